@@ -1,0 +1,119 @@
+import { z } from 'zod';
+import { ALARM_STATES, shelveRequestSchema } from '../../../shared/model/alarm.ts';
+import { placePatchSchema } from '../../../shared/model/place.ts';
+import { targetsSchema } from '../../../shared/model/targets.ts';
+import { SERIES_QUANTITIES } from '../../../shared/quantities.ts';
+
+type Json = { readonly [key: string]: unknown };
+
+const json = (schema: Json): Json => ({ content: { 'application/json': { schema } } });
+const answer = (description: string): Json => ({
+  200: { description, ...json({ type: 'object' }) },
+  ...faults,
+});
+const faults: Json = {
+  '4XX': { description: 'What was wrong', ...json({ $ref: '#/components/schemas/Error' }) },
+};
+const query = (name: string, schema: Json, required = false): Json => ({
+  name,
+  in: 'query',
+  required,
+  schema,
+});
+const instant = { type: 'string', format: 'date-time' };
+const id = { name: 'id', in: 'path', required: true, schema: { type: 'string' } };
+const span = [query('from', instant, true), query('to', instant, true)];
+const get = (summary: string, parameters: Json[] = []): Json => ({
+  summary,
+  parameters,
+  responses: answer(summary),
+});
+const act = (summary: string, body: Json | null): Json => ({
+  summary,
+  ...(body ? { requestBody: { required: true, ...json(body) } } : {}),
+  responses: answer(summary),
+});
+const schemaOf = (schema: z.ZodType): Json => z.toJSONSchema(schema, { io: 'input' });
+
+const targetsBody = schemaOf(targetsSchema);
+const putTargets: Json = {
+  ...targetsBody,
+  properties: { ...(targetsBody['properties'] as Json), from: instant },
+};
+
+/** The description of the interface, version 1, that is served with it. */
+export const openapi: Json = {
+  openapi: '3.1.0',
+  info: { title: 'Strikewell', version: '1', summary: 'The climate in which cuttings root' },
+  paths: {
+    '/healthz': { get: get('Ready to take readings') },
+    '/api/v1/places': { get: get('All places with their state and targets') },
+    '/api/v1/places/{id}': {
+      parameters: [id],
+      get: get('One place, and when its record starts'),
+      patch: act('Change name, kind or settings', schemaOf(placePatchSchema)),
+    },
+    '/api/v1/places/{id}/now': {
+      parameters: [id],
+      get: get('Newest value, time and state of each quantity'),
+    },
+    '/api/v1/places/{id}/targets': {
+      parameters: [id],
+      get: get('The bands in force'),
+      put: act('Set the bands, from now or from a time on', putTargets),
+    },
+    '/api/v1/places/{id}/exposures': {
+      parameters: [id],
+      get: get('Hours and degree-hours below, within and above the bands', span),
+    },
+    '/api/v1/places/{id}/bands': { parameters: [id], get: get('The bands of a span as instants', span) },
+    '/api/v1/places/{id}/series': {
+      parameters: [id],
+      get: get('A quantity over time; a gap is a point without a value', [
+        ...span,
+        query('quantity', { enum: Object.keys(SERIES_QUANTITIES) }, true),
+        query('points', { type: 'integer', minimum: 1, maximum: 10_000 }),
+      ]),
+    },
+    '/api/v1/alarms': {
+      get: get('Alarms, those of a span when one is given', [
+        query('state', { enum: ALARM_STATES }),
+        query('from', instant),
+        query('to', instant),
+      ]),
+    },
+    '/api/v1/alarms/{id}/events': { parameters: [id], get: get('What happened to an alarm, newest first') },
+    '/api/v1/alarms/{id}/acknowledge': { parameters: [id], post: act('Acknowledge', null) },
+    '/api/v1/alarms/{id}/shelve': {
+      parameters: [id],
+      post: act('Shelve for a time, with a reason', schemaOf(shelveRequestSchema)),
+    },
+    '/api/v1/alarms/{id}/unshelve': { parameters: [id], post: act('End the shelving', null) },
+    '/api/v1/refused': { get: get('Refused packs, newest first, and how many by code') },
+    '/api/v1/probes': { get: get('All probes with their newest reading') },
+    '/api/v1/house': { get: get('Version, time zone, broker, counts') },
+    '/api/v1/demo': {
+      post: act('Start the invented demo places', null),
+      delete: act('Stop the demo and remove its places', null),
+    },
+  },
+  components: {
+    schemas: {
+      Error: {
+        type: 'object',
+        required: ['error'],
+        properties: {
+          error: {
+            type: 'object',
+            required: ['code', 'message', 'details'],
+            properties: {
+              code: { type: 'string' },
+              message: { type: 'string' },
+              details: { type: 'object' },
+            },
+          },
+        },
+      },
+    },
+  },
+};

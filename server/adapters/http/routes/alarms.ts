@@ -1,0 +1,44 @@
+import { Router } from 'express';
+import { Fault } from '../../../../shared/faults.ts';
+import { ALARM_STATES, shelveRequestSchema } from '../../../../shared/model/alarm.ts';
+import type { Orders, Queries } from '../../../ports.ts';
+import { readBody, readInstant } from './read.ts';
+
+export type AlarmRouteDeps = {
+  readonly queries: Queries;
+  readonly orders: Orders;
+  readonly nowMs: () => number;
+};
+
+/** /api/v1/alarms. */
+export function alarmRoutes({ queries, orders, nowMs }: AlarmRouteDeps): Router {
+  const routes = Router();
+  routes.get('/', ({ query }, response) => {
+    const state = readState(query['state']);
+    const spanned = query['from'] !== undefined || query['to'] !== undefined;
+    const fromMs = query['from'] === undefined ? 0 : readInstant('from', query['from']);
+    const toMs = query['to'] === undefined ? Math.max(nowMs(), fromMs) + 1 : readInstant('to', query['to']);
+    const alarms = spanned ? queries.alarmsIn({ fromMs, toMs }) : queries.alarms();
+    response.json({ alarms: alarms.filter((alarm) => state === null || alarm.state === state) });
+  });
+  routes.get('/:id/events', ({ params }, response) => {
+    response.json({ events: queries.alarmEvents(params.id) });
+  });
+  routes.post(
+    '/:id/acknowledge',
+    ({ params }, response) => void response.json(orders.acknowledge(params.id)),
+  );
+  routes.post('/:id/shelve', ({ params, body }, response) => {
+    response.json(orders.shelve(params.id, readBody(shelveRequestSchema, body)));
+  });
+  routes.post('/:id/unshelve', ({ params }, response) => void response.json(orders.unshelve(params.id)));
+  return routes;
+}
+
+function readState(value: unknown) {
+  if (value === undefined) return null;
+  const state = ALARM_STATES.find((known) => known === value);
+  if (state) return state;
+  const message = `"state" must be one of ${ALARM_STATES.join(', ')}.`;
+  throw new Fault({ code: 'bad-request', message, details: { field: 'state' } });
+}

@@ -1,0 +1,106 @@
+import type { Server } from 'node:http';
+import { WebSocket, WebSocketServer } from 'ws';
+import { LIVE_VERSION, type LiveMessage } from '../../../shared/wire/live.ts';
+import type { Clock, LiveFeed, Log, Queries, Timers } from '../../ports.ts';
+
+/** Pages that may be connected at once, and how much may wait for a slow one before it is cut off. */
+export const MAX_PAGES = 200;
+const MAX_WAITING_BYTES = 4 * 1024 * 1024;
+/** Pages send nothing we read. */
+const MAX_PAYLOAD_BYTES = 1024;
+const BEAT_EVERY_MS = 10_000;
+
+type Told = LiveMessage extends infer M ? (M extends LiveMessage ? Omit<M, 'v' | 'seq'> : never) : never;
+type Page = { readonly socket: WebSocket; seq: number; answered: boolean };
+
+export type FeedDeps = {
+  readonly clock: Clock;
+  readonly timers: Timers;
+  readonly log: Log;
+  /** whether a page at this host, from this origin, may listen */
+  readonly admits: (asker: { host: string | undefined; origin: string | undefined }) => boolean;
+};
+
+/**
+ * Tells every open page what changed, over websockets at /live: a snapshot first, then changes,
+ * numbered. A page that cannot keep up is cut off and starts again with a snapshot.
+ */
+export function createFeed(deps: FeedDeps): LiveFeed & {
+  attach(server: Server, queries: Queries): void;
+  close(): void;
+} {
+  const { clock, timers, log } = deps;
+  const pages = new Set<Page>();
+  const sockets = new WebSocketServer({
+    noServer: true,
+    maxPayload: MAX_PAYLOAD_BYTES,
+    perMessageDeflate: false,
+  });
+
+  const tell = (page: Page, told: Told) => {
+    if (page.socket.readyState !== WebSocket.OPEN) return;
+    if (page.socket.bufferedAmount > MAX_WAITING_BYTES) {
+      log.warn('a page read too slowly and was cut off');
+      page.socket.terminate();
+      return;
+    }
+    page.seq++;
+    page.socket.send(JSON.stringify({ v: LIVE_VERSION, seq: page.seq, ...told }));
+  };
+  const tellAll = (told: Told) => {
+    for (const page of pages) tell(page, told);
+  };
+  const beat = () => {
+    for (const page of pages) {
+      if (!page.answered) {
+        page.socket.terminate();
+        continue;
+      }
+      page.answered = false;
+      page.socket.ping();
+      tell(page, { type: 'beat', atMs: clock.nowMs() });
+    }
+  };
+  const stopBeat = timers.every(BEAT_EVERY_MS, beat);
+
+  const welcome = (socket: WebSocket, queries: Queries) => {
+    const page: Page = { socket, seq: 0, answered: true };
+    pages.add(page);
+    socket.on('pong', () => {
+      page.answered = true;
+    });
+    socket.on('close', () => pages.delete(page));
+    socket.on('error', (error) => log.warn('a page broke off', { error: error.message }));
+    tell(page, {
+      type: 'snapshot',
+      atMs: clock.nowMs(),
+      places: queries.places(),
+      alarms: queries.alarms(),
+      house: queries.house(),
+    });
+  };
+
+  return {
+    attach(server, queries) {
+      server.on('upgrade', (request, stream, head) => {
+        const { host, origin } = request.headers;
+        const path = new URL(request.url ?? '/', 'http://here').pathname;
+        if (path !== '/live' || !deps.admits({ host, origin }) || pages.size >= MAX_PAGES) {
+          stream.end('HTTP/1.1 403 Forbidden\r\nConnection: close\r\n\r\n');
+          return;
+        }
+        sockets.handleUpgrade(request, stream, head, (socket) => welcome(socket, queries));
+      });
+    },
+    now: (now) => tellAll({ type: 'now', atMs: clock.nowMs(), now }),
+    place: (place) => tellAll({ type: 'place', place }),
+    placeGone: (placeId) => tellAll({ type: 'place-gone', placeId }),
+    alarm: (alarm) => tellAll({ type: 'alarm', alarm }),
+    house: (house) => tellAll({ type: 'house', house }),
+    close() {
+      stopBeat();
+      for (const page of pages) page.socket.close(1001, 'the daemon stops');
+      sockets.close();
+    },
+  };
+}

@@ -1,0 +1,149 @@
+import { connect, type IClientOptions, type IPublishPacket, type MqttClient } from 'mqtt';
+import { HEARTBEAT_TOPIC, READINGS_FILTER, STATUS_FILTER } from '../../../firmware-contracts/v1/topics.ts';
+import type { Bus, Clock, Inbox, Log, Timers } from '../../ports.ts';
+
+/** Waits between attempts to reach the broker, and to commit again what the database refused. */
+const RECONNECT_MS = 2_000;
+const STORE_RETRY_MS = 1_000;
+const STORE_RETRIES = 5;
+/** Messages the broker may have under way to us at once (MQTT 5). */
+const RECEIVE_MAXIMUM = 20;
+/** How long the broker keeps our session, and so what arrives while we are away (MQTT 5), s. */
+const SESSION_EXPIRY_S = 7 * 86_400;
+
+export type OutsideBroker = {
+  readonly url: string;
+  readonly clientId: string;
+  /** tried first; falls back to 3.1.1 when the broker refuses it */
+  readonly protocolVersion: 4 | 5;
+  readonly username?: string;
+  readonly password?: string;
+  /** PEM of the authority that signed the broker's certificate, when it is not a public one */
+  readonly ca?: Buffer;
+};
+
+export type OutsideDeps = {
+  readonly broker: OutsideBroker;
+  readonly inbox: Inbox;
+  readonly clock: Clock;
+  readonly timers: Timers;
+  readonly log: Log;
+};
+
+/**
+ * Subscribes at an outside broker. A message is acknowledged to it after it is committed here; what the
+ * database refuses is tried again, then the connection is dropped so that the broker sends it again.
+ * Connects in the background and for as long as the daemon runs.
+ */
+export function joinBroker(deps: OutsideDeps): Bus {
+  const retained = new Map<string, string>();
+  let client = openClient(deps, deps.broker.protocolVersion, retained);
+  if (deps.broker.protocolVersion === 5) {
+    client.on('error', (error) => {
+      if (!/unacceptable protocol version|unsupported protocol version/i.test(error.message)) return;
+      deps.log.info('the broker does not speak MQTT 5; going on with 3.1.1');
+      client.end(true);
+      client = openClient(deps, 4, retained);
+    });
+  }
+  return {
+    publishRetained(topic, payload) {
+      retained.set(topic, payload);
+      if (client.connected) send(client, { topic, payload }, deps.log);
+    },
+    connected: () => client.connected,
+    close: async () => {
+      await client.endAsync();
+    },
+  };
+}
+
+function optionsFor({ broker }: OutsideDeps, protocolVersion: 4 | 5): IClientOptions {
+  const { username, password, ca, clientId } = broker;
+  return {
+    protocolVersion,
+    clientId,
+    clean: false,
+    keepalive: 60,
+    reconnectPeriod: RECONNECT_MS,
+    reconnectOnConnackError: true,
+    // the library would trust the broker's session; after a broker restart that is a silent loss
+    resubscribe: false,
+    queueQoSZero: false,
+    manualConnect: true,
+    ...(username === undefined ? {} : { username }),
+    ...(password === undefined ? {} : { password }),
+    ...(ca === undefined ? {} : { ca }),
+    will: { topic: HEARTBEAT_TOPIC, payload: Buffer.from('{"state":"offline"}'), qos: 1, retain: true },
+    ...(protocolVersion === 5
+      ? { properties: { sessionExpiryInterval: SESSION_EXPIRY_S, receiveMaximum: RECEIVE_MAXIMUM } }
+      : {}),
+  };
+}
+
+function openClient(deps: OutsideDeps, protocolVersion: 4 | 5, retained: Map<string, string>): MqttClient {
+  const { log, broker } = deps;
+  const client = connect(broker.url, optionsFor(deps, protocolVersion));
+  let connection = 0;
+  client.handleMessage = (packet, done) => {
+    void take(deps, { client, packet, done, connection: () => connection });
+  };
+  client.on('error', (error) => log.warn('the broker refused us', { error: error.message }));
+  client.on('close', () => {
+    connection++;
+  });
+  client.on('offline', () => log.warn('the broker cannot be reached', { url: withoutSecrets(broker.url) }));
+  client.on('connect', () => {
+    log.info('joined the broker', { url: withoutSecrets(broker.url), protocolVersion });
+    client.subscribe([READINGS_FILTER, STATUS_FILTER], { qos: 1 }, (error) => {
+      if (error) log.error('the broker refuses our subscription', { error: error.message });
+    });
+    for (const [topic, payload] of retained) send(client, { topic, payload }, log);
+  });
+  client.connect();
+  return client;
+}
+
+type Taken = {
+  readonly client: MqttClient;
+  readonly packet: IPublishPacket;
+  readonly done: (error?: Error) => void;
+  readonly connection: () => number;
+};
+
+async function take({ inbox, clock, timers, log }: OutsideDeps, message: Taken): Promise<void> {
+  const { client, packet, done, connection } = message;
+  const arrivedOn = connection();
+  const payload = typeof packet.payload === 'string' ? Buffer.from(packet.payload) : packet.payload;
+  const raw = { topic: packet.topic, payload, arrivedAtMs: clock.nowMs(), retainedCopy: packet.retain };
+  for (let attempt = 1; ; attempt++) {
+    try {
+      await inbox.offer(raw);
+      // an acknowledgement made after a reconnect could acknowledge another message of the same number
+      return connection() === arrivedOn ? done() : done(new Error('the connection is another one now'));
+    } catch (cause) {
+      if (attempt < STORE_RETRIES && connection() === arrivedOn) {
+        await new Promise<void>((resolve) => timers.after(STORE_RETRY_MS, resolve));
+        continue;
+      }
+      log.error('a message could not be stored; asking the broker for it again', { error: String(cause) });
+      done(new Error('not stored'));
+      client.stream.destroy();
+      return;
+    }
+  }
+}
+
+function send(client: MqttClient, message: { topic: string; payload: string }, log: Log): void {
+  client.publish(message.topic, message.payload, { qos: 1, retain: true }, (error) => {
+    if (error) log.warn('a topic could not be published', { topic: message.topic, error: error.message });
+  });
+}
+
+/** An address that may stand in a log: no user, no password. */
+export function withoutSecrets(url: string): string {
+  const parsed = new URL(url);
+  parsed.username = '';
+  parsed.password = '';
+  return parsed.toString();
+}

@@ -1,0 +1,85 @@
+import { createHash } from 'node:crypto';
+import { existsSync, readdirSync, readFileSync } from 'node:fs';
+import Database from 'better-sqlite3';
+import { Fault } from '../../../shared/faults.ts';
+
+export type Db = Database.Database;
+
+const MIGRATIONS = new URL('./migrations/', import.meta.url);
+
+type Migration = {
+  readonly version: number;
+  readonly name: string;
+  readonly sql: string;
+  readonly checksum: string;
+};
+
+/**
+ * Opens the database file, durable at every commit, and brings it to the newest migration.
+ * An existing file is backed up beside itself before a migration touches it.
+ * @throws Fault `store-failed` when the file cannot be opened, is damaged, or comes from a newer version
+ */
+export function openDatabase({ file, nowMs }: { file: string; nowMs: number }): Db {
+  const existed = existsSync(file);
+  try {
+    const db = new Database(file);
+    db.pragma('journal_mode = WAL');
+    // a reopened WAL database would run at NORMAL and could lose what was acknowledged
+    db.pragma('synchronous = FULL');
+    db.pragma('foreign_keys = ON');
+    migrate(db, { nowMs, backup: existed ? `${file}.before-migration` : null });
+    return db;
+  } catch (cause) {
+    if (cause instanceof Fault) throw cause;
+    const why = cause instanceof Error ? cause.message : String(cause);
+    const message = `The database ${file} cannot be used: ${why}. Nothing was changed in it.`;
+    throw new Fault({ code: 'store-failed', message, cause });
+  }
+}
+
+/** The committed migrations, in order. */
+export function readMigrations(): Migration[] {
+  return readdirSync(MIGRATIONS)
+    .filter((name) => name.endsWith('.sql'))
+    .sort()
+    .map((name) => {
+      const sql = readFileSync(new URL(name, MIGRATIONS), 'utf8');
+      return {
+        version: Number.parseInt(name, 10),
+        name,
+        sql,
+        checksum: createHash('sha256').update(sql).digest('hex'),
+      };
+    });
+}
+
+function migrate(db: Db, { nowMs, backup }: { nowMs: number; backup: string | null }): void {
+  db.exec(`CREATE TABLE IF NOT EXISTS migration (
+    version INTEGER PRIMARY KEY, name TEXT NOT NULL, checksum TEXT NOT NULL, applied_ms INTEGER NOT NULL
+  ) STRICT`);
+  const available = readMigrations();
+  const applied = db.prepare<[], { version: number; name: string; checksum: string }>(
+    'SELECT version, name, checksum FROM migration ORDER BY version',
+  );
+  const done = applied.all();
+  done.forEach((row, i) => {
+    const known = available[i];
+    if (known?.version === row.version && known.checksum === row.checksum) return;
+    const message =
+      `The database holds migration ${row.name}, which this version does not have in that place or form. ` +
+      'It comes from a newer or altered version: run that one, or restore a backup.';
+    throw new Fault({ code: 'store-failed', message });
+  });
+  const missing = available.slice(done.length);
+  if (missing.length === 0) return;
+  if (backup && done.length > 0) db.prepare('VACUUM INTO ?').run(`${backup}-${nowMs}`);
+  const record = db.prepare(
+    'INSERT INTO migration (version, name, checksum, applied_ms) VALUES (?, ?, ?, ?)',
+  );
+  for (const { version, name, sql, checksum } of missing) {
+    db.transaction(() => {
+      db.exec(sql);
+      record.run(version, name, checksum, nowMs);
+    })();
+  }
+}

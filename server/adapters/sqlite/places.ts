@@ -1,0 +1,70 @@
+import { PLACE_KINDS, type Place, placeSettingsSchema } from '../../../shared/model/place.ts';
+import type { Probe } from '../../../shared/model/probe.ts';
+import { targetsSchema } from '../../../shared/model/targets.ts';
+import type { NewProbe, Places, Probes } from '../../ports.ts';
+import type { Db } from './database.ts';
+
+type PlaceRow = { id: string; name: string; kind: string; invented: number; settings: string };
+type TargetsRow = { fromMs: number; enteredMs: number; body: string };
+
+/** Places and their targets in SQLite. */
+export function sqlitePlaces(db: Db): Places {
+  const all = db.prepare<[], PlaceRow>('SELECT * FROM place ORDER BY rowid');
+  const add = db.prepare('INSERT INTO place (id, name, kind, invented, settings) VALUES (?, ?, ?, ?, ?)');
+  const update = db.prepare('UPDATE place SET name = ?, kind = ?, settings = ? WHERE id = ?');
+  const entries = db.prepare<[string], TargetsRow>(
+    'SELECT from_ms AS fromMs, entered_ms AS enteredMs, body FROM targets WHERE place_id = ? ORDER BY id',
+  );
+  const addEntry = db.prepare(
+    'INSERT INTO targets (place_id, from_ms, entered_ms, body) VALUES (?, ?, ?, ?)',
+  );
+  return {
+    all: () => all.all().map(placeOf),
+    add: (p) => void add.run(p.id, p.name, p.kind, p.invented ? 1 : 0, JSON.stringify(p.settings)),
+    update: (p) => void update.run(p.name, p.kind, JSON.stringify(p.settings), p.id),
+    removeWithRecord: (placeId) => removeWithRecord(db, placeId),
+    targetsEntries: (placeId) =>
+      entries
+        .all(placeId)
+        .map(({ body, ...times }) => ({ ...times, targets: targetsSchema.parse(JSON.parse(body)) })),
+    addTargets: (placeId, { fromMs, enteredMs, targets }) =>
+      void addEntry.run(placeId, fromMs, enteredMs, JSON.stringify(targets)),
+  };
+}
+
+/** Probes in SQLite. */
+export function sqliteProbes(db: Db): Probes {
+  const columns = 'id, device, name, quantity, unit, place_id AS placeId, conflicts';
+  const all = db.prepare<[], Probe>(`SELECT ${columns} FROM probe ORDER BY id`);
+  const add = db.prepare<[string, string, string | null, string, string | null], Probe>(
+    `INSERT INTO probe (device, name, quantity, unit, place_id) VALUES (?, ?, ?, ?, ?) RETURNING ${columns}`,
+  );
+  const conflict = db.prepare<[number]>('UPDATE probe SET conflicts = conflicts + 1 WHERE id = ?');
+  return {
+    all: () => all.all(),
+    add({ device, name, quantity, unit, placeId }: NewProbe): Probe {
+      const probe = add.get(device, name, quantity, unit, placeId);
+      if (!probe) throw new Error('the database returned no row for a new probe');
+      return probe;
+    },
+    countConflict: (probeId) => void conflict.run(probeId),
+  };
+}
+
+function placeOf(row: PlaceRow): Place {
+  const kind = PLACE_KINDS.find((known) => known === row.kind) ?? 'unstated';
+  const settings = placeSettingsSchema.parse(JSON.parse(row.settings));
+  return { id: row.id, name: row.name, kind, invented: row.invented === 1, settings };
+}
+
+function removeWithRecord(db: Db, placeId: string): void {
+  const statements = [
+    'DELETE FROM alarm_event WHERE alarm_id IN (SELECT id FROM alarm WHERE place_id = ?)',
+    'DELETE FROM alarm WHERE place_id = ?',
+    'DELETE FROM reading WHERE probe_id IN (SELECT id FROM probe WHERE place_id = ?)',
+    'DELETE FROM probe WHERE place_id = ?',
+    'DELETE FROM targets WHERE place_id = ?',
+    'DELETE FROM place WHERE id = ?',
+  ];
+  for (const sql of statements) db.prepare(sql).run(placeId);
+}

@@ -1,0 +1,53 @@
+import { accessSync, constants, mkdirSync, readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { Fault } from '../../../shared/faults.ts';
+import type { Keep } from '../../ports.ts';
+
+/**
+ * Makes the data folder when it is missing.
+ * @throws Fault `data-dir-unwritable`
+ */
+export function openDataDir(dataDir: string): void {
+  try {
+    mkdirSync(dataDir, { recursive: true });
+    accessSync(dataDir, constants.W_OK | constants.X_OK);
+  } catch (cause) {
+    const why = cause instanceof Error ? cause.message : String(cause);
+    const message = `STRIKEWELL_DATA_DIR "${dataDir}" cannot be written: ${why}. Choose a folder you may write to.`;
+    throw new Fault({ code: 'data-dir-unwritable', message, details: { key: 'STRIKEWELL_DATA_DIR' }, cause });
+  }
+}
+
+/**
+ * The text of a file a setting names.
+ * @throws Fault `bad-setting` when it cannot be read
+ */
+export function readNamedFile({ key, path }: { key: string; path: string }): Buffer {
+  try {
+    return readFileSync(path);
+  } catch (cause) {
+    const why = cause instanceof Error ? cause.message : String(cause);
+    const message = `${key} names the file "${path}", which cannot be read: ${why}.`;
+    throw new Fault({ code: 'bad-setting', message, details: { key }, cause });
+  }
+}
+
+/** Small notes in the data folder, each replaced whole or not at all. */
+export function fileKeep(dataDir: string): Keep {
+  const pathOf = (name: string) => join(dataDir, `${name}.json`);
+  return {
+    read(name) {
+      try {
+        return readFileSync(pathOf(name), 'utf8');
+      } catch (cause) {
+        if (cause instanceof Error && 'code' in cause && cause.code === 'ENOENT') return null;
+        throw cause;
+      }
+    },
+    write(name, text) {
+      writeFileSync(`${pathOf(name)}.new`, text);
+      renameSync(`${pathOf(name)}.new`, pathOf(name));
+    },
+    remove: (name) => rmSync(pathOf(name), { force: true }),
+  };
+}

@@ -1,0 +1,123 @@
+import { z } from 'zod';
+import { Fault } from '../shared/faults.ts';
+import { isTimeZone } from './domain/calendar/days.ts';
+
+const PREFIX = 'STRIKEWELL_';
+
+const port = z
+  .string()
+  .regex(/^\d{1,5}$/, 'expected a port number from 1 to 65535')
+  .transform(Number)
+  .refine((n) => n >= 1 && n <= 65_535, 'expected a port number from 1 to 65535');
+
+const urlOf = (protocols: readonly string[]) =>
+  z.string().refine((text) => URL.canParse(text) && protocols.includes(new URL(text).protocol), {
+    message: `expected an address beginning with ${protocols.map((p) => `${p}//`).join(' or ')}`,
+  });
+
+const LOOPBACK = /^(localhost|127(\.\d{1,3}){3}|::1)$/;
+
+const schema = z.strictObject({
+  STRIKEWELL_DATA_DIR: z.string().min(1, 'expected a folder').default('./data'),
+  STRIKEWELL_HOST: z
+    .string()
+    .regex(
+      LOOPBACK,
+      'expected a loopback address: any other is refused until an owner password is set and devices must log in',
+    )
+    .default('127.0.0.1'),
+  STRIKEWELL_HTTP_PORT: port.default(8340),
+  STRIKEWELL_MQTT_PORT: port.default(1883),
+  STRIKEWELL_MQTT_URL: urlOf(['mqtt:', 'mqtts:']).optional(),
+  STRIKEWELL_MQTT_VERSION: z.enum(['3.1.1', '5'], 'expected 3.1.1 or 5').default('5'),
+  STRIKEWELL_MQTT_USERNAME: z.string().optional(),
+  STRIKEWELL_MQTT_PASSWORD: z.string().optional(),
+  STRIKEWELL_MQTT_CA_FILE: z.string().optional(),
+  STRIKEWELL_TIME_ZONE: z
+    .string()
+    .refine(isTimeZone, 'expected an IANA time zone such as Europe/Vienna')
+    .default(() => new Intl.DateTimeFormat().resolvedOptions().timeZone),
+  STRIKEWELL_WEBHOOK_URL: urlOf(['http:', 'https:']).optional(),
+});
+
+/** Settings of the daemon, frozen at its start. */
+export type Settings = Readonly<{
+  dataDir: string;
+  host: string;
+  httpPort: number;
+  mqttPort: number;
+  outsideBroker: Readonly<{
+    url: string;
+    protocolVersion: 4 | 5;
+    username: string | null;
+    password: string | null;
+    caFile: string | null;
+  }> | null;
+  timeZone: string;
+  webhookUrl: string | null;
+}>;
+
+/**
+ * Reads the settings from the environment over those of a config file.
+ * @param environment all of it; only keys that begin with STRIKEWELL_ count
+ * @param file the parsed config file, or null when there is none
+ * @throws Fault `unknown-setting` or `bad-setting` naming key, value, what was expected and the remedy
+ */
+export function readSettings(
+  environment: Readonly<Record<string, string | undefined>>,
+  file: unknown,
+): Settings {
+  const given = { ...fromFile(file), ...fromEnvironment(environment) };
+  const parsed = schema.safeParse(given);
+  if (!parsed.success) throw settingFault(parsed.error.issues, given);
+  const s = parsed.data;
+  const outsideBroker =
+    s.STRIKEWELL_MQTT_URL === undefined
+      ? null
+      : {
+          url: s.STRIKEWELL_MQTT_URL,
+          protocolVersion: s.STRIKEWELL_MQTT_VERSION === '5' ? (5 as const) : (4 as const),
+          username: s.STRIKEWELL_MQTT_USERNAME ?? null,
+          password: s.STRIKEWELL_MQTT_PASSWORD ?? null,
+          caFile: s.STRIKEWELL_MQTT_CA_FILE ?? null,
+        };
+  return Object.freeze({
+    dataDir: s.STRIKEWELL_DATA_DIR,
+    host: s.STRIKEWELL_HOST,
+    httpPort: s.STRIKEWELL_HTTP_PORT,
+    mqttPort: s.STRIKEWELL_MQTT_PORT,
+    outsideBroker,
+    timeZone: s.STRIKEWELL_TIME_ZONE,
+    webhookUrl: s.STRIKEWELL_WEBHOOK_URL ?? null,
+  });
+}
+
+function fromEnvironment(environment: Readonly<Record<string, string | undefined>>): Record<string, string> {
+  const ours = Object.entries(environment).filter(
+    ([key, value]) => key.startsWith(PREFIX) && value !== undefined,
+  );
+  return Object.fromEntries(ours) as Record<string, string>;
+}
+
+/** A config file may give numbers for numbers; it holds the same keys. */
+function fromFile(file: unknown): Record<string, string> {
+  if (file === null) return {};
+  const parsed = z.record(z.string(), z.union([z.string(), z.number()])).safeParse(file);
+  if (parsed.success) return Object.fromEntries(Object.entries(parsed.data).map(([k, v]) => [k, String(v)]));
+  const message = 'The config file must be one JSON object of STRIKEWELL_… keys with text or numbers.';
+  throw new Fault({ code: 'bad-setting', message });
+}
+
+function settingFault(issues: readonly z.core.$ZodIssue[], given: Readonly<Record<string, string>>): Fault {
+  const issue = issues[0];
+  if (issue?.code === 'unrecognized_keys') {
+    const key = issue.keys[0] ?? '';
+    const known = Object.keys(schema.shape).join(', ');
+    const message = `Unknown setting ${key}; nothing reads it. Known are ${known}. Correct or remove it.`;
+    return new Fault({ code: 'unknown-setting', message, details: { key } });
+  }
+  const key = String(issue?.path[0] ?? '');
+  const value = /PASSWORD|URL/.test(key) ? '(not shown)' : (given[key] ?? '');
+  const message = `${key} is "${value}": ${issue?.message ?? 'it cannot be that'}. Correct the value or remove the key.`;
+  return new Fault({ code: 'bad-setting', message, details: { key } });
+}

@@ -1,0 +1,175 @@
+import { MAX_PAYLOAD_BYTES } from '../../firmware-contracts/v1/limits.ts';
+import { parseDeviceTopic } from '../../firmware-contracts/v1/topics.ts';
+import type { Probe } from '../../shared/model/probe.ts';
+import type { TargetSheet } from '../../shared/model/targets.ts';
+import { mustBeKept, withAirSample } from '../domain/alarms/ceiling.ts';
+import { silenceLimitMs } from '../domain/alarms/silence.ts';
+import { type DecodedReading, decodePack } from '../domain/ingest/decode.ts';
+import { MAX_PROBES, MAX_PROBES_PER_DEVICE, placeOfFirstContact } from '../domain/places/first-contact.ts';
+import { withDelivery, withReading } from '../domain/present/heard.ts';
+import type { RawMessage, Store } from '../ports.ts';
+import { type AnnunciatorSettings, keepStep } from './annunciate.ts';
+import type { World } from './world.ts';
+
+export type IngestContext = {
+  readonly world: World;
+  readonly store: Store;
+  readonly sheet: TargetSheet;
+  readonly settings: AnnunciatorSettings;
+};
+
+/** What an ingest turn changed, for those who are told after its commit. */
+export type Touched = {
+  readonly placesMade: Set<string>;
+  readonly placesHeard: Set<string>;
+  readonly alarms: Set<string>;
+  stored: number;
+  refused: number;
+  conflicts: number;
+};
+
+/** Progress of a probe is written no oftener than this, ms of record time; see Journal.noteProgress. */
+const NOTE_EVERY_MS = 5 * 60_000;
+
+/**
+ * Takes messages into the record: the caller runs it inside one transaction and acknowledges after the commit.
+ * A bad pack is kept among the refused and never stops the others.
+ */
+export function ingest(messages: readonly RawMessage[], context: IngestContext): Touched {
+  const touched: Touched = {
+    placesMade: new Set(),
+    placesHeard: new Set(),
+    alarms: new Set(),
+    stored: 0,
+    refused: 0,
+    conflicts: 0,
+  };
+  for (const message of messages) takeMessage(message, context, touched);
+  return touched;
+}
+
+function takeMessage(message: RawMessage, context: IngestContext, touched: Touched): void {
+  if (parseDeviceTopic(message.topic)?.kind === 'status') return;
+  const decoded = decodePack(message);
+  if (!decoded.ok) return refuse(message, decoded.refusal, context, touched);
+  const fresh = decoded.readings.filter((reading) => !context.world.probeNamed(nameOf(reading)));
+  const names = new Set(fresh.map((reading) => reading.probe));
+  const room = Math.min(
+    MAX_PROBES - context.world.probes.size,
+    MAX_PROBES_PER_DEVICE - (names.size > 0 ? context.world.probesOfDevice(decoded.device) : 0),
+  );
+  if (names.size > room) {
+    const reason = `${names.size} new probes; ${MAX_PROBES_PER_DEVICE} a device and ${MAX_PROBES} in all are kept`;
+    const refusal = { code: 'too-many-probes', reason, pointer: null, device: decoded.device };
+    return refuse(message, refusal, context, touched);
+  }
+  const delivered = new Set<Probe>();
+  const inOrder = [...decoded.readings].sort((a, b) => a.tMs - b.tMs);
+  for (const reading of inOrder) {
+    const probe = probeOf(reading, context, touched);
+    if (takeReading({ reading, probe, arrivedAtMs: message.arrivedAtMs }, context, touched))
+      delivered.add(probe);
+  }
+  for (const probe of delivered) noteDelivery(probe, message.arrivedAtMs, context);
+}
+
+type Arrived = { readonly reading: DecodedReading; readonly probe: Probe; readonly arrivedAtMs: number };
+
+/** @returns true when the reading is news: stored, newest of its probe, and not late */
+function takeReading(
+  { reading, probe, arrivedAtMs }: Arrived,
+  context: IngestContext,
+  touched: Touched,
+): boolean {
+  const { world, store } = context;
+  const { tMs, value } = reading;
+  const result = store.journal.append({ probeId: probe.id, tMs, value });
+  if (result === 'conflict') {
+    touched.conflicts++;
+    store.probes.countConflict(probe.id);
+    world.putProbe({ ...probe, conflicts: (world.probes.get(probe.id)?.conflicts ?? 0) + 1 });
+  }
+  if (result !== 'stored') return false;
+  touched.stored++;
+  if (probe.placeId !== null) touched.placesHeard.add(probe.placeId);
+  const before = world.heard.get(probe.id) ?? null;
+  if (before && before.tMs >= tMs) return false;
+  const after = withReading(before, { tMs, value });
+  world.heard.set(probe.id, after);
+  if (arrivedAtMs - tMs > silenceLimitMs(after)) return false;
+  judgeAir(probe, arrivedAtMs, context, touched);
+  return true;
+}
+
+function judgeAir(probe: Probe, nowMs: number, context: IngestContext, touched: Touched): void {
+  const { world, store, settings } = context;
+  const place = probe.placeId === null ? undefined : world.places.get(probe.placeId);
+  if (!place || probe.quantity !== 'air/temperature') return;
+  const sample = world.airSample(probe.id);
+  if (!sample) return;
+  const before = world.alarm({ placeId: place.id, rule: 'air-over-ceiling' });
+  const step = withAirSample(before, sample, place.settings.ceilingAlarm);
+  if (mustBeKept(before, step)) keepStep(step, { world, store, settings, nowMs });
+  else world.alarms.set(before.id, step.record);
+  if (step.transition || step.record.facts !== before.facts) touched.alarms.add(before.id);
+}
+
+function noteDelivery(probe: Probe, arrivedAtMs: number, { world, store }: IngestContext): void {
+  const heard = world.heard.get(probe.id);
+  if (!heard) return;
+  const noted = withDelivery(heard, arrivedAtMs);
+  world.heard.set(probe.id, noted);
+  const before = store.journal.progressOf(probe.id);
+  if (before && noted.tMs - before.seenMs < NOTE_EVERY_MS) return;
+  store.journal.noteProgress({ probeId: probe.id, seenMs: noted.tMs, cadenceMs: noted.cadenceMs });
+}
+
+function probeOf(reading: DecodedReading, context: IngestContext, touched: Touched): Probe {
+  const { world, store } = context;
+  const known = world.probeNamed(nameOf(reading));
+  if (known) return known;
+  const placeId = placeFor(reading.device, context, touched);
+  const { device, probe: name, quantity, unit } = reading;
+  const probe = store.probes.add({
+    device,
+    name,
+    quantity,
+    unit: unit ?? '',
+    placeId: quantity === null ? null : placeId,
+  });
+  world.putProbe(probe);
+  return probe;
+}
+
+/** First contact without set-up: an unknown device makes a place of its own name. */
+function placeFor(device: string, { world, store, sheet }: IngestContext, touched: Touched): string {
+  if (world.places.has(device)) return device;
+  const place = placeOfFirstContact(device);
+  store.places.add(place);
+  store.places.addTargets(place.id, { fromMs: 0, enteredMs: 0, targets: sheet.targets });
+  world.putPlace(place);
+  touched.placesMade.add(place.id);
+  return place.id;
+}
+
+type RefusalReason = { code: string; reason: string; pointer: string | null; device: string | null };
+
+function refuse(
+  message: RawMessage,
+  refusal: RefusalReason,
+  { store }: IngestContext,
+  touched: Touched,
+): void {
+  touched.refused++;
+  store.refusals.keep({
+    ...refusal,
+    atMs: message.arrivedAtMs,
+    topic: message.topic,
+    bytes: message.payload.length,
+    payload: new TextDecoder().decode(message.payload.subarray(0, MAX_PAYLOAD_BYTES)),
+  });
+}
+
+function nameOf(reading: DecodedReading): { device: string; name: string } {
+  return { device: reading.device, name: reading.probe };
+}

@@ -1,0 +1,108 @@
+import { Fault } from '../../shared/faults.ts';
+import { type Alarm, MAX_SHELVE_MS } from '../../shared/model/alarm.ts';
+import type { PlacePatch } from '../../shared/model/place.ts';
+import type { Targets } from '../../shared/model/targets.ts';
+import {
+  type AlarmStep,
+  withAcknowledgement,
+  withoutShelving,
+  withShelving,
+} from '../domain/alarms/record.ts';
+import type { Clock, Orders, Store } from '../ports.ts';
+import { type AnnunciatorSettings, keepStep, viewOf } from './annunciate.ts';
+import { requireAlarm, requirePlace } from './queries.ts';
+import type { World } from './world.ts';
+
+export type OrderContext = {
+  readonly world: World;
+  readonly store: Store;
+  readonly clock: Clock;
+  readonly settings: AnnunciatorSettings;
+  readonly placeChanged: (placeId: string) => void;
+  readonly alarmChanged: (alarmId: string) => void;
+};
+
+/** Carries out what people order: committed before it returns, told to pages after. */
+export function createOrders(context: OrderContext): Omit<Orders, 'startDemo' | 'removeDemo'> {
+  const { world, clock } = context;
+  return {
+    setTargets: (placeId, order) => setTargets(placeId, order, context),
+    patchPlace: (placeId, patch) => patchPlace(placeId, patch, context),
+    acknowledge: (alarmId) =>
+      keep(withAcknowledgement(requireAlarm(world, alarmId), { atMs: clock.nowMs() }), context),
+    shelve(alarmId, { minutes, reason }) {
+      const record = requireAlarm(world, alarmId);
+      const shelveMs = minutes * 60_000;
+      requireShelvable(record.priority, shelveMs);
+      return keep(withShelving(record, { untilMs: clock.nowMs() + shelveMs, reason }), context, reason);
+    },
+    unshelve: (alarmId) => keep(withoutShelving(requireAlarm(world, alarmId)), context),
+  };
+}
+
+function keep(step: AlarmStep, context: OrderContext, note?: string): Alarm {
+  const { world, store, settings, clock } = context;
+  if (step.transition) {
+    const noted = note === undefined ? {} : { note };
+    commit(context, () => keepStep(step, { world, store, settings, nowMs: clock.nowMs(), ...noted }));
+    context.alarmChanged(step.record.id);
+  }
+  return viewOf(step.record, world);
+}
+
+/** Runs the work in one transaction; when it fails, what is in memory is read again from what was committed. */
+function commit({ world, store }: OrderContext, work: () => void): void {
+  try {
+    store.transaction(work);
+  } catch (cause) {
+    world.reload();
+    const why = cause instanceof Error ? cause.message : String(cause);
+    throw new Fault({
+      code: 'store-failed',
+      message: `The database could not keep the change: ${why}.`,
+      cause,
+    });
+  }
+}
+
+function requireShelvable(priority: keyof typeof MAX_SHELVE_MS, shelveMs: number): void {
+  const maxMs = MAX_SHELVE_MS[priority];
+  if (shelveMs <= maxMs) return;
+  const message = `An alarm of ${priority} priority can be shelved for at most ${maxMs / 60_000} minutes.`;
+  throw new Fault({ code: 'bad-request', message, details: { field: 'minutes', maximum: maxMs / 60_000 } });
+}
+
+type TargetsOrder = { targets: Targets; fromMs: number | null };
+
+function setTargets(placeId: string, { targets, fromMs }: TargetsOrder, context: OrderContext): void {
+  const { world, store, clock } = context;
+  const place = requirePlace(world, placeId);
+  const enteredMs = clock.nowMs();
+  commit(context, () => {
+    store.places.addTargets(place.id, { fromMs: fromMs ?? enteredMs, enteredMs, targets });
+    world.putPlace(place);
+  });
+  context.placeChanged(place.id);
+}
+
+function patchPlace(placeId: string, patch: PlacePatch, context: OrderContext): void {
+  const { world, store } = context;
+  const place = requirePlace(world, placeId);
+  const { settings, name, kind } = patch;
+  const patched = {
+    ...place,
+    name: name ?? place.name,
+    kind: kind ?? place.kind,
+    settings: { ...place.settings, ...dropUndefined(settings ?? {}) },
+  };
+  commit(context, () => {
+    store.places.update(patched);
+    world.putPlace(patched);
+  });
+  context.placeChanged(place.id);
+}
+
+function dropUndefined<T extends object>(patch: T): { [K in keyof T]?: Exclude<T[K], undefined> } {
+  const kept = Object.entries(patch).filter(([, value]) => value !== undefined);
+  return Object.fromEntries(kept) as { [K in keyof T]?: Exclude<T[K], undefined> };
+}

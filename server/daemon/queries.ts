@@ -1,0 +1,192 @@
+import { type ProbeRecord, probeRecord } from '../../shared/exposure/series.ts';
+import { chartPoints } from '../../shared/exposure/series-points.ts';
+import { Fault } from '../../shared/faults.ts';
+import type { Place } from '../../shared/model/place.ts';
+import type { Probe } from '../../shared/model/probe.ts';
+import { PROBE_QUANTITIES, type ProbeQuantityName, SERIES_QUANTITIES } from '../../shared/quantities.ts';
+import type {
+  BandSpan,
+  HouseFacts,
+  PlaceNow,
+  PlaceSummary,
+  Series,
+  SeriesName,
+} from '../../shared/wire/http.ts';
+import { silenceLimitMs } from '../domain/alarms/silence.ts';
+import { isNight, targetSpans } from '../domain/calendar/days.ts';
+import { curveOf, INGREDIENTS, type RecordsByQuantity } from '../domain/exposures/curves.ts';
+import { bandOf, exposuresOf, fetchMarginMs, MAX_SPAN_MS } from '../domain/exposures/exposures.ts';
+import { placeNow } from '../domain/present/now.ts';
+import type { Clock, Queries, Span, Store } from '../ports.ts';
+import { viewOf } from './annunciate.ts';
+import type { World } from './world.ts';
+
+export type QueryContext = {
+  readonly world: World;
+  readonly store: Store;
+  readonly clock: Clock;
+  readonly timeZone: string;
+  readonly house: () => HouseFacts;
+};
+
+/** How many refused packs are listed at once, the newest. */
+const REFUSED_LISTED = 200;
+
+/** Answers the questions of the edges from world and store; changes nothing. */
+export function createQueries(context: QueryContext): Queries {
+  const { world, store } = context;
+  const placeOr404 = (placeId: string) => requirePlace(world, placeId);
+  return {
+    places: () => [...world.places.values()].map((place) => summary(place, context)),
+    place: (placeId) => summary(placeOr404(placeId), context),
+    now: (placeId) => nowOf(placeOr404(placeId), context),
+    targets: (placeId) => world.targets(placeOr404(placeId).id, context.clock.nowMs()),
+    exposures: (placeId, span) => exposures(placeOr404(placeId), requireSpan(span), context),
+    series: (placeId, query) => series(placeOr404(placeId), query, context),
+    bands: (placeId, span) => bands(placeOr404(placeId), requireSpan(span), context),
+    recordStartMs: (placeId) =>
+      store.journal.oldestMs(world.probesOf(placeOr404(placeId).id).map((p) => p.id)),
+    alarms: () => [...world.alarms.values()].map((record) => viewOf(record, world)),
+    alarmsIn(span) {
+      const ids = new Set(store.alarms.idsWithEvents(requireSpan(span)));
+      const stood = [...world.alarms.values()].filter((r) => ids.has(r.id) || stoodIn(r, span));
+      return stood.map((record) => viewOf(record, world));
+    },
+    alarmEvents(alarmId) {
+      requireAlarm(world, alarmId);
+      return store.alarms.events(alarmId);
+    },
+    refused() {
+      const byCode = store.refusals.countsByCode();
+      const total = Object.values(byCode).reduce((sum, n) => sum + n, 0);
+      return { refused: store.refusals.newest(REFUSED_LISTED), total, byCode };
+    },
+    probes: () => [...world.probes.values()].map((probe) => ({ ...probe, latest: latestOf(probe, world) })),
+    house: context.house,
+  };
+}
+
+/** @throws Fault `not-found` */
+export function requirePlace(world: World, placeId: string): Place {
+  const place = world.places.get(placeId);
+  if (place) return place;
+  throw new Fault({
+    code: 'not-found',
+    message: `There is no place "${placeId}"; GET /api/v1/places lists them.`,
+  });
+}
+
+/** @throws Fault `not-found` */
+export function requireAlarm(world: World, alarmId: string) {
+  const record = world.alarms.get(alarmId);
+  if (record) return record;
+  throw new Fault({
+    code: 'not-found',
+    message: `There is no alarm "${alarmId}"; GET /api/v1/alarms lists them.`,
+  });
+}
+
+/** What a place is like now. */
+export function nowOf(place: Place, { world, clock, timeZone }: QueryContext): PlaceNow {
+  const nowMs = clock.nowMs();
+  const targets = world.targets(place.id, nowMs);
+  const assigned = world.probesOf(place.id);
+  const probes = assigned.flatMap((probe) => {
+    const heard = world.heard.get(probe.id);
+    if (!heard) return [];
+    const telling = nowMs - heard.tMs <= Math.max(silenceLimitMs(heard), place.settings.maxGapMs);
+    return [{ quantity: baseQuantity(probe), tMs: heard.tMs, value: heard.value, telling }];
+  });
+  const night = isNight({ atMs: nowMs, targets, zone: timeZone });
+  return placeNow({ place, probes, targets, night, probesAssigned: assigned.length });
+}
+
+/** A place with its state and targets. */
+export function summary(place: Place, context: QueryContext): PlaceSummary {
+  const targets = context.world.targets(place.id, context.clock.nowMs());
+  return { ...place, now: nowOf(place, context), targets };
+}
+
+function baseQuantity(probe: Probe): ProbeQuantityName | null {
+  return probe.quantity !== null && probe.quantity in PROBE_QUANTITIES
+    ? (probe.quantity as ProbeQuantityName)
+    : null;
+}
+
+function latestOf(probe: Probe, world: World) {
+  const heard = world.heard.get(probe.id);
+  return heard ? { probeId: probe.id, tMs: heard.tMs, value: heard.value } : null;
+}
+
+function stoodIn(record: { raisedAtMs: number | null; returnedAtMs: number | null }, span: Span): boolean {
+  if (record.raisedAtMs === null || record.raisedAtMs >= span.toMs) return false;
+  return record.returnedAtMs === null || record.returnedAtMs >= span.fromMs;
+}
+
+function requireSpan(span: Span): Span {
+  if (span.fromMs < span.toMs && span.toMs - span.fromMs <= MAX_SPAN_MS) return span;
+  const message = 'The span must have `from` before `to` and be no longer than two years (732 days).';
+  throw new Fault({ code: 'bad-request', message, details: { fromMs: span.fromMs, toMs: span.toMs } });
+}
+
+function recordsOf(place: Place, span: Span, names: readonly ProbeQuantityName[], context: QueryContext) {
+  const wanted = context.world.probesOf(place.id).filter((probe) => {
+    const quantity = baseQuantity(probe);
+    return quantity !== null && names.includes(quantity);
+  });
+  const marginMs = fetchMarginMs(place.settings);
+  const window = context.store.journal.window({
+    probeIds: wanted.map((probe) => probe.id),
+    fromMs: span.fromMs - marginMs,
+    toMs: span.toMs + marginMs,
+  });
+  const records: Partial<Record<ProbeQuantityName, ProbeRecord[]>> = {};
+  for (const { probeId, ...readings } of window) {
+    const quantity = wanted.find((probe) => probe.id === probeId)?.quantity as ProbeQuantityName;
+    records[quantity] = [...(records[quantity] ?? []), probeRecord(readings)];
+  }
+  return records satisfies RecordsByQuantity;
+}
+
+function spansOf(place: Place, span: Span, { world, timeZone }: QueryContext) {
+  return targetSpans({ history: world.history(place.id), ...span, zone: timeZone });
+}
+
+function exposures(place: Place, span: Span, context: QueryContext) {
+  const names = Object.values(INGREDIENTS).flat();
+  return exposuresOf({
+    placeId: place.id,
+    ...span,
+    records: recordsOf(place, span, names, context),
+    settings: place.settings,
+    spans: spansOf(place, span, context),
+    timeZone: context.timeZone,
+  });
+}
+
+type SeriesQuery = Span & { readonly quantity: SeriesName; readonly points: number | null };
+
+function series(place: Place, query: SeriesQuery, context: QueryContext): Series {
+  const { quantity, fromMs, toMs, points } = query;
+  requireSpan({ fromMs, toMs });
+  const records = recordsOf(place, { fromMs, toMs }, INGREDIENTS[quantity], context);
+  const curve = curveOf(quantity, { records, settings: place.settings });
+  const drawn = chartPoints(curve, { fromMs, toMs, points: points ?? undefined });
+  return {
+    quantity,
+    unit: SERIES_QUANTITIES[quantity].unit,
+    points: drawn.map(({ tMs, ...point }) => ({ t: new Date(tMs).toISOString(), ...point })),
+  };
+}
+
+function bands(place: Place, span: Span, context: QueryContext): BandSpan[] {
+  return spansOf(place, span, context).map((piece) => ({
+    from: new Date(piece.fromMs).toISOString(),
+    to: new Date(piece.toMs).toISOString(),
+    night: piece.night,
+    rootZone: bandOf(piece, 'rootZone'),
+    air: bandOf(piece, 'air'),
+    ceilingC: piece.targets.air.ceilingC,
+    vpd: piece.targets.vpd,
+  }));
+}

@@ -1,0 +1,111 @@
+import { invariant } from '../../shared/faults.ts';
+import type { AlarmRule } from '../../shared/model/alarm.ts';
+import type { Place } from '../../shared/model/place.ts';
+import type { Probe } from '../../shared/model/probe.ts';
+import type { Targets, TargetsFrom } from '../../shared/model/targets.ts';
+import type { AirSample } from '../domain/alarms/ceiling.ts';
+import { type AlarmRecord, newAlarm } from '../domain/alarms/record.ts';
+import { targetsAt, targetsInForce } from '../domain/places/targets-history.ts';
+import { type Heard, heardOnce, slopePerMin } from '../domain/present/heard.ts';
+import type { Store } from '../ports.ts';
+
+/**
+ * What the daemon holds in memory, all of it read from the store: places, probes, targets in force,
+ * newest readings, alarms. Changed only beside the same change in the store; `reload` makes it again.
+ */
+export class World {
+  readonly places = new Map<string, Place>();
+  readonly probes = new Map<number, Probe>();
+  readonly heard = new Map<number, Heard>();
+  readonly alarms = new Map<string, AlarmRecord>();
+  readonly #probesByName = new Map<string, Probe>();
+  readonly #probesByPlace = new Map<string, Probe[]>();
+  readonly #histories = new Map<string, TargetsFrom[]>();
+  readonly #store: Store;
+
+  constructor(store: Store) {
+    this.#store = store;
+    this.reload();
+  }
+
+  /** Reads everything again, as after a start; also the way back after a commit that failed. */
+  reload(): void {
+    for (const map of [this.places, this.probes, this.heard, this.alarms]) map.clear();
+    for (const map of [this.#probesByName, this.#probesByPlace, this.#histories]) map.clear();
+    for (const place of this.#store.places.all()) this.putPlace(place);
+    for (const probe of this.#store.probes.all()) this.#loadProbe(probe);
+    for (const record of this.#store.alarms.all()) this.alarms.set(record.id, this.#caughtUp(record));
+  }
+
+  putPlace(place: Place): void {
+    this.places.set(place.id, place);
+    this.#histories.set(place.id, targetsInForce(this.#store.places.targetsEntries(place.id)));
+  }
+
+  putProbe(probe: Probe): void {
+    this.probes.set(probe.id, probe);
+    this.#probesByName.set(nameKey(probe), probe);
+    if (probe.placeId === null) return;
+    const others = this.probesOf(probe.placeId).filter((other) => other.id !== probe.id);
+    this.#probesByPlace.set(probe.placeId, [...others, probe]);
+  }
+
+  probeNamed(name: { device: string; name: string }): Probe | null {
+    return this.#probesByName.get(nameKey(name)) ?? null;
+  }
+
+  probesOf(placeId: string): readonly Probe[] {
+    return this.#probesByPlace.get(placeId) ?? [];
+  }
+
+  probesOfDevice(device: string): number {
+    let count = 0;
+    for (const probe of this.probes.values()) if (probe.device === device) count++;
+    return count;
+  }
+
+  history(placeId: string): readonly TargetsFrom[] {
+    const history = this.#histories.get(placeId);
+    invariant(history, `the place ${placeId} has no targets`);
+    return history;
+  }
+
+  targets(placeId: string, atMs: number): Targets {
+    return targetsAt(this.history(placeId), atMs);
+  }
+
+  /** The alarm of a rule at a place; made on first need. */
+  alarm(of: { placeId: string; rule: AlarmRule }): AlarmRecord {
+    const fresh = newAlarm(of);
+    return this.alarms.get(fresh.id) ?? fresh;
+  }
+
+  /** A probe's newest air temperature with the ceiling that held then, as the ceiling alarm takes it. */
+  airSample(probeId: number): AirSample | null {
+    const heard = this.heard.get(probeId);
+    const placeId = this.probes.get(probeId)?.placeId;
+    if (!heard || !placeId) return null;
+    const { ceilingC } = this.targets(placeId, heard.tMs).air;
+    return { probeId, tMs: heard.tMs, valueC: heard.value, ceilingC, slopeKPerMin: slopePerMin(heard) };
+  }
+
+  #loadProbe(probe: Probe): void {
+    this.putProbe(probe);
+    const latest = this.#store.journal.latest(probe.id);
+    const cadenceMs = this.#store.journal.progressOf(probe.id)?.cadenceMs ?? null;
+    if (latest) this.heard.set(probe.id, heardOnce({ ...latest, cadenceMs }));
+  }
+
+  /** Conditions are kept when they change phase only: how far each probe had been judged is in the record. */
+  #caughtUp(record: AlarmRecord): AlarmRecord {
+    const conditions = Object.entries(record.conditions).map(([id, condition]) => {
+      const lastMs = Math.max(condition.lastMs, this.heard.get(Number(id))?.tMs ?? 0);
+      return [id, { ...condition, lastMs }];
+    });
+    return { ...record, conditions: Object.fromEntries(conditions) };
+  }
+}
+
+function nameKey({ device, name }: { device: string; name: string }): string {
+  return `${device}\n${name}`;
+}

@@ -1,0 +1,84 @@
+import type { AlarmFacts } from '../../../shared/model/alarm.ts';
+import type { CeilingAlarmSettings } from '../../../shared/model/place.ts';
+import { CLEAR, type HighLimit, stands, withSample, withTime } from './condition.ts';
+import { type AlarmRecord, type AlarmStep, withCondition } from './record.ts';
+
+/** An air temperature (°C) of one probe, the ceiling (°C) in force at its time, and how it was moving. */
+export type AirSample = {
+  readonly probeId: number;
+  readonly tMs: number;
+  readonly valueC: number;
+  readonly ceilingC: number;
+  readonly slopeKPerMin: number | null;
+};
+
+type CeilingFacts = Extract<AlarmFacts, { kind: 'air-over-ceiling' }>;
+
+/** Takes one air temperature into the alarm "air above its ceiling"; each probe is judged by itself. */
+export function withAirSample(
+  record: AlarmRecord,
+  sample: AirSample,
+  settings: CeilingAlarmSettings,
+): AlarmStep {
+  const before = record.conditions[sample.probeId] ?? CLEAR;
+  const limit = highLimit(sample.ceilingC, settings);
+  const after = withSample(before, { tMs: sample.tMs, value: sample.valueC }, limit);
+  if (after === before) return { record, transition: null };
+  const conditions = { ...record.conditions, [sample.probeId]: after };
+  const step = withCondition({ ...record, conditions }, { stands: anyStands(conditions), atMs: sample.tMs });
+  if (!stands(after)) return step;
+  const facts = ceilingFacts(record, sample, after.sinceMs);
+  return { ...step, record: { ...step.record, facts } };
+}
+
+/** Lets time pass: an on-delay that has run out raises the alarm though no new sample came. */
+export function withTimeAtCeiling(
+  record: AlarmRecord,
+  time: {
+    readonly nowMs: number;
+    readonly staleAfterMs: number;
+    readonly newest: (probeId: number) => AirSample | null;
+  },
+  settings: CeilingAlarmSettings,
+): AlarmStep {
+  for (const [key, condition] of Object.entries(record.conditions)) {
+    const sample = condition.phase === 'arming' ? time.newest(Number(key)) : null;
+    if (!sample) continue;
+    const after = withTime(condition, time, highLimit(sample.ceilingC, settings));
+    if (after === condition) continue;
+    const conditions = { ...record.conditions, [sample.probeId]: after };
+    const facts = ceilingFacts(record, sample, after.sinceMs);
+    return withCondition({ ...record, conditions, facts }, { stands: true, atMs: time.nowMs });
+  }
+  return { record, transition: null };
+}
+
+/** True when a step changed anything that must survive a restart; a newer sample alone need not. */
+export function mustBeKept(before: AlarmRecord, step: AlarmStep): boolean {
+  if (step.transition) return true;
+  return Object.entries(step.record.conditions).some(
+    ([probeId, after]) => after.phase !== (before.conditions[Number(probeId)] ?? CLEAR).phase,
+  );
+}
+
+function highLimit(ceilingC: number, settings: CeilingAlarmSettings): HighLimit {
+  const { onDelayMs, offDelayMs, deadbandK } = settings;
+  return { limit: ceilingC, deadband: deadbandK, onDelayMs, offDelayMs };
+}
+
+function anyStands(conditions: AlarmRecord['conditions']): boolean {
+  return Object.values(conditions).some(stands);
+}
+
+function ceilingFacts(record: AlarmRecord, sample: AirSample, sinceMs: number): CeilingFacts {
+  const before = record.facts?.kind === 'air-over-ceiling' && record.state !== 'normal' ? record.facts : null;
+  return {
+    kind: 'air-over-ceiling',
+    valueC: sample.valueC,
+    ceilingC: sample.ceilingC,
+    peakC: Math.max(sample.valueC, before?.peakC ?? sample.valueC),
+    sinceMs: Math.min(sinceMs, before?.sinceMs ?? sinceMs),
+    atMs: sample.tMs,
+    slopeKPerMin: sample.slopeKPerMin,
+  };
+}

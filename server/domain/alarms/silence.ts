@@ -1,0 +1,50 @@
+import type { AlarmFacts } from '../../../shared/model/alarm.ts';
+import { type AlarmRecord, type AlarmStep, withCondition } from './record.ts';
+
+/** The shortest silence that counts: contract of the alarm "no data". */
+export const MIN_SILENCE_MS = 5 * 60_000;
+
+/** A probe whose silence blinds the place; times in ms since epoch. */
+export type WatchedProbe = {
+  readonly name: string;
+  readonly quantity: string | null;
+  readonly lastMs: number;
+  readonly cadenceMs: number | null;
+};
+
+/** How long a probe may be silent: three times its cadence, and never under 5 min. */
+export function silenceLimitMs({ cadenceMs }: { cadenceMs: number | null }): number {
+  return Math.max(3 * (cadenceMs ?? 0), MIN_SILENCE_MS);
+}
+
+/**
+ * The alarm "no data": raised when a temperature probe of air or root zone falls silent (any probe,
+ * when a place has neither), over when all of them tell again.
+ * @param watch all probes of the place; silence is counted from the daemon's start at the earliest
+ */
+export function withSilence(
+  record: AlarmRecord,
+  watch: { readonly probes: readonly WatchedProbe[]; readonly nowMs: number; readonly startedMs: number },
+): AlarmStep {
+  const vital = watch.probes.filter((probe) => /^(air|root)\/temperature/.test(probe.quantity ?? ''));
+  const watched = vital.length > 0 ? vital : watch.probes;
+  const silent = watched.filter((probe) => isSilent(probe, watch));
+  // while one restart's grace runs, an alarm that stood goes on standing
+  const undecided = silent.length === 0 && watched.some((probe) => probe.lastMs < watch.startedMs);
+  if (undecided && isActive(record)) return { record, transition: null };
+  if (silent.length === 0) return withCondition(record, { stands: false, atMs: watch.nowMs });
+  const facts: AlarmFacts = {
+    kind: 'no-data',
+    silent: silent.map(({ name, lastMs }) => ({ probe: name, lastMs })),
+    wholePlace: silent.length === watched.length,
+  };
+  return withCondition({ ...record, facts }, { stands: true, atMs: watch.nowMs });
+}
+
+function isActive(record: AlarmRecord): boolean {
+  return record.state === 'unacknowledged' || record.state === 'acknowledged';
+}
+
+function isSilent(probe: WatchedProbe, { nowMs, startedMs }: { nowMs: number; startedMs: number }): boolean {
+  return nowMs - Math.max(probe.lastMs, startedMs) > silenceLimitMs(probe);
+}

@@ -1,0 +1,137 @@
+import {
+  type Air,
+  absoluteHumidityGM3,
+  airVpdKpa,
+  dewPointC,
+  humidityRatioKgKg,
+  leafVpdKpa,
+  vapourPressureKpa,
+} from '../../../shared/climate/humidity.ts';
+import { LX_PER_UMOL, ppfdFromIlluminance } from '../../../shared/climate/light.ts';
+import { STANDARD_PRESSURE_KPA, standardPressureKpa } from '../../../shared/climate/pressure.ts';
+import { wetBulbC } from '../../../shared/climate/wetbulb.ts';
+import { derivedCurve } from '../../../shared/exposure/derive.ts';
+import { medianCurve } from '../../../shared/exposure/median.ts';
+import type { Curve, ProbeRecord } from '../../../shared/exposure/series.ts';
+import type { PlaceSettings } from '../../../shared/model/place.ts';
+import type { ProbeQuantityName, SeriesQuantityName } from '../../../shared/quantities.ts';
+
+/** The records of the probes of one place, by what they measure. */
+export type RecordsByQuantity = Readonly<Partial<Record<ProbeQuantityName, readonly ProbeRecord[]>>>;
+
+type Sources = { readonly records: RecordsByQuantity; readonly settings: PlaceSettings };
+
+/** Probe quantities that each series quantity is made from. */
+export const INGREDIENTS: Readonly<Record<SeriesQuantityName, readonly ProbeQuantityName[]>> = {
+  rootZoneTemperatureC: ['root/temperature'],
+  airTemperatureC: ['air/temperature'],
+  relativeHumidityPct: ['air/humidity'],
+  airVpdKpa: ['air/temperature', 'air/humidity'],
+  leafVpdKpa: ['air/temperature', 'air/humidity', 'leaf/temperature'],
+  dewPointC: ['air/temperature', 'air/humidity'],
+  wetBulbC: ['air/temperature', 'air/humidity'],
+  humidityRatioGKg: ['air/temperature', 'air/humidity'],
+  absoluteHumidityGM3: ['air/temperature', 'air/humidity'],
+  ppfdUmolM2S: ['light/ppfd', 'light/illuminance'],
+  illuminanceLx: ['light/illuminance'],
+};
+
+/**
+ * A probe's relative humidity as formulas take it: chips overshoot when wet, so above 100 counts as 100.
+ * @param relativeHumidityPct 0…105 %RH
+ */
+export function asFormulasTakeIt(relativeHumidityPct: number): number {
+  return Math.min(relativeHumidityPct, 100);
+}
+
+/** Air pressure of a place, kPa: of the standard atmosphere at its altitude, 101.325 when none is stated. */
+export function pressureOfKpa({ altitudeM }: PlaceSettings): number {
+  return altitudeM === null ? STANDARD_PRESSURE_KPA : standardPressureKpa(altitudeM);
+}
+
+/** Each quantity that follows from the air alone, in the unit of its name; `null` where it does not exist. */
+export const OF_AIR = {
+  airVpdKpa: (air: Air) => airVpdKpa(air),
+  dewPointC: (air: Air) => (air.relativeHumidityPct > 0 ? dewPointC(air) : null),
+  wetBulbC: (air: Air, pressureKpa: number) => wetBulbC({ ...air, pressureKpa }),
+  humidityRatioGKg: (air: Air, pressureKpa: number) =>
+    1000 * humidityRatioKgKg({ vapourPressureKpa: vapourPressureKpa(air), pressureKpa }),
+  absoluteHumidityGM3: (air: Air) =>
+    absoluteHumidityGM3({ vapourPressureKpa: vapourPressureKpa(air), airTemperatureC: air.airTemperatureC }),
+} as const satisfies Partial<Record<SeriesQuantityName, (air: Air, pressureKpa: number) => number | null>>;
+
+export type AirQuantity = keyof typeof OF_AIR;
+
+/**
+ * What a quantity of a place did, as contract "What the exposures mean, exactly" defines it.
+ * @param quantity name of the outside interface; its unit is in the name
+ * @returns covered straight pieces and the stored moments
+ */
+export function curveOf(quantity: SeriesQuantityName, sources: Sources): Curve {
+  const { records, settings } = sources;
+  const measured = (name: ProbeQuantityName) => medianCurve(records[name] ?? [], settings);
+  switch (quantity) {
+    case 'rootZoneTemperatureC':
+      return measured('root/temperature');
+    case 'airTemperatureC':
+      return measured('air/temperature');
+    case 'relativeHumidityPct':
+      return measured('air/humidity');
+    case 'illuminanceLx':
+      return measured('light/illuminance');
+    case 'ppfdUmolM2S':
+      return ppfdCurve(sources);
+    case 'leafVpdKpa':
+      return leafVpdCurve(sources);
+    default:
+      return airCurve(quantity, sources);
+  }
+}
+
+function airCurve(quantity: AirQuantity, { records, settings }: Sources): Curve {
+  const pressureKpa = pressureOfKpa(settings);
+  return derivedCurve({
+    inputs: {
+      airTemperatureC: records['air/temperature'] ?? [],
+      relativeHumidityPct: records['air/humidity'] ?? [],
+    },
+    maxGapMs: settings.maxGapMs,
+    f: (air) => OF_AIR[quantity](physical(air), pressureKpa),
+  });
+}
+
+function leafVpdCurve({ records, settings }: Sources): Curve {
+  const leaf = records['leaf/temperature'] ?? [];
+  const air = {
+    airTemperatureC: records['air/temperature'] ?? [],
+    relativeHumidityPct: records['air/humidity'] ?? [],
+  };
+  const { maxGapMs, leafOffsetK } = settings;
+  if (leaf.length > 0) {
+    const inputs = { ...air, leafTemperatureC: leaf };
+    return derivedCurve({ inputs, maxGapMs, f: (state) => leafVpdKpa({ ...state, ...physical(state) }) });
+  }
+  return derivedCurve({
+    inputs: air,
+    maxGapMs,
+    f: (state) => leafVpdKpa({ ...physical(state), leafTemperatureC: state.airTemperatureC + leafOffsetK }),
+  });
+}
+
+function ppfdCurve({ records, settings }: Sources): Curve {
+  const measured = records['light/ppfd'] ?? [];
+  if (measured.length > 0) return medianCurve(measured, settings);
+  const lxPerUmol = LX_PER_UMOL[settings.lightSource];
+  const estimated = (records['light/illuminance'] ?? []).map(({ timesMs, values }) => ({
+    timesMs,
+    values: values.map((illuminanceLx) => ppfdFromIlluminance({ illuminanceLx, lxPerUmol })),
+  }));
+  return medianCurve(estimated, settings);
+}
+
+function physical(air: Air): Air {
+  return {
+    airTemperatureC: air.airTemperatureC,
+    relativeHumidityPct: asFormulasTakeIt(air.relativeHumidityPct),
+  };
+}

@@ -1,0 +1,19 @@
+/** Waits before each further attempt; the last repeats. */
+export const RETRY_DELAYS_MS = [5_000, 15_000, 45_000, 120_000, 300_000, 600_000] as const;
+
+/** After this long a message is given up: nobody is helped by yesterday's alarm. */
+export const GIVE_UP_AFTER_MS = 24 * 3_600_000;
+
+/**
+ * When to try a message again that has failed `attempts` times (at least once).
+ * @returns ms since epoch, or `null` when it is to be given up
+ */
+export function nextAttemptMs(message: {
+  attempts: number;
+  createdMs: number;
+  nowMs: number;
+}): number | null {
+  if (message.nowMs - message.createdMs > GIVE_UP_AFTER_MS) return null;
+  const delayMs = RETRY_DELAYS_MS[Math.min(message.attempts, RETRY_DELAYS_MS.length) - 1] ?? 0;
+  return message.nowMs + delayMs;
+}

@@ -1,0 +1,52 @@
+/** What is remembered of one probe's newest readings: for its state, its cadence and its slope. */
+export type Heard = {
+  /** newest reading, ms since epoch and canonical unit */
+  readonly tMs: number;
+  readonly value: number;
+  /** readings of the last minutes, ascending, at most MAX_RECENT */
+  readonly recent: readonly { readonly tMs: number; readonly value: number }[];
+  readonly deliveredAtMs: number | null;
+  /** last times between deliveries, ms, at most MAX_INTERVALS */
+  readonly intervalsMs: readonly number[];
+  readonly cadenceMs: number | null;
+};
+
+export const MAX_RECENT = 32;
+export const MAX_INTERVALS = 8;
+export const SLOPE_OVER_MS = 5 * 60_000;
+
+/** A probe of which only the newest reading is known, as after a start. */
+export function heardOnce(newest: { tMs: number; value: number; cadenceMs: number | null }): Heard {
+  const { tMs, value, cadenceMs } = newest;
+  return { tMs, value, recent: [{ tMs, value }], deliveredAtMs: null, intervalsMs: [], cadenceMs };
+}
+
+/** Takes a reading newer than all before. */
+export function withReading(heard: Heard | null, reading: { tMs: number; value: number }): Heard {
+  const { tMs, value } = reading;
+  const before = heard ?? heardOnce({ tMs, value, cadenceMs: null });
+  const kept = before.recent.filter((old) => old.tMs >= tMs - SLOPE_OVER_MS && old.tMs < tMs);
+  return { ...before, tMs, value, recent: [...kept.slice(1 - MAX_RECENT), { tMs, value }] };
+}
+
+/**
+ * Takes note that fresh readings of the probe arrived. The cadence is the median time between
+ * deliveries, so that a device that sends ten minutes' readings at once is not called silent between.
+ */
+export function withDelivery(heard: Heard, arrivedAtMs: number): Heard {
+  const sinceMs = heard.deliveredAtMs === null ? null : arrivedAtMs - heard.deliveredAtMs;
+  if (sinceMs === null || sinceMs <= 0) return { ...heard, deliveredAtMs: arrivedAtMs };
+  const intervalsMs = [...heard.intervalsMs, sinceMs].slice(-MAX_INTERVALS);
+  return { ...heard, deliveredAtMs: arrivedAtMs, intervalsMs, cadenceMs: upperMedian(intervalsMs) };
+}
+
+/** How fast the value moves, per minute, over the last 5 min; `null` with less than half a minute to judge by. */
+export function slopePerMin({ recent, tMs, value }: Heard): number | null {
+  const first = recent[0];
+  if (!first || tMs - first.tMs < 30_000) return null;
+  return ((value - first.value) / (tMs - first.tMs)) * 60_000;
+}
+
+function upperMedian(numbers: readonly number[]): number | null {
+  return [...numbers].sort((a, b) => a - b)[Math.floor(numbers.length / 2)] ?? null;
+}

@@ -1,0 +1,150 @@
+import { leafVpdKpa } from '../../../shared/climate/humidity.ts';
+import { LX_PER_UMOL, ppfdFromIlluminance } from '../../../shared/climate/light.ts';
+import { medianOf } from '../../../shared/exposure/sample.ts';
+import type { Place } from '../../../shared/model/place.ts';
+import type { Targets } from '../../../shared/model/targets.ts';
+import { SERIES_QUANTITIES, type SeriesQuantityName } from '../../../shared/quantities.ts';
+import type { BandState, NowValue, PlaceNow } from '../../../shared/wire/http.ts';
+import { asFormulasTakeIt, OF_AIR, pressureOfKpa } from '../exposures/curves.ts';
+
+/** The newest word of one probe; `telling` is false once it has been silent too long. */
+export type Newest = {
+  readonly quantity: string | null;
+  readonly tMs: number;
+  readonly value: number;
+  readonly telling: boolean;
+};
+
+export type NowQuestion = {
+  readonly place: Place;
+  readonly probes: readonly Newest[];
+  readonly targets: Targets;
+  readonly night: boolean;
+  readonly probesAssigned: number;
+};
+
+/** A value at a time, ms since epoch; stale when no probe of its position still tells. */
+type Sampled = {
+  readonly value: number;
+  readonly tMs: number;
+  readonly stale: boolean;
+  readonly estimated: boolean;
+};
+
+/** What a place is like now: each position's newest value, and what follows from them. */
+export function placeNow(question: NowQuestion): PlaceNow {
+  const { place, probes } = question;
+  const newestMs = probes.reduce((newest, probe) => Math.max(newest, probe.tMs), 0);
+  const quantities: Partial<Record<SeriesQuantityName, NowValue>> = {};
+  for (const [name, sampled] of Object.entries(valuesOf(question)) as [
+    SeriesQuantityName,
+    Sampled | null,
+  ][]) {
+    if (sampled) quantities[name] = shown(name, sampled, question);
+  }
+  return {
+    placeId: place.id,
+    newestAt: newestMs === 0 ? null : new Date(newestMs).toISOString(),
+    probesTelling: probes.filter((probe) => probe.telling).length,
+    probesAssigned: question.probesAssigned,
+    quantities,
+  };
+}
+
+function valuesOf({ place, probes }: NowQuestion): Partial<Record<SeriesQuantityName, Sampled | null>> {
+  const at = (quantity: string) => medianNow(probes.filter((probe) => probe.quantity === quantity));
+  const air = at('air/temperature');
+  const humidity = at('air/humidity');
+  const illuminance = at('light/illuminance');
+  const pressureKpa = pressureOfKpa(place.settings);
+  const ofAir = (f: (typeof OF_AIR)[keyof typeof OF_AIR]) =>
+    combined([air, humidity], ([airTemperatureC, rh]) =>
+      f({ airTemperatureC, relativeHumidityPct: asFormulasTakeIt(rh) }, pressureKpa),
+    );
+  return {
+    rootZoneTemperatureC: at('root/temperature'),
+    airTemperatureC: air,
+    relativeHumidityPct: humidity,
+    airVpdKpa: ofAir(OF_AIR.airVpdKpa),
+    leafVpdKpa: leafVpdNow({ place, air, humidity, leaf: at('leaf/temperature') }),
+    dewPointC: ofAir(OF_AIR.dewPointC),
+    wetBulbC: ofAir(OF_AIR.wetBulbC),
+    humidityRatioGKg: ofAir(OF_AIR.humidityRatioGKg),
+    absoluteHumidityGM3: ofAir(OF_AIR.absoluteHumidityGM3),
+    ppfdUmolM2S: at('light/ppfd') ?? ppfdFromLux(illuminance, place),
+    illuminanceLx: illuminance,
+  };
+}
+
+type LeafNow = { place: Place; air: Sampled | null; humidity: Sampled | null; leaf: Sampled | null };
+
+function leafVpdNow({ place, air, humidity, leaf }: LeafNow): Sampled | null {
+  const assumed = air && { ...air, value: air.value + place.settings.leafOffsetK, estimated: true };
+  return combined([air, humidity, leaf ?? assumed], ([airTemperatureC, rh, leafTemperatureC]) =>
+    leafVpdKpa({ airTemperatureC, leafTemperatureC, relativeHumidityPct: asFormulasTakeIt(rh) }),
+  );
+}
+
+function ppfdFromLux(illuminance: Sampled | null, place: Place): Sampled | null {
+  const lxPerUmol = LX_PER_UMOL[place.settings.lightSource];
+  const ppfd = combined([illuminance], ([illuminanceLx]) =>
+    ppfdFromIlluminance({ illuminanceLx, lxPerUmol }),
+  );
+  return ppfd && { ...ppfd, estimated: true };
+}
+
+/** The median of those still telling; of all that ever told, marked stale, when none is. */
+function medianNow(probes: readonly Newest[]): Sampled | null {
+  const telling = probes.filter((probe) => probe.telling);
+  const heard = telling.length > 0 ? telling : probes;
+  const value = medianOf(heard.map((probe) => probe.value));
+  if (value === null) return null;
+  const tMs = Math.max(...heard.map((probe) => probe.tMs));
+  return { value, tMs, stale: telling.length === 0, estimated: false };
+}
+
+type Numbers<T extends readonly unknown[]> = { [K in keyof T]: number };
+
+function combined<T extends readonly (Sampled | null)[]>(
+  parts: readonly [...T],
+  f: (values: Numbers<T>) => number | null,
+): Sampled | null {
+  const known = parts.filter((part) => part !== null);
+  if (known.length < parts.length) return null;
+  const value = f(known.map((part) => part.value) as Numbers<T>);
+  if (value === null) return null;
+  return {
+    value,
+    tMs: Math.max(...known.map((part) => part.tMs)),
+    stale: known.some((part) => part.stale),
+    estimated: known.some((part) => part.estimated),
+  };
+}
+
+function shown(name: SeriesQuantityName, sampled: Sampled, question: NowQuestion): NowValue {
+  const { value, tMs, stale, estimated } = sampled;
+  const state = stale ? 'stale' : bandState(name, value, question);
+  return { value, unit: SERIES_QUANTITIES[name].unit, at: new Date(tMs).toISOString(), state, estimated };
+}
+
+function bandState(name: SeriesQuantityName, value: number, { targets, night }: NowQuestion): BandState {
+  const half = night ? 'night' : 'day';
+  switch (name) {
+    case 'rootZoneTemperatureC':
+      return against(value, { low: targets.rootZone[half].lowC, high: targets.rootZone[half].highC });
+    case 'airTemperatureC':
+      if (value > targets.air.ceilingC) return 'over-ceiling';
+      return against(value, { low: targets.air[half].lowC, high: targets.air[half].highC });
+    case 'airVpdKpa':
+      return against(value, { low: targets.vpd.lowKpa, high: targets.vpd.highKpa });
+    case 'relativeHumidityPct':
+      return value >= targets.saturation.relativeHumidityPct ? 'saturated' : 'unjudged';
+    default:
+      return 'unjudged';
+  }
+}
+
+function against(value: number, band: { low: number; high: number }): BandState {
+  if (value < band.low) return 'below';
+  return value > band.high ? 'above' : 'within';
+}

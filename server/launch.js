@@ -1,0 +1,31 @@
+#!/usr/bin/env node
+import { nodeComplaint } from './node-version.js';
+
+const complaint = nodeComplaint(process.versions.node);
+if (complaint === null) {
+  void launch(process.argv.slice(2));
+} else {
+  console.error(complaint);
+  process.exit(2);
+}
+
+/** Readies the page for the commands that serve it, then hands over to the daemon. */
+async function launch(argv) {
+  const { enableCompileCache } = await import('node:module');
+  enableCompileCache();
+  const [command, ...rest] = argv;
+  if (['serve', 'demo', 'dev'].includes(command)) await readyPage({ watch: command === 'dev' });
+  const { main } = await import('./main.ts');
+  await main(command === 'dev' ? ['serve', ...rest] : argv);
+}
+
+async function readyPage({ watch }) {
+  const { ensurePageBuilt, watchPage } = await import('./page.js');
+  try {
+    ensurePageBuilt();
+  } catch (error) {
+    console.error(error.message);
+    process.exit(2);
+  }
+  if (watch) watchPage();
+}

@@ -1,0 +1,206 @@
+import type { Alarm, AlarmEvent } from '../shared/model/alarm.ts';
+import type { Place, PlacePatch } from '../shared/model/place.ts';
+import type { Probe, Reading } from '../shared/model/probe.ts';
+import type { Targets } from '../shared/model/targets.ts';
+import type {
+  BandSpan,
+  Exposures,
+  HouseFacts,
+  PlaceNow,
+  PlaceSummary,
+  RefusedPack,
+  Series,
+  SeriesName,
+} from '../shared/wire/http.ts';
+import type { AlarmRecord } from './domain/alarms/record.ts';
+import type { TargetsEntry } from './domain/places/targets-history.ts';
+
+/** The only source of time: ms since epoch. */
+export type Clock = { nowMs(): number };
+
+/** Calls back after a delay or at an interval; returns a function that stops it. */
+export type Timers = {
+  after(delayMs: number, run: () => void): () => void;
+  every(intervalMs: number, run: () => void): () => void;
+  soon(run: () => void): void;
+};
+
+export type LogFields = Readonly<Record<string, string | number | boolean | null>>;
+export type Log = {
+  info(message: string, fields?: LogFields): void;
+  warn(message: string, fields?: LogFields): void;
+  error(message: string, fields?: LogFields): void;
+};
+
+/** A message that came through the door, not yet decoded. */
+export type RawMessage = {
+  readonly topic: string;
+  readonly payload: Uint8Array;
+  readonly arrivedAtMs: number;
+  /** true for a copy that the broker had retained: its arrival says nothing about its time */
+  readonly retainedCopy: boolean;
+};
+
+/** Settles once the message is committed; rejects when it could not be, and must then not be acknowledged. */
+export type Inbox = { offer(message: RawMessage): Promise<void> };
+
+/** Publishes the daemon's own retained topics. */
+export type Bus = {
+  publishRetained(topic: string, payload: string): void;
+  connected(): boolean;
+  close(): Promise<void>;
+};
+
+/** What an append did with a reading. */
+export type AppendResult = 'stored' | 'repeat' | 'conflict';
+
+export type ProbeTimes = {
+  readonly probeId: number;
+  readonly timesMs: Float64Array;
+  readonly values: Float64Array;
+};
+
+/** The append-ordered record of readings: the truth everything else derives from. */
+export type Journal = {
+  append(reading: Reading): AppendResult;
+  /** Readings of the probes with fromMs <= time <= toMs, ascending, one entry a probe that has any. */
+  window(query: { probeIds: readonly number[]; fromMs: number; toMs: number }): ProbeTimes[];
+  /** Newest reading of a probe, or null. */
+  latest(probeId: number): Reading | null;
+  /** Time of the oldest reading of any of the probes, or null. */
+  oldestMs(probeIds: readonly number[]): number | null;
+  /** Notes how far a probe has come and how often it is delivered; makes `latest` quick after a start. */
+  noteProgress(progress: ProbeProgress): void;
+  progressOf(probeId: number): ProbeProgress | null;
+};
+
+export type ProbeProgress = {
+  readonly probeId: number;
+  readonly seenMs: number;
+  readonly cadenceMs: number | null;
+};
+
+export type NewProbe = Omit<Probe, 'id' | 'conflicts'>;
+
+export type Probes = {
+  all(): Probe[];
+  add(probe: NewProbe): Probe;
+  countConflict(probeId: number): void;
+};
+
+export type Places = {
+  all(): Place[];
+  add(place: Place): void;
+  update(place: Place): void;
+  /** Removes the place with its probes, readings, targets and alarms. */
+  removeWithRecord(placeId: string): void;
+  targetsEntries(placeId: string): TargetsEntry[];
+  addTargets(placeId: string, entry: TargetsEntry): void;
+};
+
+export type NewRefusal = Omit<RefusedPack, 'id' | 'time'> & { readonly atMs: number };
+
+export type Refusals = {
+  keep(refusal: NewRefusal): void;
+  newest(limit: number): RefusedPack[];
+  countsByCode(): Record<string, number>;
+};
+
+export type Alarms = {
+  all(): AlarmRecord[];
+  save(record: AlarmRecord): void;
+  addEvent(event: Omit<AlarmEvent, 'id'>): number;
+  events(alarmId: string): AlarmEvent[];
+  /** Ids of alarms with an event in the span. */
+  idsWithEvents(span: { fromMs: number; toMs: number }): string[];
+};
+
+export type OutboxMessage = {
+  readonly id: number;
+  readonly key: string;
+  readonly channel: 'webhook';
+  readonly body: string;
+  readonly attempts: number;
+  readonly createdMs: number;
+  readonly nextAtMs: number;
+  readonly lastError: string | null;
+};
+
+export type Outbox = {
+  put(message: { key: string; channel: 'webhook'; body: string; createdMs: number }): void;
+  due(query: { nowMs: number; limit: number }): OutboxMessage[];
+  nextDueMs(): number | null;
+  sent(id: number): void;
+  failed(failure: { id: number; nextAtMs: number; error: string }): void;
+  abandon(id: number): void;
+  waiting(): { count: number; lastError: string | null };
+};
+
+/** Everything kept on disk. `transaction` commits all or nothing, durably, before it returns. */
+export type Store = {
+  readonly journal: Journal;
+  readonly probes: Probes;
+  readonly places: Places;
+  readonly refusals: Refusals;
+  readonly alarms: Alarms;
+  readonly outbox: Outbox;
+  transaction<T>(work: () => T): T;
+  close(): void;
+};
+
+/** Sends one message of the outbox; resolves when the receiver took it. */
+export type Notifier = { send(message: OutboxMessage): Promise<void> };
+
+/** What pages are told; the feed numbers and delivers. */
+export type LiveFeed = {
+  now(now: PlaceNow): void;
+  place(place: PlaceSummary): void;
+  placeGone(placeId: string): void;
+  alarm(alarm: Alarm): void;
+  house(house: HouseFacts): void;
+};
+
+export type Span = { readonly fromMs: number; readonly toMs: number };
+
+/** Small notes kept across restarts, by name. */
+export type Keep = {
+  read(name: string): string | null;
+  write(name: string, text: string): void;
+  remove(name: string): void;
+};
+
+/** A device's connection to the broker, for devices that are simulated here. */
+export type DevicePublisher = {
+  publish(topic: string, payload: string): Promise<void>;
+  close(): Promise<void>;
+};
+
+/** Questions the edges may ask. Each throws Fault `not-found` for an unknown id. */
+export type Queries = {
+  places(): PlaceSummary[];
+  place(placeId: string): PlaceSummary;
+  now(placeId: string): PlaceNow;
+  targets(placeId: string): Targets;
+  exposures(placeId: string, span: Span): Exposures;
+  series(placeId: string, query: Span & { quantity: SeriesName; points: number | null }): Series;
+  bands(placeId: string, span: Span): BandSpan[];
+  /** Time of the first reading of the place, or null. */
+  recordStartMs(placeId: string): number | null;
+  alarms(): Alarm[];
+  alarmsIn(span: Span): Alarm[];
+  alarmEvents(alarmId: string): AlarmEvent[];
+  refused(): { refused: RefusedPack[]; total: number; byCode: Record<string, number> };
+  probes(): (Probe & { readonly latest: Reading | null })[];
+  house(): HouseFacts;
+};
+
+/** Orders the edges may give. */
+export type Orders = {
+  setTargets(placeId: string, order: { targets: Targets; fromMs: number | null }): void;
+  patchPlace(placeId: string, patch: PlacePatch): void;
+  acknowledge(alarmId: string): Alarm;
+  shelve(alarmId: string, order: { minutes: number; reason: string }): Alarm;
+  unshelve(alarmId: string): Alarm;
+  startDemo(): void;
+  removeDemo(): Promise<void>;
+};

@@ -1,0 +1,93 @@
+import type { Bands } from './bands.ts';
+import type { Segments, Window } from './series.ts';
+
+/** Plain sums over the covered part of a window. Areas are in the unit of the segments times ms. */
+export type Sums = {
+  readonly coveredMs: number;
+  readonly belowMs: number;
+  readonly withinMs: number;
+  readonly aboveMs: number;
+  readonly area: number;
+  readonly areaBelow: number;
+  readonly areaAbove: number;
+  /** Infinity when nothing is covered. */
+  readonly min: number;
+  /** -Infinity when nothing is covered. */
+  readonly max: number;
+};
+
+/**
+ * Time and area of a curve below, within and above the bands in force, cut exactly at window and band ends.
+ * @param segments covered straight pieces
+ * @param bands bands in ascending order that hold the whole window, in the unit of the segments
+ * @param window the span summed over, ms since epoch
+ * @returns sums in ms and unit·ms
+ * @throws RangeError when the window ends before it starts
+ * @example sumOver(segments, WIDE_OPEN, { fromMs: 0, toMs: 3_600_000 }).area
+ */
+export function sumOver(segments: Segments, bands: Bands, window: Window): Sums {
+  checkWindow(window);
+  const { startMs, endMs, startValue, endValue, count } = segments;
+  let coveredMs = 0;
+  let belowMs = 0;
+  let withinMs = 0;
+  let aboveMs = 0;
+  let area = 0;
+  let areaBelow = 0;
+  let areaAbove = 0;
+  let min = Number.POSITIVE_INFINITY;
+  let max = Number.NEGATIVE_INFINITY;
+  let band = 0;
+  for (let i = firstEndingAfter(segments, window.fromMs); i < count; i++) {
+    const t0 = startMs[i] as number;
+    const t1 = endMs[i] as number;
+    const v0 = startValue[i] as number;
+    const v1 = endValue[i] as number;
+    if (t0 >= window.toMs) break;
+    const stopMs = Math.min(t1, window.toMs);
+    let fromMs = Math.max(t0, window.fromMs);
+    let from = fromMs === t0 ? v0 : v0 + (v1 - v0) * ((fromMs - t0) / (t1 - t0));
+    while (fromMs < stopMs) {
+      while ((bands.endMs[band] as number) <= fromMs) band++;
+      const toMs = Math.min(bands.endMs[band] as number, stopMs);
+      const to = toMs === t1 ? v1 : v0 + (v1 - v0) * ((toMs - t0) / (t1 - t0));
+      const ms = toMs - fromMs;
+      const least = Math.min(from, to);
+      const most = Math.max(from, to);
+      const low = bands.low[band] as number;
+      const high = bands.high[band] as number;
+      const pieceBelowMs = least >= low ? 0 : most <= low ? ms : (ms * (low - least)) / (most - least);
+      const pieceAboveMs = most <= high ? 0 : least >= high ? ms : (ms * (most - high)) / (most - least);
+      const pieceWithinMs = ms - pieceBelowMs - pieceAboveMs;
+      if (pieceBelowMs > 0) areaBelow += (pieceBelowMs * (low - least + Math.max(low - most, 0))) / 2;
+      if (pieceAboveMs > 0) areaAbove += (pieceAboveMs * (most - high + Math.max(least - high, 0))) / 2;
+      coveredMs += ms;
+      belowMs += pieceBelowMs;
+      withinMs += Math.max(pieceWithinMs, 0);
+      aboveMs += pieceAboveMs;
+      area += (ms * (from + to)) / 2;
+      min = Math.min(min, least);
+      max = Math.max(max, most);
+      fromMs = toMs;
+      from = to;
+    }
+  }
+  return { coveredMs, belowMs, withinMs, aboveMs, area, areaBelow, areaAbove, min, max };
+}
+
+function checkWindow(window: Window): void {
+  if (!(window.fromMs <= window.toMs)) {
+    throw new RangeError(`window runs from ${window.fromMs} to ${window.toMs}; expected from at most to`);
+  }
+}
+
+function firstEndingAfter(segments: Segments, timeMs: number): number {
+  let low = 0;
+  let high = segments.count;
+  while (low < high) {
+    const middle = (low + high) >>> 1;
+    if ((segments.endMs[middle] as number) <= timeMs) low = middle + 1;
+    else high = middle;
+  }
+  return low;
+}

@@ -1,0 +1,47 @@
+import { z } from 'zod';
+
+const clockTime = z.string().regex(/^([01]\d|2[0-3]):[0-5]\d$/, 'a wall-clock time from 00:00 to 23:59');
+const temperatureC = z.number().min(-30).max(60);
+
+const temperatureBand = z
+  .strictObject({ lowC: temperatureC, highC: temperatureC })
+  .refine((band) => band.lowC < band.highC, 'lowC must lie below highC');
+
+const dayAndNight = { day: temperatureBand, night: temperatureBand };
+
+/**
+ * The bands a place is held to, day and night, as a grower sets them.
+ * Temperatures in °C, vapour pressure deficit in kPa, relative humidity in %RH,
+ * clock times are local wall-clock times in the time zone of the house.
+ */
+export const targetsSchema = z
+  .strictObject({
+    dayStart: clockTime,
+    nightStart: clockTime,
+    rootZone: z.strictObject(dayAndNight),
+    air: z.strictObject({ ...dayAndNight, ceilingC: temperatureC }),
+    vpd: z
+      .strictObject({ lowKpa: z.number().min(0).max(7), highKpa: z.number().min(0).max(7) })
+      .refine((band) => band.lowKpa < band.highKpa, 'lowKpa must lie below highKpa'),
+    saturation: z.strictObject({ relativeHumidityPct: z.number().min(50).max(100) }),
+  })
+  .refine((t) => t.dayStart !== t.nightStart, {
+    message: 'dayStart and nightStart must differ',
+    path: ['nightStart'],
+  });
+
+export type Targets = z.infer<typeof targetsSchema>;
+export type TemperatureBandC = z.infer<typeof temperatureBand>;
+
+/** Targets with the instant (ms since epoch) from which they hold. */
+export type TargetsFrom = { readonly fromMs: number; readonly targets: Targets };
+
+/** A target sheet: targets for a kind of cutting, with where each figure comes from. */
+export const targetSheetSchema = z.strictObject({
+  id: z.string(),
+  name: z.string(),
+  targets: targetsSchema,
+  sources: z.record(z.string(), z.string()),
+});
+
+export type TargetSheet = z.infer<typeof targetSheetSchema>;

@@ -1,0 +1,126 @@
+import type { Alarm, AlarmEvent } from '../model/alarm.ts';
+import type { Place } from '../model/place.ts';
+import type { Probe } from '../model/probe.ts';
+import type { Targets } from '../model/targets.ts';
+import type { SeriesQuantityName } from '../quantities.ts';
+
+/** Quantities of a place as named in the outside interface. */
+export type SeriesName = SeriesQuantityName;
+
+/** Where a value lies; `unjudged` when the targets say nothing about the quantity. */
+export type BandState = 'below' | 'within' | 'above' | 'over-ceiling' | 'saturated' | 'unjudged' | 'stale';
+
+export type NowValue = {
+  readonly value: number;
+  readonly unit: string;
+  /** RFC 3339, UTC */
+  readonly at: string;
+  readonly state: BandState;
+  /** true when the value rests on an assumption (lux turned PPFD, assumed leaf offset) */
+  readonly estimated: boolean;
+};
+
+export type PlaceNow = {
+  readonly placeId: string;
+  /** newest reading of any probe of the place, RFC 3339, or null before the first */
+  readonly newestAt: string | null;
+  readonly probesTelling: number;
+  readonly probesAssigned: number;
+  readonly quantities: Readonly<Partial<Record<SeriesName, NowValue>>>;
+};
+
+export type PlaceSummary = Place & { readonly now: PlaceNow; readonly targets: Targets };
+
+export type TemperatureExposure = {
+  readonly coveredHours: number;
+  readonly hoursBelow: number;
+  readonly hoursWithin: number;
+  readonly hoursAbove: number;
+  readonly degreeHoursBelow: number;
+  readonly degreeHoursAbove: number;
+  readonly minC: number | null;
+  readonly maxC: number | null;
+  readonly meanC: number | null;
+};
+
+export type Exposures = {
+  readonly placeId: string;
+  readonly from: string;
+  readonly to: string;
+  readonly rootZone: TemperatureExposure;
+  readonly air: TemperatureExposure & {
+    readonly hoursOverCeiling: number;
+    readonly degreeHoursOverCeiling: number;
+  };
+  readonly vpd: {
+    readonly coveredHours: number;
+    readonly hoursBelow: number;
+    readonly hoursWithin: number;
+    readonly hoursAbove: number;
+    readonly kpaHoursBelow: number;
+    readonly kpaHoursAbove: number;
+    readonly minKpa: number | null;
+    readonly maxKpa: number | null;
+    readonly meanKpa: number | null;
+  };
+  readonly saturation: { readonly coveredHours: number; readonly hoursSaturated: number };
+  readonly light: {
+    readonly coveredHours: number;
+    readonly days: readonly {
+      readonly date: string;
+      readonly dliMolM2: number;
+      readonly coveredHours: number;
+    }[];
+  };
+};
+
+export type SeriesPoint = {
+  readonly t: string;
+  readonly value: number | null;
+  readonly min: number | null;
+  readonly max: number | null;
+};
+
+export type Series = {
+  readonly quantity: SeriesName;
+  readonly unit: string;
+  readonly points: readonly SeriesPoint[];
+};
+
+/** The bands of a span resolved to instants: what a chart shades. Limits in the quantity's own unit. */
+export type BandSpan = {
+  readonly from: string;
+  readonly to: string;
+  readonly night: boolean;
+  readonly rootZone: { readonly lowC: number; readonly highC: number };
+  readonly air: { readonly lowC: number; readonly highC: number };
+  readonly ceilingC: number;
+  readonly vpd: { readonly lowKpa: number; readonly highKpa: number };
+};
+
+export type RefusedPack = {
+  readonly id: number;
+  readonly code: string;
+  readonly reason: string;
+  readonly pointer: string | null;
+  readonly device: string | null;
+  readonly topic: string;
+  /** RFC 3339 */
+  readonly time: string;
+  readonly bytes: number;
+  /** the payload as text, cut to 64 KiB */
+  readonly payload: string;
+};
+
+export type HouseFacts = {
+  readonly version: string;
+  readonly timeZone: string;
+  readonly broker: { readonly embedded: boolean; readonly address: string; readonly connected: boolean };
+  readonly readings: { readonly received: number; readonly refused: number; readonly conflicts: number };
+  readonly demo: { readonly running: boolean; readonly progressPct: number | null };
+  readonly webhook: { readonly set: boolean; readonly waiting: number; readonly lastError: string | null };
+};
+
+export type AlarmsAnswer = { readonly alarms: readonly Alarm[] };
+export type AlarmEventsAnswer = { readonly events: readonly AlarmEvent[] };
+export type ProbesAnswer = { readonly probes: readonly Probe[] };

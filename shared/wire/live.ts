@@ -1,0 +1,33 @@
+import type { Alarm } from '../model/alarm.ts';
+import type { HouseFacts, PlaceNow, PlaceSummary } from './http.ts';
+
+/** Version of the messages at /live; a page that meets another version reloads itself. */
+export const LIVE_VERSION = 1;
+
+/**
+ * Messages from the daemon to a page. `snapshot` is the first after every connect and
+ * replaces all the page knows; the others change one part of it. `seq` grows by one a
+ * message on one connection; a hole means: connect again.
+ */
+export type LiveMessage =
+  | {
+      readonly v: 1;
+      readonly seq: number;
+      readonly type: 'snapshot';
+      readonly atMs: number;
+      readonly places: readonly PlaceSummary[];
+      readonly alarms: readonly Alarm[];
+      readonly house: HouseFacts;
+    }
+  | {
+      readonly v: 1;
+      readonly seq: number;
+      readonly type: 'now';
+      readonly atMs: number;
+      readonly now: PlaceNow;
+    }
+  | { readonly v: 1; readonly seq: number; readonly type: 'place'; readonly place: PlaceSummary }
+  | { readonly v: 1; readonly seq: number; readonly type: 'place-gone'; readonly placeId: string }
+  | { readonly v: 1; readonly seq: number; readonly type: 'alarm'; readonly alarm: Alarm }
+  | { readonly v: 1; readonly seq: number; readonly type: 'house'; readonly house: HouseFacts }
+  | { readonly v: 1; readonly seq: number; readonly type: 'beat'; readonly atMs: number };

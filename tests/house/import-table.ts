@@ -1,0 +1,76 @@
+/** One row of the import table: what the files of a room may import besides the room itself. */
+export type Row = {
+  /** a folder ending in `/`, or one file */
+  readonly room: string;
+  readonly rooms: readonly string[];
+  readonly packages: readonly string[];
+  /** node's own modules: all but the clocks, or these */
+  readonly builtins: 'all' | readonly string[];
+};
+
+/** The one outside library each adapter wraps; node's own modules are no outside library. */
+const ADAPTER_LIBRARY = {
+  mqtt: ['mqtt'],
+  broker: ['aedes'],
+  sqlite: ['better-sqlite3'],
+  http: ['express', 'helmet'],
+  live: ['ws'],
+  notify: [],
+  system: ['pino'],
+} as const;
+
+const ANY_SERVER_ROOM = ['server/', 'shared/', 'firmware-contracts/', 'seeds/'];
+
+/** The first row whose room holds a file counts. */
+export const IMPORT_TABLE: readonly Row[] = [
+  { room: 'shared/climate/', rooms: ['shared/quantities.ts'], packages: [], builtins: [] },
+  { room: 'shared/exposure/', rooms: [], packages: [], builtins: [] },
+  { room: 'shared/', rooms: [], packages: ['zod'], builtins: [] },
+  {
+    room: 'firmware-contracts/generate.ts',
+    rooms: ['firmware-contracts/', 'shared/'],
+    packages: ['zod'],
+    builtins: ['node:fs'],
+  },
+  { room: 'firmware-contracts/', rooms: ['shared/'], packages: ['zod'], builtins: [] },
+  {
+    room: 'server/domain/calendar/',
+    rooms: ['server/domain/', 'shared/', 'firmware-contracts/'],
+    packages: ['luxon'],
+    builtins: [],
+  },
+  { room: 'server/domain/', rooms: ['shared/', 'firmware-contracts/'], packages: [], builtins: [] },
+  { room: 'server/ports.ts', rooms: ['shared/', 'server/domain/'], packages: [], builtins: [] },
+  ...Object.entries(ADAPTER_LIBRARY).map(
+    ([adapter, packages]): Row => ({
+      room: `server/adapters/${adapter}/`,
+      rooms: ['shared/', 'firmware-contracts/', 'server/domain/', 'server/ports.ts'],
+      packages,
+      builtins: 'all',
+    }),
+  ),
+  // An adapter that is not in the list above may import nothing until its library stands there.
+  { room: 'server/adapters/', rooms: [], packages: [], builtins: [] },
+  { room: 'server/config.ts', rooms: ['shared/', 'server/ports.ts'], packages: ['zod'], builtins: [] },
+  ...['server/daemon.ts', 'server/daemon/'].map(
+    (room): Row => ({
+      room,
+      rooms: ['server/daemon/', 'shared/', 'firmware-contracts/', 'server/domain/', 'server/ports.ts'],
+      packages: [],
+      builtins: [],
+    }),
+  ),
+  { room: 'server/', rooms: ANY_SERVER_ROOM, packages: [], builtins: 'all' },
+  { room: 'web/vite.config.ts', rooms: [], packages: ['vite'], builtins: 'all' },
+  {
+    room: 'web/charts/',
+    rooms: ['web/', 'shared/'],
+    packages: ['preact', '@preact/signals', 'chart.js', 'chartjs-plugin-annotation'],
+    builtins: [],
+  },
+  { room: 'web/', rooms: ['shared/'], packages: ['preact', '@preact/signals'], builtins: [] },
+];
+
+/** Modules of node that read a clock: only the system adapter may. */
+export const CLOCK_MODULES: readonly string[] = ['node:timers', 'node:timers/promises', 'node:perf_hooks'];
+export const CLOCK_ROOM = 'server/adapters/system/';

@@ -1,0 +1,22 @@
+import { type Browser, chromium } from 'playwright-core';
+import { toolPath } from './environment.ts';
+
+/**
+ * Starts a real Chromium without a window, quiet on the network.
+ *
+ * @returns the browser; the caller closes it
+ */
+export function launchBrowser(): Promise<Browser> {
+  return chromium.launch({
+    executablePath: toolPath('chromium'),
+    args: [
+      '--no-sandbox',
+      '--disable-gpu',
+      '--disable-quic',
+      '--no-first-run',
+      '--disable-background-networking',
+      '--disable-component-update',
+      '--disable-sync',
+    ],
+  });
+}

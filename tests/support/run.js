@@ -1,0 +1,54 @@
+import { spawnSync } from 'node:child_process';
+import { existsSync, mkdirSync, readFileSync, rmSync } from 'node:fs';
+import { fileURLToPath } from 'node:url';
+import { nodeComplaint } from '../../server/node-version.js';
+
+const root = fileURLToPath(new URL('../..', import.meta.url));
+const totalsFile = `${root}tests/.artefacts/totals.json`;
+
+const complaint = nodeComplaint(process.versions.node);
+if (complaint === null) {
+  void runTests(process.argv.slice(2)).then((exitCode) => process.exit(exitCode));
+} else {
+  console.error(complaint);
+  process.exit(2);
+}
+
+async function runTests(filters) {
+  const tools = await ready();
+  if (tools === null) return 2;
+  mkdirSync(`${root}tests/.artefacts`, { recursive: true });
+  rmSync(totalsFile, { force: true });
+  const vitest = [`${root}node_modules/vitest/vitest.mjs`, 'run', '--config', 'tests/vitest.config.ts'];
+  const run = spawnSync(process.execPath, [...vitest, ...filters], {
+    cwd: root,
+    stdio: 'inherit',
+    env: { ...process.env, ...tools },
+  });
+  return sayTotals({ exitCode: run.status === null ? 1 : run.status, filtered: filters.length > 0 });
+}
+
+async function ready() {
+  const { readyTools } = await import('./tools.js');
+  const { ensurePageBuilt } = await import('../../server/page.js');
+  try {
+    const tools = readyTools();
+    ensurePageBuilt();
+    return tools;
+  } catch (error) {
+    console.error(error.message);
+    return null;
+  }
+}
+
+/** A test left out of a whole run is a failure of the run, whatever vitest makes of it. */
+function sayTotals({ exitCode, filtered }) {
+  if (!existsSync(totalsFile)) {
+    console.error('the test run ended before its totals were known');
+    return exitCode || 1;
+  }
+  const { passed, failed, leftOut } = JSON.parse(readFileSync(totalsFile, 'utf8'));
+  if (leftOut > 0 && !filtered) console.log(`${leftOut} left out`);
+  console.log(`${passed} passed, ${failed} failed`);
+  return exitCode || (failed > 0 || (leftOut > 0 && !filtered) ? 1 : 0);
+}

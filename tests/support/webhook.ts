@@ -1,0 +1,65 @@
+import { createServer, type IncomingHttpHeaders } from 'node:http';
+import { freePort } from './ports.ts';
+import { until } from './wait.ts';
+
+export type WebhookRequest = {
+  readonly method: string;
+  readonly path: string;
+  readonly headers: IncomingHttpHeaders;
+  readonly body: string;
+  /** true when it was answered with 200 */
+  readonly taken: boolean;
+};
+
+export type Webhook = {
+  readonly url: string;
+  readonly requests: readonly WebhookRequest[];
+  /** the requests answered with 200, once there are so many */
+  takenAtLeast(count: number, withinMs: number): Promise<readonly WebhookRequest[]>;
+  close(): Promise<void>;
+};
+
+/**
+ * A receiver that notes every request and may refuse the first ones with 500.
+ *
+ * @param options how many requests to refuse; none by default
+ * @returns the receiver, once it listens
+ */
+export async function startWebhook(options: { readonly refuseFirst?: number } = {}): Promise<Webhook> {
+  const requests: WebhookRequest[] = [];
+  const server = createServer(async (request, response) => {
+    const chunks: Buffer[] = [];
+    for await (const chunk of request) chunks.push(Buffer.from(chunk));
+    const taken = requests.length >= (options.refuseFirst ?? 0);
+    requests.push({
+      method: request.method ?? '',
+      path: request.url ?? '',
+      headers: request.headers,
+      body: Buffer.concat(chunks).toString('utf8'),
+      taken,
+    });
+    response.writeHead(taken ? 200 : 500).end();
+  });
+  const port = await freePort();
+  const listening = Promise.withResolvers<void>();
+  server.once('error', listening.reject).listen({ port, host: '127.0.0.1' }, listening.resolve);
+  await listening.promise;
+  return {
+    url: `http://127.0.0.1:${port}/alarm`,
+    requests,
+    takenAtLeast: (count, withinMs) =>
+      until(
+        () => {
+          const taken = requests.filter((request) => request.taken);
+          return taken.length >= count ? taken : null;
+        },
+        { what: `${count} webhook requests taken`, withinMs },
+      ),
+    close: () => {
+      const closed = Promise.withResolvers<void>();
+      server.close(() => closed.resolve());
+      server.closeAllConnections();
+      return closed.promise;
+    },
+  };
+}

@@ -1,0 +1,163 @@
+import { readFileSync } from 'node:fs';
+import { z } from 'zod';
+import {
+  absoluteHumidityGM3,
+  airVpdKpa,
+  dewPointC,
+  humidityRatioKgKg,
+  leafVpdKpa,
+  relativeHumidityPct,
+  vapourPressureKpa,
+} from '../../shared/climate/humidity.ts';
+import { LX_PER_UMOL, ppfdFromIlluminance, steadyLightIntegralMolM2 } from '../../shared/climate/light.ts';
+import { standardPressureKpa } from '../../shared/climate/pressure.ts';
+import {
+  saturationPressureOverIceKpa,
+  saturationPressureOverWaterKpa,
+} from '../../shared/climate/saturation.ts';
+import { wetBulbC } from '../../shared/climate/wetbulb.ts';
+import { celsiusFromKelvin } from '../../shared/quantities.ts';
+
+const rowSchema = z.strictObject({
+  id: z.string(),
+  quantity: z.string(),
+  inputs: z.record(z.string(), z.union([z.number(), z.string()])),
+  expected: z.number(),
+  unit: z.string(),
+  tolerance: z.number().positive(),
+  practical_tolerance: z.number().positive().optional(),
+  tolerance_reason: z.string(),
+  applies_to: z.enum(['any', 'hyland-wexler', 'ice', 'iapws95']),
+  seen_class: z.enum(['seen', 'memory', 'computed', 'derived']),
+  source: z.string(),
+  note: z.string().optional(),
+});
+
+export type PublishedRow = z.infer<typeof rowSchema>;
+export type Evaluated = {
+  readonly row: PublishedRow;
+  readonly got: number;
+  readonly error: number;
+  readonly tolerance: number;
+};
+type Read = (name: string) => number;
+type Recompute = (read: Read, row: PublishedRow) => number;
+
+const PA_PER_KPA = 1000;
+
+/** Evaluates every row of check-values.json with this project's own functions. */
+export function evaluatePublishedRows(): Evaluated[] {
+  const text = readFileSync(new URL('./check-values.json', import.meta.url), 'utf8');
+  return z
+    .array(rowSchema)
+    .parse(JSON.parse(text))
+    .map((row) => {
+      const got = recompute(row);
+      return {
+        row,
+        got,
+        error: Math.abs(got - row.expected),
+        tolerance: row.practical_tolerance ?? row.tolerance,
+      };
+    });
+}
+
+function recompute(row: PublishedRow): number {
+  const how = RECOMPUTE[row.quantity.startsWith('PPFD from illuminance') ? 'PPFD' : row.quantity];
+  if (how === undefined) throw new Error(`${row.id}: nothing here computes "${row.quantity}"`);
+  return how((name) => z.number(`${row.id} has no input ${name}`).parse(row.inputs[name]), row);
+}
+
+const airOf = (read: Read) => ({ airTemperatureC: read('t_c'), relativeHumidityPct: read('rh_pct') });
+const pressureOf = (read: Read) => read('p_pa') / PA_PER_KPA;
+const unitOf = (row: PublishedRow, kpa: number) => (row.unit === 'Pa' ? kpa * PA_PER_KPA : kpa);
+
+/** A row that states a wet bulb is met by finding the humidity at which ours is that. */
+function humidityAtWetBulbPct(read: Read): number {
+  let [low, high] = [0, 100];
+  for (let halving = 0; halving < 50; halving += 1) {
+    const middle = (low + high) / 2;
+    const air = {
+      airTemperatureC: read('t_dry_c'),
+      relativeHumidityPct: middle,
+      pressureKpa: pressureOf(read),
+    };
+    if (wetBulbC(air) < read('t_wet_c')) low = middle;
+    else high = middle;
+  }
+  return (low + high) / 2;
+}
+
+const stateAtWetBulb = (read: Read) => ({
+  airTemperatureC: read('t_dry_c'),
+  relativeHumidityPct: humidityAtWetBulbPct(read),
+});
+
+const dewPoint: Recompute = (read, row) =>
+  dewPointC('t_wet_c' in row.inputs ? stateAtWetBulb(read) : airOf(read));
+const vapourPressure: Recompute = (read, row) => unitOf(row, vapourPressureKpa(airOf(read)));
+const wetBulb: Recompute = (read) => wetBulbC({ ...airOf(read), pressureKpa: pressureOf(read) });
+
+const RECOMPUTE: Readonly<Record<string, Recompute>> = {
+  'saturation vapour pressure over water': (read) => saturationPressureOverWaterKpa(read('t_c')) * PA_PER_KPA,
+  'saturation pressure at the triple point': (read) =>
+    saturationPressureOverWaterKpa(read('t_c')) * PA_PER_KPA,
+  'saturation pressure (formula check value)': (read) =>
+    saturationPressureOverWaterKpa(celsiusFromKelvin(read('t_k'))) * PA_PER_KPA,
+  'saturation vapour pressure over ice': (read) => saturationPressureOverIceKpa(read('t_c')) * PA_PER_KPA,
+  'vapour pressure from T and RH': vapourPressure,
+  'vapour pressure': vapourPressure,
+  'vapour pressure deficit': (read) => airVpdKpa(airOf(read)),
+  'leaf-to-air vapour pressure deficit': (read) =>
+    leafVpdKpa({
+      leafTemperatureC: read('t_leaf_c'),
+      airTemperatureC: read('t_air_c'),
+      relativeHumidityPct: read('rh_pct'),
+    }),
+  'dew point': dewPoint,
+  'dew point from T and RH': dewPoint,
+  'dew point round trip': (read) =>
+    dewPointC({
+      airTemperatureC: read('t_c'),
+      relativeHumidityPct: read('e_pa') / 10 / saturationPressureOverWaterKpa(read('t_c')),
+    }),
+  'condensation margin Tsurface - Tdew': (read) =>
+    read('t_surface_c') -
+    dewPointC({ airTemperatureC: read('t_air_c'), relativeHumidityPct: read('rh_pct') }),
+  'thermodynamic wet bulb': wetBulb,
+  'wet bulb from T and RH (empirical)': wetBulb,
+  'relative humidity': (read) => {
+    const air = stateAtWetBulb(read);
+    return relativeHumidityPct({ airTemperatureC: air.airTemperatureC, dewPointC: dewPointC(air) });
+  },
+  'humidity ratio': (read, row) => {
+    const pressureKpa = 'p_kpa' in row.inputs ? read('p_kpa') : pressureOf(read);
+    const ratio = humidityRatioKgKg({ vapourPressureKpa: vapourPressureKpa(airOf(read)), pressureKpa });
+    return row.unit.startsWith('g/kg') ? ratio * 1000 : ratio;
+  },
+  'humidity ratio from vapour pressure': (read) =>
+    humidityRatioKgKg({ vapourPressureKpa: read('e_pa') / PA_PER_KPA, pressureKpa: pressureOf(read) }),
+  'humidity ratio from wet bulb': (read) =>
+    humidityRatioKgKg({
+      vapourPressureKpa: vapourPressureKpa(stateAtWetBulb(read)),
+      pressureKpa: pressureOf(read),
+    }),
+  'saturation humidity ratio at 101325 Pa': (read) =>
+    humidityRatioKgKg({
+      vapourPressureKpa: saturationPressureOverWaterKpa(read('t_c')),
+      pressureKpa: pressureOf(read),
+    }),
+  'absolute humidity': (read) =>
+    absoluteHumidityGM3({ airTemperatureC: read('t_c'), vapourPressureKpa: vapourPressureKpa(airOf(read)) }),
+  'saturated absolute humidity': (read) =>
+    absoluteHumidityGM3({
+      airTemperatureC: read('t_c'),
+      vapourPressureKpa: saturationPressureOverWaterKpa(read('t_c')),
+    }),
+  'standard-atmosphere pressure': (read) => standardPressureKpa(read('altitude_m')) * PA_PER_KPA,
+  PPFD: (read) =>
+    ppfdFromIlluminance({ illuminanceLx: read('illuminance_lux'), lxPerUmol: read('lux_per_umol') }),
+  'lux per PPFD, sunlight': () => LX_PER_UMOL.daylight,
+  'daily light integral of constant PPFD': (read) =>
+    steadyLightIntegralMolM2({ ppfdUmolM2S: read('ppfd_umol_m2_s'), durationH: read('hours') }),
+};

@@ -1,0 +1,42 @@
+import { mkdirSync } from 'node:fs';
+import { fileURLToPath } from 'node:url';
+import { defineConfig } from 'vitest/config';
+import { TotalsReporter } from './support/totals-reporter.ts';
+
+const root = fileURLToPath(new URL('..', import.meta.url));
+const artefacts = `${root}tests/.artefacts`;
+mkdirSync(artefacts, { recursive: true });
+
+export default defineConfig({
+  root,
+  test: {
+    pool: 'forks',
+    reporters: ['default', new TotalsReporter(`${artefacts}/totals.json`)],
+    projects: [
+      {
+        extends: true,
+        test: {
+          name: 'parts',
+          include: ['tests/**/*.test.ts'],
+          exclude: ['tests/journey/**'],
+          testTimeout: 30_000,
+          hookTimeout: 30_000,
+          maxWorkers: 2,
+          sequence: { groupOrder: 0 },
+        },
+      },
+      {
+        extends: true,
+        test: {
+          name: 'journeys',
+          include: ['tests/journey/**/*.test.ts'],
+          testTimeout: 120_000,
+          hookTimeout: 120_000,
+          // Journeys measure delays with a broker, a daemon and a browser running: one at a time on two cores.
+          maxWorkers: 1,
+          sequence: { groupOrder: 1 },
+        },
+      },
+    ],
+  },
+});

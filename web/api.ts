@@ -1,0 +1,113 @@
+import type { AlarmEvent } from '../shared/model/alarm.ts';
+import type { Probe, Reading } from '../shared/model/probe.ts';
+import type { Targets } from '../shared/model/targets.ts';
+import type {
+  AlarmEventsAnswer,
+  AlarmsAnswer,
+  BandSpan,
+  Exposures,
+  HouseFacts,
+  RefusedPack,
+  Series,
+  SeriesName,
+} from '../shared/wire/http.ts';
+
+export type ApiProblem = { readonly code: string; readonly message: string; readonly details: unknown };
+export type ProbeRow = Probe & { readonly latest?: Reading | null };
+export type RefusedAnswer = {
+  readonly refused: readonly RefusedPack[];
+  readonly total: number;
+  readonly byCode: Readonly<Record<string, number>>;
+};
+export type SpanMs = { readonly fromMs: number; readonly toMs: number };
+
+/** What the daemon answered instead of what was asked for. */
+export class ApiError extends Error {
+  readonly problem: ApiProblem;
+  constructor(problem: ApiProblem) {
+    super(problem.message);
+    this.problem = problem;
+  }
+}
+
+function isRecord(value: unknown): value is Record<string, unknown> {
+  return typeof value === 'object' && value !== null;
+}
+
+function problemOf(status: number, body: unknown): ApiProblem {
+  const error = isRecord(body) ? body['error'] : null;
+  if (isRecord(error) && typeof error['message'] === 'string') {
+    return { code: String(error['code']), message: error['message'], details: error['details'] };
+  }
+  return {
+    code: `http-${status}`,
+    message: `The daemon answered ${status} without a reason.`,
+    details: null,
+  };
+}
+
+async function ask<T>(path: string, init: RequestInit = {}): Promise<T> {
+  const response = await fetch(`/api/v1${path}`, {
+    ...init,
+    headers: init.body
+      ? { accept: 'application/json', 'content-type': 'application/json' }
+      : { accept: 'application/json' },
+  }).catch(() => {
+    throw new ApiError({ code: 'offline', message: 'The daemon cannot be reached.', details: null });
+  });
+  const body: unknown = await response.json().catch(() => null);
+  if (!response.ok) throw new ApiError(problemOf(response.status, body));
+  return body as T;
+}
+
+const post = (path: string, body: unknown = {}): Promise<unknown> =>
+  ask(path, { method: 'POST', body: JSON.stringify(body) });
+
+const placePath = (placeId: string, rest: string) => `/places/${encodeURIComponent(placeId)}${rest}`;
+const alarmPath = (alarmId: string, rest: string) => `/alarms/${encodeURIComponent(alarmId)}${rest}`;
+
+function query(values: Record<string, string | number | null>): string {
+  const given = Object.entries(values).filter(([, value]) => value !== null);
+  return given.length === 0
+    ? ''
+    : `?${new URLSearchParams(given.map(([key, value]) => [key, String(value)]))}`;
+}
+
+const iso = (ms: number) => new Date(ms).toISOString();
+const spanQuery = (span: SpanMs) => query({ from: iso(span.fromMs), to: iso(span.toMs) });
+
+/** The questions and orders of the page, over HTTP. Each throws ApiError. */
+export const api = {
+  series: (placeId: string, quantity: SeriesName, span: SpanMs & { points: number }) =>
+    ask<Series>(
+      placePath(placeId, '/series') +
+        query({ quantity, from: iso(span.fromMs), to: iso(span.toMs), points: span.points }),
+    ),
+  bands: (placeId: string, span: SpanMs) =>
+    ask<{ bands: BandSpan[] }>(placePath(placeId, `/bands${spanQuery(span)}`)),
+  exposures: (placeId: string, span: SpanMs) =>
+    ask<Exposures>(placePath(placeId, `/exposures${spanQuery(span)}`)),
+  wholeRecord: (placeId: string) => ask<Exposures>(placePath(placeId, '/exposures')),
+  putTargets: (placeId: string, body: Record<string, unknown>) =>
+    ask<Targets>(placePath(placeId, '/targets'), { method: 'PUT', body: JSON.stringify(body) }),
+  patchPlace: (placeId: string, body: Record<string, unknown>) =>
+    ask<unknown>(placePath(placeId, ''), { method: 'PATCH', body: JSON.stringify(body) }),
+  removePlace: (placeId: string) => ask<unknown>(placePath(placeId, ''), { method: 'DELETE' }),
+  alarms: (span: SpanMs) => ask<AlarmsAnswer>(`/alarms${spanQuery(span)}`),
+  alarmEvents: async (alarmId: string): Promise<readonly AlarmEvent[]> =>
+    (await ask<AlarmEventsAnswer>(alarmPath(alarmId, '/events'))).events,
+  acknowledge: (alarmId: string) => post(alarmPath(alarmId, '/acknowledge')),
+  shelve: (alarmId: string, order: { minutes: number; reason: string }) =>
+    post(alarmPath(alarmId, '/shelve'), order),
+  unshelve: (alarmId: string) => post(alarmPath(alarmId, '/unshelve')),
+  refused: () => ask<RefusedAnswer>('/refused'),
+  probes: () => ask<{ probes: readonly ProbeRow[] }>('/probes'),
+  house: () => ask<HouseFacts>('/house'),
+  startDemo: () => post('/demo'),
+  removeDemo: () => ask<unknown>('/demo', { method: 'DELETE' }),
+};
+
+/** The words of whatever was thrown. */
+export function problemWords(thrown: unknown): string {
+  return thrown instanceof Error ? thrown.message : 'Something went wrong.';
+}

@@ -1,0 +1,204 @@
+import type { Chart, Plugin, Scale } from 'chart.js';
+import { excursionsOf } from '../state/excursion.ts';
+import type { Gap } from '../state/plot.ts';
+import type { LimitSpan, Told } from '../state/trace.ts';
+import { hatch, type Palette } from './palette.ts';
+
+export type Course = {
+  readonly runs: readonly Told[][];
+  readonly spans: readonly LimitSpan[];
+  readonly soil: boolean;
+};
+export type Panel = {
+  readonly axis: 'y' | 'vpd';
+  readonly courses: readonly Course[];
+  readonly gaps: readonly Gap[];
+};
+export type Layers = {
+  readonly palette: Palette;
+  readonly panels: readonly Panel[];
+  readonly ceilingLabel: (ceiling: number) => string;
+  readonly selection: { readonly fromMs: number; readonly toMs: number } | null;
+};
+
+type Pen = {
+  readonly context: CanvasRenderingContext2D;
+  readonly x: Scale;
+  readonly y: Scale;
+  readonly layers: Layers;
+};
+
+function rect(
+  { context, x, y }: Pen,
+  span: { fromMs: number; toMs: number },
+  band?: { low: number; high: number },
+) {
+  const left = x.getPixelForValue(span.fromMs);
+  const top = band ? y.getPixelForValue(band.high) : y.top;
+  const bottom = band ? y.getPixelForValue(band.low) : y.bottom;
+  context.fillRect(left, top, x.getPixelForValue(span.toMs) - left, bottom - top);
+}
+
+function drawNights(pen: Pen, spans: readonly LimitSpan[]) {
+  pen.context.fillStyle = pen.layers.palette.wash;
+  for (const span of spans) if (span.night) rect(pen, span);
+}
+
+function drawBand(pen: Pen, { spans, soil }: Course) {
+  const { context, x, y, layers } = pen;
+  const { band, soilBand, soft, soilInk } = layers.palette;
+  context.fillStyle = soil ? soilBand : band;
+  context.strokeStyle = soil ? soilInk : soft;
+  context.lineWidth = 0.8;
+  context.setLineDash(soil ? [5, 3] : []);
+  for (const span of spans) {
+    context.globalAlpha = 0.75;
+    rect(pen, span, span);
+    context.globalAlpha = 0.8;
+    context.beginPath();
+    for (const limit of [span.low, span.high]) {
+      context.moveTo(x.getPixelForValue(span.fromMs), y.getPixelForValue(limit));
+      context.lineTo(x.getPixelForValue(span.toMs), y.getPixelForValue(limit));
+    }
+    context.stroke();
+  }
+  context.globalAlpha = 1;
+  context.setLineDash([]);
+}
+
+function drawGap(pen: Pen, gap: Gap) {
+  const { context, x, y, layers } = pen;
+  context.fillStyle = layers.palette.paper;
+  rect(pen, gap);
+  context.strokeStyle = layers.palette.soft;
+  context.lineWidth = 1;
+  context.setLineDash([1, 3]);
+  context.beginPath();
+  for (const edgeMs of [gap.fromMs, gap.toMs]) {
+    context.moveTo(x.getPixelForValue(edgeMs), y.top);
+    context.lineTo(x.getPixelForValue(edgeMs), y.bottom);
+  }
+  context.stroke();
+  context.setLineDash([]);
+}
+
+function drawReach(pen: Pen, { runs, soil }: Course) {
+  const { context, x, y, layers } = pen;
+  context.fillStyle = soil ? layers.palette.soilInk : layers.palette.ink;
+  context.globalAlpha = 0.18;
+  for (const run of runs) {
+    context.beginPath();
+    for (const told of run) context.lineTo(x.getPixelForValue(told.tMs), y.getPixelForValue(told.max));
+    for (const told of run.toReversed())
+      context.lineTo(x.getPixelForValue(told.tMs), y.getPixelForValue(told.min));
+    context.fill();
+  }
+  context.globalAlpha = 1;
+}
+
+function drawExcursions(pen: Pen, { runs, spans }: Course) {
+  const { context, x, y, layers } = pen;
+  for (const outside of ['below', 'above'] as const) {
+    const colour = layers.palette[outside];
+    context.fillStyle = hatch(context, colour, outside === 'above');
+    context.strokeStyle = colour;
+    context.lineWidth = 1.6;
+    for (const { points, limit } of runs.flatMap((run) => excursionsOf(run, spans, outside))) {
+      context.beginPath();
+      context.moveTo(x.getPixelForValue(points[0]?.tMs ?? 0), y.getPixelForValue(limit));
+      for (const spot of points) context.lineTo(x.getPixelForValue(spot.tMs), y.getPixelForValue(spot.value));
+      context.lineTo(x.getPixelForValue(points.at(-1)?.tMs ?? 0), y.getPixelForValue(limit));
+      context.closePath();
+      context.fill();
+      context.stroke();
+    }
+  }
+}
+
+function drawCeiling(pen: Pen, { spans }: Course) {
+  const { context, x, y, layers } = pen;
+  const shown = spans.filter((span) => span.ceiling !== null && y.getPixelForValue(span.ceiling) >= y.top);
+  const last = shown.at(-1);
+  if (!last) return;
+  const { above, paper, font } = layers.palette;
+  context.strokeStyle = above;
+  context.lineWidth = 1.8;
+  context.setLineDash([9, 4]);
+  context.beginPath();
+  for (const { fromMs, toMs, ceiling } of shown) {
+    context.moveTo(x.getPixelForValue(fromMs), y.getPixelForValue(ceiling ?? 0));
+    context.lineTo(x.getPixelForValue(toMs), y.getPixelForValue(ceiling ?? 0));
+  }
+  context.stroke();
+  context.setLineDash([]);
+  context.font = `12px ${font}`;
+  context.textAlign = 'left';
+  context.textBaseline = 'bottom';
+  context.lineWidth = 3;
+  context.strokeStyle = paper;
+  context.fillStyle = above;
+  const label = layers.ceilingLabel(last.ceiling ?? 0);
+  context.strokeText(label, x.left + 6, y.getPixelForValue(last.ceiling ?? 0) - 3);
+  context.fillText(label, x.left + 6, y.getPixelForValue(last.ceiling ?? 0) - 3);
+}
+
+function drawSelection({ context, x, y, layers }: Pen) {
+  const { selection, palette } = layers;
+  if (!selection) return;
+  const from = Math.max(x.left, x.getPixelForValue(selection.fromMs));
+  const to = Math.min(x.right, x.getPixelForValue(selection.toMs));
+  context.fillStyle = palette.paper;
+  context.globalAlpha = 0.65;
+  context.fillRect(x.left, y.top, from - x.left, y.bottom - y.top);
+  context.fillRect(to, y.top, x.right - to, y.bottom - y.top);
+  context.globalAlpha = 1;
+  context.strokeStyle = palette.ink;
+  context.lineWidth = 2;
+  context.beginPath();
+  context.moveTo(from, y.top);
+  context.lineTo(from, y.bottom);
+  context.moveTo(to, y.top);
+  context.lineTo(to, y.bottom);
+  context.stroke();
+}
+
+function eachPanel(chart: Chart<'line'>, layers: Layers, draw: (pen: Pen, panel: Panel) => void) {
+  const context = chart.ctx;
+  for (const panel of layers.panels) {
+    const x = chart.scales['x'];
+    const y = chart.scales[panel.axis];
+    if (!x || !y) continue;
+    context.save();
+    context.beginPath();
+    context.rect(x.left, y.top, x.width, y.height);
+    context.clip();
+    draw({ context, x, y, layers }, panel);
+    context.restore();
+  }
+}
+
+/** Night wash, bands, gaps and excursions under the lines; ceiling and the chosen span over them. */
+export function layersPlugin(current: () => Layers): Plugin<'line'> {
+  return {
+    id: 'layers',
+    beforeDraw(chart) {
+      eachPanel(chart, current(), (pen, { courses, gaps }) => {
+        drawNights(pen, courses[0]?.spans ?? []);
+        for (const course of courses) drawBand(pen, course);
+        for (const gap of gaps) drawGap(pen, gap);
+      });
+    },
+    beforeDatasetsDraw(chart) {
+      eachPanel(chart, current(), (pen, { courses }) => {
+        for (const course of courses) drawReach(pen, course);
+        for (const course of courses) drawExcursions(pen, course);
+      });
+    },
+    afterDatasetsDraw(chart) {
+      eachPanel(chart, current(), (pen, { courses }) => {
+        for (const course of courses) drawCeiling(pen, course);
+        drawSelection(pen);
+      });
+    },
+  };
+}

@@ -1,0 +1,27 @@
+import { render } from 'preact';
+import { startLink } from './link.ts';
+import { routeOf } from './state/route.ts';
+import { hear, link, route, tick } from './state.ts';
+import './styles/base.css';
+import './styles/section.css';
+import './styles/pages.css';
+import { followLive, renewOldTraces } from './traces.ts';
+import { App } from './views/app.tsx';
+
+const page = document.getElementById('page');
+if (page) render(<App />, page);
+
+window.addEventListener('hashchange', () => {
+  route.value = routeOf(location.hash);
+});
+window.setInterval(tick, 1_000);
+window.setInterval(renewOldTraces, 30_000);
+startLink({
+  onState: (state) => {
+    link.value = state;
+  },
+  onMessage: (message) => {
+    hear(message);
+    followLive(message);
+  },
+});

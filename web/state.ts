@@ -1,0 +1,73 @@
+import { computed, signal } from '@preact/signals';
+import type { BandSpan, Exposures } from '../shared/wire/http.ts';
+import type { LiveMessage } from '../shared/wire/live.ts';
+import type { Reader } from '../shared/words/alarm.ts';
+import { alarmWords } from '../shared/words/alarm.ts';
+import { applyLive, type Known, NOTHING_KNOWN, newHighAlarms, toldAtMs } from './state/apply.ts';
+import type { TemperatureUnit } from './state/format.ts';
+import { type Route, routeOf } from './state/route.ts';
+import type { Layer, TracePoint } from './state/trace.ts';
+
+export type LinkState = 'connecting' | 'live' | 'offline';
+export type PlaceTraces = {
+  readonly phase: 'loading' | 'ready' | 'failed';
+  readonly fetchedAtMs: number;
+  readonly traces: Readonly<Record<Layer, readonly TracePoint[]>>;
+  readonly bands: readonly BandSpan[];
+  readonly exposures: Exposures | null;
+};
+
+const UNIT_KEY = 'strikewell.unit';
+const pageZone = Intl.DateTimeFormat().resolvedOptions().timeZone;
+
+export const known = signal<Known>(NOTHING_KNOWN);
+export const link = signal<LinkState>('connecting');
+export const heardAtMs = signal<number | null>(null);
+export const traces = signal<Readonly<Record<string, PlaceTraces>>>({});
+export const unit = signal<TemperatureUnit>(localStorage.getItem(UNIT_KEY) === 'F' ? 'F' : 'C');
+export const route = signal<Route>(routeOf(location.hash));
+export const loudNews = signal('');
+export const quietNews = signal('');
+/** the present by the daemon's clock, renewed every second and every ten seconds */
+export const secondMs = signal(Date.now());
+export const nowMs = signal(Date.now());
+
+let clockAheadMs = 0;
+
+export const timeZone = computed(() => known.value.house?.timeZone ?? pageZone);
+export const reader = computed<Reader>(() => ({
+  unit: unit.value,
+  timeZone: timeZone.value,
+  nowMs: nowMs.value,
+}));
+
+/** Moves the page's clock on; the daemon's clock leads, since a phone's may be wrong. */
+export function tick(): void {
+  secondMs.value = Date.now() + clockAheadMs;
+  if (Math.abs(secondMs.value - nowMs.value) >= 10_000) nowMs.value = secondMs.value;
+}
+
+/** Chooses °C or °F for reading, kept in this browser. */
+export function chooseUnit(chosen: TemperatureUnit): void {
+  unit.value = chosen;
+  localStorage.setItem(UNIT_KEY, chosen);
+}
+
+/** Takes in one message of the live feed. */
+export function hear(message: LiveMessage): void {
+  const before = known.value;
+  const after = applyLive(before, message);
+  const atMs = toldAtMs(message);
+  if (atMs !== null) clockAheadMs = atMs - Date.now();
+  heardAtMs.value = Date.now() + clockAheadMs;
+  known.value = after;
+  tick();
+  const news = newHighAlarms(before, after);
+  if (news.length > 0)
+    loudNews.value = news.map((alarm) => alarmWords(alarm, reader.value).headline).join(' ');
+}
+
+/** Says something politely to those who hear the page. */
+export function say(text: string): void {
+  quietNews.value = text;
+}

@@ -1,0 +1,55 @@
+import type { Alarm, AlarmPriority, AlarmState, AlarmTransition } from '../../shared/model/alarm.ts';
+
+export const TRANSITION_WORDS: Readonly<Record<AlarmTransition, string>> = {
+  raised: 'raised',
+  acknowledged: 'acknowledged',
+  returned: 'returned to normal',
+  shelved: 'shelved',
+  unshelved: 'unshelved',
+};
+
+export const RULE_WORDS: Readonly<Record<Alarm['rule'], string>> = {
+  'air-over-ceiling': 'air over its ceiling',
+  'no-data': 'no readings',
+};
+
+const PRIORITY_RANK: Readonly<Record<AlarmPriority, number>> = { high: 0, medium: 1, low: 2 };
+const STATE_RANK: Readonly<Record<AlarmState, number>> = {
+  unacknowledged: 0,
+  'returned-unacknowledged': 3,
+  acknowledged: 6,
+  normal: 9,
+};
+
+/** Whether an alarm is put aside at a moment. */
+export function isShelved(alarm: Alarm, nowMs: number): boolean {
+  return alarm.shelvedUntilMs !== null && alarm.shelvedUntilMs > nowMs;
+}
+
+/** Whether an alarm has anything to say: its condition stands, or it came and went unseen. */
+export function isStanding(alarm: Alarm): boolean {
+  return alarm.state !== 'normal';
+}
+
+/** Whether a person should go now: it is unacknowledged and not put aside. */
+export function needsHand(alarm: Alarm, nowMs: number): boolean {
+  return alarm.state === 'unacknowledged' && !isShelved(alarm, nowMs);
+}
+
+/** Urgency of an alarm: 0 is the most urgent; a shelved one comes after all that are not. */
+export function alarmRank(alarm: Alarm, nowMs: number): number {
+  return STATE_RANK[alarm.state] + PRIORITY_RANK[alarm.priority] + (isShelved(alarm, nowMs) ? 20 : 0);
+}
+
+/** Standing alarms, most urgent first, then the newest. */
+export function standingAlarms(alarms: readonly Alarm[], nowMs: number): Alarm[] {
+  return alarms
+    .filter(isStanding)
+    .sort((a, b) => alarmRank(a, nowMs) - alarmRank(b, nowMs) || (b.raisedAtMs ?? 0) - (a.raisedAtMs ?? 0));
+}
+
+/** Shelving times on offer, in minutes; the daemon holds the limit. */
+export function shelveChoicesMinutes(priority: AlarmPriority): readonly number[] {
+  if (priority === 'high') return [15, 30, 60, 120];
+  return priority === 'medium' ? [30, 60, 240, 480] : [60, 240, 480, 1440];
+}

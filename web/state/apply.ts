@@ -1,0 +1,62 @@
+import type { Alarm } from '../../shared/model/alarm.ts';
+import type { HouseFacts, PlaceSummary } from '../../shared/wire/http.ts';
+import type { LiveMessage } from '../../shared/wire/live.ts';
+
+/** All the page knows of the house; `null` house means that nothing has been heard yet. */
+export type Known = {
+  readonly places: readonly PlaceSummary[];
+  readonly alarms: readonly Alarm[];
+  readonly house: HouseFacts | null;
+};
+
+export const NOTHING_KNOWN: Known = { places: [], alarms: [], house: null };
+
+function replaced<T extends { readonly id: string }>(items: readonly T[], item: T): T[] {
+  return items.some(({ id }) => id === item.id)
+    ? items.map((kept) => (kept.id === item.id ? item : kept))
+    : [...items, item];
+}
+
+/** What the page knows after a message of the live feed. */
+export function applyLive(known: Known, message: LiveMessage): Known {
+  switch (message.type) {
+    case 'snapshot':
+      return { places: message.places, alarms: message.alarms, house: message.house };
+    case 'now': {
+      const { now } = message;
+      const places = known.places.map((place) => (place.id === now.placeId ? { ...place, now } : place));
+      return { ...known, places };
+    }
+    case 'place':
+      return { ...known, places: replaced(known.places, message.place) };
+    case 'place-gone': {
+      const { placeId } = message;
+      return {
+        ...known,
+        places: known.places.filter(({ id }) => id !== placeId),
+        alarms: known.alarms.filter((alarm) => alarm.placeId !== placeId),
+      };
+    }
+    case 'alarm':
+      return { ...known, alarms: replaced(known.alarms, message.alarm) };
+    case 'house':
+      return { ...known, house: message.house };
+    case 'beat':
+      return known;
+  }
+}
+
+/** The time by the daemon's clock that a message carries, ms since epoch, or `null`. */
+export function toldAtMs(message: LiveMessage): number | null {
+  return 'atMs' in message ? message.atMs : null;
+}
+
+/** Alarms of high priority that stand unacknowledged now and did not before; nothing is new in the first answer. */
+export function newHighAlarms(before: Known, after: Known): Alarm[] {
+  if (before.house === null) return [];
+  return after.alarms.filter((alarm) => {
+    if (alarm.priority !== 'high' || alarm.state !== 'unacknowledged') return false;
+    const earlier = before.alarms.find(({ id }) => id === alarm.id);
+    return earlier?.state !== 'unacknowledged' || earlier.raisedAtMs !== alarm.raisedAtMs;
+  });
+}

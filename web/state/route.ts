@@ -1,0 +1,25 @@
+export type Route =
+  | { readonly page: 'benches' | 'alarms' | 'probes' | 'house' | 'unknown' }
+  | { readonly page: 'place'; readonly placeId: string };
+
+/** The page that a hash names: `#/place/sill` is the place `sill`, an empty one the benches. */
+export function routeOf(hash: string): Route {
+  const [page = '', id = ''] = hash.replace(/^#\/?/, '').split('/');
+  if (page === '') return { page: 'benches' };
+  if (page === 'place' && id !== '') return { page: 'place', placeId: safelyDecoded(id) };
+  if (page === 'alarms' || page === 'probes' || page === 'house') return { page };
+  return { page: 'unknown' };
+}
+
+function safelyDecoded(text: string): string {
+  try {
+    return decodeURIComponent(text);
+  } catch {
+    return text;
+  }
+}
+
+/** The address of a place's page. */
+export function placeHref(placeId: string): string {
+  return `#/place/${encodeURIComponent(placeId)}`;
+}

@@ -1,0 +1,87 @@
+const HOUR_MS = 3_600_000;
+const DAY_MS = 24 * HOUR_MS;
+const QUARTER_MS = 15 * 60_000;
+
+type Moment = { readonly atMs: number; readonly timeZone: string };
+
+const formatters = new Map<string, Intl.DateTimeFormat>();
+
+function formatter(timeZone: string, options: Intl.DateTimeFormatOptions): Intl.DateTimeFormat {
+  const key = `${timeZone} ${JSON.stringify(options)}`;
+  const kept = formatters.get(key);
+  if (kept) return kept;
+  const made = new Intl.DateTimeFormat('en-GB', { timeZone, hourCycle: 'h23', ...options });
+  formatters.set(key, made);
+  return made;
+}
+
+function part(moment: Moment, options: Intl.DateTimeFormatOptions): string {
+  return formatter(moment.timeZone, options).format(moment.atMs);
+}
+
+/** Wall-clock time in the house, such as `14:06`. */
+export function clockTime(moment: Moment): string {
+  return part(moment, { hour: '2-digit', minute: '2-digit' });
+}
+
+/** Weekday in the house, such as `Thu`. */
+export function weekday(moment: Moment): string {
+  return part(moment, { weekday: 'short' });
+}
+
+/** Calendar day in the house, such as `20 Nov`. */
+export function calendarDay(moment: Moment): string {
+  return part(moment, { day: 'numeric', month: 'short' });
+}
+
+function dayKey(moment: Moment): string {
+  return part(moment, { year: 'numeric', month: '2-digit', day: '2-digit' });
+}
+
+/**
+ * A moment as a person says it: the clock alone today, with the weekday within six days, with the date before that.
+ * @param moment.nowMs the present, ms since epoch
+ */
+export function momentWords(moment: Moment & { nowMs: number }): string {
+  const { atMs, nowMs, timeZone } = moment;
+  const clock = clockTime(moment);
+  if (dayKey(moment) === dayKey({ atMs: nowMs, timeZone })) return clock;
+  if (Math.abs(nowMs - atMs) < 6 * DAY_MS) return `${weekday(moment)} ${clock}`;
+  const sameYear = part(moment, { year: 'numeric' }) === part({ atMs: nowMs, timeZone }, { year: 'numeric' });
+  const day = sameYear ? calendarDay(moment) : `${calendarDay(moment)} ${part(moment, { year: 'numeric' })}`;
+  return `${day}, ${clock}`;
+}
+
+export type Tick = { readonly atMs: number; readonly label: string; readonly midnight: boolean };
+
+/**
+ * Moments at which the wall clock of the house shows a whole multiple of `everyHours`.
+ * @param span.everyHours divisor of 24, or a multiple of 24 for every n-th midnight
+ * @returns ticks in order; midnight carries the day, since there the date changes
+ */
+export function clockTicks(span: {
+  fromMs: number;
+  toMs: number;
+  timeZone: string;
+  everyHours: number;
+}): Tick[] {
+  const { timeZone, everyHours } = span;
+  const ticks: Tick[] = [];
+  const skipMs = Math.max(QUARTER_MS, everyHours * HOUR_MS - 6 * QUARTER_MS);
+  let atMs = Math.ceil(span.fromMs / QUARTER_MS) * QUARTER_MS;
+  while (atMs <= span.toMs) {
+    const clock = clockTime({ atMs, timeZone });
+    const hour = Number(clock.slice(0, 2));
+    if (clock.endsWith(':00') && hour % Math.min(24, everyHours) === 0) {
+      ticks.push({ atMs, label: clock.slice(0, 2), midnight: hour === 0 });
+      atMs += skipMs;
+    } else atMs += QUARTER_MS;
+  }
+  return ticks;
+}
+
+/** How many hours between labelled ticks, for a span and a width in px, so that labels keep about 64 px apart. */
+export function tickHours(view: { spanMs: number; widthPx: number }): number {
+  const wanted = (view.spanMs / HOUR_MS) * (64 / Math.max(64, view.widthPx));
+  return [1, 3, 6, 12, 24, 48, 72, 168, 336, 720, 1440, 2880].find((hours) => hours >= wanted) ?? 8760;
+}

@@ -1,0 +1,163 @@
+import type { BandSpan, SeriesPoint } from '../../shared/wire/http.ts';
+
+export type TracePoint = {
+  readonly tMs: number;
+  readonly value: number | null;
+  readonly min: number | null;
+  readonly max: number | null;
+};
+export type Told = {
+  readonly tMs: number;
+  readonly value: number;
+  readonly min: number;
+  readonly max: number;
+};
+export type Layer = 'air' | 'vpd' | 'rootZone';
+export type LimitSpan = {
+  readonly fromMs: number;
+  readonly toMs: number;
+  readonly night: boolean;
+  readonly low: number;
+  readonly high: number;
+  readonly ceiling: number | null;
+};
+export type Side = 'below' | 'within' | 'above';
+export type Standing = { readonly side: Side; readonly sinceMs: number; readonly wholeTrace: boolean };
+
+const LIVE_BUCKET_MS = 30_000;
+
+/** The points of a served series with their times in ms. */
+export function traceOf(points: readonly SeriesPoint[]): TracePoint[] {
+  return points.map(({ t, value, min, max }) => ({ tMs: Date.parse(t), value, min, max }));
+}
+
+/**
+ * A trace grown by a live value: half a minute of live values shares a point, so a trace stays bounded.
+ * @param live.maxGapMs a longer silence before the value is kept as a gap
+ * @param live.keepFromMs points before this are dropped
+ */
+export function withLive(
+  trace: readonly TracePoint[],
+  live: { atMs: number; value: number; maxGapMs: number; keepFromMs: number },
+): TracePoint[] {
+  const last = trace.at(-1);
+  const { atMs: tMs, value } = live;
+  const kept = trace.filter((point) => point.tMs >= live.keepFromMs);
+  if (last && tMs <= last.tMs) return kept;
+  const point = { tMs, value, min: value, max: value };
+  if (!last || last.value === null) return [...kept, point];
+  if (tMs - last.tMs > live.maxGapMs) {
+    return [...kept, { tMs: last.tMs + 1, value: null, min: null, max: null }, point];
+  }
+  if (Math.floor(tMs / LIVE_BUCKET_MS) !== Math.floor(last.tMs / LIVE_BUCKET_MS)) return [...kept, point];
+  const min = Math.min(last.min ?? last.value, value);
+  const max = Math.max(last.max ?? last.value, value);
+  return [...kept.slice(0, -1), { tMs, value, min, max }];
+}
+
+/** The limits of one layer over time, in the unit of the layer. */
+export function limitsOf(bands: readonly BandSpan[], layer: Layer): LimitSpan[] {
+  return bands.map((band) => ({
+    fromMs: Date.parse(band.from),
+    toMs: Date.parse(band.to),
+    night: band.night,
+    low: layer === 'vpd' ? band.vpd.lowKpa : band[layer].lowC,
+    high: layer === 'vpd' ? band.vpd.highKpa : band[layer].highC,
+    ceiling: layer === 'air' ? band.ceilingC : null,
+  }));
+}
+
+/** The limits in force at a moment; a span holds its start and not its end. */
+export function limitsAt(spans: readonly LimitSpan[], tMs: number): LimitSpan | null {
+  return spans.find((span) => span.fromMs <= tMs && tMs < span.toMs) ?? null;
+}
+
+/** The stretches without a gap: a null or a silence longer than `maxGapMs` ends one. */
+export function runsOf(trace: readonly TracePoint[], maxGapMs: number): Told[][] {
+  const runs: Told[][] = [];
+  let run: Told[] = [];
+  for (const { tMs, value, min, max } of trace) {
+    const last = run.at(-1);
+    if (value === null || (last && tMs - last.tMs > maxGapMs)) {
+      if (run.length > 0) runs.push(run);
+      run = [];
+    }
+    if (value !== null) run.push({ tMs, value, min: min ?? value, max: max ?? value });
+  }
+  if (run.length > 0) runs.push(run);
+  return runs;
+}
+
+/** The stretches of a window in which nothing was told. */
+export function gapsOf(
+  runs: readonly (readonly Told[])[],
+  view: { fromMs: number; toMs: number; endSlackMs: number },
+): { fromMs: number; toMs: number }[] {
+  const gaps: { fromMs: number; toMs: number }[] = [];
+  let edgeMs = view.fromMs;
+  for (const run of runs) {
+    const startMs = run[0]?.tMs ?? edgeMs;
+    const slackMs = edgeMs === view.fromMs ? view.endSlackMs : 0;
+    if (startMs - edgeMs > slackMs) gaps.push({ fromMs: edgeMs, toMs: startMs });
+    edgeMs = Math.max(edgeMs, run.at(-1)?.tMs ?? edgeMs);
+  }
+  if (view.toMs - edgeMs > view.endSlackMs) gaps.push({ fromMs: edgeMs, toMs: view.toMs });
+  return gaps;
+}
+
+/** Where a value lies; on a limit is within. */
+export function sideOf(value: number, limits: { low: number; high: number }): Side {
+  if (value < limits.low) return 'below';
+  return value > limits.high ? 'above' : 'within';
+}
+
+function crossingMs(before: Told, after: Told, limit: number): number {
+  const share = (limit - before.value) / (after.value - before.value);
+  return before.tMs + share * (after.tMs - before.tMs);
+}
+
+function turnedMs(before: Told, after: Told, spans: readonly LimitSpan[], side: Side): number {
+  const limits = limitsAt(spans, after.tMs);
+  if (!limits) return after.tMs;
+  if (sideOf(before.value, limits) === side) return Math.max(before.tMs, limits.fromMs);
+  const from = sideOf(before.value, limits);
+  const crossed = side === 'within' ? from : side;
+  return crossingMs(before, after, crossed === 'below' ? limits.low : limits.high);
+}
+
+/**
+ * How long the newest value of a trace has been on its present side of its band, without a gap.
+ * @returns the side and since when, or `null` when there is no value or no band; `wholeTrace` says that the
+ * trace begins on that side, so that it may have been there longer
+ */
+export function standingOf(
+  trace: readonly TracePoint[],
+  spans: readonly LimitSpan[],
+  maxGapMs: number,
+): Standing | null {
+  const run = runsOf(trace, maxGapMs).at(-1);
+  const last = run?.at(-1);
+  const limits = last && limitsAt(spans, last.tMs);
+  if (!run || !last || !limits) return null;
+  const side = sideOf(last.value, limits);
+  for (let i = run.length - 2; i >= 0; i--) {
+    const before = run[i] as Told;
+    const after = run[i + 1] as Told;
+    const then = limitsAt(spans, before.tMs);
+    if (!then || sideOf(before.value, then) !== side) {
+      return { side, sinceMs: turnedMs(before, after, spans, side), wholeTrace: false };
+    }
+  }
+  const first = run[0] as Told;
+  const wholeTrace = first.tMs === trace.find((point) => point.value !== null)?.tMs;
+  return { side, sinceMs: first.tMs, wholeTrace };
+}
+
+/** The point of a trace nearest to a moment, if it lies within `reachMs`. */
+export function nearestPoint(trace: readonly TracePoint[], tMs: number, reachMs: number): TracePoint | null {
+  let best: TracePoint | null = null;
+  for (const point of trace) {
+    if (!best || Math.abs(point.tMs - tMs) < Math.abs(best.tMs - tMs)) best = point;
+  }
+  return best && Math.abs(best.tMs - tMs) <= reachMs ? best : null;
+}

@@ -1,0 +1,133 @@
+import { useId, useState } from 'preact/hooks';
+import type { Alarm } from '../../shared/model/alarm.ts';
+import { alarmWords, duration, STATE_WORDS } from '../../shared/words/alarm.ts';
+import { api } from '../api.ts';
+import { isShelved, shelveChoicesMinutes } from '../state/alarms.ts';
+import { momentWords } from '../state/time.ts';
+import { nowMs, reader, say, secondMs } from '../state.ts';
+import { type Order, useOrder } from './hooks.ts';
+
+function ShelveForm({ alarm, order, close }: { alarm: Alarm; order: Order; close: () => void }) {
+  const id = useId();
+  const [minutes, setMinutes] = useState(shelveChoicesMinutes(alarm.priority)[0] ?? 15);
+  const [reason, setReason] = useState('');
+  const submit = async (event: Event) => {
+    event.preventDefault();
+    if (!(await order.run(() => api.shelve(alarm.id, { minutes, reason: reason.trim() })))) return;
+    say(`${alarm.placeName}: alarm shelved for ${duration(minutes * 60_000)}.`);
+    close();
+  };
+  return (
+    <form class="shelve" onSubmit={submit}>
+      <label for={`${id}-minutes`}>Put it aside for</label>
+      <select
+        id={`${id}-minutes`}
+        value={minutes}
+        onChange={(event) => setMinutes(Number(event.currentTarget.value))}
+      >
+        {shelveChoicesMinutes(alarm.priority).map((choice) => (
+          <option key={choice} value={choice}>
+            {duration(choice * 60_000)}
+          </option>
+        ))}
+      </select>
+      <label for={`${id}-reason`}>because</label>
+      <input
+        id={`${id}-reason`}
+        required
+        maxLength={200}
+        placeholder="e.g. cover off for sticking"
+        value={reason}
+        onInput={(event) => setReason(event.currentTarget.value)}
+      />
+      <span class="row">
+        <button type="submit" disabled={order.busy}>
+          Shelve
+        </button>
+        <button type="button" onClick={close}>
+          Leave it standing
+        </button>
+      </span>
+    </form>
+  );
+}
+
+function Answers({ alarm }: { alarm: Alarm }) {
+  const order = useOrder();
+  const [shelving, setShelving] = useState(false);
+  const shelved = isShelved(alarm, nowMs.value);
+  const answered = (words: string) => (done: boolean) => done && say(`${alarm.placeName}: ${words}.`);
+  return (
+    <div class="answers">
+      <span class="row">
+        {(alarm.state === 'unacknowledged' || alarm.state === 'returned-unacknowledged') && (
+          <button
+            type="button"
+            class="first"
+            data-testid="acknowledge"
+            disabled={order.busy}
+            onClick={() => void order.run(() => api.acknowledge(alarm.id)).then(answered('acknowledged'))}
+          >
+            Acknowledge
+          </button>
+        )}
+        {shelved ? (
+          <button
+            type="button"
+            disabled={order.busy}
+            onClick={() => void order.run(() => api.unshelve(alarm.id)).then(answered('no longer shelved'))}
+          >
+            Unshelve
+          </button>
+        ) : (
+          !shelving && (
+            <button type="button" onClick={() => setShelving(true)}>
+              Shelve…
+            </button>
+          )
+        )}
+      </span>
+      {shelving && !shelved && <ShelveForm alarm={alarm} order={order} close={() => setShelving(false)} />}
+      {order.problem && (
+        <p class="problem" role="status">
+          {order.problem}
+        </p>
+      )}
+    </div>
+  );
+}
+
+/** An alarm that stands: its state in a word, what it says, and how to answer it. */
+export function AlarmBlock({ alarm }: { alarm: Alarm }) {
+  const words = alarmWords(alarm, { ...reader.value, nowMs: secondMs.value });
+  const shelved = isShelved(alarm, nowMs.value);
+  return (
+    <section
+      class={`alarm-block ${shelved ? 'shelved' : alarm.state}`}
+      data-testid="alarm-block"
+      aria-label={`Alarm of ${alarm.placeName}`}
+    >
+      <p class="alarm-state">
+        <strong data-testid="alarm-state">{STATE_WORDS[alarm.state]}</strong>
+        <span>
+          {alarm.priority} priority
+          {alarm.raisedAtMs !== null &&
+            `, raised ${momentWords({ atMs: alarm.raisedAtMs, ...reader.value })}`}
+          {alarm.acknowledgedAtMs !== null &&
+            alarm.state === 'acknowledged' &&
+            `, acknowledged ${momentWords({ atMs: alarm.acknowledgedAtMs, ...reader.value })}`}
+        </span>
+      </p>
+      <p class="headline">{words.headline}</p>
+      {words.detail && <p>{words.detail}</p>}
+      {words.action && <p class="do">{words.action}</p>}
+      {shelved && alarm.shelvedUntilMs !== null && (
+        <p class="put-aside">
+          Shelved until {momentWords({ atMs: alarm.shelvedUntilMs, ...reader.value })}
+          {alarm.shelvedReason ? `: ${alarm.shelvedReason}` : ''}
+        </p>
+      )}
+      <Answers alarm={alarm} />
+    </section>
+  );
+}

@@ -1,0 +1,85 @@
+import { useEffect, useRef } from 'preact/hooks';
+import { known, link, loudNews, quietNews, route } from '../state.ts';
+import { AlarmsPage } from './alarms.tsx';
+import { Benches } from './benches.tsx';
+import { Header, LinkNotice } from './header.tsx';
+import { House } from './house.tsx';
+import { PlacePage } from './place.tsx';
+import { Probes } from './probes.tsx';
+import { PageFoot } from './safety.tsx';
+
+function titleOf(): string {
+  const at = route.value;
+  if (at.page === 'place') return known.value.places.find(({ id }) => id === at.placeId)?.name ?? 'Place';
+  return { benches: 'Benches', alarms: 'Alarms', probes: 'Probes', house: 'House', unknown: 'Not here' }[
+    at.page
+  ];
+}
+
+function Page() {
+  const at = route.value;
+  if (known.value.house === null && at.page !== 'unknown') {
+    return (
+      <p class="waiting" role="status">
+        {link.value === 'offline'
+          ? 'The daemon cannot be reached. This page tries again by itself.'
+          : 'Asking the daemon for the state of the benches…'}
+      </p>
+    );
+  }
+  switch (at.page) {
+    case 'benches':
+      return <Benches />;
+    case 'place':
+      return <PlacePage key={at.placeId} placeId={at.placeId} />;
+    case 'alarms':
+      return <AlarmsPage />;
+    case 'probes':
+      return <Probes />;
+    case 'house':
+      return <House />;
+    case 'unknown':
+      return (
+        <p class="waiting">
+          There is no such page. <a href="#/">Go to the benches.</a>
+        </p>
+      );
+  }
+}
+
+/** The whole page: header, what the route names, and the safety words. */
+export function App() {
+  const main = useRef<HTMLElement>(null);
+  const first = useRef(true);
+  const title = titleOf();
+  const { page } = route.value;
+  useEffect(() => {
+    document.title = page === 'benches' ? 'Strikewell' : `${title} · Strikewell`;
+  }, [page, title]);
+  useEffect(() => {
+    if (!first.current) {
+      window.scrollTo(0, 0);
+      main.current?.focus({ preventScroll: true });
+    }
+    first.current = false;
+  }, [route.value]);
+  return (
+    <>
+      <button type="button" class="skip" onClick={() => main.current?.focus()}>
+        Skip to the page
+      </button>
+      <Header />
+      <LinkNotice />
+      <main ref={main} tabIndex={-1} aria-label={title}>
+        <Page />
+      </main>
+      <PageFoot />
+      <p class="unseen" role="alert">
+        {loudNews.value}
+      </p>
+      <p class="unseen" role="status">
+        {quietNews.value}
+      </p>
+    </>
+  );
+}

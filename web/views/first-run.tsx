@@ -1,0 +1,76 @@
+import { useRef, useState } from 'preact/hooks';
+import { firstPackCommand } from '../state/broker.ts';
+import { known, say } from '../state.ts';
+import { DemoSwitch } from './demo-switch.tsx';
+import { SafetyWords } from './safety.tsx';
+
+function Command({ line }: { line: string }) {
+  const code = useRef<HTMLElement>(null);
+  const [copied, setCopied] = useState('');
+  const select = () => {
+    if (!code.current) return;
+    getSelection()?.selectAllChildren(code.current);
+    setCopied('Selected: copy it with the keyboard');
+  };
+  const copy = async () => {
+    if (!navigator.clipboard) return select();
+    await navigator.clipboard.writeText(line).then(() => {
+      setCopied('Copied');
+      say('Copied.');
+    }, select);
+  };
+  return (
+    <div class="command">
+      <pre>
+        <code ref={code}>{line}</code>
+      </pre>
+      <span class="row">
+        <button type="button" onClick={() => void copy()}>
+          Copy
+        </button>
+        <span>{copied}</span>
+      </span>
+    </div>
+  );
+}
+
+/** What a house without a place shows: how to connect the first sensor, or an invented place to look at. */
+export function FirstRun() {
+  const { house } = known.value;
+  if (!house) return null;
+  const { broker } = house;
+  return (
+    <div class="first-run" data-testid="first-run">
+      <h1>No place tells anything yet</h1>
+      <p class="say">
+        A place appears here by itself with the first readings of a device. Nothing has to be set up before;
+        names and targets can be changed at any time.
+      </p>
+      <section>
+        <h2>Connect the first sensor</h2>
+        <p>
+          Send readings to the broker at <b>{broker.address}</b>
+          {broker.connected ? '' : ' (which cannot be reached now)'}. From a shell on this machine, one pack
+          of three:
+        </p>
+        <Command line={firstPackCommand(broker.address)} />
+        <p>
+          It makes a place called <i>sill</i>. A sensor node sends the same to its own topic, with its own
+          name in the place of <i>sill</i>.
+        </p>
+      </section>
+      <section>
+        <h2>Or look at an invented place first</h2>
+        <p>
+          A few invented benches with some weeks of record, then going on live. They are marked as invented,
+          and are removed with all their record whenever you like.
+        </p>
+        <DemoSwitch />
+      </section>
+      <section>
+        <h2>Before you rely on it</h2>
+        <SafetyWords />
+      </section>
+    </div>
+  );
+}

@@ -1,0 +1,70 @@
+import type { RefObject } from 'preact';
+import { useEffect, useRef, useState } from 'preact/hooks';
+import { problemWords } from '../api.ts';
+
+/** The width in px of an element, followed as it changes; 0 before the first layout. */
+export function useWidth<T extends Element>(): [RefObject<T>, number] {
+  const ref = useRef<T>(null);
+  const [width, setWidth] = useState(0);
+  useEffect(() => {
+    const element = ref.current;
+    if (!element) return;
+    const observer = new ResizeObserver(([entry]) => setWidth(Math.floor(entry?.contentRect.width ?? 0)));
+    observer.observe(element);
+    return () => observer.disconnect();
+  }, []);
+  return [ref, width];
+}
+
+export type Loaded<T> = {
+  readonly value: T | null;
+  readonly problem: string | null;
+  readonly loading: boolean;
+};
+
+/** Asks for something and asks again when `key` changes; the last answer stays while a new one is on its way. */
+export function useLoaded<T>(key: string, load: () => Promise<T>): Loaded<T> & { reload: () => void } {
+  const [state, setState] = useState<Loaded<T>>({ value: null, problem: null, loading: true });
+  const [round, setRound] = useState(0);
+  useEffect(() => {
+    let current = true;
+    const settle = (next: Partial<Loaded<T>>) => {
+      if (current) setState((before) => ({ ...before, loading: false, ...next }));
+    };
+    setState((before) => ({ ...before, loading: true }));
+    load().then(
+      (value) => settle({ value, problem: null }),
+      (thrown: unknown) => settle({ problem: problemWords(thrown) }),
+    );
+    return () => {
+      current = false;
+    };
+  }, [key, round]);
+  return { ...state, reload: () => setRound((n) => n + 1) };
+}
+
+export type Order = {
+  readonly busy: boolean;
+  readonly problem: string | null;
+  run: (order: () => Promise<unknown>) => Promise<boolean>;
+};
+
+/** Gives one order at a time and keeps what came of it. */
+export function useOrder(): Order {
+  const [busy, setBusy] = useState(false);
+  const [problem, setProblem] = useState<string | null>(null);
+  const run = async (order: () => Promise<unknown>) => {
+    setBusy(true);
+    setProblem(null);
+    try {
+      await order();
+      return true;
+    } catch (thrown) {
+      setProblem(problemWords(thrown));
+      return false;
+    } finally {
+      setBusy(false);
+    }
+  };
+  return { busy, problem, run };
+}

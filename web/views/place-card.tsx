@@ -1,0 +1,151 @@
+import { useMemo } from 'preact/hooks';
+import type { Alarm } from '../../shared/model/alarm.ts';
+import type { PlaceSummary } from '../../shared/wire/http.ts';
+import { isShelved } from '../state/alarms.ts';
+import { degreeHoursText, degreeSign, temperatureText, vpdText } from '../state/format.ts';
+import { alarmsOfPlace } from '../state/rank.ts';
+import { placeHref } from '../state/route.ts';
+import {
+  baseAgainstAir,
+  cardSentence,
+  type LayerFacts,
+  type LayerWords,
+  layerWords,
+} from '../state/sentence.ts';
+import { clockTicks, weekday } from '../state/time.ts';
+import { type Layer, limitsAt, limitsOf, standingOf } from '../state/trace.ts';
+import { known, nowMs, reader, traces } from '../state.ts';
+import { DAY_MS, LAYER_SERIES } from '../traces.ts';
+import { AlarmBlock } from './alarm-block.tsx';
+import { Foot } from './foot.tsx';
+import { Surface, TracePlot } from './trace-plot.tsx';
+
+const LAYERS = ['air', 'vpd', 'rootZone'] as const;
+const TEST_IDS: Readonly<Record<Layer, string>> = {
+  air: 'value-air',
+  vpd: 'value-vpd',
+  rootZone: 'value-root',
+};
+const NAMES: Readonly<Record<Layer, string>> = { air: 'air', vpd: 'leaf', rootZone: 'root zone' };
+
+function useFacts(place: PlaceSummary): Record<Layer, LayerFacts> {
+  const kept = traces.value[place.id];
+  const told = place.now.quantities;
+  const facts = (layer: Layer): LayerFacts => {
+    const value = told[LAYER_SERIES[layer]] ?? null;
+    const limits = limitsOf(kept?.bands ?? [], layer);
+    const atMs = value ? Date.parse(value.at) : nowMs.value;
+    return {
+      layer,
+      told: value,
+      limits: limitsAt(limits, atMs),
+      standing: standingOf(kept?.traces[layer] ?? [], limits, place.settings.maxGapMs),
+    };
+  };
+  return useMemo(
+    () => ({ air: facts('air'), vpd: facts('vpd'), rootZone: facts('rootZone') }),
+    [kept, place.now, place.settings.maxGapMs],
+  );
+}
+
+function restOfRootZone(place: PlaceSummary, words: LayerWords): string[] {
+  const { unit } = reader.value;
+  const { rootZoneTemperatureC, airTemperatureC } = place.now.quantities;
+  const against = baseAgainstAir(rootZoneTemperatureC ?? null, airTemperatureC ?? null, unit);
+  const day = traces.value[place.id]?.exposures?.rootZone;
+  const lost =
+    day && day.degreeHoursBelow >= 0.1
+      ? `${degreeHoursText(day.degreeHoursBelow, unit)} below in 24 h`
+      : null;
+  return [...words.rest, against, lost].filter((text) => text !== null);
+}
+
+function LayerRow({ place, facts, heightPx }: { place: PlaceSummary; facts: LayerFacts; heightPx: number }) {
+  const { layer, told } = facts;
+  const { unit, timeZone } = reader.value;
+  const kept = traces.value[place.id];
+  const view = { fromMs: nowMs.value - DAY_MS, toMs: nowMs.value };
+  const words = layerWords(facts, reader.value);
+  const format = layer === 'vpd' ? vpdText : (value: number) => temperatureText(value, unit);
+  const rest = layer === 'rootZone' ? restOfRootZone(place, words) : words.rest;
+  const limits = useMemo(() => limitsOf(kept?.bands ?? [], layer), [kept?.bands, layer]);
+  const ticks = useMemo(() => ticksOf(view, timeZone), [view.fromMs, timeZone]);
+  return (
+    <div class={`layer ${layer}`}>
+      <div class="told">
+        <h3>{NAMES[layer]}</h3>
+        <p class={`number ${words.tone}`}>
+          <span data-testid={TEST_IDS[layer]}>{told ? format(told.value) : '–'}</span>{' '}
+          <small>{layer === 'vpd' ? 'kPa' : degreeSign(unit)}</small>
+        </p>
+        <p class="words">
+          <span class={words.tone}>{words.lead}</span>
+          {rest.map((text) => ` · ${text}`)}
+        </p>
+      </div>
+      {kept?.phase === 'failed' ? (
+        <p class="trace missing">The record cannot be fetched now; trying again.</p>
+      ) : (
+        <TracePlot
+          name={NAMES[layer]}
+          trace={kept?.traces[layer] ?? []}
+          limits={limits}
+          view={view}
+          ticks={ticks}
+          maxGapMs={place.settings.maxGapMs}
+          leastRange={layer === 'vpd' ? 0.3 : 4}
+          heightPx={heightPx}
+          format={format}
+        />
+      )}
+    </div>
+  );
+}
+
+function ticksOf(view: { fromMs: number; toMs: number }, timeZone: string) {
+  return clockTicks({ ...view, timeZone, everyHours: 6 }).map((tick) =>
+    tick.midnight ? { ...tick, label: `${weekday({ atMs: tick.atMs, timeZone })} 00` } : tick,
+  );
+}
+
+function weightOf(alarms: readonly Alarm[], layers: readonly LayerFacts[]): 'block' | 'bar' | 'line' {
+  if (alarms.some((alarm) => alarm.state === 'unacknowledged' && !isShelved(alarm, nowMs.value)))
+    return 'block';
+  if (alarms.length > 0) return 'bar';
+  const calm = layers.every(({ told }) => !told || told.state === 'within' || told.state === 'unjudged');
+  return calm ? 'line' : 'bar';
+}
+
+/** A place as the section through its bench: air above, leaf in the middle, root zone below. */
+export function PlaceCard({ place, large = false }: { place: PlaceSummary; large?: boolean }) {
+  const facts = useFacts(place);
+  const layers = LAYERS.map((layer) => facts[layer]);
+  const alarms = alarmsOfPlace(known.value.alarms, place.id, nowMs.value);
+  const heightPx = large ? 96 : 64;
+  const view = { fromMs: nowMs.value - DAY_MS, toMs: nowMs.value };
+  const kind = [
+    place.kind === 'unstated' ? null : place.kind,
+    place.invented ? 'invented for the demo' : null,
+  ];
+  return (
+    <article
+      class={`place-card ${weightOf(alarms, layers)}${large ? ' large' : ''}`}
+      data-testid="place-card"
+      data-place={place.id}
+    >
+      <header class="who">
+        <h2>{large ? place.name : <a href={placeHref(place.id)}>{place.name}</a>}</h2>
+        <p>{kind.filter(Boolean).join(' · ')}</p>
+      </header>
+      {alarms.map((alarm) => (
+        <AlarmBlock key={alarm.id} alarm={alarm} />
+      ))}
+      {alarms.length === 0 && <p class="say">{cardSentence(layers, reader.value)}</p>}
+      <LayerRow place={place} facts={facts.air} heightPx={heightPx} />
+      <LayerRow place={place} facts={facts.vpd} heightPx={heightPx} />
+      <Surface view={view} ticks={ticksOf(view, reader.value.timeZone)} />
+      <LayerRow place={place} facts={facts.rootZone} heightPx={heightPx} />
+      <Foot place={place} exposures={traces.value[place.id]?.exposures ?? null} />
+    </article>
+  );
+}

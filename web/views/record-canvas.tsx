@@ -1,0 +1,84 @@
+import { useEffect, useRef, useState } from 'preact/hooks';
+import type { RecordChart, RecordPicture } from '../charts/record.ts';
+import type { View } from '../state/plot.ts';
+
+const LEAST_DRAG_PX = 6;
+
+type CanvasProps = {
+  readonly picture: RecordPicture;
+  readonly choose: (chosen: View | null) => void;
+  readonly point: (atMs: number | null) => void;
+};
+
+/** The canvas of the record; the chart library comes with the first one shown. */
+export function RecordCanvas({ picture, choose, point }: CanvasProps) {
+  const canvas = useRef<HTMLCanvasElement>(null);
+  const chart = useRef<RecordChart | null>(null);
+  const dragFromPx = useRef<number | null>(null);
+  const [ready, setReady] = useState(false);
+  const [problem, setProblem] = useState(false);
+
+  useEffect(() => {
+    let current = true;
+    const dark = matchMedia('(prefers-color-scheme: dark)');
+    const recolour = () => chart.current?.recolour();
+    import('../charts/record.ts').then(
+      ({ recordChart }) => {
+        if (!current || !canvas.current) return;
+        chart.current = recordChart(canvas.current);
+        setReady(true);
+      },
+      () => setProblem(true),
+    );
+    dark.addEventListener('change', recolour);
+    return () => {
+      current = false;
+      dark.removeEventListener('change', recolour);
+      chart.current?.destroy();
+      chart.current = null;
+    };
+  }, []);
+  useEffect(() => {
+    if (ready) chart.current?.show(picture);
+  }, [ready, picture]);
+
+  const timeOf = (px: number) => {
+    const atMs = chart.current?.timeAt(px) ?? picture.view.fromMs;
+    return Math.min(picture.view.toMs, Math.max(picture.view.fromMs, atMs));
+  };
+  const spanTo = (px: number): View | null => {
+    const from = dragFromPx.current;
+    if (from === null || Math.abs(px - from) < LEAST_DRAG_PX) return null;
+    const [a, b] = [timeOf(from), timeOf(px)];
+    return { fromMs: Math.min(a, b), toMs: Math.max(a, b) };
+  };
+  return (
+    <div class="chart-size">
+      {problem && (
+        <p class="problem">The drawing could not be fetched. The table below has the same numbers.</p>
+      )}
+      <canvas
+        ref={canvas}
+        role="img"
+        aria-label="Air and root zone against their bands, and air VPD below, on one time axis. The table of the record has the same numbers."
+        onPointerDown={(event) => {
+          dragFromPx.current = event.offsetX;
+          event.currentTarget.setPointerCapture(event.pointerId);
+        }}
+        onPointerMove={(event) => {
+          point(timeOf(event.offsetX));
+          const chosen = spanTo(event.offsetX);
+          if (chosen) choose(chosen);
+        }}
+        onPointerUp={(event) => {
+          if (spanTo(event.offsetX) === null) choose(null);
+          dragFromPx.current = null;
+        }}
+        onPointerCancel={() => {
+          dragFromPx.current = null;
+        }}
+        onPointerLeave={() => point(null)}
+      />
+    </div>
+  );
+}

@@ -1,0 +1,65 @@
+import { useState } from 'preact/hooks';
+import { temperatureText, vpdText } from '../state/format.ts';
+import { momentWords } from '../state/time.ts';
+import type { TracePoint } from '../state/trace.ts';
+import { reader, unit } from '../state.ts';
+import type { RecordData } from './record.tsx';
+
+const MOST_ROWS = 160;
+
+type Row = { readonly tMs: number; readonly cells: readonly (TracePoint | null)[] };
+
+function rowsOf(data: RecordData): Row[] {
+  const traces = [data.air, data.vpd, data.rootZone].map(
+    (trace) => new Map(trace.map((point) => [point.tMs, point])),
+  );
+  const times = [...new Set(traces.flatMap((trace) => [...trace.keys()]))].sort((a, b) => a - b);
+  const step = Math.ceil(times.length / MOST_ROWS);
+  return times
+    .filter((_, i) => i % step === 0)
+    .map((tMs) => ({ tMs, cells: traces.map((trace) => trace.get(tMs) ?? null) }));
+}
+
+function cellText(point: TracePoint | null, text: (value: number) => string): string {
+  return point === null || point.value === null ? 'gap' : text(point.value);
+}
+
+function Rows({ data }: { data: RecordData }) {
+  const degrees = (value: number) => temperatureText(value, unit.value);
+  const texts = [degrees, vpdText, degrees];
+  return (
+    <div class="wide tall" tabIndex={0} role="region" aria-label="The record as a table">
+      <table>
+        <thead>
+          <tr>
+            <th scope="col">time</th>
+            <th scope="col">air, °{unit.value}</th>
+            <th scope="col">air VPD, kPa</th>
+            <th scope="col">root zone, °{unit.value}</th>
+          </tr>
+        </thead>
+        <tbody>
+          {rowsOf(data).map(({ tMs, cells }) => (
+            <tr key={tMs}>
+              <th scope="row">{momentWords({ atMs: tMs, ...reader.value })}</th>
+              {cells.map((cell, i) => (
+                <td key={i}>{cellText(cell, texts[i] ?? vpdText)}</td>
+              ))}
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </div>
+  );
+}
+
+/** The table twin of the chart, made when it is opened. */
+export function RecordTable({ data }: { data: RecordData }) {
+  const [open, setOpen] = useState(false);
+  return (
+    <details onToggle={(event) => setOpen(event.currentTarget.open)}>
+      <summary>The record as a table</summary>
+      {open && <Rows data={data} />}
+    </details>
+  );
+}
