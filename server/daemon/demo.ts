@@ -1,5 +1,4 @@
 import { readingsTopic } from '../../firmware-contracts/v1/topics.ts';
-import placesFile from '../../seeds/demo/places.json' with { type: 'json' };
 import { DEFAULT_PLACE_SETTINGS, PLACE_KINDS } from '../../shared/model/place.ts';
 import type { TargetSheet } from '../../shared/model/targets.ts';
 import { utcOffsetMs } from '../domain/calendar/days.ts';
@@ -11,6 +10,7 @@ import {
   startDemo,
   stepDemo,
 } from '../domain/demo/demo.ts';
+import { DEMO_PLACES } from '../domain/demo/scenario.ts';
 import type { Clock, DevicePublisher, Keep, Log, Store, Timers } from '../ports.ts';
 import type { World } from './world.ts';
 
@@ -131,7 +131,7 @@ function begun({ clock, timeZone }: DemoDeps): DemoState {
 }
 
 function makePlaces({ world, store, sheet, placeChanged }: DemoDeps): void {
-  const missing = placesFile.places.filter(({ device }) => !world.places.has(device));
+  const missing = DEMO_PLACES.filter(({ device }) => !world.places.has(device));
   const places = missing.map(({ device, name, kind }) => ({
     id: device,
     name,

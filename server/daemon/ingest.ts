@@ -51,7 +51,10 @@ export function ingest(messages: readonly RawMessage[], context: IngestContext):
 function takeMessage(message: RawMessage, context: IngestContext, touched: Touched): void {
   if (parseDeviceTopic(message.topic)?.kind === 'status') return;
   const decoded = decodePack(message);
-  if (!decoded.ok) return refuse(message, decoded.refusal, context, touched);
+  if (!decoded.ok) {
+    refuse(message, decoded.refusal, context, touched);
+    return;
+  }
   const fresh = decoded.readings.filter((reading) => !context.world.probeNamed(nameOf(reading)));
   const names = new Set(fresh.map((reading) => reading.probe));
   const room = Math.min(
@@ -61,7 +64,8 @@ function takeMessage(message: RawMessage, context: IngestContext, touched: Touch
   if (names.size > room) {
     const reason = `${names.size} new probes; ${MAX_PROBES_PER_DEVICE} a device and ${MAX_PROBES} in all are kept`;
     const refusal = { code: 'too-many-probes', reason, pointer: null, device: decoded.device };
-    return refuse(message, refusal, context, touched);
+    refuse(message, refusal, context, touched);
+    return;
   }
   const delivered = new Set<Probe>();
   const inOrder = [...decoded.readings].sort((a, b) => a.tMs - b.tMs);

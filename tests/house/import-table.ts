@@ -13,17 +13,23 @@ const ADAPTER_LIBRARY = {
   mqtt: ['mqtt'],
   broker: ['aedes'],
   sqlite: ['better-sqlite3'],
-  http: ['express', 'helmet'],
+  http: ['express', 'helmet', 'zod'],
   live: ['ws'],
   notify: [],
   system: ['pino'],
 } as const;
 
-const ANY_SERVER_ROOM = ['server/', 'shared/', 'firmware-contracts/', 'seeds/'];
+/** `seeds/` is data without code: whoever needs it may read it. */
+const ANY_SERVER_ROOM = ['server/', 'shared/', 'firmware-contracts/', 'seeds/', 'package.json'];
 
 /** The first row whose room holds a file counts. */
 export const IMPORT_TABLE: readonly Row[] = [
-  { room: 'shared/climate/', rooms: ['shared/quantities.ts'], packages: [], builtins: [] },
+  {
+    room: 'shared/climate/',
+    rooms: ['shared/quantities.ts', 'shared/model/lamp.ts'],
+    packages: [],
+    builtins: [],
+  },
   { room: 'shared/exposure/', rooms: [], packages: [], builtins: [] },
   { room: 'shared/', rooms: [], packages: ['zod'], builtins: [] },
   {
@@ -35,11 +41,11 @@ export const IMPORT_TABLE: readonly Row[] = [
   { room: 'firmware-contracts/', rooms: ['shared/'], packages: ['zod'], builtins: [] },
   {
     room: 'server/domain/calendar/',
-    rooms: ['server/domain/', 'shared/', 'firmware-contracts/'],
+    rooms: ['server/domain/', 'shared/', 'firmware-contracts/', 'seeds/'],
     packages: ['luxon'],
     builtins: [],
   },
-  { room: 'server/domain/', rooms: ['shared/', 'firmware-contracts/'], packages: [], builtins: [] },
+  { room: 'server/domain/', rooms: ['shared/', 'firmware-contracts/', 'seeds/'], packages: [], builtins: [] },
   { room: 'server/ports.ts', rooms: ['shared/', 'server/domain/'], packages: [], builtins: [] },
   ...Object.entries(ADAPTER_LIBRARY).map(
     ([adapter, packages]): Row => ({
@@ -51,11 +57,23 @@ export const IMPORT_TABLE: readonly Row[] = [
   ),
   // An adapter that is not in the list above may import nothing until its library stands there.
   { room: 'server/adapters/', rooms: [], packages: [], builtins: [] },
-  { room: 'server/config.ts', rooms: ['shared/', 'server/ports.ts'], packages: ['zod'], builtins: [] },
+  {
+    room: 'server/config.ts',
+    rooms: ['shared/', 'server/domain/', 'server/ports.ts'],
+    packages: ['zod'],
+    builtins: [],
+  },
   ...['server/daemon.ts', 'server/daemon/'].map(
     (room): Row => ({
       room,
-      rooms: ['server/daemon/', 'shared/', 'firmware-contracts/', 'server/domain/', 'server/ports.ts'],
+      rooms: [
+        'server/daemon/',
+        'shared/',
+        'firmware-contracts/',
+        'seeds/',
+        'server/domain/',
+        'server/ports.ts',
+      ],
       packages: [],
       builtins: [],
     }),

@@ -60,8 +60,14 @@ function authorize(
   done: (error?: Error) => void,
 ): void {
   const { topic, payload } = packet;
-  if (isOurs(topic)) return done(new Error(`only the daemon may publish on ${topic}`));
-  if (!isFromDevice(topic)) return done();
+  if (isOurs(topic)) {
+    done(new Error(`only the daemon may publish on ${topic}`));
+    return;
+  }
+  if (!isFromDevice(topic)) {
+    done();
+    return;
+  }
   const bytes = typeof payload === 'string' ? Buffer.from(payload) : payload;
   inbox.offer({ topic, payload: bytes, arrivedAtMs: clock.nowMs(), retainedCopy: false }).then(
     () => done(),

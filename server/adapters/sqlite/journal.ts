@@ -57,7 +57,10 @@ function readWindow(
   const columns = new Map<number, { timesMs: number[]; values: number[] }>();
   for (const [tMs, probeId, value] of rows) {
     let column = columns.get(probeId);
-    if (!column) columns.set(probeId, (column = { timesMs: [], values: [] }));
+    if (!column) {
+      column = { timesMs: [], values: [] };
+      columns.set(probeId, column);
+    }
     column.timesMs.push(tMs);
     column.values.push(value);
   }
