@@ -46,10 +46,10 @@ export function createQueries(context: QueryContext): Queries {
     bands: (placeId, span) => bands(placeOr404(placeId), requireSpan(span), context),
     recordStartMs: (placeId) =>
       store.journal.oldestMs(world.probesOf(placeOr404(placeId).id).map((p) => p.id)),
-    alarms: () => [...world.alarms.values()].map((record) => viewOf(record, world)),
+    alarms: () => everRaised(world).map((record) => viewOf(record, world)),
     alarmsIn(span) {
       const ids = new Set(store.alarms.idsWithEvents(requireSpan(span)));
-      const stood = [...world.alarms.values()].filter((r) => ids.has(r.id) || stoodIn(r, span));
+      const stood = everRaised(world).filter((r) => ids.has(r.id) || stoodIn(r, span));
       return stood.map((record) => viewOf(record, world));
     },
     alarmEvents(alarmId) {
@@ -116,6 +116,11 @@ function baseQuantity(probe: Probe): ProbeQuantityName | null {
 function latestOf(probe: Probe, world: World) {
   const heard = world.heard.get(probe.id);
   return heard ? { probeId: probe.id, tMs: heard.tMs, value: heard.value } : null;
+}
+
+/** Alarms that have a history; the others are only watched for. */
+function everRaised(world: World) {
+  return [...world.alarms.values()].filter((record) => record.raisedAtMs !== null);
 }
 
 function stoodIn(record: { raisedAtMs: number | null; returnedAtMs: number | null }, span: Span): boolean {

@@ -11,19 +11,26 @@ const inServerOrShared = (path: string): boolean => /^(server|shared|firmware-co
 const isPure = (path: string): boolean => /^(shared|server\/domain)\//.test(path);
 
 /** `new Date` stands for one without arguments, which reads the clock. */
+const CLOCK: readonly string[] = [
+  'Date.now',
+  'new Date',
+  'Date()',
+  'performance.now',
+  'process.hrtime',
+  'process.uptime',
+  'DateTime.now',
+];
+
 const BANS: readonly Ban[] = [
   {
     what: 'the clock, which only server/adapters/system reads',
-    names: [
-      'Date.now',
-      'new Date',
-      'Date()',
-      'performance.now',
-      'process.hrtime',
-      'process.uptime',
-      'DateTime.now',
-    ],
+    names: CLOCK,
     appliesTo: (path) => inServerOrShared(path) && !path.startsWith('server/adapters/system/'),
+  },
+  {
+    what: 'the clock, which on the page only the link and the page state read',
+    names: CLOCK,
+    appliesTo: (path) => path.startsWith('web/') && !['web/link.ts', 'web/state.ts'].includes(path),
   },
   {
     what: 'a timer, which a pure room has no use for',

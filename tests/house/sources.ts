@@ -21,7 +21,10 @@ const parsed = new Map<SourceFile, ParseResult>();
 export function projectPaths(): string[] {
   // A checkout may belong to another user than the one who runs the tests.
   const args = ['-c', 'safe.directory=*', 'ls-files', '-co', '--exclude-standard', '-z'];
-  const listed = execFileSync('git', args, { cwd: ROOT, encoding: 'utf8' });
+  const listed = execFileSync(process.env['STRIKEWELL_TEST_GIT'] ?? 'git', args, {
+    cwd: ROOT,
+    encoding: 'utf8',
+  });
   return listed.split('\0').filter((path) => path !== '' && existsSync(ROOT + path));
 }
 

@@ -1,4 +1,3 @@
-import { execFileSync } from 'node:child_process';
 import { cpSync, existsSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { expect, test } from 'vitest';
@@ -24,7 +23,6 @@ function commandsOfReadme(): string[] {
 /** What a clone of the project as it stands would hold. */
 function cloneInto(folder: string): void {
   for (const path of projectPaths()) cpSync(ROOT + path, join(folder, path));
-  execFileSync('git', ['init', '--quiet'], { cwd: folder });
 }
 
 async function placesAt(httpUrl: string): Promise<z.infer<typeof placesSchema>['places']> {
