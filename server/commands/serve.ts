@@ -10,7 +10,7 @@ import { joinBroker, type OutsideBroker, withoutSecrets } from '../adapters/mqtt
 import { connectDevice } from '../adapters/mqtt/publisher.ts';
 import { createWebhook } from '../adapters/notify/webhook.ts';
 import { openStore } from '../adapters/sqlite/store.ts';
-import { systemClock, systemTimers } from '../adapters/system/clock.ts';
+import { systemClock as clock, systemTimers as timers } from '../adapters/system/clock.ts';
 import { fileKeep, openDataDir, readNamedFile } from '../adapters/system/files.ts';
 import { createLog } from '../adapters/system/log.ts';
 import type { Settings } from '../config.ts';
@@ -29,70 +29,32 @@ const CLIENT_ID_KEPT_AS = 'mqtt-client-id';
 export async function serve(settings: Settings, { demo: withDemo }: { demo: boolean }) {
   openDataDir(settings.dataDir);
   const log = createLog('info');
-  const clock = systemClock;
-  const timers = systemTimers;
   const { timeZone, host } = settings;
   const store = openStore({ file: join(settings.dataDir, 'strikewell.db'), nowMs: clock.nowMs() });
   const keep = fileKeep(settings.dataDir);
   const sheet = targetSheetSchema.parse(JSON.parse(readFileSync(SHEET, 'utf8')));
   const outside = outsideBroker(settings, () => clientId(keep));
   const deviceBroker = outside ?? { url: `mqtt://${urlHost(host)}:${settings.mqttPort}` };
-  const { url: webhookUrl } = { url: settings.webhookUrl };
-  const feed = createFeed({
-    clock,
-    timers,
-    log,
-    admits: ({ host: asked, origin }) =>
-      isOwnHost(asked) && (origin === undefined || isOwnOrigin(origin, asked)),
-  });
-  let bus: Bus | null = null;
-  let demo: Demo | null = null;
-  const daemon = createDaemon({
-    store,
-    clock,
-    timers,
-    log,
-    feed,
-    sheet,
-    timeZone,
-    notifier: webhookUrl === null ? null : createWebhook({ url: webhookUrl, nowMs: clock.nowMs }),
-    edges: () => ({
-      version: packageFile.version,
-      broker: {
-        embedded: outside === null,
-        address: withoutSecrets(deviceBroker.url),
-        connected: bus?.connected() ?? false,
-      },
-      demo: demo?.progress() ?? { running: false, progressPct: null },
-    }),
-  });
-  demo = createDemo({
-    world: daemon.world,
-    store,
-    sheet,
-    clock,
-    timers,
-    log,
-    keep,
-    timeZone,
-    connect: () => connectDevice(credentialsOf(deviceBroker)),
-    placeChanged: daemon.placeChanged,
-  });
-  const { startDemo, removeDemo } = { startDemo: demo.start, removeDemo: demo.remove };
-  const server = await startHttp({
-    host,
-    port: settings.httpPort,
-    queries: daemon.queries,
-    orders: { ...daemon.orders, startDemo, removeDemo },
-    log,
-    pageDir: join(root, 'web/dist'),
-    nowMs: clock.nowMs,
-  });
-  feed.attach(server, daemon.queries);
-  bus =
+  const feed = createFeed({ clock, timers, log, admits });
+  const late: Late = { bus: null, demo: null };
+  const edges = () =>
+    edgeFacts(late, { address: withoutSecrets(deviceBroker.url), embedded: outside === null });
+  const notifier = webhook(settings);
+  const daemon = createDaemon({ store, clock, timers, log, feed, sheet, timeZone, notifier, edges });
+  const { world, placeChanged, inbox, queries } = daemon;
+  const connect = () => connectDevice(credentialsOf(deviceBroker));
+  const demo = createDemo({ world, store, sheet, clock, timers, log, keep, timeZone, connect, placeChanged });
+  late.demo = demo;
+  const orders = { ...daemon.orders, startDemo: demo.start, removeDemo: demo.remove };
+  const pageDir = join(root, 'web/dist');
+  const { httpPort: port } = settings;
+  const server = await startHttp({ host, port, queries, orders, log, pageDir, nowMs: clock.nowMs });
+  feed.attach(server, queries);
+  const bus =
     outside === null
-      ? await startBroker({ host, port: settings.mqttPort, inbox: daemon.inbox, clock, log })
-      : joinBroker({ broker: outside, inbox: daemon.inbox, clock, timers, log });
+      ? await startBroker({ host, port: settings.mqttPort, inbox, clock, log })
+      : joinBroker({ broker: outside, inbox, clock, timers, log });
+  late.bus = bus;
   daemon.start(bus);
   if (withDemo) demo.start();
   else demo.resume();
@@ -109,6 +71,25 @@ export async function serve(settings: Settings, { demo: withDemo }: { demo: bool
       store.close();
     },
   };
+}
+
+/** Edges that exist only after the daemon that asks about them. */
+type Late = { bus: Bus | null; demo: Demo | null };
+
+function edgeFacts({ bus, demo }: Late, broker: { address: string; embedded: boolean }) {
+  return {
+    version: packageFile.version,
+    broker: { ...broker, connected: bus?.connected() ?? false },
+    demo: demo?.progress() ?? { running: false, progressPct: null },
+  };
+}
+
+function admits({ host, origin }: { host: string | undefined; origin: string | undefined }): boolean {
+  return isOwnHost(host) && (origin === undefined || isOwnOrigin(origin, host));
+}
+
+function webhook({ webhookUrl: url }: Settings) {
+  return url === null ? null : createWebhook({ url, nowMs: clock.nowMs });
 }
 
 function announce(settings: Settings, brokerUrl: string, embedded: boolean): void {

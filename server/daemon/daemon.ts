@@ -1,23 +1,32 @@
-import { alarmTopic, HEARTBEAT_TOPIC, placeNowTopic } from '../../firmware-contracts/v1/topics.ts';
 import type { TargetSheet } from '../../shared/model/targets.ts';
 import type { HouseFacts } from '../../shared/wire/http.ts';
-import { alarmWords } from '../../shared/words/alarm.ts';
-import type { Bus, Clock, Inbox, LiveFeed, Log, Notifier, Orders, Queries, Store, Timers } from '../ports.ts';
+import type {
+  Bus,
+  Clock,
+  Inbox,
+  LiveFeed,
+  Log,
+  Notifier,
+  Orders,
+  Queries,
+  RawMessage,
+  Store,
+  Timers,
+} from '../ports.ts';
 import type { AnnunciatorSettings } from './annunciate.ts';
-import { viewOf } from './annunciate.ts';
 import { createInbox } from './inbox.ts';
 import { ingest, type Touched } from './ingest.ts';
 import { createOrders } from './orders.ts';
-import { createQueries, nowOf, summary } from './queries.ts';
+import { createQueries } from './queries.ts';
 import { createRelay } from './relay.ts';
+import { createTeller, HEARTBEAT_EVERY_MS, type Teller } from './teller.ts';
 import { watchTurn } from './watch.ts';
 import { World } from './world.ts';
 
-/** How often pages are told of new values, the state of places goes out by MQTT, and so on. */
+/** How often pages are told of new values, time is let pass for alarms, and the topics of places go out, ms. */
 const PAGE_EVERY_MS = 200;
 const WATCH_EVERY_MS = 1_000;
 const TOPICS_EVERY_MS = 10_000;
-const HEARTBEAT_EVERY_MS = 30_000;
 const HOUSE_EVERY_MS = 2_000;
 
 export type DaemonDeps = {
@@ -37,7 +46,6 @@ export type Daemon = {
   readonly inbox: Inbox;
   readonly queries: Queries;
   readonly orders: Omit<Orders, 'startDemo' | 'removeDemo'>;
-  /** Makes a place of the demo ready before its devices speak. */
   readonly world: World;
   start(bus: Bus): void;
   /** Tells pages and topics of a place that was made, changed or removed beside the daemon. */
@@ -45,129 +53,87 @@ export type Daemon = {
   stop(): void;
 };
 
+type Counts = { received: number; conflicts: number };
+
 /**
  * Ties the rooms together: messages in, committed record, alarms, people and pages told.
  * Effects follow the commit; what cannot be committed is not acknowledged.
  */
 export function createDaemon(deps: DaemonDeps): Daemon {
-  const { store, clock, timers, log, feed, notifier, sheet, timeZone } = deps;
+  const { store, clock, timers, log, sheet, timeZone } = deps;
   const world = new World(store);
-  const settings: AnnunciatorSettings = { webhookSet: notifier !== null, timeZone };
-  const context = { world, store, sheet, settings };
+  const settings: AnnunciatorSettings = { webhookSet: deps.notifier !== null, timeZone };
+  const ingestContext = { world, store, sheet, settings };
   const startedMs = clock.nowMs();
-  const counts = { received: 0, conflicts: 0 };
-  const heardForPages = new Set<string>();
-  const heardForTopics = new Set<string>();
-  let bus: Bus | null = null;
-  let stops: (() => void)[] = [];
-
-  const house = (): HouseFacts => {
-    const refused = Object.values(store.refusals.countsByCode()).reduce((sum, n) => sum + n, 0);
-    const { count, lastError } = store.outbox.waiting();
-    return {
-      ...deps.edges(),
-      timeZone,
-      readings: { received: counts.received, refused, conflicts: counts.conflicts },
-      webhook: { set: notifier !== null, waiting: count, lastError },
-    };
+  const counts: Counts = { received: 0, conflicts: 0 };
+  const queryContext = { world, store, clock, timeZone, house: () => houseFacts(deps, counts) };
+  const teller = createTeller(queryContext, deps.feed);
+  const relay = createRelay({ outbox: store.outbox, notifier: deps.notifier, clock, log });
+  const relayTurn = () => {
+    relay.turn().catch((cause: unknown) => log.error('the relay failed', { error: String(cause) }));
   };
-  const queryContext = { world, store, clock, timeZone, house };
-  const relay = createRelay({ outbox: store.outbox, notifier, clock, log });
-
   const alarmChanged = (alarmId: string) => {
-    const record = world.alarms.get(alarmId);
-    if (!record) return;
-    const alarm = viewOf(record, world);
-    feed.alarm(alarm);
-    const words = alarmWords(alarm, { unit: 'C', timeZone, nowMs: clock.nowMs() });
-    bus?.publishRetained(alarmTopic(alarmId), JSON.stringify({ ...alarm, words }));
-    background(relay.turn());
+    teller.alarm(alarmId);
+    relayTurn();
   };
-  const placeChanged = (placeId: string) => {
-    const place = world.places.get(placeId);
-    if (place) feed.place(summary(place, queryContext));
-    else feed.placeGone(placeId);
-    heardForTopics.add(placeId);
-  };
-  const background = (work: Promise<void>) => {
-    work.catch((cause: unknown) => log.error('the relay failed', { error: String(cause) }));
-  };
-
-  const take = (messages: Parameters<typeof ingest>[0]) => {
-    let touched: Touched;
-    try {
-      touched = store.transaction(() => ingest(messages, context));
-    } catch (cause) {
-      world.reload();
-      log.error('a group of messages could not be stored and was not acknowledged', {
-        messages: messages.length,
-        error: cause instanceof Error ? cause.message : String(cause),
-      });
-      throw cause;
-    }
+  const take = (messages: readonly RawMessage[]) => {
+    const touched = committed(() => ingest(messages, ingestContext), { deps, world });
     counts.received += touched.stored;
     counts.conflicts += touched.conflicts;
-    for (const placeId of touched.placesMade) placeChanged(placeId);
-    for (const placeId of touched.placesHeard) {
-      heardForPages.add(placeId);
-      heardForTopics.add(placeId);
-    }
+    for (const placeId of touched.placesMade) teller.place(placeId);
+    teller.heard(touched.placesHeard);
     for (const alarmId of touched.alarms) alarmChanged(alarmId);
   };
-
-  const tellPages = () => {
-    for (const placeId of heardForPages) {
-      const place = world.places.get(placeId);
-      if (place) feed.now(nowOf(place, queryContext));
-    }
-    heardForPages.clear();
-  };
-  const tellTopics = () => {
-    for (const placeId of heardForTopics) {
-      const place = world.places.get(placeId);
-      const payload = place ? JSON.stringify({ name: place.name, ...nowOf(place, queryContext) }) : '';
-      bus?.publishRetained(placeNowTopic(placeId), payload);
-    }
-    heardForTopics.clear();
-  };
-  const heartbeat = () => {
-    const time = new Date(clock.nowMs()).toISOString();
-    bus?.publishRetained(HEARTBEAT_TOPIC, JSON.stringify({ time, intervalS: HEARTBEAT_EVERY_MS / 1000 }));
-  };
   const watch = () => {
-    for (const alarmId of watchTurn({ ...context, nowMs: clock.nowMs(), startedMs })) alarmChanged(alarmId);
-    background(relay.turn());
+    const changed = watchTurn({ world, store, settings, nowMs: clock.nowMs(), startedMs });
+    for (const alarmId of changed) teller.alarm(alarmId);
+    relayTurn();
   };
-  let houseTold = '';
-  const tellHouse = () => {
-    const facts = house();
-    const text = JSON.stringify(facts);
-    if (text !== houseTold) feed.house(facts);
-    houseTold = text;
-  };
+  let stops: (() => void)[] = [];
 
   return {
     inbox: createInbox(take, timers),
     queries: createQueries(queryContext),
-    orders: createOrders({ world, store, clock, settings, placeChanged, alarmChanged }),
+    orders: createOrders({ world, store, clock, settings, placeChanged: teller.place, alarmChanged }),
     world,
-    placeChanged,
-    start(readyBus) {
-      bus = readyBus;
-      for (const placeId of world.places.keys()) heardForTopics.add(placeId);
-      for (const alarmId of world.alarms.keys()) alarmChanged(alarmId);
-      heartbeat();
-      tellTopics();
-      stops = [
-        timers.every(PAGE_EVERY_MS, tellPages),
-        timers.every(WATCH_EVERY_MS, watch),
-        timers.every(TOPICS_EVERY_MS, tellTopics),
-        timers.every(HEARTBEAT_EVERY_MS, heartbeat),
-        timers.every(HOUSE_EVERY_MS, tellHouse),
-      ];
+    placeChanged: teller.place,
+    start(bus) {
+      teller.attach(bus);
+      stops = [timers.every(WATCH_EVERY_MS, watch), ...paces(teller, timers)];
     },
     stop() {
       for (const stop of stops) stop();
     },
+  };
+}
+
+function paces(teller: Teller, timers: Timers): (() => void)[] {
+  return [
+    timers.every(PAGE_EVERY_MS, teller.pages),
+    timers.every(TOPICS_EVERY_MS, teller.topics),
+    timers.every(HEARTBEAT_EVERY_MS, teller.heartbeat),
+    timers.every(HOUSE_EVERY_MS, teller.house),
+  ];
+}
+
+function committed(work: () => Touched, { deps, world }: { deps: DaemonDeps; world: World }): Touched {
+  try {
+    return deps.store.transaction(work);
+  } catch (cause) {
+    world.reload();
+    const error = cause instanceof Error ? cause.message : String(cause);
+    deps.log.error('a group of messages could not be stored and was not acknowledged', { error });
+    throw cause;
+  }
+}
+
+function houseFacts({ store, edges, timeZone, notifier }: DaemonDeps, counts: Counts): HouseFacts {
+  const refused = Object.values(store.refusals.countsByCode()).reduce((sum, n) => sum + n, 0);
+  const { count, lastError } = store.outbox.waiting();
+  return {
+    ...edges(),
+    timeZone,
+    readings: { received: counts.received, refused, conflicts: counts.conflicts },
+    webhook: { set: notifier !== null, waiting: count, lastError },
   };
 }

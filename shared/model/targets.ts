@@ -9,6 +9,13 @@ const temperatureBand = z
 
 const dayAndNight = { day: temperatureBand, night: temperatureBand };
 
+/** What turns day to night: the clock, sunrise and sunset at the place, or its light probe (µmol m⁻² s⁻¹). */
+const dayBy = z.discriminatedUnion('kind', [
+  z.strictObject({ kind: z.literal('clock') }),
+  z.strictObject({ kind: z.literal('sun') }),
+  z.strictObject({ kind: z.literal('light'), ppfdUmolM2S: z.number().positive().max(500) }),
+]);
+
 /**
  * The bands a place is held to, day and night, as a grower sets them.
  * Temperatures in °C, vapour pressure deficit in kPa, relative humidity in %RH,
@@ -18,6 +25,7 @@ export const targetsSchema = z
   .strictObject({
     dayStart: clockTime,
     nightStart: clockTime,
+    dayBy: dayBy.optional(),
     rootZone: z.strictObject(dayAndNight),
     air: z.strictObject({ ...dayAndNight, ceilingC: temperatureC }),
     vpd: z

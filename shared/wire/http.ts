@@ -43,6 +43,34 @@ export type TemperatureExposure = {
   readonly meanC: number | null;
 };
 
+/** How far the root zone is warmer than the air, K; "air warmer" counts the time it is the other way round. */
+export type RootMinusAir = {
+  readonly coveredHours: number;
+  readonly hoursAirWarmer: number;
+  readonly degreeHoursAirWarmer: number;
+  readonly minK: number | null;
+  readonly maxK: number | null;
+  readonly meanK: number | null;
+};
+
+/** Margin of the coldest watched surface over the dew point, K; the outside stands in where no wall is watched. */
+export type Condensation = {
+  readonly surface: 'wall' | 'outside' | null;
+  readonly coveredHours: number;
+  readonly hoursBelowDewPoint: number;
+  readonly minMarginK: number | null;
+};
+
+/** Hours in published conditions of a disease: a counter, never a diagnosis. */
+export type WetHours = {
+  readonly condition: string;
+  readonly name: string;
+  readonly coveredHours: number;
+  readonly hours: number;
+  readonly longestHours: number;
+  readonly source: string;
+};
+
 export type Exposures = {
   readonly placeId: string;
   readonly from: string;
@@ -70,8 +98,23 @@ export type Exposures = {
       readonly date: string;
       readonly dliMolM2: number;
       readonly coveredHours: number;
+      /** time at or above the photoperiodic threshold */
+      readonly photoperiodHours: number;
     }[];
   };
+  /** deficit at the leaf; `assumedOffsetK` is null where a leaf probe tells */
+  readonly leafVpd: {
+    readonly coveredHours: number;
+    readonly kpaHours: number;
+    readonly maxKpa: number | null;
+    readonly meanKpa: number | null;
+    readonly assumedOffsetK: number | null;
+  };
+  /** deficit of the air summed over the day halves of the span */
+  readonly daylightVpd: { readonly coveredHours: number; readonly kpaHours: number };
+  readonly rootMinusAir: RootMinusAir;
+  readonly condensation: Condensation;
+  readonly wetHours: readonly WetHours[];
 };
 
 export type SeriesPoint = {

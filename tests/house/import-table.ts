@@ -42,7 +42,7 @@ export const IMPORT_TABLE: readonly Row[] = [
   {
     room: 'server/domain/calendar/',
     rooms: ['server/domain/', 'shared/', 'firmware-contracts/', 'seeds/'],
-    packages: ['luxon'],
+    packages: ['luxon', 'suncalc'],
     builtins: [],
   },
   { room: 'server/domain/', rooms: ['shared/', 'firmware-contracts/', 'seeds/'], packages: [], builtins: [] },

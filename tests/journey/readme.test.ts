@@ -3,11 +3,10 @@ import { join } from 'node:path';
 import { expect, test } from 'vitest';
 import { z } from 'zod';
 import { projectPaths, ROOT } from '../house/sources.ts';
-import { type Child, startChild } from '../support/child.ts';
+import { type Child, runChild, startChild } from '../support/child.ts';
 import { untilReady } from '../support/daemon.ts';
-import { machinePath, plainEnvironment } from '../support/environment.ts';
+import { machinePath, plainEnvironment, toolPath } from '../support/environment.ts';
 import { removeFolder, temporaryFolder } from '../support/folders.ts';
-import { connectPublisher } from '../support/mqttPublisher.ts';
 import { freePort } from '../support/ports.ts';
 import { descendantRunning } from '../support/processes.ts';
 import { until } from '../support/wait.ts';
@@ -17,7 +16,7 @@ const placesSchema = z.object({ places: z.array(z.object({ id: z.string(), name:
 /** The fenced `sh` blocks of the README, in order. */
 function commandsOfReadme(): string[] {
   const readme = readFileSync(`${ROOT}README.md`, 'utf8');
-  return [...readme.matchAll(/^```sh\n(.*?)^```/gms)].map(([, block = '']) => block.trim());
+  return [...readme.matchAll(/^ *```sh\n(.*?)^ *```/gms)].map(([, block = '']) => block.trim());
 }
 
 /** What a clone of the project as it stands would hold. */
@@ -30,7 +29,13 @@ async function placesAt(httpUrl: string): Promise<z.infer<typeof placesSchema>['
   return placesSchema.parse(await response.json()).places;
 }
 
-type Run = { readonly shell: Child; readonly httpUrl: string; readonly mqttUrl: string };
+/** The README's line for a sensor, but for the port and where the program lies. */
+function atPort(line: string, mqttPort: number): string {
+  expect(line).toMatch(/^mosquitto_pub .*-p 1883 /);
+  return line.replace('mosquitto_pub', toolPath('mosquittoPub')).replace('-p 1883', `-p ${mqttPort}`);
+}
+
+type Run = { readonly shell: Child; readonly httpUrl: string; readonly mqttPort: number };
 
 async function runCommand(command: string, folder: string): Promise<Run> {
   const [httpPort, mqttPort] = [await freePort(), await freePort()];
@@ -40,38 +45,37 @@ async function runCommand(command: string, folder: string): Promise<Run> {
     STRIKEWELL_MQTT_PORT: String(mqttPort),
   });
   const shell = startChild({ command: 'sh', args: ['-c', command], env, cwd: folder });
-  const run = { shell, httpUrl: `http://127.0.0.1:${httpPort}`, mqttUrl: `mqtt://127.0.0.1:${mqttPort}` };
+  const run = { shell, httpUrl: `http://127.0.0.1:${httpPort}`, mqttPort };
   const said = (): string => shell.stdout() + shell.stderr();
   await untilReady({ httpUrl: run.httpUrl, hasEnded: shell.hasEnded, said, withinMs: 240_000 });
   return run;
 }
 
-test('the README gives npm ci && npm start first and npm ci && npm test second', () => {
-  expect(commandsOfReadme().slice(0, 2)).toEqual(['npm ci && npm start', 'npm ci && npm test']);
+test('the README gives npm ci && npm start first, npm ci && npm test second and a line for a sensor third', () => {
+  const [first, second, third] = commandsOfReadme();
+  expect([first, second]).toEqual(['npm ci && npm start', 'npm ci && npm test']);
+  expect(third).toContain('mosquitto_pub');
 });
 
-test('from a clean clone with the machine’s own Node, the first command serves the page, takes 1 pack and ends with 0', async () => {
+test('from a clean clone with the machine’s own Node, the first command serves the page, takes the README’s 1 pack and ends with 0', async () => {
   const folder = temporaryFolder('clone');
   cloneInto(folder);
   expect(existsSync(join(folder, 'node_modules'))).toBe(false);
-  const { shell, httpUrl, mqttUrl } = await runCommand(commandsOfReadme()[0] ?? '', folder);
+  const { shell, httpUrl, mqttPort } = await runCommand(commandsOfReadme()[0] ?? '', folder);
 
   const page = await fetch(httpUrl);
   expect(page.status).toBe(200);
   expect(page.headers.get('content-type')).toContain('text/html');
   expect(await page.text()).toMatch(/<title>[^<]*Strikewell/);
 
-  const publisher = await connectPublisher({ url: mqttUrl });
-  await publisher.publish({
-    topic: 'strikewell/1/bench-1/readings',
-    payload: JSON.stringify([{ n: 'air/temperature', u: 'Cel', v: 23.5 }]),
-  });
-  await publisher.close();
+  const sensorLine = commandsOfReadme()[2] ?? '';
+  await runChild({ command: 'sh', args: ['-c', atPort(sensorLine, mqttPort)], env: plainEnvironment() });
   const place = await until(async () => (await placesAt(httpUrl))[0] ?? null, {
     what: 'place of the first pack',
     withinMs: 5_000,
   });
-  expect(place).toMatchObject({ id: 'bench-1', name: 'bench-1' });
+  const device = /strikewell\/1\/([^/]+)\/readings/.exec(sensorLine)?.[1];
+  expect(place).toMatchObject({ id: device, name: device });
 
   // The daemon alone is told to stop, as a supervisor would: the shell and npm pass its exit code on.
   process.kill(descendantRunning({ of: shell.pid, script: 'server/launch.js' }), 'SIGTERM');

@@ -30,11 +30,11 @@ export type Daemon = {
   patch(path: string, body: unknown): Promise<Answer>;
   /** the body of a GET that must succeed, as the schema reads it */
   read<T>(path: string, schema: z.ZodType<T>): Promise<T>;
-  /** ends it in good order; `start` brings it back on the same data and ports */
+  /** ends it in good order; `start` brings it back on the same data and ports, with the same command unless told */
   stop(): Promise<Exit>;
   /** ends it with SIGKILL, as a power cut would */
   kill(): Promise<Exit>;
-  start(): Promise<void>;
+  start(command?: 'serve' | 'demo'): Promise<void>;
   /** ends it and removes its data */
   close(): Promise<void>;
 };
@@ -57,8 +57,8 @@ export async function startDaemon(options: DaemonOptions = {}): Promise<Daemon> 
     STRIKEWELL_MQTT_PORT: String(mqttPort),
     ...options.settings,
   };
-  const launch = (): Promise<Child> =>
-    launchDaemon({ command: options.command ?? 'serve', settings, httpUrl });
+  const launch = (command = options.command ?? 'serve'): Promise<Child> =>
+    launchDaemon({ command, settings, httpUrl });
   let child = await launch();
   return {
     httpUrl,
@@ -72,8 +72,8 @@ export async function startDaemon(options: DaemonOptions = {}): Promise<Daemon> 
     ...talkTo(httpUrl),
     stop: () => child.end('SIGTERM'),
     kill: () => child.end('SIGKILL'),
-    start: async () => {
-      child = await launch();
+    start: async (command) => {
+      child = await launch(command);
     },
     close: async () => {
       await child.end('SIGTERM');

@@ -27,6 +27,8 @@ export type Mosquitto = {
   /** ends it as a power cut would */
   kill(): Promise<void>;
   start(): Promise<void>;
+  /** makes this the only login that may connect, from the next connection on; the broker runs on */
+  changeLogin(login: { readonly user: string; readonly password: string }): Promise<void>;
   /** ends it and removes its files */
   close(): Promise<void>;
 };
@@ -61,6 +63,10 @@ export async function startMosquitto(options: MosquittoOptions = {}): Promise<Mo
     kill: () => end('SIGKILL'),
     start: async () => {
       child = await startBroker({ configFile, port });
+    },
+    changeLogin: async (login) => {
+      await writePasswords({ folder, ...login });
+      process.kill(child.pid, 'SIGHUP');
     },
     close: async () => {
       await end('SIGTERM');

@@ -16,16 +16,18 @@ export type Message = {
   readonly topic: string;
   readonly payload: string | Buffer;
   readonly retain?: boolean;
+  /** 1 by default */
+  readonly qos?: 0 | 1 | 2;
 };
 
 export type Publisher = {
-  /** resolves when the broker has acknowledged (PUBACK of QoS 1) */
+  /** resolves when the broker has acknowledged (PUBACK of QoS 1), or at once with QoS 0 */
   publish(message: Message): Promise<void>;
   close(): Promise<void>;
 };
 
 /**
- * Connects a plain MQTT client that publishes with QoS 1 and does not reconnect.
+ * Connects a plain MQTT client that publishes, with QoS 1 unless told, and does not reconnect.
  *
  * @param broker its address, login and authority
  * @param protocolVersion 4 for MQTT 3.1.1 (the default), 5 for MQTT 5
@@ -35,20 +37,49 @@ export async function connectPublisher(
   broker: BrokerAddress,
   protocolVersion: 4 | 5 = 4,
 ): Promise<Publisher> {
-  const options: IClientOptions = {
+  const client = await connectAsync(broker.url, optionsFor(broker, protocolVersion), false);
+  client.on('error', () => undefined);
+  return {
+    publish: async ({ topic, payload, retain = false, qos = 1 }) => {
+      await client.publishAsync(topic, payload, { qos, retain });
+    },
+    close: () => client.endAsync(),
+  };
+}
+
+export type Received = { readonly topic: string; readonly payload: string; readonly retained: boolean };
+
+export type Subscriber = {
+  /** everything received so far, oldest first */
+  readonly received: readonly Received[];
+  close(): Promise<void>;
+};
+
+/**
+ * Connects a plain MQTT client that notes what it is sent.
+ *
+ * @param broker its address, login and authority
+ * @param filter what to subscribe to, with QoS 1
+ * @returns the subscriber, once the broker has granted the subscription
+ */
+export async function connectSubscriber(broker: BrokerAddress, filter: string): Promise<Subscriber> {
+  const received: Received[] = [];
+  const client = await connectAsync(broker.url, optionsFor(broker, 4), false);
+  client.on('error', () => undefined);
+  client.on('message', (topic, payload, packet) => {
+    received.push({ topic, payload: payload.toString('utf8'), retained: packet.retain });
+  });
+  await client.subscribeAsync(filter, { qos: 1 });
+  return { received, close: () => client.endAsync() };
+}
+
+function optionsFor(broker: BrokerAddress, protocolVersion: 4 | 5): IClientOptions {
+  return {
     protocolVersion,
     reconnectPeriod: 0,
     connectTimeout: 10_000,
     ...(broker.login === undefined ? {} : { username: broker.login.user, password: broker.login.password }),
     ...(broker.caFile == null ? {} : { ca: readFileSync(broker.caFile) }),
-  };
-  const client = await connectAsync(broker.url, options, false);
-  client.on('error', () => undefined);
-  return {
-    publish: async ({ topic, payload, retain = false }) => {
-      await client.publishAsync(topic, payload, { qos: 1, retain });
-    },
-    close: () => client.endAsync(),
   };
 }
 

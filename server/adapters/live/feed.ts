@@ -21,22 +21,9 @@ export type FeedDeps = {
   readonly admits: (asker: { host: string | undefined; origin: string | undefined }) => boolean;
 };
 
-/**
- * Tells every open page what changed, over websockets at /live: a snapshot first, then changes,
- * numbered. A page that cannot keep up is cut off and starts again with a snapshot.
- */
-export function createFeed(deps: FeedDeps): LiveFeed & {
-  attach(server: Server, queries: Queries): void;
-  close(): void;
-} {
-  const { clock, timers, log } = deps;
+/** The pages that are open, each told in its own numbering. */
+function openPages({ log }: Pick<FeedDeps, 'log'>) {
   const pages = new Set<Page>();
-  const sockets = new WebSocketServer({
-    noServer: true,
-    maxPayload: MAX_PAYLOAD_BYTES,
-    perMessageDeflate: false,
-  });
-
   const tell = (page: Page, told: Told) => {
     if (page.socket.readyState !== WebSocket.OPEN) return;
     if (page.socket.bufferedAmount > MAX_WAITING_BYTES) {
@@ -47,60 +34,88 @@ export function createFeed(deps: FeedDeps): LiveFeed & {
     page.seq++;
     page.socket.send(JSON.stringify({ v: LIVE_VERSION, seq: page.seq, ...told }));
   };
-  const tellAll = (told: Told) => {
-    for (const page of pages) tell(page, told);
-  };
-  const beat = () => {
-    for (const page of pages) {
-      if (!page.answered) {
-        page.socket.terminate();
-        continue;
+  return {
+    count: () => pages.size,
+    welcome(socket: WebSocket, first: Told) {
+      const page: Page = { socket, seq: 0, answered: true };
+      pages.add(page);
+      socket.on('pong', () => {
+        page.answered = true;
+      });
+      socket.on('close', () => pages.delete(page));
+      socket.on('error', (error) => log.warn('a page broke off', { error: error.message }));
+      tell(page, first);
+    },
+    tellAll(told: Told) {
+      for (const page of pages) tell(page, told);
+    },
+    /** Asks each page whether it is there; one that did not answer the last time is cut off. */
+    probe() {
+      for (const page of pages) {
+        if (!page.answered) page.socket.terminate();
+        page.answered = false;
+        if (page.socket.readyState === WebSocket.OPEN) page.socket.ping();
       }
-      page.answered = false;
-      page.socket.ping();
-      tell(page, { type: 'beat', atMs: clock.nowMs() });
-    }
+    },
+    close() {
+      for (const page of pages) page.socket.close(1001, 'the daemon stops');
+    },
   };
-  const stopBeat = timers.every(BEAT_EVERY_MS, beat);
+}
 
-  const welcome = (socket: WebSocket, queries: Queries) => {
-    const page: Page = { socket, seq: 0, answered: true };
-    pages.add(page);
-    socket.on('pong', () => {
-      page.answered = true;
-    });
-    socket.on('close', () => pages.delete(page));
-    socket.on('error', (error) => log.warn('a page broke off', { error: error.message }));
-    tell(page, {
-      type: 'snapshot',
-      atMs: clock.nowMs(),
-      places: queries.places(),
-      alarms: queries.alarms(),
-      house: queries.house(),
-    });
-  };
+/**
+ * Tells every open page what changed, over websockets at /live: a snapshot first, then changes,
+ * numbered. A page that cannot keep up is cut off and starts again with a snapshot.
+ */
+export function createFeed(deps: FeedDeps): LiveFeed & {
+  attach(server: Server, queries: Queries): void;
+  close(): void;
+} {
+  const { clock, timers } = deps;
+  const pages = openPages(deps);
+  const sockets = new WebSocketServer({
+    noServer: true,
+    maxPayload: MAX_PAYLOAD_BYTES,
+    perMessageDeflate: false,
+  });
+  const stopBeat = timers.every(BEAT_EVERY_MS, () => {
+    pages.probe();
+    pages.tellAll({ type: 'beat', atMs: clock.nowMs() });
+  });
 
   return {
     attach(server, queries) {
       server.on('upgrade', (request, stream, head) => {
         const { host, origin } = request.headers;
         const path = new URL(request.url ?? '/', 'http://here').pathname;
-        if (path !== '/live' || !deps.admits({ host, origin }) || pages.size >= MAX_PAGES) {
+        if (path !== '/live' || !deps.admits({ host, origin }) || pages.count() >= MAX_PAGES) {
           stream.end('HTTP/1.1 403 Forbidden\r\nConnection: close\r\n\r\n');
           return;
         }
-        sockets.handleUpgrade(request, stream, head, (socket) => welcome(socket, queries));
+        sockets.handleUpgrade(request, stream, head, (socket) =>
+          pages.welcome(socket, snapshot(queries, clock.nowMs())),
+        );
       });
     },
-    now: (now) => tellAll({ type: 'now', atMs: clock.nowMs(), now }),
-    place: (place) => tellAll({ type: 'place', place }),
-    placeGone: (placeId) => tellAll({ type: 'place-gone', placeId }),
-    alarm: (alarm) => tellAll({ type: 'alarm', alarm }),
-    house: (house) => tellAll({ type: 'house', house }),
+    now: (now) => pages.tellAll({ type: 'now', atMs: clock.nowMs(), now }),
+    place: (place) => pages.tellAll({ type: 'place', place }),
+    placeGone: (placeId) => pages.tellAll({ type: 'place-gone', placeId }),
+    alarm: (alarm) => pages.tellAll({ type: 'alarm', alarm }),
+    house: (house) => pages.tellAll({ type: 'house', house }),
     close() {
       stopBeat();
-      for (const page of pages) page.socket.close(1001, 'the daemon stops');
+      pages.close();
       sockets.close();
     },
+  };
+}
+
+function snapshot(queries: Queries, atMs: number): Told {
+  return {
+    type: 'snapshot',
+    atMs,
+    places: queries.places(),
+    alarms: queries.alarms(),
+    house: queries.house(),
   };
 }

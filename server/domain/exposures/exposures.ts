@@ -1,20 +1,13 @@
 import { bandExposure, excessOver, hoursAtOrAbove, integral } from '../../../shared/exposure/integrate.ts';
-import { MS_PER_HOUR, type Segments, type Window } from '../../../shared/exposure/series.ts';
+import { MS_PER_HOUR, type Segments } from '../../../shared/exposure/series.ts';
 import type { PlaceSettings } from '../../../shared/model/place.ts';
 import type { TemperatureBandC } from '../../../shared/model/targets.ts';
 import type { SeriesQuantityName } from '../../../shared/quantities.ts';
 import type { Exposures, TemperatureExposure } from '../../../shared/wire/http.ts';
 import { localDays, type TargetSpan } from '../calendar/days.ts';
-import { curveOf, type RecordsByQuantity } from './curves.ts';
-
-export type ExposureQuestion = Window & {
-  readonly placeId: string;
-  readonly records: RecordsByQuantity;
-  readonly settings: PlaceSettings;
-  /** targets resolved to instants over the whole window */
-  readonly spans: readonly TargetSpan[];
-  readonly timeZone: string;
-};
+import { curveOf } from './curves.ts';
+import { condensation, daylightVpd, leafVpd, photoperiodHours, rootMinusAir } from './details.ts';
+import type { ExposureQuestion } from './question.ts';
 
 /**
  * How far before and after a window readings must be fetched, so that nothing in it depends on the cut:
@@ -30,6 +23,7 @@ export function exposuresOf(question: ExposureQuestion): Exposures {
   const { placeId, fromMs, toMs } = question;
   const of = (quantity: SeriesQuantityName): Segments => curveOf(quantity, question).segments;
   const air = of('airTemperatureC');
+  const vpd = of('airVpdKpa');
   const ceiling = excessOver(
     air,
     question.spans.map((span) => ({
@@ -49,9 +43,14 @@ export function exposuresOf(question: ExposureQuestion): Exposures {
       hoursOverCeiling: ceiling.hoursOver,
       degreeHoursOverCeiling: ceiling.unitHoursOver,
     },
-    vpd: vpdExposure(of('airVpdKpa'), question),
+    vpd: vpdExposure(vpd, question),
     saturation: saturation(of('relativeHumidityPct'), question),
     light: light(of('ppfdUmolM2S'), question),
+    leafVpd: leafVpd(question),
+    daylightVpd: daylightVpd(vpd, question),
+    rootMinusAir: rootMinusAir(question),
+    condensation: condensation(question),
+    wetHours: [],
   };
 }
 
@@ -123,7 +122,8 @@ function light(segments: Segments, question: ExposureQuestion): Exposures['light
   const days = localDays({ fromMs, toMs, zone }).map((day) => {
     const window = { fromMs: Math.max(day.fromMs, fromMs), toMs: Math.min(day.toMs, toMs) };
     const { coveredHours, unitSeconds } = integral(segments, window);
-    return { date: day.date, dliMolM2: unitSeconds / 1e6, coveredHours };
+    const photoperiod = photoperiodHours(segments, window);
+    return { date: day.date, dliMolM2: unitSeconds / 1e6, coveredHours, photoperiodHours: photoperiod };
   });
   return { coveredHours: integral(segments, question).coveredHours, days };
 }

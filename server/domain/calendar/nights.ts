@@ -1,0 +1,107 @@
+import type { Segments, Window } from '../../../shared/exposure/series.ts';
+import { thresholdSpans } from '../../../shared/exposure/threshold.ts';
+import type { Targets } from '../../../shared/model/targets.ts';
+import { instantOf, isNight as isNightByClock, localDays } from './days.ts';
+import { type Coordinates, isSunUp, sunSwitches } from './sun.ts';
+
+/** What is known of the sky at a place: where it lies, and the photon flux its light probes tell (µmol m⁻² s⁻¹). */
+export type Sky = { readonly at: Coordinates | null; readonly ppfd: () => Segments };
+
+/** A stretch of day, or of night. */
+export type Half = Window & { readonly night: boolean };
+
+export type HalvesQuestion = Window & {
+  readonly targets: Targets;
+  readonly zone: string;
+  readonly sky: Sky | null;
+};
+
+/** Dark that lasts no longer than this between two bright stretches is a cloud, not a night. Common practice, no source. */
+export const CLOUD_MS = 45 * 60_000;
+
+/**
+ * Cuts a span into days and nights: by the clock, by sunrise and sunset at the place, or by its light probe.
+ * Where the place states no coordinates, or its light is not covered, the clock decides.
+ * @returns contiguous, ascending, covering exactly the span
+ */
+export function dayAndNight(question: HalvesQuestion): Half[] {
+  const { targets, sky } = question;
+  const by = targets.dayBy ?? { kind: 'clock' };
+  if (by.kind === 'sun' && sky?.at) return bySun(question, sky.at);
+  if (by.kind === 'light' && sky) return byLight(question, { ...by, segments: sky.ppfd() });
+  return byClock(question);
+}
+
+function byClock({ targets, fromMs, toMs, zone }: HalvesQuestion): Half[] {
+  const switches = localDays({ fromMs, toMs, zone })
+    .flatMap((day) => [
+      { atMs: instantOf({ day, clockTime: targets.dayStart, zone }), toNight: false },
+      { atMs: instantOf({ day, clockTime: targets.nightStart, zone }), toNight: true },
+    ])
+    .sort((a, b) => a.atMs - b.atMs);
+  const startsAtNight = isNightByClock({ atMs: fromMs, targets, zone });
+  return halvesOf(switches, { fromMs, toMs, startsAtNight });
+}
+
+function bySun({ fromMs, toMs }: HalvesQuestion, at: Coordinates): Half[] {
+  const switches = sunSwitches({ fromMs, toMs, at });
+  const before = switches.findLast(({ atMs }) => atMs <= fromMs);
+  const after = switches.find(({ atMs }) => atMs > fromMs);
+  const startsAtNight = before?.toNight ?? (after ? !after.toNight : !isSunUp({ atMs: fromMs, at }));
+  return halvesOf(switches, { fromMs, toMs, startsAtNight });
+}
+
+function halvesOf(
+  switches: readonly { atMs: number; toNight: boolean }[],
+  { fromMs, toMs, startsAtNight }: Window & { startsAtNight: boolean },
+): Half[] {
+  const inside = switches.filter(({ atMs }) => atMs > fromMs && atMs < toMs);
+  const starts = [{ atMs: fromMs, toNight: startsAtNight }, ...inside];
+  return merged(
+    starts.map((start, i) => ({
+      fromMs: start.atMs,
+      toMs: starts[i + 1]?.atMs ?? toMs,
+      night: start.toNight,
+    })),
+  );
+}
+
+type Light = { readonly ppfdUmolM2S: number; readonly segments: Segments };
+
+function byLight(question: HalvesQuestion, { segments, ppfdUmolM2S }: Light): Half[] {
+  const { fromMs, toMs } = question;
+  const seen = thresholdSpans(segments, ppfdUmolM2S, { fromMs: fromMs - CLOUD_MS, toMs: toMs + CLOUD_MS });
+  const halves: Half[] = [];
+  let atMs = fromMs;
+  const clockUntil = (untilMs: number) => {
+    if (untilMs > atMs) halves.push(...byClock({ ...question, fromMs: atMs, toMs: untilMs }));
+  };
+  for (const span of withoutClouds(seen)) {
+    const [startMs, endMs] = [Math.max(span.fromMs, fromMs), Math.min(span.toMs, toMs)];
+    if (startMs >= endMs) continue;
+    clockUntil(startMs);
+    halves.push({ fromMs: startMs, toMs: endMs, night: !span.above });
+    atMs = endMs;
+  }
+  clockUntil(toMs);
+  return merged(halves);
+}
+
+function withoutClouds<T extends Window & { above: boolean }>(spans: readonly T[]): T[] {
+  return spans.map((span, i) => {
+    const [before, after] = [spans[i - 1], spans[i + 1]];
+    const joined = before?.toMs === span.fromMs && after?.fromMs === span.toMs;
+    const isCloud = joined && !span.above && span.toMs - span.fromMs <= CLOUD_MS;
+    return isCloud ? { ...span, above: true } : span;
+  });
+}
+
+function merged(halves: readonly Half[]): Half[] {
+  const out: Half[] = [];
+  for (const half of halves) {
+    const last = out.at(-1);
+    if (last?.night === half.night) out[out.length - 1] = { ...last, toMs: half.toMs };
+    else out.push(half);
+  }
+  return out;
+}

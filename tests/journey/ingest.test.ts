@@ -1,0 +1,72 @@
+import { connectAsync } from 'mqtt';
+import { expect, test } from 'vitest';
+import { z } from 'zod';
+import { alarmTopic, HEARTBEAT_TOPIC, placeNowTopic } from '../../firmware-contracts/v1/topics.ts';
+import { type Door, ingestContract } from '../contract/ingest.suite.ts';
+import { startDaemon } from '../support/daemon.ts';
+import { startMosquitto } from '../support/mosquitto.ts';
+import { connectSubscriber } from '../support/mqttPublisher.ts';
+import { watchPubacks } from '../support/pubacks.ts';
+import { until } from '../support/wait.ts';
+
+const houseSchema = z.object({ broker: z.object({ connected: z.boolean() }) });
+
+async function embeddedDoor(): Promise<Door> {
+  const daemon = await startDaemon();
+  const { door, watch } = await watchedDoor({ brokerPort: daemon.mqttPort, sentBy: 'broker' });
+  const close = async () => {
+    await daemon.close();
+    await watch.close();
+  };
+  return Object.assign(door, {
+    ...{ daemon, protocolVersion: 4 as const, close },
+    broker: { url: `mqtt://127.0.0.1:${watch.port}` },
+  });
+}
+
+async function outsideDoor(version: '3.1.1' | '5'): Promise<Door> {
+  const mosquitto = await startMosquitto();
+  const { door, watch } = await watchedDoor({ brokerPort: mosquitto.port, sentBy: 'client' });
+  const settings = {
+    STRIKEWELL_MQTT_URL: `mqtt://127.0.0.1:${watch.port}`,
+    STRIKEWELL_MQTT_VERSION: version,
+  };
+  const daemon = await startDaemon({ settings });
+  const joined = async () =>
+    (await daemon.read('/api/v1/house', houseSchema)).broker.connected ? true : null;
+  await until(joined, { what: 'joined broker', withinMs: 10_000 });
+  const close = async () => {
+    await daemon.close();
+    await watch.close();
+    await mosquitto.close();
+  };
+  const protocolVersion = version === '5' ? (5 as const) : (4 as const);
+  return Object.assign(door, { daemon, protocolVersion, close, broker: { url: mosquitto.url } });
+}
+
+async function watchedDoor(of: { brokerPort: number; sentBy: 'client' | 'broker' }) {
+  const door: Pick<Door, 'onPuback'> = { onPuback: null };
+  const watch = await watchPubacks({ ...of, onPuback: () => door.onPuback?.() });
+  return { door, watch };
+}
+
+ingestContract('embedded broker', embeddedDoor);
+ingestContract('outside broker, MQTT 3.1.1', () => outsideDoor('3.1.1'));
+ingestContract('outside broker, MQTT 5', () => outsideDoor('5'));
+
+test.each([HEARTBEAT_TOPIC, placeNowTopic('bench-1'), alarmTopic('bench-1.no-data'), '$SYS/uptime'])(
+  'a device that publishes on %s of the embedded broker is cut off, and nobody is told what it said',
+  async (topic) => {
+    const daemon = await startDaemon();
+    const listener = await connectSubscriber({ url: daemon.mqttUrl }, topic);
+    const device = await connectAsync(daemon.mqttUrl, { reconnectPeriod: 0 });
+    const closed = new Promise<void>((resolve) => device.once('close', () => resolve()));
+    device.publish(topic, 'said by a device', { qos: 1, retain: true });
+    await closed;
+    const later = await connectSubscriber({ url: daemon.mqttUrl }, topic);
+    const said = [...listener.received, ...later.received].map(({ payload }) => payload);
+    expect(said).not.toContain('said by a device');
+    await Promise.all([listener.close(), later.close()]);
+    await daemon.close();
+  },
+);
