@@ -4,6 +4,7 @@ import type { Probe, Reading } from '../shared/model/probe.ts';
 import type { Targets } from '../shared/model/targets.ts';
 import type {
   BandSpan,
+  Explanation,
   Exposures,
   HouseFacts,
   PlaceNow,
@@ -184,6 +185,8 @@ export type Queries = {
   exposures(placeId: string, span: Span): Exposures;
   series(placeId: string, query: Span & { quantity: SeriesName; points: number | null }): Series;
   bands(placeId: string, span: Span): BandSpan[];
+  /** Where a number comes from: `now.<quantity>`, or `exposures.<path>` over a span. */
+  explain(placeId: string, query: { of: string; span: Span | null }): Explanation;
   /** Time of the first reading of the place, or null. */
   recordStartMs(placeId: string): number | null;
   alarms(): Alarm[];

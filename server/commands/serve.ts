@@ -20,6 +20,7 @@ import type { Bus } from '../ports.ts';
 
 const root = fileURLToPath(new URL('../../', import.meta.url));
 const SHEET = join(root, 'seeds/targets/general-herbaceous-bottom-heat.json');
+const SOURCES = join(root, 'shared/sources.md');
 const CLIENT_ID_KEPT_AS = 'mqtt-client-id';
 
 /**
@@ -40,7 +41,19 @@ export async function serve(settings: Settings, { demo: withDemo }: { demo: bool
   const edges = () =>
     edgeFacts(late, { address: withoutSecrets(deviceBroker.url), embedded: outside === null });
   const notifier = webhook(settings);
-  const daemon = createDaemon({ store, clock, timers, log, feed, sheet, timeZone, notifier, edges });
+  const sourceText = readSources();
+  const daemon = createDaemon({
+    store,
+    clock,
+    timers,
+    log,
+    feed,
+    sheet,
+    timeZone,
+    notifier,
+    edges,
+    sourceText,
+  });
   const { world, placeChanged, inbox, queries } = daemon;
   const connect = () => connectDevice(credentialsOf(deviceBroker));
   const demo = createDemo({ world, store, sheet, clock, timers, log, keep, timeZone, connect, placeChanged });
@@ -82,6 +95,13 @@ function edgeFacts({ bus, demo }: Late, broker: { address: string; embedded: boo
     broker: { ...broker, connected: bus?.connected() ?? false },
     demo: demo?.progress() ?? { running: false, progressPct: null },
   };
+}
+
+/** The bibliography, by key. */
+function readSources(): (key: string) => string {
+  const lines = readFileSync(SOURCES, 'utf8').matchAll(/^- \[([A-Z0-9-]+)\] (.+)$/gm);
+  const texts = new Map([...lines].map(([, key = '', text = '']) => [key, text]));
+  return (key) => texts.get(key) ?? key;
 }
 
 function admits({ host, origin }: { host: string | undefined; origin: string | undefined }): boolean {

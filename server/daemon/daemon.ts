@@ -38,6 +38,7 @@ export type DaemonDeps = {
   readonly notifier: Notifier | null;
   readonly sheet: TargetSheet;
   readonly timeZone: string;
+  readonly sourceText: (key: string) => string;
   /** facts of the house that the edges know */
   readonly edges: () => Pick<HouseFacts, 'version' | 'broker' | 'demo'>;
 };
@@ -66,7 +67,15 @@ export function createDaemon(deps: DaemonDeps): Daemon {
   const ingestContext = { world, store, sheet, settings };
   const startedMs = clock.nowMs();
   const counts: Counts = { received: 0, conflicts: 0 };
-  const queryContext = { world, store, clock, timeZone, house: () => houseFacts(deps, counts) };
+  const { sourceText } = deps;
+  const queryContext = {
+    world,
+    store,
+    clock,
+    timeZone,
+    sourceText,
+    house: () => houseFacts(deps, counts),
+  };
   const teller = createTeller(queryContext, deps.feed);
   const relay = createRelay({ outbox: store.outbox, notifier: deps.notifier, clock, log });
   const relayTurn = () => {

@@ -6,6 +6,7 @@ import type { Probe } from '../../shared/model/probe.ts';
 import { PROBE_QUANTITIES, type ProbeQuantityName, SERIES_QUANTITIES } from '../../shared/quantities.ts';
 import type {
   BandSpan,
+  Explanation,
   HouseFacts,
   PlaceNow,
   PlaceSummary,
@@ -14,8 +15,11 @@ import type {
 } from '../../shared/wire/http.ts';
 import { silenceLimitMs } from '../domain/alarms/silence.ts';
 import { isNight, targetSpans } from '../domain/calendar/days.ts';
+import { explainExposure } from '../domain/explain/explain-exposure.ts';
+import { explainNow } from '../domain/explain/explain-now.ts';
 import { curveOf, INGREDIENTS, type RecordsByQuantity } from '../domain/exposures/curves.ts';
 import { bandOf, exposuresOf, fetchMarginMs, MAX_SPAN_MS } from '../domain/exposures/exposures.ts';
+import type { ExposureQuestion } from '../domain/exposures/question.ts';
 import { placeNow } from '../domain/present/now.ts';
 import type { Clock, Queries, Span, Store } from '../ports.ts';
 import { viewOf } from './annunciate.ts';
@@ -27,6 +31,8 @@ export type QueryContext = {
   readonly clock: Clock;
   readonly timeZone: string;
   readonly house: () => HouseFacts;
+  /** the entry of shared/sources.md under a key */
+  readonly sourceText: (key: string) => string;
 };
 
 /** How many refused packs are listed at once, the newest. */
@@ -44,6 +50,7 @@ export function createQueries(context: QueryContext): Queries {
     exposures: (placeId, span) => exposures(placeOr404(placeId), requireSpan(span), context),
     series: (placeId, query) => series(placeOr404(placeId), query, context),
     bands: (placeId, span) => bands(placeOr404(placeId), requireSpan(span), context),
+    explain: (placeId, query) => explain(placeOr404(placeId), query, context),
     recordStartMs: (placeId) =>
       store.journal.oldestMs(world.probesOf(placeOr404(placeId).id).map((p) => p.id)),
     alarms: () => everRaised(world).map((record) => viewOf(record, world)),
@@ -158,15 +165,43 @@ function spansOf(place: Place, span: Span, { world, timeZone }: QueryContext) {
 }
 
 function exposures(place: Place, span: Span, context: QueryContext) {
-  const names = Object.values(INGREDIENTS).flat();
-  return exposuresOf({
+  return exposuresOf(exposureQuestion(place, span, context));
+}
+
+const ALL_QUANTITIES = Object.keys(PROBE_QUANTITIES) as ProbeQuantityName[];
+
+function exposureQuestion(place: Place, span: Span, context: QueryContext): ExposureQuestion {
+  return {
     placeId: place.id,
     ...span,
-    records: recordsOf(place, span, names, context),
+    records: recordsOf(place, span, ALL_QUANTITIES, context),
     settings: place.settings,
     spans: spansOf(place, span, context),
     timeZone: context.timeZone,
+  };
+}
+
+type Asked = { readonly of: string; readonly span: Span | null };
+
+function explain(place: Place, { of, span }: Asked, context: QueryContext): Explanation {
+  const { sourceText } = context;
+  const [kind = '', ...path] = of.split('.');
+  if (kind === 'exposures' && span) {
+    const question = exposureQuestion(place, requireSpan(span), context);
+    return explainExposure({ path: path.join('.'), exposures: exposuresOf(question), question, sourceText });
+  }
+  const quantity = path[0] ?? '';
+  if (kind !== 'now' || !Object.hasOwn(SERIES_QUANTITIES, quantity)) {
+    const message = `"of" is "${of}"; expected now.<quantity>, or exposures.<path> with from and to.`;
+    throw new Fault({ code: 'bad-request', message, details: { field: 'of' } });
+  }
+  const name = quantity as SeriesName;
+  const readings = context.world.probesOf(place.id).flatMap((probe) => {
+    const heard = context.world.heard.get(probe.id);
+    return heard ? [{ ...probe, tMs: heard.tMs, value: heard.value }] : [];
   });
+  const shown = nowOf(place, context).quantities[name] ?? null;
+  return explainNow({ quantity: name, shown, readings, settings: place.settings, sourceText });
 }
 
 type SeriesQuery = Span & { readonly quantity: SeriesName; readonly points: number | null };

@@ -1,6 +1,11 @@
 import type { Lamp } from '../model/lamp.ts';
 import { ILLUMINANCE_LIMITS, PPFD_LIMITS, requireWithin } from './domain.ts';
 
+export const IRRADIANCE_LIMITS = { quantity: 'irradiance', unit: 'W/m²', low: 0, high: 2000 } as const;
+
+/** Above what a joule holds even at 700 nm, 5.85 µmol. */
+const MOST_UMOL_PER_J = 6;
+
 /**
  * Illuminance that goes with one µmol m⁻² s⁻¹ of photons between 400 and 700 nm, by light source, lx.
  * Printed to whole numbers (±1 %); lamps of one kind differ by 5–10 %, and LEDs are in none of these rows.
@@ -29,6 +34,44 @@ export function ppfdFromIlluminance(light: {
   if (!(light.lxPerUmol > 0 && light.lxPerUmol < Number.POSITIVE_INFINITY))
     throw new RangeError(`light factor must be above 0 lx per µmol m⁻² s⁻¹, was ${light.lxPerUmol}`);
   return light.illuminanceLx / light.lxPerUmol;
+}
+
+/**
+ * Photons between 400 and 700 nm in one joule of light between 400 and 700 nm, by light source, µmol/J.
+ * @source [TH83] table 3
+ */
+export const UMOL_PER_PAR_J: Readonly<Record<Lamp, number>> = {
+  daylight: 4.57,
+  'cool-white fluorescent': 4.59,
+  'metal halide': 4.59,
+  'high-pressure sodium': 4.98,
+};
+
+/**
+ * Photons between 400 and 700 nm in one joule of the whole solar spectrum, as a pyranometer outdoors sees it, µmol/J:
+ * 0.45 of the energy × 4.57. Published from 1.9 to 2.3; under glass or a lamp it does not hold.
+ * @source [AKITSU22] the part, [TH83] table 3 the factor
+ */
+export const UMOL_PER_SOLAR_J = 2.06;
+
+/**
+ * Photons for photosynthesis that an irradiance stands for: an estimate, as good as the factor.
+ * @param light irradiance 0…2000 W/m²; factor above 0, up to 6 µmol/J, of the same part of the spectrum
+ * @returns photosynthetic photon flux density, µmol m⁻² s⁻¹
+ * @throws RangeError outside those ranges
+ * @source [TH83] table 3 for light of 400–700 nm; [AKITSU22] for the whole solar spectrum
+ * @example ppfdFromIrradiance({ irradianceWM2: 100, umolPerJ: 4.57 }) // 457
+ */
+export function ppfdFromIrradiance(light: {
+  readonly irradianceWM2: number;
+  readonly umolPerJ: number;
+}): number {
+  requireWithin(light.irradianceWM2, IRRADIANCE_LIMITS);
+  if (!(light.umolPerJ > 0 && light.umolPerJ <= MOST_UMOL_PER_J))
+    throw new RangeError(
+      `photon factor must be above 0, up to ${MOST_UMOL_PER_J} µmol/J, was ${light.umolPerJ}`,
+    );
+  return light.irradianceWM2 * light.umolPerJ;
 }
 
 /**

@@ -1,35 +1,34 @@
 import type { Window } from './series.ts';
 import type { ThresholdSpan } from './threshold.ts';
 
-/** Time in which all of several things were known, and in which all of them held. */
-export type Together = { readonly coveredMs: number; readonly heldMs: number; readonly longestMs: number };
+/** The windows in which the condition of the spans holds. */
+export function whereAbove(spans: readonly ThresholdSpan[]): Window[] {
+  return joined(spans.filter((span) => span.above));
+}
+
+/** The windows in which it does not, though it is known. */
+export function whereBelow(spans: readonly ThresholdSpan[]): Window[] {
+  return joined(spans.filter((span) => !span.above));
+}
 
 /**
- * How long several quantities were on the right side of their thresholds at the same time.
- * @param conditions for each, its spans (ascending, `above` true where it holds)
- * @returns ms in which all were covered, in which all held, and the longest unbroken stretch of that
- * @example heldTogether([warmSpans, dampSpans]).heldMs
+ * The parts of ascending windows that lie in every one of the lists.
+ * @example allOf([warm, damp]) // warm and damp at once
  */
-export function heldTogether(conditions: readonly (readonly ThresholdSpan[])[]): Together {
-  const covered = conditions.map((spans) => joined(spans));
-  const held = conditions.map((spans) => joined(spans.filter((span) => span.above)));
-  const stretches = allOf(held);
-  return {
-    coveredMs: total(allOf(covered)),
-    heldMs: total(stretches),
-    longestMs: stretches.reduce((longest, { fromMs, toMs }) => Math.max(longest, toMs - fromMs), 0),
-  };
-}
-
-/** The same spans with the other side held. */
-export function inverted(spans: readonly ThresholdSpan[]): ThresholdSpan[] {
-  return spans.map((span) => ({ ...span, above: !span.above }));
-}
-
-/** The parts of ascending windows that lie in every one of the lists. */
 export function allOf(lists: readonly (readonly Window[])[]): Window[] {
   const [first = [], ...rest] = lists;
   return joined(rest.reduce<readonly Window[]>(overlap, first));
+}
+
+/** The time that lies in at least one of the lists, as ascending windows that do not overlap. */
+export function anyOf(lists: readonly (readonly Window[])[]): Window[] {
+  return joined(lists.flat().sort((a, b) => a.fromMs - b.fromMs));
+}
+
+/** Together how long, and the longest of them, ms. */
+export function lengthsOf(windows: readonly Window[]): { totalMs: number; longestMs: number } {
+  const lengths = windows.map(({ fromMs, toMs }) => toMs - fromMs);
+  return { totalMs: lengths.reduce((sum, length) => sum + length, 0), longestMs: Math.max(0, ...lengths) };
 }
 
 function overlap(left: readonly Window[], right: readonly Window[]): Window[] {
@@ -50,12 +49,9 @@ function joined(windows: readonly Window[]): Window[] {
   const out: Window[] = [];
   for (const { fromMs, toMs } of windows) {
     const last = out.at(-1);
-    if (last && last.toMs === fromMs) out[out.length - 1] = { fromMs: last.fromMs, toMs };
+    if (last && fromMs <= last.toMs)
+      out[out.length - 1] = { fromMs: last.fromMs, toMs: Math.max(last.toMs, toMs) };
     else out.push({ fromMs, toMs });
   }
   return out;
-}
-
-function total(windows: readonly Window[]): number {
-  return windows.reduce((sum, { fromMs, toMs }) => sum + (toMs - fromMs), 0);
 }

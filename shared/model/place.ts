@@ -11,12 +11,37 @@ export const ceilingAlarmSchema = z.strictObject({
   deadbandK: z.number().min(0).max(10),
 });
 
+/** Where the place lies, degrees: latitude −90…90, longitude −180…180, east positive. */
+const coordinatesSchema = z.strictObject({
+  latitudeDeg: z.number().min(-90).max(90),
+  longitudeDeg: z.number().min(-180).max(180),
+});
+
+/** What the sensors may be off by, ± K and ± %RH: the makers' accuracy, or what a check found. */
+const sensorErrorSchema = z.strictObject({
+  temperatureK: z.number().min(0).max(5),
+  /** null: that of a digital capacitive chip, which grows towards wet air */
+  humidityPct: z.number().min(0).max(20).nullable(),
+});
+
+/** The leaf a film of mist dries from: its width along the air stream, m; the air's speed over it, m/s; the film, µm. */
+const leafSchema = z.strictObject({
+  widthM: z.number().min(0.002).max(0.5),
+  airSpeedMS: z.number().min(0).max(5),
+  filmUm: z.number().min(1).max(300),
+});
+
 export const placeSettingsSchema = z.strictObject({
   maxGapMs: z.number().int().min(10_000).max(86_400_000),
   altitudeM: z.number().min(-430).max(6_000).nullable(),
   lightSource: lampSchema,
   leafOffsetK: z.number().min(-10).max(15),
   ceilingAlarm: ceilingAlarmSchema,
+  coordinates: coordinatesSchema.nullable(),
+  sensorError: sensorErrorSchema,
+  leaf: leafSchema,
+  /** minutes from one mist pulse to the next in light; null: taken from the record itself */
+  mistEveryMin: z.number().min(0.5).max(240).nullable(),
 });
 
 export type CeilingAlarmSettings = z.infer<typeof ceilingAlarmSchema>;
@@ -25,7 +50,8 @@ export type PlaceKind = (typeof PLACE_KINDS)[number];
 
 /**
  * Settings of a place nobody has set up. Gap limit and light factor: contract.
- * Alarm delays: 60 s and 1 % of 0…50 °C, see @source [ALARM-START] in sources.md.
+ * Alarm delays: 60 s and 1 % of 0…50 °C, see @source [ALARM-START] in sources.md. Sensor error: usual of
+ * digital capacitive chips. Leaf and film: common practice, no source.
  */
 export const DEFAULT_PLACE_SETTINGS: PlaceSettings = {
   maxGapMs: 15 * 60_000,
@@ -33,6 +59,10 @@ export const DEFAULT_PLACE_SETTINGS: PlaceSettings = {
   lightSource: 'daylight',
   leafOffsetK: 0,
   ceilingAlarm: { onDelayMs: 60_000, offDelayMs: 60_000, deadbandK: 0.5 },
+  coordinates: null,
+  sensorError: { temperatureK: 0.3, humidityPct: null },
+  leaf: { widthM: 0.05, airSpeedMS: 0.1, filmUm: 100 },
+  mistEveryMin: null,
 };
 
 /** A place where cuttings root: a mist bench, a heated case, a dome, a frame. */

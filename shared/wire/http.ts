@@ -167,3 +167,29 @@ export type HouseFacts = {
 export type AlarmsAnswer = { readonly alarms: readonly Alarm[] };
 export type AlarmEventsAnswer = { readonly events: readonly AlarmEvent[] };
 export type ProbesAnswer = { readonly probes: readonly Probe[] };
+
+/** One thing a number was made from. */
+export type ExplainedInput = {
+  readonly name: string;
+  readonly value: number | string;
+  readonly unit: string;
+  /** RFC 3339, when it was read; null for a setting */
+  readonly at: string | null;
+  /** device and probe; null for a setting or a limit */
+  readonly probe: string | null;
+};
+
+/** Where a number shown or sent comes from. */
+export type Explanation = {
+  readonly of: string;
+  readonly name: string;
+  readonly value: number | null;
+  readonly unit: string;
+  readonly formula: string;
+  readonly source: { readonly key: string; readonly text: string };
+  readonly inputs: readonly ExplainedInput[];
+  readonly coverage: { readonly coveredHours: number; readonly ofHours: number } | null;
+  /** what the errors of the sensors leave open, in the unit of the value */
+  readonly errorRange: { readonly low: number; readonly high: number; readonly because: string } | null;
+  readonly assumptions: readonly string[];
+};

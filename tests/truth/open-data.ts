@@ -19,6 +19,8 @@ export function comparedWithOpenData(): ReportLine {
     return Math.abs(ours - published) / published;
   });
   return {
+    kind: 'record',
+    recalled: 0,
     quantity: 'humidity ratio of a recorded room',
     rows: errors.length,
     worst: errors.reduce((worst, error) => Math.max(worst, error)),

@@ -1,22 +1,48 @@
+import { differences, WHY } from './differences.ts';
 import type { ReportLine } from './line.ts';
 import { truthReport } from './report.ts';
 
-const head = ['quantity', 'rows', 'worst error', 'tolerance', 'unit', 'source'];
+const write = (line: string) => process.stdout.write(`${line.trimEnd()}\n`);
+
+function writeTable(table: readonly (readonly string[])[]): void {
+  const columns = table[0] ?? [];
+  const widths = columns.map((_, column) => Math.max(...table.map((row) => row[column]?.length ?? 0)));
+  for (const row of table) write(row.map((cell, column) => cell.padEnd(widths[column] ?? 0)).join('  '));
+}
+
 const cells = (line: ReportLine) => [
   line.quantity,
   String(line.rows),
+  line.recalled === 0 ? '' : String(line.recalled),
   line.worst.toExponential(1),
   line.tolerance.toExponential(1),
   line.unit,
   line.source,
 ];
 
-const table = [head, ...truthReport().map(cells)];
-const widths = head.map((_, column) => Math.max(...table.map((row) => row[column]?.length ?? 0)));
-for (const row of table)
-  process.stdout.write(
-    `${row
-      .map((cell, column) => cell.padEnd(widths[column] ?? 0))
-      .join('  ')
-      .trimEnd()}\n`,
+/** "+0.47 %" */
+const percent = (part: number) => `${part > 0 ? '+' : '−'}${Number((Math.abs(part) * 100).toPrecision(2))} %`;
+
+const head = [
+  'quantity',
+  'rows',
+  'from memory',
+  'worst error',
+  'tolerance',
+  'unit',
+  'source of the worst row',
+];
+writeTable([head, ...truthReport().map(cells)]);
+
+write('\nWhere published formulations differ from the one used here:');
+for (const [quantity, group] of Map.groupBy(differences(), (one) => one.quantity)) {
+  write(`\n${quantity}`);
+  writeTable(
+    group.map(({ other, recalled, worst, at }) => [
+      `  ${other}${recalled ? ' (from memory)' : ''}`,
+      percent(worst),
+      at,
+    ]),
   );
+  write(`  Why this one: ${WHY[quantity]}`);
+}

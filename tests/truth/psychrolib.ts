@@ -144,5 +144,6 @@ function note(seen: Worst, error: number): void {
 }
 
 function line(quantity: string, seen: Worst, tolerance: number, unit: string): ReportLine {
-  return { quantity, ...seen, tolerance, unit, source: 'psychrolib 1.1.1 on a grid' };
+  const source = 'psychrolib 1.1.1 on a grid';
+  return { kind: 'psychrolib', quantity, recalled: 0, ...seen, tolerance, unit, source };
 }

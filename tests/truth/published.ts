@@ -1,5 +1,4 @@
 import { readFileSync } from 'node:fs';
-import { z } from 'zod';
 import {
   absoluteHumidityGM3,
   airVpdKpa,
@@ -17,55 +16,37 @@ import {
 } from '../../shared/climate/saturation.ts';
 import { wetBulbC } from '../../shared/climate/wetbulb.ts';
 import { celsiusFromKelvin } from '../../shared/quantities.ts';
+import { RECOMPUTE_LEAF } from './published-leaf.ts';
+import { RECOMPUTE_LIGHT_SUMS } from './published-light.ts';
+import { type PublishedRow, type Read, type Recompute, readerOf, rowsSchema } from './row.ts';
 
-const rowSchema = z.strictObject({
-  id: z.string(),
-  quantity: z.string(),
-  inputs: z.record(z.string(), z.union([z.number(), z.string()])),
-  expected: z.number(),
-  unit: z.string(),
-  tolerance: z.number().positive(),
-  practical_tolerance: z.number().positive().optional(),
-  tolerance_reason: z.string(),
-  applies_to: z.enum(['any', 'hyland-wexler', 'ice', 'iapws95']),
-  seen_class: z.enum(['seen', 'memory', 'computed', 'derived']),
-  source: z.string(),
-  note: z.string().optional(),
-});
-
-export type PublishedRow = z.infer<typeof rowSchema>;
 export type Evaluated = {
   readonly row: PublishedRow;
   readonly got: number;
   readonly error: number;
   readonly tolerance: number;
 };
-type Read = (name: string) => number;
-type Recompute = (read: Read, row: PublishedRow) => number;
 
 const PA_PER_KPA = 1000;
 
 /** Evaluates every row of check-values.json with this project's own functions. */
 export function evaluatePublishedRows(): Evaluated[] {
   const text = readFileSync(new URL('./check-values.json', import.meta.url), 'utf8');
-  return z
-    .array(rowSchema)
-    .parse(JSON.parse(text))
-    .map((row) => {
-      const got = recompute(row);
-      return {
-        row,
-        got,
-        error: Math.abs(got - row.expected),
-        tolerance: row.practical_tolerance ?? row.tolerance,
-      };
-    });
+  return rowsSchema.parse(JSON.parse(text)).map((row) => {
+    const got = recompute(row);
+    return {
+      row,
+      got,
+      error: Math.abs(got - row.expected),
+      tolerance: row.practical_tolerance ?? row.tolerance,
+    };
+  });
 }
 
 function recompute(row: PublishedRow): number {
-  const how = RECOMPUTE[row.quantity.startsWith('PPFD from illuminance') ? 'PPFD' : row.quantity];
+  const how = RECOMPUTE[row.quantity.startsWith('PPFD') ? row.quantity.replace(/, .*/, '') : row.quantity];
   if (how === undefined) throw new Error(`${row.id}: nothing here computes "${row.quantity}"`);
-  return how((name) => z.number(`${row.id} has no input ${name}`).parse(row.inputs[name]), row);
+  return how(readerOf(row), row);
 }
 
 const airOf = (read: Read) => ({ airTemperatureC: read('t_c'), relativeHumidityPct: read('rh_pct') });
@@ -99,6 +80,8 @@ const vapourPressure: Recompute = (read, row) => unitOf(row, vapourPressureKpa(a
 const wetBulb: Recompute = (read) => wetBulbC({ ...airOf(read), pressureKpa: pressureOf(read) });
 
 const RECOMPUTE: Readonly<Record<string, Recompute>> = {
+  ...RECOMPUTE_LEAF,
+  ...RECOMPUTE_LIGHT_SUMS,
   'saturation vapour pressure over water': (read) => saturationPressureOverWaterKpa(read('t_c')) * PA_PER_KPA,
   'saturation pressure at the triple point': (read) =>
     saturationPressureOverWaterKpa(read('t_c')) * PA_PER_KPA,
@@ -121,9 +104,6 @@ const RECOMPUTE: Readonly<Record<string, Recompute>> = {
       airTemperatureC: read('t_c'),
       relativeHumidityPct: read('e_pa') / 10 / saturationPressureOverWaterKpa(read('t_c')),
     }),
-  'condensation margin Tsurface - Tdew': (read) =>
-    read('t_surface_c') -
-    dewPointC({ airTemperatureC: read('t_air_c'), relativeHumidityPct: read('rh_pct') }),
   'thermodynamic wet bulb': wetBulb,
   'wet bulb from T and RH (empirical)': wetBulb,
   'relative humidity': (read) => {
@@ -155,7 +135,7 @@ const RECOMPUTE: Readonly<Record<string, Recompute>> = {
       vapourPressureKpa: saturationPressureOverWaterKpa(read('t_c')),
     }),
   'standard-atmosphere pressure': (read) => standardPressureKpa(read('altitude_m')) * PA_PER_KPA,
-  PPFD: (read) =>
+  'PPFD from illuminance': (read) =>
     ppfdFromIlluminance({ illuminanceLx: read('illuminance_lux'), lxPerUmol: read('lux_per_umol') }),
   'lux per PPFD, sunlight': () => LX_PER_UMOL.daylight,
   'daily light integral of constant PPFD': (read) =>

@@ -15,10 +15,18 @@ export function publishedReport(evaluated: readonly Evaluated[]): ReportLine[] {
     const nearest = group.toSorted((a, b) => b.error / b.tolerance - a.error / a.tolerance)[0];
     if (nearest === undefined) return [];
     const { row, error, tolerance } = nearest;
-    const quantity = plainName(row.quantity);
-    return { quantity, rows: group.length, worst: error, tolerance, unit: row.unit, source: row.source };
+    return {
+      kind: 'published rows' as const,
+      quantity: plainName(row.quantity),
+      rows: group.length,
+      recalled: group.filter((one) => one.row.seen_class === 'memory').length,
+      worst: error,
+      tolerance,
+      unit: row.unit,
+      source: row.seen_class === 'memory' ? `${row.source} (from memory)` : row.source,
+    };
   });
 }
 
-/** The lamp after the comma is not another quantity. */
+/** The lamp, or the kind of leaf, after the comma is not another quantity. */
 const plainName = (quantity: string) => quantity.replace(/, .*/, '');

@@ -67,6 +67,14 @@ export const openapi: Json = {
       get: get('Hours and degree-hours below, within and above the bands', span),
     },
     '/api/v1/places/{id}/bands': { parameters: [id], get: get('The bands of a span as instants', span) },
+    '/api/v1/places/{id}/explain': {
+      parameters: [id],
+      get: get('Where a number comes from: now.<quantity>, or exposures.<path> over a span', [
+        query('of', { type: 'string' }, true),
+        query('from', instant),
+        query('to', instant),
+      ]),
+    },
     '/api/v1/places/{id}/series': {
       parameters: [id],
       get: get('A quantity over time; a gap is a point without a value', [

@@ -1,4 +1,9 @@
-import { PLACE_KINDS, type Place, placeSettingsSchema } from '../../../shared/model/place.ts';
+import {
+  DEFAULT_PLACE_SETTINGS,
+  PLACE_KINDS,
+  type Place,
+  placeSettingsSchema,
+} from '../../../shared/model/place.ts';
 import type { Probe } from '../../../shared/model/probe.ts';
 import { targetsSchema } from '../../../shared/model/targets.ts';
 import type { NewProbe, Places, Probes } from '../../ports.ts';
@@ -53,7 +58,7 @@ export function sqliteProbes(db: Db): Probes {
 
 function placeOf(row: PlaceRow): Place {
   const kind = PLACE_KINDS.find((known) => known === row.kind) ?? 'unstated';
-  const settings = placeSettingsSchema.parse(JSON.parse(row.settings));
+  const settings = placeSettingsSchema.parse({ ...DEFAULT_PLACE_SETTINGS, ...JSON.parse(row.settings) });
   return { id: row.id, name: row.name, kind, invented: row.invented === 1, settings };
 }
 

@@ -8,6 +8,7 @@ import { localDays, type TargetSpan } from '../calendar/days.ts';
 import { curveOf } from './curves.ts';
 import { condensation, daylightVpd, leafVpd, photoperiodHours, rootMinusAir } from './details.ts';
 import type { ExposureQuestion } from './question.ts';
+import { wetHoursOf } from './wet-hours.ts';
 
 /**
  * How far before and after a window readings must be fetched, so that nothing in it depends on the cut:
@@ -24,6 +25,7 @@ export function exposuresOf(question: ExposureQuestion): Exposures {
   const of = (quantity: SeriesQuantityName): Segments => curveOf(quantity, question).segments;
   const air = of('airTemperatureC');
   const vpd = of('airVpdKpa');
+  const humidity = of('relativeHumidityPct');
   const ceiling = excessOver(
     air,
     question.spans.map((span) => ({
@@ -44,13 +46,13 @@ export function exposuresOf(question: ExposureQuestion): Exposures {
       degreeHoursOverCeiling: ceiling.unitHoursOver,
     },
     vpd: vpdExposure(vpd, question),
-    saturation: saturation(of('relativeHumidityPct'), question),
+    saturation: saturation(humidity, question),
     light: light(of('ppfdUmolM2S'), question),
     leafVpd: leafVpd(question),
     daylightVpd: daylightVpd(vpd, question),
     rootMinusAir: rootMinusAir(question),
     condensation: condensation(question),
-    wetHours: [],
+    wetHours: wetHoursOf({ air, humidity }, question),
   };
 }
 

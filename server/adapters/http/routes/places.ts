@@ -37,6 +37,11 @@ export function placeRoutes({ queries, orders }: { queries: Queries; orders: Ord
   routes.get('/:id/bands', ({ params, query }, response) => {
     response.json({ bands: queries.bands(params.id, readSpan(query)) });
   });
+  routes.get('/:id/explain', ({ params, query }, response) => {
+    const of = typeof query['of'] === 'string' ? query['of'] : '';
+    const spanned = query['from'] !== undefined || query['to'] !== undefined;
+    response.json(queries.explain(params.id, { of, span: spanned ? readSpan(query) : null }));
+  });
   routes.get('/:id/series', ({ params, query }, response) => {
     const quantity = readQuantity(query['quantity']);
     const points = readPoints(query['points']);

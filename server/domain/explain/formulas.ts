@@ -1,0 +1,98 @@
+import type { SeriesQuantityName } from '../../../shared/quantities.ts';
+
+/** How a number is made, in symbols a person can follow, and the key of its source in shared/sources.md. */
+export type Formula = { readonly formula: string; readonly source: string };
+
+const SATURATION = 'e_s is the saturation pressure over water at that temperature, kPa (ASHRAE eq. 6)';
+
+/** Formulas of the present values. */
+export const VALUE_FORMULAS: Readonly<Record<SeriesQuantityName, Formula>> = {
+  rootZoneTemperatureC: { formula: 'median of the root-zone probes that tell', source: 'CONTRACT' },
+  airTemperatureC: { formula: 'median of the air probes that tell', source: 'CONTRACT' },
+  relativeHumidityPct: { formula: 'median of the humidity probes that tell', source: 'CONTRACT' },
+  illuminanceLx: { formula: 'median of the light probes that tell', source: 'CONTRACT' },
+  airVpdKpa: { formula: `e_s(T) × (1 − RH/100); ${SATURATION}`, source: 'HW83' },
+  leafVpdKpa: { formula: `e_s(T_leaf) − RH/100 × e_s(T_air); ${SATURATION}`, source: 'HW83' },
+  dewPointC: {
+    formula: `the temperature at which e_s equals RH/100 × e_s(T); ${SATURATION}`,
+    source: 'HW83',
+  },
+  wetBulbC: {
+    formula: 'the temperature at which the air, saturated by evaporation into it, keeps its enthalpy',
+    source: 'ASHRAE17',
+  },
+  humidityRatioGKg: {
+    formula: '1000 × 0.621945 × e / (p − e), with e = RH/100 × e_s(T)',
+    source: 'ASHRAE17',
+  },
+  absoluteHumidityGM3: { formula: '2166.79 × e / (T + 273.15), e in kPa', source: 'WMO8' },
+  ppfdUmolM2S: {
+    formula: 'median of the PPFD probes that tell; without one, illuminance / factor of the light source',
+    source: 'TH83',
+  },
+};
+
+/** How each exposure is counted, by its field; `*` stands for any position. */
+export const EXPOSURE_FORMULAS: Readonly<
+  Record<string, Formula & { readonly unit: string; readonly name: string }>
+> = {
+  coveredHours: entry('covered time', 'h', 'time between readings that lie at most the gap limit apart'),
+  hoursBelow: entry(
+    'time below the band',
+    'h',
+    'time in which the straight line between readings runs below the low limit',
+  ),
+  hoursWithin: entry('time within the band', 'h', 'covered time less time below and above'),
+  hoursAbove: entry(
+    'time above the band',
+    'h',
+    'time in which the straight line between readings runs above the high limit',
+  ),
+  degreeHoursBelow: entry('degree-hours below', '°C·h', '∫ (low limit − T) dt where it is positive'),
+  degreeHoursAbove: entry('degree-hours above', '°C·h', '∫ (T − high limit) dt where it is positive'),
+  hoursOverCeiling: entry(
+    'time over the ceiling',
+    'h',
+    'time in which the straight line between readings runs above the ceiling',
+  ),
+  degreeHoursOverCeiling: entry(
+    'heat dose over the ceiling',
+    '°C·h',
+    '∫ (T − ceiling) dt where it is positive',
+  ),
+  kpaHoursBelow: entry('kPa-hours below', 'kPa·h', '∫ (low limit − VPD) dt where it is positive'),
+  kpaHoursAbove: entry('kPa-hours above', 'kPa·h', '∫ (VPD − high limit) dt where it is positive'),
+  kpaHours: entry('VPD-hours', 'kPa·h', '∫ VPD dt'),
+  hoursSaturated: entry(
+    'time saturated',
+    'h',
+    'time in which relative humidity runs at or above the threshold',
+  ),
+  hoursAirWarmer: entry('time with the air the warmer', 'h', 'time in which root zone − air runs below 0'),
+  degreeHoursAirWarmer: entry(
+    'degree-hours with the air the warmer',
+    'K·h',
+    '∫ (air − root zone) dt where it is positive',
+  ),
+  hoursBelowDewPoint: entry(
+    'time under the dew point',
+    'h',
+    'time in which surface − dew point of the air runs below 0',
+  ),
+  dliMolM2: entry('daily light integral', 'mol m⁻²', '∫ PPFD dt over the local day / 10⁶', 'TORRES'),
+  photoperiodHours: entry('photoperiod', 'h', 'time in which PPFD runs at or above 2 µmol m⁻² s⁻¹'),
+  minC: entry('lowest', '°C', 'lowest point of the straight lines between readings'),
+  maxC: entry('highest', '°C', 'highest point of the straight lines between readings'),
+  meanC: entry('mean', '°C', '∫ T dt / covered time'),
+  minKpa: entry('lowest', 'kPa', 'lowest point of the straight lines between computed values'),
+  maxKpa: entry('highest', 'kPa', 'highest point of the straight lines between computed values'),
+  meanKpa: entry('mean', 'kPa', '∫ VPD dt / covered time'),
+  minK: entry('smallest difference', 'K', 'lowest point of root zone − air'),
+  maxK: entry('largest difference', 'K', 'highest point of root zone − air'),
+  meanK: entry('mean difference', 'K', '∫ (root zone − air) dt / covered time'),
+  minMarginK: entry('smallest margin', 'K', 'lowest point of surface − dew point of the air'),
+};
+
+function entry(name: string, unit: string, formula: string, source = 'CONTRACT') {
+  return { name, unit, formula, source };
+}

@@ -1,0 +1,96 @@
+import { condensationMarginK } from '../../shared/climate/condensation.ts';
+import { airVpdKpa, dewPointC, relativeHumidityPct } from '../../shared/climate/humidity.ts';
+import { latentHeatMjKg } from '../../shared/climate/latent.ts';
+import {
+  forcedVapourConductanceMolM2S,
+  freeVapourConductanceMolM2S,
+  leafFilmDrying,
+  MOST_FILM_UM,
+  USUAL_LEAF,
+} from '../../shared/climate/leaf-film.ts';
+import { ppfdFromIrradiance } from '../../shared/climate/light.ts';
+import {
+  saturationPressureOverWaterKpa,
+  saturationSlopeOverWaterKpaK,
+} from '../../shared/climate/saturation.ts';
+import { humidityErrorPct, SENSOR_CLASSES, vpdErrorPartsKpa } from '../../shared/climate/sensor-error.ts';
+import { celsiusFromFahrenheit } from '../../shared/quantities.ts';
+import type { Read, Recompute } from './row.ts';
+
+/** Rows give the length along the stream, 0.72 of the width ([CN98]). */
+const widthOf = (read: Read) => read('characteristic_dimension_m') / 0.72;
+
+const filmHours =
+  (netRadiationWM2: number | null): Recompute =>
+  (read) => {
+    const { dryingMin } = leafFilmDrying({
+      ...USUAL_LEAF,
+      airTemperatureC: read('t_air_c'),
+      relativeHumidityPct: read('rh_pct'),
+      pressureKpa: read('p_pa') / 1000,
+      leafWidthM: widthOf(read),
+      airSpeedMS: read('wind_m_s'),
+      filmUm: read('film_mm') * 1000,
+      netRadiationWM2,
+    });
+    return (dryingMin ?? Number.NaN) / 60;
+  };
+
+const solarFactor = (read: Read, has: object) => {
+  if ('umol_per_j_total' in has) return read('umol_per_j_total');
+  return read('par_fraction') * read('umol_per_j');
+};
+
+const slope: Recompute = (read, row) =>
+  saturationSlopeOverWaterKpaK('t_f' in row.inputs ? celsiusFromFahrenheit(read('t_f')) : read('t_c'));
+
+/** How the rows on light in W/m², leaves, surfaces and sensors are computed with this project's own functions. */
+export const RECOMPUTE_LEAF: Readonly<Record<string, Recompute>> = {
+  'slope of the saturation curve': slope,
+  'slope of the saturation curve (full precision)': slope,
+  'latent heat of vaporisation': (read) => latentHeatMjKg(read('t_c')),
+  'latent heat per mole at 20 degC': (read) => latentHeatMjKg(read('t_c')) * 18.015,
+  'equivalent evaporation': (read) => read('energy_mj_m2') / latentHeatMjKg(20),
+  'hourly vapour pressure deficit from T and RH': (read) =>
+    airVpdKpa({ airTemperatureC: read('t_c'), relativeHumidityPct: read('rh_pct') }),
+  'actual vapour pressure from dew point': (read) => saturationPressureOverWaterKpa(read('t_dew_c')),
+  'dew point by inverted Tetens': (read) =>
+    dewPointC({
+      airTemperatureC: 30,
+      relativeHumidityPct: (100 * read('e_kpa')) / saturationPressureOverWaterKpa(30),
+    }),
+  'condensation margin Tsurface - Tdew': (read) =>
+    condensationMarginK({
+      surfaceTemperatureC: read('t_surface_c'),
+      airTemperatureC: read('t_air_c'),
+      relativeHumidityPct: read('rh_pct'),
+    }),
+  'PPFD from PAR irradiance (400-700 nm)': (read) =>
+    ppfdFromIrradiance({ irradianceWM2: read('par_w_m2'), umolPerJ: read('umol_per_j') }),
+  'PPFD from global solar irradiance': (read, row) =>
+    ppfdFromIrradiance({ irradianceWM2: read('ghi_w_m2'), umolPerJ: solarFactor(read, row.inputs) }),
+  'leaf boundary-layer conductance for vapour, one side, laminar forced convection': (read) =>
+    forcedVapourConductanceMolM2S({ airSpeedMS: read('wind_m_s'), leafWidthM: read('leaf_width_m') }),
+  'leaf boundary-layer conductance for vapour, free convection': (read) =>
+    freeVapourConductanceMolM2S({ leafMinusAirK: read('leaf_minus_air_k'), leafWidthM: widthOf(read) }),
+  'time to evaporate a one-sided film, leaf at air temperature': filmHours(null),
+  'time to evaporate a one-sided film, leaf cooled by evaporation, no net radiation': filmHours(0),
+  'maximum liquid water column on a leaf': () => MOST_FILM_UM / 1000,
+  'VPD error from an RH error': (read) =>
+    vpdErrorPartsKpa({
+      airTemperatureC: read('t_c'),
+      relativeHumidityPct: read('rh_pct'),
+      temperatureErrorK: 0,
+      humidityErrorPct: read('rh_error_pct'),
+    }).together,
+  'RH error of a sensor 1 K off the air temperature at 20 degC': (read) => {
+    const air = { airTemperatureC: read('t_c'), relativeHumidityPct: read('rh_pct') };
+    const airTemperatureC = read('t_c') + read('temperature_difference_k');
+    return air.relativeHumidityPct - relativeHumidityPct({ airTemperatureC, dewPointC: dewPointC(air) });
+  },
+  'accuracy class of a generic digital 1-wire thermometer': () =>
+    SENSOR_CLASSES['one-wire thermometer'].temperatureErrorK,
+  'accuracy class of a digital capacitive RH sensor, 20-80 %RH': () =>
+    humidityErrorPct({ sensor: SENSOR_CLASSES['digital capacitive chip'], relativeHumidityPct: 50 }) ??
+    Number.NaN,
+};

@@ -1,0 +1,98 @@
+import { readFileSync, writeFileSync } from 'node:fs';
+import { fileURLToPath } from 'node:url';
+import type { ReportLine } from './line.ts';
+import { truthReport } from './report.ts';
+
+const README = new URL('../../README.md', import.meta.url);
+const START = '<!-- accuracy: made by npm run truth -->';
+const END = '<!-- /accuracy -->';
+/** Below this the last places of a double differ from machine to machine, and nobody can measure it. */
+const LEAST_PRINTED = 1e-7;
+
+/** Quantities as the table names them; each line of the report belongs to exactly one. */
+const QUANTITIES: readonly (readonly [string, RegExp])[] = [
+  ['Saturation pressure over water', /^(saturation (vapour )?pressure (over water|\(|at)|actual vapour)/],
+  ['Saturation pressure over ice', /^saturation (vapour )?pressure over ice/],
+  ['Slope of saturation', /^slope/],
+  ['Vapour pressure', /^vapour pressure( from T and RH)?$/],
+  ['Vapour pressure deficit of the air', /^(hourly )?vapour pressure deficit/],
+  ['Vapour pressure deficit at the leaf', /^leaf-to-air/],
+  ['Dew point', /^dew point/],
+  ['Frost point', /^frost point/],
+  ['Relative humidity from dew point', /^relative humidity/],
+  ['Wet bulb', /(wet bulb)/],
+  ['Humidity ratio', /^(saturation )?humidity ratio(?! from wet bulb)/],
+  ['Absolute humidity', /absolute humidity/],
+  ['Condensation margin', /^condensation margin/],
+  ['Air pressure at an altitude', /^standard(-atmosphere)? pressure/],
+  ['PPFD from lux', /^(PPFD from illuminance|lux per PPFD)/],
+  ['PPFD from W/m²', /^PPFD from (PAR|global)/],
+  ['Daily light integral', /^daily light integral/],
+  ['Latent heat', /^(latent heat|equivalent evaporation)/],
+  ['Leaf boundary layer', /^leaf boundary-layer/],
+  ['Time for a leaf to dry', /^(time to evaporate|maximum liquid)/],
+  ['Error carried from sensors', /^(VPD error|RH error|accuracy class)/],
+];
+
+/** The accuracy table of the README: per quantity the worst row against published values and against psychrolib. */
+export function accuracyTable(report: readonly ReportLine[]): string {
+  const head = [
+    'quantity',
+    'published rows',
+    'worst error',
+    'psychrolib grid and room record',
+    'worst error',
+  ];
+  const rows = QUANTITIES.map(([name, pattern]) => {
+    const lines = report.filter(({ quantity }) => pattern.test(quantity));
+    const published = lines.filter(({ kind }) => kind === 'published rows');
+    const compared = lines.filter(({ kind }) => kind !== 'published rows');
+    return [name, ...countAndWorst(published), ...countAndWorst(compared)];
+  });
+  return [head, head.map(() => '---'), ...rows].map((row) => `| ${row.join(' | ')} |`).join('\n');
+}
+
+/** The quantities a line of the report counts under. */
+export function quantitiesOf(line: ReportLine): string[] {
+  return QUANTITIES.filter(([, pattern]) => pattern.test(line.quantity)).map(([name]) => name);
+}
+
+/** What stands between the markers of a README. */
+export function committedTable(readme: string): string {
+  const [start, end] = [readme.indexOf(START), readme.indexOf(END)];
+  if (start < 0 || end < start) throw new Error(`the README lacks ${START} and ${END}`);
+  return readme.slice(start + START.length, end).trim();
+}
+
+/** Two significant digits, never below the value; tiny ones by their bound. */
+export function roundedUp(value: number): string {
+  if (value < LEAST_PRINTED) return `under ${LEAST_PRINTED}`;
+  const step = 10 ** (Math.floor(Math.log10(value)) - 1);
+  // A value that is two digits already must not be carried up by its binary tail.
+  return String(Number((Math.ceil(value / step - 1e-6) * step).toPrecision(2)));
+}
+
+function countAndWorst(lines: readonly ReportLine[]): [string, string] {
+  const nearest = lines.toSorted((a, b) => b.worst / b.tolerance - a.worst / a.tolerance)[0];
+  if (nearest === undefined) return ['', ''];
+  const [rows, recalled] = [sumOf(lines, 'rows'), sumOf(lines, 'recalled')];
+  const unit = nearest.unit.replace('degC', '°C').replace('umol', 'µmol');
+  const allowed = Number(nearest.tolerance.toPrecision(2));
+  return [
+    recalled === 0 ? String(rows) : `${rows}, ${recalled} of them from memory`,
+    `${roundedUp(nearest.worst)} of ${allowed} ${unit}`,
+  ];
+}
+
+function sumOf(lines: readonly ReportLine[], key: 'rows' | 'recalled'): number {
+  return lines.reduce((sum, line) => sum + line[key], 0);
+}
+
+if (process.argv[1] === fileURLToPath(import.meta.url)) {
+  const table = accuracyTable(truthReport());
+  if (process.argv.includes('--write')) {
+    const readme = readFileSync(README, 'utf8');
+    const written = readme.replace(committedTable(readme), () => table);
+    writeFileSync(README, written);
+  } else process.stdout.write(`${table}\n`);
+}
