@@ -19,7 +19,7 @@ export type ChartPoint = {
  * vanishes. A span with neither coverage nor a lone reading is null; nulls in a row are given once.
  * @param curve what is drawn
  * @param options.fromMs start of the window, ms since epoch, included
- * @param options.toMs end of the window, ms since epoch, excluded
+ * @param options.toMs end of the window, ms since epoch, included without `points`, excluded with them
  * @param options.points how many spans, a whole number ≥ 1; left out: every stored moment
  * @returns points in ascending order, values in the unit of the curve
  * @throws RangeError when points is not a whole number ≥ 1, or the window ends before it starts
@@ -49,7 +49,7 @@ function storedPoints(knots: Knots, window: Window): ChartPoint[] {
   const first = firstAtOrAfter(knots, window.fromMs);
   for (let k = first; k < knots.count; k++) {
     const tMs = knots.timesMs[k] as number;
-    if (tMs >= window.toMs) break;
+    if (tMs > window.toMs) break;
     if (k > first && knots.joined[k - 1] === 0) {
       drawn.push(gapAt(((knots.timesMs[k - 1] as number) + tMs) / 2));
     }

@@ -110,11 +110,18 @@ test('touching a limit of 25 at its peak spends 0 h above', () => {
   });
 });
 
-test('a mean of 0.1 + 0.2 over 7 odd pieces never leaves its only value', () => {
-  const value = 0.1 + 0.2;
-  const pieces = [0.1, 0.37, 0.71, 1.3, 1.9, 2.23, 3.01];
-  const steady = segmentsFrom(...pieces.map((end, i) => [pieces[i - 1] ?? 0, value, end, value] as const));
-  expect(bandExposure(steady, [band(0, 4, null, null)], hours(0, 4)).mean).toBe(value);
+test('the mean of a constant 21.3 °C over pieces of 10007, 17926 and 25845 ms is 21.3 to the last bit', () => {
+  // Plain summing gives 21.299999999999997, which would lie below the least value.
+  const endsMs = [10_007, 27_933, 53_778];
+  const steady = segmentsFrom(
+    ...endsMs.map((endMs, i) => [(endsMs[i - 1] ?? 0) / HOUR_MS, 21.3, endMs / HOUR_MS, 21.3] as const),
+  );
+  expect(bandExposure(steady, [band(0, 1, null, null)], hours(0, 1)).mean).toBe(21.3);
+});
+
+test('18 → 22.5 °C in 1 min through a band of 22 to 22 spends exactly 0 h within, not a hair less', () => {
+  const rise = segmentsFrom([0, 18, 1 / 60, 22.5]);
+  expect(bandExposure(rise, [band(0, 1, 22, 22)], hours(0, 1)).hoursWithin).toBe(0);
 });
 
 test('with nothing covered hours are 0 and min, max and mean are null', () => {

@@ -31,6 +31,12 @@ test('one probe is its own median, and a reading 20 min from the others stays as
   ]);
 });
 
+test('stored moments exactly 15:00 apart are joined, 15:00.001 apart they are not', () => {
+  const late = 15 + 1 / MINUTE_MS;
+  expect(knotsOf(curveOf(recordOf([0, 20], [15, 22]))).map(([, , joins]) => joins)).toEqual([1, 0]);
+  expect(knotsOf(curveOf(recordOf([0, 20], [late, 22]))).map(([, , joins]) => joins)).toEqual([0, 0]);
+});
+
 test('two probes give the mean of the two, read at other times', () => {
   // 20 → 30 over 0–10 and 10 → 20 over 5–15: alone 20 → 25, then (25+10)/2 → (30+15)/2, then alone 15 → 20.
   const curve = curveOf(recordOf([0, 20], [10, 30]), recordOf([5, 10], [15, 20]));

@@ -29,8 +29,8 @@ describe('every stored moment', () => {
     ]);
   });
 
-  test('a window of 10 to 50 min holds its start and not its end', () => {
-    expect(drawn(record, 10, 50).map(([minute]) => minute)).toEqual([10, 25, 40]);
+  test('a window of 10 to 50 min holds both its ends', () => {
+    expect(drawn(record, 10, 50).map(([minute]) => minute)).toEqual([10, 25, 40, 50]);
   });
 
   test('a window that starts inside the gap draws no null point before its first reading', () => {
