@@ -16,8 +16,8 @@ export type Difference = {
 
 export const WHY = {
   'saturation vapour pressure, 5 to 45 °C':
-    'Hyland and Wexler (1983): has its own branch over ice, and psychrolib checks it on a whole grid. ' +
-    'Any of the first three would do; the three simple exponentials only save a multiplication.',
+    'Hyland and Wexler (1983): has its own branch over ice, and psychrolib checks it on a whole grid. IF97 and ' +
+    'Sonntag would do as well. None of it matters beside a sensor: 2 %RH is 20 % of the deficit at 90 %RH.',
   'vapour pressure deficit in air of 24 °C and 90 %RH':
     'the pure-phase value, as in FAO-56. The enhancement factor cancels in relative humidity and would raise the ' +
     'deficit by its own part.',

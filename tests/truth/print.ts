@@ -10,10 +10,13 @@ function writeTable(table: readonly (readonly string[])[]): void {
   for (const row of table) write(row.map((cell, column) => cell.padEnd(widths[column] ?? 0)).join('  '));
 }
 
+const countOf = (rows: number) => (rows === 0 ? '' : String(rows));
+
 const cells = (line: ReportLine) => [
   line.quantity,
   String(line.rows),
-  line.recalled === 0 ? '' : String(line.recalled),
+  countOf(line.read),
+  countOf(line.recalled),
   line.worst.toExponential(1),
   line.tolerance.toExponential(1),
   line.unit,

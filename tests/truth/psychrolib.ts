@@ -145,5 +145,5 @@ function note(seen: Worst, error: number): void {
 
 function line(quantity: string, seen: Worst, tolerance: number, unit: string): ReportLine {
   const source = 'psychrolib 1.1.1 on a grid';
-  return { kind: 'psychrolib', quantity, recalled: 0, ...seen, tolerance, unit, source };
+  return { kind: 'psychrolib', quantity, read: 0, recalled: 0, ...seen, tolerance, unit, source };
 }

@@ -36,13 +36,7 @@ const QUANTITIES: readonly (readonly [string, RegExp])[] = [
 
 /** The accuracy table of the README: per quantity the worst row against published values and against psychrolib. */
 export function accuracyTable(report: readonly ReportLine[]): string {
-  const head = [
-    'quantity',
-    'published rows',
-    'worst error',
-    'psychrolib grid and room record',
-    'worst error',
-  ];
+  const head = ['quantity', 'check rows', 'worst error', 'psychrolib grid, room record', 'worst error'];
   const rows = QUANTITIES.map(([name, pattern]) => {
     const lines = report.filter(({ quantity }) => pattern.test(quantity));
     const published = lines.filter(({ kind }) => kind === 'published rows');
@@ -66,7 +60,7 @@ export function committedTable(readme: string): string {
 
 /** Two significant digits, never below the value; tiny ones by their bound. */
 export function roundedUp(value: number): string {
-  if (value < LEAST_PRINTED) return `under ${LEAST_PRINTED}`;
+  if (value < LEAST_PRINTED) return `under ${LEAST_PRINTED.toFixed(7)}`;
   const step = 10 ** (Math.floor(Math.log10(value)) - 1);
   // A value that is two digits already must not be carried up by its binary tail.
   return String(Number((Math.ceil(value / step - 1e-6) * step).toPrecision(2)));
@@ -75,24 +69,52 @@ export function roundedUp(value: number): string {
 function countAndWorst(lines: readonly ReportLine[]): [string, string] {
   const nearest = lines.toSorted((a, b) => b.worst / b.tolerance - a.worst / a.tolerance)[0];
   if (nearest === undefined) return ['', ''];
-  const [rows, recalled] = [sumOf(lines, 'rows'), sumOf(lines, 'recalled')];
-  const unit = nearest.unit.replace('degC', '°C').replace('umol', 'µmol');
-  const allowed = Number(nearest.tolerance.toPrecision(2));
-  return [
-    recalled === 0 ? String(rows) : `${rows}, ${recalled} of them from memory`,
-    `${roundedUp(nearest.worst)} of ${allowed} ${unit}`,
-  ];
+  return [rowsOf(lines), worstOf(nearest)];
 }
 
-function sumOf(lines: readonly ReportLine[], key: 'rows' | 'recalled'): number {
-  return lines.reduce((sum, line) => sum + line[key], 0);
+function rowsOf(lines: readonly ReportLine[]): string {
+  const sumOf = (key: 'rows' | 'read' | 'recalled') => lines.reduce((sum, line) => sum + line[key], 0);
+  const [rows, read, recalled] = [sumOf('rows'), sumOf('read'), sumOf('recalled')];
+  if (lines.some(({ kind }) => kind !== 'published rows')) return String(rows);
+  const parts = [
+    { count: read, what: 'read' },
+    { count: rows - read - recalled, what: 'worked out' },
+    { count: recalled, what: 'from memory' },
+  ];
+  return parts
+    .filter(({ count }) => count > 0)
+    .map(({ count, what }) => `${count} ${what}`)
+    .join(', ');
+}
+
+/** Relative errors are shown in per cent. */
+function worstOf({ worst, tolerance, unit }: ReportLine): string {
+  const factor = unit === 'relative' ? 100 : 1;
+  const printed = roundedUp(worst * factor);
+  const shown = unit === 'relative' ? '%' : typeset(unit);
+  if (worst * factor < LEAST_PRINTED) return `${printed} ${shown}`;
+  return `${printed} ${shown} (${Number((tolerance * factor).toPrecision(2))} allowed)`;
+}
+
+function typeset(unit: string): string {
+  const superscript = (digits: string) => [...digits].map((digit) => '⁰¹²³⁴⁵⁶⁷⁸⁹'[Number(digit)]).join('');
+  return unit
+    .replace(/^%$/, '%RH')
+    .replace('degC', '°C')
+    .replace('umol', 'µmol')
+    .replace('lux', 'lx')
+    .replace('m3', 'm³')
+    .replace(/-(\d)/g, (_, digit: string) => `⁻${superscript(digit)}`);
 }
 
 if (process.argv[1] === fileURLToPath(import.meta.url)) {
   const table = accuracyTable(truthReport());
   if (process.argv.includes('--write')) {
     const readme = readFileSync(README, 'utf8');
-    const written = readme.replace(committedTable(readme), () => table);
+    const written = readme.replace(
+      `${START}\n${committedTable(readme)}\n${END}`,
+      () => `${START}\n${table}\n${END}`,
+    );
     writeFileSync(README, written);
   } else process.stdout.write(`${table}\n`);
 }

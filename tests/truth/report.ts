@@ -19,6 +19,7 @@ export function publishedReport(evaluated: readonly Evaluated[]): ReportLine[] {
       kind: 'published rows' as const,
       quantity: plainName(row.quantity),
       rows: group.length,
+      read: group.filter((one) => one.row.seen_class === 'seen').length,
       recalled: group.filter((one) => one.row.seen_class === 'memory').length,
       worst: error,
       tolerance,

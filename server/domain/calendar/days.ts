@@ -1,4 +1,4 @@
-import { DateTime } from 'luxon';
+import { IANAZone } from 'luxon';
 import type { Targets, TargetsFrom } from '../../../shared/model/targets.ts';
 
 export type LocalDay = { readonly date: string; readonly fromMs: number; readonly toMs: number };
@@ -11,9 +11,12 @@ export type TargetSpan = {
   readonly targets: Targets;
 };
 
+const DAY_MS = 86_400_000;
+
 /** True for an IANA time zone name this machine knows. */
 export function isTimeZone(zone: string): boolean {
-  return DateTime.fromMillis(0, { zone }).isValid;
+  // the library's own dates also take names such as "local", which nothing that writes a time understands
+  return IANAZone.isValidZone(zone);
 }
 
 /**
@@ -31,11 +34,15 @@ export function localDays({
   zone: string;
 }): LocalDay[] {
   const days: LocalDay[] = [];
-  let start = DateTime.fromMillis(fromMs, { zone }).startOf('day');
-  while (start.toMillis() < toMs) {
-    const next = start.plus({ days: 1 }).startOf('day');
-    days.push({ date: start.toISODate() ?? '', fromMs: start.toMillis(), toMs: next.toMillis() });
-    start = next;
+  const localMs = fromMs + offsetMs(fromMs, zone);
+  let midnight = localMs - modulo(localMs, DAY_MS);
+  let startMs = atWallTime(midnight, zone);
+  while (startMs < toMs) {
+    const endMs = atWallTime(midnight + DAY_MS, zone);
+    const date = new Date(midnight).toISOString().slice(0, 10);
+    if (startMs < endMs && endMs > fromMs) days.push({ date, fromMs: startMs, toMs: endMs });
+    midnight += DAY_MS;
+    startMs = endMs;
   }
   return days;
 }
@@ -53,25 +60,54 @@ export function instantOf({
   clockTime: string;
   zone: string;
 }): number {
-  // the library alone would resolve a repeated hour by the offset in force today, whenever today is
-  const wallMs = DateTime.fromISO(`${day.date}T${clockTime}`, { zone: 'utc' }).toMillis();
-  const beforeChange = wallMs - offsetMs(day.fromMs, zone);
-  if (offsetMs(beforeChange, zone) === offsetMs(day.fromMs, zone)) return beforeChange;
-  const afterChange = wallMs - offsetMs(day.toMs - 1, zone);
-  return offsetMs(afterChange, zone) === offsetMs(day.toMs - 1, zone) ? afterChange : beforeChange;
+  return atWallTime(Date.parse(`${day.date}T${clockTime}Z`), zone);
+}
+
+/**
+ * @param wallMs the wall clock's date and time, as if they were UTC
+ * @returns ms since epoch; read from the offsets a day before and after, never from today's
+ */
+function atWallTime(wallMs: number, zone: string): number {
+  const before = offsetMs(wallMs - DAY_MS, zone);
+  const after = offsetMs(wallMs + DAY_MS, zone);
+  const first = wallMs - before;
+  if (before === after || offsetMs(first, zone) === before) return first;
+  const second = wallMs - after;
+  return offsetMs(second, zone) === after ? second : first;
 }
 
 function offsetMs(atMs: number, zone: string): number {
-  return DateTime.fromMillis(atMs, { zone }).offset * 60_000;
+  return IANAZone.create(zone).offset(atMs) * 60_000;
+}
+
+function modulo(value: number, by: number): number {
+  return ((value % by) + by) % by;
+}
+
+/** A moment at which the wall clock turns day to night, or night to day; ms since epoch. */
+export type ClockSwitch = { readonly atMs: number; readonly toNight: boolean };
+
+/**
+ * The switches of day and night by the wall clock, ascending and by turns, from before the span to its end.
+ * A half that a clock change swallows whole does not happen on that day.
+ * @param span ms since epoch; at least one switch before it is given
+ */
+export function clockSwitches({ fromMs, toMs, targets, zone }: OneTargets): ClockSwitch[] {
+  const switches: ClockSwitch[] = [];
+  for (const day of localDays({ fromMs: fromMs - 2 * DAY_MS, toMs, zone })) {
+    for (const next of switchesOf({ day, targets, zone })) {
+      const last = switches.at(-1);
+      if (last && last.atMs >= next.atMs) switches.pop();
+      else switches.push(next);
+    }
+  }
+  return switches;
 }
 
 /** True when the instant lies in the night of the targets: from nightStart until dayStart, wall clock. */
 export function isNight({ atMs, targets, zone }: { atMs: number; targets: Targets; zone: string }): boolean {
-  const local = DateTime.fromMillis(atMs, { zone }).toFormat('HH:mm');
-  const { dayStart, nightStart } = targets;
-  return dayStart < nightStart
-    ? local < dayStart || local >= nightStart
-    : local >= nightStart && local < dayStart;
+  const switches = clockSwitches({ fromMs: atMs, toMs: atMs + 1, targets, zone });
+  return switches.findLast((one) => one.atMs <= atMs)?.toNight ?? true;
 }
 
 /**
@@ -96,12 +132,10 @@ export function targetSpans(query: {
 type OneTargets = { targets: Targets; fromMs: number; toMs: number; zone: string };
 
 function dayAndNightSpans({ targets, fromMs, toMs, zone }: OneTargets): TargetSpan[] {
-  const cuts = localDays({ fromMs, toMs, zone })
-    .flatMap((day) => switchesOf({ day, targets, zone }))
-    .filter((cut) => cut.atMs > fromMs && cut.atMs < toMs)
-    .sort((a, b) => a.atMs - b.atMs);
-  const startsAtNight = cuts[0] ? !cuts[0].toNight : isNight({ atMs: fromMs, targets, zone });
-  const starts = [{ atMs: fromMs, toNight: startsAtNight }, ...cuts];
+  const cuts = clockSwitches({ targets, fromMs, toMs, zone }).filter(
+    (cut) => cut.atMs > fromMs && cut.atMs < toMs,
+  );
+  const starts = [{ atMs: fromMs, toNight: isNight({ atMs: fromMs, targets, zone }) }, ...cuts];
   return starts.map((start, i) => ({
     fromMs: start.atMs,
     toMs: starts[i + 1]?.atMs ?? toMs,
@@ -110,11 +144,12 @@ function dayAndNightSpans({ targets, fromMs, toMs, zone }: OneTargets): TargetSp
   }));
 }
 
+/** Both switches of a day, in the order of the clock. */
 function switchesOf({ day, targets, zone }: { day: LocalDay; targets: Targets; zone: string }) {
-  return [
-    { atMs: instantOf({ day, clockTime: targets.dayStart, zone }), toNight: false },
-    { atMs: instantOf({ day, clockTime: targets.nightStart, zone }), toNight: true },
-  ];
+  const { dayStart, nightStart } = targets;
+  const toDay = { atMs: instantOf({ day, clockTime: dayStart, zone }), toNight: false };
+  const toNight = { atMs: instantOf({ day, clockTime: nightStart, zone }), toNight: true };
+  return dayStart < nightStart ? [toDay, toNight] : [toNight, toDay];
 }
 
 /** Local time minus UTC at an instant, ms. */

@@ -1,7 +1,7 @@
 import type { Segments, Window } from '../../../shared/exposure/series.ts';
 import { thresholdSpans } from '../../../shared/exposure/threshold.ts';
 import type { Targets } from '../../../shared/model/targets.ts';
-import { instantOf, isNight as isNightByClock, localDays } from './days.ts';
+import { clockSwitches, isNight as isNightByClock } from './days.ts';
 import { type Coordinates, isSunUp, sunSwitches } from './sun.ts';
 
 /** What is known of the sky at a place: where it lies, and the photon flux its light probes tell (µmol m⁻² s⁻¹). */
@@ -33,12 +33,7 @@ export function dayAndNight(question: HalvesQuestion): Half[] {
 }
 
 function byClock({ targets, fromMs, toMs, zone }: HalvesQuestion): Half[] {
-  const switches = localDays({ fromMs, toMs, zone })
-    .flatMap((day) => [
-      { atMs: instantOf({ day, clockTime: targets.dayStart, zone }), toNight: false },
-      { atMs: instantOf({ day, clockTime: targets.nightStart, zone }), toNight: true },
-    ])
-    .sort((a, b) => a.atMs - b.atMs);
+  const switches = clockSwitches({ targets, fromMs, toMs, zone });
   const startsAtNight = isNightByClock({ atMs: fromMs, targets, zone });
   return halvesOf(switches, { fromMs, toMs, startsAtNight });
 }

@@ -1,4 +1,4 @@
-import { dewPointC } from '../../../shared/climate/humidity.ts';
+import { condensationMarginK } from '../../../shared/climate/condensation.ts';
 import { derivedCurve } from '../../../shared/exposure/derive.ts';
 import { bandExposure, hoursAtOrAbove, integral } from '../../../shared/exposure/integrate.ts';
 import { MS_PER_HOUR, type Segments, type Window } from '../../../shared/exposure/series.ts';
@@ -63,15 +63,14 @@ export function condensation(question: ExposureQuestion): Condensation {
   if (surface === null) return { surface, coveredHours: 0, hoursBelowDewPoint: 0, minMarginK: null };
   const { segments } = derivedCurve({
     inputs: {
-      surface: records[`${surface}/temperature`] ?? [],
+      surfaceTemperatureC: records[`${surface}/temperature`] ?? [],
       airTemperatureC: records['air/temperature'] ?? [],
       relativeHumidityPct: records['air/humidity'] ?? [],
     },
     maxGapMs: settings.maxGapMs,
-    f: ({ surface: surfaceC, airTemperatureC, relativeHumidityPct }) => {
-      if (relativeHumidityPct <= 0) return null;
-      const humidity = asFormulasTakeIt(relativeHumidityPct);
-      return surfaceC - dewPointC({ airTemperatureC, relativeHumidityPct: humidity });
+    f: (state) => {
+      const relativeHumidityPct = asFormulasTakeIt(state.relativeHumidityPct);
+      return relativeHumidityPct > 0 ? condensationMarginK({ ...state, relativeHumidityPct }) : null;
     },
   });
   const band = [{ fromMs: question.fromMs, toMs: question.toMs, low: 0, high: null }];

@@ -1,0 +1,39 @@
+import { readFileSync } from 'node:fs';
+import { describe, expect, test } from 'vitest';
+import { accuracyTable, committedTable, quantitiesOf, roundedUp } from './readme-table.ts';
+import { truthReport } from './report.ts';
+
+const report = truthReport();
+
+describe('the accuracy table of the README', () => {
+  test('is what npm run truth makes of the 21 quantities today', () => {
+    const readme = readFileSync(new URL('../../README.md', import.meta.url), 'utf8');
+    expect(committedTable(readme)).toBe(accuracyTable(report));
+    expect(committedTable(readme).split('\n')).toHaveLength(2 + 21);
+  });
+
+  test('counts each of 50 or more comparisons once', () => {
+    expect(report.length).toBeGreaterThanOrEqual(50);
+    for (const line of report) expect(quantitiesOf(line), line.quantity).toHaveLength(1);
+  });
+
+  test.each(report)('$quantity, $unit: the worst of $rows is within $tolerance', (line) => {
+    expect(line.worst).toBeLessThanOrEqual(line.tolerance);
+  });
+
+  test.each([
+    [0.00411, '0.0042'],
+    [0.0041, '0.0041'],
+    [1.18, '1.2'],
+    [0.0996, '0.1'],
+    [123.4, '130'],
+    [9e-8, 'under 0.0000001'],
+    [0, 'under 0.0000001'],
+  ])('%d is printed as %s, never below itself', (value, printed) => {
+    expect(roundedUp(value)).toBe(printed);
+  });
+
+  test('a README without its 2 markers is refused', () => {
+    expect(() => committedTable('# Strikewell')).toThrow('lacks <!-- accuracy');
+  });
+});
