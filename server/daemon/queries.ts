@@ -14,7 +14,8 @@ import type {
   SeriesName,
 } from '../../shared/wire/http.ts';
 import { silenceLimitMs } from '../domain/alarms/silence.ts';
-import { isNight, targetSpans } from '../domain/calendar/days.ts';
+import { isNight } from '../domain/calendar/days.ts';
+import { targetSpans } from '../domain/calendar/spans.ts';
 import { explainExposure } from '../domain/explain/explain-exposure.ts';
 import { explainNow } from '../domain/explain/explain-now.ts';
 import { curveOf, INGREDIENTS, type RecordsByQuantity } from '../domain/exposures/curves.ts';

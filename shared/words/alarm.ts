@@ -40,14 +40,21 @@ function ceilingWords(alarm: Alarm, facts: CeilingFacts, reader: Reader): AlarmW
       action: 'Look at the leaves: limp ones need mist and shade.',
     };
   }
-  const over = difference(facts.valueC - facts.ceilingC, reader);
-  const lasting = `for ${duration(facts.atMs - facts.sinceMs)}`;
   const trend = slopeWords(facts.slopeKPerMin, reader);
   return {
-    headline: `${alarm.placeName}: air ${temperature(facts.valueC, reader)}, ${over} above its ceiling ${lasting}${trend}.`,
+    headline: `${alarm.placeName}: air ${temperature(facts.valueC, reader)}, ${overWords(alarm, facts, reader)}${trend}.`,
     detail: `Ceiling ${temperature(facts.ceilingC, reader)}, highest ${temperature(facts.peakC, reader)}, over since ${clock(facts.sinceMs, reader)}. Usually the sun has come on it.`,
     action: 'Shade it first, then open the cover.',
   };
+}
+
+/** An alarm stands on through its deadband and off-delay, when the air is below its ceiling already. */
+function overWords(alarm: Alarm, facts: CeilingFacts, reader: Reader): string {
+  const far = difference(Math.abs(facts.valueC - facts.ceilingC), reader);
+  if (facts.valueC <= facts.ceilingC) return `${far} below its ceiling but not yet clear of it`;
+  // a slow probe's alarm is raised by time, after the sample it rests on
+  const untilMs = Math.max(facts.atMs, alarm.raisedAtMs ?? facts.atMs);
+  return `${far} above its ceiling for ${duration(untilMs - facts.sinceMs)}`;
 }
 
 function silenceWords(
@@ -95,7 +102,7 @@ function difference(valueK: number, { unit }: Reader): string {
 /** A span in plain words: "40 s", "4 min", "9 h 40", "2 d 6 h". @param ms at least 0 */
 export function duration(ms: number): string {
   const minutes = Math.floor(ms / 60_000);
-  if (minutes < 1) return `${Math.max(0, Math.round(ms / 1000))} s`;
+  if (minutes < 1) return `${Math.max(0, Math.floor(ms / 1000))} s`;
   if (minutes < 60) return `${minutes} min`;
   const hours = Math.floor(minutes / 60);
   if (hours < 48)
@@ -103,20 +110,14 @@ export function duration(ms: number): string {
   return hours % 24 === 0 ? `${Math.floor(hours / 24)} d` : `${Math.floor(hours / 24)} d ${hours % 24} h`;
 }
 
-/** Wall-clock time, with the day when it is not today's. */
+/** Wall-clock time, with the day when it is not today's, and the year when it is not this one. */
 export function clock(atMs: number, { timeZone, nowMs }: Pick<Reader, 'timeZone' | 'nowMs'>): string {
-  const day = new Intl.DateTimeFormat('en-GB', {
-    timeZone,
-    weekday: 'short',
-    day: 'numeric',
-    month: 'short',
-  });
-  const time = new Intl.DateTimeFormat('en-GB', {
-    timeZone,
-    hour: '2-digit',
-    minute: '2-digit',
-    hour12: false,
-  });
-  const today = day.format(nowMs) === day.format(atMs);
-  return today ? time.format(atMs) : `${time.format(atMs)} on ${day.format(atMs)}`;
+  const written = (ms: number, parts: Intl.DateTimeFormatOptions) =>
+    new Intl.DateTimeFormat('en-GB', { timeZone, ...parts }).format(ms);
+  const day = { weekday: 'short', day: 'numeric', month: 'short' } as const;
+  const dayAndYear = { ...day, year: 'numeric' } as const;
+  const time = written(atMs, { hour: '2-digit', minute: '2-digit', hour12: false });
+  if (written(atMs, dayAndYear) === written(nowMs, dayAndYear)) return time;
+  const thisYear = written(atMs, { year: 'numeric' }) === written(nowMs, { year: 'numeric' });
+  return `${time} on ${written(atMs, thisYear ? day : dayAndYear)}`;
 }

@@ -1,7 +1,7 @@
 import type { AlarmFacts } from '../../../shared/model/alarm.ts';
 import type { CeilingAlarmSettings } from '../../../shared/model/place.ts';
-import { CLEAR, type HighLimit, stands, withSample, withTime } from './condition.ts';
-import { type AlarmRecord, type AlarmStep, withCondition } from './record.ts';
+import { CLEAR, type Condition, type HighLimit, stands, withSample, withTime } from './condition.ts';
+import { type AlarmRecord, type AlarmStep, isActive, withCondition } from './record.ts';
 
 /** An air temperature (°C) of one probe, the ceiling (°C) in force at its time, and how it was moving. */
 export type AirSample = {
@@ -26,7 +26,7 @@ export function withAirSample(
   if (after === before) return { record, transition: null };
   const conditions = { ...record.conditions, [sample.probeId]: after };
   const step = withCondition({ ...record, conditions }, { stands: anyStands(conditions), atMs: sample.tMs });
-  if (!stands(after)) return step;
+  if (!stands(after) || isBeside(after, conditions)) return step;
   const facts = ceilingFacts(record, sample, after.sinceMs);
   return { ...step, record: { ...step.record, facts } };
 }
@@ -43,7 +43,8 @@ export function withTimeAtCeiling(
 ): AlarmStep {
   for (const [key, condition] of Object.entries(record.conditions)) {
     const sample = condition.phase === 'arming' ? time.newest(Number(key)) : null;
-    if (!sample) continue;
+    // the ceiling may have been raised since, from a time before the sample
+    if (!sample || sample.valueC <= sample.ceilingC) continue;
     const after = withTime(condition, time, highLimit(sample.ceilingC, settings));
     if (after === condition) continue;
     const conditions = { ...record.conditions, [sample.probeId]: after };
@@ -55,7 +56,7 @@ export function withTimeAtCeiling(
 
 /** True when a step changed anything that must survive a restart; a newer sample alone need not. */
 export function mustBeKept(before: AlarmRecord, step: AlarmStep): boolean {
-  if (step.transition) return true;
+  if (step.transition || peakOf(step.record) !== peakOf(before)) return true;
   return Object.entries(step.record.conditions).some(
     ([probeId, after]) => after.phase !== (before.conditions[Number(probeId)] ?? CLEAR).phase,
   );
@@ -70,8 +71,17 @@ function anyStands(conditions: AlarmRecord['conditions']): boolean {
   return Object.values(conditions).some(stands);
 }
 
+/** A probe that waits out its off-delay while another one is still over says nothing of how hot it is. */
+function isBeside(condition: Condition, all: AlarmRecord['conditions']): boolean {
+  return condition.phase === 'clearing' && Object.values(all).some(({ phase }) => phase === 'standing');
+}
+
+function peakOf({ facts }: AlarmRecord): number | null {
+  return facts?.kind === 'air-over-ceiling' ? facts.peakC : null;
+}
+
 function ceilingFacts(record: AlarmRecord, sample: AirSample, sinceMs: number): CeilingFacts {
-  const before = record.facts?.kind === 'air-over-ceiling' && record.state !== 'normal' ? record.facts : null;
+  const before = record.facts?.kind === 'air-over-ceiling' && isActive(record) ? record.facts : null;
   return {
     kind: 'air-over-ceiling',
     valueC: sample.valueC,

@@ -81,6 +81,11 @@ export function withoutShelving(record: AlarmRecord): AlarmStep {
     : { record, transition: null };
 }
 
+/** True while the alarm's condition stands, acknowledged or not. */
+export function isActive({ state }: AlarmRecord): boolean {
+  return state === 'unacknowledged' || state === 'acknowledged';
+}
+
 /** True while the alarm is shelved, so that nobody is told. */
 export function isShelved(record: AlarmRecord, { nowMs }: { nowMs: number }): boolean {
   return record.shelved !== null && nowMs < record.shelved.untilMs;

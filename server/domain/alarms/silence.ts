@@ -1,5 +1,5 @@
 import type { AlarmFacts } from '../../../shared/model/alarm.ts';
-import { type AlarmRecord, type AlarmStep, withCondition } from './record.ts';
+import { type AlarmRecord, type AlarmStep, isActive, withCondition } from './record.ts';
 
 /** The shortest silence that counts: contract of the alarm "no data". */
 export const MIN_SILENCE_MS = 5 * 60_000;
@@ -39,10 +39,6 @@ export function withSilence(
     wholePlace: silent.length === watched.length,
   };
   return withCondition({ ...record, facts }, { stands: true, atMs: watch.nowMs });
-}
-
-function isActive(record: AlarmRecord): boolean {
-  return record.state === 'unacknowledged' || record.state === 'acknowledged';
 }
 
 function isSilent(probe: WatchedProbe, { nowMs, startedMs }: { nowMs: number; startedMs: number }): boolean {

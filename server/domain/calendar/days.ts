@@ -1,15 +1,7 @@
 import { IANAZone } from 'luxon';
-import type { Targets, TargetsFrom } from '../../../shared/model/targets.ts';
+import type { Targets } from '../../../shared/model/targets.ts';
 
 export type LocalDay = { readonly date: string; readonly fromMs: number; readonly toMs: number };
-
-/** A stretch in which one set of targets holds and it is day, or night, throughout. */
-export type TargetSpan = {
-  readonly fromMs: number;
-  readonly toMs: number;
-  readonly night: boolean;
-  readonly targets: Targets;
-};
 
 const DAY_MS = 86_400_000;
 
@@ -110,39 +102,7 @@ export function isNight({ atMs, targets, zone }: { atMs: number; targets: Target
   return switches.findLast((one) => one.atMs <= atMs)?.toNight ?? true;
 }
 
-/**
- * The bands of a span, resolved to instants: cut where day turns to night, and where targets change.
- * Contiguous, ascending, covering exactly [fromMs, toMs).
- * @param history ascending by `fromMs`; the first holds before its own start too
- */
-export function targetSpans(query: {
-  history: readonly TargetsFrom[];
-  fromMs: number;
-  toMs: number;
-  zone: string;
-}): TargetSpan[] {
-  const { history, fromMs, toMs, zone } = query;
-  return history.flatMap(({ targets, fromMs: since }, i) => {
-    const start = i === 0 ? fromMs : Math.max(since, fromMs);
-    const end = Math.min(history[i + 1]?.fromMs ?? toMs, toMs);
-    return start < end ? dayAndNightSpans({ targets, fromMs: start, toMs: end, zone }) : [];
-  });
-}
-
 type OneTargets = { targets: Targets; fromMs: number; toMs: number; zone: string };
-
-function dayAndNightSpans({ targets, fromMs, toMs, zone }: OneTargets): TargetSpan[] {
-  const cuts = clockSwitches({ targets, fromMs, toMs, zone }).filter(
-    (cut) => cut.atMs > fromMs && cut.atMs < toMs,
-  );
-  const starts = [{ atMs: fromMs, toNight: isNight({ atMs: fromMs, targets, zone }) }, ...cuts];
-  return starts.map((start, i) => ({
-    fromMs: start.atMs,
-    toMs: starts[i + 1]?.atMs ?? toMs,
-    night: start.toNight,
-    targets,
-  }));
-}
 
 /** Both switches of a day, in the order of the clock. */
 function switchesOf({ day, targets, zone }: { day: LocalDay; targets: Targets; zone: string }) {

@@ -14,6 +14,8 @@ export type Heard = {
 export const MAX_RECENT = 32;
 export const MAX_INTERVALS = 8;
 export const SLOPE_OVER_MS = 5 * 60_000;
+/** Messages this close together are one delivery: a node that empties its store sends many. Common practice, no source. */
+export const ONE_DELIVERY_MS = 10_000;
 
 /** A probe of which only the newest reading is known, as after a start. */
 export function heardOnce(newest: { tMs: number; value: number; cadenceMs: number | null }): Heard {
@@ -35,7 +37,8 @@ export function withReading(heard: Heard | null, reading: { tMs: number; value: 
  */
 export function withDelivery(heard: Heard, arrivedAtMs: number): Heard {
   const sinceMs = heard.deliveredAtMs === null ? null : arrivedAtMs - heard.deliveredAtMs;
-  if (sinceMs === null || sinceMs <= 0) return { ...heard, deliveredAtMs: arrivedAtMs };
+  if (sinceMs === null || sinceMs < 0) return { ...heard, deliveredAtMs: arrivedAtMs };
+  if (sinceMs < ONE_DELIVERY_MS) return heard;
   const intervalsMs = [...heard.intervalsMs, sinceMs].slice(-MAX_INTERVALS);
   return { ...heard, deliveredAtMs: arrivedAtMs, intervalsMs, cadenceMs: upperMedian(intervalsMs) };
 }

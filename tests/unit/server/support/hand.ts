@@ -1,0 +1,74 @@
+import type { Clock, LogFields, Timers } from '../../../../server/ports.ts';
+
+type Due = { dueMs: number; readonly everyMs: number | null; readonly run: () => void };
+
+export type Hand = {
+  readonly clock: Clock;
+  readonly timers: Timers;
+  /** lets time pass: whatever falls due on the way runs at its moment */
+  pass(ms: number): void;
+  /** runs what was asked to run soon */
+  settle(): void;
+};
+
+/**
+ * A clock that stands still until it is moved, and timers that go by it.
+ *
+ * @param startMs where it stands first, ms since epoch
+ * @returns the clock, its timers and the hand that moves it
+ */
+export function clockByHand(startMs: number): Hand {
+  let nowMs = startMs;
+  let due: Due[] = [];
+  let soon: (() => void)[] = [];
+  const settle = () => {
+    while (soon.length > 0) {
+      const turn = soon;
+      soon = [];
+      for (const run of turn) run();
+    }
+  };
+  const add = (entry: Due) => {
+    due.push(entry);
+    return () => {
+      due = due.filter((other) => other !== entry);
+    };
+  };
+  const runNext = (untilMs: number): boolean => {
+    const [next] = due.filter(({ dueMs }) => dueMs <= untilMs).sort((a, b) => a.dueMs - b.dueMs);
+    if (next === undefined) return false;
+    nowMs = next.dueMs;
+    if (next.everyMs === null) due = due.filter((other) => other !== next);
+    else next.dueMs += next.everyMs;
+    next.run();
+    settle();
+    return true;
+  };
+  return {
+    clock: { nowMs: () => nowMs },
+    timers: {
+      after: (delayMs, run) => add({ dueMs: nowMs + delayMs, everyMs: null, run }),
+      every: (everyMs, run) => add({ dueMs: nowMs + everyMs, everyMs, run }),
+      soon: (run) => void soon.push(run),
+    },
+    pass(ms) {
+      const untilMs = nowMs + ms;
+      settle();
+      while (runNext(untilMs));
+      nowMs = untilMs;
+    },
+    settle,
+  };
+}
+
+export type LogLine = { readonly level: string; readonly message: string; readonly fields: LogFields };
+
+/** A log that can be read. */
+export function readableLog() {
+  const lines: LogLine[] = [];
+  const at =
+    (level: string) =>
+    (message: string, fields: LogFields = {}) =>
+      void lines.push({ level, message, fields });
+  return { lines, info: at('info'), warn: at('warn'), error: at('error') };
+}

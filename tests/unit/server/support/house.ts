@@ -1,0 +1,111 @@
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { openStore } from '../../../../server/adapters/sqlite/store.ts';
+import { createDaemon, type DaemonDeps } from '../../../../server/daemon/daemon.ts';
+import type { Bus, LiveFeed, Notifier, RawMessage, Store } from '../../../../server/ports.ts';
+import { type TargetSheet, targetSheetSchema } from '../../../../shared/model/targets.ts';
+import { temporaryFolder } from '../../../support/folders.ts';
+import { clockByHand, type Hand, readableLog } from './hand.ts';
+
+/** 2026-06-01 10:00 UTC: a Monday on which no clock changes anywhere. */
+export const START_MS = Date.UTC(2026, 5, 1, 10);
+
+const sheetFile = new URL('../../../../seeds/targets/general-herbaceous-bottom-heat.json', import.meta.url);
+export const SHEET: TargetSheet = targetSheetSchema.parse(JSON.parse(readFileSync(sheetFile, 'utf8')));
+
+/** A new database file in a folder of its own. */
+export function databaseFile(): string {
+  return join(temporaryFolder('store'), 'strikewell.db');
+}
+
+/** A record as devices send it, with its time in seconds. */
+export type SentRecord = {
+  readonly n: string;
+  readonly u?: string;
+  readonly v: number;
+  readonly t?: number;
+};
+
+/** A pack of a device as it comes through the door. */
+export function packOf(
+  records: readonly SentRecord[],
+  {
+    device = 'bench-1',
+    arrivedAtMs = START_MS,
+  }: { readonly device?: string; readonly arrivedAtMs?: number } = {},
+): RawMessage {
+  return {
+    topic: `strikewell/1/${device}/readings`,
+    payload: new TextEncoder().encode(JSON.stringify(records)),
+    arrivedAtMs,
+    retainedCopy: false,
+  };
+}
+
+export type House = ReturnType<typeof startHouse>;
+
+export type HouseOptions = {
+  readonly store?: Store;
+  readonly hand?: Hand;
+  readonly timeZone?: string;
+  readonly notifier?: Notifier;
+};
+
+/**
+ * The real daemon on a real database, with clock and timers moved by hand and its edges noting what they are told.
+ *
+ * @param options a store, clock, time zone or notifier other than the usual
+ * @returns the daemon and its edges
+ */
+export function startHouse(options: HouseOptions = {}) {
+  const hand = options.hand ?? clockByHand(START_MS);
+  const store = options.store ?? openStore({ file: databaseFile(), nowMs: hand.clock.nowMs() });
+  const log = readableLog();
+  const told: { kind: keyof LiveFeed; what: unknown }[] = [];
+  const published: { topic: string; payload: string }[] = [];
+  const note = (kind: keyof LiveFeed) => (what: unknown) => void told.push({ kind, what });
+  const deps: DaemonDeps = {
+    store,
+    ...{ clock: hand.clock, timers: hand.timers, log, sheet: SHEET },
+    feed: {
+      ...{ now: note('now'), place: note('place'), placeGone: note('placeGone') },
+      ...{ alarm: note('alarm'), house: note('house') },
+    },
+    notifier: options.notifier ?? null,
+    timeZone: options.timeZone ?? 'UTC',
+    sourceText: (key) => key,
+    edges: () => ({
+      version: '0',
+      broker: { embedded: true, address: '', connected: true },
+      demo: { running: false, progressPct: null },
+    }),
+  };
+  const bus: Bus = {
+    publishRetained: (topic, payload) => void published.push({ topic, payload }),
+    connected: () => true,
+    close: () => Promise.resolve(),
+  };
+  const daemon = createDaemon(deps);
+  daemon.start(bus);
+  return {
+    ...{ daemon, store, hand, log, told, published },
+    /** Sends a message and waits until it was taken, or refused unacknowledged. */
+    async send(message: RawMessage): Promise<void> {
+      const taken = daemon.inbox.offer(message);
+      hand.settle();
+      await taken;
+    },
+    /** Sends a pack of bench-1 that arrives now. */
+    async tell(records: readonly SentRecord[], device = 'bench-1'): Promise<void> {
+      await this.send(packOf(records, { device, arrivedAtMs: hand.clock.nowMs() }));
+    },
+  };
+}
+
+/** One air temperature, °C, read now unless its age (s) says otherwise. */
+export function airRecord(
+  valueC: number,
+  { ageS = 0, probe = '' }: { ageS?: number; probe?: string } = {},
+): SentRecord {
+  return { n: `air/temperature${probe}`, u: 'Cel', v: valueC, ...(ageS === 0 ? {} : { t: -ageS }) };
+}

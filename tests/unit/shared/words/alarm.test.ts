@@ -1,0 +1,142 @@
+import { describe, expect, test } from 'vitest';
+import type { Alarm, AlarmFacts } from '../../../../shared/model/alarm.ts';
+import { alarmSentence, alarmWords, type Reader } from '../../../../shared/words/alarm.ts';
+
+const at = (text: string) => Date.parse(text);
+const NOON_MS = at('2026-06-01T12:00Z');
+const celsius: Reader = { unit: 'C', timeZone: 'UTC', nowMs: NOON_MS };
+const fahrenheit: Reader = { ...celsius, unit: 'F' };
+
+type CeilingFacts = Extract<AlarmFacts, { kind: 'air-over-ceiling' }>;
+
+/** 28.9 °C against 26.7 °C: 2.2 K over, since 11:45, the highest 30 °C. */
+const FACTS: CeilingFacts = {
+  ...{ kind: 'air-over-ceiling', valueC: 28.9, ceilingC: 26.7, peakC: 30 },
+  ...{ sinceMs: at('2026-06-01T11:45Z'), atMs: at('2026-06-01T11:59Z'), slopeKPerMin: null },
+};
+
+function alarm(given: Partial<Alarm> = {}): Alarm {
+  return {
+    ...{ id: 'b.air-over-ceiling', placeId: 'b', placeName: 'Bench 1', rule: 'air-over-ceiling' },
+    ...{ priority: 'high', state: 'unacknowledged', raisedAtMs: at('2026-06-01T11:46Z'), facts: FACTS },
+    ...{ acknowledgedAtMs: null, returnedAtMs: null, shelvedUntilMs: null, shelvedReason: null },
+    ...given,
+  };
+}
+const ceiling = (given: Partial<CeilingFacts>) => alarm({ facts: { ...FACTS, ...given } });
+
+describe('air over its ceiling', () => {
+  test('in °C: 28.9 °C is 2.2 above 26.7 °C, for 14 min', () => {
+    expect(alarmWords(alarm(), celsius)).toEqual({
+      headline: 'Bench 1: air 28.9 °C, 2.2 above its ceiling for 14 min.',
+      detail: 'Ceiling 26.7 °C, highest 30.0 °C, over since 11:45. Usually the sun has come on it.',
+      action: 'Shade it first, then open the cover.',
+    });
+  });
+
+  test('in °F: 84.0 °F is 4.0 above 80.1 °F, without the 32 of the scale', () => {
+    // by hand: 28.9 × 9/5 + 32 = 84.02; 26.7 × 9/5 + 32 = 80.06; a difference of 2.2 K × 9/5 = 3.96; 30 °C = 86 °F
+    const { headline, detail } = alarmWords(alarm(), fahrenheit);
+    expect(headline).toBe('Bench 1: air 84.0 °F, 4.0 above its ceiling for 14 min.');
+    expect(detail).toContain('Ceiling 80.1 °F, highest 86.0 °F');
+  });
+
+  test.each([
+    ['C', 0.5, ' and rising 0.5 a minute.'],
+    ['F', 0.5, ' and rising 0.9 a minute.'],
+    ['C', -1, ' and falling 1.0 a minute.'],
+    ['F', -1, ' and falling 1.8 a minute.'],
+    ['C', 0.049, ' for 14 min.'],
+    ['C', null, ' for 14 min.'],
+  ] as const)('in °%s a slope of %s K/min reads "%s"', (unit, slopeKPerMin, end) => {
+    const { headline } = alarmWords(ceiling({ slopeKPerMin }), { ...celsius, unit });
+    expect(headline.slice(-end.length)).toBe(end);
+  });
+
+  test('raised by time 60 s after the only sample, it has lasted 1 min and not 0 s', () => {
+    const sinceMs = at('2026-06-01T11:45Z');
+    const slow = { ...alarm({ raisedAtMs: sinceMs + 60_000 }), facts: { ...FACTS, sinceMs, atMs: sinceMs } };
+    expect(alarmWords(slow, celsius).headline).toContain(' for 1 min');
+  });
+
+  test.each([
+    ['C', '26.4 °C, 0.3 below its ceiling but not yet clear of it'],
+    ['F', '79.5 °F, 0.5 below its ceiling but not yet clear of it'],
+  ] as const)(
+    'in °%s air inside the deadband or the off-delay is "%s", never a negative number above',
+    (unit, words) => {
+      // by hand: 26.4 × 9/5 + 32 = 79.52; 0.3 K × 9/5 = 0.54
+      expect(alarmWords(ceiling({ valueC: 26.4 }), { ...celsius, unit }).headline).toBe(
+        `Bench 1: air ${words}.`,
+      );
+    },
+  );
+
+  test('at exactly its ceiling it is 0.0 below', () => {
+    expect(alarmWords(ceiling({ valueC: 26.7 }), celsius).headline).toContain(
+      '26.7 °C, 0.0 below its ceiling',
+    );
+  });
+
+  test.each(['normal', 'returned-unacknowledged'] as const)(
+    '%s, it says the highest 30 °C and from when to when',
+    (state) => {
+      const words = alarmWords(alarm({ state, returnedAtMs: at('2026-06-01T11:58Z') }), celsius);
+      expect(words).toEqual({
+        headline: 'Bench 1: air is back below its ceiling of 26.7 °C.',
+        detail: 'Highest 30.0 °C; it was over from 11:45 to 11:58.',
+        action: 'Look at the leaves: limp ones need mist and shade.',
+      });
+    },
+  );
+
+  test('a peak 12 h ago carries its day when that is not today', () => {
+    const words = alarmWords(ceiling({ sinceMs: at('2026-05-31T23:30Z') }), celsius);
+    expect(words.detail).toContain('over since 23:30 on Sun 31 May');
+  });
+});
+
+describe('no data', () => {
+  const silent = [
+    { probe: 'air/temperature', lastMs: at('2026-06-01T02:20Z') },
+    { probe: 'root/temperature', lastMs: at('2026-06-01T02:15Z') },
+  ];
+  const quiet = (given: Partial<Alarm>, wholePlace = true) =>
+    alarm({ rule: 'no-data', facts: { kind: 'no-data', silent, wholePlace }, ...given });
+
+  test('of the whole place says since the last word of any, 9 h 40 ago', () => {
+    expect(alarmWords(quiet({}), celsius)).toEqual({
+      headline: 'Bench 1: no data since 02:20.',
+      detail: 'Silent for 9 h 40; nobody is watching this climate now. Usually power, battery or network.',
+      action: 'Look at the cuttings, then at the sensor, its power and the network.',
+    });
+  });
+
+  test('of 2 probes among others names the 2', () => {
+    expect(alarmWords(quiet({}, false), celsius).headline).toBe(
+      'Bench 1: no data from air/temperature, root/temperature since 02:20.',
+    );
+  });
+
+  test('over, says since when readings come again', () => {
+    const words = alarmWords(quiet({ state: 'normal', returnedAtMs: at('2026-06-01T11:00Z') }), celsius);
+    expect(words).toEqual({
+      headline: 'Bench 1: readings are coming again since 11:00.',
+      detail: '',
+      action: '',
+    });
+  });
+});
+
+test('an alarm that has told nothing yet is named by its state, and its sentence has 1 part', () => {
+  const never = alarm({ state: 'normal', raisedAtMs: null, facts: null });
+  expect(alarmSentence(never, celsius)).toBe('Bench 1: normal');
+});
+
+test('the sentence of a message has the 3 parts in 1 line', () => {
+  expect(alarmSentence(alarm(), celsius)).toBe(
+    'Bench 1: air 28.9 °C, 2.2 above its ceiling for 14 min. ' +
+      'Ceiling 26.7 °C, highest 30.0 °C, over since 11:45. Usually the sun has come on it. ' +
+      'Shade it first, then open the cover.',
+  );
+});
