@@ -14,7 +14,7 @@ import type {
   SeriesName,
 } from '../../shared/wire/http.ts';
 import { silenceLimitMs } from '../domain/alarms/silence.ts';
-import { isNight } from '../domain/calendar/days.ts';
+import { CLOUD_MS, dayAndNight, type Sky } from '../domain/calendar/nights.ts';
 import { targetSpans } from '../domain/calendar/spans.ts';
 import { explainExposure } from '../domain/explain/explain-exposure.ts';
 import { explainNow } from '../domain/explain/explain-now.ts';
@@ -95,7 +95,8 @@ export function requireAlarm(world: World, alarmId: string) {
 }
 
 /** What a place is like now. */
-export function nowOf(place: Place, { world, clock, timeZone }: QueryContext): PlaceNow {
+export function nowOf(place: Place, context: QueryContext): PlaceNow {
+  const { world, clock } = context;
   const nowMs = clock.nowMs();
   const targets = world.targets(place.id, nowMs);
   const assigned = world.probesOf(place.id);
@@ -105,8 +106,25 @@ export function nowOf(place: Place, { world, clock, timeZone }: QueryContext): P
     const telling = nowMs - heard.tMs <= Math.max(silenceLimitMs(heard), place.settings.maxGapMs);
     return [{ quantity: baseQuantity(probe), tMs: heard.tMs, value: heard.value, telling }];
   });
-  const night = isNight({ atMs: nowMs, targets, zone: timeZone });
+  const atMs = judgedAtMs(place, context);
+  const window = { fromMs: atMs, toMs: atMs + 1 };
+  const [half] = dayAndNight({
+    targets,
+    ...window,
+    zone: context.timeZone,
+    sky: skyOf(place, window, context),
+  });
+  const night = half?.night ?? true;
   return placeNow({ place, probes, targets, night, probesAssigned: assigned.length });
+}
+
+/** Light is known up to its last reading only: where it decides, day or night is that of the last reading. */
+function judgedAtMs(place: Place, { world, clock }: QueryContext): number {
+  const nowMs = clock.nowMs();
+  if (world.targets(place.id, nowMs).dayBy?.kind !== 'light') return nowMs;
+  const lit = world.probesOf(place.id).filter((probe) => probe.quantity?.startsWith('light/'));
+  const lastMs = Math.max(0, ...lit.map((probe) => world.heard.get(probe.id)?.tMs ?? 0));
+  return nowMs - lastMs <= place.settings.maxGapMs ? lastMs - 1 : nowMs;
 }
 
 /** A place with its state and targets. */
@@ -161,8 +179,26 @@ function recordsOf(place: Place, span: Span, names: readonly ProbeQuantityName[]
   return records satisfies RecordsByQuantity;
 }
 
-function spansOf(place: Place, span: Span, { world, timeZone }: QueryContext) {
-  return targetSpans({ history: world.history(place.id), ...span, zone: timeZone });
+function spansOf(place: Place, span: Span, context: QueryContext) {
+  const { world, timeZone } = context;
+  return targetSpans({
+    history: world.history(place.id),
+    ...span,
+    zone: timeZone,
+    sky: skyOf(place, span, context),
+  });
+}
+
+/** The sky as the place knows it; its light is read only where the targets go by light. */
+function skyOf(place: Place, { fromMs, toMs }: Span, context: QueryContext): Sky {
+  const wide = { fromMs: fromMs - CLOUD_MS, toMs: toMs + CLOUD_MS };
+  return {
+    at: place.settings.coordinates,
+    ppfd: () => {
+      const records = recordsOf(place, wide, INGREDIENTS.ppfdUmolM2S, context);
+      return curveOf('ppfdUmolM2S', { records, settings: place.settings }).segments;
+    },
+  };
 }
 
 function exposures(place: Place, span: Span, context: QueryContext) {
