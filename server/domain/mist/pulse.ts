@@ -11,7 +11,8 @@ export type MistDoubt =
   | 'nothing recorded'
   | 'pattern not known'
   | 'pulses not regular'
-  | 'readings too far apart for the pattern';
+  | 'readings too far apart for the pattern'
+  | 'humidity counted in too coarse steps';
 
 /** The pulses of a record, and the time in which a pulse would have been seen: outside it, none means nothing. */
 export type MistRecord = {
