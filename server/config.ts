@@ -102,10 +102,23 @@ function fromEnvironment(environment: Readonly<Record<string, string | undefined
 /** A config file may give numbers for numbers; it holds the same keys. */
 function fromFile(file: unknown): Record<string, string> {
   if (file === null) return {};
-  const parsed = z.record(z.string(), z.union([z.string(), z.number()])).safeParse(file);
-  if (parsed.success) return Object.fromEntries(Object.entries(parsed.data).map(([k, v]) => [k, String(v)]));
-  const message = 'The config file must be one JSON object of STRIKEWELL_… keys with text or numbers.';
-  throw new Fault({ code: 'bad-setting', message });
+  const table = z.record(z.string(), z.unknown()).safeParse(file);
+  if (!table.success) {
+    const message = 'The config file must be one JSON object of STRIKEWELL_… keys with text or numbers.';
+    throw new Fault({ code: 'bad-setting', message });
+  }
+  return Object.fromEntries(Object.entries(table.data).map(([key, value]) => [key, textOf(key, value)]));
+}
+
+function textOf(key: string, value: unknown): string {
+  if (typeof value === 'string' || typeof value === 'number') return String(value);
+  const shown = isSecret(key) ? '(not shown)' : JSON.stringify(value);
+  const message = `${key} is ${shown} in the config file: expected a text or a number. Correct the value or remove the key.`;
+  throw new Fault({ code: 'bad-setting', message, details: { key } });
+}
+
+function isSecret(key: string): boolean {
+  return /PASSWORD|URL/.test(key);
 }
 
 function settingFault(issues: readonly z.core.$ZodIssue[], given: Readonly<Record<string, string>>): Fault {
@@ -117,7 +130,7 @@ function settingFault(issues: readonly z.core.$ZodIssue[], given: Readonly<Recor
     return new Fault({ code: 'unknown-setting', message, details: { key } });
   }
   const key = String(issue?.path[0] ?? '');
-  const value = /PASSWORD|URL/.test(key) ? '(not shown)' : (given[key] ?? '');
+  const value = isSecret(key) ? '(not shown)' : (given[key] ?? '');
   const message = `${key} is "${value}": ${issue?.message ?? 'it cannot be that'}. Correct the value or remove the key.`;
   return new Fault({ code: 'bad-setting', message, details: { key } });
 }

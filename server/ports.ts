@@ -7,11 +7,14 @@ import type {
   Explanation,
   Exposures,
   HouseFacts,
+  MistAnswer,
   PlaceNow,
   PlaceSummary,
   RefusedPack,
   Series,
   SeriesName,
+  ThermalTime,
+  VentsAnswer,
 } from '../shared/wire/http.ts';
 import type { AlarmRecord } from './domain/alarms/record.ts';
 import type { TargetsEntry } from './domain/places/targets-history.ts';
@@ -137,6 +140,23 @@ export type Outbox = {
   waiting(): { count: number; lastError: string | null };
 };
 
+/** A vent somebody wrote down, ms since epoch; `toMs` is null where only the opening was. */
+export type VentEntry = {
+  readonly id: number;
+  readonly placeId: string;
+  readonly fromMs: number;
+  readonly toMs: number | null;
+  readonly note: string | null;
+};
+
+/** What people write down about places. */
+export type Diary = {
+  vents(placeId: string): VentEntry[];
+  addVent(entry: Omit<VentEntry, 'id'>): VentEntry;
+  /** @returns false when there is no such entry at the place */
+  removeVent(entry: { placeId: string; id: number }): boolean;
+};
+
 /** Everything kept on disk. `transaction` commits all or nothing, durably, before it returns. */
 export type Store = {
   readonly journal: Journal;
@@ -145,6 +165,7 @@ export type Store = {
   readonly refusals: Refusals;
   readonly alarms: Alarms;
   readonly outbox: Outbox;
+  readonly diary: Diary;
   transaction<T>(work: () => T): T;
   close(): void;
 };
@@ -187,6 +208,10 @@ export type Queries = {
   bands(placeId: string, span: Span): BandSpan[];
   /** Where a number comes from: `now.<quantity>`, or `exposures.<path>` over a span. */
   explain(placeId: string, query: { of: string; span: Span | null }): Explanation;
+  mist(placeId: string, span: Span): MistAnswer;
+  vents(placeId: string, span: Span): VentsAnswer;
+  /** @throws Fault `bad-request` unless upperC lies above baseC */
+  thermalTime(placeId: string, query: Span & { baseC: number; upperC: number }): ThermalTime;
   /** Time of the first reading of the place, or null. */
   recordStartMs(placeId: string): number | null;
   alarms(): Alarm[];
@@ -201,6 +226,8 @@ export type Queries = {
 export type Orders = {
   setTargets(placeId: string, order: { targets: Targets; fromMs: number | null }): void;
   patchPlace(placeId: string, patch: PlacePatch): void;
+  logVent(placeId: string, vent: { fromMs: number; toMs: number | null; note: string | null }): VentEntry;
+  removeVent(placeId: string, ventId: number): void;
   acknowledge(alarmId: string): Alarm;
   shelve(alarmId: string, order: { minutes: number; reason: string }): Alarm;
   unshelve(alarmId: string): Alarm;

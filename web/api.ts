@@ -87,7 +87,8 @@ export const api = {
     ask<{ bands: BandSpan[] }>(placePath(placeId, `/bands${spanQuery(span)}`)),
   exposures: (placeId: string, span: SpanMs) =>
     ask<Exposures>(placePath(placeId, `/exposures${spanQuery(span)}`)),
-  wholeRecord: (placeId: string) => ask<Exposures>(placePath(placeId, '/exposures')),
+  recordStart: async (placeId: string): Promise<string | null> =>
+    (await ask<{ recordStart: string | null }>(placePath(placeId, ''))).recordStart,
   putTargets: (placeId: string, body: Record<string, unknown>) =>
     ask<Targets>(placePath(placeId, '/targets'), { method: 'PUT', body: JSON.stringify(body) }),
   patchPlace: (placeId: string, body: Record<string, unknown>) =>

@@ -75,6 +75,7 @@ export function startLink(events: LinkEvents): void {
   };
   const wake = () => {
     if (document.visibilityState === 'hidden') return;
+    if (socket?.readyState === WebSocket.CONNECTING) return;
     if (socket?.readyState === WebSocket.OPEN && Date.now() - heardMs < DOUBTFUL_AFTER_MS) return;
     connect();
   };

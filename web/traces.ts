@@ -58,7 +58,8 @@ export function renewTraces(placeId: string, afterMs = SETTLE_MS): void {
   if (pending.has(placeId)) return;
   const run = () => {
     pending.delete(placeId);
-    void fetchTraces(placeId);
+    // a place may be gone again by now
+    if (known.value.places.some(({ id }) => id === placeId)) void fetchTraces(placeId);
   };
   pending.set(placeId, window.setTimeout(run, afterMs));
 }

@@ -1,3 +1,4 @@
+import { Fault } from '../../shared/faults.ts';
 import type { TargetSheet } from '../../shared/model/targets.ts';
 import type { HouseFacts } from '../../shared/wire/http.ts';
 import type {
@@ -94,8 +95,14 @@ export function createDaemon(deps: DaemonDeps): Daemon {
     for (const alarmId of touched.alarms) alarmChanged(alarmId);
   };
   const watch = () => {
-    const changed = watchTurn({ world, store, settings, nowMs: clock.nowMs(), startedMs });
-    for (const alarmId of changed) teller.alarm(alarmId);
+    try {
+      const changed = watchTurn({ world, store, settings, nowMs: clock.nowMs(), startedMs });
+      for (const alarmId of changed) teller.alarm(alarmId);
+    } catch (cause) {
+      // a full disk must not end the watch: what time has brought is found again at the next turn
+      if (!(cause instanceof Fault)) throw cause;
+      log.error('alarms could not be kept', { error: cause.message });
+    }
     relayTurn();
   };
   let stops: (() => void)[] = [];

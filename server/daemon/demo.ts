@@ -20,6 +20,8 @@ const SEED = 20_260_301;
 const STRETCH_MS = 6 * 3_600_000;
 /** How often the state is kept; what is lost by a crash is made again, reading by reading the same. */
 const KEEP_EVERY_MS = 10 * 60_000;
+/** How many seconds a removal waits at most for what an outside broker still holds of the demo. */
+const SETTLE_TURNS = 30;
 
 export type DemoDeps = {
   readonly world: World;
@@ -53,8 +55,21 @@ export function createDemo(deps: DemoDeps): Demo {
   let stopping = false;
   let progressPct: number | null = null;
 
+  let cutShort: () => void = () => undefined;
+
+  /** What is waited for, or `null` at a stop: a broker that cannot be reached answers nobody. */
+  const untilStop = <T>(work: Promise<T>): Promise<T | null> =>
+    new Promise((resolve, reject) => {
+      cutShort = () => resolve(null);
+      work.then(resolve, reject);
+    });
   const run = async () => {
-    const publisher = await deps.connect();
+    const connecting = deps.connect();
+    const publisher = await untilStop(connecting);
+    if (publisher === null) {
+      connecting.then((late) => late.close()).catch(() => undefined);
+      return;
+    }
     try {
       let state = takenUp(keep, clock.nowMs()) ?? begun(deps);
       const fromMs = state.tMs;
@@ -66,7 +81,8 @@ export function createDemo(deps: DemoDeps): Demo {
         const cadenceMs = behind ? BACK_CADENCE_MS : LIVE_CADENCE_MS;
         const step = stepDemo(state, { toMs, cadenceMs });
         for (const { device, records } of step.packs) {
-          await publisher.publish(readingsTopic(device), JSON.stringify(records));
+          await untilStop(publisher.publish(readingsTopic(device), JSON.stringify(records)));
+          if (stopping) return;
         }
         state = step.state;
         progressPct = behind ? Math.round((100 * (state.tMs - fromMs)) / (nowMs - fromMs)) : null;
@@ -74,7 +90,7 @@ export function createDemo(deps: DemoDeps): Demo {
           keep.write(KEPT_AS, JSON.stringify(state));
           keptMs = state.tMs;
         }
-        if (!behind) await pause(deps.timers);
+        if (!behind) await untilStop(pause(deps.timers));
       }
     } finally {
       await publisher.close();
@@ -84,16 +100,18 @@ export function createDemo(deps: DemoDeps): Demo {
     if (running) return;
     stopping = false;
     progressPct = 0;
-    makePlaces(deps);
+    const made = makePlaces(deps);
     running = run()
       .catch((cause: unknown) => log.error('the demo stopped', { error: String(cause) }))
       .finally(() => {
         running = null;
         progressPct = null;
       });
+    for (const placeId of made) deps.placeChanged(placeId);
   };
   const stop = async () => {
     stopping = true;
+    cutShort();
     await running;
   };
 
@@ -104,6 +122,7 @@ export function createDemo(deps: DemoDeps): Demo {
     },
     async remove() {
       await stop();
+      await settled(deps);
       keep.remove(KEPT_AS);
       removePlaces(deps);
     },
@@ -114,6 +133,19 @@ export function createDemo(deps: DemoDeps): Demo {
 
 function pause(timers: Timers): Promise<void> {
   return new Promise((resolve) => timers.after(1_000, resolve));
+}
+
+/** Waits until nothing more of the demo comes: readings that came after the removal would make its places anew. */
+async function settled({ world, timers }: DemoDeps): Promise<void> {
+  const newest = () =>
+    DEMO_PLACES.flatMap(({ device }) => world.probesOf(device))
+      .map((probe) => world.heard.get(probe.id)?.tMs)
+      .join();
+  let before = null;
+  for (let turn = 0; turn < SETTLE_TURNS && before !== newest(); turn++) {
+    before = newest();
+    await pause(timers);
+  }
 }
 
 /** The state kept by an earlier run, unless it is older than a whole back record. */
@@ -130,7 +162,8 @@ function begun({ clock, timeZone }: DemoDeps): DemoState {
   return startDemo({ seed: SEED, anchorMs, utcOffsetMs: utcOffsetMs({ atMs: anchorMs, zone: timeZone }) });
 }
 
-function makePlaces({ world, store, sheet, placeChanged }: DemoDeps): void {
+/** @returns ids of the places that were not there yet */
+function makePlaces({ world, store, sheet }: DemoDeps): string[] {
   const missing = DEMO_PLACES.filter(({ device }) => !world.places.has(device));
   const places = missing.map(({ device, name, kind }) => ({
     id: device,
@@ -145,10 +178,8 @@ function makePlaces({ world, store, sheet, placeChanged }: DemoDeps): void {
       store.places.addTargets(place.id, { fromMs: 0, enteredMs: 0, targets: sheet.targets });
     }
   });
-  for (const place of places) {
-    world.putPlace(place);
-    placeChanged(place.id);
-  }
+  for (const place of places) world.putPlace(place);
+  return places.map(({ id }) => id);
 }
 
 function removePlaces({ world, store, placeChanged }: DemoDeps): void {

@@ -8,7 +8,7 @@ import {
   withoutShelving,
   withShelving,
 } from '../domain/alarms/record.ts';
-import type { Clock, Orders, Store } from '../ports.ts';
+import type { Clock, Orders, Store, VentEntry } from '../ports.ts';
 import { type AnnunciatorSettings, keepStep, viewOf } from './annunciate.ts';
 import { requireAlarm, requirePlace } from './queries.ts';
 import type { World } from './world.ts';
@@ -28,6 +28,8 @@ export function createOrders(context: OrderContext): Omit<Orders, 'startDemo' | 
   return {
     setTargets: (placeId, order) => setTargets(placeId, order, context),
     patchPlace: (placeId, patch) => patchPlace(placeId, patch, context),
+    logVent: (placeId, vent) => logVent(placeId, vent, context),
+    removeVent: (placeId, ventId) => removeVent(placeId, ventId, context),
     acknowledge: (alarmId) =>
       keep(withAcknowledgement(requireAlarm(world, alarmId), { atMs: clock.nowMs() }), context),
     shelve(alarmId, { minutes, reason }) {
@@ -51,9 +53,9 @@ function keep(step: AlarmStep, context: OrderContext, note?: string): Alarm {
 }
 
 /** Runs the work in one transaction; when it fails, what is in memory is read again from what was committed. */
-function commit({ world, store }: OrderContext, work: () => void): void {
+function commit<T>({ world, store }: OrderContext, work: () => T): T {
   try {
-    store.transaction(work);
+    return store.transaction(work);
   } catch (cause) {
     world.reload();
     const why = cause instanceof Error ? cause.message : String(cause);
@@ -100,6 +102,24 @@ function patchPlace(placeId: string, patch: PlacePatch, context: OrderContext): 
     world.putPlace(patched);
   });
   context.placeChanged(place.id);
+}
+
+type Vent = { fromMs: number; toMs: number | null; note: string | null };
+
+function logVent(placeId: string, vent: Vent, context: OrderContext): VentEntry {
+  const place = requirePlace(context.world, placeId);
+  if (vent.toMs !== null && vent.toMs <= vent.fromMs) {
+    const message = 'The cover must be shut after it was opened: `to` must come after `from`.';
+    throw new Fault({ code: 'bad-request', message, details: { field: 'to' } });
+  }
+  return commit(context, () => context.store.diary.addVent({ placeId: place.id, ...vent }));
+}
+
+function removeVent(placeId: string, id: number, context: OrderContext): void {
+  const place = requirePlace(context.world, placeId);
+  const removed = commit(context, () => context.store.diary.removeVent({ placeId: place.id, id }));
+  if (removed) return;
+  throw new Fault({ code: 'not-found', message: `There is no logged vent ${id} at "${placeId}".` });
 }
 
 function dropUndefined<T extends object>(patch: T): { [K in keyof T]?: Exclude<T[K], undefined> } {

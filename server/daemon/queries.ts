@@ -1,40 +1,19 @@
-import { type ProbeRecord, probeRecord } from '../../shared/exposure/series.ts';
 import { chartPoints } from '../../shared/exposure/series-points.ts';
 import { Fault } from '../../shared/faults.ts';
 import type { Place } from '../../shared/model/place.ts';
 import type { Probe } from '../../shared/model/probe.ts';
-import { PROBE_QUANTITIES, type ProbeQuantityName, SERIES_QUANTITIES } from '../../shared/quantities.ts';
-import type {
-  BandSpan,
-  Explanation,
-  HouseFacts,
-  PlaceNow,
-  PlaceSummary,
-  Series,
-  SeriesName,
-} from '../../shared/wire/http.ts';
-import { silenceLimitMs } from '../domain/alarms/silence.ts';
-import { CLOUD_MS, dayAndNight, type Sky } from '../domain/calendar/nights.ts';
-import { targetSpans } from '../domain/calendar/spans.ts';
+import { SERIES_QUANTITIES } from '../../shared/quantities.ts';
+import type { BandSpan, Explanation, Series, SeriesName } from '../../shared/wire/http.ts';
 import { explainExposure } from '../domain/explain/explain-exposure.ts';
 import { explainNow } from '../domain/explain/explain-now.ts';
-import { curveOf, INGREDIENTS, type RecordsByQuantity } from '../domain/exposures/curves.ts';
-import { bandOf, exposuresOf, fetchMarginMs, MAX_SPAN_MS } from '../domain/exposures/exposures.ts';
-import type { ExposureQuestion } from '../domain/exposures/question.ts';
-import { placeNow } from '../domain/present/now.ts';
-import type { Clock, Queries, Span, Store } from '../ports.ts';
+import { curveOf, INGREDIENTS } from '../domain/exposures/curves.ts';
+import { bandOf, exposuresOf, MAX_SPAN_MS } from '../domain/exposures/exposures.ts';
+import type { Queries, Span } from '../ports.ts';
 import { viewOf } from './annunciate.ts';
+import { mistOf, thermalTimeOf, ventsIn } from './details.ts';
+import { nowOf, type QueryContext, summary } from './present.ts';
+import { exposureQuestion, recordsOf, spansOf } from './records.ts';
 import type { World } from './world.ts';
-
-export type QueryContext = {
-  readonly world: World;
-  readonly store: Store;
-  readonly clock: Clock;
-  readonly timeZone: string;
-  readonly house: () => HouseFacts;
-  /** the entry of shared/sources.md under a key */
-  readonly sourceText: (key: string) => string;
-};
 
 /** How many refused packs are listed at once, the newest. */
 const REFUSED_LISTED = 200;
@@ -48,15 +27,22 @@ export function createQueries(context: QueryContext): Queries {
     place: (placeId) => summary(placeOr404(placeId), context),
     now: (placeId) => nowOf(placeOr404(placeId), context),
     targets: (placeId) => world.targets(placeOr404(placeId).id, context.clock.nowMs()),
-    exposures: (placeId, span) => exposures(placeOr404(placeId), requireSpan(span), context),
+    exposures: (placeId, span) =>
+      exposuresOf(exposureQuestion(placeOr404(placeId), requireSpan(span), context)),
     series: (placeId, query) => series(placeOr404(placeId), query, context),
     bands: (placeId, span) => bands(placeOr404(placeId), requireSpan(span), context),
     explain: (placeId, query) => explain(placeOr404(placeId), query, context),
+    mist: (placeId, span) => mistOf(placeOr404(placeId), requireSpan(span), context),
+    vents: (placeId, span) => ventsIn(placeOr404(placeId), requireSpan(span), context),
+    thermalTime(placeId, query) {
+      requireSpan(query);
+      return thermalTimeOf(placeOr404(placeId), query, context);
+    },
     recordStartMs: (placeId) =>
       store.journal.oldestMs(world.probesOf(placeOr404(placeId).id).map((p) => p.id)),
     alarms: () => everRaised(world).map((record) => viewOf(record, world)),
     alarmsIn(span) {
-      const ids = new Set(store.alarms.idsWithEvents(requireSpan(span)));
+      const ids = new Set(store.alarms.idsWithEvents(requireOrder(span)));
       const stood = everRaised(world).filter((r) => ids.has(r.id) || stoodIn(r, span));
       return stood.map((record) => viewOf(record, world));
     },
@@ -94,51 +80,6 @@ export function requireAlarm(world: World, alarmId: string) {
   });
 }
 
-/** What a place is like now. */
-export function nowOf(place: Place, context: QueryContext): PlaceNow {
-  const { world, clock } = context;
-  const nowMs = clock.nowMs();
-  const targets = world.targets(place.id, nowMs);
-  const assigned = world.probesOf(place.id);
-  const probes = assigned.flatMap((probe) => {
-    const heard = world.heard.get(probe.id);
-    if (!heard) return [];
-    const telling = nowMs - heard.tMs <= Math.max(silenceLimitMs(heard), place.settings.maxGapMs);
-    return [{ quantity: baseQuantity(probe), tMs: heard.tMs, value: heard.value, telling }];
-  });
-  const atMs = judgedAtMs(place, context);
-  const window = { fromMs: atMs, toMs: atMs + 1 };
-  const [half] = dayAndNight({
-    targets,
-    ...window,
-    zone: context.timeZone,
-    sky: skyOf(place, window, context),
-  });
-  const night = half?.night ?? true;
-  return placeNow({ place, probes, targets, night, probesAssigned: assigned.length });
-}
-
-/** Light is known up to its last reading only: where it decides, day or night is that of the last reading. */
-function judgedAtMs(place: Place, { world, clock }: QueryContext): number {
-  const nowMs = clock.nowMs();
-  if (world.targets(place.id, nowMs).dayBy?.kind !== 'light') return nowMs;
-  const lit = world.probesOf(place.id).filter((probe) => probe.quantity?.startsWith('light/'));
-  const lastMs = Math.max(0, ...lit.map((probe) => world.heard.get(probe.id)?.tMs ?? 0));
-  return nowMs - lastMs <= place.settings.maxGapMs ? lastMs - 1 : nowMs;
-}
-
-/** A place with its state and targets. */
-export function summary(place: Place, context: QueryContext): PlaceSummary {
-  const targets = context.world.targets(place.id, context.clock.nowMs());
-  return { ...place, now: nowOf(place, context), targets };
-}
-
-function baseQuantity(probe: Probe): ProbeQuantityName | null {
-  return probe.quantity !== null && probe.quantity in PROBE_QUANTITIES
-    ? (probe.quantity as ProbeQuantityName)
-    : null;
-}
-
 function latestOf(probe: Probe, world: World) {
   const heard = world.heard.get(probe.id);
   return heard ? { probeId: probe.id, tMs: heard.tMs, value: heard.value } : null;
@@ -154,68 +95,18 @@ function stoodIn(record: { raisedAtMs: number | null; returnedAtMs: number | nul
   return record.returnedAtMs === null || record.returnedAtMs >= span.fromMs;
 }
 
-function requireSpan(span: Span): Span {
-  if (span.fromMs < span.toMs && span.toMs - span.fromMs <= MAX_SPAN_MS) return span;
-  const message = 'The span must have `from` before `to` and be no longer than two years (732 days).';
+/** Alarms are few: their span may be as long as it likes, and begin where time began when `from` is left out. */
+function requireOrder(span: Span): Span {
+  if (span.fromMs < span.toMs) return span;
+  const message = 'The span must have `from` before `to`.';
   throw new Fault({ code: 'bad-request', message, details: { fromMs: span.fromMs, toMs: span.toMs } });
 }
 
-function recordsOf(place: Place, span: Span, names: readonly ProbeQuantityName[], context: QueryContext) {
-  const wanted = context.world.probesOf(place.id).filter((probe) => {
-    const quantity = baseQuantity(probe);
-    return quantity !== null && names.includes(quantity);
-  });
-  const marginMs = fetchMarginMs(place.settings);
-  const window = context.store.journal.window({
-    probeIds: wanted.map((probe) => probe.id),
-    fromMs: span.fromMs - marginMs,
-    toMs: span.toMs + marginMs,
-  });
-  const records: Partial<Record<ProbeQuantityName, ProbeRecord[]>> = {};
-  for (const { probeId, ...readings } of window) {
-    const quantity = wanted.find((probe) => probe.id === probeId)?.quantity as ProbeQuantityName;
-    records[quantity] = [...(records[quantity] ?? []), probeRecord(readings)];
-  }
-  return records satisfies RecordsByQuantity;
-}
-
-function spansOf(place: Place, span: Span, context: QueryContext) {
-  const { world, timeZone } = context;
-  return targetSpans({
-    history: world.history(place.id),
-    ...span,
-    zone: timeZone,
-    sky: skyOf(place, span, context),
-  });
-}
-
-/** The sky as the place knows it; its light is read only where the targets go by light. */
-function skyOf(place: Place, { fromMs, toMs }: Span, context: QueryContext): Sky {
-  const wide = { fromMs: fromMs - CLOUD_MS, toMs: toMs + CLOUD_MS };
-  return {
-    at: place.settings.coordinates,
-    ppfd: () => {
-      const records = recordsOf(place, wide, INGREDIENTS.ppfdUmolM2S, context);
-      return curveOf('ppfdUmolM2S', { records, settings: place.settings }).segments;
-    },
-  };
-}
-
-function exposures(place: Place, span: Span, context: QueryContext) {
-  return exposuresOf(exposureQuestion(place, span, context));
-}
-
-const ALL_QUANTITIES = Object.keys(PROBE_QUANTITIES) as ProbeQuantityName[];
-
-function exposureQuestion(place: Place, span: Span, context: QueryContext): ExposureQuestion {
-  return {
-    placeId: place.id,
-    ...span,
-    records: recordsOf(place, span, ALL_QUANTITIES, context),
-    settings: place.settings,
-    spans: spansOf(place, span, context),
-    timeZone: context.timeZone,
-  };
+/** @throws Fault `bad-request` */
+export function requireSpan(span: Span): Span {
+  if (span.fromMs < span.toMs && span.toMs - span.fromMs <= MAX_SPAN_MS) return span;
+  const message = 'The span must have `from` before `to` and be no longer than two years (732 days).';
+  throw new Fault({ code: 'bad-request', message, details: { fromMs: span.fromMs, toMs: span.toMs } });
 }
 
 type Asked = { readonly of: string; readonly span: Span | null };

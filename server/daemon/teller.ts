@@ -2,7 +2,7 @@ import { alarmTopic, HEARTBEAT_TOPIC, placeNowTopic } from '../../firmware-contr
 import { alarmWords } from '../../shared/words/alarm.ts';
 import type { Bus, LiveFeed } from '../ports.ts';
 import { viewOf } from './annunciate.ts';
-import { nowOf, type QueryContext, summary } from './queries.ts';
+import { nowOf, type QueryContext, summary } from './present.ts';
 
 /** Every so often the daemon says that it lives, ms: the contract's heartbeat. */
 export const HEARTBEAT_EVERY_MS = 30_000;
@@ -40,6 +40,12 @@ export function createTeller(context: QueryContext, feed: LiveFeed) {
     }
     heardForTopics.clear();
   };
+  const house = () => {
+    const facts = context.house();
+    const text = JSON.stringify(facts);
+    if (text !== houseTold) feed.house(facts);
+    houseTold = text;
+  };
 
   return {
     alarm,
@@ -56,6 +62,7 @@ export function createTeller(context: QueryContext, feed: LiveFeed) {
       if (place) feed.place(summary(place, context));
       else feed.placeGone(placeId);
       heardForTopics.add(placeId);
+      house();
     },
     pages() {
       for (const placeId of heardForPages) {
@@ -64,12 +71,7 @@ export function createTeller(context: QueryContext, feed: LiveFeed) {
       }
       heardForPages.clear();
     },
-    house() {
-      const facts = context.house();
-      const text = JSON.stringify(facts);
-      if (text !== houseTold) feed.house(facts);
-      houseTold = text;
-    },
+    house,
     /** From now on topics go out on this bus; all of them go out once. */
     attach(ready: Bus) {
       bus = ready;

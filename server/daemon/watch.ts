@@ -1,3 +1,4 @@
+import { Fault } from '../../shared/faults.ts';
 import { mustBeKept, withTimeAtCeiling } from '../domain/alarms/ceiling.ts';
 import { type AlarmRecord, type AlarmStep, isShelved, withoutShelving } from '../domain/alarms/record.ts';
 import { withSilence } from '../domain/alarms/silence.ts';
@@ -16,6 +17,7 @@ export type WatchContext = {
 /**
  * What passes with time alone: on-delays that run out, probes that fall silent, shelving that ends.
  * @returns ids of the alarms that changed, committed
+ * @throws Fault `store-failed`; nothing has changed then, and the next turn finds the same to do
  */
 export function watchTurn(context: WatchContext): string[] {
   const { world, store, settings, nowMs } = context;
@@ -27,7 +29,12 @@ export function watchTurn(context: WatchContext): string[] {
     });
   } catch (cause) {
     world.reload();
-    throw cause;
+    const why = cause instanceof Error ? cause.message : String(cause);
+    throw new Fault({
+      code: 'store-failed',
+      message: `The database could not keep an alarm: ${why}.`,
+      cause,
+    });
   }
   return steps.map(({ record }) => record.id);
 }

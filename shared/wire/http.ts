@@ -193,3 +193,63 @@ export type Explanation = {
   readonly errorRange: { readonly low: number; readonly high: number; readonly because: string } | null;
   readonly assumptions: readonly string[];
 };
+
+/** A stretch in which the cover was open, recognised from the air or logged by hand (`id` set). */
+export type VentView = {
+  readonly id: number | null;
+  readonly from: string;
+  readonly to: string | null;
+  readonly how: 'recognised' | 'logged';
+  readonly note: string | null;
+  readonly lowestPct: number | null;
+  readonly humidityBack: boolean | null;
+};
+
+export type VentsAnswer = {
+  readonly placeId: string;
+  readonly from: string;
+  readonly to: string;
+  readonly vents: readonly VentView[];
+  /** false with a reason where recognised vents are not to be counted on */
+  readonly reliable: boolean;
+  readonly reason: string | null;
+  readonly hoursSinceVent: number | null;
+  readonly hoursSaturatedSinceVent: number;
+};
+
+/** Time for a film to dry off a leaf at the present air: an estimated upper bound for the mist interval. */
+export type FilmEstimate = {
+  /** minutes with the leaf held at air temperature, and with the leaf cooled by evaporation; null: it never dries */
+  readonly atAirTemperatureMin: number | null;
+  readonly cooledMin: number | null;
+  readonly assumptions: readonly string[];
+};
+
+export type MistAnswer = {
+  readonly placeId: string;
+  readonly from: string;
+  readonly to: string;
+  readonly how: 'valve' | 'humidity' | 'wetness' | null;
+  readonly pulses: number;
+  readonly pulsesPerHourInLight: number | null;
+  readonly pulsesPerHourInDark: number | null;
+  readonly missed: number | null;
+  readonly patternMin: number | null;
+  readonly patternFrom: 'stated' | 'from the record' | null;
+  readonly longestDryGap: { readonly from: string; readonly to: string } | null;
+  readonly coveredHours: number;
+  readonly reliable: boolean;
+  readonly reason: string | null;
+  readonly film: FilmEstimate | null;
+};
+
+/** Thermal time of the root zone above a base, capped: K·h. */
+export type ThermalTime = {
+  readonly placeId: string;
+  readonly from: string;
+  readonly to: string;
+  readonly baseC: number;
+  readonly upperC: number;
+  readonly coveredHours: number;
+  readonly degreeHours: number;
+};

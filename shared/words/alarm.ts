@@ -114,10 +114,9 @@ export function duration(ms: number): string {
 export function clock(atMs: number, { timeZone, nowMs }: Pick<Reader, 'timeZone' | 'nowMs'>): string {
   const written = (ms: number, parts: Intl.DateTimeFormatOptions) =>
     new Intl.DateTimeFormat('en-GB', { timeZone, ...parts }).format(ms);
-  const day = { weekday: 'short', day: 'numeric', month: 'short' } as const;
-  const dayAndYear = { ...day, year: 'numeric' } as const;
   const time = written(atMs, { hour: '2-digit', minute: '2-digit', hour12: false });
-  if (written(atMs, dayAndYear) === written(nowMs, dayAndYear)) return time;
-  const thisYear = written(atMs, { year: 'numeric' }) === written(nowMs, { year: 'numeric' });
-  return `${time} on ${written(atMs, thisYear ? day : dayAndYear)}`;
+  const day = (ms: number) => written(ms, { weekday: 'short', day: 'numeric', month: 'short' });
+  const year = (ms: number) => written(ms, { year: 'numeric' });
+  if (year(atMs) !== year(nowMs)) return `${time} on ${day(atMs)} ${year(atMs)}`;
+  return day(atMs) === day(nowMs) ? time : `${time} on ${day(atMs)}`;
 }

@@ -26,13 +26,13 @@ const totalSchema = z.object({ total: z.number() });
  * @param passage the open door
  */
 export function ownTopicsContract({ door, device, record }: Passage): void {
-  /** What somebody who subscribes now is given as retained; asked again until there is something. */
+  /** What somebody who subscribes now is given as retained; subscribes anew until there is something. */
   const retainedAt = (topic: string): Promise<Received> =>
     until(
       async () => {
         const subscriber = await connectSubscriber(door().broker, topic);
         try {
-          const first = () => subscriber.received[0] ?? null;
+          const first = () => subscriber.received.find(({ retained }) => retained) ?? null;
           return await until(first, { what: topic, withinMs: 500 });
         } finally {
           await subscriber.close();
@@ -42,8 +42,7 @@ export function ownTopicsContract({ door, device, record }: Passage): void {
     );
 
   test('a subscriber who comes later is given the heartbeat, with a time of the last 31 s', async () => {
-    const { payload, retained } = await retainedAt(HEARTBEAT_TOPIC);
-    expect(retained).toBe(true);
+    const { payload } = await retainedAt(HEARTBEAT_TOPIC);
     const { time } = heartbeatSchema.parse(JSON.parse(payload));
     expect(Date.now() - Date.parse(time)).toBeLessThan(31_000);
   });
@@ -52,7 +51,6 @@ export function ownTopicsContract({ door, device, record }: Passage): void {
     const payload = JSON.stringify([{ n: 'air/temperature', u: 'Cel', v: 19.25 }]);
     await device().publish({ topic: readingsTopic('bench-told'), payload });
     const told = await retainedAt(placeNowTopic('bench-told'));
-    expect(told.retained).toBe(true);
     const now = nowSchema.parse(JSON.parse(told.payload));
     expect(now).toEqual({ placeId: 'bench-told', quantities: { airTemperatureC: { value: 19.25 } } });
   });
@@ -62,7 +60,6 @@ export function ownTopicsContract({ door, device, record }: Passage): void {
     const payload = JSON.stringify([hot(-90), hot(0)]);
     await device().publish({ topic: readingsTopic('bench-hot'), payload });
     const told = await retainedAt(alarmTopic('bench-hot.air-over-ceiling'));
-    expect(told.retained).toBe(true);
     expect(alarmSchema.parse(JSON.parse(told.payload))).toEqual({
       ...{ placeId: 'bench-hot', rule: 'air-over-ceiling', state: 'unacknowledged' },
     });

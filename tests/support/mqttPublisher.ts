@@ -21,7 +21,7 @@ export type Message = {
 };
 
 export type Publisher = {
-  /** resolves when the broker has acknowledged (PUBACK of QoS 1), or at once with QoS 0 */
+  /** resolves when the broker has acknowledged (PUBACK of QoS 1), or at once with QoS 0; rejects when the connection is lost */
   publish(message: Message): Promise<void>;
   close(): Promise<void>;
 };
@@ -39,9 +39,13 @@ export async function connectPublisher(
 ): Promise<Publisher> {
   const client = await connectAsync(broker.url, optionsFor(broker, protocolVersion), false);
   client.on('error', () => undefined);
+  const lost = Promise.withResolvers<never>();
+  lost.promise.catch(() => undefined);
+  client.once('close', () => lost.reject(new Error(`the connection to ${broker.url} was lost`)));
   return {
     publish: async ({ topic, payload, retain = false, qos = 1 }) => {
-      await client.publishAsync(topic, payload, { qos, retain });
+      // What is under way when the connection goes, mqtt.js keeps for a reconnect that never comes.
+      await Promise.race([client.publishAsync(topic, payload, { qos, retain }), lost.promise]);
     },
     close: () => client.endAsync(),
   };

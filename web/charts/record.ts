@@ -110,6 +110,13 @@ function makeChart(
       scales: {
         x: { type: 'linear', ticks: { autoSkip: false, maxRotation: 0 } },
         vpd: { ...axis, stackWeight: 2, title: { display: true, text: 'air VPD, kPa' } },
+        gap: {
+          ...axis,
+          stackWeight: 0.35,
+          ticks: { display: false },
+          grid: { display: false },
+          border: { display: false },
+        },
         y: { ...axis, stackWeight: 5, title: { display: true, text: '°C' } },
       },
     },
@@ -122,22 +129,27 @@ export function recordChart(canvas: HTMLCanvasElement): RecordChart {
   let layers = EMPTY;
   let shown: RecordPicture | null = null;
   const chart = makeChart(canvas, () => layers);
-  const axes = chart.options.scales ?? {};
+  // chart.js resolves its options anew at every update: a kept reference would go stale
+  const axesNow = () => chart.options.scales ?? {};
 
   const dress = (palette: Palette) => {
     const colours = [palette.soilInk, palette.ink, palette.ink];
     for (const [i, dataset] of chart.data.datasets.entries()) dataset.borderColor = colours[i] ?? palette.ink;
-    for (const axis of Object.values(axes)) {
-      if (!axis) continue;
+    for (const [name, axis] of Object.entries(axesNow())) {
+      if (!axis || name === 'gap') continue;
       axis.grid = { color: palette.line, tickLength: 4, lineWidth: 0.6 };
       axis.border = { color: palette.soft };
-      Object.assign(axis.ticks ?? {}, { color: palette.soft, font: { family: palette.font, size: 12 } });
+      Object.assign(axis.ticks ?? {}, {
+        color: palette.soft,
+        font: { family: palette.font, size: 12 },
+        includeBounds: false,
+      });
       if ('title' in axis)
         Object.assign(axis.title ?? {}, { color: palette.soft, font: { family: palette.font, size: 12 } });
     }
   };
   const range = (name: 'y' | 'vpd', { low, high }: Domain) => {
-    const axis = axes[name];
+    const axis = axesNow()[name];
     if (!axis) return;
     axis.min = name === 'vpd' ? Math.max(0, low) : low;
     axis.max = high;
@@ -159,7 +171,7 @@ export function recordChart(canvas: HTMLCanvasElement): RecordChart {
     );
     range('vpd', domainOf(vpd.runs, vpd.spans, 0.3));
     const labels = new Map(picture.ticks.map((tick) => [tick.atMs, tick.label]));
-    const x = axes['x'];
+    const x = axesNow()['x'];
     if (x) {
       x.min = picture.view.fromMs;
       x.max = picture.view.toMs;
@@ -168,7 +180,7 @@ export function recordChart(canvas: HTMLCanvasElement): RecordChart {
       };
       Object.assign(x.ticks ?? {}, { callback: (value: number | string) => labels.get(Number(value)) ?? '' });
     }
-    const y = axes['y'];
+    const y = axesNow()['y'];
     if (y && 'title' in y) Object.assign(y.title ?? {}, { text: `air and root zone, ${picture.degreeSign}` });
     dress(palette);
     chart.update('none');

@@ -13,6 +13,8 @@ export const RULE_WORDS: Readonly<Record<Alarm['rule'], string>> = {
   'no-data': 'no readings',
 };
 
+/** from here on an alarm is put aside */
+export const SHELVED_RANK = 20;
 const PRIORITY_RANK: Readonly<Record<AlarmPriority, number>> = { high: 0, medium: 1, low: 2 };
 const STATE_RANK: Readonly<Record<AlarmState, number>> = {
   unacknowledged: 0,
@@ -38,7 +40,9 @@ export function needsHand(alarm: Alarm, nowMs: number): boolean {
 
 /** Urgency of an alarm: 0 is the most urgent; a shelved one comes after all that are not. */
 export function alarmRank(alarm: Alarm, nowMs: number): number {
-  return STATE_RANK[alarm.state] + PRIORITY_RANK[alarm.priority] + (isShelved(alarm, nowMs) ? 20 : 0);
+  return (
+    STATE_RANK[alarm.state] + PRIORITY_RANK[alarm.priority] + (isShelved(alarm, nowMs) ? SHELVED_RANK : 0)
+  );
 }
 
 /** Standing alarms, most urgent first, then the newest. */

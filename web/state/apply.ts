@@ -17,6 +17,11 @@ function replaced<T extends { readonly id: string }>(items: readonly T[], item: 
     : [...items, item];
 }
 
+/** Alarms carry the name of their place: a new name holds for those that are known, too. */
+function renamed(alarms: readonly Alarm[], { id, name }: PlaceSummary): Alarm[] {
+  return alarms.map((alarm) => (alarm.placeId === id ? { ...alarm, placeName: name } : alarm));
+}
+
 /** What the page knows after a message of the live feed. */
 export function applyLive(known: Known, message: LiveMessage): Known {
   switch (message.type) {
@@ -28,7 +33,11 @@ export function applyLive(known: Known, message: LiveMessage): Known {
       return { ...known, places };
     }
     case 'place':
-      return { ...known, places: replaced(known.places, message.place) };
+      return {
+        ...known,
+        places: replaced(known.places, message.place),
+        alarms: renamed(known.alarms, message.place),
+      };
     case 'place-gone': {
       const { placeId } = message;
       return {

@@ -46,6 +46,20 @@ function beyond(course: readonly Spot[], limit: number, outside: Outside): Excur
   return found;
 }
 
+type LimitStep = { readonly fromMs: number; readonly toMs: number; readonly limit: number };
+
+/** Neighbouring spans with the same limit are one, so that a dawn does not cut an excursion in two. */
+function stepsOf(spans: readonly LimitSpan[], outside: Outside): LimitStep[] {
+  const steps: LimitStep[] = [];
+  for (const { fromMs, toMs, low, high } of spans) {
+    const limit = outside === 'above' ? high : low;
+    const last = steps.at(-1);
+    if (last && last.toMs === fromMs && last.limit === limit) steps[steps.length - 1] = { ...last, toMs };
+    else steps.push({ fromMs, toMs, limit });
+  }
+  return steps;
+}
+
 /**
  * Where a covered stretch lies outside its band: the areas between trace and limit.
  * Above is looked for along the highest values of each point, below along the lowest, so a short spike is kept.
@@ -56,7 +70,5 @@ export function excursionsOf(
   outside: Outside,
 ): Excursion[] {
   const course = run.map(({ tMs, min, max }) => ({ tMs, value: outside === 'above' ? max : min }));
-  return spans.flatMap((span) =>
-    beyond(cutCourse(course, span), outside === 'above' ? span.high : span.low, outside),
-  );
+  return stepsOf(spans, outside).flatMap((step) => beyond(cutCourse(course, step), step.limit, outside));
 }

@@ -2,7 +2,8 @@ import { fahrenheitDifferenceFromKelvinDifference, fahrenheitFromCelsius } from 
 
 export type TemperatureUnit = 'C' | 'F';
 
-const THIN = '\u2009';
+const NO_BREAK = '\u00a0';
+const NARROW = '\u202f';
 
 /** A number with fixed decimals and a true minus sign; a value that rounds to zero carries no sign. */
 export function fixed(value: number, decimals: number): string {
@@ -38,12 +39,12 @@ export function degreeSign(unit: TemperatureUnit): string {
 
 /** `28.9 °C` */
 export function temperatureWithUnit(valueC: number, unit: TemperatureUnit): string {
-  return `${temperatureText(valueC, unit)}${THIN}${degreeSign(unit)}`;
+  return `${temperatureText(valueC, unit)}${NO_BREAK}${degreeSign(unit)}`;
 }
 
 /** `6.4 °C·h` */
 export function degreeHoursText(valueCh: number, unit: TemperatureUnit): string {
-  return `${fixed(readingDifference(valueCh, unit), 1)}${THIN}${degreeSign(unit)}·h`;
+  return `${fixed(readingDifference(valueCh, unit), 1)}${NO_BREAK}${degreeSign(unit)}·h`;
 }
 
 /** `0.21` */
@@ -53,10 +54,10 @@ export function vpdText(valueKpa: number): string {
 
 /** A large count with spaces between thousands, since comma and point mean different things to different readers. */
 export function countText(value: number): string {
-  return String(Math.round(value)).replace(/\B(?=(\d{3})+$)/g, THIN);
+  return String(Math.round(value)).replace(/\B(?=(\d{3})+$)/g, NARROW);
 }
 
 /** Hours to one decimal: `7.3 h`. */
 export function hoursText(hours: number): string {
-  return `${fixed(hours, 1)}${THIN}h`;
+  return `${fixed(hours, 1)}${NO_BREAK}h`;
 }

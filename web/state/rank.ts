@@ -1,6 +1,13 @@
 import type { Alarm } from '../../shared/model/alarm.ts';
 import type { BandState, PlaceSummary } from '../../shared/wire/http.ts';
-import { alarmRank, isStanding, needsHand } from './alarms.ts';
+import { alarmRank, isStanding, needsHand, SHELVED_RANK } from './alarms.ts';
+
+/** What places are weighed by; `coldAtRoot` holds the places whose root zone had a cold spell in the last day. */
+export type Outlook = {
+  readonly alarms: readonly Alarm[];
+  readonly nowMs: number;
+  readonly coldAtRoot: ReadonlySet<string>;
+};
 
 const STATE_WEIGHT: Readonly<Record<BandState, number>> = {
   'over-ceiling': 0,
@@ -12,6 +19,8 @@ const STATE_WEIGHT: Readonly<Record<BandState, number>> = {
   unjudged: 5,
 };
 const AFTER_ALARMS = 100;
+const WAS_COLD_WEIGHT = 3;
+const NOTHING_WEIGHT = 6;
 const SECTION = ['airTemperatureC', 'airVpdKpa', 'rootZoneTemperatureC'] as const;
 
 /** Standing alarms of a place, most urgent first. */
@@ -22,23 +31,20 @@ export function alarmsOfPlace(alarms: readonly Alarm[], placeId: string, nowMs: 
 }
 
 /** How much a place needs looking at: 0 is the worst. */
-export function placeRank(place: PlaceSummary, alarms: readonly Alarm[], nowMs: number): number {
+export function placeRank(place: PlaceSummary, { alarms, nowMs, coldAtRoot }: Outlook): number {
   const worst = alarmsOfPlace(alarms, place.id, nowMs)[0];
-  if (worst && alarmRank(worst, nowMs) < 20) return alarmRank(worst, nowMs);
+  if (worst && alarmRank(worst, nowMs) < SHELVED_RANK) return alarmRank(worst, nowMs);
   const weights = SECTION.flatMap((name) => {
     const told = place.now.quantities[name];
     return told ? [STATE_WEIGHT[told.state]] : [];
   });
-  return AFTER_ALARMS + Math.min(...weights, 6) * 10 - weights.filter((weight) => weight < 4).length;
+  const lightest = Math.min(...weights, coldAtRoot.has(place.id) ? WAS_COLD_WEIGHT : NOTHING_WEIGHT);
+  return AFTER_ALARMS + lightest * 10 - weights.filter((weight) => weight < WAS_COLD_WEIGHT).length;
 }
 
 /** Places, worst first; equal ones by name. */
-export function worstFirst(
-  places: readonly PlaceSummary[],
-  alarms: readonly Alarm[],
-  nowMs: number,
-): PlaceSummary[] {
-  const ranks = new Map(places.map((place) => [place.id, placeRank(place, alarms, nowMs)]));
+export function worstFirst(places: readonly PlaceSummary[], outlook: Outlook): PlaceSummary[] {
+  const ranks = new Map(places.map((place) => [place.id, placeRank(place, outlook)]));
   return [...places].sort(
     (a, b) =>
       (ranks.get(a.id) ?? 0) - (ranks.get(b.id) ?? 0) ||
@@ -46,18 +52,14 @@ export function worstFirst(
   );
 }
 
-/** Whether a place has anything worth saying in the top line: an alarm, silence, or a layer out of its band. */
-export function isTroubled(place: PlaceSummary, alarms: readonly Alarm[], nowMs: number): boolean {
-  if (alarms.some((alarm) => alarm.placeId === place.id && isStanding(alarm))) return true;
-  return placeRank(place, alarms, nowMs) < AFTER_ALARMS + 40;
+/** Whether a place has anything worth saying in the top line: an alarm, silence, a layer out of its band, a cold night. */
+export function isTroubled(place: PlaceSummary, outlook: Outlook): boolean {
+  if (alarmsOfPlace(outlook.alarms, place.id, outlook.nowMs).length > 0) return true;
+  return placeRank(place, outlook) <= AFTER_ALARMS + WAS_COLD_WEIGHT * 10;
 }
 
 /** How many places need a hand now. */
-export function placesNeedingHand(
-  places: readonly PlaceSummary[],
-  alarms: readonly Alarm[],
-  nowMs: number,
-): number {
+export function placesNeedingHand(places: readonly PlaceSummary[], { alarms, nowMs }: Outlook): number {
   return places.filter(({ id }) => alarms.some((alarm) => alarm.placeId === id && needsHand(alarm, nowMs)))
     .length;
 }

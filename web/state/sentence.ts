@@ -1,9 +1,6 @@
-import type { Alarm } from '../../shared/model/alarm.ts';
-import type { NowValue, PlaceSummary } from '../../shared/wire/http.ts';
+import type { Exposures, NowValue } from '../../shared/wire/http.ts';
 import { duration, type Reader } from '../../shared/words/alarm.ts';
-import { isShelved } from './alarms.ts';
-import { differenceText, fixed, type TemperatureUnit, temperatureText } from './format.ts';
-import { alarmsOfPlace, isTroubled, placesNeedingHand } from './rank.ts';
+import { degreeHoursText, differenceText, type TemperatureUnit, temperatureText } from './format.ts';
 import { momentWords } from './time.ts';
 import type { Layer, LimitSpan, Standing } from './trace.ts';
 
@@ -14,7 +11,13 @@ export type LayerFacts = {
   readonly told: NowValue | null;
   readonly limits: LimitSpan | null;
   readonly standing: Standing | null;
+  /** since when the alarm says that the ceiling is passed, ms; it saw every reading */
+  readonly overSinceMs?: number | null;
 };
+
+const NEARLY_A_DAY_MS = 23.5 * 3_600_000;
+/** PROPOSAL of the project: less than this in a day is not worth a sentence, °C·h */
+export const WORTH_SAYING_CH = 1;
 
 const LAYER_NAMES: Readonly<Record<Layer, string>> = { air: 'air', vpd: 'leaf', rootZone: 'root zone' };
 
@@ -24,17 +27,22 @@ function sinceWords(standing: Standing | null, reader: Reader, side: Standing['s
   return standing.wholeTrace ? ` since ${since} or earlier` : ` since ${since}`;
 }
 
-function distanceText(facts: LayerFacts, side: 'below' | 'above', unit: TemperatureUnit): string {
-  if (!facts.told || !facts.limits) return '';
-  const limit = side === 'below' ? facts.limits.low : facts.limits.high;
-  const distance = facts.told.value - limit;
-  return facts.layer === 'vpd' ? fixed(Math.abs(distance), 2) : differenceText(distance, unit);
+/** How far outside; empty when the limits at hand do not bear the state out, as just after a change of targets. */
+function distanceWords({ told, limits }: LayerFacts, side: 'below' | 'above', unit: TemperatureUnit): string {
+  if (!told || !limits) return '';
+  const outsideK = side === 'below' ? limits.low - told.value : told.value - limits.high;
+  return outsideK > 0 ? `${differenceText(outsideK, unit)} ` : '';
+}
+
+function lengthWords(sinceMs: number, wholeTrace: boolean, nowMs: number): string {
+  const lengthMs = nowMs - sinceMs;
+  if (!wholeTrace) return duration(lengthMs);
+  return lengthMs > NEARLY_A_DAY_MS ? 'all the last 24 h' : `all ${duration(lengthMs)} on record`;
 }
 
 function inBandWords(standing: Standing | null, reader: Reader): string {
-  if (!standing || standing.side !== 'within') return 'in band';
-  const long = duration(reader.nowMs - standing.sinceMs);
-  return standing.wholeTrace ? `in band ${long} and longer` : `in band ${long}`;
+  if (standing?.side !== 'within') return 'in band';
+  return `in band ${lengthWords(standing.sinceMs, standing.wholeTrace, reader.nowMs)}`;
 }
 
 const LEAF_WORDS = {
@@ -57,8 +65,10 @@ function overCeilingWords(facts: LayerFacts, reader: Reader): LayerWords {
   const rest = ceiling === null ? [] : [`ceiling ${temperatureText(ceiling, reader.unit)}`];
   const over =
     ceiling === null || !facts.told ? '' : `${differenceText(facts.told.value - ceiling, reader.unit)} `;
-  const since =
+  const drawn =
     facts.limits?.ceiling === facts.limits?.high ? sinceWords(facts.standing, reader, 'above') : '';
+  const atMs = facts.overSinceMs ?? null;
+  const since = atMs === null ? drawn : ` since ${momentWords({ atMs, ...reader })}`;
   return { tone: 'above', lead: `${over}over its ceiling${since}`, rest };
 }
 
@@ -81,7 +91,7 @@ export function layerWords(facts: LayerFacts, reader: Reader): LayerWords {
     const since = sinceWords(facts.standing, reader, told.state);
     return {
       tone: told.state,
-      lead: `${distanceText(facts, told.state, reader.unit)} ${told.state} its band${since}`,
+      lead: `${distanceWords(facts, told.state, reader.unit)}${told.state} its band${since}`,
       rest: [],
     };
   }
@@ -118,24 +128,38 @@ function troubleOf(facts: LayerFacts, reader: Reader): string | null {
   if (!state || state === 'within' || state === 'unjudged' || state === 'saturated') return null;
   const name = LAYER_NAMES[facts.layer];
   const words = layerWords(facts, reader);
-  return facts.layer === 'vpd' && state !== 'stale'
-    ? `the air at the leaf is ${words.lead}`
-    : `${name} ${words.lead}`;
+  return facts.layer === 'vpd' && state !== 'stale' ? `leaf: ${words.lead}` : `${name} ${words.lead}`;
 }
 
 function allWellWords(told: readonly LayerFacts[], reader: Reader): string {
   const names = listWords(told.map(({ layer }) => LAYER_NAMES[layer]));
   const standings = told.map(({ standing }) => standing);
   const newest = Math.max(...standings.map((standing) => standing?.sinceMs ?? reader.nowMs));
-  const whole = standings.every((standing) => standing?.wholeTrace);
-  const long = duration(reader.nowMs - newest);
-  const verb = told.length === 1 ? 'is' : 'are';
-  const length = newest >= reader.nowMs ? '' : whole ? `, for ${long} and longer` : `, for ${long}`;
-  return `${sentenceCase(names)} ${verb} in band${length}. Nothing to do.`;
+  const whole = standings.every((standing) => standing?.wholeTrace === true);
+  const long = lengthWords(newest, whole, reader.nowMs);
+  const verb = told.length === 1 ? 'has' : 'have';
+  const length = newest >= reader.nowMs ? '' : whole ? ` ${long}` : ` for ${long}`;
+  return `${sentenceCase(names)} ${verb} been in band${length}. Nothing to do.`;
 }
 
-/** The sentence that carries the state of a place when no alarm speaks for it. */
-export function cardSentence(layers: readonly LayerFacts[], reader: Reader): string {
+/** Whether the last day holds a cold spell of the root zone that is over and still worth a word. */
+export function wasColdAtRoot(exposures: Exposures | null, root: NowValue | null): boolean {
+  if (!exposures || !root || root.state === 'below' || root.state === 'stale') return false;
+  return exposures.rootZone.degreeHoursBelow >= WORTH_SAYING_CH;
+}
+
+function coldSpellWords(exposures: Exposures, root: LayerFacts | undefined, reader: Reader): string {
+  const lost = degreeHoursText(exposures.rootZone.degreeHoursBelow, reader.unit);
+  const since = root?.standing?.side === 'within' && !root.standing.wholeTrace ? root.standing.sinceMs : null;
+  const back = since === null ? '' : ` It is back since ${momentWords({ atMs: since, ...reader })}.`;
+  return `Root zone lost ${lost} below its band in the last 24 h.${back} Look at the mat, its plug and its residual-current switch.`;
+}
+
+/**
+ * The sentence that carries the state of a place when no alarm speaks for it.
+ * @param day exposures of the last 24 h, or `null` while they are not known
+ */
+export function cardSentence(layers: readonly LayerFacts[], day: Exposures | null, reader: Reader): string {
   const told = layers.filter((facts) => facts.told !== null);
   if (told.length === 0) return 'Nothing has been told yet. A probe named air or root is waited for.';
   if (told.every((facts) => facts.told?.state === 'stale')) {
@@ -144,76 +168,10 @@ export function cardSentence(layers: readonly LayerFacts[], reader: Reader): str
     return `Nothing told since ${when}, ${duration(reader.nowMs - newest)} ago. What is drawn is old.`;
   }
   const troubles = layers.map((facts) => troubleOf(facts, reader)).filter((text) => text !== null);
-  if (troubles.length > 0) return `${sentenceCase(troubles.join('; '))}.`;
+  const root = layers.find(({ layer }) => layer === 'rootZone');
+  const spell = day && wasColdAtRoot(day, root?.told ?? null) ? coldSpellWords(day, root, reader) : null;
+  const trouble = troubles.length > 0 ? `${sentenceCase(troubles.join('; '))}.` : null;
+  if (spell || trouble) return [trouble, spell].filter(Boolean).join(' ');
   const judged = told.filter((facts) => facts.told?.state !== 'unjudged');
   return judged.length === 0 ? 'Told, and no band set for it.' : allWellWords(judged, reader);
-}
-
-/** What a place's worst alarm means in one clause for the top line, e.g. `is over its ceiling`. */
-function clauseOf(place: PlaceSummary, alarm: Alarm | undefined, nowMs: number): string {
-  if (!alarm) {
-    const states = Object.values(place.now.quantities).map((told) => told.state);
-    return states.length > 0 && states.every((state) => state === 'stale')
-      ? 'tells nothing'
-      : 'is out of its band';
-  }
-  if (isShelved(alarm, nowMs)) return 'has a shelved alarm';
-  if (alarm.state === 'returned-unacknowledged') {
-    return alarm.rule === 'no-data' ? 'fell silent and tells again' : 'was over its ceiling and came back';
-  }
-  if (alarm.rule === 'air-over-ceiling') return 'is over its ceiling';
-  return alarm.facts?.kind === 'no-data' && !alarm.facts.wholePlace
-    ? 'has a silent probe'
-    : 'has fallen silent';
-}
-
-export type TopLine = {
-  readonly call: string;
-  readonly urgent: boolean;
-  readonly clauses: readonly { readonly placeId: string; readonly name: string; readonly clause: string }[];
-  readonly rest: string | null;
-};
-
-const MOST_CLAUSES = 4;
-
-/** The one line at the top of the benches: what needs a hand now, worst first. */
-export function topLine(
-  placesWorstFirst: readonly PlaceSummary[],
-  alarms: readonly Alarm[],
-  nowMs: number,
-): TopLine {
-  const hands = placesNeedingHand(placesWorstFirst, alarms, nowMs);
-  const troubled = placesWorstFirst.filter((place) => isTroubled(place, alarms, nowMs));
-  const clauses = troubled.slice(0, MOST_CLAUSES).map((place) => ({
-    placeId: place.id,
-    name: place.name,
-    clause: clauseOf(place, alarmsOfPlace(alarms, place.id, nowMs)[0], nowMs),
-  }));
-  const well = placesWorstFirst.length - troubled.length;
-  const call =
-    hands === 0
-      ? 'Nothing needs a hand now.'
-      : hands === 1
-        ? 'One place needs a hand now.'
-        : `${hands} places need a hand now.`;
-  return {
-    call,
-    urgent: hands > 0,
-    clauses,
-    rest: restWords({ well, more: troubled.length - clauses.length, named: clauses.length }),
-  };
-}
-
-function restWords(count: { well: number; more: number; named: number }): string | null {
-  const more = count.more > 0 ? `${count.more} more out of band. ` : '';
-  if (count.well === 0) return more.trim() || null;
-  const which =
-    count.named === 0
-      ? count.well === 1
-        ? 'It'
-        : `All ${count.well} places`
-      : count.well === 1
-        ? 'The other'
-        : `The other ${count.well}`;
-  return `${more}${which} ${count.well === 1 ? 'is where it' : 'are where they'} should be.`;
 }

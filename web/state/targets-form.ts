@@ -43,6 +43,7 @@ function isRecord(value: unknown): value is Record<string, unknown> {
 }
 
 function at(value: unknown, path: string): unknown {
+  if (path === '') return value;
   return path.split('.').reduce<unknown>((inner, key) => (isRecord(inner) ? inner[key] : undefined), value);
 }
 
@@ -51,55 +52,36 @@ export function formOf(targets: Targets): FormValues {
   return Object.fromEntries(FIELDS.map(({ path }) => [path, String(at(targets, path) ?? '')]));
 }
 
-/** The inputs as the body of a PUT: numbers where a number can be read, else what was typed, for the daemon to judge. */
-export function bodyOf(values: FormValues): Record<string, unknown> {
-  const body: Record<string, unknown> = {};
+/**
+ * The inputs as the body of a PUT: numbers where a number can be read, else what was typed, for the daemon to judge.
+ * @param inForce the targets to change; what has no input here stays as it is
+ */
+export function bodyOf(values: FormValues, inForce: Targets): Record<string, unknown> {
+  const body: Record<string, unknown> = structuredClone(inForce);
   for (const { path, unit } of FIELDS) {
     const typed = (values[path] ?? '').trim();
     const number = Number(typed.replace(',', '.'));
     const value = unit === '' || typed === '' || Number.isNaN(number) ? typed : number;
     const keys = path.split('.');
-    let inner = body;
-    for (const key of keys.slice(0, -1)) {
-      const next = inner[key];
-      const child = isRecord(next) ? next : {};
-      inner[key] = child;
-      inner = child;
-    }
-    inner[keys.at(-1) ?? path] = value;
+    const group = at(body, keys.slice(0, -1).join('.'));
+    if (isRecord(group)) group[keys.at(-1) ?? path] = value;
   }
   return body;
 }
 
-function pathText(path: unknown): string | null {
-  if (Array.isArray(path)) return path.join('.');
-  if (typeof path !== 'string') return null;
-  return path.replace(/^[/.]/, '').replaceAll('/', '.');
-}
-
-function issuesIn(details: unknown): unknown[] {
-  if (Array.isArray(details)) return details;
-  if (!isRecord(details)) return [];
-  const inner = details['issues'] ?? details['errors'];
-  return Array.isArray(inner) ? inner : [details];
-}
-
 /**
  * The daemon's objections, each beside its field: those about a whole band stand at its first field.
- * @param details what the error carried
+ * @param details what the error carried: messages by path
  * @returns messages by field path; what fits no field is left to the message of the error
  */
 export function fieldErrors(details: unknown): Record<string, string> {
   const errors: Record<string, string> = {};
-  for (const issue of issuesIn(details)) {
-    if (!isRecord(issue)) continue;
-    const path = pathText(issue['path'] ?? issue['pointer'] ?? issue['key']);
-    const { message } = issue;
-    if (path === null || typeof message !== 'string') continue;
-    const field = FIELDS.find(
-      (known) => known.path === path || (path !== '' && known.path.startsWith(`${path}.`)),
-    );
-    if (field) errors[field.path] = errors[field.path] ? `${errors[field.path]}; ${message}` : message;
+  if (!isRecord(details)) return errors;
+  for (const [path, message] of Object.entries(details)) {
+    const field = FIELDS.find((known) => known.path === path || known.path.startsWith(`${path}.`));
+    if (!field || typeof message !== 'string') continue;
+    const before = errors[field.path];
+    errors[field.path] = before === undefined ? message : `${before}; ${message}`;
   }
   return errors;
 }

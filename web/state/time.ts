@@ -83,5 +83,5 @@ export function clockTicks(span: {
 /** How many hours between labelled ticks, for a span and a width in px, so that labels keep about 64 px apart. */
 export function tickHours(view: { spanMs: number; widthPx: number }): number {
   const wanted = (view.spanMs / HOUR_MS) * (64 / Math.max(64, view.widthPx));
-  return [1, 3, 6, 12, 24, 48, 72, 168, 336, 720, 1440, 2880].find((hours) => hours >= wanted) ?? 8760;
+  return [1, 3, 6, 12, 24, 48, 72, 96, 168, 336, 720, 1440, 2880].find((hours) => hours >= wanted) ?? 8760;
 }

@@ -1,4 +1,4 @@
-import { useId, useState } from 'preact/hooks';
+import { useId, useRef, useState } from 'preact/hooks';
 import type { Alarm } from '../../shared/model/alarm.ts';
 import { alarmWords, duration, STATE_WORDS } from '../../shared/words/alarm.ts';
 import { api } from '../api.ts';
@@ -56,10 +56,16 @@ function Answers({ alarm }: { alarm: Alarm }) {
   const order = useOrder();
   const [shelving, setShelving] = useState(false);
   const shelved = isShelved(alarm, nowMs.value);
-  const answered = (words: string) => (done: boolean) => done && say(`${alarm.placeName}: ${words}.`);
+  const row = useRef<HTMLSpanElement>(null);
+  const answered = (words: string) => (done: boolean) => {
+    if (!done) return;
+    say(`${alarm.placeName}: ${words}.`);
+    // the button that was pressed goes away: keep the keyboard where it was
+    row.current?.focus();
+  };
   return (
     <div class="answers">
-      <span class="row">
+      <span class="row" ref={row} tabIndex={-1}>
         {(alarm.state === 'unacknowledged' || alarm.state === 'returned-unacknowledged') && (
           <button
             type="button"

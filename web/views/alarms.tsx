@@ -37,8 +37,8 @@ function History() {
       {!value && loading && <p class="waiting">Fetching the history…</p>}
       {value?.length === 0 && <p>No alarm was raised.</p>}
       {value && value.length > 0 && (
-        <div class="wide" tabIndex={0} role="region" aria-label="History of alarms">
-          <table class="history">
+        <div class="wide">
+          <table class="history stacks">
             <thead>
               <tr>
                 <th scope="col">when</th>

@@ -2,6 +2,7 @@ import { useEffect, useRef } from 'preact/hooks';
 import { known, link, loudNews, quietNews, route } from '../state.ts';
 import { AlarmsPage } from './alarms.tsx';
 import { Benches } from './benches.tsx';
+import { Hatches } from './hatches.tsx';
 import { Header, LinkNotice } from './header.tsx';
 import { House } from './house.tsx';
 import { PlacePage } from './place.tsx';
@@ -68,6 +69,7 @@ export function App() {
       <button type="button" class="skip" onClick={() => main.current?.focus()}>
         Skip to the page
       </button>
+      <Hatches />
       <Header />
       <LinkNotice />
       <main ref={main} tabIndex={-1} aria-label={title}>

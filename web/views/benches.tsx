@@ -1,7 +1,9 @@
 import { worstFirst } from '../state/rank.ts';
 import { placeHref } from '../state/route.ts';
-import { topLine } from '../state/sentence.ts';
-import { known, nowMs } from '../state.ts';
+import { wasColdAtRoot } from '../state/sentence.ts';
+import { topLine } from '../state/top-line.ts';
+import { known, nowMs, traces } from '../state.ts';
+import { DemoProgress } from './demo-switch.tsx';
 import { FirstRun } from './first-run.tsx';
 import { PlaceCard } from './place-card.tsx';
 
@@ -9,11 +11,16 @@ import { PlaceCard } from './place-card.tsx';
 export function Benches() {
   const { places, alarms } = known.value;
   if (places.length === 0) return <FirstRun />;
-  const sorted = worstFirst(places, alarms, nowMs.value);
-  const line = topLine(sorted, alarms, nowMs.value);
+  const cold = places.filter(({ id, now }) =>
+    wasColdAtRoot(traces.value[id]?.exposures ?? null, now.quantities.rootZoneTemperatureC ?? null),
+  );
+  const outlook = { alarms, nowMs: nowMs.value, coldAtRoot: new Set(cold.map(({ id }) => id)) };
+  const sorted = worstFirst(places, outlook);
+  const line = topLine(sorted, outlook);
   return (
     <>
       <h1 class="unseen">Benches</h1>
+      <DemoProgress />
       <p class="top-line">
         <strong class={line.urgent ? 'urgent' : ''}>{line.call}</strong>
         {line.clauses.map(({ placeId, name, clause }) => (

@@ -21,7 +21,8 @@ function Remove() {
     );
   }
   return (
-    <div class="confirm" role="group" aria-label="Remove the invented places">
+    <fieldset class="confirm">
+      <legend class="unseen">Remove the invented places</legend>
       <p>This removes the invented places with all their record and alarms. Your own places stay.</p>
       <span class="row">
         <button type="button" class="first" disabled={order.busy} onClick={() => void remove()}>
@@ -31,6 +32,19 @@ function Remove() {
           Keep them
         </button>
       </span>
+    </fieldset>
+  );
+}
+
+/** How far the record of the invented demo is written, while it is. */
+export function DemoProgress() {
+  const demo = known.value.house?.demo;
+  if (!demo?.running || demo.progressPct === null) return null;
+  return (
+    <div class="demo-progress">
+      <p role="status">Writing the invented record of two weeks; the places below are still behind.</p>
+      <progress max={100} value={demo.progressPct} aria-label="invented record written" />{' '}
+      {Math.round(demo.progressPct)} %
     </div>
   );
 }
@@ -44,16 +58,8 @@ export function DemoSwitch() {
   const invented = places.some((place) => place.invented);
   return (
     <div class="demo">
-      {running && (
-        <p role="status">
-          {progressPct !== null && progressPct < 100
-            ? `Writing the invented record: ${Math.round(progressPct)} %`
-            : 'The invented places are running.'}
-        </p>
-      )}
-      {running && progressPct !== null && progressPct < 100 && (
-        <progress max={100} value={progressPct} aria-label="invented record written" />
-      )}
+      {running && progressPct === null && <p role="status">The invented places are running.</p>}
+      <DemoProgress />
       {!running && !invented && (
         <button
           type="button"

@@ -62,8 +62,8 @@ export function FirstRun() {
       <section>
         <h2>Or look at an invented place first</h2>
         <p>
-          A few invented benches with some weeks of record, then going on live. They are marked as invented,
-          and are removed with all their record whenever you like.
+          An invented mist bench and an invented bottle dome with two weeks of record, then going on live.
+          They are marked as invented, and are removed with all their record whenever you like.
         </p>
         <DemoSwitch />
       </section>

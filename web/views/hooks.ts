@@ -3,7 +3,7 @@ import { useEffect, useRef, useState } from 'preact/hooks';
 import { problemWords } from '../api.ts';
 
 /** The width in px of an element, followed as it changes; 0 before the first layout. */
-export function useWidth<T extends Element>(): [RefObject<T>, number] {
+export function useWidth<T extends Element>(): [RefObject<T | null>, number] {
   const ref = useRef<T>(null);
   const [width, setWidth] = useState(0);
   useEffect(() => {

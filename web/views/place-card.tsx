@@ -11,6 +11,7 @@ import {
   type LayerFacts,
   type LayerWords,
   layerWords,
+  wasColdAtRoot,
 } from '../state/sentence.ts';
 import { clockTicks, weekday } from '../state/time.ts';
 import { type Layer, limitsAt, limitsOf, standingOf } from '../state/trace.ts';
@@ -28,23 +29,29 @@ const TEST_IDS: Readonly<Record<Layer, string>> = {
 };
 const NAMES: Readonly<Record<Layer, string>> = { air: 'air', vpd: 'leaf', rootZone: 'root zone' };
 
-function useFacts(place: PlaceSummary): Record<Layer, LayerFacts> {
+function sinceOverMs(alarms: readonly Alarm[]): number | null {
+  for (const { facts } of alarms) if (facts?.kind === 'air-over-ceiling') return facts.sinceMs;
+  return null;
+}
+
+function useFacts(place: PlaceSummary, alarms: readonly Alarm[]): Record<Layer, LayerFacts> {
   const kept = traces.value[place.id];
   const told = place.now.quantities;
+  const overSinceMs = sinceOverMs(alarms);
   const facts = (layer: Layer): LayerFacts => {
     const value = told[LAYER_SERIES[layer]] ?? null;
     const limits = limitsOf(kept?.bands ?? [], layer);
-    const atMs = value ? Date.parse(value.at) : nowMs.value;
     return {
       layer,
       told: value,
-      limits: limitsAt(limits, atMs),
+      limits: limitsAt(limits, nowMs.value),
       standing: standingOf(kept?.traces[layer] ?? [], limits, place.settings.maxGapMs),
+      overSinceMs: layer === 'air' ? overSinceMs : null,
     };
   };
   return useMemo(
     () => ({ air: facts('air'), vpd: facts('vpd'), rootZone: facts('rootZone') }),
-    [kept, place.now, place.settings.maxGapMs],
+    [kept, place.now, place.settings.maxGapMs, overSinceMs, nowMs.value],
   );
 }
 
@@ -108,28 +115,31 @@ function ticksOf(view: { fromMs: number; toMs: number }, timeZone: string) {
   );
 }
 
-function weightOf(alarms: readonly Alarm[], layers: readonly LayerFacts[]): 'block' | 'bar' | 'line' {
+function weightOf(
+  alarms: readonly Alarm[],
+  layers: readonly LayerFacts[],
+  cold: boolean,
+): 'block' | 'bar' | 'line' {
   if (alarms.some((alarm) => alarm.state === 'unacknowledged' && !isShelved(alarm, nowMs.value)))
     return 'block';
-  if (alarms.length > 0) return 'bar';
+  if (alarms.length > 0 || cold) return 'bar';
   const calm = layers.every(({ told }) => !told || told.state === 'within' || told.state === 'unjudged');
   return calm ? 'line' : 'bar';
 }
 
 /** A place as the section through its bench: air above, leaf in the middle, root zone below. */
 export function PlaceCard({ place, large = false }: { place: PlaceSummary; large?: boolean }) {
-  const facts = useFacts(place);
-  const layers = LAYERS.map((layer) => facts[layer]);
   const alarms = alarmsOfPlace(known.value.alarms, place.id, nowMs.value);
-  const heightPx = large ? 96 : 64;
+  const facts = useFacts(place, alarms);
+  const layers = LAYERS.map((layer) => facts[layer]);
+  const heightPx = large ? 100 : 72;
+  const day = traces.value[place.id]?.exposures ?? null;
+  const cold = wasColdAtRoot(day, place.now.quantities.rootZoneTemperatureC ?? null);
   const view = { fromMs: nowMs.value - DAY_MS, toMs: nowMs.value };
-  const kind = [
-    place.kind === 'unstated' ? null : place.kind,
-    place.invented ? 'invented for the demo' : null,
-  ];
+  const kind = [place.kind === 'unstated' ? null : place.kind, place.invented ? 'invented' : null];
   return (
     <article
-      class={`place-card ${weightOf(alarms, layers)}${large ? ' large' : ''}`}
+      class={`place-card ${weightOf(alarms, layers, cold)}${large ? ' large' : ''}`}
       data-testid="place-card"
       data-place={place.id}
     >
@@ -140,12 +150,12 @@ export function PlaceCard({ place, large = false }: { place: PlaceSummary; large
       {alarms.map((alarm) => (
         <AlarmBlock key={alarm.id} alarm={alarm} />
       ))}
-      {alarms.length === 0 && <p class="say">{cardSentence(layers, reader.value)}</p>}
+      {alarms.length === 0 && <p class="say">{cardSentence(layers, day, reader.value)}</p>}
       <LayerRow place={place} facts={facts.air} heightPx={heightPx} />
       <LayerRow place={place} facts={facts.vpd} heightPx={heightPx} />
       <Surface view={view} ticks={ticksOf(view, reader.value.timeZone)} />
       <LayerRow place={place} facts={facts.rootZone} heightPx={heightPx} />
-      <Foot place={place} exposures={traces.value[place.id]?.exposures ?? null} />
+      <Foot place={place} exposures={day} />
     </article>
   );
 }

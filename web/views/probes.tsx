@@ -30,9 +30,17 @@ function ProbeLine({ probe }: { probe: ProbeRow }) {
       <td>{place ? <a href={placeHref(place.id)}>{place.name}</a> : 'unassigned'}</td>
       <td class="number">{valueText(probe)}</td>
       <td>{silentMs === null ? 'nothing yet' : `${stale ? 'stale, ' : ''}${duration(silentMs)} ago`}</td>
-      <td class="number">{probe.conflicts}</td>
+      <td class="number" data-label="conflicts">
+        {probe.conflicts}
+      </td>
     </tr>
   );
+}
+
+const pathOf = ({ device, name }: ProbeRow) => `${device}/${name}`;
+
+function inOrder(probes: readonly ProbeRow[]): ProbeRow[] {
+  return [...probes].sort((a, b) => pathOf(a).localeCompare(pathOf(b), 'en', { numeric: true }));
 }
 
 function ProbeTable() {
@@ -42,8 +50,8 @@ function ProbeTable() {
   if (!value) return <p class="waiting">{loading ? 'Asking for the probes…' : 'No answer.'}</p>;
   if (value.probes.length === 0) return <p>No probe has told anything yet.</p>;
   return (
-    <div class="wide" tabIndex={0} role="region" aria-label="Probes">
-      <table>
+    <div class="wide">
+      <table class="stacks">
         <thead>
           <tr>
             <th scope="col">probe</th>
@@ -58,7 +66,7 @@ function ProbeTable() {
           </tr>
         </thead>
         <tbody>
-          {value.probes.map((probe) => (
+          {inOrder(value.probes).map((probe) => (
             <ProbeLine key={probe.id} probe={probe} />
           ))}
         </tbody>

@@ -10,14 +10,11 @@ type CanvasProps = {
   readonly point: (atMs: number | null) => void;
 };
 
-/** The canvas of the record; the chart library comes with the first one shown. */
-export function RecordCanvas({ picture, choose, point }: CanvasProps) {
+/** The chart on a canvas; the chart library comes with the first one shown. */
+function useChart(picture: RecordPicture) {
   const canvas = useRef<HTMLCanvasElement>(null);
   const chart = useRef<RecordChart | null>(null);
-  const dragFromPx = useRef<number | null>(null);
-  const [ready, setReady] = useState(false);
-  const [problem, setProblem] = useState(false);
-
+  const [phase, setPhase] = useState<'coming' | 'ready' | 'failed'>('coming');
   useEffect(() => {
     let current = true;
     const dark = matchMedia('(prefers-color-scheme: dark)');
@@ -26,9 +23,9 @@ export function RecordCanvas({ picture, choose, point }: CanvasProps) {
       ({ recordChart }) => {
         if (!current || !canvas.current) return;
         chart.current = recordChart(canvas.current);
-        setReady(true);
+        setPhase('ready');
       },
-      () => setProblem(true),
+      () => setPhase('failed'),
     );
     dark.addEventListener('change', recolour);
     return () => {
@@ -39,9 +36,15 @@ export function RecordCanvas({ picture, choose, point }: CanvasProps) {
     };
   }, []);
   useEffect(() => {
-    if (ready) chart.current?.show(picture);
-  }, [ready, picture]);
+    if (phase === 'ready') chart.current?.show(picture);
+  }, [phase, picture]);
+  return { canvas, chart, failed: phase === 'failed' };
+}
 
+/** The canvas of the record: a drag across it chooses a span. */
+export function RecordCanvas({ picture, choose, point }: CanvasProps) {
+  const { canvas, chart, failed } = useChart(picture);
+  const dragFromPx = useRef<number | null>(null);
   const timeOf = (px: number) => {
     const atMs = chart.current?.timeAt(px) ?? picture.view.fromMs;
     return Math.min(picture.view.toMs, Math.max(picture.view.fromMs, atMs));
@@ -54,7 +57,7 @@ export function RecordCanvas({ picture, choose, point }: CanvasProps) {
   };
   return (
     <div class="chart-size">
-      {problem && (
+      {failed && (
         <p class="problem">The drawing could not be fetched. The table below has the same numbers.</p>
       )}
       <canvas

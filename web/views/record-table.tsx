@@ -1,11 +1,11 @@
 import { useState } from 'preact/hooks';
+import type { RecordData } from '../record.ts';
 import { temperatureText, vpdText } from '../state/format.ts';
 import { momentWords } from '../state/time.ts';
 import type { TracePoint } from '../state/trace.ts';
 import { reader, unit } from '../state.ts';
-import type { RecordData } from './record.tsx';
 
-const MOST_ROWS = 160;
+const MOST_ROWS = 100;
 
 type Row = { readonly tMs: number; readonly cells: readonly (TracePoint | null)[] };
 
@@ -28,7 +28,7 @@ function Rows({ data }: { data: RecordData }) {
   const degrees = (value: number) => temperatureText(value, unit.value);
   const texts = [degrees, vpdText, degrees];
   return (
-    <div class="wide tall" tabIndex={0} role="region" aria-label="The record as a table">
+    <div class="wide">
       <table>
         <thead>
           <tr>

@@ -1,26 +1,15 @@
 import { useEffect, useMemo, useState } from 'preact/hooks';
 import type { PlaceSummary } from '../../shared/wire/http.ts';
-import { api } from '../api.ts';
-import { degreeSign, readingTemperature, temperatureText, vpdText } from '../state/format.ts';
+import { loadRecord, pictureOf, type RecordData, type Span } from '../record.ts';
+import { degreeSign, temperatureText, vpdText } from '../state/format.ts';
 import type { View } from '../state/plot.ts';
-import { calendarDay, clockTicks, momentWords, tickHours, weekday } from '../state/time.ts';
-import { type LimitSpan, limitsOf, nearestPoint, type TracePoint, traceOf } from '../state/trace.ts';
+import { momentWords } from '../state/time.ts';
+import { nearestPoint, type TracePoint } from '../state/trace.ts';
 import { nowMs, reader, timeZone, unit } from '../state.ts';
-import { DAY_MS, LAYER_SERIES } from '../traces.ts';
 import { useLoaded, useWidth } from './hooks.ts';
 import { RecordCanvas } from './record-canvas.tsx';
 import { RecordTable } from './record-table.tsx';
 import { SpanTable } from './span-table.tsx';
-
-export type Span = '24 h' | '7 d' | 'all';
-export type RecordData = {
-  readonly view: View;
-  readonly air: readonly TracePoint[];
-  readonly vpd: readonly TracePoint[];
-  readonly rootZone: readonly TracePoint[];
-  readonly limits: Readonly<Record<'air' | 'vpd' | 'rootZone', readonly LimitSpan[]>>;
-  readonly maxGapMs: number;
-};
 
 const SPANS: readonly { span: Span; name: string }[] = [
   { span: '24 h', name: '24 hours' },
@@ -28,82 +17,6 @@ const SPANS: readonly { span: Span; name: string }[] = [
   { span: 'all', name: 'since the first reading' },
 ];
 const RENEW_MS: Readonly<Record<Span, number>> = { '24 h': 60_000, '7 d': 300_000, all: 600_000 };
-
-async function viewOf(placeId: string, span: Span): Promise<View> {
-  const toMs = nowMs.peek();
-  if (span !== 'all') return { fromMs: toMs - (span === '24 h' ? 1 : 7) * DAY_MS, toMs };
-  const fromMs = Date.parse((await api.wholeRecord(placeId)).from);
-  return { fromMs: Math.min(fromMs, toMs - 600_000), toMs };
-}
-
-async function loadRecord(place: PlaceSummary, span: Span, points: number): Promise<RecordData> {
-  const view = await viewOf(place.id, span);
-  const series = (layer: 'air' | 'vpd' | 'rootZone') =>
-    api.series(place.id, LAYER_SERIES[layer], { ...view, points });
-  const [air, vpd, rootZone, { bands }] = await Promise.all([
-    series('air'),
-    series('vpd'),
-    series('rootZone'),
-    api.bands(place.id, view),
-  ]);
-  const bucketMs = (view.toMs - view.fromMs) / points;
-  return {
-    view,
-    air: traceOf(air.points),
-    vpd: traceOf(vpd.points),
-    rootZone: traceOf(rootZone.points),
-    limits: {
-      air: limitsOf(bands, 'air'),
-      vpd: limitsOf(bands, 'vpd'),
-      rootZone: limitsOf(bands, 'rootZone'),
-    },
-    maxGapMs: Math.max(place.settings.maxGapMs, 1.5 * bucketMs),
-  };
-}
-
-function readingTrace(trace: readonly TracePoint[]): TracePoint[] {
-  const convert = (value: number | null) => (value === null ? null : readingTemperature(value, unit.value));
-  return trace.map(({ tMs, value, min, max }) => ({
-    tMs,
-    value: convert(value),
-    min: convert(min),
-    max: convert(max),
-  }));
-}
-
-function readingLimits(limits: readonly LimitSpan[]): LimitSpan[] {
-  const convert = (value: number) => readingTemperature(value, unit.value);
-  return limits.map((span) => ({
-    ...span,
-    low: convert(span.low),
-    high: convert(span.high),
-    ceiling: span.ceiling === null ? null : convert(span.ceiling),
-  }));
-}
-
-function pictureOf(data: RecordData, selection: View | null, widthPx: number) {
-  const everyHours = tickHours({ spanMs: data.view.toMs - data.view.fromMs, widthPx: widthPx - 56 });
-  const zone = timeZone.value;
-  const ticks = clockTicks({ ...data.view, timeZone: zone, everyHours }).map((tick) => {
-    if (!tick.midnight) return tick;
-    const at = { atMs: tick.atMs, timeZone: zone };
-    return {
-      ...tick,
-      label: everyHours <= 24 ? `${weekday(at)} ${calendarDay(at).split(' ')[0]}` : calendarDay(at),
-    };
-  });
-  return {
-    view: data.view,
-    ticks,
-    maxGapMs: data.maxGapMs,
-    air: { trace: readingTrace(data.air), limits: readingLimits(data.limits.air) },
-    rootZone: { trace: readingTrace(data.rootZone), limits: readingLimits(data.limits.rootZone) },
-    vpd: { trace: data.vpd, limits: data.limits.vpd },
-    degreeSign: degreeSign(unit.value),
-    leastRange: unit.value === 'C' ? 4 : 7,
-    selection,
-  };
-}
 
 function PointedAt({ data, atMs }: { data: RecordData; atMs: number | null }) {
   if (atMs === null)
@@ -146,7 +59,8 @@ function SpanSliders({ data, selection, choose }: SliderProps) {
     </label>
   );
   return (
-    <div class="sliders" role="group" aria-label="Chosen span">
+    <fieldset class="sliders">
+      <legend class="unseen">Chosen span</legend>
       {slider('from', chosen.fromMs, (ms) => ({
         fromMs: Math.min(ms, chosen.toMs - stepMs),
         toMs: chosen.toMs,
@@ -158,7 +72,7 @@ function SpanSliders({ data, selection, choose }: SliderProps) {
       <button type="button" disabled={!selection} onClick={() => choose(null)}>
         Whole view
       </button>
-    </div>
+    </fieldset>
   );
 }
 
@@ -180,18 +94,17 @@ export function RecordView({ place }: { place: PlaceSummary }) {
   return (
     <section class="record">
       <h2>Record</h2>
-      <fieldset class="spans">
+      <fieldset class="spans row">
         <legend class="unseen">Span shown</legend>
         {SPANS.map((choice) => (
-          <label key={choice.span}>
-            <input
-              type="radio"
-              name="span"
-              checked={span === choice.span}
-              onChange={() => setSpan(choice.span)}
-            />
-            <span>{choice.name}</span>
-          </label>
+          <button
+            key={choice.span}
+            type="button"
+            aria-pressed={span === choice.span}
+            onClick={() => setSpan(choice.span)}
+          >
+            {choice.name}
+          </button>
         ))}
       </fieldset>
       {problem && <p class="problem">The record cannot be shown: {problem}</p>}

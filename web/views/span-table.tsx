@@ -10,6 +10,8 @@ import { useLoaded } from './hooks.ts';
 
 const SETTLE_MS = 150;
 const NONE = '–';
+const MOST_DAYS = 10;
+const LEAST_LIGHT_HOURS = 0.05;
 
 function useSettled(view: View): View {
   const [settled, setSettled] = useState(view);
@@ -27,8 +29,8 @@ type Row = {
 };
 
 const degrees = (value: number | null) => (value === null ? NONE : temperatureWithUnit(value, unit.value));
-const kpa = (value: number | null) => (value === null ? NONE : `${fixed(value, 2)} kPa`);
-const kpaHours = (value: number) => `${fixed(value, 2)} kPa·h`;
+const kpa = (value: number | null) => (value === null ? NONE : `${fixed(value, 2)}\u00a0kPa`);
+const kpaHours = (value: number) => `${fixed(value, 2)}\u00a0kPa·h`;
 
 function rowsOf({ air, vpd, rootZone }: Exposures): Row[] {
   const temperatures = (pick: (exposure: TemperatureExposure) => string) =>
@@ -43,7 +45,7 @@ function rowsOf({ air, vpd, rootZone }: Exposures): Row[] {
     { ...row('hours below', (e) => hoursText(e.hoursBelow), hoursText(vpd.hoursBelow)), tone: 'below' },
     {
       ...row(
-        'sum above',
+        'degree-hours above',
         (e) => degreeHoursText(e.degreeHoursAbove, unit.value),
         kpaHours(vpd.kpaHoursAbove),
       ),
@@ -51,7 +53,7 @@ function rowsOf({ air, vpd, rootZone }: Exposures): Row[] {
     },
     {
       ...row(
-        'sum below',
+        'degree-hours below',
         (e) => degreeHoursText(e.degreeHoursBelow, unit.value),
         kpaHours(vpd.kpaHoursBelow),
       ),
@@ -59,7 +61,7 @@ function rowsOf({ air, vpd, rootZone }: Exposures): Row[] {
     },
     { name: 'hours over ceiling', cells: [hoursText(air.hoursOverCeiling), null, null], tone: 'above' },
     {
-      name: 'sum over ceiling',
+      name: 'degree-hours over ceiling',
       cells: [degreeHoursText(air.degreeHoursOverCeiling, unit.value), null, null],
       tone: 'above',
     },
@@ -72,6 +74,7 @@ function rowsOf({ air, vpd, rootZone }: Exposures): Row[] {
 
 function WetAndLight({ exposures }: { exposures: Exposures }) {
   const { saturation, light } = exposures;
+  const days = light.days.filter((day) => day.coveredHours >= LEAST_LIGHT_HOURS).slice(-MOST_DAYS);
   return (
     <>
       <p>
@@ -79,7 +82,7 @@ function WetAndLight({ exposures }: { exposures: Exposures }) {
           ? 'No humidity on record.'
           : `Saturated ${hoursText(saturation.hoursSaturated)} of ${hoursText(saturation.coveredHours)} on record.`}
       </p>
-      {light.days.length > 0 && (
+      {days.length > 0 && (
         <table class="light">
           <caption>Light a day</caption>
           <thead>
@@ -90,7 +93,7 @@ function WetAndLight({ exposures }: { exposures: Exposures }) {
             </tr>
           </thead>
           <tbody>
-            {light.days.slice(-10).map((day) => (
+            {days.map((day) => (
               <tr key={day.date}>
                 <th scope="row">{day.date}</th>
                 <td>{fixed(day.dliMolM2, 1)}</td>
@@ -134,7 +137,7 @@ export function SpanTable({ placeId, view, whole }: { placeId: string; view: Vie
                 <tr key={row.name}>
                   <th scope="row">{row.name}</th>
                   {row.cells.map((cell, i) => (
-                    <td key={i} class={cell && !/^0[.0]*\D/.test(cell) ? row.tone : undefined}>
+                    <td key={i} class={cell && Number.parseFloat(cell) > 0 ? row.tone : undefined}>
                       {cell}
                     </td>
                   ))}

@@ -1,10 +1,19 @@
 import { useId, useState } from 'preact/hooks';
+import type { Targets } from '../../shared/model/targets.ts';
 import type { PlaceSummary } from '../../shared/wire/http.ts';
 import { ApiError, api, problemWords } from '../api.ts';
 import { degreeSign, temperatureText } from '../state/format.ts';
 import { bodyOf, FIELD_GROUPS, type Field, fieldErrors, formOf } from '../state/targets-form.ts';
 import { say, unit } from '../state.ts';
 import { renewTraces } from '../traces.ts';
+
+function dayWords({ dayBy }: Targets): string {
+  if (dayBy?.kind === 'sun')
+    return 'Day and night follow the sun here; these times hold where it cannot tell.';
+  if (dayBy?.kind === 'light')
+    return 'Day and night follow the light probe here; these times hold where it is silent.';
+  return '';
+}
 
 type InputProps = {
   field: Field;
@@ -21,22 +30,23 @@ function hintOf(field: Field, value: string): string {
 
 function TargetInput({ field, value, error, onInput }: InputProps) {
   const id = useId();
+  const shared = {
+    id,
+    name: field.path,
+    value,
+    placeholder: field.unit === '' ? '06:00' : '',
+    inputMode: field.unit === '' ? 'numeric' : 'decimal',
+    autocomplete: 'off',
+    required: true,
+    'aria-invalid': error !== undefined,
+    ...(error === undefined ? {} : { 'aria-describedby': `${id}-error` }),
+    onInput: (event: { currentTarget: HTMLInputElement }) => onInput(event.currentTarget.value),
+  };
   return (
     <div class={`field${error ? ' wrong' : ''}`}>
       <label for={id}>{field.label}</label>
       <span class="input">
-        <input
-          id={id}
-          name={field.path}
-          value={value}
-          type={field.unit === '' ? 'time' : 'text'}
-          inputMode={field.unit === '' ? undefined : 'decimal'}
-          autocomplete="off"
-          required
-          aria-invalid={error ? 'true' : undefined}
-          aria-describedby={error ? `${id}-error` : undefined}
-          onInput={(event) => onInput(event.currentTarget.value)}
-        />
+        <input {...shared} />
         <span>
           {field.unit}
           {hintOf(field, value)}
@@ -62,7 +72,7 @@ export function TargetsForm({ place }: { place: PlaceSummary }) {
     setBusy(true);
     setErrors({});
     try {
-      await api.putTargets(place.id, bodyOf(values));
+      await api.putTargets(place.id, bodyOf(values, place.targets));
       renewTraces(place.id);
       setOutcome({ text: 'Saved. These targets hold from now.', failed: false });
       say(`${place.name}: targets saved.`);
@@ -85,6 +95,7 @@ export function TargetsForm({ place }: { place: PlaceSummary }) {
           {FIELD_GROUPS.map((group) => (
             <fieldset key={group.name}>
               <legend>{group.name}</legend>
+              {group.name === 'clock' && <p class="quiet">{dayWords(place.targets)}</p>}
               {group.fields.map((field) => (
                 <TargetInput
                   key={field.path}

@@ -5,7 +5,7 @@ import type { Tick } from '../state/time.ts';
 import { gapsOf, type LimitSpan, runsOf, type Told, type TracePoint } from '../state/trace.ts';
 import { useWidth } from './hooks.ts';
 
-export const GUTTER_PX = 36;
+export const GUTTER_PX = 38;
 const LABEL_PX = 12;
 const LABELLED_FROM_PX = 64;
 
@@ -73,6 +73,7 @@ function Labels({
   const last = spans.at(-1);
   if (!last) return null;
   const [high, low] = spreadLabels([scale.y(last.high), scale.y(last.low)], LABEL_PX);
+  const middle = (span: LimitSpan) => (scale.x(span.fromMs) + scale.x(span.toMs)) / 2;
   const earlier = spans
     .slice(0, -1)
     .filter((span) => scale.x(span.toMs) - scale.x(span.fromMs) >= LABELLED_FROM_PX)
@@ -87,10 +88,10 @@ function Labels({
       </text>
       {earlier.map((span) => (
         <g key={span.fromMs}>
-          <text x={scale.x(span.fromMs) + 4} y={scale.y(span.high) - 3}>
+          <text class="inside" x={middle(span)} y={scale.y(span.high) - 4}>
             {format(span.high)}
           </text>
-          <text x={scale.x(span.fromMs) + 4} y={scale.y(span.low) + 11}>
+          <text class="inside" x={middle(span)} y={scale.y(span.low) + 13}>
             {format(span.low)}
           </text>
         </g>
@@ -224,20 +225,20 @@ export function Surface({ view, ticks }: { view: View; ticks: readonly Tick[] })
       <span>last 24 h</span>
       <div class="trace" ref={ref}>
         {widthPx > 0 && (
-          <svg width={widthPx} height={20} viewBox={`0 0 ${widthPx} 20`}>
+          <svg width={widthPx} height={24} viewBox={`0 0 ${widthPx} 24`} aria-hidden="true">
             {ticks.map((tick) => (
               <g key={tick.atMs}>
-                <path class="tick" d={`M${x(tick.atMs)} 14v6`} />
+                <path class="tick" d={`M${x(tick.atMs)} 17v7`} />
                 <text
                   class={tick.midnight ? 'midnight' : ''}
                   x={Math.min(Math.max(x(tick.atMs), 8), right)}
-                  y={11}
+                  y={13}
                 >
                   {tick.label}
                 </text>
               </g>
             ))}
-            <text class="present" x={right} y={11}>
+            <text class="present" x={right} y={13}>
               now
             </text>
           </svg>

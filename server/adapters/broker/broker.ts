@@ -60,12 +60,8 @@ function authorize(
   done: (error?: Error) => void,
 ): void {
   const { topic, payload } = packet;
-  if (isOurs(topic)) {
-    done(new Error(`only the daemon may publish on ${topic}`));
-    return;
-  }
   if (!isFromDevice(topic)) {
-    done();
+    done(isOurs(topic) ? new Error(`only the daemon may publish on ${topic}`) : undefined);
     return;
   }
   const bytes = typeof payload === 'string' ? Buffer.from(payload) : payload;
@@ -83,7 +79,10 @@ function isOurs(topic: string): boolean {
   return /^\$SYS\/|^strikewell\/1\/(watch\/heartbeat$|places\/[^/]+\/now$|alarms\/[^/]+$)/.test(topic);
 }
 
-/** True for the two topics of a device, also when the device's name is not allowed: that is refused and shown. */
+/**
+ * True for the two topics of a device, also when the device's name is not allowed: that is refused and shown.
+ * Asked before `isOurs`: a device may be called "alarms".
+ */
 function isFromDevice(topic: string): boolean {
   return [READINGS_FILTER, STATUS_FILTER].some((filter) => {
     const [head = '', tail = ''] = filter.split('+');

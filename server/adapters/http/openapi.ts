@@ -3,12 +3,13 @@ import { ALARM_STATES, shelveRequestSchema } from '../../../shared/model/alarm.t
 import { placePatchSchema } from '../../../shared/model/place.ts';
 import { targetsSchema } from '../../../shared/model/targets.ts';
 import { SERIES_QUANTITIES } from '../../../shared/quantities.ts';
+import { ventRequestSchema } from './routes/details.ts';
 
 type Json = { readonly [key: string]: unknown };
 
 const json = (schema: Json): Json => ({ content: { 'application/json': { schema } } });
-const answer = (description: string): Json => ({
-  200: { description, ...json({ type: 'object' }) },
+const answer = (description: string, status = 200): Json => ({
+  [status]: { description, ...json({ type: 'object' }) },
   ...faults,
 });
 const faults: Json = {
@@ -28,10 +29,10 @@ const get = (summary: string, parameters: Json[] = []): Json => ({
   parameters,
   responses: answer(summary),
 });
-const act = (summary: string, body: Json | null): Json => ({
+const act = (summary: string, body: Json | null, status = 200): Json => ({
   summary,
   ...(body ? { requestBody: { required: true, ...json(body) } } : {}),
-  responses: answer(summary),
+  responses: answer(summary, status),
 });
 const schemaOf = (schema: z.ZodType): Json => z.toJSONSchema(schema, { io: 'input' });
 
@@ -47,6 +48,7 @@ export const openapi: Json = {
   info: { title: 'Strikewell', version: '1', summary: 'The climate in which cuttings root' },
   paths: {
     '/healthz': { get: get('Ready to take readings') },
+    '/api/v1/openapi.json': { get: get('This description') },
     '/api/v1/places': { get: get('All places with their state and targets') },
     '/api/v1/places/{id}': {
       parameters: [id],
@@ -67,6 +69,27 @@ export const openapi: Json = {
       get: get('Hours and degree-hours below, within and above the bands', span),
     },
     '/api/v1/places/{id}/bands': { parameters: [id], get: get('The bands of a span as instants', span) },
+    '/api/v1/places/{id}/mist': {
+      parameters: [id],
+      get: get('Mist pulses, those missed, the longest dry gap in light', span),
+    },
+    '/api/v1/places/{id}/vents': {
+      parameters: [id],
+      get: get('Vents, recognised and logged, and the hours saturated since the last', span),
+      post: act('Log a vent by hand', schemaOf(ventRequestSchema), 201),
+    },
+    '/api/v1/places/{id}/vents/{ventId}': {
+      parameters: [id, { name: 'ventId', in: 'path', required: true, schema: { type: 'integer' } }],
+      delete: act('Take a logged vent back', null, 204),
+    },
+    '/api/v1/places/{id}/thermal-time': {
+      parameters: [id],
+      get: get('Thermal time of the root zone above a base, capped', [
+        ...span,
+        query('baseC', { type: 'number' }, true),
+        query('upperC', { type: 'number' }, true),
+      ]),
+    },
     '/api/v1/places/{id}/explain': {
       parameters: [id],
       get: get('Where a number comes from: now.<quantity>, or exposures.<path> over a span', [
@@ -101,7 +124,7 @@ export const openapi: Json = {
     '/api/v1/probes': { get: get('All probes with their newest reading') },
     '/api/v1/house': { get: get('Version, time zone, broker, counts') },
     '/api/v1/demo': {
-      post: act('Start the invented demo places', null),
+      post: act('Start the invented demo places', null, 202),
       delete: act('Stop the demo and remove its places', null),
     },
   },

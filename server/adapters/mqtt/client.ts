@@ -10,6 +10,8 @@ const STORE_RETRIES = 5;
 const RECEIVE_MAXIMUM = 20;
 /** How long the broker keeps our session, and so what arrives while we are away (MQTT 5), s. */
 const SESSION_EXPIRY_S = 7 * 86_400;
+/** Retained messages are wanted with a new subscription only, not again at every reconnect (MQTT 5). */
+const RETAINED_IF_NEW = 1;
 
 export type OutsideBroker = {
   readonly url: string;
@@ -95,7 +97,7 @@ function openClient(deps: OutsideDeps, protocolVersion: 4 | 5, retained: Map<str
   client.on('offline', () => log.warn('the broker cannot be reached', { url: withoutSecrets(broker.url) }));
   client.on('connect', () => {
     log.info('joined the broker', { url: withoutSecrets(broker.url), protocolVersion });
-    client.subscribe([READINGS_FILTER, STATUS_FILTER], { qos: 1 }, (error) => {
+    client.subscribe([READINGS_FILTER, STATUS_FILTER], { qos: 1, rh: RETAINED_IF_NEW }, (error) => {
       if (error) log.error('the broker refuses our subscription', { error: error.message });
     });
     for (const [topic, payload] of retained) send(client, { topic, payload }, log);

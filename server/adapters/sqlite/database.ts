@@ -7,7 +7,7 @@ export type Db = Database.Database;
 
 const MIGRATIONS = new URL('./migrations/', import.meta.url);
 
-type Migration = {
+export type Migration = {
   readonly version: number;
   readonly name: string;
   readonly sql: string;
@@ -17,19 +17,30 @@ type Migration = {
 /**
  * Opens the database file, durable at every commit, and brings it to the newest migration.
  * An existing file is backed up beside itself before a migration touches it.
+ * @param migrations those of this version unless others are given
  * @throws Fault `store-failed` when the file cannot be opened, is damaged, or comes from a newer version
  */
-export function openDatabase({ file, nowMs }: { file: string; nowMs: number }): Db {
+export function openDatabase({
+  file,
+  nowMs,
+  migrations = readMigrations(),
+}: {
+  file: string;
+  nowMs: number;
+  migrations?: readonly Migration[];
+}): Db {
   const existed = existsSync(file);
+  let db: Db | null = null;
   try {
-    const db = new Database(file);
+    db = new Database(file);
     db.pragma('journal_mode = WAL');
     // a reopened WAL database would run at NORMAL and could lose what was acknowledged
     db.pragma('synchronous = FULL');
     db.pragma('foreign_keys = ON');
-    migrate(db, { nowMs, backup: existed ? `${file}.before-migration` : null });
+    migrate(db, { nowMs, migrations, backup: existed ? `${file}.before-migration` : null });
     return db;
   } catch (cause) {
+    db?.close();
     if (cause instanceof Fault) throw cause;
     const why = cause instanceof Error ? cause.message : String(cause);
     const message = `The database ${file} cannot be used: ${why}. Nothing was changed in it.`;
@@ -53,24 +64,29 @@ export function readMigrations(): Migration[] {
     });
 }
 
-function migrate(db: Db, { nowMs, backup }: { nowMs: number; backup: string | null }): void {
+type Migrating = {
+  readonly nowMs: number;
+  readonly migrations: readonly Migration[];
+  readonly backup: string | null;
+};
+
+function migrate(db: Db, { nowMs, migrations, backup }: Migrating): void {
   db.exec(`CREATE TABLE IF NOT EXISTS migration (
     version INTEGER PRIMARY KEY, name TEXT NOT NULL, checksum TEXT NOT NULL, applied_ms INTEGER NOT NULL
   ) STRICT`);
-  const available = readMigrations();
   const applied = db.prepare<[], { version: number; name: string; checksum: string }>(
     'SELECT version, name, checksum FROM migration ORDER BY version',
   );
   const done = applied.all();
   done.forEach((row, i) => {
-    const known = available[i];
+    const known = migrations[i];
     if (known?.version === row.version && known.checksum === row.checksum) return;
     const message =
       `The database holds migration ${row.name}, which this version does not have in that place or form. ` +
       'It comes from a newer or altered version: run that one, or restore a backup.';
     throw new Fault({ code: 'store-failed', message });
   });
-  const missing = available.slice(done.length);
+  const missing = migrations.slice(done.length);
   if (missing.length === 0) return;
   if (backup && done.length > 0) db.prepare('VACUUM INTO ?').run(`${backup}-${nowMs}`);
   const record = db.prepare(

@@ -69,6 +69,7 @@ function removeWithRecord(db: Db, placeId: string): void {
     'DELETE FROM reading WHERE probe_id IN (SELECT id FROM probe WHERE place_id = ?)',
     'DELETE FROM probe WHERE place_id = ?',
     'DELETE FROM targets WHERE place_id = ?',
+    'DELETE FROM vent WHERE place_id = ?',
     'DELETE FROM place WHERE id = ?',
   ];
   for (const sql of statements) db.prepare(sql).run(placeId);

@@ -1,6 +1,7 @@
 import type { Store } from '../../ports.ts';
 import { sqliteAlarms, sqliteOutbox } from './alarms.ts';
 import { openDatabase } from './database.ts';
+import { sqliteDiary } from './diary.ts';
 import { sqliteJournal } from './journal.ts';
 import { sqlitePlaces, sqliteProbes } from './places.ts';
 import { sqliteRefusals } from './refusals.ts';
@@ -18,6 +19,7 @@ export function openStore({ file, nowMs }: { file: string; nowMs: number }): Sto
     refusals: sqliteRefusals(db),
     alarms: sqliteAlarms(db),
     outbox: sqliteOutbox(db),
+    diary: sqliteDiary(db),
     transaction: (work) => db.transaction(work).immediate(),
     close: () => void db.close(),
   };

@@ -4,6 +4,7 @@ import { placePatchSchema } from '../../../../shared/model/place.ts';
 import { targetsSchema } from '../../../../shared/model/targets.ts';
 import { SERIES_QUANTITIES, type SeriesQuantityName } from '../../../../shared/quantities.ts';
 import type { Orders, Queries } from '../../../ports.ts';
+import { detailRoutes } from './details.ts';
 import { readBody, readInstant, readSpan } from './read.ts';
 
 /** Most points a series may be thinned to. */
@@ -47,6 +48,7 @@ export function placeRoutes({ queries, orders }: { queries: Queries; orders: Ord
     const points = readPoints(query['points']);
     response.json(queries.series(params.id, { ...readSpan(query), quantity, points }));
   });
+  detailRoutes(routes, { queries, orders });
   return routes;
 }
 

@@ -1,0 +1,47 @@
+import type { Router } from 'express';
+import { z } from 'zod';
+import { Fault } from '../../../../shared/faults.ts';
+import type { Orders, Queries } from '../../../ports.ts';
+import { readBody, readInstant, readSpan } from './read.ts';
+
+/** A vent as it is logged by hand; times in RFC 3339, read by `readInstant`. */
+export const ventRequestSchema = z.strictObject({
+  from: z.string(),
+  to: z.string().nullable().default(null),
+  note: z.string().trim().max(200).nullable().default(null),
+});
+
+/** Mist, vents and thermal time of one place. */
+export function detailRoutes(
+  routes: Router,
+  { queries, orders }: { queries: Queries; orders: Orders },
+): void {
+  routes.get('/:id/mist', ({ params, query }, response) => {
+    response.json(queries.mist(params.id, readSpan(query)));
+  });
+  routes.get('/:id/vents', ({ params, query }, response) => {
+    response.json(queries.vents(params.id, readSpan(query)));
+  });
+  routes.post('/:id/vents', ({ params, body }, response) => {
+    const { from, to, note } = readBody(ventRequestSchema, body);
+    const toMs = to === null ? null : readInstant('to', to);
+    const entry = orders.logVent(params.id, { fromMs: readInstant('from', from), toMs, note });
+    response.status(201).json({ id: entry.id });
+  });
+  routes.delete('/:id/vents/:ventId', ({ params }, response) => {
+    orders.removeVent(params.id, Number(params.ventId));
+    response.status(204).end();
+  });
+  routes.get('/:id/thermal-time', ({ params, query }, response) => {
+    const baseC = readTemperature('baseC', query['baseC']);
+    const upperC = readTemperature('upperC', query['upperC']);
+    response.json(queries.thermalTime(params.id, { ...readSpan(query), baseC, upperC }));
+  });
+}
+
+function readTemperature(name: string, value: unknown): number {
+  const temperatureC = typeof value === 'string' && value.trim() !== '' ? Number(value) : Number.NaN;
+  if (temperatureC >= -30 && temperatureC <= 60) return temperatureC;
+  const message = `"${name}" must be a temperature from -30 to 60 °C.`;
+  throw new Fault({ code: 'bad-request', message, details: { field: name } });
+}

@@ -1,0 +1,149 @@
+import { FILM_AIR_LIMITS, leafFilmDrying } from '../../shared/climate/leaf-film.ts';
+import { excessOver } from '../../shared/exposure/integrate.ts';
+import { thresholdSpans } from '../../shared/exposure/threshold.ts';
+import { Fault } from '../../shared/faults.ts';
+import type { Place } from '../../shared/model/place.ts';
+import type { FilmEstimate, MistAnswer, ThermalTime, VentsAnswer } from '../../shared/wire/http.ts';
+import { asFormulasTakeIt, curveOf, pressureOfKpa } from '../domain/exposures/curves.ts';
+import { PHOTOPERIOD_PPFD } from '../domain/exposures/details.ts';
+import { recognisePulses } from '../domain/mist/recognise.ts';
+import { mistSummary } from '../domain/mist/summary.ts';
+import { saturatedSinceVent } from '../domain/vents/since.ts';
+import { BACK_WITHIN_MS, ventsOf } from '../domain/vents/vents.ts';
+import type { Span, VentEntry } from '../ports.ts';
+import { nowOf, type QueryContext } from './present.ts';
+import { recordsOf } from './records.ts';
+
+const DAY_MS = 86_400_000;
+
+/** Mist over a span: pulses, those missed, the longest dry gap in light, and how long a film lasts now. */
+export function mistOf(place: Place, span: Span, context: QueryContext): MistAnswer {
+  const { settings } = place;
+  // a pattern is learnt from the day before the span too
+  const wide = { fromMs: span.fromMs - DAY_MS, toMs: span.toMs };
+  const names = [
+    'mist/valve',
+    'air/temperature',
+    'air/humidity',
+    'leaf/wetness',
+    'light/ppfd',
+    'light/illuminance',
+  ];
+  const records = recordsOf(place, wide, names as Parameters<typeof recordsOf>[2], context);
+  const intervalMs = settings.mistEveryMin === null ? null : settings.mistEveryMin * 60_000;
+  const mist = recognisePulses(
+    {
+      valve: records['mist/valve'],
+      airTemperature: records['air/temperature'],
+      airHumidity: records['air/humidity'],
+      leafWetness: records['leaf/wetness'],
+    },
+    { maxGapMs: settings.maxGapMs, intervalMs },
+  );
+  const ppfd = curveOf('ppfdUmolM2S', { records, settings }).segments;
+  const light = thresholdSpans(ppfd, PHOTOPERIOD_PPFD, wide);
+  const summary = mistSummary(mist, { light, window: span, intervalMs });
+  return {
+    placeId: place.id,
+    ...spanView(span),
+    how: mist.pulses.at(-1)?.how ?? null,
+    pulses: summary.pulses,
+    pulsesPerHourInLight: summary.inLight.pulsesPerHour,
+    pulsesPerHourInDark: summary.inDark.pulsesPerHour,
+    missed: summary.missed,
+    patternMin: summary.patternMs === null ? null : summary.patternMs / 60_000,
+    patternFrom: summary.pattern,
+    longestDryGap: summary.longestDryGap && spanView(summary.longestDryGap),
+    coveredHours: summary.coveredHours,
+    reliable: mist.reliable,
+    reason: mist.reason,
+    film: filmNow(place, context),
+  };
+}
+
+function filmNow(place: Place, context: QueryContext): FilmEstimate | null {
+  const { airTemperatureC: air, relativeHumidityPct: humidity } = nowOf(place, context).quantities;
+  if (!air || !humidity || air.value < FILM_AIR_LIMITS.low || air.value > FILM_AIR_LIMITS.high) return null;
+  const { widthM, airSpeedMS, filmUm } = place.settings.leaf;
+  const leaf = {
+    airTemperatureC: air.value,
+    relativeHumidityPct: asFormulasTakeIt(humidity.value),
+    pressureKpa: pressureOfKpa(place.settings),
+    leafWidthM: widthM,
+    airSpeedMS,
+    filmUm,
+    wetSides: 1,
+  } as const;
+  return {
+    atAirTemperatureMin: leafFilmDrying({ ...leaf, netRadiationWM2: null }).dryingMin,
+    cooledMin: leafFilmDrying({ ...leaf, netRadiationWM2: 0 }).dryingMin,
+    assumptions: [
+      `a leaf ${widthM * 100} cm wide, wet on one side, with a film of ${filmUm} µm`,
+      `air moving at ${airSpeedMS} m/s at the present temperature and humidity, no sun`,
+    ],
+  };
+}
+
+/** Vents of a span, recognised and logged, and the hours saturated since the last. */
+export function ventsIn(place: Place, span: Span, context: QueryContext): VentsAnswer {
+  const { settings } = place;
+  const wide = { fromMs: span.fromMs - BACK_WITHIN_MS, toMs: span.toMs + BACK_WITHIN_MS };
+  const records = recordsOf(place, wide, ['air/temperature', 'air/humidity'], context);
+  const logged = context.store.diary.vents(place.id);
+  const air = { temperature: records['air/temperature'] ?? [], humidity: records['air/humidity'] ?? [] };
+  const { vents, reliable, reason } = ventsOf(air, { maxGapMs: settings.maxGapMs, logged });
+  const inSpan = vents.filter(({ fromMs, toMs }) => fromMs < span.toMs && (toMs ?? fromMs) >= span.fromMs);
+  const { relativeHumidityPct } = context.world.targets(place.id, span.toMs).saturation;
+  const humidity = curveOf('relativeHumidityPct', { records, settings }).segments;
+  const saturation = thresholdSpans(humidity, relativeHumidityPct, span);
+  const since = saturatedSinceVent(inSpan, { saturation, window: span });
+  return {
+    placeId: place.id,
+    ...spanView(span),
+    vents: inSpan.map(({ fromMs, toMs, how, lowestPct, humidityBack }) => ({
+      ...entryOf(logged, { fromMs, how }),
+      from: new Date(fromMs).toISOString(),
+      to: toMs === null ? null : new Date(toMs).toISOString(),
+      how,
+      lowestPct,
+      humidityBack,
+    })),
+    reliable,
+    reason,
+    hoursSinceVent: since.hoursSinceVent,
+    hoursSaturatedSinceVent: since.hoursSaturated,
+  };
+}
+
+function entryOf(logged: readonly VentEntry[], vent: { fromMs: number; how: string }) {
+  const entry = vent.how === 'logged' ? logged.find(({ fromMs }) => fromMs === vent.fromMs) : undefined;
+  return { id: entry?.id ?? null, note: entry?.note ?? null };
+}
+
+/**
+ * Thermal time of the root zone above a base and capped at an upper limit, K·h: exact, as the difference of what
+ * lies above the one and above the other.
+ * @source [WILKERSON05]
+ */
+export function thermalTimeOf(
+  place: Place,
+  query: Span & { baseC: number; upperC: number },
+  context: QueryContext,
+): ThermalTime {
+  const { baseC, upperC, fromMs, toMs } = query;
+  if (upperC <= baseC) {
+    const message = `"upperC" must lie above "baseC"; they are ${upperC} and ${baseC}.`;
+    throw new Fault({ code: 'bad-request', message, details: { field: 'upperC' } });
+  }
+  const span = { fromMs, toMs };
+  const records = recordsOf(place, span, ['root/temperature'], context);
+  const { segments } = curveOf('rootZoneTemperatureC', { records, settings: place.settings });
+  const above = (limit: number) => excessOver(segments, [{ ...span, limit }], span);
+  const { coveredHours, unitHoursOver } = above(baseC);
+  const degreeHours = unitHoursOver - above(upperC).unitHoursOver;
+  return { placeId: place.id, ...spanView(span), baseC, upperC, coveredHours, degreeHours };
+}
+
+function spanView({ fromMs, toMs }: Span): { from: string; to: string } {
+  return { from: new Date(fromMs).toISOString(), to: new Date(toMs).toISOString() };
+}

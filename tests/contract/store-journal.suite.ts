@@ -1,0 +1,99 @@
+import { expect, test } from 'vitest';
+import type { Store } from '../../server/ports.ts';
+import { type Opened, settle } from './opened.ts';
+
+function append(store: Store, probeId: number, timesMs: readonly number[]): void {
+  for (const tMs of timesMs) store.journal.append({ probeId, tMs, value: tMs });
+}
+
+/**
+ * What a store promises about its readings.
+ *
+ * @param opened the store
+ */
+export function journalContract({ store, reopen }: Opened): void {
+  const fill = (probeId: number, timesMs: readonly number[]) => append(store(), probeId, timesMs);
+  const timesIn = (probeIds: readonly number[], fromMs: number, toMs: number) =>
+    store()
+      .journal.window({ probeIds, fromMs, toMs })
+      .map(({ probeId, timesMs }) => [probeId, ...timesMs]);
+
+  test('an append is stored once, then a repeat; another value is a conflict and the first stays', () => {
+    const probeId = settle(store());
+    const append = (value: number) => store().journal.append({ probeId, tMs: 10, value });
+    expect([append(20), append(20), append(21), append(20)]).toEqual([
+      'stored',
+      'repeat',
+      'conflict',
+      'repeat',
+    ]);
+    reopen();
+    expect([append(20), append(21)]).toEqual(['repeat', 'conflict']);
+    expect(store().journal.latest(probeId)).toEqual({ probeId, tMs: 10, value: 20 });
+  });
+
+  test('0 and −0 at one time are the same reading', () => {
+    const probeId = settle(store());
+    expect(store().journal.append({ probeId, tMs: 1, value: 0 })).toBe('stored');
+    expect(store().journal.append({ probeId, tMs: 1, value: -0 })).toBe('repeat');
+  });
+
+  test('a window from 10 to 30 ms holds both ends, ascending, however they came', () => {
+    const probeId = settle(store());
+    fill(probeId, [30, 9, 20, 31, 10]);
+    expect(timesIn([probeId], 10, 30)).toEqual([[probeId, 10, 20, 30]]);
+  });
+
+  test('a window gives 1 entry for each of 2 probes that have readings in it, by id, and none for others', () => {
+    const [one, two, three] = ['a', 'b', 'c'].map((device) => settle(store(), { device }));
+    fill(two ?? 0, [10, 12]);
+    fill(one ?? 0, [11]);
+    fill(three ?? 0, [99]);
+    expect(timesIn([three ?? 0, two ?? 0, one ?? 0], 10, 30)).toEqual([
+      [one, 11],
+      [two, 10, 12],
+    ]);
+    expect(timesIn([], 0, 100)).toEqual([]);
+  });
+}
+
+/**
+ * What a store promises about the newest and the oldest reading of a probe.
+ *
+ * @param opened the store
+ */
+export function latestContract({ store, reopen }: Opened): void {
+  const fill = (probeId: number, timesMs: readonly number[]) => append(store(), probeId, timesMs);
+
+  test.each([
+    ['without a note', null],
+    ['with a note at 20 of 30 ms', 20],
+    ['with a note at the newest', 30],
+  ])('the newest reading is found after a restart %s', (_name, seenMs) => {
+    const probeId = settle(store());
+    const other = settle(store(), { device: 'bench-2' });
+    fill(probeId, [10, 20, 30]);
+    fill(other, [40]);
+    if (seenMs !== null) store().journal.noteProgress({ probeId, seenMs, cadenceMs: 5 });
+    expect(reopen().journal.latest(probeId)).toEqual({ probeId, tMs: 30, value: 30 });
+    const progress = seenMs === null ? null : { probeId, seenMs, cadenceMs: 5 };
+    expect(store().journal.progressOf(probeId)).toEqual(progress);
+  });
+
+  test('a note never goes back: 20 after 30 ms leaves 30, with the newer cadence', () => {
+    const probeId = settle(store());
+    store().journal.noteProgress({ probeId, seenMs: 30, cadenceMs: 5 });
+    store().journal.noteProgress({ probeId, seenMs: 20, cadenceMs: null });
+    expect(store().journal.progressOf(probeId)).toEqual({ probeId, seenMs: 30, cadenceMs: null });
+  });
+
+  test('the oldest of 2 probes is 5 ms; of none, or of probes without readings, there is none', () => {
+    const [one = 0, two = 0, three = 0] = ['a', 'b', 'c'].map((device) => settle(store(), { device }));
+    fill(one, [7, 8]);
+    fill(two, [6, 5]);
+    expect(store().journal.oldestMs([one, two])).toBe(5);
+    expect(store().journal.oldestMs([])).toBeNull();
+    expect(store().journal.oldestMs([three])).toBeNull();
+    expect(store().journal.latest(three)).toBeNull();
+  });
+}

@@ -1,0 +1,172 @@
+import type { Browser, Page } from 'playwright-core';
+import { afterAll, beforeAll, describe, expect, onTestFinished, test } from 'vitest';
+import { z } from 'zod';
+import { readingsTopic } from '../../firmware-contracts/v1/topics.ts';
+import { launchBrowser } from '../support/browser.ts';
+import { type Daemon, startDaemon } from '../support/daemon.ts';
+import { startMosquitto } from '../support/mosquitto.ts';
+import { connectPublisher, type Publisher } from '../support/mqttPublisher.ts';
+import { nameless, openPage, type PageOptions, stickingOut, tabTo, untilSays } from '../support/page.ts';
+import { until } from '../support/wait.ts';
+
+/** Bands by which sums can be made by hand, day and night alike. */
+const BAND = { lowC: 20, highC: 25 };
+const TARGETS = {
+  dayStart: '06:00',
+  nightStart: '20:00',
+  rootZone: { day: BAND, night: BAND },
+  air: { day: BAND, night: BAND, ceilingC: 27 },
+  vpd: { lowKpa: 0.1, highKpa: 0.5 },
+  saturation: { relativeHumidityPct: 97 },
+};
+const LONG_NAME = `${'A-very_long.name-'.repeat(4).slice(0, 63)}9`;
+const PAGES = [
+  '#/',
+  '#/place/bench-1',
+  `#/place/${LONG_NAME}`,
+  '#/alarms',
+  '#/probes',
+  '#/house',
+  '#/nowhere',
+];
+const MINUTE_MS = 60_000;
+const exposureSchema = z.record(z.string(), z.unknown());
+
+type Point = { readonly probe: string; readonly unit: string; readonly value: number; readonly atMs: number };
+
+function packOf(points: readonly Point[]): string {
+  return JSON.stringify(
+    points.map(({ probe, unit, value, atMs }) => ({ n: probe, u: unit, v: value, t: atMs / 1000 })),
+  );
+}
+
+/** One value from one time to another, every 5 minutes. */
+function held(probe: string, unit: string, value: number, span: { fromMs: number; toMs: number }): Point[] {
+  const count = Math.round((span.toMs - span.fromMs) / (5 * MINUTE_MS));
+  return Array.from({ length: count + 1 }, (_, k) => ({
+    probe,
+    unit,
+    value,
+    atMs: span.fromMs + 5 * k * MINUTE_MS,
+  }));
+}
+
+let browser: Browser;
+let daemon: Daemon;
+let device: Publisher;
+const startMs = Math.floor(Date.now() / 1000) * 1000;
+const ago = (minutes: number): number => startMs - minutes * MINUTE_MS;
+
+beforeAll(async () => {
+  browser = await launchBrowser();
+  daemon = await startDaemon({ settings: { STRIKEWELL_TIME_ZONE: 'UTC' } });
+  device = await connectPublisher({ url: daemon.mqttUrl });
+  const points = [
+    ...held('air/temperature', 'Cel', 22, { fromMs: ago(180), toMs: ago(120) }),
+    ...held('air/temperature', 'Cel', 28, { fromMs: ago(90), toMs: ago(30) }),
+    ...held('air/humidity', '%RH', 80, { fromMs: ago(180), toMs: ago(30) }),
+    ...held('root/temperature', 'Cel', 18, { fromMs: ago(180), toMs: ago(60) }),
+  ];
+  await tell('bench-1', points);
+  const targets = { ...TARGETS, from: new Date(ago(600)).toISOString() };
+  expect((await daemon.put('/api/v1/places/bench-1/targets', targets)).status).toBe(200);
+  await tell('bench-1', [{ probe: 'root/temperature', unit: 'Cel', value: 22.8, atMs: startMs }]);
+  await tell('bench-1', [{ probe: 'air/temperature', unit: 'Cel', value: 21.4, atMs: startMs }]);
+  const unknown = { probe: `shelf-${'x'.repeat(80)}`, unit: 'Cel', value: 3, atMs: startMs };
+  await tell(LONG_NAME, [...held('air/temperature', 'Cel', 31, { fromMs: ago(5), toMs: startMs }), unknown]);
+});
+afterAll(async () => {
+  await browser.close();
+  await device.close();
+  await daemon.close();
+});
+
+async function tell(place: string, points: readonly Point[]): Promise<void> {
+  await device.publish({ topic: readingsTopic(place), payload: packOf(points) });
+}
+
+async function pageAt(hash: string, options: Partial<PageOptions> = {}) {
+  const opened = await openPage(browser, { url: `${daemon.httpUrl}/${hash}`, ...options });
+  onTestFinished(() => opened.close());
+  return opened;
+}
+
+async function openAllDetails(page: Page): Promise<void> {
+  await page.evaluate(() => {
+    for (const details of document.querySelectorAll('details')) details.open = true;
+  });
+}
+
+async function goTo(page: Page, hash: string): Promise<void> {
+  await page.evaluate((to) => {
+    location.hash = to;
+  }, hash);
+  const isThere = () => document.querySelector('.waiting') === null || location.hash === '#/nowhere';
+  await page.waitForFunction(isThere, undefined, { timeout: 10_000 });
+  await openAllDetails(page);
+}
+
+test('of 5 values published over MQTT, the median is on the open page within 1 s', async () => {
+  const { page, complaints } = await pageAt('#/');
+  const tookMs: number[] = [];
+  for (const value of [22.1, 22.2, 22.3, 22.4, 22.5]) {
+    const startedMs = performance.now();
+    await tell('bench-1', [{ probe: 'air/temperature', unit: 'Cel', value, atMs: Date.now() }]);
+    const isShown = (text: string) =>
+      document.querySelector('[data-place=bench-1] [data-testid=value-air]')?.textContent === text;
+    await page.waitForFunction(isShown, value.toFixed(1), { polling: 'raf', timeout: 5_000 });
+    tookMs.push(Math.round(performance.now() - startedMs));
+  }
+  const median = tookMs.toSorted((a, b) => a - b)[2];
+  console.log(`from publishing to the page: ${tookMs.join(', ')} ms; median ${median} ms`);
+  // The promise of the page: within 1 s.
+  expect(median).toBeLessThanOrEqual(1_000);
+  expect(complaints()).toEqual([]);
+});
+
+describe.each(['light', 'dark'] as const)('in %s colours', (colorScheme) => {
+  test('at 360 px nothing of 8 pages sticks out to the right, with 64 characters of a device name and all details open', async () => {
+    const phone = { widthPx: 360, heightPx: 740, colorScheme };
+    const { page, complaints } = await pageAt('#/', phone);
+    const found: Record<string, string[]> = {};
+    for (const hash of PAGES) {
+      await goTo(page, hash);
+      found[hash] = await stickingOut(page);
+    }
+    const empty = await startDaemon();
+    onTestFinished(() => empty.close());
+    const firstRun = await openPage(browser, { url: empty.httpUrl, ...phone });
+    await firstRun.page.getByTestId('first-run').waitFor();
+    found['first run'] = await stickingOut(firstRun.page);
+    await firstRun.close();
+    expect(found).toEqual(Object.fromEntries([...PAGES, 'first run'].map((hash) => [hash, []])));
+    expect(complaints()).toEqual([]);
+    // Brightness of the ground, 0 to 255: paper by day, ink by night.
+    const ground = await page.evaluate(() => getComputedStyle(document.body).backgroundColor);
+    const [red = 0] = /\d+/.exec(ground) ?? [];
+    expect(Number(red) > 128).toBe(colorScheme === 'light');
+  });
+});
+
+test('on each of 7 pages every control has a name, there is 1 main and 1 h1, a language, and a place for news', async () => {
+  const { page, complaints } = await pageAt('#/');
+  for (const hash of PAGES) {
+    await goTo(page, hash);
+    const { without, named } = await nameless(page);
+    expect(without, hash).toEqual([]);
+    expect(named, hash).toBeGreaterThan(5);
+    const counts = await page.evaluate(() => {
+      const count = (selector: string) => document.querySelectorAll(selector).length;
+      const ids = [...document.querySelectorAll('[id]')].map(({ id }) => id);
+      return {
+        ...{ main: count('main'), h1: count('h1'), lang: document.documentElement.lang },
+        ...{
+          news: count('[role=status]') > 0 && count('[role=alert]') === 1,
+          twice: ids.length - new Set(ids).size,
+        },
+      };
+    });
+    expect(counts, hash).toEqual({ main: 1, h1: 1, lang: 'en', news: true, twice: 0 });
+  }
+  expect(complaints()).toEqual([]);
+});

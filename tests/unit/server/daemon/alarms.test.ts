@@ -1,0 +1,191 @@
+import { describe, expect, test } from 'vitest';
+import { openStore } from '../../../../server/adapters/sqlite/store.ts';
+import { Fault } from '../../../../shared/faults.ts';
+import { clockByHand } from '../support/hand.ts';
+import { airRecord, databaseFile, START_MS, startHouse } from '../support/house.ts';
+
+const MINUTE_MS = 60_000;
+const ID = 'bench-1.air-over-ceiling';
+/** A receiver that never answers: what people would be told stays in the outbox. */
+const nobody = { send: () => new Promise<void>(() => undefined) };
+
+/** A house whose bench-1 has been at 30 °C, over its ceiling of 26.7 °C, for 61 s. */
+async function hotHouse() {
+  const house = startHouse({ notifier: nobody });
+  await house.tell([airRecord(30, { ageS: 61 }), airRecord(30)]);
+  const told = () =>
+    house.store.outbox
+      .due({ nowMs: START_MS + 9e9, limit: 99 })
+      .map(({ body }) => JSON.parse(body))
+      .filter(({ data }) => data.alarm.id === ID)
+      .map(({ type }) => type);
+  const events = () =>
+    house.daemon.queries
+      .alarmEvents(ID)
+      .map(({ transition }) => transition)
+      .toReversed();
+  /** 61 s at a temperature, °C, told every 20 s. */
+  const minuteAt = async (valueC: number) => {
+    for (let k = 0; k < 4; k++) {
+      house.hand.pass(k === 0 ? 1_000 : 20_000);
+      await house.tell([airRecord(valueC)]);
+    }
+  };
+  return { house, told, events, minuteAt, alarm: () => house.daemon.world.alarms.get(ID) };
+}
+
+describe('an alarm from raised to returned', () => {
+  test('tells people 2 times, raised and returned, and not that it was acknowledged', async () => {
+    const { house, told, events, minuteAt } = await hotHouse();
+    house.daemon.orders.acknowledge(ID);
+    await minuteAt(20);
+    expect(events()).toEqual(['raised', 'acknowledged', 'returned']);
+    expect(told()).toEqual(['alarm.raised', 'alarm.returned']);
+  });
+
+  test('goes out on its topic and to pages each of 3 times it changes', async () => {
+    const { house, minuteAt } = await hotHouse();
+    house.daemon.orders.acknowledge(ID);
+    await minuteAt(20);
+    const states = house.published
+      .filter(({ topic }) => topic === `strikewell/1/alarms/${ID}`)
+      .map(({ payload }) => JSON.parse(payload).state);
+    expect([...new Set(states)]).toEqual(['unacknowledged', 'acknowledged', 'normal']);
+    expect(house.told.filter(({ kind }) => kind === 'alarm').length).toBeGreaterThanOrEqual(3);
+  });
+
+  test('keeps its highest, 35 °C between 2 samples of 30 °C, when the daemon is started again in between', async () => {
+    const { house } = await hotHouse();
+    house.hand.pass(1_000);
+    await house.tell([airRecord(35)]);
+    house.daemon.stop();
+    const again = startHouse({ store: house.store, hand: house.hand });
+    again.hand.pass(1_000);
+    await again.tell([airRecord(30)]);
+    expect(again.daemon.world.alarms.get(ID)?.facts).toMatchObject({ peakC: 35, valueC: 30 });
+  });
+});
+
+describe('shelving for 10 min', () => {
+  test('tells nobody of 1 return and 1 raise in between, and then that it ended while the alarm stands', async () => {
+    const { house, told, events, minuteAt, alarm } = await hotHouse();
+    house.daemon.orders.shelve(ID, { minutes: 10, reason: 'cover off for sticking' });
+    await minuteAt(20);
+    await minuteAt(30);
+    expect(events()).toEqual(['raised', 'shelved', 'returned', 'raised']);
+    expect(told()).toEqual(['alarm.raised']);
+    house.hand.pass(10 * MINUTE_MS - 2 * 61_000 - 1_000);
+    expect(alarm()?.shelved).not.toBeNull();
+    house.hand.pass(2_000);
+    expect(alarm()).toMatchObject({ shelved: null, state: 'unacknowledged' });
+    expect(told()).toEqual(['alarm.raised', 'alarm.unshelved']);
+  });
+
+  test('ends without a word when the alarm is back to normal', async () => {
+    const { house, told, events, minuteAt } = await hotHouse();
+    house.daemon.orders.acknowledge(ID);
+    house.daemon.orders.shelve(ID, { minutes: 10, reason: 'x' });
+    await minuteAt(20);
+    house.daemon.orders.unshelve(ID);
+    expect(events()).toEqual(['raised', 'acknowledged', 'shelved', 'returned', 'unshelved']);
+    expect(told()).toEqual(['alarm.raised']);
+  });
+
+  test('survives a restart, with its reason as the note of its event', async () => {
+    const { house } = await hotHouse();
+    house.daemon.orders.shelve(ID, { minutes: 10, reason: 'cover off' });
+    house.daemon.stop();
+    const again = startHouse({ store: house.store, hand: house.hand });
+    expect(again.daemon.queries.alarms()).toMatchObject([
+      { shelvedUntilMs: START_MS + 10 * MINUTE_MS, shelvedReason: 'cover off' },
+    ]);
+    expect(again.daemon.queries.alarmEvents(ID)[0]).toMatchObject({
+      transition: 'shelved',
+      note: 'cover off',
+    });
+  });
+
+  test.each([
+    [120, true],
+    [121, false],
+  ])('of %i min is possible for high priority: %s', async (minutes, possible) => {
+    const { house, alarm } = await hotHouse();
+    const shelve = () => house.daemon.orders.shelve(ID, { minutes, reason: 'x' });
+    if (possible) expect(shelve()).toMatchObject({ shelvedReason: 'x' });
+    else expect(shelve).toThrow(Fault);
+    expect(alarm()?.shelved === null).toBe(!possible);
+  });
+});
+
+describe('what raises nothing', () => {
+  test('1 h at 40 °C that arrives 1 h late: it is stored and judged by nobody', async () => {
+    const house = startHouse();
+    const old = Array.from({ length: 60 }, (_, k) => airRecord(40, { ageS: 7_200 - 60 * k }));
+    await house.tell(old);
+    house.hand.pass(2_000);
+    expect(house.daemon.queries.alarms().filter(({ rule }) => rule === 'air-over-ceiling')).toEqual([]);
+    expect(house.daemon.queries.house().readings.received).toBe(60);
+  });
+
+  test('a root zone at 40 °C', async () => {
+    const house = startHouse();
+    await house.tell([
+      { n: 'root/temperature', u: 'Cel', v: 40, t: -61 },
+      { n: 'root/temperature', u: 'Cel', v: 40 },
+    ]);
+    house.hand.pass(120_000);
+    expect(house.daemon.queries.alarms()).toEqual([]);
+  });
+});
+
+describe('no data', () => {
+  const silence = (house: ReturnType<typeof startHouse>) =>
+    house.daemon.queries.alarms().find(({ rule }) => rule === 'no-data')?.state ?? 'never raised';
+  /** 10 readings, 1 min apart, the newest of now. */
+  const tenMinutes = Array.from({ length: 10 }, (_, k) => airRecord(20, { ageS: (9 - k) * 60 }));
+
+  test('of a node that sends 10 min at once comes not within 30 min, and after that', async () => {
+    const house = startHouse();
+    for (let delivery = 0; delivery < 3; delivery++) {
+      if (delivery > 0) house.hand.pass(10 * MINUTE_MS);
+      await house.tell(tenMinutes);
+    }
+    house.hand.pass(2_000);
+    // the first pause was longer than 5 min, and nothing was known of its cadence then
+    expect(silence(house)).toBe('returned-unacknowledged');
+    house.daemon.orders.acknowledge('bench-1.no-data');
+    house.hand.pass(30 * MINUTE_MS - 2_000);
+    expect(silence(house)).toBe('normal');
+    house.hand.pass(2_000);
+    expect(silence(house)).toBe('unacknowledged');
+  });
+
+  test('comes 5 min after a start, not at once, when the daemon was off for 1 h', async () => {
+    const file = databaseFile();
+    const before = startHouse({ store: openStore({ file, nowMs: START_MS }) });
+    await before.tell([airRecord(20)]);
+    before.daemon.stop();
+    before.store.close();
+    const hand = clockByHand(START_MS + 60 * MINUTE_MS);
+    const house = startHouse({ store: openStore({ file, nowMs: 0 }), hand });
+    hand.pass(5 * MINUTE_MS);
+    expect(silence(house)).toBe('never raised');
+    hand.pass(2_000);
+    expect(silence(house)).toBe('unacknowledged');
+  });
+
+  test('names a 2nd probe that falls silent while it stands, and tells pages', async () => {
+    const house = startHouse();
+    await house.tell([airRecord(20)]);
+    house.hand.pass(2 * MINUTE_MS);
+    await house.tell([{ n: 'root/temperature', u: 'Cel', v: 22 }]);
+    house.hand.pass(4 * MINUTE_MS);
+    const names = () => {
+      const facts = house.daemon.world.alarms.get('bench-1.no-data')?.facts;
+      return facts?.kind === 'no-data' ? facts.silent.map(({ probe }) => probe) : [];
+    };
+    expect(names()).toEqual(['air/temperature']);
+    house.hand.pass(2 * MINUTE_MS);
+    expect(names()).toEqual(['air/temperature', 'root/temperature']);
+  });
+});

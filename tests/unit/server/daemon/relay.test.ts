@@ -1,0 +1,139 @@
+import { afterEach, describe, expect, test } from 'vitest';
+import { createWebhook } from '../../../../server/adapters/notify/webhook.ts';
+import { openStore } from '../../../../server/adapters/sqlite/store.ts';
+import { createRelay } from '../../../../server/daemon/relay.ts';
+import {
+  GIVE_UP_AFTER_MS,
+  nextAttemptMs,
+  RETRY_DELAYS_MS,
+} from '../../../../server/domain/outbox/schedule.ts';
+import { startWebhook, type Webhook } from '../../../support/webhook.ts';
+import { clockByHand, readableLog } from '../support/hand.ts';
+import { databaseFile, START_MS } from '../support/house.ts';
+
+const DAY_MS = 24 * 3_600_000;
+const receivers: Webhook[] = [];
+afterEach(async () => {
+  for (const receiver of receivers.splice(0)) await receiver.close();
+});
+
+/** A relay with a real database, a real receiver and a clock moved by hand. */
+async function startRelay({ refuseFirst = 0 }: { readonly refuseFirst?: number } = {}) {
+  const receiver = await startWebhook({ refuseFirst });
+  receivers.push(receiver);
+  const hand = clockByHand(START_MS);
+  const { outbox } = openStore({ file: databaseFile(), nowMs: START_MS });
+  const notifier = createWebhook({ url: receiver.url, nowMs: hand.clock.nowMs });
+  const log = readableLog();
+  const relay = createRelay({ outbox, notifier, clock: hand.clock, log });
+  const put = (key: string) =>
+    outbox.put({ key, channel: 'webhook', body: JSON.stringify({ key }), createdMs: hand.clock.nowMs() });
+  return { receiver, hand, outbox, relay, log, put };
+}
+
+/** Seconds after START at which the waits of 5, 15, 45, 120, 300 and then 600 s put the attempts. */
+const ATTEMPTS_S = [0, 5, 20, 65, 185, 485, 1_085, 1_685];
+
+describe('a receiver that fails', () => {
+  test('7 times is asked at 0, 5, 20, 65, 185, 485, 1085 and 1685 s and takes the message once', async () => {
+    const { receiver, hand, outbox, relay, put } = await startRelay({ refuseFirst: 7 });
+    put('alarm-1');
+    const triedAtS: number[] = [];
+    for (let second = 0; second <= 1_800; second += 5) {
+      const before = receiver.requests.length;
+      await relay.turn();
+      if (receiver.requests.length > before) triedAtS.push(second);
+      hand.pass(5_000);
+    }
+    expect(triedAtS).toEqual(ATTEMPTS_S);
+    expect(receiver.requests.filter(({ taken }) => taken)).toHaveLength(1);
+    expect(outbox.waiting()).toEqual({ count: 0, lastError: null });
+    const ids = new Set(receiver.requests.map(({ headers }) => headers['webhook-id']));
+    expect([...ids]).toEqual(['alarm-1']);
+    expect(receiver.requests[0]).toMatchObject({ method: 'POST', body: '{"key":"alarm-1"}' });
+    // Standard Webhooks: webhook-timestamp is in seconds
+    expect(receiver.requests[1]?.headers['webhook-timestamp']).toBe(String(START_MS / 1_000 + 5));
+  });
+
+  test('says so: the message waits with "the receiver answered 500"', async () => {
+    const { outbox, relay, log, put } = await startRelay({ refuseFirst: 1 });
+    put('alarm-1');
+    await relay.turn();
+    expect(outbox.waiting()).toEqual({ count: 1, lastError: 'the receiver answered 500' });
+    expect(log.lines).toMatchObject([{ level: 'warn', fields: { key: 'alarm-1', attempts: 1 } }]);
+  });
+
+  test('for more than 24 h loses the message: at 24 h it is tried on, after that it is given up', async () => {
+    const { receiver, hand, outbox, relay, put } = await startRelay({ refuseFirst: 1_000 });
+    put('alarm-1');
+    await relay.turn();
+    hand.pass(DAY_MS);
+    await relay.turn();
+    expect(outbox.waiting().count).toBe(1);
+    hand.pass(600_000);
+    await relay.turn();
+    expect(outbox.waiting()).toEqual({ count: 0, lastError: null });
+    expect(outbox.due({ nowMs: START_MS + 9 * DAY_MS, limit: 9 })).toEqual([]);
+    expect(receiver.requests).toHaveLength(3);
+  });
+
+  test('with the first of 2 messages is given the second, and the first again later', async () => {
+    const { receiver, hand, relay, put } = await startRelay({ refuseFirst: 1 });
+    put('a');
+    put('b');
+    await relay.turn();
+    hand.pass(5_000);
+    await relay.turn();
+    const seen = receiver.requests.map(({ headers, taken }) => [headers['webhook-id'], taken]);
+    expect(seen).toEqual([
+      ['a', false],
+      ['b', true],
+      ['a', true],
+    ]);
+  });
+});
+
+test('nobody listening is an error that says why, and the message waits', async () => {
+  const { receiver, outbox, relay, put } = await startRelay();
+  await receiver.close();
+  put('alarm-1');
+  await relay.turn();
+  expect(outbox.waiting().lastError).toMatch(/^no answer: .*ECONNREFUSED/);
+});
+
+test('2 turns at once send 1 message once', async () => {
+  const { receiver, relay, put } = await startRelay();
+  put('alarm-1');
+  await Promise.all([relay.turn(), relay.turn()]);
+  expect(receiver.requests).toHaveLength(1);
+});
+
+test('45 messages go out 20 a turn', async () => {
+  const { receiver, relay, put } = await startRelay();
+  for (let k = 0; k < 45; k++) put(`alarm-${k}`);
+  const counts: number[] = [];
+  for (let turn = 0; turn < 4; turn++) {
+    await relay.turn();
+    counts.push(receiver.requests.length);
+  }
+  expect(counts).toEqual([20, 40, 45, 45]);
+});
+
+describe('the schedule', () => {
+  test.each([
+    [1, 5_000],
+    [2, 15_000],
+    [6, 600_000],
+    [7, 600_000],
+    [100, 600_000],
+  ])('after %i failures waits %i ms', (attempts, delayMs) => {
+    expect(nextAttemptMs({ attempts, createdMs: 0, nowMs: 1_000 })).toBe(1_000 + delayMs);
+  });
+
+  test('gives up 1 ms after 24 h, and not at 24 h', () => {
+    expect(GIVE_UP_AFTER_MS).toBe(DAY_MS);
+    expect(nextAttemptMs({ attempts: 9, createdMs: 0, nowMs: DAY_MS })).toBe(DAY_MS + 600_000);
+    expect(nextAttemptMs({ attempts: 9, createdMs: 0, nowMs: DAY_MS + 1 })).toBeNull();
+    expect(RETRY_DELAYS_MS).toHaveLength(6);
+  });
+});

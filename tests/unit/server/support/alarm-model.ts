@@ -1,0 +1,68 @@
+/**
+ * The ceiling alarm told once more, from the whole history each time: slow, without state machine or phases, and
+ * written from the contract and DEVELOPERS.md alone. Ceiling 26.7 °C, deadband 0.5 K, both delays 60 s, 15 min fresh.
+ */
+type Sample = { readonly atMs: number; readonly valueC: number };
+type ProbeStory = { samples: Sample[]; stands: boolean };
+
+const MINUTE_MS = 60_000;
+const FRESH_MS = 15 * MINUTE_MS;
+
+const isOver = ({ valueC }: Sample) => valueC > 26.7;
+const isClear = ({ valueC }: Sample) => valueC <= 26.7 - 0.5;
+
+/** When the unbroken run of such samples that ends with the newest began; null when the newest is none. */
+function runStart(samples: readonly Sample[], belongs: (sample: Sample) => boolean): number | null {
+  const last = samples.findLastIndex((sample) => !belongs(sample));
+  return samples[last + 1]?.atMs ?? null;
+}
+
+export type ModelEvent = { readonly transition: string; readonly atMs: number };
+
+export function alarmModel() {
+  const probes = new Map<string, ProbeStory>();
+  const events: ModelEvent[] = [];
+  let seen = true;
+  let stood = false;
+
+  const judge = (atMs: number) => {
+    const stands = [...probes.values()].some((probe) => probe.stands);
+    if (stands && !stood) {
+      seen = false;
+      events.push({ transition: 'raised', atMs });
+    }
+    if (!stands && stood) events.push({ transition: 'returned', atMs });
+    stood = stands;
+  };
+  return {
+    events,
+    state: () => {
+      if (stood) return seen ? 'acknowledged' : 'unacknowledged';
+      return seen ? 'normal' : 'returned-unacknowledged';
+    },
+    sample(name: string, sample: Sample) {
+      const probe = probes.get(name) ?? { samples: [], stands: false };
+      probes.set(name, probe);
+      if ((probe.samples.at(-1)?.atMs ?? 0) >= sample.atMs) return;
+      probe.samples.push(sample);
+      const start = runStart(probe.samples, probe.stands ? isClear : isOver);
+      if (start !== null && sample.atMs - start >= MINUTE_MS) probe.stands = !probe.stands;
+      judge(sample.atMs);
+    },
+    /** Time alone raises, while the newest sample of the run is fresh; it never clears. */
+    time(nowMs: number) {
+      for (const probe of probes.values()) {
+        const start = runStart(probe.samples, isOver);
+        if (probe.stands || start === null || nowMs - start < MINUTE_MS) continue;
+        if (nowMs - (probe.samples.at(-1)?.atMs ?? 0) > FRESH_MS) continue;
+        probe.stands = true;
+        judge(nowMs);
+      }
+    },
+    acknowledge(atMs: number) {
+      if (seen) return;
+      seen = true;
+      events.push({ transition: 'acknowledged', atMs });
+    },
+  };
+}

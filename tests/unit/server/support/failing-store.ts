@@ -1,0 +1,90 @@
+import Database from 'better-sqlite3';
+import type { Store } from '../../../../server/ports.ts';
+
+export type FailingStore = {
+  readonly store: Store;
+  /** makes the nth write from now throw; 0 makes the next commit throw after all its writes */
+  failAt(n: number): void;
+  /** from now on nothing throws */
+  mend(): void;
+  /** writes since the last failAt */
+  writes(): number;
+};
+
+/**
+ * A store whose nth write throws, as on a full disk.
+ *
+ * @param inner the store that is written to
+ * @returns the same store, and what makes it fail
+ */
+export function failingStore(inner: Store): FailingStore {
+  let failing: number | null = null;
+  let count = 0;
+  const writing =
+    <A extends readonly unknown[], R>(write: (...given: A) => R) =>
+    (...given: A): R => {
+      count++;
+      if (count === failing) throw new Error('database or disk is full');
+      return write(...given);
+    };
+  const store: Store = {
+    journal: {
+      ...inner.journal,
+      append: writing(inner.journal.append),
+      noteProgress: writing(inner.journal.noteProgress),
+    },
+    probes: {
+      ...inner.probes,
+      add: writing(inner.probes.add),
+      countConflict: writing(inner.probes.countConflict),
+    },
+    places: {
+      ...inner.places,
+      add: writing(inner.places.add),
+      update: writing(inner.places.update),
+      addTargets: writing(inner.places.addTargets),
+    },
+    refusals: { ...inner.refusals, keep: writing(inner.refusals.keep) },
+    alarms: {
+      ...inner.alarms,
+      save: writing(inner.alarms.save),
+      addEvent: writing(inner.alarms.addEvent),
+    },
+    outbox: { ...inner.outbox, put: writing(inner.outbox.put), sent: writing(inner.outbox.sent) },
+    transaction: (work) =>
+      inner.transaction(() => {
+        const result = work();
+        if (failing === 0) throw new Error('database or disk is full');
+        return result;
+      }),
+    close: () => inner.close(),
+  };
+  return {
+    store,
+    failAt(n) {
+      failing = n;
+      count = 0;
+    },
+    mend() {
+      failing = null;
+    },
+    writes: () => count,
+  };
+}
+
+/**
+ * Everything committed in a database file, table by table.
+ *
+ * @param file its path
+ * @returns the rows of each table
+ */
+export function contentsOf(file: string): Record<string, unknown[]> {
+  const db = new Database(file, { readonly: true });
+  const tables = db
+    .prepare<[], string>("SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite_%'")
+    .pluck()
+    .all();
+  const rows = Object.fromEntries(tables.map((name) => [name, db.prepare(`SELECT * FROM ${name}`).all()]));
+  db.close();
+  return rows;
+}

@@ -1,0 +1,89 @@
+import { mkdirSync, writeFileSync } from 'node:fs';
+import { request } from 'node:http';
+import { join } from 'node:path';
+import { startHttp } from '../../../../server/adapters/http/app.ts';
+import { temporaryFolder } from '../../../support/folders.ts';
+import { freePort } from '../../../support/ports.ts';
+import { type HouseOptions, startHouse } from './house.ts';
+
+export type Reply = {
+  readonly status: number;
+  /** the body read as JSON; null when it is empty, a text when it is none */
+  readonly body: unknown;
+  readonly headers: Readonly<Record<string, unknown>>;
+};
+
+export type Ask = {
+  readonly body?: unknown;
+  readonly raw?: string;
+  readonly headers?: Readonly<Record<string, string>>;
+};
+
+/** The text of the page's first file in these tests. */
+export const PAGE = '<!doctype html><title>Strikewell</title>';
+
+/**
+ * The interface on a free port, over the real daemon with a real database.
+ *
+ * @param options as of the house
+ * @returns the house, what the demo was told, and how to ask
+ */
+export async function startInterface(options: HouseOptions = {}) {
+  const house = startHouse(options);
+  const pageDir = temporaryFolder('page');
+  mkdirSync(join(pageDir, 'assets'));
+  writeFileSync(join(pageDir, 'index.html'), PAGE);
+  writeFileSync(join(pageDir, 'assets', 'page-1.js'), 'export {};');
+  const demo: string[] = [];
+  const port = await freePort();
+  const deps = {
+    ...{ host: '127.0.0.1', port, log: house.log, pageDir, nowMs: house.hand.clock.nowMs },
+    queries: house.daemon.queries,
+    orders: {
+      ...house.daemon.orders,
+      startDemo: () => void demo.push('start'),
+      removeDemo: async () => void demo.push('remove'),
+    },
+  };
+  const server = await startHttp(deps);
+  const ask = (method: string, path: string, { body, raw, headers = {} }: Ask = {}): Promise<Reply> => {
+    const content = body === undefined ? raw : JSON.stringify(body);
+    const type = content === undefined ? {} : { 'content-type': 'application/json' };
+    const { promise, resolve, reject } = Promise.withResolvers<Reply>();
+    const sent = request(
+      { host: '127.0.0.1', port, method, path, headers: { ...type, ...headers } },
+      (reply) => {
+        const chunks: Buffer[] = [];
+        reply.on('data', (chunk: Buffer) => void chunks.push(chunk));
+        reply.on('end', () => {
+          const text = Buffer.concat(chunks).toString('utf8');
+          resolve({ status: reply.statusCode ?? 0, headers: reply.headers, body: readJson(text) });
+        });
+      },
+    );
+    sent.once('error', reject).end(content);
+    return promise;
+  };
+  return {
+    ...{ house, demo, port, deps, ask },
+    get: (path: string, headers: Readonly<Record<string, string>> = {}) => ask('GET', path, { headers }),
+    close: () => {
+      house.daemon.stop();
+      server.closeAllConnections();
+      const closed = Promise.withResolvers<void>();
+      server.close(() => closed.resolve());
+      return closed.promise;
+    },
+  };
+}
+
+export type Interface = Awaited<ReturnType<typeof startInterface>>;
+
+function readJson(text: string): unknown {
+  if (text === '') return null;
+  try {
+    return JSON.parse(text);
+  } catch {
+    return text;
+  }
+}

@@ -1,0 +1,56 @@
+import type { Alarm } from '../../../shared/model/alarm.ts';
+import { DEFAULT_PLACE_SETTINGS } from '../../../shared/model/place.ts';
+import type { Targets } from '../../../shared/model/targets.ts';
+import type { BandState, HouseFacts, NowValue, PlaceSummary, SeriesName } from '../../../shared/wire/http.ts';
+
+/** 14:06 UTC on a Thursday. */
+export const NOW_MS = Date.UTC(2026, 2, 5, 14, 6);
+export const MINUTE_MS = 60_000;
+export const HOUR_MS = 3_600_000;
+
+export const TARGETS: Targets = {
+  dayStart: '06:00',
+  nightStart: '20:00',
+  rootZone: { day: { lowC: 21.1, highC: 26.7 }, night: { lowC: 21.1, highC: 26.7 } },
+  air: { day: { lowC: 21.1, highC: 26.7 }, night: { lowC: 13, highC: 18 }, ceilingC: 26.7 },
+  vpd: { lowKpa: 0.1, highKpa: 0.5 },
+  saturation: { relativeHumidityPct: 97 },
+};
+
+export const HOUSE: HouseFacts = {
+  version: '0.1.0',
+  timeZone: 'UTC',
+  broker: { embedded: true, address: 'mqtt://127.0.0.1:1883', connected: true },
+  readings: { received: 0, refused: 0, conflicts: 0 },
+  demo: { running: false, progressPct: null },
+  webhook: { set: false, waiting: 0, lastError: null },
+};
+
+export const toldValue = (value: number, state: BandState, atMs = NOW_MS): NowValue => ({
+  ...{ value, state, unit: '', at: new Date(atMs).toISOString(), estimated: false },
+});
+
+/** A place whose air, leaf and root zone are within, but for what is given. */
+export function placeNamed(id: string, quantities: Partial<Record<SeriesName, NowValue>> = {}): PlaceSummary {
+  return {
+    ...{ id, name: id, kind: 'bench', invented: false, settings: DEFAULT_PLACE_SETTINGS, targets: TARGETS },
+    now: {
+      ...{ placeId: id, newestAt: null, probesTelling: 3, probesAssigned: 3 },
+      quantities: {
+        airTemperatureC: toldValue(22.4, 'within'),
+        airVpdKpa: toldValue(0.21, 'within'),
+        rootZoneTemperatureC: toldValue(23.8, 'within'),
+        ...quantities,
+      },
+    },
+  };
+}
+
+export function alarmOf(placeId: string, change: Partial<Alarm> = {}): Alarm {
+  return {
+    ...{ id: `${placeId}-ceiling`, placeId, placeName: placeId, rule: 'air-over-ceiling', priority: 'high' },
+    ...{ state: 'unacknowledged', raisedAtMs: NOW_MS - 4 * MINUTE_MS, acknowledgedAtMs: null },
+    ...{ returnedAtMs: null, shelvedUntilMs: null, shelvedReason: null, facts: null },
+    ...change,
+  };
+}

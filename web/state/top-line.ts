@@ -1,0 +1,73 @@
+import type { Alarm } from '../../shared/model/alarm.ts';
+import type { BandState, PlaceSummary, SeriesName } from '../../shared/wire/http.ts';
+import { isShelved } from './alarms.ts';
+import { alarmsOfPlace, isTroubled, type Outlook, placesNeedingHand } from './rank.ts';
+
+export type TopLine = {
+  readonly call: string;
+  readonly urgent: boolean;
+  readonly clauses: readonly { readonly placeId: string; readonly name: string; readonly clause: string }[];
+  readonly rest: string | null;
+};
+
+const MOST_CLAUSES = 4;
+
+/** What is out of its band, in the order in which it harms a cutting soonest. */
+const CLAUSES: readonly { readonly of: SeriesName; readonly state: BandState; readonly clause: string }[] = [
+  { of: 'airTemperatureC', state: 'over-ceiling', clause: 'is over its ceiling' },
+  { of: 'rootZoneTemperatureC', state: 'above', clause: 'is too warm at the root' },
+  { of: 'rootZoneTemperatureC', state: 'below', clause: 'is cold at the root' },
+  { of: 'airTemperatureC', state: 'above', clause: 'is warm in the air' },
+  { of: 'airVpdKpa', state: 'above', clause: 'is drying faster than it should' },
+  { of: 'airTemperatureC', state: 'below', clause: 'is cool in the air' },
+  { of: 'airVpdKpa', state: 'below', clause: 'is damper than it needs' },
+];
+
+function alarmClause(alarm: Alarm, nowMs: number): string {
+  if (isShelved(alarm, nowMs)) return 'has a shelved alarm';
+  if (alarm.state === 'returned-unacknowledged') {
+    return alarm.rule === 'no-data' ? 'fell silent and tells again' : 'was over its ceiling and came back';
+  }
+  const oneProbe = alarm.facts?.kind === 'no-data' && !alarm.facts.wholePlace;
+  const silence = oneProbe ? 'has a silent probe' : 'has fallen silent';
+  const clause = alarm.rule === 'air-over-ceiling' ? 'is over its ceiling' : silence;
+  return alarm.state === 'acknowledged' ? `${clause} (acknowledged)` : clause;
+}
+
+function clauseOf(place: PlaceSummary, { alarms, nowMs }: Outlook): string {
+  const alarm = alarmsOfPlace(alarms, place.id, nowMs)[0];
+  if (alarm) return alarmClause(alarm, nowMs);
+  const told = place.now.quantities;
+  const found = CLAUSES.find(({ of, state }) => told[of]?.state === state);
+  if (found) return found.clause;
+  const stale = Object.values(told).some(({ state }) => state === 'stale');
+  return stale ? 'has told nothing for a while' : 'was cold at the root in the last 24 h';
+}
+
+function callOf(hands: number): string {
+  if (hands === 0) return 'Nothing needs a hand now.';
+  return hands === 1 ? 'One place needs a hand now.' : `${hands} places need a hand now.`;
+}
+
+function restWords(count: { well: number; more: number; named: number }): string | null {
+  const more = count.more > 0 ? `${count.more} more out of band. ` : '';
+  if (count.well === 0) return more.trim() || null;
+  const others = count.well === 1 ? 'The other' : `The other ${count.well}`;
+  const all = count.well === 1 ? 'It' : `All ${count.well} places`;
+  const ending = count.well === 1 ? 'is where it should be' : 'are where they should be';
+  return `${more}${count.named === 0 ? all : others} ${ending}.`;
+}
+
+/** The one line at the top of the benches: what needs a hand now, worst first. */
+export function topLine(placesWorstFirst: readonly PlaceSummary[], outlook: Outlook): TopLine {
+  const hands = placesNeedingHand(placesWorstFirst, outlook);
+  const troubled = placesWorstFirst.filter((place) => isTroubled(place, outlook));
+  const clauses = troubled.slice(0, MOST_CLAUSES).map((place) => ({
+    placeId: place.id,
+    name: place.name,
+    clause: clauseOf(place, outlook),
+  }));
+  const well = placesWorstFirst.length - troubled.length;
+  const rest = restWords({ well, more: troubled.length - clauses.length, named: clauses.length });
+  return { call: callOf(hands), urgent: hands > 0, clauses, rest };
+}
