@@ -23,7 +23,7 @@ export function nowOf(place: Place, context: QueryContext): PlaceNow {
   const probes = assigned.flatMap((probe) => {
     const heard = world.heard.get(probe.id);
     if (!heard) return [];
-    const telling = nowMs - heard.tMs <= Math.max(silenceLimitMs(heard), place.settings.maxGapMs);
+    const telling = nowMs - heard.tMs <= silenceLimitMs(heard);
     return [{ quantity: baseQuantity(probe), tMs: heard.tMs, value: heard.value, telling }];
   });
   const atMs = judgedAtMs(place, context);

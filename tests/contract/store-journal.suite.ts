@@ -97,3 +97,23 @@ export function latestContract({ store, reopen }: Opened): void {
     expect(store().journal.latest(three)).toBeNull();
   });
 }
+
+/**
+ * What a store promises about what people write down.
+ *
+ * @param opened the store
+ */
+export function diaryContract({ store, reopen }: Opened): void {
+  test('2 vents come in the order of their start, 1 without an end, and go with their place or alone', () => {
+    settle(store());
+    const vent = (fromMs: number, toMs: number | null) =>
+      store().diary.addVent({ placeId: 'bench-1', fromMs, toMs, note: toMs === null ? null : 'cover off' });
+    const [late, early] = [vent(20, null), vent(10, 15)];
+    expect(reopen().diary.vents('bench-1')).toEqual([early, late]);
+    expect(early).toEqual({ id: 2, placeId: 'bench-1', fromMs: 10, toMs: 15, note: 'cover off' });
+    const remove = (placeId: string) => store().diary.removeVent({ placeId, id: early.id });
+    expect([remove('elsewhere'), remove('bench-1'), remove('bench-1')]).toEqual([false, true, false]);
+    store().places.removeWithRecord('bench-1');
+    expect(store().diary.vents('bench-1')).toEqual([]);
+  });
+}

@@ -4,7 +4,7 @@ import { DEFAULT_PLACE_SETTINGS } from '../../shared/model/place.ts';
 import { TARGETS } from '../unit/server/support/targets.ts';
 import { type Kept, type Opened, PROBE, settle } from './opened.ts';
 import { alarmsContract, outboxContract } from './store-alarms.suite.ts';
-import { journalContract, latestContract } from './store-journal.suite.ts';
+import { diaryContract, journalContract, latestContract } from './store-journal.suite.ts';
 import { refusalsContract } from './store-refusals.suite.ts';
 
 /**
@@ -36,6 +36,7 @@ export function storeContract(name: string, make: () => Kept): void {
     describe('transaction', () => transactionContract(opened));
     describe('refusals', () => refusalsContract(opened));
     describe('alarms', () => alarmsContract(opened));
+    describe('diary', () => diaryContract(opened));
     describe('outbox', () => outboxContract(opened));
   });
 }

@@ -128,6 +128,20 @@ describe('migrations', () => {
     db.close();
   });
 
+  test('a file of the 1st migration is brought to the newest, its 1 reading kept and a backup beside it', () => {
+    const file = databaseFile();
+    const first = openDatabase({ file, nowMs: 1_000, migrations: readMigrations().slice(0, 1) });
+    first.prepare('INSERT INTO reading VALUES (1, 1, 20)').run();
+    first.close();
+    const store = openStore({ file, nowMs: 2_000 });
+    expect(store.journal.latest(1)).toEqual({ probeId: 1, tMs: 1, value: 20 });
+    store.close();
+    expect(backupsOf(file)).toHaveLength(1);
+    const after = ledger(file);
+    expect(after.applied().map(({ version }) => version)).toEqual(readMigrations().map(({ version }) => version));
+    after.close();
+  });
+
   test('a new file and one without anything to do are not backed up', () => {
     const file = madeFile();
     openDatabase({ file, nowMs: 2_000 }).close();

@@ -1,3 +1,6 @@
+import { once } from 'node:events';
+import { createServer } from 'node:net';
+import { Aedes } from 'aedes';
 import { describe, expect, onTestFinished, test } from 'vitest';
 import { z } from 'zod';
 import { readingsTopic } from '../../firmware-contracts/v1/topics.ts';
@@ -5,6 +8,7 @@ import { airPack, untilStored } from '../contract/ingest.suite.ts';
 import { type Daemon, startDaemon } from '../support/daemon.ts';
 import { type Mosquitto, type MosquittoOptions, startMosquitto } from '../support/mosquitto.ts';
 import { type BrokerAddress, connectPublisher } from '../support/mqttPublisher.ts';
+import { freePort } from '../support/ports.ts';
 import { openRecord, type RecordFile } from '../support/record.ts';
 import { until } from '../support/wait.ts';
 
@@ -140,12 +144,9 @@ describe.each(['3.1.1', '5'])('MQTT %s', (version) => {
   test('a refused login is survived, and 1 pack arrives once the broker’s password file is corrected', async () => {
     const mosquitto = await mosquittoFor({ login: { ...login, password: 'another one' } });
     const daemon = await daemonAt(mosquitto.url, { ...settings, ...loginSettings });
-    const refusals = () =>
-      daemon
-        .stderr()
-        .split('\n')
-        .filter((line) => /refused us.*uthor/.test(line)).length;
+    const refusals = () => mosquitto.log().split('not authorised').length - 1;
     await until(() => (refusals() >= 2 ? true : null), { what: '2nd refused login', withinMs: 20_000 });
+    expect(daemon.stderr().match(/Not authorized|Bad .*password/gi)).toHaveLength(1);
     expect(await isConnected(daemon)).toBe(false);
     expect((await daemon.get('/healthz')).status).toBe(200);
     await mosquitto.changeLogin(login);
@@ -185,9 +186,35 @@ test('a broker whose certificate nobody vouches for is not joined, and the daemo
 });
 
 test('a broker that speaks MQTT 3.1.1 only is joined with it when MQTT 5 is refused, and 1 pack arrives', async () => {
-  const other = await startDaemon();
-  onTestFinished(() => other.close());
-  const daemon = await daemonAt(other.mqttUrl, { STRIKEWELL_MQTT_VERSION: '5' });
+  const older = await Aedes.createBroker();
+  const port = await freePort();
+  const server = createServer(older.handle).listen({ port, host: '127.0.0.1' });
+  await once(server, 'listening');
+  onTestFinished(() => new Promise((resolve) => older.close(() => server.close(() => resolve()))));
+  const url = `mqtt://127.0.0.1:${port}`;
+  const daemon = await daemonAt(url, { STRIKEWELL_MQTT_VERSION: '5' });
   await untilJoined(daemon);
-  await untilArrived({ url: other.mqttUrl }, daemon);
+  await untilArrived({ url }, daemon);
+});
+
+test('while its broker is away, the daemon ends in good order within 5 s of being told', async () => {
+  const mosquitto = await mosquittoFor();
+  const daemon = await daemonAt(mosquitto.url);
+  await untilJoined(daemon);
+  await mosquitto.kill();
+  await untilLost(daemon);
+  const askedMs = performance.now();
+  expect(await daemon.stop()).toEqual({ code: 0, signal: null });
+  expect(performance.now() - askedMs).toBeLessThan(5_000);
+});
+
+test('while its broker is frozen, the daemon ends in good order within 5 s of being told', async () => {
+  const mosquitto = await mosquittoFor();
+  const daemon = await daemonAt(mosquitto.url);
+  await untilJoined(daemon);
+  const thaw = mosquitto.freeze();
+  onTestFinished(thaw);
+  const askedMs = performance.now();
+  expect(await daemon.stop()).toEqual({ code: 0, signal: null });
+  expect(performance.now() - askedMs).toBeLessThan(5_000);
 });

@@ -27,6 +27,8 @@ export type Mosquitto = {
   /** ends it as a power cut would */
   kill(): Promise<void>;
   start(): Promise<void>;
+  /** stops it from running without ending it; what is returned lets it run on */
+  freeze(): () => void;
   /** makes this the only login that may connect, from the next connection on; the broker runs on */
   changeLogin(login: { readonly user: string; readonly password: string }): Promise<void>;
   /** ends it and removes its files */
@@ -63,6 +65,11 @@ export async function startMosquitto(options: MosquittoOptions = {}): Promise<Mo
     kill: () => end('SIGKILL'),
     start: async () => {
       child = await startBroker({ configFile, port });
+    },
+    freeze: () => {
+      const { pid } = child;
+      process.kill(pid, 'SIGSTOP');
+      return () => void process.kill(pid, 'SIGCONT');
     },
     changeLogin: async (login) => {
       await writePasswords({ folder, ...login });

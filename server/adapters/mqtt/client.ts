@@ -6,6 +6,8 @@ import type { Bus, Clock, Inbox, Log, Timers } from '../../ports.ts';
 const RECONNECT_MS = 2_000;
 const STORE_RETRY_MS = 1_000;
 const STORE_RETRIES = 5;
+/** How long a leave-taking waits for the broker. */
+const LEAVE_LIMIT_MS = 2_000;
 /** Messages the broker may have under way to us at once (MQTT 5). */
 const RECEIVE_MAXIMUM = 20;
 /** How long the broker keeps our session, and so what arrives while we are away (MQTT 5), s. */
@@ -39,29 +41,27 @@ export type OutsideDeps = {
  */
 export function joinBroker(deps: OutsideDeps): Bus {
   const retained = new Map<string, string>();
-  let client = openClient(deps, deps.broker.protocolVersion, retained);
-  if (deps.broker.protocolVersion === 5) {
-    client.on('error', (error) => {
-      if (!/unacceptable protocol version|unsupported protocol version/i.test(error.message)) return;
-      deps.log.info('the broker does not speak MQTT 5; going on with 3.1.1');
-      client.end(true);
-      client = openClient(deps, 4, retained);
-    });
-  }
+  const client = openClient(deps, retained);
   return {
     publishRetained(topic, payload) {
       retained.set(topic, payload);
       if (client.connected) send(client, { topic, payload }, deps.log);
     },
     connected: () => client.connected,
-    close: async () => {
-      await client.endAsync();
-    },
+    close: () => leave(client, deps.timers),
   };
 }
 
-function optionsFor({ broker }: OutsideDeps, protocolVersion: 4 | 5): IClientOptions {
-  const { username, password, ca, clientId } = broker;
+/** Leaves in good order where the broker answers; one that is away or frozen is not waited for. */
+async function leave(client: MqttClient, timers: Timers): Promise<void> {
+  if (!client.connected) return client.endAsync(true);
+  const tired = new Promise<void>((resolve) => timers.after(LEAVE_LIMIT_MS, resolve));
+  await Promise.race([client.endAsync(), tired]);
+  client.stream.destroy();
+}
+
+function optionsFor({ broker }: OutsideDeps): IClientOptions {
+  const { username, password, ca, clientId, protocolVersion } = broker;
   return {
     protocolVersion,
     clientId,
@@ -83,19 +83,26 @@ function optionsFor({ broker }: OutsideDeps, protocolVersion: 4 | 5): IClientOpt
   };
 }
 
-function openClient(deps: OutsideDeps, protocolVersion: 4 | 5, retained: Map<string, string>): MqttClient {
+function openClient(deps: OutsideDeps, retained: ReadonlyMap<string, string>): MqttClient {
   const { log, broker } = deps;
-  const client = connect(broker.url, optionsFor(deps, protocolVersion));
+  const client = connect(broker.url, optionsFor(deps));
   let connection = 0;
+  let lastSaid = '';
   client.handleMessage = (packet, done) => {
     void take(deps, { client, packet, done, connection: () => connection });
   };
-  client.on('error', (error) => log.warn('the broker refused us', { error: error.message }));
+  client.on('error', (error) => {
+    if (error.message !== lastSaid) log.warn('the broker cannot be joined', { error: error.message });
+    lastSaid = error.message;
+    speakOlderVersion(client, error, log);
+  });
   client.on('close', () => {
     connection++;
   });
-  client.on('offline', () => log.warn('the broker cannot be reached', { url: withoutSecrets(broker.url) }));
+  client.on('offline', () => log.warn('the broker is away', { url: withoutSecrets(broker.url) }));
   client.on('connect', () => {
+    lastSaid = '';
+    const { protocolVersion = null } = client.options;
     log.info('joined the broker', { url: withoutSecrets(broker.url), protocolVersion });
     client.subscribe([READINGS_FILTER, STATUS_FILTER], { qos: 1, rh: RETAINED_IF_NEW }, (error) => {
       if (error) log.error('the broker refuses our subscription', { error: error.message });
@@ -104,6 +111,15 @@ function openClient(deps: OutsideDeps, protocolVersion: 4 | 5, retained: Map<str
   });
   client.connect();
   return client;
+}
+
+/** Goes on with MQTT 3.1.1, from the next attempt on, when the broker does not speak 5. */
+function speakOlderVersion({ options }: MqttClient, error: Error, log: Log): void {
+  if (options.protocolVersion !== 5 || !/un(acceptable|supported) protocol version/i.test(error.message))
+    return;
+  log.info('the broker does not speak MQTT 5; going on with 3.1.1');
+  options.protocolVersion = 4;
+  delete options.properties;
 }
 
 type Taken = {

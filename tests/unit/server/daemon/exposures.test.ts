@@ -207,6 +207,20 @@ describe('light', () => {
   });
 });
 
+test('thermal time of 20 to 32 °C in 2 h above 21 °C and capped at 28 °C is 8.75 K·h', async () => {
+  const records = told('root/temperature', 'Cel', {
+    minutes: every10Until(120),
+    valueAt: (minute) => 20 + minute / 10,
+  });
+  const { queries } = await placeWith({ records });
+  const query = { fromMs: START_MS, toMs: START_MS + 2 * HOUR_MS, baseC: 21, upperC: 28 };
+  // by hand, 6 K/h: over 21 °C ½ × 11² / 6 = 10.0833 K·h, less over 28 °C ½ × 4² / 6 = 1.3333 K·h, is 8.75 K·h
+  expect(queries.thermalTime('bench-1', query)).toMatchObject({
+    coveredHours: expect.closeTo(2, 9),
+    degreeHours: expect.closeTo(8.75, 9),
+  });
+});
+
 test('a series with readings at 0, 10, 40 and 50 min has 1 null in the middle of its gap, at 25 min', async () => {
   const records = told('root/temperature', 'Cel', {
     minutes: [0, 10, 40, 50],

@@ -101,6 +101,11 @@ describe('what people order while the disk is full', () => {
     ['shelve', 2, ({ house }) => house.daemon.orders.shelve(ALARM, { minutes: 5, reason: 'cover off' })],
     ['patch', 1, ({ house }) => house.daemon.orders.patchPlace('bench-1', { name: 'Bench' })],
     [
+      'log a vent',
+      1,
+      ({ house }) => house.daemon.orders.logVent('bench-1', { fromMs: START_MS, toMs: null, note: null }),
+    ],
+    [
       'targets',
       1,
       ({ house }) => {

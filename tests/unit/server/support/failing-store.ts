@@ -51,6 +51,11 @@ export function failingStore(inner: Store): FailingStore {
       addEvent: writing(inner.alarms.addEvent),
     },
     outbox: { ...inner.outbox, put: writing(inner.outbox.put), sent: writing(inner.outbox.sent) },
+    diary: {
+      ...inner.diary,
+      addVent: writing(inner.diary.addVent),
+      removeVent: writing(inner.diary.removeVent),
+    },
     transaction: (work) =>
       inner.transaction(() => {
         const result = work();

@@ -89,6 +89,34 @@ describe('places', () => {
   });
 });
 
+describe('mist, vents and thermal time', () => {
+  const vents = async () => (await page.get(`${PLACE}/vents${HOUR}`)).body as { vents: unknown[] };
+
+  test('a vent logged by hand from 10:00 to 10:10 is listed, and gone once it is taken back', async () => {
+    const vent = { from: '2026-06-01T10:00:00Z', to: '2026-06-01T10:10:00Z', note: 'cover off' };
+    const logged = await page.ask('POST', `${PLACE}/vents`, { body: vent });
+    expect(logged).toMatchObject({ status: 201, body: { id: 1 } });
+    expect(await vents()).toMatchObject({
+      vents: [{ id: 1, how: 'logged', note: 'cover off', from: '2026-06-01T10:00:00.000Z' }],
+      // by hand: shut at 10:10, asked up to 10:30
+      hoursSinceVent: expect.closeTo(1 / 3, 9),
+    });
+    expect(await page.ask('DELETE', `${PLACE}/vents/1`)).toMatchObject({ status: 204, body: null });
+    expect(await vents()).toMatchObject({ vents: [], hoursSinceVent: null });
+  });
+
+  test('without a valve or damp air there are 0 pulses', async () => {
+    const { status, body } = await page.get(`${PLACE}/mist${HOUR}`);
+    expect(status).toBe(200);
+    expect(body).toMatchObject({ placeId: 'bench-1', pulses: 0 });
+  });
+
+  test('thermal time of a root zone nobody reads is 0 K·h in 0 covered hours', async () => {
+    const { body } = await page.get(`${PLACE}/thermal-time${HOUR}&baseC=15&upperC=28`);
+    expect(body).toMatchObject({ baseC: 15, upperC: 28, coveredHours: 0, degreeHours: 0 });
+  });
+});
+
 describe('targets', () => {
   const warmer = { ...SHEET.targets, air: { ...SHEET.targets.air, ceilingC: 31 } };
 
