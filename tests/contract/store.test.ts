@@ -138,7 +138,9 @@ describe('migrations', () => {
     store.close();
     expect(backupsOf(file)).toHaveLength(1);
     const after = ledger(file);
-    expect(after.applied().map(({ version }) => version)).toEqual(readMigrations().map(({ version }) => version));
+    expect(after.applied().map(({ version }) => version)).toEqual(
+      readMigrations().map(({ version }) => version),
+    );
     after.close();
   });
 

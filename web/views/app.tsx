@@ -41,9 +41,12 @@ function Page() {
       return <House />;
     case 'unknown':
       return (
-        <p class="waiting">
-          There is no such page. <a href="#/">Go to the benches.</a>
-        </p>
+        <>
+          <h1 class="unseen">Not here</h1>
+          <p class="waiting">
+            There is no such page. <a href="#/">Go to the benches.</a>
+          </p>
+        </>
       );
   }
 }

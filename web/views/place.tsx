@@ -9,9 +9,12 @@ export function PlacePage({ placeId }: { placeId: string }) {
   const place = known.value.places.find(({ id }) => id === placeId);
   if (!place) {
     return (
-      <p class="waiting">
-        There is no place “{placeId}”. <a href="#/">Go to the benches.</a>
-      </p>
+      <>
+        <h1 class="unseen">Not here</h1>
+        <p class="waiting">
+          There is no place “{placeId}”. <a href="#/">Go to the benches.</a>
+        </p>
+      </>
     );
   }
   return (

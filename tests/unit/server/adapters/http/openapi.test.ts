@@ -134,7 +134,10 @@ describe('the OpenAPI document', () => {
     const operations = operationsOf(document);
     expect(operations.length).toBeGreaterThan(20);
     for (const { path, method } of operations) {
-      const reply = await page.ask(method.toUpperCase(), path.replace('{id}', 'nowhere').replace('{ventId}', '1'));
+      const reply = await page.ask(
+        method.toUpperCase(),
+        path.replace('{id}', 'nowhere').replace('{ventId}', '1'),
+      );
       expect(JSON.stringify(reply.body)).not.toContain('There is nothing at this address');
       expect([200, 202, 400, 404]).toContain(reply.status);
     }
