@@ -91,7 +91,7 @@ export function createDaemon(deps: DaemonDeps): Daemon {
     counts.received += touched.stored;
     counts.conflicts += touched.conflicts;
     for (const placeId of touched.placesMade) teller.place(placeId);
-    teller.heard(touched.placesHeard);
+    teller.heard([...touched.placesHeard]);
     for (const alarmId of touched.alarms) alarmChanged(alarmId);
   };
   const watch = () => {

@@ -6,7 +6,7 @@ import { mustBeKept, withAirSample } from '../domain/alarms/ceiling.ts';
 import { silenceLimitMs } from '../domain/alarms/silence.ts';
 import { type DecodedReading, decodePack } from '../domain/ingest/decode.ts';
 import { MAX_PROBES, MAX_PROBES_PER_DEVICE, placeOfFirstContact } from '../domain/places/first-contact.ts';
-import { withDelivery, withReading } from '../domain/present/heard.ts';
+import { withDelivery, withPromise, withReading } from '../domain/present/heard.ts';
 import type { RawMessage, Store } from '../ports.ts';
 import { type AnnunciatorSettings, keepStep } from './annunciate.ts';
 import type { World } from './world.ts';
@@ -98,7 +98,7 @@ function takeReading(
   if (probe.placeId !== null) touched.placesHeard.add(probe.placeId);
   const before = world.heard.get(probe.id) ?? null;
   if (before && before.tMs >= tMs) return false;
-  const after = withReading(before, { tMs, value });
+  const after = withPromise(withReading(before, { tMs, value }), reading.updateTimeS);
   world.heard.set(probe.id, after);
   if (arrivedAtMs - tMs > silenceLimitMs(after)) return false;
   judgeAir(probe, arrivedAtMs, context, touched);

@@ -1,5 +1,7 @@
 import { alarmTopic, HEARTBEAT_TOPIC, placeNowTopic } from '../../firmware-contracts/v1/topics.ts';
+import { ALARM_RULES } from '../../shared/model/alarm.ts';
 import { alarmWords } from '../../shared/words/alarm.ts';
+import { type AlarmRecord, newAlarm } from '../domain/alarms/record.ts';
 import type { Bus, LiveFeed } from '../ports.ts';
 import { viewOf } from './annunciate.ts';
 import { nowOf, type QueryContext, summary } from './present.ts';
@@ -11,35 +13,11 @@ export type Teller = ReturnType<typeof createTeller>;
 
 /** Tells pages and topics what changed, after it was committed. What is heard often is told at its own pace. */
 export function createTeller(context: QueryContext, feed: LiveFeed) {
-  const { world, clock, timeZone } = context;
+  const { world } = context;
+  const topics = createTopics(context);
   const heardForPages = new Set<string>();
-  const heardForTopics = new Set<string>();
-  let bus: Bus | null = null;
   let houseTold = '';
 
-  const alarm = (alarmId: string) => {
-    const record = world.alarms.get(alarmId);
-    if (!record) return;
-    const view = viewOf(record, world);
-    if (record.raisedAtMs !== null) feed.alarm(view);
-    const words = alarmWords(view, { unit: 'C', timeZone, nowMs: clock.nowMs() });
-    bus?.publishRetained(alarmTopic(alarmId), JSON.stringify({ ...view, words }));
-  };
-  const heartbeat = () => {
-    const time = new Date(clock.nowMs()).toISOString();
-    bus?.publishRetained(
-      HEARTBEAT_TOPIC,
-      JSON.stringify({ state: 'online', time, intervalS: HEARTBEAT_EVERY_MS / 1000 }),
-    );
-  };
-  const topics = () => {
-    for (const placeId of heardForTopics) {
-      const place = world.places.get(placeId);
-      const payload = place ? JSON.stringify({ name: place.name, ...nowOf(place, context) }) : '';
-      bus?.publishRetained(placeNowTopic(placeId), payload);
-    }
-    heardForTopics.clear();
-  };
   const house = () => {
     const facts = context.house();
     const text = JSON.stringify(facts);
@@ -48,20 +26,21 @@ export function createTeller(context: QueryContext, feed: LiveFeed) {
   };
 
   return {
-    alarm,
-    heartbeat,
-    topics,
-    heard(placeIds: Iterable<string>) {
-      for (const placeId of placeIds) {
-        heardForPages.add(placeId);
-        heardForTopics.add(placeId);
-      }
+    alarm(alarmId: string) {
+      const record = world.alarms.get(alarmId);
+      if (!record) return;
+      if (record.raisedAtMs !== null) feed.alarm(viewOf(record, world));
+      topics.alarm(record);
+    },
+    heard(placeIds: readonly string[]) {
+      for (const placeId of placeIds) heardForPages.add(placeId);
+      topics.heard(placeIds);
     },
     place(placeId: string) {
       const place = world.places.get(placeId);
       if (place) feed.place(summary(place, context));
       else feed.placeGone(placeId);
-      heardForTopics.add(placeId);
+      topics.heard([placeId]);
       house();
     },
     pages() {
@@ -72,13 +51,58 @@ export function createTeller(context: QueryContext, feed: LiveFeed) {
       heardForPages.clear();
     },
     house,
+    topics: topics.places,
+    heartbeat: topics.heartbeat,
+    attach: topics.attach,
+  };
+}
+
+/** The daemon's retained topics. What is gone is retained no longer. */
+function createTopics(context: QueryContext) {
+  const { world, clock, timeZone } = context;
+  const heard = new Set<string>();
+  let bus: Bus | null = null;
+
+  const alarm = (record: AlarmRecord) => {
+    const view = viewOf(record, world);
+    const words = alarmWords(view, { unit: 'C', timeZone, nowMs: clock.nowMs() });
+    bus?.publishRetained(alarmTopic(record.id), JSON.stringify({ ...view, words }));
+  };
+  const forget = (placeId: string) => {
+    bus?.publishRetained(placeNowTopic(placeId), '');
+    for (const rule of ALARM_RULES) bus?.publishRetained(alarmTopic(newAlarm({ placeId, rule }).id), '');
+  };
+  const places = () => {
+    for (const placeId of heard) {
+      const place = world.places.get(placeId);
+      if (!place) forget(placeId);
+      else {
+        const now = JSON.stringify({ name: place.name, ...nowOf(place, context) });
+        bus?.publishRetained(placeNowTopic(placeId), now);
+      }
+    }
+    heard.clear();
+  };
+  const heartbeat = () => {
+    const time = new Date(clock.nowMs()).toISOString();
+    const alive = { state: 'online', time, intervalS: HEARTBEAT_EVERY_MS / 1000 };
+    bus?.publishRetained(HEARTBEAT_TOPIC, JSON.stringify(alive));
+  };
+
+  return {
+    alarm,
+    places,
+    heartbeat,
+    heard(placeIds: readonly string[]) {
+      for (const placeId of placeIds) heard.add(placeId);
+    },
     /** From now on topics go out on this bus; all of them go out once. */
     attach(ready: Bus) {
       bus = ready;
-      for (const placeId of world.places.keys()) heardForTopics.add(placeId);
-      for (const alarmId of world.alarms.keys()) alarm(alarmId);
+      for (const placeId of world.places.keys()) heard.add(placeId);
+      for (const record of world.alarms.values()) alarm(record);
       heartbeat();
-      topics();
+      places();
     },
   };
 }

@@ -6,19 +6,10 @@ import { launchBrowser } from '../support/browser.ts';
 import { type Daemon, startDaemon } from '../support/daemon.ts';
 import { startMosquitto } from '../support/mosquitto.ts';
 import { connectPublisher, type Publisher } from '../support/mqttPublisher.ts';
+import { held, type Point, packOf } from '../support/packs.ts';
 import { nameless, openPage, type PageOptions, stickingOut, tabTo, untilSays } from '../support/page.ts';
 import { until } from '../support/wait.ts';
 
-/** Bands by which sums can be made by hand, day and night alike. */
-const BAND = { lowC: 20, highC: 25 };
-const TARGETS = {
-  dayStart: '06:00',
-  nightStart: '20:00',
-  rootZone: { day: BAND, night: BAND },
-  air: { day: BAND, night: BAND, ceilingC: 27 },
-  vpd: { lowKpa: 0.1, highKpa: 0.5 },
-  saturation: { relativeHumidityPct: 97 },
-};
 const LONG_NAME = `${'A-very_long.name-'.repeat(4).slice(0, 63)}9`;
 const NOT_HERE = ['#/nowhere', '#/place/nowhere'];
 const PAGES = [
@@ -31,25 +22,10 @@ const PAGES = [
   '#/nowhere',
 ];
 const MINUTE_MS = 60_000;
+const houseSchema = z.object({ broker: z.object({ connected: z.boolean() }) });
 
-type Point = { readonly probe: string; readonly unit: string; readonly value: number; readonly atMs: number };
-
-function packOf(points: readonly Point[]): string {
-  return JSON.stringify(
-    points.map(({ probe, unit, value, atMs }) => ({ n: probe, u: unit, v: value, t: atMs / 1000 })),
-  );
-}
-
-/** One value from one time to another, every 5 minutes. */
-function held(probe: string, unit: string, value: number, span: { fromMs: number; toMs: number }): Point[] {
-  const count = Math.round((span.toMs - span.fromMs) / (5 * MINUTE_MS));
-  return Array.from({ length: count + 1 }, (_, k) => ({
-    probe,
-    unit,
-    value,
-    atMs: span.fromMs + 5 * k * MINUTE_MS,
-  }));
-}
+const AIR = { probe: 'air/temperature', unit: 'Cel' };
+const ROOT = { probe: 'root/temperature', unit: 'Cel' };
 
 let browser: Browser;
 let daemon: Daemon;
@@ -61,19 +37,16 @@ beforeAll(async () => {
   browser = await launchBrowser();
   daemon = await startDaemon({ settings: { STRIKEWELL_TIME_ZONE: 'UTC' } });
   device = await connectPublisher({ url: daemon.mqttUrl });
-  const points = [
-    ...held('air/temperature', 'Cel', 22, { fromMs: ago(180), toMs: ago(120) }),
-    ...held('air/temperature', 'Cel', 28, { fromMs: ago(90), toMs: ago(30) }),
-    ...held('air/humidity', '%RH', 80, { fromMs: ago(180), toMs: ago(30) }),
-    ...held('root/temperature', 'Cel', 18, { fromMs: ago(180), toMs: ago(60) }),
-  ];
-  await tell('bench-1', points);
-  const targets = { ...TARGETS, from: new Date(ago(600)).toISOString() };
-  expect((await daemon.put('/api/v1/places/bench-1/targets', targets)).status).toBe(200);
-  await tell('bench-1', [{ probe: 'root/temperature', unit: 'Cel', value: 22.8, atMs: startMs }]);
-  await tell('bench-1', [{ probe: 'air/temperature', unit: 'Cel', value: 21.4, atMs: startMs }]);
+  const hours = { fromMs: ago(120), toMs: startMs, everyMs: 5 * MINUTE_MS };
+  const humidity = { probe: 'air/humidity', unit: '%RH', value: 88 };
+  const points = [{ ...AIR, value: 21.4 }, { ...ROOT, value: 22.8 }, humidity];
+  await tell(
+    'bench-1',
+    points.flatMap((point) => held({ ...point, ...hours })),
+  );
   const unknown = { probe: `shelf-${'x'.repeat(80)}`, unit: 'Cel', value: 3, atMs: startMs };
-  await tell(LONG_NAME, [...held('air/temperature', 'Cel', 31, { fromMs: ago(5), toMs: startMs }), unknown]);
+  const hot = held({ ...AIR, value: 31, fromMs: ago(5), toMs: startMs, everyMs: MINUTE_MS });
+  await tell(LONG_NAME, [...hot, unknown]);
 });
 afterAll(async () => {
   await browser.close();
@@ -111,7 +84,7 @@ test('of 5 values published over MQTT, the median is on the open page within 1 s
   const tookMs: number[] = [];
   for (const value of [22.1, 22.2, 22.3, 22.4, 22.5]) {
     const startedMs = performance.now();
-    await tell('bench-1', [{ probe: 'air/temperature', unit: 'Cel', value, atMs: Date.now() }]);
+    await tell('bench-1', [{ ...AIR, value, atMs: Date.now() }]);
     const isShown = (text: string) =>
       document.querySelector('[data-place=bench-1] [data-testid=value-air]')?.textContent === text;
     await page.waitForFunction(isShown, value.toFixed(1), { polling: 'raf', timeout: 5_000 });
@@ -181,19 +154,11 @@ test('a daemon that stops leaves "last seen" on the page; restarted, the page co
   const sensor = await connectPublisher(mosquitto);
   onTestFinished(() => sensor.close());
   const root = (value: number, atMs: number) =>
-    sensor.publish({
-      topic: readingsTopic('bench-away'),
-      payload: packOf([{ probe: 'root/temperature', unit: 'Cel', value, atMs }]),
-    });
-  const joined = () => (/joined/.test(other.stdout() + other.stderr()) ? true : null);
+    sensor.publish({ topic: readingsTopic('bench-away'), payload: packOf([{ ...ROOT, value, atMs }]) });
+  const joined = async () => (await other.read('/api/v1/house', houseSchema)).broker.connected || null;
+  await until(joined, { what: 'joined broker', withinMs: 10_000 });
   const { page, complaints, close } = await openPage(browser, { url: other.httpUrl });
   onTestFinished(close);
-  await until(
-    async () =>
-      (await page.getByTestId('first-run').textContent())?.includes('cannot be reached') === false ||
-      joined(),
-    { what: 'joined broker', withinMs: 10_000 },
-  );
   await root(22.5, ago(50));
   await untilSays(page, { selector: '[data-testid=value-root]', text: '22.5' });
   await page.evaluate(() => Object.assign(window, { sameDocument: true }));
@@ -202,12 +167,9 @@ test('a daemon that stops leaves "last seen" on the page; restarted, the page co
   await page.locator('[data-testid=link-state][data-state=offline]').waitFor({ timeout: 5_000 });
   await untilSays(page, { selector: '.link-notice', text: /Last seen \d\d:\d\d/ });
   expect(await page.getByTestId('value-root').textContent()).toBe('22.5');
-  for (const [value, minutes] of [
-    [19.1, 40],
-    [19.2, 30],
-    [19.3, 20],
-  ] as const)
-    await root(value, ago(minutes));
+  await root(19.1, ago(40));
+  await root(19.2, ago(30));
+  await root(19.3, ago(20));
   await other.start();
   await page.locator('[data-testid=link-state][data-state=live]').waitFor({ timeout: 15_000 });
   await untilSays(page, { selector: '[data-testid=value-root]', text: '19.3', withinMs: 2_000 });

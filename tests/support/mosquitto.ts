@@ -67,9 +67,11 @@ export async function startMosquitto(options: MosquittoOptions = {}): Promise<Mo
       child = await startBroker({ configFile, port });
     },
     freeze: () => {
-      const { pid } = child;
+      const { pid, hasEnded } = child;
       process.kill(pid, 'SIGSTOP');
-      return () => void process.kill(pid, 'SIGCONT');
+      return () => {
+        if (!hasEnded()) process.kill(pid, 'SIGCONT');
+      };
     },
     changeLogin: async (login) => {
       await writePasswords({ folder, ...login });

@@ -15,8 +15,10 @@ function rowsOf(data: RecordData): Row[] {
   );
   const times = [...new Set(traces.flatMap((trace) => [...trace.keys()]))].sort((a, b) => a - b);
   const step = Math.ceil(times.length / MOST_ROWS);
+  // a gap is one point, and must not be thinned away
+  const isGap = (tMs: number) => traces.some((trace) => trace.get(tMs)?.value === null);
   return times
-    .filter((_, i) => i % step === 0)
+    .filter((tMs, i) => i % step === 0 || isGap(tMs))
     .map((tMs) => ({ tMs, cells: traces.map((trace) => trace.get(tMs) ?? null) }));
 }
 

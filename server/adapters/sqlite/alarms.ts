@@ -27,6 +27,9 @@ export function sqliteAlarms(db: Db): Alarms {
   };
 }
 
+/** How long a message that was taken, or given up, is remembered. */
+const KEEP_TOLD_MS = 30 * 86_400_000;
+
 /** Messages on their way to people, in SQLite. */
 export function sqliteOutbox(db: Db): Outbox {
   const put = db.prepare(
@@ -41,6 +44,7 @@ export function sqliteOutbox(db: Db): Outbox {
   const next = db.prepare<[], { at: number | null }>(
     "SELECT min(next_at_ms) AS at FROM outbox WHERE state = 'waiting'",
   );
+  const prune = db.prepare<[number]>("DELETE FROM outbox WHERE state <> 'waiting' AND created_ms < ?");
   const sent = db.prepare(
     "UPDATE outbox SET state = 'sent', attempts = attempts + 1, last_error = NULL WHERE id = ?",
   );
@@ -53,7 +57,10 @@ export function sqliteOutbox(db: Db): Outbox {
        ORDER BY id DESC LIMIT 1) AS lastError FROM outbox WHERE state = 'waiting'`,
   );
   return {
-    put: ({ key, channel, body, createdMs }) => void put.run(key, channel, body, createdMs, createdMs),
+    put({ key, channel, body, createdMs }) {
+      prune.run(createdMs - KEEP_TOLD_MS);
+      put.run(key, channel, body, createdMs, createdMs);
+    },
     due: ({ nowMs, limit }) => due.all(nowMs, limit),
     nextDueMs: () => next.get()?.at ?? null,
     sent: (id) => void sent.run(id),

@@ -43,6 +43,15 @@ export function withDelivery(heard: Heard, arrivedAtMs: number): Heard {
   return { ...heard, deliveredAtMs: arrivedAtMs, intervalsMs, cadenceMs: upperMedian(intervalsMs) };
 }
 
+/**
+ * Takes note of what a device promises of its cadence (SenML `ut`); what was seen of it counts for more.
+ * @param updateTimeS most seconds until its next reading, or null when it says nothing
+ */
+export function withPromise(heard: Heard, updateTimeS: number | null): Heard {
+  if (updateTimeS === null || heard.intervalsMs.length > 0) return heard;
+  return { ...heard, cadenceMs: updateTimeS * 1000 };
+}
+
 /** How fast the value moves, per minute, over the last 5 min; `null` with less than half a minute to judge by. */
 export function slopePerMin({ recent, tMs, value }: Heard): number | null {
   const first = recent[0];

@@ -78,7 +78,8 @@ function checkRecord({ timesMs, values }: ProbeRecord): void {
     before = timeMs;
   }
   const spanMs = before - (timesMs[0] as number);
-  if (spanMs > MOST_SPAN_MS) throw new RangeError(`readings span ${spanMs} ms; expected ${MOST_SPAN_MS} or less`);
+  if (spanMs > MOST_SPAN_MS)
+    throw new RangeError(`readings span ${spanMs} ms; expected ${MOST_SPAN_MS} or less`);
 }
 
 /** As two columns: the upper halves, with sign and size, step little; the lower are noise, or all alike. */
@@ -109,12 +110,14 @@ export function blockHeader(block: Uint8Array): BlockHeader {
 function readHeader(source: Source): BlockHeader {
   const view = viewOf(source.bytes);
   const version = view.getUint8(0);
-  if (version !== BLOCK_VERSION) throw new BlockDamaged(`format version ${version}; expected ${BLOCK_VERSION}`);
+  if (version !== BLOCK_VERSION)
+    throw new BlockDamaged(`format version ${version}; expected ${BLOCK_VERSION}`);
   const code = view.getUint8(1);
   const stepsPerUnit = STEPS_PER_UNIT[code] ?? null;
   if (stepsPerUnit === null && code !== FLOAT_CODE) throw new BlockDamaged(`code ${code} is not known`);
   const bytes = view.getUint32(2, true);
-  if (bytes !== source.bytes.length) throw new BlockDamaged(`${source.bytes.length} bytes; expected ${bytes}`);
+  if (bytes !== source.bytes.length)
+    throw new BlockDamaged(`${source.bytes.length} bytes; expected ${bytes}`);
   const count = view.getUint32(6, true);
   // A run of 64 is a byte or more: no damage can make us ask for more room than the block could fill.
   if (count === 0 || count > bytes * RUN_STEPS) throw new BlockDamaged(`${count} readings in ${bytes} bytes`);
@@ -151,7 +154,9 @@ export function decodeBlockInto(block: Uint8Array, into: Room): number {
   const header = readHeader(source);
   const end = into.at + header.count;
   if (end > into.timesMs.length || end > into.values.length) {
-    throw new RangeError(`${header.count} readings from place ${into.at} do not fit into ${into.timesMs.length}`);
+    throw new RangeError(
+      `${header.count} readings from place ${into.at} do not fit into ${into.timesMs.length}`,
+    );
   }
   readReadings(source, header, into);
   return end;

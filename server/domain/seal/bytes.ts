@@ -90,7 +90,8 @@ export function closed(sink: Sink): Uint8Array {
  */
 export function opened(bytes: Uint8Array, { atLeast }: { readonly atLeast: number }): Source {
   const end = bytes.length - CHECKSUM_BYTES;
-  if (end < atLeast) throw new BlockDamaged(`${bytes.length} bytes; expected ${atLeast + CHECKSUM_BYTES} or more`);
+  if (end < atLeast)
+    throw new BlockDamaged(`${bytes.length} bytes; expected ${atLeast + CHECKSUM_BYTES} or more`);
   const stored = viewOf(bytes).getUint32(end, true);
   const found = crc32(bytes, end);
   if (stored !== found) throw new BlockDamaged(`checksum ${hex(found)}; expected ${hex(stored)}`);

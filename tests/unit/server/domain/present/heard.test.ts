@@ -6,6 +6,7 @@ import {
   MAX_RECENT,
   slopePerMin,
   withDelivery,
+  withPromise,
   withReading,
 } from '../../../../../server/domain/present/heard.ts';
 
@@ -110,5 +111,20 @@ describe('slope', () => {
   test(`no more than ${MAX_RECENT} readings are kept`, () => {
     const many = Array.from({ length: 100 }, (_, k) => [k, 20] as const);
     expect(readings(...many)?.recent).toHaveLength(MAX_RECENT);
+  });
+});
+
+describe('a promise of when the next reading comes (SenML ut)', () => {
+  test('a node that promises a reading in 600 s has a cadence of 10 min before it was heard twice', () => {
+    expect(withPromise(once, 600).cadenceMs).toBe(600_000);
+  });
+
+  test('what was seen counts for more: deliveries 1 min apart outweigh a promise of 600 s', () => {
+    const seen = withDelivery(withDelivery(once, 0), MINUTE_MS);
+    expect(withPromise(seen, 600).cadenceMs).toBe(MINUTE_MS);
+  });
+
+  test('no promise changes nothing', () => {
+    expect(withPromise(once, null)).toBe(once);
   });
 });
