@@ -1,30 +1,18 @@
 import { parseArgs } from 'node:util';
 import { Fault } from '../shared/faults.ts';
 import { readNamedFile } from './adapters/system/files.ts';
-import { serve } from './commands/serve.ts';
+import type { Command } from './commands/command.ts';
+import { COMMANDS } from './commands/list.ts';
 import { readSettings } from './config.ts';
 
-const USAGE = `Usage: strikewell <command> [--config FILE]
-
-  serve   watch: embedded broker (or yours), record, alarms, page
-  demo    the same, with an invented mist bench and an invented bottle dome
-
-Settings are read from the environment, or from FILE (JSON) under the same keys; see README.md.
-`;
+const COMMON = { config: { type: 'string' }, help: { type: 'boolean', short: 'h' } } as const;
 
 /** Runs one command. Exit codes: 0 ended as asked, 2 a wrong command or setting, 1 anything else. */
 export async function main(argv: readonly string[]): Promise<void> {
   try {
-    const { command, config } = readCommand(argv);
-    if (command === 'help') {
-      process.stdout.write(USAGE);
-      return;
-    }
-    const settings = readSettings(process.env, config);
-    const running = await serve(settings, { demo: command === 'demo' });
-    for (const signal of ['SIGINT', 'SIGTERM'] as const) {
-      process.once(signal, () => void running.stop().then(() => process.exit(0)));
-    }
+    const [name = 'help', ...rest] = argv;
+    if (['help', '--help', '-h'].includes(name)) process.stdout.write(usage());
+    else await runCommand(name, rest);
   } catch (cause) {
     if (!(cause instanceof Fault)) throw cause;
     process.stderr.write(`strikewell: ${cause.message}\n`);
@@ -32,25 +20,35 @@ export async function main(argv: readonly string[]): Promise<void> {
   }
 }
 
-function readCommand(argv: readonly string[]): { command: 'serve' | 'demo' | 'help'; config: unknown } {
-  const { values, positionals } = parse(argv);
-  const [command = 'help', ...more] = positionals;
-  if (values.help || command === 'help') return { command: 'help', config: null };
-  if ((command !== 'serve' && command !== 'demo') || more.length > 0) {
-    throw badUsage(`"${positionals.join(' ')}" is not a command`);
+async function runCommand(name: string, rest: readonly string[]): Promise<void> {
+  const command = Object.hasOwn(COMMANDS, name) ? COMMANDS[name] : undefined;
+  if (!command) throw badUsage(`"${name}" is not a command.\n\n${usage()}`);
+  const { values, positionals } = parse(name, command, rest);
+  if (values['help']) {
+    process.stdout.write(usageOf(name, command));
+    return;
   }
-  return { command, config: values.config === undefined ? null : readConfig(values.config) };
+  const file = typeof values['config'] === 'string' ? readConfig(values['config']) : null;
+  const settings = readSettings(process.env, file);
+  const say = (line: string) => void process.stdout.write(`${line}\n`);
+  const outcome = await command.run({ values, words: positionals, settings, say });
+  if ('code' in outcome) {
+    process.exitCode = outcome.code;
+    return;
+  }
+  for (const signal of ['SIGINT', 'SIGTERM'] as const) {
+    process.once(signal, () => void outcome.stop().then(() => process.exit(0)));
+  }
 }
 
-function parse(argv: readonly string[]) {
+function parse(name: string, command: Command, args: readonly string[]) {
   try {
-    return parseArgs({
-      args: [...argv],
-      allowPositionals: true,
-      options: { config: { type: 'string' }, help: { type: 'boolean', short: 'h' } },
-    });
+    const options = { ...COMMON, ...command.options };
+    const { values, positionals } = parseArgs({ args: [...args], allowPositionals: true, options });
+    return { values: values as Record<string, string | boolean | undefined>, positionals };
   } catch (cause) {
-    throw badUsage(cause instanceof Error ? cause.message : String(cause));
+    const why = cause instanceof Error ? cause.message : String(cause);
+    throw badUsage(`${why}\n\n${usageOf(name, command)}`);
   }
 }
 
@@ -64,6 +62,22 @@ function readConfig(path: string): unknown {
   }
 }
 
-function badUsage(what: string): Fault {
-  return new Fault({ code: 'bad-request', message: `${what}.\n\n${USAGE}` });
+function usage(): string {
+  const width = Math.max(...Object.keys(COMMANDS).map((name) => name.length));
+  const lines = Object.entries(COMMANDS).map(([name, { summary }]) => `  ${name.padEnd(width)}  ${summary}`);
+  return `Usage: strikewell <command> [--config FILE]
+
+${lines.join('\n')}
+
+"strikewell <command> --help" tells more. Settings are read from the environment, or from FILE (JSON) under
+the same keys; see README.md.
+`;
+}
+
+function usageOf(name: string, { summary, usage: words }: Command): string {
+  return `Usage: strikewell ${name} ${words}\n\n${summary}\n`;
+}
+
+function badUsage(message: string): Fault {
+  return new Fault({ code: 'bad-request', message });
 }

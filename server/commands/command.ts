@@ -1,0 +1,22 @@
+import type { ParseArgsConfig } from 'node:util';
+import type { Settings } from '../config.ts';
+
+/** What a command was given: its own options, and the words after its name. */
+export type Given = {
+  readonly values: Readonly<Record<string, string | boolean | undefined>>;
+  readonly words: readonly string[];
+  readonly settings: Settings;
+  /** writes to standard output */
+  readonly say: (line: string) => void;
+};
+
+/**
+ * One command of the command line. `run` returns the exit code, or null when the command goes on until a
+ * signal; then `stop` ends it in good order.
+ */
+export type Command = {
+  readonly summary: string;
+  readonly usage: string;
+  readonly options: NonNullable<ParseArgsConfig['options']>;
+  run(given: Given): Promise<{ readonly code: number } | { readonly stop: () => Promise<void> }>;
+};
