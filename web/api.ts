@@ -5,11 +5,15 @@ import type {
   AlarmEventsAnswer,
   AlarmsAnswer,
   BandSpan,
+  Explanation,
   Exposures,
   HouseFacts,
+  MistAnswer,
+  PlaceNow,
   RefusedPack,
   Series,
   SeriesName,
+  VentsAnswer,
 } from '../shared/wire/http.ts';
 
 export type ApiProblem = { readonly code: string; readonly message: string; readonly details: unknown };
@@ -18,6 +22,11 @@ export type RefusedAnswer = {
   readonly refused: readonly RefusedPack[];
   readonly total: number;
   readonly byCode: Readonly<Record<string, number>>;
+};
+export type VentToLog = {
+  readonly from: string;
+  readonly to: string | null;
+  readonly note: string | null;
 };
 export type SpanMs = { readonly fromMs: number; readonly toMs: number };
 
@@ -87,6 +96,24 @@ export const api = {
     ask<{ bands: BandSpan[] }>(placePath(placeId, `/bands${spanQuery(span)}`)),
   exposures: (placeId: string, span: SpanMs) =>
     ask<Exposures>(placePath(placeId, `/exposures${spanQuery(span)}`)),
+  now: (placeId: string) => ask<PlaceNow>(placePath(placeId, '/now')),
+  explain: (placeId: string, number: { of: string; span: SpanMs | null }) =>
+    ask<Explanation>(
+      placePath(placeId, '/explain') +
+        query({
+          of: number.of,
+          from: number.span && iso(number.span.fromMs),
+          to: number.span && iso(number.span.toMs),
+        }),
+    ),
+  mist: (placeId: string, span: SpanMs) => ask<MistAnswer>(placePath(placeId, `/mist${spanQuery(span)}`)),
+  vents: (placeId: string, span: SpanMs) => ask<VentsAnswer>(placePath(placeId, `/vents${spanQuery(span)}`)),
+  logVent: async (placeId: string, vent: VentToLog): Promise<number> => {
+    const body = JSON.stringify(vent);
+    return (await ask<{ id: number }>(placePath(placeId, '/vents'), { method: 'POST', body })).id;
+  },
+  removeVent: (placeId: string, ventId: number) =>
+    ask<unknown>(placePath(placeId, `/vents/${ventId}`), { method: 'DELETE' }),
   recordStart: async (placeId: string): Promise<string | null> =>
     (await ask<{ recordStart: string | null }>(placePath(placeId, ''))).recordStart,
   putTargets: (placeId: string, body: Record<string, unknown>) =>

@@ -1,11 +1,13 @@
 import { render } from 'preact';
 import { startLink } from './link.ts';
+import { keepShell } from './shell.ts';
 import { routeOf } from './state/route.ts';
-import { hear, link, route, tick } from './state.ts';
+import { hear, keepLastState, link, route, tick } from './state.ts';
 import './styles/base.css';
 import './styles/section.css';
 import './styles/pages.css';
-import { followLive, renewOldTraces } from './traces.ts';
+import './styles/span.css';
+import { askQuietPlaces, followLive, renewOldTraces } from './traces.ts';
 import { App } from './views/app.tsx';
 
 const page = document.getElementById('page');
@@ -16,6 +18,10 @@ window.addEventListener('hashchange', () => {
 });
 window.setInterval(tick, 1_000);
 window.setInterval(renewOldTraces, 30_000);
+window.setInterval(askQuietPlaces, 30_000);
+document.addEventListener('visibilitychange', () => {
+  if (document.visibilityState === 'hidden') keepLastState();
+});
 startLink({
   onState: (state) => {
     link.value = state;
@@ -25,3 +31,4 @@ startLink({
     followLive(message);
   },
 });
+void keepShell();

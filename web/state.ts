@@ -4,7 +4,9 @@ import type { LiveMessage } from '../shared/wire/live.ts';
 import type { Reader } from '../shared/words/alarm.ts';
 import { alarmWords } from '../shared/words/alarm.ts';
 import { applyLive, type Known, NOTHING_KNOWN, newHighAlarms, toldAtMs } from './state/apply.ts';
+import type { Question } from './state/explained.ts';
 import type { TemperatureUnit } from './state/format.ts';
+import { type Keepsake, keepsakeOf, keepsakeText } from './state/keepsake.ts';
 import { type Route, routeOf } from './state/route.ts';
 import type { Layer, TracePoint } from './state/trace.ts';
 
@@ -18,11 +20,19 @@ export type PlaceTraces = {
 };
 
 const UNIT_KEY = 'strikewell.unit';
+const LAST_STATE_KEY = 'strikewell.last-state';
+const KEEP_EVERY_MS = 30_000;
 const pageZone = Intl.DateTimeFormat().resolvedOptions().timeZone;
 
-export const known = signal<Known>(NOTHING_KNOWN);
+const lastSeen = readLastState();
+
+export const known = signal<Known>(lastSeen?.known ?? NOTHING_KNOWN);
 export const link = signal<LinkState>('connecting');
-export const heardAtMs = signal<number | null>(null);
+export const heardAtMs = signal<number | null>(lastSeen?.atMs ?? null);
+/** whether what is shown was kept from an earlier visit: nothing has been heard on this one */
+export const isOld = signal(lastSeen !== null);
+/** the number somebody asks about */
+export const question = signal<Question | null>(null);
 export const traces = signal<Readonly<Record<string, PlaceTraces>>>({});
 export const unit = signal<TemperatureUnit>(localStorage.getItem(UNIT_KEY) === 'F' ? 'F' : 'C');
 export const route = signal<Route>(routeOf(location.hash));
@@ -33,6 +43,7 @@ export const secondMs = signal(Date.now());
 export const nowMs = signal(Date.now());
 
 let clockAheadMs = 0;
+let keptAtMs = 0;
 
 export const timeZone = computed(() => known.value.house?.timeZone ?? pageZone);
 export const reader = computed<Reader>(() => ({
@@ -61,10 +72,28 @@ export function hear(message: LiveMessage): void {
   if (atMs !== null) clockAheadMs = atMs - Date.now();
   heardAtMs.value = Date.now() + clockAheadMs;
   known.value = after;
+  isOld.value = false;
   tick();
+  if (secondMs.value - keptAtMs >= KEEP_EVERY_MS) keepLastState();
   const news = newHighAlarms(before, after);
   if (news.length > 0)
     loudNews.value = news.map((alarm) => alarmWords(alarm, reader.value).headline).join(' ');
+}
+
+/** Keeps what is shown for a visit at which the daemon is away. */
+export function keepLastState(): void {
+  const text = isOld.value ? null : keepsakeText(known.value, heardAtMs.value ?? secondMs.value);
+  if (text === null) return;
+  keptAtMs = secondMs.value;
+  try {
+    localStorage.setItem(LAST_STATE_KEY, text);
+  } catch {
+    // a full or forbidden store costs the picture for the next visit, not this one
+  }
+}
+
+function readLastState(): Keepsake | null {
+  return keepsakeOf(localStorage.getItem(LAST_STATE_KEY));
 }
 
 /** Says something politely to those who hear the page. */

@@ -1,8 +1,10 @@
 import type { PlaceSummary, SeriesName } from '../shared/wire/http.ts';
 import type { LiveMessage } from '../shared/wire/live.ts';
 import { api } from './api.ts';
+import { applyLive } from './state/apply.ts';
+import { mayBeSilent } from './state/rank.ts';
 import { type Layer, traceOf, withLive } from './state/trace.ts';
-import { known, nowMs, type PlaceTraces, traces } from './state.ts';
+import { known, link, nowMs, type PlaceTraces, traces } from './state.ts';
 
 export const DAY_MS = 86_400_000;
 const REFETCH_MS = 600_000;
@@ -89,6 +91,21 @@ function grow(place: PlaceSummary): void {
   put(place.id, { traces: grown });
 }
 
+/** Silence sends no message: asks what a place is like that may have fallen silent. */
+async function askNow(placeId: string): Promise<void> {
+  const now = await api.now(placeId).catch(() => null);
+  if (now) known.value = applyLive(known.value, { v: 1, seq: 0, type: 'now', atMs: nowMs.value, now });
+}
+
+/** Asks again for every place that has told nothing for some minutes. */
+export function askQuietPlaces(): void {
+  if (link.value !== 'live') return;
+  const { places, alarms } = known.value;
+  for (const place of places) {
+    if (mayBeSilent(place, { alarms, nowMs: nowMs.value })) void askNow(place.id);
+  }
+}
+
 /** Keeps the traces in step with the live feed. */
 export function followLive(message: LiveMessage): void {
   if (message.type === 'snapshot') {
@@ -98,6 +115,8 @@ export function followLive(message: LiveMessage): void {
     if (place) grow(place);
   } else if (message.type === 'place') {
     renewTraces(message.place.id);
+  } else if (message.type === 'alarm') {
+    if (message.alarm.rule === 'no-data') void askNow(message.alarm.placeId);
   } else if (message.type === 'place-gone') {
     const { [message.placeId]: _gone, ...others } = traces.value;
     traces.value = others;

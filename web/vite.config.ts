@@ -12,5 +12,6 @@ export default defineConfig({
     assetsInlineLimit: 0,
     modulePreload: { polyfill: false },
     reportCompressedSize: true,
+    manifest: 'build.json',
   },
 });

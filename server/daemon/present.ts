@@ -2,6 +2,7 @@ import type { Place } from '../../shared/model/place.ts';
 import type { HouseFacts, PlaceNow, PlaceSummary } from '../../shared/wire/http.ts';
 import { silenceLimitMs } from '../domain/alarms/silence.ts';
 import { dayAndNight } from '../domain/calendar/nights.ts';
+import { INGREDIENTS } from '../domain/exposures/curves.ts';
 import { placeNow } from '../domain/present/now.ts';
 import type { Clock } from '../ports.ts';
 import { baseQuantity, type RecordContext, skyOf } from './records.ts';
@@ -14,18 +15,22 @@ export type QueryContext = RecordContext & {
   readonly sourceText: (key: string) => string;
 };
 
+/** The newest word of each probe of a place that ever told, and whether it still tells. */
+export function newestOf(place: Place, { world, clock }: QueryContext) {
+  const nowMs = clock.nowMs();
+  return world.probesOf(place.id).flatMap((probe) => {
+    const heard = world.heard.get(probe.id);
+    if (!heard) return [];
+    const telling = nowMs - heard.tMs <= Math.max(silenceLimitMs(heard), place.settings.maxGapMs);
+    const { device, name } = probe;
+    return [{ device, name, quantity: baseQuantity(probe), tMs: heard.tMs, value: heard.value, telling }];
+  });
+}
+
 /** What a place is like now. */
 export function nowOf(place: Place, context: QueryContext): PlaceNow {
   const { world, clock } = context;
-  const nowMs = clock.nowMs();
-  const targets = world.targets(place.id, nowMs);
-  const assigned = world.probesOf(place.id);
-  const probes = assigned.flatMap((probe) => {
-    const heard = world.heard.get(probe.id);
-    if (!heard) return [];
-    const telling = nowMs - heard.tMs <= silenceLimitMs(heard);
-    return [{ quantity: baseQuantity(probe), tMs: heard.tMs, value: heard.value, telling }];
-  });
+  const targets = world.targets(place.id, clock.nowMs());
   const atMs = judgedAtMs(place, context);
   const window = { fromMs: atMs, toMs: atMs + 1 };
   const [half] = dayAndNight({
@@ -35,16 +40,21 @@ export function nowOf(place: Place, context: QueryContext): PlaceNow {
     sky: skyOf(place, window, context),
   });
   const night = half?.night ?? true;
-  return placeNow({ place, probes, targets, night, probesAssigned: assigned.length });
+  const probes = newestOf(place, context);
+  return placeNow({ place, probes, targets, night, probesAssigned: world.probesOf(place.id).length });
 }
 
 /** Light is known up to its last reading only: where it decides, day or night is that of the last reading. */
-function judgedAtMs(place: Place, { world, clock }: QueryContext): number {
+function judgedAtMs(place: Place, context: QueryContext): number {
+  const { world, clock } = context;
   const nowMs = clock.nowMs();
   if (world.targets(place.id, nowMs).dayBy?.kind !== 'light') return nowMs;
-  const lit = world.probesOf(place.id).filter((probe) => probe.quantity?.startsWith('light/'));
-  const lastMs = Math.max(0, ...lit.map((probe) => world.heard.get(probe.id)?.tMs ?? 0));
-  return nowMs - lastMs <= place.settings.maxGapMs ? lastMs - 1 : nowMs;
+  const probes = newestOf(place, context);
+  for (const quantity of INGREDIENTS.ppfdUmolM2S) {
+    const lastMs = Math.max(0, ...probes.filter((one) => one.quantity === quantity).map(({ tMs }) => tMs));
+    if (nowMs - lastMs <= place.settings.maxGapMs) return lastMs - 1;
+  }
+  return nowMs;
 }
 
 /** A place with its state and targets. */

@@ -11,7 +11,7 @@ import { bandOf, exposuresOf, MAX_SPAN_MS } from '../domain/exposures/exposures.
 import type { Queries, Span } from '../ports.ts';
 import { viewOf } from './annunciate.ts';
 import { mistOf, thermalTimeOf, ventsIn } from './details.ts';
-import { nowOf, type QueryContext, summary } from './present.ts';
+import { newestOf, nowOf, type QueryContext, summary } from './present.ts';
 import { exposureQuestion, recordsOf, spansOf } from './records.ts';
 import type { World } from './world.ts';
 
@@ -118,18 +118,18 @@ function explain(place: Place, { of, span }: Asked, context: QueryContext): Expl
     const question = exposureQuestion(place, requireSpan(span), context);
     return explainExposure({ path: path.join('.'), exposures: exposuresOf(question), question, sourceText });
   }
-  const quantity = path[0] ?? '';
+  const quantity = path.join('.');
   if (kind !== 'now' || !Object.hasOwn(SERIES_QUANTITIES, quantity)) {
     const message = `"of" is "${of}"; expected now.<quantity>, or exposures.<path> with from and to.`;
     throw new Fault({ code: 'bad-request', message, details: { field: 'of' } });
   }
-  const name = quantity as SeriesName;
-  const readings = context.world.probesOf(place.id).flatMap((probe) => {
-    const heard = context.world.heard.get(probe.id);
-    return heard ? [{ ...probe, tMs: heard.tMs, value: heard.value }] : [];
+  return explainNow({
+    quantity: quantity as SeriesName,
+    quantities: nowOf(place, context).quantities,
+    readings: newestOf(place, context),
+    settings: place.settings,
+    sourceText,
   });
-  const shown = nowOf(place, context).quantities[name] ?? null;
-  return explainNow({ quantity: name, shown, readings, settings: place.settings, sourceText });
 }
 
 type SeriesQuery = Span & { readonly quantity: SeriesName; readonly points: number | null };

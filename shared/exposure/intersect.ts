@@ -27,8 +27,12 @@ export function anyOf(lists: readonly (readonly Window[])[]): Window[] {
 
 /** Together how long, and the longest of them, ms. */
 export function lengthsOf(windows: readonly Window[]): { totalMs: number; longestMs: number } {
-  const lengths = windows.map(({ fromMs, toMs }) => toMs - fromMs);
-  return { totalMs: lengths.reduce((sum, length) => sum + length, 0), longestMs: Math.max(0, ...lengths) };
+  let [totalMs, longestMs] = [0, 0];
+  for (const { fromMs, toMs } of windows) {
+    totalMs += toMs - fromMs;
+    longestMs = Math.max(longestMs, toMs - fromMs);
+  }
+  return { totalMs, longestMs };
 }
 
 function overlap(left: readonly Window[], right: readonly Window[]): Window[] {

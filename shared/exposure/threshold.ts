@@ -29,7 +29,9 @@ export function thresholdSpans(segments: Segments, threshold: number, window: Wi
       add(startMs, endMs, from >= threshold);
       continue;
     }
-    const crossingMs = Math.round(startMs + ((threshold - from) / (to - from)) * (endMs - startMs));
+    const exactMs = startMs + ((threshold - from) / (to - from)) * (endMs - startMs);
+    // where probes cross each other a piece may start or end within a ms
+    const crossingMs = Math.min(Math.max(Math.round(exactMs), startMs), endMs);
     add(startMs, crossingMs, from >= threshold);
     add(crossingMs, endMs, to >= threshold);
   }

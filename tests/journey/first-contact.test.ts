@@ -194,3 +194,16 @@ async function expectOnlySill(daemon: Daemon, invented: readonly { id: string }[
   await daemon.start();
   expect(await left()).toEqual({ ...mine, readings: [0, 0, 3] });
 }
+
+test('a daemon whose outside broker is gone while the demo runs ends with 0 within 5 s of SIGTERM', async () => {
+  const mosquitto = await startMosquitto();
+  onTestFinished(() => mosquitto.close());
+  const daemon = await daemonFor({ STRIKEWELL_MQTT_URL: mosquitto.url });
+  expect((await daemon.post('/api/v1/demo')).status).toBe(202);
+  await until(async () => (await placesOf(daemon))[1] ?? null, { what: '2nd place', withinMs: 5_000 });
+  await mosquitto.kill();
+  const startedMs = performance.now();
+  expect(await daemon.stop()).toEqual({ code: 0, signal: null });
+  // What a supervisor grants at the least before it kills.
+  expect(performance.now() - startedMs).toBeLessThan(5_000);
+});

@@ -1,15 +1,13 @@
 import { connectAsync } from 'mqtt';
 import { expect, test } from 'vitest';
-import { z } from 'zod';
 import { alarmTopic, HEARTBEAT_TOPIC, placeNowTopic } from '../../firmware-contracts/v1/topics.ts';
 import { type Door, ingestContract } from '../contract/ingest.suite.ts';
 import { startDaemon } from '../support/daemon.ts';
+import { untilHeard } from '../support/herald.ts';
 import { startMosquitto } from '../support/mosquitto.ts';
 import { connectSubscriber } from '../support/mqttPublisher.ts';
 import { watchPubacks } from '../support/pubacks.ts';
-import { until } from '../support/wait.ts';
-
-const houseSchema = z.object({ broker: z.object({ connected: z.boolean() }) });
+import { openRecord } from '../support/record.ts';
 
 async function embeddedDoor(): Promise<Door> {
   const daemon = await startDaemon();
@@ -32,9 +30,9 @@ async function outsideDoor(version: '3.1.1' | '5'): Promise<Door> {
     STRIKEWELL_MQTT_VERSION: version,
   };
   const daemon = await startDaemon({ settings });
-  const joined = async () =>
-    (await daemon.read('/api/v1/house', houseSchema)).broker.connected ? true : null;
-  await until(joined, { what: 'joined broker', withinMs: 10_000 });
+  const record = openRecord(daemon.dataDir);
+  await untilHeard({ broker: mosquitto, record, device: 'herald' });
+  record.close();
   const close = async () => {
     await daemon.close();
     await watch.close();

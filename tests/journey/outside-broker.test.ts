@@ -6,6 +6,7 @@ import { z } from 'zod';
 import { readingsTopic } from '../../firmware-contracts/v1/topics.ts';
 import { airPack, untilStored } from '../contract/ingest.suite.ts';
 import { type Daemon, startDaemon } from '../support/daemon.ts';
+import { untilHeard } from '../support/herald.ts';
 import { type Mosquitto, type MosquittoOptions, startMosquitto } from '../support/mosquitto.ts';
 import { type BrokerAddress, connectPublisher } from '../support/mqttPublisher.ts';
 import { freePort } from '../support/ports.ts';
@@ -101,14 +102,8 @@ describe.each(['3.1.1', '5'])('MQTT %s', (version) => {
     expect((await daemon.get('/healthz')).status).toBe(200);
     await mosquitto.start();
     await untilJoined(daemon);
+    await untilArrived(mosquitto, daemon);
     const record = recordOf(daemon);
-    // The broker drops what comes before the subscription is granted, so it is sent until some of it is there.
-    let minute = 0;
-    const some = async () => {
-      await publishAir(mosquitto, { device: 'bench-again', fromS: 60 * minute++, count: 1 });
-      return record.count('bench-again') > 0 ? true : null;
-    };
-    await until(some, { what: 'first pack after the restart', withinMs: 10_000 });
     await publishAir(mosquitto, { device: 'bench-after', fromS: 0, count: 3 });
     await untilStored(record, { device: 'bench-after', count: 3 });
   });
@@ -165,15 +160,8 @@ describe.each(['3.1.1', '5'])('MQTT %s', (version) => {
   });
 });
 
-/** Sends one reading a minute on until one is stored: the subscription may be granted a moment after the joining. */
 async function untilArrived(broker: BrokerAddress, daemon: Daemon): Promise<void> {
-  const record = recordOf(daemon);
-  let minute = 0;
-  const some = async () => {
-    await publishAir(broker, { device: 'bench-1', fromS: 60 * minute++, count: 1 });
-    return record.count('bench-1') > 0 ? true : null;
-  };
-  await until(some, { what: 'first pack', withinMs: 10_000, everyMs: 100 });
+  await untilHeard({ broker, record: recordOf(daemon), device: 'bench-1' });
 }
 
 test('a broker whose certificate nobody vouches for is not joined, and the daemon says so and runs on', async () => {

@@ -19,7 +19,7 @@ const PAGES = [
   '#/alarms',
   '#/probes',
   '#/house',
-  '#/nowhere',
+  ...NOT_HERE,
 ];
 const MINUTE_MS = 60_000;
 const houseSchema = z.object({ broker: z.object({ connected: z.boolean() }) });

@@ -60,12 +60,19 @@ export function toldAtMs(message: LiveMessage): number | null {
   return 'atMs' in message ? message.atMs : null;
 }
 
-/** Alarms of high priority that stand unacknowledged now and did not before; nothing is new in the first answer. */
+function isLoud(alarm: Alarm): boolean {
+  return alarm.priority === 'high' && alarm.state === 'unacknowledged' && alarm.shelvedUntilMs === null;
+}
+
+/**
+ * Alarms of high priority that stand unacknowledged and not shelved now, and did not before; nothing is new in the
+ * first answer.
+ */
 export function newHighAlarms(before: Known, after: Known): Alarm[] {
   if (before.house === null) return [];
   return after.alarms.filter((alarm) => {
-    if (alarm.priority !== 'high' || alarm.state !== 'unacknowledged') return false;
     const earlier = before.alarms.find(({ id }) => id === alarm.id);
-    return earlier?.state !== 'unacknowledged' || earlier.raisedAtMs !== alarm.raisedAtMs;
+    const isOld = earlier !== undefined && isLoud(earlier) && earlier.raisedAtMs === alarm.raisedAtMs;
+    return isLoud(alarm) && !isOld;
   });
 }

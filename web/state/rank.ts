@@ -63,3 +63,16 @@ export function placesNeedingHand(places: readonly PlaceSummary[], { alarms, now
   return places.filter(({ id }) => alarms.some((alarm) => alarm.placeId === id && needsHand(alarm, nowMs)))
     .length;
 }
+
+/** the shortest silence that can count: contract of the alarm "no data" */
+const LEAST_SILENCE_MS = 5 * 60_000;
+
+/** Whether what was last told of a place may no longer hold: a value is minutes old, or an alarm says silence. */
+export function mayBeSilent(place: PlaceSummary, { alarms, nowMs }: Omit<Outlook, 'coldAtRoot'>): boolean {
+  const { quantities, probesTelling } = place.now;
+  const isOld = Object.values(quantities).some(
+    ({ at, state }) => state !== 'stale' && nowMs - Date.parse(at) > LEAST_SILENCE_MS,
+  );
+  const saysSilence = alarmsOfPlace(alarms, place.id, nowMs).some(({ rule }) => rule === 'no-data');
+  return isOld || (saysSilence && probesTelling > 0);
+}

@@ -1,12 +1,13 @@
 import type { Targets } from '../../shared/model/targets.ts';
+import { errorsByPath, type FormValues, isRecord, numberOrTyped, valueAt } from './form.ts';
 
 export type Field = {
   readonly path: string;
   readonly label: string;
-  readonly unit: '' | '°C' | 'kPa' | '%RH';
+  readonly unit: '' | '°C' | 'kPa' | '%RH' | 'µmol m⁻² s⁻¹';
 };
 export type FieldGroup = { readonly name: string; readonly fields: readonly Field[] };
-export type FormValues = Readonly<Record<string, string>>;
+export type DayBy = NonNullable<Targets['dayBy']>['kind'];
 
 const band = (path: string): Field[] => [
   { path: `${path}.day.lowC`, label: 'day, from', unit: '°C' },
@@ -15,7 +16,7 @@ const band = (path: string): Field[] => [
   { path: `${path}.night.highC`, label: 'night, to', unit: '°C' },
 ];
 
-/** The fields of a target sheet in the order of the section: air, leaf, root zone, then the clock. */
+/** The fields of a target sheet in the order of the section: air, leaf, root zone, then day and night. */
 export const FIELD_GROUPS: readonly FieldGroup[] = [
   { name: 'air', fields: [...band('air'), { path: 'air.ceilingC', label: 'ceiling', unit: '°C' }] },
   {
@@ -28,7 +29,7 @@ export const FIELD_GROUPS: readonly FieldGroup[] = [
   },
   { name: 'root zone', fields: band('rootZone') },
   {
-    name: 'clock',
+    name: 'day and night',
     fields: [
       { path: 'dayStart', label: 'day starts', unit: '' },
       { path: 'nightStart', label: 'night starts', unit: '' },
@@ -36,20 +37,43 @@ export const FIELD_GROUPS: readonly FieldGroup[] = [
   },
 ];
 
+/** What turns day to night, in the words of the form. */
+export const DAY_BY_CHOICES: readonly { readonly kind: DayBy; readonly words: string; readonly hint: string }[] =
+  [
+    { kind: 'clock', words: 'the clock', hint: '' },
+    {
+      kind: 'sun',
+      words: 'sunrise and sunset',
+      hint: 'It needs the coordinates of the place, under Settings; until then these times hold.',
+    },
+    { kind: 'light', words: 'the light probe', hint: 'These times hold where the probe is silent.' },
+  ];
+export const DAY_BY_PATH = 'dayBy.kind';
+export const DAY_LIGHT_FIELD: Field = {
+  path: 'dayBy.ppfdUmolM2S',
+  label: 'day from',
+  unit: 'µmol m⁻² s⁻¹',
+};
+/** PROPOSAL of the project, no source: what stands in the input before anybody has set a threshold */
+const USUAL_THRESHOLD = '5';
+
 const FIELDS = FIELD_GROUPS.flatMap((group) => group.fields);
-
-function isRecord(value: unknown): value is Record<string, unknown> {
-  return typeof value === 'object' && value !== null && !Array.isArray(value);
-}
-
-function at(value: unknown, path: string): unknown {
-  if (path === '') return value;
-  return path.split('.').reduce<unknown>((inner, key) => (isRecord(inner) ? inner[key] : undefined), value);
-}
 
 /** The sheet as text for the inputs, one entry a field. */
 export function formOf(targets: Targets): FormValues {
-  return Object.fromEntries(FIELDS.map(({ path }) => [path, String(at(targets, path) ?? '')]));
+  const { dayBy } = targets;
+  return {
+    ...Object.fromEntries(FIELDS.map(({ path }) => [path, String(valueAt(targets, path) ?? '')])),
+    [DAY_BY_PATH]: dayBy?.kind ?? 'clock',
+    [DAY_LIGHT_FIELD.path]: dayBy?.kind === 'light' ? String(dayBy.ppfdUmolM2S) : USUAL_THRESHOLD,
+  };
+}
+
+function dayByOf(values: FormValues): Record<string, unknown> {
+  const kind = values[DAY_BY_PATH] ?? 'clock';
+  return kind === 'light'
+    ? { kind, ppfdUmolM2S: numberOrTyped(values[DAY_LIGHT_FIELD.path] ?? '') }
+    : { kind };
 }
 
 /**
@@ -59,13 +83,13 @@ export function formOf(targets: Targets): FormValues {
 export function bodyOf(values: FormValues, inForce: Targets): Record<string, unknown> {
   const body: Record<string, unknown> = structuredClone(inForce);
   for (const { path, unit } of FIELDS) {
-    const typed = (values[path] ?? '').trim();
-    const number = Number(typed.replace(',', '.'));
-    const value = unit === '' || typed === '' || Number.isNaN(number) ? typed : number;
+    const typed = values[path] ?? '';
     const keys = path.split('.');
-    const group = at(body, keys.slice(0, -1).join('.'));
-    if (isRecord(group)) group[keys.at(-1) ?? path] = value;
+    const group = valueAt(body, keys.slice(0, -1).join('.'));
+    if (isRecord(group)) group[keys.at(-1) ?? path] = unit === '' ? typed.trim() : numberOrTyped(typed);
   }
+  const dayBy = dayByOf(values);
+  if (inForce.dayBy !== undefined || dayBy['kind'] !== 'clock') body['dayBy'] = dayBy;
   return body;
 }
 
@@ -75,13 +99,5 @@ export function bodyOf(values: FormValues, inForce: Targets): Record<string, unk
  * @returns messages by field path; what fits no field is left to the message of the error
  */
 export function fieldErrors(details: unknown): Record<string, string> {
-  const errors: Record<string, string> = {};
-  if (!isRecord(details)) return errors;
-  for (const [path, message] of Object.entries(details)) {
-    const field = FIELDS.find((known) => known.path === path || known.path.startsWith(`${path}.`));
-    if (!field || typeof message !== 'string') continue;
-    const before = errors[field.path];
-    errors[field.path] = before === undefined ? message : `${before}; ${message}`;
-  }
-  return errors;
+  return errorsByPath(details, [...FIELDS.map(({ path }) => path), DAY_LIGHT_FIELD.path]);
 }

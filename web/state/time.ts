@@ -34,7 +34,8 @@ export function calendarDay(moment: Moment): string {
   return part(moment, { day: 'numeric', month: 'short' });
 }
 
-function dayKey(moment: Moment): string {
+/** The calendar day of a moment in the house, for telling days apart: `05/03/2026`. */
+export function dayKey(moment: Moment): string {
   return part(moment, { year: 'numeric', month: '2-digit', day: '2-digit' });
 }
 
@@ -84,4 +85,28 @@ export function clockTicks(span: {
 export function tickHours(view: { spanMs: number; widthPx: number }): number {
   const wanted = (view.spanMs / HOUR_MS) * (64 / Math.max(64, view.widthPx));
   return [1, 3, 6, 12, 24, 48, 72, 96, 168, 336, 720, 1440, 2880].find((hours) => hours >= wanted) ?? 8760;
+}
+
+/** Wall-clock time in the house as an input takes it: `2026-03-05T14:06`. */
+export function wallTime(moment: Moment): string {
+  const [day, month, year] = dayKey(moment).split('/');
+  return `${year}-${month}-${day}T${clockTime(moment)}`;
+}
+
+/**
+ * The moment at which the clock of the house shows a wall-clock time.
+ * @param at.wall such as `2026-03-05T14:06`
+ * @returns ms since epoch; the earlier of two moments where the clock shows it twice, as much later as the
+ * clock jumps where it never does; `null` when it is no time
+ */
+export function instantOfWall(at: { wall: string; timeZone: string }): number | null {
+  const { wall, timeZone } = at;
+  const asUtcMs = Date.parse(`${wall}Z`);
+  if (Number.isNaN(asUtcMs)) return null;
+  const aheadMs = (atMs: number) => Date.parse(`${wallTime({ atMs, timeZone })}Z`) - atMs;
+  // the offsets a day before and after: between them lies any change of the clock
+  const offsets = [aheadMs(asUtcMs - DAY_MS), aheadMs(asUtcMs + DAY_MS)];
+  const moments = offsets.map((offsetMs) => asUtcMs - offsetMs).sort((a, b) => a - b);
+  const exact = moments.find((atMs) => wallTime({ atMs, timeZone }) === wall.slice(0, 16));
+  return exact ?? moments.at(-1) ?? null;
 }

@@ -1,72 +1,80 @@
-import { useId, useState } from 'preact/hooks';
-import type { Targets } from '../../shared/model/targets.ts';
+import { useState } from 'preact/hooks';
 import type { PlaceSummary } from '../../shared/wire/http.ts';
 import { ApiError, api, problemWords } from '../api.ts';
+import type { FormValues } from '../state/form.ts';
 import { degreeSign, temperatureText } from '../state/format.ts';
-import { bodyOf, FIELD_GROUPS, type Field, fieldErrors, formOf } from '../state/targets-form.ts';
+import {
+  bodyOf,
+  DAY_BY_CHOICES,
+  DAY_BY_PATH,
+  DAY_LIGHT_FIELD,
+  FIELD_GROUPS,
+  type Field,
+  fieldErrors,
+  formOf,
+} from '../state/targets-form.ts';
 import { say, unit } from '../state.ts';
 import { renewTraces } from '../traces.ts';
+import { ChoiceField, type Outcome, OutcomeLine, TextField } from './field.tsx';
 
-function dayWords({ dayBy }: Targets): string {
-  if (dayBy?.kind === 'sun')
-    return 'Day and night follow the sun here; these times hold where it cannot tell.';
-  if (dayBy?.kind === 'light')
-    return 'Day and night follow the light probe here; these times hold where it is silent.';
-  return '';
-}
-
-type InputProps = {
-  field: Field;
-  value: string;
-  error: string | undefined;
-  onInput: (value: string) => void;
+type FormProps = {
+  readonly values: FormValues;
+  readonly errors: Readonly<Record<string, string>>;
+  readonly set: (path: string, value: string) => void;
 };
 
-function hintOf(field: Field, value: string): string {
+function unitWithHint(field: Field, value: string): string {
   const number = Number(value.replace(',', '.'));
-  if (field.unit !== '°C' || unit.value !== 'F' || value.trim() === '' || Number.isNaN(number)) return '';
-  return ` = ${temperatureText(number, 'F')} ${degreeSign('F')}`;
+  const none = field.unit !== '°C' || unit.value !== 'F' || value.trim() === '' || Number.isNaN(number);
+  return none ? field.unit : `${field.unit} = ${temperatureText(number, 'F')} ${degreeSign('F')}`;
 }
 
-function TargetInput({ field, value, error, onInput }: InputProps) {
-  const id = useId();
-  const shared = {
-    id,
-    name: field.path,
-    value,
-    placeholder: field.unit === '' ? '06:00' : '',
-    inputMode: field.unit === '' ? 'numeric' : 'decimal',
-    autocomplete: 'off',
-    required: true,
-    'aria-invalid': error !== undefined,
-    ...(error === undefined ? {} : { 'aria-describedby': `${id}-error` }),
-    onInput: (event: { currentTarget: HTMLInputElement }) => onInput(event.currentTarget.value),
-  };
+function TargetInput({ field, values, errors, set }: FormProps & { field: Field }) {
+  const value = values[field.path] ?? '';
   return (
-    <div class={`field${error ? ' wrong' : ''}`}>
-      <label for={id}>{field.label}</label>
-      <span class="input">
-        <input {...shared} />
-        <span>
-          {field.unit}
-          {hintOf(field, value)}
-        </span>
-      </span>
-      {error && (
-        <p class="problem" id={`${id}-error`}>
-          {error}
+    <TextField
+      name={field.path}
+      label={field.label}
+      value={value}
+      unit={unitWithHint(field, value)}
+      error={errors[field.path]}
+      placeholder={field.unit === '' ? '06:00' : ''}
+      inputMode={field.unit === '' ? 'numeric' : 'decimal'}
+      onInput={(typed) => set(field.path, typed)}
+    />
+  );
+}
+
+function DayBy(props: FormProps & { located: boolean }) {
+  const kind = props.values[DAY_BY_PATH] ?? 'clock';
+  const choice = DAY_BY_CHOICES.find((known) => known.kind === kind);
+  const isAnswered = kind === 'sun' && props.located;
+  return (
+    <>
+      <ChoiceField
+        name={DAY_BY_PATH}
+        label="told apart by"
+        value={kind}
+        choices={DAY_BY_CHOICES.map((known) => ({ value: known.kind, words: known.words }))}
+        onChange={(chosen) => props.set(DAY_BY_PATH, chosen)}
+      />
+      {kind === 'light' && <TargetInput field={DAY_LIGHT_FIELD} {...props} />}
+      {choice?.hint && (
+        <p class="quiet">
+          {isAnswered ? 'These times hold where the sun neither rises nor sets.' : choice.hint}
         </p>
       )}
-    </div>
+    </>
   );
 }
 
 /** The bands of a place as inputs in the order of the section; saved, they hold from now. */
 export function TargetsForm({ place }: { place: PlaceSummary }) {
-  const [values, setValues] = useState(formOf(place.targets));
+  const [values, setValues] = useState<FormValues>(formOf(place.targets));
   const [errors, setErrors] = useState<Record<string, string>>({});
-  const [outcome, setOutcome] = useState<{ text: string; failed: boolean } | null>(null);
+  const [outcome, setOutcome] = useState<Outcome>(null);
   const [busy, setBusy] = useState(false);
+  const set = (path: string, value: string) => setValues((before) => ({ ...before, [path]: value }));
   const save = async (event: Event) => {
     event.preventDefault();
     setBusy(true);
@@ -83,6 +91,7 @@ export function TargetsForm({ place }: { place: PlaceSummary }) {
       setBusy(false);
     }
   };
+  const form = { values, errors, set };
   return (
     <details class="targets">
       <summary>Targets</summary>
@@ -95,15 +104,11 @@ export function TargetsForm({ place }: { place: PlaceSummary }) {
           {FIELD_GROUPS.map((group) => (
             <fieldset key={group.name}>
               <legend>{group.name}</legend>
-              {group.name === 'clock' && <p class="quiet">{dayWords(place.targets)}</p>}
+              {group.name === 'day and night' && (
+                <DayBy {...form} located={place.settings.coordinates !== null} />
+              )}
               {group.fields.map((field) => (
-                <TargetInput
-                  key={field.path}
-                  field={field}
-                  value={values[field.path] ?? ''}
-                  error={errors[field.path]}
-                  onInput={(value) => setValues((before) => ({ ...before, [field.path]: value }))}
-                />
+                <TargetInput key={field.path} field={field} {...form} />
               ))}
             </fieldset>
           ))}
@@ -116,9 +121,7 @@ export function TargetsForm({ place }: { place: PlaceSummary }) {
             Back to those in force
           </button>
         </span>
-        <p class={outcome?.failed ? 'problem' : ''} role="status">
-          {outcome?.text}
-        </p>
+        <OutcomeLine outcome={outcome} />
       </form>
     </details>
   );

@@ -2,7 +2,7 @@ import type { Segments, Window } from '../../../shared/exposure/series.ts';
 import { thresholdSpans } from '../../../shared/exposure/threshold.ts';
 import type { Targets } from '../../../shared/model/targets.ts';
 import { clockSwitches, isNight as isNightByClock } from './days.ts';
-import { type Coordinates, isSunUp, sunSwitches } from './sun.ts';
+import { type Coordinates, sunUp } from './sun.ts';
 
 /** What is known of the sky at a place: where it lies, and the photon flux its light probes tell (µmol m⁻² s⁻¹). */
 export type Sky = { readonly at: Coordinates | null; readonly ppfd: () => Segments };
@@ -33,52 +33,46 @@ export function dayAndNight(question: HalvesQuestion): Half[] {
 }
 
 function byClock({ targets, fromMs, toMs, zone }: HalvesQuestion): Half[] {
-  const switches = clockSwitches({ targets, fromMs, toMs, zone });
-  const startsAtNight = isNightByClock({ atMs: fromMs, targets, zone });
-  return halvesOf(switches, { fromMs, toMs, startsAtNight });
+  const inside = clockSwitches({ targets, fromMs, toMs, zone }).filter(
+    ({ atMs }) => atMs > fromMs && atMs < toMs,
+  );
+  const starts = [{ atMs: fromMs, toNight: isNightByClock({ atMs: fromMs, targets, zone }) }, ...inside];
+  return starts.map(({ atMs, toNight }, i) => ({
+    fromMs: atMs,
+    toMs: starts[i + 1]?.atMs ?? toMs,
+    night: toNight,
+  }));
 }
 
 function bySun({ fromMs, toMs }: HalvesQuestion, at: Coordinates): Half[] {
-  const switches = sunSwitches({ fromMs, toMs, at });
-  const before = switches.findLast(({ atMs }) => atMs <= fromMs);
-  const after = switches.find(({ atMs }) => atMs > fromMs);
-  const startsAtNight = before?.toNight ?? (after ? !after.toNight : !isSunUp({ atMs: fromMs, at }));
-  return halvesOf(switches, { fromMs, toMs, startsAtNight });
-}
-
-function halvesOf(
-  switches: readonly { atMs: number; toNight: boolean }[],
-  { fromMs, toMs, startsAtNight }: Window & { startsAtNight: boolean },
-): Half[] {
-  const inside = switches.filter(({ atMs }) => atMs > fromMs && atMs < toMs);
-  const starts = [{ atMs: fromMs, toNight: startsAtNight }, ...inside];
-  return merged(
-    starts.map((start, i) => ({
-      fromMs: start.atMs,
-      toMs: starts[i + 1]?.atMs ?? toMs,
-      night: start.toNight,
-    })),
-  );
+  const days = sunUp({ fromMs, toMs, at }).map((up) => ({ ...up, night: false }));
+  return filled(days, { fromMs, toMs }, (down) => [{ ...down, night: true }]);
 }
 
 type Light = { readonly ppfdUmolM2S: number; readonly segments: Segments };
 
 function byLight(question: HalvesQuestion, { segments, ppfdUmolM2S }: Light): Half[] {
   const { fromMs, toMs } = question;
-  const seen = thresholdSpans(segments, ppfdUmolM2S, { fromMs: fromMs - CLOUD_MS, toMs: toMs + CLOUD_MS });
+  const wide = { fromMs: fromMs - CLOUD_MS, toMs: toMs + CLOUD_MS };
+  const seen = withoutClouds(thresholdSpans(segments, ppfdUmolM2S, wide)).map(({ above, ...span }) => ({
+    fromMs: Math.max(span.fromMs, fromMs),
+    toMs: Math.min(span.toMs, toMs),
+    night: !above,
+  }));
+  const known = seen.filter((half) => half.fromMs < half.toMs);
+  return filled(known, { fromMs, toMs }, (unseen) => byClock({ ...question, ...unseen }));
+}
+
+/** Ascending halves with what lies between and around them put in, neighbours of one kind joined. */
+function filled(known: readonly Half[], { fromMs, toMs }: Window, fill: (between: Window) => Half[]): Half[] {
   const halves: Half[] = [];
   let atMs = fromMs;
-  const clockUntil = (untilMs: number) => {
-    if (untilMs > atMs) halves.push(...byClock({ ...question, fromMs: atMs, toMs: untilMs }));
-  };
-  for (const span of withoutClouds(seen)) {
-    const [startMs, endMs] = [Math.max(span.fromMs, fromMs), Math.min(span.toMs, toMs)];
-    if (startMs >= endMs) continue;
-    clockUntil(startMs);
-    halves.push({ fromMs: startMs, toMs: endMs, night: !span.above });
-    atMs = endMs;
+  for (const half of known) {
+    if (half.fromMs > atMs) halves.push(...fill({ fromMs: atMs, toMs: half.fromMs }));
+    halves.push(half);
+    atMs = half.toMs;
   }
-  clockUntil(toMs);
+  if (atMs < toMs) halves.push(...fill({ fromMs: atMs, toMs }));
   return merged(halves);
 }
 

@@ -1,33 +1,37 @@
-import { getPosition, getTimes } from 'suncalc';
+import { getTimes } from 'suncalc';
+import { allOf, anyOf } from '../../../shared/exposure/intersect.ts';
+import type { Window } from '../../../shared/exposure/series.ts';
 
 /** A point on the Earth, degrees: latitude −90…90, longitude −180…180, east positive. */
 export type Coordinates = { readonly latitudeDeg: number; readonly longitudeDeg: number };
 
-/** An instant at which day turns to night or back, ms since epoch. */
-export type Switch = { readonly atMs: number; readonly toNight: boolean };
-
 const DAY_MS = 86_400_000;
 
 /**
- * Sunrises and sunsets from a day before the span to its end, ascending: the upper limb on a level horizon.
- * None where the sun stays up or down throughout.
+ * When the sun is up in a span: its upper limb above a level horizon. Each solar day, from one lowest point of the
+ * sun to the next, is judged for itself, so that no span sees another sun than the spans it is made of.
  * @param span ms since epoch
+ * @returns ascending windows within the span; none where the sun stays down throughout
  * @source [MEEUS] through the suncalc library; good to about a minute below 65° of latitude
+ * @example sunUp({ fromMs, toMs, at: { latitudeDeg: 48.2, longitudeDeg: 16.4 } })
  */
-export function sunSwitches(span: { fromMs: number; toMs: number; at: Coordinates }): Switch[] {
-  const { latitudeDeg, longitudeDeg } = span.at;
-  const found = new Map<number, Switch>();
-  for (let atMs = span.fromMs - 2 * DAY_MS; atMs < span.toMs + DAY_MS; atMs += DAY_MS) {
-    const { sunrise, sunset } = getTimes(new Date(atMs), latitudeDeg, longitudeDeg);
-    if (sunrise) found.set(sunrise.getTime(), { atMs: sunrise.getTime(), toNight: false });
-    if (sunset) found.set(sunset.getTime(), { atMs: sunset.getTime(), toNight: true });
+export function sunUp({ fromMs, toMs, at }: Window & { readonly at: Coordinates }): Window[] {
+  const dayAt = (atMs: number) => getTimes(new Date(atMs), at.latitudeDeg, at.longitudeDeg);
+  const up: Window[] = [];
+  let day = dayAt(fromMs - DAY_MS);
+  for (let atMs = fromMs - DAY_MS; atMs < toMs + DAY_MS; atMs += DAY_MS) {
+    const next = dayAt(atMs + DAY_MS);
+    const window = { fromMs: day.nadir.getTime(), toMs: next.nadir.getTime() };
+    up.push(...(day.alwaysUp ? [window] : between(day, window)));
+    day = next;
   }
-  return [...found.values()]
-    .filter(({ atMs }) => atMs > span.fromMs - DAY_MS && atMs < span.toMs)
-    .sort((a, b) => a.atMs - b.atMs);
+  return allOf([anyOf([up]), [{ fromMs, toMs }]]);
 }
 
-/** True while the sun's centre stands above the horizon, refraction counted. */
-export function isSunUp({ atMs, at }: { atMs: number; at: Coordinates }): boolean {
-  return getPosition(new Date(atMs), at.latitudeDeg, at.longitudeDeg).altitude > 0;
+/** Near the polar circles a sunrise can be reckoned to before the sun's lowest point: the part of that day counts. */
+function between({ sunrise, sunset }: { sunrise: Date | null; sunset: Date | null }, day: Window): Window[] {
+  if (!sunrise || !sunset) return [];
+  const fromMs = Math.max(day.fromMs, sunrise.getTime());
+  const toMs = Math.min(day.toMs, sunset.getTime());
+  return fromMs < toMs ? [{ fromMs, toMs }] : [];
 }

@@ -1,6 +1,10 @@
+import { DISEASE_WETNESS, type WetnessCondition } from '../../../shared/climate/wet-hours.ts';
+import { lengthsOf } from '../../../shared/exposure/intersect.ts';
+import { MS_PER_HOUR, type Window } from '../../../shared/exposure/series.ts';
 import { Fault } from '../../../shared/faults.ts';
+import { PROBE_QUANTITIES, type ProbeQuantityName } from '../../../shared/quantities.ts';
 import type { ExplainedInput, Explanation, Exposures } from '../../../shared/wire/http.ts';
-import { curveOf } from '../exposures/curves.ts';
+import { localDays } from '../calendar/days.ts';
 import { bandOf } from '../exposures/exposures.ts';
 import type { ExposureQuestion } from '../exposures/question.ts';
 import { EXPOSURE_FORMULAS } from './formulas.ts';
@@ -13,12 +17,15 @@ export type ExposureToExplain = {
   readonly sourceText: (key: string) => string;
 };
 
+/** A number's place in the exposures: `group` is the first part of its path, `item` the row of a list. */
+type Told = ExposureToExplain & { readonly group: string; readonly item: number };
+
 /**
  * Where an exposure comes from: how it is counted, from how many readings, against which limits.
  * @throws Fault `not-found` when the path names no number of the exposures
  */
 export function explainExposure(asked: ExposureToExplain): Explanation {
-  const { path, exposures, question } = asked;
+  const { path, exposures } = asked;
   const parts = path.split('.');
   const field = parts.at(-1) ?? '';
   const about = Object.hasOwn(EXPOSURE_FORMULAS, field) ? EXPOSURE_FORMULAS[field] : undefined;
@@ -27,22 +34,21 @@ export function explainExposure(asked: ExposureToExplain): Explanation {
     const message = `There is no number "exposures.${path}" to explain.`;
     throw new Fault({ code: 'not-found', message, details: { of: `exposures.${path}` } });
   }
-  const group = parts.slice(0, -1);
-  const coveredHours = valueAt(exposures, [...group, 'coveredHours']);
+  const told = { ...asked, group: parts[0] ?? '', item: Number(parts.at(-2)) };
+  const coveredHours = valueAt(exposures, [...parts.slice(0, -1), 'coveredHours']);
+  const key =
+    field === 'coveredHours' ? about.source : (conditionOf(told)?.source.slice(1, -1) ?? about.source);
   return {
     of: `exposures.${path}`,
     name: about.name,
     value,
     unit: about.unit,
     formula: about.formula,
-    source: { key: about.source, text: asked.sourceText(about.source) },
-    inputs: [...readingCounts(question, group[0] ?? ''), ...limitsOf(question, group[0] ?? '')],
-    coverage:
-      typeof coveredHours === 'number'
-        ? { coveredHours, ofHours: (question.toMs - question.fromMs) / 3_600_000 }
-        : null,
+    source: { key, text: asked.sourceText(key) },
+    inputs: [...readingCounts(told), ...limitsOf(told)],
+    coverage: typeof coveredHours === 'number' ? { coveredHours, ofHours: hoursAsked(told) } : null,
     errorRange: null,
-    assumptions: assumptionsOf(exposures, group[0] ?? '', question),
+    assumptions: assumptionsOf(told),
   };
 }
 
@@ -55,28 +61,67 @@ function valueAt(exposures: Exposures, parts: readonly string[]): number | null 
   return typeof found === 'number' || found === null ? found : undefined;
 }
 
-const CURVE_OF = {
-  rootZone: 'rootZoneTemperatureC',
-  air: 'airTemperatureC',
-  vpd: 'airVpdKpa',
-  daylightVpd: 'airVpdKpa',
-  leafVpd: 'leafVpdKpa',
-  saturation: 'relativeHumidityPct',
-  light: 'ppfdUmolM2S',
-} as const;
-
-function readingCounts(question: ExposureQuestion, group: string): ExplainedInput[] {
-  if (!Object.hasOwn(CURVE_OF, group)) return [];
-  const { knots } = curveOf(CURVE_OF[group as keyof typeof CURVE_OF], question);
-  let count = 0;
-  for (let k = 0; k < knots.count; k++) {
-    const tMs = knots.timesMs[k] as number;
-    if (tMs >= question.fromMs && tMs < question.toMs) count++;
-  }
-  return [{ name: 'Stored moments in the span', value: count, unit: '', at: null, probe: null }];
+/** The published condition in whose row a number of the wet hours stands. */
+function conditionOf({ group, item, exposures }: Told): WetnessCondition | null {
+  const row = group === 'wetHours' ? exposures.wetHours[item] : undefined;
+  const found = Object.entries<WetnessCondition>(DISEASE_WETNESS).find(([id]) => id === row?.condition);
+  return found?.[1] ?? null;
 }
 
-function limitsOf(question: ExposureQuestion, group: string): ExplainedInput[] {
+/** Hours that could have been covered: the span, its day halves, or the part of one local day in it. */
+function hoursAsked({ group, item, question }: Told): number {
+  const { fromMs, toMs, spans, timeZone: zone } = question;
+  const day = group === 'light' ? localDays({ fromMs, toMs, zone })[item] : undefined;
+  const asked: readonly Window[] =
+    group === 'daylightVpd' ? spans.filter(({ night }) => !night) : [day ?? question];
+  const inSpan = asked.map((one) => ({
+    fromMs: Math.max(one.fromMs, fromMs),
+    toMs: Math.min(one.toMs, toMs),
+  }));
+  return lengthsOf(inSpan).totalMs / MS_PER_HOUR;
+}
+
+const AIR = ['air/temperature', 'air/humidity'] as const;
+
+/** What the probes measure from which a group of exposures was counted. */
+function madeFrom({ group, exposures, question: { records } }: Told): readonly ProbeQuantityName[] {
+  const { surface } = exposures.condensation;
+  switch (group) {
+    case 'rootZone':
+      return ['root/temperature'];
+    case 'air':
+      return ['air/temperature'];
+    case 'saturation':
+      return ['air/humidity'];
+    case 'rootMinusAir':
+      return ['root/temperature', 'air/temperature'];
+    case 'light':
+      return [records['light/ppfd'] ? 'light/ppfd' : 'light/illuminance'];
+    case 'leafVpd':
+      return exposures.leafVpd.assumedOffsetK === null ? [...AIR, 'leaf/temperature'] : AIR;
+    case 'condensation':
+      return surface === null ? AIR : [...AIR, `${surface}/temperature`];
+    case 'wetHours':
+      return records['leaf/wetness'] ? [...AIR, 'leaf/wetness'] : AIR;
+    default:
+      return AIR;
+  }
+}
+
+function readingCounts(told: Told): ExplainedInput[] {
+  const { fromMs, toMs, records } = told.question;
+  return madeFrom(told).map((quantity) => {
+    const name = `${PROBE_QUANTITIES[quantity].name}: readings in the span`;
+    let value = 0;
+    for (const { timesMs } of records[quantity] ?? []) {
+      for (const tMs of timesMs) if (tMs >= fromMs && tMs < toMs) value++;
+    }
+    return { name, value, unit: '', at: null, probe: null };
+  });
+}
+
+function limitsOf(told: Told): ExplainedInput[] {
+  const { group, question } = told;
   const seen = new Set<string>();
   for (const span of question.spans) {
     const half = span.night ? 'night' : 'day';
@@ -88,14 +133,26 @@ function limitsOf(question: ExposureQuestion, group: string): ExplainedInput[] {
     if (group === 'vpd') seen.add(`${span.targets.vpd.lowKpa} to ${span.targets.vpd.highKpa} kPa`);
     if (group === 'saturation') seen.add(`from ${span.targets.saturation.relativeHumidityPct} %RH`);
   }
-  return [...seen].map((value) => ({ name: 'Limit in force', value, unit: '', at: null, probe: null }));
+  const limits = [...seen].map((value) => ({ name: 'Limit in force', value }));
+  return [...limits, ...publishedLimits(told)].map((limit) => ({
+    ...limit,
+    unit: '',
+    at: null,
+    probe: null,
+  }));
 }
 
-function assumptionsOf(
-  exposures: Exposures,
-  group: string,
-  { settings, records }: ExposureQuestion,
-): string[] {
+function publishedLimits(told: Told): { name: string; value: string }[] {
+  const published = conditionOf(told);
+  if (!published) return [];
+  const { temperatureLowC, temperatureHighC, humidityFloorPct } = published;
+  return [`${temperatureLowC} to ${temperatureHighC} °C`, `from ${humidityFloorPct} %RH`].map((value) => ({
+    name: 'Published limit',
+    value,
+  }));
+}
+
+function assumptionsOf({ exposures, group, question: { settings, records } }: Told): string[] {
   const gapMin = settings.maxGapMs / 60_000;
   const assumptions = [`straight between readings at most ${gapMin} min apart; a longer gap is not covered`];
   if (group === 'leafVpd' && exposures.leafVpd.assumedOffsetK !== null) {

@@ -1,29 +1,20 @@
-import { airVpdKpa } from '../../../shared/climate/humidity.ts';
 import { LX_PER_UMOL } from '../../../shared/climate/light.ts';
-import {
-  airErrorRange,
-  dewPointErrorRangeC,
-  humidityErrorPct,
-  SENSOR_CLASSES,
-} from '../../../shared/climate/sensor-error.ts';
+import { medianOf } from '../../../shared/exposure/sample.ts';
 import type { PlaceSettings } from '../../../shared/model/place.ts';
 import { PROBE_QUANTITIES, SERIES_QUANTITIES, type SeriesQuantityName } from '../../../shared/quantities.ts';
-import type { ExplainedInput, Explanation, NowValue } from '../../../shared/wire/http.ts';
-import { asFormulasTakeIt, INGREDIENTS, pressureOfKpa } from '../exposures/curves.ts';
+import type { ExplainedInput, Explanation, PlaceNow } from '../../../shared/wire/http.ts';
+import { INGREDIENTS, pressureOfKpa } from '../exposures/curves.ts';
+import { counting, type Newest } from '../present/now.ts';
+import { errorRange } from './error-range.ts';
 import { VALUE_FORMULAS } from './formulas.ts';
 
 /** A probe's newest reading as an explanation names it. */
-export type NamedReading = {
-  readonly quantity: string | null;
-  readonly device: string;
-  readonly name: string;
-  readonly tMs: number;
-  readonly value: number;
-};
+export type NamedReading = Newest & { readonly device: string; readonly name: string };
 
 export type NowToExplain = {
   readonly quantity: SeriesQuantityName;
-  readonly shown: NowValue | null;
+  /** what is shown of the place, as `placeNow` has it of the same readings */
+  readonly quantities: PlaceNow['quantities'];
   readonly readings: readonly NamedReading[];
   readonly settings: PlaceSettings;
   /** value of the sources' bibliography by key */
@@ -32,101 +23,67 @@ export type NowToExplain = {
 
 /** Where a present value of a place comes from: formula, readings, error and assumptions. */
 export function explainNow(asked: NowToExplain): Explanation {
-  const { quantity, shown, settings } = asked;
+  const { quantity, quantities, settings } = asked;
   const { formula, source } = VALUE_FORMULAS[quantity];
+  const leaf = counting(asked.readings.filter((one) => one.quantity === 'leaf/temperature'));
+  const leafTemperatureC = medianOf(leaf.map(({ value }) => value));
   return {
     of: `now.${quantity}`,
     name: SERIES_QUANTITIES[quantity].name,
-    value: shown?.value ?? null,
+    value: quantities[quantity]?.value ?? null,
     unit: SERIES_QUANTITIES[quantity].unit,
     formula,
     source: { key: source, text: asked.sourceText(source) },
-    inputs: [...readingInputs(asked), ...settingInputs(quantity, settings)],
+    inputs: [...readingInputs(asked), ...settingInputs(asked)],
     coverage: null,
-    errorRange: shown ? errorRange(asked) : null,
+    errorRange: errorRange({ quantity, quantities, settings, leafTemperatureC }),
     assumptions: assumptionsOf(asked),
   };
 }
 
-function readingInputs({ quantity, readings }: NowToExplain): ExplainedInput[] {
-  const wanted: readonly string[] = INGREDIENTS[quantity];
-  return readings
-    .filter((reading) => reading.quantity !== null && wanted.includes(reading.quantity))
-    .map(({ quantity: measured, device, name, tMs, value }) => {
-      const known = PROBE_QUANTITIES[measured as keyof typeof PROBE_QUANTITIES];
+/** Readings that made the value, and no others: of each position those that count, lux only where no PPFD is read. */
+function readingInputs(asked: NowToExplain): ExplainedInput[] {
+  const estimated = asked.quantity === 'ppfdUmolM2S' && !has(asked, 'light/ppfd');
+  const wanted = INGREDIENTS[asked.quantity].filter(
+    (name) => asked.quantity !== 'ppfdUmolM2S' || (name === 'light/illuminance') === estimated,
+  );
+  return wanted.flatMap((wantedName) => {
+    const known = PROBE_QUANTITIES[wantedName];
+    const used = counting(asked.readings.filter(({ quantity }) => quantity === wantedName));
+    return used.map(({ device, name, tMs, value }) => {
       const at = new Date(tMs).toISOString();
       return { name: known.name, value, unit: known.unit, at, probe: `${device}/${name}` };
     });
-}
-
-function settingInputs(quantity: SeriesQuantityName, settings: PlaceSettings): ExplainedInput[] {
-  const given = (name: string, value: number | string, unit: string) => ({
-    name,
-    value,
-    unit,
-    at: null,
-    probe: null,
   });
+}
+
+function settingInputs(asked: NowToExplain): ExplainedInput[] {
+  const { quantity, settings } = asked;
+  const given = (name: string, value: number | string, unit: string) => [
+    { name, value, unit, at: null, probe: null },
+  ];
   if (quantity === 'wetBulbC' || quantity === 'humidityRatioGKg') {
-    return [given('Air pressure', Number(pressureOfKpa(settings).toFixed(3)), 'kPa')];
+    return given('Air pressure', Number(pressureOfKpa(settings).toFixed(3)), 'kPa');
   }
-  if (quantity !== 'ppfdUmolM2S') return [];
+  if (quantity === 'leafVpdKpa' && !has(asked, 'leaf/temperature')) {
+    return given('Leaf less air, assumed', settings.leafOffsetK, 'K');
+  }
+  if (quantity !== 'ppfdUmolM2S' || has(asked, 'light/ppfd')) return [];
   const { lightSource } = settings;
-  return [given(`Illuminance to one µmol, ${lightSource}`, LX_PER_UMOL[lightSource], 'lx')];
+  return given(`Illuminance to one µmol, ${lightSource}`, LX_PER_UMOL[lightSource], 'lx');
 }
 
-function errorRange(asked: NowToExplain): Explanation['errorRange'] {
-  const air = newestOf(asked, 'air/temperature');
-  const humidity = newestOf(asked, 'air/humidity');
-  const { temperatureK } = asked.settings.sensorError;
-  if (asked.quantity === 'airTemperatureC' || asked.quantity === 'rootZoneTemperatureC') {
-    const value = asked.shown?.value ?? 0;
-    return {
-      low: value - temperatureK,
-      high: value + temperatureK,
-      because: `sensors to ±${temperatureK} K`,
-    };
-  }
-  if (air === null || humidity === null) return null;
-  const relativeHumidityPct = asFormulasTakeIt(humidity);
-  const errorPct = sensorErrorPct(asked.settings, relativeHumidityPct);
-  const reading = {
-    airTemperatureC: air,
-    relativeHumidityPct,
-    temperatureErrorK: temperatureK,
-    humidityErrorPct: errorPct,
-  };
-  const because = `sensors to ±${temperatureK} K and ±${Number(errorPct.toFixed(1))} %RH`;
-  if (asked.quantity === 'relativeHumidityPct') {
-    return { low: Math.max(0, humidity - errorPct), high: Math.min(100, humidity + errorPct), because };
-  }
-  if (asked.quantity === 'airVpdKpa') {
-    const { low, high } = airErrorRange(reading, airVpdKpa);
-    return { low, high, because };
-  }
-  if (asked.quantity !== 'dewPointC' || relativeHumidityPct <= 0) return null;
-  const { low, high } = dewPointErrorRangeC(reading);
-  return low === null ? null : { low, high, because };
+function has({ readings }: NowToExplain, quantity: string): boolean {
+  return readings.some((reading) => reading.quantity === quantity);
 }
 
-/** What a humidity sensor of the place may be off by at a reading, %RH to either side. */
-export function sensorErrorPct({ sensorError }: PlaceSettings, relativeHumidityPct: number): number {
-  const sensor = SENSOR_CLASSES['digital capacitive chip'];
-  return sensorError.humidityPct ?? humidityErrorPct({ sensor, relativeHumidityPct }) ?? 0;
-}
-
-function newestOf({ readings }: NowToExplain, quantity: string): number | null {
-  const matching = readings.filter((reading) => reading.quantity === quantity);
-  return matching.length === 0 ? null : matching.reduce((sum, { value }) => sum + value, 0) / matching.length;
-}
-
-function assumptionsOf({ quantity, shown, settings, readings }: NowToExplain): string[] {
-  const has = (name: string) => readings.some((reading) => reading.quantity === name);
+function assumptionsOf(asked: NowToExplain): string[] {
+  const { quantity, quantities, settings } = asked;
   const assumptions: string[] = [];
-  if (quantity === 'leafVpdKpa' && !has('leaf/temperature')) {
+  if (quantity === 'leafVpdKpa' && !has(asked, 'leaf/temperature')) {
     assumptions.push(`no leaf probe: the leaf is assumed ${settings.leafOffsetK} K warmer than the air`);
   }
-  if (quantity === 'ppfdUmolM2S' && !has('light/ppfd')) {
+  if (quantity === 'ppfdUmolM2S' && !has(asked, 'light/ppfd')) {
     assumptions.push(
       `estimated from illuminance as ${settings.lightSource}; other light gives other figures`,
     );
@@ -135,6 +92,8 @@ function assumptionsOf({ quantity, shown, settings, readings }: NowToExplain): s
     assumptions.push('no altitude stated: sea level');
   }
   if (quantity.endsWith('VpdKpa')) assumptions.push('pure water vapour: no enhancement factor of moist air');
-  if (shown?.state === 'stale') assumptions.push('stale: no probe of this position tells any more');
+  if (quantities[quantity]?.state === 'stale') {
+    assumptions.push('stale: no probe of this position tells any more');
+  }
   return assumptions;
 }

@@ -90,6 +90,17 @@ export const EXPOSURE_FORMULAS: Readonly<
   minK: entry('smallest difference', 'K', 'lowest point of root zone − air'),
   maxK: entry('largest difference', 'K', 'highest point of root zone − air'),
   meanK: entry('mean difference', 'K', '∫ (root zone − air) dt / covered time'),
+  assumedOffsetK: entry(
+    'assumed leaf offset',
+    'K',
+    'leaf − air as the place states it, where no probe tells',
+  ),
+  hours: entry(
+    'hours in the condition',
+    'h',
+    'time in which the air lies in the published temperatures, limits included, and leaf or air counts as wet',
+  ),
+  longestHours: entry('longest stretch in the condition', 'h', 'the longest such time without a break'),
   minMarginK: entry('smallest margin', 'K', 'lowest point of surface − dew point of the air'),
 };
 

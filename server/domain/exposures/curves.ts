@@ -1,3 +1,4 @@
+import { TEMPERATURE_LIMITS } from '../../../shared/climate/domain.ts';
 import {
   type Air,
   absoluteHumidityGM3,
@@ -49,16 +50,34 @@ export function pressureOfKpa({ altitudeM }: PlaceSettings): number {
   return altitudeM === null ? STANDARD_PRESSURE_KPA : standardPressureKpa(altitudeM);
 }
 
-/** Each quantity that follows from the air alone, in the unit of its name; `null` where it does not exist. */
+/**
+ * Each quantity that follows from the air alone, in the unit of its name; `null` where it does not exist: a dew
+ * point without vapour, what is mixed into dry air where the vapour alone would press as hard as the air does.
+ */
 export const OF_AIR = {
   airVpdKpa: (air: Air) => airVpdKpa(air),
   dewPointC: (air: Air) => (air.relativeHumidityPct > 0 ? dewPointC(air) : null),
-  wetBulbC: (air: Air, pressureKpa: number) => wetBulbC({ ...air, pressureKpa }),
-  humidityRatioGKg: (air: Air, pressureKpa: number) =>
-    1000 * humidityRatioKgKg({ vapourPressureKpa: vapourPressureKpa(air), pressureKpa }),
+  wetBulbC: (air: Air, pressureKpa: number) =>
+    vapourPressureKpa(air) < pressureKpa ? wetBulbC({ ...air, pressureKpa }) : null,
+  humidityRatioGKg: (air: Air, pressureKpa: number) => {
+    const vapourKpa = vapourPressureKpa(air);
+    return vapourKpa < pressureKpa
+      ? 1000 * humidityRatioKgKg({ vapourPressureKpa: vapourKpa, pressureKpa })
+      : null;
+  },
   absoluteHumidityGM3: (air: Air) =>
     absoluteHumidityGM3({ vapourPressureKpa: vapourPressureKpa(air), airTemperatureC: air.airTemperatureC }),
 } as const satisfies Partial<Record<SeriesQuantityName, (air: Air, pressureKpa: number) => number | null>>;
+
+/**
+ * Deficit at the leaf, kPa; `null` where an assumed offset puts the leaf beyond what any probe could read.
+ * @param state humidity as a probe reads it, 0…105 %RH
+ */
+export function leafVpdOf(state: Air & { readonly leafTemperatureC: number }): number | null {
+  const { low, high } = TEMPERATURE_LIMITS;
+  const exists = state.leafTemperatureC >= low && state.leafTemperatureC <= high;
+  return exists ? leafVpdKpa({ ...state, ...physical(state) }) : null;
+}
 
 export type AirQuantity = keyof typeof OF_AIR;
 
@@ -109,12 +128,12 @@ function leafVpdCurve({ records, settings }: Sources): Curve {
   const { maxGapMs, leafOffsetK } = settings;
   if (leaf.length > 0) {
     const inputs = { ...air, leafTemperatureC: leaf };
-    return derivedCurve({ inputs, maxGapMs, f: (state) => leafVpdKpa({ ...state, ...physical(state) }) });
+    return derivedCurve({ inputs, maxGapMs, f: leafVpdOf });
   }
   return derivedCurve({
     inputs: air,
     maxGapMs,
-    f: (state) => leafVpdKpa({ ...physical(state), leafTemperatureC: state.airTemperatureC + leafOffsetK }),
+    f: (state) => leafVpdOf({ ...state, leafTemperatureC: state.airTemperatureC + leafOffsetK }),
   });
 }
 

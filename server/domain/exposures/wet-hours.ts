@@ -53,8 +53,8 @@ function wetSpans(published: WetnessCondition, { humidity, wetness }: Curves, sp
       ? [spans(humidity, published.humidityFloorPct)]
       : []),
   ];
-  return {
-    holds: anyOf(sides.map(whereAbove)),
-    known: allOf(sides.map((side) => anyOf([whereAbove(side), whereBelow(side)]))),
-  };
+  const holds = anyOf(sides.map(whereAbove));
+  // what is wet by one is wet, whether the other tells or not
+  const allTell = allOf(sides.map((side) => anyOf([whereAbove(side), whereBelow(side)])));
+  return { holds, known: anyOf([holds, allTell]) };
 }

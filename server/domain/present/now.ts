@@ -1,11 +1,10 @@
-import { leafVpdKpa } from '../../../shared/climate/humidity.ts';
 import { LX_PER_UMOL, ppfdFromIlluminance } from '../../../shared/climate/light.ts';
 import { medianOf } from '../../../shared/exposure/sample.ts';
 import type { Place } from '../../../shared/model/place.ts';
 import type { Targets } from '../../../shared/model/targets.ts';
 import { SERIES_QUANTITIES, type SeriesQuantityName } from '../../../shared/quantities.ts';
 import type { BandState, NowValue, PlaceNow } from '../../../shared/wire/http.ts';
-import { asFormulasTakeIt, OF_AIR, pressureOfKpa } from '../exposures/curves.ts';
+import { asFormulasTakeIt, leafVpdOf, OF_AIR, pressureOfKpa } from '../exposures/curves.ts';
 
 /** The newest word of one probe; `telling` is false once it has been silent too long. */
 export type Newest = {
@@ -80,8 +79,10 @@ type LeafNow = { place: Place; air: Sampled | null; humidity: Sampled | null; le
 
 function leafVpdNow({ place, air, humidity, leaf }: LeafNow): Sampled | null {
   const assumed = air && { ...air, value: air.value + place.settings.leafOffsetK, estimated: true };
-  return combined([air, humidity, leaf ?? assumed], ([airTemperatureC, rh, leafTemperatureC]) =>
-    leafVpdKpa({ airTemperatureC, leafTemperatureC, relativeHumidityPct: asFormulasTakeIt(rh) }),
+  return combined(
+    [air, humidity, leaf ?? assumed],
+    ([airTemperatureC, relativeHumidityPct, leafTemperatureC]) =>
+      leafVpdOf({ airTemperatureC, relativeHumidityPct, leafTemperatureC }),
   );
 }
 
@@ -93,14 +94,18 @@ function ppfdFromLux(illuminance: Sampled | null, place: Place): Sampled | null 
   return ppfd && { ...ppfd, estimated: true };
 }
 
-/** The median of those still telling; of all that ever told, marked stale, when none is. */
-function medianNow(probes: readonly Newest[]): Sampled | null {
+/** The probes of one position that count: those still telling; all that ever told, when none is. */
+export function counting<T extends { readonly telling: boolean }>(probes: readonly T[]): readonly T[] {
   const telling = probes.filter((probe) => probe.telling);
-  const heard = telling.length > 0 ? telling : probes;
+  return telling.length > 0 ? telling : probes;
+}
+
+function medianNow(probes: readonly Newest[]): Sampled | null {
+  const heard = counting(probes);
   const value = medianOf(heard.map((probe) => probe.value));
   if (value === null) return null;
   const tMs = Math.max(...heard.map((probe) => probe.tMs));
-  return { value, tMs, stale: telling.length === 0, estimated: false };
+  return { value, tMs, stale: !heard.some(({ telling }) => telling), estimated: false };
 }
 
 type Numbers<T extends readonly unknown[]> = { [K in keyof T]: number };

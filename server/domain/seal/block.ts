@@ -164,13 +164,13 @@ export function decodeBlockInto(block: Uint8Array, into: Room): number {
 
 function readReadings(source: Source, header: BlockHeader, { timesMs, values, at }: Room): void {
   const { count, firstMs, lastMs, stepsPerUnit } = header;
-  const column = new Int32Array(count);
+  const column = scratch(count, 0);
   readColumn(source, column);
   for (let i = 0; i < count; i++) timesMs[at + i] = firstMs + (column[i] as number);
   if (timesMs[at + count - 1] !== lastMs) throw new BlockDamaged(`last time is not ${lastMs}`);
   readColumn(source, column);
   if (stepsPerUnit === null) {
-    const lower = new Int32Array(count);
+    const lower = scratch(count, 1);
     readColumn(source, lower);
     const bits = new DataView(new ArrayBuffer(8));
     for (let i = 0; i < count; i++) {
@@ -182,4 +182,14 @@ function readReadings(source: Source, header: BlockHeader, { timesMs, values, at
     for (let i = 0; i < count; i++) values[at + i] = gridValue(column[i] as number, stepsPerUnit);
   }
   checkAllRead(source);
+}
+
+/** An hour at one reading a second; longer columns get room of their own. */
+const SCRATCH_READINGS = 3600;
+
+// A season is thousands of blocks: asking for room for each took as long as decoding it. Nothing outlives one decoding.
+const SCRATCH = [new Int32Array(SCRATCH_READINGS), new Int32Array(SCRATCH_READINGS)] as const;
+
+function scratch(count: number, which: 0 | 1): Int32Array {
+  return count > SCRATCH_READINGS ? new Int32Array(count) : SCRATCH[which].subarray(0, count);
 }

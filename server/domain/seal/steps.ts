@@ -95,7 +95,8 @@ export function readColumn(source: Source, column: Int32Array): void {
     const width = readByte(source);
     const start = source.at;
     source.at += (width * (to - from) + 7) >>> 3;
-    if (width > 32 || source.at > source.end) throw new BlockDamaged(`a run of ${width} bits ends too late`);
+    if (width > 32) throw new BlockDamaged(`a run of ${width} bits; expected 32 or fewer`);
+    if (source.at > source.end) throw new BlockDamaged(`a run of ${width} bits goes past the end`);
     if (width === 0) {
       for (let i = from; i < to; i++) {
         last = (last + base) | 0;

@@ -1,0 +1,82 @@
+import { airErrorRange, humidityErrorPct, SENSOR_CLASSES } from '../../../shared/climate/sensor-error.ts';
+import type { PlaceSettings } from '../../../shared/model/place.ts';
+import type { SeriesQuantityName } from '../../../shared/quantities.ts';
+import type { Explanation, PlaceNow } from '../../../shared/wire/http.ts';
+import { type AirQuantity, asFormulasTakeIt, leafVpdOf, OF_AIR, pressureOfKpa } from '../exposures/curves.ts';
+
+export type ErrorQuestion = {
+  readonly quantity: SeriesQuantityName;
+  readonly quantities: PlaceNow['quantities'];
+  readonly settings: PlaceSettings;
+  /** a leaf probe's reading, °C; null where the leaf is assumed as far from the air as the place states */
+  readonly leafTemperatureC: number | null;
+};
+
+type Range = NonNullable<Explanation['errorRange']>;
+
+/** What the errors of the sensors leave open of a present value; null where none is stated for its sensor. */
+export function errorRange(asked: ErrorQuestion): Range | null {
+  const { quantity, quantities, settings } = asked;
+  const { temperatureK } = settings.sensorError;
+  const value = quantities[quantity]?.value;
+  if (value === undefined) return null;
+  if (quantity === 'airTemperatureC' || quantity === 'rootZoneTemperatureC') {
+    return {
+      low: value - temperatureK,
+      high: value + temperatureK,
+      because: `sensors to ±${temperatureK} K`,
+    };
+  }
+  const humidityPct = quantities.relativeHumidityPct?.value;
+  if (humidityPct === undefined) return null;
+  const humidityErrorPct = sensorErrorPct(settings, asFormulasTakeIt(humidityPct));
+  const errorPct = `±${Number(humidityErrorPct.toFixed(1))} %RH`;
+  if (quantity === 'relativeHumidityPct') {
+    // a chip that overshoots reads above 100: what it shows stays in its own range
+    const high = Math.max(value, Math.min(100, value + humidityErrorPct));
+    return { low: Math.max(0, value - humidityErrorPct), high, because: `sensors to ${errorPct}` };
+  }
+  const because = `sensors to ±${temperatureK} K and ${errorPct}`;
+  const range = rangeOfAir(asked, humidityErrorPct);
+  return range && { ...range, because };
+}
+
+/** What a humidity sensor of the place may be off by at a reading, %RH to either side. */
+export function sensorErrorPct({ sensorError }: PlaceSettings, relativeHumidityPct: number): number {
+  const sensor = SENSOR_CLASSES['digital capacitive chip'];
+  return sensorError.humidityPct ?? humidityErrorPct({ sensor, relativeHumidityPct }) ?? 0;
+}
+
+/** Null too where the quantity may not exist within the errors, such as the dew point of air that may be dry. */
+function rangeOfAir(asked: ErrorQuestion, humidityErrorPct: number): { low: number; high: number } | null {
+  const { quantity, quantities, settings } = asked;
+  const airTemperatureC = quantities.airTemperatureC?.value;
+  if (airTemperatureC === undefined || !(quantity === 'leafVpdKpa' || Object.hasOwn(OF_AIR, quantity))) {
+    return null;
+  }
+  const reading = {
+    airTemperatureC,
+    relativeHumidityPct: asFormulasTakeIt(quantities.relativeHumidityPct?.value ?? 0),
+    temperatureErrorK: settings.sensorError.temperatureK,
+    humidityErrorPct,
+  };
+  const pressureKpa = pressureOfKpa(settings);
+  const ranges =
+    quantity === 'leafVpdKpa'
+      ? leafTemperatures(asked).map((leafC) =>
+          airErrorRange(
+            reading,
+            (air) => leafVpdOf({ ...air, leafTemperatureC: leafC(air.airTemperatureC) }) ?? Number.NaN,
+          ),
+        )
+      : [airErrorRange(reading, (air) => OF_AIR[quantity as AirQuantity](air, pressureKpa) ?? Number.NaN)];
+  const low = Math.min(...ranges.map((range) => range.low));
+  const high = Math.max(...ranges.map((range) => range.high));
+  return Number.isFinite(low) && Number.isFinite(high) ? { low, high } : null;
+}
+
+/** The leaf at either end of its own error, or as far from the air as assumed, wherever the air is. */
+function leafTemperatures({ leafTemperatureC, settings }: ErrorQuestion): ((airC: number) => number)[] {
+  if (leafTemperatureC === null) return [(airC) => airC + settings.leafOffsetK];
+  return [-1, 1].map((side) => () => leafTemperatureC + side * settings.sensorError.temperatureK);
+}

@@ -1,0 +1,112 @@
+// Keeps one whole build of the page and serves it while the daemon is away. A build is kept under a name made from
+// its own list of files and only when all of them are in, so that files of two builds never meet.
+const LIST = '/build.json';
+const PREFIX = 'strikewell-page-';
+const PATIENCE_MS = 4_000;
+
+self.addEventListener('install', (event) => {
+  event.waitUntil(keepBuild().then(() => self.skipWaiting()));
+});
+
+self.addEventListener('activate', (event) => {
+  event.waitUntil(self.clients.claim());
+});
+
+self.addEventListener('fetch', (event) => {
+  const { request } = event;
+  const url = new URL(request.url);
+  if (request.method !== 'GET' || url.origin !== self.location.origin) return;
+  if (request.mode === 'navigate' && !url.pathname.startsWith('/api/')) {
+    event.respondWith(pageFromDaemon(event));
+  } else if (url.pathname.startsWith('/assets/') || isKeptPlain(url.pathname)) {
+    event.respondWith(fileOf(request));
+  }
+});
+
+function isKeptPlain(path) {
+  return path === '/icon.svg' || path === '/strikewell.webmanifest';
+}
+
+/** The page as the daemon has it; as it was kept when the daemon is away or does not answer in time. */
+async function pageFromDaemon(event) {
+  const kept = await keptMatch('/');
+  const signal = kept ? AbortSignal.timeout(PATIENCE_MS) : undefined;
+  try {
+    const fresh = await fetch(event.request.url, { signal });
+    if (fresh.ok) event.waitUntil(keepBuild().catch(() => undefined));
+    return fresh;
+  } catch (cause) {
+    if (kept) return kept;
+    throw cause;
+  }
+}
+
+/** Names of assets hold a hash of what is in them: one that was kept is as good as one fetched. */
+async function fileOf(request) {
+  const { pathname } = new URL(request.url);
+  const kept = await keptMatch(pathname);
+  if (kept && !isKeptPlain(pathname)) return kept;
+  return fetch(request).catch((cause) => {
+    if (kept) return kept;
+    throw cause;
+  });
+}
+
+async function keptMatch(path) {
+  for (const name of await ownCaches()) {
+    const found = await (await caches.open(name)).match(path);
+    if (found) return found;
+  }
+  return undefined;
+}
+
+async function ownCaches() {
+  return (await caches.keys()).filter((name) => name.startsWith(PREFIX));
+}
+
+/** Fetches the build the daemon has now, if it is not the one that is kept. */
+async function keepBuild() {
+  const list = await fetched(LIST);
+  const text = await list.text();
+  const name = PREFIX + (await fingerprint(text));
+  const cache = await caches.open(name);
+  if (await cache.match('/')) return;
+  const page = await fetched('/');
+  const files = filesOf(JSON.parse(text));
+  await checkSameBuild(page.clone(), files);
+  const paths = [...files, '/icon.svg', '/strikewell.webmanifest'];
+  const answers = await Promise.all(paths.map(fetched));
+  await Promise.all(paths.map((path, i) => cache.put(path, answers[i])));
+  // the page last: where it is, all else is
+  await cache.put('/', page);
+  await dropOthers(name);
+}
+
+async function dropOthers(name) {
+  const others = (await ownCaches()).filter((other) => other !== name);
+  await Promise.all(others.map((other) => caches.delete(other)));
+}
+
+function filesOf(list) {
+  const named = Object.values(list).flatMap(({ file, css = [], assets = [] }) => [file, ...css, ...assets]);
+  return [...new Set(named)].map((file) => `/${file}`);
+}
+
+/** A build that is being replaced may answer with files of both: then nothing is kept, and the next visit tries again. */
+async function checkSameBuild(page, files) {
+  const named = [...(await page.text()).matchAll(/\/assets\/[^"']+/g)].map(([path]) => path);
+  if (named.length === 0 || !named.every((path) => files.includes(path)))
+    throw new Error('page and list of files are not of one build');
+}
+
+async function fetched(path) {
+  const response = await fetch(path, { cache: 'no-cache' });
+  const isPage = response.headers.get('content-type')?.includes('text/html') ?? false;
+  if (!response.ok || isPage !== (path === '/')) throw new Error(`${path} cannot be kept`);
+  return response;
+}
+
+async function fingerprint(text) {
+  const digest = await crypto.subtle.digest('SHA-256', new TextEncoder().encode(text));
+  return [...new Uint8Array(digest)].slice(0, 8).map((byte) => byte.toString(16).padStart(2, '0')).join('');
+}

@@ -1,0 +1,85 @@
+import { useId } from 'preact/hooks';
+
+type FieldProps = {
+  readonly name: string;
+  readonly label: string;
+  readonly value: string;
+  /** what stands behind the input: unit, or what an empty input means */
+  readonly unit: string;
+  readonly error: string | undefined;
+  readonly placeholder?: string;
+  readonly inputMode?: 'decimal' | 'numeric';
+  readonly type?: 'text' | 'datetime-local';
+  readonly required?: boolean;
+  readonly onInput: (value: string) => void;
+};
+
+/** A labelled input with its unit, and beneath it what is wrong with it. */
+export function TextField(props: FieldProps) {
+  const id = useId();
+  const { name, label, value, unit, error, placeholder = '', required = true } = props;
+  return (
+    <div class={`field${error ? ' wrong' : ''}`}>
+      <label for={id}>{label}</label>
+      <span class="input">
+        <input
+          id={id}
+          name={name}
+          value={value}
+          type={props.type ?? 'text'}
+          placeholder={placeholder}
+          inputMode={props.inputMode}
+          autocomplete="off"
+          required={required}
+          aria-invalid={error !== undefined}
+          aria-describedby={error === undefined ? undefined : `${id}-error`}
+          onInput={(event) => props.onInput(event.currentTarget.value)}
+        />
+        <span>{unit}</span>
+      </span>
+      {error && (
+        <p class="problem" id={`${id}-error`}>
+          {error}
+        </p>
+      )}
+    </div>
+  );
+}
+
+type ChoiceProps = {
+  readonly name: string;
+  readonly label: string;
+  readonly value: string;
+  readonly choices: readonly { readonly value: string; readonly words: string }[];
+  readonly onChange: (value: string) => void;
+};
+
+/** A labelled choice of one from several. */
+export function ChoiceField({ name, label, value, choices, onChange }: ChoiceProps) {
+  const id = useId();
+  return (
+    <div class="field">
+      <label for={id}>{label}</label>
+      <span class="input">
+        <select id={id} name={name} value={value} onChange={(event) => onChange(event.currentTarget.value)}>
+          {choices.map((choice) => (
+            <option key={choice.value} value={choice.value}>
+              {choice.words}
+            </option>
+          ))}
+        </select>
+      </span>
+    </div>
+  );
+}
+
+export type Outcome = { readonly text: string; readonly failed: boolean } | null;
+
+/** What came of saving, said politely. */
+export function OutcomeLine({ outcome }: { outcome: Outcome }) {
+  return (
+    <p class={outcome?.failed ? 'problem' : ''} role="status">
+      {outcome?.text}
+    </p>
+  );
+}
