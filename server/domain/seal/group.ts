@@ -28,7 +28,7 @@ const UPPER = 2 ** 32;
  * @param readings 1 or more: probe ids 0 to 2³¹ − 1, times whole ms since epoch, any finite values
  * @returns the group, checksum included
  * @throws RangeError when the readings are not such
- * @example encodeGroup([{ probeId: 3, tMs: 0, value: 21.06 }]).length // 13
+ * @example encodeGroup([{ probeId: 3, tMs: 0, value: 21.06 }]).length // 12
  */
 export function encodeGroup(readings: readonly Reading[]): Uint8Array {
   checkReadings(readings);

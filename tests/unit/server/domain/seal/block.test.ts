@@ -155,3 +155,8 @@ test.each([[3600], [3601], [5000]])(
     }
   },
 );
+
+// Counted from the format: header 22, times 0 and the base 10,000 in 1 + 3, grain and width 1 + 1, values 2 + 1 + 1 + 1, checksum 4.
+test('2 readings of 21.06 and 21.07 take 37 bytes', () => {
+  expect(encodeBlock(record([0, 10_000], [21.06, 21.07])).length).toBe(37);
+});

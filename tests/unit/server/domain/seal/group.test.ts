@@ -46,3 +46,8 @@ test.each([
 ])('%s makes no group', (_, readings) => {
   expect(() => encodeGroup(readings)).toThrow(RangeError);
 });
+
+// Counted from the format: version and number 2, id 1, time 0 in two halves 2, code 1, 4212 in 2, checksum 4.
+test('1 reading of 21.06 at time 0 takes 12 bytes', () => {
+  expect(encodeGroup([{ probeId: 3, tMs: 0, value: 21.06 }]).length).toBe(12);
+});
