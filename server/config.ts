@@ -38,6 +38,10 @@ const schema = z.strictObject({
     .refine(isTimeZone, 'expected an IANA time zone such as Europe/Vienna')
     .default(() => new Intl.DateTimeFormat().resolvedOptions().timeZone),
   STRIKEWELL_WEBHOOK_URL: urlOf(['http:', 'https:']).optional(),
+  STRIKEWELL_BACKUP_AT: z
+    .string()
+    .regex(/^(off|([01]\d|2[0-3]):[0-5]\d)$/, 'expected a time of day such as 03:30, or off')
+    .default('03:30'),
 });
 
 /** Settings of the daemon, frozen at its start. */
@@ -55,6 +59,8 @@ export type Settings = Readonly<{
   }> | null;
   timeZone: string;
   webhookUrl: string | null;
+  /** time of day of the daily backup, "HH:MM", or null for none */
+  backupAt: string | null;
 }>;
 
 /**
@@ -89,6 +95,7 @@ export function readSettings(
     outsideBroker,
     timeZone: s.STRIKEWELL_TIME_ZONE,
     webhookUrl: s.STRIKEWELL_WEBHOOK_URL ?? null,
+    backupAt: s.STRIKEWELL_BACKUP_AT === 'off' ? null : s.STRIKEWELL_BACKUP_AT,
   });
 }
 

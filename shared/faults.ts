@@ -79,6 +79,10 @@ export const OPERATOR_FAULTS = {
   'bad-request': { meaning: 'a request that does not fit the interface', remedy: 'see the OpenAPI document' },
   'forbidden-origin': { meaning: 'a request from another site’s page', remedy: 'use the page served here' },
   'store-failed': { meaning: 'the database refused to write', remedy: 'look at disk space and permissions' },
+  'store-damaged': { meaning: 'the database is damaged or gone', remedy: 'restore the newest good backup' },
+  'data-dir-in-use': { meaning: 'another process runs on the data folder', remedy: 'stop that one first' },
+  'backup-failed': { meaning: 'a backup could not be made or proved', remedy: 'look at disk space and the disk' },
+  'bad-backup': { meaning: 'a file that cannot be restored', remedy: 'try another backup' },
 } as const satisfies Record<string, FaultNote>;
 
 export type PackFaultCode = keyof typeof PACK_FAULTS;

@@ -162,6 +162,40 @@ export type HouseFacts = {
   readonly readings: { readonly received: number; readonly refused: number; readonly conflicts: number };
   readonly demo: { readonly running: boolean; readonly progressPct: number | null };
   readonly webhook: { readonly set: boolean; readonly waiting: number; readonly lastError: string | null };
+  /** not writable: nothing that arrives is kept or acknowledged; `since` in RFC 3339 */
+  readonly store: { readonly writable: boolean; readonly since: string | null };
+  readonly backup: {
+    /** when the newest good one was begun, RFC 3339 */
+    readonly lastAt: string | null;
+    readonly running: boolean;
+    readonly progressPct: number | null;
+    readonly lastError: string | null;
+  };
+  readonly room: Room;
+};
+
+/** Room on the disk of the record; a forecast is null while there is too little to go by. */
+export type Room = {
+  /** the record with its write-ahead log */
+  readonly databaseBytes: number;
+  readonly freeBytes: number;
+  readonly bytesPerDay: number | null;
+  /** whole days until record and backups fill the disk; 730 stands for two years or more */
+  readonly daysLeft: number | null;
+};
+
+export type BackupsAnswer = {
+  readonly backups: readonly {
+    readonly name: string;
+    /** when it was begun, RFC 3339 */
+    readonly at: string;
+    readonly bytes: number;
+    readonly verified: boolean;
+  }[];
+  readonly running: { readonly name: string; readonly progressPct: number } | null;
+  readonly lastError: string | null;
+  /** time of day at which one is made, or null when none is by itself */
+  readonly dailyAt: string | null;
 };
 
 export type AlarmsAnswer = { readonly alarms: readonly Alarm[] };

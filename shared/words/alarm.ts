@@ -41,17 +41,32 @@ function ceilingWords(alarm: Alarm, facts: CeilingFacts, reader: Reader): AlarmW
     };
   }
   const trend = slopeWords(facts.slopeKPerMin, reader);
+  const limits = `Ceiling ${temperature(facts.ceilingC, reader)}, highest ${temperature(facts.peakC, reader)}`;
+  if (facts.valueC <= facts.ceilingC) return clearingWords(alarm, facts, { reader, trend, limits });
   return {
     headline: `${alarm.placeName}: air ${temperature(facts.valueC, reader)}, ${overWords(alarm, facts, reader)}${trend}.`,
-    detail: `Ceiling ${temperature(facts.ceilingC, reader)}, highest ${temperature(facts.peakC, reader)}, over since ${clock(facts.sinceMs, reader)}. Usually the sun has come on it.`,
+    detail: `${limits}, over since ${clock(facts.sinceMs, reader)}. Usually the sun has come on it.`,
     action: 'Shade it first, then open the cover.',
   };
 }
 
 /** An alarm stands on through its deadband and off-delay, when the air is below its ceiling already. */
+function clearingWords(
+  alarm: Alarm,
+  facts: CeilingFacts,
+  said: { reader: Reader; trend: string; limits: string },
+): AlarmWords {
+  const { reader, trend, limits } = said;
+  const below = difference(facts.ceilingC - facts.valueC, reader);
+  return {
+    headline: `${alarm.placeName}: air ${temperature(facts.valueC, reader)}, ${below} below its ceiling again${trend}; the alarm stands until it has stayed there.`,
+    detail: `${limits}, first over at ${clock(facts.sinceMs, reader)}.`,
+    action: 'See that the sun is off it, and look at the leaves: limp ones need mist and shade.',
+  };
+}
+
 function overWords(alarm: Alarm, facts: CeilingFacts, reader: Reader): string {
-  const far = difference(Math.abs(facts.valueC - facts.ceilingC), reader);
-  if (facts.valueC <= facts.ceilingC) return `${far} below its ceiling but not yet clear of it`;
+  const far = difference(facts.valueC - facts.ceilingC, reader);
   // a slow probe's alarm is raised by time, after the sample it rests on
   const untilMs = Math.max(facts.atMs, alarm.raisedAtMs ?? facts.atMs);
   return `${far} above its ceiling for ${duration(untilMs - facts.sinceMs)}`;

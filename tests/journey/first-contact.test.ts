@@ -71,10 +71,10 @@ test('the page of an empty house gives 1 line to paste, which makes the place si
   expect(await page.getByTestId('first-run').textContent()).toContain('not a safety device');
   expect(await page.getByTestId('place-card').count()).toBe(0);
 
-  const line = (await page.locator('.command code').textContent()) ?? '';
+  const line = (await page.getByTestId('first-run').locator('code').first().textContent()) ?? '';
   expect(line).toContain(`-p ${daemon.mqttPort} `);
   await page.getByRole('button', { name: 'Copy' }).click();
-  await untilSays(page, { selector: '.command', text: 'Copied' });
+  await untilSays(page, { selector: '[data-testid=first-run] span', text: /^Copied/ });
   expect(await page.evaluate(() => navigator.clipboard.readText())).toBe(line);
 
   await paste(line);
@@ -84,7 +84,7 @@ test('the page of an empty house gives 1 line to paste, which makes the place si
   expect(values).toHaveLength(3);
   await untilSays(page, { selector: '[data-testid=value-air]', text: values[0] ?? '' });
   await untilSays(page, { selector: '[data-testid=value-root]', text: values[2] ?? '' });
-  expect(await page.locator('footer.foot').textContent()).toContain(`humidity ${values[1]} %RH`);
+  expect(await page.getByTestId('place-card').textContent()).toContain(`humidity ${values[1]} %RH`);
   expect(await page.getByTestId('first-run').count()).toBe(0);
   expect(await placesOf(daemon)).toMatchObject([{ id: 'sill', name: 'sill', invented: false }]);
   expect(complaints()).toEqual([]);
@@ -136,10 +136,10 @@ describe.each([
     const joined = async () => (await daemon.read('/api/v1/house', houseSchema)).broker.connected || null;
     await until(joined, { what: 'joined broker', withinMs: 10_000 });
     const { page, complaints } = await pageOf(daemon);
-    const line = (await page.locator('.command code').textContent()) ?? '';
+    const line = (await page.getByTestId('first-run').locator('code').first().textContent()) ?? '';
     await page.getByTestId('start-demo').click();
     await page.getByTestId('place-card').nth(1).waitFor();
-    expect(await page.locator('.place-card .who p', { hasText: 'invented' }).count()).toBe(2);
+    expect(await page.getByTestId('place-card').filter({ hasText: 'invented' }).count()).toBe(2);
     const invented = await placesOf(daemon);
     expect(invented.map((place) => place.invented)).toEqual([true, true]);
     await untilProgress(page);

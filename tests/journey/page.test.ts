@@ -165,7 +165,7 @@ test('a daemon that stops leaves "last seen" on the page; restarted, the page co
 
   await other.stop();
   await page.locator('[data-testid=link-state][data-state=offline]').waitFor({ timeout: 5_000 });
-  await untilSays(page, { selector: '.link-notice', text: /Last seen \d\d:\d\d/ });
+  await untilSays(page, { selector: '[role=status]', text: /Last seen \d\d:\d\d/ });
   expect(await page.getByTestId('value-root').textContent()).toBe('22.5');
   await root(19.1, ago(40));
   await root(19.2, ago(30));
@@ -173,11 +173,14 @@ test('a daemon that stops leaves "last seen" on the page; restarted, the page co
   await other.start();
   await page.locator('[data-testid=link-state][data-state=live]').waitFor({ timeout: 15_000 });
   await untilSays(page, { selector: '[data-testid=value-root]', text: '19.3', withinMs: 2_000 });
-  expect(await page.locator('.link-notice').textContent()).toBe('');
+  expect(await page.getByText('Last seen').count()).toBe(0);
   expect(await page.evaluate(() => 'sameDocument' in window)).toBe(true);
 
   await goTo(page, '#/place/bench-away');
-  const cells = await page.locator('.record details td').allTextContents();
+  const cells = await page
+    .locator('details', { hasText: 'The record as a table' })
+    .locator('td')
+    .allTextContents();
   expect(cells).toEqual(expect.arrayContaining(['19.1', '19.2', '19.3']));
   const cutOff = /ERR_CONNECTION_REFUSED/;
   expect(complaints().filter((complaint) => !cutOff.test(complaint))).toEqual([]);
@@ -188,11 +191,11 @@ test('a pack that is refused stands on the probes page within 3 s, with its code
   await untilSays(page, { selector: 'section', text: 'None. Every pack that came was understood.' });
   const payload = '[{"n":"air/temperature","u":"Cel","v":"<img src=x onerror=alert(1)>"}]';
   await device.publish({ topic: readingsTopic('bench-3'), payload });
-  await untilSays(page, { selector: '.refused li', text: 'bad-field', withinMs: 3_000 });
-  const said = (await page.locator('.refused li').textContent()) ?? '';
+  await untilSays(page, { selector: 'li', text: 'bad-field', withinMs: 3_000 });
+  const said = (await page.getByRole('listitem').filter({ hasText: 'bad-field' }).textContent()) ?? '';
   expect(said).toContain('bench-3');
   expect(said).toContain(payload);
-  expect(await page.locator('.refused img').count()).toBe(0);
+  expect(await page.locator('main img').count()).toBe(0);
   expect(complaints()).toEqual([]);
 });
 
@@ -201,14 +204,13 @@ test('with the keyboard alone a card is reached, its place opened, and the bench
   await page.locator('[data-place=bench-1]').waitFor();
   await tabTo(page, { selector: '[data-place=bench-1] h2 a' });
   await page.keyboard.press('Enter');
-  await page.locator('.place-page').waitFor();
+  await page.getByRole('heading', { level: 1, name: 'bench-1' }).waitFor();
   expect(await page.evaluate(() => document.activeElement?.tagName)).toBe('MAIN');
-  await tabTo(page, { selector: '.targets summary' });
+  await tabTo(page, { selector: 'details:has(form) > summary' });
   await page.keyboard.press('Enter');
-  await page.getByLabel('ceiling').waitFor();
+  await page.locator('details[open] form').waitFor();
   await tabTo(page, { selector: 'nav a[href="#/"]', key: 'Shift+Tab' });
   await page.keyboard.press('Enter');
-  await page.locator('[data-place=bench-1] h2 a').waitFor();
-  expect(await page.locator('.place-page').count()).toBe(0);
+  await page.getByRole('heading', { level: 1, name: 'Benches' }).waitFor();
   expect(complaints()).toEqual([]);
 });

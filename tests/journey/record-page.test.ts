@@ -71,16 +71,18 @@ async function recordedPlace(id: string): Promise<void> {
 async function placePage(id: string) {
   const opened = await openPage(browser, { url: `${daemon.httpUrl}/#/place/${id}` });
   onTestFinished(() => opened.close());
-  await opened.page.locator('table.counts').waitFor();
+  await countsTable(opened.page).waitFor();
   return opened;
 }
 
 /** Thin and unbreakable spaces as plain ones. */
 const plain = (text: string | null) => (text ?? '').replace(/\s/g, ' ');
 
+const countsTable = (page: Page) => page.getByRole('table').filter({ hasText: 'hours within' });
+
 /** The table of hours and sums as the page shows it: by row, the cells for air, leaf and root zone. */
 async function countsOf(page: Page): Promise<Record<string, string[]>> {
-  const rows = await page.locator('table.counts tbody tr').all();
+  const rows = await countsTable(page).locator('tbody tr').all();
   const read = rows.map(async (row) => {
     const cells = await row.locator('td').allTextContents();
     return [plain(await row.locator('th').textContent()), cells.map(plain)] as const;
@@ -140,7 +142,7 @@ test('hours and degree-hours beside the record are those made by hand and those 
   expect(whole['hours below']?.[2]).toBe('2.0 h');
   expect(whole['degree-hours below']?.[2]).toBe('4.0 °C·h');
 
-  await tabTo(page, { selector: '.sliders input' });
+  await tabTo(page, { selector: 'input[type=range]' });
   await page.keyboard.press('End');
   for (let step = 0; step < 19; step += 1) await page.keyboard.press('ArrowLeft');
   // One step is 5 min. By hand: the hour at 28 alone, and 40 min of the root zone at 18, short by 2.
@@ -167,7 +169,7 @@ test('the table twin of 21 h of record holds 22.0, 23.0, 24.0 and 25.0 with a ga
   }
   const { page } = await placePage('bench-2');
   await page.getByText('The record as a table').click();
-  const rows = await page.locator('.record details tbody tr').all();
+  const rows = await page.locator('details', { hasText: 'The record as a table' }).locator('tbody tr').all();
   const cells = await Promise.all(rows.map((row) => row.locator('td').allTextContents()));
   const steps = (column: number) =>
     cells
@@ -184,7 +186,7 @@ test('in °F 22.8 °C reads 73.0, the 1.4 K between root zone and air 2.5, and 4
     { ...AIR, value: 21.4, atMs: startMs },
   ]);
   const { page, complaints } = await placePage('bench-3');
-  await untilSays(page, { selector: '.layer.rootZone .words', text: '1.4 warmer than the air' });
+  await untilSays(page, { selector: '[data-testid=place-card]', text: '1.4 warmer than the air' });
   await page.getByRole('link', { name: 'House' }).click();
   await page.getByRole('radio', { name: '°F' }).check();
   await page.getByRole('link', { name: 'Benches' }).click();
@@ -192,9 +194,9 @@ test('in °F 22.8 °C reads 73.0, the 1.4 K between root zone and air 2.5, and 4
   // 22.8 × 9/5 + 32 = 73.04 and 21.4 × 9/5 + 32 = 70.52; 1.4 × 9/5 = 2.52.
   await untilSays(page, { selector: `${card} [data-testid=value-root]`, text: /^73\.0$/ });
   await untilSays(page, { selector: `${card} [data-testid=value-air]`, text: /^70\.5$/ });
-  await untilSays(page, { selector: `${card} .layer.rootZone .words`, text: '2.5 warmer than the air' });
+  await untilSays(page, { selector: card, text: '2.5 warmer than the air' });
   await page.locator(`${card} h2 a`).click();
-  await page.locator('table.counts').waitFor();
+  await countsTable(page).waitFor();
   const counts = await countsOf(page);
   // 4.0 × 9/5 = 7.2 and 3.0 × 9/5 = 5.4.
   expect(counts['degree-hours below']?.[2]).toBe('7.2 °F·h');
@@ -210,30 +212,30 @@ test('a ceiling of "warm" is refused beside its field; one of 29.5 is kept, and 
   await recordedPlace('bench-4');
   await tell('bench-4', [{ ...AIR, value: 28, atMs: Date.now() }]);
   const { page, complaints } = await placePage('bench-4');
-  await untilSays(page, { selector: '.layer.air .words', text: '1.0 over its ceiling' });
-  await page.locator('.targets summary').click();
+  await untilSays(page, { selector: '[data-testid=place-card]', text: '1.0 over its ceiling' });
+  await page.locator('summary', { hasText: 'Targets' }).click();
   const ceiling = page.getByLabel('ceiling');
   await ceiling.fill('warm');
   await page.getByRole('button', { name: 'Save: holds from now' }).click();
-  await untilSays(page, { selector: '.targets [role=status]', text: 'Not saved' });
+  await untilSays(page, { selector: 'form [role=status]', text: /^Not saved/ });
   expect(await ceiling.getAttribute('aria-invalid')).toBe('true');
   const note = await ceiling.getAttribute('aria-describedby');
   expect((await page.locator(`[id="${note}"]`).textContent())?.length).toBeGreaterThan(5);
-  expect(await page.locator('.targets .problem').count()).toBe(2);
+  expect(await page.locator('form [aria-invalid=true]').count()).toBe(1);
   const kept = async () => (await daemon.read('/api/v1/places/bench-4/targets', targetsSchema)).air.ceilingC;
   expect(await kept()).toBe(27);
 
   await ceiling.fill('29.5');
   await page.getByRole('button', { name: 'Save: holds from now' }).click();
-  await untilSays(page, { selector: '.targets [role=status]', text: 'Saved' });
-  expect(await page.locator('.targets .problem').count()).toBe(0);
+  await untilSays(page, { selector: 'form [role=status]', text: /^Saved/ });
+  expect(await page.locator('form [aria-invalid=true]').count()).toBe(0);
   expect(await kept()).toBe(29.5);
   const { quantities } = await daemon.read('/api/v1/places/bench-4/now', nowSchema);
   expect(quantities.airTemperatureC.state).toBe('above');
-  await untilSays(page, { selector: '.layer.air .words', text: '3.0 above its band' });
+  await untilSays(page, { selector: '[data-testid=place-card]', text: '3.0 above its band' });
   // What was recorded before stays counted against the ceiling of its time: 1 h at 28 against 27.
   await page.reload();
-  await page.locator('table.counts').waitFor();
+  await countsTable(page).waitFor();
   expect((await countsOf(page))['degree-hours over ceiling']?.[0]).toBe('1.0 °C·h');
   // The refusal is an answer of 400, which the browser notes by itself; nothing else.
   expect(complaints()).toHaveLength(1);

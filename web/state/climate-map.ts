@@ -130,5 +130,8 @@ export function trailByAge(
 export function axisTicks(low: number, high: number, most: number): number[] {
   const step = [1, 2, 5, 10, 20].find((size) => (high - low) / size <= most) ?? 50;
   const first = Math.ceil(low / step);
-  return Array.from({ length: Math.max(0, Math.floor(high / step) - first + 1) }, (_, i) => (first + i) * step);
+  return Array.from(
+    { length: Math.max(0, Math.floor(high / step) - first + 1) },
+    (_, i) => (first + i) * step,
+  );
 }

@@ -20,9 +20,9 @@ const MANNERS: Readonly<Record<string, Manner>> = {
   '°C': { kind: 'temperature', decimals: 1 },
   K: { kind: 'difference', decimals: 1 },
   '°C·h': { kind: 'difference', decimals: 1 },
-  'K·h': { kind: 'difference', decimals: 1 },
+  K·h: { kind: 'difference', decimals: 1 },
   kPa: { kind: 'plain', decimals: 2 },
-  'kPa·h': { kind: 'plain', decimals: 2 },
+  kPa·h: { kind: 'plain', decimals: 2 },
   'µmol m⁻² s⁻¹': { kind: 'plain', decimals: 0 },
   lx: { kind: 'plain', decimals: 0 },
 };
@@ -144,6 +144,7 @@ export function explainedView(explanation: Explanation, reader: Reader): Explain
       `${fixed(coverage.coveredHours, 1)} of ${fixed(coverage.ofHours, 1)}${NO_BREAK}h asked about are on record`,
     error: errorText(explanation, unit),
     assumptions: explanation.assumptions.map((text) => readersText(text, unit)),
-    source: explanation.source,
+    // titles stand between underscores in the list of sources
+    source: { ...explanation.source, text: explanation.source.text.replace(/_([^_]+)_/g, '$1') },
   };
 }

@@ -38,7 +38,8 @@ function rateWords({ pulsesPerHourInLight: light, pulsesPerHourInDark: dark }: M
 
 function patternWords({ missed, patternMin, patternFrom }: MistAnswer): string {
   if (patternMin === null) return '';
-  const whose = patternFrom === 'stated' ? 'as stated for this place' : 'a pattern taken from the record itself';
+  const whose =
+    patternFrom === 'stated' ? 'as stated for this place' : 'a pattern taken from the record itself';
   const count = missed === null ? 'The pattern is' : `${missed === 0 ? 'None' : missed} missed against`;
   return ` ${count} a pulse every ${minutes(patternMin)}, ${whose}.`;
 }
@@ -67,11 +68,13 @@ export function filmWords(film: FilmEstimate): Sentence {
   }
   const main = cooled === null ? 'a film would not dry off' : `a film would dry off in about ${cooled}`;
   const other =
-    held === null ? '' : ` (${cooled === null ? 'in about ' : ''}${held} with the leaf held at air temperature)`;
+    held === null
+      ? ''
+      : ` (${cooled === null ? 'in about ' : ''}${held} with the leaf held at air temperature)`;
   return [
     'In the present air ',
     { text: `${main}${other}`, estimated: true },
-    `: no mist interval needs to be longer.${assumed}`,
+    `, which bounds the mist interval from above.${assumed}`,
   ];
 }
 

@@ -1,7 +1,7 @@
-import { LAMPS } from '../../shared/model/lamp.ts';
+import { LX_PER_UMOL } from '../../shared/climate/light.ts';
 import type { PlaceSettings } from '../../shared/model/place.ts';
-import { fixed } from './format.ts';
 import { errorsByPath, type FormValues, isRecord, numberOrTyped, valueAt } from './form.ts';
+import { fixed } from './format.ts';
 
 export type SettingField = {
   readonly path: string;
@@ -34,7 +34,7 @@ export const SETTING_GROUPS: readonly SettingGroup[] = [
     name: 'light and leaf',
     hint: 'The light source turns lux into photons; the offset stands in where no probe feels the leaf.',
     fields: [
-      { path: 'lightSource', label: 'light source', unit: '', choices: LAMPS },
+      { path: 'lightSource', label: 'light source', unit: '', choices: Object.keys(LX_PER_UMOL) },
       { path: 'leafOffsetK', label: 'leaf warmer than air by', unit: 'K' },
       { path: 'leaf.widthM', label: 'leaf width', unit: 'cm', perUnit: 100 },
       { path: 'leaf.airSpeedMS', label: 'air speed over it', unit: 'm/s' },
@@ -47,7 +47,12 @@ export const SETTING_GROUPS: readonly SettingGroup[] = [
     hint: 'What they may be off by to either side, and the longest silence that is drawn as a line.',
     fields: [
       { path: 'sensorError.temperatureK', label: 'temperature ±', unit: 'K' },
-      { path: 'sensorError.humidityPct', label: 'humidity ±', unit: '%RH', empty: 'that of a digital capacitive chip' },
+      {
+        path: 'sensorError.humidityPct',
+        label: 'humidity ±',
+        unit: '%RH',
+        empty: 'that of a digital capacitive chip',
+      },
       { path: 'maxGapMs', label: 'gap limit', unit: 'min', perUnit: 1 / 60_000 },
     ],
   },
@@ -88,7 +93,10 @@ function typedValue({ choices, perUnit = 1, empty }: SettingField, typed: string
  * The inputs as the body of a PATCH: every setting that has an input, for the daemon to judge.
  * @param inForce the settings to change; what has no input here stays as it is
  */
-export function settingsBodyOf(values: FormValues, inForce: PlaceSettings): { settings: Record<string, unknown> } {
+export function settingsBodyOf(
+  values: FormValues,
+  inForce: PlaceSettings,
+): { settings: Record<string, unknown> } {
   const settings: Record<string, unknown> = structuredClone(inForce);
   settings['coordinates'] = {};
   for (const field of FIELDS) {
@@ -106,13 +114,20 @@ export function settingsBodyOf(values: FormValues, inForce: PlaceSettings): { se
 /** The daemon's objections beside their fields, limits in the units of the form. */
 export function settingsErrors(details: unknown): Record<string, string> {
   const bare = isRecord(details)
-    ? Object.fromEntries(Object.entries(details).map(([path, text]) => [path.replace(/^settings\./, ''), text]))
+    ? Object.fromEntries(
+        Object.entries(details).map(([path, text]) => [path.replace(/^settings\./, ''), text]),
+      )
     : details;
-  const errors = errorsByPath(bare, FIELDS.map(({ path }) => path));
+  const errors = errorsByPath(
+    bare,
+    FIELDS.map(({ path }) => path),
+  );
   return Object.fromEntries(
     Object.entries(errors).map(([path, message]) => {
       const perUnit = FIELDS.find((field) => field.path === path)?.perUnit ?? 1;
-      const inFormUnits = message.replace(NUMBER_IN_TEXT, (number) => fixedAsNeeded(Number(number) * perUnit));
+      const inFormUnits = message.replace(NUMBER_IN_TEXT, (number) =>
+        fixedAsNeeded(Number(number) * perUnit),
+      );
       return [path, inFormUnits];
     }),
   );

@@ -1,10 +1,15 @@
 import type { Condensation, Exposures, RootMinusAir, WetHours } from '../../shared/wire/http.ts';
-import { degreeHoursText, degreeSign, differenceText, fixed, hoursText, type TemperatureUnit } from './format.ts';
+import {
+  degreeHoursText,
+  degreeSign,
+  differenceText,
+  fixed,
+  hoursText,
+  type TemperatureUnit,
+} from './format.ts';
 
 /** A part of a sentence: words, or a number that can be asked about, or one that rests on an assumption. */
-export type Piece =
-  | string
-  | { readonly text: string; readonly path?: string; readonly estimated?: boolean };
+export type Piece = string | { readonly text: string; readonly path?: string; readonly estimated?: boolean };
 export type Sentence = readonly Piece[];
 
 const LEAST_HOURS = 0.05;
@@ -76,9 +81,16 @@ export function condensationWords(told: Condensation, unit: TemperatureUnit): Se
   const stands: Sentence =
     surface === 'wall'
       ? ['The wall ']
-      : ['No wall probe, so ', { text: 'the outside air stands in', estimated: true }, ' for the coldest surface. It '];
+      : [
+          'No wall probe, so ',
+          { text: 'the outside air stands in', estimated: true },
+          ' for the coldest surface. It ',
+        ];
   const side = minMarginK < 0 ? 'below' : 'above';
-  const margin: Sentence = [asked('condensation.minMarginK', apart(minMarginK, unit)), ` ${side} the dew point`];
+  const margin: Sentence = [
+    asked('condensation.minMarginK', apart(minMarginK, unit)),
+    ` ${side} the dew point`,
+  ];
   if (hoursBelowDewPoint < LEAST_HOURS && minMarginK >= 0) {
     return [...stands, 'stayed above the dew point of the air; at its nearest it was ', ...margin, '.'];
   }

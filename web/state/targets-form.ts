@@ -38,16 +38,19 @@ export const FIELD_GROUPS: readonly FieldGroup[] = [
 ];
 
 /** What turns day to night, in the words of the form. */
-export const DAY_BY_CHOICES: readonly { readonly kind: DayBy; readonly words: string; readonly hint: string }[] =
-  [
-    { kind: 'clock', words: 'the clock', hint: '' },
-    {
-      kind: 'sun',
-      words: 'sunrise and sunset',
-      hint: 'It needs the coordinates of the place, under Settings; until then these times hold.',
-    },
-    { kind: 'light', words: 'the light probe', hint: 'These times hold where the probe is silent.' },
-  ];
+export const DAY_BY_CHOICES: readonly {
+  readonly kind: DayBy;
+  readonly words: string;
+  readonly hint: string;
+}[] = [
+  { kind: 'clock', words: 'the clock', hint: '' },
+  {
+    kind: 'sun',
+    words: 'sunrise and sunset',
+    hint: 'It needs the coordinates of the place, under Settings; until then these times hold.',
+  },
+  { kind: 'light', words: 'the light probe', hint: 'These times hold where the probe is silent.' },
+];
 export const DAY_BY_PATH = 'dayBy.kind';
 export const DAY_LIGHT_FIELD: Field = {
   path: 'dayBy.ppfdUmolM2S',

@@ -1,7 +1,8 @@
 import { useEffect, useRef } from 'preact/hooks';
-import { known, link, loudNews, quietNews, route } from '../state.ts';
+import { isOld, known, link, loudNews, quietNews, route } from '../state.ts';
 import { AlarmsPage } from './alarms.tsx';
 import { Benches } from './benches.tsx';
+import { ExplainDialog } from './explain.tsx';
 import { Hatches } from './hatches.tsx';
 import { Header, LinkNotice } from './header.tsx';
 import { House } from './house.tsx';
@@ -75,10 +76,11 @@ export function App() {
       <Hatches />
       <Header />
       <LinkNotice />
-      <main ref={main} tabIndex={-1} aria-label={title}>
+      <main ref={main} tabIndex={-1} aria-label={title} class={isOld.value ? 'old' : ''}>
         <Page />
       </main>
       <PageFoot />
+      <ExplainDialog />
       <p class="unseen" role="alert">
         {loudNews.value}
       </p>

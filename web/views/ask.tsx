@@ -1,5 +1,5 @@
 import type { ComponentChildren } from 'preact';
-import { useLayoutEffect, useRef } from 'preact/hooks';
+import { useEffect, useLayoutEffect, useRef } from 'preact/hooks';
 import type { View } from '../state/plot.ts';
 import { type Cell, movedTo } from '../state/roving.ts';
 import type { Sentence } from '../state/span-words.ts';
@@ -62,34 +62,33 @@ function cellOf(button: HTMLElement): Cell {
 /** A table of numbers to ask about is one stop of the Tab key; arrow keys lead from number to number. */
 export function AskTable({ children }: { children: ComponentChildren }) {
   const box = useRef<HTMLDivElement>(null);
-  const current = useRef<string | undefined>(undefined);
+  const current = useRef<HTMLButtonElement | null>(null);
   const buttons = () => [...(box.current?.querySelectorAll<HTMLButtonElement>('button.ask') ?? [])];
   const settle = () => {
     const all = buttons();
-    const stop = all.find(({ dataset }) => dataset['of'] === current.current) ?? all[0];
+    const stop = all.find((button) => button === current.current) ?? all[0];
     for (const button of all) button.tabIndex = button === stop ? 0 : -1;
   };
   useLayoutEffect(settle);
-  const move = (event: KeyboardEvent) => {
-    const all = buttons();
-    const from = all.findIndex((button) => button === document.activeElement);
-    const to = movedTo(all.map(cellOf), from, event.key);
-    if (to === null) return;
-    event.preventDefault();
-    all[to]?.focus();
-  };
+  useEffect(() => {
+    const move = (event: KeyboardEvent) => {
+      const all = buttons();
+      const from = all.findIndex((button) => button.matches(':focus'));
+      const to = movedTo(all.map(cellOf), from, event.key);
+      if (to === null) return;
+      event.preventDefault();
+      all[to]?.focus();
+    };
+    const note = ({ target }: FocusEvent) => {
+      if (!(target instanceof HTMLButtonElement)) return;
+      current.current = target;
+      settle();
+    };
+    box.current?.addEventListener('keydown', move);
+    box.current?.addEventListener('focusin', note);
+  }, []);
   return (
-    // biome has no rule against a listener on a box whose buttons it serves
-    <div
-      ref={box}
-      class="ask-table"
-      onKeyDown={move}
-      onFocusIn={(event) => {
-        if (!(event.target instanceof HTMLElement)) return;
-        current.current = event.target.dataset['of'];
-        settle();
-      }}
-    >
+    <div ref={box} class="ask-table">
       {children}
     </div>
   );

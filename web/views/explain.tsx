@@ -109,17 +109,21 @@ export function ExplainDialog() {
   const close = () => {
     question.value = null;
   };
+  useEffect(() => {
+    // Esc and the button close it too; a click on the dialog itself is one beside its box
+    const closeBeside = (event: MouseEvent) => {
+      if (event.target === dialog.current) close();
+    };
+    dialog.current?.addEventListener('click', closeBeside);
+    return () => dialog.current?.removeEventListener('click', closeBeside);
+  }, []);
   return (
-    // the keyboard closes it with Esc; a click on the dialog itself is one beside its box
     <dialog
       ref={dialog}
       class="explain"
       data-testid="explain-dialog"
-      aria-labelledby={titleId}
+      aria-labelledby={asked ? titleId : undefined}
       onClose={close}
-      onClick={(event) => {
-        if (event.target === event.currentTarget) close();
-      }}
     >
       <div class="explain-box">
         {asked && <Answer asked={asked} titleId={titleId} />}

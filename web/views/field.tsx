@@ -4,11 +4,12 @@ type FieldProps = {
   readonly name: string;
   readonly label: string;
   readonly value: string;
-  /** what stands behind the input: unit, or what an empty input means */
   readonly unit: string;
+  /** what an empty input means */
+  readonly hint?: string;
   readonly error: string | undefined;
   readonly placeholder?: string;
-  readonly inputMode?: 'decimal' | 'numeric';
+  readonly inputMode?: 'decimal' | 'numeric' | 'text';
   readonly type?: 'text' | 'datetime-local';
   readonly required?: boolean;
   readonly onInput: (value: string) => void;
@@ -17,26 +18,29 @@ type FieldProps = {
 /** A labelled input with its unit, and beneath it what is wrong with it. */
 export function TextField(props: FieldProps) {
   const id = useId();
-  const { name, label, value, unit, error, placeholder = '', required = true } = props;
+  const { name, label, value, unit, hint, error, placeholder = '', required = true } = props;
+  const shared = {
+    id,
+    name,
+    value,
+    required,
+    autocomplete: 'off' as const,
+    'aria-invalid': error !== undefined,
+    ...(error === undefined ? {} : { 'aria-describedby': `${id}-error` }),
+    onInput: (event: { currentTarget: HTMLInputElement }) => props.onInput(event.currentTarget.value),
+  };
   return (
     <div class={`field${error ? ' wrong' : ''}`}>
       <label for={id}>{label}</label>
       <span class="input">
-        <input
-          id={id}
-          name={name}
-          value={value}
-          type={props.type ?? 'text'}
-          placeholder={placeholder}
-          inputMode={props.inputMode}
-          autocomplete="off"
-          required={required}
-          aria-invalid={error !== undefined}
-          aria-describedby={error === undefined ? undefined : `${id}-error`}
-          onInput={(event) => props.onInput(event.currentTarget.value)}
-        />
+        {props.type === 'datetime-local' ? (
+          <input {...shared} type="datetime-local" />
+        ) : (
+          <input {...shared} type="text" placeholder={placeholder} inputMode={props.inputMode ?? 'text'} />
+        )}
         <span>{unit}</span>
       </span>
+      {hint && <p class="hint">{hint}</p>}
       {error && (
         <p class="problem" id={`${id}-error`}>
           {error}

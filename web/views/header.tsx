@@ -1,7 +1,7 @@
 import { duration } from '../../shared/words/alarm.ts';
 import { needsHand } from '../state/alarms.ts';
 import { clockTime, momentWords, weekday } from '../state/time.ts';
-import { heardAtMs, known, link, nowMs, route, secondMs, timeZone } from '../state.ts';
+import { heardAtMs, isOld, known, link, nowMs, route, secondMs, timeZone } from '../state.ts';
 
 const PAGES = [
   { page: 'benches', href: '#/', name: 'Benches' },
@@ -19,10 +19,15 @@ function newestWords(): string {
   return `newest reading ${duration(Math.max(0, secondMs.value - newest))} ago`;
 }
 
+function agoWords(atMs: number | null): string {
+  return atMs === null ? '' : `as it was ${duration(Math.max(0, secondMs.value - atMs))} ago`;
+}
+
 function Present() {
   const atMs = secondMs.value;
   const clock = `${weekday({ atMs, timeZone: timeZone.value })} ${clockTime({ atMs, timeZone: timeZone.value })}`;
-  const state = { live: newestWords(), connecting: 'connecting…', offline: 'not connected' }[link.value];
+  const kept = isOld.value ? `${agoWords(heardAtMs.value)}, connecting…` : 'connecting…';
+  const state = { live: newestWords(), connecting: kept, offline: 'not connected' }[link.value];
   return (
     <p class="present-state">
       {clock} ·{' '}
@@ -73,8 +78,8 @@ export function LinkNotice() {
       {cutOff && (
         <p>
           <strong>Not connected to the daemon.</strong> Last seen {seen},{' '}
-          <span aria-hidden="true">{duration(secondMs.value - atMs)} ago</span>. What is shown is that old;
-          trying again.
+          <span aria-hidden="true">{duration(Math.max(0, secondMs.value - atMs))} ago</span>. What is shown is
+          that old; trying again.
         </p>
       )}
     </div>

@@ -68,3 +68,13 @@ export function useOrder(): Order {
   };
   return { busy, problem, run };
 }
+
+/** A value once it has stood still for a moment, as when a slider is let go. */
+export function useSettled<T>(value: T, key: string, afterMs: number): T {
+  const [settled, setSettled] = useState(value);
+  useEffect(() => {
+    const wait = setTimeout(() => setSettled(value), afterMs);
+    return () => clearTimeout(wait);
+  }, [key]);
+  return settled;
+}

@@ -18,7 +18,9 @@ import { type Layer, limitsAt, limitsOf, standingOf } from '../state/trace.ts';
 import { known, nowMs, reader, traces } from '../state.ts';
 import { DAY_MS, LAYER_SERIES } from '../traces.ts';
 import { AlarmBlock } from './alarm-block.tsx';
+import { Ask } from './ask.tsx';
 import { Foot } from './foot.tsx';
+import { spanOf } from './span-table.tsx';
 import { Surface, TracePlot } from './trace-plot.tsx';
 
 const LAYERS = ['air', 'vpd', 'rootZone'] as const;
@@ -56,19 +58,53 @@ function useFacts(place: PlaceSummary, alarms: readonly Alarm[]): Record<Layer, 
 }
 
 function restOfRootZone(place: PlaceSummary, words: LayerWords): string[] {
-  const { unit } = reader.value;
   const { rootZoneTemperatureC, airTemperatureC } = place.now.quantities;
+  const { unit } = reader.value;
   const against = baseAgainstAir(rootZoneTemperatureC ?? null, airTemperatureC ?? null, unit);
-  const day = traces.value[place.id]?.exposures?.rootZone;
-  const lost =
-    day && day.degreeHoursBelow >= 0.1
-      ? `${degreeHoursText(day.degreeHoursBelow, unit)} below in 24 h`
-      : null;
-  return [...words.rest, against, lost].filter((text) => text !== null);
+  return [...words.rest, against].filter((text) => text !== null);
+}
+
+/** What the root zone lost below its band in a day, where that is worth a word. */
+function LostBelow({ place }: { place: PlaceSummary }) {
+  const day = traces.value[place.id]?.exposures;
+  if (!day || day.rootZone.degreeHoursBelow < 0.1) return null;
+  return (
+    <>
+      {' · '}
+      <Ask placeId={place.id} of="exposures.rootZone.degreeHoursBelow" span={spanOf(day)}>
+        {degreeHoursText(day.rootZone.degreeHoursBelow, reader.value.unit)}
+      </Ask>
+      {' below in 24 h'}
+    </>
+  );
+}
+
+function Told({
+  place,
+  facts,
+  format,
+}: {
+  place: PlaceSummary;
+  facts: LayerFacts;
+  format: (v: number) => string;
+}) {
+  const { layer, told } = facts;
+  const text = (
+    <>
+      <span data-testid={TEST_IDS[layer]}>{told ? format(told.value) : '–'}</span>{' '}
+      <small>{layer === 'vpd' ? 'kPa' : degreeSign(reader.value.unit)}</small>
+    </>
+  );
+  if (!told) return text;
+  return (
+    <Ask placeId={place.id} of={`now.${LAYER_SERIES[layer]}`}>
+      {text}
+    </Ask>
+  );
 }
 
 function LayerRow({ place, facts, heightPx }: { place: PlaceSummary; facts: LayerFacts; heightPx: number }) {
-  const { layer, told } = facts;
+  const { layer } = facts;
   const { unit, timeZone } = reader.value;
   const kept = traces.value[place.id];
   const view = { fromMs: nowMs.value - DAY_MS, toMs: nowMs.value };
@@ -82,12 +118,12 @@ function LayerRow({ place, facts, heightPx }: { place: PlaceSummary; facts: Laye
       <div class="told">
         <h3>{NAMES[layer]}</h3>
         <p class={`number ${words.tone}`}>
-          <span data-testid={TEST_IDS[layer]}>{told ? format(told.value) : '–'}</span>{' '}
-          <small>{layer === 'vpd' ? 'kPa' : degreeSign(unit)}</small>
+          <Told place={place} facts={facts} format={format} />
         </p>
         <p class="words">
           <span class={words.tone}>{words.lead}</span>
           {rest.map((text) => ` · ${text}`)}
+          {layer === 'rootZone' && <LostBelow place={place} />}
         </p>
       </div>
       {kept?.phase === 'failed' ? (

@@ -1,10 +1,13 @@
 import { known } from '../state.ts';
+import { ClimateMap } from './climate-map.tsx';
+import { DayBars } from './day-bars.tsx';
 import { NameForm } from './name-form.tsx';
 import { PlaceCard } from './place-card.tsx';
 import { RecordView } from './record.tsx';
+import { SettingsForm } from './settings-form.tsx';
 import { TargetsForm } from './targets-form.tsx';
 
-/** One place: its section large, its record below, its targets. */
+/** One place: its section large, its record and what was in it, its targets and settings. */
 export function PlacePage({ placeId }: { placeId: string }) {
   const place = known.value.places.find(({ id }) => id === placeId);
   if (!place) {
@@ -22,7 +25,12 @@ export function PlacePage({ placeId }: { placeId: string }) {
       <h1 class="unseen">{place.name}</h1>
       <PlaceCard place={place} large />
       <RecordView place={place} />
+      <div class="pictures">
+        <ClimateMap place={place} />
+        <DayBars place={place} />
+      </div>
       <TargetsForm place={place} />
+      <SettingsForm place={place} />
       <NameForm place={place} />
     </div>
   );

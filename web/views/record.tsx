@@ -1,16 +1,19 @@
 import { useEffect, useMemo, useState } from 'preact/hooks';
 import type { PlaceSummary } from '../../shared/wire/http.ts';
+import { api } from '../api.ts';
 import { loadRecord, pictureOf, type RecordData, type Span } from '../record.ts';
 import { degreeSign, temperatureText, vpdText } from '../state/format.ts';
 import type { View } from '../state/plot.ts';
 import { momentWords } from '../state/time.ts';
 import { nearestPoint, type TracePoint } from '../state/trace.ts';
 import { nowMs, reader, timeZone, unit } from '../state.ts';
-import { useLoaded, useWidth } from './hooks.ts';
+import { useLoaded, useSettled, useWidth } from './hooks.ts';
 import { RecordCanvas } from './record-canvas.tsx';
 import { RecordTable } from './record-table.tsx';
+import { SpanSection } from './span-section.tsx';
 import { SpanTable } from './span-table.tsx';
 
+const SETTLE_MS = 150;
 const SPANS: readonly { span: Span; name: string }[] = [
   { span: '24 h', name: '24 hours' },
   { span: '7 d', name: '7 days' },
@@ -76,6 +79,14 @@ function SpanSliders({ data, selection, choose }: SliderProps) {
   );
 }
 
+/** What is counted over the span in view, once the span has stood still for a moment. */
+function useCounted(place: PlaceSummary, view: View | null) {
+  const key = `${view?.fromMs} ${view?.toMs} ${JSON.stringify(place.settings)}`;
+  const settled = useSettled(view, key, SETTLE_MS);
+  const settledKey = `${settled?.fromMs} ${settled?.toMs} ${JSON.stringify(place.settings)}`;
+  return useLoaded(settledKey, () => (settled ? api.exposures(place.id, settled) : Promise.resolve(null)));
+}
+
 /** The record of a place: a chart with a time span to choose, and the hours and degree-hours of that span. */
 export function RecordView({ place }: { place: PlaceSummary }) {
   const [span, setSpan] = useState<Span>('24 h');
@@ -84,48 +95,52 @@ export function RecordView({ place }: { place: PlaceSummary }) {
   const [ref, widthPx] = useWidth<HTMLDivElement>();
   const points = widthPx > 600 ? 480 : 240;
   const round = Math.floor(nowMs.value / RENEW_MS[span]);
-  const key = `${span} ${points} ${round} ${JSON.stringify(place.targets)}`;
+  const key = `${span} ${points} ${round} ${JSON.stringify([place.targets, place.settings])}`;
   const { value, problem, loading } = useLoaded(key, () => loadRecord(place, span, points));
   useEffect(() => setSelection(null), [span]);
+  const counted = useCounted(place, selection ?? value?.view ?? null);
   const picture = useMemo(
     () => (value ? pictureOf(value, selection, widthPx) : null),
     [value, selection, widthPx, unit.value, timeZone.value],
   );
   return (
-    <section class="record">
-      <h2>Record</h2>
-      <fieldset class="spans row">
-        <legend class="unseen">Span shown</legend>
-        {SPANS.map((choice) => (
-          <button
-            key={choice.span}
-            type="button"
-            aria-pressed={span === choice.span}
-            onClick={() => setSpan(choice.span)}
-          >
-            {choice.name}
-          </button>
-        ))}
-      </fieldset>
-      {problem && <p class="problem">The record cannot be shown: {problem}</p>}
-      <div class="record-columns">
-        <div class="record-picture" ref={ref}>
-          <p class="key">
-            <span class="key-air">air</span> <span class="key-root">root zone</span>{' '}
-            <span class="key-above">above</span> <span class="key-below">below its band</span>{' '}
-            <span class="key-night">night</span>
-          </p>
-          {picture && widthPx > 0 ? (
-            <RecordCanvas picture={picture} choose={setSelection} point={setPointedMs} />
-          ) : (
-            <p class="waiting chart-size">{loading ? 'Fetching the record…' : 'Nothing to draw.'}</p>
-          )}
-          {value && <PointedAt data={value} atMs={pointedMs} />}
-          {value && <SpanSliders data={value} selection={selection} choose={setSelection} />}
+    <>
+      <section class="record">
+        <h2>Record</h2>
+        <fieldset class="spans row">
+          <legend class="unseen">Span shown</legend>
+          {SPANS.map((choice) => (
+            <button
+              key={choice.span}
+              type="button"
+              aria-pressed={span === choice.span}
+              onClick={() => setSpan(choice.span)}
+            >
+              {choice.name}
+            </button>
+          ))}
+        </fieldset>
+        {problem && <p class="problem">The record cannot be shown: {problem}</p>}
+        <div class="record-columns">
+          <div class="record-picture" ref={ref}>
+            <p class="key">
+              <span class="key-air">air</span> <span class="key-root">root zone</span>{' '}
+              <span class="key-above">above</span> <span class="key-below">below its band</span>{' '}
+              <span class="key-night">night</span>
+            </p>
+            {picture && widthPx > 0 ? (
+              <RecordCanvas picture={picture} choose={setSelection} point={setPointedMs} />
+            ) : (
+              <p class="waiting chart-size">{loading ? 'Fetching the record…' : 'Nothing to draw.'}</p>
+            )}
+            {value && <PointedAt data={value} atMs={pointedMs} />}
+            {value && <SpanSliders data={value} selection={selection} choose={setSelection} />}
+          </div>
+          {value && <SpanTable view={selection ?? value.view} whole={!selection} counted={counted} />}
         </div>
-        {value && <SpanTable placeId={place.id} view={selection ?? value.view} whole={!selection} />}
-      </div>
-      {value && <RecordTable data={value} />}
-    </section>
+        {value && <RecordTable data={value} />}
+      </section>
+      {counted.value && <SpanSection place={place} exposures={counted.value} />}
+    </>
   );
 }

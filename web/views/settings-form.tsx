@@ -15,8 +15,8 @@ import { ChoiceField, type Outcome, OutcomeLine, TextField } from './field.tsx';
 
 function unitWords(field: SettingField, value: string): string {
   const number = Number(value.replace(',', '.'));
-  if (value.trim() === '') return field.empty === undefined ? field.unit : `${field.unit}, empty: ${field.empty}`;
-  if (field.unit !== 'K' || unit.value !== 'F' || Number.isNaN(number)) return field.unit;
+  if (field.unit !== 'K' || unit.value !== 'F' || value.trim() === '' || Number.isNaN(number))
+    return field.unit;
   return `K = ${fixed(readingDifference(number, 'F'), 1)} °F`;
 }
 
@@ -30,7 +30,9 @@ type InputProps = {
 function SettingInput({ field, value, error, set }: InputProps) {
   if (field.choices) {
     const choices = field.choices.map((choice) => ({ value: choice, words: choice }));
-    return <ChoiceField name={field.path} label={field.label} value={value} choices={choices} onChange={set} />;
+    return (
+      <ChoiceField name={field.path} label={field.label} value={value} choices={choices} onChange={set} />
+    );
   }
   return (
     <TextField
@@ -40,6 +42,7 @@ function SettingInput({ field, value, error, set }: InputProps) {
       unit={unitWords(field, value)}
       error={error}
       inputMode="decimal"
+      {...(field.empty !== undefined && value.trim() === '' ? { hint: `empty: ${field.empty}` } : {})}
       required={field.empty === undefined}
       onInput={set}
     />

@@ -1,117 +1,130 @@
-import { useEffect, useState } from 'preact/hooks';
-import type { Exposures, TemperatureExposure } from '../../shared/wire/http.ts';
+import type { Exposures } from '../../shared/wire/http.ts';
 import { duration } from '../../shared/words/alarm.ts';
-import { api } from '../api.ts';
-import { degreeHoursText, fixed, hoursText, temperatureWithUnit } from '../state/format.ts';
+import { fixed, hoursText } from '../state/format.ts';
 import type { View } from '../state/plot.ts';
+import { countRows } from '../state/span-table.ts';
 import { momentWords } from '../state/time.ts';
 import { reader, unit } from '../state.ts';
-import { useLoaded } from './hooks.ts';
+import { Ask, AskTable } from './ask.tsx';
+import type { Loaded } from './hooks.ts';
 
-const SETTLE_MS = 150;
-const NONE = '–';
 const MOST_DAYS = 10;
 const LEAST_LIGHT_HOURS = 0.05;
 
-function useSettled(view: View): View {
-  const [settled, setSettled] = useState(view);
-  useEffect(() => {
-    const wait = setTimeout(() => setSettled(view), SETTLE_MS);
-    return () => clearTimeout(wait);
-  }, [view.fromMs, view.toMs]);
-  return settled;
+/** The span an answer is about, which may be older than the one just chosen. */
+export function spanOf({ from, to }: { from: string; to: string }): View {
+  return { fromMs: Date.parse(from), toMs: Date.parse(to) };
 }
 
-type Row = {
-  readonly name: string;
-  readonly cells: readonly (string | null)[];
-  readonly tone?: 'below' | 'above';
-};
-
-const degrees = (value: number | null) => (value === null ? NONE : temperatureWithUnit(value, unit.value));
-const kpa = (value: number | null) => (value === null ? NONE : `${fixed(value, 2)}\u00a0kPa`);
-const kpaHours = (value: number) => `${fixed(value, 2)}\u00a0kPa·h`;
-
-function rowsOf({ air, vpd, rootZone }: Exposures): Row[] {
-  const temperatures = (pick: (exposure: TemperatureExposure) => string) =>
-    [pick(air), pick(rootZone)] as const;
-  const row = (name: string, ofTemperature: (e: TemperatureExposure) => string, ofVpd: string): Row => {
-    const [ofAir, ofRoot] = temperatures(ofTemperature);
-    return { name, cells: [ofAir, ofVpd, ofRoot] };
-  };
-  return [
-    { ...row('hours above', (e) => hoursText(e.hoursAbove), hoursText(vpd.hoursAbove)), tone: 'above' },
-    row('hours within', (e) => hoursText(e.hoursWithin), hoursText(vpd.hoursWithin)),
-    { ...row('hours below', (e) => hoursText(e.hoursBelow), hoursText(vpd.hoursBelow)), tone: 'below' },
-    {
-      ...row(
-        'degree-hours above',
-        (e) => degreeHoursText(e.degreeHoursAbove, unit.value),
-        kpaHours(vpd.kpaHoursAbove),
-      ),
-      tone: 'above',
-    },
-    {
-      ...row(
-        'degree-hours below',
-        (e) => degreeHoursText(e.degreeHoursBelow, unit.value),
-        kpaHours(vpd.kpaHoursBelow),
-      ),
-      tone: 'below',
-    },
-    { name: 'hours over ceiling', cells: [hoursText(air.hoursOverCeiling), null, null], tone: 'above' },
-    {
-      name: 'degree-hours over ceiling',
-      cells: [degreeHoursText(air.degreeHoursOverCeiling, unit.value), null, null],
-      tone: 'above',
-    },
-    row('highest', (e) => degrees(e.maxC), kpa(vpd.maxKpa)),
-    row('mean', (e) => degrees(e.meanC), kpa(vpd.meanKpa)),
-    row('lowest', (e) => degrees(e.minC), kpa(vpd.minKpa)),
-    row('hours on record', (e) => hoursText(e.coveredHours), hoursText(vpd.coveredHours)),
-  ];
-}
-
-function WetAndLight({ exposures }: { exposures: Exposures }) {
-  const { saturation, light } = exposures;
-  const days = light.days.filter((day) => day.coveredHours >= LEAST_LIGHT_HOURS).slice(-MOST_DAYS);
+function Counts({ exposures }: { exposures: Exposures }) {
+  const { placeId } = exposures;
+  const span = spanOf(exposures);
   return (
-    <>
-      <p>
-        {saturation.coveredHours === 0
-          ? 'No humidity on record.'
-          : `Saturated ${hoursText(saturation.hoursSaturated)} of ${hoursText(saturation.coveredHours)} on record.`}
-      </p>
-      {days.length > 0 && (
-        <table class="light">
-          <caption>Light a day</caption>
-          <thead>
-            <tr>
-              <th scope="col">day</th>
-              <th scope="col">mol m⁻² d⁻¹</th>
-              <th scope="col">on record</th>
+    <AskTable>
+      <table class="counts">
+        <thead>
+          <tr>
+            <td />
+            <th scope="col">air</th>
+            <th scope="col">leaf (air VPD)</th>
+            <th scope="col">root zone</th>
+          </tr>
+        </thead>
+        <tbody>
+          {countRows(exposures, unit.value).map((row) => (
+            <tr key={row.name}>
+              <th scope="row">{row.name}</th>
+              {row.cells.map((cell, i) => (
+                <td key={i} class={cell?.tone ?? undefined}>
+                  {cell?.path ? (
+                    <Ask placeId={placeId} of={`exposures.${cell.path}`} span={span}>
+                      {cell.text}
+                    </Ask>
+                  ) : (
+                    cell?.text
+                  )}
+                </td>
+              ))}
             </tr>
-          </thead>
-          <tbody>
-            {days.map((day) => (
-              <tr key={day.date}>
-                <th scope="row">{day.date}</th>
-                <td>{fixed(day.dliMolM2, 1)}</td>
-                <td>{hoursText(day.coveredHours)}</td>
-              </tr>
-            ))}
-          </tbody>
-        </table>
-      )}
-    </>
+          ))}
+        </tbody>
+      </table>
+    </AskTable>
   );
 }
 
+type LightDay = Exposures['light']['days'][number];
+
+function LightTable({ exposures }: { exposures: Exposures }) {
+  const { placeId } = exposures;
+  const span = spanOf(exposures);
+  const days = exposures.light.days
+    .map((day, i) => ({ day, i }))
+    .filter(({ day }) => day.coveredHours >= LEAST_LIGHT_HOURS)
+    .slice(-MOST_DAYS);
+  if (days.length === 0) return null;
+  const cell = (at: { day: LightDay; i: number }, field: keyof LightDay, text: string) => (
+    <td>
+      <Ask placeId={placeId} of={`exposures.light.days.${at.i}.${field}`} span={span} about={at.day.date}>
+        {text}
+      </Ask>
+    </td>
+  );
+  return (
+    <AskTable>
+      <table class="light">
+        <caption>Light a day</caption>
+        <thead>
+          <tr>
+            <th scope="col">day</th>
+            <th scope="col">mol m⁻²</th>
+            <th scope="col">photoperiod</th>
+            <th scope="col">on record</th>
+          </tr>
+        </thead>
+        <tbody>
+          {days.map((at) => (
+            <tr key={at.day.date}>
+              <th scope="row">{at.day.date}</th>
+              {cell(at, 'dliMolM2', fixed(at.day.dliMolM2, 1))}
+              {cell(at, 'photoperiodHours', hoursText(at.day.photoperiodHours))}
+              {cell(at, 'coveredHours', hoursText(at.day.coveredHours))}
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </AskTable>
+  );
+}
+
+function Saturated({ exposures }: { exposures: Exposures }) {
+  const { saturation, placeId } = exposures;
+  if (saturation.coveredHours === 0) return <p>No humidity on record.</p>;
+  const asked = { placeId, span: spanOf(exposures) };
+  return (
+    <p>
+      Saturated{' '}
+      <Ask of="exposures.saturation.hoursSaturated" {...asked}>
+        {hoursText(saturation.hoursSaturated)}
+      </Ask>{' '}
+      of{' '}
+      <Ask of="exposures.saturation.coveredHours" {...asked}>
+        {hoursText(saturation.coveredHours)}
+      </Ask>{' '}
+      on record.
+    </p>
+  );
+}
+
+type SpanTableProps = {
+  readonly view: View;
+  readonly whole: boolean;
+  readonly counted: Loaded<Exposures | null>;
+};
+
 /** Hours and degree-hours below, within and above for the span in view, in the order of the section. */
-export function SpanTable({ placeId, view, whole }: { placeId: string; view: View; whole: boolean }) {
-  const settled = useSettled(view);
-  const key = `${placeId} ${settled.fromMs} ${settled.toMs} ${reader.value.unit}`;
-  const { value, problem } = useLoaded(key, () => api.exposures(placeId, settled));
+export function SpanTable({ view, whole, counted }: SpanTableProps) {
+  const { value, problem } = counted;
   const words = (atMs: number) => momentWords({ atMs, ...reader.value });
   return (
     <div class="span-table">
@@ -123,29 +136,9 @@ export function SpanTable({ placeId, view, whole }: { placeId: string; view: Vie
       {!value && !problem && <p class="waiting">Counting…</p>}
       {value && (
         <>
-          <table class="counts">
-            <thead>
-              <tr>
-                <td />
-                <th scope="col">air</th>
-                <th scope="col">leaf (air VPD)</th>
-                <th scope="col">root zone</th>
-              </tr>
-            </thead>
-            <tbody>
-              {rowsOf(value).map((row) => (
-                <tr key={row.name}>
-                  <th scope="row">{row.name}</th>
-                  {row.cells.map((cell, i) => (
-                    <td key={i} class={cell && Number.parseFloat(cell) > 0 ? row.tone : undefined}>
-                      {cell}
-                    </td>
-                  ))}
-                </tr>
-              ))}
-            </tbody>
-          </table>
-          <WetAndLight exposures={value} />
+          <Counts exposures={value} />
+          <Saturated exposures={value} />
+          <LightTable exposures={value} />
         </>
       )}
     </div>

@@ -100,6 +100,11 @@ function Labels({
   );
 }
 
+/** A line's name stands above it, or below where it would leave the drawing and meet the words above. */
+function besideLine(y: number): number {
+  return y < LABEL_PX + 4 ? y + LABEL_PX : y - 4;
+}
+
 function Ceiling({
   spans,
   scale,
@@ -118,7 +123,7 @@ function Ceiling({
   return (
     <g>
       <path class="ceiling" d={path} />
-      <text class="ceiling-label" x={scale.right - 4} y={scale.y(last.ceiling) - 4}>
+      <text class="ceiling-label" x={scale.right - 4} y={besideLine(scale.y(last.ceiling))}>
         {`ceiling ${format(last.ceiling)}`}
       </text>
     </g>

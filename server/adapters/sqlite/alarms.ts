@@ -2,6 +2,7 @@ import type { AlarmEvent } from '../../../shared/model/alarm.ts';
 import type { AlarmRecord } from '../../domain/alarms/record.ts';
 import type { Alarms, Outbox, OutboxMessage } from '../../ports.ts';
 import type { Db } from './database.ts';
+import { refusing } from './refusing.ts';
 
 /** Alarms and what happened to them, in SQLite. */
 export function sqliteAlarms(db: Db): Alarms {
@@ -63,9 +64,9 @@ export function sqliteOutbox(db: Db): Outbox {
     },
     due: ({ nowMs, limit }) => due.all(nowMs, limit),
     nextDueMs: () => next.get()?.at ?? null,
-    sent: (id) => void sent.run(id),
-    failed: ({ id, nextAtMs, error }) => void failed.run(nextAtMs, error, id),
-    abandon: (id) => void abandon.run(id),
+    sent: (id) => void refusing(() => sent.run(id)),
+    failed: ({ id, nextAtMs, error }) => void refusing(() => failed.run(nextAtMs, error, id)),
+    abandon: (id) => void refusing(() => abandon.run(id)),
     waiting: () => {
       const row = waiting.get();
       return { count: row?.n ?? 0, lastError: row?.lastError ?? null };

@@ -60,17 +60,27 @@ describe('air over its ceiling', () => {
   });
 
   test.each([
-    ['C', '26.4 °C, 0.3 below its ceiling but not yet clear of it'],
-    ['F', '79.5 °F, 0.5 below its ceiling but not yet clear of it'],
+    ['C', '26.4 °C, 0.3 below its ceiling again'],
+    ['F', '79.5 °F, 0.5 below its ceiling again'],
   ] as const)(
-    'in °%s air inside the deadband or the off-delay is "%s", never a negative number above',
+    'in °%s air inside the deadband or the off-delay is "%s" while the alarm stands, never a negative number above',
     (unit, words) => {
       // by hand: 26.4 × 9/5 + 32 = 79.52; 0.3 K × 9/5 = 0.54
       expect(alarmWords(ceiling({ valueC: 26.4 }), { ...celsius, unit }).headline).toBe(
-        `Bench 1: air ${words}.`,
+        `Bench 1: air ${words}; the alarm stands until it has stayed there.`,
       );
     },
   );
+
+  test('air 5.2 below its ceiling, falling 1 a minute while the alarm stands, is over no more, and nobody is told to open the cover', () => {
+    const words = alarmWords(ceiling({ valueC: 21.5, slopeKPerMin: -1 }), celsius);
+    expect(words).toEqual({
+      headline:
+        'Bench 1: air 21.5 °C, 5.2 below its ceiling again and falling 1.0 a minute; the alarm stands until it has stayed there.',
+      detail: 'Ceiling 26.7 °C, highest 30.0 °C, first over at 11:45.',
+      action: 'See that the sun is off it, and look at the leaves: limp ones need mist and shade.',
+    });
+  });
 
   test('at exactly its ceiling it is 0.0 below', () => {
     expect(alarmWords(ceiling({ valueC: 26.7 }), celsius).headline).toContain(

@@ -1,0 +1,18 @@
+import Database from 'better-sqlite3';
+import { Fault } from '../../../shared/faults.ts';
+
+/** What the disk or the file does not take; any other error of the database is a mistake of ours. */
+const REFUSALS = /^SQLITE_(FULL|IOERR|READONLY|CANTOPEN|CORRUPT|NOTADB|BUSY|LOCKED|PERM|AUTH)/;
+
+/**
+ * Does work on the database; what the disk refuses becomes an expected fault.
+ * @throws Fault `store-failed` in the database's words, and whatever else the work throws
+ */
+export function refusing<T>(work: () => T): T {
+  try {
+    return work();
+  } catch (cause) {
+    if (!(cause instanceof Database.SqliteError) || !REFUSALS.test(cause.code)) throw cause;
+    throw new Fault({ code: 'store-failed', message: cause.message, cause });
+  }
+}

@@ -1,0 +1,40 @@
+import { instantOf, localDays } from '../calendar/days.ts';
+
+const DAY_MS = 86_400_000;
+/** Rest after an attempt that failed, ms. */
+export const RETRY_AFTER_MS = 3_600_000;
+/** A backup named later than now by more than this was made by a wrong clock and puts nothing off, ms. */
+export const CLOCK_TOLERANCE_MS = DAY_MS;
+
+/** A time of day in a zone. */
+export type DailyAt = { readonly clockTime: string; readonly zone: string };
+
+/**
+ * Whether a backup should be made now: none was since the newest scheduled instant that has passed, be it that
+ * the daemon was away then.
+ * @param at the time of day, wall clock, as "HH:MM"
+ * @param past all in ms since epoch: the present, the newest backup or what stands in for it (the making of the
+ * record), and the newest attempt that failed
+ */
+export function isBackupDue(
+  at: DailyAt,
+  past: { readonly nowMs: number; readonly lastMs: number; readonly failedMs: number | null },
+): boolean {
+  const { nowMs, lastMs, failedMs } = past;
+  if (failedMs !== null && nowMs >= failedMs && nowMs - failedMs < RETRY_AFTER_MS) return false;
+  const believable = lastMs <= nowMs + CLOCK_TOLERANCE_MS;
+  return !believable || lastMs < lastScheduledMs(at, nowMs);
+}
+
+/** The newest scheduled instant that has passed, ms since epoch. */
+export function lastScheduledMs({ clockTime, zone }: DailyAt, nowMs: number): number {
+  const days = localDays({ fromMs: nowMs - 2 * DAY_MS, toMs: nowMs + 1, zone });
+  const passed = days.map((day) => instantOf({ day, clockTime, zone })).filter((atMs) => atMs <= nowMs);
+  return Math.max(...passed);
+}
+
+/** The local day of an instant, counted from 1 January 1970. */
+export function dayNumber({ atMs, zone }: { atMs: number; zone: string }): number {
+  const date = localDays({ fromMs: atMs, toMs: atMs + 1, zone })[0]?.date ?? '';
+  return Date.parse(`${date}T00:00:00Z`) / DAY_MS;
+}

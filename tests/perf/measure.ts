@@ -1,0 +1,21 @@
+import { placeExposures } from './exposures.ts';
+import type { Figure } from './figure.ts';
+import { embeddedIngest, outsideIngest } from './ingest.ts';
+import { publishToPage } from './latency.ts';
+import type { Sizes } from './sizes.ts';
+import { startWithDemo } from './start.ts';
+
+const MEASUREMENTS = { embeddedIngest, outsideIngest, publishToPage, placeExposures, startWithDemo };
+
+/**
+ * Measures all that is measured, one after the other.
+ *
+ * @param sizes how much of everything
+ * @param wanted names of the measurements; all when none is given
+ */
+export async function* measure(sizes: Sizes, wanted: readonly string[] = []): AsyncGenerator<Figure> {
+  for (const [name, measurement] of Object.entries(MEASUREMENTS)) {
+    if (wanted.length > 0 && !wanted.includes(name)) continue;
+    yield* await measurement(sizes);
+  }
+}

@@ -1,0 +1,55 @@
+import fc from 'fast-check';
+import { expect, test } from 'vitest';
+import { cappedExcessK } from '../../../../shared/climate/thermal-time.ts';
+import { type SentRecord, START_MS, startHouse } from '../support/house.ts';
+
+const STEP_MS = 10_000;
+const HOURS = 4;
+
+/** A root zone read every 1 to 20 min, gaps over 15 min among them, in whole °C that dwell on base and upper limit. */
+const readings = fc.array(fc.tuple(fc.integer({ min: 1, max: 20 }), fc.integer({ min: 15, max: 34 })), {
+  minLength: 2,
+  maxLength: 24,
+});
+
+/** The temperature at a time, looked up reading by reading; null in a gap. */
+function valueAt(told: readonly (readonly [number, number])[], atMs: number): number | null {
+  const next = told.findIndex(([tMs]) => tMs > atMs);
+  const [after, before] = [told[next], told[next - 1]];
+  if (!after || !before || after[0] - before[0] > 15 * 60_000) return null;
+  return before[1] + ((after[1] - before[1]) * (atMs - before[0])) / (after[0] - before[0]);
+}
+
+test('thermal time of 40 random records, base 21 and upper 28 °C, is the capped excess summed every 10 s', async () => {
+  const span = { fromMs: START_MS, toMs: START_MS + HOURS * 3_600_000 };
+  const house = startHouse();
+  house.hand.pass(12 * 3_600_000);
+  let bench = 0;
+  await fc.assert(
+    fc.asyncProperty(readings, async (steps) => {
+      let tMs = START_MS - 10 * 60_000;
+      const told = steps.map(([minutes, valueC]) => {
+        tMs += minutes * 60_000;
+        return [tMs, valueC] as const;
+      });
+      const device = `bench-${++bench}`;
+      await house.tell(
+        told.map(([atMs, v]): SentRecord => ({ n: 'root/temperature', u: 'Cel', v, t: atMs / 1_000 })),
+        device,
+      );
+      const answer = house.daemon.queries.thermalTime(device, { ...span, baseC: 21, upperC: 28 });
+      let [degreeHours, coveredHours] = [0, 0];
+      for (let atMs = span.fromMs + STEP_MS / 2; atMs < span.toMs; atMs += STEP_MS) {
+        const temperatureC = valueAt(told, atMs);
+        if (temperatureC === null) continue;
+        coveredHours += STEP_MS / 3_600_000;
+        degreeHours += (cappedExcessK({ temperatureC, baseC: 21, upperC: 28 }) * STEP_MS) / 3_600_000;
+      }
+      // readings lie on whole minutes, so cover is exact; a bend at a limit is off by at most slope × step² / 8,
+      // 19 K/min: under 1.1e-3 K·min each, and there are at most 48
+      expect(answer.coveredHours).toBeCloseTo(coveredHours, 9);
+      expect(Math.abs(answer.degreeHours - degreeHours)).toBeLessThan(1e-3);
+    }),
+    { numRuns: 40 },
+  );
+});
