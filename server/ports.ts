@@ -18,6 +18,7 @@ import type {
 } from '../shared/wire/http.ts';
 import type { AlarmRecord } from './domain/alarms/record.ts';
 import type { TargetsEntry } from './domain/places/targets-history.ts';
+import type { BlockSummary } from './domain/seal/summary.ts';
 
 /** The only source of time: ms since epoch. */
 export type Clock = { nowMs(): number };
@@ -64,18 +65,8 @@ export type ProbeTimes = {
   readonly values: Float64Array;
 };
 
-/** What the readings of one probe in one sealed hour come to. */
-export type HourSummary = {
-  /** hours since 1970, UTC */
-  readonly hour: number;
-  readonly count: number;
-  readonly firstMs: number;
-  readonly lastMs: number;
-  readonly firstValue: number;
-  readonly lastValue: number;
-  readonly min: number;
-  readonly max: number;
-};
+/** What the readings of one probe in one hour come to; `hour` counts hours since 1970, UTC. */
+export type HourSummary = BlockSummary & { readonly hour: number };
 
 export type SealedHour = { readonly probeId: number; readonly hour: number };
 
@@ -92,7 +83,7 @@ export type Journal = {
   latest(probeId: number): Reading | null;
   /** Time of the oldest reading of any of the probes, or null. */
   oldestMs(probeIds: readonly number[]): number | null;
-  /** Summaries of the sealed hours of a probe that touch the span, ascending. */
+  /** Summaries of all hours of a probe that touch the span, ascending; covered by the usual gap limit. */
   hours(probeId: number, span: { fromMs: number; toMs: number }): HourSummary[];
   /** Hours of a probe with readings that are not sealed yet, ascending. */
   openHours(probeId: number): number[];

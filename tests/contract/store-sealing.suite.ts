@@ -119,7 +119,15 @@ export function sealingContract({ store, reopen }: Opened): void {
     append(store(), probeId, TIMES.slice(0, 40));
     sealAll(store());
     const values = TIMES.slice(0, 40).map(valueAt);
-    expect(store().journal.hours(probeId, { fromMs: 0, toMs: HOUR_MS })).toEqual([
+    // the trapezoid rule, by hand
+    const area = TIMES.slice(1, 40).reduce((sum, tMs, i) => {
+      const [before = 0, after = 0] = [values[i], values[i + 1]];
+      return sum + ((before + after) / 2) * (tMs - (TIMES[i] as number));
+    }, 0);
+    const [hour] = store().journal.hours(probeId, { fromMs: 0, toMs: HOUR_MS });
+    // sums of 39 products in another order: 1e-12 relative
+    expect((hour?.area ?? 0) / area).toBeCloseTo(1, 12);
+    expect([{ ...hour, area: 0 }]).toEqual([
       {
         hour: 0,
         count: 40,
@@ -129,6 +137,8 @@ export function sealingContract({ store, reopen }: Opened): void {
         lastValue: values[39],
         min: Math.min(...values),
         max: Math.max(...values),
+        coveredMs: TIMES[39],
+        area: 0,
       },
     ]);
   });

@@ -1,6 +1,8 @@
+import { DEFAULT_MAX_GAP_MS } from '../../../shared/exposure/coverage.ts';
 import type { ProbeRecord } from '../../../shared/exposure/series.ts';
 import type { Reading } from '../../../shared/model/probe.ts';
 import { decodeGroup, encodeGroup } from '../../domain/seal/group.ts';
+import { summaryOf } from '../../domain/seal/summary.ts';
 import type { AppendResult, Journal, ProbeProgress, ProbeTimes, SealResult } from '../../ports.ts';
 import type { Db } from './database.ts';
 import { hourOf, OpenHours, withOpen } from './open-hours.ts';
@@ -91,8 +93,18 @@ export function sqliteJournal(db: Db): RecordJournal {
       });
       return firsts.length === 0 ? null : Math.min(...firsts);
     },
-    hours: (probeId, { fromMs, toMs }) =>
-      sealed.summaries(probeId, { first: hourOf(fromMs), last: hourOf(toMs - 1) }),
+    hours(probeId, { fromMs, toMs }) {
+      const [first, last] = [hourOf(fromMs), hourOf(toMs - 1)];
+      const hours = new Map(sealed.summaries(probeId, { first, last }).map((each) => [each.hour, each]));
+      for (const hour of open.hoursOf(probeId).filter((each) => each >= first && each <= last)) {
+        const known = sealed.hour(probeId, hour);
+        const late = open.hour(probeId, hour);
+        if (!late) continue;
+        const record = known ? withOpen(known, late) : late;
+        hours.set(hour, { hour, ...summaryOf(record, { maxGapMs: DEFAULT_MAX_GAP_MS }) });
+      }
+      return [...hours.values()].sort((a, b) => a.hour - b.hour);
+    },
     openHours: (probeId) => open.hoursOf(probeId),
     noteProgress: ({ probeId, cadenceMs }) => void note.run(cadenceMs, probeId),
     progressOf: (probeId) => progress.get(probeId) ?? null,

@@ -1,5 +1,7 @@
+import { DEFAULT_MAX_GAP_MS } from '../../../shared/exposure/coverage.ts';
 import type { ProbeRecord } from '../../../shared/exposure/series.ts';
 import { decodeBlock, decodeBlockInto, encodeBlock } from '../../domain/seal/block.ts';
+import { summaryOf } from '../../domain/seal/summary.ts';
 import type { HourSummary } from '../../ports.ts';
 import type { Db } from './database.ts';
 
@@ -10,16 +12,18 @@ type SummaryRow = HourSummary;
 type BlockRow = { hour: number; count: number; block: Uint8Array };
 
 const SUMMARY = `hour, count, first_ms AS firstMs, last_ms AS lastMs, first_value AS firstValue,
-  last_value AS lastValue, min_value AS min, max_value AS max`;
+  last_value AS lastValue, min_value AS min, max_value AS max, covered_ms AS coveredMs, area`;
 
 /** The sealed hours in SQLite. */
 export function sealedHours(db: Db) {
   const put = db.prepare(
-    `INSERT INTO sealed (probe_id, hour, count, first_ms, last_ms, first_value, last_value, min_value, max_value, block)
-     VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)
+    `INSERT INTO sealed (probe_id, hour, count, first_ms, last_ms, first_value, last_value, min_value, max_value,
+       covered_ms, area, block)
+     VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)
      ON CONFLICT (probe_id, hour) DO UPDATE SET count = excluded.count, first_ms = excluded.first_ms,
        last_ms = excluded.last_ms, first_value = excluded.first_value, last_value = excluded.last_value,
-       min_value = excluded.min_value, max_value = excluded.max_value, block = excluded.block`,
+       min_value = excluded.min_value, max_value = excluded.max_value, covered_ms = excluded.covered_ms, area = excluded.area,
+       block = excluded.block`,
   );
   const one = db.prepare<[number, number], { block: Uint8Array }>(
     'SELECT block FROM sealed WHERE probe_id = ? AND hour = ?',
@@ -68,21 +72,10 @@ export function sealedHours(db: Db) {
   return {
     hour,
     put(probeId: number, at: number, record: ProbeRecord) {
-      const { timesMs, values } = record;
-      const last = timesMs.length - 1;
-      const [min, max] = extremes(values);
-      put.run(
-        probeId,
-        at,
-        timesMs.length,
-        timesMs[0],
-        timesMs[last],
-        values[0],
-        values[last],
-        min,
-        max,
-        encodeBlock(record),
-      );
+      const summary = summaryOf(record, { maxGapMs: DEFAULT_MAX_GAP_MS });
+      const { count, firstMs, lastMs, firstValue, lastValue, min, max, coveredMs, area } = summary;
+      const block = encodeBlock(record);
+      put.run(probeId, at, count, firstMs, lastMs, firstValue, lastValue, min, max, coveredMs, area, block);
       atHand.delete(`${probeId}/${at}`);
       newestHours.delete(probeId);
     },
@@ -106,13 +99,4 @@ export function sealedHours(db: Db) {
     /** Forgets what is held in memory, as when a transaction was rolled back. */
     forget,
   };
-}
-
-function extremes(values: Float64Array): [number, number] {
-  let [min, max] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
-  for (const value of values) {
-    if (value < min) min = value;
-    if (value > max) max = value;
-  }
-  return [min, max];
 }

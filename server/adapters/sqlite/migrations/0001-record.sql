@@ -17,6 +17,9 @@ CREATE TABLE sealed (
   last_value  REAL    NOT NULL,
   min_value   REAL    NOT NULL,
   max_value   REAL    NOT NULL,
+  -- time between its readings that is covered by the usual gap limit, and value times ms over it
+  covered_ms  INTEGER NOT NULL,
+  area        REAL    NOT NULL,
   block       BLOB    NOT NULL,
   PRIMARY KEY (probe_id, hour)
 ) STRICT, WITHOUT ROWID;
