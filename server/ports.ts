@@ -19,6 +19,7 @@ import type {
 } from '../shared/wire/http.ts';
 import type { AlarmRecord } from './domain/alarms/record.ts';
 import type { TargetsEntry } from './domain/places/targets-history.ts';
+import type { BlockSummary } from './domain/seal/summary.ts';
 
 /** The only source of time: ms since epoch. */
 export type Clock = { nowMs(): number };
@@ -65,8 +66,17 @@ export type ProbeTimes = {
   readonly values: Float64Array;
 };
 
+/** What the readings of one probe in one hour come to; `hour` counts hours since 1970, UTC. */
+export type HourSummary = BlockSummary & { readonly hour: number };
+
+export type SealedHour = { readonly probeId: number; readonly hour: number };
+
+/** What a turn of sealing did, and whether more is waiting. */
+export type SealResult = { readonly sealed: readonly SealedHour[]; readonly more: boolean };
+
 /** The append-ordered record of readings: the truth everything else derives from. */
 export type Journal = {
+  /** Inside a transaction: its commit keeps the reading. */
   append(reading: Reading): AppendResult;
   /** Readings of the probes with fromMs <= time <= toMs, ascending, one entry a probe that has any. */
   window(query: { probeIds: readonly number[]; fromMs: number; toMs: number }): ProbeTimes[];
@@ -74,16 +84,18 @@ export type Journal = {
   latest(probeId: number): Reading | null;
   /** Time of the oldest reading of any of the probes, or null. */
   oldestMs(probeIds: readonly number[]): number | null;
-  /** Notes how far a probe has come and how often it is delivered; makes `latest` quick after a start. */
+  /** Summaries of all hours of a probe that touch the span, ascending; covered by the usual gap limit. */
+  hours(probeId: number, span: { fromMs: number; toMs: number }): HourSummary[];
+  /** Hours of a probe with readings that are not sealed yet, ascending. */
+  openHours(probeId: number): number[];
+  /** Seals up to `limit` hours that are over, in one transaction; outside of any other. */
+  seal(turn: { nowMs: number; limit: number }): SealResult;
+  /** Notes how often a probe is delivered. */
   noteProgress(progress: ProbeProgress): void;
   progressOf(probeId: number): ProbeProgress | null;
 };
 
-export type ProbeProgress = {
-  readonly probeId: number;
-  readonly seenMs: number;
-  readonly cadenceMs: number | null;
-};
+export type ProbeProgress = { readonly probeId: number; readonly cadenceMs: number | null };
 
 export type NewProbe = Omit<Probe, 'id' | 'conflicts'>;
 

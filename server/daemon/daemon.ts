@@ -20,6 +20,7 @@ import { ingest, type Touched } from './ingest.ts';
 import { createOrders } from './orders.ts';
 import { createQueries } from './queries.ts';
 import { createRelay } from './relay.ts';
+import { startSealer } from './sealer.ts';
 import { createTeller, HEARTBEAT_EVERY_MS, type Teller } from './teller.ts';
 import { watchTurn } from './watch.ts';
 import { World } from './world.ts';
@@ -115,7 +116,8 @@ export function createDaemon(deps: DaemonDeps): Daemon {
     placeChanged: teller.place,
     start(bus) {
       teller.attach(bus);
-      stops = [timers.every(WATCH_EVERY_MS, watch), ...paces(teller, timers)];
+      const stopSealer = startSealer({ journal: store.journal, nowMs: clock.nowMs, timers, log });
+      stops = [stopSealer, timers.every(WATCH_EVERY_MS, watch), ...paces(teller, timers)];
     },
     stop() {
       for (const stop of stops) stop();

@@ -28,8 +28,8 @@ export type Touched = {
   conflicts: number;
 };
 
-/** Progress of a probe is written no oftener than this, ms of record time; see Journal.noteProgress. */
-const NOTE_EVERY_MS = 5 * 60_000;
+/** Small changes of a cadence are not worth a write. */
+const SAME_CADENCE = 1.5;
 
 /**
  * Takes messages into the record: the caller runs it inside one transaction and acknowledges after the commit.
@@ -123,9 +123,14 @@ function noteDelivery(probe: Probe, arrivedAtMs: number, { world, store }: Inges
   if (!heard) return;
   const noted = withDelivery(heard, arrivedAtMs);
   world.heard.set(probe.id, noted);
-  const before = store.journal.progressOf(probe.id);
-  if (before && noted.tMs - before.seenMs < NOTE_EVERY_MS) return;
-  store.journal.noteProgress({ probeId: probe.id, seenMs: noted.tMs, cadenceMs: noted.cadenceMs });
+  const kept = store.journal.progressOf(probe.id)?.cadenceMs ?? null;
+  if (!isAnother(kept, noted.cadenceMs)) return;
+  store.journal.noteProgress({ probeId: probe.id, cadenceMs: noted.cadenceMs });
+}
+
+function isAnother(keptMs: number | null, nowMs: number | null): boolean {
+  if (keptMs === null || nowMs === null) return nowMs !== null;
+  return nowMs > keptMs * SAME_CADENCE || nowMs * SAME_CADENCE < keptMs;
 }
 
 function probeOf(reading: DecodedReading, context: IngestContext, touched: Touched): Probe {

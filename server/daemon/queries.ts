@@ -1,18 +1,17 @@
-import { chartPoints } from '../../shared/exposure/series-points.ts';
 import { Fault } from '../../shared/faults.ts';
 import type { Place } from '../../shared/model/place.ts';
 import type { Probe } from '../../shared/model/probe.ts';
 import { SERIES_QUANTITIES } from '../../shared/quantities.ts';
-import type { BandSpan, Explanation, Series, SeriesName } from '../../shared/wire/http.ts';
+import type { BandSpan, Explanation, SeriesName } from '../../shared/wire/http.ts';
 import { explainExposure } from '../domain/explain/explain-exposure.ts';
 import { explainNow } from '../domain/explain/explain-now.ts';
-import { curveOf, INGREDIENTS } from '../domain/exposures/curves.ts';
 import { bandOf, exposuresOf, MAX_SPAN_MS } from '../domain/exposures/exposures.ts';
 import type { Queries, Span } from '../ports.ts';
 import { viewOf } from './annunciate.ts';
 import { mistOf, thermalTimeOf, ventsIn } from './details.ts';
 import { newestOf, nowOf, type QueryContext, summary } from './present.ts';
-import { exposureQuestion, recordsOf, spansOf } from './records.ts';
+import { exposureQuestion, spansOf } from './records.ts';
+import { seriesOf } from './series.ts';
 import type { World } from './world.ts';
 
 /** How many refused packs are listed at once, the newest. */
@@ -29,7 +28,10 @@ export function createQueries(context: QueryContext): Queries {
     targets: (placeId) => world.targets(placeOr404(placeId).id, context.clock.nowMs()),
     exposures: (placeId, span) =>
       exposuresOf(exposureQuestion(placeOr404(placeId), requireSpan(span), context)),
-    series: (placeId, query) => series(placeOr404(placeId), query, context),
+    series(placeId, query) {
+      requireSpan(query);
+      return seriesOf(placeOr404(placeId), query, context);
+    },
     bands: (placeId, span) => bands(placeOr404(placeId), requireSpan(span), context),
     explain: (placeId, query) => explain(placeOr404(placeId), query, context),
     mist: (placeId, span) => mistOf(placeOr404(placeId), requireSpan(span), context),
@@ -130,21 +132,6 @@ function explain(place: Place, { of, span }: Asked, context: QueryContext): Expl
     settings: place.settings,
     sourceText,
   });
-}
-
-type SeriesQuery = Span & { readonly quantity: SeriesName; readonly points: number | null };
-
-function series(place: Place, query: SeriesQuery, context: QueryContext): Series {
-  const { quantity, fromMs, toMs, points } = query;
-  requireSpan({ fromMs, toMs });
-  const records = recordsOf(place, { fromMs, toMs }, INGREDIENTS[quantity], context);
-  const curve = curveOf(quantity, { records, settings: place.settings });
-  const drawn = chartPoints(curve, { fromMs, toMs, points: points ?? undefined });
-  return {
-    quantity,
-    unit: SERIES_QUANTITIES[quantity].unit,
-    points: drawn.map(({ tMs, ...point }) => ({ t: new Date(tMs).toISOString(), ...point })),
-  };
 }
 
 function bands(place: Place, span: Span, context: QueryContext): BandSpan[] {

@@ -3,7 +3,9 @@ import type { Store } from '../../server/ports.ts';
 import { type Opened, settle } from './opened.ts';
 
 function append(store: Store, probeId: number, timesMs: readonly number[]): void {
-  for (const tMs of timesMs) store.journal.append({ probeId, tMs, value: tMs });
+  store.transaction(() => {
+    for (const tMs of timesMs) store.journal.append({ probeId, tMs, value: tMs });
+  });
 }
 
 /**
@@ -20,7 +22,8 @@ export function journalContract({ store, reopen }: Opened): void {
 
   test('an append is stored once, then a repeat; another value is a conflict and the first stays', () => {
     const probeId = settle(store());
-    const append = (value: number) => store().journal.append({ probeId, tMs: 10, value });
+    const append = (value: number) =>
+      store().transaction(() => store().journal.append({ probeId, tMs: 10, value }));
     expect([append(20), append(20), append(21), append(20)]).toEqual([
       'stored',
       'repeat',
@@ -66,25 +69,16 @@ export function latestContract({ store, reopen }: Opened): void {
   const fill = (probeId: number, timesMs: readonly number[]) => append(store(), probeId, timesMs);
 
   test.each([
-    ['without a note', null],
-    ['with a note at 20 of 30 ms', 20],
-    ['with a note at the newest', 30],
-  ])('the newest reading is found after a restart %s', (_name, seenMs) => {
+    ['without a note of its cadence', null],
+    ['with a note of 5 ms', 5],
+  ])('the newest reading is found after a restart %s', (_name, cadenceMs) => {
     const probeId = settle(store());
     const other = settle(store(), { device: 'bench-2' });
     fill(probeId, [10, 20, 30]);
     fill(other, [40]);
-    if (seenMs !== null) store().journal.noteProgress({ probeId, seenMs, cadenceMs: 5 });
+    if (cadenceMs !== null) store().journal.noteProgress({ probeId, cadenceMs });
     expect(reopen().journal.latest(probeId)).toEqual({ probeId, tMs: 30, value: 30 });
-    const progress = seenMs === null ? null : { probeId, seenMs, cadenceMs: 5 };
-    expect(store().journal.progressOf(probeId)).toEqual(progress);
-  });
-
-  test('a note never goes back: 20 after 30 ms leaves 30, with the newer cadence', () => {
-    const probeId = settle(store());
-    store().journal.noteProgress({ probeId, seenMs: 30, cadenceMs: 5 });
-    store().journal.noteProgress({ probeId, seenMs: 20, cadenceMs: null });
-    expect(store().journal.progressOf(probeId)).toEqual({ probeId, seenMs: 30, cadenceMs: null });
+    expect(store().journal.progressOf(probeId)).toEqual({ probeId, cadenceMs });
   });
 
   test('the oldest of 2 probes is 5 ms; of none, or of probes without readings, there is none', () => {

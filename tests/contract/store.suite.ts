@@ -6,6 +6,7 @@ import { type Kept, type Opened, PROBE, settle } from './opened.ts';
 import { alarmsContract, outboxContract } from './store-alarms.suite.ts';
 import { diaryContract, journalContract, latestContract } from './store-journal.suite.ts';
 import { refusalsContract } from './store-refusals.suite.ts';
+import { sealingContract } from './store-sealing.suite.ts';
 
 /**
  * What every store promises.
@@ -32,6 +33,7 @@ export function storeContract(name: string, make: () => Kept): void {
     };
     describe('journal', () => journalContract(opened));
     describe('newest and oldest', () => latestContract(opened));
+    describe('sealing', () => sealingContract(opened));
     describe('places and probes', () => placesContract(opened));
     describe('transaction', () => transactionContract(opened));
     describe('refusals', () => refusalsContract(opened));
@@ -79,7 +81,9 @@ function placesContract({ store, reopen }: Opened): void {
       ...{ id: 'dome', name: 'Dome', kind: 'dome', invented: true, settings: DEFAULT_PLACE_SETTINGS },
     });
     const other = settle(store(), { device: 'dome', placeId: 'dome' });
-    for (const id of [probeId, other]) store().journal.append({ probeId: id, tMs: 1, value: 2 });
+    store().transaction(() => {
+      for (const id of [probeId, other]) store().journal.append({ probeId: id, tMs: 1, value: 2 });
+    });
     store().places.addTargets('dome', { fromMs: 0, enteredMs: 0, targets: TARGETS });
     store().places.removeWithRecord('dome');
     reopen();

@@ -4,6 +4,7 @@ import Database from 'better-sqlite3';
 import { describe, expect, test } from 'vitest';
 import { openDatabase, readMigrations } from '../../server/adapters/sqlite/database.ts';
 import { openStore } from '../../server/adapters/sqlite/store.ts';
+import { encodeGroup } from '../../server/domain/seal/group.ts';
 import { Fault } from '../../shared/faults.ts';
 import { DEFAULT_PLACE_SETTINGS } from '../../shared/model/place.ts';
 import { databaseFile } from '../unit/server/support/house.ts';
@@ -50,15 +51,11 @@ describe('durability', () => {
     db.close();
   });
 
-  test.each([
-    ['a text as value', [0, 1, 'warm']],
-    ['a text as time', ['now', 1, 20]],
-    ['half a millisecond', [0.5, 1, 20]],
-    ['no value', [0, 1, null]],
-  ])('the table of readings refuses %s', (_name, values) => {
+  test('the tables are strict: a text for the bytes of a group, or for an hour, is refused', () => {
     const db = openDatabase({ file: databaseFile(), nowMs: 0 });
-    expect(() => db.prepare('INSERT INTO reading VALUES (?, ?, ?)').run(...values)).toThrow(/reading/);
-    expect(db.prepare('SELECT count(*) AS n FROM reading').get()).toEqual({ n: 0 });
+    expect(() => db.prepare("INSERT INTO journal (body) VALUES ('warm')").run()).toThrow(/journal/);
+    const sealed = "INSERT INTO sealed VALUES (1, 'noon', 1, 0, 0, 20, 20, 20, 20, x'00')";
+    expect(() => db.prepare(sealed).run()).toThrow(/sealed/);
     db.close();
   });
 });
@@ -104,12 +101,12 @@ describe('migrations', () => {
   test('before a further one the file is backed up as it was, with its 1 reading', () => {
     const file = madeFile();
     const before = ledger(file);
-    before.run('INSERT INTO reading VALUES (1, 1, 20)');
+    before.run("INSERT INTO journal (body) VALUES (x'14')");
     before.close();
     openDatabase({ file, nowMs: 2_000, migrations: [...readMigrations(), next] }).close();
     expect(backupsOf(file)).toEqual([`${basename(file)}.before-migration-2000`]);
     const backup = new Database(`${file}.before-migration-2000`, { readonly: true });
-    expect(backup.prepare('SELECT value FROM reading').all()).toEqual([{ value: 20 }]);
+    expect(backup.prepare('SELECT hex(body) AS body FROM journal').all()).toEqual([{ body: '14' }]);
     expect(backup.prepare("SELECT name FROM sqlite_master WHERE name = 'later'").all()).toEqual([]);
     backup.close();
     const after = ledger(file);
@@ -131,7 +128,8 @@ describe('migrations', () => {
   test('a file of the 1st migration is brought to the newest, its 1 reading kept and a backup beside it', () => {
     const file = databaseFile();
     const first = openDatabase({ file, nowMs: 1_000, migrations: readMigrations().slice(0, 1) });
-    first.prepare('INSERT INTO reading VALUES (1, 1, 20)').run();
+    const group = encodeGroup([{ probeId: 1, tMs: 1, value: 20 }]);
+    first.prepare('INSERT INTO journal (body) VALUES (?)').run(group);
     first.close();
     const store = openStore({ file, nowMs: 2_000 });
     expect(store.journal.latest(1)).toEqual({ probeId: 1, tMs: 1, value: 20 });

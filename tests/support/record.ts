@@ -1,5 +1,7 @@
 import { join } from 'node:path';
 import Database from 'better-sqlite3';
+import { decodeBlock } from '../../server/domain/seal/block.ts';
+import { decodeGroup } from '../../server/domain/seal/group.ts';
 
 export type StoredReading = {
   readonly device: string;
@@ -20,30 +22,54 @@ export type RecordFile = {
   close(): void;
 };
 
-const NAMED = 'FROM reading JOIN probe ON probe.id = reading.probe_id';
+type Named = { readonly id: number; readonly device: string; readonly name: string };
 
 /**
- * Opens the daemon's database file beside it, to read only: what is seen here is committed.
+ * Opens the daemon's database file beside it, to read only: what is seen here is committed. Journal and sealed
+ * hours are put together here as an outsider would, by the format in server/domain/seal/README.md.
  *
  * @param dataDir the daemon's data folder
  * @returns the file's contents, read anew at every question
  */
 export function openRecord(dataDir: string): RecordFile {
   const db = new Database(join(dataDir, 'strikewell.db'), { readonly: true });
-  const count = db.prepare<[string], number>(`SELECT count(*) ${NAMED} WHERE device = ?`).pluck();
-  const readings = db.prepare<[string], StoredReading>(
-    `SELECT device, name AS probe, t_ms AS tMs, value ${NAMED} WHERE device GLOB ? ORDER BY t_ms, probe_id`,
+  const bodies = db.prepare<[], { body: Uint8Array }>('SELECT body FROM journal ORDER BY id');
+  const blocks = db.prepare<[], { id: number; block: Uint8Array }>(
+    'SELECT probe_id AS id, block FROM sealed ORDER BY probe_id, hour',
   );
-  const twice = db
-    .prepare<[], number>(
-      `SELECT count(*) FROM (SELECT 1 ${NAMED} GROUP BY device, name, t_ms HAVING count(*) > 1)`,
-    )
-    .pluck();
+  const probes = db.prepare<[], Named>('SELECT id, device, name FROM probe');
+
+  /** Each reading as often as it stands in the file; one that is both in the journal and sealed stands once. */
+  const standing = (): StoredReading[] => {
+    const [inJournal, sealed, names] = db
+      .transaction(() => [bodies.all(), blocks.all(), probes.all()] as const)
+      .deferred();
+    const named = new Map(names.map((probe) => [probe.id, probe]));
+    const told = (id: number, tMs: number, value: number): StoredReading[] => {
+      const probe = named.get(id);
+      return probe ? [{ device: probe.device, probe: probe.name, tMs, value }] : [];
+    };
+    const inBlocks = sealed.flatMap(({ id, block }) => {
+      const { timesMs, values } = decodeBlock(block);
+      return Array.from(timesMs, (tMs, i) => told(id, tMs, values[i] as number)).flat();
+    });
+    const known = new Set(inBlocks.map(keyOf));
+    const fresh = inJournal.flatMap(({ body }) =>
+      decodeGroup(body).flatMap(({ probeId, tMs, value }) => told(probeId, tMs, value)),
+    );
+    return [...inBlocks, ...fresh.filter((reading) => !known.has(keyOf(reading)))].sort(
+      (a, b) => a.tMs - b.tMs,
+    );
+  };
   return {
-    count: (device) => count.get(device) ?? 0,
-    readings: (device = '*') => readings.all(device),
-    twice: () => twice.get() ?? 0,
+    count: (device) => standing().filter((reading) => reading.device === device).length,
+    readings: (device) => standing().filter((reading) => device === undefined || reading.device === device),
+    twice: () => standing().length - new Set(standing().map(keyOf)).size,
     integrity: () => String(db.pragma('integrity_check', { simple: true })),
     close: () => void db.close(),
   };
+}
+
+function keyOf({ device, probe, tMs }: StoredReading): string {
+  return `${device}/${probe}@${tMs}`;
 }

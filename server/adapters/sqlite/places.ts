@@ -8,18 +8,20 @@ import type { Probe } from '../../../shared/model/probe.ts';
 import { targetsSchema } from '../../../shared/model/targets.ts';
 import type { NewProbe, Places, Probes } from '../../ports.ts';
 import type { Db } from './database.ts';
+import type { RecordJournal } from './journal.ts';
 
 type PlaceRow = { id: string; name: string; kind: string; invented: number; settings: string };
 type TargetsRow = { fromMs: number; enteredMs: number; body: string };
 
 /** Places and their targets in SQLite. */
-export function sqlitePlaces(db: Db): Places {
+export function sqlitePlaces(db: Db, journal: Pick<RecordJournal, 'removeProbes'>): Places {
   const all = db.prepare<[], PlaceRow>('SELECT * FROM place ORDER BY rowid');
   const add = db.prepare('INSERT INTO place (id, name, kind, invented, settings) VALUES (?, ?, ?, ?, ?)');
   const update = db.prepare('UPDATE place SET name = ?, kind = ?, settings = ? WHERE id = ?');
   const entries = db.prepare<[string], TargetsRow>(
     'SELECT from_ms AS fromMs, entered_ms AS enteredMs, body FROM targets WHERE place_id = ? ORDER BY id',
   );
+  const probesOf = db.prepare<[string], { id: number }>('SELECT id FROM probe WHERE place_id = ?');
   const addEntry = db.prepare(
     'INSERT INTO targets (place_id, from_ms, entered_ms, body) VALUES (?, ?, ?, ?)',
   );
@@ -27,7 +29,10 @@ export function sqlitePlaces(db: Db): Places {
     all: () => all.all().map(placeOf),
     add: (p) => void add.run(p.id, p.name, p.kind, p.invented ? 1 : 0, JSON.stringify(p.settings)),
     update: (p) => void update.run(p.name, p.kind, JSON.stringify(p.settings), p.id),
-    removeWithRecord: (placeId) => removeWithRecord(db, placeId),
+    removeWithRecord(placeId) {
+      journal.removeProbes(probesOf.all(placeId).map(({ id }) => id));
+      removeWithRecord(db, placeId);
+    },
     targetsEntries: (placeId) =>
       entries
         .all(placeId)
@@ -66,7 +71,6 @@ function removeWithRecord(db: Db, placeId: string): void {
   const statements = [
     'DELETE FROM alarm_event WHERE alarm_id IN (SELECT id FROM alarm WHERE place_id = ?)',
     'DELETE FROM alarm WHERE place_id = ?',
-    'DELETE FROM reading WHERE probe_id IN (SELECT id FROM probe WHERE place_id = ?)',
     'DELETE FROM probe WHERE place_id = ?',
     'DELETE FROM targets WHERE place_id = ?',
     'DELETE FROM vent WHERE place_id = ?',

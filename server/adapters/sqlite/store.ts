@@ -1,8 +1,8 @@
 import type { Store } from '../../ports.ts';
 import { sqliteAlarms, sqliteOutbox } from './alarms.ts';
-import { openDatabase } from './database.ts';
+import { type Db, openDatabase } from './database.ts';
 import { sqliteDiary } from './diary.ts';
-import { sqliteJournal } from './journal.ts';
+import { type RecordJournal, sqliteJournal } from './journal.ts';
 import { sqlitePlaces, sqliteProbes } from './places.ts';
 import { sqliteRefusals } from './refusals.ts';
 import { refusing } from './refusing.ts';
@@ -13,17 +13,33 @@ import { refusing } from './refusing.ts';
  */
 export function openStore({ file, nowMs }: { file: string; nowMs: number }): Store {
   const db = openDatabase({ file, nowMs });
+  const journal = sqliteJournal(db);
   return {
-    journal: sqliteJournal(db),
+    journal,
     probes: sqliteProbes(db),
-    places: sqlitePlaces(db),
+    places: sqlitePlaces(db, journal),
     refusals: sqliteRefusals(db),
     alarms: sqliteAlarms(db),
     outbox: sqliteOutbox(db),
     diary: sqliteDiary(db),
-    transaction: (work) => refusing(() => db.transaction(work).immediate()),
+    transaction: (work) => refusing(() => committed(db, journal, work)),
     // nothing reads it, and setting it writes a page even when it stays as it was
     touch: () => void refusing(() => db.pragma('user_version = 0')),
     close: () => void db.close(),
   };
+}
+
+function committed<T>(db: Db, journal: RecordJournal, work: () => T): T {
+  try {
+    return db
+      .transaction(() => {
+        const result = work();
+        journal.flush();
+        return result;
+      })
+      .immediate();
+  } catch (cause) {
+    journal.rollBack();
+    throw cause;
+  }
 }

@@ -1,9 +1,27 @@
--- Readings in the order of their time: appends touch the last pages only, which spares flash.
-CREATE TABLE reading (
-  t_ms     INTEGER NOT NULL,
-  probe_id INTEGER NOT NULL,
-  value    REAL    NOT NULL,
-  PRIMARY KEY (t_ms, probe_id)
+-- The readings of each commit, one group a row, in the order of arrival: small, and appended only.
+-- A row goes once all its readings are sealed.
+CREATE TABLE journal (
+  id   INTEGER PRIMARY KEY,
+  body BLOB    NOT NULL
+) STRICT;
+
+-- The readings of one probe in one hour, packed; what they come to stands before them, so that a season
+-- is read without opening a block.
+CREATE TABLE sealed (
+  probe_id    INTEGER NOT NULL,
+  hour        INTEGER NOT NULL, -- hours since 1970, UTC
+  count       INTEGER NOT NULL,
+  first_ms    INTEGER NOT NULL,
+  last_ms     INTEGER NOT NULL,
+  first_value REAL    NOT NULL,
+  last_value  REAL    NOT NULL,
+  min_value   REAL    NOT NULL,
+  max_value   REAL    NOT NULL,
+  -- time between its readings that is covered by the usual gap limit, and value times ms over it
+  covered_ms  INTEGER NOT NULL,
+  area        REAL    NOT NULL,
+  block       BLOB    NOT NULL,
+  PRIMARY KEY (probe_id, hour)
 ) STRICT, WITHOUT ROWID;
 
 CREATE TABLE probe (
@@ -14,8 +32,6 @@ CREATE TABLE probe (
   unit       TEXT    NOT NULL,
   place_id   TEXT    REFERENCES place (id),
   conflicts  INTEGER NOT NULL DEFAULT 0,
-  -- progress: never behind the newest reading by more than the interval at which it is noted
-  seen_ms    INTEGER,
   cadence_ms INTEGER,
   UNIQUE (device, name)
 ) STRICT;

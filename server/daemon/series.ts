@@ -1,0 +1,43 @@
+import { DEFAULT_MAX_GAP_MS } from '../../shared/exposure/coverage.ts';
+import { MS_PER_HOUR } from '../../shared/exposure/series.ts';
+import { type ChartPoint, chartPoints } from '../../shared/exposure/series-points.ts';
+import type { Place } from '../../shared/model/place.ts';
+import { SERIES_QUANTITIES } from '../../shared/quantities.ts';
+import type { Series, SeriesName } from '../../shared/wire/http.ts';
+import { LEAST_HOURS_A_POINT, pointsFromHours } from '../domain/chart/from-hours.ts';
+import { curveOf, INGREDIENTS } from '../domain/exposures/curves.ts';
+import type { Span } from '../ports.ts';
+import { baseQuantity, type RecordContext, recordsOf } from './records.ts';
+
+export type SeriesQuery = Span & { readonly quantity: SeriesName; readonly points: number | null };
+
+/** A quantity of a place over a span: every stored moment, or so many points. */
+export function seriesOf(place: Place, query: SeriesQuery, context: RecordContext): Series {
+  const { quantity } = query;
+  const drawn = fromHours(place, query, context) ?? fromReadings(place, query, context);
+  return {
+    quantity,
+    unit: SERIES_QUANTITIES[quantity].unit,
+    points: drawn.map(({ tMs, ...point }) => ({ t: new Date(tMs).toISOString(), ...point })),
+  };
+}
+
+function fromReadings(place: Place, query: SeriesQuery, context: RecordContext): ChartPoint[] {
+  const { quantity, points, ...span } = query;
+  const records = recordsOf(place, span, INGREDIENTS[quantity], context);
+  const curve = curveOf(quantity, { records, settings: place.settings });
+  return chartPoints(curve, { ...span, points: points ?? undefined });
+}
+
+/** A long span of what one probe measures is drawn from its hours; null where that does not serve. */
+function fromHours(place: Place, query: SeriesQuery, { world, store }: RecordContext): ChartPoint[] | null {
+  const { quantity, points, fromMs, toMs } = query;
+  if (points === null || toMs - fromMs < points * LEAST_HOURS_A_POINT * MS_PER_HOUR) return null;
+  const [measured, ...more] = INGREDIENTS[quantity];
+  const probes = world.probesOf(place.id).filter((probe) => baseQuantity(probe) === measured);
+  const [only] = probes;
+  if (more.length > 0 || !only || probes.length > 1) return null;
+  if (place.settings.maxGapMs !== DEFAULT_MAX_GAP_MS) return null;
+  const wide = { fromMs: fromMs - MS_PER_HOUR, toMs: toMs + MS_PER_HOUR };
+  return pointsFromHours(store.journal.hours(only.id, wide), { fromMs, toMs, points });
+}
