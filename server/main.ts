@@ -15,9 +15,13 @@ export async function main(argv: readonly string[]): Promise<void> {
     else await runCommand(name, rest);
   } catch (cause) {
     if (!(cause instanceof Fault)) throw cause;
-    process.stderr.write(`strikewell: ${cause.message}\n`);
-    process.exit(2);
+    giveUp(cause);
   }
+}
+
+function giveUp(fault: Fault): never {
+  process.stderr.write(`strikewell: ${fault.message}\n`);
+  process.exit(2);
 }
 
 async function runCommand(name: string, rest: readonly string[]): Promise<void> {
@@ -31,7 +35,8 @@ async function runCommand(name: string, rest: readonly string[]): Promise<void> 
   const file = typeof values['config'] === 'string' ? readConfig(values['config']) : null;
   const settings = readSettings(process.env, file);
   const say = (line: string) => void process.stdout.write(`${line}\n`);
-  const outcome = await command.run({ values, words: positionals, settings, say });
+  const note = (line: string) => void process.stderr.write(`${line}\n`);
+  const outcome = await command.run({ values, words: positionals, settings, say, note });
   if ('code' in outcome) {
     process.exitCode = outcome.code;
     return;
@@ -39,6 +44,7 @@ async function runCommand(name: string, rest: readonly string[]): Promise<void> 
   for (const signal of ['SIGINT', 'SIGTERM'] as const) {
     process.once(signal, () => void outcome.stop().then(() => process.exit(0)));
   }
+  void outcome.broken?.then(giveUp);
 }
 
 function parse(name: string, command: Command, args: readonly string[]) {

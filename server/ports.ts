@@ -3,6 +3,13 @@ import type { Place, PlacePatch } from '../shared/model/place.ts';
 import type { Probe, Reading } from '../shared/model/probe.ts';
 import type { Targets } from '../shared/model/targets.ts';
 import type {
+  ExportForm,
+  ExportStep,
+  ExportWhat,
+  ImportProgress,
+  ImportReport,
+} from '../shared/wire/exchange.ts';
+import type {
   BackupsAnswer,
   BandSpan,
   Explanation,
@@ -18,6 +25,7 @@ import type {
   VentsAnswer,
 } from '../shared/wire/http.ts';
 import type { AlarmRecord } from './domain/alarms/record.ts';
+import type { FileOrder } from './domain/exchange/file-reader.ts';
 import type { TargetsEntry } from './domain/places/targets-history.ts';
 import type { BlockSummary } from './domain/seal/summary.ts';
 
@@ -103,6 +111,9 @@ export type Probes = {
   all(): Probe[];
   add(probe: NewProbe): Probe;
   countConflict(probeId: number): void;
+  /** Ids of probes that are known from a file alone: nobody waits for their next reading. */
+  fromFile(): number[];
+  setFromFile(probeId: number, fromFile: boolean): void;
 };
 
 export type Places = {
@@ -128,6 +139,14 @@ export type Alarms = {
   save(record: AlarmRecord): void;
   addEvent(event: Omit<AlarmEvent, 'id'>): number;
   events(alarmId: string): AlarmEvent[];
+  /** Events of a place's alarms in the span, the next so many after the id, in the order they happened. */
+  eventsOfPlace(query: {
+    placeId: string;
+    fromMs: number;
+    toMs: number;
+    afterId: number;
+    limit: number;
+  }): AlarmEvent[];
   /** Ids of alarms with an event in the span. */
   idsWithEvents(span: { fromMs: number; toMs: number }): string[];
 };
@@ -291,4 +310,43 @@ export type Orders = {
   unshelve(alarmId: string): Alarm;
   startDemo(): void;
   removeDemo(): Promise<void>;
+};
+
+/** What is to be exported of a place; `by` cuts exposures into rows. */
+export type ExportQuery = {
+  readonly what: ExportWhat;
+  readonly as: ExportForm;
+  readonly by: ExportStep;
+  readonly span: Span;
+};
+
+/** A piece of an export, and how far through the span it comes; its text may be empty. */
+export type ExportChunk = { readonly text: string; readonly atMs: number };
+
+export type ExportAnswer = {
+  readonly mediaType: string;
+  /** of letters, digits, `-`, `_` and `.` only */
+  readonly fileName: string;
+  /** read from the record only as it is asked for */
+  readonly chunks: Iterable<ExportChunk>;
+};
+
+export type ImportOrder = Omit<FileOrder, 'nowMs'> & {
+  readonly as: 'csv' | 'senml';
+  readonly dryRun: boolean;
+  /** bytes of the file, when they are known */
+  readonly totalBytes: number | null;
+};
+
+/** The record out of the house, and into it. */
+export type Exchange = {
+  /** @throws Fault `not-found`, `bad-request` */
+  exportOf(
+    placeId: string,
+    query: Omit<ExportQuery, 'span'> & { fromMs: number | null; toMs: number | null },
+  ): ExportAnswer & { readonly span: Span };
+  /** Reads a file of readings; stores none in a dry run. @throws Fault `bad-request`, `store-failed` */
+  importFrom(file: AsyncIterable<Uint8Array>, order: ImportOrder): Promise<ImportReport>;
+  /** null before the first import */
+  importProgress(): ImportProgress | null;
 };

@@ -131,6 +131,7 @@ export const api = {
   refused: () => ask<RefusedAnswer>('/refused'),
   probes: () => ask<{ probes: readonly ProbeRow[] }>('/probes'),
   house: () => ask<HouseFacts>('/house'),
+  startBackup: () => post('/backups'),
   startDemo: () => post('/demo'),
   removeDemo: () => ask<unknown>('/demo', { method: 'DELETE' }),
 };

@@ -3,7 +3,7 @@ import type { BandSpan, Exposures } from '../shared/wire/http.ts';
 import type { LiveMessage } from '../shared/wire/live.ts';
 import type { Reader } from '../shared/words/alarm.ts';
 import { alarmWords } from '../shared/words/alarm.ts';
-import { applyLive, type Known, NOTHING_KNOWN, newHighAlarms, toldAtMs } from './state/apply.ts';
+import { agedPlace, applyLive, type Known, NOTHING_KNOWN, newHighAlarms, toldAtMs } from './state/apply.ts';
 import type { Question } from './state/explained.ts';
 import type { TemperatureUnit } from './state/format.ts';
 import { type Keepsake, keepsakeOf, keepsakeText } from './state/keepsake.ts';
@@ -46,6 +46,12 @@ let clockAheadMs = 0;
 let keptAtMs = 0;
 
 export const timeZone = computed(() => known.value.house?.timeZone ?? pageZone);
+/** The places as they may be shown: while the daemon is away, what is minutes old is shown as old. */
+export const places = computed(() =>
+  link.value === 'live'
+    ? known.value.places
+    : known.value.places.map((place) => agedPlace(place, nowMs.value)),
+);
 export const reader = computed<Reader>(() => ({
   unit: unit.value,
   timeZone: timeZone.value,

@@ -1,4 +1,5 @@
 import type { ParseArgsConfig } from 'node:util';
+import type { Fault } from '../../shared/faults.ts';
 import type { Settings } from '../config.ts';
 
 /** What a command was given: its own options, and the words after its name. */
@@ -8,7 +9,12 @@ export type Given = {
   readonly settings: Settings;
   /** writes to standard output */
   readonly say: (line: string) => void;
+  /** writes to the standard error stream: progress, what goes beside an answer */
+  readonly note: (line: string) => void;
 };
+
+/** A command that goes on. `broken` settles when it had to end by itself, in good order, and says why. */
+export type Going = { readonly stop: () => Promise<void>; readonly broken?: Promise<Fault> };
 
 /**
  * One command of the command line. `run` returns the exit code, or null when the command goes on until a
@@ -18,5 +24,5 @@ export type Command = {
   readonly summary: string;
   readonly usage: string;
   readonly options: NonNullable<ParseArgsConfig['options']>;
-  run(given: Given): Promise<{ readonly code: number } | { readonly stop: () => Promise<void> }>;
+  run(given: Given): Promise<{ readonly code: number } | Going>;
 };

@@ -1,5 +1,10 @@
 import { Fault } from '../../shared/faults.ts';
+import { backup } from './backup.ts';
 import type { Command, Given } from './command.ts';
+import { doctor } from './doctor.ts';
+import { exportRecord } from './export.ts';
+import { importReadings } from './import.ts';
+import { restore } from './restore.ts';
 import { serve } from './serve.ts';
 
 function serving({ demo }: { demo: boolean }): Pick<Command, 'options' | 'usage' | 'run'> {
@@ -28,4 +33,9 @@ export const COMMANDS: Readonly<Record<string, Command>> = {
     summary: 'the same, with an invented mist bench and an invented bottle dome',
     ...serving({ demo: true }),
   },
+  doctor,
+  backup,
+  restore,
+  export: exportRecord,
+  import: importReadings,
 };

@@ -9,14 +9,16 @@ import { createFeed } from '../adapters/live/feed.ts';
 import { joinBroker, type OutsideBroker, withoutSecrets } from '../adapters/mqtt/client.ts';
 import { connectDevice } from '../adapters/mqtt/publisher.ts';
 import { createWebhook } from '../adapters/notify/webhook.ts';
-import { openStore } from '../adapters/sqlite/store.ts';
 import { systemClock as clock, systemTimers as timers } from '../adapters/system/clock.ts';
 import { fileKeep, openDataDir, readNamedFile } from '../adapters/system/files.ts';
+import { lockDataDir } from '../adapters/system/lock.ts';
 import { createLog } from '../adapters/system/log.ts';
 import type { Settings } from '../config.ts';
 import { createDaemon } from '../daemon/daemon.ts';
 import { createDemo, type Demo } from '../daemon/demo.ts';
 import type { Bus } from '../ports.ts';
+import type { Going } from './command.ts';
+import { openKeeping } from './keeping.ts';
 
 const root = fileURLToPath(new URL('../../', import.meta.url));
 const SHEET = join(root, 'seeds/targets/general-herbaceous-bottom-heat.json');
@@ -27,41 +29,46 @@ const CLIENT_ID_KEPT_AS = 'mqtt-client-id';
  * Starts the daemon with all its edges and says where it is.
  * @throws Fault when a setting, a port, the data folder or the database stands in the way
  */
-export async function serve(settings: Settings, { demo: withDemo }: { demo: boolean }) {
+export async function serve(settings: Settings, { demo }: { demo: boolean }): Promise<Going> {
   openDataDir(settings.dataDir);
+  const lock = lockDataDir(settings.dataDir);
+  try {
+    return await serveLocked(settings, { demo, lock });
+  } catch (cause) {
+    lock.release();
+    throw cause;
+  }
+}
+
+type Serving = { readonly demo: boolean; readonly lock: { release(): void } };
+
+async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving): Promise<Going> {
   const log = createLog('info');
   const { timeZone, host } = settings;
-  const store = openStore({ file: join(settings.dataDir, 'strikewell.db'), nowMs: clock.nowMs() });
+  const keeping = openKeeping(settings, log);
+  const { store, backups } = keeping;
   const keep = fileKeep(settings.dataDir);
   const sheet = targetSheetSchema.parse(JSON.parse(readFileSync(SHEET, 'utf8')));
   const outside = outsideBroker(settings, () => clientId(keep));
   const deviceBroker = outside ?? { url: `mqtt://${urlHost(host)}:${settings.mqttPort}` };
   const feed = createFeed({ clock, timers, log, admits });
   const late: Late = { bus: null, demo: null };
-  const edges = () =>
-    edgeFacts(late, { address: withoutSecrets(deviceBroker.url), embedded: outside === null });
+  const broker = { address: withoutSecrets(deviceBroker.url), embedded: outside === null };
+  const edges = () => ({ ...edgeFacts(late, broker), ...keeping.facts() });
   const notifier = webhook(settings);
   const sourceText = readSources();
   const daemon = createDaemon({
-    store,
-    clock,
-    timers,
-    log,
-    feed,
-    sheet,
-    timeZone,
-    notifier,
-    edges,
-    sourceText,
+    ...{ store, clock, timers, log, feed, sheet, timeZone, notifier, edges, sourceText },
   });
-  const { world, placeChanged, inbox, queries } = daemon;
+  const { world, placeChanged, inbox, queries, exchange } = daemon;
   const connect = () => connectDevice(credentialsOf(deviceBroker));
   const demo = createDemo({ world, store, sheet, clock, timers, log, keep, timeZone, connect, placeChanged });
   late.demo = demo;
   const orders = { ...daemon.orders, startDemo: demo.start, removeDemo: demo.remove };
   const pageDir = join(root, 'web/dist');
   const { httpPort: port } = settings;
-  const server = await startHttp({ host, port, queries, orders, log, pageDir, nowMs: clock.nowMs });
+  const { nowMs } = clock;
+  const server = await startHttp({ host, port, queries, orders, backups, exchange, log, pageDir, nowMs });
   feed.attach(server, queries);
   const bus =
     outside === null
@@ -71,19 +78,21 @@ export async function serve(settings: Settings, { demo: withDemo }: { demo: bool
   daemon.start(bus);
   if (withDemo) demo.start();
   else demo.resume();
+  keeping.begin();
   announce(settings, deviceBroker.url, outside === null);
 
-  return {
-    async stop() {
-      await demo.stop();
-      daemon.stop();
-      feed.close();
-      await bus.close();
-      server.closeAllConnections();
-      await new Promise((resolve) => server.close(resolve));
-      store.close();
-    },
+  const stop = async () => {
+    await demo.stop();
+    await keeping.stop();
+    daemon.stop();
+    feed.close();
+    await bus.close();
+    server.closeAllConnections();
+    await new Promise((resolve) => server.close(resolve));
+    store.close();
+    lock.release();
   };
+  return { stop, broken: keeping.broken(stop) };
 }
 
 /** Edges that exist only after the daemon that asks about them. */

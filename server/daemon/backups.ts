@@ -101,8 +101,8 @@ export function createBackups(deps: BackupDeps): Backups {
   const look = () => {
     finished = finishedIn(folder);
     if (running || daily === null) return;
-    const lastMs = finished.at(-1)?.atMs ?? deps.madeMs;
-    if (isBackupDue(daily, { nowMs: clock.nowMs(), lastMs, failedMs })) start();
+    const backupsMs = finished.map(({ atMs }) => atMs);
+    if (isBackupDue(daily, { nowMs: clock.nowMs(), backupsMs, madeMs: deps.madeMs, failedMs })) start();
   };
 
   return {

@@ -4,6 +4,7 @@ import type { HouseFacts } from '../../shared/wire/http.ts';
 import type {
   Bus,
   Clock,
+  Exchange,
   Inbox,
   LiveFeed,
   Log,
@@ -15,6 +16,7 @@ import type {
   Timers,
 } from '../ports.ts';
 import type { AnnunciatorSettings } from './annunciate.ts';
+import { createExchange } from './exchange/exchange.ts';
 import { createInbox } from './inbox.ts';
 import { ingest, type Touched } from './ingest.ts';
 import { createOrders } from './orders.ts';
@@ -24,12 +26,15 @@ import { startSealer } from './sealer.ts';
 import { createTeller, HEARTBEAT_EVERY_MS, type Teller } from './teller.ts';
 import { watchTurn } from './watch.ts';
 import { World } from './world.ts';
+import { type Writability, watchWrites } from './writable.ts';
 
 /** How often pages are told of new values, time is let pass for alarms, and the topics of places go out, ms. */
 const PAGE_EVERY_MS = 200;
 const WATCH_EVERY_MS = 1_000;
 const TOPICS_EVERY_MS = 10_000;
 const HOUSE_EVERY_MS = 2_000;
+/** How often a store that refused is tried again, ms. */
+const WRITE_AGAIN_EVERY_MS = 5_000;
 
 export type DaemonDeps = {
   readonly store: Store;
@@ -42,7 +47,7 @@ export type DaemonDeps = {
   readonly timeZone: string;
   readonly sourceText: (key: string) => string;
   /** facts of the house that the edges know */
-  readonly edges: () => Pick<HouseFacts, 'version' | 'broker' | 'demo'>;
+  readonly edges: () => Pick<HouseFacts, 'version' | 'broker' | 'demo' | 'backup' | 'room'>;
 };
 
 export type Daemon = {
@@ -50,19 +55,23 @@ export type Daemon = {
   readonly queries: Queries;
   readonly orders: Omit<Orders, 'startDemo' | 'removeDemo'>;
   readonly world: World;
+  readonly exchange: Exchange;
   start(bus: Bus): void;
   /** Tells pages and topics of a place that was made, changed or removed beside the daemon. */
   placeChanged(placeId: string): void;
   stop(): void;
 };
 
+type HouseDeps = DaemonDeps & { readonly writability: Writability };
 type Counts = { received: number; conflicts: number };
 
 /**
  * Ties the rooms together: messages in, committed record, alarms, people and pages told.
  * Effects follow the commit; what cannot be committed is not acknowledged.
  */
-export function createDaemon(deps: DaemonDeps): Daemon {
+export function createDaemon(given: DaemonDeps): Daemon {
+  const writability = watchWrites(given);
+  const deps = { ...given, store: writability.store, writability };
   const { store, clock, timers, log, sheet, timeZone } = deps;
   const world = new World(store);
   const settings: AnnunciatorSettings = { webhookSet: deps.notifier !== null, timeZone };
@@ -78,11 +87,9 @@ export function createDaemon(deps: DaemonDeps): Daemon {
     sourceText,
     house: () => houseFacts(deps, counts),
   };
+  const queries = createQueries(queryContext);
   const teller = createTeller(queryContext, deps.feed);
-  const relay = createRelay({ outbox: store.outbox, notifier: deps.notifier, clock, log });
-  const relayTurn = () => {
-    relay.turn().catch((cause: unknown) => log.error('the relay failed', { error: String(cause) }));
-  };
+  const relayTurn = relayTurnOf(deps);
   const alarmChanged = (alarmId: string) => {
     teller.alarm(alarmId);
     relayTurn();
@@ -110,14 +117,21 @@ export function createDaemon(deps: DaemonDeps): Daemon {
 
   return {
     inbox: createInbox(take, timers),
-    queries: createQueries(queryContext),
+    queries,
+    exchange: createExchange({
+      ...queryContext,
+      timers,
+      sheet,
+      exposures: queries.exposures,
+      placeChanged: teller.place,
+    }),
     orders: createOrders({ world, store, clock, settings, placeChanged: teller.place, alarmChanged }),
     world,
     placeChanged: teller.place,
     start(bus) {
       teller.attach(bus);
       const stopSealer = startSealer({ journal: store.journal, nowMs: clock.nowMs, timers, log });
-      stops = [stopSealer, timers.every(WATCH_EVERY_MS, watch), ...paces(teller, timers)];
+      stops = [stopSealer, timers.every(WATCH_EVERY_MS, watch), ...paces(teller, deps)];
     },
     stop() {
       for (const stop of stops) stop();
@@ -125,8 +139,21 @@ export function createDaemon(deps: DaemonDeps): Daemon {
   };
 }
 
-function paces(teller: Teller, timers: Timers): (() => void)[] {
+function relayTurnOf({ store, notifier, clock, log, writability }: HouseDeps): () => void {
+  const relay = createRelay({ outbox: store.outbox, notifier, clock, log });
+  return () => {
+    // what cannot be noted as sent would be sent again and again
+    if (!writability.writable()) return;
+    relay.turn().catch((cause: unknown) => {
+      writability.refused(cause);
+      log.error('the relay failed', { error: String(cause) });
+    });
+  };
+}
+
+function paces(teller: Teller, { timers, writability }: HouseDeps): (() => void)[] {
   return [
+    timers.every(WRITE_AGAIN_EVERY_MS, writability.turn),
     timers.every(PAGE_EVERY_MS, teller.pages),
     timers.every(TOPICS_EVERY_MS, teller.topics),
     timers.every(HEARTBEAT_EVERY_MS, teller.heartbeat),
@@ -145,7 +172,8 @@ function committed(work: () => Touched, { deps, world }: { deps: DaemonDeps; wor
   }
 }
 
-function houseFacts({ store, edges, timeZone, notifier }: DaemonDeps, counts: Counts): HouseFacts {
+function houseFacts(deps: HouseDeps, counts: Counts): HouseFacts {
+  const { store, edges, timeZone, notifier, writability } = deps;
   const refused = Object.values(store.refusals.countsByCode()).reduce((sum, n) => sum + n, 0);
   const { count, lastError } = store.outbox.waiting();
   return {
@@ -153,5 +181,6 @@ function houseFacts({ store, edges, timeZone, notifier }: DaemonDeps, counts: Co
     timeZone,
     readings: { received: counts.received, refused, conflicts: counts.conflicts },
     webhook: { set: notifier !== null, waiting: count, lastError },
+    store: writability.facts(),
   };
 }

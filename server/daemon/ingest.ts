@@ -5,10 +5,11 @@ import type { TargetSheet } from '../../shared/model/targets.ts';
 import { mustBeKept, withAirSample } from '../domain/alarms/ceiling.ts';
 import { silenceLimitMs } from '../domain/alarms/silence.ts';
 import { type DecodedReading, decodePack } from '../domain/ingest/decode.ts';
-import { MAX_PROBES, MAX_PROBES_PER_DEVICE, placeOfFirstContact } from '../domain/places/first-contact.ts';
+import { MAX_PROBES, MAX_PROBES_PER_DEVICE } from '../domain/places/first-contact.ts';
 import { withDelivery, withPromise, withReading } from '../domain/present/heard.ts';
 import type { RawMessage, Store } from '../ports.ts';
 import { type AnnunciatorSettings, keepStep } from './annunciate.ts';
+import { probeOf, roomForProbes } from './first-contact.ts';
 import type { World } from './world.ts';
 
 export type IngestContext = {
@@ -57,10 +58,7 @@ function takeMessage(message: RawMessage, context: IngestContext, touched: Touch
   }
   const fresh = decoded.readings.filter((reading) => !context.world.probeNamed(nameOf(reading)));
   const names = new Set(fresh.map((reading) => reading.probe));
-  const room = Math.min(
-    MAX_PROBES - context.world.probes.size,
-    MAX_PROBES_PER_DEVICE - (names.size > 0 ? context.world.probesOfDevice(decoded.device) : 0),
-  );
+  const room = names.size > 0 ? roomForProbes(decoded.device, context.world) : 0;
   if (names.size > room) {
     const reason = `${names.size} new probes; ${MAX_PROBES_PER_DEVICE} a device and ${MAX_PROBES} in all are kept`;
     const refusal = { code: 'too-many-probes', reason, pointer: null, device: decoded.device };
@@ -121,6 +119,7 @@ function judgeAir(probe: Probe, nowMs: number, context: IngestContext, touched: 
 function noteDelivery(probe: Probe, arrivedAtMs: number, { world, store }: IngestContext): void {
   const heard = world.heard.get(probe.id);
   if (!heard) return;
+  if (world.fromFile.delete(probe.id)) store.probes.setFromFile(probe.id, false);
   const noted = withDelivery(heard, arrivedAtMs);
   world.heard.set(probe.id, noted);
   const kept = store.journal.progressOf(probe.id)?.cadenceMs ?? null;
@@ -131,34 +130,6 @@ function noteDelivery(probe: Probe, arrivedAtMs: number, { world, store }: Inges
 function isAnother(keptMs: number | null, nowMs: number | null): boolean {
   if (keptMs === null || nowMs === null) return nowMs !== null;
   return nowMs > keptMs * SAME_CADENCE || nowMs * SAME_CADENCE < keptMs;
-}
-
-function probeOf(reading: DecodedReading, context: IngestContext, touched: Touched): Probe {
-  const { world, store } = context;
-  const known = world.probeNamed(nameOf(reading));
-  if (known) return known;
-  const placeId = placeFor(reading.device, context, touched);
-  const { device, probe: name, quantity, unit } = reading;
-  const probe = store.probes.add({
-    device,
-    name,
-    quantity,
-    unit: unit ?? '',
-    placeId: quantity === null ? null : placeId,
-  });
-  world.putProbe(probe);
-  return probe;
-}
-
-/** First contact without set-up: an unknown device makes a place of its own name. */
-function placeFor(device: string, { world, store, sheet }: IngestContext, touched: Touched): string {
-  if (world.places.has(device)) return device;
-  const place = placeOfFirstContact(device);
-  store.places.add(place);
-  store.places.addTargets(place.id, { fromMs: 0, enteredMs: 0, targets: sheet.targets });
-  world.putPlace(place);
-  touched.placesMade.add(place.id);
-  return place.id;
 }
 
 type RefusalReason = { code: string; reason: string; pointer: string | null; device: string | null };

@@ -59,7 +59,9 @@ function ofSilence(record: AlarmRecord, context: WatchContext): AlarmStep | null
   const { world, nowMs, startedMs } = context;
   const probes = world.probesOf(record.placeId).flatMap((probe) => {
     const heard = world.heard.get(probe.id);
-    return heard ? [{ ...probe, lastMs: heard.tMs, cadenceMs: heard.cadenceMs }] : [];
+    return heard && !world.fromFile.has(probe.id)
+      ? [{ ...probe, lastMs: heard.tMs, cadenceMs: heard.cadenceMs }]
+      : [];
   });
   if (probes.length === 0) return null;
   const step = withSilence(record, { probes, nowMs, startedMs });

@@ -18,6 +18,8 @@ export class World {
   readonly probes = new Map<number, Probe>();
   readonly heard = new Map<number, Heard>();
   readonly alarms = new Map<string, AlarmRecord>();
+  /** probes known from a file alone */
+  readonly fromFile = new Set<number>();
   readonly #probesByName = new Map<string, Probe>();
   readonly #probesByPlace = new Map<string, Probe[]>();
   readonly #histories = new Map<string, TargetsFrom[]>();
@@ -32,8 +34,10 @@ export class World {
   reload(): void {
     for (const map of [this.places, this.probes, this.heard, this.alarms]) map.clear();
     for (const map of [this.#probesByName, this.#probesByPlace, this.#histories]) map.clear();
+    this.fromFile.clear();
     for (const place of this.#store.places.all()) this.putPlace(place);
     for (const probe of this.#store.probes.all()) this.#loadProbe(probe);
+    for (const probeId of this.#store.probes.fromFile()) this.fromFile.add(probeId);
     for (const record of this.#store.alarms.all()) this.alarms.set(record.id, this.#caughtUp(record));
   }
 

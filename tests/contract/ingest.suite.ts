@@ -1,34 +1,12 @@
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { z } from 'zod';
 import { readingsTopic } from '../../firmware-contracts/v1/topics.ts';
-import type { Daemon } from '../support/daemon.ts';
-import { type BrokerAddress, connectPublisher, type Publisher } from '../support/mqttPublisher.ts';
+import { connectPublisher, type Publisher } from '../support/mqttPublisher.ts';
 import { openRecord, type RecordFile } from '../support/record.ts';
 import { until } from '../support/wait.ts';
 import { ownTopicsContract } from './own-topics.suite.ts';
-import { refusalContract } from './refusal.suite.ts';
-
-/** One way by which readings reach the daemon. */
-export type Door = {
-  readonly daemon: Daemon;
-  /** where a device publishes and anybody may listen */
-  readonly broker: BrokerAddress;
-  /** what a device may speak there */
-  readonly protocolVersion: 4 | 5;
-  /** called at each PUBACK that the daemon sends, before the receiver has it */
-  onPuback: (() => void) | null;
-  close(): Promise<void>;
-};
-
-export type Passage = {
-  door(): Door;
-  device(): Publisher;
-  record(): RecordFile;
-};
-
-/** Whole seconds some hours ago: no reading of a test is late enough or early enough to be special. */
-const START_S = Math.floor(Date.now() / 1000) - 6 * 3600;
-const ARRIVAL_MS = 10_000;
+import { ARRIVAL_MS, airPack, type Door, type Passage, untilStored } from './passage.ts';
+import { namesContract, refusalContract } from './refusal.suite.ts';
 
 const nowSchema = z.object({
   quantities: z.record(z.string(), z.object({ value: z.number(), unit: z.string(), at: z.string() })),
@@ -37,28 +15,6 @@ const seriesSchema = z.object({ points: z.array(z.object({ t: z.string(), value:
 const houseSchema = z.object({
   readings: z.object({ received: z.number(), refused: z.number(), conflicts: z.number() }),
 });
-
-/**
- * A pack with one air temperature.
- *
- * @param reading °C, and whole seconds after the start of these tests
- * @returns the payload
- */
-export function airPack({ atS, valueC }: { readonly atS: number; readonly valueC: number }): string {
-  return JSON.stringify([{ n: 'air/temperature', u: 'Cel', v: valueC, t: START_S + atS }]);
-}
-
-/**
- * Waits until so many readings of a device are committed.
- *
- * @param record the database file
- * @param wanted the device, and how many
- */
-export async function untilStored(record: RecordFile, wanted: { device: string; count: number }) {
-  const what = `${wanted.count} readings of ${wanted.device}`;
-  const enough = () => (record.count(wanted.device) >= wanted.count ? true : null);
-  await until(enough, { what, withinMs: ARRIVAL_MS });
-}
 
 /**
  * What every door promises to devices and growers, on real parts.
@@ -91,6 +47,7 @@ export function ingestContract(name: string, open: () => Promise<Door>): void {
     arrivalContract(passage);
     storedOnceContract(passage);
     refusalContract(passage);
+    namesContract(passage);
     ownTopicsContract(passage);
   });
 }

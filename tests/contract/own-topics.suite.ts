@@ -10,7 +10,7 @@ import {
 } from '../../firmware-contracts/v1/topics.ts';
 import { connectSubscriber, type Received } from '../support/mqttPublisher.ts';
 import { until } from '../support/wait.ts';
-import { airPack, type Passage, untilStored } from './ingest.suite.ts';
+import { airPack, type Passage, untilStored } from './passage.ts';
 
 const heartbeatSchema = z.object({ time: z.iso.datetime(), intervalS: z.literal(30) });
 const nowSchema = z.object({

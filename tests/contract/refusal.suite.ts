@@ -3,7 +3,7 @@ import { z } from 'zod';
 import { MAX_PAYLOAD_BYTES, MAX_RECORDS } from '../../firmware-contracts/v1/limits.ts';
 import { readingsTopic } from '../../firmware-contracts/v1/topics.ts';
 import { until } from '../support/wait.ts';
-import { airPack, type Passage, untilStored } from './ingest.suite.ts';
+import { airPack, type Passage, untilStored } from './passage.ts';
 
 const refusedSchema = z.object({
   refused: z.array(
@@ -57,15 +57,10 @@ function packOf(records: number): string {
   return JSON.stringify(Array.from({ length: records }, (_, k) => record(k)));
 }
 
-/**
- * What every door does with packs that may not be stored.
- *
- * @param passage the open door
- */
-export function refusalContract({ door, device, record }: Passage): void {
+/** Publishes, waits until it is refused, and gives what is new among the refused. */
+function refusalsAt({ door, device }: Passage) {
   const refused = () => door().daemon.read('/api/v1/refused', refusedSchema);
-  /** Publishes, waits until it is refused, and returns what is new among the refused. */
-  const refusalOf = async (topic: string, payload: string | Buffer) => {
+  return async (topic: string, payload: string | Buffer) => {
     const before = await refused();
     await device().publish({ topic, payload });
     const after = await until(
@@ -83,7 +78,15 @@ export function refusalContract({ door, device, record }: Passage): void {
     expect(house.readings.refused).toBe(after.total);
     return newest;
   };
+}
 
+/**
+ * What every door does with packs that may not be stored.
+ *
+ * @param passage the open door
+ */
+export function refusalContract({ door, device, record }: Passage): void {
+  const refusalOf = refusalsAt({ door, device, record });
   test.each(BAD_PACKS.map((pack, index) => ({ ...pack, name: `bad-${index}` })))(
     '$name is acknowledged, listed as $code at $pointer with its payload, counted once, and none of it stored',
     async ({ payload, code, pointer, name }) => {
@@ -131,6 +134,15 @@ export function refusalContract({ door, device, record }: Passage): void {
     await device().publish({ topic: readingsTopic('bench-500'), payload: JSON.stringify(records) });
     await untilStored(record(), { device: 'bench-500', count: 500 });
   });
+}
+
+/**
+ * Which names of devices every door takes.
+ *
+ * @param passage the open door
+ */
+export function namesContract({ door, device, record }: Passage): void {
+  const refusalOf = refusalsAt({ door, device, record });
 
   test.each(['bench 1', 'größe', 'b'.repeat(65), 'bench:1', ''])(
     'the device name "%s" is refused as bad-topic, and the connection stays',

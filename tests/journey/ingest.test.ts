@@ -1,7 +1,8 @@
 import { connectAsync } from 'mqtt';
 import { expect, test } from 'vitest';
 import { alarmTopic, HEARTBEAT_TOPIC, placeNowTopic } from '../../firmware-contracts/v1/topics.ts';
-import { type Door, ingestContract } from '../contract/ingest.suite.ts';
+import { ingestContract } from '../contract/ingest.suite.ts';
+import type { Door } from '../contract/passage.ts';
 import { startDaemon } from '../support/daemon.ts';
 import { untilHeard } from '../support/herald.ts';
 import { startMosquitto } from '../support/mosquitto.ts';

@@ -4,7 +4,7 @@ import { Aedes } from 'aedes';
 import { describe, expect, onTestFinished, test } from 'vitest';
 import { z } from 'zod';
 import { readingsTopic } from '../../firmware-contracts/v1/topics.ts';
-import { airPack, untilStored } from '../contract/ingest.suite.ts';
+import { airPack, untilStored } from '../contract/passage.ts';
 import { type Daemon, startDaemon } from '../support/daemon.ts';
 import { untilHeard } from '../support/herald.ts';
 import { type Mosquitto, type MosquittoOptions, startMosquitto } from '../support/mosquitto.ts';

@@ -4,7 +4,9 @@ export type Sizes = {
   /** clients that publish at once, and messages each has under way */
   readonly clients: number;
   readonly underWay: number;
-  /** messages of each ingest run; a fifth as many go before, unmeasured, to warm up */
+  /** every rate and its ceiling are measured in turns, so often, and their medians given */
+  readonly rounds: number;
+  /** messages of each ingest round; one round goes before, unmeasured, to warm up */
   readonly singles: number;
   readonly packs: number;
   readonly recordsAPack: number;
@@ -26,11 +28,12 @@ export const FULL: Sizes = {
   seed: 20_261_125,
   clients: 4,
   underWay: 100,
-  singles: 200_000,
-  packs: 20_000,
+  rounds: 3,
+  singles: 100_000,
+  packs: 10_000,
   recordsAPack: 20,
-  outsideMessages: 20_000,
-  commits: 2_000,
+  outsideMessages: 8_000,
+  commits: 1_000,
   latencyMessages: 100,
   latencyEveryMs: 130,
   loadMessagesPerS: 500,
@@ -46,6 +49,7 @@ export const TINY: Sizes = {
   seed: 20_261_125,
   clients: 2,
   underWay: 10,
+  rounds: 1,
   singles: 200,
   packs: 20,
   recordsAPack: 3,

@@ -76,3 +76,17 @@ export function newHighAlarms(before: Known, after: Known): Alarm[] {
     return isLoud(alarm) && !isOld;
   });
 }
+
+/** the shortest silence that can count: contract of the alarm "no data" */
+export const LEAST_SILENCE_MS = 5 * 60_000;
+
+/** A place as it was last seen, for a page that hears nothing more: what is minutes old is stale, and nobody tells. */
+export function agedPlace(place: PlaceSummary, nowMs: number): PlaceSummary {
+  const aged = Object.entries(place.now.quantities).map(([name, told]) => {
+    const isOld = nowMs - Date.parse(told.at) > LEAST_SILENCE_MS;
+    return [name, isOld ? { ...told, state: 'stale' as const } : told] as const;
+  });
+  const tells = aged.some(([, { state }]) => state !== 'stale');
+  const probesTelling = tells ? place.now.probesTelling : 0;
+  return { ...place, now: { ...place.now, probesTelling, quantities: Object.fromEntries(aged) } };
+}

@@ -15,6 +15,7 @@ const LEAST_SPAN_C = 6;
 const LEAST_LOW_PCT = 70;
 const STEPS = 40;
 const LIMIT_C = 100;
+const USUAL_C = 21;
 
 /**
  * Air temperature and humidity of the same moments, in stretches without a gap.
@@ -45,10 +46,11 @@ export function airTrail(
 
 /** What the map must hold: all spots with a margin, never less than 6 °C and the air from 70 %RH up. */
 export function mapDomain(spots: readonly Spot[]): MapDomain {
-  const temperatures = spots.map(({ airC }) => airC).filter((airC) => Math.abs(airC) < LIMIT_C);
+  const told = spots.map(({ airC }) => airC).filter((airC) => Math.abs(airC) < LIMIT_C);
+  const temperatures = told.length === 0 ? [USUAL_C] : told;
   const humidities = spots.map(({ humidityPct }) => humidityPct);
-  const low = temperatures.length === 0 ? 18 : temperatures.reduce((a, b) => Math.min(a, b));
-  const high = temperatures.length === 0 ? 24 : temperatures.reduce((a, b) => Math.max(a, b));
+  const low = temperatures.reduce((a, b) => Math.min(a, b));
+  const high = temperatures.reduce((a, b) => Math.max(a, b));
   const spare = Math.max(1, (LEAST_SPAN_C - (high - low)) / 2);
   const driest = humidities.reduce((a, b) => Math.min(a, b), LEAST_LOW_PCT + 5) - 5;
   return { lowC: low - spare, highC: high + spare, lowPct: Math.max(0, Math.floor(driest / 10) * 10) };

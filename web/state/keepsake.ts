@@ -4,7 +4,7 @@ import type { Known } from './apply.ts';
 export type Keepsake = { readonly known: Known; readonly atMs: number };
 
 /** Grows when the shape of what is kept changes: what an older page left is then not read. */
-const KEEPSAKE_VERSION = 1;
+const KEEPSAKE_VERSION = 2;
 
 /** The keepsake as text; `null` before anything is known. @param atMs when it was true, ms since epoch */
 export function keepsakeText(known: Known, atMs: number): string | null {

@@ -1,6 +1,7 @@
 import type { Alarm } from '../../shared/model/alarm.ts';
 import type { BandState, PlaceSummary } from '../../shared/wire/http.ts';
 import { alarmRank, isStanding, needsHand, SHELVED_RANK } from './alarms.ts';
+import { LEAST_SILENCE_MS } from './apply.ts';
 
 /** What places are weighed by; `coldAtRoot` holds the places whose root zone had a cold spell in the last day. */
 export type Outlook = {
@@ -63,9 +64,6 @@ export function placesNeedingHand(places: readonly PlaceSummary[], { alarms, now
   return places.filter(({ id }) => alarms.some((alarm) => alarm.placeId === id && needsHand(alarm, nowMs)))
     .length;
 }
-
-/** the shortest silence that can count: contract of the alarm "no data" */
-const LEAST_SILENCE_MS = 5 * 60_000;
 
 /** Whether what was last told of a place may no longer hold: a value is minutes old, or an alarm says silence. */
 export function mayBeSilent(place: PlaceSummary, { alarms, nowMs }: Omit<Outlook, 'coldAtRoot'>): boolean {

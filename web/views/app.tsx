@@ -9,6 +9,7 @@ import { House } from './house.tsx';
 import { PlacePage } from './place.tsx';
 import { Probes } from './probes.tsx';
 import { PageFoot } from './safety.tsx';
+import { StoreNotice } from './store-notice.tsx';
 
 function titleOf(): string {
   const at = route.value;
@@ -76,6 +77,7 @@ export function App() {
       <Hatches />
       <Header />
       <LinkNotice />
+      <StoreNotice />
       <main ref={main} tabIndex={-1} aria-label={title} class={isOld.value ? 'old' : ''}>
         <Page />
       </main>

@@ -2,20 +2,21 @@ import { worstFirst } from '../state/rank.ts';
 import { placeHref } from '../state/route.ts';
 import { wasColdAtRoot } from '../state/sentence.ts';
 import { topLine } from '../state/top-line.ts';
-import { known, nowMs, traces } from '../state.ts';
+import { known, nowMs, places, traces } from '../state.ts';
 import { DemoProgress } from './demo-switch.tsx';
 import { FirstRun } from './first-run.tsx';
 import { PlaceCard } from './place-card.tsx';
 
 /** Every place as a section, worst first, under one line that says what needs a hand now. */
 export function Benches() {
-  const { places, alarms } = known.value;
-  if (places.length === 0) return <FirstRun />;
-  const cold = places.filter(({ id, now }) =>
+  const { alarms } = known.value;
+  const shown = places.value;
+  if (shown.length === 0) return <FirstRun />;
+  const cold = shown.filter(({ id, now }) =>
     wasColdAtRoot(traces.value[id]?.exposures ?? null, now.quantities.rootZoneTemperatureC ?? null),
   );
   const outlook = { alarms, nowMs: nowMs.value, coldAtRoot: new Set(cold.map(({ id }) => id)) };
-  const sorted = worstFirst(places, outlook);
+  const sorted = worstFirst(shown, outlook);
   const line = topLine(sorted, outlook);
   return (
     <>
@@ -31,7 +32,7 @@ export function Benches() {
         ))}
         {line.rest && ` ${line.rest}`}
       </p>
-      <div class={`benches${places.length === 1 ? ' lone' : ''}`}>
+      <div class={`benches${shown.length === 1 ? ' lone' : ''}`}>
         {sorted.map((place) => (
           <PlaceCard key={place.id} place={place} />
         ))}

@@ -1,11 +1,11 @@
-import { useEffect, useState } from 'preact/hooks';
+import { useEffect, useRef, useState } from 'preact/hooks';
 import type { PlaceSummary } from '../../shared/wire/http.ts';
 import { api, problemWords } from '../api.ts';
 import { barsOf, type DayDose, doseOf, localDays, mostDose } from '../state/days.ts';
 import { degreeHoursText, degreeSign, fixed, hoursText, readingDifference } from '../state/format.ts';
 import type { View } from '../state/plot.ts';
 import { calendarDay, weekday } from '../state/time.ts';
-import { nowMs, timeZone, unit } from '../state.ts';
+import { link, nowMs, timeZone, unit } from '../state.ts';
 import { Ask, AskTable } from './ask.tsx';
 import { useWidth } from './hooks.ts';
 
@@ -29,45 +29,48 @@ type Progress = {
 const NAMES: Readonly<Record<Layer, string>> = { air: 'air', rootZone: 'root zone' };
 const WAITING: Progress = { days: [], of: 0, problem: null, done: false };
 
-/** Days that are over change no more while the page is open, but with the settings. */
-const finished = new Map<string, Day>();
-
-async function dayOf(place: PlaceSummary, view: View, isOver: boolean): Promise<Day> {
-  const key = `${place.id} ${view.fromMs} ${view.toMs} ${JSON.stringify(place.settings)}`;
-  const kept = finished.get(key);
-  if (kept) return kept;
+async function dayOf(place: PlaceSummary, view: View): Promise<Day> {
   const exposures = await api.exposures(place.id, view);
-  const day = { air: doseOf(view, exposures, 'air'), rootZone: doseOf(view, exposures, 'rootZone') };
-  if (isOver) finished.set(key, day);
-  return day;
+  return { air: doseOf(view, exposures, 'air'), rootZone: doseOf(view, exposures, 'rootZone') };
 }
 
 /** Asks for one day after the other, today last, and shows how far it is. */
 function useDays(place: PlaceSummary): Progress {
   const [progress, setProgress] = useState(WAITING);
+  const [again, setAgain] = useState(0);
+  const before = useRef<{ settings: string; days: readonly Day[] }>({ settings: '', days: [] });
+  const settings = JSON.stringify(place.settings);
   const round = Math.floor(nowMs.value / RENEW_MS);
+  const live = link.value === 'live';
+  useEffect(() => {
+    if (live && progress.problem !== null) setAgain((n) => n + 1);
+  }, [live]);
   useEffect(() => {
     let current = true;
     const run = async () => {
       const start = await api.recordStart(place.id);
       const startMs = start === null ? Number.POSITIVE_INFINITY : Date.parse(start);
       const views = localDays({ nowMs: nowMs.peek(), timeZone: timeZone.peek(), count: MOST_DAYS, startMs });
+      // late readings may still come for yesterday; older days are asked for once
+      const kept = before.current.settings === settings ? before.current.days.slice(0, -2) : [];
       const days: Day[] = [];
-      for (const [i, view] of views.entries()) {
-        days.push(await dayOf(place, view, i < views.length - 1));
+      for (const view of views) {
+        const known = kept.find(({ air }) => air.view.fromMs === view.fromMs);
+        days.push(known ?? (await dayOf(place, view)));
         if (!current) return;
         // a renewal stays quiet until it is through
-        setProgress((before) => (before.done ? before : { ...WAITING, days: [...days], of: views.length }));
+        setProgress((was) => (was.done ? was : { ...WAITING, days: [...days], of: views.length }));
       }
+      before.current = { settings, days };
       setProgress({ days, of: views.length, problem: null, done: true });
     };
     run().catch((thrown: unknown) => {
-      if (current) setProgress((before) => ({ ...before, problem: problemWords(thrown) }));
+      if (current) setProgress((was) => ({ ...was, problem: problemWords(thrown) }));
     });
     return () => {
       current = false;
     };
-  }, [place.id, round, JSON.stringify([place.settings, place.targets])]);
+  }, [place.id, round, again, settings, JSON.stringify(place.targets)]);
   return progress;
 }
 

@@ -1,6 +1,7 @@
 import type { RefObject } from 'preact';
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { problemWords } from '../api.ts';
+import { link } from '../state.ts';
 
 /** The width in px of an element, followed as it changes; 0 before the first layout. */
 export function useWidth<T extends Element>(): [RefObject<T | null>, number] {
@@ -40,6 +41,11 @@ export function useLoaded<T>(key: string, load: () => Promise<T>): Loaded<T> & {
       current = false;
     };
   }, [key, round]);
+  const live = link.value === 'live';
+  useEffect(() => {
+    // the daemon is back: what it could not be asked is asked again
+    if (live && state.problem !== null) setRound((n) => n + 1);
+  }, [live]);
   return { ...state, reload: () => setRound((n) => n + 1) };
 }
 

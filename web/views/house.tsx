@@ -2,6 +2,7 @@ import type { HouseFacts } from '../../shared/wire/http.ts';
 import { countText, type TemperatureUnit } from '../state/format.ts';
 import { momentWords } from '../state/time.ts';
 import { chooseUnit, known, nowMs, reader, unit } from '../state.ts';
+import { BackupSection, roomWords } from './backups.tsx';
 import { DemoSwitch } from './demo-switch.tsx';
 import { SafetyWords } from './safety.tsx';
 
@@ -65,10 +66,16 @@ export function House() {
           <a href="#/probes">{countText(readings.refused)} packs refused</a> · {countText(readings.conflicts)}{' '}
           conflicts
         </dd>
+        <dt>room</dt>
+        <dd>{roomWords(house)}</dd>
         <dt>version</dt>
         <dd>{house.version}</dd>
       </dl>
       <UnitChoice />
+      <section>
+        <h2>Backups</h2>
+        <BackupSection backup={house.backup} />
+      </section>
       <section>
         <h2>Invented demo</h2>
         <DemoSwitch />

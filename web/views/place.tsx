@@ -1,4 +1,4 @@
-import { known } from '../state.ts';
+import { places } from '../state.ts';
 import { ClimateMap } from './climate-map.tsx';
 import { DayBars } from './day-bars.tsx';
 import { NameForm } from './name-form.tsx';
@@ -9,7 +9,7 @@ import { TargetsForm } from './targets-form.tsx';
 
 /** One place: its section large, its record and what was in it, its targets and settings. */
 export function PlacePage({ placeId }: { placeId: string }) {
-  const place = known.value.places.find(({ id }) => id === placeId);
+  const place = places.value.find(({ id }) => id === placeId);
   if (!place) {
     return (
       <>

@@ -1,4 +1,4 @@
-import { useState } from 'preact/hooks';
+import { useMemo } from 'preact/hooks';
 import type { RecordData } from '../record.ts';
 import { temperatureText, vpdText } from '../state/format.ts';
 import { momentWords } from '../state/time.ts';
@@ -55,13 +55,13 @@ function Rows({ data }: { data: RecordData }) {
   );
 }
 
-/** The table twin of the chart, made when it is opened. */
+/** The table twin of the chart; the same data is not drawn again while a pointer moves over the chart. */
 export function RecordTable({ data }: { data: RecordData }) {
-  const [open, setOpen] = useState(false);
+  const rows = useMemo(() => <Rows data={data} />, [data]);
   return (
-    <details onToggle={(event) => setOpen(event.currentTarget.open)}>
+    <details>
       <summary>The record as a table</summary>
-      {open && <Rows data={data} />}
+      {rows}
     </details>
   );
 }

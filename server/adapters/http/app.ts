@@ -2,20 +2,25 @@ import { createServer, type Server } from 'node:http';
 import express, { type ErrorRequestHandler, type Express, type RequestHandler } from 'express';
 import helmet from 'helmet';
 import { Fault, type FaultCode } from '../../../shared/faults.ts';
-import type { Log, Orders, Queries } from '../../ports.ts';
+import type { BackupDesk, Exchange, Log, Orders, Queries } from '../../ports.ts';
 import { openapi } from './openapi.ts';
 import { alarmRoutes } from './routes/alarms.ts';
+import { exchangeRoutes } from './routes/exchange.ts';
 import { houseRoutes } from './routes/house.ts';
 import { placeRoutes } from './routes/places.ts';
 
 /** Largest body a request may have. */
 export const MAX_BODY_BYTES = 64 * 1024;
+/** A file of readings may take this long to come in, ms. */
+const MAX_UPLOAD_MS = 6 * 3_600_000;
 
 export type HttpDeps = {
   readonly host: string;
   readonly port: number;
   readonly queries: Queries;
   readonly orders: Orders;
+  readonly backups: BackupDesk;
+  readonly exchange: Exchange;
   readonly log: Log;
   /** folder of the built page */
   readonly pageDir: string;
@@ -34,7 +39,7 @@ const STATUS_OF: Partial<Record<FaultCode, number>> = {
  * @throws Fault `port-in-use` or `bad-setting` when it cannot listen
  */
 export async function startHttp(deps: HttpDeps): Promise<Server> {
-  const server = createServer(createApp(deps));
+  const server = createServer({ requestTimeout: MAX_UPLOAD_MS }, createApp(deps));
   await new Promise<void>((resolve, reject) => {
     server.once('error', (cause: NodeJS.ErrnoException) => reject(listenFault(cause, deps)));
     server.listen(deps.port, deps.host, resolve);
@@ -48,6 +53,8 @@ function createApp(deps: HttpDeps): Express {
   app.use(helmet(securityHeaders));
   app.get('/healthz', (_request, response) => void response.json({ status: 'ready' }));
   app.use(onlyFromHere);
+  // before anything reads bodies: a file of readings is taken as it comes
+  app.use('/api/v1', exchangeRoutes(deps));
   app.use('/api/v1', express.json({ limit: MAX_BODY_BYTES, strict: true }));
   app.get('/api/v1/openapi.json', (_request, response) => void response.json(openapi));
   app.use('/api/v1/places', placeRoutes(deps));

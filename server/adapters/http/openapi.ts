@@ -1,8 +1,10 @@
 import { z } from 'zod';
 import { ALARM_STATES, shelveRequestSchema } from '../../../shared/model/alarm.ts';
+import { REPEATED_HOURS } from '../../../shared/model/import-mapping.ts';
 import { placePatchSchema } from '../../../shared/model/place.ts';
 import { targetsSchema } from '../../../shared/model/targets.ts';
 import { SERIES_QUANTITIES } from '../../../shared/quantities.ts';
+import { EXPORT_FORMS, EXPORT_STEPS, EXPORT_WHATS } from '../../../shared/wire/exchange.ts';
 import { ventRequestSchema } from './routes/details.ts';
 
 type Json = { readonly [key: string]: unknown };
@@ -36,6 +38,10 @@ const act = (summary: string, body: Json | null, status = 200): Json => ({
 });
 const schemaOf = (schema: z.ZodType): Json => z.toJSONSchema(schema, { io: 'input' });
 
+const text = { schema: { type: 'string' } };
+const uploads = { 'text/csv': text, 'application/senml+json': text };
+const files = { ...uploads, 'application/x-ndjson': text };
+
 const targetsBody = schemaOf(targetsSchema);
 const putTargets: Json = {
   ...targetsBody,
@@ -67,6 +73,37 @@ export const openapi: Json = {
     '/api/v1/places/{id}/exposures': {
       parameters: [id],
       get: get('Hours and degree-hours below, within and above the bands', span),
+    },
+    '/api/v1/places/{id}/export': {
+      parameters: [id],
+      get: {
+        summary:
+          'Readings, exposures or alarms of a span as a file, streamed; the span holds its start, not its end',
+        parameters: [
+          query('what', { enum: EXPORT_WHATS, default: 'readings' }),
+          query('as', { enum: EXPORT_FORMS, default: 'csv' }),
+          query('by', { enum: EXPORT_STEPS, default: 'day' }),
+          query('from', instant),
+          query('to', instant),
+        ],
+        responses: { 200: { description: 'The file', content: files }, ...faults },
+      },
+    },
+    '/api/v1/import': {
+      get: get('How far the import under way is, or how the last one ended'),
+      post: {
+        summary: 'Import a file of readings as a device; a dry run unless dryRun=false',
+        parameters: [
+          query('device', { type: 'string' }, true),
+          query('dryRun', { type: 'boolean', default: true }),
+          query('as', { enum: ['csv', 'senml'] }),
+          query('map', { type: 'string' }),
+          query('zone', { type: 'string' }),
+          query('repeatedHour', { enum: REPEATED_HOURS }),
+        ],
+        requestBody: { required: true, content: uploads },
+        responses: answer('What became of the file'),
+      },
     },
     '/api/v1/places/{id}/bands': { parameters: [id], get: get('The bands of a span as instants', span) },
     '/api/v1/places/{id}/mist': {
@@ -123,6 +160,10 @@ export const openapi: Json = {
     '/api/v1/refused': { get: get('Refused packs, newest first, and how many by code') },
     '/api/v1/probes': { get: get('All probes with their newest reading') },
     '/api/v1/house': { get: get('Version, time zone, broker, counts') },
+    '/api/v1/backups': {
+      get: get('Backups, newest first, and the one under way'),
+      post: act('Make a backup; nothing more when one is under way', null, 202),
+    },
     '/api/v1/demo': {
       post: act('Start the invented demo places', null, 202),
       delete: act('Stop the demo and remove its places', null),

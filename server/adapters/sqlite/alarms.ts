@@ -14,6 +14,11 @@ export function sqliteAlarms(db: Db): Alarms {
   const events = db.prepare<[string], AlarmEvent>(
     'SELECT id, alarm_id AS alarmId, at_ms AS atMs, transition, note FROM alarm_event WHERE alarm_id = ? ORDER BY id DESC LIMIT 500',
   );
+  const ofPlace = db.prepare<[string, number, number, number, number], AlarmEvent>(
+    `SELECT e.id, e.alarm_id AS alarmId, e.at_ms AS atMs, e.transition, e.note
+     FROM alarm_event AS e JOIN alarm ON alarm.id = e.alarm_id
+     WHERE alarm.place_id = ? AND e.at_ms >= ? AND e.at_ms < ? AND e.id > ? ORDER BY e.id LIMIT ?`,
+  );
   const inSpan = db.prepare<[number, number], { id: string }>(
     'SELECT DISTINCT alarm_id AS id FROM alarm_event WHERE at_ms >= ? AND at_ms < ?',
   );
@@ -24,6 +29,8 @@ export function sqliteAlarms(db: Db): Alarms {
     addEvent: (event) =>
       Number(add.run(event.alarmId, event.atMs, event.transition, event.note).lastInsertRowid),
     events: (alarmId) => events.all(alarmId),
+    eventsOfPlace: ({ placeId, fromMs, toMs, afterId, limit }) =>
+      ofPlace.all(placeId, fromMs, toMs, afterId, limit),
     idsWithEvents: ({ fromMs, toMs }) => inSpan.all(fromMs, toMs).map(({ id }) => id),
   };
 }

@@ -1,24 +1,34 @@
 import { statSync } from 'node:fs';
 import Database from 'better-sqlite3';
 import { Fault } from '../../../shared/faults.ts';
+import { blockHeader } from '../../domain/seal/block.ts';
+import { BlockDamaged } from '../../domain/seal/damaged.ts';
+import { decodeGroup } from '../../domain/seal/group.ts';
 import { readMigrations } from './database.ts';
 
-/** True when the bytes of the file are not those of a sound database; permissions and full disks are other things. */
+/** True when what is stored is not what was written; permissions and full disks are other things. */
 export function isDamage(cause: unknown): boolean {
+  if (cause instanceof BlockDamaged) return true;
+  if (cause instanceof Fault) return isDamage(cause.cause);
   return cause instanceof Database.SqliteError && /^SQLITE_(CORRUPT|NOTADB)/.test(cause.code);
 }
 
 /**
- * Runs a check over a database file that changes nothing in it, not even what its write-ahead log holds.
- * @param check `quick` reads every page and the order of the rows; `whole` also holds each index against its table
- * @returns what is wrong in the database's words, or null when it is sound
+ * How far a check goes. `light`: the file opens and what is not sealed yet can be read. `quick`: every page, the
+ * order of the rows, and the checksum of every block of readings. `whole`: also each index against its table.
+ */
+export type CheckDepth = 'light' | 'quick' | 'whole';
+
+/**
+ * Checks a database file and changes nothing in it, not even what its write-ahead log holds.
+ * @returns what is wrong, or null when it is sound
  * @throws Fault `store-failed` when the file cannot be read at all
  */
-export function damageOf(file: string, check: 'quick' | 'whole'): string | null {
+export function damageOf(file: string, depth: CheckDepth): string | null {
   let db: Database.Database | null = null;
   try {
     db = new Database(file, { readonly: true, fileMustExist: true });
-    return damageIn(db, check);
+    return damageIn(db, depth);
   } catch (cause) {
     const why = cause instanceof Error ? cause.message : String(cause);
     if (isDamage(cause)) return why;
@@ -28,11 +38,34 @@ export function damageOf(file: string, check: 'quick' | 'whole'): string | null 
   }
 }
 
-/** The same over an open database. */
-export function damageIn(db: Database.Database, check: 'quick' | 'whole'): string | null {
-  const pragma = check === 'quick' ? 'quick_check(1)' : 'integrity_check(1)';
-  const said = String(db.pragma(pragma, { simple: true }));
-  return said === 'ok' ? null : said.replaceAll('\n', ' ');
+/** The same over an open database; damage may also be thrown, see `isDamage`. */
+export function damageIn(db: Database.Database, depth: CheckDepth): string | null {
+  if (depth !== 'light') {
+    const pragma = depth === 'quick' ? 'quick_check(1)' : 'integrity_check(1)';
+    const said = String(db.pragma(pragma, { simple: true }));
+    if (said !== 'ok') return said.replaceAll('\n', ' ');
+    readEach(db, { table: 'sealed', column: 'block' }, blockHeader);
+  }
+  readEach(db, { table: 'journal', column: 'body' }, decodeGroup);
+  return null;
+}
+
+type Stored = { readonly table: 'sealed' | 'journal'; readonly column: 'block' | 'body' };
+
+/** @throws BlockDamaged at the first that is not what was written */
+function readEach(
+  db: Database.Database,
+  { table, column }: Stored,
+  read: (bytes: Uint8Array) => unknown,
+): void {
+  if (!hasTable(db, table)) return;
+  for (const bytes of db.prepare<[], Uint8Array>(`SELECT ${column} FROM ${table}`).pluck().iterate())
+    read(bytes);
+}
+
+/** True when the database has a table of that name. */
+export function hasTable(db: Database.Database, name: string): boolean {
+  return db.prepare("SELECT 1 FROM sqlite_schema WHERE type = 'table' AND name = ?").get(name) !== undefined;
 }
 
 /** Rows in each table. */

@@ -1,7 +1,7 @@
 import { closeSync, fsyncSync, openSync } from 'node:fs';
 import Database from 'better-sqlite3';
 import { Fault } from '../../../shared/faults.ts';
-import { damageIn, isDamage, migrationsIn, type RowCounts, rowCounts } from './check.ts';
+import { damageIn, hasTable, isDamage, migrationsIn, type RowCounts, rowCounts } from './check.ts';
 
 /** Pages copied at a stretch: 1 MiB. */
 const PAGES_A_STEP = 256;
@@ -111,12 +111,12 @@ export function proveRestorable({ file, named }: { file: string; named: string }
     db = new Database(file, { fileMustExist: true });
     const damage = damageIn(db, 'whole');
     if (damage !== null) throw unfit(named, `it is damaged (${damage})`);
-    if (!isRecord(db)) throw unfit(named, 'it is no record of Strikewell');
+    if (!hasTable(db, 'migration') || !hasTable(db, 'probe'))
+      throw unfit(named, 'it is no record of Strikewell');
     const { unknown } = migrationsIn(db);
     if (unknown !== null) throw unfit(named, `it comes from a newer or altered version (${unknown})`);
     db.pragma('journal_mode = DELETE');
-    const counts = rowCounts(db);
-    return counts;
+    return rowCounts(db);
   } catch (cause) {
     if (cause instanceof Fault) throw cause;
     const why = cause instanceof Error ? cause.message : String(cause);
@@ -124,11 +124,6 @@ export function proveRestorable({ file, named }: { file: string; named: string }
   } finally {
     db?.close();
   }
-}
-
-function isRecord(db: Database.Database): boolean {
-  const named = db.prepare<[], string>("SELECT name FROM sqlite_schema WHERE type = 'table'").pluck().all();
-  return named.includes('migration') && named.includes('reading');
 }
 
 function unfit(named: string, why: string, cause?: unknown): Fault {

@@ -50,6 +50,8 @@ export function sqliteProbes(db: Db): Probes {
     `INSERT INTO probe (device, name, quantity, unit, place_id) VALUES (?, ?, ?, ?, ?) RETURNING ${columns}`,
   );
   const conflict = db.prepare<[number]>('UPDATE probe SET conflicts = conflicts + 1 WHERE id = ?');
+  const fromFile = db.prepare<[], number>('SELECT id FROM probe WHERE from_file = 1').pluck();
+  const setFromFile = db.prepare<[number, number]>('UPDATE probe SET from_file = ? WHERE id = ?');
   return {
     all: () => all.all(),
     add({ device, name, quantity, unit, placeId }: NewProbe): Probe {
@@ -58,6 +60,8 @@ export function sqliteProbes(db: Db): Probes {
       return probe;
     },
     countConflict: (probeId) => void conflict.run(probeId),
+    fromFile: () => fromFile.all(),
+    setFromFile: (probeId, value) => void setFromFile.run(value ? 1 : 0, probeId),
   };
 }
 

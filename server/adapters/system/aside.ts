@@ -1,7 +1,7 @@
 import {
   closeSync,
-  copyFileSync,
   constants,
+  copyFileSync,
   existsSync,
   fsyncSync,
   openSync,
@@ -17,11 +17,12 @@ const BESIDE = ['-wal', '-shm'] as const;
 
 /**
  * Moves a database file out of the way under another name in its folder, with all that belongs to it, unchanged.
- * @param suffix what is put behind its name; must be new
+ * @param suffix what is put behind its name, with a number where that is taken
  * @returns the path it has now
  */
 export function setAside({ file, suffix }: { file: string; suffix: string }): string {
-  const aside = `${file}${suffix}`;
+  let aside = `${file}${suffix}`;
+  for (let n = 2; existsSync(aside); n++) aside = `${file}${suffix}-${n}`;
   // the file first: its log without it keeps a start from making a new record, the file without its log would not
   for (const beside of ['', ...BESIDE]) {
     if (existsSync(`${file}${beside}`)) renameSync(`${file}${beside}`, `${aside}${beside}`);
@@ -53,12 +54,12 @@ export function holdsBytes(path: string): boolean {
   return (statSync(path, { throwIfNoEntry: false })?.size ?? 0) > 0;
 }
 
-/** Damaged records set aside beside a database file, by name, oldest first. */
-export function damagedBeside(file: string): string[] {
-  const name = `${basename(file)}.damaged-`;
+/** What was set aside beside a database file under any of these suffixes. */
+export function asideBeside(file: string, suffixes: readonly string[]): string[] {
+  const starts = suffixes.map((suffix) => `${basename(file)}${suffix}`);
   return namesIn(dirname(file))
-    .filter((found) => found.startsWith(name) && !BESIDE.some((beside) => found.endsWith(beside)))
-    .sort()
+    .filter((found) => starts.some((start) => found.startsWith(start)))
+    .filter((found) => !BESIDE.some((beside) => found.endsWith(beside)))
     .map((found) => join(dirname(file), found));
 }
 

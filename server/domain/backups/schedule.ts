@@ -13,17 +13,22 @@ export type DailyAt = { readonly clockTime: string; readonly zone: string };
  * Whether a backup should be made now: none was since the newest scheduled instant that has passed, be it that
  * the daemon was away then.
  * @param at the time of day, wall clock, as "HH:MM"
- * @param past all in ms since epoch: the present, the newest backup or what stands in for it (the making of the
- * record), and the newest attempt that failed
+ * @param past all in ms since epoch: the present; the backups there are; the making of the record, which stands in
+ * for a first one; the newest attempt that failed, or null
  */
 export function isBackupDue(
   at: DailyAt,
-  past: { readonly nowMs: number; readonly lastMs: number; readonly failedMs: number | null },
+  past: {
+    readonly nowMs: number;
+    readonly backupsMs: readonly number[];
+    readonly madeMs: number;
+    readonly failedMs: number | null;
+  },
 ): boolean {
-  const { nowMs, lastMs, failedMs } = past;
+  const { nowMs, backupsMs, madeMs, failedMs } = past;
   if (failedMs !== null && nowMs >= failedMs && nowMs - failedMs < RETRY_AFTER_MS) return false;
-  const believable = lastMs <= nowMs + CLOCK_TOLERANCE_MS;
-  return !believable || lastMs < lastScheduledMs(at, nowMs);
+  const believable = [madeMs, ...backupsMs].filter((atMs) => atMs <= nowMs + CLOCK_TOLERANCE_MS);
+  return Math.max(Number.NEGATIVE_INFINITY, ...believable) < lastScheduledMs(at, nowMs);
 }
 
 /** The newest scheduled instant that has passed, ms since epoch. */

@@ -107,19 +107,22 @@ function readPlain(text: string, start: number, { delimiter, isLast }: Cut): Fie
 }
 
 function readQuoted(text: string, start: number, { delimiter, isLast }: Cut): Field | Spoiled | null {
-  let closeAt = start;
-  do {
-    closeAt = text.indexOf('"', closeAt + 1);
-    if (closeAt < 0 || closeAt - start > MAX_ROW_CHARS) return null;
-    if (text[closeAt + 1] !== '"') break;
-    closeAt++;
-  } while (true);
+  const closeAt = closingQuote(text, start);
+  if (closeAt < 0) return null;
   const after = text.slice(closeAt + 1, closeAt + 3);
   if (after.length < 2 && !isLast && after !== delimiter && after !== '\n') return null;
   const cell = text.slice(start + 1, closeAt).replaceAll('""', '"');
   if (after === '' || after[0] === delimiter || after[0] === '\n') return { cell, endAt: closeAt + 1 };
   if (after === '\r\n' || after === '\r') return { cell, endAt: closeAt + 2 };
   return { fault: 'there is text after a closing quote' };
+}
+
+/** @returns where the quote opened at `start` is closed, doubled quotes passed over; -1 when the text ends before */
+function closingQuote(text: string, start: number): number {
+  for (let at = start + 1; ; at += 2) {
+    at = text.indexOf('"', at);
+    if (at < 0 || text[at + 1] !== '"') return at;
+  }
 }
 
 function withoutReturn(text: string): string {
@@ -138,10 +141,22 @@ function breaksIn(text: string, fromAt: number, toAt: number): number {
 
 /** @returns what stands between the fields of the first row that is not empty; null when it is not whole yet */
 function detectDelimiter(text: string, isLast: boolean): string | null {
-  const bare = text.trimStart().replace(/"(?:[^"]|"")*"/g, '');
-  const breakAt = bare.indexOf('\n');
-  if (breakAt < 0 && !isLast && text.length <= MAX_ROW_CHARS) return null;
-  const header = breakAt < 0 ? bare : bare.slice(0, breakAt);
-  const counts = DELIMITERS.map((delimiter) => header.split(delimiter).length);
-  return DELIMITERS[counts.indexOf(Math.max(...counts))] ?? ',';
+  const counts = DELIMITERS.map(() => 0);
+  let isQuoted = false;
+  let canOpen = true;
+  for (const char of text.replace(/^[\r\n]+/, '')) {
+    if (char === '\n' && !isQuoted) return mostOf(counts);
+    const at = isQuoted ? -1 : DELIMITERS.findIndex((delimiter) => delimiter === char);
+    if (at >= 0) counts[at] = (counts[at] ?? 0) + 1;
+    const mayTurn = isQuoted || canOpen;
+    if (char === '"' && mayTurn) isQuoted = !isQuoted;
+    // a quote opens at the start of a field, and right after one that closed: then it was a doubled one
+    canOpen = at >= 0 || (char === '"' && mayTurn && !isQuoted);
+  }
+  return isLast || text.length > MAX_ROW_CHARS ? mostOf(counts) : null;
+}
+
+function mostOf(counts: readonly number[]): string {
+  const most = Math.max(...counts);
+  return most === 0 ? ',' : (DELIMITERS[counts.indexOf(most)] ?? ',');
 }

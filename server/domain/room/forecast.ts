@@ -11,7 +11,8 @@ export const HORIZON_DAYS = 730;
 export type SizeAt = { readonly atMs: number; readonly bytes: number };
 
 /**
- * How fast the record grows: from the oldest known size of the last 30 days to the present one.
+ * How fast the record grows: from the oldest known size of the last 30 days, or else the newest
+ * older one, to the present size.
  * @param history sizes known, in any order; the making of the record counts as one of 0 bytes
  * @param now the present size
  * @returns bytes a day, 0 where it shrinks, or null with less than 20 h to go by

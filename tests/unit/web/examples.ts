@@ -24,6 +24,9 @@ export const HOUSE: HouseFacts = {
   readings: { received: 0, refused: 0, conflicts: 0 },
   demo: { running: false, progressPct: null },
   webhook: { set: false, waiting: 0, lastError: null },
+  store: { writable: true, since: null },
+  backup: { lastAt: null, running: false, progressPct: null, lastError: null },
+  room: { databaseBytes: 0, freeBytes: 0, bytesPerDay: null, daysLeft: null },
 };
 
 export const toldValue = (value: number, state: BandState, atMs = NOW_MS): NowValue => ({

@@ -14,9 +14,19 @@ test('what is not changed goes back as it came', () => {
   expect(bodyOf(formOf(TARGETS), TARGETS)).toEqual(TARGETS);
 });
 
-test('what has no input, a day that follows the sun, stays', () => {
+test('a day that follows the sun goes back as it came, and one by light with its 8 µmol m⁻² s⁻¹', () => {
   const bySun = { ...TARGETS, dayBy: { kind: 'sun' } as const };
   expect(bodyOf(formOf(bySun), bySun)).toEqual(bySun);
+  const byLight = { ...TARGETS, dayBy: { kind: 'light', ppfdUmolM2S: 8 } as const };
+  expect(bodyOf(formOf(byLight), byLight)).toEqual(byLight);
+});
+
+test('a day by the clock becomes one by light from 12,5, and one by the sun one by the clock', () => {
+  const typed = { ...formOf(TARGETS), 'dayBy.kind': 'light', 'dayBy.ppfdUmolM2S': '12,5' };
+  expect(targetsSchema.parse(bodyOf(typed, TARGETS)).dayBy).toEqual({ kind: 'light', ppfdUmolM2S: 12.5 });
+  const bySun = { ...TARGETS, dayBy: { kind: 'sun' } as const };
+  const back = bodyOf({ ...formOf(bySun), 'dayBy.kind': 'clock' }, bySun);
+  expect(targetsSchema.parse(back).dayBy).toEqual({ kind: 'clock' });
 });
 
 test('a changed ceiling of 28,5 with a comma is the number 28.5, and the sheet in force is left alone', () => {
@@ -34,9 +44,11 @@ test('an objection to a field stands beside it, one to a band beside its first f
   const errors = fieldErrors({
     'air.ceilingC': 'too high',
     'rootZone.night': 'lowC must lie below highC',
+    'dayBy.ppfdUmolM2S': 'too bright',
     body: 'not an object',
   });
   expect(errors).toEqual({
+    'dayBy.ppfdUmolM2S': 'too bright',
     'air.ceilingC': 'too high',
     'rootZone.night.lowC': 'lowC must lie below highC',
   });

@@ -1,12 +1,19 @@
 import { Router } from 'express';
-import type { Orders, Queries } from '../../../ports.ts';
+import type { BackupDesk, Orders, Queries } from '../../../ports.ts';
 
-/** /api/v1/house, /probes, /refused and the demo. */
-export function houseRoutes({ queries, orders }: { queries: Queries; orders: Orders }): Router {
+type HouseDeps = { readonly queries: Queries; readonly orders: Orders; readonly backups: BackupDesk };
+
+/** /api/v1/house, /probes, /refused, the backups and the demo. */
+export function houseRoutes({ queries, orders, backups }: HouseDeps): Router {
   const routes = Router();
   routes.get('/house', (_request, response) => void response.json(queries.house()));
   routes.get('/probes', (_request, response) => void response.json({ probes: queries.probes() }));
   routes.get('/refused', (_request, response) => void response.json(queries.refused()));
+  routes.get('/backups', (_request, response) => void response.json(backups.answer()));
+  routes.post('/backups', (_request, response) => {
+    backups.start();
+    response.status(202).json(backups.answer());
+  });
   routes.post('/demo', (_request, response) => {
     orders.startDemo();
     response.status(202).json(queries.house());

@@ -62,6 +62,7 @@ export function failingStore(inner: Store): FailingStore {
         if (failing === 0) throw new Error('database or disk is full');
         return result;
       }),
+    touch: writing(inner.touch),
     close: () => inner.close(),
   };
   return {

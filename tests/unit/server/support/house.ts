@@ -78,6 +78,8 @@ export function startHouse(options: HouseOptions = {}) {
       version: '0',
       broker: { embedded: true, address: '', connected: true },
       demo: { running: false, progressPct: null },
+      backup: { lastAt: null, running: false, progressPct: null, lastError: null },
+      room: { databaseBytes: 0, freeBytes: 0, bytesPerDay: null, daysLeft: null },
     }),
   };
   const bus: Bus = {

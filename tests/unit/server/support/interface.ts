@@ -44,6 +44,11 @@ export async function startInterface(options: HouseOptions = {}) {
       startDemo: () => void demo.push('start'),
       removeDemo: async () => void demo.push('remove'),
     },
+    exchange: house.daemon.exchange,
+    backups: {
+      start: () => void demo.push('backup'),
+      answer: () => ({ backups: [], running: null, lastError: null, dailyAt: '03:30' }),
+    },
   };
   const server = await startHttp(deps);
   const ask = (method: string, path: string, { body, raw, headers = {} }: Ask = {}): Promise<Reply> => {

@@ -1,0 +1,110 @@
+import packageFile from '../../package.json' with { type: 'json' };
+import { Fault } from '../../shared/faults.ts';
+import { damageOf, sizeOf } from '../adapters/sqlite/check.ts';
+import { inspectRecord, type RecordFacts } from '../adapters/sqlite/inspect.ts';
+import { holdsBytes } from '../adapters/system/aside.ts';
+import { backupFolder } from '../adapters/system/backup-folder.ts';
+import { systemClock as clock } from '../adapters/system/clock.ts';
+import { answersAt } from '../adapters/system/disk.ts';
+import { lockHolder } from '../adapters/system/lock.ts';
+import type { Settings } from '../config.ts';
+import { roomNow } from '../daemon/room.ts';
+import { type Examined, type Finding, findings } from '../domain/doctor/findings.ts';
+import { roomOf } from './backup.ts';
+import type { Command } from './command.ts';
+import { recordFileIn } from './record-file.ts';
+
+/** Examines an installation without changing it, beside a running daemon or without one. */
+export const doctor: Command = {
+  summary: 'look over the installation and say what needs a hand; exit code 1 when something does',
+  usage: '[--json] [--config FILE]',
+  options: { json: { type: 'boolean' } },
+  async run({ settings, values, words, say }) {
+    if (words.length > 0) {
+      throw new Fault({
+        code: 'bad-request',
+        message: `"${words.join(' ')}" means nothing here; give no words.`,
+      });
+    }
+    const examined = await examine(settings);
+    const lines = findings(examined);
+    const well = lines.every(({ remedy }) => remedy === null);
+    if (values['json']) say(JSON.stringify({ well, lines, examined }, null, 2));
+    else for (const text of page(lines)) say(text);
+    return { code: well ? 0 : 1 };
+  },
+};
+
+async function examine(settings: Settings): Promise<Examined> {
+  const { dataDir, timeZone, backupAt } = settings;
+  const folder = backupFolder(dataDir);
+  const finished = folder.list().filter(({ verified }) => verified);
+  const newest = finished.toSorted((a, b) => b.atMs - a.atMs)[0] ?? null;
+  const record = recordOf(dataDir);
+  const nowMs = clock.nowMs();
+  const madeMs = record?.facts?.madeMs ?? nowMs;
+  const daily = backupAt !== null;
+  const roomDeps = { room: roomOf(dataDir), finished: () => finished, clock, zone: timeZone, daily, madeMs };
+  return {
+    ...{ nowMs, version: packageFile.version, node: process.versions.node, timeZone, dataDir },
+    runningPid: lockHolder(dataDir),
+    ports: await portsOf(settings),
+    record,
+    backups: { count: finished.length, newestMs: newest?.atMs ?? null, dailyAt: backupAt },
+    newestBackup: newest && folder.pathOf(newest.name),
+    room: record && roomNow(roomDeps),
+  };
+}
+
+function recordOf(dataDir: string): Examined['record'] {
+  const file = recordFileIn(dataDir);
+  if (!holdsBytes(file)) return null;
+  const { databaseBytes: fileBytes, walBytes } = sizeOf(file);
+  const damage = damageOf(file, 'quick');
+  return {
+    file,
+    damage,
+    facts: damage === null ? countedFacts(inspectRecord(file)) : null,
+    fileBytes,
+    walBytes,
+  };
+}
+
+function countedFacts({ counts, ...facts }: RecordFacts) {
+  const { places, probes, sealedReadings, openGroups, alarms, refusedKept } = counts;
+  const named = {
+    ...{ places, probes, alarms, 'readings sealed': sealedReadings },
+    ...{ 'groups of readings not sealed yet': openGroups, 'refused packs kept': refusedKept },
+  };
+  return { ...facts, counts: named };
+}
+
+async function portsOf({ host, httpPort, mqttPort, outsideBroker }: Settings): Promise<Examined['ports']> {
+  const page = { name: 'page', host, port: httpPort, ours: true };
+  const broker =
+    outsideBroker === null
+      ? { name: 'broker', host, port: mqttPort, ours: true }
+      : { name: 'your broker', ours: false, ...addressOf(outsideBroker.url) };
+  return Promise.all(
+    [page, broker].map(async ({ name, ours, ...at }) => ({
+      ...{ name, ours, address: `${at.host}:${at.port}` },
+      answers: await answersAt(at),
+    })),
+  );
+}
+
+function addressOf(url: string): { host: string; port: number } {
+  const { hostname, port, protocol } = new URL(url);
+  const usual = protocol === 'mqtts:' ? 8883 : 1883;
+  return { host: hostname.replace(/^\[|\]$/g, ''), port: port === '' ? usual : Number(port) };
+}
+
+function page(lines: readonly Finding[]): string[] {
+  const width = Math.max(...lines.map(({ of }) => of.length));
+  const texts = lines.flatMap(({ of, found, remedy }) => {
+    const text = `${remedy === null ? '  ' : '! '}${of.padEnd(width)}  ${found}`;
+    return remedy === null ? [text] : [text, `  ${' '.repeat(width)}  → ${remedy}`];
+  });
+  const hands = lines.filter(({ remedy }) => remedy !== null).length;
+  return [...texts, hands === 0 ? 'All is well.' : `Needing a hand: ${hands}.`];
+}

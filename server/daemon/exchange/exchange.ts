@@ -1,0 +1,71 @@
+import { DEVICE_NAME } from '../../../firmware-contracts/v1/limits.ts';
+import { Fault } from '../../../shared/faults.ts';
+import type { ImportProgress } from '../../../shared/wire/exchange.ts';
+import { isTimeZone } from '../../domain/calendar/days.ts';
+import type { Exchange, ExportQuery, ImportOrder, Span } from '../../ports.ts';
+import { requirePlace } from '../queries.ts';
+import { type ExportContext, exportOf } from './export.ts';
+import { type ImportContext, importFrom } from './import.ts';
+
+export type ExchangeContext = ExportContext & ImportContext;
+
+/** The record out of the house and into it; one import at a time. */
+export function createExchange(context: ExchangeContext): Exchange {
+  let progress: ImportProgress | null = null;
+  return {
+    exportOf(placeId, { fromMs, toMs, ...query }) {
+      const place = requirePlace(context.world, placeId);
+      const span = spanOf({ placeId, fromMs, toMs, what: query.what }, context);
+      return { span, ...exportOf(place, { ...query, span }, context) };
+    },
+    async importFrom(file, order) {
+      requireOrder(order);
+      if (progress?.state === 'running')
+        throw badRequest(
+          'Another file is being imported; GET /api/v1/import tells how far it is. Try again later.',
+        );
+      const { device, dryRun, totalBytes } = order;
+      let now: ImportProgress = {
+        ...{ state: 'running', device, dryRun, totalBytes, error: null },
+        ...{ bytes: 0, rows: 0, stored: 0 },
+      };
+      progress = now;
+      const advance = (step: Partial<ImportProgress>) => {
+        now = { ...now, ...step };
+        progress = now;
+      };
+      try {
+        const report = await importFrom(file, order, { context, advance });
+        advance({ state: 'done' });
+        return report;
+      } catch (cause) {
+        advance({ state: 'failed', error: cause instanceof Error ? cause.message : String(cause) });
+        throw cause;
+      }
+    },
+    importProgress: () => progress,
+  };
+}
+
+type Asked = { placeId: string; fromMs: number | null; toMs: number | null; what: ExportQuery['what'] };
+
+/** Without a start, from the first reading on; without an end, to the newest, or for alarms to now. */
+function spanOf({ placeId, fromMs, toMs, what }: Asked, { world, store, clock }: ExchangeContext): Span {
+  const probeIds = world.probesOf(placeId).map((probe) => probe.id);
+  const newestMs = Math.max(0, ...probeIds.map((probeId) => store.journal.latest(probeId)?.tMs ?? 0));
+  const endMs = toMs ?? (what === 'alarms' ? clock.nowMs() : newestMs) + 1;
+  const startMs = fromMs ?? Math.min(store.journal.oldestMs(probeIds) ?? endMs, endMs - 1);
+  if (startMs < endMs) return { fromMs: startMs, toMs: endMs };
+  throw badRequest('The span must have `from` before `to`.');
+}
+
+function requireOrder({ device, zone }: ImportOrder): void {
+  if (!DEVICE_NAME.test(device))
+    throw badRequest(`"${device}" can be no device: name it with 1 to 64 of A-Z a-z 0-9 - _ .`);
+  if (zone !== null && !isTimeZone(zone))
+    throw badRequest(`"${zone}" is no IANA time zone such as Europe/Vienna.`);
+}
+
+function badRequest(message: string): Fault {
+  return new Fault({ code: 'bad-request', message });
+}

@@ -1,0 +1,57 @@
+import type { Probe } from '../../shared/model/probe.ts';
+import type { TargetSheet } from '../../shared/model/targets.ts';
+import type { DecodedReading } from '../domain/ingest/decode.ts';
+import { MAX_PROBES, MAX_PROBES_PER_DEVICE, placeOfFirstContact } from '../domain/places/first-contact.ts';
+import type { Store } from '../ports.ts';
+import type { World } from './world.ts';
+
+export type ContactContext = {
+  readonly world: World;
+  readonly store: Store;
+  readonly sheet: TargetSheet;
+};
+
+/** How many probes that nobody knows yet a device may still bring. */
+export function roomForProbes(device: string, world: World): number {
+  return Math.min(MAX_PROBES - world.probes.size, MAX_PROBES_PER_DEVICE - world.probesOfDevice(device));
+}
+
+/**
+ * The probe of a reading; made on first contact, with a place of its device's name, inside the caller's transaction.
+ * @param made gets the id of a place that was made
+ */
+export function probeOf(
+  reading: Pick<DecodedReading, 'device' | 'probe' | 'quantity' | 'unit'>,
+  context: ContactContext,
+  made: { readonly placesMade: Set<string> },
+): Probe {
+  const { world, store } = context;
+  const { device, probe: name, quantity, unit } = reading;
+  const known = world.probeNamed({ device, name });
+  if (known) return known;
+  const placeId = placeFor(device, context, made);
+  const probe = store.probes.add({
+    device,
+    name,
+    quantity,
+    unit: unit ?? '',
+    placeId: quantity === null ? null : placeId,
+  });
+  world.putProbe(probe);
+  return probe;
+}
+
+/** First contact without set-up: an unknown device makes a place of its own name. */
+function placeFor(
+  device: string,
+  { world, store, sheet }: ContactContext,
+  made: { readonly placesMade: Set<string> },
+): string {
+  if (world.places.has(device)) return device;
+  const place = placeOfFirstContact(device);
+  store.places.add(place);
+  store.places.addTargets(place.id, { fromMs: 0, enteredMs: 0, targets: sheet.targets });
+  world.putPlace(place);
+  made.placesMade.add(place.id);
+  return place.id;
+}

@@ -1,0 +1,171 @@
+import type { Room } from '../../../shared/wire/http.ts';
+import { bytesText } from '../../../shared/words/bytes.ts';
+
+const HOUR_MS = 3_600_000;
+const DAY_MS = 24 * HOUR_MS;
+/** From here on something needs a hand. */
+export const SILENT_AFTER_MS = HOUR_MS;
+export const BACKUP_OLD_MS = 2 * DAY_MS;
+export const BACKUP_OLD_BY_HAND_MS = 30 * DAY_MS;
+export const WAL_LARGE_BYTES = 64 * 1024 * 1024;
+export const DAYS_LEFT_FEW = 30;
+export const FREE_FEW_BYTES = 64 * 1024 * 1024;
+
+/** What was looked at; `record` is null where there is none. */
+export type Examined = {
+  readonly nowMs: number;
+  readonly version: string;
+  readonly node: string;
+  readonly timeZone: string;
+  readonly dataDir: string;
+  readonly runningPid: number | null;
+  readonly ports: readonly {
+    readonly name: string;
+    readonly address: string;
+    readonly ours: boolean;
+    readonly answers: boolean;
+  }[];
+  readonly record: {
+    readonly file: string;
+    /** what is wrong with it, or null; then the rest may be missing */
+    readonly damage: string | null;
+    readonly facts: {
+      readonly migrations: {
+        readonly applied: number;
+        readonly known: number;
+        readonly unknown: string | null;
+      };
+      readonly counts: Readonly<Record<string, number>>;
+      readonly newestMs: number | null;
+      readonly madeMs: number | null;
+    } | null;
+    readonly fileBytes: number;
+    readonly walBytes: number;
+  } | null;
+  readonly backups: {
+    readonly count: number;
+    readonly newestMs: number | null;
+    readonly dailyAt: string | null;
+  };
+  readonly newestBackup: string | null;
+  readonly room: Room | null;
+};
+
+/** One line of the examination: what was found, and what to do where something needs a hand. */
+export type Finding = { readonly of: string; readonly found: string; readonly remedy: string | null };
+
+type Say = (of: string, found: string, remedy?: string | null) => Finding;
+const line: Say = (of, found, remedy = null) => ({ of, found, remedy });
+
+/** What there is to say of an installation, line by line. */
+export function findings(examined: Examined): Finding[] {
+  const { version, node, timeZone, dataDir } = examined;
+  return [
+    line('version', `${version} on Node ${node}`),
+    line('time zone', timeZone),
+    running(examined),
+    ...examined.ports.map((port) => portLine(port, examined)),
+    line('data folder', dataDir),
+    ...recordLines(examined),
+    backupLine(examined),
+    ...(examined.room ? [roomLine(examined.room)] : []),
+  ];
+}
+
+function running({ runningPid }: Examined): Finding {
+  return runningPid === null
+    ? line('daemon', 'not running: nobody watches', 'Start it: npm start, or strikewell serve.')
+    : line('daemon', `running, process ${runningPid}`);
+}
+
+function portLine(port: Examined['ports'][number], { runningPid }: Examined): Finding {
+  const { name, address, ours, answers } = port;
+  if (!ours) {
+    const remedy = `Look whether ${address} is right and that broker runs.`;
+    return answers ? line(name, `${address} answers`) : line(name, `${address} does not answer`, remedy);
+  }
+  if (runningPid !== null) {
+    const remedy = 'Look whether the daemon runs with these settings; restart it.';
+    return answers ? line(name, `${address} answers`) : line(name, `${address} does not answer`, remedy);
+  }
+  const remedy = `Another program listens on ${address}: stop it, or choose another port.`;
+  return answers ? line(name, `${address} is taken`, remedy) : line(name, `${address} is free`);
+}
+
+function recordLines(examined: Examined): Finding[] {
+  const { record } = examined;
+  if (record === null) return [line('record', 'none yet', 'Start strikewell once, or restore a backup.')];
+  const { file, damage, facts, fileBytes, walBytes } = record;
+  const size = line('record', `${file}, ${bytesText(fileBytes)}`);
+  return [size, soundness(damage, examined), walLine(walBytes), ...(facts ? factLines(facts, examined) : [])];
+}
+
+function soundness(damage: string | null, { newestBackup }: Examined): Finding {
+  if (damage === null) return line('integrity', 'sound');
+  const remedy =
+    newestBackup === null
+      ? 'There is no backup. Stop the daemon and keep the file: what is readable in it may be saved.'
+      : `Stop the daemon, then: strikewell restore ${newestBackup} --overwrite`;
+  return line('integrity', `damaged: ${damage}`, remedy);
+}
+
+function walLine(walBytes: number): Finding {
+  const large = walBytes > WAL_LARGE_BYTES;
+  const remedy = large ? 'Something reads the record without end; end that, or restart the daemon.' : null;
+  return line('write-ahead log', bytesText(walBytes), remedy);
+}
+
+type Facts = NonNullable<NonNullable<Examined['record']>['facts']>;
+
+function factLines({ migrations, counts, newestMs }: Facts, { nowMs }: Examined): Finding[] {
+  const { applied, known, unknown } = migrations;
+  const strange = `${applied} applied; ${unknown} is not known to this version`;
+  const remedy = 'Run the version that wrote the record, or restore a backup of this one.';
+  const counted = Object.entries(counts).map(([of, count]) => `${count} ${of}`);
+  const old = newestMs !== null && nowMs - newestMs > SILENT_AFTER_MS;
+  const silent = old
+    ? 'Look at the sensors, their power and their broker; Probes on the page says which.'
+    : null;
+  return [
+    unknown === null ? line('migrations', `${applied} of ${known}`) : line('migrations', strange, remedy),
+    line('holds', counted.join(', ')),
+    newestMs === null
+      ? line('newest reading', 'none yet')
+      : line(
+          'newest reading',
+          `${new Date(newestMs).toISOString()}, ${ageText(nowMs - newestMs)} ago`,
+          silent,
+        ),
+  ];
+}
+
+function backupLine({ backups, record, nowMs }: Examined): Finding {
+  const { count, newestMs, dailyAt } = backups;
+  const when = dailyAt === null ? 'none by itself' : `daily at ${dailyAt}`;
+  const limitMs = dailyAt === null ? BACKUP_OLD_BY_HAND_MS : BACKUP_OLD_MS;
+  const remedy = 'Make one: strikewell backup. Then look in the log why none was made.';
+  if (newestMs === null) {
+    const madeMs = record?.facts?.madeMs ?? nowMs;
+    return line('backups', `none; ${when}`, nowMs - madeMs > limitMs ? remedy : null);
+  }
+  const ageMs = nowMs - newestMs;
+  const found = `${count}, the newest ${ageText(ageMs)} old; ${when}`;
+  return line('backups', found, ageMs > limitMs ? remedy : null);
+}
+
+function roomLine({ databaseBytes, freeBytes, bytesPerDay, daysLeft }: Room): Finding {
+  const few =
+    freeBytes < Math.max(FREE_FEW_BYTES, databaseBytes) || (daysLeft ?? DAYS_LEFT_FEW) < DAYS_LEFT_FEW;
+  const forecast =
+    bytesPerDay === null || daysLeft === null
+      ? 'no forecast before a day of record'
+      : `${bytesText(bytesPerDay)} more a day, full in ${daysLeft >= 730 ? '2 years or more' : `${daysLeft} days`}`;
+  const remedy = few ? 'Make room, or move backups and other files to another disk.' : null;
+  return line('room', `${bytesText(freeBytes)} free; ${forecast}`, remedy);
+}
+
+function ageText(ms: number): string {
+  if (ms < 2 * 60_000) return `${Math.max(0, Math.round(ms / 1000))} s`;
+  if (ms < 2 * HOUR_MS) return `${Math.round(ms / 60_000)} min`;
+  return ms < 2 * DAY_MS ? `${Math.round(ms / HOUR_MS)} h` : `${Math.round(ms / DAY_MS)} days`;
+}

@@ -1,0 +1,16 @@
+/** Most and fewest readings one transaction of an import takes. */
+export const MAX_BATCH = 2_000;
+export const MIN_BATCH = 50;
+/** A transaction should take between these, ms: whoever waits for a commit waits no longer than for one of them. */
+const SHORT_MS = 8;
+const LONG_MS = 20;
+
+/**
+ * How many readings the next transaction takes, by how long the last one took.
+ * @param last size in readings, duration in ms
+ * @returns half as many after a long one, twice as many after a short one
+ */
+export function nextBatch({ size, tookMs }: { size: number; tookMs: number }): number {
+  if (tookMs > LONG_MS) return Math.max(MIN_BATCH, Math.floor(size / 2));
+  return tookMs < SHORT_MS ? Math.min(MAX_BATCH, size * 2) : size;
+}

@@ -1,0 +1,53 @@
+import type { Probe } from '../../../shared/model/probe.ts';
+import { csvLine } from './csv-write.ts';
+import { senmlPacks } from './senml-write.ts';
+import { momentsOf, shownUnit, type Track } from './tracks.ts';
+
+/** Writes readings slice by slice: `head` first, then `body` for one slice of time after the other. */
+export type ReadingsWriter = {
+  head(probes: readonly Probe[]): string;
+  body(tracks: readonly Track[]): string;
+};
+
+/**
+ * CSV in the wide form: a row a time, a column a probe, headed `device/probe [unit]`. The wide form has the unit in the
+ * header, is a third of the long one's size, opens in a spreadsheet as one curve a column, and is what other loggers
+ * write, so that one mapping reads both. NDJSON is the long form. Every probe must have a track, in the order of the head.
+ */
+export const CSV_READINGS: ReadingsWriter = {
+  head: (probes) =>
+    csvLine(['time', ...probes.map((probe) => `${probe.device}/${probe.name} [${shownUnit(probe)}]`)]),
+  body(tracks) {
+    let text = '';
+    for (const { tMs, values } of momentsOf(tracks))
+      text += csvLine([new Date(tMs).toISOString(), ...values]);
+    return text;
+  },
+};
+
+/** NDJSON in the long form: one reading a line, in the order of time. */
+export const NDJSON_READINGS: ReadingsWriter = {
+  head: () => '',
+  body(tracks) {
+    let text = '';
+    for (const { tMs, values } of momentsOf(tracks)) {
+      const time = new Date(tMs).toISOString();
+      for (const [i, value] of values.entries()) {
+        const probe = tracks[i]?.probe;
+        if (value === null || !probe) continue;
+        const { device, name, quantity } = probe;
+        text += `${JSON.stringify({ time, device, probe: name, quantity, unit: shownUnit(probe), value })}\n`;
+      }
+    }
+    return text;
+  },
+};
+
+/** SenML, one pack a line: each line may be published on its device's readings topic as it is. */
+export const SENML_READINGS: ReadingsWriter = {
+  head: () => '',
+  body: (tracks) =>
+    senmlPacks(tracks)
+      .map(({ json }) => `${json}\n`)
+      .join(''),
+};

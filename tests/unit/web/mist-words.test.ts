@@ -1,0 +1,110 @@
+import { describe, expect, test } from 'vitest';
+import type { MistAnswer, VentsAnswer, VentView } from '../../../shared/wire/http.ts';
+import { filmWords, mistWords, ventsWords, ventWords } from '../../../web/state/mist-words.ts';
+import type { Sentence } from '../../../web/state/span-words.ts';
+import { NOW_MS } from './examples.ts';
+
+const READER = { unit: 'C', timeZone: 'UTC', nowMs: NOW_MS } as const;
+const at = (clock: string) => `2026-03-05T${clock}:00.000Z`;
+const said = (sentence: Sentence | null) =>
+  sentence
+    ?.map((piece) => (typeof piece === 'string' ? piece : piece.text))
+    .join('')
+    .replaceAll('\u00a0', ' ');
+
+const MIST: MistAnswer = {
+  ...{ placeId: 'a', from: at('00:00'), to: at('14:00'), how: 'valve', pulses: 67, missed: 0 },
+  ...{ pulsesPerHourInLight: 5, pulsesPerHourInDark: 0.18, patternMin: 12, patternFrom: 'from the record' },
+  longestDryGap: { from: at('09:12'), to: at('09:24') },
+  ...{ coveredHours: 24, reliable: true, reason: null, film: null },
+};
+
+describe('mist', () => {
+  test('67 pulses by the valve: rates in light and dark, none missed of a pattern of 12 min, the longest dry gap', () => {
+    expect(said(mistWords(MIST, READER))).toBe(
+      '67 pulses seen by the valve over 24.0 h: 5.0 an hour in light, 0.2 in the dark. ' +
+        'None missed against a pulse every 12 min, a pattern taken from the record itself. ' +
+        'Longest dry gap in light 12 min, 09:12 to 09:24.',
+    );
+  });
+
+  test('3 missed against a stated 10 min say that it was stated; in the dark alone there is one rate', () => {
+    const stated = { ...MIST, missed: 3, patternMin: 10, patternFrom: 'stated' as const };
+    expect(said(mistWords({ ...stated, pulsesPerHourInLight: null }, READER))).toMatch(
+      /24\.0 h: 0\.2 in the dark\. 3 missed against a pulse every 10 min, as stated for this place\./,
+    );
+  });
+
+  test('4 pulses that are not to be counted on say why in words, and no rate is made of them', () => {
+    const doubtful: MistAnswer = {
+      ...{ ...MIST, how: 'humidity', pulses: 4, reliable: false },
+      ...{ reason: 'readings too far apart for the pattern' },
+    };
+    expect(said(mistWords(doubtful, READER))).toBe(
+      '4 pulses seen in the teeth of the humidity record over 24.0 h, not to be counted on: the readings lie too far apart to show each pulse.',
+    );
+  });
+
+  test('without a pulse nothing is said', () => {
+    expect(mistWords({ ...MIST, pulses: 0 }, READER)).toBeNull();
+    expect(mistWords({ ...MIST, how: null }, READER)).toBeNull();
+  });
+});
+
+describe('a film of mist', () => {
+  const film = { atAirTemperatureMin: 134, cooledMin: 227, assumptions: ['a leaf 5 cm wide', 'no sun'] };
+
+  test('dries in 227 min, 134 with the leaf held at air temperature: 3 h 47 and 2 h 14, marked as an estimate', () => {
+    const words = filmWords(film);
+    expect(words[1]).toEqual({
+      text: 'a film would dry off in about 3 h 47 (2 h 14 with the leaf held at air temperature)',
+      estimated: true,
+    });
+    expect(said(words)).toContain('Estimated for a leaf 5 cm wide; no sun.');
+  });
+
+  test('in saturated air it does not dry off, cooled or not', () => {
+    expect(said(filmWords({ ...film, cooledMin: null }))).toContain(
+      'a film would not dry off (in about 2 h 14 with the leaf held at air temperature)',
+    );
+    expect(said(filmWords({ ...film, cooledMin: null, atAirTemperatureMin: null }))).toContain(
+      'In the present air a film would not dry off.',
+    );
+  });
+});
+
+const VENTS: VentsAnswer = {
+  ...{ placeId: 'a', from: at('00:00'), to: at('14:00'), vents: [], reliable: true, reason: null },
+  ...{ hoursSinceVent: 5, hoursSaturatedSinceVent: 1.5 },
+};
+const VENT: VentView = {
+  ...{ id: null, from: at('08:30'), to: at('09:15'), how: 'recognised', note: null },
+  ...{ lowestPct: 72.3, humidityBack: true },
+};
+
+describe('vents', () => {
+  test('the last one 5 h back with 1.5 h saturated since; none in the span; and why none is recognised', () => {
+    expect(said(ventsWords(VENTS))).toBe(
+      'Last vent 5.0 h before the end of this span; saturated 1.5 h since.',
+    );
+    const none = { ...VENTS, hoursSinceVent: null, reliable: false, reason: 'readings too far apart' };
+    expect(said(ventsWords(none))).toBe(
+      'No vent in this span; 1.5 h of it saturated. Vents are not recognised here, only logged: the readings lie too far apart to tell an opened cover from a dry half hour.',
+    );
+  });
+
+  test.each([
+    [{}, '08:30 to 09:15: recognised, down to 72 %RH, humidity came back.'],
+    [
+      { humidityBack: false },
+      '08:30 to 09:15: recognised, down to 72 %RH, humidity did not come back within 2 h.',
+    ],
+    [{ to: null, humidityBack: null }, '08:30, still open: recognised, down to 72 %RH.'],
+    [
+      { id: 4, how: 'logged', to: null, lowestPct: null, humidityBack: null, note: 'to dry off' },
+      '08:30, end not logged: logged, “to dry off”.',
+    ],
+  ] as const)('vent %o reads "%s"', (change, words) => {
+    expect(ventWords({ ...VENT, ...change }, READER).replaceAll('\u00a0', ' ')).toBe(words);
+  });
+});
