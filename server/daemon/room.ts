@@ -40,5 +40,10 @@ export function roomNow({ room, finished, clock, zone, daily, madeMs }: RoomDeps
   if (bytesPerDay === null) return { databaseBytes, freeBytes, bytesPerDay, daysLeft: null };
   const day = dayNumber({ atMs: nowMs, zone });
   const forecast = { databaseBytes: fileBytes, freeBytes, bytesPerDay, daily, backups, day };
-  return { databaseBytes, freeBytes, bytesPerDay: Math.round(bytesPerDay), daysLeft: daysUntilFull(forecast) };
+  return {
+    databaseBytes,
+    freeBytes,
+    bytesPerDay: Math.round(bytesPerDay),
+    daysLeft: daysUntilFull(forecast),
+  };
 }

@@ -1,7 +1,7 @@
 import {
   closeSync,
-  copyFileSync,
   constants,
+  copyFileSync,
   existsSync,
   fsyncSync,
   openSync,

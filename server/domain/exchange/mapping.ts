@@ -42,7 +42,9 @@ export function timeWord(format: TimeFormat): string {
 /** A mapping as one line that `parseMapping` reads: `date=time local; Temp=air/temperature °C`. */
 export function mappingText({ time, columns }: Pick<ImportMapping, 'time' | 'columns'>): string {
   const times = time.columns.map((column) => `${column}=time ${timeWord(time.format)}`);
-  return [...times, ...columns.map(({ column, probe, unit }) => `${column}=${probe} ${unit}`.trim())].join('; ');
+  return [...times, ...columns.map(({ column, probe, unit }) => `${column}=${probe} ${unit}`.trim())].join(
+    '; ',
+  );
 }
 
 /**
@@ -83,7 +85,8 @@ function timeFormat(
   if (times.length > 2 || words.size > 1)
     return { fault: 'the time is one column, or a date and a time of one format' };
   const make = Object.hasOwn(TIME_WORDS, word) ? TIME_WORDS[word] : undefined;
-  if (!make) return { fault: `the time format ${quoted(word)} is none of ${Object.keys(TIME_WORDS).join(', ')}` };
+  if (!make)
+    return { fault: `the time format ${quoted(word)} is none of ${Object.keys(TIME_WORDS).join(', ')}` };
   const format = make(zone ?? '');
   if (format.kind !== 'local' || zone !== null) return format;
   return { fault: 'the times are local: state their zone, such as Europe/Vienna' };
@@ -107,7 +110,9 @@ export function resolveMapping(
     return -1;
   };
   const timeAt = mapping.time.columns.map(placeOf);
-  const columns = mapping.columns.map((entry) => resolveColumn({ ...entry, at: placeOf(entry.column) }, device));
+  const columns = mapping.columns.map((entry) =>
+    resolveColumn({ ...entry, at: placeOf(entry.column) }, device),
+  );
   faults.push(...columns.flatMap((column) => ('fault' in column ? [column.fault] : [])));
   const resolved = columns.filter((column) => 'probe' in column);
   faults.push(...doubled(resolved.map(({ probe }) => probe)).map((probe) => `two columns are ${probe}`));

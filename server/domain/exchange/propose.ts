@@ -63,13 +63,19 @@ function unitDoubt({ column, probe }: Entry): string {
 function formatDoubts(format: FormatGuess, zone: string | null): string[] {
   if (format.kind !== 'local') return [];
   const order = format.order === null ? ['whether day or month comes first: local-dmy or local-mdy'] : [];
-  return zone === null ? [...order, 'the zone of the times, which have no offset: --zone Europe/Vienna'] : order;
+  return zone === null
+    ? [...order, 'the zone of the times, which have no offset: --zone Europe/Vienna']
+    : order;
 }
 
 function textOf(time: TimeColumns | null, entries: readonly Entry[]): string {
   const word = time === null ? OPEN : wordOf(time.format);
-  const times = time === null ? [`${OPEN}=time ${OPEN}`] : time.columns.map(({ key }) => `${key}=time ${word}`);
-  return [...times, ...entries.map(({ column, probe, unit }) => `${column.key}=${probe} ${unit}`.trim())].join('; ');
+  const times =
+    time === null ? [`${OPEN}=time ${OPEN}`] : time.columns.map(({ key }) => `${key}=time ${word}`);
+  return [
+    ...times,
+    ...entries.map(({ column, probe, unit }) => `${column.key}=${probe} ${unit}`.trim()),
+  ].join('; ');
 }
 
 function wordOf(format: FormatGuess): string {
@@ -117,7 +123,9 @@ function entriesOf(columns: readonly Column[], { device }: SampledFile): Entry[]
   for (const column of columns) {
     const probe = hasOwn ? ownProbe(column.name, device) : probeOf(column.name);
     if (probe === null) continue;
-    const count = entries.filter((entry) => entry.probe === probe || entry.probe.startsWith(`${probe}/`)).length;
+    const count = entries.filter(
+      (entry) => entry.probe === probe || entry.probe.startsWith(`${probe}/`),
+    ).length;
     const name = count > 0 && !hasOwn ? `${probe}/${count + 1}` : probe;
     entries.push({ column, probe: name, unit: unitOf(column, name) });
   }

@@ -1,6 +1,6 @@
 import { DEVICE_NAME } from '../../../firmware-contracts/v1/limits.ts';
-import type { RepeatedHour } from '../../../shared/model/import-mapping.ts';
 import { invariant } from '../../../shared/faults.ts';
+import type { RepeatedHour } from '../../../shared/model/import-mapping.ts';
 import { type DecodedReading, readReading } from '../ingest/reading.ts';
 import { quoted } from '../ingest/refusal.ts';
 import type { ResolvedColumn, ResolvedMapping } from './mapping.ts';
@@ -50,10 +50,14 @@ export function createRowReader(order: RowOrder): (cells: readonly string[]) => 
 
 type Cell = { readonly cell: string; readonly column: ResolvedColumn; readonly tMs: number };
 
-function readCell({ cell, column, tMs }: Cell, order: RowOrder): DecodedReading | { readonly reason: string } {
+function readCell(
+  { cell, column, tMs }: Cell,
+  order: RowOrder,
+): DecodedReading | { readonly reason: string } {
   const { decimal } = order.mapping;
   const value = readNumber(cell, decimal);
-  if (value === null) return { reason: `${quoted(cell)} is no number with a decimal ${decimal === ',' ? 'comma' : 'point'}` };
+  if (value === null)
+    return { reason: `${quoted(cell)} is no number with a decimal ${decimal === ',' ? 'comma' : 'point'}` };
   const { probe: name, unit } = column;
   return readReading(
     { index: 0, record: { v: value }, name, unit, value, sum: null, tMs, relative: false, version: 10 },

@@ -57,7 +57,11 @@ function createLocalReader(
     if (!match) return bad(text, EXAMPLES[order]);
     const [, first = '', second = '', third = '', hour, minute, seconds, fraction, half] = match;
     const [year, month, day] =
-      order === 'ymd' ? [first, second, third] : order === 'dmy' ? [third, second, first] : [third, first, second];
+      order === 'ymd'
+        ? [first, second, third]
+        : order === 'dmy'
+          ? [third, second, first]
+          : [third, first, second];
     const hour24 = half === undefined ? hour : on24Hours(Number(hour), half);
     const century = year.length === 2 ? `20${year}` : year;
     const wallMs = wallTime({ year: century, month, day, hour: hour24, minute, second: seconds, fraction });
@@ -114,7 +118,15 @@ type WallParts = Readonly<
 >;
 
 /** @returns date and time as if they were UTC, ms since epoch; null for the 30th of February and its like */
-function wallTime({ year, month, day, hour, minute, second = '0', fraction = '0' }: WallParts): number | null {
+function wallTime({
+  year,
+  month,
+  day,
+  hour,
+  minute,
+  second = '0',
+  fraction = '0',
+}: WallParts): number | null {
   const dayMs = Date.UTC(Number(year), Number(month) - 1, Number(day));
   const date = new Date(dayMs);
   const isDate =
@@ -132,5 +144,8 @@ function instant(tMs: number): ReadTime {
 
 function bad(text: string, expected: string): ReadTime {
   const shown = text.length > 40 ? `${text.slice(0, 40)}…` : text;
-  return { kind: 'bad', reason: `the time is ${shown === '' ? 'missing' : `"${shown}"`}; expected ${expected}` };
+  return {
+    kind: 'bad',
+    reason: `the time is ${shown === '' ? 'missing' : `"${shown}"`}; expected ${expected}`,
+  };
 }
