@@ -115,9 +115,10 @@ export function sqliteSettled(db: Db): SettledHours {
   };
 }
 
-/** A copy: a column's bytes need not lie where numbers may. */
+/** The numbers in the bytes of a column, which need not lie where numbers may: then they are copied. */
 function numbersOf(bytes: Uint8Array): Float64Array {
-  const sums = new Float64Array(SUMS_BYTES / Float64Array.BYTES_PER_ELEMENT);
-  new Uint8Array(sums.buffer).set(bytes.subarray(0, SUMS_BYTES));
-  return sums;
+  const { buffer, byteOffset } = bytes;
+  const count = SUMS_BYTES / Float64Array.BYTES_PER_ELEMENT;
+  if (byteOffset % Float64Array.BYTES_PER_ELEMENT === 0) return new Float64Array(buffer, byteOffset, count);
+  return new Float64Array(bytes.slice(0, SUMS_BYTES).buffer);
 }

@@ -6,7 +6,16 @@ import type { PlaceSettings } from '../../../shared/model/place.ts';
 import type { Exposures, TemperatureExposure, WetHours } from '../../../shared/wire/http.ts';
 import type { RecordsByQuantity } from './curves.ts';
 import { watchedSurface } from './details.ts';
-import { addSums, type Group, groupOf, type HourSums, noSums, WET_CONDITIONS, wetOf } from './hour-sums.ts';
+import {
+  addSums,
+  type Group,
+  groupOf,
+  type HourSums,
+  lightOf,
+  noSums,
+  WET_CONDITIONS,
+  wetOf,
+} from './hour-sums.ts';
 import { type Cut, cut } from './pieces.ts';
 import type { ExposureQuestion } from './question.ts';
 import { sumPieces } from './sum-pieces.ts';
@@ -112,15 +121,17 @@ function deficit(sums: Sums): Exposures['vpd'] {
 }
 
 function light(all: Sums, { parts, sums }: Summed): Exposures['light'] {
-  const days = parts.days.map(({ date }, day) => {
-    let [area, coveredMs, litMs] = [0, 0, 0];
-    parts.pieces.forEach((piece, i) => {
-      if (piece.day !== day) return;
-      const part = groupOf(sums[i] as HourSums, 'light');
-      area += part.area;
-      coveredMs += part.coveredMs;
-      litMs += part.withinMs;
-    });
+  const byDay = parts.days.map(() => ({ area: 0, coveredMs: 0, litMs: 0 }));
+  parts.pieces.forEach((piece, i) => {
+    const day = byDay[piece.day];
+    const part = lightOf(sums[i] as HourSums);
+    if (!day) return;
+    day.area += part.area;
+    day.coveredMs += part.coveredMs;
+    day.litMs += part.withinMs;
+  });
+  const days = parts.days.map(({ date }, i) => {
+    const { area = 0, coveredMs = 0, litMs = 0 } = byDay[i] ?? {};
     const dliMolM2 = area / 1000 / 1e6;
     return { date, dliMolM2, coveredHours: hours(coveredMs), photoperiodHours: hours(litMs) };
   });

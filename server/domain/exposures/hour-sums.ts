@@ -72,8 +72,35 @@ export function addSums(total: HourSums, next: HourSums): void {
     total[at + 7] = Math.min(total[at + 7] as number, next[at + 7] as number);
     total[at + 8] = Math.max(total[at + 8] as number, next[at + 8] as number);
   }
-  for (let k = 0; k < WET_CONDITIONS.length; k++)
-    putWet(total, k, joinedWet(wetOf(total, k), wetOf(next, k)));
+  for (let at = WET_AT; at < LENGTH; at += WET_FIELDS.length) joinWet(total, next, at);
+}
+
+/** Joins the runs of wet time that meet where the one stretch ends and the other begins. */
+function joinWet(total: HourSums, next: HourSums, at: number): void {
+  const [spanMs, firstMs, lastMs] = [total[at] as number, total[at + 4] as number, total[at + 5] as number];
+  const [nextSpanMs, nextFirstMs, nextLastMs] = [
+    next[at] as number,
+    next[at + 4] as number,
+    next[at + 5] as number,
+  ];
+  const longest = Math.max(total[at + 3] as number, next[at + 3] as number, lastMs + nextFirstMs);
+  total[at] = spanMs + nextSpanMs;
+  total[at + 1] = (total[at + 1] as number) + (next[at + 1] as number);
+  total[at + 2] = (total[at + 2] as number) + (next[at + 2] as number);
+  total[at + 3] = longest;
+  total[at + 4] = firstMs === spanMs ? spanMs + nextFirstMs : firstMs;
+  total[at + 5] = nextLastMs === nextSpanMs ? lastMs + nextSpanMs : nextLastMs;
+}
+
+const LIGHT_AT = GROUPS.indexOf('light') * FIELDS.length;
+
+/** What of the light a day's figures are made of. */
+export function lightOf(sums: HourSums): Pick<Sums, 'area' | 'coveredMs' | 'withinMs'> {
+  return {
+    coveredMs: sums[LIGHT_AT] as number,
+    withinMs: sums[LIGHT_AT + 2] as number,
+    area: sums[LIGHT_AT + 4] as number,
+  };
 }
 
 export function groupOf(sums: HourSums, group: Group): Sums {
@@ -109,15 +136,4 @@ export function putWet(sums: HourSums, condition: number, wet: WetSums): void {
   sums[at + 3] = wet.longestMs;
   sums[at + 4] = wet.firstMs;
   sums[at + 5] = wet.lastMs;
-}
-
-function joinedWet(a: WetSums, b: WetSums): WetSums {
-  return {
-    spanMs: a.spanMs + b.spanMs,
-    coveredMs: a.coveredMs + b.coveredMs,
-    heldMs: a.heldMs + b.heldMs,
-    longestMs: Math.max(a.longestMs, b.longestMs, a.lastMs + b.firstMs),
-    firstMs: a.firstMs === a.spanMs ? a.spanMs + b.firstMs : a.firstMs,
-    lastMs: b.lastMs === b.spanMs ? a.lastMs + b.spanMs : b.lastMs,
-  };
 }
