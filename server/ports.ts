@@ -26,6 +26,7 @@ import type {
 } from '../shared/wire/http.ts';
 import type { AlarmRecord } from './domain/alarms/record.ts';
 import type { FileOrder } from './domain/exchange/file-reader.ts';
+import type { HourSums } from './domain/exposures/hour-sums.ts';
 import type { TargetsEntry } from './domain/places/targets-history.ts';
 import type { BlockSummary } from './domain/seal/summary.ts';
 
@@ -181,6 +182,26 @@ export type VentEntry = {
   readonly note: string | null;
 };
 
+/** Sums of a place's exposures in one hour (hours since 1970, UTC); `targetsEdit` counts the edits of its targets. */
+export type SettledHour = {
+  readonly placeId: string;
+  readonly hour: number;
+  readonly targetsEdit: number;
+  readonly sums: HourSums;
+};
+
+type Hours = { readonly first: number; readonly last: number };
+
+/** Exposures counted before: derived, and forgotten by the store itself when readings come that bear on them. */
+export type Settled = {
+  /** The settled hours of a place from first to last, made by the present formulas. */
+  get(placeId: string, hours: Hours): Map<number, HourSums>;
+  put(hours: readonly SettledHour[]): void;
+  newestHour(placeId: string): number | null;
+  forget(placeId: string, hours: Hours): void;
+  forgetAll(): void;
+};
+
 /** What people write down about places. */
 export type Diary = {
   vents(placeId: string): VentEntry[];
@@ -198,6 +219,7 @@ export type Store = {
   readonly alarms: Alarms;
   readonly outbox: Outbox;
   readonly diary: Diary;
+  readonly settled: Settled;
   /** @throws Fault `store-failed` when the disk or the file does not take it; whatever `work` throws besides */
   transaction<T>(work: () => T): T;
   /** Writes a little and commits it, to learn whether writing works. @throws Fault `store-failed` */

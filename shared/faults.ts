@@ -81,7 +81,10 @@ export const OPERATOR_FAULTS = {
   'store-failed': { meaning: 'the database refused to write', remedy: 'look at disk space and permissions' },
   'store-damaged': { meaning: 'the database is damaged or gone', remedy: 'restore the newest good backup' },
   'data-dir-in-use': { meaning: 'another process runs on the data folder', remedy: 'stop that one first' },
-  'backup-failed': { meaning: 'a backup could not be made or proved', remedy: 'look at disk space and the disk' },
+  'backup-failed': {
+    meaning: 'a backup could not be made or proved',
+    remedy: 'look at disk space and the disk',
+  },
   'bad-backup': { meaning: 'a file that cannot be restored', remedy: 'try another backup' },
 } as const satisfies Record<string, FaultNote>;
 

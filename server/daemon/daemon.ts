@@ -130,7 +130,8 @@ export function createDaemon(given: DaemonDeps): Daemon {
     placeChanged: teller.place,
     start(bus) {
       teller.attach(bus);
-      const stopSealer = startSealer({ journal: store.journal, nowMs: clock.nowMs, timers, log });
+      const settling = () => ({ world, store, timeZone, nowMs: clock.nowMs() });
+      const stopSealer = startSealer({ context: settling, timers, log });
       stops = [stopSealer, timers.every(WATCH_EVERY_MS, watch), ...paces(teller, deps)];
     },
     stop() {

@@ -1,3 +1,4 @@
+import { MS_PER_HOUR } from '../../shared/exposure/series.ts';
 import { Fault } from '../../shared/faults.ts';
 import { type Alarm, MAX_SHELVE_MS } from '../../shared/model/alarm.ts';
 import type { PlacePatch } from '../../shared/model/place.ts';
@@ -12,6 +13,9 @@ import type { Clock, Orders, Store, VentEntry } from '../ports.ts';
 import { type AnnunciatorSettings, keepStep, viewOf } from './annunciate.ts';
 import { requireAlarm, requirePlace } from './queries.ts';
 import type { World } from './world.ts';
+
+/** An hour later than any. */
+const LAST_HOUR = Number.MAX_SAFE_INTEGER;
 
 export type OrderContext = {
   readonly world: World;
@@ -81,7 +85,9 @@ function setTargets(placeId: string, { targets, fromMs }: TargetsOrder, context:
   const place = requirePlace(world, placeId);
   const enteredMs = clock.nowMs();
   commit(context, () => {
-    store.places.addTargets(place.id, { fromMs: fromMs ?? enteredMs, enteredMs, targets });
+    const since = fromMs ?? enteredMs;
+    store.places.addTargets(place.id, { fromMs: since, enteredMs, targets });
+    store.settled.forget(place.id, { first: Math.floor(since / MS_PER_HOUR), last: LAST_HOUR });
     world.putPlace(place);
   });
   context.placeChanged(place.id);
@@ -99,6 +105,7 @@ function patchPlace(placeId: string, patch: PlacePatch, context: OrderContext): 
   };
   commit(context, () => {
     store.places.update(patched);
+    if (settings) store.settled.forget(place.id, { first: 0, last: LAST_HOUR });
     world.putPlace(patched);
   });
   context.placeChanged(place.id);

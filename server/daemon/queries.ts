@@ -5,13 +5,15 @@ import { SERIES_QUANTITIES } from '../../shared/quantities.ts';
 import type { BandSpan, Explanation, SeriesName } from '../../shared/wire/http.ts';
 import { explainExposure } from '../domain/explain/explain-exposure.ts';
 import { explainNow } from '../domain/explain/explain-now.ts';
-import { bandOf, exposuresOf, MAX_SPAN_MS } from '../domain/exposures/exposures.ts';
+import { bandOf } from '../domain/exposures/bands.ts';
+import { MAX_SPAN_MS } from '../domain/exposures/exposures.ts';
 import type { Queries, Span } from '../ports.ts';
 import { viewOf } from './annunciate.ts';
 import { mistOf, thermalTimeOf, ventsIn } from './details.ts';
 import { newestOf, nowOf, type QueryContext, summary } from './present.ts';
 import { exposureQuestion, spansOf } from './records.ts';
 import { seriesOf } from './series.ts';
+import { exposuresOver } from './settle.ts';
 import type { World } from './world.ts';
 
 /** How many refused packs are listed at once, the newest. */
@@ -20,14 +22,14 @@ const REFUSED_LISTED = 200;
 /** Answers the questions of the edges from world and store; changes nothing. */
 export function createQueries(context: QueryContext): Queries {
   const { world, store } = context;
+  const settleContext = () => ({ ...context, nowMs: context.clock.nowMs() });
   const placeOr404 = (placeId: string) => requirePlace(world, placeId);
   return {
     places: () => [...world.places.values()].map((place) => summary(place, context)),
     place: (placeId) => summary(placeOr404(placeId), context),
     now: (placeId) => nowOf(placeOr404(placeId), context),
     targets: (placeId) => world.targets(placeOr404(placeId).id, context.clock.nowMs()),
-    exposures: (placeId, span) =>
-      exposuresOf(exposureQuestion(placeOr404(placeId), requireSpan(span), context)),
+    exposures: (placeId, span) => exposuresOver(placeOr404(placeId), requireSpan(span), settleContext()),
     series(placeId, query) {
       requireSpan(query);
       return seriesOf(placeOr404(placeId), query, context);
@@ -118,7 +120,8 @@ function explain(place: Place, { of, span }: Asked, context: QueryContext): Expl
   const [kind = '', ...path] = of.split('.');
   if (kind === 'exposures' && span) {
     const question = exposureQuestion(place, requireSpan(span), context);
-    return explainExposure({ path: path.join('.'), exposures: exposuresOf(question), question, sourceText });
+    const exposures = exposuresOver(place, question, { ...context, nowMs: context.clock.nowMs() });
+    return explainExposure({ path: path.join('.'), exposures, question, sourceText });
   }
   const quantity = path.join('.');
   if (kind !== 'now' || !Object.hasOwn(SERIES_QUANTITIES, quantity)) {

@@ -20,6 +20,12 @@ export function baseQuantity(probe: Probe): ProbeQuantityName | null {
     : null;
 }
 
+/** What the place has probes for, without their readings. */
+export function measuredAt(place: Place, { world }: RecordContext): RecordsByQuantity {
+  const quantities = world.probesOf(place.id).map(baseQuantity);
+  return Object.fromEntries(quantities.filter((name) => name !== null).map((name) => [name, []]));
+}
+
 /** The records of a place's probes over a span, with the margin its edges need, by what they measure. */
 export function recordsOf(
   place: Place,
@@ -38,6 +44,7 @@ export function recordsOf(
     toMs: span.toMs + marginMs,
   });
   const records: Partial<Record<ProbeQuantityName, ProbeRecord[]>> = {};
+  for (const probe of wanted) records[baseQuantity(probe) as ProbeQuantityName] = [];
   for (const { probeId, ...readings } of window) {
     const quantity = wanted.find((probe) => probe.id === probeId)?.quantity as ProbeQuantityName;
     records[quantity] = [...(records[quantity] ?? []), probeRecord(readings)];

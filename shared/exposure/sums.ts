@@ -81,7 +81,8 @@ function checkWindow(window: Window): void {
   }
 }
 
-function firstEndingAfter(segments: Segments, timeMs: number): number {
+/** The first piece that reaches beyond a time, found by halving. */
+export function firstEndingAfter(segments: Segments, timeMs: number): number {
   let low = 0;
   let high = segments.count;
   while (low < high) {

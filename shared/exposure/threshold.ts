@@ -1,4 +1,5 @@
 import type { Segments, Window } from './series.ts';
+import { firstEndingAfter } from './sums.ts';
 
 /** A covered stretch in which a quantity stays at or above a threshold, or below it. */
 export type ThresholdSpan = Window & { readonly above: boolean };
@@ -22,7 +23,8 @@ export function thresholdSpans(segments: Segments, threshold: number, window: Wi
     if (last && last.above === above && last.toMs === start) last.toMs = end;
     else spans.push({ fromMs: start, toMs: end, above });
   };
-  for (let i = 0; i < segments.count; i++) {
+  for (let i = firstEndingAfter(segments, window.fromMs); i < segments.count; i++) {
+    if ((segments.startMs[i] as number) >= window.toMs) break;
     const [startMs, endMs] = [segments.startMs[i] as number, segments.endMs[i] as number];
     const [from, to] = [segments.startValue[i] as number, segments.endValue[i] as number];
     if (from >= threshold === to >= threshold) {

@@ -15,6 +15,8 @@ type Row = { readonly id: number; readonly maxHour: number };
 
 /** The parts of the record that a transaction must be able to take back. */
 export type RecordJournal = Journal & {
+  /** The readings of the transaction under way. */
+  pending(): readonly Reading[];
   /** Writes the readings of the transaction as one group. */
   flush(): void;
   /** Holds in memory again what is committed. */
@@ -69,6 +71,7 @@ export function sqliteJournal(db: Db): RecordJournal {
       rows.push({ id, maxHour: maxHourOf(pending) });
       pending = [];
     },
+    pending: () => pending,
     rollBack: load,
     window: ({ probeIds, fromMs, toMs }) =>
       [...probeIds]

@@ -9,12 +9,19 @@ import { targetsSchema } from '../../../shared/model/targets.ts';
 import type { NewProbe, Places, Probes } from '../../ports.ts';
 import type { Db } from './database.ts';
 import type { RecordJournal } from './journal.ts';
+import type { SettledHours } from './settled.ts';
 
 type PlaceRow = { id: string; name: string; kind: string; invented: number; settings: string };
 type TargetsRow = { fromMs: number; enteredMs: number; body: string };
 
 /** Places and their targets in SQLite. */
-export function sqlitePlaces(db: Db, journal: Pick<RecordJournal, 'removeProbes'>): Places {
+export function sqlitePlaces(
+  db: Db,
+  {
+    journal,
+    settled,
+  }: { journal: Pick<RecordJournal, 'removeProbes'>; settled: Pick<SettledHours, 'reload'> },
+): Places {
   const all = db.prepare<[], PlaceRow>('SELECT * FROM place ORDER BY rowid');
   const add = db.prepare('INSERT INTO place (id, name, kind, invented, settings) VALUES (?, ?, ?, ?, ?)');
   const update = db.prepare('UPDATE place SET name = ?, kind = ?, settings = ? WHERE id = ?');
@@ -28,10 +35,14 @@ export function sqlitePlaces(db: Db, journal: Pick<RecordJournal, 'removeProbes'
   return {
     all: () => all.all().map(placeOf),
     add: (p) => void add.run(p.id, p.name, p.kind, p.invented ? 1 : 0, JSON.stringify(p.settings)),
-    update: (p) => void update.run(p.name, p.kind, JSON.stringify(p.settings), p.id),
+    update(p) {
+      update.run(p.name, p.kind, JSON.stringify(p.settings), p.id);
+      settled.reload();
+    },
     removeWithRecord(placeId) {
       journal.removeProbes(probesOf.all(placeId).map(({ id }) => id));
       removeWithRecord(db, placeId);
+      settled.reload();
     },
     targetsEntries: (placeId) =>
       entries
@@ -43,7 +54,7 @@ export function sqlitePlaces(db: Db, journal: Pick<RecordJournal, 'removeProbes'
 }
 
 /** Probes in SQLite. */
-export function sqliteProbes(db: Db): Probes {
+export function sqliteProbes(db: Db, settled: Pick<SettledHours, 'reload'>): Probes {
   const columns = 'id, device, name, quantity, unit, place_id AS placeId, conflicts';
   const all = db.prepare<[], Probe>(`SELECT ${columns} FROM probe ORDER BY id`);
   const add = db.prepare<[string, string, string | null, string, string | null], Probe>(
@@ -57,6 +68,7 @@ export function sqliteProbes(db: Db): Probes {
     add({ device, name, quantity, unit, placeId }: NewProbe): Probe {
       const probe = add.get(device, name, quantity, unit, placeId);
       if (!probe) throw new Error('the database returned no row for a new probe');
+      settled.reload();
       return probe;
     },
     countConflict: (probeId) => void conflict.run(probeId),
@@ -78,6 +90,7 @@ function removeWithRecord(db: Db, placeId: string): void {
     'DELETE FROM probe WHERE place_id = ?',
     'DELETE FROM targets WHERE place_id = ?',
     'DELETE FROM vent WHERE place_id = ?',
+    'DELETE FROM settled WHERE place_id = ?',
     'DELETE FROM place WHERE id = ?',
   ];
   for (const sql of statements) db.prepare(sql).run(placeId);

@@ -5,7 +5,7 @@ import { Fault } from '../../../shared/faults.ts';
 import { PROBE_QUANTITIES, type ProbeQuantityName } from '../../../shared/quantities.ts';
 import type { ExplainedInput, Explanation, Exposures } from '../../../shared/wire/http.ts';
 import { localDays } from '../calendar/days.ts';
-import { bandOf } from '../exposures/exposures.ts';
+import { bandOf } from '../exposures/bands.ts';
 import type { ExposureQuestion } from '../exposures/question.ts';
 import { EXPOSURE_FORMULAS } from './formulas.ts';
 

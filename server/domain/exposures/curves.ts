@@ -17,7 +17,10 @@ import type { Curve, ProbeRecord } from '../../../shared/exposure/series.ts';
 import type { PlaceSettings } from '../../../shared/model/place.ts';
 import type { ProbeQuantityName, SeriesQuantityName } from '../../../shared/quantities.ts';
 
-/** The records of the probes of one place, by what they measure. */
+/**
+ * The records of the probes of one place, by what they measure; a quantity that the place has a probe for is there
+ * even when nothing was read.
+ */
 export type RecordsByQuantity = Readonly<Partial<Record<ProbeQuantityName, readonly ProbeRecord[]>>>;
 
 type Sources = { readonly records: RecordsByQuantity; readonly settings: PlaceSettings };
@@ -120,13 +123,13 @@ function airCurve(quantity: AirQuantity, { records, settings }: Sources): Curve 
 }
 
 function leafVpdCurve({ records, settings }: Sources): Curve {
-  const leaf = records['leaf/temperature'] ?? [];
+  const leaf = records['leaf/temperature'];
   const air = {
     airTemperatureC: records['air/temperature'] ?? [],
     relativeHumidityPct: records['air/humidity'] ?? [],
   };
   const { maxGapMs, leafOffsetK } = settings;
-  if (leaf.length > 0) {
+  if (leaf) {
     const inputs = { ...air, leafTemperatureC: leaf };
     return derivedCurve({ inputs, maxGapMs, f: leafVpdOf });
   }
@@ -138,8 +141,8 @@ function leafVpdCurve({ records, settings }: Sources): Curve {
 }
 
 function ppfdCurve({ records, settings }: Sources): Curve {
-  const measured = records['light/ppfd'] ?? [];
-  if (measured.length > 0) return medianCurve(measured, settings);
+  const measured = records['light/ppfd'];
+  if (measured) return medianCurve(measured, settings);
   const lxPerUmol = LX_PER_UMOL[settings.lightSource];
   const estimated = (records['light/illuminance'] ?? []).map(({ timesMs, values }) => ({
     timesMs,

@@ -1,15 +1,27 @@
-import { bandExposure, excessOver, hoursAtOrAbove, integral } from '../../../shared/exposure/integrate.ts';
-import { MS_PER_HOUR, type Segments } from '../../../shared/exposure/series.ts';
+import { DISEASE_WETNESS } from '../../../shared/climate/wet-hours.ts';
+import { meanOf } from '../../../shared/exposure/integrate.ts';
+import { MS_PER_HOUR, type Window } from '../../../shared/exposure/series.ts';
+import type { Sums } from '../../../shared/exposure/sums.ts';
 import type { PlaceSettings } from '../../../shared/model/place.ts';
-import type { TemperatureBandC } from '../../../shared/model/targets.ts';
-import type { SeriesQuantityName } from '../../../shared/quantities.ts';
-import type { Exposures, TemperatureExposure } from '../../../shared/wire/http.ts';
-import { localDays } from '../calendar/days.ts';
-import type { TargetSpan } from '../calendar/spans.ts';
-import { curveOf } from './curves.ts';
-import { condensation, daylightVpd, leafVpd, photoperiodHours, rootMinusAir } from './details.ts';
+import type { Exposures, TemperatureExposure, WetHours } from '../../../shared/wire/http.ts';
+import type { RecordsByQuantity } from './curves.ts';
+import { watchedSurface } from './details.ts';
+import {
+  addSums,
+  type Group,
+  groupOf,
+  type HourSums,
+  lightOf,
+  noSums,
+  WET_CONDITIONS,
+  wetOf,
+} from './hour-sums.ts';
+import { type Cut, cut } from './pieces.ts';
 import type { ExposureQuestion } from './question.ts';
-import { wetHoursOf } from './wet-hours.ts';
+import { sumPieces } from './sum-pieces.ts';
+
+/** Longest span that may be asked about at once, ms: two years. */
+export const MAX_SPAN_MS = 2 * 366 * 24 * MS_PER_HOUR;
 
 /**
  * How far before and after a window readings must be fetched, so that nothing in it depends on the cut:
@@ -22,114 +34,154 @@ export function fetchMarginMs({ maxGapMs }: Pick<PlaceSettings, 'maxGapMs'>): nu
 
 /** What the place was exposed to over a window, in hours, °C·h, kPa·h and mol m⁻², against the targets in force. */
 export function exposuresOf(question: ExposureQuestion): Exposures {
-  const { placeId, fromMs, toMs } = question;
-  const of = (quantity: SeriesQuantityName): Segments => curveOf(quantity, question).segments;
-  const air = of('airTemperatureC');
-  const vpd = of('airVpdKpa');
-  const humidity = of('relativeHumidityPct');
-  const ceiling = excessOver(
-    air,
-    question.spans.map((span) => ({
-      fromMs: span.fromMs,
-      toMs: span.toMs,
-      limit: span.targets.air.ceilingC,
-    })),
-    question,
-  );
+  const parts = cut({ fromMs: question.fromMs, toMs: question.toMs, zone: question.timeZone });
+  return exposuresFrom({ ...question, parts, sums: sumPieces(question, parts.pieces) });
+}
+
+/** What exposures are put together from: the parts of the window, and the sums of each. */
+export type Summed = Window & {
+  readonly placeId: string;
+  readonly settings: PlaceSettings;
+  /** which quantities the place has probes for; the readings themselves are not looked at */
+  readonly records: RecordsByQuantity;
+  readonly parts: Cut;
+  readonly sums: readonly HourSums[];
+};
+
+/** Puts the sums of a window's parts together, in the order of time. */
+export function exposuresFrom(summed: Summed): Exposures {
+  const total = noSums();
+  for (const part of summed.sums) addSums(total, part);
+  const of = (group: Group) => groupOf(total, group);
+  const ceiling = of('ceiling');
+  const daylight = of('daylightVpd');
+  const humidity = of('saturation');
   return {
-    placeId,
-    from: new Date(fromMs).toISOString(),
-    to: new Date(toMs).toISOString(),
-    rootZone: temperatureExposure(of('rootZoneTemperatureC'), question, (span) => bandOf(span, 'rootZone')),
+    placeId: summed.placeId,
+    from: new Date(summed.fromMs).toISOString(),
+    to: new Date(summed.toMs).toISOString(),
+    rootZone: temperature(of('rootZone')),
     air: {
-      ...temperatureExposure(air, question, (span) => bandOf(span, 'air')),
-      hoursOverCeiling: ceiling.hoursOver,
-      degreeHoursOverCeiling: ceiling.unitHoursOver,
+      ...temperature(of('air')),
+      hoursOverCeiling: hours(ceiling.aboveMs),
+      degreeHoursOverCeiling: hours(ceiling.areaAbove),
     },
-    vpd: vpdExposure(vpd, question),
-    saturation: saturation(humidity, question),
-    light: light(of('ppfdUmolM2S'), question),
-    leafVpd: leafVpd(question),
-    daylightVpd: daylightVpd(vpd, question),
-    rootMinusAir: rootMinusAir(question),
-    condensation: condensation(question),
-    wetHours: wetHoursOf({ air, humidity }, question),
+    vpd: deficit(of('vpd')),
+    saturation: { coveredHours: hours(humidity.coveredMs), hoursSaturated: hours(humidity.withinMs) },
+    light: light(of('light'), summed),
+    leafVpd: leaf(of('leafVpd'), summed),
+    daylightVpd: { coveredHours: hours(daylight.coveredMs), kpaHours: hours(daylight.area) },
+    rootMinusAir: rootMinusAir(of('rootMinusAir')),
+    condensation: condensation(of('condensation'), summed),
+    wetHours: wetHours(total),
   };
 }
 
-/** The temperature band of one position that holds in a span, °C. */
-export function bandOf(span: TargetSpan, position: 'rootZone' | 'air'): TemperatureBandC {
-  return span.targets[position][span.night ? 'night' : 'day'];
+function hours(ms: number): number {
+  return ms / MS_PER_HOUR;
 }
 
-function temperatureExposure(
-  segments: Segments,
-  question: ExposureQuestion,
-  band: (span: TargetSpan) => TemperatureBandC,
-): TemperatureExposure {
-  const pieces = question.spans.map((span) => ({
-    fromMs: span.fromMs,
-    toMs: span.toMs,
-    low: band(span).lowC,
-    high: band(span).highC,
-  }));
-  const { unitHoursBelow, unitHoursAbove, min, max, mean, ...hours } = bandExposure(
-    segments,
-    pieces,
-    question,
-  );
+/** Lowest, highest and mean weighted by time; null where nothing is covered. */
+function shape(sums: Sums): { min: number | null; max: number | null; mean: number | null } {
+  if (sums.coveredMs === 0) return { min: null, max: null, mean: null };
+  return { min: sums.min, max: sums.max, mean: meanOf(sums) };
+}
+
+function inBand(sums: Sums) {
   return {
-    ...hours,
-    degreeHoursBelow: unitHoursBelow,
-    degreeHoursAbove: unitHoursAbove,
+    coveredHours: hours(sums.coveredMs),
+    hoursBelow: hours(sums.belowMs),
+    hoursWithin: hours(sums.withinMs),
+    hoursAbove: hours(sums.aboveMs),
+  };
+}
+
+function temperature(sums: Sums): TemperatureExposure {
+  const { min, max, mean } = shape(sums);
+  return {
+    ...inBand(sums),
+    degreeHoursBelow: hours(sums.areaBelow),
+    degreeHoursAbove: hours(sums.areaAbove),
     minC: min,
     maxC: max,
     meanC: mean,
   };
 }
 
-function vpdExposure(segments: Segments, question: ExposureQuestion): Exposures['vpd'] {
-  const pieces = question.spans.map(({ fromMs, toMs, targets }) => ({
-    fromMs,
-    toMs,
-    low: targets.vpd.lowKpa,
-    high: targets.vpd.highKpa,
-  }));
-  const { unitHoursBelow, unitHoursAbove, min, max, mean, ...hours } = bandExposure(
-    segments,
-    pieces,
-    question,
-  );
+function deficit(sums: Sums): Exposures['vpd'] {
+  const { min, max, mean } = shape(sums);
   return {
-    ...hours,
-    kpaHoursBelow: unitHoursBelow,
-    kpaHoursAbove: unitHoursAbove,
+    ...inBand(sums),
+    kpaHoursBelow: hours(sums.areaBelow),
+    kpaHoursAbove: hours(sums.areaAbove),
     minKpa: min,
     maxKpa: max,
     meanKpa: mean,
   };
 }
 
-function saturation(segments: Segments, question: ExposureQuestion): Exposures['saturation'] {
-  const pieces = question.spans.map(({ fromMs, toMs, targets }) => ({
-    fromMs,
-    toMs,
-    limit: targets.saturation.relativeHumidityPct,
-  }));
-  const { coveredHours, hoursAtOrAbove: hoursSaturated } = hoursAtOrAbove(segments, pieces, question);
-  return { coveredHours, hoursSaturated };
-}
-
-function light(segments: Segments, question: ExposureQuestion): Exposures['light'] {
-  const { fromMs, toMs, timeZone: zone } = question;
-  const days = localDays({ fromMs, toMs, zone }).map((day) => {
-    const window = { fromMs: Math.max(day.fromMs, fromMs), toMs: Math.min(day.toMs, toMs) };
-    const { coveredHours, unitSeconds } = integral(segments, window);
-    const photoperiod = photoperiodHours(segments, window);
-    return { date: day.date, dliMolM2: unitSeconds / 1e6, coveredHours, photoperiodHours: photoperiod };
+function light(all: Sums, { parts, sums }: Summed): Exposures['light'] {
+  const byDay = parts.days.map(() => ({ area: 0, coveredMs: 0, litMs: 0 }));
+  parts.pieces.forEach((piece, i) => {
+    const day = byDay[piece.day];
+    const part = lightOf(sums[i] as HourSums);
+    if (!day) return;
+    day.area += part.area;
+    day.coveredMs += part.coveredMs;
+    day.litMs += part.withinMs;
   });
-  return { coveredHours: integral(segments, question).coveredHours, days };
+  const days = parts.days.map(({ date }, i) => {
+    const { area = 0, coveredMs = 0, litMs = 0 } = byDay[i] ?? {};
+    const dliMolM2 = area / 1000 / 1e6;
+    return { date, dliMolM2, coveredHours: hours(coveredMs), photoperiodHours: hours(litMs) };
+  });
+  return { coveredHours: hours(all.coveredMs), days };
 }
 
-/** Longest span that may be asked about at once, ms: two years. */
-export const MAX_SPAN_MS = 2 * 366 * 24 * MS_PER_HOUR;
+function leaf(sums: Sums, { records, settings }: Summed): Exposures['leafVpd'] {
+  const { max, mean } = shape(sums);
+  const assumedOffsetK = records['leaf/temperature'] ? null : settings.leafOffsetK;
+  return {
+    coveredHours: hours(sums.coveredMs),
+    kpaHours: hours(sums.area),
+    maxKpa: max,
+    meanKpa: mean,
+    assumedOffsetK,
+  };
+}
+
+function rootMinusAir(sums: Sums): Exposures['rootMinusAir'] {
+  const { min, max, mean } = shape(sums);
+  return {
+    coveredHours: hours(sums.coveredMs),
+    hoursAirWarmer: hours(sums.belowMs),
+    degreeHoursAirWarmer: hours(sums.areaBelow),
+    minK: min,
+    maxK: max,
+    meanK: mean,
+  };
+}
+
+function condensation(sums: Sums, { records }: Summed): Exposures['condensation'] {
+  return {
+    surface: watchedSurface(records),
+    coveredHours: hours(sums.coveredMs),
+    hoursBelowDewPoint: hours(sums.belowMs),
+    minMarginK: shape(sums).min,
+  };
+}
+
+function wetHours(total: HourSums): WetHours[] {
+  return WET_CONDITIONS.map((condition, i) => {
+    const { name, source } = DISEASE_WETNESS[condition as keyof typeof DISEASE_WETNESS];
+    const { coveredMs, heldMs, longestMs } = wetOf(total, i);
+    return {
+      condition,
+      name,
+      coveredHours: hours(coveredMs),
+      hours: hours(heldMs),
+      longestHours: hours(longestMs),
+      source,
+    };
+  });
+}

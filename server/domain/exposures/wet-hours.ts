@@ -1,45 +1,37 @@
 import { DISEASE_WETNESS, WET_FROM, type WetnessCondition } from '../../../shared/climate/wet-hours.ts';
 import { allOf, anyOf, lengthsOf, whereAbove, whereBelow } from '../../../shared/exposure/intersect.ts';
-import { medianCurve } from '../../../shared/exposure/median.ts';
-import { MS_PER_HOUR, type Segments } from '../../../shared/exposure/series.ts';
+import type { Segments, Window } from '../../../shared/exposure/series.ts';
 import { thresholdSpans } from '../../../shared/exposure/threshold.ts';
-import type { WetHours } from '../../../shared/wire/http.ts';
-import type { ExposureQuestion } from './question.ts';
+import type { WetSums } from './hour-sums.ts';
 
 type Curves = { readonly air: Segments; readonly humidity: Segments; readonly wetness: Segments | null };
 
 /**
- * Hours in each published condition under which a disease can start: a counter, never a diagnosis.
+ * Time in a published condition under which a disease can start: a counter, never a diagnosis.
  * Exact for temperatures and humidities that are straight between readings.
+ * @param id of DISEASE_WETNESS
  */
-export function wetHoursOf(
-  curves: { air: Segments; humidity: Segments },
-  question: ExposureQuestion,
-): WetHours[] {
-  const felt = question.records['leaf/wetness'];
-  const wetness = felt ? medianCurve(felt, question.settings).segments : null;
-  return Object.entries(DISEASE_WETNESS).map(([condition, published]) =>
-    count({ condition, published, curves: { ...curves, wetness } }, question),
-  );
-}
-
-type Counted = { readonly condition: string; readonly published: WetnessCondition; readonly curves: Curves };
-
-function count({ condition, published, curves }: Counted, question: ExposureQuestion): WetHours {
-  const spans = (segments: Segments, threshold: number) => thresholdSpans(segments, threshold, question);
+export function wetSums(id: string, curves: Curves, window: Window): WetSums {
+  const published: WetnessCondition | undefined = Object.hasOwn(DISEASE_WETNESS, id)
+    ? DISEASE_WETNESS[id as keyof typeof DISEASE_WETNESS]
+    : undefined;
+  if (!published) throw new RangeError(`no published condition is called ${id}`);
+  const spans = (segments: Segments, threshold: number) => thresholdSpans(segments, threshold, window);
   const warmEnough = spans(curves.air, published.temperatureLowC);
   // the upper limit itself still counts, and probes with coarse steps dwell on it
   const tooWarm = spans(curves.air, published.temperatureHighC + 1e-9);
   const wet = wetSpans(published, curves, spans);
   const known = allOf([anyOf([whereAbove(warmEnough), whereBelow(warmEnough)]), wet.known]);
-  const held = lengthsOf(allOf([whereAbove(warmEnough), whereBelow(tooWarm), wet.holds]));
+  const held = allOf([whereAbove(warmEnough), whereBelow(tooWarm), wet.holds]);
+  const { totalMs, longestMs } = lengthsOf(held);
+  const [first, last] = [held[0], held.at(-1)];
   return {
-    condition,
-    name: published.name,
-    coveredHours: lengthsOf(known).totalMs / MS_PER_HOUR,
-    hours: held.totalMs / MS_PER_HOUR,
-    longestHours: held.longestMs / MS_PER_HOUR,
-    source: published.source,
+    spanMs: window.toMs - window.fromMs,
+    coveredMs: lengthsOf(known).totalMs,
+    heldMs: totalMs,
+    longestMs,
+    firstMs: first?.fromMs === window.fromMs ? first.toMs - first.fromMs : 0,
+    lastMs: last?.toMs === window.toMs ? last.toMs - last.fromMs : 0,
   };
 }
 

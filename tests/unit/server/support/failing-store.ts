@@ -51,6 +51,8 @@ export function failingStore(inner: Store): FailingStore {
       addEvent: writing(inner.alarms.addEvent),
     },
     outbox: { ...inner.outbox, put: writing(inner.outbox.put), sent: writing(inner.outbox.sent) },
+    settled: { ...inner.settled, put: writing(inner.settled.put) },
+    touch: writing(inner.touch),
     diary: {
       ...inner.diary,
       addVent: writing(inner.diary.addVent),

@@ -1,0 +1,139 @@
+import { DISEASE_WETNESS } from '../../../shared/climate/wet-hours.ts';
+import type { Sums } from '../../../shared/exposure/sums.ts';
+
+/** Raised whenever a formula changes, so that sums made by an older one are made again. */
+export const SUMS_VERSION = 1;
+
+/** What is summed with the times below, within and above some limits. */
+export const GROUPS = [
+  'rootZone',
+  'air',
+  'ceiling',
+  'vpd',
+  'saturation',
+  'light',
+  'leafVpd',
+  'daylightVpd',
+  'rootMinusAir',
+  'condensation',
+] as const;
+export type Group = (typeof GROUPS)[number];
+
+/** Wet time in one published condition; runs at the ends are kept so that hours can be joined. */
+export type WetSums = {
+  readonly spanMs: number;
+  readonly coveredMs: number;
+  readonly heldMs: number;
+  readonly longestMs: number;
+  readonly firstMs: number;
+  readonly lastMs: number;
+};
+
+export const WET_CONDITIONS = Object.keys(DISEASE_WETNESS);
+
+const FIELDS = [
+  'coveredMs',
+  'belowMs',
+  'withinMs',
+  'aboveMs',
+  'area',
+  'areaBelow',
+  'areaAbove',
+  'min',
+  'max',
+] as const;
+const WET_FIELDS = ['spanMs', 'coveredMs', 'heldMs', 'longestMs', 'firstMs', 'lastMs'] as const;
+const WET_AT = GROUPS.length * FIELDS.length;
+const LENGTH = WET_AT + WET_CONDITIONS.length * WET_FIELDS.length;
+
+/**
+ * All that the exposures of a stretch of time are made of, as plain numbers: sums of stretches that follow each
+ * other add up to the sums of the whole.
+ */
+export type HourSums = Float64Array;
+
+/** Bytes of one set of sums. */
+export const SUMS_BYTES = LENGTH * Float64Array.BYTES_PER_ELEMENT;
+
+/** The sums of no time at all. */
+export function noSums(): HourSums {
+  const sums = new Float64Array(LENGTH);
+  for (let group = 0; group < GROUPS.length; group++) {
+    sums[group * FIELDS.length + 7] = Number.POSITIVE_INFINITY;
+    sums[group * FIELDS.length + 8] = Number.NEGATIVE_INFINITY;
+  }
+  return sums;
+}
+
+/** Adds the sums of the stretch that follows. */
+export function addSums(total: HourSums, next: HourSums): void {
+  for (let at = 0; at < WET_AT; at += FIELDS.length) {
+    for (let i = at; i < at + 7; i++) total[i] = (total[i] as number) + (next[i] as number);
+    total[at + 7] = Math.min(total[at + 7] as number, next[at + 7] as number);
+    total[at + 8] = Math.max(total[at + 8] as number, next[at + 8] as number);
+  }
+  for (let at = WET_AT; at < LENGTH; at += WET_FIELDS.length) joinWet(total, next, at);
+}
+
+/** Joins the runs of wet time that meet where the one stretch ends and the other begins. */
+function joinWet(total: HourSums, next: HourSums, at: number): void {
+  const [spanMs, firstMs, lastMs] = [total[at] as number, total[at + 4] as number, total[at + 5] as number];
+  const [nextSpanMs, nextFirstMs, nextLastMs] = [
+    next[at] as number,
+    next[at + 4] as number,
+    next[at + 5] as number,
+  ];
+  const longest = Math.max(total[at + 3] as number, next[at + 3] as number, lastMs + nextFirstMs);
+  total[at] = spanMs + nextSpanMs;
+  total[at + 1] = (total[at + 1] as number) + (next[at + 1] as number);
+  total[at + 2] = (total[at + 2] as number) + (next[at + 2] as number);
+  total[at + 3] = longest;
+  total[at + 4] = firstMs === spanMs ? spanMs + nextFirstMs : firstMs;
+  total[at + 5] = nextLastMs === nextSpanMs ? lastMs + nextSpanMs : nextLastMs;
+}
+
+const LIGHT_AT = GROUPS.indexOf('light') * FIELDS.length;
+
+/** What of the light a day's figures are made of. */
+export function lightOf(sums: HourSums): Pick<Sums, 'area' | 'coveredMs' | 'withinMs'> {
+  return {
+    coveredMs: sums[LIGHT_AT] as number,
+    withinMs: sums[LIGHT_AT + 2] as number,
+    area: sums[LIGHT_AT + 4] as number,
+  };
+}
+
+export function groupOf(sums: HourSums, group: Group): Sums {
+  const at = GROUPS.indexOf(group) * FIELDS.length;
+  return Object.fromEntries(FIELDS.map((field, i) => [field, sums[at + i]])) as Sums;
+}
+
+export function putGroup(sums: HourSums, group: Group, of: Sums): void {
+  const at = GROUPS.indexOf(group) * FIELDS.length;
+  FIELDS.forEach((field, i) => {
+    sums[at + i] = of[field];
+  });
+}
+
+/** Wet time in the condition of that place in WET_CONDITIONS. */
+export function wetOf(sums: HourSums, condition: number): WetSums {
+  const at = WET_AT + condition * WET_FIELDS.length;
+  return {
+    spanMs: sums[at] as number,
+    coveredMs: sums[at + 1] as number,
+    heldMs: sums[at + 2] as number,
+    longestMs: sums[at + 3] as number,
+    firstMs: sums[at + 4] as number,
+    lastMs: sums[at + 5] as number,
+  };
+}
+
+export function putWet(sums: HourSums, condition: number, wet: WetSums): void {
+  const at = WET_AT + condition * WET_FIELDS.length;
+  sums[at] = wet.spanMs;
+  sums[at + 1] = wet.coveredMs;
+  sums[at + 2] = wet.heldMs;
+  sums[at + 3] = wet.longestMs;
+  sums[at + 4] = wet.firstMs;
+  sums[at + 5] = wet.lastMs;
+}

@@ -1,0 +1,128 @@
+import fc from 'fast-check';
+import { expect, test } from 'vitest';
+import { openStore } from '../../../../server/adapters/sqlite/store.ts';
+import { exposureQuestion } from '../../../../server/daemon/records.ts';
+import { exposuresOf } from '../../../../server/domain/exposures/exposures.ts';
+import type { Targets } from '../../../../shared/model/targets.ts';
+import { clockByHand } from '../support/hand.ts';
+import { databaseFile, packOf, type SentRecord, SHEET, START_MS, startHouse } from '../support/house.ts';
+
+const HOUR_MS = 3_600_000;
+/** Everything below is long over: all of it may be settled. */
+const NOW_MS = START_MS + 72 * HOUR_MS;
+const ZONE = 'Asia/Kolkata';
+const PROBES = [
+  { n: 'air/temperature', u: 'Cel', low: 10 },
+  { n: 'air/temperature/2', u: 'Cel', low: 10 },
+  { n: 'air/humidity', u: '%RH', low: 70 },
+  { n: 'root/temperature', u: 'Cel', low: 10 },
+  { n: 'light/ppfd', u: 'umol/m2/s', low: 0 },
+] as const;
+
+type Step =
+  | { readonly kind: 'readings'; readonly records: readonly SentRecord[] }
+  | {
+      readonly kind: 'targets';
+      readonly fromHour: number;
+      readonly ceilingC: number;
+      readonly byLight: boolean;
+    }
+  | { readonly kind: 'settings'; readonly maxGapMin: number }
+  | { readonly kind: 'ask'; readonly fromMin: number; readonly lengthMin: number }
+  | { readonly kind: 'restart' };
+
+const reading = fc
+  .record({ probe: fc.nat(PROBES.length - 1), minute: fc.nat(24 * 60), tenths: fc.nat(290) })
+  .map(({ probe, minute, tenths }): SentRecord => {
+    const { n, u, low } = PROBES[probe] ?? PROBES[0];
+    return { n, u, v: low + tenths / 10, t: START_MS / 1_000 + minute * 60 };
+  });
+const step: fc.Arbitrary<Step> = fc.oneof(
+  {
+    weight: 4,
+    arbitrary: fc.record({
+      kind: fc.constant('readings' as const),
+      records: fc.array(reading, { minLength: 1, maxLength: 30 }),
+    }),
+  },
+  {
+    weight: 1,
+    arbitrary: fc.record({
+      kind: fc.constant('targets' as const),
+      fromHour: fc.nat(24),
+      ceilingC: fc.integer({ min: 20, max: 35 }),
+      byLight: fc.boolean(),
+    }),
+  },
+  {
+    weight: 1,
+    arbitrary: fc.record({
+      kind: fc.constant('settings' as const),
+      maxGapMin: fc.integer({ min: 5, max: 90 }),
+    }),
+  },
+  {
+    weight: 4,
+    arbitrary: fc.record({
+      kind: fc.constant('ask' as const),
+      fromMin: fc.integer({ min: -90, max: 1_000 }),
+      lengthMin: fc.integer({ min: 1, max: 2_000 }),
+    }),
+  },
+  { weight: 1, arbitrary: fc.constant({ kind: 'restart' as const }) },
+);
+
+function openAt(file: string) {
+  return startHouse({ hand: clockByHand(NOW_MS), store: openStore({ file, nowMs: 0 }), timeZone: ZONE });
+}
+
+function targetsOf({ ceilingC, byLight }: { ceilingC: number; byLight: boolean }): Targets {
+  const air = { ...SHEET.targets.air, ceilingC };
+  return { ...SHEET.targets, air, ...(byLight ? { dayBy: { kind: 'light', ppfdUmolM2S: 12 } } : {}) };
+}
+
+test('exposures are, bit for bit, as counted from the readings alone, after any late readings, edits and restarts', async () => {
+  let asked = 0;
+  let settledHours = 0;
+  await fc.assert(
+    fc.asyncProperty(fc.array(step, { minLength: 5, maxLength: 30 }), async (steps) => {
+      const file = databaseFile();
+      let house = openAt(file);
+      await house.tell([{ n: 'air/temperature', u: 'Cel', v: 20, t: START_MS / 1_000 }]);
+      for (const each of steps) {
+        const { daemon, store } = house;
+        if (each.kind === 'readings') await house.send(packOf(each.records, { arrivedAtMs: NOW_MS }));
+        if (each.kind === 'targets') {
+          const fromMs = START_MS + each.fromHour * HOUR_MS;
+          daemon.orders.setTargets('bench-1', { targets: targetsOf(each), fromMs });
+        }
+        if (each.kind === 'settings') {
+          daemon.orders.patchPlace('bench-1', { settings: { maxGapMs: each.maxGapMin * 60_000 } });
+        }
+        if (each.kind === 'restart') {
+          daemon.stop();
+          store.close();
+          house = openAt(file);
+        }
+        if (each.kind !== 'ask') continue;
+        const fromMs = START_MS + each.fromMin * 60_000;
+        const span = { fromMs, toMs: fromMs + each.lengthMin * 60_000 };
+        const place = daemon.world.places.get('bench-1');
+        if (!place) throw new Error('the place is missing');
+        const told = daemon.queries.exposures('bench-1', span);
+        const scratch = exposuresOf(
+          exposureQuestion(place, span, { world: daemon.world, store, timeZone: ZONE }),
+        );
+        expect(told).toEqual(scratch);
+        asked++;
+        settledHours += store.settled.get('bench-1', { first: 0, last: 10_000_000 }).size;
+      }
+      house.daemon.stop();
+      house.store.close();
+    }),
+    { seed: 11, numRuns: 60 },
+  );
+  // the property would hold of nothing were nothing ever asked or settled
+  expect(asked).toBeGreaterThan(100);
+  expect(settledHours).toBeGreaterThan(1_000);
+});
