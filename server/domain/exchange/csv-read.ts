@@ -11,7 +11,7 @@ export type CsvReader = {
 export const MAX_ROW_CHARS = 65_536;
 
 /** What may stand between fields; the first named wins where a header has as many of one as of another. */
-const DELIMITERS = ['\t', ';', ','] as const;
+const DELIMITERS: readonly string[] = ['\t', ';', ','];
 
 type Cut = { readonly delimiter: string; readonly isLast: boolean };
 type Taken = { readonly cells: string[]; readonly nextAt: number };
@@ -143,12 +143,12 @@ function breaksIn(text: string, fromAt: number, toAt: number): number {
 function detectDelimiter(text: string, isLast: boolean): string | null {
   const counts = DELIMITERS.map(() => 0);
   let isQuoted = false;
-  let canOpen = true;
+  let canOpen: boolean = true;
   for (const char of text.replace(/^[\r\n]+/, '')) {
     if (char === '\n' && !isQuoted) return mostOf(counts);
-    const at = isQuoted ? -1 : DELIMITERS.findIndex((delimiter) => delimiter === char);
+    const at = isQuoted ? -1 : DELIMITERS.indexOf(char);
     if (at >= 0) counts[at] = (counts[at] ?? 0) + 1;
-    const mayTurn = isQuoted || canOpen;
+    const mayTurn: boolean = isQuoted || canOpen;
     if (char === '"' && mayTurn) isQuoted = !isQuoted;
     // a quote opens at the start of a field, and right after one that closed: then it was a doubled one
     canOpen = at >= 0 || (char === '"' && mayTurn && !isQuoted);

@@ -12,24 +12,29 @@ const MILLISECONDS_ABOVE = 1e11;
 /**
  * How the times of a column are written.
  * @param samples cells of the column, none empty
- * @returns the one way all of them can be read in; null when there is none. Whether day or month comes first stays open
- * unless one of the samples tells
+ * @returns the way in which most of them can be read; null when there is none. Whether day or month comes first stays
+ * open unless the samples tell
  */
 export function guessTimeFormat(samples: readonly string[]): FormatGuess | null {
-  if (samples.length === 0) return null;
-  const reads = (format: TimeFormat) => {
+  const readIn = (format: TimeFormat) => {
     const read = createTimeReader(format, 'first');
-    return samples.every((sample) => read(sample).kind === 'instant');
+    return samples.filter((sample) => read(sample).kind === 'instant');
   };
-  const local = (order: Order): TimeFormat => ({ kind: 'local', zone: 'UTC', order });
-  if (reads({ kind: 'rfc3339' })) return { kind: 'rfc3339' };
-  if (reads(local('ymd'))) return { kind: 'local', order: 'ymd' };
-  const [dayFirst, monthFirst] = [reads(local('dmy')), reads(local('mdy'))];
-  const areDotted = samples.every((sample) => /^\d+\./.test(sample));
-  if (dayFirst && (areDotted || !monthFirst)) return { kind: 'local', order: 'dmy' };
-  if (monthFirst) return { kind: 'local', order: dayFirst ? null : 'mdy' };
-  if (!reads({ kind: 'epoch', unit: 's' })) return null;
-  const counts = samples.map((sample) => Number(sample.replace(',', '.')));
-  if (counts.some((count) => count < RELATIVE_TIME_BELOW_S)) return null;
-  return { kind: 'epoch', unit: counts.every((count) => count > MILLISECONDS_ABOVE) ? 'ms' : 's' };
+  const isMost = (read: readonly string[]) => read.length > samples.length / 2;
+  const local = (order: Order) => readIn({ kind: 'local', zone: 'UTC', order });
+  if (isMost(readIn({ kind: 'rfc3339' }))) return { kind: 'rfc3339' };
+  if (isMost(local('ymd'))) return { kind: 'local', order: 'ymd' };
+  const [dayFirst, monthFirst] = [local('dmy'), local('mdy')];
+  if (isMost(dayFirst) || isMost(monthFirst)) return { kind: 'local', order: orderOf(dayFirst, monthFirst) };
+  const counts = readIn({ kind: 'epoch', unit: 's' });
+  if (!isMost(counts)) return null;
+  const values = counts.map((sample) => Number(sample.replace(',', '.')));
+  if (values.some((count) => count < RELATIVE_TIME_BELOW_S)) return null;
+  return { kind: 'epoch', unit: values.every((count) => count > MILLISECONDS_ABOVE) ? 'ms' : 's' };
+}
+
+/** Dots are written day first; otherwise a number above 12 tells. */
+function orderOf(dayFirst: readonly string[], monthFirst: readonly string[]): Order | null {
+  if (dayFirst.length !== monthFirst.length) return dayFirst.length > monthFirst.length ? 'dmy' : 'mdy';
+  return dayFirst.every((sample) => /^\d+\./.test(sample)) ? 'dmy' : null;
 }

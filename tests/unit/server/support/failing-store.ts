@@ -52,7 +52,6 @@ export function failingStore(inner: Store): FailingStore {
     },
     outbox: { ...inner.outbox, put: writing(inner.outbox.put), sent: writing(inner.outbox.sent) },
     settled: { ...inner.settled, put: writing(inner.settled.put) },
-    touch: writing(inner.touch),
     diary: {
       ...inner.diary,
       addVent: writing(inner.diary.addVent),

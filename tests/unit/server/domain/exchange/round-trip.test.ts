@@ -107,7 +107,7 @@ describe('packs', () => {
   const track = (name: string, device: string, count: number): Track => ({
     probe: probeNamed(name, { device }),
     timesMs: Array.from({ length: count }, (_, i) => Date.UTC(2026, 5, 1) + i * 10_000 + 123),
-    values: Array.from({ length: count }, (_, i) => 20 + i / 1_000),
+    values: Array.from({ length: count }, (_, i) => 20 + i / 77),
   });
   const decoded = (device: string, json: string) =>
     decodePack({

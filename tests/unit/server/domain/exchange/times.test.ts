@@ -135,6 +135,7 @@ describe('what a few times show of their format', () => {
     [['1771000000'], { kind: 'epoch', unit: 's' }],
     [['1771000000250'], { kind: 'epoch', unit: 'ms' }],
     [['21.5', '21.6'], null],
+    [['2026-03-01T06:00:00Z', 'later', '2026-03-01T06:10:00Z'], { kind: 'rfc3339' }],
     [['2026-03-01T06:00:00Z', 'later'], null],
     [[], null],
   ])('%j → %j', (samples, format) => {
