@@ -3,13 +3,6 @@ import type { Place, PlacePatch } from '../shared/model/place.ts';
 import type { Probe, Reading } from '../shared/model/probe.ts';
 import type { Targets } from '../shared/model/targets.ts';
 import type {
-  ExportForm,
-  ExportStep,
-  ExportWhat,
-  ImportProgress,
-  ImportReport,
-} from '../shared/wire/exchange.ts';
-import type {
   BackupsAnswer,
   BandSpan,
   Explanation,
@@ -25,10 +18,17 @@ import type {
   VentsAnswer,
 } from '../shared/wire/http.ts';
 import type { AlarmRecord } from './domain/alarms/record.ts';
-import type { FileOrder } from './domain/exchange/file-reader.ts';
 import type { HourSums } from './domain/exposures/hour-sums.ts';
 import type { TargetsEntry } from './domain/places/targets-history.ts';
 import type { BlockSummary } from './domain/seal/summary.ts';
+
+export type {
+  Exchange,
+  ExportAnswer,
+  ExportChunk,
+  ExportQuery,
+  ImportOrder,
+} from './domain/exchange/door.ts';
 
 /** The only source of time: ms since epoch. */
 export type Clock = { nowMs(): number };
@@ -332,43 +332,4 @@ export type Orders = {
   unshelve(alarmId: string): Alarm;
   startDemo(): void;
   removeDemo(): Promise<void>;
-};
-
-/** What is to be exported of a place; `by` cuts exposures into rows. */
-export type ExportQuery = {
-  readonly what: ExportWhat;
-  readonly as: ExportForm;
-  readonly by: ExportStep;
-  readonly span: Span;
-};
-
-/** A piece of an export, and how far through the span it comes; its text may be empty. */
-export type ExportChunk = { readonly text: string; readonly atMs: number };
-
-export type ExportAnswer = {
-  readonly mediaType: string;
-  /** of letters, digits, `-`, `_` and `.` only */
-  readonly fileName: string;
-  /** read from the record only as it is asked for */
-  readonly chunks: Iterable<ExportChunk>;
-};
-
-export type ImportOrder = Omit<FileOrder, 'nowMs'> & {
-  readonly as: 'csv' | 'senml';
-  readonly dryRun: boolean;
-  /** bytes of the file, when they are known */
-  readonly totalBytes: number | null;
-};
-
-/** The record out of the house, and into it. */
-export type Exchange = {
-  /** @throws Fault `not-found`, `bad-request` */
-  exportOf(
-    placeId: string,
-    query: Omit<ExportQuery, 'span'> & { fromMs: number | null; toMs: number | null },
-  ): ExportAnswer & { readonly span: Span };
-  /** Reads a file of readings; stores none in a dry run. @throws Fault `bad-request`, `store-failed` */
-  importFrom(file: AsyncIterable<Uint8Array>, order: ImportOrder): Promise<ImportReport>;
-  /** null before the first import */
-  importProgress(): ImportProgress | null;
 };

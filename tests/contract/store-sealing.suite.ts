@@ -103,7 +103,14 @@ export function sealingContract({ store, reopen }: Opened): void {
     expect(turns).toEqual([4, 4, 4, 3]);
     for (const probeId of probeIds) expect(readings(store(), probeId)).toEqual(EXPECTED);
   });
+}
 
+/**
+ * What a store promises of hours that are sealed: what they say of themselves, and that nothing undoes them.
+ *
+ * @param opened the store
+ */
+export function sealedContract({ store, reopen }: Opened): void {
   test('a crash between the sealing and the clearing of the journal changes nothing', () => {
     const probeId = settle(store());
     append(store(), probeId, TIMES);
@@ -153,7 +160,14 @@ export function sealingContract({ store, reopen }: Opened): void {
     append(store(), probeId, [last + 5]);
     expect(reopen().journal.latest(probeId)?.tMs).toBe(last + 5);
   });
+}
 
+/**
+ * What a store promises when readings are taken back or removed, sealed or not.
+ *
+ * @param opened the store
+ */
+export function takenBackContract({ store, reopen }: Opened): void {
   test('a transaction that fails takes its readings back, sealed hours or not', () => {
     const probeId = settle(store());
     append(store(), probeId, TIMES.slice(0, 40));

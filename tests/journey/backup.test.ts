@@ -53,11 +53,11 @@ const blowing = (storm: Storm, more: number) => {
 /** Restores a backup over the record of a daemon that is down; returns the readings then, and those there were. */
 async function restored(daemon: Daemon, file: string) {
   const before = openRecord(daemon.dataDir);
-  const all = new Set(before.readings('storm-*').map(keyOf));
+  const all = new Set(before.readings().map(keyOf));
   before.close();
   expect(await strikewell(daemon, 'restore', file, '--overwrite')).toMatchObject({ code: 0 });
   const record = openRecord(daemon.dataDir);
-  const back = new Set(record.readings('storm-*').map(keyOf));
+  const back = new Set(record.readings().map(keyOf));
   expect(record.integrity()).toBe('ok');
   record.close();
   return { all, back };

@@ -14,8 +14,7 @@ type BlockRow = { hour: number; count: number; block: Uint8Array };
 const SUMMARY = `hour, count, first_ms AS firstMs, last_ms AS lastMs, first_value AS firstValue,
   last_value AS lastValue, min_value AS min, max_value AS max, covered_ms AS coveredMs, area`;
 
-/** The sealed hours in SQLite. */
-export function sealedHours(db: Db) {
+function statements(db: Db) {
   const put = db.prepare(
     `INSERT INTO sealed (probe_id, hour, count, first_ms, last_ms, first_value, last_value, min_value, max_value,
        covered_ms, area, block)
@@ -41,43 +40,26 @@ export function sealedHours(db: Db) {
     `SELECT ${SUMMARY} FROM sealed WHERE probe_id = ? ORDER BY hour LIMIT 1`,
   );
   const remove = db.prepare<[number]>('DELETE FROM sealed WHERE probe_id = ?');
-  const atHand = new Map<string, ProbeRecord>();
-  const newestHours = new Map<number, number>();
+  return { put, one, span, summaries, newest, oldest, remove };
+}
 
-  /** Most readings are newer than all that is sealed: no need to look for them there. */
-  const newestHour = (probeId: number): number => {
-    const known = newestHours.get(probeId);
-    if (known !== undefined) return known;
-    const found = newest.get(probeId)?.hour ?? Number.NEGATIVE_INFINITY;
-    newestHours.set(probeId, found);
-    return found;
-  };
-  const hour = (probeId: number, at: number): ProbeRecord | null => {
-    if (at > newestHour(probeId)) return null;
-    const key = `${probeId}/${at}`;
-    const known = atHand.get(key);
-    if (known) return known;
-    const row = one.get(probeId, at);
-    if (!row) return null;
-    const record = decodeBlock(row.block);
-    if (atHand.size >= MAX_AT_HAND) atHand.delete(atHand.keys().next().value ?? '');
-    atHand.set(key, record);
-    return record;
-  };
-  const forget = () => {
-    atHand.clear();
-    newestHours.clear();
-  };
+type Statements = ReturnType<typeof statements>;
+
+export type SealedHours = ReturnType<typeof sealedHours>;
+
+/** The sealed hours in SQLite. */
+export function sealedHours(db: Db) {
+  const { put, span, summaries, newest, oldest, remove, one } = statements(db);
+  const atHand = hoursAtHand({ newest, one });
 
   return {
-    hour,
+    hour: atHand.hour,
     put(probeId: number, at: number, record: ProbeRecord) {
       const summary = summaryOf(record, { maxGapMs: DEFAULT_MAX_GAP_MS });
       const { count, firstMs, lastMs, firstValue, lastValue, min, max, coveredMs, area } = summary;
       const block = encodeBlock(record);
       put.run(probeId, at, count, firstMs, lastMs, firstValue, lastValue, min, max, coveredMs, area, block);
-      atHand.delete(`${probeId}/${at}`);
-      newestHours.delete(probeId);
+      atHand.changed(probeId, at);
     },
     /** All readings of a probe in the hours from first to last, and which hours those were. */
     read(probeId: number, hours: { first: number; last: number }): ProbeRecord {
@@ -94,9 +76,47 @@ export function sealedHours(db: Db) {
     oldest: (probeId: number) => oldest.get(probeId) ?? null,
     remove(probeId: number) {
       remove.run(probeId);
-      forget();
+      atHand.forget();
     },
     /** Forgets what is held in memory, as when a transaction was rolled back. */
-    forget,
+    forget: atHand.forget,
+  };
+}
+
+/** Hours that were decoded lately, for late readings and repeats. */
+function hoursAtHand({ newest, one }: Pick<Statements, 'newest' | 'one'>) {
+  const records = new Map<string, ProbeRecord>();
+  const newestHours = new Map<number, number>();
+
+  /** Most readings are newer than all that is sealed: no need to look for them there. */
+  const newestHour = (probeId: number): number => {
+    const known = newestHours.get(probeId);
+    if (known !== undefined) return known;
+    const found = newest.get(probeId)?.hour ?? Number.NEGATIVE_INFINITY;
+    newestHours.set(probeId, found);
+    return found;
+  };
+  return {
+    /** The sealed readings of an hour, or null. */
+    hour(probeId: number, at: number): ProbeRecord | null {
+      if (at > newestHour(probeId)) return null;
+      const key = `${probeId}/${at}`;
+      const known = records.get(key);
+      if (known) return known;
+      const row = one.get(probeId, at);
+      if (!row) return null;
+      const record = decodeBlock(row.block);
+      if (records.size >= MAX_AT_HAND) records.delete(records.keys().next().value ?? '');
+      records.set(key, record);
+      return record;
+    },
+    changed(probeId: number, at: number) {
+      records.delete(`${probeId}/${at}`);
+      newestHours.delete(probeId);
+    },
+    forget() {
+      records.clear();
+      newestHours.clear();
+    },
   };
 }

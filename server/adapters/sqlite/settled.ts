@@ -25,8 +25,7 @@ export function reachMs(settings: { readonly maxGapMs: number }): number {
   return fetchMarginMs(settings) + CLOUD_MS;
 }
 
-/** Settled hours in SQLite. */
-export function sqliteSettled(db: Db): SettledHours {
+function statements(db: Db) {
   const span = db.prepare<[string, number, number, number], Row>(
     'SELECT hour, sums FROM settled WHERE place_id = ? AND hour BETWEEN ? AND ? AND formula = ? ORDER BY hour',
   );
@@ -44,6 +43,12 @@ export function sqliteSettled(db: Db): SettledHours {
     `SELECT probe.id, place.id AS placeId, json_extract(place.settings, '$.maxGapMs') AS maxGapMs
      FROM probe JOIN place ON place.id = probe.place_id`,
   );
+  return { span, put, forget, forgetAll, newest, reaches };
+}
+
+/** Settled hours in SQLite. */
+export function sqliteSettled(db: Db): SettledHours {
+  const { span, put, forget, forgetAll, newest, reaches } = statements(db);
   let known: Map<number, Reach> | null = null;
   const newestHours = new Map<string, number>();
 
@@ -90,29 +95,40 @@ export function sqliteSettled(db: Db): SettledHours {
       newestHours.clear();
     },
     readingsCame(readings) {
-      const stale = new Map<string, { first: number; last: number }[]>();
-      for (const { probeId, tMs } of readings) {
-        const reach = reachOf(probeId);
-        if (!reach) continue;
-        const first = hourOf(tMs - reach.marginMs);
-        if (first > newestOf(reach.placeId)) continue;
-        const spans = stale.get(reach.placeId) ?? [];
-        const span = spans.at(-1);
-        const next = { first, last: hourOf(tMs + reach.marginMs) };
-        if (span && next.first <= span.last + 1 && next.last >= span.first - 1) {
-          span.first = Math.min(span.first, next.first);
-          span.last = Math.max(span.last, next.last);
-        } else spans.push(next);
-        stale.set(reach.placeId, spans);
-      }
-      for (const [placeId, spans] of stale)
-        for (const { first, last } of spans) forget.run(placeId, first, last);
+      const stale = staleHours(readings, { reachOf, newestOf });
+      for (const { placeId, first, last } of stale) forget.run(placeId, first, last);
     },
     reload() {
       known = null;
       newestHours.clear();
     },
   };
+}
+
+type StaleHours = { readonly placeId: string; first: number; last: number };
+type Reaches = {
+  readonly reachOf: (probeId: number) => Reach | undefined;
+  readonly newestOf: (placeId: string) => number;
+};
+
+/** The settled hours that readings bear on; those of readings that follow each other are told in one. */
+function staleHours(readings: readonly Reading[], { reachOf, newestOf }: Reaches): StaleHours[] {
+  const stale = new Map<string, StaleHours[]>();
+  for (const { probeId, tMs } of readings) {
+    const reach = reachOf(probeId);
+    if (!reach) continue;
+    const { placeId, marginMs } = reach;
+    const [first, last] = [hourOf(tMs - marginMs), hourOf(tMs + marginMs)];
+    if (first > newestOf(placeId)) continue;
+    const spans = stale.get(placeId) ?? [];
+    const span = spans.at(-1);
+    if (span && first <= span.last + 1 && last >= span.first - 1) {
+      span.first = Math.min(span.first, first);
+      span.last = Math.max(span.last, last);
+    } else spans.push({ placeId, first, last });
+    stale.set(placeId, spans);
+  }
+  return [...stale.values()].flat();
 }
 
 /** The numbers in the bytes of a column, which need not lie where numbers may: then they are copied. */

@@ -18,87 +18,116 @@ const BASE_LABELS = ['bn', 'bt', 'bu', 'bv', 'bver'] as const;
  * @source [RFC8428] section 5: a pack is a JSON array of records
  */
 export function createSenmlSplitter(): SenmlSplitter {
-  const cursor = { line: 1, depth: 0, inString: false, escaped: false, isSpoiled: false };
-  let part = newPart(1, '');
-  let record = '';
-  let base: Readonly<Record<string, unknown>> = {};
-  let items: (FilePack | FileFault)[] = [];
-
-  const closePart = ({ isWhole }: { isWhole: boolean }) => {
-    const json = `[${part.records}]`;
-    if (part.count > 0 || isWhole) items.push({ line: part.line, json });
-    base = isWhole ? {} : baseAfter(base, json);
-    const lead = JSON.stringify(base);
-    part = newPart(cursor.line, lead === '{}' ? '' : lead);
-  };
-  const isFull = () => part.count >= part.most || part.records.length > PART_CHARS;
-  const closeRecord = () => {
-    part.records += part.records === '' ? record : `,${record}`;
-    part.count++;
-    record = '';
-  };
-  const spoil = (fault: string) => {
-    if (!cursor.isSpoiled) items.push({ line: cursor.line, fault });
-    Object.assign(cursor, { depth: 0, inString: false, escaped: false, isSpoiled: true });
-    base = {};
-    record = '';
-  };
-  const between = (char: string) => {
-    if (char === '[') {
-      cursor.depth = 1;
-      part = newPart(cursor.line, '');
-    } else if (char !== '\uFEFF' && char.trim() !== '')
-      spoil('what stands here is no SenML pack, which is a JSON array');
-  };
-  const inPack = (char: string) => {
-    if (char !== ',' && char !== ']') {
-      record += char;
-      return;
-    }
-    if (record.trim() !== '') closeRecord();
-    if (char === ',') {
-      if (isFull()) closePart({ isWhole: false });
-      return;
-    }
-    cursor.depth = 0;
-    closePart({ isWhole: true });
-  };
-  const take = (char: string) => {
-    if (char === '\n') {
-      cursor.line++;
-      cursor.isSpoiled = false;
-    }
-    if (cursor.isSpoiled) return;
-    if (cursor.depth === 0) return between(char);
-    if (cursor.inString) {
-      record += char;
-      cursor.inString = cursor.escaped || char !== '"';
-      cursor.escaped = !cursor.escaped && char === '\\';
-    } else if (cursor.depth === 1 && !'{["'.includes(char)) inPack(char);
-    else {
-      record += char;
-      if (char === '"') cursor.inString = true;
-      if (char === '{' || char === '[') cursor.depth++;
-      if (char === '}' || char === ']') cursor.depth--;
-    }
-    if (record.length > MAX_PAYLOAD_BYTES) spoil(`a record has more than ${MAX_PAYLOAD_BYTES} characters`);
-  };
-  const taken = () => {
-    const done = items;
-    items = [];
-    return done;
-  };
+  const splitter = new Splitter();
   return {
     push(text) {
-      for (const char of text) take(char);
-      return taken();
+      for (const char of text) splitter.take(char);
+      return splitter.taken();
     },
     end() {
-      if (cursor.depth > 0) spoil('the pack is cut off');
-      return taken();
+      splitter.finish();
+      return splitter.taken();
     },
   };
 }
+
+class Splitter {
+  #line = 1;
+  #depth = 0;
+  #inString = false;
+  #isEscaped = false;
+  #isSpoiled = false;
+  #record = '';
+  #part = newPart(1, '');
+  #base: Base = {};
+  #items: (FilePack | FileFault)[] = [];
+
+  take(char: string): void {
+    if (char === '\n') {
+      this.#line++;
+      this.#isSpoiled = false;
+    }
+    if (this.#isSpoiled) return;
+    if (this.#depth === 0) this.#between(char);
+    else if (this.#inString) this.#inText(char);
+    else if (this.#depth === 1 && !'{["'.includes(char)) this.#inPack(char);
+    else this.#inRecord(char);
+    if (this.#record.length > MAX_PAYLOAD_BYTES)
+      this.#spoil(`a record has more than ${MAX_PAYLOAD_BYTES} characters`);
+  }
+
+  taken(): (FilePack | FileFault)[] {
+    const items = this.#items;
+    this.#items = [];
+    return items;
+  }
+
+  finish(): void {
+    if (this.#depth > 0) this.#spoil('the pack is cut off');
+  }
+
+  #between(char: string): void {
+    if (char === '[') {
+      this.#depth = 1;
+      this.#part = newPart(this.#line, '');
+    } else if (char !== '\uFEFF' && char.trim() !== '')
+      this.#spoil('what stands here is no SenML pack, which is a JSON array');
+  }
+
+  #inText(char: string): void {
+    this.#record += char;
+    this.#inString = this.#isEscaped || char !== '"';
+    this.#isEscaped = !this.#isEscaped && char === '\\';
+  }
+
+  #inRecord(char: string): void {
+    this.#record += char;
+    if (char === '"') this.#inString = true;
+    if (char === '{' || char === '[') this.#depth++;
+    if (char === '}' || char === ']') this.#depth--;
+  }
+
+  #inPack(char: string): void {
+    if (char !== ',' && char !== ']') {
+      this.#record += char;
+      return;
+    }
+    if (this.#record.trim() !== '') this.#closeRecord();
+    const { count, most, records } = this.#part;
+    if (char === ']') {
+      this.#depth = 0;
+      this.#closePart({ isWhole: true });
+    } else if (count >= most || records.length > PART_CHARS) this.#closePart({ isWhole: false });
+  }
+
+  #closeRecord(): void {
+    const { records } = this.#part;
+    this.#part.records = records === '' ? this.#record : `${records},${this.#record}`;
+    this.#part.count++;
+    this.#record = '';
+  }
+
+  #closePart({ isWhole }: { isWhole: boolean }): void {
+    const json = `[${this.#part.records}]`;
+    if (this.#part.count > 0 || isWhole) this.#items.push({ line: this.#part.line, json });
+    this.#base = isWhole ? {} : baseAfter(this.#base, json);
+    const lead = JSON.stringify(this.#base);
+    this.#part = newPart(this.#line, lead === '{}' ? '' : lead);
+  }
+
+  /** What follows is passed over up to the end of the line. */
+  #spoil(fault: string): void {
+    if (!this.#isSpoiled) this.#items.push({ line: this.#line, fault });
+    this.#depth = 0;
+    this.#inString = false;
+    this.#isEscaped = false;
+    this.#isSpoiled = true;
+    this.#base = {};
+    this.#record = '';
+  }
+}
+
+type Base = Readonly<Record<string, unknown>>;
 
 function newPart(line: number, lead: string) {
   return { line, records: lead, count: 0, most: lead === '' ? MAX_RECORDS : MAX_RECORDS - 1 };

@@ -64,7 +64,7 @@ describe('rotation', () => {
   });
 
   test('of 3 on one day the newest stays, in whatever order they are given', () => {
-    const [early, noon, late] = [3, 12, 22].map((hour) => dated('2026-06-01', hour));
+    const [early, noon, late] = [dated('2026-06-01', 3), dated('2026-06-01', 12), dated('2026-06-01', 22)];
     expect(backupsToDrop([noon, late, early])).toEqual([noon, early]);
   });
 

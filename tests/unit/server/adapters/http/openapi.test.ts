@@ -66,7 +66,7 @@ const ROUTES = new URL('../../../../../server/adapters/http/', import.meta.url);
 const MOUNTED: Readonly<Record<string, string>> = {
   ...{ 'app.ts': '', 'routes/places.ts': '/api/v1/places' },
   ...{ 'routes/alarms.ts': '/api/v1/alarms', 'routes/house.ts': '/api/v1' },
-  'routes/details.ts': '/api/v1/places',
+  ...{ 'routes/details.ts': '/api/v1/places', 'routes/exchange.ts': '/api/v1' },
 };
 
 /** Every route the code makes, as the document would write it. */

@@ -1,9 +1,11 @@
 import { describe, expect, test } from 'vitest';
-import { alarmNdjson, CSV_ALARMS } from '../../../../../server/domain/exchange/alarms-out.ts';
+import { targetSpans } from '../../../../../server/domain/calendar/spans.ts';
+import { type AlarmLine, alarmNdjson, CSV_ALARMS } from '../../../../../server/domain/exchange/alarms-out.ts';
 import { CSV_EXPOSURES, stretchesOf } from '../../../../../server/domain/exchange/exposures-out.ts';
 import { CSV_READINGS, NDJSON_READINGS } from '../../../../../server/domain/exchange/readings-out.ts';
 import { exposuresOf } from '../../../../../server/domain/exposures/exposures.ts';
 import { DEFAULT_PLACE_SETTINGS } from '../../../../../shared/model/place.ts';
+import { TARGETS } from '../../support/targets.ts';
 import { probeNamed } from './support.ts';
 
 const T_MS = Date.UTC(2026, 5, 1, 10);
@@ -73,13 +75,13 @@ describe('exposures', () => {
   });
 
   test('a row has as many cells as the header, each header its unit, and 1 h at 24 °C is 1 h covered', () => {
+    const hour = { fromMs: T_MS, toMs: T_MS + HOUR_MS };
     const found = exposuresOf({
       ...{
         placeId: 'bench',
-        fromMs: T_MS,
-        toMs: T_MS + HOUR_MS,
+        ...hour,
         settings: DEFAULT_PLACE_SETTINGS,
-        spans: [],
+        spans: targetSpans({ history: [{ fromMs: 0, targets: TARGETS }], ...hour, zone: 'UTC' }),
         timeZone: 'UTC',
       },
       records: {
@@ -115,10 +117,10 @@ describe('exposures', () => {
 });
 
 describe('alarms', () => {
-  const line = {
+  const line: AlarmLine = {
     ...{ id: 7, alarmId: 'bench.air-over-ceiling', transition: 'shelved', atMs: T_MS, note: '=1+1' },
     ...{ placeId: 'bench', placeName: '@home, "east"', rule: 'air-over-ceiling', priority: 'high' },
-  } as const;
+  };
 
   test('a note that begins like a formula and a name with quotes are written so that nothing runs', () => {
     expect(CSV_ALARMS.header()).toBe('time,placeId,placeName,alarmId,rule,priority,transition,note\r\n');

@@ -1,0 +1,87 @@
+import { spawnSync } from 'node:child_process';
+import { existsSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { type Child, startChild } from './child.ts';
+import { LAUNCHER } from './command.ts';
+import { plainEnvironment } from './environment.ts';
+
+export type SmallDisk = {
+  readonly child: Child;
+  /** the data folder as this process reaches it */
+  readonly dataDir: string;
+  /** leaves no room for what is written next */
+  fill(): void;
+  /** gives the room back */
+  free(): void;
+};
+
+export type SmallDiskKind = 'a file system of 6 MB of its own' | 'a limit on the size of files';
+
+const MOUNTED = '/proc/self/mountinfo';
+
+/** How a process may be given a mount of its own here: as root, or as root of a user namespace. */
+function unshareArgs(): readonly string[] | null {
+  const ways = [['-m'], ['-r', '-m']];
+  const works = (way: readonly string[]) =>
+    spawnSync('unshare', [...way, 'sh', '-c', 'mount -t tmpfs tmpfs /mnt'], { env: plainEnvironment() })
+      .status === 0;
+  return existsSync(MOUNTED) ? (ways.find(works) ?? null) : null;
+}
+
+const unshare = unshareArgs();
+
+/** The ways to run out of room that this machine allows; the limit always is one. */
+export const SMALL_DISKS: readonly SmallDiskKind[] = [
+  ...(unshare === null ? [] : (['a file system of 6 MB of its own'] as const)),
+  'a limit on the size of files',
+];
+
+/**
+ * Starts the daemon where room on the disk can be taken away and given back.
+ *
+ * @param options the kind of disk, an empty folder, and the settings but for the data folder
+ * @returns the daemon's process, which may not be ready yet
+ */
+export function startOnSmallDisk(options: {
+  readonly kind: SmallDiskKind;
+  readonly folder: string;
+  readonly settings: Readonly<Record<string, string>>;
+}): SmallDisk {
+  const { kind, folder, settings } = options;
+  const env = plainEnvironment({ ...settings, STRIKEWELL_DATA_DIR: folder });
+  const serve = [process.execPath, LAUNCHER, 'serve'];
+  if (kind === 'a limit on the size of files') {
+    const child = startChild({ command: process.execPath, args: serve.slice(1), env });
+    return { child, dataDir: folder, ...fileLimit(child.pid) };
+  }
+  const mount = 'mount -t tmpfs -o size=6m tmpfs "$0" && exec "$@"';
+  const args = [...(unshare ?? []), 'sh', '-c', mount, folder, ...serve];
+  const child = startChild({ command: 'unshare', args, env });
+  const dataDir = `/proc/${child.pid}/root${folder}`;
+  return { child, dataDir, ...filler(join(dataDir, 'filler')) };
+}
+
+function filler(path: string): Pick<SmallDisk, 'fill' | 'free'> {
+  return {
+    fill() {
+      for (const bytes of [65_536, 4_096]) {
+        try {
+          for (;;) writeFileSync(path, new Uint8Array(bytes), { flag: 'a' });
+        } catch (cause) {
+          if (!(cause instanceof Error && 'code' in cause && cause.code === 'ENOSPC')) throw cause;
+        }
+      }
+      if (statSync(path).size === 0) throw new Error('the disk was full before it was filled');
+    },
+    free: () => rmSync(path),
+  };
+}
+
+/** No file may grow, or be written, beyond 4 KiB: what a full disk does, and needs no rights. */
+function fileLimit(pid: number): Pick<SmallDisk, 'fill' | 'free'> {
+  const limit = (soft: string) => {
+    const { status, stderr } = spawnSync('prlimit', ['--pid', String(pid), `--fsize=${soft}:unlimited`]);
+    if (status !== 0) throw new Error(`prlimit failed: ${String(stderr)}`);
+  };
+  return { fill: () => limit('4096'), free: () => limit('unlimited') };
+}
