@@ -4,8 +4,10 @@ import Database from 'better-sqlite3';
 import { describe, expect, onTestFinished, test } from 'vitest';
 import { z } from 'zod';
 import { openDatabase } from '../../server/adapters/sqlite/database.ts';
+import { launchBrowser } from '../support/browser.ts';
 import { type Ended, runCommand } from '../support/command.ts';
 import { type Daemon, startDaemon } from '../support/daemon.ts';
+import { openPage, untilSays } from '../support/page.ts';
 import { openRecord } from '../support/record.ts';
 import { until } from '../support/wait.ts';
 import { keyOf, type Storm, startStorm } from './storm.ts';
@@ -185,6 +187,18 @@ describe('a restore', () => {
     }
     expect(readdirSync(daemon.dataDir).sort()).toEqual(before);
   });
+});
+
+test('the button on the House page makes 1 backup, and the page tells when', async () => {
+  const daemon = await started();
+  const browser = await launchBrowser();
+  onTestFinished(() => browser.close());
+  const { page, complaints } = await openPage(browser, { url: `${daemon.httpUrl}/#/house` });
+  await untilSays(page, { selector: '.backups', text: /There is no backup yet/ });
+  await page.locator('[data-testid="make-backup"]').click();
+  await untilSays(page, { selector: '.backups', text: /The newest proved backup was made/ });
+  expect(backupsIn(daemon)).toHaveLength(1);
+  expect(complaints()).toEqual([]);
 });
 
 test('a 2nd daemon on the data folder of the 1st is refused with exit code 2 and 1 line that names its process', async () => {

@@ -10,7 +10,7 @@ type Holder = { readonly pid: number; readonly bootId: string | null; readonly s
 /**
  * Takes the data folder for this process alone, until the lock is released or the process ends. What a dead
  * process left behind does not count.
- * @throws Fault `data-dir-in-use` naming the process that holds it
+ * @throws Fault `data-dir-in-use` naming the process that holds it; `data-dir-unwritable`
  */
 export function lockDataDir(dataDir: string): { release(): void } {
   const path = join(dataDir, LOCK);
@@ -53,7 +53,9 @@ function written(path: string, text: string): boolean {
     return true;
   } catch (cause) {
     if (cause instanceof Error && 'code' in cause && cause.code === 'EEXIST') return false;
-    throw cause;
+    const why = cause instanceof Error ? cause.message : String(cause);
+    const message = `STRIKEWELL_DATA_DIR cannot be written: ${why}. Make room, or choose another folder.`;
+    throw new Fault({ code: 'data-dir-unwritable', message, details: { key: 'STRIKEWELL_DATA_DIR' }, cause });
   }
 }
 
