@@ -7,7 +7,8 @@ import { systemClock, systemTimers } from '../adapters/system/clock.ts';
 import { freeBytes } from '../adapters/system/disk.ts';
 import type { Settings } from '../config.ts';
 import { type Backups, createBackups } from '../daemon/backups.ts';
-import type { DiskRoom, Log } from '../ports.ts';
+import type { DiskRoom } from '../domain/backups/doors.ts';
+import type { Log } from '../ports.ts';
 import type { Command } from './command.ts';
 import { recordFileIn } from './record-file.ts';
 

@@ -1,18 +1,10 @@
 import { Fault } from '../../shared/faults.ts';
-import type { HouseFacts } from '../../shared/wire/http.ts';
+import type { BackupsAnswer, HouseFacts } from '../../shared/wire/http.ts';
+import type { BackupDesk, BackupFile, BackupFolder, CopyRecord, DiskRoom } from '../domain/backups/doors.ts';
 import { backupName } from '../domain/backups/name.ts';
 import { backupsToDrop } from '../domain/backups/rotation.ts';
-import { type DailyAt, dayNumber, isBackupDue } from '../domain/backups/schedule.ts';
-import type {
-  BackupDesk,
-  BackupFile,
-  BackupFolder,
-  Clock,
-  CopyRecord,
-  DiskRoom,
-  Log,
-  Timers,
-} from '../ports.ts';
+import { dayNumber, isBackupDue } from '../domain/backups/schedule.ts';
+import type { Clock, Log, Timers } from '../ports.ts';
 
 /** How often it is looked whether a backup is due, ms. */
 export const LOOK_EVERY_MS = 10_000;
@@ -46,92 +38,111 @@ export type Backups = BackupDesk & {
 
 type Running = { readonly name: string; progressPct: number; readonly done: Promise<BackupFile> };
 
+/** What is known between one look and the next. */
+type State = {
+  running: Running | null;
+  stopCopy: (() => Promise<void>) | null;
+  lastError: string | null;
+  failedMs: number | null;
+  finished: readonly BackupFile[];
+};
+
 /** Makes backups, by order and by the clock, drops old ones, and tells how it goes. */
 export function createBackups(deps: BackupDeps): Backups {
-  const { folder, clock, timers, log, zone } = deps;
-  const daily: DailyAt | null = deps.dailyAt === null ? null : { clockTime: deps.dailyAt, zone };
-  let running: Running | null = null;
-  let stopCopy: (() => Promise<void>) | null = null;
-  let lastError: string | null = null;
-  let failedMs: number | null = null;
-  let finished = finishedIn(folder);
+  const { folder, log } = deps;
+  const finished = finishedIn(folder);
+  const state: State = { running: null, stopCopy: null, lastError: null, failedMs: null, finished };
   let stopLooking: () => void = () => undefined;
-
-  const work = async (name: string): Promise<BackupFile> => {
-    try {
-      folder.sweep();
-      requireRoom(deps.room());
-      const onProgress = (pct: number) => {
-        if (running) running.progressPct = pct;
-      };
-      const copying = deps.copy({ to: folder.begin(name), onProgress });
-      stopCopy = copying.stop;
-      await copying.done;
-      folder.finish(name);
-      lastError = null;
-      failedMs = null;
-      rotate(deps);
-      return requireFinished(folder, name);
-    } catch (cause) {
-      folder.abandon(name);
-      lastError = cause instanceof Error ? cause.message : String(cause);
-      failedMs = clock.nowMs();
-      if (cause instanceof Fault) throw cause;
-      throw new Fault({ code: 'backup-failed', message: `No backup was made: ${lastError}.`, cause });
-    } finally {
-      running = null;
-      stopCopy = null;
-      finished = finishedIn(folder);
-    }
-  };
-  const make = () => {
-    if (running) return running.done;
-    const name = backupName(clock.nowMs());
-    const { promise, resolve, reject } = Promise.withResolvers<BackupFile>();
-    running = { name, progressPct: 0, done: promise };
-    work(name).then(resolve, reject);
-    return promise;
-  };
   const start = () => {
-    make().then(
+    make(deps, state).then(
       ({ name, bytes }) => log.info('a backup was made', { name, bytes }),
       (cause: unknown) => log.error('a backup failed', { error: String(cause) }),
     );
   };
-  const look = () => {
-    finished = finishedIn(folder);
-    if (running || daily === null) return;
-    const backupsMs = finished.map(({ atMs }) => atMs);
-    if (isBackupDue(daily, { nowMs: clock.nowMs(), backupsMs, madeMs: deps.madeMs, failedMs })) start();
-  };
-
   return {
-    make,
     start,
-    finished: () => finished,
-    facts: () => ({
-      lastAt: isoOf(finished.at(-1)?.atMs),
-      running: running !== null,
-      progressPct: running?.progressPct ?? null,
-      lastError,
-    }),
-    answer: () => ({
-      backups: folder
-        .list()
-        .toSorted((a, b) => b.atMs - a.atMs)
-        .map(({ name, atMs, bytes, verified }) => ({ name, at: iso(atMs), bytes, verified })),
-      running: running && { name: running.name, progressPct: running.progressPct },
-      lastError,
-      dailyAt: deps.dailyAt,
-    }),
+    make: () => make(deps, state),
+    finished: () => state.finished,
+    facts: () => factsOf(state),
+    answer: () => answerOf(deps, state),
     begin() {
-      stopLooking = timers.every(LOOK_EVERY_MS, look);
+      stopLooking = deps.timers.every(LOOK_EVERY_MS, () => {
+        state.finished = finishedIn(folder);
+        if (isDue(deps, state)) start();
+      });
     },
     async stop() {
       stopLooking();
-      await stopCopy?.();
-      await running?.done.catch(() => undefined);
+      await state.stopCopy?.();
+      await state.running?.done.catch(() => undefined);
     },
+  };
+}
+
+function isDue(
+  { dailyAt, zone, clock, madeMs }: BackupDeps,
+  { running, finished, failedMs }: State,
+): boolean {
+  if (running || dailyAt === null) return false;
+  const backupsMs = finished.map(({ atMs }) => atMs);
+  return isBackupDue({ clockTime: dailyAt, zone }, { nowMs: clock.nowMs(), backupsMs, madeMs, failedMs });
+}
+
+function make(deps: BackupDeps, state: State): Promise<BackupFile> {
+  if (state.running) return state.running.done;
+  const name = backupName(deps.clock.nowMs());
+  const { promise, resolve, reject } = Promise.withResolvers<BackupFile>();
+  state.running = { name, progressPct: 0, done: promise };
+  makeNamed(name, deps, state).then(resolve, reject);
+  return promise;
+}
+
+async function makeNamed(name: string, deps: BackupDeps, state: State): Promise<BackupFile> {
+  const { folder, clock } = deps;
+  try {
+    folder.sweep();
+    requireRoom(deps.room());
+    const onProgress = (pct: number) => {
+      if (state.running) state.running.progressPct = pct;
+    };
+    const copying = deps.copy({ to: folder.begin(name), onProgress });
+    state.stopCopy = copying.stop;
+    await copying.done;
+    folder.finish(name);
+    rotate(deps);
+    state.lastError = null;
+    state.failedMs = null;
+    return requireFinished(folder, name);
+  } catch (cause) {
+    folder.abandon(name);
+    state.lastError = cause instanceof Error ? cause.message : String(cause);
+    state.failedMs = clock.nowMs();
+    if (cause instanceof Fault) throw cause;
+    throw new Fault({ code: 'backup-failed', message: `No backup was made: ${state.lastError}.`, cause });
+  } finally {
+    state.running = null;
+    state.stopCopy = null;
+    state.finished = finishedIn(folder);
+  }
+}
+
+function factsOf({ finished, running, lastError }: State): HouseFacts['backup'] {
+  const last = finished.at(-1);
+  return {
+    lastAt: last ? iso(last.atMs) : null,
+    running: running !== null,
+    progressPct: running?.progressPct ?? null,
+    lastError,
+  };
+}
+
+function answerOf({ folder, dailyAt }: BackupDeps, { running, lastError }: State): BackupsAnswer {
+  const newestFirst = folder.list().toSorted((a, b) => b.atMs - a.atMs);
+  return {
+    backups: newestFirst.map(({ name, atMs, bytes, verified }) => ({ name, at: iso(atMs), bytes, verified })),
+    running: running && { name: running.name, progressPct: running.progressPct },
+    lastError,
+    dailyAt,
   };
 }
 
@@ -171,8 +182,4 @@ function megabytes(bytes: number): string {
 
 function iso(atMs: number): string {
   return new Date(atMs).toISOString();
-}
-
-function isoOf(atMs: number | undefined): string | null {
-  return atMs === undefined ? null : iso(atMs);
 }

@@ -1,7 +1,8 @@
 import type { Room } from '../../shared/wire/http.ts';
+import type { BackupFile, DiskRoom } from '../domain/backups/doors.ts';
 import { dayNumber } from '../domain/backups/schedule.ts';
 import { daysUntilFull, growthBytesPerDay } from '../domain/room/forecast.ts';
-import type { BackupFile, Clock, DiskRoom } from '../ports.ts';
+import type { Clock } from '../ports.ts';
 
 /** How often disk and forecast are looked at anew, ms. */
 export const ROOM_EVERY_MS = 60_000;

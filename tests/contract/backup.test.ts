@@ -8,6 +8,7 @@ import { openDatabase } from '../../server/adapters/sqlite/database.ts';
 import { checkBeside } from '../../server/adapters/sqlite/jobs.ts';
 import { openStore } from '../../server/adapters/sqlite/store.ts';
 import { removeCopy, setAside } from '../../server/adapters/system/aside.ts';
+import { openRecord } from '../../server/commands/record-file.ts';
 import { databaseFile } from '../unit/server/support/house.ts';
 import { settle } from './opened.ts';
 
@@ -61,9 +62,10 @@ function overwriteRoot(file: string): void {
   const db = new Database(file, { readonly: true });
   const page =
     db.prepare<[], number>("SELECT rootpage FROM sqlite_schema WHERE name = 'sealed'").pluck().get() ?? 0;
+  const size = Number(db.pragma('page_size', { simple: true }));
   db.close();
   const bytes = readFileSync(file);
-  bytes.fill(0xff, (page - 1) * 4096, (page - 1) * 4096 + 64);
+  bytes.fill(0xff, (page - 1) * size, (page - 1) * size + 64);
   writeFileSync(file, bytes);
 }
 
@@ -183,6 +185,31 @@ function run(file: string, sql: string): void {
   db.exec(sql);
   db.close();
 }
+
+describe('the record of a data folder', () => {
+  const opening = (file: string) => () => openRecord({ dataDir: dirname(file), nowMs: 0 });
+  const damaged = expect.objectContaining({ code: 'store-damaged' });
+
+  test('with 1 altered byte in what is not sealed is store-damaged, at once also in a record of 17 MB', () => {
+    for (const megabytes of [0, 17]) {
+      const file = madeRecord();
+      run(file, `INSERT INTO refused_count VALUES (printf('%.*c', ${megabytes} * 1000000, 'x'), 1)`);
+      run(file, 'UPDATE journal SET body = substr(body, 1, length(body) - 1)');
+      expect(opening(file)).toThrow(damaged);
+      expect(opening(file)).toThrow(damaged);
+    }
+  });
+
+  test('of 17 MB is opened before all of it is checked, a small one after', () => {
+    const file = madeRecord();
+    const small = opening(file)();
+    small.store.close();
+    run(file, "INSERT INTO refused_count VALUES (printf('%.*c', 17000000, 'x'), 1)");
+    const large = opening(file)();
+    large.store.close();
+    expect([small.checked, large.checked]).toEqual([true, false]);
+  });
+});
 
 test('what is set aside twice under 1 name keeps both, each with its log', () => {
   const file = madeRecord();

@@ -39,6 +39,29 @@ export function alarmsContract({ store, reopen }: Opened): void {
     expect(store().alarms.idsWithEvents({ fromMs: 10, toMs: 31 })).toEqual([fresh.id]);
   });
 
+  test('of 5 events of a place 2 come at a time, oldest first; those of another place and after the span do not', () => {
+    settle(store());
+    const [bench1] = store().places.all();
+    if (bench1) store().places.add({ ...bench1, id: 'bench-2' });
+    const other = newAlarm({ placeId: 'bench-2', rule: 'no-data' });
+    for (const alarm of [fresh, other]) store().alarms.save(alarm);
+    const ids = [1, 2, 3, 4, 5].map((atMs) => event(atMs));
+    store().alarms.addEvent({ alarmId: other.id, transition: 'raised', atMs: 2, note: null });
+    const page = (afterId: number) =>
+      store()
+        .alarms.eventsOfPlace({ placeId: 'bench-1', fromMs: 1, toMs: 5, afterId, limit: 2 })
+        .map(({ id, atMs }) => [id, atMs]);
+    expect(page(0)).toEqual([
+      [ids[0], 1],
+      [ids[1], 2],
+    ]);
+    expect(page(ids[1] ?? 0)).toEqual([
+      [ids[2], 3],
+      [ids[3], 4],
+    ]);
+    expect(page(ids[3] ?? 0)).toEqual([]);
+  });
+
   test('an event of an alarm that was never saved is refused', () => {
     expect(() => event(10)).toThrow(/FOREIGN KEY/);
   });

@@ -72,6 +72,16 @@ function placesContract({ store, reopen }: Opened): void {
     ]);
   });
 
+  test('of 2 probes the 1 known from a file alone is so after a restart, until it tells by itself', () => {
+    const probeId = settle(store());
+    settle(store(), { name: 'air/humidity' });
+    expect(store().probes.fromFile()).toEqual([]);
+    store().probes.setFromFile(probeId, true);
+    expect(reopen().probes.fromFile()).toEqual([probeId]);
+    store().probes.setFromFile(probeId, false);
+    expect(reopen().probes.fromFile()).toEqual([]);
+  });
+
   test('1 device has a probe of a name once', () => {
     settle(store());
     expect(() => settle(store())).toThrow(/UNIQUE/);

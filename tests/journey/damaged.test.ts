@@ -119,8 +119,8 @@ test('damage in a record of 40 MB, checked beside the running daemon, ends it wi
     for (let n = 0; n < 40_000; n += 1) add.run('x'.repeat(1_000));
   })();
   db.close();
-  // a leaf of that table in the middle of the file
-  flip(fileOf(daemon), 4_096 * 5_000, 4_096 * 5_000 + 64);
+  // some pages of that table in the middle of the file, whole
+  flip(fileOf(daemon), 20_480_000, 20_484_096);
   const { code, stderr, stdout } = await serve(daemon);
   expect(stdout).toContain('Strikewell watches');
   expect(code).toBe(2);

@@ -1,7 +1,7 @@
 import { existsSync, mkdirSync, rmSync, statSync } from 'node:fs';
 import { join } from 'node:path';
+import type { BackupFile, BackupFolder } from '../../domain/backups/doors.ts';
 import { backupTimeMs, partialName, partialOf } from '../../domain/backups/name.ts';
-import type { BackupFile, BackupFolder } from '../../ports.ts';
 import { namesIn, putInPlace } from './aside.ts';
 import { isAlive } from './lock.ts';
 

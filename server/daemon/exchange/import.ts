@@ -24,7 +24,9 @@ export type Advance = (step: {
 }) => void;
 
 /** Hours sealed between two transactions: the readings of a file lie in hours that are long over. */
-const HOURS_SEALED_A_TURN = 40;
+const HOURS_SEALED_A_TURN = 20;
+
+const PIECE_BYTES = 16_384;
 
 const pauseOf = ({ timers }: ImportContext) => new Promise<void>((resolve) => timers.soon(resolve));
 
@@ -59,10 +61,11 @@ export async function importFrom(
   const decode = createTextDecoder();
   const isOpen = () => (reader.plan()?.undecided.length ?? 0) > 0;
   let bytes = 0;
-  for await (const piece of file) {
+  for await (const piece of inPieces(file)) {
     await take(reader.push(decode.push(piece)));
     bytes += piece.length;
     advance({ bytes, rows: tally.rows, stored: tally.stored });
+    await pauseOf(context);
     if (isOpen()) break;
   }
   if (!isOpen()) await take([...reader.push(decode.end()), ...reader.end()]);
@@ -75,6 +78,12 @@ export async function importFrom(
     ...{ device, dryRun: order.dryRun, mapping, mappingText: text, undecided, notes, newPlace: isPlaceMade },
     ...counted,
   };
+}
+
+/** A file in pieces small enough that reading one holds nobody up. */
+async function* inPieces(file: AsyncIterable<Uint8Array>): AsyncGenerator<Uint8Array> {
+  for await (const piece of file)
+    for (let at = 0; at < piece.length; at += PIECE_BYTES) yield piece.subarray(at, at + PIECE_BYTES);
 }
 
 type Put = (readings: readonly DecodedReading[]) => readonly Outcome[];

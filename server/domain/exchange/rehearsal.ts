@@ -1,7 +1,7 @@
 import type { DecodedReading } from '../ingest/decode.ts';
 import type { Outcome } from './tally.ts';
 
-/** Readings of one file remembered in a dry run: repeats within the file are seen when they are no further apart. */
+/** Repeats within a file are seen in a dry run when they are no more readings apart; up to twice as many are remembered. */
 export const MAX_REMEMBERED = 50_000;
 /** Stored readings are looked up stretch by stretch; one is no longer than this, ms. */
 const STRETCH_MS = 6 * 3_600_000;
@@ -15,19 +15,17 @@ export type Stretch = { readonly probes: readonly string[]; readonly fromMs: num
  * @param storedIn reads what is stored of probes in a short stretch of time
  */
 export function createRehearsal(storedIn: (stretch: Stretch) => Stored) {
-  const remembered = new Map<string, number>();
+  let [newest, older] = [new Map<string, number>(), new Map<string, number>()];
   const remember = (key: string, value: number) => {
-    remembered.set(key, value);
-    if (remembered.size <= MAX_REMEMBERED) return;
-    const [oldest] = remembered.keys();
-    if (oldest !== undefined) remembered.delete(oldest);
+    if (newest.size === MAX_REMEMBERED) [newest, older] = [new Map(), newest];
+    newest.set(key, value);
   };
   return (readings: readonly DecodedReading[]): Outcome[] =>
     stretchesOf(readings).flatMap((stretch) => {
       const stored = storedIn(spanOf(stretch));
       return stretch.map(({ probe, tMs, value }): Outcome => {
         const key = `${tMs} ${probe}`;
-        const before = remembered.get(key) ?? storedAt(stored, { probe, tMs });
+        const before = newest.get(key) ?? older.get(key) ?? storedAt(stored, { probe, tMs });
         if (before !== null) return before === value ? 'repeat' : 'conflict';
         remember(key, value);
         return 'stored';

@@ -16,6 +16,7 @@ type Counted = Pick<
 export class Tally {
   rows = 0;
   stored = 0;
+  newProbes = 0;
   readonly probes = new Map<string, { readonly unit: string; readings: number; readonly isNew: boolean }>();
   readonly #isNew: (probe: string) => boolean;
   readonly #bad: BadRow[] = [];
@@ -28,10 +29,6 @@ export class Tally {
     this.#isNew = isNew;
   }
 
-  get newProbes(): number {
-    return [...this.probes.values()].filter(({ isNew }) => isNew).length;
-  }
-
   row(item: FileItem): void {
     this.rows++;
     if (item.kind === 'bad') this.#badRow(item);
@@ -41,7 +38,7 @@ export class Tally {
       this.#counts.readings++;
       const known = this.probes.get(probe);
       if (known) known.readings++;
-      else this.probes.set(probe, { unit: unit ?? '', readings: 1, isNew: this.#isNew(probe) });
+      else this.#probe(probe, unit);
       const { fromMs, toMs } = this.#span ?? { fromMs: tMs, toMs: tMs };
       this.#span = { fromMs: Math.min(fromMs, tMs), toMs: Math.max(toMs, tMs) };
     }
@@ -67,6 +64,12 @@ export class Tally {
   #badRow({ line, reason }: BadRow): void {
     this.#counts.bad++;
     if (this.#bad.length < MAX_LISTED) this.#bad.push({ line, reason });
+  }
+
+  #probe(probe: string, unit: string | null): void {
+    const isNew = this.#isNew(probe);
+    if (isNew) this.newProbes++;
+    this.probes.set(probe, { unit: unit ?? '', readings: 1, isNew });
   }
 
   #repeated(line: number): void {

@@ -87,7 +87,8 @@ function on24Hours(hour: number, half: string): string {
 
 /**
  * Chooses between the two instants of a wall-clock time that came twice. By order, the first pass ends where the wall
- * clock goes back; in a file with the newest row first, the pass met first is the second one.
+ * clock does not go on: it goes back, or shows the same again, as in a row an hour. In a file with the newest row first,
+ * the pass met first is the second one.
  */
 function createHourChooser(repeatedHour: RepeatedHour | null) {
   let lastMs: number | null = null;
@@ -102,9 +103,9 @@ function createHourChooser(repeatedHour: RepeatedHour | null) {
     if (repeatedHour === null) return { kind: 'asks' };
     if (pass === null) {
       const newestFirst = lastMs !== null && lastMs > secondMs;
-      pass = { half: newestFirst ? 1 : 0, newestFirst, wallMs };
+      pass = { half: newestFirst ? 1 : 0, newestFirst, wallMs: newestFirst ? wallMs + 1 : wallMs - 1 };
     }
-    const turned = pass.newestFirst ? wallMs > pass.wallMs : wallMs < pass.wallMs;
+    const turned = pass.newestFirst ? wallMs >= pass.wallMs : wallMs <= pass.wallMs;
     if (turned) pass.half = pass.newestFirst ? 0 : 1;
     pass.wallMs = wallMs;
     const half = repeatedHour === 'split-by-order' ? pass.half : repeatedHour === 'first' ? 0 : 1;

@@ -19,8 +19,12 @@ function faultOf(work: () => unknown): Fault {
 test('with nothing set, the settings are those of the contract', () => {
   expect(readSettings({ PATH: '/bin', STRIKEWELL_TIME_ZONE: 'Europe/Vienna' }, null)).toEqual({
     ...{ dataDir: './data', host: '127.0.0.1', httpPort: 8340, mqttPort: 1883 },
-    ...{ outsideBroker: null, timeZone: 'Europe/Vienna', webhookUrl: null },
+    ...{ outsideBroker: null, timeZone: 'Europe/Vienna', webhookUrl: null, backupAt: '03:30' },
   });
+});
+
+test('"off" means no backup by itself', () => {
+  expect(readSettings({ STRIKEWELL_BACKUP_AT: 'off' }, null).backupAt).toBeNull();
 });
 
 test('the time zone is the machine’s when none is set, and settings cannot be changed', () => {
@@ -60,6 +64,8 @@ describe('a bad value is refused with bad-setting, naming key, value, what was e
     ['STRIKEWELL_MQTT_PORT', '-1', 'expected a port number from 1 to 65535'],
     ['STRIKEWELL_MQTT_PORT', 'mqtt', 'expected a port number from 1 to 65535'],
     ['STRIKEWELL_MQTT_VERSION', '4', 'expected 3.1.1 or 5'],
+    ['STRIKEWELL_BACKUP_AT', '24:00', 'expected a time of day such as 03:30, or off'],
+    ['STRIKEWELL_BACKUP_AT', '3:30', 'expected a time of day such as 03:30, or off'],
     ['STRIKEWELL_TIME_ZONE', 'Vienna', 'expected an IANA time zone such as Europe/Vienna'],
     ['STRIKEWELL_TIME_ZONE', 'UTC+3', 'expected an IANA time zone such as Europe/Vienna'],
   ])('%s = "%s"', (key, value, expected) => {

@@ -1,5 +1,6 @@
 import { Router } from 'express';
-import type { BackupDesk, Orders, Queries } from '../../../ports.ts';
+import type { BackupDesk } from '../../../domain/backups/doors.ts';
+import type { Orders, Queries } from '../../../ports.ts';
 
 type HouseDeps = { readonly queries: Queries; readonly orders: Orders; readonly backups: BackupDesk };
 

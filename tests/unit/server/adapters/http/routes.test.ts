@@ -204,6 +204,13 @@ describe('the house', () => {
     });
   });
 
+  test('a backup is begun with 202, and their list is told with 200', async () => {
+    expect((await page.ask('POST', '/api/v1/backups')).status).toBe(202);
+    const answer = { backups: [], running: null, lastError: null, dailyAt: '03:30' };
+    expect(await page.get('/api/v1/backups')).toMatchObject({ status: 200, body: answer });
+    expect(page.demo.splice(0)).toEqual(['backup']);
+  });
+
   test('the demo is started with 202 and removed with 200', async () => {
     expect((await page.ask('POST', '/api/v1/demo')).status).toBe(202);
     expect((await page.ask('DELETE', '/api/v1/demo')).status).toBe(200);

@@ -16,11 +16,11 @@ const nothing = () => new Map();
 
 describe('the size of a transaction', () => {
   test.each([
-    [1_000, 30, 500],
+    [800, 11, 400],
     [60, 100, MIN_BATCH],
-    [500, 15, 500],
-    [500, 2, 1_000],
-    [1_500, 1, MAX_BATCH],
+    [400, 10, 400],
+    [400, 3, 800],
+    [800, 1, MAX_BATCH],
   ])('after %i readings in %i ms comes one of %i', (size, tookMs, next) => {
     expect(nextBatch({ size, tookMs })).toBe(next);
   });
@@ -47,11 +47,11 @@ describe('a dry run', () => {
     expect(asked.map(({ fromMs, toMs }) => toMs - fromMs < 6 * HOUR_MS)).toEqual([true, true]);
   });
 
-  test(`remembers ${MAX_REMEMBERED} readings and not one more`, () => {
+  test(`remembers the last ${MAX_REMEMBERED} readings, and never more than twice as many`, () => {
     const rehearse = createRehearsal(nothing);
-    for (let t = 0; t <= MAX_REMEMBERED; t++) rehearse([reading(t)]);
-    expect(rehearse([reading(1)])).toEqual(['repeat']);
-    expect(rehearse([reading(0)])).toEqual(['stored']);
+    for (let t = 0; t < 3 * MAX_REMEMBERED; t++) rehearse([reading(t)]);
+    expect(rehearse([reading(2 * MAX_REMEMBERED)])).toEqual(['repeat']);
+    expect(rehearse([reading(MAX_REMEMBERED - 1)])).toEqual(['stored']);
   });
 });
 

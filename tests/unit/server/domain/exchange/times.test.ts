@@ -104,6 +104,12 @@ describe('wall clocks', () => {
     expect(times).toEqual(readAll(VIENNA, HOUR, 'split-by-order').toReversed());
   });
 
+  test('split by order, a row an hour shows 02:00 twice: 00:00 and 01:00 UTC', () => {
+    const hourly = ['01:00', '02:00', '02:00', '03:00'].map((time) => `2026-10-25 ${time}`);
+    const times = ['2026-10-24T23', '2026-10-25T00', '2026-10-25T01', '2026-10-25T02'];
+    expect(readAll(VIENNA, hourly, 'split-by-order')).toEqual(times.map((time) => `${time}:00:00.000Z`));
+  });
+
   test('split by order, a second repeated hour a year later begins with its first pass', () => {
     const next = ['2027-10-31 02:30', '2027-10-31 02:00'];
     expect(readAll(VIENNA, [...HOUR, ...next], 'split-by-order').slice(-2)).toEqual([
