@@ -4,6 +4,7 @@ import type { Command, Given } from './command.ts';
 import { doctor } from './doctor.ts';
 import { exportRecord } from './export.ts';
 import { importReadings } from './import.ts';
+import { rebuild } from './rebuild.ts';
 import { restore } from './restore.ts';
 import { serve } from './serve.ts';
 
@@ -38,4 +39,5 @@ export const COMMANDS: Readonly<Record<string, Command>> = {
   restore,
   export: exportRecord,
   import: importReadings,
+  rebuild,
 };
