@@ -1,5 +1,7 @@
 import { spawnSync } from 'node:child_process';
-import { existsSync, mkdirSync, readFileSync, rmSync } from 'node:fs';
+import { existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { nodeComplaint } from '../../server/node-version.js';
 
@@ -20,11 +22,14 @@ async function runTests(filters) {
   mkdirSync(`${root}tests/.artefacts`, { recursive: true });
   rmSync(totalsFile, { force: true });
   const vitest = [`${root}node_modules/vitest/vitest.mjs`, 'run', '--config', 'tests/vitest.config.ts'];
+  // workers are ended hard: what they leave behind goes with the folder they were given
+  const temporary = mkdtempSync(join(tmpdir(), 'strikewell-tests-'));
   const run = spawnSync(process.execPath, [...vitest, ...filters], {
     cwd: root,
     stdio: 'inherit',
-    env: { ...process.env, ...tools },
+    env: { ...process.env, ...tools, TMPDIR: temporary },
   });
+  rmSync(temporary, { recursive: true, force: true, maxRetries: 5 });
   return sayTotals({ exitCode: run.status === null ? 1 : run.status, filtered: filters.length > 0 });
 }
 
