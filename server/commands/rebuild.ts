@@ -2,7 +2,7 @@ import { Fault } from '../../shared/faults.ts';
 import { holdsBytes } from '../adapters/system/aside.ts';
 import { systemClock as clock } from '../adapters/system/clock.ts';
 import { lockDataDir } from '../adapters/system/lock.ts';
-import { type SettleContext, settleNext } from '../daemon/settle.ts';
+import { hoursToSettle, type SettleContext, settleHours } from '../daemon/settle.ts';
 import { World } from '../daemon/world.ts';
 import type { Command } from './command.ts';
 import { openRecord, recordFileIn } from './record-file.ts';
@@ -51,14 +51,12 @@ function rebuiltHours(context: SettleContext, note: (line: string) => void): Rec
   while (store.journal.seal({ nowMs, limit: SEALED_A_STEP }).more) note('sealing hours that are over…');
   const settled: Record<string, number> = {};
   for (const place of world.places.values()) {
-    let hours = 0;
-    for (;;) {
-      const step = settleNext(place, context, HOURS_A_STEP);
-      if (step === 0) break;
-      hours += step;
-      note(`${place.name}: ${hours} hours settled`);
+    const { first, end } = hoursToSettle(place, context);
+    for (let from = first; from < end; from += HOURS_A_STEP) {
+      settleHours(place, { first: from, end: Math.min(end, from + HOURS_A_STEP) }, context);
+      note(`${place.name}: ${Math.min(end, from + HOURS_A_STEP) - first} of ${end - first} hours`);
     }
-    settled[place.id] = hours;
+    settled[place.id] = end - first;
   }
   return settled;
 }

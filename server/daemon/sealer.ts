@@ -1,5 +1,5 @@
 import type { Log, Timers } from '../ports.ts';
-import { type SettleContext, settleNext } from './settle.ts';
+import { hoursToSettle, type SettleContext, settleHours } from './settle.ts';
 
 /** Hours sealed in one turn: a few milliseconds, so that messages never wait long. */
 export const HOURS_A_TURN = 40;
@@ -17,11 +17,12 @@ export function startSealer(deps: {
   readonly log: Log;
 }): () => void {
   const { timers, log } = deps;
+  const reached = new Map<string, number>();
   let stop: () => void = () => undefined;
   const turn = () => {
     let more = false;
     try {
-      more = sealAndSettle(deps.context());
+      more = sealAndSettle(deps.context(), reached);
     } catch (cause) {
       log.error('hours could not be sealed; they stay in the journal', { error: String(cause) });
     }
@@ -31,10 +32,21 @@ export function startSealer(deps: {
   return () => stop();
 }
 
-/** @returns true while there is more to do */
-function sealAndSettle(context: SettleContext): boolean {
+/**
+ * @param reached up to which hour each place was looked at: hours in which nothing was read leave no trace
+ * @returns true while there is more to do
+ */
+function sealAndSettle(context: SettleContext, reached: Map<string, number>): boolean {
   const { store, world, nowMs } = context;
   if (store.journal.seal({ nowMs, limit: HOURS_A_TURN }).more) return true;
-  const settled = [...world.places.values()].map((place) => settleNext(place, context, SETTLED_A_TURN));
-  return settled.some((hours) => hours === SETTLED_A_TURN);
+  let more = false;
+  for (const place of world.places.values()) {
+    const { first, end } = hoursToSettle(place, context);
+    const from = Math.max(first, reached.get(place.id) ?? first);
+    const to = Math.min(end, from + SETTLED_A_TURN);
+    settleHours(place, { first: from, end: to }, context);
+    reached.set(place.id, Math.max(from, to));
+    more ||= to < end;
+  }
+  return more;
 }

@@ -4,7 +4,7 @@ import type { Place } from '../../shared/model/place.ts';
 import type { Exposures } from '../../shared/wire/http.ts';
 import { CLOUD_MS } from '../domain/calendar/nights.ts';
 import { exposuresFrom, fetchMarginMs } from '../domain/exposures/exposures.ts';
-import type { HourSums } from '../domain/exposures/hour-sums.ts';
+import { type HourSums, tellsAnything } from '../domain/exposures/hour-sums.ts';
 import { cut, type Piece } from '../domain/exposures/pieces.ts';
 import { sumPieces } from '../domain/exposures/sum-pieces.ts';
 import type { Span } from '../ports.ts';
@@ -28,20 +28,27 @@ export function exposuresOver(place: Place, span: Span, context: SettleContext):
   return exposuresFrom({ placeId: place.id, ...span, settings: place.settings, records, parts, sums });
 }
 
-/**
- * Settles hours of a place that are over, from the last settled one on.
- * @returns how many were settled
- */
-export function settleNext(place: Place, context: SettleContext, limit: number): number {
+/** The hours of a place that can be settled: from the first that was not, to its newest that is over. */
+export function hoursToSettle(place: Place, context: SettleContext): { first: number; end: number } {
   const { store, world } = context;
-  const oldestMs = store.journal.oldestMs(world.probesOf(place.id).map(({ id }) => id));
-  if (oldestMs === null) return 0;
-  const first = Math.max((store.settled.newestHour(place.id) ?? -1) + 1, Math.floor(oldestMs / MS_PER_HOUR));
-  const last = Math.min(first + limit, firstOpenHour(place, context.nowMs));
-  if (last <= first) return 0;
-  const span = { fromMs: first * MS_PER_HOUR, toMs: last * MS_PER_HOUR };
-  sumsOf(place, cut({ ...span, zone: context.timeZone }).pieces, context);
-  return last - first;
+  const probeIds = world.probesOf(place.id).map(({ id }) => id);
+  const oldestMs = store.journal.oldestMs(probeIds);
+  if (oldestMs === null) return { first: 0, end: 0 };
+  const newestMs = Math.max(...probeIds.map((id) => store.journal.latest(id)?.tMs ?? 0));
+  const settled = store.settled.newestHour(place.id);
+  const first = settled === null ? Math.floor(oldestMs / MS_PER_HOUR) : settled + 1;
+  const end = Math.min(firstOpenHour(place, context.nowMs), Math.floor(newestMs / MS_PER_HOUR) + 1);
+  return { first, end: Math.max(first, end) };
+}
+
+/** Settles the hours of a place from `first` up to before `end`. */
+export function settleHours(
+  place: Place,
+  { first, end }: { first: number; end: number },
+  context: SettleContext,
+): void {
+  const span = { fromMs: first * MS_PER_HOUR, toMs: end * MS_PER_HOUR };
+  if (first < end) sumsOf(place, cut({ ...span, zone: context.timeZone }).pieces, context);
 }
 
 function firstOpenHour({ settings }: Place, nowMs: number): number {
@@ -87,7 +94,7 @@ function keep(place: Place, { pieces, sums }: Counted, { store, nowMs }: SettleC
   const firstOpen = firstOpenHour(place, nowMs);
   const targetsEdit = store.places.targetsEntries(place.id).length;
   const hours = pieces.flatMap(({ hour }, i) =>
-    hour !== null && hour < firstOpen
+    hour !== null && hour < firstOpen && tellsAnything(sums[i] as HourSums)
       ? [{ placeId: place.id, hour, targetsEdit, sums: sums[i] as HourSums }]
       : [],
   );

@@ -92,6 +92,12 @@ function joinWet(total: HourSums, next: HourSums, at: number): void {
   total[at + 5] = nextLastMs === nextSpanMs ? lastMs + nextSpanMs : nextLastMs;
 }
 
+/** False for a stretch in which nothing was covered: it is not worth keeping. */
+export function tellsAnything(sums: HourSums): boolean {
+  for (let at = 0; at < WET_AT; at += FIELDS.length) if (sums[at] !== 0) return true;
+  return false;
+}
+
 const LIGHT_AT = GROUPS.indexOf('light') * FIELDS.length;
 
 /** What of the light a day's figures are made of. */

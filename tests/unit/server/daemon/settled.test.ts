@@ -32,7 +32,7 @@ type Step =
   | { readonly kind: 'restart' };
 
 const reading = fc
-  .record({ probe: fc.nat(PROBES.length - 1), minute: fc.nat(24 * 60), tenths: fc.nat(290) })
+  .record({ probe: fc.nat(PROBES.length - 1), minute: fc.nat(8 * 60), tenths: fc.nat(290) })
   .map(({ probe, minute, tenths }): SentRecord => {
     const { n, u, low } = PROBES[probe] ?? PROBES[0];
     return { n, u, v: low + tenths / 10, t: START_MS / 1_000 + minute * 60 };
@@ -42,7 +42,7 @@ const step: fc.Arbitrary<Step> = fc.oneof(
     weight: 4,
     arbitrary: fc.record({
       kind: fc.constant('readings' as const),
-      records: fc.array(reading, { minLength: 1, maxLength: 30 }),
+      records: fc.array(reading, { minLength: 1, maxLength: 120 }),
     }),
   },
   {
@@ -65,7 +65,7 @@ const step: fc.Arbitrary<Step> = fc.oneof(
     weight: 4,
     arbitrary: fc.record({
       kind: fc.constant('ask' as const),
-      fromMin: fc.integer({ min: -90, max: 1_000 }),
+      fromMin: fc.integer({ min: -90, max: 400 }),
       lengthMin: fc.integer({ min: 1, max: 2_000 }),
     }),
   },
@@ -85,7 +85,7 @@ test('exposures are, bit for bit, as counted from the readings alone, after any 
   let asked = 0;
   let settledHours = 0;
   await fc.assert(
-    fc.asyncProperty(fc.array(step, { minLength: 5, maxLength: 30 }), async (steps) => {
+    fc.asyncProperty(fc.array(step, { minLength: 5, maxLength: 40 }), async (steps) => {
       const file = databaseFile();
       let house = openAt(file);
       await house.tell([{ n: 'air/temperature', u: 'Cel', v: 20, t: START_MS / 1_000 }]);
@@ -124,5 +124,5 @@ test('exposures are, bit for bit, as counted from the readings alone, after any 
   );
   // the property would hold of nothing were nothing ever asked or settled
   expect(asked).toBeGreaterThan(100);
-  expect(settledHours).toBeGreaterThan(1_000);
+  expect(settledHours).toBeGreaterThan(150);
 });
