@@ -239,6 +239,8 @@ export type LiveFeed = {
 };
 
 export type Span = { readonly fromMs: number; readonly toMs: number };
+/** Between which temperatures of the root zone thermal time counts. */
+export type ThermalLimits = { readonly baseC: number; readonly upperC: number };
 
 /** Small notes kept across restarts, by name. */
 export type Keep = {
@@ -262,12 +264,15 @@ export type Queries = {
   exposures(placeId: string, span: Span): Exposures;
   series(placeId: string, query: Span & { quantity: SeriesName; points: number | null }): Series;
   bands(placeId: string, span: Span): BandSpan[];
-  /** Where a number comes from: `now.<quantity>`, or `exposures.<path>` over a span. */
-  explain(placeId: string, query: { of: string; span: Span | null }): Explanation;
+  /** Where a number comes from: `now.<quantity>`, or what is counted over a span; thermal time has its limits. */
+  explain(
+    placeId: string,
+    query: { of: string; span: Span | null; limits?: ThermalLimits | null },
+  ): Explanation;
   mist(placeId: string, span: Span): MistAnswer;
   vents(placeId: string, span: Span): VentsAnswer;
   /** @throws Fault `bad-request` unless upperC lies above baseC */
-  thermalTime(placeId: string, query: Span & { baseC: number; upperC: number }): ThermalTime;
+  thermalTime(placeId: string, query: Span & ThermalLimits): ThermalTime;
   /** Time of the first reading of the place, or null. */
   recordStartMs(placeId: string): number | null;
   alarms(): Alarm[];

@@ -4,13 +4,14 @@ import { thresholdSpans } from '../../shared/exposure/threshold.ts';
 import { Fault } from '../../shared/faults.ts';
 import type { Place } from '../../shared/model/place.ts';
 import type { FilmEstimate, MistAnswer, ThermalTime, VentsAnswer } from '../../shared/wire/http.ts';
+import type { MistTold, ThermalTimeTold, VentsTold } from '../domain/explain/explain-details.ts';
 import { asFormulasTakeIt, curveOf, pressureOfKpa } from '../domain/exposures/curves.ts';
 import { PHOTOPERIOD_PPFD } from '../domain/exposures/details.ts';
 import { recognisePulses } from '../domain/mist/recognise.ts';
 import { mistSummary } from '../domain/mist/summary.ts';
 import { saturatedSinceVent } from '../domain/vents/since.ts';
 import { BACK_WITHIN_MS, ventsOf } from '../domain/vents/vents.ts';
-import type { Span, VentEntry } from '../ports.ts';
+import type { Span, ThermalLimits, VentEntry } from '../ports.ts';
 import { nowOf, type QueryContext } from './present.ts';
 import { recordsOf } from './records.ts';
 
@@ -18,6 +19,11 @@ const DAY_MS = 86_400_000;
 
 /** Mist over a span: pulses, those missed, the longest dry gap in light, and how long a film lasts now. */
 export function mistOf(place: Place, span: Span, context: QueryContext): MistAnswer {
+  return mistTold(place, span, context).answer;
+}
+
+/** Mist over a span, with what it was counted from. */
+export function mistTold(place: Place, span: Span, context: QueryContext): MistTold {
   const { settings } = place;
   // a pattern is learnt from the day before the span too
   const wide = { fromMs: span.fromMs - DAY_MS, toMs: span.toMs };
@@ -43,7 +49,7 @@ export function mistOf(place: Place, span: Span, context: QueryContext): MistAns
   const ppfd = curveOf('ppfdUmolM2S', { records, settings }).segments;
   const light = thresholdSpans(ppfd, PHOTOPERIOD_PPFD, wide);
   const summary = mistSummary(mist, { light, window: span, intervalMs });
-  return {
+  const answer: MistAnswer = {
     placeId: place.id,
     ...spanView(span),
     how: mist.pulses.at(-1)?.how ?? null,
@@ -59,6 +65,7 @@ export function mistOf(place: Place, span: Span, context: QueryContext): MistAns
     reason: mist.reason,
     film: filmNow(place, context),
   };
+  return { answer, summary, records };
 }
 
 function filmNow(place: Place, context: QueryContext): FilmEstimate | null {
@@ -86,6 +93,11 @@ function filmNow(place: Place, context: QueryContext): FilmEstimate | null {
 
 /** Vents of a span, recognised and logged, and the hours saturated since the last. */
 export function ventsIn(place: Place, span: Span, context: QueryContext): VentsAnswer {
+  return ventsTold(place, span, context).answer;
+}
+
+/** Vents of a span, with what they were recognised from. */
+export function ventsTold(place: Place, span: Span, context: QueryContext): VentsTold {
   const { settings } = place;
   const wide = { fromMs: span.fromMs - BACK_WITHIN_MS, toMs: span.toMs + BACK_WITHIN_MS };
   const records = recordsOf(place, wide, ['air/temperature', 'air/humidity'], context);
@@ -97,7 +109,7 @@ export function ventsIn(place: Place, span: Span, context: QueryContext): VentsA
   const humidity = curveOf('relativeHumidityPct', { records, settings }).segments;
   const saturation = thresholdSpans(humidity, relativeHumidityPct, span);
   const since = saturatedSinceVent(inSpan, { saturation, window: span });
-  return {
+  const answer: VentsAnswer = {
     placeId: place.id,
     ...spanView(span),
     vents: inSpan.map(({ fromMs, toMs, how, lowestPct, humidityBack }) => ({
@@ -113,6 +125,7 @@ export function ventsIn(place: Place, span: Span, context: QueryContext): VentsA
     hoursSinceVent: since.hoursSinceVent,
     hoursSaturatedSinceVent: since.hoursSaturated,
   };
+  return { answer, since, vents: inSpan, saturatedFromPct: relativeHumidityPct, records };
 }
 
 function entryOf(logged: readonly VentEntry[], vent: { fromMs: number; how: string }) {
@@ -120,16 +133,21 @@ function entryOf(logged: readonly VentEntry[], vent: { fromMs: number; how: stri
   return { id: entry?.id ?? null, note: entry?.note ?? null };
 }
 
+/** Thermal time of the root zone over a span. */
+export function thermalTimeOf(place: Place, query: Span & ThermalLimits, context: QueryContext): ThermalTime {
+  return thermalTimeTold(place, query, context).answer;
+}
+
 /**
  * Thermal time of the root zone above a base and capped at an upper limit, K·h: exact, as the difference of what
  * lies above the one and above the other.
  * @source [WILKERSON05]
  */
-export function thermalTimeOf(
+export function thermalTimeTold(
   place: Place,
-  query: Span & { baseC: number; upperC: number },
+  query: Span & ThermalLimits,
   context: QueryContext,
-): ThermalTime {
+): ThermalTimeTold {
   const { baseC, upperC, fromMs, toMs } = query;
   if (upperC <= baseC) {
     const message = `"upperC" must lie above "baseC"; they are ${upperC} and ${baseC}.`;
@@ -141,7 +159,8 @@ export function thermalTimeOf(
   const above = (limit: number) => excessOver(segments, [{ ...span, limit }], span);
   const { coveredHours, unitHoursOver } = above(baseC);
   const degreeHours = unitHoursOver - above(upperC).unitHoursOver;
-  return { placeId: place.id, ...spanView(span), baseC, upperC, coveredHours, degreeHours };
+  const answer = { placeId: place.id, ...spanView(span), baseC, upperC, coveredHours, degreeHours };
+  return { answer, records };
 }
 
 function spanView({ fromMs, toMs }: Span): { from: string; to: string } {

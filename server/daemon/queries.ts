@@ -3,13 +3,14 @@ import type { Place } from '../../shared/model/place.ts';
 import type { Probe } from '../../shared/model/probe.ts';
 import { SERIES_QUANTITIES } from '../../shared/quantities.ts';
 import type { BandSpan, Explanation, SeriesName } from '../../shared/wire/http.ts';
+import { explainMist, explainThermalTime, explainVents } from '../domain/explain/explain-details.ts';
 import { explainExposure } from '../domain/explain/explain-exposure.ts';
 import { explainNow } from '../domain/explain/explain-now.ts';
 import { bandOf } from '../domain/exposures/bands.ts';
 import { MAX_SPAN_MS } from '../domain/exposures/exposures.ts';
 import type { Queries, Span } from '../ports.ts';
 import { viewOf } from './annunciate.ts';
-import { mistOf, thermalTimeOf, ventsIn } from './details.ts';
+import { mistOf, mistTold, thermalTimeOf, thermalTimeTold, ventsIn, ventsTold } from './details.ts';
 import { newestOf, nowOf, type QueryContext, summary } from './present.ts';
 import { exposureQuestion, spansOf } from './records.ts';
 import { seriesOf } from './series.ts';
@@ -113,19 +114,17 @@ export function requireSpan(span: Span): Span {
   throw new Fault({ code: 'bad-request', message, details: { fromMs: span.fromMs, toMs: span.toMs } });
 }
 
-type Asked = { readonly of: string; readonly span: Span | null };
+type Asked = Parameters<Queries['explain']>[1];
 
-function explain(place: Place, { of, span }: Asked, context: QueryContext): Explanation {
+function explain(place: Place, asked: Asked, context: QueryContext): Explanation {
   const { sourceText } = context;
+  const { of, span } = asked;
   const [kind = '', ...path] = of.split('.');
-  if (kind === 'exposures' && span) {
-    const question = exposureQuestion(place, requireSpan(span), context);
-    const exposures = exposuresOver(place, question, { ...context, nowMs: context.clock.nowMs() });
-    return explainExposure({ path: path.join('.'), exposures, question, sourceText });
-  }
+  const counted = span && explainCounted(place, { ...asked, kind, span: requireSpan(span) }, context);
+  if (counted) return counted;
   const quantity = path.join('.');
   if (kind !== 'now' || !Object.hasOwn(SERIES_QUANTITIES, quantity)) {
-    const message = `"of" is "${of}"; expected now.<quantity>, or exposures.<path> with from and to.`;
+    const message = `"of" is "${of}"; expected now.<quantity>, or with from and to exposures.<path>, mist.<path>, vents.<path>, or thermalTime.degreeHours with baseC and upperC too.`;
     throw new Fault({ code: 'bad-request', message, details: { field: 'of' } });
   }
   return explainNow({
@@ -135,6 +134,27 @@ function explain(place: Place, { of, span }: Asked, context: QueryContext): Expl
     settings: place.settings,
     sourceText,
   });
+}
+
+/** Of what is counted over a span; null for anything else. */
+function explainCounted(
+  place: Place,
+  { of, kind, span, limits }: Asked & { kind: string; span: Span },
+  context: QueryContext,
+): Explanation | null {
+  const { sourceText } = context;
+  const asked = { of, span, settings: place.settings, sourceText };
+  if (kind === 'exposures') {
+    const question = exposureQuestion(place, span, context);
+    const exposures = exposuresOver(place, question, { ...context, nowMs: context.clock.nowMs() });
+    return explainExposure({ path: of.slice(kind.length + 1), exposures, question, sourceText });
+  }
+  if (kind === 'mist') {
+    return explainMist({ ...asked, ...mistTold(place, span, context), readings: newestOf(place, context) });
+  }
+  if (kind === 'vents') return explainVents({ ...asked, ...ventsTold(place, span, context) });
+  if (kind !== 'thermalTime' || !limits) return null;
+  return explainThermalTime({ ...asked, ...thermalTimeTold(place, { ...span, ...limits }, context) });
 }
 
 function bands(place: Place, span: Span, context: QueryContext): BandSpan[] {

@@ -1,11 +1,27 @@
+import { climateFormulas, exposureIntegration } from './climate.ts';
 import { placeExposures } from './exposures.ts';
 import type { Figure } from './figure.ts';
 import { embeddedIngest, outsideIngest } from './ingest.ts';
 import { publishToPage } from './latency.ts';
+import { memoryOverADay } from './memory.ts';
+import { recordDay, sealing } from './record.ts';
 import type { Sizes } from './sizes.ts';
 import { startWithDemo } from './start.ts';
+import { yearOfOneProbe } from './year.ts';
 
-const MEASUREMENTS = { embeddedIngest, outsideIngest, publishToPage, placeExposures, startWithDemo };
+const MEASUREMENTS = {
+  embeddedIngest,
+  outsideIngest,
+  publishToPage,
+  placeExposures,
+  startWithDemo,
+  climateFormulas,
+  exposureIntegration,
+  recordDay,
+  sealing,
+  yearOfOneProbe,
+  memoryOverADay,
+};
 
 /**
  * Measures all that is measured, one after the other.

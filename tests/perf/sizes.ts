@@ -21,6 +21,22 @@ export type Sizes = {
   readonly demoPct: number;
   readonly starts: number;
   readonly idleMs: number;
+  /** states of the air each climate formula is given a round */
+  readonly climateStates: number;
+  readonly climateRounds: number;
+  readonly integrationSegments: number;
+  readonly recordHours: number;
+  /** hours that are sealed: of so many probes at such a cadence, of so many readings each at most */
+  readonly sealed: readonly { readonly probes: number; readonly everyMs: number }[];
+  readonly sealedSteps: number;
+  readonly arrivalsPerS: number;
+  readonly yearDays: number;
+  /** cold processes of each kind, and questions to a warm one */
+  readonly coldRounds: number;
+  readonly warmRounds: number;
+  /** devices of 20 probes each */
+  readonly crowdDevices: number;
+  readonly crowdHours: number;
 };
 
 /** What `npm run perf` measures. */
@@ -42,6 +58,21 @@ export const FULL: Sizes = {
   demoPct: 100,
   starts: 5,
   idleMs: 10_000,
+  climateStates: 200_000,
+  climateRounds: 9,
+  integrationSegments: 3_000_000,
+  recordHours: 24,
+  sealed: [
+    { probes: 1_000, everyMs: 10_000 },
+    { probes: 100, everyMs: 1_000 },
+  ],
+  sealedSteps: 3_600,
+  arrivalsPerS: 2_000,
+  yearDays: 365,
+  coldRounds: 7,
+  warmRounds: 9,
+  crowdDevices: 50,
+  crowdHours: 24,
 };
 
 /** Enough to see that every measurement still works. */
@@ -63,4 +94,16 @@ export const TINY: Sizes = {
   demoPct: 1,
   starts: 1,
   idleMs: 100,
+  climateStates: 200,
+  climateRounds: 1,
+  integrationSegments: 10_000,
+  recordHours: 0.1,
+  sealed: [{ probes: 20, everyMs: 10_000 }],
+  sealedSteps: 10,
+  arrivalsPerS: 2_000,
+  yearDays: 2,
+  coldRounds: 1,
+  warmRounds: 1,
+  crowdDevices: 2,
+  crowdHours: 0.1,
 };

@@ -13,7 +13,7 @@ export type Question = {
   readonly about?: string;
 };
 
-type Kind = 'temperature' | 'difference' | 'plain';
+type Kind = 'temperature' | 'difference' | 'plain' | 'minutes';
 type Manner = { readonly kind: Kind; readonly decimals: number };
 
 const MANNERS: Readonly<Record<string, Manner>> = {
@@ -25,9 +25,13 @@ const MANNERS: Readonly<Record<string, Manner>> = {
   kPa·h: { kind: 'plain', decimals: 2 },
   'µmol m⁻² s⁻¹': { kind: 'plain', decimals: 0 },
   lx: { kind: 'plain', decimals: 0 },
+  min: { kind: 'minutes', decimals: 0 },
+  // a count
+  '': { kind: 'plain', decimals: 0 },
 };
 const USUAL: Manner = { kind: 'plain', decimals: 1 };
 const INPUT_DECIMALS = 3;
+const MS_PER_MINUTE = 60_000;
 const NO_BREAK = '\u00a0';
 
 const GROUPS: Readonly<Record<string, string>> = {
@@ -40,6 +44,10 @@ const GROUPS: Readonly<Record<string, string>> = {
   light: 'light',
   rootMinusAir: 'root zone minus air',
   condensation: 'coldest watched surface',
+  wetHours: 'wet hours',
+  mist: 'mist',
+  vents: 'vents',
+  thermalTime: 'root zone',
 };
 
 const mannerOf = (unitText: string): Manner => MANNERS[unitText] ?? USUAL;
@@ -59,10 +67,11 @@ function withUnit(number: string, unitText: string, unit: TemperatureUnit): stri
 
 /**
  * A number of an explanation as the page writes it: temperatures and their differences in the unit for reading,
- * °C·h and K·h as °F·h, decimals as sure as the probes are.
+ * °C·h and K·h as °F·h, minutes as a duration, decimals as sure as the probes are.
  */
 export function explainedValue(value: number, unitText: string, unit: TemperatureUnit): string {
   const { kind, decimals } = mannerOf(unitText);
+  if (kind === 'minutes') return duration(value * MS_PER_MINUTE);
   const read = readingValue(value, kind, unit);
   return withUnit(decimals === 0 ? countText(read) : fixed(read, decimals), unitText, unit);
 }
@@ -86,6 +95,7 @@ export function readersText(text: string, unit: TemperatureUnit): string {
 function inputText(value: number | string, unitText: string, unit: TemperatureUnit): string {
   if (typeof value === 'string') return readersText(withUnit(value, unitText, 'C'), unit);
   const { kind } = mannerOf(unitText);
+  if (kind === 'minutes') return duration(value * MS_PER_MINUTE);
   const read = Number(readingValue(value, kind, unit).toFixed(INPUT_DECIMALS));
   return withUnit(Math.abs(read) >= 1e4 ? countText(read) : String(read).replace('-', '−'), unitText, unit);
 }

@@ -1,7 +1,7 @@
 import type { FilmEstimate, MistAnswer, VentsAnswer, VentView } from '../../shared/wire/http.ts';
 import { duration, type Reader } from '../../shared/words/alarm.ts';
 import { fixed, hoursText } from './format.ts';
-import type { Sentence } from './span-words.ts';
+import type { Piece, Sentence } from './span-words.ts';
 import { momentWords } from './time.ts';
 
 const SEEN_IN: Readonly<Record<NonNullable<MistAnswer['how']>, string>> = {
@@ -28,65 +28,92 @@ const spanWords = (span: { from: string; to: string }, reader: Reader) =>
   `${momentWords({ atMs: Date.parse(span.from), ...reader })} to ${momentWords({ atMs: Date.parse(span.to), ...reader })}`;
 const minutes = (count: number) => duration(count * 60_000);
 
-function rateWords({ pulsesPerHourInLight: light, pulsesPerHourInDark: dark }: MistAnswer): string {
-  const rates = [
-    light === null ? null : `${fixed(light, 1)} an hour in light`,
-    dark === null ? null : `${fixed(dark, 1)} in the dark`,
-  ].filter((rate) => rate !== null);
-  return rates.length === 0 ? '' : `: ${rates.join(', ')}`;
+const asked = (path: string, text: string): Piece => ({ path, text });
+
+function rateWords({ pulsesPerHourInLight: light, pulsesPerHourInDark: dark }: MistAnswer): Sentence {
+  const inLight: Sentence =
+    light === null ? [] : [asked('pulsesPerHourInLight', `${fixed(light, 1)} an hour`), ' in light'];
+  const inDark: Sentence =
+    dark === null ? [] : [asked('pulsesPerHourInDark', fixed(dark, 1)), ' in the dark'];
+  const between = light === null || dark === null ? '' : ', ';
+  return light === null && dark === null ? [] : [': ', ...inLight, between, ...inDark];
 }
 
-function patternWords({ missed, patternMin, patternFrom }: MistAnswer): string {
-  if (patternMin === null) return '';
+function patternWords({ missed, patternMin, patternFrom }: MistAnswer): Sentence {
+  if (patternMin === null) return [];
   const whose =
     patternFrom === 'stated' ? 'as stated for this place' : 'a pattern taken from the record itself';
-  const count = missed === null ? 'The pattern is' : `${missed === 0 ? 'None' : missed} missed against`;
-  return ` ${count} a pulse every ${minutes(patternMin)}, ${whose}.`;
+  const count: Sentence =
+    missed === null
+      ? ['The pattern is']
+      : [asked('missed', missed === 0 ? 'None' : String(missed)), ' missed against'];
+  return [' ', ...count, ' a pulse every ', asked('patternMin', minutes(patternMin)), `, ${whose}.`];
 }
 
 /** The mist of a span: pulses, rates, pattern and what was missed; `null` where no pulse was seen. */
 export function mistWords(mist: MistAnswer, reader: Reader): Sentence | null {
   if (mist.how === null || mist.pulses === 0) return null;
   const pulses = mist.pulses === 1 ? '1 pulse' : `${mist.pulses} pulses`;
-  const seen = `${pulses} seen ${SEEN_IN[mist.how]} over ${hoursText(mist.coveredHours)}`;
-  if (!mist.reliable) return [`${seen}, not to be counted on: ${doubtWords(mist.reason)}.`];
+  const seen: Sentence = [
+    asked('pulses', pulses),
+    ` seen ${SEEN_IN[mist.how]} over `,
+    asked('coveredHours', hoursText(mist.coveredHours)),
+  ];
+  if (!mist.reliable) return [...seen, `, not to be counted on: ${doubtWords(mist.reason)}.`];
   const { longestDryGap: gap } = mist;
   const gapMs = gap === null ? 0 : Date.parse(gap.to) - Date.parse(gap.from);
-  const dry = gap === null ? '' : ` Longest dry gap in light ${duration(gapMs)}, ${spanWords(gap, reader)}.`;
-  return [`${seen}${rateWords(mist)}.${patternWords(mist)}${dry}`];
+  const dry: Sentence =
+    gap === null
+      ? []
+      : [
+          ' Longest dry gap in light ',
+          asked('longestDryGap', duration(gapMs)),
+          `, ${spanWords(gap, reader)}.`,
+        ];
+  return [...seen, ...rateWords(mist), '.', ...patternWords(mist), ...dry];
 }
 
-const driesIn = (minutesLong: number | null) => (minutesLong === null ? null : minutes(minutesLong));
+const estimate = (path: string, text: string): Piece => ({ path, text, estimated: true });
 
 /** How long a film of mist would last at the present air: an estimate that bounds the mist interval from above. */
 export function filmWords(film: FilmEstimate): Sentence {
-  const cooled = driesIn(film.cooledMin);
-  const held = driesIn(film.atAirTemperatureMin);
+  const { cooledMin: cooled, atAirTemperatureMin: held } = film;
   const assumed = ` Estimated for ${film.assumptions.join('; ')}.`;
-  if (cooled === null && held === null) {
-    return ['In the present air ', { text: 'a film would not dry off', estimated: true }, `.${assumed}`];
-  }
-  const main = cooled === null ? 'a film would not dry off' : `a film would dry off in about ${cooled}`;
-  const other =
+  const never = estimate('film.cooledMin', 'not dry off');
+  if (cooled === null && held === null) return ['In the present air a film would ', never, `.${assumed}`];
+  const main: Sentence =
+    cooled === null ? [never] : ['dry off in about ', estimate('film.cooledMin', minutes(cooled))];
+  const other: Sentence =
     held === null
-      ? ''
-      : ` (${cooled === null ? 'in about ' : ''}${held} with the leaf held at air temperature)`;
+      ? []
+      : [
+          cooled === null ? ' (in about ' : ' (',
+          estimate('film.atAirTemperatureMin', minutes(held)),
+          ' with the leaf held at air temperature)',
+        ];
   return [
-    'In the present air ',
-    { text: `${main}${other}`, estimated: true },
+    'In the present air a film would ',
+    ...main,
+    ...other,
     `, which bounds the mist interval from above.${assumed}`,
   ];
 }
 
 /** Whether a place was vented in a span, and how long it has been saturated since. */
 export function ventsWords(vents: VentsAnswer): Sentence {
-  const saturated = hoursText(vents.hoursSaturatedSinceVent);
-  const since =
+  const saturated = asked('hoursSaturatedSinceVent', hoursText(vents.hoursSaturatedSinceVent));
+  const since: Sentence =
     vents.hoursSinceVent === null
-      ? `No vent in this span; ${saturated} of it saturated.`
-      : `Last vent ${hoursText(vents.hoursSinceVent)} before the end of this span; saturated ${saturated} since.`;
-  if (vents.reliable) return [since];
-  return [`${since} Vents are not recognised here, only logged: ${doubtWords(vents.reason)}.`];
+      ? ['No vent in this span; ', saturated, ' of it saturated.']
+      : [
+          'Last vent ',
+          asked('hoursSinceVent', hoursText(vents.hoursSinceVent)),
+          ' before the end of this span; saturated ',
+          saturated,
+          ' since.',
+        ];
+  if (vents.reliable) return since;
+  return [...since, ` Vents are not recognised here, only logged: ${doubtWords(vents.reason)}.`];
 }
 
 function backWords({ humidityBack, to }: VentView): string {
@@ -95,12 +122,19 @@ function backWords({ humidityBack, to }: VentView): string {
   return to === null ? '' : 'not known whether humidity came back';
 }
 
-/** One vent: when, how it is known, how dry it became, and whether that passed. */
-export function ventWords(vent: VentView, reader: Reader): string {
+/** One vent, and its place in the answer: when, how it is known, how dry it became, and whether that passed. */
+export function ventWords({ vent, index }: { vent: VentView; index: number }, reader: Reader): Sentence {
   const when = momentWords({ atMs: Date.parse(vent.from), ...reader });
   const end = vent.to === null ? null : momentWords({ atMs: Date.parse(vent.to), ...reader });
-  const lowest = vent.lowestPct === null ? '' : `down to ${fixed(vent.lowestPct, 0)}${NO_BREAK}%RH`;
   const open = vent.how === 'logged' ? `${when}, end not logged` : `${when}, still open`;
-  const facts = [vent.how, lowest, backWords(vent), vent.note ? `“${vent.note}”` : ''];
-  return `${end === null ? open : `${when} to ${end}`}: ${facts.filter(Boolean).join(', ')}.`;
+  const lowest: Sentence =
+    vent.lowestPct === null
+      ? []
+      : [', down to ', asked(`vents.${index}.lowestPct`, `${fixed(vent.lowestPct, 0)}${NO_BREAK}%RH`)];
+  const facts = [backWords(vent), vent.note ? `“${vent.note}”` : ''].filter(Boolean);
+  return [
+    `${end === null ? open : `${when} to ${end}`}: ${vent.how}`,
+    ...lowest,
+    `${facts.map((fact) => `, ${fact}`).join('')}.`,
+  ];
 }

@@ -35,8 +35,16 @@ export function Ask({ placeId, of, span = null, about, children }: AskProps) {
   );
 }
 
+type PiecesProps = {
+  readonly placeId: string;
+  readonly span: View;
+  /** the answer in which the paths of the sentence lie */
+  readonly answer?: 'exposures' | 'mist' | 'vents';
+  readonly of: Sentence;
+};
+
 /** A sentence whose numbers can be asked about, and whose estimates carry the wavy line. */
-export function Pieces({ placeId, span, of }: { placeId: string; span: View; of: Sentence }) {
+export function Pieces({ placeId, span, answer = 'exposures', of }: PiecesProps) {
   return (
     <>
       {of.map((piece, i) => {
@@ -44,7 +52,7 @@ export function Pieces({ placeId, span, of }: { placeId: string; span: View; of:
         const text = piece.estimated ? <span class="estimate">{piece.text}</span> : piece.text;
         if (piece.path === undefined) return <span key={i}>{text}</span>;
         return (
-          <Ask key={i} placeId={placeId} of={`exposures.${piece.path}`} span={span}>
+          <Ask key={i} placeId={placeId} of={`${answer}.${piece.path}`} span={span}>
             {text}
           </Ask>
         );

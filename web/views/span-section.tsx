@@ -1,5 +1,5 @@
 import type { ComponentChildren } from 'preact';
-import type { Exposures, PlaceSummary, WetHours } from '../../shared/wire/http.ts';
+import type { Exposures, MistAnswer, PlaceSummary, WetHours } from '../../shared/wire/http.ts';
 import { api } from '../api.ts';
 import { hoursText } from '../state/format.ts';
 import { filmWords, mistWords } from '../state/mist-words.ts';
@@ -14,7 +14,7 @@ import {
   wetHoursWords,
 } from '../state/span-words.ts';
 import { nowMs, reader, secondMs, unit } from '../state.ts';
-import { Pieces } from './ask.tsx';
+import { Ask, AskTable, Pieces } from './ask.tsx';
 import { useLoaded } from './hooks.ts';
 import { spanOf } from './span-table.tsx';
 import { VentsPart } from './vents.tsx';
@@ -38,28 +38,40 @@ function Part({ name, soil, children }: { name: string; soil?: boolean; children
   );
 }
 
-function WetTable({ conditions }: { conditions: readonly WetHours[] }) {
+function WetTable({ exposures }: { exposures: Exposures }) {
+  const told = (row: number, field: 'hours' | 'longestHours') => {
+    const { name, coveredHours, [field]: hours } = exposures.wetHours[row] as WetHours;
+    if (coveredHours === 0) return '–';
+    const of = `exposures.wetHours.${row}.${field}`;
+    return (
+      <Ask placeId={exposures.placeId} of={of} span={spanOf(exposures)} about={name}>
+        {hoursText(hours)}
+      </Ask>
+    );
+  };
   return (
-    <table class="wet-hours stacks">
-      <thead>
-        <tr>
-          <th scope="col">published condition</th>
-          <th scope="col">hours</th>
-          <th scope="col">longest without a break</th>
-          <th scope="col">source</th>
-        </tr>
-      </thead>
-      <tbody>
-        {conditions.map((row) => (
-          <tr key={row.condition}>
-            <th scope="row">{row.name}</th>
-            <td data-label="hours">{row.coveredHours === 0 ? '–' : hoursText(row.hours)}</td>
-            <td data-label="longest">{row.coveredHours === 0 ? '–' : hoursText(row.longestHours)}</td>
-            <td class="quiet">{row.source}</td>
+    <AskTable>
+      <table class="wet-hours stacks">
+        <thead>
+          <tr>
+            <th scope="col">published condition</th>
+            <th scope="col">hours</th>
+            <th scope="col">longest without a break</th>
+            <th scope="col">source</th>
           </tr>
-        ))}
-      </tbody>
-    </table>
+        </thead>
+        <tbody>
+          {exposures.wetHours.map((row, i) => (
+            <tr key={row.condition}>
+              <th scope="row">{row.name}</th>
+              <td data-label="hours">{told(i, 'hours')}</td>
+              <td data-label="longest">{told(i, 'longestHours')}</td>
+              <td class="quiet">{row.source}</td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </AskTable>
   );
 }
 
@@ -72,6 +84,26 @@ function Said({ name, exposures, words, soil = false }: SaidProps & { soil?: boo
       <p>
         <Pieces placeId={exposures.placeId} span={spanOf(exposures)} of={words} />
       </p>
+    </Part>
+  );
+}
+
+/** The film is that of the present air, whatever the span. */
+function MistPart({ mist, words }: { mist: MistAnswer; words: Sentence | null }) {
+  if (!words && !mist.film) return null;
+  const told = { placeId: mist.placeId, span: spanOf(mist), answer: 'mist' } as const;
+  return (
+    <Part name="mist">
+      {words && (
+        <p>
+          <Pieces {...told} of={words} />
+        </p>
+      )}
+      {mist.film && (
+        <p>
+          <Pieces {...told} of={filmWords(mist.film)} />
+        </p>
+      )}
     </Part>
   );
 }
@@ -90,7 +122,6 @@ export function SpanSection({ place, exposures }: { place: PlaceSummary; exposur
     rootMinusAir: rootMinusAirWords(exposures.rootMinusAir, unit.value),
     mist: mist.value && mistWords(mist.value, reader.value),
   };
-  const film = mist.value?.film ?? null;
   const missing = (['condensation', 'wetHours', 'mist', 'leaf', 'rootMinusAir'] as const)
     .filter((part) => said[part] === null && (part !== 'mist' || mist.value))
     .concat();
@@ -109,19 +140,10 @@ export function SpanSection({ place, exposures }: { place: PlaceSummary; exposur
             <p>
               <Pieces placeId={place.id} span={span} of={said.wetHours} />
             </p>
-            <WetTable conditions={exposures.wetHours} />
+            <WetTable exposures={exposures} />
           </Part>
         )}
-        {(said.mist || film) && (
-          <Part name="mist">
-            {said.mist && <p>{said.mist.join('')}</p>}
-            {film && (
-              <p>
-                <Pieces placeId={place.id} span={span} of={filmWords(film)} />
-              </p>
-            )}
-          </Part>
-        )}
+        {mist.value && <MistPart mist={mist.value} words={said.mist} />}
         <Said name="leaf" exposures={exposures} words={said.leaf} />
         <Said name="root zone and air" exposures={exposures} words={said.rootMinusAir} soil />
       </div>

@@ -5,8 +5,10 @@ import { ventsWords, ventWords } from '../state/mist-words.ts';
 import { wallTime } from '../state/time.ts';
 import { type VentBody, type VentValues, ventOf } from '../state/vent-form.ts';
 import { nowMs, reader, secondMs, timeZone } from '../state.ts';
+import { Pieces } from './ask.tsx';
 import { TextField } from './field.tsx';
 import type { Loaded } from './hooks.ts';
+import { spanOf } from './span-table.tsx';
 
 const MOST_VENTS = 10;
 
@@ -75,14 +77,23 @@ function isOwn(vent: VentView): vent is VentView & { id: number } {
   return vent.id !== null;
 }
 
-function VentList({ vents, diary }: { vents: readonly VentView[]; diary: Diary }) {
-  const shown = vents.slice(-MOST_VENTS).reverse();
+function VentList({ told, diary }: { told: VentsAnswer; diary: Diary }) {
+  const { placeId, vents } = told;
+  const shown = vents
+    .map((vent, index) => ({ vent, index }))
+    .slice(-MOST_VENTS)
+    .reverse();
   const more = vents.length - shown.length;
   return (
     <ul class="vents">
-      {shown.map((vent) => (
+      {shown.map(({ vent, index }) => (
         <li key={`${vent.from} ${vent.id}`}>
-          {ventWords(vent, reader.value)}
+          <Pieces
+            placeId={placeId}
+            span={spanOf(told)}
+            answer="vents"
+            of={ventWords({ vent, index }, reader.value)}
+          />
           {isOwn(vent) && (
             <span class="row">
               {vent.to === null && (
@@ -186,8 +197,12 @@ export function VentsPart({
     <>
       {problem && <p class="problem">The vents cannot be told now: {problem}</p>}
       {!value && !problem && <p class="quiet">Looking for vents…</p>}
-      {value && <p>{ventsWords(value).join('')}</p>}
-      {value && value.vents.length > 0 && <VentList vents={value.vents} diary={diary} />}
+      {value && (
+        <p>
+          <Pieces placeId={placeId} span={spanOf(value)} answer="vents" of={ventsWords(value)} />
+        </p>
+      )}
+      {value && value.vents.length > 0 && <VentList told={value} diary={diary} />}
       <div role="status">
         {diary.problem && <p class="problem">{diary.problem}</p>}
         {diary.undo && (

@@ -129,11 +129,16 @@ export const openapi: Json = {
     },
     '/api/v1/places/{id}/explain': {
       parameters: [id],
-      get: get('Where a number comes from: now.<quantity>, or exposures.<path> over a span', [
-        query('of', { type: 'string' }, true),
-        query('from', instant),
-        query('to', instant),
-      ]),
+      get: get(
+        'Where a number comes from: now.<quantity>; over a span exposures.<path>, mist.<path>, vents.<path>; thermalTime.degreeHours with baseC and upperC too',
+        [
+          query('of', { type: 'string' }, true),
+          query('from', instant),
+          query('to', instant),
+          query('baseC', { type: 'number' }),
+          query('upperC', { type: 'number' }),
+        ],
+      ),
     },
     '/api/v1/places/{id}/series': {
       parameters: [id],

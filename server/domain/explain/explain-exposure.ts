@@ -1,13 +1,13 @@
 import { DISEASE_WETNESS, type WetnessCondition } from '../../../shared/climate/wet-hours.ts';
 import { lengthsOf } from '../../../shared/exposure/intersect.ts';
 import { MS_PER_HOUR, type Window } from '../../../shared/exposure/series.ts';
-import { Fault } from '../../../shared/faults.ts';
-import { PROBE_QUANTITIES, type ProbeQuantityName } from '../../../shared/quantities.ts';
+import type { ProbeQuantityName } from '../../../shared/quantities.ts';
 import type { ExplainedInput, Explanation, Exposures } from '../../../shared/wire/http.ts';
 import { localDays } from '../calendar/days.ts';
 import { bandOf } from '../exposures/bands.ts';
 import type { ExposureQuestion } from '../exposures/question.ts';
 import { EXPOSURE_FORMULAS } from './formulas.ts';
+import { countedReadings, given, noSuchNumber, valueAt } from './parts.ts';
 
 export type ExposureToExplain = {
   /** path of the number in the exposures, such as `rootZone.degreeHoursBelow` or `light.days.0.dliMolM2` */
@@ -30,10 +30,7 @@ export function explainExposure(asked: ExposureToExplain): Explanation {
   const field = parts.at(-1) ?? '';
   const about = Object.hasOwn(EXPOSURE_FORMULAS, field) ? EXPOSURE_FORMULAS[field] : undefined;
   const value = valueAt(exposures, parts);
-  if (!about || value === undefined) {
-    const message = `There is no number "exposures.${path}" to explain.`;
-    throw new Fault({ code: 'not-found', message, details: { of: `exposures.${path}` } });
-  }
+  if (!about || value === undefined) throw noSuchNumber(`exposures.${path}`);
   const told = { ...asked, group: parts[0] ?? '', item: Number(parts.at(-2)) };
   const coveredHours = valueAt(exposures, [...parts.slice(0, -1), 'coveredHours']);
   const key =
@@ -45,20 +42,14 @@ export function explainExposure(asked: ExposureToExplain): Explanation {
     unit: about.unit,
     formula: about.formula,
     source: { key, text: asked.sourceText(key) },
-    inputs: [...readingCounts(told), ...limitsOf(told)],
+    inputs: [
+      ...countedReadings(madeFrom(told), { records: asked.question.records, window: asked.question }),
+      ...limitsOf(told),
+    ],
     coverage: typeof coveredHours === 'number' ? { coveredHours, ofHours: hoursAsked(told) } : null,
     errorRange: null,
     assumptions: assumptionsOf(told),
   };
-}
-
-function valueAt(exposures: Exposures, parts: readonly string[]): number | null | undefined {
-  let found: unknown = exposures;
-  for (const part of parts) {
-    if (typeof found !== 'object' || found === null || !Object.hasOwn(found, part)) return undefined;
-    found = (found as Record<string, unknown>)[part];
-  }
-  return typeof found === 'number' || found === null ? found : undefined;
 }
 
 /** The published condition in whose row a number of the wet hours stands. */
@@ -108,18 +99,6 @@ function madeFrom({ group, exposures, question: { records } }: Told): readonly P
   }
 }
 
-function readingCounts(told: Told): ExplainedInput[] {
-  const { fromMs, toMs, records } = told.question;
-  return madeFrom(told).map((quantity) => {
-    const name = `${PROBE_QUANTITIES[quantity].name}: readings in the span`;
-    let value = 0;
-    for (const { timesMs } of records[quantity] ?? []) {
-      for (const tMs of timesMs) if (tMs >= fromMs && tMs < toMs) value++;
-    }
-    return { name, value, unit: '', at: null, probe: null };
-  });
-}
-
 function limitsOf(told: Told): ExplainedInput[] {
   const { group, question } = told;
   const seen = new Set<string>();
@@ -133,23 +112,16 @@ function limitsOf(told: Told): ExplainedInput[] {
     if (group === 'vpd') seen.add(`${span.targets.vpd.lowKpa} to ${span.targets.vpd.highKpa} kPa`);
     if (group === 'saturation') seen.add(`from ${span.targets.saturation.relativeHumidityPct} %RH`);
   }
-  const limits = [...seen].map((value) => ({ name: 'Limit in force', value }));
-  return [...limits, ...publishedLimits(told)].map((limit) => ({
-    ...limit,
-    unit: '',
-    at: null,
-    probe: null,
-  }));
+  return [...[...seen].map((value) => given('Limit in force', value, '')), ...publishedLimits(told)];
 }
 
-function publishedLimits(told: Told): { name: string; value: string }[] {
+function publishedLimits(told: Told): ExplainedInput[] {
   const published = conditionOf(told);
   if (!published) return [];
   const { temperatureLowC, temperatureHighC, humidityFloorPct } = published;
-  return [`${temperatureLowC} to ${temperatureHighC} °C`, `from ${humidityFloorPct} %RH`].map((value) => ({
-    name: 'Published limit',
-    value,
-  }));
+  return [`${temperatureLowC} to ${temperatureHighC} °C`, `from ${humidityFloorPct} %RH`].map((value) =>
+    given('Published limit', value, ''),
+  );
 }
 
 function assumptionsOf({ exposures, group, question: { settings, records } }: Told): string[] {

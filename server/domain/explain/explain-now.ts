@@ -1,15 +1,13 @@
 import { LX_PER_UMOL } from '../../../shared/climate/light.ts';
 import { medianOf } from '../../../shared/exposure/sample.ts';
 import type { PlaceSettings } from '../../../shared/model/place.ts';
-import { PROBE_QUANTITIES, SERIES_QUANTITIES, type SeriesQuantityName } from '../../../shared/quantities.ts';
+import { SERIES_QUANTITIES, type SeriesQuantityName } from '../../../shared/quantities.ts';
 import type { ExplainedInput, Explanation, PlaceNow } from '../../../shared/wire/http.ts';
 import { INGREDIENTS, pressureOfKpa } from '../exposures/curves.ts';
-import { counting, type Newest } from '../present/now.ts';
+import { counting } from '../present/now.ts';
 import { errorRange } from './error-range.ts';
 import { VALUE_FORMULAS } from './formulas.ts';
-
-/** A probe's newest reading as an explanation names it. */
-export type NamedReading = Newest & { readonly device: string; readonly name: string };
+import { given, type NamedReading, newestReadings } from './parts.ts';
 
 export type NowToExplain = {
   readonly quantity: SeriesQuantityName;
@@ -47,30 +45,20 @@ function readingInputs(asked: NowToExplain): ExplainedInput[] {
   const wanted = INGREDIENTS[asked.quantity].filter(
     (name) => asked.quantity !== 'ppfdUmolM2S' || (name === 'light/illuminance') === estimated,
   );
-  return wanted.flatMap((wantedName) => {
-    const known = PROBE_QUANTITIES[wantedName];
-    const used = counting(asked.readings.filter(({ quantity }) => quantity === wantedName));
-    return used.map(({ device, name, tMs, value }) => {
-      const at = new Date(tMs).toISOString();
-      return { name: known.name, value, unit: known.unit, at, probe: `${device}/${name}` };
-    });
-  });
+  return newestReadings(wanted, asked.readings);
 }
 
 function settingInputs(asked: NowToExplain): ExplainedInput[] {
   const { quantity, settings } = asked;
-  const given = (name: string, value: number | string, unit: string) => [
-    { name, value, unit, at: null, probe: null },
-  ];
   if (quantity === 'wetBulbC' || quantity === 'humidityRatioGKg') {
-    return given('Air pressure', Number(pressureOfKpa(settings).toFixed(3)), 'kPa');
+    return [given('Air pressure', Number(pressureOfKpa(settings).toFixed(3)), 'kPa')];
   }
   if (quantity === 'leafVpdKpa' && !has(asked, 'leaf/temperature')) {
-    return given('Leaf less air, assumed', settings.leafOffsetK, 'K');
+    return [given('Leaf less air, assumed', settings.leafOffsetK, 'K')];
   }
   if (quantity !== 'ppfdUmolM2S' || has(asked, 'light/ppfd')) return [];
   const { lightSource } = settings;
-  return given(`Illuminance to one µmol, ${lightSource}`, LX_PER_UMOL[lightSource], 'lx');
+  return [given(`Illuminance to one µmol, ${lightSource}`, LX_PER_UMOL[lightSource], 'lx')];
 }
 
 function has({ readings }: NowToExplain, quantity: string): boolean {

@@ -104,6 +104,82 @@ export const EXPOSURE_FORMULAS: Readonly<
   minMarginK: entry('smallest margin', 'K', 'lowest point of surface − dew point of the air'),
 };
 
+const SEEN =
+  'an opening of the valve; where no valve is recorded, a sudden fall of VPD at a vapour pressure that does not fall, or a sudden rise of leaf wetness';
+const DRY_GAP =
+  'a dry gap runs in light on record from the end of a pulse to the start of the next, or to the end of the light or of the record';
+const DRYING =
+  'film / (60 × M × g × (e_s(T_leaf) − e) / p), with 1 g/m² to the µm of film, e = RH/100 × e_s(T), M = 18.015 g/mol, w the width and u the air speed; g is the larger of 0.147 × √(u / (0.72 w)) and 0.055 × (ΔT / (0.72 w))^¼ mol m⁻² s⁻¹, ΔT the leaf above the air, 1 K at least';
+
+/** How each number of mist, vents and thermal time is made, by its path; `*` stands for the row of a list. */
+export const DETAIL_FORMULAS: typeof EXPOSURE_FORMULAS = {
+  'mist.pulses': entry('mist pulses', '', `pulses that began in the span; a pulse is ${SEEN}`),
+  'mist.pulsesPerHourInLight': entry(
+    'mist pulses an hour in light',
+    'h⁻¹',
+    'pulses that began in light / hours in light in which one would have been seen',
+  ),
+  'mist.pulsesPerHourInDark': entry(
+    'mist pulses an hour in the dark',
+    'h⁻¹',
+    'pulses that began in the dark / hours in the dark in which one would have been seen',
+  ),
+  'mist.missed': entry(
+    'missed mist pulses',
+    '',
+    `over the dry gaps, sum of ⌊gap / pattern + ½⌋ − 1 where it is positive, counted when each was due; ${DRY_GAP}`,
+  ),
+  'mist.patternMin': entry(
+    'mist pattern',
+    'min',
+    'the interval stated for the place; where none is stated, the median time between pulses in light over 24 h, of at least 5 and the last 100 such times',
+  ),
+  'mist.coveredHours': entry(
+    'time in which a pulse would have been seen',
+    'h',
+    'time in which readings lie at most the gap limit apart; by the humidity or leaf-wetness record only where the air or leaf was dry enough for a pulse to leave a mark',
+  ),
+  'mist.longestDryGap': entry('longest dry gap in light', 'min', `the longest of the gaps; ${DRY_GAP}`),
+  'mist.film.atAirTemperatureMin': entry(
+    'time for a film to dry off, leaf at air temperature',
+    'min',
+    `${DRYING}; T_leaf = T`,
+    'CN98',
+  ),
+  'mist.film.cooledMin': entry(
+    'time for a film to dry off, leaf cooled by evaporation',
+    'min',
+    `${DRYING}; T_leaf is where the heat that both sides take up from air and surroundings equals that of evaporation`,
+    'CN98',
+  ),
+  'vents.hoursSinceVent': entry(
+    'time since the last vent',
+    'h',
+    'end of the span − when the cover was shut, or opened where no end is known',
+  ),
+  'vents.hoursSaturatedSinceVent': entry(
+    'time saturated since the last vent',
+    'h',
+    'time since the last vent, or since the start of the span without one, in which relative humidity runs at or above the threshold',
+  ),
+  'vents.vents.*.lowestPct': entry(
+    'lowest humidity of a vent',
+    '%RH',
+    'lowest relative humidity from the opening to the shutting of the cover; up to 2 h after the opening where a logged vent has no end',
+  ),
+  'thermalTime.degreeHours': entry(
+    'thermal time of the root zone',
+    'K·h',
+    '∫ (min(T, upper) − base) dt where it is positive',
+    'WILKERSON05',
+  ),
+  'thermalTime.coveredHours': entry(
+    'covered time',
+    'h',
+    'time between readings that lie at most the gap limit apart',
+  ),
+};
+
 function entry(name: string, unit: string, formula: string, source = 'CONTRACT') {
   return { name, unit, formula, source };
 }

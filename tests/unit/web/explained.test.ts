@@ -37,7 +37,10 @@ test.each([
   [10, 'K·h', '10.0 K·h', '18.0 °F·h'],
   [0.204, 'kPa', '0.20 kPa', '0.20 kPa'],
   [41_000, 'lx', '41\u202f000 lx', '41\u202f000 lx'],
-  [1522, '', '1522.0', '1522.0'],
+  [1522, '', '1\u202f522', '1\u202f522'],
+  [227, 'min', '3 h 47', '3 h 47'],
+  [5, 'h⁻¹', '5.0 h⁻¹', '5.0 h⁻¹'],
+  [72.3, '%RH', '72.3 %RH', '72.3 %RH'],
 ] as const)('%f %s reads %s, and to a reader of °F %s', (value, unit, celsius, fahrenheit) => {
   expect(explainedValue(value, unit, 'C').replace('\u00a0', ' ')).toBe(celsius);
   expect(explainedValue(value, unit, 'F').replace('\u00a0', ' ')).toBe(fahrenheit);
@@ -95,6 +98,16 @@ test('degree-hours of the root zone say their layer, 23.5 of 24.0 h, and their l
   expect(view.rows[0]?.value).toBe('day 21.1 to 26.7 °C');
   expect(explainedView(DOSE, FAHRENHEIT).rows[0]?.value).toBe('day 70.0 to 80.1 °F');
   expect(explainedView(DOSE, FAHRENHEIT).value).toBe('18.0\u00a0°F·h');
+});
+
+test('numbers of the mist, vents, wet hours and thermal time say so, and an interval of 20 min made from is told as such', () => {
+  const interval = { name: 'Pattern', value: 20, unit: 'min', at: null, probe: null };
+  const groupOf = (of: string) => explainedView({ ...DOSE, of, inputs: [interval] }, READER).group;
+  expect(groupOf('mist.film.cooledMin')).toBe('mist');
+  expect(groupOf('vents.vents.0.lowestPct')).toBe('vents');
+  expect(groupOf('exposures.wetHours.1.hours')).toBe('wet hours');
+  expect(groupOf('thermalTime.degreeHours')).toBe('root zone');
+  expect(explainedView({ ...DOSE, inputs: [interval] }, READER).rows[0]?.value).toBe('20 min');
 });
 
 test('a number without a value is not known, and no part of nothing is told', () => {

@@ -11,6 +11,8 @@ const said = (sentence: Sentence | null) =>
     ?.map((piece) => (typeof piece === 'string' ? piece : piece.text))
     .join('')
     .replaceAll('\u00a0', ' ');
+const paths = (sentence: Sentence | null) =>
+  sentence?.flatMap((piece) => (typeof piece === 'object' && piece.path ? [piece.path] : []));
 
 const MIST: MistAnswer = {
   ...{ placeId: 'a', from: at('00:00'), to: at('14:00'), how: 'valve', pulses: 67, missed: 0 },
@@ -26,6 +28,10 @@ describe('mist', () => {
         'None missed against a pulse every 12 min, a pattern taken from the record itself. ' +
         'Longest dry gap in light 12 min, 09:12 to 09:24.',
     );
+    expect(paths(mistWords(MIST, READER))).toEqual([
+      ...['pulses', 'coveredHours', 'pulsesPerHourInLight', 'pulsesPerHourInDark'],
+      ...['missed', 'patternMin', 'longestDryGap'],
+    ]);
   });
 
   test('3 missed against a stated 10 min say that it was stated; in the dark alone there is one rate', () => {
@@ -56,10 +62,13 @@ describe('a film of mist', () => {
 
   test('dries in 227 min, 134 with the leaf held at air temperature: 3 h 47 and 2 h 14, marked as an estimate', () => {
     const words = filmWords(film);
-    expect(words[1]).toEqual({
-      text: 'a film would dry off in about 3 h 47 (2 h 14 with the leaf held at air temperature)',
-      estimated: true,
-    });
+    expect(said(words)).toContain(
+      'In the present air a film would dry off in about 3 h 47 (2 h 14 with the leaf held at air temperature), which',
+    );
+    expect(words.filter((piece) => typeof piece === 'object')).toEqual([
+      { text: '3 h 47', path: 'film.cooledMin', estimated: true },
+      { text: '2 h 14', path: 'film.atAirTemperatureMin', estimated: true },
+    ]);
     expect(said(words)).toContain('Estimated for a leaf 5 cm wide; no sun.');
   });
 
@@ -87,6 +96,7 @@ describe('vents', () => {
     expect(said(ventsWords(VENTS))).toBe(
       'Last vent 5.0 h before the end of this span; saturated 1.5 h since.',
     );
+    expect(paths(ventsWords(VENTS))).toEqual(['hoursSinceVent', 'hoursSaturatedSinceVent']);
     const none = { ...VENTS, hoursSinceVent: null, reliable: false, reason: 'readings too far apart' };
     expect(said(ventsWords(none))).toBe(
       'No vent in this span; 1.5 h of it saturated. Vents are not recognised here, only logged: the readings lie too far apart to tell an opened cover from a dry half hour.',
@@ -105,6 +115,11 @@ describe('vents', () => {
       '08:30, end not logged: logged, “to dry off”.',
     ],
   ] as const)('vent %o reads "%s"', (change, words) => {
-    expect(ventWords({ ...VENT, ...change }, READER).replaceAll('\u00a0', ' ')).toBe(words);
+    expect(said(ventWords({ vent: { ...VENT, ...change }, index: 0 }, READER))).toBe(words);
+  });
+
+  test('the lowest humidity of the 3rd can be asked about, that of a vent without one cannot', () => {
+    expect(paths(ventWords({ vent: VENT, index: 2 }, READER))).toEqual(['vents.2.lowestPct']);
+    expect(paths(ventWords({ vent: { ...VENT, lowestPct: null }, index: 2 }, READER))).toEqual([]);
   });
 });

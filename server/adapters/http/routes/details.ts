@@ -1,7 +1,7 @@
 import type { Router } from 'express';
 import { z } from 'zod';
 import { Fault } from '../../../../shared/faults.ts';
-import type { Orders, Queries } from '../../../ports.ts';
+import type { Orders, Queries, ThermalLimits } from '../../../ports.ts';
 import { readBody, readInstant, readSpan } from './read.ts';
 
 /** A vent as it is logged by hand; times in RFC 3339, read by `readInstant`. */
@@ -33,10 +33,19 @@ export function detailRoutes(
     response.status(204).end();
   });
   routes.get('/:id/thermal-time', ({ params, query }, response) => {
-    const baseC = readTemperature('baseC', query['baseC']);
-    const upperC = readTemperature('upperC', query['upperC']);
-    response.json(queries.thermalTime(params.id, { ...readSpan(query), baseC, upperC }));
+    response.json(queries.thermalTime(params.id, { ...readSpan(query), ...readThermalLimits(query) }));
   });
+}
+
+/**
+ * The limits of thermal time in a query, °C.
+ * @throws Fault `bad-request`
+ */
+export function readThermalLimits(query: Readonly<Record<string, unknown>>): ThermalLimits {
+  return {
+    baseC: readTemperature('baseC', query['baseC']),
+    upperC: readTemperature('upperC', query['upperC']),
+  };
 }
 
 function readTemperature(name: string, value: unknown): number {

@@ -4,7 +4,7 @@ import { placePatchSchema } from '../../../../shared/model/place.ts';
 import { targetsSchema } from '../../../../shared/model/targets.ts';
 import { SERIES_QUANTITIES, type SeriesQuantityName } from '../../../../shared/quantities.ts';
 import type { Orders, Queries } from '../../../ports.ts';
-import { detailRoutes } from './details.ts';
+import { detailRoutes, readThermalLimits } from './details.ts';
 import { readBody, readInstant, readSpan } from './read.ts';
 
 /** Most points a series may be thinned to. */
@@ -41,7 +41,9 @@ export function placeRoutes({ queries, orders }: { queries: Queries; orders: Ord
   routes.get('/:id/explain', ({ params, query }, response) => {
     const of = typeof query['of'] === 'string' ? query['of'] : '';
     const spanned = query['from'] !== undefined || query['to'] !== undefined;
-    response.json(queries.explain(params.id, { of, span: spanned ? readSpan(query) : null }));
+    const span = spanned ? readSpan(query) : null;
+    const limits = of.startsWith('thermalTime.') ? readThermalLimits(query) : null;
+    response.json(queries.explain(params.id, { of, span, limits }));
   });
   routes.get('/:id/series', ({ params, query }, response) => {
     const quantity = readQuantity(query['quantity']);

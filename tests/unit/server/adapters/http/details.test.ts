@@ -195,6 +195,12 @@ describe('explain', () => {
   });
 
   test.each([
+    [200, `${SPAN}&of=mist.film.cooledMin`],
+    [200, `${SPAN}&of=vents.hoursSaturatedSinceVent`],
+    [200, `${SPAN}&of=thermalTime.degreeHours&baseC=21&upperC=28`],
+    [400, `${SPAN}&of=thermalTime.degreeHours&baseC=21`],
+    [400, '?of=mist.pulses'],
+    [404, `${SPAN}&of=mist.luck`],
     [404, `${SPAN}&of=exposures.air.luck`],
     [404, `${SPAN}&of=exposures.__proto__.coveredHours`],
     [404, `${SPAN}&of=exposures.air.constructor`],

@@ -1,0 +1,76 @@
+import { readFileSync } from 'node:fs';
+import { openStore } from '../../server/adapters/sqlite/store.ts';
+import { createDaemon } from '../../server/daemon/daemon.ts';
+import type { RawMessage, Timers } from '../../server/ports.ts';
+import { targetSheetSchema } from '../../shared/model/targets.ts';
+import { clockByHand } from '../unit/server/support/hand.ts';
+
+const sheetFile = new URL('../../seeds/targets/general-herbaceous-bottom-heat.json', import.meta.url);
+export const SHEET = targetSheetSchema.parse(JSON.parse(readFileSync(sheetFile, 'utf8')));
+export const TIME_ZONE = 'Europe/Vienna';
+/** 2025-06-01 00:00 UTC. */
+export const DAY_START_MS = Date.UTC(2025, 5, 1);
+
+const nothing = () => undefined;
+const FEED = { now: nothing, place: nothing, placeGone: nothing, alarm: nothing, house: nothing };
+const BUS = { publishRetained: nothing, connected: () => true, close: () => Promise.resolve() };
+const LOG = {
+  info: nothing,
+  warn: nothing,
+  error: (message: string) => {
+    throw new Error(message);
+  },
+};
+
+/**
+ * The real daemon on a real file, with its timers moved by hand, so that a day passes in a minute; nobody listens
+ * at its edges.
+ *
+ * @param file of the record
+ */
+export function simulatedDaemon(file: string) {
+  const hand = clockByHand(DAY_START_MS);
+  const store = openStore({ file, nowMs: DAY_START_MS });
+  let longestTurnMs = 0;
+  const timed = (run: () => void) => () => {
+    const startMs = performance.now();
+    run();
+    longestTurnMs = Math.max(longestTurnMs, performance.now() - startMs);
+  };
+  const timers: Timers = {
+    after: (delayMs, run) => hand.timers.after(delayMs, timed(run)),
+    every: (intervalMs, run) => hand.timers.every(intervalMs, timed(run)),
+    soon: (run) => hand.timers.soon(timed(run)),
+  };
+  const daemon = createDaemon({
+    ...{ store, clock: hand.clock, timers, log: LOG, feed: FEED, notifier: null, sheet: SHEET },
+    timeZone: TIME_ZONE,
+    sourceText: (key) => key,
+    edges: () => ({
+      version: '0',
+      broker: { embedded: true, address: '', connected: true },
+      demo: { running: false, progressPct: null },
+      backup: { lastAt: null, running: false, progressPct: null, lastError: null },
+      room: { databaseBytes: 0, freeBytes: 0, bytesPerDay: null, daysLeft: null },
+    }),
+  });
+  daemon.start(BUS);
+  return {
+    store,
+    hand,
+    longestTurnMs: () => longestTurnMs,
+    /** Messages that arrive together, and so share a commit. */
+    async take(messages: readonly Omit<RawMessage, 'arrivedAtMs' | 'retainedCopy'>[]): Promise<void> {
+      const arrivedAtMs = hand.clock.nowMs();
+      const taken = messages.map((message) =>
+        daemon.inbox.offer({ ...message, arrivedAtMs, retainedCopy: false }),
+      );
+      hand.settle();
+      await Promise.all(taken);
+    },
+    close() {
+      daemon.stop();
+      store.close();
+    },
+  };
+}
