@@ -13,8 +13,8 @@ export const RELATIVE_TIME_BELOW_S = 2 ** 28;
 /** Newest SenML version understood, also the one meant when `bver` is absent. @source [RFC8428] section 4.1 */
 export const SENML_VERSION = 10;
 
-/** A device's name: 1 to 64 characters. */
-export const DEVICE_NAME = /^[A-Za-z0-9_.-]{1,64}$/;
+/** A device's name: 1 to 64 characters; not `.` or `..`, which no address of a page could hold. */
+export const DEVICE_NAME = /^(?!\.{1,2}$)[A-Za-z0-9_.-]{1,64}$/;
 
 /** Most characters in a probe's name. */
 export const MAX_PROBE_NAME_CHARS = 96;

@@ -1,3 +1,4 @@
+import { MAX_FUTURE_MS, RELATIVE_TIME_BELOW_S } from '../../firmware-contracts/v1/limits.ts';
 import { MS_PER_HOUR } from '../../shared/exposure/series.ts';
 import { Fault } from '../../shared/faults.ts';
 import { type Alarm, MAX_SHELVE_MS } from '../../shared/model/alarm.ts';
@@ -13,6 +14,9 @@ import type { Clock, Orders, Store, VentEntry } from '../ports.ts';
 import { type AnnunciatorSettings, keepStep, viewOf } from './annunciate.ts';
 import { requireAlarm, requirePlace } from './queries.ts';
 import type { World } from './world.ts';
+
+/** As for readings: the earliest time they may have. */
+const EARLIEST_MS = RELATIVE_TIME_BELOW_S * 1_000;
 
 /** An hour later than any. */
 const LAST_HOUR = Number.MAX_SAFE_INTEGER;
@@ -115,6 +119,15 @@ type Vent = { fromMs: number; toMs: number | null; note: string | null };
 
 function logVent(placeId: string, vent: Vent, context: OrderContext): VentEntry {
   const place = requirePlace(context.world, placeId);
+  const latestMs = context.clock.nowMs() + MAX_FUTURE_MS;
+  for (const [field, atMs] of [
+    ['from', vent.fromMs],
+    ['to', vent.toMs ?? vent.fromMs],
+  ] as const) {
+    if (atMs >= EARLIEST_MS && atMs <= latestMs) continue;
+    const message = `"${field}" must lie between 4 July 1978 and now.`;
+    throw new Fault({ code: 'bad-request', message, details: { field } });
+  }
   if (vent.toMs !== null && vent.toMs <= vent.fromMs) {
     const message = 'The cover must be shut after it was opened: `to` must come after `from`.';
     throw new Fault({ code: 'bad-request', message, details: { field: 'to' } });

@@ -77,7 +77,12 @@ export type Place = {
 /** What may be changed about a place over HTTP; what is left out stays. */
 export const placePatchSchema = z
   .strictObject({
-    name: z.string().trim().min(1).max(80),
+    name: z
+      .string()
+      .trim()
+      .min(1, 'a name has at least 1 character')
+      .max(80, 'a name has at most 80 characters')
+      .regex(/^\P{C}*$/u, 'a name holds no control characters'),
     kind: z.enum(PLACE_KINDS),
     settings: placeSettingsSchema.partial(),
   })

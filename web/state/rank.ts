@@ -61,8 +61,16 @@ export function isTroubled(place: PlaceSummary, outlook: Outlook): boolean {
 
 /** How many places need a hand now. */
 export function placesNeedingHand(places: readonly PlaceSummary[], { alarms, nowMs }: Outlook): number {
-  return places.filter(({ id }) => alarms.some((alarm) => alarm.placeId === id && needsHand(alarm, nowMs)))
-    .length;
+  return places.filter((place) => {
+    const ofPlace = alarms.filter((alarm) => alarm.placeId === place.id);
+    return ofPlace.some((alarm) => needsHand(alarm, nowMs)) || isOverUnsaid(place, ofPlace);
+  }).length;
+}
+
+/** Over its ceiling while the alarm still waits out its on-delay: nobody was asked for a hand yet. */
+function isOverUnsaid(place: PlaceSummary, alarms: readonly Alarm[]): boolean {
+  const standing = alarms.some(({ rule, state }) => rule === 'air-over-ceiling' && state !== 'normal');
+  return place.now.quantities.airTemperatureC?.state === 'over-ceiling' && !standing;
 }
 
 /** Whether what was last told of a place may no longer hold: a value is minutes old, or an alarm says silence. */

@@ -35,8 +35,8 @@ function alarmClause(alarm: Alarm, nowMs: number): string {
 }
 
 function clauseOf(place: PlaceSummary, { alarms, nowMs }: Outlook): string {
-  const alarm = alarmsOfPlace(alarms, place.id, nowMs)[0];
-  if (alarm) return alarmClause(alarm, nowMs);
+  const said = alarmsOfPlace(alarms, place.id, nowMs).map((alarm) => alarmClause(alarm, nowMs));
+  if (said.length > 0) return said.join(' and ');
   const told = place.now.quantities;
   const found = CLAUSES.find(({ of, state }) => told[of]?.state === state);
   if (found) return found.clause;

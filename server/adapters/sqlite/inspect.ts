@@ -4,7 +4,7 @@ import { hasTable, migrationsIn } from './check.ts';
 import { readMigrations } from './database.ts';
 
 /** Groups of readings not sealed yet that are looked through for the newest reading. */
-const NEWEST_GROUPS = 500;
+const NEWEST_GROUPS = 20_000;
 
 export type RecordFacts = {
   /** when the record was begun, ms since epoch, or null */

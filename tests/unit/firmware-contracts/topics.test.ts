@@ -29,6 +29,8 @@ test.each([
   ['an empty device name', 'strikewell/1//readings'],
   ['a device name with a space', 'strikewell/1/bench 1/readings'],
   ['a device name with ü', 'strikewell/1/bürgle/readings'],
+  ['the device name ., which an address of a page swallows', 'strikewell/1/./readings'],
+  ['the device name ..', 'strikewell/1/../readings'],
   ['version 2', 'strikewell/2/bench-1/readings'],
   ['5 levels', 'strikewell/1/bench-1/readings/x'],
   ['another last level', 'strikewell/1/bench-1/commands'],

@@ -92,17 +92,26 @@ describe('places', () => {
 describe('mist, vents and thermal time', () => {
   const vents = async () => (await page.get(`${PLACE}/vents${HOUR}`)).body as { vents: unknown[] };
 
-  test('a vent logged by hand from 10:00 to 10:10 is listed, and gone once it is taken back', async () => {
-    const vent = { from: '2026-06-01T10:00:00Z', to: '2026-06-01T10:10:00Z', note: 'cover off' };
+  test('a vent logged by hand from 09:40 to 09:50 is listed, and gone once it is taken back', async () => {
+    const vent = { from: '2026-06-01T09:40:00Z', to: '2026-06-01T09:50:00Z', note: 'cover off' };
     const logged = await page.ask('POST', `${PLACE}/vents`, { body: vent });
     expect(logged).toMatchObject({ status: 201, body: { id: 1 } });
     expect(await vents()).toMatchObject({
-      vents: [{ id: 1, how: 'logged', note: 'cover off', from: '2026-06-01T10:00:00.000Z' }],
-      // by hand: shut at 10:10, asked up to 10:30
-      hoursSinceVent: expect.closeTo(1 / 3, 9),
+      vents: [{ id: 1, how: 'logged', note: 'cover off', from: '2026-06-01T09:40:00.000Z' }],
+      // by hand: shut at 09:50, asked up to 10:30
+      hoursSinceVent: expect.closeTo(2 / 3, 9),
     });
     expect(await page.ask('DELETE', `${PLACE}/vents/1`)).toMatchObject({ status: 204, body: null });
     expect(await vents()).toMatchObject({ vents: [], hoursSinceVent: null });
+  });
+
+  test.each([
+    ['in the year 9999', '9999-01-01T00:00:00Z'],
+    ['in 1960', '1960-01-01T00:00:00Z'],
+  ])('a vent %s is refused beside its field', async (_name, from) => {
+    const { status, body } = await page.ask('POST', `${PLACE}/vents`, { body: { from } });
+    expect(status).toBe(400);
+    expect(body).toMatchObject({ error: { code: 'bad-request', details: { field: 'from' } } });
   });
 
   test('without a valve or damp air there are 0 pulses', async () => {
