@@ -2,14 +2,14 @@ import psychrolib from 'psychrolib';
 import { airVpdKpa, dewPointC } from '../../shared/climate/humidity.ts';
 import { saturationPressureOverWaterKpa } from '../../shared/climate/saturation.ts';
 import { wetBulbC } from '../../shared/climate/wetbulb.ts';
-import { type BandPiece } from '../../shared/exposure/bands.ts';
+import type { BandPiece } from '../../shared/exposure/bands.ts';
 import { DEFAULT_MAX_GAP_MS, segmentsOf } from '../../shared/exposure/coverage.ts';
 import { bandExposure } from '../../shared/exposure/integrate.ts';
 import { MS_PER_HOUR } from '../../shared/exposure/series.ts';
 import { seededNumbers } from '../support/seeded.ts';
 import { type Figure, middleRound, quantile, type Round } from './figure.ts';
 import type { Sizes } from './sizes.ts';
-import { sensorsOf, STEP_MS } from './workload.ts';
+import { STEP_MS, sensorsOf } from './workload.ts';
 
 psychrolib.SetUnitSystem(psychrolib.SI);
 
@@ -88,7 +88,8 @@ function statesOf({ climateStates, seed }: Sizes): State[] {
   const next = seededNumbers(seed);
   return Array.from({ length: climateStates }, () => {
     const airTemperatureC = 5 + 40 * next();
-    const lowestPct = (100 * saturationPressureOverWaterKpa(0.1)) / saturationPressureOverWaterKpa(airTemperatureC);
+    const lowestPct =
+      (100 * saturationPressureOverWaterKpa(0.1)) / saturationPressureOverWaterKpa(airTemperatureC);
     const relativeHumidityPct = Math.max(lowestPct, 20) + next() * (100 - Math.max(lowestPct, 20));
     const vapourPa = psychrolib.GetVapPresFromRelHum(airTemperatureC, relativeHumidityPct / 100);
     const ratio = psychrolib.GetHumRatioFromVapPres(vapourPa, PRESSURE_PA);

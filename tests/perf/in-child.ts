@@ -26,7 +26,10 @@ export async function inChild<T>(program: string, args: object, answers: z.ZodTy
  * @param told what it expects to be told
  * @param work gives the answer
  */
-export async function answer<T>(told: z.ZodType<T>, work: (args: T) => object | Promise<object>): Promise<void> {
+export async function answer<T>(
+  told: z.ZodType<T>,
+  work: (args: T) => object | Promise<object>,
+): Promise<void> {
   const args = told.parse(JSON.parse(process.argv[2] ?? 'null'));
   console.log(JSON.stringify(await work(args)));
   process.exit(0);

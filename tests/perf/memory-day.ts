@@ -8,7 +8,7 @@ import { DAY_START_MS, simulatedDaemon } from './simulated.ts';
 
 /** A day of many devices through the daemon, with what the process then holds in memory. */
 const toldSchema = z.object({
-  ...{ devices: z.number(), probesADevice: z.number(), steps: z.number() },
+  ...{ devices: z.number(), probesADevice: z.number(), steps: z.number(), stepsAPack: z.number() },
   ...{ jitterMs: z.number(), seed: z.number() },
 });
 
@@ -18,10 +18,10 @@ await answer(toldSchema, async (fleet) => {
   const startKiB = memoryKiB('VmRSS');
   let together: ReturnType<typeof messageOf>[] = [];
   for (const pack of packsOf(fleet, DAY_START_MS)) {
-    if (pack.tMs > hand.clock.nowMs()) {
+    if (pack.sentMs > hand.clock.nowMs()) {
       await simulated.take(together);
       together = [];
-      hand.pass(pack.tMs - hand.clock.nowMs());
+      hand.pass(pack.sentMs - hand.clock.nowMs());
     }
     together.push(messageOf(pack, true));
   }

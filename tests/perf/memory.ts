@@ -5,6 +5,9 @@ import type { Fleet } from './packs.ts';
 import type { Sizes } from './sizes.ts';
 import { STEP_MS } from './workload.ts';
 
+/** Packs of a minute: as many readings, fewer messages to pass in the time there is. */
+const STEPS_A_PACK = 6;
+
 const daySchema = z.object({
   ...{ startKiB: z.number(), peakKiB: z.number(), endKiB: z.number(), longestTurnMs: z.number() },
 });
@@ -13,7 +16,14 @@ const daySchema = z.object({
 export async function memoryOverADay(sizes: Sizes): Promise<Figure[]> {
   const { crowdDevices, crowdHours, seed } = sizes;
   const steps = Math.round(crowdHours * (3_600_000 / STEP_MS));
-  const fleet: Fleet = { devices: crowdDevices, probesADevice: 20, steps, jitterMs: 0, seed };
+  const fleet: Fleet = {
+    devices: crowdDevices,
+    probesADevice: 20,
+    steps,
+    stepsAPack: STEPS_A_PACK,
+    jitterMs: 0,
+    seed,
+  };
   const { startKiB, peakKiB, endKiB, longestTurnMs } = await inChild('memory-day.ts', fleet, daySchema);
   const name = `${(20 * crowdDevices).toLocaleString('en')} probes at 10 s over ${crowdHours} h`;
   const figure = (when: string, kib: number): Figure => ({

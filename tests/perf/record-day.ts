@@ -10,7 +10,7 @@ import { DAY_START_MS, simulatedDaemon } from './simulated.ts';
 
 /** A day of a fleet through the daemon and into a plain table, in one process, with the process's write counters. */
 const fleetSchema = z.object({
-  ...{ devices: z.number(), probesADevice: z.number(), steps: z.number() },
+  ...{ devices: z.number(), probesADevice: z.number(), steps: z.number(), stepsAPack: z.number() },
   ...{ jitterMs: z.number(), seed: z.number() },
 });
 const LATER_MS = 2 * 86_400_000;
@@ -27,7 +27,7 @@ async function throughTheDaemon(fleet: Fleet, file: string) {
   const { store, hand } = simulated;
   const before = written();
   for (const pack of packsOf(fleet, DAY_START_MS)) {
-    hand.pass(pack.tMs - hand.clock.nowMs());
+    hand.pass(pack.sentMs - hand.clock.nowMs());
     await simulated.take([messageOf(pack, fleet.jitterMs === 0)]);
   }
   while (store.journal.seal({ nowMs: DAY_START_MS + LATER_MS, limit: HOURS_A_TURN }).more);
@@ -44,11 +44,12 @@ function intoATable(fleet: Fleet, file: string) {
   );
   const insert = db.prepare('INSERT INTO reading VALUES (?, ?, ?)');
   const before = written();
-  for (const { device, sensors, tMs } of packsOf(fleet, DAY_START_MS)) {
+  for (const { device, sensors, timesMs } of packsOf(fleet, DAY_START_MS)) {
     db.transaction(() => {
-      sensors.forEach(({ valueAt }, i) => {
-        insert.run(device * fleet.probesADevice + i, tMs, valueAt(tMs));
-      });
+      for (const tMs of timesMs)
+        sensors.forEach(({ valueAt }, i) => {
+          insert.run(device * fleet.probesADevice + i, tMs, valueAt(tMs));
+        });
     }).immediate();
   }
   db.close();

@@ -54,8 +54,7 @@ function feedOf({ probes, everyMs, seed }: Told, store: Store): Feed {
     pack() {
       const pack = sensors.slice(next, next + READINGS_A_PACK);
       store.transaction(() => {
-        for (const { id, valueAt } of pack)
-          store.journal.append({ probeId: id, tMs, value: valueAt(tMs) });
+        for (const { id, valueAt } of pack) store.journal.append({ probeId: id, tMs, value: valueAt(tMs) });
       });
       stored += pack.length;
       next += READINGS_A_PACK;

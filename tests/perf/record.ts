@@ -9,7 +9,8 @@ const writtenSchema = z.object({ fileBytes: z.number(), wchar: z.number(), write
 const daySchema = z.object({ readings: z.number(), ours: writtenSchema, table: writtenSchema });
 
 const WCHAR = 'what the process hands to write calls, of the log and of the file';
-const WRITE_BYTES = 'what the file system books: whole blocks of 4 KiB, again at every commit that touches one';
+const WRITE_BYTES =
+  'what the file system books: whole blocks of 4 KiB, again at every commit that touches one';
 
 /** Bytes a reading in the file and written on its way there over a day, beside a plain table of the same data. */
 export async function recordDay(sizes: Sizes): Promise<Figure[]> {
@@ -21,7 +22,7 @@ export async function recordDay(sizes: Sizes): Promise<Figure[]> {
   ];
   const figures: Figure[] = [];
   for (const { words, ...fleet } of fleets) {
-    const told: Fleet = { ...fleet, steps, seed: sizes.seed };
+    const told: Fleet = { ...fleet, steps, stepsAPack: 1, seed: sizes.seed };
     const { readings, ours, table } = await inChild('record-day.ts', told, daySchema);
     const line = (what: keyof typeof ours, name: string, note?: string): Figure => ({
       name: `${sizes.recordHours} h of 20 probes at 10 s, ${words}, ${name}`,
