@@ -11,6 +11,7 @@ export default defineConfig({
   root,
   test: {
     pool: 'forks',
+    setupFiles: ['tests/support/property-seed.ts'],
     reporters: ['default', new TotalsReporter(`${artefacts}/totals.json`)],
     projects: [
       {

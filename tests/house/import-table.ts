@@ -46,7 +46,14 @@ export const IMPORT_TABLE: readonly Row[] = [
     builtins: [],
   },
   { room: 'server/domain/', rooms: ['shared/', 'firmware-contracts/', 'seeds/'], packages: [], builtins: [] },
-  { room: 'server/ports.ts', rooms: ['shared/', 'server/domain/'], packages: [], builtins: [] },
+  ...['server/ports.ts', 'server/ports/'].map(
+    (room): Row => ({
+      room,
+      rooms: ['shared/', 'server/domain/', 'server/ports/'],
+      packages: [],
+      builtins: [],
+    }),
+  ),
   ...Object.entries(ADAPTER_LIBRARY).map(
     ([adapter, packages]): Row => ({
       room: `server/adapters/${adapter}/`,

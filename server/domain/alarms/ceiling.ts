@@ -41,17 +41,19 @@ export function withTimeAtCeiling(
   },
   settings: CeilingAlarmSettings,
 ): AlarmStep {
+  let step: AlarmStep = { record, transition: null };
   for (const [key, condition] of Object.entries(record.conditions)) {
     const sample = condition.phase === 'arming' ? time.newest(Number(key)) : null;
     // the ceiling may have been raised since, from a time before the sample
     if (!sample || sample.valueC <= sample.ceilingC) continue;
     const after = withTime(condition, time, highLimit(sample.ceilingC, settings));
     if (after === condition) continue;
-    const conditions = { ...record.conditions, [sample.probeId]: after };
-    const facts = ceilingFacts(record, sample, after.sinceMs);
-    return withCondition({ ...record, conditions, facts }, { stands: true, atMs: time.nowMs });
+    const conditions = { ...step.record.conditions, [sample.probeId]: after };
+    const facts = ceilingFacts(step.record, sample, after.sinceMs);
+    const next = withCondition({ ...step.record, conditions, facts }, { stands: true, atMs: time.nowMs });
+    step = { record: next.record, transition: step.transition ?? next.transition };
   }
-  return { record, transition: null };
+  return step;
 }
 
 /** True when a step changed anything that must survive a restart; a newer sample alone need not. */

@@ -1,0 +1,73 @@
+import type { Alarm, AlarmEvent } from '../../shared/model/alarm.ts';
+import type { PlacePatch } from '../../shared/model/place.ts';
+import type { Probe, Reading } from '../../shared/model/probe.ts';
+import type { Targets } from '../../shared/model/targets.ts';
+import type {
+  BandSpan,
+  Explanation,
+  Exposures,
+  HouseFacts,
+  MistAnswer,
+  PlaceNow,
+  PlaceSummary,
+  RefusedPack,
+  Series,
+  SeriesName,
+  ThermalTime,
+  VentsAnswer,
+} from '../../shared/wire/http.ts';
+import type { VentEntry } from './store.ts';
+
+/** What pages are told; the feed numbers and delivers. */
+export type LiveFeed = {
+  now(now: PlaceNow): void;
+  place(place: PlaceSummary): void;
+  placeGone(placeId: string): void;
+  alarm(alarm: Alarm): void;
+  house(house: HouseFacts): void;
+};
+
+export type Span = { readonly fromMs: number; readonly toMs: number };
+/** Between which temperatures of the root zone thermal time counts. */
+export type ThermalLimits = { readonly baseC: number; readonly upperC: number };
+
+/** Questions the edges may ask. Each throws Fault `not-found` for an unknown id. */
+export type Queries = {
+  places(): PlaceSummary[];
+  place(placeId: string): PlaceSummary;
+  now(placeId: string): PlaceNow;
+  targets(placeId: string): Targets;
+  exposures(placeId: string, span: Span): Exposures;
+  series(placeId: string, query: Span & { quantity: SeriesName; points: number | null }): Series;
+  bands(placeId: string, span: Span): BandSpan[];
+  /** Where a number comes from: `now.<quantity>`, or what is counted over a span; thermal time has its limits. */
+  explain(
+    placeId: string,
+    query: { of: string; span: Span | null; limits?: ThermalLimits | null },
+  ): Explanation;
+  mist(placeId: string, span: Span): MistAnswer;
+  vents(placeId: string, span: Span): VentsAnswer;
+  /** @throws Fault `bad-request` unless upperC lies above baseC */
+  thermalTime(placeId: string, query: Span & ThermalLimits): ThermalTime;
+  /** Time of the first reading of the place, or null. */
+  recordStartMs(placeId: string): number | null;
+  alarms(): Alarm[];
+  alarmsIn(span: Span): Alarm[];
+  alarmEvents(alarmId: string): AlarmEvent[];
+  refused(): { refused: RefusedPack[]; total: number; byCode: Record<string, number> };
+  probes(): (Probe & { readonly latest: Reading | null })[];
+  house(): HouseFacts;
+};
+
+/** Orders the edges may give. */
+export type Orders = {
+  setTargets(placeId: string, order: { targets: Targets; fromMs: number | null }): void;
+  patchPlace(placeId: string, patch: PlacePatch): void;
+  logVent(placeId: string, vent: { fromMs: number; toMs: number | null; note: string | null }): VentEntry;
+  removeVent(placeId: string, ventId: number): void;
+  acknowledge(alarmId: string): Alarm;
+  shelve(alarmId: string, order: { minutes: number; reason: string }): Alarm;
+  unshelve(alarmId: string): Alarm;
+  startDemo(): void;
+  removeDemo(): Promise<void>;
+};

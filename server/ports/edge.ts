@@ -1,0 +1,53 @@
+import type { OutboxMessage } from './store.ts';
+
+/** The only source of time: ms since epoch. */
+export type Clock = { nowMs(): number };
+
+/** Calls back after a delay or at an interval; returns a function that stops it. */
+export type Timers = {
+  after(delayMs: number, run: () => void): () => void;
+  every(intervalMs: number, run: () => void): () => void;
+  soon(run: () => void): void;
+};
+
+export type LogFields = Readonly<Record<string, string | number | boolean | null>>;
+export type Log = {
+  info(message: string, fields?: LogFields): void;
+  warn(message: string, fields?: LogFields): void;
+  error(message: string, fields?: LogFields): void;
+};
+
+/** A message that came through the door, not yet decoded. */
+export type RawMessage = {
+  readonly topic: string;
+  readonly payload: Uint8Array;
+  readonly arrivedAtMs: number;
+  /** true for a copy that the broker had retained: its arrival says nothing about its time */
+  readonly retainedCopy: boolean;
+};
+
+/** Settles once the message is committed; rejects when it could not be, and must then not be acknowledged. */
+export type Inbox = { offer(message: RawMessage): Promise<void> };
+
+/** Publishes the daemon's own retained topics. */
+export type Bus = {
+  publishRetained(topic: string, payload: string): void;
+  connected(): boolean;
+  close(): Promise<void>;
+};
+
+/** Sends one message of the outbox; resolves when the receiver took it. */
+export type Notifier = { send(message: OutboxMessage): Promise<void> };
+
+/** Small notes kept across restarts, by name. */
+export type Keep = {
+  read(name: string): string | null;
+  write(name: string, text: string): void;
+  remove(name: string): void;
+};
+
+/** A device's connection to the broker, for devices that are simulated here. */
+export type DevicePublisher = {
+  publish(topic: string, payload: string): Promise<void>;
+  close(): Promise<void>;
+};

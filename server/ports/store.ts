@@ -1,0 +1,169 @@
+import type { AlarmEvent } from '../../shared/model/alarm.ts';
+import type { Place } from '../../shared/model/place.ts';
+import type { Probe, Reading } from '../../shared/model/probe.ts';
+import type { RefusedPack } from '../../shared/wire/http.ts';
+import type { AlarmRecord } from '../domain/alarms/record.ts';
+import type { HourSums } from '../domain/exposures/hour-sums.ts';
+import type { TargetsEntry } from '../domain/places/targets-history.ts';
+import type { BlockSummary } from '../domain/seal/summary.ts';
+
+/** What an append did with a reading. */
+export type AppendResult = 'stored' | 'repeat' | 'conflict';
+
+export type ProbeTimes = {
+  readonly probeId: number;
+  readonly timesMs: Float64Array;
+  readonly values: Float64Array;
+};
+
+/** What the readings of one probe in one hour come to; `hour` counts hours since 1970, UTC. */
+export type HourSummary = BlockSummary & { readonly hour: number };
+
+export type SealedHour = { readonly probeId: number; readonly hour: number };
+
+/** What a turn of sealing did, and whether more is waiting. */
+export type SealResult = { readonly sealed: readonly SealedHour[]; readonly more: boolean };
+
+/** The append-ordered record of readings: the truth everything else derives from. */
+export type Journal = {
+  /** Inside a transaction: its commit keeps the reading. */
+  append(reading: Reading): AppendResult;
+  /** Readings of the probes with fromMs <= time <= toMs, ascending, one entry a probe that has any. */
+  window(query: { probeIds: readonly number[]; fromMs: number; toMs: number }): ProbeTimes[];
+  /** Newest reading of a probe, or null. */
+  latest(probeId: number): Reading | null;
+  /** Time of the oldest reading of any of the probes, or null. */
+  oldestMs(probeIds: readonly number[]): number | null;
+  /** Summaries of all hours of a probe that touch the span, ascending; covered by the usual gap limit. */
+  hours(probeId: number, span: { fromMs: number; toMs: number }): HourSummary[];
+  /** Hours of a probe with readings that are not sealed yet, ascending. */
+  openHours(probeId: number): number[];
+  /** Seals up to `limit` hours that are over, in one transaction; outside of any other. */
+  seal(turn: { nowMs: number; limit: number }): SealResult;
+  /** Notes how often a probe is delivered. */
+  noteProgress(progress: ProbeProgress): void;
+  progressOf(probeId: number): ProbeProgress | null;
+};
+
+export type ProbeProgress = { readonly probeId: number; readonly cadenceMs: number | null };
+
+export type NewProbe = Omit<Probe, 'id' | 'conflicts'>;
+
+export type Probes = {
+  all(): Probe[];
+  add(probe: NewProbe): Probe;
+  countConflict(probeId: number): void;
+  /** Ids of probes that are known from a file alone: nobody waits for their next reading. */
+  fromFile(): number[];
+  setFromFile(probeId: number, fromFile: boolean): void;
+};
+
+export type Places = {
+  all(): Place[];
+  add(place: Place): void;
+  update(place: Place): void;
+  /** Removes the place with its probes, readings, targets and alarms. */
+  removeWithRecord(placeId: string): void;
+  targetsEntries(placeId: string): TargetsEntry[];
+  addTargets(placeId: string, entry: TargetsEntry): void;
+};
+
+export type NewRefusal = Omit<RefusedPack, 'id' | 'time'> & { readonly atMs: number };
+
+export type Refusals = {
+  keep(refusal: NewRefusal): void;
+  newest(limit: number): RefusedPack[];
+  countsByCode(): Record<string, number>;
+};
+
+export type Alarms = {
+  all(): AlarmRecord[];
+  save(record: AlarmRecord): void;
+  addEvent(event: Omit<AlarmEvent, 'id'>): number;
+  events(alarmId: string): AlarmEvent[];
+  /** Events of a place's alarms in the span, the next so many after the id, in the order they happened. */
+  eventsOfPlace(query: {
+    placeId: string;
+    fromMs: number;
+    toMs: number;
+    afterId: number;
+    limit: number;
+  }): AlarmEvent[];
+  /** Ids of alarms with an event in the span. */
+  idsWithEvents(span: { fromMs: number; toMs: number }): string[];
+};
+
+export type OutboxMessage = {
+  readonly id: number;
+  readonly key: string;
+  readonly channel: 'webhook';
+  readonly body: string;
+  readonly attempts: number;
+  readonly createdMs: number;
+  readonly nextAtMs: number;
+  readonly lastError: string | null;
+};
+
+export type Outbox = {
+  put(message: { key: string; channel: 'webhook'; body: string; createdMs: number }): void;
+  due(query: { nowMs: number; limit: number }): OutboxMessage[];
+  nextDueMs(): number | null;
+  sent(id: number): void;
+  failed(failure: { id: number; nextAtMs: number; error: string }): void;
+  abandon(id: number): void;
+  waiting(): { count: number; lastError: string | null };
+};
+
+/** A vent somebody wrote down, ms since epoch; `toMs` is null where only the opening was. */
+export type VentEntry = {
+  readonly id: number;
+  readonly placeId: string;
+  readonly fromMs: number;
+  readonly toMs: number | null;
+  readonly note: string | null;
+};
+
+/** Sums of a place's exposures in one hour (hours since 1970, UTC); `targetsEdit` counts the edits of its targets. */
+export type SettledHour = {
+  readonly placeId: string;
+  readonly hour: number;
+  readonly targetsEdit: number;
+  readonly sums: HourSums;
+};
+
+type Hours = { readonly first: number; readonly last: number };
+
+/** Exposures counted before: derived, and forgotten by the store itself when readings come that bear on them. */
+export type Settled = {
+  /** The settled hours of a place from first to last, made by the present formulas. */
+  get(placeId: string, hours: Hours): Map<number, HourSums>;
+  put(hours: readonly SettledHour[]): void;
+  newestHour(placeId: string): number | null;
+  forget(placeId: string, hours: Hours): void;
+  forgetAll(): void;
+};
+
+/** What people write down about places. */
+export type Diary = {
+  vents(placeId: string): VentEntry[];
+  addVent(entry: Omit<VentEntry, 'id'>): VentEntry;
+  /** @returns false when there is no such entry at the place */
+  removeVent(entry: { placeId: string; id: number }): boolean;
+};
+
+/** Everything kept on disk. `transaction` commits all or nothing, durably, before it returns. */
+export type Store = {
+  readonly journal: Journal;
+  readonly probes: Probes;
+  readonly places: Places;
+  readonly refusals: Refusals;
+  readonly alarms: Alarms;
+  readonly outbox: Outbox;
+  readonly diary: Diary;
+  readonly settled: Settled;
+  /** @throws Fault `store-failed` when the disk or the file does not take it; whatever `work` throws besides */
+  transaction<T>(work: () => T): T;
+  /** Writes a little and commits it, to learn whether writing works. @throws Fault `store-failed` */
+  touch(): void;
+  close(): void;
+};
