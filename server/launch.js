@@ -1,4 +1,5 @@
 #!/usr/bin/env node
+import './lean-heap.js';
 import { nodeComplaint } from './node-version.js';
 
 const complaint = nodeComplaint(process.versions.node);

@@ -7,7 +7,7 @@ export const HOURS_A_TURN = 40;
 const BUSY_MS = 20;
 const IDLE_MS = 10_000;
 
-/** Hours settled in one turn, of each place. */
+/** Hours settled in one turn, of all places together. */
 const SETTLED_A_TURN = 6;
 
 /** Seals hours that are over and settles their exposures, a few at a time, for as long as the daemon runs. */
@@ -39,14 +39,15 @@ export function startSealer(deps: {
 function sealAndSettle(context: SettleContext, reached: Map<string, number>): boolean {
   const { store, world, nowMs } = context;
   if (store.journal.seal({ nowMs, limit: HOURS_A_TURN }).more) return true;
-  let more = false;
+  let left = SETTLED_A_TURN;
   for (const place of world.places.values()) {
     const { first, end } = hoursToSettle(place, context);
     const from = Math.max(first, reached.get(place.id) ?? first);
-    const to = Math.min(end, from + SETTLED_A_TURN);
+    const to = Math.min(end, from + left);
     settleHours(place, { first: from, end: to }, context);
     reached.set(place.id, Math.max(from, to));
-    more ||= to < end;
+    left -= Math.max(0, to - from);
+    if (left === 0) return true;
   }
-  return more;
+  return false;
 }

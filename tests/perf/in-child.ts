@@ -11,10 +11,13 @@ import { plainEnvironment } from '../support/environment.ts';
  * @param answers what it writes
  */
 export async function inChild<T>(program: string, args: object, answers: z.ZodType<T>): Promise<T> {
-  const file = fileURLToPath(new URL(program, import.meta.url));
+  const [file, leanHeap] = [program, '../../server/lean-heap.js'].map((path) =>
+    fileURLToPath(new URL(path, import.meta.url)),
+  ) as [string, string];
   const said = await runChild({
     command: process.execPath,
-    args: [file, JSON.stringify(args)],
+    // as the daemon starts
+    args: ['--import', leanHeap, file, JSON.stringify(args)],
     env: plainEnvironment(),
   });
   return answers.parse(JSON.parse(said));

@@ -33,15 +33,15 @@ export function* packsOf(fleet: Fleet, startMs: number): Generator<Pack> {
   const { devices, probesADevice, steps, stepsAPack, jitterMs, seed } = fleet;
   const everyMs = stepsAPack * STEP_MS;
   const next = seededNumbers(seed);
-  const sensors = Array.from({ length: devices }, (_, device) =>
-    sensorsOf({ count: probesADevice, seed: seed + device }),
-  );
+  // one row of noise serves all: it would weigh more than the daemon that is measured
+  const all = sensorsOf({ count: devices * probesADevice, seed });
   for (let step = 0; step < steps; step += stepsAPack) {
     for (let device = 0; device < devices; device += 1) {
       const afterMs = 1000 * Math.floor((device * everyMs) / devices / 1000) + Math.floor(next() * jitterMs);
       const firstMs = startMs + step * STEP_MS + afterMs;
       const timesMs = Array.from({ length: stepsAPack }, (_, k) => firstMs + k * STEP_MS);
-      yield { device, sensors: sensors[device] ?? [], timesMs, sentMs: firstMs + everyMs - STEP_MS };
+      const sensors = all.slice(device * probesADevice, (device + 1) * probesADevice);
+      yield { device, sensors, timesMs, sentMs: firstMs + everyMs - STEP_MS };
     }
   }
 }

@@ -43,6 +43,20 @@ export class OpenHours {
     return { timesMs: Float64Array.from(found.timesMs), values: Float64Array.from(found.values) };
   }
 
+  /** The newest reading of a probe here, or null; asked too often to copy an hour for it. */
+  newest(probeId: number): { readonly tMs: number; readonly value: number } | null {
+    const hours = this.#probes.get(probeId);
+    const found = hours?.get(Math.max(...hours.keys()));
+    const [tMs, value] = [found?.timesMs.at(-1), found?.values.at(-1)];
+    return tMs === undefined || value === undefined ? null : { tMs, value };
+  }
+
+  /** Time of the oldest reading of a probe here, or null. */
+  oldestMs(probeId: number): number | null {
+    const hours = this.#probes.get(probeId);
+    return hours?.get(Math.min(...hours.keys()))?.timesMs[0] ?? null;
+  }
+
   /** Hours of a probe that have readings here, ascending. */
   hoursOf(probeId: number): number[] {
     return [...(this.#probes.get(probeId)?.keys() ?? [])].sort((a, b) => a - b);

@@ -11,23 +11,18 @@ export type Both = { readonly sealed: SealedHours; readonly open: OpenHours };
 
 /** The newest reading of a probe. */
 export function latestIn({ sealed, open }: Both, probeId: number): Reading | null {
-  const lastOpen = open.hoursOf(probeId).at(-1);
-  const last = lastOpen === undefined ? null : open.hour(probeId, lastOpen);
-  const at = (last?.timesMs.length ?? 0) - 1;
+  const last = open.newest(probeId);
   const newest = sealed.newest(probeId);
-  if (!last || (newest && newest.lastMs > (last.timesMs[at] as number))) {
-    return newest && { probeId, tMs: newest.lastMs, value: newest.lastValue };
-  }
-  return { probeId, tMs: last.timesMs[at] as number, value: last.values[at] as number };
+  if (newest && newest.lastMs > (last?.tMs ?? Number.NEGATIVE_INFINITY))
+    return { probeId, tMs: newest.lastMs, value: newest.lastValue };
+  return last && { probeId, ...last };
 }
 
 /** Time of the oldest reading of any of the probes. */
 export function oldestIn({ sealed, open }: Both, probeIds: readonly number[]): number | null {
-  const firsts = probeIds.flatMap((probeId) => {
-    const firstOpen = open.hoursOf(probeId)[0];
-    const inOpen = firstOpen === undefined ? undefined : open.hour(probeId, firstOpen)?.timesMs[0];
-    return [sealed.oldest(probeId)?.firstMs, inOpen].filter((ms) => ms !== undefined);
-  });
+  const firsts = probeIds.flatMap((probeId) =>
+    [sealed.oldest(probeId)?.firstMs, open.oldestMs(probeId)].filter((ms) => typeof ms === 'number'),
+  );
   return firsts.length === 0 ? null : Math.min(...firsts);
 }
 
