@@ -84,13 +84,19 @@ type Hour = { readonly probeId: number; readonly hour: number };
 
 function sealHours(db: Db, { sealed, open }: Both, hours: readonly Hour[]): void {
   if (hours.length === 0) return;
-  db.transaction(() => {
+  const work = db.transaction(() => {
     for (const { probeId, hour } of hours) {
       const late = open.hour(probeId, hour);
       const known = sealed.hour(probeId, hour);
       if (late) sealed.put(probeId, hour, known ? withOpen(known, late) : late);
     }
-  }).immediate();
+  });
+  try {
+    work.immediate();
+  } catch (cause) {
+    sealed.forget();
+    throw cause;
+  }
   for (const each of hours) open.drop(each);
 }
 

@@ -50,7 +50,7 @@ export type SealedHours = ReturnType<typeof sealedHours>;
 /** The sealed hours in SQLite. */
 export function sealedHours(db: Db) {
   const { put, span, summaries, newest, oldest, remove, one } = statements(db);
-  const atHand = hoursAtHand({ newest, one });
+  const atHand = hoursAtHand({ newest, oldest, one });
 
   return {
     hour: atHand.hour,
@@ -72,8 +72,8 @@ export function sealedHours(db: Db) {
     },
     summaries: (probeId: number, hours: { first: number; last: number }) =>
       summaries.all(probeId, hours.first, hours.last),
-    newest: (probeId: number) => newest.get(probeId) ?? null,
-    oldest: (probeId: number) => oldest.get(probeId) ?? null,
+    newest: (probeId: number) => atHand.ends(probeId).newest,
+    oldest: (probeId: number) => atHand.ends(probeId).oldest,
     remove(probeId: number) {
       remove.run(probeId);
       atHand.forget();
@@ -83,26 +83,30 @@ export function sealedHours(db: Db) {
   };
 }
 
-/** Hours that were decoded lately, for late readings and repeats. */
-function hoursAtHand({ newest, one }: Pick<Statements, 'newest' | 'one'>) {
-  const records = new Map<string, ProbeRecord>();
-  const newestHours = new Map<number, number>();
+type Ends = { readonly newest: SummaryRow | null; readonly oldest: SummaryRow | null };
 
-  /** Most readings are newer than all that is sealed: no need to look for them there. */
-  const newestHour = (probeId: number): number => {
-    const known = newestHours.get(probeId);
-    if (known !== undefined) return known;
-    const found = newest.get(probeId)?.hour ?? Number.NEGATIVE_INFINITY;
-    newestHours.set(probeId, found);
+/** Hours that were decoded lately, for late readings and repeats, and the first and the last of each probe. */
+function hoursAtHand({ newest, oldest, one }: Pick<Statements, 'newest' | 'oldest' | 'one'>) {
+  const records = new Map<string, ProbeRecord>();
+  const known = new Map<number, Ends>();
+
+  const ends = (probeId: number): Ends => {
+    const found = known.get(probeId) ?? {
+      newest: newest.get(probeId) ?? null,
+      oldest: oldest.get(probeId) ?? null,
+    };
+    known.set(probeId, found);
     return found;
   };
   return {
+    ends,
     /** The sealed readings of an hour, or null. */
     hour(probeId: number, at: number): ProbeRecord | null {
-      if (at > newestHour(probeId)) return null;
+      // most readings are newer than all that is sealed: no need to look for them there
+      if (at > (ends(probeId).newest?.hour ?? Number.NEGATIVE_INFINITY)) return null;
       const key = `${probeId}/${at}`;
-      const known = records.get(key);
-      if (known) return known;
+      const atHand = records.get(key);
+      if (atHand) return atHand;
       const row = one.get(probeId, at);
       if (!row) return null;
       const record = decodeBlock(row.block);
@@ -112,11 +116,11 @@ function hoursAtHand({ newest, one }: Pick<Statements, 'newest' | 'one'>) {
     },
     changed(probeId: number, at: number) {
       records.delete(`${probeId}/${at}`);
-      newestHours.delete(probeId);
+      known.delete(probeId);
     },
     forget() {
       records.clear();
-      newestHours.clear();
+      known.clear();
     },
   };
 }
