@@ -14,7 +14,7 @@ const MEASURED: readonly (readonly [string, number])[] = [
   ['climate, ', 4],
   ['exposure of ', 1],
   ['0.1 h of 20 probes at 10 s, ', 9],
-  ['sealing an hour of 20 probes at 10 s, ', 4],
+  ['sealing an hour of 20 probes at 10 s, ', 5],
   ['40 probes at 10 s over ', 4],
   ['2 days at 10 s, ', 24],
 ];

@@ -70,10 +70,14 @@ async function seal(store: Store, { arrivalsPerS }: Told, feed: Feed) {
   const before = feed.stored();
   const startMs = performance.now();
   const [turnsMs, commitsMs]: [number[], number[]] = [[], []];
+  let worstTurnCpuMs = 0;
   for (let more = true; more; ) {
     const turnMs = performance.now();
+    const cpu = process.threadCpuUsage();
     more = store.journal.seal({ nowMs, limit: HOURS_A_TURN }).more;
     turnsMs.push(performance.now() - turnMs);
+    const { user, system } = process.threadCpuUsage(cpu);
+    worstTurnCpuMs = Math.max(worstTurnCpuMs, (user + system) / 1000);
     const nextTurnMs = performance.now() + PAUSE_MS;
     while (performance.now() < nextTurnMs) {
       const due = before + ((performance.now() - startMs) / 1000) * arrivalsPerS;
@@ -90,6 +94,7 @@ async function seal(store: Store, { arrivalsPerS }: Told, feed: Feed) {
     seconds,
     sealingMs: turnsMs.reduce((sum, ms) => sum + ms, 0),
     worstTurnMs: Math.max(...turnsMs),
+    worstTurnCpuMs,
     worstCommitMs: Math.max(...commitsMs),
     arrivedPerS: (feed.stored() - before) / seconds,
   };

@@ -72,9 +72,10 @@ export function sqliteJournal(db: Db): RecordJournal {
       const openFrom = hourOf(nowMs - SEAL_AFTER_MS);
       const closed = both.open.before(openFrom, limit);
       sealHours(db, both, closed);
-      // every hour before is sealed once a turn does not reach its limit: only then may groups go
-      const cleared = closed.length < limit ? groups.clearBefore(openFrom, limit) : 0;
-      return { sealed: closed, more: closed.length === limit || cleared === limit };
+      // only when every hour before is sealed may groups go
+      const left = closed.length === limit || both.open.before(openFrom, 1).length > 0;
+      const cleared = left ? 0 : groups.clearBefore(openFrom, limit);
+      return { sealed: closed, more: left || cleared === limit };
     },
     ...progressNotes(db),
   };

@@ -9,6 +9,9 @@ export function hourOf(tMs: number): number {
   return Math.floor(tMs / HOUR_MS);
 }
 
+/** Sealing so many takes some 10 ms, twice that on a busy core; an hour at one reading a second holds 3,600. */
+const MOST_READINGS_AT_ONCE = 10_000;
+
 type Hour = { readonly timesMs: number[]; readonly values: number[] };
 
 /** The readings that are not sealed yet, by probe and hour, each hour in the order of its times. */
@@ -62,14 +65,16 @@ export class OpenHours {
     return [...(this.#probes.get(probeId)?.keys() ?? [])].sort((a, b) => a - b);
   }
 
-  /** Up to `limit` hours that ended before the given one, of any probe. */
+  /** Up to `limit` hours that ended before the given one, of any probe, and no more once they hold so many readings. */
   before(hour: number, limit: number): { probeId: number; hour: number }[] {
     const closed: { probeId: number; hour: number }[] = [];
+    let readings = 0;
     for (const [probeId, hours] of this.#probes) {
-      for (const each of hours.keys()) {
+      for (const [each, { timesMs }] of hours) {
         if (each >= hour) continue;
-        if (closed.length === limit) return closed;
+        if (closed.length === limit || readings >= MOST_READINGS_AT_ONCE) return closed;
         closed.push({ probeId, hour: each });
+        readings += timesMs.length;
       }
     }
     return closed;
