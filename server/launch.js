@@ -1,5 +1,4 @@
 #!/usr/bin/env node
-import './lean-heap.js';
 import { nodeComplaint } from './node-version.js';
 
 const complaint = nodeComplaint(process.versions.node);
@@ -12,6 +11,7 @@ if (complaint === null) {
 
 /** Readies the page for the commands that serve it, then hands over to the daemon. */
 async function launch(argv) {
+  await import('./lean-heap.js');
   const { enableCompileCache } = await import('node:module');
   enableCompileCache();
   const [command, ...rest] = argv;

@@ -11,16 +11,24 @@ import { plainEnvironment } from '../support/environment.ts';
  * @param answers what it writes
  */
 export async function inChild<T>(program: string, args: object, answers: z.ZodType<T>): Promise<T> {
-  const [file, leanHeap] = [program, '../../server/lean-heap.js'].map((path) =>
+  return answers.parse(JSON.parse(await runProgram(program, [JSON.stringify(args)])));
+}
+
+/**
+ * Runs one of the programs beside this file as the daemon runs: what it writes.
+ *
+ * @param program its file
+ * @param args its arguments
+ */
+export async function runProgram(program: string, args: readonly string[]): Promise<string> {
+  const [file, likeDaemon] = [program, 'like-daemon.js'].map((path) =>
     fileURLToPath(new URL(path, import.meta.url)),
   ) as [string, string];
-  const said = await runChild({
+  return await runChild({
     command: process.execPath,
-    // as the daemon starts
-    args: ['--import', leanHeap, file, JSON.stringify(args)],
+    args: ['--import', likeDaemon, file, ...args],
     env: plainEnvironment(),
   });
-  return answers.parse(JSON.parse(said));
 }
 
 /**

@@ -1,3 +1,4 @@
+import { backupWhileWriting } from './backup.ts';
 import { climateFormulas, exposureIntegration } from './climate.ts';
 import { placeExposures } from './exposures.ts';
 import type { Figure } from './figure.ts';
@@ -21,6 +22,7 @@ const MEASUREMENTS = {
   sealing,
   yearOfOneProbe,
   memoryOverADay,
+  backupWhileWriting,
 };
 
 /**

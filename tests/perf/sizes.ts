@@ -37,6 +37,8 @@ export type Sizes = {
   /** devices of 20 probes each */
   readonly crowdDevices: number;
   readonly crowdHours: number;
+  readonly backupMegabytes: number;
+  readonly backupRounds: number;
 };
 
 /** What `npm run perf` measures. */
@@ -73,6 +75,8 @@ export const FULL: Sizes = {
   warmRounds: 9,
   crowdDevices: 50,
   crowdHours: 24,
+  backupMegabytes: 100,
+  backupRounds: 3,
 };
 
 /** Enough to see that every measurement still works. */
@@ -106,4 +110,6 @@ export const TINY: Sizes = {
   warmRounds: 1,
   crowdDevices: 2,
   crowdHours: 0.1,
+  backupMegabytes: 1,
+  backupRounds: 1,
 };

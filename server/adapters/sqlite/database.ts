@@ -8,6 +8,8 @@ export type Db = Database.Database;
 /** Size of a page of a new file, and of the write-ahead log at which it is carried into the file. */
 const PAGE_BYTES = 512;
 const CHECKPOINT_BYTES = 4 * 1024 * 1024;
+/** Pages held in memory, a good day of the journal: better-sqlite3 would hold 16,000 KiB of them. */
+const CACHE_KIB = 2_000;
 
 const MIGRATIONS = new URL('./migrations/', import.meta.url);
 
@@ -44,6 +46,7 @@ export function openDatabase({
     // a reopened WAL database would run at NORMAL and could lose what was acknowledged
     db.pragma('synchronous = FULL');
     db.pragma('foreign_keys = ON');
+    db.pragma(`cache_size = -${CACHE_KIB}`);
     migrate(db, { nowMs, migrations, backup: existed ? `${file}.before-migration` : null });
     return db;
   } catch (cause) {
