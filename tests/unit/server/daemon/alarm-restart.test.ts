@@ -116,11 +116,11 @@ test('a record that is written down and read back at any step goes on as the mod
 });
 
 test('two probes whose on-delays run out in one second both stand: cleared at once, neither clears without its off-delay', () => {
-  const sample = (probe: 1 | 2, celsius: number) => ({
+  const sample = (probe: 1 | 2, celsius: 20 | 26.8 | 30) => ({
     step: { kind: 'sample' as const, probe, valueC: celsius },
     restart: false,
   });
-  const wait = (long: number) => ({ step: { kind: 'wait' as const, seconds: long }, restart: false });
+  const wait = (long: 1 | 60 | 61) => ({ step: { kind: 'wait' as const, seconds: long }, restart: false });
   const hot = [sample(1, 30), sample(2, 26.8), wait(60), sample(2, 20), sample(1, 20)];
   const seen = throughRecord([...hot, wait(61), sample(1, 20), wait(1)], { restarts: false });
   expect(seen.events.map(({ transition }) => transition)).toEqual(['raised']);
