@@ -58,7 +58,7 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
   const notifier = webhook(settings);
   const sourceText = readSources();
   const daemon = createDaemon({
-    ...{ store, clock, timers, log, feed, sheet, timeZone, notifier, edges, sourceText },
+    ...{ store, clock, timers, log, feed, sheet, timeZone, notifier, edges, sourceText, keep },
   });
   const { world, placeChanged, inbox, queries, exchange } = daemon;
   const connect = () => connectDevice(credentialsOf(deviceBroker));

@@ -1,13 +1,19 @@
 import type { Alarm } from '../../shared/model/alarm.ts';
 import { alarmWords } from '../../shared/words/alarm.ts';
-import { type AlarmRecord, type AlarmStep, alarmView, isShelved } from '../domain/alarms/record.ts';
+import { type AlarmRecord, type AlarmStep, alarmView, isAnnunciated } from '../domain/alarms/record.ts';
 import type { Store } from '../ports.ts';
 import type { World } from './world.ts';
 
 export type AnnunciatorSettings = { readonly webhookSet: boolean; readonly timeZone: string };
 
+/** How an alarm of the house itself is named. */
+const HOUSE_NAME = 'The house';
+
+/** Transitions after which an alarm that stands unseen is told, as if it had just been raised. */
+const SET_FREE: readonly string[] = ['unshelved', 'unsuppressed', 'in-service'];
+
 /** Transitions of an alarm somebody is told of; the others are entries of its history only. */
-const TOLD: ReadonlySet<string> = new Set(['raised', 'returned', 'unshelved']);
+const TOLD: ReadonlySet<string> = new Set(['raised', 'returned', 're-alarmed', ...SET_FREE]);
 
 /**
  * Takes a step of an alarm into world and store, with its event and its messages, inside the
@@ -44,12 +50,13 @@ export function keepStep(
 
 /** The alarm as others see it, with its place's name. */
 export function viewOf(record: AlarmRecord, world: World): Alarm {
-  return alarmView(record, world.places.get(record.placeId)?.name ?? record.placeId);
+  const { placeId } = record;
+  return alarmView(record, placeId === null ? HOUSE_NAME : (world.places.get(placeId)?.name ?? placeId));
 }
 
 function isTold({ record, transition }: AlarmStep, nowMs: number): boolean {
-  if (isShelved(record, { nowMs }) || !TOLD.has(transition ?? '')) return false;
-  return transition !== 'unshelved' || record.state === 'unacknowledged';
+  if (!isAnnunciated(record, { nowMs }) || !TOLD.has(transition ?? '')) return false;
+  return !SET_FREE.includes(transition ?? '') || record.state === 'unacknowledged';
 }
 
 /** Raised and returned happen on event time; what a person does happens now. */

@@ -6,6 +6,7 @@ import type {
   Clock,
   Exchange,
   Inbox,
+  Keep,
   LiveFeed,
   Log,
   Notifier,
@@ -15,8 +16,10 @@ import type {
   Store,
   Timers,
 } from '../ports.ts';
+import { NOTE_EVERY_MS, noteAlive, sayIfDown } from './alive.ts';
 import type { AnnunciatorSettings } from './annunciate.ts';
 import { createExchange } from './exchange/exchange.ts';
+import { createHalves } from './halves.ts';
 import { createInbox } from './inbox.ts';
 import { ingest, type Touched } from './ingest.ts';
 import { createOrders } from './orders.ts';
@@ -24,7 +27,7 @@ import { createQueries } from './queries.ts';
 import { createRelay } from './relay.ts';
 import { startSealer } from './sealer.ts';
 import { createTeller, HEARTBEAT_EVERY_MS, type Teller } from './teller.ts';
-import { watchTurn } from './watch.ts';
+import { type WatchContext, watchTurn } from './watch.ts';
 import { World } from './world.ts';
 import { type Writability, watchWrites } from './writable.ts';
 
@@ -46,6 +49,7 @@ export type DaemonDeps = {
   readonly sheet: TargetSheet;
   readonly timeZone: string;
   readonly sourceText: (key: string) => string;
+  readonly keep: Keep;
   /** facts of the house that the edges know */
   readonly edges: () => Pick<HouseFacts, 'version' | 'broker' | 'demo' | 'backup' | 'room'>;
 };
@@ -75,7 +79,8 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const { store, clock, timers, log, sheet, timeZone } = deps;
   const world = new World(store);
   const settings: AnnunciatorSettings = { webhookSet: deps.notifier !== null, timeZone };
-  const ingestContext = { world, store, sheet, settings };
+  const halves = createHalves({ world, store, timeZone });
+  const ingestContext = { world, store, sheet, settings, halves };
   const startedMs = clock.nowMs();
   const counts: Counts = { received: 0, conflicts: 0 };
   const { sourceText } = deps;
@@ -102,17 +107,12 @@ export function createDaemon(given: DaemonDeps): Daemon {
     teller.heard([...touched.placesHeard]);
     for (const alarmId of touched.alarms) alarmChanged(alarmId);
   };
+  const watching = { world, store, settings, halves, query: queryContext, startedMs };
   const watch = () => {
-    try {
-      const changed = watchTurn({ world, store, settings, nowMs: clock.nowMs(), startedMs });
-      for (const alarmId of changed) teller.alarm(alarmId);
-    } catch (cause) {
-      // a full disk must not end the watch: what time has brought is found again at the next turn
-      if (!(cause instanceof Fault)) throw cause;
-      log.error('alarms could not be kept', { error: cause.message });
-    }
+    for (const alarmId of watchedNow({ ...watching, nowMs: clock.nowMs() }, log)) teller.alarm(alarmId);
     relayTurn();
   };
+  const alive = { keep: deps.keep, clock };
   let stops: (() => void)[] = [];
 
   return {
@@ -130,14 +130,29 @@ export function createDaemon(given: DaemonDeps): Daemon {
     placeChanged: teller.place,
     start(bus) {
       teller.attach(bus);
+      const down = sayIfDown({ ...alive, world, store, settings });
+      if (down) alarmChanged(down);
       const settling = () => ({ world, store, timeZone, nowMs: clock.nowMs() });
       const stopSealer = startSealer({ context: settling, timers, log });
       stops = [stopSealer, timers.every(WATCH_EVERY_MS, watch), ...paces(teller, deps)];
+      stops.push(timers.every(NOTE_EVERY_MS, () => noteAlive(alive)));
     },
     stop() {
+      noteAlive(alive);
       for (const stop of stops) stop();
     },
   };
+}
+
+/** What time has brought; a full disk must not end the watch: it is found again at the next turn. */
+function watchedNow(context: WatchContext, log: Log): string[] {
+  try {
+    return watchTurn(context);
+  } catch (cause) {
+    if (!(cause instanceof Fault)) throw cause;
+    log.error('alarms could not be kept', { error: cause.message });
+    return [];
+  }
 }
 
 function relayTurnOf({ store, notifier, clock, log, writability }: HouseDeps): () => void {

@@ -6,8 +6,11 @@ import type { PlacePatch } from '../../shared/model/place.ts';
 import type { Targets } from '../../shared/model/targets.ts';
 import {
   type AlarmStep,
+  inService,
   withAcknowledgement,
+  withOutOfService,
   withoutShelving,
+  withReset,
   withShelving,
 } from '../domain/alarms/record.ts';
 import type { Clock, Orders, Store, VentEntry } from '../ports.ts';
@@ -38,13 +41,21 @@ export function createOrders(context: OrderContext): Omit<Orders, 'startDemo' | 
     patchPlace: (placeId, patch) => patchPlace(placeId, patch, context),
     logVent: (placeId, vent) => logVent(placeId, vent, context),
     removeVent: (placeId, ventId) => removeVent(placeId, ventId, context),
-    acknowledge: (alarmId) =>
-      keep(withAcknowledgement(requireAlarm(world, alarmId), { atMs: clock.nowMs() }), context),
-    shelve(alarmId, { minutes, reason }) {
+    acknowledge(alarmId, { by = null } = {}) {
+      const record = requireAlarm(world, alarmId);
+      return keep(withAcknowledgement(record, { atMs: clock.nowMs(), by }), context, by ?? undefined);
+    },
+    reset: (alarmId) => keep(withReset(requireAlarm(world, alarmId)), context),
+    takeOutOfService(alarmId, { reason, by = null }) {
+      const out = { sinceMs: clock.nowMs(), reason, by };
+      return keep(withOutOfService(requireAlarm(world, alarmId), out), context, reason);
+    },
+    putInService: (alarmId) => keep(inService(requireAlarm(world, alarmId)), context),
+    shelve(alarmId, { minutes, reason, by = null }) {
       const record = requireAlarm(world, alarmId);
       const shelveMs = minutes * 60_000;
       requireShelvable(record.priority, shelveMs);
-      return keep(withShelving(record, { untilMs: clock.nowMs() + shelveMs, reason }), context, reason);
+      return keep(withShelving(record, { untilMs: clock.nowMs() + shelveMs, reason, by }), context, reason);
     },
     unshelve: (alarmId) => keep(withoutShelving(requireAlarm(world, alarmId)), context),
   };

@@ -59,15 +59,23 @@ export type Queries = {
   house(): HouseFacts;
 };
 
+/** Who gave an order, when it is known. */
+export type By = { readonly by?: string | null };
+
 /** Orders the edges may give. */
 export type Orders = {
   setTargets(placeId: string, order: { targets: Targets; fromMs: number | null }): void;
   patchPlace(placeId: string, patch: PlacePatch): void;
   logVent(placeId: string, vent: { fromMs: number; toMs: number | null; note: string | null }): VentEntry;
   removeVent(placeId: string, ventId: number): void;
-  acknowledge(alarmId: string): Alarm;
-  shelve(alarmId: string, order: { minutes: number; reason: string }): Alarm;
+  acknowledge(alarmId: string, person?: By): Alarm;
+  shelve(alarmId: string, order: { minutes: number; reason: string } & By): Alarm;
   unshelve(alarmId: string): Alarm;
+  /** Lets go a latched alarm that was seen and is over. */
+  reset(alarmId: string): Alarm;
+  /** For maintenance: tracked underneath, told to nobody, until it is put back. */
+  takeOutOfService(alarmId: string, order: { reason: string } & By): Alarm;
+  putInService(alarmId: string): Alarm;
   startDemo(): void;
   removeDemo(): Promise<void>;
 };

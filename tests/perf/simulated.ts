@@ -45,6 +45,7 @@ export function simulatedDaemon(file: string) {
   const daemon = createDaemon({
     ...{ store, clock: hand.clock, timers, log: LOG, feed: FEED, notifier: null, sheet: SHEET },
     timeZone: TIME_ZONE,
+    keep: { read: () => null, write: () => undefined, remove: () => undefined },
     sourceText: (key) => key,
     edges: () => ({
       version: '0',

@@ -1,6 +1,7 @@
 import type { Alarm, AlarmEvent } from '../../shared/model/alarm.ts';
+import { ruleSheet } from '../../shared/model/alarm-rules.ts';
 import { api } from '../api.ts';
-import { RULE_WORDS, standingAlarms, TRANSITION_WORDS } from '../state/alarms.ts';
+import { standingAlarms, TRANSITION_WORDS } from '../state/alarms.ts';
 import { placeHref } from '../state/route.ts';
 import { momentWords } from '../state/time.ts';
 import { known, nowMs, reader } from '../state.ts';
@@ -52,9 +53,13 @@ function History() {
                 <tr key={row.id}>
                   <td class="when">{momentWords({ atMs: row.atMs, ...reader.value })}</td>
                   <td>
-                    <a href={placeHref(row.alarm.placeId)}>{row.alarm.placeName}</a>
+                    {row.alarm.placeId === null ? (
+                      row.alarm.placeName
+                    ) : (
+                      <a href={placeHref(row.alarm.placeId)}>{row.alarm.placeName}</a>
+                    )}
                   </td>
-                  <td>{RULE_WORDS[row.alarm.rule]}</td>
+                  <td>{ruleSheet(row.alarm.rule).name}</td>
                   <td>
                     {TRANSITION_WORDS[row.transition]}
                     {row.note && `: ${row.note}`}

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { ALARM_STATES, shelveRequestSchema } from '../../../shared/model/alarm.ts';
+import { ALARM_STATES, outOfServiceRequestSchema, shelveRequestSchema } from '../../../shared/model/alarm.ts';
 import { REPEATED_HOURS } from '../../../shared/model/import-mapping.ts';
 import { placePatchSchema } from '../../../shared/model/place.ts';
 import { targetsSchema } from '../../../shared/model/targets.ts';
@@ -162,6 +162,12 @@ export const openapi: Json = {
       post: act('Shelve for a time, with a reason', schemaOf(shelveRequestSchema)),
     },
     '/api/v1/alarms/{id}/unshelve': { parameters: [id], post: act('End the shelving', null) },
+    '/api/v1/alarms/{id}/reset': { parameters: [id], post: act('Let go a latched alarm', null) },
+    '/api/v1/alarms/{id}/out-of-service': {
+      parameters: [id],
+      post: act('Take out of service for maintenance, with a reason', schemaOf(outOfServiceRequestSchema)),
+    },
+    '/api/v1/alarms/{id}/in-service': { parameters: [id], post: act('Put back in service', null) },
     '/api/v1/refused': { get: get('Refused packs, newest first, and how many by code') },
     '/api/v1/probes': { get: get('All probes with their newest reading') },
     '/api/v1/house': { get: get('Version, time zone, broker, counts') },

@@ -1,6 +1,10 @@
 import { Router } from 'express';
 import { Fault } from '../../../../shared/faults.ts';
-import { ALARM_STATES, shelveRequestSchema } from '../../../../shared/model/alarm.ts';
+import {
+  ALARM_STATES,
+  outOfServiceRequestSchema,
+  shelveRequestSchema,
+} from '../../../../shared/model/alarm.ts';
 import type { Orders, Queries } from '../../../ports.ts';
 import { readBody, readInstant } from './read.ts';
 
@@ -32,6 +36,14 @@ export function alarmRoutes({ queries, orders, nowMs }: AlarmRouteDeps): Router 
     response.json(orders.shelve(params.id, readBody(shelveRequestSchema, body)));
   });
   routes.post('/:id/unshelve', ({ params }, response) => void response.json(orders.unshelve(params.id)));
+  routes.post('/:id/reset', ({ params }, response) => void response.json(orders.reset(params.id)));
+  routes.post('/:id/out-of-service', ({ params, body }, response) => {
+    response.json(orders.takeOutOfService(params.id, readBody(outOfServiceRequestSchema, body)));
+  });
+  routes.post(
+    '/:id/in-service',
+    ({ params }, response) => void response.json(orders.putInService(params.id)),
+  );
   return routes;
 }
 

@@ -126,16 +126,6 @@ describe('what raises nothing', () => {
     expect(house.daemon.queries.alarms().filter(({ rule }) => rule === 'air-over-ceiling')).toEqual([]);
     expect(house.daemon.queries.house().readings.received).toBe(60);
   });
-
-  test('a root zone at 40 °C', async () => {
-    const house = startHouse();
-    await house.tell([
-      { n: 'root/temperature', u: 'Cel', v: 40, t: -61 },
-      { n: 'root/temperature', u: 'Cel', v: 40 },
-    ]);
-    house.hand.pass(120_000);
-    expect(house.daemon.queries.alarms()).toEqual([]);
-  });
 });
 
 describe('no data', () => {

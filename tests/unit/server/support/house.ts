@@ -2,7 +2,7 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { openStore } from '../../../../server/adapters/sqlite/store.ts';
 import { createDaemon, type DaemonDeps } from '../../../../server/daemon/daemon.ts';
-import type { Bus, LiveFeed, Notifier, RawMessage, Store } from '../../../../server/ports.ts';
+import type { Bus, Keep, LiveFeed, Notifier, RawMessage, Store } from '../../../../server/ports.ts';
 import { type TargetSheet, targetSheetSchema } from '../../../../shared/model/targets.ts';
 import { temporaryFolder } from '../../../support/folders.ts';
 import { clockByHand, type Hand, readableLog } from './hand.ts';
@@ -22,7 +22,8 @@ export function databaseFile(): string {
 export type SentRecord = {
   readonly n: string;
   readonly u?: string;
-  readonly v: number;
+  readonly v?: number;
+  readonly vb?: boolean;
   readonly t?: number;
 };
 
@@ -49,6 +50,7 @@ export type HouseOptions = {
   readonly hand?: Hand;
   readonly timeZone?: string;
   readonly notifier?: Notifier;
+  readonly keep?: Keep;
 };
 
 /**
@@ -61,6 +63,7 @@ export function startHouse(options: HouseOptions = {}) {
   const hand = options.hand ?? clockByHand(START_MS);
   const store = options.store ?? openStore({ file: databaseFile(), nowMs: hand.clock.nowMs() });
   const log = readableLog();
+  const keep = options.keep ?? keepInMemory();
   const told: { kind: keyof LiveFeed; what: unknown }[] = [];
   const published: { topic: string; payload: string }[] = [];
   const note = (kind: keyof LiveFeed) => (what: unknown) => void told.push({ kind, what });
@@ -74,6 +77,7 @@ export function startHouse(options: HouseOptions = {}) {
     notifier: options.notifier ?? null,
     timeZone: options.timeZone ?? 'UTC',
     sourceText: (key) => key,
+    keep,
     edges: () => ({
       version: '0',
       broker: { embedded: true, address: '', connected: true },
@@ -90,7 +94,7 @@ export function startHouse(options: HouseOptions = {}) {
   const daemon = createDaemon(deps);
   daemon.start(bus);
   return {
-    ...{ daemon, store, hand, log, told, published },
+    ...{ daemon, store, hand, log, told, published, keep },
     /** Sends a message and waits until it was taken, or refused unacknowledged. */
     async send(message: RawMessage): Promise<void> {
       const taken = daemon.inbox.offer(message);
@@ -101,6 +105,16 @@ export function startHouse(options: HouseOptions = {}) {
     async tell(records: readonly SentRecord[], device = 'bench-1'): Promise<void> {
       await this.send(packOf(records, { device, arrivedAtMs: hand.clock.nowMs() }));
     },
+  };
+}
+
+/** Notes that last as long as the object. */
+export function keepInMemory(): Keep {
+  const notes = new Map<string, string>();
+  return {
+    read: (name) => notes.get(name) ?? null,
+    write: (name, text) => void notes.set(name, text),
+    remove: (name) => void notes.delete(name),
   };
 }
 
