@@ -34,7 +34,7 @@ export function keepStep(
   world.alarms.set(record.id, record);
   store.alarms.save(record);
   if (!transition) return;
-  const note = context.note ?? null;
+  const note = context.note ?? (transition === 'raised' ? alarmView(record, '').suppressedReason : null);
   const eventId = store.alarms.addEvent({
     alarmId: record.id,
     transition,

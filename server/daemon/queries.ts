@@ -11,7 +11,9 @@ import { MAX_SPAN_MS } from '../domain/exposures/exposures.ts';
 import type { Queries, Span } from '../ports.ts';
 import { viewOf } from './annunciate.ts';
 import { mistOf, mistTold, thermalTimeOf, thermalTimeTold, ventsIn, ventsTold } from './details.ts';
+import { tryOnPast } from './past.ts';
 import { newestOf, nowOf, type QueryContext, summary } from './present.ts';
+import { qualityOver } from './quality.ts';
 import { exposureQuestion, spansOf } from './records.ts';
 import { seriesOf } from './series.ts';
 import { exposuresOver } from './settle.ts';
@@ -45,6 +47,9 @@ export function createQueries(context: QueryContext): Queries {
     },
     recordStartMs: (placeId) =>
       store.journal.oldestMs(world.probesOf(placeOr404(placeId).id).map((p) => p.id)),
+    tryOnPast: (placeId, { span, ...tried }) =>
+      tryOnPast(placeOr404(placeId), { ...tried, span: requireSpan(span) }, context),
+    alarmQuality: (span) => qualityOver(requireSpan(span), context),
     alarms: () => everRaised(world).map((record) => viewOf(record, world)),
     alarmsIn(span) {
       const ids = new Set(store.alarms.idsWithEvents(requireOrder(span)));

@@ -2,6 +2,7 @@ import type { Alarm, AlarmEvent } from '../../shared/model/alarm.ts';
 import type { PlacePatch } from '../../shared/model/place.ts';
 import type { Probe, Reading } from '../../shared/model/probe.ts';
 import type { Targets } from '../../shared/model/targets.ts';
+import type { AlarmQualityAnswer } from '../../shared/wire/alarm-quality.ts';
 import type {
   BandSpan,
   Explanation,
@@ -16,6 +17,7 @@ import type {
   ThermalTime,
   VentsAnswer,
 } from '../../shared/wire/http.ts';
+import type { PastAnswer, TriableRule, Trial } from '../../shared/wire/past.ts';
 import type { VentEntry } from './store.ts';
 
 /** What pages are told; the feed numbers and delivers. */
@@ -52,6 +54,10 @@ export type Queries = {
   /** Time of the first reading of the place, or null. */
   recordStartMs(placeId: string): number | null;
   alarms(): Alarm[];
+  /** How good the alarms of a span were. */
+  alarmQuality(span: Span): AlarmQualityAnswer;
+  /** The alarms a rule would have raised over a span, with what is tried instead of the place's own. */
+  tryOnPast(placeId: string, query: { rule: TriableRule; span: Span; trial: Trial }): PastAnswer;
   alarmsIn(span: Span): Alarm[];
   alarmEvents(alarmId: string): AlarmEvent[];
   refused(): { refused: RefusedPack[]; total: number; byCode: Record<string, number> };

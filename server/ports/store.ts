@@ -89,6 +89,8 @@ export type Alarms = {
     afterId: number;
     limit: number;
   }): AlarmEvent[];
+  /** Events of all alarms in the span, in the order they happened. */
+  eventsIn(query: { fromMs: number; toMs: number; limit: number }): AlarmEvent[];
   /** Ids of alarms with an event in the span. */
   idsWithEvents(span: { fromMs: number; toMs: number }): string[];
 };

@@ -7,7 +7,7 @@ import { memoryOverADay } from './memory.ts';
 import { recordDay, sealing } from './record.ts';
 import type { Sizes } from './sizes.ts';
 import { startWithDemo } from './start.ts';
-import { yearOfOneProbe } from './year.ts';
+import { yearOfOneProbe } from './year/year.ts';
 
 const MEASUREMENTS = {
   embeddedIngest,

@@ -5,8 +5,8 @@ import type { Fleet } from './packs.ts';
 import type { Sizes } from './sizes.ts';
 import { STEP_MS } from './workload.ts';
 
-/** Packs of a minute: as many readings, fewer messages to pass in the time there is. */
-const STEPS_A_PACK = 6;
+/** Packs of 2 minutes, and 2 minutes between turns of the daemon that are 10 s apart: as many readings in less time. */
+const STEPS_A_PACK = 12;
 
 const daySchema = z.object({
   ...{ startKiB: z.number(), peakKiB: z.number(), endKiB: z.number(), longestTurnMs: z.number() },

@@ -5,6 +5,7 @@ import { placePatchSchema } from '../../../shared/model/place.ts';
 import { targetsSchema } from '../../../shared/model/targets.ts';
 import { SERIES_QUANTITIES } from '../../../shared/quantities.ts';
 import { EXPORT_FORMS, EXPORT_STEPS, EXPORT_WHATS } from '../../../shared/wire/exchange.ts';
+import { TRIABLE_RULES } from '../../../shared/wire/past.ts';
 import { ventRequestSchema } from './routes/details.ts';
 
 type Json = { readonly [key: string]: unknown };
@@ -127,6 +128,14 @@ export const openapi: Json = {
         query('upperC', { type: 'number' }, true),
       ]),
     },
+    '/api/v1/places/{id}/alarms/past': {
+      parameters: [id],
+      get: get('The alarms a rule would have raised over a span, and the harm before and after each', [
+        ...span,
+        query('rule', { enum: [...TRIABLE_RULES] }, true),
+        ...['limit', 'onDelayMin', 'offDelayMin', 'deadband'].map((name) => query(name, { type: 'number' })),
+      ]),
+    },
     '/api/v1/places/{id}/explain': {
       parameters: [id],
       get: get(
@@ -154,6 +163,9 @@ export const openapi: Json = {
         query('from', instant),
         query('to', instant),
       ]),
+    },
+    '/api/v1/alarms/quality': {
+      get: get('How good the alarms of a span were: rate, priorities, nuisances, answers', span),
     },
     '/api/v1/alarms/{id}/events': { parameters: [id], get: get('What happened to an alarm, newest first') },
     '/api/v1/alarms/{id}/acknowledge': { parameters: [id], post: act('Acknowledge', null) },

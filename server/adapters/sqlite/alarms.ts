@@ -19,6 +19,10 @@ export function sqliteAlarms(db: Db): Alarms {
      FROM alarm_event AS e JOIN alarm ON alarm.id = e.alarm_id
      WHERE alarm.place_id = ? AND e.at_ms >= ? AND e.at_ms < ? AND e.id > ? ORDER BY e.id LIMIT ?`,
   );
+  const allIn = db.prepare<[number, number, number], AlarmEvent>(
+    `SELECT id, alarm_id AS alarmId, at_ms AS atMs, transition, note FROM alarm_event
+     WHERE at_ms >= ? AND at_ms < ? ORDER BY at_ms, id LIMIT ?`,
+  );
   const inSpan = db.prepare<[number, number], { id: string }>(
     'SELECT DISTINCT alarm_id AS id FROM alarm_event WHERE at_ms >= ? AND at_ms < ?',
   );
@@ -31,6 +35,7 @@ export function sqliteAlarms(db: Db): Alarms {
     events: (alarmId) => events.all(alarmId),
     eventsOfPlace: ({ placeId, fromMs, toMs, afterId, limit }) =>
       ofPlace.all(placeId, fromMs, toMs, afterId, limit),
+    eventsIn: ({ fromMs, toMs, limit }) => allIn.all(fromMs, toMs, limit),
     idsWithEvents: ({ fromMs, toMs }) => inSpan.all(fromMs, toMs).map(({ id }) => id),
   };
 }

@@ -6,7 +6,7 @@ import {
   shelveRequestSchema,
 } from '../../../../shared/model/alarm.ts';
 import type { Orders, Queries } from '../../../ports.ts';
-import { readBody, readInstant } from './read.ts';
+import { readBody, readInstant, readSpan } from './read.ts';
 
 export type AlarmRouteDeps = {
   readonly queries: Queries;
@@ -24,6 +24,9 @@ export function alarmRoutes({ queries, orders, nowMs }: AlarmRouteDeps): Router 
     const toMs = query['to'] === undefined ? Math.max(nowMs(), fromMs) + 1 : readInstant('to', query['to']);
     const alarms = spanned ? queries.alarmsIn({ fromMs, toMs }) : queries.alarms();
     response.json({ alarms: alarms.filter((alarm) => state === null || alarm.state === state) });
+  });
+  routes.get('/quality', ({ query }, response) => {
+    response.json(queries.alarmQuality(readSpan(query)));
   });
   routes.get('/:id/events', ({ params }, response) => {
     response.json({ events: queries.alarmEvents(params.id) });
