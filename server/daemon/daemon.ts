@@ -24,6 +24,7 @@ import { createInbox } from './inbox.ts';
 import { ingest, type Touched } from './ingest.ts';
 import { createOrders } from './orders.ts';
 import { createQueries } from './queries.ts';
+import { readBackPatience } from './read-back.ts';
 import { createRelay } from './relay.ts';
 import { startSealer } from './sealer.ts';
 import { createTeller, HEARTBEAT_EVERY_MS, type Teller } from './teller.ts';
@@ -77,9 +78,8 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const writability = watchWrites(given);
   const deps = { ...given, store: writability.store, writability };
   const { store, clock, timers, log, sheet, timeZone } = deps;
-  const world = new World(store);
   const settings: AnnunciatorSettings = { webhookSet: deps.notifier !== null, timeZone };
-  const halves = createHalves({ world, store, timeZone });
+  const { world, halves } = openWorld(deps);
   const ingestContext = { world, store, sheet, settings, halves };
   const startedMs = clock.nowMs();
   const counts: Counts = { received: 0, conflicts: 0 };
@@ -142,6 +142,15 @@ export function createDaemon(given: DaemonDeps): Daemon {
       for (const stop of stops) stop();
     },
   };
+}
+
+/** The world as it is on disk, with the patience that alarms had spent when the daemon ended. */
+function openWorld({ store, timeZone }: HouseDeps) {
+  const world = new World(store);
+  const halves = createHalves({ world, store, timeZone });
+  world.afterReload = () => readBackPatience({ world, halves, store });
+  world.afterReload();
+  return { world, halves };
 }
 
 /** What time has brought; a full disk must not end the watch: it is found again at the next turn. */

@@ -23,6 +23,8 @@ export class World {
   readonly trails = new Map<number, Trail>();
   /** probes known from a file alone */
   readonly fromFile = new Set<number>();
+  /** what else must be made again from what was read */
+  afterReload: () => void = () => undefined;
   readonly #probesByName = new Map<string, Probe>();
   readonly #probesByPlace = new Map<string, Probe[]>();
   readonly #histories = new Map<string, TargetsFrom[]>();
@@ -42,6 +44,7 @@ export class World {
     for (const probe of this.#store.probes.all()) this.#loadProbe(probe);
     for (const probeId of this.#store.probes.fromFile()) this.fromFile.add(probeId);
     for (const record of this.#store.alarms.all()) this.alarms.set(record.id, this.#caughtUp(record));
+    this.afterReload();
   }
 
   putPlace(place: Place): void {

@@ -1,4 +1,5 @@
 import type { AlarmFacts } from '../../../shared/model/alarm.ts';
+import { isLimitRule, type LimitRule } from '../../../shared/model/alarm-rules.ts';
 import { CLEAR, type Condition, type LimitedSample, stands, withSample, withTime } from './condition.ts';
 import type { HeldRule } from './limits.ts';
 import { type AlarmRecord, type AlarmStep, isActive, withCondition } from './record.ts';
@@ -43,13 +44,34 @@ export function withTimePassing(
   return step;
 }
 
+/** Rules that hold the readings themselves against a limit: how patience was spent can be read back from the record. */
+export const READ_BACK: ReadonlySet<LimitRule> = new Set([
+  'air-over-ceiling',
+  'air-far-over-ceiling',
+  'air-below-band-at-night',
+  'root-too-hot',
+  'root-below-band',
+]);
+
 /** True when a step changed anything that must survive a restart; a newer sample alone need not. */
 export function mustBeKept(before: AlarmRecord, step: AlarmStep): boolean {
   if (step.transition || worstOf(step.record) !== worstOf(before)) return true;
+  const readBack = isLimitRule(before.rule) && READ_BACK.has(before.rule);
   return Object.entries(step.record.conditions).some(([source, after]) => {
     const known = before.conditions[source] ?? CLEAR;
-    return after.phase !== known.phase || after.spentMs !== known.spentMs || after.pace !== known.pace;
+    if (after.phase !== known.phase) return true;
+    return !readBack && (after.spentMs !== known.spentMs || after.pace !== known.pace);
   });
+}
+
+/** Spends the patience of a source that waits over the readings since it began to, as it was spent live. */
+export function readBack(condition: Condition, samples: Iterable<LimitedSample>, held: HeldRule): Condition {
+  let after: Condition = condition;
+  for (const sample of samples) {
+    if (after.phase !== 'arming') break;
+    after = withSample(after, sample, held);
+  }
+  return after.phase === 'arming' ? after : condition;
 }
 
 function isPast(sample: Sample, { sense }: HeldRule): boolean {

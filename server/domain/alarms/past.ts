@@ -105,13 +105,21 @@ type Waiting = Pick<PastQuestion, 'held' | 'staleAfterMs'> & {
 
 /** Raises what would have been raised by time alone before the next reading. */
 function runOut(noted: Notes, { untilMs, newest, held, staleAfterMs }: Waiting): void {
-  for (const condition of Object.values(noted.record.conditions)) {
-    if (condition.phase !== 'arming') continue;
-    const nowMs = condition.lastMs + Math.ceil((held.onDelayMs - condition.spentMs) / condition.pace);
-    if (nowMs >= untilMs || nowMs - condition.lastMs > staleAfterMs) continue;
+  for (;;) {
+    const dueMs = Object.values(noted.record.conditions)
+      .filter(({ phase }) => phase === 'arming')
+      .map(({ lastMs, spentMs, pace }) => ({
+        lastMs,
+        atMs: lastMs + Math.ceil((held.onDelayMs - spentMs) / pace),
+      }))
+      .filter(({ lastMs, atMs }) => atMs < untilMs && atMs - lastMs <= staleAfterMs)
+      .map(({ atMs }) => atMs);
+    if (dueMs.length === 0) return;
+    const nowMs = Math.min(...dueMs);
     const time = { nowMs, staleAfterMs, newest: (source: string) => newest.get(source) ?? null };
     const step = withTimePassing(noted.record, time, held);
-    if (step.record !== noted.record) noted.take(step, nowMs);
+    if (step.record === noted.record) return;
+    noted.take(step, nowMs);
   }
 }
 
