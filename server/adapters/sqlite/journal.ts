@@ -3,7 +3,7 @@ import type { AppendResult, Journal, ProbeProgress, SealResult } from '../../por
 import type { Db } from './database.ts';
 import { groupRows } from './groups.ts';
 import { hourOf, OpenHours, withOpen } from './open-hours.ts';
-import { type Both, hoursIn, inRecord, latestIn, oldestIn, readWindow } from './read-both.ts';
+import { type Both, hoursIn, inRecord, latestIn, minutesIn, oldestIn, readWindow } from './read-both.ts';
 import { sealedHours } from './sealed.ts';
 
 /** An hour is sealed once it has been over for this long; what comes later is sealed into it again. */
@@ -59,11 +59,13 @@ export function sqliteJournal(db: Db): RecordJournal {
       for (const probeId of probeIds) sealed.remove(probeId);
       load();
     },
-    window: ({ probeIds, fromMs, toMs }) =>
+    window: ({ probeIds, orMinutes = false, ...span }) =>
       [...probeIds]
         .sort((a, b) => a - b)
-        .map((probeId) => ({ probeId, ...readWindow({ probeId, fromMs, toMs }, both) }))
+        .map((probeId) => ({ probeId, ...readWindow({ probeId, orMinutes, ...span }, both) }))
         .filter(({ timesMs }) => timesMs.length > 0),
+    minutes: (probeId, span) => minutesIn(both, { probeId, ...span }),
+    dropReadings: (hour, probeIds) => probeIds.filter((probeId) => sealed.drop(probeId, hour)).length,
     latest: (probeId) => latestIn(both, probeId),
     oldestMs: (probeIds) => oldestIn(both, probeIds),
     hours: (probeId, span) => hoursIn(both, { probeId, ...span }),

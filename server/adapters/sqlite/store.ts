@@ -2,6 +2,7 @@ import type { Store } from '../../ports.ts';
 import { sqliteAlarms, sqliteOutbox } from './alarms.ts';
 import { type Db, openDatabase } from './database.ts';
 import { sqliteDiary } from './diary.ts';
+import { type HorizonRow, horizonRow } from './horizon.ts';
 import { type RecordJournal, sqliteJournal } from './journal.ts';
 import { sqlitePlaces, sqliteProbes } from './places.ts';
 import { sqliteRefusals } from './refusals.ts';
@@ -15,7 +16,8 @@ import { type SettledHours, sqliteSettled } from './settled.ts';
 export function openStore({ file, nowMs }: { file: string; nowMs: number }): Store {
   const db = openDatabase({ file, nowMs });
   const journal = sqliteJournal(db);
-  const settled = sqliteSettled(db);
+  const horizon = horizonRow(db);
+  const settled = sqliteSettled(db, horizon);
   return {
     journal,
     probes: sqliteProbes(db, settled),
@@ -25,16 +27,21 @@ export function openStore({ file, nowMs }: { file: string; nowMs: number }): Sto
     outbox: sqliteOutbox(db),
     diary: sqliteDiary(db),
     settled,
-    transaction: (work) => refusing(() => committed(db, { journal, settled }, work)),
+    horizon: { get: horizon.get, set: horizon.set },
+    transaction: (work) => refusing(() => committed(db, { journal, settled, horizon }, work)),
     // nothing reads it, and setting it writes a page even when it stays as it was
     touch: () => void refusing(() => db.pragma('user_version = 0')),
     close: () => void db.close(),
   };
 }
 
-type Record = { readonly journal: RecordJournal; readonly settled: SettledHours };
+type Record = {
+  readonly journal: RecordJournal;
+  readonly settled: SettledHours;
+  readonly horizon: HorizonRow;
+};
 
-function committed<T>(db: Db, { journal, settled }: Record, work: () => T): T {
+function committed<T>(db: Db, { journal, settled, horizon }: Record, work: () => T): T {
   try {
     return db
       .transaction(() => {
@@ -46,6 +53,7 @@ function committed<T>(db: Db, { journal, settled }: Record, work: () => T): T {
       .immediate();
   } catch (cause) {
     journal.rollBack();
+    horizon.reload();
     settled.reload();
     throw cause;
   }

@@ -115,7 +115,7 @@ test('exposures are, bit for bit, as counted from the readings alone, after any 
         );
         expect(told).toEqual(scratch);
         asked++;
-        settledHours += store.settled.get('bench-1', { first: 0, last: 10_000_000 }).size;
+        settledHours += store.settled.get('bench-1', { fromMs: 0, toMs: 10_000_000 * HOUR_MS }).size;
       }
       house.daemon.stop();
       house.store.close();
