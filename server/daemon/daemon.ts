@@ -45,6 +45,8 @@ export type DaemonDeps = {
   readonly notifier: Notifier | null;
   readonly sheet: TargetSheet;
   readonly timeZone: string;
+  /** whole days for which readings are kept; for ever unless given */
+  readonly keepRawDays?: number | null;
   readonly sourceText: (key: string) => string;
   /** facts of the house that the edges know */
   readonly edges: () => Pick<HouseFacts, 'version' | 'broker' | 'demo' | 'backup' | 'room'>;
@@ -130,7 +132,8 @@ export function createDaemon(given: DaemonDeps): Daemon {
     placeChanged: teller.place,
     start(bus) {
       teller.attach(bus);
-      const settling = () => ({ world, store, timeZone, nowMs: clock.nowMs() });
+      const keepRawDays = deps.keepRawDays ?? null;
+      const settling = () => ({ world, store, timeZone, keepRawDays, nowMs: clock.nowMs() });
       const stopSealer = startSealer({ context: settling, timers, log });
       stops = [stopSealer, timers.every(WATCH_EVERY_MS, watch), ...paces(teller, deps)];
     },

@@ -27,7 +27,7 @@ export type ExportAnswer = {
   readonly chunks: Iterable<ExportChunk>;
 };
 
-export type ImportOrder = Omit<FileOrder, 'nowMs'> & {
+export type ImportOrder = Omit<FileOrder, 'nowMs' | 'takenFromMs'> & {
   readonly as: 'csv' | 'senml';
   readonly dryRun: boolean;
   /** bytes of the file, when they are known */

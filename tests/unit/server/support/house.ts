@@ -49,6 +49,7 @@ export type HouseOptions = {
   readonly hand?: Hand;
   readonly timeZone?: string;
   readonly notifier?: Notifier;
+  readonly keepRawDays?: number;
 };
 
 /**
@@ -73,6 +74,7 @@ export function startHouse(options: HouseOptions = {}) {
     },
     notifier: options.notifier ?? null,
     timeZone: options.timeZone ?? 'UTC',
+    keepRawDays: options.keepRawDays ?? null,
     sourceText: (key) => key,
     edges: () => ({
       version: '0',
