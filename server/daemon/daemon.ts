@@ -1,6 +1,7 @@
 import { Fault } from '../../shared/faults.ts';
 import type { TargetSheet } from '../../shared/model/targets.ts';
 import type { HouseFacts } from '../../shared/wire/http.ts';
+import { horizonMs } from '../domain/room/horizon.ts';
 import type {
   Bus,
   Clock,
@@ -180,8 +181,12 @@ function houseFacts(deps: HouseDeps, counts: Counts): HouseFacts {
   const { store, edges, timeZone, notifier, writability } = deps;
   const refused = Object.values(store.refusals.countsByCode()).reduce((sum, n) => sum + n, 0);
   const { count, lastError } = store.outbox.waiting();
+  const { readingsFromMs } = horizonMs(store.horizon.get());
+  const from = Number.isFinite(readingsFromMs) ? new Date(readingsFromMs).toISOString() : null;
+  const known = edges();
   return {
-    ...edges(),
+    ...known,
+    room: { ...known.room, readings: { keepDays: deps.keepRawDays ?? null, from } },
     timeZone,
     readings: { received: counts.received, refused, conflicts: counts.conflicts },
     webhook: { set: notifier !== null, waiting: count, lastError },

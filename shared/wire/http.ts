@@ -182,6 +182,8 @@ export type Room = {
   readonly bytesPerDay: number | null;
   /** whole days until record and backups fill the disk; 730 stands for two years or more */
   readonly daysLeft: number | null;
+  /** whole days for which readings are kept, null for ever; `from`: before it, RFC 3339, there are minutes instead */
+  readonly readings?: { readonly keepDays: number | null; readonly from: string | null };
 };
 
 export type BackupsAnswer = {

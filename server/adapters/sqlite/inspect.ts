@@ -19,6 +19,8 @@ export type RecordFacts = {
     readonly refusedKept: number;
   };
   readonly newestMs: number | null;
+  /** before this, ms since epoch, minutes stand in for readings; null while none were dropped */
+  readonly readingsFromMs: number | null;
 };
 
 /** What is in a record, read without changing it, also beside a daemon that writes it. */
@@ -47,7 +49,12 @@ function factsIn(db: Database.Database): RecordFacts {
       refusedKept: number('SELECT count(*) FROM refused'),
     },
     newestMs: sealed ? newestIn(db) : null,
+    readingsFromMs: hasTable(db, 'horizon') ? horizonIn(db) : null,
   };
+}
+
+function horizonIn(db: Database.Database): number | null {
+  return db.prepare<[], number>('SELECT dropped_hour * 3600000 FROM horizon').pluck().get() ?? null;
 }
 
 function newestIn(db: Database.Database): number | null {

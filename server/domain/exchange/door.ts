@@ -23,6 +23,8 @@ export type ExportAnswer = {
   readonly mediaType: string;
   /** of letters, digits, `-`, `_` and `.` only */
   readonly fileName: string;
+  /** what of the span is not in it, in one line, or null */
+  readonly leftOut: string | null;
   /** read from the record only as it is asked for */
   readonly chunks: Iterable<ExportChunk>;
 };
