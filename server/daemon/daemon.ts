@@ -75,7 +75,7 @@ type Counts = { received: number; conflicts: number };
 export function createDaemon(given: DaemonDeps): Daemon {
   const writability = watchWrites(given);
   const deps = { ...given, store: writability.store, writability };
-  const { store, clock, timers, log, sheet, timeZone } = deps;
+  const { store, clock, timers, log, sheet, timeZone, keepRawDays = null } = deps;
   const world = new World(store);
   const settings: AnnunciatorSettings = { webhookSet: deps.notifier !== null, timeZone };
   const ingestContext = { world, store, sheet, settings };
@@ -133,7 +133,6 @@ export function createDaemon(given: DaemonDeps): Daemon {
     placeChanged: teller.place,
     start(bus) {
       teller.attach(bus);
-      const keepRawDays = deps.keepRawDays ?? null;
       const settling = () => ({ world, store, timeZone, keepRawDays, nowMs: clock.nowMs() });
       const stopSealer = startSealer({ context: settling, timers, log });
       stops = [stopSealer, timers.every(WATCH_EVERY_MS, watch), ...paces(teller, deps)];
