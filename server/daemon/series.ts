@@ -16,10 +16,12 @@ export type SeriesQuery = Span & { readonly quantity: SeriesName; readonly point
 /** A quantity of a place over a span: every stored moment, or so many points. */
 export function seriesOf(place: Place, query: SeriesQuery, context: RecordContext): Series {
   const { quantity } = query;
+  const { readingsFromMs } = horizonMs(context.store.horizon.get());
   const drawn = fromHours(place, query, context) ?? fromReadings(place, query, context);
   return {
     quantity,
     unit: SERIES_QUANTITIES[quantity].unit,
+    ...(query.fromMs < readingsFromMs ? { minutesBefore: new Date(readingsFromMs).toISOString() } : {}),
     points: drawn.map(({ tMs, ...point }) => ({ t: new Date(tMs).toISOString(), ...point })),
   };
 }

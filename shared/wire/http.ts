@@ -29,7 +29,12 @@ export type PlaceNow = {
   readonly quantities: Readonly<Partial<Record<SeriesName, NowValue>>>;
 };
 
-export type PlaceSummary = Place & { readonly now: PlaceNow; readonly targets: Targets };
+export type PlaceSummary = Place & {
+  readonly now: PlaceNow;
+  readonly targets: Targets;
+  /** exposures before this, RFC 3339, stay as they were counted, whatever settings are changed: their readings went */
+  readonly countedBefore?: string;
+};
 
 export type TemperatureExposure = {
   readonly coveredHours: number;
@@ -128,6 +133,8 @@ export type Series = {
   readonly quantity: SeriesName;
   readonly unit: string;
   readonly points: readonly SeriesPoint[];
+  /** before this, RFC 3339, points rest on one mean a minute; given where the span begins before it */
+  readonly minutesBefore?: string;
 };
 
 /** The bands of a span resolved to instants: what a chart shades. Limits in the quantity's own unit. */

@@ -43,7 +43,7 @@ function factsIn(db: Database.Database): RecordFacts {
     counts: {
       places: number('SELECT count(*) FROM place'),
       probes: number('SELECT count(*) FROM probe'),
-      sealedReadings: sealed ? number('SELECT sum(count) FROM sealed') : 0,
+      sealedReadings: sealed ? number("SELECT sum(count) FROM sealed WHERE substr(block, 1, 1) = x'01'") : 0,
       openGroups: sealed ? number('SELECT count(*) FROM journal') : 0,
       alarms: number('SELECT count(*) FROM alarm'),
       refusedKept: number('SELECT count(*) FROM refused'),

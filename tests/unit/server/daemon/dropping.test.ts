@@ -98,6 +98,12 @@ test('behind the horizon a pack is refused as beyond-retention, targets by date,
   expect(daemon.queries.refused().byCode).toEqual({ 'beyond-retention': 1 });
   expect(daemon.queries.refused().refused[0]?.reason).toContain(earliest);
   const order = { targets: SHEET.targets, fromMs: FROM_MS };
+  // 49 hours before that exposures are settled for good, and another 49 before readings went
+  const behind = (hours: number) => new Date(LATER_MS - 35 * DAY_MS - hours * HOUR_MS).toISOString();
+  expect(daemon.queries.place('bench-1').countedBefore).toBe(behind(49));
+  const hourAsked = { fromMs: FROM_MS, toMs: FROM_MS + HOUR_MS };
+  const told = daemon.queries.series('bench-1', { ...hourAsked, quantity: 'dewPointC', points: 10 });
+  expect(told.minutesBefore).toBe(behind(98));
   expect(() => daemon.orders.setTargets('bench-1', order)).toThrow(earliest);
   const query = { fromMs: FROM_MS, toMs: FROM_MS + HOUR_MS, quantity: 'airTemperatureC' } as const;
   const maxOf = (points: number | null) =>
