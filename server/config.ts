@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { Fault } from '../shared/faults.ts';
 import { isTimeZone } from './domain/calendar/days.ts';
+import { LEAST_RAW_DAYS } from './domain/room/horizon.ts';
 
 const PREFIX = 'STRIKEWELL_';
 
@@ -42,6 +43,12 @@ const schema = z.strictObject({
     .string()
     .regex(/^(off|([01]\d|2[0-3]):[0-5]\d)$/, 'expected a time of day such as 03:30, or off')
     .default('03:30'),
+  STRIKEWELL_KEEP_RAW_DAYS: z
+    .string()
+    .regex(/^\d{1,5}$/, `expected whole days, at least ${LEAST_RAW_DAYS}`)
+    .transform(Number)
+    .refine((days) => days >= LEAST_RAW_DAYS, `expected whole days, at least ${LEAST_RAW_DAYS}`)
+    .optional(),
 });
 
 /** Settings of the daemon, frozen at its start. */
@@ -61,6 +68,8 @@ export type Settings = Readonly<{
   webhookUrl: string | null;
   /** time of day of the daily backup, "HH:MM", or null for none */
   backupAt: string | null;
+  /** whole days for which readings are kept, or null for ever */
+  keepRawDays: number | null;
 }>;
 
 /**
@@ -96,6 +105,7 @@ export function readSettings(
     timeZone: s.STRIKEWELL_TIME_ZONE,
     webhookUrl: s.STRIKEWELL_WEBHOOK_URL ?? null,
     backupAt: s.STRIKEWELL_BACKUP_AT === 'off' ? null : s.STRIKEWELL_BACKUP_AT,
+    keepRawDays: s.STRIKEWELL_KEEP_RAW_DAYS ?? null,
   });
 }
 

@@ -59,6 +59,10 @@ export const PACK_FAULTS = {
     meaning: 'the time lies before 4 July 1978, the first SenML can state',
     remedy: 'check the clock of the device',
   },
+  'beyond-retention': {
+    meaning: 'older than readings are kept',
+    remedy: 'deliver what was held back sooner, or keep readings longer (STRIKEWELL_KEEP_RAW_DAYS)',
+  },
   'time-in-future': {
     meaning: 'more than 5 minutes after arrival',
     remedy: 'send seconds, not milliseconds; set the clock of the device',

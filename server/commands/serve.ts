@@ -44,7 +44,7 @@ type Serving = { readonly demo: boolean; readonly lock: { release(): void } };
 
 async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving): Promise<Going> {
   const log = createLog('info');
-  const { timeZone, host } = settings;
+  const { timeZone, host, keepRawDays } = settings;
   const keeping = openKeeping(settings, log);
   const { store, backups } = keeping;
   const keep = fileKeep(settings.dataDir);
@@ -58,7 +58,7 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
   const notifier = webhook(settings);
   const sourceText = readSources();
   const daemon = createDaemon({
-    ...{ store, clock, timers, log, feed, sheet, timeZone, notifier, edges, sourceText, keep },
+    ...{ store, clock, timers, log, feed, sheet, timeZone, keepRawDays, notifier, edges, sourceText, keep },
   });
   const { world, placeChanged, inbox, queries, exchange } = daemon;
   const connect = () => connectDevice(credentialsOf(deviceBroker));

@@ -1,6 +1,7 @@
 import { Fault } from '../../shared/faults.ts';
 import type { TargetSheet } from '../../shared/model/targets.ts';
 import type { HouseFacts } from '../../shared/wire/http.ts';
+import { horizonMs } from '../domain/room/horizon.ts';
 import type {
   Bus,
   Clock,
@@ -49,6 +50,8 @@ export type DaemonDeps = {
   readonly notifier: Notifier | null;
   readonly sheet: TargetSheet;
   readonly timeZone: string;
+  /** whole days for which readings are kept; for ever unless given */
+  readonly keepRawDays?: number | null;
   readonly sourceText: (key: string) => string;
   readonly keep: Keep;
   /** facts of the house that the edges know */
@@ -77,7 +80,7 @@ type Counts = { received: number; conflicts: number };
 export function createDaemon(given: DaemonDeps): Daemon {
   const writability = watchWrites(given);
   const deps = { ...given, store: writability.store, writability };
-  const { store, clock, timers, log, sheet, timeZone } = deps;
+  const { store, clock, timers, log, sheet, timeZone, keepRawDays = null } = deps;
   const settings: AnnunciatorSettings = { webhookSet: deps.notifier !== null, timeZone };
   const { world, halves } = openWorld(deps);
   const ingestContext = { world, store, sheet, settings, halves };
@@ -132,7 +135,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
       teller.attach(bus);
       const down = sayIfDown({ ...alive, world, store, settings });
       if (down) alarmChanged(down);
-      const settling = () => ({ world, store, timeZone, nowMs: clock.nowMs() });
+      const settling = () => ({ world, store, timeZone, keepRawDays, nowMs: clock.nowMs() });
       const stopSealer = startSealer({ context: settling, timers, log });
       stops = [stopSealer, timers.every(WATCH_EVERY_MS, watch), ...paces(teller, deps)];
       stops.push(timers.every(NOTE_EVERY_MS, () => noteAlive(alive)));
@@ -201,8 +204,12 @@ function houseFacts(deps: HouseDeps, counts: Counts): HouseFacts {
   const { store, edges, timeZone, notifier, writability } = deps;
   const refused = Object.values(store.refusals.countsByCode()).reduce((sum, n) => sum + n, 0);
   const { count, lastError } = store.outbox.waiting();
+  const { readingsFromMs } = horizonMs(store.horizon.get());
+  const from = Number.isFinite(readingsFromMs) ? new Date(readingsFromMs).toISOString() : null;
+  const known = edges();
   return {
-    ...edges(),
+    ...known,
+    room: { ...known.room, readings: { keepDays: deps.keepRawDays ?? null, from } },
     timeZone,
     readings: { received: counts.received, refused, conflicts: counts.conflicts },
     webhook: { set: notifier !== null, waiting: count, lastError },

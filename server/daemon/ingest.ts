@@ -6,6 +6,7 @@ import { silenceLimitMs } from '../domain/alarms/silence.ts';
 import { type DecodedReading, decodePack } from '../domain/ingest/decode.ts';
 import { MAX_PROBES, MAX_PROBES_PER_DEVICE } from '../domain/places/first-contact.ts';
 import { withDelivery, withPromise, withReading } from '../domain/present/heard.ts';
+import { horizonMs } from '../domain/room/horizon.ts';
 import type { RawMessage, Store } from '../ports.ts';
 import { type AnnunciatorSettings, keepStep } from './annunciate.ts';
 import { probeOf, roomForProbes } from './first-contact.ts';
@@ -54,7 +55,8 @@ export function ingest(messages: readonly RawMessage[], context: IngestContext):
 
 function takeMessage(message: RawMessage, context: IngestContext, touched: Touched): void {
   if (parseDeviceTopic(message.topic)?.kind === 'status') return;
-  const decoded = decodePack(message);
+  const { takenFromMs } = horizonMs(context.store.horizon.get());
+  const decoded = decodePack({ ...message, takenFromMs });
   if (!decoded.ok) {
     refuse(message, decoded.refusal, context, touched);
     return;

@@ -13,6 +13,7 @@ import {
   withReset,
   withShelving,
 } from '../domain/alarms/record.ts';
+import { horizonMs } from '../domain/room/horizon.ts';
 import type { Clock, Orders, Store, VentEntry } from '../ports.ts';
 import { type AnnunciatorSettings, keepStep, viewOf } from './annunciate.ts';
 import { requireAlarm, requirePlace } from './queries.ts';
@@ -99,6 +100,7 @@ function setTargets(placeId: string, { targets, fromMs }: TargetsOrder, context:
   const { world, store, clock } = context;
   const place = requirePlace(world, placeId);
   const enteredMs = clock.nowMs();
+  requireCountable(fromMs, store);
   commit(context, () => {
     const since = fromMs ?? enteredMs;
     store.places.addTargets(place.id, { fromMs: since, enteredMs, targets });
@@ -106,6 +108,15 @@ function setTargets(placeId: string, { targets, fromMs }: TargetsOrder, context:
     world.putPlace(place);
   });
   context.placeChanged(place.id);
+}
+
+/** Exposures whose readings are gone cannot be counted against other targets. */
+function requireCountable(fromMs: number | null, store: Store): void {
+  const { takenFromMs } = horizonMs(store.horizon.get());
+  if (fromMs === null || fromMs >= takenFromMs) return;
+  const earliest = new Date(takenFromMs).toISOString();
+  const message = `"from" must not lie before ${earliest}: older readings are not kept any more, and what was counted from them stays as it is.`;
+  throw new Fault({ code: 'bad-request', message, details: { field: 'from', earliest } });
 }
 
 function patchPlace(placeId: string, patch: PlacePatch, context: OrderContext): void {

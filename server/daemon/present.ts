@@ -4,6 +4,7 @@ import { silenceLimitMs } from '../domain/alarms/silence.ts';
 import { dayAndNight } from '../domain/calendar/nights.ts';
 import { INGREDIENTS } from '../domain/exposures/curves.ts';
 import { placeNow } from '../domain/present/now.ts';
+import { horizonMs } from '../domain/room/horizon.ts';
 import type { Clock } from '../ports.ts';
 import { baseQuantity, type RecordContext, skyOf } from './records.ts';
 
@@ -60,5 +61,7 @@ function judgedAtMs(place: Place, context: QueryContext): number {
 /** A place with its state and targets. */
 export function summary(place: Place, context: QueryContext): PlaceSummary {
   const targets = context.world.targets(place.id, context.clock.nowMs());
-  return { ...place, now: nowOf(place, context), targets };
+  const { countedFromMs } = horizonMs(context.store.horizon.get());
+  const kept = Number.isFinite(countedFromMs) ? { countedBefore: new Date(countedFromMs).toISOString() } : {};
+  return { ...place, now: nowOf(place, context), targets, ...kept };
 }

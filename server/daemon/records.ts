@@ -26,7 +26,10 @@ export function measuredAt(place: Place, { world }: RecordContext): RecordsByQua
   return Object.fromEntries(quantities.filter((name) => name !== null).map((name) => [name, []]));
 }
 
-/** The records of a place's probes over a span, with the margin its edges need, by what they measure. */
+/**
+ * The records of a place's probes over a span, with the margin its edges need, by what they measure. Where readings
+ * were dropped for their age, one a minute with its mean stands in.
+ */
 export function recordsOf(
   place: Place,
   span: Span,
@@ -42,6 +45,7 @@ export function recordsOf(
     probeIds: wanted.map((probe) => probe.id),
     fromMs: span.fromMs - marginMs,
     toMs: span.toMs + marginMs,
+    orMinutes: true,
   });
   const records: Partial<Record<ProbeQuantityName, ProbeRecord[]>> = {};
   for (const probe of wanted) records[baseQuantity(probe) as ProbeQuantityName] = [];

@@ -2,6 +2,7 @@ import type { Reading } from '../../../shared/model/probe.ts';
 import type { AppendResult, Journal, ProbeProgress, SealResult } from '../../ports.ts';
 import type { Db } from './database.ts';
 import { groupRows } from './groups.ts';
+import type { HorizonRow } from './horizon.ts';
 import { hourOf, OpenHours, withOpen } from './open-hours.ts';
 import { type Both, hoursIn, inRecord, latestIn, minutesIn, oldestIn, readWindow } from './read-both.ts';
 import { sealedHours } from './sealed.ts';
@@ -25,13 +26,15 @@ export type RecordJournal = Journal & {
  * The readings in SQLite: appended group by group, one row a commit, and sealed hour by hour into blocks.
  * What is not sealed is also held in memory, in the order of time. Reads take both together.
  */
-export function sqliteJournal(db: Db): RecordJournal {
+export function sqliteJournal(db: Db, horizon: HorizonRow): RecordJournal {
   const sealed = sealedHours(db);
   const groups = groupRows(db);
   let both: Both = { sealed, open: new OpenHours() };
   let pending: Reading[] = [];
 
   const append = (reading: Reading): AppendResult => {
+    // minutes are in their place: what may still stand in the journal is sealed, and nothing so old is taken
+    if (hourOf(reading.tMs) < (horizon.get()?.droppedHour ?? Number.NEGATIVE_INFINITY)) return 'repeat';
     const known = sealed.hour(reading.probeId, hourOf(reading.tMs));
     const result = inRecord(known, reading) ?? both.open.put(reading);
     if (result === 'stored') pending.push(reading);

@@ -150,7 +150,6 @@ function hoursAtHand({ newest, one }: Pick<Statements, 'newest' | 'one'>) {
       if (known) return known;
       const row = one.get(probeId, at);
       if (!row) return null;
-      // nothing that old is taken any more
       invariant(!holdsMinutes(row.block), `hour ${at} of probe ${probeId} was opened after it was dropped`);
       const record = decodeBlock(row.block);
       if (records.size >= MAX_AT_HAND) records.delete(records.keys().next().value ?? '');

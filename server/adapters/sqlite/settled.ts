@@ -122,8 +122,7 @@ export function sqliteSettled(db: Db, horizon: HorizonRow): SettledHours {
       newestHours.clear();
     },
     readingsCame(readings) {
-      const stale = staleHours(readings, { reachOf, newestOf });
-      for (const { placeId, first, last } of stale)
+      for (const { placeId, first, last } of staleHours(readings, { reachOf, newestOf }))
         forget(placeId, { fromMs: first * HOUR_MS, toMs: (last + 1) * HOUR_MS });
     },
     reload() {

@@ -15,8 +15,8 @@ import { type SettledHours, sqliteSettled } from './settled.ts';
  */
 export function openStore({ file, nowMs }: { file: string; nowMs: number }): Store {
   const db = openDatabase({ file, nowMs });
-  const journal = sqliteJournal(db);
   const horizon = horizonRow(db);
+  const journal = sqliteJournal(db, horizon);
   const settled = sqliteSettled(db, horizon);
   return {
     journal,
@@ -52,8 +52,8 @@ function committed<T>(db: Db, { journal, settled, horizon }: Record, work: () =>
       })
       .immediate();
   } catch (cause) {
-    journal.rollBack();
     horizon.reload();
+    journal.rollBack();
     settled.reload();
     throw cause;
   }

@@ -19,7 +19,13 @@ function faultOf(work: () => unknown): Fault {
 test('with nothing set, the settings are those of the contract', () => {
   expect(readSettings({ PATH: '/bin', STRIKEWELL_TIME_ZONE: 'Europe/Vienna' }, null)).toEqual({
     ...{ dataDir: './data', host: '127.0.0.1', httpPort: 8340, mqttPort: 1883 },
-    ...{ outsideBroker: null, timeZone: 'Europe/Vienna', webhookUrl: null, backupAt: '03:30' },
+    ...{
+      outsideBroker: null,
+      timeZone: 'Europe/Vienna',
+      webhookUrl: null,
+      keepRawDays: null,
+      backupAt: '03:30',
+    },
   });
 });
 
@@ -156,4 +162,10 @@ describe('files a setting names', () => {
     expect(code).toBe('bad-setting');
     expect(message).toContain('STRIKEWELL_MQTT_CA_FILE names the file "no.pem"');
   });
+});
+
+test('readings are kept for 35 whole days at least: 34, 35.5 and "never" are refused, 400 is taken', () => {
+  const kept = (days: string) => readSettings({ STRIKEWELL_KEEP_RAW_DAYS: days }, null).keepRawDays;
+  for (const days of ['34', '35.5', 'never']) expect(() => kept(days)).toThrow('at least 35');
+  expect([kept('35'), kept('400')]).toEqual([35, 400]);
 });

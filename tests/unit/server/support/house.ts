@@ -51,6 +51,7 @@ export type HouseOptions = {
   readonly timeZone?: string;
   readonly notifier?: Notifier;
   readonly keep?: Keep;
+  readonly keepRawDays?: number;
 };
 
 /**
@@ -76,6 +77,7 @@ export function startHouse(options: HouseOptions = {}) {
     },
     notifier: options.notifier ?? null,
     timeZone: options.timeZone ?? 'UTC',
+    keepRawDays: options.keepRawDays ?? null,
     sourceText: (key) => key,
     keep,
     edges: () => ({
