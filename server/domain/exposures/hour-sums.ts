@@ -2,7 +2,7 @@ import { DISEASE_WETNESS } from '../../../shared/climate/wet-hours.ts';
 import type { Sums } from '../../../shared/exposure/sums.ts';
 
 /** Raised whenever a formula changes, so that sums made by an older one are made again. */
-export const SUMS_VERSION = 1;
+export const SUMS_VERSION = 2;
 
 /** What is summed with the times below, within and above some limits. */
 export const GROUPS = [
