@@ -17,6 +17,7 @@ import type {
 } from '../ports.ts';
 import type { AnnunciatorSettings } from './annunciate.ts';
 import { createExchange } from './exchange/exchange.ts';
+import { createFindings, type FindingsDesk } from './findings.ts';
 import { createInbox } from './inbox.ts';
 import { ingest, type Touched } from './ingest.ts';
 import { createOrders } from './orders.ts';
@@ -56,6 +57,7 @@ export type Daemon = {
   readonly orders: Omit<Orders, 'startDemo' | 'removeDemo'>;
   readonly world: World;
   readonly exchange: Exchange;
+  readonly findings: FindingsDesk;
   start(bus: Bus): void;
   /** Tells pages and topics of a place that was made, changed or removed beside the daemon. */
   placeChanged(placeId: string): void;
@@ -79,15 +81,10 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const startedMs = clock.nowMs();
   const counts: Counts = { received: 0, conflicts: 0 };
   const { sourceText } = deps;
-  const queryContext = {
-    world,
-    store,
-    clock,
-    timeZone,
-    sourceText,
-    house: () => houseFacts(deps, counts),
-  };
-  const queries = createQueries(queryContext);
+  const house = () => houseFacts(deps, counts);
+  const queryContext = { world, store, clock, timeZone, sourceText, house };
+  const findings = createFindings(queryContext);
+  const queries = createQueries(queryContext, findings);
   const teller = createTeller(queryContext, deps.feed);
   const relayTurn = relayTurnOf(deps);
   const alarmChanged = (alarmId: string) => {
@@ -127,12 +124,14 @@ export function createDaemon(given: DaemonDeps): Daemon {
     }),
     orders: createOrders({ world, store, clock, settings, placeChanged: teller.place, alarmChanged }),
     world,
+    findings,
     placeChanged: teller.place,
     start(bus) {
       teller.attach(bus);
       const settling = () => ({ world, store, timeZone, nowMs: clock.nowMs() });
       const stopSealer = startSealer({ context: settling, timers, log });
-      stops = [stopSealer, timers.every(WATCH_EVERY_MS, watch), ...paces(teller, deps)];
+      const stopLooking = findings.start({ timers, log });
+      stops = [stopSealer, stopLooking, timers.every(WATCH_EVERY_MS, watch), ...paces(teller, deps)];
     },
     stop() {
       for (const stop of stops) stop();

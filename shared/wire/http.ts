@@ -3,6 +3,7 @@ import type { Place } from '../model/place.ts';
 import type { Probe } from '../model/probe.ts';
 import type { Targets } from '../model/targets.ts';
 import type { SeriesQuantityName } from '../quantities.ts';
+import type { LeftOutReading } from './finding.ts';
 
 /** Quantities of a place as named in the outside interface. */
 export type SeriesName = SeriesQuantityName;
@@ -122,12 +123,16 @@ export type SeriesPoint = {
   readonly value: number | null;
   readonly min: number | null;
   readonly max: number | null;
+  /** there where a finding about a probe covers the point */
+  readonly suspect?: true;
 };
 
 export type Series = {
   readonly quantity: SeriesName;
   readonly unit: string;
   readonly points: readonly SeriesPoint[];
+  /** readings that are no measurement, kept but not drawn; left out where there are none; the newest 200 */
+  readonly leftOut?: readonly LeftOutReading[];
 };
 
 /** The bands of a span resolved to instants: what a chart shades. Limits in the quantity's own unit. */
