@@ -147,13 +147,15 @@ function clockFindings(
 
 function viewsOf(place: Place, findings: readonly Finding[], context: FindingsContext): FindingView[] {
   const reader = { unit: 'C' as const, timeZone: context.timeZone, nowMs: context.clock.nowMs() };
-  return findings.map(({ sinceMs, untilMs, ...finding }) => ({
+  const iso = (ms: number) => new Date(ms).toISOString();
+  return findings.map(({ sinceMs, untilMs, spans, ...finding }) => ({
     ...finding,
+    spans: spans.map(({ fromMs, toMs }) => ({ from: iso(fromMs), to: iso(toMs) })),
     placeId: place.id,
     leftOut: FINDINGS[finding.finding].leftOut,
-    since: new Date(sinceMs).toISOString(),
-    until: untilMs === null ? null : new Date(untilMs).toISOString(),
-    words: findingWords({ sinceMs, untilMs, ...finding }, reader),
+    since: iso(sinceMs),
+    until: untilMs === null ? null : iso(untilMs),
+    words: findingWords({ sinceMs, untilMs, spans, ...finding }, reader),
   }));
 }
 

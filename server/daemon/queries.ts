@@ -36,7 +36,8 @@ export function createQueries(context: QueryContext, desk: FindingsDesk): Querie
     series(placeId, query) {
       const { fromMs, toMs } = requireSpan(query);
       const place = placeOr404(placeId);
-      const suspects = { place, span: { fromMs, toMs }, findings: desk.held(placeId) };
+      const { points } = query;
+      const suspects = { place, span: { fromMs, toMs }, points, findings: desk.held(placeId) };
       return withSuspects(seriesOf(place, query, context), suspects, context);
     },
     bands: (placeId, span) => bands(placeOr404(placeId), requireSpan(span), context),

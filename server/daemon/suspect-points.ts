@@ -1,5 +1,5 @@
 import { probeRecord } from '../../shared/exposure/series.ts';
-import type { Finding } from '../../shared/model/finding.ts';
+import { FINDINGS, type Finding } from '../../shared/model/finding.ts';
 import type { Place } from '../../shared/model/place.ts';
 import type { LeftOutReading } from '../../shared/wire/finding.ts';
 import type { Series } from '../../shared/wire/http.ts';
@@ -14,26 +14,32 @@ const MOST_LEFT_OUT = 200;
 const LONGEST_LISTED_MS = 8 * 86_400_000;
 
 /**
- * A series as it is told: points that a finding about one of its probes covers are marked, and what was sent but is no
+ * A series as it is told: points in whose time a probe of it was suspect are marked, and what was sent but is no
  * measurement is listed.
  */
 export function withSuspects(
   series: Series,
-  { place, span, findings }: { place: Place; span: Span; findings: readonly Finding[] },
+  asked: { place: Place; span: Span; points: number | null; findings: readonly Finding[] },
   context: RecordContext,
 ): Series {
+  const { place, span, findings } = asked;
   const names = INGREDIENTS[series.quantity];
   const leftOut = leftOutIn(place, { span, names }, context);
-  const about = findings.filter(({ quantity }) => names.some((name) => name === quantity));
-  const points = about.length === 0 ? series.points : series.points.map((point) => marked(point, about));
+  const spans = findings
+    .filter(({ quantity, finding }) => !FINDINGS[finding].leftOut && names.some((name) => name === quantity))
+    .flatMap((finding) => finding.spans);
+  const halfMs = asked.points === null ? 0 : (span.toMs - span.fromMs) / asked.points / 2;
+  const points =
+    spans.length === 0 ? series.points : series.points.map((point) => marked(point, { spans, halfMs }));
   return { ...series, points, ...(leftOut.length === 0 ? {} : { leftOut }) };
 }
 
-function marked(point: Series['points'][number], about: readonly Finding[]): Series['points'][number] {
+type Point = Series['points'][number];
+
+/** @param about.halfMs half the time a point stands for, 0 for a reading */
+function marked(point: Point, { spans, halfMs }: { spans: readonly Span[]; halfMs: number }): Point {
   const tMs = Date.parse(point.t);
-  const covered = about.some(
-    ({ sinceMs, untilMs }) => sinceMs <= tMs && tMs <= (untilMs ?? Number.POSITIVE_INFINITY),
-  );
+  const covered = spans.some(({ fromMs, toMs }) => fromMs <= tMs + halfMs && toMs >= tMs - halfMs);
   return covered && point.value !== null ? { ...point, suspect: true } : point;
 }
 

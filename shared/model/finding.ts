@@ -60,7 +60,9 @@ export type Finding = {
   readonly untilMs: number | null;
   /** true when it stood already where the look began: then it may have begun earlier */
   readonly orEarlier: boolean;
-  /** readings it concerns */
+  /** readings it concerns, where it is about single ones; else 0 */
   readonly readings: number;
+  /** when exactly, the newest 50 stretches; a single reading is one of no length */
+  readonly spans: readonly { readonly fromMs: number; readonly toMs: number }[];
   readonly facts: FindingFacts;
 };

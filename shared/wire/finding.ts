@@ -25,6 +25,7 @@ export const findingViewSchema = z.strictObject({
   until: z.iso.datetime().nullable(),
   orEarlier: z.boolean(),
   readings: z.number().int().min(0),
+  spans: z.array(z.strictObject({ from: z.iso.datetime(), to: z.iso.datetime() })),
   facts: z.strictObject({
     seen: z.number(),
     limit: z.number().nullable(),

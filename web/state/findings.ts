@@ -2,8 +2,13 @@ import type { Finding } from '../../shared/model/finding.ts';
 import type { FindingView } from '../../shared/wire/finding.ts';
 
 /** A finding with its times in ms, as its words are made from it. */
-export function findingOf({ since, until, ...view }: FindingView): Finding {
-  return { ...view, sinceMs: Date.parse(since), untilMs: until === null ? null : Date.parse(until) };
+export function findingOf({ since, until, spans, ...view }: FindingView): Finding {
+  return {
+    ...view,
+    sinceMs: Date.parse(since),
+    untilMs: until === null ? null : Date.parse(until),
+    spans: spans.map(({ from, to }) => ({ fromMs: Date.parse(from), toMs: Date.parse(to) })),
+  };
 }
 
 /** What stands first, then the newest. */

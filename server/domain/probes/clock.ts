@@ -44,6 +44,7 @@ export function clocksAdrift(devices: readonly DeviceClock[]): Finding[] {
         untilMs: null,
         orEarlier: true,
         readings: 0,
+        spans: [],
         facts: {
           seen: Math.round(middle / 1000),
           limit: (ahead ? AHEAD_MS : BEHIND_MS) / 1000,

@@ -60,6 +60,7 @@ export function drifts(probes: readonly DailyMeans[], firstMs: number): Finding[
       untilMs: null,
       orEarlier: true,
       readings: 0,
+      spans: [],
       facts: { seen: change.seen, limit, other: change.days, otherProbe } satisfies FindingFacts,
     }));
   });

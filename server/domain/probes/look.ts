@@ -30,6 +30,8 @@ export type Stretch = {
   readonly facts: Partial<FindingFacts> & { readonly seen: number };
 };
 
+/** Stretches of a finding that are told one by one, the newest. */
+export const MOST_SPANS = 50;
 /** Single readings that are wrong stand for this long after the last of them, ms. */
 export const EVENT_STANDS_MS = 6 * 3_600_000;
 
@@ -59,6 +61,7 @@ export function findingOf(
       untilMs: last.toMs + how.standsMs >= newestMs ? null : last.toMs,
       orEarlier: first.fromMs <= Math.max(oldestMs, how.fromMs),
       readings: stretches.reduce((sum, { readings }) => sum + readings, 0),
+      spans: stretches.slice(-MOST_SPANS).map(({ fromMs, toMs }) => ({ fromMs, toMs })),
       facts: { limit: null, other: null, otherProbe: null, ...worst.facts },
     },
   ];

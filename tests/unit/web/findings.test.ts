@@ -5,7 +5,14 @@ import { suspectSpans } from '../../../web/state/trace.ts';
 
 const view = (over: Partial<FindingView>): FindingView => ({
   ...{ probeId: 1, probe: 'a/root/temperature', placeId: 'a', quantity: 'root/temperature', finding: 'flat' },
-  ...{ leftOut: false, since: '2026-06-01T08:00:00.000Z', until: null, orEarlier: false, readings: 1 },
+  ...{
+    leftOut: false,
+    since: '2026-06-01T08:00:00.000Z',
+    until: null,
+    orEarlier: false,
+    readings: 1,
+    spans: [],
+  },
   facts: { seen: 21, limit: 6, other: 9, otherProbe: null },
   words: { headline: '', why: '', counted: '', action: '' },
   ...over,

@@ -135,11 +135,13 @@ describe('what is found', () => {
     expect(house.daemon.findings.suspectFacts('bench-1')).toBeNull();
   });
 
-  test('the hourly look finds it by itself, and points of a chart it covers are marked from then on', async () => {
+  test('the hourly look finds a leap by itself, and its one point of five is marked from then on', async () => {
     const house = await houseWith([
       [0, 21],
-      [5, 85],
-      [10, 21],
+      [5, 21],
+      [10, 27],
+      [15, 21],
+      [20, 21],
     ]);
     expect(house.daemon.findings.suspectFacts('bench-1')).toBeNull();
     house.hand.pass(HOUR_MS);
@@ -149,7 +151,7 @@ describe('what is found', () => {
       quantity: 'rootZoneTemperatureC',
       points: null,
     });
-    expect(points.map(({ suspect }) => suspect ?? false)).toEqual([false, true]);
+    expect(points.map(({ suspect }) => suspect ?? false)).toEqual([false, false, true, false, false]);
   });
 
   test('findings are the same whatever the order in which readings arrive, and after a restart of the looks', async () => {
