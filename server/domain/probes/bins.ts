@@ -1,4 +1,3 @@
-import { medianOf } from '../../../shared/exposure/sample.ts';
 import type { ProbeRecord, Window } from '../../../shared/exposure/series.ts';
 
 /** Equal spans of time laid over a window, ms since epoch; the first begins at a whole multiple of their length. */
@@ -31,10 +30,17 @@ export function binned({ timesMs, values }: ProbeRecord, bins: Bins): (number | 
     let end = first + 1;
     while (end < values.length && Math.floor(((timesMs[end] as number) - bins.startMs) / bins.binMs) === bin)
       end++;
-    if (bin >= 0 && bin < bins.count) medians[bin] = medianOf([...values.subarray(first, end)]);
+    if (bin >= 0 && bin < bins.count) medians[bin] = middleOf(values.slice(first, end));
     first = end;
   }
   return medians;
+}
+
+/** Sorting numbers as numbers is several times as fast as by a comparison of our own. */
+function middleOf(some: Float64Array): number {
+  some.sort();
+  const upper = some[some.length >> 1] as number;
+  return some.length % 2 === 1 ? upper : ((some[(some.length >> 1) - 1] as number) + upper) / 2;
 }
 
 /**

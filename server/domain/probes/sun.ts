@@ -18,6 +18,7 @@ const LEAP_PPFD = 150;
 const FOLLOWS_K = 3;
 const LEAST_LEAPS = 3;
 
+type Binned = { readonly probe: LookedAt; readonly values: Values };
 type Values = readonly (number | null)[];
 
 /**
@@ -32,24 +33,28 @@ export function sunOnSensors(look: Look): Finding[] {
   const bins = binsOf(look, BIN_MS);
   const light = lightOf(look, bins);
   if (!light) return [];
-  const airs = look.probes.filter(({ quantity }) => quantity === 'air/temperature');
+  const of = (quantity: string) =>
+    look.probes
+      .filter((probe) => probe.quantity === quantity)
+      .map((probe): Binned => ({ probe, values: binned(probe.record, bins) }));
+  const airs = of('air/temperature');
   const open = look.kind === 'bench' || look.kind === 'frame';
-  const outside = look.probes.find(({ quantity }) => quantity === 'outside/temperature');
-  const others = (one: LookedAt): readonly (LookedAt & { readonly how: typeof liftIn })[] => {
+  const [outside] = of('outside/temperature');
+  const others = (one: Binned): readonly (Binned & { readonly how: typeof liftIn })[] => {
     const twins = airs.filter((other) => other !== one).map((twin) => ({ ...twin, how: liftIn }));
     if (twins.length > 0) return twins;
     return open && outside ? [{ ...outside, how: leapsIn }] : [];
   };
   return airs.flatMap((air) => {
     const told = others(air).map((other) => {
-      const apart = minus(binned(air.record, bins), binned(other.record, bins));
+      const apart = minus(air.values, other.values);
       return daysWith({ apart, light, bins }, other.how).map((day) => ({
         ...day,
-        facts: { ...day.facts, limit: LIFT_K, otherProbe: other.probe },
+        facts: { ...day.facts, limit: LIFT_K, otherProbe: other.probe.probe },
       }));
     });
     const [most = []] = told.sort((a, b) => b.length - a.length);
-    return findingOf(air, most, { finding: 'sun-on-sensor', fromMs: look.fromMs, standsMs: DAY_MS });
+    return findingOf(air.probe, most, { finding: 'sun-on-sensor', fromMs: look.fromMs, standsMs: DAY_MS });
   });
 }
 
