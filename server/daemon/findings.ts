@@ -14,8 +14,9 @@ import { baseQuantity, type RecordContext } from './records.ts';
 const LOOK_EVERY_MS = 3_600_000;
 const DRIFT_EVERY_MS = 24 * 3_600_000;
 const TURN_EVERY_MS = 5_000;
-/** A question is answered from a look that is not older, ms. */
+/** A question has places looked at again whose look is older, ms; so many at most, those whose look lies back longest. */
 const FRESH_MS = 5 * 60_000;
+const LOOKS_A_QUESTION = 4;
 /** Clocks are judged by samples at least this far apart, ms. */
 const CLOCK_EVERY_MS = 50 * 60_000;
 
@@ -56,10 +57,11 @@ export function createFindings(context: FindingsContext): FindingsDesk {
       ...(drifted.get(place.id)?.findings ?? []),
       ...clockFindings(place, clocks, context),
     ]);
-  const present = (place: Place): { readonly atMs: number; readonly findings: Finding[] } => {
-    const kept = looked.get(place.id);
-    const { atMs, findings } = kept && clock.nowMs() - kept.atMs <= FRESH_MS ? kept : look(place);
-    return { atMs, findings: held(place, findings) };
+  const refresh = (places: readonly Place[]) => {
+    for (let looks = 0; looks < LOOKS_A_QUESTION; looks++) {
+      const due = longestAgo(places, looked, clock.nowMs() - FRESH_MS);
+      if (due) look(due);
+    }
   };
   const known = (placeId: string): Finding[] => {
     const [place, kept] = [world.places.get(placeId), looked.get(placeId)];
@@ -88,10 +90,11 @@ export function createFindings(context: FindingsContext): FindingsDesk {
         const findings = places.flatMap((place) => viewsOf(place, lookOver(place, span, context), context));
         return { findings, lookedAt: null };
       }
-      const all = places.map((place) => ({ place, ...present(place) }));
+      refresh(places);
+      const atMs = places.map(({ id }) => looked.get(id)?.atMs ?? null).filter((ms) => ms !== null);
       return {
-        findings: all.flatMap(({ place, findings }) => viewsOf(place, findings, context)),
-        lookedAt: all.length === 0 ? null : new Date(Math.min(...all.map(({ atMs }) => atMs))).toISOString(),
+        findings: places.flatMap((place) => viewsOf(place, known(place.id), context)),
+        lookedAt: atMs.length === 0 ? null : new Date(Math.min(...atMs)).toISOString(),
       };
     },
     start: ({ timers, log }) =>

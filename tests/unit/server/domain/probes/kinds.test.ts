@@ -1,9 +1,11 @@
+import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { clocksAdrift } from '../../../../../server/domain/probes/clock.ts';
 import { findingsOf } from '../../../../../server/domain/probes/findings.ts';
 import type { Look } from '../../../../../server/domain/probes/look.ts';
 import { probeRecord } from '../../../../../shared/exposure/series.ts';
-import type { ProbeQuantityName } from '../../../../../shared/quantities.ts';
+import { PROBE_QUANTITIES, type ProbeQuantityName } from '../../../../../shared/quantities.ts';
+import { findingWords } from '../../../../../shared/words/finding.ts';
 
 const MIN_MS = 60_000;
 const HOUR_MIN = 60;
@@ -162,4 +164,47 @@ test('a clock behind by 20 min at three looks alike is adrift; behind by 2 h, 1 
   expect(behind([20, 21, 20])).toMatchObject([{ finding: 'clock-adrift', facts: { seen: -1200 } }]);
   expect(behind([120, 60, 1])).toEqual([]);
   expect(behind([20, 20])).toEqual([]);
+});
+
+/** Anything probes may send: steps, holes, values at the ends of their range, and stretches that stand still. */
+const anything = fc.array(
+  fc.record({
+    quantity: fc.constantFrom(...(Object.keys(PROBE_QUANTITIES) as ProbeQuantityName[])),
+    stepMin: fc.constantFrom(1, 5, 14, 16),
+    shares: fc.array(fc.oneof(fc.constantFrom(0, 1, 0.99), fc.double({ min: 0, max: 1, noNaN: true })), {
+      minLength: 1,
+      maxLength: 12,
+    }),
+  }),
+  { maxLength: 6 },
+);
+
+test('whatever 6 probes send over 2 days, each finding has a probe, a time in the look, and words without a hole', () => {
+  let found = 0;
+  fc.assert(
+    fc.property(anything, (sent) => {
+      const probes = sent.map(({ quantity, stepMin, shares }, i) => {
+        const { low, high } = PROBE_QUANTITIES[quantity];
+        const count = Math.floor((2 * DAY_MIN) / stepMin);
+        const value = (at: number) =>
+          low + (high - low) * (shares[Math.floor((at * shares.length) / count)] ?? 0);
+        const timesMs = Array.from({ length: count }, (_, at) => at * stepMin * MIN_MS);
+        const record = probeRecord({ timesMs, values: timesMs.map((_, at) => value(at)) });
+        return { probeId: i + 1, probe: `node/${quantity}/${i + 1}`, quantity, record };
+      });
+      const look: Look = { ...lookAt(0, []), toMs: 2 * DAY_MIN * MIN_MS, kind: 'bench', probes };
+      for (const finding of findingsOf(look)) {
+        found++;
+        expect(probes.map(({ probe }) => probe)).toContain(finding.probe);
+        expect(finding.sinceMs).toBeGreaterThanOrEqual(look.fromMs);
+        expect(finding.untilMs ?? finding.sinceMs).toBeGreaterThanOrEqual(finding.sinceMs);
+        const words = Object.values(
+          findingWords(finding, { unit: 'F', timeZone: 'UTC', nowMs: look.toMs }),
+        ).join(' ');
+        expect(words).not.toMatch(/undefined|null|NaN|Infinity/);
+      }
+    }),
+    { seed: 9, numRuns: 60 },
+  );
+  expect(found).toBeGreaterThan(50);
 });
