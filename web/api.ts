@@ -1,6 +1,7 @@
 import type { AlarmEvent } from '../shared/model/alarm.ts';
 import type { Probe, Reading } from '../shared/model/probe.ts';
 import type { Targets } from '../shared/model/targets.ts';
+import type { FindingsAnswer } from '../shared/wire/finding.ts';
 import type {
   AlarmEventsAnswer,
   AlarmsAnswer,
@@ -129,6 +130,7 @@ export const api = {
     post(alarmPath(alarmId, '/shelve'), order),
   unshelve: (alarmId: string) => post(alarmPath(alarmId, '/unshelve')),
   refused: () => ask<RefusedAnswer>('/refused'),
+  findings: (placeId: string | null) => ask<FindingsAnswer>(`/probes/findings${query({ place: placeId })}`),
   probes: () => ask<{ probes: readonly ProbeRow[] }>('/probes'),
   house: () => ask<HouseFacts>('/house'),
   startBackup: () => post('/backups'),

@@ -20,6 +20,7 @@ import type {
 import { NOTE_EVERY_MS, noteAlive, sayIfDown } from './alive.ts';
 import type { AnnunciatorSettings } from './annunciate.ts';
 import { createExchange } from './exchange/exchange.ts';
+import { createFindings, type FindingsDesk } from './findings.ts';
 import { createHalves } from './halves.ts';
 import { createInbox } from './inbox.ts';
 import { ingest, type Touched } from './ingest.ts';
@@ -64,6 +65,7 @@ export type Daemon = {
   readonly orders: Omit<Orders, 'startDemo' | 'removeDemo'>;
   readonly world: World;
   readonly exchange: Exchange;
+  readonly findings: FindingsDesk;
   start(bus: Bus): void;
   /** Tells pages and topics of a place that was made, changed or removed beside the daemon. */
   placeChanged(placeId: string): void;
@@ -87,15 +89,10 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const startedMs = clock.nowMs();
   const counts: Counts = { received: 0, conflicts: 0 };
   const { sourceText } = deps;
-  const queryContext = {
-    world,
-    store,
-    clock,
-    timeZone,
-    sourceText,
-    house: () => houseFacts(deps, counts),
-  };
-  const queries = createQueries(queryContext);
+  const house = () => houseFacts(deps, counts);
+  const queryContext = { world, store, clock, timeZone, sourceText, house };
+  const findings = createFindings(queryContext);
+  const queries = createQueries(queryContext, findings);
   const teller = createTeller(queryContext, deps.feed);
   const relayTurn = relayTurnOf(deps);
   const alarmChanged = (alarmId: string) => {
@@ -110,7 +107,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
     teller.heard([...touched.placesHeard]);
     for (const alarmId of touched.alarms) alarmChanged(alarmId);
   };
-  const watching = { world, store, settings, halves, query: queryContext, startedMs };
+  const watching = { world, store, settings, halves, query: queryContext, findings, startedMs };
   const watch = () => {
     for (const alarmId of watchedNow({ ...watching, nowMs: clock.nowMs() }, log)) teller.alarm(alarmId);
     relayTurn();
@@ -130,6 +127,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
     }),
     orders: createOrders({ world, store, clock, settings, placeChanged: teller.place, alarmChanged }),
     world,
+    findings,
     placeChanged: teller.place,
     start(bus) {
       teller.attach(bus);
@@ -137,7 +135,8 @@ export function createDaemon(given: DaemonDeps): Daemon {
       if (down) alarmChanged(down);
       const settling = () => ({ world, store, timeZone, keepRawDays, nowMs: clock.nowMs() });
       const stopSealer = startSealer({ context: settling, timers, log });
-      stops = [stopSealer, timers.every(WATCH_EVERY_MS, watch), ...paces(teller, deps)];
+      const stopLooking = findings.start({ timers, log });
+      stops = [stopSealer, stopLooking, timers.every(WATCH_EVERY_MS, watch), ...paces(teller, deps)];
       stops.push(timers.every(NOTE_EVERY_MS, () => noteAlive(alive)));
     },
     stop() {

@@ -1,6 +1,10 @@
-import { MS_PER_HOUR } from '../../shared/exposure/series.ts';
+import { DEFAULT_MAX_GAP_MS } from '../../shared/exposure/coverage.ts';
+import { MS_PER_HOUR, type ProbeRecord } from '../../shared/exposure/series.ts';
+import { withoutLeftOut } from '../domain/probes/left-out.ts';
 import { countedHourFor, type Horizon, REACH_HOURS } from '../domain/room/horizon.ts';
+import { baseQuantity } from './records.ts';
 import { type SettleContext, settleForGood, settleHours } from './settle.ts';
+import type { World } from './world.ts';
 
 /** Hours settled for good in one turn; places looked at, and hours of probes turned into minutes, in one turn. */
 const HOURS_A_TURN = 6;
@@ -77,7 +81,7 @@ function dropStep({ countedHour, droppedHour }: Horizon, under: Under, { store, 
     let hour = droppedHour;
     for (let room = BLOCKS_A_TURN; room > 0 && hour < countedHour - REACH_HOURS; ) {
       const some = probeIds.slice(under.probes, under.probes + room);
-      store.journal.dropReadings(hour, some);
+      store.journal.dropReadings(hour, some, (probeId, record) => measuredOf(record, probeId, world));
       room -= Math.max(1, some.length);
       under.probes += some.length;
       if (under.probes < probeIds.length) continue;
@@ -86,4 +90,11 @@ function dropStep({ countedHour, droppedHour }: Horizon, under: Under, { store, 
     }
     if (hour > droppedHour) store.horizon.set({ countedHour, droppedHour: hour });
   });
+}
+
+function measuredOf(record: ProbeRecord, probeId: number, world: World): ProbeRecord {
+  const probe = world.probes.get(probeId);
+  const place = probe?.placeId ? world.places.get(probe.placeId) : undefined;
+  const maxGapMs = place?.settings.maxGapMs ?? DEFAULT_MAX_GAP_MS;
+  return withoutLeftOut(record, { quantity: probe ? baseQuantity(probe) : null, maxGapMs });
 }

@@ -16,7 +16,8 @@ import {
   WHOLE_PLACE,
 } from '../domain/alarms/signals.ts';
 import { fallPerHour } from '../domain/alarms/trail.ts';
-import { slopePerMin } from '../domain/present/heard.ts';
+import { type Heard, slopePerMin } from '../domain/present/heard.ts';
+import { isSuspect } from '../domain/probes/left-out.ts';
 import type { Halves } from './halves.ts';
 import { baseQuantity } from './records.ts';
 import type { World } from './world.ts';
@@ -30,7 +31,10 @@ export type JudgedStep = { readonly before: AlarmRecord; readonly step: AlarmSte
 export function judgeProbe(probe: Probe, context: JudgeContext): JudgedStep[] {
   const place = probe.placeId === null ? undefined : context.world.places.get(probe.placeId);
   const rules = feedsOf(probe)?.each ?? [];
-  return place ? judgedBy(rules, { place, source: String(probe.id) }, context) : [];
+  // no alarm may rest on what is no measurement
+  return place && measuredNow(probe, place, context.world)
+    ? judgedBy(rules, { place, source: String(probe.id) }, context)
+    : [];
 }
 
 /** Judges a place as a whole, once all that was read at one time is known. */
@@ -135,11 +139,12 @@ function ofPlace(rule: LimitRule, { place }: Judging, { world }: JudgeContext): 
 function ofProbe(rule: LimitRule, judging: Judging, { world }: JudgeContext): Valued | null {
   const { place, source, moments } = judging;
   const probeId = Number(source);
-  const heard = world.heard.get(probeId);
+  const probe = world.probes.get(probeId);
+  const heard = probe && measuredNow(probe, place, world);
   if (!heard) return null;
   const { tMs, value } = heard;
   if (rule === 'light-over-peak') {
-    const quantity = world.probes.get(probeId)?.quantity ?? null;
+    const { quantity } = probe;
     return { tMs, value: ppfdOf({ quantity, value }, LX_PER_UMOL[place.settings.lightSource]) };
   }
   if (rule !== 'root-falling-towards-air') return { tMs, value, slopePerMin: slopePerMin(heard) };
@@ -156,7 +161,7 @@ function ofProbe(rule: LimitRule, judging: Judging, { world }: JudgeContext): Va
 /** The newest values of a position that lie no further back than a gap may last, counted from the newest of them. */
 function freshOf(quantity: string, place: Place, world: World): Fresh {
   const heard = world.probesOf(place.id).flatMap((probe) => {
-    const one = probe.quantity === quantity ? world.heard.get(probe.id) : undefined;
+    const one = probe.quantity === quantity ? measuredNow(probe, place, world) : null;
     return one ? [one] : [];
   });
   if (heard.length === 0) return null;
@@ -164,6 +169,15 @@ function freshOf(quantity: string, place: Place, world: World): Fresh {
   const fresh = heard.filter(({ tMs }) => newestMs - tMs <= place.settings.maxGapMs);
   if (fresh.length === 0) return null;
   return { tMs: Math.max(...fresh.map(({ tMs }) => tMs)), values: fresh.map(({ value }) => value) };
+}
+
+/** What a probe told last; null where that is no measurement, or it told nothing yet. */
+function measuredNow(probe: Probe, place: Place, world: World): Heard | null {
+  const heard = world.heard.get(probe.id);
+  if (!heard) return null;
+  const { tMs, value, recent } = heard;
+  const { maxGapMs } = place.settings;
+  return isSuspect({ quantity: baseQuantity(probe), tMs, value }, recent, { maxGapMs }) ? null : heard;
 }
 
 /** Whether there is light to lose water by, as the light probes tell; null where none does. */

@@ -1,5 +1,5 @@
 import { DEFAULT_MAX_GAP_MS } from '../../shared/exposure/coverage.ts';
-import { MS_PER_HOUR } from '../../shared/exposure/series.ts';
+import { MS_PER_HOUR, probeRecord, type Window } from '../../shared/exposure/series.ts';
 import { type ChartPoint, chartPoints } from '../../shared/exposure/series-points.ts';
 import type { Place } from '../../shared/model/place.ts';
 import { SERIES_QUANTITIES } from '../../shared/quantities.ts';
@@ -7,6 +7,7 @@ import type { Series, SeriesName } from '../../shared/wire/http.ts';
 import { LEAST_HOURS_A_POINT, pointsFromHours } from '../domain/chart/from-hours.ts';
 import { withMinutes } from '../domain/chart/with-minutes.ts';
 import { curveOf, INGREDIENTS } from '../domain/exposures/curves.ts';
+import { measuredHours } from '../domain/probes/hours.ts';
 import { horizonMs } from '../domain/room/horizon.ts';
 import type { Span } from '../ports.ts';
 import { baseQuantity, type RecordContext, recordsOf } from './records.ts';
@@ -53,5 +54,10 @@ function fromHours(place: Place, query: SeriesQuery, context: RecordContext): Ch
   if (only === null) return null;
   if (place.settings.maxGapMs !== DEFAULT_MAX_GAP_MS) return null;
   const wide = { fromMs: fromMs - MS_PER_HOUR, toMs: toMs + MS_PER_HOUR };
-  return pointsFromHours(context.store.journal.hours(only.id, wide), { fromMs, toMs, points });
+  const read = (window: Window) => {
+    const [readings] = context.store.journal.window({ probeIds: [only.id], ...window });
+    return probeRecord(readings ?? { timesMs: [], values: [] });
+  };
+  const hours = measuredHours(context.store.journal.hours(only.id, wide), { quantity: only.quantity, read });
+  return pointsFromHours(hours, { fromMs, toMs, points });
 }

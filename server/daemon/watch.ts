@@ -5,12 +5,14 @@ import {
   type AlarmStep,
   isShelved,
   withByDesign,
+  withCondition,
   withoutShelving,
   withReAlarm,
 } from '../domain/alarms/record.ts';
 import { momentary, withSilence } from '../domain/alarms/silence.ts';
 import type { Store } from '../ports.ts';
 import { type AnnunciatorSettings, keepStep } from './annunciate.ts';
+import type { FindingsDesk } from './findings.ts';
 import type { Halves } from './halves.ts';
 import { type JudgedStep, judgeLookedUp, judgeTime, momentsOf } from './judge.ts';
 import { lookedUp } from './looked-up.ts';
@@ -24,6 +26,7 @@ export type WatchContext = {
   readonly settings: AnnunciatorSettings;
   readonly halves: Halves;
   readonly query: QueryContext;
+  readonly findings: Pick<FindingsDesk, 'suspectFacts'>;
   readonly nowMs: number;
   readonly startedMs: number;
 };
@@ -54,7 +57,10 @@ export function watchTurn(context: WatchContext): string[] {
     );
     for (const one of judged) if (!one.keep) world.alarms.set(one.before.id, one.step.record);
     const steps = [...judged.filter(({ keep: must }) => must).map(({ step }) => step), ...passing];
-    const silences = [...world.places.keys()].flatMap((placeId) => silenceSteps(placeId, context));
+    const silences = [...world.places.keys()].flatMap((placeId) => [
+      ...silenceSteps(placeId, context),
+      ...suspectSteps(placeId, context),
+    ]);
     if (steps.length + silences.length > 0)
       store.transaction(() => {
         for (const step of [...steps, ...silences]) keep(step);
@@ -119,9 +125,20 @@ function silenceSteps(placeId: string, context: WatchContext): AlarmStep[] {
   });
   if (probes.length === 0) return [];
   const step = withSilence(record, { probes, nowMs, startedMs });
-  const alreadyKnown = step.transition === null && sameSilence(step.record, record);
+  const alreadyKnown = step.transition === null && sameFacts(step.record, record);
   if (alreadyKnown) return [];
   return step.transition === 'returned' ? [step, ...powerBack(record, placeId, context)] : [step];
+}
+
+/** What was found wrong with probes, once an hour or so: an alarm of low priority, for the morning. */
+function suspectSteps(placeId: string, { world, findings, nowMs }: WatchContext): AlarmStep[] {
+  const facts = findings.suspectFacts(placeId);
+  if (facts === undefined) return [];
+  const record = world.alarm({ placeId, rule: 'probe-suspect' });
+  const next = { ...record, facts: facts ?? record.facts };
+  const step = withCondition(next, { stands: facts !== null, atMs: nowMs });
+  const isNews = step.transition !== null || (facts !== null && !sameFacts(next, record));
+  return isNews ? [step] : [];
 }
 
 /** A place of which nothing was heard, and then all: what stopped with it may not have started again. */
@@ -134,6 +151,6 @@ function powerBack(silence: AlarmRecord, placeId: string, { world, nowMs }: Watc
 }
 
 /** While an alarm stands, its list of silent probes may grow: that too is worth keeping and telling. */
-function sameSilence(a: AlarmRecord, b: AlarmRecord): boolean {
+function sameFacts(a: AlarmRecord, b: AlarmRecord): boolean {
   return JSON.stringify(a.facts) === JSON.stringify(b.facts);
 }

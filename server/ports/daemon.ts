@@ -3,6 +3,7 @@ import type { PlacePatch } from '../../shared/model/place.ts';
 import type { Probe, Reading } from '../../shared/model/probe.ts';
 import type { Targets } from '../../shared/model/targets.ts';
 import type { AlarmQualityAnswer } from '../../shared/wire/alarm-quality.ts';
+import type { FindingsAnswer } from '../../shared/wire/finding.ts';
 import type {
   BandSpan,
   Explanation,
@@ -61,6 +62,8 @@ export type Queries = {
   alarmsIn(span: Span): Alarm[];
   alarmEvents(alarmId: string): AlarmEvent[];
   refused(): { refused: RefusedPack[]; total: number; byCode: Record<string, number> };
+  /** What is found wrong with probes: at present, or over a span of at most 8 days; of one place or all. */
+  findings(query: { placeId: string | null; span: Span | null }): FindingsAnswer;
   probes(): (Probe & { readonly latest: Reading | null })[];
   house(): HouseFacts;
 };

@@ -1,3 +1,4 @@
+import type { ProbeRecord } from '../../shared/exposure/series.ts';
 import type { AlarmEvent } from '../../shared/model/alarm.ts';
 import type { Place } from '../../shared/model/place.ts';
 import type { Probe, Reading } from '../../shared/model/probe.ts';
@@ -44,9 +45,14 @@ export type Journal = {
   minutes(probeId: number, span: { fromMs: number; toMs: number }): Minutes;
   /**
    * Keeps minutes in place of readings in the sealed hours of some probes, inside the caller's transaction.
+   * @param measured a probe's readings without those that are no measurement
    * @returns how many were changed
    */
-  dropReadings(hour: number, probeIds: readonly number[]): number;
+  dropReadings(
+    hour: number,
+    probeIds: readonly number[],
+    measured: (probeId: number, record: ProbeRecord) => ProbeRecord,
+  ): number;
   /** Newest reading of a probe, or null. */
   latest(probeId: number): Reading | null;
   /** Time of the oldest reading of any of the probes, or null. */

@@ -122,20 +122,7 @@ export type Exposures = {
   readonly wetHours: readonly WetHours[];
 };
 
-export type SeriesPoint = {
-  readonly t: string;
-  readonly value: number | null;
-  readonly min: number | null;
-  readonly max: number | null;
-};
-
-export type Series = {
-  readonly quantity: SeriesName;
-  readonly unit: string;
-  readonly points: readonly SeriesPoint[];
-  /** before this, RFC 3339, points rest on one mean a minute; given where the span begins before it */
-  readonly minutesBefore?: string;
-};
+export type { Series, SeriesPoint } from './series.ts';
 
 /** The bands of a span resolved to instants: what a chart shades. Limits in the quantity's own unit. */
 export type BandSpan = {

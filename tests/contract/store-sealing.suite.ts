@@ -175,7 +175,8 @@ export function droppedContract({ store, reopen }: Opened): void {
     const day = { fromMs: 0, toMs: DAY_MS };
     const seen = () => [store().journal.minutes(probeId, day), store().journal.hours(probeId, day)];
     const before = seen();
-    const drop = () => store().transaction(() => store().journal.dropReadings(0, [probeId]));
+    const drop = () =>
+      store().transaction(() => store().journal.dropReadings(0, [probeId], (_, record) => record));
     expect([drop(), drop()]).toEqual([1, 0]);
     store().transaction(() => store().horizon.set({ countedHour: 50, droppedHour: 1 }));
     reopen();
@@ -200,7 +201,7 @@ export function droppedContract({ store, reopen }: Opened): void {
     sealAll(store());
     const failing = () =>
       store().transaction(() => {
-        store().journal.dropReadings(0, [probeId]);
+        store().journal.dropReadings(0, [probeId], (_, record) => record);
         store().horizon.set({ countedHour: 50, droppedHour: 1 });
         throw new Error('as on a full disk');
       });

@@ -1,6 +1,7 @@
 import { places } from '../state.ts';
 import { ClimateMap } from './climate-map.tsx';
 import { DayBars } from './day-bars.tsx';
+import { FindingsSection } from './findings.tsx';
 import { NameForm } from './name-form.tsx';
 import { PlaceCard } from './place-card.tsx';
 import { RecordView } from './record.tsx';
@@ -29,6 +30,7 @@ export function PlacePage({ placeId }: { placeId: string }) {
         <ClimateMap place={place} />
         <DayBars place={place} />
       </div>
+      <FindingsSection placeId={place.id} />
       <TargetsForm place={place} />
       <SettingsForm place={place} />
       <NameForm place={place} />

@@ -5,6 +5,7 @@ import { placePatchSchema } from '../../../shared/model/place.ts';
 import { targetsSchema } from '../../../shared/model/targets.ts';
 import { SERIES_QUANTITIES } from '../../../shared/quantities.ts';
 import { EXPORT_FORMS, EXPORT_STEPS, EXPORT_WHATS } from '../../../shared/wire/exchange.ts';
+import { findingsAnswerSchema } from '../../../shared/wire/finding.ts';
 import { TRIABLE_RULES } from '../../../shared/wire/past.ts';
 import { ventRequestSchema } from './routes/details.ts';
 
@@ -182,6 +183,17 @@ export const openapi: Json = {
     '/api/v1/alarms/{id}/in-service': { parameters: [id], post: act('Put back in service', null) },
     '/api/v1/refused': { get: get('Refused packs, newest first, and how many by code') },
     '/api/v1/probes': { get: get('All probes with their newest reading') },
+    '/api/v1/probes/findings': {
+      get: {
+        summary:
+          'What is found wrong with probes: at present, or over a span of at most 8 days; drift and clocks at present only',
+        parameters: [query('place', { type: 'string' }), query('from', instant), query('to', instant)],
+        responses: {
+          200: { description: 'The findings', ...json(z.toJSONSchema(findingsAnswerSchema)) },
+          ...faults,
+        },
+      },
+    },
     '/api/v1/house': { get: get('Version, time zone, broker, counts') },
     '/api/v1/backups': {
       get: get('Backups, newest first, and the one under way'),

@@ -68,7 +68,8 @@ export function sqliteJournal(db: Db, horizon: HorizonRow): RecordJournal {
         .map((probeId) => ({ probeId, ...readWindow({ probeId, orMinutes, ...span }, both) }))
         .filter(({ timesMs }) => timesMs.length > 0),
     minutes: (probeId, span) => minutesIn(both, { probeId, ...span }),
-    dropReadings: (hour, probeIds) => probeIds.filter((probeId) => sealed.drop(probeId, hour)).length,
+    dropReadings: (hour, probeIds, measured) =>
+      probeIds.filter((id) => sealed.drop(id, hour, (record) => measured(id, record))).length,
     latest: (probeId) => latestIn(both, probeId),
     oldestMs: (probeIds) => oldestIn(both, probeIds),
     hours: (probeId, span) => hoursIn(both, { probeId, ...span }),

@@ -99,11 +99,16 @@ export function sealedHours(db: Db) {
         hour,
         minutes: holdsMinutes(block) ? decodeMinutes(block) : rollUp(decodeBlock(block)),
       })),
-    /** Keeps minutes in place of the readings of an hour; false where there are none. */
-    drop(probeId: number, at: number): boolean {
+    /**
+     * Keeps minutes in place of the readings of an hour; false where there are none.
+     * @param measured the readings without those that are no measurement
+     */
+    drop(probeId: number, at: number, measured: (record: ProbeRecord) => ProbeRecord): boolean {
       const row = one.get(probeId, at);
       if (!row || holdsMinutes(row.block)) return false;
-      rewrite.run(encodeMinutes(rollUp(decodeBlock(row.block))), probeId, at);
+      const record = decodeBlock(row.block);
+      const kept = measured(record);
+      rewrite.run(encodeMinutes(rollUp(kept.timesMs.length > 0 ? kept : record)), probeId, at);
       atHand.changed(probeId, at);
       return true;
     },

@@ -25,11 +25,12 @@ export const MAX_SPAN_MS = 2 * 366 * 24 * MS_PER_HOUR;
 
 /**
  * How far before and after a window readings must be fetched, so that nothing in it depends on the cut:
- * a derived value at the window's edge may rest on an interpolation between readings a gap further out.
+ * a derived value at the window's edge may rest on an interpolation between readings a gap further out, and whether
+ * those are measurements at all is told by readings one more gap out.
  * @param maxGapMs longest covered gap of the place, ms
  */
 export function fetchMarginMs({ maxGapMs }: Pick<PlaceSettings, 'maxGapMs'>): number {
-  return 2 * maxGapMs;
+  return 3 * maxGapMs;
 }
 
 /** What the place was exposed to over a window, in hours, °C·h, kPa·h and mol m⁻², against the targets in force. */

@@ -18,9 +18,12 @@ export const recordsOf = (told: Told): SentRecord[] =>
 /** A house that is told the values every minute for a time. */
 export function ruledHouse() {
   const house = startHouse();
-  const hold = async (told: Told, lastsMs: number) => {
+  const hold = async (told: Told, lastsMs: number, noise = 0) => {
     for (let passedMs = 0; passedMs < lastsMs; passedMs += MINUTE_MS) {
-      await house.tell(recordsOf(told));
+      // a real chip never says the same for hours
+      const step = ((passedMs / MINUTE_MS) % 5) - 2;
+      const said = Object.entries(told).map(([name, value]) => [name, value + step * noise]);
+      await house.tell(recordsOf(Object.fromEntries(said)));
       house.hand.pass(MINUTE_MS);
     }
   };
