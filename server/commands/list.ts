@@ -1,5 +1,6 @@
 import { Fault } from '../../shared/faults.ts';
 import { backup } from './backup.ts';
+import { check } from './check.ts';
 import type { Command, Given } from './command.ts';
 import { doctor } from './doctor.ts';
 import { exportRecord } from './export.ts';
@@ -34,6 +35,7 @@ export const COMMANDS: Readonly<Record<string, Command>> = {
     summary: 'the same, with an invented mist bench and an invented bottle dome',
     ...serving({ demo: true }),
   },
+  check,
   doctor,
   backup,
   restore,
