@@ -1,6 +1,7 @@
 import type { AlarmEvent } from '../shared/model/alarm.ts';
 import type { Probe, Reading } from '../shared/model/probe.ts';
 import type { Targets } from '../shared/model/targets.ts';
+import type { AlarmQualityAnswer } from '../shared/wire/alarm-quality.ts';
 import type { FindingsAnswer } from '../shared/wire/finding.ts';
 import type {
   AlarmEventsAnswer,
@@ -16,6 +17,7 @@ import type {
   SeriesName,
   VentsAnswer,
 } from '../shared/wire/http.ts';
+import type { PastAnswer, TriableRule, Trial } from '../shared/wire/past.ts';
 
 export type ApiProblem = { readonly code: string; readonly message: string; readonly details: unknown };
 export type ProbeRow = Probe & { readonly latest?: Reading | null };
@@ -83,6 +85,11 @@ function query(values: Record<string, string | number | null>): string {
     : `?${new URLSearchParams(given.map(([key, value]) => [key, String(value)]))}`;
 }
 
+function dropUndefined(values: Readonly<Record<string, number | undefined>>): Record<string, number> {
+  const given = Object.entries(values).flatMap(([key, value]) => (value === undefined ? [] : [[key, value]]));
+  return Object.fromEntries(given) as Record<string, number>;
+}
+
 const iso = (ms: number) => new Date(ms).toISOString();
 const spanQuery = (span: SpanMs) => query({ from: iso(span.fromMs), to: iso(span.toMs) });
 
@@ -122,6 +129,16 @@ export const api = {
   patchPlace: (placeId: string, body: Record<string, unknown>) =>
     ask<unknown>(placePath(placeId, ''), { method: 'PATCH', body: JSON.stringify(body) }),
   removePlace: (placeId: string) => ask<unknown>(placePath(placeId, ''), { method: 'DELETE' }),
+  tryOnPast: (placeId: string, { rule, fromMs, toMs }: SpanMs & { rule: TriableRule }, trial: Trial) =>
+    ask<PastAnswer>(
+      placePath(placeId, '/alarms/past') +
+        query({ rule, from: iso(fromMs), to: iso(toMs), ...dropUndefined(trial) }),
+    ),
+  alarmQuality: (span: SpanMs) => ask<AlarmQualityAnswer>(`/alarms/quality${spanQuery(span)}`),
+  reset: (alarmId: string) => post(alarmPath(alarmId, '/reset')),
+  takeOutOfService: (alarmId: string, order: { reason: string }) =>
+    post(alarmPath(alarmId, '/out-of-service'), order),
+  putInService: (alarmId: string) => post(alarmPath(alarmId, '/in-service')),
   alarms: (span: SpanMs) => ask<AlarmsAnswer>(`/alarms${spanQuery(span)}`),
   alarmEvents: async (alarmId: string): Promise<readonly AlarmEvent[]> =>
     (await ask<AlarmEventsAnswer>(alarmPath(alarmId, '/events'))).events,

@@ -7,6 +7,7 @@ import { momentWords } from '../state/time.ts';
 import { known, nowMs, reader } from '../state.ts';
 import { DAY_MS } from '../traces.ts';
 import { AlarmBlock } from './alarm-block.tsx';
+import { AlarmQualitySection } from './alarm-quality.tsx';
 import { useLoaded } from './hooks.ts';
 
 const HISTORY_DAYS = 30;
@@ -86,6 +87,7 @@ export function AlarmsPage() {
           <AlarmBlock key={alarm.id} alarm={alarm} />
         ))}
       </div>
+      <AlarmQualitySection />
       <History />
     </div>
   );

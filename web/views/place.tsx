@@ -7,6 +7,7 @@ import { PlaceCard } from './place-card.tsx';
 import { RecordView } from './record.tsx';
 import { SettingsForm } from './settings-form.tsx';
 import { TargetsForm } from './targets-form.tsx';
+import { TryPast } from './try-past.tsx';
 
 /** One place: its section large, its record and what was in it, its targets and settings. */
 export function PlacePage({ placeId }: { placeId: string }) {
@@ -31,6 +32,7 @@ export function PlacePage({ placeId }: { placeId: string }) {
         <DayBars place={place} />
       </div>
       <FindingsSection placeId={place.id} />
+      <TryPast key={place.id} place={place} />
       <TargetsForm place={place} />
       <SettingsForm place={place} />
       <NameForm place={place} />
