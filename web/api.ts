@@ -17,7 +17,8 @@ import type {
   SeriesName,
   VentsAnswer,
 } from '../shared/wire/http.ts';
-import type { PastAnswer, TriableRule, Trial } from '../shared/wire/past.ts';
+import type { PastAnswer, TriableRule } from '../shared/wire/past.ts';
+import type { Trial } from '../shared/wire/trial.ts';
 
 export type ApiProblem = { readonly code: string; readonly message: string; readonly details: unknown };
 export type ProbeRow = Probe & { readonly latest?: Reading | null };

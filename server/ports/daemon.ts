@@ -18,7 +18,8 @@ import type {
   ThermalTime,
   VentsAnswer,
 } from '../../shared/wire/http.ts';
-import type { PastAnswer, TriableRule, Trial } from '../../shared/wire/past.ts';
+import type { PastAnswer, TriableRule } from '../../shared/wire/past.ts';
+import type { Trial } from '../../shared/wire/trial.ts';
 import type { VentEntry } from './store.ts';
 
 /** What pages are told; the feed numbers and delivers. */

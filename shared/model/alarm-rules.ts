@@ -1,5 +1,3 @@
-import { z } from 'zod';
-
 export type AlarmPriority = 'high' | 'medium' | 'low';
 
 /** Rules that hold one number against a limit. */
@@ -25,19 +23,6 @@ export const ALARM_RULES = [...LIMIT_RULES, ...WATCH_RULES, ...HOUSE_RULES] as c
 
 export type LimitRule = (typeof LIMIT_RULES)[number];
 export type AlarmRule = (typeof ALARM_RULES)[number];
-
-/** How an alarm waits: delays in ms, deadband in the unit of its rule; `on: false` makes it a log entry only. */
-export const limitSettingsSchema = z
-  .strictObject({
-    on: z.boolean(),
-    onDelayMs: z.number().int().min(0).max(86_400_000),
-    offDelayMs: z.number().int().min(0).max(86_400_000),
-    deadband: z.number().min(0).max(100),
-    latching: z.boolean(),
-  })
-  .partial();
-
-export type LimitSettings = z.infer<typeof limitSettingsSchema>;
 
 /** What a person must know of an alarm to judge it, as a rationalisation by ISA-18.2 asks; and how it is told. */
 export type RuleSheet = {

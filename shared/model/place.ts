@@ -1,6 +1,7 @@
 import { z } from 'zod';
-import { LIMIT_RULES, limitSettingsSchema } from './alarm-rules.ts';
+import { LIMIT_RULES } from './alarm-rules.ts';
 import { lampSchema } from './lamp.ts';
+import { limitSettingsSchema } from './limit-settings.ts';
 
 /** What the cuttings stand in; a trade word, shown as it is. */
 export const PLACE_KINDS = ['bench', 'case', 'dome', 'frame', 'unstated'] as const;

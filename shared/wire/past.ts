@@ -1,4 +1,3 @@
-import { z } from 'zod';
 import type { LimitRule } from '../model/alarm-rules.ts';
 
 /** Rules that can be tried on the past: those that hold a reading, or what follows from it, against a limit. */
@@ -12,18 +11,6 @@ export const TRIABLE_RULES = [
   'light-over-peak',
 ] as const satisfies readonly LimitRule[];
 export type TriableRule = (typeof TRIABLE_RULES)[number];
-
-/** What is tried instead of what the place has: a limit in the unit of the rule, delays in minutes. */
-export const trialSchema = z
-  .strictObject({
-    limit: z.coerce.number().min(-50).max(4_000),
-    onDelayMin: z.coerce.number().min(0).max(1_440),
-    offDelayMin: z.coerce.number().min(0).max(1_440),
-    deadband: z.coerce.number().min(0).max(100),
-  })
-  .partial();
-
-export type Trial = z.infer<typeof trialSchema>;
 
 /** An alarm that would have been raised. Harm is what was past the limit the place has, in unit·h. */
 export type PastAlarmView = {

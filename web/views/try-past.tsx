@@ -1,7 +1,8 @@
 import { useEffect, useId, useState } from 'preact/hooks';
 import { LIMIT_SHEETS } from '../../shared/model/alarm-rules.ts';
 import type { PlaceSummary } from '../../shared/wire/http.ts';
-import { type PastAnswer, TRIABLE_RULES, type TriableRule, type Trial } from '../../shared/wire/past.ts';
+import { type PastAnswer, TRIABLE_RULES, type TriableRule } from '../../shared/wire/past.ts';
+import type { Trial } from '../../shared/wire/trial.ts';
 import { api } from '../api.ts';
 import { harmText, lastedText, limitRange, limitText, pastLine } from '../state/past-words.ts';
 import { momentWords } from '../state/time.ts';

@@ -1,7 +1,8 @@
 import type { Router } from 'express';
 import { z } from 'zod';
 import { Fault } from '../../../../shared/faults.ts';
-import { TRIABLE_RULES, trialSchema } from '../../../../shared/wire/past.ts';
+import { TRIABLE_RULES } from '../../../../shared/wire/past.ts';
+import { trialSchema } from '../../../../shared/wire/trial.ts';
 import type { Orders, Queries, ThermalLimits } from '../../../ports.ts';
 import { readBody, readInstant, readSpan } from './read.ts';
 
