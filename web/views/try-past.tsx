@@ -97,7 +97,7 @@ function Outcome({ title, trial, asked }: { title: string; trial: Trial; asked: 
   });
   return (
     <div class="outcome" aria-busy={loading}>
-      <h4>{title}</h4>
+      <h3>{title}</h3>
       {problem && <p class="problem">The past cannot be asked: {problem}</p>}
       {!value && loading && <p class="waiting">Going through the record…</p>}
       {value && (
@@ -164,9 +164,7 @@ export function TryPast({ place }: { place: PlaceSummary }) {
   const choices = TRIABLE_RULES.map((value) => ({ value, words: LIMIT_SHEETS[value].name }));
   return (
     <details class="try-past">
-      <summary>
-        <h3>Try an alarm on the past</h3>
-      </summary>
+      <summary>Try an alarm on the past</summary>
       <p>
         The same rules that watch now, run over the record: which alarms they would have raised, and how much
         harm came before and after each.
