@@ -107,7 +107,8 @@ export function createDaemon(given: DaemonDeps): Daemon {
     teller.heard([...touched.placesHeard]);
     for (const alarmId of touched.alarms) alarmChanged(alarmId);
   };
-  const watching = { world, store, settings, halves, query: queryContext, findings, startedMs };
+  const lookedUpMs = new Map<string, number>();
+  const watching = { world, store, settings, halves, query: queryContext, findings, startedMs, lookedUpMs };
   const watch = () => {
     for (const alarmId of watchedNow({ ...watching, nowMs: clock.nowMs() }, log)) teller.alarm(alarmId);
     relayTurn();

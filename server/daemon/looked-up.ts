@@ -15,11 +15,14 @@ const VENTS_MS = 12 * HOUR_MS;
 const MISSED_INTERVALS = 3;
 const LEAST_DRY_MIN = 15;
 
+/** On an open bench humidity falls with the day: only under a cover is that a vent, unless somebody wrote it down. */
+const COVERED: readonly Place['kind'][] = ['dome', 'case', 'frame'];
+
 type LookedUp = { readonly rule: LimitRule; readonly sample: Sample };
 
 /**
  * What only the record of the last hours can tell of a place: minutes since the last mist pulse in light, hours a
- * vent has been open, hours saturated since the last vent. Looked up once a minute, for rules that are on.
+ * vent has been open, hours saturated since the last vent. Looked up every five minutes, for rules that are on.
  */
 export function lookedUp(
   place: Place,
@@ -64,7 +67,7 @@ function dryInLight(place: Place, { nowMs, light }: Moment & { nowMs: number }, 
 
 function hoursOpen(place: Place, nowMs: number, context: QueryContext): number | null {
   const { vents, reliable } = ventsIn(place, { fromMs: nowMs - VENTS_MS, toMs: nowMs }, context);
-  const last = vents.at(-1);
+  const last = vents.findLast(({ how }) => how === 'logged' || COVERED.includes(place.kind));
   if (!last) return reliable ? 0 : null;
   const open = last.to === null || (last.how !== 'logged' && last.humidityBack === false);
   return open ? (nowMs - Date.parse(last.from)) / HOUR_MS : 0;

@@ -27,13 +27,14 @@ export type WatchContext = {
   readonly halves: Halves;
   readonly query: QueryContext;
   readonly findings: Pick<FindingsDesk, 'suspectFacts'>;
+  /** when each place was looked up last, ms since epoch */
+  readonly lookedUpMs: Map<string, number>;
   readonly nowMs: number;
   readonly startedMs: number;
 };
 
 /** What only the record tells of a place is looked up this often, ms; places take turns. */
-const LOOK_UP_EVERY_MS = 60_000;
-const TURN_MS = 1_000;
+const LOOK_UP_EVERY_MS = 5 * 60_000;
 
 /**
  * What passes with time alone: on-delays that run out, probes that fall silent, shelving that ends, alarms that
@@ -50,7 +51,8 @@ export function watchTurn(context: WatchContext): string[] {
       keepStep(settled, { world, store, settings, nowMs });
       changed.add(settled.record.id);
     };
-    const judged = [...world.places.values()].flatMap((place) => judgedNow(place, context));
+    const timed = [...world.places.values()].flatMap((place) => judgeTime(place, nowMs, context));
+    const judged = [...timed, ...lookedUpNow(context)];
     const moved = new Set(judged.map(({ before }) => before.id));
     const passing = [...world.alarms.values()].flatMap((record) =>
       moved.has(record.id) ? [] : (ofTime(record, context) ?? []),
@@ -82,25 +84,28 @@ export function watchTurn(context: WatchContext): string[] {
   return [...changed];
 }
 
-function judgedNow(place: Place, context: WatchContext): JudgedStep[] {
+function lookedUpNow(context: WatchContext): JudgedStep[] {
   const { nowMs } = context;
-  const judged = judgeTime(place, nowMs, context);
-  if (!isItsTurn(place, context)) return judged;
+  const place = placeToLookUp(context);
+  if (!place) return [];
   const moment = { ...momentsOf(place, context)(nowMs), nowMs };
   const found = lookedUp(place, moment, context.query);
-  return [
-    ...judged,
-    ...found.flatMap(({ rule, sample }) => judgeLookedUp(rule, { place, sample }, context) ?? []),
-  ];
+  return found.flatMap(({ rule, sample }) => judgeLookedUp(rule, { place, sample }, context) ?? []);
 }
 
-/** Places take turns over a minute, so that no turn of the watch is long; one that tells nothing has none. */
-function isItsTurn(place: Place, { world, nowMs }: WatchContext): boolean {
-  if (nowMs - world.newestMs(place.id) > place.settings.maxGapMs) return false;
-  let hash = 0;
-  for (const letter of place.id) hash = (hash * 31 + (letter.codePointAt(0) ?? 0)) % LOOK_UP_EVERY_MS;
-  const turns = LOOK_UP_EVERY_MS / TURN_MS;
-  return Math.floor(nowMs / TURN_MS) % turns === hash % turns;
+/** The place that was looked up longest ago, once that is due; one a turn, so that no turn of the watch is long. */
+function placeToLookUp({ world, lookedUpMs, nowMs }: WatchContext): Place | null {
+  let longest: Place | null = null;
+  let longestMs = nowMs - LOOK_UP_EVERY_MS;
+  for (const place of world.places.values()) {
+    const atMs = lookedUpMs.get(place.id) ?? 0;
+    // a place that tells nothing has nothing to look up
+    if (atMs > longestMs || nowMs - world.newestMs(place.id) > place.settings.maxGapMs) continue;
+    longest = place;
+    longestMs = atMs - 1;
+  }
+  if (longest) lookedUpMs.set(longest.id, nowMs);
+  return longest;
 }
 
 function ofTime(record: AlarmRecord, { nowMs }: WatchContext): AlarmStep | null {

@@ -107,7 +107,7 @@ export const LIMIT_SHEETS: Readonly<Record<LimitRule, LimitSheet>> = {
     action: 'See whether the mat is warm; then its plug, residual-current switch and thermostat.',
   },
   'vpd-above-band-in-light': {
-    ...{ ...limits, unit: 'kPa', sense: 'above', deadband: 0.05, onDelayMs: 15 * MINUTE_MS, halving: 0.3 },
+    ...{ ...limits, unit: 'kPa', sense: 'above', deadband: 0.1, onDelayMs: 30 * MINUTE_MS, halving: 0.2 },
     ...{ name: 'air too dry in light', priority: 'medium', respondWithinMin: 30, group: 'dry' },
     cause: 'Usually a cover left open, dry mist or too much sun.',
     consequence: 'Leaves lose water that no root can replace: wilting within the hour.',

@@ -25,7 +25,7 @@ export const FED_BY: Readonly<Partial<Record<ProbeQuantityName, Feeds>>> = {
   'light/illuminance': { each: ['light-over-peak'], place: [] },
 };
 
-/** Rules that are looked at once a minute, from the record of the last hours. */
+/** Rules that are looked up every few minutes, from the record of the last hours. */
 export const MINUTE_RULES = ['no-mist-in-light', 'vent-left-open', 'saturated-too-long'] as const;
 
 /** At this much light, µmol m⁻² s⁻¹, leaves open their pores and lose water. Common practice, no source. */
