@@ -4,6 +4,7 @@ import type { Command, Given } from './command.ts';
 import { doctor } from './doctor.ts';
 import { exportRecord } from './export.ts';
 import { importReadings } from './import.ts';
+import { owner } from './owner.ts';
 import { rebuild } from './rebuild.ts';
 import { restore } from './restore.ts';
 import { serve } from './serve.ts';
@@ -34,6 +35,7 @@ export const COMMANDS: Readonly<Record<string, Command>> = {
     summary: 'the same, with an invented mist bench and an invented bottle dome',
     ...serving({ demo: true }),
   },
+  owner,
   doctor,
   backup,
   restore,

@@ -6,6 +6,7 @@ import type { AlarmRecord } from '../domain/alarms/record.ts';
 import type { HourSums } from '../domain/exposures/hour-sums.ts';
 import type { TargetsEntry } from '../domain/places/targets-history.ts';
 import type { BlockSummary } from '../domain/seal/summary.ts';
+import type { AccessRecord } from './access.ts';
 
 /** What an append did with a reading. */
 export type AppendResult = 'stored' | 'repeat' | 'conflict';
@@ -162,6 +163,7 @@ export type Store = {
   readonly alarms: Alarms;
   readonly outbox: Outbox;
   readonly diary: Diary;
+  readonly access: AccessRecord;
   readonly settled: Settled;
   /** @throws Fault `store-failed` when the disk or the file does not take it; whatever `work` throws besides */
   transaction<T>(work: () => T): T;

@@ -51,6 +51,7 @@ export function failingStore(inner: Store): FailingStore {
       addEvent: writing(inner.alarms.addEvent),
     },
     outbox: { ...inner.outbox, put: writing(inner.outbox.put), sent: writing(inner.outbox.sent) },
+    access: inner.access,
     settled: { ...inner.settled, put: writing(inner.settled.put) },
     diary: {
       ...inner.diary,
