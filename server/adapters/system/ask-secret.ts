@@ -25,7 +25,7 @@ export async function firstLine(): Promise<string> {
  */
 export async function askSecret(question: string): Promise<string> {
   process.stderr.write(question);
-  const { stdin } = process;
+  const stdin = process.stdin;
   stdin.setRawMode(true);
   stdin.setEncoding('utf8');
   stdin.resume();

@@ -2,31 +2,13 @@ import { Fault } from '../../../shared/faults.ts';
 import { OWNER_NAME } from '../../../shared/model/access.ts';
 import type { SessionRow } from '../../../shared/wire/access.ts';
 import { SEEN_EVERY_MS, sessionEndMs, sessionsToEnd } from '../../domain/access/session.ts';
-import type {
-  Access,
-  AccessRecord,
-  Asker,
-  Clock,
-  Guest,
-  KeptSession,
-  Log,
-  Secrets,
-  SignedIn,
-} from '../../ports.ts';
+import type { Access, Asker, Guest, KeptSession, SignedIn } from '../../ports.ts';
 import { createAccounts } from './accounts.ts';
+import type { AccessDeps } from './deps.ts';
 import { createGate } from './gate.ts';
 
 /** Longest text kept of what a browser calls itself. */
 const MAX_AGENT_CHARACTERS = 160;
-
-export type AccessDeps = {
-  readonly record: AccessRecord;
-  readonly secrets: Secrets;
-  readonly clock: Clock;
-  readonly log: Log;
-  /** called when somebody may no longer what they could before: connections are looked at again */
-  readonly onChange: () => void;
-};
 
 /** Who may ask and order, by accounts and sessions that are kept in the record. */
 export function createAccess(deps: AccessDeps): Access {

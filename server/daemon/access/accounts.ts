@@ -2,7 +2,7 @@ import { Fault } from '../../../shared/faults.ts';
 import type { Role } from '../../../shared/model/access.ts';
 import type { Account, DeviceLogin } from '../../../shared/wire/access.ts';
 import type { Access, AccessRecord, KeptAccount, KeptDeviceLogin } from '../../ports.ts';
-import type { AccessDeps } from './access.ts';
+import type { AccessDeps } from './deps.ts';
 
 type Accounts = Pick<
   Access,

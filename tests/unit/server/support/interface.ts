@@ -2,6 +2,9 @@ import { mkdirSync, writeFileSync } from 'node:fs';
 import { request } from 'node:http';
 import { join } from 'node:path';
 import { startHttp } from '../../../../server/adapters/http/app.ts';
+import { createDoorkeeper } from '../../../../server/adapters/http/doorkeeper.ts';
+import { systemSecrets as secrets } from '../../../../server/adapters/system/secrets.ts';
+import { createAccess } from '../../../../server/daemon/access/access.ts';
 import { temporaryFolder } from '../../../support/folders.ts';
 import { freePort } from '../../../support/ports.ts';
 import { type HouseOptions, startHouse } from './house.ts';
@@ -36,7 +39,12 @@ export async function startInterface(options: HouseOptions = {}) {
   writeFileSync(join(pageDir, 'assets', 'page-1.js'), 'export {};');
   const demo: string[] = [];
   const port = await freePort();
+  const access = createAccess({
+    ...{ record: house.store.access, secrets, clock: house.hand.clock, log: house.log },
+    onChange: () => void demo.push('recheck'),
+  });
   const deps = {
+    ...{ access, doorkeeper: createDoorkeeper({ access, tls: false, trustedProxies: [] }), tls: null },
     ...{ host: '127.0.0.1', port, log: house.log, pageDir, nowMs: house.hand.clock.nowMs },
     queries: house.daemon.queries,
     orders: {
