@@ -1,5 +1,6 @@
 import { Fault } from '../../shared/faults.ts';
-import { newPasswordSchema, OWNER_NAME } from '../../shared/model/access.ts';
+import { newPasswordSchema } from '../../shared/model/access.ts';
+import { OWNER_NAME } from '../../shared/model/roles.ts';
 import { openAccessBeside } from '../adapters/sqlite/access.ts';
 import { askSecret, firstLine, isTyped } from '../adapters/system/ask-secret.ts';
 import { systemClock as clock } from '../adapters/system/clock.ts';

@@ -1,14 +1,5 @@
 import { z } from 'zod';
-
-/** What an account may do: look (read), tend (also acknowledge, shelve and the diary), own (everything). */
-export const ROLES = ['look', 'tend', 'own'] as const;
-export type Role = (typeof ROLES)[number];
-
-/** The account whose password opens the house to the network. */
-export const OWNER_NAME = 'owner';
-
-export const MIN_PASSWORD_CHARACTERS = 10;
-export const MAX_PASSWORD_CHARACTERS = 200;
+import { MAX_PASSWORD_CHARACTERS, MIN_PASSWORD_CHARACTERS, ROLES } from './roles.ts';
 
 /** A new password. One phrase is as good as another: only its length is asked for. */
 export const newPasswordSchema = z

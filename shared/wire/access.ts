@@ -1,4 +1,4 @@
-import type { Role } from '../model/access.ts';
+import type { Role } from '../model/roles.ts';
 
 export type Account = {
   readonly id: number;

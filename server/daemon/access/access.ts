@@ -1,5 +1,5 @@
 import { Fault } from '../../../shared/faults.ts';
-import { OWNER_NAME } from '../../../shared/model/access.ts';
+import { OWNER_NAME } from '../../../shared/model/roles.ts';
 import type { SessionRow } from '../../../shared/wire/access.ts';
 import { SEEN_EVERY_MS, sessionEndMs, sessionsToEnd } from '../../domain/access/session.ts';
 import type { Access, Asker, Guest, KeptSession, SignedIn } from '../../ports.ts';

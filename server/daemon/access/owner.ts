@@ -1,4 +1,4 @@
-import { OWNER_NAME } from '../../../shared/model/access.ts';
+import { OWNER_NAME } from '../../../shared/model/roles.ts';
 import type { AccessRecord, Secrets } from '../../ports.ts';
 
 /**

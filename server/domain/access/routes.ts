@@ -1,4 +1,4 @@
-import type { Role } from '../../../shared/model/access.ts';
+import type { Role } from '../../../shared/model/roles.ts';
 
 /** Whom a route answers: `anyone` needs no account. */
 export type Needed = Role | 'anyone';

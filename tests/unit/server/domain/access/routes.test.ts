@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { openapi } from '../../../../../server/adapters/http/openapi.ts';
 import { mayUse, type Needed, neededFor } from '../../../../../server/domain/access/routes.ts';
-import type { Role } from '../../../../../shared/model/access.ts';
+import type { Role } from '../../../../../shared/model/roles.ts';
 
 const METHODS = /^(get|put|post|patch|delete)$/;
 
