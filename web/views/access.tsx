@@ -12,9 +12,9 @@ import { Sessions } from './sessions.tsx';
 
 /** What each role may do, in a grower's words. */
 const ROLE_WORDS: Readonly<Record<Role, string>> = {
-  look: 'looks: sees everything, for a wall screen',
-  tend: 'tends: also acknowledges, shelves and logs vents',
-  own: 'owns: may do everything',
+  look: 'may look at everything',
+  tend: 'may look, acknowledge, shelve and log vents',
+  own: 'may do everything',
 };
 
 /** Who may come in: nobody is asked until an owner password is set here. */

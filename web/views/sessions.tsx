@@ -27,7 +27,7 @@ export function Sessions() {
               <b>{session.name}</b> from {session.address}, last {moment(session.seenAt)}, until{' '}
               {moment(session.expiresAt)}
               {session.own ? ' (this page)' : ''}
-              <span class="quiet"> {session.agent}</span>
+              <span class="quiet"> {systemWords(session.agent)}</span>
             </span>
             <button
               type="button"
@@ -43,4 +43,9 @@ export function Sessions() {
       <Problem words={order.problem ?? told.problem} />
     </>
   );
+}
+
+/** What a browser says it runs on: what it puts in its first brackets. */
+function systemWords(agent: string): string {
+  return /\(([^)]*)\)/.exec(agent)?.[1] ?? agent;
 }

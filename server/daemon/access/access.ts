@@ -62,16 +62,26 @@ export function createAccess(deps: AccessDeps): Access {
 }
 
 function createSessions({ record, secrets, clock, onChange }: AccessDeps) {
+  /** On a full disk reading goes on: what cannot be noted of a session now is noted at its next use. */
+  const ifThereIsRoom = (note: () => void) => {
+    try {
+      note();
+    } catch (cause) {
+      if (!(cause instanceof Fault) || cause.code !== 'store-failed') throw cause;
+    }
+  };
   /** A session that has not run out; one that has is removed. */
   const living = (session: KeptSession | null): KeptSession | null => {
     if (session === null || clock.nowMs() < sessionEndMs(session)) return session;
-    record.removeSession(session.id);
+    ifThereIsRoom(() => record.removeSession(session.id));
     return null;
   };
   const used = (session: KeptSession | null): KeptSession | null => {
     const alive = living(session);
     const nowMs = clock.nowMs();
-    if (alive !== null && nowMs - alive.seenMs >= SEEN_EVERY_MS) record.seen(alive.id, nowMs);
+    if (alive !== null && nowMs - alive.seenMs >= SEEN_EVERY_MS) {
+      ifThereIsRoom(() => record.seen(alive.id, nowMs));
+    }
     return alive;
   };
   const begin = (accountId: number, { address, agent }: Asker): SignedIn => {

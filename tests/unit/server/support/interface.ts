@@ -31,8 +31,11 @@ export const PAGE = '<!doctype html><title>Strikewell</title>';
  * @param options as of the house
  * @returns the house, what the demo was told, and how to ask
  */
-export async function startInterface(options: HouseOptions = {}) {
+export async function startInterface(
+  options: HouseOptions & { readonly trustedProxies?: readonly string[] } = {},
+) {
   const house = startHouse(options);
+  const { trustedProxies = [] } = options;
   const pageDir = temporaryFolder('page');
   mkdirSync(join(pageDir, 'assets'));
   writeFileSync(join(pageDir, 'index.html'), PAGE);
@@ -44,7 +47,7 @@ export async function startInterface(options: HouseOptions = {}) {
     onChange: () => void demo.push('recheck'),
   });
   const deps = {
-    ...{ access, doorkeeper: createDoorkeeper({ access, tls: false, trustedProxies: [] }), tls: null },
+    ...{ access, doorkeeper: createDoorkeeper({ access, tls: false, trustedProxies }), tls: null },
     ...{ host: '127.0.0.1', port, log: house.log, pageDir, nowMs: house.hand.clock.nowMs },
     queries: house.daemon.queries,
     orders: {
