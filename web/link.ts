@@ -1,9 +1,11 @@
-import { LIVE_VERSION, type LiveMessage } from '../shared/wire/live.ts';
+import { LIVE_NO_LONGER, LIVE_VERSION, type LiveMessage } from '../shared/wire/live.ts';
 import { follows, SILENCE_LIMIT_MS, waitMs } from './state/resync.ts';
 
 type LinkEvents = {
   readonly onMessage: (message: LiveMessage) => void;
   readonly onState: (state: 'connecting' | 'live' | 'offline') => void;
+  /** called when the feed could not be opened, or was closed because its user may no longer listen */
+  readonly onRefused: () => void;
   /** whether it is of any use to try: not while somebody has to sign in first */
   readonly mayTry: () => boolean;
 };
@@ -74,8 +76,14 @@ export function startLink(events: LinkEvents): Link {
     opened.addEventListener('message', ({ data }) => {
       if (socket === opened) receive(data);
     });
-    opened.addEventListener('close', () => {
-      if (socket === opened) again();
+    let wasOpen = false;
+    opened.addEventListener('open', () => {
+      wasOpen = true;
+    });
+    opened.addEventListener('close', ({ code }) => {
+      if (socket !== opened) return;
+      if (!wasOpen || code === LIVE_NO_LONGER) events.onRefused();
+      again();
     });
   };
   const wake = () => {

@@ -27,9 +27,9 @@ document.addEventListener('visibilitychange', () => {
 });
 const live = startLink({
   mayTry: () => !signedOut.value,
+  onRefused: () => void askAccess(),
   onState: (state) => {
     link.value = state;
-    if (state === 'offline') void askAccess();
   },
   onMessage: (message) => {
     hear(message);

@@ -2,7 +2,7 @@ import type { IncomingMessage } from 'node:http';
 import type { Server } from 'node:net';
 import type { Duplex } from 'node:stream';
 import { WebSocket, WebSocketServer } from 'ws';
-import { LIVE_VERSION, type LiveMessage } from '../../../shared/wire/live.ts';
+import { LIVE_NO_LONGER, LIVE_VERSION, type LiveMessage } from '../../../shared/wire/live.ts';
 import type { Clock, LiveFeed, Log, Queries, Timers } from '../../ports.ts';
 
 /** Pages that may be connected at once, and how much may wait for a slow one before it is cut off. */
@@ -11,8 +11,6 @@ const MAX_WAITING_BYTES = 4 * 1024 * 1024;
 /** Pages send nothing we read. */
 const MAX_PAYLOAD_BYTES = 1024;
 const BEAT_EVERY_MS = 10_000;
-/** What a page is told that may no longer listen (4000 to 4999 are ours, RFC 6455 section 7.4.2). */
-export const NO_LONGER = 4401;
 
 type Told = LiveMessage extends infer M ? (M extends LiveMessage ? Omit<M, 'v' | 'seq'> : never) : never;
 type Page = {
@@ -60,7 +58,7 @@ function openPages({ log }: Pick<FeedDeps, 'log'>) {
     },
     /** Closes the pages that may no longer listen. */
     recheck() {
-      for (const page of pages) if (!page.stillHolds()) page.socket.close(NO_LONGER, 'sign in');
+      for (const page of pages) if (!page.stillHolds()) page.socket.close(LIVE_NO_LONGER, 'sign in');
     },
     /** Asks each page whether it is there; one that did not answer the last time is cut off. */
     probe() {
