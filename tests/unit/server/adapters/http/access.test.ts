@@ -1,6 +1,6 @@
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { airRecord } from '../../support/house.ts';
-import { type Interface, type Reply, startInterface } from '../../support/interface.ts';
+import { type Interface, PAGE, type Reply, startInterface } from '../../support/interface.ts';
 
 const OWNER = 'mist on the third bench';
 const HELPER = 'vents open before noon';
@@ -90,6 +90,30 @@ describe('without a session', () => {
     const reply = await page.ask(method, path);
     expect(reply.status).toBe(401);
     if (method !== 'HEAD') expect(reply.body).toEqual(code('sign-in-needed'));
+  });
+
+  test.each([
+    ...['//api/v1/places', '/./api/v1/places', '/%61pi/v1/places', '/api//v1/places', '/api/v1/places/'],
+    ...[
+      '/Api/V1/Places',
+      '/api/v1/places%00',
+      '/api/v1/x/../places',
+      '/api/v1/places;x',
+      '/api%2Fv1%2Fplaces',
+    ],
+    ...['http://elsewhere.example.org/api/v1/places', '/api/v1/places/bench-1/', '/api/v1/PLACES/bench-1'],
+    ...[
+      '/assets/../api/v1/places',
+      '/api/v1/access/../places',
+      '/healthz/../api/v1/places',
+      '/api/v1/places#x',
+    ],
+  ])('no other spelling of an address tells anything: %s', async (path) => {
+    const reply = await page.get(path);
+    expect(JSON.stringify(reply.body)).not.toContain('bench-1');
+    // the page itself answers every address that is none of the interface's
+    if (reply.status === 200) expect(reply.body).toBe(PAGE);
+    else expect([401, 403, 404]).toContain(reply.status);
   });
 
   test('a made-up cookie is none; /healthz and the page itself answer, with a strict policy and nothing told', async () => {
