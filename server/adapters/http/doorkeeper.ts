@@ -65,12 +65,14 @@ export function createDoorkeeper({ access, tls, trustedProxies }: DoorkeeperDeps
       }
       next();
     },
-    admits(request) {
-      if (strangeness(request) !== null) return null;
-      if (!access.closed()) return { stillHolds: () => !access.closed() };
-      const guest = guestOf(request);
-      return guest === null ? null : { stillHolds: () => access.holds(guest.sessionId) };
-    },
+    admits: (request) =>
+      orElse(() => {
+        if (strangeness(request) !== null) return null;
+        if (!access.closed()) return { stillHolds: () => orElse(() => !access.closed(), false) };
+        const guest = guestOf(request);
+        if (guest === null) return null;
+        return { stillHolds: () => orElse(() => access.holds(guest.sessionId), false) };
+      }, null),
     guestOf,
     nameOf: (request) => guestOf(request)?.name ?? null,
     askerOf: (request) => ({
@@ -89,6 +91,16 @@ export function createDoorkeeper({ access, tls, trustedProxies }: DoorkeeperDeps
       return `${cookieName(secure)}=${token ?? ''}; ${attributes}`;
     },
   };
+}
+
+/** A record that cannot be read lets nobody in. */
+function orElse<T>(ask: () => T, otherwise: T): T {
+  try {
+    return ask();
+  } catch (cause) {
+    if (cause instanceof Fault) return otherwise;
+    throw cause;
+  }
 }
 
 function requireRole(guest: Guest | null, route: { method: string; path: string }): void {

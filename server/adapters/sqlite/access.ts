@@ -53,9 +53,9 @@ function accountsIn(db: Db) {
   const setRole = db.prepare<[string, number]>('UPDATE account SET role = ? WHERE id = ?');
   const remove = db.prepare<[number]>('DELETE FROM account WHERE id = ?');
   return {
-    owned: () => owned.get() !== undefined,
-    accounts: () => all.all(),
-    account: (name) => byName.get(name) ?? null,
+    owned: () => refusing(() => owned.get()) !== undefined,
+    accounts: () => refusing(() => all.all()),
+    account: (name) => refusing(() => byName.get(name)) ?? null,
     addAccount({ name, role, password, createdMs }) {
       const account = refusing(() => add.get(name, role, password, createdMs));
       if (!account) throw new Error('the database returned no row for a new account');
@@ -78,9 +78,9 @@ function sessionsIn(db: Db) {
   const remove = db.prepare<[number]>('DELETE FROM session WHERE id = ?');
   const removeOf = db.prepare<[number, number]>('DELETE FROM session WHERE account_id = ? AND id <> ?');
   return {
-    sessions: () => all.all(),
-    session: (id) => byId.get(id) ?? null,
-    sessionBy: (fingerprint) => byFingerprint.get(fingerprint) ?? null,
+    sessions: () => refusing(() => all.all()),
+    session: (id) => refusing(() => byId.get(id)) ?? null,
+    sessionBy: (fingerprint) => refusing(() => byFingerprint.get(fingerprint)) ?? null,
     addSession({ fingerprint, accountId, createdMs, address, agent }) {
       const row = refusing(() => add.run(fingerprint, accountId, createdMs, createdMs, address, agent));
       return Number(row.lastInsertRowid);
@@ -104,7 +104,7 @@ function deviceLoginIn(db: Db) {
     put.run(name, fingerprint, createdMs);
   });
   return {
-    deviceLogin: () => get.get() ?? null,
+    deviceLogin: () => refusing(() => get.get()) ?? null,
     setDeviceLogin: (login) => void refusing(() => replace.immediate(login)),
   } satisfies Partial<AccessRecord>;
 }
