@@ -16,17 +16,18 @@ const urlOf = (protocols: readonly string[]) =>
     message: `expected an address beginning with ${protocols.map((p) => `${p}//`).join(' or ')}`,
   });
 
-const LOOPBACK = /^(localhost|127(\.\d{1,3}){3}|::1)$/;
+const address = z.union([z.ipv4(), z.ipv6(), z.literal('localhost')], {
+  error: 'expected an address of this machine such as 127.0.0.1 or 0.0.0.0',
+});
+
+const addresses = z
+  .string()
+  .transform((text) => text.split(',').map((one) => one.trim()))
+  .pipe(z.array(z.union([z.ipv4(), z.ipv6()], { error: 'expected addresses, with commas between' })));
 
 const schema = z.strictObject({
   STRIKEWELL_DATA_DIR: z.string().min(1, 'expected a folder').default('./data'),
-  STRIKEWELL_HOST: z
-    .string()
-    .regex(
-      LOOPBACK,
-      'expected a loopback address: any other is refused until an owner password is set and devices must log in',
-    )
-    .default('127.0.0.1'),
+  STRIKEWELL_HOST: address.default('127.0.0.1'),
   STRIKEWELL_HTTP_PORT: port.default(8340),
   STRIKEWELL_MQTT_PORT: port.default(1883),
   STRIKEWELL_MQTT_URL: urlOf(['mqtt:', 'mqtts:']).optional(),
@@ -34,6 +35,9 @@ const schema = z.strictObject({
   STRIKEWELL_MQTT_USERNAME: z.string().optional(),
   STRIKEWELL_MQTT_PASSWORD: z.string().optional(),
   STRIKEWELL_MQTT_CA_FILE: z.string().optional(),
+  STRIKEWELL_TLS_CERT: z.string().min(1, 'expected a file').optional(),
+  STRIKEWELL_TLS_KEY: z.string().min(1, 'expected a file').optional(),
+  STRIKEWELL_TRUSTED_PROXY: addresses.default([]),
   STRIKEWELL_TIME_ZONE: z
     .string()
     .refine(isTimeZone, 'expected an IANA time zone such as Europe/Vienna')
@@ -64,6 +68,10 @@ export type Settings = Readonly<{
     password: string | null;
     caFile: string | null;
   }> | null;
+  /** files of the certificate and its key, PEM, or null for plain http */
+  tls: Readonly<{ certFile: string; keyFile: string }> | null;
+  /** addresses of proxies whose word on who asks is taken */
+  trustedProxies: readonly string[];
   timeZone: string;
   webhookUrl: string | null;
   /** time of day of the daily backup, "HH:MM", or null for none */
@@ -102,11 +110,21 @@ export function readSettings(
     httpPort: s.STRIKEWELL_HTTP_PORT,
     mqttPort: s.STRIKEWELL_MQTT_PORT,
     outsideBroker,
+    tls: tlsOf({ certFile: s.STRIKEWELL_TLS_CERT, keyFile: s.STRIKEWELL_TLS_KEY }),
+    trustedProxies: s.STRIKEWELL_TRUSTED_PROXY,
     timeZone: s.STRIKEWELL_TIME_ZONE,
     webhookUrl: s.STRIKEWELL_WEBHOOK_URL ?? null,
     backupAt: s.STRIKEWELL_BACKUP_AT === 'off' ? null : s.STRIKEWELL_BACKUP_AT,
     keepRawDays: s.STRIKEWELL_KEEP_RAW_DAYS ?? null,
   });
+}
+
+function tlsOf({ certFile, keyFile }: { certFile: string | undefined; keyFile: string | undefined }) {
+  if (certFile !== undefined && keyFile !== undefined) return { certFile, keyFile };
+  if (certFile === undefined && keyFile === undefined) return null;
+  const key = certFile === undefined ? 'STRIKEWELL_TLS_CERT' : 'STRIKEWELL_TLS_KEY';
+  const message = `${key} is missing: a certificate is of use only with its key. Set both, or neither.`;
+  throw new Fault({ code: 'bad-setting', message, details: { key } });
 }
 
 function fromEnvironment(environment: Readonly<Record<string, string | undefined>>): Record<string, string> {

@@ -82,6 +82,13 @@ export const OPERATOR_FAULTS = {
   'not-found': { meaning: 'no such thing', remedy: 'ask for the list first' },
   'bad-request': { meaning: 'a request that does not fit the interface', remedy: 'see the OpenAPI document' },
   'forbidden-origin': { meaning: 'a request from another site’s page', remedy: 'use the page served here' },
+  'sign-in-needed': { meaning: 'nobody is signed in', remedy: 'sign in with an account of this house' },
+  'sign-in-failed': { meaning: 'name and password do not fit', remedy: 'try again, or ask the owner' },
+  'not-allowed': { meaning: 'the account may not do that', remedy: 'ask the owner' },
+  'too-many-attempts': {
+    meaning: 'too many wrong passwords from one address',
+    remedy: 'wait, then try again',
+  },
   'store-failed': { meaning: 'the database refused to write', remedy: 'look at disk space and permissions' },
   'store-damaged': { meaning: 'the database is damaged or gone', remedy: 'restore the newest good backup' },
   'data-dir-in-use': { meaning: 'another process runs on the data folder', remedy: 'stop that one first' },

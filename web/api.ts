@@ -59,7 +59,11 @@ function problemOf(status: number, body: unknown): ApiProblem {
   };
 }
 
-async function ask<T>(path: string, init: RequestInit = {}): Promise<T> {
+/** Told when the house answers only who signs in. */
+export const doorbell = new EventTarget();
+
+/** Asks the interface. @throws ApiError */
+export async function ask<T>(path: string, init: RequestInit = {}): Promise<T> {
   const response = await fetch(`/api/v1${path}`, {
     ...init,
     headers: init.body
@@ -69,7 +73,11 @@ async function ask<T>(path: string, init: RequestInit = {}): Promise<T> {
     throw new ApiError({ code: 'offline', message: 'The daemon cannot be reached.', details: null });
   });
   const body: unknown = await response.json().catch(() => null);
-  if (!response.ok) throw new ApiError(problemOf(response.status, body));
+  if (!response.ok) {
+    const problem = problemOf(response.status, body);
+    if (problem.code === 'sign-in-needed') doorbell.dispatchEvent(new Event('ring'));
+    throw new ApiError(problem);
+  }
   return body as T;
 }
 

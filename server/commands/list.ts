@@ -5,6 +5,7 @@ import type { Command, Given } from './command.ts';
 import { doctor } from './doctor.ts';
 import { exportRecord } from './export.ts';
 import { importReadings } from './import.ts';
+import { owner } from './owner.ts';
 import { rebuild } from './rebuild.ts';
 import { restore } from './restore.ts';
 import { serve } from './serve.ts';
@@ -36,6 +37,7 @@ export const COMMANDS: Readonly<Record<string, Command>> = {
     ...serving({ demo: true }),
   },
   check,
+  owner,
   doctor,
   backup,
   restore,

@@ -9,6 +9,7 @@ import type { TargetsEntry } from '../domain/places/targets-history.ts';
 import type { Horizon } from '../domain/room/horizon.ts';
 import type { Minutes } from '../domain/seal/minutes.ts';
 import type { BlockSummary } from '../domain/seal/summary.ts';
+import type { AccessRecord } from './access.ts';
 
 /** What an append did with a reading. */
 export type AppendResult = 'stored' | 'repeat' | 'conflict';
@@ -189,6 +190,7 @@ export type Store = {
   readonly alarms: Alarms;
   readonly outbox: Outbox;
   readonly diary: Diary;
+  readonly access: AccessRecord;
   readonly settled: Settled;
   readonly horizon: HorizonMark;
   /** @throws Fault `store-failed` when the disk or the file does not take it; whatever `work` throws besides */

@@ -1,4 +1,5 @@
 import { useEffect, useRef } from 'preact/hooks';
+import { signedOut } from '../access.ts';
 import { isOld, known, link, loudNews, quietNews, route } from '../state.ts';
 import { AlarmsPage } from './alarms.tsx';
 import { Benches } from './benches.tsx';
@@ -9,6 +10,7 @@ import { House } from './house.tsx';
 import { PlacePage } from './place.tsx';
 import { Probes } from './probes.tsx';
 import { PageFoot } from './safety.tsx';
+import { SignIn } from './sign-in.tsx';
 import { StoreNotice } from './store-notice.tsx';
 
 function titleOf(): string {
@@ -53,8 +55,13 @@ function Page() {
   }
 }
 
-/** The whole page: header, what the route names, and the safety words. */
+/** The whole page, or what to sign in with where the house asks who is there. */
 export function App() {
+  return signedOut.value ? <SignIn /> : <HousePage />;
+}
+
+/** The whole page: header, what the route names, and the safety words. */
+function HousePage() {
   const main = useRef<HTMLElement>(null);
   const first = useRef(true);
   const title = titleOf();

@@ -1,4 +1,5 @@
 import type { Store } from '../../ports.ts';
+import { sqliteAccess } from './access.ts';
 import { sqliteAlarms, sqliteOutbox } from './alarms.ts';
 import { type Db, openDatabase } from './database.ts';
 import { sqliteDiary } from './diary.ts';
@@ -26,6 +27,7 @@ export function openStore({ file, nowMs }: { file: string; nowMs: number }): Sto
     alarms: sqliteAlarms(db),
     outbox: sqliteOutbox(db),
     diary: sqliteDiary(db),
+    access: sqliteAccess(db),
     settled,
     horizon: { get: horizon.get, set: horizon.set },
     transaction: (work) => refusing(() => committed(db, { journal, settled, horizon }, work)),

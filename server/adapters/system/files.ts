@@ -4,12 +4,12 @@ import { Fault } from '../../../shared/faults.ts';
 import type { Keep } from '../../ports.ts';
 
 /**
- * Makes the data folder when it is missing.
+ * Makes the data folder when it is missing, for its owner's eyes alone: it holds what is kept of passwords.
  * @throws Fault `data-dir-unwritable`
  */
 export function openDataDir(dataDir: string): void {
   try {
-    mkdirSync(dataDir, { recursive: true });
+    mkdirSync(dataDir, { recursive: true, mode: 0o700 });
     accessSync(dataDir, constants.W_OK | constants.X_OK);
   } catch (cause) {
     const why = cause instanceof Error ? cause.message : String(cause);

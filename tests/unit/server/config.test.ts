@@ -19,6 +19,7 @@ function faultOf(work: () => unknown): Fault {
 test('with nothing set, the settings are those of the contract', () => {
   expect(readSettings({ PATH: '/bin', STRIKEWELL_TIME_ZONE: 'Europe/Vienna' }, null)).toEqual({
     ...{ dataDir: './data', host: '127.0.0.1', httpPort: 8340, mqttPort: 1883 },
+    ...{ tls: null, trustedProxies: [] },
     ...{
       outsideBroker: null,
       timeZone: 'Europe/Vienna',
@@ -56,13 +57,32 @@ test('an outside broker is taken with version, login and authority', () => {
   });
 });
 
+test.each(['127.0.0.1', '192.168.1.4', '0.0.0.0', '::', '::1', 'localhost'])(
+  '%s is taken as a host',
+  (host) => {
+    expect(readSettings({ STRIKEWELL_HOST: host }, null).host).toBe(host);
+  },
+);
+
+test('a certificate is taken with its key, and refused without it; 2 proxies are told apart by a comma', () => {
+  const cert = { STRIKEWELL_TLS_CERT: 'a.crt' };
+  const settings = readSettings(
+    { ...cert, STRIKEWELL_TLS_KEY: 'a.key', STRIKEWELL_TRUSTED_PROXY: '10.0.0.1, ::1' },
+    null,
+  );
+  expect(settings.tls).toEqual({ certFile: 'a.crt', keyFile: 'a.key' });
+  expect(settings.trustedProxies).toEqual(['10.0.0.1', '::1']);
+  const { code, details } = faultOf(() => readSettings(cert, null));
+  expect({ code, details }).toEqual({ code: 'bad-setting', details: { key: 'STRIKEWELL_TLS_KEY' } });
+});
+
 describe('a bad value is refused with bad-setting, naming key, value, what was expected and the remedy', () => {
   test.each([
     ['STRIKEWELL_DATA_DIR', '', 'expected a folder'],
-    ['STRIKEWELL_HOST', '0.0.0.0', 'expected a loopback address'],
-    ['STRIKEWELL_HOST', '192.168.1.4', 'until an owner password is set and devices must log in'],
-    ['STRIKEWELL_HOST', '::', 'expected a loopback address'],
-    ['STRIKEWELL_HOST', 'localhost.example.org', 'expected a loopback address'],
+    ['STRIKEWELL_HOST', '', 'expected an address of this machine'],
+    ['STRIKEWELL_HOST', '192.168.1', 'expected an address of this machine'],
+    ['STRIKEWELL_HOST', 'localhost.example.org', 'expected an address of this machine'],
+    ['STRIKEWELL_TRUSTED_PROXY', '10.0.0.1, proxy', 'expected addresses, with commas between'],
     ['STRIKEWELL_HTTP_PORT', '', 'expected a port number from 1 to 65535'],
     ['STRIKEWELL_HTTP_PORT', '0', 'expected a port number from 1 to 65535'],
     ['STRIKEWELL_HTTP_PORT', '65536', 'expected a port number from 1 to 65535'],

@@ -54,6 +54,7 @@ export function failingStore(inner: Store): FailingStore {
     outbox: { ...inner.outbox, put: writing(inner.outbox.put), sent: writing(inner.outbox.sent) },
     horizon: { ...inner.horizon, set: writing(inner.horizon.set) },
     settled: { ...inner.settled, put: writing(inner.settled.put), putDays: writing(inner.settled.putDays) },
+    access: inner.access,
     diary: {
       ...inner.diary,
       addVent: writing(inner.diary.addVent),
