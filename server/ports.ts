@@ -8,4 +8,5 @@ export type {
 } from './domain/exchange/door.ts';
 export type * from './ports/daemon.ts';
 export type * from './ports/edge.ts';
+export type * from './ports/people.ts';
 export type * from './ports/store.ts';

@@ -8,11 +8,12 @@ import { isOwnHost, isOwnOrigin, startHttp } from '../adapters/http/app.ts';
 import { createFeed } from '../adapters/live/feed.ts';
 import { joinBroker, type OutsideBroker, withoutSecrets } from '../adapters/mqtt/client.ts';
 import { connectDevice } from '../adapters/mqtt/publisher.ts';
-import { createWebhook } from '../adapters/notify/webhook.ts';
+import { createWebhook, shownSecret } from '../adapters/notify/webhook.ts';
 import { systemClock as clock, systemTimers as timers } from '../adapters/system/clock.ts';
 import { fileKeep, openDataDir, readNamedFile } from '../adapters/system/files.ts';
 import { lockDataDir } from '../adapters/system/lock.ts';
 import { createLog } from '../adapters/system/log.ts';
+import { keptSecret } from '../adapters/system/secrets.ts';
 import type { Settings } from '../config.ts';
 import { createDaemon } from '../daemon/daemon.ts';
 import { createDemo, type Demo } from '../daemon/demo.ts';
@@ -24,6 +25,7 @@ const root = fileURLToPath(new URL('../../', import.meta.url));
 const SHEET = join(root, 'seeds/targets/general-herbaceous-bottom-heat.json');
 const SOURCES = join(root, 'shared/sources.md');
 const CLIENT_ID_KEPT_AS = 'mqtt-client-id';
+const WEBHOOK_SECRET_KEPT_AS = 'webhook-secret';
 
 /**
  * Starts the daemon with all its edges and says where it is.
@@ -55,7 +57,8 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
   const late: Late = { bus: null, demo: null };
   const broker = { address: withoutSecrets(deviceBroker.url), embedded: outside === null };
   const edges = () => ({ ...edgeFacts(late, broker), ...keeping.facts() });
-  const notifier = webhook(settings);
+  const webhookSecret = keptSecret(keep, WEBHOOK_SECRET_KEPT_AS);
+  const notifier = webhook(settings, webhookSecret);
   const sourceText = readSources();
   const daemon = createDaemon({
     ...{ store, clock, timers, log, feed, sheet, timeZone, notifier, edges, sourceText, keep },
@@ -68,7 +71,19 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
   const pageDir = join(root, 'web/dist');
   const { httpPort: port } = settings;
   const { nowMs } = clock;
-  const server = await startHttp({ host, port, queries, orders, backups, exchange, log, pageDir, nowMs });
+  const people = { webhookSecret: () => shownSecret(webhookSecret) };
+  const server = await startHttp({
+    host,
+    port,
+    queries,
+    orders,
+    people,
+    backups,
+    exchange,
+    log,
+    pageDir,
+    nowMs,
+  });
   feed.attach(server, queries);
   const bus =
     outside === null
@@ -117,8 +132,8 @@ function admits({ host, origin }: { host: string | undefined; origin: string | u
   return isOwnHost(host) && (origin === undefined || isOwnOrigin(origin, host));
 }
 
-function webhook({ webhookUrl: url }: Settings) {
-  return url === null ? null : createWebhook({ url, nowMs: clock.nowMs });
+function webhook({ webhookUrl: url }: Settings, secret: string) {
+  return url === null ? null : createWebhook({ url, secret, nowMs: clock.nowMs });
 }
 
 function announce(settings: Settings, brokerUrl: string, embedded: boolean): void {

@@ -3,11 +3,12 @@ import express, { type ErrorRequestHandler, type Express, type RequestHandler } 
 import helmet from 'helmet';
 import { Fault, type FaultCode } from '../../../shared/faults.ts';
 import type { BackupDesk } from '../../domain/backups/doors.ts';
-import type { Exchange, Log, Orders, Queries } from '../../ports.ts';
+import type { Exchange, Log, Orders, PeopleDesk, Queries } from '../../ports.ts';
 import { openapi } from './openapi.ts';
 import { alarmRoutes } from './routes/alarms.ts';
 import { exchangeRoutes } from './routes/exchange.ts';
 import { houseRoutes } from './routes/house.ts';
+import { peopleRoutes } from './routes/people.ts';
 import { placeRoutes } from './routes/places.ts';
 
 /** Largest body a request may have. */
@@ -20,6 +21,7 @@ export type HttpDeps = {
   readonly port: number;
   readonly queries: Queries;
   readonly orders: Orders;
+  readonly people: PeopleDesk;
   readonly backups: BackupDesk;
   readonly exchange: Exchange;
   readonly log: Log;
@@ -60,6 +62,7 @@ function createApp(deps: HttpDeps): Express {
   app.get('/api/v1/openapi.json', (_request, response) => void response.json(openapi));
   app.use('/api/v1/places', placeRoutes(deps));
   app.use('/api/v1/alarms', alarmRoutes(deps));
+  app.use('/api/v1', peopleRoutes(deps));
   app.use('/api/v1', houseRoutes(deps));
   app.use('/api', () => {
     throw new Fault({

@@ -183,6 +183,7 @@ export const openapi: Json = {
     '/api/v1/refused': { get: get('Refused packs, newest first, and how many by code') },
     '/api/v1/probes': { get: get('All probes with their newest reading') },
     '/api/v1/house': { get: get('Version, time zone, broker, counts') },
+    '/api/v1/house/webhook-secret': { get: get('The secret by which webhook messages are signed') },
     '/api/v1/backups': {
       get: get('Backups, newest first, and the one under way'),
       post: act('Make a backup; nothing more when one is under way', null, 202),

@@ -1,23 +1,57 @@
+import { createHmac } from 'node:crypto';
 import type { Notifier } from '../../ports.ts';
 
 /** How long a receiver may take. */
 export const WEBHOOK_TIMEOUT_MS = 15_000;
 
+/** What a secret begins with where it is shown. @source [STDWH] */
+const SECRET_PREFIX = 'whsec_';
+
+/** The secret as receivers are given it. @param secret its bytes in base64 */
+export function shownSecret(secret: string): string {
+  return SECRET_PREFIX + secret;
+}
+
+/**
+ * Signs an attempt, so that a receiver can tell that it comes from here and was not altered.
+ * @param attempt id, time of the attempt in whole seconds since epoch, body, and the bytes of the secret in base64
+ * @returns the header's value: version, comma, HMAC-SHA256 in base64
+ * @source [STDWH] signature scheme v1
+ */
+export function webhookSignature(attempt: {
+  id: string;
+  timestampS: number;
+  body: string;
+  secret: string;
+}): string {
+  const hmac = createHmac('sha256', Buffer.from(attempt.secret, 'base64'));
+  return `v1,${hmac.update(`${attempt.id}.${attempt.timestampS}.${attempt.body}`).digest('base64')}`;
+}
+
+export type WebhookSettings = {
+  readonly url: string;
+  /** bytes in base64 */
+  readonly secret: string;
+  readonly nowMs: () => number;
+};
+
 /**
  * Sends a message by HTTP POST. Only a 2xx answer counts as taken; a redirect is not followed.
  * The id in the header is the same at every attempt, so that a receiver can tell repeats.
- * @source [STDWH] headers webhook-id and webhook-timestamp
+ * @source [STDWH] headers webhook-id, webhook-timestamp and webhook-signature
  */
-export function createWebhook({ url, nowMs }: { url: string; nowMs: () => number }): Notifier {
+export function createWebhook({ url, secret, nowMs }: WebhookSettings): Notifier {
   return {
     async send({ key, body }) {
+      const timestampS = Math.floor(nowMs() / 1000);
       const response = await fetch(url, {
         method: 'POST',
         redirect: 'manual',
         headers: {
           'content-type': 'application/json',
           'webhook-id': key,
-          'webhook-timestamp': String(Math.floor(nowMs() / 1000)),
+          'webhook-timestamp': String(timestampS),
+          'webhook-signature': webhookSignature({ id: key, timestampS, body, secret }),
         },
         body,
         signal: AbortSignal.timeout(WEBHOOK_TIMEOUT_MS),

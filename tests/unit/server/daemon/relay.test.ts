@@ -12,6 +12,7 @@ import { clockByHand, readableLog } from '../support/hand.ts';
 import { databaseFile, START_MS } from '../support/house.ts';
 
 const DAY_MS = 24 * 3_600_000;
+const SECRET = Buffer.alloc(32, 7).toString('base64');
 const receivers: Webhook[] = [];
 afterEach(async () => {
   for (const receiver of receivers.splice(0)) await receiver.close();
@@ -23,7 +24,7 @@ async function startRelay({ refuseFirst = 0 }: { readonly refuseFirst?: number }
   receivers.push(receiver);
   const hand = clockByHand(START_MS);
   const { outbox } = openStore({ file: databaseFile(), nowMs: START_MS });
-  const notifier = createWebhook({ url: receiver.url, nowMs: hand.clock.nowMs });
+  const notifier = createWebhook({ url: receiver.url, secret: SECRET, nowMs: hand.clock.nowMs });
   const log = readableLog();
   const relay = createRelay({ outbox, notifier, clock: hand.clock, log });
   const put = (key: string) =>
