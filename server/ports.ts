@@ -8,5 +8,6 @@ export type {
 } from './domain/exchange/door.ts';
 export type * from './ports/daemon.ts';
 export type * from './ports/edge.ts';
+export type * from './ports/outbox.ts';
 export type * from './ports/people.ts';
 export type * from './ports/store.ts';

@@ -8,11 +8,11 @@ import { isOwnHost, isOwnOrigin, startHttp } from '../adapters/http/app.ts';
 import { createFeed } from '../adapters/live/feed.ts';
 import { joinBroker, type OutsideBroker, withoutSecrets } from '../adapters/mqtt/client.ts';
 import { connectDevice } from '../adapters/mqtt/publisher.ts';
-import { createWebhook, shownSecret } from '../adapters/notify/webhook.ts';
 import { systemClock as clock, systemTimers as timers } from '../adapters/system/clock.ts';
 import { fileKeep, openDataDir, readNamedFile } from '../adapters/system/files.ts';
 import { lockDataDir } from '../adapters/system/lock.ts';
 import { createLog } from '../adapters/system/log.ts';
+import { createSeal } from '../adapters/system/seal.ts';
 import { keptSecret } from '../adapters/system/secrets.ts';
 import type { Settings } from '../config.ts';
 import { createDaemon } from '../daemon/daemon.ts';
@@ -20,12 +20,13 @@ import { createDemo, type Demo } from '../daemon/demo.ts';
 import type { Bus } from '../ports.ts';
 import type { Going } from './command.ts';
 import { openKeeping } from './keeping.ts';
+import { openWays } from './ways.ts';
 
 const root = fileURLToPath(new URL('../../', import.meta.url));
 const SHEET = join(root, 'seeds/targets/general-herbaceous-bottom-heat.json');
 const SOURCES = join(root, 'shared/sources.md');
 const CLIENT_ID_KEPT_AS = 'mqtt-client-id';
-const WEBHOOK_SECRET_KEPT_AS = 'webhook-secret';
+const LINK_KEY_KEPT_AS = 'link-key';
 
 /**
  * Starts the daemon with all its edges and says where it is.
@@ -57,13 +58,13 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
   const late: Late = { bus: null, demo: null };
   const broker = { address: withoutSecrets(deviceBroker.url), embedded: outside === null };
   const edges = () => ({ ...edgeFacts(late, broker), ...keeping.facts() });
-  const webhookSecret = keptSecret(keep, WEBHOOK_SECRET_KEPT_AS);
-  const notifier = webhook(settings, webhookSecret);
+  const ways = openWays(settings, keep);
+  const links = { publicUrl: settings.publicUrl, seal: createSeal(keptSecret(keep, LINK_KEY_KEPT_AS)) };
   const sourceText = readSources();
   const daemon = createDaemon({
-    ...{ store, clock, timers, log, feed, sheet, timeZone, notifier, edges, sourceText, keep },
+    ...{ store, clock, timers, log, feed, sheet, timeZone, ways, links, edges, sourceText, keep },
   });
-  const { world, placeChanged, inbox, queries, exchange } = daemon;
+  const { world, placeChanged, inbox, queries, people, exchange } = daemon;
   const connect = () => connectDevice(credentialsOf(deviceBroker));
   const demo = createDemo({ world, store, sheet, clock, timers, log, keep, timeZone, connect, placeChanged });
   late.demo = demo;
@@ -71,7 +72,6 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
   const pageDir = join(root, 'web/dist');
   const { httpPort: port } = settings;
   const { nowMs } = clock;
-  const people = { webhookSecret: () => shownSecret(webhookSecret) };
   const server = await startHttp({
     host,
     port,
@@ -130,10 +130,6 @@ function readSources(): (key: string) => string {
 
 function admits({ host, origin }: { host: string | undefined; origin: string | undefined }): boolean {
   return isOwnHost(host) && (origin === undefined || isOwnOrigin(origin, host));
-}
-
-function webhook({ webhookUrl: url }: Settings, secret: string) {
-  return url === null ? null : createWebhook({ url, secret, nowMs: clock.nowMs });
 }
 
 function announce(settings: Settings, brokerUrl: string, embedded: boolean): void {

@@ -9,8 +9,8 @@ import type {
   Keep,
   LiveFeed,
   Log,
-  Notifier,
   Orders,
+  PeopleDesk,
   Queries,
   RawMessage,
   Store,
@@ -18,11 +18,13 @@ import type {
 } from '../ports.ts';
 import { NOTE_EVERY_MS, noteAlive, sayIfDown } from './alive.ts';
 import type { AnnunciatorSettings } from './annunciate.ts';
+import type { TellSettings } from './calling.ts';
 import { createExchange } from './exchange/exchange.ts';
 import { createHalves } from './halves.ts';
 import { createInbox } from './inbox.ts';
 import { ingest, type Touched } from './ingest.ts';
 import { createOrders } from './orders.ts';
+import { createPeopleDesk, type Ways } from './people-desk.ts';
 import { createQueries } from './queries.ts';
 import { createRelay } from './relay.ts';
 import { startSealer } from './sealer.ts';
@@ -45,7 +47,8 @@ export type DaemonDeps = {
   readonly timers: Timers;
   readonly log: Log;
   readonly feed: LiveFeed;
-  readonly notifier: Notifier | null;
+  readonly ways: Ways;
+  readonly links: TellSettings['links'];
   readonly sheet: TargetSheet;
   readonly timeZone: string;
   readonly sourceText: (key: string) => string;
@@ -58,6 +61,7 @@ export type Daemon = {
   readonly inbox: Inbox;
   readonly queries: Queries;
   readonly orders: Omit<Orders, 'startDemo' | 'removeDemo'>;
+  readonly people: PeopleDesk;
   readonly world: World;
   readonly exchange: Exchange;
   start(bus: Bus): void;
@@ -78,20 +82,15 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const deps = { ...given, store: writability.store, writability };
   const { store, clock, timers, log, sheet, timeZone } = deps;
   const world = new World(store);
-  const settings: AnnunciatorSettings = { webhookSet: deps.notifier !== null, timeZone };
+  const webhookSet = deps.ways.houseWay !== null;
+  const settings: AnnunciatorSettings = { webhookSet, timeZone, links: deps.links };
   const halves = createHalves({ world, store, timeZone });
   const ingestContext = { world, store, sheet, settings, halves };
   const startedMs = clock.nowMs();
   const counts: Counts = { received: 0, conflicts: 0 };
   const { sourceText } = deps;
-  const queryContext = {
-    world,
-    store,
-    clock,
-    timeZone,
-    sourceText,
-    house: () => houseFacts(deps, counts),
-  };
+  const house = () => houseFacts(deps, counts);
+  const queryContext = { world, store, clock, timeZone, sourceText, house };
   const queries = createQueries(queryContext);
   const teller = createTeller(queryContext, deps.feed);
   const relayTurn = relayTurnOf(deps);
@@ -112,6 +111,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
     for (const alarmId of watchedNow({ ...watching, nowMs: clock.nowMs() }, log)) teller.alarm(alarmId);
     relayTurn();
   };
+  const ordering = { world, store, clock, settings, placeChanged: teller.place, alarmChanged };
   const alive = { keep: deps.keep, clock };
   let stops: (() => void)[] = [];
 
@@ -125,7 +125,8 @@ export function createDaemon(given: DaemonDeps): Daemon {
       exposures: queries.exposures,
       placeChanged: teller.place,
     }),
-    orders: createOrders({ world, store, clock, settings, placeChanged: teller.place, alarmChanged }),
+    orders: createOrders(ordering),
+    people: createPeopleDesk(ordering, deps.ways),
     world,
     placeChanged: teller.place,
     start(bus) {
@@ -155,8 +156,8 @@ function watchedNow(context: WatchContext, log: Log): string[] {
   }
 }
 
-function relayTurnOf({ store, notifier, clock, log, writability }: HouseDeps): () => void {
-  const relay = createRelay({ outbox: store.outbox, notifier, clock, log });
+function relayTurnOf({ store, ways, clock, log, writability }: HouseDeps): () => void {
+  const relay = createRelay({ store, ...ways, clock, log });
   return () => {
     // what cannot be noted as sent would be sent again and again
     if (!writability.writable()) return;
@@ -189,14 +190,14 @@ function committed(work: () => Touched, { deps, world }: { deps: DaemonDeps; wor
 }
 
 function houseFacts(deps: HouseDeps, counts: Counts): HouseFacts {
-  const { store, edges, timeZone, notifier, writability } = deps;
+  const { store, edges, timeZone, ways, writability } = deps;
   const refused = Object.values(store.refusals.countsByCode()).reduce((sum, n) => sum + n, 0);
   const { count, lastError } = store.outbox.waiting();
   return {
     ...edges(),
     timeZone,
     readings: { received: counts.received, refused, conflicts: counts.conflicts },
-    webhook: { set: notifier !== null, waiting: count, lastError },
+    webhook: { set: ways.houseWay !== null, waiting: count, lastError },
     store: writability.facts(),
   };
 }

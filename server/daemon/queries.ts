@@ -9,7 +9,6 @@ import { explainNow } from '../domain/explain/explain-now.ts';
 import { bandOf } from '../domain/exposures/bands.ts';
 import { MAX_SPAN_MS } from '../domain/exposures/exposures.ts';
 import type { Queries, Span } from '../ports.ts';
-import { viewOf } from './annunciate.ts';
 import { mistOf, mistTold, thermalTimeOf, thermalTimeTold, ventsIn, ventsTold } from './details.ts';
 import { tryOnPast } from './past.ts';
 import { newestOf, nowOf, type QueryContext, summary } from './present.ts';
@@ -18,6 +17,7 @@ import { exposureQuestion, spansOf } from './records.ts';
 import { seriesOf } from './series.ts';
 import { exposuresOver } from './settle.ts';
 import type { World } from './world.ts';
+import { viewOf } from './world-view.ts';
 
 /** How many refused packs are listed at once, the newest. */
 const REFUSED_LISTED = 200;

@@ -6,6 +6,8 @@ import type { AlarmRecord } from '../domain/alarms/record.ts';
 import type { HourSums } from '../domain/exposures/hour-sums.ts';
 import type { TargetsEntry } from '../domain/places/targets-history.ts';
 import type { BlockSummary } from '../domain/seal/summary.ts';
+import type { Outbox } from './outbox.ts';
+import type { People } from './people.ts';
 
 /** What an append did with a reading. */
 export type AppendResult = 'stored' | 'repeat' | 'conflict';
@@ -95,27 +97,6 @@ export type Alarms = {
   idsWithEvents(span: { fromMs: number; toMs: number }): string[];
 };
 
-export type OutboxMessage = {
-  readonly id: number;
-  readonly key: string;
-  readonly channel: 'webhook';
-  readonly body: string;
-  readonly attempts: number;
-  readonly createdMs: number;
-  readonly nextAtMs: number;
-  readonly lastError: string | null;
-};
-
-export type Outbox = {
-  put(message: { key: string; channel: 'webhook'; body: string; createdMs: number }): void;
-  due(query: { nowMs: number; limit: number }): OutboxMessage[];
-  nextDueMs(): number | null;
-  sent(id: number): void;
-  failed(failure: { id: number; nextAtMs: number; error: string }): void;
-  abandon(id: number): void;
-  waiting(): { count: number; lastError: string | null };
-};
-
 /** A vent somebody wrote down, ms since epoch; `toMs` is null where only the opening was. */
 export type VentEntry = {
   readonly id: number;
@@ -161,6 +142,7 @@ export type Store = {
   readonly refusals: Refusals;
   readonly alarms: Alarms;
   readonly outbox: Outbox;
+  readonly people: People;
   readonly diary: Diary;
   readonly settled: Settled;
   /** @throws Fault `store-failed` when the disk or the file does not take it; whatever `work` throws besides */

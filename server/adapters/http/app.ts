@@ -6,6 +6,7 @@ import type { BackupDesk } from '../../domain/backups/doors.ts';
 import type { Exchange, Log, Orders, PeopleDesk, Queries } from '../../ports.ts';
 import { openapi } from './openapi.ts';
 import { alarmRoutes } from './routes/alarms.ts';
+import { answerRoutes } from './routes/answer.ts';
 import { exchangeRoutes } from './routes/exchange.ts';
 import { houseRoutes } from './routes/house.ts';
 import { peopleRoutes } from './routes/people.ts';
@@ -55,6 +56,7 @@ function createApp(deps: HttpDeps): Express {
   app.disable('x-powered-by');
   app.use(helmet(securityHeaders));
   app.get('/healthz', (_request, response) => void response.json({ status: 'ready' }));
+  app.use('/answer', answerRoutes(deps));
   app.use(onlyFromHere);
   // before anything reads bodies: a file of readings is taken as it comes
   app.use('/api/v1', exchangeRoutes(deps));

@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { ALARM_STATES, outOfServiceRequestSchema, shelveRequestSchema } from '../../../shared/model/alarm.ts';
 import { REPEATED_HOURS } from '../../../shared/model/import-mapping.ts';
+import { ladderSchema, newWaySchema, personPatchSchema } from '../../../shared/model/people.ts';
 import { placePatchSchema } from '../../../shared/model/place.ts';
 import { targetsSchema } from '../../../shared/model/targets.ts';
 import { SERIES_QUANTITIES } from '../../../shared/quantities.ts';
@@ -37,9 +38,16 @@ const act = (summary: string, body: Json | null, status = 200): Json => ({
   ...(body ? { requestBody: { required: true, ...json(body) } } : {}),
   responses: answer(summary, status),
 });
+const text = { schema: { type: 'string' } };
+const page = (summary: string): Json => ({
+  summary,
+  responses: {
+    200: { description: summary, content: { 'text/html': text } },
+    '4XX': { description: 'Why the link does nothing', content: { 'text/html': text } },
+  },
+});
 const schemaOf = (schema: z.ZodType): Json => z.toJSONSchema(schema, { io: 'input' });
 
-const text = { schema: { type: 'string' } };
 const uploads = { 'text/csv': text, 'application/senml+json': text };
 const files = { ...uploads, 'application/x-ndjson': text };
 
@@ -47,6 +55,38 @@ const targetsBody = schemaOf(targetsSchema);
 const putTargets: Json = {
   ...targetsBody,
   properties: { ...(targetsBody['properties'] as Json), from: instant },
+};
+
+const wayId = { name: 'wayId', in: 'path', required: true, schema: { type: 'integer' } };
+const peoplePaths: Json = {
+  '/api/v1/people': {
+    get: get('Who is told, by which ways, in which order, and which ways fail'),
+    post: act('Add a person; the last on the ladder', schemaOf(personPatchSchema), 201),
+  },
+  '/api/v1/people/{id}': {
+    parameters: [id],
+    put: act('Change name and quiet hours', schemaOf(personPatchSchema)),
+    delete: act('Remove a person with all ways', null, 204),
+  },
+  '/api/v1/people/{id}/ways': {
+    parameters: [id],
+    post: act('Add a way to reach a person', schemaOf(newWaySchema), 201),
+  },
+  '/api/v1/people/{id}/ways/{wayId}': {
+    parameters: [id, wayId],
+    put: act('Change a way', schemaOf(newWaySchema)),
+    delete: act('Remove a way', null, 204),
+  },
+  '/api/v1/people/{id}/ways/{wayId}/test': {
+    parameters: [id, wayId],
+    post: act('Send a test message now, and say what came of it', null),
+  },
+  '/api/v1/ladder': { put: act('Set who is called, and when', schemaOf(ladderSchema)) },
+  '/answer/{token}': {
+    parameters: [{ name: 'token', in: 'path', required: true, schema: { type: 'string' } }],
+    get: page('What a link of a message would acknowledge'),
+    post: page('Acknowledge by the link; it works once'),
+  },
 };
 
 /** The description of the interface, version 1, that is served with it. */
@@ -183,6 +223,11 @@ export const openapi: Json = {
     '/api/v1/refused': { get: get('Refused packs, newest first, and how many by code') },
     '/api/v1/probes': { get: get('All probes with their newest reading') },
     '/api/v1/house': { get: get('Version, time zone, broker, counts') },
+    '/api/v1/alarms/{id}/messages': {
+      parameters: [id],
+      get: get('Messages about an alarm, newest first, and what became of each'),
+    },
+    ...peoplePaths,
     '/api/v1/house/webhook-secret': { get: get('The secret by which webhook messages are signed') },
     '/api/v1/backups': {
       get: get('Backups, newest first, and the one under way'),

@@ -1,5 +1,5 @@
 import { createHmac } from 'node:crypto';
-import type { Notifier } from '../../ports.ts';
+import type { Delivery, OutboxMessage } from '../../ports.ts';
 
 /** How long a receiver may take. */
 export const WEBHOOK_TIMEOUT_MS = 15_000;
@@ -28,40 +28,45 @@ export function webhookSignature(attempt: {
   return `v1,${hmac.update(`${attempt.id}.${attempt.timestampS}.${attempt.body}`).digest('base64')}`;
 }
 
-export type WebhookSettings = {
+type Attempt = {
   readonly url: string;
   /** bytes in base64 */
   readonly secret: string;
-  readonly nowMs: () => number;
+  readonly nowMs: number;
 };
 
 /**
- * Sends a message by HTTP POST. Only a 2xx answer counts as taken; a redirect is not followed.
+ * Sends a message by HTTP POST. Only a 2xx answer counts as taken; a redirect is not followed; 410 is an end.
  * The id in the header is the same at every attempt, so that a receiver can tell repeats.
  * @source [STDWH] headers webhook-id, webhook-timestamp and webhook-signature
  */
-export function createWebhook({ url, secret, nowMs }: WebhookSettings): Notifier {
-  return {
-    async send({ key, body }) {
-      const timestampS = Math.floor(nowMs() / 1000);
-      const response = await fetch(url, {
-        method: 'POST',
-        redirect: 'manual',
-        headers: {
-          'content-type': 'application/json',
-          'webhook-id': key,
-          'webhook-timestamp': String(timestampS),
-          'webhook-signature': webhookSignature({ id: key, timestampS, body, secret }),
-        },
-        body,
-        signal: AbortSignal.timeout(WEBHOOK_TIMEOUT_MS),
-      }).catch((cause: unknown) => {
-        throw new Error(`no answer: ${reasonOf(cause)}`, { cause });
-      });
-      await response.body?.cancel();
-      if (!response.ok) throw new Error(`the receiver answered ${response.status}`);
-    },
-  };
+export async function sendByWebhook(
+  { key, body }: Pick<OutboxMessage, 'key' | 'body'>,
+  { url, secret, nowMs }: Attempt,
+): Promise<Delivery> {
+  const timestampS = Math.floor(nowMs / 1000);
+  try {
+    const response = await fetch(url, {
+      method: 'POST',
+      redirect: 'manual',
+      headers: {
+        'content-type': 'application/json',
+        'webhook-id': key,
+        'webhook-timestamp': String(timestampS),
+        'webhook-signature': webhookSignature({ id: key, timestampS, body, secret }),
+      },
+      body,
+      signal: AbortSignal.timeout(WEBHOOK_TIMEOUT_MS),
+    });
+    await response.body?.cancel();
+    if (response.ok) return { taken: true };
+    return {
+      ...{ taken: false, error: `the receiver answered ${response.status}` },
+      forGood: response.status === 410,
+    };
+  } catch (cause) {
+    return { taken: false, error: `no answer: ${reasonOf(cause)}`, forGood: false };
+  }
 }
 
 function reasonOf(cause: unknown): string {

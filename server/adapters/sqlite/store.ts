@@ -1,8 +1,10 @@
 import type { Store } from '../../ports.ts';
-import { sqliteAlarms, sqliteOutbox } from './alarms.ts';
+import { sqliteAlarms } from './alarms.ts';
 import { type Db, openDatabase } from './database.ts';
 import { sqliteDiary } from './diary.ts';
 import { type RecordJournal, sqliteJournal } from './journal.ts';
+import { sqliteOutbox } from './outbox.ts';
+import { sqlitePeople } from './people.ts';
 import { sqlitePlaces, sqliteProbes } from './places.ts';
 import { sqliteRefusals } from './refusals.ts';
 import { refusing } from './refusing.ts';
@@ -23,6 +25,7 @@ export function openStore({ file, nowMs }: { file: string; nowMs: number }): Sto
     refusals: sqliteRefusals(db),
     alarms: sqliteAlarms(db),
     outbox: sqliteOutbox(db),
+    people: sqlitePeople(db),
     diary: sqliteDiary(db),
     settled,
     transaction: (work) => refusing(() => committed(db, { journal, settled }, work)),

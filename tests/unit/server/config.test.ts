@@ -20,6 +20,7 @@ test('with nothing set, the settings are those of the contract', () => {
   expect(readSettings({ PATH: '/bin', STRIKEWELL_TIME_ZONE: 'Europe/Vienna' }, null)).toEqual({
     ...{ dataDir: './data', host: '127.0.0.1', httpPort: 8340, mqttPort: 1883 },
     ...{ outsideBroker: null, timeZone: 'Europe/Vienna', webhookUrl: null, backupAt: '03:30' },
+    ...{ mail: null, publicUrl: null },
   });
 });
 

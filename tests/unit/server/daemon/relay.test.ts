@@ -1,5 +1,5 @@
 import { afterEach, describe, expect, test } from 'vitest';
-import { createWebhook } from '../../../../server/adapters/notify/webhook.ts';
+import { sendByWebhook } from '../../../../server/adapters/notify/webhook.ts';
 import { openStore } from '../../../../server/adapters/sqlite/store.ts';
 import { createRelay } from '../../../../server/daemon/relay.ts';
 import {
@@ -7,8 +7,9 @@ import {
   nextAttemptMs,
   RETRY_DELAYS_MS,
 } from '../../../../server/domain/outbox/schedule.ts';
+import type { Carrier } from '../../../../server/ports.ts';
 import { startWebhook, type Webhook } from '../../../support/webhook.ts';
-import { clockByHand, readableLog } from '../support/hand.ts';
+import { clockByHand, type Hand, readableLog } from '../support/hand.ts';
 import { databaseFile, START_MS } from '../support/house.ts';
 
 const DAY_MS = 24 * 3_600_000;
@@ -18,17 +19,30 @@ afterEach(async () => {
   for (const receiver of receivers.splice(0)) await receiver.close();
 });
 
+/** Hands over to real receivers, by the clock of the test. */
+const byWebhook = (hand: Hand): Carrier => ({
+  async send(way, message) {
+    if (way.kind !== 'webhook') throw new Error('only webhooks here');
+    return sendByWebhook(message, { url: way.url, secret: SECRET, nowMs: hand.clock.nowMs() });
+  },
+});
+
 /** A relay with a real database, a real receiver and a clock moved by hand. */
 async function startRelay({ refuseFirst = 0 }: { readonly refuseFirst?: number } = {}) {
   const receiver = await startWebhook({ refuseFirst });
   receivers.push(receiver);
   const hand = clockByHand(START_MS);
-  const { outbox } = openStore({ file: databaseFile(), nowMs: START_MS });
-  const notifier = createWebhook({ url: receiver.url, secret: SECRET, nowMs: hand.clock.nowMs });
+  const store = openStore({ file: databaseFile(), nowMs: START_MS });
+  const { outbox } = store;
+  const carrier = byWebhook(hand);
   const log = readableLog();
-  const relay = createRelay({ outbox, notifier, clock: hand.clock, log });
+  const houseWay = { kind: 'webhook', url: receiver.url } as const;
+  const relay = createRelay({ store, carrier, houseWay, clock: hand.clock, log });
   const put = (key: string) =>
-    outbox.put({ key, channel: 'webhook', body: JSON.stringify({ key }), createdMs: hand.clock.nowMs() });
+    outbox.put({
+      ...{ key, wayId: 0, alarmId: null, recipient: 'the webhook of the house', kind: 'alarm.raised' },
+      ...{ body: JSON.stringify({ key }), createdMs: hand.clock.nowMs() },
+    });
   return { receiver, hand, outbox, relay, log, put };
 }
 

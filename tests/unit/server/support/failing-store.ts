@@ -51,6 +51,11 @@ export function failingStore(inner: Store): FailingStore {
       addEvent: writing(inner.alarms.addEvent),
     },
     outbox: { ...inner.outbox, put: writing(inner.outbox.put), sent: writing(inner.outbox.sent) },
+    people: {
+      ...inner.people,
+      saveCalling: writing(inner.people.saveCalling),
+      spendLink: writing(inner.people.spendLink),
+    },
     settled: { ...inner.settled, put: writing(inner.settled.put) },
     diary: {
       ...inner.diary,

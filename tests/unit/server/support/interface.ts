@@ -44,7 +44,7 @@ export async function startInterface(options: HouseOptions = {}) {
       startDemo: () => void demo.push('start'),
       removeDemo: async () => void demo.push('remove'),
     },
-    people: { webhookSecret: () => 'whsec_c2VjcmV0' },
+    people: house.daemon.people,
     exchange: house.daemon.exchange,
     backups: {
       start: () => void demo.push('backup'),

@@ -1,0 +1,50 @@
+import { HOUSE_WAY_ID, WAY_WORDS } from '../../shared/model/people.ts';
+import { type AlarmRecord, type AlarmStep, withCondition } from '../domain/alarms/record.ts';
+import { failingLong } from '../domain/people/failing.ts';
+import { callPeople, type TellContext } from './calling.ts';
+import { sendSheet } from './sheet.ts';
+
+/**
+ * What passes with time for the people who are told: the next on the ladder, repeats, quiet hours that end, the
+ * morning sheet, and ways that fail or work again.
+ * @param keep takes a step of an alarm into the record, inside the transaction
+ * @throws Fault `store-failed`; nothing has changed then
+ */
+export function peopleTurn(context: TellContext, keep: (step: AlarmStep) => void): void {
+  const { store, world, nowMs } = context;
+  const due = store.people.dueCallings(nowMs);
+  const failing = failingStep(context);
+  if (due.length > 0 || failing) {
+    store.transaction(() => {
+      if (failing) keep(failing);
+      for (const alarmId of due) {
+        const record = world.alarms.get(alarmId);
+        if (record) callPeople(record, context);
+      }
+    });
+  }
+  sendSheet(context);
+}
+
+/** The alarm of ways that do not take messages, as it is now; null when nothing about it changed. */
+function failingStep({ store, world, nowMs }: TellContext): AlarmStep | null {
+  const before = world.alarm({ placeId: null, rule: 'way-failing' });
+  const noted = store.people.failing();
+  if (noted.length === 0 && before.state === 'normal') return null;
+  const long = noted.filter((way) => failingLong(way, nowMs));
+  const ways = long.map(({ wayId, error, sinceMs }) => ({ way: wayWords(wayId, store), error, sinceMs }));
+  const record: AlarmRecord =
+    ways.length === 0 ? before : { ...before, facts: { kind: 'way-failing', ways } };
+  const step = withCondition(record, { stands: ways.length > 0, atMs: nowMs });
+  const same = JSON.stringify(step.record.facts) === JSON.stringify(before.facts);
+  return step.transition === null && same ? null : step;
+}
+
+function wayWords(wayId: number, store: TellContext['store']): string {
+  if (wayId === HOUSE_WAY_ID) return 'the webhook of the house';
+  for (const { name, ways } of store.people.roster().people) {
+    const way = ways.find(({ id }) => id === wayId);
+    if (way) return `${WAY_WORDS[way.kind]} to ${name}`;
+  }
+  return 'a way that was taken away';
+}
