@@ -61,10 +61,11 @@ function note(message: OutboxMessage, delivery: Delivery, { store, clock, log }:
   const { id, key, wayId } = message;
   const nowMs = clock.nowMs();
   if (delivery.taken) {
-    return store.transaction(() => {
+    store.transaction(() => {
       outbox.sent(id, nowMs);
       people.noteTaken(wayId);
     });
+    return;
   }
   const { error, forGood } = delivery;
   const attempts = message.attempts + 1;
