@@ -55,7 +55,8 @@ function problemOf(status: number, body: unknown): ApiProblem {
   };
 }
 
-async function ask<T>(path: string, init: RequestInit = {}): Promise<T> {
+/** Asks the daemon. @throws ApiError with what it answered instead, or that it cannot be reached */
+export async function ask<T>(path: string, init: RequestInit = {}): Promise<T> {
   const response = await fetch(`/api/v1${path}`, {
     ...init,
     headers: init.body

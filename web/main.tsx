@@ -6,6 +6,7 @@ import { hear, keepLastState, link, route, tick } from './state.ts';
 import './styles/base.css';
 import './styles/section.css';
 import './styles/pages.css';
+import './styles/people.css';
 import './styles/span.css';
 import { askQuietPlaces, followLive, renewOldTraces } from './traces.ts';
 import { App } from './views/app.tsx';

@@ -50,7 +50,7 @@ export const ladderSchema = z
   .strictObject({
     /** whom, and so many minutes after the alarm without an acknowledgement; the first is called at once */
     steps: z
-      .array(z.strictObject({ personId: z.number().int(), afterMin: z.number().int().min(0).max(1_440) }))
+      .array(z.strictObject({ personId: z.number().int(), afterMin: z.number().min(0).max(1_440) }))
       .max(50),
     /** minutes after which a high alarm is told again, until somebody acknowledges */
     repeatMin: z.number().int().min(1).max(240),

@@ -16,6 +16,10 @@ export type MailServer = {
   readonly mails: Mail[];
   /** what recipients are answered instead of being taken, by address */
   readonly refused: Map<string, number>;
+  /** mails that were given whole, and then put off with 451 */
+  readonly putOff: Mail[];
+  /** puts off so many mails from now on */
+  putOffNext(count: number): void;
   atLeast(count: number, withinMs: number): Promise<readonly Mail[]>;
   close(): Promise<void>;
 };
@@ -28,6 +32,8 @@ export type MailServer = {
  */
 export async function startMailServer(options: { readonly port?: number } = {}): Promise<MailServer> {
   const mails: Mail[] = [];
+  const putOff: Mail[] = [];
+  let toPutOff = 0;
   const refused = new Map<string, number>();
   const server = new SMTPServer({
     authOptional: true,
@@ -42,7 +48,13 @@ export async function startMailServer(options: { readonly port?: number } = {}):
       stream.on('end', () => {
         const from = envelope.mailFrom === false ? '' : envelope.mailFrom.address;
         const to = envelope.rcptTo.map(({ address }) => address);
-        mails.push({ from, to, ...readMail(Buffer.concat(chunks).toString('utf8')) });
+        const mail = { from, to, ...readMail(Buffer.concat(chunks).toString('utf8')) };
+        if (toPutOff-- > 0) {
+          putOff.push(mail);
+          done(Object.assign(new Error('come again later'), { responseCode: 451 }));
+          return;
+        }
+        mails.push(mail);
         done();
       });
     },
@@ -53,11 +65,25 @@ export async function startMailServer(options: { readonly port?: number } = {}):
   server.listen(port, '127.0.0.1', listening.resolve);
   await listening.promise;
   return {
-    ...{ url: `smtp://127.0.0.1:${port}`, port, mails, refused },
+    ...{ url: `smtp://127.0.0.1:${port}`, port, mails, refused, putOff },
+    putOffNext: (count) => {
+      toPutOff = count;
+    },
     atLeast: (count, withinMs) =>
       until(() => (mails.length >= count ? mails : null), { what: `${count} mails`, withinMs }),
     close: () => new Promise((resolve) => server.close(() => resolve())),
   };
+}
+
+/** @source RFC 2047: encoded words of a header, the space between two of them belonging to neither */
+function plainWords(value: string): string {
+  return value
+    .replace(/(=\?[^?]+\?[BQ]\?[^?]*\?=) (?==\?)/gi, '$1')
+    .replace(/=\?UTF-8\?([BQ])\?([^?]*)\?=/gi, (_all, how: string, text: string) =>
+      how.toUpperCase() === 'B'
+        ? decoded(text, 'base64')
+        : decoded(text.replace(/_/g, ' '), 'quoted-printable'),
+    );
 }
 
 /** @source RFC 5322 header and body; RFC 2045 quoted-printable and base64 */
@@ -70,7 +96,7 @@ function readMail(raw: string): Pick<Mail, 'headers' | 'text'> {
   const headers = Object.fromEntries(
     lines.map((line) => [
       line.slice(0, line.indexOf(':')).toLowerCase(),
-      line.slice(line.indexOf(':') + 1).trim(),
+      plainWords(line.slice(line.indexOf(':') + 1).trim()),
     ]),
   );
   return { headers, text: decoded(raw.slice(end + 4), headers['content-transfer-encoding'] ?? '') };
