@@ -1,6 +1,7 @@
 import type { Alarm } from '../../shared/model/alarm.ts';
-import { HOUSE_WAY_ID, type Person, type Roster, WAY_WORDS, type Way } from '../../shared/model/people.ts';
+import { HOUSE_WAY_ID, type Person, type Roster, type Way } from '../../shared/model/people.ts';
 import { alarmWords } from '../../shared/words/alarm.ts';
+import { WAY_WORDS } from '../../shared/words/people.ts';
 import type { AlarmRecord } from '../domain/alarms/record.ts';
 import { LINK_LASTS_MS, linkText } from '../domain/people/answer-link.ts';
 import { type Call, type Calling, callsNow, NOT_CALLED } from '../domain/people/ladder.ts';

@@ -1,4 +1,5 @@
-import { HOUSE_WAY_ID, WAY_WORDS } from '../../shared/model/people.ts';
+import { HOUSE_WAY_ID } from '../../shared/model/people.ts';
+import { WAY_WORDS } from '../../shared/words/people.ts';
 import { type AlarmRecord, type AlarmStep, withCondition } from '../domain/alarms/record.ts';
 import { failingLong } from '../domain/people/failing.ts';
 import { callPeople, type TellContext } from './calling.ts';

@@ -84,13 +84,6 @@ export const FIRST_LADDER: Ladder = { steps: [], repeatMin: 5, morningAt: '07:00
 /** The way of the webhook that the settings name: it is told everything, and is nobody's. */
 export const HOUSE_WAY_ID = 0;
 
-/** How a way is named on the page and in messages; never with its address. */
-export const WAY_WORDS: Readonly<Record<WayKind, string>> = {
-  mail: 'e-mail',
-  webhook: 'webhook',
-  push: 'notification',
-};
-
 /** What an acknowledgement link says: which raising of which alarm, for whom, until when, and its own name. */
 export const answerLinkSchema = z.strictObject({
   id: z.string(),

@@ -1,13 +1,7 @@
-import {
-  type Ladder,
-  type NewWay,
-  type Person,
-  type Quiet,
-  WAY_WORDS,
-  type Way,
-} from '../../shared/model/people.ts';
+import type { Ladder, NewWay, Person, Quiet, Way } from '../../shared/model/people.ts';
 import type { DeliveryView } from '../../shared/wire/people.ts';
 import type { Reader } from '../../shared/words/alarm.ts';
+import { WAY_WORDS } from '../../shared/words/people.ts';
 import { momentWords } from './time.ts';
 
 /** How a way is told apart from others of the same person. */

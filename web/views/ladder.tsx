@@ -39,25 +39,21 @@ export function LadderSection({ answer, changed }: LadderProps) {
   );
 }
 
-function LadderForm({ answer, changed, close }: LadderProps & { close: () => void }) {
-  const id = useId();
-  const order = useOrder();
-  const [ladder, setLadder] = useState<Ladder>(() => withEverybody(answer));
-  const nameOf = (personId: number) => answer.people.find((one) => one.id === personId)?.name ?? '';
+type RungsProps = {
+  readonly ladder: Ladder;
+  readonly people: PeopleAnswer['people'];
+  readonly setLadder: (ladder: Ladder) => void;
+};
+
+function Rungs({ ladder, people, setLadder }: RungsProps) {
+  const nameOf = (personId: number) => people.find((one) => one.id === personId)?.name ?? '';
   const setAfter = (rung: number, afterMin: number) =>
     setLadder({
       ...ladder,
       steps: ladder.steps.map((step, i) => (i === rung ? { ...step, afterMin } : step)),
     });
-  const submit = async (event: Event) => {
-    event.preventDefault();
-    if (!(await order.run(() => peopleApi.setLadder(ladder)))) return;
-    say('Kept.');
-    close();
-    changed();
-  };
   return (
-    <form class="person-form" onSubmit={submit}>
+    <>
       {ladder.steps.map(({ personId, afterMin }, rung) => (
         <div class="row rung" key={personId}>
           <span>{nameOf(personId)}</span>
@@ -84,6 +80,24 @@ function LadderForm({ answer, changed, close }: LadderProps & { close: () => voi
           )}
         </div>
       ))}
+    </>
+  );
+}
+
+function LadderForm({ answer, changed, close }: LadderProps & { close: () => void }) {
+  const id = useId();
+  const order = useOrder();
+  const [ladder, setLadder] = useState<Ladder>(() => withEverybody(answer));
+  const submit = async (event: Event) => {
+    event.preventDefault();
+    if (!(await order.run(() => peopleApi.setLadder(ladder)))) return;
+    say('Kept.');
+    close();
+    changed();
+  };
+  return (
+    <form class="person-form" onSubmit={submit}>
+      <Rungs {...{ ladder, setLadder }} people={answer.people} />
       <label for={`${id}-repeat`}>high alarms again every, min</label>
       <input
         id={`${id}-repeat`}
