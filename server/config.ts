@@ -37,7 +37,11 @@ const schema = z.strictObject({
     .string()
     .refine(isTimeZone, 'expected an IANA time zone such as Europe/Vienna')
     .default(() => new Intl.DateTimeFormat().resolvedOptions().timeZone),
-  STRIKEWELL_WEBHOOK_URL: urlOf(['http:', 'https:']).optional(),
+  STRIKEWELL_WEBHOOK_URL: urlOf(['http:', 'https:'])
+    .refine((text) => !URL.canParse(text) || new URL(text).username === '', {
+      message: 'expected an address without a user and password: they could not be sent',
+    })
+    .optional(),
   STRIKEWELL_SMTP_URL: urlOf(['smtp:', 'smtps:']).optional(),
   STRIKEWELL_MAIL_FROM: z
     .string()

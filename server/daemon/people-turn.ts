@@ -28,12 +28,15 @@ export function peopleTurn(context: TellContext, keep: (step: AlarmStep) => void
 }
 
 /** The alarm of ways that do not take messages, as it is now; null when nothing about it changed. */
-function failingStep({ store, world, nowMs }: TellContext): AlarmStep | null {
+function failingStep({ store, world, settings, nowMs }: TellContext): AlarmStep | null {
   const before = world.alarm({ placeId: null, rule: 'way-failing' });
   const noted = store.people.failing();
   if (noted.length === 0 && before.state === 'normal') return null;
-  const long = noted.filter((way) => failingLong(way, nowMs));
-  const ways = long.map(({ wayId, error, sinceMs }) => ({ way: wayWords(wayId, store), error, sinceMs }));
+  const ways = noted.flatMap((failing) => {
+    const way = wayWords(failing.wayId, { store, settings });
+    const { error, sinceMs } = failing;
+    return way !== null && failingLong(failing, nowMs) ? [{ way, error, sinceMs }] : [];
+  });
   const record: AlarmRecord =
     ways.length === 0 ? before : { ...before, facts: { kind: 'way-failing', ways } };
   const step = withCondition(record, { stands: ways.length > 0, atMs: nowMs });
@@ -41,11 +44,15 @@ function failingStep({ store, world, nowMs }: TellContext): AlarmStep | null {
   return step.transition === null && same ? null : step;
 }
 
-function wayWords(wayId: number, store: TellContext['store']): string {
-  if (wayId === HOUSE_WAY_ID) return 'the webhook of the house';
+/** What a way is called, or null when there is none such any more. */
+function wayWords(
+  wayId: number,
+  { store, settings }: Pick<TellContext, 'store' | 'settings'>,
+): string | null {
+  if (wayId === HOUSE_WAY_ID) return settings.webhookSet ? 'the webhook of the house' : null;
   for (const { name, ways } of store.people.roster().people) {
     const way = ways.find(({ id }) => id === wayId);
     if (way) return `${WAY_WORDS[way.kind]} to ${name}`;
   }
-  return 'a way that was taken away';
+  return null;
 }

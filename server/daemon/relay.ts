@@ -35,8 +35,11 @@ export function createRelay(deps: RelayDeps) {
   const lane = async (wayId: number) => {
     const way = wayOf(wayId);
     if (!way) return outbox.abandonWay(wayId, 'this way was taken away');
-    for (const message of outbox.due({ nowMs: clock.nowMs(), limit: BATCH, wayId }))
-      note(message, await deps.carrier.send(way, message), deps);
+    for (const message of outbox.due({ nowMs: clock.nowMs(), limit: BATCH, wayId })) {
+      const delivery = await deps.carrier.send(way, message);
+      // it may have been taken away meanwhile: then nobody is to hear that it fails
+      note({ message, delivery, isKnown: wayOf(wayId) !== null }, deps);
+    }
   };
   const run = async (wayId: number) => {
     busy.add(wayId);
@@ -55,8 +58,14 @@ export function createRelay(deps: RelayDeps) {
   };
 }
 
+type Attempt = {
+  readonly message: OutboxMessage;
+  readonly delivery: Delivery;
+  readonly isKnown: boolean;
+};
+
 /** Notes what came of an attempt, for the message and for the way. */
-function note(message: OutboxMessage, delivery: Delivery, { store, clock, log }: RelayDeps): void {
+function note({ message, delivery, isKnown }: Attempt, { store, clock, log }: RelayDeps): void {
   const { outbox, people } = store;
   const { id, key, wayId } = message;
   const nowMs = clock.nowMs();
@@ -74,6 +83,6 @@ function note(message: OutboxMessage, delivery: Delivery, { store, clock, log }:
   store.transaction(() => {
     if (nextAtMs === null) outbox.abandon(id, error);
     else outbox.failed({ id, nextAtMs, error });
-    people.noteFailure({ wayId, sinceMs: nowMs, attempts, error, forGood });
+    if (isKnown) people.noteFailure({ wayId, sinceMs: nowMs, attempts, error, forGood });
   });
 }

@@ -26,6 +26,9 @@ const webhookUrl = z
   .max(2_000)
   .refine((text) => URL.canParse(text) && /^https?:$/.test(new URL(text).protocol), {
     message: 'expected an address beginning with http:// or https://',
+  })
+  .refine((text) => !URL.canParse(text) || new URL(text).username === '', {
+    message: 'expected an address without a user and password: they could not be sent',
   });
 const base64url = z.string().regex(/^[A-Za-z0-9_-]+=*$/);
 /** What a browser hands out when it is asked to take messages. */

@@ -108,6 +108,7 @@ describe('secrets are not shown', () => {
     ],
     ['STRIKEWELL_MQTT_URL', 'hunter2', 'expected an address beginning with mqtt:// or mqtts://'],
     ['STRIKEWELL_SMTP_URL', 'http://u:hunter2@x', 'expected an address beginning with smtp:// or smtps://'],
+    ['STRIKEWELL_WEBHOOK_URL', 'https://u:hunter2@x', 'expected an address without a user and password'],
     ['STRIKEWELL_PUBLIC_URL', 'hunter2', 'expected an address beginning with http:// or https://'],
     ['STRIKEWELL_WEBHOOK_URL', 'ftp://u:hunter2@x', 'expected an address beginning with http:// or https://'],
   ])('%s', (key, value, expected) => {

@@ -155,6 +155,21 @@ describe('a way that fails', () => {
     expect(house.daemon.people.messages(ID).at(-1)?.state).toBe('sent');
   });
 
+  test('and is taken away is no alarm any more, and what waited for it is given up', async () => {
+    const noting = notingCarrier();
+    const { house, hold, robin } = peopledHouse(noting);
+    noting.refusing.add('robin@bench.example');
+    await hold(house, 30, 3);
+    const failing = () => house.daemon.queries.alarms().find(({ rule }) => rule === 'way-failing');
+    expect(failing()?.state).toBe('unacknowledged');
+    house.daemon.people.removeWay({ personId: robin.id, wayId: 1 });
+    await hold(house, 30, 1);
+    expect(failing()?.state).toBe('returned-unacknowledged');
+    expect(house.daemon.people.answer().failing).toEqual([]);
+    const kept = house.daemon.people.messages(ID).filter(({ to }) => to === 'Robin, e-mail');
+    expect(kept).toMatchObject([{ state: 'given-up', error: 'this way was taken away' }]);
+  });
+
   test('and never answers holds no other way up', async () => {
     const noting = notingCarrier();
     const taking: string[] = [];
