@@ -19,12 +19,12 @@ export function LadderSection({ answer, changed }: LadderProps) {
         <LadderForm {...{ answer, changed }} close={() => setEditing(false)} />
       ) : (
         <>
-          <ol data-testid="ladder">
+          <ol class="ladder-lines" data-testid="ladder">
             {ladderLines(ladder, people).map((line) => (
               <li key={line}>{line}</li>
             ))}
           </ol>
-          <ul>
+          <ul class="ladder-lines">
             {priorityLines(ladder).map((line) => (
               <li key={line}>{line}</li>
             ))}

@@ -20,7 +20,7 @@ function NewPerson({ changed, isFirst }: { changed: () => void; isFirst: boolean
   };
   if (!open)
     return (
-      <button type="button" class={isFirst ? 'first' : ''} onClick={() => setOpen(true)}>
+      <button type="button" class={`add-person${isFirst ? ' first' : ''}`} onClick={() => setOpen(true)}>
         Add a person…
       </button>
     );

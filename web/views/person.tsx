@@ -18,7 +18,7 @@ export function Removal(props: { what: string; busy: boolean; remove: () => void
   if (!sure)
     return (
       <button type="button" onClick={() => setSure(true)}>
-        Remove…
+        Remove…<span class="unseen"> {props.what}</span>
       </button>
     );
   return (
@@ -60,11 +60,11 @@ function WayRow({ person, way, answer, changed }: Shared & { way: Way }) {
       <span class="breakable">{wayName(way)}</span>
       <span class="row">
         <button type="button" disabled={order.busy} onClick={() => void test()}>
-          Send a test message
+          Send a test message<span class="unseen"> by {wayName(way)}</span>
         </button>
         {way.kind !== 'push' && !editing && (
           <button type="button" onClick={() => setEditing(true)}>
-            Change…
+            Change…<span class="unseen"> {wayName(way)}</span>
           </button>
         )}
         <Removal what={wayName(way)} busy={order.busy} remove={() => void remove()} />
@@ -115,7 +115,7 @@ export function PersonCard({ person, answer, changed }: Shared) {
         <div class="row">
           <span>{quietWords(person.quiet)}</span>
           <button type="button" onClick={() => setEditing(true)}>
-            Change…
+            Change…<span class="unseen"> {person.name}</span>
           </button>
           <Removal what={`${person.name} with all ways`} busy={order.busy} remove={() => void remove()} />
         </div>
@@ -135,7 +135,7 @@ export function PersonCard({ person, answer, changed }: Shared) {
       ) : (
         <div class="row">
           <button type="button" onClick={() => setAdding(true)}>
-            Add a way…
+            Add a way…<span class="unseen"> to {person.name}</span>
           </button>
           <PushSwitch {...{ person, pushKey: answer.pushKey, changed }} />
         </div>
