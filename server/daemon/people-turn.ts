@@ -5,6 +5,11 @@ import { failingLong } from '../domain/people/failing.ts';
 import { callPeople, type TellContext } from './calling.ts';
 import { sendSheet } from './sheet.ts';
 
+/** Turns of the watch come this often, ms; ways are looked at every 5 s, the morning sheet once a minute. */
+const TURN_MS = 1_000;
+const WAYS_EVERY_TURNS = 5;
+const SHEET_EVERY_TURNS = 60;
+
 /**
  * What passes with time for the people who are told: the next on the ladder, repeats, quiet hours that end, the
  * morning sheet, and ways that fail or work again.
@@ -14,7 +19,8 @@ import { sendSheet } from './sheet.ts';
 export function peopleTurn(context: TellContext, keep: (step: AlarmStep) => void): void {
   const { store, world, nowMs } = context;
   const due = store.people.dueCallings(nowMs);
-  const failing = failingStep(context);
+  const turn = Math.floor(nowMs / TURN_MS);
+  const failing = turn % WAYS_EVERY_TURNS === 0 ? failingStep(context) : null;
   if (due.length > 0 || failing) {
     store.transaction(() => {
       if (failing) keep(failing);
@@ -24,7 +30,7 @@ export function peopleTurn(context: TellContext, keep: (step: AlarmStep) => void
       }
     });
   }
-  sendSheet(context);
+  if (turn % SHEET_EVERY_TURNS === 0) sendSheet(context);
 }
 
 /** The alarm of ways that do not take messages, as it is now; null when nothing about it changed. */

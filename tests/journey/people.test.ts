@@ -185,3 +185,13 @@ test('on the page at 360 px a person is added with quiet hours and an e-mail add
   // the browser notes an answer of 400, to what is no address
   expect(complaints().filter((one) => !one.includes('status of 400'))).toEqual([]);
 });
+
+test('a browser whose owner refuses notifications says so, and what to do', async () => {
+  const { daemon } = await openHouse();
+  await addPerson(daemon, 'Robin', byMail);
+  const { page, close } = await openPage(browser, { url: `${daemon.httpUrl}/#/people` });
+  onTestFinished(close);
+  // a browser without a window answers for its owner, and says no
+  await page.getByRole('button', { name: 'Notify on this browser' }).click();
+  await untilSays(page, { selector: '[data-testid=person]', text: 'allow them in its settings' });
+});

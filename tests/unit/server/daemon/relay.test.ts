@@ -1,7 +1,7 @@
 import { afterEach, describe, expect, test } from 'vitest';
 import { sendByWebhook } from '../../../../server/adapters/notify/webhook.ts';
 import { openStore } from '../../../../server/adapters/sqlite/store.ts';
-import { createRelay } from '../../../../server/daemon/relay.ts';
+import { createRelay, MOST_LANES } from '../../../../server/daemon/relay.ts';
 import {
   GIVE_UP_AFTER_MS,
   nextAttemptMs,
@@ -151,4 +151,30 @@ describe('the schedule', () => {
     expect(nextAttemptMs({ attempts: 9, createdMs: 0, nowMs: DAY_MS + 1 })).toBeNull();
     expect(RETRY_DELAYS_MS).toHaveLength(6);
   });
+});
+
+test('of 70 ways that never answer 64 are under way at once, each with 1 message', async () => {
+  const hand = clockByHand(START_MS);
+  const store = openStore({ file: databaseFile(), nowMs: START_MS });
+  const underWay: number[] = [];
+  const carrier: Carrier = {
+    send(_way, { wayId }) {
+      underWay.push(wayId);
+      return new Promise<never>(() => undefined);
+    },
+  };
+  for (let k = 0; k < 70; k++) {
+    const { id } = store.people.add({ name: `person ${k}`, quiet: null });
+    const way = store.people.addWay(id, { kind: 'mail', address: `person-${k}@bench.example` });
+    const about = { alarmId: null, recipient: `person ${k}, e-mail`, kind: 'alarm.raised', body: '{}' };
+    for (const key of [`a${k}`, `b${k}`])
+      store.outbox.put({ ...about, key, wayId: way.id, createdMs: START_MS });
+  }
+  const relay = createRelay({ store, carrier, houseWay: null, clock: hand.clock, log: readableLog() });
+  void relay.turn();
+  void relay.turn();
+  await new Promise<void>((resolve) => setImmediate(resolve));
+  expect(MOST_LANES).toBe(64);
+  expect(underWay).toHaveLength(64);
+  expect(new Set(underWay).size).toBe(64);
 });
