@@ -7,7 +7,7 @@ import { launchBrowser } from '../support/browser.ts';
 import { type Daemon, startDaemon } from '../support/daemon.ts';
 import { connectPublisher } from '../support/mqttPublisher.ts';
 import { packOf } from '../support/packs.ts';
-import { startPushService } from '../support/push-service.ts';
+import { type PushService, startPushService } from '../support/push-service.ts';
 import { until } from '../support/wait.ts';
 
 const ALARM = 'bench-1.air-over-ceiling';
@@ -30,9 +30,8 @@ async function tellNow({ mqttUrl }: Daemon, value: number): Promise<void> {
   await device.close();
 }
 
-test('a notification is sealed for the browser, shown by its worker with an Acknowledge action, and the action acknowledges', async () => {
-  const service = await startPushService();
-  onTestFinished(() => service.close());
+/** A daemon that tells Robin of bench-1 through the service, with a ceiling alarm that waits for nothing. */
+async function openHouse(service: PushService): Promise<Daemon> {
   const daemon = await startDaemon({ settings: { STRIKEWELL_TIME_ZONE: 'UTC' } });
   onTestFinished(() => daemon.close());
   await tellNow(daemon, 22);
@@ -41,6 +40,13 @@ test('a notification is sealed for the browser, shown by its worker with an Ackn
   await daemon.post('/api/v1/people', { name: 'Robin', quiet: null });
   const way = { kind: 'push', name: 'a phone', subscription: service.subscription };
   expect((await daemon.post('/api/v1/people/1/ways', way)).status).toBe(201);
+  return daemon;
+}
+
+test('a notification is sealed for the browser, shown by its worker with an Acknowledge action, and the action acknowledges', async () => {
+  const service = await startPushService();
+  onTestFinished(() => service.close());
+  const daemon = await openHouse(service);
   const { pushKey } = await daemon.read('/api/v1/people', z.object({ pushKey: z.string() }));
 
   await tellNow(daemon, 28.4);
