@@ -42,7 +42,17 @@ const schema = z.strictObject({
     .string()
     .refine(isTimeZone, 'expected an IANA time zone such as Europe/Vienna')
     .default(() => new Intl.DateTimeFormat().resolvedOptions().timeZone),
-  STRIKEWELL_WEBHOOK_URL: urlOf(['http:', 'https:']).optional(),
+  STRIKEWELL_WEBHOOK_URL: urlOf(['http:', 'https:'])
+    .refine((text) => !URL.canParse(text) || new URL(text).username === '', {
+      message: 'expected an address without a user and password: they could not be sent',
+    })
+    .optional(),
+  STRIKEWELL_SMTP_URL: urlOf(['smtp:', 'smtps:']).optional(),
+  STRIKEWELL_MAIL_FROM: z
+    .string()
+    .regex(/^[^\s@<>]+@[^\s@<>]+$/, 'expected an e-mail address')
+    .optional(),
+  STRIKEWELL_PUBLIC_URL: urlOf(['http:', 'https:']).optional(),
   STRIKEWELL_BACKUP_AT: z
     .string()
     .regex(/^(off|([01]\d|2[0-3]):[0-5]\d)$/, 'expected a time of day such as 03:30, or off')
@@ -74,6 +84,10 @@ export type Settings = Readonly<{
   trustedProxies: readonly string[];
   timeZone: string;
   webhookUrl: string | null;
+  /** the mail server and who messages are from, or null when no e-mail is sent */
+  mail: Readonly<{ url: string; from: string }> | null;
+  /** where others than this machine reach the page, for links in messages */
+  publicUrl: string | null;
   /** time of day of the daily backup, "HH:MM", or null for none */
   backupAt: string | null;
   /** whole days for which readings are kept, or null for ever */
@@ -114,6 +128,8 @@ export function readSettings(
     trustedProxies: s.STRIKEWELL_TRUSTED_PROXY,
     timeZone: s.STRIKEWELL_TIME_ZONE,
     webhookUrl: s.STRIKEWELL_WEBHOOK_URL ?? null,
+    mail: mailOf(s.STRIKEWELL_SMTP_URL, s.STRIKEWELL_MAIL_FROM),
+    publicUrl: s.STRIKEWELL_PUBLIC_URL ?? null,
     backupAt: s.STRIKEWELL_BACKUP_AT === 'off' ? null : s.STRIKEWELL_BACKUP_AT,
     keepRawDays: s.STRIKEWELL_KEEP_RAW_DAYS ?? null,
   });
@@ -124,6 +140,14 @@ function tlsOf({ certFile, keyFile }: { certFile: string | undefined; keyFile: s
   if (certFile === undefined && keyFile === undefined) return null;
   const key = certFile === undefined ? 'STRIKEWELL_TLS_CERT' : 'STRIKEWELL_TLS_KEY';
   const message = `${key} is missing: a certificate is of use only with its key. Set both, or neither.`;
+  throw new Fault({ code: 'bad-setting', message, details: { key } });
+}
+
+function mailOf(url: string | undefined, from: string | undefined): Settings['mail'] {
+  if (url === undefined) return null;
+  if (from !== undefined) return { url, from };
+  const key = 'STRIKEWELL_MAIL_FROM';
+  const message = `${key} is missing: mail servers ask who a message is from. Set it to an e-mail address.`;
   throw new Fault({ code: 'bad-setting', message, details: { key } });
 }
 

@@ -9,4 +9,6 @@ export type {
 export type * from './ports/access.ts';
 export type * from './ports/daemon.ts';
 export type * from './ports/edge.ts';
+export type * from './ports/outbox.ts';
+export type * from './ports/people.ts';
 export type * from './ports/store.ts';

@@ -8,6 +8,7 @@ import { hear, keepLastState, link, route, tick } from './state.ts';
 import './styles/base.css';
 import './styles/section.css';
 import './styles/pages.css';
+import './styles/people.css';
 import './styles/span.css';
 import './styles/access.css';
 import { askQuietPlaces, followLive, renewOldTraces } from './traces.ts';

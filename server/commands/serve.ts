@@ -8,11 +8,12 @@ import { startHttp } from '../adapters/http/app.ts';
 import { createFeed } from '../adapters/live/feed.ts';
 import { joinBroker, type OutsideBroker, withoutSecrets } from '../adapters/mqtt/client.ts';
 import { connectDevice } from '../adapters/mqtt/publisher.ts';
-import { createWebhook } from '../adapters/notify/webhook.ts';
 import { systemClock as clock, systemTimers as timers } from '../adapters/system/clock.ts';
 import { fileKeep, openDataDir, readNamedFile } from '../adapters/system/files.ts';
+import { keptSecret } from '../adapters/system/kept-secret.ts';
 import { lockDataDir } from '../adapters/system/lock.ts';
 import { createLog } from '../adapters/system/log.ts';
+import { createSeal } from '../adapters/system/seal.ts';
 import type { Settings } from '../config.ts';
 import { createDaemon } from '../daemon/daemon.ts';
 import { createDemo, type Demo } from '../daemon/demo.ts';
@@ -20,11 +21,13 @@ import type { Bus } from '../ports.ts';
 import type { Going } from './command.ts';
 import { openFront, urlHost } from './front.ts';
 import { openKeeping } from './keeping.ts';
+import { openWays } from './ways.ts';
 
 const root = fileURLToPath(new URL('../../', import.meta.url));
 const SHEET = join(root, 'seeds/targets/general-herbaceous-bottom-heat.json');
 const SOURCES = join(root, 'shared/sources.md');
 const CLIENT_ID_KEPT_AS = 'mqtt-client-id';
+const LINK_KEY_KEPT_AS = 'link-key';
 
 /**
  * Starts the daemon with all its edges and says where it is.
@@ -57,12 +60,14 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
   const feed = createFeed({ clock, timers, log, admits: front.doorkeeper.admits });
   const broker = { address: withoutSecrets(deviceBroker.url), embedded: outside === null };
   const edges = () => ({ ...edgeFacts(late, broker), ...keeping.facts() });
-  const notifier = webhook(settings);
+  const ways = openWays(settings, keep);
+  const links = { publicUrl: settings.publicUrl, seal: createSeal(keptSecret(keep, LINK_KEY_KEPT_AS)) };
   const sourceText = readSources();
   const daemon = createDaemon({
-    ...{ store, clock, timers, log, feed, sheet, timeZone, keepRawDays, notifier, edges, sourceText, keep },
+    ...{ store, clock, timers, log, feed, sheet, timeZone, keepRawDays },
+    ...{ ways, links, edges, sourceText, keep },
   });
-  const { world, placeChanged, inbox, queries, exchange } = daemon;
+  const { world, placeChanged, inbox, queries, people, exchange } = daemon;
   const connect = () => connectDevice(outside === null ? front.ownDevice : credentialsOf(outside));
   const demo = createDemo({ world, store, sheet, clock, timers, log, keep, timeZone, connect, placeChanged });
   late.demo = demo;
@@ -72,7 +77,7 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
   const { nowMs } = clock;
   const { access, doorkeeper, tls, door } = front;
   const server = await startHttp({
-    ...{ host, port, queries, orders, backups, exchange, log, pageDir, nowMs },
+    ...{ host, port, queries, orders, people, backups, exchange, log, pageDir, nowMs },
     ...{ access, doorkeeper, tls },
   });
   feed.attach(server, queries);
@@ -121,10 +126,6 @@ function readSources(): (key: string) => string {
   const lines = readFileSync(SOURCES, 'utf8').matchAll(/^- \[([A-Z0-9-]+)\] (.+)$/gm);
   const texts = new Map([...lines].map(([, key = '', text = '']) => [key, text]));
   return (key) => texts.get(key) ?? key;
-}
-
-function webhook({ webhookUrl: url }: Settings) {
-  return url === null ? null : createWebhook({ url, nowMs: clock.nowMs });
 }
 
 function announce(settings: Settings, brokerUrl: string, embedded: boolean): void {

@@ -10,8 +10,8 @@ import type {
   Keep,
   LiveFeed,
   Log,
-  Notifier,
   Orders,
+  PeopleDesk,
   Queries,
   RawMessage,
   Store,
@@ -19,12 +19,14 @@ import type {
 } from '../ports.ts';
 import { NOTE_EVERY_MS, noteAlive, sayIfDown } from './alive.ts';
 import type { AnnunciatorSettings } from './annunciate.ts';
+import type { TellSettings } from './calling.ts';
 import { createExchange } from './exchange/exchange.ts';
 import { createFindings, type FindingsDesk } from './findings.ts';
 import { createHalves } from './halves.ts';
 import { createInbox } from './inbox.ts';
 import { ingest, type Touched } from './ingest.ts';
 import { createOrders } from './orders.ts';
+import { createPeopleDesk, type Ways } from './people-desk.ts';
 import { createQueries } from './queries.ts';
 import { readBackPatience } from './read-back.ts';
 import { createRelay } from './relay.ts';
@@ -48,7 +50,8 @@ export type DaemonDeps = {
   readonly timers: Timers;
   readonly log: Log;
   readonly feed: LiveFeed;
-  readonly notifier: Notifier | null;
+  readonly ways: Ways;
+  readonly links: TellSettings['links'];
   readonly sheet: TargetSheet;
   readonly timeZone: string;
   /** whole days for which readings are kept; for ever unless given */
@@ -63,6 +66,7 @@ export type Daemon = {
   readonly inbox: Inbox;
   readonly queries: Queries;
   readonly orders: Omit<Orders, 'startDemo' | 'removeDemo'>;
+  readonly people: PeopleDesk;
   readonly world: World;
   readonly exchange: Exchange;
   readonly findings: FindingsDesk;
@@ -83,7 +87,8 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const writability = watchWrites(given);
   const deps = { ...given, store: writability.store, writability };
   const { store, clock, timers, log, sheet, timeZone, keepRawDays = null } = deps;
-  const settings: AnnunciatorSettings = { webhookSet: deps.notifier !== null, timeZone };
+  const webhookSet = deps.ways.houseWay !== null;
+  const settings: AnnunciatorSettings = { webhookSet, timeZone, links: deps.links };
   const { world, halves } = openWorld(deps);
   const ingestContext = { world, store, sheet, settings, halves };
   const startedMs = clock.nowMs();
@@ -113,6 +118,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
     for (const alarmId of watchedNow({ ...watching, nowMs: clock.nowMs() }, log)) teller.alarm(alarmId);
     relayTurn();
   };
+  const ordering = { world, store, clock, settings, placeChanged: teller.place, alarmChanged };
   const alive = { keep: deps.keep, clock };
   let stops: (() => void)[] = [];
 
@@ -126,7 +132,8 @@ export function createDaemon(given: DaemonDeps): Daemon {
       exposures: queries.exposures,
       placeChanged: teller.place,
     }),
-    orders: createOrders({ world, store, clock, settings, placeChanged: teller.place, alarmChanged }),
+    orders: createOrders(ordering),
+    people: createPeopleDesk(ordering, deps.ways),
     world,
     findings,
     placeChanged: teller.place,
@@ -167,8 +174,8 @@ function watchedNow(context: WatchContext, log: Log): string[] {
   }
 }
 
-function relayTurnOf({ store, notifier, clock, log, writability }: HouseDeps): () => void {
-  const relay = createRelay({ outbox: store.outbox, notifier, clock, log });
+function relayTurnOf({ store, ways, clock, log, writability }: HouseDeps): () => void {
+  const relay = createRelay({ store, ...ways, clock, log });
   return () => {
     // what cannot be noted as sent would be sent again and again
     if (!writability.writable()) return;
@@ -201,7 +208,7 @@ function committed(work: () => Touched, { deps, world }: { deps: DaemonDeps; wor
 }
 
 function houseFacts(deps: HouseDeps, counts: Counts): HouseFacts {
-  const { store, edges, timeZone, notifier, writability } = deps;
+  const { store, edges, timeZone, ways, writability } = deps;
   const refused = Object.values(store.refusals.countsByCode()).reduce((sum, n) => sum + n, 0);
   const { count, lastError } = store.outbox.waiting();
   const { readingsFromMs } = horizonMs(store.horizon.get());
@@ -212,7 +219,7 @@ function houseFacts(deps: HouseDeps, counts: Counts): HouseFacts {
     room: { ...known.room, readings: { keepDays: deps.keepRawDays ?? null, from } },
     timeZone,
     readings: { received: counts.received, refused, conflicts: counts.conflicts },
-    webhook: { set: notifier !== null, waiting: count, lastError },
+    webhook: { set: ways.houseWay !== null, waiting: count, lastError },
     store: writability.facts(),
   };
 }

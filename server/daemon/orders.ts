@@ -15,9 +15,10 @@ import {
 } from '../domain/alarms/record.ts';
 import { horizonMs } from '../domain/room/horizon.ts';
 import type { Clock, Orders, Store, VentEntry } from '../ports.ts';
-import { type AnnunciatorSettings, keepStep, viewOf } from './annunciate.ts';
+import { type AnnunciatorSettings, keepStep } from './annunciate.ts';
 import { requireAlarm, requirePlace } from './queries.ts';
 import type { World } from './world.ts';
+import { viewOf } from './world-view.ts';
 
 /** As for readings: the earliest time they may have. */
 const EARLIEST_MS = RELATIVE_TIME_BELOW_S * 1_000;
@@ -72,12 +73,16 @@ function keep(step: AlarmStep, context: OrderContext, note?: string): Alarm {
   return viewOf(step.record, world);
 }
 
-/** Runs the work in one transaction; when it fails, what is in memory is read again from what was committed. */
-function commit<T>({ world, store }: OrderContext, work: () => T): T {
+/**
+ * Runs the work in one transaction; when it fails, what is in memory is read again from what was committed.
+ * @throws Fault `store-failed`, or the one the work threw
+ */
+export function commit<T>({ world, store }: OrderContext, work: () => T): T {
   try {
     return store.transaction(work);
   } catch (cause) {
     world.reload();
+    if (cause instanceof Fault && cause.code !== 'store-failed') throw cause;
     const why = cause instanceof Error ? cause.message : String(cause);
     throw new Fault({
       code: 'store-failed',

@@ -5,8 +5,8 @@ import { heldRule } from '../domain/alarms/limits.ts';
 import { alarmQuality, type CountedEvent } from '../domain/alarms/quality.ts';
 import type { AlarmRecord } from '../domain/alarms/record.ts';
 import type { Clock, Span, Store } from '../ports.ts';
-import { viewOf } from './annunciate.ts';
 import type { World } from './world.ts';
+import { viewOf } from './world-view.ts';
 
 const WEEK_MS = 7 * 86_400_000;
 const MINUTE_MS = 60_000;

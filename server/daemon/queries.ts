@@ -9,7 +9,6 @@ import { explainNow } from '../domain/explain/explain-now.ts';
 import { bandOf } from '../domain/exposures/bands.ts';
 import { MAX_SPAN_MS } from '../domain/exposures/exposures.ts';
 import type { Queries, Span } from '../ports.ts';
-import { viewOf } from './annunciate.ts';
 import { mistOf, mistTold, thermalTimeOf, thermalTimeTold, ventsIn, ventsTold } from './details.ts';
 import type { FindingsDesk } from './findings.ts';
 import { tryOnPast } from './past.ts';
@@ -20,6 +19,7 @@ import { seriesOf } from './series.ts';
 import { exposuresOver } from './settle.ts';
 import { withSuspects } from './suspect-points.ts';
 import type { World } from './world.ts';
+import { viewOf } from './world-view.ts';
 
 /** How many refused packs are listed at once, the newest. */
 const REFUSED_LISTED = 200;

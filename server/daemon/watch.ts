@@ -16,6 +16,7 @@ import type { FindingsDesk } from './findings.ts';
 import type { Halves } from './halves.ts';
 import { type JudgedStep, judgeLookedUp, judgeTime, momentsOf } from './judge.ts';
 import { lookedUp } from './looked-up.ts';
+import { peopleTurn } from './people-turn.ts';
 import type { QueryContext } from './present.ts';
 import { asRaised, byDesignOf } from './suppress.ts';
 import type { World } from './world.ts';
@@ -72,6 +73,7 @@ export function watchTurn(context: WatchContext): string[] {
       store.transaction(() => {
         for (const step of designs) keep(step);
       });
+    peopleTurn({ world, store, settings, nowMs }, keep);
   } catch (cause) {
     world.reload();
     const why = cause instanceof Error ? cause.message : String(cause);

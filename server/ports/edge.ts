@@ -1,5 +1,3 @@
-import type { OutboxMessage } from './store.ts';
-
 /** The only source of time: ms since epoch. */
 export type Clock = { nowMs(): number };
 
@@ -35,9 +33,6 @@ export type Bus = {
   connected(): boolean;
   close(): Promise<void>;
 };
-
-/** Sends one message of the outbox; resolves when the receiver took it. */
-export type Notifier = { send(message: OutboxMessage): Promise<void> };
 
 /** Small notes kept across restarts, by name. */
 export type Keep = {

@@ -10,6 +10,8 @@ import type { Horizon } from '../domain/room/horizon.ts';
 import type { Minutes } from '../domain/seal/minutes.ts';
 import type { BlockSummary } from '../domain/seal/summary.ts';
 import type { AccessRecord } from './access.ts';
+import type { Outbox } from './outbox.ts';
+import type { People } from './people.ts';
 
 /** What an append did with a reading. */
 export type AppendResult = 'stored' | 'repeat' | 'conflict';
@@ -119,27 +121,6 @@ export type Alarms = {
   idsWithEvents(span: { fromMs: number; toMs: number }): string[];
 };
 
-export type OutboxMessage = {
-  readonly id: number;
-  readonly key: string;
-  readonly channel: 'webhook';
-  readonly body: string;
-  readonly attempts: number;
-  readonly createdMs: number;
-  readonly nextAtMs: number;
-  readonly lastError: string | null;
-};
-
-export type Outbox = {
-  put(message: { key: string; channel: 'webhook'; body: string; createdMs: number }): void;
-  due(query: { nowMs: number; limit: number }): OutboxMessage[];
-  nextDueMs(): number | null;
-  sent(id: number): void;
-  failed(failure: { id: number; nextAtMs: number; error: string }): void;
-  abandon(id: number): void;
-  waiting(): { count: number; lastError: string | null };
-};
-
 /** A vent somebody wrote down, ms since epoch; `toMs` is null where only the opening was. */
 export type VentEntry = {
   readonly id: number;
@@ -189,6 +170,7 @@ export type Store = {
   readonly refusals: Refusals;
   readonly alarms: Alarms;
   readonly outbox: Outbox;
+  readonly people: People;
   readonly diary: Diary;
   readonly access: AccessRecord;
   readonly settled: Settled;

@@ -5,6 +5,7 @@ import { TARGETS } from '../unit/server/support/targets.ts';
 import { type Kept, type Opened, PROBE, settle } from './opened.ts';
 import { alarmsContract, outboxContract } from './store-alarms.suite.ts';
 import { diaryContract, journalContract, latestContract } from './store-journal.suite.ts';
+import { peopleContract } from './store-people.suite.ts';
 import { refusalsContract } from './store-refusals.suite.ts';
 import {
   droppedContract,
@@ -48,6 +49,8 @@ export function storeContract(name: string, make: () => Kept): void {
     describe('alarms', () => alarmsContract(opened));
     describe('diary', () => diaryContract(opened));
     describe('outbox', () => outboxContract(opened));
+
+    describe('people', () => peopleContract(opened));
   });
 }
 

@@ -7,6 +7,7 @@ import { isShelved, isSuppressed, shelveChoicesMinutes } from '../state/alarms.t
 import { momentWords } from '../state/time.ts';
 import { nowMs, reader, say, secondMs } from '../state.ts';
 import { type Order, useOrder } from './hooks.ts';
+import { Messages } from './messages.tsx';
 
 function ShelveForm({ alarm, order, close }: { alarm: Alarm; order: Order; close: () => void }) {
   const id = useId();
@@ -185,6 +186,7 @@ export function AlarmBlock({ alarm }: { alarm: Alarm }) {
         </p>
       )}
       <Answers alarm={alarm} />
+      <Messages alarm={alarm} />
     </section>
   );
 }

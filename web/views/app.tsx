@@ -7,6 +7,7 @@ import { ExplainDialog } from './explain.tsx';
 import { Hatches } from './hatches.tsx';
 import { Header, LinkNotice } from './header.tsx';
 import { House } from './house.tsx';
+import { PeoplePage } from './people.tsx';
 import { PlacePage } from './place.tsx';
 import { Probes } from './probes.tsx';
 import { PageFoot } from './safety.tsx';
@@ -16,9 +17,14 @@ import { StoreNotice } from './store-notice.tsx';
 function titleOf(): string {
   const at = route.value;
   if (at.page === 'place') return known.value.places.find(({ id }) => id === at.placeId)?.name ?? 'Place';
-  return { benches: 'Benches', alarms: 'Alarms', probes: 'Probes', house: 'House', unknown: 'Not here' }[
-    at.page
-  ];
+  return {
+    benches: 'Benches',
+    alarms: 'Alarms',
+    people: 'People',
+    probes: 'Probes',
+    house: 'House',
+    unknown: 'Not here',
+  }[at.page];
 }
 
 function Page() {
@@ -39,6 +45,8 @@ function Page() {
       return <PlacePage key={at.placeId} placeId={at.placeId} />;
     case 'alarms':
       return <AlarmsPage />;
+    case 'people':
+      return <PeoplePage />;
     case 'probes':
       return <Probes />;
     case 'house':

@@ -33,7 +33,7 @@ function UnitChoice() {
 }
 
 function webhookWords({ webhook }: HouseFacts): string {
-  if (!webhook.set) return 'none set: alarms are told on this page and over MQTT only';
+  if (!webhook.set) return 'none set; who is told stands on the page People';
   const waiting = webhook.waiting === 0 ? 'nothing waiting' : `${webhook.waiting} waiting to be sent`;
   return webhook.lastError ? `set; ${waiting}; last error: ${webhook.lastError}` : `set; ${waiting}`;
 }

@@ -4,13 +4,15 @@ import express, { type ErrorRequestHandler, type Express } from 'express';
 import helmet from 'helmet';
 import { Fault, type FaultCode } from '../../../shared/faults.ts';
 import type { BackupDesk } from '../../domain/backups/doors.ts';
-import type { Access, Exchange, Log, Orders, Queries } from '../../ports.ts';
+import type { Access, Exchange, Log, Orders, PeopleDesk, Queries } from '../../ports.ts';
 import type { Doorkeeper } from './doorkeeper.ts';
 import { openapi } from './openapi.ts';
 import { accessRoutes } from './routes/access.ts';
 import { alarmRoutes } from './routes/alarms.ts';
+import { answerRoutes } from './routes/answer.ts';
 import { exchangeRoutes } from './routes/exchange.ts';
 import { houseRoutes } from './routes/house.ts';
+import { peopleRoutes } from './routes/people.ts';
 import { placeRoutes } from './routes/places.ts';
 
 /** Largest body a request may have. */
@@ -23,6 +25,7 @@ export type HttpDeps = {
   readonly port: number;
   readonly queries: Queries;
   readonly orders: Orders;
+  readonly people: PeopleDesk;
   readonly backups: BackupDesk;
   readonly exchange: Exchange;
   readonly access: Access;
@@ -77,6 +80,8 @@ function createApp(deps: HttpDeps): Express {
   app.disable('x-powered-by');
   app.use(helmet(securityHeaders));
   app.get('/healthz', (_request, response) => void response.json({ status: 'ready' }));
+  // a link is the permission for what it does, wherever its mail is read
+  app.use('/answer', answerRoutes(deps));
   app.use(deps.doorkeeper.onlyFromHere);
   // before any route under it, and by the router's own reading of the address
   app.use('/api', deps.doorkeeper.guard);
@@ -87,6 +92,7 @@ function createApp(deps: HttpDeps): Express {
   app.use('/api/v1/access', accessRoutes(deps));
   app.use('/api/v1/places', placeRoutes(deps));
   app.use('/api/v1/alarms', alarmRoutes({ ...deps, nameOf: deps.doorkeeper.nameOf }));
+  app.use('/api/v1', peopleRoutes(deps));
   app.use('/api/v1', houseRoutes(deps));
   app.use('/api', () => {
     throw new Fault({

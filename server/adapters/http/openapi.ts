@@ -15,40 +15,23 @@ import { SERIES_QUANTITIES } from '../../../shared/quantities.ts';
 import { EXPORT_FORMS, EXPORT_STEPS, EXPORT_WHATS } from '../../../shared/wire/exchange.ts';
 import { findingsAnswerSchema } from '../../../shared/wire/finding.ts';
 import { TRIABLE_RULES } from '../../../shared/wire/past.ts';
+import {
+  act,
+  answer,
+  faults,
+  get,
+  id,
+  instant,
+  type Json,
+  json,
+  query,
+  schemaOf,
+  span,
+  text,
+} from './openapi-parts.ts';
+import { peoplePaths } from './openapi-people.ts';
 import { ventRequestSchema } from './routes/details.ts';
 
-type Json = { readonly [key: string]: unknown };
-
-const json = (schema: Json): Json => ({ content: { 'application/json': { schema } } });
-const answer = (description: string, status = 200): Json => ({
-  [status]: { description, ...json({ type: 'object' }) },
-  ...faults,
-});
-const faults: Json = {
-  '4XX': { description: 'What was wrong', ...json({ $ref: '#/components/schemas/Error' }) },
-};
-const query = (name: string, schema: Json, required = false): Json => ({
-  name,
-  in: 'query',
-  required,
-  schema,
-});
-const instant = { type: 'string', format: 'date-time' };
-const id = { name: 'id', in: 'path', required: true, schema: { type: 'string' } };
-const span = [query('from', instant, true), query('to', instant, true)];
-const get = (summary: string, parameters: Json[] = []): Json => ({
-  summary,
-  parameters,
-  responses: answer(summary),
-});
-const act = (summary: string, body: Json | null, status = 200): Json => ({
-  summary,
-  ...(body ? { requestBody: { required: true, ...json(body) } } : {}),
-  responses: answer(summary, status),
-});
-const schemaOf = (schema: z.ZodType): Json => z.toJSONSchema(schema, { io: 'input' });
-
-const text = { schema: { type: 'string' } };
 const uploads = { 'text/csv': text, 'application/senml+json': text };
 const files = { ...uploads, 'application/x-ndjson': text };
 
@@ -203,6 +186,12 @@ export const openapi: Json = {
       },
     },
     '/api/v1/house': { get: get('Version, time zone, broker, counts') },
+    '/api/v1/alarms/{id}/messages': {
+      parameters: [id],
+      get: get('Messages about an alarm, newest first, and what became of each'),
+    },
+    ...peoplePaths,
+    '/api/v1/house/webhook-secret': { get: get('The secret by which webhook messages are signed') },
     '/api/v1/backups': {
       get: get('Backups, newest first, and the one under way'),
       post: act('Make a backup; nothing more when one is under way', null, 202),

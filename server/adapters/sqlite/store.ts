@@ -1,10 +1,12 @@
 import type { Store } from '../../ports.ts';
 import { sqliteAccess } from './access.ts';
-import { sqliteAlarms, sqliteOutbox } from './alarms.ts';
+import { sqliteAlarms } from './alarms.ts';
 import { type Db, openDatabase } from './database.ts';
 import { sqliteDiary } from './diary.ts';
 import { type HorizonRow, horizonRow } from './horizon.ts';
 import { type RecordJournal, sqliteJournal } from './journal.ts';
+import { sqliteOutbox } from './outbox.ts';
+import { sqlitePeople } from './people.ts';
 import { sqlitePlaces, sqliteProbes } from './places.ts';
 import { sqliteRefusals } from './refusals.ts';
 import { refusing } from './refusing.ts';
@@ -26,6 +28,7 @@ export function openStore({ file, nowMs }: { file: string; nowMs: number }): Sto
     refusals: sqliteRefusals(db),
     alarms: sqliteAlarms(db),
     outbox: sqliteOutbox(db),
+    people: sqlitePeople(db),
     diary: sqliteDiary(db),
     access: sqliteAccess(db),
     settled,

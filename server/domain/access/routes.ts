@@ -10,6 +10,9 @@ const ROUTES: Readonly<Record<Needed, readonly string[]>> = {
     'get /api/v1/access',
     'post /api/v1/access/sign-in',
     'post /api/v1/access/sign-out',
+    // the token of a link is the permission for what it does
+    'get /answer/{token}',
+    'post /answer/{token}',
   ],
   look: [
     'get /api/v1/openapi.json',
@@ -41,6 +44,7 @@ const ROUTES: Readonly<Record<Needed, readonly string[]>> = {
   tend: [
     'post /api/v1/places/{id}/vents',
     'delete /api/v1/places/{id}/vents/{ventId}',
+    'get /api/v1/alarms/{id}/messages',
     'post /api/v1/alarms/{id}/acknowledge',
     'post /api/v1/alarms/{id}/shelve',
     'post /api/v1/alarms/{id}/unshelve',
@@ -49,6 +53,16 @@ const ROUTES: Readonly<Record<Needed, readonly string[]>> = {
     'post /api/v1/alarms/{id}/in-service',
   ],
   own: [
+    'get /api/v1/people',
+    'post /api/v1/people',
+    'put /api/v1/people/{id}',
+    'delete /api/v1/people/{id}',
+    'post /api/v1/people/{id}/ways',
+    'put /api/v1/people/{id}/ways/{wayId}',
+    'delete /api/v1/people/{id}/ways/{wayId}',
+    'post /api/v1/people/{id}/ways/{wayId}/test',
+    'put /api/v1/ladder',
+    'get /api/v1/house/webhook-secret',
     'patch /api/v1/places/{id}',
     'put /api/v1/places/{id}/targets',
     'get /api/v1/import',

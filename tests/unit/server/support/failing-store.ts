@@ -55,6 +55,11 @@ export function failingStore(inner: Store): FailingStore {
     horizon: { ...inner.horizon, set: writing(inner.horizon.set) },
     settled: { ...inner.settled, put: writing(inner.settled.put), putDays: writing(inner.settled.putDays) },
     access: inner.access,
+    people: {
+      ...inner.people,
+      saveCalling: writing(inner.people.saveCalling),
+      spendLink: writing(inner.people.spendLink),
+    },
     diary: {
       ...inner.diary,
       addVent: writing(inner.diary.addVent),

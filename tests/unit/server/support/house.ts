@@ -1,8 +1,9 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { openStore } from '../../../../server/adapters/sqlite/store.ts';
+import { createSeal } from '../../../../server/adapters/system/seal.ts';
 import { createDaemon, type DaemonDeps } from '../../../../server/daemon/daemon.ts';
-import type { Bus, Keep, LiveFeed, Notifier, RawMessage, Store } from '../../../../server/ports.ts';
+import type { Bus, Carrier, Keep, LiveFeed, RawMessage, Store } from '../../../../server/ports.ts';
 import { type TargetSheet, targetSheetSchema } from '../../../../shared/model/targets.ts';
 import { temporaryFolder } from '../../../support/folders.ts';
 import { clockByHand, type Hand, readableLog } from './hand.ts';
@@ -12,6 +13,9 @@ export const START_MS = Date.UTC(2026, 5, 1, 10);
 
 const sheetFile = new URL('../../../../seeds/targets/general-herbaceous-bottom-heat.json', import.meta.url);
 export const SHEET: TargetSheet = targetSheetSchema.parse(JSON.parse(readFileSync(sheetFile, 'utf8')));
+
+/** The key links are signed with in these tests. */
+export const LINK_KEY = Buffer.alloc(32, 9).toString('base64');
 
 /** A new database file in a folder of its own. */
 export function databaseFile(): string {
@@ -49,7 +53,9 @@ export type HouseOptions = {
   readonly store?: Store;
   readonly hand?: Hand;
   readonly timeZone?: string;
-  readonly notifier?: Notifier;
+  /** hands messages over; with one, the webhook of the house is set */
+  readonly carrier?: Carrier;
+  readonly webhookUrl?: string | null;
   readonly keep?: Keep;
   readonly keepRawDays?: number;
 };
@@ -57,7 +63,7 @@ export type HouseOptions = {
 /**
  * The real daemon on a real database, with clock and timers moved by hand and its edges noting what they are told.
  *
- * @param options a store, clock, time zone or notifier other than the usual
+ * @param options a store, clock, time zone or carrier other than the usual
  * @returns the daemon and its edges
  */
 export function startHouse(options: HouseOptions = {}) {
@@ -75,7 +81,8 @@ export function startHouse(options: HouseOptions = {}) {
       ...{ now: note('now'), place: note('place'), placeGone: note('placeGone') },
       ...{ alarm: note('alarm'), house: note('house') },
     },
-    notifier: options.notifier ?? null,
+    ways: waysOf(options),
+    links: { publicUrl: 'https://bench.example', seal: createSeal(LINK_KEY) },
     timeZone: options.timeZone ?? 'UTC',
     keepRawDays: options.keepRawDays ?? null,
     sourceText: (key) => key,
@@ -107,6 +114,16 @@ export function startHouse(options: HouseOptions = {}) {
     async tell(records: readonly SentRecord[], device = 'bench-1'): Promise<void> {
       await this.send(packOf(records, { device, arrivedAtMs: hand.clock.nowMs() }));
     },
+  };
+}
+
+/** Ways over a carrier that takes everything unless another is given. */
+function waysOf({ carrier, webhookUrl }: HouseOptions): DaemonDeps['ways'] {
+  const url = webhookUrl === undefined && carrier ? 'http://127.0.0.1:1/' : (webhookUrl ?? null);
+  return {
+    carrier: carrier ?? { send: () => Promise.resolve({ taken: true }) },
+    houseWay: url === null ? null : { kind: 'webhook', url },
+    ...{ can: { mail: true, webhook: true, push: true }, pushKey: null, webhookSecret: 'whsec_c2VjcmV0' },
   };
 }
 

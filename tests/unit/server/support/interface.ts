@@ -55,6 +55,7 @@ export async function startInterface(
       startDemo: () => void demo.push('start'),
       removeDemo: async () => void demo.push('remove'),
     },
+    people: house.daemon.people,
     exchange: house.daemon.exchange,
     backups: {
       start: () => void demo.push('backup'),
