@@ -79,7 +79,7 @@ export function AlarmQualitySection() {
           </p>
           {value.whole.told > 0 && (
             <div class="wide">
-              <table class="history">
+              <table class="counted">
                 <thead>
                   <tr>
                     <th scope="col">week from</th>

@@ -60,7 +60,7 @@ function Alarms({ answer }: { answer: PastAnswer }) {
   const newest = answer.alarms.slice(-MOST_LISTED).toReversed();
   if (newest.length === 0) return null;
   return (
-    <table class="history">
+    <table class="counted">
       <thead>
         <tr>
           <th scope="col">raised</th>

@@ -26,6 +26,8 @@ test('whatever changes something needs tend or own, but for signing in and out a
     .map(({ method, path }) => `${method} ${path}`);
   expect(open.toSorted()).toEqual([
     'delete /api/v1/access/sessions/some-1',
+    // a link that was sent is the permission for what it does
+    'post /answer/some-1',
     'post /api/v1/access/sign-in',
     'post /api/v1/access/sign-out',
     'put /api/v1/access/password',
