@@ -42,6 +42,7 @@ const schema = z.strictObject({
     .string()
     .refine(isTimeZone, 'expected an IANA time zone such as Europe/Vienna')
     .default(() => new Intl.DateTimeFormat().resolvedOptions().timeZone),
+  STRIKEWELL_PING_URL: urlOf(['http:', 'https:']).optional(),
   STRIKEWELL_WEBHOOK_URL: urlOf(['http:', 'https:'])
     .refine((text) => !URL.canParse(text) || new URL(text).username === '', {
       message: 'expected an address without a user and password: they could not be sent',
@@ -84,6 +85,8 @@ export type Settings = Readonly<{
   trustedProxies: readonly string[];
   timeZone: string;
   webhookUrl: string | null;
+  /** told once a minute that all is alive, or null */
+  pingUrl: string | null;
   /** the mail server and who messages are from, or null when no e-mail is sent */
   mail: Readonly<{ url: string; from: string }> | null;
   /** where others than this machine reach the page, for links in messages */
@@ -128,6 +131,7 @@ export function readSettings(
     trustedProxies: s.STRIKEWELL_TRUSTED_PROXY,
     timeZone: s.STRIKEWELL_TIME_ZONE,
     webhookUrl: s.STRIKEWELL_WEBHOOK_URL ?? null,
+    pingUrl: s.STRIKEWELL_PING_URL ?? null,
     mail: mailOf(s.STRIKEWELL_SMTP_URL, s.STRIKEWELL_MAIL_FROM),
     publicUrl: s.STRIKEWELL_PUBLIC_URL ?? null,
     backupAt: s.STRIKEWELL_BACKUP_AT === 'off' ? null : s.STRIKEWELL_BACKUP_AT,

@@ -8,6 +8,7 @@ import { startHttp } from '../adapters/http/app.ts';
 import { createFeed } from '../adapters/live/feed.ts';
 import { joinBroker, type OutsideBroker, withoutSecrets } from '../adapters/mqtt/client.ts';
 import { connectDevice } from '../adapters/mqtt/publisher.ts';
+import { createPing } from '../adapters/notify/ping.ts';
 import { systemClock as clock, systemTimers as timers } from '../adapters/system/clock.ts';
 import { fileKeep, openDataDir, readNamedFile } from '../adapters/system/files.ts';
 import { keptSecret } from '../adapters/system/kept-secret.ts';
@@ -61,11 +62,12 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
   const broker = { address: withoutSecrets(deviceBroker.url), embedded: outside === null };
   const edges = () => ({ ...edgeFacts(late, broker), ...keeping.facts() });
   const ways = openWays(settings, keep);
+  const ping = settings.pingUrl === null ? null : createPing(settings.pingUrl);
   const links = { publicUrl: settings.publicUrl, seal: createSeal(keptSecret(keep, LINK_KEY_KEPT_AS)) };
   const sourceText = readSources();
   const daemon = createDaemon({
     ...{ store, clock, timers, log, feed, sheet, timeZone, keepRawDays },
-    ...{ ways, links, edges, sourceText, keep },
+    ...{ ways, links, edges, sourceText, keep, ping },
   });
   const { world, placeChanged, inbox, queries, people, exchange } = daemon;
   const connect = () => connectDevice(outside === null ? front.ownDevice : credentialsOf(outside));

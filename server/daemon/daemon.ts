@@ -27,6 +27,7 @@ import { createInbox } from './inbox.ts';
 import { ingest, type Touched } from './ingest.ts';
 import { createOrders } from './orders.ts';
 import { createPeopleDesk, type Ways } from './people-desk.ts';
+import { createPulse, PING_EVERY_MS, type Ping } from './pulse.ts';
 import { createQueries } from './queries.ts';
 import { readBackPatience } from './read-back.ts';
 import { createRelay } from './relay.ts';
@@ -58,6 +59,8 @@ export type DaemonDeps = {
   readonly keepRawDays?: number | null;
   readonly sourceText: (key: string) => string;
   readonly keep: Keep;
+  /** tells an outside watcher that all is alive; null for none */
+  readonly ping?: Ping | null;
   /** facts of the house that the edges know */
   readonly edges: () => Pick<HouseFacts, 'version' | 'broker' | 'demo' | 'backup' | 'room'>;
 };
@@ -86,7 +89,7 @@ type Counts = { received: number; conflicts: number };
 export function createDaemon(given: DaemonDeps): Daemon {
   const writability = watchWrites(given);
   const deps = { ...given, store: writability.store, writability };
-  const { store, clock, timers, log, sheet, timeZone, keepRawDays = null } = deps;
+  const { store, clock, timers, log, sheet, timeZone } = deps;
   const webhookSet = deps.ways.houseWay !== null;
   const settings: AnnunciatorSettings = { webhookSet, timeZone, links: deps.links };
   const { world, halves } = openWorld(deps);
@@ -99,7 +102,8 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const findings = createFindings(queryContext);
   const queries = createQueries(queryContext, findings);
   const teller = createTeller(queryContext, deps.feed);
-  const relayTurn = relayTurnOf(deps);
+  const pulse = createPulse({ clock, log, ping: deps.ping ?? null });
+  const relayTurn = relayTurnOf(deps, () => pulse.beat('outbox'));
   const alarmChanged = (alarmId: string) => {
     teller.alarm(alarmId);
     relayTurn();
@@ -108,22 +112,26 @@ export function createDaemon(given: DaemonDeps): Daemon {
     const touched = committed(() => ingest(messages, ingestContext), { deps, world });
     counts.received += touched.stored;
     counts.conflicts += touched.conflicts;
+    pulse.beat('ingest');
     for (const placeId of touched.placesMade) teller.place(placeId);
     teller.heard([...touched.placesHeard]);
     for (const alarmId of touched.alarms) alarmChanged(alarmId);
   };
+  const inbox = createInbox(take, timers);
   const lookedUpMs = new Map<string, number>();
   const watching = { world, store, settings, halves, query: queryContext, findings, startedMs, lookedUpMs };
   const watch = () => {
-    for (const alarmId of watchedNow({ ...watching, nowMs: clock.nowMs() }, log)) teller.alarm(alarmId);
+    const changed = watchedNow({ ...watching, nowMs: clock.nowMs() }, log);
+    if (changed) pulse.beat('evaluation');
+    if (inbox.waiting() === 0 && writability.writable()) pulse.beat('ingest');
+    for (const alarmId of changed ?? []) teller.alarm(alarmId);
     relayTurn();
   };
   const ordering = { world, store, clock, settings, placeChanged: teller.place, alarmChanged };
-  const alive = { keep: deps.keep, clock };
   let stops: (() => void)[] = [];
 
   return {
-    inbox: createInbox(take, timers),
+    inbox,
     queries,
     exchange: createExchange({
       ...queryContext,
@@ -138,20 +146,42 @@ export function createDaemon(given: DaemonDeps): Daemon {
     findings,
     placeChanged: teller.place,
     start(bus) {
-      teller.attach(bus);
-      const down = sayIfDown({ ...alive, world, store, settings });
-      if (down) alarmChanged(down);
-      const settling = () => ({ world, store, timeZone, keepRawDays, nowMs: clock.nowMs() });
-      const stopSealer = startSealer({ context: settling, timers, log });
-      const stopLooking = findings.start({ timers, log });
-      stops = [stopSealer, stopLooking, timers.every(WATCH_EVERY_MS, watch), ...paces(teller, deps)];
-      stops.push(timers.every(NOTE_EVERY_MS, () => noteAlive(alive)));
+      stops = startTurns(bus, { deps, world, settings, teller, findings, pulse, watch, alarmChanged });
     },
     stop() {
-      noteAlive(alive);
+      noteAlive(deps);
       for (const stop of stops) stop();
     },
   };
+}
+
+type Turns = {
+  readonly deps: HouseDeps;
+  readonly world: World;
+  readonly settings: AnnunciatorSettings;
+  readonly teller: Teller;
+  readonly findings: FindingsDesk;
+  readonly pulse: ReturnType<typeof createPulse>;
+  readonly watch: () => void;
+  readonly alarmChanged: (alarmId: string) => void;
+};
+
+/** Everything that comes round by the clock, from now on; says first from when to when nobody watched. */
+function startTurns(bus: Bus, turns: Turns): (() => void)[] {
+  const { deps, world, settings, teller, pulse } = turns;
+  const { store, clock, timers, log, timeZone, keepRawDays = null } = deps;
+  teller.attach(bus);
+  const down = sayIfDown({ ...deps, world, settings });
+  if (down) turns.alarmChanged(down);
+  const settling = () => ({ world, store, timeZone, keepRawDays, nowMs: clock.nowMs() });
+  return [
+    startSealer({ context: settling, timers, log }),
+    turns.findings.start({ timers, log }),
+    timers.every(WATCH_EVERY_MS, turns.watch),
+    ...paces(teller, deps),
+    timers.every(NOTE_EVERY_MS, () => noteAlive(deps)),
+    timers.every(PING_EVERY_MS, () => void pulse.turn()),
+  ];
 }
 
 /** The world as it is on disk, with the patience that alarms had spent when the daemon ended. */
@@ -164,22 +194,22 @@ function openWorld({ store, timeZone }: HouseDeps) {
 }
 
 /** What time has brought; a full disk must not end the watch: it is found again at the next turn. */
-function watchedNow(context: WatchContext, log: Log): string[] {
+function watchedNow(context: WatchContext, log: Log): string[] | null {
   try {
     return watchTurn(context);
   } catch (cause) {
     if (!(cause instanceof Fault)) throw cause;
     log.error('alarms could not be kept', { error: cause.message });
-    return [];
+    return null;
   }
 }
 
-function relayTurnOf({ store, ways, clock, log, writability }: HouseDeps): () => void {
+function relayTurnOf({ store, ways, clock, log, writability }: HouseDeps, cameRound: () => void): () => void {
   const relay = createRelay({ store, ...ways, clock, log });
   return () => {
     // what cannot be noted as sent would be sent again and again
     if (!writability.writable()) return;
-    relay.turn().catch((cause: unknown) => {
+    relay.turn().then(cameRound, (cause: unknown) => {
       writability.refused(cause);
       log.error('the relay failed', { error: String(cause) });
     });

@@ -25,7 +25,11 @@ export type RawMessage = {
 };
 
 /** Settles once the message is committed; rejects when it could not be, and must then not be acknowledged. */
-export type Inbox = { offer(message: RawMessage): Promise<void> };
+export type Inbox = {
+  offer(message: RawMessage): Promise<void>;
+  /** messages that wait to be taken */
+  waiting(): number;
+};
 
 /** Publishes the daemon's own retained topics. */
 export type Bus = {

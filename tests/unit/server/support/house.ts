@@ -57,6 +57,7 @@ export type HouseOptions = {
   readonly carrier?: Carrier;
   readonly webhookUrl?: string | null;
   readonly keep?: Keep;
+  readonly ping?: () => Promise<void>;
   readonly keepRawDays?: number;
 };
 
@@ -87,6 +88,7 @@ export function startHouse(options: HouseOptions = {}) {
     keepRawDays: options.keepRawDays ?? null,
     sourceText: (key) => key,
     keep,
+    ping: options.ping ?? null,
     edges: () => ({
       version: '0',
       broker: { embedded: true, address: '', connected: true },
