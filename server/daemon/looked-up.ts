@@ -38,17 +38,25 @@ export function lookedUp(
     const sample = { source: WHOLE_PLACE, tMs: moment.nowMs, value, limit, slopePerMin: null };
     found.push({ rule, sample });
   };
-  if (held('no-mist-in-light') && (known.includes('mist/valve') || hasAir)) {
+  // a pulse can be missing only where mist is known to be: by its valve, or by its stated interval
+  const hasMist = known.includes('mist/valve') || (hasAir && place.settings.mistEveryMin !== null);
+  if (hasMist && held('no-mist-in-light')) {
     const { minutes, limitMin } = dryInLight(place, moment, context);
     add('no-mist-in-light', minutes, limitMin);
   }
-  if (hasAir && held('vent-left-open'))
+  if (hasAir && held('vent-left-open') && mayBeVented(place, moment.nowMs, context))
     add('vent-left-open', hoursOpen(place, moment.nowMs, context), limitAt('vent-left-open', moment));
   if (hasAir && held('saturated-too-long')) {
     const hours = hoursSaturated(place, moment.nowMs, context);
     add('saturated-too-long', hours, limitAt('saturated-too-long', moment));
   }
   return found;
+}
+
+/** Under a cover a vent is recognised; elsewhere it counts when somebody wrote it down. */
+function mayBeVented(place: Place, nowMs: number, { store }: QueryContext): boolean {
+  if (COVERED.includes(place.kind)) return true;
+  return store.diary.vents(place.id).some(({ fromMs }) => fromMs > nowMs - VENTS_MS && fromMs <= nowMs);
 }
 
 type Dry = { readonly minutes: number | null; readonly limitMin: number | null };
