@@ -23,6 +23,16 @@ export type RecordFacts = {
   readonly readingsFromMs: number | null;
 };
 
+/** When a record was made, ms since epoch; null where it does not say. Reads next to nothing of it, however long it is. */
+export function recordMadeMs(file: string): number | null {
+  const db = new Database(file, { readonly: true, fileMustExist: true });
+  try {
+    return migrationsIn(db).madeMs;
+  } finally {
+    db.close();
+  }
+}
+
 /** What is in a record, read without changing it, also beside a daemon that writes it. */
 export function inspectRecord(file: string): RecordFacts {
   const db = new Database(file, { readonly: true, fileMustExist: true });
