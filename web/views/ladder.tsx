@@ -4,6 +4,7 @@ import type { PeopleAnswer } from '../../shared/wire/people.ts';
 import { peopleApi } from '../people-api.ts';
 import { ladderLines, moved, priorityLines } from '../state/people.ts';
 import { say } from '../state.ts';
+import { FormFoot } from './form-foot.tsx';
 import { useOrder } from './hooks.ts';
 
 type LadderProps = { readonly answer: PeopleAnswer; readonly changed: () => void };
@@ -116,19 +117,7 @@ function LadderForm({ answer, changed, close }: LadderProps & { close: () => voi
         value={ladder.morningAt}
         onInput={(event) => setLadder({ ...ladder, morningAt: event.currentTarget.value })}
       />
-      <span class="row">
-        <button type="submit" disabled={order.busy}>
-          Save
-        </button>
-        <button type="button" onClick={close}>
-          Leave it
-        </button>
-      </span>
-      {order.problem && (
-        <p class="problem" role="status">
-          {order.problem}
-        </p>
-      )}
+      <FormFoot order={order} saveName="Save" close={close} />
     </form>
   );
 }

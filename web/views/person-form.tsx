@@ -1,5 +1,6 @@
 import { useId, useState } from 'preact/hooks';
 import type { Quiet } from '../../shared/model/people.ts';
+import { FormFoot } from './form-foot.tsx';
 import type { Order } from './hooks.ts';
 
 type PersonFormProps = {
@@ -60,19 +61,7 @@ export function PersonForm({ order, name: saveName, person, onSave, close }: Per
           <p class="quiet">High alarms are told in quiet hours too.</p>
         </>
       )}
-      <span class="row">
-        <button type="submit" disabled={order.busy}>
-          {saveName}
-        </button>
-        <button type="button" onClick={close}>
-          Leave it
-        </button>
-      </span>
-      {order.problem && (
-        <p class="problem" role="status">
-          {order.problem}
-        </p>
-      )}
+      <FormFoot order={order} saveName={saveName} close={close} />
     </form>
   );
 }

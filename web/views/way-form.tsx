@@ -2,6 +2,7 @@ import { useId, useState } from 'preact/hooks';
 import type { NewWay, Person, Way } from '../../shared/model/people.ts';
 import { peopleApi } from '../people-api.ts';
 import { say } from '../state.ts';
+import { FormFoot } from './form-foot.tsx';
 import { useOrder } from './hooks.ts';
 
 type WayFormProps = {
@@ -56,19 +57,7 @@ export function WayForm({ person, way, canMail, changed, close }: WayFormProps) 
         onInput={(event) => setText(event.currentTarget.value)}
       />
       {isMail && !canMail && <p class="quiet">No mail server is set yet: nothing is sent before it is.</p>}
-      <span class="row">
-        <button type="submit" disabled={order.busy}>
-          Save
-        </button>
-        <button type="button" onClick={close}>
-          Leave it
-        </button>
-      </span>
-      {order.problem && (
-        <p class="problem" role="status">
-          {order.problem}
-        </p>
-      )}
+      <FormFoot order={order} saveName="Save" close={close} />
     </form>
   );
 }
