@@ -1,5 +1,7 @@
 import { writeFileSync } from 'node:fs';
 import { z } from 'zod';
+import { PACK_FAULTS } from '../shared/faults.ts';
+import { alarmMessageSchema, heartbeatSchema } from './v1/from-watch.ts';
 import { DEVICE_NAME, MAX_PAYLOAD_BYTES } from './v1/limits.ts';
 import { readingsPackSchema } from './v1/readings.ts';
 import { statusSchema } from './v1/status.ts';
@@ -40,7 +42,7 @@ const CHANNELS: Readonly<Record<string, Channel>> = {
     address: HEARTBEAT_TOPIC,
     summary: 'The daemon lives: sent every 30 s, with the time.',
     contentType: 'application/json',
-    payload: { type: 'object' },
+    payload: { $ref: './heartbeat.schema.json' },
     action: 'send',
     retain: true,
   },
@@ -54,9 +56,9 @@ const CHANNELS: Readonly<Record<string, Channel>> = {
   },
   alarm: {
     address: alarmTopic('{alarm}'),
-    summary: 'The state of an alarm.',
+    summary: 'The state of an alarm; empty when it is gone with its place.',
     contentType: 'application/json',
-    payload: { type: 'object' },
+    payload: { $ref: './alarm.schema.json' },
     action: 'send',
     retain: true,
   },
@@ -103,6 +105,9 @@ export function contractFiles(): Readonly<Record<string, string>> {
   const files = {
     'readings.schema.json': schemaOf(readingsPackSchema),
     'status.schema.json': schemaOf(statusSchema),
+    'heartbeat.schema.json': schemaOf(heartbeatSchema),
+    'alarm.schema.json': schemaOf(alarmMessageSchema),
+    'faults.json': PACK_FAULTS,
     'asyncapi.json': asyncApi(),
   };
   return Object.fromEntries(

@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { Fault } from '../shared/faults.ts';
 import { isTimeZone } from './domain/calendar/days.ts';
+import { LEAST_RAW_DAYS } from './domain/room/horizon.ts';
 
 const PREFIX = 'STRIKEWELL_';
 
@@ -15,17 +16,18 @@ const urlOf = (protocols: readonly string[]) =>
     message: `expected an address beginning with ${protocols.map((p) => `${p}//`).join(' or ')}`,
   });
 
-const LOOPBACK = /^(localhost|127(\.\d{1,3}){3}|::1)$/;
+const address = z.union([z.ipv4(), z.ipv6(), z.literal('localhost')], {
+  error: 'expected an address of this machine such as 127.0.0.1 or 0.0.0.0',
+});
+
+const addresses = z
+  .string()
+  .transform((text) => text.split(',').map((one) => one.trim()))
+  .pipe(z.array(z.union([z.ipv4(), z.ipv6()], { error: 'expected addresses, with commas between' })));
 
 const schema = z.strictObject({
   STRIKEWELL_DATA_DIR: z.string().min(1, 'expected a folder').default('./data'),
-  STRIKEWELL_HOST: z
-    .string()
-    .regex(
-      LOOPBACK,
-      'expected a loopback address: any other is refused until an owner password is set and devices must log in',
-    )
-    .default('127.0.0.1'),
+  STRIKEWELL_HOST: address.default('127.0.0.1'),
   STRIKEWELL_HTTP_PORT: port.default(8340),
   STRIKEWELL_MQTT_PORT: port.default(1883),
   STRIKEWELL_MQTT_URL: urlOf(['mqtt:', 'mqtts:']).optional(),
@@ -33,15 +35,35 @@ const schema = z.strictObject({
   STRIKEWELL_MQTT_USERNAME: z.string().optional(),
   STRIKEWELL_MQTT_PASSWORD: z.string().optional(),
   STRIKEWELL_MQTT_CA_FILE: z.string().optional(),
+  STRIKEWELL_TLS_CERT: z.string().min(1, 'expected a file').optional(),
+  STRIKEWELL_TLS_KEY: z.string().min(1, 'expected a file').optional(),
+  STRIKEWELL_TRUSTED_PROXY: addresses.default([]),
   STRIKEWELL_TIME_ZONE: z
     .string()
     .refine(isTimeZone, 'expected an IANA time zone such as Europe/Vienna')
     .default(() => new Intl.DateTimeFormat().resolvedOptions().timeZone),
-  STRIKEWELL_WEBHOOK_URL: urlOf(['http:', 'https:']).optional(),
+  STRIKEWELL_PING_URL: urlOf(['http:', 'https:']).optional(),
+  STRIKEWELL_WEBHOOK_URL: urlOf(['http:', 'https:'])
+    .refine((text) => !URL.canParse(text) || new URL(text).username === '', {
+      message: 'expected an address without a user and password: they could not be sent',
+    })
+    .optional(),
+  STRIKEWELL_SMTP_URL: urlOf(['smtp:', 'smtps:']).optional(),
+  STRIKEWELL_MAIL_FROM: z
+    .string()
+    .regex(/^[^\s@<>]+@[^\s@<>]+$/, 'expected an e-mail address')
+    .optional(),
+  STRIKEWELL_PUBLIC_URL: urlOf(['http:', 'https:']).optional(),
   STRIKEWELL_BACKUP_AT: z
     .string()
     .regex(/^(off|([01]\d|2[0-3]):[0-5]\d)$/, 'expected a time of day such as 03:30, or off')
     .default('03:30'),
+  STRIKEWELL_KEEP_RAW_DAYS: z
+    .string()
+    .regex(/^\d{1,5}$/, `expected whole days, at least ${LEAST_RAW_DAYS}`)
+    .transform(Number)
+    .refine((days) => days >= LEAST_RAW_DAYS, `expected whole days, at least ${LEAST_RAW_DAYS}`)
+    .optional(),
 });
 
 /** Settings of the daemon, frozen at its start. */
@@ -57,10 +79,22 @@ export type Settings = Readonly<{
     password: string | null;
     caFile: string | null;
   }> | null;
+  /** files of the certificate and its key, PEM, or null for plain http */
+  tls: Readonly<{ certFile: string; keyFile: string }> | null;
+  /** addresses of proxies whose word on who asks is taken */
+  trustedProxies: readonly string[];
   timeZone: string;
   webhookUrl: string | null;
+  /** told once a minute that all is alive, or null */
+  pingUrl: string | null;
+  /** the mail server and who messages are from, or null when no e-mail is sent */
+  mail: Readonly<{ url: string; from: string }> | null;
+  /** where others than this machine reach the page, for links in messages */
+  publicUrl: string | null;
   /** time of day of the daily backup, "HH:MM", or null for none */
   backupAt: string | null;
+  /** whole days for which readings are kept, or null for ever */
+  keepRawDays: number | null;
 }>;
 
 /**
@@ -93,10 +127,32 @@ export function readSettings(
     httpPort: s.STRIKEWELL_HTTP_PORT,
     mqttPort: s.STRIKEWELL_MQTT_PORT,
     outsideBroker,
+    tls: tlsOf({ certFile: s.STRIKEWELL_TLS_CERT, keyFile: s.STRIKEWELL_TLS_KEY }),
+    trustedProxies: s.STRIKEWELL_TRUSTED_PROXY,
     timeZone: s.STRIKEWELL_TIME_ZONE,
     webhookUrl: s.STRIKEWELL_WEBHOOK_URL ?? null,
+    pingUrl: s.STRIKEWELL_PING_URL ?? null,
+    mail: mailOf(s.STRIKEWELL_SMTP_URL, s.STRIKEWELL_MAIL_FROM),
+    publicUrl: s.STRIKEWELL_PUBLIC_URL ?? null,
     backupAt: s.STRIKEWELL_BACKUP_AT === 'off' ? null : s.STRIKEWELL_BACKUP_AT,
+    keepRawDays: s.STRIKEWELL_KEEP_RAW_DAYS ?? null,
   });
+}
+
+function tlsOf({ certFile, keyFile }: { certFile: string | undefined; keyFile: string | undefined }) {
+  if (certFile !== undefined && keyFile !== undefined) return { certFile, keyFile };
+  if (certFile === undefined && keyFile === undefined) return null;
+  const key = certFile === undefined ? 'STRIKEWELL_TLS_CERT' : 'STRIKEWELL_TLS_KEY';
+  const message = `${key} is missing: a certificate is of use only with its key. Set both, or neither.`;
+  throw new Fault({ code: 'bad-setting', message, details: { key } });
+}
+
+function mailOf(url: string | undefined, from: string | undefined): Settings['mail'] {
+  if (url === undefined) return null;
+  if (from !== undefined) return { url, from };
+  const key = 'STRIKEWELL_MAIL_FROM';
+  const message = `${key} is missing: mail servers ask who a message is from. Set it to an e-mail address.`;
+  throw new Fault({ code: 'bad-setting', message, details: { key } });
 }
 
 function fromEnvironment(environment: Readonly<Record<string, string | undefined>>): Record<string, string> {

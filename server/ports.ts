@@ -6,6 +6,9 @@ export type {
   ExportQuery,
   ImportOrder,
 } from './domain/exchange/door.ts';
+export type * from './ports/access.ts';
 export type * from './ports/daemon.ts';
 export type * from './ports/edge.ts';
+export type * from './ports/outbox.ts';
+export type * from './ports/people.ts';
 export type * from './ports/store.ts';

@@ -59,6 +59,10 @@ export const PACK_FAULTS = {
     meaning: 'the time lies before 4 July 1978, the first SenML can state',
     remedy: 'check the clock of the device',
   },
+  'beyond-retention': {
+    meaning: 'older than readings are kept',
+    remedy: 'deliver what was held back sooner, or keep readings longer (STRIKEWELL_KEEP_RAW_DAYS)',
+  },
   'time-in-future': {
     meaning: 'more than 5 minutes after arrival',
     remedy: 'send seconds, not milliseconds; set the clock of the device',
@@ -78,6 +82,13 @@ export const OPERATOR_FAULTS = {
   'not-found': { meaning: 'no such thing', remedy: 'ask for the list first' },
   'bad-request': { meaning: 'a request that does not fit the interface', remedy: 'see the OpenAPI document' },
   'forbidden-origin': { meaning: 'a request from another site’s page', remedy: 'use the page served here' },
+  'sign-in-needed': { meaning: 'nobody is signed in', remedy: 'sign in with an account of this house' },
+  'sign-in-failed': { meaning: 'name and password do not fit', remedy: 'try again, or ask the owner' },
+  'not-allowed': { meaning: 'the account may not do that', remedy: 'ask the owner' },
+  'too-many-attempts': {
+    meaning: 'too many wrong passwords from one address',
+    remedy: 'wait, then try again',
+  },
   'store-failed': { meaning: 'the database refused to write', remedy: 'look at disk space and permissions' },
   'store-damaged': { meaning: 'the database is damaged or gone', remedy: 'restore the newest good backup' },
   'data-dir-in-use': { meaning: 'another process runs on the data folder', remedy: 'stop that one first' },

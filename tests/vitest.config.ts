@@ -20,8 +20,9 @@ export default defineConfig({
           name: 'parts',
           include: ['tests/**/*.test.ts'],
           exclude: ['tests/journey/**'],
-          testTimeout: 30_000,
-          hookTimeout: 30_000,
+          // some tests let hours of a daemon pass: on a busy machine that takes its time
+          testTimeout: 90_000,
+          hookTimeout: 90_000,
           maxWorkers: 2,
           sequence: { groupOrder: 0 },
         },

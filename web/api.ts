@@ -1,6 +1,8 @@
 import type { AlarmEvent } from '../shared/model/alarm.ts';
 import type { Probe, Reading } from '../shared/model/probe.ts';
 import type { Targets } from '../shared/model/targets.ts';
+import type { AlarmQualityAnswer } from '../shared/wire/alarm-quality.ts';
+import type { FindingsAnswer } from '../shared/wire/finding.ts';
 import type {
   AlarmEventsAnswer,
   AlarmsAnswer,
@@ -15,6 +17,8 @@ import type {
   SeriesName,
   VentsAnswer,
 } from '../shared/wire/http.ts';
+import type { PastAnswer, TriableRule } from '../shared/wire/past.ts';
+import type { Trial } from '../shared/wire/trial.ts';
 
 export type ApiProblem = { readonly code: string; readonly message: string; readonly details: unknown };
 export type ProbeRow = Probe & { readonly latest?: Reading | null };
@@ -55,7 +59,11 @@ function problemOf(status: number, body: unknown): ApiProblem {
   };
 }
 
-async function ask<T>(path: string, init: RequestInit = {}): Promise<T> {
+/** Told when the house answers only who signs in. */
+export const doorbell = new EventTarget();
+
+/** Asks the interface. @throws ApiError */
+export async function ask<T>(path: string, init: RequestInit = {}): Promise<T> {
   const response = await fetch(`/api/v1${path}`, {
     ...init,
     headers: init.body
@@ -65,7 +73,11 @@ async function ask<T>(path: string, init: RequestInit = {}): Promise<T> {
     throw new ApiError({ code: 'offline', message: 'The daemon cannot be reached.', details: null });
   });
   const body: unknown = await response.json().catch(() => null);
-  if (!response.ok) throw new ApiError(problemOf(response.status, body));
+  if (!response.ok) {
+    const problem = problemOf(response.status, body);
+    if (problem.code === 'sign-in-needed') doorbell.dispatchEvent(new Event('ring'));
+    throw new ApiError(problem);
+  }
   return body as T;
 }
 
@@ -80,6 +92,11 @@ function query(values: Record<string, string | number | null>): string {
   return given.length === 0
     ? ''
     : `?${new URLSearchParams(given.map(([key, value]) => [key, String(value)]))}`;
+}
+
+function dropUndefined(values: Readonly<Record<string, number | undefined>>): Record<string, number> {
+  const given = Object.entries(values).flatMap(([key, value]) => (value === undefined ? [] : [[key, value]]));
+  return Object.fromEntries(given) as Record<string, number>;
 }
 
 const iso = (ms: number) => new Date(ms).toISOString();
@@ -121,6 +138,16 @@ export const api = {
   patchPlace: (placeId: string, body: Record<string, unknown>) =>
     ask<unknown>(placePath(placeId, ''), { method: 'PATCH', body: JSON.stringify(body) }),
   removePlace: (placeId: string) => ask<unknown>(placePath(placeId, ''), { method: 'DELETE' }),
+  tryOnPast: (placeId: string, { rule, fromMs, toMs }: SpanMs & { rule: TriableRule }, trial: Trial) =>
+    ask<PastAnswer>(
+      placePath(placeId, '/alarms/past') +
+        query({ rule, from: iso(fromMs), to: iso(toMs), ...dropUndefined(trial) }),
+    ),
+  alarmQuality: (span: SpanMs) => ask<AlarmQualityAnswer>(`/alarms/quality${spanQuery(span)}`),
+  reset: (alarmId: string) => post(alarmPath(alarmId, '/reset')),
+  takeOutOfService: (alarmId: string, order: { reason: string }) =>
+    post(alarmPath(alarmId, '/out-of-service'), order),
+  putInService: (alarmId: string) => post(alarmPath(alarmId, '/in-service')),
   alarms: (span: SpanMs) => ask<AlarmsAnswer>(`/alarms${spanQuery(span)}`),
   alarmEvents: async (alarmId: string): Promise<readonly AlarmEvent[]> =>
     (await ask<AlarmEventsAnswer>(alarmPath(alarmId, '/events'))).events,
@@ -129,6 +156,7 @@ export const api = {
     post(alarmPath(alarmId, '/shelve'), order),
   unshelve: (alarmId: string) => post(alarmPath(alarmId, '/unshelve')),
   refused: () => ask<RefusedAnswer>('/refused'),
+  findings: (placeId: string | null) => ask<FindingsAnswer>(`/probes/findings${query({ place: placeId })}`),
   probes: () => ask<{ probes: readonly ProbeRow[] }>('/probes'),
   house: () => ask<HouseFacts>('/house'),
   startBackup: () => post('/backups'),

@@ -1,10 +1,16 @@
-import { LIVE_VERSION, type LiveMessage } from '../shared/wire/live.ts';
+import { LIVE_NO_LONGER, LIVE_VERSION, type LiveMessage } from '../shared/wire/live.ts';
 import { follows, SILENCE_LIMIT_MS, waitMs } from './state/resync.ts';
 
 type LinkEvents = {
   readonly onMessage: (message: LiveMessage) => void;
   readonly onState: (state: 'connecting' | 'live' | 'offline') => void;
+  /** called when the feed could not be opened, or was closed because its user may no longer listen */
+  readonly onRefused: () => void;
+  /** whether it is of any use to try: not while somebody has to sign in first */
+  readonly mayTry: () => boolean;
 };
+
+export type Link = { connect(): void };
 
 const DOUBTFUL_AFTER_MS = 12_000;
 const RELOADED_KEY = 'strikewell.reloaded-for';
@@ -23,7 +29,7 @@ function reloadOnceFor(version: unknown): void {
  * Keeps a connection to the live feed: after 25 s of silence, a hole in the numbers, or a close it connects again.
  * Coming back to the page or to the network tries at once.
  */
-export function startLink(events: LinkEvents): void {
+export function startLink(events: LinkEvents): Link {
   let socket: WebSocket | null = null;
   let lastSeq: number | null = null;
   let attempt = 0;
@@ -62,6 +68,7 @@ export function startLink(events: LinkEvents): void {
   };
   const connect = () => {
     drop();
+    if (!events.mayTry()) return;
     lastSeq = null;
     const opened = new WebSocket(`${location.protocol === 'https:' ? 'wss' : 'ws'}://${location.host}/live`);
     socket = opened;
@@ -69,8 +76,14 @@ export function startLink(events: LinkEvents): void {
     opened.addEventListener('message', ({ data }) => {
       if (socket === opened) receive(data);
     });
-    opened.addEventListener('close', () => {
-      if (socket === opened) again();
+    let wasOpen = false;
+    opened.addEventListener('open', () => {
+      wasOpen = true;
+    });
+    opened.addEventListener('close', ({ code }) => {
+      if (socket !== opened) return;
+      if (!wasOpen || code === LIVE_NO_LONGER) events.onRefused();
+      again();
     });
   };
   const wake = () => {
@@ -84,4 +97,5 @@ export function startLink(events: LinkEvents): void {
   window.addEventListener('pageshow', wake);
   events.onState('connecting');
   connect();
+  return { connect };
 }

@@ -1,4 +1,6 @@
 import { render } from 'preact';
+import { askAccess, onSignIn, signedOut } from './access.ts';
+import { doorbell } from './api.ts';
 import { startLink } from './link.ts';
 import { keepShell } from './shell.ts';
 import { routeOf } from './state/route.ts';
@@ -6,7 +8,9 @@ import { hear, keepLastState, link, route, tick } from './state.ts';
 import './styles/base.css';
 import './styles/section.css';
 import './styles/pages.css';
+import './styles/people.css';
 import './styles/span.css';
+import './styles/access.css';
 import { askQuietPlaces, followLive, renewOldTraces } from './traces.ts';
 import { App } from './views/app.tsx';
 
@@ -22,7 +26,9 @@ window.setInterval(askQuietPlaces, 30_000);
 document.addEventListener('visibilitychange', () => {
   if (document.visibilityState === 'hidden') keepLastState();
 });
-startLink({
+const live = startLink({
+  mayTry: () => !signedOut.value,
+  onRefused: () => void askAccess(),
   onState: (state) => {
     link.value = state;
   },
@@ -31,4 +37,7 @@ startLink({
     followLive(message);
   },
 });
+onSignIn(live.connect);
+doorbell.addEventListener('ring', () => void askAccess());
+void askAccess();
 void keepShell();

@@ -1,3 +1,4 @@
+import type { LeftOutReading } from '../shared/wire/finding.ts';
 import type { PlaceSummary } from '../shared/wire/http.ts';
 import { api } from './api.ts';
 import type { RecordPicture } from './charts/record.ts';
@@ -16,6 +17,8 @@ export type RecordData = {
   readonly rootZone: readonly TracePoint[];
   readonly limits: Readonly<Record<'air' | 'vpd' | 'rootZone', readonly LimitSpan[]>>;
   readonly maxGapMs: number;
+  /** readings of the view that are no measurement, ascending */
+  readonly leftOut: readonly LeftOutReading[];
 };
 
 async function viewOf(placeId: string, span: Span): Promise<View> {
@@ -49,13 +52,14 @@ export async function loadRecord(place: PlaceSummary, span: Span, points: number
       rootZone: limitsOf(bands, 'rootZone'),
     },
     maxGapMs: Math.max(place.settings.maxGapMs, 1.5 * bucketMs),
+    leftOut: [...(air.leftOut ?? []), ...(rootZone.leftOut ?? [])],
   };
 }
 
 function readingTrace(trace: readonly TracePoint[]): TracePoint[] {
   const convert = (value: number | null) => (value === null ? null : readingTemperature(value, unit.value));
-  return trace.map(({ tMs, value, min, max }) => ({
-    tMs,
+  return trace.map(({ value, min, max, ...point }) => ({
+    ...point,
     value: convert(value),
     min: convert(min),
     max: convert(max),

@@ -98,6 +98,15 @@ export function keepLastState(): void {
   }
 }
 
+/** Forgets the house: nothing of it is left in a browser whose user signed out. */
+export function forgetHouse(): void {
+  known.value = NOTHING_KNOWN;
+  traces.value = {};
+  heardAtMs.value = null;
+  isOld.value = false;
+  localStorage.removeItem(LAST_STATE_KEY);
+}
+
 function readLastState(): Keepsake | null {
   return keepsakeOf(localStorage.getItem(LAST_STATE_KEY));
 }

@@ -116,7 +116,8 @@ export function followLive(message: LiveMessage): void {
   } else if (message.type === 'place') {
     renewTraces(message.place.id);
   } else if (message.type === 'alarm') {
-    if (message.alarm.rule === 'no-data') void askNow(message.alarm.placeId);
+    const { rule, placeId } = message.alarm;
+    if (rule === 'no-data' && placeId !== null) void askNow(placeId);
   } else if (message.type === 'place-gone') {
     const { [message.placeId]: _gone, ...others } = traces.value;
     traces.value = others;

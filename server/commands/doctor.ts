@@ -52,8 +52,13 @@ async function examine(settings: Settings): Promise<Examined> {
     record,
     backups: { count: finished.length, newestMs: newest?.atMs ?? null, dailyAt: backupAt },
     newestBackup: newest && folder.pathOf(newest.name),
-    room: record && roomNow(roomDeps),
+    room: record && { ...roomNow(roomDeps), readings: keptOf(settings, record) },
   };
+}
+
+function keptOf({ keepRawDays }: Settings, record: NonNullable<Examined['record']>) {
+  const fromMs = record.facts?.readingsFromMs ?? null;
+  return { keepDays: keepRawDays, from: fromMs === null ? null : new Date(fromMs).toISOString() };
 }
 
 function recordOf(dataDir: string): Examined['record'] {

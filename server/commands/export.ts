@@ -49,6 +49,7 @@ export const exportRecord: Command = {
     const store = openToRead(settings);
     try {
       const answer = exchangeOver(store, settings).exportOf(placeId, query);
+      if (answer.leftOut !== null) given.note(answer.leftOut);
       await write(answer, given);
     } finally {
       store.close();

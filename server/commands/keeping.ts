@@ -1,6 +1,6 @@
 import type { Fault } from '../../shared/faults.ts';
 import type { HouseFacts } from '../../shared/wire/http.ts';
-import { inspectRecord } from '../adapters/sqlite/inspect.ts';
+import { recordMadeMs } from '../adapters/sqlite/inspect.ts';
 import { checkBeside } from '../adapters/sqlite/jobs.ts';
 import { systemClock as clock } from '../adapters/system/clock.ts';
 import type { Settings } from '../config.ts';
@@ -34,7 +34,7 @@ export function openKeeping(settings: Settings, log: Log): Keeping {
   const { dataDir, timeZone: zone } = settings;
   const file = recordFileIn(dataDir);
   const { store, checked } = openRecord({ dataDir, nowMs: clock.nowMs() });
-  const madeMs = inspectRecord(file).madeMs ?? clock.nowMs();
+  const madeMs = recordMadeMs(file) ?? clock.nowMs();
   const backups = backupsOf(settings, { log, madeMs });
   const daily = settings.backupAt !== null;
   const room = createRoom({ room: roomOf(dataDir), finished: backups.finished, clock, zone, daily, madeMs });

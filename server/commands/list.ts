@@ -1,9 +1,11 @@
 import { Fault } from '../../shared/faults.ts';
 import { backup } from './backup.ts';
+import { check } from './check.ts';
 import type { Command, Given } from './command.ts';
 import { doctor } from './doctor.ts';
 import { exportRecord } from './export.ts';
 import { importReadings } from './import.ts';
+import { owner } from './owner.ts';
 import { rebuild } from './rebuild.ts';
 import { restore } from './restore.ts';
 import { serve } from './serve.ts';
@@ -34,6 +36,8 @@ export const COMMANDS: Readonly<Record<string, Command>> = {
     summary: 'the same, with an invented mist bench and an invented bottle dome',
     ...serving({ demo: true }),
   },
+  check,
+  owner,
   doctor,
   backup,
   restore,

@@ -8,9 +8,8 @@ import { systemClock as clock, systemTimers as timers } from '../adapters/system
 import type { Settings } from '../config.ts';
 import { createExchange } from '../daemon/exchange/exchange.ts';
 import { requirePlace } from '../daemon/queries.ts';
-import { exposureQuestion } from '../daemon/records.ts';
+import { exposuresOver } from '../daemon/settle.ts';
 import { World } from '../daemon/world.ts';
-import { exposuresOf } from '../domain/exposures/exposures.ts';
 import type { Exchange, Store } from '../ports.ts';
 import { recordFileIn } from './record-file.ts';
 
@@ -25,7 +24,8 @@ export function exchangeOver(store: Store, { timeZone }: Settings): Exchange {
   return createExchange({
     ...{ ...context, clock, timers, placeChanged: () => undefined },
     sheet: targetSheetSchema.parse(JSON.parse(readFileSync(SHEET, 'utf8'))),
-    exposures: (placeId, span) => exposuresOf(exposureQuestion(requirePlace(world, placeId), span, context)),
+    exposures: (placeId, span) =>
+      exposuresOver(requirePlace(world, placeId), span, { ...context, nowMs: clock.nowMs(), readOnly: true }),
   });
 }
 

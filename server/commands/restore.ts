@@ -1,4 +1,5 @@
 import { Fault } from '../../shared/faults.ts';
+import { endAllSessions } from '../adapters/sqlite/access.ts';
 import { sizeOf } from '../adapters/sqlite/check.ts';
 import { proveRestorable } from '../adapters/sqlite/copy.ts';
 import { copyWithLog, holdsBytes, putInPlace, removeCopy, setAside } from '../adapters/system/aside.ts';
@@ -54,6 +55,8 @@ function restoreInto({ dataDir, from, overwrite }: Restoring): { aside: string |
     requireRoom({ from, dataDir });
     copyWithLog({ from, to: copy });
     proveRestorable({ file: copy, named: from });
+    // a session that was ended since must not come to life again
+    endAllSessions(copy);
     const suffix = `.replaced-${stampOf(systemClock.nowMs())}`;
     // a log alone, or an empty file, would be taken for part of the restored record
     const aside = setAside({ file, suffix });

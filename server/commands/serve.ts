@@ -4,26 +4,31 @@ import { fileURLToPath } from 'node:url';
 import packageFile from '../../package.json' with { type: 'json' };
 import { targetSheetSchema } from '../../shared/model/targets.ts';
 import { startBroker } from '../adapters/broker/broker.ts';
-import { isOwnHost, isOwnOrigin, startHttp } from '../adapters/http/app.ts';
+import { startHttp } from '../adapters/http/app.ts';
 import { createFeed } from '../adapters/live/feed.ts';
 import { joinBroker, type OutsideBroker, withoutSecrets } from '../adapters/mqtt/client.ts';
 import { connectDevice } from '../adapters/mqtt/publisher.ts';
-import { createWebhook } from '../adapters/notify/webhook.ts';
+import { createPing } from '../adapters/notify/ping.ts';
 import { systemClock as clock, systemTimers as timers } from '../adapters/system/clock.ts';
 import { fileKeep, openDataDir, readNamedFile } from '../adapters/system/files.ts';
+import { keptSecret } from '../adapters/system/kept-secret.ts';
 import { lockDataDir } from '../adapters/system/lock.ts';
 import { createLog } from '../adapters/system/log.ts';
+import { createSeal } from '../adapters/system/seal.ts';
 import type { Settings } from '../config.ts';
 import { createDaemon } from '../daemon/daemon.ts';
 import { createDemo, type Demo } from '../daemon/demo.ts';
 import type { Bus } from '../ports.ts';
 import type { Going } from './command.ts';
+import { openFront, urlHost } from './front.ts';
 import { openKeeping } from './keeping.ts';
+import { openWays } from './ways.ts';
 
 const root = fileURLToPath(new URL('../../', import.meta.url));
 const SHEET = join(root, 'seeds/targets/general-herbaceous-bottom-heat.json');
 const SOURCES = join(root, 'shared/sources.md');
 const CLIENT_ID_KEPT_AS = 'mqtt-client-id';
+const LINK_KEY_KEPT_AS = 'link-key';
 
 /**
  * Starts the daemon with all its edges and says where it is.
@@ -44,36 +49,48 @@ type Serving = { readonly demo: boolean; readonly lock: { release(): void } };
 
 async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving): Promise<Going> {
   const log = createLog('info');
-  const { timeZone, host } = settings;
+  const { timeZone, host, keepRawDays } = settings;
   const keeping = openKeeping(settings, log);
   const { store, backups } = keeping;
+  const late: Late = { bus: null, demo: null, recheck: () => undefined };
+  const front = openFront(settings, { record: store.access, log, onChange: () => late.recheck() });
   const keep = fileKeep(settings.dataDir);
   const sheet = targetSheetSchema.parse(JSON.parse(readFileSync(SHEET, 'utf8')));
   const outside = outsideBroker(settings, () => clientId(keep));
   const deviceBroker = outside ?? { url: `mqtt://${urlHost(host)}:${settings.mqttPort}` };
-  const feed = createFeed({ clock, timers, log, admits });
-  const late: Late = { bus: null, demo: null };
+  const feed = createFeed({ clock, timers, log, admits: front.doorkeeper.admits });
   const broker = { address: withoutSecrets(deviceBroker.url), embedded: outside === null };
   const edges = () => ({ ...edgeFacts(late, broker), ...keeping.facts() });
-  const notifier = webhook(settings);
+  const ways = openWays(settings, keep);
+  const ping = settings.pingUrl === null ? null : createPing(settings.pingUrl);
+  const links = { publicUrl: settings.publicUrl, seal: createSeal(keptSecret(keep, LINK_KEY_KEPT_AS)) };
   const sourceText = readSources();
   const daemon = createDaemon({
-    ...{ store, clock, timers, log, feed, sheet, timeZone, notifier, edges, sourceText },
+    ...{ store, clock, timers, log, feed, sheet, timeZone, keepRawDays },
+    ...{ ways, links, edges, sourceText, keep, ping },
   });
-  const { world, placeChanged, inbox, queries, exchange } = daemon;
-  const connect = () => connectDevice(credentialsOf(deviceBroker));
+  const { world, placeChanged, inbox, queries, people, exchange } = daemon;
+  const connect = () => connectDevice(outside === null ? front.ownDevice : credentialsOf(outside));
   const demo = createDemo({ world, store, sheet, clock, timers, log, keep, timeZone, connect, placeChanged });
   late.demo = demo;
   const orders = { ...daemon.orders, startDemo: demo.start, removeDemo: demo.remove };
   const pageDir = join(root, 'web/dist');
   const { httpPort: port } = settings;
   const { nowMs } = clock;
-  const server = await startHttp({ host, port, queries, orders, backups, exchange, log, pageDir, nowMs });
+  const { access, doorkeeper, tls, door } = front;
+  const server = await startHttp({
+    ...{ host, port, queries, orders, people, backups, exchange, log, pageDir, nowMs },
+    ...{ access, doorkeeper, tls },
+  });
   feed.attach(server, queries);
   const bus =
     outside === null
-      ? await startBroker({ host, port: settings.mqttPort, inbox, clock, log })
-      : joinBroker({ broker: outside, inbox, clock, timers, log });
+      ? await startBroker({ host, port: settings.mqttPort, inbox, clock, log, door, every: timers.every })
+      : { ...joinBroker({ broker: outside, inbox, clock, timers, log }), recheck: () => undefined };
+  late.recheck = () => {
+    feed.recheck();
+    bus.recheck();
+  };
   late.bus = bus;
   daemon.start(bus);
   if (withDemo) demo.start();
@@ -96,7 +113,7 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
 }
 
 /** Edges that exist only after the daemon that asks about them. */
-type Late = { bus: Bus | null; demo: Demo | null };
+type Late = { bus: Bus | null; demo: Demo | null; recheck: () => void };
 
 function edgeFacts({ bus, demo }: Late, broker: { address: string; embedded: boolean }) {
   return {
@@ -113,17 +130,9 @@ function readSources(): (key: string) => string {
   return (key) => texts.get(key) ?? key;
 }
 
-function admits({ host, origin }: { host: string | undefined; origin: string | undefined }): boolean {
-  return isOwnHost(host) && (origin === undefined || isOwnOrigin(origin, host));
-}
-
-function webhook({ webhookUrl: url }: Settings) {
-  return url === null ? null : createWebhook({ url, nowMs: clock.nowMs });
-}
-
 function announce(settings: Settings, brokerUrl: string, embedded: boolean): void {
   process.stdout.write(
-    `Strikewell watches. Page: http://${urlHost(settings.host)}:${settings.httpPort}/  ` +
+    `Strikewell watches. Page: ${settings.tls === null ? 'http' : 'https'}://${urlHost(settings.host)}:${settings.httpPort}/  ` +
       `${embedded ? 'Broker' : 'Your broker'}: ${withoutSecrets(brokerUrl)}  Days and nights in ${settings.timeZone}.\n`,
   );
 }
@@ -151,18 +160,11 @@ function clientId(keep: ReturnType<typeof fileKeep>): string {
   return id;
 }
 
-function credentialsOf(broker: { url: string } | OutsideBroker) {
-  const { url } = broker;
-  if (!('clientId' in broker)) return { url };
-  const { username, password, ca } = broker;
+function credentialsOf({ url, username, password, ca }: OutsideBroker) {
   return {
     url,
     ...(username === undefined ? {} : { username }),
     ...(password === undefined ? {} : { password }),
     ...(ca === undefined ? {} : { ca }),
   };
-}
-
-function urlHost(host: string): string {
-  return host.includes(':') ? `[${host}]` : host;
 }

@@ -1,30 +1,39 @@
 import { Fault } from '../../shared/faults.ts';
 import type { TargetSheet } from '../../shared/model/targets.ts';
 import type { HouseFacts } from '../../shared/wire/http.ts';
+import { horizonMs } from '../domain/room/horizon.ts';
 import type {
   Bus,
   Clock,
   Exchange,
   Inbox,
+  Keep,
   LiveFeed,
   Log,
-  Notifier,
   Orders,
+  PeopleDesk,
   Queries,
   RawMessage,
   Store,
   Timers,
 } from '../ports.ts';
+import { NOTE_EVERY_MS, noteAlive, sayIfDown } from './alive.ts';
 import type { AnnunciatorSettings } from './annunciate.ts';
+import type { TellSettings } from './calling.ts';
 import { createExchange } from './exchange/exchange.ts';
+import { createFindings, type FindingsDesk } from './findings.ts';
+import { createHalves } from './halves.ts';
 import { createInbox } from './inbox.ts';
 import { ingest, type Touched } from './ingest.ts';
 import { createOrders } from './orders.ts';
+import { createPeopleDesk, type Ways } from './people-desk.ts';
+import { createPulse, PING_EVERY_MS, type Ping } from './pulse.ts';
 import { createQueries } from './queries.ts';
+import { readBackPatience } from './read-back.ts';
 import { createRelay } from './relay.ts';
 import { startSealer } from './sealer.ts';
 import { createTeller, HEARTBEAT_EVERY_MS, type Teller } from './teller.ts';
-import { watchTurn } from './watch.ts';
+import { type WatchContext, watchTurn } from './watch.ts';
 import { World } from './world.ts';
 import { type Writability, watchWrites } from './writable.ts';
 
@@ -42,10 +51,16 @@ export type DaemonDeps = {
   readonly timers: Timers;
   readonly log: Log;
   readonly feed: LiveFeed;
-  readonly notifier: Notifier | null;
+  readonly ways: Ways;
+  readonly links: TellSettings['links'];
   readonly sheet: TargetSheet;
   readonly timeZone: string;
+  /** whole days for which readings are kept; for ever unless given */
+  readonly keepRawDays?: number | null;
   readonly sourceText: (key: string) => string;
+  readonly keep: Keep;
+  /** tells an outside watcher that all is alive; null for none */
+  readonly ping?: Ping | null;
   /** facts of the house that the edges know */
   readonly edges: () => Pick<HouseFacts, 'version' | 'broker' | 'demo' | 'backup' | 'room'>;
 };
@@ -54,8 +69,10 @@ export type Daemon = {
   readonly inbox: Inbox;
   readonly queries: Queries;
   readonly orders: Omit<Orders, 'startDemo' | 'removeDemo'>;
+  readonly people: PeopleDesk;
   readonly world: World;
   readonly exchange: Exchange;
+  readonly findings: FindingsDesk;
   start(bus: Bus): void;
   /** Tells pages and topics of a place that was made, changed or removed beside the daemon. */
   placeChanged(placeId: string): void;
@@ -73,23 +90,20 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const writability = watchWrites(given);
   const deps = { ...given, store: writability.store, writability };
   const { store, clock, timers, log, sheet, timeZone } = deps;
-  const world = new World(store);
-  const settings: AnnunciatorSettings = { webhookSet: deps.notifier !== null, timeZone };
-  const ingestContext = { world, store, sheet, settings };
+  const webhookSet = deps.ways.houseWay !== null;
+  const settings: AnnunciatorSettings = { webhookSet, timeZone, links: deps.links };
+  const { world, halves } = openWorld(deps);
+  const ingestContext = { world, store, sheet, settings, halves };
   const startedMs = clock.nowMs();
   const counts: Counts = { received: 0, conflicts: 0 };
   const { sourceText } = deps;
-  const queryContext = {
-    world,
-    store,
-    clock,
-    timeZone,
-    sourceText,
-    house: () => houseFacts(deps, counts),
-  };
-  const queries = createQueries(queryContext);
+  const house = () => houseFacts(deps, counts);
+  const queryContext = { world, store, clock, timeZone, sourceText, house };
+  const findings = createFindings(queryContext);
+  const queries = createQueries(queryContext, findings);
   const teller = createTeller(queryContext, deps.feed);
-  const relayTurn = relayTurnOf(deps);
+  const pulse = createPulse({ clock, log, ping: deps.ping ?? null });
+  const relayTurn = relayTurnOf(deps, () => pulse.beat('outbox'));
   const alarmChanged = (alarmId: string) => {
     teller.alarm(alarmId);
     relayTurn();
@@ -98,25 +112,26 @@ export function createDaemon(given: DaemonDeps): Daemon {
     const touched = committed(() => ingest(messages, ingestContext), { deps, world });
     counts.received += touched.stored;
     counts.conflicts += touched.conflicts;
+    pulse.beat('ingest');
     for (const placeId of touched.placesMade) teller.place(placeId);
     teller.heard([...touched.placesHeard]);
     for (const alarmId of touched.alarms) alarmChanged(alarmId);
   };
+  const inbox = createInbox(take, timers);
+  const lookedUpMs = new Map<string, number>();
+  const watching = { world, store, settings, halves, query: queryContext, findings, startedMs, lookedUpMs };
   const watch = () => {
-    try {
-      const changed = watchTurn({ world, store, settings, nowMs: clock.nowMs(), startedMs });
-      for (const alarmId of changed) teller.alarm(alarmId);
-    } catch (cause) {
-      // a full disk must not end the watch: what time has brought is found again at the next turn
-      if (!(cause instanceof Fault)) throw cause;
-      log.error('alarms could not be kept', { error: cause.message });
-    }
+    const changed = watchedNow({ ...watching, nowMs: clock.nowMs() }, log);
+    if (changed) pulse.beat('evaluation');
+    if (inbox.waiting() === 0 && writability.writable()) pulse.beat('ingest');
+    for (const alarmId of changed ?? []) teller.alarm(alarmId);
     relayTurn();
   };
+  const ordering = { world, store, clock, settings, placeChanged: teller.place, alarmChanged };
   let stops: (() => void)[] = [];
 
   return {
-    inbox: createInbox(take, timers),
+    inbox,
     queries,
     exchange: createExchange({
       ...queryContext,
@@ -125,27 +140,76 @@ export function createDaemon(given: DaemonDeps): Daemon {
       exposures: queries.exposures,
       placeChanged: teller.place,
     }),
-    orders: createOrders({ world, store, clock, settings, placeChanged: teller.place, alarmChanged }),
+    orders: createOrders(ordering),
+    people: createPeopleDesk(ordering, deps.ways),
     world,
+    findings,
     placeChanged: teller.place,
     start(bus) {
-      teller.attach(bus);
-      const settling = () => ({ world, store, timeZone, nowMs: clock.nowMs() });
-      const stopSealer = startSealer({ context: settling, timers, log });
-      stops = [stopSealer, timers.every(WATCH_EVERY_MS, watch), ...paces(teller, deps)];
+      stops = startTurns(bus, { deps, world, settings, teller, findings, pulse, watch, alarmChanged });
     },
     stop() {
+      noteAlive(deps);
       for (const stop of stops) stop();
     },
   };
 }
 
-function relayTurnOf({ store, notifier, clock, log, writability }: HouseDeps): () => void {
-  const relay = createRelay({ outbox: store.outbox, notifier, clock, log });
+type Turns = {
+  readonly deps: HouseDeps;
+  readonly world: World;
+  readonly settings: AnnunciatorSettings;
+  readonly teller: Teller;
+  readonly findings: FindingsDesk;
+  readonly pulse: ReturnType<typeof createPulse>;
+  readonly watch: () => void;
+  readonly alarmChanged: (alarmId: string) => void;
+};
+
+/** Everything that comes round by the clock, from now on; says first from when to when nobody watched. */
+function startTurns(bus: Bus, turns: Turns): (() => void)[] {
+  const { deps, world, settings, teller, pulse } = turns;
+  const { store, clock, timers, log, timeZone, keepRawDays = null } = deps;
+  teller.attach(bus);
+  const down = sayIfDown({ ...deps, world, settings });
+  if (down) turns.alarmChanged(down);
+  const settling = () => ({ world, store, timeZone, keepRawDays, nowMs: clock.nowMs() });
+  return [
+    startSealer({ context: settling, timers, log }),
+    turns.findings.start({ timers, log }),
+    timers.every(WATCH_EVERY_MS, turns.watch),
+    ...paces(teller, deps),
+    timers.every(NOTE_EVERY_MS, () => noteAlive(deps)),
+    timers.every(PING_EVERY_MS, () => void pulse.turn()),
+  ];
+}
+
+/** The world as it is on disk, with the patience that alarms had spent when the daemon ended. */
+function openWorld({ store, timeZone }: HouseDeps) {
+  const world = new World(store);
+  const halves = createHalves({ world, store, timeZone });
+  world.afterReload = () => readBackPatience({ world, halves, store });
+  world.afterReload();
+  return { world, halves };
+}
+
+/** What time has brought; a full disk must not end the watch: it is found again at the next turn. */
+function watchedNow(context: WatchContext, log: Log): string[] | null {
+  try {
+    return watchTurn(context);
+  } catch (cause) {
+    if (!(cause instanceof Fault)) throw cause;
+    log.error('alarms could not be kept', { error: cause.message });
+    return null;
+  }
+}
+
+function relayTurnOf({ store, ways, clock, log, writability }: HouseDeps, cameRound: () => void): () => void {
+  const relay = createRelay({ store, ...ways, clock, log });
   return () => {
     // what cannot be noted as sent would be sent again and again
     if (!writability.writable()) return;
-    relay.turn().catch((cause: unknown) => {
+    relay.turn().then(cameRound, (cause: unknown) => {
       writability.refused(cause);
       log.error('the relay failed', { error: String(cause) });
     });
@@ -174,14 +238,18 @@ function committed(work: () => Touched, { deps, world }: { deps: DaemonDeps; wor
 }
 
 function houseFacts(deps: HouseDeps, counts: Counts): HouseFacts {
-  const { store, edges, timeZone, notifier, writability } = deps;
+  const { store, edges, timeZone, ways, writability } = deps;
   const refused = Object.values(store.refusals.countsByCode()).reduce((sum, n) => sum + n, 0);
   const { count, lastError } = store.outbox.waiting();
+  const { readingsFromMs } = horizonMs(store.horizon.get());
+  const from = Number.isFinite(readingsFromMs) ? new Date(readingsFromMs).toISOString() : null;
+  const known = edges();
   return {
-    ...edges(),
+    ...known,
+    room: { ...known.room, readings: { keepDays: deps.keepRawDays ?? null, from } },
     timeZone,
     readings: { received: counts.received, refused, conflicts: counts.conflicts },
-    webhook: { set: notifier !== null, waiting: count, lastError },
+    webhook: { set: ways.houseWay !== null, waiting: count, lastError },
     store: writability.facts(),
   };
 }

@@ -40,6 +40,7 @@ export function createInbox(take: (group: readonly RawMessage[]) => void, timers
   };
 
   return {
+    waiting: () => waiting.length,
     offer(message) {
       if (waiting.length >= MAX_WAITING)
         return Promise.reject(new Error(`${MAX_WAITING} messages wait already`));

@@ -2,14 +2,17 @@ import { MAX_PAYLOAD_BYTES } from '../../firmware-contracts/v1/limits.ts';
 import { parseDeviceTopic } from '../../firmware-contracts/v1/topics.ts';
 import type { Probe } from '../../shared/model/probe.ts';
 import type { TargetSheet } from '../../shared/model/targets.ts';
-import { mustBeKept, withAirSample } from '../domain/alarms/ceiling.ts';
 import { silenceLimitMs } from '../domain/alarms/silence.ts';
 import { type DecodedReading, decodePack } from '../domain/ingest/decode.ts';
 import { MAX_PROBES, MAX_PROBES_PER_DEVICE } from '../domain/places/first-contact.ts';
 import { withDelivery, withPromise, withReading } from '../domain/present/heard.ts';
+import { horizonMs } from '../domain/room/horizon.ts';
 import type { RawMessage, Store } from '../ports.ts';
 import { type AnnunciatorSettings, keepStep } from './annunciate.ts';
 import { probeOf, roomForProbes } from './first-contact.ts';
+import type { Halves } from './halves.ts';
+import { bearsOnPlace, type JudgedStep, judgePlace, judgeProbe } from './judge.ts';
+import { asRaised } from './suppress.ts';
 import type { World } from './world.ts';
 
 export type IngestContext = {
@@ -17,6 +20,7 @@ export type IngestContext = {
   readonly store: Store;
   readonly sheet: TargetSheet;
   readonly settings: AnnunciatorSettings;
+  readonly halves: Halves;
 };
 
 /** What an ingest turn changed, for those who are told after its commit. */
@@ -51,7 +55,8 @@ export function ingest(messages: readonly RawMessage[], context: IngestContext):
 
 function takeMessage(message: RawMessage, context: IngestContext, touched: Touched): void {
   if (parseDeviceTopic(message.topic)?.kind === 'status') return;
-  const decoded = decodePack(message);
+  const { takenFromMs } = horizonMs(context.store.horizon.get());
+  const decoded = decodePack({ ...message, takenFromMs });
   if (!decoded.ok) {
     refuse(message, decoded.refusal, context, touched);
     return;
@@ -67,12 +72,29 @@ function takeMessage(message: RawMessage, context: IngestContext, touched: Touch
   }
   const delivered = new Set<Probe>();
   const inOrder = [...decoded.readings].sort((a, b) => a.tMs - b.tMs);
+  let together: Together = { tMs: 0, probes: [] };
   for (const reading of inOrder) {
     const probe = probeOf(reading, context, touched);
-    if (takeReading({ reading, probe, arrivedAtMs: message.arrivedAtMs }, context, touched))
-      delivered.add(probe);
+    if (reading.tMs !== together.tMs) {
+      judgeTogether(together, message.arrivedAtMs, context, touched);
+      together = { tMs: reading.tMs, probes: [] };
+    }
+    if (!takeReading({ reading, probe, arrivedAtMs: message.arrivedAtMs }, context, touched)) continue;
+    delivered.add(probe);
+    if (bearsOnPlace(probe)) together.probes.push(probe);
   }
+  judgeTogether(together, message.arrivedAtMs, context, touched);
   for (const probe of delivered) noteDelivery(probe, message.arrivedAtMs, context);
+}
+
+/** Probes of one device that were read at one time, and whose places are to be judged as a whole. */
+type Together = { readonly tMs: number; readonly probes: Probe[] };
+
+function judgeTogether({ probes }: Together, nowMs: number, context: IngestContext, touched: Touched): void {
+  if (probes.length === 0) return;
+  for (const placeId of new Set(probes.map((probe) => probe.placeId))) {
+    if (placeId !== null) keepJudged(judgePlace(placeId, probes, context), nowMs, context, touched);
+  }
 }
 
 type Arrived = { readonly reading: DecodedReading; readonly probe: Probe; readonly arrivedAtMs: number };
@@ -97,23 +119,24 @@ function takeReading(
   const before = world.heard.get(probe.id) ?? null;
   if (before && before.tMs >= tMs) return false;
   const after = withPromise(withReading(before, { tMs, value }), reading.updateTimeS);
-  world.heard.set(probe.id, after);
+  world.hear(probe, after);
   if (arrivedAtMs - tMs > silenceLimitMs(after)) return false;
-  judgeAir(probe, arrivedAtMs, context, touched);
+  keepJudged(judgeProbe(probe, context), arrivedAtMs, context, touched);
   return true;
 }
 
-function judgeAir(probe: Probe, nowMs: number, context: IngestContext, touched: Touched): void {
+function keepJudged(
+  judged: readonly JudgedStep[],
+  nowMs: number,
+  context: IngestContext,
+  touched: Touched,
+): void {
   const { world, store, settings } = context;
-  const place = probe.placeId === null ? undefined : world.places.get(probe.placeId);
-  if (!place || probe.quantity !== 'air/temperature') return;
-  const sample = world.airSample(probe.id);
-  if (!sample) return;
-  const before = world.alarm({ placeId: place.id, rule: 'air-over-ceiling' });
-  const step = withAirSample(before, sample, place.settings.ceilingAlarm);
-  if (mustBeKept(before, step)) keepStep(step, { world, store, settings, nowMs });
-  else world.alarms.set(before.id, step.record);
-  if (step.transition || step.record.facts !== before.facts) touched.alarms.add(before.id);
+  for (const { before, step, keep } of judged) {
+    if (keep) keepStep(asRaised(step, { world, store, nowMs }), { world, store, settings, nowMs });
+    else world.alarms.set(before.id, step.record);
+    if (step.transition || step.record.facts !== before.facts) touched.alarms.add(before.id);
+  }
 }
 
 function noteDelivery(probe: Probe, arrivedAtMs: number, { world, store }: IngestContext): void {

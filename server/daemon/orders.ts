@@ -6,14 +6,19 @@ import type { PlacePatch } from '../../shared/model/place.ts';
 import type { Targets } from '../../shared/model/targets.ts';
 import {
   type AlarmStep,
+  inService,
   withAcknowledgement,
+  withOutOfService,
   withoutShelving,
+  withReset,
   withShelving,
 } from '../domain/alarms/record.ts';
+import { horizonMs } from '../domain/room/horizon.ts';
 import type { Clock, Orders, Store, VentEntry } from '../ports.ts';
-import { type AnnunciatorSettings, keepStep, viewOf } from './annunciate.ts';
+import { type AnnunciatorSettings, keepStep } from './annunciate.ts';
 import { requireAlarm, requirePlace } from './queries.ts';
 import type { World } from './world.ts';
+import { viewOf } from './world-view.ts';
 
 /** As for readings: the earliest time they may have. */
 const EARLIEST_MS = RELATIVE_TIME_BELOW_S * 1_000;
@@ -38,13 +43,21 @@ export function createOrders(context: OrderContext): Omit<Orders, 'startDemo' | 
     patchPlace: (placeId, patch) => patchPlace(placeId, patch, context),
     logVent: (placeId, vent) => logVent(placeId, vent, context),
     removeVent: (placeId, ventId) => removeVent(placeId, ventId, context),
-    acknowledge: (alarmId) =>
-      keep(withAcknowledgement(requireAlarm(world, alarmId), { atMs: clock.nowMs() }), context),
-    shelve(alarmId, { minutes, reason }) {
+    acknowledge(alarmId, { by = null } = {}) {
+      const record = requireAlarm(world, alarmId);
+      return keep(withAcknowledgement(record, { atMs: clock.nowMs(), by }), context, by ?? undefined);
+    },
+    reset: (alarmId) => keep(withReset(requireAlarm(world, alarmId)), context),
+    takeOutOfService(alarmId, { reason, by = null }) {
+      const out = { sinceMs: clock.nowMs(), reason, by };
+      return keep(withOutOfService(requireAlarm(world, alarmId), out), context, reason);
+    },
+    putInService: (alarmId) => keep(inService(requireAlarm(world, alarmId)), context),
+    shelve(alarmId, { minutes, reason, by = null }) {
       const record = requireAlarm(world, alarmId);
       const shelveMs = minutes * 60_000;
       requireShelvable(record.priority, shelveMs);
-      return keep(withShelving(record, { untilMs: clock.nowMs() + shelveMs, reason }), context, reason);
+      return keep(withShelving(record, { untilMs: clock.nowMs() + shelveMs, reason, by }), context, reason);
     },
     unshelve: (alarmId) => keep(withoutShelving(requireAlarm(world, alarmId)), context),
   };
@@ -60,12 +73,16 @@ function keep(step: AlarmStep, context: OrderContext, note?: string): Alarm {
   return viewOf(step.record, world);
 }
 
-/** Runs the work in one transaction; when it fails, what is in memory is read again from what was committed. */
-function commit<T>({ world, store }: OrderContext, work: () => T): T {
+/**
+ * Runs the work in one transaction; when it fails, what is in memory is read again from what was committed.
+ * @throws Fault `store-failed`, or the one the work threw
+ */
+export function commit<T>({ world, store }: OrderContext, work: () => T): T {
   try {
     return store.transaction(work);
   } catch (cause) {
     world.reload();
+    if (cause instanceof Fault && cause.code !== 'store-failed') throw cause;
     const why = cause instanceof Error ? cause.message : String(cause);
     throw new Fault({
       code: 'store-failed',
@@ -88,6 +105,7 @@ function setTargets(placeId: string, { targets, fromMs }: TargetsOrder, context:
   const { world, store, clock } = context;
   const place = requirePlace(world, placeId);
   const enteredMs = clock.nowMs();
+  requireCountable(fromMs, store);
   commit(context, () => {
     const since = fromMs ?? enteredMs;
     store.places.addTargets(place.id, { fromMs: since, enteredMs, targets });
@@ -95,6 +113,15 @@ function setTargets(placeId: string, { targets, fromMs }: TargetsOrder, context:
     world.putPlace(place);
   });
   context.placeChanged(place.id);
+}
+
+/** Exposures whose readings are gone cannot be counted against other targets. */
+function requireCountable(fromMs: number | null, store: Store): void {
+  const { takenFromMs } = horizonMs(store.horizon.get());
+  if (fromMs === null || fromMs >= takenFromMs) return;
+  const earliest = new Date(takenFromMs).toISOString();
+  const message = `"from" must not lie before ${earliest}: older readings are not kept any more, and what was counted from them stays as it is.`;
+  throw new Fault({ code: 'bad-request', message, details: { field: 'from', earliest } });
 }
 
 function patchPlace(placeId: string, patch: PlacePatch, context: OrderContext): void {

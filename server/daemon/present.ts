@@ -3,7 +3,10 @@ import type { HouseFacts, PlaceNow, PlaceSummary } from '../../shared/wire/http.
 import { silenceLimitMs } from '../domain/alarms/silence.ts';
 import { dayAndNight } from '../domain/calendar/nights.ts';
 import { INGREDIENTS } from '../domain/exposures/curves.ts';
+import type { Heard } from '../domain/present/heard.ts';
 import { placeNow } from '../domain/present/now.ts';
+import { isSuspect } from '../domain/probes/left-out.ts';
+import { horizonMs } from '../domain/room/horizon.ts';
 import type { Clock } from '../ports.ts';
 import { baseQuantity, type RecordContext, skyOf } from './records.ts';
 
@@ -21,10 +24,21 @@ export function newestOf(place: Place, { world, clock }: QueryContext) {
   return world.probesOf(place.id).flatMap((probe) => {
     const heard = world.heard.get(probe.id);
     if (!heard) return [];
-    const telling = nowMs - heard.tMs <= Math.max(silenceLimitMs(heard), place.settings.maxGapMs);
+    const quantity = baseQuantity(probe);
+    const measured = newestMeasured(heard, { quantity, maxGapMs: place.settings.maxGapMs });
+    const { tMs, value } = measured ?? heard;
+    const limitMs = Math.max(silenceLimitMs(heard), place.settings.maxGapMs);
+    const telling = measured !== undefined && nowMs - tMs <= limitMs;
     const { device, name } = probe;
-    return [{ device, name, quantity: baseQuantity(probe), tMs: heard.tMs, value: heard.value, telling }];
+    return [{ device, name, quantity, tMs, value, telling }];
   });
+}
+
+/** A reading that is no measurement is no newest word; a probe with no other does not tell. */
+function newestMeasured(heard: Heard, judging: { quantity: string | null; maxGapMs: number }) {
+  return heard.recent.findLast(
+    (reading) => isSuspect({ ...reading, quantity: judging.quantity }, heard.recent, judging) === null,
+  );
 }
 
 /** What a place is like now. */
@@ -60,5 +74,7 @@ function judgedAtMs(place: Place, context: QueryContext): number {
 /** A place with its state and targets. */
 export function summary(place: Place, context: QueryContext): PlaceSummary {
   const targets = context.world.targets(place.id, context.clock.nowMs());
-  return { ...place, now: nowOf(place, context), targets };
+  const { countedFromMs } = horizonMs(context.store.horizon.get());
+  const kept = Number.isFinite(countedFromMs) ? { countedBefore: new Date(countedFromMs).toISOString() } : {};
+  return { ...place, now: nowOf(place, context), targets, ...kept };
 }

@@ -9,19 +9,23 @@ import { explainNow } from '../domain/explain/explain-now.ts';
 import { bandOf } from '../domain/exposures/bands.ts';
 import { MAX_SPAN_MS } from '../domain/exposures/exposures.ts';
 import type { Queries, Span } from '../ports.ts';
-import { viewOf } from './annunciate.ts';
 import { mistOf, mistTold, thermalTimeOf, thermalTimeTold, ventsIn, ventsTold } from './details.ts';
+import type { FindingsDesk } from './findings.ts';
+import { tryOnPast } from './past.ts';
 import { newestOf, nowOf, type QueryContext, summary } from './present.ts';
+import { qualityOver } from './quality.ts';
 import { exposureQuestion, spansOf } from './records.ts';
 import { seriesOf } from './series.ts';
 import { exposuresOver } from './settle.ts';
+import { withSuspects } from './suspect-points.ts';
 import type { World } from './world.ts';
+import { viewOf } from './world-view.ts';
 
 /** How many refused packs are listed at once, the newest. */
 const REFUSED_LISTED = 200;
 
 /** Answers the questions of the edges from world and store; changes nothing. */
-export function createQueries(context: QueryContext): Queries {
+export function createQueries(context: QueryContext, desk: FindingsDesk): Queries {
   const { world, store } = context;
   const settleContext = () => ({ ...context, nowMs: context.clock.nowMs() });
   const placeOr404 = (placeId: string) => requirePlace(world, placeId);
@@ -32,8 +36,11 @@ export function createQueries(context: QueryContext): Queries {
     targets: (placeId) => world.targets(placeOr404(placeId).id, context.clock.nowMs()),
     exposures: (placeId, span) => exposuresOver(placeOr404(placeId), requireSpan(span), settleContext()),
     series(placeId, query) {
-      requireSpan(query);
-      return seriesOf(placeOr404(placeId), query, context);
+      const { fromMs, toMs } = requireSpan(query);
+      const place = placeOr404(placeId);
+      const { points } = query;
+      const suspects = { place, span: { fromMs, toMs }, points, findings: desk.held(placeId) };
+      return withSuspects(seriesOf(place, query, context), suspects, context);
     },
     bands: (placeId, span) => bands(placeOr404(placeId), requireSpan(span), context),
     explain: (placeId, query) => explain(placeOr404(placeId), query, context),
@@ -45,6 +52,9 @@ export function createQueries(context: QueryContext): Queries {
     },
     recordStartMs: (placeId) =>
       store.journal.oldestMs(world.probesOf(placeOr404(placeId).id).map((p) => p.id)),
+    tryOnPast: (placeId, { span, ...tried }) =>
+      tryOnPast(placeOr404(placeId), { ...tried, span: requireSpan(span) }, context),
+    alarmQuality: (span) => qualityOver(requireSpan(span), context),
     alarms: () => everRaised(world).map((record) => viewOf(record, world)),
     alarmsIn(span) {
       const ids = new Set(store.alarms.idsWithEvents(requireOrder(span)));
@@ -60,6 +70,8 @@ export function createQueries(context: QueryContext): Queries {
       const total = Object.values(byCode).reduce((sum, n) => sum + n, 0);
       return { refused: store.refusals.newest(REFUSED_LISTED), total, byCode };
     },
+    findings: ({ placeId, span }) =>
+      desk.answer({ places: placeId === null ? [...world.places.values()] : [placeOr404(placeId)], span }),
     probes: () => [...world.probes.values()].map((probe) => ({ ...probe, latest: latestOf(probe, world) })),
     house: context.house,
   };

@@ -7,6 +7,7 @@ import { targetSpans } from '../domain/calendar/spans.ts';
 import { curveOf, INGREDIENTS, type RecordsByQuantity } from '../domain/exposures/curves.ts';
 import { fetchMarginMs } from '../domain/exposures/exposures.ts';
 import type { ExposureQuestion } from '../domain/exposures/question.ts';
+import { withoutLeftOut } from '../domain/probes/left-out.ts';
 import type { Span, Store } from '../ports.ts';
 import type { World } from './world.ts';
 
@@ -26,7 +27,10 @@ export function measuredAt(place: Place, { world }: RecordContext): RecordsByQua
   return Object.fromEntries(quantities.filter((name) => name !== null).map((name) => [name, []]));
 }
 
-/** The records of a place's probes over a span, with the margin its edges need, by what they measure. */
+/**
+ * The records of a place's probes over a span, with the margin its edges need, by what they measure; without readings
+ * that are no measurement. Where readings were dropped for their age, one a minute with its mean stands in.
+ */
 export function recordsOf(
   place: Place,
   span: Span,
@@ -42,12 +46,14 @@ export function recordsOf(
     probeIds: wanted.map((probe) => probe.id),
     fromMs: span.fromMs - marginMs,
     toMs: span.toMs + marginMs,
+    orMinutes: true,
   });
   const records: Partial<Record<ProbeQuantityName, ProbeRecord[]>> = {};
   for (const probe of wanted) records[baseQuantity(probe) as ProbeQuantityName] = [];
   for (const { probeId, ...readings } of window) {
     const quantity = wanted.find((probe) => probe.id === probeId)?.quantity as ProbeQuantityName;
-    records[quantity] = [...(records[quantity] ?? []), probeRecord(readings)];
+    const measured = withoutLeftOut(probeRecord(readings), { quantity, maxGapMs: place.settings.maxGapMs });
+    records[quantity] = [...(records[quantity] ?? []), measured];
   }
   return records satisfies RecordsByQuantity;
 }

@@ -1,41 +1,88 @@
+import { HOUSE_WAY_ID, type NewWay } from '../../shared/model/people.ts';
 import { nextAttemptMs } from '../domain/outbox/schedule.ts';
-import type { Clock, Log, Notifier, Outbox, OutboxMessage } from '../ports.ts';
+import type { Carrier, Clock, Delivery, Log, OutboxMessage, Store } from '../ports.ts';
 
-/** Messages sent in one turn, one after the other. */
+/** Messages sent by one way in one turn, one after the other. */
 const BATCH = 20;
+/** Ways that send at one time. */
+export const MOST_LANES = 64;
+
+/** Where the webhook of the settings is, or null when none is set. */
+export type HouseWay = Extract<NewWay, { kind: 'webhook' }> | null;
+
+type RelayDeps = {
+  readonly store: Pick<Store, 'outbox' | 'people' | 'transaction'>;
+  readonly carrier: Carrier;
+  readonly houseWay: HouseWay;
+  readonly clock: Clock;
+  readonly log: Log;
+};
 
 /**
  * Carries the outbox to people: sends what is due, tries again what failed. At least once; a receiver
- * tells repeats by the key. Turns never overlap.
+ * tells repeats by the key. Each way has a lane of its own, so that none waits for another; a lane never overlaps itself.
  */
-export function createRelay(deps: { outbox: Outbox; notifier: Notifier | null; clock: Clock; log: Log }) {
-  const { outbox, notifier, clock, log } = deps;
-  let running = false;
+export function createRelay(deps: RelayDeps) {
+  const { store, clock } = deps;
+  const { outbox, people } = store;
+  const busy = new Set<number>();
 
-  const sendOne = async (message: OutboxMessage, to: Notifier) => {
+  const wayOf = (wayId: number): NewWay | null => {
+    if (wayId === HOUSE_WAY_ID) return deps.houseWay;
+    const every = people.roster().people.flatMap(({ ways }) => ways);
+    return every.find(({ id }) => id === wayId) ?? null;
+  };
+  const lane = async (wayId: number) => {
+    const way = wayOf(wayId);
+    if (!way) return outbox.abandonWay(wayId, 'this way was taken away');
+    for (const message of outbox.due({ nowMs: clock.nowMs(), limit: BATCH, wayId })) {
+      const delivery = await deps.carrier.send(way, message);
+      // it may have been taken away meanwhile: then nobody is to hear that it fails
+      note({ message, delivery, isKnown: wayOf(wayId) !== null }, deps);
+    }
+  };
+  const run = async (wayId: number) => {
+    busy.add(wayId);
     try {
-      await to.send(message);
-      outbox.sent(message.id);
-    } catch (cause) {
-      const error = cause instanceof Error ? cause.message : String(cause);
-      const nowMs = clock.nowMs();
-      const nextAtMs = nextAttemptMs({ attempts: message.attempts + 1, createdMs: message.createdMs, nowMs });
-      log.warn('a message was not taken', { key: message.key, attempts: message.attempts + 1, error });
-      if (nextAtMs === null) outbox.abandon(message.id);
-      else outbox.failed({ id: message.id, nextAtMs, error });
+      await lane(wayId);
+    } finally {
+      busy.delete(wayId);
     }
   };
 
   return {
     async turn(): Promise<void> {
-      if (running || !notifier) return;
-      running = true;
-      try {
-        for (const message of outbox.due({ nowMs: clock.nowMs(), limit: BATCH }))
-          await sendOne(message, notifier);
-      } finally {
-        running = false;
-      }
+      const waiting = outbox.dueWays(clock.nowMs()).filter((wayId) => !busy.has(wayId));
+      await Promise.all(waiting.slice(0, Math.max(0, MOST_LANES - busy.size)).map(run));
     },
   };
+}
+
+type Attempt = {
+  readonly message: OutboxMessage;
+  readonly delivery: Delivery;
+  readonly isKnown: boolean;
+};
+
+/** Notes what came of an attempt, for the message and for the way. */
+function note({ message, delivery, isKnown }: Attempt, { store, clock, log }: RelayDeps): void {
+  const { outbox, people } = store;
+  const { id, key, wayId } = message;
+  const nowMs = clock.nowMs();
+  if (delivery.taken) {
+    store.transaction(() => {
+      outbox.sent(id, nowMs);
+      people.noteTaken(wayId);
+    });
+    return;
+  }
+  const { error, forGood } = delivery;
+  const attempts = message.attempts + 1;
+  const nextAtMs = forGood ? null : nextAttemptMs({ attempts, createdMs: message.createdMs, nowMs });
+  log.warn('a message was not taken', { key, attempts, error });
+  store.transaction(() => {
+    if (nextAtMs === null) outbox.abandon(id, error);
+    else outbox.failed({ id, nextAtMs, error });
+    if (isKnown) people.noteFailure({ wayId, sinceMs: nowMs, attempts, error, forGood });
+  });
 }

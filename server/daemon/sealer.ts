@@ -1,5 +1,6 @@
 import type { Log, Timers } from '../ports.ts';
-import { hoursToSettle, type SettleContext, settleHours } from './settle.ts';
+import { createDropper, type DropContext } from './dropper.ts';
+import { hoursToSettle, settleHours } from './settle.ts';
 
 /** Hours sealed in one turn: a few milliseconds, so that messages never wait long. */
 export const HOURS_A_TURN = 40;
@@ -10,19 +11,24 @@ const IDLE_MS = 10_000;
 /** Hours settled in one turn, of all places together. */
 const SETTLED_A_TURN = 6;
 
-/** Seals hours that are over and settles their exposures, a few at a time, for as long as the daemon runs. */
+/**
+ * Seals hours that are over, settles their exposures and lets old readings go, a few at a time, for as long as the
+ * daemon runs.
+ */
 export function startSealer(deps: {
-  readonly context: () => SettleContext;
+  readonly context: () => DropContext;
   readonly timers: Timers;
   readonly log: Log;
 }): () => void {
   const { timers, log } = deps;
   const reached = new Map<string, number>();
+  const drop = createDropper();
   let stop: () => void = () => undefined;
   const turn = () => {
     let more = false;
     try {
-      more = sealAndSettle(deps.context(), reached);
+      const context = deps.context();
+      more = sealAndSettle(context, reached) || drop(context);
     } catch (cause) {
       log.error('hours could not be sealed; they stay in the journal', { error: String(cause) });
     }
@@ -36,7 +42,7 @@ export function startSealer(deps: {
  * @param reached up to which hour each place was looked at: hours in which nothing was read leave no trace
  * @returns true while there is more to do
  */
-function sealAndSettle(context: SettleContext, reached: Map<string, number>): boolean {
+function sealAndSettle(context: DropContext, reached: Map<string, number>): boolean {
   const { store, world, nowMs } = context;
   if (store.journal.seal({ nowMs, limit: HOURS_A_TURN }).more) return true;
   let left = SETTLED_A_TURN;

@@ -1,10 +1,10 @@
 import { alarmTopic, HEARTBEAT_TOPIC, placeNowTopic } from '../../firmware-contracts/v1/topics.ts';
-import { ALARM_RULES } from '../../shared/model/alarm.ts';
+import { ALARM_RULES } from '../../shared/model/alarm-rules.ts';
 import { alarmWords } from '../../shared/words/alarm.ts';
 import { type AlarmRecord, newAlarm } from '../domain/alarms/record.ts';
 import type { Bus, LiveFeed } from '../ports.ts';
-import { viewOf } from './annunciate.ts';
 import { nowOf, type QueryContext, summary } from './present.ts';
+import { viewOf } from './world-view.ts';
 
 /** Every so often the daemon says that it lives, ms: the contract's heartbeat. */
 export const HEARTBEAT_EVERY_MS = 30_000;

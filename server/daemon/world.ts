@@ -1,12 +1,13 @@
 import { invariant } from '../../shared/faults.ts';
-import type { AlarmRule } from '../../shared/model/alarm.ts';
+import type { AlarmRule } from '../../shared/model/alarm-rules.ts';
 import type { Place } from '../../shared/model/place.ts';
 import type { Probe } from '../../shared/model/probe.ts';
 import type { Targets, TargetsFrom } from '../../shared/model/targets.ts';
-import type { AirSample } from '../domain/alarms/ceiling.ts';
-import { type AlarmRecord, newAlarm } from '../domain/alarms/record.ts';
+import { type AlarmRecord, alarmId, newAlarm } from '../domain/alarms/record.ts';
+import { WHOLE_PLACE } from '../domain/alarms/signals.ts';
+import { TRAIL_OVER_MS, type Trail, withStep } from '../domain/alarms/trail.ts';
 import { targetsAt, targetsInForce } from '../domain/places/targets-history.ts';
-import { type Heard, heardOnce, slopePerMin } from '../domain/present/heard.ts';
+import { type Heard, heardOnce } from '../domain/present/heard.ts';
 import type { Store } from '../ports.ts';
 
 /**
@@ -18,8 +19,12 @@ export class World {
   readonly probes = new Map<number, Probe>();
   readonly heard = new Map<number, Heard>();
   readonly alarms = new Map<string, AlarmRecord>();
+  /** the last hour of each root-zone probe, thinned */
+  readonly trails = new Map<number, Trail>();
   /** probes known from a file alone */
   readonly fromFile = new Set<number>();
+  /** what else must be made again from what was read */
+  afterReload: () => void = () => undefined;
   readonly #probesByName = new Map<string, Probe>();
   readonly #probesByPlace = new Map<string, Probe[]>();
   readonly #histories = new Map<string, TargetsFrom[]>();
@@ -32,13 +37,14 @@ export class World {
 
   /** Reads everything again, as after a start; also the way back after a commit that failed. */
   reload(): void {
-    for (const map of [this.places, this.probes, this.heard, this.alarms]) map.clear();
+    for (const map of [this.places, this.probes, this.heard, this.alarms, this.trails]) map.clear();
     for (const map of [this.#probesByName, this.#probesByPlace, this.#histories]) map.clear();
     this.fromFile.clear();
     for (const place of this.#store.places.all()) this.putPlace(place);
     for (const probe of this.#store.probes.all()) this.#loadProbe(probe);
     for (const probeId of this.#store.probes.fromFile()) this.fromFile.add(probeId);
     for (const record of this.#store.alarms.all()) this.alarms.set(record.id, this.#caughtUp(record));
+    this.afterReload();
   }
 
   putPlace(place: Place): void {
@@ -78,32 +84,49 @@ export class World {
     return targetsAt(this.history(placeId), atMs);
   }
 
-  /** The alarm of a rule at a place; made on first need. */
-  alarm(of: { placeId: string; rule: AlarmRule }): AlarmRecord {
-    const fresh = newAlarm(of);
-    return this.alarms.get(fresh.id) ?? fresh;
+  /** The alarm of a rule at a place, or of the house (`null`); made on first need. */
+  alarm(of: { placeId: string | null; rule: AlarmRule }): AlarmRecord {
+    return this.alarms.get(alarmId(of)) ?? newAlarm(of);
   }
 
-  /** A probe's newest air temperature with the ceiling that held then, as the ceiling alarm takes it. */
-  airSample(probeId: number): AirSample | null {
-    const heard = this.heard.get(probeId);
-    const placeId = this.probes.get(probeId)?.placeId;
-    if (!heard || !placeId) return null;
-    const { ceilingC } = this.targets(placeId, heard.tMs).air;
-    return { probeId, tMs: heard.tMs, valueC: heard.value, ceilingC, slopeKPerMin: slopePerMin(heard) };
+  /** Time of the newest reading of any probe of a place, ms since epoch; 0 before the first. */
+  newestMs(placeId: string): number {
+    return this.probesOf(placeId).reduce((max, { id }) => Math.max(max, this.heard.get(id)?.tMs ?? 0), 0);
+  }
+
+  /** Takes a probe's newest reading. */
+  hear(probe: Probe, heard: Heard): void {
+    this.heard.set(probe.id, heard);
+    if (probe.quantity === 'root/temperature')
+      this.trails.set(probe.id, withStep(this.trails.get(probe.id) ?? [], heard));
   }
 
   #loadProbe(probe: Probe): void {
     this.putProbe(probe);
     const latest = this.#store.journal.latest(probe.id);
     const cadenceMs = this.#store.journal.progressOf(probe.id)?.cadenceMs ?? null;
-    if (latest) this.heard.set(probe.id, heardOnce({ ...latest, cadenceMs }));
+    if (!latest) return;
+    this.heard.set(probe.id, heardOnce({ ...latest, cadenceMs }));
+    if (probe.quantity === 'root/temperature') this.trails.set(probe.id, this.#trailOf(probe.id, latest.tMs));
+  }
+
+  #trailOf(probeId: number, toMs: number): Trail {
+    const span = { fromMs: toMs - TRAIL_OVER_MS, toMs };
+    const [readings] = this.#store.journal.window({ probeIds: [probeId], ...span });
+    if (!readings) return [];
+    const { timesMs, values } = readings;
+    return [...timesMs].reduce<Trail>(
+      (trail, tMs, i) => withStep(trail, { tMs, value: values[i] as number }),
+      [],
+    );
   }
 
   /** Conditions are kept when they change phase only: how far each probe had been judged is in the record. */
   #caughtUp(record: AlarmRecord): AlarmRecord {
     const conditions = Object.entries(record.conditions).map(([id, condition]) => {
-      const lastMs = Math.max(condition.lastMs, this.heard.get(Number(id))?.tMs ?? 0);
+      const heardMs = id === WHOLE_PLACE ? 0 : (this.heard.get(Number(id))?.tMs ?? 0);
+      // what arms was kept with each sample: its last is known
+      const lastMs = condition.phase === 'arming' ? condition.lastMs : Math.max(condition.lastMs, heardMs);
       return [id, { ...condition, lastMs }];
     });
     return { ...record, conditions: Object.fromEntries(conditions) };

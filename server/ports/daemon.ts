@@ -2,6 +2,8 @@ import type { Alarm, AlarmEvent } from '../../shared/model/alarm.ts';
 import type { PlacePatch } from '../../shared/model/place.ts';
 import type { Probe, Reading } from '../../shared/model/probe.ts';
 import type { Targets } from '../../shared/model/targets.ts';
+import type { AlarmQualityAnswer } from '../../shared/wire/alarm-quality.ts';
+import type { FindingsAnswer } from '../../shared/wire/finding.ts';
 import type {
   BandSpan,
   Explanation,
@@ -16,6 +18,8 @@ import type {
   ThermalTime,
   VentsAnswer,
 } from '../../shared/wire/http.ts';
+import type { PastAnswer, TriableRule } from '../../shared/wire/past.ts';
+import type { Trial } from '../../shared/wire/trial.ts';
 import type { VentEntry } from './store.ts';
 
 /** What pages are told; the feed numbers and delivers. */
@@ -52,12 +56,21 @@ export type Queries = {
   /** Time of the first reading of the place, or null. */
   recordStartMs(placeId: string): number | null;
   alarms(): Alarm[];
+  /** How good the alarms of a span were. */
+  alarmQuality(span: Span): AlarmQualityAnswer;
+  /** The alarms a rule would have raised over a span, with what is tried instead of the place's own. */
+  tryOnPast(placeId: string, query: { rule: TriableRule; span: Span; trial: Trial }): PastAnswer;
   alarmsIn(span: Span): Alarm[];
   alarmEvents(alarmId: string): AlarmEvent[];
   refused(): { refused: RefusedPack[]; total: number; byCode: Record<string, number> };
+  /** What is found wrong with probes: at present, or over a span of at most 8 days; of one place or all. */
+  findings(query: { placeId: string | null; span: Span | null }): FindingsAnswer;
   probes(): (Probe & { readonly latest: Reading | null })[];
   house(): HouseFacts;
 };
+
+/** Who gave an order, when it is known. */
+export type By = { readonly by?: string | null };
 
 /** Orders the edges may give. */
 export type Orders = {
@@ -65,9 +78,14 @@ export type Orders = {
   patchPlace(placeId: string, patch: PlacePatch): void;
   logVent(placeId: string, vent: { fromMs: number; toMs: number | null; note: string | null }): VentEntry;
   removeVent(placeId: string, ventId: number): void;
-  acknowledge(alarmId: string): Alarm;
-  shelve(alarmId: string, order: { minutes: number; reason: string }): Alarm;
+  acknowledge(alarmId: string, person?: By): Alarm;
+  shelve(alarmId: string, order: { minutes: number; reason: string } & By): Alarm;
   unshelve(alarmId: string): Alarm;
+  /** Lets go a latched alarm that was seen and is over. */
+  reset(alarmId: string): Alarm;
+  /** For maintenance: tracked underneath, told to nobody, until it is put back. */
+  takeOutOfService(alarmId: string, order: { reason: string } & By): Alarm;
+  putInService(alarmId: string): Alarm;
   startDemo(): void;
   removeDemo(): Promise<void>;
 };

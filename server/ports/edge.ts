@@ -1,5 +1,3 @@
-import type { OutboxMessage } from './store.ts';
-
 /** The only source of time: ms since epoch. */
 export type Clock = { nowMs(): number };
 
@@ -27,7 +25,11 @@ export type RawMessage = {
 };
 
 /** Settles once the message is committed; rejects when it could not be, and must then not be acknowledged. */
-export type Inbox = { offer(message: RawMessage): Promise<void> };
+export type Inbox = {
+  offer(message: RawMessage): Promise<void>;
+  /** messages that wait to be taken */
+  waiting(): number;
+};
 
 /** Publishes the daemon's own retained topics. */
 export type Bus = {
@@ -35,9 +37,6 @@ export type Bus = {
   connected(): boolean;
   close(): Promise<void>;
 };
-
-/** Sends one message of the outbox; resolves when the receiver took it. */
-export type Notifier = { send(message: OutboxMessage): Promise<void> };
 
 /** Small notes kept across restarts, by name. */
 export type Keep = {

@@ -1,11 +1,17 @@
+import type { ProbeRecord } from '../../shared/exposure/series.ts';
 import type { AlarmEvent } from '../../shared/model/alarm.ts';
 import type { Place } from '../../shared/model/place.ts';
 import type { Probe, Reading } from '../../shared/model/probe.ts';
 import type { RefusedPack } from '../../shared/wire/http.ts';
 import type { AlarmRecord } from '../domain/alarms/record.ts';
-import type { HourSums } from '../domain/exposures/hour-sums.ts';
+import type { SettledPart } from '../domain/exposures/settled-day.ts';
 import type { TargetsEntry } from '../domain/places/targets-history.ts';
+import type { Horizon } from '../domain/room/horizon.ts';
+import type { Minutes } from '../domain/seal/minutes.ts';
 import type { BlockSummary } from '../domain/seal/summary.ts';
+import type { AccessRecord } from './access.ts';
+import type { Outbox } from './outbox.ts';
+import type { People } from './people.ts';
 
 /** What an append did with a reading. */
 export type AppendResult = 'stored' | 'repeat' | 'conflict';
@@ -28,8 +34,28 @@ export type SealResult = { readonly sealed: readonly SealedHour[]; readonly more
 export type Journal = {
   /** Inside a transaction: its commit keeps the reading. */
   append(reading: Reading): AppendResult;
-  /** Readings of the probes with fromMs <= time <= toMs, ascending, one entry a probe that has any. */
-  window(query: { probeIds: readonly number[]; fromMs: number; toMs: number }): ProbeTimes[];
+  /**
+   * Readings of the probes with fromMs <= time <= toMs, ascending, one entry a probe that has any. Where readings
+   * were dropped for their age there are none, or with `orMinutes` what is left of them: one a minute, its mean.
+   */
+  window(query: {
+    probeIds: readonly number[];
+    fromMs: number;
+    toMs: number;
+    orMinutes?: boolean;
+  }): ProbeTimes[];
+  /** Minutes of the hours of a probe that touch the span, ascending: kept ones, or made of the readings. */
+  minutes(probeId: number, span: { fromMs: number; toMs: number }): Minutes;
+  /**
+   * Keeps minutes in place of readings in the sealed hours of some probes, inside the caller's transaction.
+   * @param measured a probe's readings without those that are no measurement
+   * @returns how many were changed
+   */
+  dropReadings(
+    hour: number,
+    probeIds: readonly number[],
+    measured: (probeId: number, record: ProbeRecord) => ProbeRecord,
+  ): number;
   /** Newest reading of a probe, or null. */
   latest(probeId: number): Reading | null;
   /** Time of the oldest reading of any of the probes, or null. */
@@ -89,29 +115,10 @@ export type Alarms = {
     afterId: number;
     limit: number;
   }): AlarmEvent[];
+  /** Events of all alarms in the span, in the order they happened. */
+  eventsIn(query: { fromMs: number; toMs: number; limit: number }): AlarmEvent[];
   /** Ids of alarms with an event in the span. */
   idsWithEvents(span: { fromMs: number; toMs: number }): string[];
-};
-
-export type OutboxMessage = {
-  readonly id: number;
-  readonly key: string;
-  readonly channel: 'webhook';
-  readonly body: string;
-  readonly attempts: number;
-  readonly createdMs: number;
-  readonly nextAtMs: number;
-  readonly lastError: string | null;
-};
-
-export type Outbox = {
-  put(message: { key: string; channel: 'webhook'; body: string; createdMs: number }): void;
-  due(query: { nowMs: number; limit: number }): OutboxMessage[];
-  nextDueMs(): number | null;
-  sent(id: number): void;
-  failed(failure: { id: number; nextAtMs: number; error: string }): void;
-  abandon(id: number): void;
-  waiting(): { count: number; lastError: string | null };
 };
 
 /** A vent somebody wrote down, ms since epoch; `toMs` is null where only the opening was. */
@@ -123,24 +130,28 @@ export type VentEntry = {
   readonly note: string | null;
 };
 
-/** Sums of a place's exposures in one hour (hours since 1970, UTC); `targetsEdit` counts the edits of its targets. */
-export type SettledHour = {
-  readonly placeId: string;
-  readonly hour: number;
-  readonly targetsEdit: number;
-  readonly sums: HourSums;
-};
-
 type Hours = { readonly first: number; readonly last: number };
 
 /** Exposures counted before: derived, and forgotten by the store itself when readings come that bear on them. */
 export type Settled = {
-  /** The settled hours of a place from first to last, made by the present formulas. */
-  get(placeId: string, hours: Hours): Map<number, HourSums>;
-  put(hours: readonly SettledHour[]): void;
+  /** The settled parts of a place that touch a span, by their start; by the present formulas, or settled for good. */
+  get(placeId: string, span: { fromMs: number; toMs: number }): ReadonlyMap<number, SettledPart>;
+  /** Takes the place of those they overlap. */
+  put(placeId: string, parts: readonly SettledPart[]): void;
+  /** The same of whole local days. */
+  days(placeId: string, span: { fromMs: number; toMs: number }): ReadonlyMap<number, SettledPart>;
+  putDays(placeId: string, days: readonly SettledPart[]): void;
   newestHour(placeId: string): number | null;
+  /** Never those before the horizon: they could not be counted again. */
   forget(placeId: string, hours: Hours): void;
   forgetAll(): void;
+};
+
+/** How far the dropping of old readings has come; null while none ever were. */
+export type HorizonMark = {
+  get(): Horizon | null;
+  /** Inside a transaction. */
+  set(horizon: Horizon): void;
 };
 
 /** What people write down about places. */
@@ -159,8 +170,11 @@ export type Store = {
   readonly refusals: Refusals;
   readonly alarms: Alarms;
   readonly outbox: Outbox;
+  readonly people: People;
   readonly diary: Diary;
+  readonly access: AccessRecord;
   readonly settled: Settled;
+  readonly horizon: HorizonMark;
   /** @throws Fault `store-failed` when the disk or the file does not take it; whatever `work` throws besides */
   transaction<T>(work: () => T): T;
   /** Writes a little and commits it, to learn whether writing works. @throws Fault `store-failed` */

@@ -1,5 +1,7 @@
 import { HUMIDITY_LIMITS, PRESSURE_LIMITS, requireWithin, TEMPERATURE_LIMITS } from './domain.ts';
 import {
+  lnCurvatureOverIce,
+  lnCurvatureOverWater,
   lnSaturationOverIce,
   lnSaturationOverWater,
   lnSlopeOverIce,
@@ -12,9 +14,9 @@ export type Air = { readonly airTemperatureC: number; readonly relativeHumidityP
 
 const ZERO_C_IN_K = 273.15;
 const LN_PA_AT_TRIPLE_POINT = lnSaturationOverIce(ZERO_C_IN_K + 0.01);
-/** Newton in 1/T squares its error: once a step is below this, what is left is under 1e-10 K. */
-const SETTLED_K = 1e-4;
-/** Two or three are used from 0.01 %RH up; more only where the air is drier than any sensor can tell. */
+/** Halley's step in 1/T cubes its error: once a step is below this, what is left is under 1e-9 K. */
+const SETTLED_K = 0.06;
+/** One is used between -45 and 60 °C of dew point, two or three down to 0.01 %RH, more only in drier air. */
 const MOST_STEPS = 20;
 
 /**
@@ -71,7 +73,7 @@ export function dewPointC(air: Air): number {
   let T = magnusGuessK(lnPa);
   for (let step = 0; step < MOST_STEPS; step += 1) {
     const before = T;
-    T = nearerK(T, lnSaturationOverWater(T) - lnPa, lnSlopeOverWater(T));
+    T = nearerK(T, lnSaturationOverWater(T) - lnPa, lnSlopeOverWater(T), lnCurvatureOverWater(T));
     if (Math.abs(T - before) < SETTLED_K) break;
   }
   return Math.min(T - ZERO_C_IN_K, air.airTemperatureC);
@@ -92,7 +94,7 @@ export function frostPointC(air: Air): number | null {
   let T = magnusGuessK(lnPa);
   for (let step = 0; step < MOST_STEPS; step += 1) {
     const before = T;
-    T = nearerK(T, lnSaturationOverIce(T) - lnPa, lnSlopeOverIce(T));
+    T = nearerK(T, lnSaturationOverIce(T) - lnPa, lnSlopeOverIce(T), lnCurvatureOverIce(T));
     if (Math.abs(T - before) < SETTLED_K) break;
   }
   return T - ZERO_C_IN_K;
@@ -164,7 +166,9 @@ function magnusGuessK(lnPa: number): number {
   return ZERO_C_IN_K + (243.12 * x) / (17.62 - x);
 }
 
-/** One Newton step in 1/T, in which the logarithm of a saturation pressure is very nearly straight. */
-function nearerK(T: number, excess: number, lnSlope: number): number {
-  return (T * T * lnSlope) / (T * lnSlope + excess);
+/** One step of Halley's in 1/T, in which the logarithm of a saturation pressure is very nearly straight. */
+function nearerK(T: number, excess: number, lnSlope: number, lnCurvature: number): number {
+  const newton = excess / (T * lnSlope);
+  const bend = 1 - newton * (1 + (T * lnCurvature) / (2 * lnSlope));
+  return T / (1 + newton / bend);
 }

@@ -30,6 +30,18 @@ export function lnSlopeOverWater(temperatureK: number): number {
 }
 
 /**
+ * How fast that slope changes with temperature.
+ * @param temperatureK thermodynamic temperature, K, above 0; not checked
+ * @returns d² ln(pressure) / dT², K⁻²
+ * @source [ASHRAE17] ch. 1 eq. 6, differentiated twice
+ * @example lnCurvatureOverWater(298.15) // -0.000454
+ */
+export function lnCurvatureOverWater(temperatureK: number): number {
+  const T = temperatureK;
+  return 8.3529536e-5 - T * 8.6712558e-8 - (11600.4412 / T + 6.5459673) / (T * T);
+}
+
+/**
  * Natural logarithm of the saturation vapour pressure over ice, in pascals; the form the solvers iterate on.
  * @param temperatureK thermodynamic temperature, K, above 0; not checked
  * @returns ln(pressure / Pa)
@@ -60,6 +72,18 @@ export function lnSlopeOverIce(temperatureK: number): number {
     9.677843e-3 +
     T * (1.24431402e-6 + T * (6.2243475e-9 - T * 3.7936096e-12))
   );
+}
+
+/**
+ * How fast that slope over ice changes with temperature.
+ * @param temperatureK thermodynamic temperature, K, above 0; not checked
+ * @returns d² ln(pressure) / dT², K⁻²
+ * @source [ASHRAE17] ch. 1 eq. 5, differentiated twice
+ * @example lnCurvatureOverIce(268.15) // -0.000643
+ */
+export function lnCurvatureOverIce(temperatureK: number): number {
+  const T = temperatureK;
+  return 1.24431402e-6 + T * (1.2448695e-8 - T * 1.13808288e-11) - (11349.0718 / T + 4.1635019) / (T * T);
 }
 
 /**

@@ -1,26 +1,50 @@
 import { z } from 'zod';
+import type { AlarmPriority, AlarmRule } from './alarm-rules.ts';
 
 /** Alarm states, in the words of IEC 62682 / ISA-18.2. */
-export const ALARM_STATES = ['normal', 'unacknowledged', 'acknowledged', 'returned-unacknowledged'] as const;
-export const ALARM_RULES = ['air-over-ceiling', 'no-data'] as const;
-export const ALARM_TRANSITIONS = ['raised', 'acknowledged', 'returned', 'shelved', 'unshelved'] as const;
+export const ALARM_STATES = [
+  'normal',
+  'unacknowledged',
+  'acknowledged',
+  'returned-unacknowledged',
+  'latched-unacknowledged',
+  'latched-acknowledged',
+] as const;
+export const ALARM_TRANSITIONS = [
+  'raised',
+  'acknowledged',
+  'returned',
+  're-alarmed',
+  'reset',
+  'shelved',
+  'unshelved',
+  'suppressed',
+  'unsuppressed',
+  'out-of-service',
+  'in-service',
+] as const;
+/** What keeps an alarm from being told: nothing, a person for a time, the rules themselves, or maintenance. */
+export const SUPPRESSIONS = ['none', 'shelved', 'by-design', 'out-of-service'] as const;
 
 export type AlarmState = (typeof ALARM_STATES)[number];
-export type AlarmRule = (typeof ALARM_RULES)[number];
 export type AlarmTransition = (typeof ALARM_TRANSITIONS)[number];
-export type AlarmPriority = 'high' | 'medium' | 'low';
+export type Suppression = (typeof SUPPRESSIONS)[number];
 
-/** One alarm of one place as others see it; times in ms since epoch, `null` when it has not happened. */
+/** One alarm as others see it; times in ms since epoch, `null` when it has not happened. */
 export type Alarm = {
   readonly id: string;
-  readonly placeId: string;
+  /** null for an alarm of the house itself */
+  readonly placeId: string | null;
   readonly placeName: string;
   readonly rule: AlarmRule;
   readonly priority: AlarmPriority;
   readonly state: AlarmState;
   readonly raisedAtMs: number | null;
   readonly acknowledgedAtMs: number | null;
+  readonly acknowledgedBy: string | null;
   readonly returnedAtMs: number | null;
+  readonly suppression: Suppression;
+  readonly suppressedReason: string | null;
   readonly shelvedUntilMs: number | null;
   readonly shelvedReason: string | null;
   readonly facts: AlarmFacts | null;
@@ -28,8 +52,7 @@ export type Alarm = {
 
 /**
  * What an alarm says about its cause, enough to make its words in either unit.
- * `air-over-ceiling`: value and limit in °C, peak in °C, slope in K per minute.
- * `no-data`: the probes that fell silent and when they last told.
+ * `past-limit`: value, limit and the worst since it began, in the unit of the rule; slope in that unit per minute.
  */
 export type AlarmFacts =
   | {
@@ -42,9 +65,32 @@ export type AlarmFacts =
       readonly slopeKPerMin: number | null;
     }
   | {
+      readonly kind: 'past-limit';
+      readonly value: number;
+      readonly limit: number;
+      readonly worst: number;
+      readonly sinceMs: number;
+      readonly atMs: number;
+      readonly slopePerMin: number | null;
+    }
+  | {
       readonly kind: 'no-data';
       readonly silent: readonly { readonly probe: string; readonly lastMs: number }[];
       readonly wholePlace: boolean;
+    }
+  /** a span in which nobody watched, or nothing was told */
+  | { readonly kind: 'was-blind'; readonly fromMs: number; readonly toMs: number }
+  | {
+      readonly kind: 'probe-suspect';
+      readonly findings: readonly {
+        readonly probe: string;
+        readonly finding: string;
+        readonly sinceMs: number;
+      }[];
+    }
+  | {
+      readonly kind: 'way-failing';
+      readonly ways: readonly { readonly way: string; readonly error: string; readonly sinceMs: number }[];
     };
 
 export type AlarmEvent = {
@@ -69,3 +115,5 @@ export const shelveRequestSchema = z.strictObject({
     .max(24 * 60),
   reason: z.string().trim().min(1).max(200),
 });
+
+export const outOfServiceRequestSchema = z.strictObject({ reason: z.string().trim().min(1).max(200) });

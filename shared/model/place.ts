@@ -1,5 +1,7 @@
 import { z } from 'zod';
+import { LIMIT_RULES } from './alarm-rules.ts';
 import { lampSchema } from './lamp.ts';
+import { limitSettingsSchema } from './limit-settings.ts';
 
 /** What the cuttings stand in; a trade word, shown as it is. */
 export const PLACE_KINDS = ['bench', 'case', 'dome', 'frame', 'unstated'] as const;
@@ -42,6 +44,8 @@ export const placeSettingsSchema = z.strictObject({
   leaf: leafSchema,
   /** minutes from one mist pulse to the next in light; null: taken from the record itself */
   mistEveryMin: z.number().min(0.5).max(240).nullable(),
+  /** what the place sets otherwise about its alarms; the ceiling's delays stand in `ceilingAlarm` */
+  alarms: z.partialRecord(z.enum(LIMIT_RULES), limitSettingsSchema),
 });
 
 export type CeilingAlarmSettings = z.infer<typeof ceilingAlarmSchema>;
@@ -63,6 +67,7 @@ export const DEFAULT_PLACE_SETTINGS: PlaceSettings = {
   sensorError: { temperatureK: 0.3, humidityPct: null },
   leaf: { widthM: 0.05, airSpeedMS: 0.1, filmUm: 100 },
   mistEveryMin: null,
+  alarms: {},
 };
 
 /** A place where cuttings root: a mist bench, a heated case, a dome, a frame. */

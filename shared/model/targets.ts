@@ -17,6 +17,19 @@ const dayBy = z.discriminatedUnion('kind', [
 ]);
 
 /**
+ * What the sheet asks of alarms besides its bands; what is left out has the default of its rule, and saturation and
+ * light raise none unless asked for: °C, K above the ceiling, h saturated, µmol m⁻² s⁻¹.
+ */
+const alarmTargets = z
+  .strictObject({
+    farOverK: z.number().positive().max(30),
+    rootZoneCeilingC: temperatureC,
+    saturatedHours: z.number().positive().max(240),
+    peakPpfdUmolM2S: z.number().positive().max(4_000),
+  })
+  .partial();
+
+/**
  * The bands a place is held to, day and night, as a grower sets them.
  * Temperatures in °C, vapour pressure deficit in kPa, relative humidity in %RH,
  * clock times are local wall-clock times in the time zone of the house.
@@ -32,6 +45,7 @@ export const targetsSchema = z
       .strictObject({ lowKpa: z.number().min(0).max(7), highKpa: z.number().min(0).max(7) })
       .refine((band) => band.lowKpa < band.highKpa, 'lowKpa must lie below highKpa'),
     saturation: z.strictObject({ relativeHumidityPct: z.number().min(50).max(100) }),
+    alarms: alarmTargets.optional(),
   })
   .refine((t) => t.dayStart !== t.nightStart, {
     message: 'dayStart and nightStart must differ',

@@ -29,7 +29,12 @@ export type PlaceNow = {
   readonly quantities: Readonly<Partial<Record<SeriesName, NowValue>>>;
 };
 
-export type PlaceSummary = Place & { readonly now: PlaceNow; readonly targets: Targets };
+export type PlaceSummary = Place & {
+  readonly now: PlaceNow;
+  readonly targets: Targets;
+  /** exposures before this, RFC 3339, stay as they were counted, whatever settings are changed: their readings went */
+  readonly countedBefore?: string;
+};
 
 export type TemperatureExposure = {
   readonly coveredHours: number;
@@ -117,18 +122,7 @@ export type Exposures = {
   readonly wetHours: readonly WetHours[];
 };
 
-export type SeriesPoint = {
-  readonly t: string;
-  readonly value: number | null;
-  readonly min: number | null;
-  readonly max: number | null;
-};
-
-export type Series = {
-  readonly quantity: SeriesName;
-  readonly unit: string;
-  readonly points: readonly SeriesPoint[];
-};
+export type { Series, SeriesPoint } from './series.ts';
 
 /** The bands of a span resolved to instants: what a chart shades. Limits in the quantity's own unit. */
 export type BandSpan = {
@@ -182,6 +176,8 @@ export type Room = {
   readonly bytesPerDay: number | null;
   /** whole days until record and backups fill the disk; 730 stands for two years or more */
   readonly daysLeft: number | null;
+  /** whole days for which readings are kept, null for ever; `from`: before it, RFC 3339, there are minutes instead */
+  readonly readings?: { readonly keepDays: number | null; readonly from: string | null };
 };
 
 export type BackupsAnswer = {

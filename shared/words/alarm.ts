@@ -1,8 +1,9 @@
 import type { Alarm, AlarmFacts, AlarmState } from '../model/alarm.ts';
+import { ruleSheet } from '../model/alarm-rules.ts';
+import { hasReturned, pastLimitWords } from './past-limit.ts';
+import { clock, difference, duration, type Reader, slopeWords, temperature } from './plain.ts';
 
-/** How a person reads: temperature unit, IANA time zone, and the time it is (ms since epoch). */
-export type Reader = { readonly unit: 'C' | 'F'; readonly timeZone: string; readonly nowMs: number };
-
+export { clock, duration, type Reader } from './plain.ts';
 export type AlarmWords = { readonly headline: string; readonly detail: string; readonly action: string };
 
 /** The states as people read them. */
@@ -11,6 +12,8 @@ export const STATE_WORDS: Readonly<Record<AlarmState, string>> = {
   unacknowledged: 'unacknowledged',
   acknowledged: 'acknowledged',
   'returned-unacknowledged': 'returned to normal, unacknowledged',
+  'latched-unacknowledged': 'returned to normal, latched, unacknowledged',
+  'latched-acknowledged': 'returned to normal, latched',
 };
 
 /**
@@ -21,6 +24,10 @@ export function alarmWords(alarm: Alarm, reader: Reader): AlarmWords {
   const { facts } = alarm;
   if (facts?.kind === 'air-over-ceiling') return ceilingWords(alarm, facts, reader);
   if (facts?.kind === 'no-data') return silenceWords(alarm, facts, reader);
+  if (facts?.kind === 'past-limit') return pastLimitWords(alarm, facts, reader);
+  if (facts?.kind === 'was-blind') return blindWords(alarm, facts, reader);
+  if (facts?.kind === 'probe-suspect') return suspectWords(alarm, facts, reader);
+  if (facts?.kind === 'way-failing') return failingWords(alarm, facts, reader);
   return { headline: `${alarm.placeName}: ${STATE_WORDS[alarm.state]}`, detail: '', action: '' };
 }
 
@@ -96,42 +103,35 @@ function silenceWords(
   };
 }
 
-function hasReturned(alarm: Alarm): boolean {
-  return alarm.state === 'normal' || alarm.state === 'returned-unacknowledged';
+type Told<K extends AlarmFacts['kind']> = Extract<AlarmFacts, { kind: K }>;
+
+function blindWords(alarm: Alarm, { fromMs, toMs }: Told<'was-blind'>, reader: Reader): AlarmWords {
+  const { cause, consequence, action } = ruleSheet(alarm.rule);
+  const span = `from ${clock(fromMs, reader)} to ${clock(toMs, reader)}, ${duration(toMs - fromMs)}`;
+  const what = alarm.rule === 'power-back' ? 'readings are back after a silence' : 'nobody watched';
+  return { headline: `${alarm.placeName}: ${what} ${span}.`, detail: `${cause} ${consequence}`, action };
 }
 
-function slopeWords(slopeKPerMin: number | null, reader: Reader): string {
-  if (slopeKPerMin === null || Math.abs(slopeKPerMin) < 0.05) return '';
-  const rate = difference(Math.abs(slopeKPerMin), reader);
-  return slopeKPerMin > 0 ? ` and rising ${rate} a minute` : ` and falling ${rate} a minute`;
+function suspectWords(alarm: Alarm, { findings }: Told<'probe-suspect'>, reader: Reader): AlarmWords {
+  const { action } = ruleSheet(alarm.rule);
+  const said = findings.map(
+    ({ probe, finding, sinceMs }) => `${probe}: ${finding} since ${clock(sinceMs, reader)}`,
+  );
+  if (hasReturned(alarm))
+    return { headline: `${alarm.placeName}: no probe is suspect any more.`, detail: '', action: '' };
+  const which = findings.length === 1 ? 'a probe is suspect' : `${findings.length} probes are suspect`;
+  return { headline: `${alarm.placeName}: ${which}.`, detail: `${said.join('; ')}.`, action };
 }
 
-function temperature(valueC: number, { unit }: Reader): string {
-  return unit === 'C' ? `${valueC.toFixed(1)} °C` : `${((valueC * 9) / 5 + 32).toFixed(1)} °F`;
-}
-
-function difference(valueK: number, { unit }: Reader): string {
-  return (unit === 'C' ? valueK : (valueK * 9) / 5).toFixed(1);
-}
-
-/** A span in plain words: "40 s", "4 min", "9 h 40", "2 d 6 h". @param ms at least 0 */
-export function duration(ms: number): string {
-  const minutes = Math.floor(ms / 60_000);
-  if (minutes < 1) return `${Math.max(0, Math.floor(ms / 1000))} s`;
-  if (minutes < 60) return `${minutes} min`;
-  const hours = Math.floor(minutes / 60);
-  if (hours < 48)
-    return minutes % 60 === 0 ? `${hours} h` : `${hours} h ${String(minutes % 60).padStart(2, '0')}`;
-  return hours % 24 === 0 ? `${Math.floor(hours / 24)} d` : `${Math.floor(hours / 24)} d ${hours % 24} h`;
-}
-
-/** Wall-clock time, with the day when it is not today's, and the year when it is not this one. */
-export function clock(atMs: number, { timeZone, nowMs }: Pick<Reader, 'timeZone' | 'nowMs'>): string {
-  const written = (ms: number, parts: Intl.DateTimeFormatOptions) =>
-    new Intl.DateTimeFormat('en-GB', { timeZone, ...parts }).format(ms);
-  const time = written(atMs, { hour: '2-digit', minute: '2-digit', hour12: false });
-  const day = (ms: number) => written(ms, { weekday: 'short', day: 'numeric', month: 'short' });
-  const year = (ms: number) => written(ms, { year: 'numeric' });
-  if (year(atMs) !== year(nowMs)) return `${time} on ${day(atMs)} ${year(atMs)}`;
-  return day(atMs) === day(nowMs) ? time : `${time} on ${day(atMs)}`;
+function failingWords(alarm: Alarm, { ways }: Told<'way-failing'>, reader: Reader): AlarmWords {
+  const { consequence, action } = ruleSheet(alarm.rule);
+  const names = ways.map(({ way }) => way).join(', ');
+  if (hasReturned(alarm))
+    return { headline: `${alarm.placeName}: messages by ${names} are taken again.`, detail: '', action: '' };
+  const said = ways.map(({ way, error, sinceMs }) => `${way} since ${clock(sinceMs, reader)}: ${error}`);
+  return {
+    headline: `${alarm.placeName}: messages by ${names} are not taken.`,
+    detail: `${said.join('; ')}. ${consequence}`,
+    action,
+  };
 }

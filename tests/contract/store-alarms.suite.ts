@@ -5,7 +5,7 @@ import { type Opened, settle } from './opened.ts';
 const fresh = newAlarm({ placeId: 'bench-1', rule: 'air-over-ceiling' });
 const raised = {
   ...withCondition(fresh, { stands: true, atMs: 100 }).record,
-  conditions: { 7: { phase: 'standing', sinceMs: 40, lastMs: 100 } },
+  conditions: { 7: { phase: 'standing', sinceMs: 40, lastMs: 100, spentMs: 0, pace: 1 } },
 } as const;
 
 /**
@@ -67,6 +67,8 @@ export function alarmsContract({ store, reopen }: Opened): void {
   });
 }
 
+const OUTGOING = { wayId: 0, alarmId: null, recipient: 'the webhook of the house', kind: 'alarm.raised' };
+
 /**
  * What a store promises about messages on their way to people.
  *
@@ -74,7 +76,7 @@ export function alarmsContract({ store, reopen }: Opened): void {
  */
 export function outboxContract({ store, reopen }: Opened): void {
   const put = (key: string, createdMs = 0) =>
-    store().outbox.put({ key, channel: 'webhook', body: `{"${key}":1}`, createdMs });
+    store().outbox.put({ ...OUTGOING, key, body: `{"${key}":1}`, createdMs });
 
   test('a message waits from its making on, oldest first, up to 2 at once', () => {
     for (const [key, createdMs] of [
@@ -103,14 +105,14 @@ export function outboxContract({ store, reopen }: Opened): void {
       .outbox.due({ nowMs: 0, limit: 9 })
       .map(({ id }) => id);
     store().outbox.failed({ id: a ?? 0, nextAtMs: 50, error: 'no answer' });
-    store().outbox.sent(b ?? 0);
-    store().outbox.abandon(c ?? 0);
+    store().outbox.sent(b ?? 0, 60);
+    store().outbox.abandon(c ?? 0, 'no use');
     expect(reopen().outbox.due({ nowMs: 49, limit: 9 })).toEqual([]);
     expect(store().outbox.due({ nowMs: 50, limit: 9 })).toMatchObject([
       { key: 'a', attempts: 1, nextAtMs: 50, lastError: 'no answer', body: '{"a":1}' },
     ]);
     expect(store().outbox.waiting()).toEqual({ count: 1, lastError: 'no answer' });
-    store().outbox.sent(a ?? 0);
+    store().outbox.sent(a ?? 0, 70);
     expect(store().outbox.nextDueMs()).toBeNull();
   });
 }

@@ -163,6 +163,55 @@ export function sealedContract({ store, reopen }: Opened): void {
 }
 
 /**
+ * What a store promises of hours whose readings went for their age.
+ *
+ * @param opened the store
+ */
+export function droppedContract({ store, reopen }: Opened): void {
+  test('of 40 readings in 1 dropped hour, minutes and the hour stay, the next hour is whole, after a restart too', () => {
+    const probeId = settle(store());
+    append(store(), probeId, TIMES.slice(0, 80));
+    sealAll(store());
+    const day = { fromMs: 0, toMs: DAY_MS };
+    const seen = () => [store().journal.minutes(probeId, day), store().journal.hours(probeId, day)];
+    const before = seen();
+    const drop = () =>
+      store().transaction(() => store().journal.dropReadings(0, [probeId], (_, record) => record));
+    expect([drop(), drop()]).toEqual([1, 0]);
+    store().transaction(() => store().horizon.set({ countedHour: 50, droppedHour: 1 }));
+    reopen();
+    expect(seen()).toEqual(before);
+    expect(readings(store(), probeId)).toEqual(EXPECTED.slice(40, 80));
+    // a reading every 90 s is alone in its minute, and stays what it was
+    const [left] = store().journal.window({
+      probeIds: [probeId],
+      fromMs: 0,
+      toMs: HOUR_MS - 1,
+      orMinutes: true,
+    });
+    expect(Array.from(left?.timesMs ?? [])).toEqual(TIMES.slice(0, 40));
+    expect(store().horizon.get()).toEqual({ countedHour: 50, droppedHour: 1 });
+    append(store(), probeId, [7]);
+    expect(readings(reopen(), probeId)).toEqual(EXPECTED.slice(40, 80));
+  });
+
+  test('a transaction that fails leaves the readings of the hour and the horizon where they were', () => {
+    const probeId = settle(store());
+    append(store(), probeId, TIMES.slice(0, 40));
+    sealAll(store());
+    const failing = () =>
+      store().transaction(() => {
+        store().journal.dropReadings(0, [probeId], (_, record) => record);
+        store().horizon.set({ countedHour: 50, droppedHour: 1 });
+        throw new Error('as on a full disk');
+      });
+    expect(failing).toThrow('full disk');
+    expect(store().horizon.get()).toBeNull();
+    expect(readings(store(), probeId)).toEqual(EXPECTED.slice(0, 40));
+  });
+}
+
+/**
  * What a store promises when readings are taken back or removed, sealed or not.
  *
  * @param opened the store

@@ -5,8 +5,14 @@ import { TARGETS } from '../unit/server/support/targets.ts';
 import { type Kept, type Opened, PROBE, settle } from './opened.ts';
 import { alarmsContract, outboxContract } from './store-alarms.suite.ts';
 import { diaryContract, journalContract, latestContract } from './store-journal.suite.ts';
+import { peopleContract } from './store-people.suite.ts';
 import { refusalsContract } from './store-refusals.suite.ts';
-import { sealedContract, sealingContract, takenBackContract } from './store-sealing.suite.ts';
+import {
+  droppedContract,
+  sealedContract,
+  sealingContract,
+  takenBackContract,
+} from './store-sealing.suite.ts';
 
 /**
  * What every store promises.
@@ -35,6 +41,7 @@ export function storeContract(name: string, make: () => Kept): void {
     describe('newest and oldest', () => latestContract(opened));
     describe('sealing', () => sealingContract(opened));
     describe('sealed hours', () => sealedContract(opened));
+    describe('readings that went for their age', () => droppedContract(opened));
     describe('readings taken back', () => takenBackContract(opened));
     describe('places and probes', () => placesContract(opened));
     describe('transaction', () => transactionContract(opened));
@@ -42,6 +49,8 @@ export function storeContract(name: string, make: () => Kept): void {
     describe('alarms', () => alarmsContract(opened));
     describe('diary', () => diaryContract(opened));
     describe('outbox', () => outboxContract(opened));
+
+    describe('people', () => peopleContract(opened));
   });
 }
 

@@ -16,6 +16,8 @@ const ADAPTER_LIBRARY = {
   http: ['express', 'helmet', 'zod'],
   live: ['ws'],
   notify: [],
+  smtp: ['nodemailer'],
+  push: ['web-push'],
   system: ['pino'],
 } as const;
 

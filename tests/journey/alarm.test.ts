@@ -111,14 +111,17 @@ async function setDelays({ daemon }: House, delayMs: number): Promise<void> {
   expect(answer.status).toBe(200);
 }
 
-test('90 s of air at 28.4 °C raise the alarm 60 s after the first reading: on the page, retained at the broker, and at the webhook, in the same words', async () => {
+/** By hand: 1.7 K over spend 2^(1.7/5) ms a ms, so 60 s of delay are over after 47.4 s; read every 5 s, at 50. */
+const PATIENCE_MS = 47_401;
+
+test('50 s of air at 28.4 °C raise the alarm with the last reading, 50 s after the first reading: on the page, retained at the broker, and at the webhook, in the same words', async () => {
   const mosquitto = await startMosquitto();
   onTestFinished(() => mosquitto.close());
   const house = await openHouse({ outsideUrl: mosquitto.url });
   const page = await benchesOf(house);
-  const fromMs = await tellOver(house, { fromAgoS: 90, forS: 90 });
+  const fromMs = await tellOver(house, { fromAgoS: 50, forS: 50 });
   await stateSays(page, 'unacknowledged');
-  expect(await alarmOf(house)).toMatchObject({ state: 'unacknowledged', raisedAtMs: fromMs + 60_000 });
+  expect(await alarmOf(house)).toMatchObject({ state: 'unacknowledged', raisedAtMs: fromMs + 50_000 });
 
   const [request] = await house.webhook.takenAtLeast(1, 2_000);
   expect(request).toMatchObject({ method: 'POST', path: '/alarm' });
@@ -135,24 +138,24 @@ test('90 s of air at 28.4 °C raise the alarm 60 s after the first reading: on t
   expect(data.message).toContain(data.words.action);
 
   const told = await retainedOf(house);
-  expect(told).toMatchObject({ id: ALARM, state: 'unacknowledged', raisedAtMs: fromMs + 60_000 });
+  expect(told).toMatchObject({ id: ALARM, state: 'unacknowledged', raisedAtMs: fromMs + 50_000 });
   expect(told.words).toEqual(data.words);
   expect(await page.getByTestId('alarm-block').textContent()).toContain(data.words.headline);
   expect(await page.getByRole('alert').textContent()).toContain(data.words.headline);
 });
 
-test('55 s of air at 28.4 °C raise no alarm; 5 s later, without another reading, the 60 s are over and it stands', async () => {
+test('43 s of air at 28.4 °C raise no alarm; 4.4 s later, without another reading, patience is over and it stands', async () => {
   const house = await openHouse();
   const page = await benchesOf(house);
-  const fromMs = await tellOver(house, { fromAgoS: 55, forS: 55 });
+  const fromMs = await tellOver(house, { fromAgoS: 43, forS: 43 });
   await untilSays(page, { selector: '[data-testid=value-air]', text: '28.4', withinMs: 2_000 });
   expect(await page.getByTestId('alarm-block').count()).toBe(0);
   expect(await alarmOf(house)).toBeNull();
   await stateSays(page, 'unacknowledged', 10_000);
   const raisedAtMs = (await alarmOf(house))?.raisedAtMs ?? 0;
-  expect(raisedAtMs - fromMs).toBeGreaterThanOrEqual(60_000);
+  expect(raisedAtMs - fromMs).toBeGreaterThanOrEqual(PATIENCE_MS);
   // Time is looked at every second; a second more for a busy machine.
-  expect(raisedAtMs - fromMs).toBeLessThanOrEqual(62_000);
+  expect(raisedAtMs - fromMs).toBeLessThanOrEqual(PATIENCE_MS + 2_000);
 });
 
 test('with delays of 2 s: raised in time, kept in the deadband, returned after 2 s, raised anew, acknowledged on the page, the same after kill -9, normal at last', async () => {
@@ -163,7 +166,8 @@ test('with delays of 2 s: raised in time, kept in the deadband, returned after 2
   const overMs = Date.now();
   await tellNow(house, OVER_C);
   await stateSays(page, 'unacknowledged');
-  expect(((await alarmOf(house))?.raisedAtMs ?? 0) - overMs).toBeGreaterThanOrEqual(DELAY_MS);
+  // by hand: 1.7 K over spend 2^(1.7/5) ms a ms, so 2 s of delay are over after 1.58 s
+  expect(((await alarmOf(house))?.raisedAtMs ?? 0) - overMs).toBeGreaterThanOrEqual(1_580);
 
   await tellFor(house, IN_DEADBAND_C);
   expect(await alarmOf(house)).toMatchObject({ state: 'unacknowledged' });
@@ -198,7 +202,7 @@ test('with delays of 2 s: raised in time, kept in the deadband, returned after 2
   expect(typesOf(house)).toEqual(['alarm.raised', 'alarm.returned', 'alarm.raised', 'alarm.returned']);
   await page.getByRole('link', { name: 'Alarms' }).click();
   await untilSays(page, { selector: 'main', text: 'No alarm stands.' });
-  const rows = page.getByRole('table').locator('tbody tr');
+  const rows = page.locator('table.history tbody tr');
   await rows.nth(4).waitFor();
   const history = await rows.locator('td:last-child').allTextContents();
   const cycle = ['returned to normal', 'raised'];
@@ -215,7 +219,7 @@ async function tellFor(house: House, value: number): Promise<void> {
 test('a webhook that fails at 0 and 5 s, with a kill -9 between, takes the message at 20 s, once, under 1 webhook-id', async () => {
   const house = await openHouse({ refuseFirst: 2 });
   const { webhook, daemon } = house;
-  await tellOver(house, { fromAgoS: 90, forS: 90 });
+  await tellOver(house, { fromAgoS: 50, forS: 50 });
   const failed = async () => (await daemon.read('/api/v1/house', houseSchema)).webhook.lastError;
   expect(await until(failed, { what: '1st failure', withinMs: 5_000 })).toContain('500');
   await daemon.kill();

@@ -36,7 +36,7 @@ async function expectNothingLost(path: string, daemon: Daemon, storm: Storm): Pr
     return [...storm.acknowledgedKeys].filter((key) => !stored.has(key));
   };
   const drained = () => (missing().length === 0 ? true : null);
-  await until(drained, { what: 'whole storm in the record', withinMs: 30_000, everyMs: 500 }).catch(
+  await until(drained, { what: 'whole storm in the record', withinMs: 75_000, everyMs: 500 }).catch(
     () => null,
   );
   const { readings } = await daemon.read('/api/v1/house', houseSchema);

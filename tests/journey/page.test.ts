@@ -17,6 +17,7 @@ const PAGES = [
   '#/place/bench-1',
   `#/place/${LONG_NAME}`,
   '#/alarms',
+  '#/people',
   '#/probes',
   '#/house',
   ...NOT_HERE,

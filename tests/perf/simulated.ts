@@ -22,6 +22,12 @@ const LOG = {
   },
 };
 
+/** Nobody is told. */
+const WAYS = {
+  carrier: { send: () => Promise.resolve({ taken: true } as const) },
+  ...{ houseWay: null, can: { mail: false, webhook: false, push: false }, pushKey: null, webhookSecret: '' },
+};
+
 /**
  * The real daemon on a real file, with its timers moved by hand, so that a day passes in a minute; nobody listens
  * at its edges.
@@ -43,8 +49,11 @@ export function simulatedDaemon(file: string) {
     soon: (run) => hand.timers.soon(timed(run)),
   };
   const daemon = createDaemon({
-    ...{ store, clock: hand.clock, timers, log: LOG, feed: FEED, notifier: null, sheet: SHEET },
+    ways: WAYS,
+    links: { publicUrl: null, seal: { sign: (text) => text, read: (token) => token } },
+    ...{ store, clock: hand.clock, timers, log: LOG, feed: FEED, sheet: SHEET },
     timeZone: TIME_ZONE,
+    keep: { read: () => null, write: () => undefined, remove: () => undefined },
     sourceText: (key) => key,
     edges: () => ({
       version: '0',

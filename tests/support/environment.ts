@@ -4,6 +4,8 @@ const TOOL_SETTINGS = {
   mosquittoPasswd: 'STRIKEWELL_TEST_MOSQUITTO_PASSWD',
   mosquittoPub: 'STRIKEWELL_TEST_MOSQUITTO_PUB',
   openssl: 'STRIKEWELL_TEST_OPENSSL',
+  cc: 'STRIKEWELL_TEST_CC',
+  python: 'STRIKEWELL_TEST_PYTHON',
 } as const;
 
 export type Tool = keyof typeof TOOL_SETTINGS;

@@ -15,7 +15,16 @@ const TOOLS = [
   { setting: 'STRIKEWELL_TEST_MOSQUITTO_PUB', names: ['mosquitto_pub'], package: 'mosquitto-clients' },
   { setting: 'STRIKEWELL_TEST_OPENSSL', names: ['openssl'], package: 'openssl' },
   { setting: 'STRIKEWELL_TEST_GIT', names: ['git'], package: 'git' },
+  { setting: 'STRIKEWELL_TEST_CC', names: ['gcc'], package: 'gcc' },
+  { setting: 'STRIKEWELL_TEST_PYTHON', names: ['python3'], package: 'python3', probe: ['--version'] },
+  header({ setting: 'STRIKEWELL_TEST_LIBC_HEADER', name: 'stdio.h', package: 'libc6-dev' }),
+  header({ setting: 'STRIKEWELL_TEST_MOSQUITTO_HEADER', name: 'mosquitto.h', package: 'libmosquitto-dev' }),
 ];
+
+/** A C header stands for the development package it belongs to. */
+function header({ setting, name, package: debian }) {
+  return { setting, names: [name], package: debian, folders: ['/usr/include', '/usr/local/include'] };
+}
 
 /** Finds every tool, installing Debian's packages where it may; throws with the line that says what to install. */
 export function readyTools() {
@@ -40,7 +49,7 @@ function packagesOf(tools) {
 function find(tool) {
   const chosen = process.env[tool.setting];
   if (chosen) return works(chosen, tool) ? chosen : null;
-  const folders = [...(process.env.PATH ?? '').split(':'), '/usr/sbin', '/usr/local/sbin'];
+  const folders = tool.folders ?? [...(process.env.PATH ?? '').split(':'), '/usr/sbin', '/usr/local/sbin'];
   const candidates = tool.names.flatMap((name) => folders.map((folder) => join(folder, name)));
   return candidates.find((path) => works(path, tool)) ?? null;
 }

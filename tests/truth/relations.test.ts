@@ -13,6 +13,10 @@ import {
 import { ppfdFromIlluminance, steadyLightIntegralMolM2 } from '../../shared/climate/light.ts';
 import { standardPressureKpa } from '../../shared/climate/pressure.ts';
 import {
+  lnCurvatureOverIce,
+  lnCurvatureOverWater,
+  lnSlopeOverIce,
+  lnSlopeOverWater,
   saturationPressureOverIceKpa,
   saturationPressureOverWaterKpa,
   saturationSlopeOverWaterKpaK,
@@ -69,6 +73,15 @@ describe('there and back', () => {
       const above = saturationPressureOverWaterKpa(celsius + 0.001);
       const below = saturationPressureOverWaterKpa(celsius - 0.001);
       expect((above - below) / 0.002 / saturationSlopeOverWaterKpaK(celsius)).toBeCloseTo(1, 7);
+    }
+  });
+
+  test('the curvature of its logarithm is the finite difference of the slope over 0.02 K within 1e-7 of its size, over water and ice', () => {
+    for (let kelvin = 175; kelvin < 420; kelvin += 1) {
+      const water = (lnSlopeOverWater(kelvin + 0.01) - lnSlopeOverWater(kelvin - 0.01)) / 0.02;
+      expect(water / lnCurvatureOverWater(kelvin)).toBeCloseTo(1, 7);
+      const ice = (lnSlopeOverIce(kelvin + 0.01) - lnSlopeOverIce(kelvin - 0.01)) / 0.02;
+      expect(ice / lnCurvatureOverIce(kelvin)).toBeCloseTo(1, 7);
     }
   });
 

@@ -13,6 +13,8 @@ export type Panel = {
   readonly axis: 'y' | 'vpd';
   readonly courses: readonly Course[];
   readonly gaps: readonly Gap[];
+  /** stretches that a finding about a probe covers */
+  readonly suspects: readonly Gap[];
 };
 export type Layers = {
   readonly palette: Palette;
@@ -142,6 +144,36 @@ function drawCeiling(pen: Pen, { spans }: Course) {
   context.fillText(label, x.left + 6, y.getPixelForValue(last.ceiling ?? 0) - 3);
 }
 
+/** A row of dots along the foot of the panel, with the word: a mark that needs no colour. */
+function drawSuspects(pen: Pen, suspects: readonly Gap[]) {
+  const { context, x, y, layers } = pen;
+  const { ink, paper, font } = layers.palette;
+  context.strokeStyle = ink;
+  context.lineWidth = 4;
+  context.lineCap = 'round';
+  context.setLineDash([0, 7]);
+  for (const { fromMs, toMs } of suspects) {
+    const from = Math.max(x.left, x.getPixelForValue(fromMs)) + 2;
+    context.beginPath();
+    context.moveTo(from, y.bottom - 4);
+    context.lineTo(Math.max(from + 1, x.getPixelForValue(toMs)), y.bottom - 4);
+    context.stroke();
+  }
+  context.setLineDash([]);
+  context.lineCap = 'butt';
+  const [first] = suspects;
+  if (!first) return;
+  context.font = `12px ${font}`;
+  context.textAlign = 'left';
+  context.textBaseline = 'bottom';
+  context.lineWidth = 3;
+  context.strokeStyle = paper;
+  context.fillStyle = ink;
+  const at = Math.max(x.left + 2, Math.min(x.getPixelForValue(first.fromMs), x.right - 50));
+  context.strokeText('suspect', at, y.bottom - 9);
+  context.fillText('suspect', at, y.bottom - 9);
+}
+
 function drawSelection({ context, x, y, layers }: Pen) {
   const { selection, palette } = layers;
   if (!selection) return;
@@ -195,8 +227,9 @@ export function layersPlugin(current: () => Layers): Plugin<'line'> {
       });
     },
     afterDatasetsDraw(chart) {
-      eachPanel(chart, current(), (pen, { courses }) => {
+      eachPanel(chart, current(), (pen, { courses, suspects }) => {
         for (const course of courses) drawCeiling(pen, course);
+        drawSuspects(pen, suspects);
         drawSelection(pen);
       });
     },

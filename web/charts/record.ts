@@ -1,7 +1,7 @@
 import { Chart, LinearScale, LineController, LineElement, PointElement, type Scale } from 'chart.js';
 import { commonGaps, type Domain, domainOf, spansInView, type View } from '../state/plot.ts';
 import type { Tick } from '../state/time.ts';
-import { gapsOf, type LimitSpan, runsOf, type Told, type TracePoint } from '../state/trace.ts';
+import { gapsOf, type LimitSpan, runsOf, suspectSpans, type Told, type TracePoint } from '../state/trace.ts';
 import { type Layers, layersPlugin } from './layers.ts';
 import { type Palette, paletteOf } from './palette.ts';
 
@@ -59,8 +59,14 @@ function layersOf(
           { ...air, soil: false },
         ],
         gaps: commonGaps(gapsOf(air.runs, gapView), gapsOf(rootZone.runs, gapView)),
+        suspects: [...suspectSpans(picture.rootZone.trace), ...suspectSpans(picture.air.trace)],
       },
-      { axis: 'vpd', courses: [{ ...vpd, soil: false }], gaps: gapsOf(vpd.runs, gapView) },
+      {
+        axis: 'vpd',
+        courses: [{ ...vpd, soil: false }],
+        gaps: gapsOf(vpd.runs, gapView),
+        suspects: suspectSpans(picture.vpd.trace),
+      },
     ],
   };
 }

@@ -16,12 +16,54 @@ self.addEventListener('fetch', (event) => {
   const { request } = event;
   const url = new URL(request.url);
   if (request.method !== 'GET' || url.origin !== self.location.origin) return;
-  if (request.mode === 'navigate' && !url.pathname.startsWith('/api/')) {
+  if (request.mode === 'navigate' && !/^\/(api|answer)\//.test(url.pathname)) {
     event.respondWith(pageFromDaemon(event));
   } else if (url.pathname.startsWith('/assets/') || isKeptPlain(url.pathname)) {
     event.respondWith(fileOf(request));
   }
 });
+
+// A message about an alarm: shown at once, since browsers take a worker that shows nothing for a spy. A later message
+// about the same alarm takes its place.
+self.addEventListener('push', (event) => {
+  const { title, body, tag, asks, answerPath } = event.data?.json() ?? { title: 'Strikewell' };
+  event.waitUntil(
+    self.registration.showNotification(title, {
+      body,
+      tag,
+      renotify: Boolean(tag),
+      requireInteraction: Boolean(asks),
+      icon: '/icon.svg',
+      data: { answerPath },
+      actions: answerPath ? [{ action: 'acknowledge', title: 'Acknowledge' }] : [],
+    }),
+  );
+});
+
+self.addEventListener('notificationclick', (event) => {
+  event.notification.close();
+  const { answerPath } = event.notification.data ?? {};
+  const asked = event.action === 'acknowledge' && answerPath;
+  event.waitUntil(asked ? acknowledge(answerPath) : openPage('/#/alarms'));
+});
+
+/** Acknowledges without opening the page; what stands in the way is shown where it can be answered. */
+async function acknowledge(answerPath) {
+  try {
+    const answer = await fetch(answerPath, { method: 'POST', headers: { accept: 'application/json' } });
+    const { headline, words } = await answer.json();
+    await self.registration.showNotification(words, { body: headline, icon: '/icon.svg', tag: answerPath });
+  } catch {
+    await openPage(answerPath);
+  }
+}
+
+async function openPage(path) {
+  const [open] = await self.clients.matchAll({ type: 'window', includeUncontrolled: true });
+  if (!open || path.startsWith('/answer/')) return self.clients.openWindow(path);
+  await open.focus();
+  return open.navigate(path);
+}
 
 function isKeptPlain(path) {
   return path === '/icon.svg' || path === '/strikewell.webmanifest';

@@ -1,4 +1,5 @@
-import type { Alarm, AlarmPriority, AlarmState, AlarmTransition } from '../../shared/model/alarm.ts';
+import type { Alarm, AlarmState, AlarmTransition } from '../../shared/model/alarm.ts';
+import type { AlarmPriority } from '../../shared/model/alarm-rules.ts';
 
 export const TRANSITION_WORDS: Readonly<Record<AlarmTransition, string>> = {
   raised: 'raised',
@@ -6,11 +7,12 @@ export const TRANSITION_WORDS: Readonly<Record<AlarmTransition, string>> = {
   returned: 'returned to normal',
   shelved: 'shelved',
   unshelved: 'unshelved',
-};
-
-export const RULE_WORDS: Readonly<Record<Alarm['rule'], string>> = {
-  'air-over-ceiling': 'air over its ceiling',
-  'no-data': 'no readings',
+  're-alarmed': 'asked again',
+  reset: 'reset',
+  suppressed: 'suppressed by design',
+  unsuppressed: 'no longer suppressed',
+  'out-of-service': 'taken out of service',
+  'in-service': 'put back in service',
 };
 
 /** from here on an alarm is put aside */
@@ -19,7 +21,9 @@ const PRIORITY_RANK: Readonly<Record<AlarmPriority, number>> = { high: 0, medium
 const STATE_RANK: Readonly<Record<AlarmState, number>> = {
   unacknowledged: 0,
   'returned-unacknowledged': 3,
+  'latched-unacknowledged': 3,
   acknowledged: 6,
+  'latched-acknowledged': 6,
   normal: 9,
 };
 
@@ -28,20 +32,31 @@ export function isShelved(alarm: Alarm, nowMs: number): boolean {
   return alarm.shelvedUntilMs !== null && alarm.shelvedUntilMs > nowMs;
 }
 
+/** Whether something keeps an alarm from asking for a hand: a person, maintenance, or another alarm that speaks for it. */
+export function isSuppressed(alarm: Alarm, nowMs: number): boolean {
+  if (alarm.suppression === 'by-design' || alarm.suppression === 'out-of-service') return true;
+  return isShelved(alarm, nowMs);
+}
+
 /** Whether an alarm has anything to say: its condition stands, or it came and went unseen. */
 export function isStanding(alarm: Alarm): boolean {
   return alarm.state !== 'normal';
 }
 
+/** Whether an alarm's condition is over, seen or not. */
+export function isReturned({ state }: Alarm): boolean {
+  return state !== 'unacknowledged' && state !== 'acknowledged';
+}
+
 /** Whether a person should go now: it is unacknowledged and not put aside. */
 export function needsHand(alarm: Alarm, nowMs: number): boolean {
-  return alarm.state === 'unacknowledged' && !isShelved(alarm, nowMs);
+  return alarm.state === 'unacknowledged' && !isSuppressed(alarm, nowMs);
 }
 
 /** Urgency of an alarm: 0 is the most urgent; a shelved one comes after all that are not. */
 export function alarmRank(alarm: Alarm, nowMs: number): number {
   return (
-    STATE_RANK[alarm.state] + PRIORITY_RANK[alarm.priority] + (isShelved(alarm, nowMs) ? SHELVED_RANK : 0)
+    STATE_RANK[alarm.state] + PRIORITY_RANK[alarm.priority] + (isSuppressed(alarm, nowMs) ? SHELVED_RANK : 0)
   );
 }
 

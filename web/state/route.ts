@@ -1,5 +1,5 @@
 export type Route =
-  | { readonly page: 'benches' | 'alarms' | 'probes' | 'house' | 'unknown' }
+  | { readonly page: 'benches' | 'alarms' | 'people' | 'probes' | 'house' | 'unknown' }
   | { readonly page: 'place'; readonly placeId: string };
 
 /** The page that a hash names: `#/place/sill` is the place `sill`, an empty one the benches. */
@@ -7,7 +7,7 @@ export function routeOf(hash: string): Route {
   const [page = '', id = ''] = hash.replace(/^#\/?/, '').split('/');
   if (page === '') return { page: 'benches' };
   if (page === 'place' && id !== '') return { page: 'place', placeId: safelyDecoded(id) };
-  if (page === 'alarms' || page === 'probes' || page === 'house') return { page };
+  if (page === 'alarms' || page === 'people' || page === 'probes' || page === 'house') return { page };
   return { page: 'unknown' };
 }
 

@@ -5,6 +5,8 @@ export type TracePoint = {
   readonly value: number | null;
   readonly min: number | null;
   readonly max: number | null;
+  /** there where a finding about a probe covers the point */
+  readonly suspect?: true;
 };
 export type Told = {
   readonly tMs: number;
@@ -28,7 +30,7 @@ const LIVE_BUCKET_MS = 30_000;
 
 /** The points of a served series with their times in ms. */
 export function traceOf(points: readonly SeriesPoint[]): TracePoint[] {
-  return points.map(({ t, value, min, max }) => ({ tMs: Date.parse(t), value, min, max }));
+  return points.map(({ t, ...point }) => ({ tMs: Date.parse(t), ...point }));
 }
 
 /**
@@ -160,4 +162,17 @@ export function nearestPoint(trace: readonly TracePoint[], tMs: number, reachMs:
     if (!best || Math.abs(point.tMs - tMs) < Math.abs(best.tMs - tMs)) best = point;
   }
   return best && Math.abs(best.tMs - tMs) <= reachMs ? best : null;
+}
+
+/** The stretches of a trace that a finding covers. */
+export function suspectSpans(trace: readonly TracePoint[]): { fromMs: number; toMs: number }[] {
+  const spans: { fromMs: number; toMs: number }[] = [];
+  let open = false;
+  for (const { tMs, suspect } of trace) {
+    const last = spans.at(-1);
+    if (suspect && open && last) last.toMs = tMs;
+    else if (suspect) spans.push({ fromMs: tMs, toMs: tMs });
+    open = suspect ?? false;
+  }
+  return spans;
 }

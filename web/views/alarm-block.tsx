@@ -1,11 +1,13 @@
 import { useId, useRef, useState } from 'preact/hooks';
 import type { Alarm } from '../../shared/model/alarm.ts';
+import { ALARM_RULES, ruleSheet } from '../../shared/model/alarm-rules.ts';
 import { alarmWords, duration, STATE_WORDS } from '../../shared/words/alarm.ts';
 import { api } from '../api.ts';
-import { isShelved, shelveChoicesMinutes } from '../state/alarms.ts';
+import { isShelved, isSuppressed, shelveChoicesMinutes } from '../state/alarms.ts';
 import { momentWords } from '../state/time.ts';
 import { nowMs, reader, say, secondMs } from '../state.ts';
 import { type Order, useOrder } from './hooks.ts';
+import { Messages } from './messages.tsx';
 
 function ShelveForm({ alarm, order, close }: { alarm: Alarm; order: Order; close: () => void }) {
   const id = useId();
@@ -13,8 +15,14 @@ function ShelveForm({ alarm, order, close }: { alarm: Alarm; order: Order; close
   const [reason, setReason] = useState('');
   const submit = async (event: Event) => {
     event.preventDefault();
-    if (!(await order.run(() => api.shelve(alarm.id, { minutes, reason: reason.trim() })))) return;
-    say(`${alarm.placeName}: alarm shelved for ${duration(minutes * 60_000)}.`);
+    const why = reason.trim();
+    const put = () =>
+      minutes === 0
+        ? api.takeOutOfService(alarm.id, { reason: why })
+        : api.shelve(alarm.id, { minutes, reason: why });
+    if (!(await order.run(put))) return;
+    const how = minutes === 0 ? 'out of service' : `shelved for ${duration(minutes * 60_000)}`;
+    say(`${alarm.placeName}: alarm ${how}.`);
     close();
   };
   return (
@@ -30,6 +38,7 @@ function ShelveForm({ alarm, order, close }: { alarm: Alarm; order: Order; close
             {duration(choice * 60_000)}
           </option>
         ))}
+        <option value={0}>as long as it is being mended (out of service)</option>
       </select>
       <label for={`${id}-reason`}>because</label>
       <input
@@ -52,6 +61,12 @@ function ShelveForm({ alarm, order, close }: { alarm: Alarm; order: Order; close
   );
 }
 
+const UNANSWERED: readonly Alarm['state'][] = [
+  'unacknowledged',
+  'returned-unacknowledged',
+  'latched-unacknowledged',
+];
+
 function Answers({ alarm }: { alarm: Alarm }) {
   const order = useOrder();
   const [shelving, setShelving] = useState(false);
@@ -66,7 +81,7 @@ function Answers({ alarm }: { alarm: Alarm }) {
   return (
     <div class="answers">
       <span class="row" ref={row} tabIndex={-1}>
-        {(alarm.state === 'unacknowledged' || alarm.state === 'returned-unacknowledged') && (
+        {UNANSWERED.includes(alarm.state) && (
           <button
             type="button"
             class="first"
@@ -75,6 +90,25 @@ function Answers({ alarm }: { alarm: Alarm }) {
             onClick={() => void order.run(() => api.acknowledge(alarm.id)).then(answered('acknowledged'))}
           >
             Acknowledge
+          </button>
+        )}
+        {alarm.state === 'latched-acknowledged' && (
+          <button
+            type="button"
+            class="first"
+            disabled={order.busy}
+            onClick={() => void order.run(() => api.reset(alarm.id)).then(answered('reset'))}
+          >
+            Reset
+          </button>
+        )}
+        {alarm.suppression === 'out-of-service' && (
+          <button
+            type="button"
+            disabled={order.busy}
+            onClick={() => void order.run(() => api.putInService(alarm.id)).then(answered('back in service'))}
+          >
+            Put back in service
           </button>
         )}
         {shelved ? (
@@ -103,13 +137,21 @@ function Answers({ alarm }: { alarm: Alarm }) {
   );
 }
 
+/** Why the rules themselves keep an alarm quiet. */
+function suppressedWords({ suppressedReason }: Alarm): string {
+  const [, rule] = /^it follows from .*\.([a-z-]+)$/.exec(suppressedReason ?? '') ?? [];
+  const first = ALARM_RULES.find((known) => known === rule);
+  return first ? `“${ruleSheet(first).name}” came first and speaks for it` : (suppressedReason ?? '');
+}
+
 /** An alarm that stands: its state in a word, what it says, and how to answer it. */
 export function AlarmBlock({ alarm }: { alarm: Alarm }) {
   const words = alarmWords(alarm, { ...reader.value, nowMs: secondMs.value });
   const shelved = isShelved(alarm, nowMs.value);
+  const aside = isSuppressed(alarm, nowMs.value);
   return (
     <section
-      class={`alarm-block ${shelved ? 'shelved' : alarm.state}`}
+      class={`alarm-block ${aside ? 'shelved' : alarm.state}`}
       data-testid="alarm-block"
       aria-label={`Alarm of ${alarm.placeName}`}
     >
@@ -122,11 +164,21 @@ export function AlarmBlock({ alarm }: { alarm: Alarm }) {
           {alarm.acknowledgedAtMs !== null &&
             alarm.state === 'acknowledged' &&
             `, acknowledged ${momentWords({ atMs: alarm.acknowledgedAtMs, ...reader.value })}`}
+          {alarm.state === 'acknowledged' && alarm.acknowledgedBy !== null && ` by ${alarm.acknowledgedBy}`}
+          {alarm.state === 'unacknowledged' &&
+            !aside &&
+            `; an answer helps within ${duration(ruleSheet(alarm.rule).respondWithinMin * 60_000)}`}
         </span>
       </p>
       <p class="headline">{words.headline}</p>
       {words.detail && <p>{words.detail}</p>}
       {words.action && <p class="do">{words.action}</p>}
+      {alarm.suppression === 'by-design' && (
+        <p class="put-aside">Told to nobody by itself: {suppressedWords(alarm)}.</p>
+      )}
+      {alarm.suppression === 'out-of-service' && (
+        <p class="put-aside">Out of service: {alarm.suppressedReason}</p>
+      )}
       {shelved && alarm.shelvedUntilMs !== null && (
         <p class="put-aside">
           Shelved until {momentWords({ atMs: alarm.shelvedUntilMs, ...reader.value })}
@@ -134,6 +186,7 @@ export function AlarmBlock({ alarm }: { alarm: Alarm }) {
         </p>
       )}
       <Answers alarm={alarm} />
+      <Messages alarm={alarm} />
     </section>
   );
 }

@@ -1,11 +1,13 @@
 import type { Alarm, AlarmEvent } from '../../shared/model/alarm.ts';
+import { ruleSheet } from '../../shared/model/alarm-rules.ts';
 import { api } from '../api.ts';
-import { RULE_WORDS, standingAlarms, TRANSITION_WORDS } from '../state/alarms.ts';
+import { standingAlarms, TRANSITION_WORDS } from '../state/alarms.ts';
 import { placeHref } from '../state/route.ts';
 import { momentWords } from '../state/time.ts';
 import { known, nowMs, reader } from '../state.ts';
 import { DAY_MS } from '../traces.ts';
 import { AlarmBlock } from './alarm-block.tsx';
+import { AlarmQualitySection } from './alarm-quality.tsx';
 import { useLoaded } from './hooks.ts';
 
 const HISTORY_DAYS = 30;
@@ -52,9 +54,13 @@ function History() {
                 <tr key={row.id}>
                   <td class="when">{momentWords({ atMs: row.atMs, ...reader.value })}</td>
                   <td>
-                    <a href={placeHref(row.alarm.placeId)}>{row.alarm.placeName}</a>
+                    {row.alarm.placeId === null ? (
+                      row.alarm.placeName
+                    ) : (
+                      <a href={placeHref(row.alarm.placeId)}>{row.alarm.placeName}</a>
+                    )}
                   </td>
-                  <td>{RULE_WORDS[row.alarm.rule]}</td>
+                  <td>{ruleSheet(row.alarm.rule).name}</td>
                   <td>
                     {TRANSITION_WORDS[row.transition]}
                     {row.note && `: ${row.note}`}
@@ -81,6 +87,7 @@ export function AlarmsPage() {
           <AlarmBlock key={alarm.id} alarm={alarm} />
         ))}
       </div>
+      <AlarmQualitySection />
       <History />
     </div>
   );

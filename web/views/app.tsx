@@ -1,4 +1,5 @@
 import { useEffect, useRef } from 'preact/hooks';
+import { signedOut } from '../access.ts';
 import { isOld, known, link, loudNews, quietNews, route } from '../state.ts';
 import { AlarmsPage } from './alarms.tsx';
 import { Benches } from './benches.tsx';
@@ -6,17 +7,24 @@ import { ExplainDialog } from './explain.tsx';
 import { Hatches } from './hatches.tsx';
 import { Header, LinkNotice } from './header.tsx';
 import { House } from './house.tsx';
+import { PeoplePage } from './people.tsx';
 import { PlacePage } from './place.tsx';
 import { Probes } from './probes.tsx';
 import { PageFoot } from './safety.tsx';
+import { SignIn } from './sign-in.tsx';
 import { StoreNotice } from './store-notice.tsx';
 
 function titleOf(): string {
   const at = route.value;
   if (at.page === 'place') return known.value.places.find(({ id }) => id === at.placeId)?.name ?? 'Place';
-  return { benches: 'Benches', alarms: 'Alarms', probes: 'Probes', house: 'House', unknown: 'Not here' }[
-    at.page
-  ];
+  return {
+    benches: 'Benches',
+    alarms: 'Alarms',
+    people: 'People',
+    probes: 'Probes',
+    house: 'House',
+    unknown: 'Not here',
+  }[at.page];
 }
 
 function Page() {
@@ -37,6 +45,8 @@ function Page() {
       return <PlacePage key={at.placeId} placeId={at.placeId} />;
     case 'alarms':
       return <AlarmsPage />;
+    case 'people':
+      return <PeoplePage />;
     case 'probes':
       return <Probes />;
     case 'house':
@@ -53,8 +63,13 @@ function Page() {
   }
 }
 
-/** The whole page: header, what the route names, and the safety words. */
+/** The whole page, or what to sign in with where the house asks who is there. */
 export function App() {
+  return signedOut.value ? <SignIn /> : <HousePage />;
+}
+
+/** The whole page: header, what the route names, and the safety words. */
+function HousePage() {
   const main = useRef<HTMLElement>(null);
   const first = useRef(true);
   const title = titleOf();

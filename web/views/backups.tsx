@@ -1,5 +1,6 @@
 import type { HouseFacts } from '../../shared/wire/http.ts';
 import { bytesText } from '../../shared/words/bytes.ts';
+import { keptWords } from '../../shared/words/kept.ts';
 import { api } from '../api.ts';
 import { momentWords } from '../state/time.ts';
 import { reader } from '../state.ts';
@@ -44,8 +45,9 @@ export function BackupSection({ backup }: Pick<HouseFacts, 'backup'>) {
 
 /** Room on the disk of the record, and how long it lasts at the present rate. */
 export function roomWords({ room }: Pick<HouseFacts, 'room'>): string {
-  const { databaseBytes, freeBytes, bytesPerDay, daysLeft } = room;
-  const held = `${bytesText(databaseBytes)} of record, ${bytesText(freeBytes)} free`;
+  const { databaseBytes, freeBytes, bytesPerDay, daysLeft, readings } = room;
+  const kept = readings ? `${keptWords(readings)}; ` : '';
+  const held = `${kept}${bytesText(databaseBytes)} of record, ${bytesText(freeBytes)} free`;
   if (bytesPerDay === null || daysLeft === null) return `${held}; no forecast before a day of record`;
   const full = daysLeft >= 730 ? 'full in 2 years or more' : `full in ${daysLeft} days`;
   return `${held}; ${bytesText(bytesPerDay)} more a day, ${full} with its backups`;

@@ -1,4 +1,5 @@
 import { useRef, useState } from 'preact/hooks';
+import { access } from '../access.ts';
 import { firstPackCommand } from '../state/broker.ts';
 import { known, say } from '../state.ts';
 import { DemoSwitch } from './demo-switch.tsx';
@@ -54,6 +55,12 @@ export function FirstRun() {
           of three:
         </p>
         <Command line={firstPackCommand(broker.address)} />
+        {access.value?.closed && broker.embedded && (
+          <p>
+            An owner password is set, so sensors must log in: make their login on the{' '}
+            <a href="#/house">House page</a>, and add <code>-u NAME -P SECRET</code>.
+          </p>
+        )}
         <p>
           It makes a place called <i>sill</i>. A sensor node sends the same to its own topic, with its own
           name in the place of <i>sill</i>.

@@ -6,6 +6,7 @@ import { heardAtMs, isOld, known, link, nowMs, route, secondMs, timeZone } from 
 const PAGES = [
   { page: 'benches', href: '#/', name: 'Benches' },
   { page: 'alarms', href: '#/alarms', name: 'Alarms' },
+  { page: 'people', href: '#/people', name: 'People' },
   { page: 'probes', href: '#/probes', name: 'Probes' },
   { page: 'house', href: '#/house', name: 'House' },
 ] as const;

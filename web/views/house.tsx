@@ -2,6 +2,7 @@ import type { HouseFacts } from '../../shared/wire/http.ts';
 import { countText, type TemperatureUnit } from '../state/format.ts';
 import { momentWords } from '../state/time.ts';
 import { chooseUnit, known, nowMs, reader, unit } from '../state.ts';
+import { AccessSection } from './access.tsx';
 import { BackupSection, roomWords } from './backups.tsx';
 import { DemoSwitch } from './demo-switch.tsx';
 import { SafetyWords } from './safety.tsx';
@@ -32,7 +33,7 @@ function UnitChoice() {
 }
 
 function webhookWords({ webhook }: HouseFacts): string {
-  if (!webhook.set) return 'none set: alarms are told on this page and over MQTT only';
+  if (!webhook.set) return 'none set; who is told stands on the page People';
   const waiting = webhook.waiting === 0 ? 'nothing waiting' : `${webhook.waiting} waiting to be sent`;
   return webhook.lastError ? `set; ${waiting}; last error: ${webhook.lastError}` : `set; ${waiting}`;
 }
@@ -72,6 +73,10 @@ export function House() {
         <dd>{house.version}</dd>
       </dl>
       <UnitChoice />
+      <section data-testid="access">
+        <h2>Who may come in</h2>
+        <AccessSection broker={house.broker} />
+      </section>
       <section>
         <h2>Backups</h2>
         <BackupSection backup={house.backup} />

@@ -1,11 +1,13 @@
 import { places } from '../state.ts';
 import { ClimateMap } from './climate-map.tsx';
 import { DayBars } from './day-bars.tsx';
+import { FindingsSection } from './findings.tsx';
 import { NameForm } from './name-form.tsx';
 import { PlaceCard } from './place-card.tsx';
 import { RecordView } from './record.tsx';
 import { SettingsForm } from './settings-form.tsx';
 import { TargetsForm } from './targets-form.tsx';
+import { TryPast } from './try-past.tsx';
 
 /** One place: its section large, its record and what was in it, its targets and settings. */
 export function PlacePage({ placeId }: { placeId: string }) {
@@ -29,6 +31,8 @@ export function PlacePage({ placeId }: { placeId: string }) {
         <ClimateMap place={place} />
         <DayBars place={place} />
       </div>
+      <FindingsSection placeId={place.id} />
+      <TryPast key={place.id} place={place} />
       <TargetsForm place={place} />
       <SettingsForm place={place} />
       <NameForm place={place} />

@@ -5,6 +5,7 @@ import { fixed, temperatureWithUnit } from '../state/format.ts';
 import { placeHref } from '../state/route.ts';
 import { momentWords } from '../state/time.ts';
 import { known, nowMs, reader } from '../state.ts';
+import { FindingsSection } from './findings.tsx';
 import { useLoaded } from './hooks.ts';
 
 const RENEW_MS = 20_000;
@@ -131,11 +132,12 @@ function RefusedList() {
   );
 }
 
-/** What each probe tells and how old it is, and the packs that were refused, with the reason. */
+/** What speaks against probes, what each tells and how old it is, and the packs that were refused, with the reason. */
 export function Probes() {
   return (
     <div class="plain-page">
       <h1>Probes</h1>
+      <FindingsSection placeId={null} />
       <ProbeTable />
       <RefusedList />
     </div>

@@ -23,7 +23,8 @@ function rowsOf(data: RecordData): Row[] {
 }
 
 function cellText(point: TracePoint | null, text: (value: number) => string): string {
-  return point === null || point.value === null ? 'gap' : text(point.value);
+  if (point === null || point.value === null) return 'gap';
+  return `${text(point.value)}${point.suspect ? ' suspect' : ''}`;
 }
 
 function Rows({ data }: { data: RecordData }) {

@@ -26,14 +26,27 @@ function PointedAt({ data, atMs }: { data: RecordData; atMs: number | null }) {
     return <p class="pointed">Drag across the record to choose a span, or use the two sliders.</p>;
   const reachMs = data.maxGapMs / 2;
   const told = (trace: readonly TracePoint[], text: (value: number) => string) => {
-    const value = nearestPoint(trace, atMs, reachMs)?.value ?? null;
-    return value === null ? '–' : text(value);
+    const { value = null, suspect } = nearestPoint(trace, atMs, reachMs) ?? {};
+    return value === null ? '–' : `${text(value)}${suspect ? ' (suspect)' : ''}`;
   };
   const degrees = (value: number) => `${temperatureText(value, unit.value)} ${degreeSign(unit.value)}`;
   return (
     <p class="pointed">
       <b>{momentWords({ atMs, ...reader.value })}</b> · air {told(data.air, degrees)} · air VPD{' '}
       {told(data.vpd, (value) => `${vpdText(value)} kPa`)} · root zone {told(data.rootZone, degrees)}
+    </p>
+  );
+}
+
+function LeftOut({ data: { leftOut } }: { data: RecordData }) {
+  const last = leftOut.reduce<(typeof leftOut)[number] | null>((a, b) => (a && a.t > b.t ? a : b), null);
+  if (!last) return null;
+  const value = `${temperatureText(last.value, unit.value)} ${degreeSign(unit.value)}`;
+  const when = momentWords({ atMs: Date.parse(last.t), ...reader.value });
+  return (
+    <p class="quiet" data-testid="left-out">
+      {leftOut.length === 1 ? '1 reading is' : `${leftOut.length} readings are`} kept but not drawn, being no
+      measurement; the newest {value} from {last.probe}, {when}.
     </p>
   );
 }
@@ -134,6 +147,7 @@ export function RecordView({ place }: { place: PlaceSummary }) {
               <p class="waiting chart-size">{loading ? 'Fetching the record…' : 'Nothing to draw.'}</p>
             )}
             {value && <PointedAt data={value} atMs={pointedMs} />}
+            {value && <LeftOut data={value} />}
             {value && <SpanSliders data={value} selection={selection} choose={setSelection} />}
           </div>
           {value && <SpanTable view={selection ?? value.view} whole={!selection} counted={counted} />}

@@ -1,13 +1,21 @@
 import { createServer, type Server } from 'node:net';
-import { Aedes, type PublishPacket } from 'aedes';
+import { Aedes, type AuthenticateError, type Client, type PublishPacket } from 'aedes';
 import { READINGS_FILTER, STATUS_FILTER } from '../../../firmware-contracts/v1/topics.ts';
 import { Fault } from '../../../shared/faults.ts';
-import type { Bus, Clock, Inbox, Log } from '../../ports.ts';
+import type { BrokerDoor, Bus, Clock, Inbox, Log, Timers } from '../../ports.ts';
 
 /** A subscriber that does not read for this long is cut off, so that it cannot stall the others. */
 const DRAIN_TIMEOUT_MS = 10_000;
 /** Most clients at once. */
 export const MAX_CLIENTS = 1_000;
+/** Connections at once, also of those that did not log in yet. */
+const MAX_CONNECTIONS = 2 * MAX_CLIENTS;
+/** How often it is looked again at who is connected: a password may be set from outside the daemon. */
+const RECHECK_EVERY_MS = 10_000;
+/** What a client may hear that logged in: what the daemon tells, nothing of other devices. */
+const OURS_TO_HEAR = /^strikewell\/1\/(watch|places|alarms)\//;
+/** MQTT 3.1.1, table 3.1: bad user name or password; not authorized. */
+const [BAD_LOGIN, NOT_AUTHORIZED] = [4, 5];
 
 export type BrokerDeps = {
   readonly host: string;
@@ -15,14 +23,19 @@ export type BrokerDeps = {
   readonly inbox: Inbox;
   readonly clock: Clock;
   readonly log: Log;
+  readonly door: BrokerDoor;
+  readonly every: Timers['every'];
 };
 
 /**
  * The embedded MQTT 3.1.1 broker. A pack of readings is committed before it is acknowledged: the
  * acknowledgement waits for the inbox. No session outlives its connection, so no queue can grow unbounded.
+ * Once the house has an owner, who speaks must have logged in, and may publish as a device only.
+ * @returns the bus, and what looks again at who is connected
  * @throws Fault `port-in-use` or `bad-setting` when it cannot listen
  */
-export async function startBroker(deps: BrokerDeps): Promise<Bus> {
+export async function startBroker(deps: BrokerDeps): Promise<Bus & { recheck(): void }> {
+  const clients = openClients(deps.door);
   const broker = await Aedes.createBroker({
     drainTimeout: DRAIN_TIMEOUT_MS,
     maxClientsIdLength: 128,
@@ -30,7 +43,17 @@ export async function startBroker(deps: BrokerDeps): Promise<Bus> {
       packet.clean = true;
       done(null, broker.connectedClients < MAX_CLIENTS);
     },
-    authorizePublish: (_client, packet, done) => authorize(deps, packet, done),
+    authenticate(client, username, password, done) {
+      const refusal = clients.refusalOf(client, { username, password });
+      done(refusal, refusal === null);
+    },
+    authorizeSubscribe: (client, subscription, done) =>
+      done(null, clients.mayHear(client, subscription.topic) ? subscription : null),
+    authorizeForward: (client, packet) => (clients.stays(client) ? packet : null),
+    authorizePublish(client, packet, done) {
+      if (clients.maySay(client, packet.topic)) authorize(deps, packet, done);
+      else done(new Error(`the login of devices may not publish on ${packet.topic}`));
+    },
   });
   broker.on('clientError', (client, error) => {
     deps.log.warn('a device was cut off', { client: client.id, error: error.message });
@@ -38,7 +61,11 @@ export async function startBroker(deps: BrokerDeps): Promise<Bus> {
   broker.on('connectionError', (_client, error) => {
     deps.log.warn('a connection was refused', { error: error.message });
   });
+  broker.on('client', clients.came);
+  broker.on('clientDisconnect', clients.left);
+  const stopLooking = deps.every(RECHECK_EVERY_MS, clients.recheck);
   const server = createServer(broker.handle);
+  server.maxConnections = MAX_CONNECTIONS;
   await listen(server, deps);
   return {
     publishRetained: (topic, payload) =>
@@ -46,10 +73,41 @@ export async function startBroker(deps: BrokerDeps): Promise<Bus> {
         if (error) deps.log.warn('a topic could not be published', { topic, error: error.message });
       }),
     connected: () => true,
+    recheck: clients.recheck,
     close: () =>
       new Promise((resolve) => {
+        stopLooking();
         broker.close(() => server.close(() => resolve()));
       }),
+  };
+}
+
+type Login = { readonly username: string | undefined; readonly password: Buffer | undefined };
+
+/** The clients that are connected, each with what it was let in by. */
+function openClients(door: BrokerDoor) {
+  const tickets = new WeakMap<Client, string | null>();
+  const connected = new Set<Client>();
+  const stays = (client: Client | null) => client === null || door.holds(tickets.get(client) ?? null);
+  return {
+    stays,
+    refusalOf(client: Client, { username, password }: Login): AuthenticateError | null {
+      const given = username !== undefined && password !== undefined;
+      const ticket = given ? door.ticketOf({ name: username, secret: password.toString('utf8') }) : null;
+      tickets.set(client, ticket);
+      if (ticket !== null || door.open()) return null;
+      const why = given ? 'name and secret do not fit' : 'an anonymous client';
+      return Object.assign(new Error(why), { returnCode: given ? BAD_LOGIN : NOT_AUTHORIZED });
+    },
+    maySay: (client: Client | null, topic: string) =>
+      stays(client) && (client === null || door.open() || isFromDevice(topic)),
+    mayHear: (client: Client | null, filter: string) =>
+      stays(client) && (client === null || door.open() || OURS_TO_HEAR.test(filter)),
+    came: (client: Client) => void connected.add(client),
+    left: (client: Client) => void connected.delete(client),
+    recheck() {
+      for (const client of connected) if (!stays(client)) client.close();
+    },
   };
 }
 

@@ -1,13 +1,18 @@
 import { createServer, type Server } from 'node:http';
-import express, { type ErrorRequestHandler, type Express, type RequestHandler } from 'express';
+import { createServer as createSecureServer, type Server as SecureServer } from 'node:https';
+import express, { type ErrorRequestHandler, type Express } from 'express';
 import helmet from 'helmet';
 import { Fault, type FaultCode } from '../../../shared/faults.ts';
 import type { BackupDesk } from '../../domain/backups/doors.ts';
-import type { Exchange, Log, Orders, Queries } from '../../ports.ts';
+import type { Access, Exchange, Log, Orders, PeopleDesk, Queries } from '../../ports.ts';
+import type { Doorkeeper } from './doorkeeper.ts';
 import { openapi } from './openapi.ts';
+import { accessRoutes } from './routes/access.ts';
 import { alarmRoutes } from './routes/alarms.ts';
+import { answerRoutes } from './routes/answer.ts';
 import { exchangeRoutes } from './routes/exchange.ts';
 import { houseRoutes } from './routes/house.ts';
+import { peopleRoutes } from './routes/people.ts';
 import { placeRoutes } from './routes/places.ts';
 
 /** Largest body a request may have. */
@@ -20,8 +25,13 @@ export type HttpDeps = {
   readonly port: number;
   readonly queries: Queries;
   readonly orders: Orders;
+  readonly people: PeopleDesk;
   readonly backups: BackupDesk;
   readonly exchange: Exchange;
+  readonly access: Access;
+  readonly doorkeeper: Doorkeeper;
+  /** certificate and key, PEM, when the page is served over https */
+  readonly tls: { readonly cert: Buffer; readonly key: Buffer } | null;
   readonly log: Log;
   /** folder of the built page */
   readonly pageDir: string;
@@ -32,6 +42,10 @@ const STATUS_OF: Partial<Record<FaultCode, number>> = {
   'not-found': 404,
   'bad-request': 400,
   'forbidden-origin': 403,
+  'sign-in-needed': 401,
+  'sign-in-failed': 401,
+  'not-allowed': 403,
+  'too-many-attempts': 429,
   'store-failed': 503,
 };
 
@@ -39,8 +53,8 @@ const STATUS_OF: Partial<Record<FaultCode, number>> = {
  * Serves the page and the interface under /api/v1.
  * @throws Fault `port-in-use` or `bad-setting` when it cannot listen
  */
-export async function startHttp(deps: HttpDeps): Promise<Server> {
-  const server = createServer({ requestTimeout: MAX_UPLOAD_MS }, createApp(deps));
+export async function startHttp(deps: HttpDeps): Promise<Server | SecureServer> {
+  const server = serverFor(deps);
   await new Promise<void>((resolve, reject) => {
     server.once('error', (cause: NodeJS.ErrnoException) => reject(listenFault(cause, deps)));
     server.listen(deps.port, deps.host, resolve);
@@ -48,18 +62,37 @@ export async function startHttp(deps: HttpDeps): Promise<Server> {
   return server;
 }
 
+function serverFor(deps: HttpDeps): Server | SecureServer {
+  const options = { requestTimeout: MAX_UPLOAD_MS };
+  if (deps.tls === null) return createServer(options, createApp(deps));
+  try {
+    return createSecureServer({ ...options, ...deps.tls }, createApp(deps));
+  } catch (cause) {
+    // the words of the library name no part of the key
+    const why = cause instanceof Error ? cause.message : String(cause);
+    const message = `STRIKEWELL_TLS_CERT and STRIKEWELL_TLS_KEY cannot be used: ${why}. Give a PEM certificate and its key.`;
+    throw new Fault({ code: 'bad-setting', message, details: { key: 'STRIKEWELL_TLS_CERT' }, cause });
+  }
+}
+
 function createApp(deps: HttpDeps): Express {
   const app = express();
   app.disable('x-powered-by');
   app.use(helmet(securityHeaders));
   app.get('/healthz', (_request, response) => void response.json({ status: 'ready' }));
-  app.use(onlyFromHere);
+  // a link is the permission for what it does, wherever its mail is read
+  app.use('/answer', answerRoutes(deps));
+  app.use(deps.doorkeeper.onlyFromHere);
+  // before any route under it, and by the router's own reading of the address
+  app.use('/api', deps.doorkeeper.guard);
   // before anything reads bodies: a file of readings is taken as it comes
   app.use('/api/v1', exchangeRoutes(deps));
   app.use('/api/v1', express.json({ limit: MAX_BODY_BYTES, strict: true }));
   app.get('/api/v1/openapi.json', (_request, response) => void response.json(openapi));
+  app.use('/api/v1/access', accessRoutes(deps));
   app.use('/api/v1/places', placeRoutes(deps));
-  app.use('/api/v1/alarms', alarmRoutes(deps));
+  app.use('/api/v1/alarms', alarmRoutes({ ...deps, nameOf: deps.doorkeeper.nameOf }));
+  app.use('/api/v1', peopleRoutes(deps));
   app.use('/api/v1', houseRoutes(deps));
   app.use('/api', () => {
     throw new Fault({
@@ -99,35 +132,6 @@ const securityHeaders = {
   strictTransportSecurity: false,
 };
 
-/**
- * On a loopback address only pages served here may speak to us: a name that resolves to it, or a request
- * made by another site's page, is turned away.
- */
-const onlyFromHere: RequestHandler = (request, _response, next) => {
-  if (!isOwnHost(request.headers.host)) {
-    const message = `The host "${request.headers.host ?? ''}" is not this machine; open http://127.0.0.1 or http://localhost.`;
-    throw new Fault({ code: 'forbidden-origin', message });
-  }
-  const { origin } = request.headers;
-  if (origin !== undefined && !isOwnOrigin(origin, request.headers.host)) {
-    throw new Fault({
-      code: 'forbidden-origin',
-      message: `A page from ${origin} may not speak to this daemon.`,
-    });
-  }
-  next();
-};
-
-/** True for a Host header that names the loopback interface. */
-export function isOwnHost(host: string | undefined): boolean {
-  return /^(localhost|127(\.\d{1,3}){3}|\[::1\])(:\d+)?$/i.test(host ?? '');
-}
-
-/** True for an Origin header that is the page served at that host. */
-export function isOwnOrigin(origin: string, host: string | undefined): boolean {
-  return origin === `http://${host ?? ''}`;
-}
-
 function answerFault(log: Log): ErrorRequestHandler {
   return (cause: unknown, request, response, _next) => {
     const fault = faultOf(cause);
@@ -139,6 +143,8 @@ function answerFault(log: Log): ErrorRequestHandler {
     const error = fault
       ? { code: fault.code, message: fault.message, details: fault.details }
       : { code: 'internal', message: 'The daemon failed at this request; its log says why.', details: {} };
+    const waitMs = fault?.code === 'too-many-attempts' ? Number(fault.details['waitMs']) : 0;
+    if (waitMs > 0) response.setHeader('retry-after', Math.ceil(waitMs / 1000));
     response.status(status).json({ error });
   };
 }
@@ -148,6 +154,13 @@ function faultOf(cause: unknown): Fault | null {
   if (cause instanceof Fault) return cause;
   if (!(cause instanceof Error) || !('status' in cause) || typeof cause.status !== 'number') return null;
   if (cause.status >= 500) return null;
+  if ('type' in cause && cause.type === 'entity.parse.failed') {
+    // the words of the parser repeat what was sent, which may be a password
+    return new Fault({
+      code: 'bad-request',
+      message: 'The request cannot be read: it is not a JSON object.',
+    });
+  }
   return new Fault({ code: 'bad-request', message: `The request cannot be read: ${cause.message}.`, cause });
 }
 

@@ -1,44 +1,37 @@
 import { z } from 'zod';
-import { ALARM_STATES, shelveRequestSchema } from '../../../shared/model/alarm.ts';
+import {
+  accountPatchSchema,
+  deviceLoginSchema,
+  newAccountSchema,
+  ownerPasswordSchema,
+  ownPasswordSchema,
+  signInSchema,
+} from '../../../shared/model/access.ts';
+import { ALARM_STATES, outOfServiceRequestSchema, shelveRequestSchema } from '../../../shared/model/alarm.ts';
 import { REPEATED_HOURS } from '../../../shared/model/import-mapping.ts';
 import { placePatchSchema } from '../../../shared/model/place.ts';
 import { targetsSchema } from '../../../shared/model/targets.ts';
 import { SERIES_QUANTITIES } from '../../../shared/quantities.ts';
 import { EXPORT_FORMS, EXPORT_STEPS, EXPORT_WHATS } from '../../../shared/wire/exchange.ts';
+import { findingsAnswerSchema } from '../../../shared/wire/finding.ts';
+import { TRIABLE_RULES } from '../../../shared/wire/past.ts';
+import {
+  act,
+  answer,
+  faults,
+  get,
+  id,
+  instant,
+  type Json,
+  json,
+  query,
+  schemaOf,
+  span,
+  text,
+} from './openapi-parts.ts';
+import { peoplePaths } from './openapi-people.ts';
 import { ventRequestSchema } from './routes/details.ts';
 
-type Json = { readonly [key: string]: unknown };
-
-const json = (schema: Json): Json => ({ content: { 'application/json': { schema } } });
-const answer = (description: string, status = 200): Json => ({
-  [status]: { description, ...json({ type: 'object' }) },
-  ...faults,
-});
-const faults: Json = {
-  '4XX': { description: 'What was wrong', ...json({ $ref: '#/components/schemas/Error' }) },
-};
-const query = (name: string, schema: Json, required = false): Json => ({
-  name,
-  in: 'query',
-  required,
-  schema,
-});
-const instant = { type: 'string', format: 'date-time' };
-const id = { name: 'id', in: 'path', required: true, schema: { type: 'string' } };
-const span = [query('from', instant, true), query('to', instant, true)];
-const get = (summary: string, parameters: Json[] = []): Json => ({
-  summary,
-  parameters,
-  responses: answer(summary),
-});
-const act = (summary: string, body: Json | null, status = 200): Json => ({
-  summary,
-  ...(body ? { requestBody: { required: true, ...json(body) } } : {}),
-  responses: answer(summary, status),
-});
-const schemaOf = (schema: z.ZodType): Json => z.toJSONSchema(schema, { io: 'input' });
-
-const text = { schema: { type: 'string' } };
 const uploads = { 'text/csv': text, 'application/senml+json': text };
 const files = { ...uploads, 'application/x-ndjson': text };
 
@@ -127,6 +120,14 @@ export const openapi: Json = {
         query('upperC', { type: 'number' }, true),
       ]),
     },
+    '/api/v1/places/{id}/alarms/past': {
+      parameters: [id],
+      get: get('The alarms a rule would have raised over a span, and the harm before and after each', [
+        ...span,
+        query('rule', { enum: [...TRIABLE_RULES] }, true),
+        ...['limit', 'onDelayMin', 'offDelayMin', 'deadband'].map((name) => query(name, { type: 'number' })),
+      ]),
+    },
     '/api/v1/places/{id}/explain': {
       parameters: [id],
       get: get(
@@ -155,6 +156,9 @@ export const openapi: Json = {
         query('to', instant),
       ]),
     },
+    '/api/v1/alarms/quality': {
+      get: get('How good the alarms of a span were: rate, priorities, nuisances, answers', span),
+    },
     '/api/v1/alarms/{id}/events': { parameters: [id], get: get('What happened to an alarm, newest first') },
     '/api/v1/alarms/{id}/acknowledge': { parameters: [id], post: act('Acknowledge', null) },
     '/api/v1/alarms/{id}/shelve': {
@@ -162,12 +166,62 @@ export const openapi: Json = {
       post: act('Shelve for a time, with a reason', schemaOf(shelveRequestSchema)),
     },
     '/api/v1/alarms/{id}/unshelve': { parameters: [id], post: act('End the shelving', null) },
+    '/api/v1/alarms/{id}/reset': { parameters: [id], post: act('Let go a latched alarm', null) },
+    '/api/v1/alarms/{id}/out-of-service': {
+      parameters: [id],
+      post: act('Take out of service for maintenance, with a reason', schemaOf(outOfServiceRequestSchema)),
+    },
+    '/api/v1/alarms/{id}/in-service': { parameters: [id], post: act('Put back in service', null) },
     '/api/v1/refused': { get: get('Refused packs, newest first, and how many by code') },
     '/api/v1/probes': { get: get('All probes with their newest reading') },
+    '/api/v1/probes/findings': {
+      get: {
+        summary:
+          'What is found wrong with probes: at present, or over a span of at most 8 days; drift and clocks at present only',
+        parameters: [query('place', { type: 'string' }), query('from', instant), query('to', instant)],
+        responses: {
+          200: { description: 'The findings', ...json(z.toJSONSchema(findingsAnswerSchema)) },
+          ...faults,
+        },
+      },
+    },
     '/api/v1/house': { get: get('Version, time zone, broker, counts') },
+    '/api/v1/alarms/{id}/messages': {
+      parameters: [id],
+      get: get('Messages about an alarm, newest first, and what became of each'),
+    },
+    ...peoplePaths,
+    '/api/v1/house/webhook-secret': { get: get('The secret by which webhook messages are signed') },
     '/api/v1/backups': {
       get: get('Backups, newest first, and the one under way'),
       post: act('Make a backup; nothing more when one is under way', null, 202),
+    },
+    '/api/v1/access': { get: get('Who asks, and whether anybody has to sign in') },
+    '/api/v1/access/owner': {
+      put: act(
+        'Set the first owner password; from then on everybody signs in',
+        schemaOf(ownerPasswordSchema),
+      ),
+    },
+    '/api/v1/access/sign-in': { post: act('Sign in; the answer sets a cookie', schemaOf(signInSchema)) },
+    '/api/v1/access/sign-out': { post: act('End the session of the cookie', null) },
+    '/api/v1/access/password': {
+      put: act('Change the password of who asks; its other sessions end', schemaOf(ownPasswordSchema)),
+    },
+    '/api/v1/access/sessions': { get: get('Who is signed in: all for an owner, else the own sessions') },
+    '/api/v1/access/sessions/{id}': { parameters: [id], delete: act('End a session', null, 204) },
+    '/api/v1/access/accounts': {
+      get: get('The accounts and their roles'),
+      post: act('Add an account', schemaOf(newAccountSchema), 201),
+    },
+    '/api/v1/access/accounts/{id}': {
+      parameters: [id],
+      patch: act('Give another role, or a new password', schemaOf(accountPatchSchema)),
+      delete: act('Remove an account with its sessions', null, 204),
+    },
+    '/api/v1/access/device-login': {
+      get: get('The name under which devices log in at the broker'),
+      put: act('Make a new secret for devices, told once; the old one ends', schemaOf(deviceLoginSchema)),
     },
     '/api/v1/demo': {
       post: act('Start the invented demo places', null, 202),

@@ -1,6 +1,8 @@
-import type { Server } from 'node:http';
+import type { IncomingMessage } from 'node:http';
+import type { Server } from 'node:net';
+import type { Duplex } from 'node:stream';
 import { WebSocket, WebSocketServer } from 'ws';
-import { LIVE_VERSION, type LiveMessage } from '../../../shared/wire/live.ts';
+import { LIVE_NO_LONGER, LIVE_VERSION, type LiveMessage } from '../../../shared/wire/live.ts';
 import type { Clock, LiveFeed, Log, Queries, Timers } from '../../ports.ts';
 
 /** Pages that may be connected at once, and how much may wait for a slow one before it is cut off. */
@@ -11,14 +13,19 @@ const MAX_PAYLOAD_BYTES = 1024;
 const BEAT_EVERY_MS = 10_000;
 
 type Told = LiveMessage extends infer M ? (M extends LiveMessage ? Omit<M, 'v' | 'seq'> : never) : never;
-type Page = { readonly socket: WebSocket; seq: number; answered: boolean };
+type Page = {
+  readonly socket: WebSocket;
+  readonly stillHolds: () => boolean;
+  seq: number;
+  answered: boolean;
+};
 
 export type FeedDeps = {
   readonly clock: Clock;
   readonly timers: Timers;
   readonly log: Log;
-  /** whether a page at this host, from this origin, may listen */
-  readonly admits: (asker: { host: string | undefined; origin: string | undefined }) => boolean;
+  /** whether a page may listen, and then whether it still may; null when it may not */
+  readonly admits: (request: IncomingMessage) => { readonly stillHolds: () => boolean } | null;
 };
 
 /** The pages that are open, each told in its own numbering. */
@@ -36,8 +43,8 @@ function openPages({ log }: Pick<FeedDeps, 'log'>) {
   };
   return {
     count: () => pages.size,
-    welcome(socket: WebSocket, first: Told) {
-      const page: Page = { socket, seq: 0, answered: true };
+    welcome(socket: WebSocket, stillHolds: () => boolean, first: Told) {
+      const page: Page = { socket, stillHolds, seq: 0, answered: true };
       pages.add(page);
       socket.on('pong', () => {
         page.answered = true;
@@ -48,6 +55,10 @@ function openPages({ log }: Pick<FeedDeps, 'log'>) {
     },
     tellAll(told: Told) {
       for (const page of pages) tell(page, told);
+    },
+    /** Closes the pages that may no longer listen. */
+    recheck() {
+      for (const page of pages) if (!page.stillHolds()) page.socket.close(LIVE_NO_LONGER, 'sign in');
     },
     /** Asks each page whether it is there; one that did not answer the last time is cut off. */
     probe() {
@@ -69,6 +80,8 @@ function openPages({ log }: Pick<FeedDeps, 'log'>) {
  */
 export function createFeed(deps: FeedDeps): LiveFeed & {
   attach(server: Server, queries: Queries): void;
+  /** Looks again at who listens: at once, besides every beat. */
+  recheck(): void;
   close(): void;
 } {
   const { clock, timers } = deps;
@@ -79,24 +92,26 @@ export function createFeed(deps: FeedDeps): LiveFeed & {
     perMessageDeflate: false,
   });
   const stopBeat = timers.every(BEAT_EVERY_MS, () => {
+    pages.recheck();
     pages.probe();
     pages.tellAll({ type: 'beat', atMs: clock.nowMs() });
   });
 
   return {
     attach(server, queries) {
-      server.on('upgrade', (request, stream, head) => {
-        const { host, origin } = request.headers;
+      server.on('upgrade', (request: IncomingMessage, stream: Duplex, head: Buffer) => {
         const path = new URL(request.url ?? '/', 'http://here').pathname;
-        if (path !== '/live' || !deps.admits({ host, origin }) || pages.count() >= MAX_PAGES) {
+        const admission = path === '/live' && pages.count() < MAX_PAGES ? deps.admits(request) : null;
+        if (admission === null) {
           stream.end('HTTP/1.1 403 Forbidden\r\nConnection: close\r\n\r\n');
           return;
         }
         sockets.handleUpgrade(request, stream, head, (socket) =>
-          pages.welcome(socket, snapshot(queries, clock.nowMs())),
+          pages.welcome(socket, admission.stillHolds, snapshot(queries, clock.nowMs())),
         );
       });
     },
+    recheck: () => pages.recheck(),
     now: (now) => pages.tellAll({ type: 'now', atMs: clock.nowMs(), now }),
     place: (place) => pages.tellAll({ type: 'place', place }),
     placeGone: (placeId) => pages.tellAll({ type: 'place-gone', placeId }),

@@ -1,9 +1,10 @@
 import { statSync } from 'node:fs';
 import Database from 'better-sqlite3';
 import { Fault } from '../../../shared/faults.ts';
-import { blockHeader } from '../../domain/seal/block.ts';
+import { decodeDay } from '../../domain/exposures/settled-day.ts';
 import { BlockDamaged } from '../../domain/seal/damaged.ts';
 import { decodeGroup } from '../../domain/seal/group.ts';
+import { checkHour } from '../../domain/seal/minutes.ts';
 import { readMigrations } from './database.ts';
 
 /** True when what is stored is not what was written; permissions and full disks are other things. */
@@ -44,13 +45,18 @@ export function damageIn(db: Database.Database, depth: CheckDepth): string | nul
     const pragma = depth === 'quick' ? 'quick_check(1)' : 'integrity_check(1)';
     const said = String(db.pragma(pragma, { simple: true }));
     if (said !== 'ok') return said.replaceAll('\n', ' ');
-    readEach(db, { table: 'sealed', column: 'block' }, blockHeader);
+    readEach(db, { table: 'sealed', column: 'block' }, checkHour);
+    if (hasTable(db, 'horizon'))
+      readEach(db, { table: 'settled', column: 'parts' }, (parts) => decodeDay(parts, 0));
   }
   readEach(db, { table: 'journal', column: 'body' }, decodeGroup);
   return null;
 }
 
-type Stored = { readonly table: 'sealed' | 'journal'; readonly column: 'block' | 'body' };
+type Stored =
+  | { readonly table: 'sealed'; readonly column: 'block' }
+  | { readonly table: 'settled'; readonly column: 'parts' }
+  | { readonly table: 'journal'; readonly column: 'body' };
 
 /** @throws BlockDamaged at the first that is not what was written */
 function readEach(

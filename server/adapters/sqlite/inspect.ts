@@ -19,7 +19,19 @@ export type RecordFacts = {
     readonly refusedKept: number;
   };
   readonly newestMs: number | null;
+  /** before this, ms since epoch, minutes stand in for readings; null while none were dropped */
+  readonly readingsFromMs: number | null;
 };
+
+/** When a record was made, ms since epoch; null where it does not say. Reads next to nothing of it, however long it is. */
+export function recordMadeMs(file: string): number | null {
+  const db = new Database(file, { readonly: true, fileMustExist: true });
+  try {
+    return migrationsIn(db).madeMs;
+  } finally {
+    db.close();
+  }
+}
 
 /** What is in a record, read without changing it, also beside a daemon that writes it. */
 export function inspectRecord(file: string): RecordFacts {
@@ -41,13 +53,18 @@ function factsIn(db: Database.Database): RecordFacts {
     counts: {
       places: number('SELECT count(*) FROM place'),
       probes: number('SELECT count(*) FROM probe'),
-      sealedReadings: sealed ? number('SELECT sum(count) FROM sealed') : 0,
+      sealedReadings: sealed ? number("SELECT sum(count) FROM sealed WHERE substr(block, 1, 1) = x'01'") : 0,
       openGroups: sealed ? number('SELECT count(*) FROM journal') : 0,
       alarms: number('SELECT count(*) FROM alarm'),
       refusedKept: number('SELECT count(*) FROM refused'),
     },
     newestMs: sealed ? newestIn(db) : null,
+    readingsFromMs: hasTable(db, 'horizon') ? horizonIn(db) : null,
   };
+}
+
+function horizonIn(db: Database.Database): number | null {
+  return db.prepare<[], number>('SELECT dropped_hour * 3600000 FROM horizon').pluck().get() ?? null;
 }
 
 function newestIn(db: Database.Database): number | null {

@@ -2,8 +2,9 @@ import type { Reading } from '../../../shared/model/probe.ts';
 import type { AppendResult, Journal, ProbeProgress, SealResult } from '../../ports.ts';
 import type { Db } from './database.ts';
 import { groupRows } from './groups.ts';
+import type { HorizonRow } from './horizon.ts';
 import { hourOf, OpenHours, withOpen } from './open-hours.ts';
-import { type Both, hoursIn, inRecord, latestIn, oldestIn, readWindow } from './read-both.ts';
+import { type Both, hoursIn, inRecord, latestIn, minutesIn, oldestIn, readWindow } from './read-both.ts';
 import { sealedHours } from './sealed.ts';
 
 /** An hour is sealed once it has been over for this long; what comes later is sealed into it again. */
@@ -25,13 +26,15 @@ export type RecordJournal = Journal & {
  * The readings in SQLite: appended group by group, one row a commit, and sealed hour by hour into blocks.
  * What is not sealed is also held in memory, in the order of time. Reads take both together.
  */
-export function sqliteJournal(db: Db): RecordJournal {
+export function sqliteJournal(db: Db, horizon: HorizonRow): RecordJournal {
   const sealed = sealedHours(db);
   const groups = groupRows(db);
   let both: Both = { sealed, open: new OpenHours() };
   let pending: Reading[] = [];
 
   const append = (reading: Reading): AppendResult => {
+    // minutes are in their place: what may still stand in the journal is sealed, and nothing so old is taken
+    if (hourOf(reading.tMs) < (horizon.get()?.droppedHour ?? Number.NEGATIVE_INFINITY)) return 'repeat';
     const known = sealed.hour(reading.probeId, hourOf(reading.tMs));
     const result = inRecord(known, reading) ?? both.open.put(reading);
     if (result === 'stored') pending.push(reading);
@@ -59,11 +62,14 @@ export function sqliteJournal(db: Db): RecordJournal {
       for (const probeId of probeIds) sealed.remove(probeId);
       load();
     },
-    window: ({ probeIds, fromMs, toMs }) =>
+    window: ({ probeIds, orMinutes = false, ...span }) =>
       [...probeIds]
         .sort((a, b) => a - b)
-        .map((probeId) => ({ probeId, ...readWindow({ probeId, fromMs, toMs }, both) }))
+        .map((probeId) => ({ probeId, ...readWindow({ probeId, orMinutes, ...span }, both) }))
         .filter(({ timesMs }) => timesMs.length > 0),
+    minutes: (probeId, span) => minutesIn(both, { probeId, ...span }),
+    dropReadings: (hour, probeIds, measured) =>
+      probeIds.filter((id) => sealed.drop(id, hour, (record) => measured(id, record))).length,
     latest: (probeId) => latestIn(both, probeId),
     oldestMs: (probeIds) => oldestIn(both, probeIds),
     hours: (probeId, span) => hoursIn(both, { probeId, ...span }),

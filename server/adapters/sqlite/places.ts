@@ -91,6 +91,7 @@ function removeWithRecord(db: Db, placeId: string): void {
     'DELETE FROM targets WHERE place_id = ?',
     'DELETE FROM vent WHERE place_id = ?',
     'DELETE FROM settled WHERE place_id = ?',
+    'DELETE FROM settled_day WHERE place_id = ?',
     'DELETE FROM place WHERE id = ?',
   ];
   for (const sql of statements) db.prepare(sql).run(placeId);

@@ -1,6 +1,7 @@
 import { DEFAULT_MAX_GAP_MS } from '../../../shared/exposure/coverage.ts';
 import type { ProbeRecord } from '../../../shared/exposure/series.ts';
 import type { Reading } from '../../../shared/model/probe.ts';
+import { type Minutes, rollUp } from '../../domain/seal/minutes.ts';
 import { summaryOf } from '../../domain/seal/summary.ts';
 import type { AppendResult, HourSummary, ProbeTimes } from '../../ports.ts';
 import { hourOf, type OpenHours, withOpen } from './open-hours.ts';
@@ -56,15 +57,45 @@ export function inRecord(record: ProbeRecord | null, { tMs, value }: Reading): A
   return record.values[low] === value ? 'repeat' : 'conflict';
 }
 
-type Window = { readonly probeId: number; readonly fromMs: number; readonly toMs: number };
+type Window = {
+  readonly probeId: number;
+  readonly fromMs: number;
+  readonly toMs: number;
+  readonly orMinutes: boolean;
+};
+
+/** The minutes of a probe's hours that touch a span, ascending. */
+export function minutesIn(
+  { sealed, open }: Both,
+  { probeId, fromMs, toMs }: Omit<Window, 'orMinutes'>,
+): Minutes {
+  const [first, last] = [hourOf(fromMs), hourOf(toMs - 1)];
+  const hours = new Map(sealed.minutes(probeId, { first, last }).map(({ hour, minutes }) => [hour, minutes]));
+  for (const hour of open.hoursOf(probeId).filter((each) => each >= first && each <= last)) {
+    const late = open.hour(probeId, hour);
+    const known = sealed.hour(probeId, hour);
+    if (late) hours.set(hour, rollUp(known ? withOpen(known, late) : late));
+  }
+  const inOrder = [...hours].sort(([a], [b]) => a - b).map(([, minutes]) => minutes);
+  const column = (of: keyof Minutes) => {
+    const whole = new Float64Array(inOrder.reduce((sum, { timesMs }) => sum + timesMs.length, 0));
+    let at = 0;
+    for (const minutes of inOrder) {
+      whole.set(minutes[of], at);
+      at += minutes[of].length;
+    }
+    return whole;
+  };
+  return { timesMs: column('timesMs'), means: column('means'), mins: column('mins'), maxs: column('maxs') };
+}
 
 /** The readings of a probe in a span, both ends included. */
 export function readWindow(
-  { probeId, fromMs, toMs }: Window,
+  { probeId, fromMs, toMs, orMinutes }: Window,
   { sealed, open }: Both,
 ): Omit<ProbeTimes, 'probeId'> {
   const [first, last] = [hourOf(fromMs), hourOf(toMs)];
-  let record = sealed.read(probeId, { first, last });
+  let record = sealed.read(probeId, { first, last, orMinutes });
   const parts = open.hoursOf(probeId).filter((hour) => hour >= first && hour <= last);
   const late = joined(parts.map((hour) => open.hour(probeId, hour)).filter((hour) => hour !== null));
   const sealedUntil = record.timesMs.at(-1) ?? Number.NEGATIVE_INFINITY;

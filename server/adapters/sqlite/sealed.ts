@@ -1,6 +1,14 @@
 import { DEFAULT_MAX_GAP_MS } from '../../../shared/exposure/coverage.ts';
 import type { ProbeRecord } from '../../../shared/exposure/series.ts';
+import { invariant } from '../../../shared/faults.ts';
 import { decodeBlock, decodeBlockInto, encodeBlock } from '../../domain/seal/block.ts';
+import {
+  decodeMinutes,
+  encodeMinutes,
+  holdsMinutes,
+  type Minutes,
+  rollUp,
+} from '../../domain/seal/minutes.ts';
 import { summaryOf } from '../../domain/seal/summary.ts';
 import type { HourSummary } from '../../ports.ts';
 import type { Db } from './database.ts';
@@ -40,7 +48,10 @@ function statements(db: Db) {
     `SELECT ${SUMMARY} FROM sealed WHERE probe_id = ? ORDER BY hour LIMIT 1`,
   );
   const remove = db.prepare<[number]>('DELETE FROM sealed WHERE probe_id = ?');
-  return { put, one, span, summaries, newest, oldest, remove };
+  const rewrite = db.prepare<[Uint8Array, number, number]>(
+    'UPDATE sealed SET block = ? WHERE probe_id = ? AND hour = ?',
+  );
+  return { rewrite, put, one, span, summaries, newest, oldest, remove };
 }
 
 type Statements = ReturnType<typeof statements>;
@@ -49,7 +60,7 @@ export type SealedHours = ReturnType<typeof sealedHours>;
 
 /** The sealed hours in SQLite. */
 export function sealedHours(db: Db) {
-  const { put, span, summaries, newest, oldest, remove, one } = statements(db);
+  const { put, span, summaries, newest, oldest, remove, one, rewrite } = statements(db);
   const atHand = hoursAtHand({ newest, oldest, one });
 
   return {
@@ -61,14 +72,45 @@ export function sealedHours(db: Db) {
       put.run(probeId, at, count, firstMs, lastMs, firstValue, lastValue, min, max, coveredMs, area, block);
       atHand.changed(probeId, at);
     },
-    /** All readings of a probe in the hours from first to last, and which hours those were. */
-    read(probeId: number, hours: { first: number; last: number }): ProbeRecord {
-      const rows = span.all(probeId, hours.first, hours.last);
+    /**
+     * All readings of a probe in the hours from first to last; where they were dropped for their age there are
+     * none, or with `orMinutes` one a minute, its mean.
+     */
+    read(probeId: number, { first, last, orMinutes }: Hours & { readonly orMinutes: boolean }): ProbeRecord {
+      const rows = span.all(probeId, first, last).map((row) => counted(row, orMinutes));
       const count = rows.reduce((sum, row) => sum + row.count, 0);
       const record = { timesMs: new Float64Array(count), values: new Float64Array(count) };
       let at = 0;
-      for (const { block } of rows) at = decodeBlockInto(block, { ...record, at });
+      for (const row of rows) {
+        if (row.count === 0) continue;
+        if (row.minutes === null) {
+          at = decodeBlockInto(row.block, { ...record, at });
+          continue;
+        }
+        record.timesMs.set(row.minutes.timesMs, at);
+        record.values.set(row.minutes.means, at);
+        at += row.count;
+      }
       return record;
+    },
+    /** Minutes of the hours from first to last, hour by hour: those kept, or made of the readings. */
+    minutes: (probeId: number, { first, last }: Hours): { hour: number; minutes: Minutes }[] =>
+      span.all(probeId, first, last).map(({ hour, block }) => ({
+        hour,
+        minutes: holdsMinutes(block) ? decodeMinutes(block) : rollUp(decodeBlock(block)),
+      })),
+    /**
+     * Keeps minutes in place of the readings of an hour; false where there are none.
+     * @param measured the readings without those that are no measurement
+     */
+    drop(probeId: number, at: number, measured: (record: ProbeRecord) => ProbeRecord): boolean {
+      const row = one.get(probeId, at);
+      if (!row || holdsMinutes(row.block)) return false;
+      const record = decodeBlock(row.block);
+      const kept = measured(record);
+      rewrite.run(encodeMinutes(rollUp(kept.timesMs.length > 0 ? kept : record)), probeId, at);
+      atHand.changed(probeId, at);
+      return true;
     },
     summaries: (probeId: number, hours: { first: number; last: number }) =>
       summaries.all(probeId, hours.first, hours.last),
@@ -81,6 +123,14 @@ export function sealedHours(db: Db) {
     /** Forgets what is held in memory, as when a transaction was rolled back. */
     forget: atHand.forget,
   };
+}
+
+type Hours = { readonly first: number; readonly last: number };
+
+function counted({ count, block }: BlockRow, orMinutes: boolean) {
+  if (!holdsMinutes(block)) return { count, block, minutes: null };
+  const minutes = orMinutes ? decodeMinutes(block) : null;
+  return { count: minutes?.timesMs.length ?? 0, block, minutes };
 }
 
 type Ends = { readonly newest: SummaryRow | null; readonly oldest: SummaryRow | null };
@@ -109,6 +159,7 @@ function hoursAtHand({ newest, oldest, one }: Pick<Statements, 'newest' | 'oldes
       if (atHand) return atHand;
       const row = one.get(probeId, at);
       if (!row) return null;
+      invariant(!holdsMinutes(row.block), `hour ${at} of probe ${probeId} was opened after it was dropped`);
       const record = decodeBlock(row.block);
       if (records.size >= MAX_AT_HAND) records.delete(records.keys().next().value ?? '');
       records.set(key, record);

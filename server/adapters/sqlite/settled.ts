@@ -1,17 +1,21 @@
+import type { Window } from '../../../shared/exposure/series.ts';
 import type { Reading } from '../../../shared/model/probe.ts';
 import { CLOUD_MS } from '../../domain/calendar/nights.ts';
 import { fetchMarginMs } from '../../domain/exposures/exposures.ts';
-import { SUMS_BYTES, SUMS_VERSION } from '../../domain/exposures/hour-sums.ts';
-import type { Settled, SettledHour } from '../../ports.ts';
+import { SUMS_VERSION } from '../../domain/exposures/hour-sums.ts';
+import { dayOf, decodeDay, encodeDay, type SettledPart } from '../../domain/exposures/settled-day.ts';
+import { horizonMs } from '../../domain/room/horizon.ts';
+import type { Settled } from '../../ports.ts';
 import type { Db } from './database.ts';
-import { hourOf } from './open-hours.ts';
+import type { HorizonRow } from './horizon.ts';
+import { HOUR_MS, hourOf } from './open-hours.ts';
 
-type Row = { hour: number; sums: Uint8Array };
+type Row = { day: number; parts: Uint8Array };
 type Reach = { readonly placeId: string; readonly marginMs: number };
 
-/** What the store must do to settled hours when readings come or places change. */
+/** What the store must do to settled parts when readings come or places change. */
 export type SettledHours = Settled & {
-  /** Forgets the hours that readings of a transaction bear on, inside that transaction. */
+  /** Forgets the parts that readings of a transaction bear on, inside that transaction. */
   readingsCame(readings: readonly Reading[]): void;
   /** Reads probes and places anew. */
   reload(): void;
@@ -26,29 +30,40 @@ export function reachMs(settings: { readonly maxGapMs: number }): number {
 }
 
 function statements(db: Db) {
-  const span = db.prepare<[string, number, number, number], Row>(
-    'SELECT hour, sums FROM settled WHERE place_id = ? AND hour BETWEEN ? AND ? AND formula = ? ORDER BY hour',
+  const span = db.prepare<[string, number, number], Row>(
+    'SELECT day, parts FROM settled WHERE place_id = ? AND day BETWEEN ? AND ? ORDER BY day',
   );
-  const put = db.prepare(
-    'INSERT OR REPLACE INTO settled (place_id, hour, formula, targets, sums) VALUES (?, ?, ?, ?, ?)',
-  );
-  const forget = db.prepare<[string, number, number]>(
-    'DELETE FROM settled WHERE place_id = ? AND hour BETWEEN ? AND ?',
-  );
-  const forgetAll = db.prepare('DELETE FROM settled');
-  const newest = db.prepare<[string, number], { hour: number | null }>(
-    'SELECT max(hour) AS hour FROM settled WHERE place_id = ? AND formula = ?',
+  const put = db.prepare('INSERT OR REPLACE INTO settled (place_id, day, parts) VALUES (?, ?, ?)');
+  const remove = db.prepare<[string, number]>('DELETE FROM settled WHERE place_id = ? AND day = ?');
+  const places = db.prepare<[], string>('SELECT DISTINCT place_id FROM settled').pluck();
+  const newest = db.prepare<[string], Row>(
+    'SELECT day, parts FROM settled WHERE place_id = ? ORDER BY day DESC LIMIT 1',
   );
   const reaches = db.prepare<[], { id: number; placeId: string; maxGapMs: number }>(
     `SELECT probe.id, place.id AS placeId, json_extract(place.settings, '$.maxGapMs') AS maxGapMs
      FROM probe JOIN place ON place.id = probe.place_id`,
   );
-  return { span, put, forget, forgetAll, newest, reaches };
+  const days = db.prepare<[string, number, number], { fromMs: number; sums: Uint8Array }>(
+    'SELECT from_ms AS fromMs, sums FROM settled_day WHERE place_id = ? AND from_ms >= ? AND from_ms < ? ORDER BY from_ms',
+  );
+  const putDay = db.prepare(
+    'INSERT OR REPLACE INTO settled_day (place_id, from_ms, to_ms, sums) VALUES (?, ?, ?, ?)',
+  );
+  const removeDays = db.prepare<[string, number, number, number]>(
+    'DELETE FROM settled_day WHERE place_id = ? AND from_ms >= ? AND from_ms < ? AND to_ms > ?',
+  );
+  return { days, putDay, removeDays, span, put, remove, places, newest, reaches };
 }
 
-/** Settled hours in SQLite. */
-export function sqliteSettled(db: Db): SettledHours {
-  const { span, put, forget, forgetAll, newest, reaches } = statements(db);
+type Statements = ReturnType<typeof statements>;
+
+/** A day later than any, and one earlier. */
+const LAST_DAY = Number.MAX_SAFE_INTEGER;
+
+/** Settled exposures in SQLite, the parts of a day in one row. */
+export function sqliteSettled(db: Db, horizon: HorizonRow): SettledHours {
+  const prepared = statements(db);
+  const { span, reaches, places } = prepared;
   let known: Map<number, Reach> | null = null;
   const newestHours = new Map<string, number>();
 
@@ -59,50 +74,104 @@ export function sqliteSettled(db: Db): SettledHours {
     return known.get(probeId);
   };
   const newestOf = (placeId: string): number => {
-    const hour =
-      newestHours.get(placeId) ?? newest.get(placeId, SUMS_VERSION)?.hour ?? Number.NEGATIVE_INFINITY;
+    const hour = newestHours.get(placeId) ?? newestIn(prepared, placeId);
     newestHours.set(placeId, hour);
     return hour;
   };
+  const forget = (placeId: string, window: Window) => {
+    // what cannot be counted again is never forgotten
+    const fromMs = Math.max(window.fromMs, horizonMs(horizon.get()).countedFromMs);
+    if (fromMs < window.toMs) forgetIn(prepared, placeId, { ...window, fromMs });
+  };
+  const counts = ({ formula, toMs }: SettledPart) =>
+    formula === SUMS_VERSION || toMs <= horizonMs(horizon.get()).countedFromMs;
 
   return {
-    get(placeId, { first, last }) {
-      const rows = span.all(placeId, first, last, SUMS_VERSION);
-      return new Map(rows.map(({ hour, sums }) => [hour, numbersOf(sums)]));
+    get(placeId, window) {
+      const rows = span.all(placeId, dayOf(window.fromMs), dayOf(window.toMs - 1));
+      return byStart(
+        rows.flatMap(({ day, parts }) => decodeDay(parts, day)),
+        (part) => counts(part) && part.toMs > window.fromMs && part.fromMs < window.toMs,
+      );
     },
-    put(hours: readonly SettledHour[]) {
-      for (const { placeId, hour, targetsEdit, sums } of hours) {
-        put.run(
-          placeId,
-          hour,
-          SUMS_VERSION,
-          targetsEdit,
-          new Uint8Array(sums.buffer, sums.byteOffset, sums.byteLength),
-        );
-        newestHours.set(placeId, Math.max(newestOf(placeId), hour));
-      }
+    days(placeId, { fromMs, toMs }) {
+      const rows = prepared.days.all(placeId, fromMs, toMs);
+      return byStart(
+        rows.flatMap((row) => decodeDay(row.sums, dayOf(row.fromMs))),
+        counts,
+      );
+    },
+    putDays(placeId, days) {
+      for (const day of days) prepared.putDay.run(placeId, day.fromMs, day.toMs, encodeDay([day]));
+    },
+    put(placeId, parts) {
+      putIn(prepared, placeId, parts);
+      const lastMs = parts.reduce((latest, { toMs }) => Math.max(latest, toMs), 0);
+      if (parts.length > 0) newestHours.set(placeId, Math.max(newestOf(placeId), hourOf(lastMs - 1)));
     },
     newestHour(placeId) {
       const hour = newestOf(placeId);
       return Number.isFinite(hour) ? hour : null;
     },
     forget(placeId, { first, last }) {
-      forget.run(placeId, first, last);
+      forget(placeId, { fromMs: first * HOUR_MS, toMs: (last + 1) * HOUR_MS });
       newestHours.delete(placeId);
     },
     forgetAll() {
-      forgetAll.run();
+      for (const placeId of places.all()) forget(placeId, { fromMs: 0, toMs: Number.POSITIVE_INFINITY });
       newestHours.clear();
     },
     readingsCame(readings) {
-      const stale = staleHours(readings, { reachOf, newestOf });
-      for (const { placeId, first, last } of stale) forget.run(placeId, first, last);
+      for (const { placeId, first, last } of staleHours(readings, { reachOf, newestOf }))
+        forget(placeId, { fromMs: first * HOUR_MS, toMs: (last + 1) * HOUR_MS });
     },
     reload() {
       known = null;
       newestHours.clear();
     },
   };
+}
+
+function byStart(parts: readonly SettledPart[], isMeant: (part: SettledPart) => boolean) {
+  const found = new Map<number, SettledPart>();
+  for (const part of parts) if (isMeant(part)) found.set(part.fromMs, part);
+  return found;
+}
+
+function newestIn({ newest }: Statements, placeId: string): number {
+  const row = newest.get(placeId);
+  const last = row && decodeDay(row.parts, row.day).findLast(({ formula }) => formula === SUMS_VERSION);
+  return last ? hourOf(last.toMs - 1) : Number.NEGATIVE_INFINITY;
+}
+
+/** Longer than any local day, ms. */
+const LONG_DAY_MS = 30 * HOUR_MS;
+
+/** Takes the parts of a place that touch a window out of their days. */
+function forgetIn({ span, put, remove, removeDays }: Statements, placeId: string, window: Window): void {
+  removeDays.run(placeId, window.fromMs - LONG_DAY_MS, window.toMs, window.fromMs);
+  const lastDay = Number.isFinite(window.toMs) ? dayOf(window.toMs - 1) : LAST_DAY;
+  for (const { day, parts } of span.all(placeId, dayOf(window.fromMs), Math.min(lastDay, LAST_DAY))) {
+    const known = decodeDay(parts, day);
+    const kept = known.filter(({ fromMs, toMs }) => toMs <= window.fromMs || fromMs >= window.toMs);
+    if (kept.length === known.length) continue;
+    if (kept.length === 0) remove.run(placeId, day);
+    else put.run(placeId, day, encodeDay(kept));
+  }
+}
+
+/** Puts parts into their days, in the place of any they overlap. */
+function putIn({ span, put }: Statements, placeId: string, parts: readonly SettledPart[]): void {
+  const byDay = Map.groupBy(parts, ({ fromMs }) => dayOf(fromMs));
+  for (const [day, fresh] of byDay) {
+    const [row] = span.all(placeId, day, day);
+    const known = row ? decodeDay(row.parts, day) : [];
+    const others = known.filter((one) =>
+      fresh.every(({ fromMs, toMs }) => one.toMs <= fromMs || one.fromMs >= toMs),
+    );
+    const all = [...others, ...fresh].sort((a, b) => a.fromMs - b.fromMs);
+    put.run(placeId, day, encodeDay(all));
+  }
 }
 
 type StaleHours = { readonly placeId: string; first: number; last: number };
@@ -129,12 +198,4 @@ function staleHours(readings: readonly Reading[], { reachOf, newestOf }: Reaches
     stale.set(placeId, spans);
   }
   return [...stale.values()].flat();
-}
-
-/** The numbers in the bytes of a column, which need not lie where numbers may: then they are copied. */
-function numbersOf(bytes: Uint8Array): Float64Array {
-  const { buffer, byteOffset } = bytes;
-  const count = SUMS_BYTES / Float64Array.BYTES_PER_ELEMENT;
-  if (byteOffset % Float64Array.BYTES_PER_ELEMENT === 0) return new Float64Array(buffer, byteOffset, count);
-  return new Float64Array(bytes.slice(0, SUMS_BYTES).buffer);
 }

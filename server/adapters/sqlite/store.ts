@@ -1,8 +1,12 @@
 import type { Store } from '../../ports.ts';
-import { sqliteAlarms, sqliteOutbox } from './alarms.ts';
+import { sqliteAccess } from './access.ts';
+import { sqliteAlarms } from './alarms.ts';
 import { type Db, openDatabase } from './database.ts';
 import { sqliteDiary } from './diary.ts';
+import { type HorizonRow, horizonRow } from './horizon.ts';
 import { type RecordJournal, sqliteJournal } from './journal.ts';
+import { sqliteOutbox } from './outbox.ts';
+import { sqlitePeople } from './people.ts';
 import { sqlitePlaces, sqliteProbes } from './places.ts';
 import { sqliteRefusals } from './refusals.ts';
 import { refusing } from './refusing.ts';
@@ -14,8 +18,9 @@ import { type SettledHours, sqliteSettled } from './settled.ts';
  */
 export function openStore({ file, nowMs }: { file: string; nowMs: number }): Store {
   const db = openDatabase({ file, nowMs });
-  const journal = sqliteJournal(db);
-  const settled = sqliteSettled(db);
+  const horizon = horizonRow(db);
+  const journal = sqliteJournal(db, horizon);
+  const settled = sqliteSettled(db, horizon);
   return {
     journal,
     probes: sqliteProbes(db, settled),
@@ -23,18 +28,25 @@ export function openStore({ file, nowMs }: { file: string; nowMs: number }): Sto
     refusals: sqliteRefusals(db),
     alarms: sqliteAlarms(db),
     outbox: sqliteOutbox(db),
+    people: sqlitePeople(db),
     diary: sqliteDiary(db),
+    access: sqliteAccess(db),
     settled,
-    transaction: (work) => refusing(() => committed(db, { journal, settled }, work)),
+    horizon: { get: horizon.get, set: horizon.set },
+    transaction: (work) => refusing(() => committed(db, { journal, settled, horizon }, work)),
     // nothing reads it, and setting it writes a page even when it stays as it was
     touch: () => void refusing(() => db.pragma('user_version = 0')),
     close: () => void db.close(),
   };
 }
 
-type Record = { readonly journal: RecordJournal; readonly settled: SettledHours };
+type Record = {
+  readonly journal: RecordJournal;
+  readonly settled: SettledHours;
+  readonly horizon: HorizonRow;
+};
 
-function committed<T>(db: Db, { journal, settled }: Record, work: () => T): T {
+function committed<T>(db: Db, { journal, settled, horizon }: Record, work: () => T): T {
   try {
     return db
       .transaction(() => {
@@ -45,6 +57,7 @@ function committed<T>(db: Db, { journal, settled }: Record, work: () => T): T {
       })
       .immediate();
   } catch (cause) {
+    horizon.reload();
     journal.rollBack();
     settled.reload();
     throw cause;

@@ -4,12 +4,12 @@ import { Fault } from '../../../shared/faults.ts';
 import type { Keep } from '../../ports.ts';
 
 /**
- * Makes the data folder when it is missing.
+ * Makes the data folder when it is missing, for its owner's eyes alone: it holds what is kept of passwords.
  * @throws Fault `data-dir-unwritable`
  */
 export function openDataDir(dataDir: string): void {
   try {
-    mkdirSync(dataDir, { recursive: true });
+    mkdirSync(dataDir, { recursive: true, mode: 0o700 });
     accessSync(dataDir, constants.W_OK | constants.X_OK);
   } catch (cause) {
     const why = cause instanceof Error ? cause.message : String(cause);
@@ -32,7 +32,7 @@ export function readNamedFile({ key, path }: { key: string; path: string }): Buf
   }
 }
 
-/** Small notes in the data folder, each replaced whole or not at all. */
+/** Small notes in the data folder, each replaced whole or not at all; some are secrets, so only their owner reads them. */
 export function fileKeep(dataDir: string): Keep {
   const pathOf = (name: string) => join(dataDir, `${name}.json`);
   return {
@@ -45,7 +45,7 @@ export function fileKeep(dataDir: string): Keep {
       }
     },
     write(name, text) {
-      writeFileSync(`${pathOf(name)}.new`, text);
+      writeFileSync(`${pathOf(name)}.new`, text, { mode: 0o600 });
       renameSync(`${pathOf(name)}.new`, pathOf(name));
     },
     remove: (name) => rmSync(pathOf(name), { force: true }),

@@ -4,6 +4,7 @@ import type { Exposures } from '../../../shared/wire/http.ts';
 import { type AlarmLine, alarmNdjson, CSV_ALARMS } from '../../domain/exchange/alarms-out.ts';
 import { CSV_EXPOSURES, stretchesOf } from '../../domain/exchange/exposures-out.ts';
 import { CSV_READINGS, NDJSON_READINGS, SENML_READINGS } from '../../domain/exchange/readings-out.ts';
+import { horizonMs } from '../../domain/room/horizon.ts';
 import type { ExportAnswer, ExportChunk, ExportQuery, Span, Store } from '../../ports.ts';
 import type { World } from '../world.ts';
 
@@ -40,9 +41,17 @@ export function exportOf(place: Place, query: ExportQuery, context: ExportContex
   const make = { readings, exposures, alarms }[what];
   return {
     mediaType: MEDIA_TYPES[as],
+    leftOut: what === 'readings' ? leftOutOf(span, context) : null,
     fileName: `${safeName(place.id)}-${what}-${dayOf(span.fromMs)}-${dayOf(span.toMs)}.${ENDINGS[as]}`,
     chunks: make(place, query, context),
   };
+}
+
+/** Readings that were dropped for their age are in no file. */
+function leftOutOf({ fromMs }: Span, { store }: ExportContext): string | null {
+  const { readingsFromMs } = horizonMs(store.horizon.get());
+  if (fromMs >= readingsFromMs) return null;
+  return `Readings before ${new Date(readingsFromMs).toISOString()} were dropped for their age and are not in it.`;
 }
 
 function* readings(

@@ -6,6 +6,7 @@ import { createRehearsal, type Stored, type Stretch } from '../../domain/exchang
 import { type Outcome, Tally } from '../../domain/exchange/tally.ts';
 import type { DecodedReading } from '../../domain/ingest/decode.ts';
 import { withReading } from '../../domain/present/heard.ts';
+import { horizonMs } from '../../domain/room/horizon.ts';
 import type { Clock, ImportOrder, Timers } from '../../ports.ts';
 import { type ContactContext, probeOf, roomForProbes } from '../first-contact.ts';
 import { createTextDecoder } from './text.ts';
@@ -41,10 +42,11 @@ export async function importFrom(
   order: ImportOrder,
   { context, advance }: { context: ImportContext; advance: Advance },
 ): Promise<ImportReport> {
-  const { world, clock } = context;
+  const { world, clock, store } = context;
   const { device } = order;
   const make = order.as === 'csv' ? createCsvFile : createSenmlFile;
-  const reader = make({ ...order, nowMs: clock.nowMs() });
+  const { takenFromMs } = horizonMs(store.horizon.get());
+  const reader = make({ ...order, nowMs: clock.nowMs(), takenFromMs });
   const tally = new Tally((probe) => world.probeNamed({ device, name: probe }) === null);
   const newPlace = world.places.has(device) ? null : device;
   const room = roomForProbes(device, world);

@@ -1,42 +1,41 @@
 import type { AlarmState, AlarmTransition } from '../../../shared/model/alarm.ts';
 
-/** What can happen to an alarm. `condition` says whether its condition stands. */
-export type AlarmInput =
-  | { readonly kind: 'condition'; readonly stands: boolean }
-  | { readonly kind: 'acknowledge' };
+/** What can happen to an alarm; `over` and `over-latched`: its condition stands no more. */
+export type AlarmInput = 'met' | 'over' | 'over-latched' | 'acknowledge' | 're-alarm' | 'reset';
 
 type Step = { readonly state: AlarmState; readonly transition: AlarmTransition | null };
 
-const stay = (state: AlarmState): Step => ({ state, transition: null });
+const RAISED: Step = { state: 'unacknowledged', transition: 'raised' };
 
-const TABLE: Readonly<Record<AlarmState, Readonly<Record<'met' | 'over' | 'acknowledge', Step>>>> = {
-  normal: {
-    met: { state: 'unacknowledged', transition: 'raised' },
-    over: stay('normal'),
-    acknowledge: stay('normal'),
-  },
+/** What changes a state; every other input leaves it as it is. */
+const TABLE: Readonly<Record<AlarmState, Readonly<Partial<Record<AlarmInput, Step>>>>> = {
+  normal: { met: RAISED },
   unacknowledged: {
-    met: stay('unacknowledged'),
     over: { state: 'returned-unacknowledged', transition: 'returned' },
+    'over-latched': { state: 'latched-unacknowledged', transition: 'returned' },
     acknowledge: { state: 'acknowledged', transition: 'acknowledged' },
   },
   acknowledged: {
-    met: stay('acknowledged'),
     over: { state: 'normal', transition: 'returned' },
-    acknowledge: stay('acknowledged'),
+    'over-latched': { state: 'latched-acknowledged', transition: 'returned' },
+    're-alarm': { state: 'unacknowledged', transition: 're-alarmed' },
   },
   'returned-unacknowledged': {
-    met: { state: 'unacknowledged', transition: 'raised' },
-    over: stay('returned-unacknowledged'),
+    met: RAISED,
     acknowledge: { state: 'normal', transition: 'acknowledged' },
   },
+  'latched-unacknowledged': {
+    met: RAISED,
+    acknowledge: { state: 'latched-acknowledged', transition: 'acknowledged' },
+  },
+  'latched-acknowledged': { met: RAISED, reset: { state: 'normal', transition: 'reset' } },
 };
 
 /**
- * The alarm state model of IEC 62682 / ISA-18.2, without latching: condition × acknowledgement.
+ * The alarm state model of IEC 62682 / ISA-18.2: condition × acknowledgement, with latching. Suppression is an
+ * axis of its own and never moves these states.
  * @returns the next state and the transition made, `null` when nothing changed
  */
 export function alarmStep(state: AlarmState, input: AlarmInput): Step {
-  if (input.kind === 'acknowledge') return TABLE[state].acknowledge;
-  return TABLE[state][input.stands ? 'met' : 'over'];
+  return TABLE[state][input] ?? { state, transition: null };
 }

@@ -1,88 +1,157 @@
-import type {
-  Alarm,
-  AlarmFacts,
-  AlarmPriority,
-  AlarmRule,
-  AlarmState,
-  AlarmTransition,
-} from '../../../shared/model/alarm.ts';
+import type { Alarm, AlarmFacts, AlarmState, AlarmTransition } from '../../../shared/model/alarm.ts';
+import {
+  type AlarmPriority,
+  type AlarmRule,
+  RE_ALARM_MS,
+  ruleSheet,
+} from '../../../shared/model/alarm-rules.ts';
 import type { Condition } from './condition.ts';
 import { alarmStep } from './machine.ts';
 
 /** Everything an alarm must remember to go on after a restart as if there had been none. */
 export type AlarmRecord = {
   readonly id: string;
-  readonly placeId: string;
+  /** null for an alarm of the house itself */
+  readonly placeId: string | null;
   readonly rule: AlarmRule;
   readonly priority: AlarmPriority;
   readonly state: AlarmState;
-  /** one condition a probe, by probe id; the alarm's condition stands while any of them does */
-  readonly conditions: Readonly<Record<number, Condition>>;
+  /** one condition a source (a probe's id, or the place), the alarm's condition stands while any of them does */
+  readonly conditions: Readonly<Record<string, Condition>>;
   readonly raisedAtMs: number | null;
   readonly acknowledgedAtMs: number | null;
+  readonly acknowledgedBy: string | null;
   readonly returnedAtMs: number | null;
-  readonly shelved: { readonly untilMs: number; readonly reason: string } | null;
+  readonly shelved: { readonly untilMs: number; readonly reason: string; readonly by: string | null } | null;
+  readonly byDesign: ByDesign | null;
+  readonly outOfService: {
+    readonly sinceMs: number;
+    readonly reason: string;
+    readonly by: string | null;
+  } | null;
   readonly facts: AlarmFacts | null;
 };
+
+/** Why the rules themselves keep an alarm from being told. */
+export type ByDesign =
+  /** another alarm of its group was first and speaks for it */
+  | { readonly why: 'consequence'; readonly of: string }
+  /** a vent is written down as open: dry air is meant */
+  | { readonly why: 'vent' };
 
 /** A record after a step, and the transition it made, if any. */
 export type AlarmStep = { readonly record: AlarmRecord; readonly transition: AlarmTransition | null };
 
-const PRIORITY: Readonly<Record<AlarmRule, AlarmPriority>> = {
-  'air-over-ceiling': 'high',
-  'no-data': 'medium',
-};
+/** The id of the alarm of a rule at a place, or of the house. */
+export function alarmId({ placeId, rule }: { placeId: string | null; rule: AlarmRule }): string {
+  return `${placeId ?? 'house'}.${rule}`;
+}
 
-/** The alarm of a rule at a place, before anything has happened. */
-export function newAlarm({ placeId, rule }: { placeId: string; rule: AlarmRule }): AlarmRecord {
+/** The alarm of a rule at a place (or of the house, `null`), before anything has happened. */
+export function newAlarm(of: { placeId: string | null; rule: AlarmRule }): AlarmRecord {
   return {
-    id: `${placeId}.${rule}`,
-    placeId,
-    rule,
-    priority: PRIORITY[rule],
+    id: alarmId(of),
+    placeId: of.placeId,
+    rule: of.rule,
+    priority: ruleSheet(of.rule).priority,
     state: 'normal',
     conditions: {},
     raisedAtMs: null,
     acknowledgedAtMs: null,
+    acknowledgedBy: null,
     returnedAtMs: null,
     shelved: null,
+    byDesign: null,
+    outOfService: null,
     facts: null,
   };
 }
 
 /** Moves the alarm by whether its condition stands at a time (ms since epoch). */
-export function withCondition(record: AlarmRecord, now: { stands: boolean; atMs: number }): AlarmStep {
-  const { state, transition } = alarmStep(record.state, { kind: 'condition', stands: now.stands });
-  if (transition === 'raised') {
-    const raised = { ...record, state, raisedAtMs: now.atMs, acknowledgedAtMs: null, returnedAtMs: null };
-    return { record: raised, transition };
-  }
-  if (transition === 'returned') return { record: { ...record, state, returnedAtMs: now.atMs }, transition };
+export function withCondition(
+  record: AlarmRecord,
+  now: { readonly stands: boolean; readonly atMs: number; readonly latching?: boolean },
+): AlarmStep {
+  const over = now.latching ? 'over-latched' : 'over';
+  const { state, transition } = alarmStep(record.state, now.stands ? 'met' : over);
+  if (transition === 'raised') return { record: raised({ ...record, state }, now.atMs), transition };
+  if (transition === 'returned')
+    return { record: { ...record, state, returnedAtMs: now.atMs, byDesign: null }, transition };
   return { record, transition };
 }
 
+function raised(record: AlarmRecord, atMs: number): AlarmRecord {
+  return { ...record, raisedAtMs: atMs, acknowledgedAtMs: null, acknowledgedBy: null, returnedAtMs: null };
+}
+
 /** A person confirms having seen the alarm; no effect on one that is normal or acknowledged already. */
-export function withAcknowledgement(record: AlarmRecord, { atMs }: { atMs: number }): AlarmStep {
-  const { state, transition } = alarmStep(record.state, { kind: 'acknowledge' });
-  return transition
-    ? { record: { ...record, state, acknowledgedAtMs: atMs }, transition }
-    : { record, transition };
+export function withAcknowledgement(
+  record: AlarmRecord,
+  { atMs, by }: { atMs: number; by?: string | null },
+): AlarmStep {
+  const { state, transition } = alarmStep(record.state, 'acknowledge');
+  if (!transition) return { record, transition };
+  return { record: { ...record, state, acknowledgedAtMs: atMs, acknowledgedBy: by ?? null }, transition };
+}
+
+/** A latched alarm that was seen, and whose condition is over, is let go. */
+export function withReset(record: AlarmRecord): AlarmStep {
+  const { state, transition } = alarmStep(record.state, 'reset');
+  return { record: transition ? { ...record, state } : record, transition };
+}
+
+/** Lets time pass for an acknowledged alarm that stands on: after its re-alarm time it asks again. */
+export function withReAlarm(record: AlarmRecord, { nowMs }: { nowMs: number }): AlarmStep {
+  const afterMs = RE_ALARM_MS[record.priority];
+  const seenMs = record.acknowledgedAtMs;
+  if (record.state !== 'acknowledged' || afterMs === null || seenMs === null || nowMs - seenMs < afterMs)
+    return { record, transition: null };
+  return reAlarmed(record);
+}
+
+function reAlarmed(record: AlarmRecord): AlarmStep {
+  const { state, transition } = alarmStep(record.state, 're-alarm');
+  if (!transition) return { record, transition };
+  return { record: { ...record, state, acknowledgedAtMs: null, acknowledgedBy: null }, transition };
 }
 
 /** A person suppresses the alarm until a time; it is tracked on underneath. */
-export function withShelving(record: AlarmRecord, shelved: { untilMs: number; reason: string }): AlarmStep {
-  return { record: { ...record, shelved }, transition: 'shelved' };
+export function withShelving(
+  record: AlarmRecord,
+  shelved: { untilMs: number; reason: string; by?: string | null },
+): AlarmStep {
+  return { record: { ...record, shelved: { ...shelved, by: shelved.by ?? null } }, transition: 'shelved' };
 }
 
-/** Ends the shelving: by a person, or because its time is up. */
+/** Ends the shelving: by a person, or because its time is up. What still stands asks again. */
 export function withoutShelving(record: AlarmRecord): AlarmStep {
-  return record.shelved
-    ? { record: { ...record, shelved: null }, transition: 'unshelved' }
-    : { record, transition: null };
+  if (!record.shelved) return { record, transition: null };
+  return { record: reAlarmed({ ...record, shelved: null }).record, transition: 'unshelved' };
+}
+
+/** Takes the alarm out of service for maintenance: it is tracked on underneath and told to nobody. */
+export function withOutOfService(
+  record: AlarmRecord,
+  out: { sinceMs: number; reason: string; by?: string | null },
+): AlarmStep {
+  const outOfService = { ...out, by: out.by ?? null };
+  return { record: { ...record, outOfService }, transition: 'out-of-service' };
+}
+
+/** Puts the alarm back in service. What still stands asks again. */
+export function inService(record: AlarmRecord): AlarmStep {
+  if (!record.outOfService) return { record, transition: null };
+  return { record: reAlarmed({ ...record, outOfService: null }).record, transition: 'in-service' };
+}
+
+/** Suppresses the alarm by design, or no longer (`null`); its condition is tracked on underneath. */
+export function withByDesign(record: AlarmRecord, byDesign: ByDesign | null): AlarmStep {
+  if (JSON.stringify(byDesign) === JSON.stringify(record.byDesign)) return { record, transition: null };
+  return { record: { ...record, byDesign }, transition: byDesign ? 'suppressed' : 'unsuppressed' };
 }
 
 /** True while the alarm's condition stands, acknowledged or not. */
-export function isActive({ state }: AlarmRecord): boolean {
+export function isActive({ state }: Pick<AlarmRecord, 'state'>): boolean {
   return state === 'unacknowledged' || state === 'acknowledged';
 }
 
@@ -91,13 +160,29 @@ export function isShelved(record: AlarmRecord, { nowMs }: { nowMs: number }): bo
   return record.shelved !== null && nowMs < record.shelved.untilMs;
 }
 
+/** True while people are told of the alarm: nothing suppresses it. */
+export function isAnnunciated(record: AlarmRecord, { nowMs }: { nowMs: number }): boolean {
+  return record.outOfService === null && record.byDesign === null && !isShelved(record, { nowMs });
+}
+
 /** The alarm as the page, the messages and the topics show it. */
 export function alarmView(record: AlarmRecord, placeName: string): Alarm {
-  const { conditions: _conditions, shelved, ...rest } = record;
+  const { conditions: _conditions, shelved, byDesign, outOfService, ...rest } = record;
+  const [suppression, suppressedReason] = suppressionOf(record);
   return {
     ...rest,
     placeName,
+    suppression,
+    suppressedReason,
     shelvedUntilMs: shelved?.untilMs ?? null,
     shelvedReason: shelved?.reason ?? null,
   };
+}
+
+function suppressionOf({ shelved, byDesign, outOfService }: AlarmRecord) {
+  if (outOfService) return ['out-of-service', outOfService.reason] as const;
+  if (shelved) return ['shelved', shelved.reason] as const;
+  if (byDesign?.why === 'vent') return ['by-design', 'a vent is written down as open'] as const;
+  if (byDesign) return ['by-design', `it follows from ${byDesign.of}`] as const;
+  return ['none', null] as const;
 }

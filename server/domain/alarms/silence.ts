@@ -44,3 +44,10 @@ export function withSilence(
 function isSilent(probe: WatchedProbe, { nowMs, startedMs }: { nowMs: number; startedMs: number }): boolean {
   return nowMs - Math.max(probe.lastMs, startedMs) > silenceLimitMs(probe);
 }
+
+/** An alarm about what is over already: it is raised and returns at once, and stands until somebody has seen it. */
+export function momentary(before: AlarmRecord, span: { fromMs: number; toMs: number }): AlarmStep[] {
+  const facts = { kind: 'was-blind', ...span } as const;
+  const raised = withCondition({ ...before, facts }, { stands: true, atMs: span.toMs });
+  return [raised, withCondition(raised.record, { stands: false, atMs: span.toMs })];
+}

@@ -1,5 +1,6 @@
 import type { Room } from '../../../shared/wire/http.ts';
 import { bytesText } from '../../../shared/words/bytes.ts';
+import { keptWords } from '../../../shared/words/kept.ts';
 
 const HOUR_MS = 3_600_000;
 const DAY_MS = 24 * HOUR_MS;
@@ -38,6 +39,7 @@ export type Examined = {
       readonly counts: Readonly<Record<string, number>>;
       readonly newestMs: number | null;
       readonly madeMs: number | null;
+      readonly readingsFromMs?: number | null;
     } | null;
     readonly fileBytes: number;
     readonly walBytes: number;
@@ -153,7 +155,7 @@ function backupLine({ backups, record, nowMs }: Examined): Finding {
   return line('backups', found, ageMs > limitMs ? remedy : null);
 }
 
-function roomLine({ databaseBytes, freeBytes, bytesPerDay, daysLeft }: Room): Finding {
+function roomLine({ databaseBytes, freeBytes, bytesPerDay, daysLeft, readings }: Room): Finding {
   const few =
     freeBytes < Math.max(FREE_FEW_BYTES, databaseBytes) || (daysLeft ?? DAYS_LEFT_FEW) < DAYS_LEFT_FEW;
   const forecast =
@@ -161,7 +163,11 @@ function roomLine({ databaseBytes, freeBytes, bytesPerDay, daysLeft }: Room): Fi
       ? 'no forecast before a day of record'
       : `${bytesText(bytesPerDay)} more a day, full in ${daysLeft >= 730 ? '2 years or more' : `${daysLeft} days`}`;
   const remedy = few ? 'Make room, or move backups and other files to another disk.' : null;
-  return line('room', `${bytesText(freeBytes)} free; ${forecast}`, remedy);
+  return line(
+    'room',
+    `${readings ? `${keptWords(readings)}; ` : ''}${bytesText(freeBytes)} free; ${forecast}`,
+    remedy,
+  );
 }
 
 function ageText(ms: number): string {

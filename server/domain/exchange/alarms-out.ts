@@ -1,4 +1,5 @@
-import type { AlarmEvent, AlarmPriority, AlarmRule } from '../../../shared/model/alarm.ts';
+import type { AlarmEvent } from '../../../shared/model/alarm.ts';
+import type { AlarmPriority, AlarmRule } from '../../../shared/model/alarm-rules.ts';
 import { csvLine } from './csv-write.ts';
 
 /** Something that happened to an alarm, with the alarm's own facts beside it. */

@@ -23,11 +23,13 @@ export type ExportAnswer = {
   readonly mediaType: string;
   /** of letters, digits, `-`, `_` and `.` only */
   readonly fileName: string;
+  /** what of the span is not in it, in one line, or null */
+  readonly leftOut: string | null;
   /** read from the record only as it is asked for */
   readonly chunks: Iterable<ExportChunk>;
 };
 
-export type ImportOrder = Omit<FileOrder, 'nowMs'> & {
+export type ImportOrder = Omit<FileOrder, 'nowMs' | 'takenFromMs'> & {
   readonly as: 'csv' | 'senml';
   readonly dryRun: boolean;
   /** bytes of the file, when they are known */

@@ -18,6 +18,8 @@ export type FileOrder = {
   readonly repeatedHour: RepeatedHour | null;
   /** ms since epoch */
   readonly nowMs: number;
+  /** ms since epoch, before which readings are not kept any more */
+  readonly takenFromMs?: number | undefined;
 };
 
 /** What a row of CSV, or a pack of SenML, turned out to be. */
@@ -94,8 +96,9 @@ function settleColumns(items: readonly (CsvRow | CsvFault)[], order: FileOrder):
   if (mapping === null) return { ...undecided(proposal.text, proposal.undecided), rows };
   const resolved = resolveMapping(mapping, { header, device: order.device });
   if ('faults' in resolved) return { ...undecided(proposal.text, resolved.faults), rows };
-  const { device, repeatedHour, nowMs } = order;
-  const readRow = createRowReader({ mapping: resolved, width: header.length, device, repeatedHour, nowMs });
+  const { device, repeatedHour, nowMs, takenFromMs } = order;
+  const width = header.length;
+  const readRow = createRowReader({ mapping: resolved, width, device, repeatedHour, nowMs, takenFromMs });
   const leftOut = given ? [] : proposal.notes;
   return {
     plan: { mapping, text: mappingText(mapping), undecided: [], notes: [...notes, ...leftOut] },
@@ -120,7 +123,7 @@ function wholeHeader(cells: readonly string[], sample: readonly string[] | undef
 }
 
 /** Reads a file of SenML packs, in one array or many, by the rules that packs of devices are held to. */
-export function createSenmlFile({ device, nowMs }: FileOrder): FileReader {
+export function createSenmlFile({ device, nowMs, takenFromMs }: FileOrder): FileReader {
   const splitter = createSenmlSplitter();
   const topic = readingsTopic(device);
   const encoder = new TextEncoder();
@@ -129,7 +132,7 @@ export function createSenmlFile({ device, nowMs }: FileOrder): FileReader {
     if ('fault' in item) return { line, kind: 'bad', reason: item.fault };
     const payload = encoder.encode(item.json);
     // a file has no arrival that its times could count from, like a message that a broker kept
-    const decoded = decodePack({ topic, payload, arrivedAtMs: nowMs, retainedCopy: true });
+    const decoded = decodePack({ topic, payload, arrivedAtMs: nowMs, retainedCopy: true, takenFromMs });
     if (decoded.ok) return { line, kind: 'readings', readings: decoded.readings, repeated: false };
     return { line, kind: 'bad', reason: reasonOf(decoded.refusal) };
   };

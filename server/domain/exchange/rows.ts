@@ -21,6 +21,8 @@ export type RowOrder = {
   readonly repeatedHour: RepeatedHour | null;
   /** ms since epoch, what lies more than 5 minutes after is refused */
   readonly nowMs: number;
+  /** ms since epoch, what is older is refused */
+  readonly takenFromMs?: number | undefined;
 };
 
 /**
@@ -61,6 +63,11 @@ function readCell(
   const { probe: name, unit } = column;
   return readReading(
     { index: 0, record: { v: value }, name, unit, value, sum: null, tMs, relative: false, version: 10 },
-    { device: order.device, arrivedAtMs: order.nowMs, retainedCopy: false },
+    {
+      device: order.device,
+      arrivedAtMs: order.nowMs,
+      retainedCopy: false,
+      takenFromMs: order.takenFromMs,
+    },
   );
 }

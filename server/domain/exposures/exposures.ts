@@ -25,30 +25,48 @@ export const MAX_SPAN_MS = 2 * 366 * 24 * MS_PER_HOUR;
 
 /**
  * How far before and after a window readings must be fetched, so that nothing in it depends on the cut:
- * a derived value at the window's edge may rest on an interpolation between readings a gap further out.
+ * a derived value at the window's edge may rest on an interpolation between readings a gap further out, and whether
+ * those are measurements at all is told by readings one more gap out.
  * @param maxGapMs longest covered gap of the place, ms
  */
 export function fetchMarginMs({ maxGapMs }: Pick<PlaceSettings, 'maxGapMs'>): number {
-  return 2 * maxGapMs;
+  return 3 * maxGapMs;
 }
 
 /** What the place was exposed to over a window, in hours, °C·h, kPa·h and mol m⁻², against the targets in force. */
 export function exposuresOf(question: ExposureQuestion): Exposures {
   const parts = cut({ fromMs: question.fromMs, toMs: question.toMs, zone: question.timeZone });
-  return exposuresFrom({ ...question, parts, sums: sumPieces(question, parts.pieces) });
+  return exposuresFrom({
+    ...question,
+    days: parts.days,
+    sums: sumDays(parts, sumPieces(question, parts.pieces)),
+  });
 }
 
-/** What exposures are put together from: the parts of the window, and the sums of each. */
+/**
+ * The sums of each day of a cut window, its pieces added in the order of time. Exposures are always the sum over
+ * days of these, so that a day that was settled before and one that is counted now give the same, bit for bit.
+ */
+export function sumDays({ days, pieces }: Cut, sums: readonly HourSums[]): HourSums[] {
+  const totals = days.map(() => noSums());
+  pieces.forEach(({ day }, i) => {
+    addSums(totals[day] as HourSums, sums[i] as HourSums);
+  });
+  return totals;
+}
+
+/** What exposures are put together from: the days of the window, and the sums of each. */
 export type Summed = Window & {
   readonly placeId: string;
   readonly settings: PlaceSettings;
   /** which quantities the place has probes for; the readings themselves are not looked at */
   readonly records: RecordsByQuantity;
-  readonly parts: Cut;
+  readonly days: Cut['days'];
+  /** of each day, as far as it lies in the window */
   readonly sums: readonly HourSums[];
 };
 
-/** Puts the sums of a window's parts together, in the order of time. */
+/** Puts the sums of a window's days together, in the order of time. */
 export function exposuresFrom(summed: Summed): Exposures {
   const total = noSums();
   for (const part of summed.sums) addSums(total, part);
@@ -120,22 +138,15 @@ function deficit(sums: Sums): Exposures['vpd'] {
   };
 }
 
-function light(all: Sums, { parts, sums }: Summed): Exposures['light'] {
-  const byDay = parts.days.map(() => ({ area: 0, coveredMs: 0, litMs: 0 }));
-  parts.pieces.forEach((piece, i) => {
-    const day = byDay[piece.day];
-    const part = lightOf(sums[i] as HourSums);
-    if (!day) return;
-    day.area += part.area;
-    day.coveredMs += part.coveredMs;
-    day.litMs += part.withinMs;
-  });
-  const days = parts.days.map(({ date }, i) => {
-    const { area = 0, coveredMs = 0, litMs = 0 } = byDay[i] ?? {};
-    const dliMolM2 = area / 1000 / 1e6;
-    return { date, dliMolM2, coveredHours: hours(coveredMs), photoperiodHours: hours(litMs) };
-  });
-  return { coveredHours: hours(all.coveredMs), days };
+function light(all: Sums, { days, sums }: Summed): Exposures['light'] {
+  return {
+    coveredHours: hours(all.coveredMs),
+    days: days.map(({ date }, i) => {
+      const { area, coveredMs, withinMs } = lightOf(sums[i] as HourSums);
+      const dliMolM2 = area / 1000 / 1e6;
+      return { date, dliMolM2, coveredHours: hours(coveredMs), photoperiodHours: hours(withinMs) };
+    }),
+  };
 }
 
 function leaf(sums: Sums, { records, settings }: Summed): Exposures['leafVpd'] {

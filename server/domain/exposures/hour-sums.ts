@@ -1,8 +1,11 @@
 import { DISEASE_WETNESS } from '../../../shared/climate/wet-hours.ts';
 import type { Sums } from '../../../shared/exposure/sums.ts';
 
-/** Raised whenever a formula changes, so that sums made by an older one are made again. */
-export const SUMS_VERSION = 1;
+/**
+ * Raised whenever a formula changes, so that sums made by an older one are made again. Those settled for good stay
+ * as the older made them: whoever raises it must still read them.
+ */
+export const SUMS_VERSION = 2;
 
 /** What is summed with the times below, within and above some limits. */
 export const GROUPS = [
@@ -52,9 +55,6 @@ const LENGTH = WET_AT + WET_CONDITIONS.length * WET_FIELDS.length;
  */
 export type HourSums = Float64Array;
 
-/** Bytes of one set of sums. */
-export const SUMS_BYTES = LENGTH * Float64Array.BYTES_PER_ELEMENT;
-
 /** The sums of no time at all. */
 export function noSums(): HourSums {
   const sums = new Float64Array(LENGTH);
@@ -75,14 +75,21 @@ export function addSums(total: HourSums, next: HourSums): void {
   for (let at = WET_AT; at < LENGTH; at += WET_FIELDS.length) joinWet(total, next, at);
 }
 
+/** The sums of a stretch in which nothing was read, ms long. */
+export function sumsOfNothing(spanMs: number): HourSums {
+  const sums = noSums();
+  for (let at = WET_AT; at < LENGTH; at += WET_FIELDS.length) sums[at] = spanMs;
+  return sums;
+}
+
 /** Joins the runs of wet time that meet where the one stretch ends and the other begins. */
 function joinWet(total: HourSums, next: HourSums, at: number): void {
-  const [spanMs, firstMs, lastMs] = [total[at] as number, total[at + 4] as number, total[at + 5] as number];
-  const [nextSpanMs, nextFirstMs, nextLastMs] = [
-    next[at] as number,
-    next[at + 4] as number,
-    next[at + 5] as number,
-  ];
+  const spanMs = total[at] as number;
+  const firstMs = total[at + 4] as number;
+  const lastMs = total[at + 5] as number;
+  const nextSpanMs = next[at] as number;
+  const nextFirstMs = next[at + 4] as number;
+  const nextLastMs = next[at + 5] as number;
   const longest = Math.max(total[at + 3] as number, next[at + 3] as number, lastMs + nextFirstMs);
   total[at] = spanMs + nextSpanMs;
   total[at + 1] = (total[at + 1] as number) + (next[at + 1] as number);

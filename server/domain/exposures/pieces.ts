@@ -1,8 +1,11 @@
 import { MS_PER_HOUR, type Window } from '../../../shared/exposure/series.ts';
 import { type LocalDay, localDays } from '../calendar/days.ts';
 
-/** A part of a window that lies in one hour (UTC) and one local day; `hour` is set when it is that whole hour. */
-export type Piece = Window & { readonly day: number; readonly hour: number | null };
+/**
+ * A part of a window that lies in one hour (UTC) and one local day; `whole` when neither of its ends is one of the
+ * window alone, so that another window that holds it is cut into the same.
+ */
+export type Piece = Window & { readonly day: number; readonly whole: boolean };
 
 export type Cut = { readonly days: readonly LocalDay[]; readonly pieces: readonly Piece[] };
 
@@ -13,19 +16,20 @@ export type Cut = { readonly days: readonly LocalDay[]; readonly pieces: readonl
 export function cut({ fromMs, toMs, zone }: Window & { readonly zone: string }): Cut {
   const days = localDays({ fromMs, toMs, zone });
   const pieces = days.flatMap((day, index) => {
-    const [start, end] = [Math.max(day.fromMs, fromMs), Math.min(day.toMs, toMs)];
-    return start < end ? hoursOf({ fromMs: start, toMs: end }, index) : [];
+    const window = { fromMs: Math.max(day.fromMs, fromMs), toMs: Math.min(day.toMs, toMs) };
+    return window.fromMs < window.toMs ? hoursOf(window, { ...day, index }) : [];
   });
   return { days, pieces };
 }
 
-function hoursOf({ fromMs, toMs }: Window, day: number): Piece[] {
+function hoursOf({ fromMs, toMs }: Window, day: LocalDay & { readonly index: number }): Piece[] {
   const pieces: Piece[] = [];
   for (let startMs = fromMs; startMs < toMs; ) {
     const hour = Math.floor(startMs / MS_PER_HOUR);
     const endMs = Math.min((hour + 1) * MS_PER_HOUR, toMs);
-    const whole = startMs === hour * MS_PER_HOUR && endMs === startMs + MS_PER_HOUR;
-    pieces.push({ fromMs: startMs, toMs: endMs, day, hour: whole ? hour : null });
+    const opens = startMs === hour * MS_PER_HOUR || startMs === day.fromMs;
+    const closes = endMs === (hour + 1) * MS_PER_HOUR || endMs === day.toMs;
+    pieces.push({ fromMs: startMs, toMs: endMs, day: day.index, whole: opens && closes });
     startMs = endMs;
   }
   return pieces;

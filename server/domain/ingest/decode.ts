@@ -16,6 +16,7 @@ export type Decoded =
  * of one probe at one time are both returned: the store keeps the first and counts a conflict.
  * @param arrivedAtMs ms since epoch, what relative times count from
  * @param retainedCopy true when the broker had kept the message: then its arrival is not its time
+ * @param takenFromMs ms since epoch, before which readings are not kept any more; left out: any are taken
  * @returns one or more readings in the order of the pack, or the refusal; never throws
  * @source [RFC8428]
  */
@@ -24,11 +25,13 @@ export function decodePack({
   payload,
   arrivedAtMs,
   retainedCopy,
+  takenFromMs,
 }: {
   readonly topic: string;
   readonly payload: Uint8Array;
   readonly arrivedAtMs: number;
   readonly retainedCopy: boolean;
+  readonly takenFromMs?: number | undefined;
 }): Decoded {
   const address = parseDeviceTopic(topic);
   if (address?.kind !== 'readings') {
@@ -41,7 +44,7 @@ export function decodePack({
   if ('code' in records) return refused(records);
   const readings: DecodedReading[] = [];
   for (const resolved of resolveInOrder({ records, arrivedAtMs })) {
-    const reading = readReading(resolved, { device, arrivedAtMs, retainedCopy });
+    const reading = readReading(resolved, { device, arrivedAtMs, retainedCopy, takenFromMs });
     if ('code' in reading) return refused(reading);
     readings.push(reading);
   }

@@ -28,6 +28,8 @@ export type Arrival = {
   /** ms since epoch */
   readonly arrivedAtMs: number;
   readonly retainedCopy: boolean;
+  /** ms since epoch; what is older is refused */
+  readonly takenFromMs?: number | undefined;
 };
 
 type Fault = { readonly code: Refusal['code']; readonly reason: string; readonly label?: string };
@@ -89,7 +91,8 @@ function kindFault({ record: { v, vs, vb, vd, s }, name }: Resolved, known: Well
   };
 }
 
-function timeFault({ relative, tMs, name }: Resolved, { arrivedAtMs, retainedCopy }: Arrival): Fault | null {
+function timeFault({ relative, tMs, name }: Resolved, arrival: Arrival): Fault | null {
+  const { arrivedAtMs, retainedCopy, takenFromMs = EARLIEST_MS } = arrival;
   if (retainedCopy && relative) {
     const reason = `${quoted(name)} has no absolute time, and the message is an old one the broker kept`;
     return { code: 'retained-without-time', reason };
@@ -100,6 +103,10 @@ function timeFault({ relative, tMs, name }: Resolved, { arrivedAtMs, retainedCop
     const aheadS = Math.round((tMs - arrivedAtMs) / 1000);
     const reason = `${quoted(name)} is timed ${aheadS} s after its arrival; ${MAX_FUTURE_MS / 1000} s are allowed${hint}`;
     return { code: 'time-in-future', reason };
+  }
+  if (tMs >= EARLIEST_MS && tMs < takenFromMs) {
+    const reason = `${quoted(name)} is timed ${new Date(tMs).toISOString()}; readings before ${new Date(takenFromMs).toISOString()} are not kept any more`;
+    return { code: 'beyond-retention', reason };
   }
   if (tMs >= EARLIEST_MS) return null;
   return {

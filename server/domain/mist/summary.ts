@@ -24,6 +24,8 @@ export type MistSummary = {
   readonly missed: number | null;
   /** longest spell in light without mist, cut to the window */
   readonly longestDryGap: Window | null;
+  /** the newest spell in light without mist, cut to the window: the one that lasts, if it ends where the record does */
+  readonly newestDryGap: Window | null;
 };
 
 /** A cloud, or a lamp that flickers at dusk, does not end a stretch of light: shorter dark is bridged. */
@@ -66,6 +68,7 @@ export function mistSummary(
     pattern: patternPhrase(patternMs, options.intervalMs),
     missed: within.some((gap) => gap.patternMs !== null) ? missed : null,
     longestDryGap: longest(within.map((gap) => cut(gap, window))),
+    newestDryGap: within.length === 0 ? null : cut(within.at(-1) as Window, window),
   };
 }
 

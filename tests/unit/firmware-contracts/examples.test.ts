@@ -117,7 +117,7 @@ describe('the example packs published for firmware authors', () => {
     expect(schema(jsonOf(payload))).toBe(false);
   });
 
-  test('every fault of a pack has an example, but the 6 that no small JSON file can show', () => {
+  test('every fault of a pack has an example, but the 7 that no small JSON file can show', () => {
     const shown = new Set(examples('invalid').map(({ file }) => file.split('--')[0]));
     expect(Object.keys(PACK_FAULTS).filter((code) => !shown.has(code))).toEqual([
       'bad-topic',
@@ -126,6 +126,7 @@ describe('the example packs published for firmware authors', () => {
       'not-json',
       'too-many-records',
       'too-many-probes',
+      'beyond-retention',
     ]);
   });
 });

@@ -1,4 +1,5 @@
 import { readFileSync } from 'node:fs';
+import { Ajv } from 'ajv';
 import { Ajv2020 } from 'ajv/dist/2020.js';
 import { expect, test } from 'vitest';
 import { contractFiles } from '../../../firmware-contracts/generate.ts';
@@ -42,3 +43,23 @@ test('each of the 5 operations of the AsyncAPI document names a channel that exi
     ['send', 'strikewell/1/alarms/{alarm}', mqtt(true)],
   ]);
 });
+
+test('the AsyncAPI document fits the JSON Schema that the AsyncAPI initiative publishes for 3.0.0', () => {
+  const published = new URL(import.meta.resolve('@asyncapi/specs/schemas/3.0.0-without-$id.json'));
+  const ajv = new Ajv({ strict: false, validateFormats: false });
+  const fits = ajv.compile(JSON.parse(readFileSync(published, 'utf8')));
+  const document = JSON.parse(committed('asyncapi.json'));
+  expect(fits(document), JSON.stringify(fits.errors)).toBe(true);
+  expect(fits({ ...document, asyncapi: '2.0.0' })).toBe(false);
+});
+
+test.each(Object.keys(contractFiles()).filter((name) => name.endsWith('.schema.json')))(
+  '%s says it is JSON Schema of draft 2020-12, and fits that draft’s own meta-schema',
+  (name) => {
+    const schema = JSON.parse(committed(name));
+    expect(schema.$schema).toBe('https://json-schema.org/draft/2020-12/schema');
+    const ajv = new Ajv2020({ strictTypes: false });
+    expect(ajv.validateSchema(schema), JSON.stringify(ajv.errors)).toBe(true);
+    expect(ajv.validateSchema({ ...schema, type: 'thing' })).toBe(false);
+  },
+);

@@ -53,7 +53,8 @@ export function alarmOf(placeId: string, change: Partial<Alarm> = {}): Alarm {
   return {
     ...{ id: `${placeId}-ceiling`, placeId, placeName: placeId, rule: 'air-over-ceiling', priority: 'high' },
     ...{ state: 'unacknowledged', raisedAtMs: NOW_MS - 4 * MINUTE_MS, acknowledgedAtMs: null },
-    ...{ returnedAtMs: null, shelvedUntilMs: null, shelvedReason: null, facts: null },
+    ...{ acknowledgedBy: null, returnedAtMs: null, suppression: 'none', suppressedReason: null },
+    ...{ shelvedUntilMs: null, shelvedReason: null, facts: null },
     ...change,
   };
 }

@@ -5,6 +5,7 @@ test.each([
   ['', 'benches'],
   ['#/', 'benches'],
   ['#/alarms', 'alarms'],
+  ['#/people', 'people'],
   ['#/probes', 'probes'],
   ['#/house', 'house'],
   ['#/place/', 'unknown'],

@@ -1,17 +1,24 @@
+import type { IncomingMessage } from 'node:http';
 import { Router } from 'express';
 import { Fault } from '../../../../shared/faults.ts';
-import { ALARM_STATES, shelveRequestSchema } from '../../../../shared/model/alarm.ts';
+import {
+  ALARM_STATES,
+  outOfServiceRequestSchema,
+  shelveRequestSchema,
+} from '../../../../shared/model/alarm.ts';
 import type { Orders, Queries } from '../../../ports.ts';
-import { readBody, readInstant } from './read.ts';
+import { readBody, readInstant, readSpan } from './read.ts';
 
 export type AlarmRouteDeps = {
   readonly queries: Queries;
   readonly orders: Orders;
   readonly nowMs: () => number;
+  /** who asks, for the record */
+  readonly nameOf: (request: IncomingMessage) => string | null;
 };
 
 /** /api/v1/alarms. */
-export function alarmRoutes({ queries, orders, nowMs }: AlarmRouteDeps): Router {
+export function alarmRoutes({ queries, orders, nowMs, nameOf }: AlarmRouteDeps): Router {
   const routes = Router();
   routes.get('/', ({ query }, response) => {
     const state = readState(query['state']);
@@ -21,17 +28,29 @@ export function alarmRoutes({ queries, orders, nowMs }: AlarmRouteDeps): Router 
     const alarms = spanned ? queries.alarmsIn({ fromMs, toMs }) : queries.alarms();
     response.json({ alarms: alarms.filter((alarm) => state === null || alarm.state === state) });
   });
+  routes.get('/quality', ({ query }, response) => {
+    response.json(queries.alarmQuality(readSpan(query)));
+  });
   routes.get('/:id/events', ({ params }, response) => {
     response.json({ events: queries.alarmEvents(params.id) });
   });
-  routes.post(
-    '/:id/acknowledge',
-    ({ params }, response) => void response.json(orders.acknowledge(params.id)),
-  );
-  routes.post('/:id/shelve', ({ params, body }, response) => {
-    response.json(orders.shelve(params.id, readBody(shelveRequestSchema, body)));
+  routes.post('/:id/acknowledge', (request, response) => {
+    response.json(orders.acknowledge(request.params.id, { by: nameOf(request) }));
+  });
+  routes.post('/:id/shelve', (request, response) => {
+    const order = readBody(shelveRequestSchema, request.body);
+    response.json(orders.shelve(request.params.id, { ...order, by: nameOf(request) }));
   });
   routes.post('/:id/unshelve', ({ params }, response) => void response.json(orders.unshelve(params.id)));
+  routes.post('/:id/reset', ({ params }, response) => void response.json(orders.reset(params.id)));
+  routes.post('/:id/out-of-service', (request, response) => {
+    const order = readBody(outOfServiceRequestSchema, request.body);
+    response.json(orders.takeOutOfService(request.params.id, { ...order, by: nameOf(request) }));
+  });
+  routes.post(
+    '/:id/in-service',
+    ({ params }, response) => void response.json(orders.putInService(params.id)),
+  );
   return routes;
 }
 

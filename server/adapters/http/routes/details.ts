@@ -1,6 +1,8 @@
 import type { Router } from 'express';
 import { z } from 'zod';
 import { Fault } from '../../../../shared/faults.ts';
+import { TRIABLE_RULES } from '../../../../shared/wire/past.ts';
+import { trialSchema } from '../../../../shared/wire/trial.ts';
 import type { Orders, Queries, ThermalLimits } from '../../../ports.ts';
 import { readBody, readInstant, readSpan } from './read.ts';
 
@@ -32,6 +34,9 @@ export function detailRoutes(
     orders.removeVent(params.id, Number(params.ventId));
     response.status(204).end();
   });
+  routes.get('/:id/alarms/past', ({ params, query }, response) => {
+    response.json(queries.tryOnPast(params.id, readPast(query)));
+  });
   routes.get('/:id/thermal-time', ({ params, query }, response) => {
     response.json(queries.thermalTime(params.id, { ...readSpan(query), ...readThermalLimits(query) }));
   });
@@ -46,6 +51,15 @@ export function readThermalLimits(query: Readonly<Record<string, unknown>>): The
     baseC: readTemperature('baseC', query['baseC']),
     upperC: readTemperature('upperC', query['upperC']),
   };
+}
+
+/** A rule to try on the past of a place, the span, and what is tried; left out is what the place has. */
+function readPast(query: Readonly<Record<string, unknown>>) {
+  const { rule: name, from: _from, to: _to, ...rest } = query;
+  const rule = TRIABLE_RULES.find((known) => known === name);
+  if (rule) return { rule, span: readSpan(query), trial: readBody(trialSchema, rest) };
+  const message = `"rule" must be one of ${TRIABLE_RULES.join(', ')}.`;
+  throw new Fault({ code: 'bad-request', message, details: { field: 'rule' } });
 }
 
 function readTemperature(name: string, value: unknown): number {

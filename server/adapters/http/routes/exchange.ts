@@ -22,6 +22,7 @@ export function exchangeRoutes({ exchange, log }: { exchange: Exchange; log: Log
     });
     response.setHeader('content-type', answer.mediaType);
     response.setHeader('content-disposition', `attachment; filename="${answer.fileName}"`);
+    if (answer.leftOut !== null) response.setHeader('strikewell-left-out', answer.leftOut);
     try {
       await pipeline(Readable.from(textsOf(answer.chunks)), response);
     } catch (cause) {

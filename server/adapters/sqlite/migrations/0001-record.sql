@@ -72,7 +72,7 @@ CREATE TABLE refused_count (
 
 CREATE TABLE alarm (
   id       TEXT PRIMARY KEY,
-  place_id TEXT NOT NULL REFERENCES place (id),
+  place_id TEXT REFERENCES place (id), -- NULL: an alarm of the house
   body     TEXT NOT NULL
 ) STRICT;
 CREATE TABLE alarm_event (

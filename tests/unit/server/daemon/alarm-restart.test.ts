@@ -2,18 +2,20 @@ import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { openStore } from '../../../../server/adapters/sqlite/store.ts';
 import {
-  type AirSample,
-  withAirSample,
-  withTimeAtCeiling,
-} from '../../../../server/domain/alarms/ceiling.ts';
-import { newAlarm, withAcknowledgement } from '../../../../server/domain/alarms/record.ts';
+  type Sample,
+  withLimitedSample,
+  withTimePassing,
+} from '../../../../server/domain/alarms/limit-alarm.ts';
+import { heldRule } from '../../../../server/domain/alarms/limits.ts';
+import { newAlarm, withAcknowledgement, withReAlarm } from '../../../../server/domain/alarms/record.ts';
 import { DEFAULT_PLACE_SETTINGS } from '../../../../shared/model/place.ts';
 import { alarmModel, type ModelEvent } from '../support/alarm-model.ts';
 import { clockByHand } from '../support/hand.ts';
-import { airRecord, databaseFile, START_MS, startHouse } from '../support/house.ts';
+import { airRecord, databaseFile, SHEET, START_MS, startHouse } from '../support/house.ts';
 
 const SECOND_MS = 1_000;
-const { ceilingAlarm, maxGapMs } = DEFAULT_PLACE_SETTINGS;
+const { maxGapMs } = DEFAULT_PLACE_SETTINGS;
+const CEILING = heldRule('air-over-ceiling', { settings: DEFAULT_PLACE_SETTINGS, targets: SHEET.targets });
 
 /** Around every edge: the ceiling of 26.7 °C, the end of its deadband at 26.2 °C, far above and far below. */
 const valueC = fc.constantFrom(20, 26.2, 26.3, 26.7, 26.8, 30);
@@ -69,28 +71,30 @@ function modelled(all: Steps) {
 
 /** The same through the functions of the domain, the record written as JSON and read back where a restart is due. */
 function throughRecord(all: Steps, { restarts }: { restarts: boolean }) {
-  const newest = new Map<number, AirSample>();
+  const newest = new Map<string, Sample>();
   const events: ModelEvent[] = [];
   let record = newAlarm({ placeId: 'bench-1', rule: 'air-over-ceiling' });
   let nowMs = START_MS;
-  const take = ({ record: next, transition }: ReturnType<typeof withAirSample>, atMs: number) => {
+  const take = ({ record: next, transition }: ReturnType<typeof withLimitedSample>, atMs: number) => {
     record = next;
     if (transition) events.push({ transition, atMs });
   };
   for (const { step: one, restart } of all) {
     if (one.kind === 'sample' || one.kind === 'late') {
       const tMs = one.kind === 'late' ? nowMs - 3_600_000 : nowMs;
-      const sample = { probeId: one.probe, tMs, valueC: one.valueC, ceilingC: 26.7, slopeKPerMin: null };
+      const source = String(one.probe);
+      const sample = { source, tMs, value: one.valueC, limit: 26.7, slopePerMin: null };
       if (one.kind === 'sample') {
-        if ((newest.get(one.probe)?.tMs ?? 0) < tMs) newest.set(one.probe, sample);
-        take(withAirSample(record, sample, ceilingAlarm), tMs);
-      } else if (newest.has(one.probe)) take(withAirSample(record, sample, ceilingAlarm), tMs);
+        if ((newest.get(source)?.tMs ?? 0) < tMs) newest.set(source, sample);
+        take(withLimitedSample(record, sample, CEILING), tMs);
+      } else if (newest.has(source)) take(withLimitedSample(record, sample, CEILING), tMs);
     }
     if (one.kind === 'acknowledge') take(withAcknowledgement(record, { atMs: nowMs }), nowMs);
     for (let second = 0; one.kind === 'wait' && second < one.seconds; second++) {
       nowMs += SECOND_MS;
-      const time = { nowMs, staleAfterMs: maxGapMs, newest: (id: number) => newest.get(id) ?? null };
-      take(withTimeAtCeiling(record, time, ceilingAlarm), nowMs);
+      const time = { nowMs, staleAfterMs: maxGapMs, newest: (id: string) => newest.get(id) ?? null };
+      take(withTimePassing(record, time, CEILING), nowMs);
+      take(withReAlarm(record, { nowMs }), nowMs);
     }
     if (restarts && restart) record = JSON.parse(JSON.stringify(record));
   }
@@ -111,16 +115,19 @@ test('a record that is written down and read back at any step goes on as the mod
   );
   // 500 stories that never got anywhere would prove nothing
   expect([...seen].toSorted()).toEqual(
-    ['acknowledged', 'normal', 'raised', 'returned', 'returned-unacknowledged', 'unacknowledged'].toSorted(),
+    [
+      ...['acknowledged', 'normal', 'raised', 're-alarmed', 'returned', 'returned-unacknowledged'],
+      'unacknowledged',
+    ].toSorted(),
   );
 });
 
 test('two probes whose on-delays run out in one second both stand: cleared at once, neither clears without its off-delay', () => {
-  const sample = (probe: 1 | 2, celsius: number) => ({
+  const sample = (probe: 1 | 2, celsius: 20 | 26.8 | 30) => ({
     step: { kind: 'sample' as const, probe, valueC: celsius },
     restart: false,
   });
-  const wait = (long: number) => ({ step: { kind: 'wait' as const, seconds: long }, restart: false });
+  const wait = (long: 1 | 60 | 61) => ({ step: { kind: 'wait' as const, seconds: long }, restart: false });
   const hot = [sample(1, 30), sample(2, 26.8), wait(60), sample(2, 20), sample(1, 20)];
   const seen = throughRecord([...hot, wait(61), sample(1, 20), wait(1)], { restarts: false });
   expect(seen.events.map(({ transition }) => transition)).toEqual(['raised']);

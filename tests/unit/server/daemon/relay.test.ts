@@ -1,20 +1,30 @@
 import { afterEach, describe, expect, test } from 'vitest';
-import { createWebhook } from '../../../../server/adapters/notify/webhook.ts';
+import { sendByWebhook } from '../../../../server/adapters/notify/webhook.ts';
 import { openStore } from '../../../../server/adapters/sqlite/store.ts';
-import { createRelay } from '../../../../server/daemon/relay.ts';
+import { createRelay, MOST_LANES } from '../../../../server/daemon/relay.ts';
 import {
   GIVE_UP_AFTER_MS,
   nextAttemptMs,
   RETRY_DELAYS_MS,
 } from '../../../../server/domain/outbox/schedule.ts';
+import type { Carrier } from '../../../../server/ports.ts';
 import { startWebhook, type Webhook } from '../../../support/webhook.ts';
-import { clockByHand, readableLog } from '../support/hand.ts';
+import { clockByHand, type Hand, readableLog } from '../support/hand.ts';
 import { databaseFile, START_MS } from '../support/house.ts';
 
 const DAY_MS = 24 * 3_600_000;
+const SECRET = Buffer.alloc(32, 7).toString('base64');
 const receivers: Webhook[] = [];
 afterEach(async () => {
   for (const receiver of receivers.splice(0)) await receiver.close();
+});
+
+/** Hands over to real receivers, by the clock of the test. */
+const byWebhook = (hand: Hand): Carrier => ({
+  async send(way, message) {
+    if (way.kind !== 'webhook') throw new Error('only webhooks here');
+    return sendByWebhook(message, { url: way.url, secret: SECRET, nowMs: hand.clock.nowMs() });
+  },
 });
 
 /** A relay with a real database, a real receiver and a clock moved by hand. */
@@ -22,12 +32,17 @@ async function startRelay({ refuseFirst = 0 }: { readonly refuseFirst?: number }
   const receiver = await startWebhook({ refuseFirst });
   receivers.push(receiver);
   const hand = clockByHand(START_MS);
-  const { outbox } = openStore({ file: databaseFile(), nowMs: START_MS });
-  const notifier = createWebhook({ url: receiver.url, nowMs: hand.clock.nowMs });
+  const store = openStore({ file: databaseFile(), nowMs: START_MS });
+  const { outbox } = store;
+  const carrier = byWebhook(hand);
   const log = readableLog();
-  const relay = createRelay({ outbox, notifier, clock: hand.clock, log });
+  const houseWay = { kind: 'webhook', url: receiver.url } as const;
+  const relay = createRelay({ store, carrier, houseWay, clock: hand.clock, log });
   const put = (key: string) =>
-    outbox.put({ key, channel: 'webhook', body: JSON.stringify({ key }), createdMs: hand.clock.nowMs() });
+    outbox.put({
+      ...{ key, wayId: 0, alarmId: null, recipient: 'the webhook of the house', kind: 'alarm.raised' },
+      ...{ body: JSON.stringify({ key }), createdMs: hand.clock.nowMs() },
+    });
   return { receiver, hand, outbox, relay, log, put };
 }
 
@@ -136,4 +151,30 @@ describe('the schedule', () => {
     expect(nextAttemptMs({ attempts: 9, createdMs: 0, nowMs: DAY_MS + 1 })).toBeNull();
     expect(RETRY_DELAYS_MS).toHaveLength(6);
   });
+});
+
+test('of 70 ways that never answer 64 are under way at once, each with 1 message', async () => {
+  const hand = clockByHand(START_MS);
+  const store = openStore({ file: databaseFile(), nowMs: START_MS });
+  const underWay: number[] = [];
+  const carrier: Carrier = {
+    send(_way, { wayId }) {
+      underWay.push(wayId);
+      return new Promise<never>(() => undefined);
+    },
+  };
+  for (let k = 0; k < 70; k++) {
+    const { id } = store.people.add({ name: `person ${k}`, quiet: null });
+    const way = store.people.addWay(id, { kind: 'mail', address: `person-${k}@bench.example` });
+    const about = { alarmId: null, recipient: `person ${k}, e-mail`, kind: 'alarm.raised', body: '{}' };
+    for (const key of [`a${k}`, `b${k}`])
+      store.outbox.put({ ...about, key, wayId: way.id, createdMs: START_MS });
+  }
+  const relay = createRelay({ store, carrier, houseWay: null, clock: hand.clock, log: readableLog() });
+  void relay.turn();
+  void relay.turn();
+  await new Promise<void>((resolve) => setImmediate(resolve));
+  expect(MOST_LANES).toBe(64);
+  expect(underWay).toHaveLength(64);
+  expect(new Set(underWay).size).toBe(64);
 });

@@ -31,11 +31,19 @@ type Step =
   | { readonly kind: 'ask'; readonly fromMin: number; readonly lengthMin: number }
   | { readonly kind: 'restart' };
 
+/** Values that are no measurement, alone or until another bears them out, °C. */
+const noMeasurement = fc.constantFrom(85, 85, -127, 126, 80, 70);
 const reading = fc
-  .record({ probe: fc.nat(PROBES.length - 1), minute: fc.nat(8 * 60), tenths: fc.nat(290) })
-  .map(({ probe, minute, tenths }): SentRecord => {
+  .record({
+    probe: fc.nat(PROBES.length - 1),
+    minute: fc.nat(8 * 60),
+    tenths: fc.nat(290),
+    odd: fc.option(noMeasurement, { freq: 5 }),
+  })
+  .map(({ probe, minute, tenths, odd }): SentRecord => {
     const { n, u, low } = PROBES[probe] ?? PROBES[0];
-    return { n, u, v: low + tenths / 10, t: START_MS / 1_000 + minute * 60 };
+    const v = odd !== null && u === 'Cel' ? odd : low + tenths / 10;
+    return { n, u, v, t: START_MS / 1_000 + minute * 60 };
   });
 const step: fc.Arbitrary<Step> = fc.oneof(
   {
@@ -115,7 +123,7 @@ test('exposures are, bit for bit, as counted from the readings alone, after any 
         );
         expect(told).toEqual(scratch);
         asked++;
-        settledHours += store.settled.get('bench-1', { first: 0, last: 10_000_000 }).size;
+        settledHours += store.settled.get('bench-1', { fromMs: 0, toMs: 10_000_000 * HOUR_MS }).size;
       }
       house.daemon.stop();
       house.store.close();

@@ -15,9 +15,9 @@ function storeOnDisk() {
     ...inner,
     outbox: {
       ...inner.outbox,
-      sent(id) {
+      sent(id, atMs) {
         requireRoom();
-        inner.outbox.sent(id);
+        inner.outbox.sent(id, atMs);
       },
       failed(failure) {
         requireRoom();
@@ -62,13 +62,14 @@ test('a full disk is a fact of the house from the first refusal until a try, eve
 test('an alarm whose sending cannot be noted goes out once, not every second, while the disk is full for 60 s', async () => {
   const { disk, store } = storeOnDisk();
   let sent = 0;
-  const notifier = {
+  const carrier = {
     send: async () => {
       sent += 1;
       disk.full = true;
+      return { taken: true } as const;
     },
   };
-  const house = startHouse({ store, notifier });
+  const house = startHouse({ store, carrier });
   await house.tell([airRecord(30, { ageS: 61 }), airRecord(30)]);
   const settle = () => new Promise<void>((resolve) => setImmediate(resolve));
   for (let second = 0; second < 60; second += 1) {

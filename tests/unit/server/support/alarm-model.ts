@@ -1,6 +1,7 @@
 /**
  * The ceiling alarm told once more, from the whole history each time: slow, without state machine or phases, and
- * written from the contract and DEVELOPERS.md alone. Ceiling 26.7 °C, deadband 0.5 K, both delays 60 s, 15 min fresh.
+ * written from the contract and DEVELOPERS.md alone. Ceiling 26.7 °C, deadband 0.5 K, both delays 60 s,
+ * patience halved by each 5 K, 15 min fresh, asks again 15 min after an acknowledgement.
  */
 type Sample = { readonly atMs: number; readonly valueC: number };
 type ProbeStory = { samples: Sample[]; stands: boolean };
@@ -17,12 +18,24 @@ function runStart(samples: readonly Sample[], belongs: (sample: Sample) => boole
   return samples[last + 1]?.atMs ?? null;
 }
 
+/** Seconds of patience spent, in ms, over the run of hot samples that ends with the newest, up to a time. */
+function spentMs(samples: readonly Sample[], untilMs: number): number {
+  const first = samples.findLastIndex((sample) => !isOver(sample)) + 1;
+  const run = samples.slice(first);
+  return run.reduce(
+    (spent, { atMs, valueC }, i) =>
+      spent + ((run[i + 1]?.atMs ?? untilMs) - atMs) * 2 ** ((valueC - 26.7) / 5),
+    0,
+  );
+}
+
 export type ModelEvent = { readonly transition: string; readonly atMs: number };
 
 export function alarmModel() {
   const probes = new Map<string, ProbeStory>();
   const events: ModelEvent[] = [];
   let seen = true;
+  let seenMs = 0;
   let stood = false;
 
   const judge = (atMs: number) => {
@@ -46,22 +59,29 @@ export function alarmModel() {
       if ((probe.samples.at(-1)?.atMs ?? 0) >= sample.atMs) return;
       probe.samples.push(sample);
       const start = runStart(probe.samples, probe.stands ? isClear : isOver);
-      if (start !== null && sample.atMs - start >= MINUTE_MS) probe.stands = !probe.stands;
+      const lasted = probe.stands
+        ? sample.atMs - (start ?? sample.atMs)
+        : spentMs(probe.samples, sample.atMs);
+      if (start !== null && lasted >= MINUTE_MS) probe.stands = !probe.stands;
       judge(sample.atMs);
     },
     /** Time alone raises, while the newest sample of the run is fresh; it never clears. */
     time(nowMs: number) {
       for (const probe of probes.values()) {
         const start = runStart(probe.samples, isOver);
-        if (probe.stands || start === null || nowMs - start < MINUTE_MS) continue;
+        if (probe.stands || start === null || spentMs(probe.samples, nowMs) < MINUTE_MS) continue;
         if (nowMs - (probe.samples.at(-1)?.atMs ?? 0) > FRESH_MS) continue;
         probe.stands = true;
         judge(nowMs);
       }
+      if (!stood || !seen || nowMs - seenMs < FRESH_MS) return;
+      seen = false;
+      events.push({ transition: 're-alarmed', atMs: nowMs });
     },
     acknowledge(atMs: number) {
       if (seen) return;
       seen = true;
+      seenMs = atMs;
       events.push({ transition: 'acknowledged', atMs });
     },
   };

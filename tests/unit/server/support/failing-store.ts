@@ -31,6 +31,7 @@ export function failingStore(inner: Store): FailingStore {
     journal: {
       ...inner.journal,
       append: writing(inner.journal.append),
+      dropReadings: writing(inner.journal.dropReadings),
       noteProgress: writing(inner.journal.noteProgress),
     },
     probes: {
@@ -51,7 +52,14 @@ export function failingStore(inner: Store): FailingStore {
       addEvent: writing(inner.alarms.addEvent),
     },
     outbox: { ...inner.outbox, put: writing(inner.outbox.put), sent: writing(inner.outbox.sent) },
-    settled: { ...inner.settled, put: writing(inner.settled.put) },
+    horizon: { ...inner.horizon, set: writing(inner.horizon.set) },
+    settled: { ...inner.settled, put: writing(inner.settled.put), putDays: writing(inner.settled.putDays) },
+    access: inner.access,
+    people: {
+      ...inner.people,
+      saveCalling: writing(inner.people.saveCalling),
+      spendLink: writing(inner.people.spendLink),
+    },
     diary: {
       ...inner.diary,
       addVent: writing(inner.diary.addVent),

@@ -1,8 +1,9 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { openStore } from '../../../../server/adapters/sqlite/store.ts';
+import { createSeal } from '../../../../server/adapters/system/seal.ts';
 import { createDaemon, type DaemonDeps } from '../../../../server/daemon/daemon.ts';
-import type { Bus, LiveFeed, Notifier, RawMessage, Store } from '../../../../server/ports.ts';
+import type { Bus, Carrier, Keep, LiveFeed, RawMessage, Store } from '../../../../server/ports.ts';
 import { type TargetSheet, targetSheetSchema } from '../../../../shared/model/targets.ts';
 import { temporaryFolder } from '../../../support/folders.ts';
 import { clockByHand, type Hand, readableLog } from './hand.ts';
@@ -13,6 +14,9 @@ export const START_MS = Date.UTC(2026, 5, 1, 10);
 const sheetFile = new URL('../../../../seeds/targets/general-herbaceous-bottom-heat.json', import.meta.url);
 export const SHEET: TargetSheet = targetSheetSchema.parse(JSON.parse(readFileSync(sheetFile, 'utf8')));
 
+/** The key links are signed with in these tests. */
+export const LINK_KEY = Buffer.alloc(32, 9).toString('base64');
+
 /** A new database file in a folder of its own. */
 export function databaseFile(): string {
   return join(temporaryFolder('store'), 'strikewell.db');
@@ -22,7 +26,8 @@ export function databaseFile(): string {
 export type SentRecord = {
   readonly n: string;
   readonly u?: string;
-  readonly v: number;
+  readonly v?: number;
+  readonly vb?: boolean;
   readonly t?: number;
 };
 
@@ -48,19 +53,25 @@ export type HouseOptions = {
   readonly store?: Store;
   readonly hand?: Hand;
   readonly timeZone?: string;
-  readonly notifier?: Notifier;
+  /** hands messages over; with one, the webhook of the house is set */
+  readonly carrier?: Carrier;
+  readonly webhookUrl?: string | null;
+  readonly keep?: Keep;
+  readonly ping?: () => Promise<void>;
+  readonly keepRawDays?: number;
 };
 
 /**
  * The real daemon on a real database, with clock and timers moved by hand and its edges noting what they are told.
  *
- * @param options a store, clock, time zone or notifier other than the usual
+ * @param options a store, clock, time zone or carrier other than the usual
  * @returns the daemon and its edges
  */
 export function startHouse(options: HouseOptions = {}) {
   const hand = options.hand ?? clockByHand(START_MS);
   const store = options.store ?? openStore({ file: databaseFile(), nowMs: hand.clock.nowMs() });
   const log = readableLog();
+  const keep = options.keep ?? keepInMemory();
   const told: { kind: keyof LiveFeed; what: unknown }[] = [];
   const published: { topic: string; payload: string }[] = [];
   const note = (kind: keyof LiveFeed) => (what: unknown) => void told.push({ kind, what });
@@ -71,9 +82,13 @@ export function startHouse(options: HouseOptions = {}) {
       ...{ now: note('now'), place: note('place'), placeGone: note('placeGone') },
       ...{ alarm: note('alarm'), house: note('house') },
     },
-    notifier: options.notifier ?? null,
+    ways: waysOf(options),
+    links: { publicUrl: 'https://bench.example', seal: createSeal(LINK_KEY) },
     timeZone: options.timeZone ?? 'UTC',
+    keepRawDays: options.keepRawDays ?? null,
     sourceText: (key) => key,
+    keep,
+    ping: options.ping ?? null,
     edges: () => ({
       version: '0',
       broker: { embedded: true, address: '', connected: true },
@@ -90,7 +105,7 @@ export function startHouse(options: HouseOptions = {}) {
   const daemon = createDaemon(deps);
   daemon.start(bus);
   return {
-    ...{ daemon, store, hand, log, told, published },
+    ...{ daemon, store, hand, log, told, published, keep },
     /** Sends a message and waits until it was taken, or refused unacknowledged. */
     async send(message: RawMessage): Promise<void> {
       const taken = daemon.inbox.offer(message);
@@ -101,6 +116,26 @@ export function startHouse(options: HouseOptions = {}) {
     async tell(records: readonly SentRecord[], device = 'bench-1'): Promise<void> {
       await this.send(packOf(records, { device, arrivedAtMs: hand.clock.nowMs() }));
     },
+  };
+}
+
+/** Ways over a carrier that takes everything unless another is given. */
+function waysOf({ carrier, webhookUrl }: HouseOptions): DaemonDeps['ways'] {
+  const url = webhookUrl === undefined && carrier ? 'http://127.0.0.1:1/' : (webhookUrl ?? null);
+  return {
+    carrier: carrier ?? { send: () => Promise.resolve({ taken: true }) },
+    houseWay: url === null ? null : { kind: 'webhook', url },
+    ...{ can: { mail: true, webhook: true, push: true }, pushKey: null, webhookSecret: 'whsec_c2VjcmV0' },
+  };
+}
+
+/** Notes that last as long as the object. */
+export function keepInMemory(): Keep {
+  const notes = new Map<string, string>();
+  return {
+    read: (name) => notes.get(name) ?? null,
+    write: (name, text) => void notes.set(name, text),
+    remove: (name) => void notes.delete(name),
   };
 }
 

@@ -2,6 +2,9 @@ import { mkdirSync, writeFileSync } from 'node:fs';
 import { request } from 'node:http';
 import { join } from 'node:path';
 import { startHttp } from '../../../../server/adapters/http/app.ts';
+import { createDoorkeeper } from '../../../../server/adapters/http/doorkeeper.ts';
+import { systemSecrets as secrets } from '../../../../server/adapters/system/secrets.ts';
+import { createAccess } from '../../../../server/daemon/access/access.ts';
 import { temporaryFolder } from '../../../support/folders.ts';
 import { freePort } from '../../../support/ports.ts';
 import { type HouseOptions, startHouse } from './house.ts';
@@ -28,15 +31,23 @@ export const PAGE = '<!doctype html><title>Strikewell</title>';
  * @param options as of the house
  * @returns the house, what the demo was told, and how to ask
  */
-export async function startInterface(options: HouseOptions = {}) {
+export async function startInterface(
+  options: HouseOptions & { readonly trustedProxies?: readonly string[] } = {},
+) {
   const house = startHouse(options);
+  const { trustedProxies = [] } = options;
   const pageDir = temporaryFolder('page');
   mkdirSync(join(pageDir, 'assets'));
   writeFileSync(join(pageDir, 'index.html'), PAGE);
   writeFileSync(join(pageDir, 'assets', 'page-1.js'), 'export {};');
   const demo: string[] = [];
   const port = await freePort();
+  const access = createAccess({
+    ...{ record: house.store.access, secrets, clock: house.hand.clock, log: house.log },
+    onChange: () => void demo.push('recheck'),
+  });
   const deps = {
+    ...{ access, doorkeeper: createDoorkeeper({ access, tls: false, trustedProxies }), tls: null },
     ...{ host: '127.0.0.1', port, log: house.log, pageDir, nowMs: house.hand.clock.nowMs },
     queries: house.daemon.queries,
     orders: {
@@ -44,6 +55,7 @@ export async function startInterface(options: HouseOptions = {}) {
       startDemo: () => void demo.push('start'),
       removeDemo: async () => void demo.push('remove'),
     },
+    people: house.daemon.people,
     exchange: house.daemon.exchange,
     backups: {
       start: () => void demo.push('backup'),

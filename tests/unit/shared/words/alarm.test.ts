@@ -19,7 +19,8 @@ function alarm(given: Partial<Alarm> = {}): Alarm {
   return {
     ...{ id: 'b.air-over-ceiling', placeId: 'b', placeName: 'Bench 1', rule: 'air-over-ceiling' },
     ...{ priority: 'high', state: 'unacknowledged', raisedAtMs: at('2026-06-01T11:46Z'), facts: FACTS },
-    ...{ acknowledgedAtMs: null, returnedAtMs: null, shelvedUntilMs: null, shelvedReason: null },
+    ...{ acknowledgedAtMs: null, acknowledgedBy: null, returnedAtMs: null, suppression: 'none' },
+    ...{ suppressedReason: null, shelvedUntilMs: null, shelvedReason: null },
     ...given,
   };
 }

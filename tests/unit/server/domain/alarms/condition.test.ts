@@ -2,15 +2,25 @@ import { describe, expect, test } from 'vitest';
 import {
   CLEAR,
   type Condition,
-  withSample,
+  type Limit,
+  withSample as take,
   withTime,
 } from '../../../../../server/domain/alarms/condition.ts';
 
 /** The contract's delays and deadband, against 27 °C: met above 27, over at or below 26.5. */
-const LIMIT = { limit: 27, deadband: 0.5, onDelayMs: 60_000, offDelayMs: 60_000 };
+const LIMIT = {
+  sense: 'above',
+  halving: null,
+  deadband: 0.5,
+  onDelayMs: 60_000,
+  offDelayMs: 60_000,
+} as const;
+type Delays = Limit;
+const withSample = (before: Condition, sample: { tMs: number; value: number }, limit: Delays = LIMIT) =>
+  take(before, { ...sample, limit: 27 }, limit);
 
 /** Samples as seconds and °C; returns the phase after each. */
-function phases(samples: readonly (readonly [atS: number, valueC: number])[], limit = LIMIT) {
+function phases(samples: readonly (readonly [atS: number, valueC: number])[], limit: Delays = LIMIT) {
   let condition: Condition = CLEAR;
   return samples.map(([atS, value]) => {
     condition = withSample(condition, { tMs: atS * 1_000, value }, limit);
@@ -153,5 +163,52 @@ describe('time without a sample', () => {
     const standing = withSample(armed, { tMs: 61_000, value: 28 }, LIMIT);
     const clearing = withSample(standing, { tMs: 70_000, value: 20 }, LIMIT);
     for (const one of [CLEAR, standing, clearing]) expect(phaseAt(36_000, 900_000, one)).toBe(one.phase);
+  });
+});
+
+describe('patience that is halved by each 5 K above 27 °C', () => {
+  // by hand: 2^(5/5) = 2 ms spent a ms, 2^(10/5) = 4, 2^(0/5) = 1
+  const HALVED = { ...LIMIT, halving: 5 };
+  const over = (points: readonly (readonly [atS: number, valueC: number])[]) =>
+    points.reduce((before, [atS, value]) => withSample(before, { tMs: atS * 1_000, value }, HALVED), CLEAR);
+
+  test('60 s on-delay are over after 30 s at 32 °C, and after 15 s at 37 °C', () => {
+    for (const [valueC, lastsS] of [
+      [32, 30],
+      [37, 15],
+    ] as const) {
+      const armed = over([[1, valueC]]);
+      const lasted = (atS: number) => withTime(armed, { nowMs: atS * 1_000, staleAfterMs: 900_000 }, HALVED);
+      expect([lasted(lastsS).phase, lasted(1 + lastsS).phase]).toEqual(['arming', 'standing']);
+    }
+  });
+
+  test('20 s at 32 °C and 20 s at 27.0 °C and a bit spend 40 + 20 s', () => {
+    const points = [
+      [1, 32],
+      [21, 27.000001],
+    ] as const;
+    expect(over([...points, [40.9, 27.000001]]).phase).toBe('arming');
+    expect(over([...points, [41.1, 27.000001]]).phase).toBe('standing');
+  });
+
+  test('however hot, the pace grows no further than 2 to the 10th: 60 s are over after 59 ms at 1000 °C', () => {
+    const armed = over([[1, 1_000]]);
+    const at = (nowMs: number) => withTime(armed, { nowMs, staleAfterMs: 900_000 }, HALVED).phase;
+    expect([at(1_058), at(1_059)]).toEqual(['arming', 'standing']);
+  });
+});
+
+describe('a limit below, 27 °C', () => {
+  const BELOW = { ...LIMIT, sense: 'below' } as const;
+  test('is met under it and over at 27.5 °C; where nothing is asked it is over at once', () => {
+    const at = (before: Condition, tS: number, value: number, limit: number | null = 27) =>
+      take(before, { tMs: tS * 1_000, value, limit }, BELOW);
+    const cold = at(at(CLEAR, 1, 26), 61, 26);
+    expect(cold.phase).toBe('standing');
+    expect(at(cold, 70, 27.4).phase).toBe('standing');
+    expect(at(cold, 70, 27.5).phase).toBe('clearing');
+    expect(at(cold, 70, 20, null).phase).toBe('clearing');
+    expect(at(CLEAR, 1, 20, null).phase).toBe('clear');
   });
 });

@@ -27,14 +27,23 @@ const TABLE = [
   ['returned-unacknowledged', 'met', 'unacknowledged', 'raised'],
   ['returned-unacknowledged', 'over', 'returned-unacknowledged', null],
   ['returned-unacknowledged', 'acknowledge', 'normal', 'acknowledged'],
+  ['unacknowledged', 'over-latched', 'latched-unacknowledged', 'returned'],
+  ['acknowledged', 'over-latched', 'latched-acknowledged', 'returned'],
+  ['latched-unacknowledged', 'over', 'latched-unacknowledged', null],
+  ['latched-unacknowledged', 'reset', 'latched-unacknowledged', null],
+  ['latched-unacknowledged', 'acknowledge', 'latched-acknowledged', 'acknowledged'],
+  ['latched-unacknowledged', 'met', 'unacknowledged', 'raised'],
+  ['latched-acknowledged', 'met', 'unacknowledged', 'raised'],
+  ['latched-acknowledged', 'acknowledge', 'latched-acknowledged', null],
+  ['latched-acknowledged', 'reset', 'normal', 'reset'],
+  ['acknowledged', 're-alarm', 'unacknowledged', 're-alarmed'],
+  ['unacknowledged', 're-alarm', 'unacknowledged', null],
+  ['normal', 're-alarm', 'normal', null],
+  ['normal', 'reset', 'normal', null],
 ] as const;
 
 test.each(TABLE)('%s and %s gives %s (%s)', (from, what, state, transition) => {
-  const input =
-    what === 'acknowledge'
-      ? ({ kind: 'acknowledge' } as const)
-      : ({ kind: 'condition', stands: what === 'met' } as const);
-  expect(alarmStep(from, input)).toEqual({ state, transition });
+  expect(alarmStep(from, what)).toEqual({ state, transition });
 });
 
 describe('the record of an alarm', () => {

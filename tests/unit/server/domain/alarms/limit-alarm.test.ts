@@ -1,31 +1,35 @@
 import { describe, expect, test } from 'vitest';
 import {
-  type AirSample,
   mustBeKept,
-  withAirSample,
-  withTimeAtCeiling,
-} from '../../../../../server/domain/alarms/ceiling.ts';
+  type Sample,
+  withLimitedSample,
+  withTimePassing,
+} from '../../../../../server/domain/alarms/limit-alarm.ts';
+import type { HeldRule } from '../../../../../server/domain/alarms/limits.ts';
 import {
   type AlarmRecord,
   newAlarm,
   withAcknowledgement,
 } from '../../../../../server/domain/alarms/record.ts';
 
-const SETTINGS = { onDelayMs: 60_000, offDelayMs: 60_000, deadbandK: 0.5 };
+const SETTINGS: HeldRule = {
+  ...{ rule: 'air-over-ceiling', sense: 'above', halving: null, on: true, latching: false },
+  ...{ onDelayMs: 60_000, offDelayMs: 60_000, deadband: 0.5 },
+};
 const fresh = newAlarm({ placeId: 'bench-1', rule: 'air-over-ceiling' });
 
 /** Seconds, °C, and the probe; the ceiling is 27 °C. */
 type Point = readonly [atS: number, valueC: number, probeId?: number];
 
-const sampleOf = ([atS, valueC, probeId = 1]: Point, ceilingC = 27): AirSample => ({
-  ...{ probeId, tMs: atS * 1_000, valueC, ceilingC, slopeKPerMin: null },
+const sampleOf = ([atS, value, probeId = 1]: Point, limit = 27): Sample => ({
+  ...{ source: String(probeId), tMs: atS * 1_000, value, limit, slopePerMin: null },
 });
 
 function run(points: readonly Point[], from: AlarmRecord = fresh) {
   let record = from;
   const transitions: string[] = [];
   for (const point of points) {
-    const step = withAirSample(record, sampleOf(point), SETTINGS);
+    const step = withLimitedSample(record, sampleOf(point), SETTINGS);
     record = step.record;
     if (step.transition) transitions.push(`${point[0]} s ${step.transition}`);
   }
@@ -119,16 +123,16 @@ describe('what the alarm says', () => {
 
   test('keeps its highest, 31 °C, across a restart', () => {
     const before = run(raisedAt61).record;
-    const step = withAirSample(before, sampleOf([70, 31]), SETTINGS);
+    const step = withLimitedSample(before, sampleOf([70, 31]), SETTINGS);
     expect(mustBeKept(before, step)).toBe(true);
-    expect(mustBeKept(step.record, withAirSample(step.record, sampleOf([80, 30]), SETTINGS))).toBe(false);
+    expect(mustBeKept(step.record, withLimitedSample(step.record, sampleOf([80, 30]), SETTINGS))).toBe(false);
   });
 });
 
 describe('time that passes with a probe that tells every 10 min', () => {
   const armed = run([[1, 28]]).record;
   const passing = (nowS: number, record = armed, ceilingC = 27) =>
-    withTimeAtCeiling(
+    withTimePassing(
       record,
       { nowMs: nowS * 1_000, staleAfterMs: 900_000, newest: () => sampleOf([1, 28], ceilingC) },
       SETTINGS,

@@ -1,0 +1,139 @@
+import type { IncomingMessage } from 'node:http';
+import type { RequestHandler } from 'express';
+import { Fault } from '../../../shared/faults.ts';
+import { clientAddress, isLoopback, plainAddress } from '../../domain/access/address.ts';
+import { mayUse, neededFor } from '../../domain/access/routes.ts';
+import { SESSION_LASTS_MS } from '../../domain/access/session.ts';
+import type { Access, Asker, Guest } from '../../ports.ts';
+
+export type DoorkeeperDeps = {
+  readonly access: Access;
+  /** whether the page is served encrypted here */
+  readonly tls: boolean;
+  /** addresses whose X-Forwarded-For and X-Forwarded-Proto are believed */
+  readonly trustedProxies: readonly string[];
+};
+
+/** A connection that was let in: whether it still may stay. */
+export type Admission = { readonly stillHolds: () => boolean };
+
+/** Knows who asks, by the cookie of the request, and lets in whom the house answers. */
+export type Doorkeeper = {
+  /** Turns away requests that another site's page makes, or, while nobody signs in, that name another host. */
+  readonly onlyFromHere: RequestHandler;
+  /** Turns away who may not use the route. */
+  readonly guard: RequestHandler;
+  /** Whether a websocket may be opened; null when not. */
+  admits(request: IncomingMessage): Admission | null;
+  guestOf(request: IncomingMessage): Guest | null;
+  /** Name of who asks, for the record of what was done; null while nobody signs in. */
+  nameOf(request: IncomingMessage): string | null;
+  askerOf(request: IncomingMessage): Asker;
+  isEncrypted(request: IncomingMessage): boolean;
+  /** The Set-Cookie of a session; null ends it. */
+  cookieFor(request: IncomingMessage, token: string | null): string;
+};
+
+/** Stands at the door of page, interface and websocket. */
+export function createDoorkeeper({ access, tls, trustedProxies }: DoorkeeperDeps): Doorkeeper {
+  const fromProxy = ({ socket }: IncomingMessage) =>
+    trustedProxies.includes(plainAddress(socket.remoteAddress ?? ''));
+  const isEncrypted = (request: IncomingMessage) =>
+    tls || (fromProxy(request) && request.headers['x-forwarded-proto'] === 'https');
+  const guestOf = (request: IncomingMessage) =>
+    access.closed() ? access.guestOf(tokenIn(request, isEncrypted(request))) : null;
+  const strangeness = (request: IncomingMessage): string | null => {
+    const { host, origin } = request.headers;
+    if (!access.closed() && !isOwnHost(host)) {
+      return `The host "${host ?? ''}" is not this machine; open http://127.0.0.1 or http://localhost.`;
+    }
+    const own = `${isEncrypted(request) ? 'https' : 'http'}://${host ?? ''}`;
+    if (origin === undefined || origin === own) return null;
+    return `A page from ${origin} may not speak to this daemon.`;
+  };
+  return {
+    onlyFromHere(request, _response, next) {
+      const message = strangeness(request);
+      if (message !== null) throw new Fault({ code: 'forbidden-origin', message });
+      next();
+    },
+    guard(request, response, next) {
+      if (access.closed()) {
+        response.setHeader('cache-control', 'no-store');
+        const guest = guestOf(request);
+        requireRole(guest, { method: request.method, path: `${request.baseUrl}${request.path}` });
+      }
+      next();
+    },
+    admits: (request) =>
+      orElse(() => {
+        if (strangeness(request) !== null) return null;
+        if (!access.closed()) return { stillHolds: () => orElse(() => !access.closed(), false) };
+        const guest = guestOf(request);
+        if (guest === null) return null;
+        return { stillHolds: () => orElse(() => access.holds(guest.sessionId), false) };
+      }, null),
+    guestOf,
+    nameOf: (request) => guestOf(request)?.name ?? null,
+    askerOf: (request) => ({
+      address: clientAddress({
+        remote: request.socket.remoteAddress ?? '',
+        forwardedFor: headerText(request.headers['x-forwarded-for']),
+        trusted: trustedProxies,
+      }),
+      agent: request.headers['user-agent'] ?? '',
+    }),
+    isEncrypted,
+    cookieFor(request, token) {
+      const secure = isEncrypted(request);
+      const ageS = token === null ? 0 : SESSION_LASTS_MS / 1000;
+      const attributes = `Path=/; HttpOnly; SameSite=Strict; Max-Age=${ageS}${secure ? '; Secure' : ''}`;
+      return `${cookieName(secure)}=${token ?? ''}; ${attributes}`;
+    },
+  };
+}
+
+/** A record that cannot be read lets nobody in. */
+function orElse<T>(ask: () => T, otherwise: T): T {
+  try {
+    return ask();
+  } catch (cause) {
+    if (cause instanceof Fault) return otherwise;
+    throw cause;
+  }
+}
+
+function requireRole(guest: Guest | null, route: { method: string; path: string }): void {
+  const needed = neededFor(route);
+  if (needed !== null && mayUse(guest?.role ?? null, needed)) return;
+  if (guest === null) {
+    throw new Fault({ code: 'sign-in-needed', message: 'Sign in first, with an account of this house.' });
+  }
+  const message =
+    needed === null
+      ? 'No role is stated for this address, so it answers nobody; see /api/v1/openapi.json.'
+      : `"${guest.name}" has the role ${guest.role}; this needs the role ${needed}. Ask who owns the house.`;
+  throw new Fault({ code: 'not-allowed', message });
+}
+
+/** A browser lets no plain page and no other host name set a cookie whose name begins so. */
+function cookieName(secure: boolean): string {
+  return secure ? '__Host-strikewell' : 'strikewell';
+}
+
+function tokenIn({ headers }: IncomingMessage, secure: boolean): string | null {
+  const start = `${cookieName(secure)}=`;
+  const pair = (headers.cookie ?? '').split(/;\s*/).find((one) => one.startsWith(start));
+  const token = pair?.slice(start.length) ?? '';
+  return token === '' ? null : token;
+}
+
+function headerText(value: string | string[] | undefined): string | undefined {
+  return Array.isArray(value) ? value.join(',') : value;
+}
+
+/** True for a Host header that names the loopback interface. */
+export function isOwnHost(host: string | undefined): boolean {
+  const [, name = ''] = /^(\[::1\]|[^:]*)(?::\d+)?$/.exec(host ?? '') ?? [];
+  return isLoopback(name.replace(/^\[|\]$/g, ''));
+}

@@ -1,0 +1,57 @@
+import { Router } from 'express';
+import type { LinkState, LinkView, PeopleDesk } from '../../../ports.ts';
+
+const STATUS: Readonly<Record<LinkState, number>> = {
+  good: 200,
+  forged: 400,
+  expired: 410,
+  spent: 410,
+  over: 410,
+};
+
+/**
+ * /answer: acknowledging an alarm by the link of a message. The link itself is the permission, so that it works from
+ * wherever the message was read; looking at it changes nothing, as mail programs look at links by themselves.
+ */
+export function answerRoutes({ people }: { readonly people: PeopleDesk }): Router {
+  const routes = Router();
+  routes.get('/:token', ({ params }, response) => {
+    const view = people.look(params.token);
+    response.status(STATUS[view.state]).set('cache-control', 'no-store').type('html').send(pageOf(view));
+  });
+  routes.post('/:token', (request, response) => {
+    const view = people.follow(request.params.token);
+    response.status(STATUS[view.state]).set('cache-control', 'no-store');
+    if (request.accepts(['html', 'json']) === 'json') response.json(view);
+    else response.type('html').send(pageOf(view));
+  });
+  return routes;
+}
+
+function pageOf({ state, headline, words }: LinkView): string {
+  const asks = state === 'good' && words === '';
+  const rest = asks
+    ? '<form method="post"><button type="submit">Acknowledge</button></form>\n<p>That says: seen, I look after it.</p>'
+    : `<p role="status"><strong>${escaped(words)}</strong></p>`;
+  return `<!doctype html>
+<html lang="en">
+<head>
+<meta charset="utf-8">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<meta name="color-scheme" content="light dark">
+<title>Strikewell: answer an alarm</title>
+<link rel="stylesheet" href="/answer.css">
+</head>
+<body>
+<main>
+<h1>${escaped(headline)}</h1>
+${rest}
+</main>
+</body>
+</html>
+`;
+}
+
+function escaped(text: string): string {
+  return text.replace(/[&<>"']/g, (sign) => `&#${sign.charCodeAt(0)};`);
+}

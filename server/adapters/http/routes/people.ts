@@ -1,0 +1,64 @@
+import { Router } from 'express';
+import { z } from 'zod';
+import { Fault } from '../../../../shared/faults.ts';
+import { ladderSchema, newWaySchema, personPatchSchema } from '../../../../shared/model/people.ts';
+import type { PeopleDesk, WayAt } from '../../../ports.ts';
+import { readBody } from './read.ts';
+
+type PeopleRouteDeps = { readonly people: PeopleDesk };
+
+/** The people who are told, by which ways and in which order, and what became of messages. */
+export function peopleRoutes({ people }: PeopleRouteDeps): Router {
+  const routes = Router();
+  routes.get('/people', (_request, response) => void response.json(people.answer()));
+  routes.post('/people', ({ body }, response) => {
+    response.status(201).json(people.add(readBody(personPatchSchema, body)));
+  });
+  routes.put('/people/:id', ({ params, body }, response) => {
+    response.json(people.update(readId(params.id), readBody(personPatchSchema, body)));
+  });
+  routes.delete('/people/:id', ({ params }, response) => {
+    people.remove(readId(params.id));
+    response.status(204).end();
+  });
+  routes.post('/people/:id/ways', ({ params, body }, response) => {
+    response.status(201).json({ way: people.addWay(readId(params.id), readBody(newWaySchema, body)) });
+  });
+  routes.put('/people/:id/ways/:wayId', ({ params, body }, response) => {
+    response.json({ way: people.updateWay(wayAt(params), readBody(newWaySchema, body)) });
+  });
+  routes.delete('/people/:id/ways/:wayId', ({ params }, response) => {
+    people.removeWay(wayAt(params));
+    response.status(204).end();
+  });
+  routes.post('/people/:id/ways/:wayId/test', async ({ params }, response) => {
+    response.json(await people.test(wayAt(params)));
+  });
+  routes.put('/ladder', ({ body }, response) => {
+    people.setLadder(readBody(ladderSchema, body));
+    response.json(people.answer());
+  });
+  routes.get('/alarms/:id/messages', ({ params }, response) => {
+    response.json({ messages: people.messages(params.id) });
+  });
+  routes.get('/house/webhook-secret', (_request, response) => {
+    response.set('cache-control', 'no-store').json({ secret: people.webhookSecret() });
+  });
+  return routes;
+}
+
+const idSchema = z
+  .string()
+  .regex(/^\d{1,15}$/)
+  .transform(Number);
+
+function readId(text: string): number {
+  const parsed = idSchema.safeParse(text);
+  if (parsed.success) return parsed.data;
+  const message = `There is no "${text.slice(0, 40)}"; GET /api/v1/people lists people and their ways by number.`;
+  throw new Fault({ code: 'not-found', message });
+}
+
+function wayAt({ id, wayId }: { id: string; wayId: string }): WayAt {
+  return { personId: readId(id), wayId: readId(wayId) };
+}

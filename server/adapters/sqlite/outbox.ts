@@ -1,0 +1,75 @@
+import type { Outbox, OutboxMessage, SentMessage } from '../../ports.ts';
+import type { Db } from './database.ts';
+import { refusing } from './refusing.ts';
+
+/** How long a message that was taken, or given up, is remembered. */
+const KEEP_TOLD_MS = 30 * 86_400_000;
+
+const COLUMNS = `id, message_key AS key, way_id AS wayId, body, attempts, created_ms AS createdMs,
+  next_at_ms AS nextAtMs, last_error AS lastError`;
+
+/** Messages on their way to people, in SQLite. */
+export function sqliteOutbox(db: Db): Outbox {
+  const put = db.prepare(
+    `INSERT INTO outbox (message_key, channel, way_id, alarm_id, recipient, kind, body, state, created_ms, next_at_ms)
+     VALUES (?, 'way', ?, ?, ?, ?, ?, 'waiting', ?, ?)`,
+  );
+  const last = db.prepare<[], { seq: number }>("SELECT seq FROM sqlite_sequence WHERE name = 'outbox'");
+  const due = db.prepare<[number, number], OutboxMessage>(
+    `SELECT ${COLUMNS} FROM outbox WHERE state = 'waiting' AND next_at_ms <= ? ORDER BY id LIMIT ?`,
+  );
+  const dueOfWay = db.prepare<[number, number, number], OutboxMessage>(
+    `SELECT ${COLUMNS} FROM outbox WHERE state = 'waiting' AND next_at_ms <= ? AND way_id = ? ORDER BY id LIMIT ?`,
+  );
+  const dueWays = db.prepare<[number], { wayId: number }>(
+    "SELECT DISTINCT way_id AS wayId FROM outbox WHERE state = 'waiting' AND next_at_ms <= ?",
+  );
+  const next = db.prepare<[], { at: number | null }>(
+    "SELECT min(next_at_ms) AS at FROM outbox WHERE state = 'waiting'",
+  );
+  const prune = db.prepare<[number]>("DELETE FROM outbox WHERE state <> 'waiting' AND created_ms < ?");
+  const sent = db.prepare(
+    "UPDATE outbox SET state = 'sent', attempts = attempts + 1, last_error = NULL, sent_ms = ? WHERE id = ?",
+  );
+  const failed = db.prepare(
+    'UPDATE outbox SET attempts = attempts + 1, next_at_ms = ?, last_error = ? WHERE id = ?',
+  );
+  const abandon = db.prepare(
+    "UPDATE outbox SET state = 'abandoned', attempts = attempts + 1, last_error = ? WHERE id = ?",
+  );
+  const abandonWay = db.prepare(
+    "UPDATE outbox SET state = 'abandoned', last_error = ? WHERE way_id = ? AND state = 'waiting'",
+  );
+  const waiting = db.prepare<[], { n: number; lastError: string | null }>(
+    `SELECT count(*) AS n, (SELECT last_error FROM outbox WHERE state = 'waiting' AND last_error IS NOT NULL
+       ORDER BY id DESC LIMIT 1) AS lastError FROM outbox WHERE state = 'waiting'`,
+  );
+  const waits = db.prepare<[string, number], { id: number }>(
+    "SELECT id FROM outbox WHERE alarm_id = ? AND way_id = ? AND state = 'waiting' LIMIT 1",
+  );
+  const ofAlarm = db.prepare<[string, number], SentMessage>(
+    `SELECT ${COLUMNS}, recipient, kind, state, sent_ms AS sentMs FROM outbox
+     WHERE alarm_id = ? ORDER BY id DESC LIMIT ?`,
+  );
+  return {
+    put({ key, wayId, alarmId, recipient, kind, body, createdMs, notBeforeMs = createdMs }) {
+      prune.run(createdMs - KEEP_TOLD_MS);
+      put.run(key, wayId, alarmId, recipient, kind, body, createdMs, notBeforeMs);
+    },
+    nextId: () => (last.get()?.seq ?? 0) + 1,
+    dueWays: (nowMs) => dueWays.all(nowMs).map(({ wayId }) => wayId),
+    due: ({ nowMs, limit, wayId }) =>
+      wayId === undefined ? due.all(nowMs, limit) : dueOfWay.all(nowMs, wayId, limit),
+    nextDueMs: () => next.get()?.at ?? null,
+    sent: (id, atMs) => void refusing(() => sent.run(atMs, id)),
+    failed: ({ id, nextAtMs, error }) => void refusing(() => failed.run(nextAtMs, error, id)),
+    abandon: (id, error) => void refusing(() => abandon.run(error, id)),
+    abandonWay: (wayId, error) => void refusing(() => abandonWay.run(error, wayId)),
+    waiting: () => {
+      const row = waiting.get();
+      return { count: row?.n ?? 0, lastError: row?.lastError ?? null };
+    },
+    isWaiting: ({ wayId, alarmId }) => waits.get(alarmId, wayId) !== undefined,
+    ofAlarm: (alarmId, limit) => ofAlarm.all(alarmId, limit),
+  };
+}

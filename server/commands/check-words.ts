@@ -1,0 +1,27 @@
+import { PROBE_QUANTITIES } from '../../shared/quantities.ts';
+import type { Verdict, WouldStore } from '../domain/ingest/verdict.ts';
+import type { RawMessage } from '../ports.ts';
+
+/** A verdict as a person reads it: one line for each reading, or the fault, where it is and what mends it. */
+export function verdictLines(verdict: Verdict, { topic }: Pick<RawMessage, 'topic'>): string[] {
+  if (verdict.ok) {
+    const count = verdict.readings.length;
+    return [
+      `${topic}: ${count} ${count === 1 ? 'reading' : 'readings'} would be stored`,
+      ...verdict.readings.map(lineOf),
+    ];
+  }
+  const { code, reason, pointer, remedy } = verdict;
+  return [
+    `${topic}: refused, nothing of it would be stored`,
+    `  ${code}${pointer === null ? '' : ` at ${pointer}`}: ${reason}`,
+    `  → ${remedy}`,
+  ];
+}
+
+function lineOf({ probe, quantity, value, unit, tMs, placeId }: WouldStore): string {
+  const what = quantity === null ? 'unassigned probe' : PROBE_QUANTITIES[quantity].name;
+  const where = placeId === null ? 'no place' : `place ${placeId}`;
+  const measured = [String(value), unit].filter(Boolean).join(' ');
+  return `  ${probe}  ${measured}  ${new Date(tMs).toISOString()}  ${where}, ${what}`;
+}

@@ -1,0 +1,69 @@
+import { Fault } from '../../shared/faults.ts';
+import { createDoorkeeper, type Doorkeeper } from '../adapters/http/doorkeeper.ts';
+import { systemClock as clock } from '../adapters/system/clock.ts';
+import { readNamedFile } from '../adapters/system/files.ts';
+import { systemSecrets as secrets } from '../adapters/system/secrets.ts';
+import type { Settings } from '../config.ts';
+import { createAccess } from '../daemon/access/access.ts';
+import { createBrokerDoor } from '../daemon/access/broker-door.ts';
+import { isLoopback } from '../domain/access/address.ts';
+import type { Access, AccessRecord, BrokerDoor, Log } from '../ports.ts';
+
+/** All that asks who is there, before anything is answered. */
+export type Front = {
+  readonly access: Access;
+  readonly doorkeeper: Doorkeeper;
+  readonly tls: { readonly cert: Buffer; readonly key: Buffer } | null;
+  readonly door: BrokerDoor;
+  /** how the daemon's own simulated devices reach the embedded broker */
+  readonly ownDevice: { readonly url: string; readonly username: string; readonly password: string };
+};
+
+type FrontDeps = { readonly record: AccessRecord; readonly log: Log; readonly onChange: () => void };
+
+/**
+ * Opens the house to who may come in.
+ * @throws Fault `bad-setting` for an address that others reach while nobody has to sign in, or an unreadable
+ * certificate
+ */
+export function openFront(settings: Settings, { record, log, onChange }: FrontDeps): Front {
+  const { host, mqttPort, trustedProxies } = settings;
+  const access = createAccess({ record, secrets, clock, log, onChange });
+  const tls = tlsFiles(settings);
+  if (!isLoopback(host)) requireOwner(host, access);
+  if (!isLoopback(host) && tls === null && trustedProxies.length === 0) {
+    log.warn('passwords cross the network unencrypted: set STRIKEWELL_TLS_CERT and STRIKEWELL_TLS_KEY', {
+      host,
+    });
+  }
+  const { door, houseLogin } = createBrokerDoor({ record, secrets });
+  const ownDevice = { url: `mqtt://${urlHost(fromHere(host))}:${mqttPort}`, ...houseLogin };
+  const doorkeeper = createDoorkeeper({ access, tls: tls !== null, trustedProxies });
+  return { access, doorkeeper, tls, door, ownDevice };
+}
+
+/** A host as it stands in a URL. */
+export function urlHost(host: string): string {
+  return host.includes(':') ? `[${host}]` : host;
+}
+
+function requireOwner(host: string, access: Access): void {
+  if (access.closed()) return;
+  const message =
+    `STRIKEWELL_HOST is "${host}": expected a loopback address, as any other is refused until an owner password ` +
+    'is set and devices must log in. Set one with "strikewell owner", or remove the key.';
+  throw new Fault({ code: 'bad-setting', message, details: { key: 'STRIKEWELL_HOST' } });
+}
+
+function tlsFiles({ tls }: Settings): Front['tls'] {
+  if (tls === null) return null;
+  return {
+    cert: readNamedFile({ key: 'STRIKEWELL_TLS_CERT', path: tls.certFile }),
+    key: readNamedFile({ key: 'STRIKEWELL_TLS_KEY', path: tls.keyFile }),
+  };
+}
+
+/** An address of this machine for one that stands for all of them. */
+function fromHere(host: string): string {
+  return { '0.0.0.0': '127.0.0.1', '::': '::1' }[host] ?? host;
+}

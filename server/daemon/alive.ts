@@ -1,0 +1,41 @@
+import { momentary } from '../domain/alarms/silence.ts';
+import type { Clock, Keep, Store } from '../ports.ts';
+import { type AnnunciatorSettings, keepStep } from './annunciate.ts';
+import type { World } from './world.ts';
+
+/** How often the daemon notes that it lives, ms: seldom, for the sake of a card. */
+export const NOTE_EVERY_MS = 5 * 60_000;
+/** Being down for less than this is a restart, not a hole in the watch; the note may be 5 min old itself. */
+const WORTH_SAYING_MS = 10 * 60_000;
+const NOTE = 'last-alive';
+
+export type AliveContext = {
+  readonly world: World;
+  readonly store: Store;
+  readonly keep: Keep;
+  readonly clock: Clock;
+  readonly settings: AnnunciatorSettings;
+};
+
+/** Notes that the daemon lives. */
+export function noteAlive({ keep, clock }: Pick<AliveContext, 'keep' | 'clock'>): void {
+  keep.write(NOTE, String(clock.nowMs()));
+}
+
+/**
+ * Says, at a start, from when to when nobody watched.
+ * @returns the id of the alarm, or null when there is nothing to say
+ */
+export function sayIfDown(context: AliveContext): string | null {
+  const { world, store, keep, clock, settings } = context;
+  const nowMs = clock.nowMs();
+  const fromMs = Number(keep.read(NOTE) ?? Number.NaN);
+  noteAlive(context);
+  if (world.places.size === 0 || !(nowMs - fromMs >= WORTH_SAYING_MS)) return null;
+  const before = world.alarm({ placeId: null, rule: 'watch-was-down' });
+  const steps = momentary(before, { fromMs, toMs: nowMs });
+  store.transaction(() => {
+    for (const step of steps) keepStep(step, { world, store, settings, nowMs });
+  });
+  return before.id;
+}

@@ -1,0 +1,179 @@
+import { Fault } from '../../shared/faults.ts';
+import type { NewWay, Person, Way } from '../../shared/model/people.ts';
+import type { DeliveryView, Notice, PeopleAnswer } from '../../shared/wire/people.ts';
+import { strangerOn, withNewcomer, withoutPerson } from '../domain/people/roster.ts';
+import type { Carrier, PeopleDesk, SentMessage, WayAt } from '../ports.ts';
+import { createAnswers } from './answers.ts';
+import { commit, type OrderContext } from './orders.ts';
+import { requireAlarm } from './queries.ts';
+
+/** Messages about an alarm that are shown, the newest. */
+const MESSAGES_SHOWN = 100;
+/** Most people, and ways of one, that are kept. */
+export const MOST_PEOPLE = 50;
+export const MOST_WAYS = 10;
+
+/** What the edges know about ways. */
+export type Ways = {
+  readonly carrier: Carrier;
+  readonly houseWay: Extract<NewWay, { kind: 'webhook' }> | null;
+  readonly can: ReturnType<PeopleDesk['answer']>['can'];
+  readonly pushKey: string | null;
+  /** as it is shown */
+  readonly webhookSecret: string;
+};
+
+/** Answers and carries out what is asked about the people who are told. */
+export function createPeopleDesk(context: OrderContext, ways: Ways): PeopleDesk {
+  const { store } = context;
+  return {
+    answer: () => peopleAnswer(context, ways),
+    ...peopleOrders(context),
+    ...wayOrders(context),
+    test: (at) => sendTest(at, context, ways),
+    messages(alarmId) {
+      requireAlarm(context.world, alarmId);
+      return store.outbox.ofAlarm(alarmId, MESSAGES_SHOWN).map(deliveryView);
+    },
+    webhookSecret: () => ways.webhookSecret,
+    ...createAnswers(context),
+  };
+}
+
+function peopleAnswer({ store, settings }: OrderContext, { can, pushKey }: Ways): PeopleAnswer {
+  const failing = store.people
+    .failing()
+    .map(({ wayId, sinceMs, error }) => ({ wayId, error, since: new Date(sinceMs).toISOString() }));
+  return { ...store.people.roster(), can, pushKey, links: settings.links.publicUrl !== null, failing };
+}
+
+/** Keeps a change; whoever is now to be called is called at the next turn. */
+function change<T>(context: OrderContext, work: () => T): T {
+  return commit(context, () => {
+    const result = work();
+    context.store.people.lookAgainAt(context.clock.nowMs());
+    return result;
+  });
+}
+
+function peopleOrders(context: OrderContext): Pick<PeopleDesk, 'add' | 'update' | 'remove' | 'setLadder'> {
+  const { people } = context.store;
+  return {
+    add: (person) =>
+      change(context, () => {
+        requireRoom(people.roster().people.length, MOST_PEOPLE, 'people');
+        const added = people.add(person);
+        people.setLadder(withNewcomer(people.roster().ladder, added.id));
+        return added;
+      }),
+    update: (personId, patch) =>
+      change(context, () => {
+        found(people.update(personId, patch), `no person ${personId}`);
+        return requirePerson(personId, context);
+      }),
+    remove: (personId) =>
+      change(context, () => {
+        for (const way of requirePerson(personId, context).ways) forget(way.id, context);
+        people.remove(personId);
+        people.setLadder(withoutPerson(people.roster().ladder, personId));
+      }),
+    setLadder: (ladder) =>
+      change(context, () => {
+        const stranger = strangerOn(ladder, people.roster());
+        const message = `There is no person ${stranger} to stand on the ladder.`;
+        if (stranger !== null) throw new Fault({ code: 'bad-request', message, details: { field: 'steps' } });
+        people.setLadder(ladder);
+      }),
+  };
+}
+
+function wayOrders(context: OrderContext): Pick<PeopleDesk, 'addWay' | 'updateWay' | 'removeWay'> {
+  const { people } = context.store;
+  return {
+    addWay: (personId, way) =>
+      change(context, () => {
+        requireRoom(requirePerson(personId, context).ways.length, MOST_WAYS, 'ways of one person');
+        return people.addWay(personId, way);
+      }),
+    updateWay: (at, way) =>
+      change(context, () => {
+        requireWay(at, context);
+        people.updateWay(at, way);
+        people.noteTaken(at.wayId);
+        return requireWay(at, context).way;
+      }),
+    removeWay: (at) =>
+      change(context, () => {
+        requireWay(at, context);
+        forget(at.wayId, context);
+        people.removeWay(at);
+      }),
+  };
+}
+
+/** A way that is no more neither fails nor is waited for. */
+function forget(wayId: number, { store }: OrderContext): void {
+  store.people.noteTaken(wayId);
+  store.outbox.abandonWay(wayId, 'this way was taken away');
+}
+
+async function sendTest(at: WayAt, context: OrderContext, { carrier }: Ways) {
+  const { store, clock } = context;
+  const { person, way } = requireWay(at, context);
+  const nowMs = clock.nowMs();
+  const subject = 'Strikewell: a test message';
+  const message = `This is how alarms reach ${person.name} by this way. Nothing is wrong, and nothing needs doing.`;
+  const notice: Notice = {
+    type: 'test',
+    timestamp: new Date(nowMs).toISOString(),
+    data: { subject, message, answer: null, answerPath: null, alarm: null },
+  };
+  const waits = { attempts: 0, nextAtMs: nowMs, lastError: null, createdMs: nowMs };
+  const key = `test-${nowMs}-${way.id}`;
+  const sent = await carrier.send(way, { id: 0, key, wayId: way.id, body: JSON.stringify(notice), ...waits });
+  if (sent.taken) commit(context, () => store.people.noteTaken(way.id));
+  return { taken: sent.taken, error: sent.taken ? null : sent.error };
+}
+
+function deliveryView(message: SentMessage): DeliveryView {
+  const { id, recipient, kind, attempts, lastError } = message;
+  const iso = (ms: number | null) => (ms === null ? null : new Date(ms).toISOString());
+  const waits = message.state === 'waiting';
+  const state = {
+    waiting: attempts > 0 ? 'failed' : 'waiting',
+    sent: 'sent',
+    abandoned: 'given-up',
+  } as const;
+  return {
+    ...{ id, to: recipient, type: kind, state: state[message.state], attempts, error: lastError },
+    at: new Date(message.createdMs).toISOString(),
+    sentAt: iso(message.sentMs),
+    nextAt: iso(waits ? message.nextAtMs : null),
+  };
+}
+
+function requirePerson(personId: number, { store }: OrderContext): Person {
+  const person = store.people.roster().people.find(({ id }) => id === personId);
+  return person ?? found(false, `no person ${personId}`);
+}
+
+function requireWay({ personId, wayId }: WayAt, context: OrderContext): { person: Person; way: Way } {
+  const person = requirePerson(personId, context);
+  const way = person.ways.find(({ id }) => id === wayId);
+  return way ? { person, way } : found(false, `no way ${wayId} to ${person.name}`);
+}
+
+function requireRoom(count: number, most: number, what: string): void {
+  if (count < most) return;
+  throw new Fault({
+    code: 'bad-request',
+    message: `There are ${most} ${what} already, the most that are kept.`,
+  });
+}
+
+function found(is: false, what: string): never;
+function found(is: boolean, what: string): void;
+function found(is: boolean, what: string): void {
+  if (is) return;
+  throw new Fault({ code: 'not-found', message: `There is ${what}; GET /api/v1/people lists them.` });
+}

@@ -1,0 +1,64 @@
+import { HOUSE_WAY_ID } from '../../shared/model/people.ts';
+import { WAY_WORDS } from '../../shared/words/people.ts';
+import { type AlarmRecord, type AlarmStep, withCondition } from '../domain/alarms/record.ts';
+import { failingLong } from '../domain/people/failing.ts';
+import { callPeople, type TellContext } from './calling.ts';
+import { sendSheet } from './sheet.ts';
+
+/** Turns of the watch come this often, ms; ways are looked at every 5 s, the morning sheet once a minute. */
+const TURN_MS = 1_000;
+const WAYS_EVERY_TURNS = 5;
+const SHEET_EVERY_TURNS = 60;
+
+/**
+ * What passes with time for the people who are told: the next on the ladder, repeats, quiet hours that end, the
+ * morning sheet, and ways that fail or work again.
+ * @param keep takes a step of an alarm into the record, inside the transaction
+ * @throws Fault `store-failed`; nothing has changed then
+ */
+export function peopleTurn(context: TellContext, keep: (step: AlarmStep) => void): void {
+  const { store, world, nowMs } = context;
+  const due = store.people.dueCallings(nowMs);
+  const turn = Math.floor(nowMs / TURN_MS);
+  const failing = turn % WAYS_EVERY_TURNS === 0 ? failingStep(context) : null;
+  if (due.length > 0 || failing) {
+    store.transaction(() => {
+      if (failing) keep(failing);
+      for (const alarmId of due) {
+        const record = world.alarms.get(alarmId);
+        if (record) callPeople(record, context);
+      }
+    });
+  }
+  if (turn % SHEET_EVERY_TURNS === 0) sendSheet(context);
+}
+
+/** The alarm of ways that do not take messages, as it is now; null when nothing about it changed. */
+function failingStep({ store, world, settings, nowMs }: TellContext): AlarmStep | null {
+  const before = world.alarm({ placeId: null, rule: 'way-failing' });
+  const noted = store.people.failing();
+  if (noted.length === 0 && before.state === 'normal') return null;
+  const ways = noted.flatMap((failing) => {
+    const way = wayWords(failing.wayId, { store, settings });
+    const { error, sinceMs } = failing;
+    return way !== null && failingLong(failing, nowMs) ? [{ way, error, sinceMs }] : [];
+  });
+  const record: AlarmRecord =
+    ways.length === 0 ? before : { ...before, facts: { kind: 'way-failing', ways } };
+  const step = withCondition(record, { stands: ways.length > 0, atMs: nowMs });
+  const same = JSON.stringify(step.record.facts) === JSON.stringify(before.facts);
+  return step.transition === null && same ? null : step;
+}
+
+/** What a way is called, or null when there is none such any more. */
+function wayWords(
+  wayId: number,
+  { store, settings }: Pick<TellContext, 'store' | 'settings'>,
+): string | null {
+  if (wayId === HOUSE_WAY_ID) return settings.webhookSet ? 'the webhook of the house' : null;
+  for (const { name, ways } of store.people.roster().people) {
+    const way = ways.find(({ id }) => id === wayId);
+    if (way) return `${WAY_WORDS[way.kind]} to ${name}`;
+  }
+  return null;
+}

@@ -1,0 +1,120 @@
+import type { Role } from '../../../shared/model/roles.ts';
+
+/** Whom a route answers: `anyone` needs no account. */
+export type Needed = Role | 'anyone';
+
+/** What each role may do besides what the one before it may. A route that stands nowhere is refused to everybody. */
+const ROUTES: Readonly<Record<Needed, readonly string[]>> = {
+  anyone: [
+    'get /healthz',
+    'get /api/v1/access',
+    'post /api/v1/access/sign-in',
+    'post /api/v1/access/sign-out',
+    // the token of a link is the permission for what it does
+    'get /answer/{token}',
+    'post /answer/{token}',
+  ],
+  look: [
+    'get /api/v1/openapi.json',
+    'get /api/v1/places',
+    'get /api/v1/places/{id}',
+    'get /api/v1/places/{id}/now',
+    'get /api/v1/places/{id}/targets',
+    'get /api/v1/places/{id}/exposures',
+    'get /api/v1/places/{id}/export',
+    'get /api/v1/places/{id}/bands',
+    'get /api/v1/places/{id}/mist',
+    'get /api/v1/places/{id}/vents',
+    'get /api/v1/places/{id}/thermal-time',
+    'get /api/v1/places/{id}/alarms/past',
+    'get /api/v1/places/{id}/explain',
+    'get /api/v1/places/{id}/series',
+    'get /api/v1/alarms',
+    'get /api/v1/alarms/quality',
+    'get /api/v1/alarms/{id}/events',
+    'get /api/v1/refused',
+    'get /api/v1/probes',
+    'get /api/v1/probes/findings',
+    'get /api/v1/house',
+    'get /api/v1/backups',
+    'put /api/v1/access/password',
+    'get /api/v1/access/sessions',
+    'delete /api/v1/access/sessions/{id}',
+  ],
+  tend: [
+    'post /api/v1/places/{id}/vents',
+    'delete /api/v1/places/{id}/vents/{ventId}',
+    'get /api/v1/alarms/{id}/messages',
+    'post /api/v1/alarms/{id}/acknowledge',
+    'post /api/v1/alarms/{id}/shelve',
+    'post /api/v1/alarms/{id}/unshelve',
+    'post /api/v1/alarms/{id}/reset',
+    'post /api/v1/alarms/{id}/out-of-service',
+    'post /api/v1/alarms/{id}/in-service',
+  ],
+  own: [
+    'get /api/v1/people',
+    'post /api/v1/people',
+    'put /api/v1/people/{id}',
+    'delete /api/v1/people/{id}',
+    'post /api/v1/people/{id}/ways',
+    'put /api/v1/people/{id}/ways/{wayId}',
+    'delete /api/v1/people/{id}/ways/{wayId}',
+    'post /api/v1/people/{id}/ways/{wayId}/test',
+    'put /api/v1/ladder',
+    'get /api/v1/house/webhook-secret',
+    'patch /api/v1/places/{id}',
+    'put /api/v1/places/{id}/targets',
+    'get /api/v1/import',
+    'post /api/v1/import',
+    'post /api/v1/backups',
+    'post /api/v1/demo',
+    'delete /api/v1/demo',
+    'put /api/v1/access/owner',
+    'get /api/v1/access/accounts',
+    'post /api/v1/access/accounts',
+    'patch /api/v1/access/accounts/{id}',
+    'delete /api/v1/access/accounts/{id}',
+    'get /api/v1/access/device-login',
+    'put /api/v1/access/device-login',
+  ],
+};
+
+type Rule = { readonly method: string; readonly pattern: RegExp; readonly needed: Needed };
+
+const ORDER = ['anyone', 'look', 'tend', 'own'] as const satisfies readonly Needed[];
+
+const RULES: readonly Rule[] = ORDER.flatMap((needed) =>
+  ROUTES[needed].map((route) => ruleOf(route, needed)),
+);
+
+function ruleOf(route: string, needed: Needed): Rule {
+  const [method = '', path = ''] = route.split(' ');
+  const pattern = path.replaceAll(/[.]/g, '\\.').replaceAll(/\{\w+\}/g, '[^/]+');
+  return { method, needed, pattern: new RegExp(`^${pattern}$`) };
+}
+
+/**
+ * Whom a route answers; of several that fit, the one that asks most counts.
+ * @param request its method, and its path without the query, as it was sent
+ * @returns `null` for a route whose role is not stated: it answers nobody
+ */
+export function neededFor({ method, path }: { method: string; path: string }): Needed | null {
+  const asked = method.toLowerCase();
+  const like = asked === 'head' ? 'get' : asked;
+  const fitting = RULES.filter((rule) => rule.method === like && rule.pattern.test(path));
+  return fitting.reduce<Needed | null>((most, { needed }) => stricter(most, needed), null);
+}
+
+function stricter(a: Needed | null, b: Needed): Needed {
+  return a !== null && ORDER.indexOf(a) > ORDER.indexOf(b) ? a : b;
+}
+
+/**
+ * Whether somebody may use a route.
+ * @param role of who asks, or null for somebody unknown
+ * @param needed what the route asks for
+ */
+export function mayUse(role: Role | null, needed: Needed): boolean {
+  return ORDER.indexOf(needed) <= ORDER.indexOf(role ?? 'anyone');
+}

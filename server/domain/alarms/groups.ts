@@ -1,0 +1,45 @@
+import { type AlarmPriority, ruleSheet } from '../../../shared/model/alarm-rules.ts';
+import { type AlarmRecord, isActive, isAnnunciated } from './record.ts';
+
+const RANK: Readonly<Record<AlarmPriority, number>> = { high: 2, medium: 1, low: 0 };
+/** Places that fall silent within this of the first have one cause: power, broker, network. A proposal. */
+const SILENT_TOGETHER_MS = 2 * 60_000;
+/** Of two alarms of one group this one says more though both are of high priority. */
+const SAYS_MORE: readonly string[] = ['air-far-over-ceiling', 'no-mist-in-light'];
+
+/**
+ * Which alarm speaks for this one: the first of its group that stands, is told, and is no less urgent, so that
+ * one dead mat is one message.
+ * @param others the alarms of its place; for silence those of all places
+ * @returns its id, or null when this one must speak for itself
+ */
+export function firstInGroup(
+  record: AlarmRecord,
+  others: Iterable<AlarmRecord>,
+  nowMs: number,
+): string | null {
+  const { group } = ruleSheet(record.rule);
+  if (group === null) return null;
+  for (const other of others) {
+    if (other.id === record.id || ruleSheet(other.rule).group !== group) continue;
+    if (!isActive(other) || !isAnnunciated(other, { nowMs })) continue;
+    if (group === 'silence' ? !silentTogether(record, other) : !speaksFor(other, record)) continue;
+    return other.id;
+  }
+  return null;
+}
+
+function speaksFor(first: AlarmRecord, later: AlarmRecord): boolean {
+  if (first.placeId !== later.placeId || RANK[first.priority] < RANK[later.priority]) return false;
+  return !SAYS_MORE.includes(later.rule) && isEarlier(first, later);
+}
+
+function silentTogether(record: AlarmRecord, other: AlarmRecord): boolean {
+  const apartMs = (record.raisedAtMs ?? 0) - (other.raisedAtMs ?? 0);
+  return isEarlier(other, record) && apartMs <= SILENT_TOGETHER_MS;
+}
+
+function isEarlier(a: AlarmRecord, b: AlarmRecord): boolean {
+  const [aMs, bMs] = [a.raisedAtMs ?? 0, b.raisedAtMs ?? 0];
+  return aMs === bMs ? a.id < b.id : aMs < bMs;
+}

@@ -1,0 +1,111 @@
+import type { AlarmFacts } from '../../../shared/model/alarm.ts';
+import { isLimitRule, type LimitRule } from '../../../shared/model/alarm-rules.ts';
+import { CLEAR, type Condition, type LimitedSample, stands, withSample, withTime } from './condition.ts';
+import type { HeldRule } from './limits.ts';
+import { type AlarmRecord, type AlarmStep, isActive, withCondition } from './record.ts';
+
+/** One value of a source (a probe's id, or the place) with the limit at its time and how it was moving, per minute. */
+export type Sample = LimitedSample & { readonly source: string; readonly slopePerMin: number | null };
+
+/** Takes a sample into the alarm of a rule; each source is judged by itself. */
+export function withLimitedSample(record: AlarmRecord, sample: Sample, held: HeldRule): AlarmStep {
+  const before = record.conditions[sample.source] ?? CLEAR;
+  const after = withSample(before, sample, held);
+  if (after === before) return { record, transition: null };
+  const conditions = { ...record.conditions, [sample.source]: after };
+  const now = { stands: anyStands(conditions), atMs: sample.tMs, latching: held.latching };
+  const step = withCondition({ ...record, conditions }, now);
+  if (!stands(after) || isBeside(after, conditions) || sample.limit === null) return step;
+  return { ...step, record: { ...step.record, facts: factsOf(record, sample, after.sinceMs, held) } };
+}
+
+/** Lets time pass: an on-delay that has run out raises the alarm though no new sample came. */
+export function withTimePassing(
+  record: AlarmRecord,
+  time: {
+    readonly nowMs: number;
+    readonly staleAfterMs: number;
+    readonly newest: (source: string) => Sample | null;
+  },
+  held: HeldRule,
+): AlarmStep {
+  let step: AlarmStep = { record, transition: null };
+  for (const [source, condition] of Object.entries(record.conditions)) {
+    const sample = condition.phase === 'arming' ? time.newest(source) : null;
+    // the limit may have been moved since, from a time before the sample
+    if (!sample || sample.limit === null || !isPast(sample, held)) continue;
+    const after = withTime(condition, time, held);
+    if (after === condition) continue;
+    const conditions = { ...step.record.conditions, [source]: after };
+    const facts = factsOf(step.record, sample, after.sinceMs, held);
+    const next = withCondition({ ...step.record, conditions, facts }, { stands: true, atMs: time.nowMs });
+    step = { record: next.record, transition: step.transition ?? next.transition };
+  }
+  return step;
+}
+
+/** Rules that hold the readings themselves against a limit: how patience was spent can be read back from the record. */
+export const READ_BACK: ReadonlySet<LimitRule> = new Set([
+  'air-over-ceiling',
+  'air-far-over-ceiling',
+  'air-below-band-at-night',
+  'root-too-hot',
+  'root-below-band',
+]);
+
+/** True when a step changed anything that must survive a restart; a newer sample alone need not. */
+export function mustBeKept(before: AlarmRecord, step: AlarmStep): boolean {
+  if (step.transition || worstOf(step.record) !== worstOf(before)) return true;
+  const readBack = isLimitRule(before.rule) && READ_BACK.has(before.rule);
+  return Object.entries(step.record.conditions).some(([source, after]) => {
+    const known = before.conditions[source] ?? CLEAR;
+    if (after.phase !== known.phase) return true;
+    return !readBack && (after.spentMs !== known.spentMs || after.pace !== known.pace);
+  });
+}
+
+/** Spends the patience of a source that waits over the readings since it began to, as it was spent live. */
+export function readBack(condition: Condition, samples: Iterable<LimitedSample>, held: HeldRule): Condition {
+  let after: Condition = condition;
+  for (const sample of samples) {
+    if (after.phase !== 'arming') break;
+    after = withSample(after, sample, held);
+  }
+  return after.phase === 'arming' ? after : condition;
+}
+
+function isPast(sample: Sample, { sense }: HeldRule): boolean {
+  const limit = sample.limit ?? Number.NaN;
+  return sense === 'above' ? sample.value > limit : sample.value < limit;
+}
+
+function anyStands(conditions: AlarmRecord['conditions']): boolean {
+  return Object.values(conditions).some(stands);
+}
+
+/** A source that waits out its off-delay while another is still past the limit says nothing of how far it is. */
+function isBeside(condition: Condition, all: AlarmRecord['conditions']): boolean {
+  return condition.phase === 'clearing' && Object.values(all).some(({ phase }) => phase === 'standing');
+}
+
+function worstOf({ facts }: AlarmRecord): number | null {
+  if (facts?.kind === 'air-over-ceiling') return facts.peakC;
+  return facts?.kind === 'past-limit' ? facts.worst : null;
+}
+
+function factsOf(record: AlarmRecord, sample: Sample, sinceMs: number, held: HeldRule): AlarmFacts {
+  const { value, slopePerMin, tMs: atMs } = sample;
+  const limit = sample.limit ?? value;
+  const before = isActive(record) ? record.facts : null;
+  const known = before && 'sinceMs' in before ? before.sinceMs : sinceMs;
+  const worstBefore = isActive(record) ? worstOf(record) : null;
+  const further = held.sense === 'above' ? Math.max : Math.min;
+  const worst = worstBefore === null ? value : further(value, worstBefore);
+  const times = { sinceMs: Math.min(sinceMs, known), atMs };
+  if (held.rule === 'air-over-ceiling')
+    return {
+      ...{ kind: 'air-over-ceiling', valueC: value, ceilingC: limit, peakC: worst },
+      ...{ ...times, slopeKPerMin: slopePerMin },
+    };
+  return { kind: 'past-limit', value, limit, worst, ...times, slopePerMin };
+}

@@ -1,0 +1,124 @@
+import { medianOf } from '../../../shared/exposure/sample.ts';
+import type { AlarmTransition } from '../../../shared/model/alarm.ts';
+import type { AlarmPriority } from '../../../shared/model/alarm-rules.ts';
+import { ALARM_TARGETS, type AlarmQuality } from '../../../shared/wire/alarm-quality.ts';
+
+/** Something that happened to an alarm, with what is needed to count it; `told` is false while it was suppressed. */
+export type CountedEvent = {
+  readonly alarmId: string;
+  readonly placeId: string | null;
+  readonly priority: AlarmPriority;
+  readonly transition: AlarmTransition;
+  readonly atMs: number;
+  readonly told: boolean;
+};
+
+const MINUTE_MS = 60_000;
+const DAY_MS = 86_400_000;
+/** As public summaries of ISA-18.2 have them; the figures are conventions. */
+const CHATTERING = [
+  { times: 3, withinMs: MINUTE_MS },
+  { times: 6, withinMs: 5 * MINUTE_MS },
+] as const;
+const STALE_MS = DAY_MS;
+const FLEETING_MS = 2 * MINUTE_MS;
+const BACK_SOON_MS = 10 * MINUTE_MS;
+
+/** One time an alarm was told: from when, until its condition was over, and when somebody answered. */
+type Telling = {
+  readonly alarmId: string;
+  readonly placeId: string | null;
+  readonly priority: AlarmPriority;
+  readonly fromMs: number;
+  readonly returnedMs: number | null;
+  readonly acknowledgedMs: number | null;
+};
+
+/**
+ * How the alarms of a span behaved, against the targets.
+ * @param events in the order they happened, from before the span on if they bear on it
+ * @param span ms since epoch; `nowMs` is when the counting is done
+ */
+export function alarmQuality(
+  events: readonly CountedEvent[],
+  { fromMs, toMs, nowMs }: { fromMs: number; toMs: number; nowMs: number },
+): AlarmQuality {
+  const all = tellingsOf(events);
+  const tellings = all.filter((one) => one.fromMs >= fromMs && one.fromMs < toMs);
+  const days = Math.max(toMs - fromMs, MINUTE_MS) / DAY_MS;
+  const answered = tellings.flatMap(({ fromMs: at, acknowledgedMs: seen }) =>
+    seen === null ? [] : [(seen - at) / MINUTE_MS],
+  );
+  const perDay = tellings.length / days;
+  const highPerWeekAtWorst = highAtWorst(tellings) / Math.max(days / 7, 1);
+  return {
+    ...{ from: new Date(fromMs).toISOString(), to: new Date(toMs).toISOString() },
+    ...{ told: tellings.length, perDay, byPriority: byPriority(tellings), highPerWeekAtWorst },
+    chattering: chatteringIn(tellings),
+    fleeting: tellings.filter((one) => isFleeting(one, all)).length,
+    stale: tellings.filter((one) => (one.returnedMs ?? nowMs) - one.fromMs > STALE_MS).length,
+    medianAcknowledgeMin: medianOf(answered),
+    longestAcknowledgeMin: answered.length === 0 ? null : Math.max(...answered),
+    unanswered: tellings.length - answered.length,
+    meetsTargets: perDay <= ALARM_TARGETS.perDay && highPerWeekAtWorst <= ALARM_TARGETS.highPerWeekAndPlace,
+  };
+}
+
+const BEGINS: ReadonlySet<AlarmTransition> = new Set(['raised', 'unsuppressed', 'unshelved', 'in-service']);
+
+function tellingsOf(events: readonly CountedEvent[]): Telling[] {
+  const tellings: Telling[] = [];
+  const open = new Map<string, number>();
+  for (const { alarmId, transition, atMs, told, placeId, priority } of events) {
+    const at = open.get(alarmId);
+    const now = at === undefined ? undefined : tellings[at];
+    if (BEGINS.has(transition) && told && (transition === 'raised' || now?.returnedMs === undefined)) {
+      open.set(alarmId, tellings.length);
+      tellings.push({
+        ...{ alarmId, placeId, priority, fromMs: atMs },
+        returnedMs: null,
+        acknowledgedMs: null,
+      });
+    } else if (at !== undefined && now) {
+      if (transition === 'returned') tellings[at] = { ...now, returnedMs: now.returnedMs ?? atMs };
+      if (transition === 'acknowledged')
+        tellings[at] = { ...now, acknowledgedMs: now.acknowledgedMs ?? atMs };
+    }
+  }
+  return tellings;
+}
+
+function byPriority(tellings: readonly Telling[]): Record<AlarmPriority, number> {
+  const counts = { high: 0, medium: 0, low: 0 };
+  for (const { priority } of tellings) counts[priority] += 1;
+  return counts;
+}
+
+function highAtWorst(tellings: readonly Telling[]): number {
+  const counts = new Map<string | null, number>();
+  for (const { placeId, priority } of tellings)
+    if (priority === 'high') counts.set(placeId, (counts.get(placeId) ?? 0) + 1);
+  return Math.max(0, ...counts.values());
+}
+
+function chatteringIn(tellings: readonly Telling[]): number {
+  const times = new Map<string, number[]>();
+  for (const { alarmId, fromMs } of tellings) times.set(alarmId, [...(times.get(alarmId) ?? []), fromMs]);
+  return [...times.values()].filter(isChattering).length;
+}
+
+/** Whether an alarm was raised so often in so short a time that it says nothing any more. @param timesMs ascending */
+export function isChattering(timesMs: readonly number[]): boolean {
+  return CHATTERING.some(({ times, withinMs }) =>
+    timesMs.some((last, i) => i >= times - 1 && last - (timesMs[i - times + 1] as number) <= withinMs),
+  );
+}
+
+function isFleeting(one: Telling, all: readonly Telling[]): boolean {
+  if (one.returnedMs === null || one.returnedMs - one.fromMs > FLEETING_MS) return false;
+  const overMs = one.returnedMs;
+  return !all.some(
+    ({ alarmId, fromMs }) =>
+      alarmId === one.alarmId && fromMs > one.fromMs && fromMs - overMs <= BACK_SOON_MS,
+  );
+}

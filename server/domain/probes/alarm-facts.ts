@@ -1,0 +1,25 @@
+import type { Finding, FindingKind } from '../../../shared/model/finding.ts';
+
+/** What an alarm about suspect probes says: which, how, and since when (ms since epoch). */
+export type ProbeSuspectFacts = {
+  readonly kind: 'probe-suspect';
+  readonly findings: readonly {
+    readonly probe: string;
+    readonly finding: FindingKind;
+    readonly sinceMs: number;
+  }[];
+};
+
+/**
+ * The facts of the alarm about suspect probes of a place: what stands now.
+ * @param findings of the probes of one place
+ * @returns the facts, by time; null when nothing stands
+ * @example probeSuspectFacts([]) // null
+ */
+export function probeSuspectFacts(findings: readonly Finding[]): ProbeSuspectFacts | null {
+  const standing = findings
+    .filter(({ untilMs }) => untilMs === null)
+    .map(({ probe, finding, sinceMs }) => ({ probe, finding, sinceMs }))
+    .toSorted((a, b) => a.sinceMs - b.sinceMs || a.probe.localeCompare(b.probe, 'en'));
+  return standing.length === 0 ? null : { kind: 'probe-suspect', findings: standing };
+}

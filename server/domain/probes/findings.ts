@@ -1,0 +1,47 @@
+import type { Finding } from '../../../shared/model/finding.ts';
+import { flatLines } from './flat.ts';
+import { jumps } from './jumps.ts';
+import { withoutLeftOut } from './left-out.ts';
+import type { Look } from './look.ts';
+import { disagreements } from './neighbours.ts';
+import { noMeasurements } from './no-measurement.ts';
+import { sunOnSensors } from './sun.ts';
+import { swappedProbes } from './swapped.ts';
+import { wetSensors } from './wet.ts';
+
+/** How far back the hourly look goes, ms. */
+export const LOOK_BACK_MS = 3 * 86_400_000;
+/** Longest span that may be asked about at once, ms. */
+export const MAX_LOOK_MS = 8 * 86_400_000;
+
+/**
+ * All that the readings of a place over some days say against its probes: drift and clocks aside, which take weeks and
+ * arrivals. The answer follows from the readings alone, so nothing of it need be kept.
+ * @param look probes of one place over a window of at most 8 days
+ * @returns findings by probe, then by their start
+ * @example findingsOf({ ...look, probes: [] }) // []
+ */
+export function findingsOf(look: Look): Finding[] {
+  const measured: Look = {
+    ...look,
+    probes: look.probes.map((probe) => ({
+      ...probe,
+      record: withoutLeftOut(probe.record, { quantity: probe.quantity, maxGapMs: look.maxGapMs }),
+    })),
+  };
+  const found = [
+    ...noMeasurements(look),
+    ...jumps(measured),
+    ...flatLines(measured),
+    ...sunOnSensors(measured),
+    ...disagreements(measured),
+    ...wetSensors(measured),
+    ...swappedProbes(measured),
+  ];
+  return inOrder(found);
+}
+
+/** Findings by probe, then by their start. */
+export function inOrder(findings: readonly Finding[]): Finding[] {
+  return findings.toSorted((a, b) => a.probeId - b.probeId || a.sinceMs - b.sinceMs);
+}

@@ -1,0 +1,48 @@
+export type NewMessage = {
+  readonly key: string;
+  readonly wayId: number;
+  /** null for a message about no alarm, or several */
+  readonly alarmId: string | null;
+  /** to whom and by which way, in words as they were then */
+  readonly recipient: string;
+  /** what it is: `alarm.raised`, `sheet.morning`, … */
+  readonly kind: string;
+  readonly body: string;
+  readonly createdMs: number;
+  /** not to be sent before, ms since epoch; `createdMs` unless given */
+  readonly notBeforeMs?: number;
+};
+
+export type OutboxMessage = Pick<NewMessage, 'key' | 'wayId' | 'body' | 'createdMs'> & {
+  readonly id: number;
+  readonly attempts: number;
+  readonly nextAtMs: number;
+  readonly lastError: string | null;
+};
+
+/** What has become of a message. */
+export type SentMessage = OutboxMessage &
+  Pick<NewMessage, 'recipient' | 'kind'> & {
+    readonly state: 'waiting' | 'sent' | 'abandoned';
+    readonly sentMs: number | null;
+  };
+
+export type Outbox = {
+  put(message: NewMessage): void;
+  /** The number the next message will have. */
+  nextId(): number;
+  /** Ways with a message that is due. */
+  dueWays(nowMs: number): number[];
+  due(query: { nowMs: number; limit: number; wayId?: number }): OutboxMessage[];
+  nextDueMs(): number | null;
+  sent(id: number, atMs: number): void;
+  failed(failure: { id: number; nextAtMs: number; error: string }): void;
+  abandon(id: number, error: string): void;
+  /** Gives up what still waits for a way. */
+  abandonWay(wayId: number, error: string): void;
+  waiting(): { count: number; lastError: string | null };
+  /** True while a message about the alarm waits for the way. */
+  isWaiting(of: { wayId: number; alarmId: string }): boolean;
+  /** Messages about an alarm, newest first. */
+  ofAlarm(alarmId: string, limit: number): SentMessage[];
+};

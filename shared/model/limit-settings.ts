@@ -1,0 +1,14 @@
+import { z } from 'zod';
+
+/** How an alarm waits: delays in ms, deadband in the unit of its rule; `on: false` makes it a log entry only. */
+export const limitSettingsSchema = z
+  .strictObject({
+    on: z.boolean(),
+    onDelayMs: z.number().int().min(0).max(86_400_000),
+    offDelayMs: z.number().int().min(0).max(86_400_000),
+    deadband: z.number().min(0).max(100),
+    latching: z.boolean(),
+  })
+  .partial();
+
+export type LimitSettings = z.infer<typeof limitSettingsSchema>;

@@ -1,0 +1,9 @@
+/** What an account may do: look (read), tend (also acknowledge, shelve and the diary), own (everything). */
+export const ROLES = ['look', 'tend', 'own'] as const;
+export type Role = (typeof ROLES)[number];
+
+/** The account whose password opens the house to the network. */
+export const OWNER_NAME = 'owner';
+
+export const MIN_PASSWORD_CHARACTERS = 10;
+export const MAX_PASSWORD_CHARACTERS = 200;

@@ -1,0 +1,65 @@
+import { z } from 'zod';
+import type { Ladder, Person, Way, WayKind } from '../model/people.ts';
+
+/** A way that does not take messages now; times in RFC 3339. */
+export type WayFailure = { readonly wayId: number; readonly since: string; readonly error: string };
+
+export type PeopleAnswer = {
+  readonly people: readonly Person[];
+  readonly ladder: Ladder;
+  /** which kinds of way this installation can use */
+  readonly can: Readonly<Record<WayKind, boolean>>;
+  /** the key browsers subscribe with, base64url */
+  readonly pushKey: string | null;
+  /** whether messages carry a link by which they are acknowledged */
+  readonly links: boolean;
+  readonly failing: readonly WayFailure[];
+};
+
+export type WayAnswer = { readonly way: Way };
+
+/** What came of a test message. */
+export type TestAnswer = { readonly taken: boolean; readonly error: string | null };
+
+/** `failed`: not taken so far, and tried again at `nextAt`. */
+export const DELIVERY_STATES = ['waiting', 'sent', 'failed', 'given-up'] as const;
+export type DeliveryState = (typeof DELIVERY_STATES)[number];
+
+/** A message about an alarm on its way to somebody; times in RFC 3339. */
+export type DeliveryView = {
+  readonly id: number;
+  /** who, and by which way */
+  readonly to: string;
+  /** what it says: alarm.raised, alarm.repeated, alarm.returned, … */
+  readonly type: string;
+  readonly state: DeliveryState;
+  readonly at: string;
+  readonly sentAt: string | null;
+  readonly nextAt: string | null;
+  readonly attempts: number;
+  readonly error: string | null;
+};
+
+export type MessagesAnswer = { readonly messages: readonly DeliveryView[] };
+
+/** What every message to people holds, whatever the way; webhooks are sent it whole. */
+export const noticeSchema = z.looseObject({
+  type: z.string(),
+  timestamp: z.string(),
+  data: z.looseObject({
+    subject: z.string(),
+    message: z.string(),
+    /** where it is acknowledged, or null */
+    answer: z.string().nullable(),
+    /** the same on the page's own address, for those who are on it */
+    answerPath: z.string().nullable(),
+    alarm: z
+      .looseObject({
+        id: z.string(),
+        priority: z.enum(['high', 'medium', 'low']),
+        raisedAtMs: z.number().nullable(),
+      })
+      .nullable(),
+  }),
+});
+export type Notice = z.infer<typeof noticeSchema>;

@@ -1,0 +1,41 @@
+/** How a person reads: temperature unit, IANA time zone, and the time it is (ms since epoch). */
+export type Reader = { readonly unit: 'C' | 'F'; readonly timeZone: string; readonly nowMs: number };
+
+/** How a temperature moves, in words; nothing where it hardly does. @param slopeKPerMin K per minute */
+export function slopeWords(slopeKPerMin: number | null, reader: Reader): string {
+  if (slopeKPerMin === null || Math.abs(slopeKPerMin) < 0.05) return '';
+  const rate = difference(Math.abs(slopeKPerMin), reader);
+  return slopeKPerMin > 0 ? ` and rising ${rate} a minute` : ` and falling ${rate} a minute`;
+}
+
+/** A temperature as the reader reads it. @param valueC °C */
+export function temperature(valueC: number, { unit }: Reader): string {
+  return unit === 'C' ? `${valueC.toFixed(1)} °C` : `${((valueC * 9) / 5 + 32).toFixed(1)} °F`;
+}
+
+/** A difference of temperatures without its unit, as the reader reads it. @param valueK K */
+export function difference(valueK: number, { unit }: Reader): string {
+  return (unit === 'C' ? valueK : (valueK * 9) / 5).toFixed(1);
+}
+
+/** A span in plain words: "40 s", "4 min", "9 h 40", "2 d 6 h". @param ms at least 0 */
+export function duration(ms: number): string {
+  const minutes = Math.floor(ms / 60_000);
+  if (minutes < 1) return `${Math.max(0, Math.floor(ms / 1000))} s`;
+  if (minutes < 60) return `${minutes} min`;
+  const hours = Math.floor(minutes / 60);
+  if (hours < 48)
+    return minutes % 60 === 0 ? `${hours} h` : `${hours} h ${String(minutes % 60).padStart(2, '0')}`;
+  return hours % 24 === 0 ? `${Math.floor(hours / 24)} d` : `${Math.floor(hours / 24)} d ${hours % 24} h`;
+}
+
+/** Wall-clock time, with the day when it is not today's, and the year when it is not this one. */
+export function clock(atMs: number, { timeZone, nowMs }: Pick<Reader, 'timeZone' | 'nowMs'>): string {
+  const written = (ms: number, parts: Intl.DateTimeFormatOptions) =>
+    new Intl.DateTimeFormat('en-GB', { timeZone, ...parts }).format(ms);
+  const time = written(atMs, { hour: '2-digit', minute: '2-digit', hour12: false });
+  const day = (ms: number) => written(ms, { weekday: 'short', day: 'numeric', month: 'short' });
+  const year = (ms: number) => written(ms, { year: 'numeric' });
+  if (year(atMs) !== year(nowMs)) return `${time} on ${day(atMs)} ${year(atMs)}`;
+  return day(atMs) === day(nowMs) ? time : `${time} on ${day(atMs)}`;
+}

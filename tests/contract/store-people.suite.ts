@@ -1,0 +1,102 @@
+import { describe, expect, test } from 'vitest';
+import { newAlarm } from '../../server/domain/alarms/record.ts';
+import { NOT_CALLED } from '../../server/domain/people/ladder.ts';
+import { FIRST_LADDER } from '../../shared/model/people.ts';
+import { type Opened, settle } from './opened.ts';
+
+const quiet = { from: '22:00', to: '06:30' };
+const alarm = newAlarm({ placeId: 'bench-1', rule: 'air-over-ceiling' });
+
+/**
+ * What a store promises about people, what they were told, and messages by their ways.
+ *
+ * @param opened the store
+ */
+export function peopleContract({ store, reopen }: Opened): void {
+  test('people with ways, quiet hours and a ladder are there after a restart; with a person go all ways, and no number comes twice', () => {
+    const robin = store().people.add({ name: 'Robin', quiet });
+    const sam = store().people.add({ name: 'Sam', quiet: null });
+    const mail = { kind: 'mail', address: 'robin@bench.example' } as const;
+    const way = store().people.addWay(robin.id, mail);
+    const ladder = { ...FIRST_LADDER, steps: [{ personId: sam.id, afterMin: 0 }] };
+    store().people.setLadder(ladder);
+    expect(reopen().people.roster()).toEqual({
+      people: [
+        { ...robin, ways: [way] },
+        { ...sam, ways: [] },
+      ],
+      ladder,
+    });
+    expect(store().people.removeWay({ personId: sam.id, wayId: way.id })).toBe(false);
+    expect(store().people.remove(robin.id)).toBe(true);
+    expect(store().people.remove(robin.id)).toBe(false);
+    expect(store().people.addWay(sam.id, mail).id).toBeGreaterThan(way.id);
+    expect(store().people.add({ name: 'Kim', quiet: null }).id).toBeGreaterThan(sam.id);
+  });
+
+  test('what was told of an alarm is due at its time, and goes with the place', () => {
+    settle(store());
+    store().alarms.save(alarm);
+    const calling = { ...NOT_CALLED, raisedMs: 5, askingSinceMs: 5, told: [1] };
+    store().people.saveCalling(alarm.id, calling, 50);
+    expect(reopen().people.calling(alarm.id)).toEqual(calling);
+    expect([store().people.dueCallings(49), store().people.dueCallings(50)]).toEqual([[], [alarm.id]]);
+    store().people.saveCalling(alarm.id, calling, null);
+    expect(store().people.dueCallings(9e15)).toEqual([]);
+    store().people.lookAgainAt(7);
+    expect(store().people.dueCallings(7)).toEqual([alarm.id]);
+    store().places.removeWithRecord('bench-1');
+    expect(store().people.calling(alarm.id)).toBeNull();
+  });
+
+  test('a way that fails is remembered from its first failure with the most attempts, until a message is taken', () => {
+    const failure = { wayId: 3, sinceMs: 10, attempts: 2, error: 'down', forGood: false };
+    store().people.noteFailure(failure);
+    store().people.noteFailure({ ...failure, sinceMs: 20, attempts: 1, error: 'still down' });
+    expect(reopen().people.failing()).toEqual([{ ...failure, error: 'still down' }]);
+    store().people.noteTaken(3);
+    expect(store().people.failing()).toEqual([]);
+  });
+
+  test('a link is spent once, and forgotten when it has expired', () => {
+    const link = { id: 'a', alarmId: alarm.id, raisedMs: 1, personId: 1, expiresMs: 100 };
+    expect([store().people.spendLink(link, 50), reopen().people.spendLink(link, 60)]).toEqual([true, false]);
+    expect(store().people.isSpent('a')).toBe(true);
+    store().people.spendLink({ ...link, id: 'b' }, 101);
+    expect(store().people.isSpent('a')).toBe(false);
+  });
+
+  describe('messages by ways', () => waysContract({ store, reopen }));
+}
+
+function waysContract({ store, reopen }: Opened): void {
+  const about = { alarmId: alarm.id, recipient: 'Robin, e-mail', kind: 'alarm.raised', body: '{}' };
+  const put = (key: string, wayId: number, notBeforeMs = 0) =>
+    store().outbox.put({ ...about, key, wayId, createdMs: 0, notBeforeMs });
+
+  test('are due by way, not before their time, and 1 way can be given up without the other', () => {
+    put('a', 1);
+    put('b', 2);
+    put('c', 2, 70);
+    expect(store().outbox.dueWays(69)).toEqual([1, 2]);
+    const due = (wayId: number, nowMs: number) =>
+      store()
+        .outbox.due({ nowMs, limit: 9, wayId })
+        .map(({ key }) => key);
+    expect([due(1, 69), due(2, 69), due(2, 70)]).toEqual([['a'], ['b'], ['b', 'c']]);
+    expect(store().outbox.isWaiting({ wayId: 2, alarmId: alarm.id })).toBe(true);
+    store().outbox.abandonWay(2, 'taken away');
+    expect(store().outbox.isWaiting({ wayId: 2, alarmId: alarm.id })).toBe(false);
+    store().outbox.sent(1, 80);
+    expect(reopen().outbox.ofAlarm(alarm.id, 2)).toMatchObject([
+      { key: 'c', state: 'abandoned', lastError: 'taken away', sentMs: null },
+      { key: 'b', state: 'abandoned', recipient: 'Robin, e-mail', kind: 'alarm.raised' },
+    ]);
+    expect(store().outbox.ofAlarm(alarm.id, 9).at(-1)).toMatchObject({
+      key: 'a',
+      state: 'sent',
+      sentMs: 80,
+    });
+    expect(store().outbox.nextId()).toBe(4);
+  });
+}

@@ -1,0 +1,128 @@
+import { setTimeout as sleep } from 'node:timers/promises';
+import type { Browser } from 'playwright-core';
+import { afterAll, beforeAll, expect, onTestFinished, test } from 'vitest';
+import { z } from 'zod';
+import { readingsTopic } from '../../firmware-contracts/v1/topics.ts';
+import { launchBrowser } from '../support/browser.ts';
+import { type Daemon, startDaemon } from '../support/daemon.ts';
+import { connectPublisher } from '../support/mqttPublisher.ts';
+import { packOf } from '../support/packs.ts';
+import { type PushService, startPushService } from '../support/push-service.ts';
+import { until } from '../support/wait.ts';
+
+const ALARM = 'bench-1.air-over-ceiling';
+const alarmsSchema = z.object({
+  alarms: z.array(
+    z.looseObject({ id: z.string(), state: z.string(), acknowledgedBy: z.string().nullable() }),
+  ),
+});
+
+let browser: Browser;
+beforeAll(async () => {
+  browser = await launchBrowser();
+});
+afterAll(() => browser.close());
+
+async function tellNow({ mqttUrl }: Daemon, value: number): Promise<void> {
+  const device = await connectPublisher({ url: mqttUrl });
+  const payload = packOf([{ probe: 'air/temperature', unit: 'Cel', value, atMs: Date.now() }]);
+  await device.publish({ topic: readingsTopic('bench-1'), payload });
+  await device.close();
+}
+
+/** A daemon that tells Robin of bench-1 through the service, with a ceiling alarm that waits for nothing. */
+async function openHouse(service: PushService): Promise<Daemon> {
+  const daemon = await startDaemon({ settings: { STRIKEWELL_TIME_ZONE: 'UTC' } });
+  onTestFinished(() => daemon.close());
+  await tellNow(daemon, 22);
+  const settings = { alarms: { 'air-over-ceiling': { onDelayMs: 0, offDelayMs: 0 } } };
+  await daemon.patch('/api/v1/places/bench-1', { settings });
+  await daemon.post('/api/v1/people', { name: 'Robin', quiet: null });
+  const way = { kind: 'push', name: 'a phone', subscription: service.subscription };
+  expect((await daemon.post('/api/v1/people/1/ways', way)).status).toBe(201);
+  return daemon;
+}
+
+test('a notification is sealed for the browser, shown by its worker with an Acknowledge action, and the action acknowledges', async () => {
+  const service = await startPushService();
+  onTestFinished(() => service.close());
+  const daemon = await openHouse(service);
+  const { pushKey } = await daemon.read('/api/v1/people', z.object({ pushKey: z.string() }));
+
+  await tellNow(daemon, 28.4);
+  const [pushed] = await service.atLeast(1, 3_000);
+  expect(pushed?.vapid).toMatchObject({ key: pushKey });
+
+  const context = await browser.newContext({ permissions: ['notifications'] });
+  onTestFinished(() => context.close());
+  const page = await context.newPage();
+  const devtools = await context.newCDPSession(page);
+  const registrations: string[] = [];
+  devtools.on('ServiceWorker.workerRegistrationUpdated', (event) => {
+    for (const { registrationId } of event.registrations) registrations.push(registrationId);
+  });
+  await devtools.send('ServiceWorker.enable');
+  await page.goto(daemon.httpUrl);
+  await page.evaluate(() => navigator.serviceWorker.ready.then(() => true));
+  const worker = await until(() => context.serviceWorkers()[0] ?? null, { what: 'worker', withinMs: 5_000 });
+  const registrationId = await until(() => registrations[0] ?? null, {
+    what: 'registration',
+    withinMs: 5_000,
+  });
+  // what the push service would hand the browser
+  const message = { origin: daemon.httpUrl, registrationId, data: pushed?.text ?? '' };
+  await devtools.send('ServiceWorker.deliverPushMessage', message);
+  const shown = () =>
+    page.evaluate(async () => {
+      const registration = await navigator.serviceWorker.ready;
+      return (await registration.getNotifications()).map(({ title, body, tag }) => ({ title, body, tag }));
+    });
+  const listed = await until(
+    async () => {
+      const all = await shown();
+      return all.length > 0 ? all : null;
+    },
+    { what: 'notification', withinMs: 5_000 },
+  );
+  expect(listed).toMatchObject([{ title: expect.stringMatching(/^bench-1: air 28\.4/), tag: ALARM }]);
+
+  await worker.evaluate(pressAcknowledge);
+  const seen = async () => {
+    const { alarms } = await daemon.read('/api/v1/alarms', alarmsSchema);
+    return alarms.find(({ id, state }) => id === ALARM && state === 'acknowledged') ?? null;
+  };
+  expect(await until(seen, { what: 'acknowledged alarm', withinMs: 5_000 })).toMatchObject({
+    acknowledgedBy: 'Robin',
+  });
+  await sleep(200);
+  expect((await shown()).map(({ title }) => title)).toContain(
+    'Acknowledged by Robin. Nobody else is called about it now.',
+  );
+
+  service.answer(410);
+  await tellNow(daemon, 22);
+  const states = z.object({
+    messages: z.array(z.looseObject({ state: z.string(), error: z.string().nullable() })),
+  });
+  const ended = async () => {
+    const { messages } = await daemon.read(`/api/v1/alarms/${ALARM}/messages`, states);
+    return messages.find(({ state }) => state === 'given-up') ?? null;
+  };
+  expect((await until(ended, { what: 'given up message', withinMs: 5_000 })).error).toContain(
+    'takes no more messages',
+  );
+});
+
+/** Runs in the worker: what the browser does when somebody presses the action of the newest notification. */
+async function pressAcknowledge(): Promise<void> {
+  type Worker = {
+    registration: { getNotifications(): Promise<object[]> };
+    NotificationEvent: new (type: string, of: object) => Event;
+    dispatchEvent(event: Event): boolean;
+  };
+  const self = globalThis as unknown as Worker;
+  const [notification] = await self.registration.getNotifications();
+  self.dispatchEvent(
+    new self.NotificationEvent('notificationclick', { notification, action: 'acknowledge' }),
+  );
+}

@@ -1,0 +1,113 @@
+import { SMTPServer } from 'smtp-server';
+import { freePort } from './ports.ts';
+import { until } from './wait.ts';
+
+export type Mail = {
+  readonly from: string;
+  readonly to: readonly string[];
+  /** the header's fields by lower-case name, unfolded */
+  readonly headers: Readonly<Record<string, string>>;
+  readonly text: string;
+};
+
+export type MailServer = {
+  readonly url: string;
+  readonly port: number;
+  readonly mails: Mail[];
+  /** what recipients are answered instead of being taken, by address */
+  readonly refused: Map<string, number>;
+  /** mails that were given whole, and then put off with 451 */
+  readonly putOff: Mail[];
+  /** puts off so many mails from now on */
+  putOffNext(count: number): void;
+  atLeast(count: number, withinMs: number): Promise<readonly Mail[]>;
+  close(): Promise<void>;
+};
+
+/**
+ * A real mail server that keeps what it is given.
+ *
+ * @param options the port; a free one unless given
+ * @returns the server, once it listens
+ */
+export async function startMailServer(options: { readonly port?: number } = {}): Promise<MailServer> {
+  const mails: Mail[] = [];
+  const putOff: Mail[] = [];
+  let toPutOff = 0;
+  const refused = new Map<string, number>();
+  const server = new SMTPServer({
+    authOptional: true,
+    disabledCommands: ['AUTH', 'STARTTLS'],
+    onRcptTo({ address }, _session, done) {
+      const code = refused.get(address);
+      done(code === undefined ? null : Object.assign(new Error('not here'), { responseCode: code }));
+    },
+    onData(stream, { envelope }, done) {
+      const chunks: Buffer[] = [];
+      stream.on('data', (chunk: Buffer) => void chunks.push(chunk));
+      stream.on('end', () => {
+        const from = envelope.mailFrom === false ? '' : envelope.mailFrom.address;
+        const to = envelope.rcptTo.map(({ address }) => address);
+        const mail = { from, to, ...readMail(Buffer.concat(chunks).toString('utf8')) };
+        if (toPutOff-- > 0) {
+          putOff.push(mail);
+          done(Object.assign(new Error('come again later'), { responseCode: 451 }));
+          return;
+        }
+        mails.push(mail);
+        done();
+      });
+    },
+  });
+  const port = options.port ?? (await freePort());
+  const listening = Promise.withResolvers<void>();
+  server.once('error', listening.reject);
+  server.listen(port, '127.0.0.1', listening.resolve);
+  await listening.promise;
+  return {
+    ...{ url: `smtp://127.0.0.1:${port}`, port, mails, refused, putOff },
+    putOffNext: (count) => {
+      toPutOff = count;
+    },
+    atLeast: (count, withinMs) =>
+      until(() => (mails.length >= count ? mails : null), { what: `${count} mails`, withinMs }),
+    close: () => new Promise((resolve) => server.close(() => resolve())),
+  };
+}
+
+/** @source RFC 2047: encoded words of a header, the space between two of them belonging to neither */
+function plainWords(value: string): string {
+  return value
+    .replace(/(=\?[^?]+\?[BQ]\?[^?]*\?=) (?==\?)/gi, '$1')
+    .replace(/=\?UTF-8\?([BQ])\?([^?]*)\?=/gi, (_all, how: string, text: string) =>
+      how.toUpperCase() === 'B'
+        ? decoded(text, 'base64')
+        : decoded(text.replace(/_/g, ' '), 'quoted-printable'),
+    );
+}
+
+/** @source RFC 5322 header and body; RFC 2045 quoted-printable and base64 */
+function readMail(raw: string): Pick<Mail, 'headers' | 'text'> {
+  const end = raw.indexOf('\r\n\r\n');
+  const lines = raw
+    .slice(0, end)
+    .replace(/\r\n[ \t]+/g, ' ')
+    .split('\r\n');
+  const headers = Object.fromEntries(
+    lines.map((line) => [
+      line.slice(0, line.indexOf(':')).toLowerCase(),
+      plainWords(line.slice(line.indexOf(':') + 1).trim()),
+    ]),
+  );
+  return { headers, text: decoded(raw.slice(end + 4), headers['content-transfer-encoding'] ?? '') };
+}
+
+function decoded(body: string, encoding: string): string {
+  if (encoding === 'base64') return Buffer.from(body, 'base64').toString('utf8');
+  if (encoding !== 'quoted-printable') return body.replace(/\r\n/g, '\n');
+  const joined = body.replace(/=\r\n/g, '').replace(/\r\n/g, '\n');
+  const bytes = joined.replace(/=([0-9A-F]{2})/g, (_all, hex: string) =>
+    String.fromCharCode(Number.parseInt(hex, 16)),
+  );
+  return Buffer.from(bytes, 'latin1').toString('utf8');
+}

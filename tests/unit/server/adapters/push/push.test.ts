@@ -1,0 +1,86 @@
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { createPusher, keptPushKeys } from '../../../../../server/adapters/push/push.ts';
+import { openPush, type PushService, startPushService } from '../../../../support/push-service.ts';
+import { keepInMemory } from '../../support/house.ts';
+
+/** RFC 8291, section 5 and appendix A: the example, to hold our own reading of the RFC against. */
+const EXAMPLE = {
+  body: 'DGv6ra1nlYgDCS1FRnbzlwAAEABBBP4z9KsN6nGRTbVYI_c7VJSPQTBtkgcy27mlmlMoZIIgDll6e3vCYLocInmYWAmS6TlzAC8wEqKK6PBru3jl7A_yl95bQpu6cVPTpK4Mqgkf1CXztLVBSt2Ks3oZwbuwXPXLWyouBWLVWGNWQexSgSxsj_Qulcy4a-fN',
+  privateKey: 'q1dXpw3UpT5VOmu_cf_v6ih07Aems3njxI-JWgLcM94',
+  publicKey: 'BCVxsr7N_eNgVRqvHtD0zTZsEc6-VV-JvLexhqUzORcxaOzi6-AYWXvTBHm4bjyPjs7Vd8pZGH6SRpkNtoIAiw4',
+  auth: 'BTBZMqHH6r4Tts7J_aSIgg',
+  text: 'When I grow up, I want to be a watermelon',
+};
+
+let service: PushService;
+beforeAll(async () => {
+  service = await startPushService();
+});
+afterAll(() => service.close());
+
+const contact = 'mailto:watch@bench.example';
+const wayTo = ({ subscription }: PushService) => ({ kind: 'push', name: 'phone', subscription }) as const;
+const body = (over: object = {}) =>
+  JSON.stringify({
+    ...{ type: 'alarm.raised', timestamp: '2026-06-01T02:14:00.000Z' },
+    data: {
+      subject: 'Dome on the sill: air 28.9 °C.',
+      message: 'Dome on the sill: air 28.9 °C. Shade it first.',
+      ...{ answer: null, answerPath: '/answer/abc' },
+      alarm: { id: 'dome.air-over-ceiling', priority: 'high', raisedAtMs: 5 },
+      ...over,
+    },
+  });
+
+test('what opens messages in these tests opens the example of RFC 8291', () => {
+  const bytes = (text: string) => Buffer.from(text, 'base64url');
+  const { privateKey, publicKey, auth } = EXAMPLE;
+  const receiver = { privateKey: bytes(privateKey), publicKey: bytes(publicKey), auth: bytes(auth) };
+  expect(openPush(bytes(EXAMPLE.body), receiver)).toBe(EXAMPLE.text);
+});
+
+describe('a push service', () => {
+  test('is given a sealed message the browser opens, signed for it, urgent, kept for 1 h, the return in place of the raising', async () => {
+    const keys = keptPushKeys(keepInMemory());
+    const send = createPusher({ keys, contact });
+    expect(await send(wayTo(service), { key: 'a', body: body() })).toEqual({ taken: true });
+    await send(wayTo(service), { key: 'b', body: body({ answerPath: null }) });
+    const [raised, returned] = service.pushed.splice(0);
+    expect(JSON.parse(raised?.text ?? '')).toMatchObject({
+      ...{ title: 'Dome on the sill: air 28.9 °C.', body: 'Shade it first.' },
+      ...{ tag: 'dome.air-over-ceiling', answerPath: '/answer/abc' },
+    });
+    expect(raised?.vapid).toMatchObject({ sub: contact, key: keys.publicKey });
+    expect(raised?.headers).toMatchObject({ ttl: '3600', urgency: 'high', 'content-encoding': 'aes128gcm' });
+    // RFC 8030, section 5.4: at most 32 characters of base64url
+    expect(raised?.headers['topic']).toMatch(/^[A-Za-z0-9_-]{1,32}$/);
+    expect(returned?.headers['topic']).toBe(raised?.headers['topic']);
+  });
+
+  // RFC 8030, section 7.3: 404 or 410 ends a subscription; 429 and 5xx are worth another try
+  test.each([
+    [410, true],
+    [404, true],
+    [429, false],
+    [503, false],
+  ])('that answers %i is an end: %s', async (status, forGood) => {
+    service.answer(status);
+    const send = createPusher({ keys: keptPushKeys(keepInMemory()), contact });
+    expect(await send(wayTo(service), { key: 'a', body: body() })).toMatchObject({ taken: false, forGood });
+    service.answer(201);
+  });
+
+  test('is sent words cut to what it carries, of 40,000 characters under 4,096 bytes', async () => {
+    const send = createPusher({ keys: keptPushKeys(keepInMemory()), contact });
+    expect(await send(wayTo(service), { key: 'a', body: body({ message: 'ä'.repeat(40_000) }) })).toEqual({
+      taken: true,
+    });
+    const [pushed] = service.pushed.splice(0);
+    expect(Number(pushed?.headers['content-length'])).toBeLessThan(4_096);
+  });
+});
+
+test('the keys are made once: a second look finds the same', () => {
+  const keep = keepInMemory();
+  expect(keptPushKeys(keep)).toEqual(keptPushKeys(keep));
+});

@@ -1,0 +1,38 @@
+import { expect, test } from 'vitest';
+import { ALARM_TARGETS } from '../../../../shared/wire/alarm-quality.ts';
+import { CADENCE_MS, simulatedDays, WATCH_MS } from '../support/simulated-year.ts';
+
+/** A year takes minutes: STRIKEWELL_SIMULATED_DAYS=365 runs it whole; the tests run the first weeks. */
+const DAYS = Number(process.env['STRIKEWELL_SIMULATED_DAYS'] ?? 21);
+const MINUTE_MS = 60_000;
+/** By the rule: 60 s of patience at the most, one reading, and one look at the time. */
+const DETECTED_WITHIN_MS = MINUTE_MS + CADENCE_MS + WATCH_MS;
+
+test(`${DAYS} invented days with hot hours, dropouts, 85.0 °C and stuck humidity: no excursion above the ceiling is missed, none is raised by 85.0 °C, and the rates are told`, async () => {
+  const { house, store, span, excursions } = await simulatedDays(DAYS);
+  const raisedAt = ['air-over-ceiling', 'air-far-over-ceiling'].flatMap((rule) =>
+    store.alarms
+      .eventsIn({ ...span, limit: 100_000 })
+      .filter(({ alarmId, transition }) => alarmId === `demo-bottle-dome.${rule}` && transition === 'raised')
+      .map(({ atMs }) => atMs),
+  );
+  const long = excursions.filter(({ fromMs, toMs }) => toMs - fromMs >= DETECTED_WITHIN_MS);
+  const missed = long.filter(
+    ({ fromMs }) => !raisedAt.some((atMs) => atMs >= fromMs && atMs <= fromMs + DETECTED_WITHIN_MS),
+  );
+  expect(missed).toEqual([]);
+  expect(long.length).toBeGreaterThanOrEqual(Math.floor(DAYS / 21));
+  const hot = store.alarms
+    .eventsIn({ ...span, limit: 100_000 })
+    .filter(({ alarmId }) => alarmId.endsWith('root-too-hot'));
+  expect(hot.filter(({ transition }) => transition === 'raised').length).toBeLessThanOrEqual(long.length);
+  const { whole, talkative } = house.daemon.queries.alarmQuality(span);
+  const told = talkative.map(({ alarmId, told: times }) => `${alarmId} ${times}`).join(', ');
+  console.info(
+    `${DAYS} days, 2 places: ${long.length} excursions over the ceiling, ${missed.length} missed; ` +
+      `${whole.perDay.toFixed(2)} alarms a day (target ${ALARM_TARGETS.perDay}), ` +
+      `${whole.highPerWeekAtWorst.toFixed(2)} of high priority a week at the worst place (target ${ALARM_TARGETS.highPerWeekAndPlace}); ${told}`,
+  );
+  expect(whole.perDay).toBeLessThanOrEqual(ALARM_TARGETS.perDay);
+  store.close();
+}, 1_800_000);

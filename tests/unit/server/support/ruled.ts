@@ -1,0 +1,44 @@
+import type { SentRecord } from './house.ts';
+import { startHouse } from './house.ts';
+
+const MINUTE_MS = 60_000;
+
+export type Told = Readonly<Record<string, number>>;
+
+const UNITS: Readonly<Record<string, string>> = {
+  temperature: 'Cel',
+  humidity: '%RH',
+  ppfd: 'umol/m2/s',
+};
+
+/** Values by probe name as records of a pack. */
+export const recordsOf = (told: Told): SentRecord[] =>
+  Object.entries(told).map(([n, v]) => ({ n, u: UNITS[n.split('/')[1] ?? ''] ?? '', v }));
+
+/** A house that is told the values every minute for a time. */
+export function ruledHouse() {
+  const house = startHouse();
+  const hold = async (told: Told, lastsMs: number, noise = 0) => {
+    for (let passedMs = 0; passedMs < lastsMs; passedMs += MINUTE_MS) {
+      // a real chip never says the same for hours
+      const step = ((passedMs / MINUTE_MS) % 5) - 2;
+      const said = Object.entries(told).map(([name, value]) => [name, value + step * noise]);
+      await house.tell(recordsOf(Object.fromEntries(said)));
+      house.hand.pass(MINUTE_MS);
+    }
+  };
+  const until = async (hour: number) => {
+    while (new Date(house.hand.clock.nowMs()).getUTCHours() !== hour) house.hand.pass(MINUTE_MS);
+  };
+  const alarm = (rule: string) => house.daemon.queries.alarms().find((one) => one.rule === rule);
+  const standing = () =>
+    house.daemon.queries
+      .alarms()
+      .filter(({ state }) => state === 'unacknowledged')
+      .map(({ rule }) => rule)
+      .toSorted();
+  return { house, hold, until, alarm, standing };
+}
+
+/** A day in band. */
+export const GOOD: Told = { 'air/temperature': 22, 'air/humidity': 92, 'root/temperature': 23.5 };

@@ -1,0 +1,31 @@
+import type { Role } from '../shared/model/roles.ts';
+import type {
+  AccessAnswer,
+  Account,
+  DeviceLogin,
+  NewDeviceLogin,
+  SessionRow,
+} from '../shared/wire/access.ts';
+import { ask } from './api.ts';
+
+const send = <T>(method: string, path: string, body: unknown = {}): Promise<T> =>
+  ask<T>(`/access${path}`, { method, body: JSON.stringify(body) });
+
+/** The questions and orders about who may come in. Each throws ApiError. */
+export const accessApi = {
+  who: () => ask<AccessAnswer>('/access'),
+  setOwner: (password: string) => send<AccessAnswer>('PUT', '/owner', { password }),
+  signIn: (tried: { name: string; password: string }) => send<AccessAnswer>('POST', '/sign-in', tried),
+  signOut: () => send<AccessAnswer>('POST', '/sign-out'),
+  changePassword: (order: { current: string; password: string }) => send<unknown>('PUT', '/password', order),
+  sessions: async () => (await ask<{ sessions: readonly SessionRow[] }>('/access/sessions')).sessions,
+  endSession: (id: number) => ask<unknown>(`/access/sessions/${id}`, { method: 'DELETE' }),
+  accounts: async () => (await ask<{ accounts: readonly Account[] }>('/access/accounts')).accounts,
+  addAccount: (account: { name: string; role: Role; password: string }) =>
+    send<Account>('POST', '/accounts', account),
+  giveRole: (id: number, role: Role) => send<Account>('PATCH', `/accounts/${id}`, { role }),
+  removeAccount: (id: number) => ask<unknown>(`/access/accounts/${id}`, { method: 'DELETE' }),
+  deviceLogin: async () =>
+    (await ask<{ deviceLogin: DeviceLogin | null }>('/access/device-login')).deviceLogin,
+  makeDeviceLogin: (name: string) => send<NewDeviceLogin>('PUT', '/device-login', { name }),
+};

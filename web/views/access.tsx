@@ -1,0 +1,118 @@
+import { useState } from 'preact/hooks';
+import type { Role } from '../../shared/model/roles.ts';
+import type { HouseFacts } from '../../shared/wire/http.ts';
+import { access, askAccess, heardAccess, owns } from '../access.ts';
+import { accessApi } from '../api-access.ts';
+import { say } from '../state.ts';
+import { Accounts } from './accounts.tsx';
+import { DeviceLoginSection } from './device-login.tsx';
+import { useOrder } from './hooks.ts';
+import { PasswordField, Problem } from './password-field.tsx';
+import { Sessions } from './sessions.tsx';
+
+/** What each role may do, in a grower's words. */
+const ROLE_WORDS: Readonly<Record<Role, string>> = {
+  look: 'may look at everything',
+  tend: 'may look, acknowledge, shelve and log vents',
+  own: 'may do everything',
+};
+
+/** Who may come in: nobody is asked until an owner password is set here. */
+export function AccessSection({ broker }: Pick<HouseFacts, 'broker'>) {
+  const told = access.value;
+  if (told === null) return <p role="status">Asking who may come in…</p>;
+  if (!told.closed) return <OwnerForm />;
+  return (
+    <div class="access">
+      <Present />
+      <PasswordForm />
+      <Sessions />
+      {owns.value && (
+        <>
+          <Accounts />
+          {broker.embedded && <DeviceLoginSection address={broker.address} />}
+        </>
+      )}
+    </div>
+  );
+}
+
+function OwnerForm() {
+  const order = useOrder();
+  const [password, setPassword] = useState('');
+  const save = async (event: Event) => {
+    event.preventDefault();
+    const done = await order.run(async () => heardAccess(await accessApi.setOwner(password)));
+    if (done) say('The owner password is set. You are signed in as owner.');
+  };
+  return (
+    <div class="access">
+      <p>
+        Nobody is asked: whoever can use this machine may do everything, and no other machine is answered. Set
+        an owner password, and page, interface and sensors must sign in; only then may{' '}
+        <code>STRIKEWELL_HOST</code> be an address that others reach.
+      </p>
+      <form onSubmit={(event) => void save(event)} data-testid="owner-password">
+        <PasswordField label="owner password" value={password} fresh onInput={setPassword} />
+        <button type="submit" disabled={order.busy}>
+          Set it
+        </button>
+        <p class="quiet">
+          Sensors that publish now are cut off until they have the login that is then made here. Forgotten? It
+          is set anew on this machine with <code>npx strikewell owner</code>.
+        </p>
+        <Problem words={order.problem} />
+      </form>
+    </div>
+  );
+}
+
+function Present() {
+  const order = useOrder();
+  const told = access.value;
+  if (!told?.who) return null;
+  const signOut = () => void order.run(async () => heardAccess(await accessApi.signOut()));
+  return (
+    <>
+      <p>
+        Signed in as <b data-testid="who">{told.who.name}</b>, who {ROLE_WORDS[told.who.role]}.
+      </p>
+      {!told.encrypted && (
+        <p class="quiet">
+          What this page sends is not encrypted on its way: on a network you do not trust, set a certificate.
+        </p>
+      )}
+      <button type="button" disabled={order.busy} onClick={signOut} data-testid="sign-out">
+        Sign out
+      </button>
+      <Problem words={order.problem} />
+    </>
+  );
+}
+
+function PasswordForm() {
+  const order = useOrder();
+  const [current, setCurrent] = useState('');
+  const [password, setPassword] = useState('');
+  const save = async (event: Event) => {
+    event.preventDefault();
+    if (!(await order.run(() => accessApi.changePassword({ current, password })))) return;
+    setCurrent('');
+    setPassword('');
+    say('Password changed; your other sessions have ended.');
+    await askAccess();
+  };
+  return (
+    <details>
+      <summary>Change your password</summary>
+      <form onSubmit={(event) => void save(event)}>
+        <PasswordField label="current password" value={current} fresh={false} onInput={setCurrent} />
+        <PasswordField label="new password" value={password} fresh onInput={setPassword} />
+        <button type="submit" disabled={order.busy}>
+          Change it
+        </button>
+        <Problem words={order.problem} />
+      </form>
+    </details>
+  );
+}

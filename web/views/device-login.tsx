@@ -1,0 +1,63 @@
+import { useState } from 'preact/hooks';
+import type { NewDeviceLogin } from '../../shared/wire/access.ts';
+import { accessApi } from '../api-access.ts';
+import { deviceSettings, isOnlyHere } from '../state/device-settings.ts';
+import { momentWords } from '../state/time.ts';
+import { reader } from '../state.ts';
+import { TextField } from './field.tsx';
+import { useLoaded, useOrder } from './hooks.ts';
+import { Problem } from './password-field.tsx';
+
+/** The login all sensors share at the embedded broker; its secret is shown once. */
+export function DeviceLoginSection({ address }: { address: string }) {
+  const told = useLoaded('device-login', accessApi.deviceLogin);
+  const order = useOrder();
+  const [name, setName] = useState('devices');
+  const [made, setMade] = useState<NewDeviceLogin | null>(null);
+  const make = async (event: Event) => {
+    event.preventDefault();
+    const done = await order.run(async () => setMade(await accessApi.makeDeviceLogin(name)));
+    if (done) told.reload();
+  };
+  return (
+    <>
+      <h3>Login of the sensors</h3>
+      <p>{wordsOf(told.value)}</p>
+      {isOnlyHere(address) && (
+        <p class="quiet">
+          The broker listens on this machine only. Set <code>STRIKEWELL_HOST</code> to an address of it, and
+          start again, for sensors on the network.
+        </p>
+      )}
+      {made !== null && (
+        <div class="command" data-testid="device-settings">
+          <p role="status">Shown this once; copy it into each sensor:</p>
+          <pre>{deviceSettings(made, { address, pageHost: location.hostname })}</pre>
+        </div>
+      )}
+      <details>
+        <summary>{told.value ? 'Make a new secret' : 'Make a login'}</summary>
+        <form onSubmit={(event) => void make(event)} data-testid="new-device-login">
+          <TextField
+            name="device-login"
+            label="user name"
+            value={name}
+            unit=""
+            error={undefined}
+            onInput={setName}
+          />
+          <button type="submit" disabled={order.busy}>
+            {told.value ? 'Make a new secret; the old one ends' : 'Make it'}
+          </button>
+        </form>
+      </details>
+      <Problem words={order.problem ?? told.problem} />
+    </>
+  );
+}
+
+function wordsOf(login: { name: string; createdAt: string } | null): string {
+  if (login === null) return 'There is none yet: no sensor can publish.';
+  const since = momentWords({ atMs: Date.parse(login.createdAt), ...reader.value });
+  return `Sensors log in as "${login.name}", since ${since}. They may publish readings and status, nothing else.`;
+}

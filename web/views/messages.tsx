@@ -1,0 +1,41 @@
+import { useState } from 'preact/hooks';
+import type { Alarm } from '../../shared/model/alarm.ts';
+import { peopleApi } from '../people-api.ts';
+import { deliveryWords } from '../state/people.ts';
+import { nowMs, reader } from '../state.ts';
+import { useLoaded } from './hooks.ts';
+
+const MOST = 12;
+
+/** Who was told of an alarm, and what became of each message; asked when it is opened. */
+export function Messages({ alarm }: { alarm: Alarm }) {
+  const [open, setOpen] = useState(false);
+  return (
+    <details class="messages" onToggle={(event) => setOpen(event.currentTarget.open)}>
+      <summary>Who was told</summary>
+      {open && <MessageList alarm={alarm} />}
+    </details>
+  );
+}
+
+function MessageList({ alarm }: { alarm: Alarm }) {
+  const { id, state } = alarm;
+  const turn = Math.floor(nowMs.value / 10_000);
+  const { value, problem, loading } = useLoaded(`${id} ${state} ${turn}`, () => peopleApi.messages(id));
+  if (problem) return <p class="problem">It cannot be shown who was told: {problem}</p>;
+  if (!value) return loading ? <p class="waiting">Asking who was told…</p> : null;
+  if (value.length === 0) return <p>Nobody was told: see the page People.</p>;
+  return (
+    <ul data-testid="messages">
+      {value.slice(0, MOST).map((message) => (
+        <li
+          key={message.id}
+          class={message.state === 'failed' || message.state === 'given-up' ? 'problem' : ''}
+        >
+          {deliveryWords(message, reader.value)}
+        </li>
+      ))}
+      {value.length > MOST && <li class="quiet">and {value.length - MOST} earlier</li>}
+    </ul>
+  );
+}

@@ -1,0 +1,108 @@
+import { useState } from 'preact/hooks';
+import type { Quiet } from '../../shared/model/people.ts';
+import type { PeopleAnswer } from '../../shared/wire/people.ts';
+import { peopleApi } from '../people-api.ts';
+import { unreachable } from '../state/people.ts';
+import { say } from '../state.ts';
+import { useLoaded, useOrder } from './hooks.ts';
+import { LadderSection } from './ladder.tsx';
+import { PersonCard } from './person.tsx';
+import { PersonForm } from './person-form.tsx';
+
+function NewPerson({ changed, isFirst }: { changed: () => void; isFirst: boolean }) {
+  const order = useOrder();
+  const [open, setOpen] = useState(false);
+  const add = async (person: { name: string; quiet: Quiet | null }) => {
+    if (!(await order.run(() => peopleApi.add(person)))) return;
+    say(`${person.name} added, last on the ladder.`);
+    setOpen(false);
+    changed();
+  };
+  if (!open)
+    return (
+      <button type="button" class={`add-person${isFirst ? ' first' : ''}`} onClick={() => setOpen(true)}>
+        Add a person…
+      </button>
+    );
+  return <PersonForm order={order} name="Add" onSave={add} close={() => setOpen(false)} />;
+}
+
+function WebhookSecret() {
+  const order = useOrder();
+  const [secret, setSecret] = useState<string | null>(null);
+  return (
+    <section>
+      <h2>Webhooks</h2>
+      <p>
+        Messages to webhooks are signed by the Standard Webhooks scheme, so that a receiver can tell that they
+        come from here. Give the secret to the receiver and to nobody else.
+      </p>
+      {secret === null ? (
+        <button
+          type="button"
+          disabled={order.busy}
+          onClick={() => void order.run(async () => setSecret(await peopleApi.webhookSecret()))}
+        >
+          Show the secret
+        </button>
+      ) : (
+        <pre class="breakable" data-testid="webhook-secret">
+          {secret}
+        </pre>
+      )}
+      {order.problem && (
+        <p class="problem" role="status">
+          {order.problem}
+        </p>
+      )}
+    </section>
+  );
+}
+
+function Told({ answer, changed }: { answer: PeopleAnswer; changed: () => void }) {
+  const { people, can, links } = answer;
+  const mute = unreachable(people);
+  return (
+    <>
+      {people.length === 0 && (
+        <p class="say">Nobody is called yet: alarms are told on the page alone. Add who should be woken.</p>
+      )}
+      {mute.length > 0 && (
+        <p class="problem">Without a way to be reached, and so left out: {mute.join(', ')}.</p>
+      )}
+      <div class="people">
+        {people.map((person) => (
+          <PersonCard key={person.id} person={person} answer={answer} changed={changed} />
+        ))}
+      </div>
+      <NewPerson changed={changed} isFirst={people.length === 0} />
+      {people.length > 0 && (
+        <LadderSection key={JSON.stringify(answer.ladder)} answer={answer} changed={changed} />
+      )}
+      {(!can.mail || !links) && (
+        <p class="quiet">
+          {!can.mail && 'E-mail needs STRIKEWELL_SMTP_URL and STRIKEWELL_MAIL_FROM. '}
+          {!links && 'Messages carry a link to acknowledge by once STRIKEWELL_PUBLIC_URL is set.'}
+        </p>
+      )}
+      <WebhookSecret />
+    </>
+  );
+}
+
+/** Who is told of alarms, by which ways, in which order. */
+export function PeoplePage() {
+  const { value, problem, loading, reload } = useLoaded('people', peopleApi.all);
+  return (
+    <div class="plain-page">
+      <h1>People</h1>
+      {problem && (
+        <p class="problem" role="status">
+          {problem}
+        </p>
+      )}
+      {!value && loading && <p class="waiting">Asking who is told…</p>}
+      {value && <Told answer={value} changed={reload} />}
+    </div>
+  );
+}

@@ -1,0 +1,63 @@
+import { useId, useState } from 'preact/hooks';
+import type { NewWay, Person, Way } from '../../shared/model/people.ts';
+import { peopleApi } from '../people-api.ts';
+import { say } from '../state.ts';
+import { FormFoot } from './form-foot.tsx';
+import { useOrder } from './hooks.ts';
+
+type WayFormProps = {
+  readonly person: Person;
+  readonly way?: Way;
+  readonly canMail: boolean;
+  readonly changed: () => void;
+  readonly close: () => void;
+};
+
+/** An e-mail address or a webhook, new or changed. */
+export function WayForm({ person, way, canMail, changed, close }: WayFormProps) {
+  const id = useId();
+  const order = useOrder();
+  const [kind, setKind] = useState<'mail' | 'webhook'>(
+    way?.kind === 'webhook' || !canMail ? 'webhook' : 'mail',
+  );
+  const [text, setText] = useState(
+    way?.kind === 'mail' ? way.address : way?.kind === 'webhook' ? way.url : '',
+  );
+  const isMail = kind === 'mail';
+  const submit = async (event: Event) => {
+    event.preventDefault();
+    const given: NewWay = isMail ? { kind, address: text.trim() } : { kind, url: text.trim() };
+    const keep = () =>
+      way ? peopleApi.updateWay(person.id, way.id, given) : peopleApi.addWay(person.id, given);
+    if (!(await order.run(keep))) return;
+    say(`Kept. Send ${person.name} a test message.`);
+    close();
+    changed();
+  };
+  return (
+    <form class="person-form" onSubmit={submit}>
+      <label for={`${id}-kind`}>by</label>
+      <select
+        id={`${id}-kind`}
+        value={kind}
+        onChange={(event) => setKind(event.currentTarget.value === 'mail' ? 'mail' : 'webhook')}
+      >
+        <option value="mail">e-mail</option>
+        <option value="webhook">webhook</option>
+      </select>
+      <label for={`${id}-to`}>{isMail ? 'address' : 'web address'}</label>
+      <input
+        id={`${id}-to`}
+        type="text"
+        inputMode={isMail ? 'email' : 'url'}
+        required
+        maxLength={isMail ? 254 : 2_000}
+        autocomplete="off"
+        value={text}
+        onInput={(event) => setText(event.currentTarget.value)}
+      />
+      {isMail && !canMail && <p class="quiet">No mail server is set yet: nothing is sent before it is.</p>}
+      <FormFoot order={order} saveName="Save" close={close} />
+    </form>
+  );
+}
