@@ -11,10 +11,10 @@ if (complaint === null) {
 
 /** Readies the page for the commands that serve it, then hands over to the daemon. */
 async function launch(argv) {
-  await import('./lean-heap.js');
+  const [command, ...rest] = argv;
+  if (command === 'serve' || command === 'demo') (await import('./lean-memory.ts')).startAgainLeanly();
   const { enableCompileCache } = await import('node:module');
   enableCompileCache();
-  const [command, ...rest] = argv;
   if (['serve', 'demo', 'dev'].includes(command)) await readyPage({ watch: command === 'dev' });
   const { main } = await import('./main.ts');
   await main(command === 'dev' ? ['serve', ...rest] : argv);

@@ -1,5 +1,6 @@
 import { fileURLToPath } from 'node:url';
 import type { z } from 'zod';
+import { startedLeanly } from '../../server/lean-memory.ts';
 import { runChild } from '../support/child.ts';
 import { plainEnvironment } from '../support/environment.ts';
 
@@ -26,8 +27,7 @@ export async function runProgram(program: string, args: readonly string[]): Prom
   ) as [string, string];
   return await runChild({
     command: process.execPath,
-    args: ['--import', likeDaemon, file, ...args],
-    env: plainEnvironment(),
+    ...startedLeanly(['--import', likeDaemon, file, ...args], plainEnvironment()),
   });
 }
 

@@ -1,5 +1,4 @@
 import { enableCompileCache } from 'node:module';
-import '../../server/lean-heap.js';
 
 // as server/launch.js starts the daemon
 enableCompileCache();

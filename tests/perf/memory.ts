@@ -5,9 +5,6 @@ import type { Fleet } from './packs.ts';
 import type { Sizes } from './sizes.ts';
 import { STEP_MS } from './workload.ts';
 
-/** Packs of 2 minutes, and 2 minutes between turns of the daemon that are 10 s apart: as many readings in less time. */
-const STEPS_A_PACK = 12;
-
 const daySchema = z.object({
   ...{ startKiB: z.number(), peakKiB: z.number(), endKiB: z.number(), longestTurnMs: z.number() },
 });
@@ -20,7 +17,7 @@ export async function memoryOverADay(sizes: Sizes): Promise<Figure[]> {
     devices: crowdDevices,
     probesADevice: 20,
     steps,
-    stepsAPack: STEPS_A_PACK,
+    stepsAPack: 1,
     jitterMs: 0,
     seed,
   };
