@@ -22,7 +22,7 @@ export async function memoryOverADay(sizes: Sizes): Promise<Figure[]> {
     seed,
   };
   // a first start, not counted, leaves what node compiled for the other, as any start of the daemon does
-  await inChild('memory-day.ts', { ...fleet, steps: STEPS_A_PACK }, daySchema);
+  await inChild('memory-day.ts', { ...fleet, steps: 1 }, daySchema);
   const { startKiB, peakKiB, endKiB, longestTurnMs } = await inChild('memory-day.ts', fleet, daySchema);
   const name = `${(20 * crowdDevices).toLocaleString('en')} probes at 10 s over ${crowdHours} h`;
   const figure = (when: string, kib: number): Figure => ({
