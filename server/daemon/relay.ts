@@ -11,7 +11,7 @@ export const MOST_LANES = 64;
 export type HouseWay = Extract<NewWay, { kind: 'webhook' }> | null;
 
 type RelayDeps = {
-  readonly store: Pick<Store, 'outbox' | 'people' | 'transaction'>;
+  readonly store: Pick<Store, 'outbox' | 'people' | 'pathTests' | 'transaction'>;
   readonly carrier: Carrier;
   readonly houseWay: HouseWay;
   readonly clock: Clock;
@@ -66,13 +66,14 @@ type Attempt = {
 
 /** Notes what came of an attempt, for the message and for the way. */
 function note({ message, delivery, isKnown }: Attempt, { store, clock, log }: RelayDeps): void {
-  const { outbox, people } = store;
+  const { outbox, people, pathTests } = store;
   const { id, key, wayId } = message;
   const nowMs = clock.nowMs();
   if (delivery.taken) {
     store.transaction(() => {
       outbox.sent(id, nowMs);
       people.noteTaken(wayId);
+      pathTests.noteDelivery({ key, takenMs: nowMs, error: null, givenUp: false });
     });
     return;
   }
@@ -83,6 +84,7 @@ function note({ message, delivery, isKnown }: Attempt, { store, clock, log }: Re
   store.transaction(() => {
     if (nextAtMs === null) outbox.abandon(id, error);
     else outbox.failed({ id, nextAtMs, error });
+    pathTests.noteDelivery({ key, takenMs: null, error, givenUp: nextAtMs === null });
     if (isKnown) people.noteFailure({ wayId, sinceMs: nowMs, attempts, error, forGood });
   });
 }

@@ -1,13 +1,14 @@
-import { useState } from 'preact/hooks';
+import { useEffect, useState } from 'preact/hooks';
 import type { Quiet } from '../../shared/model/people.ts';
 import type { PeopleAnswer } from '../../shared/wire/people.ts';
 import { peopleApi } from '../people-api.ts';
-import { unreachable } from '../state/people.ts';
-import { say } from '../state.ts';
+import { lookAgainMs, unreachable } from '../state/people.ts';
+import { nowMs, say } from '../state.ts';
 import { useLoaded, useOrder } from './hooks.ts';
 import { LadderSection } from './ladder.tsx';
 import { PersonCard } from './person.tsx';
 import { PersonForm } from './person-form.tsx';
+import { WeeklyTestSection } from './weekly-test.tsx';
 
 function NewPerson({ changed, isFirst }: { changed: () => void; isFirst: boolean }) {
   const order = useOrder();
@@ -85,6 +86,7 @@ function Told({ answer, changed }: { answer: PeopleAnswer; changed: () => void }
           {!links && 'Messages carry a link to acknowledge by once STRIKEWELL_PUBLIC_URL is set.'}
         </p>
       )}
+      {people.length > 0 && <WeeklyTestSection answer={answer} changed={changed} />}
       <WebhookSecret />
     </>
   );
@@ -93,6 +95,12 @@ function Told({ answer, changed }: { answer: PeopleAnswer; changed: () => void }
 /** Who is told of alarms, by which ways, in which order. */
 export function PeoplePage() {
   const { value, problem, loading, reload } = useLoaded('people', peopleApi.all);
+  const againMs = value === null ? null : lookAgainMs(value.tests, nowMs.value);
+  useEffect(() => {
+    if (againMs === null) return;
+    const wait = setTimeout(reload, againMs);
+    return () => clearTimeout(wait);
+  }, [value, againMs]);
   return (
     <div class="plain-page">
       <h1>People</h1>

@@ -38,7 +38,8 @@ export function createPusher({ keys, contact }: { keys: PushKeys; contact: strin
     { body }: Pick<OutboxMessage, 'key' | 'body'>,
   ): Promise<Delivery> => {
     const notice = noticeSchema.parse(JSON.parse(body));
-    const priority = notice.data.alarm?.priority ?? 'low';
+    // a test must come as a high alarm would, or it proves little
+    const priority = notice.type === 'test' ? 'high' : (notice.data.alarm?.priority ?? 'low');
     try {
       const request = webPush.generateRequestDetails(subscription, payloadOf(notice), {
         vapidDetails: { subject: contact, ...keys },
@@ -85,6 +86,7 @@ function payloadOf({ type, data }: Notice): string {
     tag: data.alarm?.id ?? type,
     asks,
     answerPath: data.answerPath,
+    answerTitle: type === 'test' ? 'It reached me' : 'Acknowledge',
   });
 }
 

@@ -43,8 +43,9 @@ function threadOf({ data }: Notice, domain: string): string | null {
   return `<${name}-${data.alarm.raisedAtMs ?? 0}@${domain}>`;
 }
 
-function textOf({ data }: Notice): string {
-  const answer = data.answer === null ? [] : [`Acknowledge: ${data.answer}`];
+function textOf({ type, data }: Notice): string {
+  const asks = type === 'test' ? 'It reached me' : 'Acknowledge';
+  const answer = data.answer === null ? [] : [`${asks}: ${data.answer}`];
   const foot = 'Strikewell watches; it is no safety device and switches nothing.';
   return [data.message, ...answer, foot].join('\n\n');
 }
