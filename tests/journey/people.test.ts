@@ -70,7 +70,7 @@ const stateOf = async (daemon: Daemon) =>
 
 const byMail = { kind: 'mail', address: 'robin@bench.example' };
 
-test('the overnight story: over the ceiling, Robin by e-mail at once, Sam by signed webhook 3 s later, the link of the e-mail acknowledges once, both are told of the return', async () => {
+test('the overnight story: over the ceiling, Robin by e-mail at once, Sam by signed webhook 3 s later, the link of the e-mail acknowledges once, Sam is told who has taken it, both of the return', async () => {
   const webhook = await startWebhook();
   onTestFinished(() => webhook.close());
   const { daemon, mail } = await openHouse();
@@ -114,17 +114,25 @@ test('the overnight story: over the ceiling, Robin by e-mail at once, Sam by sig
   // the browser notes an answer of 410 and one of 400: nothing else is wrong
   expect(complaints().filter((one) => !/status of 4(10|00)/.test(one))).toEqual([]);
 
+  const [, taken] = await webhook.takenAtLeast(2, 3_000);
+  const said = JSON.parse(taken?.body ?? '{}');
+  expect([said.type, said.data.message]).toEqual([
+    'alarm.acknowledged',
+    expect.stringMatching(/^Robin has taken it at \d\d:\d\d\. bench-1/),
+  ]);
+
   await tellNow(daemon, CLEAR_C);
-  await webhook.takenAtLeast(2, 5_000);
+  await webhook.takenAtLeast(3, 5_000);
   const mails = await mail.atLeast(2, 5_000);
   expect(mails.map(({ headers }) => headers['subject'])[1]).toContain('back below its ceiling');
-  expect(JSON.parse(webhook.requests[1]?.body ?? '{}').type).toBe('alarm.returned');
+  expect(JSON.parse(webhook.requests[2]?.body ?? '{}').type).toBe('alarm.returned');
   await page.goto(`${daemon.httpUrl}/#/alarms`);
   const { messages } = await daemon.read(`/api/v1/alarms/${ALARM}/messages`, messagesSchema);
   expect(messages.map(({ to, type: what, state }) => `${to} ${what} ${state}`).toSorted()).toEqual(
     [
       ...['Robin, e-mail alarm.raised sent', 'Robin, e-mail alarm.returned sent'],
-      ...['Sam, webhook alarm.raised sent', 'Sam, webhook alarm.returned sent'],
+      ...['Sam, webhook alarm.raised sent', 'Sam, webhook alarm.acknowledged sent'],
+      'Sam, webhook alarm.returned sent',
     ].toSorted(),
   );
 });

@@ -48,6 +48,7 @@ export function unreachable(people: readonly Person[]): string[] {
 const TYPE_WORDS: Readonly<Record<string, string>> = {
   'alarm.raised': 'raised',
   'alarm.repeated': 'told again',
+  'alarm.acknowledged': 'somebody has taken it',
   'alarm.returned': 'returned to normal',
   'alarm.re-alarmed': 'asked again',
 };
