@@ -1,4 +1,5 @@
 import { HOUSE_WAY_ID, type NewWay } from '../../shared/model/people.ts';
+import { retryAfterMs } from '../domain/outbox/retry-after.ts';
 import { nextAttemptMs } from '../domain/outbox/schedule.ts';
 import type { Carrier, Clock, Delivery, Log, OutboxMessage, Store } from '../ports.ts';
 
@@ -79,7 +80,9 @@ function note({ message, delivery, isKnown }: Attempt, { store, clock, log }: Re
   }
   const { error, forGood } = delivery;
   const attempts = message.attempts + 1;
-  const nextAtMs = forGood ? null : nextAttemptMs({ attempts, createdMs: message.createdMs, nowMs });
+  const { createdMs } = message;
+  const notBeforeMs = retryAfterMs(delivery.retryAfter ?? null, nowMs);
+  const nextAtMs = forGood ? null : nextAttemptMs({ attempts, createdMs, nowMs, notBeforeMs });
   log.warn('a message was not taken', { key, attempts, error });
   store.transaction(() => {
     if (nextAtMs === null) outbox.abandon(id, error);

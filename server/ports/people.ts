@@ -54,10 +54,18 @@ export type People = {
 
 export type WayAt = { readonly personId: number; readonly wayId: number };
 
-/** What came of handing a message over; `forGood`: trying again is of no use. */
+/**
+ * What came of handing a message over; `forGood`: trying again is of no use; `retryAfter`: when the receiver asks to be
+ * tried again, as it wrote it.
+ */
 export type Delivery =
   | { readonly taken: true }
-  | { readonly taken: false; readonly error: string; readonly forGood: boolean };
+  | {
+      readonly taken: false;
+      readonly error: string;
+      readonly forGood: boolean;
+      readonly retryAfter?: string | null;
+    };
 
 /** Hands messages over, by whatever way; never throws. */
 export type Carrier = { send(way: NewWay, message: OutboxMessage): Promise<Delivery> };

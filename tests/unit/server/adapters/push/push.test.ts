@@ -81,6 +81,15 @@ describe('a push service', () => {
     service.answer(201);
   });
 
+  test('that answers 429 with Retry-After says when to be tried again; with 500 it is not asked', async () => {
+    const send = createPusher({ keys: keptPushKeys(keepInMemory()), contact });
+    service.answer(429, { 'retry-after': '120' });
+    expect(await send(wayTo(service), { key: 'a', body: body() })).toMatchObject({ retryAfter: '120' });
+    service.answer(500, { 'retry-after': '120' });
+    expect(await send(wayTo(service), { key: 'a', body: body() })).toMatchObject({ retryAfter: null });
+    service.answer(201);
+  });
+
   test('is sent words cut to what it carries, of 40,000 characters under 4,096 bytes', async () => {
     const send = createPusher({ keys: keptPushKeys(keepInMemory()), contact });
     expect(await send(wayTo(service), { key: 'a', body: body({ message: 'ä'.repeat(40_000) }) })).toEqual({
