@@ -6,6 +6,7 @@ import type { AlarmRecord } from '../domain/alarms/record.ts';
 import { LINK_LASTS_MS, linkText } from '../domain/people/answer-link.ts';
 import { type Call, type Calling, callsNow, NOT_CALLED } from '../domain/people/ladder.ts';
 import type { Seal, Store } from '../ports.ts';
+import { isOfDemo } from './invented.ts';
 import type { World } from './world.ts';
 import { viewOf } from './world-view.ts';
 
@@ -24,9 +25,16 @@ export type TellContext = {
   readonly nowMs: number;
 };
 
-/** Puts out the calls an alarm asks for now, inside the caller's transaction, and keeps what has been told. */
+/**
+ * Puts out the calls an alarm asks for now, inside the caller's transaction, and keeps what has been told. Nobody is
+ * called about the invented demo.
+ */
 export function callPeople(record: AlarmRecord, context: TellContext): void {
   const { store, settings, nowMs } = context;
+  if (isOfDemo(record, context.world)) {
+    store.people.saveCalling(record.id, NOT_CALLED, null);
+    return;
+  }
   const before = store.people.calling(record.id) ?? NOT_CALLED;
   const roster = store.people.roster();
   const mutedWays =

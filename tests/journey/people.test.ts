@@ -232,3 +232,14 @@ test('a browser whose owner refuses notifications says so, and what to do', asyn
   await page.getByRole('button', { name: 'Notify on this browser' }).click();
   await untilSays(page, { selector: '[data-testid=person]', text: 'allow them in its settings' });
 });
+
+test('beside the invented demo the People page says that nobody is called about it, and a test still goes', async () => {
+  const { daemon, mail } = await openHouse();
+  const robin = await addPerson(daemon, 'Robin', byMail);
+  expect((await daemon.post('/api/v1/demo')).status).toBe(202);
+  const { page, close } = await openPage(browser, { url: `${daemon.httpUrl}/#/people`, widthPx: 360 });
+  onTestFinished(close);
+  await untilSays(page, { selector: '[data-testid=demo-calls-nobody]', text: 'nobody is called about them' });
+  await daemon.post(`/api/v1/people/${robin}/test`);
+  await mail.atLeast(1, 5_000);
+});

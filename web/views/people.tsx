@@ -3,7 +3,7 @@ import type { Quiet } from '../../shared/model/people.ts';
 import type { PeopleAnswer } from '../../shared/wire/people.ts';
 import { peopleApi } from '../people-api.ts';
 import { lookAgainMs, unreachable } from '../state/people.ts';
-import { nowMs, say } from '../state.ts';
+import { nowMs, places, say } from '../state.ts';
 import { useLoaded, useOrder } from './hooks.ts';
 import { LadderSection } from './ladder.tsx';
 import { PersonCard } from './person.tsx';
@@ -65,6 +65,12 @@ function Told({ answer, changed }: { answer: PeopleAnswer; changed: () => void }
   const mute = unreachable(people);
   return (
     <>
+      {places.value.some(({ invented }) => invented) && (
+        <p class="quiet" data-testid="demo-calls-nobody">
+          Alarms of the invented places stay on the page: nobody is called about them, no buzzer sounds. Tests
+          do reach people, and say that they are tests.
+        </p>
+      )}
       {people.length === 0 && (
         <p class="say">Nobody is called yet: alarms are told on the page alone. Add who should be woken.</p>
       )}
