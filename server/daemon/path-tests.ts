@@ -16,6 +16,7 @@ import type { Store } from '../ports.ts';
 import { recipientOf, type TellContext } from './calling.ts';
 
 const HOUR_MS = 3_600_000;
+const DAY_MS = 24 * HOUR_MS;
 
 /** The weekly test as somebody set it, or as it is proposed. */
 export function weeklyOf({ pathTests }: Pick<Store, 'pathTests'>): WeeklyTest {
@@ -26,7 +27,9 @@ export function weeklyOf({ pathTests }: Pick<Store, 'pathTests'>): WeeklyTest {
 export function weeklyTestTurn(context: TellContext): void {
   const { store, settings, nowMs } = context;
   const { pathTests } = store;
-  const sinceMs = pathTests.sinceMs();
+  const keptMs = pathTests.sinceMs();
+  // one from a clock that was far ahead would keep tests away until then
+  const sinceMs = keptMs !== null && keptMs <= nowMs + DAY_MS ? keptMs : null;
   const when = { weekly: weeklyOf(store), nowMs, zone: settings.timeZone };
   const due = sinceMs !== null && weeklyTestDue({ ...when, sinceMs });
   // before the first look there was no hour to be missed

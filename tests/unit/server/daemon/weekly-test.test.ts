@@ -143,6 +143,14 @@ describe('the weekly test of Monday 10:30', () => {
     expect(shown()?.givenUp).toBe(true);
   });
 
+  test('comes also after the clock was a year ahead for a while', async () => {
+    const { mail, house, store, pass } = await testedHouse();
+    store.pathTests.setWeekly(WEEKLY, START_MS + 52 * WEEK_MS);
+    await pass(32 * MINUTE_MS);
+    expect(testMails(mail)).toHaveLength(1);
+    expect(testsOf(house)).toHaveLength(3);
+  });
+
   test('is not sent when it is off, nor right away when its hour is set to one that has passed today', async () => {
     const { mail, house, off, pass } = await testedHouse();
     const { people } = house.daemon;
