@@ -1,5 +1,12 @@
 import type { Ladder, NewWay, Person, PersonPatch } from '../shared/model/people.ts';
-import type { DeliveryView, MessagesAnswer, PeopleAnswer, TestAnswer } from '../shared/wire/people.ts';
+import type { WeeklyTest } from '../shared/model/weekly-test.ts';
+import type {
+  DeliveryView,
+  MessagesAnswer,
+  PeopleAnswer,
+  TestsAnswer,
+  TestView,
+} from '../shared/wire/people.ts';
 import { ask } from './api.ts';
 
 const send = <T>(method: string, path: string, body: unknown = {}) =>
@@ -16,7 +23,13 @@ export const peopleApi = {
   updateWay: (personId: number, wayId: number, way: NewWay) =>
     send<unknown>('PUT', wayPath(personId, wayId), way),
   removeWay: (personId: number, wayId: number) => send<unknown>('DELETE', wayPath(personId, wayId)),
-  test: (personId: number, wayId: number) => send<TestAnswer>('POST', `${wayPath(personId, wayId)}/test`),
+  /** by one way, or, `wayId` null, by all */
+  testNow: async (personId: number, wayId: number | null): Promise<readonly TestView[]> => {
+    const path = wayId === null ? `/people/${personId}` : wayPath(personId, wayId);
+    return (await send<TestsAnswer>('POST', `${path}/test`)).tests;
+  },
+  confirmTest: (testId: number) => send<TestView>('POST', `/tests/${testId}/confirm`),
+  setWeeklyTest: (weekly: WeeklyTest) => send<PeopleAnswer>('PUT', '/weekly-test', weekly),
   setLadder: (ladder: Ladder) => send<PeopleAnswer>('PUT', '/ladder', ladder),
   messages: async (alarmId: string): Promise<readonly DeliveryView[]> =>
     (await ask<MessagesAnswer>(`/alarms/${encodeURIComponent(alarmId)}/messages`)).messages,

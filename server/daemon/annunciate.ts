@@ -1,5 +1,6 @@
 import { type AlarmStep, alarmView, isAnnunciated } from '../domain/alarms/record.ts';
 import { callPeople, type TellContext, type TellSettings, tellHouse } from './calling.ts';
+import { isOfDemo } from './invented.ts';
 import { viewOf } from './world-view.ts';
 
 export type AnnunciatorSettings = TellSettings;
@@ -22,7 +23,7 @@ export function keepStep(step: AlarmStep, context: TellContext & { readonly note
   if (!transition) return;
   const note = context.note ?? (transition === 'raised' ? alarmView(record, '').suppressedReason : null);
   store.alarms.addEvent({ alarmId: record.id, transition, atMs: eventTimeMs(step, nowMs), note });
-  if (isTold(step, nowMs)) tellHouse(viewOf(record, world), transition, context);
+  if (isTold(step, nowMs) && !isOfDemo(record, world)) tellHouse(viewOf(record, world), transition, context);
   callPeople(record, context);
 }
 

@@ -2,10 +2,14 @@ import type { AnswerLink } from '../../shared/model/people.ts';
 import { alarmWords, clock as clockWords } from '../../shared/words/alarm.ts';
 import { type AlarmRecord, withAcknowledgement } from '../domain/alarms/record.ts';
 import { linkOf } from '../domain/people/answer-link.ts';
+import { testLinkOf } from '../domain/people/weekly-test.ts';
 import type { LinkState, LinkView, PeopleDesk } from '../ports.ts';
 import { keepStep } from './annunciate.ts';
 import { commit, type OrderContext } from './orders.ts';
+import { followTest, lookAtTest } from './test-desk.ts';
 import { viewOf } from './world-view.ts';
+
+const ASK = { button: 'Acknowledge', means: 'That says: seen, I look after it.' };
 
 /** Acknowledging by a link of a message: signed, of one raising, for a time, and once. */
 export function createAnswers(context: OrderContext): Pick<PeopleDesk, 'look' | 'follow'> {
@@ -14,9 +18,15 @@ export function createAnswers(context: OrderContext): Pick<PeopleDesk, 'look' | 
     const link = linkOf(settings.links.seal.read(token));
     return { link, view: viewOfLink(link, context) };
   };
+  const testOf = (token: string) => testLinkOf(settings.links.seal.read(token));
   return {
-    look: (token) => judge(token).view,
+    look(token) {
+      const test = testOf(token);
+      return test ? lookAtTest(test, context) : judge(token).view;
+    },
     follow(token) {
+      const test = testOf(token);
+      if (test) return followTest(test, context);
       const { link, view } = judge(token);
       const record = link && world.alarms.get(link.alarmId);
       if (view.state !== 'good' || !link || !record) return view;
@@ -29,14 +39,17 @@ export function createAnswers(context: OrderContext): Pick<PeopleDesk, 'look' | 
       });
       context.alarmChanged(record.id);
       const words = `Acknowledged${by === null ? '' : ` by ${by}`}. Nobody else is called about it now.`;
-      return { state: 'good', headline: view.headline, words };
+      return { ...view, words, ask: null };
     },
   };
 }
 
 function viewOfLink(link: AnswerLink | null, context: OrderContext): LinkView {
   const { world, settings, clock, store } = context;
-  const said = (state: LinkState, words: string, headline = 'Strikewell') => ({ state, headline, words });
+  const said = (state: LinkState, words: string, headline = 'Strikewell'): LinkView => ({
+    ...{ state, headline, words },
+    ask: null,
+  });
   if (!link)
     return said('forged', 'This link was not made here, or was cut off on its way. Nothing was done.');
   const reader = { unit: 'C', timeZone: settings.timeZone, nowMs: clock.nowMs() } as const;
@@ -49,7 +62,8 @@ function viewOfLink(link: AnswerLink | null, context: OrderContext): LinkView {
     return said('expired', `This link worked until ${until}. Acknowledge on the page instead.`, headline);
   }
   const over = record ? overWords(record, link, reader) : 'This alarm is no more: its place was removed.';
-  return over === null ? said('good', '', headline) : said('over', over, headline);
+  if (over !== null) return said('over', over, headline);
+  return { ...said('good', '', headline), ask: ASK };
 }
 
 type Reader = Parameters<typeof clockWords>[1];

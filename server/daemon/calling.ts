@@ -1,11 +1,12 @@
 import type { Alarm } from '../../shared/model/alarm.ts';
 import { HOUSE_WAY_ID, type Person, type Roster, type Way } from '../../shared/model/people.ts';
-import { alarmWords } from '../../shared/words/alarm.ts';
-import { WAY_WORDS } from '../../shared/words/people.ts';
+import { type AlarmWords, alarmWords, type Reader } from '../../shared/words/alarm.ts';
+import { takenWords, WAY_WORDS } from '../../shared/words/people.ts';
 import type { AlarmRecord } from '../domain/alarms/record.ts';
 import { LINK_LASTS_MS, linkText } from '../domain/people/answer-link.ts';
 import { type Call, type Calling, callsNow, NOT_CALLED } from '../domain/people/ladder.ts';
 import type { Seal, Store } from '../ports.ts';
+import { isOfDemo } from './invented.ts';
 import type { World } from './world.ts';
 import { viewOf } from './world-view.ts';
 
@@ -24,9 +25,16 @@ export type TellContext = {
   readonly nowMs: number;
 };
 
-/** Puts out the calls an alarm asks for now, inside the caller's transaction, and keeps what has been told. */
+/**
+ * Puts out the calls an alarm asks for now, inside the caller's transaction, and keeps what has been told. Nobody is
+ * called about the invented demo.
+ */
 export function callPeople(record: AlarmRecord, context: TellContext): void {
   const { store, settings, nowMs } = context;
+  if (isOfDemo(record, context.world)) {
+    store.people.saveCalling(record.id, NOT_CALLED, null);
+    return;
+  }
   const before = store.people.calling(record.id) ?? NOT_CALLED;
   const roster = store.people.roster();
   const mutedWays =
@@ -35,7 +43,9 @@ export function callPeople(record: AlarmRecord, context: TellContext): void {
     ...{ record, roster, nowMs, zone: settings.timeZone },
     ...(mutedWays === undefined ? {} : { mutedWays }),
   });
-  for (const call of calls) putCall(call, { record, roster, calling, mutedWays: mutedWays ?? [] }, context);
+  const addressed = new Set<string>();
+  for (const call of calls)
+    putCall(call, { record, roster, calling, mutedWays: mutedWays ?? [], addressed }, context);
   store.people.saveCalling(record.id, calling, lookAgainMs);
 }
 
@@ -44,9 +54,12 @@ type CallOf = {
   readonly roster: Roster;
   readonly calling: Calling;
   readonly mutedWays: readonly number[];
+  /** where messages of this moment go already */
+  readonly addressed: Set<string>;
 };
 
-function putCall(call: Call, { record, roster, calling, mutedWays }: CallOf, context: TellContext): void {
+function putCall(call: Call, of: CallOf, context: TellContext): void {
+  const { record, roster, calling, mutedWays, addressed } = of;
   const { store, world } = context;
   const person = roster.people.find(({ id }) => id === call.personId);
   const alarm = viewOf(record, world);
@@ -57,8 +70,15 @@ function putCall(call: Call, { record, roster, calling, mutedWays }: CallOf, con
     if (!person || mutedWays.includes(way.id)) continue;
     // what is still being tried need not be said twice
     if (call.why === 'repeated' && store.outbox.isWaiting({ wayId: way.id, alarmId: alarm.id })) continue;
+    // one receiver that stands for several people need not hear twice that it was taken
+    const address = JSON.stringify({ ...way, id: 0 });
+    if (call.why === 'acknowledged' && addressed.has(address)) continue;
+    addressed.add(address);
     const key = messageKey(context);
-    const path = call.why === 'returned' ? null : answerPath({ key, alarm, person }, context);
+    const path =
+      call.why === 'returned' || call.why === 'acknowledged'
+        ? null
+        : answerPath({ key, alarm, person }, context);
     const body = alarmBody(alarm, { transition: call.why, path, before, context });
     const [recipient, kind] = [recipientOf(person, way), `alarm.${call.why}`];
     const about = { alarmId: alarm.id, recipient, kind, createdMs: context.nowMs };
@@ -107,12 +127,29 @@ type BodyOf = {
 /** The payload shape of Standard Webhooks: type, timestamp, data. @source [STDWH] */
 function alarmBody(alarm: Alarm, { transition, path, before, context }: BodyOf): string {
   const { nowMs, settings } = context;
-  const words = alarmWords(alarm, { unit: 'C', timeZone: settings.timeZone, nowMs });
+  const reader = { unit: 'C', timeZone: settings.timeZone, nowMs } as const;
+  const words = alarmWords(alarm, reader);
+  const { subject, message } =
+    transition === 'acknowledged' ? takingSaid(alarm, words, reader) : said(transition, words, before);
+  const { publicUrl } = settings.links;
+  const answer = path === null || publicUrl === null ? null : publicUrl.replace(/\/$/, '') + path;
+  const data = { alarm, words, subject, message, answer, answerPath: path };
+  return JSON.stringify({ type: `alarm.${transition}`, timestamp: new Date(nowMs).toISOString(), data });
+}
+
+type Said = { readonly subject: string; readonly message: string };
+
+function said(transition: string, words: AlarmWords, before: readonly string[]): Said {
   const asks = transition !== 'returned' && before.length > 0;
   const also = asks ? `Told before: ${before.join(', ')}; no answer yet.` : '';
   const message = [words.headline, words.detail, words.action, also].filter(Boolean).join(' ');
-  const { publicUrl } = settings.links;
-  const answer = path === null || publicUrl === null ? null : publicUrl.replace(/\/$/, '') + path;
-  const data = { alarm, words, subject: words.headline, message, answer, answerPath: path };
-  return JSON.stringify({ type: `alarm.${transition}`, timestamp: new Date(nowMs).toISOString(), data });
+  return { subject: words.headline, message };
+}
+
+function takingSaid(alarm: Alarm, { headline }: AlarmWords, reader: Reader): Said {
+  const taken = takenWords(alarm, reader);
+  return {
+    subject: `${taken}. ${headline}`,
+    message: `${taken}. ${headline} Nobody else is called about it now.`,
+  };
 }

@@ -1,11 +1,12 @@
 import { Fault } from '../../shared/faults.ts';
 import type { NewWay, Person, Way } from '../../shared/model/people.ts';
-import type { DeliveryView, Notice, PeopleAnswer } from '../../shared/wire/people.ts';
+import type { DeliveryView, PeopleAnswer } from '../../shared/wire/people.ts';
 import { strangerOn, withNewcomer, withoutPerson } from '../domain/people/roster.ts';
 import type { Carrier, PeopleDesk, SentMessage, WayAt } from '../ports.ts';
 import { createAnswers } from './answers.ts';
 import { commit, type OrderContext } from './orders.ts';
 import { requireAlarm } from './queries.ts';
+import { createTestDesk, testsAnswer } from './test-desk.ts';
 
 /** Messages about an alarm that are shown, the newest. */
 const MESSAGES_SHOWN = 100;
@@ -30,7 +31,7 @@ export function createPeopleDesk(context: OrderContext, ways: Ways): PeopleDesk 
     answer: () => peopleAnswer(context, ways),
     ...peopleOrders(context),
     ...wayOrders(context),
-    test: (at) => sendTest(at, context, ways),
+    ...createTestDesk(context, (at) => personTo(at, context)),
     messages(alarmId) {
       requireAlarm(context.world, alarmId);
       return store.outbox.ofAlarm(alarmId, MESSAGES_SHOWN).map(deliveryView);
@@ -40,11 +41,20 @@ export function createPeopleDesk(context: OrderContext, ways: Ways): PeopleDesk 
   };
 }
 
-function peopleAnswer({ store, settings }: OrderContext, { can, pushKey }: Ways): PeopleAnswer {
+function peopleAnswer(context: OrderContext, { can, pushKey }: Ways): PeopleAnswer {
+  const { store, settings } = context;
   const failing = store.people
     .failing()
     .map(({ wayId, sinceMs, error }) => ({ wayId, error, since: new Date(sinceMs).toISOString() }));
-  return { ...store.people.roster(), can, pushKey, links: settings.links.publicUrl !== null, failing };
+  const { publicUrl } = settings.links;
+  return {
+    ...store.people.roster(),
+    can,
+    pushKey,
+    links: publicUrl !== null,
+    failing,
+    ...testsAnswer(context),
+  };
 }
 
 /** Keeps a change; whoever is now to be called is called at the next turn. */
@@ -100,6 +110,7 @@ function wayOrders(context: OrderContext): Pick<PeopleDesk, 'addWay' | 'updateWa
         requireWay(at, context);
         people.updateWay(at, way);
         people.noteTaken(at.wayId);
+        context.store.pathTests.forgetWay(at.wayId);
         return requireWay(at, context).way;
       }),
     removeWay: (at) =>
@@ -115,24 +126,14 @@ function wayOrders(context: OrderContext): Pick<PeopleDesk, 'addWay' | 'updateWa
 function forget(wayId: number, { store }: OrderContext): void {
   store.people.noteTaken(wayId);
   store.outbox.abandonWay(wayId, 'this way was taken away');
+  store.pathTests.forgetWay(wayId);
 }
 
-async function sendTest(at: WayAt, context: OrderContext, { carrier }: Ways) {
-  const { store, clock } = context;
-  const { person, way } = requireWay(at, context);
-  const nowMs = clock.nowMs();
-  const subject = 'Strikewell: a test message';
-  const message = `This is how alarms reach ${person.name} by this way. Nothing is wrong, and nothing needs doing.`;
-  const notice: Notice = {
-    type: 'test',
-    timestamp: new Date(nowMs).toISOString(),
-    data: { subject, message, answer: null, answerPath: null, alarm: null },
-  };
-  const waits = { attempts: 0, nextAtMs: nowMs, lastError: null, createdMs: nowMs };
-  const key = `test-${nowMs}-${way.id}`;
-  const sent = await carrier.send(way, { id: 0, key, wayId: way.id, body: JSON.stringify(notice), ...waits });
-  if (sent.taken) commit(context, () => store.people.noteTaken(way.id));
-  return { taken: sent.taken, error: sent.taken ? null : sent.error };
+/** A person with one way, or all of them. */
+function personTo(at: Parameters<PeopleDesk['testNow']>[0], context: OrderContext): Person {
+  if (at.wayId === null) return requirePerson(at.personId, context);
+  const { person, way } = requireWay({ ...at, wayId: at.wayId }, context);
+  return { ...person, ways: [way] };
 }
 
 function deliveryView(message: SentMessage): DeliveryView {

@@ -3,16 +3,17 @@ import { WAY_WORDS } from '../../shared/words/people.ts';
 import { type AlarmRecord, type AlarmStep, withCondition } from '../domain/alarms/record.ts';
 import { failingLong } from '../domain/people/failing.ts';
 import { callPeople, type TellContext } from './calling.ts';
+import { unconfirmedStep, weeklyTestTurn } from './path-tests.ts';
 import { sendSheet } from './sheet.ts';
 
-/** Turns of the watch come this often, ms; ways are looked at every 5 s, the morning sheet once a minute. */
+/** Turns of the watch come this often, ms; ways are looked at every 5 s, morning sheet and tests once a minute. */
 const TURN_MS = 1_000;
 const WAYS_EVERY_TURNS = 5;
-const SHEET_EVERY_TURNS = 60;
+const MINUTE_TURNS = 60;
 
 /**
  * What passes with time for the people who are told: the next on the ladder, repeats, quiet hours that end, the
- * morning sheet, and ways that fail or work again.
+ * morning sheet, ways that fail or work again, the weekly test and what of it was not confirmed.
  * @param keep takes a step of an alarm into the record, inside the transaction
  * @throws Fault `store-failed`; nothing has changed then
  */
@@ -21,16 +22,21 @@ export function peopleTurn(context: TellContext, keep: (step: AlarmStep) => void
   const due = store.people.dueCallings(nowMs);
   const turn = Math.floor(nowMs / TURN_MS);
   const failing = turn % WAYS_EVERY_TURNS === 0 ? failingStep(context) : null;
-  if (due.length > 0 || failing) {
+  const onMinute = turn % MINUTE_TURNS === 0;
+  const unconfirmed = onMinute ? unconfirmedStep(context) : null;
+  if (due.length > 0 || failing || unconfirmed) {
     store.transaction(() => {
       if (failing) keep(failing);
+      if (unconfirmed) keep(unconfirmed);
       for (const alarmId of due) {
         const record = world.alarms.get(alarmId);
         if (record) callPeople(record, context);
       }
     });
   }
-  if (turn % SHEET_EVERY_TURNS === 0) sendSheet(context);
+  if (!onMinute) return;
+  sendSheet(context);
+  weeklyTestTurn(context);
 }
 
 /** The alarm of ways that do not take messages, as it is now; null when nothing about it changed. */

@@ -1,4 +1,5 @@
 import { HOUSE_WAY_ID, type NewWay } from '../../shared/model/people.ts';
+import { retryAfterMs } from '../domain/outbox/retry-after.ts';
 import { nextAttemptMs } from '../domain/outbox/schedule.ts';
 import type { Carrier, Clock, Delivery, Log, OutboxMessage, Store } from '../ports.ts';
 
@@ -11,7 +12,7 @@ export const MOST_LANES = 64;
 export type HouseWay = Extract<NewWay, { kind: 'webhook' }> | null;
 
 type RelayDeps = {
-  readonly store: Pick<Store, 'outbox' | 'people' | 'transaction'>;
+  readonly store: Pick<Store, 'outbox' | 'people' | 'pathTests' | 'transaction'>;
   readonly carrier: Carrier;
   readonly houseWay: HouseWay;
   readonly clock: Clock;
@@ -66,23 +67,27 @@ type Attempt = {
 
 /** Notes what came of an attempt, for the message and for the way. */
 function note({ message, delivery, isKnown }: Attempt, { store, clock, log }: RelayDeps): void {
-  const { outbox, people } = store;
+  const { outbox, people, pathTests } = store;
   const { id, key, wayId } = message;
   const nowMs = clock.nowMs();
   if (delivery.taken) {
     store.transaction(() => {
       outbox.sent(id, nowMs);
       people.noteTaken(wayId);
+      pathTests.noteDelivery({ key, takenMs: nowMs, error: null, givenUp: false });
     });
     return;
   }
   const { error, forGood } = delivery;
   const attempts = message.attempts + 1;
-  const nextAtMs = forGood ? null : nextAttemptMs({ attempts, createdMs: message.createdMs, nowMs });
+  const { createdMs } = message;
+  const notBeforeMs = retryAfterMs(delivery.retryAfter ?? null, nowMs);
+  const nextAtMs = forGood ? null : nextAttemptMs({ attempts, createdMs, nowMs, notBeforeMs });
   log.warn('a message was not taken', { key, attempts, error });
   store.transaction(() => {
     if (nextAtMs === null) outbox.abandon(id, error);
     else outbox.failed({ id, nextAtMs, error });
+    pathTests.noteDelivery({ key, takenMs: null, error, givenUp: nextAtMs === null });
     if (isKnown) people.noteFailure({ wayId, sinceMs: nowMs, attempts, error, forGood });
   });
 }

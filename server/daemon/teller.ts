@@ -3,6 +3,7 @@ import { ALARM_RULES } from '../../shared/model/alarm-rules.ts';
 import { alarmWords } from '../../shared/words/alarm.ts';
 import { type AlarmRecord, newAlarm } from '../domain/alarms/record.ts';
 import type { Bus, LiveFeed } from '../ports.ts';
+import { isOfDemo } from './invented.ts';
 import { nowOf, type QueryContext, summary } from './present.ts';
 import { viewOf } from './world-view.ts';
 
@@ -66,7 +67,9 @@ function createTopics(context: QueryContext) {
   const alarm = (record: AlarmRecord) => {
     const view = viewOf(record, world);
     const words = alarmWords(view, { unit: 'C', timeZone, nowMs: clock.nowMs() });
-    bus?.publishRetained(alarmTopic(record.id), JSON.stringify({ ...view, words }));
+    // a buzzer would wake somebody for an invented bench
+    const told = isOfDemo(record, world) ? '' : JSON.stringify({ ...view, words });
+    bus?.publishRetained(alarmTopic(record.id), told);
   };
   const forget = (placeId: string) => {
     bus?.publishRetained(placeNowTopic(placeId), '');

@@ -7,7 +7,8 @@ import type {
   Roster,
   Way,
 } from '../../shared/model/people.ts';
-import type { DeliveryView, PeopleAnswer, TestAnswer } from '../../shared/wire/people.ts';
+import type { WeeklyTest } from '../../shared/model/weekly-test.ts';
+import type { DeliveryView, PeopleAnswer, TestView } from '../../shared/wire/people.ts';
 import type { Calling } from '../domain/people/ladder.ts';
 import type { OutboxMessage } from './outbox.ts';
 
@@ -53,10 +54,18 @@ export type People = {
 
 export type WayAt = { readonly personId: number; readonly wayId: number };
 
-/** What came of handing a message over; `forGood`: trying again is of no use. */
+/**
+ * What came of handing a message over; `forGood`: trying again is of no use; `retryAfter`: when the receiver asks to be
+ * tried again, as it wrote it.
+ */
 export type Delivery =
   | { readonly taken: true }
-  | { readonly taken: false; readonly error: string; readonly forGood: boolean };
+  | {
+      readonly taken: false;
+      readonly error: string;
+      readonly forGood: boolean;
+      readonly retryAfter?: string | null;
+    };
 
 /** Hands messages over, by whatever way; never throws. */
 export type Carrier = { send(way: NewWay, message: OutboxMessage): Promise<Delivery> };
@@ -66,7 +75,13 @@ export type Seal = { sign(text: string): string; read(token: string): string | n
 
 /** What becomes of a link that somebody follows. */
 export type LinkState = 'good' | 'forged' | 'expired' | 'spent' | 'over';
-export type LinkView = { readonly state: LinkState; readonly headline: string; readonly words: string };
+export type LinkView = {
+  readonly state: LinkState;
+  readonly headline: string;
+  readonly words: string;
+  /** what is asked, and what saying yes means; null when there is nothing to ask */
+  readonly ask: { readonly button: string; readonly means: string } | null;
+};
 
 /** What is asked and ordered about the people who are told. Each throws Fault `not-found` or `bad-request`. */
 export type PeopleDesk = {
@@ -77,13 +92,16 @@ export type PeopleDesk = {
   addWay(personId: number, way: NewWay): Way;
   updateWay(at: WayAt, way: NewWay): Way;
   removeWay(at: WayAt): void;
-  /** Sends a test message now, and says what came of it. */
-  test(at: WayAt): Promise<TestAnswer>;
+  /** Puts out a test message now, by one way or, `wayId` null, by all; none by a way that is still being tried. */
+  testNow(at: { readonly personId: number; readonly wayId: number | null }): TestView[];
+  /** Somebody says that a test arrived. */
+  confirmTest(testId: number): TestView;
+  setWeeklyTest(weekly: WeeklyTest): void;
   setLadder(ladder: Ladder): void;
   messages(alarmId: string): DeliveryView[];
   /** The secret by which receivers of webhooks know that a message comes from here, as they are given it. */
   webhookSecret(): string;
   look(token: string): LinkView;
-  /** Acknowledges by a link. */
+  /** Acknowledges an alarm, or confirms a test, by a link. */
   follow(token: string): LinkView;
 };

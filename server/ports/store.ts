@@ -11,6 +11,7 @@ import type { Minutes } from '../domain/seal/minutes.ts';
 import type { BlockSummary } from '../domain/seal/summary.ts';
 import type { AccessRecord } from './access.ts';
 import type { Outbox } from './outbox.ts';
+import type { PathTests } from './path-tests.ts';
 import type { People } from './people.ts';
 
 /** What an append did with a reading. */
@@ -171,6 +172,7 @@ export type Store = {
   readonly alarms: Alarms;
   readonly outbox: Outbox;
   readonly people: People;
+  readonly pathTests: PathTests;
   readonly diary: Diary;
   readonly access: AccessRecord;
   readonly settled: Settled;

@@ -18,7 +18,7 @@ export const LIMIT_RULES = [
 /** Rules about the watch itself. */
 export const WATCH_RULES = ['no-data', 'power-back', 'probe-suspect'] as const;
 /** Rules of the house, of no place. */
-export const HOUSE_RULES = ['watch-was-down', 'way-failing'] as const;
+export const HOUSE_RULES = ['watch-was-down', 'way-failing', 'test-unconfirmed'] as const;
 export const ALARM_RULES = [...LIMIT_RULES, ...WATCH_RULES, ...HOUSE_RULES] as const;
 
 export type LimitRule = (typeof LIMIT_RULES)[number];
@@ -181,6 +181,13 @@ const WATCH_SHEETS: Readonly<Record<Exclude<AlarmRule, LimitRule>, RuleSheet>> =
     cause: 'Usually the network, or an account that no longer takes messages.',
     consequence: 'Somebody will not be woken.',
     action: 'Send a test message from the page, and mend or change that way.',
+  },
+  'test-unconfirmed': {
+    ...{ name: 'the weekly test was not confirmed', priority: 'low', respondWithinMin: 1440, group: null },
+    cause: 'Usually a muted phone, a spam folder, or a way nobody looks at any more.',
+    consequence: 'An alarm by that way may not reach anybody.',
+    action:
+      'Ask whether the test arrived; then test again from the page People, and mend or change that way.',
   },
 };
 

@@ -91,6 +91,15 @@ export type AlarmFacts =
   | {
       readonly kind: 'way-failing';
       readonly ways: readonly { readonly way: string; readonly error: string; readonly sinceMs: number }[];
+    }
+  | {
+      readonly kind: 'test-unconfirmed';
+      /** `who`: whom, and by which way; `error`: why it was not even taken, or null */
+      readonly tests: readonly {
+        readonly who: string;
+        readonly putMs: number;
+        readonly error: string | null;
+      }[];
     };
 
 export type AlarmEvent = {

@@ -1,13 +1,14 @@
 import { z } from 'zod';
 
-const clockTime = z
+/** A time of day by the wall clock. */
+export const clockTimeSchema = z
   .string()
   .regex(/^([01]\d|2[0-3]):[0-5]\d$/, 'expected a time of day such as 22:00')
   .describe('time of day, HH:MM');
 
 /** From when until when somebody sleeps, by the wall clock of the house; over midnight when `to` is earlier. */
 export const quietSchema = z
-  .strictObject({ from: clockTime, to: clockTime })
+  .strictObject({ from: clockTimeSchema, to: clockTimeSchema })
   .refine(({ from, to }) => from !== to, 'the quiet hours must end at another time than they begin');
 
 export const personPatchSchema = z.strictObject({
@@ -58,7 +59,7 @@ export const ladderSchema = z
     /** minutes after which a high alarm is told again, until somebody acknowledges */
     repeatMin: z.number().int().min(1).max(240),
     /** when the morning sheet is sent: what can wait, in one message */
-    morningAt: clockTime,
+    morningAt: clockTimeSchema,
   })
   .refine(({ steps }) => new Set(steps.map(({ personId }) => personId)).size === steps.length, {
     message: 'each person can stand on the ladder once',

@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import type { Ladder, Person, Way, WayKind } from '../model/people.ts';
+import type { PathTest, WeeklyTest } from '../model/weekly-test.ts';
 
 /** A way that does not take messages now; times in RFC 3339. */
 export type WayFailure = { readonly wayId: number; readonly since: string; readonly error: string };
@@ -14,12 +15,24 @@ export type PeopleAnswer = {
   /** whether messages carry a link by which they are acknowledged */
   readonly links: boolean;
   readonly failing: readonly WayFailure[];
+  readonly weeklyTest: WeeklyTestAnswer;
+  /** the last of each way, newest first */
+  readonly tests: readonly TestView[];
 };
 
 export type WayAnswer = { readonly way: Way };
 
-/** What came of a test message. */
-export type TestAnswer = { readonly taken: boolean; readonly error: string | null };
+/** The weekly test as it is set, and when it is sent next; null while it is off. */
+export type WeeklyTestAnswer = WeeklyTest & { readonly nextAt: string | null };
+
+/** A test message and what came of it; times in RFC 3339, null when it has not happened. */
+export type TestView = Pick<PathTest, 'id' | 'personId' | 'wayId' | 'cause' | 'error' | 'givenUp'> & {
+  readonly at: string;
+  readonly confirmBy: string;
+  readonly takenAt: string | null;
+  readonly confirmedAt: string | null;
+};
+export type TestsAnswer = { readonly tests: readonly TestView[] };
 
 /** `failed`: not taken so far, and tried again at `nextAt`. */
 export const DELIVERY_STATES = ['waiting', 'sent', 'failed', 'given-up'] as const;

@@ -28,6 +28,7 @@ export function alarmWords(alarm: Alarm, reader: Reader): AlarmWords {
   if (facts?.kind === 'was-blind') return blindWords(alarm, facts, reader);
   if (facts?.kind === 'probe-suspect') return suspectWords(alarm, facts, reader);
   if (facts?.kind === 'way-failing') return failingWords(alarm, facts, reader);
+  if (facts?.kind === 'test-unconfirmed') return unconfirmedWords(alarm, facts, reader);
   return { headline: `${alarm.placeName}: ${STATE_WORDS[alarm.state]}`, detail: '', action: '' };
 }
 
@@ -132,6 +133,22 @@ function failingWords(alarm: Alarm, { ways }: Told<'way-failing'>, reader: Reade
   return {
     headline: `${alarm.placeName}: messages by ${names} are not taken.`,
     detail: `${said.join('; ')}. ${consequence}`,
+    action,
+  };
+}
+
+function unconfirmedWords(alarm: Alarm, { tests }: Told<'test-unconfirmed'>, reader: Reader): AlarmWords {
+  const { cause, consequence, action } = ruleSheet(alarm.rule);
+  if (hasReturned(alarm))
+    return { headline: `${alarm.placeName}: the weekly test is confirmed.`, detail: '', action: '' };
+  const names = tests.map(({ who }) => who).join(', ');
+  const said = tests.map(({ who, putMs, error }) => {
+    const what = error === null ? 'taken, not confirmed' : `not taken: ${error}`;
+    return `${who}, sent ${clock(putMs, reader)}: ${what}`;
+  });
+  return {
+    headline: `${alarm.placeName}: the weekly test was not confirmed by ${names}.`,
+    detail: `${said.join('; ')}. ${cause} ${consequence}`,
     action,
   };
 }

@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { newAlarm } from '../../server/domain/alarms/record.ts';
 import { NOT_CALLED } from '../../server/domain/people/ladder.ts';
+import type { NewPathTest } from '../../server/ports.ts';
 import { FIRST_LADDER } from '../../shared/model/people.ts';
 import { type Opened, settle } from './opened.ts';
 
@@ -66,7 +67,53 @@ export function peopleContract({ store, reopen }: Opened): void {
     expect(store().people.isSpent('a')).toBe(false);
   });
 
+  describe('tests of ways', () => pathTestsContract({ store, reopen }));
+
   describe('messages by ways', () => waysContract({ store, reopen }));
+}
+
+function pathTestsContract({ store, reopen }: Opened): void {
+  test('the weekly test is as somebody set it after a restart, and what was looked after stays so', () => {
+    const tests = () => store().pathTests;
+    expect([tests().weekly(), tests().sinceMs()]).toEqual([null, null]);
+    tests().lookedAfter(50);
+    expect([reopen().pathTests.weekly(), tests().sinceMs()]).toEqual([null, 50]);
+    const weekly = { on: false, weekday: 7, at: '18:00', confirmWithinH: 12 };
+    tests().setWeekly(weekly, 60);
+    expect([reopen().pathTests.weekly(), tests().sinceMs()]).toEqual([weekly, 60]);
+    tests().lookedAfter(70);
+    expect([reopen().pathTests.weekly(), tests().sinceMs()]).toEqual([weekly, 70]);
+  });
+
+  test('a test message is remembered with what came of it, newest first, and goes with its way or its age', () => {
+    const tests = () => store().pathTests;
+    const of = (key: string, wayId: number, putMs: number): NewPathTest => ({
+      ...{ key, wayId, putMs, cause: 'weekly', personId: 1, recipient: 'Robin, e-mail', confirmByMs: 90 },
+    });
+    const nothingYet = { takenMs: null, error: null, givenUp: false, confirmedMs: null };
+    const first = tests().add(of('test-1', 1, 10));
+    const second = tests().add(of('test-2', 2, 20));
+    expect(reopen().pathTests.all()).toEqual([
+      { id: second.id, ...of('test-2', 2, 20), ...nothingYet },
+      { id: first.id, ...of('test-1', 1, 10), ...nothingYet },
+    ]);
+    tests().noteDelivery({ key: 'test-1', takenMs: null, error: 'down', givenUp: true });
+    tests().noteDelivery({ key: 'test-2', takenMs: 30, error: null, givenUp: false });
+    tests().noteDelivery({ key: 'alarm-3', takenMs: 30, error: null, givenUp: false });
+    expect(reopen().pathTests.byKey('test-1')).toMatchObject({ takenMs: null, error: 'down', givenUp: true });
+    tests().confirm(second.id, 40);
+    tests().confirm(second.id, 50);
+    expect(reopen().pathTests.byKey('test-2')).toMatchObject({ takenMs: 30, confirmedMs: 40 });
+    expect(tests().byKey('alarm-3')).toBeNull();
+    tests().forgetBefore(20);
+    expect(
+      tests()
+        .all()
+        .map(({ key }) => key),
+    ).toEqual(['test-2']);
+    tests().forgetWay(2);
+    expect(reopen().pathTests.all()).toEqual([]);
+  });
 }
 
 function waysContract({ store, reopen }: Opened): void {

@@ -70,7 +70,7 @@ const stateOf = async (daemon: Daemon) =>
 
 const byMail = { kind: 'mail', address: 'robin@bench.example' };
 
-test('the overnight story: over the ceiling, Robin by e-mail at once, Sam by signed webhook 3 s later, the link of the e-mail acknowledges once, both are told of the return', async () => {
+test('the overnight story: over the ceiling, Robin by e-mail at once, Sam by signed webhook 3 s later, the link of the e-mail acknowledges once, Sam is told who has taken it, both of the return', async () => {
   const webhook = await startWebhook();
   onTestFinished(() => webhook.close());
   const { daemon, mail } = await openHouse();
@@ -114,17 +114,25 @@ test('the overnight story: over the ceiling, Robin by e-mail at once, Sam by sig
   // the browser notes an answer of 410 and one of 400: nothing else is wrong
   expect(complaints().filter((one) => !/status of 4(10|00)/.test(one))).toEqual([]);
 
+  const [, taken] = await webhook.takenAtLeast(2, 3_000);
+  const said = JSON.parse(taken?.body ?? '{}');
+  expect([said.type, said.data.message]).toEqual([
+    'alarm.acknowledged',
+    expect.stringMatching(/^Robin has taken it at \d\d:\d\d\. bench-1/),
+  ]);
+
   await tellNow(daemon, CLEAR_C);
-  await webhook.takenAtLeast(2, 5_000);
+  await webhook.takenAtLeast(3, 5_000);
   const mails = await mail.atLeast(2, 5_000);
   expect(mails.map(({ headers }) => headers['subject'])[1]).toContain('back below its ceiling');
-  expect(JSON.parse(webhook.requests[1]?.body ?? '{}').type).toBe('alarm.returned');
+  expect(JSON.parse(webhook.requests[2]?.body ?? '{}').type).toBe('alarm.returned');
   await page.goto(`${daemon.httpUrl}/#/alarms`);
   const { messages } = await daemon.read(`/api/v1/alarms/${ALARM}/messages`, messagesSchema);
   expect(messages.map(({ to, type: what, state }) => `${to} ${what} ${state}`).toSorted()).toEqual(
     [
       ...['Robin, e-mail alarm.raised sent', 'Robin, e-mail alarm.returned sent'],
-      ...['Sam, webhook alarm.raised sent', 'Sam, webhook alarm.returned sent'],
+      ...['Sam, webhook alarm.raised sent', 'Sam, webhook alarm.acknowledged sent'],
+      'Sam, webhook alarm.returned sent',
     ].toSorted(),
   );
 });
@@ -147,7 +155,7 @@ test('a daemon killed after the commit, with its mail put off once, sends it aft
   expect(mail.mails[0]?.headers['subject']).toMatch(/^bench-1: air 28\.4/);
 });
 
-test('on the page at 360 px a person is added with quiet hours and an e-mail address, a test message arrives, and is removed after asking', async () => {
+test('on the page at 360 px a person is added with quiet hours and an e-mail address, a test message arrives and is confirmed, the weekly test is set to Thursday, and is removed after asking', async () => {
   const { daemon, mail } = await openHouse();
   const { page, complaints, close } = await openPage(browser, {
     url: `${daemon.httpUrl}/#/people`,
@@ -169,12 +177,21 @@ test('on the page at 360 px a person is added with quiet hours and an e-mail add
   await page.getByRole('button', { name: 'Save' }).click();
   await untilSays(page, { selector: '[data-testid=way]', text: 'e-mail to robin@bench.example' });
   await untilSays(page, { selector: '[data-testid=ladder]', text: 'Robin is told at once.' });
-  await page.getByRole('button', { name: 'Send a test message' }).click();
-  await untilSays(page, { selector: '[data-testid=tested]', text: 'was taken' });
-  expect(mail.mails.map(({ text }) => text)[0]).toContain('Nothing is wrong');
+  await page.getByRole('button', { name: 'Test now' }).click();
+  await untilSays(page, { selector: '[data-testid=tested]', text: 'waits to be confirmed' });
+  const [tested] = await mail.atLeast(1, 2_000);
+  expect(tested?.text).toContain('Nothing is wrong');
+  await page.getByRole('button', { name: 'It reached me' }).click();
+  await untilSays(page, { selector: '[data-testid=tested]', text: 'confirmed after' });
   await mail.close();
-  await page.getByRole('button', { name: 'Send a test message' }).click();
-  await untilSays(page, { selector: '[data-testid=tested]', text: 'was not taken: the mail server' });
+  await page.getByRole('button', { name: 'Test now' }).click();
+  await untilSays(page, { selector: '[data-testid=tested]', text: 'not taken yet: the mail server' });
+  await untilSays(page, { selector: '[data-testid=weekly-test]', text: 'Every Monday at 10:00 (UTC)' });
+  await page.getByRole('button', { name: 'Change… the weekly test' }).click();
+  await page.getByLabel('on', { exact: true }).selectOption('Thursday');
+  await page.getByLabel('to be confirmed within').fill('48');
+  await page.getByRole('button', { name: 'Save' }).click();
+  await untilSays(page, { selector: '[data-testid=weekly-test]', text: 'Every Thursday at 10:00' });
   expect(await stickingOut(page)).toEqual([]);
   await page.getByTestId('way').getByRole('button', { name: 'Remove…' }).click();
   await page.getByRole('button', { name: 'Keep' }).click();
@@ -186,6 +203,26 @@ test('on the page at 360 px a person is added with quiet hours and an e-mail add
   expect(complaints().filter((one) => !one.includes('status of 400'))).toEqual([]);
 });
 
+test('the link of a test mail asks first, confirms once, and the People page says after how long', async () => {
+  const { daemon, mail } = await openHouse();
+  const robin = await addPerson(daemon, 'Robin', byMail);
+  expect((await daemon.post(`/api/v1/people/${robin}/test`)).status).toBe(202);
+  const [tested] = await mail.atLeast(1, 3_000);
+  const link = /It reached me: https:\/\/bench\.example(\/answer\/\S+)/.exec(tested?.text ?? '')?.[1] ?? '';
+  const { page, close } = await openPage(browser, { url: daemon.httpUrl });
+  onTestFinished(close);
+  await page.goto(daemon.httpUrl + link);
+  // a mail program that looks at links by itself confirms nothing
+  const confirmed = z.object({ tests: z.array(z.object({ confirmedAt: z.string().nullable() })) });
+  expect(await daemon.read('/api/v1/people', confirmed)).toEqual({ tests: [{ confirmedAt: null }] });
+  await page.getByRole('button', { name: 'It reached me' }).click();
+  await untilSays(page, { selector: '[role=status]', text: /Confirmed, \d+ s after it was sent/ });
+  await page.goto(daemon.httpUrl + link);
+  await untilSays(page, { selector: '[role=status]', text: 'nothing more to do' });
+  await page.goto(`${daemon.httpUrl}/#/people`);
+  await untilSays(page, { selector: '[data-testid=tested]', text: 'confirmed after' });
+});
+
 test('a browser whose owner refuses notifications says so, and what to do', async () => {
   const { daemon } = await openHouse();
   await addPerson(daemon, 'Robin', byMail);
@@ -194,4 +231,15 @@ test('a browser whose owner refuses notifications says so, and what to do', asyn
   // a browser without a window answers for its owner, and says no
   await page.getByRole('button', { name: 'Notify on this browser' }).click();
   await untilSays(page, { selector: '[data-testid=person]', text: 'allow them in its settings' });
+});
+
+test('beside the invented demo the People page says that nobody is called about it, and a test still goes', async () => {
+  const { daemon, mail } = await openHouse();
+  const robin = await addPerson(daemon, 'Robin', byMail);
+  expect((await daemon.post('/api/v1/demo')).status).toBe(202);
+  const { page, close } = await openPage(browser, { url: `${daemon.httpUrl}/#/people`, widthPx: 360 });
+  onTestFinished(close);
+  await untilSays(page, { selector: '[data-testid=demo-calls-nobody]', text: 'nobody is called about them' });
+  await daemon.post(`/api/v1/people/${robin}/test`);
+  await mail.atLeast(1, 5_000);
 });

@@ -43,16 +43,8 @@ async function openHouse(service: PushService): Promise<Daemon> {
   return daemon;
 }
 
-test('a notification is sealed for the browser, shown by its worker with an Acknowledge action, and the action acknowledges', async () => {
-  const service = await startPushService();
-  onTestFinished(() => service.close());
-  const daemon = await openHouse(service);
-  const { pushKey } = await daemon.read('/api/v1/people', z.object({ pushKey: z.string() }));
-
-  await tellNow(daemon, 28.4);
-  const [pushed] = await service.atLeast(1, 3_000);
-  expect(pushed?.vapid).toMatchObject({ key: pushKey });
-
+/** A browser of its own with the worker of the page, to which messages are handed as its push service would. */
+async function openWorker(daemon: Daemon) {
   const context = await browser.newContext({ permissions: ['notifications'] });
   onTestFinished(() => context.close());
   const page = await context.newPage();
@@ -69,14 +61,28 @@ test('a notification is sealed for the browser, shown by its worker with an Ackn
     what: 'registration',
     withinMs: 5_000,
   });
-  // what the push service would hand the browser
-  const message = { origin: daemon.httpUrl, registrationId, data: pushed?.text ?? '' };
-  await devtools.send('ServiceWorker.deliverPushMessage', message);
+  const deliver = (data: string) =>
+    devtools.send('ServiceWorker.deliverPushMessage', { origin: daemon.httpUrl, registrationId, data });
   const shown = () =>
     page.evaluate(async () => {
       const registration = await navigator.serviceWorker.ready;
       return (await registration.getNotifications()).map(({ title, body, tag }) => ({ title, body, tag }));
     });
+  return { worker, shown, deliver };
+}
+
+test('a notification is sealed for the browser, shown by its worker with an Acknowledge action, and the action acknowledges', async () => {
+  const service = await startPushService();
+  onTestFinished(() => service.close());
+  const daemon = await openHouse(service);
+  const { pushKey } = await daemon.read('/api/v1/people', z.object({ pushKey: z.string() }));
+
+  await tellNow(daemon, 28.4);
+  const [pushed] = await service.atLeast(1, 3_000);
+  expect(pushed?.vapid).toMatchObject({ key: pushKey });
+
+  const { worker, shown, deliver } = await openWorker(daemon);
+  await deliver(pushed?.text ?? '');
   const listed = await until(
     async () => {
       const all = await shown();
@@ -111,6 +117,29 @@ test('a notification is sealed for the browser, shown by its worker with an Ackn
   expect((await until(ended, { what: 'given up message', withinMs: 5_000 })).error).toContain(
     'takes no more messages',
   );
+});
+
+test('a test comes as a notification whose action says that it reached me, and the People page knows', async () => {
+  const service = await startPushService();
+  onTestFinished(() => service.close());
+  const daemon = await openHouse(service);
+  await daemon.post('/api/v1/people/1/test');
+  const [pushed] = await service.atLeast(1, 3_000);
+  expect(JSON.parse(pushed?.text ?? '')).toMatchObject({ type: 'test', answerTitle: 'It reached me' });
+  const { worker, shown, deliver } = await openWorker(daemon);
+  await deliver(pushed?.text ?? '');
+  const listed = async () => {
+    const all = await shown();
+    return all.length > 0 ? all : null;
+  };
+  expect(await until(listed, { what: 'notification', withinMs: 5_000 })).toMatchObject([
+    { title: 'Strikewell: a test, nothing is wrong' },
+  ]);
+  await worker.evaluate(pressAcknowledge);
+  const answerSchema = z.object({ tests: z.array(z.object({ confirmedAt: z.string().nullable() })) });
+  const confirmed = async () =>
+    (await daemon.read('/api/v1/people', answerSchema)).tests[0]?.confirmedAt ?? null;
+  await until(confirmed, { what: 'confirmed test', withinMs: 5_000 });
 });
 
 /** Runs in the worker: what the browser does when somebody presses the action of the newest notification. */

@@ -81,7 +81,7 @@ export type PushService = {
   readonly subscription: { endpoint: string; keys: { p256dh: string; auth: string } };
   readonly pushed: Pushed[];
   /** what is answered from now on; 201 at first */
-  answer(status: number): void;
+  answer(status: number, headers?: Readonly<Record<string, string>>): void;
   atLeast(count: number, withinMs: number): Promise<readonly Pushed[]>;
   close(): Promise<void>;
 };
@@ -101,6 +101,7 @@ export async function startPushService(): Promise<PushService> {
   };
   const pushed: Pushed[] = [];
   let status = 201;
+  let extra: Readonly<Record<string, string>> = {};
   const port = await freePort();
   const origin = `http://127.0.0.1:${port}`;
   const server = createServer(async (request, response) => {
@@ -111,7 +112,7 @@ export async function startPushService(): Promise<PushService> {
       const text = openPush(Buffer.concat(chunks), receiver);
       pushed.push({ headers, text, vapid: vapidOf({ headers, origin, nowS: Date.now() / 1000 }) });
     }
-    response.writeHead(status, status === 201 ? { location: `${origin}/message/1` } : {}).end();
+    response.writeHead(status, status === 201 ? { location: `${origin}/message/1` } : extra).end();
   });
   const listening = Promise.withResolvers<void>();
   server.once('error', listening.reject).listen({ port, host: '127.0.0.1' }, listening.resolve);
@@ -122,8 +123,9 @@ export async function startPushService(): Promise<PushService> {
   };
   return {
     ...{ subscription: { endpoint: `${origin}/push/1`, keys }, pushed },
-    answer: (next) => {
+    answer: (next, headers = {}) => {
       status = next;
+      extra = headers;
     },
     atLeast: (count, withinMs) =>
       until(() => (pushed.length >= count ? pushed : null), { what: `${count} pushed`, withinMs }),

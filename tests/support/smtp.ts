@@ -16,28 +16,50 @@ export type MailServer = {
   readonly mails: Mail[];
   /** what recipients are answered instead of being taken, by address */
   readonly refused: Map<string, number>;
+  /** users and passwords it was given */
+  readonly logins: string[];
   /** mails that were given whole, and then put off with 451 */
   readonly putOff: Mail[];
+  /** answers mails that were given whole with this from now on; null: takes them */
+  refuseData(code: number | null): void;
   /** puts off so many mails from now on */
   putOffNext(count: number): void;
   atLeast(count: number, withinMs: number): Promise<readonly Mail[]>;
   close(): Promise<void>;
 };
 
+export type MailServerOptions = {
+  /** a free one unless given */
+  readonly port?: number;
+  /** asks for a login, and answers it with this code; 235 takes it */
+  readonly login?: number;
+  /** offers encryption by a certificate nobody vouches for */
+  readonly offersTls?: boolean;
+};
+
 /**
  * A real mail server that keeps what it is given.
  *
- * @param options the port; a free one unless given
+ * @param options port, login and encryption; by default a free port and neither
  * @returns the server, once it listens
  */
-export async function startMailServer(options: { readonly port?: number } = {}): Promise<MailServer> {
+export async function startMailServer(options: MailServerOptions = {}): Promise<MailServer> {
   const mails: Mail[] = [];
   const putOff: Mail[] = [];
   let toPutOff = 0;
   const refused = new Map<string, number>();
+  const logins: string[] = [];
+  let dataCode: number | null = null;
+  const { login, offersTls = false } = options;
   const server = new SMTPServer({
-    authOptional: true,
-    disabledCommands: ['AUTH', 'STARTTLS'],
+    authOptional: login === undefined,
+    allowInsecureAuth: true,
+    disabledCommands: [...(login === undefined ? ['AUTH'] : []), ...(offersTls ? [] : ['STARTTLS'])],
+    onAuth({ username, password }, _session, done) {
+      logins.push(`${username} ${password}`);
+      if (login === 235) done(null, { user: username });
+      else done(Object.assign(new Error('no login'), { responseCode: login }));
+    },
     onRcptTo({ address }, _session, done) {
       const code = refused.get(address);
       done(code === undefined ? null : Object.assign(new Error('not here'), { responseCode: code }));
@@ -49,6 +71,10 @@ export async function startMailServer(options: { readonly port?: number } = {}):
         const from = envelope.mailFrom === false ? '' : envelope.mailFrom.address;
         const to = envelope.rcptTo.map(({ address }) => address);
         const mail = { from, to, ...readMail(Buffer.concat(chunks).toString('utf8')) };
+        if (dataCode !== null) {
+          done(Object.assign(new Error('not this'), { responseCode: dataCode }));
+          return;
+        }
         if (toPutOff-- > 0) {
           putOff.push(mail);
           done(Object.assign(new Error('come again later'), { responseCode: 451 }));
@@ -59,13 +85,18 @@ export async function startMailServer(options: { readonly port?: number } = {}):
       });
     },
   });
+  // a client that hangs up in the middle of a handshake is no matter
+  server.on('error', () => undefined);
   const port = options.port ?? (await freePort());
   const listening = Promise.withResolvers<void>();
   server.once('error', listening.reject);
   server.listen(port, '127.0.0.1', listening.resolve);
   await listening.promise;
   return {
-    ...{ url: `smtp://127.0.0.1:${port}`, port, mails, refused, putOff },
+    ...{ url: `smtp://127.0.0.1:${port}`, port, mails, refused, putOff, logins },
+    refuseData: (code) => {
+      dataCode = code;
+    },
     putOffNext: (count) => {
       toPutOff = count;
     },

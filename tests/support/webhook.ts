@@ -19,13 +19,21 @@ export type Webhook = {
   close(): Promise<void>;
 };
 
+export type WebhookOptions = {
+  /** how many requests are refused at first; none by default */
+  readonly refuseFirst?: number;
+  /** with what; 500 by default */
+  readonly status?: number;
+  readonly headers?: Readonly<Record<string, string>>;
+};
+
 /**
- * A receiver that notes every request and may refuse the first ones with 500.
+ * A receiver that notes every request and may refuse the first ones.
  *
- * @param options how many requests to refuse; none by default
+ * @param options how many requests to refuse, and how
  * @returns the receiver, once it listens
  */
-export async function startWebhook(options: { readonly refuseFirst?: number } = {}): Promise<Webhook> {
+export async function startWebhook(options: WebhookOptions = {}): Promise<Webhook> {
   const requests: WebhookRequest[] = [];
   const server = createServer(async (request, response) => {
     const chunks: Buffer[] = [];
@@ -38,7 +46,8 @@ export async function startWebhook(options: { readonly refuseFirst?: number } = 
       body: Buffer.concat(chunks).toString('utf8'),
       taken,
     });
-    response.writeHead(taken ? 200 : 500).end();
+    const { status = 500, headers = {} } = options;
+    response.writeHead(taken ? 200 : status, taken ? {} : headers).end();
   });
   const port = await freePort();
   const listening = Promise.withResolvers<void>();

@@ -26,7 +26,9 @@ self.addEventListener('fetch', (event) => {
 // A message about an alarm: shown at once, since browsers take a worker that shows nothing for a spy. A later message
 // about the same alarm takes its place.
 self.addEventListener('push', (event) => {
-  const { title, body, tag, asks, answerPath } = event.data?.json() ?? { title: 'Strikewell' };
+  const { type, title, body, tag, asks, answerPath, answerTitle } = event.data?.json() ?? {
+    title: 'Strikewell',
+  };
   event.waitUntil(
     self.registration.showNotification(title, {
       body,
@@ -34,20 +36,20 @@ self.addEventListener('push', (event) => {
       renotify: Boolean(tag),
       requireInteraction: Boolean(asks),
       icon: '/icon.svg',
-      data: { answerPath },
-      actions: answerPath ? [{ action: 'acknowledge', title: 'Acknowledge' }] : [],
+      data: { answerPath, opens: type === 'test' && answerPath ? answerPath : '/#/alarms' },
+      actions: answerPath ? [{ action: 'acknowledge', title: answerTitle ?? 'Acknowledge' }] : [],
     }),
   );
 });
 
 self.addEventListener('notificationclick', (event) => {
   event.notification.close();
-  const { answerPath } = event.notification.data ?? {};
+  const { answerPath, opens = '/#/alarms' } = event.notification.data ?? {};
   const asked = event.action === 'acknowledge' && answerPath;
-  event.waitUntil(asked ? acknowledge(answerPath) : openPage('/#/alarms'));
+  event.waitUntil(asked ? acknowledge(answerPath) : openPage(opens));
 });
 
-/** Acknowledges without opening the page; what stands in the way is shown where it can be answered. */
+/** Acknowledges an alarm, or confirms a test, without opening the page; what stands in the way is shown where it can be answered. */
 async function acknowledge(answerPath) {
   try {
     const answer = await fetch(answerPath, { method: 'POST', headers: { accept: 'application/json' } });

@@ -1,6 +1,7 @@
 import type { Ladder, NewWay, Person, Quiet, Way } from '../../shared/model/people.ts';
-import type { DeliveryView } from '../../shared/wire/people.ts';
-import type { Reader } from '../../shared/words/alarm.ts';
+import type { WeeklyTest } from '../../shared/model/weekly-test.ts';
+import type { DeliveryView, TestView, WeeklyTestAnswer } from '../../shared/wire/people.ts';
+import { duration, type Reader } from '../../shared/words/alarm.ts';
 import { WAY_WORDS } from '../../shared/words/people.ts';
 import { momentWords } from './time.ts';
 
@@ -47,6 +48,7 @@ export function unreachable(people: readonly Person[]): string[] {
 const TYPE_WORDS: Readonly<Record<string, string>> = {
   'alarm.raised': 'raised',
   'alarm.repeated': 'told again',
+  'alarm.acknowledged': 'somebody has taken it',
   'alarm.returned': 'returned to normal',
   'alarm.re-alarmed': 'asked again',
 };
@@ -76,4 +78,58 @@ export function moved(ladder: Ladder, { from, by }: { from: number; by: 1 | -1 }
   if (person === undefined) return ladder;
   ids.splice(from + by, 0, person);
   return { ...ladder, steps: ladder.steps.map(({ afterMin }, i) => ({ personId: ids[i] ?? 0, afterMin })) };
+}
+
+export const WEEKDAYS = [
+  'Monday',
+  'Tuesday',
+  'Wednesday',
+  'Thursday',
+  'Friday',
+  'Saturday',
+  'Sunday',
+] as const;
+
+/** When the weekly test comes, and what becomes of one that is not confirmed. */
+export function weeklyLines(weekly: WeeklyTestAnswer, reader: Reader): string[] {
+  if (!weekly.on) return ['No weekly test: nobody would notice a way that has gone dead.'];
+  const { weekday, at, confirmWithinH, nextAt } = weekly;
+  const next = nextAt === null ? '' : ` Next ${momentWords({ atMs: Date.parse(nextAt), ...reader })}.`;
+  return [
+    `Every ${WEEKDAYS[weekday - 1]} at ${at} (${reader.timeZone}) everybody gets a test by each of their ways.${next}`,
+    `Whoever gets it says so: by the link or the button in it, or here. After ${confirmWithinH} h without that, an alarm of low priority says who did not.`,
+  ];
+}
+
+/** What has become of a test, in one line, and whether that is bad. */
+export function testWords(test: TestView, reader: Reader): { words: string; bad: boolean } {
+  const moment = (at: string) => momentWords({ atMs: Date.parse(at), ...reader });
+  const what = `${test.cause === 'weekly' ? 'Weekly test' : 'Test'} ${moment(test.at)}`;
+  if (test.confirmedAt !== null) {
+    const took = duration(Date.parse(test.confirmedAt) - Date.parse(test.at));
+    return { words: `${what}: confirmed after ${took}`, bad: false };
+  }
+  if (test.takenAt === null) {
+    const why = test.error === null ? '' : `: ${test.error}`;
+    if (test.givenUp) return { words: `${what}: not taken, given up${why}`, bad: true };
+    return test.error === null
+      ? { words: `${what}: on its way`, bad: false }
+      : { words: `${what}: not taken yet${why}; it is tried again`, bad: true };
+  }
+  const late = Date.parse(test.confirmBy) <= reader.nowMs;
+  return late
+    ? { words: `${what}: taken, not confirmed by ${moment(test.confirmBy)}`, bad: test.cause === 'weekly' }
+    : { words: `${what}: taken ${moment(test.takenAt)}, waits to be confirmed`, bad: false };
+}
+
+/** How soon the page looks again, ms: soon while a test is on its way, at leisure while one waits, else not at all. */
+export function lookAgainMs(tests: readonly TestView[], nowMs: number): number | null {
+  const open = tests.filter(({ confirmedAt, givenUp }) => confirmedAt === null && !givenUp);
+  if (open.some(({ takenAt, error }) => takenAt === null && error === null)) return 1_500;
+  return open.some(({ confirmBy }) => Date.parse(confirmBy) > nowMs) ? 10_000 : null;
+}
+
+/** A weekly test without what only the daemon tells of it. */
+export function weeklyOnly({ on, weekday, at, confirmWithinH }: WeeklyTest): WeeklyTest {
+  return { on, weekday, at, confirmWithinH };
 }

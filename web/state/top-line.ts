@@ -42,6 +42,7 @@ const CLAUSE_OF: Readonly<Record<AlarmRule, { readonly is: string; readonly was:
   'probe-suspect': { is: 'has a suspect probe', was: 'had a suspect probe' },
   'watch-was-down': { is: 'was not watched', was: 'was not watched' },
   'way-failing': { is: 'cannot reach somebody', was: 'could not reach somebody' },
+  'test-unconfirmed': { is: 'has a test nobody confirmed', was: 'had a test nobody confirmed' },
 };
 
 function alarmClause(alarm: Alarm, nowMs: number): string {

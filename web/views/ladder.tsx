@@ -30,7 +30,7 @@ export function LadderSection({ answer, changed }: LadderProps) {
               <li key={line}>{line}</li>
             ))}
           </ul>
-          <p class="quiet">Who was told of an alarm is told when it has returned to normal.</p>
+          <p class="quiet">Who was called is told who has taken it, and when it has returned to normal.</p>
           <button type="button" onClick={() => setEditing(true)}>
             Change…
           </button>

@@ -2,7 +2,7 @@ import { useState } from 'preact/hooks';
 import type { Alarm } from '../../shared/model/alarm.ts';
 import { peopleApi } from '../people-api.ts';
 import { deliveryWords } from '../state/people.ts';
-import { nowMs, reader } from '../state.ts';
+import { known, nowMs, reader } from '../state.ts';
 import { useLoaded } from './hooks.ts';
 
 const MOST = 12;
@@ -24,6 +24,7 @@ function MessageList({ alarm }: { alarm: Alarm }) {
   const { value, problem, loading } = useLoaded(`${id} ${state} ${turn}`, () => peopleApi.messages(id));
   if (problem) return <p class="problem">It cannot be shown who was told: {problem}</p>;
   if (!value) return loading ? <p class="waiting">Asking who was told…</p> : null;
+  if (isInvented(alarm)) return <p>Not sent to anybody: this place is invented, for the demo.</p>;
   if (value.length === 0) return <p>Nobody was told: see the page People.</p>;
   return (
     <ul data-testid="messages">
@@ -38,4 +39,8 @@ function MessageList({ alarm }: { alarm: Alarm }) {
       {value.length > MOST && <li class="quiet">and {value.length - MOST} earlier</li>}
     </ul>
   );
+}
+
+function isInvented({ placeId }: Alarm): boolean {
+  return known.value.places.some(({ id, invented }) => id === placeId && invented);
 }

@@ -1,13 +1,14 @@
-import { useState } from 'preact/hooks';
+import { useEffect, useState } from 'preact/hooks';
 import type { Quiet } from '../../shared/model/people.ts';
 import type { PeopleAnswer } from '../../shared/wire/people.ts';
 import { peopleApi } from '../people-api.ts';
-import { unreachable } from '../state/people.ts';
-import { say } from '../state.ts';
+import { lookAgainMs, unreachable } from '../state/people.ts';
+import { nowMs, places, say } from '../state.ts';
 import { useLoaded, useOrder } from './hooks.ts';
 import { LadderSection } from './ladder.tsx';
 import { PersonCard } from './person.tsx';
 import { PersonForm } from './person-form.tsx';
+import { WeeklyTestSection } from './weekly-test.tsx';
 
 function NewPerson({ changed, isFirst }: { changed: () => void; isFirst: boolean }) {
   const order = useOrder();
@@ -64,6 +65,12 @@ function Told({ answer, changed }: { answer: PeopleAnswer; changed: () => void }
   const mute = unreachable(people);
   return (
     <>
+      {places.value.some(({ invented }) => invented) && (
+        <p class="quiet" data-testid="demo-calls-nobody">
+          Alarms of the invented places stay on the page: nobody is called about them, no buzzer sounds. Tests
+          do reach people, and say that they are tests.
+        </p>
+      )}
       {people.length === 0 && (
         <p class="say">Nobody is called yet: alarms are told on the page alone. Add who should be woken.</p>
       )}
@@ -85,6 +92,7 @@ function Told({ answer, changed }: { answer: PeopleAnswer; changed: () => void }
           {!links && 'Messages carry a link to acknowledge by once STRIKEWELL_PUBLIC_URL is set.'}
         </p>
       )}
+      {people.length > 0 && <WeeklyTestSection answer={answer} changed={changed} />}
       <WebhookSecret />
     </>
   );
@@ -93,6 +101,12 @@ function Told({ answer, changed }: { answer: PeopleAnswer; changed: () => void }
 /** Who is told of alarms, by which ways, in which order. */
 export function PeoplePage() {
   const { value, problem, loading, reload } = useLoaded('people', peopleApi.all);
+  const againMs = value === null ? null : lookAgainMs(value.tests, nowMs.value);
+  useEffect(() => {
+    if (againMs === null) return;
+    const wait = setTimeout(reload, againMs);
+    return () => clearTimeout(wait);
+  }, [value, againMs]);
   return (
     <div class="plain-page">
       <h1>People</h1>

@@ -9,6 +9,7 @@ import { useOrder } from './hooks.ts';
 import { PersonForm } from './person-form.tsx';
 import { PushSwitch } from './push-switch.tsx';
 import { WayForm } from './way-form.tsx';
+import { WayTests } from './way-tests.tsx';
 
 type Shared = { readonly person: Person; readonly answer: PeopleAnswer; readonly changed: () => void };
 
@@ -36,20 +37,11 @@ export function Removal(props: { what: string; busy: boolean; remove: () => void
 
 function WayRow({ person, way, answer, changed }: Shared & { way: Way }) {
   const order = useOrder();
-  const [tested, setTested] = useState<{ words: string; failed: boolean } | null>(null);
   const [editing, setEditing] = useState(false);
   const failure = answer.failing.find(({ wayId }) => wayId === way.id);
-  const test = () =>
-    order.run(async () => {
-      setTested(null);
-      const { taken, error } = await peopleApi.test(person.id, way.id);
-      setTested(
-        taken
-          ? { words: 'The test message was taken. See that it arrived.', failed: false }
-          : { words: `The test message was not taken: ${error}`, failed: true },
-      );
-      if (taken) changed();
-    });
+  const test = async () => {
+    if (await order.run(() => peopleApi.testNow(person.id, way.id))) changed();
+  };
   const remove = async () => {
     if (!(await order.run(() => peopleApi.removeWay(person.id, way.id)))) return;
     say(`${person.name} is no longer reached by ${wayName(way)}.`);
@@ -60,7 +52,7 @@ function WayRow({ person, way, answer, changed }: Shared & { way: Way }) {
       <span class="breakable">{wayName(way)}</span>
       <span class="row">
         <button type="button" disabled={order.busy} onClick={() => void test()}>
-          Send a test message<span class="unseen"> by {wayName(way)}</span>
+          Test now<span class="unseen"> by {wayName(way)}</span>
         </button>
         {way.kind !== 'push' && !editing && (
           <button type="button" onClick={() => setEditing(true)}>
@@ -78,10 +70,7 @@ function WayRow({ person, way, answer, changed }: Shared & { way: Way }) {
           {failure.error}
         </p>
       )}
-      <p class={tested?.failed ? 'problem' : ''} role="status" data-testid="tested">
-        {order.busy && 'Sending…'}
-        {tested?.words}
-      </p>
+      <WayTests tests={answer.tests.filter(({ wayId }) => wayId === way.id)} changed={changed} />
       {order.problem && (
         <p class="problem" role="status">
           {order.problem}
@@ -96,6 +85,9 @@ export function PersonCard({ person, answer, changed }: Shared) {
   const order = useOrder();
   const [editing, setEditing] = useState(false);
   const [adding, setAdding] = useState(false);
+  const testAll = async () => {
+    if (await order.run(() => peopleApi.testNow(person.id, null))) changed();
+  };
   const save = async (patch: { name: string; quiet: Quiet | null }) => {
     if (!(await order.run(() => peopleApi.update(person.id, patch)))) return;
     setEditing(false);
@@ -137,6 +129,11 @@ export function PersonCard({ person, answer, changed }: Shared) {
           <button type="button" onClick={() => setAdding(true)}>
             Add a way…<span class="unseen"> to {person.name}</span>
           </button>
+          {person.ways.length > 1 && (
+            <button type="button" disabled={order.busy} onClick={() => void testAll()}>
+              Test all ways now<span class="unseen"> to {person.name}</span>
+            </button>
+          )}
           <PushSwitch {...{ person, pushKey: answer.pushKey, changed }} />
         </div>
       )}

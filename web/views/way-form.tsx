@@ -30,7 +30,7 @@ export function WayForm({ person, way, canMail, changed, close }: WayFormProps) 
     const keep = () =>
       way ? peopleApi.updateWay(person.id, way.id, given) : peopleApi.addWay(person.id, given);
     if (!(await order.run(keep))) return;
-    say(`Kept. Send ${person.name} a test message.`);
+    say(`Kept. Now test it: ${person.name} should see the message.`);
     close();
     changed();
   };

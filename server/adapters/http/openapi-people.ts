@@ -1,4 +1,5 @@
 import { ladderSchema, newWaySchema, personPatchSchema } from '../../../shared/model/people.ts';
+import { weeklyTestSchema } from '../../../shared/model/weekly-test.ts';
 import { act, get, id, type Json, page, schemaOf } from './openapi-parts.ts';
 
 const wayId = { name: 'wayId', in: 'path', required: true, schema: { type: 'integer' } };
@@ -24,12 +25,21 @@ export const peoplePaths: Json = {
   },
   '/api/v1/people/{id}/ways/{wayId}/test': {
     parameters: [id, wayId],
-    post: act('Send a test message now, and say what came of it', null),
+    post: act('Put out a test message by one way', null, 202),
   },
+  '/api/v1/people/{id}/test': {
+    parameters: [id],
+    post: act('Put out test messages by all ways of a person', null, 202),
+  },
+  '/api/v1/tests/{id}/confirm': {
+    parameters: [id],
+    post: act('Say that a test message arrived', null),
+  },
+  '/api/v1/weekly-test': { put: act('Set when everybody’s ways are tested', schemaOf(weeklyTestSchema)) },
   '/api/v1/ladder': { put: act('Set who is called, and when', schemaOf(ladderSchema)) },
   '/answer/{token}': {
     parameters: [{ name: 'token', in: 'path', required: true, schema: { type: 'string' } }],
-    get: page('What a link of a message would acknowledge'),
-    post: page('Acknowledge by the link; it works once'),
+    get: page('What a link of a message would acknowledge or confirm'),
+    post: page('Acknowledge an alarm or confirm a test by the link; it works once'),
   },
 };

@@ -1,4 +1,5 @@
 import { createHmac } from 'node:crypto';
+import { mayPutOff } from '../../domain/outbox/retry-after.ts';
 import type { Delivery, OutboxMessage } from '../../ports.ts';
 
 /** How long a receiver may take. */
@@ -36,7 +37,8 @@ type Attempt = {
 };
 
 /**
- * Sends a message by HTTP POST. Only a 2xx answer counts as taken; a redirect is not followed; 410 is an end.
+ * Sends a message by HTTP POST. Only a 2xx answer counts as taken; a redirect is not followed; 410 is an end;
+ * when 429 and 503 ask to be tried again is told.
  * The id in the header is the same at every attempt, so that a receiver can tell repeats.
  * @source [STDWH] headers webhook-id, webhook-timestamp and webhook-signature
  */
@@ -63,6 +65,7 @@ export async function sendByWebhook(
     return {
       ...{ taken: false, error: `the receiver answered ${response.status}` },
       forGood: response.status === 410,
+      retryAfter: mayPutOff(response.status) ? response.headers.get('retry-after') : null,
     };
   } catch (cause) {
     return { taken: false, error: `no answer: ${reasonOf(cause)}`, forGood: false };

@@ -2,6 +2,7 @@ import { createHash } from 'node:crypto';
 import webPush from 'web-push';
 import type { NewWay } from '../../../shared/model/people.ts';
 import { type Notice, noticeSchema } from '../../../shared/wire/people.ts';
+import { mayPutOff } from '../../domain/outbox/retry-after.ts';
 import type { Delivery, Keep, OutboxMessage } from '../../ports.ts';
 
 const KEYS_KEPT_AS = 'push-keys';
@@ -38,7 +39,8 @@ export function createPusher({ keys, contact }: { keys: PushKeys; contact: strin
     { body }: Pick<OutboxMessage, 'key' | 'body'>,
   ): Promise<Delivery> => {
     const notice = noticeSchema.parse(JSON.parse(body));
-    const priority = notice.data.alarm?.priority ?? 'low';
+    // a test must come as a high alarm would, or it proves little
+    const priority = notice.type === 'test' ? 'high' : (notice.data.alarm?.priority ?? 'low');
     try {
       const request = webPush.generateRequestDetails(subscription, payloadOf(notice), {
         vapidDetails: { subject: contact, ...keys },
@@ -54,7 +56,7 @@ export function createPusher({ keys, contact }: { keys: PushKeys; contact: strin
         signal: AbortSignal.timeout(TIMEOUT_MS),
       });
       await response.body?.cancel();
-      return deliveryOf(response.status);
+      return deliveryOf(response.status, response.headers.get('retry-after'));
     } catch (cause) {
       const why = cause instanceof Error && cause.cause instanceof Error ? cause.cause : cause;
       const error = `the push service: ${why instanceof Error ? why.message : String(why)}`;
@@ -63,7 +65,7 @@ export function createPusher({ keys, contact }: { keys: PushKeys; contact: strin
   };
 }
 
-function deliveryOf(status: number): Delivery {
+function deliveryOf(status: number, retryAfter: string | null): Delivery {
   if (status >= 200 && status < 300) return { taken: true };
   if (status === 404 || status === 410)
     return {
@@ -71,7 +73,10 @@ function deliveryOf(status: number): Delivery {
       error: 'the browser takes no more messages: add it anew from there',
       forGood: true,
     };
-  return { taken: false, error: `the push service answered ${status}`, forGood: false };
+  return {
+    ...{ taken: false, error: `the push service answered ${status}`, forGood: false },
+    retryAfter: mayPutOff(status) ? retryAfter : null,
+  };
 }
 
 function payloadOf({ type, data }: Notice): string {
@@ -85,6 +90,7 @@ function payloadOf({ type, data }: Notice): string {
     tag: data.alarm?.id ?? type,
     asks,
     answerPath: data.answerPath,
+    answerTitle: type === 'test' ? 'It reached me' : 'Acknowledge',
   });
 }
 

@@ -11,12 +11,20 @@ type Outgoing = Pick<OutboxMessage, 'key' | 'body'>;
 
 /**
  * Sends messages as plain text by a mail server. Its name in the header is made from the outbox's key, the same at
- * every attempt; what is told of one raising is one thread. A refused recipient (5yz) is an end, all else is tried again.
+ * every attempt; what is told of one raising is one thread. What a server refuses for good (5yz) is an end, wherever it
+ * says so; all else is tried again. A password leaves this machine only over an encrypted connection.
  * @param settings `smtp://` or `smtps://` with user and password, and who messages are from
- * @source [RFC5321] 4yz and 5yz; [RFC3834] Auto-Submitted
+ * @source [RFC5321] 4yz and 5yz; [RFC3834] Auto-Submitted; [RFC3207] STARTTLS
  */
 export function createMailer({ url, from }: { url: string; from: string }) {
-  const transport = createTransport({ url, ...PATIENCE, disableFileAccess: true, disableUrlAccess: true });
+  const guarded = asksForTls(url) ? { requireTLS: true } : {};
+  const transport = createTransport({
+    url,
+    ...PATIENCE,
+    ...guarded,
+    disableFileAccess: true,
+    disableUrlAccess: true,
+  });
   const domain = from.split('@')[1] ?? 'localhost';
   return async ({ address }: MailWay, { key, body }: Outgoing): Promise<Delivery> => {
     const notice = noticeSchema.parse(JSON.parse(body));
@@ -43,15 +51,35 @@ function threadOf({ data }: Notice, domain: string): string | null {
   return `<${name}-${data.alarm.raisedAtMs ?? 0}@${domain}>`;
 }
 
-function textOf({ data }: Notice): string {
-  const answer = data.answer === null ? [] : [`Acknowledge: ${data.answer}`];
+function textOf({ type, data }: Notice): string {
+  const asks = type === 'test' ? 'It reached me' : 'Acknowledge';
+  const answer = data.answer === null ? [] : [`${asks}: ${data.answer}`];
   const foot = 'Strikewell watches; it is no safety device and switches nothing.';
   return [data.message, ...answer, foot].join('\n\n');
 }
 
+/** True where a password would cross a network readable, unless the server is made to encrypt first. */
+function asksForTls(url: string): boolean {
+  const { protocol, username, password, hostname } = new URL(url);
+  const isHere = hostname === 'localhost' || hostname === '[::1]' || /^127(\.\d{1,3}){3}$/.test(hostname);
+  return protocol === 'smtp:' && `${username}${password}` !== '' && !isHere;
+}
+
+/** What a setting must be mended for, said with what the server answered. */
+const REMEDIES: Readonly<Record<string, string>> = {
+  STARTTLS:
+    'it offers no encryption (STARTTLS), so user and password were not sent: use smtps:// or another server',
+  AUTH: 'it refused user and password: correct them in STRIKEWELL_SMTP_URL',
+};
+
 function refusal(cause: unknown): Delivery {
   const error = cause instanceof Error ? cause.message : String(cause);
-  const of = cause as { code?: unknown; responseCode?: unknown };
-  const forGood = of.code === 'EENVELOPE' && typeof of.responseCode === 'number' && of.responseCode >= 500;
-  return { taken: false, error: `the mail server: ${error}`.slice(0, 300), forGood };
+  const { code, responseCode, command } = cause as Readonly<Record<string, unknown>>;
+  const refused = typeof responseCode === 'number' && responseCode >= 500;
+  // without an answer: it takes no login, or none of the kinds known here
+  const noLogin = code === 'EAUTH' && responseCode === undefined;
+  const forGood = refused || noLogin;
+  const remedy = forGood ? REMEDIES[String(command).split(' ')[0] ?? ''] : undefined;
+  const words = remedy === undefined ? error : `${remedy} (${error})`;
+  return { taken: false, error: `the mail server: ${words}`.slice(0, 300), forGood };
 }

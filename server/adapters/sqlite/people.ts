@@ -5,7 +5,7 @@ import {
   type Person,
   type Way,
 } from '../../../shared/model/people.ts';
-import type { Calling } from '../../domain/people/ladder.ts';
+import { type Calling, NOT_CALLED } from '../../domain/people/ladder.ts';
 import type { FailingWay, People } from '../../ports.ts';
 import type { Db } from './database.ts';
 
@@ -109,8 +109,8 @@ function callings(db: Db): Part<CallingKeys> {
   return {
     calling(alarmId) {
       const row = get.get(alarmId);
-      // written by saveCalling() alone, so its shape is ours
-      return row ? (JSON.parse(row.body) as Calling) : null;
+      // written by saveCalling() alone, so its shape is ours; by an earlier version, without what came since
+      return row ? { ...NOT_CALLED, ...(JSON.parse(row.body) as Calling) } : null;
     },
     saveCalling: (alarmId, calling, lookAgainMs) =>
       void save.run(alarmId, JSON.stringify(calling), lookAgainMs),

@@ -6,6 +6,7 @@ import { sqliteDiary } from './diary.ts';
 import { type HorizonRow, horizonRow } from './horizon.ts';
 import { type RecordJournal, sqliteJournal } from './journal.ts';
 import { sqliteOutbox } from './outbox.ts';
+import { sqlitePathTests } from './path-tests.ts';
 import { sqlitePeople } from './people.ts';
 import { sqlitePlaces, sqliteProbes } from './places.ts';
 import { sqliteRefusals } from './refusals.ts';
@@ -29,6 +30,7 @@ export function openStore({ file, nowMs }: { file: string; nowMs: number }): Sto
     alarms: sqliteAlarms(db),
     outbox: sqliteOutbox(db),
     people: sqlitePeople(db),
+    pathTests: sqlitePathTests(db),
     diary: sqliteDiary(db),
     access: sqliteAccess(db),
     settled,

@@ -15,11 +15,16 @@ export type Calling = {
   /** who was told of this raising, and of its return */
   readonly told: readonly number[];
   readonly toldOfReturn: readonly number[];
+  /** who was called and is still to be told that somebody else has taken it */
+  readonly toTellOfTaking: readonly number[];
   /** whether it stood on a morning sheet */
   readonly onSheet: boolean;
 };
 
-export type Call = { readonly personId: number; readonly why: 'raised' | 'repeated' | 'returned' };
+export type Call = {
+  readonly personId: number;
+  readonly why: 'raised' | 'repeated' | 'acknowledged' | 'returned';
+};
 export type CallsNow = {
   readonly calling: Calling;
   readonly calls: readonly Call[];
@@ -34,6 +39,7 @@ export const NOT_CALLED: Calling = {
   called: [],
   told: [],
   toldOfReturn: [],
+  toTellOfTaking: [],
   onSheet: false,
 };
 
@@ -50,7 +56,8 @@ export type CallQuestion = {
 /**
  * Decides whom to call about an alarm now, and when to look again: the first on the ladder at once, the others after
  * their minutes without an acknowledgement; high priority again and again, through quiet hours; medium when they are
- * over; low not at all, it waits for the morning sheet. Who was told of a raising is told of its return.
+ * over; low not at all, it waits for the morning sheet. Who was called is told when somebody else has taken it; who was
+ * told of a raising is told of its return.
  * @param calling what has been told so far
  * @param question the alarm as it is, who may be told, and the time, ms since epoch
  * @returns what is told then, the calls to put out, and when to look again
@@ -60,8 +67,9 @@ export function callsNow(calling: Calling, question: CallQuestion): CallsNow {
   const { nowMs } = question;
   const annunciated = isAnnunciated(record, { nowMs });
   const asks = annunciated && record.state === 'unacknowledged';
-  const before = asks ? asking(calling, question) : { ...calling, askingSinceMs: null, called: [] };
+  const before = asks ? asking(calling, question) : answered(calling, question);
   if (asks && record.priority !== 'low') return climbed(before, question);
+  if (annunciated && record.state === 'acknowledged') return taken(before, question);
   if (annunciated && !isActive(record) && before.raisedMs !== null) return returned(before, question);
   return { calling: before, calls: [], lookAgainMs: null };
 }
@@ -70,7 +78,18 @@ export function callsNow(calling: Calling, question: CallQuestion): CallsNow {
 function asking(calling: Calling, { record, nowMs }: CallQuestion): Calling {
   const raisedMs = record.raisedAtMs ?? nowMs;
   if (calling.raisedMs !== raisedMs) return { ...NOT_CALLED, raisedMs, askingSinceMs: nowMs };
-  return calling.askingSinceMs === null ? { ...calling, askingSinceMs: nowMs } : calling;
+  return calling.askingSinceMs === null ? { ...calling, askingSinceMs: nowMs, toTellOfTaking: [] } : calling;
+}
+
+/** It asks no more. If that is because somebody has taken it, the others who were called since it asked are to know. */
+function answered(calling: Calling, { record, roster }: CallQuestion): Calling {
+  const quietly = { ...calling, askingSinceMs: null, called: [] };
+  if (record.state !== 'acknowledged') return { ...quietly, toTellOfTaking: [] };
+  if (calling.askingSinceMs === null) return quietly;
+  const by = record.acknowledgedBy?.trim().toLowerCase();
+  const taker = roster.people.find(({ name }) => name.trim().toLowerCase() === by)?.id;
+  const others = calling.called.map(({ personId }) => personId).filter((id) => id !== taker);
+  return { ...quietly, toTellOfTaking: others };
 }
 
 function climbed(calling: Calling, question: CallQuestion): CallsNow {
@@ -103,18 +122,33 @@ function climbed(calling: Calling, question: CallQuestion): CallsNow {
   return { calling: next, calls, lookAgainMs: earliest(looks) };
 }
 
+function taken(calling: Calling, question: CallQuestion): CallsNow {
+  const { calls, held, lookAgainMs } = toldOf('acknowledged', calling.toTellOfTaking, question);
+  return { calling: { ...calling, toTellOfTaking: held }, calls, lookAgainMs };
+}
+
 function returned(calling: Calling, question: CallQuestion): CallsNow {
+  const toTell = calling.told.filter((personId) => !calling.toldOfReturn.includes(personId));
+  const { calls, lookAgainMs } = toldOf('returned', toTell, question);
+  return { calling: { ...calling, toldOfReturn: union(calling.toldOfReturn, calls) }, calls, lookAgainMs };
+}
+
+/** Calls those who may be told now; who is gone meanwhile is left out, who is left in peace is held. */
+function toldOf(why: 'acknowledged' | 'returned', personIds: readonly number[], question: CallQuestion) {
   const calls: Call[] = [];
+  const held: number[] = [];
   const looks: number[] = [];
-  for (const personId of calling.told) {
+  for (const personId of personIds) {
     const person = question.roster.people.find(({ id }) => id === personId);
-    if (!person || calling.toldOfReturn.includes(personId)) continue;
+    if (!person) continue;
     const atMs = heldUntilMs(person, question);
-    if (atMs === null) calls.push({ personId, why: 'returned' });
-    else looks.push(atMs);
+    if (atMs === null) calls.push({ personId, why });
+    else {
+      held.push(personId);
+      looks.push(atMs);
+    }
   }
-  const toldOfReturn = union(calling.toldOfReturn, calls);
-  return { calling: { ...calling, toldOfReturn }, calls, lookAgainMs: earliest(looks) };
+  return { calls, held, lookAgainMs: earliest(looks) };
 }
 
 /** Steps of people who have a way that is of use: who has none is no step, and holds nobody up. */

@@ -1,14 +1,17 @@
 import { expect, test } from 'vitest';
 import type { Ladder, Person } from '../../../shared/model/people.ts';
-import type { DeliveryView } from '../../../shared/wire/people.ts';
+import type { DeliveryView, TestView } from '../../../shared/wire/people.ts';
 import {
   deliveryWords,
   ladderLines,
+  lookAgainMs,
   moved,
   priorityLines,
   quietWords,
+  testWords,
   unreachable,
   wayName,
+  weeklyLines,
 } from '../../../web/state/people.ts';
 
 const mail = { id: 1, kind: 'mail', address: 'robin@bench.example' } as const;
@@ -66,4 +69,45 @@ test.each<[Partial<DeliveryView>, string]>([
   ],
 ])('a message that is %o is told as "%s"', (change, words) => {
   expect(deliveryWords({ ...message, ...change }, reader)).toBe(words);
+});
+
+const sent: TestView = {
+  ...{ id: 1, personId: 1, wayId: 1, cause: 'weekly', error: null, givenUp: false },
+  ...{ at: '2026-06-01T08:00:00Z', confirmBy: '2026-06-02T08:00:00Z', takenAt: null, confirmedAt: null },
+};
+const takenAt = '2026-06-01T08:00:02Z';
+const nextDay = { ...reader, nowMs: Date.parse('2026-06-02T08:00:00Z') };
+
+test.each<[Partial<TestView>, string, boolean]>([
+  [{}, 'Weekly test 08:00: on its way', false],
+  [{ takenAt }, 'Weekly test 08:00: taken 08:00, waits to be confirmed', false],
+  [{ takenAt, confirmedAt: '2026-06-01T08:03:30Z' }, 'Weekly test 08:00: confirmed after 3 min', false],
+  [{ error: 'down' }, 'Weekly test 08:00: not taken yet: down; it is tried again', true],
+  [{ error: 'down', givenUp: true, cause: 'asked' }, 'Test 08:00: not taken, given up: down', true],
+])('a test with %j says "%s"', (over, words, bad) => {
+  expect(testWords({ ...sent, ...over }, reader)).toEqual({ words, bad });
+});
+
+test('a weekly test that was taken and not confirmed in its 24 h is bad; one somebody asked for is not', () => {
+  const late = testWords({ ...sent, takenAt }, nextDay);
+  expect(late).toMatchObject({ bad: true, words: expect.stringContaining('taken, not confirmed by') });
+  expect(testWords({ ...sent, takenAt, cause: 'asked' }, nextDay).bad).toBe(false);
+});
+
+test('the page looks again after 1.5 s while a test is on its way, 10 s while one waits, and then no more', () => {
+  const { nowMs } = reader;
+  expect(lookAgainMs([sent], nowMs)).toBe(1_500);
+  expect(lookAgainMs([{ ...sent, takenAt }], nowMs)).toBe(10_000);
+  expect(lookAgainMs([{ ...sent, takenAt, confirmedAt: takenAt }], nowMs)).toBeNull();
+  expect(lookAgainMs([{ ...sent, takenAt }], nextDay.nowMs)).toBeNull();
+});
+
+test('the weekly test is told with day, hour, zone and next date; off, with what that means', () => {
+  const weekly = { on: true, weekday: 7, at: '09:30', confirmWithinH: 24, nextAt: '2026-06-07T09:30:00Z' };
+  const [when, within] = weeklyLines(weekly, reader);
+  expect(when).toMatch(/^Every Sunday at 09:30 \(UTC\) everybody gets a test .* Next Sun 09:30\.$/);
+  expect(within).toContain('After 24 h');
+  expect(weeklyLines({ ...weekly, on: false, nextAt: null }, reader)).toEqual([
+    'No weekly test: nobody would notice a way that has gone dead.',
+  ]);
 });

@@ -10,7 +10,7 @@ const STATUS: Readonly<Record<LinkState, number>> = {
 };
 
 /**
- * /answer: acknowledging an alarm by the link of a message. The link itself is the permission, so that it works from
+ * /answer: acknowledging an alarm, or confirming a test, by the link of a message. The link itself is the permission, so that it works from
  * wherever the message was read; looking at it changes nothing, as mail programs look at links by themselves.
  */
 export function answerRoutes({ people }: { readonly people: PeopleDesk }): Router {
@@ -28,10 +28,9 @@ export function answerRoutes({ people }: { readonly people: PeopleDesk }): Route
   return routes;
 }
 
-function pageOf({ state, headline, words }: LinkView): string {
-  const asks = state === 'good' && words === '';
-  const rest = asks
-    ? '<form method="post"><button type="submit">Acknowledge</button></form>\n<p>That says: seen, I look after it.</p>'
+function pageOf({ ask, headline, words }: LinkView): string {
+  const rest = ask
+    ? `<form method="post"><button type="submit">${escaped(ask.button)}</button></form>\n<p>${escaped(ask.means)}</p>`
     : `<p role="status"><strong>${escaped(words)}</strong></p>`;
   return `<!doctype html>
 <html lang="en">
@@ -39,7 +38,7 @@ function pageOf({ state, headline, words }: LinkView): string {
 <meta charset="utf-8">
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <meta name="color-scheme" content="light dark">
-<title>Strikewell: answer an alarm</title>
+<title>Strikewell: answer a message</title>
 <link rel="stylesheet" href="/answer.css">
 </head>
 <body>

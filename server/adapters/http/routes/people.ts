@@ -2,6 +2,7 @@ import { Router } from 'express';
 import { z } from 'zod';
 import { Fault } from '../../../../shared/faults.ts';
 import { ladderSchema, newWaySchema, personPatchSchema } from '../../../../shared/model/people.ts';
+import { weeklyTestSchema } from '../../../../shared/model/weekly-test.ts';
 import type { PeopleDesk, WayAt } from '../../../ports.ts';
 import { readBody } from './read.ts';
 
@@ -31,8 +32,18 @@ export function peopleRoutes({ people }: PeopleRouteDeps): Router {
     people.removeWay(wayAt(params));
     response.status(204).end();
   });
-  routes.post('/people/:id/ways/:wayId/test', async ({ params }, response) => {
-    response.json(await people.test(wayAt(params)));
+  routes.post('/people/:id/ways/:wayId/test', ({ params }, response) => {
+    response.status(202).json({ tests: people.testNow(wayAt(params)) });
+  });
+  routes.post('/people/:id/test', ({ params }, response) => {
+    response.status(202).json({ tests: people.testNow({ personId: readId(params.id), wayId: null }) });
+  });
+  routes.post('/tests/:id/confirm', ({ params }, response) => {
+    response.json(people.confirmTest(readId(params.id)));
+  });
+  routes.put('/weekly-test', ({ body }, response) => {
+    people.setWeeklyTest(readBody(weeklyTestSchema, body));
+    response.json(people.answer());
   });
   routes.put('/ladder', ({ body }, response) => {
     people.setLadder(readBody(ladderSchema, body));

@@ -58,7 +58,7 @@ function peopledHouse(noting: Noting) {
 }
 
 describe('a high alarm nobody answers', () => {
-  test('calls Robin at once in quiet hours, again after 5 min, Sam after 10, all until Sam acknowledges, and tells both of the return', async () => {
+  test('calls Robin at once in quiet hours, again after 5 min, Sam after 10, all until Sam acknowledges, tells Robin that Sam has taken it, and both of the return', async () => {
     const noting = notingCarrier();
     const { house, hold } = peopledHouse(noting);
     await hold(house, 30, 12);
@@ -69,10 +69,14 @@ describe('a high alarm nobody answers', () => {
     expect(noting.sent[3]?.body.data.message).toContain('Told before: Robin; no answer yet.');
     house.daemon.orders.acknowledge(ID, { by: 'Sam' });
     await hold(house, 30, 6);
-    expect(noting.said()).toHaveLength(4);
+    expect(noting.said().slice(4)).toEqual(['robin alarm.acknowledged']);
+    expect(noting.sent[4]?.body.data).toMatchObject({
+      message: expect.stringMatching(/^Sam has taken it at 10:12\. bench-1: air 30\.0 °C/),
+      answer: null,
+    });
     await hold(house, 22, 3);
-    expect(noting.said().slice(4)).toEqual(['robin alarm.returned', 'sam alarm.returned']);
-    expect(new Set(noting.sent.map(({ key }) => key)).size).toBe(6);
+    expect(noting.said().slice(5)).toEqual(['robin alarm.returned', 'sam alarm.returned']);
+    expect(new Set(noting.sent.map(({ key }) => key)).size).toBe(7);
   });
 
   test('started again after every minute says the same', async () => {
@@ -87,6 +91,19 @@ describe('a high alarm nobody answers', () => {
     expect(noting.said()).toEqual([
       ...['robin alarm.raised', 'robin alarm.repeated', 'robin alarm.repeated', 'sam alarm.raised'],
     ]);
+  });
+
+  test('tells 1 webhook that stands for both once that somebody has taken it, and 2 mailboxes of their own', async () => {
+    const noting = notingCarrier();
+    const { house, hold, robin, sam } = peopledHouse(noting);
+    const hook = { kind: 'webhook', url: 'http://127.0.0.1:1/room' } as const;
+    for (const { id } of [robin, sam]) house.daemon.people.addWay(id, hook);
+    await hold(house, 30, 12);
+    house.daemon.orders.acknowledge(ID);
+    await hold(house, 30, 2);
+    const taken = noting.said().filter((one) => one.endsWith('acknowledged'));
+    expect(taken.toSorted()).toEqual(['robin', 'sam', 'webhook'].map((who) => `${who} alarm.acknowledged`));
+    expect(noting.sent.at(-1)?.body.data.message).toMatch(/^Somebody has taken it at /);
   });
 
   test('calls who is added while it stands, and nobody who was taken off', async () => {

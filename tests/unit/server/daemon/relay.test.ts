@@ -8,7 +8,7 @@ import {
   RETRY_DELAYS_MS,
 } from '../../../../server/domain/outbox/schedule.ts';
 import type { Carrier } from '../../../../server/ports.ts';
-import { startWebhook, type Webhook } from '../../../support/webhook.ts';
+import { startWebhook, type Webhook, type WebhookOptions } from '../../../support/webhook.ts';
 import { clockByHand, type Hand, readableLog } from '../support/hand.ts';
 import { databaseFile, START_MS } from '../support/house.ts';
 
@@ -28,8 +28,8 @@ const byWebhook = (hand: Hand): Carrier => ({
 });
 
 /** A relay with a real database, a real receiver and a clock moved by hand. */
-async function startRelay({ refuseFirst = 0 }: { readonly refuseFirst?: number } = {}) {
-  const receiver = await startWebhook({ refuseFirst });
+async function startRelay(answers: WebhookOptions = {}) {
+  const receiver = await startWebhook(answers);
   receivers.push(receiver);
   const hand = clockByHand(START_MS);
   const store = openStore({ file: databaseFile(), nowMs: START_MS });
@@ -91,6 +91,31 @@ describe('a receiver that fails', () => {
     expect(outbox.due({ nowMs: START_MS + 9 * DAY_MS, limit: 9 })).toEqual([]);
     expect(receiver.requests).toHaveLength(3);
   });
+
+  // RFC 9110, section 10.2.3: seconds, or a date; START_MS is Monday, 1 June 2026, 10:00 UTC
+  test.each([
+    [429, '120', 120],
+    [503, 'Mon, 01 Jun 2026 10:03:00 GMT', 180],
+    [503, '1', 5],
+    [503, 'Mon, 01 Jun 2026 09:00:00 GMT', 5],
+    [429, '86400', 3_600],
+    [429, 'soon', 5],
+    [500, '120', 5],
+  ])(
+    'with %i and Retry-After: %s is asked again after %i s, and not before',
+    async (status, when, afterS) => {
+      const headers = { 'retry-after': when };
+      const { receiver, hand, relay, put } = await startRelay({ refuseFirst: 1, status, headers });
+      put('alarm-1');
+      await relay.turn();
+      hand.pass(afterS * 1_000 - 1);
+      await relay.turn();
+      expect(receiver.requests).toHaveLength(1);
+      hand.pass(1);
+      await relay.turn();
+      expect(receiver.requests.map(({ taken }) => taken)).toEqual([false, true]);
+    },
+  );
 
   test('with the first of 2 messages is given the second, and the first again later', async () => {
     const { receiver, hand, relay, put } = await startRelay({ refuseFirst: 1 });

@@ -60,6 +60,7 @@ export function failingStore(inner: Store): FailingStore {
       saveCalling: writing(inner.people.saveCalling),
       spendLink: writing(inner.people.spendLink),
     },
+    pathTests: { ...inner.pathTests, add: writing(inner.pathTests.add) },
     diary: {
       ...inner.diary,
       addVent: writing(inner.diary.addVent),

@@ -61,6 +61,18 @@ export function modelCalls({ priority, people, ladder, events, lastsMin }: Story
           calls.push({ min, personId: person.id, why: 'repeated' });
       }
     }
+    if (last.what === 'acknowledged') {
+      const asked = past.findLast(({ what }) => what === 'raised' || what === 'asks-again');
+      const from = asked?.min ?? 0;
+      const called = calls.filter(
+        ({ min: at, why }) => at >= from && at < last.min && (why === 'raised' || why === 'repeated'),
+      );
+      for (const personId of new Set(called.map((call) => call.personId))) {
+        const person = people.find(({ id }) => id === personId);
+        const done = since(last.min, personId).some(({ why }) => why === 'acknowledged');
+        if (person && !done && may(person)) calls.push({ min, personId, why: 'acknowledged' });
+      }
+    }
     if (!past.some(({ what, min: at }) => what === 'returned' && at >= raising.min)) continue;
     if (last.what !== 'returned' && last.what !== 'acknowledged') continue;
     const order = [

@@ -151,3 +151,22 @@ test('the sentence of a message has the 3 parts in 1 line', () => {
       'Shade it first, then open the cover.',
   );
 });
+
+test('a weekly test that 2 people did not confirm names whom and by which way, what became of it, and what to do', () => {
+  const facts: AlarmFacts = {
+    kind: 'test-unconfirmed',
+    tests: [
+      { who: 'Robin over e-mail', putMs: at('2026-06-01T10:00Z'), error: null },
+      { who: 'Sam over webhook', putMs: at('2026-06-01T10:00Z'), error: 'the receiver answered 500' },
+    ],
+  };
+  const of = alarm({ placeId: null, placeName: 'The house', rule: 'test-unconfirmed', facts });
+  const { headline, detail, action } = alarmWords(of, celsius);
+  expect(headline).toBe(
+    'The house: the weekly test was not confirmed by Robin over e-mail, Sam over webhook.',
+  );
+  expect(detail).toContain('Robin over e-mail, sent 10:00: taken, not confirmed; Sam over webhook');
+  expect(detail).toContain('not taken: the receiver answered 500.');
+  expect(action).toContain('Ask whether the test arrived');
+  expect(alarmWords({ ...of, state: 'normal' }, celsius).headline).toContain('the weekly test is confirmed');
+});

@@ -25,8 +25,19 @@ describe('people over HTTP', () => {
     expect((await put('/api/v1/people/1', { name: 'Robin', quiet })).status).toBe(200);
     const changed = { kind: 'webhook', url: 'https://bench.example/hook' };
     expect(await put('/api/v1/people/1/ways/1', changed)).toMatchObject({ body: { way: changed } });
+    const asked = { cause: 'asked', personId: 1, wayId: 1, takenAt: null, confirmedAt: null };
     expect(await post('/api/v1/people/1/ways/1/test', {})).toMatchObject({
-      body: { taken: true, error: null },
+      ...{ status: 202, body: { tests: [{ id: 1, ...asked }] } },
+    });
+    // what is still on its way is not put out twice
+    expect(await post('/api/v1/people/1/test', {})).toMatchObject({ status: 202, body: { tests: [] } });
+    expect(await post('/api/v1/tests/1/confirm', {})).toMatchObject({
+      body: { ...asked, confirmedAt: expect.any(String) },
+    });
+    const weekly = { on: true, weekday: 3, at: '09:15', confirmWithinH: 48 };
+    expect((await put('/api/v1/weekly-test', weekly)).body).toMatchObject({
+      weeklyTest: weekly,
+      tests: [{ id: 1 }],
     });
     const ladder = { steps: [{ personId: 1, afterMin: 0 }], repeatMin: 7, morningAt: '06:15' };
     expect((await put('/api/v1/ladder', ladder)).status).toBe(200);
@@ -49,6 +60,11 @@ describe('people over HTTP', () => {
     ['POST', '/api/v1/people/99/ways', { kind: 'mail', address: 'a@b' }, 'not-found'],
     ['POST', '/api/v1/people/nobody/ways', { kind: 'mail', address: 'a@b' }, 'not-found'],
     ['POST', '/api/v1/people/99/ways/1/test', {}, 'not-found'],
+    ['POST', '/api/v1/people/99/test', {}, 'not-found'],
+    ['POST', '/api/v1/tests/99/confirm', {}, 'not-found'],
+    ['PUT', '/api/v1/weekly-test', { on: true, weekday: 0, at: '09:15', confirmWithinH: 24 }, 'bad-request'],
+    ['PUT', '/api/v1/weekly-test', { on: true, weekday: 1, at: '9:15', confirmWithinH: 24 }, 'bad-request'],
+    ['PUT', '/api/v1/weekly-test', { on: true, weekday: 1, at: '09:15', confirmWithinH: 145 }, 'bad-request'],
     [
       'PUT',
       '/api/v1/ladder',

@@ -57,6 +57,17 @@ describe('a push service', () => {
     expect(returned?.headers['topic']).toBe(raised?.headers['topic']);
   });
 
+  test('is given a test as a high alarm would come, with the button "It reached me"', async () => {
+    const send = createPusher({ keys: keptPushKeys(keepInMemory()), contact });
+    const { data } = JSON.parse(body({ alarm: null }));
+    await send(wayTo(service), { key: 'c', body: JSON.stringify({ type: 'test', timestamp: '', data }) });
+    const [pushed] = service.pushed.splice(0);
+    expect(pushed?.headers).toMatchObject({ ttl: '3600', urgency: 'high' });
+    expect(JSON.parse(pushed?.text ?? '')).toMatchObject({
+      ...{ type: 'test', tag: 'test', answerPath: '/answer/abc', answerTitle: 'It reached me' },
+    });
+  });
+
   // RFC 8030, section 7.3: 404 or 410 ends a subscription; 429 and 5xx are worth another try
   test.each([
     [410, true],
@@ -67,6 +78,15 @@ describe('a push service', () => {
     service.answer(status);
     const send = createPusher({ keys: keptPushKeys(keepInMemory()), contact });
     expect(await send(wayTo(service), { key: 'a', body: body() })).toMatchObject({ taken: false, forGood });
+    service.answer(201);
+  });
+
+  test('that answers 429 with Retry-After says when to be tried again; with 500 it is not asked', async () => {
+    const send = createPusher({ keys: keptPushKeys(keepInMemory()), contact });
+    service.answer(429, { 'retry-after': '120' });
+    expect(await send(wayTo(service), { key: 'a', body: body() })).toMatchObject({ retryAfter: '120' });
+    service.answer(500, { 'retry-after': '120' });
+    expect(await send(wayTo(service), { key: 'a', body: body() })).toMatchObject({ retryAfter: null });
     service.answer(201);
   });
 

@@ -1,6 +1,6 @@
-import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { afterAll, beforeAll, describe, expect, onTestFinished, test } from 'vitest';
 import { createMailer } from '../../../../../server/adapters/smtp/mail.ts';
-import { type MailServer, startMailServer } from '../../../../support/smtp.ts';
+import { type MailServer, type MailServerOptions, startMailServer } from '../../../../support/smtp.ts';
 
 const notice = (over: object = {}) =>
   JSON.stringify({
@@ -60,6 +60,16 @@ describe('a mail server', () => {
     expect(server.mails.splice(0)).toEqual([]);
   });
 
+  test.each([
+    [554, true],
+    [452, false],
+  ])('that answers the whole mail with %i is an end: %s', async (code, forGood) => {
+    server.refuseData(code);
+    const sent = await mailer()(TO, { key: 'a', body: notice() });
+    server.refuseData(null);
+    expect(sent).toMatchObject({ taken: false, forGood, error: expect.stringContaining(String(code)) });
+  });
+
   test('nobody answers for is said, and tried again', async () => {
     const other = await startMailServer();
     await other.close();
@@ -68,5 +78,56 @@ describe('a mail server', () => {
       ...{ taken: false, forGood: false },
       error: expect.stringMatching(/^the mail server: .*ECONNREFUSED/),
     });
+  });
+});
+
+describe('a mail server with a login', () => {
+  async function sendTo(host: string, options: MailServerOptions) {
+    const other = await startMailServer(options);
+    onTestFinished(() => other.close());
+    const url = `smtp://robin:hunter2@${host}:${other.port}`;
+    const sent = await createMailer({ url, from: 'watch@bench.example' })(TO, { key: 'a', body: notice() });
+    return { ...other, sent };
+  }
+
+  test('on this machine is given user and password without encryption, and the mail', async () => {
+    const { sent, logins, mails } = await sendTo('127.0.0.1', { login: 235 });
+    expect([sent, logins, mails.length]).toEqual([{ taken: true }, ['robin hunter2'], 1]);
+  });
+
+  // RFC 4954, section 6: 535 the login is wrong, 454 it cannot be checked just now
+  test.each([
+    [535, true, 'correct them in STRIKEWELL_SMTP_URL'],
+    [454, false, '454'],
+  ])('that answers %i is an end: %s, and says %s', async (login, forGood, words) => {
+    const { sent, mails } = await sendTo('localhost', { login });
+    expect(sent).toMatchObject({ taken: false, forGood, error: expect.stringContaining(words) });
+    expect(JSON.stringify(sent)).not.toContain('hunter2');
+    expect(mails).toEqual([]);
+  });
+
+  // 0.0.0.0 is no loopback address, and Linux connects it to this machine
+  test('elsewhere that offers no encryption is given neither password nor mail, for good, and says what to set', async () => {
+    const { sent, logins, mails } = await sendTo('0.0.0.0', { login: 235 });
+    expect(sent).toMatchObject({
+      ...{ taken: false, forGood: true },
+      error: expect.stringMatching(
+        /no encryption \(STARTTLS\), so user and password were not sent: use smtps/,
+      ),
+    });
+    expect([logins, mails]).toEqual([[], []]);
+  });
+
+  test('elsewhere whose certificate nobody vouches for is given neither, and tried again', async () => {
+    const { sent, logins, mails } = await sendTo('0.0.0.0', { login: 235, offersTls: true });
+    expect(sent).toMatchObject({ taken: false, forGood: false, error: expect.stringMatching(/certificate/) });
+    expect([logins, mails]).toEqual([[], []]);
+  });
+
+  test('elsewhere without a user needs no encryption', async () => {
+    const url = server.url.replace('127.0.0.1', '0.0.0.0');
+    const send = createMailer({ url, from: 'watch@bench.example' });
+    expect(await send(TO, { key: 'a', body: notice() })).toEqual({ taken: true });
+    server.mails.splice(0);
   });
 });

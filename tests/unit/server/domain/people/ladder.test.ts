@@ -135,7 +135,8 @@ describe('the ladder', () => {
       { numRuns: 2_000 },
     );
     // stories in which nobody is called would prove nothing
-    for (const why of ['raised', 'repeated', 'returned']) expect(seen.get(why) ?? 0).toBeGreaterThan(500);
+    for (const why of ['raised', 'repeated', 'acknowledged', 'returned'])
+      expect(seen.get(why) ?? 0).toBeGreaterThan(500);
   });
 
   const night: Story = {
@@ -161,18 +162,47 @@ describe('the ladder', () => {
   const words = (calls: readonly ModelCall[]) =>
     calls.map(({ min, personId, why }) => `${min} ${personId} ${why}`);
 
-  test('high at 00:02, acknowledged at 00:13, wakes the first at 2, 7 and 12 min, the second at 12, and tells both of the return', () => {
+  test('high at 00:02, acknowledged at 00:13, wakes the first at 2, 7 and 12 min, the second at 12, and tells both that it was taken, and of the return', () => {
     expect(words(calledBy(night, { restarts: true }))).toEqual([
-      ...['2 1 raised', '7 1 repeated', '12 1 repeated', '12 2 raised', '30 1 returned', '30 2 returned'],
+      ...['2 1 raised', '7 1 repeated', '12 1 repeated', '12 2 raised'],
+      ...['13 1 acknowledged', '13 2 acknowledged', '30 1 returned', '30 2 returned'],
     ]);
   });
 
   test('medium leaves the first asleep until 01:00, and tells only who was told of the return', () => {
     expect(words(calledBy({ ...night, priority: 'medium' }, { restarts: true }))).toEqual([
-      ...['12 2 raised', '30 2 returned'],
+      ...['12 2 raised', '13 2 acknowledged', '30 2 returned'],
     ]);
     const standing = { ...night, priority: 'medium', events: night.events.slice(0, 1) } as const;
     expect(words(calledBy(standing, { restarts: true }))).toEqual(['12 2 raised', '60 1 raised']);
+  });
+
+  test('taken by the second, only the first is told, once; taken again after it asked again, once more', () => {
+    const roster = rosterOf(night);
+    let record = withCondition(
+      { ...newAlarm({ placeId: 'b', rule: 'root-too-hot' }) },
+      {
+        stands: true,
+        atMs: MIDNIGHT_MS,
+      },
+    ).record;
+    let calling = NOT_CALLED;
+    const told: string[] = [];
+    const look = (min: number) => {
+      const nowMs = MIDNIGHT_MS + min * MINUTE_MS;
+      const now = callsNow(calling, { record, roster, nowMs, zone: 'UTC' });
+      calling = now.calling;
+      for (const { personId, why } of now.calls) told.push(`${min} ${personId} ${why}`);
+    };
+    for (const min of [0, 5, 10]) look(min);
+    record = withAcknowledgement(record, { atMs: MIDNIGHT_MS, by: 'Person 2 ' }).record;
+    for (const min of [11, 12]) look(min);
+    expect(told.slice(-2)).toEqual(['10 2 raised', '11 1 acknowledged']);
+    record = withReAlarm(record, { nowMs: MIDNIGHT_MS + 60 * MINUTE_MS }).record;
+    look(60);
+    record = withAcknowledgement(record, { atMs: MIDNIGHT_MS, by: null }).record;
+    look(61);
+    expect(told.slice(-2)).toEqual(['60 1 raised', '61 1 acknowledged']);
   });
 
   test('low calls nobody, and stands on the next sheet once; acknowledged before, it does not', () => {
