@@ -1,9 +1,8 @@
-import { PROBE_QUANTITIES } from '../../shared/quantities.ts';
-import type { Verdict, WouldStore } from '../domain/ingest/verdict.ts';
-import type { RawMessage } from '../ports.ts';
+import { PROBE_QUANTITIES } from '../../../shared/quantities.ts';
+import type { Verdict, WouldStore } from './verdict.ts';
 
 /** A verdict as a person reads it: one line for each reading, or the fault, where it is and what mends it. */
-export function verdictLines(verdict: Verdict, { topic }: Pick<RawMessage, 'topic'>): string[] {
+export function verdictLines(verdict: Verdict, { topic }: { readonly topic: string }): string[] {
   if (verdict.ok) {
     const count = verdict.readings.length;
     return [
