@@ -140,24 +140,19 @@ export function createDaemon(given: DaemonDeps): Daemon {
     relayTurn();
   };
   const ordering = { world, store, clock, settings, placeChanged: teller.place, alarmChanged };
+  const { exposures } = queries;
+  const exchanging = { ...queryContext, timers, sheet, exposures, placeChanged: teller.place };
   let stops: (() => void)[] = [];
 
   return {
     inbox,
     queries,
-    exchange: createExchange({
-      ...queryContext,
-      timers,
-      sheet,
-      exposures: queries.exposures,
-      placeChanged: teller.place,
-    }),
+    exchange: createExchange(exchanging),
     orders: createOrders(ordering),
     people: createPeopleDesk(ordering, deps.ways),
     world,
     findings,
-    hearing: ears.hearing,
-    foreign: ears.foreign,
+    ...ears.doors,
     placeChanged: teller.place,
     start(bus) {
       stops = startTurns(bus, { deps, world, settings, teller, findings, pulse, watch, alarmChanged });

@@ -58,8 +58,7 @@ export function createHearing(deps: HearingDeps) {
     told = text;
   };
   return {
-    hearing,
-    foreign,
+    doors: { hearing, foreign },
     mappingOf: book.mappingOf,
     noteMapped(outcomes: readonly MappedOutcome[]) {
       for (const outcome of outcomes) book.note(outcome);
