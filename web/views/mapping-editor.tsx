@@ -1,0 +1,241 @@
+import { useState } from 'preact/hooks';
+import { valueAtPointer } from '../../shared/json-pointer.ts';
+import type { CapturedMessage, MappableProbe, MappingView } from '../../shared/wire/hearing.ts';
+import { hearingApi } from '../hearing-api.ts';
+import {
+  draftOf,
+  guessedTime,
+  levelsOf,
+  type MappingDraft,
+  mappingOfDraft,
+  NEW_DRAFT,
+  proposedValue,
+  readAsOf,
+  treeOf,
+  withPicked,
+} from '../state/mapping-form.ts';
+import { known, say } from '../state.ts';
+import { ChoiceField, TextField } from './field.tsx';
+import { FormFoot } from './form-foot.tsx';
+import { useLoaded, useOrder, useSettled } from './hooks.ts';
+import { ListenSection } from './listen.tsx';
+import { MappedValueFields } from './mapped-value.tsx';
+import { MessageTree } from './message-tree.tsx';
+
+type EditorProps = {
+  readonly mapping: MappingView | null;
+  readonly probes: readonly MappableProbe[];
+  readonly close: () => void;
+  readonly saved: () => void;
+};
+type PartProps = {
+  readonly draft: MappingDraft;
+  readonly set: (change: Partial<MappingDraft>) => void;
+  readonly probes: readonly MappableProbe[];
+  readonly picked: CapturedMessage | null;
+};
+
+function ContentSection({ draft, set, probes, picked }: PartProps) {
+  const [use, setUse] = useState<'reading' | 'time'>('reading');
+  const pick = (pointer: string) => {
+    if (use === 'time') {
+      const at = picked === null ? null : valueAtPointer(picked.json, pointer);
+      set({ time: { kind: 'pointer', pointer, as: guessedTime(at?.found ? at.value : '') } });
+      setUse('reading');
+      return;
+    }
+    if (draft.values.some((value) => value.pointer === pointer)) return;
+    set({ values: [...draft.values, proposedValue(pointer, draft.values)] });
+  };
+  const wordsOf = (name: string) => probes.find(({ probe }) => probe === name)?.words;
+  return (
+    <section>
+      <h2>2. Say what is in it</h2>
+      {picked === null && draft.values.length === 0 && (
+        <p class="quiet">Pick a message above; then tap in it what is to be read.</p>
+      )}
+      {picked !== null && picked.json === null && (
+        <p class="problem">This message is neither JSON nor a number: it cannot be read.</p>
+      )}
+      {picked !== null && picked.json !== null && (
+        <>
+          <fieldset class="units">
+            <legend>A tap chooses</legend>
+            {(['reading', 'time'] as const).map((kind) => (
+              <label key={kind}>
+                <input type="radio" name="tap" checked={use === kind} onChange={() => setUse(kind)} />
+                {kind === 'reading' ? 'a reading' : 'the time'}
+              </label>
+            ))}
+          </fieldset>
+          <MessageTree
+            node={treeOf(picked.json)}
+            use={use === 'reading' ? 'read' : 'take as the time'}
+            readAs={readAsOf(draft, wordsOf)}
+            onPick={pick}
+          />
+        </>
+      )}
+      <ol class="mapped-values">
+        {draft.values.map((value, index) => (
+          <MappedValueFields
+            key={index}
+            value={value}
+            probes={probes}
+            onChange={(changed) => set({ values: draft.values.with(index, changed) })}
+            remove={() => set({ values: draft.values.toSpliced(index, 1) })}
+          />
+        ))}
+      </ol>
+    </section>
+  );
+}
+
+const TIME_FORMS = [
+  { value: 'rfc3339', words: 'date and time with offset (RFC 3339)' },
+  { value: 's', words: 'seconds since 1970' },
+  { value: 'ms', words: 'milliseconds since 1970' },
+] as const;
+
+function WhereSection({ draft, set, picked }: PartProps) {
+  const { device, time, placeId } = draft;
+  const levels = levelsOf(picked?.topic ?? draft.filter);
+  const deviceChoices = [
+    { value: 'named', words: 'named here' },
+    ...levels.map(({ level, name }) => ({
+      value: String(level),
+      words: `level ${level} of the topic: ${name}`,
+    })),
+  ];
+  const chooseDevice = (value: string) =>
+    set({
+      device:
+        value === 'named' ? { ...device, kind: 'named' } : { ...device, kind: 'level', level: Number(value) },
+    });
+  const places = known.value.places.map(({ id, name }) => ({ value: id, words: name }));
+  return (
+    <section>
+      <h2>3. Whose it is, where, and when</h2>
+      <ChoiceField
+        name="device"
+        label="device"
+        value={device.kind === 'named' ? 'named' : String(device.level)}
+        choices={deviceChoices}
+        onChange={chooseDevice}
+      />
+      {device.kind === 'named' && (
+        <TextField
+          name="device-name"
+          label="its name"
+          value={device.name}
+          unit=""
+          error={undefined}
+          onInput={(name) => set({ device: { ...device, name } })}
+        />
+      )}
+      <ChoiceField
+        name="place"
+        label="place"
+        value={placeId}
+        choices={[{ value: '', words: 'a place of the device’s name' }, ...places]}
+        onChange={(chosen) => set({ placeId: chosen })}
+      />
+      <ChoiceField
+        name="time"
+        label="time"
+        value={time.kind}
+        choices={[
+          { value: 'arrival', words: 'when it arrives' },
+          { value: 'pointer', words: 'stands in the message' },
+        ]}
+        onChange={(kind) => set({ time: { ...time, kind: kind === 'pointer' ? 'pointer' : 'arrival' } })}
+      />
+      {time.kind === 'pointer' && (
+        <>
+          <TextField
+            name="time-pointer"
+            label="at"
+            value={time.pointer}
+            unit=""
+            placeholder="/time"
+            error={undefined}
+            onInput={(pointer) => set({ time: { ...time, pointer } })}
+          />
+          <ChoiceField
+            name="time-form"
+            label="written as"
+            value={time.as}
+            choices={TIME_FORMS}
+            onChange={(as) =>
+              set({ time: { ...time, as: TIME_FORMS.find(({ value }) => value === as)?.value ?? 'rfc3339' } })
+            }
+          />
+        </>
+      )}
+      {time.kind === 'arrival' && (
+        <p class="quiet">
+          A message that is sent twice then counts twice: better a time of its own, where it has one.
+        </p>
+      )}
+    </section>
+  );
+}
+
+function TryOut({ draft, picked }: Pick<PartProps, 'draft' | 'picked'>) {
+  const settled = useSettled(draft, JSON.stringify(draft), 300);
+  const key = `${picked?.id ?? 0} ${JSON.stringify(settled)}`;
+  const isReady = picked !== null && settled.values.length > 0;
+  const { value, problem } = useLoaded(`try ${key}`, () =>
+    isReady ? hearingApi.tryOut(mappingOfDraft(settled), picked.id) : Promise.resolve(null),
+  );
+  return (
+    <section class="try-out" data-testid="try-out">
+      <h2>4. What would be stored of it</h2>
+      {!isReady && (
+        <p class="quiet">Pick a message and tap a value to see it here. Nothing is stored by looking.</p>
+      )}
+      {isReady && problem && (
+        <p class="problem" role="status">
+          {problem}
+        </p>
+      )}
+      {isReady && !problem && value && <pre role="status">{value.verdict.lines.join('\n')}</pre>}
+    </section>
+  );
+}
+
+/** Makes or changes how a topic is read, against a message that was heard. */
+export function MappingEditor({ mapping, probes, close, saved }: EditorProps) {
+  const order = useOrder();
+  const names = probes.map(({ probe }) => probe);
+  const [draft, setDraft] = useState(mapping === null ? NEW_DRAFT : draftOf(mapping, names));
+  const [picked, setPicked] = useState<CapturedMessage | null>(null);
+  const set = (change: Partial<MappingDraft>) => setDraft((before) => ({ ...before, ...change }));
+  const pick = (message: CapturedMessage) => {
+    setPicked(message);
+    setDraft((before) => withPicked(before, message.topic));
+  };
+  const save = async (event: Event) => {
+    event.preventDefault();
+    const given = mappingOfDraft(draft);
+    const keep = () => (mapping === null ? hearingApi.add(given) : hearingApi.update(mapping.id, given));
+    if (!(await order.run(keep))) return;
+    say(`${given.filter} is read from now on.`);
+    saved();
+  };
+  const part = { draft, set, probes, picked };
+  return (
+    <form class="editor" onSubmit={(event) => void save(event)} data-testid="mapping-editor">
+      <ListenSection
+        filter={draft.filter}
+        onFilter={(filter) => set({ filter })}
+        picked={picked}
+        onPick={pick}
+      />
+      <ContentSection {...part} />
+      <WhereSection {...part} />
+      <TryOut draft={draft} picked={picked} />
+      <FormFoot order={order} saveName="Read it from now on" close={close} />
+    </form>
+  );
+}
