@@ -1,4 +1,4 @@
-import { useEffect, useRef, useState } from 'preact/hooks';
+import { useEffect, useId, useRef, useState } from 'preact/hooks';
 import type { HeardMessage } from '../../shared/wire/hearing.ts';
 import { owns } from '../access.ts';
 import { problemWords } from '../api.ts';
@@ -114,10 +114,11 @@ function Silence({ begun }: { begun: boolean }) {
 /** What devices say, as it comes, each message with what became of it. */
 export function WatchPage() {
   const { messages, gap, problem, begun } = useWatch();
+  const id = useId();
   const [device, setDevice] = useState('');
   const [held, setHeld] = useState<readonly HeardMessage[] | null>(null);
   const listed = ofDevice(held ?? messages, device);
-  const came = held === null ? 0 : messages.filter(({ id }) => id > (held[0]?.id ?? 0)).length;
+  const came = held === null ? 0 : messages.filter((message) => message.id > (held[0]?.id ?? 0)).length;
   const pause = () => {
     setHeld(held === null ? messages : null);
     say(held === null ? 'The list stands still.' : 'The list goes on.');
@@ -144,17 +145,15 @@ export function WatchPage() {
       ) : (
         <>
           <div class="row watch-bar">
-            <label>
-              device{' '}
-              <select value={device} onChange={(event) => setDevice(event.currentTarget.value)}>
-                <option value="">all</option>
-                {devicesOf(messages).map((name) => (
-                  <option key={name} value={name}>
-                    {name}
-                  </option>
-                ))}
-              </select>
-            </label>
+            <label for={id}>device</label>
+            <select id={id} value={device} onChange={(event) => setDevice(event.currentTarget.value)}>
+              <option value="">all</option>
+              {devicesOf(messages).map((name) => (
+                <option key={name} value={name}>
+                  {name}
+                </option>
+              ))}
+            </select>
             <button type="button" aria-pressed={held !== null} onClick={pause}>
               {held === null ? 'Pause' : `Go on${came > 0 ? ` (${came} more came)` : ''}`}
             </button>
