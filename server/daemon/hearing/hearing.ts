@@ -23,6 +23,9 @@ const PROBES: readonly MappableProbe[] = (Object.keys(PROBE_QUANTITIES) as Probe
   }),
 );
 
+/** What was captured is asked for whole, so pages are told of it less often, ms. */
+const CAPTURED_EVERY_MS = 1_000;
+
 /** Watching, listening and the mappings, as one desk. */
 export function createHearing(deps: HearingDeps) {
   const { world, store, clock, feed, commit, onFilters = () => undefined, listenAt = null } = deps;
@@ -49,10 +52,15 @@ export function createHearing(deps: HearingDeps) {
     mayPublish: (topic) => book.mappingOf(topic) !== null || listening.hears(topic),
     overhear: listening.overhear,
   };
+  let [captured, capturedToldMs] = [0, 0];
   const turn = () => {
     watching.turn();
     listening.turn();
-    const newest = { watched: watching.last(), captured: listening.last() };
+    if (clock.nowMs() - capturedToldMs >= CAPTURED_EVERY_MS) {
+      captured = listening.last();
+      capturedToldMs = clock.nowMs();
+    }
+    const newest = { watched: watching.last(), captured };
     const text = JSON.stringify(newest);
     if (text !== told) feed.heard(newest);
     told = text;

@@ -13,7 +13,7 @@ import type { ListenAt, RawMessage } from '../../ports.ts';
 import { createRing } from './ring.ts';
 import { type HearingContext, shownOf, verdictBy } from './watching.ts';
 
-/** Most foreign messages that are held, and most bytes of their payloads. */
+/** Most foreign messages that are held, and most bytes of their payloads: then the listening ends, so that none is lost. */
 export const MOST_CAPTURED = { count: 50, bytes: 512 * 1024 };
 /** What was heard is held so long after the listening began, ms. */
 const HELD_MS = 30 * 60_000;
@@ -25,11 +25,17 @@ export function createListening(context: HearingContext, listenAt: ListenAt | nu
   const { clock } = context;
   const ring = createRing<RawMessage>(MOST_CAPTURED);
   let session: Session | null = null;
-  let begunMs = 0;
+  let [begunMs, count, bytes] = [0, 0, 0];
   const hear = (message: RawMessage) => {
     const { payload } = message;
     if (payload.byteLength > MAX_PAYLOAD_BYTES) return;
+    if (count === MOST_CAPTURED.count || bytes + payload.byteLength > MOST_CAPTURED.bytes) {
+      end();
+      return;
+    }
     ring.push({ ...message, payload: payload.slice() }, payload.byteLength);
+    count += 1;
+    bytes += payload.byteLength;
   };
   const end = () => {
     // the broker may be gone by then, which ends it as well
@@ -51,6 +57,7 @@ export function createListening(context: HearingContext, listenAt: ListenAt | nu
     async listen(filter: string): Promise<ListenAnswer> {
       end();
       ring.clear();
+      [count, bytes] = [0, 0];
       const stop = listenAt === null ? () => Promise.resolve() : await listenAt(filter, hear).catch(cannot);
       end();
       begunMs = clock.nowMs();

@@ -263,6 +263,23 @@ describe('while somebody listens', () => {
     expect(() => hearing.tryOut({ mapping: MAPPING, heard: 1 })).toThrow(/not held any more/);
   });
 
+  test('it ends by itself after 50 messages, or 524,288 bytes, so that what was picked stays', async () => {
+    const house = startHouse();
+    const { hearing, foreign: door } = house.daemon;
+    await hearing.listen('house/#');
+    for (let count = 0; count < 60; count++) door.overhear(foreign(house, { t: count }));
+    expect(hearing.captured().messages.map(({ json }) => json)).toHaveLength(50);
+    expect(hearing.captured()).toMatchObject({ filter: null, last: 50 });
+    expect(hearing.tryOut({ mapping: MAPPING, heard: 1 }).verdict.outcome).toBe('stored');
+    await hearing.listen('house/#');
+    for (let count = 0; count < 10; count++) door.overhear(foreign(house, '1'.padEnd(65_536, ' ')));
+    // 8 × 65,536 = 524,288
+    expect(hearing.captured()).toMatchObject({ filter: null, last: 58 });
+    await hearing.listen('house/#');
+    door.overhear(foreign(house, '1'.padEnd(65_537, ' ')));
+    expect(hearing.captured()).toMatchObject({ filter: 'house/#', messages: [] });
+  });
+
   test('at an outside broker it listens there, ends it there, and says why it cannot', async () => {
     const log: string[] = [];
     const house = startHouse({
