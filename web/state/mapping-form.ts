@@ -193,3 +193,15 @@ export function readAsOf(
   });
   return new Map(time.kind === 'pointer' ? [...read, [time.pointer, 'the time']] : read);
 }
+
+/** Probes that are known already and would be told by this too, as device and name. */
+export function joinedProbes(
+  { values }: MappingDraft,
+  device: string | null,
+  probes: readonly { readonly device: string; readonly name: string }[],
+): string[] {
+  const names = new Set(values.map(probeOf));
+  return probes
+    .filter((probe) => probe.device === device && names.has(probe.name))
+    .map((probe) => `${probe.device}/${probe.name}`);
+}

@@ -1,10 +1,12 @@
 import { useState } from 'preact/hooks';
 import { valueAtPointer } from '../../shared/json-pointer.ts';
 import type { CapturedMessage, MappableProbe, MappingView } from '../../shared/wire/hearing.ts';
+import { api } from '../api.ts';
 import { hearingApi } from '../hearing-api.ts';
 import {
   draftOf,
   guessedTime,
+  joinedProbes,
   levelsOf,
   type MappingDraft,
   mappingOfDraft,
@@ -181,13 +183,15 @@ function WhereSection({ draft, set, picked }: PartProps) {
   );
 }
 
-function TryOut({ draft, picked }: Pick<PartProps, 'draft' | 'picked'>) {
+function TryOut({ draft, picked, isNew }: Pick<PartProps, 'draft' | 'picked'> & { readonly isNew: boolean }) {
   const settled = useSettled(draft, JSON.stringify(draft), 300);
   const key = `${picked?.id ?? 0} ${JSON.stringify(settled)}`;
   const isReady = picked !== null && settled.values.length > 0;
   const { value, problem } = useLoaded(`try ${key}`, () =>
     isReady ? hearingApi.tryOut(mappingOfDraft(settled), picked.id) : Promise.resolve(null),
   );
+  const told = useLoaded('probes', api.probes);
+  const joined = isNew ? joinedProbes(settled, value?.verdict.device ?? null, told.value?.probes ?? []) : [];
   return (
     <section class="try-out" data-testid="try-out">
       <h2>4. What would be stored of it</h2>
@@ -200,6 +204,13 @@ function TryOut({ draft, picked }: Pick<PartProps, 'draft' | 'picked'>) {
         </p>
       )}
       {isReady && !problem && value && <pre role="status">{value.verdict.lines.join('\n')}</pre>}
+      {isReady && joined.length > 0 && (
+        <p data-testid="joined">
+          {joined.join(' and ')} {joined.length === 1 ? 'is' : 'are'} there already: these readings join what
+          it told before, and its place stays. If it is another sensor, give it a number or another device’s
+          name.
+        </p>
+      )}
     </section>
   );
 }
@@ -234,7 +245,7 @@ export function MappingEditor({ mapping, probes, close, saved }: EditorProps) {
       />
       <ContentSection {...part} />
       <WhereSection {...part} />
-      <TryOut draft={draft} picked={picked} />
+      <TryOut draft={draft} picked={picked} isNew={mapping === null} />
       <FormFoot order={order} saveName="Read it from now on" close={close} />
     </form>
   );

@@ -10,7 +10,12 @@ import { Removal } from './person.tsx';
 const RENEW_MS = 20_000;
 
 function lastWords({ lastAt, lastCode, lastTopic }: MappingView): string {
-  if (lastAt === null) return 'No message yet';
+  if (lastAt === null) {
+    const isOurs = known.value.house?.broker.embedded !== false;
+    return isOurs
+      ? 'No message yet'
+      : 'No message yet; your broker must let Strikewell subscribe to this topic';
+  }
   const at = momentWords({ atMs: Date.parse(lastAt), ...reader.value });
   return `Last message ${at} on ${lastTopic}, ${lastCode === null ? 'taken' : `refused: ${lastCode}`}`;
 }

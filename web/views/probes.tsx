@@ -1,6 +1,6 @@
 import type { RefusedPack } from '../../shared/wire/http.ts';
 import { duration } from '../../shared/words/alarm.ts';
-import { owns } from '../access.ts';
+import { owns, tends } from '../access.ts';
 import { api, type ProbeRow, type RefusedAnswer } from '../api.ts';
 import { fixed, temperatureWithUnit } from '../state/format.ts';
 import { placeHref } from '../state/route.ts';
@@ -139,15 +139,17 @@ export function Probes() {
   return (
     <div class="plain-page">
       <h1>Probes</h1>
-      <p>
-        <a href="#/watch">Watch a device speak</a>
-        {owns.value && (
-          <>
-            {' '}
-            · <a href="#/other">Other messages</a>, of devices that send in a form of their own
-          </>
-        )}
-      </p>
+      {tends.value && (
+        <p>
+          <a href="#/watch">Watch a device speak</a>
+          {owns.value && (
+            <>
+              {' '}
+              · <a href="#/other">Other messages</a>, of devices that send in a form of their own
+            </>
+          )}
+        </p>
+      )}
       <FindingsSection placeId={null} />
       <ProbeTable />
       <RefusedList />

@@ -3,6 +3,7 @@ import { mappingSchema } from '../../../shared/model/mapping.ts';
 import {
   draftOf,
   guessedTime,
+  joinedProbes,
   levelsOf,
   mappingOfDraft,
   NEW_DRAFT,
@@ -128,6 +129,15 @@ describe('the tree', () => {
       ['/at', 'the time'],
     ]);
   });
+});
+
+test('of 2 values the one whose probe the device has already is said to join it', () => {
+  const values = [proposedValue('/temp', []), proposedValue('/humidity', [])];
+  const probes = [
+    { device: 'east', name: 'air/humidity' },
+    { device: 'west', name: 'air/temperature' },
+  ];
+  expect(joinedProbes({ ...NEW_DRAFT, values }, 'east', probes)).toEqual(['east/air/humidity']);
 });
 
 test('the topic /house//east has 2 levels that could be a name: 2 and 4', () => {
