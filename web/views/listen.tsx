@@ -22,6 +22,34 @@ function stateWords(heard: ListenAnswer, leftS: number): string {
   return count === 0 ? '' : `Not listening any more: ${came}.`;
 }
 
+type CapturedProps = Pick<ListenProps, 'picked' | 'onPick'> & {
+  readonly messages: readonly CapturedMessage[];
+};
+
+function CapturedList({ messages, picked, onPick }: CapturedProps) {
+  return (
+    <fieldset class="captured">
+      <legend>Pick a message</legend>
+      {messages.map((message) => (
+        <label key={message.id} data-testid="captured">
+          <input
+            type="radio"
+            name="captured"
+            checked={picked?.id === message.id}
+            onChange={() => onPick(message)}
+          />
+          <span>
+            <b class="breakable">{message.topic}</b>{' '}
+            {clockSeconds({ atMs: Date.parse(message.at), timeZone: timeZone.value })}
+            {message.retained && ', retained copy'}
+            <code>{payloadText(message)}</code>
+          </span>
+        </label>
+      ))}
+    </fieldset>
+  );
+}
+
 /** The topic, and what is heard on it for two minutes, one of which is picked. */
 export function ListenSection({ filter, onFilter, picked, onPick }: ListenProps) {
   const order = useOrder();
@@ -73,27 +101,7 @@ export function ListenSection({ filter, onFilter, picked, onPick }: ListenProps)
           {order.problem}
         </p>
       )}
-      {messages.length > 0 && (
-        <fieldset class="captured">
-          <legend>Pick a message</legend>
-          {messages.map((message) => (
-            <label key={message.id} data-testid="captured">
-              <input
-                type="radio"
-                name="captured"
-                checked={picked?.id === message.id}
-                onChange={() => onPick(message)}
-              />
-              <span>
-                <b class="breakable">{message.topic}</b>{' '}
-                {clockSeconds({ atMs: Date.parse(message.at), timeZone: timeZone.value })}
-                {message.retained && ', retained copy'}
-                <code>{payloadText(message)}</code>
-              </span>
-            </label>
-          ))}
-        </fieldset>
-      )}
+      {messages.length > 0 && <CapturedList messages={messages} picked={picked} onPick={onPick} />}
     </section>
   );
 }

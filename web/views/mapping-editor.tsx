@@ -7,7 +7,6 @@ import {
   draftOf,
   guessedTime,
   joinedProbes,
-  levelsOf,
   type MappingDraft,
   mappingOfDraft,
   NEW_DRAFT,
@@ -16,12 +15,12 @@ import {
   treeOf,
   withPicked,
 } from '../state/mapping-form.ts';
-import { known, say } from '../state.ts';
-import { ChoiceField, TextField } from './field.tsx';
+import { say } from '../state.ts';
 import { FormFoot } from './form-foot.tsx';
 import { useLoaded, useOrder, useSettled } from './hooks.ts';
 import { ListenSection } from './listen.tsx';
 import { MappedValueFields } from './mapped-value.tsx';
+import { WhereSection } from './mapping-where.tsx';
 import { MessageTree } from './message-tree.tsx';
 
 type EditorProps = {
@@ -93,96 +92,6 @@ function ContentSection({ draft, set, probes, picked }: PartProps) {
   );
 }
 
-const TIME_FORMS = [
-  { value: 'rfc3339', words: 'date and time with offset (RFC 3339)' },
-  { value: 's', words: 'seconds since 1970' },
-  { value: 'ms', words: 'milliseconds since 1970' },
-] as const;
-
-function WhereSection({ draft, set, picked }: PartProps) {
-  const { device, time, placeId } = draft;
-  const levels = levelsOf(picked?.topic ?? draft.filter);
-  const deviceChoices = [
-    { value: 'named', words: 'named here' },
-    ...levels.map(({ level, name }) => ({
-      value: String(level),
-      words: `level ${level} of the topic: ${name}`,
-    })),
-  ];
-  const chooseDevice = (value: string) =>
-    set({
-      device:
-        value === 'named' ? { ...device, kind: 'named' } : { ...device, kind: 'level', level: Number(value) },
-    });
-  const places = known.value.places.map(({ id, name }) => ({ value: id, words: name }));
-  return (
-    <section>
-      <h2>3. Whose it is, where, and when</h2>
-      <ChoiceField
-        name="device"
-        label="device"
-        value={device.kind === 'named' ? 'named' : String(device.level)}
-        choices={deviceChoices}
-        onChange={chooseDevice}
-      />
-      {device.kind === 'named' && (
-        <TextField
-          name="device-name"
-          label="its name"
-          value={device.name}
-          unit=""
-          error={undefined}
-          onInput={(name) => set({ device: { ...device, name } })}
-        />
-      )}
-      <ChoiceField
-        name="place"
-        label="place"
-        value={placeId}
-        choices={[{ value: '', words: 'a place of the device’s name' }, ...places]}
-        onChange={(chosen) => set({ placeId: chosen })}
-      />
-      <ChoiceField
-        name="time"
-        label="time"
-        value={time.kind}
-        choices={[
-          { value: 'arrival', words: 'when it arrives' },
-          { value: 'pointer', words: 'stands in the message' },
-        ]}
-        onChange={(kind) => set({ time: { ...time, kind: kind === 'pointer' ? 'pointer' : 'arrival' } })}
-      />
-      {time.kind === 'pointer' && (
-        <>
-          <TextField
-            name="time-pointer"
-            label="at"
-            value={time.pointer}
-            unit=""
-            placeholder="/time"
-            error={undefined}
-            onInput={(pointer) => set({ time: { ...time, pointer } })}
-          />
-          <ChoiceField
-            name="time-form"
-            label="written as"
-            value={time.as}
-            choices={TIME_FORMS}
-            onChange={(as) =>
-              set({ time: { ...time, as: TIME_FORMS.find(({ value }) => value === as)?.value ?? 'rfc3339' } })
-            }
-          />
-        </>
-      )}
-      {time.kind === 'arrival' && (
-        <p class="quiet">
-          A message that is sent twice then counts twice: better a time of its own, where it has one.
-        </p>
-      )}
-    </section>
-  );
-}
-
 function TryOut({ draft, picked, isNew }: Pick<PartProps, 'draft' | 'picked'> & { readonly isNew: boolean }) {
   const settled = useSettled(draft, JSON.stringify(draft), 300);
   const key = `${picked?.id ?? 0} ${JSON.stringify(settled)}`;
@@ -244,7 +153,7 @@ export function MappingEditor({ mapping, probes, close, saved }: EditorProps) {
         onPick={pick}
       />
       <ContentSection {...part} />
-      <WhereSection {...part} />
+      <WhereSection draft={draft} set={set} topic={picked?.topic ?? draft.filter} />
       <TryOut draft={draft} picked={picked} isNew={mapping === null} />
       <FormFoot order={order} saveName="Read it from now on" close={close} />
     </form>
