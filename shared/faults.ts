@@ -73,18 +73,18 @@ export const PACK_FAULTS = {
   },
 } as const satisfies Record<string, FaultNote>;
 
-/** Why a message that a translation reads is refused, besides the reasons for packs; it is kept and counted like them. */
+/** Why a message that a mapping reads is refused, besides the reasons for packs; it is kept and counted like them. */
 export const MAPPING_FAULTS = {
   'mapped-nothing': {
-    meaning: 'the pointer of a translation leads to nothing in the message',
+    meaning: 'the pointer of a mapping leads to nothing in the message',
     remedy: 'tap the value in a message that was heard, or say that it may be missing',
   },
   'mapped-no-number': {
-    meaning: 'what a translation points at is no number',
+    meaning: 'what a mapping points at is no number',
     remedy: 'point at the number itself, not at what holds it',
   },
   'mapped-bad-time': {
-    meaning: 'what a translation points at is no time of the stated form',
+    meaning: 'what a mapping points at is no time of the stated form',
     remedy: 'choose the form the device sends, or the arrival as the time',
   },
   'mapped-device': {

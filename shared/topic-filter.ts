@@ -20,7 +20,7 @@ export function filterFault(filter: string): string | null {
 }
 
 /**
- * Why a filter cannot be read by translations: it is none, or takes in topics that are not for them.
+ * Why a filter cannot be read by mappings: it is none, or takes in topics that are not for them.
  * @returns words that end a sentence, or null
  */
 export function foreignFilterFault(filter: string): string | null {
@@ -31,7 +31,7 @@ export function foreignFilterFault(filter: string): string | null {
   return 'takes in the topics of strikewell/1/, whose messages are read as they are; name the first level of the other device’s topic';
 }
 
-/** Whether a topic is one of the contract, which no translation reads. */
+/** Whether a topic is one of the contract, which no mapping reads. */
 export function isContractTopic(topic: string): boolean {
   return topic.startsWith(CONTRACT_ROOT);
 }

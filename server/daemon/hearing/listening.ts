@@ -20,7 +20,7 @@ const HELD_MS = 30 * 60_000;
 
 type Session = { readonly filter: string; readonly untilMs: number; readonly end: () => Promise<void> };
 
-/** Hears messages of foreign topics for a limited time, one filter at a time, so that one can be chosen to translate. */
+/** Hears messages of foreign topics for a limited time, one filter at a time, so that one can be chosen to be mapped. */
 export function createListening(context: HearingContext, listenAt: ListenAt | null) {
   const { clock } = context;
   const ring = createRing<RawMessage>(MOST_CAPTURED);

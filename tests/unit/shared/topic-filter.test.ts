@@ -58,12 +58,12 @@ test.each([
   ['+/+/+/readings'],
   ['$SYS/#'],
   ['$share/group/house/#'],
-])('"%s" cannot be translated', (filter) => {
+])('"%s" cannot be mapped', (filter) => {
   expect(foreignFilterFault(filter)).not.toBeNull();
 });
 
 test.each([['house/#'], ['+/climate'], ['strikewell/2/#'], ['+/+'], ['/strikewell/1/x']])(
-  '"%s" can be translated',
+  '"%s" can be mapped',
   (filter) => {
     expect(foreignFilterFault(filter)).toBeNull();
   },
