@@ -35,7 +35,7 @@ export function ofDevice(messages: readonly HeardMessage[], device: string): rea
 /** What became of a message, in a word or two. */
 export function outcomeWords({ outcome, code }: HeardVerdict): string {
   if (outcome === 'refused') return `refused: ${code}`;
-  return { stored: 'stored', status: 'status', other: 'not read' }[outcome];
+  return { stored: 'stored', status: 'status', other: 'not read', unkept: 'not kept' }[outcome];
 }
 
 /** `12 messages, 2 of them refused` */

@@ -19,11 +19,15 @@ import { createRing } from './ring.ts';
 export const MOST_WATCHED = { count: 200, bytes: 1024 * 1024 };
 /** Lines of a verdict that are shown. */
 const MAX_LINES = 30;
+const NOT_KEPT =
+  '  The record cannot be written now: the message is not acknowledged, and has to come again.';
 
 export type HearingContext = {
   readonly world: World;
   readonly store: Store;
   readonly clock: Clock;
+  /** whether the record takes what comes */
+  readonly writable: () => boolean;
   readonly mappingOf: (topic: string) => (NewMapping & { readonly placeId: string | null }) | null;
 };
 
@@ -88,7 +92,10 @@ export function shownOf(
 }
 
 function verdictOfHeard(message: RawMessage, context: HearingContext): HeardVerdict {
-  return verdictBy(message, { ...context, mapping: context.mappingOf(message.topic), done: true });
+  const done = context.writable();
+  const verdict = verdictBy(message, { ...context, mapping: context.mappingOf(message.topic), done });
+  if (done || verdict.outcome === 'status') return verdict;
+  return { ...verdict, outcome: 'unkept', lines: [...verdict.lines, NOT_KEPT] };
 }
 
 /** What a message comes to when it is read so, in the words of `strikewell check`. */

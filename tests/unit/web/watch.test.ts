@@ -42,6 +42,7 @@ test('what became of messages is said in words', () => {
   const refused = message(2, { outcome: 'refused', code: 'not-json' });
   expect(outcomeWords(refused.verdict)).toBe('refused: not-json');
   expect(outcomeWords(message(1).verdict)).toBe('stored');
+  expect(outcomeWords(message(1, { outcome: 'unkept' }).verdict)).toBe('not kept');
   expect(countWords([message(1)])).toBe('1 message, none refused');
   expect(countWords([refused])).toBe('1 message, refused');
   expect(countWords([message(1), refused, message(3)])).toBe('3 messages, 1 of them refused');
