@@ -9,6 +9,7 @@ export type {
 export type * from './ports/access.ts';
 export type * from './ports/daemon.ts';
 export type * from './ports/edge.ts';
+export type * from './ports/hearing.ts';
 export type * from './ports/outbox.ts';
 export type * from './ports/path-tests.ts';
 export type * from './ports/people.ts';

@@ -73,6 +73,29 @@ export const PACK_FAULTS = {
   },
 } as const satisfies Record<string, FaultNote>;
 
+/** Why a message that a mapping reads is refused, besides the reasons for packs; it is kept and counted like them. */
+export const MAPPING_FAULTS = {
+  'mapped-nothing': {
+    meaning: 'the pointer of a mapping leads to nothing in the message',
+    remedy: 'tap the value in a message that was heard, or say that it may be missing',
+  },
+  'mapped-no-number': {
+    meaning: 'what a mapping points at is no number',
+    remedy: 'point at the number itself, not at what holds it',
+  },
+  'mapped-bad-time': {
+    meaning: 'what a mapping points at is no time of the stated form',
+    remedy: 'choose the form the device sends, or the arrival as the time',
+  },
+  'mapped-device': {
+    meaning: 'the topic has no such level, or one that is no device name',
+    remedy: 'take another level, or name the device',
+  },
+} as const satisfies Record<string, FaultNote>;
+
+/** Whatever a message from outside may be refused for. */
+export const REFUSAL_FAULTS = { ...PACK_FAULTS, ...MAPPING_FAULTS } as const;
+
 /** What an operator or a caller of the interface can do wrong, or what breaks at an edge. */
 export const OPERATOR_FAULTS = {
   'unknown-setting': { meaning: 'a setting nobody reads', remedy: 'correct or remove the key' },
@@ -99,7 +122,7 @@ export const OPERATOR_FAULTS = {
   'bad-backup': { meaning: 'a file that cannot be restored', remedy: 'try another backup' },
 } as const satisfies Record<string, FaultNote>;
 
-export type PackFaultCode = keyof typeof PACK_FAULTS;
+export type PackFaultCode = keyof typeof REFUSAL_FAULTS;
 export type OperatorFaultCode = keyof typeof OPERATOR_FAULTS;
 export type FaultCode = PackFaultCode | OperatorFaultCode;
 export type FaultDetails = Readonly<Record<string, string | number | boolean | null>>;

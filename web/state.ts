@@ -38,6 +38,8 @@ export const unit = signal<TemperatureUnit>(localStorage.getItem(UNIT_KEY) === '
 export const route = signal<Route>(routeOf(location.hash));
 export const loudNews = signal('');
 export const quietNews = signal('');
+/** numbers of the newest messages that were heard for who watches and listens */
+export const heardNewest = signal({ watched: 0, captured: 0 });
 /** the present by the daemon's clock, renewed every second and every ten seconds */
 export const secondMs = signal(Date.now());
 export const nowMs = signal(Date.now());
@@ -79,6 +81,7 @@ export function hear(message: LiveMessage): void {
   heardAtMs.value = Date.now() + clockAheadMs;
   known.value = after;
   isOld.value = false;
+  if (message.type === 'heard') heardNewest.value = message;
   tick();
   if (secondMs.value - keptAtMs >= KEEP_EVERY_MS) keepLastState();
   const news = newHighAlarms(before, after);

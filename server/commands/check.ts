@@ -9,8 +9,8 @@ import { systemClock as clock, systemTimers as timers } from '../adapters/system
 import { readNamedFile } from '../adapters/system/files.ts';
 import type { Settings } from '../config.ts';
 import { type Verdict, verdictOf } from '../domain/ingest/verdict.ts';
+import { verdictLines } from '../domain/ingest/verdict-words.ts';
 import type { RawMessage } from '../ports.ts';
-import { verdictLines } from './check-words.ts';
 import type { Command, Given } from './command.ts';
 import { textOption } from './options.ts';
 import { recordFileIn } from './record-file.ts';

@@ -6,7 +6,8 @@ import { targetSheetSchema } from '../../shared/model/targets.ts';
 import { startBroker } from '../adapters/broker/broker.ts';
 import { startHttp } from '../adapters/http/app.ts';
 import { createFeed } from '../adapters/live/feed.ts';
-import { joinBroker, type OutsideBroker, withoutSecrets } from '../adapters/mqtt/client.ts';
+import { joinBroker, type OutsideBroker, type OutsideDeps, withoutSecrets } from '../adapters/mqtt/client.ts';
+import { listenTo } from '../adapters/mqtt/listener.ts';
 import { connectDevice } from '../adapters/mqtt/publisher.ts';
 import { createPing } from '../adapters/notify/ping.ts';
 import { systemClock as clock, systemTimers as timers } from '../adapters/system/clock.ts';
@@ -18,7 +19,7 @@ import { createSeal } from '../adapters/system/seal.ts';
 import type { Settings } from '../config.ts';
 import { createDaemon } from '../daemon/daemon.ts';
 import { createDemo, type Demo } from '../daemon/demo.ts';
-import type { Bus } from '../ports.ts';
+import type { Bus, Keep, ListenAt } from '../ports.ts';
 import type { Going } from './command.ts';
 import { openFront, urlHost } from './front.ts';
 import { openKeeping } from './keeping.ts';
@@ -29,6 +30,7 @@ const SHEET = join(root, 'seeds/targets/general-herbaceous-bottom-heat.json');
 const SOURCES = join(root, 'shared/sources.md');
 const CLIENT_ID_KEPT_AS = 'mqtt-client-id';
 const LINK_KEY_KEPT_AS = 'link-key';
+const FILTERS_KEPT_AS = 'mqtt-filters';
 
 /**
  * Starts the daemon with all its edges and says where it is.
@@ -52,7 +54,7 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
   const { timeZone, host, keepRawDays } = settings;
   const keeping = openKeeping(settings, log);
   const { store, backups } = keeping;
-  const late: Late = { bus: null, demo: null, recheck: () => undefined };
+  const late: Late = { bus: null, demo: null, recheck: () => undefined, want: () => undefined };
   const front = openFront(settings, { record: store.access, log, onChange: () => late.recheck() });
   const keep = fileKeep(settings.dataDir);
   const sheet = targetSheetSchema.parse(JSON.parse(readFileSync(SHEET, 'utf8')));
@@ -68,8 +70,10 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
   const daemon = createDaemon({
     ...{ store, clock, timers, log, feed, sheet, timeZone, keepRawDays },
     ...{ ways, links, edges, sourceText, keep, ping },
+    onFilters: (filters) => late.want(filters),
+    listenAt: outside === null ? null : listenerAt(outside),
   });
-  const { world, placeChanged, inbox, queries, people, exchange } = daemon;
+  const { world, placeChanged, inbox, queries, people, exchange, hearing, foreign } = daemon;
   const connect = () => connectDevice(outside === null ? front.ownDevice : credentialsOf(outside));
   const demo = createDemo({ world, store, sheet, clock, timers, log, keep, timeZone, connect, placeChanged });
   late.demo = demo;
@@ -80,13 +84,15 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
   const { access, doorkeeper, tls, door } = front;
   const server = await startHttp({
     ...{ host, port, queries, orders, people, backups, exchange, log, pageDir, nowMs },
-    ...{ access, doorkeeper, tls },
+    ...{ access, doorkeeper, tls, hearing },
   });
   feed.attach(server, queries);
   const bus =
     outside === null
-      ? await startBroker({ host, port: settings.mqttPort, inbox, clock, log, door, every: timers.every })
-      : { ...joinBroker({ broker: outside, inbox, clock, timers, log }), recheck: () => undefined };
+      ? await startBroker({
+          ...{ host, port: settings.mqttPort, inbox, clock, log, door, foreign, every: timers.every },
+        })
+      : joinOutside({ broker: outside, inbox, clock, timers, log, held: heldFilters(keep) }, late);
   late.recheck = () => {
     feed.recheck();
     bus.recheck();
@@ -113,7 +119,33 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
 }
 
 /** Edges that exist only after the daemon that asks about them. */
-type Late = { bus: Bus | null; demo: Demo | null; recheck: () => void };
+type Late = {
+  bus: Bus | null;
+  demo: Demo | null;
+  recheck: () => void;
+  want: (filters: readonly string[]) => void;
+};
+
+function joinOutside(deps: OutsideDeps, late: Late): Bus & { recheck(): void } {
+  const bus = joinBroker(deps);
+  late.want = bus.want;
+  return { ...bus, recheck: () => undefined };
+}
+
+function listenerAt(outside: OutsideBroker): ListenAt {
+  return (filter, heard) => listenTo(credentialsOf(outside), { filter, nowMs: clock.nowMs, heard });
+}
+
+/** What the broker may hold for us beside the contract's topics. */
+function heldFilters(keep: Keep): OutsideDeps['held'] {
+  return {
+    read: () => {
+      const filters: unknown = JSON.parse(keep.read(FILTERS_KEPT_AS) ?? '[]');
+      return Array.isArray(filters) ? filters.filter((filter) => typeof filter === 'string') : [];
+    },
+    write: (filters) => keep.write(FILTERS_KEPT_AS, JSON.stringify(filters)),
+  };
+}
 
 function edgeFacts({ bus, demo }: Late, broker: { address: string; embedded: boolean }) {
   return {

@@ -6,8 +6,11 @@ import type {
   Bus,
   Clock,
   Exchange,
+  ForeignDoor,
+  Hearing,
   Inbox,
   Keep,
+  ListenAt,
   LiveFeed,
   Log,
   Orders,
@@ -23,9 +26,10 @@ import type { TellSettings } from './calling.ts';
 import { createExchange } from './exchange/exchange.ts';
 import { createFindings, type FindingsDesk } from './findings.ts';
 import { createHalves } from './halves.ts';
+import { createHearing } from './hearing/hearing.ts';
 import { createInbox } from './inbox.ts';
 import { ingest, type Touched } from './ingest.ts';
-import { createOrders } from './orders.ts';
+import { commit, createOrders } from './orders.ts';
 import { createPeopleDesk, type Ways } from './people-desk.ts';
 import { createPulse, PING_EVERY_MS, type Ping } from './pulse.ts';
 import { createQueries } from './queries.ts';
@@ -61,6 +65,10 @@ export type DaemonDeps = {
   readonly keep: Keep;
   /** tells an outside watcher that all is alive; null for none */
   readonly ping?: Ping | null;
+  /** told of the topic filters that mappings read, after each change */
+  readonly onFilters?: (filters: readonly string[]) => void;
+  /** listens at an outside broker; null at the embedded one, which tells by itself */
+  readonly listenAt?: ListenAt | null;
   /** facts of the house that the edges know */
   readonly edges: () => Pick<HouseFacts, 'version' | 'broker' | 'demo' | 'backup' | 'room'>;
 };
@@ -73,6 +81,8 @@ export type Daemon = {
   readonly world: World;
   readonly exchange: Exchange;
   readonly findings: FindingsDesk;
+  readonly hearing: Hearing;
+  readonly foreign: ForeignDoor;
   start(bus: Bus): void;
   /** Tells pages and topics of a place that was made, changed or removed beside the daemon. */
   placeChanged(placeId: string): void;
@@ -93,7 +103,8 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const webhookSet = deps.ways.houseWay !== null;
   const settings: AnnunciatorSettings = { webhookSet, timeZone, links: deps.links };
   const { world, halves } = openWorld(deps);
-  const ingestContext = { world, store, sheet, settings, halves };
+  const ears = createHearing({ ...deps, world, commit: (work) => commit({ store, world }, work) });
+  const ingestContext = { world, store, sheet, settings, halves, mappingOf: ears.mappingOf };
   const startedMs = clock.nowMs();
   const counts: Counts = { received: 0, conflicts: 0 };
   const { sourceText } = deps;
@@ -113,11 +124,12 @@ export function createDaemon(given: DaemonDeps): Daemon {
     counts.received += touched.stored;
     counts.conflicts += touched.conflicts;
     pulse.beat('ingest');
+    ears.noteMapped(touched.mapped);
     for (const placeId of touched.placesMade) teller.place(placeId);
     teller.heard([...touched.placesHeard]);
     for (const alarmId of touched.alarms) alarmChanged(alarmId);
   };
-  const inbox = createInbox(take, timers);
+  const inbox = ears.before(createInbox(take, timers));
   const lookedUpMs = new Map<string, number>();
   const watching = { world, store, settings, halves, query: queryContext, findings, startedMs, lookedUpMs };
   const watch = () => {
@@ -128,25 +140,23 @@ export function createDaemon(given: DaemonDeps): Daemon {
     relayTurn();
   };
   const ordering = { world, store, clock, settings, placeChanged: teller.place, alarmChanged };
+  const { exposures } = queries;
+  const exchanging = { ...queryContext, timers, sheet, exposures, placeChanged: teller.place };
   let stops: (() => void)[] = [];
 
   return {
     inbox,
     queries,
-    exchange: createExchange({
-      ...queryContext,
-      timers,
-      sheet,
-      exposures: queries.exposures,
-      placeChanged: teller.place,
-    }),
+    exchange: createExchange(exchanging),
     orders: createOrders(ordering),
     people: createPeopleDesk(ordering, deps.ways),
     world,
     findings,
+    ...ears.doors,
     placeChanged: teller.place,
     start(bus) {
       stops = startTurns(bus, { deps, world, settings, teller, findings, pulse, watch, alarmChanged });
+      stops.push(ears.start(timers, PAGE_EVERY_MS));
     },
     stop() {
       noteAlive(deps);

@@ -19,17 +19,20 @@ export function roomForProbes(device: string, world: World): number {
 /**
  * The probe of a reading; made on first contact, with a place of its device's name, inside the caller's transaction.
  * @param made gets the id of a place that was made
+ * @param wishedPlaceId place of a new probe, where there is such a place
  */
 export function probeOf(
   reading: Pick<DecodedReading, 'device' | 'probe' | 'quantity' | 'unit'>,
   context: ContactContext,
   made: { readonly placesMade: Set<string> },
+  wishedPlaceId: string | null = null,
 ): Probe {
   const { world, store } = context;
   const { device, probe: name, quantity, unit } = reading;
   const known = world.probeNamed({ device, name });
   if (known) return known;
-  const placeId = placeFor(device, context, made);
+  const isWished = wishedPlaceId !== null && world.places.has(wishedPlaceId);
+  const placeId = isWished ? wishedPlaceId : placeFor(device, context, made);
   const probe = store.probes.add({
     device,
     name,

@@ -1,16 +1,16 @@
 import { MAX_PAYLOAD_BYTES } from '../../firmware-contracts/v1/limits.ts';
-import { parseDeviceTopic } from '../../firmware-contracts/v1/topics.ts';
+import type { Mapping } from '../../shared/model/mapping.ts';
 import type { Probe } from '../../shared/model/probe.ts';
 import type { TargetSheet } from '../../shared/model/targets.ts';
 import { silenceLimitMs } from '../domain/alarms/silence.ts';
-import { type DecodedReading, decodePack } from '../domain/ingest/decode.ts';
-import { MAX_PROBES, MAX_PROBES_PER_DEVICE } from '../domain/places/first-contact.ts';
+import type { Decoded, DecodedReading } from '../domain/ingest/decode.ts';
 import { withDelivery, withPromise, withReading } from '../domain/present/heard.ts';
-import { horizonMs } from '../domain/room/horizon.ts';
 import type { RawMessage, Store } from '../ports.ts';
 import { type AnnunciatorSettings, keepStep } from './annunciate.ts';
-import { probeOf, roomForProbes } from './first-contact.ts';
+import { probeOf } from './first-contact.ts';
 import type { Halves } from './halves.ts';
+import type { MappedOutcome } from './hearing/book.ts';
+import { readMessage } from './hearing/read-message.ts';
 import { bearsOnPlace, type JudgedStep, judgePlace, judgeProbe } from './judge.ts';
 import { asRaised } from './suppress.ts';
 import type { World } from './world.ts';
@@ -21,6 +21,7 @@ export type IngestContext = {
   readonly sheet: TargetSheet;
   readonly settings: AnnunciatorSettings;
   readonly halves: Halves;
+  readonly mappingOf: (topic: string) => Mapping | null;
 };
 
 /** What an ingest turn changed, for those who are told after its commit. */
@@ -28,6 +29,8 @@ export type Touched = {
   readonly placesMade: Set<string>;
   readonly placesHeard: Set<string>;
   readonly alarms: Set<string>;
+  /** what came of messages that mappings read */
+  readonly mapped: MappedOutcome[];
   stored: number;
   refused: number;
   conflicts: number;
@@ -45,6 +48,7 @@ export function ingest(messages: readonly RawMessage[], context: IngestContext):
     placesMade: new Set(),
     placesHeard: new Set(),
     alarms: new Set(),
+    mapped: [],
     stored: 0,
     refused: 0,
     conflicts: 0,
@@ -54,27 +58,31 @@ export function ingest(messages: readonly RawMessage[], context: IngestContext):
 }
 
 function takeMessage(message: RawMessage, context: IngestContext, touched: Touched): void {
-  if (parseDeviceTopic(message.topic)?.kind === 'status') return;
-  const { takenFromMs } = horizonMs(context.store.horizon.get());
-  const decoded = decodePack({ ...message, takenFromMs });
-  if (!decoded.ok) {
-    refuse(message, decoded.refusal, context, touched);
-    return;
-  }
-  const fresh = decoded.readings.filter((reading) => !context.world.probeNamed(nameOf(reading)));
-  const names = new Set(fresh.map((reading) => reading.probe));
-  const room = names.size > 0 ? roomForProbes(decoded.device, context.world) : 0;
-  if (names.size > room) {
-    const reason = `${names.size} new probes; ${MAX_PROBES_PER_DEVICE} a device and ${MAX_PROBES} in all are kept`;
-    const refusal = { code: 'too-many-probes', reason, pointer: null, device: decoded.device };
-    refuse(message, refusal, context, touched);
-    return;
-  }
+  const mapping = context.mappingOf(message.topic);
+  const decoded = readMessage(message, { ...context, mapping });
+  if (decoded === null) return;
+  const before = touched.stored;
+  if (decoded.ok) takeReadings(message, { decoded, placeId: mapping?.placeId ?? null }, context, touched);
+  else refuse(message, decoded.refusal, context, touched);
+  if (mapping === null) return;
+  const { topic, arrivedAtMs: atMs } = message;
+  const code = decoded.ok ? null : decoded.refusal.code;
+  touched.mapped.push({ id: mapping.id, topic, atMs, code, stored: touched.stored - before });
+}
+
+type Taken = { readonly decoded: Extract<Decoded, { ok: true }>; readonly placeId: string | null };
+
+function takeReadings(
+  message: RawMessage,
+  { decoded, placeId }: Taken,
+  context: IngestContext,
+  touched: Touched,
+): void {
   const delivered = new Set<Probe>();
   const inOrder = [...decoded.readings].sort((a, b) => a.tMs - b.tMs);
   let together: Together = { tMs: 0, probes: [] };
   for (const reading of inOrder) {
-    const probe = probeOf(reading, context, touched);
+    const probe = probeOf(reading, context, touched, placeId);
     if (reading.tMs !== together.tMs) {
       judgeTogether(together, message.arrivedAtMs, context, touched);
       together = { tMs: reading.tMs, probes: [] };
@@ -171,8 +179,4 @@ function refuse(
     bytes: message.payload.length,
     payload: new TextDecoder().decode(message.payload.subarray(0, MAX_PAYLOAD_BYTES)),
   });
-}
-
-function nameOf(reading: DecodedReading): { device: string; name: string } {
-  return { device: reading.device, name: reading.probe };
 }

@@ -77,7 +77,7 @@ function keep(step: AlarmStep, context: OrderContext, note?: string): Alarm {
  * Runs the work in one transaction; when it fails, what is in memory is read again from what was committed.
  * @throws Fault `store-failed`, or the one the work threw
  */
-export function commit<T>({ world, store }: OrderContext, work: () => T): T {
+export function commit<T>({ world, store }: Pick<OrderContext, 'world' | 'store'>, work: () => T): T {
   try {
     return store.transaction(work);
   } catch (cause) {

@@ -29,6 +29,8 @@ export type LiveFeed = {
   placeGone(placeId: string): void;
   alarm(alarm: Alarm): void;
   house(house: HouseFacts): void;
+  /** numbers of the newest messages that were heard while somebody watched, and listened */
+  heard(newest: { watched: number; captured: number }): void;
 };
 
 export type Span = { readonly fromMs: number; readonly toMs: number };

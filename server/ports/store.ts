@@ -10,6 +10,7 @@ import type { Horizon } from '../domain/room/horizon.ts';
 import type { Minutes } from '../domain/seal/minutes.ts';
 import type { BlockSummary } from '../domain/seal/summary.ts';
 import type { AccessRecord } from './access.ts';
+import type { Mappings } from './hearing.ts';
 import type { Outbox } from './outbox.ts';
 import type { PathTests } from './path-tests.ts';
 import type { People } from './people.ts';
@@ -175,6 +176,7 @@ export type Store = {
   readonly pathTests: PathTests;
   readonly diary: Diary;
   readonly access: AccessRecord;
+  readonly mappings: Mappings;
   readonly settled: Settled;
   readonly horizon: HorizonMark;
   /** @throws Fault `store-failed` when the disk or the file does not take it; whatever `work` throws besides */

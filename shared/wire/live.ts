@@ -32,4 +32,12 @@ export type LiveMessage =
   | { readonly v: 1; readonly seq: number; readonly type: 'place-gone'; readonly placeId: string }
   | { readonly v: 1; readonly seq: number; readonly type: 'alarm'; readonly alarm: Alarm }
   | { readonly v: 1; readonly seq: number; readonly type: 'house'; readonly house: HouseFacts }
+  /** Something was heard for who watches or listens: numbers of the newest messages, which are asked for over HTTP. */
+  | {
+      readonly v: 1;
+      readonly seq: number;
+      readonly type: 'heard';
+      readonly watched: number;
+      readonly captured: number;
+    }
   | { readonly v: 1; readonly seq: number; readonly type: 'beat'; readonly atMs: number };

@@ -5,6 +5,7 @@ import { TARGETS } from '../unit/server/support/targets.ts';
 import { type Kept, type Opened, PROBE, settle } from './opened.ts';
 import { alarmsContract, outboxContract } from './store-alarms.suite.ts';
 import { diaryContract, journalContract, latestContract } from './store-journal.suite.ts';
+import { mappingsContract } from './store-mappings.suite.ts';
 import { peopleContract } from './store-people.suite.ts';
 import { refusalsContract } from './store-refusals.suite.ts';
 import {
@@ -51,6 +52,7 @@ export function storeContract(name: string, make: () => Kept): void {
     describe('outbox', () => outboxContract(opened));
 
     describe('people', () => peopleContract(opened));
+    describe('mappings', () => mappingsContract(opened));
   });
 }
 

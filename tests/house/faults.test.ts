@@ -1,10 +1,10 @@
 import { existsSync, readFileSync } from 'node:fs';
 import { expect, test } from 'vitest';
-import { OPERATOR_FAULTS, PACK_FAULTS } from '../../shared/faults.ts';
+import { OPERATOR_FAULTS, REFUSAL_FAULTS } from '../../shared/faults.ts';
 import { documentedCodes, provokedCodes } from './fault-check.ts';
 import { codeFiles, projectPaths, ROOT } from './sources.ts';
 
-const codes = [...Object.keys(PACK_FAULTS), ...Object.keys(OPERATOR_FAULTS)];
+const codes = [...Object.keys(REFUSAL_FAULTS), ...Object.keys(OPERATOR_FAULTS)];
 const guide = `${ROOT}DEVELOPERS.md`;
 
 test('the fault codes in the code are those in DEVELOPERS.md, each once', () => {

@@ -12,7 +12,14 @@ export const TIME_ZONE = 'Europe/Vienna';
 export const DAY_START_MS = Date.UTC(2025, 5, 1);
 
 const nothing = () => undefined;
-const FEED = { now: nothing, place: nothing, placeGone: nothing, alarm: nothing, house: nothing };
+const FEED = {
+  now: nothing,
+  place: nothing,
+  placeGone: nothing,
+  alarm: nothing,
+  house: nothing,
+  heard: nothing,
+};
 const BUS = { publishRetained: nothing, connected: () => true, close: () => Promise.resolve() };
 const LOG = {
   info: nothing,

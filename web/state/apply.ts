@@ -50,6 +50,7 @@ export function applyLive(known: Known, message: LiveMessage): Known {
       return { ...known, alarms: replaced(known.alarms, message.alarm) };
     case 'house':
       return { ...known, house: message.house };
+    case 'heard':
     case 'beat':
       return known;
   }

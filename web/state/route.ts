@@ -1,5 +1,8 @@
+const PLAIN_PAGES = ['alarms', 'people', 'probes', 'house', 'watch', 'other'] as const;
+type PlainPage = (typeof PLAIN_PAGES)[number];
+
 export type Route =
-  | { readonly page: 'benches' | 'alarms' | 'people' | 'probes' | 'house' | 'unknown' }
+  | { readonly page: PlainPage | 'benches' | 'unknown' }
   | { readonly page: 'place'; readonly placeId: string };
 
 /** The page that a hash names: `#/place/sill` is the place `sill`, an empty one the benches. */
@@ -7,8 +10,7 @@ export function routeOf(hash: string): Route {
   const [page = '', id = ''] = hash.replace(/^#\/?/, '').split('/');
   if (page === '') return { page: 'benches' };
   if (page === 'place' && id !== '') return { page: 'place', placeId: safelyDecoded(id) };
-  if (page === 'alarms' || page === 'people' || page === 'probes' || page === 'house') return { page };
-  return { page: 'unknown' };
+  return { page: PLAIN_PAGES.find((known) => known === page) ?? 'unknown' };
 }
 
 function safelyDecoded(text: string): string {

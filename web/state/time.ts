@@ -24,6 +24,11 @@ export function clockTime(moment: Moment): string {
   return part(moment, { hour: '2-digit', minute: '2-digit' });
 }
 
+/** Wall-clock time to the second, such as `14:06:09`. */
+export function clockSeconds(moment: Moment): string {
+  return part(moment, { hour: '2-digit', minute: '2-digit', second: '2-digit' });
+}
+
 /** Weekday in the house, such as `Thu`. */
 export function weekday(moment: Moment): string {
   return part(moment, { weekday: 'short' });

@@ -7,12 +7,14 @@ import { ExplainDialog } from './explain.tsx';
 import { Hatches } from './hatches.tsx';
 import { Header, LinkNotice } from './header.tsx';
 import { House } from './house.tsx';
+import { OtherMessages } from './other-messages.tsx';
 import { PeoplePage } from './people.tsx';
 import { PlacePage } from './place.tsx';
 import { Probes } from './probes.tsx';
 import { PageFoot } from './safety.tsx';
 import { SignIn } from './sign-in.tsx';
 import { StoreNotice } from './store-notice.tsx';
+import { WatchPage } from './watch.tsx';
 
 function titleOf(): string {
   const at = route.value;
@@ -23,6 +25,8 @@ function titleOf(): string {
     people: 'People',
     probes: 'Probes',
     house: 'House',
+    watch: 'Watch a device speak',
+    other: 'Other messages',
     unknown: 'Not here',
   }[at.page];
 }
@@ -51,6 +55,10 @@ function Page() {
       return <Probes />;
     case 'house':
       return <House />;
+    case 'watch':
+      return <WatchPage />;
+    case 'other':
+      return <OtherMessages />;
     case 'unknown':
       return (
         <>

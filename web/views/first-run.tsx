@@ -65,6 +65,11 @@ export function FirstRun() {
           It makes a place called <i>sill</i>. A sensor node sends the same to its own topic, with its own
           name in the place of <i>sill</i>.
         </p>
+        <p>
+          Nothing happens? <a href="#/watch">Watch the device speak</a>: every message is shown as it comes,
+          with what became of it. A device that sends in a form of its own is read under{' '}
+          <a href="#/other">Other messages</a>.
+        </p>
       </section>
       <section>
         <h2>Or look at an invented place first</h2>

@@ -11,6 +11,9 @@ const PAGES = [
   { page: 'house', href: '#/house', name: 'House' },
 ] as const;
 
+/** The page under whose name another stands. */
+const PART_OF: Readonly<Record<string, string>> = { place: 'benches', watch: 'probes', other: 'probes' };
+
 function newestWords(): string {
   const newest = Math.max(
     ...known.value.places.map(({ now }) => (now.newestAt ? Date.parse(now.newestAt) : 0)),
@@ -42,7 +45,7 @@ function Present() {
 /** Name, pages, the time in the house and how fresh the page is. */
 export function Header() {
   const hands = known.value.alarms.filter((alarm) => needsHand(alarm, nowMs.value)).length;
-  const current = route.value.page === 'place' ? 'benches' : route.value.page;
+  const current = PART_OF[route.value.page] ?? route.value.page;
   return (
     <header class="page-head">
       <a class="name" href="#/">

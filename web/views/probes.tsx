@@ -1,5 +1,6 @@
 import type { RefusedPack } from '../../shared/wire/http.ts';
 import { duration } from '../../shared/words/alarm.ts';
+import { owns, tends } from '../access.ts';
 import { api, type ProbeRow, type RefusedAnswer } from '../api.ts';
 import { fixed, temperatureWithUnit } from '../state/format.ts';
 import { placeHref } from '../state/route.ts';
@@ -119,7 +120,8 @@ function RefusedList() {
       {value && value.total > 0 && (
         <>
           <p>
-            {value.total} in all: {codesWords(value)}. Nothing of a refused pack is stored as a reading.
+            {value.total} in all: {codesWords(value)}. Nothing of a refused pack is stored as a reading. To
+            see what a device sends while you mend it, <a href="#/watch">watch it speak</a>.
           </p>
           <ol class="refused">
             {value.refused.map((pack) => (
@@ -137,6 +139,17 @@ export function Probes() {
   return (
     <div class="plain-page">
       <h1>Probes</h1>
+      {tends.value && (
+        <p>
+          <a href="#/watch">Watch a device speak</a>
+          {owns.value && (
+            <>
+              {' '}
+              · <a href="#/other">Other messages</a>, of devices that send in a form of their own
+            </>
+          )}
+        </p>
+      )}
       <FindingsSection placeId={null} />
       <ProbeTable />
       <RefusedList />

@@ -2,7 +2,7 @@ import { createServer, type Server } from 'node:net';
 import { Aedes, type AuthenticateError, type Client, type PublishPacket } from 'aedes';
 import { READINGS_FILTER, STATUS_FILTER } from '../../../firmware-contracts/v1/topics.ts';
 import { Fault } from '../../../shared/faults.ts';
-import type { BrokerDoor, Bus, Clock, Inbox, Log, Timers } from '../../ports.ts';
+import type { BrokerDoor, Bus, Clock, ForeignDoor, Inbox, Log, Timers } from '../../ports.ts';
 
 /** A subscriber that does not read for this long is cut off, so that it cannot stall the others. */
 const DRAIN_TIMEOUT_MS = 10_000;
@@ -24,6 +24,7 @@ export type BrokerDeps = {
   readonly clock: Clock;
   readonly log: Log;
   readonly door: BrokerDoor;
+  readonly foreign: ForeignDoor;
   readonly every: Timers['every'];
 };
 
@@ -35,7 +36,7 @@ export type BrokerDeps = {
  * @throws Fault `port-in-use` or `bad-setting` when it cannot listen
  */
 export async function startBroker(deps: BrokerDeps): Promise<Bus & { recheck(): void }> {
-  const clients = openClients(deps.door);
+  const clients = openClients(deps.door, deps.foreign);
   const broker = await Aedes.createBroker({
     drainTimeout: DRAIN_TIMEOUT_MS,
     maxClientsIdLength: 128,
@@ -85,7 +86,7 @@ export async function startBroker(deps: BrokerDeps): Promise<Bus & { recheck(): 
 type Login = { readonly username: string | undefined; readonly password: Buffer | undefined };
 
 /** The clients that are connected, each with what it was let in by. */
-function openClients(door: BrokerDoor) {
+function openClients(door: BrokerDoor, foreign: ForeignDoor) {
   const tickets = new WeakMap<Client, string | null>();
   const connected = new Set<Client>();
   const stays = (client: Client | null) => client === null || door.holds(tickets.get(client) ?? null);
@@ -100,7 +101,7 @@ function openClients(door: BrokerDoor) {
       return Object.assign(new Error(why), { returnCode: given ? BAD_LOGIN : NOT_AUTHORIZED });
     },
     maySay: (client: Client | null, topic: string) =>
-      stays(client) && (client === null || door.open() || isFromDevice(topic)),
+      stays(client) && (client === null || door.open() || isFromDevice(topic) || foreign.mayPublish(topic)),
     mayHear: (client: Client | null, filter: string) =>
       stays(client) && (client === null || door.open() || OURS_TO_HEAR.test(filter)),
     came: (client: Client) => void connected.add(client),
@@ -113,17 +114,21 @@ function openClients(door: BrokerDoor) {
 
 /** What a client may publish, Wills included; the daemon's own publishing does not pass here. */
 function authorize(
-  { inbox, clock, log }: BrokerDeps,
+  { inbox, clock, log, foreign }: BrokerDeps,
   packet: PublishPacket,
   done: (error?: Error) => void,
 ): void {
   const { topic, payload } = packet;
-  if (!isFromDevice(topic)) {
-    done(isOurs(topic) ? new Error(`only the daemon may publish on ${topic}`) : undefined);
-    return;
-  }
   const bytes = typeof payload === 'string' ? Buffer.from(payload) : payload;
-  inbox.offer({ topic, payload: bytes, arrivedAtMs: clock.nowMs(), retainedCopy: false }).then(
+  const message = { topic, payload: bytes, arrivedAtMs: clock.nowMs(), retainedCopy: false };
+  if (!isFromDevice(topic)) {
+    if (!isOurs(topic)) foreign.overhear(message);
+    if (isOurs(topic) || !foreign.takes(topic)) {
+      done(isOurs(topic) ? new Error(`only the daemon may publish on ${topic}`) : undefined);
+      return;
+    }
+  }
+  inbox.offer(message).then(
     () => done(),
     (cause: unknown) => {
       log.warn('a message was not acknowledged', { topic, error: String(cause) });

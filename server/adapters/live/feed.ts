@@ -117,6 +117,7 @@ export function createFeed(deps: FeedDeps): LiveFeed & {
     placeGone: (placeId) => pages.tellAll({ type: 'place-gone', placeId }),
     alarm: (alarm) => pages.tellAll({ type: 'alarm', alarm }),
     house: (house) => pages.tellAll({ type: 'house', house }),
+    heard: (newest) => pages.tellAll({ type: 'heard', ...newest }),
     close() {
       stopBeat();
       pages.close();

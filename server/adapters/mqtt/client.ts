@@ -32,17 +32,27 @@ export type OutsideDeps = {
   readonly clock: Clock;
   readonly timers: Timers;
   readonly log: Log;
+  /** further filters that the broker may hold a subscription of ours for, kept over restarts */
+  readonly held: { read(): readonly string[]; write(filters: readonly string[]): void };
 };
+
+/** The bus, and what is heard besides the contract's topics; what is no longer wanted is unsubscribed. */
+export type OutsideBus = Bus & { want(filters: readonly string[]): void };
 
 /**
  * Subscribes at an outside broker. A message is acknowledged to it after it is committed here; what the
  * database refuses is tried again, then the connection is dropped so that the broker sends it again.
  * Connects in the background and for as long as the daemon runs.
  */
-export function joinBroker(deps: OutsideDeps): Bus {
+export function joinBroker(deps: OutsideDeps): OutsideBus {
   const retained = new Map<string, string>();
-  const client = openClient(deps, retained);
+  const further = createFurther(deps);
+  const client = openClient(deps, { retained, further });
   return {
+    want(filters) {
+      further.want(filters);
+      if (client.connected) further.agree(client);
+    },
     publishRetained(topic, payload) {
       retained.set(topic, payload);
       if (client.connected) send(client, { topic, payload }, deps.log);
@@ -83,7 +93,40 @@ function optionsFor({ broker }: OutsideDeps): IClientOptions {
   };
 }
 
-function openClient(deps: OutsideDeps, retained: ReadonlyMap<string, string>): MqttClient {
+type Joined = { readonly retained: ReadonlyMap<string, string>; readonly further: Further };
+type Further = ReturnType<typeof createFurther>;
+
+/**
+ * The filters beside those of the contract. The session at the broker outlives this process, so what may be subscribed
+ * there is noted before it is asked for, and forgotten only after it was given up.
+ */
+function createFurther({ held, log }: Pick<OutsideDeps, 'held' | 'log'>) {
+  let wanted: readonly string[] = [];
+  return {
+    want(filters: readonly string[]) {
+      wanted = filters;
+    },
+    /** Asks the broker for what is wanted, and gives up what is not. */
+    agree(client: MqttClient) {
+      const before = held.read();
+      const gone = before.filter((filter) => !wanted.includes(filter));
+      if (wanted.some((filter) => !before.includes(filter))) held.write([...new Set([...before, ...wanted])]);
+      if (wanted.length > 0) {
+        client.subscribe([...wanted], { qos: 1, rh: RETAINED_IF_NEW }, (error) => {
+          if (error)
+            log.error('the broker refuses a subscription to mapped topics', { error: error.message });
+        });
+      }
+      if (gone.length === 0) return;
+      client.unsubscribe(gone, (error) => {
+        if (error) return;
+        held.write(held.read().filter((filter) => !gone.includes(filter) || wanted.includes(filter)));
+      });
+    },
+  };
+}
+
+function openClient(deps: OutsideDeps, { retained, further }: Joined): MqttClient {
   const { log, broker } = deps;
   const client = connect(broker.url, optionsFor(deps));
   let connection = 0;
@@ -107,6 +150,7 @@ function openClient(deps: OutsideDeps, retained: ReadonlyMap<string, string>): M
     client.subscribe([READINGS_FILTER, STATUS_FILTER], { qos: 1, rh: RETAINED_IF_NEW }, (error) => {
       if (error) log.error('the broker refuses our subscription', { error: error.message });
     });
+    further.agree(client);
     for (const [topic, payload] of retained) send(client, { topic, payload }, log);
   });
   client.connect();

@@ -3,24 +3,42 @@ import { READINGS_FILTER, readingsTopic } from '../../../firmware-contracts/v1/t
 import type { RawMessage } from '../../ports.ts';
 import type { DeviceBroker } from './publisher.ts';
 
+const CONNECT_LIMIT_MS = 10_000;
+
 /**
  * Listens to readings at a broker, of one device or of all, beside whoever else does.
  * @returns a function that ends it
  * @throws when the broker cannot be reached or refuses
  */
-export async function listenToReadings(
-  { url, ...credentials }: DeviceBroker,
-  listening: {
-    readonly device: string | null;
-    readonly nowMs: () => number;
-    readonly heard: (message: RawMessage) => void;
-  },
+export function listenToReadings(
+  broker: DeviceBroker,
+  { device, ...listening }: Listening & { readonly device: string | null },
 ): Promise<() => Promise<void>> {
-  const { device, nowMs, heard } = listening;
-  const client = await connectAsync(url, { ...credentials, protocolVersion: 4, reconnectPeriod: 0 }, false);
+  return listenTo(broker, {
+    filter: device === null ? READINGS_FILTER : readingsTopic(device),
+    ...listening,
+  });
+}
+
+type Listening = { readonly nowMs: () => number; readonly heard: (message: RawMessage) => void };
+
+/** Listens to a topic filter at a broker. @throws when the broker cannot be reached or refuses */
+export async function listenTo(
+  { url, ...credentials }: DeviceBroker,
+  { filter, nowMs, heard }: Listening & { readonly filter: string },
+): Promise<() => Promise<void>> {
+  const once = { protocolVersion: 4, reconnectPeriod: 0, connectTimeout: CONNECT_LIMIT_MS } as const;
+  const client = await connectAsync(url, { ...credentials, ...once }, false);
   client.on('message', (topic, payload, { retain }) =>
     heard({ topic, payload, arrivedAtMs: nowMs(), retainedCopy: retain }),
   );
-  await client.subscribeAsync(device === null ? READINGS_FILTER : readingsTopic(device), { qos: 1 });
+  // what ends the connection is noticed by nothing being heard
+  client.on('error', () => undefined);
+  try {
+    await client.subscribeAsync(filter, { qos: 1 });
+  } catch (cause) {
+    await client.endAsync(true);
+    throw cause;
+  }
   return () => client.endAsync(true);
 }

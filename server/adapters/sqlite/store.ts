@@ -5,6 +5,7 @@ import { type Db, openDatabase } from './database.ts';
 import { sqliteDiary } from './diary.ts';
 import { type HorizonRow, horizonRow } from './horizon.ts';
 import { type RecordJournal, sqliteJournal } from './journal.ts';
+import { sqliteMappings } from './mappings.ts';
 import { sqliteOutbox } from './outbox.ts';
 import { sqlitePathTests } from './path-tests.ts';
 import { sqlitePeople } from './people.ts';
@@ -33,6 +34,7 @@ export function openStore({ file, nowMs }: { file: string; nowMs: number }): Sto
     pathTests: sqlitePathTests(db),
     diary: sqliteDiary(db),
     access: sqliteAccess(db),
+    mappings: sqliteMappings(db),
     settled,
     horizon: { get: horizon.get, set: horizon.set },
     transaction: (work) => refusing(() => committed(db, { journal, settled, horizon }, work)),

@@ -8,6 +8,8 @@ test.each([
   ['#/people', 'people'],
   ['#/probes', 'probes'],
   ['#/house', 'house'],
+  ['#/watch', 'watch'],
+  ['#/other', 'other'],
   ['#/place/', 'unknown'],
   ['#/batches', 'unknown'],
 ])('%s names the page %s', (hash, page) => {

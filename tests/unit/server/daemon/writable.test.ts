@@ -88,3 +88,26 @@ test('a mistake of ours in the middle of a transaction is no full disk', () => {
   expect(() => store.transaction(thrown)).toThrow('ours');
   expect(house.daemon.queries.house().store.writable).toBe(true);
 });
+
+test('who watches is told of a message that came to a full disk that it was not kept, and of the next that it was', async () => {
+  const { disk, store } = storeOnDisk();
+  const house = startHouse({ store });
+  house.daemon.hearing.watch();
+  disk.full = true;
+  await expect(house.tell([airRecord(21)])).rejects.toThrow('full');
+  house.hand.pass(300);
+  disk.full = false;
+  house.hand.pass(6_000);
+  await house.tell([airRecord(21)]);
+  expect(house.daemon.hearing.watched({ afterId: 0 }).messages.map(({ verdict }) => verdict)).toMatchObject([
+    {
+      outcome: 'unkept',
+      lines: [
+        expect.stringContaining('would be stored'),
+        expect.any(String),
+        expect.stringContaining('cannot be written now'),
+      ],
+    },
+    { outcome: 'stored' },
+  ]);
+});

@@ -55,6 +55,7 @@ export function failingStore(inner: Store): FailingStore {
     horizon: { ...inner.horizon, set: writing(inner.horizon.set) },
     settled: { ...inner.settled, put: writing(inner.settled.put), putDays: writing(inner.settled.putDays) },
     access: inner.access,
+    mappings: inner.mappings,
     people: {
       ...inner.people,
       saveCalling: writing(inner.people.saveCalling),

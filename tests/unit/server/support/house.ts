@@ -3,7 +3,7 @@ import { join } from 'node:path';
 import { openStore } from '../../../../server/adapters/sqlite/store.ts';
 import { createSeal } from '../../../../server/adapters/system/seal.ts';
 import { createDaemon, type DaemonDeps } from '../../../../server/daemon/daemon.ts';
-import type { Bus, Carrier, Keep, LiveFeed, RawMessage, Store } from '../../../../server/ports.ts';
+import type { Bus, Carrier, Keep, ListenAt, LiveFeed, RawMessage, Store } from '../../../../server/ports.ts';
 import { type TargetSheet, targetSheetSchema } from '../../../../shared/model/targets.ts';
 import { temporaryFolder } from '../../../support/folders.ts';
 import { clockByHand, type Hand, readableLog } from './hand.ts';
@@ -59,6 +59,8 @@ export type HouseOptions = {
   readonly keep?: Keep;
   readonly ping?: () => Promise<void>;
   readonly keepRawDays?: number;
+  readonly onFilters?: (filters: readonly string[]) => void;
+  readonly listenAt?: ListenAt;
 };
 
 /**
@@ -80,12 +82,14 @@ export function startHouse(options: HouseOptions = {}) {
     ...{ clock: hand.clock, timers: hand.timers, log, sheet: SHEET },
     feed: {
       ...{ now: note('now'), place: note('place'), placeGone: note('placeGone') },
-      ...{ alarm: note('alarm'), house: note('house') },
+      ...{ alarm: note('alarm'), house: note('house'), heard: note('heard') },
     },
     ways: waysOf(options),
     links: { publicUrl: 'https://bench.example', seal: createSeal(LINK_KEY) },
     timeZone: options.timeZone ?? 'UTC',
     keepRawDays: options.keepRawDays ?? null,
+    onFilters: options.onFilters ?? (() => undefined),
+    listenAt: options.listenAt ?? null,
     sourceText: (key) => key,
     keep,
     ping: options.ping ?? null,

@@ -56,6 +56,7 @@ export async function startInterface(
       removeDemo: async () => void demo.push('remove'),
     },
     people: house.daemon.people,
+    hearing: house.daemon.hearing,
     exchange: house.daemon.exchange,
     backups: {
       start: () => void demo.push('backup'),

@@ -69,6 +69,7 @@ const MOUNTED: Readonly<Record<string, string>> = {
   ...{ 'routes/details.ts': '/api/v1/places', 'routes/exchange.ts': '/api/v1' },
   ...{ 'routes/access.ts': '/api/v1/access' },
   ...{ 'routes/people.ts': '/api/v1', 'routes/answer.ts': '/answer' },
+  'routes/hearing.ts': '/api/v1',
 };
 
 /** Every route the code makes, as the document would write it. */

@@ -1,19 +1,24 @@
-import { PROBE_QUANTITIES } from '../../shared/quantities.ts';
-import type { Verdict, WouldStore } from '../domain/ingest/verdict.ts';
-import type { RawMessage } from '../ports.ts';
+import { PROBE_QUANTITIES } from '../../../shared/quantities.ts';
+import type { Verdict, WouldStore } from './verdict.ts';
 
-/** A verdict as a person reads it: one line for each reading, or the fault, where it is and what mends it. */
-export function verdictLines(verdict: Verdict, { topic }: Pick<RawMessage, 'topic'>): string[] {
+/**
+ * A verdict as a person reads it: one line for each reading, or the fault, where it is and what mends it.
+ * @param told.done true when it was done already, and not only would be
+ */
+export function verdictLines(
+  verdict: Verdict,
+  { topic, done = false }: { readonly topic: string; readonly done?: boolean },
+): string[] {
   if (verdict.ok) {
     const count = verdict.readings.length;
     return [
-      `${topic}: ${count} ${count === 1 ? 'reading' : 'readings'} would be stored`,
+      `${topic}: ${count} ${count === 1 ? 'reading' : 'readings'} ${done ? 'stored' : 'would be stored'}`,
       ...verdict.readings.map(lineOf),
     ];
   }
   const { code, reason, pointer, remedy } = verdict;
   return [
-    `${topic}: refused, nothing of it would be stored`,
+    `${topic}: refused, nothing of it ${done ? 'is' : 'would be'} stored`,
     `  ${code}${pointer === null ? '' : ` at ${pointer}`}: ${reason}`,
     `  → ${remedy}`,
   ];

@@ -1,0 +1,95 @@
+import { PROBE_QUANTITIES, type ProbeQuantityName } from '../../../shared/quantities.ts';
+import type { MappableProbe } from '../../../shared/wire/hearing.ts';
+import { unitsOf } from '../../domain/exchange/units.ts';
+import type { ForeignDoor, Hearing, Inbox, ListenAt, LiveFeed, Timers } from '../../ports.ts';
+import type { Writability } from '../writable.ts';
+import { type BookDeps, createMappingBook, type MappedOutcome } from './book.ts';
+import { createListening } from './listening.ts';
+import { createWatching, type HearingContext } from './watching.ts';
+
+export type HearingDeps = Omit<HearingContext, 'mappingOf' | 'writable'> & {
+  readonly writability: Pick<Writability, 'writable'>;
+  readonly feed: LiveFeed;
+  readonly commit: BookDeps['commit'];
+  /** told of the filters that mappings read, at the start and after each change */
+  readonly onFilters?: BookDeps['onFilters'];
+  /** null at the embedded broker, which tells of foreign messages by itself */
+  readonly listenAt?: ListenAt | null;
+};
+
+const PROBES: readonly MappableProbe[] = (Object.keys(PROBE_QUANTITIES) as ProbeQuantityName[]).map(
+  (probe) => ({
+    probe,
+    words: PROBE_QUANTITIES[probe].name,
+    units: unitsOf(probe) ?? [],
+  }),
+);
+
+/** What was captured is asked for whole, so pages are told of it less often, ms. */
+const CAPTURED_EVERY_MS = 1_000;
+
+/** Watching, listening and the mappings, as one desk. */
+export function createHearing(deps: HearingDeps) {
+  const { world, store, clock, feed, commit, onFilters = () => undefined, listenAt = null } = deps;
+  const book = createMappingBook({ store, commit, onFilters });
+  const { writable } = deps.writability;
+  const context: HearingContext = { world, store, clock, writable, mappingOf: book.mappingOf };
+  const watching = createWatching(context);
+  const listening = createListening(context, listenAt);
+  const since = new Date(clock.nowMs()).toISOString();
+  let told = JSON.stringify({ watched: 0, captured: 0 });
+  const hearing: Hearing = {
+    watch: watching.watch,
+    watched: ({ afterId }) => watching.answer(afterId),
+    mappings: () => ({ mappings: book.views(), probes: PROBES, since }),
+    addMapping: book.add,
+    updateMapping: book.update,
+    removeMapping: book.remove,
+    listen: listening.listen,
+    stopListening: listening.stop,
+    captured: listening.answer,
+    tryOut: listening.tryOut,
+  };
+  const foreign: ForeignDoor = {
+    takes: (topic) => book.mappingOf(topic) !== null,
+    mayPublish: (topic) => book.mappingOf(topic) !== null || listening.hears(topic),
+    overhear: listening.overhear,
+  };
+  let [captured, capturedToldMs] = [0, 0];
+  const turn = () => {
+    watching.turn();
+    listening.turn();
+    if (clock.nowMs() - capturedToldMs >= CAPTURED_EVERY_MS) {
+      captured = listening.last();
+      capturedToldMs = clock.nowMs();
+    }
+    const newest = { watched: watching.last(), captured };
+    const text = JSON.stringify(newest);
+    if (text !== told) feed.heard(newest);
+    told = text;
+  };
+  return {
+    doors: { hearing, foreign },
+    mappingOf: book.mappingOf,
+    noteMapped(outcomes: readonly MappedOutcome[]) {
+      for (const outcome of outcomes) book.note(outcome);
+    },
+    /** The inbox, each of whose messages is heard before it is taken. */
+    before: (inbox: Inbox): Inbox => ({
+      waiting: inbox.waiting,
+      offer(message) {
+        watching.hear(message);
+        return inbox.offer(message);
+      },
+    }),
+    /** From now on what came is judged in turns, and pages are told that there is something to ask for. */
+    start(timers: Timers, everyMs: number): () => void {
+      onFilters(book.filters());
+      const stop = timers.every(everyMs, turn);
+      return () => {
+        stop();
+        listening.close();
+      };
+    },
+  };
+}

@@ -1,0 +1,51 @@
+import type { Mapping, NewMapping } from '../../shared/model/mapping.ts';
+import type {
+  ListenAnswer,
+  MappingsAnswer,
+  MappingView,
+  TryAnswer,
+  WatchAnswer,
+} from '../../shared/wire/hearing.ts';
+import type { RawMessage } from './edge.ts';
+
+/** How foreign messages are read, as it is kept. */
+export type Mappings = {
+  all(): Mapping[];
+  add(mapping: NewMapping): Mapping;
+  /** @returns false when there is no such mapping */
+  update(mapping: Mapping): boolean;
+  remove(id: number): boolean;
+};
+
+/** What the embedded broker asks about topics that are none of the contract's. */
+export type ForeignDoor = {
+  /** Whether a mapping reads the topic. */
+  takes(topic: string): boolean;
+  /** Whether who logged in may publish there: a mapping reads it, or somebody listens to it. */
+  mayPublish(topic: string): boolean;
+  /** Told of every message on such a topic. */
+  overhear(message: RawMessage): void;
+};
+
+/** Listens at the broker beside the daemon; settles with what ends it. Rejects when the broker cannot be listened to. */
+export type ListenAt = (filter: string, heard: (message: RawMessage) => void) => Promise<() => Promise<void>>;
+
+/** What is heard while somebody watches, and how foreign messages are read. */
+export type Hearing = {
+  /** Notes messages from now on, for two minutes after the last time this was said. */
+  watch(): WatchAnswer;
+  watched(query: { afterId: number }): WatchAnswer;
+  mappings(): MappingsAnswer;
+  /** @throws Fault `bad-request` for a topic that another mapping reads */
+  addMapping(mapping: NewMapping): MappingView;
+  /** @throws Fault `not-found`, `bad-request` */
+  updateMapping(id: number, mapping: NewMapping): MappingView;
+  /** @throws Fault `not-found` */
+  removeMapping(id: number): void;
+  /** Hears foreign messages for two minutes; what was heard before is forgotten. @throws Fault `bad-request` */
+  listen(filter: string): Promise<ListenAnswer>;
+  stopListening(): ListenAnswer;
+  captured(): ListenAnswer;
+  /** What a mapping would make of a message that was heard. @throws Fault `not-found` */
+  tryOut(tried: { mapping: NewMapping; heard: number }): TryAnswer;
+};
