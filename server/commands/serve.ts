@@ -15,9 +15,11 @@ import { keptSecret } from '../adapters/system/kept-secret.ts';
 import { lockDataDir } from '../adapters/system/lock.ts';
 import { createLog } from '../adapters/system/log.ts';
 import { createSeal } from '../adapters/system/seal.ts';
+import { systemSecrets as secrets } from '../adapters/system/secrets.ts';
 import type { Settings } from '../config.ts';
 import { createDaemon } from '../daemon/daemon.ts';
 import { createDemo, type Demo } from '../daemon/demo.ts';
+import { createDeviceDesk } from '../daemon/devices/desk.ts';
 import type { Bus } from '../ports.ts';
 import type { Going } from './command.ts';
 import { openFront, urlHost } from './front.ts';
@@ -77,15 +79,28 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
   const pageDir = join(root, 'web/dist');
   const { httpPort: port } = settings;
   const { nowMs } = clock;
-  const { access, doorkeeper, tls, door } = front;
+  const devices = createDeviceDesk({
+    ...{ ...daemon.devices, world, store, clock, secrets, record: store.access },
+    broker: {
+      ...{ embedded: broker.embedded, address: broker.address },
+      secureAddress:
+        outside === null && front.secure ? `mqtts://${urlHost(host)}:${front.secure.port}` : null,
+      user: settings.outsideBroker?.username ?? null,
+    },
+    onChange: () => late.recheck(),
+  });
+  const { access, doorkeeper, tls, door, secure } = front;
   const server = await startHttp({
     ...{ host, port, queries, orders, people, backups, exchange, log, pageDir, nowMs },
-    ...{ access, doorkeeper, tls },
+    ...{ access, doorkeeper, tls, devices },
   });
   feed.attach(server, queries);
   const bus =
     outside === null
-      ? await startBroker({ host, port: settings.mqttPort, inbox, clock, log, door, every: timers.every })
+      ? await startBroker({
+          ...{ host, port: settings.mqttPort, secure, inbox, clock, log, door, every: timers.every },
+          watch: daemon.devices.presence.door,
+        })
       : { ...joinBroker({ broker: outside, inbox, clock, timers, log }), recheck: () => undefined };
   late.recheck = () => {
     feed.recheck();

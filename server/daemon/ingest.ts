@@ -3,6 +3,7 @@ import { parseDeviceTopic } from '../../firmware-contracts/v1/topics.ts';
 import type { Probe } from '../../shared/model/probe.ts';
 import type { TargetSheet } from '../../shared/model/targets.ts';
 import { silenceLimitMs } from '../domain/alarms/silence.ts';
+import type { Delivery } from '../domain/devices/delivery.ts';
 import { type DecodedReading, decodePack } from '../domain/ingest/decode.ts';
 import { MAX_PROBES, MAX_PROBES_PER_DEVICE } from '../domain/places/first-contact.ts';
 import { withDelivery, withPromise, withReading } from '../domain/present/heard.ts';
@@ -28,6 +29,9 @@ export type Touched = {
   readonly placesMade: Set<string>;
   readonly placesHeard: Set<string>;
   readonly alarms: Set<string>;
+  /** what came on the two topics of devices */
+  readonly deliveries: Delivery[];
+  readonly statuses: RawMessage[];
   stored: number;
   refused: number;
   conflicts: number;
@@ -45,6 +49,8 @@ export function ingest(messages: readonly RawMessage[], context: IngestContext):
     placesMade: new Set(),
     placesHeard: new Set(),
     alarms: new Set(),
+    deliveries: [],
+    statuses: [],
     stored: 0,
     refused: 0,
     conflicts: 0,
@@ -54,7 +60,10 @@ export function ingest(messages: readonly RawMessage[], context: IngestContext):
 }
 
 function takeMessage(message: RawMessage, context: IngestContext, touched: Touched): void {
-  if (parseDeviceTopic(message.topic)?.kind === 'status') return;
+  if (parseDeviceTopic(message.topic)?.kind === 'status') {
+    touched.statuses.push(message);
+    return;
+  }
   const { takenFromMs } = horizonMs(context.store.horizon.get());
   const decoded = decodePack({ ...message, takenFromMs });
   if (!decoded.ok) {
@@ -70,6 +79,7 @@ function takeMessage(message: RawMessage, context: IngestContext, touched: Touch
     refuse(message, refusal, context, touched);
     return;
   }
+  const { stored, conflicts } = touched;
   const delivered = new Set<Probe>();
   const inOrder = [...decoded.readings].sort((a, b) => a.tMs - b.tMs);
   let together: Together = { tMs: 0, probes: [] };
@@ -85,6 +95,11 @@ function takeMessage(message: RawMessage, context: IngestContext, touched: Touch
   }
   judgeTogether(together, message.arrivedAtMs, context, touched);
   for (const probe of delivered) noteDelivery(probe, message.arrivedAtMs, context);
+  touched.deliveries.push({
+    ...{ device: decoded.device, arrivedAtMs: message.arrivedAtMs, newestMs: inOrder.at(-1)?.tMs ?? null },
+    ...{ readings: inOrder.length, stored: touched.stored - stored },
+    conflicts: touched.conflicts - conflicts,
+  });
 }
 
 /** Probes of one device that were read at one time, and whose places are to be judged as a whole. */
@@ -164,6 +179,9 @@ function refuse(
   touched: Touched,
 ): void {
   touched.refused++;
+  const { device } = refusal;
+  const nothing = { newestMs: null, readings: 0, stored: 0, conflicts: 0 };
+  if (device !== null) touched.deliveries.push({ device, arrivedAtMs: message.arrivedAtMs, ...nothing });
   store.refusals.keep({
     ...refusal,
     atMs: message.arrivedAtMs,
