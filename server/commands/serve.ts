@@ -79,6 +79,7 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
   const pageDir = join(root, 'web/dist');
   const { httpPort: port } = settings;
   const { nowMs } = clock;
+  const secureAddress = front.secure && `mqtts://${urlHost(host)}:${front.secure.port}`;
   const devices = createDeviceDesk({
     ...{ ...daemon.devices, world, store, clock, secrets, record: store.access },
     broker: {
@@ -111,7 +112,7 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
   if (withDemo) demo.start();
   else demo.resume();
   keeping.begin();
-  announce(settings, deviceBroker.url, outside === null);
+  announce(settings, outside ? { broker: outside.url } : { broker: deviceBroker.url, secureAddress });
 
   const stop = async () => {
     await demo.stop();
@@ -145,10 +146,15 @@ function readSources(): (key: string) => string {
   return (key) => texts.get(key) ?? key;
 }
 
-function announce(settings: Settings, brokerUrl: string, embedded: boolean): void {
+type Announced = { readonly broker: string; readonly secureAddress?: string | null };
+
+function announce(settings: Settings, { broker, secureAddress }: Announced): void {
+  const { tls, host, httpPort, timeZone } = settings;
+  const whose = secureAddress === undefined ? 'Your broker' : 'Broker';
+  const secure = secureAddress ? ` and ${secureAddress}` : '';
   process.stdout.write(
-    `Strikewell watches. Page: ${settings.tls === null ? 'http' : 'https'}://${urlHost(settings.host)}:${settings.httpPort}/  ` +
-      `${embedded ? 'Broker' : 'Your broker'}: ${withoutSecrets(brokerUrl)}  Days and nights in ${settings.timeZone}.\n`,
+    `Strikewell watches. Page: ${tls === null ? 'http' : 'https'}://${urlHost(host)}:${httpPort}/  ` +
+      `${whose}: ${withoutSecrets(broker)}${secure}  Days and nights in ${timeZone}.\n`,
   );
 }
 
