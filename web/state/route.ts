@@ -1,5 +1,5 @@
 export type Route =
-  | { readonly page: 'benches' | 'alarms' | 'people' | 'probes' | 'house' | 'unknown' }
+  | { readonly page: 'benches' | 'alarms' | 'people' | 'probes' | 'devices' | 'house' | 'unknown' }
   | { readonly page: 'place'; readonly placeId: string };
 
 /** The page that a hash names: `#/place/sill` is the place `sill`, an empty one the benches. */
@@ -8,6 +8,7 @@ export function routeOf(hash: string): Route {
   if (page === '') return { page: 'benches' };
   if (page === 'place' && id !== '') return { page: 'place', placeId: safelyDecoded(id) };
   if (page === 'alarms' || page === 'people' || page === 'probes' || page === 'house') return { page };
+  if (page === 'devices') return { page };
   return { page: 'unknown' };
 }
 

@@ -42,7 +42,8 @@ function Present() {
 /** Name, pages, the time in the house and how fresh the page is. */
 export function Header() {
   const hands = known.value.alarms.filter((alarm) => needsHand(alarm, nowMs.value)).length;
-  const current = route.value.page === 'place' ? 'benches' : route.value.page;
+  const { page: at } = route.value;
+  const current = { place: 'benches', devices: 'probes' }[at as string] ?? at;
   return (
     <header class="page-head">
       <a class="name" href="#/">

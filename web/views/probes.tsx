@@ -137,6 +137,9 @@ export function Probes() {
   return (
     <div class="plain-page">
       <h1>Probes</h1>
+      <p>
+        The <a href="#/devices">devices</a> behind them: their logins, when each was heard, and how it fares.
+      </p>
       <FindingsSection placeId={null} />
       <ProbeTable />
       <RefusedList />

@@ -84,6 +84,15 @@ const ROUTES: Readonly<Record<Needed, readonly string[]>> = {
   ],
 };
 
+/**
+ * The routes that answer somebody.
+ * @param role of who asks, or null for somebody unknown
+ * @returns method and path of each, its parameters in braces
+ */
+export function routesFor(role: Role | null): string[] {
+  return ORDER.filter((needed) => mayUse(role, needed)).flatMap((needed) => ROUTES[needed]);
+}
+
 type Rule = { readonly method: string; readonly pattern: RegExp; readonly needed: Needed };
 
 const ORDER = ['anyone', 'look', 'tend', 'own'] as const satisfies readonly Needed[];
