@@ -63,7 +63,16 @@ export function deviceHeader({ device, secret }: NewDevice, broker: BrokerAt): s
   ].join('\n');
 }
 
+/** True when the settings name an address that only this machine itself reaches. */
+export function namesOnlyHere(broker: BrokerAt): boolean {
+  return isLoopback(endpointFor(broker).host);
+}
+
 /** True when the broker answers on this machine alone. */
 export function isOnlyHere(address: string): boolean {
-  return /^(localhost|127(\.\d{1,3}){3}|::1)$/i.test(brokerEndpoint(address).host);
+  return isLoopback(brokerEndpoint(address).host);
+}
+
+function isLoopback(host: string): boolean {
+  return /^(localhost|127(\.\d{1,3}){3}|::1)$/i.test(host);
 }

@@ -1,15 +1,19 @@
+import { useEffect, useRef } from 'preact/hooks';
 import type { DevicesAnswer, NewDevice } from '../../shared/wire/device.ts';
-import { deviceHeader, isOnlyHere, ownDeviceSettings } from '../state/device-settings.ts';
+import { deviceHeader, isOnlyHere, namesOnlyHere, ownDeviceSettings } from '../state/device-settings.ts';
 import { aclLines, CONF_LINES, daemonAclLines, passwordLine, removeLine } from '../state/mosquitto.ts';
 import { Copyable } from './copyable.tsx';
 
 type Broker = DevicesAnswer['broker'];
 
 /** The secret of a device, shown this once, with everything to paste. */
-export function DeviceSecret({ made, broker }: { made: NewDevice; broker: Broker }) {
+export function DeviceSecret(props: { made: NewDevice; broker: Broker; hide: () => void }) {
+  const { made, broker, hide } = props;
   const at = { ...broker, pageHost: location.hostname };
+  const box = useRef<HTMLDivElement>(null);
+  useEffect(() => box.current?.focus(), [made]);
   return (
-    <div class="made" data-testid="device-secret">
+    <div class="made" data-testid="device-secret" ref={box} tabIndex={-1}>
       <p role="status">
         <b>{made.device}</b> has a secret of its own. It is shown this once: copy it into the device now.
       </p>
@@ -27,6 +31,17 @@ export function DeviceSecret({ made, broker }: { made: NewDevice; broker: Broker
           start again, for devices on the network.
         </p>
       )}
+      {!isOnlyHere(broker.address) && namesOnlyHere(at) && (
+        <p class="quiet">
+          Put the address of this machine on your network in the place of the host: you opened this page by
+          one that no other machine reaches.
+        </p>
+      )}
+      <p>
+        <button type="button" onClick={hide}>
+          I have copied it: hide it
+        </button>
+      </p>
     </div>
   );
 }

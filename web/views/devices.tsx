@@ -38,7 +38,7 @@ export function Devices() {
           <IfMay route="post /api/v1/devices">
             <NewDeviceForm made={setMade} changed={reload} />
           </IfMay>
-          {made && <DeviceSecret made={made} broker={value.broker} />}
+          {made && <DeviceSecret made={made} broker={value.broker} hide={() => setMade(null)} />}
           <Told answer={value} made={setMade} changed={reload} />
         </>
       )}
