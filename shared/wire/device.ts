@@ -47,7 +47,7 @@ export type DeviceRow = {
   readonly places: readonly string[];
   /** the last sign of life: a pack, a status, a connection that is open, else its newest reading */
   readonly seenAt: string | null;
-  /** at the embedded broker; null with an outside one */
+  /** open ones at the embedded broker; an outside one tells of none */
   readonly connections: readonly {
     readonly clientId: string;
     readonly address: string;

@@ -1,5 +1,5 @@
 import type { AuthenticateError, Client } from 'aedes';
-import { READINGS_FILTER, STATUS_FILTER } from '../../../firmware-contracts/v1/topics.ts';
+import { parseDeviceTopic, READINGS_FILTER, STATUS_FILTER } from '../../../firmware-contracts/v1/topics.ts';
 import type { TurnedAwayWhy } from '../../../shared/wire/device.ts';
 import { plainAddress } from '../../domain/access/address.ts';
 import type { BrokerDoor, Caller, DoorWatch, Pass } from '../../ports.ts';
@@ -74,8 +74,8 @@ export function openCallers(door: BrokerDoor, watch: DoorWatch) {
     spoke(client: Client | null, topic: string) {
       // a Will is no word of its client
       const caller = client && !client.closed && known.get(client)?.caller;
-      const device = deviceOf(topic);
-      if (caller && device !== null) watch.spoke(caller, device);
+      const device = parseDeviceTopic(topic)?.device;
+      if (caller && device !== undefined) watch.spoke(caller, device);
     },
     came(client: Client) {
       connected.set(client.id, client);

@@ -1,6 +1,7 @@
 import { Fault } from '../../../shared/faults.ts';
 import type { DeviceState } from '../../../shared/model/device.ts';
 import type { DevicesAnswer, NewDevice } from '../../../shared/wire/device.ts';
+import { BENCH_DEVICE, DOME_DEVICE } from '../../domain/demo/scenario.ts';
 import type { AccessRecord, DeviceDesk, KeptDevice, Secrets } from '../../ports.ts';
 import { HOUSE_LOGIN } from '../access/broker-door.ts';
 import { createRows, type RowDeps } from './rows.ts';
@@ -66,6 +67,8 @@ function whyTaken(device: string, record: AccessRecord): string | null {
   if (kept !== null) return `"${device}" has a login of its own already: make a new secret for it.`;
   if ([HOUSE_LOGIN, record.deviceLogin()?.name].includes(device))
     return `"${device}" is the name of the login that sensors share: choose another.`;
+  if ([BENCH_DEVICE, DOME_DEVICE].includes(device))
+    return `"${device}" is a device of the invented demo: choose another name.`;
   if (record.devices().length >= MAX_OWN_LOGINS) return `There are ${MAX_OWN_LOGINS} devices already.`;
   return null;
 }
