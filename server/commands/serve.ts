@@ -15,14 +15,13 @@ import { keptSecret } from '../adapters/system/kept-secret.ts';
 import { lockDataDir } from '../adapters/system/lock.ts';
 import { createLog } from '../adapters/system/log.ts';
 import { createSeal } from '../adapters/system/seal.ts';
-import { systemSecrets as secrets } from '../adapters/system/secrets.ts';
 import type { Settings } from '../config.ts';
 import { createDaemon } from '../daemon/daemon.ts';
 import { createDemo, type Demo } from '../daemon/demo.ts';
-import { createDeviceDesk } from '../daemon/devices/desk.ts';
 import type { Bus } from '../ports.ts';
 import type { Going } from './command.ts';
-import { openFront, urlHost } from './front.ts';
+import { openDevices, secureAddressOf } from './devices.ts';
+import { type Front, openFront, urlHost } from './front.ts';
 import { openKeeping } from './keeping.ts';
 import { openWays } from './ways.ts';
 
@@ -79,18 +78,9 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
   const pageDir = join(root, 'web/dist');
   const { httpPort: port } = settings;
   const { nowMs } = clock;
-  const secureAddress = front.secure && `mqtts://${urlHost(host)}:${front.secure.port}`;
-  const devices = createDeviceDesk({
-    ...{ ...daemon.devices, world, store, clock, secrets, record: store.access },
-    broker: {
-      ...{ embedded: broker.embedded, address: broker.address },
-      secureAddress:
-        outside === null && front.secure ? `mqtts://${urlHost(host)}:${front.secure.port}` : null,
-      user: settings.outsideBroker?.username ?? null,
-    },
-    onChange: () => late.recheck(),
-  });
   const { access, doorkeeper, tls, door, secure } = front;
+  const onChange = () => late.recheck();
+  const devices = openDevices(settings, { daemon, store, secure, broker, onChange });
   const server = await startHttp({
     ...{ host, port, queries, orders, people, backups, exchange, log, pageDir, nowMs },
     ...{ access, doorkeeper, tls, devices },
@@ -112,7 +102,7 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
   if (withDemo) demo.start();
   else demo.resume();
   keeping.begin();
-  announce(settings, outside ? { broker: outside.url } : { broker: deviceBroker.url, secureAddress });
+  announce(settings, { broker: deviceBroker.url, embedded: outside === null, secure });
 
   const stop = async () => {
     await demo.stop();
@@ -146,15 +136,14 @@ function readSources(): (key: string) => string {
   return (key) => texts.get(key) ?? key;
 }
 
-type Announced = { readonly broker: string; readonly secureAddress?: string | null };
+type Announced = Pick<Front, 'secure'> & { readonly broker: string; readonly embedded: boolean };
 
-function announce(settings: Settings, { broker, secureAddress }: Announced): void {
+function announce(settings: Settings, { broker, embedded, secure }: Announced): void {
   const { tls, host, httpPort, timeZone } = settings;
-  const whose = secureAddress === undefined ? 'Your broker' : 'Broker';
-  const secure = secureAddress ? ` and ${secureAddress}` : '';
+  const besides = embedded && secure ? ` and ${secureAddressOf(settings, secure)}` : '';
   process.stdout.write(
     `Strikewell watches. Page: ${tls === null ? 'http' : 'https'}://${urlHost(host)}:${httpPort}/  ` +
-      `${whose}: ${withoutSecrets(broker)}${secure}  Days and nights in ${timeZone}.\n`,
+      `${embedded ? 'Broker' : 'Your broker'}: ${withoutSecrets(broker)}${besides}  Days and nights in ${timeZone}.\n`,
   );
 }
 

@@ -20,8 +20,7 @@ import type {
 import { NOTE_EVERY_MS, noteAlive, sayIfDown } from './alive.ts';
 import type { AnnunciatorSettings } from './annunciate.ts';
 import type { TellSettings } from './calling.ts';
-import { createDeliveries, type Deliveries } from './devices/deliveries.ts';
-import { createPresence, type Presence } from './devices/presence.ts';
+import { type DeviceMemory, rememberDevices } from './devices/memory.ts';
 import { createExchange } from './exchange/exchange.ts';
 import { createFindings, type FindingsDesk } from './findings.ts';
 import { createHalves } from './halves.ts';
@@ -75,8 +74,7 @@ export type Daemon = {
   readonly world: World;
   readonly exchange: Exchange;
   readonly findings: FindingsDesk;
-  /** what devices sent, and who came and went at the broker, since the start */
-  readonly devices: { readonly deliveries: Deliveries; readonly presence: Presence };
+  readonly devices: DeviceMemory;
   start(bus: Bus): void;
   /** Tells pages and topics of a place that was made, changed or removed beside the daemon. */
   placeChanged(placeId: string): void;
@@ -100,9 +98,8 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const ingestContext = { world, store, sheet, settings, halves };
   const startedMs = clock.nowMs();
   const counts: Counts = { received: 0, conflicts: 0 };
-  const { sourceText } = deps;
   const house = () => houseFacts(deps, counts);
-  const queryContext = { world, store, clock, timeZone, sourceText, house };
+  const queryContext = { world, store, clock, timeZone, sourceText: deps.sourceText, house };
   const findings = createFindings(queryContext);
   const queries = createQueries(queryContext, findings);
   const teller = createTeller(queryContext, deps.feed);
@@ -112,14 +109,13 @@ export function createDaemon(given: DaemonDeps): Daemon {
     teller.alarm(alarmId);
     relayTurn();
   };
-  const presence = createPresence({ clock, log });
-  const deliveries = createDeliveries(presence.went);
+  const devices = rememberDevices(deps);
   const take = (messages: readonly RawMessage[]) => {
     const touched = committed(() => ingest(messages, ingestContext), { deps, world });
     counts.received += touched.stored;
     counts.conflicts += touched.conflicts;
     pulse.beat('ingest');
-    deliveries.took(touched);
+    devices.deliveries.took(touched);
     for (const placeId of touched.placesMade) teller.place(placeId);
     teller.heard([...touched.placesHeard]);
     for (const alarmId of touched.alarms) alarmChanged(alarmId);
@@ -151,7 +147,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
     people: createPeopleDesk(ordering, deps.ways),
     world,
     findings,
-    devices: { deliveries, presence },
+    devices,
     placeChanged: teller.place,
     start(bus) {
       stops = startTurns(bus, { deps, world, settings, teller, findings, pulse, watch, alarmChanged });

@@ -40,6 +40,8 @@ export function openCallers(door: BrokerDoor, watch: DoorWatch) {
     const { caller = callerOf(client, NOBODY), name = null } = known.get(client) ?? {};
     watch.turnedAway({ why, caller, name, topic });
   };
+  const whyNot = (client: Client, topic: string) =>
+    stays(client) ? objectionTo(topic, passOf(client), door) : 'gone';
   return {
     stays,
     refusalOf(client: Client, { username, password }: Login): AuthenticateError | null {
@@ -91,14 +93,13 @@ export function openCallers(door: BrokerDoor, watch: DoorWatch) {
       for (const client of connected.values()) if (!stays(client)) cutOff(client);
     },
   };
+}
 
-  function whyNot(client: Client, topic: string): TurnedAwayWhy | 'gone' | null {
-    if (!stays(client)) return 'gone';
-    const pass = passOf(client);
-    const device = deviceOf(topic);
-    if (device === null) return door.open() && pass.device === null ? null : 'no-topic';
-    return door.maySpeakFor(pass, device) ? null : 'other-topic';
-  }
+/** Why a client may not publish on a topic, or null. */
+function objectionTo(topic: string, pass: Pass, door: BrokerDoor): TurnedAwayWhy | null {
+  const device = deviceOf(topic);
+  if (device === null) return door.open() && pass.device === null ? null : 'no-topic';
+  return door.maySpeakFor(pass, device) ? null : 'other-topic';
 }
 
 function callerOf(client: Client, { device }: Pass): Caller {
