@@ -118,6 +118,23 @@ describe('at 360 px, on this machine alone', () => {
     await publish('bench-1', secret);
   });
 
+  test('a second client that publishes by turns with the first is told here and on the Probes page', async () => {
+    const login = { user: 'bench-1', password: secret };
+    const two = [await connectPublisher({ url: daemon.mqttUrl, login })];
+    two.push(await connectPublisher({ url: daemon.mqttUrl, login }));
+    for (const sensor of [...two, ...two])
+      await sensor.publish({ topic: readingsTopic('bench-1'), payload: payload() });
+    for (const hash of ['#/probes', '#/devices']) {
+      await page.evaluate((to) => {
+        location.hash = to;
+      }, hash);
+      const text = 'Two clients publish as this device by turns';
+      await untilSays(page, { selector: '[data-testid=second-client]', text, withinMs: 15_000 });
+      expect(await stickingOut(page)).toEqual([]);
+    }
+    for (const sensor of two) await sensor.close();
+  });
+
   test('while the daemon is away the devices as last heard stay, with why; back, they are asked for again', async () => {
     await daemon.stop();
     await untilSays(page, { selector: '[role=status]', text: 'cannot be listed', withinMs: 20_000 });

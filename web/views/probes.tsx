@@ -1,6 +1,8 @@
 import type { RefusedPack } from '../../shared/wire/http.ts';
 import { duration } from '../../shared/words/alarm.ts';
 import { api, type ProbeRow, type RefusedAnswer } from '../api.ts';
+import { devicesApi } from '../devices-api.ts';
+import { secondWords } from '../state/devices.ts';
 import { fixed, temperatureWithUnit } from '../state/format.ts';
 import { placeHref } from '../state/route.ts';
 import { momentWords } from '../state/time.ts';
@@ -35,6 +37,24 @@ function ProbeLine({ probe }: { probe: ProbeRow }) {
         {probe.conflicts}
       </td>
     </tr>
+  );
+}
+
+/** Devices behind which a second client seems to stand; while they cannot be asked for, the table below says so. */
+function SecondClients() {
+  const round = Math.floor(nowMs.value / RENEW_MS);
+  const { value } = useLoaded(`second ${round}`, devicesApi.all);
+  return (
+    <>
+      {(value?.devices ?? []).map(
+        ({ device, second }) =>
+          second && (
+            <p key={device} class="problem" data-testid="second-client">
+              {device}: {secondWords(second)}
+            </p>
+          ),
+      )}
+    </>
   );
 }
 
@@ -140,6 +160,7 @@ export function Probes() {
       <p>
         The <a href="#/devices">devices</a> behind them: their logins, when each was heard, and how it fares.
       </p>
+      <SecondClients />
       <FindingsSection placeId={null} />
       <ProbeTable />
       <RefusedList />

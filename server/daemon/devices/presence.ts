@@ -71,10 +71,7 @@ export function createPresence({ clock, log }: { clock: Clock; log: Log }): Pres
         for (const known of devices.values()) known.open.delete(caller);
       },
       tookOver(before, caller) {
-        for (const device of taken(before, caller, devices)) {
-          open(caller, device);
-          note(device, 'tookOverMs');
-        }
+        for (const device of taken(before, caller, devices)) note(device, 'tookOverMs');
       },
       spoke(caller, device) {
         const known = open(caller, device);
