@@ -12,8 +12,15 @@ const SIGNAL_POOR_DBM = -85;
 const CLOCK_OFF_S = 60;
 const LOST_SHARE = 0.02;
 
-/** How a device is let in, in a few words. */
-export function loginWords({ login }: Pick<DeviceRow, 'login'>, closed: boolean): string {
+/**
+ * How a device is let in, in a few words.
+ * @param at whether the house asks who is there, and whether the broker is its own
+ */
+export function loginWords(
+  { login }: Pick<DeviceRow, 'login'>,
+  { closed, embedded }: { closed: boolean; embedded: boolean },
+): string {
+  if (login === null && !embedded) return 'as your broker lets it in';
   if (login === null) return closed ? 'by the shared login' : 'without a login';
   return { enabled: 'own secret', disabled: 'disabled', retired: 'retired' }[login.state];
 }

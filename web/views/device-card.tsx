@@ -12,19 +12,20 @@ import { Problem } from './password-field.tsx';
 
 type CardProps = {
   readonly row: DeviceRow;
+  readonly embedded: boolean;
   readonly made: (device: NewDevice) => void;
   readonly changed: () => void;
 };
 
 /** One device: how it is let in, when it was heard, how it fares, and what its owner may do about it. */
 export function DeviceCard(props: CardProps) {
-  const { row } = props;
+  const { row, embedded } = props;
   const at = { ...reader.value, nowMs: secondMs.value };
   const closed = access.value?.closed === true;
   return (
     <li class={`device ${row.login?.state ?? 'none'}`} data-testid={`device-${row.device}`}>
       <h2>
-        {row.device} <span class="quiet">{loginWords(row, closed)}</span>
+        {row.device} <span class="quiet">{loginWords(row, { closed, embedded })}</span>
       </h2>
       <p>
         {presenceWords(row, at)} <Places row={row} />

@@ -24,8 +24,9 @@ export function Devices() {
     <div class="plain-page devices-page">
       <h1>Devices</h1>
       <p>
-        A device with a secret of its own speaks for itself alone, and nobody else can speak for it. What its
-        probes tell is on the page <a href="#/probes">Probes</a>.
+        {value?.broker.embedded !== false &&
+          'A device with a secret of its own speaks for itself alone, and nobody else can speak for it. '}
+        What the probes of each tell is on the page <a href="#/probes">Probes</a>.
       </p>
       {problem && (
         <p class="problem" role="status">
@@ -36,7 +37,7 @@ export function Devices() {
       {value && (
         <>
           <IfMay route="post /api/v1/devices">
-            <NewDeviceForm made={setMade} changed={reload} />
+            <NewDeviceForm made={setMade} changed={reload} embedded={value.broker.embedded} />
           </IfMay>
           {made && <DeviceSecret made={made} broker={value.broker} hide={() => setMade(null)} />}
           <Told answer={value} made={setMade} changed={reload} />
@@ -60,7 +61,7 @@ function Told({ answer, made, changed }: ToldProps) {
       {devices.length === 0 && <p class="say">No device was heard yet, and none was added.</p>}
       <ul class="devices" data-testid="devices">
         {inOrder(devices).map((row) => (
-          <DeviceCard key={row.device} row={row} made={made} changed={changed} />
+          <DeviceCard key={row.device} row={row} embedded={broker.embedded} made={made} changed={changed} />
         ))}
       </ul>
       {broker.embedded ? (
@@ -74,7 +75,11 @@ function Told({ answer, made, changed }: ToldProps) {
   );
 }
 
-function NewDeviceForm({ made, changed }: Pick<ToldProps, 'made' | 'changed'>) {
+function NewDeviceForm({
+  made,
+  changed,
+  embedded,
+}: Pick<ToldProps, 'made' | 'changed'> & { embedded: boolean }) {
   const order = useOrder();
   const [device, setDevice] = useState('');
   const add = async (event: Event) => {
@@ -99,7 +104,7 @@ function NewDeviceForm({ made, changed }: Pick<ToldProps, 'made' | 'changed'>) {
         Add it
       </button>
       <Problem words={order.problem} />
-      {access.value?.closed === false && (
+      {embedded && access.value?.closed === false && (
         <p class="quiet">
           No <a href="#/house">owner password</a> is set: a device without a secret still needs no login.
         </p>

@@ -54,8 +54,13 @@ describe('the settings to paste', () => {
 test('a device that was never heard says so and has no facts', () => {
   expect(presenceWords(SILENT, reader)).toBe('Nothing was heard of it yet.');
   expect(factsOf({})).toEqual([]);
-  expect([loginWords(SILENT, true), loginWords(SILENT, false)]).toEqual([
-    ...['by the shared login', 'without a login'],
+  const ways = [
+    { closed: true, embedded: true },
+    { closed: false, embedded: true },
+    { closed: true, embedded: false },
+  ];
+  expect(ways.map((way) => loginWords(SILENT, way))).toEqual([
+    ...['by the shared login', 'without a login', 'as your broker lets it in'],
   ]);
 });
 
