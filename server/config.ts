@@ -30,6 +30,9 @@ const schema = z.strictObject({
   STRIKEWELL_HOST: address.default('127.0.0.1'),
   STRIKEWELL_HTTP_PORT: port.default(8340),
   STRIKEWELL_MQTT_PORT: port.default(1883),
+  STRIKEWELL_MQTTS_PORT: z
+    .union([z.literal('off'), port], 'expected a port number from 1 to 65535, or off')
+    .default(8883),
   STRIKEWELL_MQTT_URL: urlOf(['mqtt:', 'mqtts:']).optional(),
   STRIKEWELL_MQTT_VERSION: z.enum(['3.1.1', '5'], 'expected 3.1.1 or 5').default('5'),
   STRIKEWELL_MQTT_USERNAME: z.string().optional(),
@@ -72,6 +75,8 @@ export type Settings = Readonly<{
   host: string;
   httpPort: number;
   mqttPort: number;
+  /** of the embedded broker encrypted, once there is a certificate; null for none */
+  mqttsPort: number | null;
   outsideBroker: Readonly<{
     url: string;
     protocolVersion: 4 | 5;
@@ -126,6 +131,7 @@ export function readSettings(
     host: s.STRIKEWELL_HOST,
     httpPort: s.STRIKEWELL_HTTP_PORT,
     mqttPort: s.STRIKEWELL_MQTT_PORT,
+    mqttsPort: s.STRIKEWELL_MQTTS_PORT === 'off' ? null : s.STRIKEWELL_MQTTS_PORT,
     outsideBroker,
     tls: tlsOf({ certFile: s.STRIKEWELL_TLS_CERT, keyFile: s.STRIKEWELL_TLS_KEY }),
     trustedProxies: s.STRIKEWELL_TRUSTED_PROXY,

@@ -8,6 +8,7 @@ export type {
 } from './domain/exchange/door.ts';
 export type * from './ports/access.ts';
 export type * from './ports/daemon.ts';
+export type * from './ports/devices.ts';
 export type * from './ports/edge.ts';
 export type * from './ports/hearing.ts';
 export type * from './ports/outbox.ts';

@@ -7,11 +7,13 @@ import { forgetHouse } from './state.ts';
 export const access = signal<AccessAnswer | null>(null);
 /** whether somebody has to sign in before anything is shown */
 export const signedOut = computed(() => access.value?.closed === true && access.value.who === null);
-/** whether who asks may do everything */
-export const owns = computed(() => access.value?.closed === false || access.value?.who?.role === 'own');
+/** what the house answers who asks */
+const mayUse = computed(() => new Set(access.value?.may ?? []));
 
-/** whether who asks may tend, and so watch devices speak */
-export const tends = computed(() => owns.value || access.value?.who?.role === 'tend');
+/** Whether who asks may use a route, named as in the OpenAPI document; the daemon says so, and checks it anyway. */
+export function may(route: string): boolean {
+  return mayUse.value.has(route);
+}
 
 let connect: () => void = () => undefined;
 

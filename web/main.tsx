@@ -12,6 +12,7 @@ import './styles/people.css';
 import './styles/span.css';
 import './styles/access.css';
 import './styles/hearing.css';
+import './styles/devices.css';
 import { askQuietPlaces, followLive, renewOldTraces } from './traces.ts';
 import { App } from './views/app.tsx';
 

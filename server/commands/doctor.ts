@@ -2,6 +2,7 @@ import packageFile from '../../package.json' with { type: 'json' };
 import { Fault } from '../../shared/faults.ts';
 import { damageOf, sizeOf } from '../adapters/sqlite/check.ts';
 import { inspectRecord, type RecordFacts } from '../adapters/sqlite/inspect.ts';
+import { inspectAccess } from '../adapters/sqlite/inspect-access.ts';
 import { holdsBytes } from '../adapters/system/aside.ts';
 import { backupFolder } from '../adapters/system/backup-folder.ts';
 import { systemClock as clock } from '../adapters/system/clock.ts';
@@ -9,7 +10,9 @@ import { answersAt } from '../adapters/system/disk.ts';
 import { lockHolder } from '../adapters/system/lock.ts';
 import type { Settings } from '../config.ts';
 import { roomNow } from '../daemon/room.ts';
-import { type Examined, type Finding, findings } from '../domain/doctor/findings.ts';
+import { isLoopback } from '../domain/access/address.ts';
+import { type Examined, findings } from '../domain/doctor/findings.ts';
+import type { Finding } from '../domain/doctor/line.ts';
 import { roomOf } from './backup.ts';
 import type { Command } from './command.ts';
 import { recordFileIn } from './record-file.ts';
@@ -50,9 +53,21 @@ async function examine(settings: Settings): Promise<Examined> {
     runningPid: lockHolder(dataDir),
     ports: await portsOf(settings),
     record,
+    access: record && record.damage === null ? standingOf(settings, record.file) : null,
     backups: { count: finished.length, newestMs: newest?.atMs ?? null, dailyAt: backupAt },
     newestBackup: newest && folder.pathOf(newest.name),
     room: record && { ...roomNow(roomDeps), readings: keptOf(settings, record) },
+  };
+}
+
+function standingOf(settings: Settings, file: string): Examined['access'] {
+  const counts = inspectAccess(file, clock.nowMs());
+  if (counts === null) return null;
+  const { host, tls, trustedProxies, outsideBroker, mqttsPort } = settings;
+  return {
+    ...counts,
+    ...{ host, loopback: isLoopback(host), tls: tls !== null, proxied: trustedProxies.length > 0 },
+    broker: outsideBroker !== null ? 'outside' : tls !== null && mqttsPort !== null ? 'both' : 'plain',
   };
 }
 
@@ -84,14 +99,19 @@ function countedFacts({ counts, ...facts }: RecordFacts) {
   return { ...facts, counts: named };
 }
 
-async function portsOf({ host, httpPort, mqttPort, outsideBroker }: Settings): Promise<Examined['ports']> {
+async function portsOf(settings: Settings): Promise<Examined['ports']> {
+  const { host, httpPort, mqttPort, mqttsPort, tls, outsideBroker } = settings;
   const page = { name: 'page', host, port: httpPort, ours: true };
   const broker =
     outsideBroker === null
       ? { name: 'broker', host, port: mqttPort, ours: true }
       : { name: 'your broker', ours: false, ...addressOf(outsideBroker.url) };
+  const encrypted =
+    outsideBroker === null && tls !== null && mqttsPort !== null
+      ? [{ name: 'broker, encrypted', host, port: mqttsPort, ours: true }]
+      : [];
   return Promise.all(
-    [page, broker].map(async ({ name, ours, ...at }) => ({
+    [page, broker, ...encrypted].map(async ({ name, ours, ...at }) => ({
       ...{ name, ours, address: `${at.host}:${at.port}` },
       answers: await answersAt(at),
     })),

@@ -15,6 +15,8 @@ export type Front = {
   readonly doorkeeper: Doorkeeper;
   readonly tls: { readonly cert: Buffer; readonly key: Buffer } | null;
   readonly door: BrokerDoor;
+  /** where the embedded broker is reached encrypted, and with what; null without a certificate */
+  readonly secure: { readonly port: number; readonly cert: Buffer; readonly key: Buffer } | null;
   /** how the daemon's own simulated devices reach the embedded broker */
   readonly ownDevice: { readonly url: string; readonly username: string; readonly password: string };
 };
@@ -27,7 +29,7 @@ type FrontDeps = { readonly record: AccessRecord; readonly log: Log; readonly on
  * certificate
  */
 export function openFront(settings: Settings, { record, log, onChange }: FrontDeps): Front {
-  const { host, mqttPort, trustedProxies } = settings;
+  const { host, mqttPort, mqttsPort, trustedProxies } = settings;
   const access = createAccess({ record, secrets, clock, log, onChange });
   const tls = tlsFiles(settings);
   if (!isLoopback(host)) requireOwner(host, access);
@@ -39,7 +41,8 @@ export function openFront(settings: Settings, { record, log, onChange }: FrontDe
   const { door, houseLogin } = createBrokerDoor({ record, secrets });
   const ownDevice = { url: `mqtt://${urlHost(fromHere(host))}:${mqttPort}`, ...houseLogin };
   const doorkeeper = createDoorkeeper({ access, tls: tls !== null, trustedProxies });
-  return { access, doorkeeper, tls, door, ownDevice };
+  const secure = tls === null || mqttsPort === null ? null : { port: mqttsPort, ...tls };
+  return { access, doorkeeper, tls, door, secure, ownDevice };
 }
 
 /** A host as it stands in a URL. */

@@ -21,7 +21,8 @@ import { createDaemon } from '../daemon/daemon.ts';
 import { createDemo, type Demo } from '../daemon/demo.ts';
 import type { Bus, Keep, ListenAt } from '../ports.ts';
 import type { Going } from './command.ts';
-import { openFront, urlHost } from './front.ts';
+import { openDevices, secureAddressOf } from './devices.ts';
+import { type Front, openFront, urlHost } from './front.ts';
 import { openKeeping } from './keeping.ts';
 import { openWays } from './ways.ts';
 
@@ -81,16 +82,19 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
   const pageDir = join(root, 'web/dist');
   const { httpPort: port } = settings;
   const { nowMs } = clock;
-  const { access, doorkeeper, tls, door } = front;
+  const { access, doorkeeper, tls, door, secure } = front;
+  const onChange = () => late.recheck();
+  const devices = openDevices(settings, { daemon, store, secure, broker, onChange });
   const server = await startHttp({
     ...{ host, port, queries, orders, people, backups, exchange, log, pageDir, nowMs },
-    ...{ access, doorkeeper, tls, hearing },
+    ...{ access, doorkeeper, tls, hearing, devices },
   });
   feed.attach(server, queries);
   const bus =
     outside === null
       ? await startBroker({
-          ...{ host, port: settings.mqttPort, inbox, clock, log, door, foreign, every: timers.every },
+          ...{ host, port: settings.mqttPort, secure, inbox, clock, log, door, foreign, every: timers.every },
+          watch: daemon.devices.presence.door,
         })
       : joinOutside({ broker: outside, inbox, clock, timers, log, held: heldFilters(keep) }, late);
   late.recheck = () => {
@@ -102,7 +106,7 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
   if (withDemo) demo.start();
   else demo.resume();
   keeping.begin();
-  announce(settings, deviceBroker.url, outside === null);
+  announce(settings, { broker: deviceBroker.url, embedded: outside === null, secure });
 
   const stop = async () => {
     await demo.stop();
@@ -162,10 +166,14 @@ function readSources(): (key: string) => string {
   return (key) => texts.get(key) ?? key;
 }
 
-function announce(settings: Settings, brokerUrl: string, embedded: boolean): void {
+type Announced = Pick<Front, 'secure'> & { readonly broker: string; readonly embedded: boolean };
+
+function announce(settings: Settings, { broker, embedded, secure }: Announced): void {
+  const { tls, host, httpPort, timeZone } = settings;
+  const besides = embedded && secure ? ` and ${secureAddressOf(settings, secure)}` : '';
   process.stdout.write(
-    `Strikewell watches. Page: ${settings.tls === null ? 'http' : 'https'}://${urlHost(settings.host)}:${settings.httpPort}/  ` +
-      `${embedded ? 'Broker' : 'Your broker'}: ${withoutSecrets(brokerUrl)}  Days and nights in ${settings.timeZone}.\n`,
+    `Strikewell watches. Page: ${tls === null ? 'http' : 'https'}://${urlHost(host)}:${httpPort}/  ` +
+      `${embedded ? 'Broker' : 'Your broker'}: ${withoutSecrets(broker)}${besides}  Days and nights in ${timeZone}.\n`,
   );
 }
 

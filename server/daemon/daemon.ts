@@ -23,6 +23,7 @@ import type {
 import { NOTE_EVERY_MS, noteAlive, sayIfDown } from './alive.ts';
 import type { AnnunciatorSettings } from './annunciate.ts';
 import type { TellSettings } from './calling.ts';
+import { type DeviceMemory, rememberDevices } from './devices/memory.ts';
 import { createExchange } from './exchange/exchange.ts';
 import { createFindings, type FindingsDesk } from './findings.ts';
 import { createHalves } from './halves.ts';
@@ -83,6 +84,7 @@ export type Daemon = {
   readonly findings: FindingsDesk;
   readonly hearing: Hearing;
   readonly foreign: ForeignDoor;
+  readonly devices: DeviceMemory;
   start(bus: Bus): void;
   /** Tells pages and topics of a place that was made, changed or removed beside the daemon. */
   placeChanged(placeId: string): void;
@@ -107,9 +109,8 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const ingestContext = { world, store, sheet, settings, halves, mappingOf: ears.mappingOf };
   const startedMs = clock.nowMs();
   const counts: Counts = { received: 0, conflicts: 0 };
-  const { sourceText } = deps;
   const house = () => houseFacts(deps, counts);
-  const queryContext = { world, store, clock, timeZone, sourceText, house };
+  const queryContext = { world, store, clock, timeZone, sourceText: deps.sourceText, house };
   const findings = createFindings(queryContext);
   const queries = createQueries(queryContext, findings);
   const teller = createTeller(queryContext, deps.feed);
@@ -119,12 +120,14 @@ export function createDaemon(given: DaemonDeps): Daemon {
     teller.alarm(alarmId);
     relayTurn();
   };
+  const devices = rememberDevices(deps);
   const take = (messages: readonly RawMessage[]) => {
     const touched = committed(() => ingest(messages, ingestContext), { deps, world });
     counts.received += touched.stored;
     counts.conflicts += touched.conflicts;
     pulse.beat('ingest');
     ears.noteMapped(touched.mapped);
+    devices.deliveries.took(touched);
     for (const placeId of touched.placesMade) teller.place(placeId);
     teller.heard([...touched.placesHeard]);
     for (const alarmId of touched.alarms) alarmChanged(alarmId);
@@ -153,6 +156,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
     world,
     findings,
     ...ears.doors,
+    devices,
     placeChanged: teller.place,
     start(bus) {
       stops = startTurns(bus, { deps, world, settings, teller, findings, pulse, watch, alarmChanged });

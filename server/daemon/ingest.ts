@@ -1,8 +1,10 @@
 import { MAX_PAYLOAD_BYTES } from '../../firmware-contracts/v1/limits.ts';
+import { parseDeviceTopic } from '../../firmware-contracts/v1/topics.ts';
 import type { Mapping } from '../../shared/model/mapping.ts';
 import type { Probe } from '../../shared/model/probe.ts';
 import type { TargetSheet } from '../../shared/model/targets.ts';
 import { silenceLimitMs } from '../domain/alarms/silence.ts';
+import type { Delivery } from '../domain/devices/delivery.ts';
 import type { Decoded, DecodedReading } from '../domain/ingest/decode.ts';
 import { withDelivery, withPromise, withReading } from '../domain/present/heard.ts';
 import type { RawMessage, Store } from '../ports.ts';
@@ -31,6 +33,9 @@ export type Touched = {
   readonly alarms: Set<string>;
   /** what came of messages that mappings read */
   readonly mapped: MappedOutcome[];
+  /** what came of devices, and on their topics of status */
+  readonly deliveries: Delivery[];
+  readonly statuses: RawMessage[];
   stored: number;
   refused: number;
   conflicts: number;
@@ -49,6 +54,8 @@ export function ingest(messages: readonly RawMessage[], context: IngestContext):
     placesHeard: new Set(),
     alarms: new Set(),
     mapped: [],
+    deliveries: [],
+    statuses: [],
     stored: 0,
     refused: 0,
     conflicts: 0,
@@ -58,6 +65,10 @@ export function ingest(messages: readonly RawMessage[], context: IngestContext):
 }
 
 function takeMessage(message: RawMessage, context: IngestContext, touched: Touched): void {
+  if (parseDeviceTopic(message.topic)?.kind === 'status') {
+    touched.statuses.push(message);
+    return;
+  }
   const mapping = context.mappingOf(message.topic);
   const decoded = readMessage(message, { ...context, mapping });
   if (decoded === null) return;
@@ -78,6 +89,7 @@ function takeReadings(
   context: IngestContext,
   touched: Touched,
 ): void {
+  const { stored, conflicts } = touched;
   const delivered = new Set<Probe>();
   const inOrder = [...decoded.readings].sort((a, b) => a.tMs - b.tMs);
   let together: Together = { tMs: 0, probes: [] };
@@ -93,6 +105,11 @@ function takeReadings(
   }
   judgeTogether(together, message.arrivedAtMs, context, touched);
   for (const probe of delivered) noteDelivery(probe, message.arrivedAtMs, context);
+  touched.deliveries.push({
+    ...{ device: decoded.device, arrivedAtMs: message.arrivedAtMs, newestMs: inOrder.at(-1)?.tMs ?? null },
+    ...{ readings: inOrder.length, stored: touched.stored - stored },
+    conflicts: touched.conflicts - conflicts,
+  });
 }
 
 /** Probes of one device that were read at one time, and whose places are to be judged as a whole. */
@@ -172,6 +189,9 @@ function refuse(
   touched: Touched,
 ): void {
   touched.refused++;
+  const { device } = refusal;
+  const nothing = { newestMs: null, readings: 0, stored: 0, conflicts: 0 };
+  if (device !== null) touched.deliveries.push({ device, arrivedAtMs: message.arrivedAtMs, ...nothing });
   store.refusals.keep({
     ...refusal,
     atMs: message.arrivedAtMs,

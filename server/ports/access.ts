@@ -6,6 +6,7 @@ import type {
   NewDeviceLogin,
   SessionRow,
 } from '../../shared/wire/access.ts';
+import type { DeviceLogins } from './devices.ts';
 
 /** An account as it is kept; `password` is what `Secrets.keep` made of it. */
 export type KeptAccount = {
@@ -36,8 +37,8 @@ export type KeptDeviceLogin = {
 
 type NewSession = Omit<KeptSession, 'id' | 'name' | 'role' | 'seenMs'> & { readonly fingerprint: string };
 
-/** Accounts, sessions and the login of devices. Whatever is changed here counts at once. */
-export type AccessRecord = {
+/** Accounts, sessions and the logins of devices. Whatever is changed here counts at once. */
+export type AccessRecord = DeviceLogins & {
   /** whether there is an account that owns the house */
   owned(): boolean;
   accounts(): KeptAccount[];
@@ -118,14 +119,4 @@ export type Access = {
   deviceLogin(): DeviceLogin | null;
   /** Makes a new secret for devices; the old one no longer counts. */
   makeDeviceLogin(name: string): NewDeviceLogin;
-};
-
-/** Who may speak at the embedded broker. */
-export type BrokerDoor = {
-  /** True while anybody may, without a name. */
-  open(): boolean;
-  /** What the login is known by until it is replaced, or null when it does not fit. */
-  ticketOf(login: { name: string; secret: string }): string | null;
-  /** Whether what was let in by this ticket (null: without one) may still speak. */
-  holds(ticket: string | null): boolean;
 };

@@ -21,6 +21,8 @@ export type Mappings = {
 export type ForeignDoor = {
   /** Whether a mapping reads the topic. */
   takes(topic: string): boolean;
+  /** The device a mapping takes messages of the topic for, or null. */
+  speaksFor(topic: string): string | null;
   /** Whether who logged in may publish there: a mapping reads it, or somebody listens to it. */
   mayPublish(topic: string): boolean;
   /** Told of every message on such a topic. */

@@ -12,6 +12,8 @@ export type AccessAnswer = {
   /** true once an owner password is set: then nobody is answered without signing in */
   readonly closed: boolean;
   readonly who: { readonly name: string; readonly role: Role } | null;
+  /** the routes that answer who asks, as the OpenAPI document names them: `post /api/v1/demo` */
+  readonly may: readonly string[];
   /** whether what is sent to this page is encrypted on its way */
   readonly encrypted: boolean;
 };

@@ -59,13 +59,14 @@ test('with a certificate the page comes over https, and its cookie is Secure and
   const dataDir = temporaryFolder('data');
   await runOwner(dataDir, FIRST);
   const { caFile, certFile, keyFile } = await makeCertificates(temporaryFolder('tls'));
-  const [port, mqttPort] = [await freePort(), await freePort()];
+  const [port, mqttPort, mqttsPort] = [await freePort(), await freePort(), await freePort()];
   const child = startChild({
     ...{ command: process.execPath, args: [LAUNCHER, 'serve'] },
     env: plainEnvironment({
       ...{ STRIKEWELL_DATA_DIR: dataDir, STRIKEWELL_HTTP_PORT: String(port) },
       ...{
         STRIKEWELL_MQTT_PORT: String(mqttPort),
+        STRIKEWELL_MQTTS_PORT: String(mqttsPort),
         STRIKEWELL_TLS_CERT: certFile,
         STRIKEWELL_TLS_KEY: keyFile,
       },

@@ -123,16 +123,28 @@ describe('at 360 px', () => {
     await other.context().close();
   });
 
-  test('who looks sees the house without accounts or the login of sensors, and may not make a backup', async () => {
+  test('who looks sees the house without accounts or the login of sensors, and no button it may not use', async () => {
     await signIn('wall', WALL);
     await live();
     await page.goto(`${daemon.httpUrl}/#/house`);
     await untilSays(page, { selector: '[data-testid=who]', text: 'Wall' });
     await untilSays(page, { selector: '[data-testid=sessions]', text: 'this page' });
     expect(await page.getByTestId('accounts').count()).toBe(0);
-    expect(await page.getByText('Login of the sensors').count()).toBe(0);
-    await page.getByTestId('make-backup').click();
-    await untilSays(page, { selector: '.backups', text: 'this needs the role own' });
+    expect(await page.getByText('Login the sensors share').count()).toBe(0);
+    const own = ['make-backup', 'start-demo', 'new-device', 'new-account'];
+    for (const testId of own) expect(await page.getByTestId(testId).count()).toBe(0);
+    await page.goto(`${daemon.httpUrl}/#/place/bench-1`);
+    await page.getByRole('heading', { level: 1, name: 'bench-1' }).waitFor();
+    await openDetails();
+    await page.getByText('What the place is held to').waitFor();
+    const orders = /Save|Keep|Log|Acknowledge|Shelve/;
+    expect(await page.getByRole('button', { name: orders }).count()).toBe(0);
+    expect(await page.locator('fieldset.groups input:enabled, fieldset.groups select:enabled').count()).toBe(
+      0,
+    );
+    await page.goto(`${daemon.httpUrl}/#/people`);
+    await untilSays(page, { selector: '.plain-page', text: 'seen by those who own the house' });
+    expect((await daemon.post('/api/v1/backups')).status).toBe(401);
     expect(opened.complaints().filter((complaint) => !REFUSED.test(complaint))).toEqual([]);
   });
 });

@@ -1,12 +1,13 @@
 import { useState } from 'preact/hooks';
 import type { Role } from '../../shared/model/roles.ts';
 import type { HouseFacts } from '../../shared/wire/http.ts';
-import { access, askAccess, heardAccess, owns } from '../access.ts';
+import { access, askAccess, heardAccess } from '../access.ts';
 import { accessApi } from '../api-access.ts';
 import { say } from '../state.ts';
 import { Accounts } from './accounts.tsx';
 import { DeviceLoginSection } from './device-login.tsx';
 import { useOrder } from './hooks.ts';
+import { IfMay } from './if-may.tsx';
 import { PasswordField, Problem } from './password-field.tsx';
 import { Sessions } from './sessions.tsx';
 
@@ -27,11 +28,13 @@ export function AccessSection({ broker }: Pick<HouseFacts, 'broker'>) {
       <Present />
       <PasswordForm />
       <Sessions />
-      {owns.value && (
-        <>
-          <Accounts />
-          {broker.embedded && <DeviceLoginSection address={broker.address} />}
-        </>
+      <IfMay route="get /api/v1/access/accounts">
+        <Accounts />
+      </IfMay>
+      {broker.embedded && (
+        <IfMay route="put /api/v1/access/device-login">
+          <DeviceLoginSection address={broker.address} />
+        </IfMay>
       )}
     </div>
   );

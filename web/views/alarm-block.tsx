@@ -7,6 +7,7 @@ import { isShelved, isSuppressed, shelveChoicesMinutes } from '../state/alarms.t
 import { momentWords } from '../state/time.ts';
 import { nowMs, reader, say, secondMs } from '../state.ts';
 import { type Order, useOrder } from './hooks.ts';
+import { IfMay } from './if-may.tsx';
 import { Messages } from './messages.tsx';
 
 function ShelveForm({ alarm, order, close }: { alarm: Alarm; order: Order; close: () => void }) {
@@ -185,8 +186,12 @@ export function AlarmBlock({ alarm }: { alarm: Alarm }) {
           {alarm.shelvedReason ? `: ${alarm.shelvedReason}` : ''}
         </p>
       )}
-      <Answers alarm={alarm} />
-      <Messages alarm={alarm} />
+      <IfMay route="post /api/v1/alarms/{id}/acknowledge">
+        <Answers alarm={alarm} />
+      </IfMay>
+      <IfMay route="get /api/v1/alarms/{id}/messages">
+        <Messages alarm={alarm} />
+      </IfMay>
     </section>
   );
 }

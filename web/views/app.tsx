@@ -3,6 +3,7 @@ import { signedOut } from '../access.ts';
 import { isOld, known, link, loudNews, quietNews, route } from '../state.ts';
 import { AlarmsPage } from './alarms.tsx';
 import { Benches } from './benches.tsx';
+import { Devices } from './devices.tsx';
 import { ExplainDialog } from './explain.tsx';
 import { Hatches } from './hatches.tsx';
 import { Header, LinkNotice } from './header.tsx';
@@ -24,6 +25,7 @@ function titleOf(): string {
     alarms: 'Alarms',
     people: 'People',
     probes: 'Probes',
+    devices: 'Devices',
     house: 'House',
     watch: 'Watch a device speak',
     other: 'Other messages',
@@ -53,6 +55,8 @@ function Page() {
       return <PeoplePage />;
     case 'probes':
       return <Probes />;
+    case 'devices':
+      return <Devices />;
     case 'house':
       return <House />;
     case 'watch':

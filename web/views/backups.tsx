@@ -5,6 +5,7 @@ import { api } from '../api.ts';
 import { momentWords } from '../state/time.ts';
 import { reader } from '../state.ts';
 import { useOrder } from './hooks.ts';
+import { IfMay } from './if-may.tsx';
 
 /** When the newest backup was made, one by hand, and how far it is. */
 export function BackupSection({ backup }: Pick<HouseFacts, 'backup'>) {
@@ -14,14 +15,16 @@ export function BackupSection({ backup }: Pick<HouseFacts, 'backup'>) {
   return (
     <div class="backups">
       <p>{last === null ? 'There is no backup yet.' : `The newest proved backup was made ${last}.`}</p>
-      <button
-        type="button"
-        data-testid="make-backup"
-        disabled={order.busy || running}
-        onClick={() => void order.run(api.startBackup)}
-      >
-        {running ? 'Backing up…' : 'Back up now'}
-      </button>
+      <IfMay route="post /api/v1/backups">
+        <button
+          type="button"
+          data-testid="make-backup"
+          disabled={order.busy || running}
+          onClick={() => void order.run(api.startBackup)}
+        >
+          {running ? 'Backing up…' : 'Back up now'}
+        </button>
+      </IfMay>
       {running && (
         <span role="status">
           {' '}

@@ -1,4 +1,5 @@
 import { useState } from 'preact/hooks';
+import { may } from '../access.ts';
 import { api } from '../api.ts';
 import { known, say } from '../state.ts';
 import { useOrder } from './hooks.ts';
@@ -60,7 +61,7 @@ export function DemoSwitch() {
     <div class="demo">
       {running && progressPct === null && <p role="status">The invented places are running.</p>}
       <DemoProgress />
-      {!running && !invented && (
+      {!running && !invented && may('post /api/v1/demo') && (
         <button
           type="button"
           class="first"
@@ -72,7 +73,7 @@ export function DemoSwitch() {
         </button>
       )}
       {!running && invented && <p>The invented places are kept, and stand still.</p>}
-      {(running || invented) && <Remove />}
+      {(running || invented) && may('delete /api/v1/demo') && <Remove />}
       {order.problem && (
         <p class="problem" role="status">
           {order.problem}

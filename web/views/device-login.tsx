@@ -21,8 +21,12 @@ export function DeviceLoginSection({ address }: { address: string }) {
   };
   return (
     <>
-      <h3>Login of the sensors</h3>
+      <h3>Login the sensors share</h3>
       <p>{wordsOf(told.value)}</p>
+      <p class="quiet">
+        Better: give each device a secret of its own on the page <a href="#/devices">Devices</a>. This login
+        does not speak for those.
+      </p>
       {isOnlyHere(address) && (
         <p class="quiet">
           The broker listens on this machine only. Set <code>STRIKEWELL_HOST</code> to an address of it, and

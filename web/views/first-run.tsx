@@ -57,8 +57,8 @@ export function FirstRun() {
         <Command line={firstPackCommand(broker.address)} />
         {access.value?.closed && broker.embedded && (
           <p>
-            An owner password is set, so sensors must log in: make their login on the{' '}
-            <a href="#/house">House page</a>, and add <code>-u NAME -P SECRET</code>.
+            An owner password is set, so sensors must log in: add them on the page{' '}
+            <a href="#/devices">Devices</a>, and add <code>-u NAME -P SECRET</code>.
           </p>
         )}
         <p>

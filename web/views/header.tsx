@@ -12,7 +12,12 @@ const PAGES = [
 ] as const;
 
 /** The page under whose name another stands. */
-const PART_OF: Readonly<Record<string, string>> = { place: 'benches', watch: 'probes', other: 'probes' };
+const PART_OF: Readonly<Record<string, string>> = {
+  place: 'benches',
+  devices: 'probes',
+  watch: 'probes',
+  other: 'probes',
+};
 
 function newestWords(): string {
   const newest = Math.max(

@@ -1,6 +1,7 @@
 import { useEffect, useState } from 'preact/hooks';
 import type { Quiet } from '../../shared/model/people.ts';
 import type { PeopleAnswer } from '../../shared/wire/people.ts';
+import { access, may } from '../access.ts';
 import { peopleApi } from '../people-api.ts';
 import { lookAgainMs, unreachable } from '../state/people.ts';
 import { nowMs, places, say } from '../state.ts';
@@ -100,6 +101,18 @@ function Told({ answer, changed }: { answer: PeopleAnswer; changed: () => void }
 
 /** Who is told of alarms, by which ways, in which order. */
 export function PeoplePage() {
+  // while it is not heard yet who asks, the daemon's own refusal says it
+  return access.value === null || may('get /api/v1/people') ? (
+    <PeopleTold />
+  ) : (
+    <div class="plain-page">
+      <h1>People</h1>
+      <p class="say">Who is told of alarms is seen by those who own the house.</p>
+    </div>
+  );
+}
+
+function PeopleTold() {
   const { value, problem, loading, reload } = useLoaded('people', peopleApi.all);
   const againMs = value === null ? null : lookAgainMs(value.tests, nowMs.value);
   useEffect(() => {

@@ -2,6 +2,7 @@ import { places } from '../state.ts';
 import { ClimateMap } from './climate-map.tsx';
 import { DayBars } from './day-bars.tsx';
 import { FindingsSection } from './findings.tsx';
+import { IfMay } from './if-may.tsx';
 import { NameForm } from './name-form.tsx';
 import { PlaceCard } from './place-card.tsx';
 import { RecordView } from './record.tsx';
@@ -35,7 +36,9 @@ export function PlacePage({ placeId }: { placeId: string }) {
       <TryPast key={place.id} place={place} />
       <TargetsForm place={place} />
       <SettingsForm place={place} />
-      <NameForm place={place} />
+      <IfMay route="patch /api/v1/places/{id}">
+        <NameForm place={place} />
+      </IfMay>
     </div>
   );
 }

@@ -1,7 +1,9 @@
 import type { RefusedPack } from '../../shared/wire/http.ts';
 import { duration } from '../../shared/words/alarm.ts';
-import { owns, tends } from '../access.ts';
+import { may } from '../access.ts';
 import { api, type ProbeRow, type RefusedAnswer } from '../api.ts';
+import { devicesApi } from '../devices-api.ts';
+import { secondWords } from '../state/devices.ts';
 import { fixed, temperatureWithUnit } from '../state/format.ts';
 import { placeHref } from '../state/route.ts';
 import { momentWords } from '../state/time.ts';
@@ -36,6 +38,24 @@ function ProbeLine({ probe }: { probe: ProbeRow }) {
         {probe.conflicts}
       </td>
     </tr>
+  );
+}
+
+/** Devices behind which a second client seems to stand; while they cannot be asked for, the table below says so. */
+function SecondClients() {
+  const round = Math.floor(nowMs.value / RENEW_MS);
+  const { value } = useLoaded(`second ${round}`, devicesApi.all);
+  return (
+    <>
+      {(value?.devices ?? []).map(
+        ({ device, second }) =>
+          second && (
+            <p key={device} class="problem" data-testid="second-client">
+              {device}: {secondWords(second)}
+            </p>
+          ),
+      )}
+    </>
   );
 }
 
@@ -139,10 +159,10 @@ export function Probes() {
   return (
     <div class="plain-page">
       <h1>Probes</h1>
-      {tends.value && (
+      {may('post /api/v1/watch') && (
         <p>
           <a href="#/watch">Watch a device speak</a>
-          {owns.value && (
+          {may('get /api/v1/mappings') && (
             <>
               {' '}
               · <a href="#/other">Other messages</a>, of devices that send in a form of their own
@@ -150,6 +170,10 @@ export function Probes() {
           )}
         </p>
       )}
+      <p>
+        The <a href="#/devices">devices</a> behind them: their logins, when each was heard, and how it fares.
+      </p>
+      <SecondClients />
       <FindingsSection placeId={null} />
       <ProbeTable />
       <RefusedList />

@@ -1,5 +1,6 @@
 import { useState } from 'preact/hooks';
 import type { PlaceSummary } from '../../shared/wire/http.ts';
+import { may } from '../access.ts';
 import { ApiError, api, problemWords } from '../api.ts';
 import type { FormValues } from '../state/form.ts';
 import { fixed, readingDifference } from '../state/format.ts';
@@ -12,6 +13,7 @@ import {
 } from '../state/settings-form.ts';
 import { say, unit } from '../state.ts';
 import { ChoiceField, type Outcome, OutcomeLine, TextField } from './field.tsx';
+import { IfMay } from './if-may.tsx';
 
 function unitWords(field: SettingField, value: string): string {
   const number = Number(value.replace(',', '.'));
@@ -75,7 +77,7 @@ export function SettingsForm({ place }: { place: PlaceSummary }) {
       <summary>Settings</summary>
       <form onSubmit={save} noValidate>
         <p>What the numbers are reckoned with. A change holds for the whole record.</p>
-        <div class="groups">
+        <fieldset class="groups" disabled={!may('patch /api/v1/places/{id}')}>
           {SETTING_GROUPS.map((group) => (
             <fieldset key={group.name}>
               <legend>{group.name}</legend>
@@ -91,15 +93,17 @@ export function SettingsForm({ place }: { place: PlaceSummary }) {
               ))}
             </fieldset>
           ))}
-        </div>
-        <span class="row">
-          <button type="submit" class="first" disabled={busy}>
-            Keep these settings
-          </button>
-          <button type="button" onClick={() => setValues(settingsFormOf(place.settings))}>
-            Back to those in force
-          </button>
-        </span>
+        </fieldset>
+        <IfMay route="patch /api/v1/places/{id}">
+          <span class="row">
+            <button type="submit" class="first" disabled={busy}>
+              Keep these settings
+            </button>
+            <button type="button" onClick={() => setValues(settingsFormOf(place.settings))}>
+              Back to those in force
+            </button>
+          </span>
+        </IfMay>
         <OutcomeLine outcome={outcome} />
       </form>
     </details>

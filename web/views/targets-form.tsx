@@ -1,5 +1,6 @@
 import { useState } from 'preact/hooks';
 import type { PlaceSummary } from '../../shared/wire/http.ts';
+import { may } from '../access.ts';
 import { ApiError, api, problemWords } from '../api.ts';
 import type { FormValues } from '../state/form.ts';
 import { degreeSign, temperatureText } from '../state/format.ts';
@@ -16,6 +17,7 @@ import {
 import { say, unit } from '../state.ts';
 import { renewTraces } from '../traces.ts';
 import { ChoiceField, type Outcome, OutcomeLine, TextField } from './field.tsx';
+import { IfMay } from './if-may.tsx';
 
 type FormProps = {
   readonly values: FormValues;
@@ -100,7 +102,7 @@ export function TargetsForm({ place }: { place: PlaceSummary }) {
           What the place is held to. A change holds from now on; what was recorded before stays counted
           against the targets of its time.
         </p>
-        <div class="groups">
+        <fieldset class="groups" disabled={!may('put /api/v1/places/{id}/targets')}>
           {FIELD_GROUPS.map((group) => (
             <fieldset key={group.name}>
               <legend>{group.name}</legend>
@@ -112,15 +114,17 @@ export function TargetsForm({ place }: { place: PlaceSummary }) {
               ))}
             </fieldset>
           ))}
-        </div>
-        <span class="row">
-          <button type="submit" class="first" disabled={busy}>
-            Save: holds from now
-          </button>
-          <button type="button" onClick={() => setValues(formOf(place.targets))}>
-            Back to those in force
-          </button>
-        </span>
+        </fieldset>
+        <IfMay route="put /api/v1/places/{id}/targets">
+          <span class="row">
+            <button type="submit" class="first" disabled={busy}>
+              Save: holds from now
+            </button>
+            <button type="button" onClick={() => setValues(formOf(place.targets))}>
+              Back to those in force
+            </button>
+          </span>
+        </IfMay>
         <OutcomeLine outcome={outcome} />
       </form>
     </details>

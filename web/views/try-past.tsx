@@ -10,6 +10,7 @@ import { nowMs, reader, say } from '../state.ts';
 import { DAY_MS } from '../traces.ts';
 import { ChoiceField } from './field.tsx';
 import { useLoaded, useOrder } from './hooks.ts';
+import { IfMay } from './if-may.tsx';
 
 const SPANS = [
   { value: '7', words: 'the last 7 days' },
@@ -189,12 +190,14 @@ export function TryPast({ place }: { place: PlaceSummary }) {
         <Outcome title="As the place has it" trial={{}} asked={asked} />
         <Outcome title="As tried" trial={JSON.parse(tried) as Trial} asked={asked} />
       </div>
-      <p>
-        <button type="button" disabled={order.busy} onClick={() => void keepDelay()}>
-          Keep this patience
-        </button>{' '}
-        <span class="hint">A limit is kept under Targets.</span>
-      </p>
+      <IfMay route="patch /api/v1/places/{id}">
+        <p>
+          <button type="button" disabled={order.busy} onClick={() => void keepDelay()}>
+            Keep this patience
+          </button>{' '}
+          <span class="hint">A limit is kept under Targets.</span>
+        </p>
+      </IfMay>
       {order.problem && <p class="problem">{order.problem}</p>}
     </details>
   );

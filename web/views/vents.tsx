@@ -1,5 +1,6 @@
 import { useState } from 'preact/hooks';
 import type { VentsAnswer, VentView } from '../../shared/wire/http.ts';
+import { may } from '../access.ts';
 import { api, problemWords } from '../api.ts';
 import { ventsWords, ventWords } from '../state/mist-words.ts';
 import { wallTime } from '../state/time.ts';
@@ -8,6 +9,7 @@ import { nowMs, reader, secondMs, timeZone } from '../state.ts';
 import { Pieces } from './ask.tsx';
 import { TextField } from './field.tsx';
 import type { Loaded } from './hooks.ts';
+import { IfMay } from './if-may.tsx';
 import { spanOf } from './span-table.tsx';
 
 const MOST_VENTS = 10;
@@ -94,7 +96,7 @@ function VentList({ told, diary }: { told: VentsAnswer; diary: Diary }) {
             answer="vents"
             of={ventWords({ vent, index }, reader.value)}
           />
-          {isOwn(vent) && (
+          {isOwn(vent) && may('delete /api/v1/places/{id}/vents/{ventId}') && (
             <span class="row">
               {vent.to === null && (
                 <button type="button" disabled={diary.busy} onClick={() => void diary.shut(vent)}>
@@ -214,10 +216,12 @@ export function VentsPart({
           </p>
         )}
       </div>
-      <details>
-        <summary>Log a vent by hand</summary>
-        <VentForm diary={diary} />
-      </details>
+      <IfMay route="post /api/v1/places/{id}/vents">
+        <details>
+          <summary>Log a vent by hand</summary>
+          <VentForm diary={diary} />
+        </details>
+      </IfMay>
     </>
   );
 }

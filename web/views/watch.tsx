@@ -1,6 +1,6 @@
 import { useEffect, useId, useRef, useState } from 'preact/hooks';
 import type { HeardMessage } from '../../shared/wire/hearing.ts';
-import { owns } from '../access.ts';
+import { may } from '../access.ts';
 import { problemWords } from '../api.ts';
 import { hearingApi } from '../hearing-api.ts';
 import { firstPackCommand } from '../state/broker.ts';
@@ -100,7 +100,7 @@ function Silence({ begun }: { begun: boolean }) {
       <p class="quiet">
         A device that does not appear at all did not reach the broker: look at its network, the address, the
         port, and its name and secret.
-        {owns.value && (
+        {may('get /api/v1/mappings') && (
           <>
             {' '}
             One that sends on topics of its own is read under <a href="#/other">Other messages</a>.

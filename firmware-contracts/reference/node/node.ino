@@ -1,9 +1,10 @@
 // A sensor node around strikewell.c: a digital humidity chip, a one-wire probe and a light chip.
 // Fill in the four functions marked "yours" with the library of your chips and your network; put strikewell.c and
 // strikewell.h beside this file. Never run on a board by us: the encoder and the buzzer's logic are tested, this is not.
+#include "settings.h"  // host, port, TLS, device and secret, as the page Devices shows them
 #include "strikewell.h"
 
-const char DEVICE[] = "bench-1";
+const char DEVICE[] = STRIKEWELL_DEVICE;
 const uint16_t EVERY_S = 30;
 const size_t KEEP = 240;  // two hours; 16 bytes each
 
@@ -27,7 +28,8 @@ bool readOneWire(int32_t *rootMilli);
 bool readLightChip(int32_t *lux);
 // yours: 0 while the clock is not set
 int64_t utcMs();
-// yours: connects if need be (Will: status, offline, QoS 1, retained; then status online, retained),
+// yours: connects if need be (user and client id DEVICE, password STRIKEWELL_SECRET, TLS where STRIKEWELL_TLS is 1;
+// Will: status, offline, QoS 1, retained; then status online, retained),
 // publishes with QoS 1 and waits for the PUBACK; false when it did not come
 bool publishAcknowledged(const char *topic, const char *payload, size_t length);
 

@@ -1,8 +1,9 @@
-import { createServer, type Server } from 'node:net';
-import { Aedes, type AuthenticateError, type Client, type PublishPacket } from 'aedes';
-import { READINGS_FILTER, STATUS_FILTER } from '../../../firmware-contracts/v1/topics.ts';
+import { createServer, type Server, type Socket } from 'node:net';
+import { createServer as createSecureServer } from 'node:tls';
+import { Aedes, type PublishPacket } from 'aedes';
 import { Fault } from '../../../shared/faults.ts';
-import type { BrokerDoor, Bus, Clock, ForeignDoor, Inbox, Log, Timers } from '../../ports.ts';
+import type { BrokerDoor, Bus, Clock, DoorWatch, ForeignDoor, Inbox, Log, Timers } from '../../ports.ts';
+import { deviceOf, openCallers } from './callers.ts';
 
 /** A subscriber that does not read for this long is cut off, so that it cannot stall the others. */
 const DRAIN_TIMEOUT_MS = 10_000;
@@ -12,19 +13,18 @@ export const MAX_CLIENTS = 1_000;
 const MAX_CONNECTIONS = 2 * MAX_CLIENTS;
 /** How often it is looked again at who is connected: a password may be set from outside the daemon. */
 const RECHECK_EVERY_MS = 10_000;
-/** What a client may hear that logged in: what the daemon tells, nothing of other devices. */
-const OURS_TO_HEAR = /^strikewell\/1\/(watch|places|alarms)\//;
-/** MQTT 3.1.1, table 3.1: bad user name or password; not authorized. */
-const [BAD_LOGIN, NOT_AUTHORIZED] = [4, 5];
 
 export type BrokerDeps = {
   readonly host: string;
   readonly port: number;
+  /** where and with what it listens encrypted besides, or null */
+  readonly secure: { readonly port: number; readonly cert: Buffer; readonly key: Buffer } | null;
   readonly inbox: Inbox;
   readonly clock: Clock;
   readonly log: Log;
   readonly door: BrokerDoor;
   readonly foreign: ForeignDoor;
+  readonly watch: DoorWatch;
   readonly every: Timers['every'];
 };
 
@@ -36,7 +36,7 @@ export type BrokerDeps = {
  * @throws Fault `port-in-use` or `bad-setting` when it cannot listen
  */
 export async function startBroker(deps: BrokerDeps): Promise<Bus & { recheck(): void }> {
-  const clients = openClients(deps.door, deps.foreign);
+  const clients = openCallers(deps);
   const broker = await Aedes.createBroker({
     drainTimeout: DRAIN_TIMEOUT_MS,
     maxClientsIdLength: 128,
@@ -52,8 +52,10 @@ export async function startBroker(deps: BrokerDeps): Promise<Bus & { recheck(): 
       done(null, clients.mayHear(client, subscription.topic) ? subscription : null),
     authorizeForward: (client, packet) => (clients.stays(client) ? packet : null),
     authorizePublish(client, packet, done) {
-      if (clients.maySay(client, packet.topic)) authorize(deps, packet, done);
-      else done(new Error(`the login of devices may not publish on ${packet.topic}`));
+      const objection = clients.objection(client, packet.topic);
+      if (objection !== null) return done(new Error(`refused on ${packet.topic}: ${objection}`));
+      clients.spoke(client, packet.topic);
+      authorize(deps, packet, done);
     },
   });
   broker.on('clientError', (client, error) => {
@@ -65,9 +67,7 @@ export async function startBroker(deps: BrokerDeps): Promise<Bus & { recheck(): 
   broker.on('client', clients.came);
   broker.on('clientDisconnect', clients.left);
   const stopLooking = deps.every(RECHECK_EVERY_MS, clients.recheck);
-  const server = createServer(broker.handle);
-  server.maxConnections = MAX_CONNECTIONS;
-  await listen(server, deps);
+  const servers = await openServers(deps, broker.handle);
   return {
     publishRetained: (topic, payload) =>
       broker.publish({ cmd: 'publish', topic, payload, qos: 1, retain: true, dup: false }, (error) => {
@@ -78,37 +78,8 @@ export async function startBroker(deps: BrokerDeps): Promise<Bus & { recheck(): 
     close: () =>
       new Promise((resolve) => {
         stopLooking();
-        broker.close(() => server.close(() => resolve()));
+        broker.close(() => void Promise.all(servers.map(closed)).then(() => resolve()));
       }),
-  };
-}
-
-type Login = { readonly username: string | undefined; readonly password: Buffer | undefined };
-
-/** The clients that are connected, each with what it was let in by. */
-function openClients(door: BrokerDoor, foreign: ForeignDoor) {
-  const tickets = new WeakMap<Client, string | null>();
-  const connected = new Set<Client>();
-  const stays = (client: Client | null) => client === null || door.holds(tickets.get(client) ?? null);
-  return {
-    stays,
-    refusalOf(client: Client, { username, password }: Login): AuthenticateError | null {
-      const given = username !== undefined && password !== undefined;
-      const ticket = given ? door.ticketOf({ name: username, secret: password.toString('utf8') }) : null;
-      tickets.set(client, ticket);
-      if (ticket !== null || door.open()) return null;
-      const why = given ? 'name and secret do not fit' : 'an anonymous client';
-      return Object.assign(new Error(why), { returnCode: given ? BAD_LOGIN : NOT_AUTHORIZED });
-    },
-    maySay: (client: Client | null, topic: string) =>
-      stays(client) && (client === null || door.open() || isFromDevice(topic) || foreign.mayPublish(topic)),
-    mayHear: (client: Client | null, filter: string) =>
-      stays(client) && (client === null || door.open() || OURS_TO_HEAR.test(filter)),
-    came: (client: Client) => void connected.add(client),
-    left: (client: Client) => void connected.delete(client),
-    recheck() {
-      for (const client of connected) if (!stays(client)) client.close();
-    },
   };
 }
 
@@ -121,7 +92,7 @@ function authorize(
   const { topic, payload } = packet;
   const bytes = typeof payload === 'string' ? Buffer.from(payload) : payload;
   const message = { topic, payload: bytes, arrivedAtMs: clock.nowMs(), retainedCopy: false };
-  if (!isFromDevice(topic)) {
+  if (deviceOf(topic) === null) {
     if (!isOurs(topic)) foreign.overhear(message);
     if (isOurs(topic) || !foreign.takes(topic)) {
       done(isOurs(topic) ? new Error(`only the daemon may publish on ${topic}`) : undefined);
@@ -137,33 +108,49 @@ function authorize(
   );
 }
 
-/** Topics of the broker itself and of the daemon. */
+/** Topics of the broker itself and of the daemon; asked after `deviceOf`, as a device may be called "alarms". */
 function isOurs(topic: string): boolean {
   return /^\$SYS\/|^strikewell\/1\/(watch\/heartbeat$|places\/[^/]+\/now$|alarms\/[^/]+$)/.test(topic);
 }
 
-/**
- * True for the two topics of a device, also when the device's name is not allowed: that is refused and shown.
- * Asked before `isOurs`: a device may be called "alarms".
- */
-function isFromDevice(topic: string): boolean {
-  return [READINGS_FILTER, STATUS_FILTER].some((filter) => {
-    const [head = '', tail = ''] = filter.split('+');
-    return topic.startsWith(head) && topic.endsWith(tail);
+/** The plain door, and the encrypted one beside it. */
+async function openServers(deps: BrokerDeps, handle: (socket: Socket) => void): Promise<Server[]> {
+  const { host, port, secure } = deps;
+  const plain = createServer(handle);
+  await listen(plain, { key: 'STRIKEWELL_MQTT_PORT', host, port });
+  if (secure === null) return [plain];
+  const encrypted = createSecureServer({ cert: secure.cert, key: secure.key }, handle);
+  encrypted.on('tlsClientError', (error) => {
+    deps.log.warn('an encrypted connection was refused', { error: error.message });
   });
+  try {
+    await listen(encrypted, { key: 'STRIKEWELL_MQTTS_PORT', host, port: secure.port });
+  } catch (cause) {
+    plain.close();
+    throw cause;
+  }
+  return [plain, encrypted];
 }
 
-function listen(server: Server, { host, port }: BrokerDeps): Promise<void> {
+function closed(server: Server): Promise<void> {
+  return new Promise((resolve) => server.close(() => resolve()));
+}
+
+type Address = { readonly key: string; readonly host: string; readonly port: number };
+
+function listen(server: Server, address: Address): Promise<void> {
+  const { host, port } = address;
+  server.maxConnections = MAX_CONNECTIONS;
   return new Promise((resolve, reject) => {
-    server.once('error', (cause: NodeJS.ErrnoException) => reject(listenFault(cause, { host, port })));
+    server.once('error', (cause: NodeJS.ErrnoException) => reject(listenFault(cause, address)));
     server.listen(port, host, resolve);
   });
 }
 
-function listenFault(cause: NodeJS.ErrnoException, { host, port }: { host: string; port: number }): Fault {
+function listenFault(cause: NodeJS.ErrnoException, { key, host, port }: Address): Fault {
   if (cause.code === 'EADDRINUSE') {
     const message =
-      `STRIKEWELL_MQTT_PORT ${port} is in use on ${host}: another broker listens there. ` +
+      `${key} ${port} is in use on ${host}: another broker listens there. ` +
       'Choose another port, or set STRIKEWELL_MQTT_URL to use that broker.';
     return new Fault({ code: 'port-in-use', message, cause });
   }

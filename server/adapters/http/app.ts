@@ -4,12 +4,13 @@ import express, { type ErrorRequestHandler, type Express } from 'express';
 import helmet from 'helmet';
 import { Fault, type FaultCode } from '../../../shared/faults.ts';
 import type { BackupDesk } from '../../domain/backups/doors.ts';
-import type { Access, Exchange, Hearing, Log, Orders, PeopleDesk, Queries } from '../../ports.ts';
+import type { Access, DeviceDesk, Exchange, Hearing, Log, Orders, PeopleDesk, Queries } from '../../ports.ts';
 import type { Doorkeeper } from './doorkeeper.ts';
 import { openapi } from './openapi.ts';
 import { accessRoutes } from './routes/access.ts';
 import { alarmRoutes } from './routes/alarms.ts';
 import { answerRoutes } from './routes/answer.ts';
+import { deviceRoutes } from './routes/devices.ts';
 import { exchangeRoutes } from './routes/exchange.ts';
 import { hearingRoutes } from './routes/hearing.ts';
 import { houseRoutes } from './routes/house.ts';
@@ -30,6 +31,7 @@ export type HttpDeps = {
   readonly backups: BackupDesk;
   readonly exchange: Exchange;
   readonly hearing: Hearing;
+  readonly devices: DeviceDesk;
   readonly access: Access;
   readonly doorkeeper: Doorkeeper;
   /** certificate and key, PEM, when the page is served over https */
@@ -96,6 +98,7 @@ function createApp(deps: HttpDeps): Express {
   app.use('/api/v1/alarms', alarmRoutes({ ...deps, nameOf: deps.doorkeeper.nameOf }));
   app.use('/api/v1', peopleRoutes(deps));
   app.use('/api/v1', hearingRoutes(deps));
+  app.use('/api/v1/devices', deviceRoutes(deps));
   app.use('/api/v1', houseRoutes(deps));
   app.use('/api', () => {
     throw new Fault({

@@ -3,15 +3,16 @@ import { Fault } from '../../../shared/faults.ts';
 import type { AccessRecord, KeptAccount, KeptDeviceLogin, KeptSession } from '../../ports.ts';
 import { hasTable } from './check.ts';
 import type { Db } from './database.ts';
+import { devicesIn } from './devices.ts';
 import { refusing } from './refusing.ts';
 
 const ACCOUNT = 'id, name, role, password, created_ms AS createdMs';
 const SESSION = `session.id, account_id AS accountId, name, role, session.created_ms AS createdMs,
   seen_ms AS seenMs, address, agent FROM session JOIN account ON account.id = account_id`;
 
-/** Accounts, sessions and the login of devices, in SQLite. */
+/** Accounts, sessions and the logins of devices, in SQLite. */
 export function sqliteAccess(db: Db): AccessRecord {
-  return { ...accountsIn(db), ...sessionsIn(db), ...deviceLoginIn(db) };
+  return { ...accountsIn(db), ...sessionsIn(db), ...deviceLoginIn(db), ...devicesIn(db) };
 }
 
 /**
@@ -23,7 +24,7 @@ export function openAccessBeside(file: string): { access: AccessRecord; close():
     const db = new Database(file, { fileMustExist: true });
     db.pragma('synchronous = FULL');
     db.pragma('foreign_keys = ON');
-    if (hasTable(db, 'account')) return { access: sqliteAccess(db), close: () => void db.close() };
+    if (hasTable(db, 'device')) return { access: sqliteAccess(db), close: () => void db.close() };
     db.close();
     const message = 'The daemon that runs is of an older version. Stop it, and give the command again.';
     throw new Fault({ code: 'store-failed', message });

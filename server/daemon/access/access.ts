@@ -1,6 +1,7 @@
 import { Fault } from '../../../shared/faults.ts';
 import { OWNER_NAME } from '../../../shared/model/roles.ts';
 import type { SessionRow } from '../../../shared/wire/access.ts';
+import { routesFor } from '../../domain/access/routes.ts';
 import { SEEN_EVERY_MS, sessionEndMs, sessionsToEnd } from '../../domain/access/session.ts';
 import type { Access, Asker, Guest, KeptSession, SignedIn } from '../../ports.ts';
 import { createAccounts } from './accounts.ts';
@@ -21,11 +22,11 @@ export function createAccess(deps: AccessDeps): Access {
     closed: () => record.owned(),
     ...sessions,
     ...accounts,
-    answer: ({ guest, encrypted }) => ({
-      closed: record.owned(),
-      who: guest === null ? null : { name: guest.name, role: guest.role },
-      encrypted,
-    }),
+    answer({ guest, encrypted }) {
+      const closed = record.owned();
+      const who = guest === null ? null : { name: guest.name, role: guest.role };
+      return { closed, who, may: routesFor(closed ? (who?.role ?? null) : 'own'), encrypted };
+    },
     async setOwner(password, asker) {
       const kept = await secrets.keep(password);
       if (record.owned()) throw badRequest('An owner password is set already; sign in to change it.');

@@ -49,6 +49,7 @@ export function createAccounts({ record, secrets, clock, onChange }: AccessDeps)
       return login === null ? null : loginOf(login);
     },
     makeDeviceLogin(name) {
+      if (record.device(name) !== null) throw badRequest(`"${name}" is a device with a login of its own.`);
       const secret = secrets.token();
       const login = { name, fingerprint: secrets.fingerprint(secret), createdMs: clock.nowMs() };
       record.setDeviceLogin(login);

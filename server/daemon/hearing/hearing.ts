@@ -1,6 +1,7 @@
 import { PROBE_QUANTITIES, type ProbeQuantityName } from '../../../shared/quantities.ts';
 import type { MappableProbe } from '../../../shared/wire/hearing.ts';
 import { unitsOf } from '../../domain/exchange/units.ts';
+import { mappedDevice } from '../../domain/mappings/decode-mapped.ts';
 import type { ForeignDoor, Hearing, Inbox, ListenAt, LiveFeed, Timers } from '../../ports.ts';
 import type { Writability } from '../writable.ts';
 import { type BookDeps, createMappingBook, type MappedOutcome } from './book.ts';
@@ -52,6 +53,10 @@ export function createHearing(deps: HearingDeps) {
   };
   const foreign: ForeignDoor = {
     takes: (topic) => book.mappingOf(topic) !== null,
+    speaksFor(topic) {
+      const mapping = book.mappingOf(topic);
+      return mapping && mappedDevice(topic, mapping);
+    },
     mayPublish: (topic) => book.mappingOf(topic) !== null || listening.hears(topic),
     overhear: listening.overhear,
   };

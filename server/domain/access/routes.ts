@@ -35,6 +35,7 @@ const ROUTES: Readonly<Record<Needed, readonly string[]>> = {
     'get /api/v1/refused',
     'get /api/v1/probes',
     'get /api/v1/probes/findings',
+    'get /api/v1/devices',
     'get /api/v1/house',
     'get /api/v1/backups',
     'put /api/v1/access/password',
@@ -83,6 +84,9 @@ const ROUTES: Readonly<Record<Needed, readonly string[]>> = {
     'post /api/v1/backups',
     'post /api/v1/demo',
     'delete /api/v1/demo',
+    'post /api/v1/devices',
+    'patch /api/v1/devices/{device}',
+    'post /api/v1/devices/{device}/secret',
     'put /api/v1/access/owner',
     'get /api/v1/access/accounts',
     'post /api/v1/access/accounts',
@@ -92,6 +96,15 @@ const ROUTES: Readonly<Record<Needed, readonly string[]>> = {
     'put /api/v1/access/device-login',
   ],
 };
+
+/**
+ * The routes that answer somebody.
+ * @param role of who asks, or null for somebody unknown
+ * @returns method and path of each, its parameters in braces
+ */
+export function routesFor(role: Role | null): string[] {
+  return ORDER.filter((needed) => mayUse(role, needed)).flatMap((needed) => ROUTES[needed]);
+}
 
 type Rule = { readonly method: string; readonly pattern: RegExp; readonly needed: Needed };
 

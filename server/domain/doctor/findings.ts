@@ -1,6 +1,8 @@
 import type { Room } from '../../../shared/wire/http.ts';
 import { bytesText } from '../../../shared/words/bytes.ts';
 import { keptWords } from '../../../shared/words/kept.ts';
+import { accessLines, type Standing } from './access.ts';
+import { type Finding, line } from './line.ts';
 
 const HOUR_MS = 3_600_000;
 const DAY_MS = 24 * HOUR_MS;
@@ -44,6 +46,8 @@ export type Examined = {
     readonly fileBytes: number;
     readonly walBytes: number;
   } | null;
+  /** how access stands; null where there is no record, or an older one */
+  readonly access: Standing | null;
   readonly backups: {
     readonly count: number;
     readonly newestMs: number | null;
@@ -52,12 +56,6 @@ export type Examined = {
   readonly newestBackup: string | null;
   readonly room: Room | null;
 };
-
-/** One line of the examination: what was found, and what to do where something needs a hand. */
-export type Finding = { readonly of: string; readonly found: string; readonly remedy: string | null };
-
-type Say = (of: string, found: string, remedy?: string | null) => Finding;
-const line: Say = (of, found, remedy = null) => ({ of, found, remedy });
 
 /** What there is to say of an installation, line by line. */
 export function findings(examined: Examined): Finding[] {
@@ -69,6 +67,7 @@ export function findings(examined: Examined): Finding[] {
     ...examined.ports.map((port) => portLine(port, examined)),
     line('data folder', dataDir),
     ...recordLines(examined),
+    ...(examined.access ? accessLines(examined.access) : []),
     backupLine(examined),
     ...(examined.room ? [roomLine(examined.room)] : []),
   ];

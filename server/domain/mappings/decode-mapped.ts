@@ -63,6 +63,12 @@ function faultyPart({ code }: Refusal, { time }: NewMapping): string | null {
   return time.kind === 'pointer' ? time.pointer : '';
 }
 
+/** The device whose readings a message on the topic would be, or null when the topic names none. */
+export function mappedDevice(topic: string, mapping: NewMapping): string | null {
+  const device = deviceOf(topic, mapping);
+  return typeof device === 'string' ? device : null;
+}
+
 function deviceOf(topic: string, { device }: NewMapping): string | Refusal {
   if (device.kind === 'named') return device.name;
   const level = topic.split('/')[device.level - 1];

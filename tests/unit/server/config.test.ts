@@ -18,7 +18,7 @@ function faultOf(work: () => unknown): Fault {
 
 test('with nothing set, the settings are those of the contract', () => {
   expect(readSettings({ PATH: '/bin', STRIKEWELL_TIME_ZONE: 'Europe/Vienna' }, null)).toEqual({
-    ...{ dataDir: './data', host: '127.0.0.1', httpPort: 8340, mqttPort: 1883 },
+    ...{ dataDir: './data', host: '127.0.0.1', httpPort: 8340, mqttPort: 1883, mqttsPort: 8883 },
     ...{ tls: null, trustedProxies: [] },
     ...{
       outsideBroker: null,
@@ -90,6 +90,7 @@ describe('a bad value is refused with bad-setting, naming key, value, what was e
     ['STRIKEWELL_HTTP_PORT', '80.5', 'expected a port number from 1 to 65535'],
     ['STRIKEWELL_MQTT_PORT', '-1', 'expected a port number from 1 to 65535'],
     ['STRIKEWELL_MQTT_PORT', 'mqtt', 'expected a port number from 1 to 65535'],
+    ['STRIKEWELL_MQTTS_PORT', 'none', 'expected a port number from 1 to 65535, or off'],
     ['STRIKEWELL_MQTT_VERSION', '4', 'expected 3.1.1 or 5'],
     ['STRIKEWELL_BACKUP_AT', '24:00', 'expected a time of day such as 03:30, or off'],
     ['STRIKEWELL_BACKUP_AT', '3:30', 'expected a time of day such as 03:30, or off'],

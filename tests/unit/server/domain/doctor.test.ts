@@ -20,6 +20,7 @@ const WELL: Examined = {
     { name: 'your broker', address: 'hut:1883', ours: false, answers: true },
   ],
   record: RECORD,
+  access: null,
   backups: { count: 3, newestMs: NOW_MS - 6 * HOUR_MS, dailyAt: '03:30' },
   newestBackup: 'data/backups/b.db',
   room: { databaseBytes: 6 * MB, freeBytes: 900 * MB, bytesPerDay: MB, daysLeft: 40 },

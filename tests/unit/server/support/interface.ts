@@ -5,6 +5,7 @@ import { startHttp } from '../../../../server/adapters/http/app.ts';
 import { createDoorkeeper } from '../../../../server/adapters/http/doorkeeper.ts';
 import { systemSecrets as secrets } from '../../../../server/adapters/system/secrets.ts';
 import { createAccess } from '../../../../server/daemon/access/access.ts';
+import { createDeviceDesk } from '../../../../server/daemon/devices/desk.ts';
 import { temporaryFolder } from '../../../support/folders.ts';
 import { freePort } from '../../../support/ports.ts';
 import { type HouseOptions, startHouse } from './house.ts';
@@ -58,6 +59,11 @@ export async function startInterface(
     people: house.daemon.people,
     hearing: house.daemon.hearing,
     exchange: house.daemon.exchange,
+    devices: createDeviceDesk({
+      ...{ ...house.daemon.devices, world: house.daemon.world, store: house.store, clock: house.hand.clock },
+      ...{ secrets, record: house.store.access, onChange: () => void demo.push('recheck') },
+      broker: { embedded: true, address: 'mqtt://127.0.0.1:1883', secureAddress: null, user: null },
+    }),
     backups: {
       start: () => void demo.push('backup'),
       answer: () => ({ backups: [], running: null, lastError: null, dailyAt: '03:30' }),

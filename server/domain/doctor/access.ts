@@ -1,0 +1,73 @@
+import { type Finding, line } from './line.ts';
+
+/** How access stands: settings, and counts of the record. */
+export type Standing = {
+  readonly host: string;
+  readonly loopback: boolean;
+  /** whether the page has a certificate, or stands behind a proxy that may have one */
+  readonly tls: boolean;
+  readonly proxied: boolean;
+  /** the embedded broker on its plain port alone or encrypted too, or an outside one */
+  readonly broker: 'plain' | 'both' | 'outside';
+  readonly owned: boolean;
+  readonly accounts: number;
+  /** sessions that have not run out */
+  readonly sessions: number;
+  readonly sharedLogin: boolean;
+  /** devices with a secret of their own, by what became of it */
+  readonly devices: { readonly enabled: number; readonly disabled: number; readonly retired: number };
+  /** devices that have probes and no secret of their own */
+  readonly withoutSecret: number;
+};
+
+/** What there is to say of who may come in. */
+export function accessLines(standing: Standing): Finding[] {
+  return [accessLine(standing), encryptionLine(standing), devicesLine(standing)];
+}
+
+function accessLine({ owned, loopback, host, accounts, sessions }: Standing): Finding {
+  const reach = loopback ? 'this machine alone is answered' : `others reach ${host}`;
+  if (owned) {
+    const found = `an owner password is set; ${count(accounts, 'account')}, ${sessions} signed in; ${reach}`;
+    return line('access', found);
+  }
+  const remedy = 'It does not start so. Set an owner password: strikewell owner. Or remove STRIKEWELL_HOST.';
+  return line('access', `nobody is asked who they are; ${reach}`, loopback ? null : remedy);
+}
+
+function encryptionLine({ tls, proxied, loopback }: Standing): Finding {
+  if (tls) return line('encryption', 'the page is served with a certificate');
+  if (proxied) return line('encryption', 'none here; a proxy stands before the page');
+  const remedy =
+    'Passwords cross the network readable: set STRIKEWELL_TLS_CERT and STRIKEWELL_TLS_KEY, or put a proxy before it.';
+  return line('encryption', 'none', loopback ? null : remedy);
+}
+
+function devicesLine(standing: Standing): Finding {
+  const { devices, withoutSecret, broker, owned } = standing;
+  const { enabled, disabled, retired } = devices;
+  const ended = [disabled > 0 ? `${disabled} disabled` : '', retired > 0 ? `${retired} retired` : ''];
+  const how = owned ? 'by the shared login' : 'without a login';
+  const found = [`${enabled} with a secret of their own`, `${withoutSecret} ${how}`, ...ended]
+    .filter((words) => words !== '')
+    .join(', ');
+  const at = {
+    outside: 'your broker decides who may speak',
+    both: 'the broker takes them encrypted too',
+    plain: 'the broker is not encrypted',
+  }[broker];
+  return line('devices', `${found}; ${at}`, devicesRemedy(standing));
+}
+
+function devicesRemedy({ owned, sharedLogin, withoutSecret, broker, loopback }: Standing): string | null {
+  if (broker === 'outside') return null;
+  if (owned && !sharedLogin && withoutSecret > 0)
+    return 'Devices without a secret cannot speak: give each its own on the page Devices.';
+  if (!loopback && broker === 'plain')
+    return 'Secrets of devices cross the network readable: set STRIKEWELL_TLS_CERT and STRIKEWELL_TLS_KEY, and let them use mqtts.';
+  return null;
+}
+
+function count(n: number, noun: string): string {
+  return `${n} ${noun}${n === 1 ? '' : 's'}`;
+}

@@ -1,0 +1,70 @@
+import { expect, test } from 'vitest';
+import { inspectAccess } from '../../../../../server/adapters/sqlite/inspect-access.ts';
+import { openStore } from '../../../../../server/adapters/sqlite/store.ts';
+import { accessLines, type Standing } from '../../../../../server/domain/doctor/access.ts';
+import { databaseFile } from '../../support/house.ts';
+
+const DAY_MS = 86_400_000;
+const ALONE: Standing = {
+  ...{ host: '127.0.0.1', loopback: true, tls: false, proxied: false, broker: 'plain' },
+  ...{ owned: false, accounts: 0, sessions: 0, sharedLogin: false, withoutSecret: 2 },
+  devices: { enabled: 0, disabled: 0, retired: 0 },
+};
+const OPEN: Standing = {
+  ...{ ...ALONE, host: '0.0.0.0', loopback: false, tls: true, broker: 'both' },
+  ...{ owned: true, accounts: 2, sessions: 3, sharedLogin: true },
+  devices: { enabled: 4, disabled: 1, retired: 2 },
+};
+const found = (standing: Standing) => accessLines(standing).map((line) => line.found);
+const hands = (standing: Standing) =>
+  accessLines(standing).flatMap(({ of, remedy }) => (remedy === null ? [] : [of]));
+
+test('an installation that answers its own machine alone needs no hand, and 3 lines say so', () => {
+  expect(hands(ALONE)).toEqual([]);
+  expect(found(ALONE)).toEqual([
+    'nobody is asked who they are; this machine alone is answered',
+    'none',
+    '0 with a secret of their own, 2 without a login; the broker is not encrypted',
+  ]);
+});
+
+test('one that others reach, with password and certificate, says who may come in, and needs no hand', () => {
+  expect(hands(OPEN)).toEqual([]);
+  expect(found(OPEN)).toEqual([
+    'an owner password is set; 2 accounts, 3 signed in; others reach 0.0.0.0',
+    'the page is served with a certificate',
+    '4 with a secret of their own, 2 by the shared login, 1 disabled, 2 retired; the broker takes them encrypted too',
+  ]);
+});
+
+test.each([
+  ['no owner password where others reach it', { ...OPEN, owned: false }, ['access']],
+  ['no certificate', { ...OPEN, tls: false, broker: 'plain' }, ['encryption', 'devices']],
+  ['no certificate, behind a proxy', { ...OPEN, tls: false, proxied: true, broker: 'plain' }, ['devices']],
+  ['2 devices that cannot speak', { ...OPEN, sharedLogin: false }, ['devices']],
+  ['the same at an outside broker', { ...OPEN, sharedLogin: false, broker: 'outside' }, []],
+] as const)('%s needs a hand', (_what, standing, of) => {
+  expect(hands(standing)).toEqual(of);
+});
+
+test('of a record 1 account, 1 of 2 sessions, 3 devices and 1 without a secret are counted', () => {
+  const file = databaseFile();
+  const store = openStore({ file, nowMs: 0 });
+  const { access, probes } = store;
+  const { id } = access.addAccount({ name: 'owner', role: 'own', password: 'kept', createdMs: 0 });
+  const session = { accountId: id, createdMs: 0, address: '', agent: '' };
+  access.addSession({ ...session, fingerprint: 'a' });
+  access.addSession({ ...session, fingerprint: 'b', createdMs: 20 * DAY_MS });
+  for (const name of ['bench-1', 'bench-2', 'bench-3'])
+    access.addDevice({ name, fingerprint: name, createdMs: 0 });
+  access.setDeviceState({ name: 'bench-2', state: 'disabled', stateMs: 1 });
+  access.setDeviceState({ name: 'bench-3', state: 'retired', stateMs: 1 });
+  const probe = { name: 'air/temperature', quantity: 'air/temperature', unit: '°C', placeId: null };
+  for (const device of ['bench-1', 'sill']) probes.add({ device, ...probe });
+  store.close();
+  // a session that is not used ends after 14 days
+  expect(inspectAccess(file, 21 * DAY_MS)).toEqual({
+    ...{ owned: true, accounts: 1, sessions: 1, sharedLogin: false, withoutSecret: 1 },
+    devices: { enabled: 1, disabled: 1, retired: 1 },
+  });
+});
