@@ -1,5 +1,6 @@
 import { Fault } from '../../shared/faults.ts';
 import type { Place } from '../../shared/model/place.ts';
+import { LOOK_UP_EVERY_MS } from '../domain/alarms/looks.ts';
 import {
   type AlarmRecord,
   type AlarmStep,
@@ -33,9 +34,6 @@ export type WatchContext = {
   readonly nowMs: number;
   readonly startedMs: number;
 };
-
-/** What only the record tells of a place is looked up this often, ms; places take turns. */
-const LOOK_UP_EVERY_MS = 5 * 60_000;
 
 /**
  * What passes with time alone: on-delays that run out, probes that fall silent, shelving that ends, alarms that
@@ -95,7 +93,7 @@ function lookedUpNow(context: WatchContext): JudgedStep[] {
   return found.flatMap(({ rule, sample }) => judgeLookedUp(rule, { place, sample }, context) ?? []);
 }
 
-/** The place that was looked up longest ago, once that is due; one a turn, so that no turn of the watch is long. */
+/** The place that was looked up longest ago, once that is due; places take turns, one a turn, so that no turn of the watch is long. */
 function placeToLookUp({ world, lookedUpMs, nowMs }: WatchContext): Place | null {
   let longest: Place | null = null;
   let longestMs = nowMs - LOOK_UP_EVERY_MS;

@@ -4,6 +4,7 @@ import type { Figure } from './figure.ts';
 import { embeddedIngest, outsideIngest } from './ingest.ts';
 import { publishToPage } from './latency.ts';
 import { memoryOverADay } from './memory.ts';
+import { pastOfAMonth } from './past.ts';
 import { recordDay, sealing } from './record.ts';
 import type { Sizes } from './sizes.ts';
 import { startWithDemo } from './start.ts';
@@ -21,6 +22,7 @@ const MEASUREMENTS = {
   sealing,
   yearOfOneProbe,
   memoryOverADay,
+  pastOfAMonth,
 };
 
 /**

@@ -37,6 +37,9 @@ export type Sizes = {
   /** devices of 20 probes each */
   readonly crowdDevices: number;
   readonly crowdHours: number;
+  /** tried on the past of a place, and moves of a slider for each rule */
+  readonly pastDays: number;
+  readonly pastMoves: number;
 };
 
 /** What `npm run perf` measures. */
@@ -73,6 +76,8 @@ export const FULL: Sizes = {
   warmRounds: 9,
   crowdDevices: 50,
   crowdHours: 24,
+  pastDays: 30,
+  pastMoves: 9,
 };
 
 /** Enough to see that every measurement still works. */
@@ -106,4 +111,6 @@ export const TINY: Sizes = {
   warmRounds: 1,
   crowdDevices: 2,
   crowdHours: 0.1,
+  pastDays: 2,
+  pastMoves: 1,
 };
