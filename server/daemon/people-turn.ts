@@ -1,5 +1,6 @@
 import { HOUSE_WAY_ID } from '../../shared/model/people.ts';
 import { WAY_WORDS } from '../../shared/words/people.ts';
+import { asCalled } from '../domain/alarms/chatter.ts';
 import { type AlarmRecord, type AlarmStep, withCondition } from '../domain/alarms/record.ts';
 import { failingLong } from '../domain/people/failing.ts';
 import { callPeople, type TellContext } from './calling.ts';
@@ -26,7 +27,7 @@ export function peopleTurn(context: TellContext, keep: (step: AlarmStep) => void
       if (failing) keep(failing);
       for (const alarmId of due) {
         const record = world.alarms.get(alarmId);
-        if (record) callPeople(record, context);
+        if (record) callPeople(asCalled(record), context);
       }
     });
   }

@@ -19,6 +19,7 @@ import { type JudgedStep, judgeLookedUp, judgeTime, momentsOf } from './judge.ts
 import { lookedUp } from './looked-up.ts';
 import { peopleTurn } from './people-turn.ts';
 import type { QueryContext } from './present.ts';
+import { quietenTurn } from './quieten.ts';
 import { asRaised, byDesignOf } from './suppress.ts';
 import type { World } from './world.ts';
 
@@ -71,7 +72,9 @@ export function watchTurn(context: WatchContext): string[] {
       store.transaction(() => {
         for (const step of designs) keep(step);
       });
-    peopleTurn({ world, store, settings, nowMs }, keep);
+    const telling = { world, store, settings, nowMs };
+    for (const id of quietenTurn(telling)) changed.add(id);
+    peopleTurn(telling, keep);
   } catch (cause) {
     world.reload();
     const why = cause instanceof Error ? cause.message : String(cause);

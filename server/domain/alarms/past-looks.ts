@@ -87,15 +87,20 @@ export function dryLooks(
 function soundAt(mist: MistRecord, intervalMs: number | null): (tMs: number) => boolean {
   const { pulses, cadenceMs, covered } = mist;
   let [from, to, watched] = [0, 0, 0];
+  let verdict = { untilMs: Number.NEGATIVE_INFINITY, sound: false };
   return (tMs) => {
     while (watched < covered.length && (covered[watched] as Window).toMs < tMs - MIST_LOOK_MS) watched += 1;
     const stretch = covered[watched];
     if (!stretch || stretch.fromMs >= tMs) return false;
     // a valve tells its own pulses, and what is not read seldom has no cadence to doubt
     if (cadenceMs === null) return true;
+    if (tMs < verdict.untilMs) return verdict.sound;
     while (to < pulses.length && (pulses[to]?.fromMs ?? 0) < tMs) to += 1;
     while (from < to && (pulses[from]?.fromMs ?? 0) < tMs - DEFAULT_LOOKBACK_MS - MIST_LOOK_MS) from += 1;
-    return mistDoubt({ pulses: pulses.slice(from, to), humidity: [], intervalMs, cadenceMs }) === null;
+    const doubt = mistDoubt({ pulses: pulses.slice(from, to), humidity: [], intervalMs, cadenceMs });
+    // a day of pulses says much the same an hour later
+    verdict = { untilMs: tMs + HOUR_MS, sound: doubt === null };
+    return verdict.sound;
   };
 }
 
