@@ -1,6 +1,8 @@
-import { asCalled, isToldAlready, withChatter } from '../domain/alarms/chatter.ts';
+import { isToldAlready, withChatter } from '../domain/alarms/chatter.ts';
+import { withAnnunciated } from '../domain/alarms/flood.ts';
 import { type AlarmRecord, type AlarmStep, alarmView, isAnnunciated } from '../domain/alarms/record.ts';
-import { callPeople, type TellContext, type TellSettings, tellHouse } from './calling.ts';
+import { type TellContext, type TellSettings, tellHouse } from './calling.ts';
+import { callOrGather } from './flood-calls.ts';
 import { viewOf } from './world-view.ts';
 
 export type AnnunciatorSettings = TellSettings;
@@ -26,7 +28,12 @@ export function keepStep(step: AlarmStep, context: TellContext & { readonly note
   const note = context.note ?? (transition === 'raised' ? whyNotTold(record, isKnown) : null);
   store.alarms.addEvent({ alarmId: record.id, transition, atMs: eventTimeMs(step, nowMs), note });
   if (isTold(step, nowMs) && !isKnown) tellHouse(viewOf(record, world), transition, context);
-  callPeople(asCalled(record), context);
+  if (transition === 'raised' && note === null)
+    world.annunciated = withAnnunciated(world.annunciated, {
+      alarmId: record.id,
+      atMs: record.raisedAtMs ?? nowMs,
+    });
+  callOrGather(record, context);
 }
 
 /** Why nobody is told of a raising by itself, as its entry in the history says; null when somebody is. */

@@ -46,7 +46,12 @@ type CallOf = {
   readonly mutedWays: readonly number[];
 };
 
-function putCall(call: Call, { record, roster, calling, mutedWays }: CallOf, context: TellContext): void {
+/** Puts out one call by each way of the person. */
+export function putCall(
+  call: Call,
+  { record, roster, calling, mutedWays }: CallOf,
+  context: TellContext,
+): void {
   const { store, world } = context;
   const person = roster.people.find(({ id }) => id === call.personId);
   const alarm = viewOf(record, world);

@@ -22,6 +22,7 @@ import type { AnnunciatorSettings } from './annunciate.ts';
 import type { TellSettings } from './calling.ts';
 import { createExchange } from './exchange/exchange.ts';
 import { createFindings, type FindingsDesk } from './findings.ts';
+import { floodFacts } from './flood-facts.ts';
 import { createHalves } from './halves.ts';
 import { createInbox } from './inbox.ts';
 import { ingest, type Touched } from './ingest.ts';
@@ -97,7 +98,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const startedMs = clock.nowMs();
   const counts: Counts = { received: 0, conflicts: 0 };
   const { sourceText } = deps;
-  const house = () => houseFacts(deps, counts);
+  const house = () => ({ ...houseFacts(deps, counts), flood: floodFacts(world, clock.nowMs()) });
   const queryContext = { world, store, clock, timeZone, sourceText, house };
   const findings = createFindings(queryContext);
   const queries = createQueries(queryContext, findings);

@@ -1,9 +1,9 @@
 import { HOUSE_WAY_ID } from '../../shared/model/people.ts';
 import { WAY_WORDS } from '../../shared/words/people.ts';
-import { asCalled } from '../domain/alarms/chatter.ts';
 import { type AlarmRecord, type AlarmStep, withCondition } from '../domain/alarms/record.ts';
 import { failingLong } from '../domain/people/failing.ts';
-import { callPeople, type TellContext } from './calling.ts';
+import type { TellContext } from './calling.ts';
+import { callDue } from './flood-calls.ts';
 import { sendSheet } from './sheet.ts';
 
 /** Turns of the watch come this often, ms; ways are looked at every 5 s, the morning sheet once a minute. */
@@ -25,10 +25,10 @@ export function peopleTurn(context: TellContext, keep: (step: AlarmStep) => void
   if (due.length > 0 || failing) {
     store.transaction(() => {
       if (failing) keep(failing);
-      for (const alarmId of due) {
-        const record = world.alarms.get(alarmId);
-        if (record) callPeople(asCalled(record), context);
-      }
+      callDue(
+        due.flatMap((alarmId) => world.alarms.get(alarmId) ?? []),
+        context,
+      );
     });
   }
   if (turn % SHEET_EVERY_TURNS === 0) sendSheet(context);

@@ -1,7 +1,8 @@
 import { hasQuietened, withoutChatter } from '../domain/alarms/chatter.ts';
 import { isActive, isAnnunciated } from '../domain/alarms/record.ts';
 import { NOT_CALLED } from '../domain/people/ladder.ts';
-import { callPeople, type TellContext, tellHouse } from './calling.ts';
+import { type TellContext, tellHouse } from './calling.ts';
+import { callOrGather } from './flood-calls.ts';
 import { viewOf } from './world-view.ts';
 
 /**
@@ -19,7 +20,7 @@ export function quietenTurn(context: TellContext): string[] {
       world.alarms.set(record.id, record);
       store.alarms.save(record);
       if (!isActive(record)) goOnFrom(record.id, record.raisedAtMs, context);
-      callPeople(record, context);
+      callOrGather(record, context);
       if (isAnnunciated(record, { nowMs })) {
         const transition = isActive(record) ? 'raised' : 'returned';
         tellHouse(viewOf(record, world), transition, context);

@@ -4,6 +4,7 @@ import { isOld, known, link, loudNews, quietNews, route } from '../state.ts';
 import { AlarmsPage } from './alarms.tsx';
 import { Benches } from './benches.tsx';
 import { ExplainDialog } from './explain.tsx';
+import { FloodNotice } from './flood-notice.tsx';
 import { Hatches } from './hatches.tsx';
 import { Header, LinkNotice } from './header.tsx';
 import { House } from './house.tsx';
@@ -93,6 +94,7 @@ function HousePage() {
       <Header />
       <LinkNotice />
       <StoreNotice />
+      <FloodNotice />
       <main ref={main} tabIndex={-1} aria-label={title} class={isOld.value ? 'old' : ''}>
         <Page />
       </main>
