@@ -3,6 +3,7 @@ import { withAnnunciated } from '../domain/alarms/flood.ts';
 import { type AlarmRecord, type AlarmStep, alarmView, isAnnunciated } from '../domain/alarms/record.ts';
 import { type TellContext, type TellSettings, tellHouse } from './calling.ts';
 import { callOrGather } from './flood-calls.ts';
+import { urgeFirst } from './urge.ts';
 import { viewOf } from './world-view.ts';
 
 export type AnnunciatorSettings = TellSettings;
@@ -34,6 +35,7 @@ export function keepStep(step: AlarmStep, context: TellContext & { readonly note
       atMs: record.raisedAtMs ?? nowMs,
     });
   callOrGather(record, context);
+  if (transition === 'raised') urgeFirst(record, context);
 }
 
 /** Why nobody is told of a raising by itself, as its entry in the history says; null when somebody is. */
