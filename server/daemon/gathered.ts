@@ -22,6 +22,7 @@ function gatheredBody(records: readonly AlarmRecord[], { world, settings, nowMs 
   const reader = { unit: 'C', timeZone: settings.timeZone, nowMs } as const;
   const subject = `${alarms.length} alarms at once: look at the page`;
   const message = alarms.map((alarm) => alarmSentence(alarm, reader)).join('\n');
-  const data = { alarm: null, alarms, subject, message, answer: null, answerPath: null };
+  // `alarm` is the first of them: ways that name a message by its alarm keep several such apart
+  const data = { alarm: alarms[0] ?? null, alarms, subject, message, answer: null, answerPath: null };
   return JSON.stringify({ type: 'alarm.gathered', timestamp: new Date(nowMs).toISOString(), data });
 }
