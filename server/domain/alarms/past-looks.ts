@@ -38,9 +38,13 @@ function looksOver(span: LookSpan, lookAt: (tMs: number) => Omit<Look, 'tMs'>): 
   for (let tMs = span.fromMs; tMs < Math.min(span.toMs, span.untilMs); tMs += LOOK_UP_EVERY_MS)
     looks.push({ tMs, ...lookAt(tMs) });
   const known = looks.filter(({ value }) => value !== null);
-  const limits = looks.map(({ tMs, limit }, i) => {
-    return { fromMs: tMs, toMs: looks[i + 1]?.tMs ?? span.toMs, limit };
-  });
+  const limits: LimitSpan[] = [];
+  for (const [i, { tMs, limit }] of looks.entries()) {
+    const toMs = looks[i + 1]?.tMs ?? span.toMs;
+    const last = limits.at(-1);
+    if (last && last.limit === limit) limits[limits.length - 1] = { ...last, toMs };
+    else limits.push({ fromMs: tMs, toMs, limit });
+  }
   const source = {
     source: WHOLE_PLACE,
     timesMs: Float64Array.from(known, ({ tMs }) => tMs),

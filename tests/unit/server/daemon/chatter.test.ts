@@ -16,12 +16,16 @@ const ID = 'bench-1.air-over-ceiling';
 async function comingAndGoing({ restarts = false }: { restarts?: boolean } = {}) {
   const hand = clockByHand(START_MS);
   const store = openStore({ file: databaseFile(), nowMs: START_MS });
-  const took: { to: string; type: string; message: string; atS: number }[] = [];
+  const took: { to: string; type: string; message: string; link: string }[] = [];
   const carrier: Carrier = {
     send(way, { body }) {
       const { type, data } = JSON.parse(body);
-      const atS = (hand.clock.nowMs() - START_MS) / SECOND_MS;
-      took.push({ to: way.kind === 'mail' ? 'Robin' : 'house', type, message: data.message ?? '', atS });
+      took.push({
+        to: way.kind === 'mail' ? 'Robin' : 'house',
+        type,
+        message: data.message,
+        link: data.answerPath ?? '',
+      });
       return Promise.resolve({ taken: true });
     },
   };
@@ -75,6 +79,15 @@ test('air over its ceiling 12 times in 4 min: Robin and the house are told of th
   expect(alarm()?.comesAndGoes).toBeUndefined();
   expect(said('Robin').slice(first.length)).toEqual(['alarm.returned']);
   expect(said('house').slice(first.length)).toEqual(['alarm.returned']);
+});
+
+test('the link of the message that says it comes and goes acknowledges all of it, though it was raised 9 times since', async () => {
+  const { now, hold, alarm, said, took } = await comingAndGoing();
+  const link = took.findLast(({ to }) => to === 'Robin')?.link.replace('/answer/', '') ?? '';
+  expect(now().daemon.people.follow(link).state).toBe('good');
+  expect(alarm()?.state).toBe('normal');
+  await hold(28, 9 * MINUTE_MS);
+  expect(said('Robin')).toHaveLength(5);
 });
 
 test('one that nobody answers is repeated like any other high alarm, and one that stands after the quiet is called anew', async () => {
