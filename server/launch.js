@@ -12,7 +12,7 @@ if (complaint === null) {
 /** Readies the page for the commands that serve it, then hands over to the daemon. */
 async function launch(argv) {
   const [command, ...rest] = argv;
-  if (command === 'serve' || command === 'demo') (await import('./lean-memory.ts')).startAgainLeanly();
+  if (command === 'serve' || command === 'demo') await startAgainLeanly();
   const { enableCompileCache } = await import('node:module');
   enableCompileCache();
   if (['serve', 'demo', 'dev'].includes(command)) await readyPage({ watch: command === 'dev' });
@@ -29,4 +29,12 @@ async function readyPage({ watch }) {
     process.exit(2);
   }
   if (watch) watchPage();
+}
+
+/** Starts this program once more, in the place of this process: what keeps memory small is read at a start only. */
+async function startAgainLeanly() {
+  const { LEAN_FLAGS, startedLeanly } = await import('./lean-memory.ts');
+  if (process.execve === undefined || LEAN_FLAGS.every((flag) => process.execArgv.includes(flag))) return;
+  const { args, env } = startedLeanly([...process.execArgv, ...process.argv.slice(1)], process.env);
+  process.execve(process.execPath, [process.execPath, ...args], env);
 }

@@ -2,7 +2,7 @@
  * What the daemon holds is a third of what node takes once messages come thickly: it lets the space for new objects
  * grow to 64 MiB and garbage to the size of all that lives, and the C library keeps a pool of freed memory a thread.
  */
-const FLAGS = ['--optimize-for-size', '--max-semi-space-size=4'];
+export const LEAN_FLAGS = ['--optimize-for-size', '--max-semi-space-size=4'];
 const ENVIRONMENT = {
   MALLOC_ARENA_MAX: '1',
   MALLOC_MMAP_THRESHOLD_: '65536',
@@ -20,12 +20,5 @@ export function startedLeanly<Env extends NodeJS.ProcessEnv>(
   args: readonly string[],
   env: Env,
 ): { readonly args: readonly string[]; readonly env: typeof ENVIRONMENT & Env } {
-  return { args: [...FLAGS, ...args], env: { ...ENVIRONMENT, ...env } };
-}
-
-/** Starts this program again in the place of this process, as all that is read at a start only; once. */
-export function startAgainLeanly(): void {
-  if (process.execve === undefined || FLAGS.every((flag) => process.execArgv.includes(flag))) return;
-  const { args, env } = startedLeanly([...process.execArgv, ...process.argv.slice(1)], process.env);
-  process.execve(process.execPath, [process.execPath, ...args], env);
+  return { args: [...LEAN_FLAGS, ...args], env: { ...ENVIRONMENT, ...env } };
 }

@@ -1,6 +1,10 @@
-import { type AlarmStep, alarmView, isAnnunciated } from '../domain/alarms/record.ts';
-import { callPeople, type TellContext, type TellSettings, tellHouse } from './calling.ts';
+import { isToldAlready, withChatter } from '../domain/alarms/chatter.ts';
+import { withAnnunciated } from '../domain/alarms/flood.ts';
+import { type AlarmRecord, type AlarmStep, alarmView, isAnnunciated } from '../domain/alarms/record.ts';
+import { type TellContext, type TellSettings, tellHouse } from './calling.ts';
+import { callOrGather } from './flood-calls.ts';
 import { isOfDemo } from './invented.ts';
+import { urgeFirst } from './urge.ts';
 import { viewOf } from './world-view.ts';
 
 export type AnnunciatorSettings = TellSettings;
@@ -17,14 +21,28 @@ const TOLD: ReadonlySet<string> = new Set(['raised', 'returned', 're-alarmed', .
  */
 export function keepStep(step: AlarmStep, context: TellContext & { readonly note?: string }): void {
   const { world, store, nowMs } = context;
-  const { record, transition } = step;
+  const { transition } = step;
+  const record = withChatter(step.record, { transition, nowMs });
   world.alarms.set(record.id, record);
   store.alarms.save(record);
   if (!transition) return;
-  const note = context.note ?? (transition === 'raised' ? alarmView(record, '').suppressedReason : null);
+  const isKnown = isToldAlready(record, step);
+  const note = context.note ?? (transition === 'raised' ? whyNotTold(record, isKnown) : null);
   store.alarms.addEvent({ alarmId: record.id, transition, atMs: eventTimeMs(step, nowMs), note });
-  if (isTold(step, nowMs) && !isOfDemo(record, world)) tellHouse(viewOf(record, world), transition, context);
-  callPeople(record, context);
+  if (isTold(step, nowMs) && !isKnown && !isOfDemo(record, world))
+    tellHouse(viewOf(record, world), transition, context);
+  if (transition === 'raised' && note === null)
+    world.annunciated = withAnnunciated(world.annunciated, {
+      alarmId: record.id,
+      atMs: record.raisedAtMs ?? nowMs,
+    });
+  callOrGather(record, context);
+  if (transition === 'raised') urgeFirst(record, context);
+}
+
+/** Why nobody is told of a raising by itself, as its entry in the history says; null when somebody is. */
+function whyNotTold(record: AlarmRecord, isKnown: boolean): string | null {
+  return alarmView(record, '').suppressedReason ?? (isKnown ? 'it comes and goes, and was told so' : null);
 }
 
 function isTold({ record, transition }: AlarmStep, nowMs: number): boolean {

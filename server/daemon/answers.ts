@@ -1,5 +1,6 @@
 import type { AnswerLink } from '../../shared/model/people.ts';
 import { alarmWords, clock as clockWords } from '../../shared/words/alarm.ts';
+import { isOfRaising } from '../domain/alarms/chatter.ts';
 import { type AlarmRecord, withAcknowledgement } from '../domain/alarms/record.ts';
 import { linkOf } from '../domain/people/answer-link.ts';
 import { testLinkOf } from '../domain/people/weekly-test.ts';
@@ -70,7 +71,7 @@ type Reader = Parameters<typeof clockWords>[1];
 
 /** Why there is nothing to acknowledge any more, or null when there is. */
 function overWords(record: AlarmRecord, link: AnswerLink, reader: Reader): string | null {
-  if (record.raisedAtMs !== link.raisedMs)
+  if (!isOfRaising(record, link))
     return 'This link is of an earlier time; the alarm has been raised anew since. Use the newest message.';
   if (withAcknowledgement(record, { atMs: reader.nowMs }).transition !== null) return null;
   const { acknowledgedAtMs, acknowledgedBy } = record;

@@ -58,7 +58,8 @@ type CallOf = {
   readonly addressed: Set<string>;
 };
 
-function putCall(call: Call, of: CallOf, context: TellContext): void {
+/** Puts out one call by each way of the person. */
+export function putCall(call: Call, of: CallOf, context: TellContext): void {
   const { record, roster, calling, mutedWays, addressed } = of;
   const { store, world } = context;
   const person = roster.people.find(({ id }) => id === call.personId);

@@ -26,6 +26,7 @@ import type { TellSettings } from './calling.ts';
 import { type DeviceMemory, rememberDevices } from './devices/memory.ts';
 import { createExchange } from './exchange/exchange.ts';
 import { createFindings, type FindingsDesk } from './findings.ts';
+import { floodFacts } from './flood-facts.ts';
 import { createHalves } from './halves.ts';
 import { createHearing } from './hearing/hearing.ts';
 import { createInbox } from './inbox.ts';
@@ -109,7 +110,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const ingestContext = { world, store, sheet, settings, halves, mappingOf: ears.mappingOf };
   const startedMs = clock.nowMs();
   const counts: Counts = { received: 0, conflicts: 0 };
-  const house = () => houseFacts(deps, counts);
+  const house = () => ({ ...houseFacts(deps, counts), flood: floodFacts(world, clock.nowMs()) });
   const queryContext = { world, store, clock, timeZone, sourceText: deps.sourceText, house };
   const findings = createFindings(queryContext);
   const queries = createQueries(queryContext, findings);

@@ -5,7 +5,12 @@ import { Fault } from '../../shared/faults.ts';
 import type { Place } from '../../shared/model/place.ts';
 import type { FilmEstimate, MistAnswer, ThermalTime, VentsAnswer } from '../../shared/wire/http.ts';
 import type { MistTold, ThermalTimeTold, VentsTold } from '../domain/explain/explain-details.ts';
-import { asFormulasTakeIt, curveOf, pressureOfKpa } from '../domain/exposures/curves.ts';
+import {
+  asFormulasTakeIt,
+  curveOf,
+  pressureOfKpa,
+  type RecordsByQuantity,
+} from '../domain/exposures/curves.ts';
 import { PHOTOPERIOD_PPFD } from '../domain/exposures/details.ts';
 import { recognisePulses } from '../domain/mist/recognise.ts';
 import { mistSummary } from '../domain/mist/summary.ts';
@@ -24,7 +29,6 @@ export function mistOf(place: Place, span: Span, context: QueryContext): MistAns
 
 /** Mist over a span, with what it was counted from. */
 export function mistTold(place: Place, span: Span, context: QueryContext): MistTold {
-  const { settings } = place;
   // a pattern is learnt from the day before the span too
   const wide = { fromMs: span.fromMs - DAY_MS, toMs: span.toMs };
   const names = [
@@ -36,18 +40,7 @@ export function mistTold(place: Place, span: Span, context: QueryContext): MistT
     'light/illuminance',
   ];
   const records = recordsOf(place, wide, names as Parameters<typeof recordsOf>[2], context);
-  const intervalMs = settings.mistEveryMin === null ? null : settings.mistEveryMin * 60_000;
-  const mist = recognisePulses(
-    {
-      valve: records['mist/valve'],
-      airTemperature: records['air/temperature'],
-      airHumidity: records['air/humidity'],
-      leafWetness: records['leaf/wetness'],
-    },
-    { maxGapMs: settings.maxGapMs, intervalMs },
-  );
-  const ppfd = curveOf('ppfdUmolM2S', { records, settings }).segments;
-  const light = thresholdSpans(ppfd, PHOTOPERIOD_PPFD, wide);
+  const { mist, light, intervalMs } = mistSeen(place, records, wide);
   const summary = mistSummary(mist, { light, window: span, intervalMs });
   const answer: MistAnswer = {
     placeId: place.id,
@@ -66,6 +59,23 @@ export function mistTold(place: Place, span: Span, context: QueryContext): MistT
     film: filmNow(place, context),
   };
   return { answer, summary, records };
+}
+
+/** The mist of a place as its records tell it, with when it was light for a plant. */
+export function mistSeen(place: Place, records: RecordsByQuantity, window: Span) {
+  const { settings } = place;
+  const intervalMs = settings.mistEveryMin === null ? null : settings.mistEveryMin * 60_000;
+  const mist = recognisePulses(
+    {
+      valve: records['mist/valve'],
+      airTemperature: records['air/temperature'],
+      airHumidity: records['air/humidity'],
+      leafWetness: records['leaf/wetness'],
+    },
+    { maxGapMs: settings.maxGapMs, intervalMs },
+  );
+  const ppfd = curveOf('ppfdUmolM2S', { records, settings }).segments;
+  return { mist, light: thresholdSpans(ppfd, PHOTOPERIOD_PPFD, window), intervalMs };
 }
 
 function filmNow(place: Place, context: QueryContext): FilmEstimate | null {
@@ -101,9 +111,7 @@ export function ventsTold(place: Place, span: Span, context: QueryContext): Vent
   const { settings } = place;
   const wide = { fromMs: span.fromMs - BACK_WITHIN_MS, toMs: span.toMs + BACK_WITHIN_MS };
   const records = recordsOf(place, wide, ['air/temperature', 'air/humidity'], context);
-  const logged = context.store.diary.vents(place.id);
-  const air = { temperature: records['air/temperature'] ?? [], humidity: records['air/humidity'] ?? [] };
-  const { vents, reliable, reason } = ventsOf(air, { maxGapMs: settings.maxGapMs, logged });
+  const { logged, vents, reliable, reason } = ventsSeen(place, records, context);
   const inSpan = vents.filter(({ fromMs, toMs }) => fromMs < span.toMs && (toMs ?? fromMs) >= span.fromMs);
   const { relativeHumidityPct } = context.world.targets(place.id, span.toMs).saturation;
   const humidity = curveOf('relativeHumidityPct', { records, settings }).segments;
@@ -126,6 +134,13 @@ export function ventsTold(place: Place, span: Span, context: QueryContext): Vent
     hoursSaturatedSinceVent: since.hoursSaturated,
   };
   return { answer, since, vents: inSpan, saturatedFromPct: relativeHumidityPct, records };
+}
+
+/** The vents of a place as its records and its diary tell them. */
+export function ventsSeen(place: Place, records: RecordsByQuantity, { store }: Pick<QueryContext, 'store'>) {
+  const logged = store.diary.vents(place.id);
+  const air = { temperature: records['air/temperature'] ?? [], humidity: records['air/humidity'] ?? [] };
+  return { logged, ...ventsOf(air, { maxGapMs: place.settings.maxGapMs, logged }) };
 }
 
 function entryOf(logged: readonly VentEntry[], vent: { fromMs: number; how: string }) {

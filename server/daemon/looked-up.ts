@@ -2,21 +2,19 @@ import type { LimitRule } from '../../shared/model/alarm-rules.ts';
 import type { Place } from '../../shared/model/place.ts';
 import type { Sample } from '../domain/alarms/limit-alarm.ts';
 import { heldRule, limitAt, type Moment } from '../domain/alarms/limits.ts';
+import {
+  COVERED,
+  dryLimitMin,
+  hoursOpen,
+  MIST_LOOK_MS,
+  SATURATION_LOOK_MS,
+  VENTS_LOOK_MS,
+} from '../domain/alarms/looks.ts';
 import { WHOLE_PLACE } from '../domain/alarms/signals.ts';
-import { mistTold, ventsIn } from './details.ts';
+import { mistTold, ventsIn, ventsTold } from './details.ts';
 import type { QueryContext } from './present.ts';
 
-const HOUR_MS = 3_600_000;
 const MINUTE_MS = 60_000;
-/** How far back mist, vents and saturation are looked up, ms. */
-const MIST_MS = 3 * HOUR_MS;
-const VENTS_MS = 12 * HOUR_MS;
-/** So many intervals without a pulse, and so many minutes, are no chance. Proposals of the project. */
-const MISSED_INTERVALS = 3;
-const LEAST_DRY_MIN = 15;
-
-/** On an open bench humidity falls with the day: only under a cover is that a vent, unless somebody wrote it down. */
-const COVERED: readonly Place['kind'][] = ['dome', 'case', 'frame'];
 
 type LookedUp = { readonly rule: LimitRule; readonly sample: Sample };
 
@@ -45,7 +43,7 @@ export function lookedUp(
     add('no-mist-in-light', minutes, limitMin);
   }
   if (hasAir && held('vent-left-open') && mayBeVented(place, moment.nowMs, context))
-    add('vent-left-open', hoursOpen(place, moment.nowMs, context), limitAt('vent-left-open', moment));
+    add('vent-left-open', openNow(place, moment.nowMs, context), limitAt('vent-left-open', moment));
   if (hasAir && held('saturated-too-long')) {
     const hours = hoursSaturated(place, moment.nowMs, context);
     add('saturated-too-long', hours, limitAt('saturated-too-long', moment));
@@ -56,32 +54,30 @@ export function lookedUp(
 /** Under a cover a vent is recognised; elsewhere it counts when somebody wrote it down. */
 function mayBeVented(place: Place, nowMs: number, { store }: QueryContext): boolean {
   if (COVERED.includes(place.kind)) return true;
-  return store.diary.vents(place.id).some(({ fromMs }) => fromMs > nowMs - VENTS_MS && fromMs <= nowMs);
+  return store.diary.vents(place.id).some(({ fromMs }) => fromMs > nowMs - VENTS_LOOK_MS && fromMs <= nowMs);
 }
 
 type Dry = { readonly minutes: number | null; readonly limitMin: number | null };
 
 /** A pattern must be known before a pulse can be missing: from the setting, or from the record of mist. */
 function dryInLight(place: Place, { nowMs, light }: Moment & { nowMs: number }, context: QueryContext): Dry {
-  const { answer, summary } = mistTold(place, { fromMs: nowMs - MIST_MS, toMs: nowMs }, context);
+  const { answer, summary } = mistTold(place, { fromMs: nowMs - MIST_LOOK_MS, toMs: nowMs }, context);
   if (summary.patternMs === null || !answer.reliable || summary.coveredHours === 0)
     return { minutes: null, limitMin: null };
-  const limitMin = light ? Math.max((MISSED_INTERVALS * summary.patternMs) / MINUTE_MS, LEAST_DRY_MIN) : null;
+  const limitMin = dryLimitMin({ patternMs: summary.patternMs, light });
   const gap = summary.newestDryGap;
   // a spell that ends where the record does still lasts
   const lasts = gap !== null && nowMs - gap.toMs <= place.settings.maxGapMs;
   return { minutes: lasts ? (gap.toMs - gap.fromMs) / MINUTE_MS : 0, limitMin };
 }
 
-function hoursOpen(place: Place, nowMs: number, context: QueryContext): number | null {
-  const { vents, reliable } = ventsIn(place, { fromMs: nowMs - VENTS_MS, toMs: nowMs }, context);
-  const last = vents.findLast(({ how }) => how === 'logged' || COVERED.includes(place.kind));
-  if (!last) return reliable ? 0 : null;
-  const open = last.to === null || (last.how !== 'logged' && last.humidityBack === false);
-  return open ? (nowMs - Date.parse(last.from)) / HOUR_MS : 0;
+function openNow(place: Place, nowMs: number, context: QueryContext): number | null {
+  const { vents, answer } = ventsTold(place, { fromMs: nowMs - VENTS_LOOK_MS, toMs: nowMs }, context);
+  const last = vents.findLast(({ how }) => how === 'logged' || COVERED.includes(place.kind)) ?? null;
+  return hoursOpen(last, { nowMs, reliable: answer.reliable });
 }
 
 function hoursSaturated(place: Place, nowMs: number, context: QueryContext): number | null {
-  const span = { fromMs: nowMs - 6 * VENTS_MS, toMs: nowMs };
+  const span = { fromMs: nowMs - SATURATION_LOOK_MS, toMs: nowMs };
   return ventsIn(place, span, context).hoursSaturatedSinceVent;
 }

@@ -4,6 +4,7 @@ import { Fault } from '../../shared/faults.ts';
 import { type Alarm, MAX_SHELVE_MS } from '../../shared/model/alarm.ts';
 import type { PlacePatch } from '../../shared/model/place.ts';
 import type { Targets } from '../../shared/model/targets.ts';
+import { VENTS_LOOK_MS } from '../domain/alarms/looks.ts';
 import {
   type AlarmStep,
   inService,
@@ -159,7 +160,19 @@ function logVent(placeId: string, vent: Vent, context: OrderContext): VentEntry 
     const message = 'The cover must be shut after it was opened: `to` must come after `from`.';
     throw new Fault({ code: 'bad-request', message, details: { field: 'to' } });
   }
+  requireNoneOpen(place.id, vent, context);
   return commit(context, () => context.store.diary.addVent({ placeId: place.id, ...vent }));
+}
+
+/** One cover is not opened twice: what is written down as open is shut, or taken back, before it is opened again. */
+function requireNoneOpen(placeId: string, vent: Vent, { store }: OrderContext): void {
+  const open = store.diary
+    .vents(placeId)
+    .find(({ fromMs, toMs }) => toMs === null && Math.abs(vent.fromMs - fromMs) < VENTS_LOOK_MS);
+  if (vent.toMs !== null || !open) return;
+  const since = new Date(open.fromMs).toISOString();
+  const message = `A vent is written down as open since ${since}: shut it, or take it back, before it is opened again.`;
+  throw new Fault({ code: 'bad-request', message, details: { field: 'from', open: since } });
 }
 
 function removeVent(placeId: string, id: number, context: OrderContext): void {

@@ -1,60 +1,66 @@
-import { LX_PER_UMOL } from '../../shared/climate/light.ts';
-import { segmentsOf } from '../../shared/exposure/coverage.ts';
-import { excessOver } from '../../shared/exposure/integrate.ts';
-import type { ProbeRecord, Segments } from '../../shared/exposure/series.ts';
-import { thresholdSpans } from '../../shared/exposure/threshold.ts';
 import { LIMIT_SHEETS } from '../../shared/model/alarm-rules.ts';
 import type { Place } from '../../shared/model/place.ts';
-import type { ProbeQuantityName } from '../../shared/quantities.ts';
 import type { PastAlarmView, PastAnswer, TriableRule } from '../../shared/wire/past.ts';
 import type { Trial } from '../../shared/wire/trial.ts';
-import { heldRule, limitAt } from '../domain/alarms/limits.ts';
-import { type LimitSpan, type PastAlarm, type PastSource, pastAlarms } from '../domain/alarms/past.ts';
-import { IN_LIGHT_PPFD, ppfdOf, WHOLE_PLACE } from '../domain/alarms/signals.ts';
-import { curveOf } from '../domain/exposures/curves.ts';
+import { heldRule } from '../domain/alarms/limits.ts';
+import { LOOK_UP_EVERY_MS } from '../domain/alarms/looks.ts';
+import { type LimitSpan, type PastAlarm, pastAlarms } from '../domain/alarms/past.ts';
+import { MINUTE_RULES } from '../domain/alarms/signals.ts';
 import type { Span } from '../ports.ts';
-import { type RecordContext, recordsOf, spansOf } from './records.ts';
+import { type Harm, type HarmReader, harmIn, harmReader } from './past-harm.ts';
+import { beforeOf, fedBy, type PastRecord, pastRecord } from './past-sources.ts';
+import { baseQuantity, type RecordContext } from './records.ts';
 
 const MINUTE_MS = 60_000;
 const WEEK_MS = 7 * 86_400_000;
-
-const QUANTITY: Readonly<Record<TriableRule, readonly ProbeQuantityName[]>> = {
-  'air-over-ceiling': ['air/temperature'],
-  'air-far-over-ceiling': ['air/temperature'],
-  'air-below-band-at-night': ['air/temperature'],
-  'root-too-hot': ['root/temperature'],
-  'root-below-band': ['root/temperature'],
-  'vpd-above-band-in-light': ['air/temperature', 'air/humidity', 'light/ppfd', 'light/illuminance'],
-  'light-over-peak': ['light/ppfd', 'light/illuminance'],
-};
+/** Readings of which the record is kept at hand between two moves of a slider: a month of 3 probes at 10 s, 20 MB. */
+const MOST_AT_HAND = 1_000_000;
 
 type PastQuery = { readonly rule: TriableRule; readonly span: Span; readonly trial: Trial };
+type AtHand = PastRecord & { readonly mark: string; readonly whole: Harm; readonly harmOf: HarmReader };
 
 /**
  * The alarms a rule would have raised over a stored span, with a limit and delays that are only tried, and how much
- * was past the place's own limit before and after each.
+ * was past the place's own limit before and after each. What was tried last is kept at hand, as a slider asks for it
+ * again and again; it is made anew once anything it was made from has changed.
  */
-export function tryOnPast(
+export function createPast(context: RecordContext) {
+  let last: AtHand | null = null;
+  const recordAtHand = (place: Place, { rule, span }: PastQuery): AtHand => {
+    const mark = markOf(place, { rule, span }, context);
+    if (last?.mark === mark) return last;
+    last = null;
+    const record = pastRecord(rule, { place, span }, context);
+    const maxGapMs = Math.max(place.settings.maxGapMs, isLookedUp(rule) ? 2 * LOOK_UP_EVERY_MS : 0);
+    const harmOf = harmReader(record.sources, { maxGapMs, own: record.own, sheet: LIMIT_SHEETS[rule] });
+    const made = { ...record, mark, harmOf, whole: harmOf(span) };
+    const readings = record.sources.reduce((sum, { values }) => sum + values.length, 0);
+    if (readings <= MOST_AT_HAND) last = made;
+    return made;
+  };
+  return (place: Place, query: PastQuery): PastAnswer =>
+    answerOf(place, query, { context, record: recordAtHand(place, query) });
+}
+
+function isLookedUp(rule: TriableRule): boolean {
+  return (MINUTE_RULES as readonly string[]).includes(rule);
+}
+
+function answerOf(
   place: Place,
   { rule, span, trial }: PastQuery,
-  context: RecordContext,
+  { context, record }: { context: RecordContext; record: AtHand },
 ): PastAnswer {
-  const records = recordsOf(place, span, QUANTITY[rule], context);
-  const own = ownLimits(rule, place, { span, records }, context);
+  const { sources, own, harmOf, whole } = record;
   const { limit } = trial;
   const limits = limit === undefined ? own : own.map((one) => tried(one, { rule, limit }));
-  const sources = sourcesOf(rule, place, records);
   const targets = context.world.targets(place.id, span.toMs);
   const held = { ...heldRule(rule, { settings: place.settings, targets }), ...delaysOf(trial) };
-  const { maxGapMs } = place.settings;
-  const inSpan = sources.map((source) => within(source, span));
-  const alarms = pastAlarms({ sources: inSpan, limits, held, staleAfterMs: maxGapMs });
-  const harmIn = harmReader(inSpan, { maxGapMs, own, below: held.sense === 'below' });
-  const views = alarms.map((alarm) => viewOf(alarm, span, harmIn));
-  const whole = harmIn(span);
+  const alarms = pastAlarms({ sources, limits, held, staleAfterMs: place.settings.maxGapMs });
+  const views = alarms.map((alarm) => viewOf(alarm, span, harmOf));
   const said = views.reduce((sum, { harmAfter }) => sum + harmAfter, 0);
   return {
-    ...{ placeId: place.id, rule, unit: LIMIT_SHEETS[rule].unit },
+    ...{ placeId: place.id, rule, unit: LIMIT_SHEETS[rule].unit, harmIn: harmIn(LIMIT_SHEETS[rule]) },
     ...{ from: new Date(span.fromMs).toISOString(), to: new Date(span.toMs).toISOString() },
     coveredHours: whole.coveredHours,
     tried: {
@@ -65,9 +71,49 @@ export function tryOnPast(
     },
     alarms: views,
     perWeek: (views.length * WEEK_MS) / (span.toMs - span.fromMs),
-    harm: whole.unitHours,
-    harmUnsaid: Math.max(0, whole.unitHours - said),
+    harm: whole.harm,
+    harmUnsaid: Math.max(0, whole.harm - said),
   };
+}
+
+/** All that a record is made from, in short: readings by what their hours come to, and what is known of the place. */
+function markOf(
+  place: Place,
+  { rule, span }: Pick<PastQuery, 'rule' | 'span'>,
+  context: RecordContext,
+): string {
+  const { world, store } = context;
+  const names = fedBy(rule);
+  const wide = { fromMs: span.fromMs - beforeOf(rule), toMs: span.toMs };
+  const history = world.history(place.id);
+  const byLight = history.some(({ targets }) => targets.dayBy?.kind === 'light');
+  const probes = world.probesOf(place.id).flatMap((probe) => {
+    const quantity = baseQuantity(probe);
+    const counts =
+      quantity !== null && (names.includes(quantity) || (byLight && quantity.startsWith('light/')));
+    if (!counts) return [];
+    let [count, sum] = [0, 0];
+    for (const hour of store.journal.hours(probe.id, wide)) {
+      count += hour.count;
+      sum += hour.area + hour.lastMs + hour.min + hour.max;
+    }
+    return [[probe.id, quantity, count, sum]];
+  });
+  const { settings, kind } = place;
+  const vents = isLookedUp(rule) ? store.diary.vents(place.id) : null;
+  const newestMs = vents === null ? null : Math.min(world.newestMs(place.id), span.toMs);
+  return JSON.stringify([
+    rule,
+    span,
+    place.id,
+    settings,
+    kind,
+    history,
+    vents,
+    newestMs,
+    store.horizon.get(),
+    probes,
+  ]);
 }
 
 function delaysOf({ onDelayMin, offDelayMin, deadband }: Trial) {
@@ -78,114 +124,15 @@ function delaysOf({ onDelayMin, offDelayMin, deadband }: Trial) {
   };
 }
 
-/** A tried limit holds where the place has one, by night only or in light only; a peak of light everywhere. */
+/** Limits only a sheet sets: without one the place has none, and a tried one holds everywhere. */
+const BY_SHEET: readonly TriableRule[] = ['light-over-peak', 'saturated-too-long'];
+
+/** A tried limit holds where the place has one, by night only or in light only. */
 function tried(own: LimitSpan, { rule, limit }: { rule: TriableRule; limit: number }): LimitSpan {
-  return own.limit === null && rule !== 'light-over-peak' ? own : { ...own, limit };
+  return own.limit === null && !BY_SHEET.includes(rule) ? own : { ...own, limit };
 }
 
-type Records = ReturnType<typeof recordsOf>;
-
-function ownLimits(
-  rule: TriableRule,
-  place: Place,
-  { span, records }: { span: Span; records: Records },
-  context: RecordContext,
-): LimitSpan[] {
-  const spans = spansOf(place, span, context);
-  const { settings } = place;
-  const lit =
-    rule === 'vpd-above-band-in-light'
-      ? thresholdSpans(curveOf('ppfdUmolM2S', { records, settings }).segments, IN_LIGHT_PPFD, span)
-      : [];
-  return spans.flatMap(({ targets, night, ...part }) =>
-    cutByLight(part, lit).map(({ light, ...piece }) => ({
-      ...piece,
-      limit: limitAt(rule, { targets, night, light: light ?? !night }),
-    })),
-  );
-}
-
-type Lit = Span & { readonly light: boolean | null };
-
-function cutByLight(part: Span, lit: readonly { fromMs: number; toMs: number; above: boolean }[]): Lit[] {
-  const cuts: Lit[] = [];
-  let atMs = part.fromMs;
-  for (const { fromMs, toMs, above } of lit) {
-    if (toMs <= atMs || fromMs >= part.toMs) continue;
-    if (fromMs > atMs) cuts.push({ fromMs: atMs, toMs: fromMs, light: null });
-    const end = Math.min(toMs, part.toMs);
-    cuts.push({ fromMs: Math.max(fromMs, atMs), toMs: end, light: above });
-    atMs = end;
-  }
-  if (atMs < part.toMs) cuts.push({ fromMs: atMs, toMs: part.toMs, light: null });
-  return cuts;
-}
-
-function sourcesOf(rule: TriableRule, place: Place, records: Records): PastSource[] {
-  const { settings } = place;
-  if (rule === 'vpd-above-band-in-light') {
-    const { timesMs, values } = curveOf('airVpdKpa', { records, settings }).knots;
-    return [{ source: WHOLE_PLACE, timesMs, values }];
-  }
-  const lxPerUmol = LX_PER_UMOL[settings.lightSource];
-  return QUANTITY[rule].flatMap((quantity) =>
-    (records[quantity] ?? []).map(({ timesMs, values }, i) => ({
-      source: `${quantity}/${i}`,
-      timesMs,
-      values:
-        quantity === 'light/illuminance'
-          ? values.map((value) => ppfdOf({ quantity, value }, lxPerUmol))
-          : values,
-    })),
-  );
-}
-
-function within(source: PastSource, { fromMs, toMs }: Span): PastSource {
-  const first = source.timesMs.findIndex((tMs) => tMs >= fromMs);
-  if (first < 0) return { ...source, timesMs: new Float64Array(0), values: new Float64Array(0) };
-  const after = source.timesMs.findIndex((tMs) => tMs >= toMs);
-  const end = after < 0 ? source.timesMs.length : after;
-  return {
-    ...source,
-    timesMs: source.timesMs.subarray(first, end),
-    values: source.values.subarray(first, end),
-  };
-}
-
-type Harm = { readonly coveredHours: number; readonly unitHours: number };
-
-/** What was past the place's own limit in a window: of the source that was furthest past it. */
-function harmReader(
-  sources: readonly PastSource[],
-  { maxGapMs, own, below }: { maxGapMs: number; own: readonly LimitSpan[]; below: boolean },
-): (window: Span) => Harm {
-  const sign = below ? -1 : 1;
-  const pieces = own.map(({ limit, ...piece }) => ({
-    ...piece,
-    limit: limit === null ? null : sign * limit,
-  }));
-  const segments = sources.map(({ timesMs, values }) =>
-    segmentsOf(signed({ timesMs, values }, sign), { maxGapMs }),
-  );
-  const inWindow = (one: Segments, window: Span): Harm => {
-    const { coveredHours, unitHoursOver } = excessOver(one, pieces, window);
-    return { coveredHours, unitHours: unitHoursOver };
-  };
-  return (window) => {
-    if (window.toMs <= window.fromMs) return { coveredHours: 0, unitHours: 0 };
-    const all = segments.map((one) => inWindow(one, window));
-    return {
-      coveredHours: Math.max(0, ...all.map(({ coveredHours }) => coveredHours)),
-      unitHours: Math.max(0, ...all.map(({ unitHours }) => unitHours)),
-    };
-  };
-}
-
-function signed(record: ProbeRecord, sign: 1 | -1): ProbeRecord {
-  return sign === 1 ? record : { timesMs: record.timesMs, values: record.values.map((value) => -value) };
-}
-
-function viewOf(alarm: PastAlarm, span: Span, harmIn: (window: Span) => Harm): PastAlarmView {
+function viewOf(alarm: PastAlarm, span: Span, harmOf: HarmReader): PastAlarmView {
   const { sinceMs, raisedMs, returnedMs, worst } = alarm;
   const clamp = (atMs: number) => Math.min(Math.max(atMs, span.fromMs), span.toMs);
   const [since, raised, end] = [clamp(sinceMs), clamp(raisedMs), clamp(returnedMs ?? span.toMs)];
@@ -194,7 +141,7 @@ function viewOf(alarm: PastAlarm, span: Span, harmIn: (window: Span) => Harm): P
     raised: new Date(raisedMs).toISOString(),
     returned: returnedMs === null ? null : new Date(returnedMs).toISOString(),
     worst,
-    harmBefore: harmIn({ fromMs: since, toMs: raised }).unitHours,
-    harmAfter: harmIn({ fromMs: raised, toMs: end }).unitHours,
+    harmBefore: harmOf({ fromMs: since, toMs: raised }).harm,
+    harmAfter: harmOf({ fromMs: raised, toMs: end }).harm,
   };
 }

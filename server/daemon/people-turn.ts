@@ -2,7 +2,8 @@ import { HOUSE_WAY_ID } from '../../shared/model/people.ts';
 import { WAY_WORDS } from '../../shared/words/people.ts';
 import { type AlarmRecord, type AlarmStep, withCondition } from '../domain/alarms/record.ts';
 import { failingLong } from '../domain/people/failing.ts';
-import { callPeople, type TellContext } from './calling.ts';
+import type { TellContext } from './calling.ts';
+import { callDue } from './flood-calls.ts';
 import { unconfirmedStep, weeklyTestTurn } from './path-tests.ts';
 import { sendSheet } from './sheet.ts';
 
@@ -28,10 +29,10 @@ export function peopleTurn(context: TellContext, keep: (step: AlarmStep) => void
     store.transaction(() => {
       if (failing) keep(failing);
       if (unconfirmed) keep(unconfirmed);
-      for (const alarmId of due) {
-        const record = world.alarms.get(alarmId);
-        if (record) callPeople(record, context);
-      }
+      callDue(
+        due.flatMap((alarmId) => world.alarms.get(alarmId) ?? []),
+        context,
+      );
     });
   }
   if (!onMinute) return;

@@ -11,7 +11,7 @@ import { MAX_SPAN_MS } from '../domain/exposures/exposures.ts';
 import type { Queries, Span } from '../ports.ts';
 import { mistOf, mistTold, thermalTimeOf, thermalTimeTold, ventsIn, ventsTold } from './details.ts';
 import type { FindingsDesk } from './findings.ts';
-import { tryOnPast } from './past.ts';
+import { createPast } from './past.ts';
 import { newestOf, nowOf, type QueryContext, summary } from './present.ts';
 import { qualityOver } from './quality.ts';
 import { exposureQuestion, spansOf } from './records.ts';
@@ -28,6 +28,7 @@ const REFUSED_LISTED = 200;
 export function createQueries(context: QueryContext, desk: FindingsDesk): Queries {
   const { world, store } = context;
   const settleContext = () => ({ ...context, nowMs: context.clock.nowMs() });
+  const past = createPast(context);
   const placeOr404 = (placeId: string) => requirePlace(world, placeId);
   return {
     places: () => [...world.places.values()].map((place) => summary(place, context)),
@@ -53,7 +54,7 @@ export function createQueries(context: QueryContext, desk: FindingsDesk): Querie
     recordStartMs: (placeId) =>
       store.journal.oldestMs(world.probesOf(placeOr404(placeId).id).map((p) => p.id)),
     tryOnPast: (placeId, { span, ...tried }) =>
-      tryOnPast(placeOr404(placeId), { ...tried, span: requireSpan(span) }, context),
+      past(placeOr404(placeId), { ...tried, span: requireSpan(span) }),
     alarmQuality: (span) => qualityOver(requireSpan(span), context),
     alarms: () => everRaised(world).map((record) => viewOf(record, world)),
     alarmsIn(span) {

@@ -1,5 +1,6 @@
 import { Fault } from '../../shared/faults.ts';
 import type { Place } from '../../shared/model/place.ts';
+import { LOOK_UP_EVERY_MS } from '../domain/alarms/looks.ts';
 import {
   type AlarmRecord,
   type AlarmStep,
@@ -18,6 +19,7 @@ import { type JudgedStep, judgeLookedUp, judgeTime, momentsOf } from './judge.ts
 import { lookedUp } from './looked-up.ts';
 import { peopleTurn } from './people-turn.ts';
 import type { QueryContext } from './present.ts';
+import { quietenTurn } from './quieten.ts';
 import { asRaised, byDesignOf } from './suppress.ts';
 import type { World } from './world.ts';
 
@@ -33,9 +35,6 @@ export type WatchContext = {
   readonly nowMs: number;
   readonly startedMs: number;
 };
-
-/** What only the record tells of a place is looked up this often, ms; places take turns. */
-const LOOK_UP_EVERY_MS = 5 * 60_000;
 
 /**
  * What passes with time alone: on-delays that run out, probes that fall silent, shelving that ends, alarms that
@@ -73,7 +72,9 @@ export function watchTurn(context: WatchContext): string[] {
       store.transaction(() => {
         for (const step of designs) keep(step);
       });
-    peopleTurn({ world, store, settings, nowMs }, keep);
+    const telling = { world, store, settings, nowMs };
+    for (const id of quietenTurn(telling)) changed.add(id);
+    peopleTurn(telling, keep);
   } catch (cause) {
     world.reload();
     const why = cause instanceof Error ? cause.message : String(cause);
@@ -95,7 +96,7 @@ function lookedUpNow(context: WatchContext): JudgedStep[] {
   return found.flatMap(({ rule, sample }) => judgeLookedUp(rule, { place, sample }, context) ?? []);
 }
 
-/** The place that was looked up longest ago, once that is due; one a turn, so that no turn of the watch is long. */
+/** The place that was looked up longest ago, once that is due; places take turns, one a turn, so that no turn of the watch is long. */
 function placeToLookUp({ world, lookedUpMs, nowMs }: WatchContext): Place | null {
   let longest: Place | null = null;
   let longestMs = nowMs - LOOK_UP_EVERY_MS;

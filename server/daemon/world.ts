@@ -3,12 +3,16 @@ import type { AlarmRule } from '../../shared/model/alarm-rules.ts';
 import type { Place } from '../../shared/model/place.ts';
 import type { Probe } from '../../shared/model/probe.ts';
 import type { Targets, TargetsFrom } from '../../shared/model/targets.ts';
+import { type Annunciated, FLOOD_REMEMBERED_MS } from '../domain/alarms/flood.ts';
 import { type AlarmRecord, alarmId, newAlarm } from '../domain/alarms/record.ts';
 import { WHOLE_PLACE } from '../domain/alarms/signals.ts';
 import { TRAIL_OVER_MS, type Trail, withStep } from '../domain/alarms/trail.ts';
 import { targetsAt, targetsInForce } from '../domain/places/targets-history.ts';
 import { type Heard, heardOnce } from '../domain/present/heard.ts';
 import type { Store } from '../ports.ts';
+
+/** More than anybody was ever told of in a day. */
+const MOST_TOLD = 20_000;
 
 /**
  * What the daemon holds in memory, all of it read from the store: places, probes, targets in force,
@@ -23,6 +27,8 @@ export class World {
   readonly trails = new Map<number, Trail>();
   /** probes known from a file alone */
   readonly fromFile = new Set<number>();
+  /** what people were told of lately, for telling a flood of alarms */
+  annunciated: readonly Annunciated[] = [];
   /** what else must be made again from what was read */
   afterReload: () => void = () => undefined;
   readonly #probesByName = new Map<string, Probe>();
@@ -44,6 +50,7 @@ export class World {
     for (const probe of this.#store.probes.all()) this.#loadProbe(probe);
     for (const probeId of this.#store.probes.fromFile()) this.fromFile.add(probeId);
     for (const record of this.#store.alarms.all()) this.alarms.set(record.id, this.#caughtUp(record));
+    this.annunciated = this.#toldLately();
     this.afterReload();
   }
 
@@ -99,6 +106,15 @@ export class World {
     this.heard.set(probe.id, heard);
     if (probe.quantity === 'root/temperature')
       this.trails.set(probe.id, withStep(this.trails.get(probe.id) ?? [], heard));
+  }
+
+  /** As `keepStep` notes it: a raising without a reason not to tell. */
+  #toldLately(): Annunciated[] {
+    const newestMs = Math.max(0, ...[...this.alarms.values()].map(({ raisedAtMs }) => raisedAtMs ?? 0));
+    const span = { fromMs: newestMs - FLOOD_REMEMBERED_MS + 1, toMs: Number.MAX_SAFE_INTEGER };
+    return this.#store.alarms
+      .eventsIn({ ...span, limit: MOST_TOLD })
+      .filter(({ transition, note }) => transition === 'raised' && note === null);
   }
 
   #loadProbe(probe: Probe): void {

@@ -39,8 +39,8 @@ export function probeRecord(readings: {
   timesMs: ArrayLike<number>;
   values: ArrayLike<number>;
 }): ProbeRecord {
-  const timesMs = Float64Array.from(readings.timesMs);
-  const values = Float64Array.from(readings.values);
+  const timesMs = new Float64Array(readings.timesMs);
+  const values = new Float64Array(readings.values);
   if (timesMs.length !== values.length) {
     throw new RangeError(`${timesMs.length} times but ${values.length} values; expected one value a time`);
   }

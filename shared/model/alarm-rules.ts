@@ -201,6 +201,9 @@ export function isLimitRule(rule: AlarmRule): rule is LimitRule {
   return (LIMIT_RULES as readonly string[]).includes(rule);
 }
 
+/** An alarm that came and went is told like any other once it has been quiet for so long. PROPOSAL. */
+export const CHATTER_QUIET_MS = 10 * MINUTE_MS;
+
 /** After so long an alarm that still stands counts as unacknowledged again; never for low priority. PROPOSAL. */
 export const RE_ALARM_MS: Readonly<Record<AlarmPriority, number | null>> = {
   high: 15 * MINUTE_MS,

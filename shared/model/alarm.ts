@@ -48,6 +48,8 @@ export type Alarm = {
   readonly shelvedUntilMs: number | null;
   readonly shelvedReason: string | null;
   readonly facts: AlarmFacts | null;
+  /** present while it is raised and returns again and again, and is told once for all of it */
+  readonly comesAndGoes?: { readonly sinceMs: number; readonly times: number };
 };
 
 /**

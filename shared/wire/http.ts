@@ -1,4 +1,5 @@
 import type { Alarm, AlarmEvent } from '../model/alarm.ts';
+import type { AlarmPriority, AlarmRule } from '../model/alarm-rules.ts';
 import type { Place } from '../model/place.ts';
 import type { Probe } from '../model/probe.ts';
 import type { Targets } from '../model/targets.ts';
@@ -166,6 +167,19 @@ export type HouseFacts = {
     readonly lastError: string | null;
   };
   readonly room: Room;
+  /** alarms come faster than one person can answer them; absent or null while they do not */
+  readonly flood?: FloodFacts | null;
+};
+
+/** A flood of alarms: what was told in the last ten minutes. */
+export type FloodFacts = {
+  /** RFC 3339 */
+  readonly since: string;
+  readonly told: number;
+  readonly first: { readonly alarmId: string; readonly placeName: string; readonly rule: AlarmRule };
+  readonly byPriority: Readonly<Record<AlarmPriority, number>>;
+  /** most alarms first */
+  readonly byPlace: readonly { readonly placeName: string; readonly told: number }[];
 };
 
 /** Room on the disk of the record; a forecast is null while there is too little to go by. */

@@ -1,18 +1,10 @@
-import type { LimitRule } from '../model/alarm-rules.ts';
+import { LIMIT_RULES, type LimitRule } from '../model/alarm-rules.ts';
 
-/** Rules that can be tried on the past: those that hold a reading, or what follows from it, against a limit. */
-export const TRIABLE_RULES = [
-  'air-over-ceiling',
-  'air-far-over-ceiling',
-  'air-below-band-at-night',
-  'root-too-hot',
-  'root-below-band',
-  'vpd-above-band-in-light',
-  'light-over-peak',
-] as const satisfies readonly LimitRule[];
-export type TriableRule = (typeof TRIABLE_RULES)[number];
+/** Rules that can be tried on the past: all that hold a number against a limit. */
+export const TRIABLE_RULES = LIMIT_RULES;
+export type TriableRule = LimitRule;
 
-/** An alarm that would have been raised. Harm is what was past the limit the place has, in unit·h. */
+/** An alarm that would have been raised. Harm: see `PastAnswer`. */
 export type PastAlarmView = {
   readonly since: string;
   readonly raised: string;
@@ -38,7 +30,9 @@ export type PastAnswer = {
   };
   readonly alarms: readonly PastAlarmView[];
   readonly perWeek: number;
-  /** unit·h past the place's own limit over the whole span, and of that with no alarm standing */
+  /** how harm is counted: unit·h past the limit, or hours past it where the limit itself is a time */
+  readonly harmIn: 'unit-hours' | 'hours';
+  /** past the place's own limit over the whole span, and of that with no alarm standing */
   readonly harm: number;
   readonly harmUnsaid: number;
 };

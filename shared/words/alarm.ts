@@ -21,6 +21,18 @@ export const STATE_WORDS: Readonly<Record<AlarmState, string>> = {
  * what, where, how far, since when, which way, usual cause, what to do first.
  */
 export function alarmWords(alarm: Alarm, reader: Reader): AlarmWords {
+  const words = factWords(alarm, reader);
+  if (!alarm.comesAndGoes) return words;
+  const { sinceMs, times } = alarm.comesAndGoes;
+  const { name } = ruleSheet(alarm.rule);
+  return {
+    headline: `${alarm.placeName}: ${name}, coming and going: ${times} times since ${clock(sinceMs, reader)}.`,
+    detail: [words.headline, words.detail].filter(Boolean).join(' '),
+    action: words.action || ruleSheet(alarm.rule).action,
+  };
+}
+
+function factWords(alarm: Alarm, reader: Reader): AlarmWords {
   const { facts } = alarm;
   if (facts?.kind === 'air-over-ceiling') return ceilingWords(alarm, facts, reader);
   if (facts?.kind === 'no-data') return silenceWords(alarm, facts, reader);

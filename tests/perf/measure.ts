@@ -5,6 +5,7 @@ import type { Figure } from './figure.ts';
 import { embeddedIngest, outsideIngest } from './ingest.ts';
 import { publishToPage } from './latency.ts';
 import { memoryOverADay } from './memory.ts';
+import { pastOfAMonth } from './past.ts';
 import { recordDay, sealing } from './record.ts';
 import type { Sizes } from './sizes.ts';
 import { startWithDemo } from './start.ts';
@@ -23,6 +24,7 @@ const MEASUREMENTS = {
   yearOfOneProbe,
   memoryOverADay,
   backupWhileWriting,
+  pastOfAMonth,
 };
 
 /**

@@ -39,6 +39,9 @@ export type Sizes = {
   readonly crowdHours: number;
   readonly backupMegabytes: number;
   readonly backupRounds: number;
+  /** tried on the past of a place, and moves of a slider for each rule */
+  readonly pastDays: number;
+  readonly pastMoves: number;
 };
 
 /** What `npm run perf` measures. */
@@ -77,6 +80,8 @@ export const FULL: Sizes = {
   crowdHours: 24,
   backupMegabytes: 100,
   backupRounds: 3,
+  pastDays: 30,
+  pastMoves: 9,
 };
 
 /** Enough to see that every measurement still works. */
@@ -112,4 +117,6 @@ export const TINY: Sizes = {
   crowdHours: 0.1,
   backupMegabytes: 1,
   backupRounds: 1,
+  pastDays: 2,
+  pastMoves: 1,
 };

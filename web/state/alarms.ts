@@ -38,9 +38,9 @@ export function isSuppressed(alarm: Alarm, nowMs: number): boolean {
   return isShelved(alarm, nowMs);
 }
 
-/** Whether an alarm has anything to say: its condition stands, or it came and went unseen. */
+/** Whether an alarm has anything to say: its condition stands, it came and went unseen, or it comes and goes. */
 export function isStanding(alarm: Alarm): boolean {
-  return alarm.state !== 'normal';
+  return alarm.state !== 'normal' || alarm.comesAndGoes !== undefined;
 }
 
 /** Whether an alarm's condition is over, seen or not. */

@@ -12,6 +12,11 @@ const RANGE: Readonly<Record<TriableRule, { min: number; max: number; step: numb
   'root-too-hot': { min: 20, max: 40, step: 0.1 },
   'root-below-band': { min: 5, max: 30, step: 0.1 },
   'vpd-above-band-in-light': { min: 0.1, max: 3, step: 0.01 },
+  'root-falling-towards-air': { min: 0.2, max: 5, step: 0.1 },
+  'no-mist-in-light': { min: 5, max: 120, step: 1 },
+  'vent-left-open': { min: 0.25, max: 12, step: 0.25 },
+  'saturated-too-long': { min: 1, max: 72, step: 1 },
+  'air-warmer-than-root': { min: 0, max: 10, step: 0.1 },
   'light-over-peak': { min: 50, max: 1500, step: 10 },
 };
 
@@ -25,15 +30,21 @@ export function limitText(rule: TriableRule, value: number, reader: Reader): str
   return valueWords(rule, value, reader);
 }
 
-/** What was past the place's own limit, in unit times hours, as the reader reads it. */
-export function harmText(rule: TriableRule, unitHours: number, { unit }: Reader): string {
+/** What was past the place's own limit, as the reader reads it: in unit times hours, or in hours where it is a time. */
+export function harmText(rule: TriableRule, harm: number, { unit }: Reader): string {
   switch (LIMIT_SHEETS[rule].unit) {
     case 'Cel':
-      return `${fixed(readingDifference(unitHours, unit), 1)} °${unit}·h`;
+    case 'K':
+      return `${fixed(readingDifference(harm, unit), 1)} °${unit}·h`;
+    case 'K/h':
+      return `${fixed(readingDifference(harm, unit), 1)} °${unit}`;
     case 'kPa':
-      return `${fixed(unitHours, 2)} kPa·h`;
-    default:
-      return `${fixed(unitHours * 0.0036, 2)} mol m⁻²`;
+      return `${fixed(harm, 2)} kPa·h`;
+    case 'min':
+    case 'h':
+      return duration(harm * 3_600_000);
+    case 'umol/m2/s':
+      return `${fixed(harm * 0.0036, 2)} mol m⁻²`;
   }
 }
 

@@ -1,6 +1,6 @@
 import { useId, useRef, useState } from 'preact/hooks';
 import type { Alarm } from '../../shared/model/alarm.ts';
-import { ALARM_RULES, ruleSheet } from '../../shared/model/alarm-rules.ts';
+import { ALARM_RULES, CHATTER_QUIET_MS, ruleSheet } from '../../shared/model/alarm-rules.ts';
 import { alarmWords, duration, STATE_WORDS } from '../../shared/words/alarm.ts';
 import { api } from '../api.ts';
 import { isShelved, isSuppressed, shelveChoicesMinutes } from '../state/alarms.ts';
@@ -174,6 +174,12 @@ export function AlarmBlock({ alarm }: { alarm: Alarm }) {
       <p class="headline">{words.headline}</p>
       {words.detail && <p>{words.detail}</p>}
       {words.action && <p class="do">{words.action}</p>}
+      {alarm.comesAndGoes && (
+        <p class="put-aside" data-testid="comes-and-goes">
+          It comes and goes: told once for all of it. It is told like any other again after{' '}
+          {duration(CHATTER_QUIET_MS)} of quiet.
+        </p>
+      )}
       {alarm.suppression === 'by-design' && (
         <p class="put-aside">Told to nobody by itself: {suppressedWords(alarm)}.</p>
       )}

@@ -5,6 +5,7 @@ import { AlarmsPage } from './alarms.tsx';
 import { Benches } from './benches.tsx';
 import { Devices } from './devices.tsx';
 import { ExplainDialog } from './explain.tsx';
+import { FloodNotice } from './flood-notice.tsx';
 import { Hatches } from './hatches.tsx';
 import { Header, LinkNotice } from './header.tsx';
 import { House } from './house.tsx';
@@ -105,6 +106,7 @@ function HousePage() {
       <Header />
       <LinkNotice />
       <StoreNotice />
+      <FloodNotice />
       <main ref={main} tabIndex={-1} aria-label={title} class={isOld.value ? 'old' : ''}>
         <Page />
       </main>

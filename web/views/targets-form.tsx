@@ -14,6 +14,7 @@ import {
   fieldErrors,
   formOf,
 } from '../state/targets-form.ts';
+import { ceilingWarning } from '../state/targets-warning.ts';
 import { say, unit } from '../state.ts';
 import { renewTraces } from '../traces.ts';
 import { ChoiceField, type Outcome, OutcomeLine, TextField } from './field.tsx';
@@ -70,6 +71,15 @@ function DayBy(props: FormProps & { located: boolean }) {
   );
 }
 
+function CeilingWarning({ values }: Pick<FormProps, 'values'>) {
+  const warning = ceilingWarning(values, unit.value);
+  return (
+    <p class={warning ? 'problem' : ''} role="status">
+      {warning}
+    </p>
+  );
+}
+
 /** The bands of a place as inputs in the order of the section; saved, they hold from now. */
 export function TargetsForm({ place }: { place: PlaceSummary }) {
   const [values, setValues] = useState<FormValues>(formOf(place.targets));
@@ -112,6 +122,7 @@ export function TargetsForm({ place }: { place: PlaceSummary }) {
               {group.fields.map((field) => (
                 <TargetInput key={field.path} field={field} {...form} />
               ))}
+              {group.name === 'air' && <CeilingWarning values={values} />}
             </fieldset>
           ))}
         </fieldset>

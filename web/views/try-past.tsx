@@ -93,7 +93,8 @@ function Outcome({ title, trial, asked }: { title: string; trial: Trial; asked: 
   const round = Math.floor(nowMs.value / RENEW_MS);
   const key = JSON.stringify([place.id, rule, days, trial, round, place.settings, place.targets]);
   const { value, problem, loading } = useLoaded(key, () => {
-    const toMs = nowMs.peek();
+    // the same span while a slider is dragged: the daemon has it at hand
+    const toMs = (round + 1) * RENEW_MS;
     return api.tryOnPast(place.id, { rule, fromMs: toMs - days * DAY_MS, toMs }, trial);
   });
   return (
@@ -113,7 +114,8 @@ function Outcome({ title, trial, asked }: { title: string; trial: Trial; asked: 
   );
 }
 
-function ownLimit(rule: TriableRule, { targets }: PlaceSummary): number {
+/** Where the slider begins: at the limit the place has, or where it has none at one that is worth a try. */
+function ownLimit(rule: TriableRule, { targets, settings }: PlaceSummary): number {
   const { air, rootZone, vpd, alarms } = targets;
   switch (rule) {
     case 'air-over-ceiling':
@@ -128,6 +130,16 @@ function ownLimit(rule: TriableRule, { targets }: PlaceSummary): number {
       return rootZone.day.lowC;
     case 'vpd-above-band-in-light':
       return vpd.highKpa;
+    case 'root-falling-towards-air':
+      return 1;
+    case 'no-mist-in-light':
+      return Math.max(15, 3 * (settings.mistEveryMin ?? 10));
+    case 'vent-left-open':
+      return 2;
+    case 'saturated-too-long':
+      return alarms?.saturatedHours ?? 12;
+    case 'air-warmer-than-root':
+      return 0;
     case 'light-over-peak':
       return alarms?.peakPpfdUmolM2S ?? 300;
   }

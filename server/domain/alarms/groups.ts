@@ -31,7 +31,21 @@ export function firstInGroup(
 
 function speaksFor(first: AlarmRecord, later: AlarmRecord): boolean {
   if (first.placeId !== later.placeId || RANK[first.priority] < RANK[later.priority]) return false;
-  return !SAYS_MORE.includes(later.rule) && isEarlier(first, later);
+  if (!isEarlier(first, later)) return false;
+  return !saysMore(later) || !wasAnsweredBefore(first, later);
+}
+
+/**
+ * True for an alarm that says more than the first of its group: who has not answered the first is called again at once
+ * instead of twice for one harm; who has is told of it by itself.
+ */
+export function saysMore({ rule }: Pick<AlarmRecord, 'rule'>): boolean {
+  return SAYS_MORE.includes(rule);
+}
+
+function wasAnsweredBefore(first: AlarmRecord, later: AlarmRecord): boolean {
+  const seenMs = first.acknowledgedAtMs;
+  return seenMs !== null && seenMs <= (later.raisedAtMs ?? 0);
 }
 
 function silentTogether(record: AlarmRecord, other: AlarmRecord): boolean {

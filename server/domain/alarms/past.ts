@@ -32,40 +32,101 @@ export type PastAlarm = {
 };
 
 /**
- * The alarms a rule would have raised over a stored record: the same conditions, delays and states as live, stepped
- * through every reading of every source. Live, an on-delay that runs out between readings is seen within a second.
+ * The alarms a rule would have raised over a stored record: the same conditions, delays and states as live. Readings
+ * that can change nothing are skipped: those on the good side of the limit while nothing waits or stands, and those
+ * past it while their source stands, of which only the worst is told. Live, an on-delay that runs out between readings
+ * is seen within a second.
  * @returns in the order they would have been raised
  */
 export function pastAlarms(question: PastQuestion): PastAlarm[] {
   const { sources, held } = question;
-  const limitAt = limitReader(question.limits);
   const next = sources.map(() => 0);
   const newest = new Map<string, Sample>();
   const noted = createNotes(held);
   for (;;) {
     const which = earliest(sources, next);
     if (which < 0) break;
-    const { source, timesMs, values } = sources[which] as PastSource;
+    const source = sources[which] as PastSource;
     const at = next[which] as number;
+    const condition = noted.record.conditions[source.source] ?? CLEAR;
+    const skipped = idle(source, { at, condition, limits: question.limits, held });
+    if (skipped) {
+      if (condition.phase === 'standing') noted.worse(skipped.worst);
+      next[which] = skipped.end;
+      continue;
+    }
     next[which] = at + 1;
-    const tMs = timesMs[at] as number;
+    const tMs = source.timesMs[at] as number;
     runOut(noted, { untilMs: tMs, newest, ...question });
-    const sample = { source, tMs, value: values[at] as number, limit: limitAt(tMs), slopePerMin: null };
-    if (saysNothing(noted.record.conditions[source], sample, held)) continue;
-    newest.set(source, sample);
+    const value = source.values[at] as number;
+    const sample = {
+      source: source.source,
+      tMs,
+      value,
+      limit: limitFrom(question.limits, tMs).limit,
+      slopePerMin: null,
+    };
+    newest.set(source.source, sample);
     noted.take(withLimitedSample(noted.record, sample, held), tMs);
   }
   runOut(noted, { untilMs: Number.POSITIVE_INFINITY, newest, ...question });
   return noted.alarms();
 }
 
+type Idle = {
+  readonly at: number;
+  readonly condition: Condition;
+  readonly limits: readonly LimitSpan[];
+  readonly held: HeldRule;
+};
+
+/** The readings from a place on, under one limit, that can change nothing but the worst value; null where the first may. */
+function idle(
+  source: PastSource,
+  { at, condition, limits, held }: Idle,
+): { end: number; worst: number } | null {
+  const { phase } = condition;
+  if (phase !== 'clear' && phase !== 'standing') return null;
+  const { timesMs, values } = source;
+  const { limit, toMs } = limitFrom(limits, timesMs[at] as number);
+  if (phase === 'standing' && limit === null) return null;
+  const sign = held.sense === 'above' ? 1 : -1;
+  const deadband = phase === 'standing' ? held.deadband : 0;
+  const edge = limit === null ? Number.POSITIVE_INFINITY : sign * limit - deadband;
+  let end = at;
+  let worst = Number.NEGATIVE_INFINITY;
+  for (; end < values.length && (timesMs[end] as number) < toMs; end += 1) {
+    const value = sign * (values[end] as number);
+    // a clear source matters past its limit, a standing one once it is back by the deadband
+    if (phase === 'clear' ? value > edge : value <= edge) break;
+    if (value > worst) worst = value;
+  }
+  return end === at ? null : { end, worst: sign * worst };
+}
+
+/** The limit that holds at a time and until when, found by halving. */
+function limitFrom(limits: readonly LimitSpan[], tMs: number): Pick<LimitSpan, 'limit' | 'toMs'> {
+  let [low, high] = [0, limits.length];
+  while (low < high) {
+    const middle = (low + high) >>> 1;
+    if ((limits[middle] as LimitSpan).toMs <= tMs) low = middle + 1;
+    else high = middle;
+  }
+  const span = limits[low];
+  if (!span) return { limit: null, toMs: Number.POSITIVE_INFINITY };
+  return tMs < span.fromMs ? { limit: null, toMs: span.fromMs } : span;
+}
+
 type Notes = {
   readonly record: AlarmRecord;
   take(step: AlarmStep, atMs: number): void;
+  /** A value of the alarm that stands, of which nothing else need be known. */
+  worse(value: number): void;
   alarms(): PastAlarm[];
 };
 
-function createNotes({ rule }: HeldRule): Notes {
+function createNotes({ rule, sense }: HeldRule): Notes {
+  const further = sense === 'above' ? Math.max : Math.min;
   const alarms: PastAlarm[] = [];
   let record = newAlarm({ placeId: null, rule });
   return {
@@ -79,7 +140,13 @@ function createNotes({ rule }: HeldRule): Notes {
       const last = alarms.at(-1);
       if (!last || last.returnedMs !== null) return;
       const returnedMs = step.transition === 'returned' ? atMs : null;
-      alarms[alarms.length - 1] = { ...last, ...said, returnedMs };
+      const worst = step.transition === 'raised' ? said.worst : further(said.worst, last.worst);
+      alarms[alarms.length - 1] = { ...last, ...said, worst, returnedMs };
+    },
+    worse(value) {
+      const last = alarms.at(-1);
+      if (last && last.returnedMs === null)
+        alarms[alarms.length - 1] = { ...last, worst: further(last.worst, value) };
     },
     alarms: () => alarms,
   };
@@ -89,13 +156,6 @@ function factsOf(facts: AlarmFacts | null): { sinceMs: number; worst: number } {
   if (facts?.kind === 'air-over-ceiling') return { sinceMs: facts.sinceMs, worst: facts.peakC };
   if (facts?.kind === 'past-limit') return { sinceMs: facts.sinceMs, worst: facts.worst };
   return { sinceMs: 0, worst: Number.NaN };
-}
-
-/** Nothing is past its limit and nothing waits: nearly every reading of a good month. */
-function saysNothing(condition: Condition | undefined, sample: Sample, { sense }: HeldRule): boolean {
-  if ((condition ?? CLEAR).phase !== 'clear') return false;
-  if (sample.limit === null) return true;
-  return sense === 'above' ? sample.value <= sample.limit : sample.value >= sample.limit;
 }
 
 type Waiting = Pick<PastQuestion, 'held' | 'staleAfterMs'> & {
@@ -133,14 +193,4 @@ function earliest(sources: readonly PastSource[], next: readonly number[]): numb
     bestMs = tMs;
   }
   return which;
-}
-
-/** Reads limits at times that only grow. */
-function limitReader(limits: readonly LimitSpan[]): (tMs: number) => number | null {
-  let at = 0;
-  return (tMs) => {
-    while (at < limits.length - 1 && tMs >= (limits[at] as LimitSpan).toMs) at += 1;
-    const span = limits[at];
-    return span && tMs >= span.fromMs && tMs < span.toMs ? span.limit : null;
-  };
 }

@@ -2,6 +2,7 @@ import { medianOf } from '../../../shared/exposure/sample.ts';
 import type { AlarmTransition } from '../../../shared/model/alarm.ts';
 import type { AlarmPriority } from '../../../shared/model/alarm-rules.ts';
 import { ALARM_TARGETS, type AlarmQuality } from '../../../shared/wire/alarm-quality.ts';
+import { isChattering } from './chatter.ts';
 
 /** Something that happened to an alarm, with what is needed to count it; `told` is false while it was suppressed. */
 export type CountedEvent = {
@@ -15,11 +16,6 @@ export type CountedEvent = {
 
 const MINUTE_MS = 60_000;
 const DAY_MS = 86_400_000;
-/** As public summaries of ISA-18.2 have them; the figures are conventions. */
-const CHATTERING = [
-  { times: 3, withinMs: MINUTE_MS },
-  { times: 6, withinMs: 5 * MINUTE_MS },
-] as const;
 const STALE_MS = DAY_MS;
 const FLEETING_MS = 2 * MINUTE_MS;
 const BACK_SOON_MS = 10 * MINUTE_MS;
@@ -105,13 +101,6 @@ function chatteringIn(tellings: readonly Telling[]): number {
   const times = new Map<string, number[]>();
   for (const { alarmId, fromMs } of tellings) times.set(alarmId, [...(times.get(alarmId) ?? []), fromMs]);
   return [...times.values()].filter(isChattering).length;
-}
-
-/** Whether an alarm was raised so often in so short a time that it says nothing any more. @param timesMs ascending */
-export function isChattering(timesMs: readonly number[]): boolean {
-  return CHATTERING.some(({ times, withinMs }) =>
-    timesMs.some((last, i) => i >= times - 1 && last - (timesMs[i - times + 1] as number) <= withinMs),
-  );
 }
 
 function isFleeting(one: Telling, all: readonly Telling[]): boolean {

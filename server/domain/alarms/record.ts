@@ -30,6 +30,24 @@ export type AlarmRecord = {
     readonly by: string | null;
   } | null;
   readonly facts: AlarmFacts | null;
+  /** how it came and went lately; absent from records of before it was noted */
+  readonly chatter?: Chatter | null;
+};
+
+/** What an alarm remembers of its coming and going; times in ms since epoch. */
+export type Chatter = {
+  /** when it was raised lately, ascending */
+  readonly raisedMs: readonly number[];
+  /** its newest raising or return, by the daemon's clock */
+  readonly lastMs: number;
+  /** while it is held: told once as one that comes and goes, and not at each raising and return */
+  readonly held: {
+    /** the first of the raisings that made it chatter, and the one at which it was told so */
+    readonly sinceMs: number;
+    readonly toldMs: number;
+    readonly times: number;
+    readonly acknowledgedAtMs: number | null;
+  } | null;
 };
 
 /** Why the rules themselves keep an alarm from being told. */
@@ -167,7 +185,8 @@ export function isAnnunciated(record: AlarmRecord, { nowMs }: { nowMs: number })
 
 /** The alarm as the page, the messages and the topics show it. */
 export function alarmView(record: AlarmRecord, placeName: string): Alarm {
-  const { conditions: _conditions, shelved, byDesign, outOfService, ...rest } = record;
+  const { conditions: _conditions, shelved, byDesign, outOfService, chatter, ...rest } = record;
+  const held = chatter?.held ?? null;
   const [suppression, suppressedReason] = suppressionOf(record);
   return {
     ...rest,
@@ -176,6 +195,7 @@ export function alarmView(record: AlarmRecord, placeName: string): Alarm {
     suppressedReason,
     shelvedUntilMs: shelved?.untilMs ?? null,
     shelvedReason: shelved?.reason ?? null,
+    ...(held === null ? {} : { comesAndGoes: { sinceMs: held.sinceMs, times: held.times } }),
   };
 }
 

@@ -151,7 +151,8 @@ function ppfdCurve({ records, settings }: Sources): Curve {
   return medianCurve(estimated, settings);
 }
 
-function physical(air: Air): Air {
+/** A state of the air as formulas take it. @param air humidity as a probe reads it, 0…105 %RH */
+export function physical(air: Air): Air {
   return {
     airTemperatureC: air.airTemperatureC,
     relativeHumidityPct: asFormulasTakeIt(air.relativeHumidityPct),

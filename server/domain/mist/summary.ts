@@ -1,7 +1,7 @@
 import { allOf, anyOf, lengthsOf, whereAbove, whereBelow } from '../../../shared/exposure/intersect.ts';
 import { MS_PER_HOUR, type Window } from '../../../shared/exposure/series.ts';
 import type { ThresholdSpan } from '../../../shared/exposure/threshold.ts';
-import { dryGaps, missedTimesMs, type PatternOptions } from './pattern.ts';
+import { type DryGap, dryGaps, missedTimesMs, type PatternOptions } from './pattern.ts';
 import type { MistRecord, Pulse } from './pulse.ts';
 
 /** Pulses in light, or in the dark: hours in which one would have been seen, and how often it came. */
@@ -53,7 +53,7 @@ export function mistSummary(
   const { window } = options;
   const { lit, dark } = bridged(options.light);
   const began = mist.pulses.filter(({ fromMs }) => fromMs >= window.fromMs && fromMs < window.toMs);
-  const gaps = dryGaps(openWhileCovered(mist), allOf([mist.covered, lit]), options);
+  const gaps = dryGapsOf(mist, options);
   const within = gaps.filter(({ fromMs, toMs }) => fromMs < window.toMs && toMs > window.fromMs);
   const missed = within
     .flatMap(missedTimesMs)
@@ -70,6 +70,18 @@ export function mistSummary(
     longestDryGap: longest(within.map((gap) => cut(gap, window))),
     newestDryGap: within.length === 0 ? null : cut(within.at(-1) as Window, window),
   };
+}
+
+/**
+ * The spells in light without mist of a whole record, in order of time.
+ * @param mist as recognised
+ * @param options as for `mistSummary`
+ */
+export function dryGapsOf(
+  mist: MistRecord,
+  options: PatternOptions & { readonly light: readonly ThresholdSpan[] },
+): DryGap[] {
+  return dryGaps(openWhileCovered(mist), allOf([mist.covered, bridged(options.light).lit]), options);
 }
 
 /** A valve of which no end is known counts as open for as long as it was watched. */

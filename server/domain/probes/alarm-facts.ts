@@ -10,8 +10,12 @@ export type ProbeSuspectFacts = {
   }[];
 };
 
+/** So often in the three days that are looked at a lost moment of power is a bad supply; less often nobody need act. Proposal. */
+const LOST_POWER_TIMES = 3;
+
 /**
- * The facts of the alarm about suspect probes of a place: what stands now.
+ * The facts of the alarm about suspect probes of a place: what stands now and asks for a hand. A power-up value or two
+ * were left out, and stand among the findings; there is nothing to do about them.
  * @param findings of the probes of one place
  * @returns the facts, by time; null when nothing stands
  * @example probeSuspectFacts([]) // null
@@ -19,6 +23,7 @@ export type ProbeSuspectFacts = {
 export function probeSuspectFacts(findings: readonly Finding[]): ProbeSuspectFacts | null {
   const standing = findings
     .filter(({ untilMs }) => untilMs === null)
+    .filter(({ finding, readings }) => finding !== 'power-up' || readings >= LOST_POWER_TIMES)
     .map(({ probe, finding, sinceMs }) => ({ probe, finding, sinceMs }))
     .toSorted((a, b) => a.sinceMs - b.sinceMs || a.probe.localeCompare(b.probe, 'en'));
   return standing.length === 0 ? null : { kind: 'probe-suspect', findings: standing };

