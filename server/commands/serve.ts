@@ -69,7 +69,7 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
     ...{ store, clock, timers, log, feed, sheet, timeZone, keepRawDays },
     ...{ ways, links, edges, sourceText, keep, ping },
   });
-  const { world, placeChanged, inbox, queries, people, exchange } = daemon;
+  const { world, placeChanged, inbox, queries, people, checks, exchange } = daemon;
   const connect = () => connectDevice(outside === null ? front.ownDevice : credentialsOf(outside));
   const demo = createDemo({ world, store, sheet, clock, timers, log, keep, timeZone, connect, placeChanged });
   late.demo = demo;
@@ -79,7 +79,7 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
   const { nowMs } = clock;
   const { access, doorkeeper, tls, door } = front;
   const server = await startHttp({
-    ...{ host, port, queries, orders, people, backups, exchange, log, pageDir, nowMs },
+    ...{ host, port, queries, orders, people, checks, backups, exchange, log, pageDir, nowMs },
     ...{ access, doorkeeper, tls },
   });
   feed.attach(server, queries);

@@ -101,6 +101,20 @@ export class World {
       this.trails.set(probe.id, withStep(this.trails.get(probe.id) ?? [], heard));
   }
 
+  /** Takes what is remembered of a probe's readings from the record again, as when they are corrected otherwise. */
+  hearAgain(probeId: number): void {
+    const [probe, heard] = [this.probes.get(probeId), this.heard.get(probeId)];
+    if (!probe || !heard) return;
+    const span = { fromMs: heard.recent[0]?.tMs ?? heard.tMs, toMs: heard.tMs };
+    const [found] = this.#store.journal.window({ probeIds: [probeId], ...span });
+    if (!found) return;
+    const at = new Map(Array.from(found.timesMs, (tMs, i) => [tMs, found.values[i] as number]));
+    const again = (one: { tMs: number; value: number }) => ({ ...one, value: at.get(one.tMs) ?? one.value });
+    const { value } = again(heard);
+    this.heard.set(probeId, { ...heard, value, recent: heard.recent.map(again) });
+    if (probe.quantity === 'root/temperature') this.trails.set(probeId, this.#trailOf(probeId, heard.tMs));
+  }
+
   #loadProbe(probe: Probe): void {
     this.putProbe(probe);
     const latest = this.#store.journal.latest(probe.id);

@@ -4,12 +4,13 @@ import express, { type ErrorRequestHandler, type Express } from 'express';
 import helmet from 'helmet';
 import { Fault, type FaultCode } from '../../../shared/faults.ts';
 import type { BackupDesk } from '../../domain/backups/doors.ts';
-import type { Access, Exchange, Log, Orders, PeopleDesk, Queries } from '../../ports.ts';
+import type { Access, CheckDesk, Exchange, Log, Orders, PeopleDesk, Queries } from '../../ports.ts';
 import type { Doorkeeper } from './doorkeeper.ts';
 import { openapi } from './openapi.ts';
 import { accessRoutes } from './routes/access.ts';
 import { alarmRoutes } from './routes/alarms.ts';
 import { answerRoutes } from './routes/answer.ts';
+import { checkRoutes } from './routes/checks.ts';
 import { exchangeRoutes } from './routes/exchange.ts';
 import { houseRoutes } from './routes/house.ts';
 import { peopleRoutes } from './routes/people.ts';
@@ -26,6 +27,7 @@ export type HttpDeps = {
   readonly queries: Queries;
   readonly orders: Orders;
   readonly people: PeopleDesk;
+  readonly checks: CheckDesk;
   readonly backups: BackupDesk;
   readonly exchange: Exchange;
   readonly access: Access;
@@ -93,6 +95,7 @@ function createApp(deps: HttpDeps): Express {
   app.use('/api/v1/places', placeRoutes(deps));
   app.use('/api/v1/alarms', alarmRoutes({ ...deps, nameOf: deps.doorkeeper.nameOf }));
   app.use('/api/v1', peopleRoutes(deps));
+  app.use('/api/v1', checkRoutes({ ...deps, nameOf: deps.doorkeeper.nameOf }));
   app.use('/api/v1', houseRoutes(deps));
   app.use('/api', () => {
     throw new Fault({

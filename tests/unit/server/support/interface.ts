@@ -56,6 +56,7 @@ export async function startInterface(
       removeDemo: async () => void demo.push('remove'),
     },
     people: house.daemon.people,
+    checks: house.daemon.checks,
     exchange: house.daemon.exchange,
     backups: {
       start: () => void demo.push('backup'),
