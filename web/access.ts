@@ -10,6 +10,9 @@ export const signedOut = computed(() => access.value?.closed === true && access.
 /** whether who asks may do everything */
 export const owns = computed(() => access.value?.closed === false || access.value?.who?.role === 'own');
 
+/** whether who asks may check and correct probes */
+export const tends = computed(() => owns.value || access.value?.who?.role === 'tend');
+
 let connect: () => void = () => undefined;
 
 /** What is done once somebody signed in. */

@@ -11,6 +11,7 @@ import './styles/pages.css';
 import './styles/people.css';
 import './styles/span.css';
 import './styles/access.css';
+import './styles/checks.css';
 import { askQuietPlaces, followLive, renewOldTraces } from './traces.ts';
 import { App } from './views/app.tsx';
 

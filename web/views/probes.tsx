@@ -5,6 +5,7 @@ import { fixed, temperatureWithUnit } from '../state/format.ts';
 import { placeHref } from '../state/route.ts';
 import { momentWords } from '../state/time.ts';
 import { known, nowMs, reader } from '../state.ts';
+import { ChecksSection } from './checks.tsx';
 import { FindingsSection } from './findings.tsx';
 import { useLoaded } from './hooks.ts';
 
@@ -139,6 +140,7 @@ export function Probes() {
       <h1>Probes</h1>
       <FindingsSection placeId={null} />
       <ProbeTable />
+      <ChecksSection />
       <RefusedList />
     </div>
   );
