@@ -23,7 +23,7 @@ export function newestOf(place: Place, { world, clock }: QueryContext) {
   const nowMs = clock.nowMs();
   return world.probesOf(place.id).flatMap((probe) => {
     const heard = world.heard.get(probe.id);
-    if (!heard) return [];
+    if (!heard || world.isAway(probe.id, heard.tMs)) return [];
     const quantity = baseQuantity(probe);
     const measured = newestMeasured(heard, { quantity, maxGapMs: place.settings.maxGapMs });
     const { tMs, value } = measured ?? heard;

@@ -4,7 +4,10 @@ import type { Reading } from '../../shared/model/probe.ts';
 
 export type NewCorrection = Omit<Correction, 'id' | 'withdrawnMs' | 'withdrawnBy'>;
 
-/** Corrections of probes. They are applied where readings are read out of the record, and nowhere else. */
+/**
+ * Corrections of probes, and when they were in a bath or jar. Both are applied where readings are read out of the record,
+ * and to readings as they come, and nowhere else.
+ */
 export type Corrections = {
   /** those of a probe, or all, in the order in which they were entered */
   of(probeId: number | null): Correction[];
@@ -14,6 +17,10 @@ export type Corrections = {
   setWithdrawn(id: number, withdrawn: { atMs: number; by: string | null } | null): void;
   /** What a reading is taken for: as the doors of the journal give it out. */
   valueOf(reading: Reading): number;
+  /** Whether a probe was in a bath or jar at a time: the doors of the journal give out nothing of then. */
+  isAway(probeId: number, tMs: number): boolean;
+  /** Whether anything of a probe is used otherwise than it was told, up to a time. */
+  touches(probeId: number, untilMs: number): boolean;
 };
 
 export type DueCheck = { readonly probeId: number; readonly dueMs: number };

@@ -6,8 +6,8 @@ const COLUMNS = 'id, probe_id AS probeId, started_ms AS startedMs, ended_ms AS e
 
 type Row = Omit<KeptCheck, 'body'> & { readonly body: string };
 
-/** Checks of probes in SQLite. */
-export function sqliteChecks(db: Db): Checks {
+/** Checks of probes in SQLite. @param changed told of what may bear on when probes were away */
+export function sqliteChecks(db: Db, changed: () => void): Checks {
   const all = db.prepare<[], Row>(`SELECT ${COLUMNS} FROM probe_check ORDER BY id`);
   const one = db.prepare<[number], Row>(`SELECT ${COLUMNS} FROM probe_check WHERE id = ?`);
   const add = db.prepare('INSERT INTO probe_check (probe_id, started_ms, body) VALUES (?, ?, ?)');
@@ -26,8 +26,14 @@ export function sqliteChecks(db: Db): Checks {
       const { lastInsertRowid } = add.run(probeId, startedMs, JSON.stringify(body));
       return { id: Number(lastInsertRowid), probeId, startedMs, endedMs: null, body };
     },
-    save: ({ id, endedMs, body }) => void save.run(endedMs, JSON.stringify(body), id),
-    remove: (id) => void remove.run(id),
+    save({ id, endedMs, body }) {
+      save.run(endedMs, JSON.stringify(body), id);
+      changed();
+    },
+    remove(id) {
+      remove.run(id);
+      changed();
+    },
     due: () => due.all(),
     setDue: (probeId, dueMs) => void (dueMs === null ? removeDue.run(probeId) : setDue.run(probeId, dueMs)),
   };

@@ -20,10 +20,12 @@ export function correctedJournal(told: Journal, ruleOf: (probeId: number) => Cor
     window({ asTold = false, ...query }) {
       const found = told.window(query);
       if (asTold) return found;
-      return found.map((times) => {
-        const rule = ruleOf(times.probeId);
-        return rule === null ? times : { probeId: times.probeId, ...correctedRecord(times, rule) };
-      });
+      return found
+        .map((times) => {
+          const rule = ruleOf(times.probeId);
+          return rule === null ? times : { probeId: times.probeId, ...correctedRecord(times, rule) };
+        })
+        .filter(({ timesMs }) => timesMs.length > 0);
     },
     minutes(probeId, span) {
       const minutes = told.minutes(probeId, span);
@@ -41,7 +43,9 @@ export function correctedJournal(told: Journal, ruleOf: (probeId: number) => Cor
       const hours = told.hours(probeId, span);
       const rule = ruleOf(probeId);
       if (rule === null) return hours;
-      return hours.map((hour) => correctedSummary(hour, rule) ?? summedAnew(hour, { probeId, rule, told }));
+      return hours.flatMap(
+        (hour) => correctedSummary(hour, rule) ?? summedAnew(hour, { probeId, rule, told }) ?? [],
+      );
     },
   };
 }
@@ -49,21 +53,22 @@ export function correctedJournal(told: Journal, ruleOf: (probeId: number) => Cor
 type Asked = { readonly probeId: number; readonly rule: CorrectionRule; readonly told: Journal };
 
 /** An hour that no single line maps: summed up from its readings, or from the minutes that are left of them. */
-function summedAnew(hour: HourSummary, { probeId, rule, told }: Asked): HourSummary {
+function summedAnew(hour: HourSummary, { probeId, rule, told }: Asked): HourSummary | null {
   const fromMs = hour.hour * HOUR_MS;
   const span = { fromMs, toMs: fromMs + HOUR_MS };
   const [readings] = told.window({ probeIds: [probeId], fromMs, toMs: span.toMs - 1, orMinutes: true });
-  if (!readings) return hour;
-  const { coveredMs, area } = summaryOf(correctedRecord(readings, rule), { maxGapMs: DEFAULT_MAX_GAP_MS });
+  const used = readings ? correctedRecord(readings, rule) : null;
+  if (!readings || !used || used.timesMs.length === 0) return null;
+  const anew = summaryOf(used, { maxGapMs: DEFAULT_MAX_GAP_MS });
   const { mins, maxs } = correctedMinutes(told.minutes(probeId, span), rule);
-  const [firstValue, lastValue] = [
-    correctedValue({ tMs: hour.firstMs, value: hour.firstValue }, rule),
-    correctedValue({ tMs: hour.lastMs, value: hour.lastValue }, rule),
-  ];
+  const extremes = { min: Math.min(...mins), max: Math.max(...maxs) };
+  if (used.timesMs.length < readings.timesMs.length) return { hour: hour.hour, ...anew, ...extremes };
+  const at = (tMs: number, value: number) => correctedValue({ tMs, value }, rule);
   return {
     ...hour,
-    ...{ firstValue, lastValue, min: Math.min(...mins), max: Math.max(...maxs) },
+    ...{ firstValue: at(hour.firstMs, hour.firstValue), lastValue: at(hour.lastMs, hour.lastValue) },
+    ...extremes,
     // minutes cover a little less than the readings they stand for
-    area: coveredMs === 0 ? 0 : (area / coveredMs) * hour.coveredMs,
+    area: anew.coveredMs === 0 ? 0 : (anew.area / anew.coveredMs) * hour.coveredMs,
   };
 }

@@ -1,6 +1,8 @@
 import type { Correction } from '../../../shared/model/correction.ts';
+import type { Probe } from '../../../shared/model/probe.ts';
+import { type Away, awayOf, isAwayAt, takenAlong } from '../../domain/probes/checks/away.ts';
 import { type CorrectionRule, correctedValue, correctionsInForce } from '../../domain/probes/corrections.ts';
-import type { Corrections, NewCorrection } from '../../ports.ts';
+import type { Checks, Corrections, NewCorrection } from '../../ports.ts';
 import type { Db } from './database.ts';
 
 const COLUMNS = `id, probe_id AS probeId, from_ms AS fromMs, gain, offset, reason, by_name AS "by",
@@ -14,7 +16,7 @@ export type CorrectionRows = Corrections & {
 };
 
 /** Corrections in SQLite; those in force are held in memory, as every reading that is read asks for them. */
-export function sqliteCorrections(db: Db): CorrectionRows {
+export function sqliteCorrections(db: Db, checks: Pick<Checks, 'all'>): CorrectionRows {
   const all = db.prepare<[], Correction>(`SELECT ${COLUMNS} FROM correction ORDER BY id`);
   const ofProbe = db.prepare<[number], Correction>(
     `SELECT ${COLUMNS} FROM correction WHERE probe_id = ? ORDER BY id`,
@@ -25,15 +27,28 @@ export function sqliteCorrections(db: Db): CorrectionRows {
      VALUES (?, ?, ?, ?, ?, ?, ?, ?)`,
   );
   const withdraw = db.prepare('UPDATE correction SET withdrawn_ms = ?, withdrawn_by = ? WHERE id = ?');
-  const quantities = db.prepare<[number], string | null>('SELECT quantity FROM probe WHERE id = ?').pluck();
+  const probes = db.prepare<[], Pick<Probe, 'id' | 'device' | 'name' | 'quantity'>>(
+    'SELECT id, device, name, quantity FROM probe',
+  );
   let rules: Map<number, CorrectionRule> | null = null;
 
   const load = (): Map<number, CorrectionRule> => {
-    const byProbe = Map.groupBy(all.all(), ({ probeId }) => probeId);
+    const known = probes.all();
+    const entries = Map.groupBy(all.all(), ({ probeId }) => probeId);
+    const away = new Map<number, Away[]>();
+    for (const check of checks.all()) {
+      const span = awayOf(check);
+      if (span === null) continue;
+      for (const id of takenAlong(check, known)) away.set(id, [...(away.get(id) ?? []), span]);
+    }
     const loaded = new Map<number, CorrectionRule>();
-    for (const [probeId, entries] of byProbe) {
-      const pieces = correctionsInForce(entries);
-      if (pieces.length > 0) loaded.set(probeId, { pieces, quantity: quantities.get(probeId) ?? null });
+    for (const { id, quantity } of known) {
+      const rule = {
+        pieces: correctionsInForce(entries.get(id) ?? []),
+        away: away.get(id) ?? [],
+        quantity,
+      };
+      if (rule.pieces.length > 0 || rule.away.length > 0) loaded.set(id, rule);
     }
     return loaded;
   };
@@ -60,6 +75,11 @@ export function sqliteCorrections(db: Db): CorrectionRows {
     valueOf(reading) {
       const rule = ruleOf(reading.probeId);
       return rule === null ? reading.value : correctedValue(reading, rule);
+    },
+    isAway: (probeId, tMs) => isAwayAt(ruleOf(probeId)?.away ?? [], tMs),
+    touches(probeId, untilMs) {
+      const { pieces = [], away = [] } = ruleOf(probeId) ?? {};
+      return [...pieces, ...away].some(({ fromMs }) => fromMs < untilMs);
     },
     ruleOf,
     forget,

@@ -24,7 +24,8 @@ export function openStore({ file, nowMs }: { file: string; nowMs: number }): Sto
   const horizon = horizonRow(db);
   const journal = sqliteJournal(db, horizon);
   const settled = sqliteSettled(db, horizon);
-  const corrections = sqliteCorrections(db);
+  const checks = sqliteChecks(db, () => corrections.forget());
+  const corrections: CorrectionRows = sqliteCorrections(db, checks);
   const { removeWithRecord, ...places } = sqlitePlaces(db, { journal, settled });
   return {
     journal: correctedJournal(journal, corrections.ruleOf),
@@ -37,7 +38,7 @@ export function openStore({ file, nowMs }: { file: string; nowMs: number }): Sto
       },
     },
     corrections,
-    checks: sqliteChecks(db),
+    checks,
     refusals: sqliteRefusals(db),
     alarms: sqliteAlarms(db),
     outbox: sqliteOutbox(db),

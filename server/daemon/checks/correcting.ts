@@ -64,25 +64,36 @@ export function setWithdrawn(
 
 /** Changes what holds of a probe from a time on, with all that follows from its readings. */
 function changed<T>(probe: Probe, fromMs: number, context: OrderContext, work: () => T): T {
+  return changedOf([probe], fromMs, context, work);
+}
+
+/** The same of several probes. */
+export function changedOf<T>(
+  probes: readonly Probe[],
+  fromMs: number,
+  context: OrderContext,
+  work: () => T,
+): T {
   const { world, store } = context;
-  const place = probe.placeId === null ? undefined : world.places.get(probe.placeId);
+  const placeIds = new Set(probes.map(({ placeId }) => placeId));
+  const places = [...world.places.values()].filter(({ id }) => placeIds.has(id));
   const result = commit(context, () => {
     const done = work();
-    if (place) {
+    for (const { id, settings } of places) {
       // a reading bears on what is counted before it too: through the straight piece that leads to it
-      const reachMs = fetchMarginMs(place.settings) + CLOUD_MS;
+      const reachMs = fetchMarginMs(settings) + CLOUD_MS;
       const first = Math.floor((fromMs - reachMs) / MS_PER_HOUR);
-      store.settled.forget(place.id, { first, last: LAST_HOUR });
+      store.settled.forget(id, { first, last: LAST_HOUR });
     }
-    world.hearAgain(probe.id);
+    for (const { id } of probes) world.hearAgain(id);
     return done;
   });
-  if (place) context.placeChanged(place.id);
+  for (const { id } of places) context.placeChanged(id);
   return result;
 }
 
 /** What was counted from readings that are gone cannot be counted otherwise. */
-function requireReadings(fromMs: number, { store }: OrderContext): void {
+export function requireReadings(fromMs: number, { store }: OrderContext): void {
   const { takenFromMs } = horizonMs(store.horizon.get());
   if (fromMs >= takenFromMs) return;
   const earliest = new Date(takenFromMs).toISOString();

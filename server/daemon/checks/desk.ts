@@ -3,13 +3,14 @@ import type { CheckStep, KeptCheck, NewCheck } from '../../../shared/model/check
 import { correctionLimits } from '../../../shared/model/correction.ts';
 import type { Probe } from '../../../shared/model/probe.ts';
 import type { CheckView, ProbeTruth } from '../../../shared/wire/checks.ts';
+import { awayOf, takenAlong } from '../../domain/probes/checks/away.ts';
 import { checkKinds, referencesOf } from '../../domain/probes/checks/reference.ts';
 import { checkResult } from '../../domain/probes/checks/result.ts';
 import { correctionsInForce, lineAt } from '../../domain/probes/corrections.ts';
 import { isTemperature } from '../../domain/probes/left-out.ts';
 import type { By, CheckDesk } from '../../ports.ts';
 import { commit, type OrderContext } from '../orders.ts';
-import { correct, requireProbe, setWithdrawn } from './correcting.ts';
+import { changedOf, correct, requireProbe, requireReadings, setWithdrawn } from './correcting.ts';
 import { type StepState, stepAt, stepState } from './step.ts';
 
 /** After a check the next is due in half a year, ms, unless set otherwise. Common practice, no source. */
@@ -39,12 +40,16 @@ export function createCheckDesk(context: OrderContext): CheckDesk {
       if (since > nowMs)
         throw badRequest('since', 'The probe cannot be there before now: "since" lies ahead.');
       if (untilMs !== null && untilMs <= since) throw badRequest('until', '"until" must come after "since".');
-      return kept(check, withStep(check, at, { ...step, sinceMs: since, untilMs }), context);
+      return putInPlace(check, withStep(check, at, { ...step, sinceMs: since, untilMs }), context);
     },
     take: (checkId) => take(checkId, context),
     abandon(checkId) {
-      const { id } = requireOpen(checkId, context);
-      commit(context, () => store.checks.remove(id));
+      const check = requireOpen(checkId, context);
+      // one that took its probe away stays: what the probe told then is of no place
+      const endedMs = awayOf(check) === null ? null : context.clock.nowMs();
+      commit(context, () =>
+        endedMs === null ? store.checks.remove(check.id) : store.checks.save({ ...check, endedMs }),
+      );
     },
     correct: (probeId, order) => correct(probeId, order, context),
     setWithdrawn: (correctionId, order) => setWithdrawn(correctionId, order, context),
@@ -127,6 +132,20 @@ function withStep({ body }: KeptCheck, at: number, step: CheckStep): Body {
 function kept(check: KeptCheck, body: Body, context: OrderContext): CheckView {
   const changed = { ...check, body };
   commit(context, () => context.store.checks.save(changed));
+  return viewOf(changed, context);
+}
+
+/** Keeps since when the probe is in its bath or jar; what it tells from then on is counted nowhere. */
+function putInPlace(check: KeptCheck, body: Body, context: OrderContext): CheckView {
+  const { world, store } = context;
+  const changed = { ...check, body };
+  const froms = [awayOf(check), awayOf(changed)].flatMap((away) => (away ? [away.fromMs] : []));
+  if (froms.length === 0) return kept(check, body, context);
+  const fromMs = Math.min(...froms);
+  requireReadings(fromMs, context);
+  const ids = takenAlong(check, [...world.probes.values()]);
+  const probes = ids.map((id) => requireProbe(id, context));
+  changedOf(probes, fromMs, context, () => store.checks.save(changed));
   return viewOf(changed, context);
 }
 

@@ -29,16 +29,18 @@ export function stepState(check: KeptCheck, step: CheckStep, context: StepContex
   if (!probe || probe.quantity === null || sinceMs === null) return null;
   const span = { fromMs: sinceMs, toMs: Math.min(step.untilMs ?? nowMs, nowMs) };
   const settings = settingsOf(probe, world);
-  const record = read(probe, { ...span, asTold: true }, context);
+  const record = read(probe, { ...span, corrected: false }, context);
   const rule = steadyRule(reference, probe.quantity);
   const { maxGapMs } = settings;
   const other =
-    reference.kind === 'probe' ? read(world.probes.get(reference.probeId) ?? null, span, context) : null;
+    reference.kind === 'probe'
+      ? read(world.probes.get(reference.probeId) ?? null, { ...span, corrected: true }, context)
+      : null;
   const judged = other === null ? record : differencesOf({ record, other, maxGapMs });
   const companion = reference.kind === 'salt' ? check.body.temperature : null;
   const temperatures =
     companion !== null && 'probeId' in companion
-      ? read(world.probes.get(companion.probeId) ?? null, span, context)
+      ? read(world.probes.get(companion.probeId) ?? null, { ...span, corrected: true }, context)
       : null;
   const rest = judgeRest({ record: judged, sinceMs, untilMs: span.toMs, temperatures }, rule);
   const lastMs = (judged.timesMs.at(-1) ?? span.toMs) - rule.windowMs;
@@ -100,12 +102,17 @@ function settingsOf({ placeId }: Probe, world: World): PlaceSettings {
   return (placeId === null ? undefined : world.places.get(placeId)?.settings) ?? DEFAULT_PLACE_SETTINGS;
 }
 
-type Read = { readonly fromMs: number; readonly toMs: number; readonly asTold?: boolean };
+type Read = { readonly fromMs: number; readonly toMs: number; readonly corrected: boolean };
 
 /** Without what is no measurement: a probe that was plugged in anew in its bath tells 85 °C once. */
-function read(probe: Probe | null, query: Read, { world, store }: StepContext): ProbeRecord {
-  const [found] = probe ? store.journal.window({ probeIds: [probe.id], ...query }) : [];
+function read(probe: Probe | null, { corrected, ...span }: Read, { world, store }: StepContext): ProbeRecord {
+  // as told, for a probe that goes along into the jar is not used otherwise
+  const [found] = probe ? store.journal.window({ probeIds: [probe.id], ...span, asTold: true }) : [];
   if (!probe || !found) return { timesMs: new Float64Array(), values: new Float64Array() };
   const { maxGapMs } = settingsOf(probe, world);
-  return withoutLeftOut(found, { quantity: probe.quantity, maxGapMs });
+  const { timesMs, values } = withoutLeftOut(found, { quantity: probe.quantity, maxGapMs });
+  if (!corrected) return { timesMs, values };
+  const used = (value: number, i: number) =>
+    store.corrections.valueOf({ probeId: probe.id, tMs: timesMs[i] as number, value });
+  return { timesMs, values: values.map(used) };
 }

@@ -4,9 +4,8 @@ import type { Exposures } from '../../../shared/wire/http.ts';
 import { type AlarmLine, alarmNdjson, CSV_ALARMS } from '../../domain/exchange/alarms-out.ts';
 import { CSV_EXPOSURES, stretchesOf } from '../../domain/exchange/exposures-out.ts';
 import { CSV_READINGS, NDJSON_READINGS, SENML_READINGS } from '../../domain/exchange/readings-out.ts';
-import { correctionsInForce } from '../../domain/probes/corrections.ts';
 import { horizonMs } from '../../domain/room/horizon.ts';
-import type { ExportAnswer, ExportChunk, ExportQuery, Span, Store } from '../../ports.ts';
+import type { ExportAnswer, ExportChunk, ExportQuery, ProbeTimes, Span, Store } from '../../ports.ts';
 import type { World } from '../world.ts';
 
 export type ExportContext = {
@@ -78,24 +77,30 @@ function* readings(
     const endMs = Math.min(fromMs + SLICE_MS, span.toMs);
     const slice = { fromMs, toMs: endMs - 1 };
     const told = store.journal.window({ probeIds, ...slice, asTold: true });
-    const used = store.journal.window({ probeIds: [...corrected], ...slice });
     const window = new Map(told.map((times) => [times.probeId, times]));
     const tracks = probes.map((probe) => ({
       probe,
       timesMs: window.get(probe.id)?.timesMs ?? [],
       values: window.get(probe.id)?.values ?? [],
-      corrected: corrected.has(probe.id)
-        ? (used.find(({ probeId }) => probeId === probe.id)?.values ?? [])
-        : null,
+      corrected: corrected.has(probe.id) ? usedOf(probe.id, window.get(probe.id), store) : null,
     }));
     yield { text: window.size > 0 ? writer.body(tracks) : '', atMs: endMs };
   }
 }
 
-/** Whether a correction holds anywhere in a span. */
+/** Whether anything of a probe is used otherwise than it was told, in a span. */
 function isCorrected(probeId: number, { toMs }: Span, { corrections }: Store): boolean {
-  const [first] = correctionsInForce(corrections.of(probeId));
-  return first !== undefined && first.fromMs < toMs;
+  return corrections.touches(probeId, toMs);
+}
+
+/** What readings are taken for; null for those of a bath or jar, which are not used. */
+function usedOf(probeId: number, told: ProbeTimes | undefined, { corrections }: Store): (number | null)[] {
+  if (!told) return [];
+  return Array.from(told.timesMs, (tMs, i) =>
+    corrections.isAway(probeId, tMs)
+      ? null
+      : corrections.valueOf({ probeId, tMs, value: told.values[i] as number }),
+  );
 }
 
 function* exposures(

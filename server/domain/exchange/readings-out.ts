@@ -44,9 +44,9 @@ export const NDJSON_READINGS: ReadingsWriter = {
         const probe = tracks[i]?.probe;
         if (value === null || !probe) continue;
         const { device, name, quantity } = probe;
-        const used = corrected[i] ?? null;
+        const used = tracks[i]?.corrected ? (corrected[i] ?? null) : undefined;
         const line = { time, device, probe: name, quantity, unit: shownUnit(probe), value };
-        text += `${JSON.stringify(used === null ? line : { ...line, corrected: used })}\n`;
+        text += `${JSON.stringify(used === undefined ? line : { ...line, corrected: used })}\n`;
       }
     }
     return text;

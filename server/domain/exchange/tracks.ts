@@ -7,8 +7,8 @@ export type Track = {
   readonly probe: Probe;
   readonly timesMs: ArrayLike<number>;
   readonly values: ArrayLike<number>;
-  /** the same as corrected, where corrections hold in the span */
-  readonly corrected?: ArrayLike<number> | null;
+  /** the same as corrected, where corrections hold in the span; null for a reading that is not used */
+  readonly corrected?: ArrayLike<number | null> | null;
 };
 
 /** What was read at one time, in the order of the tracks; null where that probe read nothing then, or is not corrected. */
@@ -25,7 +25,7 @@ export function* momentsOf(tracks: readonly Track[]): Generator<Moment> {
     const tMs = Math.min(...tracks.map((track, i) => track.timesMs[at[i] ?? 0] ?? Number.POSITIVE_INFINITY));
     if (tMs === Number.POSITIVE_INFINITY) return;
     const here = tracks.map((track, i) => (track.timesMs[at[i] ?? 0] === tMs ? (at[i] ?? 0) : null));
-    const told = (of: (track: Track) => ArrayLike<number> | null | undefined) =>
+    const told = (of: (track: Track) => ArrayLike<number | null> | null | undefined) =>
       tracks.map((track, i) => of(track)?.[here[i] ?? -1] ?? null);
     const values = told((track) => track.values);
     const corrected = told((track) => track.corrected);

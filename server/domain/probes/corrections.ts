@@ -3,6 +3,7 @@ import type { Correction, Line } from '../../../shared/model/correction.ts';
 import { PROBE_QUANTITIES, type ProbeQuantityName } from '../../../shared/quantities.ts';
 import type { Minutes } from '../seal/minutes.ts';
 import type { BlockSummary } from '../seal/summary.ts';
+import { type Away, isAwayAt } from './checks/away.ts';
 import { isNoMeasurementAlone, isTemperature, mayHoldLeftOut } from './left-out.ts';
 
 /** Corrections hold from whole minutes, so that a minute that is kept in place of its readings has one of them. */
@@ -11,10 +12,12 @@ export const CORRECTION_STEP_MS = 60_000;
 /** A line and from when on it holds, until the next one's time; ms since epoch. */
 export type CorrectionPiece = Line & { readonly fromMs: number };
 
-/** How what one probe tells is corrected. */
+/** How what one probe tells is used. */
 export type CorrectionRule = {
   /** ascending */
   readonly pieces: readonly CorrectionPiece[];
+  /** when it was in a bath or jar: what it told then is not used */
+  readonly away: readonly Away[];
   readonly quantity: string | null;
 };
 
@@ -50,9 +53,12 @@ export function lineAt(pieces: readonly CorrectionPiece[], tMs: number): Correct
  * @param reading ms since epoch, in the unit of the probe
  * @param rule corrections of its probe
  * @returns in the unit of the probe
- * @example correctedValue({ tMs: 60_000, value: 21 }, { pieces: [{ fromMs: 0, gain: 1, offset: 0.5 }], quantity: 'air/temperature' }) // 21.5
+ * @example correctedValue({ tMs: 60_000, value: 21 }, { pieces: [{ fromMs: 0, gain: 1, offset: 0.5 }], away: [], quantity: 'air/temperature' }) // 21.5
  */
-export function correctedValue({ tMs, value }: At, { pieces, quantity }: CorrectionRule): number {
+export function correctedValue(
+  { tMs, value }: At,
+  { pieces, quantity }: Pick<CorrectionRule, 'pieces' | 'quantity'>,
+): number {
   const line = lineAt(pieces, tMs);
   return line === null ? value : onLine(value, line, quantity);
 }
@@ -70,18 +76,39 @@ function rangeOf(quantity: string | null): { low: number; high: number } {
     : { low: Number.NEGATIVE_INFINITY, high: Number.POSITIVE_INFINITY };
 }
 
-/** The readings of a probe as they are used; times stay. The same object where no correction holds. */
+/** The readings of a probe as they are used: corrected, and without those of a bath or jar. */
 export function correctedRecord(record: ProbeRecord, rule: CorrectionRule): ProbeRecord {
-  return { timesMs: record.timesMs, values: correctedAt(record.timesMs, record.values, rule) };
+  const { timesMs } = record;
+  const here = inPlace(timesMs, rule);
+  return { timesMs: here(timesMs), values: here(correctedAt(timesMs, record.values, rule)) };
 }
 
-/** Minutes of a probe as they are used: exact, as a line that rises maps means and extremes alike. */
+/** Keeps of a column what was told in the place the probe belongs to. */
+function inPlace(timesMs: Float64Array, { away }: CorrectionRule): (column: Float64Array) => Float64Array {
+  const [firstMs, lastMs] = [timesMs[0], timesMs.at(-1)];
+  if (firstMs === undefined || lastMs === undefined || !touches(away, { firstMs, lastMs }))
+    return (column) => column;
+  return (column) => column.filter((_, i) => !isAwayAt(away, timesMs[i] as number));
+}
+
+function touches(
+  away: readonly Away[],
+  { firstMs, lastMs }: { readonly firstMs: number; readonly lastMs: number },
+): boolean {
+  return away.some(({ fromMs, toMs }) => fromMs <= lastMs && toMs > firstMs);
+}
+
+/** Minutes of a probe as they are used: exact, as a line that rises maps means and extremes alike. See `correctedRecord`. */
 export function correctedMinutes(minutes: Minutes, rule: CorrectionRule): Minutes {
   const { timesMs } = minutes;
-  const [means, mins, maxs] = [minutes.means, minutes.mins, minutes.maxs].map((values) =>
-    correctedAt(timesMs, values, rule),
-  ) as [Float64Array, Float64Array, Float64Array];
-  return { timesMs, means, mins, maxs };
+  const here = inPlace(timesMs, rule);
+  const used = (values: Float64Array) => here(correctedAt(timesMs, values, rule));
+  return {
+    timesMs: here(timesMs),
+    means: used(minutes.means),
+    mins: used(minutes.mins),
+    maxs: used(minutes.maxs),
+  };
 }
 
 function correctedAt(timesMs: Float64Array, values: Float64Array, rule: CorrectionRule): Float64Array {
@@ -96,12 +123,13 @@ function correctedAt(timesMs: Float64Array, values: Float64Array, rule: Correcti
  * @param summary of the readings as they were told, in the unit of the probe
  * @param rule corrections of its probe
  * @returns null where one line does not map it exactly, and it must be summed up anew from its readings: a correction
- * begins in it, a value runs against the range of the quantity, or a reading may be no measurement
- * @example correctedSummary(summary, { pieces: [], quantity: null }) === summary // true
+ * begins in it, a value runs against the range of the quantity, a reading may be no measurement, or the probe was away
+ * @example correctedSummary(summary, { pieces: [], away: [], quantity: null }) === summary // true
  */
 export function correctedSummary<T extends BlockSummary>(summary: T, rule: CorrectionRule): T | null {
-  const { pieces, quantity } = rule;
+  const { pieces, away, quantity } = rule;
   const { firstMs, lastMs, min, max, coveredMs, area, firstValue, lastValue } = summary;
+  if (touches(away, { firstMs, lastMs })) return null;
   const line = lineAt(pieces, lastMs);
   if (line === null) return summary;
   if (line.fromMs > firstMs) return null;
