@@ -34,6 +34,19 @@ export function newestOf(place: Place, { world, clock }: QueryContext) {
   });
 }
 
+/** The same, with what each told where that is corrected. */
+export function newestTold(place: Place, context: QueryContext) {
+  const { world, store } = context;
+  return newestOf(place, context).map((newest) => {
+    const id = world.probeNamed(newest)?.id;
+    if (id === undefined || !store.corrections.touches(id, newest.tMs + 1)) return newest;
+    const at = { fromMs: newest.tMs, toMs: newest.tMs };
+    const [found] = store.journal.window({ probeIds: [id], ...at, asTold: true });
+    const told = found?.values[0] ?? newest.value;
+    return { ...newest, told: told === newest.value ? null : told };
+  });
+}
+
 /** A reading that is no measurement is no newest word; a probe with no other does not tell. */
 function newestMeasured(heard: Heard, judging: { quantity: string | null; maxGapMs: number }) {
   return heard.recent.findLast(

@@ -77,6 +77,11 @@ export function progressOf({ criteria }: Steadiness): number {
   return Math.min(1, Math.max(0, (has ?? 0) / needs));
 }
 
+/** A published value with its uncertainty: `0.0 °C, give or take 0.10 K`. */
+export function rightWords(reference: number, uncertainty: number, scale: Scale): string {
+  return `${valueWords(reference, scale)}, give or take ${differenceWords(uncertainty, scale, 2)}`;
+}
+
 /** What a step is held against: `melting ice`. */
 export function referenceWords(reference: Reference, nameOf: (probeId: number) => string): string {
   if (reference.kind === 'ice') return 'melting ice';
@@ -89,7 +94,7 @@ export function takenWords(taken: Taken, scale: Scale): string {
   const off = corrected - reference;
   const told = `It told ${valueWords(read, scale)}`;
   const used = Math.abs(corrected - read) > 1e-9 ? `, corrected to ${valueWords(corrected, scale)}` : '';
-  const due = `; right is ${valueWords(reference, scale)}, to ${differenceWords(uncertainty, scale, 2)}`;
+  const due = `; right is ${rightWords(reference, uncertainty, scale)}`;
   const side =
     Math.abs(off) < 0.05 ? 'no difference' : `${differenceWords(off, scale)} too ${off > 0 ? 'high' : 'low'}`;
   const allowed = `${differenceWords(accuracy + uncertainty, scale, 2)} is allowed, for the probe and the reference together`;

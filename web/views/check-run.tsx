@@ -101,6 +101,7 @@ function StepGuide({ view, named }: { view: CheckView; named: Named }) {
           <li key={words}>{words}</li>
         ))}
       </ol>
+      <h4>Take care</h4>
       <ul class="care">
         {told.care.map((words) => (
           <li key={words}>{words}</li>

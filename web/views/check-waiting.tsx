@@ -1,7 +1,7 @@
 import type { CheckView, Steadiness } from '../../shared/wire/checks.ts';
 import { tends } from '../access.ts';
 import { checksApi } from '../checks-api.ts';
-import { criterionWords, differenceWords, progressOf, type Scale, valueWords } from '../state/check-words.ts';
+import { criterionWords, progressOf, rightWords, type Scale, valueWords } from '../state/check-words.ts';
 import { momentWords } from '../state/time.ts';
 import { reader } from '../state.ts';
 import type { Run } from './check-begin.tsx';
@@ -29,8 +29,9 @@ export function Waiting({ view, steadiness, sinceMs, scale, order, run }: Waitin
         {newest !== null && `; it tells ${valueWords(newest, scale)}`}
         {reference !== null &&
           uncertainty !== null &&
-          `, right is ${valueWords(reference, scale)} to ${differenceWords(uncertainty, scale, 2)}`}
-        {temperatureC !== null && ` at ${valueWords(temperatureC, inC)}`}.
+          `; right is ${rightWords(reference, uncertainty, scale)}`}
+        {temperatureC !== null && `; the jar is at ${valueWords(temperatureC, inC)}`}. This page need not stay
+        open.
       </p>
       <progress max={1} value={progressOf(steadiness)} aria-label="part of the least time that has passed" />
       <ul class="criteria">
