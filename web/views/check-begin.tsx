@@ -57,14 +57,14 @@ export function BeginForm({ view, order, run }: { view: CheckView; order: Order;
           onInput={setSince}
         />
       )}
-      {earlier && isBeside && (
+      {earlier && (
         <TextField
           name="until"
-          label="until"
+          label={isBeside ? 'until' : 'taken out'}
           type="datetime-local"
           value={until}
           unit=""
-          hint="empty: until now"
+          hint={isBeside ? 'empty: until now' : 'empty: it is still there'}
           required={false}
           error={undefined}
           onInput={setUntil}

@@ -11,21 +11,21 @@ export type Away = { readonly fromMs: number; readonly toMs: number };
 
 /**
  * When a check takes its probe away from its place: from the moment it is put into ice or a jar until half an hour after
- * the check is over. A probe that is checked beside another stays where both belong.
+ * it was taken out again, or else after the check was over. A probe that is checked beside another stays where both belong.
  * @param check under way or done; times in ms since epoch
- * @returns null where it is not taken away; `toMs` is infinite while the check is under way
+ * @returns null where it is not taken away; `toMs` is infinite while it is there
  * @example awayOf({ ...check, endedMs: null }) // null before its first step began
  */
 export function awayOf({ body, endedMs }: Pick<KeptCheck, 'body' | 'endedMs'>): Away | null {
-  const sinceMs = body.steps.map((step) => step.sinceMs).filter((ms) => ms !== null);
-  if (body.kind === 'beside' || sinceMs.length === 0) return null;
+  const begun = body.steps.filter(({ sinceMs }) => sinceMs !== null);
+  const last = begun.at(-1);
+  if (body.kind === 'beside' || !last) return null;
+  const outMs = last.untilMs ?? endedMs;
   // whole minutes, so that a minute that is kept in place of its readings is in or out as a whole
   return {
-    fromMs: Math.floor(Math.min(...sinceMs) / MINUTE_MS) * MINUTE_MS,
+    fromMs: Math.floor(Math.min(...begun.map(({ sinceMs }) => sinceMs ?? 0)) / MINUTE_MS) * MINUTE_MS,
     toMs:
-      endedMs === null
-        ? Number.POSITIVE_INFINITY
-        : Math.ceil((endedMs + AFTER_CHECK_MS) / MINUTE_MS) * MINUTE_MS,
+      outMs === null ? Number.POSITIVE_INFINITY : Math.ceil((outMs + AFTER_CHECK_MS) / MINUTE_MS) * MINUTE_MS,
   };
 }
 

@@ -116,6 +116,19 @@ describe('while a probe is in ice, and half an hour after', () => {
     expect(checks.answer().done).toMatchObject([{ id, result: null }]);
   });
 
+  test('that was written down afterwards as in ice from 11:00 to 11:20, is counted again from 11:50', async () => {
+    const house = startHouse();
+    await tellFor(house, 60, { rootC: 24 });
+    await tellFor(house, 20, { rootC: 0 });
+    await tellFor(house, 60, { rootC: 24 });
+    const { checks } = house.daemon;
+    const { id } = checks.start({ probeId: idOf(house, 'root/temperature'), kind: 'ice' });
+    checks.begin(id, { sinceMs: START_MS + 60.5 * MINUTE_MS, untilMs: START_MS + 80 * MINUTE_MS });
+    // minutes 1 … 59 and 110 … 140
+    expect(rootOf(house)).toMatchObject({ minC: 24, maxC: 24 });
+    expect(rootOf(house).coveredHours).toBeCloseTo(88 / 60, 9);
+  });
+
   test('the thermometer in the housing of a humidity probe is away with it; one beside another is not', async () => {
     const house = startHouse();
     await house.send(

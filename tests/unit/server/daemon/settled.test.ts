@@ -44,6 +44,7 @@ type Step =
       readonly offset: number;
     }
   | { readonly kind: 'withdraw' | 'restore'; readonly nth: number }
+  | { readonly kind: 'ice'; readonly probe: number; readonly fromMin: number; readonly lengthMin: number }
   | { readonly kind: 'ask'; readonly fromMin: number; readonly lengthMin: number }
   | { readonly kind: 'restart' };
 
@@ -100,7 +101,16 @@ const step: fc.Arbitrary<Step> = fc.oneof(
     arbitrary: fc.record({ kind: fc.constantFrom('withdraw' as const, 'restore' as const), nth: fc.nat(9) }),
   },
   {
-    weight: 4,
+    weight: 1,
+    arbitrary: fc.record({
+      kind: fc.constant('ice' as const),
+      probe: fc.constantFrom(0, 1, 3),
+      fromMin: fc.integer({ min: -60, max: 9 * 60 }),
+      lengthMin: fc.integer({ min: 1, max: 120 }),
+    }),
+  },
+  {
+    weight: 6,
     arbitrary: fc.record({
       kind: fc.constant('ask' as const),
       fromMin: fc.integer({ min: -90, max: 400 }),
@@ -131,6 +141,17 @@ function correct(step: Correcting, { daemon, store }: House): void {
   if (probe) daemon.checks.correct(probe.id, { gain, offset, fromMs, reason: 'it was off', checkId: null });
 }
 
+/** A probe lay in ice for a while, as is written down afterwards; what it told then is counted nowhere. */
+function putInIce({ probe, fromMin, lengthMin }: Extract<Step, { kind: 'ice' }>, { daemon }: House): void {
+  const { checks, world } = daemon;
+  const probeId = world.probeNamed({ device: 'bench-1', name: (PROBES[probe] ?? PROBES[0]).n })?.id;
+  if (probeId === undefined) return;
+  const { id } = checks.start({ probeId, kind: 'ice' });
+  const sinceMs = START_MS + fromMin * 60_000;
+  checks.begin(id, { sinceMs, untilMs: sinceMs + lengthMin * 60_000 });
+  checks.abandon(id);
+}
+
 function targetsOf({ ceilingC, byLight }: { ceilingC: number; byLight: boolean }): Targets {
   const air = { ...SHEET.targets.air, ceilingC };
   return { ...SHEET.targets, air, ...(byLight ? { dayBy: { kind: 'light', ppfdUmolM2S: 12 } } : {}) };
@@ -157,6 +178,7 @@ test('exposures are, bit for bit, as counted from the readings alone, after any 
         }
         if (each.kind === 'correct' || each.kind === 'withdraw' || each.kind === 'restore')
           correct(each, house);
+        if (each.kind === 'ice') putInIce(each, house);
         if (each.kind === 'restart') {
           daemon.stop();
           store.close();
