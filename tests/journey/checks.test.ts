@@ -109,6 +109,8 @@ test('an ice point check is led from choosing the probe to a correction of −1.
   expect((await rootOf())?.corrections[0]?.withdrawnMs).not.toBeNull();
   await page.getByTestId('truth-1').getByRole('button', { name: 'Put it back' }).click();
   await page.getByTestId('truth-1').getByRole('button', { name: 'Withdraw it' }).waitFor();
+  await page.goto(`${daemon.httpUrl}/#/place/bench-1`);
+  await untilSays(page, { selector: '[data-testid=check-note]', text: /root\/temperature: takes off 1\.20/ });
   expect(complaints()).toEqual([]);
 });
 

@@ -1,5 +1,5 @@
 import type { CheckKind, CheckStep, Reference, Taken } from '../../shared/model/check.ts';
-import type { Correction, Line } from '../../shared/model/correction.ts';
+import { AS_TOLD, type Correction, type Line } from '../../shared/model/correction.ts';
 import type { CheckView, Criterion, ProbeTruth, Steadiness } from '../../shared/wire/checks.ts';
 import { duration } from '../../shared/words/plain.ts';
 import { degreeSign, fixed, readingDifference, readingTemperature, type TemperatureUnit } from './format.ts';
@@ -135,7 +135,44 @@ export function dueWords(
     : `No check is due; never checked: ${never.map(({ probeId }) => nameOf(probeId)).join(', ')}.`;
 }
 
-/** What became of a correction: in force, replaced, to come or withdrawn. */
+type NamedProbes = {
+  readonly rows: readonly { readonly id: number }[];
+  nameOf(probeId: number): string;
+  scaleOf(probeId: number): Scale;
+};
+
+type CheckedNow = {
+  readonly open: readonly {
+    readonly probeId: number;
+    readonly kind: CheckKind;
+    readonly steps: readonly Pick<CheckStep, 'sinceMs'>[];
+  }[];
+  readonly probes: readonly Pick<ProbeTruth, 'probeId' | 'inForce'>[];
+};
+
+/** What of the probes of one place is in a check or corrected now; empty where nothing is. */
+export function placeCheckWords(
+  { open, probes }: CheckedNow,
+  { rows, nameOf, scaleOf }: NamedProbes,
+): string {
+  const here = new Set(rows.map(({ id }) => id));
+  const away = open.filter(
+    ({ probeId, kind, steps }) =>
+      here.has(probeId) && kind !== 'beside' && steps.some(({ sinceMs }) => sinceMs !== null),
+  );
+  const corrected = probes.filter(
+    ({ probeId, inForce }) => here.has(probeId) && inForce && (inForce.gain !== 1 || inForce.offset !== 0),
+  );
+  const lines = [
+    ...away.map(({ probeId }) => `${nameOf(probeId)} is being checked and counts nowhere meanwhile.`),
+    ...corrected.map(
+      ({ probeId, inForce }) => `${nameOf(probeId)}: ${lineWords(inForce ?? AS_TOLD, scaleOf(probeId))}.`,
+    ),
+  ];
+  return lines.join(' ');
+}
+
+/** What became of a correction: in force, replaced or withdrawn. */
 export function correctionState(
   { id, fromMs, withdrawnMs }: Correction,
   { corrections, inForce }: Pick<ProbeTruth, 'corrections' | 'inForce'>,

@@ -23,8 +23,8 @@ export function Waiting({ view, steadiness, sinceMs, scale, order, run }: Waitin
   const knowsNoValue = reference === null && criteria.every(({ met }) => met);
   return (
     <div class="waiting-step">
-      <p role="status" data-testid="rest">
-        <b>{steady ? 'At rest.' : 'Not at rest yet.'}</b> There since{' '}
+      <p data-testid="rest">
+        <b role="status">{steady ? 'At rest.' : 'Not at rest yet.'}</b> There since{' '}
         {momentWords({ atMs: sinceMs, ...reader.value })}
         {newest !== null && `; it tells ${valueWords(newest, scale)}`}
         {reference !== null &&

@@ -7,6 +7,7 @@ import {
   criterionWords,
   dueWords,
   lineWords,
+  placeCheckWords,
   progressOf,
   resultWords,
   takenWords,
@@ -119,6 +120,21 @@ test('of three corrections the withdrawn, the replaced and the one in force are 
   expect(corrections.map((one) => correctionState(one, { corrections, inForce }))).toEqual([
     ...['replaced', 'in force', 'withdrawn'],
   ]);
+});
+
+test('a place says of its own probes which are in ice and which are corrected, and nothing of others', () => {
+  const check = { probeId: 1, kind: 'ice', steps: [{ sinceMs: 0 }] } as const;
+  const truth = (probeId: number) => ({ probeId, inForce: { gain: 1, offset: 0.5, fromMs: 0 } });
+  const named = (ids: readonly number[]) => ({
+    rows: ids.map((id) => ({ id })),
+    nameOf: (id: number) => `probe-${id}`,
+    scaleOf: () => celsius,
+  });
+  const answer = { open: [check], probes: [truth(2), truth(3)] };
+  expect(spaced(placeCheckWords(answer, named([1, 2])))).toBe(
+    'probe-1 is being checked and counts nowhere meanwhile. probe-2: adds 0.50 K.',
+  );
+  expect(placeCheckWords(answer, named([4]))).toBe('');
 });
 
 describe('a correction that is typed', () => {
