@@ -7,6 +7,8 @@ export type {
   ImportOrder,
 } from './domain/exchange/door.ts';
 export type * from './ports/access.ts';
+export type * from './ports/check-desk.ts';
+export type * from './ports/checks.ts';
 export type * from './ports/daemon.ts';
 export type * from './ports/devices.ts';
 export type * from './ports/edge.ts';

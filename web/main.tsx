@@ -13,6 +13,7 @@ import './styles/span.css';
 import './styles/access.css';
 import './styles/hearing.css';
 import './styles/devices.css';
+import './styles/checks.css';
 import { askQuietPlaces, followLive, renewOldTraces } from './traces.ts';
 import { App } from './views/app.tsx';
 

@@ -74,7 +74,7 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
     onFilters: (filters) => late.want(filters),
     listenAt: outside === null ? null : listenerAt(outside),
   });
-  const { world, placeChanged, inbox, queries, people, exchange, hearing, foreign } = daemon;
+  const { world, placeChanged, inbox, queries, people, checks, exchange, hearing, foreign } = daemon;
   const connect = () => connectDevice(outside === null ? front.ownDevice : credentialsOf(outside));
   const demo = createDemo({ world, store, sheet, clock, timers, log, keep, timeZone, connect, placeChanged });
   late.demo = demo;
@@ -86,7 +86,7 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
   const onChange = () => late.recheck();
   const devices = openDevices(settings, { daemon, store, secure, broker, onChange });
   const server = await startHttp({
-    ...{ host, port, queries, orders, people, backups, exchange, log, pageDir, nowMs },
+    ...{ host, port, queries, orders, people, checks, backups, exchange, log, pageDir, nowMs },
     ...{ access, doorkeeper, tls, hearing, devices },
   });
   feed.attach(server, queries);

@@ -4,6 +4,7 @@ import type { HouseFacts } from '../../shared/wire/http.ts';
 import { horizonMs } from '../domain/room/horizon.ts';
 import type {
   Bus,
+  CheckDesk,
   Clock,
   Exchange,
   ForeignDoor,
@@ -23,6 +24,7 @@ import type {
 import { NOTE_EVERY_MS, noteAlive, sayIfDown } from './alive.ts';
 import type { AnnunciatorSettings } from './annunciate.ts';
 import type { TellSettings } from './calling.ts';
+import { createCheckDesk } from './checks/desk.ts';
 import { type DeviceMemory, rememberDevices } from './devices/memory.ts';
 import { createExchange } from './exchange/exchange.ts';
 import { createFindings, type FindingsDesk } from './findings.ts';
@@ -80,6 +82,7 @@ export type Daemon = {
   readonly queries: Queries;
   readonly orders: Omit<Orders, 'startDemo' | 'removeDemo'>;
   readonly people: PeopleDesk;
+  readonly checks: CheckDesk;
   readonly world: World;
   readonly exchange: Exchange;
   readonly findings: FindingsDesk;
@@ -154,6 +157,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
     exchange: createExchange(exchanging),
     orders: createOrders(ordering),
     people: createPeopleDesk(ordering, deps.ways),
+    checks: createCheckDesk(ordering),
     world,
     findings,
     ...ears.doors,

@@ -40,6 +40,9 @@ function wait(record: AlarmRecord, { store, nowMs }: TellContext): void {
   store.people.saveCalling(record.id, store.people.calling(record.id) ?? NOT_CALLED, nextMinuteMs);
 }
 
+/** What asks for something; that somebody has taken it, or that it is over, is said alarm by alarm. */
+const ASKS: ReadonlySet<Call['why']> = new Set(['raised', 'repeated']);
+
 type Asked = { readonly record: AlarmRecord; readonly call: Call; readonly calling: Calling };
 
 function gather(records: readonly AlarmRecord[], context: TellContext): void {
@@ -51,15 +54,21 @@ function gather(records: readonly AlarmRecord[], context: TellContext): void {
     store.people.saveCalling(record.id, now.calling, now.lookAgainMs);
     return now.calls.map((call) => ({ record, call, calling: now.calling }));
   });
+  const addressedBy = new Map(records.map(({ id }) => [id, new Set<string>()]));
   for (const person of roster.people) {
     const own = asked.filter(({ call }) => call.personId === person.id);
-    const [only] = own;
-    if (only && own.length === 1)
-      putCall(only.call, { ...only, roster, mutedWays: [], addressed: new Set() }, context);
-    if (own.length > 1)
+    const news = own.filter(({ call }) => ASKS.has(call.why));
+    const alone = news.length === 1 ? own : own.filter((one) => !news.includes(one));
+    for (const { call, record, calling } of alone)
+      putCall(
+        call,
+        { record, calling, roster, mutedWays: [], addressed: addressedBy.get(record.id) ?? new Set() },
+        context,
+      );
+    if (news.length > 1)
       putGathered(
         person,
-        own.map(({ record }) => record),
+        news.map(({ record }) => record),
         context,
       );
   }

@@ -131,8 +131,9 @@ function takeReading(
   touched: Touched,
 ): boolean {
   const { world, store } = context;
-  const { tMs, value } = reading;
-  const result = store.journal.append({ probeId: probe.id, tMs, value });
+  const { tMs } = reading;
+  const told = { probeId: probe.id, tMs, value: reading.value };
+  const result = store.journal.append(told);
   if (result === 'conflict') {
     touched.conflicts++;
     store.probes.countConflict(probe.id);
@@ -143,7 +144,10 @@ function takeReading(
   if (probe.placeId !== null) touched.placesHeard.add(probe.placeId);
   const before = world.heard.get(probe.id) ?? null;
   if (before && before.tMs >= tMs) return false;
-  const after = withPromise(withReading(before, { tMs, value }), reading.updateTimeS);
+  const after = withPromise(
+    withReading(before, { tMs, value: store.corrections.valueOf(told) }),
+    reading.updateTimeS,
+  );
   world.hear(probe, after);
   if (arrivedAtMs - tMs > silenceLimitMs(after)) return false;
   keepJudged(judgeProbe(probe, context), arrivedAtMs, context, touched);

@@ -171,10 +171,10 @@ function freshOf(quantity: string, place: Place, world: World): Fresh {
   return { tMs: Math.max(...fresh.map(({ tMs }) => tMs)), values: fresh.map(({ value }) => value) };
 }
 
-/** What a probe told last; null where that is no measurement, or it told nothing yet. */
+/** What a probe told last; null where that is no measurement of its place, or it told nothing yet. */
 function measuredNow(probe: Probe, place: Place, world: World): Heard | null {
   const heard = world.heard.get(probe.id);
-  if (!heard) return null;
+  if (!heard || world.isAway(probe.id, heard.tMs)) return null;
   const { tMs, value, recent } = heard;
   const { maxGapMs } = place.settings;
   return isSuspect({ quantity: baseQuantity(probe), tMs, value }, recent, { maxGapMs }) ? null : heard;

@@ -25,7 +25,7 @@ import { viewOf } from './world-view.ts';
 const EARLIEST_MS = RELATIVE_TIME_BELOW_S * 1_000;
 
 /** An hour later than any. */
-const LAST_HOUR = Number.MAX_SAFE_INTEGER;
+export const LAST_HOUR = Number.MAX_SAFE_INTEGER;
 
 export type OrderContext = {
   readonly world: World;

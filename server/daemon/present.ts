@@ -23,7 +23,7 @@ export function newestOf(place: Place, { world, clock }: QueryContext) {
   const nowMs = clock.nowMs();
   return world.probesOf(place.id).flatMap((probe) => {
     const heard = world.heard.get(probe.id);
-    if (!heard) return [];
+    if (!heard || world.isAway(probe.id, heard.tMs)) return [];
     const quantity = baseQuantity(probe);
     const measured = newestMeasured(heard, { quantity, maxGapMs: place.settings.maxGapMs });
     const { tMs, value } = measured ?? heard;
@@ -31,6 +31,19 @@ export function newestOf(place: Place, { world, clock }: QueryContext) {
     const telling = measured !== undefined && nowMs - tMs <= limitMs;
     const { device, name } = probe;
     return [{ device, name, quantity, tMs, value, telling }];
+  });
+}
+
+/** The same, with what each told where that is corrected. */
+export function newestTold(place: Place, context: QueryContext) {
+  const { world, store } = context;
+  return newestOf(place, context).map((newest) => {
+    const id = world.probeNamed(newest)?.id;
+    if (id === undefined || !store.corrections.touches(id, newest.tMs + 1)) return newest;
+    const at = { fromMs: newest.tMs, toMs: newest.tMs };
+    const [found] = store.journal.window({ probeIds: [id], ...at, asTold: true });
+    const told = found?.values[0] ?? newest.value;
+    return { ...newest, told: told === newest.value ? null : told };
   });
 }
 

@@ -12,7 +12,7 @@ import type { Queries, Span } from '../ports.ts';
 import { mistOf, mistTold, thermalTimeOf, thermalTimeTold, ventsIn, ventsTold } from './details.ts';
 import type { FindingsDesk } from './findings.ts';
 import { createPast } from './past.ts';
-import { newestOf, nowOf, type QueryContext, summary } from './present.ts';
+import { newestOf, newestTold, nowOf, type QueryContext, summary } from './present.ts';
 import { qualityOver } from './quality.ts';
 import { exposureQuestion, spansOf } from './records.ts';
 import { seriesOf } from './series.ts';
@@ -143,7 +143,7 @@ function explain(place: Place, asked: Asked, context: QueryContext): Explanation
   return explainNow({
     quantity: quantity as SeriesName,
     quantities: nowOf(place, context).quantities,
-    readings: newestOf(place, context),
+    readings: newestTold(place, context),
     settings: place.settings,
     sourceText,
   });

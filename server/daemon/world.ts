@@ -117,6 +117,27 @@ export class World {
       .filter(({ transition, note }) => transition === 'raised' && note === null);
   }
 
+  /** Takes what is remembered of a probe's readings from the record again, as when they are corrected otherwise. */
+  hearAgain(probeId: number): void {
+    const [probe, heard] = [this.probes.get(probeId), this.heard.get(probeId)];
+    if (!probe || !heard) return;
+    const span = { fromMs: heard.recent[0]?.tMs ?? heard.tMs, toMs: heard.tMs };
+    const [found] = this.#store.journal.window({ probeIds: [probeId], ...span, asTold: true });
+    if (!found) return;
+    const used = (tMs: number, i: number) =>
+      this.#store.corrections.valueOf({ probeId, tMs, value: found.values[i] as number });
+    const at = new Map(Array.from(found.timesMs, (tMs, i) => [tMs, used(tMs, i)]));
+    const again = (one: { tMs: number; value: number }) => ({ ...one, value: at.get(one.tMs) ?? one.value });
+    const { value } = again(heard);
+    this.heard.set(probeId, { ...heard, value, recent: heard.recent.map(again) });
+    if (probe.quantity === 'root/temperature') this.trails.set(probeId, this.#trailOf(probeId, heard.tMs));
+  }
+
+  /** Whether a probe was in a bath or jar at a time, ms since epoch: what it told then says nothing of its place. */
+  isAway(probeId: number, tMs: number): boolean {
+    return this.#store.corrections.isAway(probeId, tMs);
+  }
+
   #loadProbe(probe: Probe): void {
     this.putProbe(probe);
     const latest = this.#store.journal.latest(probe.id);

@@ -10,6 +10,7 @@ import type { Horizon } from '../domain/room/horizon.ts';
 import type { Minutes } from '../domain/seal/minutes.ts';
 import type { BlockSummary } from '../domain/seal/summary.ts';
 import type { AccessRecord } from './access.ts';
+import type { Checks, Corrections } from './checks.ts';
 import type { Mappings } from './hearing.ts';
 import type { Outbox } from './outbox.ts';
 import type { PathTests } from './path-tests.ts';
@@ -32,19 +33,24 @@ export type SealedHour = { readonly probeId: number; readonly hour: number };
 /** What a turn of sealing did, and whether more is waiting. */
 export type SealResult = { readonly sealed: readonly SealedHour[]; readonly more: boolean };
 
-/** The append-ordered record of readings: the truth everything else derives from. */
+/**
+ * The append-ordered record of readings: the truth everything else derives from. It keeps them as they were told, and
+ * gives them out corrected.
+ */
 export type Journal = {
   /** Inside a transaction: its commit keeps the reading. */
   append(reading: Reading): AppendResult;
   /**
    * Readings of the probes with fromMs <= time <= toMs, ascending, one entry a probe that has any. Where readings
    * were dropped for their age there are none, or with `orMinutes` what is left of them: one a minute, its mean.
+   * With `asTold` they are as the probe told them.
    */
   window(query: {
     probeIds: readonly number[];
     fromMs: number;
     toMs: number;
     orMinutes?: boolean;
+    asTold?: boolean;
   }): ProbeTimes[];
   /** Minutes of the hours of a probe that touch the span, ascending: kept ones, or made of the readings. */
   minutes(probeId: number, span: { fromMs: number; toMs: number }): Minutes;
@@ -178,6 +184,8 @@ export type Store = {
   readonly access: AccessRecord;
   readonly mappings: Mappings;
   readonly settled: Settled;
+  readonly corrections: Corrections;
+  readonly checks: Checks;
   readonly horizon: HorizonMark;
   /** @throws Fault `store-failed` when the disk or the file does not take it; whatever `work` throws besides */
   transaction<T>(work: () => T): T;

@@ -7,6 +7,7 @@ import * as latent from '../../shared/climate/latent.ts';
 import * as leafFilm from '../../shared/climate/leaf-film.ts';
 import * as light from '../../shared/climate/light.ts';
 import * as pressure from '../../shared/climate/pressure.ts';
+import * as salts from '../../shared/climate/salts.ts';
 import * as saturation from '../../shared/climate/saturation.ts';
 import * as sensorError from '../../shared/climate/sensor-error.ts';
 import * as thermalTime from '../../shared/climate/thermal-time.ts';
@@ -28,6 +29,7 @@ const names = {
   ...leafFilm,
   ...light,
   ...pressure,
+  ...salts,
   ...saturation,
   ...sensorError,
   ...thermalTime,
@@ -43,12 +45,12 @@ const examples = files.flatMap(({ name, text }) =>
   })),
 );
 
-test('each of the 40 exported functions has one example, save requireWithin, which returns nothing', () => {
+test('each of the 41 exported functions has one example, save requireWithin, which returns nothing', () => {
   const exported = files.flatMap(({ text }) =>
     [...text.matchAll(/^export function (\w+)/gm)].map(([, fn]) => fn),
   );
   const shown = examples.map(({ call }) => call.replace(/\(.*/, ''));
-  expect(exported).toHaveLength(40);
+  expect(exported).toHaveLength(41);
   expect([...shown, 'requireWithin'].toSorted()).toEqual(exported.toSorted());
 });
 

@@ -1,4 +1,5 @@
 import { places } from '../state.ts';
+import { CheckNote } from './check-note.tsx';
 import { ClimateMap } from './climate-map.tsx';
 import { DayBars } from './day-bars.tsx';
 import { FindingsSection } from './findings.tsx';
@@ -27,6 +28,7 @@ export function PlacePage({ placeId }: { placeId: string }) {
     <div class="place-page">
       <h1 class="unseen">{place.name}</h1>
       <PlaceCard place={place} large />
+      <CheckNote placeId={place.id} />
       <RecordView place={place} />
       <div class="pictures">
         <ClimateMap place={place} />

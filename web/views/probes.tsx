@@ -8,6 +8,7 @@ import { fixed, temperatureWithUnit } from '../state/format.ts';
 import { placeHref } from '../state/route.ts';
 import { momentWords } from '../state/time.ts';
 import { known, nowMs, reader } from '../state.ts';
+import { ChecksSection } from './checks.tsx';
 import { FindingsSection } from './findings.tsx';
 import { useLoaded } from './hooks.ts';
 
@@ -176,6 +177,7 @@ export function Probes() {
       <SecondClients />
       <FindingsSection placeId={null} />
       <ProbeTable />
+      <ChecksSection />
       <RefusedList />
     </div>
   );

@@ -4,12 +4,23 @@ import express, { type ErrorRequestHandler, type Express } from 'express';
 import helmet from 'helmet';
 import { Fault, type FaultCode } from '../../../shared/faults.ts';
 import type { BackupDesk } from '../../domain/backups/doors.ts';
-import type { Access, DeviceDesk, Exchange, Hearing, Log, Orders, PeopleDesk, Queries } from '../../ports.ts';
+import type {
+  Access,
+  CheckDesk,
+  DeviceDesk,
+  Exchange,
+  Hearing,
+  Log,
+  Orders,
+  PeopleDesk,
+  Queries,
+} from '../../ports.ts';
 import type { Doorkeeper } from './doorkeeper.ts';
 import { openapi } from './openapi.ts';
 import { accessRoutes } from './routes/access.ts';
 import { alarmRoutes } from './routes/alarms.ts';
 import { answerRoutes } from './routes/answer.ts';
+import { checkRoutes } from './routes/checks.ts';
 import { deviceRoutes } from './routes/devices.ts';
 import { exchangeRoutes } from './routes/exchange.ts';
 import { hearingRoutes } from './routes/hearing.ts';
@@ -28,6 +39,7 @@ export type HttpDeps = {
   readonly queries: Queries;
   readonly orders: Orders;
   readonly people: PeopleDesk;
+  readonly checks: CheckDesk;
   readonly backups: BackupDesk;
   readonly exchange: Exchange;
   readonly hearing: Hearing;
@@ -99,6 +111,7 @@ function createApp(deps: HttpDeps): Express {
   app.use('/api/v1', peopleRoutes(deps));
   app.use('/api/v1', hearingRoutes(deps));
   app.use('/api/v1/devices', deviceRoutes(deps));
+  app.use('/api/v1', checkRoutes({ ...deps, nameOf: deps.doorkeeper.nameOf }));
   app.use('/api/v1', houseRoutes(deps));
   app.use('/api', () => {
     throw new Fault({

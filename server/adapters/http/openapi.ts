@@ -15,6 +15,7 @@ import { SERIES_QUANTITIES } from '../../../shared/quantities.ts';
 import { EXPORT_FORMS, EXPORT_STEPS, EXPORT_WHATS } from '../../../shared/wire/exchange.ts';
 import { findingsAnswerSchema } from '../../../shared/wire/finding.ts';
 import { TRIABLE_RULES } from '../../../shared/wire/past.ts';
+import { checkPaths } from './openapi-checks.ts';
 import { devicePaths } from './openapi-devices.ts';
 import { hearingPaths } from './openapi-hearing.ts';
 import {
@@ -195,6 +196,7 @@ export const openapi: Json = {
     ...peoplePaths,
     ...devicePaths,
     ...hearingPaths,
+    ...checkPaths,
     '/api/v1/house/webhook-secret': { get: get('The secret by which webhook messages are signed') },
     '/api/v1/backups': {
       get: get('Backups, newest first, and the one under way'),

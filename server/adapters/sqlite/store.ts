@@ -1,6 +1,9 @@
 import type { Store } from '../../ports.ts';
 import { sqliteAccess } from './access.ts';
 import { sqliteAlarms } from './alarms.ts';
+import { sqliteChecks } from './checks.ts';
+import { correctedJournal } from './corrected.ts';
+import { type CorrectionRows, sqliteCorrections } from './corrections.ts';
 import { type Db, openDatabase } from './database.ts';
 import { sqliteDiary } from './diary.ts';
 import { type HorizonRow, horizonRow } from './horizon.ts';
@@ -23,10 +26,21 @@ export function openStore({ file, nowMs }: { file: string; nowMs: number }): Sto
   const horizon = horizonRow(db);
   const journal = sqliteJournal(db, horizon);
   const settled = sqliteSettled(db, horizon);
+  const checks = sqliteChecks(db, () => corrections.forget());
+  const corrections: CorrectionRows = sqliteCorrections(db, checks);
+  const { removeWithRecord, ...places } = sqlitePlaces(db, { journal, settled });
   return {
-    journal,
+    journal: correctedJournal(journal, corrections.ruleOf),
     probes: sqliteProbes(db, settled),
-    places: sqlitePlaces(db, { journal, settled }),
+    places: {
+      ...places,
+      removeWithRecord(placeId) {
+        removeWithRecord(placeId);
+        corrections.forget();
+      },
+    },
+    corrections,
+    checks,
     refusals: sqliteRefusals(db),
     alarms: sqliteAlarms(db),
     outbox: sqliteOutbox(db),
@@ -37,7 +51,7 @@ export function openStore({ file, nowMs }: { file: string; nowMs: number }): Sto
     mappings: sqliteMappings(db),
     settled,
     horizon: { get: horizon.get, set: horizon.set },
-    transaction: (work) => refusing(() => committed(db, { journal, settled, horizon }, work)),
+    transaction: (work) => refusing(() => committed(db, { journal, settled, horizon, corrections }, work)),
     // nothing reads it, and setting it writes a page even when it stays as it was
     touch: () => void refusing(() => db.pragma('user_version = 0')),
     close: () => void db.close(),
@@ -48,9 +62,10 @@ type Record = {
   readonly journal: RecordJournal;
   readonly settled: SettledHours;
   readonly horizon: HorizonRow;
+  readonly corrections: Pick<CorrectionRows, 'forget'>;
 };
 
-function committed<T>(db: Db, { journal, settled, horizon }: Record, work: () => T): T {
+function committed<T>(db: Db, { journal, settled, horizon, corrections }: Record, work: () => T): T {
   try {
     return db
       .transaction(() => {
@@ -62,6 +77,7 @@ function committed<T>(db: Db, { journal, settled, horizon }: Record, work: () =>
       .immediate();
   } catch (cause) {
     horizon.reload();
+    corrections.forget();
     journal.rollBack();
     settled.reload();
     throw cause;

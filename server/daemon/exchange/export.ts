@@ -5,7 +5,7 @@ import { type AlarmLine, alarmNdjson, CSV_ALARMS } from '../../domain/exchange/a
 import { CSV_EXPOSURES, stretchesOf } from '../../domain/exchange/exposures-out.ts';
 import { CSV_READINGS, NDJSON_READINGS, SENML_READINGS } from '../../domain/exchange/readings-out.ts';
 import { horizonMs } from '../../domain/room/horizon.ts';
-import type { ExportAnswer, ExportChunk, ExportQuery, Span, Store } from '../../ports.ts';
+import type { ExportAnswer, ExportChunk, ExportQuery, ProbeTimes, Span, Store } from '../../ports.ts';
 import type { World } from '../world.ts';
 
 export type ExportContext = {
@@ -41,17 +41,26 @@ export function exportOf(place: Place, query: ExportQuery, context: ExportContex
   const make = { readings, exposures, alarms }[what];
   return {
     mediaType: MEDIA_TYPES[as],
-    leftOut: what === 'readings' ? leftOutOf(span, context) : null,
+    leftOut: what === 'readings' ? leftOutOf(place, query, context) : null,
     fileName: `${safeName(place.id)}-${what}-${dayOf(span.fromMs)}-${dayOf(span.toMs)}.${ENDINGS[as]}`,
     chunks: make(place, query, context),
   };
 }
 
-/** Readings that were dropped for their age are in no file. */
-function leftOutOf({ fromMs }: Span, { store }: ExportContext): string | null {
+/** Readings that were dropped for their age are in no file, and SenML has no room for corrected ones. */
+function leftOutOf(place: Place, { as, span }: ExportQuery, { store, world }: ExportContext): string | null {
   const { readingsFromMs } = horizonMs(store.horizon.get());
-  if (fromMs >= readingsFromMs) return null;
-  return `Readings before ${new Date(readingsFromMs).toISOString()} were dropped for their age and are not in it.`;
+  const asTold = 'Its values are as the probes told them, without corrections; CSV and NDJSON have both.';
+  const isCorrectedAt = world.probesOf(place.id).some(({ id }) => isCorrected(id, span, store));
+  const told = [
+    ...(span.fromMs < readingsFromMs ? [droppedBefore(readingsFromMs)] : []),
+    ...(as === 'senml' && isCorrectedAt ? [asTold] : []),
+  ];
+  return told.length === 0 ? null : told.join(' ');
+}
+
+function droppedBefore(atMs: number): string {
+  return `Readings before ${new Date(atMs).toISOString()} were dropped for their age and are not in it.`;
 }
 
 function* readings(
@@ -62,19 +71,36 @@ function* readings(
   const writer = WRITERS[as];
   const probes = [...world.probesOf(place.id)].sort((a, b) => a.id - b.id);
   const probeIds = probes.map((probe) => probe.id);
-  yield { text: writer.head(probes), atMs: span.fromMs };
+  const corrected = new Set(probeIds.filter((probeId) => isCorrected(probeId, span, store)));
+  yield { text: writer.head(probes, corrected), atMs: span.fromMs };
   for (let fromMs = span.fromMs; fromMs < span.toMs; fromMs += SLICE_MS) {
     const endMs = Math.min(fromMs + SLICE_MS, span.toMs);
-    const window = new Map(
-      store.journal.window({ probeIds, fromMs, toMs: endMs - 1 }).map((times) => [times.probeId, times]),
-    );
+    const slice = { fromMs, toMs: endMs - 1 };
+    const told = store.journal.window({ probeIds, ...slice, asTold: true });
+    const window = new Map(told.map((times) => [times.probeId, times]));
     const tracks = probes.map((probe) => ({
       probe,
       timesMs: window.get(probe.id)?.timesMs ?? [],
       values: window.get(probe.id)?.values ?? [],
+      corrected: corrected.has(probe.id) ? usedOf(probe.id, window.get(probe.id), store) : null,
     }));
     yield { text: window.size > 0 ? writer.body(tracks) : '', atMs: endMs };
   }
+}
+
+/** Whether anything of a probe is used otherwise than it was told, in a span. */
+function isCorrected(probeId: number, { toMs }: Span, { corrections }: Store): boolean {
+  return corrections.touches(probeId, toMs);
+}
+
+/** What readings are taken for; null for those of a bath or jar, which are not used. */
+function usedOf(probeId: number, told: ProbeTimes | undefined, { corrections }: Store): (number | null)[] {
+  if (!told) return [];
+  return Array.from(told.timesMs, (tMs, i) =>
+    corrections.isAway(probeId, tMs)
+      ? null
+      : corrections.valueOf({ probeId, tMs, value: told.values[i] as number }),
+  );
 }
 
 function* exposures(

@@ -117,7 +117,10 @@ function createBatches({ put, settle, tally }: Batching, context: ImportContext)
 function rehearsing(device: string, { world, store }: ImportContext): Put {
   const storedIn = ({ probes, fromMs, toMs }: Stretch): Stored => {
     const known = probes.flatMap((name) => world.probeNamed({ device, name }) ?? []);
-    const window = store.journal.window({ probeIds: known.map(({ id }) => id), fromMs, toMs });
+    const window = store.journal.window({
+      probeIds: known.map(({ id }) => id),
+      ...{ fromMs, toMs, asTold: true },
+    });
     return new Map(
       window.flatMap(({ probeId, ...times }) => {
         const probe = world.probes.get(probeId);
@@ -172,14 +175,15 @@ function storeOne(reading: DecodedReading, context: ImportContext, { made, heard
     store.probes.setFromFile(probe.id, true);
     world.fromFile.add(probe.id);
   }
-  const outcome = store.journal.append({ probeId: probe.id, tMs, value });
+  const told = { probeId: probe.id, tMs, value };
+  const outcome = store.journal.append(told);
   if (outcome === 'conflict') {
     store.probes.countConflict(probe.id);
     world.putProbe({ ...probe, conflicts: (world.probes.get(probe.id)?.conflicts ?? 0) + 1 });
   }
   const before = world.heard.get(probe.id) ?? null;
   if (outcome !== 'stored' || (before && before.tMs >= tMs)) return outcome;
-  world.heard.set(probe.id, withReading(before, { tMs, value }));
+  world.heard.set(probe.id, withReading(before, { tMs, value: store.corrections.valueOf(told) }));
   if (probe.placeId !== null) heard.add(probe.placeId);
   return outcome;
 }

@@ -7,10 +7,16 @@ export type Track = {
   readonly probe: Probe;
   readonly timesMs: ArrayLike<number>;
   readonly values: ArrayLike<number>;
+  /** the same as corrected, where corrections hold in the span; null for a reading that is not used */
+  readonly corrected?: ArrayLike<number | null> | null;
 };
 
-/** What was read at one time, in the order of the tracks; null where that probe read nothing then. */
-export type Moment = { readonly tMs: number; readonly values: readonly (number | null)[] };
+/** What was read at one time, in the order of the tracks; null where that probe read nothing then, or is not corrected. */
+export type Moment = {
+  readonly tMs: number;
+  readonly values: readonly (number | null)[];
+  readonly corrected: readonly (number | null)[];
+};
 
 /** The times of several probes merged: each time once, ascending, with what each probe read then. */
 export function* momentsOf(tracks: readonly Track[]): Generator<Moment> {
@@ -18,13 +24,15 @@ export function* momentsOf(tracks: readonly Track[]): Generator<Moment> {
   for (;;) {
     const tMs = Math.min(...tracks.map((track, i) => track.timesMs[at[i] ?? 0] ?? Number.POSITIVE_INFINITY));
     if (tMs === Number.POSITIVE_INFINITY) return;
-    const values = tracks.map((track, i) => {
-      const next = at[i] ?? 0;
-      if (track.timesMs[next] !== tMs) return null;
-      at[i] = next + 1;
-      return track.values[next] ?? null;
+    const here = tracks.map((track, i) => (track.timesMs[at[i] ?? 0] === tMs ? (at[i] ?? 0) : null));
+    const told = (of: (track: Track) => ArrayLike<number | null> | null | undefined) =>
+      tracks.map((track, i) => of(track)?.[here[i] ?? -1] ?? null);
+    const values = told((track) => track.values);
+    const corrected = told((track) => track.corrected);
+    here.forEach((index, i) => {
+      if (index !== null) at[i] = index + 1;
     });
-    yield { tMs, values };
+    yield { tMs, values, corrected };
   }
 }
 

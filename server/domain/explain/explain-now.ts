@@ -80,8 +80,16 @@ function assumptionsOf(asked: NowToExplain): string[] {
     assumptions.push('no altitude stated: sea level');
   }
   if (quantity.endsWith('VpdKpa')) assumptions.push('pure water vapour: no enhancement factor of moist air');
+  for (const { quantity: read, device, name, value, told = null } of asked.readings) {
+    if (told === null || !INGREDIENTS[quantity].some((ingredient) => ingredient === read)) continue;
+    assumptions.push(`corrected: ${device}/${name} told ${shown(told)} and counts as ${shown(value)}`);
+  }
   if (quantities[quantity]?.state === 'stale') {
     assumptions.push('stale: no probe of this position tells any more');
   }
   return assumptions;
+}
+
+function shown(value: number): number {
+  return Number(value.toFixed(2));
 }

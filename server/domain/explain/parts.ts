@@ -6,7 +6,12 @@ import type { RecordsByQuantity } from '../exposures/curves.ts';
 import { counting, type Newest } from '../present/now.ts';
 
 /** A probe's newest reading as an explanation names it. */
-export type NamedReading = Newest & { readonly device: string; readonly name: string };
+export type NamedReading = Newest & {
+  readonly device: string;
+  readonly name: string;
+  /** what the probe told, where that is corrected */
+  readonly told?: number | null;
+};
 
 /** The number at a path of an answer; null where one would be, undefined where there is none. */
 export function valueAt(answer: object, parts: readonly string[]): number | null | undefined {

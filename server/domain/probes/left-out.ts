@@ -91,6 +91,11 @@ export function isTemperature(quantity: string | null): boolean {
   return quantity?.endsWith('/temperature') ?? false;
 }
 
+/** True for a temperature that no neighbour could bear out, or that only one could: 85 °C. */
+export function isNoMeasurementAlone(valueC: number): boolean {
+  return kindAlone(valueC) !== null;
+}
+
 function kindAlone(value: number): LeftOutKind | null {
   if (Math.abs(value - POWER_UP_C) < SAME_K) return 'power-up';
   if (Math.abs(value - DISCONNECTED_C) < SAME_K) return 'disconnected';

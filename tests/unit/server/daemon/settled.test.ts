@@ -5,7 +5,15 @@ import { exposureQuestion } from '../../../../server/daemon/records.ts';
 import { exposuresOf } from '../../../../server/domain/exposures/exposures.ts';
 import type { Targets } from '../../../../shared/model/targets.ts';
 import { clockByHand } from '../support/hand.ts';
-import { databaseFile, packOf, type SentRecord, SHEET, START_MS, startHouse } from '../support/house.ts';
+import {
+  databaseFile,
+  type House,
+  packOf,
+  type SentRecord,
+  SHEET,
+  START_MS,
+  startHouse,
+} from '../support/house.ts';
 
 const HOUR_MS = 3_600_000;
 /** Everything below is long over: all of it may be settled. */
@@ -28,6 +36,15 @@ type Step =
       readonly byLight: boolean;
     }
   | { readonly kind: 'settings'; readonly maxGapMin: number }
+  | {
+      readonly kind: 'correct';
+      readonly probe: number;
+      readonly fromMin: number;
+      readonly gain: number;
+      readonly offset: number;
+    }
+  | { readonly kind: 'withdraw' | 'restore'; readonly nth: number }
+  | { readonly kind: 'ice'; readonly probe: number; readonly fromMin: number; readonly lengthMin: number }
   | { readonly kind: 'ask'; readonly fromMin: number; readonly lengthMin: number }
   | { readonly kind: 'restart' };
 
@@ -70,7 +87,30 @@ const step: fc.Arbitrary<Step> = fc.oneof(
     }),
   },
   {
-    weight: 4,
+    weight: 2,
+    arbitrary: fc.record({
+      kind: fc.constant('correct' as const),
+      probe: fc.nat(PROBES.length - 1),
+      fromMin: fc.integer({ min: -60, max: 9 * 60 }),
+      gain: fc.constantFrom(0.9, 1, 1.1),
+      offset: fc.integer({ min: -30, max: 30 }).map((tenths) => tenths / 10),
+    }),
+  },
+  {
+    weight: 1,
+    arbitrary: fc.record({ kind: fc.constantFrom('withdraw' as const, 'restore' as const), nth: fc.nat(9) }),
+  },
+  {
+    weight: 1,
+    arbitrary: fc.record({
+      kind: fc.constant('ice' as const),
+      probe: fc.constantFrom(0, 1, 3),
+      fromMin: fc.integer({ min: -60, max: 9 * 60 }),
+      lengthMin: fc.integer({ min: 1, max: 120 }),
+    }),
+  },
+  {
+    weight: 6,
     arbitrary: fc.record({
       kind: fc.constant('ask' as const),
       fromMin: fc.integer({ min: -90, max: 400 }),
@@ -84,14 +124,43 @@ function openAt(file: string) {
   return startHouse({ hand: clockByHand(NOW_MS), store: openStore({ file, nowMs: 0 }), timeZone: ZONE });
 }
 
+type Correcting = Extract<Step, { kind: 'correct' | 'withdraw' | 'restore' }>;
+
+/** Corrects a probe, where it has told anything yet, or withdraws or restores one of the corrections there are. */
+function correct(step: Correcting, { daemon, store }: House): void {
+  if (step.kind !== 'correct') {
+    const corrections = store.corrections.of(null);
+    const { id } = corrections[step.nth % corrections.length] ?? {};
+    if (id !== undefined) daemon.checks.setWithdrawn(id, { withdrawn: step.kind === 'withdraw' });
+    return;
+  }
+  const { gain, offset, fromMin } = step;
+  const name = (PROBES[step.probe] ?? PROBES[0]).n;
+  const probe = daemon.world.probeNamed({ device: 'bench-1', name });
+  const fromMs = START_MS + fromMin * 60_000;
+  if (probe) daemon.checks.correct(probe.id, { gain, offset, fromMs, reason: 'it was off', checkId: null });
+}
+
+/** A probe lay in ice for a while, as is written down afterwards; what it told then is counted nowhere. */
+function putInIce({ probe, fromMin, lengthMin }: Extract<Step, { kind: 'ice' }>, { daemon }: House): void {
+  const { checks, world } = daemon;
+  const probeId = world.probeNamed({ device: 'bench-1', name: (PROBES[probe] ?? PROBES[0]).n })?.id;
+  if (probeId === undefined) return;
+  const { id } = checks.start({ probeId, kind: 'ice' });
+  const sinceMs = START_MS + fromMin * 60_000;
+  checks.begin(id, { sinceMs, untilMs: sinceMs + lengthMin * 60_000 });
+  checks.abandon(id);
+}
+
 function targetsOf({ ceilingC, byLight }: { ceilingC: number; byLight: boolean }): Targets {
   const air = { ...SHEET.targets.air, ceilingC };
   return { ...SHEET.targets, air, ...(byLight ? { dayBy: { kind: 'light', ppfdUmolM2S: 12 } } : {}) };
 }
 
-test('exposures are, bit for bit, as counted from the readings alone, after any late readings, edits and restarts', async () => {
+test('exposures are, bit for bit, as counted from the readings alone, after any late readings, edits, corrections and restarts', async () => {
   let asked = 0;
   let settledHours = 0;
+  let corrected = 0;
   await fc.assert(
     fc.asyncProperty(fc.array(step, { minLength: 5, maxLength: 40 }), async (steps) => {
       const file = databaseFile();
@@ -107,6 +176,9 @@ test('exposures are, bit for bit, as counted from the readings alone, after any 
         if (each.kind === 'settings') {
           daemon.orders.patchPlace('bench-1', { settings: { maxGapMs: each.maxGapMin * 60_000 } });
         }
+        if (each.kind === 'correct' || each.kind === 'withdraw' || each.kind === 'restore')
+          correct(each, house);
+        if (each.kind === 'ice') putInIce(each, house);
         if (each.kind === 'restart') {
           daemon.stop();
           store.close();
@@ -123,14 +195,16 @@ test('exposures are, bit for bit, as counted from the readings alone, after any 
         );
         expect(told).toEqual(scratch);
         asked++;
+        if (store.corrections.of(null).some(({ withdrawnMs }) => withdrawnMs === null)) corrected++;
         settledHours += store.settled.get('bench-1', { fromMs: 0, toMs: 10_000_000 * HOUR_MS }).size;
       }
       house.daemon.stop();
       house.store.close();
     }),
-    { seed: 11, numRuns: 60 },
+    { seed: 11, numRuns: 100 },
   );
   // the property would hold of nothing were nothing ever asked or settled
   expect(asked).toBeGreaterThan(100);
   expect(settledHours).toBeGreaterThan(150);
+  expect(corrected).toBeGreaterThan(50);
 });

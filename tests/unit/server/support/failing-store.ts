@@ -11,6 +11,16 @@ export type FailingStore = {
   writes(): number;
 };
 
+type Writing = <A extends readonly unknown[], R>(write: (...given: A) => R) => (...given: A) => R;
+
+function truthOf({ corrections, checks }: Store, writing: Writing): Pick<Store, 'corrections' | 'checks'> {
+  const { add, setWithdrawn } = corrections;
+  return {
+    corrections: { ...corrections, add: writing(add), setWithdrawn: writing(setWithdrawn) },
+    checks: { ...checks, add: writing(checks.add), save: writing(checks.save) },
+  };
+}
+
 /**
  * A store whose nth write throws, as on a full disk.
  *
@@ -56,6 +66,7 @@ export function failingStore(inner: Store): FailingStore {
     settled: { ...inner.settled, put: writing(inner.settled.put), putDays: writing(inner.settled.putDays) },
     access: inner.access,
     mappings: inner.mappings,
+    ...truthOf(inner, writing),
     people: {
       ...inner.people,
       saveCalling: writing(inner.people.saveCalling),

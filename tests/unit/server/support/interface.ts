@@ -58,6 +58,7 @@ export async function startInterface(
     },
     people: house.daemon.people,
     hearing: house.daemon.hearing,
+    checks: house.daemon.checks,
     exchange: house.daemon.exchange,
     devices: createDeviceDesk({
       ...{ ...house.daemon.devices, world: house.daemon.world, store: house.store, clock: house.hand.clock },

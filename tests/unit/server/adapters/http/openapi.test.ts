@@ -68,6 +68,7 @@ const MOUNTED: Readonly<Record<string, string>> = {
   ...{ 'routes/alarms.ts': '/api/v1/alarms', 'routes/house.ts': '/api/v1' },
   ...{ 'routes/details.ts': '/api/v1/places', 'routes/exchange.ts': '/api/v1' },
   ...{ 'routes/access.ts': '/api/v1/access', 'routes/devices.ts': '/api/v1/devices' },
+  ...{ 'routes/checks.ts': '/api/v1' },
   ...{ 'routes/people.ts': '/api/v1', 'routes/answer.ts': '/answer' },
   'routes/hearing.ts': '/api/v1',
 };

@@ -55,6 +55,19 @@ describe.each([
   });
 });
 
+test('a corrected air temperature says what its probe told, and one that is not says nothing of it', async () => {
+  const house = await hourOf({ 'air/temperature': ['Cel', () => 24], 'root/temperature': ['Cel', () => 22] });
+  const probeId = house.daemon.world.probeNamed({ device: 'bench-1', name: 'air/temperature' })?.id ?? 0;
+  const order = { gain: 1, offset: -0.4, fromMs: START_MS, reason: 'against ice', checkId: null };
+  house.daemon.checks.correct(probeId, order);
+  // 24 − 0.4
+  expect(of(house, 'airTemperatureC')).toMatchObject({
+    value: 23.6,
+    assumptions: ['corrected: bench-1/air/temperature told 24 and counts as 23.6'],
+  });
+  expect(of(house, 'rootZoneTemperatureC').assumptions).toEqual([]);
+});
+
 describe('error ranges', () => {
   const air = (rh: number, airC = 24) => ({
     'air/temperature': ['Cel', () => airC] as const,
