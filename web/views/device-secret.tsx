@@ -54,8 +54,9 @@ export function MosquittoLines({ devices, user }: { devices: readonly string[]; 
       <h2>At your Mosquitto</h2>
       <p>
         Your broker decides who may speak there: secrets made here count once its password file holds them,
-        and a device that is disabled or retired here must be taken out there. Then have it read its files
-        again: <code>kill -HUP</code> with its process id, or restart it.
+        and a device that is disabled or retired here must be taken out there. Both files must be there
+        before, readable by Mosquitto alone. Then have it read them again: <code>kill -HUP</code> with its
+        process id, or restart it.
       </p>
       <Copyable label="mosquitto.conf" lines={CONF_LINES} />
       <Copyable label="/etc/mosquitto/acl" lines={acl} />
