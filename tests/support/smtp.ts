@@ -1,4 +1,5 @@
 import { SMTPServer } from 'smtp-server';
+import type { Moments } from './moments.ts';
 import { freePort } from './ports.ts';
 import { until } from './wait.ts';
 
@@ -14,6 +15,7 @@ export type MailServer = {
   readonly url: string;
   readonly port: number;
   readonly mails: Mail[];
+  readonly moments: Moments;
   /** what recipients are answered instead of being taken, by address */
   readonly refused: Map<string, number>;
   /** mails that were given whole, and then put off with 451 */
@@ -33,11 +35,16 @@ export type MailServer = {
 export async function startMailServer(options: { readonly port?: number } = {}): Promise<MailServer> {
   const mails: Mail[] = [];
   const putOff: Mail[] = [];
+  const moments: Moments = { atDoor: null, whenTaken: null };
   let toPutOff = 0;
   const refused = new Map<string, number>();
   const server = new SMTPServer({
     authOptional: true,
     disabledCommands: ['AUTH', 'STARTTLS'],
+    onConnect(_session, done) {
+      moments.atDoor?.();
+      done(moments.atDoor === null ? null : new Error('shut'));
+    },
     onRcptTo({ address }, _session, done) {
       const code = refused.get(address);
       done(code === undefined ? null : Object.assign(new Error('not here'), { responseCode: code }));
@@ -55,7 +62,7 @@ export async function startMailServer(options: { readonly port?: number } = {}):
           return;
         }
         mails.push(mail);
-        done();
+        void Promise.resolve(moments.whenTaken?.()).then(() => done());
       });
     },
   });
@@ -65,7 +72,7 @@ export async function startMailServer(options: { readonly port?: number } = {}):
   server.listen(port, '127.0.0.1', listening.resolve);
   await listening.promise;
   return {
-    ...{ url: `smtp://127.0.0.1:${port}`, port, mails, refused, putOff },
+    ...{ url: `smtp://127.0.0.1:${port}`, port, mails, moments, refused, putOff },
     putOffNext: (count) => {
       toPutOff = count;
     },
