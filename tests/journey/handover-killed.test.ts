@@ -1,5 +1,8 @@
+import { copyFileSync, readFileSync, rmSync, truncateSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
 import { describe, expect, test } from 'vitest';
+import { temporaryFolder } from '../support/folders.ts';
 import { until } from '../support/wait.ts';
 import {
   CLEAR_C,
@@ -140,4 +143,52 @@ describe('a daemon killed between the reading over the ceiling and the note that
     await house.daemon.start();
     await expectTold(house, over, { way, taken });
   });
+});
+
+/** Bytes before each page in the log. @source SQLite, file format, section 4.1 */
+const PAGE_HEAD_BYTES = 24;
+
+type Kept = { readonly transitions: number; readonly messages: number };
+
+/** What a record holds of which so many bytes of the log were written. */
+function keptOf(dataDir: string, logBytes: number): Kept {
+  const copy = temporaryFolder('half-written');
+  copyFileSync(join(dataDir, 'strikewell.db'), join(copy, 'strikewell.db'));
+  const log = readFileSync(join(dataDir, 'strikewell.db-wal'));
+  writeFileSync(join(copy, 'strikewell.db-wal'), log.subarray(0, logBytes));
+  const beside = openBeside({ dataDir: copy });
+  const kept = { transitions: beside.transitions().length, messages: beside.messages().length };
+  beside.close();
+  return kept;
+}
+
+test('a commit of which any number of its pages was written holds the transition with its message, or neither; the node sends again, and it is told once', async () => {
+  const house = await openHouse(['webhook']);
+  const { daemon } = house;
+  const over = house.reading(OVER_C);
+  const logFile = join(daemon.dataDir, 'strikewell.db-wal');
+  const beforeBytes = readFileSync(logFile).length;
+  await atDoor(house, over, 'webhook');
+  const log = readFileSync(logFile);
+  // the size of a page stands in the log's header
+  const pageBytes = PAGE_HEAD_BYTES + log.readUInt32BE(8);
+  const pages = (log.length - beforeBytes) / pageBytes;
+  expect(pages).toBeGreaterThan(5);
+  const all = Array.from({ length: pages + 1 }, (_, written) => {
+    const logBytes = beforeBytes + written * pageBytes;
+    return { logBytes, ...keptOf(daemon.dataDir, logBytes) };
+  });
+  const whole = all.findIndex(({ messages }) => messages === 1);
+  expect(whole).toBeGreaterThan(1);
+  expect(all.map(({ transitions, messages }) => [transitions, messages])).toEqual(
+    all.map((_, k) => (k < whole ? [0, 0] : [1, 1])),
+  );
+  // the last page was half written when it died
+  truncateSync(logFile, (all[whole]?.logBytes ?? 0) - Math.floor(pageBytes / 2));
+  rmSync(join(daemon.dataDir, 'strikewell.db-shm'));
+  await daemon.start();
+  const beside = openBeside(daemon);
+  expect(beside.messages()).toEqual([]);
+  beside.close();
+  await expectTold(house, over, { way: 'webhook', taken: 1 });
 });

@@ -91,7 +91,7 @@ export async function openHouse(kinds: readonly ('mail' | 'webhook')[]) {
 }
 
 /** The record beside the daemon: what is seen here is committed. */
-export function openBeside({ dataDir }: Daemon) {
+export function openBeside({ dataDir }: Pick<Daemon, 'dataDir'>) {
   const db = new Database(join(dataDir, 'strikewell.db'));
   const events = db.prepare<[string], { transition: string }>(
     'SELECT transition FROM alarm_event WHERE alarm_id = ? ORDER BY id',
