@@ -8,6 +8,7 @@ const MEASURED: readonly (readonly [string, number])[] = [
   ['embedded broker, ', 2],
   ['outside broker, ', 2],
   ['publish to page, ', 4],
+  ['publish to call, ', 6],
   ['exposures of 1 place over ', 2],
   ['start to ready ', 1],
   ['resident memory after ', 1],
@@ -19,7 +20,7 @@ const MEASURED: readonly (readonly [string, number])[] = [
   ['2 days at 10 s, ', 22],
 ];
 
-test('with the smallest sizes every measurement of npm run perf gives its figures, 12 kinds of them', async () => {
+test('with the smallest sizes every measurement of npm run perf gives its figures, 13 kinds of them', async () => {
   const figures: Figure[] = [];
   for await (const figure of measure(TINY)) figures.push(figure);
   const counted = MEASURED.map(([start]) => [

@@ -1,3 +1,4 @@
+import { callLatency } from './call-latency.ts';
 import { climateFormulas, exposureIntegration } from './climate.ts';
 import { placeExposures } from './exposures.ts';
 import type { Figure } from './figure.ts';
@@ -13,6 +14,7 @@ const MEASUREMENTS = {
   embeddedIngest,
   outsideIngest,
   publishToPage,
+  callLatency,
   placeExposures,
   startWithDemo,
   climateFormulas,
