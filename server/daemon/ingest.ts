@@ -28,6 +28,8 @@ export type Touched = {
   readonly placesMade: Set<string>;
   readonly placesHeard: Set<string>;
   readonly alarms: Set<string>;
+  /** when the first on-delay that these readings left running runs out, ms since epoch */
+  runsOutMs: number | null;
   stored: number;
   refused: number;
   conflicts: number;
@@ -45,6 +47,7 @@ export function ingest(messages: readonly RawMessage[], context: IngestContext):
     placesMade: new Set(),
     placesHeard: new Set(),
     alarms: new Set(),
+    runsOutMs: null,
     stored: 0,
     refused: 0,
     conflicts: 0,
@@ -132,7 +135,8 @@ function keepJudged(
   touched: Touched,
 ): void {
   const { world, store, settings } = context;
-  for (const { before, step, keep } of judged) {
+  for (const { before, step, keep, runsOutMs } of judged) {
+    if (runsOutMs !== null) touched.runsOutMs = Math.min(runsOutMs, touched.runsOutMs ?? runsOutMs);
     if (keep) keepStep(asRaised(step, { world, store, nowMs }), { world, store, settings, nowMs });
     else world.alarms.set(before.id, step.record);
     if (step.transition || step.record.facts !== before.facts) touched.alarms.add(before.id);

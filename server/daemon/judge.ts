@@ -1,8 +1,15 @@
 import { LX_PER_UMOL } from '../../shared/climate/light.ts';
-import { LIMIT_RULES, type LimitRule } from '../../shared/model/alarm-rules.ts';
+import { isLimitRule, LIMIT_RULES, type LimitRule } from '../../shared/model/alarm-rules.ts';
 import type { Place } from '../../shared/model/place.ts';
 import type { Probe } from '../../shared/model/probe.ts';
-import { mustBeKept, type Sample, withLimitedSample, withTimePassing } from '../domain/alarms/limit-alarm.ts';
+import { runsOutMs } from '../domain/alarms/condition.ts';
+import {
+  firstRunsOutMs,
+  mustBeKept,
+  type Sample,
+  withLimitedSample,
+  withTimePassing,
+} from '../domain/alarms/limit-alarm.ts';
 import { type HeldRule, heldRule, limitAt, type Moment } from '../domain/alarms/limits.ts';
 import type { AlarmRecord, AlarmStep } from '../domain/alarms/record.ts';
 import {
@@ -24,8 +31,13 @@ import type { World } from './world.ts';
 
 export type JudgeContext = { readonly world: World; readonly halves: Halves };
 
-/** A step of an alarm, and whether it must be kept or only remembered. */
-export type JudgedStep = { readonly before: AlarmRecord; readonly step: AlarmStep; readonly keep: boolean };
+/** A step of an alarm, whether it must be kept or only remembered, and when its on-delay runs out, ms since epoch. */
+export type JudgedStep = {
+  readonly before: AlarmRecord;
+  readonly step: AlarmStep;
+  readonly keep: boolean;
+  readonly runsOutMs: number | null;
+};
 
 /** Judges a reading that is news by the rules that look at its probe alone. */
 export function judgeProbe(probe: Probe, context: JudgeContext): JudgedStep[] {
@@ -68,13 +80,30 @@ export function judgeTime(place: Place, nowMs: number, context: JudgeContext): J
   const moments = momentsOf(place, context);
   return LIMIT_RULES.flatMap((rule) => {
     const before = context.world.alarm({ placeId: place.id, rule });
-    if (!Object.values(before.conditions).some(({ phase }) => phase === 'arming')) return [];
+    if (!isArming(before.conditions)) return [];
     const held = heldAt(rule, place, nowMs, context);
     if (!held.on) return [];
     const newest = (source: string) => sampleOf(rule, { place, source, moments }, context);
     const step = withTimePassing(before, { nowMs, staleAfterMs: place.settings.maxGapMs, newest }, held);
-    return step.record === before ? [] : [{ before, step, keep: true }];
+    return step.record === before ? [] : [{ before, step, keep: true, runsOutMs: null }];
   });
+}
+
+/** When the first on-delay of all that run will have run out, ms since epoch; null where none runs. */
+export function nextRunsOutMs(nowMs: number, context: JudgeContext): number | null {
+  const { world } = context;
+  let next = Number.POSITIVE_INFINITY;
+  for (const { placeId, rule, conditions } of world.alarms.values()) {
+    const place = placeId === null ? undefined : world.places.get(placeId);
+    if (!place || !isLimitRule(rule) || !isArming(conditions)) continue;
+    const held = heldAt(rule, place, nowMs, context);
+    if (held.on) next = Math.min(next, firstRunsOutMs({ conditions }, held) ?? next);
+  }
+  return Number.isFinite(next) ? next : null;
+}
+
+function isArming(conditions: AlarmRecord['conditions']): boolean {
+  return Object.values(conditions).some(({ phase }) => phase === 'arming');
 }
 
 /** Judges a value of the place that was looked up in its record, with the limit it is held to. */
@@ -86,7 +115,7 @@ export function judgeLookedUp(
   const before = context.world.alarm({ placeId: place.id, rule });
   const held = heldAt(rule, place, sample.tMs, context);
   if (!held.on && before.state === 'normal') return null;
-  return judgedOf(before, withLimitedSample(before, held.on ? sample : { ...sample, limit: null }, held));
+  return judgedOf(before, held.on ? sample : { ...sample, limit: null }, held);
 }
 
 /** What holds at a place at a moment. */
@@ -108,11 +137,17 @@ function judgedOnce(rule: LimitRule, judging: Judging, context: JudgeContext): J
   if (!sample) return null;
   const held = heldAt(rule, place, sample.tMs, context);
   if (!held.on && before.state === 'normal') return null;
-  return judgedOf(before, withLimitedSample(before, held.on ? sample : { ...sample, limit: null }, held));
+  return judgedOf(before, held.on ? sample : { ...sample, limit: null }, held);
 }
 
-function judgedOf(before: AlarmRecord, step: AlarmStep): JudgedStep | null {
-  return step.record === before ? null : { before, step, keep: mustBeKept(before, step) };
+function judgedOf(before: AlarmRecord, sample: Sample, held: HeldRule): JudgedStep | null {
+  const step = withLimitedSample(before, sample, held);
+  if (step.record === before) return null;
+  const condition = step.record.conditions[sample.source];
+  return {
+    ...{ before, step, keep: mustBeKept(before, step) },
+    runsOutMs: condition ? runsOutMs(condition, held) : null,
+  };
 }
 
 function heldAt(rule: LimitRule, place: Place, atMs: number, { world }: JudgeContext): HeldRule {

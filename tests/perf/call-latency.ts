@@ -11,11 +11,11 @@ import type { Sizes } from './sizes.ts';
 
 const LOAD_DEVICES = 25;
 const PACK_READINGS = 20;
-const BENCHES = 40;
+const BENCHES = 20;
 const CLEAR_C = 21;
 const HOUSE_CEILING_C = 26.7;
 /** How long a bench rests between two alarms at most, ms. */
-const REST_MS = 4_000;
+const REST_MS = 8_000;
 const DELAY_MS = 2_000;
 
 /** The two kinds of rule. Patience by hand: 1.7 K over the ceiling spend 2^(1.7/5) ms a ms. */

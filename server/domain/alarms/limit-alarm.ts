@@ -1,6 +1,14 @@
 import type { AlarmFacts } from '../../../shared/model/alarm.ts';
 import { isLimitRule, type LimitRule } from '../../../shared/model/alarm-rules.ts';
-import { CLEAR, type Condition, type LimitedSample, stands, withSample, withTime } from './condition.ts';
+import {
+  CLEAR,
+  type Condition,
+  type LimitedSample,
+  runsOutMs,
+  stands,
+  withSample,
+  withTime,
+} from './condition.ts';
 import type { HeldRule } from './limits.ts';
 import { type AlarmRecord, type AlarmStep, isActive, withCondition } from './record.ts';
 
@@ -42,6 +50,19 @@ export function withTimePassing(
     step = { record: next.record, transition: step.transition ?? next.transition };
   }
   return step;
+}
+
+/** When the first on-delay of an alarm will have run out, ms since epoch; null where none runs. */
+export function firstRunsOutMs(
+  { conditions }: Pick<AlarmRecord, 'conditions'>,
+  held: HeldRule,
+): number | null {
+  let first: number | null = null;
+  for (const source in conditions) {
+    const atMs = runsOutMs(conditions[source] ?? CLEAR, held);
+    if (atMs !== null && (first === null || atMs < first)) first = atMs;
+  }
+  return first;
 }
 
 /** Rules that hold the readings themselves against a limit: how patience was spent can be read back from the record. */

@@ -33,7 +33,7 @@ export type PastAlarm = {
 
 /**
  * The alarms a rule would have raised over a stored record: the same conditions, delays and states as live, stepped
- * through every reading of every source. Live, an on-delay that runs out between readings is seen within a second.
+ * through every reading of every source. Live, an on-delay that runs out between readings is seen within 0.2 s.
  * @returns in the order they would have been raised
  */
 export function pastAlarms(question: PastQuestion): PastAlarm[] {
