@@ -100,7 +100,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const counts: Counts = { received: 0, conflicts: 0 };
   const { sourceText } = deps;
   const house = () => houseFacts(deps, counts);
-  const queryContext = { world, store, clock, timeZone, sourceText, house };
+  const queryContext = { world, store, clock, halves, timeZone, sourceText, house };
   const findings = createFindings(queryContext);
   const queries = createQueries(queryContext, findings);
   const teller = createTeller(queryContext, deps.feed);

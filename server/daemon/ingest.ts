@@ -149,13 +149,14 @@ function noteDelivery(probe: Probe, arrivedAtMs: number, { world, store }: Inges
   if (world.fromFile.delete(probe.id)) store.probes.setFromFile(probe.id, false);
   const noted = withDelivery(heard, arrivedAtMs);
   world.heard.set(probe.id, noted);
-  const kept = store.journal.progressOf(probe.id)?.cadenceMs ?? null;
-  if (!isAnother(kept, noted.cadenceMs)) return;
-  store.journal.noteProgress({ probeId: probe.id, cadenceMs: noted.cadenceMs });
+  const { cadenceMs } = noted;
+  if (cadenceMs === null || !isAnother(world.cadencesKept.get(probe.id) ?? null, cadenceMs)) return;
+  store.journal.noteProgress({ probeId: probe.id, cadenceMs });
+  world.cadencesKept.set(probe.id, cadenceMs);
 }
 
-function isAnother(keptMs: number | null, nowMs: number | null): boolean {
-  if (keptMs === null || nowMs === null) return nowMs !== null;
+function isAnother(keptMs: number | null, nowMs: number): boolean {
+  if (keptMs === null) return true;
   return nowMs > keptMs * SAME_CADENCE || nowMs * SAME_CADENCE < keptMs;
 }
 

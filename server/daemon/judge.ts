@@ -2,6 +2,7 @@ import { LX_PER_UMOL } from '../../shared/climate/light.ts';
 import { isLimitRule, LIMIT_RULES, type LimitRule } from '../../shared/model/alarm-rules.ts';
 import type { Place } from '../../shared/model/place.ts';
 import type { Probe } from '../../shared/model/probe.ts';
+import type { Targets } from '../../shared/model/targets.ts';
 import { runsOutMs } from '../domain/alarms/condition.ts';
 import {
   firstRunsOutMs,
@@ -150,8 +151,19 @@ function judgedOf(before: AlarmRecord, sample: Sample, held: HeldRule): JudgedSt
   };
 }
 
+/** Rules as they hold, by the settings and targets they follow from: asked for at every reading. */
+const heldBefore = new WeakMap<Place['settings'], WeakMap<Targets, Map<LimitRule, HeldRule>>>();
+
 function heldAt(rule: LimitRule, place: Place, atMs: number, { world }: JudgeContext): HeldRule {
-  return heldRule(rule, { settings: place.settings, targets: world.targets(place.id, atMs) });
+  const { settings } = place;
+  const targets = world.targets(place.id, atMs);
+  const bySettings = heldBefore.get(settings) ?? new WeakMap<Targets, Map<LimitRule, HeldRule>>();
+  const rules = bySettings.get(targets) ?? new Map<LimitRule, HeldRule>();
+  const known = rules.get(rule);
+  if (known) return known;
+  const held = heldRule(rule, { settings, targets });
+  heldBefore.set(settings, bySettings.set(targets, rules.set(rule, held)));
+  return held;
 }
 
 /** The newest value of a source with the limit that held at its time. */
