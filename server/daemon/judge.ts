@@ -45,9 +45,8 @@ export function judgeProbe(probe: Probe, context: JudgeContext): JudgedStep[] {
   const place = probe.placeId === null ? undefined : context.world.places.get(probe.placeId);
   const rules = feedsOf(probe)?.each ?? [];
   // no alarm may rest on what is no measurement
-  return place && measuredNow(probe, place, context.world)
-    ? judgedBy(rules, { place, source: String(probe.id) }, context)
-    : [];
+  const heard = place ? measuredNow(probe, place, context.world) : null;
+  return place && heard ? judgedBy(rules, { place, source: String(probe.id), heard }, context) : [];
 }
 
 /** Judges a place as a whole, once all that was read at one time is known. */
@@ -69,7 +68,7 @@ function feedsOf(probe: Probe) {
 
 function judgedBy(
   rules: Iterable<LimitRule>,
-  of: { place: Place; source: string },
+  of: Omit<Judging, 'moments'>,
   context: JudgeContext,
 ): JudgedStep[] {
   const judging = { ...of, moments: momentsOf(of.place, context) };
@@ -122,14 +121,23 @@ export function judgeLookedUp(
 /** What holds at a place at a moment. */
 export function momentsOf(place: Place, context: JudgeContext): (atMs: number) => Moment {
   const { world, halves } = context;
+  let last: (Moment & { readonly atMs: number }) | null = null;
   return (atMs) => {
+    if (last?.atMs === atMs) return last;
     const night = halves.nightAt(place, atMs);
     const light = lightAt(place, atMs, world);
-    return { targets: world.targets(place.id, atMs), night, light: light ?? !night };
+    last = { atMs, targets: world.targets(place.id, atMs), night, light: light ?? !night };
+    return last;
   };
 }
 
-type Judging = { place: Place; source: string; moments: (atMs: number) => Moment };
+type Judging = {
+  readonly place: Place;
+  readonly source: string;
+  /** what the probe told last, where that is known already */
+  readonly heard?: Heard;
+  readonly moments: (atMs: number) => Moment;
+};
 
 function judgedOnce(rule: LimitRule, judging: Judging, context: JudgeContext): JudgedStep | null {
   const { place } = judging;
@@ -187,8 +195,8 @@ function ofProbe(rule: LimitRule, judging: Judging, { world }: JudgeContext): Va
   const { place, source, moments } = judging;
   const probeId = Number(source);
   const probe = world.probes.get(probeId);
-  const heard = probe && measuredNow(probe, place, world);
-  if (!heard) return null;
+  const heard = judging.heard ?? (probe && measuredNow(probe, place, world));
+  if (!probe || !heard) return null;
   const { tMs, value } = heard;
   if (rule === 'light-over-peak') {
     const { quantity } = probe;

@@ -5,7 +5,7 @@ import { TINY } from '../perf/sizes.ts';
 
 /** What is measured, and how many figures each gives. */
 const MEASURED: readonly (readonly [string, number])[] = [
-  ['embedded broker, ', 2],
+  ['embedded broker, ', 4],
   ['outside broker, ', 2],
   ['publish to page, ', 4],
   ['publish to call, ', 6],
