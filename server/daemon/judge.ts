@@ -187,8 +187,11 @@ type Valued = { readonly tMs: number; readonly value: number; readonly slopePerM
 
 function ofPlace(rule: LimitRule, { place }: Judging, { world }: JudgeContext): Valued | null {
   const fresh = (quantity: string) => freshOf(quantity, place, world);
-  if (rule === 'vpd-above-band-in-light') return vpdNow(fresh('air/temperature'), fresh('air/humidity'));
-  return airAboveRootNow(fresh('air/temperature'), fresh('root/temperature'));
+  // many places have no second position: then the first need not be put together at each reading
+  const other = fresh(rule === 'vpd-above-band-in-light' ? 'air/humidity' : 'root/temperature');
+  if (!other) return null;
+  const air = fresh('air/temperature');
+  return rule === 'vpd-above-band-in-light' ? vpdNow(air, other) : airAboveRootNow(air, other);
 }
 
 function ofProbe(rule: LimitRule, judging: Judging, { world }: JudgeContext): Valued | null {
