@@ -25,6 +25,7 @@ import { NOTE_EVERY_MS, noteAlive, sayIfDown } from './alive.ts';
 import type { AnnunciatorSettings } from './annunciate.ts';
 import type { TellSettings } from './calling.ts';
 import { createCheckDesk } from './checks/desk.ts';
+import { createDelays } from './delays.ts';
 import { type DeviceMemory, rememberDevices } from './devices/memory.ts';
 import { createExchange } from './exchange/exchange.ts';
 import { createFindings, type FindingsDesk } from './findings.ts';
@@ -33,6 +34,7 @@ import { createHalves } from './halves.ts';
 import { createHearing } from './hearing/hearing.ts';
 import { createInbox } from './inbox.ts';
 import { ingest, type Touched } from './ingest.ts';
+import { nextRunsOutMs } from './judge.ts';
 import { commit, createOrders } from './orders.ts';
 import { createPeopleDesk, type Ways } from './people-desk.ts';
 import { createPulse, PING_EVERY_MS, type Ping } from './pulse.ts';
@@ -41,7 +43,7 @@ import { readBackPatience } from './read-back.ts';
 import { createRelay } from './relay.ts';
 import { startSealer } from './sealer.ts';
 import { createTeller, HEARTBEAT_EVERY_MS, type Teller } from './teller.ts';
-import { type WatchContext, watchTurn } from './watch.ts';
+import { delaysTurn, type WatchContext, watchTurn } from './watch.ts';
 import { World } from './world.ts';
 import { type Writability, watchWrites } from './writable.ts';
 
@@ -114,7 +116,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const startedMs = clock.nowMs();
   const counts: Counts = { received: 0, conflicts: 0 };
   const house = () => ({ ...houseFacts(deps, counts), flood: floodFacts(world, clock.nowMs()) });
-  const queryContext = { world, store, clock, timeZone, sourceText: deps.sourceText, house };
+  const queryContext = { world, store, clock, halves, timeZone, sourceText: deps.sourceText, house };
   const findings = createFindings(queryContext);
   const queries = createQueries(queryContext, findings);
   const teller = createTeller(queryContext, deps.feed);
@@ -135,17 +137,18 @@ export function createDaemon(given: DaemonDeps): Daemon {
     for (const placeId of touched.placesMade) teller.place(placeId);
     teller.heard([...touched.placesHeard]);
     for (const alarmId of touched.alarms) alarmChanged(alarmId);
+    delays.due(touched.runsOutMs);
   };
   const inbox = ears.before(createInbox(take, timers));
   const lookedUpMs = new Map<string, number>();
   const watching = { world, store, settings, halves, query: queryContext, findings, startedMs, lookedUpMs };
-  const watch = () => {
-    const changed = watchedNow({ ...watching, nowMs: clock.nowMs() }, log);
-    if (changed) pulse.beat('evaluation');
-    if (inbox.waiting() === 0 && writability.writable()) pulse.beat('ingest');
-    for (const alarmId of changed ?? []) teller.alarm(alarmId);
-    relayTurn();
-  };
+  const { watch, delays } = watches(watching, {
+    deps,
+    teller,
+    pulse,
+    relayTurn,
+    idle: () => inbox.waiting() === 0,
+  });
   const ordering = { world, store, clock, settings, placeChanged: teller.place, alarmChanged };
   const { exposures } = queries;
   const exchanging = { ...queryContext, timers, sheet, exposures, placeChanged: teller.place };
@@ -166,10 +169,11 @@ export function createDaemon(given: DaemonDeps): Daemon {
     start(bus) {
       stops = startTurns(bus, { deps, world, settings, teller, findings, pulse, watch, alarmChanged });
       stops.push(ears.start(timers, PAGE_EVERY_MS));
+      delays.due(nextRunsOutMs(clock.nowMs(), watching));
     },
     stop() {
       noteAlive(deps);
-      for (const stop of stops) stop();
+      for (const stop of [...stops, delays.stop]) stop();
     },
   };
 }
@@ -212,10 +216,42 @@ function openWorld({ store, timeZone }: HouseDeps) {
   return { world, halves };
 }
 
+type Watches = {
+  readonly deps: HouseDeps;
+  readonly teller: Teller;
+  readonly pulse: ReturnType<typeof createPulse>;
+  readonly relayTurn: () => void;
+  /** whether no message waits to be taken */
+  readonly idle: () => boolean;
+};
+
+/** The turns of what passes with time: all of it every second, on-delays at the moment they run out. */
+function watches(watching: Omit<WatchContext, 'nowMs'>, { deps, teller, pulse, relayTurn, idle }: Watches) {
+  const { clock, log, timers, writability } = deps;
+  const turnOf = (turn: typeof watchTurn) => {
+    const changed = watchedNow(turn, { ...watching, nowMs: clock.nowMs() }, log);
+    for (const alarmId of changed ?? []) teller.alarm(alarmId);
+    relayTurn();
+    return changed !== null;
+  };
+  const next = () => nextRunsOutMs(clock.nowMs(), watching);
+  const look = () => {
+    turnOf(delaysTurn);
+    return next();
+  };
+  const delays = createDelays({ clock, timers, look });
+  const watch = () => {
+    if (turnOf(watchTurn)) pulse.beat('evaluation');
+    if (idle() && writability.writable()) pulse.beat('ingest');
+    delays.due(next());
+  };
+  return { watch, delays };
+}
+
 /** What time has brought; a full disk must not end the watch: it is found again at the next turn. */
-function watchedNow(context: WatchContext, log: Log): string[] | null {
+function watchedNow(turn: typeof watchTurn, context: WatchContext, log: Log): string[] | null {
   try {
-    return watchTurn(context);
+    return turn(context);
   } catch (cause) {
     if (!(cause instanceof Fault)) throw cause;
     log.error('alarms could not be kept', { error: cause.message });

@@ -36,6 +36,8 @@ export type Touched = {
   /** what came of devices, and on their topics of status */
   readonly deliveries: Delivery[];
   readonly statuses: RawMessage[];
+  /** when the first on-delay that these readings left running runs out, ms since epoch */
+  runsOutMs: number | null;
   stored: number;
   refused: number;
   conflicts: number;
@@ -56,6 +58,7 @@ export function ingest(messages: readonly RawMessage[], context: IngestContext):
     mapped: [],
     deliveries: [],
     statuses: [],
+    runsOutMs: null,
     stored: 0,
     refused: 0,
     conflicts: 0,
@@ -161,7 +164,8 @@ function keepJudged(
   touched: Touched,
 ): void {
   const { world, store, settings } = context;
-  for (const { before, step, keep } of judged) {
+  for (const { before, step, keep, runsOutMs } of judged) {
+    if (runsOutMs !== null) touched.runsOutMs = Math.min(runsOutMs, touched.runsOutMs ?? runsOutMs);
     if (keep) keepStep(asRaised(step, { world, store, nowMs }), { world, store, settings, nowMs });
     else world.alarms.set(before.id, step.record);
     if (step.transition || step.record.facts !== before.facts) touched.alarms.add(before.id);
@@ -174,13 +178,14 @@ function noteDelivery(probe: Probe, arrivedAtMs: number, { world, store }: Inges
   if (world.fromFile.delete(probe.id)) store.probes.setFromFile(probe.id, false);
   const noted = withDelivery(heard, arrivedAtMs);
   world.heard.set(probe.id, noted);
-  const kept = store.journal.progressOf(probe.id)?.cadenceMs ?? null;
-  if (!isAnother(kept, noted.cadenceMs)) return;
-  store.journal.noteProgress({ probeId: probe.id, cadenceMs: noted.cadenceMs });
+  const { cadenceMs } = noted;
+  if (cadenceMs === null || !isAnother(world.cadencesKept.get(probe.id) ?? null, cadenceMs)) return;
+  store.journal.noteProgress({ probeId: probe.id, cadenceMs });
+  world.cadencesKept.set(probe.id, cadenceMs);
 }
 
-function isAnother(keptMs: number | null, nowMs: number | null): boolean {
-  if (keptMs === null || nowMs === null) return nowMs !== null;
+function isAnother(keptMs: number | null, nowMs: number): boolean {
+  if (keptMs === null) return true;
   return nowMs > keptMs * SAME_CADENCE || nowMs * SAME_CADENCE < keptMs;
 }
 

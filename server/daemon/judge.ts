@@ -1,8 +1,16 @@
 import { LX_PER_UMOL } from '../../shared/climate/light.ts';
-import { LIMIT_RULES, type LimitRule } from '../../shared/model/alarm-rules.ts';
+import { isLimitRule, LIMIT_RULES, type LimitRule } from '../../shared/model/alarm-rules.ts';
 import type { Place } from '../../shared/model/place.ts';
 import type { Probe } from '../../shared/model/probe.ts';
-import { mustBeKept, type Sample, withLimitedSample, withTimePassing } from '../domain/alarms/limit-alarm.ts';
+import type { Targets } from '../../shared/model/targets.ts';
+import { runsOutMs } from '../domain/alarms/condition.ts';
+import {
+  firstRunsOutMs,
+  mustBeKept,
+  type Sample,
+  withLimitedSample,
+  withTimePassing,
+} from '../domain/alarms/limit-alarm.ts';
 import { type HeldRule, heldRule, limitAt, type Moment } from '../domain/alarms/limits.ts';
 import type { AlarmRecord, AlarmStep } from '../domain/alarms/record.ts';
 import {
@@ -24,17 +32,21 @@ import type { World } from './world.ts';
 
 export type JudgeContext = { readonly world: World; readonly halves: Halves };
 
-/** A step of an alarm, and whether it must be kept or only remembered. */
-export type JudgedStep = { readonly before: AlarmRecord; readonly step: AlarmStep; readonly keep: boolean };
+/** A step of an alarm, whether it must be kept or only remembered, and when its on-delay runs out, ms since epoch. */
+export type JudgedStep = {
+  readonly before: AlarmRecord;
+  readonly step: AlarmStep;
+  readonly keep: boolean;
+  readonly runsOutMs: number | null;
+};
 
 /** Judges a reading that is news by the rules that look at its probe alone. */
 export function judgeProbe(probe: Probe, context: JudgeContext): JudgedStep[] {
   const place = probe.placeId === null ? undefined : context.world.places.get(probe.placeId);
   const rules = feedsOf(probe)?.each ?? [];
   // no alarm may rest on what is no measurement
-  return place && measuredNow(probe, place, context.world)
-    ? judgedBy(rules, { place, source: String(probe.id) }, context)
-    : [];
+  const heard = place ? measuredNow(probe, place, context.world) : null;
+  return place && heard ? judgedBy(rules, { place, source: String(probe.id), heard }, context) : [];
 }
 
 /** Judges a place as a whole, once all that was read at one time is known. */
@@ -56,7 +68,7 @@ function feedsOf(probe: Probe) {
 
 function judgedBy(
   rules: Iterable<LimitRule>,
-  of: { place: Place; source: string },
+  of: Omit<Judging, 'moments'>,
   context: JudgeContext,
 ): JudgedStep[] {
   const judging = { ...of, moments: momentsOf(of.place, context) };
@@ -68,13 +80,30 @@ export function judgeTime(place: Place, nowMs: number, context: JudgeContext): J
   const moments = momentsOf(place, context);
   return LIMIT_RULES.flatMap((rule) => {
     const before = context.world.alarm({ placeId: place.id, rule });
-    if (!Object.values(before.conditions).some(({ phase }) => phase === 'arming')) return [];
+    if (!isArming(before.conditions)) return [];
     const held = heldAt(rule, place, nowMs, context);
     if (!held.on) return [];
     const newest = (source: string) => sampleOf(rule, { place, source, moments }, context);
     const step = withTimePassing(before, { nowMs, staleAfterMs: place.settings.maxGapMs, newest }, held);
-    return step.record === before ? [] : [{ before, step, keep: true }];
+    return step.record === before ? [] : [{ before, step, keep: true, runsOutMs: null }];
   });
+}
+
+/** When the first on-delay of all that run will have run out, ms since epoch; null where none runs. */
+export function nextRunsOutMs(nowMs: number, context: JudgeContext): number | null {
+  const { world } = context;
+  let next = Number.POSITIVE_INFINITY;
+  for (const { placeId, rule, conditions } of world.alarms.values()) {
+    const place = placeId === null ? undefined : world.places.get(placeId);
+    if (!place || !isLimitRule(rule) || !isArming(conditions)) continue;
+    const held = heldAt(rule, place, nowMs, context);
+    if (held.on) next = Math.min(next, firstRunsOutMs({ conditions }, held) ?? next);
+  }
+  return Number.isFinite(next) ? next : null;
+}
+
+function isArming(conditions: AlarmRecord['conditions']): boolean {
+  return Object.values(conditions).some(({ phase }) => phase === 'arming');
 }
 
 /** Judges a value of the place that was looked up in its record, with the limit it is held to. */
@@ -86,20 +115,29 @@ export function judgeLookedUp(
   const before = context.world.alarm({ placeId: place.id, rule });
   const held = heldAt(rule, place, sample.tMs, context);
   if (!held.on && before.state === 'normal') return null;
-  return judgedOf(before, withLimitedSample(before, held.on ? sample : { ...sample, limit: null }, held));
+  return judgedOf(before, held.on ? sample : { ...sample, limit: null }, held);
 }
 
 /** What holds at a place at a moment. */
 export function momentsOf(place: Place, context: JudgeContext): (atMs: number) => Moment {
   const { world, halves } = context;
+  let last: (Moment & { readonly atMs: number }) | null = null;
   return (atMs) => {
+    if (last?.atMs === atMs) return last;
     const night = halves.nightAt(place, atMs);
     const light = lightAt(place, atMs, world);
-    return { targets: world.targets(place.id, atMs), night, light: light ?? !night };
+    last = { atMs, targets: world.targets(place.id, atMs), night, light: light ?? !night };
+    return last;
   };
 }
 
-type Judging = { place: Place; source: string; moments: (atMs: number) => Moment };
+type Judging = {
+  readonly place: Place;
+  readonly source: string;
+  /** what the probe told last, where that is known already */
+  readonly heard?: Heard;
+  readonly moments: (atMs: number) => Moment;
+};
 
 function judgedOnce(rule: LimitRule, judging: Judging, context: JudgeContext): JudgedStep | null {
   const { place } = judging;
@@ -108,15 +146,32 @@ function judgedOnce(rule: LimitRule, judging: Judging, context: JudgeContext): J
   if (!sample) return null;
   const held = heldAt(rule, place, sample.tMs, context);
   if (!held.on && before.state === 'normal') return null;
-  return judgedOf(before, withLimitedSample(before, held.on ? sample : { ...sample, limit: null }, held));
+  return judgedOf(before, held.on ? sample : { ...sample, limit: null }, held);
 }
 
-function judgedOf(before: AlarmRecord, step: AlarmStep): JudgedStep | null {
-  return step.record === before ? null : { before, step, keep: mustBeKept(before, step) };
+function judgedOf(before: AlarmRecord, sample: Sample, held: HeldRule): JudgedStep | null {
+  const step = withLimitedSample(before, sample, held);
+  if (step.record === before) return null;
+  const condition = step.record.conditions[sample.source];
+  return {
+    ...{ before, step, keep: mustBeKept(before, step) },
+    runsOutMs: condition ? runsOutMs(condition, held) : null,
+  };
 }
+
+/** Rules as they hold, by the settings and targets they follow from: asked for at every reading. */
+const heldBefore = new WeakMap<Place['settings'], WeakMap<Targets, Map<LimitRule, HeldRule>>>();
 
 function heldAt(rule: LimitRule, place: Place, atMs: number, { world }: JudgeContext): HeldRule {
-  return heldRule(rule, { settings: place.settings, targets: world.targets(place.id, atMs) });
+  const { settings } = place;
+  const targets = world.targets(place.id, atMs);
+  const bySettings = heldBefore.get(settings) ?? new WeakMap<Targets, Map<LimitRule, HeldRule>>();
+  const rules = bySettings.get(targets) ?? new Map<LimitRule, HeldRule>();
+  const known = rules.get(rule);
+  if (known) return known;
+  const held = heldRule(rule, { settings, targets });
+  heldBefore.set(settings, bySettings.set(targets, rules.set(rule, held)));
+  return held;
 }
 
 /** The newest value of a source with the limit that held at its time. */
@@ -132,16 +187,19 @@ type Valued = { readonly tMs: number; readonly value: number; readonly slopePerM
 
 function ofPlace(rule: LimitRule, { place }: Judging, { world }: JudgeContext): Valued | null {
   const fresh = (quantity: string) => freshOf(quantity, place, world);
-  if (rule === 'vpd-above-band-in-light') return vpdNow(fresh('air/temperature'), fresh('air/humidity'));
-  return airAboveRootNow(fresh('air/temperature'), fresh('root/temperature'));
+  // many places have no second position: then the first need not be put together at each reading
+  const other = fresh(rule === 'vpd-above-band-in-light' ? 'air/humidity' : 'root/temperature');
+  if (!other) return null;
+  const air = fresh('air/temperature');
+  return rule === 'vpd-above-band-in-light' ? vpdNow(air, other) : airAboveRootNow(air, other);
 }
 
 function ofProbe(rule: LimitRule, judging: Judging, { world }: JudgeContext): Valued | null {
   const { place, source, moments } = judging;
   const probeId = Number(source);
   const probe = world.probes.get(probeId);
-  const heard = probe && measuredNow(probe, place, world);
-  if (!heard) return null;
+  const heard = judging.heard ?? (probe && measuredNow(probe, place, world));
+  if (!probe || !heard) return null;
   const { tMs, value } = heard;
   if (rule === 'light-over-peak') {
     const { quantity } = probe;

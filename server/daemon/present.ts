@@ -1,4 +1,5 @@
 import type { Place } from '../../shared/model/place.ts';
+import type { Targets } from '../../shared/model/targets.ts';
 import type { HouseFacts, PlaceNow, PlaceSummary } from '../../shared/wire/http.ts';
 import { silenceLimitMs } from '../domain/alarms/silence.ts';
 import { dayAndNight } from '../domain/calendar/nights.ts';
@@ -8,11 +9,13 @@ import { placeNow } from '../domain/present/now.ts';
 import { isSuspect } from '../domain/probes/left-out.ts';
 import { horizonMs } from '../domain/room/horizon.ts';
 import type { Clock } from '../ports.ts';
+import type { Halves } from './halves.ts';
 import { baseQuantity, type RecordContext, skyOf } from './records.ts';
 
 /** What questions are answered from. */
 export type QueryContext = RecordContext & {
   readonly clock: Clock;
+  readonly halves: Halves;
   readonly house: () => HouseFacts;
   /** the entry of shared/sources.md under a key */
   readonly sourceText: (key: string) => string;
@@ -58,6 +61,15 @@ function newestMeasured(heard: Heard, judging: { quantity: string | null; maxGap
 export function nowOf(place: Place, context: QueryContext): PlaceNow {
   const { world, clock } = context;
   const targets = world.targets(place.id, clock.nowMs());
+  const probes = newestOf(place, context);
+  const night =
+    targets.dayBy?.kind === 'light'
+      ? nightByLight(place, targets, context)
+      : context.halves.nightAt(place, clock.nowMs());
+  return placeNow({ place, probes, targets, night, probesAssigned: world.probesOf(place.id).length });
+}
+
+function nightByLight(place: Place, targets: Targets, context: QueryContext): boolean {
   const atMs = judgedAtMs(place, context);
   const window = { fromMs: atMs, toMs: atMs + 1 };
   const [half] = dayAndNight({
@@ -66,16 +78,12 @@ export function nowOf(place: Place, context: QueryContext): PlaceNow {
     zone: context.timeZone,
     sky: skyOf(place, window, context),
   });
-  const night = half?.night ?? true;
-  const probes = newestOf(place, context);
-  return placeNow({ place, probes, targets, night, probesAssigned: world.probesOf(place.id).length });
+  return half?.night ?? true;
 }
 
 /** Light is known up to its last reading only: where it decides, day or night is that of the last reading. */
 function judgedAtMs(place: Place, context: QueryContext): number {
-  const { world, clock } = context;
-  const nowMs = clock.nowMs();
-  if (world.targets(place.id, nowMs).dayBy?.kind !== 'light') return nowMs;
+  const nowMs = context.clock.nowMs();
   const probes = newestOf(place, context);
   for (const quantity of INGREDIENTS.ppfdUmolM2S) {
     const lastMs = Math.max(0, ...probes.filter((one) => one.quantity === quantity).map(({ tMs }) => tMs));

@@ -3,6 +3,7 @@ import { isActive, isAnnunciated } from '../domain/alarms/record.ts';
 import { NOT_CALLED } from '../domain/people/ladder.ts';
 import { type TellContext, tellHouse } from './calling.ts';
 import { callOrGather } from './flood-calls.ts';
+import { isOfDemo } from './invented.ts';
 import { viewOf } from './world-view.ts';
 
 /**
@@ -21,7 +22,7 @@ export function quietenTurn(context: TellContext): string[] {
       store.alarms.save(record);
       if (!isActive(record)) goOnFrom(record.id, record.raisedAtMs, context);
       callOrGather(record, context);
-      if (isAnnunciated(record, { nowMs })) {
+      if (isAnnunciated(record, { nowMs }) && !isOfDemo(record, world)) {
         const transition = isActive(record) ? 'raised' : 'returned';
         tellHouse(viewOf(record, world), transition, context);
       }

@@ -27,6 +27,7 @@ export function createRelay(deps: RelayDeps) {
   const { store, clock } = deps;
   const { outbox, people } = store;
   const busy = new Set<number>();
+  const askedAgain = new Set<number>();
 
   const wayOf = (wayId: number): NewWay | null => {
     if (wayId === HOUSE_WAY_ID) return deps.houseWay;
@@ -45,7 +46,10 @@ export function createRelay(deps: RelayDeps) {
   const run = async (wayId: number) => {
     busy.add(wayId);
     try {
-      await lane(wayId);
+      do {
+        askedAgain.delete(wayId);
+        await lane(wayId);
+      } while (askedAgain.has(wayId));
     } finally {
       busy.delete(wayId);
     }
@@ -53,7 +57,10 @@ export function createRelay(deps: RelayDeps) {
 
   return {
     async turn(): Promise<void> {
-      const waiting = outbox.dueWays(clock.nowMs()).filter((wayId) => !busy.has(wayId));
+      const due = outbox.dueWays(clock.nowMs());
+      // what came while a lane was under way must not wait for the next turn
+      for (const wayId of due) if (busy.has(wayId)) askedAgain.add(wayId);
+      const waiting = due.filter((wayId) => !busy.has(wayId));
       await Promise.all(waiting.slice(0, Math.max(0, MOST_LANES - busy.size)).map(run));
     },
   };

@@ -44,13 +44,7 @@ export type WatchContext = {
  */
 export function watchTurn(context: WatchContext): string[] {
   const { world, store, settings, nowMs } = context;
-  const changed = new Set<string>();
-  try {
-    const keep = (step: AlarmStep) => {
-      const settled = asRaised(step, context);
-      keepStep(settled, { world, store, settings, nowMs });
-      changed.add(settled.record.id);
-    };
+  return keeping(context, (keep, changed) => {
     const timed = [...world.places.values()].flatMap((place) => judgeTime(place, nowMs, context));
     const judged = [...timed, ...lookedUpNow(context)];
     const moved = new Set(judged.map(({ before }) => before.id));
@@ -75,6 +69,39 @@ export function watchTurn(context: WatchContext): string[] {
     const telling = { world, store, settings, nowMs };
     for (const id of quietenTurn(telling)) changed.add(id);
     peopleTurn(telling, keep);
+  });
+}
+
+/**
+ * On-delays that run out between readings, and nothing else, so that it may come round more often.
+ * @returns ids of the alarms that changed, committed
+ * @throws Fault `store-failed`; nothing has changed then
+ */
+export function delaysTurn(context: WatchContext): string[] {
+  return keeping(context, (keep) => {
+    const judged = [...context.world.places.values()].flatMap((place) =>
+      judgeTime(place, context.nowMs, context),
+    );
+    if (judged.length === 0) return;
+    context.store.transaction(() => {
+      for (const { step } of judged) keep(step);
+    });
+  });
+}
+
+/** Runs a turn that keeps steps of alarms; gives the ids of those that were kept. */
+function keeping(
+  context: WatchContext,
+  turn: (keep: (step: AlarmStep) => void, changed: Set<string>) => void,
+): string[] {
+  const { world, store, settings, nowMs } = context;
+  const changed = new Set<string>();
+  try {
+    turn((step) => {
+      const settled = asRaised(step, context);
+      keepStep(settled, { world, store, settings, nowMs });
+      changed.add(settled.record.id);
+    }, changed);
   } catch (cause) {
     world.reload();
     const why = cause instanceof Error ? cause.message : String(cause);

@@ -25,6 +25,8 @@ export class World {
   readonly alarms = new Map<string, AlarmRecord>();
   /** the last hour of each root-zone probe, thinned */
   readonly trails = new Map<number, Trail>();
+  /** the cadence of each probe as it is kept, ms */
+  readonly cadencesKept = new Map<number, number>();
   /** probes known from a file alone */
   readonly fromFile = new Set<number>();
   /** what people were told of lately, for telling a flood of alarms */
@@ -46,6 +48,7 @@ export class World {
     for (const map of [this.places, this.probes, this.heard, this.alarms, this.trails]) map.clear();
     for (const map of [this.#probesByName, this.#probesByPlace, this.#histories]) map.clear();
     this.fromFile.clear();
+    this.cadencesKept.clear();
     for (const place of this.#store.places.all()) this.putPlace(place);
     for (const probe of this.#store.probes.all()) this.#loadProbe(probe);
     for (const probeId of this.#store.probes.fromFile()) this.fromFile.add(probeId);
@@ -142,6 +145,7 @@ export class World {
     this.putProbe(probe);
     const latest = this.#store.journal.latest(probe.id);
     const cadenceMs = this.#store.journal.progressOf(probe.id)?.cadenceMs ?? null;
+    if (cadenceMs !== null) this.cadencesKept.set(probe.id, cadenceMs);
     if (!latest) return;
     this.heard.set(probe.id, heardOnce({ ...latest, cadenceMs }));
     if (probe.quantity === 'root/temperature') this.trails.set(probe.id, this.#trailOf(probe.id, latest.tMs));

@@ -29,10 +29,20 @@ export function duration(ms: number): string {
   return hours % 24 === 0 ? `${Math.floor(hours / 24)} d` : `${Math.floor(hours / 24)} d ${hours % 24} h`;
 }
 
+/** Making one takes longer than all it writes: they are kept, a few for each zone. */
+const formats = new Map<string, Intl.DateTimeFormat>();
+
+function formatOf(options: Intl.DateTimeFormatOptions): Intl.DateTimeFormat {
+  const key = JSON.stringify(options);
+  const known = formats.get(key) ?? new Intl.DateTimeFormat('en-GB', options);
+  formats.set(key, known);
+  return known;
+}
+
 /** Wall-clock time, with the day when it is not today's, and the year when it is not this one. */
 export function clock(atMs: number, { timeZone, nowMs }: Pick<Reader, 'timeZone' | 'nowMs'>): string {
   const written = (ms: number, parts: Intl.DateTimeFormatOptions) =>
-    new Intl.DateTimeFormat('en-GB', { timeZone, ...parts }).format(ms);
+    formatOf({ timeZone, ...parts }).format(ms);
   const time = written(atMs, { hour: '2-digit', minute: '2-digit', hour12: false });
   const day = (ms: number) => written(ms, { weekday: 'short', day: 'numeric', month: 'short' });
   const year = (ms: number) => written(ms, { year: 'numeric' });

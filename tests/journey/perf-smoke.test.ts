@@ -5,9 +5,10 @@ import { TINY } from '../perf/sizes.ts';
 
 /** What is measured, and how many figures each gives. */
 const MEASURED: readonly (readonly [string, number])[] = [
-  ['embedded broker, ', 2],
+  ['embedded broker, ', 4],
   ['outside broker, ', 2],
   ['publish to page, ', 4],
+  ['publish to call, ', 6],
   ['exposures of 1 place over ', 2],
   ['start to ready ', 1],
   ['resident memory after ', 1],
@@ -21,7 +22,7 @@ const MEASURED: readonly (readonly [string, number])[] = [
   ['2 days of a place of 7 probes at ', 48],
 ];
 
-test('with the smallest sizes every measurement of npm run perf gives its figures, 15 kinds of them', async () => {
+test('with the smallest sizes every measurement of npm run perf gives its figures, 16 kinds of them', async () => {
   const figures: Figure[] = [];
   for await (const figure of measure(TINY)) figures.push(figure);
   const counted = MEASURED.map(([start]) => [

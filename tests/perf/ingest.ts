@@ -19,29 +19,42 @@ import type { Sizes } from './sizes.ts';
 
 const houseSchema = z.object({ readings: z.object({ received: z.number() }) });
 const bareBroker = fileURLToPath(new URL('bare-broker.ts', import.meta.url));
-/** Readings are a second apart and end before now. */
+/** Old readings are a second apart and end before now; alarms are not judged by them. */
 const FIRST_S = Math.floor(Date.now() / 1000) - 20 * 86_400;
+/** Readings that alarms are judged by are of the last minutes, ms apart. */
+const JUDGED_FROM_S = 200;
 
-type Load = { readonly messages: number; readonly records: number; readonly name: string };
+type Load = {
+  readonly messages: number;
+  readonly records: number;
+  readonly name: string;
+  /** whether the readings are fresh, so that alarms are judged */
+  readonly judged: boolean;
+};
 
 /** Volleys of as many clients, each of a device of its own, with readings no other volley holds. */
-function volleysOf({ messages, records, name }: Load, sizes: Sizes): Volley[] {
+function volleysOf({ messages, records, name, judged }: Load, sizes: Sizes): Volley[] {
+  const [firstS, stepS] = judged ? [Math.floor(Date.now() / 1000) - JUDGED_FROM_S, 0.001] : [FIRST_S, 1];
   const next = seededNumbers(sizes.seed);
   const each = Math.ceil(messages / sizes.clients);
   return Array.from({ length: sizes.clients }, (_, client) => {
     const device = `${name}-${client}`;
-    const payloads = Array.from({ length: each }, (_, k) => packOf(FIRST_S + k * records, records, next));
+    const payloads = Array.from({ length: each }, (_, k) =>
+      packOf({ firstS: firstS + k * records * stepS, stepS, records }, next),
+    );
     return volleyOf(readingsTopic(device), payloads);
   });
 }
 
-function packOf(firstS: number, records: number, next: () => number): string {
+type PackOf = { readonly firstS: number; readonly stepS: number; readonly records: number };
+
+function packOf({ firstS, stepS, records }: PackOf, next: () => number): string {
   const value = () => Math.round(2000 + 500 * next()) / 100;
   const first = { bt: firstS, bu: 'Cel', n: 'air/temperature', v: value() };
   const others = Array.from({ length: records - 1 }, (_, k) => ({
     n: 'air/temperature',
     v: value(),
-    t: k + 1,
+    t: (k + 1) * stepS,
   }));
   return JSON.stringify([first, ...others]);
 }
@@ -91,7 +104,12 @@ export async function embeddedIngest(sizes: Sizes): Promise<Figure[]> {
   });
   const daemon = await startDaemon();
   const figures: Figure[] = [];
-  for (const load of loadsOf({ singles: sizes.singles, packs: sizes.packs }, sizes)) {
+  const loads = loadsOf({ singles: sizes.singles, packs: sizes.packs }, sizes);
+  const judged = loads.map((load) => ({
+    ...{ ...load, name: `${load.name}-judged`, judged: true },
+    words: `${load.words}, alarms judged`,
+  }));
+  for (const load of [...loads, ...judged]) {
     const rates = {
       ceiling: (name: string) => ackRate(port, { ...load, name }, sizes),
       value: (name: string) => ackRate(daemon.mqttPort, { ...load, name }, sizes),
@@ -129,8 +147,11 @@ export async function outsideIngest(sizes: Sizes): Promise<Figure[]> {
 
 function loadsOf(messages: { singles: number; packs: number }, { recordsAPack }: Sizes) {
   return [
-    { name: 'single', words: 'single readings', messages: messages.singles, records: 1 },
-    { name: 'pack', words: `packs of ${recordsAPack}`, messages: messages.packs, records: recordsAPack },
+    { name: 'single', words: 'single readings', messages: messages.singles, records: 1, judged: false },
+    {
+      ...{ name: 'pack', words: `packs of ${recordsAPack}`, messages: messages.packs },
+      ...{ records: recordsAPack, judged: false },
+    },
   ];
 }
 

@@ -1,4 +1,5 @@
 import { backupWhileWriting } from './backup.ts';
+import { callLatency } from './call-latency.ts';
 import { climateFormulas, exposureIntegration } from './climate.ts';
 import { placeExposures } from './exposures.ts';
 import type { Figure } from './figure.ts';
@@ -15,6 +16,7 @@ const MEASUREMENTS = {
   embeddedIngest,
   outsideIngest,
   publishToPage,
+  callLatency,
   placeExposures,
   startWithDemo,
   climateFormulas,

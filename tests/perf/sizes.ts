@@ -15,6 +15,9 @@ export type Sizes = {
   readonly latencyMessages: number;
   readonly latencyEveryMs: number;
   readonly loadMessagesPerS: number;
+  /** alarms that are called, and the readings of others meanwhile */
+  readonly calls: number;
+  readonly callReadingsPerS: number;
   readonly exposureDays: number;
   readonly exposureQueries: number;
   /** of the demo's back record, before the starts are measured */
@@ -58,6 +61,8 @@ export const FULL: Sizes = {
   latencyMessages: 100,
   latencyEveryMs: 130,
   loadMessagesPerS: 500,
+  calls: 320,
+  callReadingsPerS: 2_000,
   exposureDays: 14,
   exposureQueries: 21,
   demoPct: 100,
@@ -98,6 +103,8 @@ export const TINY: Sizes = {
   latencyMessages: 3,
   latencyEveryMs: 50,
   loadMessagesPerS: 100,
+  calls: 20,
+  callReadingsPerS: 200,
   exposureDays: 1,
   exposureQueries: 2,
   demoPct: 1,

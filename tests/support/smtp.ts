@@ -1,4 +1,5 @@
 import { SMTPServer } from 'smtp-server';
+import type { Moments } from './moments.ts';
 import { freePort } from './ports.ts';
 import { until } from './wait.ts';
 
@@ -14,6 +15,7 @@ export type MailServer = {
   readonly url: string;
   readonly port: number;
   readonly mails: Mail[];
+  readonly moments: Moments;
   /** what recipients are answered instead of being taken, by address */
   readonly refused: Map<string, number>;
   /** users and passwords it was given */
@@ -46,6 +48,7 @@ export type MailServerOptions = {
 export async function startMailServer(options: MailServerOptions = {}): Promise<MailServer> {
   const mails: Mail[] = [];
   const putOff: Mail[] = [];
+  const moments: Moments = { atDoor: null, whenTaken: null };
   let toPutOff = 0;
   const refused = new Map<string, number>();
   const logins: string[] = [];
@@ -59,6 +62,10 @@ export async function startMailServer(options: MailServerOptions = {}): Promise<
       logins.push(`${username} ${password}`);
       if (login === 235) done(null, { user: username });
       else done(Object.assign(new Error('no login'), { responseCode: login }));
+    },
+    onConnect(_session, done) {
+      moments.atDoor?.();
+      done(moments.atDoor === null ? null : new Error('shut'));
     },
     onRcptTo({ address }, _session, done) {
       const code = refused.get(address);
@@ -81,7 +88,7 @@ export async function startMailServer(options: MailServerOptions = {}): Promise<
           return;
         }
         mails.push(mail);
-        done();
+        void Promise.resolve(moments.whenTaken?.()).then(() => done());
       });
     },
   });
@@ -93,7 +100,7 @@ export async function startMailServer(options: MailServerOptions = {}): Promise<
   server.listen(port, '127.0.0.1', listening.resolve);
   await listening.promise;
   return {
-    ...{ url: `smtp://127.0.0.1:${port}`, port, mails, refused, putOff, logins },
+    ...{ url: `smtp://127.0.0.1:${port}`, port, mails, moments, refused, putOff, logins },
     refuseData: (code) => {
       dataCode = code;
     },

@@ -1,4 +1,5 @@
 import { createServer, type IncomingHttpHeaders } from 'node:http';
+import type { Moments } from './moments.ts';
 import { freePort } from './ports.ts';
 import { until } from './wait.ts';
 
@@ -14,6 +15,7 @@ export type WebhookRequest = {
 export type Webhook = {
   readonly url: string;
   readonly requests: readonly WebhookRequest[];
+  readonly moments: Moments;
   /** the requests answered with 200, once there are so many */
   takenAtLeast(count: number, withinMs: number): Promise<readonly WebhookRequest[]>;
   close(): Promise<void>;
@@ -35,6 +37,7 @@ export type WebhookOptions = {
  */
 export async function startWebhook(options: WebhookOptions = {}): Promise<Webhook> {
   const requests: WebhookRequest[] = [];
+  const moments: Moments = { atDoor: null, whenTaken: null };
   const server = createServer(async (request, response) => {
     const chunks: Buffer[] = [];
     for await (const chunk of request) chunks.push(Buffer.from(chunk));
@@ -46,8 +49,14 @@ export async function startWebhook(options: WebhookOptions = {}): Promise<Webhoo
       body: Buffer.concat(chunks).toString('utf8'),
       taken,
     });
+    await moments.whenTaken?.();
     const { status = 500, headers = {} } = options;
     response.writeHead(taken ? 200 : status, taken ? {} : headers).end();
+  });
+  server.on('connection', (socket) => {
+    if (moments.atDoor === null) return;
+    moments.atDoor();
+    socket.destroy();
   });
   const port = await freePort();
   const listening = Promise.withResolvers<void>();
@@ -56,6 +65,7 @@ export async function startWebhook(options: WebhookOptions = {}): Promise<Webhoo
   return {
     url: `http://127.0.0.1:${port}/alarm`,
     requests,
+    moments,
     takenAtLeast: (count, withinMs) =>
       until(
         () => {

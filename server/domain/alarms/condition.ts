@@ -74,6 +74,15 @@ export function withTime(
   return spentMs >= limit.onDelayMs ? { ...condition, phase: 'standing' } : condition;
 }
 
+/**
+ * When an on-delay will have run out if no other sample comes.
+ * @returns ms since epoch; null where none runs
+ */
+export function runsOutMs(condition: Condition, { onDelayMs }: Pick<Limit, 'onDelayMs'>): number | null {
+  const { phase: now, lastMs, spentMs, pace } = condition;
+  return now === 'arming' ? lastMs + Math.max(0, onDelayMs - spentMs) / pace : null;
+}
+
 function phase(name: Condition['phase'], tMs: number): Condition {
   return { phase: name, sinceMs: tMs, lastMs: tMs, spentMs: 0, pace: 1 };
 }

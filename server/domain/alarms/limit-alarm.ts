@@ -1,6 +1,14 @@
 import type { AlarmFacts } from '../../../shared/model/alarm.ts';
 import { isLimitRule, type LimitRule } from '../../../shared/model/alarm-rules.ts';
-import { CLEAR, type Condition, type LimitedSample, stands, withSample, withTime } from './condition.ts';
+import {
+  CLEAR,
+  type Condition,
+  type LimitedSample,
+  runsOutMs,
+  stands,
+  withSample,
+  withTime,
+} from './condition.ts';
 import type { HeldRule } from './limits.ts';
 import { type AlarmRecord, type AlarmStep, isActive, withCondition } from './record.ts';
 
@@ -44,6 +52,19 @@ export function withTimePassing(
   return step;
 }
 
+/** When the first on-delay of an alarm will have run out, ms since epoch; null where none runs. */
+export function firstRunsOutMs(
+  { conditions }: Pick<AlarmRecord, 'conditions'>,
+  held: HeldRule,
+): number | null {
+  let first: number | null = null;
+  for (const source in conditions) {
+    const atMs = runsOutMs(conditions[source] ?? CLEAR, held);
+    if (atMs !== null && (first === null || atMs < first)) first = atMs;
+  }
+  return first;
+}
+
 /** Rules that hold the readings themselves against a limit: how patience was spent can be read back from the record. */
 export const READ_BACK: ReadonlySet<LimitRule> = new Set([
   'air-over-ceiling',
@@ -57,11 +78,16 @@ export const READ_BACK: ReadonlySet<LimitRule> = new Set([
 export function mustBeKept(before: AlarmRecord, step: AlarmStep): boolean {
   if (step.transition || worstOf(step.record) !== worstOf(before)) return true;
   const readBack = isLimitRule(before.rule) && READ_BACK.has(before.rule);
-  return Object.entries(step.record.conditions).some(([source, after]) => {
+  const { conditions } = step.record;
+  // asked at every reading: no list is made
+  for (const source in conditions) {
+    const after = conditions[source] ?? CLEAR;
     const known = before.conditions[source] ?? CLEAR;
+    if (after === known) continue;
     if (after.phase !== known.phase) return true;
-    return !readBack && (after.spentMs !== known.spentMs || after.pace !== known.pace);
-  });
+    if (!readBack && (after.spentMs !== known.spentMs || after.pace !== known.pace)) return true;
+  }
+  return false;
 }
 
 /** Spends the patience of a source that waits over the readings since it began to, as it was spent live. */
@@ -80,7 +106,8 @@ function isPast(sample: Sample, { sense }: HeldRule): boolean {
 }
 
 function anyStands(conditions: AlarmRecord['conditions']): boolean {
-  return Object.values(conditions).some(stands);
+  for (const source in conditions) if (stands(conditions[source] ?? CLEAR)) return true;
+  return false;
 }
 
 /** A source that waits out its off-delay while another is still past the limit says nothing of how far it is. */

@@ -148,6 +148,31 @@ test('2 turns at once send 1 message once', async () => {
   expect(receiver.requests).toHaveLength(1);
 });
 
+test('a message that is put while another is under way goes out behind it, without a further turn', async () => {
+  const hand = clockByHand(START_MS);
+  const store = openStore({ file: databaseFile(), nowMs: START_MS });
+  const taken: string[] = [];
+  const { promise: firstTaken, resolve: takeFirst } = Promise.withResolvers<void>();
+  const carrier: Carrier = {
+    async send(_way, { key }) {
+      if (key === 'a') await firstTaken;
+      taken.push(key);
+      return { taken: true };
+    },
+  };
+  const houseWay = { kind: 'webhook', url: 'http://127.0.0.1:1/' } as const;
+  const relay = createRelay({ store, carrier, houseWay, clock: hand.clock, log: readableLog() });
+  const about = { wayId: 0, alarmId: null, recipient: 'the webhook of the house', kind: 'alarm.raised' };
+  store.outbox.put({ ...about, key: 'a', body: '{}', createdMs: START_MS });
+  const first = relay.turn();
+  store.outbox.put({ ...about, key: 'b', body: '{}', createdMs: START_MS });
+  await relay.turn();
+  expect(taken).toEqual([]);
+  takeFirst();
+  await first;
+  expect(taken).toEqual(['a', 'b']);
+});
+
 test('45 messages go out 20 a turn', async () => {
   const { receiver, relay, put } = await startRelay();
   for (let k = 0; k < 45; k++) put(`alarm-${k}`);

@@ -1,0 +1,87 @@
+import { setTimeout as sleep } from 'node:timers/promises';
+import { expect, test } from 'vitest';
+import { seededNumbers } from '../support/seeded.ts';
+import { until } from '../support/wait.ts';
+import { CLEAR_C, connectNode, type House, OVER_C, openBeside, openHouse, send } from './handover.ts';
+
+const SEED = 20_261_125;
+const KILLS = 16;
+/** From publishing to the note that both messages were taken; measured, with room on both sides. */
+const STORY_MS = 60;
+const WAYS = ['mail', 'webhook'] as const;
+
+/** Lets the loop run until a moment, finer than timers go. */
+async function untilMs(atMs: number): Promise<void> {
+  while (performance.now() < atMs) await new Promise<void>((resolve) => setImmediate(resolve));
+}
+
+/** What of a change of temperature was done when the daemon died. */
+type Found = 'nothing committed' | 'committed, not handed over' | 'handed over, not all noted' | 'all noted';
+
+/** One change of temperature, and death within it; the node sends again what was not acknowledged. */
+async function dieWithin(
+  house: House,
+  { valueC, afterMs }: { valueC: number; afterMs: number },
+): Promise<Found> {
+  const { daemon, taken } = house;
+  const change = house.reading(valueC);
+  const node = await connectNode(daemon);
+  const before = openBeside(daemon);
+  const [known, tookBefore] = [before.transitions().length, countOf(house)];
+  before.close();
+  const startMs = performance.now();
+  const acknowledged = node(change);
+  await untilMs(startMs + afterMs);
+  await daemon.kill();
+  const wasAcknowledged = await acknowledged;
+  // what the dead has written may still be on its way through the receivers
+  await sleep(50);
+  const beside = openBeside(daemon);
+  const [transitions, messages] = [beside.transitions(), beside.messages()];
+  beside.close();
+  const found = ((): Found => {
+    if (transitions.length === known) return 'nothing committed';
+    const waiting = messages.slice(-WAYS.length).filter(({ state }) => state === 'waiting');
+    if (waiting.length === 0) return 'all noted';
+    return countOf({ taken }) > tookBefore ? 'handed over, not all noted' : 'committed, not handed over';
+  })();
+  // what is acknowledged has its transition in the record
+  if (wasAcknowledged) expect(found).not.toBe('nothing committed');
+  await daemon.start();
+  if (!wasAcknowledged) expect(await send(daemon, change)).toBe(true);
+  return found;
+}
+
+const countOf = ({ taken }: Pick<House, 'taken'>) => taken.mail().length + taken.webhook().length;
+
+test(`killed ${KILLS} times at any moment of the ${STORY_MS} ms from a reading to the note that its messages were taken, the daemon loses no message, and says none twice under 2 ids`, async () => {
+  const house = await openHouse(WAYS);
+  const next = seededNumbers(SEED);
+  const found: Found[] = [];
+  for (let kill = 0; kill < KILLS; kill += 1) {
+    const valueC = kill % 2 === 0 ? OVER_C : CLEAR_C;
+    found.push(await dieWithin(house, { valueC, afterMs: STORY_MS * next() }));
+  }
+  const beside = openBeside(house.daemon);
+  const noted = () => (beside.messages().every(({ state }) => state === 'sent') ? true : null);
+  await until(noted, { what: 'all messages noted as sent', withinMs: 15_000 });
+  const [transitions, messages] = [beside.transitions(), beside.messages()];
+  beside.close();
+
+  expect(transitions).toEqual(found.map((_, kill) => (kill % 2 === 0 ? 'raised' : 'returned')));
+  const kinds = transitions.map((transition) => `alarm.${transition}`);
+  expect(messages.map(({ kind }) => kind)).toEqual(kinds.flatMap((kind) => WAYS.map(() => kind)));
+  const keys = new Set(messages.map(({ key }) => key));
+  expect(keys.size).toBe(KILLS * WAYS.length);
+  const took = WAYS.flatMap((way) => house.taken[way]());
+  expect(new Set(took.map(({ key }) => key))).toEqual(keys);
+  for (const { key, kind } of messages)
+    expect(took.filter((one) => one.key === key).every((one) => one.kind === kind)).toBe(true);
+  const twice = took.length - keys.size;
+  // a way has one message under way at a time: each death can make one of each be sent again
+  expect(twice).toBeLessThanOrEqual(KILLS * WAYS.length);
+  const counts = Map.groupBy(found, (one) => one);
+  expect(counts.size).toBeGreaterThan(1);
+  const landed = [...counts].map(([what, all]) => `${what} ${all.length}`).join(', ');
+  console.log(`${KILLS} kills: ${landed}; ${keys.size} messages, ${twice} taken twice under 1 id, 0 lost`);
+});

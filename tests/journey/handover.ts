@@ -1,0 +1,121 @@
+import { join } from 'node:path';
+import Database from 'better-sqlite3';
+import { expect, onTestFinished } from 'vitest';
+import { z } from 'zod';
+import { readingsTopic } from '../../firmware-contracts/v1/topics.ts';
+import { type Daemon, startDaemon } from '../support/daemon.ts';
+import type { Moments } from '../support/moments.ts';
+import { connectPublisher } from '../support/mqttPublisher.ts';
+import { packOf } from '../support/packs.ts';
+import { startMailServer } from '../support/smtp.ts';
+import { until } from '../support/wait.ts';
+import { startWebhook } from '../support/webhook.ts';
+
+export const ALARM = 'bench-1.air-over-ceiling';
+/** The ceiling of the first target sheet is 26.7 °C, the deadband 0.5 K. */
+export const [OVER_C, CLEAR_C] = [28.4, 22];
+const idSchema = z.object({ id: z.number() });
+
+export type Reading = { readonly valueC: number; readonly atMs: number };
+/** What a receiver took: what it is about, and under which name. */
+export type Taken = { readonly kind: string; readonly key: string };
+export type House = Awaited<ReturnType<typeof openHouse>>;
+
+/** Readings that are news, each: taken now, and later than the one before. */
+function readingsNow(): (valueC: number) => Reading {
+  let atMs = 0;
+  return (valueC) => {
+    atMs = Math.max(atMs + 1, Date.now());
+    return { valueC, atMs };
+  };
+}
+
+/** A node that is connected; `send` says whether the reading was acknowledged before the daemon was gone. */
+export async function connectNode({ mqttUrl }: Daemon) {
+  const device = await connectPublisher({ url: mqttUrl });
+  return async ({ valueC, atMs }: Reading): Promise<boolean> => {
+    const payload = packOf([{ probe: 'air/temperature', unit: 'Cel', value: valueC, atMs }]);
+    const sent = device.publish({ topic: readingsTopic('bench-1'), payload });
+    const acknowledged = await sent.then(
+      () => true,
+      () => false,
+    );
+    await (acknowledged ? device.close() : null);
+    return acknowledged;
+  };
+}
+
+/** Sends a reading over a connection of its own. */
+export async function send(daemon: Daemon, reading: Reading): Promise<boolean> {
+  return (await connectNode(daemon))(reading);
+}
+
+/**
+ * A daemon whose ceiling alarm of bench-1 waits for nothing, and Robin, who is reached by the ways given.
+ *
+ * @param kinds ways of Robin's
+ */
+export async function openHouse(kinds: readonly ('mail' | 'webhook')[]) {
+  const [mail, webhook] = [await startMailServer(), await startWebhook()];
+  for (const one of [mail, webhook]) onTestFinished(() => one.close());
+  const settings = {
+    ...{ STRIKEWELL_SMTP_URL: mail.url, STRIKEWELL_MAIL_FROM: 'watch@bench.example' },
+    STRIKEWELL_TIME_ZONE: 'UTC',
+  };
+  const daemon = await startDaemon({ settings });
+  onTestFinished(() => daemon.close());
+  const reading = readingsNow();
+  expect(await send(daemon, reading(CLEAR_C))).toBe(true);
+  const held = { alarms: { 'air-over-ceiling': { onDelayMs: 0, offDelayMs: 0 } } };
+  expect((await daemon.patch('/api/v1/places/bench-1', { settings: held })).status).toBe(200);
+  const { id } = idSchema.parse((await daemon.post('/api/v1/people', { name: 'Robin', quiet: null })).body);
+  const ways = {
+    mail: { kind: 'mail', address: 'robin@bench.example' },
+    webhook: { kind: 'webhook', url: webhook.url },
+  };
+  for (const kind of kinds)
+    expect((await daemon.post(`/api/v1/people/${id}/ways`, ways[kind])).status).toBe(201);
+  const taken = {
+    mail: () =>
+      mail.mails.map(({ headers, text }): Taken => {
+        const key = /^<([^@]+)@/.exec(headers['message-id'] ?? '')?.[1] ?? '';
+        return { kind: text.includes('back below its ceiling') ? 'alarm.returned' : 'alarm.raised', key };
+      }),
+    webhook: () =>
+      webhook.requests.map(({ headers, body }): Taken => {
+        return { kind: JSON.parse(body).type, key: String(headers['webhook-id']) };
+      }),
+  };
+  const moments: Record<'mail' | 'webhook', Moments> = { mail: mail.moments, webhook: webhook.moments };
+  return { daemon, reading, moments, taken };
+}
+
+/** The record beside the daemon: what is seen here is committed. */
+export function openBeside({ dataDir }: Pick<Daemon, 'dataDir'>) {
+  const db = new Database(join(dataDir, 'strikewell.db'));
+  const events = db.prepare<[string], { transition: string }>(
+    'SELECT transition FROM alarm_event WHERE alarm_id = ? ORDER BY id',
+  );
+  const messages = db.prepare<[string], { key: string; kind: string; state: string; wayId: number }>(
+    'SELECT message_key AS key, kind, state, way_id AS wayId FROM outbox WHERE alarm_id = ? ORDER BY id',
+  );
+  return {
+    transitions: () => events.all(ALARM).map(({ transition }) => transition),
+    messages: () => messages.all(ALARM),
+    /** from now on the daemon waits before its next commit, for 5 s at most */
+    hold: () => void db.exec('BEGIN IMMEDIATE'),
+    close: () => void db.close(),
+  };
+}
+
+/** Waits until the daemon does nothing any more but wait for the record. */
+export async function untilHeldUp({ httpUrl }: Daemon): Promise<void> {
+  const silent = async () => {
+    const answer = fetch(`${httpUrl}/healthz`, { signal: AbortSignal.timeout(250) });
+    return answer.then(
+      () => null,
+      () => true,
+    );
+  };
+  await until(silent, { what: 'daemon that waits for the record', withinMs: 4_000, everyMs: 1 });
+}
