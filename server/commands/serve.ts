@@ -17,9 +17,9 @@ import { lockDataDir } from '../adapters/system/lock.ts';
 import { createLog } from '../adapters/system/log.ts';
 import { createSeal } from '../adapters/system/seal.ts';
 import type { Settings } from '../config.ts';
-import { createDaemon } from '../daemon/daemon.ts';
+import { createDaemon, type Daemon } from '../daemon/daemon.ts';
 import { createDemo, type Demo } from '../daemon/demo.ts';
-import type { Bus, Keep, ListenAt } from '../ports.ts';
+import type { Bus, Keep, ListenAt, Log } from '../ports.ts';
 import type { Going } from './command.ts';
 import { openDevices, secureAddressOf } from './devices.ts';
 import { type Front, openFront, urlHost } from './front.ts';
@@ -74,7 +74,7 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
     onFilters: (filters) => late.want(filters),
     listenAt: outside === null ? null : listenerAt(outside),
   });
-  const { world, placeChanged, inbox, queries, people, checks, exchange, hearing, foreign } = daemon;
+  const { world, placeChanged, inbox, queries, people, checks, exchange, hearing } = daemon;
   const connect = () => connectDevice(outside === null ? front.ownDevice : credentialsOf(outside));
   const demo = createDemo({ world, store, sheet, clock, timers, log, keep, timeZone, connect, placeChanged });
   late.demo = demo;
@@ -82,7 +82,7 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
   const pageDir = join(root, 'web/dist');
   const { httpPort: port } = settings;
   const { nowMs } = clock;
-  const { access, doorkeeper, tls, door, secure } = front;
+  const { access, doorkeeper, tls, secure } = front;
   const onChange = () => late.recheck();
   const devices = openDevices(settings, { daemon, store, secure, broker, onChange });
   const server = await startHttp({
@@ -92,10 +92,7 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
   feed.attach(server, queries);
   const bus =
     outside === null
-      ? await startBroker({
-          ...{ host, port: settings.mqttPort, secure, inbox, clock, log, door, foreign, every: timers.every },
-          watch: daemon.devices.presence.door,
-        })
+      ? await startOwn({ settings, daemon, front, log })
       : joinOutside({ broker: outside, inbox, clock, timers, log, held: heldFilters(keep) }, late);
   late.recheck = () => {
     feed.recheck();
@@ -129,6 +126,22 @@ type Late = {
   recheck: () => void;
   want: (filters: readonly string[]) => void;
 };
+
+type OwnDeps = {
+  readonly settings: Settings;
+  readonly daemon: Daemon;
+  readonly front: Front;
+  readonly log: Log;
+};
+
+function startOwn({ settings, daemon, front, log }: OwnDeps) {
+  const { host, mqttPort: port } = settings;
+  const { inbox, foreign, devices } = daemon;
+  return startBroker({
+    ...{ host, port, secure: front.secure, inbox, clock, log, door: front.door, foreign },
+    ...{ watch: devices.presence.door, every: timers.every },
+  });
+}
 
 function joinOutside(deps: OutsideDeps, late: Late): Bus & { recheck(): void } {
   const bus = joinBroker(deps);

@@ -142,13 +142,8 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const inbox = ears.before(createInbox(take, timers));
   const lookedUpMs = new Map<string, number>();
   const watching = { world, store, settings, halves, query: queryContext, findings, startedMs, lookedUpMs };
-  const { watch, delays } = watches(watching, {
-    deps,
-    teller,
-    pulse,
-    relayTurn,
-    idle: () => inbox.waiting() === 0,
-  });
+  const idle = () => inbox.waiting() === 0;
+  const { watch, delays } = watches(watching, { deps, teller, pulse, relayTurn, idle });
   const ordering = { world, store, clock, settings, placeChanged: teller.place, alarmChanged };
   const { exposures } = queries;
   const exchanging = { ...queryContext, timers, sheet, exposures, placeChanged: teller.place };

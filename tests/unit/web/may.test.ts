@@ -24,7 +24,7 @@ test('each route a view asks about is one of the interface: a slip of the pen wo
   expect(asked().filter(({ route }) => !known.includes(route))).toEqual([]);
 });
 
-test('who looks may use none of those that change something, who tends acknowledges and logs vents, who owns all', () => {
+test('who looks may use none of those that change something, who tends acknowledges, logs vents, checks probes and watches devices, who owns all', () => {
   const changing = [...new Set(asked().map(({ route }) => route))].filter(
     (route) => !route.startsWith('get '),
   );
@@ -33,7 +33,10 @@ test('who looks may use none of those that change something, who tends acknowled
   expect(changing.filter((route) => tend?.has(route)).toSorted()).toEqual([
     'delete /api/v1/places/{id}/vents/{ventId}',
     'post /api/v1/alarms/{id}/acknowledge',
+    'post /api/v1/checks',
     'post /api/v1/places/{id}/vents',
+    'post /api/v1/probes/{id}/corrections',
+    'post /api/v1/watch',
   ]);
   expect(changing.filter((route) => !own?.has(route))).toEqual([]);
 });

@@ -13,6 +13,10 @@ export type FailingStore = {
 
 type Writing = <A extends readonly unknown[], R>(write: (...given: A) => R) => (...given: A) => R;
 
+function alarmsOf({ alarms }: Store, writing: Writing): Store['alarms'] {
+  return { ...alarms, save: writing(alarms.save), addEvent: writing(alarms.addEvent) };
+}
+
 function truthOf({ corrections, checks }: Store, writing: Writing): Pick<Store, 'corrections' | 'checks'> {
   const { add, setWithdrawn } = corrections;
   return {
@@ -56,11 +60,7 @@ export function failingStore(inner: Store): FailingStore {
       addTargets: writing(inner.places.addTargets),
     },
     refusals: { ...inner.refusals, keep: writing(inner.refusals.keep) },
-    alarms: {
-      ...inner.alarms,
-      save: writing(inner.alarms.save),
-      addEvent: writing(inner.alarms.addEvent),
-    },
+    alarms: alarmsOf(inner, writing),
     outbox: { ...inner.outbox, put: writing(inner.outbox.put), sent: writing(inner.outbox.sent) },
     horizon: { ...inner.horizon, set: writing(inner.horizon.set) },
     settled: { ...inner.settled, put: writing(inner.settled.put), putDays: writing(inner.settled.putDays) },
