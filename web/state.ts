@@ -114,7 +114,14 @@ function readLastState(): Keepsake | null {
   return keepsakeOf(localStorage.getItem(LAST_STATE_KEY));
 }
 
-/** Says something politely to those who hear the page. */
+const SAID_FOR_MS = 8000;
+let unsaying: ReturnType<typeof setTimeout> | undefined;
+
+/** Says for some seconds what came of an order, to those who see the page and those who hear it. */
 export function say(text: string): void {
+  clearTimeout(unsaying);
   quietNews.value = text;
+  unsaying = setTimeout(() => {
+    quietNews.value = '';
+  }, SAID_FOR_MS);
 }

@@ -112,6 +112,10 @@ describe('at 360 px, on this machine alone', () => {
     await order('Retire… bench-1');
     await order('Retire it');
     await untilSays(page, { selector: '[data-testid=device-bench-1] h2', text: 'retired' });
+    await untilSays(page, { selector: '[data-testid=said]', text: 'bench-1 is retired' });
+    const said = await page.locator('[data-testid=said]').boundingBox();
+    expect(said?.height).toBeGreaterThan(20);
+    expect(await page.locator('[data-testid=device-secret]').count()).toBe(0);
     await expect(publish('bench-1', secret)).rejects.toMatchObject({ code: 5 });
     await order('Enable bench-1');
     await untilSays(page, { selector: '[data-testid=device-bench-1] h2', text: 'own secret' });

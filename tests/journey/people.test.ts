@@ -164,6 +164,7 @@ test('on the page at 360 px a person is added with quiet hours and an e-mail add
   onTestFinished(close);
   await untilSays(page, { selector: 'main', text: 'Nobody is called yet' });
   await page.getByRole('button', { name: 'Add a person' }).click();
+  await page.locator('.person-form input:focus').first().waitFor();
   await page.getByLabel('name').fill('Robin');
   await page.getByLabel('has quiet hours').check();
   await page.getByRole('button', { name: 'Add', exact: true }).click();

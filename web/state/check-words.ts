@@ -47,7 +47,8 @@ export function lineWords({ gain, offset }: Line, scale: Scale): string {
 /** What a criterion has, and what it needs. */
 export function criterionWords({ name, has, needs, met }: Criterion, scale: Scale): string {
   const atMost = `at most ${differenceWords(needs, scale)}`;
-  const heard = (words: string) => (has === null ? `not known yet; ${words}` : words);
+  const heard = (what: string, told: string, limit: string) =>
+    has === null ? `${what}: not known yet, ${limit}` : `${what} ${told}, ${limit}`;
   const size = differenceWords(has ?? 0, scale);
   switch (name) {
     case 'in-place':
@@ -59,14 +60,16 @@ export function criterionWords({ name, has, needs, met }: Criterion, scale: Scal
         ? 'nothing read there yet'
         : `newest reading ${duration(has * MINUTE_MS)} old, at most ${needs} min`;
     case 'unbroken':
-      return heard(`longest pause ${duration((has ?? 0) * MINUTE_MS)}, at most ${needs} min`);
+      return heard('longest pause', duration((has ?? 0) * MINUTE_MS), `at most ${needs} min`);
     case 'spread':
-      return heard(`readings within ${size}, ${atMost}`);
+      return heard('readings within', size, atMost);
     case 'slope':
-      return heard(`moving ${size} an hour, ${atMost}`);
+      return heard('moving in an hour', size, atMost);
     case 'temperature':
       return heard(
-        `the jar within ${fixed(has ?? 0, 1)}${NO_BREAK}K, at most ${fixed(needs, 1)}${NO_BREAK}K`,
+        'the jar within',
+        `${fixed(has ?? 0, 1)}${NO_BREAK}K`,
+        `at most ${fixed(needs, 1)}${NO_BREAK}K`,
       );
   }
 }

@@ -59,6 +59,14 @@ export function isTroubled(place: PlaceSummary, outlook: Outlook): boolean {
   return placeRank(place, outlook) <= AFTER_ALARMS + WAS_COLD_WEIGHT * 10;
 }
 
+/** Alarms of the house itself that nobody acknowledged or put aside, most urgent first. */
+export function houseAlarms({ alarms, nowMs }: Omit<Outlook, 'coldAtRoot'>): Alarm[] {
+  return alarms
+    .filter(({ placeId, state }) => placeId === null && state.endsWith('unacknowledged'))
+    .filter((alarm) => alarmRank(alarm, nowMs) < SHELVED_RANK)
+    .sort((a, b) => alarmRank(a, nowMs) - alarmRank(b, nowMs));
+}
+
 /** How many places need a hand now. */
 export function placesNeedingHand(places: readonly PlaceSummary[], { alarms, nowMs }: Outlook): number {
   return places.filter((place) => {

@@ -1,8 +1,8 @@
 import type { Alarm } from '../../shared/model/alarm.ts';
 import type { AlarmRule } from '../../shared/model/alarm-rules.ts';
 import type { BandState, PlaceSummary, SeriesName } from '../../shared/wire/http.ts';
-import { isReturned, isShelved } from './alarms.ts';
-import { alarmsOfPlace, isTroubled, type Outlook, placesNeedingHand } from './rank.ts';
+import { isReturned, isShelved, needsHand } from './alarms.ts';
+import { alarmsOfPlace, houseAlarms, isTroubled, type Outlook, placesNeedingHand } from './rank.ts';
 
 export type TopLine = {
   readonly call: string;
@@ -65,7 +65,8 @@ function clauseOf(place: PlaceSummary, { alarms, nowMs }: Outlook): string {
   return stale ? 'has told nothing for a while' : 'was cold at the root in the last 24 h';
 }
 
-function callOf(hands: number): string {
+function callOf(hands: number, houseNeeds: boolean): string {
+  if (hands === 0 && houseNeeds) return 'The house needs a hand now.';
   if (hands === 0) return 'Nothing needs a hand now.';
   return hands === 1 ? 'One place needs a hand now.' : `${hands} places need a hand now.`;
 }
@@ -82,6 +83,7 @@ function restWords(count: { well: number; more: number; named: number }): string
 /** The one line at the top of the benches: what needs a hand now, worst first. */
 export function topLine(placesWorstFirst: readonly PlaceSummary[], outlook: Outlook): TopLine {
   const hands = placesNeedingHand(placesWorstFirst, outlook);
+  const houseNeeds = houseAlarms(outlook).some((alarm) => needsHand(alarm, outlook.nowMs));
   const troubled = placesWorstFirst.filter((place) => isTroubled(place, outlook));
   const clauses = troubled.slice(0, MOST_CLAUSES).map((place) => ({
     placeId: place.id,
@@ -90,5 +92,5 @@ export function topLine(placesWorstFirst: readonly PlaceSummary[], outlook: Outl
   }));
   const well = placesWorstFirst.length - troubled.length;
   const rest = restWords({ well, more: troubled.length - clauses.length, named: clauses.length });
-  return { call: callOf(hands), urgent: hands > 0, clauses, rest };
+  return { call: callOf(hands, houseNeeds), urgent: hands > 0 || houseNeeds, clauses, rest };
 }

@@ -75,7 +75,7 @@ export function AlarmQualitySection() {
           <p role="status">
             {value.whole.told === 0
               ? `Nobody was told of any alarm in the last ${WEEKS} weeks.`
-              : `In the last ${WEEKS} weeks ${value.whole.told} were told: ${value.whole.meetsTargets ? 'within' : 'more than'} what they are held to.`}
+              : `In the last ${WEEKS} weeks ${value.whole.told} ${value.whole.told === 1 ? 'was' : 'were'} told: ${value.whole.meetsTargets ? 'within' : 'more than'} what they are held to.`}
           </p>
           {value.whole.told > 0 && (
             <div class="wide">

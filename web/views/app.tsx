@@ -115,7 +115,7 @@ function HousePage() {
       <p class="unseen" role="alert">
         {loudNews.value}
       </p>
-      <p class="unseen" role="status">
+      <p class="said" role="status" data-testid="said">
         {quietNews.value}
       </p>
     </>

@@ -1,8 +1,9 @@
-import { worstFirst } from '../state/rank.ts';
+import { alarmWords } from '../../shared/words/alarm.ts';
+import { houseAlarms, worstFirst } from '../state/rank.ts';
 import { placeHref } from '../state/route.ts';
 import { wasColdAtRoot } from '../state/sentence.ts';
 import { topLine } from '../state/top-line.ts';
-import { known, nowMs, places, traces } from '../state.ts';
+import { known, nowMs, places, reader, traces } from '../state.ts';
 import { DemoProgress } from './demo-switch.tsx';
 import { FirstRun } from './first-run.tsx';
 import { PlaceCard } from './place-card.tsx';
@@ -31,6 +32,12 @@ export function Benches() {
           </span>
         ))}
         {line.rest && ` ${line.rest}`}
+        {houseAlarms(outlook).map((alarm) => (
+          <span key={alarm.id}>
+            {' '}
+            <a href="#/alarms">{alarmWords(alarm, reader.value).headline}</a>
+          </span>
+        ))}
       </p>
       <div class={`benches${shown.length === 1 ? ' lone' : ''}`}>
         {sorted.map((place) => (

@@ -4,7 +4,7 @@ import { checksApi } from '../checks-api.ts';
 import type { Scale } from '../state/check-words.ts';
 import { correctionOf } from '../state/correction-form.ts';
 import { calendarDay, instantOfWall } from '../state/time.ts';
-import { nowMs, timeZone } from '../state.ts';
+import { nowMs, say, timeZone } from '../state.ts';
 import { TextField } from './field.tsx';
 import type { Order } from './hooks.ts';
 
@@ -23,7 +23,13 @@ export function HandForm({ truth, scale, changed, order }: FormProps & { readonl
     const read = correctionOf({ offset, gain, reason, from }, timeZone.value);
     setErrors(read.errors);
     const { correction } = read;
-    if (correction && (await order.run(() => checksApi.correct(truth.probeId, correction)))) changed();
+    if (!correction || !(await order.run(() => checksApi.correct(truth.probeId, correction)))) return;
+    setOffset('');
+    setGain('1');
+    setReason('');
+    setFrom('');
+    say('The correction is entered.');
+    changed();
   };
   return (
     <details>
@@ -82,7 +88,9 @@ const DAY_MS = 86_400_000;
 export function DueForm({ truth, changed, order }: FormProps) {
   const [date, setDate] = useState('');
   const set = async (due: string | null) => {
-    if (await order.run(() => checksApi.setDue(truth.probeId, due))) changed();
+    if (!(await order.run(() => checksApi.setDue(truth.probeId, due)))) return;
+    say(due === null ? 'No check is due.' : 'The next check is set.');
+    changed();
   };
   const submit = (event: Event) => {
     event.preventDefault();

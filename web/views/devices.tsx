@@ -39,12 +39,19 @@ export function Devices() {
           <IfMay route="post /api/v1/devices">
             <NewDeviceForm made={setMade} changed={reload} embedded={value.broker.embedded} />
           </IfMay>
-          {made && <DeviceSecret made={made} broker={value.broker} hide={() => setMade(null)} />}
+          {made && !isRetired(made, value) && (
+            <DeviceSecret made={made} broker={value.broker} hide={() => setMade(null)} />
+          )}
           <Told answer={value} made={setMade} changed={reload} />
         </>
       )}
     </div>
   );
+}
+
+/** A secret of a device that was retired since lets nobody in: nothing is to be copied. */
+function isRetired({ device }: NewDevice, { devices }: DevicesAnswer): boolean {
+  return devices.find((row) => row.device === device)?.login?.state === 'retired';
 }
 
 type ToldProps = {

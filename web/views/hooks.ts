@@ -59,7 +59,16 @@ export type Order = {
 export function useOrder(): Order {
   const [busy, setBusy] = useState(false);
   const [problem, setProblem] = useState<string | null>(null);
+  const asked = useRef<HTMLElement | null>(null);
+  useEffect(() => {
+    const from = asked.current;
+    if (busy || from === null) return;
+    asked.current = null;
+    // a button that was disabled meanwhile has lost the focus: who works by keyboard goes on where they were
+    if (document.activeElement === document.body && from.isConnected) from.focus({ preventScroll: true });
+  }, [busy]);
   const run = async (order: () => Promise<unknown>) => {
+    asked.current = document.activeElement instanceof HTMLElement ? document.activeElement : null;
     setBusy(true);
     setProblem(null);
     try {

@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import type { Alarm } from '../../../shared/model/alarm.ts';
-import { worstFirst } from '../../../web/state/rank.ts';
+import { houseAlarms, worstFirst } from '../../../web/state/rank.ts';
 import { topLine } from '../../../web/state/top-line.ts';
 import { alarmOf, NOW_MS, placeNamed, toldValue } from './examples.ts';
 
@@ -68,4 +68,25 @@ test('of 6 places out of band 4 are named and 2 counted', () => {
   const line = topLine(places, outlook([]));
   expect(line.clauses).toHaveLength(4);
   expect(line.rest).toBe('2 more out of band.');
+});
+
+test('an alarm of the house, of no place, calls for a hand; once it returned or is acknowledged it does not', () => {
+  const call = (state: Alarm['state']) =>
+    topLine([well], outlook([{ ...alarmOf('well', { rule: 'way-failing', state }), placeId: null }])).call;
+  expect(call('unacknowledged')).toBe('The house needs a hand now.');
+  expect(call('returned-unacknowledged')).toBe('Nothing needs a hand now.');
+  expect(call('acknowledged')).toBe('Nothing needs a hand now.');
+});
+
+test('of 3 alarms of the house the 2 that nobody acknowledged stand on the benches, the urgent one first', () => {
+  const ofHouse = (id: string, state: Alarm['state']): Alarm => ({
+    ...alarmOf('well', { id, state }),
+    placeId: null,
+  });
+  const alarms = [
+    ofHouse('gone', 'returned-unacknowledged'),
+    ofHouse('stands', 'unacknowledged'),
+    ofHouse('seen', 'acknowledged'),
+  ];
+  expect(ids(houseAlarms(outlook([...alarms, alarmOf('well')])))).toEqual(['stands', 'gone']);
 });
