@@ -1,0 +1,46 @@
+import { connect } from 'node:net';
+import { afterAll, beforeAll, expect, it } from 'vitest';
+import { type Daemon, startDaemon } from '../support/daemon.ts';
+
+let daemon: Daemon;
+
+beforeAll(async () => {
+  daemon = await startDaemon();
+}, 60_000);
+afterAll(() => daemon.close());
+
+/** Sends the head of a request for a websocket as it stands, and breaks off or waits for the first answer. */
+function knock(path: string, { breakOff }: { readonly breakOff: boolean }): Promise<string> {
+  const head = [
+    `GET ${path} HTTP/1.1`,
+    `Host: 127.0.0.1:${daemon.httpPort}`,
+    'Connection: Upgrade',
+    'Upgrade: websocket',
+    'Sec-WebSocket-Key: dGhlIHNhbXBsZSBub25jZQ==',
+    'Sec-WebSocket-Version: 13',
+    '\r\n',
+  ].join('\r\n');
+  return new Promise((resolve, reject) => {
+    const socket = connect(daemon.httpPort, '127.0.0.1', () => {
+      socket.write(head);
+      if (breakOff) socket.resetAndDestroy();
+    });
+    socket.on('error', reject);
+    socket.on('close', () => resolve(''));
+    socket.on('data', (data) => {
+      socket.destroy();
+      resolve(data.toString('utf8').split('\r\n')[0] ?? '');
+    });
+  });
+}
+
+it('30 requests for a websocket that is refused, each broken off at once, leave the daemon up', async () => {
+  for (let i = 0; i < 30; i++) await knock('/nowhere', { breakOff: true });
+  expect((await daemon.get('/healthz')).status).toBe(200);
+});
+
+it('a websocket asked for at // or at http://[/, which are no addresses, is refused with 403, and the daemon stays up', async () => {
+  expect(await knock('//', { breakOff: false })).toBe('HTTP/1.1 403 Forbidden');
+  expect(await knock('http://[/', { breakOff: false })).toBe('HTTP/1.1 403 Forbidden');
+  expect((await daemon.get('/healthz')).status).toBe(200);
+});
