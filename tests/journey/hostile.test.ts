@@ -1,5 +1,7 @@
 import { connect } from 'node:net';
+import { connectAsync } from 'mqtt';
 import { afterAll, beforeAll, expect, it } from 'vitest';
+import { z } from 'zod';
 import { type Daemon, startDaemon } from '../support/daemon.ts';
 
 let daemon: Daemon;
@@ -43,4 +45,19 @@ it('a websocket asked for at // or at http://[/, which are no addresses, is refu
   expect(await knock('//', { breakOff: false })).toBe('HTTP/1.1 403 Forbidden');
   expect(await knock('http://[/', { breakOff: false })).toBe('HTTP/1.1 403 Forbidden');
   expect((await daemon.get('/healthz')).status).toBe(200);
+});
+
+const captured = z.object({ messages: z.array(z.object({ topic: z.string(), json: z.unknown() })) });
+
+it('a message of 32,000 nested brackets is listed without its JSON, and the one after it with', async () => {
+  await daemon.post('/api/v1/mappings/listen', { filter: 'deep/#' });
+  const client = await connectAsync(daemon.mqttUrl);
+  await client.publishAsync('deep/1', `${'['.repeat(32_000)}${']'.repeat(32_000)}`, { qos: 1 });
+  await client.publishAsync('deep/2', '{"t":[[21]]}', { qos: 1 });
+  await client.endAsync();
+  const { messages } = await daemon.read('/api/v1/mappings/listen', captured);
+  expect(messages).toEqual([
+    { topic: 'deep/1', json: null },
+    { topic: 'deep/2', json: { t: [[21]] } },
+  ]);
 });
