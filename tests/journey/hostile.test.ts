@@ -3,6 +3,7 @@ import { connectAsync } from 'mqtt';
 import { afterAll, beforeAll, expect, it } from 'vitest';
 import { z } from 'zod';
 import { type Daemon, startDaemon } from '../support/daemon.ts';
+import { until } from '../support/wait.ts';
 
 let daemon: Daemon;
 
@@ -61,3 +62,20 @@ it('a message of 32,000 nested brackets is listed without its JSON, and the one 
     { topic: 'deep/2', json: { t: [[21]] } },
   ]);
 });
+
+it('of 400 messages of 60,000 bytes to be kept at the broker 279 are kept, which is 16 MiB, and all are acknowledged', async () => {
+  const client = await connectAsync(daemon.mqttUrl);
+  const payload = Buffer.alloc(60_000, 'A');
+  for (let n = 100; n < 500; n++) await client.publishAsync(`junk/${n}`, payload, { qos: 1, retain: true });
+  const later = await connectAsync(daemon.mqttUrl);
+  const kept: string[] = [];
+  later.on('message', (topic) => kept.push(topic));
+  await later.subscribeAsync('junk/#', { qos: 0 });
+  await until(() => (kept.length >= 279 ? kept : null), { what: '279 kept messages', withinMs: 20_000 });
+  // time for one too many to come
+  await new Promise((resolve) => setTimeout(resolve, 500));
+  await later.endAsync();
+  await client.endAsync();
+  // 16 × 1,048,576 bytes hold 279 times the 60,000 of a payload and 8 of its topic
+  expect(kept).toHaveLength(279);
+}, 60_000);
