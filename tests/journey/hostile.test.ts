@@ -79,3 +79,17 @@ it('of 400 messages of 60,000 bytes to be kept at the broker 279 are kept, which
   // 16 × 1,048,576 bytes hold 279 times the 60,000 of a payload and 8 of its topic
   expect(kept).toHaveLength(279);
 }, 60_000);
+
+it('a file of exposures of 10,000 years is refused with 400 within 2 s, and one of 20 years is begun', async () => {
+  const client = await connectAsync(daemon.mqttUrl);
+  const pack = JSON.stringify([{ n: 'root/temperature', u: 'Cel', v: 22 }]);
+  await client.publishAsync('strikewell/1/bench/readings', pack, { qos: 1 });
+  await client.endAsync();
+  const url = `${daemon.httpUrl}/api/v1/places/bench/export?what=exposures&by=day&as=csv`;
+  const signal = AbortSignal.timeout(2_000);
+  const long = await fetch(`${url}&from=0000-01-01T00:00:00Z&to=9999-12-31T00:00:00Z`, { signal });
+  expect(long.status).toBe(400);
+  const short = await fetch(`${url}&from=2006-01-01T00:00:00Z&to=2026-01-01T00:00:00Z`);
+  expect(short.status).toBe(200);
+  await short.body?.cancel();
+});
