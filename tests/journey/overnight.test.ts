@@ -119,6 +119,8 @@ function soundsOver(buzzer: string, heard: readonly { topic: string; payload: st
   return sounds.filter((one, i) => one !== sounds[i - 1]).map((one) => (one === '1' ? 'sounds' : 'quiet'));
 }
 
+const typeOf = ({ body }: { readonly body: string }) => noticeSchema.parse(JSON.parse(body)).type;
+
 /** Acknowledges by the link of an e-mail, which holds once. */
 async function answerByLink({ httpUrl }: Daemon, text: string): Promise<void> {
   // bench.example stands for the daemon's address as others know it
@@ -180,10 +182,7 @@ test('a night behind Mosquitto: over the ceiling, 1.58 s of delay, Robin by e-ma
   expect((await push.atLeast(2, 5_000))[1]?.text).toContain('back below its ceiling');
   const requests = await webhook.takenAtLeast(3, 5_000);
   // Sam is told that Robin has taken it, and Robin is not
-  expect(requests.slice(1).map(({ body }) => noticeSchema.parse(JSON.parse(body)).type)).toEqual([
-    'alarm.acknowledged',
-    'alarm.returned',
-  ]);
+  expect(requests.slice(1).map(typeOf)).toEqual(['alarm.acknowledged', 'alarm.returned']);
   expect(requests.every((request) => isSigned(request, secret))).toBe(true);
   expect(soundsOver(buzzer, listener.received)).toEqual(['quiet', 'sounds', 'quiet']);
 
