@@ -1,4 +1,3 @@
-import { Fault } from '../../shared/faults.ts';
 import type { TargetSheet } from '../../shared/model/targets.ts';
 import type { HouseFacts } from '../../shared/wire/http.ts';
 import { horizonMs } from '../domain/room/horizon.ts';
@@ -25,7 +24,6 @@ import { NOTE_EVERY_MS, noteAlive, sayIfDown } from './alive.ts';
 import type { AnnunciatorSettings } from './annunciate.ts';
 import type { TellSettings } from './calling.ts';
 import { createCheckDesk } from './checks/desk.ts';
-import { createDelays } from './delays.ts';
 import { type DeviceMemory, rememberDevices } from './devices/memory.ts';
 import { createExchange } from './exchange/exchange.ts';
 import { createFindings, type FindingsDesk } from './findings.ts';
@@ -43,7 +41,7 @@ import { readBackPatience } from './read-back.ts';
 import { createRelay } from './relay.ts';
 import { startSealer } from './sealer.ts';
 import { createTeller, HEARTBEAT_EVERY_MS, type Teller } from './teller.ts';
-import { delaysTurn, type WatchContext, watchTurn } from './watch.ts';
+import { watches } from './watches.ts';
 import { World } from './world.ts';
 import { type Writability, watchWrites } from './writable.ts';
 
@@ -209,49 +207,6 @@ function openWorld({ store, timeZone }: HouseDeps) {
   world.afterReload = () => readBackPatience({ world, halves, store });
   world.afterReload();
   return { world, halves };
-}
-
-type Watches = {
-  readonly deps: HouseDeps;
-  readonly teller: Teller;
-  readonly pulse: ReturnType<typeof createPulse>;
-  readonly relayTurn: () => void;
-  /** whether no message waits to be taken */
-  readonly idle: () => boolean;
-};
-
-/** The turns of what passes with time: all of it every second, on-delays at the moment they run out. */
-function watches(watching: Omit<WatchContext, 'nowMs'>, { deps, teller, pulse, relayTurn, idle }: Watches) {
-  const { clock, log, timers, writability } = deps;
-  const turnOf = (turn: typeof watchTurn) => {
-    const changed = watchedNow(turn, { ...watching, nowMs: clock.nowMs() }, log);
-    for (const alarmId of changed ?? []) teller.alarm(alarmId);
-    relayTurn();
-    return changed !== null;
-  };
-  const next = () => nextRunsOutMs(clock.nowMs(), watching);
-  const look = () => {
-    turnOf(delaysTurn);
-    return next();
-  };
-  const delays = createDelays({ clock, timers, look });
-  const watch = () => {
-    if (turnOf(watchTurn)) pulse.beat('evaluation');
-    if (idle() && writability.writable()) pulse.beat('ingest');
-    delays.due(next());
-  };
-  return { watch, delays };
-}
-
-/** What time has brought; a full disk must not end the watch: it is found again at the next turn. */
-function watchedNow(turn: typeof watchTurn, context: WatchContext, log: Log): string[] | null {
-  try {
-    return turn(context);
-  } catch (cause) {
-    if (!(cause instanceof Fault)) throw cause;
-    log.error('alarms could not be kept', { error: cause.message });
-    return null;
-  }
 }
 
 function relayTurnOf({ store, ways, clock, log, writability }: HouseDeps, cameRound: () => void): () => void {

@@ -40,9 +40,6 @@ function wait(record: AlarmRecord, { store, nowMs }: TellContext): void {
   store.people.saveCalling(record.id, store.people.calling(record.id) ?? NOT_CALLED, nextMinuteMs);
 }
 
-/** What asks for something; that somebody has taken it, or that it is over, is said alarm by alarm. */
-const ASKS: ReadonlySet<Call['why']> = new Set(['raised', 'repeated']);
-
 type Asked = { readonly record: AlarmRecord; readonly call: Call; readonly calling: Calling };
 
 function gather(records: readonly AlarmRecord[], context: TellContext): void {
@@ -54,22 +51,19 @@ function gather(records: readonly AlarmRecord[], context: TellContext): void {
     store.people.saveCalling(record.id, now.calling, now.lookAgainMs);
     return now.calls.map((call) => ({ record, call, calling: now.calling }));
   });
-  const addressedBy = new Map(records.map(({ id }) => [id, new Set<string>()]));
   for (const person of roster.people) {
     const own = asked.filter(({ call }) => call.personId === person.id);
-    const news = own.filter(({ call }) => ASKS.has(call.why));
-    const alone = news.length === 1 ? own : own.filter((one) => !news.includes(one));
-    for (const { call, record, calling } of alone)
-      putCall(
-        call,
-        { record, calling, roster, mutedWays: [], addressed: addressedBy.get(record.id) ?? new Set() },
-        context,
-      );
-    if (news.length > 1)
-      putGathered(
-        person,
-        news.map(({ record }) => record),
-        context,
-      );
+    const taken = own.filter(({ call }) => call.why === 'acknowledged');
+    for (const together of [taken, own.filter((one) => !taken.includes(one))]) {
+      const [only] = together;
+      if (only && together.length === 1)
+        putCall(only.call, { ...only, roster, mutedWays: [], addressed: new Set() }, context);
+      if (together.length > 1)
+        putGathered(
+          person,
+          { records: together.map(({ record }) => record), taken: together === taken },
+          context,
+        );
+    }
   }
 }

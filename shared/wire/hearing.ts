@@ -44,7 +44,7 @@ export type WatchAnswer = {
 
 /** A foreign message that was heard, whole where it is text of JSON. */
 export type CapturedMessage = HeardMessage & {
-  /** the payload as JSON; null when it is none */
+  /** the payload as JSON; null when it is none, or nests too deep to be shown so */
   readonly json: unknown;
 };
 

@@ -119,6 +119,8 @@ function soundsOver(buzzer: string, heard: readonly { topic: string; payload: st
   return sounds.filter((one, i) => one !== sounds[i - 1]).map((one) => (one === '1' ? 'sounds' : 'quiet'));
 }
 
+const typeOf = ({ body }: { readonly body: string }) => noticeSchema.parse(JSON.parse(body)).type;
+
 /** Acknowledges by the link of an e-mail, which holds once. */
 async function answerByLink({ httpUrl }: Daemon, text: string): Promise<void> {
   // bench.example stands for the daemon's address as others know it
@@ -178,8 +180,9 @@ test('a night behind Mosquitto: over the ceiling, 1.58 s of delay, Robin by e-ma
   expect(mails[1]?.headers['subject']).toContain('back below its ceiling');
   expect(mails[1]?.text).not.toContain('/answer/');
   expect((await push.atLeast(2, 5_000))[1]?.text).toContain('back below its ceiling');
-  const requests = await webhook.takenAtLeast(2, 5_000);
-  expect(noticeSchema.parse(JSON.parse(requests[1]?.body ?? '{}')).type).toBe('alarm.returned');
+  const requests = await webhook.takenAtLeast(3, 5_000);
+  // Sam is told that Robin has taken it, and Robin is not
+  expect(requests.slice(1).map(typeOf)).toEqual(['alarm.acknowledged', 'alarm.returned']);
   expect(requests.every((request) => isSigned(request, secret))).toBe(true);
   expect(soundsOver(buzzer, listener.received)).toEqual(['quiet', 'sounds', 'quiet']);
 
@@ -190,11 +193,12 @@ test('a night behind Mosquitto: over the ceiling, 1.58 s of delay, Robin by e-ma
   const messages = await until(allSent, { what: 'all messages noted as sent', withinMs: 5_000 });
   expect(messages.toReversed().map(({ to, type, attempts }) => `${to} ${type} ${attempts}`)).toEqual([
     ...['Robin, e-mail alarm.raised 1', 'Robin, notification alarm.raised 1', 'Sam, webhook alarm.raised 1'],
+    'Sam, webhook alarm.acknowledged 1',
     ...[
       'Robin, e-mail alarm.returned 1',
       'Robin, notification alarm.returned 1',
       'Sam, webhook alarm.returned 1',
     ],
   ]);
-  expect([mail.mails.length, push.pushed.length, webhook.requests.length]).toEqual([2, 2, 2]);
+  expect([mail.mails.length, push.pushed.length, webhook.requests.length]).toEqual([2, 2, 3]);
 });

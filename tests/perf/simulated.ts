@@ -83,6 +83,8 @@ export function simulatedDaemon(file: string) {
       );
       hand.settle();
       await Promise.all(taken);
+      // as between any two turns: node's own tasks, small collections of garbage among them, wait for the event loop
+      await new Promise((resolve) => setImmediate(resolve));
     },
     close() {
       daemon.stop();

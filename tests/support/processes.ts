@@ -15,8 +15,10 @@ export function descendantRunning(search: { readonly of: number; readonly script
     .flatMap(readProcess);
   const below = (parent: number): Process[] =>
     all.filter((one) => one.parent === parent).flatMap((one) => [one, ...below(one.pid)]);
+  // started a second time in its own place, it has the whole path
+  const isScript = (arg: string): boolean => arg === search.script || arg.endsWith(`/${search.script}`);
   // npm's shell has the script within one argument, the daemon as an argument of its own.
-  const found = below(search.of).find(({ args }) => args.includes(search.script));
+  const found = below(search.of).find(({ args }) => args.some(isScript));
   if (found === undefined) throw new Error(`nothing below process ${search.of} runs ${search.script}`);
   return found.pid;
 }

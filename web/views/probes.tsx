@@ -160,20 +160,21 @@ export function Probes() {
   return (
     <div class="plain-page">
       <h1>Probes</h1>
-      {may('post /api/v1/watch') && (
-        <p>
-          <a href="#/watch">Watch a device speak</a>
-          {may('get /api/v1/mappings') && (
-            <>
-              {' '}
-              · <a href="#/other">Other messages</a>, of devices that send in a form of their own
-            </>
-          )}
-        </p>
-      )}
-      <p>
-        The <a href="#/devices">devices</a> behind them: their logins, when each was heard, and how it fares.
-      </p>
+      <ul class="leads">
+        <li>
+          <a href="#/devices">Devices</a>: their logins, when each was heard, and how it fares
+        </li>
+        {may('post /api/v1/watch') && (
+          <li>
+            <a href="#/watch">Watch a device speak</a>: every message, and what became of it
+          </li>
+        )}
+        {may('get /api/v1/mappings') && (
+          <li>
+            <a href="#/other">Other messages</a>: of devices that send in a form of their own
+          </li>
+        )}
+      </ul>
       <SecondClients />
       <FindingsSection placeId={null} />
       <ProbeTable />

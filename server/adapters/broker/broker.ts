@@ -4,6 +4,7 @@ import { Aedes, type PublishPacket } from 'aedes';
 import { Fault } from '../../../shared/faults.ts';
 import type { BrokerDoor, Bus, Clock, DoorWatch, ForeignDoor, Inbox, Log, Timers } from '../../ports.ts';
 import { deviceOf, openCallers } from './callers.ts';
+import { createRetainedRoom } from './retained.ts';
 
 /** A subscriber that does not read for this long is cut off, so that it cannot stall the others. */
 const DRAIN_TIMEOUT_MS = 10_000;
@@ -37,6 +38,7 @@ export type BrokerDeps = {
  */
 export async function startBroker(deps: BrokerDeps): Promise<Bus & { recheck(): void }> {
   const clients = openCallers(deps);
+  const retained = createRetainedRoom();
   const broker = await Aedes.createBroker({
     drainTimeout: DRAIN_TIMEOUT_MS,
     maxClientsIdLength: 128,
@@ -55,6 +57,7 @@ export async function startBroker(deps: BrokerDeps): Promise<Bus & { recheck(): 
       const objection = clients.objection(client, packet.topic);
       if (objection !== null) return done(new Error(`refused on ${packet.topic}: ${objection}`));
       clients.spoke(client, packet.topic);
+      if (packet.retain) packet.retain = retained.takes({ topic: packet.topic, bytes: keptBytes(packet) });
       authorize(deps, packet, done);
     },
   });
@@ -106,6 +109,11 @@ function authorize(
       done(new Error('not stored'));
     },
   );
+}
+
+function keptBytes({ topic, payload }: PublishPacket): number {
+  const bytes = Buffer.byteLength(payload);
+  return bytes === 0 ? 0 : bytes + Buffer.byteLength(topic);
 }
 
 /** Topics of the broker itself and of the daemon; asked after `deviceOf`, as a device may be called "alarms". */

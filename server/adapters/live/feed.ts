@@ -100,7 +100,9 @@ export function createFeed(deps: FeedDeps): LiveFeed & {
   return {
     attach(server, queries) {
       server.on('upgrade', (request: IncomingMessage, stream: Duplex, head: Buffer) => {
-        const path = new URL(request.url ?? '/', 'http://here').pathname;
+        // from here on nobody else listens for it, and a connection that breaks off must not end the daemon
+        stream.on('error', () => stream.destroy());
+        const [path] = (request.url ?? '/').split('?');
         const admission = path === '/live' && pages.count() < MAX_PAGES ? deps.admits(request) : null;
         if (admission === null) {
           stream.end('HTTP/1.1 403 Forbidden\r\nConnection: close\r\n\r\n');

@@ -27,16 +27,23 @@ const MEDIA_TYPES = {
 } as const;
 const ENDINGS = { csv: 'csv', ndjson: 'ndjson', senml: 'senml' } as const;
 
+/** Days of a span are told apart before the first is counted, and nobody else has a turn meanwhile: 20 years, ms. */
+const LONGEST_COUNTED_MS = 7_305 * 86_400_000;
+
 /**
  * What a place's record holds of a span, as text, chunk after chunk: nothing is read before it is asked for.
  * The span holds its start and not its end, so that spans put end to end have each reading once.
- * @throws Fault `bad-request` for a form the thing does not have
+ * @throws Fault `bad-request` for a form the thing does not have, or exposures of too long a span
  */
 export function exportOf(place: Place, query: ExportQuery, context: ExportContext): ExportAnswer {
   const { what, as, span } = query;
   if (as === 'senml' && what !== 'readings') {
     const message = `SenML holds readings; ask for ${what} as csv or ndjson.`;
     throw new Fault({ code: 'bad-request', message, details: { field: 'as' } });
+  }
+  if (what === 'exposures' && span.toMs - span.fromMs > LONGEST_COUNTED_MS) {
+    const message = 'Exposures of at most 20 years are counted in one file; ask for a shorter span.';
+    throw new Fault({ code: 'bad-request', message, details: { field: 'from' } });
   }
   const make = { readings, exposures, alarms }[what];
   return {

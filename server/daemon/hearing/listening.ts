@@ -15,6 +15,8 @@ import { type HearingContext, shownOf, verdictBy } from './watching.ts';
 
 /** Most foreign messages that are held, and most bytes of their payloads: then the listening ends, so that none is lost. */
 export const MOST_CAPTURED = { count: 50, bytes: 512 * 1024 };
+/** What nests deeper is shown as text alone: a message of nothing but brackets could be written by no answer. */
+const MOST_NESTED = 100;
 /** What was heard is held so long after the listening began, ms. */
 const HELD_MS = 30 * 60_000;
 
@@ -96,10 +98,16 @@ function capturedOf(id: number, message: RawMessage, context: HearingContext): C
 function jsonOf(payload: Uint8Array): unknown {
   const text = new TextDecoder().decode(payload);
   try {
-    return JSON.parse(text);
+    const json: unknown = JSON.parse(text);
+    return nestsWithin(json, MOST_NESTED) ? json : null;
   } catch {
     return numberIn(text);
   }
+}
+
+function nestsWithin(json: unknown, levels: number): boolean {
+  if (typeof json !== 'object' || json === null) return true;
+  return levels > 0 && Object.values(json).every((part) => nestsWithin(part, levels - 1));
 }
 
 function cannot(cause: unknown): never {

@@ -166,7 +166,7 @@ test('the owner adds an account that tends and one that looks; a name that is th
 });
 
 describe('by role', () => {
-  const vent = { from: '2026-06-01T09:00:00Z' };
+  const vent = { from: '2026-06-01T09:00:00Z', to: '2026-06-01T10:00:00Z' };
   test.each([
     ['GET', PLACE, undefined, { look: 200, tend: 200, owner: 200 }],
     ['POST', `${PLACE}/vents`, vent, { look: 403, tend: 201, owner: 201 }],
