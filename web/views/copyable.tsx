@@ -2,7 +2,7 @@ import { useRef, useState } from 'preact/hooks';
 import { say } from '../state.ts';
 
 /** Lines to paste elsewhere, with a button that copies them where the browser lets it. */
-export function Copyable({ label, lines }: { readonly label: string; readonly lines: string }) {
+export function Copyable({ label, lines }: { readonly label?: string; readonly lines: string }) {
   const code = useRef<HTMLElement>(null);
   const [copied, setCopied] = useState('');
   const select = () => {
@@ -19,12 +19,12 @@ export function Copyable({ label, lines }: { readonly label: string; readonly li
   };
   return (
     <div class="command">
-      <p>{label}</p>
+      {label && <p>{label}</p>}
       <pre>
         <code ref={code}>{lines}</code>
       </pre>
       <span class="row">
-        <button type="button" aria-label={`Copy: ${label}`} onClick={() => void copy()}>
+        <button type="button" aria-label={label && `Copy: ${label}`} onClick={() => void copy()}>
           Copy
         </button>
         <span>{copied}</span>

@@ -1,39 +1,9 @@
-import { useRef, useState } from 'preact/hooks';
 import { access } from '../access.ts';
 import { firstPackCommand } from '../state/broker.ts';
-import { known, say } from '../state.ts';
+import { known } from '../state.ts';
+import { Copyable } from './copyable.tsx';
 import { DemoSwitch } from './demo-switch.tsx';
 import { SafetyWords } from './safety.tsx';
-
-function Command({ line }: { line: string }) {
-  const code = useRef<HTMLElement>(null);
-  const [copied, setCopied] = useState('');
-  const select = () => {
-    if (!code.current) return;
-    getSelection()?.selectAllChildren(code.current);
-    setCopied('Selected: copy it with the keyboard');
-  };
-  const copy = async () => {
-    if (!navigator.clipboard) return select();
-    await navigator.clipboard.writeText(line).then(() => {
-      setCopied('Copied');
-      say('Copied.');
-    }, select);
-  };
-  return (
-    <div class="command">
-      <pre>
-        <code ref={code}>{line}</code>
-      </pre>
-      <span class="row">
-        <button type="button" onClick={() => void copy()}>
-          Copy
-        </button>
-        <span>{copied}</span>
-      </span>
-    </div>
-  );
-}
 
 /** What a house without a place shows: how to connect the first sensor, or an invented place to look at. */
 export function FirstRun() {
@@ -54,7 +24,7 @@ export function FirstRun() {
           {broker.connected ? '' : ' (which cannot be reached now)'}. From a shell on this machine, one pack
           of three:
         </p>
-        <Command line={firstPackCommand(broker.address)} />
+        <Copyable lines={firstPackCommand(broker.address)} />
         {access.value?.closed && broker.embedded && (
           <p>
             An owner password is set, so sensors must log in: add them on the page{' '}

@@ -1,10 +1,9 @@
-import { MAX_PAYLOAD_BYTES, MAX_RECORDS, SENML_VERSION } from '../../../firmware-contracts/v1/limits.ts';
+import { MAX_RECORDS, SENML_VERSION } from '../../../firmware-contracts/v1/limits.ts';
 import { readingsPackSchema, type SenmlRecord } from '../../../firmware-contracts/v1/readings.ts';
+import { textOf } from './payload.ts';
 import { pointerTo, quoted, type Refusal } from './refusal.ts';
 
 type Issue = { readonly path: readonly PropertyKey[]; readonly code: string; readonly message: string };
-
-const utf8 = new TextDecoder('utf-8', { fatal: true });
 
 /**
  * Reads a payload as SenML records whose fields have the right types, in one version we
@@ -14,16 +13,9 @@ const utf8 = new TextDecoder('utf-8', { fatal: true });
  * @source [RFC8428] sections 4.3, 4.4 and 5
  */
 export function readRecords(payload: Uint8Array): readonly SenmlRecord[] | Refusal {
-  if (payload.byteLength > MAX_PAYLOAD_BYTES) {
-    const reason = `the payload has ${payload.byteLength} bytes; ${MAX_PAYLOAD_BYTES} are allowed`;
-    return { code: 'payload-too-large', reason, pointer: null };
-  }
-  let text: string;
-  try {
-    text = utf8.decode(payload);
-  } catch {
-    return { code: 'not-utf8', reason: 'the payload is not UTF-8', pointer: null };
-  }
+  const read = textOf(payload);
+  if ('code' in read) return read;
+  const { text } = read;
   let json: unknown;
   try {
     json = JSON.parse(text);

@@ -1,7 +1,8 @@
-import { DEVICE_NAME, MAX_PAYLOAD_BYTES, SENML_VERSION } from '../../../firmware-contracts/v1/limits.ts';
+import { DEVICE_NAME, SENML_VERSION } from '../../../firmware-contracts/v1/limits.ts';
 import type { PackFaultCode } from '../../../shared/faults.ts';
 import type { NewMapping } from '../../../shared/model/mapping.ts';
 import type { Decoded } from '../ingest/decode.ts';
+import { textOf } from '../ingest/payload.ts';
 import { type DecodedReading, readReading } from '../ingest/reading.ts';
 import { quoted, type Refusal } from '../ingest/refusal.ts';
 import { numberIn, readMappedTime, readMappedValue } from './read-value.ts';
@@ -23,7 +24,6 @@ const TIME_FAULTS: ReadonlySet<string> = new Set<PackFaultCode>([
   'time-in-future',
   'retained-without-time',
 ]);
-const utf8 = new TextDecoder('utf-8', { fatal: true });
 
 /**
  * Reads a foreign message by a mapping: JSON, or a bare number. What holds for a record of a pack holds for each
@@ -81,16 +81,9 @@ function deviceOf(topic: string, { device }: NewMapping): string | Refusal {
 }
 
 function bodyOf(payload: Uint8Array): { readonly json: unknown } | Refusal {
-  if (payload.byteLength > MAX_PAYLOAD_BYTES) {
-    const reason = `the payload has ${payload.byteLength} bytes; ${MAX_PAYLOAD_BYTES} are allowed`;
-    return { code: 'payload-too-large', reason, pointer: null };
-  }
-  let text: string;
-  try {
-    text = utf8.decode(payload);
-  } catch {
-    return { code: 'not-utf8', reason: 'the payload is not UTF-8', pointer: null };
-  }
+  const read = textOf(payload);
+  if ('code' in read) return read;
+  const { text } = read;
   try {
     return { json: JSON.parse(text) };
   } catch {

@@ -1,10 +1,8 @@
 import { type Request, Router } from 'express';
-import { z } from 'zod';
-import { Fault } from '../../../../shared/faults.ts';
 import { beginStepSchema, checkDueSchema, newCheckSchema } from '../../../../shared/model/check.ts';
 import { newCorrectionSchema } from '../../../../shared/model/correction.ts';
 import type { CheckDesk } from '../../../ports.ts';
-import { readBody } from './read.ts';
+import { readBody, readNumber } from './read.ts';
 
 export type CheckRouteDeps = {
   readonly checks: CheckDesk;
@@ -57,14 +55,5 @@ function momentMs(text: string | undefined): number | null {
   return text === undefined ? null : Date.parse(text);
 }
 
-const idSchema = z
-  .string()
-  .regex(/^\d{1,15}$/)
-  .transform(Number);
-
-function readId(text: string): number {
-  const parsed = idSchema.safeParse(text);
-  if (parsed.success) return parsed.data;
-  const message = `There is no "${text.slice(0, 40)}"; GET /api/v1/checks lists checks, corrections and probes by number.`;
-  throw new Fault({ code: 'not-found', message });
-}
+const readId = (text: string) =>
+  readNumber(text, 'GET /api/v1/checks lists checks, corrections and probes by number.');

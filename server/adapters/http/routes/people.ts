@@ -1,10 +1,8 @@
 import { Router } from 'express';
-import { z } from 'zod';
-import { Fault } from '../../../../shared/faults.ts';
 import { ladderSchema, newWaySchema, personPatchSchema } from '../../../../shared/model/people.ts';
 import { weeklyTestSchema } from '../../../../shared/model/weekly-test.ts';
 import type { PeopleDesk, WayAt } from '../../../ports.ts';
-import { readBody } from './read.ts';
+import { readBody, readNumber } from './read.ts';
 
 type PeopleRouteDeps = { readonly people: PeopleDesk };
 
@@ -58,17 +56,8 @@ export function peopleRoutes({ people }: PeopleRouteDeps): Router {
   return routes;
 }
 
-const idSchema = z
-  .string()
-  .regex(/^\d{1,15}$/)
-  .transform(Number);
-
-function readId(text: string): number {
-  const parsed = idSchema.safeParse(text);
-  if (parsed.success) return parsed.data;
-  const message = `There is no "${text.slice(0, 40)}"; GET /api/v1/people lists people and their ways by number.`;
-  throw new Fault({ code: 'not-found', message });
-}
+const readId = (text: string) =>
+  readNumber(text, 'GET /api/v1/people lists people and their ways by number.');
 
 function wayAt({ id, wayId }: { id: string; wayId: string }): WayAt {
   return { personId: readId(id), wayId: readId(wayId) };

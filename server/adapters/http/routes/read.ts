@@ -46,3 +46,20 @@ export function readBody<T>(schema: z.ZodType<T>, body: unknown): T {
 function shown(value: unknown): string {
   return value === undefined ? 'missing' : JSON.stringify(value).slice(0, 60);
 }
+
+const numberSchema = z
+  .string()
+  .regex(/^\d{1,15}$/)
+  .transform(Number);
+
+/**
+ * Reads what is named by its number in an address.
+ * @param text as it stands in the address
+ * @param listed where such numbers are listed, as a sentence
+ * @throws Fault `not-found`
+ */
+export function readNumber(text: string, listed: string): number {
+  const parsed = numberSchema.safeParse(text);
+  if (parsed.success) return parsed.data;
+  throw new Fault({ code: 'not-found', message: `There is no "${text.slice(0, 40)}"; ${listed}` });
+}
