@@ -18,7 +18,15 @@ export const LIMIT_RULES = [
 /** Rules about the watch itself. */
 export const WATCH_RULES = ['no-data', 'power-back', 'probe-suspect'] as const;
 /** Rules of the house, of no place. */
-export const HOUSE_RULES = ['watch-was-down', 'way-failing', 'test-unconfirmed'] as const;
+export const HOUSE_RULES = [
+  'watch-was-down',
+  'way-failing',
+  'test-unconfirmed',
+  'record-not-writable',
+  'clock-jumped',
+  'message-set-aside',
+  'restore-incomplete',
+] as const;
 export const ALARM_RULES = [...LIMIT_RULES, ...WATCH_RULES, ...HOUSE_RULES] as const;
 
 export type LimitRule = (typeof LIMIT_RULES)[number];
@@ -188,6 +196,42 @@ const WATCH_SHEETS: Readonly<Record<Exclude<AlarmRule, LimitRule>, RuleSheet>> =
     consequence: 'An alarm by that way may not reach anybody.',
     action:
       'Ask whether the test arrived; then test again from the page People, and mend or change that way.',
+  },
+  'record-not-writable': {
+    name: 'the record cannot be written',
+    priority: 'high',
+    respondWithinMin: 60,
+    group: null,
+    cause: 'Usually the disk is full, read-only or failing.',
+    consequence: 'New readings are not saved. Alarms are judged from memory until it can be written again.',
+    action: 'Free disk space or check the disk. "strikewell doctor" shows what is wrong.',
+  },
+  'clock-jumped': {
+    name: 'the clock jumped',
+    priority: 'medium',
+    respondWithinMin: 240,
+    group: null,
+    cause: 'Usually a computer without a battery-backed clock, or a wrong time server.',
+    consequence: 'Readings taken while the clock was wrong may carry the wrong time.',
+    action: 'Check the date, the time and the time synchronisation of this computer.',
+  },
+  'message-set-aside': {
+    name: 'a message could not be stored',
+    priority: 'medium',
+    respondWithinMin: 240,
+    group: null,
+    cause: 'A fault in Strikewell, or a damaged record.',
+    consequence: 'The readings in that message are missing from the record.',
+    action: 'Find it among the rejected messages under Probes, then run "strikewell doctor".',
+  },
+  'restore-incomplete': {
+    name: 'the restore is incomplete',
+    priority: 'medium',
+    respondWithinMin: 240,
+    group: null,
+    cause: 'The backup did not hold everything this installation uses.',
+    consequence: 'Somebody named here is not notified until it is set up again.',
+    action: 'Set up each entry again, then send a test message.',
   },
 };
 

@@ -102,6 +102,15 @@ export type AlarmFacts =
         readonly putMs: number;
         readonly error: string | null;
       }[];
+    }
+  /** what is wrong with the installation itself: record, clock, messages, restore; words are ready to read */
+  | {
+      readonly kind: 'installation';
+      readonly items: readonly {
+        readonly what: string;
+        readonly sinceMs: number;
+        readonly detail: string | null;
+      }[];
     };
 
 export type AlarmEvent = {

@@ -39,6 +39,7 @@ function factWords(alarm: Alarm, reader: Reader): AlarmWords {
   if (facts?.kind === 'past-limit') return pastLimitWords(alarm, facts, reader);
   if (facts?.kind === 'was-blind') return blindWords(alarm, facts, reader);
   if (facts?.kind === 'probe-suspect') return suspectWords(alarm, facts, reader);
+  if (facts?.kind === 'installation') return installationWords(alarm, facts, reader);
   if (facts?.kind === 'way-failing') return failingWords(alarm, facts, reader);
   if (facts?.kind === 'test-unconfirmed') return unconfirmedWords(alarm, facts, reader);
   return { headline: `${alarm.placeName}: ${STATE_WORDS[alarm.state]}`, detail: '', action: '' };
@@ -160,6 +161,29 @@ function unconfirmedWords(alarm: Alarm, { tests }: Told<'test-unconfirmed'>, rea
   });
   return {
     headline: `${alarm.placeName}: the weekly test was not confirmed by ${names}.`,
+    detail: `${said.join('; ')}. ${cause} ${consequence}`,
+    action,
+  };
+}
+
+/** What an alarm of the installation says once it has cleared. */
+const CLEARED: Partial<Record<Alarm['rule'], string>> = {
+  'record-not-writable': 'the record can be written again',
+  'clock-jumped': 'the clock is steady again',
+  'message-set-aside': 'no more messages had to be set aside',
+  'restore-incomplete': 'the restore is complete',
+};
+
+function installationWords(alarm: Alarm, { items }: Told<'installation'>, reader: Reader): AlarmWords {
+  const { name, cause, consequence, action } = ruleSheet(alarm.rule);
+  if (hasReturned(alarm))
+    return { headline: `${alarm.placeName}: ${CLEARED[alarm.rule] ?? name}.`, detail: '', action: '' };
+  const said = items.map(({ what, sinceMs, detail }) => {
+    const since = `${what} since ${clock(sinceMs, reader)}`;
+    return detail === null ? since : `${since}: ${detail}`;
+  });
+  return {
+    headline: `${alarm.placeName}: ${name}.`,
     detail: `${said.join('; ')}. ${cause} ${consequence}`,
     action,
   };

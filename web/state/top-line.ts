@@ -43,6 +43,10 @@ const CLAUSE_OF: Readonly<Record<AlarmRule, { readonly is: string; readonly was:
   'watch-was-down': { is: 'was not watched', was: 'was not watched' },
   'way-failing': { is: 'cannot reach somebody', was: 'could not reach somebody' },
   'test-unconfirmed': { is: 'has a test nobody confirmed', was: 'had a test nobody confirmed' },
+  'record-not-writable': { is: 'cannot save readings', was: 'could not save readings for a while' },
+  'clock-jumped': { is: 'has a clock that jumped', was: 'had a clock that jumped' },
+  'message-set-aside': { is: 'could not store a message', was: 'could not store a message' },
+  'restore-incomplete': { is: 'is not fully restored', was: 'was not fully restored' },
 };
 
 function alarmClause(alarm: Alarm, nowMs: number): string {
