@@ -13,6 +13,8 @@ export type * from './ports/daemon.ts';
 export type * from './ports/devices.ts';
 export type * from './ports/edge.ts';
 export type * from './ports/hearing.ts';
+export type * from './ports/keys.ts';
+
 export type * from './ports/outbox.ts';
 export type * from './ports/path-tests.ts';
 export type * from './ports/people.ts';

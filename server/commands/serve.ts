@@ -12,7 +12,6 @@ import { connectDevice } from '../adapters/mqtt/publisher.ts';
 import { createPing } from '../adapters/notify/ping.ts';
 import { systemClock as clock, systemTimers as timers } from '../adapters/system/clock.ts';
 import { fileKeep, openDataDir, readNamedFile } from '../adapters/system/files.ts';
-import { keptSecret } from '../adapters/system/kept-secret.ts';
 import { lockDataDir } from '../adapters/system/lock.ts';
 import { createLog } from '../adapters/system/log.ts';
 import { createSeal } from '../adapters/system/seal.ts';
@@ -24,13 +23,13 @@ import type { Going } from './command.ts';
 import { openDevices, secureAddressOf } from './devices.ts';
 import { type Front, openFront, urlHost } from './front.ts';
 import { openKeeping } from './keeping.ts';
-import { openWays } from './ways.ts';
+import { openKeys } from './keys.ts';
+import { openOutgoing, openWays } from './ways.ts';
 
 const root = fileURLToPath(new URL('../../', import.meta.url));
 const SHEET = join(root, 'seeds/targets/general-herbaceous-bottom-heat.json');
 const SOURCES = join(root, 'shared/sources.md');
 const CLIENT_ID_KEPT_AS = 'mqtt-client-id';
-const LINK_KEY_KEPT_AS = 'link-key';
 const FILTERS_KEPT_AS = 'mqtt-filters';
 
 /**
@@ -64,9 +63,11 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
   const feed = createFeed({ clock, timers, log, admits: front.doorkeeper.admits });
   const broker = { address: withoutSecrets(deviceBroker.url), embedded: outside === null };
   const edges = () => ({ ...edgeFacts(late, broker), ...keeping.facts() });
-  const ways = openWays(settings, keep);
-  const ping = settings.pingUrl === null ? null : createPing(settings.pingUrl);
-  const links = { publicUrl: settings.publicUrl, seal: createSeal(keptSecret(keep, LINK_KEY_KEPT_AS)) };
+  const keys = openKeys({ store, keep, settings, log, nowMs: clock.nowMs() });
+  const sendHttp = openOutgoing();
+  const ways = openWays(settings, { keys, sendHttp, closed: front.access.closed });
+  const ping = settings.pingUrl === null ? null : createPing(settings.pingUrl, { sendHttp, timers });
+  const links = { publicUrl: settings.publicUrl, seal: createSeal(keys['link-key']) };
   const sourceText = readSources();
   const daemon = createDaemon({
     ...{ store, clock, timers, log, feed, sheet, timeZone, keepRawDays },
@@ -109,6 +110,7 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
     await demo.stop();
     await keeping.stop();
     daemon.stop();
+    await daemon.ended();
     feed.close();
     await bus.close();
     server.closeAllConnections();

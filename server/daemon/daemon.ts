@@ -39,6 +39,7 @@ import { createPulse, PING_EVERY_MS, type Ping } from './pulse.ts';
 import { createQueries } from './queries.ts';
 import { readBackPatience } from './read-back.ts';
 import { createRelay } from './relay.ts';
+import { nobodyReachedNow, relayTurnOf } from './relay-turn.ts';
 import { startSealer } from './sealer.ts';
 import { createTeller, HEARTBEAT_EVERY_MS, type Teller } from './teller.ts';
 import { watches } from './watches.ts';
@@ -93,6 +94,8 @@ export type Daemon = {
   /** Tells pages and topics of a place that was made, changed or removed beside the daemon. */
   placeChanged(placeId: string): void;
   stop(): void;
+  /** Settles once the messages that were under way at the stop have ended, or were broken off. */
+  ended(): Promise<void>;
 };
 
 type HouseDeps = DaemonDeps & { readonly writability: Writability };
@@ -118,8 +121,10 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const findings = createFindings(queryContext);
   const queries = createQueries(queryContext, findings);
   const teller = createTeller(queryContext, deps.feed);
-  const pulse = createPulse({ clock, log, ping: deps.ping ?? null });
-  const relayTurn = relayTurnOf(deps, () => pulse.beat('outbox'));
+  const nobodyReached = () => nobodyReachedNow({ store, webhookSet, nowMs: clock.nowMs() });
+  const pulse = createPulse({ clock, log, ping: deps.ping ?? null, nobodyReached });
+  const relay = createRelay({ store, ...deps.ways, clock, timers, log });
+  const relayTurn = relayTurnOf(relay, deps, () => pulse.beat('outbox'));
   const alarmChanged = (alarmId: string) => {
     teller.alarm(alarmId);
     relayTurn();
@@ -146,6 +151,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const { exposures } = queries;
   const exchanging = { ...queryContext, timers, sheet, exposures, placeChanged: teller.place };
   let stops: (() => void)[] = [];
+  let ended: Promise<void> = Promise.resolve();
 
   return {
     inbox,
@@ -167,7 +173,9 @@ export function createDaemon(given: DaemonDeps): Daemon {
     stop() {
       noteAlive(deps);
       for (const stop of [...stops, delays.stop]) stop();
+      ended = relay.stop();
     },
+    ended: () => ended,
   };
 }
 
@@ -207,18 +215,6 @@ function openWorld({ store, timeZone }: HouseDeps) {
   world.afterReload = () => readBackPatience({ world, halves, store });
   world.afterReload();
   return { world, halves };
-}
-
-function relayTurnOf({ store, ways, clock, log, writability }: HouseDeps, cameRound: () => void): () => void {
-  const relay = createRelay({ store, ...ways, clock, log });
-  return () => {
-    // what cannot be noted as sent would be sent again and again
-    if (!writability.writable()) return;
-    relay.turn().then(cameRound, (cause: unknown) => {
-      writability.refused(cause);
-      log.error('the relay failed', { error: String(cause) });
-    });
-  };
 }
 
 function paces(teller: Teller, { timers, writability }: HouseDeps): (() => void)[] {

@@ -12,6 +12,7 @@ import type { BlockSummary } from '../domain/seal/summary.ts';
 import type { AccessRecord } from './access.ts';
 import type { Checks, Corrections } from './checks.ts';
 import type { Mappings } from './hearing.ts';
+import type { InstallationKeys, RestoreGaps } from './keys.ts';
 import type { Outbox } from './outbox.ts';
 import type { PathTests } from './path-tests.ts';
 import type { People } from './people.ts';
@@ -187,6 +188,8 @@ export type Store = {
   readonly corrections: Corrections;
   readonly checks: Checks;
   readonly horizon: HorizonMark;
+  readonly keys: InstallationKeys;
+  readonly restoreGaps: RestoreGaps;
   /** @throws Fault `store-failed` when the disk or the file does not take it; whatever `work` throws besides */
   transaction<T>(work: () => T): T;
   /** Writes a little and commits it, to learn whether writing works. @throws Fault `store-failed` */

@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { LIMIT_RULES } from './alarm-rules.ts';
 import { lampSchema } from './lamp.ts';
 import { limitSettingsSchema } from './limit-settings.ts';
+import { nameSchema } from './name.ts';
 
 /** What the cuttings stand in; a trade word, shown as it is. */
 export const PLACE_KINDS = ['bench', 'case', 'dome', 'frame', 'unstated'] as const;
@@ -82,12 +83,7 @@ export type Place = {
 /** What may be changed about a place over HTTP; what is left out stays. */
 export const placePatchSchema = z
   .strictObject({
-    name: z
-      .string()
-      .trim()
-      .min(1, 'a name has at least 1 character')
-      .max(80, 'a name has at most 80 characters')
-      .regex(/^\P{C}*$/u, 'a name holds no control characters'),
+    name: nameSchema,
     kind: z.enum(PLACE_KINDS),
     settings: placeSettingsSchema.partial(),
   })

@@ -8,6 +8,7 @@ import { type Db, openDatabase } from './database.ts';
 import { sqliteDiary } from './diary.ts';
 import { type HorizonRow, horizonRow } from './horizon.ts';
 import { type RecordJournal, sqliteJournal } from './journal.ts';
+import { sqliteKeys, sqliteRestoreGaps } from './keys.ts';
 import { sqliteMappings } from './mappings.ts';
 import { sqliteOutbox } from './outbox.ts';
 import { sqlitePathTests } from './path-tests.ts';
@@ -51,6 +52,8 @@ export function openStore({ file, nowMs }: { file: string; nowMs: number }): Sto
     mappings: sqliteMappings(db),
     settled,
     horizon: { get: horizon.get, set: horizon.set },
+    keys: sqliteKeys(db),
+    restoreGaps: sqliteRestoreGaps(db),
     transaction: (work) => refusing(() => committed(db, { journal, settled, horizon, corrections }, work)),
     // nothing reads it, and setting it writes a page even when it stays as it was
     touch: () => void refusing(() => db.pragma('user_version = 0')),

@@ -66,6 +66,8 @@ export function failingStore(inner: Store): FailingStore {
     settled: { ...inner.settled, put: writing(inner.settled.put), putDays: writing(inner.settled.putDays) },
     access: inner.access,
     mappings: inner.mappings,
+    keys: inner.keys,
+    restoreGaps: inner.restoreGaps,
     ...truthOf(inner, writing),
     people: {
       ...inner.people,
