@@ -66,10 +66,11 @@ export function createQueries(context: QueryContext, desk: FindingsDesk): Querie
       requireAlarm(world, alarmId);
       return store.alarms.events(alarmId);
     },
-    refused() {
+    refused(part = null) {
       const byCode = store.refusals.countsByCode();
       const total = Object.values(byCode).reduce((sum, n) => sum + n, 0);
-      return { refused: store.refusals.newest(REFUSED_LISTED), total, byCode };
+      const { limit, beforeId } = part ?? { limit: REFUSED_LISTED, beforeId: null };
+      return { refused: store.refusals.newest(limit, beforeId ?? undefined), total, byCode };
     },
     findings: ({ placeId, span }) =>
       desk.answer({ places: placeId === null ? [...world.places.values()] : [placeOr404(placeId)], span }),

@@ -64,7 +64,12 @@ export type Queries = {
   tryOnPast(placeId: string, query: { rule: TriableRule; span: Span; trial: Trial }): PastAnswer;
   alarmsIn(span: Span): Alarm[];
   alarmEvents(alarmId: string): AlarmEvent[];
-  refused(): { refused: RefusedPack[]; total: number; byCode: Record<string, number> };
+  /** The newest, or so many of those before one. */
+  refused(part?: { readonly limit: number; readonly beforeId: number | null } | null): {
+    refused: RefusedPack[];
+    total: number;
+    byCode: Record<string, number>;
+  };
   /** What is found wrong with probes: at present, or over a span of at most 8 days; of one place or all. */
   findings(query: { placeId: string | null; span: Span | null }): FindingsAnswer;
   probes(): (Probe & { readonly latest: Reading | null })[];

@@ -12,6 +12,7 @@ import type { BlockSummary } from '../domain/seal/summary.ts';
 import type { AccessRecord } from './access.ts';
 import type { Checks, Corrections } from './checks.ts';
 import type { Mappings } from './hearing.ts';
+import type { ArchiveRecord, WaitingRecord } from './lifecycle.ts';
 import type { Outbox } from './outbox.ts';
 import type { PathTests } from './path-tests.ts';
 import type { People } from './people.ts';
@@ -84,6 +85,7 @@ export type ProbeProgress = { readonly probeId: number; readonly cadenceMs: numb
 export type NewProbe = Omit<Probe, 'id' | 'conflicts'>;
 
 export type Probes = {
+  /** those that are live, neither archived nor deleted */
   all(): Probe[];
   add(probe: NewProbe): Probe;
   countConflict(probeId: number): void;
@@ -93,7 +95,10 @@ export type Probes = {
 };
 
 export type Places = {
+  /** those that are live, neither archived nor deleted */
   all(): Place[];
+  /** ids of those of the demo, archived and deleted ones too */
+  ofDemo(): string[];
   add(place: Place): void;
   update(place: Place): void;
   /** Removes the place with its probes, readings, targets and alarms. */
@@ -106,11 +111,13 @@ export type NewRefusal = Omit<RefusedPack, 'id' | 'time'> & { readonly atMs: num
 
 export type Refusals = {
   keep(refusal: NewRefusal): void;
-  newest(limit: number): RefusedPack[];
+  /** @param beforeId only those that came before this one */
+  newest(limit: number, beforeId?: number): RefusedPack[];
   countsByCode(): Record<string, number>;
 };
 
 export type Alarms = {
+  /** of the house, and of places that are live */
   all(): AlarmRecord[];
   save(record: AlarmRecord): void;
   addEvent(event: Omit<AlarmEvent, 'id'>): number;
@@ -187,6 +194,8 @@ export type Store = {
   readonly corrections: Corrections;
   readonly checks: Checks;
   readonly horizon: HorizonMark;
+  readonly waiting: WaitingRecord;
+  readonly archive: ArchiveRecord;
   /** @throws Fault `store-failed` when the disk or the file does not take it; whatever `work` throws besides */
   transaction<T>(work: () => T): T;
   /** Writes a little and commits it, to learn whether writing works. @throws Fault `store-failed` */
