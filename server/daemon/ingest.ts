@@ -124,9 +124,10 @@ function takeReadings(
       judgeTogether(together, judgedAtMs, context, touched);
       together = { tMs: reading.tMs, probes: [] };
     }
-    if (!takeReading({ reading, probe, judgedAtMs }, context, touched)) continue;
-    delivered.add(probe);
-    if (bearsOnPlace(probe)) together.probes.push(probe);
+    const arrived = { reading, probe, arrivedAtMs: message.arrivedAtMs, judgedAtMs };
+    const news = takeReading(arrived, context, touched);
+    if (news !== null) delivered.add(probe);
+    if (news?.judged && bearsOnPlace(probe)) together.probes.push(probe);
   }
   judgeTogether(together, judgedAtMs, context, touched);
   for (const probe of delivered) noteDelivery(probe, message.arrivedAtMs, context);
@@ -159,14 +160,23 @@ function judgeTogether({ probes }: Together, nowMs: number, context: IngestConte
   }
 }
 
-type Arrived = { readonly reading: DecodedReading; readonly probe: Probe; readonly judgedAtMs: number };
+type Arrived = {
+  readonly reading: DecodedReading;
+  readonly probe: Probe;
+  readonly arrivedAtMs: number;
+  /** when it is judged: later than its arrival when its device had to wait */
+  readonly judgedAtMs: number;
+};
 
-/** @returns true when the reading is news: stored, newest of its probe, and not late */
+/**
+ * @returns null unless the reading is news: stored, newest of its probe, and not late when it arrived; whether it was
+ * judged, as it was not late by then either
+ */
 function takeReading(
-  { reading, probe, judgedAtMs }: Arrived,
+  { reading, probe, arrivedAtMs, judgedAtMs }: Arrived,
   context: IngestContext,
   touched: Touched,
-): boolean {
+): { readonly judged: boolean } | null {
   const { world, store } = context;
   const { tMs } = reading;
   const told = { probeId: probe.id, tMs, value: reading.value };
@@ -176,19 +186,21 @@ function takeReading(
     store.probes.countConflict(probe.id);
     world.putProbe({ ...probe, conflicts: (world.probes.get(probe.id)?.conflicts ?? 0) + 1 });
   }
-  if (result !== 'stored') return false;
+  if (result !== 'stored') return null;
   touched.stored++;
   if (probe.placeId !== null) touched.placesHeard.add(probe.placeId);
   const before = world.heard.get(probe.id) ?? null;
-  if (before && before.tMs >= tMs) return false;
+  if (before && before.tMs >= tMs) return null;
   const after = withPromise(
     withReading(before, { tMs, value: store.corrections.valueOf(told) }),
     reading.updateTimeS,
   );
   world.hear(probe, after);
-  if (judgedAtMs - tMs > silenceLimitMs(after)) return false;
-  keepJudged(judgeProbe(probe, context), judgedAtMs, context, touched);
-  return true;
+  const limitMs = silenceLimitMs(after);
+  if (arrivedAtMs - tMs > limitMs) return null;
+  const judged = judgedAtMs - tMs <= limitMs;
+  if (judged) keepJudged(judgeProbe(probe, context), judgedAtMs, context, touched);
+  return { judged };
 }
 
 function keepJudged(

@@ -11,6 +11,7 @@ import { MAX_SPAN_MS } from '../domain/exposures/exposures.ts';
 import type { Queries, Span } from '../ports.ts';
 import { mistOf, mistTold, thermalTimeOf, thermalTimeTold, ventsIn, ventsTold } from './details.ts';
 import type { FindingsDesk } from './findings.ts';
+import { inParts } from './in-parts.ts';
 import { createPast } from './past.ts';
 import { newestOf, newestTold, nowOf, type QueryContext, summary } from './present.ts';
 import { qualityOver } from './quality.ts';
@@ -33,6 +34,7 @@ export function createQueries(context: QueryContext, desk: FindingsDesk): Querie
   return {
     places: () => [...world.places.values()].map((place) => summary(place, context)),
     place: (placeId) => summary(placeOr404(placeId), context),
+    inParts: () => inParts(context),
     now: (placeId) => nowOf(placeOr404(placeId), context),
     targets: (placeId) => world.targets(placeOr404(placeId).id, context.clock.nowMs()),
     exposures: (placeId, span) => exposuresOver(placeOr404(placeId), requireSpan(span), settleContext()),

@@ -41,6 +41,11 @@ export type ThermalLimits = { readonly baseC: number; readonly upperC: number };
 export type Queries = {
   places(): PlaceSummary[];
   place(placeId: string): PlaceSummary;
+  /** The state of all places and alarms, a part at a time, what is active first. */
+  inParts(): Iterator<
+    { readonly places: readonly PlaceSummary[]; readonly alarms: readonly Alarm[]; readonly more: boolean },
+    void
+  >;
   now(placeId: string): PlaceNow;
   targets(placeId: string): Targets;
   exposures(placeId: string, span: Span): Exposures;

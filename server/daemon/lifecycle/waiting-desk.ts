@@ -8,7 +8,7 @@ import {
   type WaitingDevice,
   type WaitingEvent,
 } from '../../domain/lifecycle/waiting.ts';
-import type { Clock, RawMessage, Store, WaitingDesk } from '../../ports.ts';
+import type { Clock, Log, RawMessage, Store, WaitingDesk } from '../../ports.ts';
 import type { Touched } from '../ingest.ts';
 import { commit } from '../orders.ts';
 import type { World } from '../world.ts';
@@ -18,6 +18,7 @@ export type WaitingContext = {
   readonly world: World;
   readonly store: Store;
   readonly clock: Clock;
+  readonly log: Log;
   /** stores packs of a device that is accepted, inside the caller's transaction */
   readonly takeIn: (packs: readonly RawMessage[], device: string) => Touched;
   /** tells pages and topics what was stored, after the commit */
@@ -42,7 +43,17 @@ export function createWaitingDesk(context: WaitingContext): WaitingDesk {
     accept: (device) => accept(requireDevice(device, context), context),
     acceptIfWaiting(device) {
       const waiting = store.waiting.devices().find((one) => one.device === device);
-      if (waiting) accept(waiting, context);
+      if (!waiting) return;
+      try {
+        accept(waiting, context);
+      } catch (cause) {
+        // it keeps waiting, and can be accepted by hand
+        if (!(cause instanceof Fault)) throw cause;
+        context.log.warn('what a device sent while it waited was not stored', {
+          device,
+          error: cause.message,
+        });
+      }
     },
     ignore: (device, { by = null } = {}) => move({ kind: 'ignore', device, atMs: clock.nowMs(), by }),
     unignore: (device) => move({ kind: 'unignore', device }),
