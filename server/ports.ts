@@ -15,6 +15,7 @@ export type * from './ports/edge.ts';
 export type * from './ports/hearing.ts';
 export type * from './ports/keys.ts';
 
+export type * from './ports/lifecycle.ts';
 export type * from './ports/outbox.ts';
 export type * from './ports/path-tests.ts';
 export type * from './ports/people.ts';

@@ -73,9 +73,11 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
     ...{ store, clock, timers, log, feed, sheet, timeZone, keepRawDays },
     ...{ ways, links, edges, sourceText, keep, ping },
     onFilters: (filters) => late.want(filters),
+    onLogins: () => late.recheck(),
     listenAt: outside === null ? null : listenerAt(outside),
   });
   const { world, placeChanged, inbox, queries, people, checks, exchange, hearing } = daemon;
+  const { waiting, archive } = daemon;
   const connect = () => connectDevice(outside === null ? front.ownDevice : credentialsOf(outside));
   const demo = createDemo({ world, store, sheet, clock, timers, log, keep, timeZone, connect, placeChanged });
   late.demo = demo;
@@ -88,7 +90,7 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
   const devices = openDevices(settings, { daemon, store, secure, broker, onChange });
   const server = await startHttp({
     ...{ host, port, queries, orders, people, checks, backups, exchange, log, pageDir, nowMs },
-    ...{ access, doorkeeper, tls, hearing, devices },
+    ...{ access, doorkeeper, tls, hearing, devices, waiting, archive },
   });
   feed.attach(server, queries);
   const bus =

@@ -17,6 +17,7 @@ import type {
   PeopleDesk,
   Queries,
   RawMessage,
+  Span,
   Store,
   Timers,
 } from '../ports.ts';
@@ -33,14 +34,16 @@ import { createHearing } from './hearing/hearing.ts';
 import { createInbox } from './inbox.ts';
 import { ingest, type Touched } from './ingest.ts';
 import { nextRunsOutMs } from './judge.ts';
+import { createLifecycle, type Lifecycle } from './lifecycle/lifecycle.ts';
 import { commit, createOrders } from './orders.ts';
 import { createPeopleDesk, type Ways } from './people-desk.ts';
 import { createPulse, PING_EVERY_MS, type Ping } from './pulse.ts';
-import { createQueries } from './queries.ts';
+import { createQueries, requirePlace } from './queries.ts';
 import { readBackPatience } from './read-back.ts';
 import { createRelay } from './relay.ts';
 import { nobodyReachedNow, relayTurnOf } from './relay-turn.ts';
 import { startSealer } from './sealer.ts';
+import { exposuresOver } from './settle.ts';
 import { createTeller, HEARTBEAT_EVERY_MS, type Teller } from './teller.ts';
 import { watches } from './watches.ts';
 import { World } from './world.ts';
@@ -74,6 +77,8 @@ export type DaemonDeps = {
   readonly onFilters?: (filters: readonly string[]) => void;
   /** listens at an outside broker; null at the embedded one, which tells by itself */
   readonly listenAt?: ListenAt | null;
+  /** told when a device may no longer log in at the broker, or may again */
+  readonly onLogins?: () => void;
   /** facts of the house that the edges know */
   readonly edges: () => Pick<HouseFacts, 'version' | 'broker' | 'demo' | 'backup' | 'room'>;
 };
@@ -90,6 +95,8 @@ export type Daemon = {
   readonly hearing: Hearing;
   readonly foreign: ForeignDoor;
   readonly devices: DeviceMemory;
+  readonly waiting: Lifecycle['waiting'];
+  readonly archive: Lifecycle['archive'];
   start(bus: Bus): void;
   /** Tells pages and topics of a place that was made, changed or removed beside the daemon. */
   placeChanged(placeId: string): void;
@@ -116,7 +123,11 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const ingestContext = { world, store, sheet, settings, halves, mappingOf: ears.mappingOf };
   const startedMs = clock.nowMs();
   const counts: Counts = { received: 0, conflicts: 0 };
-  const house = () => ({ ...houseFacts(deps, counts), flood: floodFacts(world, clock.nowMs()) });
+  const house = () => ({
+    ...houseFacts(deps, counts),
+    flood: floodFacts(world, clock.nowMs()),
+    waiting: lifecycle.facts(),
+  });
   const queryContext = { world, store, clock, halves, timeZone, sourceText: deps.sourceText, house };
   const findings = createFindings(queryContext);
   const queries = createQueries(queryContext, findings);
@@ -130,26 +141,43 @@ export function createDaemon(given: DaemonDeps): Daemon {
     relayTurn();
   };
   const devices = rememberDevices(deps);
-  const take = (messages: readonly RawMessage[]) => {
-    const touched = committed(() => ingest(messages, ingestContext), { deps, world });
+  const tell = (touched: Touched) => {
     counts.received += touched.stored;
     counts.conflicts += touched.conflicts;
     pulse.beat('ingest');
     ears.noteMapped(touched.mapped);
     devices.deliveries.took(touched);
+    lifecycle.noteLeftOut(touched.leftOut);
     for (const placeId of touched.placesMade) teller.place(placeId);
     teller.heard([...touched.placesHeard]);
     for (const alarmId of touched.alarms) alarmChanged(alarmId);
     delays.due(touched.runsOutMs);
   };
+  const take = (messages: readonly RawMessage[]) =>
+    tell(committed(() => ingest(messages, ingestContext), { deps, world }));
+  const lifecycle: Lifecycle = createLifecycle({
+    ...{ world, store, clock, timers, log, alarmChanged, tell },
+    placeChanged: teller.place,
+    houseChanged: teller.house,
+    loginChanged: deps.onLogins ?? (() => undefined),
+    takeIn: (packs, device) =>
+      ingest(packs, { ...ingestContext, accepted: { device, nowMs: clock.nowMs() } }),
+  });
   const inbox = ears.before(createInbox(take, timers));
   const lookedUpMs = new Map<string, number>();
   const watching = { world, store, settings, halves, query: queryContext, findings, startedMs, lookedUpMs };
   const idle = () => inbox.waiting() === 0;
   const { watch, delays } = watches(watching, { deps, teller, pulse, relayTurn, idle });
   const ordering = { world, store, clock, settings, placeChanged: teller.place, alarmChanged };
-  const { exposures } = queries;
-  const exchanging = { ...queryContext, timers, sheet, exposures, placeChanged: teller.place };
+  // of a place in the archive nothing is kept while it is only read
+  const exposuresIn = (of: World) => (placeId: string, span: Span) =>
+    exposuresOver(requirePlace(of, placeId), span, {
+      ...queryContext,
+      world: of,
+      nowMs: clock.nowMs(),
+      readOnly: of !== world,
+    });
+  const exchanging = { ...queryContext, timers, sheet, exposuresIn, placeChanged: teller.place };
   let stops: (() => void)[] = [];
   let ended: Promise<void> = Promise.resolve();
 
@@ -164,10 +192,12 @@ export function createDaemon(given: DaemonDeps): Daemon {
     findings,
     ...ears.doors,
     devices,
+    waiting: lifecycle.waiting,
+    archive: lifecycle.archive,
     placeChanged: teller.place,
     start(bus) {
       stops = startTurns(bus, { deps, world, settings, teller, findings, pulse, watch, alarmChanged });
-      stops.push(ears.start(timers, PAGE_EVERY_MS));
+      stops.push(ears.start(timers, PAGE_EVERY_MS), lifecycle.start());
       delays.due(nextRunsOutMs(clock.nowMs(), watching));
     },
     stop() {

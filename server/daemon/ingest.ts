@@ -12,8 +12,10 @@ import { type AnnunciatorSettings, keepStep } from './annunciate.ts';
 import { probeOf } from './first-contact.ts';
 import type { Halves } from './halves.ts';
 import type { MappedOutcome } from './hearing/book.ts';
-import { readMessage } from './hearing/read-message.ts';
+import { readMessage, wishedBy } from './hearing/read-message.ts';
 import { bearsOnPlace, type JudgedStep, judgePlace, judgeProbe } from './judge.ts';
+import { admissionNow, archivedItemOf } from './lifecycle/admitting.ts';
+import { keepWaiting } from './lifecycle/keep-waiting.ts';
 import { asRaised } from './suppress.ts';
 import type { World } from './world.ts';
 
@@ -24,6 +26,8 @@ export type IngestContext = {
   readonly settings: AnnunciatorSettings;
   readonly halves: Halves;
   readonly mappingOf: (topic: string) => Mapping | null;
+  /** a device that is accepted just now, whose packs waited, and when: what is late by then raises nothing */
+  readonly accepted?: { readonly device: string; readonly nowMs: number };
 };
 
 /** What an ingest turn changed, for those who are told after its commit. */
@@ -36,6 +40,8 @@ export type Touched = {
   /** what came of devices, and on their topics of status */
   readonly deliveries: Delivery[];
   readonly statuses: RawMessage[];
+  /** readings of what is in the archive, by the item that holds it */
+  readonly leftOut: Map<number, number>;
   /** when the first on-delay that these readings left running runs out, ms since epoch */
   runsOutMs: number | null;
   stored: number;
@@ -58,6 +64,7 @@ export function ingest(messages: readonly RawMessage[], context: IngestContext):
     mapped: [],
     deliveries: [],
     statuses: [],
+    leftOut: new Map(),
     runsOutMs: null,
     stored: 0,
     refused: 0,
@@ -76,12 +83,25 @@ function takeMessage(message: RawMessage, context: IngestContext, touched: Touch
   const decoded = readMessage(message, { ...context, mapping });
   if (decoded === null) return;
   const before = touched.stored;
-  if (decoded.ok) takeReadings(message, { decoded, placeId: mapping?.placeId ?? null }, context, touched);
-  else refuse(message, decoded.refusal, context, touched);
+  const placeId = wishedBy(mapping);
+  if (!decoded.ok) refuse(message, decoded.refusal, context, touched);
+  else if (waits(decoded.device, placeId, context)) letWait(message, decoded.device, context, touched);
+  else takeReadings(message, { decoded, placeId }, context, touched);
   if (mapping === null) return;
   const { topic, arrivedAtMs: atMs } = message;
   const code = decoded.ok ? null : decoded.refusal.code;
   touched.mapped.push({ id: mapping.id, topic, atMs, code, stored: touched.stored - before });
+}
+
+/** Whether a device has to wait until somebody accepts it. */
+function waits(device: string, wishedPlaceId: string | null, context: IngestContext): boolean {
+  if (context.accepted?.device === device) return false;
+  return admissionNow({ device, wishedPlaceId }, context) === 'wait';
+}
+
+function letWait(message: RawMessage, device: string, context: IngestContext, touched: Touched): void {
+  const refusal = keepWaiting(message, device, context.store);
+  if (refusal !== null) refuse(message, refusal, context, touched);
 }
 
 type Taken = { readonly decoded: Extract<Decoded, { ok: true }>; readonly placeId: string | null };
@@ -94,25 +114,40 @@ function takeReadings(
 ): void {
   const { stored, conflicts } = touched;
   const delivered = new Set<Probe>();
-  const inOrder = [...decoded.readings].sort((a, b) => a.tMs - b.tMs);
+  const letIn = decoded.readings.filter((reading) => !leftOut(reading, placeId, context, touched));
+  const inOrder = letIn.sort((a, b) => a.tMs - b.tMs);
+  const judgedAtMs = context.accepted?.nowMs ?? message.arrivedAtMs;
   let together: Together = { tMs: 0, probes: [] };
   for (const reading of inOrder) {
     const probe = probeOf(reading, context, touched, placeId);
     if (reading.tMs !== together.tMs) {
-      judgeTogether(together, message.arrivedAtMs, context, touched);
+      judgeTogether(together, judgedAtMs, context, touched);
       together = { tMs: reading.tMs, probes: [] };
     }
-    if (!takeReading({ reading, probe, arrivedAtMs: message.arrivedAtMs }, context, touched)) continue;
-    delivered.add(probe);
-    if (bearsOnPlace(probe)) together.probes.push(probe);
+    const arrived = { reading, probe, arrivedAtMs: message.arrivedAtMs, judgedAtMs };
+    const news = takeReading(arrived, context, touched);
+    if (news !== null) delivered.add(probe);
+    if (news?.judged && bearsOnPlace(probe)) together.probes.push(probe);
   }
-  judgeTogether(together, message.arrivedAtMs, context, touched);
+  judgeTogether(together, judgedAtMs, context, touched);
   for (const probe of delivered) noteDelivery(probe, message.arrivedAtMs, context);
   touched.deliveries.push({
     ...{ device: decoded.device, arrivedAtMs: message.arrivedAtMs, newestMs: inOrder.at(-1)?.tMs ?? null },
     ...{ readings: inOrder.length, stored: touched.stored - stored },
     conflicts: touched.conflicts - conflicts,
   });
+}
+
+/** Whether a reading belongs to something in the archive: then it is counted there, and left out. */
+function leftOut(
+  reading: DecodedReading,
+  wishedPlaceId: string | null,
+  context: IngestContext,
+  touched: Touched,
+): boolean {
+  const item = archivedItemOf(reading, wishedPlaceId, context);
+  if (item !== null) touched.leftOut.set(item, (touched.leftOut.get(item) ?? 0) + 1);
+  return item !== null;
 }
 
 /** Probes of one device that were read at one time, and whose places are to be judged as a whole. */
@@ -125,14 +160,23 @@ function judgeTogether({ probes }: Together, nowMs: number, context: IngestConte
   }
 }
 
-type Arrived = { readonly reading: DecodedReading; readonly probe: Probe; readonly arrivedAtMs: number };
+type Arrived = {
+  readonly reading: DecodedReading;
+  readonly probe: Probe;
+  readonly arrivedAtMs: number;
+  /** when it is judged: later than its arrival when its device had to wait */
+  readonly judgedAtMs: number;
+};
 
-/** @returns true when the reading is news: stored, newest of its probe, and not late */
+/**
+ * @returns null unless the reading is news: stored, newest of its probe, and not late when it arrived; whether it was
+ * judged, as it was not late by then either
+ */
 function takeReading(
-  { reading, probe, arrivedAtMs }: Arrived,
+  { reading, probe, arrivedAtMs, judgedAtMs }: Arrived,
   context: IngestContext,
   touched: Touched,
-): boolean {
+): { readonly judged: boolean } | null {
   const { world, store } = context;
   const { tMs } = reading;
   const told = { probeId: probe.id, tMs, value: reading.value };
@@ -142,19 +186,21 @@ function takeReading(
     store.probes.countConflict(probe.id);
     world.putProbe({ ...probe, conflicts: (world.probes.get(probe.id)?.conflicts ?? 0) + 1 });
   }
-  if (result !== 'stored') return false;
+  if (result !== 'stored') return null;
   touched.stored++;
   if (probe.placeId !== null) touched.placesHeard.add(probe.placeId);
   const before = world.heard.get(probe.id) ?? null;
-  if (before && before.tMs >= tMs) return false;
+  if (before && before.tMs >= tMs) return null;
   const after = withPromise(
     withReading(before, { tMs, value: store.corrections.valueOf(told) }),
     reading.updateTimeS,
   );
   world.hear(probe, after);
-  if (arrivedAtMs - tMs > silenceLimitMs(after)) return false;
-  keepJudged(judgeProbe(probe, context), arrivedAtMs, context, touched);
-  return true;
+  const limitMs = silenceLimitMs(after);
+  if (arrivedAtMs - tMs > limitMs) return null;
+  const judged = judgedAtMs - tMs <= limitMs;
+  if (judged) keepJudged(judgeProbe(probe, context), judgedAtMs, context, touched);
+  return { judged };
 }
 
 function keepJudged(

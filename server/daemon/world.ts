@@ -9,14 +9,15 @@ import { WHOLE_PLACE } from '../domain/alarms/signals.ts';
 import { TRAIL_OVER_MS, type Trail, withStep } from '../domain/alarms/trail.ts';
 import { targetsAt, targetsInForce } from '../domain/places/targets-history.ts';
 import { type Heard, heardOnce } from '../domain/present/heard.ts';
-import type { Store } from '../ports.ts';
+import type { ArchiveScope, Store } from '../ports.ts';
+import { ArchivedIndex } from './lifecycle/archived-names.ts';
 
 /** More than anybody was ever told of in a day. */
 const MOST_TOLD = 20_000;
 
 /**
  * What the daemon holds in memory, all of it read from the store: places, probes, targets in force,
- * newest readings, alarms. Changed only beside the same change in the store; `reload` makes it again.
+ * newest readings, alarms. What was archived or deleted is not in it, so nobody has to leave it out. Changed only beside the same change in the store; `reload` makes it again.
  */
 export class World {
   readonly places = new Map<string, Place>();
@@ -29,12 +30,15 @@ export class World {
   readonly cadencesKept = new Map<number, number>();
   /** probes known from a file alone */
   readonly fromFile = new Set<number>();
+  /** names that are taken by what was archived or deleted */
+  archived = new ArchivedIndex({ places: [], probes: [] });
   /** what people were told of lately, for telling a flood of alarms */
   annunciated: readonly Annunciated[] = [];
   /** what else must be made again from what was read */
   afterReload: () => void = () => undefined;
   readonly #probesByName = new Map<string, Probe>();
   readonly #probesByPlace = new Map<string, Probe[]>();
+  readonly #probesByDevice = new Map<string, Set<number>>();
   readonly #histories = new Map<string, TargetsFrom[]>();
   readonly #store: Store;
 
@@ -47,6 +51,8 @@ export class World {
   reload(): void {
     for (const map of [this.places, this.probes, this.heard, this.alarms, this.trails]) map.clear();
     for (const map of [this.#probesByName, this.#probesByPlace, this.#histories]) map.clear();
+    this.#probesByDevice.clear();
+    this.archived = new ArchivedIndex(this.#store.archive.names());
     this.fromFile.clear();
     this.cadencesKept.clear();
     for (const place of this.#store.places.all()) this.putPlace(place);
@@ -65,6 +71,8 @@ export class World {
   putProbe(probe: Probe): void {
     this.probes.set(probe.id, probe);
     this.#probesByName.set(nameKey(probe), probe);
+    const ofDevice = this.#probesByDevice.get(probe.device) ?? new Set();
+    this.#probesByDevice.set(probe.device, ofDevice.add(probe.id));
     if (probe.placeId === null) return;
     const others = this.probesOf(probe.placeId).filter((other) => other.id !== probe.id);
     this.#probesByPlace.set(probe.placeId, [...others, probe]);
@@ -79,9 +87,38 @@ export class World {
   }
 
   probesOfDevice(device: string): number {
-    let count = 0;
-    for (const probe of this.probes.values()) if (probe.device === device) count++;
-    return count;
+    return this.#probesByDevice.get(device)?.size ?? 0;
+  }
+
+  /** Devices with probes. */
+  devices(): string[] {
+    return [...this.#probesByDevice.keys()];
+  }
+
+  /** Lets go of what went to the archive, beside the same change in the store. */
+  letGo({ placeIds, probeIds }: ArchiveScope): void {
+    for (const probeId of probeIds) this.#dropProbe(probeId);
+    for (const placeId of placeIds) {
+      this.places.delete(placeId);
+      this.#histories.delete(placeId);
+      this.#probesByPlace.delete(placeId);
+      for (const [id, record] of this.alarms) if (record.placeId === placeId) this.alarms.delete(id);
+    }
+    this.archived = new ArchivedIndex(this.#store.archive.names());
+  }
+
+  #dropProbe(probeId: number): void {
+    const probe = this.probes.get(probeId);
+    if (!probe) return;
+    for (const map of [this.probes, this.heard, this.trails, this.cadencesKept]) map.delete(probeId);
+    this.fromFile.delete(probeId);
+    this.#probesByName.delete(nameKey(probe));
+    const others = this.#probesByDevice.get(probe.device);
+    others?.delete(probeId);
+    if (others?.size === 0) this.#probesByDevice.delete(probe.device);
+    if (probe.placeId === null) return;
+    const left = this.probesOf(probe.placeId).filter(({ id }) => id !== probeId);
+    this.#probesByPlace.set(probe.placeId, left);
   }
 
   history(placeId: string): readonly TargetsFrom[] {

@@ -13,6 +13,7 @@ import type { AccessRecord } from './access.ts';
 import type { Checks, Corrections } from './checks.ts';
 import type { Mappings } from './hearing.ts';
 import type { InstallationKeys, RestoreGaps } from './keys.ts';
+import type { ArchiveRecord, WaitingRecord } from './lifecycle.ts';
 import type { Outbox } from './outbox.ts';
 import type { PathTests } from './path-tests.ts';
 import type { People } from './people.ts';
@@ -85,6 +86,7 @@ export type ProbeProgress = { readonly probeId: number; readonly cadenceMs: numb
 export type NewProbe = Omit<Probe, 'id' | 'conflicts'>;
 
 export type Probes = {
+  /** those that are live, neither archived nor deleted */
   all(): Probe[];
   add(probe: NewProbe): Probe;
   countConflict(probeId: number): void;
@@ -94,7 +96,10 @@ export type Probes = {
 };
 
 export type Places = {
+  /** those that are live, neither archived nor deleted */
   all(): Place[];
+  /** ids of those of the demo, archived and deleted ones too */
+  ofDemo(): string[];
   add(place: Place): void;
   update(place: Place): void;
   /** Removes the place with its probes, readings, targets and alarms. */
@@ -107,11 +112,13 @@ export type NewRefusal = Omit<RefusedPack, 'id' | 'time'> & { readonly atMs: num
 
 export type Refusals = {
   keep(refusal: NewRefusal): void;
-  newest(limit: number): RefusedPack[];
+  /** @param beforeId only those that came before this one */
+  newest(limit: number, beforeId?: number): RefusedPack[];
   countsByCode(): Record<string, number>;
 };
 
 export type Alarms = {
+  /** of the house, and of places that are live */
   all(): AlarmRecord[];
   save(record: AlarmRecord): void;
   addEvent(event: Omit<AlarmEvent, 'id'>): number;
@@ -190,6 +197,8 @@ export type Store = {
   readonly horizon: HorizonMark;
   readonly keys: InstallationKeys;
   readonly restoreGaps: RestoreGaps;
+  readonly waiting: WaitingRecord;
+  readonly archive: ArchiveRecord;
   /** @throws Fault `store-failed` when the disk or the file does not take it; whatever `work` throws besides */
   transaction<T>(work: () => T): T;
   /** Writes a little and commits it, to learn whether writing works. @throws Fault `store-failed` */

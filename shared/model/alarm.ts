@@ -22,6 +22,8 @@ export const ALARM_TRANSITIONS = [
   'unsuppressed',
   'out-of-service',
   'in-service',
+  'not-judged',
+  'judged-again',
 ] as const;
 /** What keeps an alarm from being told: nothing, a person for a time, the rules themselves, or maintenance. */
 export const SUPPRESSIONS = ['none', 'shelved', 'by-design', 'out-of-service'] as const;

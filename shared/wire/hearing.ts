@@ -7,8 +7,8 @@ export const LISTEN_LASTS_MS = 120_000;
 
 /** What became of a message, in the words of `strikewell check`. */
 export type HeardVerdict = {
-  /** unkept: the record could not be written */
-  readonly outcome: 'stored' | 'refused' | 'status' | 'other' | 'unkept';
+  /** unkept: the record could not be written; waiting: its device is new, and waits to be accepted */
+  readonly outcome: 'stored' | 'refused' | 'status' | 'other' | 'unkept' | 'waiting';
   readonly device: string | null;
   readonly code: string | null;
   readonly pointer: string | null;

@@ -169,6 +169,8 @@ export type HouseFacts = {
   readonly room: Room;
   /** alarms come faster than one person can answer them; absent or null while they do not */
   readonly flood?: FloodFacts | null;
+  /** new devices that wait until somebody accepts them, and devices that were ignored */
+  readonly waiting?: { readonly devices: number; readonly ignored: number };
 };
 
 /** A flood of alarms: what was told in the last ten minutes. */

@@ -13,6 +13,8 @@ export const TRANSITION_WORDS: Readonly<Record<AlarmTransition, string>> = {
   unsuppressed: 'no longer suppressed',
   'out-of-service': 'taken out of service',
   'in-service': 'put back in service',
+  'not-judged': 'ended: no longer judged',
+  'judged-again': 'judged again',
 };
 
 /** from here on an alarm is put aside */

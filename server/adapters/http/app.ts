@@ -6,6 +6,7 @@ import { Fault, type FaultCode } from '../../../shared/faults.ts';
 import type { BackupDesk } from '../../domain/backups/doors.ts';
 import type {
   Access,
+  ArchiveDesk,
   CheckDesk,
   DeviceDesk,
   Exchange,
@@ -14,6 +15,7 @@ import type {
   Orders,
   PeopleDesk,
   Queries,
+  WaitingDesk,
 } from '../../ports.ts';
 import type { Doorkeeper } from './doorkeeper.ts';
 import { openapi } from './openapi.ts';
@@ -25,6 +27,7 @@ import { deviceRoutes } from './routes/devices.ts';
 import { exchangeRoutes } from './routes/exchange.ts';
 import { hearingRoutes } from './routes/hearing.ts';
 import { houseRoutes } from './routes/house.ts';
+import { lifecycleRoutes } from './routes/lifecycle.ts';
 import { peopleRoutes } from './routes/people.ts';
 import { placeRoutes } from './routes/places.ts';
 
@@ -44,6 +47,8 @@ export type HttpDeps = {
   readonly exchange: Exchange;
   readonly hearing: Hearing;
   readonly devices: DeviceDesk;
+  readonly waiting: WaitingDesk;
+  readonly archive: ArchiveDesk;
   readonly access: Access;
   readonly doorkeeper: Doorkeeper;
   /** certificate and key, PEM, when the page is served over https */
@@ -111,6 +116,7 @@ function createApp(deps: HttpDeps): Express {
   app.use('/api/v1', peopleRoutes(deps));
   app.use('/api/v1', hearingRoutes(deps));
   app.use('/api/v1/devices', deviceRoutes(deps));
+  app.use('/api/v1', lifecycleRoutes({ ...deps, nameOf: deps.doorkeeper.nameOf }));
   app.use('/api/v1', checkRoutes({ ...deps, nameOf: deps.doorkeeper.nameOf }));
   app.use('/api/v1', houseRoutes(deps));
   app.use('/api', () => {

@@ -8,6 +8,9 @@ import type { Clock, LiveFeed, Log, Queries, Timers } from '../../ports.ts';
 /** Pages that may be connected at once, and how much may wait for a slow one before it is cut off. */
 export const MAX_PAGES = 200;
 const MAX_WAITING_BYTES = 4 * 1024 * 1024;
+/** While so much waits for a page, the next part of the state is not made yet; it is looked at again after so long, ms. */
+const PART_WAITS_ABOVE_BYTES = 256 * 1024;
+const PART_AGAIN_MS = 20;
 /** Pages send nothing we read. */
 const MAX_PAYLOAD_BYTES = 1024;
 const BEAT_EVERY_MS = 10_000;
@@ -52,7 +55,9 @@ function openPages({ log }: Pick<FeedDeps, 'log'>) {
       socket.on('close', () => pages.delete(page));
       socket.on('error', (error) => log.warn('a page broke off', { error: error.message }));
       tell(page, first);
+      return page;
     },
+    tell,
     tellAll(told: Told) {
       for (const page of pages) tell(page, told);
     },
@@ -97,20 +102,47 @@ export function createFeed(deps: FeedDeps): LiveFeed & {
     pages.tellAll({ type: 'beat', atMs: clock.nowMs() });
   });
 
+  /** The state a part at a time, at the pace of the page: what changes meanwhile goes out between. */
+  const sendParts = (socket: WebSocket, stillHolds: () => boolean, queries: Queries) => {
+    const parts = queries.inParts();
+    const first = parts.next().value ?? { places: [], alarms: [], more: false };
+    const house = queries.house();
+    const page = pages.welcome(socket, stillHolds, {
+      type: 'snapshot',
+      atMs: clock.nowMs(),
+      ...first,
+      house,
+    });
+    const next = () => {
+      if (socket.readyState !== WebSocket.OPEN) return;
+      if (socket.bufferedAmount > PART_WAITS_ABOVE_BYTES) {
+        timers.after(PART_AGAIN_MS, next);
+        return;
+      }
+      const part = parts.next().value;
+      if (!part) return;
+      pages.tell(page, { type: 'part', atMs: clock.nowMs(), ...part });
+      if (part.more) timers.soon(next);
+    };
+    if (first.more) timers.soon(next);
+  };
+
   return {
     attach(server, queries) {
       server.on('upgrade', (request: IncomingMessage, stream: Duplex, head: Buffer) => {
         // from here on nobody else listens for it, and a connection that breaks off must not end the daemon
         stream.on('error', () => stream.destroy());
-        const [path] = (request.url ?? '/').split('?');
+        const [path, query = ''] = (request.url ?? '/').split('?');
         const admission = path === '/live' && pages.count() < MAX_PAGES ? deps.admits(request) : null;
         if (admission === null) {
           stream.end('HTTP/1.1 403 Forbidden\r\nConnection: close\r\n\r\n');
           return;
         }
-        sockets.handleUpgrade(request, stream, head, (socket) =>
-          pages.welcome(socket, admission.stillHolds, snapshot(queries, clock.nowMs())),
-        );
+        const inParts = new URLSearchParams(query).get('parts') === '1';
+        sockets.handleUpgrade(request, stream, head, (socket) => {
+          if (inParts) sendParts(socket, admission.stillHolds, queries);
+          else pages.welcome(socket, admission.stillHolds, snapshot(queries, clock.nowMs()));
+        });
       });
     },
     recheck: () => pages.recheck(),

@@ -20,6 +20,11 @@ export type RecordJournal = Journal & {
   rollBack(): void;
   /** Removes the readings of probes, inside the caller's transaction. */
   removeProbes(probeIds: readonly number[]): void;
+  /**
+   * Takes the readings of probes that get no more out of what is not sealed, up to so many groups in a transaction of
+   * its own. @returns true while more groups are to be looked through
+   */
+  removeSome(probeIds: readonly number[], limit: number): boolean;
 };
 
 /**
@@ -61,6 +66,13 @@ export function sqliteJournal(db: Db, horizon: HorizonRow): RecordJournal {
       groups.removeProbes(probeIds);
       for (const probeId of probeIds) sealed.remove(probeId);
       load();
+    },
+    removeSome(probeIds, limit) {
+      const more = groups.removeSome(probeIds, limit);
+      // a group that could not be written brings them back
+      for (const probeId of probeIds) both.open.forget(probeId);
+      if (probeIds.length > 0) sealed.forget();
+      return more;
     },
     window: ({ probeIds, orMinutes = false, ...span }) =>
       [...probeIds]

@@ -86,6 +86,11 @@ export class OpenHours {
     this.#forget(probeId, hour);
   }
 
+  /** Forgets whatever is here of a probe. */
+  forget(probeId: number): void {
+    for (const hour of this.hoursOf(probeId)) this.drop({ probeId, hour });
+  }
+
   #hour(probeId: number, hour: number): Hour {
     let hours = this.#probes.get(probeId);
     if (!hours) {

@@ -1,6 +1,7 @@
 import type { Store } from '../../ports.ts';
 import { sqliteAccess } from './access.ts';
 import { sqliteAlarms } from './alarms.ts';
+import { sqliteArchive } from './archive.ts';
 import { sqliteChecks } from './checks.ts';
 import { correctedJournal } from './corrected.ts';
 import { type CorrectionRows, sqliteCorrections } from './corrections.ts';
@@ -17,6 +18,7 @@ import { sqlitePlaces, sqliteProbes } from './places.ts';
 import { sqliteRefusals } from './refusals.ts';
 import { refusing } from './refusing.ts';
 import { type SettledHours, sqliteSettled } from './settled.ts';
+import { sqliteWaiting } from './waiting.ts';
 
 /**
  * Opens the record at `file`, making or migrating it as needed.
@@ -54,6 +56,8 @@ export function openStore({ file, nowMs }: { file: string; nowMs: number }): Sto
     horizon: { get: horizon.get, set: horizon.set },
     keys: sqliteKeys(db),
     restoreGaps: sqliteRestoreGaps(db),
+    waiting: sqliteWaiting(db),
+    archive: sqliteArchive(db, { journal, settled, corrections }),
     transaction: (work) => refusing(() => committed(db, { journal, settled, horizon, corrections }, work)),
     // nothing reads it, and setting it writes a page even when it stays as it was
     touch: () => void refusing(() => db.pragma('user_version = 0')),

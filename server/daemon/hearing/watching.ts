@@ -11,8 +11,9 @@ import { payloadStart } from '../../domain/ingest/payload-start.ts';
 import { type PlaceOf, verdictOn } from '../../domain/ingest/verdict.ts';
 import { verdictLines } from '../../domain/ingest/verdict-words.ts';
 import type { Clock, RawMessage, Store } from '../../ports.ts';
+import { admissionNow } from '../lifecycle/admitting.ts';
 import type { World } from '../world.ts';
-import { readMessage } from './read-message.ts';
+import { readMessage, wishedBy } from './read-message.ts';
 import { createRing } from './ring.ts';
 
 /** Most messages that are held for who watches, and most bytes of their payloads. */
@@ -121,6 +122,8 @@ export function verdictBy(
       lines: [`${topic}: ${words}`],
     };
   }
+  if (decoded.ok && admissionNow({ device: decoded.device, wishedPlaceId: wishedBy(mapping) }, by) === 'wait')
+    return waitingVerdict(topic, decoded.device);
   const placeOf: PlaceOf = (probe) => {
     const known = world.probeNamed(probe);
     return known === null ? undefined : known.placeId;
@@ -136,4 +139,12 @@ export function verdictBy(
     pointer: verdict.ok ? null : verdict.pointer,
     lines: more > 0 ? [...lines.slice(0, MAX_LINES), `  and ${more} more`] : lines,
   };
+}
+
+function waitingVerdict(topic: string, device: string): HeardVerdict {
+  const lines = [
+    `${topic}: "${device}" is new and not accepted yet`,
+    '  → accept or ignore it on the page Devices; what it sends until then is kept within limits',
+  ];
+  return { outcome: 'waiting', device, code: null, pointer: null, lines };
 }

@@ -76,7 +76,8 @@ function tellingsOf(events: readonly CountedEvent[]): Telling[] {
         acknowledgedMs: null,
       });
     } else if (at !== undefined && now) {
-      if (transition === 'returned') tellings[at] = { ...now, returnedMs: now.returnedMs ?? atMs };
+      if (transition === 'returned' || transition === 'not-judged')
+        tellings[at] = { ...now, returnedMs: now.returnedMs ?? atMs };
       if (transition === 'acknowledged')
         tellings[at] = { ...now, acknowledgedMs: now.acknowledgedMs ?? atMs };
     }

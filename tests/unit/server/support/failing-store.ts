@@ -25,6 +25,25 @@ function truthOf({ corrections, checks }: Store, writing: Writing): Pick<Store, 
   };
 }
 
+function lifecycleOf({ waiting, archive }: Store, writing: Writing): Pick<Store, 'waiting' | 'archive'> {
+  const { save, keepPack, trim, forget } = waiting;
+  return {
+    waiting: {
+      ...waiting,
+      save: writing(save),
+      keepPack: writing(keepPack),
+      trim: writing(trim),
+      forget: writing(forget),
+    },
+    archive: {
+      ...archive,
+      add: writing(archive.add),
+      update: writing(archive.update),
+      putBack: writing(archive.putBack),
+    },
+  };
+}
+
 /**
  * A store whose nth write throws, as on a full disk.
  *
@@ -65,6 +84,7 @@ export function failingStore(inner: Store): FailingStore {
     horizon: { ...inner.horizon, set: writing(inner.horizon.set) },
     settled: { ...inner.settled, put: writing(inner.settled.put), putDays: writing(inner.settled.putDays) },
     access: inner.access,
+    ...lifecycleOf(inner, writing),
     mappings: inner.mappings,
     keys: inner.keys,
     restoreGaps: inner.restoreGaps,

@@ -60,9 +60,12 @@ export async function startInterface(
     hearing: house.daemon.hearing,
     checks: house.daemon.checks,
     exchange: house.daemon.exchange,
+    waiting: house.daemon.waiting,
+    archive: house.daemon.archive,
     devices: createDeviceDesk({
       ...{ ...house.daemon.devices, world: house.daemon.world, store: house.store, clock: house.hand.clock },
       ...{ secrets, record: house.store.access, onChange: () => void demo.push('recheck') },
+      onAdded: house.daemon.waiting.acceptIfWaiting,
       broker: { embedded: true, address: 'mqtt://127.0.0.1:1883', secureAddress: null, user: null },
     }),
     backups: {
