@@ -1,4 +1,4 @@
-import { MAX_PAYLOAD_BYTES } from '../../firmware-contracts/v1/limits.ts';
+import { MAX_FUTURE_MS, MAX_PAYLOAD_BYTES } from '../../firmware-contracts/v1/limits.ts';
 import { parseDeviceTopic } from '../../firmware-contracts/v1/topics.ts';
 import type { Mapping } from '../../shared/model/mapping.ts';
 import type { Probe } from '../../shared/model/probe.ts';
@@ -9,6 +9,7 @@ import type { Decoded, DecodedReading } from '../domain/ingest/decode.ts';
 import { withDelivery, withPromise, withReading } from '../domain/present/heard.ts';
 import type { RawMessage, Store } from '../ports.ts';
 import { type AnnunciatorSettings, keepStep } from './annunciate.ts';
+import type { ClockWatch } from './clock/clock-watch.ts';
 import { probeOf } from './first-contact.ts';
 import type { Halves } from './halves.ts';
 import type { MappedOutcome } from './hearing/book.ts';
@@ -24,6 +25,8 @@ export type IngestContext = {
   readonly settings: AnnunciatorSettings;
   readonly halves: Halves;
   readonly mappingOf: (topic: string) => Mapping | null;
+  /** at what time a reading is judged, where clocks were set; ms since epoch */
+  readonly judgedMs: ClockWatch['judgedMs'];
 };
 
 /** What an ingest turn changed, for those who are told after its commit. */
@@ -142,17 +145,20 @@ function takeReading(
     store.probes.countConflict(probe.id);
     world.putProbe({ ...probe, conflicts: (world.probes.get(probe.id)?.conflicts ?? 0) + 1 });
   }
-  if (result !== 'stored') return false;
-  touched.stored++;
-  if (probe.placeId !== null) touched.placesHeard.add(probe.placeId);
+  if (result === 'stored') {
+    touched.stored++;
+    if (probe.placeId !== null) touched.placesHeard.add(probe.placeId);
+  }
+  const atMs = context.judgedMs(tMs, arrivedAtMs);
   const before = world.heard.get(probe.id) ?? null;
-  if (before && before.tMs >= tMs) return false;
+  // one of a clock that was ahead is not newer than the present
+  if (before && before.tMs >= atMs && before.tMs <= arrivedAtMs + MAX_FUTURE_MS) return false;
   const after = withPromise(
-    withReading(before, { tMs, value: store.corrections.valueOf(told) }),
+    withReading(before, { tMs: atMs, value: store.corrections.valueOf(told) }),
     reading.updateTimeS,
   );
   world.hear(probe, after);
-  if (arrivedAtMs - tMs > silenceLimitMs(after)) return false;
+  if (arrivedAtMs - atMs > silenceLimitMs(after)) return false;
   keepJudged(judgeProbe(probe, context), arrivedAtMs, context, touched);
   return true;
 }

@@ -1,4 +1,4 @@
-import type { Clock, Log } from '../ports.ts';
+import type { Log, SteadyClock } from '../ports.ts';
 
 /** How often an outside watcher is told that all is alive, ms. */
 export const PING_EVERY_MS = 60_000;
@@ -15,15 +15,23 @@ export type Ping = () => Promise<void>;
  * Whether the parts that must live for anybody to be woken come round: messages are taken, alarms are judged, the
  * outbox is carried. Only while all do is the outside watcher told so; it is the silence that it must notice.
  */
-export function createPulse({ clock, log, ping }: { clock: Clock; log: Log; ping: Ping | null }) {
+export function createPulse({
+  clock,
+  log,
+  ping,
+}: {
+  clock: Pick<SteadyClock, 'elapsedMs'>;
+  log: Log;
+  ping: Ping | null;
+}) {
   const beats = new Map<Part, number>();
   const dead = (): Part[] => {
-    const sinceMs = clock.nowMs() - DEAD_AFTER_MS;
+    const sinceMs = clock.elapsedMs() - DEAD_AFTER_MS;
     return PARTS.filter((part) => (beats.get(part) ?? Number.NEGATIVE_INFINITY) < sinceMs);
   };
   return {
     beat(part: Part): void {
-      beats.set(part, clock.nowMs());
+      beats.set(part, clock.elapsedMs());
     },
     dead,
     async turn(): Promise<void> {

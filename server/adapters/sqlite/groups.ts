@@ -41,16 +41,23 @@ export function groupRows(db: Db) {
       rows = rows.filter(({ id }) => !gone.has(id));
       return done.length;
     },
-    /** Takes the readings of probes out of all rows, inside the caller's transaction. */
-    removeProbes(probeIds: readonly number[]) {
-      const gone = new Set(probeIds);
+    /** Number of the newest row, 0 without one. */
+    newest: () => rows.at(-1)?.id ?? 0,
+    /**
+     * Takes readings out of all rows, inside the caller's transaction.
+     * @returns those taken out
+     */
+    takeOut(isMeant: (reading: Reading, group: number) => boolean): Reading[] {
+      const out: Reading[] = [];
       for (const { id, body } of all.all()) {
         const group = decodeGroup(body);
-        const kept = group.filter((reading) => !gone.has(reading.probeId));
+        const kept = group.filter((reading) => !isMeant(reading, id));
         if (kept.length === group.length) continue;
+        out.push(...group.filter((reading) => isMeant(reading, id)));
         if (kept.length > 0) rewrite.run(encodeGroup(kept), id);
         else remove.run(id);
       }
+      return out;
     },
   };
 }

@@ -14,15 +14,27 @@ export type ReadContext = {
   readonly store: Store;
   /** how the topic is read when it is none of the contract's */
   readonly mapping: NewMapping | null;
+  /** at what time a reading is judged, where clocks were set; its own unless given */
+  readonly judgedMs?: (tMs: number, arrivedAtMs: number) => number;
 };
 
 /** A message as readings or as a refusal, by what is known now; null for a status, and for what nobody reads. */
-export function readMessage(message: RawMessage, { world, store, mapping }: ReadContext): Decoded | null {
+export function readMessage(
+  message: RawMessage,
+  { world, store, mapping, judgedMs }: ReadContext,
+): Decoded | null {
   const { topic } = message;
   if (parseDeviceTopic(topic)?.kind === 'status') return null;
-  const { takenFromMs } = horizonMs(store.horizon.get());
-  if (mapping !== null) return withRoom(decodeMapped({ ...message, takenFromMs }, mapping), world);
-  return isContractTopic(topic) ? withRoom(decodePack({ ...message, takenFromMs }), world) : null;
+  const { arrivedAtMs } = message;
+  const kept = horizonMs(store.horizon.get());
+  const given = {
+    ...message,
+    // a clock that is behind all that is kept must not blind anybody
+    takenFromMs: arrivedAtMs < kept.takenFromMs ? undefined : kept.takenFromMs,
+    isExplained: (tMs: number) => judgedMs !== undefined && judgedMs(tMs, arrivedAtMs) !== tMs,
+  };
+  if (mapping !== null) return withRoom(decodeMapped(given, mapping), world);
+  return isContractTopic(topic) ? withRoom(decodePack(given), world) : null;
 }
 
 /** Refuses what would bring more probes than are kept. */

@@ -65,6 +65,12 @@ export function failingStore(inner: Store): FailingStore {
     horizon: { ...inner.horizon, set: writing(inner.horizon.set) },
     settled: { ...inner.settled, put: writing(inner.settled.put), putDays: writing(inner.settled.putDays) },
     access: inner.access,
+    clock: {
+      ...inner.clock,
+      addJump: writing(inner.clock.addJump),
+      shiftPending: writing(inner.clock.shiftPending),
+      setAside: writing(inner.clock.setAside),
+    },
     mappings: inner.mappings,
     ...truthOf(inner, writing),
     people: {
