@@ -9,6 +9,7 @@ export type {
 export type * from './ports/access.ts';
 export type * from './ports/check-desk.ts';
 export type * from './ports/checks.ts';
+export type * from './ports/clock.ts';
 export type * from './ports/daemon.ts';
 export type * from './ports/devices.ts';
 export type * from './ports/edge.ts';

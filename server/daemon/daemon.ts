@@ -1,10 +1,10 @@
+import { MAX_FUTURE_MS } from '../../firmware-contracts/v1/limits.ts';
 import type { TargetSheet } from '../../shared/model/targets.ts';
 import type { HouseFacts } from '../../shared/wire/http.ts';
 import { horizonMs } from '../domain/room/horizon.ts';
 import type {
   Bus,
   CheckDesk,
-  Clock,
   Exchange,
   ForeignDoor,
   Hearing,
@@ -18,6 +18,7 @@ import type {
   Queries,
   RawMessage,
   Span,
+  SteadyClock,
   Store,
   Timers,
 } from '../ports.ts';
@@ -25,6 +26,8 @@ import { NOTE_EVERY_MS, noteAlive, sayIfDown } from './alive.ts';
 import type { AnnunciatorSettings } from './annunciate.ts';
 import type { TellSettings } from './calling.ts';
 import { createCheckDesk } from './checks/desk.ts';
+import { type ClockWatch, createClockWatch } from './clock/clock-watch.ts';
+import { followClock } from './clock/follow.ts';
 import { type DeviceMemory, rememberDevices } from './devices/memory.ts';
 import { createExchange } from './exchange/exchange.ts';
 import { createFindings, type FindingsDesk } from './findings.ts';
@@ -59,7 +62,7 @@ const WRITE_AGAIN_EVERY_MS = 5_000;
 
 export type DaemonDeps = {
   readonly store: Store;
-  readonly clock: Clock;
+  readonly clock: SteadyClock;
   readonly timers: Timers;
   readonly log: Log;
   readonly feed: LiveFeed;
@@ -105,7 +108,7 @@ export type Daemon = {
   ended(): Promise<void>;
 };
 
-type HouseDeps = DaemonDeps & { readonly writability: Writability };
+type HouseDeps = DaemonDeps & { readonly writability: Writability; readonly clockWatch: ClockWatch };
 type Counts = { received: number; conflicts: number };
 
 /**
@@ -114,14 +117,18 @@ type Counts = { received: number; conflicts: number };
  */
 export function createDaemon(given: DaemonDeps): Daemon {
   const writability = watchWrites(given);
-  const deps = { ...given, store: writability.store, writability };
+  const clockWatch = createClockWatch({ ...given, store: writability.store });
+  const deps: HouseDeps = { ...given, store: writability.store, writability, clockWatch };
   const { store, clock, timers, log, sheet, timeZone } = deps;
+  // what waits in the record moves with the clock before it is read
+  const setBefore = clockWatch.begin();
   const webhookSet = deps.ways.houseWay !== null;
   const settings: AnnunciatorSettings = { webhookSet, timeZone, links: deps.links };
   const { world, halves } = openWorld(deps);
   const ears = createHearing({ ...deps, world, commit: (work) => commit({ store, world }, work) });
-  const ingestContext = { world, store, sheet, settings, halves, mappingOf: ears.mappingOf };
-  const startedMs = clock.nowMs();
+  const { judgedMs } = clockWatch;
+  const ingestContext = { world, store, sheet, settings, halves, mappingOf: ears.mappingOf, judgedMs };
+  let startedMs = clock.nowMs();
   const counts: Counts = { received: 0, conflicts: 0 };
   const house = () => ({
     ...houseFacts(deps, counts),
@@ -153,8 +160,10 @@ export function createDaemon(given: DaemonDeps): Daemon {
     for (const alarmId of touched.alarms) alarmChanged(alarmId);
     delays.due(touched.runsOutMs);
   };
-  const take = (messages: readonly RawMessage[]) =>
+  const take = (messages: readonly RawMessage[]) => {
+    clockWatch.look();
     tell(committed(() => ingest(messages, ingestContext), { deps, world }));
+  };
   const lifecycle: Lifecycle = createLifecycle({
     ...{ world, store, clock, timers, log, alarmChanged, tell },
     placeChanged: teller.place,
@@ -165,7 +174,18 @@ export function createDaemon(given: DaemonDeps): Daemon {
   });
   const inbox = ears.before(createInbox(take, timers));
   const lookedUpMs = new Map<string, number>();
-  const watching = { world, store, settings, halves, query: queryContext, findings, startedMs, lookedUpMs };
+  const watching = {
+    ...{ world, store, settings, halves, query: queryContext, findings, lookedUpMs },
+    clockJumps: clockWatch.jumps,
+    get startedMs() {
+      return startedMs;
+    },
+  };
+  clockWatch.follow((byMs) => {
+    startedMs += byMs;
+    lookedUpMs.clear();
+    followClock(byMs, { world, store, log });
+  });
   const idle = () => inbox.waiting() === 0;
   const { watch, delays } = watches(watching, { deps, teller, pulse, relayTurn, idle });
   const ordering = { world, store, clock, settings, placeChanged: teller.place, alarmChanged };
@@ -196,12 +216,24 @@ export function createDaemon(given: DaemonDeps): Daemon {
     archive: lifecycle.archive,
     placeChanged: teller.place,
     start(bus) {
-      stops = startTurns(bus, { deps, world, settings, teller, findings, pulse, watch, alarmChanged });
+      const setByMs = setBefore?.exact ? setBefore.byMs : 0;
+      stops = startTurns(bus, {
+        deps,
+        world,
+        settings,
+        teller,
+        findings,
+        pulse,
+        watch,
+        alarmChanged,
+        setByMs,
+      });
       stops.push(ears.start(timers, PAGE_EVERY_MS), lifecycle.start());
       delays.due(nextRunsOutMs(clock.nowMs(), watching));
     },
     stop() {
       noteAlive(deps);
+      clockWatch.note();
       for (const stop of [...stops, delays.stop]) stop();
       ended = relay.stop();
     },
@@ -218,29 +250,44 @@ type Turns = {
   readonly pulse: ReturnType<typeof createPulse>;
   readonly watch: () => void;
   readonly alarmChanged: (alarmId: string) => void;
+  readonly setByMs: number;
 };
 
 /** Everything that comes round by the clock, from now on; says first from when to when nobody watched. */
 function startTurns(bus: Bus, turns: Turns): (() => void)[] {
   const { deps, world, settings, teller, pulse } = turns;
-  const { store, clock, timers, log, timeZone, keepRawDays = null } = deps;
+  const { store, clock, timers, log, timeZone, clockWatch } = deps;
   teller.attach(bus);
-  const down = sayIfDown({ ...deps, world, settings });
+  const down = sayIfDown({ ...deps, world, settings, setByMs: turns.setByMs });
   if (down) turns.alarmChanged(down);
-  const settling = () => ({ world, store, timeZone, keepRawDays, nowMs: clock.nowMs() });
+  const settling = () => {
+    const keepRawDays = clockWatch.mayDrop() ? (deps.keepRawDays ?? null) : null;
+    return { world, store, timeZone, keepRawDays, nowMs: clock.nowMs() };
+  };
   return [
-    startSealer({ context: settling, timers, log }),
+    startSealer({
+      context: settling,
+      ...{ timers, log },
+      maySeal: clockWatch.maySeal,
+      takeBack: clockWatch.takeBack,
+    }),
     turns.findings.start({ timers, log }),
-    timers.every(WATCH_EVERY_MS, turns.watch),
+    timers.every(WATCH_EVERY_MS, () => {
+      clockWatch.look();
+      turns.watch();
+    }),
     ...paces(teller, deps),
-    timers.every(NOTE_EVERY_MS, () => noteAlive(deps)),
+    timers.every(NOTE_EVERY_MS, () => {
+      noteAlive(deps);
+      clockWatch.note();
+    }),
     timers.every(PING_EVERY_MS, () => void pulse.turn()),
   ];
 }
 
 /** The world as it is on disk, with the patience that alarms had spent when the daemon ended. */
-function openWorld({ store, timeZone }: HouseDeps) {
-  const world = new World(store);
+function openWorld({ store, timeZone, clock }: HouseDeps) {
+  const world = new World(store, () => clock.nowMs() + MAX_FUTURE_MS);
   const halves = createHalves({ world, store, timeZone });
   world.afterReload = () => readBackPatience({ world, halves, store });
   world.afterReload();

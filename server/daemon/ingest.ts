@@ -1,4 +1,4 @@
-import { MAX_PAYLOAD_BYTES } from '../../firmware-contracts/v1/limits.ts';
+import { MAX_FUTURE_MS, MAX_PAYLOAD_BYTES } from '../../firmware-contracts/v1/limits.ts';
 import { parseDeviceTopic } from '../../firmware-contracts/v1/topics.ts';
 import type { Mapping } from '../../shared/model/mapping.ts';
 import type { Probe } from '../../shared/model/probe.ts';
@@ -9,6 +9,7 @@ import type { Decoded, DecodedReading } from '../domain/ingest/decode.ts';
 import { withDelivery, withPromise, withReading } from '../domain/present/heard.ts';
 import type { RawMessage, Store } from '../ports.ts';
 import { type AnnunciatorSettings, keepStep } from './annunciate.ts';
+import type { ClockWatch } from './clock/clock-watch.ts';
 import { probeOf } from './first-contact.ts';
 import type { Halves } from './halves.ts';
 import type { MappedOutcome } from './hearing/book.ts';
@@ -28,6 +29,8 @@ export type IngestContext = {
   readonly mappingOf: (topic: string) => Mapping | null;
   /** a device that is accepted just now, whose packs waited, and when: what is late by then raises nothing */
   readonly accepted?: { readonly device: string; readonly nowMs: number };
+  /** at what time a reading is judged, where clocks were set; ms since epoch */
+  readonly judgedMs: ClockWatch['judgedMs'];
 };
 
 /** What an ingest turn changed, for those who are told after its commit. */
@@ -186,19 +189,22 @@ function takeReading(
     store.probes.countConflict(probe.id);
     world.putProbe({ ...probe, conflicts: (world.probes.get(probe.id)?.conflicts ?? 0) + 1 });
   }
-  if (result !== 'stored') return null;
-  touched.stored++;
-  if (probe.placeId !== null) touched.placesHeard.add(probe.placeId);
+  if (result === 'stored') {
+    touched.stored++;
+    if (probe.placeId !== null) touched.placesHeard.add(probe.placeId);
+  }
+  const atMs = context.judgedMs(tMs, arrivedAtMs);
   const before = world.heard.get(probe.id) ?? null;
-  if (before && before.tMs >= tMs) return null;
+  // one of a clock that was ahead is not newer than the present
+  if (before && before.tMs >= atMs && before.tMs <= arrivedAtMs + MAX_FUTURE_MS) return null;
   const after = withPromise(
-    withReading(before, { tMs, value: store.corrections.valueOf(told) }),
+    withReading(before, { tMs: atMs, value: store.corrections.valueOf(told) }),
     reading.updateTimeS,
   );
   world.hear(probe, after);
   const limitMs = silenceLimitMs(after);
-  if (arrivedAtMs - tMs > limitMs) return null;
-  const judged = judgedAtMs - tMs <= limitMs;
+  if (arrivedAtMs - atMs > limitMs) return null;
+  const judged = judgedAtMs - atMs <= limitMs;
   if (judged) keepJudged(judgeProbe(probe, context), judgedAtMs, context, touched);
   return { judged };
 }

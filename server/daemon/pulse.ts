@@ -1,4 +1,4 @@
-import type { Clock, Log } from '../ports.ts';
+import type { Log, SteadyClock } from '../ports.ts';
 
 /** How often an outside watcher is told that all is alive, ms. */
 export const PING_EVERY_MS = 60_000;
@@ -12,7 +12,7 @@ export type Part = (typeof PARTS)[number];
 export type Ping = () => Promise<void>;
 
 type PulseDeps = {
-  readonly clock: Clock;
+  readonly clock: Pick<SteadyClock, 'elapsedMs'>;
   readonly log: Log;
   readonly ping: Ping | null;
   /** whether no message gets through to anybody by any contact method */
@@ -27,12 +27,12 @@ type PulseDeps = {
 export function createPulse({ clock, log, ping, nobodyReached }: PulseDeps) {
   const beats = new Map<Part, number>();
   const dead = (): Part[] => {
-    const sinceMs = clock.nowMs() - DEAD_AFTER_MS;
+    const sinceMs = clock.elapsedMs() - DEAD_AFTER_MS;
     return PARTS.filter((part) => (beats.get(part) ?? Number.NEGATIVE_INFINITY) < sinceMs);
   };
   return {
     beat(part: Part): void {
-      beats.set(part, clock.nowMs());
+      beats.set(part, clock.elapsedMs());
     },
     dead,
     async turn(): Promise<void> {

@@ -17,10 +17,14 @@ const SETTLED_A_TURN = 6;
  */
 export function startSealer(deps: {
   readonly context: () => DropContext;
+  /** false while the clock may be wrong */
+  readonly maySeal?: () => boolean;
+  /** takes some readings that were set aside back into the record; true while there are more */
+  readonly takeBack?: () => boolean;
   readonly timers: Timers;
   readonly log: Log;
 }): () => void {
-  const { timers, log } = deps;
+  const { timers, log, maySeal = () => true, takeBack = () => false } = deps;
   const reached = new Map<string, number>();
   const drop = createDropper();
   let stop: () => void = () => undefined;
@@ -28,7 +32,7 @@ export function startSealer(deps: {
     let more = false;
     try {
       const context = deps.context();
-      more = sealAndSettle(context, reached) || drop(context);
+      more = maySeal() && (takeBack() || sealAndSettle(context, reached) || drop(context));
     } catch (cause) {
       log.error('hours could not be sealed; they stay in the journal', { error: String(cause) });
     }
@@ -48,7 +52,8 @@ function sealAndSettle(context: DropContext, reached: Map<string, number>): bool
   let left = SETTLED_A_TURN;
   for (const place of world.places.values()) {
     const { first, end } = hoursToSettle(place, context);
-    const from = Math.max(first, reached.get(place.id) ?? first);
+    // beyond the end: reached by a clock that was ahead
+    const from = Math.max(first, Math.min(reached.get(place.id) ?? first, end));
     const to = Math.min(end, from + left);
     settleHours(place, { first: from, end: to }, context);
     reached.set(place.id, Math.max(from, to));

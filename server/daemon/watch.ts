@@ -1,4 +1,5 @@
 import { Fault } from '../../shared/faults.ts';
+import type { NewClockJump } from '../../shared/model/clock.ts';
 import type { Place } from '../../shared/model/place.ts';
 import { LOOK_UP_EVERY_MS } from '../domain/alarms/looks.ts';
 import {
@@ -13,6 +14,7 @@ import {
 import { momentary, withSilence } from '../domain/alarms/silence.ts';
 import type { Store } from '../ports.ts';
 import { type AnnunciatorSettings, keepStep } from './annunciate.ts';
+import { clockStep } from './clock/clock-alarm.ts';
 import type { FindingsDesk } from './findings.ts';
 import type { Halves } from './halves.ts';
 import { type JudgedStep, judgeLookedUp, judgeTime, momentsOf } from './judge.ts';
@@ -34,6 +36,8 @@ export type WatchContext = {
   readonly lookedUpMs: Map<string, number>;
   readonly nowMs: number;
   readonly startedMs: number;
+  /** how the clock was set since it was steady */
+  readonly clockJumps: () => readonly NewClockJump[];
 };
 
 /**
@@ -52,7 +56,9 @@ export function watchTurn(context: WatchContext): string[] {
       moved.has(record.id) ? [] : (ofTime(record, context) ?? []),
     );
     for (const one of judged) if (!one.keep) world.alarms.set(one.before.id, one.step.record);
-    const steps = [...judged.filter(({ keep: must }) => must).map(({ step }) => step), ...passing];
+    const clock = clockStep(world, { jumps: context.clockJumps(), nowMs });
+    const kept = judged.filter(({ keep: must }) => must).map(({ step }) => step);
+    const steps = [...kept, ...passing, ...(clock ? [clock] : [])];
     const silences = [...world.places.keys()].flatMap((placeId) => [
       ...silenceSteps(placeId, context),
       ...suspectSteps(placeId, context),
@@ -128,7 +134,9 @@ function placeToLookUp({ world, lookedUpMs, nowMs }: WatchContext): Place | null
   let longest: Place | null = null;
   let longestMs = nowMs - LOOK_UP_EVERY_MS;
   for (const place of world.places.values()) {
-    const atMs = lookedUpMs.get(place.id) ?? 0;
+    const knownMs = lookedUpMs.get(place.id) ?? 0;
+    // later than now: by a clock that was ahead
+    const atMs = knownMs > nowMs ? 0 : knownMs;
     // a place that tells nothing has nothing to look up
     if (atMs > longestMs || nowMs - world.newestMs(place.id) > place.settings.maxGapMs) continue;
     longest = place;

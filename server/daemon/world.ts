@@ -41,9 +41,12 @@ export class World {
   readonly #probesByDevice = new Map<string, Set<number>>();
   readonly #histories = new Map<string, TargetsFrom[]>();
   readonly #store: Store;
+  readonly #latestMs: () => number;
 
-  constructor(store: Store) {
+  /** @param latestMs what is dated later, ms since epoch, comes from another clock and is not the newest */
+  constructor(store: Store, latestMs: () => number = () => Number.POSITIVE_INFINITY) {
     this.#store = store;
+    this.#latestMs = latestMs;
     this.reload();
   }
 
@@ -150,7 +153,8 @@ export class World {
 
   /** As `keepStep` notes it: a raising without a reason not to tell. */
   #toldLately(): Annunciated[] {
-    const newestMs = Math.max(0, ...[...this.alarms.values()].map(({ raisedAtMs }) => raisedAtMs ?? 0));
+    const raised = [...this.alarms.values()].map(({ raisedAtMs }) => raisedAtMs ?? 0);
+    const newestMs = Math.min(this.#latestMs(), Math.max(0, ...raised));
     const span = { fromMs: newestMs - FLOOD_REMEMBERED_MS + 1, toMs: Number.MAX_SAFE_INTEGER };
     return this.#store.alarms
       .eventsIn({ ...span, limit: MOST_TOLD })
@@ -180,7 +184,7 @@ export class World {
 
   #loadProbe(probe: Probe): void {
     this.putProbe(probe);
-    const latest = this.#store.journal.latest(probe.id);
+    const latest = this.#store.journal.latest(probe.id, this.#latestMs());
     const cadenceMs = this.#store.journal.progressOf(probe.id)?.cadenceMs ?? null;
     if (cadenceMs !== null) this.cadencesKept.set(probe.id, cadenceMs);
     if (!latest) return;
@@ -201,11 +205,14 @@ export class World {
 
   /** Conditions are kept when they change phase only: how far each probe had been judged is in the record. */
   #caughtUp(record: AlarmRecord): AlarmRecord {
+    const latestMs = this.#latestMs();
     const conditions = Object.entries(record.conditions).map(([id, condition]) => {
       const heardMs = id === WHOLE_PLACE ? 0 : (this.heard.get(Number(id))?.tMs ?? 0);
       // what arms was kept with each sample: its last is known
-      const lastMs = condition.phase === 'arming' ? condition.lastMs : Math.max(condition.lastMs, heardMs);
-      return [id, { ...condition, lastMs }];
+      const knownMs = condition.phase === 'arming' ? condition.lastMs : Math.max(condition.lastMs, heardMs);
+      // judged by a clock that was ahead: nothing would be newer for as long
+      const lastMs = Math.min(knownMs, latestMs);
+      return [id, { ...condition, lastMs, sinceMs: Math.min(condition.sinceMs, latestMs) }];
     });
     return { ...record, conditions: Object.fromEntries(conditions) };
   }

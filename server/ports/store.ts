@@ -11,6 +11,7 @@ import type { Minutes } from '../domain/seal/minutes.ts';
 import type { BlockSummary } from '../domain/seal/summary.ts';
 import type { AccessRecord } from './access.ts';
 import type { Checks, Corrections } from './checks.ts';
+import type { ClockRecord } from './clock.ts';
 import type { Mappings } from './hearing.ts';
 import type { InstallationKeys, RestoreGaps } from './keys.ts';
 import type { ArchiveRecord, WaitingRecord } from './lifecycle.ts';
@@ -66,8 +67,8 @@ export type Journal = {
     probeIds: readonly number[],
     measured: (probeId: number, record: ProbeRecord) => ProbeRecord,
   ): number;
-  /** Newest reading of a probe, or null. */
-  latest(probeId: number): Reading | null;
+  /** Newest reading of a probe, or of those not later than a time (ms since epoch); null where there is none. */
+  latest(probeId: number, notAfterMs?: number): Reading | null;
   /** Time of the oldest reading of any of the probes, or null. */
   oldestMs(probeIds: readonly number[]): number | null;
   /** Summaries of all hours of a probe that touch the span, ascending; covered by the usual gap limit. */
@@ -199,6 +200,7 @@ export type Store = {
   readonly restoreGaps: RestoreGaps;
   readonly waiting: WaitingRecord;
   readonly archive: ArchiveRecord;
+  readonly clock: ClockRecord;
   /** @throws Fault `store-failed` when the disk or the file does not take it; whatever `work` throws besides */
   transaction<T>(work: () => T): T;
   /** Writes a little and commits it, to learn whether writing works. @throws Fault `store-failed` */

@@ -70,6 +70,24 @@ export function groupRows(db: Db) {
       through = { key, id: some.at(-1)?.id ?? from };
       return probeIds.length > 0 && some.length === limit;
     },
+    /** Number of the newest row, 0 without one. */
+    newest: () => rows.at(-1)?.id ?? 0,
+    /**
+     * Takes readings out of all rows, inside the caller's transaction.
+     * @returns those taken out
+     */
+    takeOut(isMeant: (reading: Reading, group: number) => boolean): Reading[] {
+      const out: Reading[] = [];
+      for (const { id, body } of all.all()) {
+        const group = decodeGroup(body);
+        const kept = group.filter((reading) => !isMeant(reading, id));
+        if (kept.length === group.length) continue;
+        out.push(...group.filter((reading) => isMeant(reading, id)));
+        if (kept.length > 0) rewrite.run(encodeGroup(kept), id);
+        else remove.run(id);
+      }
+      return out;
+    },
     /** Takes the readings of probes out of all rows, inside the caller's transaction. */
     removeProbes: (probeIds: readonly number[]) => without(probeIds, all.all()),
   };

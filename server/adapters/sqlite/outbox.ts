@@ -1,9 +1,15 @@
 import type { Outbox, OutboxMessage, SentMessage } from '../../ports.ts';
+import type { Forgetting } from './clock.ts';
 import type { Db } from './database.ts';
 import { refusing } from './refusing.ts';
 
 /** How long a message that was taken, or given up, is remembered. */
 const KEEP_TOLD_MS = 30 * 86_400_000;
+
+/** No message waits longer for its next attempt than quiet hours last, ms. */
+const LONGEST_WAIT_MS = 26 * 3_600_000;
+/** Due, or put off by a clock that was ahead. */
+const DUE = `(next_at_ms <= @nowMs OR next_at_ms > @nowMs + ${LONGEST_WAIT_MS})`;
 
 const COLUMNS = `id, message_key AS key, way_id AS wayId, alarm_id AS alarmId, body, attempts,
   created_ms AS createdMs, next_at_ms AS nextAtMs, last_error AS lastError, priority`;
@@ -18,21 +24,21 @@ function withPriority<T extends { readonly priority: number }>(row: T) {
 }
 
 /** Messages on their way to people, in SQLite. */
-export function sqliteOutbox(db: Db): Outbox {
+export function sqliteOutbox(db: Db, forgetting: Forgetting): Outbox {
   const put = db.prepare(
     `INSERT INTO outbox (message_key, channel, way_id, alarm_id, recipient, kind, body, state, created_ms, next_at_ms, priority)
      VALUES (?, 'way', ?, ?, ?, ?, ?, 'waiting', ?, ?, ?)`,
   );
   const last = db.prepare<[], { seq: number }>("SELECT seq FROM sqlite_sequence WHERE name = 'outbox'");
-  const due = db.prepare<[number, number], Row<OutboxMessage>>(
-    `SELECT ${COLUMNS} FROM outbox WHERE state = 'waiting' AND next_at_ms <= ? ORDER BY priority, id LIMIT ?`,
+  const due = db.prepare<[{ nowMs: number; limit: number }], Row<OutboxMessage>>(
+    `SELECT ${COLUMNS} FROM outbox WHERE state = 'waiting' AND ${DUE} ORDER BY priority, id LIMIT @limit`,
   );
-  const dueOfWay = db.prepare<[number, number, number], Row<OutboxMessage>>(
-    `SELECT ${COLUMNS} FROM outbox WHERE state = 'waiting' AND next_at_ms <= ? AND way_id = ?
-     ORDER BY priority, id LIMIT ?`,
+  const dueOfWay = db.prepare<[{ nowMs: number; wayId: number; limit: number }], Row<OutboxMessage>>(
+    `SELECT ${COLUMNS} FROM outbox WHERE state = 'waiting' AND ${DUE} AND way_id = @wayId
+     ORDER BY priority, id LIMIT @limit`,
   );
-  const dueWays = db.prepare<[number], { wayId: number }>(
-    "SELECT DISTINCT way_id AS wayId FROM outbox WHERE state = 'waiting' AND next_at_ms <= ?",
+  const dueWays = db.prepare<[{ nowMs: number }], { wayId: number }>(
+    `SELECT DISTINCT way_id AS wayId FROM outbox WHERE state = 'waiting' AND ${DUE}`,
   );
   const next = db.prepare<[], { at: number | null }>(
     "SELECT min(next_at_ms) AS at FROM outbox WHERE state = 'waiting'",
@@ -64,14 +70,14 @@ export function sqliteOutbox(db: Db): Outbox {
   );
   return {
     put({ key, wayId, alarmId, recipient, kind, body, createdMs, notBeforeMs = createdMs, priority }) {
-      prune.run(createdMs - KEEP_TOLD_MS);
+      if (!forgetting.isHeld) prune.run(createdMs - KEEP_TOLD_MS);
       const rank = PRIORITIES.indexOf(priority ?? 'medium');
       put.run(key, wayId, alarmId, recipient, kind, body, createdMs, notBeforeMs, rank);
     },
     nextId: () => (last.get()?.seq ?? 0) + 1,
-    dueWays: (nowMs) => dueWays.all(nowMs).map(({ wayId }) => wayId),
+    dueWays: (nowMs) => dueWays.all({ nowMs }).map(({ wayId }) => wayId),
     due: ({ nowMs, limit, wayId }) =>
-      (wayId === undefined ? due.all(nowMs, limit) : dueOfWay.all(nowMs, wayId, limit)).map(withPriority),
+      (wayId === undefined ? due.all({ nowMs, limit }) : dueOfWay.all({ nowMs, wayId, limit })).map(withPriority),
     nextDueMs: () => next.get()?.at ?? null,
     sent: (id, atMs) => void refusing(() => sent.run(atMs, id)),
     failed: ({ id, nextAtMs, error }) => void refusing(() => failed.run(nextAtMs, error, id)),

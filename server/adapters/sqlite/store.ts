@@ -3,6 +3,7 @@ import { sqliteAccess } from './access.ts';
 import { sqliteAlarms } from './alarms.ts';
 import { sqliteArchive } from './archive.ts';
 import { sqliteChecks } from './checks.ts';
+import { sqliteClock } from './clock.ts';
 import { correctedJournal } from './corrected.ts';
 import { type CorrectionRows, sqliteCorrections } from './corrections.ts';
 import { type Db, openDatabase } from './database.ts';
@@ -29,6 +30,7 @@ export function openStore({ file, nowMs }: { file: string; nowMs: number }): Sto
   const horizon = horizonRow(db);
   const journal = sqliteJournal(db, horizon);
   const settled = sqliteSettled(db, horizon);
+  const forgetting = { isHeld: false };
   const checks = sqliteChecks(db, () => corrections.forget());
   const corrections: CorrectionRows = sqliteCorrections(db, checks);
   const { removeWithRecord, ...places } = sqlitePlaces(db, { journal, settled });
@@ -46,9 +48,9 @@ export function openStore({ file, nowMs }: { file: string; nowMs: number }): Sto
     checks,
     refusals: sqliteRefusals(db),
     alarms: sqliteAlarms(db),
-    outbox: sqliteOutbox(db),
-    people: sqlitePeople(db),
-    pathTests: sqlitePathTests(db),
+    outbox: sqliteOutbox(db, forgetting),
+    people: sqlitePeople(db, forgetting),
+    pathTests: sqlitePathTests(db, forgetting),
     diary: sqliteDiary(db),
     access: sqliteAccess(db),
     mappings: sqliteMappings(db),
@@ -58,6 +60,7 @@ export function openStore({ file, nowMs }: { file: string; nowMs: number }): Sto
     restoreGaps: sqliteRestoreGaps(db),
     waiting: sqliteWaiting(db),
     archive: sqliteArchive(db, { journal, settled, corrections }),
+    clock: sqliteClock(db, { journal, settled, forgetting }),
     transaction: (work) => refusing(() => committed(db, { journal, settled, horizon, corrections }, work)),
     // nothing reads it, and setting it writes a page even when it stays as it was
     touch: () => void refusing(() => db.pragma('user_version = 0')),

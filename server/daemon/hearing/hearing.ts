@@ -64,7 +64,7 @@ export function createHearing(deps: HearingDeps) {
   const turn = () => {
     watching.turn();
     listening.turn();
-    if (clock.nowMs() - capturedToldMs >= CAPTURED_EVERY_MS) {
+    if (Math.abs(clock.nowMs() - capturedToldMs) >= CAPTURED_EVERY_MS) {
       captured = listening.last();
       capturedToldMs = clock.nowMs();
     }

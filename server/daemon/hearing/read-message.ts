@@ -13,6 +13,8 @@ export type ReadContext = {
   readonly store: Store;
   /** how the topic is read when it is none of the contract's */
   readonly mapping: NewMapping | null;
+  /** at what time a reading is judged, where clocks were set; its own unless given */
+  readonly judgedMs?: (tMs: number, arrivedAtMs: number) => number;
 };
 
 /** Where a mapping wants new probes to go, or null. */
@@ -22,12 +24,18 @@ export function wishedBy(mapping: NewMapping | null): string | null {
 
 /** A message as readings or as a refusal, by what is known now; null for a status, and for what nobody reads. */
 export function readMessage(message: RawMessage, context: ReadContext): Decoded | null {
-  const { store, mapping } = context;
-  const { topic } = message;
+  const { store, mapping, judgedMs } = context;
+  const { topic, arrivedAtMs } = message;
   if (parseDeviceTopic(topic)?.kind === 'status') return null;
-  const { takenFromMs } = horizonMs(store.horizon.get());
-  if (mapping !== null) return admitted(decodeMapped({ ...message, takenFromMs }, mapping), context);
-  return isContractTopic(topic) ? admitted(decodePack({ ...message, takenFromMs }), context) : null;
+  const kept = horizonMs(store.horizon.get());
+  const given = {
+    ...message,
+    // a clock that is behind all that is kept must not blind anybody
+    takenFromMs: arrivedAtMs < kept.takenFromMs ? undefined : kept.takenFromMs,
+    isExplained: (tMs: number) => judgedMs !== undefined && judgedMs(tMs, arrivedAtMs) !== tMs,
+  };
+  if (mapping !== null) return admitted(decodeMapped(given, mapping), context);
+  return isContractTopic(topic) ? admitted(decodePack(given), context) : null;
 }
 
 /** Refuses what is of something that was archived, and what would bring more probes than are kept. */

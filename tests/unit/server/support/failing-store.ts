@@ -85,6 +85,12 @@ export function failingStore(inner: Store): FailingStore {
     settled: { ...inner.settled, put: writing(inner.settled.put), putDays: writing(inner.settled.putDays) },
     access: inner.access,
     ...lifecycleOf(inner, writing),
+    clock: {
+      ...inner.clock,
+      addJump: writing(inner.clock.addJump),
+      shiftPending: writing(inner.clock.shiftPending),
+      setAside: writing(inner.clock.setAside),
+    },
     mappings: inner.mappings,
     keys: inner.keys,
     restoreGaps: inner.restoreGaps,
