@@ -139,7 +139,8 @@ function startOwn({ settings, daemon, front, log }: OwnDeps) {
   const { inbox, foreign, devices } = daemon;
   return startBroker({
     ...{ host, port, secure: front.secure, inbox, clock, log, door: front.door, foreign },
-    ...{ watch: devices.presence.door, every: timers.every },
+    watch: devices.presence.door,
+    timers,
   });
 }
 

@@ -1,4 +1,5 @@
 import type { TargetSheet } from '../../shared/model/targets.ts';
+import type { UnreadAnswer } from '../../shared/wire/hearing.ts';
 import type { HouseFacts } from '../../shared/wire/http.ts';
 import { horizonMs } from '../domain/room/horizon.ts';
 import type {
@@ -73,6 +74,8 @@ export type DaemonDeps = {
   readonly onFilters?: (filters: readonly string[]) => void;
   /** listens at an outside broker; null at the embedded one, which tells by itself */
   readonly listenAt?: ListenAt | null;
+  /** whether topics that nothing reads can be seen at the broker */
+  readonly unreadSource?: () => UnreadAnswer['source'];
   /** facts of the house that the edges know */
   readonly edges: () => Pick<HouseFacts, 'version' | 'broker' | 'demo' | 'backup' | 'room'>;
 };

@@ -64,6 +64,7 @@ const ROUTES: Readonly<Record<Needed, readonly string[]>> = {
     'post /api/v1/alarms/{id}/in-service',
     'get /api/v1/watch',
     'post /api/v1/watch',
+    'get /api/v1/watch/unread',
   ],
   own: [
     'get /api/v1/people',
