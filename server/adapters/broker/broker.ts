@@ -121,7 +121,8 @@ async function createBroker(deps: Opened, clients: Callers): Promise<Aedes> {
     authorizeForward: (client, packet) => (clients.maySend(client, packet) ? packet : null),
     authorizePublish(client, packet, done) {
       const objection = clients.objection(client, packet);
-      if (objection !== null) return done(new Error(`refused on ${packet.topic.slice(0, 200)}: ${objection}`));
+      if (objection !== null)
+        return done(new Error(`refused on ${packet.topic.slice(0, 200)}: ${objection}`));
       clients.spoke(client, packet.topic);
       if (packet.retain) packet.retain = retained.takes({ topic: packet.topic, bytes: keptBytes(packet) });
       authorize(deps, { client, packet, clients, done });

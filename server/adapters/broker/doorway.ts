@@ -1,5 +1,6 @@
 import type { Server, Socket } from 'node:net';
 import { plainAddress } from '../../domain/access/address.ts';
+import { peerOf } from '../../domain/limits/peer.ts';
 import { createPlaces } from '../../domain/limits/places.ts';
 import type { Limits } from '../../domain/limits/table.ts';
 import type { Timers } from '../../ports.ts';
@@ -66,10 +67,6 @@ export function connectionsBeneath(server: Server): (secure: Socket) => Socket |
     });
   });
   return (secure) => open.get(peerOf(secure)) ?? null;
-}
-
-function peerOf({ remoteAddress, remotePort }: Socket): string {
-  return `${remoteAddress} ${remotePort}`;
 }
 
 function addressOf({ remoteAddress }: Socket): string {

@@ -1,5 +1,5 @@
-import type { Limits } from '../../domain/limits/table.ts';
 import { topicFits } from '../../../shared/topic-filter.ts';
+import type { Limits } from '../../domain/limits/table.ts';
 
 /** With more different filters than this it is not searched whether anybody gets a topic: it would take too long. */
 const MOST_SEARCHED = 500;
@@ -45,5 +45,8 @@ export function fitsTopic(
   topic: string,
   { mqttTopicBytes, mqttTopicLevels }: Pick<Limits, 'mqttTopicBytes' | 'mqttTopicLevels'>,
 ): boolean {
-  return Buffer.byteLength(topic) <= mqttTopicBytes && topic.split('/', mqttTopicLevels + 1).length <= mqttTopicLevels;
+  return (
+    Buffer.byteLength(topic) <= mqttTopicBytes &&
+    topic.split('/', mqttTopicLevels + 1).length <= mqttTopicLevels
+  );
 }

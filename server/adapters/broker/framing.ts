@@ -70,7 +70,9 @@ export function createFraming() {
         const total = totalOf(chunk, at, allowed);
         if (typeof total === 'string') return faulty(total);
         if (total === null || at + total > chunk.length) {
-          return at === 0 ? begin(chunk, 0, total) : { whole: upTo(chunk, at), packets, used: at, fault: null };
+          return at === 0
+            ? begin(chunk, 0, total)
+            : { whole: upTo(chunk, at), packets, used: at, fault: null };
         }
         at += total;
         packets += 1;

@@ -25,7 +25,8 @@ export async function openServers(deps: Listening): Promise<Server[]> {
   const { host, port, secure } = deps;
   const open: Server[] = [];
   try {
-    if (port !== null) open.push(await listen(plainServer(deps), { key: 'STRIKEWELL_MQTT_PORT', host, port }, deps));
+    if (port !== null)
+      open.push(await listen(plainServer(deps), { key: 'STRIKEWELL_MQTT_PORT', host, port }, deps));
     if (secure !== null) {
       const address = { key: 'STRIKEWELL_MQTTS_PORT', host, port: secure.port };
       open.push(await listen(secureServer(deps, secure), address, deps));

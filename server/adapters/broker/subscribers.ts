@@ -8,7 +8,11 @@ export type SubscribersDeps = {
   readonly stays: (client: Client | null) => boolean;
   readonly mayHear: (client: Client | null, filter: string) => boolean;
   readonly cutOff: (client: Client) => void;
-  readonly turnedAway: (client: Client, why: 'subscription' | 'reads-too-slowly', topic: string | null) => void;
+  readonly turnedAway: (
+    client: Client,
+    why: 'subscription' | 'reads-too-slowly',
+    topic: string | null,
+  ) => void;
 };
 
 /** What goes out to clients: bounded subscriptions, and bounded bytes that wait for who reads slowly. */
@@ -39,7 +43,9 @@ export function openSubscribers(deps: SubscribersDeps) {
     },
     /** Cuts off who reads slowest while too much waits for all. */
     cutOffSlow() {
-      const slowest = [...connected.values()].toSorted((a, b) => b.conn.writableLength - a.conn.writableLength);
+      const slowest = [...connected.values()].toSorted(
+        (a, b) => b.conn.writableLength - a.conn.writableLength,
+      );
       let unsent = slowest.reduce((sum, { conn }) => sum + conn.writableLength, 0);
       for (const client of slowest) {
         if (unsent <= limits.mqttUnsentInAllBytes) return;

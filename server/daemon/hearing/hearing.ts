@@ -1,9 +1,8 @@
 import { PROBE_QUANTITIES, type ProbeQuantityName } from '../../../shared/quantities.ts';
-import type { MappableProbe } from '../../../shared/wire/hearing.ts';
+import type { MappableProbe, UnreadAnswer } from '../../../shared/wire/hearing.ts';
 import { unitsOf } from '../../domain/exchange/units.ts';
 import { mappedDevice } from '../../domain/mappings/decode-mapped.ts';
 import type { ForeignDoor, Hearing, Inbox, Keep, ListenAt, LiveFeed, Log, Timers } from '../../ports.ts';
-import type { UnreadAnswer } from '../../../shared/wire/hearing.ts';
 import type { Writability } from '../writable.ts';
 import { type BookDeps, createMappingBook, type MappedOutcome } from './book.ts';
 import { createListening } from './listening.ts';

@@ -1,5 +1,5 @@
-import type { UnreadAnswer, UnreadTopic } from '../../../shared/wire/hearing.ts';
 import { isContractTopic } from '../../../shared/topic-filter.ts';
+import type { UnreadAnswer, UnreadTopic } from '../../../shared/wire/hearing.ts';
 import { LIMITS } from '../../domain/limits/table.ts';
 import { KEPT_AS, keptText } from '../../domain/topics/kept.ts';
 import { nearestTopic } from '../../domain/topics/nearest.ts';
@@ -30,7 +30,8 @@ export function createUnread(deps: UnreadDeps) {
     note({ message, isSubscribed, ...sender }: UnreadMessage) {
       const { topic, payload, arrivedAtMs } = message;
       if (topic.startsWith('$') || isMapped(topic)) return;
-      if (!book.has(topic) && nearestTopic(topic) === null && (isSubscribed || isContractTopic(topic))) return;
+      if (!book.has(topic) && nearestTopic(topic) === null && (isSubscribed || isContractTopic(topic)))
+        return;
       const noted = noteUnread(book, { ...sender, topic, payload, atMs: arrivedAtMs }, LIMITS.unreadTopics);
       book = noted.book;
       leftOut += noted.leftOut;

@@ -1,7 +1,15 @@
 /** One limit on what comes from the network. */
 export type Limit = {
   readonly value: number;
-  readonly unit: 'bytes' | 'ms' | 'connections' | 'subscriptions' | 'levels' | 'messages' | 'topics' | 'lines';
+  readonly unit:
+    | 'bytes'
+    | 'ms'
+    | 'connections'
+    | 'subscriptions'
+    | 'levels'
+    | 'messages'
+    | 'topics'
+    | 'lines';
   readonly reason: string;
 };
 
@@ -63,7 +71,8 @@ export const LIMIT_TABLE = {
   mqttConnectionsPerDevice: {
     value: 4,
     unit: 'connections',
-    reason: 'of one device with a login of its own: the device, its predecessor half open, and a tool beside it',
+    reason:
+      'of one device with a login of its own: the device, its predecessor half open, and a tool beside it',
   },
   mqttUnsentBytes: {
     value: 512 * KIB,
@@ -228,7 +237,8 @@ export const LIMITS = Object.fromEntries(
 /** The table as it stands in DEVELOPERS.md. */
 export function limitLines(): string[] {
   const rows = Object.entries(LIMIT_TABLE).map(
-    ([name, { value, unit, reason }]) => `| \`${name}\` | ${value.toLocaleString('en')} ${unit} | ${reason} |`,
+    ([name, { value, unit, reason }]) =>
+      `| \`${name}\` | ${value.toLocaleString('en')} ${unit} | ${reason} |`,
   );
   return ['| limit | value | why |', '|---|---|---|', ...rows];
 }

@@ -6,7 +6,10 @@ export const KEPT_AS = 'misspelt-topics';
 const MAX_CHARACTERS = 100_000;
 
 /** What is kept of a misspelt topic. */
-export type KeptTopic = Pick<UnreadTopic, 'topic' | 'suggestion' | 'count' | 'lastAt' | 'clientId' | 'address'>;
+export type KeptTopic = Pick<
+  UnreadTopic,
+  'topic' | 'suggestion' | 'count' | 'lastAt' | 'clientId' | 'address'
+>;
 
 /** Misspelt topics as a note. */
 export function keptText(topics: readonly UnreadTopic[]): string {

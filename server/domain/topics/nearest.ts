@@ -69,7 +69,9 @@ function versionOf(level: string): Level | null {
 }
 
 /** Readings or status, by the level that resembles one most, from the end. */
-function kindOf(levels: readonly string[]): Level & { readonly right: string; readonly level: string | null } {
+function kindOf(
+  levels: readonly string[],
+): Level & { readonly right: string; readonly level: string | null } {
   for (const level of levels.toReversed()) {
     const kind = kindNear(level);
     if (kind === null) continue;
