@@ -3,14 +3,17 @@ import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import packageFile from '../../package.json' with { type: 'json' };
 import { targetSheetSchema } from '../../shared/model/targets.ts';
+import type { TurnedAwayWhy } from '../../shared/wire/device.ts';
 import { startBroker } from '../adapters/broker/broker.ts';
 import { startHttp } from '../adapters/http/app.ts';
 import { createFeed } from '../adapters/live/feed.ts';
 import { joinBroker, type OutsideBroker, type OutsideDeps, withoutSecrets } from '../adapters/mqtt/client.ts';
 import { listenTo } from '../adapters/mqtt/listener.ts';
+import { listenForMisspelt, type MisspeltListener } from '../adapters/mqtt/misspelt.ts';
 import { connectDevice } from '../adapters/mqtt/publisher.ts';
 import { createPing } from '../adapters/notify/ping.ts';
 import { systemClock as clock, systemTimers as timers } from '../adapters/system/clock.ts';
+import { fileDescriptors } from '../adapters/system/descriptors.ts';
 import { fileKeep, openDataDir, readNamedFile } from '../adapters/system/files.ts';
 import { lockDataDir } from '../adapters/system/lock.ts';
 import { createLog } from '../adapters/system/log.ts';
@@ -18,6 +21,8 @@ import { createSeal } from '../adapters/system/seal.ts';
 import type { Settings } from '../config.ts';
 import { createDaemon, type Daemon } from '../daemon/daemon.ts';
 import { createDemo, type Demo } from '../daemon/demo.ts';
+import { withinBudget } from '../domain/limits/budget.ts';
+import { LIMITS, type Limits } from '../domain/limits/table.ts';
 import type { Bus, Keep, ListenAt, Log } from '../ports.ts';
 import type { Going } from './command.ts';
 import { openDevices, secureAddressOf } from './devices.ts';
@@ -54,13 +59,22 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
   const { timeZone, host, keepRawDays } = settings;
   const keeping = openKeeping(settings, log);
   const { store, backups } = keeping;
-  const late: Late = { bus: null, demo: null, recheck: () => undefined, want: () => undefined };
+  const late: Late = { bus: null, demo: null, recheck: () => undefined, want: () => undefined, ...NOT_YET };
   const front = openFront(settings, { record: store.access, log, onChange: () => late.recheck() });
   const keep = fileKeep(settings.dataDir);
   const sheet = targetSheetSchema.parse(JSON.parse(readFileSync(SHEET, 'utf8')));
   const outside = outsideBroker(settings, () => clientId(keep));
-  const deviceBroker = outside ?? { url: `mqtt://${urlHost(host)}:${settings.mqttPort}` };
-  const feed = createFeed({ clock, timers, log, admits: front.doorkeeper.admits });
+  const deviceBroker = outside ?? { url: embeddedUrl(settings, front) };
+  const limits = withinBudget(LIMITS, fileDescriptors());
+  sayIfFew(limits, log);
+  const feed = createFeed({
+    clock,
+    timers,
+    log,
+    admits: front.doorkeeper.admits,
+    turnedAway: (why, address) => late.turnedAway(why, address),
+    limits,
+  });
   const broker = { address: withoutSecrets(deviceBroker.url), embedded: outside === null };
   const edges = () => ({ ...edgeFacts(late, broker), ...keeping.facts() });
   const keys = openKeys({ store, keep, settings, log, nowMs: clock.nowMs() });
@@ -75,7 +89,9 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
     onFilters: (filters) => late.want(filters),
     onLogins: () => late.recheck(),
     listenAt: outside === null ? null : listenerAt(outside),
+    unreadSource: () => late.misspelt?.state() ?? (outside === null ? 'embedded' : 'away'),
   });
+  late.turnedAway = turnedAwayTo(daemon);
   const { world, placeChanged, inbox, queries, people, checks, exchange, hearing } = daemon;
   const { waiting, archive } = daemon;
   const connect = () => connectDevice(outside === null ? front.ownDevice : credentialsOf(outside));
@@ -91,17 +107,23 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
   const server = await startHttp({
     ...{ host, port, queries, orders, people, checks, backups, exchange, log, pageDir, nowMs },
     ...{ access, doorkeeper, tls, hearing, devices, waiting, archive },
+    ...{ access, doorkeeper, tls, hearing, devices },
+    limits,
+    timers,
+    trustedProxies: settings.trustedProxies,
+    turnedAway: late.turnedAway,
   });
   feed.attach(server, queries);
   const bus =
     outside === null
-      ? await startOwn({ settings, daemon, front, log })
+      ? await startOwn({ settings, daemon, front, log, limits })
       : joinOutside({ broker: outside, inbox, clock, timers, log, held: heldFilters(keep) }, late);
   late.recheck = () => {
     feed.recheck();
     bus.recheck();
   };
   late.bus = bus;
+  late.misspelt = outside === null ? null : listenBeside(outside, daemon, log);
   daemon.start(bus);
   if (withDemo) demo.start();
   else demo.resume();
@@ -114,6 +136,7 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
     daemon.stop();
     await daemon.ended();
     feed.close();
+    await late.misspelt?.close();
     await bus.close();
     server.closeAllConnections();
     await new Promise((resolve) => server.close(resolve));
@@ -129,21 +152,67 @@ type Late = {
   demo: Demo | null;
   recheck: () => void;
   want: (filters: readonly string[]) => void;
+  turnedAway: (why: TurnedAwayWhy, address: string) => void;
+  misspelt: MisspeltListener | null;
 };
+
+const NOT_YET = { turnedAway: () => undefined, misspelt: null };
+
+/** What is refused at the page is counted with what is refused at the broker. */
+function turnedAwayTo({ devices }: Daemon): Late['turnedAway'] {
+  return (why, address) =>
+    devices.presence.door.turnedAway({
+      why,
+      caller: { clientId: '', device: null, address },
+      name: null,
+      topic: null,
+    });
+}
+
+function sayIfFew(limits: Limits, log: Log): void {
+  if (limits.mqttClientsInAll === LIMITS.mqttClientsInAll) return;
+  const { mqttClientsInAll: devices, httpConnectionsInAll: pages } = limits;
+  log.warn('few file descriptors: fewer connections are taken; raise the limit of open files', {
+    devices,
+    pages,
+  });
+}
+
+/** Where devices reach the embedded broker: encrypted, where the plain port is closed. */
+function embeddedUrl(settings: Settings, { secure }: Front): string {
+  const { host, mqttPort } = settings;
+  return mqttPort === null
+    ? (secureAddressOf(settings, secure) ?? '')
+    : `mqtt://${urlHost(host)}:${mqttPort}`;
+}
+
+/** Sees topics at an outside broker that nothing reads; who sent a message is known to that broker alone. */
+function listenBeside(outside: OutsideBroker, { foreign }: Daemon, log: Log): MisspeltListener {
+  return listenForMisspelt({
+    broker: credentialsOf(outside),
+    nowMs: clock.nowMs,
+    log,
+    heard: (message) =>
+      foreign.unread({ message, clientId: null, device: null, address: null, isSubscribed: true }),
+  });
+}
 
 type OwnDeps = {
   readonly settings: Settings;
   readonly daemon: Daemon;
   readonly front: Front;
   readonly log: Log;
+  readonly limits: Limits;
 };
 
-function startOwn({ settings, daemon, front, log }: OwnDeps) {
+function startOwn({ settings, daemon, front, log, limits }: OwnDeps) {
   const { host, mqttPort: port } = settings;
   const { inbox, foreign, devices } = daemon;
   return startBroker({
     ...{ host, port, secure: front.secure, inbox, clock, log, door: front.door, foreign },
-    ...{ watch: devices.presence.door, every: timers.every },
+    watch: devices.presence.door,
+    timers,
+    limits,
   });
 }
 
@@ -187,7 +256,8 @@ type Announced = Pick<Front, 'secure'> & { readonly broker: string; readonly emb
 
 function announce(settings: Settings, { broker, embedded, secure }: Announced): void {
   const { tls, host, httpPort, timeZone } = settings;
-  const besides = embedded && secure ? ` and ${secureAddressOf(settings, secure)}` : '';
+  const besides =
+    embedded && secure && settings.mqttPort !== null ? ` and ${secureAddressOf(settings, secure)}` : '';
   process.stdout.write(
     `Strikewell watches. Page: ${tls === null ? 'http' : 'https'}://${urlHost(host)}:${httpPort}/  ` +
       `${embedded ? 'Broker' : 'Your broker'}: ${withoutSecrets(broker)}${besides}  Days and nights in ${timeZone}.\n`,

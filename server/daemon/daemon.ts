@@ -1,5 +1,6 @@
 import { MAX_FUTURE_MS } from '../../firmware-contracts/v1/limits.ts';
 import type { TargetSheet } from '../../shared/model/targets.ts';
+import type { UnreadAnswer } from '../../shared/wire/hearing.ts';
 import type { HouseFacts } from '../../shared/wire/http.ts';
 import { horizonMs } from '../domain/room/horizon.ts';
 import type {
@@ -82,6 +83,8 @@ export type DaemonDeps = {
   readonly listenAt?: ListenAt | null;
   /** told when a device may no longer log in at the broker, or may again */
   readonly onLogins?: () => void;
+  /** whether topics that nothing reads can be seen at the broker */
+  readonly unreadSource?: () => UnreadAnswer['source'];
   /** facts of the house that the edges know */
   readonly edges: () => Pick<HouseFacts, 'version' | 'broker' | 'demo' | 'backup' | 'room'>;
 };

@@ -29,8 +29,8 @@ export type LiveFeed = {
   placeGone(placeId: string): void;
   alarm(alarm: Alarm): void;
   house(house: HouseFacts): void;
-  /** numbers of the newest messages that were heard while somebody watched, and listened */
-  heard(newest: { watched: number; captured: number }): void;
+  /** numbers of the newest messages that were heard while somebody watched, and listened, and on topics nobody reads */
+  heard(newest: { watched: number; captured: number; unread: number }): void;
 };
 
 export type Span = { readonly fromMs: number; readonly toMs: number };

@@ -51,5 +51,7 @@ export type LiveMessage =
       readonly type: 'heard';
       readonly watched: number;
       readonly captured: number;
+      /** grows with each message on a topic that nothing reads */
+      readonly unread: number;
     }
   | { readonly v: 1; readonly seq: number; readonly type: 'beat'; readonly atMs: number };

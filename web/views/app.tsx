@@ -28,7 +28,7 @@ function titleOf(): string {
     probes: 'Probes',
     devices: 'Devices',
     house: 'House',
-    watch: 'Watch a device speak',
+    watch: 'Live messages',
     other: 'Other messages',
     unknown: 'Not here',
   }[at.page];

@@ -124,7 +124,7 @@ function TurnedAwaySection({ turnedAway }: Pick<DevicesAnswer, 'turnedAway'>) {
   const { total, newest } = turnedAway;
   return (
     <section data-testid="turned-away">
-      <h2>Turned away at the broker</h2>
+      <h2>Turned away</h2>
       {total === 0 ? (
         <p>Nobody since Strikewell started.</p>
       ) : (

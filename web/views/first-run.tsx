@@ -3,7 +3,9 @@ import { firstPackCommand } from '../state/broker.ts';
 import { known } from '../state.ts';
 import { Copyable } from './copyable.tsx';
 import { DemoSwitch } from './demo-switch.tsx';
+import { IfMay } from './if-may.tsx';
 import { SafetyWords } from './safety.tsx';
+import { MisspeltNotice } from './unread.tsx';
 
 /** What a house without a place shows: how to connect the first sensor, or an invented place to look at. */
 export function FirstRun() {
@@ -25,6 +27,9 @@ export function FirstRun() {
           of three:
         </p>
         <Copyable lines={firstPackCommand(broker.address)} />
+        <IfMay route="get /api/v1/watch/unread">
+          <MisspeltNotice />
+        </IfMay>
         {access.value?.closed && broker.embedded && (
           <p>
             An owner password is set, so sensors must log in: add them on the page{' '}
@@ -36,9 +41,8 @@ export function FirstRun() {
           name in the place of <i>sill</i>.
         </p>
         <p>
-          Nothing happens? <a href="#/watch">Watch the device speak</a>: every message is shown as it comes,
-          with what became of it. A device that sends in a form of its own is read under{' '}
-          <a href="#/other">Other messages</a>.
+          Nothing happens? <a href="#/watch">Live messages</a> shows every message as it comes, with its
+          result. A device that sends in a form of its own is read under <a href="#/other">Other messages</a>.
         </p>
       </section>
       <section>

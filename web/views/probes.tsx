@@ -166,7 +166,7 @@ export function Probes() {
         </li>
         {may('post /api/v1/watch') && (
           <li>
-            <a href="#/watch">Watch a device speak</a>: every message, and what became of it
+            <a href="#/watch">Live messages</a>: every message and its result
           </li>
         )}
         {may('get /api/v1/mappings') && (

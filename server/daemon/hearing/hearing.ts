@@ -1,11 +1,12 @@
 import { PROBE_QUANTITIES, type ProbeQuantityName } from '../../../shared/quantities.ts';
-import type { MappableProbe } from '../../../shared/wire/hearing.ts';
+import type { MappableProbe, UnreadAnswer } from '../../../shared/wire/hearing.ts';
 import { unitsOf } from '../../domain/exchange/units.ts';
 import { mappedDevice } from '../../domain/mappings/decode-mapped.ts';
-import type { ForeignDoor, Hearing, Inbox, ListenAt, LiveFeed, Timers } from '../../ports.ts';
+import type { ForeignDoor, Hearing, Inbox, Keep, ListenAt, LiveFeed, Log, Timers } from '../../ports.ts';
 import type { Writability } from '../writable.ts';
 import { type BookDeps, createMappingBook, type MappedOutcome } from './book.ts';
 import { createListening } from './listening.ts';
+import { createUnread } from './unread.ts';
 import { createWatching, type HearingContext } from './watching.ts';
 
 export type HearingDeps = Omit<HearingContext, 'mappingOf' | 'writable'> & {
@@ -16,6 +17,10 @@ export type HearingDeps = Omit<HearingContext, 'mappingOf' | 'writable'> & {
   readonly onFilters?: BookDeps['onFilters'];
   /** null at the embedded broker, which tells of foreign messages by itself */
   readonly listenAt?: ListenAt | null;
+  readonly keep: Keep;
+  readonly log: Log;
+  /** whether topics that nothing reads can be seen at the broker */
+  readonly unreadSource?: () => UnreadAnswer['source'];
 };
 
 const PROBES: readonly MappableProbe[] = (Object.keys(PROBE_QUANTITIES) as ProbeQuantityName[]).map(
@@ -37,8 +42,16 @@ export function createHearing(deps: HearingDeps) {
   const context: HearingContext = { world, store, clock, writable, mappingOf: book.mappingOf };
   const watching = createWatching(context);
   const listening = createListening(context, listenAt);
+  const isMapped = (topic: string) => book.mappingOf(topic) !== null;
+  const unread = createUnread({
+    clock,
+    log: deps.log,
+    keep: deps.keep,
+    isMapped,
+    source: deps.unreadSource ?? (() => 'embedded'),
+  });
   const since = new Date(clock.nowMs()).toISOString();
-  let told = JSON.stringify({ watched: 0, captured: 0 });
+  let told = JSON.stringify({ watched: 0, captured: 0, unread: 0 });
   const hearing: Hearing = {
     watch: watching.watch,
     watched: ({ afterId }) => watching.answer(afterId),
@@ -50,25 +63,29 @@ export function createHearing(deps: HearingDeps) {
     stopListening: listening.stop,
     captured: listening.answer,
     tryOut: listening.tryOut,
+    unreadTopics: unread.answer,
   };
   const foreign: ForeignDoor = {
-    takes: (topic) => book.mappingOf(topic) !== null,
+    takes: isMapped,
     speaksFor(topic) {
       const mapping = book.mappingOf(topic);
       return mapping && mappedDevice(topic, mapping);
     },
-    mayPublish: (topic) => book.mappingOf(topic) !== null || listening.hears(topic),
+    mayPublish: (topic) => isMapped(topic) || listening.hears(topic),
     overhear: listening.overhear,
+    unread: unread.note,
   };
-  let [captured, capturedToldMs] = [0, 0];
+  let [captured, unreadTold, capturedToldMs] = [0, 0, 0];
   const turn = () => {
     watching.turn();
     listening.turn();
+    unread.turn();
     if (Math.abs(clock.nowMs() - capturedToldMs) >= CAPTURED_EVERY_MS) {
       captured = listening.last();
+      unreadTold = unread.last();
       capturedToldMs = clock.nowMs();
     }
-    const newest = { watched: watching.last(), captured };
+    const newest = { watched: watching.last(), captured, unread: unreadTold };
     const text = JSON.stringify(newest);
     if (text !== told) feed.heard(newest);
     told = text;
@@ -94,6 +111,7 @@ export function createHearing(deps: HearingDeps) {
       return () => {
         stop();
         listening.close();
+        unread.close();
       };
     },
   };

@@ -69,6 +69,7 @@ const ROUTES: Readonly<Record<Needed, readonly string[]>> = {
     'post /api/v1/waiting/{device}/restore',
     'get /api/v1/watch',
     'post /api/v1/watch',
+    'get /api/v1/watch/unread',
   ],
   own: [
     'get /api/v1/people',

@@ -1,8 +1,11 @@
 import type { Room } from '../../../shared/wire/http.ts';
 import { bytesText } from '../../../shared/words/bytes.ts';
 import { keptWords } from '../../../shared/words/kept.ts';
+import type { KeptTopic } from '../topics/kept.ts';
 import { accessLines, type Standing } from './access.ts';
+import { ageText } from './age.ts';
 import { type Finding, line } from './line.ts';
+import { topicLines } from './topics.ts';
 
 const HOUR_MS = 3_600_000;
 const DAY_MS = 24 * HOUR_MS;
@@ -53,6 +56,8 @@ export type Examined = {
     readonly newestMs: number | null;
     readonly dailyAt: string | null;
   };
+  /** topics that nothing reads and that resemble ours, as the daemon last noted them */
+  readonly misspelt?: readonly KeptTopic[];
   readonly newestBackup: string | null;
   readonly room: Room | null;
 };
@@ -67,6 +72,7 @@ export function findings(examined: Examined): Finding[] {
     ...examined.ports.map((port) => portLine(port, examined)),
     line('data folder', dataDir),
     ...recordLines(examined),
+    ...topicLines(examined.misspelt ?? [], examined.nowMs),
     ...(examined.access ? accessLines(examined.access) : []),
     backupLine(examined),
     ...(examined.room ? [roomLine(examined.room)] : []),
@@ -167,10 +173,4 @@ function roomLine({ databaseBytes, freeBytes, bytesPerDay, daysLeft, readings }:
     `${readings ? `${keptWords(readings)}; ` : ''}${bytesText(freeBytes)} free; ${forecast}`,
     remedy,
   );
-}
-
-function ageText(ms: number): string {
-  if (ms < 2 * 60_000) return `${Math.max(0, Math.round(ms / 1000))} s`;
-  if (ms < 2 * HOUR_MS) return `${Math.round(ms / 60_000)} min`;
-  return ms < 2 * DAY_MS ? `${Math.round(ms / HOUR_MS)} h` : `${Math.round(ms / DAY_MS)} days`;
 }

@@ -6,6 +6,7 @@ import { createDoorkeeper } from '../../../../server/adapters/http/doorkeeper.ts
 import { systemSecrets as secrets } from '../../../../server/adapters/system/secrets.ts';
 import { createAccess } from '../../../../server/daemon/access/access.ts';
 import { createDeviceDesk } from '../../../../server/daemon/devices/desk.ts';
+import { LIMITS } from '../../../../server/domain/limits/table.ts';
 import { temporaryFolder } from '../../../support/folders.ts';
 import { freePort } from '../../../support/ports.ts';
 import { type HouseOptions, startHouse } from './house.ts';
@@ -50,6 +51,10 @@ export async function startInterface(
   const deps = {
     ...{ access, doorkeeper: createDoorkeeper({ access, tls: false, trustedProxies }), tls: null },
     ...{ host: '127.0.0.1', port, log: house.log, pageDir, nowMs: house.hand.clock.nowMs },
+    limits: LIMITS,
+    timers: house.hand.timers,
+    trustedProxies,
+    turnedAway: (why: string) => void demo.push(why),
     queries: house.daemon.queries,
     orders: {
       ...house.daemon.orders,
