@@ -20,14 +20,11 @@ async function launch(argv) {
   await main(command === 'dev' ? ['serve', ...rest] : argv);
 }
 
+/** A page that is old or missing is said once, and stops nothing: somebody sleeps because this runs. */
 async function readyPage({ watch }) {
-  const { ensurePageBuilt, watchPage } = await import('./page.js');
-  try {
-    ensurePageBuilt();
-  } catch (error) {
-    console.error(error.message);
-    process.exit(2);
-  }
+  const { pageComplaint, watchPage } = await import('./page.js');
+  const complaint = pageComplaint();
+  if (complaint !== null) console.error(complaint);
   if (watch) watchPage();
 }
 

@@ -3,12 +3,12 @@ import { Fault } from '../../shared/faults.ts';
 import { damageOf, sizeOf } from '../adapters/sqlite/check.ts';
 import { inspectRecord, type RecordFacts } from '../adapters/sqlite/inspect.ts';
 import { inspectAccess } from '../adapters/sqlite/inspect-access.ts';
+import { lockHolder } from '../adapters/sqlite/lock.ts';
 import { holdsBytes } from '../adapters/system/aside.ts';
 import { backupFolder } from '../adapters/system/backup-folder.ts';
 import { systemClock as clock } from '../adapters/system/clock.ts';
 import { answersAt } from '../adapters/system/disk.ts';
 import { fileKeep } from '../adapters/system/files.ts';
-import { lockHolder } from '../adapters/system/lock.ts';
 import type { Settings } from '../config.ts';
 import { roomNow } from '../daemon/room.ts';
 import { isLoopback } from '../domain/access/address.ts';
@@ -52,7 +52,7 @@ async function examine(settings: Settings): Promise<Examined> {
   const roomDeps = { room: roomOf(dataDir), finished: () => finished, clock, zone: timeZone, daily, madeMs };
   return {
     ...{ nowMs, version: packageFile.version, node: process.versions.node, timeZone, dataDir },
-    runningPid: lockHolder(dataDir),
+    running: lockHolder(dataDir),
     ports: await portsOf(settings),
     record,
     misspelt: readKept(fileKeep(dataDir).read(KEPT_AS)),

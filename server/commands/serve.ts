@@ -12,11 +12,12 @@ import { listenTo } from '../adapters/mqtt/listener.ts';
 import { listenForMisspelt, type MisspeltListener } from '../adapters/mqtt/misspelt.ts';
 import { connectDevice } from '../adapters/mqtt/publisher.ts';
 import { createPing } from '../adapters/notify/ping.ts';
+import { lockDataDir } from '../adapters/sqlite/lock.ts';
 import { systemClock as clock, systemTimers as timers } from '../adapters/system/clock.ts';
 import { fileDescriptors } from '../adapters/system/descriptors.ts';
 import { fileKeep, openDataDir, readNamedFile } from '../adapters/system/files.ts';
-import { lockDataDir } from '../adapters/system/lock.ts';
 import { createLog } from '../adapters/system/log.ts';
+import { makePrivate, privacyLines } from '../adapters/system/private-files.ts';
 import { createSeal } from '../adapters/system/seal.ts';
 import type { Settings } from '../config.ts';
 import { createDaemon, type Daemon } from '../daemon/daemon.ts';
@@ -56,6 +57,7 @@ type Serving = { readonly demo: boolean; readonly lock: { release(): void } };
 
 async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving): Promise<Going> {
   const log = createLog('info');
+  keepPrivate(settings, log);
   const { timeZone, host, keepRawDays } = settings;
   const keeping = openKeeping(settings, log);
   const { store, backups } = keeping;
@@ -144,6 +146,12 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
     lock.release();
   };
   return { stop, broken: keeping.broken(stop) };
+}
+
+function keepPrivate({ dataDir }: Settings, log: Log): void {
+  const { changed, open } = privacyLines(makePrivate(dataDir));
+  if (changed !== null) log.info(changed);
+  if (open !== null) log.warn(open);
 }
 
 /** Edges that exist only after the daemon that asks about them. */

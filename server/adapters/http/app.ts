@@ -22,6 +22,7 @@ import type {
 } from '../../ports.ts';
 import { boundConnections, type ConnectionDeps } from './connections.ts';
 import type { Doorkeeper } from './doorkeeper.ts';
+import { withoutPage } from './no-page.ts';
 import { openapi } from './openapi.ts';
 import { accessRoutes } from './routes/access.ts';
 import { alarmRoutes } from './routes/alarms.ts';
@@ -167,6 +168,7 @@ function createApp(deps: HttpDeps, late: Late): Express {
     express.static(`${deps.pageDir}/assets`, { immutable: true, maxAge: '1y', index: false }),
   );
   app.use(express.static(deps.pageDir, { maxAge: 0 }));
+  app.use(withoutPage(deps.pageDir));
   app.get('/{*path}', (_request, response) => response.sendFile('index.html', { root: deps.pageDir }));
   app.use(answerFault(deps.log));
   return app;

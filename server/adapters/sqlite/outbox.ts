@@ -77,7 +77,9 @@ export function sqliteOutbox(db: Db, forgetting: Forgetting): Outbox {
     nextId: () => (last.get()?.seq ?? 0) + 1,
     dueWays: (nowMs) => dueWays.all({ nowMs }).map(({ wayId }) => wayId),
     due: ({ nowMs, limit, wayId }) =>
-      (wayId === undefined ? due.all({ nowMs, limit }) : dueOfWay.all({ nowMs, wayId, limit })).map(withPriority),
+      (wayId === undefined ? due.all({ nowMs, limit }) : dueOfWay.all({ nowMs, wayId, limit })).map(
+        withPriority,
+      ),
     nextDueMs: () => next.get()?.at ?? null,
     sent: (id, atMs) => void refusing(() => sent.run(atMs, id)),
     failed: ({ id, nextAtMs, error }) => void refusing(() => failed.run(nextAtMs, error, id)),

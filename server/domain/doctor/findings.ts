@@ -24,7 +24,12 @@ export type Examined = {
   readonly node: string;
   readonly timeZone: string;
   readonly dataDir: string;
-  readonly runningPid: number | null;
+  /** the daemon that holds the data folder; `elsewhere`: of another container or machine */
+  readonly running: {
+    readonly pid: number | null;
+    readonly host: string | null;
+    readonly elsewhere: boolean;
+  } | null;
   readonly ports: readonly {
     readonly name: string;
     readonly address: string;
@@ -79,19 +84,21 @@ export function findings(examined: Examined): Finding[] {
   ];
 }
 
-function running({ runningPid }: Examined): Finding {
-  return runningPid === null
-    ? line('daemon', 'not running: nobody watches', 'Start it: npm start, or strikewell serve.')
-    : line('daemon', `running, process ${runningPid}`);
+function running({ running: holder }: Examined): Finding {
+  if (holder === null)
+    return line('daemon', 'not running: nobody watches', 'Start it: npm start, or strikewell serve.');
+  if (holder.pid === null) return line('daemon', 'running');
+  const where = holder.elsewhere ? ` of another container or machine, ${holder.host}` : '';
+  return line('daemon', `running, process ${holder.pid}${where}`);
 }
 
-function portLine(port: Examined['ports'][number], { runningPid }: Examined): Finding {
+function portLine(port: Examined['ports'][number], { running: holder }: Examined): Finding {
   const { name, address, ours, answers } = port;
   if (!ours) {
     const remedy = `Look whether ${address} is right and that broker runs.`;
     return answers ? line(name, `${address} answers`) : line(name, `${address} does not answer`, remedy);
   }
-  if (runningPid !== null) {
+  if (holder !== null) {
     const remedy = 'Look whether the daemon runs with these settings; restart it.';
     return answers ? line(name, `${address} answers`) : line(name, `${address} does not answer`, remedy);
   }

@@ -14,7 +14,14 @@ const RECORD: NonNullable<Examined['record']> = {
   },
 };
 const WELL: Examined = {
-  ...{ nowMs: NOW_MS, version: '0.1.0', node: '24.0.0', timeZone: 'UTC', dataDir: 'data', runningPid: 42 },
+  ...{
+    nowMs: NOW_MS,
+    version: '0.1.0',
+    node: '24.0.0',
+    timeZone: 'UTC',
+    dataDir: 'data',
+    running: { pid: 42, host: 'here', elsewhere: false },
+  },
   ports: [
     { name: 'page', address: '127.0.0.1:8340', ours: true, answers: true },
     { name: 'your broker', address: 'hut:1883', ours: false, answers: true },
@@ -43,7 +50,7 @@ describe('each thing that needs a hand is 1 line with its remedy', () => {
     room: WELL.room && { ...WELL.room, ...change },
   });
   const cases: readonly (readonly [string, Examined, string, string])[] = [
-    ['nobody watches', { ...WELL, runningPid: null, ports: [] }, 'daemon', 'strikewell serve'],
+    ['nobody watches', { ...WELL, running: null, ports: [] }, 'daemon', 'strikewell serve'],
     ['our port is silent', { ...WELL, ports: port(false, true) }, 'port', 'restart'],
     ['your broker is silent', { ...WELL, ports: port(false, false) }, 'port', 'that broker runs'],
     ['no record', { ...WELL, record: null }, 'record', 'restore'],
@@ -83,7 +90,7 @@ describe('each thing that needs a hand is 1 line with its remedy', () => {
   });
 
   test('with the daemon down a free port is well, a taken one needs a hand too', () => {
-    const down = (answers: boolean): Examined => ({ ...WELL, runningPid: null, ports: port(answers, true) });
+    const down = (answers: boolean): Examined => ({ ...WELL, running: null, ports: port(answers, true) });
     expect(hands(down(false)).map(({ of }) => of)).toEqual(['daemon']);
     expect(hands(down(true)).map(({ of }) => of)).toEqual(['daemon', 'port']);
   });
