@@ -1,5 +1,6 @@
 import type { TargetSheet } from '../../shared/model/targets.ts';
 import type { HouseFacts } from '../../shared/wire/http.ts';
+import { refusedDelivery } from '../domain/devices/delivery.ts';
 import { horizonMs } from '../domain/room/horizon.ts';
 import type {
   Bus,
@@ -28,11 +29,11 @@ import { type DeviceMemory, rememberDevices } from './devices/memory.ts';
 import { createExchange } from './exchange/exchange.ts';
 import { createFindings, type FindingsDesk } from './findings.ts';
 import { floodFacts } from './flood-facts.ts';
+import { guarded, guardedTimers } from './guard.ts';
 import { createHalves } from './halves.ts';
 import { createHearing } from './hearing/hearing.ts';
-import { createInbox } from './inbox.ts';
+import { createInbox, isOfRecord } from './inbox.ts';
 import { ingest, type Touched } from './ingest.ts';
-import { nextRunsOutMs } from './judge.ts';
 import { commit, createOrders } from './orders.ts';
 import { createPeopleDesk, type Ways } from './people-desk.ts';
 import { createPulse, PING_EVERY_MS, type Ping } from './pulse.ts';
@@ -40,7 +41,9 @@ import { createQueries } from './queries.ts';
 import { readBackPatience } from './read-back.ts';
 import { createRelay } from './relay.ts';
 import { startSealer } from './sealer.ts';
+import { setAside } from './set-aside.ts';
 import { createTeller, HEARTBEAT_EVERY_MS, type Teller } from './teller.ts';
+import { createTroubles } from './troubles.ts';
 import { watches } from './watches.ts';
 import { World } from './world.ts';
 import { type Writability, watchWrites } from './writable.ts';
@@ -104,20 +107,22 @@ type Counts = { received: number; conflicts: number };
  */
 export function createDaemon(given: DaemonDeps): Daemon {
   const writability = watchWrites(given);
-  const deps = { ...given, store: writability.store, writability };
-  const { store, clock, timers, log, sheet, timeZone } = deps;
+  const { store } = writability;
+  const { world, halves } = openWorld({ store, timeZone: given.timeZone });
+  const troubles = createTroubles({ ...given, world });
+  const deps = { ...given, store, writability, timers: guardedTimers(given.timers, { troubles }) };
+  const { clock, timers, log, sheet, timeZone } = deps;
   const webhookSet = deps.ways.houseWay !== null;
   const settings: AnnunciatorSettings = { webhookSet, timeZone, links: deps.links };
-  const { world, halves } = openWorld(deps);
   const ears = createHearing({ ...deps, world, commit: (work) => commit({ store, world }, work) });
-  const ingestContext = { world, store, sheet, settings, halves, mappingOf: ears.mappingOf };
+  const ingestContext = { world, store, sheet, settings, halves, troubles, mappingOf: ears.mappingOf };
   const startedMs = clock.nowMs();
   const counts: Counts = { received: 0, conflicts: 0 };
   const house = () => ({ ...houseFacts(deps, counts), flood: floodFacts(world, clock.nowMs()) });
   const queryContext = { world, store, clock, halves, timeZone, sourceText: deps.sourceText, house };
   const findings = createFindings(queryContext);
   const queries = createQueries(queryContext, findings);
-  const teller = createTeller(queryContext, deps.feed);
+  const teller = createTeller({ ...queryContext, troubles }, deps.feed);
   const pulse = createPulse({ clock, log, ping: deps.ping ?? null });
   const relayTurn = relayTurnOf(deps, () => pulse.beat('outbox'));
   const alarmChanged = (alarmId: string) => {
@@ -130,18 +135,39 @@ export function createDaemon(given: DaemonDeps): Daemon {
     counts.received += touched.stored;
     counts.conflicts += touched.conflicts;
     pulse.beat('ingest');
-    ears.noteMapped(touched.mapped);
-    devices.deliveries.took(touched);
-    for (const placeId of touched.placesMade) teller.place(placeId);
-    teller.heard([...touched.placesHeard]);
-    for (const alarmId of touched.alarms) alarmChanged(alarmId);
-    delays.due(touched.runsOutMs);
+    for (const [what, tell] of told(touched)) guarded(what, tell, { troubles, otherwise: undefined });
   };
-  const inbox = ears.before(createInbox(take, timers));
+  /** What follows a commit: it cannot take the commit back, and one part must not keep the others from theirs. */
+  const told = (touched: Touched): (readonly [string, () => void])[] => [
+    ['counts of mappings', () => ears.noteMapped(touched.mapped)],
+    ['counts of devices', () => devices.deliveries.took(touched)],
+    ['pages of new places', () => touched.placesMade.forEach(teller.place)],
+    ['pages of places', () => teller.heard([...touched.placesHeard])],
+    ['messages of alarms', () => touched.alarms.forEach(alarmChanged)],
+    ['when alarms are due', () => delays.due(touched.runsOutMs)],
+  ];
+  const putAside = (message: RawMessage, cause: unknown) => {
+    const { device, topic, code, atMs } = setAside(message, cause, { store, troubles });
+    const mapping = ears.mappingOf(message.topic);
+    if (mapping) ears.noteMapped([{ id: mapping.id, topic, atMs, code, stored: 0 }]);
+    if (device !== null)
+      devices.deliveries.took({ deliveries: [refusedDelivery(device, atMs)], statuses: [] });
+  };
+  const inbox = ears.before(createInbox({ take, setAside: putAside }, timers));
   const lookedUpMs = new Map<string, number>();
-  const watching = { world, store, settings, halves, query: queryContext, findings, startedMs, lookedUpMs };
+  const watching = {
+    world,
+    store,
+    settings,
+    halves,
+    query: queryContext,
+    findings,
+    startedMs,
+    lookedUpMs,
+    troubles,
+  };
   const idle = () => inbox.waiting() === 0;
-  const { watch, delays } = watches(watching, { deps, teller, pulse, relayTurn, idle });
+  const { watch, delays, next } = watches(watching, { deps, teller, pulse, relayTurn, idle });
   const ordering = { world, store, clock, settings, placeChanged: teller.place, alarmChanged };
   const { exposures } = queries;
   const exchanging = { ...queryContext, timers, sheet, exposures, placeChanged: teller.place };
@@ -162,7 +188,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
     start(bus) {
       stops = startTurns(bus, { deps, world, settings, teller, findings, pulse, watch, alarmChanged });
       stops.push(ears.start(timers, PAGE_EVERY_MS));
-      delays.due(nextRunsOutMs(clock.nowMs(), watching));
+      delays.due(next());
     },
     stop() {
       noteAlive(deps);
@@ -201,7 +227,7 @@ function startTurns(bus: Bus, turns: Turns): (() => void)[] {
 }
 
 /** The world as it is on disk, with the patience that alarms had spent when the daemon ended. */
-function openWorld({ store, timeZone }: HouseDeps) {
+function openWorld({ store, timeZone }: Pick<DaemonDeps, 'store' | 'timeZone'>) {
   const world = new World(store);
   const halves = createHalves({ world, store, timeZone });
   world.afterReload = () => readBackPatience({ world, halves, store });
@@ -237,7 +263,8 @@ function committed(work: () => Touched, { deps, world }: { deps: DaemonDeps; wor
   } catch (cause) {
     world.reload();
     const error = cause instanceof Error ? cause.message : String(cause);
-    deps.log.error('a group of messages could not be stored and was not acknowledged', { error });
+    const then = isOfRecord(cause) ? 'was not acknowledged' : 'is tried again one message at a time';
+    deps.log.error(`a group of messages could not be stored and ${then}`, { error });
     throw cause;
   }
 }
