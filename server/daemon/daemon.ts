@@ -43,7 +43,7 @@ import { createRelay } from './relay.ts';
 import { startSealer } from './sealer.ts';
 import { setAside } from './set-aside.ts';
 import { createTeller, HEARTBEAT_EVERY_MS, type Teller } from './teller.ts';
-import { createTroubles } from './troubles.ts';
+import { createTroubles, type Troubles } from './troubles.ts';
 import { watches } from './watches.ts';
 import { World } from './world.ts';
 import { type Writability, watchWrites } from './writable.ts';
@@ -164,6 +164,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
     findings,
     startedMs,
     lookedUpMs,
+    heldBackMs: new Map<string, number>(),
     troubles,
   };
   const idle = () => inbox.waiting() === 0;
@@ -186,7 +187,17 @@ export function createDaemon(given: DaemonDeps): Daemon {
     devices,
     placeChanged: teller.place,
     start(bus) {
-      stops = startTurns(bus, { deps, world, settings, teller, findings, pulse, watch, alarmChanged });
+      stops = startTurns(bus, {
+        deps,
+        world,
+        settings,
+        teller,
+        findings,
+        pulse,
+        watch,
+        alarmChanged,
+        troubles,
+      });
       stops.push(ears.start(timers, PAGE_EVERY_MS));
       delays.due(next());
     },
@@ -206,6 +217,7 @@ type Turns = {
   readonly pulse: ReturnType<typeof createPulse>;
   readonly watch: () => void;
   readonly alarmChanged: (alarmId: string) => void;
+  readonly troubles: Troubles;
 };
 
 /** Everything that comes round by the clock, from now on; says first from when to when nobody watched. */
@@ -217,7 +229,7 @@ function startTurns(bus: Bus, turns: Turns): (() => void)[] {
   if (down) turns.alarmChanged(down);
   const settling = () => ({ world, store, timeZone, keepRawDays, nowMs: clock.nowMs() });
   return [
-    startSealer({ context: settling, timers, log }),
+    startSealer({ context: settling, timers, log, troubles: turns.troubles }),
     turns.findings.start({ timers, log }),
     timers.every(WATCH_EVERY_MS, turns.watch),
     ...paces(teller, deps),

@@ -26,6 +26,9 @@ import { asRaised, byDesignOf } from './suppress.ts';
 import type { Troubles } from './troubles.ts';
 import type { World } from './world.ts';
 
+/** A step that failed by itself is tried again after so long, ms: each try reads the world anew. */
+const AGAIN_AFTER_MS = 60_000;
+
 export type WatchContext = {
   readonly world: World;
   readonly store: Store;
@@ -36,6 +39,8 @@ export type WatchContext = {
   /** when each place was looked up last, ms since epoch */
   readonly lookedUpMs: Map<string, number>;
   readonly troubles: Pick<Troubles, 'note'>;
+  /** until when a step of an alarm that could not be kept is not tried again, ms since epoch */
+  readonly heldBackMs: Map<string, number>;
   readonly nowMs: number;
   readonly startedMs: number;
 };
@@ -107,24 +112,27 @@ function eachAlarm(context: WatchContext, work: (record: AlarmRecord) => AlarmSt
 type Keeper = (step: AlarmStep) => void;
 
 /** Keeps steps in one transaction; where one of them fails by itself, each in its own, so that it stops no other. */
-function keepSteps(steps: readonly AlarmStep[], context: WatchContext, keep: Keeper): void {
-  const { world, store, troubles } = context;
-  if (steps.length === 0) return;
+function keepSteps(found: readonly AlarmStep[], context: WatchContext, keep: Keeper): void {
+  const { nowMs, troubles, heldBackMs } = context;
+  const steps = found.filter(({ record }) => nowMs >= (heldBackMs.get(record.id) ?? 0));
+  if (steps.length === 0 || failureOf(steps, context, keep) === null) return;
+  for (const step of steps) {
+    const cause = failureOf([step], context, keep);
+    if (cause === null) continue;
+    heldBackMs.set(step.record.id, nowMs + AGAIN_AFTER_MS);
+    troubles.note({ rule: 'monitoring-fault', what: `alarm ${step.record.id}`, cause });
+  }
+}
+
+/** @returns null, or what went wrong with the steps themselves. @throws Fault `store-failed` when the record refuses */
+function failureOf(steps: readonly AlarmStep[], { world, store }: WatchContext, keep: Keeper): unknown {
   try {
     store.transaction(() => steps.forEach(keep));
-    return;
+    return null;
   } catch (cause) {
     if (isOfRecord(cause)) throw cause;
     world.reload();
-  }
-  for (const step of steps) {
-    try {
-      store.transaction(() => keep(step));
-    } catch (cause) {
-      if (isOfRecord(cause)) throw cause;
-      world.reload();
-      troubles.note({ rule: 'monitoring-fault', what: `alarm ${step.record.id}`, cause });
-    }
+    return cause ?? 'unknown';
   }
 }
 
