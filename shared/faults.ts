@@ -72,6 +72,10 @@ export const PACK_FAULTS = {
     meaning: 'an old retained message whose time was its arrival',
     remedy: 'do not retain readings, or give them an absolute time',
   },
+  'not-storable': {
+    meaning: 'the pack is valid, but it could not be stored: a fault in Strikewell',
+    remedy: 'keep the pack, run "strikewell doctor" and report it; later packs are stored as ever',
+  },
 } as const satisfies Record<string, FaultNote>;
 
 /** Why a message that a mapping reads is refused, besides the reasons for packs; it is kept and counted like them. */

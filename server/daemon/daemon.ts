@@ -2,6 +2,7 @@ import { MAX_FUTURE_MS } from '../../firmware-contracts/v1/limits.ts';
 import type { TargetSheet } from '../../shared/model/targets.ts';
 import type { UnreadAnswer } from '../../shared/wire/hearing.ts';
 import type { HouseFacts } from '../../shared/wire/http.ts';
+import { refusedDelivery } from '../domain/devices/delivery.ts';
 import { horizonMs } from '../domain/room/horizon.ts';
 import type {
   Bus,
@@ -33,11 +34,11 @@ import { type DeviceMemory, rememberDevices } from './devices/memory.ts';
 import { createExchange } from './exchange/exchange.ts';
 import { createFindings, type FindingsDesk } from './findings.ts';
 import { floodFacts } from './flood-facts.ts';
+import { guarded, guardedTimers } from './guard.ts';
 import { createHalves } from './halves.ts';
 import { createHearing } from './hearing/hearing.ts';
-import { createInbox } from './inbox.ts';
+import { createInbox, isOfRecord } from './inbox.ts';
 import { ingest, type Touched } from './ingest.ts';
-import { nextRunsOutMs } from './judge.ts';
 import { createLifecycle, type Lifecycle } from './lifecycle/lifecycle.ts';
 import { commit, createOrders } from './orders.ts';
 import { createPeopleDesk, type Ways } from './people-desk.ts';
@@ -47,8 +48,10 @@ import { readBackPatience } from './read-back.ts';
 import { createRelay } from './relay.ts';
 import { nobodyReachedNow, relayTurnOf } from './relay-turn.ts';
 import { startSealer } from './sealer.ts';
+import { setAside } from './set-aside.ts';
 import { exposuresOver } from './settle.ts';
 import { createTeller, HEARTBEAT_EVERY_MS, type Teller } from './teller.ts';
+import { createTroubles, type Troubles } from './troubles.ts';
 import { watches } from './watches.ts';
 import { World } from './world.ts';
 import { type Writability, watchWrites } from './writable.ts';
@@ -121,16 +124,33 @@ type Counts = { received: number; conflicts: number };
 export function createDaemon(given: DaemonDeps): Daemon {
   const writability = watchWrites(given);
   const clockWatch = createClockWatch({ ...given, store: writability.store });
-  const deps: HouseDeps = { ...given, store: writability.store, writability, clockWatch };
-  const { store, clock, timers, log, sheet, timeZone } = deps;
+  const { store } = writability;
   // what waits in the record moves with the clock before it is read
   const setBefore = clockWatch.begin();
+  const { world, halves } = openWorld({ store, timeZone: given.timeZone, clock: given.clock });
+  const troubles = createTroubles({ ...given, world });
+  const deps: HouseDeps = {
+    ...given,
+    store,
+    writability,
+    clockWatch,
+    timers: guardedTimers(given.timers, { troubles }),
+  };
+  const { clock, timers, log, sheet, timeZone } = deps;
   const webhookSet = deps.ways.houseWay !== null;
   const settings: AnnunciatorSettings = { webhookSet, timeZone, links: deps.links };
-  const { world, halves } = openWorld(deps);
   const ears = createHearing({ ...deps, world, commit: (work) => commit({ store, world }, work) });
   const { judgedMs } = clockWatch;
-  const ingestContext = { world, store, sheet, settings, halves, mappingOf: ears.mappingOf, judgedMs };
+  const ingestContext = {
+    world,
+    store,
+    sheet,
+    settings,
+    halves,
+    troubles,
+    mappingOf: ears.mappingOf,
+    judgedMs,
+  };
   let startedMs = clock.nowMs();
   const counts: Counts = { received: 0, conflicts: 0 };
   const house = () => ({
@@ -141,7 +161,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const queryContext = { world, store, clock, halves, timeZone, sourceText: deps.sourceText, house };
   const findings = createFindings(queryContext);
   const queries = createQueries(queryContext, findings);
-  const teller = createTeller(queryContext, deps.feed);
+  const teller = createTeller({ ...queryContext, troubles }, deps.feed);
   const nobodyReached = () => nobodyReachedNow({ store, webhookSet, nowMs: clock.nowMs() });
   const pulse = createPulse({ clock, log, ping: deps.ping ?? null, nobodyReached });
   const relay = createRelay({ store, ...deps.ways, clock, timers, log });
@@ -155,17 +175,28 @@ export function createDaemon(given: DaemonDeps): Daemon {
     counts.received += touched.stored;
     counts.conflicts += touched.conflicts;
     pulse.beat('ingest');
-    ears.noteMapped(touched.mapped);
-    devices.deliveries.took(touched);
-    lifecycle.noteLeftOut(touched.leftOut);
-    for (const placeId of touched.placesMade) teller.place(placeId);
-    teller.heard([...touched.placesHeard]);
-    for (const alarmId of touched.alarms) alarmChanged(alarmId);
-    delays.due(touched.runsOutMs);
+    for (const [what, tell] of told(touched)) guarded(what, tell, { troubles, otherwise: undefined });
   };
+  /** What follows a commit: it cannot take the commit back, and one part must not keep the others from theirs. */
+  const told = (touched: Touched): (readonly [string, () => void])[] => [
+    ['counts of mappings', () => ears.noteMapped(touched.mapped)],
+    ['counts of devices', () => devices.deliveries.took(touched)],
+    ['what waiting devices left out', () => lifecycle.noteLeftOut(touched.leftOut)],
+    ['pages of new places', () => touched.placesMade.forEach(teller.place)],
+    ['pages of places', () => teller.heard([...touched.placesHeard])],
+    ['messages of alarms', () => touched.alarms.forEach(alarmChanged)],
+    ['when alarms are due', () => delays.due(touched.runsOutMs)],
+  ];
   const take = (messages: readonly RawMessage[]) => {
     clockWatch.look();
     tell(committed(() => ingest(messages, ingestContext), { deps, world }));
+  };
+  const putAside = (message: RawMessage, cause: unknown) => {
+    const { device, topic, code, atMs } = setAside(message, cause, { store, troubles });
+    const mapping = ears.mappingOf(message.topic);
+    if (mapping) ears.noteMapped([{ id: mapping.id, topic, atMs, code, stored: 0 }]);
+    if (device !== null)
+      devices.deliveries.took({ deliveries: [refusedDelivery(device, atMs)], statuses: [] });
   };
   const lifecycle: Lifecycle = createLifecycle({
     ...{ world, store, clock, timers, log, alarmChanged, tell },
@@ -175,10 +206,18 @@ export function createDaemon(given: DaemonDeps): Daemon {
     takeIn: (packs, device) =>
       ingest(packs, { ...ingestContext, accepted: { device, nowMs: clock.nowMs() } }),
   });
-  const inbox = ears.before(createInbox(take, timers));
+  const inbox = ears.before(createInbox({ take, setAside: putAside }, timers));
   const lookedUpMs = new Map<string, number>();
   const watching = {
-    ...{ world, store, settings, halves, query: queryContext, findings, lookedUpMs },
+    world,
+    store,
+    settings,
+    halves,
+    query: queryContext,
+    findings,
+    lookedUpMs,
+    heldBackMs: new Map<string, number>(),
+    troubles,
     clockJumps: clockWatch.jumps,
     get startedMs() {
       return startedMs;
@@ -190,7 +229,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
     followClock(byMs, { world, store, log });
   });
   const idle = () => inbox.waiting() === 0;
-  const { watch, delays } = watches(watching, { deps, teller, pulse, relayTurn, idle });
+  const { watch, delays, next } = watches(watching, { deps, teller, pulse, relayTurn, idle });
   const ordering = { world, store, clock, settings, placeChanged: teller.place, alarmChanged };
   // of a place in the archive nothing is kept while it is only read
   const exposuresIn = (of: World) => (placeId: string, span: Span) =>
@@ -230,9 +269,10 @@ export function createDaemon(given: DaemonDeps): Daemon {
         watch,
         alarmChanged,
         setByMs,
+        troubles,
       });
       stops.push(ears.start(timers, PAGE_EVERY_MS), lifecycle.start());
-      delays.due(nextRunsOutMs(clock.nowMs(), watching));
+      delays.due(next());
     },
     stop() {
       noteAlive(deps);
@@ -254,6 +294,7 @@ type Turns = {
   readonly watch: () => void;
   readonly alarmChanged: (alarmId: string) => void;
   readonly setByMs: number;
+  readonly troubles: Troubles;
 };
 
 /** Everything that comes round by the clock, from now on; says first from when to when nobody watched. */
@@ -270,7 +311,9 @@ function startTurns(bus: Bus, turns: Turns): (() => void)[] {
   return [
     startSealer({
       context: settling,
-      ...{ timers, log },
+      timers,
+      log,
+      troubles: turns.troubles,
       maySeal: clockWatch.maySeal,
       takeBack: clockWatch.takeBack,
     }),
@@ -289,7 +332,7 @@ function startTurns(bus: Bus, turns: Turns): (() => void)[] {
 }
 
 /** The world as it is on disk, with the patience that alarms had spent when the daemon ended. */
-function openWorld({ store, timeZone, clock }: HouseDeps) {
+function openWorld({ store, timeZone, clock }: Pick<DaemonDeps, 'store' | 'timeZone' | 'clock'>) {
   const world = new World(store, () => clock.nowMs() + MAX_FUTURE_MS);
   const halves = createHalves({ world, store, timeZone });
   world.afterReload = () => readBackPatience({ world, halves, store });
@@ -313,7 +356,8 @@ function committed(work: () => Touched, { deps, world }: { deps: DaemonDeps; wor
   } catch (cause) {
     world.reload();
     const error = cause instanceof Error ? cause.message : String(cause);
-    deps.log.error('a group of messages could not be stored and was not acknowledged', { error });
+    const then = isOfRecord(cause) ? 'was not acknowledged' : 'is tried again one message at a time';
+    deps.log.error(`a group of messages could not be stored and ${then}`, { error });
     throw cause;
   }
 }

@@ -4,13 +4,14 @@ import type { Mapping } from '../../shared/model/mapping.ts';
 import type { Probe } from '../../shared/model/probe.ts';
 import type { TargetSheet } from '../../shared/model/targets.ts';
 import { silenceLimitMs } from '../domain/alarms/silence.ts';
-import type { Delivery } from '../domain/devices/delivery.ts';
+import { type Delivery, refusedDelivery } from '../domain/devices/delivery.ts';
 import type { Decoded, DecodedReading } from '../domain/ingest/decode.ts';
 import { withDelivery, withPromise, withReading } from '../domain/present/heard.ts';
 import type { RawMessage, Store } from '../ports.ts';
 import { type AnnunciatorSettings, keepStep } from './annunciate.ts';
 import type { ClockWatch } from './clock/clock-watch.ts';
 import { probeOf } from './first-contact.ts';
+import { alarmsOf, guarded } from './guard.ts';
 import type { Halves } from './halves.ts';
 import type { MappedOutcome } from './hearing/book.ts';
 import { readMessage, wishedBy } from './hearing/read-message.ts';
@@ -18,6 +19,7 @@ import { bearsOnPlace, type JudgedStep, judgePlace, judgeProbe } from './judge.t
 import { admissionNow, archivedItemOf } from './lifecycle/admitting.ts';
 import { keepWaiting } from './lifecycle/keep-waiting.ts';
 import { asRaised } from './suppress.ts';
+import type { Troubles } from './troubles.ts';
 import type { World } from './world.ts';
 
 export type IngestContext = {
@@ -31,6 +33,7 @@ export type IngestContext = {
   readonly accepted?: { readonly device: string; readonly nowMs: number };
   /** at what time a reading is judged, where clocks were set; ms since epoch */
   readonly judgedMs: ClockWatch['judgedMs'];
+  readonly troubles: Pick<Troubles, 'note'>;
 };
 
 /** What an ingest turn changed, for those who are told after its commit. */
@@ -159,7 +162,9 @@ type Together = { readonly tMs: number; readonly probes: Probe[] };
 function judgeTogether({ probes }: Together, nowMs: number, context: IngestContext, touched: Touched): void {
   if (probes.length === 0) return;
   for (const placeId of new Set(probes.map((probe) => probe.placeId))) {
-    if (placeId !== null) keepJudged(judgePlace(placeId, probes, context), nowMs, context, touched);
+    if (placeId === null) continue;
+    const judged = safelyJudged(placeId, () => judgePlace(placeId, probes, context), context);
+    keepJudged(judged, nowMs, context, touched);
   }
 }
 
@@ -205,8 +210,21 @@ function takeReading(
   const limitMs = silenceLimitMs(after);
   if (arrivedAtMs - atMs > limitMs) return null;
   const judged = judgedAtMs - atMs <= limitMs;
-  if (judged) keepJudged(judgeProbe(probe, context), judgedAtMs, context, touched);
+  if (judged) {
+    const steps = safelyJudged(probe.placeId, () => judgeProbe(probe, context), context);
+    keepJudged(steps, judgedAtMs, context, touched);
+  }
   return { judged };
+}
+
+/** A reading whose judging fails is stored all the same; that its place is not judged is an alarm of its own. */
+function safelyJudged(
+  placeId: string | null,
+  judge: () => JudgedStep[],
+  { world, troubles }: IngestContext,
+): JudgedStep[] {
+  const place = placeId === null ? null : world.places.get(placeId);
+  return guarded(alarmsOf(place), judge, { troubles, otherwise: [] });
 }
 
 function keepJudged(
@@ -251,8 +269,7 @@ function refuse(
 ): void {
   touched.refused++;
   const { device } = refusal;
-  const nothing = { newestMs: null, readings: 0, stored: 0, conflicts: 0 };
-  if (device !== null) touched.deliveries.push({ device, arrivedAtMs: message.arrivedAtMs, ...nothing });
+  if (device !== null) touched.deliveries.push(refusedDelivery(device, message.arrivedAtMs));
   store.refusals.keep({
     ...refusal,
     atMs: message.arrivedAtMs,

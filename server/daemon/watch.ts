@@ -16,14 +16,20 @@ import type { Store } from '../ports.ts';
 import { type AnnunciatorSettings, keepStep } from './annunciate.ts';
 import { clockStep } from './clock/clock-alarm.ts';
 import type { FindingsDesk } from './findings.ts';
+import { alarmsOf, guarded } from './guard.ts';
 import type { Halves } from './halves.ts';
+import { isOfRecord } from './inbox.ts';
 import { type JudgedStep, judgeLookedUp, judgeTime, momentsOf } from './judge.ts';
 import { lookedUp } from './looked-up.ts';
 import { peopleTurn } from './people-turn.ts';
 import type { QueryContext } from './present.ts';
 import { quietenTurn } from './quieten.ts';
 import { asRaised, byDesignOf } from './suppress.ts';
+import type { Troubles } from './troubles.ts';
 import type { World } from './world.ts';
+
+/** A step that failed by itself is tried again after so long, ms: each try reads the world anew. */
+const AGAIN_AFTER_MS = 60_000;
 
 export type WatchContext = {
   readonly world: World;
@@ -34,6 +40,9 @@ export type WatchContext = {
   readonly findings: Pick<FindingsDesk, 'suspectFacts'>;
   /** when each place was looked up last, ms since epoch */
   readonly lookedUpMs: Map<string, number>;
+  readonly troubles: Pick<Troubles, 'note'>;
+  /** until when a step of an alarm that could not be kept is not tried again, ms since epoch */
+  readonly heldBackMs: Map<string, number>;
   readonly nowMs: number;
   readonly startedMs: number;
   /** how the clock was set since it was steady */
@@ -47,34 +56,29 @@ export type WatchContext = {
  * @throws Fault `store-failed`; nothing has changed then, and the next turn finds the same to do
  */
 export function watchTurn(context: WatchContext): string[] {
-  const { world, store, settings, nowMs } = context;
+  const { world, store, settings, nowMs, troubles } = context;
   return keeping(context, (keep, changed) => {
-    const timed = [...world.places.values()].flatMap((place) => judgeTime(place, nowMs, context));
-    const judged = [...timed, ...lookedUpNow(context)];
+    const judged = [...judgedByTime(context), ...lookedUpNow(context)];
     const moved = new Set(judged.map(({ before }) => before.id));
-    const passing = [...world.alarms.values()].flatMap((record) =>
-      moved.has(record.id) ? [] : (ofTime(record, context) ?? []),
-    );
+    const passing = eachAlarm(context, (record) => (moved.has(record.id) ? null : ofTime(record, context)));
     for (const one of judged) if (!one.keep) world.alarms.set(one.before.id, one.step.record);
     const clock = clockStep(world, { jumps: context.clockJumps(), nowMs });
     const kept = judged.filter(({ keep: must }) => must).map(({ step }) => step);
     const steps = [...kept, ...passing, ...(clock ? [clock] : [])];
-    const silences = [...world.places.keys()].flatMap((placeId) => [
-      ...silenceSteps(placeId, context),
-      ...suspectSteps(placeId, context),
+    const silences = eachPlace(context, ({ id }) => [
+      ...silenceSteps(id, context),
+      ...suspectSteps(id, context),
     ]);
-    if (steps.length + silences.length > 0)
-      store.transaction(() => {
-        for (const step of [...steps, ...silences]) keep(step);
-      });
-    const designs = [...world.alarms.values()].flatMap((record) => ofDesign(record, context) ?? []);
-    if (designs.length > 0)
-      store.transaction(() => {
-        for (const step of designs) keep(step);
-      });
+    keepSteps([...steps, ...silences], context, keep);
+    keepSteps(
+      eachAlarm(context, (record) => ofDesign(record, context)),
+      context,
+      keep,
+    );
     const telling = { world, store, settings, nowMs };
-    for (const id of quietenTurn(telling)) changed.add(id);
-    peopleTurn(telling, keep);
+    const quiet = guarded('repeating alarms', () => quietenTurn(telling), { troubles, otherwise: [] });
+    for (const id of quiet) changed.add(id);
+    guarded('calls that are due', () => peopleTurn(telling, keep), { troubles, otherwise: undefined });
   });
 }
 
@@ -85,22 +89,62 @@ export function watchTurn(context: WatchContext): string[] {
  */
 export function delaysTurn(context: WatchContext): string[] {
   return keeping(context, (keep) => {
-    const judged = [...context.world.places.values()].flatMap((place) =>
-      judgeTime(place, context.nowMs, context),
-    );
-    if (judged.length === 0) return;
-    context.store.transaction(() => {
-      for (const { step } of judged) keep(step);
-    });
+    const steps = judgedByTime(context).map(({ step }) => step);
+    keepSteps(steps, context, keep);
   });
 }
 
+function judgedByTime(context: WatchContext): JudgedStep[] {
+  return eachPlace(context, (place) => judgeTime(place, context.nowMs, context));
+}
+
+/** What each place comes to; one whose judging fails is noted and stops no other. */
+function eachPlace<T>(context: WatchContext, work: (place: Place) => T[]): T[] {
+  const { troubles } = context;
+  return [...context.world.places.values()].flatMap((place) =>
+    guarded(alarmsOf(place), () => work(place), { troubles, otherwise: [] }),
+  );
+}
+
+/** The same of each alarm. */
+function eachAlarm(context: WatchContext, work: (record: AlarmRecord) => AlarmStep | null): AlarmStep[] {
+  const { world, troubles } = context;
+  return [...world.alarms.values()].flatMap((record) => {
+    const what = alarmsOf(record.placeId === null ? null : world.places.get(record.placeId));
+    return guarded(what, () => work(record), { troubles, otherwise: null }) ?? [];
+  });
+}
+
+type Keeper = (step: AlarmStep) => void;
+
+/** Keeps steps in one transaction; where one of them fails by itself, each in its own, so that it stops no other. */
+function keepSteps(found: readonly AlarmStep[], context: WatchContext, keep: Keeper): void {
+  const { nowMs, troubles, heldBackMs } = context;
+  const steps = found.filter(({ record }) => nowMs >= (heldBackMs.get(record.id) ?? 0));
+  if (steps.length === 0 || failureOf(steps, context, keep) === null) return;
+  for (const step of steps) {
+    const cause = failureOf([step], context, keep);
+    if (cause === null) continue;
+    heldBackMs.set(step.record.id, nowMs + AGAIN_AFTER_MS);
+    troubles.note({ rule: 'monitoring-fault', what: `alarm ${step.record.id}`, cause });
+  }
+}
+
+/** @returns null, or what went wrong with the steps themselves. @throws Fault `store-failed` when the record refuses */
+function failureOf(steps: readonly AlarmStep[], { world, store }: WatchContext, keep: Keeper): unknown {
+  try {
+    store.transaction(() => steps.forEach(keep));
+    return null;
+  } catch (cause) {
+    if (isOfRecord(cause)) throw cause;
+    world.reload();
+    return cause ?? 'unknown';
+  }
+}
+
 /** Runs a turn that keeps steps of alarms; gives the ids of those that were kept. */
-function keeping(
-  context: WatchContext,
-  turn: (keep: (step: AlarmStep) => void, changed: Set<string>) => void,
-): string[] {
-  const { world, store, settings, nowMs } = context;
+function keeping(context: WatchContext, turn: (keep: Keeper, changed: Set<string>) => void): string[] {
+  const { world, store, settings, nowMs, troubles } = context;
   const changed = new Set<string>();
   try {
     turn((step) => {
@@ -110,6 +154,8 @@ function keeping(
     }, changed);
   } catch (cause) {
     world.reload();
+    if (!isOfRecord(cause))
+      troubles.note({ rule: 'monitoring-fault', what: 'what passes with time alone', cause });
     const why = cause instanceof Error ? cause.message : String(cause);
     throw new Fault({
       code: 'store-failed',
@@ -121,9 +167,14 @@ function keeping(
 }
 
 function lookedUpNow(context: WatchContext): JudgedStep[] {
-  const { nowMs } = context;
   const place = placeToLookUp(context);
   if (!place) return [];
+  const { troubles } = context;
+  return guarded(alarmsOf(place), () => lookedUpAt(place, context), { troubles, otherwise: [] });
+}
+
+function lookedUpAt(place: Place, context: WatchContext): JudgedStep[] {
+  const { nowMs } = context;
   const moment = { ...momentsOf(place, context)(nowMs), nowMs };
   const found = lookedUp(place, moment, context.query);
   return found.flatMap(({ rule, sample }) => judgeLookedUp(rule, { place, sample }, context) ?? []);

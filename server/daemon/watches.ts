@@ -1,9 +1,11 @@
 import { Fault } from '../../shared/faults.ts';
 import type { Clock, Log, Timers } from '../ports.ts';
 import { createDelays } from './delays.ts';
+import { guarded } from './guard.ts';
 import { nextRunsOutMs } from './judge.ts';
 import type { createPulse } from './pulse.ts';
 import type { Teller } from './teller.ts';
+import { type Troubles, troublesTurn } from './troubles.ts';
 import { delaysTurn, type WatchContext, watchTurn } from './watch.ts';
 import type { Writability } from './writable.ts';
 
@@ -23,17 +25,22 @@ type Watches = {
 
 /** The turns of what passes with time: all of it every second, on-delays at the moment they run out. */
 export function watches(
-  watching: Omit<WatchContext, 'nowMs'>,
+  watching: Omit<WatchContext, 'nowMs' | 'troubles'> & { readonly troubles: Troubles },
   { deps, teller, pulse, relayTurn, idle }: Watches,
 ) {
   const { clock, log, timers, writability } = deps;
-  const turnOf = (turn: typeof watchTurn) => {
-    const changed = watchedNow(turn, { ...watching, nowMs: clock.nowMs() }, log);
+  const { troubles } = watching;
+  const turnOf = (turn: (context: typeof watching & { nowMs: number }) => string[]) => {
+    const changed = watchedNow(() => turn({ ...watching, nowMs: clock.nowMs() }), log);
     for (const alarmId of changed ?? []) teller.alarm(alarmId);
     relayTurn();
     return changed !== null;
   };
-  const next = () => nextRunsOutMs(clock.nowMs(), watching);
+  const next = () =>
+    guarded('when alarms are due', () => nextRunsOutMs(clock.nowMs(), watching), {
+      troubles,
+      otherwise: null,
+    });
   const look = () => {
     turnOf(delaysTurn);
     return next();
@@ -41,16 +48,17 @@ export function watches(
   const delays = createDelays({ clock, timers, look });
   const watch = () => {
     if (turnOf(watchTurn)) pulse.beat('evaluation');
+    turnOf(troublesTurn);
     if (idle() && writability.writable()) pulse.beat('ingest');
     delays.due(next());
   };
-  return { watch, delays };
+  return { watch, delays, next };
 }
 
 /** What time has brought; a full disk must not end the watch: it is found again at the next turn. */
-function watchedNow(turn: typeof watchTurn, context: WatchContext, log: Log): string[] | null {
+function watchedNow(turn: () => string[], log: Log): string[] | null {
   try {
-    return turn(context);
+    return turn();
   } catch (cause) {
     if (!(cause instanceof Fault)) throw cause;
     log.error('alarms could not be kept', { error: cause.message });

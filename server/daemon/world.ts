@@ -153,8 +153,9 @@ export class World {
 
   /** As `keepStep` notes it: a raising without a reason not to tell. */
   #toldLately(): Annunciated[] {
-    const raised = [...this.alarms.values()].map(({ raisedAtMs }) => raisedAtMs ?? 0);
-    const newestMs = Math.min(this.#latestMs(), Math.max(0, ...raised));
+    let newestMs = 0;
+    for (const { raisedAtMs } of this.alarms.values()) newestMs = Math.max(newestMs, raisedAtMs ?? 0);
+    newestMs = Math.min(this.#latestMs(), newestMs);
     const span = { fromMs: newestMs - FLOOD_REMEMBERED_MS + 1, toMs: Number.MAX_SAFE_INTEGER };
     return this.#store.alarms
       .eventsIn({ ...span, limit: MOST_TOLD })

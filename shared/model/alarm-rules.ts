@@ -26,6 +26,7 @@ export const HOUSE_RULES = [
   'clock-jumped',
   'message-set-aside',
   'restore-incomplete',
+  'monitoring-fault',
 ] as const;
 export const ALARM_RULES = [...LIMIT_RULES, ...WATCH_RULES, ...HOUSE_RULES] as const;
 
@@ -223,6 +224,15 @@ const WATCH_SHEETS: Readonly<Record<Exclude<AlarmRule, LimitRule>, RuleSheet>> =
     cause: 'A fault in Strikewell, or a damaged record.',
     consequence: 'The readings in that message are missing from the record.',
     action: 'Find it among the rejected messages under Probes, then run "strikewell doctor".',
+  },
+  'monitoring-fault': {
+    name: 'part of the monitoring has failed',
+    priority: 'high',
+    respondWithinMin: 15,
+    group: null,
+    cause: 'A fault in Strikewell, or a damaged record.',
+    consequence: 'What is named here is not being monitored; everything else is.',
+    action: 'Check the cuttings there yourself, then restart Strikewell and run "strikewell doctor".',
   },
   'restore-incomplete': {
     name: 'the restore is incomplete',

@@ -172,6 +172,7 @@ const CLEARED: Partial<Record<Alarm['rule'], string>> = {
   'clock-jumped': 'the clock is steady again',
   'message-set-aside': 'no more messages had to be set aside',
   'restore-incomplete': 'the restore is complete',
+  'monitoring-fault': 'everything is being monitored again',
 };
 
 function installationWords(alarm: Alarm, { items }: Told<'installation'>, reader: Reader): AlarmWords {

@@ -47,6 +47,7 @@ const CLAUSE_OF: Readonly<Record<AlarmRule, { readonly is: string; readonly was:
   'clock-jumped': { is: 'has a clock that jumped', was: 'had a clock that jumped' },
   'message-set-aside': { is: 'could not store a message', was: 'could not store a message' },
   'restore-incomplete': { is: 'is not fully restored', was: 'was not fully restored' },
+  'monitoring-fault': { is: 'is not fully monitored', was: 'was not fully monitored for a while' },
 };
 
 function alarmClause(alarm: Alarm, nowMs: number): string {

@@ -64,7 +64,8 @@ describe('a group of 3 messages of which 1 raises an alarm', () => {
       expect(await offerAll(opened, GROUP)).toEqual(['rejected', 'rejected', 'rejected']);
       expect(contentsOf(file)).toEqual(before);
       expectAsAfterRestart(opened);
-      expect(house.log.lines.map(({ level }) => level)).toEqual(['error']);
+      // that the record cannot be written, and that the group was not acknowledged
+      expect(house.log.lines.map(({ level }) => level)).toEqual(['error', 'error']);
       expect(house.told).toEqual([]);
 
       failing.mend();

@@ -13,6 +13,9 @@ export type FailingStore = {
 
 type Writing = <A extends readonly unknown[], R>(write: (...given: A) => R) => (...given: A) => R;
 
+/** As SQLite says it; a transaction makes the fault of it that a full disk is. */
+const full = () => new Database.SqliteError('database or disk is full', 'SQLITE_FULL');
+
 function alarmsOf({ alarms }: Store, writing: Writing): Store['alarms'] {
   return { ...alarms, save: writing(alarms.save), addEvent: writing(alarms.addEvent) };
 }
@@ -57,7 +60,7 @@ export function failingStore(inner: Store): FailingStore {
     <A extends readonly unknown[], R>(write: (...given: A) => R) =>
     (...given: A): R => {
       count++;
-      if (count === failing) throw new Error('database or disk is full');
+      if (count === failing) throw full();
       return write(...given);
     };
   const store: Store = {
@@ -109,7 +112,7 @@ export function failingStore(inner: Store): FailingStore {
     transaction: (work) =>
       inner.transaction(() => {
         const result = work();
-        if (failing === 0) throw new Error('database or disk is full');
+        if (failing === 0) throw full();
         return result;
       }),
     touch: writing(inner.touch),
