@@ -1,5 +1,7 @@
+import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { openStore } from '../../../../../server/adapters/sqlite/store.ts';
+import { Fault } from '../../../../../shared/faults.ts';
 import { airRecord, databaseFile, type House, START_MS, startHouse } from '../../support/house.ts';
 import { ownHouse, ownLogin } from '../../support/owned.ts';
 
@@ -111,6 +113,9 @@ describe('a place', () => {
     await settle();
     expect(sent).not.toContain('alarm.returned');
     expect(house.store.people.dueCallings(START_MS * 2)).toEqual([]);
+    const [item] = house.daemon.archive.answer().items;
+    house.daemon.archive.restore(item?.id ?? 0);
+    expect(house.store.people.dueCallings(START_MS * 2)).toContain('bench-1.air-over-ceiling');
   });
 
   test('what goes is named before it goes', async () => {
@@ -252,4 +257,36 @@ test('a commit that fails changes nothing: the place is still there, and so is i
   expect(() => house.daemon.archive.delete(PLACE)).toThrow('could not keep the change');
   failing = false;
   expect(known()).toEqual(before);
+});
+
+const target = fc.oneof(
+  fc.constantFrom('bench-1', 'bench-2').map((placeId) => ({ kind: 'place' as const, placeId })),
+  fc.constantFrom('bench-1', 'bench-2').map((device) => ({ kind: 'device' as const, device })),
+  fc.integer({ min: 1, max: 4 }).map((probeId) => ({ kind: 'probe' as const, probeId })),
+);
+const deed = fc.record({ target, deleted: fc.boolean(), restart: fc.boolean() });
+
+test('whatever is archived or deleted, once all is restored nothing has happened', async () => {
+  await fc.assert(
+    fc.asyncProperty(fc.array(deed, { minLength: 1, maxLength: 5 }), async (deeds) => {
+      let house = await twoBenches();
+      const again = () => startHouse({ store: house.store, hand: house.hand, keep: house.keep });
+      if (deeds.some(({ restart }) => restart)) house = again();
+      const before = state(house);
+      const items: number[] = [];
+      for (const { target: of, deleted, restart } of deeds) {
+        if (restart) house = again();
+        try {
+          items.push((deleted ? house.daemon.archive.delete(of) : house.daemon.archive.archive(of)).id);
+        } catch (cause) {
+          // it is in the archive already
+          if (!(cause instanceof Fault)) throw cause;
+        }
+      }
+      for (const id of items.toReversed()) house.daemon.archive.restore(id);
+      expect(state(house)).toEqual(before);
+      house.store.close();
+    }),
+    { numRuns: 15 },
+  );
 });
