@@ -110,6 +110,23 @@ export class World {
     this.archived = new ArchivedIndex(this.#store.archive.names());
   }
 
+  /** Takes in what is live again, as after a start, beside the same change in the store. */
+  takeIn(back: {
+    readonly places: readonly Place[];
+    readonly probes: readonly Probe[];
+    readonly alarms: readonly AlarmRecord[];
+  }): void {
+    for (const place of back.places) this.putPlace(place);
+    const fromFile = new Set(this.#store.probes.fromFile());
+    for (const probe of back.probes) {
+      this.#loadProbe(probe);
+      if (fromFile.has(probe.id)) this.fromFile.add(probe.id);
+    }
+    for (const record of back.alarms) this.alarms.set(record.id, this.#caughtUp(record));
+    this.archived = new ArchivedIndex(this.#store.archive.names());
+    this.afterReload();
+  }
+
   #dropProbe(probeId: number): void {
     const probe = this.probes.get(probeId);
     if (!probe) return;

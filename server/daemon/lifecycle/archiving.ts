@@ -87,7 +87,10 @@ function endAlarms({ scope, alarms, note, nowMs }: Ending, { world, store }: Arc
   };
   for (const record of world.alarms.values()) {
     const isWhole = record.placeId !== null && scope.placeIds.includes(record.placeId);
-    if (isWhole && isActive(record)) end(record);
+    if (!isWhole) continue;
+    // with what was only remembered of it, so that it can come back as it is
+    store.alarms.save(record);
+    if (isActive(record)) end(record);
   }
   for (const { before, after } of alarms) {
     store.alarms.save(after);

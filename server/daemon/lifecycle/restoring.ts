@@ -26,25 +26,26 @@ export function putBackDevice(device: string, context: ArchiveContext): string[]
 }
 
 function putBack(item: ArchiveItem, context: ArchiveContext): string[] {
-  const { world, store } = context;
-  const { whole, touched } = requireRestorable(item, context);
+  const { world, store, clock } = context;
+  const { places, probes, touched } = requireRestorable(item, context);
+  const ofPlaces = places.flatMap(({ id }) => store.archive.place(id)?.alarms ?? []);
   store.archive.putBack(item.id);
   const { login } = item.body;
   if (login !== null && store.access.device(item.name)?.state === 'retired')
-    store.access.setDeviceState({ name: item.name, state: login, stateMs: context.clock.nowMs() });
-  for (const ended of item.body.alarms) takeBack(ended, context);
-  world.reload();
-  for (const record of world.alarms.values())
-    if (record.placeId !== null && whole.has(record.placeId) && isActive(record)) judgeAgain(record, context);
+    store.access.setDeviceState({ name: item.name, state: login, stateMs: clock.nowMs() });
+  const ofOthers = item.body.alarms.map((ended) => takeBack(ended, context));
+  world.takeIn({ places, probes, alarms: [...ofPlaces, ...ofOthers] });
+  for (const record of ofPlaces) if (isActive(record)) judgeAgain(record, context);
   return touched;
 }
 
 /** An alarm of a place that went on gets back what rested on the probes that went; it is as before unless it moved since. */
-function takeBack({ before, after }: AlarmEnded, { store, world, clock }: ArchiveContext): void {
+function takeBack({ before, after }: AlarmEnded, { store, world, clock }: ArchiveContext): AlarmRecord {
   const now = world.alarms.get(before.id) ?? after;
   const record = restoredAlarm({ before, after, now });
   store.alarms.save(record);
   if (isActive(record) && !isActive(now)) judgeAgain(record, { store, clock });
+  return record;
 }
 
 function judgeAgain({ id }: AlarmRecord, { store, clock }: Pick<ArchiveContext, 'store' | 'clock'>): void {
@@ -54,11 +55,12 @@ function judgeAgain({ id }: AlarmRecord, { store, clock }: Pick<ArchiveContext, 
   if (calling) store.people.saveCalling(id, calling, atMs);
 }
 
-/** @returns ids of the places that come back whole, and of all it bears on */
+/** @returns what becomes live again, and ids of the places it bears on */
 function requireRestorable({ id, name, state }: ArchiveItem, { world, store }: ArchiveContext) {
   if (state === 'removing') throw refused(`"${name}" is being removed for good: try again in a minute.`);
-  const probes = store.archive.probes(id);
-  const whole = new Set(store.archive.places(id).map((place) => place.id));
+  const places = store.archive.places(id);
+  const whole = new Set(places.map((place) => place.id));
+  const probes = store.archive.probes(id).filter((probe) => world.archived.probe(probe) === id);
   const elsewhere = probes.find(
     ({ placeId }) => placeId !== null && !whole.has(placeId) && !world.places.has(placeId),
   );
@@ -66,7 +68,7 @@ function requireRestorable({ id, name, state }: ArchiveItem, { world, store }: A
   if (world.probes.size + probes.length > MAX_PROBES)
     throw refused(`There would be more than ${MAX_PROBES} probes: archive or delete others first.`);
   const touched = [...new Set([...whole, ...probes.flatMap(({ placeId }) => placeId ?? [])])];
-  return { whole, touched };
+  return { places, probes, touched };
 }
 
 function refused(message: string): Fault {
