@@ -3,27 +3,30 @@ import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import packageFile from '../../package.json' with { type: 'json' };
 import { targetSheetSchema } from '../../shared/model/targets.ts';
-import { startBroker } from '../adapters/broker/broker.ts';
+import { type OwnBus, startBroker } from '../adapters/broker/broker.ts';
 import { startHttp } from '../adapters/http/app.ts';
 import { createFeed } from '../adapters/live/feed.ts';
 import { joinBroker, type OutsideBroker, type OutsideDeps, withoutSecrets } from '../adapters/mqtt/client.ts';
 import { listenTo } from '../adapters/mqtt/listener.ts';
 import { connectDevice } from '../adapters/mqtt/publisher.ts';
 import { createPing } from '../adapters/notify/ping.ts';
-import { systemClock as clock, systemTimers as timers } from '../adapters/system/clock.ts';
-import { fileKeep, openDataDir, readNamedFile } from '../adapters/system/files.ts';
+import { systemClock as clock, systemTimers } from '../adapters/system/clock.ts';
+import { fileKeep, readNamedFile } from '../adapters/system/files.ts';
 import { keptSecret } from '../adapters/system/kept-secret.ts';
-import { lockDataDir } from '../adapters/system/lock.ts';
+import { goOnWhatever } from '../adapters/system/last-resort.ts';
 import { createLog } from '../adapters/system/log.ts';
 import { createSeal } from '../adapters/system/seal.ts';
 import type { Settings } from '../config.ts';
 import { createDaemon, type Daemon } from '../daemon/daemon.ts';
 import { createDemo, type Demo } from '../daemon/demo.ts';
-import type { Bus, Keep, ListenAt, Log } from '../ports.ts';
+import { guardedTimers } from '../daemon/emergency/guarded-timers.ts';
+import { heldNotes } from '../daemon/emergency/held-notes.ts';
+import type { Bus, Keep, ListenAt, Log, Timers } from '../ports.ts';
 import type { Going } from './command.ts';
 import { openDevices, secureAddressOf } from './devices.ts';
 import { type Front, openFront, urlHost } from './front.ts';
 import { openKeeping } from './keeping.ts';
+import { takeDataDir } from './kept-record.ts';
 import { openWays } from './ways.ts';
 
 const root = fileURLToPath(new URL('../../', import.meta.url));
@@ -32,14 +35,15 @@ const SOURCES = join(root, 'shared/sources.md');
 const CLIENT_ID_KEPT_AS = 'mqtt-client-id';
 const LINK_KEY_KEPT_AS = 'link-key';
 const FILTERS_KEPT_AS = 'mqtt-filters';
+/** How often notes that could not be written are tried again, ms. */
+const NOTES_AGAIN_MS = 5_000;
 
 /**
  * Starts the daemon with all its edges and says where it is.
  * @throws Fault when a setting, a port, the data folder or the database stands in the way
  */
 export async function serve(settings: Settings, { demo }: { demo: boolean }): Promise<Going> {
-  openDataDir(settings.dataDir);
-  const lock = lockDataDir(settings.dataDir);
+  const lock = takeDataDir(settings.dataDir);
   try {
     return await serveLocked(settings, { demo, lock });
   } catch (cause) {
@@ -53,11 +57,13 @@ type Serving = { readonly demo: boolean; readonly lock: { release(): void } };
 async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving): Promise<Going> {
   const log = createLog('info');
   const { timeZone, host, keepRawDays } = settings;
-  const keeping = openKeeping(settings, log);
-  const { store, backups } = keeping;
+  const timers = guardedTimers(systemTimers, log);
+  const keeping = openKeeping(settings, { log, timers });
+  const { record, emergency, backups } = keeping;
+  const { store } = emergency;
   const late: Late = { bus: null, demo: null, recheck: () => undefined, want: () => undefined };
   const front = openFront(settings, { record: store.access, log, onChange: () => late.recheck() });
-  const keep = fileKeep(settings.dataDir);
+  const keep = heldNotes(fileKeep(settings.dataDir), log);
   const sheet = targetSheetSchema.parse(JSON.parse(readFileSync(SHEET, 'utf8')));
   const outside = outsideBroker(settings, () => clientId(keep));
   const deviceBroker = outside ?? { url: `mqtt://${urlHost(host)}:${settings.mqttPort}` };
@@ -69,7 +75,7 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
   const links = { publicUrl: settings.publicUrl, seal: createSeal(keptSecret(keep, LINK_KEY_KEPT_AS)) };
   const sourceText = readSources();
   const daemon = createDaemon({
-    ...{ store, clock, timers, log, feed, sheet, timeZone, keepRawDays },
+    ...{ store: record, emergency, clock, timers, log, feed, sheet, timeZone, keepRawDays },
     ...{ ways, links, edges, sourceText, keep, ping },
     onFilters: (filters) => late.want(filters),
     listenAt: outside === null ? null : listenerAt(outside),
@@ -92,20 +98,23 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
   feed.attach(server, queries);
   const bus =
     outside === null
-      ? await startOwn({ settings, daemon, front, log })
+      ? await startOwn({ settings, daemon, front, log, timers })
       : joinOutside({ broker: outside, inbox, clock, timers, log, held: heldFilters(keep) }, late);
   late.recheck = () => {
     feed.recheck();
     bus.recheck();
   };
   late.bus = bus;
+  emergency.onChange(bus.recordWritable);
   daemon.start(bus);
-  if (withDemo) demo.start();
-  else demo.resume();
+  beginDemo(demo, { withDemo, log });
+  const stopNotes = timers.every(NOTES_AGAIN_MS, keep.turn);
   keeping.begin();
+  goOnWhatever(log);
   announce(settings, { broker: deviceBroker.url, embedded: outside === null, secure });
 
   const stop = async () => {
+    stopNotes();
     await demo.stop();
     await keeping.stop();
     daemon.stop();
@@ -117,6 +126,16 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
     lock.release();
   };
   return { stop, broken: keeping.broken(stop) };
+}
+
+/** The demo is left out where its places cannot be made. */
+function beginDemo(demo: Demo, { withDemo, log }: { withDemo: boolean; log: Log }): void {
+  try {
+    if (withDemo) demo.start();
+    else demo.resume();
+  } catch (cause) {
+    log.error('the demo was not started', { error: String(cause) });
+  }
 }
 
 /** Edges that exist only after the daemon that asks about them. */
@@ -132,9 +151,10 @@ type OwnDeps = {
   readonly daemon: Daemon;
   readonly front: Front;
   readonly log: Log;
+  readonly timers: Timers;
 };
 
-function startOwn({ settings, daemon, front, log }: OwnDeps) {
+function startOwn({ settings, daemon, front, log, timers }: OwnDeps) {
   const { host, mqttPort: port } = settings;
   const { inbox, foreign, devices } = daemon;
   return startBroker({
@@ -143,7 +163,7 @@ function startOwn({ settings, daemon, front, log }: OwnDeps) {
   });
 }
 
-function joinOutside(deps: OutsideDeps, late: Late): Bus & { recheck(): void } {
+function joinOutside(deps: OutsideDeps, late: Late): OwnBus {
   const bus = joinBroker(deps);
   late.want = bus.want;
   return { ...bus, recheck: () => undefined };

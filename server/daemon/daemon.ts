@@ -1,3 +1,4 @@
+import { Fault } from '../../shared/faults.ts';
 import type { TargetSheet } from '../../shared/model/targets.ts';
 import type { HouseFacts } from '../../shared/wire/http.ts';
 import { horizonMs } from '../domain/room/horizon.ts';
@@ -17,6 +18,7 @@ import type {
   PeopleDesk,
   Queries,
   RawMessage,
+  RecordStore,
   Store,
   Timers,
 } from '../ports.ts';
@@ -25,6 +27,8 @@ import type { AnnunciatorSettings } from './annunciate.ts';
 import type { TellSettings } from './calling.ts';
 import { createCheckDesk } from './checks/desk.ts';
 import { type DeviceMemory, rememberDevices } from './devices/memory.ts';
+import { type Emergency, openEmergency } from './emergency/emergency.ts';
+import { guardedTimers } from './emergency/guarded-timers.ts';
 import { createExchange } from './exchange/exchange.ts';
 import { createFindings, type FindingsDesk } from './findings.ts';
 import { floodFacts } from './flood-facts.ts';
@@ -43,7 +47,6 @@ import { startSealer } from './sealer.ts';
 import { createTeller, HEARTBEAT_EVERY_MS, type Teller } from './teller.ts';
 import { watches } from './watches.ts';
 import { World } from './world.ts';
-import { type Writability, watchWrites } from './writable.ts';
 
 /** How often pages are told of new values, time is let pass for alarms, and the topics of places go out, ms. */
 const PAGE_EVERY_MS = 200;
@@ -52,9 +55,13 @@ const TOPICS_EVERY_MS = 10_000;
 const HOUSE_EVERY_MS = 2_000;
 /** How often a store that refused is tried again, ms. */
 const WRITE_AGAIN_EVERY_MS = 5_000;
+/** How often it is read again what memory would start from, were the disk to fail altogether, ms. */
+const PROVIDE_EVERY_MS = 5 * 60_000;
 
 export type DaemonDeps = {
-  readonly store: Store;
+  readonly store: RecordStore;
+  /** what goes on while the store cannot be written; opened here unless given */
+  readonly emergency?: Emergency;
   readonly clock: Clock;
   readonly timers: Timers;
   readonly log: Log;
@@ -95,7 +102,7 @@ export type Daemon = {
   stop(): void;
 };
 
-type HouseDeps = DaemonDeps & { readonly writability: Writability };
+type HouseDeps = Omit<DaemonDeps, 'store'> & { readonly store: Store; readonly emergency: Emergency };
 type Counts = { received: number; conflicts: number };
 
 /**
@@ -103,12 +110,14 @@ type Counts = { received: number; conflicts: number };
  * Effects follow the commit; what cannot be committed is not acknowledged.
  */
 export function createDaemon(given: DaemonDeps): Daemon {
-  const writability = watchWrites(given);
-  const deps = { ...given, store: writability.store, writability };
-  const { store, clock, timers, log, sheet, timeZone } = deps;
+  const timers = guardedTimers(given.timers, given.log);
+  const emergency = given.emergency ?? openEmergency({ ...given, timers, record: given.store });
+  const deps = { ...given, timers, store: emergency.store, emergency };
+  const { store, clock, log, sheet, timeZone } = deps;
   const webhookSet = deps.ways.houseWay !== null;
   const settings: AnnunciatorSettings = { webhookSet, timeZone, links: deps.links };
   const { world, halves } = openWorld(deps);
+  emergency.onEnter(() => world.reload());
   const ears = createHearing({ ...deps, world, commit: (work) => commit({ store, world }, work) });
   const ingestContext = { world, store, sheet, settings, halves, mappingOf: ears.mappingOf };
   const startedMs = clock.nowMs();
@@ -127,8 +136,8 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const devices = rememberDevices(deps);
   const take = (messages: readonly RawMessage[]) => {
     const touched = committed(() => ingest(messages, ingestContext), { deps, world });
-    counts.received += touched.stored;
-    counts.conflicts += touched.conflicts;
+    if (store.lasting()) counts.received += touched.stored;
+    if (store.lasting()) counts.conflicts += touched.conflicts;
     pulse.beat('ingest');
     ears.noteMapped(touched.mapped);
     devices.deliveries.took(touched);
@@ -136,10 +145,15 @@ export function createDaemon(given: DaemonDeps): Daemon {
     teller.heard([...touched.placesHeard]);
     for (const alarmId of touched.alarms) alarmChanged(alarmId);
     delays.due(touched.runsOutMs);
+    requireLasting(touched, store);
   };
   const inbox = ears.before(createInbox(take, timers));
   const lookedUpMs = new Map<string, number>();
-  const watching = { world, store, settings, halves, query: queryContext, findings, startedMs, lookedUpMs };
+  const { troubles } = emergency;
+  const watching = {
+    ...{ world, store, settings, halves, query: queryContext, findings, startedMs, lookedUpMs },
+    recordTroubles: troubles,
+  };
   const idle = () => inbox.waiting() === 0;
   const { watch, delays } = watches(watching, { deps, teller, pulse, relayTurn, idle });
   const ordering = { world, store, clock, settings, placeChanged: teller.place, alarmChanged };
@@ -209,21 +223,20 @@ function openWorld({ store, timeZone }: HouseDeps) {
   return { world, halves };
 }
 
-function relayTurnOf({ store, ways, clock, log, writability }: HouseDeps, cameRound: () => void): () => void {
+function relayTurnOf({ store, ways, clock, log, emergency }: HouseDeps, cameRound: () => void): () => void {
   const relay = createRelay({ store, ...ways, clock, log });
   return () => {
-    // what cannot be noted as sent would be sent again and again
-    if (!writability.writable()) return;
     relay.turn().then(cameRound, (cause: unknown) => {
-      writability.refused(cause);
+      emergency.refused(cause);
       log.error('the relay failed', { error: String(cause) });
     });
   };
 }
 
-function paces(teller: Teller, { timers, writability }: HouseDeps): (() => void)[] {
+function paces(teller: Teller, { timers, emergency }: HouseDeps): (() => void)[] {
   return [
-    timers.every(WRITE_AGAIN_EVERY_MS, writability.turn),
+    timers.every(WRITE_AGAIN_EVERY_MS, emergency.turn),
+    timers.every(PROVIDE_EVERY_MS, emergency.provide),
     timers.every(PAGE_EVERY_MS, teller.pages),
     timers.every(TOPICS_EVERY_MS, teller.topics),
     timers.every(HEARTBEAT_EVERY_MS, teller.heartbeat),
@@ -231,9 +244,9 @@ function paces(teller: Teller, { timers, writability }: HouseDeps): (() => void)
   ];
 }
 
-function committed(work: () => Touched, { deps, world }: { deps: DaemonDeps; world: World }): Touched {
+function committed(work: () => Touched, { deps, world }: { deps: HouseDeps; world: World }): Touched {
   try {
-    return deps.store.transaction(work);
+    return deps.store.carryOn(work);
   } catch (cause) {
     world.reload();
     const error = cause instanceof Error ? cause.message : String(cause);
@@ -242,8 +255,18 @@ function committed(work: () => Touched, { deps, world }: { deps: DaemonDeps; wor
   }
 }
 
+/**
+ * What was judged in memory alone must not be acknowledged.
+ * @throws Fault `store-failed`
+ */
+function requireLasting({ deliveries, mapped, refused }: Touched, store: Store): void {
+  if (store.lasting() || deliveries.length + mapped.length + refused === 0) return;
+  const message = 'The record cannot be written: what came was judged, and has to come again.';
+  throw new Fault({ code: 'store-failed', message });
+}
+
 function houseFacts(deps: HouseDeps, counts: Counts): HouseFacts {
-  const { store, edges, timeZone, ways, writability } = deps;
+  const { store, edges, timeZone, ways, emergency } = deps;
   const refused = Object.values(store.refusals.countsByCode()).reduce((sum, n) => sum + n, 0);
   const { count, lastError } = store.outbox.waiting();
   const { readingsFromMs } = horizonMs(store.horizon.get());
@@ -255,6 +278,6 @@ function houseFacts(deps: HouseDeps, counts: Counts): HouseFacts {
     timeZone,
     readings: { received: counts.received, refused, conflicts: counts.conflicts },
     webhook: { set: ways.houseWay !== null, waiting: count, lastError },
-    store: writability.facts(),
+    store: emergency.facts(),
   };
 }

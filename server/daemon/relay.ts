@@ -12,7 +12,7 @@ export const MOST_LANES = 64;
 export type HouseWay = Extract<NewWay, { kind: 'webhook' }> | null;
 
 type RelayDeps = {
-  readonly store: Pick<Store, 'outbox' | 'people' | 'pathTests' | 'transaction'>;
+  readonly store: Pick<Store, 'outbox' | 'people' | 'pathTests' | 'carryOn'>;
   readonly carrier: Carrier;
   readonly houseWay: HouseWay;
   readonly clock: Clock;
@@ -78,7 +78,7 @@ function note({ message, delivery, isKnown }: Attempt, { store, clock, log }: Re
   const { id, key, wayId } = message;
   const nowMs = clock.nowMs();
   if (delivery.taken) {
-    store.transaction(() => {
+    store.carryOn(() => {
       outbox.sent(id, nowMs);
       people.noteTaken(wayId);
       pathTests.noteDelivery({ key, takenMs: nowMs, error: null, givenUp: false });
@@ -91,7 +91,7 @@ function note({ message, delivery, isKnown }: Attempt, { store, clock, log }: Re
   const notBeforeMs = retryAfterMs(delivery.retryAfter ?? null, nowMs);
   const nextAtMs = forGood ? null : nextAttemptMs({ attempts, createdMs, nowMs, notBeforeMs });
   log.warn('a message was not taken', { key, attempts, error });
-  store.transaction(() => {
+  store.carryOn(() => {
     if (nextAtMs === null) outbox.abandon(id, error);
     else outbox.failed({ id, nextAtMs, error });
     pathTests.noteDelivery({ key, takenMs: null, error, givenUp: nextAtMs === null });

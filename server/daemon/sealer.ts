@@ -28,7 +28,8 @@ export function startSealer(deps: {
     let more = false;
     try {
       const context = deps.context();
-      more = sealAndSettle(context, reached) || drop(context);
+      // while the record cannot be written there is nothing to be done here, and nothing to be said of it again
+      if (context.store.lasting()) more = sealAndSettle(context, reached) || drop(context);
     } catch (cause) {
       log.error('hours could not be sealed; they stay in the journal', { error: String(cause) });
     }

@@ -17,6 +17,7 @@ import type { FindingsDesk } from './findings.ts';
 import type { Halves } from './halves.ts';
 import { type JudgedStep, judgeLookedUp, judgeTime, momentsOf } from './judge.ts';
 import { lookedUp } from './looked-up.ts';
+import { installationStep, type Trouble } from './of-installation.ts';
 import { peopleTurn } from './people-turn.ts';
 import type { QueryContext } from './present.ts';
 import { quietenTurn } from './quieten.ts';
@@ -34,6 +35,10 @@ export type WatchContext = {
   readonly lookedUpMs: Map<string, number>;
   readonly nowMs: number;
   readonly startedMs: number;
+  /** what is wrong with the record, as it can be written or not */
+  readonly recordTroubles: () => readonly Trouble[];
+  /** told of a part of a turn that broke an invariant of ours: the other parts go on */
+  readonly broke: (cause: unknown) => void;
 };
 
 /**
@@ -44,32 +49,49 @@ export type WatchContext = {
  */
 export function watchTurn(context: WatchContext): string[] {
   const { world, store, settings, nowMs } = context;
-  return keeping(context, (keep, changed) => {
-    const timed = [...world.places.values()].flatMap((place) => judgeTime(place, nowMs, context));
-    const judged = [...timed, ...lookedUpNow(context)];
+  return keeping(context, (keepAll, changed) => {
+    const [apart, writing] = [partsOf(context), partsOf(context, () => world.reload())];
+    const places = [...world.places.values()];
+    const timed = places.flatMap((place) => apart(() => judgeTime(place, nowMs, context)));
+    const judged = [...timed, ...apart(() => lookedUpNow(context))];
     const moved = new Set(judged.map(({ before }) => before.id));
     const passing = [...world.alarms.values()].flatMap((record) =>
-      moved.has(record.id) ? [] : (ofTime(record, context) ?? []),
+      moved.has(record.id) ? [] : apart(() => ofTime(record, context)),
     );
     for (const one of judged) if (!one.keep) world.alarms.set(one.before.id, one.step.record);
-    const steps = [...judged.filter(({ keep: must }) => must).map(({ step }) => step), ...passing];
-    const silences = [...world.places.keys()].flatMap((placeId) => [
-      ...silenceSteps(placeId, context),
-      ...suspectSteps(placeId, context),
+    keepAll([
+      ...judged.filter(({ keep: must }) => must).map(({ step }) => step),
+      ...passing,
+      ...places.flatMap(({ id }) =>
+        apart(() => [...silenceSteps(id, context), ...suspectSteps(id, context)]),
+      ),
+      ...apart(() => recordSteps(context)),
     ]);
-    if (steps.length + silences.length > 0)
-      store.transaction(() => {
-        for (const step of [...steps, ...silences]) keep(step);
-      });
-    const designs = [...world.alarms.values()].flatMap((record) => ofDesign(record, context) ?? []);
-    if (designs.length > 0)
-      store.transaction(() => {
-        for (const step of designs) keep(step);
-      });
+    keepAll([...world.alarms.values()].flatMap((record) => apart(() => ofDesign(record, context))));
     const telling = { world, store, settings, nowMs };
-    for (const id of quietenTurn(telling)) changed.add(id);
-    peopleTurn(telling, keep);
+    for (const id of writing(() => quietenTurn(telling))) changed.add(id);
+    writing(() => {
+      peopleTurn(telling, keepAll.one);
+      return [];
+    });
   });
+}
+
+/**
+ * Runs a part of a turn by itself: one that breaks, of one place or one alarm, must not hold up the others.
+ * @param takeBack undoes in memory what a part has done that writes
+ */
+function partsOf({ broke }: WatchContext, takeBack: () => void = () => undefined) {
+  return <T>(part: () => readonly T[]): readonly T[] => {
+    try {
+      return part();
+    } catch (cause) {
+      if (cause instanceof Fault) throw cause;
+      takeBack();
+      broke(cause);
+      return [];
+    }
+  };
 }
 
 /**
@@ -78,40 +100,69 @@ export function watchTurn(context: WatchContext): string[] {
  * @throws Fault `store-failed`; nothing has changed then
  */
 export function delaysTurn(context: WatchContext): string[] {
-  return keeping(context, (keep) => {
+  return keeping(context, (keepAll) => {
+    const apart = partsOf(context);
     const judged = [...context.world.places.values()].flatMap((place) =>
-      judgeTime(place, context.nowMs, context),
+      apart(() => judgeTime(place, context.nowMs, context)),
     );
-    if (judged.length === 0) return;
-    context.store.transaction(() => {
-      for (const { step } of judged) keep(step);
-    });
+    keepAll(judged.map(({ step }) => step));
   });
 }
 
+/** Keeps steps of alarms, in one transaction; `one` keeps a single step inside the caller's. */
+type KeepAll = ((steps: readonly AlarmStep[]) => void) & { readonly one: (step: AlarmStep) => void };
+
 /** Runs a turn that keeps steps of alarms; gives the ids of those that were kept. */
-function keeping(
-  context: WatchContext,
-  turn: (keep: (step: AlarmStep) => void, changed: Set<string>) => void,
-): string[] {
-  const { world, store, settings, nowMs } = context;
+function keeping(context: WatchContext, turn: (keepAll: KeepAll, changed: Set<string>) => void): string[] {
+  const { world } = context;
   const changed = new Set<string>();
   try {
-    turn((step) => {
-      const settled = asRaised(step, context);
-      keepStep(settled, { world, store, settings, nowMs });
-      changed.add(settled.record.id);
-    }, changed);
+    turn(keeperOf(context, changed), changed);
   } catch (cause) {
     world.reload();
-    const why = cause instanceof Error ? cause.message : String(cause);
-    throw new Fault({
-      code: 'store-failed',
-      message: `The database could not keep an alarm: ${why}.`,
-      cause,
-    });
+    throw cause;
   }
   return [...changed];
+}
+
+function keeperOf(context: WatchContext, changed: Set<string>): KeepAll {
+  const { world, store, settings, nowMs, broke } = context;
+  const one = (step: AlarmStep) => {
+    const settled = asRaised(step, context);
+    keepStep(settled, { world, store, settings, nowMs });
+    changed.add(settled.record.id);
+  };
+  const together = (steps: readonly AlarmStep[]) => {
+    store.carryOn(() => {
+      for (const step of steps) one(step);
+    });
+  };
+  const keepAll = (steps: readonly AlarmStep[]) => {
+    if (steps.length === 0) return;
+    try {
+      together(steps);
+    } catch (cause) {
+      if (cause instanceof Fault || steps.length === 1) throw cause;
+      // one of them breaks an invariant of ours: the others must be kept all the same
+      world.reload();
+      for (const step of steps) {
+        try {
+          together([step]);
+        } catch (alone) {
+          if (alone instanceof Fault) throw alone;
+          world.reload();
+          broke(alone);
+        }
+      }
+    }
+  };
+  return Object.assign(keepAll, { one });
+}
+
+/** The alarm of the record itself, while it cannot be written. */
+function recordSteps({ world, nowMs, recordTroubles }: WatchContext): AlarmStep[] {
+  const step = installationStep(world, { rule: 'record-not-writable', troubles: recordTroubles(), nowMs });
+  return step ? [step] : [];
 }
 
 function lookedUpNow(context: WatchContext): JudgedStep[] {
@@ -138,15 +189,15 @@ function placeToLookUp({ world, lookedUpMs, nowMs }: WatchContext): Place | null
   return longest;
 }
 
-function ofTime(record: AlarmRecord, { nowMs }: WatchContext): AlarmStep | null {
-  if (record.shelved && !isShelved(record, { nowMs })) return withoutShelving(record);
+function ofTime(record: AlarmRecord, { nowMs }: WatchContext): AlarmStep[] {
+  if (record.shelved && !isShelved(record, { nowMs })) return [withoutShelving(record)];
   const step = withReAlarm(record, { nowMs });
-  return step.transition ? step : null;
+  return step.transition ? [step] : [];
 }
 
-function ofDesign(record: AlarmRecord, context: WatchContext): AlarmStep | null {
+function ofDesign(record: AlarmRecord, context: WatchContext): AlarmStep[] {
   const step = withByDesign(record, byDesignOf(record, context));
-  return step.transition ? step : null;
+  return step.transition ? [step] : [];
 }
 
 function silenceSteps(placeId: string, context: WatchContext): AlarmStep[] {

@@ -5,6 +5,7 @@ import { Fault } from '../../../shared/faults.ts';
 import type { BrokerDoor, Bus, Clock, DoorWatch, ForeignDoor, Inbox, Log, Timers } from '../../ports.ts';
 import { deviceOf, openCallers } from './callers.ts';
 import { createRetainedRoom } from './retained.ts';
+import { openUnanswered } from './unanswered.ts';
 
 /** A subscriber that does not read for this long is cut off, so that it cannot stall the others. */
 const DRAIN_TIMEOUT_MS = 10_000;
@@ -29,15 +30,18 @@ export type BrokerDeps = {
   readonly every: Timers['every'];
 };
 
+/** The bus, with what looks again at who is connected, and what is told whether the record can be written. */
+export type OwnBus = Bus & { recheck(): void; recordWritable(writable: boolean): void };
+
 /**
  * The embedded MQTT 3.1.1 broker. A pack of readings is committed before it is acknowledged: the
  * acknowledgement waits for the inbox. No session outlives its connection, so no queue can grow unbounded.
  * Once the house has an owner, who speaks must have logged in, and may publish as a device only.
- * @returns the bus, and what looks again at who is connected
  * @throws Fault `port-in-use` or `bad-setting` when it cannot listen
  */
-export async function startBroker(deps: BrokerDeps): Promise<Bus & { recheck(): void }> {
+export async function startBroker(deps: BrokerDeps): Promise<OwnBus> {
   const clients = openCallers(deps);
+  const unanswered = openUnanswered(clients.cutOff, deps.every);
   const retained = createRetainedRoom();
   const broker = await Aedes.createBroker({
     drainTimeout: DRAIN_TIMEOUT_MS,
@@ -58,7 +62,7 @@ export async function startBroker(deps: BrokerDeps): Promise<Bus & { recheck(): 
       if (objection !== null) return done(new Error(`refused on ${packet.topic}: ${objection}`));
       clients.spoke(client, packet.topic);
       if (packet.retain) packet.retain = retained.takes({ topic: packet.topic, bytes: keptBytes(packet) });
-      authorize(deps, packet, done);
+      authorize(deps, packet, { done, unanswered: () => unanswered.add(client) });
     },
   });
   broker.on('clientError', (client, error) => {
@@ -69,6 +73,7 @@ export async function startBroker(deps: BrokerDeps): Promise<Bus & { recheck(): 
   });
   broker.on('client', clients.came);
   broker.on('clientDisconnect', clients.left);
+  broker.on('clientDisconnect', unanswered.left);
   const stopLooking = deps.every(RECHECK_EVERY_MS, clients.recheck);
   const servers = await openServers(deps, broker.handle);
   return {
@@ -78,19 +83,31 @@ export async function startBroker(deps: BrokerDeps): Promise<Bus & { recheck(): 
       }),
     connected: () => true,
     recheck: clients.recheck,
+    recordWritable: unanswered.recordWritable,
     close: () =>
       new Promise((resolve) => {
         stopLooking();
+        unanswered.stop();
         broker.close(() => void Promise.all(servers.map(closed)).then(() => resolve()));
       }),
   };
+}
+
+type Answer = {
+  readonly done: (error?: Error) => void;
+  /** notes that its client waits for an acknowledgement */
+  readonly unanswered: () => void;
+};
+
+function isUnwritable(cause: unknown): boolean {
+  return cause instanceof Fault && cause.code === 'store-failed';
 }
 
 /** What a client may publish, Wills included; the daemon's own publishing does not pass here. */
 function authorize(
   { inbox, clock, log, foreign }: BrokerDeps,
   packet: PublishPacket,
-  done: (error?: Error) => void,
+  { done, unanswered }: Answer,
 ): void {
   const { topic, payload } = packet;
   const bytes = typeof payload === 'string' ? Buffer.from(payload) : payload;
@@ -105,6 +122,12 @@ function authorize(
   inbox.offer(message).then(
     () => done(),
     (cause: unknown) => {
+      if (isUnwritable(cause)) {
+        // MQTT 3.1.1 has no refusal: as one of QoS 0 it is not acknowledged, and its sender stays connected
+        packet.qos = 0;
+        unanswered();
+        return done();
+      }
       log.warn('a message was not acknowledged', { topic, error: String(cause) });
       done(new Error('not stored'));
     },

@@ -46,6 +46,7 @@ export function openCallers({ door, watch, foreign }: Doors) {
     stays(client) ? objectionTo(topic, passOf(client), { door, foreign }) : 'gone';
   return {
     stays,
+    cutOff,
     refusalOf(client: Client, { username, password }: Login): AuthenticateError | null {
       const given = username !== undefined && password !== undefined;
       const login = given ? { name: username, secret: password.toString('utf8') } : null;

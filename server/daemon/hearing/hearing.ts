@@ -3,13 +3,11 @@ import type { MappableProbe } from '../../../shared/wire/hearing.ts';
 import { unitsOf } from '../../domain/exchange/units.ts';
 import { mappedDevice } from '../../domain/mappings/decode-mapped.ts';
 import type { ForeignDoor, Hearing, Inbox, ListenAt, LiveFeed, Timers } from '../../ports.ts';
-import type { Writability } from '../writable.ts';
 import { type BookDeps, createMappingBook, type MappedOutcome } from './book.ts';
 import { createListening } from './listening.ts';
 import { createWatching, type HearingContext } from './watching.ts';
 
 export type HearingDeps = Omit<HearingContext, 'mappingOf' | 'writable'> & {
-  readonly writability: Pick<Writability, 'writable'>;
   readonly feed: LiveFeed;
   readonly commit: BookDeps['commit'];
   /** told of the filters that mappings read, at the start and after each change */
@@ -33,8 +31,7 @@ const CAPTURED_EVERY_MS = 1_000;
 export function createHearing(deps: HearingDeps) {
   const { world, store, clock, feed, commit, onFilters = () => undefined, listenAt = null } = deps;
   const book = createMappingBook({ store, commit, onFilters });
-  const { writable } = deps.writability;
-  const context: HearingContext = { world, store, clock, writable, mappingOf: book.mappingOf };
+  const context: HearingContext = { world, store, clock, writable: store.lasting, mappingOf: book.mappingOf };
   const watching = createWatching(context);
   const listening = createListening(context, listenAt);
   const since = new Date(clock.nowMs()).toISOString();

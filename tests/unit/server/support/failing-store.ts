@@ -1,8 +1,9 @@
 import Database from 'better-sqlite3';
-import type { Store } from '../../../../server/ports.ts';
+import type { RecordStore, Store } from '../../../../server/ports.ts';
+import { Fault } from '../../../../shared/faults.ts';
 
 export type FailingStore = {
-  readonly store: Store;
+  readonly store: RecordStore;
   /** makes the nth write from now throw; 0 makes the next commit throw after all its writes */
   failAt(n: number): void;
   /** from now on nothing throws */
@@ -25,23 +26,32 @@ function truthOf({ corrections, checks }: Store, writing: Writing): Pick<Store, 
   };
 }
 
+/** As the adapter says it. */
+const full = () => new Fault({ code: 'store-failed', message: 'database or disk is full' });
+
 /**
  * A store whose nth write throws, as on a full disk.
  *
  * @param inner the store that is written to
  * @returns the same store, and what makes it fail
  */
-export function failingStore(inner: Store): FailingStore {
+export function failingStore(inner: RecordStore): FailingStore {
   let failing: number | null = null;
   let count = 0;
   const writing =
     <A extends readonly unknown[], R>(write: (...given: A) => R) =>
     (...given: A): R => {
       count++;
-      if (count === failing) throw new Error('database or disk is full');
+      if (count === failing) throw full();
       return write(...given);
     };
-  const store: Store = {
+  const transaction: Store['transaction'] = (work) =>
+    inner.transaction(() => {
+      const result = work();
+      if (failing === 0) throw full();
+      return result;
+    });
+  const store: RecordStore = {
     journal: {
       ...inner.journal,
       append: writing(inner.journal.append),
@@ -78,12 +88,12 @@ export function failingStore(inner: Store): FailingStore {
       addVent: writing(inner.diary.addVent),
       removeVent: writing(inner.diary.removeVent),
     },
-    transaction: (work) =>
-      inner.transaction(() => {
-        const result = work();
-        if (failing === 0) throw new Error('database or disk is full');
-        return result;
-      }),
+    transaction,
+    carryOn: transaction,
+    lasting: () => true,
+    provide: inner.provide,
+    standIn: inner.standIn,
+    takeOver: writing(inner.takeOver),
     touch: writing(inner.touch),
     close: () => inner.close(),
   };
