@@ -8,7 +8,7 @@ import { freeBytes } from '../adapters/system/disk.ts';
 import type { Settings } from '../config.ts';
 import { type Backups, createBackups } from '../daemon/backups.ts';
 import type { DiskRoom } from '../domain/backups/doors.ts';
-import type { Log } from '../ports.ts';
+import type { Log, Timers } from '../ports.ts';
 import type { Command } from './command.ts';
 import { recordFileIn } from './record-file.ts';
 
@@ -17,12 +17,12 @@ const TELL_EVERY_MS = 250;
 /** The backups of a data folder, made from its record. */
 export function backupsOf(
   { dataDir, timeZone, backupAt }: Settings,
-  { log, madeMs }: { log: Log; madeMs: number },
+  { log, timers = systemTimers, madeMs }: { log: Log; timers?: Timers; madeMs: number },
 ) {
   const file = recordFileIn(dataDir);
   return createBackups({
     ...{ copy: copierOf(file), folder: backupFolder(dataDir), room: roomOf(dataDir), log, madeMs },
-    ...{ clock: systemClock, timers: systemTimers, zone: timeZone, dailyAt: backupAt },
+    ...{ clock: systemClock, timers, zone: timeZone, dailyAt: backupAt },
   });
 }
 

@@ -5,14 +5,18 @@ import { checkBeside } from '../adapters/sqlite/jobs.ts';
 import { systemClock as clock } from '../adapters/system/clock.ts';
 import type { Settings } from '../config.ts';
 import type { Backups } from '../daemon/backups.ts';
+import type { Emergency } from '../daemon/emergency/emergency.ts';
 import { createRoom } from '../daemon/room.ts';
-import type { Log, Store } from '../ports.ts';
+import type { Log, RecordStore, Timers } from '../ports.ts';
 import { backupsOf, roomOf } from './backup.ts';
-import { openRecord, recordFileIn, setDamagedAside } from './record-file.ts';
+import { openKeptRecord } from './kept-record.ts';
+import { recordFileIn, setDamagedAside } from './record-file.ts';
 
 /** The record with all that keeps it: its backups, the room it has, and the check of a large one. */
 export type Keeping = {
-  readonly store: Store;
+  readonly record: RecordStore;
+  /** what goes on in memory while the record cannot be written; with the store that everybody uses */
+  readonly emergency: Emergency;
   readonly backups: Backups;
   facts(): Pick<HouseFacts, 'backup' | 'room'>;
   /** Begins the daily backups, and the check of what was not checked before the start. */
@@ -30,18 +34,19 @@ export type Keeping = {
  * Opens the record of the data folder.
  * @throws Fault `store-damaged`, `store-failed`
  */
-export function openKeeping(settings: Settings, log: Log): Keeping {
+export function openKeeping(settings: Settings, { log, timers }: { log: Log; timers: Timers }): Keeping {
   const { dataDir, timeZone: zone } = settings;
   const file = recordFileIn(dataDir);
-  const { store, checked } = openRecord({ dataDir, nowMs: clock.nowMs() });
-  const madeMs = recordMadeMs(file) ?? clock.nowMs();
-  const backups = backupsOf(settings, { log, madeMs });
+  const { record, emergency, checked } = openKeptRecord({ dataDir, clock, timers, log });
+  const madeMs = madeMsOf(file) ?? clock.nowMs();
+  const backups = backupsOf(settings, { log, timers, madeMs });
   const daily = settings.backupAt !== null;
   const room = createRoom({ room: roomOf(dataDir), finished: backups.finished, clock, zone, daily, madeMs });
   const damaged = Promise.withResolvers<string>();
   let stopCheck: () => Promise<void> = () => Promise.resolve();
   return {
-    store,
+    record,
+    emergency,
     backups,
     facts: () => ({ backup: backups.facts(), room: room() }),
     begin() {
@@ -67,4 +72,13 @@ export function openKeeping(settings: Settings, log: Log): Keeping {
       await backups.stop();
     },
   };
+}
+
+/** When the record was made; null also where it cannot be read where it lies. */
+function madeMsOf(file: string): number | null {
+  try {
+    return recordMadeMs(file);
+  } catch {
+    return null;
+  }
 }

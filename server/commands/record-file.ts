@@ -5,7 +5,7 @@ import { openStore } from '../adapters/sqlite/store.ts';
 import { asideBeside, holdsBytes, setAside } from '../adapters/system/aside.ts';
 import { backupFolder } from '../adapters/system/backup-folder.ts';
 import { stampOf } from '../domain/backups/name.ts';
-import type { Store } from '../ports.ts';
+import type { RecordStore } from '../ports.ts';
 
 /** A record up to this size is checked whole before it is opened; a larger one beside the running daemon. */
 export const CHECK_BEFORE_BYTES = 16 * 1024 * 1024;
@@ -21,7 +21,7 @@ export function recordFileIn(dataDir: string): string {
  * @throws Fault `store-damaged` naming the newest good backup and how to put it back; `store-failed`
  */
 export function openRecord({ dataDir, nowMs }: { dataDir: string; nowMs: number }): {
-  store: Store;
+  store: RecordStore;
   checked: boolean;
 } {
   const file = recordFileIn(dataDir);
@@ -51,9 +51,19 @@ export function setDamagedAside({
   nowMs: number;
 }): Fault {
   const file = recordFileIn(dataDir);
-  const aside = setAside({ file, suffix: `.damaged-${stampOf(nowMs)}` });
-  const message = `The record ${file} is damaged (${damage}). It was set aside untouched as ${aside}. ${wayBack(dataDir)}`;
+  const aside = asideOrThere({ file, suffix: `.damaged-${stampOf(nowMs)}` });
+  const where = aside === file ? 'It could not be set aside' : `It was set aside untouched as ${aside}`;
+  const message = `The record ${file} is damaged (${damage}). ${where}. ${wayBack(dataDir)}`;
   return new Fault({ code: 'store-damaged', message, details: { aside } });
+}
+
+/** The path of a record that was set aside; its own where the disk takes nothing. */
+function asideOrThere({ file, suffix }: { file: string; suffix: string }): string {
+  try {
+    return setAside({ file, suffix });
+  } catch {
+    return file;
+  }
 }
 
 /** Where a record was and is not, nothing new is begun in silence. */

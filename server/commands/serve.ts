@@ -4,7 +4,7 @@ import { fileURLToPath } from 'node:url';
 import packageFile from '../../package.json' with { type: 'json' };
 import { targetSheetSchema } from '../../shared/model/targets.ts';
 import type { TurnedAwayWhy } from '../../shared/wire/device.ts';
-import { startBroker } from '../adapters/broker/broker.ts';
+import { type OwnBus, startBroker } from '../adapters/broker/broker.ts';
 import { startHttp } from '../adapters/http/app.ts';
 import { createFeed } from '../adapters/live/feed.ts';
 import { joinBroker, type OutsideBroker, type OutsideDeps, withoutSecrets } from '../adapters/mqtt/client.ts';
@@ -12,23 +12,26 @@ import { listenTo } from '../adapters/mqtt/listener.ts';
 import { listenForMisspelt, type MisspeltListener } from '../adapters/mqtt/misspelt.ts';
 import { connectDevice } from '../adapters/mqtt/publisher.ts';
 import { createPing } from '../adapters/notify/ping.ts';
-import { lockDataDir } from '../adapters/sqlite/lock.ts';
-import { systemClock as clock, systemTimers as timers } from '../adapters/system/clock.ts';
+import { systemClock as clock, systemTimers } from '../adapters/system/clock.ts';
 import { fileDescriptors } from '../adapters/system/descriptors.ts';
-import { fileKeep, openDataDir, readNamedFile } from '../adapters/system/files.ts';
+import { fileKeep, readNamedFile } from '../adapters/system/files.ts';
+import { goOnWhatever } from '../adapters/system/last-resort.ts';
 import { createLog } from '../adapters/system/log.ts';
 import { makePrivate, privacyLines } from '../adapters/system/private-files.ts';
 import { createSeal } from '../adapters/system/seal.ts';
 import type { Settings } from '../config.ts';
 import { createDaemon, type Daemon } from '../daemon/daemon.ts';
 import { createDemo, type Demo } from '../daemon/demo.ts';
+import { guardedTimers } from '../daemon/emergency/guarded-timers.ts';
+import { heldNotes } from '../daemon/emergency/held-notes.ts';
 import { withinBudget } from '../domain/limits/budget.ts';
 import { LIMITS, type Limits } from '../domain/limits/table.ts';
-import type { Bus, Keep, ListenAt, Log } from '../ports.ts';
+import type { Bus, Keep, ListenAt, Log, Timers } from '../ports.ts';
 import type { Going } from './command.ts';
 import { openDevices, secureAddressOf } from './devices.ts';
 import { type Front, openFront, urlHost } from './front.ts';
 import { openKeeping } from './keeping.ts';
+import { takeDataDir } from './kept-record.ts';
 import { openKeys } from './keys.ts';
 import { openOutgoing, openWays } from './ways.ts';
 
@@ -37,14 +40,15 @@ const SHEET = join(root, 'seeds/targets/general-herbaceous-bottom-heat.json');
 const SOURCES = join(root, 'shared/sources.md');
 const CLIENT_ID_KEPT_AS = 'mqtt-client-id';
 const FILTERS_KEPT_AS = 'mqtt-filters';
+/** How often notes that could not be written are tried again, ms. */
+const NOTES_AGAIN_MS = 5_000;
 
 /**
  * Starts the daemon with all its edges and says where it is.
  * @throws Fault when a setting, a port, the data folder or the database stands in the way
  */
 export async function serve(settings: Settings, { demo }: { demo: boolean }): Promise<Going> {
-  openDataDir(settings.dataDir);
-  const lock = lockDataDir(settings.dataDir);
+  const lock = takeDataDir(settings.dataDir);
   try {
     return await serveLocked(settings, { demo, lock });
   } catch (cause) {
@@ -59,11 +63,13 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
   const log = createLog('info');
   keepPrivate(settings, log);
   const { timeZone, host, keepRawDays } = settings;
-  const keeping = openKeeping(settings, log);
-  const { store, backups } = keeping;
+  const timers = guardedTimers(systemTimers, log);
+  const keeping = openKeeping(settings, { log, timers });
+  const { record, emergency, backups } = keeping;
+  const { store } = emergency;
   const late: Late = { bus: null, demo: null, recheck: () => undefined, want: () => undefined, ...NOT_YET };
   const front = openFront(settings, { record: store.access, log, onChange: () => late.recheck() });
-  const keep = fileKeep(settings.dataDir);
+  const keep = heldNotes(fileKeep(settings.dataDir), log);
   const sheet = targetSheetSchema.parse(JSON.parse(readFileSync(SHEET, 'utf8')));
   const outside = outsideBroker(settings, () => clientId(keep));
   const deviceBroker = outside ?? { url: embeddedUrl(settings, front) };
@@ -86,7 +92,7 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
   const links = { publicUrl: settings.publicUrl, seal: createSeal(keys['link-key']) };
   const sourceText = readSources();
   const daemon = createDaemon({
-    ...{ store, clock, timers, log, feed, sheet, timeZone, keepRawDays },
+    ...{ store: record, emergency, clock, timers, log, feed, sheet, timeZone, keepRawDays },
     ...{ ways, links, edges, sourceText, keep, ping },
     onFilters: (filters) => late.want(filters),
     onLogins: () => late.recheck(),
@@ -118,7 +124,7 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
   feed.attach(server, queries);
   const bus =
     outside === null
-      ? await startOwn({ settings, daemon, front, log, limits })
+      ? await startOwn({ settings, daemon, front, log, timers, limits })
       : joinOutside({ broker: outside, inbox, clock, timers, log, held: heldFilters(keep) }, late);
   late.recheck = () => {
     feed.recheck();
@@ -126,13 +132,16 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
   };
   late.bus = bus;
   late.misspelt = outside === null ? null : listenBeside(outside, daemon, log);
+  emergency.onChange(bus.recordWritable);
   daemon.start(bus);
-  if (withDemo) demo.start();
-  else demo.resume();
+  beginDemo(demo, { withDemo, log });
+  const stopNotes = timers.every(NOTES_AGAIN_MS, keep.turn);
   keeping.begin();
+  goOnWhatever(log);
   announce(settings, { broker: deviceBroker.url, embedded: outside === null, secure });
 
   const stop = async () => {
+    stopNotes();
     await demo.stop();
     await keeping.stop();
     daemon.stop();
@@ -152,6 +161,16 @@ function keepPrivate({ dataDir }: Settings, log: Log): void {
   const { changed, open } = privacyLines(makePrivate(dataDir));
   if (changed !== null) log.info(changed);
   if (open !== null) log.warn(open);
+}
+
+/** The demo is left out where its places cannot be made. */
+function beginDemo(demo: Demo, { withDemo, log }: { withDemo: boolean; log: Log }): void {
+  try {
+    if (withDemo) demo.start();
+    else demo.resume();
+  } catch (cause) {
+    log.error('the demo was not started', { error: String(cause) });
+  }
 }
 
 /** Edges that exist only after the daemon that asks about them. */
@@ -210,10 +229,11 @@ type OwnDeps = {
   readonly daemon: Daemon;
   readonly front: Front;
   readonly log: Log;
+  readonly timers: Timers;
   readonly limits: Limits;
 };
 
-function startOwn({ settings, daemon, front, log, limits }: OwnDeps) {
+function startOwn({ settings, daemon, front, log, timers, limits }: OwnDeps) {
   const { host, mqttPort: port } = settings;
   const { inbox, foreign, devices } = daemon;
   return startBroker({
@@ -224,7 +244,7 @@ function startOwn({ settings, daemon, front, log, limits }: OwnDeps) {
   });
 }
 
-function joinOutside(deps: OutsideDeps, late: Late): Bus & { recheck(): void } {
+function joinOutside(deps: OutsideDeps, late: Late): OwnBus {
   const bus = joinBroker(deps);
   late.want = bus.want;
   return { ...bus, recheck: () => undefined };

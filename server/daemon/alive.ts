@@ -38,7 +38,7 @@ export function sayIfDown(context: AliveContext): string | null {
   if (world.places.size === 0 || !(nowMs - fromMs >= WORTH_SAYING_MS)) return null;
   const before = world.alarm({ placeId: null, rule: 'watch-was-down' });
   const steps = momentary(before, { fromMs, toMs: nowMs });
-  store.transaction(() => {
+  store.carryOn(() => {
     for (const step of steps) keepStep(step, { world, store, settings, nowMs });
   });
   return before.id;

@@ -6,7 +6,7 @@ import { linkOf } from '../domain/people/answer-link.ts';
 import { testLinkOf } from '../domain/people/weekly-test.ts';
 import type { LinkState, LinkView, PeopleDesk } from '../ports.ts';
 import { keepStep } from './annunciate.ts';
-import { commit, type OrderContext } from './orders.ts';
+import { commitInAnyCase, type OrderContext } from './orders.ts';
 import { followTest, lookAtTest } from './test-desk.ts';
 import { viewOf } from './world-view.ts';
 
@@ -33,7 +33,7 @@ export function createAnswers(context: OrderContext): Pick<PeopleDesk, 'look' | 
       if (view.state !== 'good' || !link || !record) return view;
       const nowMs = clock.nowMs();
       const by = store.people.roster().people.find(({ id }) => id === link.personId)?.name ?? null;
-      commit(context, () => {
+      commitInAnyCase(context, () => {
         store.people.spendLink(link, nowMs);
         const step = withAcknowledgement(record, { atMs: nowMs, by });
         keepStep(step, { world, store, settings, nowMs, ...(by === null ? {} : { note: by }) });

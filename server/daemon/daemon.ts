@@ -1,4 +1,5 @@
 import { MAX_FUTURE_MS } from '../../firmware-contracts/v1/limits.ts';
+import { Fault } from '../../shared/faults.ts';
 import type { TargetSheet } from '../../shared/model/targets.ts';
 import type { UnreadAnswer } from '../../shared/wire/hearing.ts';
 import type { HouseFacts } from '../../shared/wire/http.ts';
@@ -19,6 +20,7 @@ import type {
   PeopleDesk,
   Queries,
   RawMessage,
+  RecordStore,
   Span,
   SteadyClock,
   Store,
@@ -31,6 +33,7 @@ import { createCheckDesk } from './checks/desk.ts';
 import { type ClockWatch, createClockWatch } from './clock/clock-watch.ts';
 import { followClock } from './clock/follow.ts';
 import { type DeviceMemory, rememberDevices } from './devices/memory.ts';
+import { type Emergency, openEmergency } from './emergency/emergency.ts';
 import { createExchange } from './exchange/exchange.ts';
 import { createFindings, type FindingsDesk } from './findings.ts';
 import { floodFacts } from './flood-facts.ts';
@@ -54,7 +57,6 @@ import { createTeller, HEARTBEAT_EVERY_MS, type Teller } from './teller.ts';
 import { createTroubles, type Troubles } from './troubles.ts';
 import { watches } from './watches.ts';
 import { World } from './world.ts';
-import { type Writability, watchWrites } from './writable.ts';
 
 /** How often pages are told of new values, time is let pass for alarms, and the topics of places go out, ms. */
 const PAGE_EVERY_MS = 200;
@@ -63,9 +65,13 @@ const TOPICS_EVERY_MS = 10_000;
 const HOUSE_EVERY_MS = 2_000;
 /** How often a store that refused is tried again, ms. */
 const WRITE_AGAIN_EVERY_MS = 5_000;
+/** How often it is read again what memory would start from, were the disk to fail altogether, ms. */
+const PROVIDE_EVERY_MS = 5 * 60_000;
 
 export type DaemonDeps = {
-  readonly store: Store;
+  readonly store: RecordStore;
+  /** what goes on while the store cannot be written; opened here unless given */
+  readonly emergency?: Emergency;
   readonly clock: SteadyClock;
   readonly timers: Timers;
   readonly log: Log;
@@ -114,7 +120,11 @@ export type Daemon = {
   ended(): Promise<void>;
 };
 
-type HouseDeps = DaemonDeps & { readonly writability: Writability; readonly clockWatch: ClockWatch };
+type HouseDeps = Omit<DaemonDeps, 'store'> & {
+  readonly store: Store;
+  readonly emergency: Emergency;
+  readonly clockWatch: ClockWatch;
+};
 type Counts = { received: number; conflicts: number };
 
 /**
@@ -122,17 +132,18 @@ type Counts = { received: number; conflicts: number };
  * Effects follow the commit; what cannot be committed is not acknowledged.
  */
 export function createDaemon(given: DaemonDeps): Daemon {
-  const writability = watchWrites(given);
-  const clockWatch = createClockWatch({ ...given, store: writability.store });
-  const { store } = writability;
+  const emergency = given.emergency ?? openEmergency({ ...given, record: given.store });
+  const { store } = emergency;
+  const clockWatch = createClockWatch({ ...given, store });
   // what waits in the record moves with the clock before it is read
   const setBefore = clockWatch.begin();
   const { world, halves } = openWorld({ store, timeZone: given.timeZone, clock: given.clock });
+  emergency.onEnter(() => world.reload());
   const troubles = createTroubles({ ...given, world });
   const deps: HouseDeps = {
     ...given,
     store,
-    writability,
+    emergency,
     clockWatch,
     timers: guardedTimers(given.timers, { troubles }),
   };
@@ -172,8 +183,8 @@ export function createDaemon(given: DaemonDeps): Daemon {
   };
   const devices = rememberDevices(deps);
   const tell = (touched: Touched) => {
-    counts.received += touched.stored;
-    counts.conflicts += touched.conflicts;
+    if (store.lasting()) counts.received += touched.stored;
+    if (store.lasting()) counts.conflicts += touched.conflicts;
     pulse.beat('ingest');
     for (const [what, tell] of told(touched)) guarded(what, tell, { troubles, otherwise: undefined });
   };
@@ -189,7 +200,9 @@ export function createDaemon(given: DaemonDeps): Daemon {
   ];
   const take = (messages: readonly RawMessage[]) => {
     clockWatch.look();
-    tell(committed(() => ingest(messages, ingestContext), { deps, world }));
+    const touched = committed(() => ingest(messages, ingestContext), { deps, world });
+    tell(touched);
+    requireLasting(touched, store);
   };
   const putAside = (message: RawMessage, cause: unknown) => {
     const { device, topic, code, atMs } = setAside(message, cause, { store, troubles });
@@ -219,6 +232,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
     heldBackMs: new Map<string, number>(),
     troubles,
     clockJumps: clockWatch.jumps,
+    recordTroubles: emergency.troubles,
     get startedMs() {
       return startedMs;
     },
@@ -332,7 +346,7 @@ function startTurns(bus: Bus, turns: Turns): (() => void)[] {
 }
 
 /** The world as it is on disk, with the patience that alarms had spent when the daemon ended. */
-function openWorld({ store, timeZone, clock }: Pick<DaemonDeps, 'store' | 'timeZone' | 'clock'>) {
+function openWorld({ store, timeZone, clock }: Pick<HouseDeps, 'store' | 'timeZone' | 'clock'>) {
   const world = new World(store, () => clock.nowMs() + MAX_FUTURE_MS);
   const halves = createHalves({ world, store, timeZone });
   world.afterReload = () => readBackPatience({ world, halves, store });
@@ -340,9 +354,10 @@ function openWorld({ store, timeZone, clock }: Pick<DaemonDeps, 'store' | 'timeZ
   return { world, halves };
 }
 
-function paces(teller: Teller, { timers, writability }: HouseDeps): (() => void)[] {
+function paces(teller: Teller, { timers, emergency }: HouseDeps): (() => void)[] {
   return [
-    timers.every(WRITE_AGAIN_EVERY_MS, writability.turn),
+    timers.every(WRITE_AGAIN_EVERY_MS, emergency.turn),
+    timers.every(PROVIDE_EVERY_MS, emergency.provide),
     timers.every(PAGE_EVERY_MS, teller.pages),
     timers.every(TOPICS_EVERY_MS, teller.topics),
     timers.every(HEARTBEAT_EVERY_MS, teller.heartbeat),
@@ -350,9 +365,9 @@ function paces(teller: Teller, { timers, writability }: HouseDeps): (() => void)
   ];
 }
 
-function committed(work: () => Touched, { deps, world }: { deps: DaemonDeps; world: World }): Touched {
+function committed(work: () => Touched, { deps, world }: { deps: HouseDeps; world: World }): Touched {
   try {
-    return deps.store.transaction(work);
+    return deps.store.carryOn(work);
   } catch (cause) {
     world.reload();
     const error = cause instanceof Error ? cause.message : String(cause);
@@ -362,8 +377,18 @@ function committed(work: () => Touched, { deps, world }: { deps: DaemonDeps; wor
   }
 }
 
+/**
+ * What was judged in memory alone must not be acknowledged.
+ * @throws Fault `store-failed`
+ */
+function requireLasting({ deliveries, mapped, refused }: Touched, store: Store): void {
+  if (store.lasting() || deliveries.length + mapped.length + refused === 0) return;
+  const message = 'The record cannot be written: what came was judged, and has to come again.';
+  throw new Fault({ code: 'store-failed', message });
+}
+
 function houseFacts(deps: HouseDeps, counts: Counts): HouseFacts {
-  const { store, edges, timeZone, ways, writability } = deps;
+  const { store, edges, timeZone, ways, emergency } = deps;
   const refused = Object.values(store.refusals.countsByCode()).reduce((sum, n) => sum + n, 0);
   const { count, lastError } = store.outbox.waiting();
   const { readingsFromMs } = horizonMs(store.horizon.get());
@@ -375,6 +400,6 @@ function houseFacts(deps: HouseDeps, counts: Counts): HouseFacts {
     timeZone,
     readings: { received: counts.received, refused, conflicts: counts.conflicts },
     webhook: { set: ways.houseWay !== null, waiting: count, lastError },
-    store: writability.facts(),
+    store: emergency.facts(),
   };
 }

@@ -68,7 +68,9 @@ function keep(step: AlarmStep, context: OrderContext, note?: string): Alarm {
   const { world, store, settings, clock } = context;
   if (step.transition) {
     const noted = note === undefined ? {} : { note };
-    commit(context, () => keepStep(step, { world, store, settings, nowMs: clock.nowMs(), ...noted }));
+    commitInAnyCase(context, () =>
+      keepStep(step, { world, store, settings, nowMs: clock.nowMs(), ...noted }),
+    );
     context.alarmChanged(step.record.id);
   }
   return viewOf(step.record, world);
@@ -78,9 +80,22 @@ function keep(step: AlarmStep, context: OrderContext, note?: string): Alarm {
  * Runs the work in one transaction; when it fails, what is in memory is read again from what was committed.
  * @throws Fault `store-failed`, or the one the work threw
  */
-export function commit<T>({ world, store }: Pick<OrderContext, 'world' | 'store'>, work: () => T): T {
+export function commit<T>(context: Pick<OrderContext, 'world' | 'store'>, work: () => T): T {
+  return commitBy('transaction', context, work);
+}
+
+/** The same for what answers an alarm: it counts while the record cannot be written, too. */
+export function commitInAnyCase<T>(context: Pick<OrderContext, 'world' | 'store'>, work: () => T): T {
+  return commitBy('carryOn', context, work);
+}
+
+function commitBy<T>(
+  how: 'transaction' | 'carryOn',
+  { world, store }: Pick<OrderContext, 'world' | 'store'>,
+  work: () => T,
+): T {
   try {
-    return store.transaction(work);
+    return store[how](work);
   } catch (cause) {
     world.reload();
     if (cause instanceof Fault && cause.code !== 'store-failed') throw cause;

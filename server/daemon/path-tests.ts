@@ -34,7 +34,7 @@ export function weeklyTestTurn(context: TellContext): void {
   const due = sinceMs !== null && weeklyTestDue({ ...when, sinceMs });
   // before the first look there was no hour to be missed
   if (sinceMs !== null && !due) return;
-  store.transaction(() => {
+  store.carryOn(() => {
     pathTests.lookedAfter(nowMs);
     pathTests.forgetBefore(nowMs - KEEP_TESTS_MS);
     if (due) for (const person of store.people.roster().people) putTests(person, 'weekly', context);

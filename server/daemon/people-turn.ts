@@ -29,7 +29,7 @@ export function peopleTurn(context: TellContext, keep: (step: AlarmStep) => void
   const onMinute = turn % MINUTE_TURNS === 0;
   const unconfirmed = onMinute ? unconfirmedStep(context) : null;
   if (due.length > 0 || failing || restored || unconfirmed) {
-    store.transaction(() => {
+    store.carryOn(() => {
       if (failing) keep(failing);
       if (restored) keep(restored);
       if (unconfirmed) keep(unconfirmed);

@@ -15,7 +15,7 @@ export function quietenTurn(context: TellContext): string[] {
   const { world, store, nowMs } = context;
   const quiet = [...world.alarms.values()].filter((record) => hasQuietened(record, { nowMs }));
   if (quiet.length === 0) return [];
-  store.transaction(() => {
+  store.carryOn(() => {
     for (const held of quiet) {
       const record = withoutChatter(held);
       world.alarms.set(record.id, record);

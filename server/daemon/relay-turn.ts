@@ -1,10 +1,10 @@
 import { HOUSE_WAY_ID } from '../../shared/model/people.ts';
 import { nobodyReached } from '../domain/people/failing.ts';
 import type { Clock, Log, Store } from '../ports.ts';
+import type { Emergency } from './emergency/emergency.ts';
 import type { createRelay } from './relay.ts';
-import type { Writability } from './writable.ts';
 
-type Turning = { readonly clock: Clock; readonly log: Log; readonly writability: Writability };
+type Turning = { readonly clock: Clock; readonly log: Log; readonly emergency: Pick<Emergency, 'refused'> };
 
 /** An attempt that is under way for longer than this has escaped its deadline, ms: the outbox counts as dead then. */
 const STUCK_AFTER_MS = 3 * 60_000;
@@ -12,14 +12,12 @@ const STUCK_AFTER_MS = 3 * 60_000;
 /** The turn of the relay as the daemon takes it; says at each turn that nothing is stuck. */
 export function relayTurnOf(
   relay: ReturnType<typeof createRelay>,
-  { clock, log, writability }: Turning,
+  { clock, log, emergency }: Turning,
   cameRound: () => void,
 ): () => void {
   return () => {
-    // what cannot be noted as sent would be sent again and again
-    if (!writability.writable()) return;
     relay.turn().catch((cause: unknown) => {
-      writability.refused(cause);
+      emergency.refused(cause);
       log.error('the relay failed', { error: String(cause) });
     });
     const oldestMs = relay.oldestMs();

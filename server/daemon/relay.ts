@@ -14,7 +14,7 @@ const REMOVED = 'this way was taken away';
 export type HouseWay = Extract<NewWay, { kind: 'webhook' }> | null;
 
 type RelayDeps = {
-  readonly store: Pick<Store, 'outbox' | 'people' | 'pathTests' | 'restoreGaps' | 'transaction'>;
+  readonly store: Pick<Store, 'outbox' | 'people' | 'pathTests' | 'restoreGaps' | 'carryOn'>;
   readonly carrier: Carrier;
   readonly houseWay: HouseWay;
   readonly clock: Clock;
@@ -113,7 +113,7 @@ function note({ sending, delivery }: Attempt, deps: RelayDeps): void {
     return;
   }
   const takenMs = clock.nowMs();
-  store.transaction(() => {
+  store.carryOn(() => {
     outbox.sent(id, takenMs);
     people.noteTaken(wayId);
     restoreGaps.close(wayId);
@@ -134,7 +134,7 @@ function noteFailure({ sending, delivery }: Failure, { store, clock, log, houseW
   // it may have been removed meanwhile: then nobody is to read that it fails
   const isKnown = wayId === HOUSE_WAY_ID ? houseWay !== null : isOn(people.roster(), wayId);
   log.warn('a message was not taken', { key, attempts, error });
-  store.transaction(() => {
+  store.carryOn(() => {
     if (nextAtMs === null) outbox.abandon(id, error);
     else outbox.failed({ id, nextAtMs, error });
     pathTests.noteDelivery({ key, takenMs: null, error, givenUp: nextAtMs === null });

@@ -37,7 +37,9 @@ export function startSealer(deps: {
     let more = false;
     try {
       const context = deps.context();
-      more = maySeal() && (takeBack() || sealAndSettle({ ...context, troubles }, reached) || drop(context));
+      // while the record cannot be written there is nothing to be done here, and nothing to be said of it again
+      if (context.store.lasting() && maySeal())
+        more = takeBack() || sealAndSettle({ ...context, troubles }, reached) || drop(context);
     } catch (cause) {
       log.error('hours could not be sealed; they stay in the journal', { error: String(cause) });
       // what is not sealed is held in memory, which ends some day

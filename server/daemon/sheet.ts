@@ -16,7 +16,7 @@ export function sendSheet(context: TellContext): void {
   const firstMin = ladder.steps[0]?.afterMin;
   const first = ladder.steps.filter(({ afterMin }) => afterMin === firstMin).map(({ personId }) => personId);
   const readers = people.filter(({ id, ways }) => first.includes(id) && ways.length > 0);
-  store.transaction(() => {
+  store.carryOn(() => {
     store.people.setSheetDay(day);
     // before the first sheet there was no morning to wait for
     if (lastDay === null || readers.length === 0) return;

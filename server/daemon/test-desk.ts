@@ -6,7 +6,7 @@ import { clock as clockWords, duration } from '../../shared/words/plain.ts';
 import { nextWeeklyTestMs, type TestLink } from '../domain/people/weekly-test.ts';
 import type { LinkState, LinkView, PeopleDesk } from '../ports.ts';
 import { keepStep } from './annunciate.ts';
-import { commit, type OrderContext } from './orders.ts';
+import { commit, commitInAnyCase, type OrderContext } from './orders.ts';
 import { putTests, testView, unconfirmedStep, weeklyOf } from './path-tests.ts';
 
 /** Tests of one way that are shown, the newest. */
@@ -39,7 +39,7 @@ export function createTestDesk(
     testNow: (at) => {
       const person = find(at);
       const now = { world, store, settings, nowMs: clock.nowMs() };
-      return commit(context, () => putTests(person, 'asked', now)).map(testView);
+      return commitInAnyCase(context, () => putTests(person, 'asked', now)).map(testView);
     },
     confirmTest(testId) {
       const test = store.pathTests.all().find(({ id }) => id === testId);
@@ -58,7 +58,7 @@ function confirmed(test: PathTest, context: OrderContext): PathTest {
   if (test.confirmedMs !== null) return test;
   const { store, clock, world, settings } = context;
   const now = { world, store, settings, nowMs: clock.nowMs() };
-  const step = commit(context, () => {
+  const step = commitInAnyCase(context, () => {
     store.pathTests.confirm(test.id, now.nowMs);
     const moved = unconfirmedStep(now);
     if (moved) keepStep(moved, now);

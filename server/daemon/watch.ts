@@ -21,6 +21,7 @@ import type { Halves } from './halves.ts';
 import { isOfRecord } from './inbox.ts';
 import { type JudgedStep, judgeLookedUp, judgeTime, momentsOf } from './judge.ts';
 import { lookedUp } from './looked-up.ts';
+import { installationStep, type Trouble } from './of-installation.ts';
 import { peopleTurn } from './people-turn.ts';
 import type { QueryContext } from './present.ts';
 import { quietenTurn } from './quieten.ts';
@@ -47,6 +48,8 @@ export type WatchContext = {
   readonly startedMs: number;
   /** how the clock was set since it was steady */
   readonly clockJumps: () => readonly NewClockJump[];
+  /** what is wrong with the record, as it can be written or not */
+  readonly recordTroubles: () => readonly Trouble[];
 };
 
 /**
@@ -64,7 +67,7 @@ export function watchTurn(context: WatchContext): string[] {
     for (const one of judged) if (!one.keep) world.alarms.set(one.before.id, one.step.record);
     const clock = clockStep(world, { jumps: context.clockJumps(), nowMs });
     const kept = judged.filter(({ keep: must }) => must).map(({ step }) => step);
-    const steps = [...kept, ...passing, ...(clock ? [clock] : [])];
+    const steps = [...kept, ...passing, ...(clock ? [clock] : []), ...recordSteps(context)];
     const silences = eachPlace(context, ({ id }) => [
       ...silenceSteps(id, context),
       ...suspectSteps(id, context),
@@ -133,7 +136,7 @@ function keepSteps(found: readonly AlarmStep[], context: WatchContext, keep: Kee
 /** @returns null, or what went wrong with the steps themselves. @throws Fault `store-failed` when the record refuses */
 function failureOf(steps: readonly AlarmStep[], { world, store }: WatchContext, keep: Keeper): unknown {
   try {
-    store.transaction(() => steps.forEach(keep));
+    store.carryOn(() => steps.forEach(keep));
     return null;
   } catch (cause) {
     if (isOfRecord(cause)) throw cause;
@@ -154,8 +157,8 @@ function keeping(context: WatchContext, turn: (keep: Keeper, changed: Set<string
     }, changed);
   } catch (cause) {
     world.reload();
-    if (!isOfRecord(cause))
-      troubles.note({ rule: 'monitoring-fault', what: 'what passes with time alone', cause });
+    if (isOfRecord(cause)) throw cause;
+    troubles.note({ rule: 'monitoring-fault', what: 'what passes with time alone', cause });
     const why = cause instanceof Error ? cause.message : String(cause);
     throw new Fault({
       code: 'store-failed',
@@ -164,6 +167,12 @@ function keeping(context: WatchContext, turn: (keep: Keeper, changed: Set<string
     });
   }
   return [...changed];
+}
+
+/** The alarm of the record itself, while it cannot be written. */
+function recordSteps({ world, nowMs, recordTroubles }: WatchContext): AlarmStep[] {
+  const step = installationStep(world, { rule: 'record-not-writable', troubles: recordTroubles(), nowMs });
+  return step ? [step] : [];
 }
 
 function lookedUpNow(context: WatchContext): JudgedStep[] {

@@ -1,20 +1,20 @@
 import { Fault } from '../../shared/faults.ts';
 import type { Clock, Log, Timers } from '../ports.ts';
 import { createDelays } from './delays.ts';
+import type { Emergency } from './emergency/emergency.ts';
 import { guarded } from './guard.ts';
 import { nextRunsOutMs } from './judge.ts';
 import type { createPulse } from './pulse.ts';
 import type { Teller } from './teller.ts';
 import { type Troubles, troublesTurn } from './troubles.ts';
 import { delaysTurn, type WatchContext, watchTurn } from './watch.ts';
-import type { Writability } from './writable.ts';
 
 type Watches = {
   readonly deps: {
     readonly clock: Clock;
     readonly log: Log;
     readonly timers: Timers;
-    readonly writability: Pick<Writability, 'writable'>;
+    readonly emergency: Pick<Emergency, 'refused'>;
   };
   readonly teller: Pick<Teller, 'alarm'>;
   readonly pulse: Pick<ReturnType<typeof createPulse>, 'beat'>;
@@ -28,10 +28,21 @@ export function watches(
   watching: Omit<WatchContext, 'nowMs' | 'troubles'> & { readonly troubles: Troubles },
   { deps, teller, pulse, relayTurn, idle }: Watches,
 ) {
-  const { clock, log, timers, writability } = deps;
+  const { clock, log, timers, emergency } = deps;
   const { troubles } = watching;
+  /** What time has brought; a full disk must not end the watch: it is found again at the next turn. */
+  const watchedNow = (turn: () => string[]): string[] | null => {
+    try {
+      return turn();
+    } catch (cause) {
+      if (!(cause instanceof Fault)) throw cause;
+      emergency.refused(cause);
+      log.error('alarms could not be kept', { error: cause.message });
+      return null;
+    }
+  };
   const turnOf = (turn: (context: typeof watching & { nowMs: number }) => string[]) => {
-    const changed = watchedNow(() => turn({ ...watching, nowMs: clock.nowMs() }), log);
+    const changed = watchedNow(() => turn({ ...watching, nowMs: clock.nowMs() }));
     for (const alarmId of changed ?? []) teller.alarm(alarmId);
     relayTurn();
     return changed !== null;
@@ -49,19 +60,8 @@ export function watches(
   const watch = () => {
     if (turnOf(watchTurn)) pulse.beat('evaluation');
     turnOf(troublesTurn);
-    if (idle() && writability.writable()) pulse.beat('ingest');
+    if (idle()) pulse.beat('ingest');
     delays.due(next());
   };
   return { watch, delays, next };
-}
-
-/** What time has brought; a full disk must not end the watch: it is found again at the next turn. */
-function watchedNow(turn: () => string[], log: Log): string[] | null {
-  try {
-    return turn();
-  } catch (cause) {
-    if (!(cause instanceof Fault)) throw cause;
-    log.error('alarms could not be kept', { error: cause.message });
-    return null;
-  }
 }

@@ -58,3 +58,15 @@ export type DevicePublisher = {
   publish(topic: string, payload: string): Promise<void>;
   close(): Promise<void>;
 };
+
+/** Disk space held back, so that alarms can still be written when the disk is full. */
+export type Reserve = {
+  giveUp(): void;
+  /**
+   * Holds it back again where there is space for it.
+   * @returns whether the disk has space beyond it
+   */
+  restore(): boolean;
+  /** bytes held back now, 0 where none are, and how many are wanted */
+  facts(): { readonly bytes: number; readonly wantedBytes: number };
+};

@@ -203,7 +203,38 @@ export type Store = {
   readonly clock: ClockRecord;
   /** @throws Fault `store-failed` when the disk or the file does not take it; whatever `work` throws besides */
   transaction<T>(work: () => T): T;
+  /**
+   * The same for what must go on while the record cannot be written: readings judged, people called, alarms
+   * acknowledged. It is kept in memory then, and in the record once that can be written. `work` may be run twice.
+   */
+  carryOn<T>(work: () => T): T;
+  /** False while what is kept is kept in memory only. */
+  lasting(): boolean;
   /** Writes a little and commits it, to learn whether writing works. @throws Fault `store-failed` */
   touch(): void;
   close(): void;
+};
+
+/** A record on disk, which another in memory can stand in for. */
+export type RecordStore = Store & {
+  /** Reads again what a stand-in starts from, in case the disk cannot be read either by then. */
+  provide(): void;
+  /** A store in memory with all that this one holds, but for readings and what is derived from them. */
+  standIn(): StandIn;
+  /** Takes over what changed in a stand-in, inside the caller's transaction. */
+  takeOver(changes: Changes): void;
+};
+
+/** What changed in a stand-in, row by row; a row that is gone is null. */
+export type Changes = readonly {
+  readonly table: string;
+  readonly key: readonly (string | number)[];
+  readonly row: Readonly<Record<string, unknown>> | null;
+}[];
+
+export type StandIn = {
+  readonly store: Store;
+  changes(): Changes;
+  /** Forgets changes that the record has taken over. */
+  taken(): void;
 };

@@ -1,5 +1,6 @@
 import type { Server, Socket } from 'node:net';
 import { Aedes, type Client, type PublishPacket } from 'aedes';
+import { Fault } from '../../../shared/faults.ts';
 import { LIMITS, type Limits } from '../../domain/limits/table.ts';
 import { isDaemonTopic } from '../../domain/topics/ours.ts';
 import type { BrokerDoor, Bus, Clock, DoorWatch, ForeignDoor, Inbox, Log, Timers } from '../../ports.ts';
@@ -9,6 +10,7 @@ import { Line } from './line.ts';
 import { pacedWarnings } from './paced.ts';
 import { createRetainedRoom } from './retained.ts';
 import { openServers } from './servers.ts';
+import { openUnanswered, type Unanswered } from './unanswered.ts';
 import { createValve, type Valve } from './valve.ts';
 
 /** How often it is looked again at who is connected: a password may be set from outside the daemon. */
@@ -34,6 +36,9 @@ export type BrokerDeps = {
   readonly limits?: Limits;
 };
 
+/** The bus, with what looks again at who is connected, and what is told whether the record can be written. */
+export type OwnBus = Bus & { recheck(): void; recordWritable(writable: boolean): void };
+
 type Opened = BrokerDeps & { readonly limits: Limits; readonly valve: Valve };
 type Callers = ReturnType<typeof openCallers>;
 
@@ -42,15 +47,15 @@ type Callers = ReturnType<typeof openCallers>;
  * acknowledgement waits for the inbox. No session outlives its connection, so no queue can grow unbounded.
  * Once the house has an owner, who speaks must have logged in, and may publish as a device only.
  * What anybody may take of this machine is bounded before a packet is gathered: see `Line` and the table of limits.
- * @returns the bus, and what looks again at who is connected
  * @throws Fault `port-in-use` or `bad-setting` when it cannot listen
  */
-export async function startBroker(given: BrokerDeps): Promise<Bus & { recheck(): void }> {
+export async function startBroker(given: BrokerDeps): Promise<OwnBus> {
   const limits = given.limits ?? LIMITS;
   const deps: Opened = { ...given, limits, valve: createValve(limits) };
   const { timers, log } = deps;
   const clients = openCallers(deps);
-  const broker = await createBroker(deps, clients);
+  const unanswered = openUnanswered(clients.cutOff, timers.every);
+  const broker = await createBroker(deps, { clients, unanswered });
   const doorway = createDoorway({
     limits,
     after: timers.after,
@@ -60,6 +65,7 @@ export async function startBroker(given: BrokerDeps): Promise<Bus & { recheck():
   const stops = [
     timers.every(RECHECK_EVERY_MS, clients.recheck),
     timers.every(UNSENT_EVERY_MS, clients.cutOffSlow),
+    unanswered.stop,
   ];
   const handle = (socket: Socket, beneath: Socket) => {
     const line = lineOver(socket, { deps, clients });
@@ -76,6 +82,7 @@ export async function startBroker(given: BrokerDeps): Promise<Bus & { recheck():
       }),
     connected: () => true,
     recheck: clients.recheck,
+    recordWritable: unanswered.recordWritable,
     close: () => closeAll({ broker, servers, doorway, stops }),
   };
 }
@@ -97,7 +104,9 @@ function closeAll({ broker, servers, doorway, stops }: Closing): Promise<void> {
   });
 }
 
-async function createBroker(deps: Opened, clients: Callers): Promise<Aedes> {
+type Answering = { readonly clients: Callers; readonly unanswered: Unanswered };
+
+async function createBroker(deps: Opened, { clients, unanswered }: Answering): Promise<Aedes> {
   const { limits } = deps;
   const retained = createRetainedRoom();
   const broker = await Aedes.createBroker({
@@ -125,13 +134,14 @@ async function createBroker(deps: Opened, clients: Callers): Promise<Aedes> {
         return done(new Error(`refused on ${packet.topic.slice(0, 200)}: ${objection}`));
       clients.spoke(client, packet.topic);
       if (packet.retain) packet.retain = retained.takes({ topic: packet.topic, bytes: keptBytes(packet) });
-      authorize(deps, { client, packet, clients, done });
+      authorize(deps, { client, packet, clients, unanswered, done });
     },
   });
   keepNumbersOnly(broker);
   sayWhatFails(broker, deps);
   broker.on('client', clients.came);
   broker.on('clientDisconnect', clients.left);
+  broker.on('clientDisconnect', unanswered.left);
   broker.on('unsubscribe', clients.unsubscribed);
   return broker;
 }
@@ -191,11 +201,16 @@ type Publishing = {
   readonly client: Client | null;
   readonly packet: PublishPacket;
   readonly clients: Callers;
+  readonly unanswered: Unanswered;
   readonly done: (error?: Error) => void;
 };
 
+function isUnwritable(cause: unknown): boolean {
+  return cause instanceof Fault && cause.code === 'store-failed';
+}
+
 /** What a client may publish, Wills included; the daemon's own publishing does not pass here. */
-function authorize(deps: Opened, { client, packet, clients, done }: Publishing): void {
+function authorize(deps: Opened, { client, packet, clients, unanswered, done }: Publishing): void {
   const { inbox, log, foreign, valve } = deps;
   const { topic } = packet;
   const message = messageOf(packet, deps.clock);
@@ -216,6 +231,12 @@ function authorize(deps: Opened, { client, packet, clients, done }: Publishing):
     },
     (cause: unknown) => {
       answered();
+      if (isUnwritable(cause)) {
+        // MQTT 3.1.1 has no refusal: as one of QoS 0 it is not acknowledged, and its sender stays connected
+        packet.qos = 0;
+        unanswered.add(client);
+        return done();
+      }
       log.warn('a message was not acknowledged', { topic, error: String(cause) });
       done(new Error('not stored'));
     },

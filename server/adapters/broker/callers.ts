@@ -78,6 +78,7 @@ export function openCallers(doors: Doors) {
   };
   const whyNotIn = createLogins({ doors, known, connected, cutOff, gone });
   return {
+    cutOff,
     ...outgoing,
     unread,
     refusalOf(client: Client, login: Login): AuthenticateError | null {

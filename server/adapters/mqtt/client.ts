@@ -1,6 +1,8 @@
 import { connect, type IClientOptions, type IPublishPacket, type MqttClient } from 'mqtt';
 import { HEARTBEAT_TOPIC, READINGS_FILTER, STATUS_FILTER } from '../../../firmware-contracts/v1/topics.ts';
+import { Fault } from '../../../shared/faults.ts';
 import type { Bus, Clock, Inbox, Log, Timers } from '../../ports.ts';
+import { secondSession } from './second-session.ts';
 
 /** Waits between attempts to reach the broker, and to commit again what the database refused. */
 const RECONNECT_MS = 2_000;
@@ -37,18 +39,32 @@ export type OutsideDeps = {
 };
 
 /** The bus, and what is heard besides the contract's topics; what is no longer wanted is unsubscribed. */
-export type OutsideBus = Bus & { want(filters: readonly string[]): void };
+export type OutsideBus = Bus & {
+  want(filters: readonly string[]): void;
+  /** told whether the record can be written */
+  recordWritable(writable: boolean): void;
+};
 
 /**
  * Subscribes at an outside broker. A message is acknowledged to it after it is committed here; what the
- * database refuses is tried again, then the connection is dropped so that the broker sends it again.
+ * database refuses is tried again, then the connection is dropped so that the broker sends it again. While the record
+ * cannot be written nothing is acknowledged, and a second session goes on hearing what comes.
  * Connects in the background and for as long as the daemon runs.
  */
 export function joinBroker(deps: OutsideDeps): OutsideBus {
   const retained = new Map<string, string>();
   const further = createFurther(deps);
-  const client = openClient(deps, { retained, further });
+  const unanswered = { any: false };
+  const client = openClient(deps, { retained, further, unanswered });
+  const second = secondSession(deps);
   return {
+    recordWritable(writable) {
+      if (!writable) return second.open(further.wanted());
+      second.close();
+      // what was not acknowledged comes again with a new connection only
+      if (unanswered.any) client.stream.destroy();
+      unanswered.any = false;
+    },
     want(filters) {
       further.want(filters);
       if (client.connected) further.agree(client);
@@ -58,7 +74,10 @@ export function joinBroker(deps: OutsideDeps): OutsideBus {
       if (client.connected) send(client, { topic, payload }, deps.log);
     },
     connected: () => client.connected,
-    close: () => leave(client, deps.timers),
+    close() {
+      second.close();
+      return leave(client, deps.timers);
+    },
   };
 }
 
@@ -93,7 +112,12 @@ function optionsFor({ broker }: OutsideDeps): IClientOptions {
   };
 }
 
-type Joined = { readonly retained: ReadonlyMap<string, string>; readonly further: Further };
+type Joined = {
+  readonly retained: ReadonlyMap<string, string>;
+  readonly further: Further;
+  /** whether the broker waits for acknowledgements that the record could not give */
+  readonly unanswered: { any: boolean };
+};
 type Further = ReturnType<typeof createFurther>;
 
 /**
@@ -103,6 +127,7 @@ type Further = ReturnType<typeof createFurther>;
 function createFurther({ held, log }: Pick<OutsideDeps, 'held' | 'log'>) {
   let wanted: readonly string[] = [];
   return {
+    wanted: () => wanted,
     want(filters: readonly string[]) {
       wanted = filters;
     },
@@ -126,13 +151,13 @@ function createFurther({ held, log }: Pick<OutsideDeps, 'held' | 'log'>) {
   };
 }
 
-function openClient(deps: OutsideDeps, { retained, further }: Joined): MqttClient {
+function openClient(deps: OutsideDeps, { retained, further, unanswered }: Joined): MqttClient {
   const { log, broker } = deps;
   const client = connect(broker.url, optionsFor(deps));
   let connection = 0;
   let lastSaid = '';
   client.handleMessage = (packet, done) => {
-    void take(deps, { client, packet, done, connection: () => connection });
+    void take(deps, { client, packet, done, unanswered, connection: () => connection });
   };
   client.on('error', (error) => {
     if (error.message !== lastSaid) log.warn('the broker cannot be joined', { error: error.message });
@@ -170,11 +195,12 @@ type Taken = {
   readonly client: MqttClient;
   readonly packet: IPublishPacket;
   readonly done: (error?: Error) => void;
+  readonly unanswered: Joined['unanswered'];
   readonly connection: () => number;
 };
 
 async function take({ inbox, clock, timers, log }: OutsideDeps, message: Taken): Promise<void> {
-  const { client, packet, done, connection } = message;
+  const { client, packet, done, connection, unanswered } = message;
   const arrivedOn = connection();
   const payload = typeof packet.payload === 'string' ? Buffer.from(packet.payload) : packet.payload;
   const raw = { topic: packet.topic, payload, arrivedAtMs: clock.nowMs(), retainedCopy: packet.retain };
@@ -184,6 +210,10 @@ async function take({ inbox, clock, timers, log }: OutsideDeps, message: Taken):
       // an acknowledgement made after a reconnect could acknowledge another message of the same number
       return connection() === arrivedOn ? done() : done(new Error('the connection is another one now'));
     } catch (cause) {
+      if (cause instanceof Fault && cause.code === 'store-failed') {
+        unanswered.any = true;
+        return done(new Error('not stored'));
+      }
       if (attempt < STORE_RETRIES && connection() === arrivedOn) {
         await new Promise<void>((resolve) => timers.after(STORE_RETRY_MS, resolve));
         continue;

@@ -80,7 +80,8 @@ type Migrating = {
   readonly backup: string | null;
 };
 
-function migrate(db: Db, { nowMs, migrations, backup }: Migrating): void {
+/** Brings an open database to the newest of the migrations. @throws Fault `store-failed` */
+export function migrate(db: Db, { nowMs, migrations, backup }: Migrating): void {
   db.exec(`CREATE TABLE IF NOT EXISTS migration (
     version INTEGER PRIMARY KEY, name TEXT NOT NULL, checksum TEXT NOT NULL, applied_ms INTEGER NOT NULL
   ) STRICT`);

@@ -20,3 +20,12 @@ export function refusing<T>(work: () => T): T {
     throw new Fault({ code: 'store-failed', message: cause.message, cause });
   }
 }
+
+/** The same for each function of a part of the store: what cannot be read is an expected fault too. */
+export function refusingPart<T extends object>(part: T): T {
+  const functions = Object.entries(part).map(([name, one]) => [
+    name,
+    (...given: unknown[]) => refusing(() => one(...given)),
+  ]);
+  return Object.fromEntries(functions) as T;
+}

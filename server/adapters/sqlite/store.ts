@@ -1,4 +1,4 @@
-import type { Store } from '../../ports.ts';
+import type { RecordStore, Store } from '../../ports.ts';
 import { sqliteAccess } from './access.ts';
 import { sqliteAlarms } from './alarms.ts';
 import { sqliteArchive } from './archive.ts';
@@ -6,7 +6,7 @@ import { sqliteChecks } from './checks.ts';
 import { sqliteClock } from './clock.ts';
 import { correctedJournal } from './corrected.ts';
 import { type CorrectionRows, sqliteCorrections } from './corrections.ts';
-import { type Db, openDatabase } from './database.ts';
+import { type Db, type Migration, openDatabase, readMigrations } from './database.ts';
 import { sqliteDiary } from './diary.ts';
 import { type HorizonRow, horizonRow } from './horizon.ts';
 import { type RecordJournal, sqliteJournal } from './journal.ts';
@@ -17,16 +17,35 @@ import { sqlitePathTests } from './path-tests.ts';
 import { sqlitePeople } from './people.ts';
 import { sqlitePlaces, sqliteProbes } from './places.ts';
 import { sqliteRefusals } from './refusals.ts';
-import { refusing } from './refusing.ts';
+import { refusing, refusingPart } from './refusing.ts';
 import { type SettledHours, sqliteSettled } from './settled.ts';
+import { standIns, takeOver } from './stand-in.ts';
 import { sqliteWaiting } from './waiting.ts';
 
 /**
  * Opens the record at `file`, making or migrating it as needed.
  * @throws Fault `store-failed`
  */
-export function openStore({ file, nowMs }: { file: string; nowMs: number }): Store {
-  const db = openDatabase({ file, nowMs });
+export function openStore({ file, nowMs }: { file: string; nowMs: number }): RecordStore {
+  const migrations = readMigrations();
+  return recordOn(openDatabase({ file, nowMs, migrations }), migrations);
+}
+
+/** The record in a database, with what can stand in for it. */
+export function recordOn(db: Db, migrations: readonly Migration[]): RecordStore {
+  const { store, forget } = storeOn(db);
+  return {
+    ...store,
+    ...standIns(db, migrations, (memory) => storeOn(memory).store),
+    takeOver(changes) {
+      takeOver(db, changes);
+      forget();
+    },
+  };
+}
+
+/** The store on a database, and what forgets what it holds in memory of rows that were written beside it. */
+function storeOn(db: Db): { readonly store: Store; forget(): void } {
   const horizon = horizonRow(db);
   const journal = sqliteJournal(db, horizon);
   const settled = sqliteSettled(db, horizon);
@@ -34,38 +53,61 @@ export function openStore({ file, nowMs }: { file: string; nowMs: number }): Sto
   const checks = sqliteChecks(db, () => corrections.forget());
   const corrections: CorrectionRows = sqliteCorrections(db, checks);
   const { removeWithRecord, ...places } = sqlitePlaces(db, { journal, settled });
-  return {
-    journal: correctedJournal(journal, corrections.ruleOf),
-    probes: sqliteProbes(db, settled),
-    places: {
+  const transaction = <T>(work: () => T): T =>
+    refusing(() => committed(db, { journal, settled, horizon, corrections }, work));
+  const store: Store = {
+    journal: refusingPart(correctedJournal(journal, corrections.ruleOf)),
+    probes: refusingPart(sqliteProbes(db, settled)),
+    places: refusingPart({
       ...places,
       removeWithRecord(placeId) {
         removeWithRecord(placeId);
         corrections.forget();
       },
-    },
-    corrections,
-    checks,
-    refusals: sqliteRefusals(db),
-    alarms: sqliteAlarms(db),
-    outbox: sqliteOutbox(db, forgetting),
-    people: sqlitePeople(db, forgetting),
-    pathTests: sqlitePathTests(db, forgetting),
-    diary: sqliteDiary(db),
+    }),
+    corrections: refusingPart(corrections),
+    checks: refusingPart(checks),
+    refusals: refusingPart(sqliteRefusals(db)),
+    alarms: refusingPart(sqliteAlarms(db)),
+    outbox: refusingPart(sqliteOutbox(db, forgetting)),
+    people: refusingPart(sqlitePeople(db, forgetting)),
+    pathTests: refusingPart(sqlitePathTests(db, forgetting)),
+    diary: refusingPart(sqliteDiary(db)),
     access: sqliteAccess(db),
-    mappings: sqliteMappings(db),
-    settled,
+    mappings: refusingPart(sqliteMappings(db)),
+    settled: refusingPart(settled),
     horizon: { get: horizon.get, set: horizon.set },
-    keys: sqliteKeys(db),
-    restoreGaps: sqliteRestoreGaps(db),
-    waiting: sqliteWaiting(db),
-    archive: sqliteArchive(db, { journal, settled, corrections }),
-    clock: sqliteClock(db, { journal, settled, forgetting }),
-    transaction: (work) => refusing(() => committed(db, { journal, settled, horizon, corrections }, work)),
+    keys: refusingPart(sqliteKeys(db)),
+    restoreGaps: refusingPart(sqliteRestoreGaps(db)),
+    waiting: refusingPart(sqliteWaiting(db)),
+    archive: refusingPart(sqliteArchive(db, { journal, settled, corrections })),
+    clock: refusingPart(sqliteClock(db, { journal, settled, forgetting })),
+    transaction,
+    carryOn: transaction,
+    lasting: () => true,
     // nothing reads it, and setting it writes a page even when it stays as it was
     touch: () => void refusing(() => db.pragma('user_version = 0')),
-    close: () => void db.close(),
+    close: () => closed(db),
   };
+  return {
+    store,
+    forget() {
+      horizon.reload();
+      corrections.forget();
+      settled.reload();
+    },
+  };
+}
+
+/** Leaves a file that can be read by itself, also on a disk that is read-only by then: its log is folded in. */
+function closed(db: Db): void {
+  try {
+    db.pragma('busy_timeout = 0');
+    db.pragma('journal_mode = DELETE');
+  } catch {
+    // somebody reads it, or the disk takes nothing: the log stays beside it
+  }
+  db.close();
 }
 
 type Record = {

@@ -1,4 +1,13 @@
-import { accessSync, constants, mkdirSync, readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
+import {
+  accessSync,
+  constants,
+  existsSync,
+  mkdirSync,
+  readFileSync,
+  renameSync,
+  rmSync,
+  writeFileSync,
+} from 'node:fs';
 import { join } from 'node:path';
 import { Fault } from '../../../shared/faults.ts';
 import type { Keep } from '../../ports.ts';
@@ -45,8 +54,14 @@ export function fileKeep(dataDir: string): Keep {
       }
     },
     write(name, text) {
-      writeFileSync(`${pathOf(name)}.new`, text, { mode: 0o600 });
-      renameSync(`${pathOf(name)}.new`, pathOf(name));
+      const fresh = `${pathOf(name)}.new`;
+      try {
+        writeFileSync(fresh, text, { mode: 0o600 });
+        renameSync(fresh, pathOf(name));
+      } catch (cause) {
+        if (existsSync(fresh)) rmSync(fresh, { force: true });
+        throw cause;
+      }
     },
     remove: (name) => rmSync(pathOf(name), { force: true }),
   };

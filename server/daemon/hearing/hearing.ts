@@ -3,14 +3,12 @@ import type { MappableProbe, UnreadAnswer } from '../../../shared/wire/hearing.t
 import { unitsOf } from '../../domain/exchange/units.ts';
 import { mappedDevice } from '../../domain/mappings/decode-mapped.ts';
 import type { ForeignDoor, Hearing, Inbox, Keep, ListenAt, LiveFeed, Log, Timers } from '../../ports.ts';
-import type { Writability } from '../writable.ts';
 import { type BookDeps, createMappingBook, type MappedOutcome } from './book.ts';
 import { createListening } from './listening.ts';
 import { createUnread } from './unread.ts';
 import { createWatching, type HearingContext } from './watching.ts';
 
 export type HearingDeps = Omit<HearingContext, 'mappingOf' | 'writable'> & {
-  readonly writability: Pick<Writability, 'writable'>;
   readonly feed: LiveFeed;
   readonly commit: BookDeps['commit'];
   /** told of the filters that mappings read, at the start and after each change */
@@ -38,8 +36,7 @@ const CAPTURED_EVERY_MS = 1_000;
 export function createHearing(deps: HearingDeps) {
   const { world, store, clock, feed, commit, onFilters = () => undefined, listenAt = null } = deps;
   const book = createMappingBook({ store, commit, onFilters });
-  const { writable } = deps.writability;
-  const context: HearingContext = { world, store, clock, writable, mappingOf: book.mappingOf };
+  const context: HearingContext = { world, store, clock, writable: store.lasting, mappingOf: book.mappingOf };
   const watching = createWatching(context);
   const listening = createListening(context, listenAt);
   const isMapped = (topic: string) => book.mappingOf(topic) !== null;

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { openStore } from '../../../../server/adapters/sqlite/store.ts';
 import { MOST_TROUBLES, QUIET_MS } from '../../../../server/daemon/troubles.ts';
-import type { Carrier, RawMessage, Store } from '../../../../server/ports.ts';
+import type { Carrier, RawMessage, RecordStore, Store } from '../../../../server/ports.ts';
 import { airRecord, databaseFile, packOf, START_MS, startHouse } from '../support/house.ts';
 
 /** A value that the store is made to fail at, as it did at a fraction in a column of whole numbers. */
@@ -9,7 +9,7 @@ const POISON = 66.5;
 const MINUTE_MS = 60_000;
 
 /** A store that cannot keep one value, and says so as a mistake of ours, not as a full disk. */
-function poisonedStore(file = databaseFile()): Store {
+function poisonedStore(file = databaseFile()): RecordStore {
   const inner = openStore({ file, nowMs: START_MS });
   return {
     ...inner,

@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import { openStore } from '../../../../server/adapters/sqlite/store.ts';
-import type { Store } from '../../../../server/ports.ts';
+import type { RecordStore } from '../../../../server/ports.ts';
 import { Fault } from '../../../../shared/faults.ts';
 import { airRecord, databaseFile, START_MS, startHouse } from '../support/house.ts';
 
@@ -11,7 +11,7 @@ function storeOnDisk() {
   const requireRoom = () => {
     if (disk.full) throw new Fault({ code: 'store-failed', message: 'database or disk is full' });
   };
-  const store: Store = {
+  const store: RecordStore = {
     ...inner,
     outbox: {
       ...inner.outbox,

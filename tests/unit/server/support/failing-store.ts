@@ -1,8 +1,9 @@
 import Database from 'better-sqlite3';
-import type { Store } from '../../../../server/ports.ts';
+import type { RecordStore, Store } from '../../../../server/ports.ts';
+import { Fault } from '../../../../shared/faults.ts';
 
 export type FailingStore = {
-  readonly store: Store;
+  readonly store: RecordStore;
   /** makes the nth write from now throw; 0 makes the next commit throw after all its writes */
   failAt(n: number): void;
   /** from now on nothing throws */
@@ -12,9 +13,6 @@ export type FailingStore = {
 };
 
 type Writing = <A extends readonly unknown[], R>(write: (...given: A) => R) => (...given: A) => R;
-
-/** As SQLite says it; a transaction makes the fault of it that a full disk is. */
-const full = () => new Database.SqliteError('database or disk is full', 'SQLITE_FULL');
 
 function alarmsOf({ alarms }: Store, writing: Writing): Store['alarms'] {
   return { ...alarms, save: writing(alarms.save), addEvent: writing(alarms.addEvent) };
@@ -46,6 +44,8 @@ function lifecycleOf({ waiting, archive }: Store, writing: Writing): Pick<Store,
     },
   };
 }
+/** As the adapter says it. */
+const full = () => new Fault({ code: 'store-failed', message: 'database or disk is full' });
 
 /**
  * A store whose nth write throws, as on a full disk.
@@ -53,7 +53,7 @@ function lifecycleOf({ waiting, archive }: Store, writing: Writing): Pick<Store,
  * @param inner the store that is written to
  * @returns the same store, and what makes it fail
  */
-export function failingStore(inner: Store): FailingStore {
+export function failingStore(inner: RecordStore): FailingStore {
   let failing: number | null = null;
   let count = 0;
   const writing =
@@ -63,7 +63,13 @@ export function failingStore(inner: Store): FailingStore {
       if (count === failing) throw full();
       return write(...given);
     };
-  const store: Store = {
+  const transaction: Store['transaction'] = (work) =>
+    inner.transaction(() => {
+      const result = work();
+      if (failing === 0) throw full();
+      return result;
+    });
+  const store: RecordStore = {
     journal: {
       ...inner.journal,
       append: writing(inner.journal.append),
@@ -109,12 +115,12 @@ export function failingStore(inner: Store): FailingStore {
       addVent: writing(inner.diary.addVent),
       removeVent: writing(inner.diary.removeVent),
     },
-    transaction: (work) =>
-      inner.transaction(() => {
-        const result = work();
-        if (failing === 0) throw full();
-        return result;
-      }),
+    transaction,
+    carryOn: transaction,
+    lasting: () => true,
+    provide: inner.provide,
+    standIn: inner.standIn,
+    takeOver: writing(inner.takeOver),
     touch: writing(inner.touch),
     close: () => inner.close(),
   };

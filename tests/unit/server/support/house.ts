@@ -3,7 +3,15 @@ import { join } from 'node:path';
 import { openStore } from '../../../../server/adapters/sqlite/store.ts';
 import { createSeal } from '../../../../server/adapters/system/seal.ts';
 import { createDaemon, type DaemonDeps } from '../../../../server/daemon/daemon.ts';
-import type { Bus, Carrier, Keep, ListenAt, LiveFeed, RawMessage, Store } from '../../../../server/ports.ts';
+import type {
+  Bus,
+  Carrier,
+  Keep,
+  ListenAt,
+  LiveFeed,
+  RawMessage,
+  RecordStore,
+} from '../../../../server/ports.ts';
 import { type TargetSheet, targetSheetSchema } from '../../../../shared/model/targets.ts';
 import { temporaryFolder } from '../../../support/folders.ts';
 import { clockByHand, type Hand, readableLog } from './hand.ts';
@@ -50,7 +58,7 @@ export function packOf(
 export type House = ReturnType<typeof startHouse>;
 
 export type HouseOptions = {
-  readonly store?: Store;
+  readonly store?: RecordStore;
   readonly hand?: Hand;
   readonly timeZone?: string;
   /** hands messages over; with one, the webhook of the house is set */
