@@ -10,7 +10,11 @@ test.each([
   ['a new one on an open house', { known: false, archived: false, owned: false, trusted: false }, 'store'],
   ['a new one behind a password', { known: false, archived: false, owned: true, trusted: false }, 'wait'],
   ['one with a login of its own', { known: false, archived: false, owned: true, trusted: true }, 'store'],
-  ['an archived one, no password', { known: false, archived: true, owned: false, trusted: false }, 'archived'],
+  [
+    'an archived one, no password',
+    { known: false, archived: true, owned: false, trusted: false },
+    'archived',
+  ],
   ['an archived one, password', { known: false, archived: true, owned: true, trusted: false }, 'wait'],
   ['an archived one, own login', { known: false, archived: true, owned: true, trusted: true }, 'archived'],
 ] as const)('%s: %o → %s', (_name, facts, expected) => {
@@ -20,9 +24,19 @@ test.each([
 test.each([
   ['the device', { own: false, ofDevice: 190, shared: 1_000, inAll: 1_000 }, 10, '200 a device'],
   ['all without a login', { own: false, ofDevice: 0, shared: 4_990, inAll: 4_990 }, 10, '5000 for all'],
-  ['a login of its own is spared that', { own: true, ofDevice: 0, shared: 5_000, inAll: 5_000 }, 200, '200 a'],
+  [
+    'a login of its own is spared that',
+    { own: true, ofDevice: 0, shared: 5_000, inAll: 5_000 },
+    200,
+    '200 a',
+  ],
   ['all in all', { own: true, ofDevice: 0, shared: 5_000, inAll: 5_995 }, 5, '6000 in all'],
-  ['more than may be, from before', { own: false, ofDevice: 0, shared: 5_100, inAll: 5_100 }, 0, '5000 for all'],
+  [
+    'more than may be, from before',
+    { own: false, ofDevice: 0, shared: 5_100, inAll: 5_100 },
+    0,
+    '5000 for all',
+  ],
 ] as const)('the tightest quota decides: %s', (_name, counts, room, limit) => {
   const quota = probeQuota(counts);
   expect(quota.room).toBe(room);
