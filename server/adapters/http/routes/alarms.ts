@@ -7,7 +7,7 @@ import {
   shelveRequestSchema,
 } from '../../../../shared/model/alarm.ts';
 import type { Orders, Queries } from '../../../ports.ts';
-import { pageOf, readPaging } from './paging.ts';
+import { pageOf, readPaging } from '../paging.ts';
 import { readBody, readInstant, readSpan } from './read.ts';
 
 export type AlarmRouteDeps = {

@@ -1,7 +1,7 @@
 import { Router } from 'express';
 import type { BackupDesk } from '../../../domain/backups/doors.ts';
 import type { Orders, Queries } from '../../../ports.ts';
-import { numberIn, pageOf, readPaging, writeCursor } from './paging.ts';
+import { numberIn, pageOf, readPaging, writeCursor } from '../paging.ts';
 import { readSpan } from './read.ts';
 
 type HouseDeps = { readonly queries: Queries; readonly orders: Orders; readonly backups: BackupDesk };

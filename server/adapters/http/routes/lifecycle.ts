@@ -1,6 +1,6 @@
 import { type Request, Router } from 'express';
 import type { ArchiveDesk, ArchiveTarget, WaitingDesk } from '../../../ports.ts';
-import { pageOf, readPaging } from './paging.ts';
+import { pageOf, readPaging } from '../paging.ts';
 import { readNumber } from './read.ts';
 
 export type LifecycleRouteDeps = {
@@ -14,9 +14,8 @@ export function lifecycleRoutes(deps: LifecycleRouteDeps): Router {
   const routes = Router();
   waitingRoutes(routes, deps);
   archiveRoutes(routes, deps);
-  targetRoutes(routes, { path: '/places/:id', targetOf: placeOf }, deps);
-  targetRoutes(routes, { path: '/probes/:id', targetOf: probeOf }, deps);
-  targetRoutes(routes, { path: '/devices/:device', targetOf: deviceOf }, deps);
+  contentRoutes(routes, deps);
+  intoArchiveRoutes(routes, deps);
   return routes;
 }
 
@@ -51,34 +50,48 @@ function archiveRoutes(routes: Router, { archive, nameOf }: LifecycleRouteDeps):
   });
 }
 
-type Target = {
-  readonly path: string;
-  readonly targetOf: (params: Readonly<Record<string, string>>) => ArchiveTarget;
-};
-
-function targetRoutes(routes: Router, { path, targetOf }: Target, deps: LifecycleRouteDeps): void {
-  const { archive, nameOf } = deps;
-  const targetIn = ({ params }: Request) => targetOf(params as Record<string, string>);
-  routes.get(`${path}/contents`, (request, response) => {
-    response.json(archive.contents(targetIn(request)));
+function contentRoutes(routes: Router, { archive }: LifecycleRouteDeps): void {
+  routes.get('/places/:id/contents', ({ params }, response) => {
+    response.json(archive.contents(placeOf(params)));
   });
-  routes.post(`${path}/archive`, (request, response) => {
-    response.json(archive.archive(targetIn(request), { by: nameOf(request) }));
+  routes.get('/probes/:id/contents', ({ params }, response) => {
+    response.json(archive.contents(probeOf(params)));
   });
-  routes.delete(path, (request, response) => {
-    response.json(archive.delete(targetIn(request), { by: nameOf(request) }));
+  routes.get('/devices/:device/contents', ({ params }, response) => {
+    response.json(archive.contents(deviceOf(params)));
   });
 }
 
-function placeOf({ id = '' }: Readonly<Record<string, string>>): ArchiveTarget {
+function intoArchiveRoutes(routes: Router, { archive, nameOf }: LifecycleRouteDeps): void {
+  routes.post('/places/:id/archive', (request, response) => {
+    response.json(archive.archive(placeOf(request.params), { by: nameOf(request) }));
+  });
+  routes.delete('/places/:id', (request, response) => {
+    response.json(archive.delete(placeOf(request.params), { by: nameOf(request) }));
+  });
+  routes.post('/probes/:id/archive', (request, response) => {
+    response.json(archive.archive(probeOf(request.params), { by: nameOf(request) }));
+  });
+  routes.delete('/probes/:id', (request, response) => {
+    response.json(archive.delete(probeOf(request.params), { by: nameOf(request) }));
+  });
+  routes.post('/devices/:device/archive', (request, response) => {
+    response.json(archive.archive(deviceOf(request.params), { by: nameOf(request) }));
+  });
+  routes.delete('/devices/:device', (request, response) => {
+    response.json(archive.delete(deviceOf(request.params), { by: nameOf(request) }));
+  });
+}
+
+function placeOf({ id }: { readonly id: string }): ArchiveTarget {
   return { kind: 'place', placeId: id };
 }
 
-function probeOf({ id = '' }: Readonly<Record<string, string>>): ArchiveTarget {
+function probeOf({ id }: { readonly id: string }): ArchiveTarget {
   return { kind: 'probe', probeId: readNumber(id, 'GET /api/v1/probes lists probes by number.') };
 }
 
-function deviceOf({ device = '' }: Readonly<Record<string, string>>): ArchiveTarget {
+function deviceOf({ device }: { readonly device: string }): ArchiveTarget {
   return { kind: 'device', device };
 }
 

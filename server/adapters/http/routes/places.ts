@@ -5,7 +5,7 @@ import { targetsSchema } from '../../../../shared/model/targets.ts';
 import { SERIES_QUANTITIES, type SeriesQuantityName } from '../../../../shared/quantities.ts';
 import type { Orders, Queries } from '../../../ports.ts';
 import { detailRoutes, readThermalLimits } from './details.ts';
-import { pageOf, readPaging } from './paging.ts';
+import { pageOf, readPaging } from '../paging.ts';
 import { readBody, readInstant, readSpan } from './read.ts';
 
 /** Most points a series may be thinned to. */

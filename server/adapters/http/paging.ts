@@ -1,4 +1,4 @@
-import { Fault } from '../../../../shared/faults.ts';
+import { Fault } from '../../../shared/faults.ts';
 
 /** Most rows of one part of a list. */
 export const MAX_LIMIT = 1_000;
