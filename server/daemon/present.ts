@@ -1,5 +1,6 @@
 import type { Place } from '../../shared/model/place.ts';
 import type { Targets } from '../../shared/model/targets.ts';
+import { ceilingAlarmOf } from '../../shared/rules/ceiling-alias.ts';
 import type { HouseFacts, PlaceNow, PlaceSummary } from '../../shared/wire/http.ts';
 import { silenceLimitMs } from '../domain/alarms/silence.ts';
 import { dayAndNight } from '../domain/calendar/nights.ts';
@@ -97,5 +98,6 @@ export function summary(place: Place, context: QueryContext): PlaceSummary {
   const targets = context.world.targets(place.id, context.clock.nowMs());
   const { countedFromMs } = horizonMs(context.store.horizon.get());
   const kept = Number.isFinite(countedFromMs) ? { countedBefore: new Date(countedFromMs).toISOString() } : {};
-  return { ...place, now: nowOf(place, context), targets, ...kept };
+  const settings = { ...place.settings, ceilingAlarm: ceilingAlarmOf(place.settings.alarms) };
+  return { ...place, settings, now: nowOf(place, context), targets, ...kept };
 }

@@ -1,6 +1,6 @@
 import { Fault } from '../../shared/faults.ts';
 import type { Place } from '../../shared/model/place.ts';
-import { LOOK_UP_EVERY_MS } from '../domain/alarms/looks.ts';
+import { newestLookMs } from '../domain/alarms/looks.ts';
 import {
   type AlarmRecord,
   type AlarmStep,
@@ -15,7 +15,7 @@ import type { Store } from '../ports.ts';
 import { type AnnunciatorSettings, keepStep } from './annunciate.ts';
 import type { FindingsDesk } from './findings.ts';
 import type { Halves } from './halves.ts';
-import { type JudgedStep, judgeLookedUp, judgeTime, momentsOf } from './judge.ts';
+import { type JudgedStep, judgeLookedUp, judgeTime } from './judge.ts';
 import { lookedUp } from './looked-up.ts';
 import { peopleTurn } from './people-turn.ts';
 import type { QueryContext } from './present.ts';
@@ -118,24 +118,20 @@ function lookedUpNow(context: WatchContext): JudgedStep[] {
   const { nowMs } = context;
   const place = placeToLookUp(context);
   if (!place) return [];
-  const moment = { ...momentsOf(place, context)(nowMs), nowMs };
-  const found = lookedUp(place, moment, context.query);
+  const found = lookedUp(place, newestLookMs(nowMs), context.query);
   return found.flatMap(({ rule, sample }) => judgeLookedUp(rule, { place, sample }, context) ?? []);
 }
 
-/** The place that was looked up longest ago, once that is due; places take turns, one a turn, so that no turn of the watch is long. */
+/** A place whose look is due; places take turns, one a turn, so that no turn is long. */
 function placeToLookUp({ world, lookedUpMs, nowMs }: WatchContext): Place | null {
-  let longest: Place | null = null;
-  let longestMs = nowMs - LOOK_UP_EVERY_MS;
+  const dueMs = newestLookMs(nowMs);
   for (const place of world.places.values()) {
-    const atMs = lookedUpMs.get(place.id) ?? 0;
-    // a place that tells nothing has nothing to look up
-    if (atMs > longestMs || nowMs - world.newestMs(place.id) > place.settings.maxGapMs) continue;
-    longest = place;
-    longestMs = atMs - 1;
+    if ((lookedUpMs.get(place.id) ?? 0) >= dueMs) continue;
+    lookedUpMs.set(place.id, dueMs);
+    // a place that reports nothing has nothing to look up
+    if (nowMs - world.newestMs(place.id) <= place.settings.maxGapMs) return place;
   }
-  if (longest) lookedUpMs.set(longest.id, nowMs);
-  return longest;
+  return null;
 }
 
 function ofTime(record: AlarmRecord, { nowMs }: WatchContext): AlarmStep | null {

@@ -1,9 +1,10 @@
 import type { Alarm, AlarmEvent } from '../model/alarm.ts';
-import type { AlarmPriority, AlarmRule } from '../model/alarm-rules.ts';
 import type { Place } from '../model/place.ts';
 import type { Probe } from '../model/probe.ts';
 import type { Targets } from '../model/targets.ts';
 import type { SeriesQuantityName } from '../quantities.ts';
+import type { CeilingAlarm } from '../rules/ceiling-alias.ts';
+import type { AlarmPriority, AlarmRule } from '../rules/rules.ts';
 
 /** Quantities of a place as named in the outside interface. */
 export type SeriesName = SeriesQuantityName;
@@ -31,6 +32,7 @@ export type PlaceNow = {
 };
 
 export type PlaceSummary = Place & {
+  readonly settings: { readonly ceilingAlarm: CeilingAlarm };
   readonly now: PlaceNow;
   readonly targets: Targets;
   /** exposures before this, RFC 3339, stay as they were counted, whatever settings are changed: their readings went */

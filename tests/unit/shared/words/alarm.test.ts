@@ -1,13 +1,12 @@
 import { describe, expect, test } from 'vitest';
 import type { Alarm, AlarmFacts } from '../../../../shared/model/alarm.ts';
+import type { CeilingFacts } from '../../../../shared/rules/ceiling-alias.ts';
 import { alarmSentence, alarmWords, type Reader } from '../../../../shared/words/alarm.ts';
 
 const at = (text: string) => Date.parse(text);
 const NOON_MS = at('2026-06-01T12:00Z');
 const celsius: Reader = { unit: 'C', timeZone: 'UTC', nowMs: NOON_MS };
 const fahrenheit: Reader = { ...celsius, unit: 'F' };
-
-type CeilingFacts = Extract<AlarmFacts, { kind: 'air-over-ceiling' }>;
 
 /** 28.9 °C against 26.7 °C: 2.2 K over, since 11:45, the highest 30 °C. */
 const FACTS: CeilingFacts = {
@@ -30,7 +29,8 @@ describe('air over its ceiling', () => {
   test('in °C: 28.9 °C is 2.2 above 26.7 °C, for 14 min', () => {
     expect(alarmWords(alarm(), celsius)).toEqual({
       headline: 'Bench 1: air 28.9 °C, 2.2 above its ceiling for 14 min.',
-      detail: 'Ceiling 26.7 °C, highest 30.0 °C, over since 11:45. Usually the sun has come on it.',
+      detail:
+        'Limit 26.7 °C, worst 30.0 °C, since 11:45. Usually the sun has come on it. Cuttings without roots wilt, then cook: minutes to two hours.',
       action: 'Shade it first, then open the cover.',
     });
   });
@@ -39,7 +39,7 @@ describe('air over its ceiling', () => {
     // by hand: 28.9 × 9/5 + 32 = 84.02; 26.7 × 9/5 + 32 = 80.06; a difference of 2.2 K × 9/5 = 3.96; 30 °C = 86 °F
     const { headline, detail } = alarmWords(alarm(), fahrenheit);
     expect(headline).toBe('Bench 1: air 84.0 °F, 4.0 above its ceiling for 14 min.');
-    expect(detail).toContain('Ceiling 80.1 °F, highest 86.0 °F');
+    expect(detail).toContain('Limit 80.1 °F, worst 86.0 °F');
   });
 
   test.each([
@@ -61,14 +61,14 @@ describe('air over its ceiling', () => {
   });
 
   test.each([
-    ['C', '26.4 °C, 0.3 below its ceiling again'],
-    ['F', '79.5 °F, 0.5 below its ceiling again'],
+    ['C', '26.4 °C, 0.3 within its limit again'],
+    ['F', '79.5 °F, 0.5 within its limit again'],
   ] as const)(
     'in °%s air inside the deadband or the off-delay is "%s" while the alarm stands, never a negative number above',
     (unit, words) => {
       // by hand: 26.4 × 9/5 + 32 = 79.52; 0.3 K × 9/5 = 0.54
       expect(alarmWords(ceiling({ valueC: 26.4 }), { ...celsius, unit }).headline).toBe(
-        `Bench 1: air ${words}; the alarm stands until it has stayed there.`,
+        `Bench 1: air ${words}; the alarm clears once it stays there.`,
       );
     },
   );
@@ -77,15 +77,15 @@ describe('air over its ceiling', () => {
     const words = alarmWords(ceiling({ valueC: 21.5, slopeKPerMin: -1 }), celsius);
     expect(words).toEqual({
       headline:
-        'Bench 1: air 21.5 °C, 5.2 below its ceiling again and falling 1.0 a minute; the alarm stands until it has stayed there.',
-      detail: 'Ceiling 26.7 °C, highest 30.0 °C, first over at 11:45.',
-      action: 'See that the sun is off it, and look at the leaves: limp ones need mist and shade.',
+        'Bench 1: air 21.5 °C, 5.2 within its limit again and falling 1.0 a minute; the alarm clears once it stays there.',
+      detail: 'Limit 26.7 °C, worst 30.0 °C, since 11:45.',
+      action: 'Look at the leaves: limp ones need mist and shade.',
     });
   });
 
   test('at exactly its ceiling it is 0.0 below', () => {
     expect(alarmWords(ceiling({ valueC: 26.7 }), celsius).headline).toContain(
-      '26.7 °C, 0.0 below its ceiling',
+      '26.7 °C, 0.0 within its limit',
     );
   });
 
@@ -94,8 +94,8 @@ describe('air over its ceiling', () => {
     (state) => {
       const words = alarmWords(alarm({ state, returnedAtMs: at('2026-06-01T11:58Z') }), celsius);
       expect(words).toEqual({
-        headline: 'Bench 1: air is back below its ceiling of 26.7 °C.',
-        detail: 'Highest 30.0 °C; it was over from 11:45 to 11:58.',
+        headline: 'Bench 1: air is back below its ceiling.',
+        detail: 'Limit 26.7 °C, worst 30.0 °C; beyond it from 11:45 to 11:58.',
         action: 'Look at the leaves: limp ones need mist and shade.',
       });
     },
@@ -103,7 +103,7 @@ describe('air over its ceiling', () => {
 
   test('a peak 12 h ago carries its day when that is not today', () => {
     const words = alarmWords(ceiling({ sinceMs: at('2026-05-31T23:30Z') }), celsius);
-    expect(words.detail).toContain('over since 23:30 on Sun 31 May');
+    expect(words.detail).toContain('since 23:30 on Sun 31 May');
   });
 });
 
@@ -117,8 +117,8 @@ describe('no data', () => {
 
   test('of the whole place says since the last word of any, 9 h 40 ago', () => {
     expect(alarmWords(quiet({}), celsius)).toEqual({
-      headline: 'Bench 1: no data since 02:20.',
-      detail: 'Silent for 9 h 40; nobody is watching this climate now. Usually power, battery or network.',
+      headline: 'Bench 1: no readings since 02:20.',
+      detail: 'No readings for 9 h 40; this place is not being monitored. Usually power, battery or network.',
       action: 'Look at the cuttings, then at the sensor, its power and the network.',
     });
   });
