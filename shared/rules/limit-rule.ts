@@ -60,14 +60,12 @@ function isBeyond({ sense }: Pick<LimitSheet, 'sense'>, { value, limit }: PastLi
   return sense === 'above' ? value > limit : value < limit;
 }
 
-function saidOf({ unit }: { unit: LimitUnit }, { facts, reader, raisedAtMs }: Subject<PastLimitFacts>): Said {
-  // a slow probe's alarm is raised by time, after the sample it rests on
-  const untilMs = Math.max(facts.atMs, raisedAtMs ?? facts.atMs);
+function saidOf({ unit }: { unit: LimitUnit }, { facts, reader }: Subject<PastLimitFacts>): Said {
   return {
     value: valueWords(unit, facts.value, reader),
     limit: valueWords(unit, facts.limit, reader),
     far: difference(Math.abs(facts.value - facts.limit), reader),
-    lasts: ` for ${duration(untilMs - facts.sinceMs)}`,
+    lasts: ` for ${duration(reader.nowMs - facts.sinceMs)}`,
     trend: slopeWords(facts.slopePerMin, reader),
     facts,
   };

@@ -15,39 +15,39 @@ const MOST_CLAUSES = 4;
 
 /** What is out of its band, in the order in which it harms a cutting soonest. */
 const CLAUSES: readonly { readonly of: SeriesName; readonly state: BandState; readonly clause: string }[] = [
-  { of: 'airTemperatureC', state: 'over-ceiling', clause: 'is over its ceiling' },
-  { of: 'rootZoneTemperatureC', state: 'above', clause: 'is too warm at the root' },
-  { of: 'rootZoneTemperatureC', state: 'below', clause: 'is cold at the root' },
-  { of: 'airTemperatureC', state: 'above', clause: 'is warm in the air' },
-  { of: 'airVpdKpa', state: 'above', clause: 'is drying faster than it should' },
-  { of: 'airTemperatureC', state: 'below', clause: 'is cool in the air' },
-  { of: 'airVpdKpa', state: 'below', clause: 'is damper than it needs' },
+  { of: 'airTemperatureC', state: 'over-ceiling', clause: 'air over ceiling' },
+  { of: 'rootZoneTemperatureC', state: 'above', clause: 'root zone too warm' },
+  { of: 'rootZoneTemperatureC', state: 'below', clause: 'root zone too cold' },
+  { of: 'airTemperatureC', state: 'above', clause: 'air too warm' },
+  { of: 'airVpdKpa', state: 'above', clause: 'VPD above target (drying)' },
+  { of: 'airTemperatureC', state: 'below', clause: 'air too cool' },
+  { of: 'airVpdKpa', state: 'below', clause: 'VPD below target (very humid)' },
 ];
 
 function alarmClause(alarm: Alarm, nowMs: number): string {
-  if (isShelved(alarm, nowMs)) return 'has a shelved alarm';
-  if (alarm.suppression === 'out-of-service') return 'has an alarm out of service';
+  if (isShelved(alarm, nowMs)) return 'an alarm is shelved';
+  if (alarm.suppression === 'out-of-service') return 'an alarm is out of service';
   const said = RULES[alarm.rule].clause;
   if (isReturned(alarm)) return said.was;
   const oneProbe = alarm.facts?.kind === 'no-data' && !alarm.facts.wholePlace;
-  const clause = oneProbe ? 'has a silent probe' : said.is;
+  const clause = oneProbe ? 'a probe is not reporting' : said.is;
   return alarm.state === 'acknowledged' ? `${clause} (acknowledged)` : clause;
 }
 
 function clauseOf(place: PlaceSummary, { alarms, nowMs }: Outlook): string {
   const said = alarmsOfPlace(alarms, place.id, nowMs).map((alarm) => alarmClause(alarm, nowMs));
-  if (said.length > 0) return said.join(' and ');
+  if (said.length > 0) return said.join('; ');
   const told = place.now.quantities;
   const found = CLAUSES.find(({ of, state }) => told[of]?.state === state);
   if (found) return found.clause;
   const stale = Object.values(told).some(({ state }) => state === 'stale');
-  return stale ? 'has told nothing for a while' : 'was cold at the root in the last 24 h';
+  return stale ? 'not reporting' : 'root zone was too cold in the last 24 h';
 }
 
 function callOf(hands: number, houseNeeds: boolean): string {
-  if (hands === 0 && houseNeeds) return 'The house needs a hand now.';
-  if (hands === 0) return 'Nothing needs a hand now.';
-  return hands === 1 ? 'One place needs a hand now.' : `${hands} places need a hand now.`;
+  if (hands === 0 && houseNeeds) return 'The system needs attention.';
+  if (hands === 0) return 'Nothing needs attention now.';
+  return hands === 1 ? 'One place needs attention now.' : `${hands} places need attention now.`;
 }
 
 function restWords(count: { well: number; more: number; named: number }): string | null {

@@ -30,7 +30,7 @@ export const airFarOverCeiling = limitRule({
   watches: { each: 'probe', quantities: ['air/temperature'] },
   limitAt: ({ targets }) => farOver(targets.air.ceilingC, targets.alarms?.farOverK ?? FAR_OVER_K),
   range: { min: 20, max: 45, step: 0.1, begin: 32 },
-  clause: { is: 'air far over its ceiling', was: 'air was far over its ceiling' },
+  clause: { is: 'air far over ceiling', was: 'air was far over ceiling (ended)' },
   active: ({ value, trend }) => `air ${value}, far above its ceiling${trend}`,
   cleared: 'air is no longer far over its ceiling',
   afterwards: 'Look at the leaves: limp ones need mist and shade.',

@@ -21,7 +21,7 @@ export const airOverCeiling = limitRule({
   watches: { each: 'probe', quantities: ['air/temperature'] },
   limitAt: ({ targets }) => targets.air.ceilingC,
   range: { min: 15, max: 40, step: 0.1, begin: 27 },
-  clause: { is: 'air over its ceiling', was: 'air was over its ceiling' },
+  clause: { is: 'air over ceiling', was: 'air was over ceiling (ended)' },
   active: ({ value, far, lasts, trend }) => `air ${value}, ${far} above its ceiling${lasts}${trend}`,
   cleared: 'air is back below its ceiling',
   afterwards: 'Look at the leaves: limp ones need mist and shade.',

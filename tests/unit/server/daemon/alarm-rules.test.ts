@@ -158,7 +158,7 @@ describe('a vent written down as opened and never as shut', () => {
     });
     await hold(GOOD, 118 * MINUTE_MS);
     expect(standing()).toEqual([]);
-    await hold(GOOD, 4 * MINUTE_MS);
+    await hold(GOOD, 8 * MINUTE_MS);
     expect(standing()).toEqual(['vent-left-open']);
   });
 });
