@@ -1,6 +1,7 @@
 import { writeFileSync } from 'node:fs';
 import { z } from 'zod';
 import { PACK_FAULTS } from '../shared/faults.ts';
+import { PROBE_QUANTITIES, PROBE_QUANTITY_NAMES } from '../shared/quantities.ts';
 import { alarmMessageSchema, heartbeatSchema } from './v1/from-watch.ts';
 import { DEVICE_NAME, MAX_PAYLOAD_BYTES } from './v1/limits.ts';
 import { readingsPackSchema } from './v1/readings.ts';
@@ -115,7 +116,23 @@ export function contractFiles(): Readonly<Record<string, string>> {
   );
 }
 
+/** The well-known probes for the C encoder: ranges in thousandths, inclusive. */
+export function knownProbesHeader(): string {
+  const rows = PROBE_QUANTITY_NAMES.map((name) => {
+    const { unitCode, low, high } = PROBE_QUANTITIES[name];
+    return `    {"${name}", "${unitCode}", ${low * 1000}, ${high * 1000}},`;
+  });
+  return [
+    '/* Made by "npm run contracts" from shared/quantities.ts. */',
+    'static const known_probe KNOWN[] = {',
+    ...rows,
+    '};',
+    '',
+  ].join('\n');
+}
+
 if (import.meta.main) {
+  writeFileSync(new URL('reference/known-probes.h', import.meta.url), knownProbesHeader());
   for (const [name, text] of Object.entries(contractFiles())) {
     writeFileSync(new URL(`v1/${name}`, import.meta.url), text);
   }

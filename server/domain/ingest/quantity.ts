@@ -2,6 +2,7 @@ import {
   celsiusFromFahrenheit,
   celsiusFromKelvin,
   PROBE_QUANTITIES,
+  type ProbeQuantity,
   type ProbeQuantityName,
 } from '../../../shared/quantities.ts';
 
@@ -27,6 +28,7 @@ const ALSO_SENT_IN: Readonly<Record<string, readonly (readonly [string, Conversi
   ],
   '%RH': [['/', percentFromRatio]],
   '%EL': [['/', percentFromRatio]],
+  '%': [['/', percentFromRatio]],
 };
 
 const WELL_KNOWN: ReadonlyMap<string, WellKnown> = new Map(
@@ -49,4 +51,10 @@ export function wellKnown(probe: string): WellKnown | null {
   if (whole !== undefined) return whole;
   const number = NUMBER.exec(probe);
   return number === null ? null : (WELL_KNOWN.get(probe.slice(0, number.index)) ?? null);
+}
+
+/** True for what may be sent as on or off. */
+export function takesOnOff({ quantity }: WellKnown): boolean {
+  const known: ProbeQuantity = PROBE_QUANTITIES[quantity];
+  return known.onOff === true;
 }
