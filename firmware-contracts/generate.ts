@@ -1,7 +1,12 @@
-import { writeFileSync } from 'node:fs';
+import { readFileSync, writeFileSync } from 'node:fs';
 import { z } from 'zod';
 import { PACK_FAULTS } from '../shared/faults.ts';
-import { PROBE_QUANTITIES, PROBE_QUANTITY_NAMES } from '../shared/quantities.ts';
+import {
+  ALSO_SENT_IN,
+  PROBE_QUANTITIES,
+  PROBE_QUANTITY_NAMES,
+  type ProbeQuantity,
+} from '../shared/quantities.ts';
 import { alarmMessageSchema, heartbeatSchema } from './v1/from-watch.ts';
 import { DEVICE_NAME, MAX_PAYLOAD_BYTES } from './v1/limits.ts';
 import { readingsPackSchema } from './v1/readings.ts';
@@ -131,7 +136,28 @@ export function knownProbesHeader(): string {
   ].join('\n');
 }
 
+/** The well-known probes as the README lists them. */
+export function knownProbesTable(): string {
+  const rows = PROBE_QUANTITY_NAMES.map((name) => {
+    const { unitCode, unit, low, high, onOff }: ProbeQuantity = PROBE_QUANTITIES[name];
+    const also = (ALSO_SENT_IN[unitCode] ?? []).map(([code]) => `\`${code}\``);
+    const codes = [`\`${unitCode}\``, ...also, ...(onOff ? ['`vb` without unit'] : [])];
+    const range = `${low} to ${high} ${unit}`.trim().replaceAll('-', '−');
+    return `| \`${name}\` | ${codes.join(', ')} | ${range} |`;
+  });
+  return ['| probe | units | accepted range |', '| --- | --- | --- |', ...rows].join('\n');
+}
+
+const BETWEEN = /(<!-- probes: made by npm run contracts -->\n)[\s\S]*?(\n<!-- end -->)/;
+
+/** The README with the table of probes as it is now. */
+export function withProbesTable(readme: string): string {
+  return readme.replace(BETWEEN, (_, before, after) => `${before}${knownProbesTable()}${after}`);
+}
+
 if (import.meta.main) {
+  const readme = new URL('README.md', import.meta.url);
+  writeFileSync(readme, withProbesTable(readFileSync(readme, 'utf8')));
   writeFileSync(new URL('reference/known-probes.h', import.meta.url), knownProbesHeader());
   for (const [name, text] of Object.entries(contractFiles())) {
     writeFileSync(new URL(`v1/${name}`, import.meta.url), text);

@@ -1,6 +1,5 @@
 import {
-  celsiusFromFahrenheit,
-  celsiusFromKelvin,
+  ALSO_SENT_IN,
   PROBE_QUANTITIES,
   type ProbeQuantity,
   type ProbeQuantityName,
@@ -18,19 +17,6 @@ export type WellKnown = {
 type Conversion = (value: number) => number;
 
 const unchanged: Conversion = (value) => value;
-const percentFromRatio: Conversion = (ratio) => ratio * 100;
-
-/** Codes accepted beside a quantity's own, by that own code. */
-const ALSO_SENT_IN: Readonly<Record<string, readonly (readonly [string, Conversion])[]>> = {
-  Cel: [
-    ['K', celsiusFromKelvin],
-    ['degF', celsiusFromFahrenheit],
-  ],
-  '%RH': [['/', percentFromRatio]],
-  '%EL': [['/', percentFromRatio]],
-  '%': [['/', percentFromRatio]],
-};
-
 const WELL_KNOWN: ReadonlyMap<string, WellKnown> = new Map(
   namesOf(PROBE_QUANTITIES).map((quantity) => {
     const { unitCode, unit, low, high } = PROBE_QUANTITIES[quantity];
