@@ -90,6 +90,19 @@ export const PROBE_QUANTITIES = {
     ownPlace: false,
     words: /leaf.?wet|wetness|\bwet\b|n[aä]sse|mouillage|bagnatura|humectaci/,
   },
+  'medium/moisture': {
+    name: 'Moisture of the medium, by volume',
+    unitCode: '%',
+    unit: '%',
+    low: 0,
+    high: 100,
+    decimals: 1,
+    series: 'mediumMoisturePct',
+    ownPlace: false,
+    words: new RegExp(
+      `${both(ROOT, '(moist|humid|feucht|humed|umidit|vocht|water)').source}|moist|\\bvwc\\b`,
+    ),
+  },
   'air/humidity': {
     name: 'Relative humidity',
     unitCode: '%RH',

@@ -6,6 +6,7 @@ static const known_probe KNOWN[] = {
     {"outside/temperature", "Cel", -150000, 150000},
     {"air/temperature", "Cel", -150000, 150000},
     {"leaf/wetness", "/", 0, 1000},
+    {"medium/moisture", "%", 0, 100000},
     {"air/humidity", "%RH", 0, 105000},
     {"light/ppfd", "umol/m2/s", 0, 4000000},
     {"light/illuminance", "lx", 0, 200000000},
