@@ -148,6 +148,17 @@ export const PROBE_QUANTITIES = {
     onOff: true,
     words: /valve|mist|ventil\b|v[aá]lvula|\bvanne\b|valvola|\bklep\b/,
   },
+  'heat/power': {
+    name: 'Heating power',
+    unitCode: 'W',
+    unit: 'W',
+    low: 0,
+    high: 100_000,
+    decimals: 0,
+    series: 'heatPowerW',
+    ownPlace: false,
+    words: /power|watt|leistung|potencia|puissance|potenza|vermogen/,
+  },
   'battery/level': {
     name: 'Battery level',
     unitCode: '%EL',

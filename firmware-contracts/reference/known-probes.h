@@ -11,5 +11,6 @@ static const known_probe KNOWN[] = {
     {"light/ppfd", "umol/m2/s", 0, 4000000},
     {"light/illuminance", "lx", 0, 200000000},
     {"mist/valve", "/", 0, 1000},
+    {"heat/power", "W", 0, 100000000},
     {"battery/level", "%EL", 0, 100000},
 };

@@ -23,6 +23,8 @@ test.each([
   ['PPFD', 'light/ppfd'],
   ['leaf_wetness', 'leaf/wetness'],
   ['mistValve', 'mist/valve'],
+  ['Heizleistung W', 'heat/power'],
+  ['mat power', 'heat/power'],
   ['batt_pct', 'battery/level'],
   ['Soil moisture %', 'medium/moisture'],
   ['Bodenfeuchte', 'medium/moisture'],
