@@ -10,6 +10,7 @@ import './styles/section.css';
 import './styles/pages.css';
 import './styles/people.css';
 import './styles/span.css';
+import './styles/plain.css';
 import './styles/access.css';
 import './styles/hearing.css';
 import './styles/devices.css';

@@ -38,7 +38,7 @@ export function callPeople(record: AlarmRecord, context: TellContext): void {
   const before = store.people.calling(record.id) ?? NOT_CALLED;
   const roster = store.people.roster();
   const mutedWays =
-    record.rule === 'way-failing' ? store.people.failing().map(({ wayId }) => wayId) : undefined;
+    record.facts?.kind === 'way-failing' ? store.people.failing().map(({ wayId }) => wayId) : undefined;
   const { calling, calls, lookAgainMs } = callsNow(before, {
     ...{ record, roster, nowMs, zone: settings.timeZone },
     ...(mutedWays === undefined ? {} : { mutedWays }),

@@ -1,6 +1,6 @@
 import { alarmTopic, HEARTBEAT_TOPIC, placeNowTopic } from '../../firmware-contracts/v1/topics.ts';
-import { ALARM_RULES } from '../../shared/model/alarm-rules.ts';
 import type { Place } from '../../shared/model/place.ts';
+import { ALARM_RULES } from '../../shared/rules/rules.ts';
 import { alarmWords } from '../../shared/words/alarm.ts';
 import { type AlarmRecord, newAlarm } from '../domain/alarms/record.ts';
 import type { Bus, LiveFeed } from '../ports.ts';

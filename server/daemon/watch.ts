@@ -1,7 +1,7 @@
 import { Fault } from '../../shared/faults.ts';
 import type { NewClockJump } from '../../shared/model/clock.ts';
 import type { Place } from '../../shared/model/place.ts';
-import { LOOK_UP_EVERY_MS } from '../domain/alarms/looks.ts';
+import { newestLookMs } from '../domain/alarms/looks.ts';
 import {
   type AlarmRecord,
   type AlarmStep,
@@ -19,7 +19,7 @@ import type { FindingsDesk } from './findings.ts';
 import { alarmsOf, guarded } from './guard.ts';
 import type { Halves } from './halves.ts';
 import { isOfRecord } from './inbox.ts';
-import { type JudgedStep, judgeLookedUp, judgeTime, momentsOf } from './judge.ts';
+import { type JudgedStep, judgeLookedUp, judgeTime } from './judge.ts';
 import { lookedUp } from './looked-up.ts';
 import { installationStep, type Trouble } from './of-installation.ts';
 import { peopleTurn } from './people-turn.ts';
@@ -183,27 +183,22 @@ function lookedUpNow(context: WatchContext): JudgedStep[] {
 }
 
 function lookedUpAt(place: Place, context: WatchContext): JudgedStep[] {
-  const { nowMs } = context;
-  const moment = { ...momentsOf(place, context)(nowMs), nowMs };
-  const found = lookedUp(place, moment, context.query);
+  const found = lookedUp(place, newestLookMs(context.nowMs), context.query);
   return found.flatMap(({ rule, sample }) => judgeLookedUp(rule, { place, sample }, context) ?? []);
 }
 
-/** The place that was looked up longest ago, once that is due; places take turns, one a turn, so that no turn of the watch is long. */
+/** A place whose look is due; places take turns, one a turn, so that no turn is long. */
 function placeToLookUp({ world, lookedUpMs, nowMs }: WatchContext): Place | null {
-  let longest: Place | null = null;
-  let longestMs = nowMs - LOOK_UP_EVERY_MS;
+  const dueMs = newestLookMs(nowMs);
   for (const place of world.places.values()) {
     const knownMs = lookedUpMs.get(place.id) ?? 0;
     // later than now: by a clock that was ahead
-    const atMs = knownMs > nowMs ? 0 : knownMs;
-    // a place that tells nothing has nothing to look up
-    if (atMs > longestMs || nowMs - world.newestMs(place.id) > place.settings.maxGapMs) continue;
-    longest = place;
-    longestMs = atMs - 1;
+    if (knownMs >= dueMs && knownMs <= nowMs) continue;
+    lookedUpMs.set(place.id, dueMs);
+    // a place that reports nothing has nothing to look up
+    if (nowMs - world.newestMs(place.id) <= place.settings.maxGapMs) return place;
   }
-  if (longest) lookedUpMs.set(longest.id, nowMs);
-  return longest;
+  return null;
 }
 
 function ofTime(record: AlarmRecord, { nowMs }: WatchContext): AlarmStep | null {

@@ -1,9 +1,10 @@
 import { invariant } from '../../shared/faults.ts';
-import type { AlarmRule } from '../../shared/model/alarm-rules.ts';
 import type { Place } from '../../shared/model/place.ts';
 import type { Probe } from '../../shared/model/probe.ts';
 import type { Targets, TargetsFrom } from '../../shared/model/targets.ts';
+import type { AlarmRule } from '../../shared/rules/rules.ts';
 import { type Annunciated, FLOOD_REMEMBERED_MS } from '../domain/alarms/flood.ts';
+import type { Sample } from '../domain/alarms/limit-alarm.ts';
 import { type AlarmRecord, alarmId, newAlarm } from '../domain/alarms/record.ts';
 import { WHOLE_PLACE } from '../domain/alarms/signals.ts';
 import { TRAIL_OVER_MS, type Trail, withStep } from '../domain/alarms/trail.ts';
@@ -26,6 +27,8 @@ export class World {
   readonly alarms = new Map<string, AlarmRecord>();
   /** the last hour of each root-zone probe, thinned */
   readonly trails = new Map<number, Trail>();
+  /** the newest look into the record of each alarm that rests on one, by its id */
+  readonly looks = new Map<string, Sample>();
   /** the cadence of each probe as it is kept, ms */
   readonly cadencesKept = new Map<number, number>();
   /** probes known from a file alone */
@@ -52,7 +55,8 @@ export class World {
 
   /** Reads everything again, as after a start; also the way back after a commit that failed. */
   reload(): void {
-    for (const map of [this.places, this.probes, this.heard, this.alarms, this.trails]) map.clear();
+    for (const map of [this.places, this.probes, this.heard, this.alarms, this.trails, this.looks])
+      map.clear();
     for (const map of [this.#probesByName, this.#probesByPlace, this.#histories]) map.clear();
     this.#probesByDevice.clear();
     this.archived = new ArchivedIndex(this.#store.archive.names());

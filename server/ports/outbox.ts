@@ -1,4 +1,4 @@
-import type { AlarmPriority } from '../../shared/model/alarm-rules.ts';
+import type { AlarmPriority } from '../../shared/rules/rules.ts';
 
 export type NewMessage = {
   readonly key: string;

@@ -1,5 +1,5 @@
 import type { Alarm, AlarmState, AlarmTransition } from '../../shared/model/alarm.ts';
-import type { AlarmPriority } from '../../shared/model/alarm-rules.ts';
+import type { AlarmPriority } from '../../shared/rules/rules.ts';
 
 export const TRANSITION_WORDS: Readonly<Record<AlarmTransition, string>> = {
   raised: 'raised',

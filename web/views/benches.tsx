@@ -28,7 +28,7 @@ export function Benches() {
         {line.clauses.map(({ placeId, name, clause }) => (
           <span key={placeId}>
             {' '}
-            <a href={placeHref(placeId)}>{name}</a> {clause}.
+            <a href={placeHref(placeId)}>{name}</a>: {clause}.
           </span>
         ))}
         {line.rest && ` ${line.rest}`}

@@ -5,6 +5,7 @@ import { DayBars } from './day-bars.tsx';
 import { FindingsSection } from './findings.tsx';
 import { IfMay } from './if-may.tsx';
 import { NameForm } from './name-form.tsx';
+import { OtherReadings } from './other-readings.tsx';
 import { PlaceCard } from './place-card.tsx';
 import { RecordView } from './record.tsx';
 import { SettingsForm } from './settings-form.tsx';
@@ -34,6 +35,7 @@ export function PlacePage({ placeId }: { placeId: string }) {
         <ClimateMap place={place} />
         <DayBars place={place} />
       </div>
+      <OtherReadings place={place} />
       <FindingsSection placeId={place.id} />
       <TryPast key={place.id} place={place} />
       <TargetsForm place={place} />

@@ -1,5 +1,5 @@
 import type { AlarmTransition } from '../../../shared/model/alarm.ts';
-import { CHATTER_QUIET_MS, RE_ALARM_MS } from '../../../shared/model/alarm-rules.ts';
+import { CHATTER_QUIET_MS, RE_ALARM_MS } from '../../../shared/rules/rules.ts';
 import type { AlarmRecord, Chatter } from './record.ts';
 
 const MINUTE_MS = 60_000;

@@ -1,6 +1,6 @@
 import { medianOf } from '../../../shared/exposure/sample.ts';
 import type { AlarmTransition } from '../../../shared/model/alarm.ts';
-import type { AlarmPriority } from '../../../shared/model/alarm-rules.ts';
+import type { AlarmPriority } from '../../../shared/rules/rules.ts';
 import { ALARM_TARGETS, type AlarmQuality } from '../../../shared/wire/alarm-quality.ts';
 import { isChattering } from './chatter.ts';
 

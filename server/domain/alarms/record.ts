@@ -5,12 +5,8 @@ import {
   type AlarmTransition,
   MAX_SHELVE_MS,
 } from '../../../shared/model/alarm.ts';
-import {
-  type AlarmPriority,
-  type AlarmRule,
-  RE_ALARM_MS,
-  ruleSheet,
-} from '../../../shared/model/alarm-rules.ts';
+import { factsOnWire } from '../../../shared/rules/ceiling-alias.ts';
+import { type AlarmPriority, type AlarmRule, RE_ALARM_MS, RULES } from '../../../shared/rules/rules.ts';
 import type { Condition } from './condition.ts';
 import { alarmStep } from './machine.ts';
 
@@ -80,7 +76,7 @@ export function newAlarm(of: { placeId: string | null; rule: AlarmRule }): Alarm
     id: alarmId(of),
     placeId: of.placeId,
     rule: of.rule,
-    priority: ruleSheet(of.rule).priority,
+    priority: RULES[of.rule].priority,
     state: 'normal',
     conditions: {},
     raisedAtMs: null,
@@ -200,11 +196,12 @@ export function isAnnunciated(record: AlarmRecord, { nowMs }: { nowMs: number })
 
 /** The alarm as the page, the messages and the topics show it. */
 export function alarmView(record: AlarmRecord, placeName: string): Alarm {
-  const { conditions: _conditions, shelved, byDesign, outOfService, chatter, ...rest } = record;
+  const { conditions: _conditions, shelved, byDesign, outOfService, chatter, facts, ...rest } = record;
   const held = chatter?.held ?? null;
   const [suppression, suppressedReason] = suppressionOf(record);
   return {
     ...rest,
+    facts: factsOnWire(record.rule, facts),
     placeName,
     suppression,
     suppressedReason,

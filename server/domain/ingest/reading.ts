@@ -2,7 +2,7 @@ import { MAX_FUTURE_MS, RELATIVE_TIME_BELOW_S } from '../../../firmware-contract
 import { ACCEPTED_UNITS } from '../../../firmware-contracts/v1/units.ts';
 import type { ProbeQuantityName } from '../../../shared/quantities.ts';
 import { readName } from './name.ts';
-import type { WellKnown } from './quantity.ts';
+import { takesOnOff, type WellKnown } from './quantity.ts';
 import { pointerTo, quoted, type Refusal } from './refusal.ts';
 import type { Resolved } from './resolve.ts';
 
@@ -77,7 +77,7 @@ function kindFault({ record: { v, vs, vb, vd, s }, name }: Resolved, known: Well
     return { code: 'several-values', reason: `${quoted(name)} has more than one of v, vb, vs, vd` };
   if (v !== undefined) return null;
   if (vb !== undefined) {
-    if (known === null || known.quantity === 'mist/valve') return null;
+    if (known === null || takesOnOff(known)) return null;
     return {
       code: 'unsupported-value',
       reason: `${quoted(name)} measures; vb says only on or off`,

@@ -1,5 +1,5 @@
-import type { AlarmPriority } from '../../../shared/model/alarm-rules.ts';
 import type { NewWay } from '../../../shared/model/people.ts';
+import type { AlarmPriority } from '../../../shared/rules/rules.ts';
 
 /** Messages under way at one time: in all, by one contact method, to one host. Proposals of the project. */
 export const MOST_AT_ONCE = { all: 64, way: 4, host: 8 } as const;

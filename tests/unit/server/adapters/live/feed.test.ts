@@ -17,7 +17,10 @@ afterEach(() => close());
 async function feedOf(house: House): Promise<string> {
   const feed = createFeed({
     ...{ clock: house.hand.clock, timers: systemTimers, log: house.log },
-    admits: () => ({ stillHolds: () => true }),
+    admits: () => ({
+      viewer: { accountId: null, isOwner: true, address: '127.0.0.1' },
+      stillHolds: () => true,
+    }),
   });
   const server = createServer();
   feed.attach(server, house.daemon.queries);
