@@ -103,7 +103,12 @@ const near = fc.oneof(
   fc.constantFrom(0, -0, 0.0005, 1 / 3),
   fc.double({ noNaN: true, min: -7_200, max: 300 }),
 );
+/** A minute apart, hours ago, so that they are summed up: sums may go beyond any number. */
+const minuteByMinute = fc
+  .array(finite, { minLength: 2, maxLength: 9 })
+  .map((values) => packBytes(values.map((v, i) => ({ n: 'soil/moisture', v, t: 60 * i - 10_800 }))));
 const pack = fc.oneof(
+  { weight: 2, arbitrary: minuteByMinute },
   { weight: 5, arbitrary: recordsOf(fairTime).map(packBytes) },
   { weight: 5, arbitrary: withBase(based, recordsOf(near)) },
   { weight: 2, arbitrary: withBase(wildBase, recordsOf(wildTime)) },
