@@ -7,6 +7,7 @@ import { silenceLimitMs } from '../domain/alarms/silence.ts';
 import { type Delivery, refusedDelivery } from '../domain/devices/delivery.ts';
 import type { Decoded, DecodedReading } from '../domain/ingest/decode.ts';
 import { withDelivery, withPromise, withReading } from '../domain/present/heard.ts';
+import { withLate } from '../domain/present/late.ts';
 import type { RawMessage, Store } from '../ports.ts';
 import { type AnnunciatorSettings, keepStep } from './annunciate.ts';
 import type { ClockWatch } from './clock/clock-watch.ts';
@@ -120,12 +121,14 @@ function takeReadings(
 ): void {
   const { stored, conflicts } = touched;
   const delivered = new Set<Probe>();
+  const newest = new Map<number, number>();
   const letIn = decoded.readings.filter((reading) => !leftOut(reading, placeId, context, touched));
   const inOrder = letIn.sort((a, b) => a.tMs - b.tMs);
   const judgedAtMs = context.accepted?.nowMs ?? message.arrivedAtMs;
   let together: Together = { tMs: 0, probes: [] };
   for (const reading of inOrder) {
     const probe = probeOf(reading, context, touched, placeId);
+    newest.set(probe.id, reading.tMs);
     if (reading.tMs !== together.tMs) {
       judgeTogether(together, judgedAtMs, context, touched);
       together = { tMs: reading.tMs, probes: [] };
@@ -137,6 +140,7 @@ function takeReadings(
   }
   judgeTogether(together, judgedAtMs, context, touched);
   for (const probe of delivered) noteDelivery(probe, message.arrivedAtMs, context);
+  for (const [probeId, tMs] of newest) noteLate(probeId, { tMs, arrivedAtMs: message.arrivedAtMs }, context);
   touched.deliveries.push({
     ...{ device: decoded.device, arrivedAtMs: message.arrivedAtMs, newestMs: inOrder.at(-1)?.tMs ?? null },
     ...{ readings: inOrder.length, stored: touched.stored - stored },
@@ -252,6 +256,17 @@ function noteDelivery(probe: Probe, arrivedAtMs: number, { world, store }: Inges
   if (cadenceMs === null || !isAnother(world.cadencesKept.get(probe.id) ?? null, cadenceMs)) return;
   store.journal.noteProgress({ probeId: probe.id, cadenceMs });
   world.cadencesKept.set(probe.id, cadenceMs);
+}
+
+/** Repeats count too: a device that sends anew what it kept is alive. */
+function noteLate(
+  probeId: number,
+  { tMs, arrivedAtMs }: { readonly tMs: number; readonly arrivedAtMs: number },
+  { world }: IngestContext,
+): void {
+  const liveMs = silenceLimitMs({ cadenceMs: world.heard.get(probeId)?.cadenceMs ?? null });
+  const late = withLate(world.late.get(probeId) ?? null, { arrivedAtMs, lagMs: arrivedAtMs - tMs, liveMs });
+  if (late !== null) world.late.set(probeId, late);
 }
 
 function isAnother(keptMs: number | null, nowMs: number): boolean {

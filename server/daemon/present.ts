@@ -67,7 +67,9 @@ export function nowOf(place: Place, context: QueryContext): PlaceNow {
     targets.dayBy?.kind === 'light'
       ? nightByLight(place, targets, context)
       : context.halves.nightAt(place, clock.nowMs());
-  return placeNow({ place, probes, targets, night, probesAssigned: world.probesOf(place.id).length });
+  const catchingUp = world.catchingUp(place.id, clock.nowMs()).size > 0;
+  const probesAssigned = world.probesOf(place.id).length;
+  return placeNow({ place, probes, targets, night, probesAssigned, catchingUp });
 }
 
 function nightByLight(place: Place, targets: Targets, context: QueryContext): boolean {

@@ -215,11 +215,12 @@ function ofDesign(record: AlarmRecord, context: WatchContext): AlarmStep | null 
 function silenceSteps(placeId: string, context: WatchContext): AlarmStep[] {
   const { world, nowMs, startedMs } = context;
   const record = world.alarm({ placeId, rule: 'no-data' });
+  const devices = world.catchingUp(placeId, nowMs);
   const probes = world.probesOf(placeId).flatMap((probe) => {
     const heard = world.heard.get(probe.id);
-    return heard && !world.fromFile.has(probe.id)
-      ? [{ ...probe, lastMs: heard.tMs, cadenceMs: heard.cadenceMs }]
-      : [];
+    if (!heard || world.fromFile.has(probe.id)) return [];
+    const { tMs: lastMs, cadenceMs } = heard;
+    return [{ ...probe, lastMs, cadenceMs, catchingUp: devices.has(probe.device) }];
   });
   if (probes.length === 0) return [];
   const step = withSilence(record, { probes, nowMs, startedMs });

@@ -10,6 +10,7 @@ import { WHOLE_PLACE } from '../domain/alarms/signals.ts';
 import { TRAIL_OVER_MS, type Trail, withStep } from '../domain/alarms/trail.ts';
 import { targetsAt, targetsInForce } from '../domain/places/targets-history.ts';
 import { type Heard, heardOnce } from '../domain/present/heard.ts';
+import { isCatchingUp, type Late } from '../domain/present/late.ts';
 import type { ArchiveScope, Store } from '../ports.ts';
 import { ArchivedIndex } from './lifecycle/archived-names.ts';
 
@@ -35,6 +36,8 @@ export class World {
   readonly fromFile = new Set<number>();
   /** names that are taken by what was archived or deleted */
   archived = new ArchivedIndex({ places: [], probes: [] });
+  /** probes whose readings arrive late; not in the record, so kept when that is read again */
+  readonly late = new Map<number, Late>();
   /** what people were told of lately, for telling a flood of alarms */
   annunciated: readonly Annunciated[] = [];
   /** what else must be made again from what was read */
@@ -163,6 +166,12 @@ export class World {
   /** Time of the newest reading of any probe of a place, ms since epoch; 0 before the first. */
   newestMs(placeId: string): number {
     return this.probesOf(placeId).reduce((max, { id }) => Math.max(max, this.heard.get(id)?.tMs ?? 0), 0);
+  }
+
+  /** The devices of a place that send what they kept, and are coming nearer to now, ms since epoch. */
+  catchingUp(placeId: string, nowMs: number): Set<string> {
+    const late = this.probesOf(placeId).filter(({ id }) => isCatchingUp(this.late.get(id), nowMs));
+    return new Set(late.map(({ device }) => device));
   }
 
   /** Takes a probe's newest reading. */

@@ -26,6 +26,8 @@ export type PlaceNow = {
   readonly probesTelling: number;
   readonly probesAssigned: number;
   readonly quantities: Readonly<Partial<Record<SeriesName, NowValue>>>;
+  /** true while a device of the place sends what it kept and is coming nearer to now; absent otherwise */
+  readonly catchingUp?: boolean;
 };
 
 export type PlaceSummary = Place & {

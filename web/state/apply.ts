@@ -156,5 +156,6 @@ export function agedPlace(place: PlaceSummary, nowMs: number): PlaceSummary {
   });
   const tells = aged.some(([, { state }]) => state !== 'stale');
   const probesTelling = tells ? place.now.probesTelling : 0;
-  return { ...place, now: { ...place.now, probesTelling, quantities: Object.fromEntries(aged) } };
+  const quantities = Object.fromEntries(aged);
+  return { ...place, now: { ...place.now, probesTelling, quantities, catchingUp: false } };
 }

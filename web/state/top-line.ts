@@ -41,6 +41,7 @@ function clauseOf(place: PlaceSummary, { alarms, nowMs }: Outlook): string {
   const found = CLAUSES.find(({ of, state }) => told[of]?.state === state);
   if (found) return found.clause;
   const stale = Object.values(told).some(({ state }) => state === 'stale');
+  if (stale && place.now.catchingUp) return 'is catching up with stored readings';
   return stale ? 'not reporting' : 'root zone was too cold in the last 24 h';
 }
 

@@ -187,7 +187,11 @@ export function PlaceCard({ place, large = false }: { place: PlaceSummary; large
       {alarms.map((alarm) => (
         <AlarmBlock key={alarm.id} alarm={alarm} />
       ))}
-      {alarms.length === 0 && <p class="say">{cardSentence(layers, day, reader.value)}</p>}
+      {alarms.length === 0 && (
+        <p class="say">
+          {cardSentence(layers, day, { ...reader.value, catchingUp: place.now.catchingUp === true })}
+        </p>
+      )}
       <LayerRow place={place} facts={facts.air} heightPx={heightPx} />
       <LayerRow place={place} facts={facts.vpd} heightPx={heightPx} />
       <Surface view={view} ticks={ticksOf(view, reader.value.timeZone)} />

@@ -27,6 +27,8 @@ export type NowQuestion = {
   readonly targets: Targets;
   readonly night: boolean;
   readonly probesAssigned: number;
+  /** a device of the place sends what it kept */
+  readonly catchingUp: boolean;
 };
 
 /** A value at a time, ms since epoch; stale when no probe of its position still tells. */
@@ -54,6 +56,7 @@ export function placeNow(question: NowQuestion): PlaceNow {
     probesTelling: probes.filter((probe) => probe.telling).length,
     probesAssigned: question.probesAssigned,
     quantities,
+    ...(question.catchingUp ? { catchingUp: true } : {}),
   };
 }
 

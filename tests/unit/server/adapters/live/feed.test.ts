@@ -16,6 +16,7 @@ afterEach(() => close());
 /** A feed on a free port over a house with many places. */
 async function feedOf(house: House): Promise<string> {
   const feed = createFeed({
+    turnedAway: () => undefined,
     ...{ clock: house.hand.clock, timers: systemTimers, log: house.log },
     admits: () => ({
       viewer: { accountId: null, isOwner: true, address: '127.0.0.1' },
