@@ -41,7 +41,7 @@ export type OwnBus = Bus & { recheck(): void; recordWritable(writable: boolean):
  */
 export async function startBroker(deps: BrokerDeps): Promise<OwnBus> {
   const clients = openCallers(deps);
-  const unanswered = openUnanswered(clients.cutOff, deps.every);
+  const unanswered = openUnanswered({ ...deps, cutOff: clients.cutOff });
   const retained = createRetainedRoom();
   const broker = await Aedes.createBroker({
     drainTimeout: DRAIN_TIMEOUT_MS,
