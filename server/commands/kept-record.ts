@@ -63,44 +63,40 @@ export type KeptRecord = {
  * Opens the record of a data folder; one that cannot be opened for writing is read, and memory stands in for it.
  * @throws Fault `store-damaged`, `store-failed`
  */
-export function openKeptRecord({ dataDir, ...edges }: OpenDeps): KeptRecord {
+export function openKeptRecord({ dataDir, clock, timers, log }: OpenDeps): KeptRecord {
   const reserve = reserveFile(dataDir);
-  const open = () => openRecord({ dataDir, nowMs: edges.clock.nowMs() });
-  const {
-    store: record,
-    checked,
-    why,
-  } = openedInAnyCase({ dataDir, open, ...edges }, () => reserve.giveUp());
-  const reopen = why === null ? null : { open: () => open().store, why };
-  const emergency = openEmergency({ record, reopen, reserve, ...edges });
-  emergency.turn();
-  return { record, emergency, checked };
-}
-
-type OpenDeps = {
-  readonly dataDir: string;
-  readonly clock: Clock;
-  readonly timers: Timers;
-  readonly log: Log;
-};
-type Opening = OpenDeps & { readonly open: () => { store: RecordStore; checked: boolean } };
-type Opened = { readonly store: RecordStore; readonly checked: boolean; readonly why: string | null };
-
-function openedInAnyCase({ open, dataDir, clock }: Opening, makeRoom: () => void): Opened {
   const file = recordFileIn(dataDir);
+  const open = () => openRecord({ dataDir, nowMs: clock.nowMs() });
   const isThere = holdsBytes(file);
+  const edges = { reserve, clock, timers, log };
   try {
-    return { ...open(), why: null };
+    const { store: record, checked } = open();
+    reserve.restore();
+    return { record, emergency: openEmergency({ record, ...edges }), checked };
   } catch (cause) {
     if (!isThere || !isRefusal(cause)) throw cause;
+    log.warn('the record cannot be opened for writing', { error: cause.message });
+    reserve.giveUp();
+    const { record, reopen } = openedAgain({ file, open, nowMs: clock.nowMs() });
+    const atStart = { why: cause.message, open: reopen };
+    return { record, emergency: openEmergency({ record, atStart, ...edges }), checked: true };
   }
-  makeRoom();
+}
+
+type OpenDeps = { readonly dataDir: string; readonly clock: Clock; readonly timers: Timers; readonly log: Log };
+type Opening = {
+  readonly file: string;
+  readonly open: () => { readonly store: RecordStore };
+  readonly nowMs: number;
+};
+
+/** With the reserve given up a full disk may take what opening writes; otherwise the record is read. */
+function openedAgain({ file, open, nowMs }: Opening) {
   try {
-    return { ...open(), why: null };
+    return { record: open().store, reopen: null };
   } catch (cause) {
     if (!isRefusal(cause)) throw cause;
-    const store = openUnwritable({ file, nowMs: clock.nowMs() });
-    return { store, checked: true, why: cause.message };
+    return { record: openUnwritable({ file, nowMs }), reopen: () => open().store };
   }
 }
 

@@ -24,6 +24,8 @@ export type Publisher = {
   /** resolves when the broker has acknowledged (PUBACK of QoS 1), or at once with QoS 0; rejects when the connection is lost */
   publish(message: Message): Promise<void>;
   close(): Promise<void>;
+  /** ends without waiting for what is not acknowledged */
+  abandon(): Promise<void>;
 };
 
 /**
@@ -48,6 +50,7 @@ export async function connectPublisher(
       await Promise.race([client.publishAsync(topic, payload, { qos, retain }), lost.promise]);
     },
     close: () => client.endAsync(),
+    abandon: () => client.endAsync(true),
   };
 }
 

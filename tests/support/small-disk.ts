@@ -13,7 +13,12 @@ export type SmallDisk = {
   fill(): void;
   /** gives the room back */
   free(): void;
+  /** makes a disk that is read-only writable */
+  remount(): void;
 };
+
+/** A disk that holds a record already: the folder it is copied from, and how the daemon finds the disk. */
+export type PreparedDisk = { readonly from: string; readonly as: 'full' | 'read-only' };
 
 export type SmallDiskKind = 'a file system of 6 MB of its own' | 'a limit on the size of files';
 
@@ -46,20 +51,38 @@ export function startOnSmallDisk(options: {
   readonly kind: SmallDiskKind;
   readonly folder: string;
   readonly settings: Readonly<Record<string, string>>;
+  readonly prepared?: PreparedDisk;
 }): SmallDisk {
-  const { kind, folder, settings } = options;
+  const { kind, folder, settings, prepared } = options;
   const env = plainEnvironment({ ...settings, STRIKEWELL_DATA_DIR: folder });
   const serve = [process.execPath, LAUNCHER, 'serve'];
   if (kind === 'a limit on the size of files') {
     const child = startChild({ command: process.execPath, args: serve.slice(1), env });
-    return { child, dataDir: folder, ...fileLimit(child.pid) };
+    return { child, dataDir: folder, ...fileLimit(child.pid), remount: () => undefined };
   }
-  const mount = 'mount -t tmpfs -o size=6m tmpfs "$0" && exec "$@"';
+  const mount = `mount -t tmpfs -o size=${prepared === undefined ? 6 : 24}m tmpfs "$0" && ${PREPARE[prepared?.as ?? 'empty']} exec "$@"`;
   const args = [...(unshare ?? []), 'sh', '-c', mount, folder, ...serve];
-  const child = startChild({ command: 'unshare', args, env });
+  const from = prepared === undefined ? {} : { FROM: prepared.from };
+  const child = startChild({ command: 'unshare', args, env: { ...env, ...from } });
   const dataDir = `/proc/${child.pid}/root${folder}`;
-  return { child, dataDir, ...filler(join(dataDir, 'filler')) };
+  const remount = () => {
+    const enter = [
+      '-t',
+      String(child.pid),
+      ...(unshare?.includes('-r') ? ['-U', '--preserve-credentials'] : []),
+    ];
+    const { status, stderr } = spawnSync('nsenter', [...enter, '-m', 'mount', '-o', 'remount,rw', folder]);
+    if (status !== 0) throw new Error(`remounting failed: ${String(stderr)}`);
+  };
+  return { child, dataDir, ...filler(join(dataDir, 'filler')), remount };
 }
+
+/** What is done in the shell before the daemon is started, by how it is to find the disk. */
+const PREPARE = {
+  empty: '',
+  full: 'cp -a "$FROM/." "$0" && { cat /dev/zero > "$0/filler"; true; } &&',
+  'read-only': 'cp -a "$FROM/." "$0" && mount -o remount,ro "$0" &&',
+} as const;
 
 function filler(path: string): Pick<SmallDisk, 'fill' | 'free'> {
   return {

@@ -13,8 +13,8 @@ const FIRST_WAIT_MS = 30_000;
 
 export type EmergencyDeps = {
   readonly record: RecordStore;
-  /** opens the record for writing; given where it could be opened for reading only, and why */
-  readonly reopen?: { readonly open: () => RecordStore; readonly why: string } | null;
+  /** given where the record cannot be written at the start: why, and what opens it for writing unless it is so */
+  readonly atStart?: { readonly why: string; readonly open: (() => RecordStore) | null } | null;
   readonly reserve?: Reserve | null;
   readonly clock: Clock;
   readonly timers: Timers;
@@ -40,7 +40,8 @@ export type Emergency = ReturnType<typeof openEmergency>;
 export function openEmergency(deps: EmergencyDeps) {
   const { clock, timers, log, reserve = null } = deps;
   const listeners: ((writable: boolean) => void)[] = [];
-  let { record, reopen = null } = deps;
+  let record = deps.record;
+  let reopen = deps.atStart?.open ?? null;
   let memory: InMemory | null = null;
   /** read from until memory is left */
   let closeLater: RecordStore | null = null;
@@ -118,7 +119,7 @@ export function openEmergency(deps: EmergencyDeps) {
   const openAgain = (): boolean => {
     if (reopen === null) return true;
     try {
-      const again = reopen.open();
+      const again = reopen();
       closeLater = record;
       record = again;
       reopen = null;
@@ -153,7 +154,7 @@ export function openEmergency(deps: EmergencyDeps) {
     touch: () => record.touch(),
     close: () => record.close(),
   };
-  if (reopen !== null) enter(reopen.why);
+  if (deps.atStart) enter(deps.atStart.why);
 
   return {
     store,
