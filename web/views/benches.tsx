@@ -4,9 +4,11 @@ import { placeHref } from '../state/route.ts';
 import { wasColdAtRoot } from '../state/sentence.ts';
 import { topLine } from '../state/top-line.ts';
 import { known, nowMs, places, reader, traces } from '../state.ts';
+import { ArchiveLead } from './archive-lead.tsx';
 import { DemoProgress } from './demo-switch.tsx';
 import { FirstRun } from './first-run.tsx';
 import { PlaceCard } from './place-card.tsx';
+import { WaitingSection } from './waiting.tsx';
 
 /** Every place as a section, worst first, under one line that says what needs a hand now. */
 export function Benches() {
@@ -43,6 +45,10 @@ export function Benches() {
         {sorted.map((place) => (
           <PlaceCard key={place.id} place={place} />
         ))}
+      </div>
+      <div class="benches-lead">
+        <WaitingSection />
+        <ArchiveLead />
       </div>
     </>
   );

@@ -4,8 +4,8 @@ import { placePatchSchema } from '../../../../shared/model/place.ts';
 import { targetsSchema } from '../../../../shared/model/targets.ts';
 import { SERIES_QUANTITIES, type SeriesQuantityName } from '../../../../shared/quantities.ts';
 import type { Orders, Queries } from '../../../ports.ts';
-import { detailRoutes, readThermalLimits } from './details.ts';
 import { pageOf, readPaging } from '../paging.ts';
+import { detailRoutes, readThermalLimits } from './details.ts';
 import { readBody, readInstant, readSpan } from './read.ts';
 
 /** Most points a series may be thinned to. */
