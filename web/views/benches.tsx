@@ -1,4 +1,5 @@
 import { alarmWords } from '../../shared/words/alarm.ts';
+import { waitingHeadline } from '../state/lifecycle.ts';
 import { houseAlarms, worstFirst } from '../state/rank.ts';
 import { placeHref } from '../state/route.ts';
 import { wasColdAtRoot } from '../state/sentence.ts';
@@ -20,6 +21,7 @@ export function Benches() {
   );
   const outlook = { alarms, nowMs: nowMs.value, coldAtRoot: new Set(cold.map(({ id }) => id)) };
   const sorted = worstFirst(shown, outlook);
+  const waiting = waitingHeadline(known.value.house?.waiting?.devices ?? 0);
   const line = topLine(sorted, outlook);
   return (
     <>
@@ -34,6 +36,12 @@ export function Benches() {
           </span>
         ))}
         {line.rest && ` ${line.rest}`}
+        {waiting && (
+          <span>
+            {' '}
+            <a href="#/devices">{waiting}</a>
+          </span>
+        )}
         {houseAlarms(outlook).map((alarm) => (
           <span key={alarm.id}>
             {' '}

@@ -31,6 +31,11 @@ export function DeviceCard(props: CardProps) {
       <p>
         {presenceWords(row, at)} <Places row={row} />
       </p>
+      {row.archived && (
+        <p class="problem">
+          <a href="#/archived">Archived</a>: what it sends is not stored.
+        </p>
+      )}
       {row.second && (
         <p class="problem" data-testid="second-client">
           {secondWords(row.second)}
