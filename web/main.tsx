@@ -15,6 +15,7 @@ import './styles/access.css';
 import './styles/hearing.css';
 import './styles/devices.css';
 import './styles/checks.css';
+import './styles/lifecycle.css';
 import { askQuietPlaces, followLive, renewOldTraces } from './traces.ts';
 import { App } from './views/app.tsx';
 

@@ -167,7 +167,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const house = () => ({
     ...houseFacts(deps, counts),
     flood: floodFacts(world, clock.nowMs()),
-    waiting: lifecycle.facts(),
+    ...lifecycle.facts(),
   });
   const queryContext = { world, store, clock, halves, timeZone, sourceText: deps.sourceText, house };
   const findings = createFindings(queryContext);

@@ -64,6 +64,7 @@ export type ArchivedNames = {
 /** The archive: what is in it is in no list of places, probes and alarms. Changes happen inside a transaction. */
 export type ArchiveRecord = {
   items(): ArchiveItem[];
+  count(): number;
   item(id: number): ArchiveItem | null;
   add(item: Omit<ArchiveItem, 'id'>, scope: ArchiveScope): ArchiveItem;
   /** Keeps another state, its time, who ordered it, and the days counted. */

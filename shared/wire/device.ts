@@ -56,6 +56,8 @@ export type DeviceRow = {
   } | null;
   readonly probes: number;
   readonly places: readonly string[];
+  /** present when all its probes are in the archive: what it sends is not stored */
+  readonly archived?: boolean;
   /** the last sign of life: a pack, a status, a connection that is open, else its newest reading */
   readonly seenAt: string | null;
   /** open ones at the embedded broker; an outside one tells of none */

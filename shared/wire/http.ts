@@ -138,6 +138,7 @@ export type HouseFacts = {
   readonly flood?: FloodFacts | null;
   /** new devices that wait until somebody accepts them, and devices that were ignored */
   readonly waiting?: { readonly devices: number; readonly ignored: number };
+  readonly archive?: { readonly items: number };
 };
 
 /** A flood of alarms: what was told in the last ten minutes. */

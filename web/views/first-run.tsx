@@ -1,11 +1,13 @@
 import { access } from '../access.ts';
 import { firstPackCommand } from '../state/broker.ts';
 import { known } from '../state.ts';
+import { ArchiveLead } from './archive-lead.tsx';
 import { Copyable } from './copyable.tsx';
 import { DemoSwitch } from './demo-switch.tsx';
 import { IfMay } from './if-may.tsx';
 import { SafetyWords } from './safety.tsx';
 import { MisspeltNotice } from './unread.tsx';
+import { WaitingSection } from './waiting.tsx';
 
 /** What a house without a place shows: how to connect the first sensor, or an invented place to look at. */
 export function FirstRun() {
@@ -19,6 +21,8 @@ export function FirstRun() {
         A place appears here by itself with the first readings of a device. Nothing has to be set up before;
         names and targets can be changed at any time.
       </p>
+      <WaitingSection />
+      <ArchiveLead />
       <section>
         <h2>Connect the first sensor</h2>
         <p>

@@ -1,4 +1,5 @@
 import { places } from '../state.ts';
+import { ArchiveButtons } from './archive-buttons.tsx';
 import { CheckNote } from './check-note.tsx';
 import { ClimateMap } from './climate-map.tsx';
 import { DayBars } from './day-bars.tsx';
@@ -43,6 +44,21 @@ export function PlacePage({ placeId }: { placeId: string }) {
       <IfMay route="patch /api/v1/places/{id}">
         <NameForm place={place} />
       </IfMay>
+      <IfMay route="post /api/v1/places/{id}/archive">
+        <ArchivePlace placeId={place.id} name={place.name} />
+      </IfMay>
     </div>
+  );
+}
+
+function ArchivePlace({ placeId, name }: { readonly placeId: string; readonly name: string }) {
+  const gone = () => {
+    location.hash = '#/archived';
+  };
+  return (
+    <details class="archive-place">
+      <summary>Archive or delete</summary>
+      <ArchiveButtons target={{ kind: 'place', id: placeId }} name={name} gone={gone} />
+    </details>
   );
 }

@@ -54,7 +54,7 @@ export async function startBroker(given: BrokerDeps): Promise<OwnBus> {
   const deps: Opened = { ...given, limits, valve: createValve(limits) };
   const { timers, log } = deps;
   const clients = openCallers(deps);
-  const unanswered = openUnanswered({ ...deps, cutOff: clients.cutOff });
+  const unanswered = openUnanswered({ ...deps, every: timers.every, cutOff: clients.cutOff });
   const broker = await createBroker(deps, { clients, unanswered });
   const doorway = createDoorway({
     limits,

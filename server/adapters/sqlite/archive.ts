@@ -14,6 +14,7 @@ function statements(db: Db) {
   return {
     items: db.prepare<[], Row>(`SELECT ${COLUMNS} FROM archive_item ORDER BY id`),
     item: db.prepare<[number], Row>(`SELECT ${COLUMNS} FROM archive_item WHERE id = ?`),
+    count: db.prepare<[], number>('SELECT count(*) FROM archive_item').pluck(),
     add: db.prepare(
       `INSERT INTO archive_item (kind, name, state, since_ms, by_name, counted_days, counted_ms, body)
        VALUES (?, ?, ?, ?, ?, ?, ?, ?)`,
@@ -61,6 +62,7 @@ export function sqliteArchive(db: Db, parts: RemovalParts): ArchiveRecord {
   };
   return {
     items: () => sql.items.all().map(itemOf),
+    count: () => sql.count.get() ?? 0,
     item(id) {
       const row = sql.item.get(id);
       return row ? itemOf(row) : null;

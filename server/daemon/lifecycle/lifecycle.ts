@@ -1,3 +1,4 @@
+import type { HouseFacts } from '../../../shared/wire/http.ts';
 import type {
   ArchiveDesk,
   ArchiveItem,
@@ -37,8 +38,8 @@ export type Lifecycle = {
   readonly archive: ArchiveDesk;
   /** Counts readings that were left out, since the start. */
   noteLeftOut(leftOut: ReadonlyMap<number, number>): void;
-  /** Devices that wait, for those who are told what the house is like. */
-  facts(): { readonly devices: number; readonly ignored: number };
+  /** Devices that wait, and what is archived, for those who are told what the house is like. */
+  facts(): Required<Pick<HouseFacts, 'waiting' | 'archive'>>;
   start(): () => void;
 };
 
@@ -48,11 +49,16 @@ export function createLifecycle(deps: LifecycleDeps): Lifecycle {
   const leftOut = new Map<number, number>();
   const archiving: ArchiveContext = { ...deps, leftOut: (itemId) => leftOut.get(itemId) ?? 0 };
   const archive = createArchiveDesk(archiving);
+  const afterwards = <T>(result: T): T => {
+    deps.houseChanged();
+    return result;
+  };
   let soon: () => void = () => undefined;
   const gone = (item: ArchiveItem) => {
     leftOut.delete(item.id);
     world.archived = new ArchivedIndex(store.archive.names());
     for (const { id } of item.body.contents.places) deps.placeChanged(id);
+    deps.houseChanged();
     deps.log.info('what was deleted is removed for good', { kind: item.kind, name: item.name });
   };
   return {
@@ -63,6 +69,9 @@ export function createLifecycle(deps: LifecycleDeps): Lifecycle {
     }),
     archive: {
       ...archive,
+      archive: (target, who) => afterwards(archive.archive(target, who)),
+      delete: (target, who) => afterwards(archive.delete(target, who)),
+      restore: (id) => afterwards(archive.restore(id)),
       deleteItem(id, order) {
         const view = archive.deleteItem(id, order);
         if (order.now) soon();
@@ -75,7 +84,8 @@ export function createLifecycle(deps: LifecycleDeps): Lifecycle {
     facts() {
       const devices = store.waiting.devices();
       const ignored = devices.filter(({ state }) => state === 'ignored').length;
-      return { devices: devices.length - ignored, ignored };
+      const waiting = { devices: devices.length - ignored, ignored };
+      return { waiting, archive: { items: store.archive.count() } };
     },
     start() {
       const removal = startRemoval({ ...deps, gone });
