@@ -13,6 +13,7 @@ import { roomNow } from '../daemon/room.ts';
 import { isLoopback } from '../domain/access/address.ts';
 import { type Examined, findings } from '../domain/doctor/findings.ts';
 import type { Finding } from '../domain/doctor/line.ts';
+import { pageState } from '../page-state.ts';
 import { roomOf } from './backup.ts';
 import type { Command } from './command.ts';
 import { recordFileIn } from './record-file.ts';
@@ -56,6 +57,7 @@ async function examine(settings: Settings): Promise<Examined> {
     access: record && record.damage === null ? standingOf(settings, record.file) : null,
     backups: { count: finished.length, newestMs: newest?.atMs ?? null, dailyAt: backupAt },
     newestBackup: newest && folder.pathOf(newest.name),
+    page: pageState(),
     room: record && { ...roomNow(roomDeps), readings: keptOf(settings, record) },
   };
 }

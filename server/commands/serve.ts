@@ -20,6 +20,7 @@ import { createSeal } from '../adapters/system/seal.ts';
 import type { Settings } from '../config.ts';
 import { createDaemon, type Daemon } from '../daemon/daemon.ts';
 import { createDemo, type Demo } from '../daemon/demo.ts';
+import { PAGE_DIR, pageState } from '../page-state.ts';
 import type { Bus, Keep, ListenAt, Log } from '../ports.ts';
 import type { Going } from './command.ts';
 import { openDevices, secureAddressOf } from './devices.ts';
@@ -65,7 +66,8 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
   const deviceBroker = outside ?? { url: `mqtt://${urlHost(host)}:${settings.mqttPort}` };
   const feed = createFeed({ clock, timers, log, admits: front.doorkeeper.admits });
   const broker = { address: withoutSecrets(deviceBroker.url), embedded: outside === null };
-  const edges = () => ({ ...edgeFacts(late, broker), ...keeping.facts() });
+  const page = pageState();
+  const edges = () => ({ ...edgeFacts(late, broker), ...keeping.facts(), page });
   const ways = openWays(settings, keep);
   const ping = settings.pingUrl === null ? null : createPing(settings.pingUrl);
   const links = { publicUrl: settings.publicUrl, seal: createSeal(keptSecret(keep, LINK_KEY_KEPT_AS)) };
@@ -81,14 +83,13 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
   const demo = createDemo({ world, store, sheet, clock, timers, log, keep, timeZone, connect, placeChanged });
   late.demo = demo;
   const orders = { ...daemon.orders, startDemo: demo.start, removeDemo: demo.remove };
-  const pageDir = join(root, 'web/dist');
   const { httpPort: port } = settings;
   const { nowMs } = clock;
   const { access, doorkeeper, tls, secure } = front;
   const onChange = () => late.recheck();
   const devices = openDevices(settings, { daemon, store, secure, broker, onChange });
   const server = await startHttp({
-    ...{ host, port, queries, orders, people, checks, backups, exchange, log, pageDir, nowMs },
+    ...{ host, port, queries, orders, people, checks, backups, exchange, log, pageDir: PAGE_DIR, nowMs },
     ...{ access, doorkeeper, tls, hearing, devices },
   });
   feed.attach(server, queries);

@@ -74,7 +74,7 @@ export type DaemonDeps = {
   /** listens at an outside broker; null at the embedded one, which tells by itself */
   readonly listenAt?: ListenAt | null;
   /** facts of the house that the edges know */
-  readonly edges: () => Pick<HouseFacts, 'version' | 'broker' | 'demo' | 'backup' | 'room'>;
+  readonly edges: () => Pick<HouseFacts, 'version' | 'broker' | 'demo' | 'backup' | 'room' | 'page'>;
 };
 
 export type Daemon = {

@@ -16,6 +16,7 @@ import type {
   Queries,
 } from '../../ports.ts';
 import type { Doorkeeper } from './doorkeeper.ts';
+import { sayNoPage } from './no-page.ts';
 import { openapi } from './openapi.ts';
 import { accessRoutes } from './routes/access.ts';
 import { alarmRoutes } from './routes/alarms.ts';
@@ -123,6 +124,7 @@ function createApp(deps: HttpDeps): Express {
     '/assets',
     express.static(`${deps.pageDir}/assets`, { immutable: true, maxAge: '1y', index: false }),
   );
+  app.use(sayNoPage(deps.pageDir));
   app.use(express.static(deps.pageDir, { maxAge: 0 }));
   app.get('/{*path}', (_request, response) => response.sendFile('index.html', { root: deps.pageDir }));
   app.use(answerFault(deps.log));
