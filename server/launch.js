@@ -15,16 +15,16 @@ async function launch(argv) {
   if (command === 'serve' || command === 'demo') await startAgainLeanly();
   const { enableCompileCache } = await import('node:module');
   enableCompileCache();
-  if (['serve', 'demo', 'dev'].includes(command)) await readyPage({ watch: command === 'dev' });
+  if (['serve', 'demo', 'dev'].includes(command)) await preparePage({ watch: command === 'dev' });
   const { main } = await import('./main.ts');
   await main(command === 'dev' ? ['serve', ...rest] : argv);
 }
 
-/** A page that is old or missing is said once, and stops nothing: somebody sleeps because this runs. */
-async function readyPage({ watch }) {
-  const { pageComplaint, watchPage } = await import('./page.js');
-  const complaint = pageComplaint();
-  if (complaint !== null) console.error(complaint);
+/** Whatever page there is, the daemon starts: what it watches matters more. */
+async function preparePage({ watch }) {
+  const { readyPage, watchPage } = await import('./page.ts');
+  const warning = readyPage();
+  if (warning !== null) console.error(warning);
   if (watch) watchPage();
 }
 

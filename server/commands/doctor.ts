@@ -15,6 +15,7 @@ import { isLoopback } from '../domain/access/address.ts';
 import { type Examined, findings } from '../domain/doctor/findings.ts';
 import type { Finding } from '../domain/doctor/line.ts';
 import { KEPT_AS, readKept } from '../domain/topics/kept.ts';
+import { pageState } from '../page-state.ts';
 import { roomOf } from './backup.ts';
 import type { Command } from './command.ts';
 import { recordFileIn } from './record-file.ts';
@@ -59,6 +60,7 @@ async function examine(settings: Settings): Promise<Examined> {
     access: record && record.damage === null ? standingOf(settings, record.file) : null,
     backups: { count: finished.length, newestMs: newest?.atMs ?? null, dailyAt: backupAt },
     newestBackup: newest && folder.pathOf(newest.name),
+    page: pageState(),
     room: record && { ...roomNow(roomDeps), readings: keptOf(settings, record) },
   };
 }

@@ -26,6 +26,7 @@ import { guardedTimers } from '../daemon/emergency/guarded-timers.ts';
 import { heldNotes } from '../daemon/emergency/held-notes.ts';
 import { withinBudget } from '../domain/limits/budget.ts';
 import { LIMITS, type Limits } from '../domain/limits/table.ts';
+import { PAGE_DIR, pageState } from '../page-state.ts';
 import type { Bus, Keep, ListenAt, Log, Timers } from '../ports.ts';
 import type { Going } from './command.ts';
 import { openDevices, secureAddressOf } from './devices.ts';
@@ -84,7 +85,8 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
     limits,
   });
   const broker = { address: withoutSecrets(deviceBroker.url), embedded: outside === null };
-  const edges = () => ({ ...edgeFacts(late, broker), ...keeping.facts() });
+  const page = pageState();
+  const edges = () => ({ ...edgeFacts(late, broker), ...keeping.facts(), page });
   const keys = openKeys({ store, keep, settings, log, nowMs: clock.nowMs() });
   const sendHttp = openOutgoing();
   const ways = openWays(settings, { keys, sendHttp, closed: front.access.closed });
@@ -106,16 +108,14 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
   const demo = createDemo({ world, store, sheet, clock, timers, log, keep, timeZone, connect, placeChanged });
   late.demo = demo;
   const orders = { ...daemon.orders, startDemo: demo.start, removeDemo: demo.remove };
-  const pageDir = join(root, 'web/dist');
   const { httpPort: port } = settings;
   const { nowMs } = clock;
   const { access, doorkeeper, tls, secure } = front;
   const onChange = () => late.recheck();
   const devices = openDevices(settings, { daemon, store, secure, broker, onChange });
   const server = await startHttp({
-    ...{ host, port, queries, orders, people, checks, backups, exchange, log, pageDir, nowMs },
+    ...{ host, port, queries, orders, people, checks, backups, exchange, log, pageDir: PAGE_DIR, nowMs },
     ...{ access, doorkeeper, tls, hearing, devices, waiting, archive },
-    ...{ access, doorkeeper, tls, hearing, devices },
     limits,
     timers,
     trustedProxies: settings.trustedProxies,

@@ -95,7 +95,7 @@ export type DaemonDeps = {
   /** whether topics that nothing reads can be seen at the broker */
   readonly unreadSource?: () => UnreadAnswer['source'];
   /** facts of the house that the edges know */
-  readonly edges: () => Pick<HouseFacts, 'version' | 'broker' | 'demo' | 'backup' | 'room'>;
+  readonly edges: () => Pick<HouseFacts, 'version' | 'broker' | 'demo' | 'backup' | 'room' | 'page'>;
 };
 
 export type Daemon = {

@@ -117,6 +117,9 @@ export type RefusedPack = {
   readonly payload: string;
 };
 
+/** The built page: as its sources are, older than a source, or not there. */
+export type PageState = 'current' | 'older' | 'missing';
+
 export type HouseFacts = {
   readonly version: string;
   readonly timeZone: string;
@@ -134,6 +137,8 @@ export type HouseFacts = {
     readonly lastError: string | null;
   };
   readonly room: Room;
+  /** how the page stood when the daemon started; absent from versions before */
+  readonly page?: PageState;
   /** alarms come faster than one person can answer them; absent or null while they do not */
   readonly flood?: FloodFacts | null;
   /** new devices that wait until somebody accepts them, and devices that were ignored */

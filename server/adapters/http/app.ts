@@ -22,7 +22,7 @@ import type {
 } from '../../ports.ts';
 import { boundConnections, type ConnectionDeps } from './connections.ts';
 import type { Doorkeeper } from './doorkeeper.ts';
-import { withoutPage } from './no-page.ts';
+import { sayNoPage } from './no-page.ts';
 import { openapi } from './openapi.ts';
 import { accessRoutes } from './routes/access.ts';
 import { alarmRoutes } from './routes/alarms.ts';
@@ -167,8 +167,8 @@ function createApp(deps: HttpDeps, late: Late): Express {
     '/assets',
     express.static(`${deps.pageDir}/assets`, { immutable: true, maxAge: '1y', index: false }),
   );
+  app.use(sayNoPage(deps.pageDir));
   app.use(express.static(deps.pageDir, { maxAge: 0 }));
-  app.use(withoutPage(deps.pageDir));
   app.get('/{*path}', (_request, response) => response.sendFile('index.html', { root: deps.pageDir }));
   app.use(answerFault(deps.log));
   return app;

@@ -1,4 +1,4 @@
-import type { Room } from '../../../shared/wire/http.ts';
+import type { PageState, Room } from '../../../shared/wire/http.ts';
 import { bytesText } from '../../../shared/words/bytes.ts';
 import { keptWords } from '../../../shared/words/kept.ts';
 import type { KeptTopic } from '../topics/kept.ts';
@@ -64,6 +64,7 @@ export type Examined = {
   /** topics that nothing reads and that resemble ours, as the daemon last noted them */
   readonly misspelt?: readonly KeptTopic[];
   readonly newestBackup: string | null;
+  readonly page: PageState;
   readonly room: Room | null;
 };
 
@@ -81,7 +82,17 @@ export function findings(examined: Examined): Finding[] {
     ...(examined.access ? accessLines(examined.access) : []),
     backupLine(examined),
     ...(examined.room ? [roomLine(examined.room)] : []),
+    pageLine(examined.page),
   ];
+}
+
+function pageLine(page: PageState): Finding {
+  const found = {
+    current: 'built',
+    older: 'older than its sources; it is served as it is',
+    missing: 'not built; readings are recorded and people are notified without it',
+  }[page];
+  return line('built page', found, page === 'current' ? null : 'Run npm ci, then npm start.');
 }
 
 function running({ running: holder }: Examined): Finding {

@@ -30,6 +30,7 @@ const WELL: Examined = {
   access: null,
   backups: { count: 3, newestMs: NOW_MS - 6 * HOUR_MS, dailyAt: '03:30' },
   newestBackup: 'data/backups/b.db',
+  page: 'current',
   room: { databaseBytes: 6 * MB, freeBytes: 900 * MB, bytesPerDay: MB, daysLeft: 40 },
 };
 const hands = (examined: Examined) => findings(examined).filter(({ remedy }) => remedy !== null);
@@ -38,8 +39,8 @@ const facts = (change: Partial<NonNullable<typeof RECORD.facts>>): Examined => (
   record: { ...RECORD, facts: RECORD.facts && { ...RECORD.facts, ...change } },
 });
 
-test('of an installation that is well, 14 lines need no hand', () => {
-  expect(findings(WELL)).toHaveLength(14);
+test('of an installation that is well, 15 lines need no hand', () => {
+  expect(findings(WELL)).toHaveLength(15);
   expect(hands(WELL)).toEqual([]);
 });
 
@@ -50,6 +51,8 @@ describe('each thing that needs a hand is 1 line with its remedy', () => {
     room: WELL.room && { ...WELL.room, ...change },
   });
   const cases: readonly (readonly [string, Examined, string, string])[] = [
+    ['a page that is not built', { ...WELL, page: 'missing' }, 'built page', 'npm ci'],
+    ['a page older than its sources', { ...WELL, page: 'older' }, 'built page', 'npm ci'],
     ['nobody watches', { ...WELL, running: null, ports: [] }, 'daemon', 'strikewell serve'],
     ['our port is silent', { ...WELL, ports: port(false, true) }, 'port', 'restart'],
     ['your broker is silent', { ...WELL, ports: port(false, false) }, 'port', 'that broker runs'],
