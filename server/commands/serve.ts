@@ -9,11 +9,10 @@ import { startHttp } from '../adapters/http/app.ts';
 import { createFeed } from '../adapters/live/feed.ts';
 import { joinBroker, type OutsideBroker, type OutsideDeps, withoutSecrets } from '../adapters/mqtt/client.ts';
 import { listenTo } from '../adapters/mqtt/listener.ts';
-import { listenForMisspelt, type MisspeltListener } from '../adapters/mqtt/misspelt.ts';
+import type { MisspeltListener } from '../adapters/mqtt/misspelt.ts';
 import { connectDevice } from '../adapters/mqtt/publisher.ts';
 import { createPing } from '../adapters/notify/ping.ts';
 import { systemClock as clock, systemTimers as timers } from '../adapters/system/clock.ts';
-import { fileDescriptors } from '../adapters/system/descriptors.ts';
 import { fileKeep, openDataDir, readNamedFile } from '../adapters/system/files.ts';
 import { keptSecret } from '../adapters/system/kept-secret.ts';
 import { lockDataDir } from '../adapters/system/lock.ts';
@@ -22,13 +21,14 @@ import { createSeal } from '../adapters/system/seal.ts';
 import type { Settings } from '../config.ts';
 import { createDaemon, type Daemon } from '../daemon/daemon.ts';
 import { createDemo, type Demo } from '../daemon/demo.ts';
-import { withinBudget } from '../domain/limits/budget.ts';
-import { LIMITS, type Limits } from '../domain/limits/table.ts';
+import type { Limits } from '../domain/limits/table.ts';
 import type { Bus, Keep, ListenAt, Log } from '../ports.ts';
+import { credentialsOf, listenBeside, turnedAwayTo } from './beside.ts';
 import type { Going } from './command.ts';
 import { openDevices, secureAddressOf } from './devices.ts';
 import { type Front, openFront, urlHost } from './front.ts';
-import { openKeeping } from './keeping.ts';
+import { type Keeping, openKeeping } from './keeping.ts';
+import { limitsHere } from './limits.ts';
 import { openWays } from './ways.ts';
 
 const root = fileURLToPath(new URL('../../', import.meta.url));
@@ -66,16 +66,8 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
   const sheet = targetSheetSchema.parse(JSON.parse(readFileSync(SHEET, 'utf8')));
   const outside = outsideBroker(settings, () => clientId(keep));
   const deviceBroker = outside ?? { url: embeddedUrl(settings, front) };
-  const limits = withinBudget(LIMITS, fileDescriptors());
-  sayIfFew(limits, log);
-  const feed = createFeed({
-    clock,
-    timers,
-    log,
-    admits: front.doorkeeper.admits,
-    turnedAway: (why, address) => late.turnedAway(why, address),
-    limits,
-  });
+  const limits = limitsHere(log);
+  const feed = openFeed(front, { late, log, limits });
   const broker = { address: withoutSecrets(deviceBroker.url), embedded: outside === null };
   const edges = () => ({ ...edgeFacts(late, broker), ...keeping.facts() });
   const ways = openWays(settings, keep);
@@ -126,7 +118,38 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
   keeping.begin();
   announce(settings, { broker: deviceBroker.url, embedded: outside === null, secure });
 
-  const stop = async () => {
+  const stop = stopping({ demo, keeping, daemon, feed, late, bus, server, store, lock });
+  return { stop, broken: keeping.broken(stop) };
+}
+
+type FeedDeps = { readonly late: Late; readonly log: Log; readonly limits: Limits };
+
+function openFeed(front: Front, { late, log, limits }: FeedDeps) {
+  return createFeed({
+    clock,
+    timers,
+    log,
+    admits: front.doorkeeper.admits,
+    turnedAway: (why, address) => late.turnedAway(why, address),
+    limits,
+  });
+}
+
+type Stopping = {
+  readonly demo: Demo;
+  readonly keeping: Keeping;
+  readonly daemon: Daemon;
+  readonly feed: ReturnType<typeof createFeed>;
+  readonly late: Late;
+  readonly bus: Bus;
+  readonly server: Awaited<ReturnType<typeof startHttp>>;
+  readonly store: Keeping['store'];
+  readonly lock: Serving['lock'];
+};
+
+/** Ends all that was begun, in good order. */
+function stopping({ demo, keeping, daemon, feed, late, bus, server, store, lock }: Stopping) {
+  return async () => {
     await demo.stop();
     await keeping.stop();
     daemon.stop();
@@ -138,7 +161,6 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
     store.close();
     lock.release();
   };
-  return { stop, broken: keeping.broken(stop) };
 }
 
 /** Edges that exist only after the daemon that asks about them. */
@@ -153,43 +175,12 @@ type Late = {
 
 const NOT_YET = { turnedAway: () => undefined, misspelt: null };
 
-/** What is refused at the page is counted with what is refused at the broker. */
-function turnedAwayTo({ devices }: Daemon): Late['turnedAway'] {
-  return (why, address) =>
-    devices.presence.door.turnedAway({
-      why,
-      caller: { clientId: '', device: null, address },
-      name: null,
-      topic: null,
-    });
-}
-
-function sayIfFew(limits: Limits, log: Log): void {
-  if (limits.mqttClientsInAll === LIMITS.mqttClientsInAll) return;
-  const { mqttClientsInAll: devices, httpConnectionsInAll: pages } = limits;
-  log.warn('few file descriptors: fewer connections are taken; raise the limit of open files', {
-    devices,
-    pages,
-  });
-}
-
 /** Where devices reach the embedded broker: encrypted, where the plain port is closed. */
 function embeddedUrl(settings: Settings, { secure }: Front): string {
   const { host, mqttPort } = settings;
   return mqttPort === null
     ? (secureAddressOf(settings, secure) ?? '')
     : `mqtt://${urlHost(host)}:${mqttPort}`;
-}
-
-/** Sees topics at an outside broker that nothing reads; who sent a message is known to that broker alone. */
-function listenBeside(outside: OutsideBroker, { foreign }: Daemon, log: Log): MisspeltListener {
-  return listenForMisspelt({
-    broker: credentialsOf(outside),
-    nowMs: clock.nowMs,
-    log,
-    heard: (message) =>
-      foreign.unread({ message, clientId: null, device: null, address: null, isSubscribed: true }),
-  });
 }
 
 type OwnDeps = {
@@ -280,13 +271,4 @@ function clientId(keep: ReturnType<typeof fileKeep>): string {
   const id = `strikewell-${crypto.randomUUID().slice(0, 8)}`;
   keep.write(CLIENT_ID_KEPT_AS, id);
   return id;
-}
-
-function credentialsOf({ url, username, password, ca }: OutsideBroker) {
-  return {
-    url,
-    ...(username === undefined ? {} : { username }),
-    ...(password === undefined ? {} : { password }),
-    ...(ca === undefined ? {} : { ca }),
-  };
 }

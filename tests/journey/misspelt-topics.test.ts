@@ -45,14 +45,14 @@ test('a technician misspells the topic: first page, Live messages and doctor nam
   await page.getByTestId('first-run').waitFor();
   await publish(daemon.mqttUrl, ['strikewell/1/w1/reading', 'strikewell/1/w1/reading', 'shed/lamp']);
   await page.getByTestId('misspelt-notice').waitFor({ timeout: 20_000 });
-  const notice = await page.getByTestId('misspelt-notice').innerText();
+  const notice = await page.getByTestId('misspelt-notice').textContent();
   expect(notice).toContain('publishes on strikewell/1/w1/reading, which nothing reads.');
   expect(notice).toContain('Did you mean strikewell/1/w1/readings?');
   await page.getByTestId('misspelt-notice').getByRole('link').click();
   const row = page.getByTestId('misspelt').getByTestId('unread');
   await row.waitFor({ timeout: 20_000 });
-  expect(await row.innerText()).toContain('2 messages, the last at');
-  expect(await page.getByTestId('other-topics').innerText()).toContain('nothing reads: 1');
+  expect(await row.textContent()).toContain('2 messages, the last at');
+  expect(await page.getByTestId('other-topics').textContent()).toContain('nothing reads: 1');
   const { topics, source } = await daemon.read('/api/v1/watch/unread', unread);
   expect(source).toBe('embedded');
   expect(topics[0]).toEqual({

@@ -51,10 +51,8 @@ export async function startInterface(
   const deps = {
     ...{ access, doorkeeper: createDoorkeeper({ access, tls: false, trustedProxies }), tls: null },
     ...{ host: '127.0.0.1', port, log: house.log, pageDir, nowMs: house.hand.clock.nowMs },
-    limits: LIMITS,
-    timers: house.hand.timers,
+    ...boundsFor(house, demo),
     trustedProxies,
-    turnedAway: (why: string) => void demo.push(why),
     queries: house.daemon.queries,
     orders: {
       ...house.daemon.orders,
@@ -104,6 +102,14 @@ export async function startInterface(
       server.close(() => closed.resolve());
       return closed.promise;
     },
+  };
+}
+
+function boundsFor({ hand }: ReturnType<typeof startHouse>, said: string[]) {
+  return {
+    limits: LIMITS,
+    timers: hand.timers,
+    turnedAway: (why: string) => void said.push(why),
   };
 }
 
