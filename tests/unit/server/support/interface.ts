@@ -51,8 +51,7 @@ export async function startInterface(
   const deps = {
     ...{ access, doorkeeper: createDoorkeeper({ access, tls: false, trustedProxies }), tls: null },
     ...{ host: '127.0.0.1', port, log: house.log, pageDir, nowMs: house.hand.clock.nowMs },
-    ...boundsFor(house, demo),
-    trustedProxies,
+    ...boundsFor(house, { trustedProxies, said: demo }),
     queries: house.daemon.queries,
     orders: {
       ...house.daemon.orders,
@@ -105,8 +104,11 @@ export async function startInterface(
   };
 }
 
-function boundsFor({ hand }: ReturnType<typeof startHouse>, said: string[]) {
+type Bounding = { readonly trustedProxies: readonly string[]; readonly said: string[] };
+
+function boundsFor({ hand }: ReturnType<typeof startHouse>, { trustedProxies, said }: Bounding) {
   return {
+    trustedProxies,
     limits: LIMITS,
     timers: hand.timers,
     turnedAway: (why: string) => void said.push(why),
