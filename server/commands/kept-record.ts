@@ -83,7 +83,12 @@ export function openKeptRecord({ dataDir, clock, timers, log }: OpenDeps): KeptR
   }
 }
 
-type OpenDeps = { readonly dataDir: string; readonly clock: Clock; readonly timers: Timers; readonly log: Log };
+type OpenDeps = {
+  readonly dataDir: string;
+  readonly clock: Clock;
+  readonly timers: Timers;
+  readonly log: Log;
+};
 type Opening = {
   readonly file: string;
   readonly open: () => { readonly store: RecordStore };

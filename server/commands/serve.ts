@@ -9,11 +9,10 @@ import { startHttp } from '../adapters/http/app.ts';
 import { createFeed } from '../adapters/live/feed.ts';
 import { joinBroker, type OutsideBroker, type OutsideDeps, withoutSecrets } from '../adapters/mqtt/client.ts';
 import { listenTo } from '../adapters/mqtt/listener.ts';
-import { listenForMisspelt, type MisspeltListener } from '../adapters/mqtt/misspelt.ts';
+import type { MisspeltListener } from '../adapters/mqtt/misspelt.ts';
 import { connectDevice } from '../adapters/mqtt/publisher.ts';
 import { createPing } from '../adapters/notify/ping.ts';
 import { systemClock as clock, systemTimers } from '../adapters/system/clock.ts';
-import { fileDescriptors } from '../adapters/system/descriptors.ts';
 import { fileKeep, readNamedFile } from '../adapters/system/files.ts';
 import { goOnWhatever } from '../adapters/system/last-resort.ts';
 import { createLog } from '../adapters/system/log.ts';
@@ -24,16 +23,17 @@ import { createDaemon, type Daemon } from '../daemon/daemon.ts';
 import { createDemo, type Demo } from '../daemon/demo.ts';
 import { guardedTimers } from '../daemon/emergency/guarded-timers.ts';
 import { heldNotes } from '../daemon/emergency/held-notes.ts';
-import { withinBudget } from '../domain/limits/budget.ts';
-import { LIMITS, type Limits } from '../domain/limits/table.ts';
+import type { Limits } from '../domain/limits/table.ts';
 import { PAGE_DIR, pageState } from '../page-state.ts';
 import type { Bus, Keep, ListenAt, Log, Timers } from '../ports.ts';
+import { credentialsOf, listenBeside, turnedAwayTo } from './beside.ts';
 import type { Going } from './command.ts';
 import { openDevices, secureAddressOf } from './devices.ts';
 import { type Front, openFront, urlHost } from './front.ts';
-import { openKeeping } from './keeping.ts';
+import { type Keeping, openKeeping } from './keeping.ts';
 import { takeDataDir } from './kept-record.ts';
 import { openKeys } from './keys.ts';
+import { limitsHere } from './limits.ts';
 import { openOutgoing, openWays } from './ways.ts';
 
 const root = fileURLToPath(new URL('../../', import.meta.url));
@@ -74,16 +74,8 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
   const sheet = targetSheetSchema.parse(JSON.parse(readFileSync(SHEET, 'utf8')));
   const outside = outsideBroker(settings, () => clientId(keep));
   const deviceBroker = outside ?? { url: embeddedUrl(settings, front) };
-  const limits = withinBudget(LIMITS, fileDescriptors());
-  sayIfFew(limits, log);
-  const feed = createFeed({
-    clock,
-    timers,
-    log,
-    admits: front.doorkeeper.admits,
-    turnedAway: (why, address) => late.turnedAway(why, address),
-    limits,
-  });
+  const limits = limitsHere(log);
+  const feed = openFeed(front, { late, log, timers, limits });
   const broker = { address: withoutSecrets(deviceBroker.url), embedded: outside === null };
   const page = pageState();
   const edges = () => ({ ...edgeFacts(late, broker), ...keeping.facts(), page });
@@ -140,7 +132,39 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
   goOnWhatever(log);
   announce(settings, { broker: deviceBroker.url, embedded: outside === null, secure });
 
-  const stop = async () => {
+  const stop = stopping({ demo, keeping, daemon, feed, late, bus, server, store, lock, stopNotes });
+  return { stop, broken: keeping.broken(stop) };
+}
+
+type FeedDeps = { readonly late: Late; readonly log: Log; readonly timers: Timers; readonly limits: Limits };
+
+function openFeed(front: Front, { late, log, timers, limits }: FeedDeps) {
+  return createFeed({
+    clock,
+    timers,
+    log,
+    admits: front.doorkeeper.admits,
+    turnedAway: (why, address) => late.turnedAway(why, address),
+    limits,
+  });
+}
+
+type Stopping = {
+  readonly demo: Demo;
+  readonly keeping: Keeping;
+  readonly daemon: Daemon;
+  readonly feed: ReturnType<typeof createFeed>;
+  readonly late: Late;
+  readonly bus: Bus;
+  readonly server: Awaited<ReturnType<typeof startHttp>>;
+  readonly store: Keeping['emergency']['store'];
+  readonly lock: Serving['lock'];
+  readonly stopNotes: () => void;
+};
+
+/** Ends all that was begun, in good order. */
+function stopping({ demo, keeping, daemon, feed, late, bus, server, store, lock, stopNotes }: Stopping) {
+  return async () => {
     stopNotes();
     await demo.stop();
     await keeping.stop();
@@ -154,7 +178,6 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
     store.close();
     lock.release();
   };
-  return { stop, broken: keeping.broken(stop) };
 }
 
 function keepPrivate({ dataDir }: Settings, log: Log): void {
@@ -185,43 +208,12 @@ type Late = {
 
 const NOT_YET = { turnedAway: () => undefined, misspelt: null };
 
-/** What is refused at the page is counted with what is refused at the broker. */
-function turnedAwayTo({ devices }: Daemon): Late['turnedAway'] {
-  return (why, address) =>
-    devices.presence.door.turnedAway({
-      why,
-      caller: { clientId: '', device: null, address },
-      name: null,
-      topic: null,
-    });
-}
-
-function sayIfFew(limits: Limits, log: Log): void {
-  if (limits.mqttClientsInAll === LIMITS.mqttClientsInAll) return;
-  const { mqttClientsInAll: devices, httpConnectionsInAll: pages } = limits;
-  log.warn('few file descriptors: fewer connections are taken; raise the limit of open files', {
-    devices,
-    pages,
-  });
-}
-
 /** Where devices reach the embedded broker: encrypted, where the plain port is closed. */
 function embeddedUrl(settings: Settings, { secure }: Front): string {
   const { host, mqttPort } = settings;
   return mqttPort === null
     ? (secureAddressOf(settings, secure) ?? '')
     : `mqtt://${urlHost(host)}:${mqttPort}`;
-}
-
-/** Sees topics at an outside broker that nothing reads; who sent a message is known to that broker alone. */
-function listenBeside(outside: OutsideBroker, { foreign }: Daemon, log: Log): MisspeltListener {
-  return listenForMisspelt({
-    broker: credentialsOf(outside),
-    nowMs: clock.nowMs,
-    log,
-    heard: (message) =>
-      foreign.unread({ message, clientId: null, device: null, address: null, isSubscribed: true }),
-  });
 }
 
 type OwnDeps = {
@@ -313,13 +305,4 @@ function clientId(keep: ReturnType<typeof fileKeep>): string {
   const id = `strikewell-${crypto.randomUUID().slice(0, 8)}`;
   keep.write(CLIENT_ID_KEPT_AS, id);
   return id;
-}
-
-function credentialsOf({ url, username, password, ca }: OutsideBroker) {
-  return {
-    url,
-    ...(username === undefined ? {} : { username }),
-    ...(password === undefined ? {} : { password }),
-    ...(ca === undefined ? {} : { ca }),
-  };
 }

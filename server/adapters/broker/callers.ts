@@ -70,8 +70,8 @@ export function openCallers(doors: Doors) {
   const mayHear = (client: Client | null, filter: string) =>
     stays(client) &&
     (client === null || (door.open() && passOf(client).device === null) || OURS_TO_HEAR.test(filter));
-  const subscribers = openSubscribers({ limits, connected, stays, mayHear, cutOff, turnedAway });
-  const { reach, gone, ...outgoing } = subscribers;
+  const sending = { limits, connected, stays, mayHear, cutOff, turnedAway };
+  const { reach, gone, ...outgoing } = openSubscribers(sending);
   const unread = (client: Client | null, message: RawMessage) => {
     const { clientId = null, device = null, address = null } = (client && known.get(client)?.caller) ?? {};
     foreign.unread({ message, clientId, device, address, isSubscribed: reach(message.topic) });
@@ -100,15 +100,7 @@ export function openCallers(doors: Doors) {
       if (why === 'no-topic') unread(client, messageOf(packet, clock));
       return REFUSALS[why].words;
     },
-    /** One that sent what is no packet, or too large a one, was cut off. */
-    cutOffLine(line: Line, why: TurnedAwayWhy) {
-      const client = [...connected.values()].find(({ conn }) => conn === line);
-      if (client) turnedAway(client, why, null);
-      else watch.turnedAway({ why, caller: strangerAt(line.remoteAddress), name: null, topic: null });
-    },
-    strangerTurnedAway(why: TurnedAwayWhy, address: string) {
-      watch.turnedAway({ why, caller: strangerAt(address), name: null, topic: null });
-    },
+    ...createRefusals({ watch, connected, turnedAway }),
     spoke(client: Client | null, topic: string) {
       // a Will is no word of its client
       const caller = client && !client.closed && known.get(client)?.caller;
@@ -125,8 +117,27 @@ export function openCallers(doors: Doors) {
       const caller = known.get(client)?.caller;
       if (caller) watch.left(caller);
     },
-    recheck() {
-      for (const client of connected.values()) if (!stays(client)) cutOff(client);
+    recheck: () => [...connected.values()].filter((client) => !stays(client)).forEach(cutOff),
+  };
+}
+
+type RefusalDeps = {
+  readonly watch: DoorWatch;
+  readonly connected: ReadonlyMap<string, Client>;
+  readonly turnedAway: (client: Client, why: TurnedAwayWhy, topic: null) => void;
+};
+
+/** Notes connections that were ended, whether they had logged in or not. */
+function createRefusals({ watch, connected, turnedAway }: RefusalDeps) {
+  const strangerTurnedAway = (why: TurnedAwayWhy, address: string) =>
+    watch.turnedAway({ why, caller: strangerAt(address), name: null, topic: null });
+  return {
+    strangerTurnedAway,
+    /** One that sent what is no packet, or too large a one, was cut off. */
+    cutOffLine(line: Line, why: TurnedAwayWhy) {
+      const client = [...connected.values()].find(({ conn }) => conn === line);
+      if (client) turnedAway(client, why, null);
+      else strangerTurnedAway(why, line.remoteAddress);
     },
   };
 }

@@ -58,7 +58,11 @@ export function boundConnections(server: Server, deps: ConnectionDeps) {
   });
   const stop = deps.every(LOOK_EVERY_MS, () => {
     const nowMs = deps.nowMs();
-    for (const one of coming.values()) if (nowMs >= one.endsAtMs) endLate(one, deps);
+    for (const one of coming.values()) {
+      if (nowMs < one.endsAtMs) continue;
+      coming.delete(one.request);
+      endLate(one, deps);
+    }
   });
   return {
     /** A file that is imported may take its time. */

@@ -48,7 +48,6 @@ export function createHearing(deps: HearingDeps) {
     source: deps.unreadSource ?? (() => 'embedded'),
   });
   const since = new Date(clock.nowMs()).toISOString();
-  let told = JSON.stringify({ watched: 0, captured: 0, unread: 0 });
   const hearing: Hearing = {
     watch: watching.watch,
     watched: ({ afterId }) => watching.answer(afterId),
@@ -72,21 +71,7 @@ export function createHearing(deps: HearingDeps) {
     overhear: listening.overhear,
     unread: unread.note,
   };
-  let [captured, unreadTold, capturedToldMs] = [0, 0, 0];
-  const turn = () => {
-    watching.turn();
-    listening.turn();
-    unread.turn();
-    if (Math.abs(clock.nowMs() - capturedToldMs) >= CAPTURED_EVERY_MS) {
-      captured = listening.last();
-      unreadTold = unread.last();
-      capturedToldMs = clock.nowMs();
-    }
-    const newest = { watched: watching.last(), captured, unread: unreadTold };
-    const text = JSON.stringify(newest);
-    if (text !== told) feed.heard(newest);
-    told = text;
-  };
+  const turn = createTurn({ watching, listening, unread, feed, clock });
   return {
     doors: { hearing, foreign },
     mappingOf: book.mappingOf,
@@ -111,5 +96,33 @@ export function createHearing(deps: HearingDeps) {
         unread.close();
       };
     },
+  };
+}
+
+type Turn = {
+  readonly watching: ReturnType<typeof createWatching>;
+  readonly listening: ReturnType<typeof createListening>;
+  readonly unread: ReturnType<typeof createUnread>;
+  readonly feed: LiveFeed;
+  readonly clock: HearingContext['clock'];
+};
+
+/** Lets time pass for what was heard, and tells pages when there is something new to ask for. */
+function createTurn({ watching, listening, unread, feed, clock }: Turn): () => void {
+  let told = JSON.stringify({ watched: 0, captured: 0, unread: 0 });
+  let [captured, unreadTold, capturedToldMs] = [0, 0, 0];
+  return () => {
+    watching.turn();
+    listening.turn();
+    unread.turn();
+    if (clock.nowMs() - capturedToldMs >= CAPTURED_EVERY_MS) {
+      captured = listening.last();
+      unreadTold = unread.last();
+      capturedToldMs = clock.nowMs();
+    }
+    const newest = { watched: watching.last(), captured, unread: unreadTold };
+    const text = JSON.stringify(newest);
+    if (text !== told) feed.heard(newest);
+    told = text;
   };
 }

@@ -51,10 +51,7 @@ export async function startInterface(
   const deps = {
     ...{ access, doorkeeper: createDoorkeeper({ access, tls: false, trustedProxies }), tls: null },
     ...{ host: '127.0.0.1', port, log: house.log, pageDir, nowMs: house.hand.clock.nowMs },
-    limits: LIMITS,
-    timers: house.hand.timers,
-    trustedProxies,
-    turnedAway: (why: string) => void demo.push(why),
+    ...boundsFor(house, { trustedProxies, said: demo }),
     queries: house.daemon.queries,
     orders: {
       ...house.daemon.orders,
@@ -107,6 +104,17 @@ export async function startInterface(
       server.close(() => closed.resolve());
       return closed.promise;
     },
+  };
+}
+
+type Bounding = { readonly trustedProxies: readonly string[]; readonly said: string[] };
+
+function boundsFor({ hand }: ReturnType<typeof startHouse>, { trustedProxies, said }: Bounding) {
+  return {
+    trustedProxies,
+    limits: LIMITS,
+    timers: hand.timers,
+    turnedAway: (why: string) => void said.push(why),
   };
 }
 
