@@ -1,5 +1,6 @@
 import type { Fault } from '../../shared/faults.ts';
 import type { HouseFacts } from '../../shared/wire/http.ts';
+import { defaultedSettings } from '../adapters/sqlite/defaulted.ts';
 import { recordMadeMs } from '../adapters/sqlite/inspect.ts';
 import { checkBeside } from '../adapters/sqlite/jobs.ts';
 import { systemClock as clock } from '../adapters/system/clock.ts';
@@ -34,6 +35,8 @@ export function openKeeping(settings: Settings, log: Log): Keeping {
   const { dataDir, timeZone: zone } = settings;
   const file = recordFileIn(dataDir);
   const { store, checked } = openRecord({ dataDir, nowMs: clock.nowMs() });
+  const defaulted = defaultedSettings(file);
+  if (defaulted.length > 0) log.warn('settings are out of range: their defaults hold', { defaulted });
   const madeMs = recordMadeMs(file) ?? clock.nowMs();
   const backups = backupsOf(settings, { log, madeMs });
   const daily = settings.backupAt !== null;
