@@ -1,5 +1,6 @@
 import type { Fault } from '../../shared/faults.ts';
 import type { HouseFacts } from '../../shared/wire/http.ts';
+import { defaultedSettings } from '../adapters/sqlite/defaulted.ts';
 import { recordMadeMs } from '../adapters/sqlite/inspect.ts';
 import { checkBeside } from '../adapters/sqlite/jobs.ts';
 import { systemClock as clock } from '../adapters/system/clock.ts';
@@ -38,6 +39,8 @@ export function openKeeping(settings: Settings, { log, timers }: { log: Log; tim
   const { dataDir, timeZone: zone } = settings;
   const file = recordFileIn(dataDir);
   const { record, emergency, checked } = openKeptRecord({ dataDir, clock, timers, log });
+  const defaulted = defaultedSettings(file);
+  if (defaulted.length > 0) log.warn('settings are out of range: their defaults hold', { defaulted: defaulted.join(', ') });
   const madeMs = madeMsOf(file) ?? clock.nowMs();
   const backups = backupsOf(settings, { log, timers, madeMs });
   const daily = settings.backupAt !== null;

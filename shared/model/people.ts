@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { jsonOf } from '../json.ts';
 import { nameSchema } from './name.ts';
 
 /** A time of day by the wall clock. */
@@ -90,6 +91,12 @@ export type Roster = { readonly people: readonly Person[]; readonly ladder: Ladd
 
 /** The ladder of a new house. Common practice, no source. */
 export const FIRST_LADDER: Ladder = { steps: [], repeatMin: 5, morningAt: '07:00' };
+
+/** The ladder as it is stored; `defaulted` where it could not be read, and that of a new house holds. */
+export function readLadder(text: string): { readonly ladder: Ladder; readonly defaulted: boolean } {
+  const read = ladderSchema.safeParse(jsonOf(text));
+  return read.success ? { ladder: read.data, defaulted: false } : { ladder: FIRST_LADDER, defaulted: true };
+}
 
 /** The way of the webhook that the settings name: it is told everything, and is nobody's. */
 export const HOUSE_WAY_ID = 0;

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { jsonOf } from '../json.ts';
 import { ceilingAlarmSchema } from '../rules/ceiling-alias.ts';
 import { LIMIT_RULES } from '../rules/rules.ts';
 import { lampSchema } from './lamp.ts';
@@ -61,6 +62,52 @@ export const DEFAULT_PLACE_SETTINGS: PlaceSettings = {
   mistEveryMin: null,
   alarms: {},
 };
+
+/** Settings as they are stored, and which of them could not be used. */
+export type StoredSettings = {
+  readonly settings: PlaceSettings;
+  /** names of settings that were out of range or unreadable: their defaults hold instead */
+  readonly defaulted: readonly string[];
+};
+
+/**
+ * The settings of a place as they are stored, whatever is stored: what is missing or out of range has its default.
+ * @example readPlaceSettings('{"maxGapMs":-1}').defaulted // ['maxGapMs']
+ */
+export function readPlaceSettings(text: string): StoredSettings {
+  const stored = objectOf(text);
+  if (stored === null) return { settings: DEFAULT_PLACE_SETTINGS, defaulted: ['settings'] };
+  const { shape } = placeSettingsSchema;
+  const defaulted: string[] = [];
+  const settings: Record<string, unknown> = { ...DEFAULT_PLACE_SETTINGS };
+  for (const [name, schema] of Object.entries(shape).filter(([key]) => stored[key] !== undefined)) {
+    const read = schema.safeParse(stored[name]);
+    if (read.success) settings[name] = read.data;
+    else if (name === 'alarms') settings[name] = readAlarmSettings(stored[name], defaulted);
+    else defaulted.push(name);
+  }
+  return { settings: placeSettingsSchema.parse(settings), defaulted };
+}
+
+/** One rule that cannot be used leaves the settings of the others. */
+function readAlarmSettings(stored: unknown, defaulted: string[]): PlaceSettings['alarms'] {
+  const entries = typeof stored === 'object' && stored !== null ? Object.entries(stored) : [];
+  const read = entries.map(([rule, value]) => {
+    const one = placeSettingsSchema.shape.alarms.safeParse({ [rule]: value });
+    if (!one.success) defaulted.push(`alarms.${rule.slice(0, MAX_SHOWN_CHARS)}`);
+    return one.success ? one.data : {};
+  });
+  if (entries.length === 0) defaulted.push('alarms');
+  return Object.assign({}, ...read);
+}
+
+/** Most characters of a name nobody knows that are repeated. */
+const MAX_SHOWN_CHARS = 40;
+
+function objectOf(text: string): Record<string, unknown> | null {
+  const read = jsonOf(text);
+  return typeof read === 'object' && read !== null && !Array.isArray(read) ? { ...read } : null;
+}
 
 /** A place where cuttings root: a mist bench, a heated case, a dome, a frame. */
 export type Place = {

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { jsonOf } from '../json.ts';
 import { clockTimeSchema } from './people.ts';
 
 /** When everybody's ways are tried, by the wall clock of the house, and how long a confirmation may take. */
@@ -14,6 +15,14 @@ export type WeeklyTest = z.infer<typeof weeklyTestSchema>;
 
 /** What is proposed until somebody sets another: while it is day and people are about. Common practice, no source. */
 export const FIRST_WEEKLY_TEST: WeeklyTest = { on: true, weekday: 1, at: '10:00', confirmWithinH: 24 };
+
+/** The weekly test as it is stored; `defaulted` where it could not be read, and what is proposed holds. */
+export function readWeeklyTest(text: string): { readonly weekly: WeeklyTest; readonly defaulted: boolean } {
+  const read = weeklyTestSchema.safeParse(jsonOf(text));
+  return read.success
+    ? { weekly: read.data, defaulted: false }
+    : { weekly: FIRST_WEEKLY_TEST, defaulted: true };
+}
 
 /** One test message to one person by one way; times in ms since epoch, `null` when it has not happened. */
 export type PathTest = {

@@ -12,7 +12,8 @@ export type Row = {
 const ADAPTER_LIBRARY = {
   mqtt: ['mqtt'],
   broker: ['aedes'],
-  sqlite: ['better-sqlite3'],
+  // rows of a file that somebody hands over are checked by schemas
+  sqlite: ['better-sqlite3', 'zod'],
   http: ['express', 'helmet', 'zod'],
   live: ['ws'],
   notify: [],

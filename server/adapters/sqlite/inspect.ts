@@ -2,6 +2,7 @@ import Database from 'better-sqlite3';
 import { decodeGroup } from '../../domain/seal/group.ts';
 import { hasTable, migrationsIn } from './check.ts';
 import { readMigrations } from './database.ts';
+import { defaultedIn } from './defaulted.ts';
 
 /** Groups of readings not sealed yet that are looked through for the newest reading. */
 const NEWEST_GROUPS = 20_000;
@@ -21,6 +22,8 @@ export type RecordFacts = {
   readonly newestMs: number | null;
   /** before this, ms since epoch, minutes stand in for readings; null while none were dropped */
   readonly readingsFromMs: number | null;
+  /** settings that were out of range, so that their defaults hold; in words */
+  readonly defaulted: readonly string[];
 };
 
 /** When a record was made, ms since epoch; null where it does not say. Reads next to nothing of it, however long it is. */
@@ -60,6 +63,7 @@ function factsIn(db: Database.Database): RecordFacts {
     },
     newestMs: sealed ? newestIn(db) : null,
     readingsFromMs: hasTable(db, 'horizon') ? horizonIn(db) : null,
+    defaulted: defaultedIn(db),
   };
 }
 

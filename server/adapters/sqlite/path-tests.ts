@@ -1,4 +1,4 @@
-import type { PathTest, WeeklyTest } from '../../../shared/model/weekly-test.ts';
+import { type PathTest, readWeeklyTest } from '../../../shared/model/weekly-test.ts';
 import type { PathTests } from '../../ports.ts';
 import type { Forgetting } from './clock.ts';
 import type { Db } from './database.ts';
@@ -31,8 +31,7 @@ function weekly(db: Db): Pick<PathTests, WeeklyKeys> {
   return {
     weekly() {
       const body = row.get()?.body ?? null;
-      // written by setWeekly() alone, so its shape is ours
-      return body === null ? null : (JSON.parse(body) as WeeklyTest);
+      return body === null ? null : readWeeklyTest(body).weekly;
     },
     setWeekly: (given, nowMs) => void set.run(JSON.stringify(given), nowMs),
     sinceMs: () => row.get()?.sinceMs ?? null,

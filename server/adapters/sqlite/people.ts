@@ -1,8 +1,8 @@
 import {
   FIRST_LADDER,
-  type Ladder,
   type NewWay,
   type Person,
+  readLadder,
   type Way,
 } from '../../../shared/model/people.ts';
 import { type Calling, NOT_CALLED } from '../../domain/people/ladder.ts';
@@ -48,7 +48,7 @@ function people(db: Db): Part<'roster' | 'add' | 'update' | 'remove' | 'setLadde
       const kept = ladder.get();
       return {
         people: rows.map((row) => person(row, every)),
-        ladder: kept ? (JSON.parse(kept.body) as Ladder) : FIRST_LADDER,
+        ladder: kept ? readLadder(kept.body).ladder : FIRST_LADDER,
       };
     },
     add(patch) {

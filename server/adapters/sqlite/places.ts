@@ -1,11 +1,6 @@
-import {
-  DEFAULT_PLACE_SETTINGS,
-  PLACE_KINDS,
-  type Place,
-  placeSettingsSchema,
-} from '../../../shared/model/place.ts';
+import { PLACE_KINDS, type Place, readPlaceSettings } from '../../../shared/model/place.ts';
 import type { Probe } from '../../../shared/model/probe.ts';
-import { targetsSchema } from '../../../shared/model/targets.ts';
+import { type ReadTargets as Read, readTargets } from '../../domain/places/default-targets.ts';
 import type { NewProbe, Places, Probes } from '../../ports.ts';
 import type { Db } from './database.ts';
 import type { RecordJournal } from './journal.ts';
@@ -46,10 +41,15 @@ export function sqlitePlaces(
       removeWithRecord(db, placeId);
       settled.reload();
     },
-    targetsEntries: (placeId) =>
-      entries
-        .all(placeId)
-        .map(({ body, ...times }) => ({ ...times, targets: targetsSchema.parse(JSON.parse(body)) })),
+    targetsEntries(placeId) {
+      const rows = entries.all(placeId);
+      const read = readTargets(rows.map(({ body }) => body));
+      return rows.map(({ fromMs, enteredMs }, i) => ({
+        fromMs,
+        enteredMs,
+        targets: (read[i] as Read).targets,
+      }));
+    },
     addTargets: (placeId, { fromMs, enteredMs, targets }) =>
       void addEntry.run(placeId, fromMs, enteredMs, JSON.stringify(targets)),
   };
@@ -83,7 +83,7 @@ export function sqliteProbes(db: Db, settled: Pick<SettledHours, 'reload'>): Pro
 
 export function placeOf(row: PlaceRow): Place {
   const kind = PLACE_KINDS.find((known) => known === row.kind) ?? 'unstated';
-  const settings = placeSettingsSchema.parse({ ...DEFAULT_PLACE_SETTINGS, ...JSON.parse(row.settings) });
+  const { settings } = readPlaceSettings(row.settings);
   return { id: row.id, name: row.name, kind, invented: row.invented === 1, settings };
 }
 

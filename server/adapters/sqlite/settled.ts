@@ -1,4 +1,5 @@
 import type { Window } from '../../../shared/exposure/series.ts';
+import { readPlaceSettings } from '../../../shared/model/place.ts';
 import type { Reading } from '../../../shared/model/probe.ts';
 import { CLOUD_MS } from '../../domain/calendar/nights.ts';
 import { fetchMarginMs } from '../../domain/exposures/exposures.ts';
@@ -39,8 +40,8 @@ function statements(db: Db) {
   const newest = db.prepare<[string], Row>(
     'SELECT day, parts FROM settled WHERE place_id = ? ORDER BY day DESC LIMIT 1',
   );
-  const reaches = db.prepare<[], { id: number; placeId: string; maxGapMs: number }>(
-    `SELECT probe.id, place.id AS placeId, json_extract(place.settings, '$.maxGapMs') AS maxGapMs
+  const reaches = db.prepare<[], { id: number; placeId: string; settings: string }>(
+    `SELECT probe.id, place.id AS placeId, place.settings
      FROM probe JOIN place ON place.id = probe.place_id`,
   );
   const days = db.prepare<[string, number, number], { fromMs: number; sums: Uint8Array }>(
@@ -69,7 +70,10 @@ export function sqliteSettled(db: Db, horizon: HorizonRow): SettledHours {
 
   const reachOf = (probeId: number): Reach | undefined => {
     known ??= new Map(
-      reaches.all().map(({ id, placeId, maxGapMs }) => [id, { placeId, marginMs: reachMs({ maxGapMs }) }]),
+      reaches.all().map(({ id, placeId, settings: text }) => {
+        const { settings } = readPlaceSettings(text);
+        return [id, { placeId, marginMs: reachMs(settings) }];
+      }),
     );
     return known.get(probeId);
   };

@@ -50,6 +50,7 @@ export type Examined = {
       readonly newestMs: number | null;
       readonly madeMs: number | null;
       readonly readingsFromMs?: number | null;
+      readonly defaulted?: readonly string[];
     } | null;
     readonly fileBytes: number;
     readonly walBytes: number;
@@ -142,7 +143,7 @@ function walLine(walBytes: number): Finding {
 
 type Facts = NonNullable<NonNullable<Examined['record']>['facts']>;
 
-function factLines({ migrations, counts, newestMs }: Facts, { nowMs }: Examined): Finding[] {
+function factLines({ migrations, counts, newestMs, defaulted = [] }: Facts, { nowMs }: Examined): Finding[] {
   const { applied, known, unknown } = migrations;
   const strange = `${applied} applied; ${unknown} is not known to this version`;
   const remedy = 'Run the version that wrote the record, or restore a backup of this one.';
@@ -154,6 +155,7 @@ function factLines({ migrations, counts, newestMs }: Facts, { nowMs }: Examined)
   return [
     unknown === null ? line('migrations', `${applied} of ${known}`) : line('migrations', strange, remedy),
     line('holds', counted.join(', ')),
+    ...(defaulted.length === 0 ? [] : [settingsLine(defaulted)]),
     newestMs === null
       ? line('newest reading', 'none yet')
       : line(
@@ -162,6 +164,11 @@ function factLines({ migrations, counts, newestMs }: Facts, { nowMs }: Examined)
           silent,
         ),
   ];
+}
+
+function settingsLine(defaulted: readonly string[]): Finding {
+  const found = `out of range, so the defaults hold: ${defaulted.join('; ')}`;
+  return line('settings', found, 'Check them on the page and save them again.');
 }
 
 function backupLine({ backups, record, nowMs }: Examined): Finding {
