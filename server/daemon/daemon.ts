@@ -17,7 +17,6 @@ import type {
   PeopleDesk,
   Queries,
   RawMessage,
-  Span,
   Store,
   Timers,
 } from '../ports.ts';
@@ -26,7 +25,7 @@ import type { AnnunciatorSettings } from './annunciate.ts';
 import type { TellSettings } from './calling.ts';
 import { createCheckDesk } from './checks/desk.ts';
 import { type DeviceMemory, rememberDevices } from './devices/memory.ts';
-import { createExchange } from './exchange/exchange.ts';
+import { createExchange, exposuresOfWorld } from './exchange/exchange.ts';
 import { createFindings, type FindingsDesk } from './findings.ts';
 import { floodFacts } from './flood-facts.ts';
 import { createHalves } from './halves.ts';
@@ -38,11 +37,10 @@ import { createLifecycle, type Lifecycle } from './lifecycle/lifecycle.ts';
 import { commit, createOrders } from './orders.ts';
 import { createPeopleDesk, type Ways } from './people-desk.ts';
 import { createPulse, PING_EVERY_MS, type Ping } from './pulse.ts';
-import { createQueries, requirePlace } from './queries.ts';
+import { createQueries } from './queries.ts';
 import { readBackPatience } from './read-back.ts';
 import { createRelay } from './relay.ts';
 import { startSealer } from './sealer.ts';
-import { exposuresOver } from './settle.ts';
 import { createTeller, HEARTBEAT_EVERY_MS, type Teller } from './teller.ts';
 import { watches } from './watches.ts';
 import { World } from './world.ts';
@@ -120,11 +118,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const ingestContext = { world, store, sheet, settings, halves, mappingOf: ears.mappingOf };
   const startedMs = clock.nowMs();
   const counts: Counts = { received: 0, conflicts: 0 };
-  const house = () => ({
-    ...houseFacts(deps, counts),
-    flood: floodFacts(world, clock.nowMs()),
-    ...lifecycle.facts(),
-  });
+  const house = () => houseFacts(deps, { counts, world, lifecycle });
   const queryContext = { world, store, clock, halves, timeZone, sourceText: deps.sourceText, house };
   const findings = createFindings(queryContext);
   const queries = createQueries(queryContext, findings);
@@ -136,42 +130,18 @@ export function createDaemon(given: DaemonDeps): Daemon {
     relayTurn();
   };
   const devices = rememberDevices(deps);
-  const tell = (touched: Touched) => {
-    counts.received += touched.stored;
-    counts.conflicts += touched.conflicts;
-    pulse.beat('ingest');
-    ears.noteMapped(touched.mapped);
-    devices.deliveries.took(touched);
-    lifecycle.noteLeftOut(touched.leftOut);
-    for (const placeId of touched.placesMade) teller.place(placeId);
-    teller.heard([...touched.placesHeard]);
-    for (const alarmId of touched.alarms) alarmChanged(alarmId);
-    delays.due(touched.runsOutMs);
-  };
+  const tell = (touched: Touched) =>
+    tellTaken(touched, { counts, pulse, ears, devices, lifecycle, teller, alarmChanged, delays });
   const take = (messages: readonly RawMessage[]) =>
     tell(committed(() => ingest(messages, ingestContext), { deps, world }));
-  const lifecycle: Lifecycle = createLifecycle({
-    ...{ world, store, clock, timers, log, alarmChanged, tell },
-    placeChanged: teller.place,
-    houseChanged: teller.house,
-    loginChanged: deps.onLogins ?? (() => undefined),
-    takeIn: (packs, device) =>
-      ingest(packs, { ...ingestContext, accepted: { device, nowMs: clock.nowMs() } }),
-  });
+  const lifecycle = openLifecycle(deps, { ingestContext, teller, alarmChanged, tell });
   const inbox = ears.before(createInbox(take, timers));
   const lookedUpMs = new Map<string, number>();
   const watching = { world, store, settings, halves, query: queryContext, findings, startedMs, lookedUpMs };
   const idle = () => inbox.waiting() === 0;
   const { watch, delays } = watches(watching, { deps, teller, pulse, relayTurn, idle });
   const ordering = { world, store, clock, settings, placeChanged: teller.place, alarmChanged };
-  // of a place in the archive nothing is kept while it is only read
-  const exposuresIn = (of: World) => (placeId: string, span: Span) =>
-    exposuresOver(requirePlace(of, placeId), span, {
-      ...queryContext,
-      world: of,
-      nowMs: clock.nowMs(),
-      readOnly: of !== world,
-    });
+  const exposuresIn = exposuresOfWorld(queryContext);
   const exchanging = { ...queryContext, timers, sheet, exposuresIn, placeChanged: teller.place };
   let stops: (() => void)[] = [];
 
@@ -199,6 +169,52 @@ export function createDaemon(given: DaemonDeps): Daemon {
       for (const stop of [...stops, delays.stop]) stop();
     },
   };
+}
+
+type TakenDeps = {
+  readonly counts: Counts;
+  readonly pulse: ReturnType<typeof createPulse>;
+  readonly ears: ReturnType<typeof createHearing>;
+  readonly devices: DeviceMemory;
+  readonly lifecycle: Lifecycle;
+  readonly teller: Teller;
+  readonly alarmChanged: (alarmId: string) => void;
+  readonly delays: { due(runsOutMs: number | null): void };
+};
+
+/** What follows the commit of a group of messages. */
+function tellTaken(touched: Touched, told: TakenDeps): void {
+  const { counts, pulse, ears, devices, lifecycle, teller, alarmChanged, delays } = told;
+  counts.received += touched.stored;
+  counts.conflicts += touched.conflicts;
+  pulse.beat('ingest');
+  ears.noteMapped(touched.mapped);
+  devices.deliveries.took(touched);
+  lifecycle.noteLeftOut(touched.leftOut);
+  for (const placeId of touched.placesMade) teller.place(placeId);
+  teller.heard([...touched.placesHeard]);
+  for (const alarmId of touched.alarms) alarmChanged(alarmId);
+  delays.due(touched.runsOutMs);
+}
+
+type LifecycleOf = Pick<TakenDeps, 'teller' | 'alarmChanged'> & {
+  readonly ingestContext: Parameters<typeof ingest>[1];
+  readonly tell: (touched: Touched) => void;
+};
+
+function openLifecycle(
+  deps: HouseDeps,
+  { ingestContext, teller, alarmChanged, tell }: LifecycleOf,
+): Lifecycle {
+  const { store, clock, timers, log } = deps;
+  return createLifecycle({
+    ...{ world: ingestContext.world, store, clock, timers, log, alarmChanged, tell },
+    placeChanged: teller.place,
+    houseChanged: teller.house,
+    loginChanged: deps.onLogins ?? (() => undefined),
+    takeIn: (packs, device) =>
+      ingest(packs, { ...ingestContext, accepted: { device, nowMs: clock.nowMs() } }),
+  });
 }
 
 type Turns = {
@@ -272,7 +288,9 @@ function committed(work: () => Touched, { deps, world }: { deps: DaemonDeps; wor
   }
 }
 
-function houseFacts(deps: HouseDeps, counts: Counts): HouseFacts {
+type FactsOf = { readonly counts: Counts; readonly world: World; readonly lifecycle: Lifecycle };
+
+function houseFacts(deps: HouseDeps, { counts, world, lifecycle }: FactsOf): HouseFacts {
   const { store, edges, timeZone, ways, writability } = deps;
   const refused = Object.values(store.refusals.countsByCode()).reduce((sum, n) => sum + n, 0);
   const { count, lastError } = store.outbox.waiting();
@@ -286,5 +304,7 @@ function houseFacts(deps: HouseDeps, counts: Counts): HouseFacts {
     readings: { received: counts.received, refused, conflicts: counts.conflicts },
     webhook: { set: ways.houseWay !== null, waiting: count, lastError },
     store: writability.facts(),
+    flood: floodFacts(world, deps.clock.nowMs()),
+    ...lifecycle.facts(),
   };
 }

@@ -4,6 +4,7 @@ import type { Place } from '../model/place.ts';
 import type { Probe } from '../model/probe.ts';
 import type { Targets } from '../model/targets.ts';
 import type { SeriesQuantityName } from '../quantities.ts';
+import type { LifecycleFacts } from './lifecycle.ts';
 
 /** Quantities of a place as named in the outside interface. */
 export type SeriesName = SeriesQuantityName;
@@ -150,7 +151,7 @@ export type RefusedPack = {
   readonly payload: string;
 };
 
-export type HouseFacts = {
+export type HouseFacts = LifecycleFacts & {
   readonly version: string;
   readonly timeZone: string;
   readonly broker: { readonly embedded: boolean; readonly address: string; readonly connected: boolean };
@@ -169,9 +170,6 @@ export type HouseFacts = {
   readonly room: Room;
   /** alarms come faster than one person can answer them; absent or null while they do not */
   readonly flood?: FloodFacts | null;
-  /** new devices that wait until somebody accepts them, and devices that were ignored */
-  readonly waiting?: { readonly devices: number; readonly ignored: number };
-  readonly archive?: { readonly items: number };
 };
 
 /** A flood of alarms: what was told in the last ten minutes. */

@@ -45,7 +45,12 @@ test('a device that waits: since when, and what is kept and not kept of it', () 
 });
 
 test('a device that is ignored: who did it, and how many came since', () => {
-  const ignored = { ...row, state: 'ignored', decidedAt: '2026-06-01T11:00:00Z', decidedBy: 'Robin' } as const;
+  const ignored = {
+    ...row,
+    state: 'ignored',
+    decidedAt: '2026-06-01T11:00:00Z',
+    decidedBy: 'Robin',
+  } as const;
   expect(ignoredWords(ignored, reader)).toBe('Ignored by Robin 11:00; 124 messages so far, 4 not kept.');
 });
 
@@ -71,7 +76,15 @@ test('what goes with a place is named', () => {
     '1 active alarm: not judged any more',
     '2 entries by hand',
   ]);
-  const empty = { ...item, places: [], readingsFrom: null, activeAlarms: 0, alarms: 0, entries: 0, probes: 1 };
+  const empty = {
+    ...item,
+    places: [],
+    readingsFrom: null,
+    activeAlarms: 0,
+    alarms: 0,
+    entries: 0,
+    probes: 1,
+  };
   expect(contentsWords(empty, reader)).toEqual(['1 probe', 'no readings']);
 });
 
