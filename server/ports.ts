@@ -17,6 +17,7 @@ export type * from './ports/hearing.ts';
 export type * from './ports/keys.ts';
 
 export type * from './ports/lifecycle.ts';
+export type * from './ports/lifecycle-desks.ts';
 export type * from './ports/outbox.ts';
 export type * from './ports/path-tests.ts';
 export type * from './ports/people.ts';

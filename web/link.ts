@@ -19,6 +19,15 @@ function isLiveMessage(value: unknown): value is LiveMessage {
   return typeof value === 'object' && value !== null && 'type' in value && 'seq' in value && 'v' in value;
 }
 
+function feedUrl(): string {
+  return `${location.protocol === 'https:' ? 'wss' : 'ws'}://${location.host}/live?parts=1`;
+}
+
+/** Until the last part of the state is there, what is shown may be what was known before. */
+function isLastPart(message: LiveMessage): boolean {
+  return (message.type === 'snapshot' || message.type === 'part') && !message.more;
+}
+
 function reloadOnceFor(version: unknown): void {
   if (sessionStorage.getItem(RELOADED_KEY) === String(version)) return;
   sessionStorage.setItem(RELOADED_KEY, String(version));
@@ -62,9 +71,7 @@ export function startLink(events: LinkEvents): Link {
     heardMs = Date.now();
     listen();
     events.onMessage(message);
-    if (message.type !== 'snapshot' && message.type !== 'part') return;
-    // until the last part is there, what is shown may be what was known before
-    if (message.more) return;
+    if (!isLastPart(message)) return;
     attempt = 0;
     events.onState('live');
   };
@@ -72,9 +79,7 @@ export function startLink(events: LinkEvents): Link {
     drop();
     if (!events.mayTry()) return;
     lastSeq = null;
-    const opened = new WebSocket(
-      `${location.protocol === 'https:' ? 'wss' : 'ws'}://${location.host}/live?parts=1`,
-    );
+    const opened = new WebSocket(feedUrl());
     socket = opened;
     listen();
     opened.addEventListener('message', ({ data }) => {

@@ -40,7 +40,8 @@ export function openKeeping(settings: Settings, { log, timers }: { log: Log; tim
   const file = recordFileIn(dataDir);
   const { record, emergency, checked } = openKeptRecord({ dataDir, clock, timers, log });
   const defaulted = defaultedSettings(file);
-  if (defaulted.length > 0) log.warn('settings are out of range: their defaults hold', { defaulted: defaulted.join(', ') });
+  if (defaulted.length > 0)
+    log.warn('settings are out of range: their defaults hold', { defaulted: defaulted.join(', ') });
   const madeMs = madeMsOf(file) ?? clock.nowMs();
   const backups = backupsOf(settings, { log, timers, madeMs });
   const daily = settings.backupAt !== null;

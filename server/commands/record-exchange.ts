@@ -6,9 +6,7 @@ import { openStore } from '../adapters/sqlite/store.ts';
 import { holdsBytes } from '../adapters/system/aside.ts';
 import { systemClock as clock, systemTimers as timers } from '../adapters/system/clock.ts';
 import type { Settings } from '../config.ts';
-import { createExchange } from '../daemon/exchange/exchange.ts';
-import { requirePlace } from '../daemon/queries.ts';
-import { exposuresOver } from '../daemon/settle.ts';
+import { createExchange, exposuresOfWorld } from '../daemon/exchange/exchange.ts';
 import { World } from '../daemon/world.ts';
 import type { Exchange, Store } from '../ports.ts';
 import { recordFileIn } from './record-file.ts';
@@ -24,13 +22,7 @@ export function exchangeOver(store: Store, { timeZone }: Settings): Exchange {
   return createExchange({
     ...{ ...context, clock, timers, placeChanged: () => undefined },
     sheet: targetSheetSchema.parse(JSON.parse(readFileSync(SHEET, 'utf8'))),
-    exposuresIn: (of) => (placeId, span) =>
-      exposuresOver(requirePlace(of, placeId), span, {
-        ...context,
-        world: of,
-        nowMs: clock.nowMs(),
-        readOnly: true,
-      }),
+    exposuresIn: exposuresOfWorld({ ...context, clock, readOnly: true }),
   });
 }
 

@@ -1,9 +1,7 @@
 import { MAX_FUTURE_MS } from '../../firmware-contracts/v1/limits.ts';
-import { Fault } from '../../shared/faults.ts';
 import type { TargetSheet } from '../../shared/model/targets.ts';
 import type { UnreadAnswer } from '../../shared/wire/hearing.ts';
 import type { HouseFacts } from '../../shared/wire/http.ts';
-import { refusedDelivery } from '../domain/devices/delivery.ts';
 import { horizonMs } from '../domain/room/horizon.ts';
 import type {
   Bus,
@@ -21,7 +19,6 @@ import type {
   Queries,
   RawMessage,
   RecordStore,
-  Span,
   SteadyClock,
   Store,
   Timers,
@@ -34,10 +31,10 @@ import { type ClockWatch, createClockWatch } from './clock/clock-watch.ts';
 import { followClock } from './clock/follow.ts';
 import { type DeviceMemory, rememberDevices } from './devices/memory.ts';
 import { type Emergency, openEmergency } from './emergency/emergency.ts';
-import { createExchange } from './exchange/exchange.ts';
+import { createExchange, exposuresOfWorld } from './exchange/exchange.ts';
 import { createFindings, type FindingsDesk } from './findings.ts';
 import { floodFacts } from './flood-facts.ts';
-import { guarded, guardedTimers } from './guard.ts';
+import { guardedTimers } from './guard.ts';
 import { createHalves } from './halves.ts';
 import { createHearing } from './hearing/hearing.ts';
 import { createInbox, isOfRecord } from './inbox.ts';
@@ -46,13 +43,12 @@ import { createLifecycle, type Lifecycle } from './lifecycle/lifecycle.ts';
 import { commit, createOrders } from './orders.ts';
 import { createPeopleDesk, type Ways } from './people-desk.ts';
 import { createPulse, PING_EVERY_MS, type Ping } from './pulse.ts';
-import { createQueries, requirePlace } from './queries.ts';
+import { createQueries } from './queries.ts';
 import { readBackPatience } from './read-back.ts';
 import { createRelay } from './relay.ts';
 import { nobodyReachedNow, relayTurnOf } from './relay-turn.ts';
 import { startSealer } from './sealer.ts';
-import { setAside } from './set-aside.ts';
-import { exposuresOver } from './settle.ts';
+import { requireLasting, type TakenDeps, tellAside, tellTaken } from './taken.ts';
 import { createTeller, HEARTBEAT_EVERY_MS, type Teller } from './teller.ts';
 import { createTroubles, type Troubles } from './troubles.ts';
 import { watches } from './watches.ts';
@@ -164,11 +160,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
   };
   let startedMs = clock.nowMs();
   const counts: Counts = { received: 0, conflicts: 0 };
-  const house = () => ({
-    ...houseFacts(deps, counts),
-    flood: floodFacts(world, clock.nowMs()),
-    ...lifecycle.facts(),
-  });
+  const house = () => houseFacts(deps, { counts, world, lifecycle });
   const queryContext = { world, store, clock, halves, timeZone, sourceText: deps.sourceText, house };
   const findings = createFindings(queryContext);
   const queries = createQueries(queryContext, findings);
@@ -182,43 +174,17 @@ export function createDaemon(given: DaemonDeps): Daemon {
     relayTurn();
   };
   const devices = rememberDevices(deps);
-  const tell = (touched: Touched) => {
-    if (store.lasting()) counts.received += touched.stored;
-    if (store.lasting()) counts.conflicts += touched.conflicts;
-    pulse.beat('ingest');
-    for (const [what, tell] of told(touched)) guarded(what, tell, { troubles, otherwise: undefined });
-  };
-  /** What follows a commit: it cannot take the commit back, and one part must not keep the others from theirs. */
-  const told = (touched: Touched): (readonly [string, () => void])[] => [
-    ['counts of mappings', () => ears.noteMapped(touched.mapped)],
-    ['counts of devices', () => devices.deliveries.took(touched)],
-    ['what waiting devices left out', () => lifecycle.noteLeftOut(touched.leftOut)],
-    ['pages of new places', () => touched.placesMade.forEach(teller.place)],
-    ['pages of places', () => teller.heard([...touched.placesHeard])],
-    ['messages of alarms', () => touched.alarms.forEach(alarmChanged)],
-    ['when alarms are due', () => delays.due(touched.runsOutMs)],
-  ];
+  const telling = { store, counts, pulse, ears, devices, teller, alarmChanged, troubles };
+  const tell = (touched: Touched) => tellTaken(touched, { ...telling, lifecycle, delays });
+  const lifecycle = openLifecycle(deps, { ingestContext, teller, alarmChanged, tell });
   const take = (messages: readonly RawMessage[]) => {
     clockWatch.look();
     const touched = committed(() => ingest(messages, ingestContext), { deps, world });
     tell(touched);
     requireLasting(touched, store);
   };
-  const putAside = (message: RawMessage, cause: unknown) => {
-    const { device, topic, code, atMs } = setAside(message, cause, { store, troubles });
-    const mapping = ears.mappingOf(message.topic);
-    if (mapping) ears.noteMapped([{ id: mapping.id, topic, atMs, code, stored: 0 }]);
-    if (device !== null)
-      devices.deliveries.took({ deliveries: [refusedDelivery(device, atMs)], statuses: [] });
-  };
-  const lifecycle: Lifecycle = createLifecycle({
-    ...{ world, store, clock, timers, log, alarmChanged, tell },
-    placeChanged: teller.place,
-    houseChanged: teller.house,
-    loginChanged: deps.onLogins ?? (() => undefined),
-    takeIn: (packs, device) =>
-      ingest(packs, { ...ingestContext, accepted: { device, nowMs: clock.nowMs() } }),
-  });
+  const putAside = (message: RawMessage, cause: unknown) =>
+    tellAside(message, cause, { store, troubles, ears, devices });
   const inbox = ears.before(createInbox({ take, setAside: putAside }, timers));
   const lookedUpMs = new Map<string, number>();
   const watching = {
@@ -245,14 +211,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const idle = () => inbox.waiting() === 0;
   const { watch, delays, next } = watches(watching, { deps, teller, pulse, relayTurn, idle });
   const ordering = { world, store, clock, settings, placeChanged: teller.place, alarmChanged };
-  // of a place in the archive nothing is kept while it is only read
-  const exposuresIn = (of: World) => (placeId: string, span: Span) =>
-    exposuresOver(requirePlace(of, placeId), span, {
-      ...queryContext,
-      world: of,
-      nowMs: clock.nowMs(),
-      readOnly: of !== world,
-    });
+  const exposuresIn = exposuresOfWorld(queryContext);
   const exchanging = { ...queryContext, timers, sheet, exposuresIn, placeChanged: teller.place };
   let stops: (() => void)[] = [];
   let ended: Promise<void> = Promise.resolve();
@@ -296,6 +255,26 @@ export function createDaemon(given: DaemonDeps): Daemon {
     },
     ended: () => ended,
   };
+}
+
+type LifecycleOf = Pick<TakenDeps, 'teller' | 'alarmChanged'> & {
+  readonly ingestContext: Parameters<typeof ingest>[1];
+  readonly tell: (touched: Touched) => void;
+};
+
+function openLifecycle(
+  deps: HouseDeps,
+  { ingestContext, teller, alarmChanged, tell }: LifecycleOf,
+): Lifecycle {
+  const { store, clock, timers, log } = deps;
+  return createLifecycle({
+    ...{ world: ingestContext.world, store, clock, timers, log, alarmChanged, tell },
+    placeChanged: teller.place,
+    houseChanged: teller.house,
+    loginChanged: deps.onLogins ?? (() => undefined),
+    takeIn: (packs, device) =>
+      ingest(packs, { ...ingestContext, accepted: { device, nowMs: clock.nowMs() } }),
+  });
 }
 
 type Turns = {
@@ -377,17 +356,9 @@ function committed(work: () => Touched, { deps, world }: { deps: HouseDeps; worl
   }
 }
 
-/**
- * What was judged in memory alone must not be acknowledged.
- * @throws Fault `store-failed`
- */
-function requireLasting({ deliveries, mapped, refused }: Touched, store: Store): void {
-  if (store.lasting() || deliveries.length + mapped.length + refused === 0) return;
-  const message = 'The record cannot be written: what came was judged, and has to come again.';
-  throw new Fault({ code: 'store-failed', message });
-}
+type FactsOf = { readonly counts: Counts; readonly world: World; readonly lifecycle: Lifecycle };
 
-function houseFacts(deps: HouseDeps, counts: Counts): HouseFacts {
+function houseFacts(deps: HouseDeps, { counts, world, lifecycle }: FactsOf): HouseFacts {
   const { store, edges, timeZone, ways, emergency } = deps;
   const refused = Object.values(store.refusals.countsByCode()).reduce((sum, n) => sum + n, 0);
   const { count, lastError } = store.outbox.waiting();
@@ -401,5 +372,7 @@ function houseFacts(deps: HouseDeps, counts: Counts): HouseFacts {
     readings: { received: counts.received, refused, conflicts: counts.conflicts },
     webhook: { set: ways.houseWay !== null, waiting: count, lastError },
     store: emergency.facts(),
+    flood: floodFacts(world, deps.clock.nowMs()),
+    ...lifecycle.facts(),
   };
 }

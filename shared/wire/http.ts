@@ -1,6 +1,7 @@
 import type { Alarm, AlarmEvent } from '../model/alarm.ts';
 import type { Probe } from '../model/probe.ts';
 import type { AlarmPriority, AlarmRule } from '../rules/rules.ts';
+import type { LifecycleFacts } from './lifecycle.ts';
 
 export type { BandState, NowValue, PlaceNow, PlaceSummary, SeriesName } from './place.ts';
 
@@ -120,7 +121,7 @@ export type RefusedPack = {
 /** The built page: as its sources are, older than a source, or not there. */
 export type PageState = 'current' | 'older' | 'missing';
 
-export type HouseFacts = {
+export type HouseFacts = LifecycleFacts & {
   readonly version: string;
   readonly timeZone: string;
   readonly broker: { readonly embedded: boolean; readonly address: string; readonly connected: boolean };
@@ -141,9 +142,6 @@ export type HouseFacts = {
   readonly page?: PageState;
   /** alarms come faster than one person can answer them; absent or null while they do not */
   readonly flood?: FloodFacts | null;
-  /** new devices that wait until somebody accepts them, and devices that were ignored */
-  readonly waiting?: { readonly devices: number; readonly ignored: number };
-  readonly archive?: { readonly items: number };
 };
 
 /** A flood of alarms: what was told in the last ten minutes. */

@@ -72,3 +72,10 @@ export type ArchiveItemView = ArchiveContents & {
 };
 
 export type ArchiveAnswer = { readonly items: readonly ArchiveItemView[]; readonly next?: string | null };
+
+/** What the house says of those that wait and of the archive; absent from a daemon of before there were any. */
+export type LifecycleFacts = {
+  /** new devices that wait until somebody accepts them, and devices that were ignored */
+  readonly waiting?: { readonly devices: number; readonly ignored: number };
+  readonly archive?: { readonly items: number };
+};

@@ -152,7 +152,9 @@ describe('migrations', () => {
 test('a place kept when it had 1 setting gets the usual others', () => {
   const file = madeFile();
   const older = ledger(file);
-  older.run(`INSERT INTO place VALUES ('b', 'b', 'bench', 0, '{"maxGapMs":60000}')`);
+  older.run(
+    `INSERT INTO place (id, name, kind, invented, settings) VALUES ('b', 'b', 'bench', 0, '{"maxGapMs":60000}')`,
+  );
   older.close();
   const store = openStore({ file, nowMs: 2_000 });
   expect(store.places.all()[0]?.settings).toEqual({ ...DEFAULT_PLACE_SETTINGS, maxGapMs: 60_000 });

@@ -123,31 +123,6 @@ export function createFeed(deps: FeedDeps): LiveFeed & {
     pages.tellAll({ type: 'beat', atMs: clock.nowMs() });
   });
 
-  /** The state a part at a time, at the pace of the page: what changes meanwhile goes out between. */
-  const sendParts = (socket: WebSocket, admission: PageAdmission, queries: Queries) => {
-    const parts = queries.inParts();
-    const first = parts.next().value ?? { places: [], alarms: [], more: false };
-    const house = queries.house();
-    const page = pages.welcome(socket, admission, {
-      type: 'snapshot',
-      atMs: clock.nowMs(),
-      ...first,
-      house,
-    });
-    const next = () => {
-      if (socket.readyState !== WebSocket.OPEN) return;
-      if (socket.bufferedAmount > PART_WAITS_ABOVE_BYTES) {
-        timers.after(PART_AGAIN_MS, next);
-        return;
-      }
-      const part = parts.next().value;
-      if (!part) return;
-      pages.tell(page, { type: 'part', atMs: clock.nowMs(), ...part });
-      if (part.more) timers.soon(next);
-    };
-    if (first.more) timers.soon(next);
-  };
-
   return {
     attach(server, queries) {
       server.on('upgrade', (request: IncomingMessage, stream: Duplex, head: Buffer) => {
@@ -162,7 +137,7 @@ export function createFeed(deps: FeedDeps): LiveFeed & {
         }
         const inParts = new URLSearchParams(query).get('parts') === '1';
         sockets.handleUpgrade(request, stream, head, (socket) => {
-          if (inParts) sendParts(socket, admission, queries);
+          if (inParts) sendParts({ socket, admission, pages, queries }, deps);
           else pages.welcome(socket, admission, snapshot(queries, clock.nowMs()));
         });
       });
@@ -184,6 +159,39 @@ export function createFeed(deps: FeedDeps): LiveFeed & {
 
 function refuse(stream: Duplex, status: string): void {
   stream.end(`HTTP/1.1 ${status}\r\nConnection: close\r\n\r\n`, () => stream.destroy());
+}
+
+type SendingParts = {
+  readonly socket: WebSocket;
+  readonly admission: PageAdmission;
+  readonly pages: ReturnType<typeof openPages>;
+  readonly queries: Queries;
+};
+
+/** The state a part at a time, at the pace of the page: what changes meanwhile goes out between. */
+function sendParts(sending: SendingParts, { clock, timers }: Pick<FeedDeps, 'clock' | 'timers'>): void {
+  const { socket, admission, pages, queries } = sending;
+  const parts = queries.inParts();
+  const first = parts.next().value ?? { places: [], alarms: [], more: false };
+  const house = queries.house();
+  const page = pages.welcome(socket, admission, {
+    type: 'snapshot',
+    atMs: clock.nowMs(),
+    ...first,
+    house,
+  });
+  const next = () => {
+    if (socket.readyState !== WebSocket.OPEN) return;
+    if (socket.bufferedAmount > PART_WAITS_ABOVE_BYTES) {
+      timers.after(PART_AGAIN_MS, next);
+      return;
+    }
+    const part = parts.next().value;
+    if (!part) return;
+    pages.tell(page, { type: 'part', atMs: clock.nowMs(), ...part });
+    if (part.more) timers.soon(next);
+  };
+  if (first.more) timers.soon(next);
 }
 
 function snapshot(queries: Queries, atMs: number): Told {

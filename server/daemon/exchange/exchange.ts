@@ -3,15 +3,31 @@ import { Fault } from '../../../shared/faults.ts';
 import type { Place } from '../../../shared/model/place.ts';
 import type { ImportProgress } from '../../../shared/wire/exchange.ts';
 import { isTimeZone } from '../../domain/calendar/days.ts';
-import type { Exchange, ExportQuery, ImportOrder, Span } from '../../ports.ts';
+import type { Clock, Exchange, ExportQuery, ImportOrder, Span } from '../../ports.ts';
 import { archivedWorld } from '../lifecycle/archived-world.ts';
 import { requirePlace } from '../queries.ts';
+import type { RecordContext } from '../records.ts';
+import { exposuresOver } from '../settle.ts';
 import type { World } from '../world.ts';
 import { type ExportContext, exportOf } from './export.ts';
 import { type ImportContext, importFrom } from './import.ts';
 
 export type ExchangeContext = Omit<ExportContext, 'exposures'> &
   ImportContext & { readonly exposuresIn: (world: World) => ExportContext['exposures'] };
+
+/** Exposures as exports count them: of a place in the archive nothing is kept while it is only read. */
+export function exposuresOfWorld(
+  context: RecordContext & { readonly clock: Clock; readonly readOnly?: boolean },
+): ExchangeContext['exposuresIn'] {
+  const { world, clock, readOnly = false } = context;
+  return (of) => (placeId, span) =>
+    exposuresOver(requirePlace(of, placeId), span, {
+      ...context,
+      world: of,
+      nowMs: clock.nowMs(),
+      readOnly: readOnly || of !== world,
+    });
+}
 
 /** The record out of the house and into it; one import at a time. */
 export function createExchange(context: ExchangeContext): Exchange {

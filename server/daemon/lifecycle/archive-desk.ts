@@ -2,25 +2,13 @@ import { Fault } from '../../../shared/faults.ts';
 import type { ArchiveItemView } from '../../../shared/wire/lifecycle.ts';
 import { removedAtMs } from '../../domain/lifecycle/removal.ts';
 import { type ArchiveTarget, archiveScope } from '../../domain/lifecycle/scope.ts';
-import type { ArchiveDesk, ArchiveItem, Clock, Store } from '../../ports.ts';
+import type { ArchiveDesk, ArchiveItem } from '../../ports.ts';
 import { commit } from '../orders.ts';
 import { requirePlace } from '../queries.ts';
-import type { World } from '../world.ts';
+import type { ArchiveContext } from './archive-context.ts';
 import { type Archiving, archiveNow } from './archiving.ts';
 import { contentsOf } from './contents.ts';
 import { restoreItem } from './restoring.ts';
-
-export type ArchiveContext = {
-  readonly world: World;
-  readonly store: Store;
-  readonly clock: Clock;
-  readonly placeChanged: (placeId: string) => void;
-  readonly alarmChanged: (alarmId: string) => void;
-  /** called when a device may no longer log in, or may again */
-  readonly loginChanged: () => void;
-  /** readings that came for an item and were left out */
-  readonly leftOut: (itemId: number) => number;
-};
 
 /** Archives, deletes and restores places, probes and devices. */
 export function createArchiveDesk(context: ArchiveContext): ArchiveDesk {

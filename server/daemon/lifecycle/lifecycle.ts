@@ -11,7 +11,8 @@ import type {
 } from '../../ports.ts';
 import type { Touched } from '../ingest.ts';
 import type { World } from '../world.ts';
-import { type ArchiveContext, createArchiveDesk } from './archive-desk.ts';
+import type { ArchiveContext } from './archive-context.ts';
+import { createArchiveDesk } from './archive-desk.ts';
 import { ArchivedIndex } from './archived-names.ts';
 import { startRemoval } from './removal.ts';
 import { putBackDevice } from './restoring.ts';

@@ -61,9 +61,7 @@ export async function startInterface(
     people: house.daemon.people,
     hearing: house.daemon.hearing,
     checks: house.daemon.checks,
-    exchange: house.daemon.exchange,
-    waiting: house.daemon.waiting,
-    archive: house.daemon.archive,
+    ...{ exchange: house.daemon.exchange, waiting: house.daemon.waiting, archive: house.daemon.archive },
     devices: createDeviceDesk({
       ...{ ...house.daemon.devices, world: house.daemon.world, store: house.store, clock: house.hand.clock },
       ...{ secrets, record: house.store.access, onChange: () => void demo.push('recheck') },
@@ -81,7 +79,8 @@ export async function startInterface(
     const type = content === undefined ? {} : { 'content-type': 'application/json' };
     const { promise, resolve, reject } = Promise.withResolvers<Reply>();
     const sent = request(
-      { host: '127.0.0.1', port, method, path, headers: { ...type, ...headers } },
+      // a connection kept open may be closed from the other side just then
+      { host: '127.0.0.1', port, method, path, headers: { ...type, ...headers }, agent: false },
       (reply) => {
         const chunks: Buffer[] = [];
         reply.on('data', (chunk: Buffer) => void chunks.push(chunk));
