@@ -30,6 +30,16 @@ export function openDataDir(dataDir: string): void {
   }
 }
 
+/** Whether a folder may be written, without writing to it; one that is not there yet counts as writable. */
+export function mayBeWritten(folder: string): boolean {
+  try {
+    if (existsSync(folder)) accessSync(folder, constants.W_OK | constants.X_OK);
+    return true;
+  } catch {
+    return false;
+  }
+}
+
 /** Whether a folder takes what is written, found out by writing a little. */
 export function takesWrites(folder: string): boolean {
   const path = join(folder, 'strikewell.probe');

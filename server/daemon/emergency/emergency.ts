@@ -172,6 +172,7 @@ export function openEmergency(deps: EmergencyDeps) {
     facts: (): HouseFacts['store'] => ({
       writable: memory === null,
       since: memory === null ? null : new Date(memory.sinceMs).toISOString(),
+      ...(reserve === null ? {} : { reserveBytes: reserve.facts().bytes }),
     }),
     /** What there is to say of it in an alarm. */
     troubles: (): Trouble[] =>
