@@ -94,7 +94,11 @@ function reserveLines({ reserve, record, runningPid }: Examined): Finding[] {
   const wanted = bytesText(wantedBytes);
   if (runningPid === null) return [line('reserve', `none: a start holds back ${wanted} for alarms`)];
   return [
-    line('reserve', 'none: alarms may not be stored once the disk is full', `Free more than ${wanted} on the disk.`),
+    line(
+      'reserve',
+      'none: alarms may not be stored once the disk is full',
+      `Free more than ${wanted} on the disk.`,
+    ),
   ];
 }
 

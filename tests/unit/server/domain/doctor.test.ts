@@ -15,6 +15,7 @@ const RECORD: NonNullable<Examined['record']> = {
 };
 const WELL: Examined = {
   ...{ nowMs: NOW_MS, version: '0.1.0', node: '24.0.0', timeZone: 'UTC', dataDir: 'data', runningPid: 42 },
+  ...{ writable: true, reserve: { bytes: 8_388_608, wantedBytes: 8_388_608 } },
   ports: [
     { name: 'page', address: '127.0.0.1:8340', ours: true, answers: true },
     { name: 'your broker', address: 'hut:1883', ours: false, answers: true },
@@ -43,6 +44,13 @@ describe('each thing that needs a hand is 1 line with its remedy', () => {
     room: WELL.room && { ...WELL.room, ...change },
   });
   const cases: readonly (readonly [string, Examined, string, string])[] = [
+    ['a folder that cannot be written', { ...WELL, writable: false }, 'data folder', 'mount'],
+    [
+      'a reserve that was given up',
+      { ...WELL, reserve: { bytes: 0, wantedBytes: 8_388_608 } },
+      'reserve',
+      'Free more than',
+    ],
     ['nobody watches', { ...WELL, runningPid: null, ports: [] }, 'daemon', 'strikewell serve'],
     ['our port is silent', { ...WELL, ports: port(false, true) }, 'port', 'restart'],
     ['your broker is silent', { ...WELL, ports: port(false, false) }, 'port', 'that broker runs'],
