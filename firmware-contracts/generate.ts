@@ -1,6 +1,12 @@
-import { writeFileSync } from 'node:fs';
+import { readFileSync, writeFileSync } from 'node:fs';
 import { z } from 'zod';
 import { PACK_FAULTS } from '../shared/faults.ts';
+import {
+  ALSO_SENT_IN,
+  PROBE_QUANTITIES,
+  PROBE_QUANTITY_NAMES,
+  type ProbeQuantity,
+} from '../shared/quantities.ts';
 import { alarmMessageSchema, heartbeatSchema } from './v1/from-watch.ts';
 import { DEVICE_NAME, MAX_PAYLOAD_BYTES } from './v1/limits.ts';
 import { readingsPackSchema } from './v1/readings.ts';
@@ -115,7 +121,44 @@ export function contractFiles(): Readonly<Record<string, string>> {
   );
 }
 
+/** The well-known probes for the C encoder: ranges in thousandths, inclusive. */
+export function knownProbesHeader(): string {
+  const rows = PROBE_QUANTITY_NAMES.map((name) => {
+    const { unitCode, low, high } = PROBE_QUANTITIES[name];
+    return `    {"${name}", "${unitCode}", ${low * 1000}, ${high * 1000}},`;
+  });
+  return [
+    '/* Made by "npm run contracts" from shared/quantities.ts. */',
+    'static const known_probe KNOWN[] = {',
+    ...rows,
+    '};',
+    '',
+  ].join('\n');
+}
+
+/** The well-known probes as the README lists them. */
+export function knownProbesTable(): string {
+  const rows = PROBE_QUANTITY_NAMES.map((name) => {
+    const { unitCode, unit, low, high, onOff }: ProbeQuantity = PROBE_QUANTITIES[name];
+    const also = (ALSO_SENT_IN[unitCode] ?? []).map(([code]) => `\`${code}\``);
+    const codes = [`\`${unitCode}\``, ...also, ...(onOff ? ['`vb` without unit'] : [])];
+    const range = `${low} to ${high} ${unit}`.trim().replaceAll('-', '−');
+    return `| \`${name}\` | ${codes.join(', ')} | ${range} |`;
+  });
+  return ['| probe | units | accepted range |', '| --- | --- | --- |', ...rows].join('\n');
+}
+
+const BETWEEN = /(<!-- probes: made by npm run contracts -->\n)[\s\S]*?(\n<!-- end -->)/;
+
+/** The README with the table of probes as it is now. */
+export function withProbesTable(readme: string): string {
+  return readme.replace(BETWEEN, (_, before, after) => `${before}${knownProbesTable()}${after}`);
+}
+
 if (import.meta.main) {
+  const readme = new URL('README.md', import.meta.url);
+  writeFileSync(readme, withProbesTable(readFileSync(readme, 'utf8')));
+  writeFileSync(new URL('reference/known-probes.h', import.meta.url), knownProbesHeader());
   for (const [name, text] of Object.entries(contractFiles())) {
     writeFileSync(new URL(`v1/${name}`, import.meta.url), text);
   }

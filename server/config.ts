@@ -29,7 +29,9 @@ const schema = z.strictObject({
   STRIKEWELL_DATA_DIR: z.string().min(1, 'expected a folder').default('./data'),
   STRIKEWELL_HOST: address.default('127.0.0.1'),
   STRIKEWELL_HTTP_PORT: port.default(8340),
-  STRIKEWELL_MQTT_PORT: port.default(1883),
+  STRIKEWELL_MQTT_PORT: z
+    .union([z.literal('off'), port], 'expected a port number from 1 to 65535, or off')
+    .default(1883),
   STRIKEWELL_MQTTS_PORT: z
     .union([z.literal('off'), port], 'expected a port number from 1 to 65535, or off')
     .default(8883),
@@ -74,7 +76,8 @@ export type Settings = Readonly<{
   dataDir: string;
   host: string;
   httpPort: number;
-  mqttPort: number;
+  /** of the embedded broker, unencrypted; null for none */
+  mqttPort: number | null;
   /** of the embedded broker encrypted, once there is a certificate; null for none */
   mqttsPort: number | null;
   outsideBroker: Readonly<{
@@ -116,6 +119,7 @@ export function readSettings(
   const parsed = schema.safeParse(given);
   if (!parsed.success) throw settingFault(parsed.error.issues, given);
   const s = parsed.data;
+  requireOnePort(s);
   const outsideBroker =
     s.STRIKEWELL_MQTT_URL === undefined
       ? null
@@ -130,7 +134,7 @@ export function readSettings(
     dataDir: s.STRIKEWELL_DATA_DIR,
     host: s.STRIKEWELL_HOST,
     httpPort: s.STRIKEWELL_HTTP_PORT,
-    mqttPort: s.STRIKEWELL_MQTT_PORT,
+    mqttPort: s.STRIKEWELL_MQTT_PORT === 'off' ? null : s.STRIKEWELL_MQTT_PORT,
     mqttsPort: s.STRIKEWELL_MQTTS_PORT === 'off' ? null : s.STRIKEWELL_MQTTS_PORT,
     outsideBroker,
     tls: tlsOf({ certFile: s.STRIKEWELL_TLS_CERT, keyFile: s.STRIKEWELL_TLS_KEY }),
@@ -143,6 +147,19 @@ export function readSettings(
     backupAt: s.STRIKEWELL_BACKUP_AT === 'off' ? null : s.STRIKEWELL_BACKUP_AT,
     keepRawDays: s.STRIKEWELL_KEEP_RAW_DAYS ?? null,
   });
+}
+
+/** Without its plain port the embedded broker must have an encrypted one, or no device could reach it. */
+function requireOnePort(s: z.infer<typeof schema>): void {
+  if (s.STRIKEWELL_MQTT_PORT !== 'off' || s.STRIKEWELL_MQTT_URL !== undefined) return;
+  const key = 'STRIKEWELL_MQTT_PORT';
+  const isEncrypted = s.STRIKEWELL_TLS_CERT !== undefined && s.STRIKEWELL_TLS_KEY !== undefined;
+  if (isEncrypted && s.STRIKEWELL_MQTTS_PORT !== 'off') return;
+  const missing = isEncrypted
+    ? 'STRIKEWELL_MQTTS_PORT is off as well. Give one of the two a port.'
+    : 'there is no encrypted one. Set STRIKEWELL_TLS_CERT and STRIKEWELL_TLS_KEY, or give it a port.';
+  const message = `${key} is "off", which closes the plain port of the broker, but ${missing}`;
+  throw new Fault({ code: 'bad-setting', message, details: { key } });
 }
 
 function tlsOf({ certFile, keyFile }: { certFile: string | undefined; keyFile: string | undefined }) {

@@ -15,19 +15,16 @@ async function launch(argv) {
   if (command === 'serve' || command === 'demo') await startAgainLeanly();
   const { enableCompileCache } = await import('node:module');
   enableCompileCache();
-  if (['serve', 'demo', 'dev'].includes(command)) await readyPage({ watch: command === 'dev' });
+  if (['serve', 'demo', 'dev'].includes(command)) await preparePage({ watch: command === 'dev' });
   const { main } = await import('./main.ts');
   await main(command === 'dev' ? ['serve', ...rest] : argv);
 }
 
-async function readyPage({ watch }) {
-  const { ensurePageBuilt, watchPage } = await import('./page.js');
-  try {
-    ensurePageBuilt();
-  } catch (error) {
-    console.error(error.message);
-    process.exit(2);
-  }
+/** Whatever page there is, the daemon starts: what it watches matters more. */
+async function preparePage({ watch }) {
+  const { readyPage, watchPage } = await import('./page.ts');
+  const warning = readyPage();
+  if (warning !== null) console.error(warning);
   if (watch) watchPage();
 }
 

@@ -1,6 +1,7 @@
 import { parseArgs } from 'node:util';
 import { Fault } from '../shared/faults.ts';
 import { readNamedFile } from './adapters/system/files.ts';
+import { writePrivately } from './adapters/system/private-files.ts';
 import type { Command } from './commands/command.ts';
 import { COMMANDS } from './commands/list.ts';
 import { readSettings } from './config.ts';
@@ -36,6 +37,7 @@ async function runCommand(name: string, rest: readonly string[]): Promise<void> 
   const settings = readSettings(process.env, file);
   const say = (line: string) => void process.stdout.write(`${line}\n`);
   const note = (line: string) => void process.stderr.write(`${line}\n`);
+  if (!command.forOthers) writePrivately();
   const outcome = await command.run({ values, words: positionals, settings, say, note });
   if ('code' in outcome) {
     process.exitCode = outcome.code;

@@ -9,10 +9,14 @@ export type {
 export type * from './ports/access.ts';
 export type * from './ports/check-desk.ts';
 export type * from './ports/checks.ts';
+export type * from './ports/clock.ts';
 export type * from './ports/daemon.ts';
 export type * from './ports/devices.ts';
 export type * from './ports/edge.ts';
 export type * from './ports/hearing.ts';
+export type * from './ports/keys.ts';
+
+export type * from './ports/lifecycle.ts';
 export type * from './ports/outbox.ts';
 export type * from './ports/path-tests.ts';
 export type * from './ports/people.ts';

@@ -39,8 +39,9 @@ export const PACK_FAULTS = {
     remedy: 'send a number as v',
   },
   'too-many-probes': {
-    meaning: 'more new probes than are kept of one device (200) or in all (5000)',
-    remedy: 'keep probe names the same from pack to pack',
+    meaning:
+      'more new probes than are kept of one device (200), of all devices without a login of their own (5000), or in all (6000)',
+    remedy: 'keep probe names the same from pack to pack; archive or delete probes that are not needed',
   },
   'unit-missing': { meaning: 'no unit for a well-known probe', remedy: 'add u or bu' },
   'unit-unknown': {
@@ -71,6 +72,10 @@ export const PACK_FAULTS = {
     meaning: 'an old retained message whose time was its arrival',
     remedy: 'do not retain readings, or give them an absolute time',
   },
+  'not-storable': {
+    meaning: 'the pack is valid, but it could not be stored: a fault in Strikewell',
+    remedy: 'keep the pack, run "strikewell doctor" and report it; later packs are stored as ever',
+  },
 } as const satisfies Record<string, FaultNote>;
 
 /** Why a message that a mapping reads is refused, besides the reasons for packs; it is kept and counted like them. */
@@ -93,8 +98,20 @@ export const MAPPING_FAULTS = {
   },
 } as const satisfies Record<string, FaultNote>;
 
+/** Why readings that could be read are not let in; they are kept and counted like refused packs. */
+export const ADMISSION_FAULTS = {
+  archived: {
+    meaning: 'the device or its place was archived or deleted',
+    remedy: 'restore it under Archived, or remove it for good: then the device joins anew',
+  },
+  'waiting-list-full': {
+    meaning: 'a new device, while 50 others wait to be accepted',
+    remedy: 'accept or ignore devices that wait, or give this one a login of its own',
+  },
+} as const satisfies Record<string, FaultNote>;
+
 /** Whatever a message from outside may be refused for. */
-export const REFUSAL_FAULTS = { ...PACK_FAULTS, ...MAPPING_FAULTS } as const;
+export const REFUSAL_FAULTS = { ...PACK_FAULTS, ...MAPPING_FAULTS, ...ADMISSION_FAULTS } as const;
 
 /** What an operator or a caller of the interface can do wrong, or what breaks at an edge. */
 export const OPERATOR_FAULTS = {

@@ -1,13 +1,24 @@
-/** What a raw probe measures: its unit as written in the units registry for sensor packs, and the values a sound probe can send. */
+export * from './conversions.ts';
+
+/** What a probe measures: all that is known of it, from the unit in a readings pack to the page. */
 export type ProbeQuantity = {
   readonly name: string;
   /** Code of the unit in a readings pack. */
   readonly unitCode: string;
   /** The unit as a person reads it. */
   readonly unit: string;
+  /** Inclusive range of what a sound probe can send. */
   readonly low: number;
   readonly high: number;
   readonly decimals: number;
+  /** its name among the series of a place, unit last */
+  readonly series: string;
+  /** it has a place of its own on the page; the others are listed plainly */
+  readonly ownPlace: boolean;
+  /** it may be sent as on or off */
+  readonly onOff?: true;
+  /** words in the column of a file or the key of a message that mean it, in lower case; common practice, no source */
+  readonly words: RegExp;
 };
 
 /** What is drawn and read on a page over time. */
@@ -17,25 +28,81 @@ export type SeriesQuantity = {
   readonly decimals: number;
 };
 
-const temperature = (name: string): ProbeQuantity => ({
-  name,
-  unitCode: 'Cel',
-  unit: '°C',
-  low: -150,
-  high: 150,
-  decimals: 1,
-});
+const TEMPERATURE = { unitCode: 'Cel', unit: '°C', low: -150, high: 150, decimals: 1 } as const;
+/** Words of a temperature and of positions, in English and in languages that loggers are sold in. */
+const WARM = String.raw`(temp|°c|°f|\bt\b|\btc\b)`;
+const ROOT = String.raw`(root|soil|substrat|medium|bottom|boden|wurzel|\bmat\b|racine|\bsol\b|suelo|terreno|radice|bodem)`;
+const LEAF = '(leaf|blatt|feuille|hoja|foglia)';
+const WALL = '(wall|glass|pane|wand|paroi|pared|parete)';
+const OUTSIDE = '(outside|outdoor|aussen|außen|ext[eé]ri|estern|buiten)';
+
+/** Both are spoken of, in either order. */
+const both = (one: string, other: string) => new RegExp(`${one}.*${other}|${other}.*${one}`);
 
 /**
- * Raw probe quantities by `<position>/<quantity>`. Ranges are inclusive.
- * Humidity is accepted up to 105 %RH because chips overshoot when wet; whatever is derived from it takes a value above 100 as 100.
+ * Every quantity a probe can measure, by `<position>/<quantity>`, in the order in which words are tried. Humidity is
+ * accepted up to 105 %RH because chips overshoot when wet; whatever is derived from it takes a value above 100 as 100.
  */
 export const PROBE_QUANTITIES = {
-  'root/temperature': temperature('Root-zone temperature'),
-  'air/temperature': temperature('Air temperature'),
-  'leaf/temperature': temperature('Leaf temperature'),
-  'wall/temperature': temperature('Wall temperature'),
-  'outside/temperature': temperature('Outside temperature'),
+  'root/temperature': {
+    ...TEMPERATURE,
+    name: 'Root-zone temperature',
+    series: 'rootZoneTemperatureC',
+    ownPlace: true,
+    words: both(ROOT, WARM),
+  },
+  'leaf/temperature': {
+    ...TEMPERATURE,
+    name: 'Leaf temperature',
+    series: 'leafTemperatureC',
+    ownPlace: false,
+    words: both(LEAF, WARM),
+  },
+  'wall/temperature': {
+    ...TEMPERATURE,
+    name: 'Wall temperature',
+    series: 'wallTemperatureC',
+    ownPlace: false,
+    words: both(WALL, WARM),
+  },
+  'outside/temperature': {
+    ...TEMPERATURE,
+    name: 'Outside temperature',
+    series: 'outsideTemperatureC',
+    ownPlace: false,
+    words: both(OUTSIDE, WARM),
+  },
+  'air/temperature': {
+    ...TEMPERATURE,
+    name: 'Air temperature',
+    series: 'airTemperatureC',
+    ownPlace: true,
+    words: new RegExp(WARM),
+  },
+  'leaf/wetness': {
+    name: 'Leaf wetness',
+    unitCode: '/',
+    unit: '',
+    low: 0,
+    high: 1,
+    decimals: 2,
+    series: 'leafWetness',
+    ownPlace: false,
+    words: /leaf.?wet|wetness|\bwet\b|n[aä]sse|mouillage|bagnatura|humectaci/,
+  },
+  'medium/moisture': {
+    name: 'Moisture of the medium, by volume',
+    unitCode: '%',
+    unit: '%',
+    low: 0,
+    high: 100,
+    decimals: 1,
+    series: 'mediumMoisturePct',
+    ownPlace: false,
+    words: new RegExp(
+      `${both(ROOT, '(moist|humid|feucht|humed|umidit|vocht|water)').source}|moist|\\bvwc\\b`,
+    ),
+  },
   'air/humidity': {
     name: 'Relative humidity',
     unitCode: '%RH',
@@ -43,14 +110,9 @@ export const PROBE_QUANTITIES = {
     low: 0,
     high: 105,
     decimals: 1,
-  },
-  'light/illuminance': {
-    name: 'Illuminance',
-    unitCode: 'lx',
-    unit: 'lx',
-    low: 0,
-    high: 200_000,
-    decimals: 0,
+    series: 'relativeHumidityPct',
+    ownPlace: true,
+    words: /humid|feucht|humedad|umidit|vochtig|wilgotn|fuktighet|\brh\b|\brf\b|\bhr\b|hum\b/,
   },
   'light/ppfd': {
     name: 'Photon flux density, 400–700 nm',
@@ -59,85 +121,112 @@ export const PROBE_QUANTITIES = {
     low: 0,
     high: 4000,
     decimals: 0,
+    series: 'ppfdUmolM2S',
+    ownPlace: true,
+    words: /ppfd|\bpar\b/,
   },
-  'leaf/wetness': { name: 'Leaf wetness', unitCode: '/', unit: '', low: 0, high: 1, decimals: 2 },
-  'mist/valve': { name: 'Mist valve', unitCode: '/', unit: '', low: 0, high: 1, decimals: 0 },
-  'battery/level': { name: 'Battery level', unitCode: '%EL', unit: '%', low: 0, high: 100, decimals: 0 },
+  'light/illuminance': {
+    name: 'Illuminance',
+    unitCode: 'lx',
+    unit: 'lx',
+    low: 0,
+    high: 200_000,
+    decimals: 0,
+    series: 'illuminanceLx',
+    ownPlace: true,
+    words: /light|lux|\blx\b|illumin|licht|beleucht|lumi[eè]re|[eé]clairement|\bluz\b|\bluce\b/,
+  },
+  'mist/valve': {
+    name: 'Mist valve',
+    unitCode: '/',
+    unit: '',
+    low: 0,
+    high: 1,
+    decimals: 0,
+    series: 'mistValve',
+    ownPlace: false,
+    onOff: true,
+    words: /valve|mist|ventil\b|v[aá]lvula|\bvanne\b|valvola|\bklep\b/,
+  },
+  'heat/power': {
+    name: 'Heating power',
+    unitCode: 'W',
+    unit: 'W',
+    low: 0,
+    high: 100_000,
+    decimals: 0,
+    series: 'heatPowerW',
+    ownPlace: false,
+    words: /power|watt|leistung|potencia|puissance|potenza|vermogen/,
+  },
+  'battery/level': {
+    name: 'Battery level',
+    unitCode: '%EL',
+    unit: '%',
+    low: 0,
+    high: 100,
+    decimals: 0,
+    series: 'batteryLevelPct',
+    ownPlace: false,
+    words: /batt|akku|bater[ií]/,
+  },
 } as const satisfies Record<string, ProbeQuantity>;
 
 export type ProbeQuantityName = keyof typeof PROBE_QUANTITIES;
+export type MeasuredSeriesName = (typeof PROBE_QUANTITIES)[ProbeQuantityName]['series'];
 
-/**
- * Quantities a series can be asked for. Decimals follow what probes can tell: at 24 °C, 2 %RH is 0.06 kPa,
- * so a deficit is read to 0.01 kPa and never finer.
- */
-export const SERIES_QUANTITIES = {
-  rootZoneTemperatureC: { name: 'Root-zone temperature', unit: '°C', decimals: 1 },
-  airTemperatureC: { name: 'Air temperature', unit: '°C', decimals: 1 },
-  relativeHumidityPct: { name: 'Relative humidity', unit: '%RH', decimals: 1 },
+export const PROBE_QUANTITY_NAMES = Object.keys(PROBE_QUANTITIES) as ProbeQuantityName[];
+
+/** What a probe measures, by the name of its series. */
+export const MEASURED_BY = Object.fromEntries(
+  PROBE_QUANTITY_NAMES.map((name) => [PROBE_QUANTITIES[name].series, name]),
+) as Readonly<Record<MeasuredSeriesName, ProbeQuantityName>>;
+
+const MEASURED_SERIES = Object.fromEntries(
+  PROBE_QUANTITY_NAMES.map((of) => {
+    const { series, name, unit, decimals } = PROBE_QUANTITIES[of];
+    return [series, { name, unit, decimals }];
+  }),
+) as Readonly<Record<MeasuredSeriesName, SeriesQuantity>>;
+
+/** What follows from others. At 24 °C, 2 %RH is 0.06 kPa, so a deficit is read to 0.01 kPa and never finer. */
+const DERIVED_SERIES = {
   airVpdKpa: { name: 'Vapour pressure deficit of the air', unit: 'kPa', decimals: 2 },
   leafVpdKpa: { name: 'Vapour pressure deficit at the leaf', unit: 'kPa', decimals: 2 },
   dewPointC: { name: 'Dew point', unit: '°C', decimals: 1 },
   wetBulbC: { name: 'Wet bulb', unit: '°C', decimals: 1 },
   humidityRatioGKg: { name: 'Humidity ratio', unit: 'g/kg', decimals: 1 },
   absoluteHumidityGM3: { name: 'Absolute humidity', unit: 'g/m³', decimals: 1 },
-  ppfdUmolM2S: { name: 'Photon flux density, 400–700 nm', unit: 'µmol m⁻² s⁻¹', decimals: 0 },
-  illuminanceLx: { name: 'Illuminance', unit: 'lx', decimals: 0 },
 } as const satisfies Record<string, SeriesQuantity>;
 
-export type SeriesQuantityName = keyof typeof SERIES_QUANTITIES;
+export type DerivedSeriesName = keyof typeof DERIVED_SERIES;
+export type SeriesQuantityName = MeasuredSeriesName | DerivedSeriesName;
 
-/**
- * The same temperature on the Celsius scale.
- * @param fahrenheit temperature, °F
- * @returns temperature, °C
- * @source [SI] by definition
- * @example celsiusFromFahrenheit(70) // 21.1
- */
-export function celsiusFromFahrenheit(fahrenheit: number): number {
-  return ((fahrenheit - 32) * 5) / 9;
+/** Quantities a series can be asked for. */
+export const SERIES_QUANTITIES: Readonly<Record<SeriesQuantityName, SeriesQuantity>> = {
+  ...MEASURED_SERIES,
+  ...DERIVED_SERIES,
+};
+
+/** True for a series that a probe measures itself. */
+export function isMeasured(series: SeriesQuantityName): series is MeasuredSeriesName {
+  return Object.hasOwn(MEASURED_BY, series);
 }
 
-/**
- * The same temperature on the Fahrenheit scale.
- * @param celsius temperature, °C
- * @returns temperature, °F
- * @source [SI] by definition
- * @example fahrenheitFromCelsius(100) // 212
- */
-export function fahrenheitFromCelsius(celsius: number): number {
-  return (celsius * 9) / 5 + 32;
-}
+/** Humidity of a position other than the air is none of the air's. */
+const OTHER_POSITION = new RegExp([ROOT, LEAF, WALL, OUTSIDE].join('|'));
 
 /**
- * The same temperature on the Celsius scale.
- * @param kelvin thermodynamic temperature, K
- * @returns temperature, °C
- * @source [SI] by definition
- * @example celsiusFromKelvin(273.16) // 0.01
+ * What the words of a column or key mean.
+ * @param text as somebody wrote it: camel case, underscores and capitals are words too
+ * @returns null where they mean nothing that is measured
+ * @example quantityFromWords('soilTemp') // 'root/temperature'
  */
-export function celsiusFromKelvin(kelvin: number): number {
-  return kelvin - 273.15;
-}
-
-/**
- * The same temperature difference in kelvins; the 32 of the scale cancels and must not be taken off.
- * @param fahrenheitDifference difference, °F
- * @returns difference, K
- * @source [SI] by definition
- * @example kelvinDifferenceFromFahrenheitDifference(9) // 5
- */
-export function kelvinDifferenceFromFahrenheitDifference(fahrenheitDifference: number): number {
-  return (fahrenheitDifference * 5) / 9;
-}
-
-/**
- * The same temperature difference in Fahrenheit degrees.
- * @param kelvinDifference difference, K
- * @returns difference, °F
- * @source [SI] by definition
- * @example fahrenheitDifferenceFromKelvinDifference(5) // 9
- */
-export function fahrenheitDifferenceFromKelvinDifference(kelvinDifference: number): number {
-  return (kelvinDifference * 9) / 5;
+export function quantityFromWords(text: string): ProbeQuantityName | null {
+  const words = text
+    .replace(/([\p{Ll}])(\p{Lu})/gu, '$1 $2')
+    .replaceAll(/[_/.-]/g, ' ')
+    .toLowerCase();
+  const found = PROBE_QUANTITY_NAMES.find((name) => PROBE_QUANTITIES[name].words.test(words)) ?? null;
+  return found === 'air/humidity' && OTHER_POSITION.test(words) ? null : found;
 }

@@ -4,6 +4,7 @@ import type {
   MappingsAnswer,
   MappingView,
   TryAnswer,
+  UnreadAnswer,
   WatchAnswer,
 } from '../shared/wire/hearing.ts';
 import { ask } from './api.ts';
@@ -15,6 +16,7 @@ const send = <T>(method: string, path: string, body: unknown = {}) =>
 export const hearingApi = {
   watch: () => send<WatchAnswer>('POST', '/watch'),
   watched: (afterId: number) => ask<WatchAnswer>(`/watch?after=${afterId}`),
+  unread: () => ask<UnreadAnswer>('/watch/unread'),
   mappings: () => ask<MappingsAnswer>('/mappings'),
   add: (mapping: NewMapping) => send<MappingView>('POST', '/mappings', mapping),
   update: (id: number, mapping: NewMapping) => send<MappingView>('PUT', `/mappings/${id}`, mapping),

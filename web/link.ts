@@ -62,7 +62,9 @@ export function startLink(events: LinkEvents): Link {
     heardMs = Date.now();
     listen();
     events.onMessage(message);
-    if (message.type !== 'snapshot') return;
+    if (message.type !== 'snapshot' && message.type !== 'part') return;
+    // until the last part is there, what is shown may be what was known before
+    if (message.more) return;
     attempt = 0;
     events.onState('live');
   };
@@ -70,7 +72,9 @@ export function startLink(events: LinkEvents): Link {
     drop();
     if (!events.mayTry()) return;
     lastSeq = null;
-    const opened = new WebSocket(`${location.protocol === 'https:' ? 'wss' : 'ws'}://${location.host}/live`);
+    const opened = new WebSocket(
+      `${location.protocol === 'https:' ? 'wss' : 'ws'}://${location.host}/live?parts=1`,
+    );
     socket = opened;
     listen();
     opened.addEventListener('message', ({ data }) => {

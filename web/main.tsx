@@ -10,10 +10,12 @@ import './styles/section.css';
 import './styles/pages.css';
 import './styles/people.css';
 import './styles/span.css';
+import './styles/plain.css';
 import './styles/access.css';
 import './styles/hearing.css';
 import './styles/devices.css';
 import './styles/checks.css';
+import './styles/lifecycle.css';
 import { askQuietPlaces, followLive, renewOldTraces } from './traces.ts';
 import { App } from './views/app.tsx';
 

@@ -39,7 +39,7 @@ export const route = signal<Route>(routeOf(location.hash));
 export const loudNews = signal('');
 export const quietNews = signal('');
 /** numbers of the newest messages that were heard for who watches and listens */
-export const heardNewest = signal({ watched: 0, captured: 0 });
+export const heardNewest = signal({ watched: 0, captured: 0, unread: 0 });
 /** the present by the daemon's clock, renewed every second and every ten seconds */
 export const secondMs = signal(Date.now());
 export const nowMs = signal(Date.now());

@@ -24,6 +24,10 @@ const NO_TRACES: PlaceTraces = {
   exposures: null,
 };
 const pending = new Map<string, number>();
+/** places whose last day waits to be fetched, and how many are being fetched */
+const queue: string[] = [];
+let fetching = 0;
+const MOST_FETCHING = 4;
 
 function put(placeId: string, change: Partial<PlaceTraces>): void {
   const before = traces.value[placeId] ?? NO_TRACES;
@@ -55,13 +59,28 @@ async function fetchTraces(placeId: string): Promise<void> {
   }
 }
 
+/** Fetches places one after the other, a few at a time: of hundreds each asks the daemon five questions. */
+function enqueue(placeId: string): void {
+  if (!queue.includes(placeId)) queue.push(placeId);
+  while (fetching < MOST_FETCHING) {
+    const next = queue.shift();
+    if (next === undefined) return;
+    fetching++;
+    void fetchTraces(next).finally(() => {
+      fetching--;
+      const waiting = queue.shift();
+      if (waiting !== undefined) enqueue(waiting);
+    });
+  }
+}
+
 /** Fetches the last day of a place soon; several reasons within two seconds fetch once. */
 export function renewTraces(placeId: string, afterMs = SETTLE_MS): void {
   if (pending.has(placeId)) return;
   const run = () => {
     pending.delete(placeId);
     // a place may be gone again by now
-    if (known.value.places.some(({ id }) => id === placeId)) void fetchTraces(placeId);
+    if (known.value.places.some(({ id }) => id === placeId)) enqueue(placeId);
   };
   pending.set(placeId, window.setTimeout(run, afterMs));
 }
@@ -108,7 +127,7 @@ export function askQuietPlaces(): void {
 
 /** Keeps the traces in step with the live feed. */
 export function followLive(message: LiveMessage): void {
-  if (message.type === 'snapshot') {
+  if (message.type === 'snapshot' || message.type === 'part') {
     for (const { id } of message.places) renewTraces(id, 0);
   } else if (message.type === 'now') {
     const place = known.value.places.find(({ id }) => id === message.now.placeId);

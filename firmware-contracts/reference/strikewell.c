@@ -10,19 +10,7 @@ typedef struct {
     int32_t high;
 } known_probe;
 
-static const known_probe KNOWN[] = {
-    {"root/temperature", "Cel", -150000, 150000},
-    {"air/temperature", "Cel", -150000, 150000},
-    {"leaf/temperature", "Cel", -150000, 150000},
-    {"wall/temperature", "Cel", -150000, 150000},
-    {"outside/temperature", "Cel", -150000, 150000},
-    {"air/humidity", "%RH", 0, 105000},
-    {"light/illuminance", "lx", 0, 200000000},
-    {"light/ppfd", "umol/m2/s", 0, 4000000},
-    {"leaf/wetness", "/", 0, 1000},
-    {"mist/valve", "/", 0, 1000},
-    {"battery/level", "%EL", 0, 100000},
-};
+#include "known-probes.h"
 
 /* Each between blanks, so that a search for " Cel " finds a whole unit. */
 static const char UNITS[] =

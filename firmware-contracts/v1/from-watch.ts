@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { ALARM_STATES, SUPPRESSIONS } from '../../shared/model/alarm.ts';
-import { ALARM_RULES } from '../../shared/model/alarm-rules.ts';
+import { ALARM_RULES } from '../../shared/rules/rules.ts';
 
 /** What the daemon says every 30 s, and what its Will says for it at an outside broker. */
 export const heartbeatSchema = z

@@ -80,11 +80,9 @@ async function listen(given: Given, { seconds, judge }: { seconds: number; judge
   return counts.heard > 0 && counts.refused === 0 ? 0 : 1;
 }
 
-function brokerOf({ host, mqttPort, outsideBroker }: Settings) {
-  if (outsideBroker === null) {
-    const address = host.includes(':') ? `[${host}]` : host;
-    return { url: `mqtt://${address}:${mqttPort}` };
-  }
+function brokerOf(settings: Settings) {
+  const { outsideBroker } = settings;
+  if (outsideBroker === null) return embeddedBroker(settings);
   const { url, username, password, caFile } = outsideBroker;
   return {
     url,
@@ -92,6 +90,14 @@ function brokerOf({ host, mqttPort, outsideBroker }: Settings) {
     ...(password === null ? {} : { password }),
     ...(caFile === null ? {} : { ca: readNamedFile({ key: 'STRIKEWELL_MQTT_CA_FILE', path: caFile }) }),
   };
+}
+
+/** The embedded broker, encrypted where its plain port is closed. */
+function embeddedBroker({ host, mqttPort, mqttsPort, tls }: Settings) {
+  const address = host.includes(':') ? `[${host}]` : host;
+  if (mqttPort !== null || tls === null) return { url: `mqtt://${address}:${mqttPort}` };
+  const pinned = readNamedFile({ key: 'STRIKEWELL_TLS_CERT', path: tls.certFile });
+  return { url: `mqtts://${address}:${mqttsPort}`, pinned };
 }
 
 function deviceOf({ values }: Given): string | null {

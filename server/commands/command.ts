@@ -24,5 +24,7 @@ export type Command = {
   readonly summary: string;
   readonly usage: string;
   readonly options: NonNullable<ParseArgsConfig['options']>;
+  /** true where what it writes is the user's to pass on: made as the user makes files, not readable by the user alone */
+  readonly forOthers?: true;
   run(given: Given): Promise<{ readonly code: number } | Going>;
 };

@@ -26,6 +26,7 @@ export function openDevices(settings: Settings, opening: Opening): DeviceDesk {
   const user = settings.outsideBroker?.username ?? null;
   return createDeviceDesk({
     ...{ ...daemon.devices, world: daemon.world, store, clock, secrets, record: store.access, onChange },
+    onAdded: daemon.waiting.acceptIfWaiting,
     broker: { embedded, address, secureAddress: embedded ? secureAddressOf(settings, secure) : null, user },
   });
 }

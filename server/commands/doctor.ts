@@ -3,18 +3,20 @@ import { Fault } from '../../shared/faults.ts';
 import { damageOf, sizeOf } from '../adapters/sqlite/check.ts';
 import { inspectRecord, type RecordFacts } from '../adapters/sqlite/inspect.ts';
 import { inspectAccess } from '../adapters/sqlite/inspect-access.ts';
+import { lockHolder } from '../adapters/sqlite/lock.ts';
 import { holdsBytes } from '../adapters/system/aside.ts';
 import { backupFolder } from '../adapters/system/backup-folder.ts';
 import { systemClock as clock } from '../adapters/system/clock.ts';
 import { answersAt } from '../adapters/system/disk.ts';
-import { mayBeWritten } from '../adapters/system/files.ts';
-import { lockHolder } from '../adapters/system/lock.ts';
+import { fileKeep, mayBeWritten } from '../adapters/system/files.ts';
 import { reserveFile } from '../adapters/system/reserve.ts';
 import type { Settings } from '../config.ts';
 import { roomNow } from '../daemon/room.ts';
 import { isLoopback } from '../domain/access/address.ts';
 import { type Examined, findings } from '../domain/doctor/findings.ts';
 import type { Finding } from '../domain/doctor/line.ts';
+import { KEPT_AS, readKept } from '../domain/topics/kept.ts';
+import { pageState } from '../page-state.ts';
 import { roomOf } from './backup.ts';
 import type { Command } from './command.ts';
 import { recordFileIn } from './record-file.ts';
@@ -54,12 +56,14 @@ async function examine(settings: Settings): Promise<Examined> {
     ...{ nowMs, version: packageFile.version, node: process.versions.node, timeZone, dataDir },
     writable: mayBeWritten(dataDir),
     reserve: record && reserveFile(dataDir).facts(),
-    runningPid: lockHolder(dataDir),
+    running: lockHolder(dataDir),
     ports: await portsOf(settings),
     record,
+    misspelt: readKept(fileKeep(dataDir).read(KEPT_AS)),
     access: record && record.damage === null ? standingOf(settings, record.file) : null,
     backups: { count: finished.length, newestMs: newest?.atMs ?? null, dailyAt: backupAt },
     newestBackup: newest && folder.pathOf(newest.name),
+    page: pageState(),
     room: record && { ...roomNow(roomDeps), readings: keptOf(settings, record) },
   };
 }
@@ -67,12 +71,17 @@ async function examine(settings: Settings): Promise<Examined> {
 function standingOf(settings: Settings, file: string): Examined['access'] {
   const counts = inspectAccess(file, clock.nowMs());
   if (counts === null) return null;
-  const { host, tls, trustedProxies, outsideBroker, mqttsPort } = settings;
+  const { host, tls, trustedProxies, outsideBroker } = settings;
   return {
     ...counts,
     ...{ host, loopback: isLoopback(host), tls: tls !== null, proxied: trustedProxies.length > 0 },
-    broker: outsideBroker !== null ? 'outside' : tls !== null && mqttsPort !== null ? 'both' : 'plain',
+    broker: outsideBroker !== null ? 'outside' : embeddedPorts(settings),
   };
+}
+
+function embeddedPorts({ tls, mqttPort, mqttsPort }: Settings): 'plain' | 'both' | 'encrypted' {
+  if (mqttPort === null) return 'encrypted';
+  return tls !== null && mqttsPort !== null ? 'both' : 'plain';
 }
 
 function keptOf({ keepRawDays }: Settings, record: NonNullable<Examined['record']>) {
@@ -106,16 +115,15 @@ function countedFacts({ counts, ...facts }: RecordFacts) {
 async function portsOf(settings: Settings): Promise<Examined['ports']> {
   const { host, httpPort, mqttPort, mqttsPort, tls, outsideBroker } = settings;
   const page = { name: 'page', host, port: httpPort, ours: true };
+  const plain = mqttPort === null ? [] : [{ name: 'broker', host, port: mqttPort, ours: true }];
   const broker =
-    outsideBroker === null
-      ? { name: 'broker', host, port: mqttPort, ours: true }
-      : { name: 'your broker', ours: false, ...addressOf(outsideBroker.url) };
+    outsideBroker === null ? plain : [{ name: 'your broker', ours: false, ...addressOf(outsideBroker.url) }];
   const encrypted =
     outsideBroker === null && tls !== null && mqttsPort !== null
       ? [{ name: 'broker, encrypted', host, port: mqttsPort, ours: true }]
       : [];
   return Promise.all(
-    [page, broker, ...encrypted].map(async ({ name, ours, ...at }) => ({
+    [page, ...broker, ...encrypted].map(async ({ name, ours, ...at }) => ({
       ...{ name, ours, address: `${at.host}:${at.port}` },
       answers: await answersAt(at),
     })),

@@ -18,6 +18,7 @@ export const exportRecord: Command = {
   usage:
     '--place ID [--from TIME] [--to TIME] [--what readings|exposures|alarms]\n' +
     '  [--as csv|ndjson|senml] [--by day|hour] [--out FILE] [--progress] [--config FILE]',
+  forOthers: true,
   options: {
     ...{
       place: { type: 'string' },

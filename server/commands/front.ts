@@ -18,7 +18,13 @@ export type Front = {
   /** where the embedded broker is reached encrypted, and with what; null without a certificate */
   readonly secure: { readonly port: number; readonly cert: Buffer; readonly key: Buffer } | null;
   /** how the daemon's own simulated devices reach the embedded broker */
-  readonly ownDevice: { readonly url: string; readonly username: string; readonly password: string };
+  readonly ownDevice: {
+    readonly url: string;
+    readonly username: string;
+    readonly password: string;
+    /** the broker's own certificate, where it is reached encrypted only */
+    readonly pinned?: Buffer;
+  };
 };
 
 type FrontDeps = { readonly record: AccessRecord; readonly log: Log; readonly onChange: () => void };
@@ -39,10 +45,18 @@ export function openFront(settings: Settings, { record, log, onChange }: FrontDe
     });
   }
   const { door, houseLogin } = createBrokerDoor({ record, secrets });
-  const ownDevice = { url: `mqtt://${urlHost(fromHere(host))}:${mqttPort}`, ...houseLogin };
   const doorkeeper = createDoorkeeper({ access, tls: tls !== null, trustedProxies });
   const secure = tls === null || mqttsPort === null ? null : { port: mqttsPort, ...tls };
+  const ownDevice = { ...houseLogin, ...ownWay({ host: urlHost(fromHere(host)), mqttPort, secure }) };
   return { access, doorkeeper, tls, door, secure, ownDevice };
+}
+
+type OwnWay = { readonly host: string; readonly mqttPort: number | null; readonly secure: Front['secure'] };
+
+/** How the daemon reaches its own broker: plainly, which never leaves the machine, unless that port is closed. */
+function ownWay({ host, mqttPort, secure }: OwnWay): { url: string; pinned?: Buffer } {
+  if (mqttPort !== null || secure === null) return { url: `mqtt://${host}:${mqttPort}` };
+  return { url: `mqtts://${host}:${secure.port}`, pinned: secure.cert };
 }
 
 /** A host as it stands in a URL. */

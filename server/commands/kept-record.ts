@@ -1,8 +1,8 @@
 import { Fault } from '../../shared/faults.ts';
+import { holderWords, lockDataDir, lockHolder } from '../adapters/sqlite/lock.ts';
 import { openUnwritable } from '../adapters/sqlite/unwritable.ts';
 import { holdsBytes } from '../adapters/system/aside.ts';
 import { openDataDir, takesWrites } from '../adapters/system/files.ts';
-import { lockDataDir, lockHolder } from '../adapters/system/lock.ts';
 import { type Emergency, type EmergencyDeps, openEmergency } from '../daemon/emergency/emergency.ts';
 import type { Clock, Log, RecordStore, Reserve, Timers } from '../ports.ts';
 import { openRecord, recordFileIn } from './record-file.ts';
@@ -30,10 +30,11 @@ export function takeDataDir(dataDir: string, reserve: Reserve): Lock {
 }
 
 function requireUnused(dataDir: string): void {
-  const pid = lockHolder(dataDir);
-  if (pid === null) return;
-  const message = `STRIKEWELL_DATA_DIR "${dataDir}" is in use by process ${pid}: Strikewell runs on it already.`;
-  throw new Fault({ code: 'data-dir-in-use', message, details: { key: 'STRIKEWELL_DATA_DIR', pid } });
+  const holder = lockHolder(dataDir);
+  if (holder === null) return;
+  const message = `STRIKEWELL_DATA_DIR "${dataDir}" is in use by ${holderWords(holder)}: Strikewell runs on it already.`;
+  const details = { key: 'STRIKEWELL_DATA_DIR', pid: holder.pid };
+  throw new Fault({ code: 'data-dir-in-use', message, details });
 }
 
 /** With the reserve given up a full disk may take the lock. */

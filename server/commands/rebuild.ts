@@ -1,7 +1,7 @@
 import { Fault } from '../../shared/faults.ts';
+import { lockDataDir } from '../adapters/sqlite/lock.ts';
 import { holdsBytes } from '../adapters/system/aside.ts';
 import { systemClock as clock } from '../adapters/system/clock.ts';
-import { lockDataDir } from '../adapters/system/lock.ts';
 import { hoursToSettle, type SettleContext, settleHours } from '../daemon/settle.ts';
 import { World } from '../daemon/world.ts';
 import type { Command } from './command.ts';

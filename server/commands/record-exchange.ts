@@ -24,8 +24,13 @@ export function exchangeOver(store: Store, { timeZone }: Settings): Exchange {
   return createExchange({
     ...{ ...context, clock, timers, placeChanged: () => undefined },
     sheet: targetSheetSchema.parse(JSON.parse(readFileSync(SHEET, 'utf8'))),
-    exposures: (placeId, span) =>
-      exposuresOver(requirePlace(world, placeId), span, { ...context, nowMs: clock.nowMs(), readOnly: true }),
+    exposuresIn: (of) => (placeId, span) =>
+      exposuresOver(requirePlace(of, placeId), span, {
+        ...context,
+        world: of,
+        nowMs: clock.nowMs(),
+        readOnly: true,
+      }),
   });
 }
 

@@ -15,6 +15,8 @@ export type AliveContext = {
   readonly keep: Keep;
   readonly clock: Clock;
   readonly settings: AnnunciatorSettings;
+  /** by how much the clock was set since the note, ms, where that is known */
+  readonly setByMs?: number;
 };
 
 /** Notes that the daemon lives. */
@@ -29,7 +31,9 @@ export function noteAlive({ keep, clock }: Pick<AliveContext, 'keep' | 'clock'>)
 export function sayIfDown(context: AliveContext): string | null {
   const { world, store, keep, clock, settings } = context;
   const nowMs = clock.nowMs();
-  const fromMs = Number(keep.read(NOTE) ?? Number.NaN);
+  const notedMs = Number(keep.read(NOTE) ?? Number.NaN);
+  // a clock that was set in between makes no hole in the watch
+  const fromMs = notedMs + (context.setByMs ?? 0);
   noteAlive(context);
   if (world.places.size === 0 || !(nowMs - fromMs >= WORTH_SAYING_MS)) return null;
   const before = world.alarm({ placeId: null, rule: 'watch-was-down' });

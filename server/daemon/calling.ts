@@ -38,7 +38,7 @@ export function callPeople(record: AlarmRecord, context: TellContext): void {
   const before = store.people.calling(record.id) ?? NOT_CALLED;
   const roster = store.people.roster();
   const mutedWays =
-    record.rule === 'way-failing' ? store.people.failing().map(({ wayId }) => wayId) : undefined;
+    record.facts?.kind === 'way-failing' ? store.people.failing().map(({ wayId }) => wayId) : undefined;
   const { calling, calls, lookAgainMs } = callsNow(before, {
     ...{ record, roster, nowMs, zone: settings.timeZone },
     ...(mutedWays === undefined ? {} : { mutedWays }),
@@ -82,7 +82,7 @@ export function putCall(call: Call, of: CallOf, context: TellContext): void {
         : answerPath({ key, alarm, person }, context);
     const body = alarmBody(alarm, { transition: call.why, path, before, context });
     const [recipient, kind] = [recipientOf(person, way), `alarm.${call.why}`];
-    const about = { alarmId: alarm.id, recipient, kind, createdMs: context.nowMs };
+    const about = { alarmId: alarm.id, recipient, kind, createdMs: context.nowMs, priority: alarm.priority };
     store.outbox.put({ key, wayId: way.id, body, ...about });
   }
 }
@@ -94,6 +94,7 @@ export function tellHouse(alarm: Alarm, transition: string, context: TellContext
   context.store.outbox.put({
     ...{ key: messageKey(context), wayId: HOUSE_WAY_ID, alarmId: alarm.id, body },
     ...{ recipient: 'the webhook of the house', kind: `alarm.${transition}`, createdMs: context.nowMs },
+    priority: alarm.priority,
   });
 }
 

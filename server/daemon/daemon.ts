@@ -1,11 +1,13 @@
+import { MAX_FUTURE_MS } from '../../firmware-contracts/v1/limits.ts';
 import { Fault } from '../../shared/faults.ts';
 import type { TargetSheet } from '../../shared/model/targets.ts';
+import type { UnreadAnswer } from '../../shared/wire/hearing.ts';
 import type { HouseFacts } from '../../shared/wire/http.ts';
+import { refusedDelivery } from '../domain/devices/delivery.ts';
 import { horizonMs } from '../domain/room/horizon.ts';
 import type {
   Bus,
   CheckDesk,
-  Clock,
   Exchange,
   ForeignDoor,
   Hearing,
@@ -19,6 +21,8 @@ import type {
   Queries,
   RawMessage,
   RecordStore,
+  Span,
+  SteadyClock,
   Store,
   Timers,
 } from '../ports.ts';
@@ -26,25 +30,31 @@ import { NOTE_EVERY_MS, noteAlive, sayIfDown } from './alive.ts';
 import type { AnnunciatorSettings } from './annunciate.ts';
 import type { TellSettings } from './calling.ts';
 import { createCheckDesk } from './checks/desk.ts';
+import { type ClockWatch, createClockWatch } from './clock/clock-watch.ts';
+import { followClock } from './clock/follow.ts';
 import { type DeviceMemory, rememberDevices } from './devices/memory.ts';
 import { type Emergency, openEmergency } from './emergency/emergency.ts';
-import { guardedTimers } from './emergency/guarded-timers.ts';
 import { createExchange } from './exchange/exchange.ts';
 import { createFindings, type FindingsDesk } from './findings.ts';
 import { floodFacts } from './flood-facts.ts';
+import { guarded, guardedTimers } from './guard.ts';
 import { createHalves } from './halves.ts';
 import { createHearing } from './hearing/hearing.ts';
-import { createInbox } from './inbox.ts';
+import { createInbox, isOfRecord } from './inbox.ts';
 import { ingest, type Touched } from './ingest.ts';
-import { nextRunsOutMs } from './judge.ts';
+import { createLifecycle, type Lifecycle } from './lifecycle/lifecycle.ts';
 import { commit, createOrders } from './orders.ts';
 import { createPeopleDesk, type Ways } from './people-desk.ts';
 import { createPulse, PING_EVERY_MS, type Ping } from './pulse.ts';
-import { createQueries } from './queries.ts';
+import { createQueries, requirePlace } from './queries.ts';
 import { readBackPatience } from './read-back.ts';
 import { createRelay } from './relay.ts';
+import { nobodyReachedNow, relayTurnOf } from './relay-turn.ts';
 import { startSealer } from './sealer.ts';
+import { setAside } from './set-aside.ts';
+import { exposuresOver } from './settle.ts';
 import { createTeller, HEARTBEAT_EVERY_MS, type Teller } from './teller.ts';
+import { createTroubles, type Troubles } from './troubles.ts';
 import { watches } from './watches.ts';
 import { World } from './world.ts';
 
@@ -62,7 +72,7 @@ export type DaemonDeps = {
   readonly store: RecordStore;
   /** what goes on while the store cannot be written; opened here unless given */
   readonly emergency?: Emergency;
-  readonly clock: Clock;
+  readonly clock: SteadyClock;
   readonly timers: Timers;
   readonly log: Log;
   readonly feed: LiveFeed;
@@ -80,8 +90,12 @@ export type DaemonDeps = {
   readonly onFilters?: (filters: readonly string[]) => void;
   /** listens at an outside broker; null at the embedded one, which tells by itself */
   readonly listenAt?: ListenAt | null;
+  /** told when a device may no longer log in at the broker, or may again */
+  readonly onLogins?: () => void;
+  /** whether topics that nothing reads can be seen at the broker */
+  readonly unreadSource?: () => UnreadAnswer['source'];
   /** facts of the house that the edges know */
-  readonly edges: () => Pick<HouseFacts, 'version' | 'broker' | 'demo' | 'backup' | 'room'>;
+  readonly edges: () => Pick<HouseFacts, 'version' | 'broker' | 'demo' | 'backup' | 'room' | 'page'>;
 };
 
 export type Daemon = {
@@ -96,13 +110,21 @@ export type Daemon = {
   readonly hearing: Hearing;
   readonly foreign: ForeignDoor;
   readonly devices: DeviceMemory;
+  readonly waiting: Lifecycle['waiting'];
+  readonly archive: Lifecycle['archive'];
   start(bus: Bus): void;
   /** Tells pages and topics of a place that was made, changed or removed beside the daemon. */
   placeChanged(placeId: string): void;
   stop(): void;
+  /** Settles once the messages that were under way at the stop have ended, or were broken off. */
+  ended(): Promise<void>;
 };
 
-type HouseDeps = Omit<DaemonDeps, 'store'> & { readonly store: Store; readonly emergency: Emergency };
+type HouseDeps = Omit<DaemonDeps, 'store'> & {
+  readonly store: Store;
+  readonly emergency: Emergency;
+  readonly clockWatch: ClockWatch;
+};
 type Counts = { received: number; conflicts: number };
 
 /**
@@ -110,56 +132,130 @@ type Counts = { received: number; conflicts: number };
  * Effects follow the commit; what cannot be committed is not acknowledged.
  */
 export function createDaemon(given: DaemonDeps): Daemon {
-  const timers = guardedTimers(given.timers, given.log);
-  const emergency = given.emergency ?? openEmergency({ ...given, timers, record: given.store });
-  const deps = { ...given, timers, store: emergency.store, emergency };
-  const { store, clock, log, sheet, timeZone } = deps;
+  const emergency = given.emergency ?? openEmergency({ ...given, record: given.store });
+  const { store } = emergency;
+  const clockWatch = createClockWatch({ ...given, store });
+  // what waits in the record moves with the clock before it is read
+  const setBefore = clockWatch.begin();
+  const { world, halves } = openWorld({ store, timeZone: given.timeZone, clock: given.clock });
+  emergency.onEnter(() => world.reload());
+  const troubles = createTroubles({ ...given, world });
+  const deps: HouseDeps = {
+    ...given,
+    store,
+    emergency,
+    clockWatch,
+    timers: guardedTimers(given.timers, { troubles }),
+  };
+  const { clock, timers, log, sheet, timeZone } = deps;
   const webhookSet = deps.ways.houseWay !== null;
   const settings: AnnunciatorSettings = { webhookSet, timeZone, links: deps.links };
-  const { world, halves } = openWorld(deps);
-  emergency.onEnter(() => world.reload());
   const ears = createHearing({ ...deps, world, commit: (work) => commit({ store, world }, work) });
-  const ingestContext = { world, store, sheet, settings, halves, mappingOf: ears.mappingOf };
-  const startedMs = clock.nowMs();
+  const { judgedMs } = clockWatch;
+  const ingestContext = {
+    world,
+    store,
+    sheet,
+    settings,
+    halves,
+    troubles,
+    mappingOf: ears.mappingOf,
+    judgedMs,
+  };
+  let startedMs = clock.nowMs();
   const counts: Counts = { received: 0, conflicts: 0 };
-  const house = () => ({ ...houseFacts(deps, counts), flood: floodFacts(world, clock.nowMs()) });
+  const house = () => ({
+    ...houseFacts(deps, counts),
+    flood: floodFacts(world, clock.nowMs()),
+    ...lifecycle.facts(),
+  });
   const queryContext = { world, store, clock, halves, timeZone, sourceText: deps.sourceText, house };
   const findings = createFindings(queryContext);
   const queries = createQueries(queryContext, findings);
-  const teller = createTeller(queryContext, deps.feed);
-  const pulse = createPulse({ clock, log, ping: deps.ping ?? null });
-  const relayTurn = relayTurnOf(deps, () => pulse.beat('outbox'));
+  const teller = createTeller({ ...queryContext, troubles }, deps.feed);
+  const nobodyReached = () => nobodyReachedNow({ store, webhookSet, nowMs: clock.nowMs() });
+  const pulse = createPulse({ clock, log, ping: deps.ping ?? null, nobodyReached });
+  const relay = createRelay({ store, ...deps.ways, clock, timers, log });
+  const relayTurn = relayTurnOf(relay, deps, () => pulse.beat('outbox'));
   const alarmChanged = (alarmId: string) => {
     teller.alarm(alarmId);
     relayTurn();
   };
   const devices = rememberDevices(deps);
-  const take = (messages: readonly RawMessage[]) => {
-    const touched = committed(() => ingest(messages, ingestContext), { deps, world });
+  const tell = (touched: Touched) => {
     if (store.lasting()) counts.received += touched.stored;
     if (store.lasting()) counts.conflicts += touched.conflicts;
     pulse.beat('ingest');
-    ears.noteMapped(touched.mapped);
-    devices.deliveries.took(touched);
-    for (const placeId of touched.placesMade) teller.place(placeId);
-    teller.heard([...touched.placesHeard]);
-    for (const alarmId of touched.alarms) alarmChanged(alarmId);
-    delays.due(touched.runsOutMs);
+    for (const [what, tell] of told(touched)) guarded(what, tell, { troubles, otherwise: undefined });
+  };
+  /** What follows a commit: it cannot take the commit back, and one part must not keep the others from theirs. */
+  const told = (touched: Touched): (readonly [string, () => void])[] => [
+    ['counts of mappings', () => ears.noteMapped(touched.mapped)],
+    ['counts of devices', () => devices.deliveries.took(touched)],
+    ['what waiting devices left out', () => lifecycle.noteLeftOut(touched.leftOut)],
+    ['pages of new places', () => touched.placesMade.forEach(teller.place)],
+    ['pages of places', () => teller.heard([...touched.placesHeard])],
+    ['messages of alarms', () => touched.alarms.forEach(alarmChanged)],
+    ['when alarms are due', () => delays.due(touched.runsOutMs)],
+  ];
+  const take = (messages: readonly RawMessage[]) => {
+    clockWatch.look();
+    const touched = committed(() => ingest(messages, ingestContext), { deps, world });
+    tell(touched);
     requireLasting(touched, store);
   };
-  const inbox = ears.before(createInbox(take, timers));
-  const lookedUpMs = new Map<string, number>();
-  const { troubles } = emergency;
-  const watching = {
-    ...{ world, store, settings, halves, query: queryContext, findings, startedMs, lookedUpMs },
-    recordTroubles: troubles,
+  const putAside = (message: RawMessage, cause: unknown) => {
+    const { device, topic, code, atMs } = setAside(message, cause, { store, troubles });
+    const mapping = ears.mappingOf(message.topic);
+    if (mapping) ears.noteMapped([{ id: mapping.id, topic, atMs, code, stored: 0 }]);
+    if (device !== null)
+      devices.deliveries.took({ deliveries: [refusedDelivery(device, atMs)], statuses: [] });
   };
+  const lifecycle: Lifecycle = createLifecycle({
+    ...{ world, store, clock, timers, log, alarmChanged, tell },
+    placeChanged: teller.place,
+    houseChanged: teller.house,
+    loginChanged: deps.onLogins ?? (() => undefined),
+    takeIn: (packs, device) =>
+      ingest(packs, { ...ingestContext, accepted: { device, nowMs: clock.nowMs() } }),
+  });
+  const inbox = ears.before(createInbox({ take, setAside: putAside }, timers));
+  const lookedUpMs = new Map<string, number>();
+  const watching = {
+    world,
+    store,
+    settings,
+    halves,
+    query: queryContext,
+    findings,
+    lookedUpMs,
+    heldBackMs: new Map<string, number>(),
+    troubles,
+    clockJumps: clockWatch.jumps,
+    recordTroubles: emergency.troubles,
+    get startedMs() {
+      return startedMs;
+    },
+  };
+  clockWatch.follow((byMs) => {
+    startedMs += byMs;
+    lookedUpMs.clear();
+    followClock(byMs, { world, store, log });
+  });
   const idle = () => inbox.waiting() === 0;
-  const { watch, delays } = watches(watching, { deps, teller, pulse, relayTurn, idle });
+  const { watch, delays, next } = watches(watching, { deps, teller, pulse, relayTurn, idle });
   const ordering = { world, store, clock, settings, placeChanged: teller.place, alarmChanged };
-  const { exposures } = queries;
-  const exchanging = { ...queryContext, timers, sheet, exposures, placeChanged: teller.place };
+  // of a place in the archive nothing is kept while it is only read
+  const exposuresIn = (of: World) => (placeId: string, span: Span) =>
+    exposuresOver(requirePlace(of, placeId), span, {
+      ...queryContext,
+      world: of,
+      nowMs: clock.nowMs(),
+      readOnly: of !== world,
+    });
+  const exchanging = { ...queryContext, timers, sheet, exposuresIn, placeChanged: teller.place };
   let stops: (() => void)[] = [];
+  let ended: Promise<void> = Promise.resolve();
 
   return {
     inbox,
@@ -172,16 +268,33 @@ export function createDaemon(given: DaemonDeps): Daemon {
     findings,
     ...ears.doors,
     devices,
+    waiting: lifecycle.waiting,
+    archive: lifecycle.archive,
     placeChanged: teller.place,
     start(bus) {
-      stops = startTurns(bus, { deps, world, settings, teller, findings, pulse, watch, alarmChanged });
-      stops.push(ears.start(timers, PAGE_EVERY_MS));
-      delays.due(nextRunsOutMs(clock.nowMs(), watching));
+      const setByMs = setBefore?.exact ? setBefore.byMs : 0;
+      stops = startTurns(bus, {
+        deps,
+        world,
+        settings,
+        teller,
+        findings,
+        pulse,
+        watch,
+        alarmChanged,
+        setByMs,
+        troubles,
+      });
+      stops.push(ears.start(timers, PAGE_EVERY_MS), lifecycle.start());
+      delays.due(next());
     },
     stop() {
       noteAlive(deps);
+      clockWatch.note();
       for (const stop of [...stops, delays.stop]) stop();
+      ended = relay.stop();
     },
+    ended: () => ended,
   };
 }
 
@@ -194,43 +307,51 @@ type Turns = {
   readonly pulse: ReturnType<typeof createPulse>;
   readonly watch: () => void;
   readonly alarmChanged: (alarmId: string) => void;
+  readonly setByMs: number;
+  readonly troubles: Troubles;
 };
 
 /** Everything that comes round by the clock, from now on; says first from when to when nobody watched. */
 function startTurns(bus: Bus, turns: Turns): (() => void)[] {
   const { deps, world, settings, teller, pulse } = turns;
-  const { store, clock, timers, log, timeZone, keepRawDays = null } = deps;
+  const { store, clock, timers, log, timeZone, clockWatch } = deps;
   teller.attach(bus);
-  const down = sayIfDown({ ...deps, world, settings });
+  const down = sayIfDown({ ...deps, world, settings, setByMs: turns.setByMs });
   if (down) turns.alarmChanged(down);
-  const settling = () => ({ world, store, timeZone, keepRawDays, nowMs: clock.nowMs() });
+  const settling = () => {
+    const keepRawDays = clockWatch.mayDrop() ? (deps.keepRawDays ?? null) : null;
+    return { world, store, timeZone, keepRawDays, nowMs: clock.nowMs() };
+  };
   return [
-    startSealer({ context: settling, timers, log }),
+    startSealer({
+      context: settling,
+      timers,
+      log,
+      troubles: turns.troubles,
+      maySeal: clockWatch.maySeal,
+      takeBack: clockWatch.takeBack,
+    }),
     turns.findings.start({ timers, log }),
-    timers.every(WATCH_EVERY_MS, turns.watch),
+    timers.every(WATCH_EVERY_MS, () => {
+      clockWatch.look();
+      turns.watch();
+    }),
     ...paces(teller, deps),
-    timers.every(NOTE_EVERY_MS, () => noteAlive(deps)),
+    timers.every(NOTE_EVERY_MS, () => {
+      noteAlive(deps);
+      clockWatch.note();
+    }),
     timers.every(PING_EVERY_MS, () => void pulse.turn()),
   ];
 }
 
 /** The world as it is on disk, with the patience that alarms had spent when the daemon ended. */
-function openWorld({ store, timeZone }: HouseDeps) {
-  const world = new World(store);
+function openWorld({ store, timeZone, clock }: Pick<HouseDeps, 'store' | 'timeZone' | 'clock'>) {
+  const world = new World(store, () => clock.nowMs() + MAX_FUTURE_MS);
   const halves = createHalves({ world, store, timeZone });
   world.afterReload = () => readBackPatience({ world, halves, store });
   world.afterReload();
   return { world, halves };
-}
-
-function relayTurnOf({ store, ways, clock, log, emergency }: HouseDeps, cameRound: () => void): () => void {
-  const relay = createRelay({ store, ...ways, clock, log });
-  return () => {
-    relay.turn().then(cameRound, (cause: unknown) => {
-      emergency.refused(cause);
-      log.error('the relay failed', { error: String(cause) });
-    });
-  };
 }
 
 function paces(teller: Teller, { timers, emergency }: HouseDeps): (() => void)[] {
@@ -250,7 +371,8 @@ function committed(work: () => Touched, { deps, world }: { deps: HouseDeps; worl
   } catch (cause) {
     world.reload();
     const error = cause instanceof Error ? cause.message : String(cause);
-    deps.log.error('a group of messages could not be stored and was not acknowledged', { error });
+    const then = isOfRecord(cause) ? 'was not acknowledged' : 'is tried again one message at a time';
+    deps.log.error(`a group of messages could not be stored and ${then}`, { error });
     throw cause;
   }
 }

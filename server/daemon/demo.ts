@@ -97,19 +97,22 @@ function makePlaces({ world, store, sheet }: DemoDeps): string[] {
   }));
   store.transaction(() => {
     for (const place of places) {
+      // one that was archived or deleted is made anew
+      if (world.archived.place(place.id) !== null) store.places.removeWithRecord(place.id);
       store.places.add(place);
       store.places.addTargets(place.id, { fromMs: 0, enteredMs: 0, targets: sheet.targets });
     }
   });
+  if (places.some(({ id }) => world.archived.place(id) !== null)) world.reload();
   for (const place of places) world.putPlace(place);
   return places.map(({ id }) => id);
 }
 
 function removePlaces({ world, store, placeChanged }: DemoDeps): void {
-  const invented = [...world.places.values()].filter((place) => place.invented);
+  const placeIds = store.places.ofDemo();
   store.transaction(() => {
-    for (const place of invented) store.places.removeWithRecord(place.id);
+    for (const placeId of placeIds) store.places.removeWithRecord(placeId);
   });
   world.reload();
-  for (const place of invented) placeChanged(place.id);
+  for (const placeId of placeIds) placeChanged(placeId);
 }

@@ -59,7 +59,7 @@ export function createFindings(context: FindingsContext): FindingsDesk {
     ]);
   const refresh = (places: readonly Place[]) => {
     for (let looks = 0; looks < LOOKS_A_QUESTION; looks++) {
-      const due = longestAgo(places, looked, clock.nowMs() - FRESH_MS);
+      const due = longestAgo(places, looked, { nowMs: clock.nowMs(), everyMs: FRESH_MS });
       if (due) look(due);
     }
   };
@@ -71,13 +71,13 @@ export function createFindings(context: FindingsContext): FindingsDesk {
     const nowMs = clock.nowMs();
     for (const looks of [looked, drifted])
       for (const placeId of looks.keys()) if (!world.places.has(placeId)) looks.delete(placeId);
-    const due = longestAgo([...world.places.values()], looked, nowMs - LOOK_EVERY_MS);
+    const due = longestAgo([...world.places.values()], looked, { nowMs, everyMs: LOOK_EVERY_MS });
     if (due) {
       sampleClocks(due, clocks, context);
       look(due);
       return;
     }
-    const forDrift = longestAgo([...world.places.values()], drifted, nowMs - DRIFT_EVERY_MS);
+    const forDrift = longestAgo([...world.places.values()], drifted, { nowMs, everyMs: DRIFT_EVERY_MS });
     if (forDrift) drifted.set(forDrift.id, { atMs: nowMs, findings: lookForDrift(forDrift, nowMs, context) });
   };
 
@@ -112,10 +112,14 @@ export function createFindings(context: FindingsContext): FindingsDesk {
 function longestAgo(
   places: readonly Place[],
   known: ReadonlyMap<string, Looked>,
-  dueMs: number,
+  { nowMs, everyMs }: { readonly nowMs: number; readonly everyMs: number },
 ): Place | null {
-  const lastMs = ({ id }: Place) => known.get(id)?.atMs ?? Number.NEGATIVE_INFINITY;
-  const due = places.filter((place) => lastMs(place) <= dueMs);
+  // later than any look can be: by a clock that was ahead
+  const lastMs = ({ id }: Place) => {
+    const atMs = known.get(id)?.atMs ?? Number.NEGATIVE_INFINITY;
+    return atMs > nowMs ? Number.NEGATIVE_INFINITY : atMs;
+  };
+  const due = places.filter((place) => lastMs(place) <= nowMs - everyMs);
   return due.reduce<Place | null>((a, b) => (a && lastMs(a) <= lastMs(b) ? a : b), null);
 }
 

@@ -1,7 +1,7 @@
 import type { Probe } from '../../shared/model/probe.ts';
 import type { TargetSheet } from '../../shared/model/targets.ts';
 import type { DecodedReading } from '../domain/ingest/decode.ts';
-import { MAX_PROBES, MAX_PROBES_PER_DEVICE, placeOfFirstContact } from '../domain/places/first-contact.ts';
+import { placeOfFirstContact } from '../domain/places/first-contact.ts';
 import type { Store } from '../ports.ts';
 import type { World } from './world.ts';
 
@@ -10,11 +10,6 @@ export type ContactContext = {
   readonly store: Store;
   readonly sheet: TargetSheet;
 };
-
-/** How many probes that nobody knows yet a device may still bring. */
-export function roomForProbes(device: string, world: World): number {
-  return Math.min(MAX_PROBES - world.probes.size, MAX_PROBES_PER_DEVICE - world.probesOfDevice(device));
-}
 
 /**
  * The probe of a reading; made on first contact, with a place of its device's name, inside the caller's transaction.

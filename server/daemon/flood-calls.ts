@@ -1,3 +1,4 @@
+import { RULES } from '../../shared/rules/rules.ts';
 import { asCalled } from '../domain/alarms/chatter.ts';
 import { floodAt } from '../domain/alarms/flood.ts';
 import type { AlarmRecord } from '../domain/alarms/record.ts';
@@ -29,7 +30,7 @@ export function callDue(records: readonly AlarmRecord[], context: TellContext): 
 /** High priority always goes out by itself, low priority waits for the morning sheet in any case. */
 function isGathered(record: AlarmRecord, { world, nowMs }: TellContext): boolean {
   // ways that fail must not carry the word that they do
-  if (record.priority !== 'medium' || record.rule === 'way-failing' || isOfDemo(record, world)) return false;
+  if (record.priority !== 'medium' || RULES[record.rule].alone || isOfDemo(record, world)) return false;
   // what was held back in the last minute of a flood still goes out as one
   const { annunciated } = world;
   return floodAt(annunciated, nowMs) !== null || floodAt(annunciated, nowMs - MINUTE_MS) !== null;

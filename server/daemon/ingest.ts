@@ -1,20 +1,26 @@
-import { MAX_PAYLOAD_BYTES } from '../../firmware-contracts/v1/limits.ts';
+import { MAX_FUTURE_MS, MAX_PAYLOAD_BYTES } from '../../firmware-contracts/v1/limits.ts';
 import { parseDeviceTopic } from '../../firmware-contracts/v1/topics.ts';
 import type { Mapping } from '../../shared/model/mapping.ts';
 import type { Probe } from '../../shared/model/probe.ts';
 import type { TargetSheet } from '../../shared/model/targets.ts';
 import { silenceLimitMs } from '../domain/alarms/silence.ts';
-import type { Delivery } from '../domain/devices/delivery.ts';
+import { type Delivery, refusedDelivery } from '../domain/devices/delivery.ts';
 import type { Decoded, DecodedReading } from '../domain/ingest/decode.ts';
 import { withDelivery, withPromise, withReading } from '../domain/present/heard.ts';
+import { withLate } from '../domain/present/late.ts';
 import type { RawMessage, Store } from '../ports.ts';
 import { type AnnunciatorSettings, keepStep } from './annunciate.ts';
+import type { ClockWatch } from './clock/clock-watch.ts';
 import { probeOf } from './first-contact.ts';
+import { alarmsOf, guarded } from './guard.ts';
 import type { Halves } from './halves.ts';
 import type { MappedOutcome } from './hearing/book.ts';
-import { readMessage } from './hearing/read-message.ts';
+import { readMessage, wishedBy } from './hearing/read-message.ts';
 import { bearsOnPlace, type JudgedStep, judgePlace, judgeProbe } from './judge.ts';
+import { admissionNow, archivedItemOf } from './lifecycle/admitting.ts';
+import { keepWaiting } from './lifecycle/keep-waiting.ts';
 import { asRaised } from './suppress.ts';
+import type { Troubles } from './troubles.ts';
 import type { World } from './world.ts';
 
 export type IngestContext = {
@@ -24,6 +30,11 @@ export type IngestContext = {
   readonly settings: AnnunciatorSettings;
   readonly halves: Halves;
   readonly mappingOf: (topic: string) => Mapping | null;
+  /** a device that is accepted just now, whose packs waited, and when: what is late by then raises nothing */
+  readonly accepted?: { readonly device: string; readonly nowMs: number };
+  /** at what time a reading is judged, where clocks were set; ms since epoch */
+  readonly judgedMs: ClockWatch['judgedMs'];
+  readonly troubles: Pick<Troubles, 'note'>;
 };
 
 /** What an ingest turn changed, for those who are told after its commit. */
@@ -36,6 +47,8 @@ export type Touched = {
   /** what came of devices, and on their topics of status */
   readonly deliveries: Delivery[];
   readonly statuses: RawMessage[];
+  /** readings of what is in the archive, by the item that holds it */
+  readonly leftOut: Map<number, number>;
   /** when the first on-delay that these readings left running runs out, ms since epoch */
   runsOutMs: number | null;
   stored: number;
@@ -58,6 +71,7 @@ export function ingest(messages: readonly RawMessage[], context: IngestContext):
     mapped: [],
     deliveries: [],
     statuses: [],
+    leftOut: new Map(),
     runsOutMs: null,
     stored: 0,
     refused: 0,
@@ -76,12 +90,25 @@ function takeMessage(message: RawMessage, context: IngestContext, touched: Touch
   const decoded = readMessage(message, { ...context, mapping });
   if (decoded === null) return;
   const before = touched.stored;
-  if (decoded.ok) takeReadings(message, { decoded, placeId: mapping?.placeId ?? null }, context, touched);
-  else refuse(message, decoded.refusal, context, touched);
+  const placeId = wishedBy(mapping);
+  if (!decoded.ok) refuse(message, decoded.refusal, context, touched);
+  else if (waits(decoded.device, placeId, context)) letWait(message, decoded.device, context, touched);
+  else takeReadings(message, { decoded, placeId }, context, touched);
   if (mapping === null) return;
   const { topic, arrivedAtMs: atMs } = message;
   const code = decoded.ok ? null : decoded.refusal.code;
   touched.mapped.push({ id: mapping.id, topic, atMs, code, stored: touched.stored - before });
+}
+
+/** Whether a device has to wait until somebody accepts it. */
+function waits(device: string, wishedPlaceId: string | null, context: IngestContext): boolean {
+  if (context.accepted?.device === device) return false;
+  return admissionNow({ device, wishedPlaceId }, context) === 'wait';
+}
+
+function letWait(message: RawMessage, device: string, context: IngestContext, touched: Touched): void {
+  const refusal = keepWaiting(message, device, context.store);
+  if (refusal !== null) refuse(message, refusal, context, touched);
 }
 
 type Taken = { readonly decoded: Extract<Decoded, { ok: true }>; readonly placeId: string | null };
@@ -94,25 +121,43 @@ function takeReadings(
 ): void {
   const { stored, conflicts } = touched;
   const delivered = new Set<Probe>();
-  const inOrder = [...decoded.readings].sort((a, b) => a.tMs - b.tMs);
+  const newest = new Map<number, number>();
+  const letIn = decoded.readings.filter((reading) => !leftOut(reading, placeId, context, touched));
+  const inOrder = letIn.sort((a, b) => a.tMs - b.tMs);
+  const judgedAtMs = context.accepted?.nowMs ?? message.arrivedAtMs;
   let together: Together = { tMs: 0, probes: [] };
   for (const reading of inOrder) {
     const probe = probeOf(reading, context, touched, placeId);
+    newest.set(probe.id, reading.tMs);
     if (reading.tMs !== together.tMs) {
-      judgeTogether(together, message.arrivedAtMs, context, touched);
+      judgeTogether(together, judgedAtMs, context, touched);
       together = { tMs: reading.tMs, probes: [] };
     }
-    if (!takeReading({ reading, probe, arrivedAtMs: message.arrivedAtMs }, context, touched)) continue;
-    delivered.add(probe);
-    if (bearsOnPlace(probe)) together.probes.push(probe);
+    const arrived = { reading, probe, arrivedAtMs: message.arrivedAtMs, judgedAtMs };
+    const news = takeReading(arrived, context, touched);
+    if (news !== null) delivered.add(probe);
+    if (news?.judged && bearsOnPlace(probe)) together.probes.push(probe);
   }
-  judgeTogether(together, message.arrivedAtMs, context, touched);
+  judgeTogether(together, judgedAtMs, context, touched);
   for (const probe of delivered) noteDelivery(probe, message.arrivedAtMs, context);
+  for (const [probeId, tMs] of newest) noteLate(probeId, { tMs, arrivedAtMs: message.arrivedAtMs }, context);
   touched.deliveries.push({
     ...{ device: decoded.device, arrivedAtMs: message.arrivedAtMs, newestMs: inOrder.at(-1)?.tMs ?? null },
     ...{ readings: inOrder.length, stored: touched.stored - stored },
     conflicts: touched.conflicts - conflicts,
   });
+}
+
+/** Whether a reading belongs to something in the archive: then it is counted there, and left out. */
+function leftOut(
+  reading: DecodedReading,
+  wishedPlaceId: string | null,
+  context: IngestContext,
+  touched: Touched,
+): boolean {
+  const item = archivedItemOf(reading, wishedPlaceId, context);
+  if (item !== null) touched.leftOut.set(item, (touched.leftOut.get(item) ?? 0) + 1);
+  return item !== null;
 }
 
 /** Probes of one device that were read at one time, and whose places are to be judged as a whole. */
@@ -121,18 +166,29 @@ type Together = { readonly tMs: number; readonly probes: Probe[] };
 function judgeTogether({ probes }: Together, nowMs: number, context: IngestContext, touched: Touched): void {
   if (probes.length === 0) return;
   for (const placeId of new Set(probes.map((probe) => probe.placeId))) {
-    if (placeId !== null) keepJudged(judgePlace(placeId, probes, context), nowMs, context, touched);
+    if (placeId === null) continue;
+    const judged = safelyJudged(placeId, () => judgePlace(placeId, probes, context), context);
+    keepJudged(judged, nowMs, context, touched);
   }
 }
 
-type Arrived = { readonly reading: DecodedReading; readonly probe: Probe; readonly arrivedAtMs: number };
+type Arrived = {
+  readonly reading: DecodedReading;
+  readonly probe: Probe;
+  readonly arrivedAtMs: number;
+  /** when it is judged: later than its arrival when its device had to wait */
+  readonly judgedAtMs: number;
+};
 
-/** @returns true when the reading is news: stored, newest of its probe, and not late */
+/**
+ * @returns null unless the reading is news: stored, newest of its probe, and not late when it arrived; whether it was
+ * judged, as it was not late by then either
+ */
 function takeReading(
-  { reading, probe, arrivedAtMs }: Arrived,
+  { reading, probe, arrivedAtMs, judgedAtMs }: Arrived,
   context: IngestContext,
   touched: Touched,
-): boolean {
+): { readonly judged: boolean } | null {
   const { world, store } = context;
   const { tMs } = reading;
   const told = { probeId: probe.id, tMs, value: reading.value };
@@ -142,19 +198,37 @@ function takeReading(
     store.probes.countConflict(probe.id);
     world.putProbe({ ...probe, conflicts: (world.probes.get(probe.id)?.conflicts ?? 0) + 1 });
   }
-  if (result !== 'stored') return false;
-  touched.stored++;
-  if (probe.placeId !== null) touched.placesHeard.add(probe.placeId);
+  if (result === 'stored') {
+    touched.stored++;
+    if (probe.placeId !== null) touched.placesHeard.add(probe.placeId);
+  }
+  const atMs = context.judgedMs(tMs, arrivedAtMs);
   const before = world.heard.get(probe.id) ?? null;
-  if (before && before.tMs >= tMs) return false;
+  // one of a clock that was ahead is not newer than the present
+  if (before && before.tMs >= atMs && before.tMs <= arrivedAtMs + MAX_FUTURE_MS) return null;
   const after = withPromise(
-    withReading(before, { tMs, value: store.corrections.valueOf(told) }),
+    withReading(before, { tMs: atMs, value: store.corrections.valueOf(told) }),
     reading.updateTimeS,
   );
   world.hear(probe, after);
-  if (arrivedAtMs - tMs > silenceLimitMs(after)) return false;
-  keepJudged(judgeProbe(probe, context), arrivedAtMs, context, touched);
-  return true;
+  const limitMs = silenceLimitMs(after);
+  if (arrivedAtMs - atMs > limitMs) return null;
+  const judged = judgedAtMs - atMs <= limitMs;
+  if (judged) {
+    const steps = safelyJudged(probe.placeId, () => judgeProbe(probe, context), context);
+    keepJudged(steps, judgedAtMs, context, touched);
+  }
+  return { judged };
+}
+
+/** A reading whose judging fails is stored all the same; that its place is not judged is an alarm of its own. */
+function safelyJudged(
+  placeId: string | null,
+  judge: () => JudgedStep[],
+  { world, troubles }: IngestContext,
+): JudgedStep[] {
+  const place = placeId === null ? null : world.places.get(placeId);
+  return guarded(alarmsOf(place), judge, { troubles, otherwise: [] });
 }
 
 function keepJudged(
@@ -184,6 +258,17 @@ function noteDelivery(probe: Probe, arrivedAtMs: number, { world, store }: Inges
   world.cadencesKept.set(probe.id, cadenceMs);
 }
 
+/** Repeats count too: a device that sends anew what it kept is alive. */
+function noteLate(
+  probeId: number,
+  { tMs, arrivedAtMs }: { readonly tMs: number; readonly arrivedAtMs: number },
+  { world }: IngestContext,
+): void {
+  const liveMs = silenceLimitMs({ cadenceMs: world.heard.get(probeId)?.cadenceMs ?? null });
+  const late = withLate(world.late.get(probeId) ?? null, { arrivedAtMs, lagMs: arrivedAtMs - tMs, liveMs });
+  if (late !== null) world.late.set(probeId, late);
+}
+
 function isAnother(keptMs: number | null, nowMs: number): boolean {
   if (keptMs === null) return true;
   return nowMs > keptMs * SAME_CADENCE || nowMs * SAME_CADENCE < keptMs;
@@ -199,8 +284,7 @@ function refuse(
 ): void {
   touched.refused++;
   const { device } = refusal;
-  const nothing = { newestMs: null, readings: 0, stored: 0, conflicts: 0 };
-  if (device !== null) touched.deliveries.push({ device, arrivedAtMs: message.arrivedAtMs, ...nothing });
+  if (device !== null) touched.deliveries.push(refusedDelivery(device, message.arrivedAtMs));
   store.refusals.keep({
     ...refusal,
     atMs: message.arrivedAtMs,

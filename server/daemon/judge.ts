@@ -1,8 +1,15 @@
 import { LX_PER_UMOL } from '../../shared/climate/light.ts';
-import { isLimitRule, LIMIT_RULES, type LimitRule } from '../../shared/model/alarm-rules.ts';
 import type { Place } from '../../shared/model/place.ts';
 import type { Probe } from '../../shared/model/probe.ts';
 import type { Targets } from '../../shared/model/targets.ts';
+import {
+  isLimitRule,
+  LIMIT_RULES,
+  LIMIT_SHEETS,
+  type LimitRule,
+  type LimitSheet,
+  type Moment,
+} from '../../shared/rules/rules.ts';
 import { runsOutMs } from '../domain/alarms/condition.ts';
 import {
   firstRunsOutMs,
@@ -11,19 +18,11 @@ import {
   withLimitedSample,
   withTimePassing,
 } from '../domain/alarms/limit-alarm.ts';
-import { type HeldRule, heldRule, limitAt, type Moment } from '../domain/alarms/limits.ts';
-import type { AlarmRecord, AlarmStep } from '../domain/alarms/record.ts';
-import {
-  airAboveRootNow,
-  FED_BY,
-  type Fresh,
-  fallTowardsAir,
-  IN_LIGHT_PPFD,
-  ppfdOf,
-  vpdNow,
-  WHOLE_PLACE,
-} from '../domain/alarms/signals.ts';
-import { fallPerHour } from '../domain/alarms/trail.ts';
+import { type HeldRule, heldRule } from '../domain/alarms/limits.ts';
+import { type AlarmRecord, type AlarmStep, alarmId } from '../domain/alarms/record.ts';
+import type { PlaceSampler, ProbeSampler } from '../domain/alarms/rules/sampler.ts';
+import { fedBy, SAMPLERS } from '../domain/alarms/rules.ts';
+import { freshAt, IN_LIGHT_PPFD, ppfdOf, together, WHOLE_PLACE } from '../domain/alarms/signals.ts';
 import { type Heard, slopePerMin } from '../domain/present/heard.ts';
 import { isSuspect } from '../domain/probes/left-out.ts';
 import type { Halves } from './halves.ts';
@@ -63,7 +62,7 @@ export function bearsOnPlace(probe: Probe): boolean {
 
 function feedsOf(probe: Probe) {
   const quantity = baseQuantity(probe);
-  return quantity === null ? undefined : FED_BY[quantity];
+  return quantity === null ? undefined : fedBy(quantity);
 }
 
 function judgedBy(
@@ -113,6 +112,7 @@ export function judgeLookedUp(
   context: JudgeContext,
 ): JudgedStep | null {
   const before = context.world.alarm({ placeId: place.id, rule });
+  context.world.looks.set(before.id, sample);
   const held = heldAt(rule, place, sample.tMs, context);
   if (!held.on && before.state === 'normal') return null;
   return judgedOf(before, held.on ? sample : { ...sample, limit: null }, held);
@@ -176,57 +176,59 @@ function heldAt(rule: LimitRule, place: Place, atMs: number, { world }: JudgeCon
 
 /** The newest value of a source with the limit that held at its time. */
 function sampleOf(rule: LimitRule, judging: Judging, context: JudgeContext): Sample | null {
+  const sampler = SAMPLERS[rule];
+  if (sampler.by === 'record')
+    return context.world.looks.get(alarmId({ placeId: judging.place.id, rule })) ?? null;
   const { source, moments } = judging;
-  const valued = source === WHOLE_PLACE ? ofPlace(rule, judging, context) : ofProbe(rule, judging, context);
+  const valued =
+    sampler.by === 'place' ? ofPlace(sampler, judging, context) : ofProbe(sampler, judging, context);
   if (!valued) return null;
-  const limit = limitAt(rule, moments(valued.tMs));
-  return { source, slopePerMin: null, ...valued, limit };
+  const { limitAt }: LimitSheet = LIMIT_SHEETS[rule];
+  return { source, slopePerMin: null, ...valued, limit: limitAt(moments(valued.tMs)) };
 }
 
 type Valued = { readonly tMs: number; readonly value: number; readonly slopePerMin?: number | null };
 
-function ofPlace(rule: LimitRule, { place }: Judging, { world }: JudgeContext): Valued | null {
-  const fresh = (quantity: string) => freshOf(quantity, place, world);
+function ofPlace(sampler: PlaceSampler, { place }: Judging, { world }: JudgeContext): Valued | null {
+  const { maxGapMs } = place.settings;
+  const [first, second] = sampler.pair;
   // many places have no second position: then the first need not be put together at each reading
-  const other = fresh(rule === 'vpd-above-band-in-light' ? 'air/humidity' : 'root/temperature');
-  if (!other) return null;
-  const air = fresh('air/temperature');
-  return rule === 'vpd-above-band-in-light' ? vpdNow(air, other) : airAboveRootNow(air, other);
+  const others = newestAt(second, place, world);
+  if (others.length === 0) return null;
+  const ones = newestAt(first, place, world);
+  const tMs = Math.max(...ones.map((one) => one.tMs), ...others.map((one) => one.tMs));
+  const fresh = [freshAt(ones, { tMs, maxGapMs }), freshAt(others, { tMs, maxGapMs })] as const;
+  return together(sampler, fresh);
 }
 
-function ofProbe(rule: LimitRule, judging: Judging, { world }: JudgeContext): Valued | null {
+function ofProbe(sampler: ProbeSampler, judging: Judging, { world }: JudgeContext): Valued | null {
   const { place, source, moments } = judging;
   const probeId = Number(source);
   const probe = world.probes.get(probeId);
   const heard = judging.heard ?? (probe && measuredNow(probe, place, world));
-  if (!probe || !heard) return null;
-  const { tMs, value } = heard;
-  if (rule === 'light-over-peak') {
-    const { quantity } = probe;
-    return { tMs, value: ppfdOf({ quantity, value }, LX_PER_UMOL[place.settings.lightSource]) };
-  }
-  if (rule !== 'root-falling-towards-air') return { tMs, value, slopePerMin: slopePerMin(heard) };
-  const { targets, night } = moments(tMs);
-  const fall = fallTowardsAir({
-    fallKPerH: fallPerHour(world.trails.get(probeId) ?? [], heard),
-    rootC: value,
-    bandLowC: targets.rootZone[night ? 'night' : 'day'].lowC,
-    air: freshOf('air/temperature', place, world),
-  });
-  return fall === null ? null : { tMs, value: fall };
+  const quantity = probe ? baseQuantity(probe) : null;
+  if (quantity === null || !heard) return null;
+  const { tMs, value: read } = heard;
+  if (sampler.asRead) return { tMs, value: read, slopePerMin: slopePerMin(heard) };
+  const { maxGapMs, lightSource } = place.settings;
+  const value = sampler.value(
+    { tMs, value: read, quantity },
+    {
+      lxPerUmol: LX_PER_UMOL[lightSource],
+      trail: world.trails.get(probeId) ?? [],
+      moment: moments(tMs),
+      fresh: (of) => freshAt(newestAt(of, place, world), { tMs, maxGapMs }),
+    },
+  );
+  return value === null ? null : { tMs, value };
 }
 
-/** The newest values of a position that lie no further back than a gap may last, counted from the newest of them. */
-function freshOf(quantity: string, place: Place, world: World): Fresh {
-  const heard = world.probesOf(place.id).flatMap((probe) => {
+/** The newest reading of each probe at a position of a place. */
+function newestAt(quantity: string, place: Place, world: World): Heard[] {
+  return world.probesOf(place.id).flatMap((probe) => {
     const one = probe.quantity === quantity ? measuredNow(probe, place, world) : null;
     return one ? [one] : [];
   });
-  if (heard.length === 0) return null;
-  const newestMs = world.newestMs(place.id);
-  const fresh = heard.filter(({ tMs }) => newestMs - tMs <= place.settings.maxGapMs);
-  if (fresh.length === 0) return null;
-  return { tMs: Math.max(...fresh.map(({ tMs }) => tMs)), values: fresh.map(({ value }) => value) };
 }
 
 /** What a probe told last; null where that is no measurement of its place, or it told nothing yet. */

@@ -1,5 +1,5 @@
 import type { AlarmFacts } from '../../shared/model/alarm.ts';
-import type { HOUSE_RULES } from '../../shared/model/alarm-rules.ts';
+import type { HOUSE_RULES } from '../../shared/rules/rules.ts';
 import { type AlarmRecord, type AlarmStep, withCondition } from '../domain/alarms/record.ts';
 import type { World } from './world.ts';
 

@@ -2,8 +2,9 @@ import { MAX_FUTURE_MS, RELATIVE_TIME_BELOW_S } from '../../firmware-contracts/v
 import { MS_PER_HOUR } from '../../shared/exposure/series.ts';
 import { Fault } from '../../shared/faults.ts';
 import { type Alarm, MAX_SHELVE_MS } from '../../shared/model/alarm.ts';
-import type { PlacePatch } from '../../shared/model/place.ts';
+import type { PlacePatch, PlaceSettings } from '../../shared/model/place.ts';
 import type { Targets } from '../../shared/model/targets.ts';
+import { ceilingAlarmOf, withCeilingAlarm } from '../../shared/rules/ceiling-alias.ts';
 import { VENTS_LOOK_MS } from '../domain/alarms/looks.ts';
 import {
   type AlarmStep,
@@ -148,7 +149,7 @@ function patchPlace(placeId: string, patch: PlacePatch, context: OrderContext): 
     ...place,
     name: name ?? place.name,
     kind: kind ?? place.kind,
-    settings: { ...place.settings, ...dropUndefined(settings ?? {}) },
+    settings: patchedSettings(place.settings, settings ?? {}),
   };
   commit(context, () => {
     store.places.update(patched);
@@ -156,6 +157,16 @@ function patchPlace(placeId: string, patch: PlacePatch, context: OrderContext): 
     world.putPlace(patched);
   });
   context.placeChanged(place.id);
+}
+
+type SettingsPatch = NonNullable<PlacePatch['settings']>;
+
+/** What was set anew beside what stays; the ceiling's own settings of the interface count where they were changed. */
+function patchedSettings(before: PlaceSettings, { ceilingAlarm, ...patch }: SettingsPatch): PlaceSettings {
+  const patched = { ...before, ...dropUndefined(patch) };
+  const isNews =
+    ceilingAlarm && JSON.stringify(ceilingAlarm) !== JSON.stringify(ceilingAlarmOf(before.alarms));
+  return isNews ? { ...patched, alarms: withCeilingAlarm(patched.alarms, ceilingAlarm) } : patched;
 }
 
 type Vent = { fromMs: number; toMs: number | null; note: string | null };

@@ -1,7 +1,7 @@
 import { segmentsOf } from '../../shared/exposure/coverage.ts';
 import { excessOver } from '../../shared/exposure/integrate.ts';
 import type { ProbeRecord, Segments } from '../../shared/exposure/series.ts';
-import type { LimitSheet } from '../../shared/model/alarm-rules.ts';
+import type { LimitSheet } from '../../shared/rules/rules.ts';
 import type { PastAnswer } from '../../shared/wire/past.ts';
 import type { LimitSpan, PastSource } from '../domain/alarms/past.ts';
 import type { Span } from '../ports.ts';

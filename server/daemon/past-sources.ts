@@ -1,178 +1,159 @@
 import { LX_PER_UMOL } from '../../shared/climate/light.ts';
-import type { ProbeRecord } from '../../shared/exposure/series.ts';
-import { type ThresholdSpan, thresholdSpans } from '../../shared/exposure/threshold.ts';
+import { mergedTimesMs, type ProbeRecord } from '../../shared/exposure/series.ts';
 import type { Place } from '../../shared/model/place.ts';
 import type { ProbeQuantityName } from '../../shared/quantities.ts';
+import { LIMIT_SHEETS, type LimitSheet } from '../../shared/rules/rules.ts';
 import type { TriableRule } from '../../shared/wire/past.ts';
-import { limitAt, type Moment } from '../domain/alarms/limits.ts';
-import { COVERED, MIST_LOOK_MS, SATURATION_LOOK_MS, VENTS_LOOK_MS } from '../domain/alarms/looks.ts';
 import type { LimitSpan, PastSource } from '../domain/alarms/past.ts';
-import { dryLooks, openLooks, type PastLooks, saturatedLooks } from '../domain/alarms/past-looks.ts';
-import { fallsOf, togetherOf } from '../domain/alarms/past-signals.ts';
-import { IN_LIGHT_PPFD, ppfdOf, WHOLE_PLACE } from '../domain/alarms/signals.ts';
-import { TRAIL_OVER_MS } from '../domain/alarms/trail.ts';
-import { curveOf, OF_AIR, physical, type RecordsByQuantity } from '../domain/exposures/curves.ts';
+import type { Look, PlaceSampler, ProbeSampler } from '../domain/alarms/rules/sampler.ts';
+import { restsOn, SAMPLERS } from '../domain/alarms/rules.ts';
+import { freshAt, together, WHOLE_PLACE } from '../domain/alarms/signals.ts';
+import { type Trail, withStep } from '../domain/alarms/trail.ts';
+import type { RecordsByQuantity } from '../domain/exposures/curves.ts';
 import type { Span } from '../ports.ts';
-import { mistSeen, ventsSeen } from './details.ts';
-import { type RecordContext, recordsOf, spansOf } from './records.ts';
-
-const DAY_MS = 86_400_000;
-const LIGHT = ['light/ppfd', 'light/illuminance'] as const;
-const AIR = ['air/temperature', 'air/humidity'] as const;
-
-/** What a rule is tried on: where its readings come from, and how far before the span they are wanted. */
-const FED: Readonly<Record<TriableRule, { names: readonly ProbeQuantityName[]; beforeMs?: number }>> = {
-  'air-over-ceiling': { names: ['air/temperature'] },
-  'air-far-over-ceiling': { names: ['air/temperature'] },
-  'air-below-band-at-night': { names: ['air/temperature'] },
-  'root-too-hot': { names: ['root/temperature'] },
-  'root-below-band': { names: ['root/temperature'] },
-  'root-falling-towards-air': { names: ['root/temperature', 'air/temperature'], beforeMs: TRAIL_OVER_MS },
-  'vpd-above-band-in-light': { names: [...AIR, ...LIGHT] },
-  'no-mist-in-light': {
-    ...{ names: ['mist/valve', ...AIR, 'leaf/wetness', ...LIGHT], beforeMs: DAY_MS + MIST_LOOK_MS },
-  },
-  'vent-left-open': { names: AIR, beforeMs: VENTS_LOOK_MS },
-  'saturated-too-long': { names: AIR, beforeMs: SATURATION_LOOK_MS },
-  'air-warmer-than-root': { names: ['air/temperature', 'root/temperature'] },
-  'light-over-peak': { names: LIGHT },
-};
-
-/** Quantities a rule is tried on. */
-export function fedBy(rule: TriableRule): readonly ProbeQuantityName[] {
-  return FED[rule].names;
-}
-
-/** How far before a span the readings of a rule are wanted, ms. */
-export function beforeOf(rule: TriableRule): number {
-  return FED[rule].beforeMs ?? 0;
-}
+import { looksOf } from './look-into.ts';
+import { type MomentSpan, momentSpans, readingMoments } from './moments.ts';
+import { type RecordContext, recordsOf } from './records.ts';
 
 /** What a rule is stepped through over a span, and the limits the place had. */
 export type PastRecord = { readonly sources: readonly PastSource[]; readonly own: readonly LimitSpan[] };
 
-type Piece = Span & Moment;
 type Gathered = {
   readonly place: Place;
-  readonly span: Span;
   readonly records: RecordsByQuantity;
-  readonly context: RecordContext;
+  readonly moments: readonly MomentSpan[];
 };
 
-/** Makes what a rule of a place is tried on over a span, by the very recognisers of the live alarm. */
+/** Makes what a rule of a place is tried on over a span, by the very samplers of the live alarm. */
 export function pastRecord(
   rule: TriableRule,
-  asked: { place: Place; span: Span },
+  { place, span }: { place: Place; span: Span },
   context: RecordContext,
 ): PastRecord {
-  const { place, span } = asked;
-  const wide = { fromMs: span.fromMs - beforeOf(rule), toMs: span.toMs };
-  const gathered = { place, span, records: recordsOf(place, wide, fedBy(rule), context), context };
-  const pieces = piecesOf(rule, gathered);
-  const looks = looksOf(rule, pieces, gathered);
-  if (looks) return { sources: [looks.source], own: looks.limits };
-  const own = pieces.map(({ fromMs, toMs, ...moment }) => ({ fromMs, toMs, limit: limitAt(rule, moment) }));
-  return { sources: sourcesOf(rule, pieces, gathered).map((source) => within(source, span)), own };
+  const looks = looksOf(rule, { place, span }, context);
+  if (looks) return { sources: [lookSource(looks)], own: lookLimits(looks, span) };
+  const sampler = SAMPLERS[rule];
+  const { limitAt, watches }: LimitSheet = LIMIT_SHEETS[rule];
+  const wide = { fromMs: span.fromMs - sampler.beforeMs, toMs: span.toMs };
+  const records = recordsOf(place, wide, restsOn(rule), context);
+  const moments = momentSpans({ place, span: wide, records }, context);
+  const gathered = { place, records, moments };
+  const sources =
+    sampler.by === 'place'
+      ? [ofPlace(sampler, gathered)]
+      : sampler.by === 'probe'
+        ? watches.quantities.flatMap((quantity) => ofProbes(sampler, quantity, gathered))
+        : [];
+  const own = moments
+    .filter(({ toMs }) => toMs > span.fromMs)
+    .map(({ fromMs, toMs, ...moment }) => ({ fromMs, toMs, limit: limitAt(moment) }));
+  return { sources: sources.map((source) => within(source, span)), own: merged(own) };
 }
 
-/** What held when: targets, night, and light where the rule asks for it. */
-function piecesOf(rule: TriableRule, { place, span, records, context }: Gathered): Piece[] {
-  const asksLight = rule === 'vpd-above-band-in-light' || rule === 'no-mist-in-light';
-  const ppfd = asksLight ? curveOf('ppfdUmolM2S', { records, settings: place.settings }).segments : null;
-  const lit = ppfd ? thresholdSpans(ppfd, IN_LIGHT_PPFD, span) : [];
-  return spansOf(place, span, context).flatMap(({ targets, night, ...part }) =>
-    cutByLight(part, lit).map(({ light, ...piece }) => ({
-      ...{ ...piece, targets, night },
-      light: light ?? !night,
-    })),
-  );
+function lookSource(looks: readonly Look[]): PastSource {
+  const known = looks.filter(({ value }) => value !== null);
+  return {
+    source: WHOLE_PLACE,
+    timesMs: Float64Array.from(known, ({ tMs }) => tMs),
+    values: Float64Array.from(known, ({ value }) => value as number),
+  };
 }
 
-type Lit = Span & { readonly light: boolean | null };
+/** A limit holds from its look to the next. */
+function lookLimits(looks: readonly Look[], span: Span): LimitSpan[] {
+  if (looks.length === 0) return [{ ...span, limit: null }];
+  const limits = looks.map(({ tMs, limit }, i) => ({
+    fromMs: tMs,
+    toMs: looks[i + 1]?.tMs ?? span.toMs,
+    limit,
+  }));
+  return merged(limits);
+}
 
-function cutByLight(part: Span, lit: readonly ThresholdSpan[]): Lit[] {
-  const cuts: Lit[] = [];
-  let atMs = part.fromMs;
-  for (const { fromMs, toMs, above } of lit) {
-    if (toMs <= atMs || fromMs >= part.toMs) continue;
-    if (fromMs > atMs) cuts.push({ fromMs: atMs, toMs: fromMs, light: null });
-    const end = Math.min(toMs, part.toMs);
-    cuts.push({ fromMs: Math.max(fromMs, atMs), toMs: end, light: above });
-    atMs = end;
+function merged(limits: readonly LimitSpan[]): LimitSpan[] {
+  const kept: LimitSpan[] = [];
+  for (const span of limits) {
+    const last = kept.at(-1);
+    if (last && last.limit === span.limit && last.toMs === span.fromMs)
+      kept[kept.length - 1] = { ...last, toMs: span.toMs };
+    else kept.push(span);
   }
-  if (atMs < part.toMs) cuts.push({ fromMs: atMs, toMs: part.toMs, light: null });
-  return cuts;
+  return kept;
 }
 
-/** What the watch would have looked up; null for rules that are judged by their readings. */
-function looksOf(rule: TriableRule, pieces: readonly Piece[], gathered: Gathered): PastLooks | null {
-  const { place, records, context } = gathered;
-  // the watch looks only while a place tells something
-  const span = { ...gathered.span, untilMs: context.world.newestMs(place.id) + 1 };
-  const moment = reader(pieces);
-  const ownAt = (tMs: number) => limitAt(rule, moment(tMs));
-  const wide = { fromMs: span.fromMs - beforeOf(rule), toMs: span.toMs };
-  if (rule === 'no-mist-in-light') {
-    const { mist, light, intervalMs } = mistSeen(place, records, wide);
-    const { maxGapMs } = place.settings;
-    return dryLooks(mist, { span, light, lit: (tMs) => moment(tMs).light, intervalMs, maxGapMs });
+/** The value of two positions at every time at which one of them was read. */
+function ofPlace(sampler: PlaceSampler, { place, records }: Gathered): PastSource {
+  const [first, second] = sampler.pair.map((quantity) => records[quantity] ?? []) as [
+    ProbeRecord[],
+    ProbeRecord[],
+  ];
+  const { maxGapMs } = place.settings;
+  const [ones, others] = [newestReader(first), newestReader(second)];
+  const sink = createSink();
+  for (const tMs of mergedTimesMs([...first, ...second])) {
+    const fresh = [freshAt(ones(tMs), { tMs, maxGapMs }), freshAt(others(tMs), { tMs, maxGapMs })] as const;
+    const sample = together(sampler, fresh);
+    if (sample) sink.put(tMs, sample.value);
   }
-  if (rule === 'vent-left-open') {
-    const { vents, reliable } = ventsSeen(place, records, context);
-    const covered = COVERED.includes(place.kind);
-    const counted = vents.filter(({ how }) => covered || how === 'logged');
-    return openLooks(counted, { span, reliable, limitAt: ownAt });
-  }
-  if (rule !== 'saturated-too-long') return null;
-  const { saturation: saturated } = context.world.targets(place.id, span.toMs);
-  const humidity = curveOf('relativeHumidityPct', { records, settings: place.settings }).segments;
-  const saturation = thresholdSpans(humidity, saturated.relativeHumidityPct, wide);
-  const { vents } = ventsSeen(place, records, context);
-  return saturatedLooks(vents, { span, saturation, limitAt: ownAt });
+  return { source: WHOLE_PLACE, ...sink.record() };
 }
 
-function sourcesOf(rule: TriableRule, pieces: readonly Piece[], gathered: Gathered): PastSource[] {
-  const { place, records } = gathered;
-  const { settings } = place;
-  const { maxGapMs } = settings;
-  const [air, root] = [records['air/temperature'] ?? [], records['root/temperature'] ?? []];
-  if (rule === 'vpd-above-band-in-light') {
-    const f = (airTemperatureC: number, relativeHumidityPct: number) =>
-      OF_AIR.airVpdKpa(physical({ airTemperatureC, relativeHumidityPct }));
-    return [{ source: WHOLE_PLACE, ...togetherOf(air, records['air/humidity'] ?? [], { maxGapMs, f }) }];
-  }
-  if (rule === 'air-warmer-than-root')
-    return [{ source: WHOLE_PLACE, ...togetherOf(air, root, { maxGapMs, f: (a, b) => a - b }) }];
-  if (rule === 'root-falling-towards-air') {
-    return root.map((one, i) => {
-      const moment = reader(pieces);
-      const bandLowC = (tMs: number) => {
-        const { targets, night } = moment(tMs);
-        return targets.rootZone[night ? 'night' : 'day'].lowC;
-      };
-      return { source: `root/${i}`, ...fallsOf(one, { airs: air, maxGapMs, bandLowC }) };
-    });
-  }
-  return fedBy(rule).flatMap((quantity) =>
-    (records[quantity] ?? []).map((one, i) => ({
-      source: `${quantity}/${i}`,
-      timesMs: one.timesMs,
-      values: inUnitOfRule(one, quantity, LX_PER_UMOL[settings.lightSource]),
-    })),
-  );
+function ofProbes(sampler: ProbeSampler, quantity: ProbeQuantityName, gathered: Gathered): PastSource[] {
+  return (gathered.records[quantity] ?? []).map((record, i) => ({
+    source: `${quantity}/${i}`,
+    ...(sampler.asRead ? record : sampled(sampler, { quantity, record }, gathered)),
+  }));
 }
 
-function inUnitOfRule({ values }: ProbeRecord, quantity: string, lxPerUmol: number): Float64Array {
-  if (quantity !== 'light/illuminance') return values;
-  return values.map((value) => ppfdOf({ quantity, value }, lxPerUmol));
+function sampled(
+  sampler: ProbeSampler,
+  { quantity, record }: { quantity: ProbeQuantityName; record: ProbeRecord },
+  { place, records, moments }: Gathered,
+): ProbeRecord {
+  const { maxGapMs, lightSource } = place.settings;
+  const moment = readingMoments(moments);
+  const newest = new Map(sampler.beside.map((of) => [of, newestReader(records[of] ?? [])]));
+  const lxPerUmol = LX_PER_UMOL[lightSource];
+  const remembers = sampler.beforeMs > 0;
+  const sink = createSink();
+  let trail: Trail = [];
+  for (let i = 0; i < record.timesMs.length; i += 1) {
+    const reading = { tMs: record.timesMs[i] as number, value: record.values[i] as number, quantity };
+    const { tMs } = reading;
+    if (remembers) trail = withStep(trail, reading);
+    const fresh = (of: ProbeQuantityName) => freshAt(newest.get(of)?.(tMs) ?? [], { tMs, maxGapMs });
+    const value = sampler.value(reading, { lxPerUmol, trail, moment: moment(tMs), fresh });
+    if (value !== null) sink.put(tMs, value);
+  }
+  return sink.record();
 }
 
-/** Reads contiguous pieces at times that only grow; the first holds before its start too. */
-function reader(pieces: readonly Piece[]): (tMs: number) => Piece {
-  let at = 0;
-  return (tMs) => {
-    while (at < pieces.length - 1 && tMs >= (pieces[at] as Piece).toMs) at += 1;
-    return pieces[at] as Piece;
+/** The newest reading of each record at times that only grow. */
+function newestReader(records: readonly ProbeRecord[]) {
+  const next = records.map(() => 0);
+  return (tMs: number) => {
+    const newest: { tMs: number; value: number }[] = [];
+    for (const [probe, { timesMs, values }] of records.entries()) {
+      let at = next[probe] as number;
+      while (at < timesMs.length && (timesMs[at] as number) <= tMs) at += 1;
+      next[probe] = at;
+      if (at > 0) newest.push({ tMs: timesMs[at - 1] as number, value: values[at - 1] as number });
+    }
+    return newest;
+  };
+}
+
+function createSink() {
+  const [timesMs, values]: [number[], number[]] = [[], []];
+  return {
+    put(tMs: number, value: number) {
+      timesMs.push(tMs);
+      values.push(value);
+    },
+    record: (): ProbeRecord => ({
+      timesMs: Float64Array.from(timesMs),
+      values: Float64Array.from(values),
+    }),
   };
 }
 

@@ -1,14 +1,14 @@
-import { LIMIT_SHEETS } from '../../shared/model/alarm-rules.ts';
 import type { Place } from '../../shared/model/place.ts';
+import { LIMIT_SHEETS, type LimitSheet } from '../../shared/rules/rules.ts';
 import type { PastAlarmView, PastAnswer, TriableRule } from '../../shared/wire/past.ts';
 import type { Trial } from '../../shared/wire/trial.ts';
 import { heldRule } from '../domain/alarms/limits.ts';
 import { LOOK_UP_EVERY_MS } from '../domain/alarms/looks.ts';
 import { type LimitSpan, type PastAlarm, pastAlarms } from '../domain/alarms/past.ts';
-import { MINUTE_RULES } from '../domain/alarms/signals.ts';
+import { restsOn, SAMPLERS } from '../domain/alarms/rules.ts';
 import type { Span } from '../ports.ts';
 import { type Harm, type HarmReader, harmIn, harmReader } from './past-harm.ts';
-import { beforeOf, fedBy, type PastRecord, pastRecord } from './past-sources.ts';
+import { type PastRecord, pastRecord } from './past-sources.ts';
 import { baseQuantity, type RecordContext } from './records.ts';
 
 const MINUTE_MS = 60_000;
@@ -43,7 +43,7 @@ export function createPast(context: RecordContext) {
 }
 
 function isLookedUp(rule: TriableRule): boolean {
-  return (MINUTE_RULES as readonly string[]).includes(rule);
+  return SAMPLERS[rule].by === 'record';
 }
 
 function answerOf(
@@ -83,8 +83,8 @@ function markOf(
   context: RecordContext,
 ): string {
   const { world, store } = context;
-  const names = fedBy(rule);
-  const wide = { fromMs: span.fromMs - beforeOf(rule), toMs: span.toMs };
+  const names = restsOn(rule);
+  const wide = { fromMs: span.fromMs - SAMPLERS[rule].beforeMs, toMs: span.toMs };
   const history = world.history(place.id);
   const byLight = history.some(({ targets }) => targets.dayBy?.kind === 'light');
   const probes = world.probesOf(place.id).flatMap((probe) => {
@@ -124,12 +124,10 @@ function delaysOf({ onDelayMin, offDelayMin, deadband }: Trial) {
   };
 }
 
-/** Limits only a sheet sets: without one the place has none, and a tried one holds everywhere. */
-const BY_SHEET: readonly TriableRule[] = ['light-over-peak', 'saturated-too-long'];
-
 /** A tried limit holds where the place has one, by night only or in light only. */
 function tried(own: LimitSpan, { rule, limit }: { rule: TriableRule; limit: number }): LimitSpan {
-  return own.limit === null && !BY_SHEET.includes(rule) ? own : { ...own, limit };
+  const { bySheet }: LimitSheet = LIMIT_SHEETS[rule];
+  return own.limit === null && !bySheet ? own : { ...own, limit };
 }
 
 function viewOf(alarm: PastAlarm, span: Span, harmOf: HarmReader): PastAlarmView {

@@ -6,6 +6,7 @@ import type { Carrier, PeopleDesk, SentMessage, WayAt } from '../ports.ts';
 import { createAnswers } from './answers.ts';
 import { commit, type OrderContext } from './orders.ts';
 import { requireAlarm } from './queries.ts';
+import { gapViews } from './restore-gaps.ts';
 import { createTestDesk, testsAnswer } from './test-desk.ts';
 
 /** Messages about an alarm that are shown, the newest. */
@@ -22,6 +23,8 @@ export type Ways = {
   readonly pushKey: string | null;
   /** as it is shown */
   readonly webhookSecret: string;
+  /** whether it leads to this computer itself by its very words, where that needs the owner's word */
+  readonly isOwnHost: (way: NewWay) => boolean;
 };
 
 /** Answers and carries out what is asked about the people who are told. */
@@ -30,7 +33,7 @@ export function createPeopleDesk(context: OrderContext, ways: Ways): PeopleDesk 
   return {
     answer: () => peopleAnswer(context, ways),
     ...peopleOrders(context),
-    ...wayOrders(context),
+    ...wayOrders(context, ways),
     ...createTestDesk(context, (at) => personTo(at, context)),
     messages(alarmId) {
       requireAlarm(context.world, alarmId);
@@ -53,6 +56,7 @@ function peopleAnswer(context: OrderContext, { can, pushKey }: Ways): PeopleAnsw
     pushKey,
     links: publicUrl !== null,
     failing,
+    restoreGaps: gapViews(store),
     ...testsAnswer(context),
   };
 }
@@ -97,17 +101,24 @@ function peopleOrders(context: OrderContext): Pick<PeopleDesk, 'add' | 'update' 
   };
 }
 
-function wayOrders(context: OrderContext): Pick<PeopleDesk, 'addWay' | 'updateWay' | 'removeWay'> {
-  const { people } = context.store;
+type WayOrders = Pick<PeopleDesk, 'addWay' | 'updateWay' | 'removeWay'>;
+
+function wayOrders(context: OrderContext, ways: Ways): WayOrders {
+  const { people, restoreGaps } = context.store;
   return {
     addWay: (personId, way) =>
       change(context, () => {
+        requireAllowed(way, { context, ways });
+        const person = requirePerson(personId, context);
+        replaceDead(person, way, context);
         requireRoom(requirePerson(personId, context).ways.length, MOST_WAYS, 'ways of one person');
         return people.addWay(personId, way);
       }),
     updateWay: (at, way) =>
       change(context, () => {
+        requireAllowed(way, { context, ways });
         requireWay(at, context);
+        restoreGaps.close(at.wayId);
         people.updateWay(at, way);
         people.noteTaken(at.wayId);
         context.store.pathTests.forgetWay(at.wayId);
@@ -122,11 +133,40 @@ function wayOrders(context: OrderContext): Pick<PeopleDesk, 'addWay' | 'updateWa
   };
 }
 
+type Allowing = { readonly context: OrderContext; readonly ways: Ways };
+
+/** This computer's own addresses are the owner's to allow, once there is one. */
+function requireAllowed(way: NewWay, { context, ways }: Allowing): void {
+  if (way.kind !== 'webhook') return;
+  const details = { field: 'ownAddresses' };
+  if (way.ownAddresses !== true && ways.isOwnHost(way)) {
+    const message =
+      `${new URL(way.url).hostname} is this computer itself. Give the address of another computer, or tick ` +
+      '"Allow this computer’s own addresses" ("ownAddresses": true).';
+    throw new Fault({ code: 'bad-request', message, details });
+  }
+  if (way.ownAddresses !== true || context.store.access.owned()) return;
+  const message = 'Without an owner password every address is allowed. Leave "ownAddresses" out.';
+  throw new Fault({ code: 'bad-request', message, details });
+}
+
+/** A browser that is added again after a restore takes the place of what it was before. */
+function replaceDead(person: Person, way: NewWay, context: OrderContext): void {
+  if (way.kind !== 'push') return;
+  const { people, restoreGaps } = context.store;
+  const gaps = new Set(restoreGaps.all().flatMap(({ wayId, why }) => (why === 'push-keys' ? [wayId] : [])));
+  const dead = person.ways.find((one) => one.kind === 'push' && one.name === way.name && gaps.has(one.id));
+  if (dead === undefined) return;
+  forget(dead.id, context);
+  people.removeWay({ personId: person.id, wayId: dead.id });
+}
+
 /** A way that is no more neither fails nor is waited for. */
 function forget(wayId: number, { store }: OrderContext): void {
   store.people.noteTaken(wayId);
   store.outbox.abandonWay(wayId, 'this way was taken away');
   store.pathTests.forgetWay(wayId);
+  store.restoreGaps.close(wayId);
 }
 
 /** A person with one way, or all of them. */

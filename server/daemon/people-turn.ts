@@ -5,6 +5,7 @@ import { failingLong } from '../domain/people/failing.ts';
 import type { TellContext } from './calling.ts';
 import { callDue } from './flood-calls.ts';
 import { unconfirmedStep, weeklyTestTurn } from './path-tests.ts';
+import { restoreStep } from './restore-gaps.ts';
 import { sendSheet } from './sheet.ts';
 
 /** Turns of the watch come this often, ms; ways are looked at every 5 s, morning sheet and tests once a minute. */
@@ -22,12 +23,15 @@ export function peopleTurn(context: TellContext, keep: (step: AlarmStep) => void
   const { store, world, nowMs } = context;
   const due = store.people.dueCallings(nowMs);
   const turn = Math.floor(nowMs / TURN_MS);
-  const failing = turn % WAYS_EVERY_TURNS === 0 ? failingStep(context) : null;
+  const onWays = turn % WAYS_EVERY_TURNS === 0;
+  const failing = onWays ? failingStep(context) : null;
+  const restored = onWays ? restoreStep(context) : null;
   const onMinute = turn % MINUTE_TURNS === 0;
   const unconfirmed = onMinute ? unconfirmedStep(context) : null;
-  if (due.length > 0 || failing || unconfirmed) {
+  if (due.length > 0 || failing || restored || unconfirmed) {
     store.carryOn(() => {
       if (failing) keep(failing);
+      if (restored) keep(restored);
       if (unconfirmed) keep(unconfirmed);
       callDue(
         due.flatMap((alarmId) => world.alarms.get(alarmId) ?? []),

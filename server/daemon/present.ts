@@ -1,9 +1,10 @@
 import type { Place } from '../../shared/model/place.ts';
 import type { Targets } from '../../shared/model/targets.ts';
+import { ceilingAlarmOf } from '../../shared/rules/ceiling-alias.ts';
 import type { HouseFacts, PlaceNow, PlaceSummary } from '../../shared/wire/http.ts';
 import { silenceLimitMs } from '../domain/alarms/silence.ts';
 import { dayAndNight } from '../domain/calendar/nights.ts';
-import { INGREDIENTS } from '../domain/exposures/curves.ts';
+import { ingredientsOf } from '../domain/exposures/curves.ts';
 import type { Heard } from '../domain/present/heard.ts';
 import { placeNow } from '../domain/present/now.ts';
 import { isSuspect } from '../domain/probes/left-out.ts';
@@ -66,7 +67,9 @@ export function nowOf(place: Place, context: QueryContext): PlaceNow {
     targets.dayBy?.kind === 'light'
       ? nightByLight(place, targets, context)
       : context.halves.nightAt(place, clock.nowMs());
-  return placeNow({ place, probes, targets, night, probesAssigned: world.probesOf(place.id).length });
+  const catchingUp = world.catchingUp(place.id, clock.nowMs()).size > 0;
+  const probesAssigned = world.probesOf(place.id).length;
+  return placeNow({ place, probes, targets, night, probesAssigned, catchingUp });
 }
 
 function nightByLight(place: Place, targets: Targets, context: QueryContext): boolean {
@@ -85,7 +88,7 @@ function nightByLight(place: Place, targets: Targets, context: QueryContext): bo
 function judgedAtMs(place: Place, context: QueryContext): number {
   const nowMs = context.clock.nowMs();
   const probes = newestOf(place, context);
-  for (const quantity of INGREDIENTS.ppfdUmolM2S) {
+  for (const quantity of ingredientsOf('ppfdUmolM2S')) {
     const lastMs = Math.max(0, ...probes.filter((one) => one.quantity === quantity).map(({ tMs }) => tMs));
     if (nowMs - lastMs <= place.settings.maxGapMs) return lastMs - 1;
   }
@@ -97,5 +100,6 @@ export function summary(place: Place, context: QueryContext): PlaceSummary {
   const targets = context.world.targets(place.id, context.clock.nowMs());
   const { countedFromMs } = horizonMs(context.store.horizon.get());
   const kept = Number.isFinite(countedFromMs) ? { countedBefore: new Date(countedFromMs).toISOString() } : {};
-  return { ...place, now: nowOf(place, context), targets, ...kept };
+  const settings = { ...place.settings, ceilingAlarm: ceilingAlarmOf(place.settings.alarms) };
+  return { ...place, settings, now: nowOf(place, context), targets, ...kept };
 }

@@ -1,4 +1,4 @@
-import { LIMIT_SHEETS } from '../../shared/model/alarm-rules.ts';
+import { LIMIT_SHEETS } from '../../shared/rules/rules.ts';
 import type { AlarmQualityAnswer, TalkativeAlarm } from '../../shared/wire/alarm-quality.ts';
 import { TRIABLE_RULES } from '../../shared/wire/past.ts';
 import { heldRule } from '../domain/alarms/limits.ts';

@@ -11,6 +11,7 @@ import { MAX_SPAN_MS } from '../domain/exposures/exposures.ts';
 import type { Queries, Span } from '../ports.ts';
 import { mistOf, mistTold, thermalTimeOf, thermalTimeTold, ventsIn, ventsTold } from './details.ts';
 import type { FindingsDesk } from './findings.ts';
+import { inParts } from './in-parts.ts';
 import { createPast } from './past.ts';
 import { newestOf, newestTold, nowOf, type QueryContext, summary } from './present.ts';
 import { qualityOver } from './quality.ts';
@@ -33,6 +34,7 @@ export function createQueries(context: QueryContext, desk: FindingsDesk): Querie
   return {
     places: () => [...world.places.values()].map((place) => summary(place, context)),
     place: (placeId) => summary(placeOr404(placeId), context),
+    inParts: () => inParts(context),
     now: (placeId) => nowOf(placeOr404(placeId), context),
     targets: (placeId) => world.targets(placeOr404(placeId).id, context.clock.nowMs()),
     exposures: (placeId, span) => exposuresOver(placeOr404(placeId), requireSpan(span), settleContext()),
@@ -66,10 +68,11 @@ export function createQueries(context: QueryContext, desk: FindingsDesk): Querie
       requireAlarm(world, alarmId);
       return store.alarms.events(alarmId);
     },
-    refused() {
+    refused(part = null) {
       const byCode = store.refusals.countsByCode();
       const total = Object.values(byCode).reduce((sum, n) => sum + n, 0);
-      return { refused: store.refusals.newest(REFUSED_LISTED), total, byCode };
+      const { limit, beforeId } = part ?? { limit: REFUSED_LISTED, beforeId: null };
+      return { refused: store.refusals.newest(limit, beforeId ?? undefined), total, byCode };
     },
     findings: ({ placeId, span }) =>
       desk.answer({ places: placeId === null ? [...world.places.values()] : [placeOr404(placeId)], span }),

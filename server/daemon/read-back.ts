@@ -1,7 +1,7 @@
-import { isLimitRule } from '../../shared/model/alarm-rules.ts';
+import { LIMIT_SHEETS, type LimitSheet } from '../../shared/rules/rules.ts';
 import type { Condition } from '../domain/alarms/condition.ts';
-import { READ_BACK, readBack } from '../domain/alarms/limit-alarm.ts';
-import { heldRule, limitAt } from '../domain/alarms/limits.ts';
+import { isReadBack, readBack } from '../domain/alarms/limit-alarm.ts';
+import { heldRule } from '../domain/alarms/limits.ts';
 import type { AlarmRecord } from '../domain/alarms/record.ts';
 import type { Store } from '../ports.ts';
 import { type JudgeContext, momentsOf } from './judge.ts';
@@ -31,14 +31,15 @@ function spent(
   const place = placeId === null ? undefined : world.places.get(placeId);
   const probeId = Number(source);
   const newest = world.heard.get(probeId);
-  if (!place || !newest || !isLimitRule(rule) || !READ_BACK.has(rule)) return condition;
+  if (!place || !newest || !isReadBack(rule)) return condition;
   const span = { fromMs: condition.lastMs + 1, toMs: newest.tMs };
   const [readings] = store.journal.window({ probeIds: [probeId], ...span });
   if (!readings) return condition;
   const moments = momentsOf(place, context);
+  const { limitAt }: LimitSheet = LIMIT_SHEETS[rule];
   const samples = [...readings.timesMs].map((tMs, i) => ({
     ...{ tMs, value: readings.values[i] as number },
-    limit: limitAt(rule, moments(tMs)),
+    limit: limitAt(moments(tMs)),
   }));
   const targets = world.targets(place.id, newest.tMs);
   return readBack(condition, samples, heldRule(rule, { settings: place.settings, targets }));

@@ -4,7 +4,7 @@ import type { Probe } from '../../shared/model/probe.ts';
 import { PROBE_QUANTITIES, type ProbeQuantityName } from '../../shared/quantities.ts';
 import { CLOUD_MS, type Sky } from '../domain/calendar/nights.ts';
 import { targetSpans } from '../domain/calendar/spans.ts';
-import { curveOf, INGREDIENTS, type RecordsByQuantity } from '../domain/exposures/curves.ts';
+import { curveOf, ingredientsOf, type RecordsByQuantity } from '../domain/exposures/curves.ts';
 import { fetchMarginMs } from '../domain/exposures/exposures.ts';
 import type { ExposureQuestion } from '../domain/exposures/question.ts';
 import { withoutLeftOut } from '../domain/probes/left-out.ts';
@@ -75,7 +75,7 @@ export function skyOf(place: Place, { fromMs, toMs }: Span, context: RecordConte
   return {
     at: place.settings.coordinates,
     ppfd: () => {
-      const records = recordsOf(place, wide, INGREDIENTS.ppfdUmolM2S, context);
+      const records = recordsOf(place, wide, ingredientsOf('ppfdUmolM2S'), context);
       return curveOf('ppfdUmolM2S', { records, settings: place.settings }).segments;
     },
   };

@@ -6,7 +6,7 @@ import { SERIES_QUANTITIES } from '../../shared/quantities.ts';
 import type { Series, SeriesName } from '../../shared/wire/http.ts';
 import { LEAST_HOURS_A_POINT, pointsFromHours } from '../domain/chart/from-hours.ts';
 import { withMinutes } from '../domain/chart/with-minutes.ts';
-import { curveOf, INGREDIENTS } from '../domain/exposures/curves.ts';
+import { curveOf, ingredientsOf } from '../domain/exposures/curves.ts';
 import { measuredHours } from '../domain/probes/hours.ts';
 import { horizonMs } from '../domain/room/horizon.ts';
 import type { Span } from '../ports.ts';
@@ -29,7 +29,7 @@ export function seriesOf(place: Place, query: SeriesQuery, context: RecordContex
 
 function fromReadings(place: Place, query: SeriesQuery, context: RecordContext): ChartPoint[] {
   const { quantity, points, ...span } = query;
-  const records = recordsOf(place, span, INGREDIENTS[quantity], context);
+  const records = recordsOf(place, span, ingredientsOf(quantity), context);
   const curve = curveOf(quantity, { records, settings: place.settings });
   const drawn = chartPoints(curve, { ...span, points: points ?? undefined });
   const only = onlyProbe(place, quantity, context);
@@ -41,7 +41,7 @@ function fromReadings(place: Place, query: SeriesQuery, context: RecordContext):
 
 /** The one probe that measures a quantity; null where it is computed, or several tell. */
 function onlyProbe(place: Place, quantity: SeriesName, { world }: RecordContext) {
-  const [measured, ...more] = INGREDIENTS[quantity];
+  const [measured, ...more] = ingredientsOf(quantity);
   const probes = world.probesOf(place.id).filter((probe) => baseQuantity(probe) === measured);
   return more.length === 0 && probes.length === 1 ? (probes[0] ?? null) : null;
 }

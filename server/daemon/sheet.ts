@@ -38,7 +38,7 @@ export function sendSheet(context: TellContext): void {
           recipient: recipientOf(person, way),
           kind: 'sheet.morning',
         };
-        const sending = { createdMs: nowMs, notBeforeMs: until ?? nowMs };
+        const sending = { createdMs: nowMs, notBeforeMs: until ?? nowMs, priority: 'low' as const };
         store.outbox.put({ key: messageKey(context), body, ...of, ...sending });
       }
     }

@@ -1,4 +1,4 @@
-import { ruleSheet } from '../../shared/model/alarm-rules.ts';
+import { isLimitRule, LIMIT_SHEETS } from '../../shared/rules/rules.ts';
 import { firstInGroup } from '../domain/alarms/groups.ts';
 import { type AlarmRecord, type AlarmStep, type ByDesign, isActive } from '../domain/alarms/record.ts';
 import type { Store } from '../ports.ts';
@@ -19,7 +19,8 @@ export function asRaised(step: AlarmStep, context: SuppressContext): AlarmStep {
 /** Why the rules themselves keep an alarm from being told now, or null. */
 export function byDesignOf(record: AlarmRecord, context: SuppressContext): ByDesign | null {
   if (!isActive(record)) return null;
-  if (ruleSheet(record.rule).group === 'dry' && record.rule !== 'vent-left-open' && isVented(record, context))
+  const { rule } = record;
+  if (isLimitRule(rule) && LIMIT_SHEETS[rule].heldOffByVent && isVented(record, context))
     return { why: 'vent' };
   const first = firstInGroup(record, context.world.alarms.values(), context.nowMs);
   return first === null ? null : { why: 'consequence', of: first };

@@ -3,7 +3,7 @@ import { FINDINGS, type Finding } from '../../shared/model/finding.ts';
 import type { Place } from '../../shared/model/place.ts';
 import type { LeftOutReading } from '../../shared/wire/finding.ts';
 import type { Series } from '../../shared/wire/http.ts';
-import { INGREDIENTS } from '../domain/exposures/curves.ts';
+import { ingredientsOf } from '../domain/exposures/curves.ts';
 import { isTemperature, leftOutOf } from '../domain/probes/left-out.ts';
 import type { Span } from '../ports.ts';
 import { baseQuantity, type RecordContext } from './records.ts';
@@ -23,7 +23,7 @@ export function withSuspects(
   context: RecordContext,
 ): Series {
   const { place, span, findings } = asked;
-  const names = INGREDIENTS[series.quantity];
+  const names = ingredientsOf(series.quantity);
   const leftOut = leftOutIn(place, { span, names }, context);
   const spans = findings
     .filter(({ quantity, finding }) => !FINDINGS[finding].leftOut && names.some((name) => name === quantity))

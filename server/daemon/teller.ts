@@ -1,24 +1,30 @@
 import { alarmTopic, HEARTBEAT_TOPIC, placeNowTopic } from '../../firmware-contracts/v1/topics.ts';
-import { ALARM_RULES } from '../../shared/model/alarm-rules.ts';
+import type { Place } from '../../shared/model/place.ts';
+import { ALARM_RULES } from '../../shared/rules/rules.ts';
 import { alarmWords } from '../../shared/words/alarm.ts';
 import { type AlarmRecord, newAlarm } from '../domain/alarms/record.ts';
 import type { Bus, LiveFeed } from '../ports.ts';
+import { guarded } from './guard.ts';
 import { isOfDemo } from './invented.ts';
 import { nowOf, type QueryContext, summary } from './present.ts';
+import type { Troubles } from './troubles.ts';
 import { viewOf } from './world-view.ts';
 
 /** Every so often the daemon says that it lives, ms: the contract's heartbeat. */
 export const HEARTBEAT_EVERY_MS = 30_000;
 
+type TellerContext = QueryContext & { readonly troubles: Pick<Troubles, 'note'> };
+
 export type Teller = ReturnType<typeof createTeller>;
 
 /** Tells pages and topics what changed, after it was committed. What is heard often is told at its own pace. */
-export function createTeller(context: QueryContext, feed: LiveFeed) {
-  const { world } = context;
+export function createTeller(context: TellerContext, feed: LiveFeed) {
+  const { world, troubles } = context;
   const topics = createTopics(context);
   const heardForPages = new Set<string>();
   let houseTold = '';
 
+  const now = (place: Place) => feed.now(nowOf(place, context));
   const house = () => {
     const facts = context.house();
     const text = JSON.stringify(facts);
@@ -47,7 +53,7 @@ export function createTeller(context: QueryContext, feed: LiveFeed) {
     pages() {
       for (const placeId of heardForPages) {
         const place = world.places.get(placeId);
-        if (place) feed.now(nowOf(place, context));
+        if (place) guarded(`page of ${place.name}`, () => now(place), { troubles, otherwise: undefined });
       }
       heardForPages.clear();
     },
@@ -59,8 +65,8 @@ export function createTeller(context: QueryContext, feed: LiveFeed) {
 }
 
 /** The daemon's retained topics. What is gone is retained no longer. */
-function createTopics(context: QueryContext) {
-  const { world, clock, timeZone } = context;
+function createTopics(context: TellerContext) {
+  const { world, clock, timeZone, troubles } = context;
   const heard = new Set<string>();
   let bus: Bus | null = null;
 
@@ -75,14 +81,15 @@ function createTopics(context: QueryContext) {
     bus?.publishRetained(placeNowTopic(placeId), '');
     for (const rule of ALARM_RULES) bus?.publishRetained(alarmTopic(newAlarm({ placeId, rule }).id), '');
   };
+  const now = (place: Place) => {
+    const text = JSON.stringify({ name: place.name, ...nowOf(place, context) });
+    bus?.publishRetained(placeNowTopic(place.id), text);
+  };
   const places = () => {
     for (const placeId of heard) {
       const place = world.places.get(placeId);
       if (!place) forget(placeId);
-      else {
-        const now = JSON.stringify({ name: place.name, ...nowOf(place, context) });
-        bus?.publishRetained(placeNowTopic(placeId), now);
-      }
+      else guarded(`topic of ${place.name}`, () => now(place), { troubles, otherwise: undefined });
     }
     heard.clear();
   };

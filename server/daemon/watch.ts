@@ -1,6 +1,7 @@
 import { Fault } from '../../shared/faults.ts';
+import type { NewClockJump } from '../../shared/model/clock.ts';
 import type { Place } from '../../shared/model/place.ts';
-import { LOOK_UP_EVERY_MS } from '../domain/alarms/looks.ts';
+import { newestLookMs } from '../domain/alarms/looks.ts';
 import {
   type AlarmRecord,
   type AlarmStep,
@@ -13,16 +14,23 @@ import {
 import { momentary, withSilence } from '../domain/alarms/silence.ts';
 import type { Store } from '../ports.ts';
 import { type AnnunciatorSettings, keepStep } from './annunciate.ts';
+import { clockStep } from './clock/clock-alarm.ts';
 import type { FindingsDesk } from './findings.ts';
+import { alarmsOf, guarded } from './guard.ts';
 import type { Halves } from './halves.ts';
-import { type JudgedStep, judgeLookedUp, judgeTime, momentsOf } from './judge.ts';
+import { isOfRecord } from './inbox.ts';
+import { type JudgedStep, judgeLookedUp, judgeTime } from './judge.ts';
 import { lookedUp } from './looked-up.ts';
 import { installationStep, type Trouble } from './of-installation.ts';
 import { peopleTurn } from './people-turn.ts';
 import type { QueryContext } from './present.ts';
 import { quietenTurn } from './quieten.ts';
 import { asRaised, byDesignOf } from './suppress.ts';
+import type { Troubles } from './troubles.ts';
 import type { World } from './world.ts';
+
+/** A step that failed by itself is tried again after so long, ms: each try reads the world anew. */
+const AGAIN_AFTER_MS = 60_000;
 
 export type WatchContext = {
   readonly world: World;
@@ -33,12 +41,15 @@ export type WatchContext = {
   readonly findings: Pick<FindingsDesk, 'suspectFacts'>;
   /** when each place was looked up last, ms since epoch */
   readonly lookedUpMs: Map<string, number>;
+  readonly troubles: Pick<Troubles, 'note'>;
+  /** until when a step of an alarm that could not be kept is not tried again, ms since epoch */
+  readonly heldBackMs: Map<string, number>;
   readonly nowMs: number;
   readonly startedMs: number;
+  /** how the clock was set since it was steady */
+  readonly clockJumps: () => readonly NewClockJump[];
   /** what is wrong with the record, as it can be written or not */
   readonly recordTroubles: () => readonly Trouble[];
-  /** told of a part of a turn that broke an invariant of ours: the other parts go on */
-  readonly broke: (cause: unknown) => void;
 };
 
 /**
@@ -48,50 +59,30 @@ export type WatchContext = {
  * @throws Fault `store-failed`; nothing has changed then, and the next turn finds the same to do
  */
 export function watchTurn(context: WatchContext): string[] {
-  const { world, store, settings, nowMs } = context;
-  return keeping(context, (keepAll, changed) => {
-    const [apart, writing] = [partsOf(context), partsOf(context, () => world.reload())];
-    const places = [...world.places.values()];
-    const timed = places.flatMap((place) => apart(() => judgeTime(place, nowMs, context)));
-    const judged = [...timed, ...apart(() => lookedUpNow(context))];
+  const { world, store, settings, nowMs, troubles } = context;
+  return keeping(context, (keep, changed) => {
+    const judged = [...judgedByTime(context), ...lookedUpNow(context)];
     const moved = new Set(judged.map(({ before }) => before.id));
-    const passing = [...world.alarms.values()].flatMap((record) =>
-      moved.has(record.id) ? [] : apart(() => ofTime(record, context)),
-    );
+    const passing = eachAlarm(context, (record) => (moved.has(record.id) ? null : ofTime(record, context)));
     for (const one of judged) if (!one.keep) world.alarms.set(one.before.id, one.step.record);
-    keepAll([
-      ...judged.filter(({ keep: must }) => must).map(({ step }) => step),
-      ...passing,
-      ...places.flatMap(({ id }) =>
-        apart(() => [...silenceSteps(id, context), ...suspectSteps(id, context)]),
-      ),
-      ...apart(() => recordSteps(context)),
+    const clock = clockStep(world, { jumps: context.clockJumps(), nowMs });
+    const kept = judged.filter(({ keep: must }) => must).map(({ step }) => step);
+    const steps = [...kept, ...passing, ...(clock ? [clock] : []), ...recordSteps(context)];
+    const silences = eachPlace(context, ({ id }) => [
+      ...silenceSteps(id, context),
+      ...suspectSteps(id, context),
     ]);
-    keepAll([...world.alarms.values()].flatMap((record) => apart(() => ofDesign(record, context))));
+    keepSteps([...steps, ...silences], context, keep);
+    keepSteps(
+      eachAlarm(context, (record) => ofDesign(record, context)),
+      context,
+      keep,
+    );
     const telling = { world, store, settings, nowMs };
-    for (const id of writing(() => quietenTurn(telling))) changed.add(id);
-    writing(() => {
-      peopleTurn(telling, keepAll.one);
-      return [];
-    });
+    const quiet = guarded('repeating alarms', () => quietenTurn(telling), { troubles, otherwise: [] });
+    for (const id of quiet) changed.add(id);
+    guarded('calls that are due', () => peopleTurn(telling, keep), { troubles, otherwise: undefined });
   });
-}
-
-/**
- * Runs a part of a turn by itself: one that breaks, of one place or one alarm, must not hold up the others.
- * @param takeBack undoes in memory what a part has done that writes
- */
-function partsOf({ broke }: WatchContext, takeBack: () => void = () => undefined) {
-  return <T>(part: () => readonly T[]): readonly T[] => {
-    try {
-      return part();
-    } catch (cause) {
-      if (cause instanceof Fault) throw cause;
-      takeBack();
-      broke(cause);
-      return [];
-    }
-  };
 }
 
 /**
@@ -100,63 +91,82 @@ function partsOf({ broke }: WatchContext, takeBack: () => void = () => undefined
  * @throws Fault `store-failed`; nothing has changed then
  */
 export function delaysTurn(context: WatchContext): string[] {
-  return keeping(context, (keepAll) => {
-    const apart = partsOf(context);
-    const judged = [...context.world.places.values()].flatMap((place) =>
-      apart(() => judgeTime(place, context.nowMs, context)),
-    );
-    keepAll(judged.map(({ step }) => step));
+  return keeping(context, (keep) => {
+    const steps = judgedByTime(context).map(({ step }) => step);
+    keepSteps(steps, context, keep);
   });
 }
 
-/** Keeps steps of alarms, in one transaction; `one` keeps a single step inside the caller's. */
-type KeepAll = ((steps: readonly AlarmStep[]) => void) & { readonly one: (step: AlarmStep) => void };
-
-/** Runs a turn that keeps steps of alarms; gives the ids of those that were kept. */
-function keeping(context: WatchContext, turn: (keepAll: KeepAll, changed: Set<string>) => void): string[] {
-  const { world } = context;
-  const changed = new Set<string>();
-  try {
-    turn(keeperOf(context, changed), changed);
-  } catch (cause) {
-    world.reload();
-    throw cause;
-  }
-  return [...changed];
+function judgedByTime(context: WatchContext): JudgedStep[] {
+  return eachPlace(context, (place) => judgeTime(place, context.nowMs, context));
 }
 
-function keeperOf(context: WatchContext, changed: Set<string>): KeepAll {
-  const { world, store, settings, nowMs, broke } = context;
-  const one = (step: AlarmStep) => {
-    const settled = asRaised(step, context);
-    keepStep(settled, { world, store, settings, nowMs });
-    changed.add(settled.record.id);
-  };
-  const together = (steps: readonly AlarmStep[]) => {
-    store.carryOn(() => {
-      for (const step of steps) one(step);
+/** What each place comes to; one whose judging fails is noted and stops no other. */
+function eachPlace<T>(context: WatchContext, work: (place: Place) => T[]): T[] {
+  const { troubles } = context;
+  return [...context.world.places.values()].flatMap((place) =>
+    guarded(alarmsOf(place), () => work(place), { troubles, otherwise: [] }),
+  );
+}
+
+/** The same of each alarm. */
+function eachAlarm(context: WatchContext, work: (record: AlarmRecord) => AlarmStep | null): AlarmStep[] {
+  const { world, troubles } = context;
+  return [...world.alarms.values()].flatMap((record) => {
+    const what = alarmsOf(record.placeId === null ? null : world.places.get(record.placeId));
+    return guarded(what, () => work(record), { troubles, otherwise: null }) ?? [];
+  });
+}
+
+type Keeper = (step: AlarmStep) => void;
+
+/** Keeps steps in one transaction; where one of them fails by itself, each in its own, so that it stops no other. */
+function keepSteps(found: readonly AlarmStep[], context: WatchContext, keep: Keeper): void {
+  const { nowMs, troubles, heldBackMs } = context;
+  const steps = found.filter(({ record }) => nowMs >= (heldBackMs.get(record.id) ?? 0));
+  if (steps.length === 0 || failureOf(steps, context, keep) === null) return;
+  for (const step of steps) {
+    const cause = failureOf([step], context, keep);
+    if (cause === null) continue;
+    heldBackMs.set(step.record.id, nowMs + AGAIN_AFTER_MS);
+    troubles.note({ rule: 'monitoring-fault', what: `alarm ${step.record.id}`, cause });
+  }
+}
+
+/** @returns null, or what went wrong with the steps themselves. @throws Fault `store-failed` when the record refuses */
+function failureOf(steps: readonly AlarmStep[], { world, store }: WatchContext, keep: Keeper): unknown {
+  try {
+    store.carryOn(() => steps.forEach(keep));
+    return null;
+  } catch (cause) {
+    if (isOfRecord(cause)) throw cause;
+    world.reload();
+    return cause ?? 'unknown';
+  }
+}
+
+/** Runs a turn that keeps steps of alarms; gives the ids of those that were kept. */
+function keeping(context: WatchContext, turn: (keep: Keeper, changed: Set<string>) => void): string[] {
+  const { world, store, settings, nowMs, troubles } = context;
+  const changed = new Set<string>();
+  try {
+    turn((step) => {
+      const settled = asRaised(step, context);
+      keepStep(settled, { world, store, settings, nowMs });
+      changed.add(settled.record.id);
+    }, changed);
+  } catch (cause) {
+    world.reload();
+    if (isOfRecord(cause)) throw cause;
+    troubles.note({ rule: 'monitoring-fault', what: 'what passes with time alone', cause });
+    const why = cause instanceof Error ? cause.message : String(cause);
+    throw new Fault({
+      code: 'store-failed',
+      message: `The database could not keep an alarm: ${why}.`,
+      cause,
     });
-  };
-  const keepAll = (steps: readonly AlarmStep[]) => {
-    if (steps.length === 0) return;
-    try {
-      together(steps);
-    } catch (cause) {
-      if (cause instanceof Fault || steps.length === 1) throw cause;
-      // one of them breaks an invariant of ours: the others must be kept all the same
-      world.reload();
-      for (const step of steps) {
-        try {
-          together([step]);
-        } catch (alone) {
-          if (alone instanceof Fault) throw alone;
-          world.reload();
-          broke(alone);
-        }
-      }
-    }
-  };
-  return Object.assign(keepAll, { one });
+  }
+  return [...changed];
 }
 
 /** The alarm of the record itself, while it cannot be written. */
@@ -166,48 +176,51 @@ function recordSteps({ world, nowMs, recordTroubles }: WatchContext): AlarmStep[
 }
 
 function lookedUpNow(context: WatchContext): JudgedStep[] {
-  const { nowMs } = context;
   const place = placeToLookUp(context);
   if (!place) return [];
-  const moment = { ...momentsOf(place, context)(nowMs), nowMs };
-  const found = lookedUp(place, moment, context.query);
+  const { troubles } = context;
+  return guarded(alarmsOf(place), () => lookedUpAt(place, context), { troubles, otherwise: [] });
+}
+
+function lookedUpAt(place: Place, context: WatchContext): JudgedStep[] {
+  const found = lookedUp(place, newestLookMs(context.nowMs), context.query);
   return found.flatMap(({ rule, sample }) => judgeLookedUp(rule, { place, sample }, context) ?? []);
 }
 
-/** The place that was looked up longest ago, once that is due; places take turns, one a turn, so that no turn of the watch is long. */
+/** A place whose look is due; places take turns, one a turn, so that no turn is long. */
 function placeToLookUp({ world, lookedUpMs, nowMs }: WatchContext): Place | null {
-  let longest: Place | null = null;
-  let longestMs = nowMs - LOOK_UP_EVERY_MS;
+  const dueMs = newestLookMs(nowMs);
   for (const place of world.places.values()) {
-    const atMs = lookedUpMs.get(place.id) ?? 0;
-    // a place that tells nothing has nothing to look up
-    if (atMs > longestMs || nowMs - world.newestMs(place.id) > place.settings.maxGapMs) continue;
-    longest = place;
-    longestMs = atMs - 1;
+    const knownMs = lookedUpMs.get(place.id) ?? 0;
+    // later than now: by a clock that was ahead
+    if (knownMs >= dueMs && knownMs <= nowMs) continue;
+    lookedUpMs.set(place.id, dueMs);
+    // a place that reports nothing has nothing to look up
+    if (nowMs - world.newestMs(place.id) <= place.settings.maxGapMs) return place;
   }
-  if (longest) lookedUpMs.set(longest.id, nowMs);
-  return longest;
+  return null;
 }
 
-function ofTime(record: AlarmRecord, { nowMs }: WatchContext): AlarmStep[] {
-  if (record.shelved && !isShelved(record, { nowMs })) return [withoutShelving(record)];
+function ofTime(record: AlarmRecord, { nowMs }: WatchContext): AlarmStep | null {
+  if (record.shelved && !isShelved(record, { nowMs })) return withoutShelving(record);
   const step = withReAlarm(record, { nowMs });
-  return step.transition ? [step] : [];
+  return step.transition ? step : null;
 }
 
-function ofDesign(record: AlarmRecord, context: WatchContext): AlarmStep[] {
+function ofDesign(record: AlarmRecord, context: WatchContext): AlarmStep | null {
   const step = withByDesign(record, byDesignOf(record, context));
-  return step.transition ? [step] : [];
+  return step.transition ? step : null;
 }
 
 function silenceSteps(placeId: string, context: WatchContext): AlarmStep[] {
   const { world, nowMs, startedMs } = context;
   const record = world.alarm({ placeId, rule: 'no-data' });
+  const devices = world.catchingUp(placeId, nowMs);
   const probes = world.probesOf(placeId).flatMap((probe) => {
     const heard = world.heard.get(probe.id);
-    return heard && !world.fromFile.has(probe.id)
-      ? [{ ...probe, lastMs: heard.tMs, cadenceMs: heard.cadenceMs }]
-      : [];
+    if (!heard || world.fromFile.has(probe.id)) return [];
+    const { tMs: lastMs, cadenceMs } = heard;
+    return [{ ...probe, lastMs, cadenceMs, catchingUp: devices.has(probe.device) }];
   });
   if (probes.length === 0) return [];
   const step = withSilence(record, { probes, nowMs, startedMs });

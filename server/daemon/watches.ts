@@ -2,10 +2,11 @@ import { Fault } from '../../shared/faults.ts';
 import type { Clock, Log, Timers } from '../ports.ts';
 import { createDelays } from './delays.ts';
 import type { Emergency } from './emergency/emergency.ts';
-import { saidOnce } from './emergency/said-once.ts';
+import { guarded } from './guard.ts';
 import { nextRunsOutMs } from './judge.ts';
 import type { createPulse } from './pulse.ts';
 import type { Teller } from './teller.ts';
+import { type Troubles, troublesTurn } from './troubles.ts';
 import { delaysTurn, type WatchContext, watchTurn } from './watch.ts';
 
 type Watches = {
@@ -24,29 +25,33 @@ type Watches = {
 
 /** The turns of what passes with time: all of it every second, on-delays at the moment they run out. */
 export function watches(
-  watching: Omit<WatchContext, 'nowMs' | 'broke'>,
+  watching: Omit<WatchContext, 'nowMs' | 'troubles'> & { readonly troubles: Troubles },
   { deps, teller, pulse, relayTurn, idle }: Watches,
 ) {
   const { clock, log, timers, emergency } = deps;
-  const { say: broke } = saidOnce(log, 'a part of the watch broke; the others go on');
+  const { troubles } = watching;
   /** What time has brought; a full disk must not end the watch: it is found again at the next turn. */
-  const watchedNow = (turn: typeof watchTurn): string[] | null => {
+  const watchedNow = (turn: () => string[]): string[] | null => {
     try {
-      return turn({ ...watching, broke, nowMs: clock.nowMs() });
+      return turn();
     } catch (cause) {
+      if (!(cause instanceof Fault)) throw cause;
       emergency.refused(cause);
-      if (cause instanceof Fault) log.error('alarms could not be kept', { error: cause.message });
-      else broke(cause);
+      log.error('alarms could not be kept', { error: cause.message });
       return null;
     }
   };
-  const turnOf = (turn: typeof watchTurn) => {
-    const changed = watchedNow(turn);
+  const turnOf = (turn: (context: typeof watching & { nowMs: number }) => string[]) => {
+    const changed = watchedNow(() => turn({ ...watching, nowMs: clock.nowMs() }));
     for (const alarmId of changed ?? []) teller.alarm(alarmId);
     relayTurn();
     return changed !== null;
   };
-  const next = () => nextRunsOutMs(clock.nowMs(), watching);
+  const next = () =>
+    guarded('when alarms are due', () => nextRunsOutMs(clock.nowMs(), watching), {
+      troubles,
+      otherwise: null,
+    });
   const look = () => {
     turnOf(delaysTurn);
     return next();
@@ -54,8 +59,9 @@ export function watches(
   const delays = createDelays({ clock, timers, look });
   const watch = () => {
     if (turnOf(watchTurn)) pulse.beat('evaluation');
+    turnOf(troublesTurn);
     if (idle()) pulse.beat('ingest');
     delays.due(next());
   };
-  return { watch, delays };
+  return { watch, delays, next };
 }

@@ -29,8 +29,8 @@ export type LiveFeed = {
   placeGone(placeId: string): void;
   alarm(alarm: Alarm): void;
   house(house: HouseFacts): void;
-  /** numbers of the newest messages that were heard while somebody watched, and listened */
-  heard(newest: { watched: number; captured: number }): void;
+  /** numbers of the newest messages that were heard while somebody watched, and listened, and on topics nobody reads */
+  heard(newest: { watched: number; captured: number; unread: number }): void;
 };
 
 export type Span = { readonly fromMs: number; readonly toMs: number };
@@ -41,6 +41,11 @@ export type ThermalLimits = { readonly baseC: number; readonly upperC: number };
 export type Queries = {
   places(): PlaceSummary[];
   place(placeId: string): PlaceSummary;
+  /** The state of all places and alarms, a part at a time, what is active first. */
+  inParts(): Iterator<
+    { readonly places: readonly PlaceSummary[]; readonly alarms: readonly Alarm[]; readonly more: boolean },
+    void
+  >;
   now(placeId: string): PlaceNow;
   targets(placeId: string): Targets;
   exposures(placeId: string, span: Span): Exposures;
@@ -64,7 +69,12 @@ export type Queries = {
   tryOnPast(placeId: string, query: { rule: TriableRule; span: Span; trial: Trial }): PastAnswer;
   alarmsIn(span: Span): Alarm[];
   alarmEvents(alarmId: string): AlarmEvent[];
-  refused(): { refused: RefusedPack[]; total: number; byCode: Record<string, number> };
+  /** The newest, or so many of those before one. */
+  refused(part?: { readonly limit: number; readonly beforeId: number | null } | null): {
+    refused: RefusedPack[];
+    total: number;
+    byCode: Record<string, number>;
+  };
   /** What is found wrong with probes: at present, or over a span of at most 8 days; of one place or all. */
   findings(query: { placeId: string | null; span: Span | null }): FindingsAnswer;
   probes(): (Probe & { readonly latest: Reading | null })[];

@@ -23,6 +23,12 @@ export type DeviceLogins = {
 /** What a client was let in by: a device's own secret, a shared login, or nothing at all. */
 export type Pass = { readonly device: string | null; readonly fingerprint: string | null };
 
+/** Why somebody is not let in. */
+export type LoginRefusal = Extract<
+  TurnedAwayWhy,
+  'anonymous' | 'bad-login' | 'device-disabled' | 'client-id'
+>;
+
 /** Who may speak at the embedded broker. */
 export type BrokerDoor = {
   /** True while anybody may, without a name. */
@@ -31,7 +37,7 @@ export type BrokerDoor = {
   letIn(knock: {
     readonly login: { readonly name: string; readonly secret: string } | null;
     readonly clientId: string;
-  }): Pass | TurnedAwayWhy;
+  }): Pass | LoginRefusal;
   /** Whether what was let in by this pass may still speak. */
   holds(pass: Pass): boolean;
   /** Whether it may speak for a device: one that has a secret of its own speaks for itself, nobody else does. */

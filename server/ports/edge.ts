@@ -1,6 +1,14 @@
 /** The only source of time: ms since epoch. */
 export type Clock = { nowMs(): number };
 
+/** A clock beside a reading that nobody can set: what the wall clock is compared with. */
+export type SteadyClock = Clock & {
+  /** ms since some fixed moment of this start of the computer; goes on while it sleeps, and is never set */
+  elapsedMs(): number;
+  /** which start of the computer that is: readings of another one cannot be compared */
+  bootId(): string;
+};
+
 /** Calls back after a delay or at an interval; returns a function that stops it. */
 export type Timers = {
   after(delayMs: number, run: () => void): () => void;

@@ -4,6 +4,7 @@ import type {
   MappingsAnswer,
   MappingView,
   TryAnswer,
+  UnreadAnswer,
   WatchAnswer,
 } from '../../shared/wire/hearing.ts';
 import type { RawMessage } from './edge.ts';
@@ -17,6 +18,16 @@ export type Mappings = {
   remove(id: number): boolean;
 };
 
+/** A message on a topic that nothing here reads, and who sent it, where that is known. */
+export type UnreadMessage = {
+  readonly message: RawMessage;
+  readonly clientId: string | null;
+  readonly device: string | null;
+  readonly address: string | null;
+  /** whether some other client is subscribed to the topic */
+  readonly isSubscribed: boolean;
+};
+
 /** What the embedded broker asks about topics that are none of the contract's. */
 export type ForeignDoor = {
   /** Whether a mapping reads the topic. */
@@ -27,6 +38,8 @@ export type ForeignDoor = {
   mayPublish(topic: string): boolean;
   /** Told of every message on such a topic. */
   overhear(message: RawMessage): void;
+  /** Notes a message on a topic that nothing reads: it may be misspelt. */
+  unread(message: UnreadMessage): void;
 };
 
 /** Listens at the broker beside the daemon; settles with what ends it. Rejects when the broker cannot be listened to. */
@@ -48,6 +61,8 @@ export type Hearing = {
   listen(filter: string): Promise<ListenAnswer>;
   stopListening(): ListenAnswer;
   captured(): ListenAnswer;
+  /** Topics that nothing reads, with the nearest right one. */
+  unreadTopics(): UnreadAnswer;
   /** What a mapping would make of a message that was heard. @throws Fault `not-found` */
   tryOut(tried: { mapping: NewMapping; heard: number }): TryAnswer;
 };

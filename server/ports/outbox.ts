@@ -1,3 +1,5 @@
+import type { AlarmPriority } from '../../shared/rules/rules.ts';
+
 export type NewMessage = {
   readonly key: string;
   readonly wayId: number;
@@ -9,12 +11,15 @@ export type NewMessage = {
   readonly kind: string;
   readonly body: string;
   readonly createdMs: number;
+  /** what goes first; medium unless given */
+  readonly priority?: AlarmPriority;
   /** not to be sent before, ms since epoch; `createdMs` unless given */
   readonly notBeforeMs?: number;
 };
 
-export type OutboxMessage = Pick<NewMessage, 'key' | 'wayId' | 'body' | 'createdMs'> & {
+export type OutboxMessage = Pick<NewMessage, 'key' | 'wayId' | 'alarmId' | 'body' | 'createdMs'> & {
   readonly id: number;
+  readonly priority: AlarmPriority;
   readonly attempts: number;
   readonly nextAtMs: number;
   readonly lastError: string | null;
@@ -33,6 +38,7 @@ export type Outbox = {
   nextId(): number;
   /** Ways with a message that is due. */
   dueWays(nowMs: number): number[];
+  /** High priority first, then the oldest. */
   due(query: { nowMs: number; limit: number; wayId?: number }): OutboxMessage[];
   nextDueMs(): number | null;
   sent(id: number, atMs: number): void;
@@ -43,6 +49,8 @@ export type Outbox = {
   waiting(): { count: number; lastError: string | null };
   /** True while a message about the alarm waits for the way. */
   isWaiting(of: { wayId: number; alarmId: string }): boolean;
+  /** True when a message went by the contact method, or waits for it, within what is remembered. */
+  wasUsed(wayId: number): boolean;
   /** Messages about an alarm, newest first. */
   ofAlarm(alarmId: string, limit: number): SentMessage[];
 };

@@ -67,8 +67,25 @@ export type Delivery =
       readonly retryAfter?: string | null;
     };
 
-/** Hands messages over, by whatever way; never throws. */
-export type Carrier = { send(way: NewWay, message: OutboxMessage): Promise<Delivery> };
+/** Hands messages over, by whatever way; never throws. What is under way is let go when the signal says so. */
+export type Carrier = {
+  send(way: NewWay, message: OutboxMessage, signal: AbortSignal): Promise<Delivery>;
+};
+
+/** A request to somebody outside. */
+export type HttpRequest = {
+  readonly url: string;
+  readonly method: 'GET' | 'POST';
+  readonly headers: Readonly<Record<string, string>>;
+  readonly body: string | Uint8Array;
+  /** lets the connection go */
+  readonly signal: AbortSignal;
+  /** whether it may go to this computer itself */
+  readonly ownAddresses: boolean;
+};
+export type HttpAnswer = { readonly status: number; readonly retryAfter: string | null };
+/** Sends a request and reads the head of the answer; rejects when there is none. */
+export type SendHttp = (request: HttpRequest) => Promise<HttpAnswer>;
 
 /** Signs short texts, and knows again what it signed. */
 export type Seal = { sign(text: string): string; read(token: string): string | null };

@@ -11,7 +11,10 @@ import type { Minutes } from '../domain/seal/minutes.ts';
 import type { BlockSummary } from '../domain/seal/summary.ts';
 import type { AccessRecord } from './access.ts';
 import type { Checks, Corrections } from './checks.ts';
+import type { ClockRecord } from './clock.ts';
 import type { Mappings } from './hearing.ts';
+import type { InstallationKeys, RestoreGaps } from './keys.ts';
+import type { ArchiveRecord, WaitingRecord } from './lifecycle.ts';
 import type { Outbox } from './outbox.ts';
 import type { PathTests } from './path-tests.ts';
 import type { People } from './people.ts';
@@ -64,8 +67,8 @@ export type Journal = {
     probeIds: readonly number[],
     measured: (probeId: number, record: ProbeRecord) => ProbeRecord,
   ): number;
-  /** Newest reading of a probe, or null. */
-  latest(probeId: number): Reading | null;
+  /** Newest reading of a probe, or of those not later than a time (ms since epoch); null where there is none. */
+  latest(probeId: number, notAfterMs?: number): Reading | null;
   /** Time of the oldest reading of any of the probes, or null. */
   oldestMs(probeIds: readonly number[]): number | null;
   /** Summaries of all hours of a probe that touch the span, ascending; covered by the usual gap limit. */
@@ -84,6 +87,7 @@ export type ProbeProgress = { readonly probeId: number; readonly cadenceMs: numb
 export type NewProbe = Omit<Probe, 'id' | 'conflicts'>;
 
 export type Probes = {
+  /** those that are live, neither archived nor deleted */
   all(): Probe[];
   add(probe: NewProbe): Probe;
   countConflict(probeId: number): void;
@@ -93,7 +97,10 @@ export type Probes = {
 };
 
 export type Places = {
+  /** those that are live, neither archived nor deleted */
   all(): Place[];
+  /** ids of those of the demo, archived and deleted ones too */
+  ofDemo(): string[];
   add(place: Place): void;
   update(place: Place): void;
   /** Removes the place with its probes, readings, targets and alarms. */
@@ -106,11 +113,13 @@ export type NewRefusal = Omit<RefusedPack, 'id' | 'time'> & { readonly atMs: num
 
 export type Refusals = {
   keep(refusal: NewRefusal): void;
-  newest(limit: number): RefusedPack[];
+  /** @param beforeId only those that came before this one */
+  newest(limit: number, beforeId?: number): RefusedPack[];
   countsByCode(): Record<string, number>;
 };
 
 export type Alarms = {
+  /** of the house, and of places that are live */
   all(): AlarmRecord[];
   save(record: AlarmRecord): void;
   addEvent(event: Omit<AlarmEvent, 'id'>): number;
@@ -187,6 +196,11 @@ export type Store = {
   readonly corrections: Corrections;
   readonly checks: Checks;
   readonly horizon: HorizonMark;
+  readonly keys: InstallationKeys;
+  readonly restoreGaps: RestoreGaps;
+  readonly waiting: WaitingRecord;
+  readonly archive: ArchiveRecord;
+  readonly clock: ClockRecord;
   /** @throws Fault `store-failed` when the disk or the file does not take it; whatever `work` throws besides */
   transaction<T>(work: () => T): T;
   /**

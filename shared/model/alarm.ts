@@ -1,5 +1,8 @@
 import { z } from 'zod';
-import type { AlarmPriority, AlarmRule } from './alarm-rules.ts';
+import type { WireFacts } from '../rules/ceiling-alias.ts';
+import type { AlarmPriority, AlarmRule } from '../rules/rules.ts';
+
+export type { AlarmFacts } from '../rules/facts.ts';
 
 /** Alarm states, in the words of IEC 62682 / ISA-18.2. */
 export const ALARM_STATES = [
@@ -22,6 +25,8 @@ export const ALARM_TRANSITIONS = [
   'unsuppressed',
   'out-of-service',
   'in-service',
+  'not-judged',
+  'judged-again',
 ] as const;
 /** What keeps an alarm from being told: nothing, a person for a time, the rules themselves, or maintenance. */
 export const SUPPRESSIONS = ['none', 'shelved', 'by-design', 'out-of-service'] as const;
@@ -47,71 +52,10 @@ export type Alarm = {
   readonly suppressedReason: string | null;
   readonly shelvedUntilMs: number | null;
   readonly shelvedReason: string | null;
-  readonly facts: AlarmFacts | null;
+  readonly facts: WireFacts | null;
   /** present while it is raised and returns again and again, and is told once for all of it */
   readonly comesAndGoes?: { readonly sinceMs: number; readonly times: number };
 };
-
-/**
- * What an alarm says about its cause, enough to make its words in either unit.
- * `past-limit`: value, limit and the worst since it began, in the unit of the rule; slope in that unit per minute.
- */
-export type AlarmFacts =
-  | {
-      readonly kind: 'air-over-ceiling';
-      readonly valueC: number;
-      readonly ceilingC: number;
-      readonly peakC: number;
-      readonly sinceMs: number;
-      readonly atMs: number;
-      readonly slopeKPerMin: number | null;
-    }
-  | {
-      readonly kind: 'past-limit';
-      readonly value: number;
-      readonly limit: number;
-      readonly worst: number;
-      readonly sinceMs: number;
-      readonly atMs: number;
-      readonly slopePerMin: number | null;
-    }
-  | {
-      readonly kind: 'no-data';
-      readonly silent: readonly { readonly probe: string; readonly lastMs: number }[];
-      readonly wholePlace: boolean;
-    }
-  /** a span in which nobody watched, or nothing was told */
-  | { readonly kind: 'was-blind'; readonly fromMs: number; readonly toMs: number }
-  | {
-      readonly kind: 'probe-suspect';
-      readonly findings: readonly {
-        readonly probe: string;
-        readonly finding: string;
-        readonly sinceMs: number;
-      }[];
-    }
-  | {
-      readonly kind: 'way-failing';
-      readonly ways: readonly { readonly way: string; readonly error: string; readonly sinceMs: number }[];
-    }
-  | {
-      readonly kind: 'test-unconfirmed';
-      /** `who`: whom, and by which way; `error`: why it was not even taken, or null */
-      readonly tests: readonly {
-        readonly who: string;
-        readonly putMs: number;
-        readonly error: string | null;
-      }[];
-    }
-  /** what is wrong with the installation itself: record, clock, messages, restore; words are ready to read */
-  | {
-      readonly kind: 'installation';
-      readonly items: readonly {
-        readonly what: string;
-        readonly sinceMs: number;
-        readonly detail: string | null;
-      }[];
-    };
 
 export type AlarmEvent = {
   readonly id: number;

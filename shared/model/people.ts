@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { nameSchema } from './name.ts';
 
 /** A time of day by the wall clock. */
 export const clockTimeSchema = z
@@ -12,7 +13,7 @@ export const quietSchema = z
   .refine(({ from, to }) => from !== to, 'the quiet hours must end at another time than they begin');
 
 export const personPatchSchema = z.strictObject({
-  name: z.string().trim().min(1, 'expected a name').max(80),
+  name: nameSchema,
   quiet: quietSchema.nullable(),
 });
 
@@ -41,11 +42,16 @@ export const subscriptionSchema = z.object({
 /** How a person is reached. */
 export const newWaySchema = z.discriminatedUnion('kind', [
   z.strictObject({ kind: z.literal('mail'), address }),
-  z.strictObject({ kind: z.literal('webhook'), url: webhookUrl }),
+  z.strictObject({
+    kind: z.literal('webhook'),
+    url: webhookUrl,
+    /** true: it may lie on this computer itself, also once an owner password is set; the owner's word */
+    ownAddresses: z.boolean().optional(),
+  }),
   z.strictObject({
     kind: z.literal('push'),
     /** which browser, in words */
-    name: z.string().trim().min(1).max(80),
+    name: nameSchema,
     subscription: subscriptionSchema,
   }),
 ]);

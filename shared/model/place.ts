@@ -1,17 +1,12 @@
 import { z } from 'zod';
-import { LIMIT_RULES } from './alarm-rules.ts';
+import { ceilingAlarmSchema } from '../rules/ceiling-alias.ts';
+import { LIMIT_RULES } from '../rules/rules.ts';
 import { lampSchema } from './lamp.ts';
 import { limitSettingsSchema } from './limit-settings.ts';
+import { nameSchema } from './name.ts';
 
 /** What the cuttings stand in; a trade word, shown as it is. */
 export const PLACE_KINDS = ['bench', 'case', 'dome', 'frame', 'unstated'] as const;
-
-/** How the air-ceiling alarm of a place waits: delays in ms, deadband in K. */
-export const ceilingAlarmSchema = z.strictObject({
-  onDelayMs: z.number().int().min(0).max(3_600_000),
-  offDelayMs: z.number().int().min(0).max(3_600_000),
-  deadbandK: z.number().min(0).max(10),
-});
 
 /** Where the place lies, degrees: latitude −90…90, longitude −180…180, east positive. */
 const coordinatesSchema = z.strictObject({
@@ -38,23 +33,21 @@ export const placeSettingsSchema = z.strictObject({
   altitudeM: z.number().min(-430).max(6_000).nullable(),
   lightSource: lampSchema,
   leafOffsetK: z.number().min(-10).max(15),
-  ceilingAlarm: ceilingAlarmSchema,
   coordinates: coordinatesSchema.nullable(),
   sensorError: sensorErrorSchema,
   leaf: leafSchema,
   /** minutes from one mist pulse to the next in light; null: taken from the record itself */
   mistEveryMin: z.number().min(0.5).max(240).nullable(),
-  /** what the place sets otherwise about its alarms; the ceiling's delays stand in `ceilingAlarm` */
+  /** what the place sets otherwise about its alarms */
   alarms: z.partialRecord(z.enum(LIMIT_RULES), limitSettingsSchema),
 });
 
-export type CeilingAlarmSettings = z.infer<typeof ceilingAlarmSchema>;
 export type PlaceSettings = z.infer<typeof placeSettingsSchema>;
 export type PlaceKind = (typeof PLACE_KINDS)[number];
 
 /**
  * Settings of a place nobody has set up. Gap limit and light factor: contract.
- * Alarm delays: 60 s and 1 % of 0…50 °C, see @source [ALARM-START] in sources.md. Sensor error: usual of
+ * Sensor error: usual of
  * digital capacitive chips. Leaf and film: common practice, no source.
  */
 export const DEFAULT_PLACE_SETTINGS: PlaceSettings = {
@@ -62,7 +55,6 @@ export const DEFAULT_PLACE_SETTINGS: PlaceSettings = {
   altitudeM: null,
   lightSource: 'daylight',
   leafOffsetK: 0,
-  ceilingAlarm: { onDelayMs: 60_000, offDelayMs: 60_000, deadbandK: 0.5 },
   coordinates: null,
   sensorError: { temperatureK: 0.3, humidityPct: null },
   leaf: { widthM: 0.05, airSpeedMS: 0.1, filmUm: 100 },
@@ -82,14 +74,9 @@ export type Place = {
 /** What may be changed about a place over HTTP; what is left out stays. */
 export const placePatchSchema = z
   .strictObject({
-    name: z
-      .string()
-      .trim()
-      .min(1, 'a name has at least 1 character')
-      .max(80, 'a name has at most 80 characters')
-      .regex(/^\P{C}*$/u, 'a name holds no control characters'),
+    name: nameSchema,
     kind: z.enum(PLACE_KINDS),
-    settings: placeSettingsSchema.partial(),
+    settings: placeSettingsSchema.extend({ ceilingAlarm: ceilingAlarmSchema }).partial(),
   })
   .partial();
 

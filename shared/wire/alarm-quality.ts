@@ -1,4 +1,4 @@
-import type { AlarmPriority, AlarmRule } from '../model/alarm-rules.ts';
+import type { AlarmPriority, AlarmRule } from '../rules/rules.ts';
 import type { TriableRule } from './past.ts';
 
 /**

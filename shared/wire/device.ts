@@ -1,6 +1,6 @@
 import type { DeviceState } from '../model/device.ts';
 
-/** Why somebody was turned away at the embedded broker. */
+/** Why somebody was turned away: at the embedded broker, and from `page-connections` on at the page. */
 export const TURNED_AWAY = [
   'anonymous',
   'bad-login',
@@ -8,6 +8,17 @@ export const TURNED_AWAY = [
   'client-id',
   'other-topic',
   'no-topic',
+  'too-many-connections',
+  'no-login-in-time',
+  'packet-too-large',
+  'bad-packet',
+  'reads-too-slowly',
+  'subscription',
+  'topic-too-long',
+  'page-connections',
+  'page-request-late',
+  'page-websockets',
+  'page-reads-too-slowly',
 ] as const;
 export type TurnedAwayWhy = (typeof TURNED_AWAY)[number];
 
@@ -45,6 +56,8 @@ export type DeviceRow = {
   } | null;
   readonly probes: number;
   readonly places: readonly string[];
+  /** present when all its probes are in the archive: what it sends is not stored */
+  readonly archived?: boolean;
   /** the last sign of life: a pack, a status, a connection that is open, else its newest reading */
   readonly seenAt: string | null;
   /** open ones at the embedded broker; an outside one tells of none */

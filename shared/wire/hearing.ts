@@ -7,8 +7,8 @@ export const LISTEN_LASTS_MS = 120_000;
 
 /** What became of a message, in the words of `strikewell check`. */
 export type HeardVerdict = {
-  /** unkept: the record could not be written */
-  readonly outcome: 'stored' | 'refused' | 'status' | 'other' | 'unkept';
+  /** unkept: the record could not be written; waiting: its device is new, and waits to be accepted */
+  readonly outcome: 'stored' | 'refused' | 'status' | 'other' | 'unkept' | 'waiting';
   readonly device: string | null;
   readonly code: string | null;
   readonly pointer: string | null;
@@ -40,6 +40,34 @@ export type WatchAnswer = {
   /** whether messages between were not kept */
   readonly gap: boolean;
   readonly messages: readonly HeardMessage[];
+};
+
+/** A topic that nothing reads. Times in RFC 3339. */
+export type UnreadTopic = {
+  readonly topic: string;
+  /** the nearest topic of the contract; null where the topic resembles none */
+  readonly suggestion: string | null;
+  /** what is wrong with the topic, in words that follow a dash; null where nothing is known of it */
+  readonly fault: string | null;
+  readonly count: number;
+  readonly firstAt: string;
+  readonly lastAt: string;
+  /** who sent the last message, where the broker knows */
+  readonly clientId: string | null;
+  readonly device: string | null;
+  readonly address: string | null;
+  readonly bytes: number;
+  /** the first characters of the last payload */
+  readonly start: string;
+};
+
+export type UnreadAnswer = {
+  /** misspelt ones first, then by the time of their last message */
+  readonly topics: readonly UnreadTopic[];
+  /** topics that were listed and had to make room */
+  readonly leftOut: number;
+  /** whether such topics can be seen: at an outside broker it must allow a subscription */
+  readonly source: 'embedded' | 'listening' | 'refused' | 'away';
 };
 
 /** A foreign message that was heard, whole where it is text of JSON. */

@@ -1,41 +1,8 @@
 import type { Alarm, AlarmEvent } from '../model/alarm.ts';
-import type { AlarmPriority, AlarmRule } from '../model/alarm-rules.ts';
-import type { Place } from '../model/place.ts';
 import type { Probe } from '../model/probe.ts';
-import type { Targets } from '../model/targets.ts';
-import type { SeriesQuantityName } from '../quantities.ts';
+import type { AlarmPriority, AlarmRule } from '../rules/rules.ts';
 
-/** Quantities of a place as named in the outside interface. */
-export type SeriesName = SeriesQuantityName;
-
-/** Where a value lies; `unjudged` when the targets say nothing about the quantity. */
-export type BandState = 'below' | 'within' | 'above' | 'over-ceiling' | 'saturated' | 'unjudged' | 'stale';
-
-export type NowValue = {
-  readonly value: number;
-  readonly unit: string;
-  /** RFC 3339, UTC */
-  readonly at: string;
-  readonly state: BandState;
-  /** true when the value rests on an assumption (lux turned PPFD, assumed leaf offset) */
-  readonly estimated: boolean;
-};
-
-export type PlaceNow = {
-  readonly placeId: string;
-  /** newest reading of any probe of the place, RFC 3339, or null before the first */
-  readonly newestAt: string | null;
-  readonly probesTelling: number;
-  readonly probesAssigned: number;
-  readonly quantities: Readonly<Partial<Record<SeriesName, NowValue>>>;
-};
-
-export type PlaceSummary = Place & {
-  readonly now: PlaceNow;
-  readonly targets: Targets;
-  /** exposures before this, RFC 3339, stay as they were counted, whatever settings are changed: their readings went */
-  readonly countedBefore?: string;
-};
+export type { BandState, NowValue, PlaceNow, PlaceSummary, SeriesName } from './place.ts';
 
 export type TemperatureExposure = {
   readonly coveredHours: number;
@@ -150,6 +117,9 @@ export type RefusedPack = {
   readonly payload: string;
 };
 
+/** The built page: as its sources are, older than a source, or not there. */
+export type PageState = 'current' | 'older' | 'missing';
+
 export type HouseFacts = {
   readonly version: string;
   readonly timeZone: string;
@@ -172,8 +142,13 @@ export type HouseFacts = {
     readonly lastError: string | null;
   };
   readonly room: Room;
+  /** how the page stood when the daemon started; absent from versions before */
+  readonly page?: PageState;
   /** alarms come faster than one person can answer them; absent or null while they do not */
   readonly flood?: FloodFacts | null;
+  /** new devices that wait until somebody accepts them, and devices that were ignored */
+  readonly waiting?: { readonly devices: number; readonly ignored: number };
+  readonly archive?: { readonly items: number };
 };
 
 /** A flood of alarms: what was told in the last ten minutes. */

@@ -9,7 +9,8 @@ export const LIVE_NO_LONGER = 4401;
 /**
  * Messages from the daemon to a page. `snapshot` is the first after every connect and
  * replaces all the page knows; the others change one part of it. `seq` grows by one a
- * message on one connection; a hole means: connect again.
+ * message on one connection; a hole means: connect again. A page that connects with `?parts=1` gets the state in
+ * parts: the snapshot has the first, `part` the others, and what is in none of them is no longer there.
  */
 export type LiveMessage =
   | {
@@ -20,6 +21,17 @@ export type LiveMessage =
       readonly places: readonly PlaceSummary[];
       readonly alarms: readonly Alarm[];
       readonly house: HouseFacts;
+      /** true: `part` messages with other places and alarms follow; absent or false: this is all */
+      readonly more?: boolean;
+    }
+  | {
+      readonly v: 1;
+      readonly seq: number;
+      readonly type: 'part';
+      readonly atMs: number;
+      readonly places: readonly PlaceSummary[];
+      readonly alarms: readonly Alarm[];
+      readonly more: boolean;
     }
   | {
       readonly v: 1;
@@ -39,5 +51,7 @@ export type LiveMessage =
       readonly type: 'heard';
       readonly watched: number;
       readonly captured: number;
+      /** grows with each message on a topic that nothing reads */
+      readonly unread: number;
     }
   | { readonly v: 1; readonly seq: number; readonly type: 'beat'; readonly atMs: number };

@@ -1,4 +1,4 @@
-import { LIMIT_RULES, type LimitRule } from '../model/alarm-rules.ts';
+import { LIMIT_RULES, type LimitRule } from '../rules/rules.ts';
 
 /** Rules that can be tried on the past: all that hold a number against a limit. */
 export const TRIABLE_RULES = LIMIT_RULES;

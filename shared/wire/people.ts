@@ -5,6 +5,12 @@ import type { PathTest, WeeklyTest } from '../model/weekly-test.ts';
 /** A way that does not take messages now; times in RFC 3339. */
 export type WayFailure = { readonly wayId: number; readonly since: string; readonly error: string };
 
+/** Why a contact method of a restored record may reach nobody. */
+export const GAP_REASONS = ['push-keys', 'webhook-secret', 'no-mail-server', 'no-webhook-url'] as const;
+export type GapReason = (typeof GAP_REASONS)[number];
+/** A contact method that a restore left without what it needs; since when, in RFC 3339. */
+export type RestoreGapView = { readonly wayId: number; readonly why: GapReason; readonly since: string };
+
 export type PeopleAnswer = {
   readonly people: readonly Person[];
   readonly ladder: Ladder;
@@ -15,6 +21,8 @@ export type PeopleAnswer = {
   /** whether messages carry a link by which they are acknowledged */
   readonly links: boolean;
   readonly failing: readonly WayFailure[];
+  /** contact methods to set up again after a restore */
+  readonly restoreGaps: readonly RestoreGapView[];
   readonly weeklyTest: WeeklyTestAnswer;
   /** the last of each way, newest first */
   readonly tests: readonly TestView[];

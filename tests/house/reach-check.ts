@@ -59,7 +59,7 @@ const BANS: readonly Ban[] = [
       '= process',
     ],
     appliesTo: (path) =>
-      !path.startsWith('tests/') && !['server/main.ts', 'server/launch.js', 'server/page.js'].includes(path),
+      !path.startsWith('tests/') && !['server/main.ts', 'server/launch.js', 'server/page.ts'].includes(path),
   },
 ];
 

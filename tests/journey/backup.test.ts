@@ -149,7 +149,7 @@ describe('a restore', () => {
     expect([refused.code, refused.stderr.trim().split('\n').length]).toEqual([2, 1]);
     expect(refused.stderr).toContain('--overwrite');
     const before = readdirSync(daemon.dataDir).sort();
-    expect(before).not.toContain('strikewell.lock');
+    expect(before).not.toContain('strikewell.lock.json');
 
     const marked = new Database(join(daemon.dataDir, 'strikewell.db'));
     marked.exec("INSERT INTO refused_count VALUES ('mark', 1)");

@@ -1,6 +1,6 @@
 import { once } from 'node:events';
 import { readFileSync } from 'node:fs';
-import { createServer } from 'node:net';
+import { connect, createServer } from 'node:net';
 import { connect as connectTls } from 'node:tls';
 import { connectAsync } from 'mqtt';
 import { expect, onTestFinished, test } from 'vitest';
@@ -26,14 +26,14 @@ async function settingsWith(more: Readonly<Record<string, string>> = {}) {
   return { ...certificates, mqtt, mqtts, settings };
 }
 
-async function serving(more: Readonly<Record<string, string>> = {}) {
+async function serving(more: Readonly<Record<string, string>> = {}, command: 'serve' | 'demo' = 'serve') {
   const { settings, ...made } = await settingsWith(more);
-  const args = [LAUNCHER, 'serve'];
+  const args = [LAUNCHER, command];
   const child = startChild({ command: process.execPath, args, env: plainEnvironment(settings) });
   onTestFinished(() => child.end('SIGTERM').then(() => undefined));
   const up = async () => (child.stdout().includes('Strikewell watches') ? true : null);
   await until(up, { what: 'daemon with a certificate', withinMs: 20_000 });
-  return { ...made, child };
+  return { ...made, settings, child };
 }
 
 const payload = () => packOf([{ probe: 'air/temperature', unit: 'Cel', value: 21.4, atMs: Date.now() }]);
@@ -78,6 +78,42 @@ test('with STRIKEWELL_MQTTS_PORT off the page is encrypted and the broker listen
   const { mqtt, mqtts } = await serving({ STRIKEWELL_MQTTS_PORT: 'off' });
   expect([await isListening(mqtt), await isListening(mqtts)]).toEqual([true, false]);
 });
+
+test('with STRIKEWELL_MQTT_PORT off the broker takes readings encrypted only, the demo runs over it, and check listens', async () => {
+  const { mqtts, caFile, child, settings } = await serving({ STRIKEWELL_MQTT_PORT: 'off' }, 'demo');
+  const sensor = await connectPublisher({ url: `mqtts://127.0.0.1:${mqtts}`, caFile });
+  await sensor.publish({ topic: readingsTopic('sill'), payload: payload() });
+  await sensor.close();
+  expect(child.stdout()).toContain(`Broker: mqtts://127.0.0.1:${mqtts}  Days`);
+  const listening = runCommand(['check', '--listen', '30'], settings);
+  const silent = connect(mqtts, '127.0.0.1');
+  const ended = new Promise((resolve) => silent.once('close', resolve));
+  // the demo's devices report every 10 s and more often
+  expect((await listening).stdout).toContain('readings');
+  // one that never begins its handshake is ended as well
+  await ended;
+  expect(child.hasEnded()).toBe(false);
+}, 120_000);
+
+test.each([
+  ['without a certificate', {}, 'there is no encrypted one'],
+  [
+    'with both ports off',
+    { tls: true, STRIKEWELL_MQTTS_PORT: 'off' },
+    'STRIKEWELL_MQTTS_PORT is off as well',
+  ],
+])(
+  'STRIKEWELL_MQTT_PORT off %s stops the start with exit code 2 and one message',
+  async (_, { tls, ...more }: { tls?: boolean }, said) => {
+    const plain = { STRIKEWELL_DATA_DIR: temporaryFolder('data') };
+    const given = tls ? (await settingsWith()).settings : plain;
+    const { code, stderr } = await runCommand(['serve'], { ...given, ...more, STRIKEWELL_MQTT_PORT: 'off' });
+    expect(code).toBe(2);
+    expect(stderr).toContain('STRIKEWELL_MQTT_PORT is "off"');
+    expect(stderr).toContain(said);
+    expect(stderr.trim().split('\n')).toHaveLength(1);
+  },
+);
 
 test('a busy STRIKEWELL_MQTTS_PORT stops the start with exit code 2 and the name of the key', async () => {
   const { settings, mqtts } = await settingsWith();

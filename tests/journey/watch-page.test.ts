@@ -32,7 +32,7 @@ const say = (name: string, payload: string) => device.publish({ topic: readingsT
 const heard = () => page.getByTestId('heard');
 
 test('the first run leads to a page that says what to send, with the topic and the address', async () => {
-  await page.getByRole('link', { name: 'Watch the device speak' }).click();
+  await page.getByRole('link', { name: 'Live messages' }).click();
   await untilSays(page, { selector: '[data-testid=nothing-heard]', text: 'Watching. Nothing has come yet.' });
   await untilSays(page, { selector: '[data-testid=nothing-heard]', text: 'strikewell/1/sill/readings' });
   expect(await stickingOut(page)).toEqual([]);

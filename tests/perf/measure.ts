@@ -9,6 +9,7 @@ import { memoryOverADay } from './memory.ts';
 import { pastOfAMonth } from './past.ts';
 import { recordDay, sealing } from './record.ts';
 import type { Sizes } from './sizes.ts';
+import { soak } from './soak.ts';
 import { startWithDemo } from './start.ts';
 import { yearOfOneProbe } from './year/year.ts';
 
@@ -27,6 +28,7 @@ const MEASUREMENTS = {
   memoryOverADay,
   backupWhileWriting,
   pastOfAMonth,
+  soak,
 };
 
 /**

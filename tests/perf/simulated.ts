@@ -33,6 +33,7 @@ const LOG = {
 const WAYS = {
   carrier: { send: () => Promise.resolve({ taken: true } as const) },
   ...{ houseWay: null, can: { mail: false, webhook: false, push: false }, pushKey: null, webhookSecret: '' },
+  isOwnHost: () => false,
 };
 
 /**

@@ -45,6 +45,10 @@ export type Sizes = {
   /** tried on the past of a place, and moves of a slider for each rule */
   readonly pastDays: number;
   readonly pastMoves: number;
+  /** minutes of a steady rate while pages look on */
+  readonly soakMinutes: number;
+  readonly soakReadingsPerS: number;
+  readonly soakPages: number;
 };
 
 /** What `npm run perf` measures. */
@@ -87,6 +91,9 @@ export const FULL: Sizes = {
   backupRounds: 3,
   pastDays: 30,
   pastMoves: 9,
+  soakMinutes: 15,
+  soakReadingsPerS: 2_000,
+  soakPages: 50,
 };
 
 /** Enough to see that every measurement still works. */
@@ -126,4 +133,7 @@ export const TINY: Sizes = {
   backupRounds: 1,
   pastDays: 2,
   pastMoves: 1,
+  soakMinutes: 0.05,
+  soakReadingsPerS: 40,
+  soakPages: 2,
 };

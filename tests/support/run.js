@@ -35,10 +35,11 @@ async function runTests(filters) {
 
 async function ready() {
   const { readyTools } = await import('./tools.js');
-  const { ensurePageBuilt } = await import('../../server/page.js');
+  const { readyPage } = await import('../../server/page.ts');
   try {
     const tools = readyTools();
-    ensurePageBuilt();
+    const warning = readyPage();
+    if (warning !== null) throw new Error(warning);
     return tools;
   } catch (error) {
     console.error(error.message);

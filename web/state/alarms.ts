@@ -1,5 +1,5 @@
 import type { Alarm, AlarmState, AlarmTransition } from '../../shared/model/alarm.ts';
-import type { AlarmPriority } from '../../shared/model/alarm-rules.ts';
+import type { AlarmPriority } from '../../shared/rules/rules.ts';
 
 export const TRANSITION_WORDS: Readonly<Record<AlarmTransition, string>> = {
   raised: 'raised',
@@ -13,6 +13,8 @@ export const TRANSITION_WORDS: Readonly<Record<AlarmTransition, string>> = {
   unsuppressed: 'no longer suppressed',
   'out-of-service': 'taken out of service',
   'in-service': 'put back in service',
+  'not-judged': 'ended: no longer judged',
+  'judged-again': 'judged again',
 };
 
 /** from here on an alarm is put aside */

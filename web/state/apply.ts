@@ -7,6 +7,14 @@ export type Known = {
   readonly places: readonly PlaceSummary[];
   readonly alarms: readonly Alarm[];
   readonly house: HouseFacts | null;
+  /** while the state comes in parts: what has come so far, and whether nothing was known before */
+  readonly filling?: Filling | null;
+};
+
+type Filling = {
+  readonly placeIds: readonly string[];
+  readonly alarmIds: readonly string[];
+  readonly first: boolean;
 };
 
 export const NOTHING_KNOWN: Known = { places: [], alarms: [], house: null };
@@ -22,11 +30,65 @@ function renamed(alarms: readonly Alarm[], { id, name }: PlaceSummary): Alarm[] 
   return alarms.map((alarm) => (alarm.placeId === id ? { ...alarm, placeName: name } : alarm));
 }
 
+type Part = { readonly places: readonly PlaceSummary[]; readonly alarms: readonly Alarm[] };
+
+/** What was known stays in sight until all parts have come. */
+function beginFilling(known: Known, message: Part & { readonly house: HouseFacts }): Known {
+  const first = known.house === null || known.filling?.first === true;
+  const { house } = message;
+  return withPart({ ...known, house, filling: { placeIds: [], alarmIds: [], first } }, message);
+}
+
+function filled(known: Known, message: Part & { readonly more: boolean }): Known {
+  const { places, alarms, house, filling } = withPart(known, message);
+  if (message.more) return { places, alarms, house, filling: filling ?? null };
+  if (!filling) return { places, alarms, house };
+  const [placeIds, alarmIds] = [new Set(filling.placeIds), new Set(filling.alarmIds)];
+  return {
+    places: places.filter(({ id }) => placeIds.has(id)),
+    alarms: alarms.filter(({ id }) => alarmIds.has(id)),
+    house,
+  };
+}
+
+function withPart(known: Known, { places, alarms }: Part): Known {
+  const come = { placeIds: places.map(({ id }) => id), alarmIds: alarms.map(({ id }) => id) };
+  return {
+    ...known,
+    ...withCome(known, come),
+    places: merged(known.places, places),
+    alarms: merged(known.alarms, alarms),
+  };
+}
+
+function withCome(
+  { filling }: Known,
+  come: { placeIds: string[]; alarmIds: string[] },
+): Pick<Known, 'filling'> {
+  if (!filling) return {};
+  return {
+    filling: {
+      ...filling,
+      placeIds: [...filling.placeIds, ...come.placeIds],
+      alarmIds: [...filling.alarmIds, ...come.alarmIds],
+    },
+  };
+}
+
+function merged<T extends { readonly id: string }>(items: readonly T[], fresh: readonly T[]): T[] {
+  const byId = new Map(items.map((item) => [item.id, item]));
+  for (const item of fresh) byId.set(item.id, item);
+  return [...byId.values()];
+}
+
 /** What the page knows after a message of the live feed. */
 export function applyLive(known: Known, message: LiveMessage): Known {
   switch (message.type) {
     case 'snapshot':
+      if (message.more) return beginFilling(known, message);
       return { places: message.places, alarms: message.alarms, house: message.house };
+    case 'part':
+      return filled(known, message);
     case 'now': {
       const { now } = message;
       const places = known.places.map((place) => (place.id === now.placeId ? { ...place, now } : place));
@@ -35,6 +97,7 @@ export function applyLive(known: Known, message: LiveMessage): Known {
     case 'place':
       return {
         ...known,
+        ...withCome(known, { placeIds: [message.place.id], alarmIds: [] }),
         places: replaced(known.places, message.place),
         alarms: renamed(known.alarms, message.place),
       };
@@ -47,7 +110,11 @@ export function applyLive(known: Known, message: LiveMessage): Known {
       };
     }
     case 'alarm':
-      return { ...known, alarms: replaced(known.alarms, message.alarm) };
+      return {
+        ...known,
+        ...withCome(known, { placeIds: [], alarmIds: [message.alarm.id] }),
+        alarms: replaced(known.alarms, message.alarm),
+      };
     case 'house':
       return { ...known, house: message.house };
     case 'heard':
@@ -70,7 +137,7 @@ function isLoud(alarm: Alarm): boolean {
  * first answer.
  */
 export function newHighAlarms(before: Known, after: Known): Alarm[] {
-  if (before.house === null) return [];
+  if (before.house === null || before.filling?.first === true) return [];
   return after.alarms.filter((alarm) => {
     const earlier = before.alarms.find(({ id }) => id === alarm.id);
     const isOld = earlier !== undefined && isLoud(earlier) && earlier.raisedAtMs === alarm.raisedAtMs;
@@ -89,5 +156,6 @@ export function agedPlace(place: PlaceSummary, nowMs: number): PlaceSummary {
   });
   const tells = aged.some(([, { state }]) => state !== 'stale');
   const probesTelling = tells ? place.now.probesTelling : 0;
-  return { ...place, now: { ...place.now, probesTelling, quantities: Object.fromEntries(aged) } };
+  const quantities = Object.fromEntries(aged);
+  return { ...place, now: { ...place.now, probesTelling, quantities, catchingUp: false } };
 }

@@ -116,6 +116,17 @@ const WHY: Readonly<Record<TurnedAwayWhy, string>> = {
   'client-id': 'under the client id of a device with a secret of its own',
   'other-topic': 'for writing on the topic of another device',
   'no-topic': 'for writing on a topic that is none of a device',
+  'too-many-connections': 'as there were too many connections',
+  'no-login-in-time': 'for not logging in within 10 s',
+  'packet-too-large': 'for a packet that is too large',
+  'bad-packet': 'for sending what is no MQTT packet',
+  'reads-too-slowly': 'for reading too slowly',
+  subscription: 'for a subscription that is too long, or one too many',
+  'topic-too-long': 'for a topic that is too long',
+  'page-connections': 'at the page, as there were too many connections',
+  'page-request-late': 'at the page, for a request that did not come in time',
+  'page-websockets': 'at the page, as too many pages were open',
+  'page-reads-too-slowly': 'at the page, for reading too slowly',
 };
 
 /** Why one was turned away. */

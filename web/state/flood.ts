@@ -1,4 +1,4 @@
-import { type AlarmPriority, ruleSheet } from '../../shared/model/alarm-rules.ts';
+import { type AlarmPriority, RULES } from '../../shared/rules/rules.ts';
 import type { FloodFacts } from '../../shared/wire/http.ts';
 import { clock, type Reader } from '../../shared/words/plain.ts';
 
@@ -17,7 +17,7 @@ export function floodWords({ told, since, first, byPriority, byPlace }: FloodFac
   if (others > 0) where.push(others === 1 ? '1 other place' : `${others} other places`);
   return {
     headline: `${told} alarms in 10 minutes`,
-    first: `First was ${first.placeName}: ${ruleSheet(first.rule).name}`,
+    first: `First was ${first.placeName}: ${RULES[first.rule].name}`,
     detail: `By priority: ${urgent.join(', ')}. By place: ${where.join(', ')}. More than one person can answer, since ${clock(Date.parse(since), reader)}: high priority is told one by one, medium together, once a minute.`,
   };
 }

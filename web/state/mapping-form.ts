@@ -1,5 +1,6 @@
 import { pointerOf } from '../../shared/json-pointer.ts';
 import type { MappedTime, Mapping, NewMapping } from '../../shared/model/mapping.ts';
+import { PROBE_QUANTITIES, quantityFromWords } from '../../shared/quantities.ts';
 import { numberOrTyped } from './form.ts';
 
 /** A value of a message as it stands in the form. */
@@ -87,36 +88,18 @@ export function probeOf({ known, number, other }: Pick<ValueDraft, 'known' | 'nu
   return number.trim() === '' ? known : `${known}/${number.trim()}`;
 }
 
-type Guess = { readonly pattern: RegExp; readonly known: string; readonly unit: string };
-
-/** What a name in a message usually means. Common practice, no source. */
-const GUESSES: readonly Guess[] = [
-  { pattern: /humid|feucht|^rh$|_rh$|hum$/i, known: 'air/humidity', unit: '%RH' },
-  { pattern: /lux|illum/i, known: 'light/illuminance', unit: 'lx' },
-  { pattern: /ppfd|^par$/i, known: 'light/ppfd', unit: 'umol/m2/s' },
-  { pattern: /batt/i, known: 'battery/level', unit: '%EL' },
-  { pattern: /(soil|root|medium|substrate|mat).*temp/i, known: 'root/temperature', unit: 'Cel' },
-  { pattern: /leaf.*temp/i, known: 'leaf/temperature', unit: 'Cel' },
-  { pattern: /temp|^t$|^tc$/i, known: 'air/temperature', unit: 'Cel' },
-  { pattern: /wet/i, known: 'leaf/wetness', unit: '/' },
-  { pattern: /valve|mist/i, known: 'mist/valve', unit: '/' },
-];
-
 /** A value as it is first proposed when it is tapped; numbered where its name is taken. */
 export function proposedValue(pointer: string, taken: readonly ValueDraft[]): ValueDraft {
   const key = pointer.split('/').at(-1) ?? '';
-  const guess = GUESSES.find(({ pattern }) => pattern.test(key)) ?? {
-    known: 'air/temperature',
-    unit: 'Cel',
-  };
-  const same = taken.filter(({ known }) => known === guess.known).length;
+  const meant = quantityFromWords(key) ?? 'air/temperature';
+  const same = taken.filter(({ known }) => known === meant).length;
   const number = same === 0 ? '' : String(same + 1);
   return {
     pointer,
-    known: guess.known,
+    known: meant,
     number,
     other: '',
-    unit: guess.unit,
+    unit: PROBE_QUANTITIES[meant].unitCode,
     scale: '1',
     offset: '0',
     optional: false,

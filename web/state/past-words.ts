@@ -1,33 +1,31 @@
-import { LIMIT_SHEETS } from '../../shared/model/alarm-rules.ts';
+import { valueWords } from '../../shared/rules/limit-rule.ts';
+import { LIMIT_SHEETS, type LimitSheet } from '../../shared/rules/rules.ts';
+import type { PlaceSummary } from '../../shared/wire/http.ts';
 import type { PastAnswer, TriableRule } from '../../shared/wire/past.ts';
 import { duration } from '../../shared/words/alarm.ts';
-import { valueWords } from '../../shared/words/past-limit.ts';
 import type { Reader } from '../../shared/words/plain.ts';
-import { fixed, readingDifference, readingTemperature } from './format.ts';
+import { fixed, readingDifference } from './format.ts';
 
-const RANGE: Readonly<Record<TriableRule, { min: number; max: number; step: number }>> = {
-  'air-over-ceiling': { min: 15, max: 40, step: 0.1 },
-  'air-far-over-ceiling': { min: 20, max: 45, step: 0.1 },
-  'air-below-band-at-night': { min: 0, max: 25, step: 0.1 },
-  'root-too-hot': { min: 20, max: 40, step: 0.1 },
-  'root-below-band': { min: 5, max: 30, step: 0.1 },
-  'vpd-above-band-in-light': { min: 0.1, max: 3, step: 0.01 },
-  'root-falling-towards-air': { min: 0.2, max: 5, step: 0.1 },
-  'no-mist-in-light': { min: 5, max: 120, step: 1 },
-  'vent-left-open': { min: 0.25, max: 12, step: 0.25 },
-  'saturated-too-long': { min: 1, max: 72, step: 1 },
-  'air-warmer-than-root': { min: 0, max: 10, step: 0.1 },
-  'light-over-peak': { min: 50, max: 1500, step: 10 },
-};
+/** Where the slider begins: at the limit the place has by day or by night, or where it has none at one that is worth a try. */
+export function ownLimit(
+  rule: TriableRule,
+  { targets, settings }: Pick<PlaceSummary, 'targets' | 'settings'>,
+): number {
+  const { limitAt, range }: LimitSheet = LIMIT_SHEETS[rule];
+  const { mistEveryMin } = settings;
+  const mistPatternMs = mistEveryMin === null ? null : mistEveryMin * 60_000;
+  const byDay = limitAt({ targets, night: false, light: true, mistPatternMs });
+  return byDay ?? limitAt({ targets, night: true, light: false, mistPatternMs }) ?? range.begin;
+}
 
-/** The limits that can be tried for a rule, in its unit. */
-export function limitRange(rule: TriableRule): { min: number; max: number; step: number } {
-  return RANGE[rule];
+/** The delay of a rule as the place has it, min. */
+export function ownDelayMin(rule: TriableRule, { settings }: Pick<PlaceSummary, 'settings'>): number {
+  return (settings.alarms[rule]?.onDelayMs ?? LIMIT_SHEETS[rule].onDelayMs) / 60_000;
 }
 
 /** A limit with its unit as the reader reads it. */
 export function limitText(rule: TriableRule, value: number, reader: Reader): string {
-  return valueWords(rule, value, reader);
+  return valueWords(LIMIT_SHEETS[rule].unit, value, reader);
 }
 
 /** What was past the place's own limit, as the reader reads it: in unit times hours, or in hours where it is a time. */
@@ -64,9 +62,4 @@ export function pastLine(answer: PastAnswer, reader: Reader): string {
 export function lastedText(alarm: PastAnswer['alarms'][number], reader: Reader): string {
   const endMs = alarm.returned === null ? reader.nowMs : Date.parse(alarm.returned);
   return duration(endMs - Date.parse(alarm.raised));
-}
-
-/** The number beside a slider, in the reader's unit. */
-export function sliderText(rule: TriableRule, value: number, { unit }: Reader): string {
-  return LIMIT_SHEETS[rule].unit === 'Cel' ? fixed(readingTemperature(value, unit), 1) : fixed(value, 2);
 }

@@ -1,8 +1,8 @@
 import type { Ladder, NewWay, Person, Quiet, Way } from '../../shared/model/people.ts';
 import type { WeeklyTest } from '../../shared/model/weekly-test.ts';
-import type { DeliveryView, TestView, WeeklyTestAnswer } from '../../shared/wire/people.ts';
+import type { DeliveryView, RestoreGapView, TestView, WeeklyTestAnswer } from '../../shared/wire/people.ts';
 import { duration, type Reader } from '../../shared/words/alarm.ts';
-import { WAY_WORDS } from '../../shared/words/people.ts';
+import { GAP_WORDS, WAY_WORDS } from '../../shared/words/people.ts';
 import { momentWords } from './time.ts';
 
 /** How a way is told apart from others of the same person. */
@@ -10,6 +10,11 @@ export function wayName(way: Way | NewWay): string {
   if (way.kind === 'mail') return `${WAY_WORDS.mail} to ${way.address}`;
   if (way.kind === 'webhook') return `${WAY_WORDS.webhook} at ${way.url}`;
   return `${WAY_WORDS.push} on ${way.name}`;
+}
+
+/** That a contact method needs to be set up again after a restore, and why. */
+export function gapLine({ why, since }: RestoreGapView, reader: Reader): string {
+  return `Set up again after the restore of ${momentWords({ atMs: Date.parse(since), ...reader })}: ${GAP_WORDS[why]}.`;
 }
 
 /** Quiet hours as a clause. */

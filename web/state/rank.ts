@@ -1,4 +1,5 @@
 import type { Alarm } from '../../shared/model/alarm.ts';
+import { RULES } from '../../shared/rules/rules.ts';
 import type { BandState, PlaceSummary } from '../../shared/wire/http.ts';
 import { alarmRank, isStanding, needsHand, SHELVED_RANK } from './alarms.ts';
 import { LEAST_SILENCE_MS } from './apply.ts';
@@ -77,7 +78,7 @@ export function placesNeedingHand(places: readonly PlaceSummary[], { alarms, now
 
 /** Over its ceiling while the alarm still waits out its on-delay: nobody was asked for a hand yet. */
 function isOverUnsaid(place: PlaceSummary, alarms: readonly Alarm[]): boolean {
-  const standing = alarms.some(({ rule, state }) => rule === 'air-over-ceiling' && state !== 'normal');
+  const standing = alarms.some(({ rule, state }) => RULES[rule].group === 'heat' && state !== 'normal');
   return place.now.quantities.airTemperatureC?.state === 'over-ceiling' && !standing;
 }
 
@@ -87,6 +88,8 @@ export function mayBeSilent(place: PlaceSummary, { alarms, nowMs }: Omit<Outlook
   const isOld = Object.values(quantities).some(
     ({ at, state }) => state !== 'stale' && nowMs - Date.parse(at) > LEAST_SILENCE_MS,
   );
-  const saysSilence = alarmsOfPlace(alarms, place.id, nowMs).some(({ rule }) => rule === 'no-data');
+  const saysSilence = alarmsOfPlace(alarms, place.id, nowMs).some(
+    ({ rule }) => RULES[rule].group === 'silence',
+  );
   return isOld || (saysSilence && probesTelling > 0);
 }

@@ -1,4 +1,4 @@
-const PLAIN_PAGES = ['alarms', 'people', 'probes', 'devices', 'house', 'watch', 'other'] as const;
+const PLAIN_PAGES = ['alarms', 'people', 'probes', 'devices', 'house', 'watch', 'other', 'archived'] as const;
 type PlainPage = (typeof PLAIN_PAGES)[number];
 
 export type Route =

@@ -158,13 +158,20 @@ function coldSpellWords(exposures: Exposures, root: LayerFacts | undefined, read
 /**
  * The sentence that carries the state of a place when no alarm speaks for it.
  * @param day exposures of the last 24 h, or `null` while they are not known
+ * @param reader.catchingUp whether a device of the place sends what it kept
  */
-export function cardSentence(layers: readonly LayerFacts[], day: Exposures | null, reader: Reader): string {
+export function cardSentence(
+  layers: readonly LayerFacts[],
+  day: Exposures | null,
+  reader: Reader & { readonly catchingUp?: boolean },
+): string {
   const told = layers.filter((facts) => facts.told !== null);
   if (told.length === 0) return 'Nothing has been told yet. A probe named air or root is waited for.';
   if (told.every((facts) => facts.told?.state === 'stale')) {
     const newest = Math.max(...told.map((facts) => Date.parse(facts.told?.at ?? '')));
     const when = momentWords({ atMs: newest, ...reader });
+    if (reader.catchingUp)
+      return `Catching up: stored readings are arriving, up to ${when} so far. Not monitored until they are current.`;
     return `Nothing told since ${when}, ${duration(reader.nowMs - newest)} ago. What is drawn is old.`;
   }
   const troubles = layers.map((facts) => troubleOf(facts, reader)).filter((text) => text !== null);

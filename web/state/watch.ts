@@ -35,7 +35,13 @@ export function ofDevice(messages: readonly HeardMessage[], device: string): rea
 /** What became of a message, in a word or two. */
 export function outcomeWords({ outcome, code }: HeardVerdict): string {
   if (outcome === 'refused') return `refused: ${code}`;
-  return { stored: 'stored', status: 'status', other: 'not read', unkept: 'not kept' }[outcome];
+  return {
+    stored: 'stored',
+    status: 'status',
+    other: 'not read',
+    unkept: 'not kept',
+    waiting: 'device not accepted yet',
+  }[outcome];
 }
 
 /** `12 messages, 2 of them refused` */

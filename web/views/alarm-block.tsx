@@ -1,6 +1,6 @@
 import { useId, useRef, useState } from 'preact/hooks';
 import type { Alarm } from '../../shared/model/alarm.ts';
-import { ALARM_RULES, CHATTER_QUIET_MS, ruleSheet } from '../../shared/model/alarm-rules.ts';
+import { ALARM_RULES, CHATTER_QUIET_MS, RULES } from '../../shared/rules/rules.ts';
 import { alarmWords, duration, STATE_WORDS } from '../../shared/words/alarm.ts';
 import { api } from '../api.ts';
 import { isShelved, isSuppressed, shelveChoicesMinutes } from '../state/alarms.ts';
@@ -142,7 +142,7 @@ function Answers({ alarm }: { alarm: Alarm }) {
 function suppressedWords({ suppressedReason }: Alarm): string {
   const [, rule] = /^it follows from .*\.([a-z-]+)$/.exec(suppressedReason ?? '') ?? [];
   const first = ALARM_RULES.find((known) => known === rule);
-  return first ? `“${ruleSheet(first).name}” came first and speaks for it` : (suppressedReason ?? '');
+  return first ? `“${RULES[first].name}” came first and speaks for it` : (suppressedReason ?? '');
 }
 
 /** An alarm that stands: its state in a word, what it says, and how to answer it. */
@@ -168,7 +168,7 @@ export function AlarmBlock({ alarm }: { alarm: Alarm }) {
           {alarm.state === 'acknowledged' && alarm.acknowledgedBy !== null && ` by ${alarm.acknowledgedBy}`}
           {alarm.state === 'unacknowledged' &&
             !aside &&
-            `; an answer helps within ${duration(ruleSheet(alarm.rule).respondWithinMin * 60_000)}`}
+            `; an answer helps within ${duration(RULES[alarm.rule].respondWithinMin * 60_000)}`}
         </span>
       </p>
       <p class="headline">{words.headline}</p>

@@ -1,4 +1,4 @@
-import { ruleSheet } from '../../shared/model/alarm-rules.ts';
+import { RULES } from '../../shared/rules/rules.ts';
 import { ALARM_TARGETS, type AlarmQuality, type TalkativeAlarm } from '../../shared/wire/alarm-quality.ts';
 import { duration } from '../../shared/words/alarm.ts';
 import { api } from '../api.ts';
@@ -40,7 +40,7 @@ function Row({ of, name }: { of: AlarmQuality; name: string }) {
 }
 
 function Talkative({ one }: { one: TalkativeAlarm }) {
-  const { name } = ruleSheet(one.rule);
+  const { name } = RULES[one.rule];
   return (
     <li>
       {one.placeName}: {name}, {one.told} times.{' '}

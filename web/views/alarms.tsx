@@ -1,5 +1,5 @@
 import type { Alarm, AlarmEvent } from '../../shared/model/alarm.ts';
-import { ruleSheet } from '../../shared/model/alarm-rules.ts';
+import { RULES } from '../../shared/rules/rules.ts';
 import { api } from '../api.ts';
 import { standingAlarms, TRANSITION_WORDS } from '../state/alarms.ts';
 import { placeHref } from '../state/route.ts';
@@ -60,7 +60,7 @@ function History() {
                       <a href={placeHref(row.alarm.placeId)}>{row.alarm.placeName}</a>
                     )}
                   </td>
-                  <td>{ruleSheet(row.alarm.rule).name}</td>
+                  <td>{RULES[row.alarm.rule].name}</td>
                   <td>
                     {TRANSITION_WORDS[row.transition]}
                     {row.note && `: ${row.note}`}

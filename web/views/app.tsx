@@ -2,6 +2,7 @@ import { useEffect, useRef } from 'preact/hooks';
 import { signedOut } from '../access.ts';
 import { isOld, known, link, loudNews, quietNews, route } from '../state.ts';
 import { AlarmsPage } from './alarms.tsx';
+import { Archived } from './archived.tsx';
 import { Benches } from './benches.tsx';
 import { Devices } from './devices.tsx';
 import { ExplainDialog } from './explain.tsx';
@@ -28,8 +29,9 @@ function titleOf(): string {
     probes: 'Probes',
     devices: 'Devices',
     house: 'House',
-    watch: 'Watch a device speak',
+    watch: 'Live messages',
     other: 'Other messages',
+    archived: 'Archived',
     unknown: 'Not here',
   }[at.page];
 }
@@ -64,6 +66,8 @@ function Page() {
       return <WatchPage />;
     case 'other':
       return <OtherMessages />;
+    case 'archived':
+      return <Archived />;
     case 'unknown':
       return (
         <>

@@ -1,12 +1,15 @@
 import { alarmWords } from '../../shared/words/alarm.ts';
+import { waitingHeadline } from '../state/lifecycle.ts';
 import { houseAlarms, worstFirst } from '../state/rank.ts';
 import { placeHref } from '../state/route.ts';
 import { wasColdAtRoot } from '../state/sentence.ts';
 import { topLine } from '../state/top-line.ts';
 import { known, nowMs, places, reader, traces } from '../state.ts';
+import { ArchiveLead } from './archive-lead.tsx';
 import { DemoProgress } from './demo-switch.tsx';
 import { FirstRun } from './first-run.tsx';
 import { PlaceCard } from './place-card.tsx';
+import { WaitingSection } from './waiting.tsx';
 
 /** Every place as a section, worst first, under one line that says what needs a hand now. */
 export function Benches() {
@@ -18,6 +21,7 @@ export function Benches() {
   );
   const outlook = { alarms, nowMs: nowMs.value, coldAtRoot: new Set(cold.map(({ id }) => id)) };
   const sorted = worstFirst(shown, outlook);
+  const waiting = waitingHeadline(known.value.house?.waiting?.devices ?? 0);
   const line = topLine(sorted, outlook);
   return (
     <>
@@ -28,10 +32,16 @@ export function Benches() {
         {line.clauses.map(({ placeId, name, clause }) => (
           <span key={placeId}>
             {' '}
-            <a href={placeHref(placeId)}>{name}</a> {clause}.
+            <a href={placeHref(placeId)}>{name}</a>: {clause}.
           </span>
         ))}
         {line.rest && ` ${line.rest}`}
+        {waiting && (
+          <span>
+            {' '}
+            <a href="#/devices">{waiting}</a>
+          </span>
+        )}
         {houseAlarms(outlook).map((alarm) => (
           <span key={alarm.id}>
             {' '}
@@ -43,6 +53,10 @@ export function Benches() {
         {sorted.map((place) => (
           <PlaceCard key={place.id} place={place} />
         ))}
+      </div>
+      <div class="benches-lead">
+        <WaitingSection />
+        <ArchiveLead />
       </div>
     </>
   );

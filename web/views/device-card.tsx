@@ -6,6 +6,7 @@ import { devicesApi } from '../devices-api.ts';
 import { deviceFacts, loginWords, presenceWords, secondWords } from '../state/devices.ts';
 import { placeHref } from '../state/route.ts';
 import { known, reader, say, secondMs } from '../state.ts';
+import { ArchiveButtons } from './archive-buttons.tsx';
 import { type Order, useOrder } from './hooks.ts';
 import { IfMay } from './if-may.tsx';
 import { Problem } from './password-field.tsx';
@@ -30,6 +31,11 @@ export function DeviceCard(props: CardProps) {
       <p>
         {presenceWords(row, at)} <Places row={row} />
       </p>
+      {row.archived && (
+        <p class="problem">
+          <a href="#/archived">Archived</a>: what it sends is not stored.
+        </p>
+      )}
       {row.second && (
         <p class="problem" data-testid="second-client">
           {secondWords(row.second)}
@@ -46,6 +52,15 @@ export function DeviceCard(props: CardProps) {
       <IfMay route="patch /api/v1/devices/{device}">
         <DeviceOrders {...props} />
       </IfMay>
+      {(row.probes > 0 || row.login !== null) && (
+        <IfMay route="post /api/v1/devices/{device}/archive">
+          <ArchiveButtons
+            target={{ kind: 'device', id: row.device }}
+            name={row.device}
+            gone={props.changed}
+          />
+        </IfMay>
+      )}
     </li>
   );
 }

@@ -12,6 +12,7 @@ import { TextField } from './field.tsx';
 import { useLoaded, useOrder } from './hooks.ts';
 import { IfMay } from './if-may.tsx';
 import { Problem } from './password-field.tsx';
+import { WaitingSection } from './waiting.tsx';
 
 const RENEW_MS = 10_000;
 
@@ -26,7 +27,8 @@ export function Devices() {
       <p>
         {value?.broker.embedded !== false &&
           'A device with a secret of its own speaks for itself alone, and nobody else can speak for it. '}
-        What the probes of each tell is on the page <a href="#/probes">Probes</a>.
+        What the probes of each tell is on the page <a href="#/probes">Probes</a>; what was archived is under{' '}
+        <a href="#/archived">Archived</a>.
       </p>
       {problem && (
         <p class="problem" role="status">
@@ -34,6 +36,7 @@ export function Devices() {
         </p>
       )}
       {!value && loading && <p class="waiting">Asking for the devices…</p>}
+      <WaitingSection whole />
       {value && (
         <>
           <IfMay route="post /api/v1/devices">
@@ -124,7 +127,7 @@ function TurnedAwaySection({ turnedAway }: Pick<DevicesAnswer, 'turnedAway'>) {
   const { total, newest } = turnedAway;
   return (
     <section data-testid="turned-away">
-      <h2>Turned away at the broker</h2>
+      <h2>Turned away</h2>
       {total === 0 ? (
         <p>Nobody since Strikewell started.</p>
       ) : (

@@ -1,9 +1,13 @@
 import { access } from '../access.ts';
 import { firstPackCommand } from '../state/broker.ts';
 import { known } from '../state.ts';
+import { ArchiveLead } from './archive-lead.tsx';
 import { Copyable } from './copyable.tsx';
 import { DemoSwitch } from './demo-switch.tsx';
+import { IfMay } from './if-may.tsx';
 import { SafetyWords } from './safety.tsx';
+import { MisspeltNotice } from './unread.tsx';
+import { WaitingSection } from './waiting.tsx';
 
 /** What a house without a place shows: how to connect the first sensor, or an invented place to look at. */
 export function FirstRun() {
@@ -17,6 +21,8 @@ export function FirstRun() {
         A place appears here by itself with the first readings of a device. Nothing has to be set up before;
         names and targets can be changed at any time.
       </p>
+      <WaitingSection />
+      <ArchiveLead />
       <section>
         <h2>Connect the first sensor</h2>
         <p>
@@ -25,6 +31,9 @@ export function FirstRun() {
           of three:
         </p>
         <Copyable lines={firstPackCommand(broker.address)} />
+        <IfMay route="get /api/v1/watch/unread">
+          <MisspeltNotice />
+        </IfMay>
         {access.value?.closed && broker.embedded && (
           <p>
             An owner password is set, so sensors must log in: add them on the page{' '}
@@ -36,9 +45,8 @@ export function FirstRun() {
           name in the place of <i>sill</i>.
         </p>
         <p>
-          Nothing happens? <a href="#/watch">Watch the device speak</a>: every message is shown as it comes,
-          with what became of it. A device that sends in a form of its own is read under{' '}
-          <a href="#/other">Other messages</a>.
+          Nothing happens? <a href="#/watch">Live messages</a> shows every message as it comes, with its
+          result. A device that sends in a form of its own is read under <a href="#/other">Other messages</a>.
         </p>
       </section>
       <section>

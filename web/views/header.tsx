@@ -17,6 +17,7 @@ const PART_OF: Readonly<Record<string, string>> = {
   devices: 'probes',
   watch: 'probes',
   other: 'probes',
+  archived: 'benches',
 };
 
 function newestWords(): string {

@@ -43,6 +43,11 @@ function brokerWords({ broker }: HouseFacts): string {
   return `${broker.address}, ${whose}, ${broker.connected ? 'connected' : 'cannot be reached now'}`;
 }
 
+function pageWords({ page }: HouseFacts): string {
+  if (page !== 'older') return '';
+  return '; this page was older than its sources when Strikewell started: run npm ci, then npm start';
+}
+
 /** The house: its clock, its broker, who is told, the demo, and the safety words. */
 export function House() {
   const { house } = known.value;
@@ -70,7 +75,10 @@ export function House() {
         <dt>room</dt>
         <dd>{roomWords(house)}</dd>
         <dt>version</dt>
-        <dd>{house.version}</dd>
+        <dd>
+          {house.version}
+          {pageWords(house)}
+        </dd>
       </dl>
       <UnitChoice />
       <section data-testid="access">

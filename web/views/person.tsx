@@ -2,7 +2,7 @@ import { useState } from 'preact/hooks';
 import type { Person, Quiet, Way } from '../../shared/model/people.ts';
 import type { PeopleAnswer } from '../../shared/wire/people.ts';
 import { peopleApi } from '../people-api.ts';
-import { quietWords, wayName } from '../state/people.ts';
+import { gapLine, quietWords, wayName } from '../state/people.ts';
 import { momentWords } from '../state/time.ts';
 import { reader, say } from '../state.ts';
 import { useOrder } from './hooks.ts';
@@ -39,6 +39,7 @@ function WayRow({ person, way, answer, changed }: Shared & { way: Way }) {
   const order = useOrder();
   const [editing, setEditing] = useState(false);
   const failure = answer.failing.find(({ wayId }) => wayId === way.id);
+  const gap = answer.restoreGaps.find(({ wayId }) => wayId === way.id);
   const test = async () => {
     if (await order.run(() => peopleApi.testNow(person.id, way.id))) changed();
   };
@@ -63,6 +64,11 @@ function WayRow({ person, way, answer, changed }: Shared & { way: Way }) {
       </span>
       {editing && way.kind !== 'push' && (
         <WayForm {...{ person, changed, way, canMail: answer.can.mail }} close={() => setEditing(false)} />
+      )}
+      {gap && (
+        <p class="problem" data-testid="restore-gap">
+          {gapLine(gap, reader.value)}
+        </p>
       )}
       {failure && (
         <p class="problem">

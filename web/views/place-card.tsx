@@ -1,5 +1,6 @@
 import { useMemo } from 'preact/hooks';
 import type { Alarm } from '../../shared/model/alarm.ts';
+import { RULES } from '../../shared/rules/rules.ts';
 import type { PlaceSummary } from '../../shared/wire/http.ts';
 import { isShelved } from '../state/alarms.ts';
 import { degreeHoursText, degreeSign, temperatureText, vpdText } from '../state/format.ts';
@@ -32,8 +33,8 @@ const TEST_IDS: Readonly<Record<Layer, string>> = {
 const NAMES: Readonly<Record<Layer, string>> = { air: 'air', vpd: 'leaf', rootZone: 'root zone' };
 
 function sinceOverMs(alarms: readonly Alarm[]): number | null {
-  for (const { facts } of alarms) if (facts?.kind === 'air-over-ceiling') return facts.sinceMs;
-  return null;
+  const over = alarms.find(({ rule, facts }) => RULES[rule].group === 'heat' && facts && 'sinceMs' in facts);
+  return over?.facts && 'sinceMs' in over.facts ? over.facts.sinceMs : null;
 }
 
 function useFacts(place: PlaceSummary, alarms: readonly Alarm[]): Record<Layer, LayerFacts> {
@@ -186,7 +187,11 @@ export function PlaceCard({ place, large = false }: { place: PlaceSummary; large
       {alarms.map((alarm) => (
         <AlarmBlock key={alarm.id} alarm={alarm} />
       ))}
-      {alarms.length === 0 && <p class="say">{cardSentence(layers, day, reader.value)}</p>}
+      {alarms.length === 0 && (
+        <p class="say">
+          {cardSentence(layers, day, { ...reader.value, catchingUp: place.now.catchingUp === true })}
+        </p>
+      )}
       <LayerRow place={place} facts={facts.air} heightPx={heightPx} />
       <LayerRow place={place} facts={facts.vpd} heightPx={heightPx} />
       <Surface view={view} ticks={ticksOf(view, reader.value.timeZone)} />

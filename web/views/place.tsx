@@ -1,10 +1,12 @@
 import { places } from '../state.ts';
+import { ArchiveButtons } from './archive-buttons.tsx';
 import { CheckNote } from './check-note.tsx';
 import { ClimateMap } from './climate-map.tsx';
 import { DayBars } from './day-bars.tsx';
 import { FindingsSection } from './findings.tsx';
 import { IfMay } from './if-may.tsx';
 import { NameForm } from './name-form.tsx';
+import { OtherReadings } from './other-readings.tsx';
 import { PlaceCard } from './place-card.tsx';
 import { RecordView } from './record.tsx';
 import { SettingsForm } from './settings-form.tsx';
@@ -34,6 +36,7 @@ export function PlacePage({ placeId }: { placeId: string }) {
         <ClimateMap place={place} />
         <DayBars place={place} />
       </div>
+      <OtherReadings place={place} />
       <FindingsSection placeId={place.id} />
       <TryPast key={place.id} place={place} />
       <TargetsForm place={place} />
@@ -41,6 +44,21 @@ export function PlacePage({ placeId }: { placeId: string }) {
       <IfMay route="patch /api/v1/places/{id}">
         <NameForm place={place} />
       </IfMay>
+      <IfMay route="post /api/v1/places/{id}/archive">
+        <ArchivePlace placeId={place.id} name={place.name} />
+      </IfMay>
     </div>
+  );
+}
+
+function ArchivePlace({ placeId, name }: { readonly placeId: string; readonly name: string }) {
+  const gone = () => {
+    location.hash = '#/archived';
+  };
+  return (
+    <details class="archive-place">
+      <summary>Archive or delete</summary>
+      <ArchiveButtons target={{ kind: 'place', id: placeId }} name={name} gone={gone} />
+    </details>
   );
 }

@@ -1,3 +1,4 @@
+import { useState } from 'preact/hooks';
 import type { RefusedPack } from '../../shared/wire/http.ts';
 import { duration } from '../../shared/words/alarm.ts';
 import { may } from '../access.ts';
@@ -8,6 +9,7 @@ import { fixed, temperatureWithUnit } from '../state/format.ts';
 import { placeHref } from '../state/route.ts';
 import { momentWords } from '../state/time.ts';
 import { known, nowMs, reader } from '../state.ts';
+import { ArchiveButtons } from './archive-buttons.tsx';
 import { ChecksSection } from './checks.tsx';
 import { FindingsSection } from './findings.tsx';
 import { useLoaded } from './hooks.ts';
@@ -22,7 +24,8 @@ function valueText(probe: ProbeRow): string {
   return `${fixed(value, decimals)} ${probe.unit}`;
 }
 
-function ProbeLine({ probe }: { probe: ProbeRow }) {
+function ProbeLine({ probe, changed }: { probe: ProbeRow; changed: () => void }) {
+  const [asked, setAsked] = useState(false);
   const place = known.value.places.find(({ id }) => id === probe.placeId);
   const silentMs = probe.latest ? nowMs.value - probe.latest.tMs : null;
   const stale = silentMs !== null && silentMs > (place?.settings.maxGapMs ?? 900_000);
@@ -38,6 +41,21 @@ function ProbeLine({ probe }: { probe: ProbeRow }) {
       <td class="number" data-label="conflicts">
         {probe.conflicts}
       </td>
+      {may('post /api/v1/probes/{id}/archive') && (
+        <td>
+          {asked ? (
+            <ArchiveButtons
+              target={{ kind: 'probe', id: String(probe.id) }}
+              name={pathOf(probe)}
+              gone={changed}
+            />
+          ) : (
+            <button type="button" aria-label={`Remove ${pathOf(probe)}`} onClick={() => setAsked(true)}>
+              Remove…
+            </button>
+          )}
+        </td>
+      )}
     </tr>
   );
 }
@@ -68,7 +86,7 @@ function inOrder(probes: readonly ProbeRow[]): ProbeRow[] {
 
 function ProbeTable() {
   const round = Math.floor(nowMs.value / RENEW_MS);
-  const { value, problem, loading } = useLoaded(`probes ${round}`, api.probes);
+  const { value, problem, loading, reload } = useLoaded(`probes ${round}`, api.probes);
   if (problem) return <p class="problem">The probes cannot be listed: {problem}</p>;
   if (!value) return <p class="waiting">{loading ? 'Asking for the probes…' : 'No answer.'}</p>;
   if (value.probes.length === 0) return <p>No probe has told anything yet.</p>;
@@ -86,11 +104,16 @@ function ProbeTable() {
                 conflicts
               </abbr>
             </th>
+            {may('post /api/v1/probes/{id}/archive') && (
+              <th scope="col">
+                <span class="unseen">archive or delete</span>
+              </th>
+            )}
           </tr>
         </thead>
         <tbody>
           {inOrder(value.probes).map((probe) => (
-            <ProbeLine key={probe.id} probe={probe} />
+            <ProbeLine key={probe.id} probe={probe} changed={reload} />
           ))}
         </tbody>
       </table>
@@ -166,7 +189,7 @@ export function Probes() {
         </li>
         {may('post /api/v1/watch') && (
           <li>
-            <a href="#/watch">Watch a device speak</a>: every message, and what became of it
+            <a href="#/watch">Live messages</a>: every message and its result
           </li>
         )}
         {may('get /api/v1/mappings') && (

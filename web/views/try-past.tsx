@@ -1,10 +1,10 @@
 import { useEffect, useId, useState } from 'preact/hooks';
-import { LIMIT_SHEETS } from '../../shared/model/alarm-rules.ts';
+import { LIMIT_SHEETS } from '../../shared/rules/rules.ts';
 import type { PlaceSummary } from '../../shared/wire/http.ts';
 import { type PastAnswer, TRIABLE_RULES, type TriableRule } from '../../shared/wire/past.ts';
 import type { Trial } from '../../shared/wire/trial.ts';
 import { api } from '../api.ts';
-import { harmText, lastedText, limitRange, limitText, pastLine } from '../state/past-words.ts';
+import { harmText, lastedText, limitText, ownDelayMin, ownLimit, pastLine } from '../state/past-words.ts';
 import { momentWords } from '../state/time.ts';
 import { nowMs, reader, say } from '../state.ts';
 import { DAY_MS } from '../traces.ts';
@@ -114,43 +114,6 @@ function Outcome({ title, trial, asked }: { title: string; trial: Trial; asked: 
   );
 }
 
-/** Where the slider begins: at the limit the place has, or where it has none at one that is worth a try. */
-function ownLimit(rule: TriableRule, { targets, settings }: PlaceSummary): number {
-  const { air, rootZone, vpd, alarms } = targets;
-  switch (rule) {
-    case 'air-over-ceiling':
-      return air.ceilingC;
-    case 'air-far-over-ceiling':
-      return air.ceilingC + (alarms?.farOverK ?? 5);
-    case 'air-below-band-at-night':
-      return air.night.lowC;
-    case 'root-too-hot':
-      return alarms?.rootZoneCeilingC ?? 30;
-    case 'root-below-band':
-      return rootZone.day.lowC;
-    case 'vpd-above-band-in-light':
-      return vpd.highKpa;
-    case 'root-falling-towards-air':
-      return 1;
-    case 'no-mist-in-light':
-      return Math.max(15, 3 * (settings.mistEveryMin ?? 10));
-    case 'vent-left-open':
-      return 2;
-    case 'saturated-too-long':
-      return alarms?.saturatedHours ?? 12;
-    case 'air-warmer-than-root':
-      return 0;
-    case 'light-over-peak':
-      return alarms?.peakPpfdUmolM2S ?? 300;
-  }
-}
-
-function ownDelayMin(rule: TriableRule, { settings }: PlaceSummary): number {
-  const set = settings.alarms[rule]?.onDelayMs;
-  const base = rule === 'air-over-ceiling' ? settings.ceilingAlarm.onDelayMs : LIMIT_SHEETS[rule].onDelayMs;
-  return (set ?? base) / 60_000;
-}
-
 /** The limit and the patience of a rule, tried on the stored record beside what the place has. */
 export function TryPast({ place }: { place: PlaceSummary }) {
   const [rule, setRule] = useState<TriableRule>('air-over-ceiling');
@@ -187,7 +150,7 @@ export function TryPast({ place }: { place: PlaceSummary }) {
       <Slider
         label="Limit to try"
         value={limit}
-        range={limitRange(rule)}
+        range={LIMIT_SHEETS[rule].range}
         words={limitText(rule, limit, reader.value)}
         set={setLimit}
       />

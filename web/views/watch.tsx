@@ -16,6 +16,8 @@ import {
   withHeard,
 } from '../state/watch.ts';
 import { heardNewest, known, link, say, timeZone } from '../state.ts';
+import { IfMay } from './if-may.tsx';
+import { UnreadTopics } from './unread.tsx';
 
 /** Watching ends two minutes after the page last said that somebody looks. */
 const RENEW_MS = 40_000;
@@ -125,7 +127,7 @@ export function WatchPage() {
   };
   return (
     <div class="plain-page">
-      <h1>Watch a device speak</h1>
+      <h1>Live messages</h1>
       <p class="say">
         Every message as it comes, with what was stored of it and where, or why it was refused and what mends
         it. The list is held in memory for as long as somebody looks, and two minutes more.
@@ -140,6 +142,9 @@ export function WatchPage() {
           Watching cannot go on: {problem}
         </p>
       )}
+      <IfMay route="get /api/v1/watch/unread">
+        <UnreadTopics />
+      </IfMay>
       {messages.length === 0 ? (
         problem === null && <Silence begun={begun} />
       ) : (

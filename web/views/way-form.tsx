@@ -1,5 +1,6 @@
 import { useId, useState } from 'preact/hooks';
 import type { NewWay, Person, Way } from '../../shared/model/people.ts';
+import { access } from '../access.ts';
 import { peopleApi } from '../people-api.ts';
 import { say } from '../state.ts';
 import { FormFoot } from './form-foot.tsx';
@@ -23,10 +24,11 @@ export function WayForm({ person, way, canMail, changed, close }: WayFormProps) 
   const [text, setText] = useState(
     way?.kind === 'mail' ? way.address : way?.kind === 'webhook' ? way.url : '',
   );
+  const [own, setOwn] = useState(way?.kind === 'webhook' && way.ownAddresses === true);
   const isMail = kind === 'mail';
   const submit = async (event: Event) => {
     event.preventDefault();
-    const given: NewWay = isMail ? { kind, address: text.trim() } : { kind, url: text.trim() };
+    const given: NewWay = isMail ? { kind, address: text.trim() } : webhookOf({ url: text.trim(), own });
     const keep = () =>
       way ? peopleApi.updateWay(person.id, way.id, given) : peopleApi.addWay(person.id, given);
     if (!(await order.run(keep))) return;
@@ -56,8 +58,29 @@ export function WayForm({ person, way, canMail, changed, close }: WayFormProps) 
         value={text}
         onInput={(event) => setText(event.currentTarget.value)}
       />
+      {!isMail && access.value?.closed && <OwnAddresses own={own} setOwn={setOwn} />}
       {isMail && !canMail && <p class="quiet">No mail server is set yet: nothing is sent before it is.</p>}
       <FormFoot order={order} saveName="Save" close={close} />
     </form>
+  );
+}
+
+function webhookOf({ url, own }: { url: string; own: boolean }): NewWay {
+  return own ? { kind: 'webhook', url, ownAddresses: true } : { kind: 'webhook', url };
+}
+
+/** The owner's word that a webhook may lead to the computer that Strikewell runs on. */
+function OwnAddresses({ own, setOwn }: { own: boolean; setOwn: (own: boolean) => void }) {
+  return (
+    <>
+      <label class="check">
+        <input type="checkbox" checked={own} onChange={(event) => setOwn(event.currentTarget.checked)} />
+        Allow this computer’s own addresses
+      </label>
+      <p class="quiet">
+        Without it, messages to the computer that Strikewell runs on are refused. Other computers on your
+        network need no permission.
+      </p>
+    </>
   );
 }

@@ -1,24 +1,29 @@
-import { createServer, type Server, type Socket } from 'node:net';
-import { createServer as createSecureServer } from 'node:tls';
-import { Aedes, type PublishPacket } from 'aedes';
+import type { Server, Socket } from 'node:net';
+import { Aedes, type Client, type PublishPacket } from 'aedes';
 import { Fault } from '../../../shared/faults.ts';
+import { LIMITS, type Limits } from '../../domain/limits/table.ts';
+import { isDaemonTopic } from '../../domain/topics/ours.ts';
 import type { BrokerDoor, Bus, Clock, DoorWatch, ForeignDoor, Inbox, Log, Timers } from '../../ports.ts';
-import { deviceOf, openCallers } from './callers.ts';
+import { deviceOf, messageOf, openCallers } from './callers.ts';
+import { createDoorway, type Doorway } from './doorway.ts';
+import { Line } from './line.ts';
+import { pacedWarnings } from './paced.ts';
 import { createRetainedRoom } from './retained.ts';
-import { openUnanswered } from './unanswered.ts';
+import { openServers } from './servers.ts';
+import { openUnanswered, type Unanswered } from './unanswered.ts';
+import { createValve, type Valve } from './valve.ts';
 
-/** A subscriber that does not read for this long is cut off, so that it cannot stall the others. */
-const DRAIN_TIMEOUT_MS = 10_000;
-/** Most clients at once. */
-export const MAX_CLIENTS = 1_000;
-/** Connections at once, also of those that did not log in yet. */
-const MAX_CONNECTIONS = 2 * MAX_CLIENTS;
 /** How often it is looked again at who is connected: a password may be set from outside the daemon. */
 const RECHECK_EVERY_MS = 10_000;
+/** How often it is looked at what waits to be sent, ms. */
+const UNSENT_EVERY_MS = 1_000;
+/** A client is cut off after one and a half times its keepalive. @source MQTT 3.1.1 section 3.1.2.10 */
+const KEEPALIVES = 1.5;
 
 export type BrokerDeps = {
   readonly host: string;
-  readonly port: number;
+  /** the plain port, or null for none */
+  readonly port: number | null;
   /** where and with what it listens encrypted besides, or null */
   readonly secure: { readonly port: number; readonly cert: Buffer; readonly key: Buffer } | null;
   readonly inbox: Inbox;
@@ -27,76 +32,177 @@ export type BrokerDeps = {
   readonly door: BrokerDoor;
   readonly foreign: ForeignDoor;
   readonly watch: DoorWatch;
-  readonly every: Timers['every'];
+  readonly timers: Pick<Timers, 'every' | 'after'>;
+  readonly limits?: Limits;
 };
 
 /** The bus, with what looks again at who is connected, and what is told whether the record can be written. */
 export type OwnBus = Bus & { recheck(): void; recordWritable(writable: boolean): void };
 
+type Opened = BrokerDeps & { readonly limits: Limits; readonly valve: Valve };
+type Callers = ReturnType<typeof openCallers>;
+
 /**
  * The embedded MQTT 3.1.1 broker. A pack of readings is committed before it is acknowledged: the
  * acknowledgement waits for the inbox. No session outlives its connection, so no queue can grow unbounded.
  * Once the house has an owner, who speaks must have logged in, and may publish as a device only.
+ * What anybody may take of this machine is bounded before a packet is gathered: see `Line` and the table of limits.
  * @throws Fault `port-in-use` or `bad-setting` when it cannot listen
  */
-export async function startBroker(deps: BrokerDeps): Promise<OwnBus> {
+export async function startBroker(given: BrokerDeps): Promise<OwnBus> {
+  const limits = given.limits ?? LIMITS;
+  const deps: Opened = { ...given, limits, valve: createValve(limits) };
+  const { timers, log } = deps;
   const clients = openCallers(deps);
-  const unanswered = openUnanswered({ ...deps, cutOff: clients.cutOff });
+  const unanswered = openUnanswered({ ...deps, every: timers.every, cutOff: clients.cutOff });
+  const broker = await createBroker(deps, { clients, unanswered });
+  const doorway = createDoorway({
+    limits,
+    after: timers.after,
+    turnedAway: (why, address) => clients.strangerTurnedAway(why, address),
+  });
+  const lines = logIns(broker, doorway);
+  const stops = [
+    timers.every(RECHECK_EVERY_MS, clients.recheck),
+    timers.every(UNSENT_EVERY_MS, clients.cutOffSlow),
+    unanswered.stop,
+  ];
+  const handle = (socket: Socket, beneath: Socket) => {
+    const line = lineOver(socket, { deps, clients });
+    lines.set(line, beneath);
+    broker.handle(line);
+  };
+  const warn = pacedWarnings(deps);
+  const refused = (message: string, error: Error) => warn(message, { error: error.message });
+  const servers = await openServers({ ...deps, doorway, handle, warn: refused });
+  return {
+    publishRetained: (topic, payload) =>
+      broker.publish({ cmd: 'publish', topic, payload, qos: 1, retain: true, dup: false }, (error) => {
+        if (error) log.warn('a topic could not be published', { topic, error: error.message });
+      }),
+    connected: () => true,
+    recheck: clients.recheck,
+    recordWritable: unanswered.recordWritable,
+    close: () => closeAll({ broker, servers, doorway, stops }),
+  };
+}
+
+type Closing = {
+  readonly broker: Aedes;
+  readonly servers: readonly Server[];
+  readonly doorway: Doorway;
+  readonly stops: readonly (() => void)[];
+};
+
+function closeAll({ broker, servers, doorway, stops }: Closing): Promise<void> {
+  for (const stop of stops) stop();
+  return new Promise((resolve) => {
+    broker.close(() => {
+      doorway.close();
+      void Promise.all(servers.map(closed)).then(() => resolve());
+    });
+  });
+}
+
+type Answering = { readonly clients: Callers; readonly unanswered: Unanswered };
+
+async function createBroker(deps: Opened, { clients, unanswered }: Answering): Promise<Aedes> {
+  const { limits } = deps;
   const retained = createRetainedRoom();
   const broker = await Aedes.createBroker({
-    drainTimeout: DRAIN_TIMEOUT_MS,
+    drainTimeout: limits.mqttDrainWithinMs,
+    connectTimeout: limits.mqttConnectWithinMs,
     maxClientsIdLength: 128,
+    maxTopicLevels: limits.mqttTopicLevels,
+    maxInflightInbound: limits.mqttUnreleasedPerClient,
+    queueLimit: limits.mqttPacketsAtOnce,
     preConnect(_client, packet, done) {
       packet.clean = true;
-      done(null, broker.connectedClients < MAX_CLIENTS);
+      packet.keepalive = boundedKeepalive(packet.keepalive ?? 0, limits);
+      done(null, true);
     },
     authenticate(client, username, password, done) {
       const refusal = clients.refusalOf(client, { username, password });
       done(refusal, refusal === null);
     },
     authorizeSubscribe: (client, subscription, done) =>
-      done(null, clients.mayHear(client, subscription.topic) ? subscription : null),
-    authorizeForward: (client, packet) => (clients.stays(client) ? packet : null),
+      done(null, clients.maySubscribe(client, subscription.topic) ? subscription : null),
+    authorizeForward: (client, packet) => (clients.maySend(client, packet) ? packet : null),
     authorizePublish(client, packet, done) {
-      const objection = clients.objection(client, packet.topic);
-      if (objection !== null) return done(new Error(`refused on ${packet.topic}: ${objection}`));
+      const objection = clients.objection(client, packet);
+      if (objection !== null)
+        return done(new Error(`refused on ${packet.topic.slice(0, 200)}: ${objection}`));
       clients.spoke(client, packet.topic);
       if (packet.retain) packet.retain = retained.takes({ topic: packet.topic, bytes: keptBytes(packet) });
-      authorize(deps, packet, { done, unanswered: () => unanswered.add(client) });
+      authorize(deps, { client, packet, clients, unanswered, done });
     },
   });
-  broker.on('clientError', (client, error) => {
-    deps.log.warn('a device was cut off', { client: client.id, error: error.message });
-  });
-  broker.on('connectionError', (_client, error) => {
-    deps.log.warn('a connection was refused', { error: error.message });
-  });
+  keepNumbersOnly(broker);
+  sayWhatFails(broker, deps);
   broker.on('client', clients.came);
   broker.on('clientDisconnect', clients.left);
   broker.on('clientDisconnect', unanswered.left);
-  const stopLooking = deps.every(RECHECK_EVERY_MS, clients.recheck);
-  const servers = await openServers(deps, broker.handle);
-  return {
-    publishRetained: (topic, payload) =>
-      broker.publish({ cmd: 'publish', topic, payload, qos: 1, retain: true, dup: false }, (error) => {
-        if (error) deps.log.warn('a topic could not be published', { topic, error: error.message });
-      }),
-    connected: () => true,
-    recheck: clients.recheck,
-    recordWritable: unanswered.recordWritable,
-    close: () =>
-      new Promise((resolve) => {
-        stopLooking();
-        unanswered.stop();
-        broker.close(() => void Promise.all(servers.map(closed)).then(() => resolve()));
-      }),
-  };
+  broker.on('unsubscribe', clients.unsubscribed);
+  return broker;
 }
 
-type Answer = {
+/** Seconds of keepalive, where a client asks for none or for very much. */
+function boundedKeepalive(keepalive: number, { mqttIdleMs }: Limits): number {
+  const most = mqttIdleMs / 1_000 / KEEPALIVES;
+  return keepalive > 0 ? Math.min(keepalive, most) : most;
+}
+
+/** Of a QoS 2 message that waits for its release the number is enough: it was passed on when it came. */
+function keepNumbersOnly({ persistence }: { persistence?: Persistence } & Aedes): void {
+  if (persistence === undefined) return;
+  const store = persistence.incomingStorePacket.bind(persistence);
+  persistence.incomingStorePacket = (client, packet) => store(client, { ...packet, payload: NOTHING });
+}
+
+const NOTHING = Buffer.alloc(0);
+type Persistence = {
+  incomingStorePacket(client: Client, packet: PublishPacket): Promise<void>;
+};
+
+function sayWhatFails(broker: Aedes, deps: Opened): void {
+  const warn = pacedWarnings(deps);
+  broker.on('clientError', (client, error) => {
+    warn('a device was cut off', { client: client.id.slice(0, 128), error: error.message });
+  });
+  broker.on('connectionError', (_client, error) => {
+    warn('a connection was refused', { error: error.message });
+  });
+}
+
+/** Lets the packets of a client through once it has logged in, and takes it from those that have not. */
+function logIns(broker: Aedes, doorway: Doorway): WeakMap<Line, Socket> {
+  const lines = new WeakMap<Line, Socket>();
+  broker.on('connackSent', ({ returnCode }, client) => {
+    if (returnCode !== 0 || !(client.conn instanceof Line)) return;
+    const beneath = lines.get(client.conn);
+    if (beneath) doorway.loggedIn(beneath);
+    client.conn.logIn();
+  });
+  return lines;
+}
+
+function lineOver(socket: Socket, { deps, clients }: { deps: Opened; clients: Callers }): Line {
+  const { limits, valve } = deps;
+  const line: Line = new Line({
+    socket,
+    limits,
+    valve,
+    refused: (why) => clients.cutOffLine(line, why),
+  });
+  return line;
+}
+
+type Publishing = {
+  readonly client: Client | null;
+  readonly packet: PublishPacket;
+  readonly clients: Callers;
+  readonly unanswered: Unanswered;
   readonly done: (error?: Error) => void;
-  /** notes that its client waits for an acknowledgement */
-  readonly unanswered: () => void;
 };
 
 function isUnwritable(cause: unknown): boolean {
@@ -104,28 +210,31 @@ function isUnwritable(cause: unknown): boolean {
 }
 
 /** What a client may publish, Wills included; the daemon's own publishing does not pass here. */
-function authorize(
-  { inbox, clock, log, foreign }: BrokerDeps,
-  packet: PublishPacket,
-  { done, unanswered }: Answer,
-): void {
-  const { topic, payload } = packet;
-  const bytes = typeof payload === 'string' ? Buffer.from(payload) : payload;
-  const message = { topic, payload: bytes, arrivedAtMs: clock.nowMs(), retainedCopy: false };
+function authorize(deps: Opened, { client, packet, clients, unanswered, done }: Publishing): void {
+  const { inbox, log, foreign, valve } = deps;
+  const { topic } = packet;
+  const message = messageOf(packet, deps.clock);
   if (deviceOf(topic) === null) {
-    if (!isOurs(topic)) foreign.overhear(message);
-    if (isOurs(topic) || !foreign.takes(topic)) {
-      done(isOurs(topic) ? new Error(`only the daemon may publish on ${topic}`) : undefined);
+    const isOurs = isDaemonTopic(topic);
+    if (!isOurs) foreign.overhear(message);
+    if (isOurs || !foreign.takes(topic)) {
+      if (!isOurs) clients.unread(client, message);
+      done(isOurs ? new Error(`only the daemon may publish on ${topic}`) : undefined);
       return;
     }
   }
+  const answered = valve.took(message.payload.byteLength);
   inbox.offer(message).then(
-    () => done(),
+    () => {
+      answered();
+      done();
+    },
     (cause: unknown) => {
+      answered();
       if (isUnwritable(cause)) {
         // MQTT 3.1.1 has no refusal: as one of QoS 0 it is not acknowledged, and its sender stays connected
         packet.qos = 0;
-        unanswered();
+        unanswered.add(client);
         return done();
       }
       log.warn('a message was not acknowledged', { topic, error: String(cause) });
@@ -139,52 +248,6 @@ function keptBytes({ topic, payload }: PublishPacket): number {
   return bytes === 0 ? 0 : bytes + Buffer.byteLength(topic);
 }
 
-/** Topics of the broker itself and of the daemon; asked after `deviceOf`, as a device may be called "alarms". */
-function isOurs(topic: string): boolean {
-  return /^\$SYS\/|^strikewell\/1\/(watch\/heartbeat$|places\/[^/]+\/now$|alarms\/[^/]+$)/.test(topic);
-}
-
-/** The plain door, and the encrypted one beside it. */
-async function openServers(deps: BrokerDeps, handle: (socket: Socket) => void): Promise<Server[]> {
-  const { host, port, secure } = deps;
-  const plain = createServer(handle);
-  await listen(plain, { key: 'STRIKEWELL_MQTT_PORT', host, port });
-  if (secure === null) return [plain];
-  const encrypted = createSecureServer({ cert: secure.cert, key: secure.key }, handle);
-  encrypted.on('tlsClientError', (error) => {
-    deps.log.warn('an encrypted connection was refused', { error: error.message });
-  });
-  try {
-    await listen(encrypted, { key: 'STRIKEWELL_MQTTS_PORT', host, port: secure.port });
-  } catch (cause) {
-    plain.close();
-    throw cause;
-  }
-  return [plain, encrypted];
-}
-
 function closed(server: Server): Promise<void> {
   return new Promise((resolve) => server.close(() => resolve()));
-}
-
-type Address = { readonly key: string; readonly host: string; readonly port: number };
-
-function listen(server: Server, address: Address): Promise<void> {
-  const { host, port } = address;
-  server.maxConnections = MAX_CONNECTIONS;
-  return new Promise((resolve, reject) => {
-    server.once('error', (cause: NodeJS.ErrnoException) => reject(listenFault(cause, address)));
-    server.listen(port, host, resolve);
-  });
-}
-
-function listenFault(cause: NodeJS.ErrnoException, { key, host, port }: Address): Fault {
-  if (cause.code === 'EADDRINUSE') {
-    const message =
-      `${key} ${port} is in use on ${host}: another broker listens there. ` +
-      'Choose another port, or set STRIKEWELL_MQTT_URL to use that broker.';
-    return new Fault({ code: 'port-in-use', message, cause });
-  }
-  const message = `The broker cannot listen on ${host}:${port}: ${cause.message}.`;
-  return new Fault({ code: 'bad-setting', message, cause });
 }

@@ -12,6 +12,8 @@ type Deps = {
   readonly every: Timers['every'];
 };
 
+export type Unanswered = ReturnType<typeof openUnanswered>;
+
 /**
  * Clients that wait for an acknowledgement the record could not give. They stay connected for half a minute, and are
  * cut off then, or once the record can be written: only with a new connection is sent again what was not acknowledged.

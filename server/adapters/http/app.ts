@@ -4,8 +4,11 @@ import express, { type ErrorRequestHandler, type Express } from 'express';
 import helmet from 'helmet';
 import { Fault, type FaultCode } from '../../../shared/faults.ts';
 import type { BackupDesk } from '../../domain/backups/doors.ts';
+import { createLogPace } from '../../domain/limits/log-pace.ts';
+import type { Limits } from '../../domain/limits/table.ts';
 import type {
   Access,
+  ArchiveDesk,
   CheckDesk,
   DeviceDesk,
   Exchange,
@@ -14,24 +17,30 @@ import type {
   Orders,
   PeopleDesk,
   Queries,
+  Timers,
+  WaitingDesk,
 } from '../../ports.ts';
+import { boundConnections, type ConnectionDeps } from './connections.ts';
 import type { Doorkeeper } from './doorkeeper.ts';
+import { sayNoPage } from './no-page.ts';
 import { openapi } from './openapi.ts';
 import { accessRoutes } from './routes/access.ts';
 import { alarmRoutes } from './routes/alarms.ts';
 import { answerRoutes } from './routes/answer.ts';
 import { checkRoutes } from './routes/checks.ts';
 import { deviceRoutes } from './routes/devices.ts';
-import { exchangeRoutes } from './routes/exchange.ts';
+import { exchangeRoutes, type KeepOpen } from './routes/exchange.ts';
 import { hearingRoutes } from './routes/hearing.ts';
 import { houseRoutes } from './routes/house.ts';
+import { lifecycleRoutes } from './routes/lifecycle.ts';
 import { peopleRoutes } from './routes/people.ts';
 import { placeRoutes } from './routes/places.ts';
 
 /** Largest body a request may have. */
 export const MAX_BODY_BYTES = 64 * 1024;
-/** A file of readings may take this long to come in, ms. */
-const MAX_UPLOAD_MS = 6 * 3_600_000;
+
+/** How often node looks for heads of requests that are late, ms. */
+const CHECK_EVERY_MS = 2_000;
 
 export type HttpDeps = {
   readonly host: string;
@@ -44,6 +53,8 @@ export type HttpDeps = {
   readonly exchange: Exchange;
   readonly hearing: Hearing;
   readonly devices: DeviceDesk;
+  readonly waiting: WaitingDesk;
+  readonly archive: ArchiveDesk;
   readonly access: Access;
   readonly doorkeeper: Doorkeeper;
   /** certificate and key, PEM, when the page is served over https */
@@ -52,6 +63,11 @@ export type HttpDeps = {
   /** folder of the built page */
   readonly pageDir: string;
   readonly nowMs: () => number;
+  readonly limits: Limits;
+  readonly timers: Pick<Timers, 'every'>;
+  /** addresses of proxies, each of which speaks for many */
+  readonly trustedProxies: readonly string[];
+  readonly turnedAway: ConnectionDeps['turnedAway'];
 };
 
 const STATUS_OF: Partial<Record<FaultCode, number>> = {
@@ -70,19 +86,43 @@ const STATUS_OF: Partial<Record<FaultCode, number>> = {
  * @throws Fault `port-in-use` or `bad-setting` when it cannot listen
  */
 export async function startHttp(deps: HttpDeps): Promise<Server | SecureServer> {
-  const server = serverFor(deps);
+  const late: Late = { keepOpen: () => undefined };
+  const server = serverFor(deps, late);
   await new Promise<void>((resolve, reject) => {
     server.once('error', (cause: NodeJS.ErrnoException) => reject(listenFault(cause, deps)));
     server.listen(deps.port, deps.host, resolve);
   });
+  late.keepOpen = bound(server, deps);
   return server;
 }
 
-function serverFor(deps: HttpDeps): Server | SecureServer {
-  const options = { requestTimeout: MAX_UPLOAD_MS };
-  if (deps.tls === null) return createServer(options, createApp(deps));
+/** What exists only once there is a server. */
+type Late = { keepOpen: KeepOpen };
+
+function bound(server: Server | SecureServer, deps: HttpDeps): KeepOpen {
+  const { limits, timers, nowMs, trustedProxies, turnedAway, log } = deps;
+  const pace = createLogPace(limits.refusalLinesPerMinute);
+  const { keepOpen, stop } = boundConnections(server, {
+    limits,
+    every: timers.every,
+    nowMs,
+    turnedAway,
+    isExempt: (address) => trustedProxies.includes(address),
+    warn: (message, error) => {
+      if (pace(message, nowMs()).write) log.warn(message, { error: error.message });
+    },
+  });
+  server.once('close', stop);
+  return keepOpen;
+}
+
+function serverFor(deps: HttpDeps, late: Late): Server | SecureServer {
+  const { httpHeaderBytes, httpHeadersWithinMs } = deps.limits;
+  const options = { maxHeaderSize: httpHeaderBytes, connectionsCheckingInterval: CHECK_EVERY_MS };
+  const app = createApp(deps, late);
+  if (deps.tls === null) return createServer(options, app);
   try {
-    return createSecureServer({ ...options, ...deps.tls }, createApp(deps));
+    return createSecureServer({ ...options, ...deps.tls, handshakeTimeout: httpHeadersWithinMs }, app);
   } catch (cause) {
     // the words of the library name no part of the key
     const why = cause instanceof Error ? cause.message : String(cause);
@@ -91,7 +131,7 @@ function serverFor(deps: HttpDeps): Server | SecureServer {
   }
 }
 
-function createApp(deps: HttpDeps): Express {
+function createApp(deps: HttpDeps, late: Late): Express {
   const app = express();
   app.disable('x-powered-by');
   app.use(helmet(securityHeaders));
@@ -102,7 +142,10 @@ function createApp(deps: HttpDeps): Express {
   // before any route under it, and by the router's own reading of the address
   app.use('/api', deps.doorkeeper.guard);
   // before anything reads bodies: a file of readings is taken as it comes
-  app.use('/api/v1', exchangeRoutes(deps));
+  app.use(
+    '/api/v1',
+    exchangeRoutes({ ...deps, keepOpen: (request, response) => late.keepOpen(request, response) }),
+  );
   app.use('/api/v1', express.json({ limit: MAX_BODY_BYTES, strict: true }));
   app.get('/api/v1/openapi.json', (_request, response) => void response.json(openapi));
   app.use('/api/v1/access', accessRoutes(deps));
@@ -111,6 +154,7 @@ function createApp(deps: HttpDeps): Express {
   app.use('/api/v1', peopleRoutes(deps));
   app.use('/api/v1', hearingRoutes(deps));
   app.use('/api/v1/devices', deviceRoutes(deps));
+  app.use('/api/v1', lifecycleRoutes({ ...deps, nameOf: deps.doorkeeper.nameOf }));
   app.use('/api/v1', checkRoutes({ ...deps, nameOf: deps.doorkeeper.nameOf }));
   app.use('/api/v1', houseRoutes(deps));
   app.use('/api', () => {
@@ -123,6 +167,7 @@ function createApp(deps: HttpDeps): Express {
     '/assets',
     express.static(`${deps.pageDir}/assets`, { immutable: true, maxAge: '1y', index: false }),
   );
+  app.use(sayNoPage(deps.pageDir));
   app.use(express.static(deps.pageDir, { maxAge: 0 }));
   app.get('/{*path}', (_request, response) => response.sendFile('index.html', { root: deps.pageDir }));
   app.use(answerFault(deps.log));

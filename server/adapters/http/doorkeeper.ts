@@ -4,6 +4,7 @@ import { Fault } from '../../../shared/faults.ts';
 import { clientAddress, isLoopback, plainAddress } from '../../domain/access/address.ts';
 import { mayUse, neededFor } from '../../domain/access/routes.ts';
 import { SESSION_LASTS_MS } from '../../domain/access/session.ts';
+import type { Viewer } from '../../domain/limits/pages.ts';
 import type { Access, Asker, Guest } from '../../ports.ts';
 
 export type DoorkeeperDeps = {
@@ -15,7 +16,7 @@ export type DoorkeeperDeps = {
 };
 
 /** A connection that was let in: whether it still may stay. */
-export type Admission = { readonly stillHolds: () => boolean };
+export type Admission = { readonly viewer: Viewer; readonly stillHolds: () => boolean };
 
 /** Knows who asks, by the cookie of the request, and lets in whom the house answers. */
 export type Doorkeeper = {
@@ -51,6 +52,14 @@ export function createDoorkeeper({ access, tls, trustedProxies }: DoorkeeperDeps
     if (origin === undefined || origin === own) return null;
     return `A page from ${origin} may not speak to this daemon.`;
   };
+  const askerOf = (request: IncomingMessage): Asker => ({
+    address: clientAddress({
+      remote: request.socket.remoteAddress ?? '',
+      forwardedFor: headerText(request.headers['x-forwarded-for']),
+      trusted: trustedProxies,
+    }),
+    agent: request.headers['user-agent'] ?? '',
+  });
   return {
     onlyFromHere(request, _response, next) {
       const message = strangeness(request);
@@ -68,21 +77,19 @@ export function createDoorkeeper({ access, tls, trustedProxies }: DoorkeeperDeps
     admits: (request) =>
       orElse(() => {
         if (strangeness(request) !== null) return null;
-        if (!access.closed()) return { stillHolds: () => orElse(() => !access.closed(), false) };
+        const { address } = askerOf(request);
+        if (!access.closed()) {
+          const viewer = { accountId: null, isOwner: false, address };
+          return { viewer, stillHolds: () => orElse(() => !access.closed(), false) };
+        }
         const guest = guestOf(request);
         if (guest === null) return null;
-        return { stillHolds: () => orElse(() => access.holds(guest.sessionId), false) };
+        const viewer = { accountId: guest.accountId, isOwner: guest.role === 'own', address };
+        return { viewer, stillHolds: () => orElse(() => access.holds(guest.sessionId), false) };
       }, null),
     guestOf,
     nameOf: (request) => guestOf(request)?.name ?? null,
-    askerOf: (request) => ({
-      address: clientAddress({
-        remote: request.socket.remoteAddress ?? '',
-        forwardedFor: headerText(request.headers['x-forwarded-for']),
-        trusted: trustedProxies,
-      }),
-      agent: request.headers['user-agent'] ?? '',
-    }),
+    askerOf,
     isEncrypted,
     cookieFor(request, token) {
       const secure = isEncrypted(request);

@@ -1,4 +1,5 @@
 import { devicePatchSchema, newDeviceSchema } from '../../../shared/model/device.ts';
+import { deletes } from './openapi-lifecycle.ts';
 import { act, get, type Json, schemaOf } from './openapi-parts.ts';
 
 const device = { name: 'device', in: 'path', required: true, schema: { type: 'string' } };
@@ -12,6 +13,7 @@ export const devicePaths: Json = {
   '/api/v1/devices/{device}': {
     parameters: [device],
     patch: act('Enable, disable or retire its login', schemaOf(devicePatchSchema), 204),
+    delete: deletes.device,
   },
   '/api/v1/devices/{device}/secret': {
     parameters: [device],

@@ -12,6 +12,9 @@ export const hearingPaths: Json = {
     ]),
     post: act('Note messages from now on, for two minutes after the last time this was asked', null),
   },
+  '/api/v1/watch/unread': {
+    get: get('Topics on which devices publish and which nothing reads, each with the nearest right one'),
+  },
   '/api/v1/mappings': {
     get: get('How messages on other topics are read, and what came of each mapping since the start'),
     post: act('Read a topic from now on', mappingBody, 201),

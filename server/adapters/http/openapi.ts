@@ -18,6 +18,7 @@ import { TRIABLE_RULES } from '../../../shared/wire/past.ts';
 import { checkPaths } from './openapi-checks.ts';
 import { devicePaths } from './openapi-devices.ts';
 import { hearingPaths } from './openapi-hearing.ts';
+import { deletes, lifecyclePaths, paging } from './openapi-lifecycle.ts';
 import {
   act,
   answer,
@@ -51,11 +52,12 @@ export const openapi: Json = {
   paths: {
     '/healthz': { get: get('Ready to take readings') },
     '/api/v1/openapi.json': { get: get('This description') },
-    '/api/v1/places': { get: get('All places with their state and targets') },
+    '/api/v1/places': { get: get('All places with their state and targets', paging) },
     '/api/v1/places/{id}': {
       parameters: [id],
       get: get('One place, and when its record starts'),
       patch: act('Change name, kind or settings', schemaOf(placePatchSchema)),
+      delete: deletes.place,
     },
     '/api/v1/places/{id}/now': {
       parameters: [id],
@@ -157,6 +159,7 @@ export const openapi: Json = {
         query('state', { enum: ALARM_STATES }),
         query('from', instant),
         query('to', instant),
+        ...paging,
       ]),
     },
     '/api/v1/alarms/quality': {
@@ -175,8 +178,8 @@ export const openapi: Json = {
       post: act('Take out of service for maintenance, with a reason', schemaOf(outOfServiceRequestSchema)),
     },
     '/api/v1/alarms/{id}/in-service': { parameters: [id], post: act('Put back in service', null) },
-    '/api/v1/refused': { get: get('Refused packs, newest first, and how many by code') },
-    '/api/v1/probes': { get: get('All probes with their newest reading') },
+    '/api/v1/refused': { get: get('Refused packs, newest first, and how many by code', paging) },
+    '/api/v1/probes': { get: get('All probes with their newest reading', paging) },
     '/api/v1/probes/findings': {
       get: {
         summary:
@@ -197,6 +200,7 @@ export const openapi: Json = {
     ...devicePaths,
     ...hearingPaths,
     ...checkPaths,
+    ...lifecyclePaths,
     '/api/v1/house/webhook-secret': { get: get('The secret by which webhook messages are signed') },
     '/api/v1/backups': {
       get: get('Backups, newest first, and the one under way'),

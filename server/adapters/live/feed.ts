@@ -3,18 +3,20 @@ import type { Server } from 'node:net';
 import type { Duplex } from 'node:stream';
 import { WebSocket, WebSocketServer } from 'ws';
 import { LIVE_NO_LONGER, LIVE_VERSION, type LiveMessage } from '../../../shared/wire/live.ts';
+import { mayOpenPage, type Viewer } from '../../domain/limits/pages.ts';
+import { LIMITS, type Limits } from '../../domain/limits/table.ts';
 import type { Clock, LiveFeed, Log, Queries, Timers } from '../../ports.ts';
 
-/** Pages that may be connected at once, and how much may wait for a slow one before it is cut off. */
-export const MAX_PAGES = 200;
-const MAX_WAITING_BYTES = 4 * 1024 * 1024;
+/** While so much waits for a page, the next part of the state is not made yet; it is looked at again after so long, ms. */
+const PART_WAITS_ABOVE_BYTES = 256 * 1024;
+const PART_AGAIN_MS = 20;
 /** Pages send nothing we read. */
 const MAX_PAYLOAD_BYTES = 1024;
-const BEAT_EVERY_MS = 10_000;
 
 type Told = LiveMessage extends infer M ? (M extends LiveMessage ? Omit<M, 'v' | 'seq'> : never) : never;
 type Page = {
   readonly socket: WebSocket;
+  readonly viewer: Viewer;
   readonly stillHolds: () => boolean;
   seq: number;
   answered: boolean;
@@ -25,26 +27,47 @@ export type FeedDeps = {
   readonly timers: Timers;
   readonly log: Log;
   /** whether a page may listen, and then whether it still may; null when it may not */
-  readonly admits: (request: IncomingMessage) => { readonly stillHolds: () => boolean } | null;
+  readonly admits: (request: IncomingMessage) => PageAdmission | null;
+  readonly turnedAway: (why: 'page-websockets' | 'page-reads-too-slowly', address: string) => void;
+  readonly limits?: Limits;
 };
 
+/** Who may listen, and whether it still may. */
+export type PageAdmission = { readonly viewer: Viewer; readonly stillHolds: () => boolean };
+
 /** The pages that are open, each told in its own numbering. */
-function openPages({ log }: Pick<FeedDeps, 'log'>) {
+function openPages({ log, turnedAway, limits = LIMITS }: FeedDeps) {
   const pages = new Set<Page>();
+  const cutOff = ({ socket, viewer }: Page) => {
+    log.warn('a page read too slowly and was cut off', { address: viewer.address });
+    turnedAway('page-reads-too-slowly', viewer.address);
+    socket.terminate();
+  };
   const tell = (page: Page, told: Told) => {
     if (page.socket.readyState !== WebSocket.OPEN) return;
-    if (page.socket.bufferedAmount > MAX_WAITING_BYTES) {
-      log.warn('a page read too slowly and was cut off');
-      page.socket.terminate();
-      return;
-    }
+    if (page.socket.bufferedAmount > limits.pageUnsentBytes) return cutOff(page);
     page.seq++;
     page.socket.send(JSON.stringify({ v: LIVE_VERSION, seq: page.seq, ...told }));
   };
+  const cutOffSlowest = () => {
+    const waiting = [...pages].filter(({ socket }) => socket.bufferedAmount > 0);
+    const slowest = waiting.toSorted((a, b) => b.socket.bufferedAmount - a.socket.bufferedAmount);
+    let unsent = slowest.reduce((sum, { socket }) => sum + socket.bufferedAmount, 0);
+    for (const page of slowest) {
+      if (unsent <= limits.pagesUnsentInAllBytes) return;
+      unsent -= page.socket.bufferedAmount;
+      cutOff(page);
+    }
+  };
   return {
-    count: () => pages.size,
-    welcome(socket: WebSocket, stillHolds: () => boolean, first: Told) {
-      const page: Page = { socket, stillHolds, seq: 0, answered: true };
+    hasRoomFor: (viewer: Viewer) =>
+      mayOpenPage(
+        viewer,
+        [...pages].map((page) => page.viewer),
+        limits,
+      ),
+    welcome(socket: WebSocket, { viewer, stillHolds }: PageAdmission, first: Told) {
+      const page: Page = { socket, viewer, stillHolds, seq: 0, answered: true };
       pages.add(page);
       socket.on('pong', () => {
         page.answered = true;
@@ -52,9 +75,12 @@ function openPages({ log }: Pick<FeedDeps, 'log'>) {
       socket.on('close', () => pages.delete(page));
       socket.on('error', (error) => log.warn('a page broke off', { error: error.message }));
       tell(page, first);
+      return page;
     },
+    tell,
     tellAll(told: Told) {
       for (const page of pages) tell(page, told);
+      cutOffSlowest();
     },
     /** Closes the pages that may no longer listen. */
     recheck() {
@@ -84,33 +110,61 @@ export function createFeed(deps: FeedDeps): LiveFeed & {
   recheck(): void;
   close(): void;
 } {
-  const { clock, timers } = deps;
+  const { clock, timers, turnedAway, limits = LIMITS } = deps;
   const pages = openPages(deps);
   const sockets = new WebSocketServer({
     noServer: true,
     maxPayload: MAX_PAYLOAD_BYTES,
     perMessageDeflate: false,
   });
-  const stopBeat = timers.every(BEAT_EVERY_MS, () => {
+  const stopBeat = timers.every(limits.pageBeatMs, () => {
     pages.recheck();
     pages.probe();
     pages.tellAll({ type: 'beat', atMs: clock.nowMs() });
   });
+
+  /** The state a part at a time, at the pace of the page: what changes meanwhile goes out between. */
+  const sendParts = (socket: WebSocket, admission: PageAdmission, queries: Queries) => {
+    const parts = queries.inParts();
+    const first = parts.next().value ?? { places: [], alarms: [], more: false };
+    const house = queries.house();
+    const page = pages.welcome(socket, admission, {
+      type: 'snapshot',
+      atMs: clock.nowMs(),
+      ...first,
+      house,
+    });
+    const next = () => {
+      if (socket.readyState !== WebSocket.OPEN) return;
+      if (socket.bufferedAmount > PART_WAITS_ABOVE_BYTES) {
+        timers.after(PART_AGAIN_MS, next);
+        return;
+      }
+      const part = parts.next().value;
+      if (!part) return;
+      pages.tell(page, { type: 'part', atMs: clock.nowMs(), ...part });
+      if (part.more) timers.soon(next);
+    };
+    if (first.more) timers.soon(next);
+  };
 
   return {
     attach(server, queries) {
       server.on('upgrade', (request: IncomingMessage, stream: Duplex, head: Buffer) => {
         // from here on nobody else listens for it, and a connection that breaks off must not end the daemon
         stream.on('error', () => stream.destroy());
-        const [path] = (request.url ?? '/').split('?');
-        const admission = path === '/live' && pages.count() < MAX_PAGES ? deps.admits(request) : null;
-        if (admission === null) {
-          stream.end('HTTP/1.1 403 Forbidden\r\nConnection: close\r\n\r\n');
-          return;
+        const [path, query = ''] = (request.url ?? '/').split('?');
+        const admission = path === '/live' ? deps.admits(request) : null;
+        if (admission === null) return refuse(stream, '403 Forbidden');
+        if (!pages.hasRoomFor(admission.viewer)) {
+          turnedAway('page-websockets', admission.viewer.address);
+          return refuse(stream, '503 Service Unavailable');
         }
-        sockets.handleUpgrade(request, stream, head, (socket) =>
-          pages.welcome(socket, admission.stillHolds, snapshot(queries, clock.nowMs())),
-        );
+        const inParts = new URLSearchParams(query).get('parts') === '1';
+        sockets.handleUpgrade(request, stream, head, (socket) => {
+          if (inParts) sendParts(socket, admission, queries);
+          else pages.welcome(socket, admission, snapshot(queries, clock.nowMs()));
+        });
       });
     },
     recheck: () => pages.recheck(),
@@ -126,6 +180,10 @@ export function createFeed(deps: FeedDeps): LiveFeed & {
       sockets.close();
     },
   };
+}
+
+function refuse(stream: Duplex, status: string): void {
+  stream.end(`HTTP/1.1 ${status}\r\nConnection: close\r\n\r\n`, () => stream.destroy());
 }
 
 function snapshot(queries: Queries, atMs: number): Told {

@@ -2,6 +2,7 @@ import { connectAsync } from 'mqtt';
 import { READINGS_FILTER, readingsTopic } from '../../../firmware-contracts/v1/topics.ts';
 import type { RawMessage } from '../../ports.ts';
 import type { DeviceBroker } from './publisher.ts';
+import { trustIn } from './trust.ts';
 
 const CONNECT_LIMIT_MS = 10_000;
 
@@ -24,11 +25,11 @@ type Listening = { readonly nowMs: () => number; readonly heard: (message: RawMe
 
 /** Listens to a topic filter at a broker. @throws when the broker cannot be reached or refuses */
 export async function listenTo(
-  { url, ...credentials }: DeviceBroker,
+  { url, pinned, ...credentials }: DeviceBroker,
   { filter, nowMs, heard }: Listening & { readonly filter: string },
 ): Promise<() => Promise<void>> {
   const once = { protocolVersion: 4, reconnectPeriod: 0, connectTimeout: CONNECT_LIMIT_MS } as const;
-  const client = await connectAsync(url, { ...credentials, ...once }, false);
+  const client = await connectAsync(url, { ...credentials, ...trustIn(pinned), ...once }, false);
   client.on('message', (topic, payload, { retain }) =>
     heard({ topic, payload, arrivedAtMs: nowMs(), retainedCopy: retain }),
   );

@@ -1,9 +1,7 @@
 import { createHmac } from 'node:crypto';
 import { mayPutOff } from '../../domain/outbox/retry-after.ts';
-import type { Delivery, OutboxMessage } from '../../ports.ts';
-
-/** How long a receiver may take. */
-export const WEBHOOK_TIMEOUT_MS = 15_000;
+import type { Delivery, OutboxMessage, SendHttp } from '../../ports.ts';
+import { reasonOf } from './outgoing.ts';
 
 /** What a secret begins with where it is shown. @source [STDWH] */
 const SECRET_PREFIX = 'whsec_';
@@ -30,10 +28,14 @@ export function webhookSignature(attempt: {
 }
 
 type Attempt = {
+  readonly sendHttp: SendHttp;
   readonly url: string;
+  /** whether it may be this computer itself */
+  readonly ownAddresses: boolean;
   /** bytes in base64 */
   readonly secret: string;
   readonly nowMs: number;
+  readonly signal: AbortSignal;
 };
 
 /**
@@ -44,35 +46,32 @@ type Attempt = {
  */
 export async function sendByWebhook(
   { key, body }: Pick<OutboxMessage, 'key' | 'body'>,
-  { url, secret, nowMs }: Attempt,
+  { sendHttp, url, ownAddresses, secret, nowMs, signal }: Attempt,
 ): Promise<Delivery> {
   const timestampS = Math.floor(nowMs / 1000);
+  const headers = {
+    'content-type': 'application/json',
+    'webhook-id': key,
+    'webhook-timestamp': String(timestampS),
+    'webhook-signature': webhookSignature({ id: key, timestampS, body, secret }),
+  };
   try {
-    const response = await fetch(url, {
+    const { status, retryAfter } = await sendHttp({
+      url,
       method: 'POST',
-      redirect: 'manual',
-      headers: {
-        'content-type': 'application/json',
-        'webhook-id': key,
-        'webhook-timestamp': String(timestampS),
-        'webhook-signature': webhookSignature({ id: key, timestampS, body, secret }),
-      },
+      headers,
       body,
-      signal: AbortSignal.timeout(WEBHOOK_TIMEOUT_MS),
+      signal,
+      ownAddresses,
     });
-    await response.body?.cancel();
-    if (response.ok) return { taken: true };
+    if (status >= 200 && status < 300) return { taken: true };
     return {
-      ...{ taken: false, error: `the receiver answered ${response.status}` },
-      forGood: response.status === 410,
-      retryAfter: mayPutOff(response.status) ? response.headers.get('retry-after') : null,
+      taken: false,
+      error: `the receiver answered ${status}`,
+      forGood: status === 410,
+      retryAfter: mayPutOff(status) ? retryAfter : null,
     };
   } catch (cause) {
     return { taken: false, error: `no answer: ${reasonOf(cause)}`, forGood: false };
   }
-}
-
-function reasonOf(cause: unknown): string {
-  if (!(cause instanceof Error)) return String(cause);
-  return cause.cause instanceof Error ? cause.cause.message : cause.message;
 }

@@ -3,10 +3,8 @@ import webPush from 'web-push';
 import type { NewWay } from '../../../shared/model/people.ts';
 import { type Notice, noticeSchema } from '../../../shared/wire/people.ts';
 import { mayPutOff } from '../../domain/outbox/retry-after.ts';
-import type { Delivery, Keep, OutboxMessage } from '../../ports.ts';
+import type { Delivery, OutboxMessage, SendHttp } from '../../ports.ts';
 
-const KEYS_KEPT_AS = 'push-keys';
-const TIMEOUT_MS = 15_000;
 /** What a push service carries at most is 4,096 bytes, sealed; the words are cut before. @source [RFC8030] 7.2 */
 const MOST_WORDS = 1_000;
 
@@ -17,26 +15,35 @@ const URGENCY = { high: 'high', medium: 'high', low: 'normal' } as const;
 export type PushKeys = { readonly publicKey: string; readonly privateKey: string };
 type PushWay = Extract<NewWay, { kind: 'push' }>;
 
-/** The keys by which push services know this installation, made at their first use. @source [RFC8292] */
-export function keptPushKeys(keep: Keep): PushKeys {
-  const kept = keep.read(KEYS_KEPT_AS);
-  // written here alone, so its shape is ours
-  if (kept !== null) return JSON.parse(kept) as PushKeys;
-  const keys = webPush.generateVAPIDKeys();
-  keep.write(KEYS_KEPT_AS, JSON.stringify(keys));
-  return keys;
+/** New keys by which push services know this installation, as they are kept. @source [RFC8292] */
+export function makePushKeys(): string {
+  return JSON.stringify(webPush.generateVAPIDKeys());
 }
+
+/** Reads what `makePushKeys` made; its shape was checked. */
+export function readPushKeys(kept: string): PushKeys {
+  return JSON.parse(kept) as PushKeys;
+}
+
+type PusherDeps = {
+  readonly keys: PushKeys;
+  /** whom a service may write to, `mailto:` or `https:` */
+  readonly contact: string;
+  readonly sendHttp: SendHttp;
+  /** whether a service may be on this computer itself */
+  readonly ownAddresses: () => boolean;
+};
 
 /**
  * Sends messages to browsers through their push service, sealed so that only the browser reads them. What is told of
  * one alarm replaces what was told before and not yet delivered. 404 and 410 mean the browser takes no more.
- * @param settings our keys, and whom a service may write to, `mailto:` or `https:`
  * @source [RFC8030] delivery; [RFC8291] sealing; [RFC8292] who sends
  */
-export function createPusher({ keys, contact }: { keys: PushKeys; contact: string }) {
+export function createPusher({ keys, contact, sendHttp, ownAddresses }: PusherDeps) {
   return async (
     { subscription }: PushWay,
     { body }: Pick<OutboxMessage, 'key' | 'body'>,
+    signal: AbortSignal,
   ): Promise<Delivery> => {
     const notice = noticeSchema.parse(JSON.parse(body));
     // a test must come as a high alarm would, or it proves little
@@ -47,20 +54,20 @@ export function createPusher({ keys, contact }: { keys: PushKeys; contact: strin
         ...{ TTL: KEPT_FOR_S[priority], urgency: URGENCY[priority], contentEncoding: 'aes128gcm' },
         topic: topicOf(notice),
       });
-      const response = await fetch(request.endpoint, {
-        ...{ method: request.method, redirect: 'manual' as const },
+      const { status, retryAfter } = await sendHttp({
+        url: request.endpoint,
+        method: 'POST',
         headers: Object.fromEntries(
           Object.entries(request.headers).map(([name, value]) => [name, String(value)]),
         ),
         body: new Uint8Array(request.body ?? []),
-        signal: AbortSignal.timeout(TIMEOUT_MS),
+        signal,
+        ownAddresses: ownAddresses(),
       });
-      await response.body?.cancel();
-      return deliveryOf(response.status, response.headers.get('retry-after'));
+      return deliveryOf(status, retryAfter);
     } catch (cause) {
-      const why = cause instanceof Error && cause.cause instanceof Error ? cause.cause : cause;
-      const error = `the push service: ${why instanceof Error ? why.message : String(why)}`;
-      return { taken: false, error, forGood: false };
+      const why = cause instanceof Error ? cause.message : String(cause);
+      return { taken: false, error: `the push service: ${why}`, forGood: false };
     }
   };
 }

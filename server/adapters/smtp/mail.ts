@@ -1,10 +1,14 @@
+import { Socket } from 'node:net';
 import { createTransport } from 'nodemailer';
 import type { NewWay } from '../../../shared/model/people.ts';
 import { type Notice, noticeSchema } from '../../../shared/wire/people.ts';
 import type { Delivery, OutboxMessage } from '../../ports.ts';
 
-/** How long a mail server may take to let itself be reached, to greet, and to answer, ms. */
+/** How long a mail server may take to let itself be reached, to greet, and to answer, ms; each byte begins it anew. */
 const PATIENCE = { connectionTimeout: 10_000, greetingTimeout: 10_000, socketTimeout: 15_000 };
+/** A single answer may be so long, and all of a session together; an ordinary session reads under 2 kB. */
+const MOST_ANSWER_BYTES = 16 * 1024;
+const MOST_SESSION_BYTES = 256 * 1024;
 
 type MailWay = Extract<NewWay, { kind: 'mail' }>;
 type Outgoing = Pick<OutboxMessage, 'key' | 'body'>;
@@ -18,19 +22,24 @@ type Outgoing = Pick<OutboxMessage, 'key' | 'body'>;
  */
 export function createMailer({ url, from }: { url: string; from: string }) {
   const guarded = asksForTls(url) ? { requireTLS: true } : {};
-  const transport = createTransport({
-    url,
-    ...PATIENCE,
-    ...guarded,
-    disableFileAccess: true,
-    disableUrlAccess: true,
-  });
   const domain = from.split('@')[1] ?? 'localhost';
-  return async ({ address }: MailWay, { key, body }: Outgoing): Promise<Delivery> => {
+  return async ({ address }: MailWay, { key, body }: Outgoing, signal: AbortSignal): Promise<Delivery> => {
     const notice = noticeSchema.parse(JSON.parse(body));
     const thread = threadOf(notice, domain);
+    const socket = boundedSocket(signal);
+    // a connection of its own for each message, so that it can be cut whatever the library does
+    const transport = createTransport({
+      url,
+      ...PATIENCE,
+      ...guarded,
+      socket,
+      maxResponseSize: MOST_ANSWER_BYTES,
+      disableFileAccess: true,
+      disableUrlAccess: true,
+    });
     try {
       await transport.sendMail({
+        signal,
         ...{ from: { name: 'Strikewell', address: from }, to: { name: '', address } },
         ...{ subject: notice.data.subject, text: textOf(notice) },
         ...{ messageId: `<${key}@${domain}>`, date: new Date(notice.timestamp) },
@@ -40,9 +49,22 @@ export function createMailer({ url, from }: { url: string; from: string }) {
       });
       return { taken: true };
     } catch (cause) {
+      socket.destroy();
       return refusal(cause);
     }
   };
+}
+
+/** A connection that is cut when the signal says so, or when more comes than any session needs. */
+function boundedSocket(signal: AbortSignal): Socket {
+  const socket = new Socket();
+  const cut = () => void socket.destroy(new Error('broken off'));
+  signal.addEventListener('abort', cut, { once: true });
+  socket.on('close', () => signal.removeEventListener('abort', cut));
+  socket.on('data', () => {
+    if (socket.bytesRead > MOST_SESSION_BYTES) socket.destroy(new Error('it answers without end'));
+  });
+  return socket;
 }
 
 function threadOf({ data }: Notice, domain: string): string | null {

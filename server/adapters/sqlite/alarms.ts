@@ -5,7 +5,10 @@ import type { Db } from './database.ts';
 
 /** Alarms and what happened to them, in SQLite. */
 export function sqliteAlarms(db: Db): Alarms {
-  const all = db.prepare<[], { body: string }>('SELECT body FROM alarm ORDER BY rowid');
+  const all = db.prepare<[], { body: string }>(
+    `SELECT body FROM alarm WHERE place_id IS NULL OR place_id IN (SELECT id FROM place WHERE archive_id IS NULL)
+     ORDER BY rowid`,
+  );
   const save = db.prepare(
     'INSERT INTO alarm (id, place_id, body) VALUES (?, ?, ?) ON CONFLICT (id) DO UPDATE SET body = excluded.body',
   );

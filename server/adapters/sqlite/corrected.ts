@@ -32,8 +32,8 @@ export function correctedJournal(told: Journal, ruleOf: (probeId: number) => Cor
       const rule = ruleOf(probeId);
       return rule === null ? minutes : correctedMinutes(minutes, rule);
     },
-    latest(probeId) {
-      const reading = told.latest(probeId);
+    latest(probeId, notAfterMs) {
+      const reading = told.latest(probeId, notAfterMs);
       const rule = ruleOf(probeId);
       return reading === null || rule === null
         ? reading

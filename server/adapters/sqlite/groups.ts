@@ -3,6 +3,7 @@ import { decodeGroup, encodeGroup } from '../../domain/seal/group.ts';
 import type { Db } from './database.ts';
 import { hourOf } from './open-hours.ts';
 
+type BodyRow = { readonly id: number; readonly body: Uint8Array };
 type Row = { readonly id: number; readonly maxHour: number };
 
 /** The groups of readings that were committed and are not all sealed yet, one row a commit. */
@@ -10,8 +11,23 @@ export function groupRows(db: Db) {
   const insert = db.prepare<[Uint8Array]>('INSERT INTO journal (body) VALUES (?)');
   const remove = db.prepare<[number]>('DELETE FROM journal WHERE id = ?');
   const rewrite = db.prepare<[Uint8Array, number]>('UPDATE journal SET body = ? WHERE id = ?');
-  const all = db.prepare<[], { id: number; body: Uint8Array }>('SELECT id, body FROM journal ORDER BY id');
+  const all = db.prepare<[], BodyRow>('SELECT id, body FROM journal ORDER BY id');
+  const next = db.prepare<[number, number], BodyRow>(
+    'SELECT id, body FROM journal WHERE id > ? ORDER BY id LIMIT ?',
+  );
   let rows: Row[] = [];
+  /** how far the rows were looked through for some probes */
+  let through = { key: '', id: 0 };
+  const without = (probeIds: readonly number[], some: readonly BodyRow[]) => {
+    const gone = new Set(probeIds);
+    for (const { id, body } of some) {
+      const group = decodeGroup(body);
+      const kept = group.filter((reading) => !gone.has(reading.probeId));
+      if (kept.length === group.length) continue;
+      if (kept.length > 0) rewrite.run(encodeGroup(kept), id);
+      else remove.run(id);
+    }
+  };
 
   return {
     /** Hands over each reading, in the order of arrival. */
@@ -41,17 +57,39 @@ export function groupRows(db: Db) {
       rows = rows.filter(({ id }) => !gone.has(id));
       return done.length;
     },
-    /** Takes the readings of probes out of all rows, inside the caller's transaction. */
-    removeProbes(probeIds: readonly number[]) {
-      const gone = new Set(probeIds);
+    /**
+     * Takes the readings of probes that get no more out of up to `limit` rows, the next ones at each call, in a
+     * transaction of its own.
+     * @returns true while more rows are to be looked through
+     */
+    removeSome(probeIds: readonly number[], limit: number): boolean {
+      const key = probeIds.join();
+      const from = through.key === key ? through.id : 0;
+      const some = next.all(from, limit);
+      if (probeIds.length > 0 && some.length > 0) db.transaction(() => without(probeIds, some)).immediate();
+      through = { key, id: some.at(-1)?.id ?? from };
+      return probeIds.length > 0 && some.length === limit;
+    },
+    /** Number of the newest row, 0 without one. */
+    newest: () => rows.at(-1)?.id ?? 0,
+    /**
+     * Takes readings out of all rows, inside the caller's transaction.
+     * @returns those taken out
+     */
+    takeOut(isMeant: (reading: Reading, group: number) => boolean): Reading[] {
+      const out: Reading[] = [];
       for (const { id, body } of all.all()) {
         const group = decodeGroup(body);
-        const kept = group.filter((reading) => !gone.has(reading.probeId));
+        const kept = group.filter((reading) => !isMeant(reading, id));
         if (kept.length === group.length) continue;
+        out.push(...group.filter((reading) => isMeant(reading, id)));
         if (kept.length > 0) rewrite.run(encodeGroup(kept), id);
         else remove.run(id);
       }
+      return out;
     },
+    /** Takes the readings of probes out of all rows, inside the caller's transaction. */
+    removeProbes: (probeIds: readonly number[]) => without(probeIds, all.all()),
   };
 }
 

@@ -1,3 +1,4 @@
+import type { ProbeRecord } from '../../../shared/exposure/series.ts';
 import type { Reading } from '../../../shared/model/probe.ts';
 import type { AppendResult, Journal, ProbeProgress, SealResult } from '../../ports.ts';
 import type { Db } from './database.ts';
@@ -20,6 +21,22 @@ export type RecordJournal = Journal & {
   rollBack(): void;
   /** Removes the readings of probes, inside the caller's transaction. */
   removeProbes(probeIds: readonly number[]): void;
+  /**
+   * Takes the readings of probes that get no more out of what is not sealed, up to so many groups in a transaction of
+   * its own. @returns true while more groups are to be looked through
+   */
+  removeSome(probeIds: readonly number[], limit: number): boolean;
+  /** Number of the newest group of readings, 0 without one. */
+  newestGroup(): number;
+  /**
+   * Takes readings out, inside a caller's transaction that appended none: those that are meant of what is not sealed,
+   * and those of sealed hours that are dated after a time.
+   * @param give is handed them, a probe's hour at a time
+   */
+  takeOut(
+    of: { readonly isMeant: (reading: Reading, group: number) => boolean; readonly afterMs: number | null },
+    give: (probeId: number, record: ProbeRecord) => void,
+  ): void;
 };
 
 /**
@@ -58,9 +75,17 @@ export function sqliteJournal(db: Db, horizon: HorizonRow): RecordJournal {
     },
     rollBack: load,
     removeProbes(probeIds) {
-      groups.removeProbes(probeIds);
+      const gone = new Set(probeIds);
+      groups.takeOut((reading) => gone.has(reading.probeId));
       for (const probeId of probeIds) sealed.remove(probeId);
       load();
+    },
+    removeSome(probeIds, limit) {
+      const more = groups.removeSome(probeIds, limit);
+      // a group that could not be written brings them back
+      for (const probeId of probeIds) both.open.forget(probeId);
+      if (probeIds.length > 0) sealed.forget();
+      return more;
     },
     window: ({ probeIds, orMinutes = false, ...span }) =>
       [...probeIds]
@@ -70,7 +95,13 @@ export function sqliteJournal(db: Db, horizon: HorizonRow): RecordJournal {
     minutes: (probeId, span) => minutesIn(both, { probeId, ...span }),
     dropReadings: (hour, probeIds, measured) =>
       probeIds.filter((id) => sealed.drop(id, hour, (record) => measured(id, record))).length,
-    latest: (probeId) => latestIn(both, probeId),
+    newestGroup: groups.newest,
+    takeOut({ isMeant, afterMs }, give) {
+      for (const { probeId, ...record } of byProbeHour(groups.takeOut(isMeant))) give(probeId, record);
+      if (afterMs !== null) sealed.takeOutAfter(afterMs, give);
+      load();
+    },
+    latest: (probeId, notAfterMs) => latestIn(both, probeId, notAfterMs),
     oldestMs: (probeIds) => oldestIn(both, probeIds),
     hours: (probeId, span) => hoursIn(both, { probeId, ...span }),
     openHours: (probeId) => both.open.hoursOf(probeId),
@@ -85,6 +116,21 @@ export function sqliteJournal(db: Db, horizon: HorizonRow): RecordJournal {
     },
     ...progressNotes(db),
   };
+}
+
+/** Readings of any probes, put together by probe and hour, each in the order of its times. */
+function byProbeHour(readings: readonly Reading[]): (ProbeRecord & { readonly probeId: number })[] {
+  const hours = Map.groupBy(readings, ({ probeId, tMs }) => `${probeId}/${hourOf(tMs)}`);
+  return [...hours.values()].map((hour) => {
+    // a group may hold one time twice when its commit came again
+    const inOrder = [...new Map(hour.map((reading) => [reading.tMs, reading])).values()];
+    inOrder.sort((a, b) => a.tMs - b.tMs);
+    return {
+      probeId: (hour[0] as Reading).probeId,
+      timesMs: Float64Array.from(inOrder, ({ tMs }) => tMs),
+      values: Float64Array.from(inOrder, ({ value }) => value),
+    };
+  });
 }
 
 type Hour = { readonly probeId: number; readonly hour: number };

@@ -49,7 +49,7 @@ export class OpenHours {
   /** The newest reading of a probe here, or null; asked too often to copy an hour for it. */
   newest(probeId: number): { readonly tMs: number; readonly value: number } | null {
     const hours = this.#probes.get(probeId);
-    const found = hours?.get(Math.max(...hours.keys()));
+    const found = hours?.get(last(hours));
     const [tMs, value] = [found?.timesMs.at(-1), found?.values.at(-1)];
     return tMs === undefined || value === undefined ? null : { tMs, value };
   }
@@ -57,7 +57,7 @@ export class OpenHours {
   /** Time of the oldest reading of a probe here, or null. */
   oldestMs(probeId: number): number | null {
     const hours = this.#probes.get(probeId);
-    return hours?.get(Math.min(...hours.keys()))?.timesMs[0] ?? null;
+    return hours?.get(first(hours))?.timesMs[0] ?? null;
   }
 
   /** Hours of a probe that have readings here, ascending. */
@@ -86,6 +86,11 @@ export class OpenHours {
     this.#forget(probeId, hour);
   }
 
+  /** Forgets whatever is here of a probe. */
+  forget(probeId: number): void {
+    for (const hour of this.hoursOf(probeId)) this.drop({ probeId, hour });
+  }
+
   #hour(probeId: number, hour: number): Hour {
     let hours = this.#probes.get(probeId);
     if (!hours) {
@@ -105,6 +110,19 @@ export class OpenHours {
     hours?.delete(hour);
     if (hours?.size === 0) this.#probes.delete(probeId);
   }
+}
+
+/** The last and the first hour; late readings may lie in more hours than a function takes arguments. */
+function last(hours: ReadonlyMap<number, Hour>): number {
+  let found = Number.NEGATIVE_INFINITY;
+  for (const hour of hours.keys()) if (hour > found) found = hour;
+  return found;
+}
+
+function first(hours: ReadonlyMap<number, Hour>): number {
+  let found = Number.POSITIVE_INFINITY;
+  for (const hour of hours.keys()) if (hour < found) found = hour;
+  return found;
 }
 
 /** A sealed hour with the late readings that are not in it yet. */

@@ -1,5 +1,6 @@
 import type { PathTest, WeeklyTest } from '../../../shared/model/weekly-test.ts';
 import type { PathTests } from '../../ports.ts';
+import type { Forgetting } from './clock.ts';
 import type { Db } from './database.ts';
 
 const COLUMNS = `id, message_key AS key, cause, person_id AS personId, way_id AS wayId, recipient, put_ms AS putMs,
@@ -9,8 +10,8 @@ type Row = Omit<PathTest, 'givenUp'> & { givenUp: number };
 const testOf = (row: Row): PathTest => ({ ...row, givenUp: row.givenUp === 1 });
 
 /** The weekly test and what came of each test message, in SQLite. */
-export function sqlitePathTests(db: Db): PathTests {
-  return { ...weekly(db), ...tests(db) };
+export function sqlitePathTests(db: Db, forgetting: Forgetting): PathTests {
+  return { ...weekly(db), ...tests(db, forgetting) };
 }
 
 type WeeklyKeys = 'weekly' | 'setWeekly' | 'sinceMs' | 'lookedAfter';
@@ -39,7 +40,7 @@ function weekly(db: Db): Pick<PathTests, WeeklyKeys> {
   };
 }
 
-function tests(db: Db): Omit<PathTests, WeeklyKeys> {
+function tests(db: Db, forgetting: Forgetting): Omit<PathTests, WeeklyKeys> {
   const all = db.prepare<[], Row>(`SELECT ${COLUMNS} FROM path_test ORDER BY id DESC`);
   const add = db.prepare(
     `INSERT INTO path_test (message_key, cause, person_id, way_id, recipient, put_ms, confirm_by_ms)
@@ -65,6 +66,8 @@ function tests(db: Db): Omit<PathTests, WeeklyKeys> {
     noteDelivery: ({ key, takenMs, error, givenUp }) => void note.run(takenMs, error, givenUp ? 1 : 0, key),
     confirm: (id, atMs) => void confirm.run(atMs, id),
     forgetWay: (wayId) => void forgetWay.run(wayId),
-    forgetBefore: (atMs) => void forgetBefore.run(atMs),
+    forgetBefore(atMs) {
+      if (!forgetting.isHeld) forgetBefore.run(atMs);
+    },
   };
 }

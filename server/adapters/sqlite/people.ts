@@ -7,14 +7,18 @@ import {
 } from '../../../shared/model/people.ts';
 import { type Calling, NOT_CALLED } from '../../domain/people/ladder.ts';
 import type { FailingWay, People } from '../../ports.ts';
+import type { Forgetting } from './clock.ts';
 import type { Db } from './database.ts';
 
 type PersonRow = { id: number; name: string; quietFrom: string | null; quietTo: string | null };
 type WayRow = { id: number; personId: number; body: string };
 
+/** No look at an alarm lies further ahead than quiet hours last, ms; one that does was put by a clock that was ahead. */
+const LONGEST_WAIT_MS = 26 * 3_600_000;
+
 /** Who is told, and what they were told, in SQLite. */
-export function sqlitePeople(db: Db): People {
-  return { ...people(db), ...ways(db), ...callings(db), ...links(db) };
+export function sqlitePeople(db: Db, forgetting: Forgetting): People {
+  return { ...people(db), ...ways(db), ...callings(db), ...links(db, forgetting) };
 }
 
 type Part<K extends keyof People> = Pick<People, K>;
@@ -98,8 +102,9 @@ function callings(db: Db): Part<CallingKeys> {
     `INSERT INTO calling (alarm_id, body, look_again_ms) VALUES (?, ?, ?)
      ON CONFLICT (alarm_id) DO UPDATE SET body = excluded.body, look_again_ms = excluded.look_again_ms`,
   );
-  const due = db.prepare<[number], { id: string }>(
-    'SELECT alarm_id AS id FROM calling WHERE look_again_ms <= ?',
+  const due = db.prepare<[{ nowMs: number }], { id: string }>(
+    `SELECT alarm_id AS id FROM calling WHERE look_again_ms <= @nowMs
+     UNION ALL SELECT alarm_id FROM calling WHERE look_again_ms > @nowMs + ${LONGEST_WAIT_MS}`,
   );
   const lookAgain = db.prepare('UPDATE calling SET look_again_ms = ?');
   const day = db.prepare<[], { day: string }>('SELECT day FROM morning_sheet');
@@ -114,20 +119,20 @@ function callings(db: Db): Part<CallingKeys> {
     },
     saveCalling: (alarmId, calling, lookAgainMs) =>
       void save.run(alarmId, JSON.stringify(calling), lookAgainMs),
-    dueCallings: (nowMs) => due.all(nowMs).map(({ id }) => id),
+    dueCallings: (nowMs) => due.all({ nowMs }).map(({ id }) => id),
     lookAgainAt: (atMs) => void lookAgain.run(atMs),
     sheetDay: () => day.get()?.day ?? null,
     setSheetDay: (given) => void setDay.run(given),
   };
 }
 
-function links(db: Db): Part<'spendLink' | 'isSpent'> {
+function links(db: Db, forgetting: Forgetting): Part<'spendLink' | 'isSpent'> {
   const spend = db.prepare('INSERT INTO spent_link (id, expires_ms) VALUES (?, ?) ON CONFLICT DO NOTHING');
   const spent = db.prepare<[string], { id: string }>('SELECT id FROM spent_link WHERE id = ?');
   const prune = db.prepare('DELETE FROM spent_link WHERE expires_ms < ?');
   return {
     spendLink({ id, expiresMs }, nowMs) {
-      prune.run(nowMs);
+      if (!forgetting.isHeld) prune.run(nowMs);
       return spend.run(id, expiresMs).changes === 1;
     },
     isSpent: (id) => spent.get(id) !== undefined,

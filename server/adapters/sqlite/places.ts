@@ -11,7 +11,7 @@ import type { Db } from './database.ts';
 import type { RecordJournal } from './journal.ts';
 import type { SettledHours } from './settled.ts';
 
-type PlaceRow = { id: string; name: string; kind: string; invented: number; settings: string };
+export type PlaceRow = { id: string; name: string; kind: string; invented: number; settings: string };
 type TargetsRow = { fromMs: number; enteredMs: number; body: string };
 
 /** Places and their targets in SQLite. */
@@ -22,7 +22,7 @@ export function sqlitePlaces(
     settled,
   }: { journal: Pick<RecordJournal, 'removeProbes'>; settled: Pick<SettledHours, 'reload'> },
 ): Places {
-  const all = db.prepare<[], PlaceRow>('SELECT * FROM place ORDER BY rowid');
+  const all = db.prepare<[], PlaceRow>('SELECT * FROM place WHERE archive_id IS NULL ORDER BY rowid');
   const add = db.prepare('INSERT INTO place (id, name, kind, invented, settings) VALUES (?, ?, ?, ?, ?)');
   const update = db.prepare('UPDATE place SET name = ?, kind = ?, settings = ? WHERE id = ?');
   const entries = db.prepare<[string], TargetsRow>(
@@ -32,8 +32,10 @@ export function sqlitePlaces(
   const addEntry = db.prepare(
     'INSERT INTO targets (place_id, from_ms, entered_ms, body) VALUES (?, ?, ?, ?)',
   );
+  const ofDemo = db.prepare<[], string>('SELECT id FROM place WHERE invented = 1 ORDER BY rowid').pluck();
   return {
     all: () => all.all().map(placeOf),
+    ofDemo: () => ofDemo.all(),
     add: (p) => void add.run(p.id, p.name, p.kind, p.invented ? 1 : 0, JSON.stringify(p.settings)),
     update(p) {
       update.run(p.name, p.kind, JSON.stringify(p.settings), p.id);
@@ -53,10 +55,12 @@ export function sqlitePlaces(
   };
 }
 
+export const PROBE_COLUMNS = 'id, device, name, quantity, unit, place_id AS placeId, conflicts';
+
 /** Probes in SQLite. */
 export function sqliteProbes(db: Db, settled: Pick<SettledHours, 'reload'>): Probes {
-  const columns = 'id, device, name, quantity, unit, place_id AS placeId, conflicts';
-  const all = db.prepare<[], Probe>(`SELECT ${columns} FROM probe ORDER BY id`);
+  const columns = PROBE_COLUMNS;
+  const all = db.prepare<[], Probe>(`SELECT ${columns} FROM probe WHERE archive_id IS NULL ORDER BY id`);
   const add = db.prepare<[string, string, string | null, string, string | null], Probe>(
     `INSERT INTO probe (device, name, quantity, unit, place_id) VALUES (?, ?, ?, ?, ?) RETURNING ${columns}`,
   );
@@ -77,7 +81,7 @@ export function sqliteProbes(db: Db, settled: Pick<SettledHours, 'reload'>): Pro
   };
 }
 
-function placeOf(row: PlaceRow): Place {
+export function placeOf(row: PlaceRow): Place {
   const kind = PLACE_KINDS.find((known) => known === row.kind) ?? 'unstated';
   const settings = placeSettingsSchema.parse({ ...DEFAULT_PLACE_SETTINGS, ...JSON.parse(row.settings) });
   return { id: row.id, name: row.name, kind, invented: row.invented === 1, settings };
@@ -95,4 +99,10 @@ function removeWithRecord(db: Db, placeId: string): void {
     'DELETE FROM place WHERE id = ?',
   ];
   for (const sql of statements) db.prepare(sql).run(placeId);
+  // an item whose place or probes are gone holds nothing that could be restored
+  db.prepare(
+    `DELETE FROM archive_item WHERE NOT (kind = 'device' AND name IN (SELECT name FROM device))
+       AND id NOT IN (SELECT archive_id FROM place WHERE archive_id IS NOT NULL)
+       AND id NOT IN (SELECT archive_id FROM probe WHERE archive_id IS NOT NULL)`,
+  ).run();
 }

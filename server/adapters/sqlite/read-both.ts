@@ -4,14 +4,38 @@ import type { Reading } from '../../../shared/model/probe.ts';
 import { type Minutes, rollUp } from '../../domain/seal/minutes.ts';
 import { summaryOf } from '../../domain/seal/summary.ts';
 import type { AppendResult, HourSummary, ProbeTimes } from '../../ports.ts';
-import { hourOf, type OpenHours, withOpen } from './open-hours.ts';
+import { HOUR_MS, hourOf, type OpenHours, withOpen } from './open-hours.ts';
 import type { SealedHours } from './sealed.ts';
 
 /** Where readings are: sealed, or open. Whoever reads need not know. */
 export type Both = { readonly sealed: SealedHours; readonly open: OpenHours };
 
-/** The newest reading of a probe. */
-export function latestIn({ sealed, open }: Both, probeId: number): Reading | null {
+/** The newest reading of a probe, or of those not later than a time. */
+export function latestIn(both: Both, probeId: number, notAfterMs = Number.POSITIVE_INFINITY): Reading | null {
+  const newest = newestIn(both, probeId);
+  return newest === null || newest.tMs <= notAfterMs ? newest : newestUpTo(both, { probeId, notAfterMs });
+}
+
+/** The same where there are later ones: dated by a clock that was ahead. */
+function newestUpTo(
+  both: Both,
+  { probeId, notAfterMs }: { probeId: number; notAfterMs: number },
+): Reading | null {
+  const hour = hourOf(notAfterMs);
+  // the hour of the time itself may hold later ones alone
+  const hours = [hour, hour - 1].flatMap((each) => both.sealed.upTo(probeId, each)?.hour ?? []);
+  const open = both.open.hoursOf(probeId).filter((each) => each <= hour);
+  const inOrder = [...new Set([...hours, ...open])].sort((a, b) => b - a);
+  for (const each of inOrder) {
+    const span = { fromMs: each * HOUR_MS, toMs: Math.min(notAfterMs, (each + 1) * HOUR_MS - 1) };
+    const { timesMs, values } = readWindow({ probeId, orMinutes: true, ...span }, both);
+    const [tMs, value] = [timesMs.at(-1), values.at(-1)];
+    if (tMs !== undefined && value !== undefined) return { probeId, tMs, value };
+  }
+  return null;
+}
+
+function newestIn({ sealed, open }: Both, probeId: number): Reading | null {
   const last = open.newest(probeId);
   const newest = sealed.newest(probeId);
   if (newest && newest.lastMs > (last?.tMs ?? Number.NEGATIVE_INFINITY))

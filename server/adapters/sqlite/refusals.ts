@@ -24,9 +24,9 @@ export function sqliteRefusals(
   const dropOldest = db.prepare<[], { keptBytes: number }>(
     'DELETE FROM refused WHERE id = (SELECT min(id) FROM refused) RETURNING kept_bytes AS keptBytes',
   );
-  const newest = db.prepare<[number], Omit<RefusedPack, 'time'> & { atMs: number }>(
+  const newest = db.prepare<[number, number], Omit<RefusedPack, 'time'> & { atMs: number }>(
     `SELECT id, at_ms AS atMs, code, reason, pointer, device, topic, bytes, payload
-     FROM refused ORDER BY id DESC LIMIT ?`,
+     FROM refused WHERE id < ? ORDER BY id DESC LIMIT ?`,
   );
   const counts = db.prepare<[], { code: string; n: number }>(
     'SELECT code, n FROM refused_count ORDER BY code',
@@ -52,8 +52,10 @@ export function sqliteRefusals(
         room = { n: room.n - 1, bytes: room.bytes - (dropOldest.get()?.keptBytes ?? 0) };
       }
     },
-    newest: (limit) =>
-      newest.all(limit).map(({ atMs, ...rest }) => ({ ...rest, time: new Date(atMs).toISOString() })),
+    newest: (limit, beforeId = Number.MAX_SAFE_INTEGER) =>
+      newest
+        .all(beforeId, limit)
+        .map(({ atMs, ...rest }) => ({ ...rest, time: new Date(atMs).toISOString() })),
     countsByCode: () => Object.fromEntries(counts.all().map(({ code, n }) => [code, n])),
   };
 }

@@ -1,8 +1,12 @@
 import Database from 'better-sqlite3';
 import { Fault } from '../../../shared/faults.ts';
 
-/** What the disk or the file does not take; any other error of the database is a mistake of ours. */
-const REFUSALS = /^SQLITE_(FULL|IOERR|READONLY|CANTOPEN|CORRUPT|NOTADB|BUSY|LOCKED|PERM|AUTH)/;
+/**
+ * What the disk, the file or the system does not take, and what is wrong with the record as a whole, as a table that is
+ * gone (SQLITE_ERROR); any other error of the database hangs on what was to be written, and is a mistake of ours.
+ */
+const REFUSALS =
+  /^SQLITE_(FULL|IOERR|READONLY|CANTOPEN|CORRUPT|NOTADB|BUSY|LOCKED|PERM|AUTH|NOMEM|PROTOCOL|SCHEMA|ERROR)/;
 
 /**
  * Does work on the database; what the disk refuses becomes an expected fault.

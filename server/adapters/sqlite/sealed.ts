@@ -12,6 +12,7 @@ import {
 import { summaryOf } from '../../domain/seal/summary.ts';
 import type { HourSummary } from '../../ports.ts';
 import type { Db } from './database.ts';
+import { hourOf } from './open-hours.ts';
 
 /** Decoded hours kept at hand for late readings and repeats. */
 const MAX_AT_HAND = 256;
@@ -48,10 +49,18 @@ function statements(db: Db) {
     `SELECT ${SUMMARY} FROM sealed WHERE probe_id = ? ORDER BY hour LIMIT 1`,
   );
   const remove = db.prepare<[number]>('DELETE FROM sealed WHERE probe_id = ?');
+  const upTo = db.prepare<[number, number], SummaryRow>(
+    `SELECT ${SUMMARY} FROM sealed WHERE probe_id = ? AND hour <= ? ORDER BY hour DESC LIMIT 1`,
+  );
+  const probes = db.prepare<[], number>('SELECT DISTINCT probe_id FROM sealed').pluck();
+  const from = db.prepare<[number, number], BlockRow>(
+    'SELECT hour, count, block FROM sealed WHERE probe_id = ? AND hour >= ? ORDER BY hour',
+  );
+  const removeHour = db.prepare<[number, number]>('DELETE FROM sealed WHERE probe_id = ? AND hour = ?');
   const rewrite = db.prepare<[Uint8Array, number, number]>(
     'UPDATE sealed SET block = ? WHERE probe_id = ? AND hour = ?',
   );
-  return { rewrite, put, one, span, summaries, newest, oldest, remove };
+  return { upTo, probes, from, removeHour, rewrite, put, one, span, summaries, newest, oldest, remove };
 }
 
 type Statements = ReturnType<typeof statements>;
@@ -60,17 +69,34 @@ export type SealedHours = ReturnType<typeof sealedHours>;
 
 /** The sealed hours in SQLite. */
 export function sealedHours(db: Db) {
-  const { put, span, summaries, newest, oldest, remove, one, rewrite } = statements(db);
+  const prepared = statements(db);
+  const { put, span, summaries, newest, oldest, remove, one, rewrite, upTo } = prepared;
   const atHand = hoursAtHand({ newest, oldest, one });
+  const putHour = (probeId: number, at: number, record: ProbeRecord) => {
+    const summary = summaryOf(record, { maxGapMs: DEFAULT_MAX_GAP_MS });
+    const { count, firstMs, lastMs, firstValue, lastValue, min, max, coveredMs, area } = summary;
+    const block = encodeBlock(record);
+    put.run(probeId, at, count, firstMs, lastMs, firstValue, lastValue, min, max, coveredMs, area, block);
+    atHand.changed(probeId, at);
+  };
 
   return {
     hour: atHand.hour,
-    put(probeId: number, at: number, record: ProbeRecord) {
-      const summary = summaryOf(record, { maxGapMs: DEFAULT_MAX_GAP_MS });
-      const { count, firstMs, lastMs, firstValue, lastValue, min, max, coveredMs, area } = summary;
-      const block = encodeBlock(record);
-      put.run(probeId, at, count, firstMs, lastMs, firstValue, lastValue, min, max, coveredMs, area, block);
-      atHand.changed(probeId, at);
+    put: putHour,
+    /** What the newest hour of a probe that begins no later than a time comes to, or null. */
+    upTo: (probeId: number, hour: number): SummaryRow | null => upTo.get(probeId, hour) ?? null,
+    /** Takes out the readings dated after a time, hour by hour; what was dropped for its age stays. */
+    takeOutAfter(afterMs: number, give: (probeId: number, record: ProbeRecord) => void) {
+      for (const probeId of prepared.probes.all())
+        for (const { hour, block } of prepared.from.all(probeId, hourOf(afterMs))) {
+          if (holdsMinutes(block)) continue;
+          const [kept, out] = parted(decodeBlock(block), afterMs);
+          if (out.timesMs.length === 0) continue;
+          give(probeId, out);
+          if (kept.timesMs.length > 0) putHour(probeId, hour, kept);
+          else prepared.removeHour.run(probeId, hour);
+        }
+      atHand.forget();
     },
     /**
      * All readings of a probe in the hours from first to last; where they were dropped for their age there are
@@ -123,6 +149,16 @@ export function sealedHours(db: Db) {
     /** Forgets what is held in memory, as when a transaction was rolled back. */
     forget: atHand.forget,
   };
+}
+
+/** A record up to a time, and after it. */
+function parted({ timesMs, values }: ProbeRecord, atMs: number): [ProbeRecord, ProbeRecord] {
+  const after = timesMs.findIndex((tMs) => tMs > atMs);
+  const at = after < 0 ? timesMs.length : after;
+  return [
+    { timesMs: timesMs.slice(0, at), values: values.slice(0, at) },
+    { timesMs: timesMs.slice(at), values: values.slice(at) },
+  ];
 }
 
 type Hours = { readonly first: number; readonly last: number };

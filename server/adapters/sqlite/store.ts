@@ -1,13 +1,16 @@
 import type { RecordStore, Store } from '../../ports.ts';
 import { sqliteAccess } from './access.ts';
 import { sqliteAlarms } from './alarms.ts';
+import { sqliteArchive } from './archive.ts';
 import { sqliteChecks } from './checks.ts';
+import { sqliteClock } from './clock.ts';
 import { correctedJournal } from './corrected.ts';
 import { type CorrectionRows, sqliteCorrections } from './corrections.ts';
 import { type Db, type Migration, openDatabase, readMigrations } from './database.ts';
 import { sqliteDiary } from './diary.ts';
 import { type HorizonRow, horizonRow } from './horizon.ts';
 import { type RecordJournal, sqliteJournal } from './journal.ts';
+import { sqliteKeys, sqliteRestoreGaps } from './keys.ts';
 import { sqliteMappings } from './mappings.ts';
 import { sqliteOutbox } from './outbox.ts';
 import { sqlitePathTests } from './path-tests.ts';
@@ -17,6 +20,7 @@ import { sqliteRefusals } from './refusals.ts';
 import { refusing, refusingPart } from './refusing.ts';
 import { type SettledHours, sqliteSettled } from './settled.ts';
 import { standIns, takeOver } from './stand-in.ts';
+import { sqliteWaiting } from './waiting.ts';
 
 /**
  * Opens the record at `file`, making or migrating it as needed.
@@ -45,6 +49,7 @@ function storeOn(db: Db): { readonly store: Store; forget(): void } {
   const horizon = horizonRow(db);
   const journal = sqliteJournal(db, horizon);
   const settled = sqliteSettled(db, horizon);
+  const forgetting = { isHeld: false };
   const checks = sqliteChecks(db, () => corrections.forget());
   const corrections: CorrectionRows = sqliteCorrections(db, checks);
   const { removeWithRecord, ...places } = sqlitePlaces(db, { journal, settled });
@@ -64,14 +69,19 @@ function storeOn(db: Db): { readonly store: Store; forget(): void } {
     checks: refusingPart(checks),
     refusals: refusingPart(sqliteRefusals(db)),
     alarms: refusingPart(sqliteAlarms(db)),
-    outbox: refusingPart(sqliteOutbox(db)),
-    people: refusingPart(sqlitePeople(db)),
-    pathTests: refusingPart(sqlitePathTests(db)),
+    outbox: refusingPart(sqliteOutbox(db, forgetting)),
+    people: refusingPart(sqlitePeople(db, forgetting)),
+    pathTests: refusingPart(sqlitePathTests(db, forgetting)),
     diary: refusingPart(sqliteDiary(db)),
     access: sqliteAccess(db),
     mappings: refusingPart(sqliteMappings(db)),
     settled: refusingPart(settled),
     horizon: { get: horizon.get, set: horizon.set },
+    keys: refusingPart(sqliteKeys(db)),
+    restoreGaps: refusingPart(sqliteRestoreGaps(db)),
+    waiting: refusingPart(sqliteWaiting(db)),
+    archive: refusingPart(sqliteArchive(db, { journal, settled, corrections })),
+    clock: refusingPart(sqliteClock(db, { journal, settled, forgetting })),
     transaction,
     carryOn: transaction,
     lasting: () => true,

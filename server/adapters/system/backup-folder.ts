@@ -3,7 +3,7 @@ import { join } from 'node:path';
 import type { BackupFile, BackupFolder } from '../../domain/backups/doors.ts';
 import { backupTimeMs, partialName, partialOf } from '../../domain/backups/name.ts';
 import { namesIn, putInPlace } from './aside.ts';
-import { isAlive } from './lock.ts';
+import { isAlive } from './processes.ts';
 
 const FOLDER = 'backups';
 /** After this long without a write, an unfinished backup is nobody's, ms: numbers of processes are given again. */
@@ -18,7 +18,7 @@ export function backupFolder(dataDir: string): BackupFolder {
     pathOf,
     list: () => namesIn(folder).flatMap((name) => fileOf(name, pathOf(name))),
     begin(name) {
-      mkdirSync(folder, { recursive: true });
+      mkdirSync(folder, { recursive: true, mode: 0o700 });
       return partialPath(name);
     },
     finish: (name) => putInPlace({ from: partialPath(name), to: pathOf(name) }),

@@ -13,13 +13,15 @@ export type DeskDeps = RowDeps & {
   readonly record: AccessRecord;
   readonly secrets: Secrets;
   readonly broker: DevicesAnswer['broker'];
+  /** told of a device that was given a login of its own: one that waits is accepted by that */
+  readonly onAdded?: (device: string) => void;
   /** called when a device may no longer what it could before, or may again */
   readonly onChange: () => void;
 };
 
 /** The devices of the house: what is known of each, and the logins of their own. */
 export function createDeviceDesk(deps: DeskDeps): DeviceDesk {
-  const { record, secrets, clock, presence, broker, onChange } = deps;
+  const { record, secrets, clock, presence, broker, onChange, onAdded = () => undefined } = deps;
   const rows = createRows(deps);
   const withSecret = (device: string, keep: (fingerprint: string) => void): NewDevice => {
     const secret = secrets.token();
@@ -31,9 +33,11 @@ export function createDeviceDesk(deps: DeskDeps): DeviceDesk {
     answer: () => ({ devices: rows(record.devices()), broker, turnedAway: presence.turnedAway() }),
     add(device) {
       requireFree(device, record);
-      return withSecret(device, (fingerprint) =>
+      const made = withSecret(device, (fingerprint) =>
         record.addDevice({ name: device, fingerprint, createdMs: clock.nowMs() }),
       );
+      onAdded(device);
+      return made;
     },
     rotate(device) {
       requireDevice(device, record);

@@ -16,7 +16,7 @@ export const MAX_LISTED = 1_000;
 
 export type RowDeps = {
   readonly world: World;
-  readonly store: Pick<Store, 'journal'>;
+  readonly store: Pick<Store, 'journal' | 'waiting'>;
   readonly clock: Clock;
   readonly presence: Presence;
   readonly deliveries: Deliveries;
@@ -24,13 +24,16 @@ export type RowDeps = {
 
 /** Lists the devices that have a login of their own, sent something, or have probes. */
 export function createRows(deps: RowDeps): (kept: readonly KeptDevice[]) => DeviceRow[] {
-  const { world, presence, deliveries } = deps;
+  const { world, store, presence, deliveries } = deps;
   const lossesOf = createLosses(deps);
   return (kept) => {
     const byDevice = Map.groupBy(world.probes.values(), ({ device }) => device);
     const own = new Map(kept.map((device) => [device.name, device]));
     const others = [...byDevice.keys(), ...deliveries.names(), ...presence.names()].toSorted();
-    const names = [...new Set([...own.keys(), ...others])].slice(0, MAX_LISTED);
+    // those that wait stand in a list of their own
+    const waiting = new Set(store.waiting.devices().map(({ device }) => device));
+    const listed = others.filter((device) => byDevice.has(device) || !waiting.has(device));
+    const names = [...new Set([...own.keys(), ...listed])].slice(0, MAX_LISTED);
     const looks = { left: LOOKS_A_QUESTION };
     return names.map((device) => {
       const probes = byDevice.get(device) ?? [];
@@ -55,6 +58,7 @@ function factsOf({ device, probes }: Of, deps: RowDeps): Omit<DeviceRow, 'login'
   return {
     device,
     probes: probes.length,
+    ...(isArchived({ device, probes }, world) ? { archived: true } : {}),
     places: [...new Set(probes.flatMap(({ placeId }) => placeId ?? []))],
     seenAt: isoOrNull(newest(times) ?? newest(fromRecord)),
     connections: connections.map(({ caller, sinceMs }) => ({
@@ -109,6 +113,11 @@ function createLosses({ store, clock }: RowDeps) {
     known.set(device, { atMs: nowMs, lost });
     return lost;
   };
+}
+
+/** Whether all that is known of a device went to the archive: then what it sends is not stored. */
+function isArchived({ device, probes }: Of, { archived }: World): boolean {
+  return probes.length === 0 && archived.itemsOf(device).length > 0;
 }
 
 function newest(times: readonly (number | null | undefined)[]): number | null {

@@ -1,22 +1,27 @@
 import { DEVICE_NAME } from '../../../firmware-contracts/v1/limits.ts';
 import { Fault } from '../../../shared/faults.ts';
+import type { Place } from '../../../shared/model/place.ts';
 import type { ImportProgress } from '../../../shared/wire/exchange.ts';
 import { isTimeZone } from '../../domain/calendar/days.ts';
 import type { Exchange, ExportQuery, ImportOrder, Span } from '../../ports.ts';
+import { archivedWorld } from '../lifecycle/archived-world.ts';
 import { requirePlace } from '../queries.ts';
+import type { World } from '../world.ts';
 import { type ExportContext, exportOf } from './export.ts';
 import { type ImportContext, importFrom } from './import.ts';
 
-export type ExchangeContext = ExportContext & ImportContext;
+export type ExchangeContext = Omit<ExportContext, 'exposures'> &
+  ImportContext & { readonly exposuresIn: (world: World) => ExportContext['exposures'] };
 
 /** The record out of the house and into it; one import at a time. */
 export function createExchange(context: ExchangeContext): Exchange {
   let progress: ImportProgress | null = null;
   return {
     exportOf(placeId, { fromMs, toMs, ...query }) {
-      const place = requirePlace(context.world, placeId);
-      const span = spanOf({ placeId, fromMs, toMs, what: query.what }, context);
-      return { span, ...exportOf(place, { ...query, span }, context) };
+      const { place, world } = findPlace(placeId, context);
+      const of = { ...context, world, exposures: context.exposuresIn(world) };
+      const span = spanOf({ placeId, fromMs, toMs, what: query.what }, of);
+      return { span, ...exportOf(place, { ...query, span }, of) };
     },
     async importFrom(file, order) {
       requireOrder(order);
@@ -47,10 +52,20 @@ export function createExchange(context: ExchangeContext): Exchange {
   };
 }
 
+/** A place that is live, or in the archive: its record can be had as long as it is there. */
+function findPlace(placeId: string, { world, store }: ExchangeContext): { place: Place; world: World } {
+  const live = world.places.get(placeId);
+  if (live) return { place: live, world };
+  return archivedWorld(placeId, store) ?? { place: requirePlace(world, placeId), world };
+}
+
 type Asked = { placeId: string; fromMs: number | null; toMs: number | null; what: ExportQuery['what'] };
 
 /** Without a start, from the first reading on; without an end, to the newest, or for alarms to now. */
-function spanOf({ placeId, fromMs, toMs, what }: Asked, { world, store, clock }: ExchangeContext): Span {
+function spanOf(
+  { placeId, fromMs, toMs, what }: Asked,
+  { world, store, clock }: Pick<ExchangeContext, 'world' | 'store' | 'clock'>,
+): Span {
   const probeIds = world.probesOf(placeId).map((probe) => probe.id);
   const newestMs = Math.max(0, ...probeIds.map((probeId) => store.journal.latest(probeId)?.tMs ?? 0));
   const endMs = toMs ?? (what === 'alarms' ? clock.nowMs() : newestMs) + 1;

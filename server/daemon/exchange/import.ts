@@ -8,7 +8,8 @@ import type { DecodedReading } from '../../domain/ingest/decode.ts';
 import { withReading } from '../../domain/present/heard.ts';
 import { horizonMs } from '../../domain/room/horizon.ts';
 import type { Clock, ImportOrder, Timers } from '../../ports.ts';
-import { type ContactContext, probeOf, roomForProbes } from '../first-contact.ts';
+import { type ContactContext, probeOf } from '../first-contact.ts';
+import { quotaFor } from '../lifecycle/admitting.ts';
 import { createTextDecoder } from './text.ts';
 
 export type ImportContext = ContactContext & {
@@ -49,7 +50,8 @@ export async function importFrom(
   const reader = make({ ...order, nowMs: clock.nowMs(), takenFromMs });
   const tally = new Tally((probe) => world.probeNamed({ device, name: probe }) === null);
   const newPlace = world.places.has(device) ? null : device;
-  const room = roomForProbes(device, world);
+  requireLive(device, context);
+  const { room } = quotaFor(device, context);
   const put = order.dryRun ? rehearsing(device, context) : storing(context);
   const settle = order.dryRun ? async () => undefined : () => sealed(context);
   const batches = createBatches({ put, settle, tally }, context);
@@ -186,6 +188,12 @@ function storeOne(reading: DecodedReading, context: ImportContext, { made, heard
   world.heard.set(probe.id, withReading(before, { tMs, value: store.corrections.valueOf(told) }));
   if (probe.placeId !== null) heard.add(probe.placeId);
   return outcome;
+}
+
+function requireLive(device: string, { world }: ImportContext): void {
+  if (world.archived.itemsOf(device).length === 0) return;
+  const message = `"${device}", its place or a probe of it was archived or deleted: restore it first, or remove it for good.`;
+  throw new Fault({ code: 'bad-request', message, details: { device } });
 }
 
 function tooManyProbes(device: string, room: number): Fault {

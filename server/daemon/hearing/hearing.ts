@@ -1,10 +1,11 @@
 import { PROBE_QUANTITIES, type ProbeQuantityName } from '../../../shared/quantities.ts';
-import type { MappableProbe } from '../../../shared/wire/hearing.ts';
+import type { MappableProbe, UnreadAnswer } from '../../../shared/wire/hearing.ts';
 import { unitsOf } from '../../domain/exchange/units.ts';
 import { mappedDevice } from '../../domain/mappings/decode-mapped.ts';
-import type { ForeignDoor, Hearing, Inbox, ListenAt, LiveFeed, Timers } from '../../ports.ts';
+import type { ForeignDoor, Hearing, Inbox, Keep, ListenAt, LiveFeed, Log, Timers } from '../../ports.ts';
 import { type BookDeps, createMappingBook, type MappedOutcome } from './book.ts';
 import { createListening } from './listening.ts';
+import { createUnread } from './unread.ts';
 import { createWatching, type HearingContext } from './watching.ts';
 
 export type HearingDeps = Omit<HearingContext, 'mappingOf' | 'writable'> & {
@@ -14,6 +15,10 @@ export type HearingDeps = Omit<HearingContext, 'mappingOf' | 'writable'> & {
   readonly onFilters?: BookDeps['onFilters'];
   /** null at the embedded broker, which tells of foreign messages by itself */
   readonly listenAt?: ListenAt | null;
+  readonly keep: Keep;
+  readonly log: Log;
+  /** whether topics that nothing reads can be seen at the broker */
+  readonly unreadSource?: () => UnreadAnswer['source'];
 };
 
 const PROBES: readonly MappableProbe[] = (Object.keys(PROBE_QUANTITIES) as ProbeQuantityName[]).map(
@@ -34,8 +39,15 @@ export function createHearing(deps: HearingDeps) {
   const context: HearingContext = { world, store, clock, writable: store.lasting, mappingOf: book.mappingOf };
   const watching = createWatching(context);
   const listening = createListening(context, listenAt);
+  const isMapped = (topic: string) => book.mappingOf(topic) !== null;
+  const unread = createUnread({
+    clock,
+    log: deps.log,
+    keep: deps.keep,
+    isMapped,
+    source: deps.unreadSource ?? (() => 'embedded'),
+  });
   const since = new Date(clock.nowMs()).toISOString();
-  let told = JSON.stringify({ watched: 0, captured: 0 });
   const hearing: Hearing = {
     watch: watching.watch,
     watched: ({ afterId }) => watching.answer(afterId),
@@ -47,29 +59,19 @@ export function createHearing(deps: HearingDeps) {
     stopListening: listening.stop,
     captured: listening.answer,
     tryOut: listening.tryOut,
+    unreadTopics: unread.answer,
   };
   const foreign: ForeignDoor = {
-    takes: (topic) => book.mappingOf(topic) !== null,
+    takes: isMapped,
     speaksFor(topic) {
       const mapping = book.mappingOf(topic);
       return mapping && mappedDevice(topic, mapping);
     },
-    mayPublish: (topic) => book.mappingOf(topic) !== null || listening.hears(topic),
+    mayPublish: (topic) => isMapped(topic) || listening.hears(topic),
     overhear: listening.overhear,
+    unread: unread.note,
   };
-  let [captured, capturedToldMs] = [0, 0];
-  const turn = () => {
-    watching.turn();
-    listening.turn();
-    if (clock.nowMs() - capturedToldMs >= CAPTURED_EVERY_MS) {
-      captured = listening.last();
-      capturedToldMs = clock.nowMs();
-    }
-    const newest = { watched: watching.last(), captured };
-    const text = JSON.stringify(newest);
-    if (text !== told) feed.heard(newest);
-    told = text;
-  };
+  const turn = createTurn({ watching, listening, unread, feed, clock });
   return {
     doors: { hearing, foreign },
     mappingOf: book.mappingOf,
@@ -91,7 +93,36 @@ export function createHearing(deps: HearingDeps) {
       return () => {
         stop();
         listening.close();
+        unread.close();
       };
     },
+  };
+}
+
+type Turn = {
+  readonly watching: ReturnType<typeof createWatching>;
+  readonly listening: ReturnType<typeof createListening>;
+  readonly unread: ReturnType<typeof createUnread>;
+  readonly feed: LiveFeed;
+  readonly clock: HearingContext['clock'];
+};
+
+/** Lets time pass for what was heard, and tells pages when there is something new to ask for. */
+function createTurn({ watching, listening, unread, feed, clock }: Turn): () => void {
+  let told = JSON.stringify({ watched: 0, captured: 0, unread: 0 });
+  let [captured, unreadTold, capturedToldMs] = [0, 0, 0];
+  return () => {
+    watching.turn();
+    listening.turn();
+    unread.turn();
+    if (clock.nowMs() - capturedToldMs >= CAPTURED_EVERY_MS) {
+      captured = listening.last();
+      unreadTold = unread.last();
+      capturedToldMs = clock.nowMs();
+    }
+    const newest = { watched: watching.last(), captured, unread: unreadTold };
+    const text = JSON.stringify(newest);
+    if (text !== told) feed.heard(newest);
+    told = text;
   };
 }

@@ -3,10 +3,9 @@ import type { NewMapping } from '../../../shared/model/mapping.ts';
 import { isContractTopic } from '../../../shared/topic-filter.ts';
 import { type Decoded, decodePack } from '../../domain/ingest/decode.ts';
 import { decodeMapped } from '../../domain/mappings/decode-mapped.ts';
-import { MAX_PROBES, MAX_PROBES_PER_DEVICE } from '../../domain/places/first-contact.ts';
 import { horizonMs } from '../../domain/room/horizon.ts';
 import type { RawMessage, Store } from '../../ports.ts';
-import { roomForProbes } from '../first-contact.ts';
+import { admissionNow, archivedItemOf, quotaFor } from '../lifecycle/admitting.ts';
 import type { World } from '../world.ts';
 
 export type ReadContext = {
@@ -14,24 +13,61 @@ export type ReadContext = {
   readonly store: Store;
   /** how the topic is read when it is none of the contract's */
   readonly mapping: NewMapping | null;
+  /** at what time a reading is judged, where clocks were set; its own unless given */
+  readonly judgedMs?: (tMs: number, arrivedAtMs: number) => number;
 };
 
-/** A message as readings or as a refusal, by what is known now; null for a status, and for what nobody reads. */
-export function readMessage(message: RawMessage, { world, store, mapping }: ReadContext): Decoded | null {
-  const { topic } = message;
-  if (parseDeviceTopic(topic)?.kind === 'status') return null;
-  const { takenFromMs } = horizonMs(store.horizon.get());
-  if (mapping !== null) return withRoom(decodeMapped({ ...message, takenFromMs }, mapping), world);
-  return isContractTopic(topic) ? withRoom(decodePack({ ...message, takenFromMs }), world) : null;
+/** Where a mapping wants new probes to go, or null. */
+export function wishedBy(mapping: NewMapping | null): string | null {
+  return mapping === null ? null : mapping.placeId;
 }
 
-/** Refuses what would bring more probes than are kept. */
-function withRoom(decoded: Decoded, world: World): Decoded {
+/** A message as readings or as a refusal, by what is known now; null for a status, and for what nobody reads. */
+export function readMessage(message: RawMessage, context: ReadContext): Decoded | null {
+  const { store, mapping, judgedMs } = context;
+  const { topic, arrivedAtMs } = message;
+  if (parseDeviceTopic(topic)?.kind === 'status') return null;
+  const kept = horizonMs(store.horizon.get());
+  const given = {
+    ...message,
+    // a clock that is behind all that is kept must not blind anybody
+    takenFromMs: arrivedAtMs < kept.takenFromMs ? undefined : kept.takenFromMs,
+    isExplained: (tMs: number) => judgedMs !== undefined && judgedMs(tMs, arrivedAtMs) !== tMs,
+  };
+  if (mapping !== null) return admitted(decodeMapped(given, mapping), context);
+  return isContractTopic(topic) ? admitted(decodePack(given), context) : null;
+}
+
+/** Refuses what is of something that was archived, and what would bring more probes than are kept. */
+function admitted(decoded: Decoded, context: ReadContext): Decoded {
   if (!decoded.ok) return decoded;
+  const { device } = decoded;
+  const wishedPlaceId = wishedBy(context.mapping);
+  if (admissionNow({ device, wishedPlaceId }, context) === 'archived')
+    return refused(device, 'archived', `"${device}", or its place, was archived or deleted`);
+  return withRoom(decoded, wishedPlaceId, context);
+}
+
+function withRoom(
+  decoded: Extract<Decoded, { ok: true }>,
+  wishedPlaceId: string | null,
+  context: ReadContext,
+): Decoded {
+  const { world } = context;
   const { device, readings } = decoded;
-  const fresh = readings.filter(({ probe }) => !world.probeNamed({ device, name: probe }));
+  const fresh = readings.filter(
+    (reading) =>
+      !world.probeNamed({ device, name: reading.probe }) &&
+      archivedItemOf(reading, wishedPlaceId, context) === null,
+  );
   const names = new Set(fresh.map(({ probe }) => probe));
-  if (names.size === 0 || names.size <= roomForProbes(device, world)) return decoded;
-  const reason = `${names.size} new probes; ${MAX_PROBES_PER_DEVICE} a device and ${MAX_PROBES} in all are kept`;
-  return { ok: false, refusal: { code: 'too-many-probes', reason, pointer: null, device } };
+  if (names.size === 0) return decoded;
+  const { room, limit } = quotaFor(device, context);
+  if (names.size <= room) return decoded;
+  const reason = `${names.size} new probes, and only ${room} more are kept: ${limit}`;
+  return refused(device, 'too-many-probes', reason);
+}
+
+function refused(device: string, code: 'archived' | 'too-many-probes', reason: string): Decoded {
+  return { ok: false, refusal: { code, reason, pointer: null, device } };
 }

@@ -1,5 +1,6 @@
 import { MAX_PAYLOAD_BYTES } from '../../../firmware-contracts/v1/limits.ts';
 import { parseDeviceTopic } from '../../../firmware-contracts/v1/topics.ts';
+import { REFUSAL_FAULTS } from '../../../shared/faults.ts';
 import type { NewMapping } from '../../../shared/model/mapping.ts';
 import {
   type HeardMessage,
@@ -11,8 +12,10 @@ import { payloadStart } from '../../domain/ingest/payload-start.ts';
 import { type PlaceOf, verdictOn } from '../../domain/ingest/verdict.ts';
 import { verdictLines } from '../../domain/ingest/verdict-words.ts';
 import type { Clock, RawMessage, Store } from '../../ports.ts';
+import { admissionNow } from '../lifecycle/admitting.ts';
+import { causeText } from '../troubles.ts';
 import type { World } from '../world.ts';
-import { readMessage } from './read-message.ts';
+import { readMessage, wishedBy } from './read-message.ts';
 import { createRing } from './ring.ts';
 
 /** Most messages that are held for who watches, and most bytes of their payloads. */
@@ -21,6 +24,7 @@ export const MOST_WATCHED = { count: 200, bytes: 1024 * 1024 };
 const MAX_LINES = 30;
 const NOT_KEPT =
   '  The record cannot be written now: the message is not acknowledged, and has to come again.';
+const NOT_STORABLE = 'not-storable';
 
 export type HearingContext = {
   readonly world: World;
@@ -93,9 +97,20 @@ export function shownOf(
 
 function verdictOfHeard(message: RawMessage, context: HearingContext): HeardVerdict {
   const done = context.writable();
-  const verdict = verdictBy(message, { ...context, mapping: context.mappingOf(message.topic), done });
+  const verdict = verdictOrFault(message, { ...context, mapping: context.mappingOf(message.topic), done });
   if (done || verdict.outcome === 'status') return verdict;
   return { ...verdict, outcome: 'unkept', lines: [...verdict.lines, NOT_KEPT] };
+}
+
+/** One message that cannot be judged must not keep those behind it from being shown. */
+function verdictOrFault(...asked: Parameters<typeof verdictBy>): HeardVerdict {
+  try {
+    return verdictBy(...asked);
+  } catch (cause) {
+    const [{ topic }] = asked;
+    const lines = [`${topic}: ${REFUSAL_FAULTS[NOT_STORABLE].meaning} (${causeText(cause)})`];
+    return { outcome: 'refused', device: null, code: NOT_STORABLE, pointer: null, lines };
+  }
 }
 
 /** What a message comes to when it is read so, in the words of `strikewell check`. */
@@ -121,6 +136,8 @@ export function verdictBy(
       lines: [`${topic}: ${words}`],
     };
   }
+  if (decoded.ok && admissionNow({ device: decoded.device, wishedPlaceId: wishedBy(mapping) }, by) === 'wait')
+    return waitingVerdict(topic, decoded.device);
   const placeOf: PlaceOf = (probe) => {
     const known = world.probeNamed(probe);
     return known === null ? undefined : known.placeId;
@@ -136,4 +153,12 @@ export function verdictBy(
     pointer: verdict.ok ? null : verdict.pointer,
     lines: more > 0 ? [...lines.slice(0, MAX_LINES), `  and ${more} more`] : lines,
   };
+}
+
+function waitingVerdict(topic: string, device: string): HeardVerdict {
+  const lines = [
+    `${topic}: "${device}" is new and not accepted yet`,
+    '  → accept or ignore it on the page Devices; what it sends until then is kept within limits',
+  ];
+  return { outcome: 'waiting', device, code: null, pointer: null, lines };
 }

@@ -21,7 +21,8 @@ export function waitOf(failed: Failed | null, nowMs: number): number {
   const beyond = failed.failures - FREE_FAILURES;
   if (beyond < 0) return 0;
   const waitMs = Math.min(LONGEST_WAIT_MS, FIRST_WAIT_MS * 2 ** Math.min(beyond, 30));
-  return Math.max(0, failed.lastMs + waitMs - nowMs);
+  // never longer than the wait itself, should the clock have been set back
+  return Math.min(waitMs, Math.max(0, failed.lastMs + waitMs - nowMs));
 }
 
 /**

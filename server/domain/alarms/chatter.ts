@@ -1,5 +1,5 @@
 import type { AlarmTransition } from '../../../shared/model/alarm.ts';
-import { CHATTER_QUIET_MS, RE_ALARM_MS } from '../../../shared/model/alarm-rules.ts';
+import { CHATTER_QUIET_MS, RE_ALARM_MS } from '../../../shared/rules/rules.ts';
 import type { AlarmRecord, Chatter } from './record.ts';
 
 const MINUTE_MS = 60_000;
@@ -79,7 +79,9 @@ export function isToldAlready(record: AlarmRecord, { transition }: Pick<Happened
 
 /** True once a held alarm has neither been raised nor returned for long enough to be told again like any other. */
 export function hasQuietened(record: AlarmRecord, { nowMs }: Pick<Happened, 'nowMs'>): boolean {
-  return isHeld(record) && nowMs - (record.chatter?.lastMs ?? nowMs) >= CHATTER_QUIET_MS;
+  const lastMs = record.chatter?.lastMs ?? nowMs;
+  // noted by a clock that was ahead: it would be held for as long
+  return isHeld(record) && (nowMs - lastMs >= CHATTER_QUIET_MS || lastMs - nowMs >= CHATTER_QUIET_MS);
 }
 
 /** The alarm told like any other again. */

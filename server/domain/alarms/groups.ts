@@ -1,11 +1,9 @@
-import { type AlarmPriority, ruleSheet } from '../../../shared/model/alarm-rules.ts';
+import { type AlarmPriority, RULES } from '../../../shared/rules/rules.ts';
 import { type AlarmRecord, isActive, isAnnunciated } from './record.ts';
 
 const RANK: Readonly<Record<AlarmPriority, number>> = { high: 2, medium: 1, low: 0 };
 /** Places that fall silent within this of the first have one cause: power, broker, network. A proposal. */
 const SILENT_TOGETHER_MS = 2 * 60_000;
-/** Of two alarms of one group this one says more though both are of high priority. */
-const SAYS_MORE: readonly string[] = ['air-far-over-ceiling', 'no-mist-in-light'];
 
 /**
  * Which alarm speaks for this one: the first of its group that stands, is told, and is no less urgent, so that
@@ -18,10 +16,10 @@ export function firstInGroup(
   others: Iterable<AlarmRecord>,
   nowMs: number,
 ): string | null {
-  const { group } = ruleSheet(record.rule);
+  const { group } = RULES[record.rule];
   if (group === null) return null;
   for (const other of others) {
-    if (other.id === record.id || ruleSheet(other.rule).group !== group) continue;
+    if (other.id === record.id || RULES[other.rule].group !== group) continue;
     if (!isActive(other) || !isAnnunciated(other, { nowMs })) continue;
     if (group === 'silence' ? !silentTogether(record, other) : !speaksFor(other, record)) continue;
     return other.id;
@@ -40,7 +38,7 @@ function speaksFor(first: AlarmRecord, later: AlarmRecord): boolean {
  * instead of twice for one harm; who has is told of it by itself.
  */
 export function saysMore({ rule }: Pick<AlarmRecord, 'rule'>): boolean {
-  return SAYS_MORE.includes(rule);
+  return RULES[rule].saysMore === true;
 }
 
 function wasAnsweredBefore(first: AlarmRecord, later: AlarmRecord): boolean {

@@ -1,5 +1,5 @@
 import type { AlarmFacts } from '../../../shared/model/alarm.ts';
-import { isLimitRule, type LimitRule } from '../../../shared/model/alarm-rules.ts';
+import { type AlarmRule, isLimitRule, type LimitRule } from '../../../shared/rules/rules.ts';
 import {
   CLEAR,
   type Condition,
@@ -11,6 +11,7 @@ import {
 } from './condition.ts';
 import type { HeldRule } from './limits.ts';
 import { type AlarmRecord, type AlarmStep, isActive, withCondition } from './record.ts';
+import { SAMPLERS } from './rules.ts';
 
 /** One value of a source (a probe's id, or the place) with the limit at its time and how it was moving, per minute. */
 export type Sample = LimitedSample & { readonly source: string; readonly slopePerMin: number | null };
@@ -65,19 +66,17 @@ export function firstRunsOutMs(
   return first;
 }
 
-/** Rules that hold the readings themselves against a limit: how patience was spent can be read back from the record. */
-export const READ_BACK: ReadonlySet<LimitRule> = new Set([
-  'air-over-ceiling',
-  'air-far-over-ceiling',
-  'air-below-band-at-night',
-  'root-too-hot',
-  'root-below-band',
-]);
+/** Rules that hold the readings themselves against a limit: what was spent of a delay can be read back from the record. */
+export function isReadBack(rule: AlarmRule): rule is LimitRule {
+  if (!isLimitRule(rule)) return false;
+  const sampler = SAMPLERS[rule];
+  return sampler.by === 'probe' && sampler.asRead;
+}
 
 /** True when a step changed anything that must survive a restart; a newer sample alone need not. */
 export function mustBeKept(before: AlarmRecord, step: AlarmStep): boolean {
   if (step.transition || worstOf(step.record) !== worstOf(before)) return true;
-  const readBack = isLimitRule(before.rule) && READ_BACK.has(before.rule);
+  const readBack = isReadBack(before.rule);
   const { conditions } = step.record;
   // asked at every reading: no list is made
   for (const source in conditions) {
@@ -116,7 +115,6 @@ function isBeside(condition: Condition, all: AlarmRecord['conditions']): boolean
 }
 
 function worstOf({ facts }: AlarmRecord): number | null {
-  if (facts?.kind === 'air-over-ceiling') return facts.peakC;
   return facts?.kind === 'past-limit' ? facts.worst : null;
 }
 
@@ -129,10 +127,5 @@ function factsOf(record: AlarmRecord, sample: Sample, sinceMs: number, held: Hel
   const further = held.sense === 'above' ? Math.max : Math.min;
   const worst = worstBefore === null ? value : further(value, worstBefore);
   const times = { sinceMs: Math.min(sinceMs, known), atMs };
-  if (held.rule === 'air-over-ceiling')
-    return {
-      ...{ kind: 'air-over-ceiling', valueC: value, ceilingC: limit, peakC: worst },
-      ...{ ...times, slopeKPerMin: slopePerMin },
-    };
   return { kind: 'past-limit', value, limit, worst, ...times, slopePerMin };
 }

@@ -1,42 +1,60 @@
 import type { Place } from '../../../shared/model/place.ts';
+import type { Moment } from '../../../shared/rules/rule.ts';
 import type { Vent } from '../vents/vent.ts';
+import type { Look, LookInto } from './rules/sampler.ts';
 
 const MINUTE_MS = 60_000;
 const HOUR_MS = 3_600_000;
 
-/** What only the record tells of a place is looked up this often, ms. */
+/** What only the record shows of a place is looked up this often, ms, on the multiples of it since epoch. */
 export const LOOK_UP_EVERY_MS = 5 * MINUTE_MS;
+/** Readings that are on their way are waited for, ms. */
+export const LOOK_LATE_MS = 5_000;
 /** How far back mist, vents and saturation are looked up, ms. */
 export const MIST_LOOK_MS = 3 * HOUR_MS;
 export const VENTS_LOOK_MS = 12 * HOUR_MS;
 export const SATURATION_LOOK_MS = 6 * VENTS_LOOK_MS;
+/** A vent is one once the air has stayed dry for so long: before, nobody could have known. */
+const KNOWN_AFTER_MS = 10 * MINUTE_MS;
+/** Humidity that has not come back so long after a vent was shut did not come back. */
+const BACK_WITHIN_MS = 2 * HOUR_MS;
 
-/** So many intervals without a pulse, and so many minutes, are no chance. Proposals of the project. */
-const MISSED_INTERVALS = 3;
-const LEAST_DRY_MIN = 15;
-
-/** On an open bench humidity falls with the day: only under a cover is that a vent, unless somebody wrote it down. */
+/** On an open bench humidity falls with the day: only under a cover is that a vent, unless somebody logged it. */
 export const COVERED: readonly Place['kind'][] = ['dome', 'case', 'frame'];
 
-/**
- * How long mist may stay away in light, min: three intervals of its pattern, 15 min at least; null in the dark.
- * @param mist.patternMs usual time from pulse to pulse, ms
- * @example dryLimitMin({ patternMs: 600_000, light: true }) // 30
- */
-export function dryLimitMin({ patternMs, light }: { patternMs: number; light: boolean }): number | null {
-  return light ? Math.max((MISSED_INTERVALS * patternMs) / MINUTE_MS, LEAST_DRY_MIN) : null;
+/** The time of the newest look that is due, ms since epoch. */
+export function newestLookMs(nowMs: number): number {
+  return Math.floor((nowMs - LOOK_LATE_MS) / LOOK_UP_EVERY_MS) * LOOK_UP_EVERY_MS;
 }
 
-/**
- * How long a vent has been open, h: one that was not shut, or after which humidity did not come back under its cover.
- * @param last the newest vent as it is known at the time, or null
- * @returns 0 when none is open; null where that is not known
- */
-export function hoursOpen(
-  last: Pick<Vent, 'fromMs' | 'toMs' | 'how' | 'humidityBack'> | null,
-  { nowMs, reliable }: { nowMs: number; reliable: boolean },
-): number | null {
-  if (last === null) return reliable ? 0 : null;
-  const open = last.toMs === null || (last.how !== 'logged' && last.humidityBack === false);
-  return open ? (nowMs - last.fromMs) / HOUR_MS : 0;
+/** One look every five minutes of a span while the place reports. */
+export function looksOver(
+  { span, reported, moment }: Pick<LookInto, 'span' | 'reported' | 'moment'>,
+  lookAt: (tMs: number, moment: Moment) => Omit<Look, 'tMs'>,
+): Look[] {
+  const looks: Look[] = [];
+  const firstMs = Math.ceil(span.fromMs / LOOK_UP_EVERY_MS) * LOOK_UP_EVERY_MS;
+  for (let tMs = firstMs; tMs < span.toMs; tMs += LOOK_UP_EVERY_MS)
+    if (reported(tMs)) looks.push({ tMs, ...lookAt(tMs, moment(tMs)) });
+  return looks;
+}
+
+/** The newest vent that touches the time looked back, as it would have been known at the time. */
+export function newestKnown(vents: readonly Vent[], tMs: number, lookMs: number): Vent | null {
+  for (let i = vents.length - 1; i >= 0; i -= 1) {
+    const vent = vents[i] as Vent;
+    const knownMs = vent.how === 'logged' ? vent.fromMs : vent.fromMs + KNOWN_AFTER_MS;
+    if (knownMs >= tMs) continue;
+    const known = asKnown(vent, tMs);
+    return (known.toMs ?? known.fromMs) < tMs - lookMs ? null : known;
+  }
+  return null;
+}
+
+function asKnown(vent: Vent, tMs: number): Vent {
+  const { toMs } = vent;
+  if (toMs === null || toMs >= tMs) return { ...vent, toMs: null, humidityBack: null, backAtMs: null };
+  const isBack = vent.backAtMs !== null && vent.backAtMs <= tMs;
+  const isLate = vent.humidityBack === false && tMs > toMs + BACK_WITHIN_MS;
+  return { ...vent, humidityBack: isBack ? true : isLate ? false : null };
 }

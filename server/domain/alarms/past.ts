@@ -153,7 +153,6 @@ function createNotes({ rule, sense }: HeldRule): Notes {
 }
 
 function factsOf(facts: AlarmFacts | null): { sinceMs: number; worst: number } {
-  if (facts?.kind === 'air-over-ceiling') return { sinceMs: facts.sinceMs, worst: facts.peakC };
   if (facts?.kind === 'past-limit') return { sinceMs: facts.sinceMs, worst: facts.worst };
   return { sinceMs: 0, worst: Number.NaN };
 }

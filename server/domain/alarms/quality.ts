@@ -1,6 +1,6 @@
 import { medianOf } from '../../../shared/exposure/sample.ts';
 import type { AlarmTransition } from '../../../shared/model/alarm.ts';
-import type { AlarmPriority } from '../../../shared/model/alarm-rules.ts';
+import type { AlarmPriority } from '../../../shared/rules/rules.ts';
 import { ALARM_TARGETS, type AlarmQuality } from '../../../shared/wire/alarm-quality.ts';
 import { isChattering } from './chatter.ts';
 
@@ -76,7 +76,8 @@ function tellingsOf(events: readonly CountedEvent[]): Telling[] {
         acknowledgedMs: null,
       });
     } else if (at !== undefined && now) {
-      if (transition === 'returned') tellings[at] = { ...now, returnedMs: now.returnedMs ?? atMs };
+      if (transition === 'returned' || transition === 'not-judged')
+        tellings[at] = { ...now, returnedMs: now.returnedMs ?? atMs };
       if (transition === 'acknowledged')
         tellings[at] = { ...now, acknowledgedMs: now.acknowledgedMs ?? atMs };
     }

@@ -1,12 +1,17 @@
-import type { Alarm, AlarmFacts, AlarmState, AlarmTransition } from '../../../shared/model/alarm.ts';
 import {
-  type AlarmPriority,
-  type AlarmRule,
-  RE_ALARM_MS,
-  ruleSheet,
-} from '../../../shared/model/alarm-rules.ts';
+  type Alarm,
+  type AlarmFacts,
+  type AlarmState,
+  type AlarmTransition,
+  MAX_SHELVE_MS,
+} from '../../../shared/model/alarm.ts';
+import { factsOnWire } from '../../../shared/rules/ceiling-alias.ts';
+import { type AlarmPriority, type AlarmRule, RE_ALARM_MS, RULES } from '../../../shared/rules/rules.ts';
 import type { Condition } from './condition.ts';
 import { alarmStep } from './machine.ts';
+
+/** Nothing can be shelved for longer, ms. */
+const LONGEST_SHELVE_MS = Math.max(...Object.values(MAX_SHELVE_MS));
 
 /** Everything an alarm must remember to go on after a restart as if there had been none. */
 export type AlarmRecord = {
@@ -71,7 +76,7 @@ export function newAlarm(of: { placeId: string | null; rule: AlarmRule }): Alarm
     id: alarmId(of),
     placeId: of.placeId,
     rule: of.rule,
-    priority: ruleSheet(of.rule).priority,
+    priority: RULES[of.rule].priority,
     state: 'normal',
     conditions: {},
     raisedAtMs: null,
@@ -122,8 +127,11 @@ export function withReset(record: AlarmRecord): AlarmStep {
 export function withReAlarm(record: AlarmRecord, { nowMs }: { nowMs: number }): AlarmStep {
   const afterMs = RE_ALARM_MS[record.priority];
   const seenMs = record.acknowledgedAtMs;
-  if (record.state !== 'acknowledged' || afterMs === null || seenMs === null || nowMs - seenMs < afterMs)
+  if (record.state !== 'acknowledged' || afterMs === null || seenMs === null)
     return { record, transition: null };
+  // seen later than it could be: by a clock that was ahead
+  const isRecent = nowMs - seenMs < afterMs && seenMs - nowMs < afterMs;
+  if (isRecent) return { record, transition: null };
   return reAlarmed(record);
 }
 
@@ -175,7 +183,10 @@ export function isActive({ state }: Pick<AlarmRecord, 'state'>): boolean {
 
 /** True while the alarm is shelved, so that nobody is told. */
 export function isShelved(record: AlarmRecord, { nowMs }: { nowMs: number }): boolean {
-  return record.shelved !== null && nowMs < record.shelved.untilMs;
+  if (record.shelved === null) return false;
+  const { untilMs } = record.shelved;
+  // for longer than anybody can shelve: by a clock that was ahead
+  return nowMs < untilMs && untilMs - nowMs <= LONGEST_SHELVE_MS;
 }
 
 /** True while people are told of the alarm: nothing suppresses it. */
@@ -185,11 +196,12 @@ export function isAnnunciated(record: AlarmRecord, { nowMs }: { nowMs: number })
 
 /** The alarm as the page, the messages and the topics show it. */
 export function alarmView(record: AlarmRecord, placeName: string): Alarm {
-  const { conditions: _conditions, shelved, byDesign, outOfService, chatter, ...rest } = record;
+  const { conditions: _conditions, shelved, byDesign, outOfService, chatter, facts, ...rest } = record;
   const held = chatter?.held ?? null;
   const [suppression, suppressedReason] = suppressionOf(record);
   return {
     ...rest,
+    facts: factsOnWire(record.rule, facts),
     placeName,
     suppression,
     suppressedReason,

@@ -10,6 +10,8 @@ export type WatchedProbe = {
   readonly quantity: string | null;
   readonly lastMs: number;
   readonly cadenceMs: number | null;
+  /** its device sends what it kept, and is coming nearer to now */
+  readonly catchingUp?: boolean;
 };
 
 /** How long a probe may be silent: three times its cadence, and never under 5 min. */
@@ -19,7 +21,8 @@ export function silenceLimitMs({ cadenceMs }: { cadenceMs: number | null }): num
 
 /**
  * The alarm "no data": raised when a temperature probe of air or root zone falls silent (any probe,
- * when a place has neither), over when all of them tell again.
+ * when a place has neither), over when all of them tell again. While a device catches up its probes are not silent, and
+ * an alarm that stood goes on standing: what it sends is old.
  * @param watch all probes of the place; silence is counted from the daemon's start at the earliest
  */
 export function withSilence(
@@ -29,8 +32,9 @@ export function withSilence(
   const vital = watch.probes.filter((probe) => /^(air|root)\/temperature/.test(probe.quantity ?? ''));
   const watched = vital.length > 0 ? vital : watch.probes;
   const silent = watched.filter((probe) => isSilent(probe, watch));
-  // while one restart's grace runs, an alarm that stood goes on standing
-  const undecided = silent.length === 0 && watched.some((probe) => probe.lastMs < watch.startedMs);
+  // while one restart's grace runs, or a device catches up, an alarm that stood goes on standing
+  const unknown = (probe: WatchedProbe) => probe.lastMs < watch.startedMs || isBehind(probe, watch);
+  const undecided = silent.length === 0 && watched.some(unknown);
   if (undecided && isActive(record)) return { record, transition: null };
   if (silent.length === 0) return withCondition(record, { stands: false, atMs: watch.nowMs });
   const facts: AlarmFacts = {
@@ -41,8 +45,14 @@ export function withSilence(
   return withCondition({ ...record, facts }, { stands: true, atMs: watch.nowMs });
 }
 
-function isSilent(probe: WatchedProbe, { nowMs, startedMs }: { nowMs: number; startedMs: number }): boolean {
-  return nowMs - Math.max(probe.lastMs, startedMs) > silenceLimitMs(probe);
+type Watch = { readonly nowMs: number; readonly startedMs: number };
+
+function isSilent(probe: WatchedProbe, { nowMs, startedMs }: Watch): boolean {
+  return nowMs - Math.max(probe.lastMs, startedMs) > silenceLimitMs(probe) && probe.catchingUp !== true;
+}
+
+function isBehind(probe: WatchedProbe, { nowMs }: Watch): boolean {
+  return probe.catchingUp === true && nowMs - probe.lastMs > silenceLimitMs(probe);
 }
 
 /** An alarm about what is over already: it is raised and returns at once, and stands until somebody has seen it. */

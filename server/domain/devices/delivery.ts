@@ -11,6 +11,11 @@ export type Delivery = {
   readonly conflicts: number;
 };
 
+/** A pack of a device that was refused. */
+export function refusedDelivery(device: string, arrivedAtMs: number): Delivery {
+  return { device, arrivedAtMs, newestMs: null, readings: 0, stored: 0, conflicts: 0 };
+}
+
 /** Looks at a device's clock that are remembered. */
 export const MAX_CLOCK_LOOKS = 5;
 

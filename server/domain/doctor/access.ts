@@ -7,8 +7,8 @@ export type Standing = {
   /** whether the page has a certificate, or stands behind a proxy that may have one */
   readonly tls: boolean;
   readonly proxied: boolean;
-  /** the embedded broker on its plain port alone or encrypted too, or an outside one */
-  readonly broker: 'plain' | 'both' | 'outside';
+  /** the embedded broker on its plain port alone, encrypted too or encrypted only, or an outside one */
+  readonly broker: 'plain' | 'both' | 'encrypted' | 'outside';
   readonly owned: boolean;
   readonly accounts: number;
   /** sessions that have not run out */
@@ -54,6 +54,7 @@ function devicesLine(standing: Standing): Finding {
   const at = {
     outside: 'your broker decides who may speak',
     both: 'the broker takes them encrypted too',
+    encrypted: 'the broker takes them encrypted only',
     plain: 'the broker is not encrypted',
   }[broker];
   return line('devices', `${found}; ${at}`, devicesRemedy(standing));

@@ -1,8 +1,11 @@
-import type { Room } from '../../../shared/wire/http.ts';
+import type { PageState, Room } from '../../../shared/wire/http.ts';
 import { bytesText } from '../../../shared/words/bytes.ts';
 import { keptWords } from '../../../shared/words/kept.ts';
+import type { KeptTopic } from '../topics/kept.ts';
 import { accessLines, type Standing } from './access.ts';
+import { ageText } from './age.ts';
 import { type Finding, line } from './line.ts';
+import { topicLines } from './topics.ts';
 
 const HOUR_MS = 3_600_000;
 const DAY_MS = 24 * HOUR_MS;
@@ -25,7 +28,12 @@ export type Examined = {
   readonly writable: boolean;
   /** disk space held back for alarms, and how much is wanted; null where it cannot be told */
   readonly reserve: { readonly bytes: number; readonly wantedBytes: number } | null;
-  readonly runningPid: number | null;
+  /** the daemon that holds the data folder; `elsewhere`: of another container or machine */
+  readonly running: {
+    readonly pid: number | null;
+    readonly host: string | null;
+    readonly elsewhere: boolean;
+  } | null;
   readonly ports: readonly {
     readonly name: string;
     readonly address: string;
@@ -57,7 +65,10 @@ export type Examined = {
     readonly newestMs: number | null;
     readonly dailyAt: string | null;
   };
+  /** topics that nothing reads and that resemble ours, as the daemon last noted them */
+  readonly misspelt?: readonly KeptTopic[];
   readonly newestBackup: string | null;
+  readonly page: PageState;
   readonly room: Room | null;
 };
 
@@ -71,9 +82,11 @@ export function findings(examined: Examined): Finding[] {
     ...examined.ports.map((port) => portLine(port, examined)),
     folderLine(examined),
     ...recordLines(examined),
+    ...topicLines(examined.misspelt ?? [], examined.nowMs),
     ...(examined.access ? accessLines(examined.access) : []),
     backupLine(examined),
     ...(examined.room ? [roomLine(examined.room)] : []),
+    pageLine(examined.page),
     ...reserveLines(examined),
   ];
 }
@@ -87,12 +100,12 @@ function folderLine({ dataDir, writable }: Examined): Finding {
   );
 }
 
-function reserveLines({ reserve, record, runningPid }: Examined): Finding[] {
+function reserveLines({ reserve, record, running }: Examined): Finding[] {
   if (reserve === null || record === null) return [];
   const { bytes, wantedBytes } = reserve;
   if (bytes > 0) return [line('reserve', `${bytesText(bytes)} held back for alarms on a full disk`)];
   const wanted = bytesText(wantedBytes);
-  if (runningPid === null) return [line('reserve', `none: a start holds back ${wanted} for alarms`)];
+  if (running === null) return [line('reserve', `none: a start holds back ${wanted} for alarms`)];
   return [
     line(
       'reserve',
@@ -102,19 +115,30 @@ function reserveLines({ reserve, record, runningPid }: Examined): Finding[] {
   ];
 }
 
-function running({ runningPid }: Examined): Finding {
-  return runningPid === null
-    ? line('daemon', 'not running: nobody watches', 'Start it: npm start, or strikewell serve.')
-    : line('daemon', `running, process ${runningPid}`);
+function pageLine(page: PageState): Finding {
+  const found = {
+    current: 'built',
+    older: 'older than its sources; it is served as it is',
+    missing: 'not built; readings are recorded and people are notified without it',
+  }[page];
+  return line('built page', found, page === 'current' ? null : 'Run npm ci, then npm start.');
 }
 
-function portLine(port: Examined['ports'][number], { runningPid }: Examined): Finding {
+function running({ running: holder }: Examined): Finding {
+  if (holder === null)
+    return line('daemon', 'not running: nobody watches', 'Start it: npm start, or strikewell serve.');
+  if (holder.pid === null) return line('daemon', 'running');
+  const where = holder.elsewhere ? ` of another container or machine, ${holder.host}` : '';
+  return line('daemon', `running, process ${holder.pid}${where}`);
+}
+
+function portLine(port: Examined['ports'][number], { running: holder }: Examined): Finding {
   const { name, address, ours, answers } = port;
   if (!ours) {
     const remedy = `Look whether ${address} is right and that broker runs.`;
     return answers ? line(name, `${address} answers`) : line(name, `${address} does not answer`, remedy);
   }
-  if (runningPid !== null) {
+  if (holder !== null) {
     const remedy = 'Look whether the daemon runs with these settings; restart it.';
     return answers ? line(name, `${address} answers`) : line(name, `${address} does not answer`, remedy);
   }
@@ -196,10 +220,4 @@ function roomLine({ databaseBytes, freeBytes, bytesPerDay, daysLeft, readings }:
     `${readings ? `${keptWords(readings)}; ` : ''}${bytesText(freeBytes)} free; ${forecast}`,
     remedy,
   );
-}
-
-function ageText(ms: number): string {
-  if (ms < 2 * 60_000) return `${Math.max(0, Math.round(ms / 1000))} s`;
-  if (ms < 2 * HOUR_MS) return `${Math.round(ms / 60_000)} min`;
-  return ms < 2 * DAY_MS ? `${Math.round(ms / HOUR_MS)} h` : `${Math.round(ms / DAY_MS)} days`;
 }

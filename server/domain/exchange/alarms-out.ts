@@ -1,5 +1,5 @@
 import type { AlarmEvent } from '../../../shared/model/alarm.ts';
-import type { AlarmPriority, AlarmRule } from '../../../shared/model/alarm-rules.ts';
+import type { AlarmPriority, AlarmRule } from '../../../shared/rules/rules.ts';
 import { csvLine } from './csv-write.ts';
 
 /** Something that happened to an alarm, with the alarm's own facts beside it. */

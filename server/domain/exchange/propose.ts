@@ -1,4 +1,5 @@
 import type { ImportMapping } from '../../../shared/model/import-mapping.ts';
+import { quantityFromWords } from '../../../shared/quantities.ts';
 import { wellKnown } from '../ingest/quantity.ts';
 import { quoted } from '../ingest/refusal.ts';
 import { mappingText, OPEN, parseMapping, timeWord } from './mapping.ts';
@@ -144,33 +145,14 @@ function ownProbe(name: string, device: string): string | null {
   return name.startsWith(`${device}/`) ? name.slice(device.length + 1) : null;
 }
 
-const NOT_MEASURED = /dew|ratio|absolut|vpd|deficit|co2|pressure|druck|moist|wet.?bulb|set.?point|index/;
-const POSITIONS: readonly (readonly [RegExp, string])[] = [
-  [/root|soil|substrat|medium|bottom|boden|wurzel/, 'root'],
-  [/leaf|blatt/, 'leaf'],
-  [/wall|glass|pane|wand/, 'wall'],
-  [/outside|outdoor|aussen|außen/, 'outside'],
-];
-const QUANTITIES: readonly (readonly [RegExp, string])[] = [
-  [/valve/, 'mist/valve'],
-  [/leaf.?wet|wetness/, 'leaf/wetness'],
-  [/batt/, 'battery/level'],
-  [/ppfd|\bpar\b/, 'light/ppfd'],
-  [/light|lux|lx|illumin|licht/, 'light/illuminance'],
-  [/humid|feucht|\brh\b|\brf\b/, 'air/humidity'],
-];
+const NOT_MEASURED = /dew|ratio|absolut|vpd|deficit|co2|pressure|druck|wet.?bulb|set.?point|index/;
 
 /** The probe a header speaks of: by its name where it is one, else by its words; null when it speaks of none. */
 function probeOf(name: string): string | null {
   if (wellKnown(name)) return name;
   const rest = name.slice(name.indexOf('/') + 1);
   if (wellKnown(rest)) return rest;
-  const words = name.toLowerCase().replaceAll('_', ' ');
-  if (NOT_MEASURED.test(words)) return null;
-  const quantity = QUANTITIES.find(([pattern]) => pattern.test(words));
-  const position = POSITIONS.find(([pattern]) => pattern.test(words))?.[1];
-  if (quantity) return position && quantity[1] === 'air/humidity' ? null : quantity[1];
-  return /temp/.test(words) ? `${position ?? 'air'}/temperature` : null;
+  return NOT_MEASURED.test(name.toLowerCase()) ? null : quantityFromWords(name);
 }
 
 function decimalOf(entries: readonly Entry[], rows: SampledFile['rows']): ImportMapping['decimal'] {

@@ -26,7 +26,7 @@ export function unitCode({ spelled, probe }: { spelled: string; probe: string })
   const known = wellKnown(probe);
   if (text === '%' && known) {
     const own = PROBE_QUANTITIES[known.quantity].unitCode;
-    return own === '%RH' || own === '%EL' ? own : null;
+    return own.startsWith('%') ? own : null;
   }
   if (EXACT.has(text) && !(text === 'C' || text === 'F')) return text;
   return SPELLINGS[text.replace(/\s/g, '').toLowerCase()] ?? null;

@@ -1,6 +1,6 @@
 import { airErrorRange, humidityErrorPct, SENSOR_CLASSES } from '../../../shared/climate/sensor-error.ts';
 import type { PlaceSettings } from '../../../shared/model/place.ts';
-import type { SeriesQuantityName } from '../../../shared/quantities.ts';
+import { isMeasured, SERIES_QUANTITIES, type SeriesQuantityName } from '../../../shared/quantities.ts';
 import type { Explanation, PlaceNow } from '../../../shared/wire/http.ts';
 import { type AirQuantity, asFormulasTakeIt, leafVpdOf, OF_AIR, pressureOfKpa } from '../exposures/curves.ts';
 
@@ -20,7 +20,7 @@ export function errorRange(asked: ErrorQuestion): Range | null {
   const { temperatureK } = settings.sensorError;
   const value = quantities[quantity]?.value;
   if (value === undefined) return null;
-  if (quantity === 'airTemperatureC' || quantity === 'rootZoneTemperatureC') {
+  if (isMeasured(quantity) && SERIES_QUANTITIES[quantity].unit === '°C') {
     return {
       low: value - temperatureK,
       high: value + temperatureK,
@@ -28,7 +28,7 @@ export function errorRange(asked: ErrorQuestion): Range | null {
     };
   }
   const humidityPct = quantities.relativeHumidityPct?.value;
-  if (humidityPct === undefined) return null;
+  if (humidityPct === undefined || (isMeasured(quantity) && quantity !== 'relativeHumidityPct')) return null;
   const humidityErrorPct = sensorErrorPct(settings, asFormulasTakeIt(humidityPct));
   const errorPct = `±${Number(humidityErrorPct.toFixed(1))} %RH`;
   if (quantity === 'relativeHumidityPct') {

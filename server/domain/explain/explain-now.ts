@@ -3,10 +3,10 @@ import { medianOf } from '../../../shared/exposure/sample.ts';
 import type { PlaceSettings } from '../../../shared/model/place.ts';
 import { SERIES_QUANTITIES, type SeriesQuantityName } from '../../../shared/quantities.ts';
 import type { ExplainedInput, Explanation, PlaceNow } from '../../../shared/wire/http.ts';
-import { INGREDIENTS, pressureOfKpa } from '../exposures/curves.ts';
+import { ingredientsOf, pressureOfKpa } from '../exposures/curves.ts';
 import { counting } from '../present/now.ts';
 import { errorRange } from './error-range.ts';
-import { VALUE_FORMULAS } from './formulas.ts';
+import { valueFormula } from './formulas.ts';
 import { given, type NamedReading, newestReadings } from './parts.ts';
 
 export type NowToExplain = {
@@ -22,7 +22,7 @@ export type NowToExplain = {
 /** Where a present value of a place comes from: formula, readings, error and assumptions. */
 export function explainNow(asked: NowToExplain): Explanation {
   const { quantity, quantities, settings } = asked;
-  const { formula, source } = VALUE_FORMULAS[quantity];
+  const { formula, source } = valueFormula(quantity);
   const leaf = counting(asked.readings.filter((one) => one.quantity === 'leaf/temperature'));
   const leafTemperatureC = medianOf(leaf.map(({ value }) => value));
   return {
@@ -42,7 +42,7 @@ export function explainNow(asked: NowToExplain): Explanation {
 /** Readings that made the value, and no others: of each position those that count, lux only where no PPFD is read. */
 function readingInputs(asked: NowToExplain): ExplainedInput[] {
   const estimated = asked.quantity === 'ppfdUmolM2S' && !has(asked, 'light/ppfd');
-  const wanted = INGREDIENTS[asked.quantity].filter(
+  const wanted = ingredientsOf(asked.quantity).filter(
     (name) => asked.quantity !== 'ppfdUmolM2S' || (name === 'light/illuminance') === estimated,
   );
   return newestReadings(wanted, asked.readings);
@@ -81,7 +81,7 @@ function assumptionsOf(asked: NowToExplain): string[] {
   }
   if (quantity.endsWith('VpdKpa')) assumptions.push('pure water vapour: no enhancement factor of moist air');
   for (const { quantity: read, device, name, value, told = null } of asked.readings) {
-    if (told === null || !INGREDIENTS[quantity].some((ingredient) => ingredient === read)) continue;
+    if (told === null || !ingredientsOf(quantity).some((ingredient) => ingredient === read)) continue;
     assumptions.push(`corrected: ${device}/${name} told ${shown(told)} and counts as ${shown(value)}`);
   }
   if (quantities[quantity]?.state === 'stale') {

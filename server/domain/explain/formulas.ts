@@ -1,16 +1,16 @@
-import type { SeriesQuantityName } from '../../../shared/quantities.ts';
+import {
+  type DerivedSeriesName,
+  SERIES_QUANTITIES,
+  type SeriesQuantityName,
+} from '../../../shared/quantities.ts';
 
 /** How a number is made, in symbols a person can follow, and the key of its source in shared/sources.md. */
 export type Formula = { readonly formula: string; readonly source: string };
 
 const SATURATION = 'e_s is the saturation pressure over water at that temperature, kPa (ASHRAE eq. 6)';
 
-/** Formulas of the present values. */
-export const VALUE_FORMULAS: Readonly<Record<SeriesQuantityName, Formula>> = {
-  rootZoneTemperatureC: { formula: 'median of the root-zone probes that tell', source: 'CONTRACT' },
-  airTemperatureC: { formula: 'median of the air probes that tell', source: 'CONTRACT' },
-  relativeHumidityPct: { formula: 'median of the humidity probes that tell', source: 'CONTRACT' },
-  illuminanceLx: { formula: 'median of the light probes that tell', source: 'CONTRACT' },
+/** Formulas of what is not just the median of its probes. */
+const VALUE_FORMULAS = {
   airVpdKpa: { formula: `e_s(T) × (1 − RH/100); ${SATURATION}`, source: 'HW83' },
   leafVpdKpa: { formula: `e_s(T_leaf) − RH/100 × e_s(T_air); ${SATURATION}`, source: 'HW83' },
   dewPointC: {
@@ -27,10 +27,17 @@ export const VALUE_FORMULAS: Readonly<Record<SeriesQuantityName, Formula>> = {
   },
   absoluteHumidityGM3: { formula: '2166.79 × e / (T + 273.15), e in kPa', source: 'WMO8' },
   ppfdUmolM2S: {
-    formula: 'median of the PPFD probes that tell; without one, illuminance / factor of the light source',
+    formula: 'median of the PPFD probes reporting; without one, illuminance / factor of the light source',
     source: 'TH83',
   },
-};
+} satisfies Partial<Record<SeriesQuantityName, Formula>> & Record<DerivedSeriesName, Formula>;
+
+/** How a present value is made. */
+export function valueFormula(series: SeriesQuantityName): Formula {
+  const made: Partial<Record<SeriesQuantityName, Formula>> = VALUE_FORMULAS;
+  const name = SERIES_QUANTITIES[series].name.toLowerCase();
+  return made[series] ?? { formula: `median of the probes reporting ${name}`, source: 'CONTRACT' };
+}
 
 /** How each exposure is counted, by its field; `*` stands for any position. */
 export const EXPOSURE_FORMULAS: Readonly<

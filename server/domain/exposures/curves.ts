@@ -15,7 +15,12 @@ import { derivedCurve } from '../../../shared/exposure/derive.ts';
 import { medianCurve } from '../../../shared/exposure/median.ts';
 import type { Curve, ProbeRecord } from '../../../shared/exposure/series.ts';
 import type { PlaceSettings } from '../../../shared/model/place.ts';
-import type { ProbeQuantityName, SeriesQuantityName } from '../../../shared/quantities.ts';
+import {
+  isMeasured,
+  MEASURED_BY,
+  type ProbeQuantityName,
+  type SeriesQuantityName,
+} from '../../../shared/quantities.ts';
 
 /**
  * The records of the probes of one place, by what they measure; a quantity that the place has a probe for is there
@@ -25,20 +30,23 @@ export type RecordsByQuantity = Readonly<Partial<Record<ProbeQuantityName, reado
 
 type Sources = { readonly records: RecordsByQuantity; readonly settings: PlaceSettings };
 
-/** Probe quantities that each series quantity is made from. */
-export const INGREDIENTS: Readonly<Record<SeriesQuantityName, readonly ProbeQuantityName[]>> = {
-  rootZoneTemperatureC: ['root/temperature'],
-  airTemperatureC: ['air/temperature'],
-  relativeHumidityPct: ['air/humidity'],
-  airVpdKpa: ['air/temperature', 'air/humidity'],
-  leafVpdKpa: ['air/temperature', 'air/humidity', 'leaf/temperature'],
-  dewPointC: ['air/temperature', 'air/humidity'],
-  wetBulbC: ['air/temperature', 'air/humidity'],
-  humidityRatioGKg: ['air/temperature', 'air/humidity'],
-  absoluteHumidityGM3: ['air/temperature', 'air/humidity'],
+const AIR = ['air/temperature', 'air/humidity'] as const;
+
+/** What each quantity that no probe measures alone is made from; PPFD is read where it is, else made from illuminance. */
+const MADE_FROM: Readonly<Partial<Record<SeriesQuantityName, readonly ProbeQuantityName[]>>> = {
+  airVpdKpa: AIR,
+  leafVpdKpa: [...AIR, 'leaf/temperature'],
+  dewPointC: AIR,
+  wetBulbC: AIR,
+  humidityRatioGKg: AIR,
+  absoluteHumidityGM3: AIR,
   ppfdUmolM2S: ['light/ppfd', 'light/illuminance'],
-  illuminanceLx: ['light/illuminance'],
 };
+
+/** Probe quantities that a series quantity is made from. */
+export function ingredientsOf(series: SeriesQuantityName): readonly ProbeQuantityName[] {
+  return MADE_FROM[series] ?? (isMeasured(series) ? [MEASURED_BY[series]] : []);
+}
 
 /**
  * A probe's relative humidity as formulas take it: chips overshoot when wet, so above 100 counts as 100.
@@ -91,23 +99,9 @@ export type AirQuantity = keyof typeof OF_AIR;
  */
 export function curveOf(quantity: SeriesQuantityName, sources: Sources): Curve {
   const { records, settings } = sources;
-  const measured = (name: ProbeQuantityName) => medianCurve(records[name] ?? [], settings);
-  switch (quantity) {
-    case 'rootZoneTemperatureC':
-      return measured('root/temperature');
-    case 'airTemperatureC':
-      return measured('air/temperature');
-    case 'relativeHumidityPct':
-      return measured('air/humidity');
-    case 'illuminanceLx':
-      return measured('light/illuminance');
-    case 'ppfdUmolM2S':
-      return ppfdCurve(sources);
-    case 'leafVpdKpa':
-      return leafVpdCurve(sources);
-    default:
-      return airCurve(quantity, sources);
-  }
+  if (quantity === 'ppfdUmolM2S') return ppfdCurve(sources);
+  if (isMeasured(quantity)) return medianCurve(records[MEASURED_BY[quantity]] ?? [], settings);
+  return quantity === 'leafVpdKpa' ? leafVpdCurve(sources) : airCurve(quantity, sources);
 }
 
 function airCurve(quantity: AirQuantity, { records, settings }: Sources): Curve {

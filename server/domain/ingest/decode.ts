@@ -17,6 +17,7 @@ export type Decoded =
  * @param arrivedAtMs ms since epoch, what relative times count from
  * @param retainedCopy true when the broker had kept the message: then its arrival is not its time
  * @param takenFromMs ms since epoch, before which readings are not kept any more; left out: any are taken
+ * @param isExplained whether a time in the future is one by a clock that was not set when this one was
  * @returns one or more readings in the order of the pack, or the refusal; never throws
  * @source [RFC8428]
  */
@@ -26,12 +27,14 @@ export function decodePack({
   arrivedAtMs,
   retainedCopy,
   takenFromMs,
+  isExplained,
 }: {
   readonly topic: string;
   readonly payload: Uint8Array;
   readonly arrivedAtMs: number;
   readonly retainedCopy: boolean;
   readonly takenFromMs?: number | undefined;
+  readonly isExplained?: ((tMs: number) => boolean) | undefined;
 }): Decoded {
   const address = parseDeviceTopic(topic);
   if (address?.kind !== 'readings') {
@@ -44,7 +47,13 @@ export function decodePack({
   if ('code' in records) return refused(records);
   const readings: DecodedReading[] = [];
   for (const resolved of resolveInOrder({ records, arrivedAtMs })) {
-    const reading = readReading(resolved, { device, arrivedAtMs, retainedCopy, takenFromMs });
+    const reading = readReading(resolved, {
+      device,
+      arrivedAtMs,
+      retainedCopy,
+      takenFromMs,
+      isExplained,
+    });
     if ('code' in reading) return refused(reading);
     readings.push(reading);
   }

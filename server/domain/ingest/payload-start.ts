@@ -8,11 +8,15 @@ const BYTES_A_CHAR = 4;
  */
 export function payloadStart(payload: Uint8Array): { readonly start: string; readonly whole: boolean } {
   const text = new TextDecoder().decode(payload.subarray(0, SHOWN_CHARS * BYTES_A_CHAR));
-  const shown = [...text.slice(0, SHOWN_CHARS)].map(visible).join('');
   return {
-    start: shown,
+    start: visibleText(text, SHOWN_CHARS),
     whole: text.length <= SHOWN_CHARS && payload.byteLength <= SHOWN_CHARS * BYTES_A_CHAR,
   };
+}
+
+/** The first so many characters of a text as they can be shown anywhere. */
+export function visibleText(text: string, maxChars: number): string {
+  return [...text.slice(0, maxChars)].map(visible).join('');
 }
 
 /** Line breaks and tabs stay; other controls, formatting marks and unpaired halves become \u escapes. */

@@ -1,7 +1,7 @@
 import {
-  celsiusFromFahrenheit,
-  celsiusFromKelvin,
+  ALSO_SENT_IN,
   PROBE_QUANTITIES,
+  type ProbeQuantity,
   type ProbeQuantityName,
 } from '../../../shared/quantities.ts';
 
@@ -17,18 +17,6 @@ export type WellKnown = {
 type Conversion = (value: number) => number;
 
 const unchanged: Conversion = (value) => value;
-const percentFromRatio: Conversion = (ratio) => ratio * 100;
-
-/** Codes accepted beside a quantity's own, by that own code. */
-const ALSO_SENT_IN: Readonly<Record<string, readonly (readonly [string, Conversion])[]>> = {
-  Cel: [
-    ['K', celsiusFromKelvin],
-    ['degF', celsiusFromFahrenheit],
-  ],
-  '%RH': [['/', percentFromRatio]],
-  '%EL': [['/', percentFromRatio]],
-};
-
 const WELL_KNOWN: ReadonlyMap<string, WellKnown> = new Map(
   namesOf(PROBE_QUANTITIES).map((quantity) => {
     const { unitCode, unit, low, high } = PROBE_QUANTITIES[quantity];
@@ -49,4 +37,10 @@ export function wellKnown(probe: string): WellKnown | null {
   if (whole !== undefined) return whole;
   const number = NUMBER.exec(probe);
   return number === null ? null : (WELL_KNOWN.get(probe.slice(0, number.index)) ?? null);
+}
+
+/** True for what may be sent as on or off. */
+export function takesOnOff({ quantity }: WellKnown): boolean {
+  const known: ProbeQuantity = PROBE_QUANTITIES[quantity];
+  return known.onOff === true;
 }

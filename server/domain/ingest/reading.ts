@@ -2,7 +2,7 @@ import { MAX_FUTURE_MS, RELATIVE_TIME_BELOW_S } from '../../../firmware-contract
 import { ACCEPTED_UNITS } from '../../../firmware-contracts/v1/units.ts';
 import type { ProbeQuantityName } from '../../../shared/quantities.ts';
 import { readName } from './name.ts';
-import type { WellKnown } from './quantity.ts';
+import { takesOnOff, type WellKnown } from './quantity.ts';
 import { pointerTo, quoted, type Refusal } from './refusal.ts';
 import type { Resolved } from './resolve.ts';
 
@@ -30,6 +30,8 @@ export type Arrival = {
   readonly retainedCopy: boolean;
   /** ms since epoch; what is older is refused */
   readonly takenFromMs?: number | undefined;
+  /** whether a time in the future is one by a clock that was not set when this one was */
+  readonly isExplained?: ((tMs: number) => boolean) | undefined;
 };
 
 type Fault = { readonly code: Refusal['code']; readonly reason: string; readonly label?: string };
@@ -75,7 +77,7 @@ function kindFault({ record: { v, vs, vb, vd, s }, name }: Resolved, known: Well
     return { code: 'several-values', reason: `${quoted(name)} has more than one of v, vb, vs, vd` };
   if (v !== undefined) return null;
   if (vb !== undefined) {
-    if (known === null || known.quantity === 'mist/valve') return null;
+    if (known === null || takesOnOff(known)) return null;
     return {
       code: 'unsupported-value',
       reason: `${quoted(name)} measures; vb says only on or off`,
@@ -92,12 +94,12 @@ function kindFault({ record: { v, vs, vb, vd, s }, name }: Resolved, known: Well
 }
 
 function timeFault({ relative, tMs, name }: Resolved, arrival: Arrival): Fault | null {
-  const { arrivedAtMs, retainedCopy, takenFromMs = EARLIEST_MS } = arrival;
+  const { arrivedAtMs, retainedCopy, takenFromMs = EARLIEST_MS, isExplained } = arrival;
   if (retainedCopy && relative) {
     const reason = `${quoted(name)} has no absolute time, and the message is an old one the broker kept`;
     return { code: 'retained-without-time', reason };
   }
-  if (tMs > arrivedAtMs + MAX_FUTURE_MS) {
+  if (tMs > arrivedAtMs + MAX_FUTURE_MS && !isExplained?.(tMs)) {
     const hint =
       tMs > MILLISECONDS_LIKELY_S * 1000 ? '; SenML times are seconds, this looks like milliseconds' : '';
     const aheadS = Math.round((tMs - arrivedAtMs) / 1000);

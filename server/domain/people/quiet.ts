@@ -52,5 +52,8 @@ export function sheetDayDue({
 }): string | null {
   const [day] = localDays({ fromMs: nowMs, toMs: nowMs + 1, zone });
   if (!day || nowMs < instantOf({ day, clockTime: morningAt, zone })) return null;
-  return lastDay !== null && lastDay >= day.date ? null : day.date;
+  const [, tomorrow] = localDays({ fromMs: nowMs, toMs: nowMs + 2 * DAY_MS, zone });
+  // one of a later day was sent by a clock that was ahead
+  const isSent = lastDay !== null && lastDay >= day.date && lastDay <= (tomorrow?.date ?? day.date);
+  return isSent ? null : day.date;
 }

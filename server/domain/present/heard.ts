@@ -16,6 +16,8 @@ export const MAX_INTERVALS = 8;
 export const SLOPE_OVER_MS = 5 * 60_000;
 /** Messages this close together are one delivery: a node that empties its store sends many. Common practice, no source. */
 export const ONE_DELIVERY_MS = 10_000;
+/** A cadence counts as one a day at most, ms, whatever is promised or seen: silence must be noticed some time. PROPOSAL. */
+export const MAX_CADENCE_MS = 24 * 3_600_000;
 
 /** A probe of which only the newest reading is known, as after a start. */
 export function heardOnce(newest: { tMs: number; value: number; cadenceMs: number | null }): Heard {
@@ -40,16 +42,22 @@ export function withDelivery(heard: Heard, arrivedAtMs: number): Heard {
   if (sinceMs === null || sinceMs < 0) return { ...heard, deliveredAtMs: arrivedAtMs };
   if (sinceMs < ONE_DELIVERY_MS) return heard;
   const intervalsMs = [...heard.intervalsMs, sinceMs].slice(-MAX_INTERVALS);
-  return { ...heard, deliveredAtMs: arrivedAtMs, intervalsMs, cadenceMs: upperMedian(intervalsMs) };
+  const cadenceMs = boundedMs(upperMedian(intervalsMs) ?? 0);
+  return { ...heard, deliveredAtMs: arrivedAtMs, intervalsMs, cadenceMs };
 }
 
 /**
  * Takes note of what a device promises of its cadence (SenML `ut`); what was seen of it counts for more.
- * @param updateTimeS most seconds until its next reading, or null when it says nothing
+ * @param updateTimeS most seconds until its next reading, 0 or more, or null when it says nothing; kept as whole ms
  */
 export function withPromise(heard: Heard, updateTimeS: number | null): Heard {
   if (updateTimeS === null || heard.intervalsMs.length > 0) return heard;
-  return { ...heard, cadenceMs: updateTimeS * 1000 };
+  return { ...heard, cadenceMs: boundedMs(updateTimeS * 1000) };
+}
+
+/** Whole ms, as they are kept. */
+function boundedMs(ms: number): number {
+  return Math.min(MAX_CADENCE_MS, Math.round(ms));
 }
 
 /** How fast the value moves, per minute, over the last 5 min; `null` with less than half a minute to judge by. */

@@ -2,7 +2,14 @@ import { LX_PER_UMOL, ppfdFromIlluminance } from '../../../shared/climate/light.
 import { medianOf } from '../../../shared/exposure/sample.ts';
 import type { Place } from '../../../shared/model/place.ts';
 import type { Targets } from '../../../shared/model/targets.ts';
-import { SERIES_QUANTITIES, type SeriesQuantityName } from '../../../shared/quantities.ts';
+import {
+  type MeasuredSeriesName,
+  PROBE_QUANTITIES,
+  PROBE_QUANTITY_NAMES,
+  type ProbeQuantityName,
+  SERIES_QUANTITIES,
+  type SeriesQuantityName,
+} from '../../../shared/quantities.ts';
 import type { BandState, NowValue, PlaceNow } from '../../../shared/wire/http.ts';
 import { asFormulasTakeIt, leafVpdOf, OF_AIR, pressureOfKpa } from '../exposures/curves.ts';
 
@@ -20,6 +27,8 @@ export type NowQuestion = {
   readonly targets: Targets;
   readonly night: boolean;
   readonly probesAssigned: number;
+  /** a device of the place sends what it kept */
+  readonly catchingUp: boolean;
 };
 
 /** A value at a time, ms since epoch; stale when no probe of its position still tells. */
@@ -47,31 +56,31 @@ export function placeNow(question: NowQuestion): PlaceNow {
     probesTelling: probes.filter((probe) => probe.telling).length,
     probesAssigned: question.probesAssigned,
     quantities,
+    ...(question.catchingUp ? { catchingUp: true } : {}),
   };
 }
 
 function valuesOf({ place, probes }: NowQuestion): Partial<Record<SeriesQuantityName, Sampled | null>> {
-  const at = (quantity: string) => medianNow(probes.filter((probe) => probe.quantity === quantity));
-  const air = at('air/temperature');
-  const humidity = at('air/humidity');
-  const illuminance = at('light/illuminance');
+  const at = (quantity: ProbeQuantityName) =>
+    medianNow(probes.filter((probe) => probe.quantity === quantity));
+  const measured = Object.fromEntries(
+    PROBE_QUANTITY_NAMES.map((name) => [PROBE_QUANTITIES[name].series, at(name)]),
+  ) as Record<MeasuredSeriesName, Sampled | null>;
+  const { airTemperatureC: air, relativeHumidityPct: humidity, leafTemperatureC: leaf } = measured;
   const pressureKpa = pressureOfKpa(place.settings);
   const ofAir = (f: (typeof OF_AIR)[keyof typeof OF_AIR]) =>
     combined([air, humidity], ([airTemperatureC, rh]) =>
       f({ airTemperatureC, relativeHumidityPct: asFormulasTakeIt(rh) }, pressureKpa),
     );
   return {
-    rootZoneTemperatureC: at('root/temperature'),
-    airTemperatureC: air,
-    relativeHumidityPct: humidity,
+    ...measured,
     airVpdKpa: ofAir(OF_AIR.airVpdKpa),
-    leafVpdKpa: leafVpdNow({ place, air, humidity, leaf: at('leaf/temperature') }),
+    leafVpdKpa: leafVpdNow({ place, air, humidity, leaf }),
     dewPointC: ofAir(OF_AIR.dewPointC),
     wetBulbC: ofAir(OF_AIR.wetBulbC),
     humidityRatioGKg: ofAir(OF_AIR.humidityRatioGKg),
     absoluteHumidityGM3: ofAir(OF_AIR.absoluteHumidityGM3),
-    ppfdUmolM2S: at('light/ppfd') ?? ppfdFromLux(illuminance, place),
-    illuminanceLx: illuminance,
+    ppfdUmolM2S: measured.ppfdUmolM2S ?? ppfdFromLux(measured.illuminanceLx, place),
   };
 }
 

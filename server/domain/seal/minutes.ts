@@ -62,8 +62,13 @@ function shapeOf(values: Float64Array, { timesMs, start, end }: Part) {
     if (value > max) max = value;
   }
   const spanMs = (timesMs[end - 1] as number) - (timesMs[start] as number);
-  const mean = spanMs > 0 ? area / spanMs : min;
+  const mean = spanMs > 0 ? meanOf(area / spanMs, { min, max }) : min;
   return { mean: quantised({ mean, min, max }), min, max };
+}
+
+/** Values at the ends of what a number can be have no sum: then the middle between the extremes stands for the mean. */
+function meanOf(mean: number, { min, max }: { min: number; max: number }): number {
+  return Number.isFinite(mean) ? mean : min / 2 + max / 2;
 }
 
 /** The mean as it is kept: minutes made of readings and minutes read back must not differ. */
@@ -73,12 +78,17 @@ function quantised({ mean, min, max }: { mean: number; min: number; max: number 
 
 function stepsOf({ mean, min, max }: { mean: number; min: number; max: number }): number {
   if (min === max) return 0;
-  return Math.min(MEAN_STEPS, Math.max(0, Math.round(((mean - min) / (max - min)) * MEAN_STEPS)));
+  const range = max - min;
+  const share = Number.isFinite(range) ? (mean - min) / range : (mean / 2 - min / 2) / (max / 2 - min / 2);
+  return Math.min(MEAN_STEPS, Math.max(0, Math.round(share * MEAN_STEPS)));
 }
 
 function meanAt(steps: number, { min, max }: { min: number; max: number }): number {
   if (steps === 0) return min;
-  return steps === MEAN_STEPS ? max : min + ((max - min) * steps) / MEAN_STEPS;
+  if (steps === MEAN_STEPS) return max;
+  const up = (max - min) * steps;
+  const share = steps / MEAN_STEPS;
+  return Number.isFinite(up) ? min + up / MEAN_STEPS : min * (1 - share) + max * share;
 }
 
 function room(count: number): Minutes {

@@ -24,7 +24,7 @@ export type BlockSummary = {
  * Sums up a block of readings: extremes of all of them, time and area of the straight pieces between them.
  * @param record 1 or more readings; times ms since epoch, ascending; finite values in the unit of the probe
  * @param options.maxGapMs longest time between joined readings, ms, > 0; exactly this long is joined
- * @returns times in ms, values in the unit of the record, area in that unit times ms
+ * @returns times in ms, values in the unit of the record, area in that unit times ms; all finite
  * @throws RangeError when the record is empty, or maxGapMs is not above 0
  * @example summaryOf({ timesMs: Float64Array.of(0, 60_000), values: Float64Array.of(20, 22) }, { maxGapMs: 900_000 }).area // 1260000
  */
@@ -56,5 +56,11 @@ export function summaryOf(
     lastMs = timeMs;
     lastValue = value;
   }
-  return { count, firstMs, lastMs, firstValue, lastValue, min, max, coveredMs, area };
+  return { count, firstMs, lastMs, firstValue, lastValue, min, max, coveredMs, area: finite(area) };
+}
+
+/** A probe that nobody knows may tell any finite value: an area beyond any number is kept as the largest there is. */
+function finite(area: number): number {
+  if (Number.isFinite(area)) return area;
+  return Number.isNaN(area) ? 0 : Math.sign(area) * Number.MAX_VALUE;
 }

@@ -2,7 +2,7 @@ import { readFileSync } from 'node:fs';
 import { Ajv } from 'ajv';
 import { Ajv2020 } from 'ajv/dist/2020.js';
 import { expect, test } from 'vitest';
-import { contractFiles } from '../../../firmware-contracts/generate.ts';
+import { contractFiles, knownProbesHeader, withProbesTable } from '../../../firmware-contracts/generate.ts';
 
 const committed = (name: string): string =>
   readFileSync(new URL(`../../../firmware-contracts/v1/${name}`, import.meta.url), 'utf8');
@@ -13,6 +13,17 @@ test.each(Object.entries(contractFiles()))(
     expect(committed(name)).toBe(text);
   },
 );
+
+test('the committed table of the C encoder is what "npm run contracts" writes now', () => {
+  const file = new URL('../../../firmware-contracts/reference/known-probes.h', import.meta.url);
+  expect(readFileSync(file, 'utf8')).toBe(knownProbesHeader());
+});
+
+test('the table of probes in the README is what "npm run contracts" writes now', () => {
+  const readme = readFileSync(new URL('../../../firmware-contracts/README.md', import.meta.url), 'utf8');
+  expect(readme).toContain('| `air/humidity` | `%RH`, `/` | 0 to 105 %RH |');
+  expect(withProbesTable(readme)).toBe(readme);
+});
 
 test('the status schema takes "online" and "offline" with any further member, and nothing else', () => {
   const schema = new Ajv2020({ strict: true }).compile(JSON.parse(committed('status.schema.json')));

@@ -72,3 +72,45 @@ test('an alarm that was raised anew at another time is cried out again', () => {
   const alarm = alarmOf('sill', { raisedAtMs: NOW_MS });
   expect(newHighAlarms(start, applyLive(start, { ...head, type: 'alarm', alarm }))).toEqual([alarm]);
 });
+
+const part = (places: readonly string[], more: boolean): LiveMessage => ({
+  ...{ ...head, type: 'part', atMs: NOW_MS, alarms: [], more },
+  places: places.map((id) => placeNamed(id)),
+});
+const firstPart = (places: readonly string[]): LiveMessage => ({
+  ...{ ...head, type: 'snapshot', atMs: NOW_MS, house: HOUSE, alarms: [], more: true },
+  places: places.map((id) => placeNamed(id)),
+});
+const placeIds = (known: Known) => known.places.map(({ id }) => id);
+
+test('a state in 3 parts: what was known stays in sight until the last, then what is in none of them goes', () => {
+  const first = applyLive(start, firstPart(['bench']));
+  expect(placeIds(first)).toEqual(['sill', 'bench']);
+  const second = applyLive(first, part(['dome'], true));
+  expect(placeIds(second)).toEqual(['sill', 'bench', 'dome']);
+  const last = applyLive(second, part(['frame'], false));
+  expect(placeIds(last)).toEqual(['bench', 'dome', 'frame']);
+  // the alarm of sill goes with it
+  expect(last).toMatchObject({ alarms: [], house: HOUSE });
+  expect(last).not.toHaveProperty('filling');
+});
+
+test('a place that is made between two parts stays, and one that is removed stays away', () => {
+  const first = applyLive(NOTHING_KNOWN, firstPart(['bench']));
+  const made = applyLive(first, { ...head, type: 'place', place: placeNamed('new') });
+  const gone = applyLive(made, { ...head, type: 'place-gone', placeId: 'bench' });
+  expect(placeIds(applyLive(gone, part(['dome'], false)))).toEqual(['new', 'dome']);
+});
+
+test('alarms of the parts of a first state are not cried out as new', () => {
+  const high: LiveMessage = {
+    ...head,
+    type: 'part',
+    atMs: NOW_MS,
+    places: [],
+    alarms: [alarmOf('sill')],
+    more: true,
+  };
+  const before = applyLive(NOTHING_KNOWN, firstPart(['sill']));
+  expect(newHighAlarms(before, applyLive(before, high))).toEqual([]);
+});

@@ -1,6 +1,7 @@
 import type { Alarm } from '../../../shared/model/alarm.ts';
 import { DEFAULT_PLACE_SETTINGS } from '../../../shared/model/place.ts';
 import type { Targets } from '../../../shared/model/targets.ts';
+import { ceilingAlarmOf } from '../../../shared/rules/ceiling-alias.ts';
 import type { BandState, HouseFacts, NowValue, PlaceSummary, SeriesName } from '../../../shared/wire/http.ts';
 
 /** 14:06 UTC on a Thursday. */
@@ -33,10 +34,12 @@ export const toldValue = (value: number, state: BandState, atMs = NOW_MS): NowVa
   ...{ value, state, unit: '', at: new Date(atMs).toISOString(), estimated: false },
 });
 
+const SETTINGS = { ...DEFAULT_PLACE_SETTINGS, ceilingAlarm: ceilingAlarmOf({}) };
+
 /** A place whose air, leaf and root zone are within, but for what is given. */
 export function placeNamed(id: string, quantities: Partial<Record<SeriesName, NowValue>> = {}): PlaceSummary {
   return {
-    ...{ id, name: id, kind: 'bench', invented: false, settings: DEFAULT_PLACE_SETTINGS, targets: TARGETS },
+    ...{ id, name: id, kind: 'bench', invented: false, settings: SETTINGS, targets: TARGETS },
     now: {
       ...{ placeId: id, newestAt: null, probesTelling: 3, probesAssigned: 3 },
       quantities: {

@@ -36,6 +36,7 @@ test('who looks may use none of those that change something, who tends acknowled
     'post /api/v1/checks',
     'post /api/v1/places/{id}/vents',
     'post /api/v1/probes/{id}/corrections',
+    'post /api/v1/waiting/{device}/accept',
     'post /api/v1/watch',
   ]);
   expect(changing.filter((route) => !own?.has(route))).toEqual([]);

@@ -1,5 +1,6 @@
 import { expect, test } from 'vitest';
-import { DEFAULT_PLACE_SETTINGS, placeSettingsSchema } from '../../../shared/model/place.ts';
+import { DEFAULT_PLACE_SETTINGS, placePatchSchema } from '../../../shared/model/place.ts';
+import { ceilingAlarmOf } from '../../../shared/rules/ceiling-alias.ts';
 import {
   SETTING_GROUPS,
   settingsBodyOf,
@@ -7,9 +8,10 @@ import {
   settingsFormOf,
 } from '../../../web/state/settings-form.ts';
 
-const FORM = settingsFormOf(DEFAULT_PLACE_SETTINGS);
+const SETTINGS = { ...DEFAULT_PLACE_SETTINGS, ceilingAlarm: ceilingAlarmOf({}) };
+const FORM = settingsFormOf(SETTINGS);
 const LOCATED = {
-  ...DEFAULT_PLACE_SETTINGS,
+  ...SETTINGS,
   ...{ altitudeM: 300, coordinates: { latitudeDeg: 52.5, longitudeDeg: -13.4 } },
 };
 
@@ -22,7 +24,7 @@ test('every setting has an input in a unit a person would type: 5 cm, 15 min, 60
 });
 
 test.each([
-  ['not stated', DEFAULT_PLACE_SETTINGS],
+  ['not stated', SETTINGS],
   ['52.5 north, 13.4 west, 300 m', LOCATED],
 ])('settings with a place %s go back as they came', (_, settings) => {
   expect(settingsBodyOf(settingsFormOf(settings), settings)).toEqual({ settings });
@@ -30,8 +32,8 @@ test.each([
 
 test('7,5 cm, 0.5 min and 90 s are 0.075 m, 30 000 ms and 90 000 ms, and the daemon takes them', () => {
   const typed = { ...FORM, 'leaf.widthM': '7,5', maxGapMs: '0.5', 'ceilingAlarm.offDelayMs': '90' };
-  const { settings } = settingsBodyOf(typed, DEFAULT_PLACE_SETTINGS);
-  const taken = placeSettingsSchema.parse(settings);
+  const { settings } = settingsBodyOf(typed, SETTINGS);
+  const taken = placePatchSchema.parse({ settings }).settings;
   expect(taken).toMatchObject({
     leaf: { widthM: 0.075 },
     maxGapMs: 30_000,
@@ -41,7 +43,7 @@ test('7,5 cm, 0.5 min and 90 s are 0.075 m, 30 000 ms and 90 000 ms, and the dae
 
 test('a latitude alone and a word go to the daemon as they are, so that it says what is wrong', () => {
   const typed = { ...FORM, 'coordinates.latitudeDeg': '52.5', leafOffsetK: 'warm' };
-  const { settings } = settingsBodyOf(typed, DEFAULT_PLACE_SETTINGS);
+  const { settings } = settingsBodyOf(typed, SETTINGS);
   expect(settings).toMatchObject({
     coordinates: { latitudeDeg: 52.5, longitudeDeg: null },
     leafOffsetK: 'warm',

@@ -39,11 +39,11 @@ test('equals are sorted by name, bench 2 before bench 10', () => {
 
 test('with 1 alarm of 3 places the line calls for a hand, names the 2 that are out and counts the other', () => {
   const line = topLine([hot, cold, well], outlook([alarmOf('hot')]));
-  expect(line.call).toBe('One place needs a hand now.');
+  expect(line.call).toBe('One place needs attention now.');
   expect(line.urgent).toBe(true);
   expect(line.clauses.map(({ name, clause }) => `${name} ${clause}`)).toEqual([
-    'hot is over its ceiling',
-    'cold is cold at the root',
+    'hot air over ceiling',
+    'cold root zone too cold',
   ]);
   expect(line.rest).toBe('The other is where it should be.');
 });
@@ -51,7 +51,7 @@ test('with 1 alarm of 3 places the line calls for a hand, names the 2 that are o
 test('with all 3 places in band nothing needs a hand', () => {
   const line = topLine([well, placeNamed('a'), placeNamed('b')], outlook([]));
   expect([line.call, line.rest]).toEqual([
-    'Nothing needs a hand now.',
+    'Nothing needs attention now.',
     'All 3 places are where they should be.',
   ]);
 });
@@ -59,7 +59,7 @@ test('with all 3 places in band nothing needs a hand', () => {
 test('an acknowledged alarm stays in the line and calls no more', () => {
   const line = topLine([hot], outlook([alarmOf('hot', { state: 'acknowledged' })]));
   expect(line.urgent).toBe(false);
-  expect(line.clauses[0]?.clause).toBe('is over its ceiling (acknowledged)');
+  expect(line.clauses[0]?.clause).toBe('air over ceiling (acknowledged)');
   expect(line.rest).toBeNull();
 });
 
@@ -73,9 +73,9 @@ test('of 6 places out of band 4 are named and 2 counted', () => {
 test('an alarm of the house, of no place, calls for a hand; once it returned or is acknowledged it does not', () => {
   const call = (state: Alarm['state']) =>
     topLine([well], outlook([{ ...alarmOf('well', { rule: 'way-failing', state }), placeId: null }])).call;
-  expect(call('unacknowledged')).toBe('The house needs a hand now.');
-  expect(call('returned-unacknowledged')).toBe('Nothing needs a hand now.');
-  expect(call('acknowledged')).toBe('Nothing needs a hand now.');
+  expect(call('unacknowledged')).toBe('The system needs attention.');
+  expect(call('returned-unacknowledged')).toBe('Nothing needs attention now.');
+  expect(call('acknowledged')).toBe('Nothing needs attention now.');
 });
 
 test('of 3 alarms of the house the 2 that nobody acknowledged stand on the benches, the urgent one first', () => {

@@ -7,6 +7,7 @@ import {
   shelveRequestSchema,
 } from '../../../../shared/model/alarm.ts';
 import type { Orders, Queries } from '../../../ports.ts';
+import { pageOf, readPaging } from '../paging.ts';
 import { readBody, readInstant, readSpan } from './read.ts';
 
 export type AlarmRouteDeps = {
@@ -26,7 +27,9 @@ export function alarmRoutes({ queries, orders, nowMs, nameOf }: AlarmRouteDeps):
     const fromMs = query['from'] === undefined ? 0 : readInstant('from', query['from']);
     const toMs = query['to'] === undefined ? Math.max(nowMs(), fromMs) + 1 : readInstant('to', query['to']);
     const alarms = spanned ? queries.alarmsIn({ fromMs, toMs }) : queries.alarms();
-    response.json({ alarms: alarms.filter((alarm) => state === null || alarm.state === state) });
+    const wanted = alarms.filter((alarm) => state === null || alarm.state === state);
+    const page = pageOf(wanted, readPaging(query), { keyOf: ({ id }) => id });
+    response.json({ alarms: page.rows, ...page.next });
   });
   routes.get('/quality', ({ query }, response) => {
     response.json(queries.alarmQuality(readSpan(query)));

@@ -1,3 +1,4 @@
+import type { IncomingMessage, ServerResponse } from 'node:http';
 import { Readable } from 'node:stream';
 import { pipeline } from 'node:stream/promises';
 import { Router } from 'express';
@@ -9,8 +10,13 @@ import { readBody, readInstant } from './read.ts';
 
 type Query = Readonly<Record<string, unknown>>;
 
+/** Lets a request come in for longer than others. */
+export type KeepOpen = (request: IncomingMessage, response: ServerResponse) => void;
+
+type ExchangeDeps = { readonly exchange: Exchange; readonly log: Log; readonly keepOpen: KeepOpen };
+
 /** Exports of a place, and imports: both stream, so neither a year nor its file has to fit in memory. */
-export function exchangeRoutes({ exchange, log }: { exchange: Exchange; log: Log }): Router {
+export function exchangeRoutes({ exchange, log, keepOpen }: ExchangeDeps): Router {
   const routes = Router();
   routes.get('/places/:id/export', async ({ params, query }, response) => {
     const answer = exchange.exportOf(params.id, {
@@ -36,6 +42,7 @@ export function exchangeRoutes({ exchange, log }: { exchange: Exchange; log: Log
   });
   routes.post('/import', async (request, response) => {
     const order = orderOf(request.query, request.headers);
+    keepOpen(request, response);
     try {
       // a file that is not read to its end must not take the connection with it: the answer goes out on it
       const report = await exchange.importFrom(request.iterator({ destroyOnReturn: false }), order);

@@ -13,6 +13,7 @@ export function hearingRoutes({ hearing }: { readonly hearing: Hearing }): Route
     response.json(hearing.watched({ afterId: readCount(query['after']) }));
   });
   routes.post('/watch', (_request, response) => void response.json(hearing.watch()));
+  routes.get('/watch/unread', (_request, response) => void response.json(hearing.unreadTopics()));
   routes.get('/mappings', (_request, response) => void response.json(hearing.mappings()));
   routes.post('/mappings', ({ body }, response) => {
     response.status(201).json(hearing.addMapping(readBody(mappingSchema, body)));

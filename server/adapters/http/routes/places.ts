@@ -4,6 +4,7 @@ import { placePatchSchema } from '../../../../shared/model/place.ts';
 import { targetsSchema } from '../../../../shared/model/targets.ts';
 import { SERIES_QUANTITIES, type SeriesQuantityName } from '../../../../shared/quantities.ts';
 import type { Orders, Queries } from '../../../ports.ts';
+import { pageOf, readPaging } from '../paging.ts';
 import { detailRoutes, readThermalLimits } from './details.ts';
 import { readBody, readInstant, readSpan } from './read.ts';
 
@@ -13,7 +14,10 @@ export const MAX_POINTS = 10_000;
 /** /api/v1/places and what belongs to one place. */
 export function placeRoutes({ queries, orders }: { queries: Queries; orders: Orders }): Router {
   const routes = Router();
-  routes.get('/', (_request, response) => void response.json({ places: queries.places() }));
+  routes.get('/', ({ query }, response) => {
+    const page = pageOf(queries.places(), readPaging(query), { keyOf: ({ id }) => id });
+    response.json({ places: page.rows, ...page.next });
+  });
   routes.get('/:id', ({ params }, response) => {
     const startMs = queries.recordStartMs(params.id);
     const recordStart = startMs === null ? null : new Date(startMs).toISOString();

@@ -62,7 +62,7 @@ describe('an alarm from raised to returned', () => {
     const again = startHouse({ store: house.store, hand: house.hand });
     again.hand.pass(1_000);
     await again.tell([airRecord(30)]);
-    expect(again.daemon.world.alarms.get(ID)?.facts).toMatchObject({ peakC: 35, valueC: 30 });
+    expect(again.daemon.world.alarms.get(ID)?.facts).toMatchObject({ worst: 35, value: 30 });
   });
 });
 

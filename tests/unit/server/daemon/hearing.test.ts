@@ -44,7 +44,7 @@ describe('while somebody watches', () => {
       },
       { id: 3, retained: true, verdict: { outcome: 'status', device: 'bench-1' } },
     ]);
-    expect(toldHeard(house)).toEqual([{ watched: 3, captured: 0 }]);
+    expect(toldHeard(house)).toEqual([{ watched: 3, captured: 0, unread: 0 }]);
   });
 
   test(`it ends ${WATCH_LASTS_MS} ms after it was last asked for; nothing is held after that`, async () => {
@@ -117,7 +117,7 @@ describe('while somebody listens', () => {
     door.overhear(foreign(house, '21.5', 'house/bare'));
     door.overhear(foreign(house, '1', 'shed/1'));
     house.hand.pass(300);
-    expect(toldHeard(house)).toEqual([{ watched: 0, captured: 2 }]);
+    expect(toldHeard(house)).toEqual([{ watched: 0, captured: 2, unread: 0 }]);
     expect(hearing.captured()).toMatchObject({
       filter: 'house/#',
       until: new Date(START_MS + LISTEN_LASTS_MS).toISOString(),

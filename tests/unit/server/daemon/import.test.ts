@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { openStore } from '../../../../server/adapters/sqlite/store.ts';
 import { MAX_BATCH } from '../../../../server/domain/exchange/batch.ts';
-import { MAX_PROBES_PER_DEVICE } from '../../../../server/domain/places/first-contact.ts';
+import { MAX_PROBES_PER_DEVICE } from '../../../../server/domain/lifecycle/quotas.ts';
 import { bytesOf, exchangeOf, faultOf, HOUR_MS, minutes, ORDER, storedOf } from '../support/exchange.ts';
 import { failingStore } from '../support/failing-store.ts';
 import { clockByHand } from '../support/hand.ts';

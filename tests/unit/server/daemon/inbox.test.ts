@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { createInbox, MAX_MESSAGES_A_TURN, MAX_WAITING } from '../../../../server/daemon/inbox.ts';
 import type { RawMessage } from '../../../../server/ports.ts';
+import { Fault } from '../../../../shared/faults.ts';
 import { clockByHand } from '../support/hand.ts';
 import { START_MS } from '../support/house.ts';
 
@@ -8,23 +9,40 @@ const message = (k: number): RawMessage => ({
   ...{ topic: String(k), payload: new Uint8Array(), arrivedAtMs: START_MS, retainedCopy: false },
 });
 
-/** An inbox whose groups are noted; those that hold a message of `refused` throw. */
-function inboxNoting({ refused = [] }: { readonly refused?: readonly number[] } = {}) {
+const FULL = new Fault({ code: 'store-failed', message: 'the disk is full' });
+
+type Failing = {
+  /** a group with one of these fails as on a full disk */
+  readonly refused?: readonly number[];
+  /** a group with one of these fails by what is in it */
+  readonly poisonous?: readonly number[];
+  /** these cannot be set aside either */
+  readonly unkept?: readonly number[];
+};
+
+/** An inbox whose groups, and what is set aside, are noted. */
+function inboxNoting({ refused = [], poisonous = [], unkept = [] }: Failing = {}) {
   const hand = clockByHand(START_MS);
   const groups: number[][] = [];
+  const aside: string[] = [];
   const answers: string[] = [];
   const take = (group: readonly RawMessage[]) => {
     const numbers = group.map(({ topic }) => Number(topic));
     groups.push(numbers);
-    if (numbers.some((number) => refused.includes(number))) throw new Error('the disk is full');
+    if (numbers.some((number) => refused.includes(number))) throw FULL;
+    if (numbers.some((number) => poisonous.includes(number))) throw new RangeError('a fraction');
   };
-  const inbox = createInbox(take, hand.timers);
+  const setAside = ({ topic }: RawMessage, cause: unknown) => {
+    if (unkept.includes(Number(topic))) throw FULL;
+    aside.push(`${topic}: ${cause instanceof Error ? cause.message : ''}`);
+  };
+  const inbox = createInbox({ take, setAside }, hand.timers);
   const offer = (k: number) =>
     inbox.offer(message(k)).then(
       () => void answers.push(`${k} taken`),
       (cause: unknown) => void answers.push(`${k} refused: ${cause instanceof Error ? cause.message : ''}`),
     );
-  return { hand, groups, answers, offer };
+  return { hand, groups, aside, answers, offer };
 }
 const upTo = (count: number) => Array.from({ length: count }, (_, k) => k);
 
@@ -60,6 +78,39 @@ describe('the inbox', () => {
         .slice(200)
         .map((k) => `${k} taken`),
     );
+  });
+
+  test('takes a group of 11 of which 1 fails by itself again one by one, and sets that one aside', async () => {
+    const { hand, groups, aside, answers, offer } = inboxNoting({ poisonous: [4] });
+    const all = Promise.all(upTo(11).map(offer));
+    hand.settle();
+    await all;
+    expect(groups).toEqual([upTo(11), ...upTo(11).map((k) => [k])]);
+    expect(aside).toEqual(['4: a fraction']);
+    expect(answers).toEqual(upTo(11).map((k) => `${k} taken`));
+  });
+
+  test('lets other turns run between messages that are tried one by one, and takes what came meanwhile after them', async () => {
+    const { hand, groups, offer } = inboxNoting({ poisonous: [1] });
+    const first = upTo(3).map(offer);
+    let turns = 0;
+    hand.timers.soon(() => {
+      turns = groups.length;
+      void offer(3);
+    });
+    hand.settle();
+    await Promise.all(first);
+    expect(turns).toBe(1);
+    expect(groups).toEqual([[0, 1, 2], [0], [1], [2], [3]]);
+  });
+
+  test('refuses unacknowledged a message that fails by itself and cannot be set aside, and no other', async () => {
+    const { hand, answers, aside, offer } = inboxNoting({ poisonous: [1, 2], unkept: [1] });
+    const all = Promise.all(upTo(4).map(offer));
+    hand.settle();
+    await all;
+    expect(answers).toEqual(['0 taken', '1 refused: the disk is full', '2 taken', '3 taken']);
+    expect(aside).toEqual(['2: a fraction']);
   });
 
   test(`refuses the message that comes when ${MAX_WAITING} wait already, and takes one again when there is room`, async () => {

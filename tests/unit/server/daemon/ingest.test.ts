@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { MAX_PROBES_PER_DEVICE } from '../../../../server/domain/places/first-contact.ts';
+import { MAX_PROBES_PER_DEVICE } from '../../../../server/domain/lifecycle/quotas.ts';
 import { airRecord, packOf, SHEET, START_MS, startHouse } from '../support/house.ts';
 
 type House = ReturnType<typeof startHouse>;

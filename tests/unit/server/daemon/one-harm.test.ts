@@ -63,7 +63,7 @@ describe('air over its ceiling that climbs far over it', () => {
     await hold(33, 1);
     expect(alarm(FAR)).toMatchObject({ state: 'unacknowledged', suppression: 'none' });
     expect(said.map(({ type }) => type)).toEqual(['alarm.raised', 'alarm.acknowledged', 'alarm.raised']);
-    expect(said[2]?.subject).toContain('far over its ceiling');
+    expect(said[2]?.subject).toContain('far above its ceiling');
   });
 
   test('shelved while it was just over, is told by itself when it is far over', async () => {

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import type { LimitRule } from '../../../../shared/model/alarm-rules.ts';
+import type { LimitRule } from '../../../../shared/rules/rules.ts';
 import { GOOD, ruledHouse } from '../support/ruled.ts';
 
 /**

@@ -14,7 +14,14 @@ const RECORD: NonNullable<Examined['record']> = {
   },
 };
 const WELL: Examined = {
-  ...{ nowMs: NOW_MS, version: '0.1.0', node: '24.0.0', timeZone: 'UTC', dataDir: 'data', runningPid: 42 },
+  ...{
+    nowMs: NOW_MS,
+    version: '0.1.0',
+    node: '24.0.0',
+    timeZone: 'UTC',
+    dataDir: 'data',
+    running: { pid: 42, host: 'here', elsewhere: false },
+  },
   ...{ writable: true, reserve: { bytes: 8_388_608, wantedBytes: 8_388_608 } },
   ports: [
     { name: 'page', address: '127.0.0.1:8340', ours: true, answers: true },
@@ -24,6 +31,7 @@ const WELL: Examined = {
   access: null,
   backups: { count: 3, newestMs: NOW_MS - 6 * HOUR_MS, dailyAt: '03:30' },
   newestBackup: 'data/backups/b.db',
+  page: 'current',
   room: { databaseBytes: 6 * MB, freeBytes: 900 * MB, bytesPerDay: MB, daysLeft: 40 },
 };
 const hands = (examined: Examined) => findings(examined).filter(({ remedy }) => remedy !== null);
@@ -32,8 +40,8 @@ const facts = (change: Partial<NonNullable<typeof RECORD.facts>>): Examined => (
   record: { ...RECORD, facts: RECORD.facts && { ...RECORD.facts, ...change } },
 });
 
-test('of an installation that is well, 14 lines need no hand', () => {
-  expect(findings(WELL)).toHaveLength(14);
+test('of an installation that is well, 15 lines need no hand', () => {
+  expect(findings(WELL)).toHaveLength(15);
   expect(hands(WELL)).toEqual([]);
 });
 
@@ -51,7 +59,9 @@ describe('each thing that needs a hand is 1 line with its remedy', () => {
       'reserve',
       'Free more than',
     ],
-    ['nobody watches', { ...WELL, runningPid: null, ports: [] }, 'daemon', 'strikewell serve'],
+    ['a page that is not built', { ...WELL, page: 'missing' }, 'built page', 'npm ci'],
+    ['a page older than its sources', { ...WELL, page: 'older' }, 'built page', 'npm ci'],
+    ['nobody watches', { ...WELL, running: null, ports: [] }, 'daemon', 'strikewell serve'],
     ['our port is silent', { ...WELL, ports: port(false, true) }, 'port', 'restart'],
     ['your broker is silent', { ...WELL, ports: port(false, false) }, 'port', 'that broker runs'],
     ['no record', { ...WELL, record: null }, 'record', 'restore'],
@@ -91,7 +101,7 @@ describe('each thing that needs a hand is 1 line with its remedy', () => {
   });
 
   test('with the daemon down a free port is well, a taken one needs a hand too', () => {
-    const down = (answers: boolean): Examined => ({ ...WELL, runningPid: null, ports: port(answers, true) });
+    const down = (answers: boolean): Examined => ({ ...WELL, running: null, ports: port(answers, true) });
     expect(hands(down(false)).map(({ of }) => of)).toEqual(['daemon']);
     expect(hands(down(true)).map(({ of }) => of)).toEqual(['daemon', 'port']);
   });

@@ -36,7 +36,8 @@ export function exchangeOf({ daemon, store, hand }: House, over: Store = store):
   const { world, queries } = daemon;
   return createExchange({
     ...{ world, store: over, timeZone: 'UTC', sheet: SHEET, clock: hand.clock, timers: systemTimers },
-    ...{ exposures: queries.exposures, placeChanged: daemon.placeChanged },
+    exposuresIn: () => queries.exposures,
+    placeChanged: daemon.placeChanged,
   });
 }
 

@@ -26,6 +26,24 @@ function truthOf({ corrections, checks }: Store, writing: Writing): Pick<Store, 
   };
 }
 
+function lifecycleOf({ waiting, archive }: Store, writing: Writing): Pick<Store, 'waiting' | 'archive'> {
+  const { save, keepPack, trim, forget } = waiting;
+  return {
+    waiting: {
+      ...waiting,
+      save: writing(save),
+      keepPack: writing(keepPack),
+      trim: writing(trim),
+      forget: writing(forget),
+    },
+    archive: {
+      ...archive,
+      add: writing(archive.add),
+      update: writing(archive.update),
+      putBack: writing(archive.putBack),
+    },
+  };
+}
 /** As the adapter says it. */
 const full = () => new Fault({ code: 'store-failed', message: 'database or disk is full' });
 
@@ -75,7 +93,16 @@ export function failingStore(inner: RecordStore): FailingStore {
     horizon: { ...inner.horizon, set: writing(inner.horizon.set) },
     settled: { ...inner.settled, put: writing(inner.settled.put), putDays: writing(inner.settled.putDays) },
     access: inner.access,
+    ...lifecycleOf(inner, writing),
+    clock: {
+      ...inner.clock,
+      addJump: writing(inner.clock.addJump),
+      shiftPending: writing(inner.clock.shiftPending),
+      setAside: writing(inner.clock.setAside),
+    },
     mappings: inner.mappings,
+    keys: inner.keys,
+    restoreGaps: inner.restoreGaps,
     ...truthOf(inner, writing),
     people: {
       ...inner.people,

@@ -1,12 +1,16 @@
-import type { Clock, LogFields, Timers } from '../../../../server/ports.ts';
+import type { LogFields, SteadyClock, Timers } from '../../../../server/ports.ts';
 
 type Due = { dueMs: number; readonly everyMs: number | null; readonly run: () => void };
 
 export type Hand = {
-  readonly clock: Clock;
+  readonly clock: SteadyClock;
   readonly timers: Timers;
   /** lets time pass: whatever falls due on the way runs at its moment */
   pass(ms: number): void;
+  /** sets the wall clock, by so much; timers and what has elapsed go on as before */
+  jump(byMs: number): void;
+  /** restarts the computer: what has elapsed counts from 0 again */
+  reboot(): void;
   /** runs what was asked to run soon */
   settle(): void;
 };
@@ -21,6 +25,9 @@ export function clockByHand(startMs: number): Hand {
   let nowMs = startMs;
   let due: Due[] = [];
   let soon: (() => void)[] = [];
+  // timers go by what has elapsed, as the system's do
+  let aheadMs = 0;
+  let boot = { id: 'boot-1', atMs: startMs };
   const settle = () => {
     while (soon.length > 0) {
       const turn = soon;
@@ -45,7 +52,11 @@ export function clockByHand(startMs: number): Hand {
     return true;
   };
   return {
-    clock: { nowMs: () => nowMs },
+    clock: {
+      nowMs: () => nowMs + aheadMs,
+      elapsedMs: () => nowMs - boot.atMs,
+      bootId: () => boot.id,
+    },
     timers: {
       after: (delayMs, run) => add({ dueMs: nowMs + delayMs, everyMs: null, run }),
       every: (everyMs, run) => add({ dueMs: nowMs + everyMs, everyMs, run }),
@@ -56,6 +67,12 @@ export function clockByHand(startMs: number): Hand {
       settle();
       while (runNext(untilMs));
       nowMs = untilMs;
+    },
+    jump(byMs) {
+      aheadMs += byMs;
+    },
+    reboot() {
+      boot = { id: `${boot.id}+`, atMs: nowMs };
     },
     settle,
   };

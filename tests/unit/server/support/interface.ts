@@ -6,6 +6,7 @@ import { createDoorkeeper } from '../../../../server/adapters/http/doorkeeper.ts
 import { systemSecrets as secrets } from '../../../../server/adapters/system/secrets.ts';
 import { createAccess } from '../../../../server/daemon/access/access.ts';
 import { createDeviceDesk } from '../../../../server/daemon/devices/desk.ts';
+import { LIMITS } from '../../../../server/domain/limits/table.ts';
 import { temporaryFolder } from '../../../support/folders.ts';
 import { freePort } from '../../../support/ports.ts';
 import { type HouseOptions, startHouse } from './house.ts';
@@ -50,6 +51,7 @@ export async function startInterface(
   const deps = {
     ...{ access, doorkeeper: createDoorkeeper({ access, tls: false, trustedProxies }), tls: null },
     ...{ host: '127.0.0.1', port, log: house.log, pageDir, nowMs: house.hand.clock.nowMs },
+    ...boundsFor(house, { trustedProxies, said: demo }),
     queries: house.daemon.queries,
     orders: {
       ...house.daemon.orders,
@@ -60,9 +62,12 @@ export async function startInterface(
     hearing: house.daemon.hearing,
     checks: house.daemon.checks,
     exchange: house.daemon.exchange,
+    waiting: house.daemon.waiting,
+    archive: house.daemon.archive,
     devices: createDeviceDesk({
       ...{ ...house.daemon.devices, world: house.daemon.world, store: house.store, clock: house.hand.clock },
       ...{ secrets, record: house.store.access, onChange: () => void demo.push('recheck') },
+      onAdded: house.daemon.waiting.acceptIfWaiting,
       broker: { embedded: true, address: 'mqtt://127.0.0.1:1883', secureAddress: null, user: null },
     }),
     backups: {
@@ -99,6 +104,17 @@ export async function startInterface(
       server.close(() => closed.resolve());
       return closed.promise;
     },
+  };
+}
+
+type Bounding = { readonly trustedProxies: readonly string[]; readonly said: string[] };
+
+function boundsFor({ hand }: ReturnType<typeof startHouse>, { trustedProxies, said }: Bounding) {
+  return {
+    trustedProxies,
+    limits: LIMITS,
+    timers: hand.timers,
+    turnedAway: (why: string) => void said.push(why),
   };
 }
 

@@ -2,6 +2,7 @@ import { setImmediate as soon } from 'node:timers/promises';
 import { sendByWebhook } from '../../../../server/adapters/notify/webhook.ts';
 import { createMailer } from '../../../../server/adapters/smtp/mail.ts';
 import type { Carrier, Delivery } from '../../../../server/ports.ts';
+import { anywhere } from '../../../support/outgoing.ts';
 import type { Hand } from './hand.ts';
 
 export const SECRET = Buffer.alloc(32, 7).toString('base64');
@@ -19,9 +20,15 @@ export function realCarrier(hand: Hand, mailUrl: string) {
     }
   };
   const carrier: Carrier = {
-    send(way, message) {
-      const at = { secret: SECRET, nowMs: hand.clock.nowMs() };
-      if (way.kind === 'mail') return counted(sendByMail(way, message));
+    send(way, message, signal) {
+      const at = {
+        sendHttp: anywhere,
+        ownAddresses: true,
+        secret: SECRET,
+        nowMs: hand.clock.nowMs(),
+        signal,
+      };
+      if (way.kind === 'mail') return counted(sendByMail(way, message, signal));
       if (way.kind === 'webhook') return counted(sendByWebhook(message, { url: way.url, ...at }));
       throw new Error('no push here');
     },

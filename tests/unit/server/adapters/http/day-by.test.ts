@@ -131,11 +131,11 @@ describe('settings of the place', () => {
   });
 });
 
-test('a place stored with the 5 settings of before, and targets without dayBy, reads with the others as usual', async () => {
+test('a place stored with the 4 settings of before, and targets without dayBy, reads with the others as usual', async () => {
   const file = databaseFile();
   openStore({ file, nowMs: START_MS }).close();
-  const { maxGapMs, lightSource, ceilingAlarm } = DEFAULT_PLACE_SETTINGS;
-  const old = { maxGapMs, altitudeM: 450, lightSource, leafOffsetK: 1, ceilingAlarm };
+  const { maxGapMs, lightSource } = DEFAULT_PLACE_SETTINGS;
+  const old = { maxGapMs, altitudeM: 450, lightSource, leafOffsetK: 1 };
   const db = new Database(file);
   db.prepare('INSERT INTO place (id, name, kind, invented, settings) VALUES (?, ?, ?, 0, ?)').run(
     ...['bench-9', 'Bench nine', 'bench', JSON.stringify(old)],

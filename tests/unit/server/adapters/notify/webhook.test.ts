@@ -1,10 +1,6 @@
-import { statSync } from 'node:fs';
-import { join } from 'node:path';
 import { expect, test } from 'vitest';
 import { shownSecret, webhookSignature } from '../../../../../server/adapters/notify/webhook.ts';
-import { fileKeep } from '../../../../../server/adapters/system/files.ts';
-import { keptSecret } from '../../../../../server/adapters/system/kept-secret.ts';
-import { temporaryFolder } from '../../../../support/folders.ts';
+import { newSecret } from '../../../../../server/adapters/system/new-secret.ts';
 import { isSigned } from '../../../../support/webhook-check.ts';
 
 const SECRET = Buffer.from('a secret of 32 bytes, no less !!').toString('base64');
@@ -28,11 +24,7 @@ test('a receiver that reads the specification finds the signature right; with 1 
   expect(isSigned(request(), shownSecret(Buffer.alloc(32, 7).toString('base64')))).toBe(false);
 });
 
-test('a secret of 32 bytes is made once, kept for its owner alone, and another for another name', () => {
-  const folder = temporaryFolder('keep');
-  const first = keptSecret(fileKeep(folder), 'webhook-secret');
-  expect(Buffer.from(first, 'base64')).toHaveLength(32);
-  expect(keptSecret(fileKeep(folder), 'webhook-secret')).toBe(first);
-  expect(keptSecret(fileKeep(folder), 'link-key')).not.toBe(first);
-  expect(statSync(join(folder, 'webhook-secret.json')).mode & 0o777).toBe(0o600);
+test('a new secret has 32 bytes, and is another each time', () => {
+  expect(Buffer.from(newSecret(), 'base64')).toHaveLength(32);
+  expect(newSecret()).not.toBe(newSecret());
 });

@@ -1,7 +1,7 @@
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import { createPusher, keptPushKeys } from '../../../../../server/adapters/push/push.ts';
+import { createPusher, makePushKeys, readPushKeys } from '../../../../../server/adapters/push/push.ts';
+import { anywhere, noSignal } from '../../../../support/outgoing.ts';
 import { openPush, type PushService, startPushService } from '../../../../support/push-service.ts';
-import { keepInMemory } from '../../support/house.ts';
 
 /** RFC 8291, section 5 and appendix A: the example, to hold our own reading of the RFC against. */
 const EXAMPLE = {
@@ -39,12 +39,15 @@ test('what opens messages in these tests opens the example of RFC 8291', () => {
   expect(openPush(bytes(EXAMPLE.body), receiver)).toBe(EXAMPLE.text);
 });
 
+const pusher = (keys = readPushKeys(makePushKeys())) =>
+  createPusher({ keys, contact, sendHttp: anywhere, ownAddresses: () => true });
+
 describe('a push service', () => {
   test('is given a sealed message the browser opens, signed for it, urgent, kept for 1 h, the return in place of the raising', async () => {
-    const keys = keptPushKeys(keepInMemory());
-    const send = createPusher({ keys, contact });
-    expect(await send(wayTo(service), { key: 'a', body: body() })).toEqual({ taken: true });
-    await send(wayTo(service), { key: 'b', body: body({ answerPath: null }) });
+    const keys = readPushKeys(makePushKeys());
+    const send = pusher(keys);
+    expect(await send(wayTo(service), { key: 'a', body: body() }, noSignal)).toEqual({ taken: true });
+    await send(wayTo(service), { key: 'b', body: body({ answerPath: null }) }, noSignal);
     const [raised, returned] = service.pushed.splice(0);
     expect(JSON.parse(raised?.text ?? '')).toMatchObject({
       ...{ title: 'Dome on the sill: air 28.9 °C.', body: 'Shade it first.' },
@@ -58,9 +61,16 @@ describe('a push service', () => {
   });
 
   test('is given a test as a high alarm would come, with the button "It reached me"', async () => {
-    const send = createPusher({ keys: keptPushKeys(keepInMemory()), contact });
+    const send = pusher();
     const { data } = JSON.parse(body({ alarm: null }));
-    await send(wayTo(service), { key: 'c', body: JSON.stringify({ type: 'test', timestamp: '', data }) });
+    await send(
+      wayTo(service),
+      {
+        key: 'c',
+        body: JSON.stringify({ type: 'test', timestamp: '', data }),
+      },
+      noSignal,
+    );
     const [pushed] = service.pushed.splice(0);
     expect(pushed?.headers).toMatchObject({ ttl: '3600', urgency: 'high' });
     expect(JSON.parse(pushed?.text ?? '')).toMatchObject({
@@ -76,31 +86,35 @@ describe('a push service', () => {
     [503, false],
   ])('that answers %i is an end: %s', async (status, forGood) => {
     service.answer(status);
-    const send = createPusher({ keys: keptPushKeys(keepInMemory()), contact });
-    expect(await send(wayTo(service), { key: 'a', body: body() })).toMatchObject({ taken: false, forGood });
+    const send = pusher();
+    expect(await send(wayTo(service), { key: 'a', body: body() }, noSignal)).toMatchObject({
+      taken: false,
+      forGood,
+    });
     service.answer(201);
   });
 
   test('that answers 429 with Retry-After says when to be tried again; with 500 it is not asked', async () => {
-    const send = createPusher({ keys: keptPushKeys(keepInMemory()), contact });
+    const send = pusher();
     service.answer(429, { 'retry-after': '120' });
-    expect(await send(wayTo(service), { key: 'a', body: body() })).toMatchObject({ retryAfter: '120' });
+    expect(await send(wayTo(service), { key: 'a', body: body() }, noSignal)).toMatchObject({
+      retryAfter: '120',
+    });
     service.answer(500, { 'retry-after': '120' });
-    expect(await send(wayTo(service), { key: 'a', body: body() })).toMatchObject({ retryAfter: null });
+    expect(await send(wayTo(service), { key: 'a', body: body() }, noSignal)).toMatchObject({
+      retryAfter: null,
+    });
     service.answer(201);
   });
 
   test('is sent words cut to what it carries, of 40,000 characters under 4,096 bytes', async () => {
-    const send = createPusher({ keys: keptPushKeys(keepInMemory()), contact });
-    expect(await send(wayTo(service), { key: 'a', body: body({ message: 'ä'.repeat(40_000) }) })).toEqual({
+    const send = pusher();
+    expect(
+      await send(wayTo(service), { key: 'a', body: body({ message: 'ä'.repeat(40_000) }) }, noSignal),
+    ).toEqual({
       taken: true,
     });
     const [pushed] = service.pushed.splice(0);
     expect(Number(pushed?.headers['content-length'])).toBeLessThan(4_096);
   });
-});
-
-test('the keys are made once: a second look finds the same', () => {
-  const keep = keepInMemory();
-  expect(keptPushKeys(keep)).toEqual(keptPushKeys(keep));
 });

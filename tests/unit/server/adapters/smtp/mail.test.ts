@@ -1,5 +1,6 @@
 import { afterAll, beforeAll, describe, expect, onTestFinished, test } from 'vitest';
 import { createMailer } from '../../../../../server/adapters/smtp/mail.ts';
+import { noSignal } from '../../../../support/outgoing.ts';
 import { type MailServer, type MailServerOptions, startMailServer } from '../../../../support/smtp.ts';
 
 const notice = (over: object = {}) =>
@@ -26,7 +27,7 @@ const mailer = () => createMailer({ url: server.url, from: 'watch@bench.example'
 describe('a mail server', () => {
   test('is given the alarm as text with its link, under a Message-ID made from the key, the same at both attempts', async () => {
     for (let attempt = 0; attempt < 2; attempt++)
-      expect(await mailer()(TO, { key: 'alarm-1-7', body: notice() })).toEqual({ taken: true });
+      expect(await mailer()(TO, { key: 'alarm-1-7', body: notice() }, noSignal)).toEqual({ taken: true });
     const [first, second] = server.mails.splice(0);
     expect(first).toMatchObject({ from: 'watch@bench.example', to: ['grower@bench.example'] });
     expect(first?.headers['message-id']).toBe('<alarm-1-7@bench.example>');
@@ -40,9 +41,9 @@ describe('a mail server', () => {
 
   test('is given raised and returned of one raising as one thread, and another raising as another', async () => {
     const alarm = { id: 'dome.air-over-ceiling', priority: 'high', raisedAtMs: 5 };
-    await mailer()(TO, { key: 'a', body: notice({ alarm }) });
-    await mailer()(TO, { key: 'b', body: notice({ alarm, answer: null }) });
-    await mailer()(TO, { key: 'c', body: notice({ alarm: { ...alarm, raisedAtMs: 6 } }) });
+    await mailer()(TO, { key: 'a', body: notice({ alarm }) }, noSignal);
+    await mailer()(TO, { key: 'b', body: notice({ alarm, answer: null }) }, noSignal);
+    await mailer()(TO, { key: 'c', body: notice({ alarm: { ...alarm, raisedAtMs: 6 } }) }, noSignal);
     const threads = server.mails.splice(0).map(({ headers }) => headers['references']);
     expect(threads[1]).toBe(threads[0]);
     expect(threads[2]).not.toBe(threads[0]);
@@ -54,7 +55,7 @@ describe('a mail server', () => {
     [451, false],
   ])('that answers a recipient with %i is an end: %s', async (code, forGood) => {
     server.refused.set(TO.address, code);
-    const sent = await mailer()(TO, { key: 'a', body: notice() });
+    const sent = await mailer()(TO, { key: 'a', body: notice() }, noSignal);
     server.refused.clear();
     expect(sent).toMatchObject({ taken: false, forGood, error: expect.stringContaining(String(code)) });
     expect(server.mails.splice(0)).toEqual([]);
@@ -65,7 +66,7 @@ describe('a mail server', () => {
     [452, false],
   ])('that answers the whole mail with %i is an end: %s', async (code, forGood) => {
     server.refuseData(code);
-    const sent = await mailer()(TO, { key: 'a', body: notice() });
+    const sent = await mailer()(TO, { key: 'a', body: notice() }, noSignal);
     server.refuseData(null);
     expect(sent).toMatchObject({ taken: false, forGood, error: expect.stringContaining(String(code)) });
   });
@@ -74,7 +75,7 @@ describe('a mail server', () => {
     const other = await startMailServer();
     await other.close();
     const send = createMailer({ url: other.url, from: 'watch@bench.example' });
-    expect(await send(TO, { key: 'a', body: notice() })).toMatchObject({
+    expect(await send(TO, { key: 'a', body: notice() }, noSignal)).toMatchObject({
       ...{ taken: false, forGood: false },
       error: expect.stringMatching(/^the mail server: .*ECONNREFUSED/),
     });
@@ -86,7 +87,11 @@ describe('a mail server with a login', () => {
     const other = await startMailServer(options);
     onTestFinished(() => other.close());
     const url = `smtp://robin:hunter2@${host}:${other.port}`;
-    const sent = await createMailer({ url, from: 'watch@bench.example' })(TO, { key: 'a', body: notice() });
+    const sent = await createMailer({ url, from: 'watch@bench.example' })(
+      TO,
+      { key: 'a', body: notice() },
+      noSignal,
+    );
     return { ...other, sent };
   }
 
@@ -127,7 +132,7 @@ describe('a mail server with a login', () => {
   test('elsewhere without a user needs no encryption', async () => {
     const url = server.url.replace('127.0.0.1', '0.0.0.0');
     const send = createMailer({ url, from: 'watch@bench.example' });
-    expect(await send(TO, { key: 'a', body: notice() })).toEqual({ taken: true });
+    expect(await send(TO, { key: 'a', body: notice() }, noSignal)).toEqual({ taken: true });
     server.mails.splice(0);
   });
 });

@@ -37,7 +37,7 @@ test('whatever changes something needs tend or own, but for signing in and out a
 describe('a route that stands nowhere answers nobody', () => {
   test.each([
     ['get', '/api/v1/new-thing'],
-    ['delete', '/api/v1/places/sill'],
+    ['delete', '/api/v1/places'],
     ['options', '/api/v1/places'],
     ['get', '/api/v1/places/'],
     ['get', '/API/v1/places'],

@@ -19,7 +19,7 @@ const SETTINGS: HeldRule = {
 const fresh = newAlarm({ placeId: 'bench-1', rule: 'air-over-ceiling' });
 
 /** Seconds, °C, and the probe; the ceiling is 27 °C. */
-type Point = readonly [atS: number, valueC: number, probeId?: number];
+type Point = readonly [atS: number, value: number, probeId?: number];
 
 const sampleOf = ([atS, value, probeId = 1]: Point, limit = 27): Sample => ({
   ...{ source: String(probeId), tMs: atS * 1_000, value, limit, slopePerMin: null },
@@ -87,8 +87,8 @@ describe('what the alarm says', () => {
   test('is the newest value, the highest since 1 s, and since when', () => {
     const { record } = run([...raisedAt61, [70, 31], [80, 28.5]]);
     expect(record.facts).toEqual({
-      ...{ kind: 'air-over-ceiling', valueC: 28.5, ceilingC: 27, peakC: 31 },
-      ...{ sinceMs: 1_000, atMs: 80_000, slopeKPerMin: null },
+      ...{ kind: 'past-limit', value: 28.5, limit: 27, worst: 31 },
+      ...{ sinceMs: 1_000, atMs: 80_000, slopePerMin: null },
     });
   });
 
@@ -107,7 +107,7 @@ describe('what the alarm says', () => {
       ],
       first,
     ).record;
-    expect(again).toMatchObject({ state: 'unacknowledged', facts: { peakC: 28, sinceMs: 1_000_000 } });
+    expect(again).toMatchObject({ state: 'unacknowledged', facts: { worst: 28, sinceMs: 1_000_000 } });
   });
 
   test('is about the probe at 33 °C while the other of the 2 waits out its off-delay at 20 °C', () => {
@@ -118,7 +118,7 @@ describe('what the alarm says', () => {
       [62, 33, 2],
     ] as const;
     const { record } = run([...both, [70, 20, 1]]);
-    expect(record.facts).toMatchObject({ valueC: 33, atMs: 62_000, peakC: 33 });
+    expect(record.facts).toMatchObject({ value: 33, atMs: 62_000, worst: 33 });
   });
 
   test('keeps its highest, 31 °C, across a restart', () => {
@@ -142,7 +142,7 @@ describe('time that passes with a probe that tells every 10 min', () => {
     expect(passing(60)).toEqual({ record: armed, transition: null });
     expect(passing(61)).toMatchObject({
       transition: 'raised',
-      record: { raisedAtMs: 61_000, facts: { valueC: 28, sinceMs: 1_000, atMs: 1_000 } },
+      record: { raisedAtMs: 61_000, facts: { value: 28, sinceMs: 1_000, atMs: 1_000 } },
     });
   });
 

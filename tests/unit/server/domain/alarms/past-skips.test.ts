@@ -48,8 +48,7 @@ function plainly(sources: readonly PastSource[], limits: readonly LimitSpan[], h
   const take = (step: ReturnType<typeof withLimitedSample>, atMs: number) => {
     record = step.record;
     const { facts } = record;
-    const worst =
-      facts?.kind === 'air-over-ceiling' ? facts.peakC : facts?.kind === 'past-limit' ? facts.worst : 0;
+    const worst = facts?.kind === 'past-limit' ? facts.worst : 0;
     if (step.transition === 'raised') alarms.push({ raisedMs: atMs, returnedMs: null, worst });
     const last = alarms.at(-1);
     if (last?.returnedMs === null)

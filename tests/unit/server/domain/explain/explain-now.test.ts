@@ -5,6 +5,14 @@ import { START_MS } from '../../support/house.ts';
 import { EVERYTHING, hourOf, isListed, only } from './place.ts';
 
 const NAMES = Object.keys(SERIES_QUANTITIES) as SeriesQuantityName[];
+/** What no setting of a place states the error of: all but temperatures and humidity. */
+const UNSTATED: readonly SeriesQuantityName[] = [
+  'ppfdUmolM2S',
+  'illuminanceLx',
+  'leafWetness',
+  'mistValve',
+  'batteryLevelPct',
+];
 const of = (house: Awaited<ReturnType<typeof hourOf>>, name: string) =>
   house.daemon.queries.explain('bench-1', { of: `now.${name}`, span: null });
 
@@ -45,7 +53,7 @@ describe.each([
     for (const name of NAMES) {
       const value = quantities[name]?.value;
       const { errorRange } = of(house, name);
-      const stated = value !== undefined && name !== 'ppfdUmolM2S' && name !== 'illuminanceLx';
+      const stated = value !== undefined && !UNSTATED.includes(name);
       expect(errorRange !== null).toBe(stated);
       if (!errorRange || value === undefined) continue;
       expect(errorRange.low).toBeLessThan(value);

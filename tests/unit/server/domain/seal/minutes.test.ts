@@ -82,3 +82,15 @@ test('cut anywhere, or with any one of its first 60 bytes altered, minutes are d
     expect(() => decodeMinutes(altered)).toThrow(BlockDamaged);
   }
 });
+
+test('minutes of values at the ends of what a number can be are finite, within their range, and come back bit for bit', () => {
+  const most = Number.MAX_VALUE;
+  const timesMs = Float64Array.of(0, 10_000, 20_000, 60_000, 70_000, 80_000, 120_000, 125_000);
+  const values = Float64Array.of(most, most, -most, -most, 1, most, most / 100, -most / 3);
+  const minutes = rollUp({ timesMs, values });
+  minutes.means.forEach((mean, i) => {
+    expect(mean).toBeGreaterThanOrEqual(minutes.mins[i] as number);
+    expect(mean).toBeLessThanOrEqual(minutes.maxs[i] as number);
+  });
+  expect(decodeMinutes(encodeMinutes(minutes))).toEqual(minutes);
+});

@@ -73,3 +73,16 @@ test('no reading at all, or a longest gap of 0 ms, is refused', () => {
   expect(() => summaryOf(record([], []), joined)).toThrow(RangeError);
   expect(() => summaryOf(record([0], [1]), { maxGapMs: 0 })).toThrow(RangeError);
 });
+
+test('values at the ends of what a number can be come to finite sums', () => {
+  const most = Number.MAX_VALUE;
+  const timesMs = Float64Array.of(0, 60_000, 120_000, 180_000);
+  const areaOf = (...values: number[]) =>
+    summaryOf(
+      { timesMs: timesMs.slice(0, values.length), values: Float64Array.from(values) },
+      { maxGapMs: 900_000 },
+    ).area;
+  expect(areaOf(most, most)).toBe(most);
+  expect(areaOf(-most, -most)).toBe(-most);
+  expect(areaOf(most, 0, -most, -most)).toBe(0);
+});

@@ -1,0 +1,40 @@
+import type { Probe } from '../../../shared/model/probe.ts';
+import type { ArchiveContents } from '../../../shared/wire/lifecycle.ts';
+import { isActive } from '../../domain/alarms/record.ts';
+import type { ArchiveScope, Store } from '../../ports.ts';
+import type { World } from '../world.ts';
+
+/** What goes with places and probes: asked before it goes, and kept with it. */
+export function contentsOf(
+  scope: ArchiveScope,
+  { world, store }: { world: World; store: Store },
+): ArchiveContents {
+  const { placeIds, probeIds } = scope;
+  const places = placeIds.flatMap((id) => world.places.get(id) ?? []);
+  const probes = probeIds.flatMap((id) => world.probes.get(id) ?? []);
+  const alarms = [...world.alarms.values()].filter(
+    ({ placeId, raisedAtMs }) => placeId !== null && placeIds.includes(placeId) && raisedAtMs !== null,
+  );
+  const vents = placeIds.reduce((sum, placeId) => sum + store.diary.vents(placeId).length, 0);
+  const gone = new Set(probeIds);
+  const checks = store.checks.all().filter(({ probeId }) => gone.has(probeId)).length;
+  const newestMs = Math.max(0, ...probeIds.map((id) => world.heard.get(id)?.tMs ?? 0));
+  return {
+    places: places.map(({ id, name }) => ({ id, name })),
+    devices: devicesOf(probes),
+    probes: probes.length,
+    readingsFrom: isoOf(store.journal.oldestMs(probeIds)),
+    readingsTo: isoOf(newestMs === 0 ? null : newestMs),
+    activeAlarms: alarms.filter(isActive).length,
+    alarms: alarms.length,
+    entries: vents + checks,
+  };
+}
+
+function devicesOf(probes: readonly Probe[]): string[] {
+  return [...new Set(probes.map(({ device }) => device))].toSorted();
+}
+
+function isoOf(ms: number | null): string | null {
+  return ms === null ? null : new Date(ms).toISOString();
+}

@@ -1,0 +1,36 @@
+import { HOUSE_WAY_ID } from '../../shared/model/people.ts';
+import { nobodyReached } from '../domain/people/failing.ts';
+import type { Clock, Log, Store } from '../ports.ts';
+import type { Emergency } from './emergency/emergency.ts';
+import type { createRelay } from './relay.ts';
+
+type Turning = { readonly clock: Clock; readonly log: Log; readonly emergency: Pick<Emergency, 'refused'> };
+
+/** An attempt that is under way for longer than this has escaped its deadline, ms: the outbox counts as dead then. */
+const STUCK_AFTER_MS = 3 * 60_000;
+
+/** The turn of the relay as the daemon takes it; says at each turn that nothing is stuck. */
+export function relayTurnOf(
+  relay: ReturnType<typeof createRelay>,
+  { clock, log, emergency }: Turning,
+  cameRound: () => void,
+): () => void {
+  return () => {
+    relay.turn().catch((cause: unknown) => {
+      emergency.refused(cause);
+      log.error('the relay failed', { error: String(cause) });
+    });
+    const oldestMs = relay.oldestMs();
+    if (oldestMs === null || clock.nowMs() - oldestMs < STUCK_AFTER_MS) cameRound();
+  };
+}
+
+type Reaching = { readonly store: Store; readonly webhookSet: boolean; readonly nowMs: number };
+
+/** Whether every contact method of those who are called, and the webhook of the settings, fails. */
+export function nobodyReachedNow({ store, webhookSet, nowMs }: Reaching): boolean {
+  const { people, ladder } = store.people.roster();
+  const called = new Set(ladder.steps.map(({ personId }) => personId));
+  const wayIds = people.filter(({ id }) => called.has(id)).flatMap(({ ways }) => ways.map(({ id }) => id));
+  return nobodyReached(webhookSet ? [...wayIds, HOUSE_WAY_ID] : wayIds, store.people.failing(), nowMs);
+}

@@ -1,0 +1,44 @@
+import { whereAbove } from '../../../../shared/exposure/intersect.ts';
+import type { Window } from '../../../../shared/exposure/series.ts';
+import { saturatedTooLong as sheet } from '../../../../shared/rules/place/saturated-too-long.ts';
+import { looksOver, newestKnown, SATURATION_LOOK_MS } from '../looks.ts';
+import type { Look, LookInto, RecordSampler } from './sampler.ts';
+
+const HOUR_MS = 3_600_000;
+
+/** Hours of saturated air since the last vent. */
+export const saturatedTooLong: RecordSampler = {
+  by: 'record',
+  beside: [],
+  beforeMs: SATURATION_LOOK_MS,
+  applies: (_place, known) => known.has('air/temperature') && known.has('air/humidity'),
+  looks: saturatedLooks,
+};
+
+function saturatedLooks(into: LookInto): Look[] {
+  const { vents } = into.vents();
+  const until = hoursUntil(whereAbove(into.saturation()));
+  return looksOver(into, (tMs, moment) => {
+    const startMs = tMs - SATURATION_LOOK_MS;
+    const seen = newestKnown(vents, tMs, SATURATION_LOOK_MS);
+    const fromMs = seen === null ? startMs : Math.min(Math.max(seen.toMs ?? seen.fromMs, startMs), tMs);
+    return { value: until(tMs) - until(fromMs), limit: sheet.limitAt(moment) };
+  });
+}
+
+/** Hours of ascending windows that lie before a time. */
+function hoursUntil(windows: readonly Window[]): (tMs: number) => number {
+  const before = [0];
+  for (const { fromMs, toMs } of windows) before.push((before.at(-1) as number) + toMs - fromMs);
+  return (tMs) => {
+    let [low, high] = [0, windows.length];
+    while (low < high) {
+      const middle = (low + high) >>> 1;
+      if ((windows[middle] as Window).toMs <= tMs) low = middle + 1;
+      else high = middle;
+    }
+    const open = windows[low];
+    const inside = open && tMs > open.fromMs ? tMs - open.fromMs : 0;
+    return ((before[low] as number) + inside) / HOUR_MS;
+  };
+}

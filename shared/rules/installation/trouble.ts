@@ -1,0 +1,25 @@
+import { clock } from '../../words/plain.ts';
+import type { InstallationFacts } from '../facts.ts';
+import { type AlarmWords, onlyHeadline, type RuleSheet, type Subject, wordsOf } from '../rule.ts';
+
+type Given<Id extends string> = Omit<RuleSheet<Id>, 'words' | 'group'> & {
+  /** what its message says once it has cleared */
+  readonly cleared: string;
+};
+
+/** Makes a rule about the installation itself, whose facts list what is wrong. */
+export function troubleRule<const Id extends string>({ cleared, ...sheet }: Given<Id>): RuleSheet<Id> {
+  const words = ({ placeName, facts, isOver, reader }: Subject<InstallationFacts>): AlarmWords => {
+    if (isOver) return onlyHeadline(`${placeName}: ${cleared}.`);
+    const said = facts.items.map(({ what, sinceMs, detail }) => {
+      const since = `${what} since ${clock(sinceMs, reader)}`;
+      return detail === null ? since : `${since}: ${detail}`;
+    });
+    return {
+      headline: `${placeName}: ${sheet.name}.`,
+      detail: `${said.join('; ')}. ${sheet.cause} ${sheet.consequence}`,
+      action: sheet.action,
+    };
+  };
+  return { ...sheet, group: null, words: wordsOf('installation', words) };
+}

@@ -1,0 +1,92 @@
+import { clock, difference, duration, type Reader, slopeWords, temperature } from '../words/plain.ts';
+import type { PastLimitFacts } from './facts.ts';
+import {
+  type AlarmWords,
+  type LimitSheet,
+  type LimitUnit,
+  type Said,
+  type Subject,
+  wordsOf,
+} from './rule.ts';
+
+/** A rule of a limit without the words that all of them make alike. */
+type Given<Id extends string> = Omit<LimitSheet<Id>, 'words'> & {
+  /** what is held against the limit, in words: "air", "root zone" */
+  readonly measured: string;
+  /** an active alarm, behind the name of its place and without the full stop */
+  readonly active: (said: Said) => string;
+  /** the same once it is back */
+  readonly cleared: string;
+  /** what to do once it is back */
+  readonly afterwards?: string;
+};
+
+/** Makes a rule of a limit, with its words: what, how far, since when, which way, usual cause, what to do first. */
+export function limitRule<const Id extends string>(given: Given<Id>): LimitSheet<Id> {
+  const { measured: _measured, active: _active, cleared: _cleared, afterwards: _after, ...sheet } = given;
+  return { ...sheet, words: wordsOf('past-limit', (subject) => pastLimitWords(given, subject)) };
+}
+
+function pastLimitWords(rule: Given<string>, subject: Subject<PastLimitFacts>): AlarmWords {
+  const { placeName, facts, reader } = subject;
+  const { unit } = rule;
+  const worst = valueWords(unit, facts.worst, reader);
+  if (subject.isOver) {
+    const endMs = subject.returnedAtMs ?? facts.atMs;
+    const span = `from ${clock(facts.sinceMs, reader)} to ${clock(endMs, reader)}`;
+    return {
+      headline: `${placeName}: ${rule.cleared}.`,
+      detail: `Limit ${valueWords(unit, facts.limit, reader)}, worst ${worst}; beyond it ${span}.`,
+      action: rule.afterwards ?? '',
+    };
+  }
+  const said = saidOf(rule, subject);
+  const limits = `Limit ${said.limit}, worst ${worst}, since ${clock(facts.sinceMs, reader)}`;
+  if (!isBeyond(rule, facts)) {
+    return {
+      headline: `${placeName}: ${rule.measured} ${said.value}, ${said.far} within its limit again${said.trend}; the alarm clears once it stays there.`,
+      detail: `${limits}.`,
+      action: rule.afterwards ?? '',
+    };
+  }
+  return {
+    headline: `${placeName}: ${rule.active(said)}.`,
+    detail: `${limits}. ${rule.cause} ${rule.consequence}`,
+    action: rule.action,
+  };
+}
+
+function isBeyond({ sense }: Pick<LimitSheet, 'sense'>, { value, limit }: PastLimitFacts): boolean {
+  return sense === 'above' ? value > limit : value < limit;
+}
+
+function saidOf({ unit }: { unit: LimitUnit }, { facts, reader }: Subject<PastLimitFacts>): Said {
+  return {
+    value: valueWords(unit, facts.value, reader),
+    limit: valueWords(unit, facts.limit, reader),
+    far: difference(Math.abs(facts.value - facts.limit), reader),
+    lasts: ` for ${duration(reader.nowMs - facts.sinceMs)}`,
+    trend: slopeWords(facts.slopePerMin, reader),
+    facts,
+  };
+}
+
+/** A value with the unit of its rule, as the reader reads it. */
+export function valueWords(unit: LimitUnit, value: number, reader: Reader): string {
+  switch (unit) {
+    case 'Cel':
+      return temperature(value, reader);
+    case 'K':
+      return `${difference(value, reader)} °${reader.unit}`;
+    case 'K/h':
+      return `${difference(value, reader)} °${reader.unit} an hour`;
+    case 'kPa':
+      return `${value.toFixed(2)} kPa`;
+    case 'min':
+      return duration(value * 60_000);
+    case 'h':
+      return duration(value * 3_600_000);
+    case 'umol/m2/s':
+      return `${value.toFixed(0)} µmol m⁻² s⁻¹`;
+  }
+}

@@ -1,0 +1,108 @@
+import { clockJumped } from './installation/clock-jumped.ts';
+import { messageSetAside } from './installation/message-set-aside.ts';
+import { monitoringFault } from './installation/monitoring-fault.ts';
+import { recordNotWritable } from './installation/record-not-writable.ts';
+import { restoreIncomplete } from './installation/restore-incomplete.ts';
+import { testUnconfirmed } from './installation/test-unconfirmed.ts';
+import { watchWasDown } from './installation/watch-was-down.ts';
+import { wayFailing } from './installation/way-failing.ts';
+import { airBelowBandAtNight } from './place/air-below-band-at-night.ts';
+import { airFarOverCeiling } from './place/air-far-over-ceiling.ts';
+import { airOverCeiling } from './place/air-over-ceiling.ts';
+import { airWarmerThanRoot } from './place/air-warmer-than-root.ts';
+import { lightOverPeak } from './place/light-over-peak.ts';
+import { noMistInLight } from './place/no-mist-in-light.ts';
+import { rootBelowBand } from './place/root-below-band.ts';
+import { rootFallingTowardsAir } from './place/root-falling-towards-air.ts';
+import { rootTooHot } from './place/root-too-hot.ts';
+import { saturatedTooLong } from './place/saturated-too-long.ts';
+import { ventLeftOpen } from './place/vent-left-open.ts';
+import { vpdAboveBandInLight } from './place/vpd-above-band-in-light.ts';
+import type { AlarmPriority, LimitSheet, RuleSheet } from './rule.ts';
+import { noData } from './watch/no-data.ts';
+import { powerBack } from './watch/power-back.ts';
+import { probeSuspect } from './watch/probe-suspect.ts';
+
+/** Rules that hold one number against a limit. */
+export const LIMIT_RULES = [
+  'air-over-ceiling',
+  'air-far-over-ceiling',
+  'air-below-band-at-night',
+  'root-too-hot',
+  'root-below-band',
+  'root-falling-towards-air',
+  'vpd-above-band-in-light',
+  'no-mist-in-light',
+  'vent-left-open',
+  'saturated-too-long',
+  'air-warmer-than-root',
+  'light-over-peak',
+] as const;
+/** Rules about the monitoring of a place. */
+export const WATCH_RULES = ['no-data', 'power-back', 'probe-suspect'] as const;
+/** Rules of the installation, of no place. */
+export const HOUSE_RULES = [
+  'watch-was-down',
+  'way-failing',
+  'test-unconfirmed',
+  'record-not-writable',
+  'clock-jumped',
+  'message-set-aside',
+  'restore-incomplete',
+  'monitoring-fault',
+] as const;
+export const ALARM_RULES = [...LIMIT_RULES, ...WATCH_RULES, ...HOUSE_RULES] as const;
+
+export type { AlarmPriority, LimitSheet, Moment } from './rule.ts';
+export type LimitRule = (typeof LIMIT_RULES)[number];
+export type WatchRule = (typeof WATCH_RULES)[number];
+export type HouseRule = (typeof HOUSE_RULES)[number];
+export type AlarmRule = (typeof ALARM_RULES)[number];
+
+/** Every rule of a limit. Delays and deadbands start from [ALARM-START]; the longer ones are proposals of the project. */
+export const LIMIT_SHEETS = {
+  'air-over-ceiling': airOverCeiling,
+  'air-far-over-ceiling': airFarOverCeiling,
+  'air-below-band-at-night': airBelowBandAtNight,
+  'root-too-hot': rootTooHot,
+  'root-below-band': rootBelowBand,
+  'root-falling-towards-air': rootFallingTowardsAir,
+  'vpd-above-band-in-light': vpdAboveBandInLight,
+  'no-mist-in-light': noMistInLight,
+  'vent-left-open': ventLeftOpen,
+  'saturated-too-long': saturatedTooLong,
+  'air-warmer-than-root': airWarmerThanRoot,
+  'light-over-peak': lightOverPeak,
+} satisfies { [Id in LimitRule]: LimitSheet<Id> };
+
+const OTHER_SHEETS = {
+  'no-data': noData,
+  'power-back': powerBack,
+  'probe-suspect': probeSuspect,
+  'watch-was-down': watchWasDown,
+  'way-failing': wayFailing,
+  'test-unconfirmed': testUnconfirmed,
+  'record-not-writable': recordNotWritable,
+  'clock-jumped': clockJumped,
+  'message-set-aside': messageSetAside,
+  'restore-incomplete': restoreIncomplete,
+  'monitoring-fault': monitoringFault,
+} satisfies { [Id in WatchRule | HouseRule]: RuleSheet<Id> };
+
+/** Every rule, by its id. */
+export const RULES: Readonly<Record<AlarmRule, RuleSheet>> = { ...LIMIT_SHEETS, ...OTHER_SHEETS };
+
+/** True for a rule that holds a number against a limit. */
+export function isLimitRule(rule: AlarmRule): rule is LimitRule {
+  return rule in LIMIT_SHEETS;
+}
+
+/** A repeating alarm is announced like any other once it has been quiet for so long. PROPOSAL. */
+export const CHATTER_QUIET_MS = 10 * 60_000;
+
+/** After so long an active alarm counts as unacknowledged again; never for low priority. PROPOSAL. */
+export const RE_ALARM_MS: Readonly<Record<AlarmPriority, number | null>> = {
+  high: 15 * 60_000,
+  medium: 3_600_000,
+  low: null,
+};

@@ -1,0 +1,39 @@
+import { clock, duration } from '../../words/plain.ts';
+import type { NoDataFacts } from '../facts.ts';
+import { type AlarmWords, onlyHeadline, type RuleSheet, type Subject, wordsOf } from '../rule.ts';
+
+const ACTION = 'Look at the cuttings, then at the sensor, its power and the network.';
+
+/** Probes of a place that have stopped reporting. */
+export const noData = {
+  id: 'no-data',
+  name: 'no readings',
+  priority: 'medium',
+  respondWithinMin: 60,
+  group: 'silence',
+  cause: 'Usually power, battery or network.',
+  consequence: 'This place is not being monitored.',
+  action: ACTION,
+  clause: { is: 'no readings', was: 'data gap (ended)' },
+  words: wordsOf('no-data', words),
+} as const satisfies RuleSheet;
+
+function words({ placeName, facts, isOver, returnedAtMs, reader }: Subject<NoDataFacts>): AlarmWords {
+  const last = Math.max(...facts.silent.map((probe) => probe.lastMs));
+  if (isOver)
+    return onlyHeadline(
+      `${placeName}: readings have resumed since ${clock(returnedAtMs ?? reader.nowMs, reader)}.`,
+    );
+  const which = facts.wholePlace ? '' : ` from ${facts.silent.map(({ probe }) => probe).join(', ')}`;
+  return {
+    headline: `${placeName}: no readings${which} since ${clock(last, reader)}.`,
+    detail: `No readings for ${duration(reader.nowMs - last)}; ${blindWords(facts)}. Usually power, battery or network.`,
+    action: ACTION,
+  };
+}
+
+function blindWords({ wholePlace }: NoDataFacts): string {
+  return wholePlace
+    ? 'this place is not being monitored'
+    : 'what these probes measure is not being monitored';
+}

@@ -1,0 +1,168 @@
+import { describe, expect, test } from 'vitest';
+import type { Targets } from '../../../../shared/model/targets.ts';
+import { LIMIT_RULES, type LimitRule } from '../../../../shared/rules/rules.ts';
+import { GOOD, ruledHouse, type Told } from '../support/ruled.ts';
+
+/**
+ * Every rule of a limit is raised and cleared in a live story, and in a trial on the same record, at the same instants. An
+ * on-delay that runs out between two readings is seen by a timer live: one second is the tolerance.
+ */
+const SECOND_MS = 1_000;
+const MINUTE_MS = 60_000;
+const HOUR_MS = 60 * MINUTE_MS;
+
+type Ruled = ReturnType<typeof ruledHouse>;
+type Story = {
+  /** makes the place ready; the rule is switched on where it is off by default */
+  readonly before?: (ruled: Ruled) => Promise<void>;
+  readonly raise: (ruled: Ruled) => Promise<void>;
+  readonly clear: (ruled: Ruled) => Promise<void>;
+};
+
+const held =
+  (told: Told, lastsMs: number) =>
+  ({ hold }: Ruled) =>
+    hold({ ...GOOD, ...told }, lastsMs);
+
+function setTargets({ house }: Ruled, change: (targets: Targets) => Targets): void {
+  const targets = house.daemon.queries.targets('bench-1');
+  house.daemon.orders.setTargets('bench-1', { targets: change(targets), fromMs: null });
+}
+
+const asked = (alarms: Targets['alarms']) => async (ruled: Ruled) => {
+  await ruled.hold(GOOD, MINUTE_MS);
+  setTargets(ruled, (targets) => ({ ...targets, alarms }));
+};
+
+const switchedOn = (rule: LimitRule) => async (ruled: Ruled) => {
+  await ruled.hold(GOOD, MINUTE_MS);
+  ruled.house.daemon.orders.patchPlace('bench-1', { settings: { alarms: { [rule]: { on: true } } } });
+};
+
+/** A pulse of 5 s by its valve. */
+async function pulse({ house }: Ruled): Promise<void> {
+  await house.tell([{ n: 'mist/valve', vb: true }]);
+  house.hand.pass(5 * SECOND_MS);
+  await house.tell([{ n: 'mist/valve', vb: false }]);
+}
+
+async function misted(ruled: Ruled, pulses: number): Promise<void> {
+  for (let k = 0; k < pulses; k++) {
+    await pulse(ruled);
+    for (let minute = 0; minute < 10; minute++) {
+      await ruled.house.tell([{ n: 'mist/valve', vb: false }]);
+      await ruled.hold({ ...GOOD, 'light/ppfd': 100 }, MINUTE_MS);
+    }
+  }
+}
+
+const STORIES: Readonly<Record<LimitRule, Story>> = {
+  'air-over-ceiling': {
+    raise: held({ 'air/temperature': 28 }, 5 * MINUTE_MS),
+    clear: held({}, 5 * MINUTE_MS),
+  },
+  'air-far-over-ceiling': {
+    raise: held({ 'air/temperature': 36 }, 3 * MINUTE_MS),
+    clear: held({}, 5 * MINUTE_MS),
+  },
+  'air-below-band-at-night': {
+    before: async ({ hold, until }) => {
+      await hold(GOOD, MINUTE_MS);
+      await until(21);
+    },
+    raise: held({ 'air/temperature': 11 }, HOUR_MS),
+    clear: held({ 'air/temperature': 15 }, 5 * MINUTE_MS),
+  },
+  'root-too-hot': {
+    raise: held({ 'root/temperature': 32 }, 5 * MINUTE_MS),
+    clear: held({}, 5 * MINUTE_MS),
+  },
+  'root-below-band': {
+    raise: held({ 'root/temperature': 19 }, 3 * HOUR_MS),
+    clear: held({}, 5 * MINUTE_MS),
+  },
+  'root-falling-towards-air': {
+    before: held({ 'air/temperature': 16, 'root/temperature': 22 }, HOUR_MS),
+    raise: async ({ hold }) => {
+      for (let minute = 0; minute < 150; minute++)
+        await hold({ 'air/temperature': 16, 'root/temperature': 22 - (1.5 * minute) / 60 }, MINUTE_MS);
+    },
+    clear: held({ 'air/temperature': 16, 'root/temperature': 18.3 }, 2 * HOUR_MS),
+  },
+  'vpd-above-band-in-light': {
+    raise: held({ 'air/humidity': 55, 'light/ppfd': 100 }, HOUR_MS),
+    clear: held({ 'light/ppfd': 100 }, 5 * MINUTE_MS),
+  },
+  'no-mist-in-light': {
+    before: (ruled) => misted(ruled, 12),
+    raise: async (ruled) => {
+      for (let minute = 0; minute < 60; minute++) {
+        await ruled.house.tell([{ n: 'mist/valve', vb: false }]);
+        await ruled.hold({ ...GOOD, 'light/ppfd': 100 }, MINUTE_MS);
+      }
+    },
+    clear: (ruled) => misted(ruled, 2),
+  },
+  'vent-left-open': {
+    before: held({}, 10 * MINUTE_MS),
+    raise: async ({ house, hold }) => {
+      const fromMs = house.hand.clock.nowMs();
+      house.daemon.orders.logVent('bench-1', { fromMs, toMs: null, note: null });
+      await hold(GOOD, 130 * MINUTE_MS);
+    },
+    clear: async ({ house, hold }) => {
+      const toMs = house.hand.clock.nowMs();
+      const { vents } = house.daemon.queries.vents('bench-1', { fromMs: toMs - 4 * HOUR_MS, toMs });
+      const logged = vents.find(({ how }) => how === 'logged');
+      house.daemon.orders.removeVent('bench-1', logged?.id ?? 0);
+      const fromMs = Date.parse(logged?.from ?? '');
+      house.daemon.orders.logVent('bench-1', { fromMs, toMs, note: null });
+      await hold(GOOD, 10 * MINUTE_MS);
+    },
+  },
+  'saturated-too-long': {
+    before: asked({ saturatedHours: 3 }),
+    raise: held({ 'air/humidity': 99.5 }, 4 * HOUR_MS),
+    clear: async ({ house, hold }) => {
+      const nowMs = house.hand.clock.nowMs();
+      house.daemon.orders.logVent('bench-1', { fromMs: nowMs - MINUTE_MS, toMs: nowMs, note: null });
+      await hold(GOOD, 10 * MINUTE_MS);
+    },
+  },
+  'air-warmer-than-root': {
+    before: switchedOn('air-warmer-than-root'),
+    raise: held({ 'air/temperature': 24, 'root/temperature': 22 }, 5 * HOUR_MS),
+    clear: held({}, 10 * MINUTE_MS),
+  },
+  'light-over-peak': {
+    before: asked({ peakPpfdUmolM2S: 300 }),
+    raise: held({ 'light/ppfd': 500 }, 20 * MINUTE_MS),
+    clear: held({ 'light/ppfd': 100 }, 20 * MINUTE_MS),
+  },
+};
+
+describe.each(LIMIT_RULES)('%s', (rule) => {
+  test('is raised and cleared live, and in a trial on the same record at the same instants', async () => {
+    const ruled = ruledHouse();
+    const { queries } = ruled.house.daemon;
+    await (STORIES[rule].before ?? held({}, 10 * MINUTE_MS))(ruled);
+    expect(ruled.alarm(rule)?.state ?? 'normal').toBe('normal');
+    await STORIES[rule].raise(ruled);
+    expect(ruled.alarm(rule)?.state).toBe('unacknowledged');
+    await STORIES[rule].clear(ruled);
+    expect(ruled.alarm(rule)?.state).toBe('returned-unacknowledged');
+
+    const span = {
+      fromMs: queries.recordStartMs('bench-1') ?? 0,
+      toMs: ruled.house.hand.clock.nowMs(),
+    };
+    const { alarms } = queries.tryOnPast('bench-1', { rule, span, trial: {} });
+    expect(alarms).toHaveLength(1);
+    const [past] = alarms;
+    const live = ruled.alarm(rule);
+    const apart = (text: string | null | undefined, atMs: number | null | undefined) =>
+      Math.abs(Date.parse(text ?? '') - (atMs ?? Number.NaN));
+    expect(apart(past?.raised, live?.raisedAtMs)).toBeLessThanOrEqual(SECOND_MS);
+    expect(apart(past?.returned, live?.returnedAtMs)).toBeLessThanOrEqual(SECOND_MS);
+  });
+});
