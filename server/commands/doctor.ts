@@ -8,7 +8,8 @@ import { holdsBytes } from '../adapters/system/aside.ts';
 import { backupFolder } from '../adapters/system/backup-folder.ts';
 import { systemClock as clock } from '../adapters/system/clock.ts';
 import { answersAt } from '../adapters/system/disk.ts';
-import { fileKeep } from '../adapters/system/files.ts';
+import { fileKeep, mayBeWritten } from '../adapters/system/files.ts';
+import { reserveFile } from '../adapters/system/reserve.ts';
 import type { Settings } from '../config.ts';
 import { roomNow } from '../daemon/room.ts';
 import { isLoopback } from '../domain/access/address.ts';
@@ -53,6 +54,8 @@ async function examine(settings: Settings): Promise<Examined> {
   const roomDeps = { room: roomOf(dataDir), finished: () => finished, clock, zone: timeZone, daily, madeMs };
   return {
     ...{ nowMs, version: packageFile.version, node: process.versions.node, timeZone, dataDir },
+    writable: mayBeWritten(dataDir),
+    reserve: record && reserveFile(dataDir).facts(),
     running: lockHolder(dataDir),
     ports: await portsOf(settings),
     record,

@@ -8,7 +8,7 @@ import type { Settings } from '../config.ts';
 import type { Backups } from '../daemon/backups.ts';
 import type { Emergency } from '../daemon/emergency/emergency.ts';
 import { createRoom } from '../daemon/room.ts';
-import type { Log, RecordStore, Timers } from '../ports.ts';
+import type { Log, RecordStore, Reserve, Timers } from '../ports.ts';
 import { backupsOf, roomOf } from './backup.ts';
 import { openKeptRecord } from './kept-record.ts';
 import { recordFileIn, setDamagedAside } from './record-file.ts';
@@ -31,17 +31,17 @@ export type Keeping = {
   stop(): Promise<void>;
 };
 
+export type KeepingDeps = { readonly log: Log; readonly timers: Timers; readonly reserve: Reserve };
+
 /**
  * Opens the record of the data folder.
  * @throws Fault `store-damaged`, `store-failed`
  */
-export function openKeeping(settings: Settings, { log, timers }: { log: Log; timers: Timers }): Keeping {
+export function openKeeping(settings: Settings, { log, timers, reserve }: KeepingDeps): Keeping {
   const { dataDir, timeZone: zone } = settings;
   const file = recordFileIn(dataDir);
-  const { record, emergency, checked } = openKeptRecord({ dataDir, clock, timers, log });
-  const defaulted = defaultedSettings(file);
-  if (defaulted.length > 0)
-    log.warn('settings are out of range: their defaults hold', { defaulted: defaulted.join(', ') });
+  const { record, emergency, checked } = openKeptRecord({ dataDir, reserve, clock, timers, log });
+  warnOfDefaults(file, log);
   const madeMs = madeMsOf(file) ?? clock.nowMs();
   const backups = backupsOf(settings, { log, timers, madeMs });
   const daily = settings.backupAt !== null;
@@ -84,5 +84,16 @@ function madeMsOf(file: string): number | null {
     return recordMadeMs(file);
   } catch {
     return null;
+  }
+}
+
+/** Names the settings that are out of range; a record that cannot be read says so elsewhere. */
+function warnOfDefaults(file: string, log: Log): void {
+  try {
+    const defaulted = defaultedSettings(file);
+    if (defaulted.length === 0) return;
+    log.warn('settings are out of range: their defaults hold', { defaulted: defaulted.join(', ') });
+  } catch (cause) {
+    log.warn('the settings of the record were not checked', { error: String(cause) });
   }
 }

@@ -17,6 +17,7 @@ import { fileKeep, readNamedFile } from '../adapters/system/files.ts';
 import { goOnWhatever } from '../adapters/system/last-resort.ts';
 import { createLog } from '../adapters/system/log.ts';
 import { makePrivate, privacyLines } from '../adapters/system/private-files.ts';
+import { reserveFile } from '../adapters/system/reserve.ts';
 import { createSeal } from '../adapters/system/seal.ts';
 import type { Settings } from '../config.ts';
 import { createDaemon, type Daemon } from '../daemon/daemon.ts';
@@ -25,7 +26,7 @@ import { guardedTimers } from '../daemon/emergency/guarded-timers.ts';
 import { heldNotes } from '../daemon/emergency/held-notes.ts';
 import type { Limits } from '../domain/limits/table.ts';
 import { PAGE_DIR, pageState } from '../page-state.ts';
-import type { Bus, Keep, ListenAt, Log, Timers } from '../ports.ts';
+import type { Bus, Keep, ListenAt, Log, Reserve, Timers } from '../ports.ts';
 import { credentialsOf, listenBeside, turnedAwayTo } from './beside.ts';
 import type { Going } from './command.ts';
 import { openDevices, secureAddressOf } from './devices.ts';
@@ -49,23 +50,24 @@ const NOTES_AGAIN_MS = 5_000;
  * @throws Fault when a setting, a port, the data folder or the database stands in the way
  */
 export async function serve(settings: Settings, { demo }: { demo: boolean }): Promise<Going> {
-  const lock = takeDataDir(settings.dataDir);
+  const reserve = reserveFile(settings.dataDir);
+  const lock = takeDataDir(settings.dataDir, reserve);
   try {
-    return await serveLocked(settings, { demo, lock });
+    return await serveLocked(settings, { demo, lock, reserve });
   } catch (cause) {
     lock.release();
     throw cause;
   }
 }
 
-type Serving = { readonly demo: boolean; readonly lock: { release(): void } };
+type Serving = { readonly demo: boolean; readonly lock: { release(): void }; readonly reserve: Reserve };
 
-async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving): Promise<Going> {
+async function serveLocked(settings: Settings, { demo: withDemo, lock, reserve }: Serving): Promise<Going> {
   const log = createLog('info');
   keepPrivate(settings, log);
   const { timeZone, host, keepRawDays } = settings;
   const timers = guardedTimers(systemTimers, log);
-  const keeping = openKeeping(settings, { log, timers });
+  const keeping = openKeeping(settings, { log, timers, reserve });
   const { record, emergency, backups } = keeping;
   const { store } = emergency;
   const late: Late = { bus: null, demo: null, recheck: () => undefined, want: () => undefined, ...NOT_YET };

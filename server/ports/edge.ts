@@ -67,6 +67,6 @@ export type Reserve = {
    * @returns whether the disk has space beyond it
    */
   restore(): boolean;
-  /** bytes held back now, 0 where none are, and how many are wanted */
-  facts(): { readonly bytes: number; readonly wantedBytes: number };
+  /** bytes held back now, 0 where none are, how many are wanted, and whether they were given up for want of space */
+  facts(): { readonly bytes: number; readonly wantedBytes: number; readonly givenUp: boolean };
 };

@@ -128,8 +128,13 @@ export type HouseFacts = LifecycleFacts & {
   readonly readings: { readonly received: number; readonly refused: number; readonly conflicts: number };
   readonly demo: { readonly running: boolean; readonly progressPct: number | null };
   readonly webhook: { readonly set: boolean; readonly waiting: number; readonly lastError: string | null };
-  /** not writable: nothing that arrives is kept or acknowledged; `since` in RFC 3339 */
-  readonly store: { readonly writable: boolean; readonly since: string | null };
+  /** not writable: what arrives is judged in memory and not acknowledged; `since` in RFC 3339 */
+  readonly store: {
+    readonly writable: boolean;
+    readonly since: string | null;
+    /** disk space held back for alarms on a full disk; 0 where it was given up, or there never was space for it */
+    readonly reserveBytes?: number;
+  };
   readonly backup: {
     /** when the newest good one was begun, RFC 3339 */
     readonly lastAt: string | null;

@@ -1,4 +1,5 @@
-import { copyFileSync, rmSync } from 'node:fs';
+import { randomBytes } from 'node:crypto';
+import { copyFileSync, rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { expect, onTestFinished, test } from 'vitest';
 import { z } from 'zod';
@@ -23,6 +24,7 @@ const RECORD = 'house.record-not-writable';
 const WITHIN_MS = 60_000;
 
 const houseSchema = z.object({ store: z.object({ writable: z.boolean() }) });
+const joinedSchema = z.object({ broker: z.object({ connected: z.boolean() }) });
 const idSchema = z.object({ id: z.number() });
 const eventsSchema = z.object({ events: z.array(z.object({ transition: z.string() })) });
 const placesSchema = z.object({ places: z.array(z.object({ id: z.string() })) });
@@ -45,7 +47,9 @@ async function untilTold(webhook: Webhook, what: string): Promise<void> {
 }
 
 /** A daemon on a disk that can be filled, with its calls at a receiver. */
-async function open(options: { readonly prepared?: PreparedDisk; readonly mqttUrl?: string } = {}) {
+async function open(
+  options: { readonly prepared?: PreparedDisk; readonly mqttUrl?: string; readonly version?: string } = {},
+) {
   const [webhook, mail, folder] = [await startWebhook(), await startMailServer(), temporaryFolder('small')];
   const [httpPort, mqttPort] = [await freePort(), await freePort()];
   const settings = {
@@ -55,6 +59,7 @@ async function open(options: { readonly prepared?: PreparedDisk; readonly mqttUr
     STRIKEWELL_SMTP_URL: mail.url,
     STRIKEWELL_MAIL_FROM: 'watch@bench.example',
     ...(options.mqttUrl === undefined ? {} : { STRIKEWELL_MQTT_URL: options.mqttUrl }),
+    ...(options.version === undefined ? {} : { STRIKEWELL_MQTT_VERSION: options.version }),
   };
   const prepared = options.prepared === undefined ? {} : { prepared: options.prepared };
   const disk = startOnSmallDisk({
@@ -100,7 +105,7 @@ async function untilWritable({ writable }: Opened, wanted: boolean): Promise<voi
 
 /** No delay, so that a single reading calls. */
 async function withoutDelay({ ask }: Opened): Promise<void> {
-  const settings = { alarms: { 'air-over-ceiling': { onDelayMs: 0, offDelayMs: 0 } } };
+  const settings = { alarms: { 'air-far-over-ceiling': { onDelayMs: 0, offDelayMs: 0 } } };
   await ask('/places/bench-1', { method: 'PATCH', body: JSON.stringify({ settings }) });
 }
 
@@ -189,20 +194,23 @@ test.skipIf(!isMounted).each(starts)(
       await device.publish({ topic: readingsTopic('bench-1'), payload });
     }
     await device.close();
-    const settings = { alarms: { 'air-over-ceiling': { onDelayMs: 0, offDelayMs: 0 } } };
+    const settings = { alarms: { 'air-far-over-ceiling': { onDelayMs: 0, offDelayMs: 0 } } };
     await before.patch('/api/v1/places/bench-1', { settings });
     await (after === 'SIGTERM' ? before.stop() : before.kill());
-    if (!reserve) rmSync(join(before.dataDir, 'strikewell.reserve'));
+    const reserveFile = join(before.dataDir, 'strikewell.reserve');
+    // as large as it would be on the small disk
+    if (reserve) writeFileSync(reserveFile, randomBytes(3 * 1024 * 1024));
+    else rmSync(reserveFile);
 
     const daemon = await open({ prepared: { from: before.dataDir, as } });
     const { disk, webhook, ask, httpUrl } = daemon;
-    expect(await daemon.writable()).toBe(false);
     expect((await fetch(`${httpUrl}/healthz`)).status).toBe(200);
     expect(placesSchema.parse(await ask('/places')).places.map(({ id }) => id)).toEqual(['bench-1']);
     const hot = { atMs: Date.now(), value: HOT_C };
     expect(await send(daemon, hot)).toBe(false);
     await untilTold(webhook, `alarm.raised ${HOT}`);
     await untilTold(webhook, `alarm.raised ${RECORD}`);
+    expect(await daemon.writable()).toBe(false);
     if (as === 'full') disk.free();
     else disk.remount();
     await untilWritable(daemon, true);
@@ -214,10 +222,10 @@ test.skipIf(!isMounted).each(starts)(
 
 test.each(['3.1.1', '5'])(
   'at an outside broker, MQTT %s, 60 readings after the disk is full still call, and are stored once in the end',
-  async () => {
+  async (version) => {
     const mosquitto: Mosquitto = await startMosquitto();
     onTestFinished(() => mosquitto.close());
-    const daemon = await open({ mqttUrl: mosquitto.url });
+    const daemon = await open({ mqttUrl: mosquitto.url, version });
     const { disk, webhook } = daemon;
     const device = await connectPublisher(mosquitto);
     const startMs = Date.now() - 120_000;
@@ -227,8 +235,11 @@ test.each(['3.1.1', '5'])(
       sent += 1;
       await device.publish({ topic: readingsTopic('bench-1'), payload });
     };
+    const joined = async () =>
+      joinedSchema.parse(await daemon.ask('/house')).broker.connected ? true : null;
+    await until(joined, { what: 'a broker that is joined', withinMs: WITHIN_MS });
+    await publish(CALM_C);
     const isThere = async () => {
-      await publish(CALM_C);
       return placesSchema.parse(await daemon.ask('/places')).places.length > 0 ? true : null;
     };
     await until(isThere, { what: 'a place', withinMs: WITHIN_MS });

@@ -12,6 +12,9 @@ import { join } from 'node:path';
 import { Fault } from '../../../shared/faults.ts';
 import type { Keep } from '../../ports.ts';
 
+/** Enough for what SQLite writes beside a database when it is opened. */
+const PROBE_BYTES = 128 * 1024;
+
 /**
  * Makes the data folder when it is missing, for its owner's eyes alone: it holds what is kept of passwords.
  * @throws Fault `data-dir-unwritable`
@@ -24,6 +27,29 @@ export function openDataDir(dataDir: string): void {
     const why = cause instanceof Error ? cause.message : String(cause);
     const message = `STRIKEWELL_DATA_DIR "${dataDir}" cannot be written: ${why}. Choose a folder you may write to.`;
     throw new Fault({ code: 'data-dir-unwritable', message, details: { key: 'STRIKEWELL_DATA_DIR' }, cause });
+  }
+}
+
+/** Whether a folder may be written, without writing to it; one that is not there yet counts as writable. */
+export function mayBeWritten(folder: string): boolean {
+  try {
+    if (existsSync(folder)) accessSync(folder, constants.W_OK | constants.X_OK);
+    return true;
+  } catch {
+    return false;
+  }
+}
+
+/** Whether a folder takes what is written, found out by writing a little. */
+export function takesWrites(folder: string): boolean {
+  const path = join(folder, 'strikewell.probe');
+  try {
+    writeFileSync(path, new Uint8Array(PROBE_BYTES), { mode: 0o600 });
+    return true;
+  } catch {
+    return false;
+  } finally {
+    if (existsSync(path)) rmSync(path, { force: true });
   }
 }
 

@@ -34,7 +34,7 @@ export function reserveFile(dataDir: string): Reserve {
       givenUp &&= !made;
       return made;
     },
-    facts: () => ({ bytes: bytes(), wantedBytes: diskOf(dataDir).wantedBytes }),
+    facts: () => ({ bytes: bytes(), wantedBytes: diskOf(dataDir).wantedBytes, givenUp }),
   };
 }
 

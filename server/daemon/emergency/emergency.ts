@@ -13,12 +13,21 @@ const FIRST_WAIT_MS = 30_000;
 
 export type EmergencyDeps = {
   readonly record: RecordStore;
-  /** given where the record cannot be written at the start: why, and what opens it for writing unless it is so */
-  readonly atStart?: { readonly why: string; readonly open: (() => RecordStore) | null } | null;
+  /** given where the record cannot be written at the start: why, and how it is opened again unless it is so already */
+  readonly atStart?: { readonly why: string; readonly again: OpenAgain | null } | null;
   readonly reserve?: Reserve | null;
   readonly clock: Clock;
   readonly timers: Timers;
   readonly log: Log;
+};
+
+/** Opens a record again that could only be opened for reading. */
+export type OpenAgain = {
+  /** whether its folder takes what is written by now */
+  mayWrite(): boolean;
+  /** for writing. @throws when it still cannot be */
+  write(): RecordStore;
+  read(): RecordStore;
 };
 
 /** What goes on in memory while the record cannot be written. */
@@ -41,10 +50,9 @@ export function openEmergency(deps: EmergencyDeps) {
   const { clock, timers, log, reserve = null } = deps;
   const listeners: ((writable: boolean) => void)[] = [];
   let record = deps.record;
-  let reopen = deps.atStart?.open ?? null;
+  let again = deps.atStart?.again ?? null;
+  const kept = switchedParts(() => record);
   let memory: InMemory | null = null;
-  /** read from until memory is left */
-  let closeLater: RecordStore | null = null;
   let entered: () => void = () => undefined;
   let [leftMs, waitMs] = [Number.NEGATIVE_INFINITY, 0];
 
@@ -59,7 +67,7 @@ export function openEmergency(deps: EmergencyDeps) {
     const nowMs = clock.nowMs();
     waitMs = nowMs - leftMs > BACK_SOON_MS ? 0 : Math.min(MOST_WAIT_MS, Math.max(FIRST_WAIT_MS, 2 * waitMs));
     const [standIn, held] = [record.standIn(), new HeldReadings()];
-    const store = memoryStore({ record, standIn, held, log, why: () => why });
+    const store = memoryStore({ record: kept, standIn, held, log, why: () => why });
     memory = { standIn, held, store, sinceMs: nowMs, why };
     log.error('the record cannot be written: readings are judged in memory, and none is acknowledged', {
       error: why,
@@ -109,22 +117,23 @@ export function openEmergency(deps: EmergencyDeps) {
     });
     if (!kept) return;
     standIn.store.close();
-    closeLater?.close();
-    closeLater = null;
     memory = null;
     leftMs = clock.nowMs();
     log.info('the record is written again');
     tell();
   };
   const openAgain = (): boolean => {
-    if (reopen === null) return true;
+    const opening = again;
+    if (opening === null) return true;
+    if (!opening.mayWrite()) return false;
+    // a file that this process has open for reading only could not be opened for writing beside it
+    record.close();
     try {
-      const again = reopen();
-      closeLater = record;
-      record = again;
-      reopen = null;
+      record = opening.write();
+      again = null;
       return true;
     } catch {
+      record = opening.read();
       return false;
     }
   };
@@ -163,6 +172,7 @@ export function openEmergency(deps: EmergencyDeps) {
     facts: (): HouseFacts['store'] => ({
       writable: memory === null,
       since: memory === null ? null : new Date(memory.sinceMs).toISOString(),
+      ...(reserve === null ? {} : { reserveBytes: reserve.facts().bytes }),
     }),
     /** What there is to say of it in an alarm. */
     troubles: (): Trouble[] =>

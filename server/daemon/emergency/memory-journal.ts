@@ -42,8 +42,8 @@ export function memoryJournal({ record, held, memory }: Deps): Journal {
       return newest !== null && newest.tMs > (kept?.tMs ?? 0) ? asCorrected(newest) : kept;
     },
     oldestMs: (probeIds) => orElse(() => record.oldestMs(probeIds), null),
-    minutes: record.minutes,
-    hours: record.hours,
+    minutes: (probeId, span) => record.minutes(probeId, span),
+    hours: (probeId, span) => record.hours(probeId, span),
     openHours: (probeId) => orElse(() => record.openHours(probeId), []),
     // nothing is sealed, and nothing let go, while nothing can be written
     seal: () => ({ sealed: [], more: false }),

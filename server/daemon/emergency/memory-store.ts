@@ -1,11 +1,12 @@
 import { Fault } from '../../../shared/faults.ts';
-import type { Log, RecordStore, StandIn, Store } from '../../ports.ts';
+import type { Log, StandIn, Store } from '../../ports.ts';
 import { boundedOutbox } from './bounded-outbox.ts';
 import type { HeldReadings } from './held-readings.ts';
 import { memoryJournal } from './memory-journal.ts';
 
 type Deps = {
-  readonly record: RecordStore;
+  /** the record, as far as it can be read */
+  readonly record: Pick<Store, 'journal' | 'refusals' | 'settled'>;
   readonly standIn: StandIn;
   readonly held: HeldReadings;
   readonly log: Log;
@@ -30,9 +31,15 @@ export function memoryStore({ record, standIn, held, log, why }: Deps): Store {
     ),
     // what comes unacknowledged comes again, and is counted then
     probes: { ...memory.probes, countConflict: () => undefined },
-    refusals: { ...record.refusals, keep: () => undefined },
+    refusals: {
+      newest: (limit) => record.refusals.newest(limit),
+      countsByCode: () => record.refusals.countsByCode(),
+      keep: () => undefined,
+    },
     settled: {
-      ...record.settled,
+      get: (placeId, span) => record.settled.get(placeId, span),
+      days: (placeId, span) => record.settled.days(placeId, span),
+      newestHour: (placeId) => record.settled.newestHour(placeId),
       put: () => undefined,
       putDays: () => undefined,
       forget: refuse,
@@ -42,8 +49,7 @@ export function memoryStore({ record, standIn, held, log, why }: Deps): Store {
     transaction: refuse,
     carryOn: (work) => inMemory(memory, held, work),
     lasting: () => false,
-    touch: record.touch,
-    close: record.close,
+    touch: refuse,
   };
 }
 

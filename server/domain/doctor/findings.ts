@@ -24,6 +24,10 @@ export type Examined = {
   readonly node: string;
   readonly timeZone: string;
   readonly dataDir: string;
+  /** whether the data folder may be written */
+  readonly writable: boolean;
+  /** disk space held back for alarms, and how much is wanted; null where it cannot be told */
+  readonly reserve: { readonly bytes: number; readonly wantedBytes: number } | null;
   /** the daemon that holds the data folder; `elsewhere`: of another container or machine */
   readonly running: {
     readonly pid: number | null;
@@ -71,19 +75,44 @@ export type Examined = {
 
 /** What there is to say of an installation, line by line. */
 export function findings(examined: Examined): Finding[] {
-  const { version, node, timeZone, dataDir } = examined;
+  const { version, node, timeZone } = examined;
   return [
     line('version', `${version} on Node ${node}`),
     line('time zone', timeZone),
     running(examined),
     ...examined.ports.map((port) => portLine(port, examined)),
-    line('data folder', dataDir),
+    folderLine(examined),
     ...recordLines(examined),
     ...topicLines(examined.misspelt ?? [], examined.nowMs),
     ...(examined.access ? accessLines(examined.access) : []),
     backupLine(examined),
     ...(examined.room ? [roomLine(examined.room)] : []),
     pageLine(examined.page),
+    ...reserveLines(examined),
+  ];
+}
+
+function folderLine({ dataDir, writable }: Examined): Finding {
+  if (writable) return line('data folder', dataDir);
+  return line(
+    'data folder',
+    `${dataDir}, cannot be written: readings are judged in memory and not stored`,
+    'Check the disk and its mount, and who owns the folder.',
+  );
+}
+
+function reserveLines({ reserve, record, running }: Examined): Finding[] {
+  if (reserve === null || record === null) return [];
+  const { bytes, wantedBytes } = reserve;
+  if (bytes > 0) return [line('reserve', `${bytesText(bytes)} held back for alarms on a full disk`)];
+  const wanted = bytesText(wantedBytes);
+  if (running === null) return [line('reserve', `none: a start holds back ${wanted} for alarms`)];
+  return [
+    line(
+      'reserve',
+      'none: alarms may not be stored once the disk is full',
+      `Free more than ${wanted} on the disk.`,
+    ),
   ];
 }
 

@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import type { Targets } from '../../../../shared/model/targets.ts';
+import { clockByHand } from '../support/hand.ts';
 import { packOf, type SentRecord, START_MS, startHouse } from '../support/house.ts';
 import { TARGETS } from '../support/targets.ts';
 
@@ -33,8 +34,7 @@ type Given = {
 
 /** A place with a record, held to round bands from ever on; asked some hours later. */
 async function placeWith({ records, timeZone = 'UTC', targets = TARGETS, arrivedAtMs }: Given) {
-  const house = startHouse({ timeZone });
-  house.hand.pass(24 * HOUR_MS);
+  const house = startHouse({ timeZone, hand: clockByHand(START_MS + 24 * HOUR_MS) });
   for (let k = 0; k < records.length; k += 400) {
     await house.send(
       packOf(records.slice(k, k + 400), { arrivedAtMs: arrivedAtMs ?? START_MS + 24 * HOUR_MS }),

@@ -22,6 +22,7 @@ const WELL: Examined = {
     dataDir: 'data',
     running: { pid: 42, host: 'here', elsewhere: false },
   },
+  ...{ writable: true, reserve: { bytes: 8_388_608, wantedBytes: 8_388_608 } },
   ports: [
     { name: 'page', address: '127.0.0.1:8340', ours: true, answers: true },
     { name: 'your broker', address: 'hut:1883', ours: false, answers: true },
@@ -51,6 +52,13 @@ describe('each thing that needs a hand is 1 line with its remedy', () => {
     room: WELL.room && { ...WELL.room, ...change },
   });
   const cases: readonly (readonly [string, Examined, string, string])[] = [
+    ['a folder that cannot be written', { ...WELL, writable: false }, 'data folder', 'mount'],
+    [
+      'a reserve that was given up',
+      { ...WELL, reserve: { bytes: 0, wantedBytes: 8_388_608 } },
+      'reserve',
+      'Free more than',
+    ],
     ['a page that is not built', { ...WELL, page: 'missing' }, 'built page', 'npm ci'],
     ['a page older than its sources', { ...WELL, page: 'older' }, 'built page', 'npm ci'],
     ['nobody watches', { ...WELL, running: null, ports: [] }, 'daemon', 'strikewell serve'],
