@@ -10,6 +10,14 @@ type Ban = {
 const inServerOrShared = (path: string): boolean => /^(server|shared|firmware-contracts)\//.test(path);
 const isPure = (path: string): boolean => /^(shared|server\/domain)\//.test(path);
 
+/** Rooms that start the program, or keep what nobody caught from ending it. */
+const OF_THE_PROCESS: readonly string[] = [
+  'server/main.ts',
+  'server/launch.js',
+  'server/page.ts',
+  'server/adapters/system/last-resort.ts',
+];
+
 /** `new Date` stands for one without arguments, which reads the clock. */
 const CLOCK: readonly string[] = [
   'Date.now',
@@ -48,7 +56,7 @@ const BANS: readonly Ban[] = [
     appliesTo: isPure,
   },
   {
-    what: 'the process, which only server/main.ts and server/launch.js read',
+    what: 'the process, which only the start of the program reads',
     names: [
       'process.env',
       'process.argv',
@@ -58,8 +66,7 @@ const BANS: readonly Ban[] = [
       'process.exitCode',
       '= process',
     ],
-    appliesTo: (path) =>
-      !path.startsWith('tests/') && !['server/main.ts', 'server/launch.js', 'server/page.ts'].includes(path),
+    appliesTo: (path) => !path.startsWith('tests/') && !OF_THE_PROCESS.includes(path),
   },
 ];
 

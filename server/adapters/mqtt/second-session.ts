@@ -1,14 +1,27 @@
 import { connect, type MqttClient } from 'mqtt';
 import { READINGS_FILTER, STATUS_FILTER } from '../../../firmware-contracts/v1/topics.ts';
-import type { OutsideDeps } from './client.ts';
+import type { Clock, Inbox, Log } from '../../ports.ts';
 
 const RECONNECT_MS = 2_000;
+
+type SecondDeps = {
+  readonly broker: {
+    readonly url: string;
+    readonly clientId: string;
+    readonly username?: string | undefined;
+    readonly password?: string | undefined;
+    readonly ca?: Buffer | undefined;
+  };
+  readonly inbox: Inbox;
+  readonly clock: Clock;
+  readonly log: Log;
+};
 
 /**
  * A second session at an outside broker, clean and at QoS 0. A broker stops delivering once as many messages are not
  * acknowledged as may be under way; this session is asked for no acknowledgement, so that what comes is judged.
  */
-export function secondSession({ broker, inbox, clock, log }: Omit<OutsideDeps, 'held' | 'timers'>) {
+export function secondSession({ broker, inbox, clock, log }: SecondDeps) {
   let client: MqttClient | null = null;
   const hear = (topic: string, payload: Buffer, retainedCopy: boolean) => {
     // judged, and not acknowledged; once the record is written it comes again by the first session
