@@ -23,13 +23,14 @@ export function keepStep(step: AlarmStep, context: TellContext & { readonly note
   const { world, store, nowMs } = context;
   const { transition } = step;
   const record = withChatter(step.record, { transition, nowMs });
+  const quietly = transition === 'returned' && wasRaisedQuietly(record, world);
   world.alarms.set(record.id, record);
   store.alarms.save(record);
   if (!transition) return;
   const isKnown = isToldAlready(record, step);
   const note = context.note ?? (transition === 'raised' ? whyNotTold(record, isKnown) : null);
   store.alarms.addEvent({ alarmId: record.id, transition, atMs: eventTimeMs(step, nowMs), note });
-  if (isTold(step, nowMs) && !isKnown && !isOfDemo(record, world))
+  if (isTold(step, nowMs) && !isKnown && !quietly && !isOfDemo(record, world))
     tellHouse(viewOf(record, world), transition, context);
   if (transition === 'raised' && note === null)
     world.annunciated = withAnnunciated(world.annunciated, {
@@ -38,6 +39,12 @@ export function keepStep(step: AlarmStep, context: TellContext & { readonly note
     });
   callOrGather(record, context);
   if (transition === 'raised') urgeFirst(record, context);
+}
+
+/** Whether an alarm that returns followed from another, and nobody was told when it was raised. */
+function wasRaisedQuietly({ id, raisedAtMs }: AlarmRecord, world: TellContext['world']): boolean {
+  if (world.alarms.get(id)?.byDesign?.why !== 'consequence') return false;
+  return !world.annunciated.some(({ alarmId, atMs }) => alarmId === id && atMs === raisedAtMs);
 }
 
 /** Why nobody is told of a raising by itself, as its entry in the history says; null when somebody is. */

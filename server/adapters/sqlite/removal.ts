@@ -20,6 +20,7 @@ const OF_PROBE = [
   { table: 'correction', column: 'probe_id', key: 'id' },
   { table: 'probe_check', column: 'probe_id', key: 'id' },
   { table: 'check_due', column: 'probe_id', key: 'probe_id' },
+  { table: 'set_aside', column: 'probe_id', key: 'id' },
   { table: 'probe', column: 'id', key: 'id' },
 ] as const;
 const OF_ALARM = [

@@ -30,7 +30,18 @@ const PARTS: Readonly<Record<Part, true>> = {
 export function switchedParts(current: () => Store): Pick<Store, Part> {
   const parts = (Object.keys(PARTS) as Part[]).map((part) => [
     part,
-    new Proxy({}, { get: (_, name) => Reflect.get(current()[part], name) }),
+    new Proxy(
+      {},
+      {
+        get: (_, name) => Reflect.get(current()[part], name),
+        // a part that is spread is that of the store which holds then
+        ownKeys: () => Reflect.ownKeys(current()[part]),
+        getOwnPropertyDescriptor: (_, name) => {
+          const found = Reflect.getOwnPropertyDescriptor(current()[part], name);
+          return found && { ...found, configurable: true };
+        },
+      },
+    ),
   ]);
   return Object.fromEntries(parts) as Pick<Store, Part>;
 }
