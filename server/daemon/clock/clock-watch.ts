@@ -88,6 +88,16 @@ export function createClockWatch({ store, keep, clock, log }: ClockWatchDeps) {
     return changed;
   };
 
+  /** @returns true when the clock was set, or is steady again */
+  const look = (): boolean => {
+    const now = looked(state, lookNow(), store.clock.newestGroup());
+    const changed = take(now);
+    if (now.jump) onJump(now.jump.byMs);
+    if (owed.length > 0) pay();
+    if (changed) note();
+    return changed;
+  };
+
   return {
     /** Compares with what was known before this start, and moves with the clock what waits in the record. */
     begin(): NewClockJump | null {
@@ -103,15 +113,7 @@ export function createClockWatch({ store, keep, clock, log }: ClockWatchDeps) {
     follow(moved: (byMs: number) => void): void {
       onJump = moved;
     },
-    /** @returns true when the clock was set, or is steady again */
-    look(): boolean {
-      const now = looked(state, lookNow(), store.clock.newestGroup());
-      const changed = take(now);
-      if (now.jump) onJump(now.jump.byMs);
-      if (owed.length > 0) pay();
-      if (changed) note();
-      return changed;
-    },
+    look,
     /** Takes back some of what was set aside for a jump that was undone. */
     takeBack(): boolean {
       if (!mayReturn || state.jumps.length > 0) return false;
@@ -127,9 +129,15 @@ export function createClockWatch({ store, keep, clock, log }: ClockWatchDeps) {
     /** Jumps since the clock was steady, newest last. */
     jumps: () => state.jumps,
     /** Whether hours may be sealed and settled: their groups of readings are known no more then. */
-    maySeal: () => state.jumps.length === 0 || state.pausedMs > LONGEST_PAUSE_MS,
+    maySeal: (): boolean => {
+      look();
+      return state.jumps.length === 0 || state.pausedMs > LONGEST_PAUSE_MS;
+    },
     /** Whether anything may be dropped for its age. */
-    mayDrop: () => state.keepAllMs === 0 && clock.nowMs() >= EARLIEST_RIGHT_MS,
+    mayDrop: (): boolean => {
+      look();
+      return state.keepAllMs === 0 && clock.nowMs() >= EARLIEST_RIGHT_MS;
+    },
   };
 }
 

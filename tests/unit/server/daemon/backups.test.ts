@@ -28,7 +28,7 @@ function keeping({
 } = {}) {
   const file = databaseFile();
   const db = openDatabase({ file, nowMs: START_MS });
-  db.exec("INSERT INTO place VALUES ('b', 'b', 'bench', 0, '{}')");
+  db.exec("INSERT INTO place (id, name, kind, invented, settings) VALUES ('b', 'b', 'bench', 0, '{}')");
   db.close();
   const hand = clockByHand(START_MS);
   const log = readableLog();
