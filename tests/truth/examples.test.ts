@@ -13,11 +13,11 @@ import * as sensorError from '../../shared/climate/sensor-error.ts';
 import * as thermalTime from '../../shared/climate/thermal-time.ts';
 import * as wetHours from '../../shared/climate/wet-hours.ts';
 import * as wetbulb from '../../shared/climate/wetbulb.ts';
-import * as quantities from '../../shared/quantities.ts';
+import * as conversions from '../../shared/conversions.ts';
 
 const shared = new URL('../../shared/', import.meta.url);
 const files = [
-  'quantities.ts',
+  'conversions.ts',
   ...readdirSync(new URL('climate/', shared)).map((name) => `climate/${name}`),
 ].map((name) => ({ name, text: readFileSync(new URL(name, shared), 'utf8') }));
 
@@ -35,7 +35,7 @@ const names = {
   ...thermalTime,
   ...wetbulb,
   ...wetHours,
-  ...quantities,
+  ...conversions,
 };
 const examples = files.flatMap(({ name, text }) =>
   [...text.matchAll(/@example (.+) \/\/ (-?[\d.]+|true)$/gm)].map(([, call = '', printed = '']) => ({
@@ -45,7 +45,7 @@ const examples = files.flatMap(({ name, text }) =>
   })),
 );
 
-test('each of the 41 exported functions has one example, save requireWithin, which returns nothing', () => {
+test('each of the 41 exported functions of climate and units has one example, save requireWithin, which returns nothing', () => {
   const exported = files.flatMap(({ text }) =>
     [...text.matchAll(/^export function (\w+)/gm)].map(([, fn]) => fn),
   );
