@@ -1,5 +1,6 @@
 -- The alarm of the ceiling has settings and facts like any other rule; version 1 of the interface keeps its own on the wire.
-UPDATE place SET settings = json_insert(settings, '$.alarms', json('{}'));
+-- What is no JSON is left as it is: its settings fall back to the defaults at a start, and are named.
+UPDATE place SET settings = json_insert(settings, '$.alarms', json('{}')) WHERE json_valid(settings);
 UPDATE place SET settings = json_remove(
   json_set(
     settings,
@@ -14,7 +15,7 @@ UPDATE place SET settings = json_remove(
     )
   ),
   '$.ceilingAlarm'
-) WHERE settings -> '$.ceilingAlarm' IS NOT NULL;
+) WHERE CASE WHEN json_valid(settings) THEN settings -> '$.ceilingAlarm' END IS NOT NULL;
 UPDATE alarm SET body = json_set(
   body,
   '$.facts',
@@ -27,4 +28,4 @@ UPDATE alarm SET body = json_set(
     'atMs', body -> '$.facts.atMs',
     'slopePerMin', body -> '$.facts.slopeKPerMin'
   )
-) WHERE body ->> '$.facts.kind' = 'air-over-ceiling';
+) WHERE CASE WHEN json_valid(body) THEN body ->> '$.facts.kind' END = 'air-over-ceiling';
