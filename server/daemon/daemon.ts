@@ -130,8 +130,8 @@ export function createDaemon(given: DaemonDeps): Daemon {
     relayTurn();
   };
   const devices = rememberDevices(deps);
-  const take = (messages: readonly RawMessage[]) => {
-    const touched = committed(() => ingest(messages, ingestContext), { deps, world });
+  const take = (messages: readonly RawMessage[], over: ReadonlySet<string>) => {
+    const touched = committed(() => ingest(messages, ingestContext, over), { deps, world });
     counts.received += touched.stored;
     counts.conflicts += touched.conflicts;
     pulse.beat('ingest');

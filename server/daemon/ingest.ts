@@ -53,8 +53,13 @@ const SAME_CADENCE = 1.5;
 /**
  * Takes messages into the record: the caller runs it inside one transaction and acknowledges after the commit.
  * A bad pack is kept among the refused and never stops the others.
+ * @param over keys of handshakes of QoS 2 that ended
  */
-export function ingest(messages: readonly RawMessage[], context: IngestContext): Touched {
+export function ingest(
+  messages: readonly RawMessage[],
+  context: IngestContext,
+  over: ReadonlySet<string> = new Set(),
+): Touched {
   const touched: Touched = {
     placesMade: new Set(),
     placesHeard: new Set(),
@@ -67,8 +72,18 @@ export function ingest(messages: readonly RawMessage[], context: IngestContext):
     refused: 0,
     conflicts: 0,
   };
-  for (const message of messages) takeMessage(message, context, touched);
+  for (const key of over) context.store.handshakes.over(key);
+  for (const message of messages) if (!isRepeat(message, context)) takeMessage(message, context, touched);
   return touched;
+}
+
+/** A message of QoS 2 that was stored before: by arrival as its time it would be stored twice. */
+function isRepeat({ handshake, arrivedAtMs: atMs }: RawMessage, { store }: IngestContext): boolean {
+  if (handshake === undefined) return false;
+  const { key, content, mayRepeat } = handshake;
+  if (mayRepeat && store.handshakes.contentOf(key) === content) return true;
+  store.handshakes.open(key, { content, atMs });
+  return false;
 }
 
 function takeMessage(message: RawMessage, context: IngestContext, touched: Touched): void {

@@ -162,6 +162,13 @@ export type HorizonMark = {
   set(horizon: Horizon): void;
 };
 
+/** Handshakes of QoS 2 that are not known to be over; inside a transaction, so that a repeat after a crash is known. */
+export type Handshakes = {
+  contentOf(key: string): string | null;
+  open(key: string, of: { readonly content: string; readonly atMs: number }): void;
+  over(key: string): void;
+};
+
 /** What people write down about places. */
 export type Diary = {
   vents(placeId: string): VentEntry[];
@@ -187,6 +194,7 @@ export type Store = {
   readonly corrections: Corrections;
   readonly checks: Checks;
   readonly horizon: HorizonMark;
+  readonly handshakes: Handshakes;
   /** @throws Fault `store-failed` when the disk or the file does not take it; whatever `work` throws besides */
   transaction<T>(work: () => T): T;
   /** Writes a little and commits it, to learn whether writing works. @throws Fault `store-failed` */

@@ -2,8 +2,19 @@ import { createServer, type Server, type Socket } from 'node:net';
 import { createServer as createSecureServer } from 'node:tls';
 import { Aedes, type PublishPacket } from 'aedes';
 import { Fault } from '../../../shared/faults.ts';
-import type { BrokerDoor, Bus, Clock, DoorWatch, ForeignDoor, Inbox, Log, Timers } from '../../ports.ts';
+import type {
+  BrokerDoor,
+  Bus,
+  Clock,
+  DoorWatch,
+  ForeignDoor,
+  Handshake,
+  Inbox,
+  Log,
+  Timers,
+} from '../../ports.ts';
 import { deviceOf, openCallers } from './callers.ts';
+import { followHandshakes } from './handshakes.ts';
 import { createRetainedRoom } from './retained.ts';
 
 /** A subscriber that does not read for this long is cut off, so that it cannot stall the others. */
@@ -39,6 +50,7 @@ export type BrokerDeps = {
 export async function startBroker(deps: BrokerDeps): Promise<Bus & { recheck(): void }> {
   const clients = openCallers(deps);
   const retained = createRetainedRoom();
+  const handshakes = followHandshakes(deps.inbox);
   const broker = await Aedes.createBroker({
     drainTimeout: DRAIN_TIMEOUT_MS,
     maxClientsIdLength: 128,
@@ -58,9 +70,10 @@ export async function startBroker(deps: BrokerDeps): Promise<Bus & { recheck(): 
       if (objection !== null) return done(new Error(`refused on ${packet.topic}: ${objection}`));
       clients.spoke(client, packet.topic);
       if (packet.retain) packet.retain = retained.takes({ topic: packet.topic, bytes: keptBytes(packet) });
-      authorize(deps, packet, done);
+      authorize(deps, { packet, handshake: handshakes.of(client, packet) }, done);
     },
   });
+  handshakes.watch(broker);
   broker.on('clientError', (client, error) => {
     deps.log.warn('a device was cut off', { client: client.id, error: error.message });
   });
@@ -89,12 +102,13 @@ export async function startBroker(deps: BrokerDeps): Promise<Bus & { recheck(): 
 /** What a client may publish, Wills included; the daemon's own publishing does not pass here. */
 function authorize(
   { inbox, clock, log, foreign }: BrokerDeps,
-  packet: PublishPacket,
+  { packet, handshake }: { readonly packet: PublishPacket; readonly handshake: Handshake | undefined },
   done: (error?: Error) => void,
 ): void {
   const { topic, payload } = packet;
   const bytes = typeof payload === 'string' ? Buffer.from(payload) : payload;
-  const message = { topic, payload: bytes, arrivedAtMs: clock.nowMs(), retainedCopy: false };
+  const came = { topic, payload: bytes, arrivedAtMs: clock.nowMs(), retainedCopy: false };
+  const message = handshake === undefined ? came : { ...came, handshake };
   if (deviceOf(topic) === null) {
     if (!isOurs(topic)) foreign.overhear(message);
     if (isOurs(topic) || !foreign.takes(topic)) {

@@ -6,6 +6,7 @@ import { correctedJournal } from './corrected.ts';
 import { type CorrectionRows, sqliteCorrections } from './corrections.ts';
 import { type Db, openDatabase } from './database.ts';
 import { sqliteDiary } from './diary.ts';
+import { sqliteHandshakes } from './handshakes.ts';
 import { type HorizonRow, horizonRow } from './horizon.ts';
 import { type RecordJournal, sqliteJournal } from './journal.ts';
 import { sqliteMappings } from './mappings.ts';
@@ -51,6 +52,7 @@ export function openStore({ file, nowMs }: { file: string; nowMs: number }): Sto
     mappings: sqliteMappings(db),
     settled,
     horizon: { get: horizon.get, set: horizon.set },
+    handshakes: sqliteHandshakes(db),
     transaction: (work) => refusing(() => committed(db, { journal, settled, horizon, corrections }, work)),
     // nothing reads it, and setting it writes a page even when it stays as it was
     touch: () => void refusing(() => db.pragma('user_version = 0')),

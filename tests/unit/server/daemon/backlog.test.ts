@@ -149,6 +149,7 @@ test('a message that fails amid the backlog does not make its device silent', as
     return inner.journal.append(reading);
   };
   const house = startHouse({ store: { ...inner, journal: { ...inner.journal, append } } });
+  house.hand.pass(3 * MINUTE_MS);
   let k = 0;
   await sendBacklog(house, PACKS, async () => {
     k += 1;

@@ -67,6 +67,7 @@ export function failingStore(inner: Store): FailingStore {
     outbox: { ...inner.outbox, put: writing(inner.outbox.put), sent: writing(inner.outbox.sent) },
     horizon: { ...inner.horizon, set: writing(inner.horizon.set) },
     settled: { ...inner.settled, put: writing(inner.settled.put), putDays: writing(inner.settled.putDays) },
+    handshakes: inner.handshakes,
     access: inner.access,
     mappings: inner.mappings,
     ...truthOf(inner, writing),
