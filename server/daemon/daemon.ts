@@ -38,7 +38,7 @@ import { guardedTimers } from './guard.ts';
 import { createHalves } from './halves.ts';
 import { createHearing } from './hearing/hearing.ts';
 import { createInbox, isOfRecord } from './inbox.ts';
-import { ingest, type Touched } from './ingest.ts';
+import { ingest } from './ingest.ts';
 import { createLifecycle, type Lifecycle } from './lifecycle/lifecycle.ts';
 import { commit, createOrders } from './orders.ts';
 import { createPeopleDesk, type Ways } from './people-desk.ts';
@@ -175,11 +175,11 @@ export function createDaemon(given: DaemonDeps): Daemon {
   };
   const devices = rememberDevices(deps);
   const telling = { store, counts, pulse, ears, devices, teller, alarmChanged, troubles };
-  const tell = (touched: Touched) => tellTaken(touched, { ...telling, lifecycle, delays });
+  const tell = (touched: ReturnType<typeof ingest>) => tellTaken(touched, { ...telling, lifecycle, delays });
   const lifecycle = openLifecycle(deps, { ingestContext, teller, alarmChanged, tell });
-  const take = (messages: readonly RawMessage[]) => {
+  const take = (messages: readonly RawMessage[], over: ReadonlySet<string>) => {
     clockWatch.look();
-    const touched = committed(() => ingest(messages, ingestContext), { deps, world });
+    const touched = committed(() => ingest(messages, ingestContext, over), { deps, world });
     tell(touched);
     requireLasting(touched, store);
   };
@@ -259,7 +259,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
 
 type LifecycleOf = Pick<TakenDeps, 'teller' | 'alarmChanged'> & {
   readonly ingestContext: Parameters<typeof ingest>[1];
-  readonly tell: (touched: Touched) => void;
+  readonly tell: (touched: ReturnType<typeof ingest>) => void;
 };
 
 function openLifecycle(
@@ -344,7 +344,7 @@ function paces(teller: Teller, { timers, emergency }: HouseDeps): (() => void)[]
   ];
 }
 
-function committed(work: () => Touched, { deps, world }: { deps: HouseDeps; world: World }): Touched {
+function committed<T>(work: () => T, { deps, world }: { deps: HouseDeps; world: World }): T {
   try {
     return deps.store.carryOn(work);
   } catch (cause) {

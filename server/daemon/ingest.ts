@@ -4,7 +4,7 @@ import type { Mapping } from '../../shared/model/mapping.ts';
 import type { Probe } from '../../shared/model/probe.ts';
 import type { TargetSheet } from '../../shared/model/targets.ts';
 import { silenceLimitMs } from '../domain/alarms/silence.ts';
-import { type Delivery, refusedDelivery } from '../domain/devices/delivery.ts';
+import { refusedDelivery } from '../domain/devices/delivery.ts';
 import type { Decoded, DecodedReading } from '../domain/ingest/decode.ts';
 import { withDelivery, withPromise, withReading } from '../domain/present/heard.ts';
 import { withLate } from '../domain/present/late.ts';
@@ -14,12 +14,13 @@ import type { ClockWatch } from './clock/clock-watch.ts';
 import { probeOf } from './first-contact.ts';
 import { alarmsOf, guarded } from './guard.ts';
 import type { Halves } from './halves.ts';
-import type { MappedOutcome } from './hearing/book.ts';
 import { readMessage, wishedBy } from './hearing/read-message.ts';
 import { bearsOnPlace, type JudgedStep, judgePlace, judgeProbe } from './judge.ts';
 import { admissionNow, archivedItemOf } from './lifecycle/admitting.ts';
 import { keepWaiting } from './lifecycle/keep-waiting.ts';
+import { isRepeat } from './repeats.ts';
 import { asRaised } from './suppress.ts';
+import { type Touched, untouched } from './touched.ts';
 import type { Troubles } from './troubles.ts';
 import type { World } from './world.ts';
 
@@ -37,47 +38,25 @@ export type IngestContext = {
   readonly troubles: Pick<Troubles, 'note'>;
 };
 
-/** What an ingest turn changed, for those who are told after its commit. */
-export type Touched = {
-  readonly placesMade: Set<string>;
-  readonly placesHeard: Set<string>;
-  readonly alarms: Set<string>;
-  /** what came of messages that mappings read */
-  readonly mapped: MappedOutcome[];
-  /** what came of devices, and on their topics of status */
-  readonly deliveries: Delivery[];
-  readonly statuses: RawMessage[];
-  /** readings of what is in the archive, by the item that holds it */
-  readonly leftOut: Map<number, number>;
-  /** when the first on-delay that these readings left running runs out, ms since epoch */
-  runsOutMs: number | null;
-  stored: number;
-  refused: number;
-  conflicts: number;
-};
-
 /** Small changes of a cadence are not worth a write. */
 const SAME_CADENCE = 1.5;
 
 /**
  * Takes messages into the record: the caller runs it inside one transaction and acknowledges after the commit.
  * A bad pack is kept among the refused and never stops the others.
+ * @param over keys of handshakes of QoS 2 that ended
  */
-export function ingest(messages: readonly RawMessage[], context: IngestContext): Touched {
-  const touched: Touched = {
-    placesMade: new Set(),
-    placesHeard: new Set(),
-    alarms: new Set(),
-    mapped: [],
-    deliveries: [],
-    statuses: [],
-    leftOut: new Map(),
-    runsOutMs: null,
-    stored: 0,
-    refused: 0,
-    conflicts: 0,
-  };
-  for (const message of messages) takeMessage(message, context, touched);
+export function ingest(
+  messages: readonly RawMessage[],
+  context: IngestContext,
+  over: ReadonlySet<string> = new Set(),
+): Touched {
+  const touched = untouched();
+  for (const key of over) context.store.handshakes.over(key);
+  for (const message of messages) {
+    if (isRepeat(message, context.store)) touched.repeats += 1;
+    else takeMessage(message, context, touched);
+  }
   return touched;
 }
 

@@ -4,11 +4,11 @@ import type { RawMessage, Store } from '../ports.ts';
 import type { DeviceMemory } from './devices/memory.ts';
 import { guarded } from './guard.ts';
 import type { createHearing } from './hearing/hearing.ts';
-import type { Touched } from './ingest.ts';
 import type { Lifecycle } from './lifecycle/lifecycle.ts';
 import type { createPulse } from './pulse.ts';
 import { setAside } from './set-aside.ts';
 import type { Teller } from './teller.ts';
+import type { Touched } from './touched.ts';
 import type { Troubles } from './troubles.ts';
 
 export type TakenDeps = {
@@ -58,8 +58,8 @@ export function tellAside(message: RawMessage, cause: unknown, deps: AsideDeps):
  * What was judged in memory alone must not be acknowledged.
  * @throws Fault `store-failed`
  */
-export function requireLasting({ deliveries, mapped, refused }: Touched, store: Store): void {
-  if (store.lasting() || deliveries.length + mapped.length + refused === 0) return;
+export function requireLasting({ deliveries, mapped, refused, repeats }: Touched, store: Store): void {
+  if (store.lasting() || deliveries.length + mapped.length + refused + repeats === 0) return;
   const message = 'The record cannot be written: what came was judged, and has to come again.';
   throw new Fault({ code: 'store-failed', message });
 }

@@ -3,6 +3,7 @@ import type { HouseFacts } from '../../../shared/wire/http.ts';
 import type { Clock, Log, RecordStore, Reserve, StandIn, Store, Timers } from '../../ports.ts';
 import type { Trouble } from '../of-installation.ts';
 import { HeldReadings } from './held-readings.ts';
+import { settleHandshakes } from './memory-handshakes.ts';
 import { memoryStore } from './memory-store.ts';
 import { switchedParts } from './switched-store.ts';
 
@@ -38,6 +39,12 @@ type InMemory = {
   readonly sinceMs: number;
   readonly why: string;
 };
+
+/** Writes what was held into the record, inside a transaction. */
+function settle({ held, standIn }: InMemory, { journal, handshakes }: Store): void {
+  for (const reading of held.all()) journal.append(reading);
+  settleHandshakes(standIn.store.handshakes, handshakes);
+}
 
 export type Emergency = ReturnType<typeof openEmergency>;
 
@@ -111,12 +118,9 @@ export function openEmergency(deps: EmergencyDeps) {
   };
   const leave = () => {
     if (memory === null) return;
-    const { held, standIn } = memory;
-    const kept = carry(() => {
-      for (const reading of held.all()) record.journal.append(reading);
-    });
-    if (!kept) return;
-    standIn.store.close();
+    const leaving = memory;
+    if (!carry(() => settle(leaving, record))) return;
+    leaving.standIn.store.close();
     memory = null;
     leftMs = clock.nowMs();
     log.info('the record is written again');

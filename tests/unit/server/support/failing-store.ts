@@ -44,6 +44,12 @@ function lifecycleOf({ waiting, archive }: Store, writing: Writing): Pick<Store,
     },
   };
 }
+
+function handshakesOf({ handshakes, access }: Store, writing: Writing): Pick<Store, 'handshakes' | 'access'> {
+  const { open, over } = handshakes;
+  return { handshakes: { ...handshakes, open: writing(open), over: writing(over) }, access };
+}
+
 /** As the adapter says it. */
 const full = () => new Fault({ code: 'store-failed', message: 'database or disk is full' });
 
@@ -92,7 +98,7 @@ export function failingStore(inner: RecordStore): FailingStore {
     outbox: { ...inner.outbox, put: writing(inner.outbox.put), sent: writing(inner.outbox.sent) },
     horizon: { ...inner.horizon, set: writing(inner.horizon.set) },
     settled: { ...inner.settled, put: writing(inner.settled.put), putDays: writing(inner.settled.putDays) },
-    access: inner.access,
+    ...handshakesOf(inner, writing),
     ...lifecycleOf(inner, writing),
     clock: {
       ...inner.clock,
