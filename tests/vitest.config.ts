@@ -1,4 +1,5 @@
 import { mkdirSync } from 'node:fs';
+import { tmpdir } from 'node:os';
 import { fileURLToPath } from 'node:url';
 import { defineConfig } from 'vitest/config';
 import { TotalsReporter } from './support/totals-reporter.ts';
@@ -33,6 +34,7 @@ export default defineConfig({
           name: 'parts',
           include: ['tests/**/*.test.ts'],
           exclude: ['tests/journey/**'],
+          env: { TMPDIR: process.env['STRIKEWELL_TESTS_IN_MEMORY'] ?? tmpdir() },
           // some tests let hours of a daemon pass: on a busy machine that takes its time
           testTimeout: 90_000,
           hookTimeout: 90_000,
