@@ -8,7 +8,11 @@ import { KILLS_OF_RECORD } from './replaced.ts';
 export const FAULTS: readonly Scene[] = [...KILLS_AT_WORK, ...KILLS_OF_RECORD, ...FULL_DISK, ...LASTING];
 
 /** Scenes that are played side by side; those that wait come on top. */
-const SIDE_BY_SIDE = 3;
+const SIDE_BY_SIDE = 2;
+
+function failed({ names }: Scene, cause: unknown): Row[] {
+  return names.map((name) => ({ name, outcome: null, failure: String(cause) }));
+}
 
 /**
  * Plays scenes, several at a time.
@@ -18,7 +22,7 @@ const SIDE_BY_SIDE = 3;
 export async function playAll(scenes: readonly Scene[], how: How, told: (row: Row) => void): Promise<Row[]> {
   const rows = new Map<Scene, readonly Row[]>();
   const play = async (scene: Scene) => {
-    const played = await scene.play(how);
+    const played = await scene.play(how).catch((cause: unknown) => failed(scene, cause));
     played.forEach(told);
     rows.set(scene, played);
   };

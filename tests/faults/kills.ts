@@ -26,6 +26,11 @@ type Phase = {
   readonly after?: (stage: Stage) => void;
 };
 
+/** What an outside broker kept meanwhile is taken before what is hot now: a little of it is enough. */
+const STORM: Readonly<Record<BrokerPath, { readonly restMs: number }>> = {
+  embedded: { restMs: 50 },
+  outside: { restMs: 250 },
+};
 const KILLS = { short: 1, long: 15 } as const;
 
 const PHASES: readonly Phase[] = [
@@ -83,7 +88,8 @@ async function killed(path: BrokerPath, phases: readonly Phase[], how: How): Pro
   const rows: Row[] = [];
   let doubledBefore = 0;
   try {
-    storm = startStorm({ broker: stage.broker, clients: 3, underWay: 5, restMs: 50, seed: how.seed });
+    const { restMs } = STORM[path];
+    storm = startStorm({ broker: stage.broker, clients: 3, underWay: 5, restMs, seed: how.seed });
     for (const [at, phase] of phases.entries()) {
       const notes = await killIn(phase, stage, how);
       if (at === phases.length - 1) await storm.end();
@@ -98,7 +104,7 @@ async function killed(path: BrokerPath, phases: readonly Phase[], how: How): Pro
       doubledBefore = allDoubled;
       rows.push({ name: nameOf(path, phase), outcome });
     }
-    if (storm.acknowledged() < 100 * rows.length) throw new Error('the storm hardly blew');
+    if (storm.acknowledged() < 50 * rows.length) throw new Error('the storm hardly blew');
     return rows;
   } finally {
     await storm?.end();

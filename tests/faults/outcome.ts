@@ -13,7 +13,8 @@ export type Outcome = {
 
 /** What is noted of each try. */
 export type Notes = { readonly wokenMs: (number | null)[]; readonly backMs: number[] };
-export type Row = { readonly name: string; readonly outcome: Outcome };
+/** A row of the table; one without an outcome could not be brought to an end. */
+export type Row = { readonly name: string; readonly outcome: Outcome | null; readonly failure?: string };
 export type Form = 'short' | 'long';
 /** How a scene is played: how often each fault is brought about, and the seed that decides when. */
 export type How = { readonly form: Form; readonly seed: number };
@@ -38,7 +39,8 @@ function spread(times: readonly (number | null)[]): string {
 }
 
 /** One row of the table, as Markdown. */
-export function rowOf({ name, outcome }: Row): string {
+export function rowOf({ name, outcome, failure }: Row): string {
+  if (outcome === null) return `| ${name} | not brought to its end: ${failure} | | | | |`;
   const { tries, lost, doubled, wokenMs, backMs } = outcome;
   return `| ${[name, tries, lost, doubled, spread(wokenMs), spread(backMs)].join(' | ')} |`;
 }
@@ -50,6 +52,7 @@ export const HEADER = [
 
 /** Whether nothing was lost or doubled, and somebody was called each time. */
 export function isGood({ outcome }: Row): boolean {
+  if (outcome === null) return false;
   const { tries, lost, doubled, wokenMs } = outcome;
   return lost === 0 && doubled === 0 && wokenMs.length === tries && !wokenMs.includes(null);
 }

@@ -172,20 +172,28 @@ function putOldRecord(dataDir: string): string[] {
   return readings.map(({ tMs, value }) => keyOf({ device: 'old', probe: 'air/temperature', tMs, value }));
 }
 
-const sceneOf = (words: string, prepare: (stage: Stage, seed: number) => Promise<Work>): Scene[] =>
+type Replacing = {
+  readonly words: string;
+  readonly prepare: (stage: Stage, seed: number) => Promise<Work>;
+  /** where it is tried in the short form */
+  readonly shortAt: BrokerPath;
+};
+
+const scenesOf = ({ words, prepare, shortAt }: Replacing): Scene[] =>
   PATHS.map((path) => {
     const name = `killed while ${words}, ${AT[path]}`;
     return {
       names: [name],
       async play({ form, seed }) {
+        if (form === 'short' && path !== shortAt) return [];
         const replaced = { path, prepare: (stage: Stage) => prepare(stage, seed) };
         return [{ name, outcome: await killedAt(replaced, { tries: KILLS[form], seed }) }];
       },
     };
   });
 
-/** Deaths while the record itself is replaced, at both brokers. */
+/** Deaths while the record itself is replaced, at both brokers; in the short form each at one of them. */
 export const KILLS_OF_RECORD: readonly Scene[] = [
-  ...sceneOf('an old record is migrated', migrating),
-  ...sceneOf('restoring a backup', restoring),
+  ...scenesOf({ words: 'an old record is migrated', prepare: migrating, shortAt: 'outside' }),
+  ...scenesOf({ words: 'restoring a backup', prepare: restoring, shortAt: 'embedded' }),
 ];

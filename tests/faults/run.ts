@@ -18,7 +18,7 @@ const startedMs = performance.now();
 const rows = await playAll(chosen, how, (row) => console.error(rowOf(row)));
 const tookS = (performance.now() - startedMs) / 1_000;
 const bad = rows.filter((row) => !isGood(row));
-const tries = rows.reduce((sum, { outcome }) => sum + outcome.tries, 0);
+const tries = rows.reduce((sum, { outcome }) => sum + (outcome?.tries ?? 0), 0);
 const cores = `${availableParallelism()} cores (${cpus()[0]?.model.trim() ?? 'unknown'})`;
 console.log(
   `${cores}, node ${process.version}, seed ${how.seed}, ${tries} faults in ${tookS.toFixed(0)} s\n`,
