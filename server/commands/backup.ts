@@ -17,12 +17,13 @@ const TELL_EVERY_MS = 250;
 /** The backups of a data folder, made from its record. */
 export function backupsOf(
   { dataDir, timeZone, backupAt }: Settings,
-  { log, madeMs }: { log: Log; madeMs: number },
+  { log, madeMs, mayDrop = () => true }: { log: Log; madeMs: number; mayDrop?: () => boolean },
 ) {
   const file = recordFileIn(dataDir);
   return createBackups({
     ...{ copy: copierOf(file), folder: backupFolder(dataDir), room: roomOf(dataDir), log, madeMs },
     ...{ clock: systemClock, timers: systemTimers, zone: timeZone, dailyAt: backupAt },
+    mayDrop,
   });
 }
 

@@ -28,14 +28,15 @@ export type Keeping = {
 
 /**
  * Opens the record of the data folder.
+ * @param mayDrop whether old backups may be dropped, as the clock is right
  * @throws Fault `store-damaged`, `store-failed`
  */
-export function openKeeping(settings: Settings, log: Log): Keeping {
+export function openKeeping(settings: Settings, log: Log, mayDrop: () => boolean): Keeping {
   const { dataDir, timeZone: zone } = settings;
   const file = recordFileIn(dataDir);
   const { store, checked } = openRecord({ dataDir, nowMs: clock.nowMs() });
   const madeMs = recordMadeMs(file) ?? clock.nowMs();
-  const backups = backupsOf(settings, { log, madeMs });
+  const backups = backupsOf(settings, { log, madeMs, mayDrop });
   const daily = settings.backupAt !== null;
   const room = createRoom({ room: roomOf(dataDir), finished: backups.finished, clock, zone, daily, madeMs });
   const damaged = Promise.withResolvers<string>();

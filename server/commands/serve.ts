@@ -15,6 +15,7 @@ import { fileKeep, openDataDir, readNamedFile } from '../adapters/system/files.t
 import { keptSecret } from '../adapters/system/kept-secret.ts';
 import { lockDataDir } from '../adapters/system/lock.ts';
 import { createLog } from '../adapters/system/log.ts';
+import { measureLoopDelay } from '../adapters/system/loop-delay.ts';
 import { createSeal } from '../adapters/system/seal.ts';
 import type { Settings } from '../config.ts';
 import { createDaemon, type Daemon } from '../daemon/daemon.ts';
@@ -29,6 +30,7 @@ import { openWays } from './ways.ts';
 const root = fileURLToPath(new URL('../../', import.meta.url));
 const SHEET = join(root, 'seeds/targets/general-herbaceous-bottom-heat.json');
 const SOURCES = join(root, 'shared/sources.md');
+const pageDir = join(root, 'web/dist');
 const CLIENT_ID_KEPT_AS = 'mqtt-client-id';
 const LINK_KEY_KEPT_AS = 'link-key';
 const FILTERS_KEPT_AS = 'mqtt-filters';
@@ -53,10 +55,12 @@ type Serving = { readonly demo: boolean; readonly lock: { release(): void } };
 async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving): Promise<Going> {
   const log = createLog('info');
   const { timeZone, host, keepRawDays } = settings;
-  const keeping = openKeeping(settings, log);
+  const late = nothingYet();
+  const mayForget = () => late.mayForget();
+  const keeping = openKeeping(settings, log, mayForget);
   const { store, backups } = keeping;
-  const late: Late = { bus: null, demo: null, recheck: () => undefined, want: () => undefined };
-  const front = openFront(settings, { record: store.access, log, onChange: () => late.recheck() });
+  const onChange = () => late.recheck();
+  const front = openFront(settings, { record: store.access, log, onChange, mayForget });
   const keep = fileKeep(settings.dataDir);
   const sheet = targetSheetSchema.parse(JSON.parse(readFileSync(SHEET, 'utf8')));
   const outside = outsideBroker(settings, () => clientId(keep));
@@ -65,29 +69,30 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
   const broker = { address: withoutSecrets(deviceBroker.url), embedded: outside === null };
   const edges = () => ({ ...edgeFacts(late, broker), ...keeping.facts() });
   const ways = openWays(settings, keep);
-  const ping = settings.pingUrl === null ? null : createPing(settings.pingUrl);
   const links = { publicUrl: settings.publicUrl, seal: createSeal(keptSecret(keep, LINK_KEY_KEPT_AS)) };
-  const sourceText = readSources();
   const daemon = createDaemon({
     ...{ store, clock, timers, log, feed, sheet, timeZone, keepRawDays },
-    ...{ ways, links, edges, sourceText, keep, ping },
+    ...{ ways, links, edges, keep, sourceText: readSources() },
+    ping: settings.pingUrl === null ? null : createPing(settings.pingUrl),
+    loopDelays: measureLoopDelay(timers),
+    node: process.versions.node,
     onFilters: (filters) => late.want(filters),
     listenAt: outside === null ? null : listenerAt(outside),
   });
+  late.mayForget = daemon.mayForget;
   const { world, placeChanged, inbox, queries, people, checks, exchange, hearing } = daemon;
   const connect = () => connectDevice(outside === null ? front.ownDevice : credentialsOf(outside));
   const demo = createDemo({ world, store, sheet, clock, timers, log, keep, timeZone, connect, placeChanged });
   late.demo = demo;
   const orders = { ...daemon.orders, startDemo: demo.start, removeDemo: demo.remove };
-  const pageDir = join(root, 'web/dist');
-  const { httpPort: port } = settings;
-  const { nowMs } = clock;
   const { access, doorkeeper, tls, secure } = front;
-  const onChange = () => late.recheck();
   const devices = openDevices(settings, { daemon, store, secure, broker, onChange });
   const server = await startHttp({
-    ...{ host, port, queries, orders, people, checks, backups, exchange, log, pageDir, nowMs },
+    ...{ host, queries, orders, people, checks, backups, exchange, log, pageDir },
+    ...{ port: settings.httpPort, nowMs: clock.nowMs },
     ...{ access, doorkeeper, tls, hearing, devices },
+    status: daemon.status,
+    metricsToken: settings.metricsToken,
   });
   feed.attach(server, queries);
   const bus =
@@ -125,7 +130,19 @@ type Late = {
   demo: Demo | null;
   recheck: () => void;
   want: (filters: readonly string[]) => void;
+  /** whether what has had its time may be forgotten: not before the clock is known */
+  mayForget: () => boolean;
 };
+
+function nothingYet(): Late {
+  return {
+    bus: null,
+    demo: null,
+    recheck: () => undefined,
+    want: () => undefined,
+    mayForget: () => false,
+  };
+}
 
 type OwnDeps = {
   readonly settings: Settings;

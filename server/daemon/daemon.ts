@@ -1,7 +1,6 @@
 import { MAX_FUTURE_MS } from '../../firmware-contracts/v1/limits.ts';
 import type { TargetSheet } from '../../shared/model/targets.ts';
 import type { HouseFacts } from '../../shared/wire/http.ts';
-import { horizonMs } from '../domain/room/horizon.ts';
 import type {
   Bus,
   CheckDesk,
@@ -13,10 +12,12 @@ import type {
   ListenAt,
   LiveFeed,
   Log,
+  LoopDelays,
   Orders,
   PeopleDesk,
   Queries,
   RawMessage,
+  StatusDesk,
   SteadyClock,
   Store,
   Timers,
@@ -26,23 +27,25 @@ import type { AnnunciatorSettings } from './annunciate.ts';
 import type { TellSettings } from './calling.ts';
 import { createCheckDesk } from './checks/desk.ts';
 import { type ClockWatch, createClockWatch } from './clock/clock-watch.ts';
-import { followClock } from './clock/follow.ts';
+import { movingWithClock } from './clock/follow.ts';
 import { type DeviceMemory, rememberDevices } from './devices/memory.ts';
 import { createExchange } from './exchange/exchange.ts';
 import { createFindings, type FindingsDesk } from './findings.ts';
 import { floodFacts } from './flood-facts.ts';
 import { createHalves } from './halves.ts';
 import { createHearing } from './hearing/hearing.ts';
+import { type Counts, houseFacts } from './house-facts.ts';
 import { createInbox } from './inbox.ts';
-import { ingest, type Touched } from './ingest.ts';
+import { type IngestContext, ingest, type Touched } from './ingest.ts';
 import { nextRunsOutMs } from './judge.ts';
 import { commit, createOrders } from './orders.ts';
 import { createPeopleDesk, type Ways } from './people-desk.ts';
 import { createPulse, PING_EVERY_MS, type Ping } from './pulse.ts';
 import { createQueries } from './queries.ts';
 import { readBackPatience } from './read-back.ts';
-import { createRelay } from './relay.ts';
+import { relayTurnOf } from './relay-turn.ts';
 import { startSealer } from './sealer.ts';
+import { createStatus, type Status } from './status/status.ts';
 import { createTeller, HEARTBEAT_EVERY_MS, type Teller } from './teller.ts';
 import { watches } from './watches.ts';
 import { World } from './world.ts';
@@ -76,6 +79,10 @@ export type DaemonDeps = {
   readonly onFilters?: (filters: readonly string[]) => void;
   /** listens at an outside broker; null at the embedded one, which tells by itself */
   readonly listenAt?: ListenAt | null;
+  /** how late timers run; null where nothing measures it */
+  readonly loopDelays?: LoopDelays | null;
+  /** version of the runtime */
+  readonly node?: string;
   /** facts of the house that the edges know */
   readonly edges: () => Pick<HouseFacts, 'version' | 'broker' | 'demo' | 'backup' | 'room'>;
 };
@@ -92,6 +99,9 @@ export type Daemon = {
   readonly hearing: Hearing;
   readonly foreign: ForeignDoor;
   readonly devices: DeviceMemory;
+  readonly status: StatusDesk;
+  /** Whether what has had its time may be forgotten: the clock was steady for long enough. */
+  mayForget(): boolean;
   start(bus: Bus): void;
   /** Tells pages and topics of a place that was made, changed or removed beside the daemon. */
   placeChanged(placeId: string): void;
@@ -99,7 +109,6 @@ export type Daemon = {
 };
 
 type HouseDeps = DaemonDeps & { readonly writability: Writability; readonly clockWatch: ClockWatch };
-type Counts = { received: number; conflicts: number };
 
 /**
  * Ties the rooms together: messages in, committed record, alarms, people and pages told.
@@ -110,15 +119,12 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const clockWatch = createClockWatch({ ...given, store: writability.store });
   const deps: HouseDeps = { ...given, store: writability.store, writability, clockWatch };
   const { store, clock, timers, log, sheet, timeZone } = deps;
-  // what waits in the record moves with the clock before it is read
-  const setBefore = clockWatch.begin();
   const webhookSet = deps.ways.houseWay !== null;
   const settings: AnnunciatorSettings = { webhookSet, timeZone, links: deps.links };
   const { world, halves } = openWorld(deps);
   const ears = createHearing({ ...deps, world, commit: (work) => commit({ store, world }, work) });
   const { judgedMs } = clockWatch;
   const ingestContext = { world, store, sheet, settings, halves, mappingOf: ears.mappingOf, judgedMs };
-  let startedMs = clock.nowMs();
   const counts: Counts = { received: 0, conflicts: 0 };
   const house = () => ({ ...houseFacts(deps, counts), flood: floodFacts(world, clock.nowMs()) });
   const queryContext = { world, store, clock, halves, timeZone, sourceText: deps.sourceText, house };
@@ -126,50 +132,33 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const queries = createQueries(queryContext, findings);
   const teller = createTeller(queryContext, deps.feed);
   const pulse = createPulse({ clock, log, ping: deps.ping ?? null });
-  const relayTurn = relayTurnOf(deps, () => pulse.beat('outbox'));
+  let attached: Bus | null = null;
+  const status = createStatus({ ...deps, world, house, bus: () => attached });
+  const relayTurn = relayTurnOf(deps, { cameRound: () => pulse.beat('outbox'), failed: status.failed });
   const alarmChanged = (alarmId: string) => {
     teller.alarm(alarmId);
     relayTurn();
   };
   const devices = rememberDevices(deps);
-  const take = (messages: readonly RawMessage[]) => {
-    clockWatch.look();
-    const touched = committed(() => ingest(messages, ingestContext), { deps, world });
-    counts.received += touched.stored;
-    counts.conflicts += touched.conflicts;
-    pulse.beat('ingest');
-    ears.noteMapped(touched.mapped);
-    devices.deliveries.took(touched);
-    for (const placeId of touched.placesMade) teller.place(placeId);
-    teller.heard([...touched.placesHeard]);
-    for (const alarmId of touched.alarms) alarmChanged(alarmId);
-    delays.due(touched.runsOutMs);
-  };
-  const inbox = ears.before(createInbox(take, timers));
-  const lookedUpMs = new Map<string, number>();
-  const watching = {
-    ...{ world, store, settings, halves, query: queryContext, findings, lookedUpMs },
-    clockJumps: clockWatch.jumps,
-    get startedMs() {
-      return startedMs;
-    },
-  };
-  clockWatch.follow((byMs) => {
-    startedMs += byMs;
-    lookedUpMs.clear();
-    followClock(byMs, { world, store, log });
+  const turning = { deps, world, settings, teller, findings, pulse, alarmChanged };
+  const take = intakeOf({
+    ...{ ...turning, ingestContext, counts, ears, devices },
+    due: (runsOutMs) => delays.due(runsOutMs),
   });
-  const idle = () => inbox.waiting() === 0;
-  const { watch, delays } = watches(watching, { deps, teller, pulse, relayTurn, idle });
+  const inbox = ears.before(createInbox(take, timers));
+  const moving = movingWithClock({ ...deps, world });
+  const watching = { world, store, settings, halves, query: queryContext, findings, ...moving };
+  const { watch, delays } = watches(watching, {
+    ...{ deps, teller, pulse, relayTurn },
+    idle: () => inbox.waiting() === 0,
+  });
   const ordering = { world, store, clock, settings, placeChanged: teller.place, alarmChanged };
-  const { exposures } = queries;
-  const exchanging = { ...queryContext, timers, sheet, exposures, placeChanged: teller.place };
   let stops: (() => void)[] = [];
 
   return {
     inbox,
     queries,
-    exchange: createExchange(exchanging),
+    exchange: createExchange({ ...ordering, ...queryContext, timers, sheet, exposures: queries.exposures }),
     orders: createOrders(ordering),
     people: createPeopleDesk(ordering, deps.ways),
     checks: createCheckDesk(ordering),
@@ -177,20 +166,44 @@ export function createDaemon(given: DaemonDeps): Daemon {
     findings,
     ...ears.doors,
     devices,
+    status,
+    mayForget: clockWatch.mayDrop,
     placeChanged: teller.place,
     start(bus) {
-      const setByMs = setBefore?.exact ? setBefore.byMs : 0;
-      stops = startTurns(bus, {
-        ...{ deps, world, settings, teller, findings, pulse, watch, alarmChanged, setByMs },
-      });
+      attached = bus;
+      stops = startTurns(bus, { ...turning, watch, status });
       stops.push(ears.start(timers, PAGE_EVERY_MS));
       delays.due(nextRunsOutMs(clock.nowMs(), watching));
     },
     stop() {
       noteAlive(deps);
-      clockWatch.note();
       for (const stop of [...stops, delays.stop]) stop();
     },
+  };
+}
+
+type Intake = Pick<Turns, 'deps' | 'world' | 'pulse' | 'teller' | 'alarmChanged'> & {
+  readonly ingestContext: IngestContext;
+  readonly counts: Counts;
+  readonly ears: Pick<ReturnType<typeof createHearing>, 'noteMapped'>;
+  readonly devices: DeviceMemory;
+  readonly due: (runsOutMs: number | null) => void;
+};
+
+/** Takes a group of messages into the record, and tells of it once it is committed. */
+function intakeOf({ deps, world, ingestContext, counts, teller, ...told }: Intake) {
+  return (messages: readonly RawMessage[]): void => {
+    deps.clockWatch.look();
+    const touched = committed(() => ingest(messages, ingestContext), { deps, world });
+    counts.received += touched.stored;
+    counts.conflicts += touched.conflicts;
+    told.pulse.beat('ingest');
+    told.ears.noteMapped(touched.mapped);
+    told.devices.deliveries.took(touched);
+    for (const placeId of touched.placesMade) teller.place(placeId);
+    teller.heard([...touched.placesHeard]);
+    for (const alarmId of touched.alarms) told.alarmChanged(alarmId);
+    told.due(touched.runsOutMs);
   };
 }
 
@@ -203,7 +216,7 @@ type Turns = {
   readonly pulse: ReturnType<typeof createPulse>;
   readonly watch: () => void;
   readonly alarmChanged: (alarmId: string) => void;
-  readonly setByMs: number;
+  readonly status: Pick<Status, 'turned'>;
 };
 
 /** Everything that comes round by the clock, from now on; says first from when to when nobody watched. */
@@ -211,13 +224,15 @@ function startTurns(bus: Bus, turns: Turns): (() => void)[] {
   const { deps, world, settings, teller, pulse } = turns;
   const { store, clock, timers, log, timeZone, clockWatch } = deps;
   teller.attach(bus);
-  const down = sayIfDown({ ...deps, world, settings, setByMs: turns.setByMs });
+  turns.status.turned();
+  const down = sayIfDown({ ...deps, world, settings, setByMs: clockWatch.setBeforeMs() });
   if (down) turns.alarmChanged(down);
   const settling = () => {
     const keepRawDays = clockWatch.mayDrop() ? (deps.keepRawDays ?? null) : null;
     return { world, store, timeZone, keepRawDays, nowMs: clock.nowMs() };
   };
   return [
+    clockWatch.note,
     startSealer({
       context: settling,
       ...{ timers, log },
@@ -226,6 +241,7 @@ function startTurns(bus: Bus, turns: Turns): (() => void)[] {
     }),
     turns.findings.start({ timers, log }),
     timers.every(WATCH_EVERY_MS, () => {
+      turns.status.turned();
       clockWatch.look();
       turns.watch();
     }),
@@ -239,24 +255,14 @@ function startTurns(bus: Bus, turns: Turns): (() => void)[] {
 }
 
 /** The world as it is on disk, with the patience that alarms had spent when the daemon ended. */
-function openWorld({ store, timeZone, clock }: HouseDeps) {
+function openWorld({ store, timeZone, clock, clockWatch }: HouseDeps) {
+  // what waits in the record moves with the clock before it is read
+  clockWatch.begin();
   const world = new World(store, () => clock.nowMs() + MAX_FUTURE_MS);
   const halves = createHalves({ world, store, timeZone });
   world.afterReload = () => readBackPatience({ world, halves, store });
   world.afterReload();
   return { world, halves };
-}
-
-function relayTurnOf({ store, ways, clock, log, writability }: HouseDeps, cameRound: () => void): () => void {
-  const relay = createRelay({ store, ...ways, clock, log });
-  return () => {
-    // what cannot be noted as sent would be sent again and again
-    if (!writability.writable()) return;
-    relay.turn().then(cameRound, (cause: unknown) => {
-      writability.refused(cause);
-      log.error('the relay failed', { error: String(cause) });
-    });
-  };
 }
 
 function paces(teller: Teller, { timers, writability }: HouseDeps): (() => void)[] {
@@ -278,21 +284,4 @@ function committed(work: () => Touched, { deps, world }: { deps: DaemonDeps; wor
     deps.log.error('a group of messages could not be stored and was not acknowledged', { error });
     throw cause;
   }
-}
-
-function houseFacts(deps: HouseDeps, counts: Counts): HouseFacts {
-  const { store, edges, timeZone, ways, writability } = deps;
-  const refused = Object.values(store.refusals.countsByCode()).reduce((sum, n) => sum + n, 0);
-  const { count, lastError } = store.outbox.waiting();
-  const { readingsFromMs } = horizonMs(store.horizon.get());
-  const from = Number.isFinite(readingsFromMs) ? new Date(readingsFromMs).toISOString() : null;
-  const known = edges();
-  return {
-    ...known,
-    room: { ...known.room, readings: { keepDays: deps.keepRawDays ?? null, from } },
-    timeZone,
-    readings: { received: counts.received, refused, conflicts: counts.conflicts },
-    webhook: { set: ways.houseWay !== null, waiting: count, lastError },
-    store: writability.facts(),
-  };
 }

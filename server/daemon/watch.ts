@@ -35,7 +35,8 @@ export type WatchContext = {
   /** when each place was looked up last, ms since epoch */
   readonly lookedUpMs: Map<string, number>;
   readonly nowMs: number;
-  readonly startedMs: number;
+  /** when the daemon was started, by the present clock, ms since epoch */
+  readonly started: { readonly atMs: number };
   /** how the clock was set since it was steady */
   readonly clockJumps: () => readonly NewClockJump[];
 };
@@ -158,7 +159,8 @@ function ofDesign(record: AlarmRecord, context: WatchContext): AlarmStep | null 
 }
 
 function silenceSteps(placeId: string, context: WatchContext): AlarmStep[] {
-  const { world, nowMs, startedMs } = context;
+  const { world, nowMs } = context;
+  const startedMs = context.started.atMs;
   const record = world.alarm({ placeId, rule: 'no-data' });
   const probes = world.probesOf(placeId).flatMap((probe) => {
     const heard = world.heard.get(probe.id);

@@ -2,6 +2,7 @@ import type { Room } from '../../../shared/wire/http.ts';
 import { bytesText } from '../../../shared/words/bytes.ts';
 import { keptWords } from '../../../shared/words/kept.ts';
 import { accessLines, type Standing } from './access.ts';
+import { type ClockFacts, clockLine } from './clock.ts';
 import { type Finding, line } from './line.ts';
 
 const HOUR_MS = 3_600_000;
@@ -46,6 +47,8 @@ export type Examined = {
     readonly fileBytes: number;
     readonly walBytes: number;
   } | null;
+  /** what the record says of the clock; null where there is none that can be read */
+  readonly clock?: ClockFacts | null;
   /** how access stands; null where there is no record, or an older one */
   readonly access: Standing | null;
   readonly backups: {
@@ -63,6 +66,7 @@ export function findings(examined: Examined): Finding[] {
   return [
     line('version', `${version} on Node ${node}`),
     line('time zone', timeZone),
+    ...(examined.clock ? [clockLine(examined.clock, examined.nowMs)] : []),
     running(examined),
     ...examined.ports.map((port) => portLine(port, examined)),
     line('data folder', dataDir),
@@ -134,7 +138,7 @@ function factLines({ migrations, counts, newestMs }: Facts, { nowMs }: Examined)
       ? line('newest reading', 'none yet')
       : line(
           'newest reading',
-          `${new Date(newestMs).toISOString()}, ${ageText(nowMs - newestMs)} ago`,
+          `${new Date(newestMs).toISOString()}, ${newestMs > nowMs ? 'in the future' : `${ageText(nowMs - newestMs)} ago`}`,
           silent,
         ),
   ];

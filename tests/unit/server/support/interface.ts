@@ -26,21 +26,20 @@ export type Ask = {
 /** The text of the page's first file in these tests. */
 export const PAGE = '<!doctype html><title>Strikewell</title>';
 
+type InterfaceOptions = HouseOptions & {
+  readonly trustedProxies?: readonly string[];
+  readonly metricsToken?: string;
+};
+
 /**
  * The interface on a free port, over the real daemon with a real database.
  *
  * @param options as of the house
  * @returns the house, what the demo was told, and how to ask
  */
-export async function startInterface(
-  options: HouseOptions & { readonly trustedProxies?: readonly string[] } = {},
-) {
+export async function startInterface(options: InterfaceOptions = {}) {
   const house = startHouse(options);
-  const { trustedProxies = [] } = options;
-  const pageDir = temporaryFolder('page');
-  mkdirSync(join(pageDir, 'assets'));
-  writeFileSync(join(pageDir, 'index.html'), PAGE);
-  writeFileSync(join(pageDir, 'assets', 'page-1.js'), 'export {};');
+  const pageDir = folderOfPage();
   const demo: string[] = [];
   const port = await freePort();
   const access = createAccess({
@@ -48,7 +47,11 @@ export async function startInterface(
     onChange: () => void demo.push('recheck'),
   });
   const deps = {
-    ...{ access, doorkeeper: createDoorkeeper({ access, tls: false, trustedProxies }), tls: null },
+    ...{
+      access,
+      doorkeeper: createDoorkeeper({ access, tls: false, trustedProxies: options.trustedProxies ?? [] }),
+      tls: null,
+    },
     ...{ host: '127.0.0.1', port, log: house.log, pageDir, nowMs: house.hand.clock.nowMs },
     queries: house.daemon.queries,
     orders: {
@@ -60,6 +63,8 @@ export async function startInterface(
     hearing: house.daemon.hearing,
     checks: house.daemon.checks,
     exchange: house.daemon.exchange,
+    status: house.daemon.status,
+    metricsToken: options.metricsToken ?? null,
     devices: createDeviceDesk({
       ...{ ...house.daemon.devices, world: house.daemon.world, store: house.store, clock: house.hand.clock },
       ...{ secrets, record: house.store.access, onChange: () => void demo.push('recheck') },
@@ -100,6 +105,14 @@ export async function startInterface(
       return closed.promise;
     },
   };
+}
+
+function folderOfPage(): string {
+  const pageDir = temporaryFolder('page');
+  mkdirSync(join(pageDir, 'assets'));
+  writeFileSync(join(pageDir, 'index.html'), PAGE);
+  writeFileSync(join(pageDir, 'assets', 'page-1.js'), 'export {};');
+  return pageDir;
 }
 
 export type Interface = Awaited<ReturnType<typeof startInterface>>;
