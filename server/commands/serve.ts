@@ -74,8 +74,7 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
     ...{ store, clock, timers, log, feed, sheet, timeZone, keepRawDays },
     ...{ ways, links, edges, keep, sourceText: readSources() },
     ping: settings.pingUrl === null ? null : createPing(settings.pingUrl),
-    loopDelays: measureLoopDelay(timers),
-    node: process.versions.node,
+    ...{ loopDelays: measureLoopDelay(timers), node: process.versions.node },
     onFilters: (filters) => late.want(filters),
     listenAt: outside === null ? null : listenerAt(outside),
   });

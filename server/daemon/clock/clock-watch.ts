@@ -42,26 +42,23 @@ export function createClockWatch({ store, keep, clock, log }: ClockWatchDeps) {
   let onJump: (byMs: number) => void = () => undefined;
 
   const note = () => noteState(state, { keep, log });
-  const take = ({ state: next, jump, becameSteady, wrong }: Looked) => {
-    const changed = jump !== null || becameSteady;
+  /** @returns whether the clock was set, or is steady again */
+  const take = ({ state: next, jump, becameSteady, wrong }: Looked): boolean => {
     state = next;
     offsets = offsetsMs(state);
     store.clock.keepAll(state.keepAllMs > 0);
-    if (changed) {
-      if (jump) logJump(log, jump);
-      if (becameSteady) log.info('the clock is steady again');
-      owed.add({ jump, wrong, aside: becameSteady || wrong.length > 0 });
-    }
-    return changed;
+    if (jump === null && !becameSteady) return false;
+    logChange(log, jump);
+    owed.add({ jump, wrong, aside: becameSteady || wrong.length > 0 });
+    return true;
   };
 
-  const look = (): boolean => {
+  const look = (): void => {
     const now = looked(state, lookNow(), store.clock.newestGroup());
     const changed = take(now);
     if (now.jump) onJump(now.jump.byMs);
     owed.pay();
     if (changed) note();
-    return changed;
   };
 
   return {
@@ -80,7 +77,6 @@ export function createClockWatch({ store, keep, clock, log }: ClockWatchDeps) {
     follow(moved: (byMs: number) => void): void {
       onJump = moved;
     },
-    /** @returns true when the clock was set, or is steady again */
     look,
     /** Takes back some of what was set aside for a jump that was undone. */
     takeBack(): boolean {
@@ -127,7 +123,9 @@ function lookBefore({ journal, probes }: Store, now: Look): Look {
   return newestMs > now.wallMs + MAX_FUTURE_MS ? { wallMs: newestMs, elapsedMs: 0, bootId: '' } : now;
 }
 
-function logJump(log: Log, { fromMs, toMs, byMs }: NewClockJump): void {
+function logChange(log: Log, jump: NewClockJump | null): void {
+  if (jump === null) return log.info('the clock is steady again');
+  const { fromMs, toMs, byMs } = jump;
   const iso = (ms: number) => new Date(ms).toISOString();
   log.warn('the wall clock was set', { from: iso(fromMs), to: iso(toMs), byS: Math.round(byMs / 1000) });
 }
