@@ -124,7 +124,10 @@ function lookBefore({ journal, probes }: Store, now: Look): Look {
 }
 
 function logChange(log: Log, jump: NewClockJump | null): void {
-  if (jump === null) return log.info('the clock is steady again');
+  if (jump === null) {
+    log.info('the clock is steady again');
+    return;
+  }
   const { fromMs, toMs, byMs } = jump;
   const iso = (ms: number) => new Date(ms).toISOString();
   log.warn('the wall clock was set', { from: iso(fromMs), to: iso(toMs), byS: Math.round(byMs / 1000) });
