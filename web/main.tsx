@@ -28,7 +28,7 @@ const page = document.getElementById('page');
 if (page) render(<App />, page);
 
 window.addEventListener('hashchange', () => {
-  route.value = routeOf(location.hash);
+  route.value = routeOf(location.hash, location.pathname);
 });
 window.setInterval(tick, 1_000);
 window.setInterval(renewOldTraces, 30_000);
