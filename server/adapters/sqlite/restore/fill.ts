@@ -96,8 +96,8 @@ function nameOf(row: Row, { key }: RowCheck): string {
 
 /** Numbers that were given once are not given again, whatever was removed or left out since. */
 export function keepCounters(from: Db, into: Db): void {
-  const counters = into.prepare<[string, number]>(
-    'UPDATE sqlite_sequence SET seq = max(seq, ?2) WHERE name = ?1',
+  const counters = into.prepare<[number, string]>(
+    'UPDATE sqlite_sequence SET seq = max(seq, ?) WHERE name = ?',
   );
   const start = into.prepare<[string, string]>(
     'INSERT INTO sqlite_sequence (name, seq) SELECT ?, 0 WHERE NOT EXISTS (SELECT 1 FROM sqlite_sequence WHERE name = ?)',
@@ -111,7 +111,7 @@ export function keepCounters(from: Db, into: Db): void {
     const last = counted.get(table);
     if (typeof last !== 'number' || !Number.isSafeInteger(last) || last < 1 || last > MAX_COUNTER) continue;
     start.run(table, table);
-    counters.run(table, last);
+    counters.run(last, table);
   }
 }
 

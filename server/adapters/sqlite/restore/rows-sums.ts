@@ -43,7 +43,7 @@ const MOST_BYTES = 65_536;
 function decodedSums(value: unknown, at: number) {
   const block = value as Uint8Array;
   const parts = decoded(() => (block.length > MOST_BYTES ? null : decodeDay(block, at)));
-  const whole = parts?.length && parts.every(({ sums }) => sums.every(Number.isFinite));
+  const whole = parts?.length && parts.every(({ sums }) => !sums.some(Number.isNaN));
   return whole ? parts : null;
 }
 

@@ -42,11 +42,10 @@ export function openSource({ file, named }: { file: string; named: string }): So
   }
 }
 
-/** Damage and other errors of the database as a fault; a fault stays as it is. */
-export function unfitBy(cause: unknown, named: string): Fault {
-  if (cause instanceof Fault) return cause;
-  const why = cause instanceof Error ? cause.message : String(cause);
-  return unfit(named, isDamage(cause) ? `it is damaged (${why})` : why, cause);
+/** What the database says of a file as a fault. A fault stays as it is, and so does a mistake of our own. */
+export function unfitBy(cause: unknown, named: string): unknown {
+  if (!(cause instanceof Database.SqliteError)) return cause;
+  return unfit(named, isDamage(cause) ? `it is damaged (${cause.message})` : cause.message, cause);
 }
 
 export function unfit(named: string, why: string, cause?: unknown): Fault {
