@@ -25,7 +25,7 @@ export function changedCopy(of: string, change: (db: Database.Database) => void)
 /** Restores a file into a folder of its own. */
 export function restored(from: string) {
   const to = join(temporaryFolder('restored'), 'strikewell.db');
-  const report = restoreRecord({ from, to, named: 'b', nowMs: NOW_MS, onProgress: quiet });
+  const report = restoreRecord({ from, to, named: 'b', nowMs: NOW_MS, onProgress: () => undefined });
   return { to, report };
 }
 

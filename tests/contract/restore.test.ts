@@ -117,7 +117,8 @@ describe('a record with rows in every table', () => {
         rowsIn(full, 'sqlite_sequence').filter((row) => (row as { name: string }).name !== 'session'),
       ),
     );
-    const [before, after] = [full, to].map((file) => openStore({ file, nowMs: NOW_MS })) as [Store, Store];
+    const opened = (file: string) => openStore({ file, nowMs: NOW_MS });
+    const [before, after] = [opened(full), opened(to)];
     expect(answers(after)).toEqual(answers(before));
     for (const store of [before, after]) store.close();
   });
