@@ -49,7 +49,6 @@ async function answersOf(daemon: Daemon): Promise<unknown> {
     '/alarms/bench-1.air-over-ceiling/messages',
     '/archive',
     '/checks',
-    '/probes/1/corrections',
     '/mappings',
     '/waiting',
     '/refused',
