@@ -244,6 +244,8 @@ export type FilmEstimate = {
   /** minutes with the leaf held at air temperature, and with the leaf cooled by evaporation; null: it never dries */
   readonly atAirTemperatureMin: number | null;
   readonly cooledMin: number | null;
+  /** the same with the light measured now warming the leaf, and the heat taken up from it; null in the dark or without light */
+  readonly inLight: { readonly dryingMin: number | null; readonly netRadiationWM2: number } | null;
   readonly assumptions: readonly string[];
 };
 
@@ -265,13 +267,15 @@ export type MistAnswer = {
   readonly film: FilmEstimate | null;
 };
 
-/** Thermal time of the root zone above a base, capped: K·h. */
+/** Thermal time of the root zone, K·h: capped at `upperC`, or falling from `optimumC` to nothing at `stopC`. */
 export type ThermalTime = {
   readonly placeId: string;
   readonly from: string;
   readonly to: string;
   readonly baseC: number;
-  readonly upperC: number;
+  readonly upperC?: number;
+  readonly optimumC?: number;
+  readonly stopC?: number;
   readonly coveredHours: number;
   readonly degreeHours: number;
 };
