@@ -1,9 +1,11 @@
-import { FILM_AIR_LIMITS, leafFilmDrying } from '../../shared/climate/leaf-film.ts';
+import { PPFD_LIMITS } from '../../shared/climate/domain.ts';
+import { FILM_AIR_LIMITS, leafFilmDrying, NET_RADIATION_LIMITS } from '../../shared/climate/leaf-film.ts';
+import { radiationTakenUpWM2 } from '../../shared/climate/light.ts';
 import { excessOver } from '../../shared/exposure/integrate.ts';
 import { thresholdSpans } from '../../shared/exposure/threshold.ts';
 import { Fault } from '../../shared/faults.ts';
 import type { Place } from '../../shared/model/place.ts';
-import type { FilmEstimate, MistAnswer, ThermalTime, VentsAnswer } from '../../shared/wire/http.ts';
+import type { FilmEstimate, MistAnswer, NowValue, ThermalTime, VentsAnswer } from '../../shared/wire/http.ts';
 import type { MistTold, ThermalTimeTold, VentsTold } from '../domain/explain/explain-details.ts';
 import {
   asFormulasTakeIt,
@@ -79,7 +81,8 @@ export function mistSeen(place: Place, records: RecordsByQuantity, window: Span)
 }
 
 function filmNow(place: Place, context: QueryContext): FilmEstimate | null {
-  const { airTemperatureC: air, relativeHumidityPct: humidity } = nowOf(place, context).quantities;
+  const { quantities } = nowOf(place, context);
+  const { airTemperatureC: air, relativeHumidityPct: humidity } = quantities;
   if (!air || !humidity || air.value < FILM_AIR_LIMITS.low || air.value > FILM_AIR_LIMITS.high) return null;
   const { widthM, airSpeedMS, filmUm } = place.settings.leaf;
   const leaf = {
@@ -91,14 +94,26 @@ function filmNow(place: Place, context: QueryContext): FilmEstimate | null {
     filmUm,
     wetSides: 1,
   } as const;
+  const dryingMin = (netRadiationWM2: number | null) =>
+    leafFilmDrying({ ...leaf, netRadiationWM2 }).dryingMin;
+  const netRadiationWM2 = gainedFrom(quantities.ppfdUmolM2S, place);
   return {
-    atAirTemperatureMin: leafFilmDrying({ ...leaf, netRadiationWM2: null }).dryingMin,
-    cooledMin: leafFilmDrying({ ...leaf, netRadiationWM2: 0 }).dryingMin,
+    atAirTemperatureMin: dryingMin(null),
+    cooledMin: dryingMin(0),
+    inLight: netRadiationWM2 === null ? null : { dryingMin: dryingMin(netRadiationWM2), netRadiationWM2 },
     assumptions: [
       `a leaf ${widthM * 100} cm wide, wet on one side, with a film of ${filmUm} µm`,
-      `air moving at ${airSpeedMS} m/s at the present temperature and humidity, no sun`,
+      `air moving at ${airSpeedMS} m/s at the present temperature and humidity`,
     ],
   };
+}
+
+/** Heat that a leaf gains from the light that is measured now, W/m²; null in the dark, and where no light is told. */
+function gainedFrom(light: NowValue | undefined, { settings }: Place): number | null {
+  if (!light || light.state === 'stale' || light.value < PHOTOPERIOD_PPFD) return null;
+  const ppfdUmolM2S = Math.min(light.value, PPFD_LIMITS.high);
+  const gained = radiationTakenUpWM2({ ppfdUmolM2S, source: settings.lightSource });
+  return Math.min(gained, NET_RADIATION_LIMITS.high);
 }
 
 /** Vents of a span, recognised and logged, and the hours saturated since the last. */
@@ -154,8 +169,8 @@ export function thermalTimeOf(place: Place, query: Span & ThermalLimits, context
 }
 
 /**
- * Thermal time of the root zone above a base and capped at an upper limit, K·h: exact, as the difference of what
- * lies above the one and above the other.
+ * Thermal time of the root zone, K·h: exact along the straight lines between readings, since its rate is made of
+ * straight lines too, and so its integral of what lies above each limit.
  * @source [WILKERSON05]
  */
 export function thermalTimeTold(
@@ -163,19 +178,39 @@ export function thermalTimeTold(
   query: Span & ThermalLimits,
   context: QueryContext,
 ): ThermalTimeTold {
-  const { baseC, upperC, fromMs, toMs } = query;
-  if (upperC <= baseC) {
-    const message = `"upperC" must lie above "baseC"; they are ${upperC} and ${baseC}.`;
-    throw new Fault({ code: 'bad-request', message, details: { field: 'upperC' } });
-  }
+  const { fromMs, toMs, ...limits } = query;
+  requireRising(limits);
   const span = { fromMs, toMs };
   const records = recordsOf(place, span, ['root/temperature'], context);
   const { segments } = curveOf('rootZoneTemperatureC', { records, settings: place.settings });
   const above = (limit: number) => excessOver(segments, [{ ...span, limit }], span);
-  const { coveredHours, unitHoursOver } = above(baseC);
-  const degreeHours = unitHoursOver - above(upperC).unitHoursOver;
-  const answer = { placeId: place.id, ...spanView(span), baseC, upperC, coveredHours, degreeHours };
+  const degreeHours = bendsOf(limits).reduce(
+    (sum, { atC, slope }) => sum + slope * above(atC).unitHoursOver,
+    0,
+  );
+  const { coveredHours } = above(limits.baseC);
+  const answer = { placeId: place.id, ...spanView(span), ...limits, coveredHours, degreeHours };
   return { answer, records };
+}
+
+/** Where the rate of thermal time changes its slope, and by how much. */
+function bendsOf(limits: ThermalLimits): { readonly atC: number; readonly slope: number }[] {
+  const from = { atC: limits.baseC, slope: 1 };
+  if ('upperC' in limits) return [from, { atC: limits.upperC, slope: -1 }];
+  const { baseC, optimumC, stopC } = limits;
+  const fall = (optimumC - baseC) / (stopC - optimumC);
+  return [from, { atC: optimumC, slope: -1 - fall }, { atC: stopC, slope: fall }];
+}
+
+/** @throws Fault `bad-request` */
+function requireRising(limits: ThermalLimits): void {
+  const rising = Object.entries(limits);
+  for (const [i, [field, valueC]] of rising.entries()) {
+    const [before, beforeC] = rising[i - 1] ?? [field, Number.NEGATIVE_INFINITY];
+    if (valueC > beforeC) continue;
+    const message = `"${field}" must lie above "${before}"; they are ${valueC} and ${beforeC}.`;
+    throw new Fault({ code: 'bad-request', message, details: { field } });
+  }
 }
 
 function spanView({ fromMs, toMs }: Span): { from: string; to: string } {

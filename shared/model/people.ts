@@ -81,7 +81,6 @@ export const ladderSchema = z
 export type Quiet = z.infer<typeof quietSchema>;
 export type PersonPatch = z.infer<typeof personPatchSchema>;
 export type NewWay = z.infer<typeof newWaySchema>;
-export type Subscription = z.infer<typeof subscriptionSchema>;
 export type Ladder = Output<typeof ladderSchema>;
 
 export const WAY_KINDS = ['mail', 'webhook', 'push'] as const satisfies readonly NewWay['kind'][];

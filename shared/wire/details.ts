@@ -71,6 +71,12 @@ export const filmEstimateSchema = z
         'minutes with the leaf held at air temperature, and with the leaf cooled by evaporation; null: it never dries',
       ),
     cooledMin: z.number().nullable(),
+    inLight: z
+      .strictObject({ dryingMin: z.number().nullable(), netRadiationWM2: z.number() })
+      .nullable()
+      .describe(
+        'the same with the light measured now warming the leaf, and the heat taken up from it; null in the dark or without light',
+      ),
     assumptions: z.array(z.string()),
   })
   .meta({
@@ -107,9 +113,15 @@ export const thermalTimeSchema = z
     from: z.string(),
     to: z.string(),
     baseC: z.number(),
-    upperC: z.number(),
+    upperC: z.number().exactOptional(),
+    optimumC: z.number().exactOptional(),
+    stopC: z.number().exactOptional(),
     coveredHours: z.number(),
     degreeHours: z.number(),
   })
-  .meta({ id: 'ThermalTime', description: 'Thermal time of the root zone above a base, capped: K·h.' });
+  .meta({
+    id: 'ThermalTime',
+    description:
+      'Thermal time of the root zone, K·h: capped at `upperC`, or falling from `optimumC` to nothing at `stopC`.',
+  });
 export type ThermalTime = Output<typeof thermalTimeSchema>;
