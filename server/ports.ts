@@ -21,4 +21,5 @@ export type * from './ports/lifecycle-desks.ts';
 export type * from './ports/outbox.ts';
 export type * from './ports/path-tests.ts';
 export type * from './ports/people.ts';
+export type * from './ports/status.ts';
 export type * from './ports/store.ts';

@@ -23,8 +23,8 @@ export type Touched = {
   repeats: number;
 };
 
-/** What a turn has changed before it began. */
-export function untouched(): Touched {
+/** Before a turn: nothing. */
+export function nothingTouched(): Touched {
   return {
     placesMade: new Set(),
     placesHeard: new Set(),

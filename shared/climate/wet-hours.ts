@@ -88,7 +88,7 @@ export const DISEASE_WETNESS = {
     mark: 'seen',
   },
   'downy-mildew-impatiens': {
-    name: 'downy mildew on impatiens (UF IFAS 2013): a film, or damp air where nothing feels the leaf',
+    name: 'downy mildew on impatiens: a film (UF IFAS 2013), or 85 %RH where nothing feels the leaf (an unattributed page)',
     temperatureLowC: 10,
     temperatureHighC: 22,
     humidityFloorPct: 85,
@@ -98,8 +98,6 @@ export const DISEASE_WETNESS = {
     mark: 'in part from an unattributed page',
   },
 } as const satisfies Record<string, WetnessCondition>;
-
-export type DiseaseWetnessId = keyof typeof DISEASE_WETNESS;
 
 /**
  * Whether this moment belongs to the wet hours of a published condition, limits included.

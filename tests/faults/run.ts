@@ -1,5 +1,6 @@
 import { availableParallelism, cpus } from 'node:os';
 import { parseArgs } from 'node:util';
+import { readyPage } from '../../server/page.ts';
 import { readyTools } from '../support/tools.js';
 import { FAULTS, playAll } from './faults.ts';
 import { HEADER, isGood, rowOf } from './outcome.ts';
@@ -10,6 +11,9 @@ const { values, positionals } = parseArgs({
   options: { short: { type: 'boolean' }, seed: { type: 'string', default: '20261129' } },
 });
 Object.assign(process.env, readyTools());
+// once, before daemons start side by side
+const complaint = readyPage();
+if (complaint !== null) throw new Error(complaint);
 const how = { form: values.short ? 'short' : 'long', seed: Number(values.seed) } as const;
 const isWanted = (name: string) =>
   positionals.length === 0 || positionals.some((word) => name.includes(word));

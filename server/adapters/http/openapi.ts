@@ -12,9 +12,9 @@ import { REPEATED_HOURS } from '../../../shared/model/import-mapping.ts';
 import { placePatchSchema } from '../../../shared/model/place.ts';
 import { targetsSchema } from '../../../shared/model/targets.ts';
 import { SERIES_QUANTITIES } from '../../../shared/quantities.ts';
+import { LIMIT_RULES } from '../../../shared/rules/rules.ts';
 import { EXPORT_FORMS, EXPORT_STEPS, EXPORT_WHATS } from '../../../shared/wire/exchange.ts';
 import { findingsAnswerSchema } from '../../../shared/wire/finding.ts';
-import { TRIABLE_RULES } from '../../../shared/wire/past.ts';
 import { checkPaths } from './openapi-checks.ts';
 import { devicePaths } from './openapi-devices.ts';
 import { hearingPaths } from './openapi-hearing.ts';
@@ -34,6 +34,7 @@ import {
   text,
 } from './openapi-parts.ts';
 import { peoplePaths } from './openapi-people.ts';
+import { statusPaths } from './openapi-status.ts';
 import { ventRequestSchema } from './routes/details.ts';
 
 const uploads = { 'text/csv': text, 'application/senml+json': text };
@@ -51,7 +52,7 @@ export const openapi: Json = {
   openapi: '3.1.0',
   info: { title: 'Strikewell', version: '1', summary: 'The climate in which cuttings root' },
   paths: {
-    '/healthz': { get: get('Ready to take readings') },
+    ...statusPaths,
     '/api/v1/openapi.json': { get: get('This description') },
     '/api/v1/places': { get: get('All places with their state and targets', paging) },
     '/api/v1/places/{id}': {
@@ -129,7 +130,7 @@ export const openapi: Json = {
       parameters: [id],
       get: get('The alarms a rule would have raised over a span, and the harm before and after each', [
         ...span,
-        query('rule', { enum: [...TRIABLE_RULES] }, true),
+        query('rule', { enum: [...LIMIT_RULES] }, true),
         ...['limit', 'onDelayMin', 'offDelayMin', 'deadband'].map((name) => query(name, { type: 'number' })),
       ]),
     },

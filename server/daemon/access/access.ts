@@ -62,7 +62,7 @@ export function createAccess(deps: AccessDeps): Access {
   };
 }
 
-function createSessions({ record, secrets, clock, onChange }: AccessDeps) {
+function createSessions({ record, secrets, clock, onChange, mayForget = () => true }: AccessDeps) {
   /** On a full disk reading goes on: what cannot be noted of a session now is noted at its next use. */
   const ifThereIsRoom = (note: () => void) => {
     try {
@@ -74,7 +74,7 @@ function createSessions({ record, secrets, clock, onChange }: AccessDeps) {
   /** A session that has not run out; one that has is removed. */
   const living = (session: KeptSession | null): KeptSession | null => {
     if (session === null || clock.nowMs() < sessionEndMs(session)) return session;
-    ifThereIsRoom(() => record.removeSession(session.id));
+    if (mayForget()) ifThereIsRoom(() => record.removeSession(session.id));
     return null;
   };
   const used = (session: KeptSession | null): KeptSession | null => {

@@ -7,7 +7,7 @@ import { memoryJournal } from './memory-journal.ts';
 
 type Deps = {
   /** the record, as far as it can be read */
-  readonly record: Pick<Store, 'journal' | 'refusals' | 'settled' | 'handshakes'>;
+  readonly record: Pick<Store, 'journal' | 'refusals' | 'settled' | 'clock' | 'handshakes'>;
   readonly standIn: StandIn;
   readonly held: HeldReadings;
   readonly log: Log;
@@ -47,6 +47,12 @@ export function memoryStore({ record, standIn, held, log, why }: Deps): Store {
       forgetAll: refuse,
     },
     handshakes: memoryHandshakes(record.handshakes, memory.handshakes),
+    // groups of readings, and those set aside, are of the record alone
+    clock: {
+      ...memory.clock,
+      newestGroup: () => record.clock.newestGroup(),
+      aside: () => record.clock.aside(),
+    },
     access: withoutNewLogins(memory.access, refuse),
     transaction: refuse,
     carryOn: (work) => inMemory(memory, held, work),
