@@ -46,7 +46,6 @@ async function answersOf(daemon: Daemon): Promise<unknown> {
   const paths = [
     '/places',
     '/places/bench-1/targets',
-    '/alarms/bench-1.air-over-ceiling/messages',
     '/archive',
     '/checks',
     '/mappings',
@@ -104,6 +103,19 @@ test('a file with a trigger, a name of 8 MB and settings out of range is restore
     expect.objectContaining({ table: 'place', row: '"bench-1"', kind: 'changed' }),
   );
   await daemon.start();
+});
+
+test('of a backup of 20 MB the restore says how far it is', async () => {
+  const file = await fullFile((db) => {
+    const add = db.prepare(
+      "INSERT INTO refused (at_ms, code, reason, topic, bytes, payload, kept_bytes) VALUES (0, 'not-json', '', '', 64000, ?, 64000)",
+    );
+    for (let n = 0; n < 320; n += 1) add.run('x'.repeat(64_000));
+  });
+  const { code, stderr } = await restore(await emptied(), file);
+  expect(code).toBe(0);
+  for (const phase of ['copying', 'checking', 'restoring'])
+    expect(stderr).toMatch(new RegExp(`^${phase}: \\d+ %$`, 'm'));
 });
 
 test('settings that are no JSON leave their defaults, at a start named in the log, and by doctor with what to do', async () => {
