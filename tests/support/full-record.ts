@@ -259,6 +259,7 @@ function rowsOfIntake({ nowMs }: Given): Rows {
       ...{ received: 1, packs: 1, bytes: payload.length, dropped: 0 },
     },
     waiting_pack: { device: 'new-node', topic, payload, arrived_ms: nowMs, retained: 0 },
+    handshake: { key: 'node-1/7', content: FINGERPRINT, at_ms: nowMs },
     waiting_total: { id: 1, dropped: 3, turned_away: 2 },
     refused: {
       ...{ at_ms: nowMs, code: 'not-json', reason: 'it is not JSON', topic: 'strikewell/1/x/readings' },

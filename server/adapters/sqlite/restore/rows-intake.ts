@@ -36,6 +36,13 @@ export const refusedCount: RowCheck = {
   columns: { code: like(/^[a-z0-9-]{1,40}$/, 'is no code'), n: count },
 };
 
+/** Client ids may be as long as topics. */
+export const handshake: RowCheck = {
+  key: ['key'],
+  columns: { key: text(65_600), content: line(200), at_ms: timeMs },
+  most: MAX_HANDSHAKES,
+};
+
 export const waitingDevice: RowCheck = {
   key: ['device'],
   most: MAX_WAITING_DEVICES + MAX_IGNORED_DEVICES,
