@@ -15,7 +15,7 @@ import {
   restoreLines,
 } from '../domain/backups/restored.ts';
 import type { Command } from './command.ts';
-import { recordFileIn } from './record-file.ts';
+import { CHECK_BEFORE_BYTES, recordFileIn } from './record-file.ts';
 
 /** Progress is said at most so often, ms. */
 const TELL_EVERY_MS = 250;
@@ -41,7 +41,7 @@ export const restore: Command = {
     const lock = lockDataDir(dataDir);
     try {
       const overwrite = values['overwrite'] === true;
-      const restored = restoreInto({ dataDir, from, overwrite, onProgress: paced(note) });
+      const restored = restoreInto({ dataDir, from, overwrite, onProgress: paced(from, note) });
       const file = recordFileIn(dataDir);
       if (values['json']) say(JSON.stringify({ restored: file, from, ...restored }));
       else for (const line of linesOf({ from, file, ...restored })) say(line);
@@ -65,8 +65,9 @@ function linesOf(restored: Restored & { readonly from: string; readonly file: st
   ];
 }
 
-/** Says how far a phase has come, at its begin and then now and again. */
-function paced(note: (line: string) => void): (progress: RestoreProgress) => void {
+/** Says how far a phase has come, at its start and then now and again; nothing for a backup that takes a moment. */
+function paced(from: string, note: (line: string) => void): (progress: RestoreProgress) => void {
+  if (sizeOf(from).databaseBytes <= CHECK_BEFORE_BYTES) return () => undefined;
   let last: { readonly phase: string; readonly atMs: number } | null = null;
   return ({ phase, pct }) => {
     const atMs = systemClock.nowMs();

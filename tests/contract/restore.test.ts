@@ -95,6 +95,7 @@ function answers(store: Store): unknown {
     clock: [store.clock.jumps(9), store.clock.aside()],
     checks: [store.checks.all(), store.checks.due(), store.corrections.of(null)],
     refusals: [store.refusals.newest(9), store.refusals.countsByCode()],
+    handshakes: store.handshakes.all(),
     vents: placeIds.map((id) => store.diary.vents(id)),
   };
 }

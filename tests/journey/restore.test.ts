@@ -3,6 +3,7 @@ import { join } from 'node:path';
 import Database from 'better-sqlite3';
 import { expect, onTestFinished, test } from 'vitest';
 import { z } from 'zod';
+import { openDatabase, readMigrations } from '../../server/adapters/sqlite/database.ts';
 import { askAs } from '../support/access.ts';
 import { runCommand } from '../support/command.ts';
 import { type Daemon, startDaemon } from '../support/daemon.ts';
@@ -46,7 +47,6 @@ async function answersOf(daemon: Daemon): Promise<unknown> {
   const paths = [
     '/places',
     '/places/bench-1/targets',
-    '/alarms/bench-1.air-over-ceiling/messages',
     '/archive',
     '/checks',
     '/mappings',
@@ -106,14 +106,29 @@ test('a file with a trigger, a name of 8 MB and settings out of range is restore
   await daemon.start();
 });
 
-test('settings that are no JSON leave their defaults, at a start named in the log, and by doctor with what to do', async () => {
+test('of a backup of 20 MB the restore says how far it is', async () => {
   const file = await fullFile((db) => {
-    db.exec(
-      "UPDATE place SET settings = '{no' WHERE id = 'bench-1'; DELETE FROM account; DELETE FROM migration WHERE version >= 16",
+    const add = db.prepare(
+      "INSERT INTO refused (at_ms, code, reason, topic, bytes, payload, kept_bytes) VALUES (0, 'not-json', '', '', 64000, ?, 64000)",
     );
+    for (let n = 0; n < 320; n += 1) add.run('x'.repeat(64_000));
   });
+  const { code, stderr } = await restore(await emptied(), file);
+  expect(code).toBe(0);
+  for (const phase of ['copying', 'checking', 'restoring'])
+    expect(stderr).toMatch(new RegExp(`^${phase}: \\d+ %$`, 'm'));
+});
+
+test('settings that are no JSON leave their defaults, at a start named in the log, and by doctor with what to do', async () => {
   const daemon = await emptied();
-  copyFileSync(file, join(daemon.dataDir, 'strikewell.db'));
+  const file = join(daemon.dataDir, 'strikewell.db');
+  // of before the migration that moves the settings of the ceiling
+  const migrations = readMigrations().filter(({ version }) => version < 16);
+  const db = openDatabase({ file, nowMs: Date.now(), migrations });
+  db.exec(
+    "INSERT INTO place (id, name, kind, invented, settings) VALUES ('bench-1', 'A', 'bench', 0, '{no')",
+  );
+  db.close();
   await daemon.start();
   expect(daemon.stdout() + daemon.stderr()).toContain('settings of the place \\"bench-1\\"');
   const doctor = await runCommand(['doctor'], {

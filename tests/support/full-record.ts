@@ -6,6 +6,7 @@ import { sumsOfNothing } from '../../server/domain/exposures/hour-sums.ts';
 import { encodeDay } from '../../server/domain/exposures/settled-day.ts';
 import { NOT_CALLED } from '../../server/domain/people/ladder.ts';
 import { encodeBlock } from '../../server/domain/seal/block.ts';
+import type { Store } from '../../server/ports.ts';
 import { DEFAULT_PLACE_SETTINGS } from '../../shared/model/place.ts';
 import { FIRST_WEEKLY_TEST } from '../../shared/model/weekly-test.ts';
 
@@ -83,6 +84,18 @@ export async function makeFullRecord(file: string, { nowMs }: { nowMs: number })
       ...{ sinceMs: nowMs - 2 * HOUR_MS, atMs: nowMs - HOUR_MS },
     },
   });
+  archiveOld(store, { nowMs, probeId: oldProbe });
+  store.close();
+  const db = new Database(file);
+  const rows = await furtherRows({ nowMs, probeId, oldHour, reading });
+  db.transaction(() => {
+    for (const [table, row] of Object.entries(rows)) insert(db, table, row);
+  })();
+  db.pragma('journal_mode = DELETE');
+  db.close();
+}
+
+function archiveOld(store: Store, { nowMs, probeId }: { nowMs: number; probeId: number }): void {
   store.archive.add(
     {
       ...{ kind: 'place', name: 'Old dome', state: 'archived', sinceMs: nowMs - DAY_MS, by: 'Sam' },
@@ -96,16 +109,8 @@ export async function makeFullRecord(file: string, { nowMs }: { nowMs: number })
         login: null,
       },
     },
-    { placeIds: ['old'], probeIds: [oldProbe] },
+    { placeIds: ['old'], probeIds: [probeId] },
   );
-  store.close();
-  const db = new Database(file);
-  const rows = await furtherRows({ nowMs, probeId, oldHour, reading });
-  db.transaction(() => {
-    for (const [table, row] of Object.entries(rows)) insert(db, table, row);
-  })();
-  db.pragma('journal_mode = DELETE');
-  db.close();
 }
 
 function insert(db: Database.Database, table: string, row: Readonly<Record<string, Value>>): void {
@@ -254,6 +259,7 @@ function rowsOfIntake({ nowMs }: Given): Rows {
       ...{ received: 1, packs: 1, bytes: payload.length, dropped: 0 },
     },
     waiting_pack: { device: 'new-node', topic, payload, arrived_ms: nowMs, retained: 0 },
+    handshake: { key: 'node-1/7', content: FINGERPRINT, at_ms: nowMs },
     waiting_total: { id: 1, dropped: 3, turned_away: 2 },
     refused: {
       ...{ at_ms: nowMs, code: 'not-json', reason: 'it is not JSON', topic: 'strikewell/1/x/readings' },

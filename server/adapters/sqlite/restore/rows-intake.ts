@@ -7,6 +7,7 @@ import {
   MAX_WAITING_PACKS,
 } from '../../../domain/lifecycle/waiting.ts';
 import type { ArchiveBody } from '../../../ports.ts';
+import { MAX_HANDSHAKES } from '../handshakes.ts';
 import { alarmRecordSchema } from './alarm-schema.ts';
 import { bytes, count, flag, id, json, like, line, oneOf, type RowCheck, text, timeMs } from './row-check.ts';
 import { decodedHour } from './rows-readings.ts';
@@ -34,6 +35,13 @@ export const refused: RowCheck = {
 export const refusedCount: RowCheck = {
   key: ['code'],
   columns: { code: like(/^[a-z0-9-]{1,40}$/, 'is no code'), n: count },
+};
+
+/** Client ids may be as long as topics. */
+export const handshake: RowCheck = {
+  key: ['key'],
+  columns: { key: text(65_600), content: line(200), at_ms: timeMs },
+  most: MAX_HANDSHAKES,
 };
 
 export const waitingDevice: RowCheck = {

@@ -4,6 +4,7 @@ import { alarm, alarmEvent, calling, outbox } from './rows-alarms.ts';
 import {
   archiveItem,
   clockJump,
+  handshake,
   refused,
   refusedCount,
   setAside,
@@ -70,6 +71,7 @@ export const RESTORED_TABLES: readonly RestoredTable[] = [
   { table: 'waiting_device', rows: 'waiting devices', check: waitingDevice },
   { table: 'waiting_pack', rows: 'messages of waiting devices', check: waitingPack },
   { table: 'waiting_total', rows: 'counts of waiting devices', check: waitingTotal },
+  { table: 'handshake', rows: 'open handshakes', check: handshake },
   { table: 'refused', rows: 'rejected messages', check: refused },
   { table: 'refused_count', rows: 'counts of rejected messages', check: refusedCount },
 ];
