@@ -3,7 +3,7 @@ import { deadIn, type FaultKind, faultyDays, MINUTE_MS, type PlannedFault } from
 import { CADENCE_MS, WATCH_MS } from '../support/simulated-year.ts';
 
 /** A year: STRIKEWELL_SIMULATED_DAYS=365, and another one with STRIKEWELL_SEED. */
-const DAYS = Number(process.env['STRIKEWELL_SIMULATED_DAYS'] ?? 14);
+const DAYS = Number(process.env['STRIKEWELL_SIMULATED_DAYS'] ?? 12);
 const SEED = Number(process.env['STRIKEWELL_SEED'] ?? 20_261_129);
 /** The delay of the alarm, the reading after it, a look at the time, and one more until the message is handed over. */
 const CALLED_WITHIN_MS = MINUTE_MS + CADENCE_MS + 2 * WATCH_MS;

@@ -50,11 +50,17 @@ function airC(draw: Draw, sinceMs: number): number {
   return 21 + 3 * Math.sin((2 * Math.PI * (hour - 8)) / 24) + hotterK;
 }
 
+/** Each kind once in five days, from another one on in each five. */
+function kindOf(draw: Draw, day: number): FaultKind {
+  const first = Math.floor(KINDS.length * draw('kind', Math.floor(day / KINDS.length)));
+  return KINDS[(first + day) % KINDS.length] ?? 'kill';
+}
+
 /** The faults of so many days, one a day at most; on hot days mostly in the hot hours. */
 function planned(draw: Draw, { days, startMs }: { days: number; startMs: number }): PlannedFault[] {
   return Array.from({ length: days }, (_, day) => day).flatMap((day) => {
-    if (draw('fault', day) > 0.9) return [];
-    const kind = KINDS[Math.floor(KINDS.length * draw('kind', day))] ?? 'kill';
+    if (draw('fault', day) > 0.95) return [];
+    const kind = kindOf(draw, day);
     const from = hotFrom(draw, day);
     const hour = from === null ? 1 + 18 * draw('at', day) : from - 0.5 + HOT_HOURS * draw('at', day);
     const fromMs = startMs + day * DAY_MS + Math.round(hour * 60) * MINUTE_MS;
