@@ -171,15 +171,14 @@ function nodeOf(days: Days) {
       ]);
       kept.push({ payload, keys: [`air/temperature ${tMs} ${valueC}`, `root/temperature ${tMs} 21`] });
     },
-    /** Oldest first, and none behind one that is not taken. */
+    /** All at once, oldest first: what is not taken now is sent again with the next. */
     async send() {
-      while (kept[0] !== undefined) {
-        const offered = offer(kept[0].payload);
-        outside.hand.settle();
-        if (!(await offered)) return;
-        for (const key of kept[0].keys) acknowledged.add(key);
-        kept = kept.slice(1);
-      }
+      const offered = kept.map(async (pack) => ({ pack, isTaken: await offer(pack.payload) }));
+      outside.hand.settle();
+      const answers = await Promise.all(offered);
+      for (const { pack } of answers.filter(({ isTaken }) => isTaken))
+        for (const key of pack.keys) acknowledged.add(key);
+      kept = answers.filter(({ isTaken }) => !isTaken).map(({ pack }) => pack);
     },
   };
 }
@@ -203,8 +202,7 @@ async function begin({ kind, strength, fromMs }: PlannedFault, days: Days, node:
   const { hand, disk, hanging } = days.outside;
   if (kind === 'kill') kill(days, node, strength < 0.5);
   if (kind === 'full disk') disk.full = true;
-  // ahead by up to 2 h, or behind by less than what counts as a time in the future
-  if (kind === 'clock') hand.jump(strength < 0.5 ? 4 * HOUR_MS * strength : -4 * MINUTE_MS * strength);
+  if (kind === 'clock') hand.jump(2 * HOUR_MS * strength);
   if (kind === 'hanging way') hanging.kind = strength < 0.5 ? 'mail' : 'webhook';
   if (kind !== 'poison') return;
   const payload = encoded([{ n: 'air/temperature', u: 'Cel', v: POISON_C, t: fromMs / 1_000 }]);
