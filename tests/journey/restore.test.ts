@@ -4,6 +4,7 @@ import Database from 'better-sqlite3';
 import { expect, onTestFinished, test } from 'vitest';
 import { z } from 'zod';
 import { openDatabase, readMigrations } from '../../server/adapters/sqlite/database.ts';
+import { readTargets } from '../../server/domain/places/default-targets.ts';
 import { askAs } from '../support/access.ts';
 import { runCommand } from '../support/command.ts';
 import { type Daemon, startDaemon } from '../support/daemon.ts';

@@ -146,6 +146,7 @@ function rowsOfPlaces({ nowMs, probeId, oldHour, reading }: Given): Rows {
   const id = alarmId({ placeId: OF.name, rule: 'air-over-ceiling' });
   return {
     targets: { place_id: OF.name, from_ms: fromMs, entered_ms: fromMs, body: targetsBody() },
+    ' targets': { place_id: 'old', from_ms: fromMs, entered_ms: fromMs, body: targetsBody() },
     vent: { place_id: OF.name, from_ms: nowMs - DAY_MS, to_ms: nowMs - DAY_MS + HOUR_MS, note },
     settled: { place_id: OF.name, day: Math.floor(fromMs / DAY_MS), parts: encodeDay([part]) },
     settled_day: { place_id: OF.name, from_ms: fromMs, to_ms: fromMs + HOUR_MS, sums: encodeDay([part]) },
