@@ -129,6 +129,11 @@ test('settings that are no JSON leave their defaults, at a start named in the lo
   db.exec(
     "INSERT INTO place (id, name, kind, invented, settings) VALUES ('bench-1', 'A', 'bench', 0, '{no')",
   );
+  const [first] = readTargets(['']);
+  const put = db.prepare(
+    "INSERT INTO targets (place_id, from_ms, entered_ms, body) VALUES ('bench-1', 0, 0, ?)",
+  );
+  put.run(JSON.stringify(first?.targets));
   db.close();
   await daemon.start();
   expect(daemon.stdout() + daemon.stderr()).toContain('settings of the place \\"bench-1\\"');
