@@ -22,15 +22,16 @@ function failed({ names }: Scene, cause: unknown): Row[] {
 export async function playAll(scenes: readonly Scene[], how: How, told: (row: Row) => void): Promise<Row[]> {
   const rows = new Map<Scene, readonly Row[]>();
   const play = async (scene: Scene) => {
-    const played = await scene.play(how).catch((cause: unknown) => failed(scene, cause));
-    played.forEach(told);
-    rows.set(scene, played);
+    const came = await scene.play(how).catch((cause: unknown) => failed(scene, cause));
+    came.forEach(told);
+    rows.set(scene, came);
   };
-  const queue = scenes.filter(({ waits }) => waits !== true);
+  const played = scenes.filter(({ form }) => form === undefined || form === how.form);
+  const queue = played.filter(({ waits }) => waits !== true);
   const inTurn = async () => {
     for (let scene = queue.shift(); scene !== undefined; scene = queue.shift()) await play(scene);
   };
-  const waiting = scenes.filter(({ waits }) => waits === true).map(play);
+  const waiting = played.filter(({ waits }) => waits === true).map(play);
   await Promise.all([...waiting, ...Array.from({ length: SIDE_BY_SIDE }, inTurn)]);
-  return scenes.flatMap((scene) => rows.get(scene) ?? []);
+  return played.flatMap((scene) => rows.get(scene) ?? []);
 }

@@ -19,6 +19,7 @@ import {
   doubledCalls,
   mailSettings,
   PATHS,
+  READY_WITHIN_MS,
   wokenAfter,
 } from './stage.ts';
 
@@ -44,7 +45,12 @@ async function openOnSmallDisk(path: BrokerPath) {
     },
   });
   const httpUrl = `http://127.0.0.1:${httpPort}`;
-  await untilReady({ httpUrl, hasEnded: disk.child.hasEnded, said: disk.child.stderr });
+  await untilReady({
+    httpUrl,
+    hasEnded: disk.child.hasEnded,
+    said: disk.child.stderr,
+    withinMs: READY_WITHIN_MS,
+  });
   const ask = async (address: string, init: RequestInit = {}) => {
     const answer = await fetch(httpUrl + address, {
       ...init,

@@ -115,12 +115,17 @@ async function killed(path: BrokerPath, phases: readonly Phase[], how: How): Pro
 const nameOf = (path: BrokerPath, { name }: Phase) => `killed while ${name}, ${AT[path]}`;
 
 /** Deaths of the daemon in every phase of its work, at both brokers: in the long form each on a stage of its own. */
-export const KILLS_AT_WORK: readonly Scene[] = PATHS.map((path) => ({
-  names: PHASES.map((phase) => nameOf(path, phase)),
-  async play(how) {
-    if (how.form === 'short') return killed(path, PHASES, how);
-    const rows: Row[] = [];
-    for (const phase of PHASES) rows.push(...(await killed(path, [phase], how)));
-    return rows;
+export const KILLS_AT_WORK: readonly Scene[] = PATHS.flatMap((path): Scene[] => [
+  {
+    form: 'short',
+    names: PHASES.map((phase) => nameOf(path, phase)),
+    play: (how) => killed(path, PHASES, how),
   },
-}));
+  ...PHASES.map(
+    (phase): Scene => ({
+      form: 'long',
+      names: [nameOf(path, phase)],
+      play: (how) => killed(path, [phase], how),
+    }),
+  ),
+]);

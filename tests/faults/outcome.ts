@@ -22,6 +22,8 @@ export type How = { readonly form: Form; readonly seed: number };
 /** Faults that share a stage, a row of the table each. */
 export type Scene = {
   readonly names: readonly string[];
+  /** the form it belongs to; both unless given */
+  readonly form?: Form;
   /** it waits for most of its time, so that another scene may be played beside it */
   readonly waits?: boolean;
   readonly play: (how: How) => Promise<readonly Row[]>;

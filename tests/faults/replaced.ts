@@ -24,6 +24,7 @@ import {
   mailSettings,
   openStage,
   PATHS,
+  READY_WITHIN_MS,
   type Stage,
   wokenAfter,
 } from './stage.ts';
@@ -143,7 +144,8 @@ async function migrating({ daemon, mail, mosquitto, webhook }: Stage): Promise<W
         env: plainEnvironment(settings),
       });
     },
-    ended: ({ hasEnded, stderr }) => untilReady({ httpUrl: daemon.httpUrl, hasEnded, said: stderr }),
+    ended: ({ hasEnded, stderr }) =>
+      untilReady({ httpUrl: daemon.httpUrl, hasEnded, said: stderr, withinMs: READY_WITHIN_MS }),
     // the old record knows nobody
     after: () => addPerson(daemon, [{ kind: 'webhook', url: webhook.url }]),
   };

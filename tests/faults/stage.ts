@@ -44,6 +44,8 @@ const HOT_C = 48;
 const READ_EVERY_MS = 500;
 /** A call is given up after this, ms: beyond the deadline of a mail and the wait before it is tried again. */
 const CALL_WITHIN_MS = 100_000;
+/** A machine that does other work beside may take its time to start a daemon. */
+export const READY_WITHIN_MS = 60_000;
 const DRAIN_WITHIN_MS = 75_000;
 
 export async function openStage(path: BrokerPath, options: StageOptions = {}): Promise<Stage> {
@@ -56,6 +58,7 @@ export async function openStage(path: BrokerPath, options: StageOptions = {}): P
       ...(mosquitto ? { STRIKEWELL_MQTT_URL: mosquitto.url } : {}),
       ...options.settings,
     },
+    readyWithinMs: READY_WITHIN_MS,
   });
   await addPerson(daemon, [{ kind: 'webhook', url: webhook.url }, ...(options.further ?? [])]);
   const stage = { daemon, broker: { url: mosquitto?.url ?? daemon.mqttUrl }, mosquitto, mail, webhook };

@@ -4,9 +4,10 @@ import { Fault } from '../../../../shared/faults.ts';
 import { databaseFile, START_MS } from './house.ts';
 
 /** A store on a disk that can be full: whatever is committed is then refused, as the real one refuses it. */
-export function storeOnDisk() {
-  const inner = openStore({ file: databaseFile(), nowMs: START_MS });
-  const disk = { full: false, sent: 0 };
+export function storeOnDisk(
+  inner = openStore({ file: databaseFile(), nowMs: START_MS }),
+  disk = { full: false },
+) {
   const requireRoom = () => {
     if (disk.full) throw new Fault({ code: 'store-failed', message: 'database or disk is full' });
   };
