@@ -16,9 +16,9 @@ type Intake = Pick<TakenDeps, 'ears' | 'devices' | 'troubles'> & {
 export function openInbox(deps: HouseDeps, { ingestContext, tell, ears, devices, troubles }: Intake) {
   const { store, clockWatch, timers } = deps;
   const { world } = ingestContext;
-  const take = (messages: readonly RawMessage[]) => {
+  const take = (messages: readonly RawMessage[], over: ReadonlySet<string>) => {
     clockWatch.look();
-    const touched = committed(() => ingest(messages, ingestContext), { deps, world });
+    const touched = committed(() => ingest(messages, ingestContext, over), { deps, world });
     tell(touched);
     requireLasting(touched, store);
   };

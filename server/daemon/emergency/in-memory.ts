@@ -2,6 +2,7 @@ import { Fault } from '../../../shared/faults.ts';
 import type { Log, RecordStore, StandIn, Store } from '../../ports.ts';
 import type { Trouble } from '../of-installation.ts';
 import { HeldReadings } from './held-readings.ts';
+import { settleHandshakes } from './memory-handshakes.ts';
 import { memoryStore } from './memory-store.ts';
 
 type Deps = {
@@ -47,6 +48,7 @@ export function goOnInMemory({ record, kept, log, why, nowMs: sinceMs }: Deps) {
     end(): boolean {
       const written = carry(() => {
         for (const reading of held.all()) record().journal.append(reading);
+        settleHandshakes(standIn.store.handshakes, record().handshakes);
       });
       if (written) standIn.store.close();
       return written;

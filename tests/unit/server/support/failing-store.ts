@@ -49,6 +49,11 @@ function lifecycleOf({ waiting, archive }: Store, writing: Writing): Pick<Store,
     },
   };
 }
+function handshakesOf({ handshakes, access }: Store, writing: Writing): Pick<Store, 'handshakes' | 'access'> {
+  const { open, over } = handshakes;
+  return { handshakes: { ...handshakes, open: writing(open), over: writing(over) }, access };
+}
+
 type OfReadings = Pick<Store, 'journal' | 'probes' | 'places' | 'refusals'>;
 
 function readingsOf({ journal, probes, places, refusals }: Store, writing: Writing): OfReadings {
@@ -105,7 +110,7 @@ export function failingStore(inner: RecordStore): FailingStore {
     outbox: { ...inner.outbox, put: writing(inner.outbox.put), sent: writing(inner.outbox.sent) },
     horizon: { ...inner.horizon, set: writing(inner.horizon.set) },
     settled: { ...inner.settled, put: writing(inner.settled.put), putDays: writing(inner.settled.putDays) },
-    access: inner.access,
+    ...handshakesOf(inner, writing),
     ...lifecycleOf(inner, writing),
     mappings: inner.mappings,
     keys: inner.keys,
