@@ -1,8 +1,10 @@
 import { Fault } from '../../shared/faults.ts';
 import { createDoorkeeper, type Doorkeeper } from '../adapters/http/doorkeeper.ts';
-import { systemClock as clock } from '../adapters/system/clock.ts';
+import { commonPasswords as common } from '../adapters/passwords/common.ts';
+import { systemClock as clock, systemTimers as timers } from '../adapters/system/clock.ts';
 import { readNamedFile } from '../adapters/system/files.ts';
 import { systemSecrets as secrets } from '../adapters/system/secrets.ts';
+import { createPasskeyCheck } from '../adapters/webauthn/webauthn.ts';
 import type { Settings } from '../config.ts';
 import { createAccess } from '../daemon/access/access.ts';
 import { createBrokerDoor } from '../daemon/access/broker-door.ts';
@@ -19,7 +21,12 @@ export type Front = {
   readonly secure: { readonly port: number; readonly cert: Buffer; readonly key: Buffer } | null;
   /** how the daemon's own simulated devices reach the embedded broker */
   readonly ownDevice: { readonly url: string; readonly username: string; readonly password: string };
+  /** Writes what was gathered of sign-ins and refusals, at the end of the daemon. */
+  readonly settled: () => void;
 };
+
+/** How often sign-ins and refusals that were gathered are looked at, ms. */
+const SETTLE_MS = 10_000;
 
 type FrontDeps = { readonly record: AccessRecord; readonly log: Log; readonly onChange: () => void };
 
@@ -29,8 +36,9 @@ type FrontDeps = { readonly record: AccessRecord; readonly log: Log; readonly on
  * certificate
  */
 export function openFront(settings: Settings, { record, log, onChange }: FrontDeps): Front {
-  const { host, mqttPort, mqttsPort, trustedProxies } = settings;
-  const access = createAccess({ record, secrets, clock, log, onChange });
+  const { host, mqttPort, mqttsPort, trustedProxies, publicUrl } = settings;
+  const passkeyCheck = createPasskeyCheck(log);
+  const access = createAccess({ record, secrets, common, passkeyCheck, clock, log, onChange });
   const tls = tlsFiles(settings);
   if (!isLoopback(host)) requireOwner(host, access);
   if (!isLoopback(host) && tls === null && trustedProxies.length === 0) {
@@ -40,9 +48,14 @@ export function openFront(settings: Settings, { record, log, onChange }: FrontDe
   }
   const { door, houseLogin } = createBrokerDoor({ record, secrets });
   const ownDevice = { url: `mqtt://${urlHost(fromHere(host))}:${mqttPort}`, ...houseLogin };
-  const doorkeeper = createDoorkeeper({ access, tls: tls !== null, trustedProxies });
+  const doorkeeper = createDoorkeeper({ access, tls: tls !== null, trustedProxies, publicUrl });
   const secure = tls === null || mqttsPort === null ? null : { port: mqttsPort, ...tls };
-  return { access, doorkeeper, tls, door, secure, ownDevice };
+  const stopSettling = timers.every(SETTLE_MS, () => access.settle('due'));
+  const settled = () => {
+    stopSettling();
+    access.settle('all');
+  };
+  return { access, doorkeeper, tls, door, secure, ownDevice, settled };
 }
 
 /** A host as it stands in a URL. */

@@ -113,6 +113,7 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock }: Serving
     await bus.close();
     server.closeAllConnections();
     await new Promise((resolve) => server.close(resolve));
+    front.settled();
     store.close();
     lock.release();
   };

@@ -3,7 +3,9 @@ import { request } from 'node:http';
 import { join } from 'node:path';
 import { startHttp } from '../../../../server/adapters/http/app.ts';
 import { createDoorkeeper } from '../../../../server/adapters/http/doorkeeper.ts';
+import { commonPasswords } from '../../../../server/adapters/passwords/common.ts';
 import { systemSecrets as secrets } from '../../../../server/adapters/system/secrets.ts';
+import { createPasskeyCheck } from '../../../../server/adapters/webauthn/webauthn.ts';
 import { createAccess } from '../../../../server/daemon/access/access.ts';
 import { createDeviceDesk } from '../../../../server/daemon/devices/desk.ts';
 import { temporaryFolder } from '../../../support/folders.ts';
@@ -43,12 +45,13 @@ export async function startInterface(
   writeFileSync(join(pageDir, 'assets', 'page-1.js'), 'export {};');
   const demo: string[] = [];
   const port = await freePort();
-  const access = createAccess({
-    ...{ record: house.store.access, secrets, clock: house.hand.clock, log: house.log },
-    onChange: () => void demo.push('recheck'),
-  });
+  const access = accessOf(house, () => void demo.push('recheck'));
   const deps = {
-    ...{ access, doorkeeper: createDoorkeeper({ access, tls: false, trustedProxies }), tls: null },
+    ...{
+      access,
+      doorkeeper: createDoorkeeper({ access, tls: false, trustedProxies, publicUrl: null }),
+      tls: null,
+    },
     ...{ host: '127.0.0.1', port, log: house.log, pageDir, nowMs: house.hand.clock.nowMs },
     queries: house.daemon.queries,
     orders: {
@@ -100,6 +103,18 @@ export async function startInterface(
       return closed.promise;
     },
   };
+}
+
+function accessOf(house: ReturnType<typeof startHouse>, onChange: () => void) {
+  return createAccess({
+    record: house.store.access,
+    secrets,
+    common: commonPasswords,
+    passkeyCheck: createPasskeyCheck(house.log),
+    clock: house.hand.clock,
+    log: house.log,
+    onChange,
+  });
 }
 
 export type Interface = Awaited<ReturnType<typeof startInterface>>;
