@@ -3,6 +3,7 @@ import { signedOut } from '../access.ts';
 import { isOld, known, link, loudNews, quietNews, route } from '../state.ts';
 import { AlarmsPage } from './alarms.tsx';
 import { Benches } from './benches.tsx';
+import { ConfirmDialog } from './confirm-dialog.tsx';
 import { Devices } from './devices.tsx';
 import { ExplainDialog } from './explain.tsx';
 import { FloodNotice } from './flood-notice.tsx';
@@ -112,6 +113,7 @@ function HousePage() {
       </main>
       <PageFoot />
       <ExplainDialog />
+      <ConfirmDialog />
       <p class="unseen" role="alert">
         {loudNews.value}
       </p>
