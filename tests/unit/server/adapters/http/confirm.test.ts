@@ -126,7 +126,10 @@ test('what happened stands in the events, and nothing of a name that nobody has'
     note: 'tend',
     address: '127.0.0.1',
   });
-  expect(rows.filter(({ kind }) => kind === 'sign-in-refused').map(({ who }) => who)).toEqual(['owner', null]);
+  expect(rows.filter(({ kind }) => kind === 'sign-in-refused').map(({ who }) => who)).toEqual([
+    'owner',
+    null,
+  ]);
   const kept = page.house.store.access.accessEvents({ limit: 1000, beforeId: null });
   expect(JSON.stringify([rows, kept, page.house.log.lines])).not.toContain(typed.slice(0, 12));
 });

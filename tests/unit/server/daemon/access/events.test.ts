@@ -72,7 +72,8 @@ test('each class keeps its newest 1000 rows: guessing pushes out no change', () 
 
 test('the list goes on where it ended', () => {
   const { events } = eventsOn();
-  for (let i = 0; i < 5; i++) events.note({ kind: 'device-added', who: null, whom: `bench-${i}`, address: null });
+  for (let i = 0; i < 5; i++)
+    events.note({ kind: 'device-added', who: null, whom: `bench-${i}`, address: null });
   const first = events.events({ limit: 2, beforeId: null });
   const second = events.events({ limit: 3, beforeId: Number(first.next) });
   expect([...first.events, ...second.events].map(({ whom }) => whom)).toEqual(
@@ -84,7 +85,13 @@ test('the list goes on where it ended', () => {
 test('on a full disk the door works on, and what happened is written once there is room', () => {
   const { events, setFull, record } = eventsOn();
   setFull(true);
-  events.note({ kind: 'role-changed', who: 'owner', whom: 'Wall', address: '127.0.0.1', note: 'look to tend' });
+  events.note({
+    kind: 'role-changed',
+    who: 'owner',
+    whom: 'Wall',
+    address: '127.0.0.1',
+    note: 'look to tend',
+  });
   events.note(refusal('192.0.2.1'));
   expect(events.events(ALL).events).toEqual([]);
   setFull(false);

@@ -7,12 +7,17 @@ const problemOf = (password: string, names: readonly string[] = []) =>
   passwordProblem(commonPasswords, { password, names });
 
 // each stands in published lists of the commonest passwords
-test.each(['1234567890', 'qwertyuiop', 'password123', 'QWERTY12345', 'basketball', '1q2w3e4r5t', 'Administrator'])(
-  'a password of the list is refused, in whatever case: %s',
-  async (password) => {
-    expect(await problemOf(password)).toMatch(/common passwords|in order/);
-  },
-);
+test.each([
+  '1234567890',
+  'qwertyuiop',
+  'password123',
+  'QWERTY12345',
+  'basketball',
+  '1q2w3e4r5t',
+  'Administrator',
+])('a password of the list is refused, in whatever case: %s', async (password) => {
+  expect(await problemOf(password)).toMatch(/common passwords|in order/);
+});
 
 test.each(['Password123!', '!!sunshine2026', '2026-dragon-', 'Letmein!!!!!'])(
   'one with digits or signs before or after it is refused too: %s',
@@ -40,7 +45,7 @@ test.each([
   'Bewurzelung dauert drei Wochen',
   'ぶどうの挿し木は温床で発根する',
   'kx7#Wm2!pLq9',
-  '","dragon","',
+  'frozen","dragon',
 ])('%s is accepted', async (password) => {
   expect(await problemOf(password, ['Hannelore', 'owner'])).toBeNull();
 });

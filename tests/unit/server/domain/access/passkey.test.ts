@@ -6,8 +6,18 @@ const PUBLIC = 'https://bench.example.org:8340/';
 test.each([
   ['localhost:8340', false, null, { host: 'localhost', origin: 'http://localhost:8340' }],
   ['localhost:8340', false, PUBLIC, { host: 'localhost', origin: 'http://localhost:8340' }],
-  ['bench.example.org:8340', true, null, { host: 'bench.example.org', origin: 'https://bench.example.org:8340' }],
-  ['bench.example.org:8340', true, PUBLIC, { host: 'bench.example.org', origin: 'https://bench.example.org:8340' }],
+  [
+    'bench.example.org:8340',
+    true,
+    null,
+    { host: 'bench.example.org', origin: 'https://bench.example.org:8340' },
+  ],
+  [
+    'bench.example.org:8340',
+    true,
+    PUBLIC,
+    { host: 'bench.example.org', origin: 'https://bench.example.org:8340' },
+  ],
   ['bench.example.org:443', true, null, { host: 'bench.example.org', origin: 'https://bench.example.org' }],
   ['other.example.org', true, PUBLIC, null],
   ['bench.example.org', false, null, null],
@@ -17,9 +27,12 @@ test.each([
   ['user@bench.example.org', true, null, null],
   ['bench.example.org/x', true, null, null],
   [undefined, true, null, null],
-])('a passkey at %s, encrypted %s, with the public address %s, belongs to %j', (host, encrypted, publicUrl, site) => {
-  expect(passkeySite({ host, encrypted, publicUrl })).toEqual(site);
-});
+])(
+  'a passkey at %s, encrypted %s, with the public address %s, belongs to %j',
+  (host, encrypted, publicUrl, site) => {
+    expect(passkeySite({ host, encrypted, publicUrl })).toEqual(site);
+  },
+);
 
 test.each([
   ['bench.example.org', true, true],
