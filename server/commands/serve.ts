@@ -31,10 +31,11 @@ import { credentialsOf, listenBeside, turnedAwayTo } from './beside.ts';
 import type { Going } from './command.ts';
 import { openDevices, secureAddressOf } from './devices.ts';
 import { type Front, openFront, urlHost } from './front.ts';
-import { type Keeping, openKeeping } from './keeping.ts';
+import { openKeeping } from './keeping.ts';
 import { takeDataDir } from './kept-record.ts';
 import { openKeys } from './keys.ts';
 import { limitsHere } from './limits.ts';
+import { stopping } from './stopping.ts';
 import { openOutgoing, openWays } from './ways.ts';
 
 const root = fileURLToPath(new URL('../../', import.meta.url));
@@ -134,7 +135,7 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock, reserve }
   goOnWhatever(log);
   announce(settings, { broker: deviceBroker.url, embedded: outside === null, secure });
 
-  const stop = stopping({ demo, keeping, daemon, feed, late, bus, server, store, lock, stopNotes });
+  const stop = stopping({ demo, keeping, daemon, feed, late, bus, server, front, store, lock, stopNotes });
   return { stop, broken: keeping.broken(stop) };
 }
 
@@ -149,37 +150,6 @@ function openFeed(front: Front, { late, log, timers, limits }: FeedDeps) {
     turnedAway: (why, address) => late.turnedAway(why, address),
     limits,
   });
-}
-
-type Stopping = {
-  readonly demo: Demo;
-  readonly keeping: Keeping;
-  readonly daemon: Daemon;
-  readonly feed: ReturnType<typeof createFeed>;
-  readonly late: Late;
-  readonly bus: Bus;
-  readonly server: Awaited<ReturnType<typeof startHttp>>;
-  readonly store: Keeping['emergency']['store'];
-  readonly lock: Serving['lock'];
-  readonly stopNotes: () => void;
-};
-
-/** Ends all that was begun, in good order. */
-function stopping({ demo, keeping, daemon, feed, late, bus, server, store, lock, stopNotes }: Stopping) {
-  return async () => {
-    stopNotes();
-    await demo.stop();
-    await keeping.stop();
-    daemon.stop();
-    await daemon.ended();
-    feed.close();
-    await late.misspelt?.close();
-    await bus.close();
-    server.closeAllConnections();
-    await new Promise((resolve) => server.close(resolve));
-    store.close();
-    lock.release();
-  };
 }
 
 function keepPrivate({ dataDir }: Settings, log: Log): void {

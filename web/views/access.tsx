@@ -1,13 +1,15 @@
 import { useState } from 'preact/hooks';
-import type { Role } from '../../shared/model/roles.ts';
+import { OWNER_NAME, type Role } from '../../shared/model/roles.ts';
 import type { HouseFacts } from '../../shared/wire/http.ts';
 import { access, askAccess, heardAccess } from '../access.ts';
 import { accessApi } from '../api-access.ts';
 import { say } from '../state.ts';
+import { AccessEvents } from './access-events.tsx';
 import { Accounts } from './accounts.tsx';
 import { DeviceLoginSection } from './device-login.tsx';
 import { useOrder } from './hooks.ts';
 import { IfMay } from './if-may.tsx';
+import { Passkeys } from './passkeys.tsx';
 import { PasswordField, Problem } from './password-field.tsx';
 import { Sessions } from './sessions.tsx';
 
@@ -28,6 +30,7 @@ export function AccessSection({ broker }: Pick<HouseFacts, 'broker'>) {
       <Present />
       <PasswordForm />
       <Sessions />
+      <Passkeys />
       <IfMay route="get /api/v1/access/accounts">
         <Accounts />
       </IfMay>
@@ -36,6 +39,9 @@ export function AccessSection({ broker }: Pick<HouseFacts, 'broker'>) {
           <DeviceLoginSection address={broker.address} />
         </IfMay>
       )}
+      <IfMay route="get /api/v1/access/events">
+        <AccessEvents />
+      </IfMay>
     </div>
   );
 }
@@ -56,7 +62,13 @@ function OwnerForm() {
         <code>STRIKEWELL_HOST</code> be an address that others reach.
       </p>
       <form onSubmit={(event) => void save(event)} data-testid="owner-password">
-        <PasswordField label="owner password" value={password} fresh onInput={setPassword} />
+        <PasswordField
+          label="owner password"
+          value={password}
+          fresh
+          account={OWNER_NAME}
+          onInput={setPassword}
+        />
         <button type="submit" disabled={order.busy}>
           Set it
         </button>
@@ -110,7 +122,13 @@ function PasswordForm() {
       <summary>Change your password</summary>
       <form onSubmit={(event) => void save(event)}>
         <PasswordField label="current password" value={current} fresh={false} onInput={setCurrent} />
-        <PasswordField label="new password" value={password} fresh onInput={setPassword} />
+        <PasswordField
+          label="new password"
+          value={password}
+          fresh
+          account={access.value?.who?.name ?? ''}
+          onInput={setPassword}
+        />
         <button type="submit" disabled={order.busy}>
           Change it
         </button>
