@@ -21,6 +21,12 @@ export const ACCESS_EVENTS = {
     'device-secret',
     'device-state',
     'device-login',
+    'device-accepted',
+    'device-ignored',
+    'device-unignored',
+    'device-archived',
+    'device-deleted',
+    'device-restored',
   ],
 } as const;
 

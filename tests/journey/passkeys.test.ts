@@ -13,7 +13,7 @@ import { until } from '../support/wait.ts';
 const OWNER = 'mist on the third bench';
 const SIGN_IN = '/api/v1/access/sign-in';
 /** What the browser itself notes of an answer that is an error. */
-const REFUSED = /401|403|ERR_CONNECTION|WebSocket/;
+const REFUSED = /401|403|400 .*access\/owner|ERR_CONNECTION|WebSocket/;
 
 let browser: Browser;
 let daemon: Daemon;

@@ -31,6 +31,12 @@ const WORDS: Readonly<Record<AccessEventKind, (event: Named) => string>> = {
   'device-secret': ({ by, whom }) => `${by} made a new secret for the device ${whom}`,
   'device-state': ({ by, whom, note }) => `${by} set the device ${whom} to ${note}`,
   'device-login': ({ by, whom }) => `${by} made a new shared login for sensors, ${whom}`,
+  'device-accepted': ({ by, whom }) => `${by} accepted the device ${whom}`,
+  'device-ignored': ({ by, whom }) => `${by} ignored the device ${whom}`,
+  'device-unignored': ({ by, whom }) => `${by} put the ignored device ${whom} back on the list`,
+  'device-archived': ({ by, whom }) => `${by} archived the device ${whom}`,
+  'device-deleted': ({ by, whom }) => `${by} deleted the device ${whom}`,
+  'device-restored': ({ by, whom }) => `${by} restored the device ${whom} from the archive`,
 };
 
 const SEVERAL = 'several';
