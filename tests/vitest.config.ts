@@ -1,4 +1,5 @@
 import { mkdirSync } from 'node:fs';
+import { tmpdir } from 'node:os';
 import { fileURLToPath } from 'node:url';
 import { defineConfig } from 'vitest/config';
 import { TotalsReporter } from './support/totals-reporter.ts';
@@ -6,6 +7,19 @@ import { TotalsReporter } from './support/totals-reporter.ts';
 const root = fileURLToPath(new URL('..', import.meta.url));
 const artefacts = `${root}tests/.artefacts`;
 mkdirSync(artefacts, { recursive: true });
+
+/** Journeys that measure delays, memory or the processor, or keep both cores busy: nothing else runs beside them. */
+const ALONE = [
+  'alarm',
+  'few-descriptors',
+  'full-disk',
+  'full-disk-calls',
+  'handover-storm',
+  'hostile-broker',
+  'kill',
+  'overnight',
+  'perf-smoke',
+].map((name) => `tests/journey/${name}.test.ts`);
 
 export default defineConfig({
   root,
@@ -20,6 +34,7 @@ export default defineConfig({
           name: 'parts',
           include: ['tests/**/*.test.ts'],
           exclude: ['tests/journey/**'],
+          env: { TMPDIR: process.env['STRIKEWELL_TESTS_IN_MEMORY'] ?? tmpdir() },
           // some tests let hours of a daemon pass: on a busy machine that takes its time
           testTimeout: 90_000,
           hookTimeout: 90_000,
@@ -32,11 +47,22 @@ export default defineConfig({
         test: {
           name: 'journeys',
           include: ['tests/journey/**/*.test.ts'],
+          exclude: ALONE,
           testTimeout: 120_000,
           hookTimeout: 120_000,
-          // Journeys measure delays with a broker, a daemon and a browser running: one at a time on two cores.
-          maxWorkers: 1,
+          maxWorkers: 2,
           sequence: { groupOrder: 1 },
+        },
+      },
+      {
+        extends: true,
+        test: {
+          name: 'alone',
+          include: ALONE,
+          testTimeout: 120_000,
+          hookTimeout: 120_000,
+          maxWorkers: 1,
+          sequence: { groupOrder: 2 },
         },
       },
     ],

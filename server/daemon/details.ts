@@ -154,8 +154,8 @@ export function thermalTimeOf(place: Place, query: Span & ThermalLimits, context
 }
 
 /**
- * Thermal time of the root zone above a base and capped at an upper limit, K·h: exact, as the difference of what
- * lies above the one and above the other.
+ * Thermal time of the root zone, K·h: exact along the straight lines between readings, since its rate is made of
+ * straight lines too, and so its integral of what lies above each limit.
  * @source [WILKERSON05]
  */
 export function thermalTimeTold(
@@ -163,19 +163,39 @@ export function thermalTimeTold(
   query: Span & ThermalLimits,
   context: QueryContext,
 ): ThermalTimeTold {
-  const { baseC, upperC, fromMs, toMs } = query;
-  if (upperC <= baseC) {
-    const message = `"upperC" must lie above "baseC"; they are ${upperC} and ${baseC}.`;
-    throw new Fault({ code: 'bad-request', message, details: { field: 'upperC' } });
-  }
+  const { fromMs, toMs, ...limits } = query;
+  requireRising(limits);
   const span = { fromMs, toMs };
   const records = recordsOf(place, span, ['root/temperature'], context);
   const { segments } = curveOf('rootZoneTemperatureC', { records, settings: place.settings });
   const above = (limit: number) => excessOver(segments, [{ ...span, limit }], span);
-  const { coveredHours, unitHoursOver } = above(baseC);
-  const degreeHours = unitHoursOver - above(upperC).unitHoursOver;
-  const answer = { placeId: place.id, ...spanView(span), baseC, upperC, coveredHours, degreeHours };
+  const degreeHours = bendsOf(limits).reduce(
+    (sum, { atC, slope }) => sum + slope * above(atC).unitHoursOver,
+    0,
+  );
+  const { coveredHours } = above(limits.baseC);
+  const answer = { placeId: place.id, ...spanView(span), ...limits, coveredHours, degreeHours };
   return { answer, records };
+}
+
+/** Where the rate of thermal time changes its slope, and by how much. */
+function bendsOf(limits: ThermalLimits): { readonly atC: number; readonly slope: number }[] {
+  const from = { atC: limits.baseC, slope: 1 };
+  if ('upperC' in limits) return [from, { atC: limits.upperC, slope: -1 }];
+  const { baseC, optimumC, stopC } = limits;
+  const fall = (optimumC - baseC) / (stopC - optimumC);
+  return [from, { atC: optimumC, slope: -1 - fall }, { atC: stopC, slope: fall }];
+}
+
+/** @throws Fault `bad-request` */
+function requireRising(limits: ThermalLimits): void {
+  const rising = Object.entries(limits);
+  for (const [i, [field, valueC]] of rising.entries()) {
+    const [before, beforeC] = rising[i - 1] ?? [field, Number.NEGATIVE_INFINITY];
+    if (valueC > beforeC) continue;
+    const message = `"${field}" must lie above "${before}"; they are ${valueC} and ${beforeC}.`;
+    throw new Fault({ code: 'bad-request', message, details: { field } });
+  }
 }
 
 function spanView({ fromMs, toMs }: Span): { from: string; to: string } {

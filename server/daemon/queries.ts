@@ -140,7 +140,7 @@ function explain(place: Place, asked: Asked, context: QueryContext): Explanation
   if (counted) return counted;
   const quantity = path.join('.');
   if (kind !== 'now' || !Object.hasOwn(SERIES_QUANTITIES, quantity)) {
-    const message = `"of" is "${of}"; expected now.<quantity>, or with from and to exposures.<path>, mist.<path>, vents.<path>, or thermalTime.degreeHours with baseC and upperC too.`;
+    const message = `"of" is "${of}"; expected now.<quantity>, or with from and to exposures.<path>, mist.<path>, vents.<path>, or thermalTime.degreeHours with baseC and upperC, or baseC, optimumC and stopC too.`;
     throw new Fault({ code: 'bad-request', message, details: { field: 'of' } });
   }
   return explainNow({

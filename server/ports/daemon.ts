@@ -34,8 +34,13 @@ export type LiveFeed = {
 };
 
 export type Span = { readonly fromMs: number; readonly toMs: number };
-/** Between which temperatures of the root zone thermal time counts. */
-export type ThermalLimits = { readonly baseC: number; readonly upperC: number };
+/**
+ * Between which temperatures of the root zone thermal time counts: full from the upper limit on, or falling from the
+ * optimum to nothing at the stop.
+ */
+export type ThermalLimits =
+  | { readonly baseC: number; readonly upperC: number }
+  | { readonly baseC: number; readonly optimumC: number; readonly stopC: number };
 
 /** Questions the edges may ask. Each throws Fault `not-found` for an unknown id. */
 export type Queries = {
@@ -58,7 +63,7 @@ export type Queries = {
   ): Explanation;
   mist(placeId: string, span: Span): MistAnswer;
   vents(placeId: string, span: Span): VentsAnswer;
-  /** @throws Fault `bad-request` unless upperC lies above baseC */
+  /** @throws Fault `bad-request` unless each limit lies above the one before */
   thermalTime(placeId: string, query: Span & ThermalLimits): ThermalTime;
   /** Time of the first reading of the place, or null. */
   recordStartMs(placeId: string): number | null;

@@ -265,13 +265,15 @@ export type MistAnswer = {
   readonly film: FilmEstimate | null;
 };
 
-/** Thermal time of the root zone above a base, capped: K·h. */
+/** Thermal time of the root zone, K·h: capped at `upperC`, or falling from `optimumC` to nothing at `stopC`. */
 export type ThermalTime = {
   readonly placeId: string;
   readonly from: string;
   readonly to: string;
   readonly baseC: number;
-  readonly upperC: number;
+  readonly upperC?: number;
+  readonly optimumC?: number;
+  readonly stopC?: number;
   readonly coveredHours: number;
   readonly degreeHours: number;
 };

@@ -117,10 +117,17 @@ describe('on an address that others reach, with an owner password', () => {
     await expect(connecting).rejects.toMatchObject({ code });
   });
 
-  test('a device with the login publishes readings, which make a place', async () => {
+  test('a device with the login publishes readings, which wait until it is accepted, and then make a place', async () => {
     const sensor = await connectPublisher({ url: mqttUrl, login });
     await sensor.publish({ topic: readingsTopic('sill'), payload: pack() });
     await sensor.close();
+    expect((await askAs(`${base}/api/v1/places`, { cookie })).text).not.toContain('"sill"');
+    const accept = { method: 'POST', body: {} };
+    const refused = await askAs(`${base}/api/v1/waiting/sill/accept`, accept);
+    expect(refused.status).toBe(401);
+    const accepted = await askAs(`${base}/api/v1/waiting/sill/accept`, { ...accept, cookie });
+    expect(accepted.status).toBe(200);
+    expect(JSON.parse(accepted.text)).toMatchObject({ device: 'sill', stored: 1, refused: 0, dropped: 0 });
     const told = async () => {
       const { text } = await askAs(`${base}/api/v1/places`, { cookie });
       return text.includes('"sill"') || null;

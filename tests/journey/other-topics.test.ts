@@ -189,6 +189,10 @@ test('where an owner password is set, the login of devices may publish on mapped
   expect(record.readings()).toEqual([]);
   expect((await askAs(`${url}/mappings`, { method: 'POST', body: MAPPING, ...own })).status).toBe(201);
   await publish(broker, reading);
+  // a device that nobody accepted waits
+  expect(record.count('east')).toBe(0);
+  const accept = { method: 'POST', body: {}, ...own };
+  expect((await askAs(`${url}/waiting/east/accept`, accept)).status).toBe(200);
   expect(record.count('east')).toBe(1);
   await expect(publish({ url: daemon.mqttUrl }, reading)).rejects.toThrow();
 

@@ -1,11 +1,12 @@
 import { spawnSync } from 'node:child_process';
-import { existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync, statfsSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { nodeComplaint } from '../../server/node-version.js';
 
 const root = fileURLToPath(new URL('../..', import.meta.url));
+const ROOM_IN_MEMORY_BYTES = 4 * 1024 ** 3;
 const totalsFile = `${root}tests/.artefacts/totals.json`;
 
 const complaint = nodeComplaint(process.versions.node);
@@ -24,13 +25,22 @@ async function runTests(filters) {
   const vitest = [`${root}node_modules/vitest/vitest.mjs`, 'run', '--config', 'tests/vitest.config.ts'];
   // workers are ended hard: what they leave behind goes with the folder they were given
   const temporary = mkdtempSync(join(tmpdir(), 'strikewell-tests-'));
+  const inMemory = mkdtempSync(join(memoryFolder() ?? tmpdir(), 'strikewell-tests-'));
   const run = spawnSync(process.execPath, [...vitest, ...filters], {
     cwd: root,
     stdio: 'inherit',
-    env: { ...process.env, ...tools, TMPDIR: temporary },
+    env: { ...process.env, ...tools, TMPDIR: temporary, STRIKEWELL_TESTS_IN_MEMORY: inMemory },
   });
-  rmSync(temporary, { recursive: true, force: true, maxRetries: 5 });
+  for (const folder of [temporary, inMemory]) rmSync(folder, { recursive: true, force: true, maxRetries: 5 });
   return sayTotals({ exitCode: run.status === null ? 1 : run.status, filtered: filters.length > 0 });
+}
+
+/** Where files lie in memory and there is room for them: units open hundreds of records. Journeys write to a disk. */
+function memoryFolder() {
+  const folder = '/dev/shm';
+  if (!existsSync(folder)) return null;
+  const { bavail, bsize } = statfsSync(folder);
+  return bavail * bsize >= ROOM_IN_MEMORY_BYTES ? folder : null;
 }
 
 async function ready() {

@@ -2,7 +2,7 @@ import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import { condensationMarginK } from '../../shared/climate/condensation.ts';
 import { ppfdFromIrradiance } from '../../shared/climate/light.ts';
-import { cappedExcessK } from '../../shared/climate/thermal-time.ts';
+import { cappedExcessK, rootingExcessK } from '../../shared/climate/thermal-time.ts';
 import { DISEASE_WETNESS, isWetInRange, type WetnessCondition } from '../../shared/climate/wet-hours.ts';
 
 const conditions = Object.entries<WetnessCondition>(DISEASE_WETNESS);
@@ -67,6 +67,20 @@ describe('capped thermal time', () => {
   });
 });
 
+describe('thermal time with a stop', () => {
+  // [WILKERSON05]: no root at 32 °C or above; a straight line between optimum and stop, so 24 h at 30 °C are 3.5 °C·d
+  test.each([
+    [20, 0],
+    [24, 3],
+    [28, 7],
+    [30, 3.5],
+    [32, 0],
+    [40, 0],
+  ])('a day at %d °C counts %d °C·d for poinsettia', (temperatureC, kelvin) => {
+    expect(rootingExcessK({ temperatureC, baseC: 21, optimumC: 28, stopC: 32 })).toBe(kelvin);
+  });
+});
+
 test.each([
   [
     '101 %RH',
@@ -75,6 +89,7 @@ test.each([
   ['wetness 1.1', () => isWetInRange({ ...damp, leafWetness: 1.1 }, DISEASE_WETNESS['botrytis-extension'])],
   ['151 °C', () => isWetInRange({ ...damp, airTemperatureC: 151 }, DISEASE_WETNESS['botrytis-extension'])],
   ['an upper limit at the base', () => cappedExcessK({ temperatureC: 20, baseC: 21, upperC: 21 })],
+  ['a stop at the optimum', () => rootingExcessK({ temperatureC: 20, baseC: 21, optimumC: 28, stopC: 28 })],
   ['NaN °C', () => cappedExcessK({ temperatureC: Number.NaN, baseC: 21, upperC: 28 })],
   ['a wall of −151 °C', () => condensationMarginK({ ...damp, surfaceTemperatureC: -151 })],
   ['−1 W/m²', () => ppfdFromIrradiance({ irradianceWM2: -1, umolPerJ: 2 })],

@@ -32,6 +32,7 @@ import { ventRequestSchema } from './routes/details.ts';
 const uploads = { 'text/csv': text, 'application/senml+json': text };
 const files = { ...uploads, 'application/x-ndjson': text };
 
+const thermalLimits = ['upperC', 'optimumC', 'stopC'].map((name) => query(name, { type: 'number' }));
 const targetsBody = schemaOf(targetsSchema);
 const putTargets: Json = {
   ...targetsBody,
@@ -112,11 +113,10 @@ export const openapi: Json = {
     },
     '/api/v1/places/{id}/thermal-time': {
       parameters: [id],
-      get: get('Thermal time of the root zone above a base, capped', [
-        ...span,
-        query('baseC', { type: 'number' }, true),
-        query('upperC', { type: 'number' }, true),
-      ]),
+      get: get(
+        'Thermal time of the root zone above a base: up to upperC, or rising to optimumC and falling to nothing at stopC',
+        [...span, query('baseC', { type: 'number' }, true), ...thermalLimits],
+      ),
     },
     '/api/v1/places/{id}/alarms/past': {
       parameters: [id],
@@ -129,13 +129,13 @@ export const openapi: Json = {
     '/api/v1/places/{id}/explain': {
       parameters: [id],
       get: get(
-        'Where a number comes from: now.<quantity>; over a span exposures.<path>, mist.<path>, vents.<path>; thermalTime.degreeHours with baseC and upperC too',
+        'Where a number comes from: now.<quantity>; over a span exposures.<path>, mist.<path>, vents.<path>; thermalTime.degreeHours with baseC and upperC, or baseC, optimumC and stopC too',
         [
           query('of', { type: 'string' }, true),
           query('from', instant),
           query('to', instant),
           query('baseC', { type: 'number' }),
-          query('upperC', { type: 'number' }),
+          ...thermalLimits,
         ],
       ),
     },

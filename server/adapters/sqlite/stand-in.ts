@@ -32,9 +32,13 @@ type Rows = ReadonlyMap<string, readonly Row[]>;
  */
 export function standIns(db: Db, migrations: readonly Migration[], storeOn: (db: Db) => Store) {
   let provided: Rows = new Map();
+  let asOf: string | null = null;
   return {
     provide() {
+      const now = writtenSoFar(db);
+      if (now !== null && now === asOf) return;
       provided = readRows(db, provided);
+      asOf = now;
     },
     standIn(): StandIn {
       const memory = openDatabase({ file: ':memory:', nowMs: 0, migrations });
@@ -65,6 +69,16 @@ export function takeOver(db: Db, changes: Changes): void {
   }
 }
 
+/** Changes with every write, of this connection or of another; null where it cannot be read. */
+function writtenSoFar(db: Db): string | null {
+  try {
+    const own = db.prepare<[], number>('SELECT total_changes()').pluck().get();
+    return `${own} ${db.pragma('data_version', { simple: true })}`;
+  } catch {
+    return null;
+  }
+}
+
 /** @param before rows to go on with where a table cannot be read */
 function readRows(db: Db, before: Rows): Rows {
   const rows = new Map(before);
@@ -81,25 +95,29 @@ function readRows(db: Db, before: Rows): Rows {
 
 function namesFrom(db: Db, before: Rows): string[] {
   try {
-    return tablesOf(db).map(({ name }) => name);
+    return namesOf(db);
   } catch {
     return [...before.keys()];
   }
 }
 
-function tablesOf(db: Db): Table[] {
-  const names = db
+function namesOf(db: Db): string[] {
+  return db
     .prepare<[], string>(
       "SELECT name FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite\\_%' ESCAPE '\\'",
     )
     .pluck()
-    .all();
+    .all()
+    .filter((name) => !LEFT_OUT.has(name));
+}
+
+function tablesOf(db: Db): Table[] {
   const keysOf = (name: string) =>
     db
       .prepare<[string], string>('SELECT name FROM pragma_table_info(?) WHERE pk > 0 ORDER BY pk')
       .pluck()
       .all(name);
-  return names.filter((name) => !LEFT_OUT.has(name)).map((name) => ({ name, keys: keysOf(name) }));
+  return namesOf(db).map((name) => ({ name, keys: keysOf(name) }));
 }
 
 function fill(memory: Db, rows: Rows): void {

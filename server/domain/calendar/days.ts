@@ -68,7 +68,25 @@ function atWallTime(wallMs: number, zone: string): number {
   return offsetMs(second, zone) === after ? second : first;
 }
 
+const QUARTER_MS = 15 * 60_000;
+const MOST_KNOWN = 10_000;
+/** Offsets of quarters of an hour, ms; null where the clock is changed within one. */
+const known = new Map<string, number | null>();
+
+/** Looked up once a quarter of an hour, since the library formats a date for each. */
 function offsetMs(atMs: number, zone: string): number {
+  const fromMs = Math.floor(atMs / QUARTER_MS) * QUARTER_MS;
+  const key = `${zone} ${fromMs}`;
+  const before = known.get(key);
+  if (before !== undefined) return before ?? lookedUpOffsetMs(atMs, zone);
+  const first = lookedUpOffsetMs(fromMs, zone);
+  const isSteady = first === lookedUpOffsetMs(fromMs + QUARTER_MS - 1, zone);
+  if (known.size >= MOST_KNOWN) known.clear();
+  known.set(key, isSteady ? first : null);
+  return isSteady ? first : lookedUpOffsetMs(atMs, zone);
+}
+
+function lookedUpOffsetMs(atMs: number, zone: string): number {
   return IANAZone.create(zone).offset(atMs) * 60_000;
 }
 

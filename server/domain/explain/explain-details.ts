@@ -127,16 +127,25 @@ export function explainVents(asked: DetailToExplain & VentsTold): Explanation {
  */
 export function explainThermalTime(asked: DetailToExplain & ThermalTimeTold): Explanation {
   const { of, span, answer, records, settings } = asked;
-  const { baseC, upperC, coveredHours } = answer;
+  const { baseC, upperC, optimumC, stopC, coveredHours } = answer;
+  const limit = (label: string, valueC: number | undefined) =>
+    valueC === undefined ? [] : [given(label, valueC, '°C')];
   return explanation(asked, {
     value: valueIn(answer, of),
     inputs: [
       ...countedReadings(['root/temperature'], { records, window: span }),
       given('Base', baseC, '°C'),
-      given('Upper limit', upperC, '°C'),
+      ...limit('Upper limit', upperC),
+      ...limit('Optimum', optimumC),
+      ...limit('Stop', stopC),
     ],
     coverage: { coveredHours, ofHours: hoursLong(span) },
-    assumptions: [joinedWithin(settings), 'warmth above the upper limit counts as the upper limit'],
+    assumptions: [
+      joinedWithin(settings),
+      upperC === undefined
+        ? 'from optimum to stop the rate falls in a straight line'
+        : 'warmth above the upper limit counts as the upper limit',
+    ],
   });
 }
 

@@ -177,7 +177,7 @@ export const DETAIL_FORMULAS: typeof EXPOSURE_FORMULAS = {
   'thermalTime.degreeHours': entry(
     'thermal time of the root zone',
     'K·h',
-    '∫ (min(T, upper) − base) dt where it is positive',
+    '∫ rate dt; the rate is T − base where that is positive, at most upper − base; with an optimum and a stop it falls from optimum − base at the optimum in a straight line to 0 at the stop',
     'WILKERSON05',
   ),
   'thermalTime.coveredHours': entry(

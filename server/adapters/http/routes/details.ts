@@ -43,14 +43,17 @@ export function detailRoutes(
 }
 
 /**
- * The limits of thermal time in a query, °C.
+ * The limits of thermal time in a query, °C: `baseC` with `upperC`, or with `optimumC` and `stopC`.
  * @throws Fault `bad-request`
  */
 export function readThermalLimits(query: Readonly<Record<string, unknown>>): ThermalLimits {
-  return {
-    baseC: readTemperature('baseC', query['baseC']),
-    upperC: readTemperature('upperC', query['upperC']),
-  };
+  const read = (name: string) => readTemperature(name, query[name]);
+  const falls = query['optimumC'] !== undefined || query['stopC'] !== undefined;
+  if (!falls) return { baseC: read('baseC'), upperC: read('upperC') };
+  if (query['upperC'] === undefined)
+    return { baseC: read('baseC'), optimumC: read('optimumC'), stopC: read('stopC') };
+  const message = '"upperC" does not go with "optimumC" and "stopC": give the one or the others.';
+  throw new Fault({ code: 'bad-request', message, details: { field: 'upperC' } });
 }
 
 /** A rule to try on the past of a place, the span, and what is tried; left out is what the place has. */

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { cappedExcessK } from '../../../../shared/climate/thermal-time.ts';
+import { cappedExcessK, rootingExcessK } from '../../../../shared/climate/thermal-time.ts';
 import { type SentRecord, START_MS, startHouse } from '../support/house.ts';
 
 const STEP_MS = 10_000;
@@ -20,7 +20,7 @@ function valueAt(told: readonly (readonly [number, number])[], atMs: number): nu
   return before[1] + ((after[1] - before[1]) * (atMs - before[0])) / (after[0] - before[0]);
 }
 
-test('thermal time of 40 random records, base 21 and upper 28 °C, is the capped excess summed every 10 s', async () => {
+test('thermal time of 40 random records, base 21 and upper 28 °C, or optimum 28 and stop 32 °C, is its rate summed every 10 s', async () => {
   const span = { fromMs: START_MS, toMs: START_MS + HOURS * 3_600_000 };
   const house = startHouse();
   house.hand.pass(12 * 3_600_000);
@@ -38,17 +38,23 @@ test('thermal time of 40 random records, base 21 and upper 28 °C, is the capped
         device,
       );
       const answer = house.daemon.queries.thermalTime(device, { ...span, baseC: 21, upperC: 28 });
-      let [degreeHours, coveredHours] = [0, 0];
+      const limits = { baseC: 21, optimumC: 28, stopC: 32 };
+      const falling = house.daemon.queries.thermalTime(device, { ...span, ...limits });
+      let [degreeHours, fallingHours, coveredHours] = [0, 0, 0];
       for (let atMs = span.fromMs + STEP_MS / 2; atMs < span.toMs; atMs += STEP_MS) {
         const temperatureC = valueAt(told, atMs);
         if (temperatureC === null) continue;
         coveredHours += STEP_MS / 3_600_000;
+        const rate = rootingExcessK({ temperatureC, ...limits });
+        fallingHours += (rate * STEP_MS) / 3_600_000;
         degreeHours += (cappedExcessK({ temperatureC, baseC: 21, upperC: 28 }) * STEP_MS) / 3_600_000;
       }
       // readings lie on whole minutes, so cover is exact; a bend at a limit is off by at most slope × step² / 8,
       // 19 K/min: under 1.1e-3 K·min each, and there are at most 48
       expect(answer.coveredHours).toBeCloseTo(coveredHours, 9);
       expect(Math.abs(answer.degreeHours - degreeHours)).toBeLessThan(1e-3);
+      // its bends are up to 2.75 times as sharp
+      expect(Math.abs(falling.degreeHours - fallingHours)).toBeLessThan(3e-3);
     }),
     { numRuns: 40 },
   );

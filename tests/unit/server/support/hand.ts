@@ -42,8 +42,9 @@ export function clockByHand(startMs: number): Hand {
     };
   };
   const runNext = (untilMs: number): boolean => {
-    const [next] = due.filter(({ dueMs }) => dueMs <= untilMs).sort((a, b) => a.dueMs - b.dueMs);
-    if (next === undefined) return false;
+    let next: Due | null = null;
+    for (const one of due) if (next === null || one.dueMs < next.dueMs) next = one;
+    if (next === null || next.dueMs > untilMs) return false;
     nowMs = next.dueMs;
     if (next.everyMs === null) due = due.filter((other) => other !== next);
     else next.dueMs += next.everyMs;

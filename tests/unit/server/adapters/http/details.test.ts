@@ -172,6 +172,28 @@ describe('thermal time', () => {
     expect(body).toMatchObject({ error: { code: 'bad-request', details: { field } } });
   });
 
+  test('of a root zone from 18 to 30 °C in 2 h, base 21, optimum 28 and stop 32 °C, is 5.833 K·h', async () => {
+    // by hand: 6 K/h; ½ × 7/6 h × 7 K up to the optimum, then 1/3 h from 7 K down to 3.5 K
+    const { status, body } = await page.get(`${PLACE}/thermal-time${SPAN}&baseC=21&optimumC=28&stopC=32`);
+    expect(status).toBe(200);
+    expect(body).toMatchObject({ baseC: 21, optimumC: 28, stopC: 32, coveredHours: expect.closeTo(2, 9) });
+    expect(body).not.toHaveProperty('upperC');
+    expect(body).toHaveProperty('degreeHours', expect.closeTo(49 / 12 + 5.25 / 3, 9));
+  });
+
+  test.each([
+    ['upperC', 'baseC=21&upperC=28&optimumC=28&stopC=32'],
+    ['upperC', 'baseC=21&upperC=28&stopC=32'],
+    ['stopC', 'baseC=21&optimumC=28'],
+    ['optimumC', 'baseC=21&stopC=32'],
+    ['optimumC', 'baseC=21&optimumC=21&stopC=32'],
+    ['stopC', 'baseC=21&optimumC=28&stopC=28'],
+  ])('with optimum and stop, a wrong %s is refused with 400: %s', async (field, query) => {
+    const { status, body } = await page.get(`${PLACE}/thermal-time${SPAN}&${query}`);
+    expect(status).toBe(400);
+    expect(body).toMatchObject({ error: { code: 'bad-request', details: { field } } });
+  });
+
   test('of a span that ends before it begins is refused with 400', async () => {
     const turned = '?from=2026-06-01T12:00:00Z&to=2026-06-01T10:00:00Z';
     expect((await page.get(`${PLACE}/thermal-time${turned}&baseC=21&upperC=28`)).status).toBe(400);
@@ -198,6 +220,7 @@ describe('explain', () => {
     [200, `${SPAN}&of=mist.film.cooledMin`],
     [200, `${SPAN}&of=vents.hoursSaturatedSinceVent`],
     [200, `${SPAN}&of=thermalTime.degreeHours&baseC=21&upperC=28`],
+    [200, `${SPAN}&of=thermalTime.degreeHours&baseC=21&optimumC=28&stopC=32`],
     [400, `${SPAN}&of=thermalTime.degreeHours&baseC=21`],
     [400, '?of=mist.pulses'],
     [404, `${SPAN}&of=mist.luck`],
