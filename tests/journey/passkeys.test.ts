@@ -8,6 +8,7 @@ import { LAUNCHER } from '../support/command.ts';
 import { type Daemon, startDaemon } from '../support/daemon.ts';
 import { plainEnvironment } from '../support/environment.ts';
 import { nameless, type OpenPage, openPage, stickingOut, tabTo, untilSays } from '../support/page.ts';
+import { virtualKey } from '../support/virtual-key.ts';
 import { until } from '../support/wait.ts';
 
 const OWNER = 'mist on the third bench';
@@ -30,18 +31,7 @@ beforeAll(async () => {
   pageUrl = `http://localhost:${daemon.httpPort}`;
   opened = await openPage(browser, { url: `${pageUrl}/#/house`, widthPx: 360, heightPx: 740 });
   page = opened.page;
-  cdp = await page.context().newCDPSession(page);
-  await cdp.send('WebAuthn.enable');
-  ({ authenticatorId } = await cdp.send('WebAuthn.addVirtualAuthenticator', {
-    options: {
-      protocol: 'ctap2',
-      transport: 'internal',
-      hasResidentKey: true,
-      hasUserVerification: true,
-      isUserVerified: true,
-      automaticPresenceSimulation: true,
-    },
-  }));
+  ({ cdp, authenticatorId } = await virtualKey(page));
 });
 afterAll(async () => {
   await browser.close();

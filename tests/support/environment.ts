@@ -6,6 +6,7 @@ const TOOL_SETTINGS = {
   openssl: 'STRIKEWELL_TEST_OPENSSL',
   cc: 'STRIKEWELL_TEST_CC',
   python: 'STRIKEWELL_TEST_PYTHON',
+  faketime: 'STRIKEWELL_TEST_FAKETIME',
 } as const;
 
 export type Tool = keyof typeof TOOL_SETTINGS;

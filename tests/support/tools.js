@@ -18,6 +18,12 @@ const TOOLS = [
   { setting: 'STRIKEWELL_TEST_CC', names: ['gcc'], package: 'gcc' },
   { setting: 'STRIKEWELL_TEST_PYTHON', names: ['python3'], package: 'python3', probe: ['--version'] },
   header({ setting: 'STRIKEWELL_TEST_LIBC_HEADER', name: 'stdio.h', package: 'libc6-dev' }),
+  {
+    setting: 'STRIKEWELL_TEST_FAKETIME',
+    names: ['libfaketimeMT.so.1'],
+    package: 'libfaketime',
+    folders: ['x86_64', 'aarch64'].map((machine) => `/usr/lib/${machine}-linux-gnu/faketime`),
+  },
   header({ setting: 'STRIKEWELL_TEST_MOSQUITTO_HEADER', name: 'mosquitto.h', package: 'libmosquitto-dev' }),
 ];
 
