@@ -224,5 +224,6 @@ test('a lost passkey is removed at the command line beside the daemon: sessions 
     { what: 'an empty list of passkeys', withinMs: 10_000 },
   );
   expect(again).toBe(true);
+  expect(daemon.stderr()).not.toContain('Warning');
   expect(opened.complaints().filter((complaint) => !REFUSED.test(complaint))).toEqual([]);
 });

@@ -4,6 +4,8 @@ import type { KeptPasskey, Log, PasskeyCheck, Site } from '../../ports.ts';
 /** How long a browser waits for its user, ms. */
 const TIMEOUT_MS = 120_000;
 const SERVICE_NAME = 'Strikewell';
+/** EdDSA, ES256 and RS256: what Node offers beyond them is an experiment, and a key must outlive it (RFC 9053). */
+const ALGORITHMS = [-8, -7, -257];
 /** What a browser sends that was asked for no attestation; others bring certificates, with addresses to look up. */
 const FORMATS: readonly string[] = ['none', 'packed'];
 
@@ -29,6 +31,7 @@ function asking(library: Load): Pick<PasskeyCheck, 'offer' | 'ask'> {
         userName: account,
         timeout: TIMEOUT_MS,
         attestationType: 'none',
+        supportedAlgorithmIDs: ALGORITHMS,
         excludeCredentials: had.map(listed),
         authenticatorSelection: { residentKey: 'discouraged', userVerification: 'preferred' },
       });
@@ -69,6 +72,7 @@ function checking(library: Load, log: Log): Pick<PasskeyCheck, 'made' | 'used'> 
         const { verified, registrationInfo } = await verifyRegistrationResponse({
           response: registrationOf(answer),
           ...expected(site, challenge),
+          supportedAlgorithmIDs: ALGORITHMS,
         });
         if (!verified) return null;
         const { id, publicKey, counter } = registrationInfo.credential;
