@@ -14,7 +14,7 @@ const WORDS: Readonly<Record<AccessEventKind, (event: Named) => string>> = {
   'sign-in-refused': ({ who }) =>
     who === null ? 'sign-in refused: no such account' : `sign-in refused: wrong password for ${who}`,
   'passkey-refused': ({ who }) => `sign-in refused: no valid passkey${who === null ? '' : ` for ${who}`}`,
-  'confirm-refused': ({ by }) => `wrong password from ${by}, who was signed in`,
+  'confirm-refused': ({ by }) => `${by} gave a wrong password when asked to confirm it`,
   'too-many-attempts': ({ who }) => `too many attempts${who === null ? '' : ` for ${who}`}: made to wait`,
   'owner-set': () => 'owner password set for the first time',
   'owner-reset': () => 'owner password reset at the command line',

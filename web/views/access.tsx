@@ -57,9 +57,9 @@ function OwnerForm() {
   return (
     <div class="access">
       <p>
-        Nobody is asked: whoever can use this machine may do everything, and no other machine is answered. Set
-        an owner password, and page, interface and sensors must sign in; only then may{' '}
-        <code>STRIKEWELL_HOST</code> be an address that others reach.
+        No sign-in yet: anyone on this computer has full control, and no other computer is answered. With an
+        owner password, page, interface and sensors must sign in; only then may <code>STRIKEWELL_HOST</code>{' '}
+        be an address that others reach.
       </p>
       <form onSubmit={(event) => void save(event)} data-testid="owner-password">
         <PasswordField
@@ -73,8 +73,8 @@ function OwnerForm() {
           Set it
         </button>
         <p class="quiet">
-          Sensors that publish now are cut off until they have the login that is then made here. Forgotten? It
-          is set anew on this machine with <code>npx strikewell owner</code>.
+          Sensors that publish now are cut off until they have a login, which is then made here. To reset a
+          forgotten password, run <code>npx strikewell owner</code> on this computer.
         </p>
         <Problem words={order.problem} />
       </form>

@@ -1,31 +1,44 @@
-import { useEffect, useState } from 'preact/hooks';
+import type { ComponentChildren } from 'preact';
+import { useEffect, useRef, useState } from 'preact/hooks';
 import { OWNER_NAME } from '../../shared/model/roles.ts';
 import type { PasskeyStep } from '../../shared/wire/access.ts';
 import { heardAccess } from '../access.ts';
+import { ApiError } from '../api.ts';
 import { accessApi } from '../api-access.ts';
 import { askPasskey } from '../passkeys.ts';
-import { useOrder } from './hooks.ts';
+import { type Order, useOrder } from './hooks.ts';
 import { NameField, PasswordField, Problem } from './password-field.tsx';
 import { PageFoot } from './safety.tsx';
+
+type Step = PasskeyStep['passkey'];
 
 /** Asks who is there, where the house answers only who signs in. */
 export function SignIn() {
   const order = useOrder();
   const [name, setName] = useState(OWNER_NAME);
   const [password, setPassword] = useState('');
-  const [step, setStep] = useState<PasskeyStep['passkey'] | null>(null);
+  const [step, setStep] = useState<Step | null>(null);
   useEffect(() => {
     document.title = 'Sign in · Strikewell';
   }, []);
+  const givePasskey = async (asked: Step) => {
+    try {
+      const credential = await askPasskey(asked.options);
+      heardAccess(await accessApi.signInWithPasskey({ ticket: asked.ticket, credential }));
+    } catch (thrown) {
+      // the daemon has answered, so this question is spent; one that the browser cancelled is not
+      if (thrown instanceof ApiError) setStep(null);
+      throw thrown;
+    }
+  };
   const signIn = async (event: Event) => {
     event.preventDefault();
-    const fits = await order.run(async () => {
-      const answer = await accessApi.signIn({ name, password });
+    await order.run(async () => {
+      const answer = await accessApi.signIn({ name, password }).finally(() => setPassword(''));
       if (!('passkey' in answer)) return heardAccess(answer);
       setStep(answer.passkey);
       await givePasskey(answer.passkey);
     });
-    if (!fits) setPassword('');
   };
   return (
     <>
@@ -35,19 +48,18 @@ export function SignIn() {
       <main aria-label="Sign in">
         <div class="plain-page access">
           <h1>Sign in</h1>
-          {step !== null && <PasskeyForm step={step} problem={order.problem} back={() => setStep(null)} />}
-          <form hidden={step !== null} onSubmit={(event) => void signIn(event)} data-testid="sign-in">
-            <NameField label="name" value={name} onInput={setName} />
-            <PasswordField label="password" value={password} fresh={false} onInput={setPassword} />
-            <button type="submit" disabled={order.busy}>
-              {order.busy ? 'Signing in…' : 'Sign in'}
-            </button>
-            <Problem words={order.problem} />
-          </form>
-          <p class="quiet">
-            Who owns the house adds accounts. A forgotten owner password is set anew on the machine Strikewell
-            runs on, with <code>npx strikewell owner</code>.
-          </p>
+          {step === null ? (
+            <PasswordForm order={order} signIn={(event) => void signIn(event)}>
+              <NameField label="name" value={name} onInput={setName} />
+              <PasswordField label="password" value={password} fresh={false} onInput={setPassword} />
+            </PasswordForm>
+          ) : (
+            <PasskeyForm
+              order={order}
+              again={() => void order.run(() => givePasskey(step))}
+              back={() => void order.run(async () => setStep(null))}
+            />
+          )}
         </div>
       </main>
       <PageFoot />
@@ -55,38 +67,67 @@ export function SignIn() {
   );
 }
 
-/** Has the browser use a passkey, and signs in with it. */
-async function givePasskey({ ticket, options }: PasskeyStep['passkey']): Promise<void> {
-  const credential = await askPasskey(options);
-  heardAccess(await accessApi.signInWithPasskey({ ticket, credential }));
+type PasswordFormProps = {
+  readonly order: Order;
+  readonly signIn: (event: Event) => void;
+  readonly children: ComponentChildren;
+};
+
+/** The first step: name and password. */
+function PasswordForm({ order, signIn, children }: PasswordFormProps) {
+  return (
+    <>
+      <form onSubmit={signIn} data-testid="sign-in">
+        {children}
+        <button type="submit" disabled={order.busy}>
+          {order.busy ? 'Signing in…' : 'Sign in'}
+        </button>
+        <Problem words={order.problem} />
+      </form>
+      <p class="quiet">
+        The owner adds accounts. To reset a forgotten owner password, run <code>npx strikewell owner</code> on
+        the machine Strikewell runs on.
+      </p>
+    </>
+  );
 }
 
 type PasskeyFormProps = {
-  readonly step: PasskeyStep['passkey'];
-  /** of the first try, which the browser makes by itself */
-  readonly problem: string | null;
+  readonly order: Order;
+  readonly again: () => void;
   readonly back: () => void;
 };
 
 /** The second step: the browser asks for the passkey, and may be asked again. */
-function PasskeyForm({ step, problem, back }: PasskeyFormProps) {
-  const order = useOrder();
-  const again = (event: Event) => {
+function PasskeyForm({ order, again, back }: PasskeyFormProps) {
+  const use = useRef<HTMLButtonElement>(null);
+  useEffect(() => {
+    // the field that was typed in is gone, and the focus with it
+    if (!order.busy) use.current?.focus();
+  }, [order.busy]);
+  const submit = (event: Event) => {
     event.preventDefault();
-    void order.run(() => givePasskey(step));
+    again();
   };
   return (
-    <form onSubmit={again} data-testid="passkey-step">
-      <p role="status">The password is right. Now use your passkey.</p>
-      <span class="row">
-        <button type="submit" disabled={order.busy}>
-          {order.busy ? 'Waiting for the passkey…' : 'Use the passkey'}
-        </button>
-        <button type="button" onClick={back}>
-          Back
-        </button>
-      </span>
-      <Problem words={order.problem ?? problem} />
-    </form>
+    <>
+      <form onSubmit={submit} data-testid="passkey-step">
+        <p role="status">The password is right. Now use your passkey.</p>
+        <span class="row">
+          <button type="submit" ref={use} disabled={order.busy}>
+            {order.busy ? 'Waiting for the passkey…' : 'Use the passkey'}
+          </button>
+          <button type="button" onClick={back}>
+            Back
+          </button>
+        </span>
+        <Problem words={order.problem} />
+      </form>
+      <p class="quiet">
+        Lost the passkey? Use a spare one, or ask an owner to remove it on the page House. For the account{' '}
+        {OWNER_NAME}, run <code>npx strikewell owner --remove-passkeys</code> on the machine Strikewell runs
+        on.
+      </p>
+    </>
   );
 }
