@@ -47,6 +47,10 @@ const schema = z.strictObject({
     .string()
     .refine(isTimeZone, 'expected an IANA time zone such as Europe/Vienna')
     .default(() => new Intl.DateTimeFormat().resolvedOptions().timeZone),
+  STRIKEWELL_METRICS_TOKEN: z
+    .string()
+    .regex(/^[\x21-\x7e]{16,200}$/, 'expected 16 to 200 characters without spaces')
+    .optional(),
   STRIKEWELL_PING_URL: urlOf(['http:', 'https:']).optional(),
   STRIKEWELL_WEBHOOK_URL: urlOf(['http:', 'https:'])
     .refine((text) => !URL.canParse(text) || new URL(text).username === '', {
@@ -93,6 +97,8 @@ export type Settings = Readonly<{
   trustedProxies: readonly string[];
   timeZone: string;
   webhookUrl: string | null;
+  /** what a program that collects metrics shows in place of a sign-in, or null for none */
+  metricsToken: string | null;
   /** told once a minute that all is alive, or null */
   pingUrl: string | null;
   /** the mail server and who messages are from, or null when no e-mail is sent */
@@ -141,6 +147,7 @@ export function readSettings(
     trustedProxies: s.STRIKEWELL_TRUSTED_PROXY,
     timeZone: s.STRIKEWELL_TIME_ZONE,
     webhookUrl: s.STRIKEWELL_WEBHOOK_URL ?? null,
+    metricsToken: s.STRIKEWELL_METRICS_TOKEN ?? null,
     pingUrl: s.STRIKEWELL_PING_URL ?? null,
     mail: mailOf(s.STRIKEWELL_SMTP_URL, s.STRIKEWELL_MAIL_FROM),
     publicUrl: s.STRIKEWELL_PUBLIC_URL ?? null,
@@ -204,7 +211,7 @@ function textOf(key: string, value: unknown): string {
 }
 
 function isSecret(key: string): boolean {
-  return /PASSWORD|URL/.test(key);
+  return /PASSWORD|TOKEN|URL/.test(key);
 }
 
 function settingFault(issues: readonly z.core.$ZodIssue[], given: Readonly<Record<string, string>>): Fault {

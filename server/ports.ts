@@ -23,4 +23,5 @@ export type * from './ports/outbox.ts';
 export type * from './ports/passkeys.ts';
 export type * from './ports/path-tests.ts';
 export type * from './ports/people.ts';
+export type * from './ports/status.ts';
 export type * from './ports/store.ts';

@@ -110,8 +110,21 @@ export const ADMISSION_FAULTS = {
   },
 } as const satisfies Record<string, FaultNote>;
 
+/** Why readings were judged and not stored; their packs are kept and counted like refused ones. */
+export const CLOCK_FAULTS = {
+  'clock-behind': {
+    meaning: 'the clock of this computer is behind all that is kept',
+    remedy: 'check the date, the time and the time synchronisation of this computer',
+  },
+} as const satisfies Record<string, FaultNote>;
+
 /** Whatever a message from outside may be refused for. */
-export const REFUSAL_FAULTS = { ...PACK_FAULTS, ...MAPPING_FAULTS, ...ADMISSION_FAULTS } as const;
+export const REFUSAL_FAULTS = {
+  ...PACK_FAULTS,
+  ...MAPPING_FAULTS,
+  ...ADMISSION_FAULTS,
+  ...CLOCK_FAULTS,
+} as const;
 
 /** What an operator or a caller of the interface can do wrong, or what breaks at an edge. */
 export const OPERATOR_FAULTS = {

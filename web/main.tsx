@@ -5,9 +5,14 @@ import { startLink } from './link.ts';
 import { keepShell } from './shell.ts';
 import { routeOf } from './state/route.ts';
 import { hear, keepLastState, link, route, tick } from './state.ts';
+import './styles/colours.css';
 import './styles/base.css';
+import './styles/frame.css';
+import './styles/benches.css';
 import './styles/section.css';
 import './styles/pages.css';
+import './styles/record.css';
+import './styles/forms.css';
 import './styles/people.css';
 import './styles/span.css';
 import './styles/plain.css';
@@ -23,7 +28,7 @@ const page = document.getElementById('page');
 if (page) render(<App />, page);
 
 window.addEventListener('hashchange', () => {
-  route.value = routeOf(location.hash);
+  route.value = routeOf(location.hash, location.pathname);
 });
 window.setInterval(tick, 1_000);
 window.setInterval(renewOldTraces, 30_000);

@@ -35,7 +35,7 @@ export const isOld = signal(lastSeen !== null);
 export const question = signal<Question | null>(null);
 export const traces = signal<Readonly<Record<string, PlaceTraces>>>({});
 export const unit = signal<TemperatureUnit>(localStorage.getItem(UNIT_KEY) === 'F' ? 'F' : 'C');
-export const route = signal<Route>(routeOf(location.hash));
+export const route = signal<Route>(routeOf(location.hash, location.pathname));
 export const loudNews = signal('');
 export const quietNews = signal('');
 /** numbers of the newest messages that were heard for who watches and listens */

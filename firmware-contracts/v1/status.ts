@@ -18,5 +18,3 @@ export const statusSchema = z
     description:
       'Retained. The members beside state are shown with the device where they fit; any further one (cause of the last reset, …) is allowed and ignored.',
   });
-
-export type DeviceStatus = z.infer<typeof statusSchema>;

@@ -14,15 +14,23 @@ import { recordFileIn } from './record-file.ts';
 
 const TELL_EVERY_MS = 250;
 
+type BackupsOf = {
+  readonly log: Log;
+  readonly timers?: Timers;
+  readonly madeMs: number;
+  /** whether old ones may be dropped now; they may unless given */
+  readonly mayDrop?: () => boolean;
+};
+
 /** The backups of a data folder, made from its record. */
 export function backupsOf(
   { dataDir, timeZone, backupAt }: Settings,
-  { log, timers = systemTimers, madeMs }: { log: Log; timers?: Timers; madeMs: number },
+  { log, timers = systemTimers, madeMs, mayDrop = () => true }: BackupsOf,
 ) {
   const file = recordFileIn(dataDir);
   return createBackups({
     ...{ copy: copierOf(file), folder: backupFolder(dataDir), room: roomOf(dataDir), log, madeMs },
-    ...{ clock: systemClock, timers, zone: timeZone, dailyAt: backupAt },
+    ...{ clock: systemClock, timers, zone: timeZone, dailyAt: backupAt, mayDrop },
   });
 }
 

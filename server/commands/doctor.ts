@@ -3,6 +3,7 @@ import { Fault } from '../../shared/faults.ts';
 import { damageOf, sizeOf } from '../adapters/sqlite/check.ts';
 import { inspectRecord, type RecordFacts } from '../adapters/sqlite/inspect.ts';
 import { inspectAccess } from '../adapters/sqlite/inspect-access.ts';
+import { inspectClock } from '../adapters/sqlite/inspect-clock.ts';
 import { lockHolder } from '../adapters/sqlite/lock.ts';
 import { holdsBytes } from '../adapters/system/aside.ts';
 import { backupFolder } from '../adapters/system/backup-folder.ts';
@@ -11,8 +12,10 @@ import { answersAt } from '../adapters/system/disk.ts';
 import { fileKeep, mayBeWritten } from '../adapters/system/files.ts';
 import { reserveFile } from '../adapters/system/reserve.ts';
 import type { Settings } from '../config.ts';
+import { LAST_ALIVE } from '../daemon/alive.ts';
 import { roomNow } from '../daemon/room.ts';
 import { isLoopback } from '../domain/access/address.ts';
+import { type ClockFacts, futureFromMs } from '../domain/doctor/clock.ts';
 import { type Examined, findings } from '../domain/doctor/findings.ts';
 import type { Finding } from '../domain/doctor/line.ts';
 import { KEPT_AS, readKept } from '../domain/topics/kept.ts';
@@ -60,11 +63,21 @@ async function examine(settings: Settings): Promise<Examined> {
     ports: await portsOf(settings),
     record,
     misspelt: readKept(fileKeep(dataDir).read(KEPT_AS)),
+    clock: record && record.damage === null ? clockOf(dataDir, record.file, nowMs) : null,
     access: record && record.damage === null ? standingOf(settings, record.file) : null,
     backups: { count: finished.length, newestMs: newest?.atMs ?? null, dailyAt: backupAt },
     newestBackup: newest && folder.pathOf(newest.name),
     page: pageState(),
     room: record && { ...roomNow(roomDeps), readings: keptOf(settings, record) },
+  };
+}
+
+function clockOf(dataDir: string, file: string, nowMs: number): ClockFacts {
+  const alive = fileKeep(dataDir).read(LAST_ALIVE);
+  const aliveMs = alive === null ? Number.NaN : Number(alive);
+  return {
+    ...inspectClock(file, futureFromMs(nowMs)),
+    aliveMs: Number.isFinite(aliveMs) ? aliveMs : null,
   };
 }
 

@@ -34,17 +34,23 @@ export type Front = {
 /** How often sign-ins and refusals that were gathered are looked at, ms. */
 const SETTLE_MS = 10_000;
 
-type FrontDeps = { readonly record: AccessRecord; readonly log: Log; readonly onChange: () => void };
+type FrontDeps = {
+  readonly record: AccessRecord;
+  readonly log: Log;
+  readonly onChange: () => void;
+  /** whether sessions that have run out may be forgotten, as the clock is right */
+  readonly mayForget: () => boolean;
+};
 
 /**
  * Opens the house to who may come in.
  * @throws Fault `bad-setting` for an address that others reach while nobody has to sign in, or an unreadable
  * certificate
  */
-export function openFront(settings: Settings, { record, log, onChange }: FrontDeps): Front {
+export function openFront(settings: Settings, { record, log, onChange, mayForget }: FrontDeps): Front {
   const { host, mqttPort, mqttsPort, trustedProxies, publicUrl } = settings;
   const passkeyCheck = createPasskeyCheck(log);
-  const access = createAccess({ record, secrets, common, passkeyCheck, clock, log, onChange });
+  const access = createAccess({ record, secrets, common, passkeyCheck, clock, log, onChange, mayForget });
   const tls = tlsFiles(settings);
   if (!isLoopback(host)) requireOwner(host, access);
   if (!isLoopback(host) && tls === null && trustedProxies.length === 0) {

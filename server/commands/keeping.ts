@@ -31,19 +31,25 @@ export type Keeping = {
   stop(): Promise<void>;
 };
 
-export type KeepingDeps = { readonly log: Log; readonly timers: Timers; readonly reserve: Reserve };
+export type KeepingDeps = {
+  readonly log: Log;
+  readonly timers: Timers;
+  readonly reserve: Reserve;
+  /** whether old backups may be dropped, as the clock is right */
+  readonly mayDrop: () => boolean;
+};
 
 /**
  * Opens the record of the data folder.
  * @throws Fault `store-damaged`, `store-failed`
  */
-export function openKeeping(settings: Settings, { log, timers, reserve }: KeepingDeps): Keeping {
+export function openKeeping(settings: Settings, { log, timers, reserve, mayDrop }: KeepingDeps): Keeping {
   const { dataDir, timeZone: zone } = settings;
   const file = recordFileIn(dataDir);
   const { record, emergency, checked } = openKeptRecord({ dataDir, reserve, clock, timers, log });
   warnOfDefaults(file, log);
   const madeMs = madeMsOf(file) ?? clock.nowMs();
-  const backups = backupsOf(settings, { log, timers, madeMs });
+  const backups = backupsOf(settings, { log, timers, madeMs, mayDrop });
   const daily = settings.backupAt !== null;
   const room = createRoom({ room: roomOf(dataDir), finished: backups.finished, clock, zone, daily, madeMs });
   const damaged = Promise.withResolvers<string>();

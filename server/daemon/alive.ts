@@ -7,7 +7,8 @@ import type { World } from './world.ts';
 export const NOTE_EVERY_MS = 5 * 60_000;
 /** Being down for less than this is a restart, not a hole in the watch; the note may be 5 min old itself. */
 const WORTH_SAYING_MS = 10 * 60_000;
-const NOTE = 'last-alive';
+/** Under which name the note is kept. */
+export const LAST_ALIVE = 'last-alive';
 
 export type AliveContext = {
   readonly world: World;
@@ -21,7 +22,7 @@ export type AliveContext = {
 
 /** Notes that the daemon lives. */
 export function noteAlive({ keep, clock }: Pick<AliveContext, 'keep' | 'clock'>): void {
-  keep.write(NOTE, String(clock.nowMs()));
+  keep.write(LAST_ALIVE, String(clock.nowMs()));
 }
 
 /**
@@ -31,7 +32,7 @@ export function noteAlive({ keep, clock }: Pick<AliveContext, 'keep' | 'clock'>)
 export function sayIfDown(context: AliveContext): string | null {
   const { world, store, keep, clock, settings } = context;
   const nowMs = clock.nowMs();
-  const notedMs = Number(keep.read(NOTE) ?? Number.NaN);
+  const notedMs = Number(keep.read(LAST_ALIVE) ?? Number.NaN);
   // a clock that was set in between makes no hole in the watch
   const fromMs = notedMs + (context.setByMs ?? 0);
   noteAlive(context);

@@ -3,7 +3,7 @@ import type { BackupsAnswer, HouseFacts } from '../../shared/wire/http.ts';
 import type { BackupDesk, BackupFile, BackupFolder, CopyRecord, DiskRoom } from '../domain/backups/doors.ts';
 import { backupName } from '../domain/backups/name.ts';
 import { backupsToDrop } from '../domain/backups/rotation.ts';
-import { dayNumber, isBackupDue } from '../domain/backups/schedule.ts';
+import { CLOCK_TOLERANCE_MS, dayNumber, isBackupDue } from '../domain/backups/schedule.ts';
 import type { Clock, Log, Timers } from '../ports.ts';
 
 /** How often it is looked whether a backup is due, ms. */
@@ -21,6 +21,8 @@ export type BackupDeps = {
   readonly zone: string;
   /** time of day, or null for none by itself */
   readonly dailyAt: string | null;
+  /** whether old backups may be dropped now; they may unless given */
+  readonly mayDrop?: () => boolean;
   /** when the record was begun, ms since epoch: before a first backup it stands in for one */
   readonly madeMs: number;
 };
@@ -168,8 +170,12 @@ function requireRoom({ databaseBytes, walBytes, freeBytes }: ReturnType<DiskRoom
   throw new Fault({ code: 'backup-failed', message, details: { wanted, freeBytes } });
 }
 
-function rotate({ folder, zone, log }: BackupDeps): void {
-  const dated = finishedIn(folder).map((file) => ({ ...file, day: dayNumber({ atMs: file.atMs, zone }) }));
+function rotate({ folder, zone, log, clock, mayDrop = () => true }: BackupDeps): void {
+  if (!mayDrop()) return;
+  const latestMs = clock.nowMs() + CLOCK_TOLERANCE_MS;
+  // one that a clock named that was ahead neither goes nor makes another go
+  const present = finishedIn(folder).filter(({ atMs }) => atMs <= latestMs);
+  const dated = present.map((file) => ({ ...file, day: dayNumber({ atMs: file.atMs, zone }) }));
   for (const { name } of backupsToDrop(dated)) {
     folder.remove(name);
     log.info('an old backup was dropped', { name });

@@ -2,7 +2,6 @@ import { MAX_FUTURE_MS } from '../../firmware-contracts/v1/limits.ts';
 import type { TargetSheet } from '../../shared/model/targets.ts';
 import type { UnreadAnswer } from '../../shared/wire/hearing.ts';
 import type { HouseFacts } from '../../shared/wire/http.ts';
-import { horizonMs } from '../domain/room/horizon.ts';
 import type {
   Bus,
   CheckDesk,
@@ -14,11 +13,13 @@ import type {
   ListenAt,
   LiveFeed,
   Log,
+  LoopDelays,
   Orders,
   PeopleDesk,
   Queries,
   RawMessage,
   RecordStore,
+  StatusDesk,
   SteadyClock,
   Store,
   Timers,
@@ -28,17 +29,17 @@ import type { AnnunciatorSettings } from './annunciate.ts';
 import type { TellSettings } from './calling.ts';
 import { createCheckDesk } from './checks/desk.ts';
 import { type ClockWatch, createClockWatch } from './clock/clock-watch.ts';
-import { followClock } from './clock/follow.ts';
+import { movingWithClock } from './clock/follow.ts';
 import { type DeviceMemory, rememberDevices } from './devices/memory.ts';
 import { type Emergency, openEmergency } from './emergency/emergency.ts';
 import { createExchange, exposuresOfWorld } from './exchange/exchange.ts';
 import { createFindings, type FindingsDesk } from './findings.ts';
-import { floodFacts } from './flood-facts.ts';
 import { guardedTimers } from './guard.ts';
 import { createHalves } from './halves.ts';
 import { createHearing } from './hearing/hearing.ts';
+import { type Counts, houseFacts } from './house-facts.ts';
 import { createInbox, isOfRecord } from './inbox.ts';
-import { ingest, type Touched } from './ingest.ts';
+import { ingest } from './ingest.ts';
 import { createLifecycle, type Lifecycle } from './lifecycle/lifecycle.ts';
 import { commit, createOrders } from './orders.ts';
 import { createPeopleDesk, type Ways } from './people-desk.ts';
@@ -46,10 +47,12 @@ import { createPulse, PING_EVERY_MS, type Ping } from './pulse.ts';
 import { createQueries } from './queries.ts';
 import { readBackPatience } from './read-back.ts';
 import { createRelay } from './relay.ts';
-import { nobodyReachedNow, relayTurnOf } from './relay-turn.ts';
+import { countingFailures, nobodyReachedNow, relayTurnOf } from './relay-turn.ts';
 import { startSealer } from './sealer.ts';
+import { createStatus, type Status } from './status/status.ts';
 import { requireLasting, type TakenDeps, tellAside, tellTaken } from './taken.ts';
 import { createTeller, HEARTBEAT_EVERY_MS, type Teller } from './teller.ts';
+import type { Touched } from './touched.ts';
 import { createTroubles, type Troubles } from './troubles.ts';
 import { watches } from './watches.ts';
 import { World } from './world.ts';
@@ -90,6 +93,10 @@ export type DaemonDeps = {
   readonly onLogins?: () => void;
   /** whether topics that nothing reads can be seen at the broker */
   readonly unreadSource?: () => UnreadAnswer['source'];
+  /** how late timers run; null where nothing measures it */
+  readonly loopDelays?: LoopDelays | null;
+  /** version of the runtime */
+  readonly node?: string;
   /** facts of the house that the edges know */
   readonly edges: () => Pick<HouseFacts, 'version' | 'broker' | 'demo' | 'backup' | 'room' | 'page'>;
 };
@@ -108,6 +115,9 @@ export type Daemon = {
   readonly devices: DeviceMemory;
   readonly waiting: Lifecycle['waiting'];
   readonly archive: Lifecycle['archive'];
+  readonly status: StatusDesk;
+  /** Whether what has had its time may be forgotten: the clock was steady for long enough. */
+  mayForget(): boolean;
   start(bus: Bus): void;
   /** Tells pages and topics of a place that was made, changed or removed beside the daemon. */
   placeChanged(placeId: string): void;
@@ -121,7 +131,6 @@ type HouseDeps = Omit<DaemonDeps, 'store'> & {
   readonly emergency: Emergency;
   readonly clockWatch: ClockWatch;
 };
-type Counts = { received: number; conflicts: number };
 
 /**
  * Ties the rooms together: messages in, committed record, alarms, people and pages told.
@@ -132,7 +141,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const { store } = emergency;
   const clockWatch = createClockWatch({ ...given, store });
   // what waits in the record moves with the clock before it is read
-  const setBefore = clockWatch.begin();
+  clockWatch.begin();
   const { world, halves } = openWorld({ store, timeZone: given.timeZone, clock: given.clock });
   emergency.onEnter(() => world.reload());
   const troubles = createTroubles({ ...given, world });
@@ -141,7 +150,9 @@ export function createDaemon(given: DaemonDeps): Daemon {
     store,
     emergency,
     clockWatch,
-    timers: guardedTimers(given.timers, { troubles }),
+    timers: guardedTimers(given.timers, (cause) =>
+      troubles.note({ rule: 'monitoring-fault', what: 'a turn of the daemon', cause }),
+    ),
   };
   const { clock, timers, log, sheet, timeZone } = deps;
   const webhookSet = deps.ways.houseWay !== null;
@@ -158,7 +169,6 @@ export function createDaemon(given: DaemonDeps): Daemon {
     mappingOf: ears.mappingOf,
     judgedMs,
   };
-  let startedMs = clock.nowMs();
   const counts: Counts = { received: 0, conflicts: 0 };
   const house = () => houseFacts(deps, { counts, world, lifecycle });
   const queryContext = { world, store, clock, halves, timeZone, sourceText: deps.sourceText, house };
@@ -167,7 +177,10 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const teller = createTeller({ ...queryContext, troubles }, deps.feed);
   const nobodyReached = () => nobodyReachedNow({ store, webhookSet, nowMs: clock.nowMs() });
   const pulse = createPulse({ clock, log, ping: deps.ping ?? null, nobodyReached });
-  const relay = createRelay({ store, ...deps.ways, clock, timers, log });
+  let attached: Bus | null = null;
+  const status = createStatus({ ...deps, world, house, bus: () => attached });
+  const carrier = countingFailures(deps.ways.carrier, status.failed);
+  const relay = createRelay({ store, ...deps.ways, carrier, clock, timers, log });
   const relayTurn = relayTurnOf(relay, deps, () => pulse.beat('outbox'));
   const alarmChanged = (alarmId: string) => {
     teller.alarm(alarmId);
@@ -186,7 +199,6 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const putAside = (message: RawMessage, cause: unknown) =>
     tellAside(message, cause, { store, troubles, ears, devices });
   const inbox = ears.before(createInbox({ take, setAside: putAside }, timers));
-  const lookedUpMs = new Map<string, number>();
   const watching = {
     world,
     store,
@@ -194,20 +206,11 @@ export function createDaemon(given: DaemonDeps): Daemon {
     halves,
     query: queryContext,
     findings,
-    lookedUpMs,
     heldBackMs: new Map<string, number>(),
     troubles,
-    clockJumps: clockWatch.jumps,
     recordTroubles: emergency.troubles,
-    get startedMs() {
-      return startedMs;
-    },
+    ...movingWithClock({ ...deps, world }),
   };
-  clockWatch.follow((byMs) => {
-    startedMs += byMs;
-    lookedUpMs.clear();
-    followClock(byMs, { world, store, log });
-  });
   const idle = () => inbox.waiting() === 0;
   const { watch, delays, next } = watches(watching, { deps, teller, pulse, relayTurn, idle });
   const ordering = { world, store, clock, settings, placeChanged: teller.place, alarmChanged };
@@ -229,9 +232,11 @@ export function createDaemon(given: DaemonDeps): Daemon {
     devices,
     waiting: lifecycle.waiting,
     archive: lifecycle.archive,
+    status,
+    mayForget: clockWatch.mayDrop,
     placeChanged: teller.place,
     start(bus) {
-      const setByMs = setBefore?.exact ? setBefore.byMs : 0;
+      attached = bus;
       stops = startTurns(bus, {
         deps,
         world,
@@ -241,8 +246,8 @@ export function createDaemon(given: DaemonDeps): Daemon {
         pulse,
         watch,
         alarmChanged,
-        setByMs,
         troubles,
+        status,
       });
       stops.push(ears.start(timers, PAGE_EVERY_MS), lifecycle.start());
       delays.due(next());
@@ -286,8 +291,8 @@ type Turns = {
   readonly pulse: ReturnType<typeof createPulse>;
   readonly watch: () => void;
   readonly alarmChanged: (alarmId: string) => void;
-  readonly setByMs: number;
   readonly troubles: Troubles;
+  readonly status: Pick<Status, 'turned'>;
 };
 
 /** Everything that comes round by the clock, from now on; says first from when to when nobody watched. */
@@ -295,7 +300,8 @@ function startTurns(bus: Bus, turns: Turns): (() => void)[] {
   const { deps, world, settings, teller, pulse } = turns;
   const { store, clock, timers, log, timeZone, clockWatch } = deps;
   teller.attach(bus);
-  const down = sayIfDown({ ...deps, world, settings, setByMs: turns.setByMs });
+  turns.status.turned();
+  const down = sayIfDown({ ...deps, world, settings, setByMs: clockWatch.setBeforeMs() });
   if (down) turns.alarmChanged(down);
   const settling = () => {
     const keepRawDays = clockWatch.mayDrop() ? (deps.keepRawDays ?? null) : null;
@@ -312,6 +318,7 @@ function startTurns(bus: Bus, turns: Turns): (() => void)[] {
     }),
     turns.findings.start({ timers, log }),
     timers.every(WATCH_EVERY_MS, () => {
+      turns.status.turned();
       clockWatch.look();
       turns.watch();
     }),
@@ -354,25 +361,4 @@ function committed(work: () => Touched, { deps, world }: { deps: HouseDeps; worl
     deps.log.error(`a group of messages could not be stored and ${then}`, { error });
     throw cause;
   }
-}
-
-type FactsOf = { readonly counts: Counts; readonly world: World; readonly lifecycle: Lifecycle };
-
-function houseFacts(deps: HouseDeps, { counts, world, lifecycle }: FactsOf): HouseFacts {
-  const { store, edges, timeZone, ways, emergency } = deps;
-  const refused = Object.values(store.refusals.countsByCode()).reduce((sum, n) => sum + n, 0);
-  const { count, lastError } = store.outbox.waiting();
-  const { readingsFromMs } = horizonMs(store.horizon.get());
-  const from = Number.isFinite(readingsFromMs) ? new Date(readingsFromMs).toISOString() : null;
-  const known = edges();
-  return {
-    ...known,
-    room: { ...known.room, readings: { keepDays: deps.keepRawDays ?? null, from } },
-    timeZone,
-    readings: { received: counts.received, refused, conflicts: counts.conflicts },
-    webhook: { set: ways.houseWay !== null, waiting: count, lastError },
-    store: emergency.facts(),
-    flood: floodFacts(world, deps.clock.nowMs()),
-    ...lifecycle.facts(),
-  };
 }

@@ -1,9 +1,11 @@
-import { FILM_AIR_LIMITS, leafFilmDrying } from '../../shared/climate/leaf-film.ts';
+import { PPFD_LIMITS } from '../../shared/climate/domain.ts';
+import { FILM_AIR_LIMITS, leafFilmDrying, NET_RADIATION_LIMITS } from '../../shared/climate/leaf-film.ts';
+import { radiationTakenUpWM2 } from '../../shared/climate/light.ts';
 import { excessOver } from '../../shared/exposure/integrate.ts';
 import { thresholdSpans } from '../../shared/exposure/threshold.ts';
 import { Fault } from '../../shared/faults.ts';
 import type { Place } from '../../shared/model/place.ts';
-import type { FilmEstimate, MistAnswer, ThermalTime, VentsAnswer } from '../../shared/wire/http.ts';
+import type { FilmEstimate, MistAnswer, NowValue, ThermalTime, VentsAnswer } from '../../shared/wire/http.ts';
 import type { MistTold, ThermalTimeTold, VentsTold } from '../domain/explain/explain-details.ts';
 import {
   asFormulasTakeIt,
@@ -79,7 +81,8 @@ export function mistSeen(place: Place, records: RecordsByQuantity, window: Span)
 }
 
 function filmNow(place: Place, context: QueryContext): FilmEstimate | null {
-  const { airTemperatureC: air, relativeHumidityPct: humidity } = nowOf(place, context).quantities;
+  const { quantities } = nowOf(place, context);
+  const { airTemperatureC: air, relativeHumidityPct: humidity } = quantities;
   if (!air || !humidity || air.value < FILM_AIR_LIMITS.low || air.value > FILM_AIR_LIMITS.high) return null;
   const { widthM, airSpeedMS, filmUm } = place.settings.leaf;
   const leaf = {
@@ -91,14 +94,26 @@ function filmNow(place: Place, context: QueryContext): FilmEstimate | null {
     filmUm,
     wetSides: 1,
   } as const;
+  const dryingMin = (netRadiationWM2: number | null) =>
+    leafFilmDrying({ ...leaf, netRadiationWM2 }).dryingMin;
+  const netRadiationWM2 = gainedFrom(quantities.ppfdUmolM2S, place);
   return {
-    atAirTemperatureMin: leafFilmDrying({ ...leaf, netRadiationWM2: null }).dryingMin,
-    cooledMin: leafFilmDrying({ ...leaf, netRadiationWM2: 0 }).dryingMin,
+    atAirTemperatureMin: dryingMin(null),
+    cooledMin: dryingMin(0),
+    inLight: netRadiationWM2 === null ? null : { dryingMin: dryingMin(netRadiationWM2), netRadiationWM2 },
     assumptions: [
       `a leaf ${widthM * 100} cm wide, wet on one side, with a film of ${filmUm} µm`,
-      `air moving at ${airSpeedMS} m/s at the present temperature and humidity, no sun`,
+      `air moving at ${airSpeedMS} m/s at the present temperature and humidity`,
     ],
   };
+}
+
+/** Heat that a leaf gains from the light that is measured now, W/m²; null in the dark, and where no light is told. */
+function gainedFrom(light: NowValue | undefined, { settings }: Place): number | null {
+  if (!light || light.state === 'stale' || light.value < PHOTOPERIOD_PPFD) return null;
+  const ppfdUmolM2S = Math.min(light.value, PPFD_LIMITS.high);
+  const gained = radiationTakenUpWM2({ ppfdUmolM2S, source: settings.lightSource });
+  return Math.min(gained, NET_RADIATION_LIMITS.high);
 }
 
 /** Vents of a span, recognised and logged, and the hours saturated since the last. */

@@ -29,18 +29,22 @@ export function alarmsOf(place: Pick<Place, 'name'> | null | undefined): string 
   return place ? `alarms of ${place.name}` : 'alarms of this installation';
 }
 
-/** Timers whose turns never end the process: a turn that throws is noted, and those that repeat come round again. */
-export function guardedTimers(timers: Timers, { troubles }: Noting): Timers {
-  const guardedRun = (run: () => void) => () => {
+/**
+ * Timers whose turns cannot end the process: those that repeat come round again.
+ * @param failed is handed what a turn threw, or why its promise was rejected
+ */
+export function guardedTimers({ after, every, soon }: Timers, failed: (cause: unknown) => void): Timers {
+  const guardedRun = (run: () => unknown) => () => {
     try {
-      run();
+      const result = run();
+      if (result instanceof Promise) result.catch(failed);
     } catch (cause) {
-      troubles.note({ rule: 'monitoring-fault', what: 'a turn of the daemon', cause });
+      failed(cause);
     }
   };
   return {
-    after: (delayMs, run) => timers.after(delayMs, guardedRun(run)),
-    every: (everyMs, run) => timers.every(everyMs, guardedRun(run)),
-    soon: (run) => timers.soon(guardedRun(run)),
+    after: (delayMs, run) => after(delayMs, guardedRun(run)),
+    every: (everyMs, run) => every(everyMs, guardedRun(run)),
+    soon: (run) => soon(guardedRun(run)),
   };
 }

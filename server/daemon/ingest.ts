@@ -1,11 +1,10 @@
-import { MAX_FUTURE_MS, MAX_PAYLOAD_BYTES } from '../../firmware-contracts/v1/limits.ts';
+import { MAX_FUTURE_MS } from '../../firmware-contracts/v1/limits.ts';
 import { parseDeviceTopic } from '../../firmware-contracts/v1/topics.ts';
 import type { Mapping } from '../../shared/model/mapping.ts';
-import type { Probe } from '../../shared/model/probe.ts';
+import type { Probe, Reading } from '../../shared/model/probe.ts';
 import type { TargetSheet } from '../../shared/model/targets.ts';
 import { silenceLimitMs } from '../domain/alarms/silence.ts';
-import { type Delivery, refusedDelivery } from '../domain/devices/delivery.ts';
-import type { Decoded, DecodedReading } from '../domain/ingest/decode.ts';
+import type { DecodedReading } from '../domain/ingest/decode.ts';
 import { withDelivery, withPromise, withReading } from '../domain/present/heard.ts';
 import { withLate } from '../domain/present/late.ts';
 import type { RawMessage, Store } from '../ports.ts';
@@ -14,12 +13,13 @@ import type { ClockWatch } from './clock/clock-watch.ts';
 import { probeOf } from './first-contact.ts';
 import { alarmsOf, guarded } from './guard.ts';
 import type { Halves } from './halves.ts';
-import type { MappedOutcome } from './hearing/book.ts';
-import { readMessage, wishedBy } from './hearing/read-message.ts';
+import { type ReadResult, readMessage, refusalOf, wishedBy } from './hearing/read-message.ts';
 import { bearsOnPlace, type JudgedStep, judgePlace, judgeProbe } from './judge.ts';
 import { admissionNow, archivedItemOf } from './lifecycle/admitting.ts';
 import { keepWaiting } from './lifecycle/keep-waiting.ts';
+import { refuse } from './refuse.ts';
 import { asRaised } from './suppress.ts';
+import { nothingTouched, type Touched } from './touched.ts';
 import type { Troubles } from './troubles.ts';
 import type { World } from './world.ts';
 
@@ -37,25 +37,6 @@ export type IngestContext = {
   readonly troubles: Pick<Troubles, 'note'>;
 };
 
-/** What an ingest turn changed, for those who are told after its commit. */
-export type Touched = {
-  readonly placesMade: Set<string>;
-  readonly placesHeard: Set<string>;
-  readonly alarms: Set<string>;
-  /** what came of messages that mappings read */
-  readonly mapped: MappedOutcome[];
-  /** what came of devices, and on their topics of status */
-  readonly deliveries: Delivery[];
-  readonly statuses: RawMessage[];
-  /** readings of what is in the archive, by the item that holds it */
-  readonly leftOut: Map<number, number>;
-  /** when the first on-delay that these readings left running runs out, ms since epoch */
-  runsOutMs: number | null;
-  stored: number;
-  refused: number;
-  conflicts: number;
-};
-
 /** Small changes of a cadence are not worth a write. */
 const SAME_CADENCE = 1.5;
 
@@ -64,19 +45,7 @@ const SAME_CADENCE = 1.5;
  * A bad pack is kept among the refused and never stops the others.
  */
 export function ingest(messages: readonly RawMessage[], context: IngestContext): Touched {
-  const touched: Touched = {
-    placesMade: new Set(),
-    placesHeard: new Set(),
-    alarms: new Set(),
-    mapped: [],
-    deliveries: [],
-    statuses: [],
-    leftOut: new Map(),
-    runsOutMs: null,
-    stored: 0,
-    refused: 0,
-    conflicts: 0,
-  };
+  const touched = nothingTouched();
   for (const message of messages) takeMessage(message, context, touched);
   return touched;
 }
@@ -91,12 +60,12 @@ function takeMessage(message: RawMessage, context: IngestContext, touched: Touch
   if (decoded === null) return;
   const before = touched.stored;
   const placeId = wishedBy(mapping);
-  if (!decoded.ok) refuse(message, decoded.refusal, context, touched);
+  if (!decoded.ok) refuse(message, decoded.refusal, { ...context, touched });
   else if (waits(decoded.device, placeId, context)) letWait(message, decoded.device, context, touched);
   else takeReadings(message, { decoded, placeId }, context, touched);
   if (mapping === null) return;
   const { topic, arrivedAtMs: atMs } = message;
-  const code = decoded.ok ? null : decoded.refusal.code;
+  const code = refusalOf(decoded)?.code ?? null;
   touched.mapped.push({ id: mapping.id, topic, atMs, code, stored: touched.stored - before });
 }
 
@@ -108,10 +77,10 @@ function waits(device: string, wishedPlaceId: string | null, context: IngestCont
 
 function letWait(message: RawMessage, device: string, context: IngestContext, touched: Touched): void {
   const refusal = keepWaiting(message, device, context.store);
-  if (refusal !== null) refuse(message, refusal, context, touched);
+  if (refusal !== null) refuse(message, refusal, { ...context, touched });
 }
 
-type Taken = { readonly decoded: Extract<Decoded, { ok: true }>; readonly placeId: string | null };
+type Taken = { readonly decoded: Extract<ReadResult, { ok: true }>; readonly placeId: string | null };
 
 function takeReadings(
   message: RawMessage,
@@ -120,6 +89,7 @@ function takeReadings(
   touched: Touched,
 ): void {
   const { stored, conflicts } = touched;
+  const { unkept } = decoded;
   const delivered = new Set<Probe>();
   const newest = new Map<number, number>();
   const letIn = decoded.readings.filter((reading) => !leftOut(reading, placeId, context, touched));
@@ -133,7 +103,7 @@ function takeReadings(
       judgeTogether(together, judgedAtMs, context, touched);
       together = { tMs: reading.tMs, probes: [] };
     }
-    const arrived = { reading, probe, arrivedAtMs: message.arrivedAtMs, judgedAtMs };
+    const arrived = { reading, probe, arrivedAtMs: message.arrivedAtMs, judgedAtMs, isKept: unkept === null };
     const news = takeReading(arrived, context, touched);
     if (news !== null) delivered.add(probe);
     if (news?.judged && bearsOnPlace(probe)) together.probes.push(probe);
@@ -141,6 +111,10 @@ function takeReadings(
   judgeTogether(together, judgedAtMs, context, touched);
   for (const probe of delivered) noteDelivery(probe, message.arrivedAtMs, context);
   for (const [probeId, tMs] of newest) noteLate(probeId, { tMs, arrivedAtMs: message.arrivedAtMs }, context);
+  if (unkept !== null) {
+    refuse(message, unkept, { ...context, touched });
+    return;
+  }
   touched.deliveries.push({
     ...{ device: decoded.device, arrivedAtMs: message.arrivedAtMs, newestMs: inOrder.at(-1)?.tMs ?? null },
     ...{ readings: inOrder.length, stored: touched.stored - stored },
@@ -178,6 +152,8 @@ type Arrived = {
   readonly arrivedAtMs: number;
   /** when it is judged: later than its arrival when its device had to wait */
   readonly judgedAtMs: number;
+  /** not, where the clock of this computer is behind all that is kept: then it is judged alone */
+  readonly isKept: boolean;
 };
 
 /**
@@ -185,23 +161,15 @@ type Arrived = {
  * judged, as it was not late by then either
  */
 function takeReading(
-  { reading, probe, arrivedAtMs, judgedAtMs }: Arrived,
+  { reading, probe, arrivedAtMs, judgedAtMs, isKept }: Arrived,
   context: IngestContext,
   touched: Touched,
 ): { readonly judged: boolean } | null {
   const { world, store } = context;
   const { tMs } = reading;
   const told = { probeId: probe.id, tMs, value: reading.value };
-  const result = store.journal.append(told);
-  if (result === 'conflict') {
-    touched.conflicts++;
-    store.probes.countConflict(probe.id);
-    world.putProbe({ ...probe, conflicts: (world.probes.get(probe.id)?.conflicts ?? 0) + 1 });
-  }
-  if (result === 'stored') {
-    touched.stored++;
-    if (probe.placeId !== null) touched.placesHeard.add(probe.placeId);
-  }
+  if (isKept) keepReading(told, probe, context, touched);
+  else if (probe.placeId !== null) touched.placesHeard.add(probe.placeId);
   const atMs = context.judgedMs(tMs, arrivedAtMs);
   const before = world.heard.get(probe.id) ?? null;
   // one of a clock that was ahead is not newer than the present
@@ -219,6 +187,19 @@ function takeReading(
     keepJudged(steps, judgedAtMs, context, touched);
   }
   return { judged };
+}
+
+function keepReading(told: Reading, probe: Probe, { store, world }: IngestContext, touched: Touched): void {
+  const result = store.journal.append(told);
+  if (result === 'conflict') {
+    touched.conflicts++;
+    store.probes.countConflict(probe.id);
+    world.putProbe({ ...probe, conflicts: (world.probes.get(probe.id)?.conflicts ?? 0) + 1 });
+  }
+  if (result === 'stored') {
+    touched.stored++;
+    if (probe.placeId !== null) touched.placesHeard.add(probe.placeId);
+  }
 }
 
 /** A reading whose judging fails is stored all the same; that its place is not judged is an alarm of its own. */
@@ -272,24 +253,4 @@ function noteLate(
 function isAnother(keptMs: number | null, nowMs: number): boolean {
   if (keptMs === null) return true;
   return nowMs > keptMs * SAME_CADENCE || nowMs * SAME_CADENCE < keptMs;
-}
-
-type RefusalReason = { code: string; reason: string; pointer: string | null; device: string | null };
-
-function refuse(
-  message: RawMessage,
-  refusal: RefusalReason,
-  { store }: IngestContext,
-  touched: Touched,
-): void {
-  touched.refused++;
-  const { device } = refusal;
-  if (device !== null) touched.deliveries.push(refusedDelivery(device, message.arrivedAtMs));
-  store.refusals.keep({
-    ...refusal,
-    atMs: message.arrivedAtMs,
-    topic: message.topic,
-    bytes: message.payload.length,
-    payload: new TextDecoder().decode(message.payload.subarray(0, MAX_PAYLOAD_BYTES)),
-  });
 }

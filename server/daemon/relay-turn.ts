@@ -1,6 +1,6 @@
 import { HOUSE_WAY_ID } from '../../shared/model/people.ts';
 import { nobodyReached } from '../domain/people/failing.ts';
-import type { Clock, Log, Store } from '../ports.ts';
+import type { Carrier, Clock, Log, Store } from '../ports.ts';
 import type { Emergency } from './emergency/emergency.ts';
 import type { createRelay } from './relay.ts';
 
@@ -22,6 +22,17 @@ export function relayTurnOf(
     });
     const oldestMs = relay.oldestMs();
     if (oldestMs === null || clock.nowMs() - oldestMs < STUCK_AFTER_MS) cameRound();
+  };
+}
+
+/** Carries as before, and says of each attempt that nobody took; one that was broken off has not failed. */
+export function countingFailures(carrier: Carrier, failed: () => void): Carrier {
+  return {
+    async send(way, message, signal) {
+      const delivery = await carrier.send(way, message, signal);
+      if (!delivery.taken && !signal.aborted) failed();
+      return delivery;
+    },
   };
 }
 

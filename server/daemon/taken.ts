@@ -4,11 +4,11 @@ import type { RawMessage, Store } from '../ports.ts';
 import type { DeviceMemory } from './devices/memory.ts';
 import { guarded } from './guard.ts';
 import type { createHearing } from './hearing/hearing.ts';
-import type { Touched } from './ingest.ts';
 import type { Lifecycle } from './lifecycle/lifecycle.ts';
 import type { createPulse } from './pulse.ts';
 import { setAside } from './set-aside.ts';
 import type { Teller } from './teller.ts';
+import type { Touched } from './touched.ts';
 import type { Troubles } from './troubles.ts';
 
 export type TakenDeps = {

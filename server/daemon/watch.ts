@@ -45,7 +45,8 @@ export type WatchContext = {
   /** until when a step of an alarm that could not be kept is not tried again, ms since epoch */
   readonly heldBackMs: Map<string, number>;
   readonly nowMs: number;
-  readonly startedMs: number;
+  /** when the daemon was started, by the present clock, ms since epoch */
+  readonly started: { readonly atMs: number };
   /** how the clock was set since it was steady */
   readonly clockJumps: () => readonly NewClockJump[];
   /** what is wrong with the record, as it can be written or not */
@@ -213,7 +214,8 @@ function ofDesign(record: AlarmRecord, context: WatchContext): AlarmStep | null 
 }
 
 function silenceSteps(placeId: string, context: WatchContext): AlarmStep[] {
-  const { world, nowMs, startedMs } = context;
+  const { world, nowMs } = context;
+  const startedMs = context.started.atMs;
   const record = world.alarm({ placeId, rule: 'no-data' });
   const devices = world.catchingUp(placeId, nowMs);
   const probes = world.probesOf(placeId).flatMap((probe) => {

@@ -44,6 +44,8 @@ export type ClockRecord = {
   aside(): AsideSpan[];
   /** Marks what a jump had set aside to be taken back into the record. */
   takeBack(jumpId: number): void;
+  /** Whether any is marked so. */
+  isReturning(): boolean;
   /** Takes some of what is marked so back, inside a transaction; true while more is waiting. */
   takeBackSome(): boolean;
 };

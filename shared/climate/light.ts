@@ -74,6 +74,27 @@ export function ppfdFromIrradiance(light: {
   return light.irradianceWM2 * light.umolPerJ;
 }
 
+/** Part that a green leaf takes up of light of 400–700 nm, and of the whole solar spectrum; recalled. @source [CN98] */
+const TAKEN_UP = { par: 0.85, solar: 0.5 } as const;
+
+/**
+ * Heat that a leaf lying flat takes up from light, the exchange of heat radiation with its surroundings left out.
+ *
+ * From daylight the near infrared counts too; of lamps, whose share of it differs from one to the next, only light of
+ * 400–700 nm does, so that there it is a lower bound.
+ * @param light photosynthetic photon flux density 0…4000 µmol m⁻² s⁻¹, and its source
+ * @returns W per m² of leaf
+ * @throws RangeError outside that range
+ * @source [TH83] table 3 and [AKITSU22] for photons in a joule, [CN98] for what a leaf takes up
+ * @example radiationTakenUpWM2({ ppfdUmolM2S: 600, source: 'daylight' }) // 145.6
+ */
+export function radiationTakenUpWM2(light: { readonly ppfdUmolM2S: number; readonly source: Lamp }): number {
+  const { ppfdUmolM2S, source } = light;
+  requireWithin(ppfdUmolM2S, PPFD_LIMITS);
+  if (source === 'daylight') return (ppfdUmolM2S / UMOL_PER_SOLAR_J) * TAKEN_UP.solar;
+  return (ppfdUmolM2S / UMOL_PER_PAR_J[source]) * TAKEN_UP.par;
+}
+
 /**
  * Photons that fall on a square metre while the light is steady.
  * @param light photon flux density 0…4000 µmol m⁻² s⁻¹; duration 0…25 h, the longest local day

@@ -99,8 +99,6 @@ export const DISEASE_WETNESS = {
   },
 } as const satisfies Record<string, WetnessCondition>;
 
-export type DiseaseWetnessId = keyof typeof DISEASE_WETNESS;
-
 /**
  * Whether this moment belongs to the wet hours of a published condition, limits included.
  * @param state air −150…150 °C, 0…100 %RH; leaf wetness 0 (dry) … 1 (wet), null where nothing feels the leaf

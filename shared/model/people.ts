@@ -80,7 +80,6 @@ export const ladderSchema = z
 export type Quiet = z.infer<typeof quietSchema>;
 export type PersonPatch = z.infer<typeof personPatchSchema>;
 export type NewWay = z.infer<typeof newWaySchema>;
-export type Subscription = z.infer<typeof subscriptionSchema>;
 export type Ladder = z.infer<typeof ladderSchema>;
 
 export type WayKind = NewWay['kind'];

@@ -1,8 +1,6 @@
 /** Where in the section through the bench a probe sits. */
 export const POSITIONS = ['air', 'leaf', 'root', 'light', 'mist', 'wall', 'outside', 'battery'] as const;
 
-export type Position = (typeof POSITIONS)[number];
-
 /**
  * One sensor channel of a device. `quantity` is `<position>/<quantity>` when the
  * name is well known, else null: such a probe is kept, unassigned.

@@ -244,6 +244,8 @@ export type FilmEstimate = {
   /** minutes with the leaf held at air temperature, and with the leaf cooled by evaporation; null: it never dries */
   readonly atAirTemperatureMin: number | null;
   readonly cooledMin: number | null;
+  /** the same with the light measured now warming the leaf, and the heat taken up from it; null in the dark or without light */
+  readonly inLight: { readonly dryingMin: number | null; readonly netRadiationWM2: number } | null;
   readonly assumptions: readonly string[];
 };
 

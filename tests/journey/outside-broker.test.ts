@@ -99,9 +99,12 @@ describe.each(['3.1.1', '5'])('MQTT %s', (version) => {
     await untilJoined(daemon);
     await mosquitto.stop();
     await untilLost(daemon);
-    expect((await daemon.get('/healthz')).status).toBe(200);
+    expect(await daemon.get('/healthz')).toEqual({ status: 200, body: { status: 'running' } });
+    const away = { status: 'not-ready', reasons: ['broker-away'] };
+    expect(await daemon.get('/readyz')).toEqual({ status: 503, body: away });
     await mosquitto.start();
     await untilJoined(daemon);
+    expect(await daemon.get('/readyz')).toEqual({ status: 200, body: { status: 'ready' } });
     await untilArrived(mosquitto, daemon);
     const record = recordOf(daemon);
     await publishAir(mosquitto, { device: 'bench-after', fromS: 0, count: 3 });

@@ -44,6 +44,15 @@ describe('how long a leaf stays wet', () => {
     expect(strong).toBeLessThan(weak ?? 0);
   });
 
+  // Reckoned apart from this code: 225, 48 and 26 min for net radiation of 0, 150 and 300.
+  test.each([
+    [0, 225],
+    [150, 48],
+    [300, 26],
+  ])('%d W/m² of net radiation dry it in %d min', (netRadiationWM2, dryMin) => {
+    expect(minutes({ ...held, netRadiationWM2 })).toBeCloseTo(dryMin, -0.3);
+  });
+
   // Row gva-free-1-0.036: 0.1263 mol m⁻² s⁻¹ in still air where 0.1 m/s gives 0.2450; 0.01 h is their rounding.
   test('still air dries at the pace of free convection: 4.14 h where 0.1 m/s takes 2.14 h', () => {
     const still = leafFilmDrying({ ...held, airSpeedMS: 0 });

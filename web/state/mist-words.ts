@@ -80,7 +80,8 @@ export function filmWords(film: FilmEstimate): Sentence {
   const { cooledMin: cooled, atAirTemperatureMin: held } = film;
   const assumed = ` Estimated for ${film.assumptions.join('; ')}.`;
   const never = estimate('film.cooledMin', 'not dry off');
-  if (cooled === null && held === null) return ['In the present air a film would ', never, `.${assumed}`];
+  if (cooled === null && held === null)
+    return ['In the present air a film would ', never, ...inLightWords(film), `.${assumed}`];
   const main: Sentence =
     cooled === null ? [never] : ['dry off in about ', estimate('film.cooledMin', minutes(cooled))];
   const other: Sentence =
@@ -95,8 +96,16 @@ export function filmWords(film: FilmEstimate): Sentence {
     'In the present air a film would ',
     ...main,
     ...other,
+    ...inLightWords(film),
     `, which bounds the mist interval from above.${assumed}`,
   ];
+}
+
+function inLightWords({ inLight }: FilmEstimate): Sentence {
+  if (inLight === null) return [];
+  const path = 'film.inLight.dryingMin';
+  if (inLight.dryingMin === null) return ['; in the light of now it would ', estimate(path, 'not dry off')];
+  return ['; in the light of now in about ', estimate(path, minutes(inLight.dryingMin))];
 }
 
 /** Whether a place was vented in a span, and how long it has been saturated since. */

@@ -1,24 +1,15 @@
-const PLAIN_PAGES = ['alarms', 'people', 'probes', 'devices', 'house', 'watch', 'other', 'archived'] as const;
-type PlainPage = (typeof PLAIN_PAGES)[number];
+import { type PageRoute, pageOf } from '../../shared/page-routes.ts';
 
-export type Route =
-  | { readonly page: PlainPage | 'benches' | 'unknown' }
-  | { readonly page: 'place'; readonly placeId: string };
+export type Route = PageRoute;
 
-/** The page that a hash names: `#/place/sill` is the place `sill`, an empty one the benches. */
-export function routeOf(hash: string): Route {
-  const [page = '', id = ''] = hash.replace(/^#\/?/, '').split('/');
-  if (page === '') return { page: 'benches' };
-  if (page === 'place' && id !== '') return { page: 'place', placeId: safelyDecoded(id) };
-  return { page: PLAIN_PAGES.find((known) => known === page) ?? 'unknown' };
-}
-
-function safelyDecoded(text: string): string {
-  try {
-    return decodeURIComponent(text);
-  } catch {
-    return text;
-  }
+/**
+ * The page that an address names: `#/place/sill` is the place `sill`, an empty one the benches.
+ * @param hash of the address
+ * @param path of it, which counts where the hash is empty
+ */
+export function routeOf(hash: string, path = '/'): Route {
+  const address = hash === '' && path !== '/index.html' ? path.slice(1) : hash.replace(/^#\/?/, '');
+  return pageOf(address);
 }
 
 /** The address of a place's page. */

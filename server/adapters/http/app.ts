@@ -3,6 +3,7 @@ import { createServer as createSecureServer, type Server as SecureServer } from 
 import express, { type ErrorRequestHandler, type Express, type RequestHandler } from 'express';
 import helmet, { strictTransportSecurity } from 'helmet';
 import { Fault, type FaultCode } from '../../../shared/faults.ts';
+import { isPagePath } from '../../../shared/page-routes.ts';
 import type { BackupDesk } from '../../domain/backups/doors.ts';
 import { createLogPace } from '../../domain/limits/log-pace.ts';
 import type { Limits } from '../../domain/limits/table.ts';
@@ -17,6 +18,7 @@ import type {
   Orders,
   PeopleDesk,
   Queries,
+  StatusDesk,
   Timers,
   WaitingDesk,
 } from '../../ports.ts';
@@ -35,6 +37,7 @@ import { houseRoutes } from './routes/house.ts';
 import { lifecycleRoutes } from './routes/lifecycle.ts';
 import { peopleRoutes } from './routes/people.ts';
 import { placeRoutes } from './routes/places.ts';
+import { livenessRoutes, metricsRoutes } from './routes/status.ts';
 
 /** Largest body a request may have. */
 export const MAX_BODY_BYTES = 64 * 1024;
@@ -55,6 +58,9 @@ export type HttpDeps = {
   readonly devices: DeviceDesk;
   readonly waiting: WaitingDesk;
   readonly archive: ArchiveDesk;
+  readonly status: StatusDesk;
+  /** what a program that collects metrics shows in place of a sign-in; null for none */
+  readonly metricsToken: string | null;
   readonly access: Access;
   readonly doorkeeper: Doorkeeper;
   /** certificate and key, PEM, when the page is served over https */
@@ -138,10 +144,11 @@ function createApp(deps: HttpDeps, late: Late): Express {
   app.disable('x-powered-by');
   app.use(helmet(securityHeaders));
   app.use(pinHttps(deps.doorkeeper));
-  app.get('/healthz', (_request, response) => void response.json({ status: 'ready' }));
+  app.use(livenessRoutes(deps));
   // a link is the permission for what it does, wherever its mail is read
   app.use('/answer', answerRoutes(deps));
   app.use(deps.doorkeeper.onlyFromHere);
+  app.use(metricsRoutes(deps));
   // before any route under it, and by the router's own reading of the address
   app.use('/api', deps.doorkeeper.guard);
   // before anything reads bodies: a file of readings is taken as it comes
@@ -172,7 +179,14 @@ function createApp(deps: HttpDeps, late: Late): Express {
   );
   app.use(sayNoPage(deps.pageDir));
   app.use(express.static(deps.pageDir, { maxAge: 0 }));
-  app.get('/{*path}', (_request, response) => response.sendFile('index.html', { root: deps.pageDir }));
+  app.get('/{*path}', ({ path }, response) => {
+    if (!isPagePath(path))
+      throw new Fault({ code: 'not-found', message: 'There is no page at this address.' });
+    response.sendFile('index.html', { root: deps.pageDir });
+  });
+  app.use(() => {
+    throw new Fault({ code: 'not-found', message: 'There is nothing at this address.' });
+  });
   app.use(answerFault(deps.log));
   return app;
 }

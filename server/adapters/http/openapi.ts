@@ -27,6 +27,7 @@ import {
   text,
 } from './openapi-parts.ts';
 import { peoplePaths } from './openapi-people.ts';
+import { statusPaths } from './openapi-status.ts';
 import { ventRequestSchema } from './routes/details.ts';
 
 const uploads = { 'text/csv': text, 'application/senml+json': text };
@@ -44,7 +45,7 @@ export const openapi: Json = {
   openapi: '3.1.0',
   info: { title: 'Strikewell', version: '1', summary: 'The climate in which cuttings root' },
   paths: {
-    '/healthz': { get: get('Ready to take readings') },
+    ...statusPaths,
     '/api/v1/openapi.json': { get: get('This description') },
     '/api/v1/places': { get: get('All places with their state and targets', paging) },
     '/api/v1/places/{id}': {

@@ -55,7 +55,7 @@ function jumps(db: Db): Pick<ClockRecord, 'addJump' | 'jumps'> {
   };
 }
 
-type AsideKeys = 'setAside' | 'aside' | 'takeBack' | 'takeBackSome';
+type AsideKeys = 'setAside' | 'aside' | 'takeBack' | 'isReturning' | 'takeBackSome';
 
 function asides(db: Db, { journal, settled }: Record): Pick<ClockRecord, AsideKeys> {
   const put = db.prepare(
@@ -69,6 +69,7 @@ function asides(db: Db, { journal, settled }: Record): Pick<ClockRecord, AsideKe
   const marked = db.prepare<[], { id: number; probeId: number; block: Uint8Array }>(
     'SELECT id, probe_id AS probeId, block FROM set_aside WHERE on_return = 1 ORDER BY id',
   );
+  const anyMarked = db.prepare<[], { id: number }>('SELECT id FROM set_aside WHERE on_return = 1 LIMIT 1');
   const remove = db.prepare<[number]>('DELETE FROM set_aside WHERE id = ?');
   const setAside = ({ jumpId, afterMs, groups }: AsideQuery): number => {
     let count = 0;
@@ -88,6 +89,7 @@ function asides(db: Db, { journal, settled }: Record): Pick<ClockRecord, AsideKe
     setAside,
     aside: () => spans.all(MOST_SPANS),
     takeBack: (jumpId) => void mark.run(jumpId),
+    isReturning: () => anyMarked.get() !== undefined,
     takeBackSome() {
       let count = 0;
       const taken: number[] = [];

@@ -86,18 +86,7 @@ export function sealedHours(db: Db) {
     /** What the newest hour of a probe that begins no later than a time comes to, or null. */
     upTo: (probeId: number, hour: number): SummaryRow | null => upTo.get(probeId, hour) ?? null,
     /** Takes out the readings dated after a time, hour by hour; what was dropped for its age stays. */
-    takeOutAfter(afterMs: number, give: (probeId: number, record: ProbeRecord) => void) {
-      for (const probeId of prepared.probes.all())
-        for (const { hour, block } of prepared.from.all(probeId, hourOf(afterMs))) {
-          if (holdsMinutes(block)) continue;
-          const [kept, out] = parted(decodeBlock(block), afterMs);
-          if (out.timesMs.length === 0) continue;
-          give(probeId, out);
-          if (kept.timesMs.length > 0) putHour(probeId, hour, kept);
-          else prepared.removeHour.run(probeId, hour);
-        }
-      atHand.forget();
-    },
+    takeOutAfter: takingOut(prepared, { putHour, forget: atHand.forget }),
     /**
      * All readings of a probe in the hours from first to last; where they were dropped for their age there are
      * none, or with `orMinutes` one a minute, its mean.
@@ -138,8 +127,7 @@ export function sealedHours(db: Db) {
       atHand.changed(probeId, at);
       return true;
     },
-    summaries: (probeId: number, hours: { first: number; last: number }) =>
-      summaries.all(probeId, hours.first, hours.last),
+    summaries: (probeId: number, { first, last }: Hours) => summaries.all(probeId, first, last),
     newest: (probeId: number) => atHand.ends(probeId).newest,
     oldest: (probeId: number) => atHand.ends(probeId).oldest,
     remove(probeId: number) {
@@ -148,6 +136,26 @@ export function sealedHours(db: Db) {
     },
     /** Forgets what is held in memory, as when a transaction was rolled back. */
     forget: atHand.forget,
+  };
+}
+
+type Hands = {
+  readonly putHour: (probeId: number, hour: number, record: ProbeRecord) => void;
+  readonly forget: () => void;
+};
+
+function takingOut({ probes, from, removeHour }: Statements, { putHour, forget }: Hands) {
+  return (afterMs: number, give: (probeId: number, record: ProbeRecord) => void): void => {
+    for (const probeId of probes.all())
+      for (const { hour, block } of from.all(probeId, hourOf(afterMs))) {
+        if (holdsMinutes(block)) continue;
+        const [kept, out] = parted(decodeBlock(block), afterMs);
+        if (out.timesMs.length === 0) continue;
+        give(probeId, out);
+        if (kept.timesMs.length > 0) putHour(probeId, hour, kept);
+        else removeHour.run(probeId, hour);
+      }
+    forget();
   };
 }
 

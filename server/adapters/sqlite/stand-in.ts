@@ -6,6 +6,7 @@ import { type Db, type Migration, openDatabase } from './database.ts';
 const LEFT_OUT: ReadonlySet<string> = new Set([
   'journal',
   'sealed',
+  'set_aside',
   'settled',
   'settled_day',
   'refused',

@@ -12,6 +12,8 @@ export type AccessDeps = {
   readonly log: Log;
   /** called when somebody may no longer what they could before: connections are looked at again */
   readonly onChange: () => void;
+  /** whether sessions that have run out may be forgotten; they may unless given */
+  readonly mayForget?: () => boolean;
 };
 
 /** What the parts of access share. */

@@ -77,8 +77,6 @@ export function createGate({ clock, isKnown }: GateDeps) {
   };
 }
 
-export type Gate = ReturnType<typeof createGate>;
-
 function tooMany(waitMs: number): Fault {
   const seconds = Math.ceil(waitMs / 1000);
   const message =

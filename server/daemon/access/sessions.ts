@@ -9,7 +9,11 @@ import type { AccessParts } from './deps.ts';
 const MAX_AGENT_CHARACTERS = 160;
 
 /** Whether sessions still last; their use is noted. */
-function createUse({ record, clock }: Pick<AccessParts, 'record' | 'clock'>) {
+function createUse({
+  record,
+  clock,
+  mayForget = () => true,
+}: Pick<AccessParts, 'record' | 'clock' | 'mayForget'>) {
   /** On a full disk reading goes on: what cannot be noted of a session now is noted at its next use. */
   const ifThereIsRoom = (note: () => void) => {
     try {
@@ -21,7 +25,7 @@ function createUse({ record, clock }: Pick<AccessParts, 'record' | 'clock'>) {
   /** A session that has not run out; one that has is removed. */
   const living = (session: KeptSession | null): KeptSession | null => {
     if (session === null || clock.nowMs() < sessionEndMs(session)) return session;
-    ifThereIsRoom(() => record.removeSession(session.id));
+    if (mayForget()) ifThereIsRoom(() => record.removeSession(session.id));
     return null;
   };
   const used = (session: KeptSession | null): KeptSession | null => {

@@ -1,5 +1,5 @@
 import type { NewClockJump } from '../../../shared/model/clock.ts';
-import type { AlarmStep } from '../../domain/alarms/record.ts';
+import { type AlarmStep, isActive } from '../../domain/alarms/record.ts';
 import { installationStep, type Trouble } from '../of-installation.ts';
 import type { World } from '../world.ts';
 
@@ -18,6 +18,8 @@ export function clockStep(
 ): AlarmStep | null {
   // before there is a place a clock that is put right disturbs nobody
   if (world.places.size === 0) return null;
+  const before = world.alarm({ placeId: null, rule: 'clock-jumped' });
+  if (jumps.length === 0 && !isActive(before)) return null;
   return installationStep(world, { rule: 'clock-jumped', troubles: jumps.map(troubleOf), nowMs });
 }
 

@@ -1,28 +1,45 @@
-import { Fault } from '../../../shared/faults.ts';
 import { shiftedAlarm, shiftedHeard } from '../../domain/clock/shifted.ts';
-import type { Log, Store } from '../../ports.ts';
+import type { Clock, Log, Store } from '../../ports.ts';
 import type { World } from '../world.ts';
+import type { ClockWatch } from './clock-watch.ts';
+import { moveWaiting } from './move-waiting.ts';
 
-/** Moves what is held in memory with a clock that was set, and then what waits in the record. */
-export function followClock(
-  byMs: number,
-  { world, store, log }: { world: World; store: Store; log: Log },
-): void {
+type FollowDeps = {
+  readonly clock: Clock;
+  readonly store: Store;
+  readonly log: Log;
+  readonly world: World;
+  readonly clockWatch: Pick<ClockWatch, 'follow' | 'jumps'>;
+};
+
+/** What the watch remembers by the wall clock, moved with it whenever it is set; so is all else that is held in memory. */
+export function movingWithClock({ clock, store, log, world, clockWatch }: FollowDeps) {
+  const started = { atMs: clock.nowMs() };
+  const lookedUpMs = new Map<string, number>();
+  clockWatch.follow((byMs) => {
+    started.atMs += byMs;
+    lookedUpMs.clear();
+    moveAlarms(byMs, { world, store, log });
+    moveMemory(byMs, world);
+  });
+  return { started, lookedUpMs, clockJumps: clockWatch.jumps };
+}
+
+/** Alarms and what waits in the record; a record that refuses may have the world read again meanwhile. */
+function moveAlarms(byMs: number, { world, store, log }: Pick<FollowDeps, 'world' | 'store' | 'log'>): void {
+  const moved = [...world.alarms].map(([id, record]) => [id, shiftedAlarm(record, byMs)] as const);
+  moveWaiting(
+    moved.map(([, record]) => record),
+    { byMs, store, log },
+  );
+  for (const [id, record] of moved) world.alarms.set(id, record);
+}
+
+function moveMemory(byMs: number, world: World): void {
   for (const [id, heard] of world.heard) world.heard.set(id, shiftedHeard(heard, byMs));
-  for (const [id, trail] of world.trails)
-    world.trails.set(
-      id,
-      trail.map((step) => ({ ...step, tMs: step.tMs + byMs })),
-    );
-  world.annunciated = world.annunciated.map((one) => ({ ...one, atMs: one.atMs + byMs }));
-  for (const [id, record] of world.alarms) world.alarms.set(id, shiftedAlarm(record, byMs));
-  try {
-    store.transaction(() => {
-      for (const record of world.alarms.values()) store.alarms.save(record);
-      store.clock.shiftPending(byMs);
-    });
-  } catch (cause) {
-    if (!(cause instanceof Fault)) throw cause;
-    log.error('what waits in the record could not be moved with the clock', { error: cause.message });
+  for (const [id, trail] of world.trails) {
+    const moved = trail.map((step) => ({ ...step, tMs: step.tMs + byMs }));
+    world.trails.set(id, moved);
   }
+  world.annunciated = world.annunciated.map((one) => ({ ...one, atMs: one.atMs + byMs }));
 }

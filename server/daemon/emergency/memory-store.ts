@@ -6,7 +6,7 @@ import { memoryJournal } from './memory-journal.ts';
 
 type Deps = {
   /** the record, as far as it can be read */
-  readonly record: Pick<Store, 'journal' | 'refusals' | 'settled'>;
+  readonly record: Pick<Store, 'journal' | 'refusals' | 'settled' | 'clock'>;
   readonly standIn: StandIn;
   readonly held: HeldReadings;
   readonly log: Log;
@@ -44,6 +44,12 @@ export function memoryStore({ record, standIn, held, log, why }: Deps): Store {
       putDays: () => undefined,
       forget: refuse,
       forgetAll: refuse,
+    },
+    // groups of readings, and those set aside, are of the record alone
+    clock: {
+      ...memory.clock,
+      newestGroup: () => record.clock.newestGroup(),
+      aside: () => record.clock.aside(),
     },
     access: withoutNewLogins(memory.access, refuse),
     transaction: refuse,

@@ -26,8 +26,6 @@ export type BookDeps = {
   readonly onFilters: (filters: readonly string[]) => void;
 };
 
-export type MappingBook = ReturnType<typeof createMappingBook>;
-
 /** The mappings in memory as they are in the store, and what came of each since the start. */
 export function createMappingBook({ store, commit, onFilters }: BookDeps) {
   let mappings = store.mappings.all();

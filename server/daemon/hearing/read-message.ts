@@ -1,6 +1,7 @@
 import { parseDeviceTopic } from '../../../firmware-contracts/v1/topics.ts';
 import type { NewMapping } from '../../../shared/model/mapping.ts';
 import { isContractTopic } from '../../../shared/topic-filter.ts';
+import { clockBehind } from '../../domain/ingest/clock-behind.ts';
 import { type Decoded, decodePack } from '../../domain/ingest/decode.ts';
 import { decodeMapped } from '../../domain/mappings/decode-mapped.ts';
 import { horizonMs } from '../../domain/room/horizon.ts';
@@ -22,20 +23,33 @@ export function wishedBy(mapping: NewMapping | null): string | null {
   return mapping === null ? null : mapping.placeId;
 }
 
+/** A message as readings or as a refusal; readings may have to be judged alone, and why. */
+export type ReadResult =
+  | Extract<Decoded, { ok: false }>
+  | (Extract<Decoded, { ok: true }> & { readonly unkept: RefusedPack | null });
+
+type RefusedPack = Extract<Decoded, { ok: false }>['refusal'];
+
+/** Why nothing of a message is stored, or null. */
+export function refusalOf(read: ReadResult): RefusedPack | null {
+  return read.ok ? read.unkept : read.refusal;
+}
+
 /** A message as readings or as a refusal, by what is known now; null for a status, and for what nobody reads. */
-export function readMessage(message: RawMessage, context: ReadContext): Decoded | null {
+export function readMessage(message: RawMessage, context: ReadContext): ReadResult | null {
   const { store, mapping, judgedMs } = context;
   const { topic, arrivedAtMs } = message;
   if (parseDeviceTopic(topic)?.kind === 'status') return null;
-  const kept = horizonMs(store.horizon.get());
+  const { takenFromMs } = horizonMs(store.horizon.get());
   const given = {
     ...message,
     // a clock that is behind all that is kept must not blind anybody
-    takenFromMs: arrivedAtMs < kept.takenFromMs ? undefined : kept.takenFromMs,
+    takenFromMs: arrivedAtMs < takenFromMs ? undefined : takenFromMs,
     isExplained: (tMs: number) => judgedMs !== undefined && judgedMs(tMs, arrivedAtMs) !== tMs,
   };
-  if (mapping !== null) return admitted(decodeMapped(given, mapping), context);
-  return isContractTopic(topic) ? admitted(decodePack(given), context) : null;
+  if (mapping === null && !isContractTopic(topic)) return null;
+  const decoded = admitted(mapping === null ? decodePack(given) : decodeMapped(given, mapping), context);
+  return decoded.ok ? { ...decoded, unkept: clockBehind({ ...decoded, arrivedAtMs, takenFromMs }) } : decoded;
 }
 
 /** Refuses what is of something that was archived, and what would bring more probes than are kept. */

@@ -15,7 +15,7 @@ import type { Clock, RawMessage, Store } from '../../ports.ts';
 import { admissionNow } from '../lifecycle/admitting.ts';
 import { causeText } from '../troubles.ts';
 import type { World } from '../world.ts';
-import { readMessage, wishedBy } from './read-message.ts';
+import { readMessage, refusalOf, wishedBy } from './read-message.ts';
 import { createRing } from './ring.ts';
 
 /** Most messages that are held for who watches, and most bytes of their payloads. */
@@ -143,7 +143,9 @@ export function verdictBy(
     return known === null ? undefined : known.placeId;
   };
   const wished = mapping?.placeId ?? null;
-  const verdict = verdictOn(decoded, placeOf, wished !== null && world.places.has(wished) ? wished : null);
+  const refusal = refusalOf(decoded);
+  const shown = refusal === null ? decoded : { ok: false as const, refusal };
+  const verdict = verdictOn(shown, placeOf, wished !== null && world.places.has(wished) ? wished : null);
   const lines = verdictLines(verdict, { topic, done });
   const more = lines.length - MAX_LINES;
   return {

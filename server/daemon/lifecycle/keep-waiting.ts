@@ -13,7 +13,7 @@ export function keepWaiting(message: RawMessage, device: string, store: WaitingS
   if (moveWaiting(pack, store, message)) return null;
   store.waiting.count({ dropped: 0, turnedAway: 1 });
   const reason = `"${device}" is new, and ${MAX_WAITING_DEVICES} devices wait to be accepted already`;
-  return { code: 'waiting-list-full', reason, pointer: null, device };
+  return { code: 'waiting-list-full', reason, pointer: null, device } as const;
 }
 
 /**

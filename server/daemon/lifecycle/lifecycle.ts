@@ -9,7 +9,7 @@ import type {
   Timers,
   WaitingDesk,
 } from '../../ports.ts';
-import type { Touched } from '../ingest.ts';
+import type { Touched } from '../touched.ts';
 import type { World } from '../world.ts';
 import type { ArchiveContext } from './archive-context.ts';
 import { createArchiveDesk } from './archive-desk.ts';

@@ -9,8 +9,8 @@ import {
   type WaitingEvent,
 } from '../../domain/lifecycle/waiting.ts';
 import type { Clock, Log, RawMessage, Store, WaitingDesk } from '../../ports.ts';
-import type { Touched } from '../ingest.ts';
 import { commit } from '../orders.ts';
+import type { Touched } from '../touched.ts';
 import type { World } from '../world.ts';
 import { moveWaiting } from './keep-waiting.ts';
 

@@ -7,6 +7,7 @@ export type Needed = Role | 'anyone';
 const ROUTES: Readonly<Record<Needed, readonly string[]>> = {
   anyone: [
     'get /healthz',
+    'get /readyz',
     'get /api/v1/access',
     'post /api/v1/access/sign-in',
     'post /api/v1/access/sign-in/passkey',
@@ -16,6 +17,8 @@ const ROUTES: Readonly<Record<Needed, readonly string[]>> = {
     'post /answer/{token}',
   ],
   look: [
+    // or with the token of STRIKEWELL_METRICS_TOKEN
+    'get /metrics',
     'get /api/v1/openapi.json',
     'get /api/v1/places',
     'get /api/v1/places/{id}',
@@ -42,6 +45,7 @@ const ROUTES: Readonly<Record<Needed, readonly string[]>> = {
     'get /api/v1/checks',
     'get /api/v1/checks/{id}',
     'get /api/v1/house',
+    'get /api/v1/clock',
     'get /api/v1/backups',
     'put /api/v1/access/password',
     'post /api/v1/access/password-check',

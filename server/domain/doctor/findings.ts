@@ -4,6 +4,7 @@ import { keptWords } from '../../../shared/words/kept.ts';
 import type { KeptTopic } from '../topics/kept.ts';
 import { accessLines, type Standing } from './access.ts';
 import { ageText } from './age.ts';
+import { type ClockFacts, clockLine } from './clock.ts';
 import { type Finding, line } from './line.ts';
 import { topicLines } from './topics.ts';
 
@@ -59,6 +60,8 @@ export type Examined = {
     readonly fileBytes: number;
     readonly walBytes: number;
   } | null;
+  /** what the record says of the clock; null where there is none that can be read */
+  readonly clock?: ClockFacts | null;
   /** how access stands; null where there is no record, or an older one */
   readonly access: Standing | null;
   readonly backups: {
@@ -79,6 +82,7 @@ export function findings(examined: Examined): Finding[] {
   return [
     line('version', `${version} on Node ${node}`),
     line('time zone', timeZone),
+    ...(examined.clock ? [clockLine(examined.clock, examined.nowMs)] : []),
     running(examined),
     ...examined.ports.map((port) => portLine(port, examined)),
     folderLine(examined),
@@ -189,7 +193,7 @@ function factLines({ migrations, counts, newestMs, defaulted = [] }: Facts, { no
       ? line('newest reading', 'none yet')
       : line(
           'newest reading',
-          `${new Date(newestMs).toISOString()}, ${ageText(nowMs - newestMs)} ago`,
+          `${new Date(newestMs).toISOString()}, ${newestMs > nowMs ? 'in the future' : `${ageText(nowMs - newestMs)} ago`}`,
           silent,
         ),
   ];

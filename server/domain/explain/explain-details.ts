@@ -55,6 +55,7 @@ export type DetailToExplain = {
 type Basis = Pick<Explanation, 'value' | 'inputs' | 'coverage' | 'assumptions'>;
 
 const AIR = ['air/temperature', 'air/humidity'] as const;
+const OF_LIGHT: readonly ProbeQuantityName[] = ['light/ppfd', 'light/illuminance'];
 const BY_LIGHT = /^mist\.(pulsesPerHour|missed|patternMin|longestDryGap)/;
 
 /**
@@ -228,16 +229,22 @@ function mistAssumptions(asked: DetailToExplain & MistTold, seenBy: readonly Pro
 }
 
 function filmBasis(
-  { answer, readings, settings }: DetailToExplain & MistTold & { readonly readings: readonly NamedReading[] },
+  {
+    of,
+    answer,
+    readings,
+    settings,
+  }: DetailToExplain & MistTold & { readonly readings: readonly NamedReading[] },
   value: number | null,
 ): Pick<Basis, 'inputs' | 'assumptions'> {
   const { leaf } = settings;
+  const byLight = of.startsWith('mist.film.inLight.');
   const stale = AIR.filter(
     (name) => !counting(readings.filter(({ quantity }) => quantity === name)).some(({ telling }) => telling),
   );
   return {
     inputs: [
-      ...newestReadings(AIR, readings),
+      ...newestReadings(byLight ? [...AIR, ...OF_LIGHT] : AIR, readings),
       given('Leaf width', Number((leaf.widthM * 100).toFixed(2)), 'cm'),
       given('Air speed', leaf.airSpeedMS, 'm/s'),
       given('Film of water', leaf.filmUm, 'µm'),
@@ -250,9 +257,16 @@ function filmBasis(
       'reckoned anew for the air as it is now: what was shown a minute ago was of the air then',
       'usual film 100 µm [DICKINSON93], at most about 200 µm on one side of a leaf [PALM]; usual leaf and air speed: common practice, no source',
       ...(settings.altitudeM === null ? ['no altitude stated: sea level'] : []),
+      ...(byLight ? [lightTakenUp(settings)] : ['no light on the leaf']),
       'conductances of 20 °C and sea level; an estimate no better than the film and the air speed assumed',
     ],
   };
+}
+
+function lightTakenUp({ lightSource }: PlaceSettings): string {
+  return lightSource === 'daylight'
+    ? 'a leaf lying flat takes up half of daylight [CN98, recalled], heat radiation of the surroundings left out'
+    : `a leaf lying flat takes up 0.85 of the light of ${lightSource} from 400 to 700 nm [CN98, recalled]; infrared of the lamp left out, so that it may dry sooner`;
 }
 
 function ventAssumptions({ answer }: VentsTold): string[] {

@@ -159,6 +159,18 @@ export const DETAIL_FORMULAS: typeof EXPOSURE_FORMULAS = {
     `${DRYING}; T_leaf is where the heat that both sides take up from air and surroundings equals that of evaporation`,
     'CN98',
   ),
+  'mist.film.inLight.dryingMin': entry(
+    'time for a film to dry off, leaf warmed by the light measured now',
+    'min',
+    `${DRYING}; T_leaf is where the heat that both sides take up from air and surroundings, with that of the light, equals that of evaporation`,
+    'CN98',
+  ),
+  'mist.film.inLight.netRadiationWM2': entry(
+    'heat a leaf takes up from the light measured now',
+    'W/m²',
+    '0.5 of PPFD / 2.06 µmol/J by daylight; 0.85 of PPFD / (µmol in a joule of 400 to 700 nm) by a lamp',
+    'CN98',
+  ),
   'vents.hoursSinceVent': entry(
     'time since the last vent',
     'h',

@@ -16,9 +16,7 @@ import {
   WET_CONDITIONS,
   wetOf,
 } from './hour-sums.ts';
-import { type Cut, cut } from './pieces.ts';
-import type { ExposureQuestion } from './question.ts';
-import { sumPieces } from './sum-pieces.ts';
+import type { Cut } from './pieces.ts';
 
 /** Longest span that may be asked about at once, ms: two years. */
 export const MAX_SPAN_MS = 2 * 366 * 24 * MS_PER_HOUR;
@@ -31,16 +29,6 @@ export const MAX_SPAN_MS = 2 * 366 * 24 * MS_PER_HOUR;
  */
 export function fetchMarginMs({ maxGapMs }: Pick<PlaceSettings, 'maxGapMs'>): number {
   return 3 * maxGapMs;
-}
-
-/** What the place was exposed to over a window, in hours, °C·h, kPa·h and mol m⁻², against the targets in force. */
-export function exposuresOf(question: ExposureQuestion): Exposures {
-  const parts = cut({ fromMs: question.fromMs, toMs: question.toMs, zone: question.timeZone });
-  return exposuresFrom({
-    ...question,
-    days: parts.days,
-    sums: sumDays(parts, sumPieces(question, parts.pieces)),
-  });
 }
 
 /**

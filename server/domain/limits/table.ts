@@ -233,12 +233,3 @@ export type Limits = Readonly<Record<LimitName, number>>;
 export const LIMITS = Object.fromEntries(
   Object.entries(LIMIT_TABLE).map(([name, { value }]) => [name, value]),
 ) as Limits;
-
-/** The table as it stands in DEVELOPERS.md. */
-export function limitLines(): string[] {
-  const rows = Object.entries(LIMIT_TABLE).map(
-    ([name, { value, unit, reason }]) =>
-      `| \`${name}\` | ${value.toLocaleString('en')} ${unit} | ${reason} |`,
-  );
-  return ['| limit | value | why |', '|---|---|---|', ...rows];
-}

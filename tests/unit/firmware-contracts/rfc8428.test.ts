@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { resolvePack } from '../../../server/domain/ingest/resolve.ts';
+import { resolvePack } from '../../support/resolve-pack.ts';
 import { NOW_S, RFC8428_EXAMPLES } from './rfc8428/examples.ts';
 
 describe('the examples of RFC 8428, section 5.1', () => {

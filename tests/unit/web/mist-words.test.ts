@@ -58,7 +58,10 @@ describe('mist', () => {
 });
 
 describe('a film of mist', () => {
-  const film = { atAirTemperatureMin: 134, cooledMin: 227, assumptions: ['a leaf 5 cm wide', 'no sun'] };
+  const film = {
+    ...{ atAirTemperatureMin: 134, cooledMin: 227, inLight: null },
+    assumptions: ['a leaf 5 cm wide', 'still air'],
+  };
 
   test('dries in 227 min, 134 with the leaf held at air temperature: 3 h 47 and 2 h 14, marked as an estimate', () => {
     const words = filmWords(film);
@@ -69,7 +72,23 @@ describe('a film of mist', () => {
       { text: '3 h 47', path: 'film.cooledMin', estimated: true },
       { text: '2 h 14', path: 'film.atAirTemperatureMin', estimated: true },
     ]);
-    expect(said(words)).toContain('Estimated for a leaf 5 cm wide; no sun.');
+    expect(said(words)).toContain('Estimated for a leaf 5 cm wide; still air.');
+  });
+
+  test('in light, dries in 48 min there, or even in saturated air where the dark would not dry it', () => {
+    const lit = { ...film, inLight: { dryingMin: 48, netRadiationWM2: 150 } };
+    expect(said(filmWords(lit))).toContain(
+      ' at air temperature); in the light of now in about 48 min, which bounds',
+    );
+    expect(filmWords(lit)).toContainEqual({
+      ...{ text: '48 min', path: 'film.inLight.dryingMin', estimated: true },
+    });
+    expect(said(filmWords({ ...lit, cooledMin: null, atAirTemperatureMin: null }))).toContain(
+      'In the present air a film would not dry off; in the light of now in about 48 min.',
+    );
+    expect(said(filmWords({ ...film, inLight: { dryingMin: null, netRadiationWM2: 5 } }))).toContain(
+      '; in the light of now it would not dry off',
+    );
   });
 
   test('in saturated air it does not dry off, cooled or not', () => {

@@ -1,7 +1,7 @@
 import { Router } from 'express';
 import { devicePatchSchema, newDeviceSchema } from '../../../../shared/model/device.ts';
 import type { DeviceDesk } from '../../../ports.ts';
-import { type DeviceNotesDeps, deviceNotes } from './device-notes.ts';
+import { type DeviceNotesDeps, deviceNotes } from '../device-notes.ts';
 import { readBody } from './read.ts';
 
 type DeviceRouteDeps = DeviceNotesDeps & { readonly devices: DeviceDesk };

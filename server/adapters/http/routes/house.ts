@@ -1,15 +1,21 @@
 import { Router } from 'express';
 import type { BackupDesk } from '../../../domain/backups/doors.ts';
-import type { Orders, Queries } from '../../../ports.ts';
+import type { Orders, Queries, StatusDesk } from '../../../ports.ts';
 import { numberIn, pageOf, readPaging, writeCursor } from '../paging.ts';
 import { readSpan } from './read.ts';
 
-type HouseDeps = { readonly queries: Queries; readonly orders: Orders; readonly backups: BackupDesk };
+type HouseDeps = {
+  readonly queries: Queries;
+  readonly orders: Orders;
+  readonly backups: BackupDesk;
+  readonly status: Pick<StatusDesk, 'clock'>;
+};
 
 /** /api/v1/house, /probes and what is found wrong with them, /refused, the backups and the demo. */
-export function houseRoutes({ queries, orders, backups }: HouseDeps): Router {
+export function houseRoutes({ queries, orders, backups, status }: HouseDeps): Router {
   const routes = Router();
   routes.get('/house', (_request, response) => void response.json(queries.house()));
+  routes.get('/clock', (_request, response) => void response.json(status.clock()));
   routes.get('/probes', ({ query }, response) => {
     const page = pageOf(queries.probes(), readPaging(query), { keyOf: ({ id }) => id });
     response.json({ probes: page.rows, ...page.next });

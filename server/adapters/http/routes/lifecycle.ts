@@ -1,7 +1,7 @@
 import { type Request, Router } from 'express';
 import type { ArchiveDesk, ArchiveTarget, WaitingDesk } from '../../../ports.ts';
+import { type DeviceNotesDeps, deviceNotes } from '../device-notes.ts';
 import { pageOf, readPaging } from '../paging.ts';
-import { type DeviceNotesDeps, deviceNotes } from './device-notes.ts';
 import { readNumber } from './read.ts';
 
 export type LifecycleRouteDeps = DeviceNotesDeps & {

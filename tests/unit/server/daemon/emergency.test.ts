@@ -1,7 +1,8 @@
 import { describe, expect, test } from 'vitest';
 import { openStore } from '../../../../server/adapters/sqlite/store.ts';
-import { guardedTimers } from '../../../../server/daemon/emergency/guarded-timers.ts';
 import { heldNotes } from '../../../../server/daemon/emergency/held-notes.ts';
+import { saidOnce } from '../../../../server/daemon/emergency/said-once.ts';
+import { guardedTimers } from '../../../../server/daemon/guard.ts';
 import type { Carrier, RawMessage, RecordStore } from '../../../../server/ports.ts';
 import { Fault } from '../../../../shared/faults.ts';
 import type { Place } from '../../../../shared/model/place.ts';
@@ -248,7 +249,7 @@ test('one place whose judging breaks does not keep the watch of others from call
 test('a turn that throws is said once, and the next goes on', () => {
   const hand = clockByHand(START_MS);
   const log = readableLog();
-  const timers = guardedTimers(hand.timers, log);
+  const timers = guardedTimers(hand.timers, saidOnce(log, 'a turn failed').say);
   let turns = 0;
   timers.every(1_000, () => {
     turns += 1;

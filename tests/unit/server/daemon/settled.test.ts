@@ -2,8 +2,8 @@ import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { openStore } from '../../../../server/adapters/sqlite/store.ts';
 import { exposureQuestion } from '../../../../server/daemon/records.ts';
-import { exposuresOf } from '../../../../server/domain/exposures/exposures.ts';
 import type { Targets } from '../../../../shared/model/targets.ts';
+import { exposuresOf } from '../../../support/exposures-of.ts';
 import { clockByHand } from '../support/hand.ts';
 import {
   databaseFile,

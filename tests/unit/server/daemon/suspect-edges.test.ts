@@ -1,8 +1,8 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { exposureQuestion, recordsOf } from '../../../../server/daemon/records.ts';
-import { exposuresOf } from '../../../../server/domain/exposures/exposures.ts';
 import { PROBE_QUANTITIES, type ProbeQuantityName } from '../../../../shared/quantities.ts';
+import { exposuresOf } from '../../../support/exposures-of.ts';
 import { clockByHand } from '../support/hand.ts';
 import { START_MS, startHouse } from '../support/house.ts';
 

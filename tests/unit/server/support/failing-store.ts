@@ -18,9 +18,14 @@ function alarmsOf({ alarms }: Store, writing: Writing): Store['alarms'] {
   return { ...alarms, save: writing(alarms.save), addEvent: writing(alarms.addEvent) };
 }
 
-function truthOf({ corrections, checks }: Store, writing: Writing): Pick<Store, 'corrections' | 'checks'> {
+type Truth = Pick<Store, 'corrections' | 'checks' | 'clock'>;
+
+function truthOf({ corrections, checks, clock }: Store, writing: Writing): Truth {
   const { add, setWithdrawn } = corrections;
+  const { addJump, shiftPending, setAside } = clock;
+  const written = { addJump: writing(addJump), shiftPending: writing(shiftPending) };
   return {
+    clock: { ...clock, ...written, setAside: writing(setAside) },
     corrections: { ...corrections, add: writing(add), setWithdrawn: writing(setWithdrawn) },
     checks: { ...checks, add: writing(checks.add), save: writing(checks.save) },
   };
@@ -94,12 +99,6 @@ export function failingStore(inner: RecordStore): FailingStore {
     settled: { ...inner.settled, put: writing(inner.settled.put), putDays: writing(inner.settled.putDays) },
     access: inner.access,
     ...lifecycleOf(inner, writing),
-    clock: {
-      ...inner.clock,
-      addJump: writing(inner.clock.addJump),
-      shiftPending: writing(inner.clock.shiftPending),
-      setAside: writing(inner.clock.setAside),
-    },
     mappings: inner.mappings,
     keys: inner.keys,
     restoreGaps: inner.restoreGaps,

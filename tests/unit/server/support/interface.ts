@@ -29,21 +29,21 @@ export type Ask = {
 /** The text of the page's first file in these tests. */
 export const PAGE = '<!doctype html><title>Strikewell</title>';
 
+type InterfaceOptions = HouseOptions & {
+  readonly trustedProxies?: readonly string[];
+  readonly metricsToken?: string;
+};
+
 /**
  * The interface on a free port, over the real daemon with a real database.
  *
  * @param options as of the house
  * @returns the house, what the demo was told, and how to ask
  */
-export async function startInterface(
-  options: HouseOptions & { readonly trustedProxies?: readonly string[] } = {},
-) {
+export async function startInterface(options: InterfaceOptions = {}) {
+  const { trustedProxies = [], metricsToken = null } = options;
   const house = startHouse(options);
-  const { trustedProxies = [] } = options;
-  const pageDir = temporaryFolder('page');
-  mkdirSync(join(pageDir, 'assets'));
-  writeFileSync(join(pageDir, 'index.html'), PAGE);
-  writeFileSync(join(pageDir, 'assets', 'page-1.js'), 'export {};');
+  const pageDir = folderOfPage();
   const demo: string[] = [];
   const port = await freePort();
   const access = accessOf(house, () => void demo.push('recheck'));
@@ -63,6 +63,8 @@ export async function startInterface(
     hearing: house.daemon.hearing,
     checks: house.daemon.checks,
     ...{ exchange: house.daemon.exchange, waiting: house.daemon.waiting, archive: house.daemon.archive },
+    status: house.daemon.status,
+    metricsToken,
     devices: createDeviceDesk({
       ...{ ...house.daemon.devices, world: house.daemon.world, store: house.store, clock: house.hand.clock },
       ...{ secrets, record: house.store.access, onChange: () => void demo.push('recheck') },
@@ -120,6 +122,14 @@ function boundsFor({ hand }: ReturnType<typeof startHouse>, { trustedProxies, sa
     timers: hand.timers,
     turnedAway: (why: string) => void said.push(why),
   };
+}
+
+function folderOfPage(): string {
+  const pageDir = temporaryFolder('page');
+  mkdirSync(join(pageDir, 'assets'));
+  writeFileSync(join(pageDir, 'index.html'), PAGE);
+  writeFileSync(join(pageDir, 'assets', 'page-1.js'), 'export {};');
+  return pageDir;
 }
 
 function accessOf(house: ReturnType<typeof startHouse>, onChange: () => void) {

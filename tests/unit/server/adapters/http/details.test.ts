@@ -1,5 +1,5 @@
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import type { VentsAnswer } from '../../../../../shared/wire/http.ts';
+import type { MistAnswer, VentsAnswer } from '../../../../../shared/wire/http.ts';
 import { type SentRecord, SHEET, START_MS } from '../../support/house.ts';
 import { type Interface, startInterface } from '../../support/interface.ts';
 
@@ -55,6 +55,11 @@ describe('mist', () => {
     // lit from 10:02 on (2 µmol m⁻² s⁻¹): 10 pulses in 118 min
     expect(body).toHaveProperty('pulsesPerHourInLight', expect.closeTo(10 / (118 / 60), 9));
     expect(body).toHaveProperty('film.atAirTemperatureMin', expect.any(Number));
+    // by hand: 120 µmol of daylight are 58.3 W/m² of sun, half of which a leaf takes up
+    expect(body).toHaveProperty('film.inLight.netRadiationWM2', expect.closeTo(29.13, 2));
+    const { film } = body as MistAnswer;
+    expect(film?.inLight?.dryingMin).toBeGreaterThan(60);
+    expect(film?.inLight?.dryingMin).toBeLessThan(film?.cooledMin ?? 0);
   });
 
   test('of a place without a valve, in an hour of which nothing is known, has no pulses and no rates', async () => {
@@ -218,6 +223,7 @@ describe('explain', () => {
 
   test.each([
     [200, `${SPAN}&of=mist.film.cooledMin`],
+    [200, `${SPAN}&of=mist.film.inLight.dryingMin`],
     [200, `${SPAN}&of=vents.hoursSaturatedSinceVent`],
     [200, `${SPAN}&of=thermalTime.degreeHours&baseC=21&upperC=28`],
     [200, `${SPAN}&of=thermalTime.degreeHours&baseC=21&optimumC=28&stopC=32`],

@@ -72,6 +72,7 @@ const MOUNTED: Readonly<Record<string, string>> = {
   ...{ 'routes/people.ts': '/api/v1', 'routes/answer.ts': '/answer' },
   'routes/hearing.ts': '/api/v1',
   'routes/lifecycle.ts': '/api/v1',
+  'routes/status.ts': '',
 };
 
 /** Every route the code makes, as the document would write it. */

@@ -232,7 +232,7 @@ describe('the house', () => {
 });
 
 describe('the page', () => {
-  test.each(['/', '/index.html', '/places/bench-1', '/alarms'])(
+  test.each(['/', '/index.html', '/place/bench-1', '/alarms'])(
     '%s is the page, not kept by the browser',
     async (path) => {
       const { status, body, headers } = await page.get(path);

@@ -3,8 +3,8 @@ import { targetSpans } from '../../../../../server/domain/calendar/spans.ts';
 import { type AlarmLine, alarmNdjson, CSV_ALARMS } from '../../../../../server/domain/exchange/alarms-out.ts';
 import { CSV_EXPOSURES, stretchesOf } from '../../../../../server/domain/exchange/exposures-out.ts';
 import { CSV_READINGS, NDJSON_READINGS } from '../../../../../server/domain/exchange/readings-out.ts';
-import { exposuresOf } from '../../../../../server/domain/exposures/exposures.ts';
 import { DEFAULT_PLACE_SETTINGS } from '../../../../../shared/model/place.ts';
+import { exposuresOf } from '../../../../support/exposures-of.ts';
 import { TARGETS } from '../../support/targets.ts';
 import { probeNamed } from './support.ts';
 

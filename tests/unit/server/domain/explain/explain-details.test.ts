@@ -69,6 +69,10 @@ function shownBy({ mist, vents, thermalTime }: Vented): Record<string, number | 
     ...(mist.film && {
       'mist.film.atAirTemperatureMin': mist.film.atAirTemperatureMin,
       'mist.film.cooledMin': mist.film.cooledMin,
+      ...(mist.film.inLight && {
+        'mist.film.inLight.dryingMin': mist.film.inLight.dryingMin,
+        'mist.film.inLight.netRadiationWM2': mist.film.inLight.netRadiationWM2,
+      }),
     }),
     'vents.hoursSinceVent': vents.hoursSinceVent,
     'vents.hoursSaturatedSinceVent': vents.hoursSaturatedSinceVent,
@@ -79,7 +83,7 @@ function shownBy({ mist, vents, thermalTime }: Vented): Record<string, number | 
 }
 
 describe.each([
-  ['valve, air, root zone and light', ALL, 14],
+  ['valve, air, root zone and light', ALL, 16],
   ['air alone', AIR, 14],
   ['a root zone alone, so no film', told('root/temperature', 'Cel', () => 20), 12],
 ])('a place with %s', (_, records, count) => {
@@ -154,6 +158,12 @@ describe('the film', () => {
     const keys = [...assumptions.join().matchAll(/\[([A-Z\d]+)\]/g)].map(([, key]) => key ?? '');
     expect(keys).toEqual(['DICKINSON93', 'PALM']);
     for (const key of keys) expect(key).toSatisfy(isListed);
+  });
+
+  test('in light names the light it was reckoned for, and what a leaf takes up of it', async () => {
+    const { inputs, assumptions } = (await ventedHouse(ALL)).explained('mist.film.inLight.dryingMin');
+    expect(inputs).toContainEqual(expect.objectContaining({ probe: expect.stringContaining('light') }));
+    expect(assumptions.join()).toContain('takes up half of daylight [CN98, recalled]');
   });
 
   test('that never dries, at 100 %RH, is told as no number and why', async () => {

@@ -1,9 +1,9 @@
 import psychrolib from 'psychrolib';
 import { describe, expect, test } from 'vitest';
 import { curveOf, OF_AIR } from '../../../../../server/domain/exposures/curves.ts';
-import { exposuresOf } from '../../../../../server/domain/exposures/exposures.ts';
 import type { PlaceSettings } from '../../../../../shared/model/place.ts';
 import type { SeriesQuantityName } from '../../../../../shared/quantities.ts';
+import { exposuresOf } from '../../../../support/exposures-of.ts';
 import { questionOf, read } from './question.ts';
 
 psychrolib.SetUnitSystem(psychrolib.SI);

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { exposuresOf } from '../../../../../server/domain/exposures/exposures.ts';
+import { exposuresOf } from '../../../../support/exposures-of.ts';
 import { questionOf, read } from './question.ts';
 
 // Saturation over water at 20, 25 and 30 °C, kPa: [ASHRAE17] table 3, as in tests/truth. The fit lies within

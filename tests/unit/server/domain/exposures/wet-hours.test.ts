@@ -1,13 +1,13 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import type { RecordsByQuantity } from '../../../../../server/domain/exposures/curves.ts';
-import { exposuresOf } from '../../../../../server/domain/exposures/exposures.ts';
 import {
   DISEASE_WETNESS,
   isWetInRange,
   type WetnessCondition,
 } from '../../../../../shared/climate/wet-hours.ts';
 import { type ProbeRecord, probeRecord } from '../../../../../shared/exposure/series.ts';
+import { exposuresOf } from '../../../../support/exposures-of.ts';
 import { BASE_MS, MINUTE_MS } from '../../../shared/exposure/support.ts';
 import { questionOf, read } from './question.ts';
 

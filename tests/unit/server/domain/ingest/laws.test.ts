@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { resolvePack } from '../../../../../server/domain/ingest/resolve.ts';
+import { resolvePack } from '../../../../support/resolve-pack.ts';
 import { AT, decode, readingsOf } from './sending.ts';
 
 describe('laws of base fields', () => {

@@ -1,0 +1,126 @@
+import type { AlarmPriority } from '../../../shared/rules/rules.ts';
+import type { Family, Sample } from './openmetrics.ts';
+
+/** Places that are listed one by one; how many there are beyond is told. */
+export const MOST_PLACES = 1_000;
+
+/** How late timers ran in the last span that was measured, ms. */
+export type LoopDelay = { readonly medianMs: number; readonly p99Ms: number; readonly maxMs: number };
+
+/** What is measured of an installation; counts since its start unless said otherwise. */
+export type Measured = {
+  readonly version: string;
+  readonly node: string;
+  readonly isReady: boolean;
+  readonly readingsAccepted: number;
+  /** messages in the whole record, by fault code */
+  readonly refusedByCode: Readonly<Record<string, number>>;
+  readonly conflicts: number;
+  /** places with a reading: how old their newest is, ms */
+  readonly places: readonly { readonly placeId: string; readonly newestAgeMs: number }[];
+  readonly alarmsActive: Readonly<Record<AlarmPriority, number>>;
+  readonly outboxWaiting: number;
+  readonly outboxFailures: number;
+  readonly databaseBytes: number;
+  readonly freeBytes: number;
+  readonly clockIsSteady: boolean;
+  readonly loopDelay: LoopDelay;
+};
+
+/** What is measured, as families of metrics whose labels take a bounded number of values. */
+export function families(measured: Measured): Family[] {
+  return [...ofProgram(measured), ...ofReadings(measured), ...ofAlarms(measured), ...ofDisk(measured)];
+}
+
+function ofProgram({ version, node, isReady, clockIsSteady, loopDelay }: Measured): Family[] {
+  const { medianMs, p99Ms, maxMs } = loopDelay;
+  const delays = { p50: medianMs, p99: p99Ms, max: maxMs };
+  return [
+    {
+      name: 'strikewell_build',
+      type: 'info',
+      help: 'Version of Strikewell and of Node.',
+      samples: [{ labels: { version, node }, value: 1 }],
+    },
+    gauge('strikewell_ready', 'Whether readings can be taken, 1 or 0.', [one(isReady)]),
+    gauge('strikewell_clock_steady', 'Whether the wall clock was not set lately, 1 or 0.', [
+      one(clockIsSteady),
+    ]),
+    {
+      ...gauge('strikewell_event_loop_delay_seconds', 'How late timers ran in the last minute.', [
+        ...Object.entries(delays).map(([stat, ms]) => ({ labels: { stat }, value: ms / 1000 })),
+      ]),
+      unit: 'seconds',
+    },
+  ];
+}
+
+function ofReadings({ readingsAccepted, refusedByCode, conflicts, places }: Measured): Family[] {
+  const listed = places.slice(0, MOST_PLACES);
+  return [
+    counter('strikewell_readings_accepted', 'Readings stored since the start.', [
+      { value: readingsAccepted },
+    ]),
+    counter(
+      'strikewell_reading_conflicts',
+      'Readings with another value than the one stored at their time.',
+      [{ value: conflicts }],
+    ),
+    counter('strikewell_messages_refused', 'Messages refused, by fault code.', [
+      ...Object.entries(refusedByCode).map(([code, value]) => ({ labels: { code }, value })),
+    ]),
+    {
+      ...gauge('strikewell_newest_reading_age_seconds', 'Time since the newest reading of each place.', [
+        ...listed.map(({ placeId, newestAgeMs }) => ({
+          labels: { place: placeId },
+          value: newestAgeMs / 1000,
+        })),
+      ]),
+      unit: 'seconds',
+    },
+    gauge('strikewell_places_unlisted', `Places beyond the ${MOST_PLACES} whose age is listed.`, [
+      { value: places.length - listed.length },
+    ]),
+  ];
+}
+
+function ofAlarms({ alarmsActive, outboxWaiting, outboxFailures }: Measured): Family[] {
+  return [
+    gauge('strikewell_alarms_active', 'Alarms that are active, by priority.', [
+      ...Object.entries(alarmsActive).map(([priority, value]) => ({ labels: { priority }, value })),
+    ]),
+    gauge('strikewell_outbox_waiting', 'Messages to people that wait to be sent.', [
+      { value: outboxWaiting },
+    ]),
+    counter('strikewell_outbox_failures', 'Attempts to send a message that failed since the start.', [
+      { value: outboxFailures },
+    ]),
+  ];
+}
+
+function ofDisk({ databaseBytes, freeBytes }: Measured): Family[] {
+  return [
+    {
+      ...gauge('strikewell_database_bytes', 'Size of the database and its log.', [{ value: databaseBytes }]),
+      unit: 'bytes',
+    },
+    {
+      ...gauge('strikewell_disk_free_bytes', 'Free space on the disk of the database.', [
+        { value: freeBytes },
+      ]),
+      unit: 'bytes',
+    },
+  ];
+}
+
+function gauge(name: string, help: string, samples: readonly Sample[]): Family {
+  return { name, type: 'gauge', help, samples };
+}
+
+function counter(name: string, help: string, samples: readonly Sample[]): Family {
+  return { name, type: 'counter', help, samples };
+}
+
+function one(is: boolean): Sample {
+  return { value: is ? 1 : 0 };
+}

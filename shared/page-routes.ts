@@ -1,0 +1,47 @@
+/** Pages of the installation, by the first part of their address. */
+export const PLAIN_PAGES = [
+  'alarms',
+  'people',
+  'probes',
+  'devices',
+  'house',
+  'watch',
+  'other',
+  'archived',
+] as const;
+export type PlainPage = (typeof PLAIN_PAGES)[number];
+
+export type PageRoute =
+  | { readonly page: PlainPage | 'benches' | 'unknown' }
+  | { readonly page: 'place'; readonly placeId: string };
+
+/**
+ * The page that an address names: `place/sill` is the place `sill`, an empty one the benches.
+ * @param address a path, or what stands behind the # of one, without what it begins with
+ */
+export function pageOf(address: string): PageRoute {
+  const [page = '', id = ''] = address.split('/');
+  if (page === 'place' && id !== '') return { page: 'place', placeId: safelyDecoded(id) };
+  if (page === '') return { page: 'benches' };
+  return { page: PLAIN_PAGES.find((known) => known === page) ?? 'unknown' };
+}
+
+/** True for a path at which the page opens: all others beside it are no pages. */
+export function isPagePath(path: string): boolean {
+  if (path === '/' || path === '/index.html') return true;
+  return /^\/[^/]+(\/[^/]+)?$/.test(path) && isWhole(path.slice(1));
+}
+
+/** True when every part of an address names something. */
+function isWhole(address: string): boolean {
+  const { page } = pageOf(address);
+  return page !== 'unknown' && (page === 'place') === address.includes('/');
+}
+
+function safelyDecoded(text: string): string {
+  try {
+    return decodeURIComponent(text);
+  } catch {
+    return text;
+  }
+}
