@@ -1,4 +1,5 @@
-import { LIVE_NO_LONGER, LIVE_VERSION, type LiveMessage } from '../shared/wire/live.ts';
+import type { LiveMessage } from '../shared/wire/live.ts';
+import { LIVE_NO_LONGER, LIVE_VERSION } from '../shared/wire/live-version.ts';
 import { follows, SILENCE_LIMIT_MS, waitMs } from './state/resync.ts';
 
 type LinkEvents = {

@@ -1,6 +1,5 @@
-import { LIMIT_SHEETS } from '../../shared/rules/rules.ts';
+import { LIMIT_RULES, LIMIT_SHEETS } from '../../shared/rules/rules.ts';
 import type { AlarmQualityAnswer, TalkativeAlarm } from '../../shared/wire/alarm-quality.ts';
-import { TRIABLE_RULES } from '../../shared/wire/past.ts';
 import { heldRule } from '../domain/alarms/limits.ts';
 import { alarmQuality, type CountedEvent } from '../domain/alarms/quality.ts';
 import type { AlarmRecord } from '../domain/alarms/record.ts';
@@ -62,7 +61,7 @@ function talkative(events: readonly CountedEvent[], span: Span, { world }: Quali
 
 /** What quietens most alarms: twice the patience and half as much deadband again. Common practice, no source. */
 function suggestionFor({ placeId, rule }: AlarmRecord, world: World): TalkativeAlarm['tryIt'] {
-  const triable = TRIABLE_RULES.find((one) => one === rule);
+  const triable = LIMIT_RULES.find((one) => one === rule);
   const place = placeId === null ? undefined : world.places.get(placeId);
   if (!triable || !place) return null;
   const targets = world.targets(place.id, world.newestMs(place.id));

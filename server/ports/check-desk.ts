@@ -1,5 +1,6 @@
 import type { NewCheck } from '../../shared/model/check.ts';
-import type { Correction, Line } from '../../shared/model/correction.ts';
+import type { Correction } from '../../shared/model/correction.ts';
+import type { Line } from '../../shared/model/line.ts';
 import type { ChecksAnswer, CheckView } from '../../shared/wire/checks.ts';
 import type { By } from './daemon.ts';
 

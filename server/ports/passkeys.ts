@@ -50,5 +50,5 @@ export type PasskeyCheck = {
   ): Promise<{ readonly counter: number } | null>;
 };
 
-type Asking = { readonly options: object; readonly challenge: string };
+type Asking = { readonly options: Readonly<Record<string, unknown>>; readonly challenge: string };
 type Asked = { readonly site: Site; readonly challenge: string };

@@ -31,7 +31,12 @@ export const ACCESS_EVENTS = {
 } as const;
 
 export type AccessEventClass = keyof typeof ACCESS_EVENTS;
-export type AccessEventKind = (typeof ACCESS_EVENTS)[AccessEventClass][number];
+export const ACCESS_EVENT_KINDS = [
+  ...ACCESS_EVENTS['sign-in'],
+  ...ACCESS_EVENTS.refusal,
+  ...ACCESS_EVENTS.change,
+] as const;
+export type AccessEventKind = (typeof ACCESS_EVENT_KINDS)[number];
 
 /** The class of a kind. */
 export function classOf(kind: AccessEventKind): AccessEventClass {

@@ -1,8 +1,8 @@
 import { z } from 'zod';
-import type { WireFacts } from '../rules/ceiling-alias.ts';
-import type { AlarmPriority, AlarmRule } from '../rules/rules.ts';
-
-export type { AlarmFacts } from '../rules/facts.ts';
+import { wireFactsSchema } from '../rules/facts.ts';
+import { ALARM_PRIORITIES, type AlarmPriority } from '../rules/rule.ts';
+import { ALARM_RULES } from '../rules/rules.ts';
+import type { Output } from './output.ts';
 
 /** Alarm states, in the words of IEC 62682 / ISA-18.2. */
 export const ALARM_STATES = [
@@ -35,36 +35,6 @@ export type AlarmState = (typeof ALARM_STATES)[number];
 export type AlarmTransition = (typeof ALARM_TRANSITIONS)[number];
 export type Suppression = (typeof SUPPRESSIONS)[number];
 
-/** One alarm as others see it; times in ms since epoch, `null` when it has not happened. */
-export type Alarm = {
-  readonly id: string;
-  /** null for an alarm of the house itself */
-  readonly placeId: string | null;
-  readonly placeName: string;
-  readonly rule: AlarmRule;
-  readonly priority: AlarmPriority;
-  readonly state: AlarmState;
-  readonly raisedAtMs: number | null;
-  readonly acknowledgedAtMs: number | null;
-  readonly acknowledgedBy: string | null;
-  readonly returnedAtMs: number | null;
-  readonly suppression: Suppression;
-  readonly suppressedReason: string | null;
-  readonly shelvedUntilMs: number | null;
-  readonly shelvedReason: string | null;
-  readonly facts: WireFacts | null;
-  /** present while it is raised and returns again and again, and is told once for all of it */
-  readonly comesAndGoes?: { readonly sinceMs: number; readonly times: number };
-};
-
-export type AlarmEvent = {
-  readonly id: number;
-  readonly alarmId: string;
-  readonly transition: AlarmTransition;
-  readonly atMs: number;
-  readonly note: string | null;
-};
-
 /** Longest time for which an alarm may be shelved, by priority. PROPOSAL of the project, no standard's figure. */
 export const MAX_SHELVE_MS: Readonly<Record<AlarmPriority, number>> = {
   high: 2 * 3_600_000,
@@ -81,3 +51,44 @@ export const shelveRequestSchema = z.strictObject({
 });
 
 export const outOfServiceRequestSchema = z.strictObject({ reason: z.string().trim().min(1).max(200) });
+
+export const alarmSchema = z
+  .strictObject({
+    id: z.string(),
+    placeId: z.string().nullable().describe('null for an alarm of the house itself'),
+    placeName: z.string(),
+    rule: z.enum(ALARM_RULES),
+    priority: z.enum(ALARM_PRIORITIES),
+    state: z.enum(ALARM_STATES),
+    raisedAtMs: z.number().nullable(),
+    acknowledgedAtMs: z.number().nullable(),
+    acknowledgedBy: z.string().nullable(),
+    returnedAtMs: z.number().nullable(),
+    suppression: z.enum(SUPPRESSIONS),
+    suppressedReason: z.string().nullable(),
+    shelvedUntilMs: z.number().nullable(),
+    shelvedReason: z.string().nullable(),
+    facts: wireFactsSchema.nullable(),
+    comesAndGoes: z
+      .strictObject({ sinceMs: z.number(), times: z.number() })
+      .describe('present while it is raised and returns again and again, and is told once for all of it')
+      .exactOptional(),
+  })
+  .meta({
+    id: 'Alarm',
+    description: 'One alarm as others see it; times in ms since epoch, `null` when it has not happened.',
+  });
+export type Alarm = Output<typeof alarmSchema>;
+
+export const alarmEventSchema = z
+  .strictObject({
+    id: z.number(),
+    alarmId: z.string(),
+    transition: z.enum(ALARM_TRANSITIONS),
+    atMs: z.number(),
+    note: z.string().nullable(),
+  })
+  .meta({ id: 'AlarmEvent' });
+export type AlarmEvent = Output<typeof alarmEventSchema>;
+
+export type { AlarmFacts } from '../rules/facts.ts';

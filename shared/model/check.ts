@@ -29,7 +29,7 @@ const takenSchema = z.strictObject({
 });
 export type Taken = z.infer<typeof takenSchema>;
 
-const stepSchema = z.strictObject({
+export const checkStepSchema = z.strictObject({
   reference: referenceSchema,
   /** since when the probe is in its bath, jar or place, ms since epoch; null before */
   sinceMs: z.number().nullable(),
@@ -37,15 +37,15 @@ const stepSchema = z.strictObject({
   untilMs: z.number().nullable(),
   taken: takenSchema.nullable(),
 });
-export type CheckStep = z.infer<typeof stepSchema>;
+export type CheckStep = z.infer<typeof checkStepSchema>;
 
 /** What a check comes to. */
-const resultSchema = z.strictObject({
+export const checkResultSchema = z.strictObject({
   verdict: z.enum(['within', 'off', 'implausible']),
   /** what to correct by, from what the probe tells; null where nothing is to be corrected */
   proposal: z.strictObject({ gain: z.number(), offset: z.number() }).nullable(),
 });
-export type CheckResult = z.infer<typeof resultSchema>;
+export type CheckResult = z.infer<typeof checkResultSchema>;
 
 export const checkBodySchema = z.strictObject({
   kind: z.enum(CHECK_KINDS),
@@ -54,8 +54,8 @@ export const checkBodySchema = z.strictObject({
   temperature: z
     .union([z.strictObject({ probeId: z.int() }), z.strictObject({ celsius: z.number() })])
     .nullable(),
-  steps: z.array(stepSchema).min(1).max(4),
-  result: resultSchema.nullable(),
+  steps: z.array(checkStepSchema).min(1).max(4),
+  result: checkResultSchema.nullable(),
 });
 export type CheckBody = z.infer<typeof checkBodySchema>;
 

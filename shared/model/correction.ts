@@ -1,27 +1,6 @@
 import { z } from 'zod';
 import { PROBE_QUANTITIES } from '../quantities.ts';
-
-/** A straight line from what a probe tells to what is taken for true: gain × value + offset, in the probe's unit. */
-export type Line = { readonly gain: number; readonly offset: number };
-
-/** No correction. */
-export const AS_TOLD: Line = { gain: 1, offset: 0 };
-
-/** A correction of a probe as it was entered; times in ms since epoch. One that was withdrawn counts for nothing. */
-export type Correction = Line & {
-  readonly id: number;
-  readonly probeId: number;
-  /** holds from here until the next one, or for good; a whole minute */
-  readonly fromMs: number;
-  readonly reason: string;
-  /** who entered it, when it is known */
-  readonly by: string | null;
-  readonly enteredMs: number;
-  /** the check it comes of, null for one entered by hand */
-  readonly checkId: number | null;
-  readonly withdrawnMs: number | null;
-  readonly withdrawnBy: string | null;
-};
+import type { Output } from './output.ts';
 
 type Limits = { readonly gain: readonly [number, number]; readonly offset: readonly [number, number] };
 
@@ -47,3 +26,24 @@ export const newCorrectionSchema = z.strictObject({
   reason: z.string().trim().min(1, 'say why, in a word or two').max(200),
   checkId: z.int().positive().optional(),
 });
+
+export const correctionSchema = z
+  .strictObject({
+    gain: z.number(),
+    offset: z.number(),
+    id: z.number(),
+    probeId: z.number(),
+    fromMs: z.number().describe('holds from here until the next one, or for good; a whole minute'),
+    reason: z.string(),
+    by: z.string().nullable().describe('who entered it, when it is known'),
+    enteredMs: z.number(),
+    checkId: z.number().nullable().describe('the check it comes of, null for one entered by hand'),
+    withdrawnMs: z.number().nullable(),
+    withdrawnBy: z.string().nullable(),
+  })
+  .meta({
+    id: 'Correction',
+    description:
+      'A correction of a probe as it was entered; times in ms since epoch. One that was withdrawn counts for nothing.',
+  });
+export type Correction = Output<typeof correctionSchema>;

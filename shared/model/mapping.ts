@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { pointerTokens } from '../json-pointer.ts';
 import { filtersOverlap, foreignFilterFault } from '../topic-filter.ts';
+import type { Output } from './output.ts';
 
 /** Most values one mapping reads from a message, and most mappings. */
 export const MAX_MAPPED_VALUES = 50;
@@ -81,12 +82,15 @@ export const mappingSchema = z
     path: ['values'],
   });
 
-export type NewMapping = z.infer<typeof mappingSchema>;
-export type Mapping = NewMapping & { readonly id: number };
-export type MappedValue = z.infer<typeof mappedValueSchema>;
+export type NewMapping = Output<typeof mappingSchema>;
+
+export type MappedValue = Output<typeof mappedValueSchema>;
 export type MappedTime = (typeof MAPPED_TIMES)[number];
 
 /** The mapping that shares a topic with a filter: a topic is read by one mapping only, so that nothing is read twice. */
 export function sharesTopics(filter: string, mappings: readonly Mapping[]): Mapping | null {
   return mappings.find((mapping) => filtersOverlap(mapping.filter, filter)) ?? null;
 }
+
+export const keptMappingSchema = mappingSchema.safeExtend({ id: z.number() }).meta({ id: 'Mapping' });
+export type Mapping = Output<typeof keptMappingSchema>;

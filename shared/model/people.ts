@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { jsonOf } from '../json.ts';
 import { nameSchema } from './name.ts';
+import type { Output } from './output.ts';
 
 /** A time of day by the wall clock. */
 export const clockTimeSchema = z
@@ -80,11 +81,11 @@ export const ladderSchema = z
 export type Quiet = z.infer<typeof quietSchema>;
 export type PersonPatch = z.infer<typeof personPatchSchema>;
 export type NewWay = z.infer<typeof newWaySchema>;
-export type Ladder = z.infer<typeof ladderSchema>;
+export type Ladder = Output<typeof ladderSchema>;
 
-export type WayKind = NewWay['kind'];
-export type Way = NewWay & { readonly id: number };
-export type Person = PersonPatch & { readonly id: number; readonly ways: readonly Way[] };
+export const WAY_KINDS = ['mail', 'webhook', 'push'] as const satisfies readonly NewWay['kind'][];
+export type WayKind = (typeof WAY_KINDS)[number];
+
 /** Everybody who may be told, and in which order. */
 export type Roster = { readonly people: readonly Person[]; readonly ladder: Ladder };
 
@@ -109,3 +110,15 @@ export const answerLinkSchema = z.strictObject({
   expiresMs: z.number(),
 });
 export type AnswerLink = z.infer<typeof answerLinkSchema>;
+
+const withId = { id: z.number() };
+const [mailWay, webhookWay, pushWay] = newWaySchema.options;
+export const waySchema = z
+  .discriminatedUnion('kind', [mailWay.extend(withId), webhookWay.extend(withId), pushWay.extend(withId)])
+  .meta({ id: 'Way' });
+export type Way = Output<typeof waySchema>;
+
+export const personSchema = personPatchSchema
+  .extend({ id: z.number(), ways: z.array(waySchema) })
+  .meta({ id: 'Person' });
+export type Person = Output<typeof personSchema>;

@@ -1,10 +1,11 @@
 import { z } from 'zod';
 import { jsonOf } from '../json.ts';
-import { ceilingAlarmSchema } from '../rules/ceiling-alias.ts';
 import { LIMIT_RULES } from '../rules/rules.ts';
+import { ceilingAlarmSchema } from './ceiling-alarm.ts';
 import { lampSchema } from './lamp.ts';
 import { limitSettingsSchema } from './limit-settings.ts';
 import { nameSchema } from './name.ts';
+import type { Output } from './output.ts';
 
 /** What the cuttings stand in; a trade word, shown as it is. */
 export const PLACE_KINDS = ['bench', 'case', 'dome', 'frame', 'unstated'] as const;
@@ -43,7 +44,7 @@ export const placeSettingsSchema = z.strictObject({
   alarms: z.partialRecord(z.enum(LIMIT_RULES), limitSettingsSchema),
 });
 
-export type PlaceSettings = z.infer<typeof placeSettingsSchema>;
+export type PlaceSettings = Output<typeof placeSettingsSchema>;
 export type PlaceKind = (typeof PLACE_KINDS)[number];
 
 /**
@@ -109,15 +110,6 @@ function objectOf(text: string): Record<string, unknown> | null {
   return typeof read === 'object' && read !== null && !Array.isArray(read) ? { ...read } : null;
 }
 
-/** A place where cuttings root: a mist bench, a heated case, a dome, a frame. */
-export type Place = {
-  readonly id: string;
-  readonly name: string;
-  readonly kind: PlaceKind;
-  readonly invented: boolean;
-  readonly settings: PlaceSettings;
-};
-
 /** What may be changed about a place over HTTP; what is left out stays. */
 export const placePatchSchema = z
   .strictObject({
@@ -128,3 +120,17 @@ export const placePatchSchema = z
   .partial();
 
 export type PlacePatch = z.infer<typeof placePatchSchema>;
+
+export const placeSchema = z
+  .strictObject({
+    id: z.string(),
+    name: z.string(),
+    kind: z.enum(PLACE_KINDS),
+    invented: z.boolean(),
+    settings: placeSettingsSchema,
+  })
+  .meta({
+    id: 'Place',
+    description: 'A place where cuttings root: a mist bench, a heated case, a dome, a frame.',
+  });
+export type Place = Output<typeof placeSchema>;

@@ -1,34 +1,15 @@
-import { z } from 'zod';
+import type { CeilingAlarm } from '../model/ceiling-alarm.ts';
 import type { LimitSettings } from '../model/limit-settings.ts';
-import type { AlarmFacts } from './facts.ts';
+import type { AlarmFacts, WireFacts } from './facts.ts';
 import { airOverCeiling } from './place/air-over-ceiling.ts';
 import type { AlarmRule } from './rules.ts';
 
-/**
+/*
  * The alarm of the ceiling is a rule like any other; version 1 of the interface has settings and facts of its own for it,
  * which stay on the wire.
  */
-export const ceilingAlarmSchema = z.strictObject({
-  onDelayMs: z.number().int().min(0).max(3_600_000),
-  offDelayMs: z.number().int().min(0).max(3_600_000),
-  deadbandK: z.number().min(0).max(10),
-});
 
-export type CeilingAlarm = z.infer<typeof ceilingAlarmSchema>;
 type LimitAlarms = Readonly<Partial<Record<AlarmRule, LimitSettings>>>;
-
-export type CeilingFacts = {
-  readonly kind: 'air-over-ceiling';
-  readonly valueC: number;
-  readonly ceilingC: number;
-  readonly peakC: number;
-  readonly sinceMs: number;
-  readonly atMs: number;
-  readonly slopeKPerMin: number | null;
-};
-
-/** Facts of an alarm as they are on the wire. */
-export type WireFacts = AlarmFacts | CeilingFacts;
 
 /** How the alarm of the ceiling waits at a place: delays in ms, deadband in K. */
 export function ceilingAlarmOf(alarms: LimitAlarms): CeilingAlarm {

@@ -1,60 +1,105 @@
-/** A value beyond the limit of its rule, in the unit of the rule; slope in that unit per minute; times in ms since epoch. */
-export type PastLimitFacts = {
-  readonly kind: 'past-limit';
-  readonly value: number;
-  readonly limit: number;
-  /** the furthest beyond the limit since it began */
-  readonly worst: number;
-  readonly sinceMs: number;
-  readonly atMs: number;
-  readonly slopePerMin: number | null;
-};
+import { z } from 'zod';
+import type { Output } from '../model/output.ts';
 
-export type NoDataFacts = {
-  readonly kind: 'no-data';
-  readonly silent: readonly { readonly probe: string; readonly lastMs: number }[];
-  readonly wholePlace: boolean;
-};
+export const pastLimitFactsSchema = z
+  .strictObject({
+    kind: z.literal('past-limit'),
+    value: z.number(),
+    limit: z.number(),
+    worst: z.number().describe('the furthest beyond the limit since it began'),
+    sinceMs: z.number(),
+    atMs: z.number(),
+    slopePerMin: z.number().nullable(),
+  })
+  .meta({
+    id: 'PastLimitFacts',
+    description:
+      'A value beyond the limit of its rule, in the unit of the rule; slope in that unit per minute; times in ms since epoch.',
+  });
+export type PastLimitFacts = Output<typeof pastLimitFactsSchema>;
 
-/** A span in which nothing was monitored, or nothing reported. */
-export type WasBlindFacts = { readonly kind: 'was-blind'; readonly fromMs: number; readonly toMs: number };
+export const noDataFactsSchema = z
+  .strictObject({
+    kind: z.literal('no-data'),
+    silent: z.array(z.strictObject({ probe: z.string(), lastMs: z.number() })),
+    wholePlace: z.boolean(),
+  })
+  .meta({ id: 'NoDataFacts' });
+export type NoDataFacts = Output<typeof noDataFactsSchema>;
 
-export type ProbeSuspectFacts = {
-  readonly kind: 'probe-suspect';
-  readonly findings: readonly {
-    readonly probe: string;
-    readonly finding: string;
-    readonly sinceMs: number;
-  }[];
-};
+export const wasBlindFactsSchema = z
+  .strictObject({ kind: z.literal('was-blind'), fromMs: z.number(), toMs: z.number() })
+  .meta({ id: 'WasBlindFacts', description: 'A span in which nothing was monitored, or nothing reported.' });
+export type WasBlindFacts = Output<typeof wasBlindFactsSchema>;
 
-export type WayFailingFacts = {
-  readonly kind: 'way-failing';
-  readonly ways: readonly { readonly way: string; readonly error: string; readonly sinceMs: number }[];
-};
+export const probeSuspectFactsSchema = z
+  .strictObject({
+    kind: z.literal('probe-suspect'),
+    findings: z.array(z.strictObject({ probe: z.string(), finding: z.string(), sinceMs: z.number() })),
+  })
+  .meta({ id: 'ProbeSuspectFacts' });
+export type ProbeSuspectFacts = Output<typeof probeSuspectFactsSchema>;
 
-export type TestUnconfirmedFacts = {
-  readonly kind: 'test-unconfirmed';
-  /** `who`: the person, and the contact method; `error`: why it was not even delivered, or null */
-  readonly tests: readonly { readonly who: string; readonly putMs: number; readonly error: string | null }[];
-};
+export const wayFailingFactsSchema = z
+  .strictObject({
+    kind: z.literal('way-failing'),
+    ways: z.array(z.strictObject({ way: z.string(), error: z.string(), sinceMs: z.number() })),
+  })
+  .meta({ id: 'WayFailingFacts' });
+export type WayFailingFacts = Output<typeof wayFailingFactsSchema>;
 
-/** What is wrong with the installation itself: record, clock, messages, restore; words are ready to read. */
-export type InstallationFacts = {
-  readonly kind: 'installation';
-  readonly items: readonly {
-    readonly what: string;
-    readonly sinceMs: number;
-    readonly detail: string | null;
-  }[];
-};
+export const testUnconfirmedFactsSchema = z
+  .strictObject({
+    kind: z.literal('test-unconfirmed'),
+    tests: z
+      .array(z.strictObject({ who: z.string(), putMs: z.number(), error: z.string().nullable() }))
+      .describe('`who`: the person, and the contact method; `error`: why it was not even delivered, or null'),
+  })
+  .meta({ id: 'TestUnconfirmedFacts' });
+export type TestUnconfirmedFacts = Output<typeof testUnconfirmedFactsSchema>;
 
-/** What an alarm says about its cause, enough to make its words in either unit. */
-export type AlarmFacts =
-  | PastLimitFacts
-  | NoDataFacts
-  | WasBlindFacts
-  | ProbeSuspectFacts
-  | WayFailingFacts
-  | TestUnconfirmedFacts
-  | InstallationFacts;
+export const installationFactsSchema = z
+  .strictObject({
+    kind: z.literal('installation'),
+    items: z.array(z.strictObject({ what: z.string(), sinceMs: z.number(), detail: z.string().nullable() })),
+  })
+  .meta({
+    id: 'InstallationFacts',
+    description:
+      'What is wrong with the installation itself: record, clock, messages, restore; words are ready to read.',
+  });
+export type InstallationFacts = Output<typeof installationFactsSchema>;
+
+export const alarmFactsSchema = z
+  .discriminatedUnion('kind', [
+    pastLimitFactsSchema,
+    noDataFactsSchema,
+    wasBlindFactsSchema,
+    probeSuspectFactsSchema,
+    wayFailingFactsSchema,
+    testUnconfirmedFactsSchema,
+    installationFactsSchema,
+  ])
+  .meta({
+    id: 'AlarmFacts',
+    description: 'What an alarm says about its cause, enough to make its words in either unit.',
+  });
+export type AlarmFacts = Output<typeof alarmFactsSchema>;
+
+export const ceilingFactsSchema = z
+  .strictObject({
+    kind: z.literal('air-over-ceiling'),
+    valueC: z.number(),
+    ceilingC: z.number(),
+    peakC: z.number(),
+    sinceMs: z.number(),
+    atMs: z.number(),
+    slopeKPerMin: z.number().nullable(),
+  })
+  .meta({ id: 'CeilingFacts' });
+export type CeilingFacts = Output<typeof ceilingFactsSchema>;
+
+export const wireFactsSchema = z
+  .discriminatedUnion('kind', [...alarmFactsSchema.options, ceilingFactsSchema])
+  .meta({ id: 'WireFacts', description: 'Facts of an alarm as they are on the wire.' });
+export type WireFacts = Output<typeof wireFactsSchema>;

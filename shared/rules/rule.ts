@@ -3,7 +3,8 @@ import type { ProbeQuantityName } from '../quantities.ts';
 import type { Reader } from '../words/plain.ts';
 import type { AlarmFacts, PastLimitFacts } from './facts.ts';
 
-export type AlarmPriority = 'high' | 'medium' | 'low';
+export const ALARM_PRIORITIES = ['high', 'medium', 'low'] as const;
+export type AlarmPriority = (typeof ALARM_PRIORITIES)[number];
 
 /** Alarms of one group at one place have one cause: the first speaks for the others. */
 export type RuleGroup = 'heat' | 'cold-root' | 'dry' | 'silence';

@@ -1,76 +1,112 @@
-import type { AccessEventKind } from '../model/access-event.ts';
-import type { Role } from '../model/roles.ts';
+import { z } from 'zod';
+import { ACCESS_EVENT_KINDS } from '../model/access-event.ts';
+import type { Output } from '../model/output.ts';
+import { ROLES } from '../model/roles.ts';
 
-export type Account = {
-  readonly id: number;
-  readonly name: string;
-  readonly role: Role;
-  readonly createdAt: string;
-};
+export const accountSchema = z
+  .strictObject({ id: z.number(), name: z.string(), role: z.enum(ROLES), createdAt: z.string() })
+  .meta({ id: 'Account' });
+export type Account = Output<typeof accountSchema>;
 
-/** Who asks, and whether anybody has to say so. */
-export type AccessAnswer = {
-  /** true once an owner password is set: then nobody is answered without signing in */
-  readonly closed: boolean;
-  readonly who: { readonly name: string; readonly role: Role } | null;
-  /** the routes that answer who asks, as the OpenAPI document names them: `post /api/v1/demo` */
-  readonly may: readonly string[];
-  /** whether what is sent to this page is encrypted on its way */
-  readonly encrypted: boolean;
-};
+export const accessAnswerSchema = z
+  .strictObject({
+    closed: z
+      .boolean()
+      .describe('true once an owner password is set: then nobody is answered without signing in'),
+    who: z.strictObject({ name: z.string(), role: z.enum(ROLES) }).nullable(),
+    may: z
+      .array(z.string())
+      .describe('the routes that answer who asks, as the OpenAPI document names them: `post /api/v1/demo`'),
+    encrypted: z.boolean().describe('whether what is sent to this page is encrypted on its way'),
+  })
+  .meta({ id: 'AccessAnswer', description: 'Who asks, and whether anybody has to say so.' });
+export type AccessAnswer = Output<typeof accessAnswerSchema>;
 
-export type SessionRow = {
-  readonly id: number;
-  readonly name: string;
-  readonly role: Role;
-  readonly createdAt: string;
-  readonly seenAt: string;
-  readonly expiresAt: string;
-  readonly address: string;
-  readonly agent: string;
-  /** whether it is the one that asks */
-  readonly own: boolean;
-};
+export const sessionRowSchema = z
+  .strictObject({
+    id: z.number(),
+    name: z.string(),
+    role: z.enum(ROLES),
+    createdAt: z.string(),
+    seenAt: z.string(),
+    expiresAt: z.string(),
+    address: z.string(),
+    agent: z.string(),
+    own: z.boolean().describe('whether it is the one that asks'),
+  })
+  .meta({ id: 'SessionRow' });
+export type SessionRow = Output<typeof sessionRowSchema>;
 
-export type DeviceLogin = { readonly name: string; readonly createdAt: string };
-/** The only answer that ever holds the secret. */
-export type NewDeviceLogin = DeviceLogin & { readonly secret: string };
+export const deviceLoginSchema = z
+  .strictObject({ name: z.string(), createdAt: z.string() })
+  .meta({ id: 'DeviceLogin' });
+export type DeviceLogin = Output<typeof deviceLoginSchema>;
 
-/** The password was right, and the account asks for a passkey too: what a browser is to be asked, until `until`. */
-export type PasskeyStep = {
-  readonly passkey: { readonly ticket: string; readonly options: object; readonly until: string };
-};
+export const newDeviceLoginSchema = deviceLoginSchema
+  .extend({ secret: z.string() })
+  .meta({ id: 'NewDeviceLogin', description: 'The only answer that ever holds the secret.' });
+export type NewDeviceLogin = Output<typeof newDeviceLoginSchema>;
 
-export type PasskeyRow = {
-  readonly id: number;
-  /** of the account */
-  readonly account: string;
-  readonly name: string;
-  /** the host name of the page it works at */
-  readonly host: string;
-  readonly createdAt: string;
-  readonly usedAt: string | null;
-  /** whether it is of the account that asks */
-  readonly own: boolean;
-};
-/** What a browser is to be asked to make a passkey. */
-export type PasskeyOffer = { readonly ticket: string; readonly options: object };
+export const passkeyStepSchema = z
+  .strictObject({
+    passkey: z.strictObject({
+      ticket: z.string(),
+      options: z.looseObject({}).describe('what a browser is to be asked, as WebAuthn writes it in JSON'),
+      until: z.string(),
+    }),
+  })
+  .meta({
+    id: 'PasskeyStep',
+    description: 'The password was right, and the account asks for a passkey too.',
+  });
+export type PasskeyStep = Output<typeof passkeyStepSchema>;
 
-/** One sign-in, refusal or change of who may. */
-export type AccessEvent = {
-  readonly id: number;
-  readonly kind: AccessEventKind;
-  /** of the first, and of the last where `count` is more than 1 */
-  readonly from: string;
-  readonly at: string;
-  readonly count: number;
-  /** the account that did it, or was tried; null for a name nobody has, and for whoever is at the machine */
-  readonly who: string | null;
-  /** the account, device or passkey it was done to */
-  readonly whom: string | null;
-  /** null at the command line; `several` where more addresses were refused in a minute than are kept apart */
-  readonly address: string | null;
-  readonly note: string | null;
-};
-/** `next` continues with older ones as `cursor`; null at the end. */
-export type AccessEventsAnswer = { readonly events: readonly AccessEvent[]; readonly next: string | null };
+export const passkeyRowSchema = z
+  .strictObject({
+    id: z.number(),
+    account: z.string(),
+    name: z.string(),
+    host: z.string().describe('the host name of the page it works at'),
+    createdAt: z.string(),
+    usedAt: z.string().nullable(),
+    own: z.boolean().describe('whether it is of the account that asks'),
+  })
+  .meta({ id: 'PasskeyRow' });
+export type PasskeyRow = Output<typeof passkeyRowSchema>;
+
+export const passkeyOfferSchema = z
+  .strictObject({
+    ticket: z.string(),
+    options: z.looseObject({}).describe('what a browser is to be asked to make a passkey'),
+  })
+  .meta({ id: 'PasskeyOffer' });
+export type PasskeyOffer = Output<typeof passkeyOfferSchema>;
+
+export const accessEventSchema = z
+  .strictObject({
+    id: z.number(),
+    kind: z.enum(ACCESS_EVENT_KINDS),
+    from: z.string().describe('time of the first, where several are counted together'),
+    at: z.string().describe('time of the last'),
+    count: z.number(),
+    who: z
+      .string()
+      .nullable()
+      .describe('the account that did it, or was tried; null for an unknown name and at the command line'),
+    whom: z.string().nullable().describe('the account or device it was done to'),
+    address: z
+      .string()
+      .nullable()
+      .describe('null at the command line; `several` where more were refused than are kept apart'),
+    note: z.string().nullable(),
+  })
+  .meta({ id: 'AccessEvent', description: 'One sign-in, refusal or change of who may.' });
+export type AccessEvent = Output<typeof accessEventSchema>;
+
+export const accessEventsAnswerSchema = z
+  .strictObject({
+    events: z.array(accessEventSchema),
+    next: z.string().nullable().describe('continues with older ones as `cursor`; null at the end'),
+  })
+  .meta({ id: 'AccessEventsAnswer' });
+export type AccessEventsAnswer = Output<typeof accessEventsAnswerSchema>;

@@ -1,51 +1,53 @@
-import type { AlarmPriority, AlarmRule } from '../rules/rules.ts';
-import type { TriableRule } from './past.ts';
+import { z } from 'zod';
+import type { Output } from '../model/output.ts';
+import { ALARM_PRIORITIES } from '../rules/rule.ts';
+import { ALARM_RULES, LIMIT_RULES } from '../rules/rules.ts';
 
-/**
- * What the alarms are held to: at most one a day in all, at most one of high priority a week and place.
- * PROPOSAL of the project for a bench with one keeper; process plants allow far more (ISA-18.2).
- */
-export const ALARM_TARGETS = { perDay: 1, highPerWeekAndPlace: 1 } as const;
+export const alarmQualitySchema = z
+  .strictObject({
+    from: z.string(),
+    to: z.string(),
+    told: z.number(),
+    perDay: z.number(),
+    byPriority: z.record(z.enum(ALARM_PRIORITIES), z.number()),
+    highPerWeekAtWorst: z.number().describe('the place with most alarms of high priority, in alarms a week'),
+    chattering: z.number().describe('alarms that were raised 3 times in a minute or more than 5 times in 5'),
+    fleeting: z.number().describe('came and went within 2 min and did not come back within 10'),
+    stale: z.number().describe('stood longer than 24 h'),
+    medianAcknowledgeMin: z.number().nullable(),
+    longestAcknowledgeMin: z.number().nullable(),
+    unanswered: z.number().describe('nobody ever answered'),
+    meetsTargets: z.boolean(),
+  })
+  .meta({
+    id: 'AlarmQuality',
+    description: 'How the alarms of a span behaved; only those people were told of count.',
+  });
+export type AlarmQuality = Output<typeof alarmQualitySchema>;
 
-/** How the alarms of a span behaved; only those people were told of count. */
-export type AlarmQuality = {
-  readonly from: string;
-  readonly to: string;
-  readonly told: number;
-  readonly perDay: number;
-  readonly byPriority: Readonly<Record<AlarmPriority, number>>;
-  /** the place with most alarms of high priority, in alarms a week */
-  readonly highPerWeekAtWorst: number;
-  /** alarms that were raised 3 times in a minute or more than 5 times in 5 */
-  readonly chattering: number;
-  /** came and went within 2 min and did not come back within 10 */
-  readonly fleeting: number;
-  /** stood longer than 24 h */
-  readonly stale: number;
-  readonly medianAcknowledgeMin: number | null;
-  readonly longestAcknowledgeMin: number | null;
-  /** nobody ever answered */
-  readonly unanswered: number;
-  readonly meetsTargets: boolean;
-};
+export const talkativeAlarmSchema = z
+  .strictObject({
+    alarmId: z.string(),
+    placeId: z.string().nullable(),
+    placeName: z.string(),
+    rule: z.enum(ALARM_RULES),
+    told: z.number(),
+    tryIt: z
+      .strictObject({ rule: z.enum(LIMIT_RULES), onDelayMin: z.number(), deadband: z.number() })
+      .nullable()
+      .describe('null where the rule cannot be tried on the past'),
+  })
+  .meta({
+    id: 'TalkativeAlarm',
+    description: 'A rule of a place that speaks most, and what might be tried on its past.',
+  });
+export type TalkativeAlarm = Output<typeof talkativeAlarmSchema>;
 
-/** A rule of a place that speaks most, and what might be tried on its past. */
-export type TalkativeAlarm = {
-  readonly alarmId: string;
-  readonly placeId: string | null;
-  readonly placeName: string;
-  readonly rule: AlarmRule;
-  readonly told: number;
-  /** null where the rule cannot be tried on the past */
-  readonly tryIt: {
-    readonly rule: TriableRule;
-    readonly onDelayMin: number;
-    readonly deadband: number;
-  } | null;
-};
-
-export type AlarmQualityAnswer = {
-  readonly whole: AlarmQuality;
-  readonly weeks: readonly AlarmQuality[];
-  readonly talkative: readonly TalkativeAlarm[];
-};
+export const alarmQualityAnswerSchema = z
+  .strictObject({
+    whole: alarmQualitySchema,
+    weeks: z.array(alarmQualitySchema),
+    talkative: z.array(talkativeAlarmSchema),
+  })
+  .meta({ id: 'AlarmQualityAnswer' });
+export type AlarmQualityAnswer = Output<typeof alarmQualityAnswerSchema>;

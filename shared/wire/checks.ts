@@ -1,72 +1,95 @@
-import type { CheckKind, CheckResult, CheckStep } from '../model/check.ts';
-import type { Correction, Line } from '../model/correction.ts';
+import { z } from 'zod';
+import { CHECK_KINDS, checkResultSchema, checkStepSchema } from '../model/check.ts';
+import { correctionSchema } from '../model/correction.ts';
+import type { Output } from '../model/output.ts';
 
-/** What a step still waits for, as far as it is: both in the unit the criterion is told in. */
-export type Criterion = {
-  readonly name: 'in-place' | 'fresh' | 'unbroken' | 'spread' | 'slope' | 'temperature';
-  readonly met: boolean;
-  /** null where nothing can be said yet */
-  readonly has: number | null;
-  readonly needs: number;
-};
+export const criterionSchema = z
+  .strictObject({
+    name: z.enum(['in-place', 'fresh', 'unbroken', 'spread', 'slope', 'temperature']),
+    met: z.boolean(),
+    has: z.number().nullable().describe('null where nothing can be said yet'),
+    needs: z.number(),
+  })
+  .meta({
+    id: 'Criterion',
+    description: 'What a step still waits for, as far as it is: both in the unit the criterion is told in.',
+  });
+export type Criterion = Output<typeof criterionSchema>;
 
-/** How far a step that began has come to rest; values in the unit of the probe, as it tells them. */
-export type Steadiness = {
-  readonly steady: boolean;
-  readonly criteria: readonly Criterion[];
-  readonly readings: number;
-  /** mean over the last stretch that is judged */
-  readonly mean: number | null;
-  readonly newest: number | null;
-  readonly newestMs: number | null;
-  /** of a salt solution, °C */
-  readonly temperatureC: number | null;
-  /** what it should read, with the uncertainty to either side; null where that cannot be told */
-  readonly reference: number | null;
-  readonly uncertainty: number | null;
-};
+export const steadinessSchema = z
+  .strictObject({
+    steady: z.boolean(),
+    criteria: z.array(criterionSchema),
+    readings: z.number(),
+    mean: z.number().nullable().describe('mean over the last stretch that is judged'),
+    newest: z.number().nullable(),
+    newestMs: z.number().nullable(),
+    temperatureC: z.number().nullable().describe('of a salt solution, °C'),
+    reference: z
+      .number()
+      .nullable()
+      .describe('what it should read, with the uncertainty to either side; null where that cannot be told'),
+    uncertainty: z.number().nullable(),
+  })
+  .meta({
+    id: 'Steadiness',
+    description:
+      'How far a step that began has come to rest; values in the unit of the probe, as it tells them.',
+  });
+export type Steadiness = Output<typeof steadinessSchema>;
 
-/** A check; times in RFC 3339, those within steps in ms since epoch. */
-export type CheckView = {
-  readonly id: number;
-  readonly probeId: number;
-  readonly kind: CheckKind;
-  readonly by: string | null;
-  readonly started: string;
-  readonly ended: string | null;
-  readonly temperature: { readonly probeId: number } | { readonly celsius: number } | null;
-  readonly steps: readonly CheckStep[];
-  readonly result: CheckResult | null;
-  /** the step that is next or under way; null when all are taken */
-  readonly at: number | null;
-  /** of the step that is under way */
-  readonly steadiness: Steadiness | null;
-};
+export const checkViewSchema = z
+  .strictObject({
+    id: z.number(),
+    probeId: z.number(),
+    kind: z.enum(CHECK_KINDS),
+    by: z.string().nullable(),
+    started: z.string(),
+    ended: z.string().nullable(),
+    temperature: z
+      .union([z.strictObject({ probeId: z.number() }), z.strictObject({ celsius: z.number() })])
+      .nullable(),
+    steps: z.array(checkStepSchema),
+    result: checkResultSchema.nullable(),
+    at: z.number().nullable().describe('the step that is next or under way; null when all are taken'),
+    steadiness: steadinessSchema.nullable().describe('of the step that is under way'),
+  })
+  .meta({
+    id: 'CheckView',
+    description: 'A check; times in RFC 3339, those within steps in ms since epoch.',
+  });
+export type CheckView = Output<typeof checkViewSchema>;
 
-/** What is known of the truth of one probe. */
-export type ProbeTruth = {
-  readonly probeId: number;
-  /** how it can be checked */
-  readonly kinds: readonly CheckKind[];
-  /** how far it may be corrected; null where it cannot be */
-  readonly limits: {
-    readonly gain: readonly [number, number];
-    readonly offset: readonly [number, number];
-  } | null;
-  /** its newest reading as told, and as corrected; ms since epoch */
-  readonly told: { readonly tMs: number; readonly value: number; readonly corrected: number } | null;
-  /** what holds now; null where it is taken as told */
-  readonly inForce: (Line & { readonly fromMs: number }) | null;
-  /** in the order in which they were entered, withdrawn ones too */
-  readonly corrections: readonly Correction[];
-  /** RFC 3339; null where no check is due */
-  readonly due: string | null;
-  readonly lastCheck: string | null;
-};
+export const probeTruthSchema = z
+  .strictObject({
+    probeId: z.number(),
+    kinds: z.array(z.enum(CHECK_KINDS)).describe('how it can be checked'),
+    limits: z
+      .strictObject({ gain: z.tuple([z.number(), z.number()]), offset: z.tuple([z.number(), z.number()]) })
+      .nullable()
+      .describe('how far it may be corrected; null where it cannot be'),
+    told: z
+      .strictObject({ tMs: z.number(), value: z.number(), corrected: z.number() })
+      .nullable()
+      .describe('its newest reading as told, and as corrected; ms since epoch'),
+    inForce: z
+      .strictObject({ gain: z.number(), offset: z.number(), fromMs: z.number() })
+      .nullable()
+      .describe('what holds now; null where it is taken as told'),
+    corrections: z
+      .array(correctionSchema)
+      .describe('in the order in which they were entered, withdrawn ones too'),
+    due: z.string().nullable().describe('RFC 3339; null where no check is due'),
+    lastCheck: z.string().nullable(),
+  })
+  .meta({ id: 'ProbeTruth', description: 'What is known of the truth of one probe.' });
+export type ProbeTruth = Output<typeof probeTruthSchema>;
 
-export type ChecksAnswer = {
-  readonly probes: readonly ProbeTruth[];
-  readonly open: readonly CheckView[];
-  /** newest first */
-  readonly done: readonly CheckView[];
-};
+export const checksAnswerSchema = z
+  .strictObject({
+    probes: z.array(probeTruthSchema),
+    open: z.array(checkViewSchema),
+    done: z.array(checkViewSchema).describe('newest first'),
+  })
+  .meta({ id: 'ChecksAnswer' });
+export type ChecksAnswer = Output<typeof checksAnswerSchema>;

@@ -1,4 +1,6 @@
-import type { DeviceState } from '../model/device.ts';
+import { z } from 'zod';
+import { DEVICE_STATES } from '../model/device.ts';
+import type { Output } from '../model/output.ts';
 
 /** Why somebody was turned away: at the embedded broker, and from `page-connections` on at the page. */
 export const TURNED_AWAY = [
@@ -22,94 +24,120 @@ export const TURNED_AWAY = [
 ] as const;
 export type TurnedAwayWhy = (typeof TURNED_AWAY)[number];
 
-/** One that was turned away; times in RFC 3339. */
-export type TurnedAway = {
-  readonly at: string;
-  readonly why: TurnedAwayWhy;
-  readonly clientId: string;
-  /** the name it logged in with, if any */
-  readonly name: string | null;
-  readonly topic: string | null;
-  readonly address: string;
-};
+export const turnedAwaySchema = z
+  .strictObject({
+    at: z.string(),
+    why: z.enum(TURNED_AWAY),
+    clientId: z.string(),
+    name: z.string().nullable().describe('the name it logged in with, if any'),
+    topic: z.string().nullable(),
+    address: z.string(),
+  })
+  .meta({ id: 'TurnedAway', description: 'One that was turned away; times in RFC 3339.' });
+export type TurnedAway = Output<typeof turnedAwaySchema>;
 
-/**
- * What speaks for a second client behind one device: `alternating`, two that publish by turns; `taking-over`, one throws
- * the other out again and again; `restless`, it goes offline very often, as on a poor network too.
- */
-export type SecondClient = {
-  readonly kind: 'alternating' | 'taking-over' | 'restless';
-  readonly times: number;
-  readonly withinMin: number;
-  readonly addresses: readonly string[];
-};
+export const secondClientSchema = z
+  .strictObject({
+    kind: z.enum(['alternating', 'taking-over', 'restless']),
+    times: z.number(),
+    withinMin: z.number(),
+    addresses: z.array(z.string()),
+  })
+  .meta({
+    id: 'SecondClient',
+    description:
+      'What speaks for a second client behind one device: `alternating`, two that publish by turns; `taking-over`, one throws the other out again and again; `restless`, it goes offline very often, as on a poor network too.',
+  });
+export type SecondClient = Output<typeof secondClientSchema>;
 
-/** What is known of a device; null where nothing is. Counts are since the daemon started. Times in RFC 3339. */
-export type DeviceRow = {
-  readonly device: string;
-  /** its login of its own, or null: then it comes by the shared login, or without any */
-  readonly login: {
-    readonly state: DeviceState;
-    readonly createdAt: string;
-    readonly secretAt: string;
-    readonly stateAt: string;
-  } | null;
-  readonly probes: number;
-  readonly places: readonly string[];
-  /** present when all its probes are in the archive: what it sends is not stored */
-  readonly archived?: boolean;
-  /** the last sign of life: a pack, a status, a connection that is open, else its newest reading */
-  readonly seenAt: string | null;
-  /** open ones at the embedded broker; an outside one tells of none */
-  readonly connections: readonly {
-    readonly clientId: string;
-    readonly address: string;
-    readonly since: string;
-  }[];
-  readonly second: SecondClient | null;
-  readonly status: {
-    readonly state: 'online' | 'offline';
-    readonly at: string;
-    readonly signalDbm: number | null;
-    readonly dropped: number | null;
-    readonly firmware: string | null;
-  } | null;
-  readonly batteryPct: number | null;
-  /** how far the clock is ahead of ours, s, below 0 behind; null when it sends no time of its own */
-  readonly clockAheadS: number | null;
-  /** usual time between its packs, s */
-  readonly cadenceS: number | null;
-  readonly packs: number;
-  readonly readings: number;
-  readonly repeats: number;
-  readonly conflicts: number;
-  readonly refused: number;
-  /** readings that are missing from the last 24 h, against the usual time between two of its busiest probe */
-  readonly lost: {
-    readonly missing: number;
-    readonly expected: number;
-    readonly everyS: number;
-    readonly longestGapS: number;
-  } | null;
-};
+export const deviceRowSchema = z
+  .strictObject({
+    device: z.string(),
+    login: z
+      .strictObject({
+        state: z.enum(DEVICE_STATES),
+        createdAt: z.string(),
+        secretAt: z.string(),
+        stateAt: z.string(),
+      })
+      .nullable()
+      .describe('its login of its own, or null: then it comes by the shared login, or without any'),
+    probes: z.number(),
+    places: z.array(z.string()),
+    archived: z
+      .boolean()
+      .describe('present when all its probes are in the archive: what it sends is not stored')
+      .exactOptional(),
+    seenAt: z
+      .string()
+      .nullable()
+      .describe(
+        'the last sign of life: a pack, a status, a connection that is open, else its newest reading',
+      ),
+    connections: z
+      .array(z.strictObject({ clientId: z.string(), address: z.string(), since: z.string() }))
+      .describe('open ones at the embedded broker; an outside one tells of none'),
+    second: secondClientSchema.nullable(),
+    status: z
+      .strictObject({
+        state: z.enum(['online', 'offline']),
+        at: z.string(),
+        signalDbm: z.number().nullable(),
+        dropped: z.number().nullable(),
+        firmware: z.string().nullable(),
+      })
+      .nullable(),
+    batteryPct: z.number().nullable(),
+    clockAheadS: z
+      .number()
+      .nullable()
+      .describe(
+        'how far the clock is ahead of ours, s, below 0 behind; null when it sends no time of its own',
+      ),
+    cadenceS: z.number().nullable().describe('usual time between its packs, s'),
+    packs: z.number(),
+    readings: z.number(),
+    repeats: z.number(),
+    conflicts: z.number(),
+    refused: z.number(),
+    lost: z
+      .strictObject({
+        missing: z.number(),
+        expected: z.number(),
+        everyS: z.number(),
+        longestGapS: z.number(),
+      })
+      .nullable()
+      .describe(
+        'readings that are missing from the last 24 h, against the usual time between two of its busiest probe',
+      ),
+  })
+  .meta({
+    id: 'DeviceRow',
+    description:
+      'What is known of a device; null where nothing is. Counts are since the daemon started. Times in RFC 3339.',
+  });
+export type DeviceRow = Output<typeof deviceRowSchema>;
 
-export type DevicesAnswer = {
-  readonly devices: readonly DeviceRow[];
-  readonly broker: {
-    readonly embedded: boolean;
-    readonly address: string;
-    /** with encryption, where there is one */
-    readonly secureAddress: string | null;
-    /** the daemon's own user at an outside broker */
-    readonly user: string | null;
-  };
-  readonly turnedAway: {
-    readonly total: number;
-    readonly byWhy: Readonly<Record<string, number>>;
-    /** newest first */
-    readonly newest: readonly TurnedAway[];
-  };
-};
+export const devicesAnswerSchema = z
+  .strictObject({
+    devices: z.array(deviceRowSchema),
+    broker: z.strictObject({
+      embedded: z.boolean(),
+      address: z.string(),
+      secureAddress: z.string().nullable().describe('with encryption, where there is one'),
+      user: z.string().nullable().describe("the daemon's own user at an outside broker"),
+    }),
+    turnedAway: z.strictObject({
+      total: z.number(),
+      byWhy: z.record(z.string(), z.number()),
+      newest: z.array(turnedAwaySchema).describe('newest first'),
+    }),
+  })
+  .meta({ id: 'DevicesAnswer' });
+export type DevicesAnswer = Output<typeof devicesAnswerSchema>;
 
-/** The only answer that ever holds the secret. */
-export type NewDevice = { readonly device: string; readonly secret: string };
+export const newDeviceSchema = z
+  .strictObject({ device: z.string(), secret: z.string() })
+  .meta({ id: 'NewDevice', description: 'The only answer that ever holds the secret.' });
+export type NewDevice = Output<typeof newDeviceSchema>;

@@ -1,15 +1,8 @@
 import { z } from 'zod';
 import { FINDINGS, type FindingKind } from '../model/finding.ts';
+import type { Output } from '../model/output.ts';
 
-/** A reading that is kept but is no measurement. */
-export type LeftOutReading = {
-  /** RFC 3339 */
-  readonly t: string;
-  readonly value: number;
-  /** device and name */
-  readonly probe: string;
-  readonly finding: FindingKind;
-};
+const findingKindSchema = z.enum(Object.keys(FINDINGS) as [FindingKind, ...FindingKind[]]);
 
 /** A finding as it is told over HTTP: times in RFC 3339, words in °C. */
 export const findingViewSchema = z.strictObject({
@@ -17,7 +10,7 @@ export const findingViewSchema = z.strictObject({
   probe: z.string(),
   placeId: z.string(),
   quantity: z.string(),
-  finding: z.enum(Object.keys(FINDINGS) as [FindingKind, ...FindingKind[]]),
+  finding: findingKindSchema,
   /** true: its readings are left out of exposures; false: they are counted as they came */
   leftOut: z.boolean(),
   since: z.iso.datetime(),
@@ -41,5 +34,15 @@ export const findingsAnswerSchema = z.strictObject({
   lookedAt: z.iso.datetime().nullable(),
 });
 
-export type FindingView = z.infer<typeof findingViewSchema>;
-export type FindingsAnswer = z.infer<typeof findingsAnswerSchema>;
+export type FindingView = Output<typeof findingViewSchema>;
+export type FindingsAnswer = Output<typeof findingsAnswerSchema>;
+
+export const leftOutReadingSchema = z
+  .strictObject({
+    t: z.string().describe('RFC 3339'),
+    value: z.number(),
+    probe: z.string().describe('device and name'),
+    finding: findingKindSchema,
+  })
+  .meta({ id: 'LeftOutReading', description: 'A reading that is kept but is no measurement.' });
+export type LeftOutReading = Output<typeof leftOutReadingSchema>;

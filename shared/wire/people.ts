@@ -1,67 +1,15 @@
 import { z } from 'zod';
-import type { Ladder, Person, Way, WayKind } from '../model/people.ts';
-import type { PathTest, WeeklyTest } from '../model/weekly-test.ts';
-
-/** A way that does not take messages now; times in RFC 3339. */
-export type WayFailure = { readonly wayId: number; readonly since: string; readonly error: string };
+import type { Output } from '../model/output.ts';
+import { ladderSchema, personSchema, WAY_KINDS, waySchema } from '../model/people.ts';
+import { weeklyTestSchema } from '../model/weekly-test.ts';
 
 /** Why a contact method of a restored record may reach nobody. */
 export const GAP_REASONS = ['push-keys', 'webhook-secret', 'no-mail-server', 'no-webhook-url'] as const;
 export type GapReason = (typeof GAP_REASONS)[number];
-/** A contact method that a restore left without what it needs; since when, in RFC 3339. */
-export type RestoreGapView = { readonly wayId: number; readonly why: GapReason; readonly since: string };
-
-export type PeopleAnswer = {
-  readonly people: readonly Person[];
-  readonly ladder: Ladder;
-  /** which kinds of way this installation can use */
-  readonly can: Readonly<Record<WayKind, boolean>>;
-  /** the key browsers subscribe with, base64url */
-  readonly pushKey: string | null;
-  /** whether messages carry a link by which they are acknowledged */
-  readonly links: boolean;
-  readonly failing: readonly WayFailure[];
-  /** contact methods to set up again after a restore */
-  readonly restoreGaps: readonly RestoreGapView[];
-  readonly weeklyTest: WeeklyTestAnswer;
-  /** the last of each way, newest first */
-  readonly tests: readonly TestView[];
-};
-
-export type WayAnswer = { readonly way: Way };
-
-/** The weekly test as it is set, and when it is sent next; null while it is off. */
-export type WeeklyTestAnswer = WeeklyTest & { readonly nextAt: string | null };
-
-/** A test message and what came of it; times in RFC 3339, null when it has not happened. */
-export type TestView = Pick<PathTest, 'id' | 'personId' | 'wayId' | 'cause' | 'error' | 'givenUp'> & {
-  readonly at: string;
-  readonly confirmBy: string;
-  readonly takenAt: string | null;
-  readonly confirmedAt: string | null;
-};
-export type TestsAnswer = { readonly tests: readonly TestView[] };
 
 /** `failed`: not taken so far, and tried again at `nextAt`. */
 export const DELIVERY_STATES = ['waiting', 'sent', 'failed', 'given-up'] as const;
 export type DeliveryState = (typeof DELIVERY_STATES)[number];
-
-/** A message about an alarm on its way to somebody; times in RFC 3339. */
-export type DeliveryView = {
-  readonly id: number;
-  /** who, and by which way */
-  readonly to: string;
-  /** what it says: alarm.raised, alarm.repeated, alarm.returned, … */
-  readonly type: string;
-  readonly state: DeliveryState;
-  readonly at: string;
-  readonly sentAt: string | null;
-  readonly nextAt: string | null;
-  readonly attempts: number;
-  readonly error: string | null;
-};
-
-export type MessagesAnswer = { readonly messages: readonly DeliveryView[] };
 
 /** What every message to people holds, whatever the way; webhooks are sent it whole. */
 export const noticeSchema = z.looseObject({
@@ -84,3 +32,87 @@ export const noticeSchema = z.looseObject({
   }),
 });
 export type Notice = z.infer<typeof noticeSchema>;
+
+export const wayFailureSchema = z
+  .strictObject({ wayId: z.number(), since: z.string(), error: z.string() })
+  .meta({ id: 'WayFailure', description: 'A way that does not take messages now; times in RFC 3339.' });
+export type WayFailure = Output<typeof wayFailureSchema>;
+
+export const restoreGapViewSchema = z
+  .strictObject({ wayId: z.number(), why: z.enum(GAP_REASONS), since: z.string() })
+  .meta({
+    id: 'RestoreGapView',
+    description: 'A contact method that a restore left without what it needs; since when, in RFC 3339.',
+  });
+export type RestoreGapView = Output<typeof restoreGapViewSchema>;
+
+export const weeklyTestAnswerSchema = weeklyTestSchema.extend({ nextAt: z.string().nullable() }).meta({
+  id: 'WeeklyTestAnswer',
+  description: 'The weekly test as it is set, and when it is sent next; null while it is off.',
+});
+export type WeeklyTestAnswer = Output<typeof weeklyTestAnswerSchema>;
+
+export const testViewSchema = z
+  .strictObject({
+    id: z.number(),
+    personId: z.number(),
+    wayId: z.number(),
+    cause: z.enum(['weekly', 'asked']),
+    error: z.string().nullable(),
+    givenUp: z.boolean(),
+    at: z.string(),
+    confirmBy: z.string(),
+    takenAt: z.string().nullable(),
+    confirmedAt: z.string().nullable(),
+  })
+  .meta({
+    id: 'TestView',
+    description: 'A test message and what came of it; times in RFC 3339, null when it has not happened.',
+  });
+export type TestView = Output<typeof testViewSchema>;
+
+export const peopleAnswerSchema = z
+  .strictObject({
+    people: z.array(personSchema),
+    ladder: ladderSchema,
+    can: z.record(z.enum(WAY_KINDS), z.boolean()).describe('which kinds of way this installation can use'),
+    pushKey: z.string().nullable().describe('the key browsers subscribe with, base64url'),
+    links: z.boolean().describe('whether messages carry a link by which they are acknowledged'),
+    failing: z.array(wayFailureSchema),
+    restoreGaps: z.array(restoreGapViewSchema).describe('contact methods to set up again after a restore'),
+    weeklyTest: weeklyTestAnswerSchema,
+    tests: z.array(testViewSchema).describe('the last of each way, newest first'),
+  })
+  .meta({ id: 'PeopleAnswer' });
+export type PeopleAnswer = Output<typeof peopleAnswerSchema>;
+
+export const wayAnswerSchema = z.strictObject({ way: waySchema }).meta({ id: 'WayAnswer' });
+export type WayAnswer = Output<typeof wayAnswerSchema>;
+
+export const testsAnswerSchema = z
+  .strictObject({ tests: z.array(testViewSchema) })
+  .meta({ id: 'TestsAnswer' });
+export type TestsAnswer = Output<typeof testsAnswerSchema>;
+
+export const deliveryViewSchema = z
+  .strictObject({
+    id: z.number(),
+    to: z.string().describe('who, and by which way'),
+    type: z.string().describe('what it says: alarm.raised, alarm.repeated, alarm.returned, …'),
+    state: z.enum(DELIVERY_STATES),
+    at: z.string(),
+    sentAt: z.string().nullable(),
+    nextAt: z.string().nullable(),
+    attempts: z.number(),
+    error: z.string().nullable(),
+  })
+  .meta({
+    id: 'DeliveryView',
+    description: 'A message about an alarm on its way to somebody; times in RFC 3339.',
+  });
+export type DeliveryView = Output<typeof deliveryViewSchema>;
+
+export const messagesAnswerSchema = z
+  .strictObject({ messages: z.array(deliveryViewSchema) })
+  .meta({ id: 'MessagesAnswer' });
+export type MessagesAnswer = Output<typeof messagesAnswerSchema>;

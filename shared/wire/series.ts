@@ -1,21 +1,36 @@
-import type { SeriesQuantityName } from '../quantities.ts';
-import type { LeftOutReading } from './finding.ts';
+import { z } from 'zod';
+import type { Output } from '../model/output.ts';
+import { leftOutReadingSchema } from './finding.ts';
+import { seriesNameSchema } from './place.ts';
 
-export type SeriesPoint = {
-  readonly t: string;
-  readonly value: number | null;
-  readonly min: number | null;
-  readonly max: number | null;
-  /** there where a finding about a probe covers the point */
-  readonly suspect?: true;
-};
+export const seriesPointSchema = z
+  .strictObject({
+    t: z.string(),
+    value: z.number().nullable(),
+    min: z.number().nullable(),
+    max: z.number().nullable(),
+    suspect: z.literal(true).describe('there where a finding about a probe covers the point').exactOptional(),
+  })
+  .meta({ id: 'SeriesPoint' });
+export type SeriesPoint = Output<typeof seriesPointSchema>;
 
-export type Series = {
-  readonly quantity: SeriesQuantityName;
-  readonly unit: string;
-  readonly points: readonly SeriesPoint[];
-  /** before this, RFC 3339, points rest on one mean a minute; given where the span begins before it */
-  readonly minutesBefore?: string;
-  /** readings that are no measurement, kept but not drawn; left out where there are none; the newest 200 */
-  readonly leftOut?: readonly LeftOutReading[];
-};
+export const seriesSchema = z
+  .strictObject({
+    quantity: seriesNameSchema,
+    unit: z.string(),
+    points: z.array(seriesPointSchema),
+    minutesBefore: z
+      .string()
+      .describe(
+        'before this, RFC 3339, points rest on one mean a minute; given where the span begins before it',
+      )
+      .exactOptional(),
+    leftOut: z
+      .array(leftOutReadingSchema)
+      .describe(
+        'readings that are no measurement, kept but not drawn; left out where there are none; the newest 200',
+      )
+      .exactOptional(),
+  })
+  .meta({ id: 'Series' });
+export type Series = Output<typeof seriesSchema>;

@@ -5,7 +5,8 @@ import { createPast } from '../../server/daemon/past.ts';
 import { HOURS_A_TURN } from '../../server/daemon/sealer.ts';
 import { World } from '../../server/daemon/world.ts';
 import { DEFAULT_PLACE_SETTINGS, type Place } from '../../shared/model/place.ts';
-import { TRIABLE_RULES, type TriableRule } from '../../shared/wire/past.ts';
+import { LIMIT_RULES } from '../../shared/rules/rules.ts';
+import type { TriableRule } from '../../shared/wire/past.ts';
 import { temporaryFolder } from '../support/folders.ts';
 import { quantile } from './figure.ts';
 import { answer } from './in-child.ts';
@@ -42,7 +43,7 @@ await answer(toldSchema, (told) => {
   const place = record(store, told);
   const past = createPast({ store, world: new World(store), timeZone: TIME_ZONE });
   const span = { fromMs: DAY_START_MS, toMs: DAY_START_MS + told.days * DAY_MS };
-  const tried = TRIABLE_RULES.map((rule) => {
+  const tried = LIMIT_RULES.map((rule) => {
     const [from, step] = FROM[rule];
     const took: number[] = [];
     let alarms = 0;

@@ -114,7 +114,7 @@ export async function untilReady(daemon: {
     if (daemon.hasEnded()) return 'ended';
     return (await fetch(`${daemon.httpUrl}/healthz`)).status === 200 ? 'ready' : null;
   };
-  const wait = { what: 'ready daemon', withinMs: daemon.withinMs ?? 20_000, everyMs: 5 };
+  const wait = { what: 'ready daemon', withinMs: daemon.withinMs ?? 60_000, everyMs: 5 };
   const outcome = await until(ask, wait);
   if (outcome === 'ended') throw new Error(`the daemon ended: ${daemon.said()}`);
 }

@@ -1,5 +1,6 @@
 import type { CheckKind, CheckStep, Reference, Taken } from '../../shared/model/check.ts';
-import { AS_TOLD, type Correction, type Line } from '../../shared/model/correction.ts';
+import type { Correction } from '../../shared/model/correction.ts';
+import { AS_TOLD, type Line } from '../../shared/model/line.ts';
 import type { CheckView, Criterion, ProbeTruth, Steadiness } from '../../shared/wire/checks.ts';
 import { duration } from '../../shared/words/plain.ts';
 import { degreeSign, fixed, readingDifference, readingTemperature, type TemperatureUnit } from './format.ts';

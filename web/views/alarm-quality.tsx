@@ -1,5 +1,6 @@
+import { ALARM_TARGETS } from '../../shared/model/alarm-targets.ts';
 import { RULES } from '../../shared/rules/rules.ts';
-import { ALARM_TARGETS, type AlarmQuality, type TalkativeAlarm } from '../../shared/wire/alarm-quality.ts';
+import type { AlarmQuality, TalkativeAlarm } from '../../shared/wire/alarm-quality.ts';
 import { duration } from '../../shared/words/alarm.ts';
 import { api } from '../api.ts';
 import { fixed } from '../state/format.ts';

@@ -1,7 +1,7 @@
 import { useEffect, useId, useState } from 'preact/hooks';
-import { LIMIT_SHEETS } from '../../shared/rules/rules.ts';
+import { LIMIT_RULES, LIMIT_SHEETS } from '../../shared/rules/rules.ts';
 import type { PlaceSummary } from '../../shared/wire/http.ts';
-import { type PastAnswer, TRIABLE_RULES, type TriableRule } from '../../shared/wire/past.ts';
+import type { PastAnswer, TriableRule } from '../../shared/wire/past.ts';
 import type { Trial } from '../../shared/wire/trial.ts';
 import { api } from '../api.ts';
 import { harmText, lastedText, limitText, ownDelayMin, ownLimit, pastLine } from '../state/past-words.ts';
@@ -123,7 +123,7 @@ export function TryPast({ place }: { place: PlaceSummary }) {
   const order = useOrder();
   const tried = useSettled(JSON.stringify({ limit, onDelayMin: delayMin }));
   const choose = (name: string) => {
-    const next = TRIABLE_RULES.find((one) => one === name) ?? 'air-over-ceiling';
+    const next = LIMIT_RULES.find((one) => one === name) ?? 'air-over-ceiling';
     setRule(next);
     setLimit(ownLimit(next, place));
     setDelayMin(ownDelayMin(next, place));
@@ -137,7 +137,7 @@ export function TryPast({ place }: { place: PlaceSummary }) {
       say(`${place.name}: “${LIMIT_SHEETS[rule].name}” now waits ${delayMin} min.`);
   };
   const asked = { place, rule, days: Number(days) };
-  const choices = TRIABLE_RULES.map((value) => ({ value, words: LIMIT_SHEETS[value].name }));
+  const choices = LIMIT_RULES.map((value) => ({ value, words: LIMIT_SHEETS[value].name }));
   return (
     <details class="try-past">
       <summary>Try an alarm on the past</summary>

@@ -4,9 +4,9 @@ import { REPEATED_HOURS } from '../../../shared/model/import-mapping.ts';
 import { placePatchSchema } from '../../../shared/model/place.ts';
 import { targetsSchema } from '../../../shared/model/targets.ts';
 import { SERIES_QUANTITIES } from '../../../shared/quantities.ts';
+import { LIMIT_RULES } from '../../../shared/rules/rules.ts';
 import { EXPORT_FORMS, EXPORT_STEPS, EXPORT_WHATS } from '../../../shared/wire/exchange.ts';
 import { findingsAnswerSchema } from '../../../shared/wire/finding.ts';
-import { TRIABLE_RULES } from '../../../shared/wire/past.ts';
 import { accessPaths } from './openapi-access.ts';
 import { checkPaths } from './openapi-checks.ts';
 import { devicePaths } from './openapi-devices.ts';
@@ -123,7 +123,7 @@ export const openapi: Json = {
       parameters: [id],
       get: get('The alarms a rule would have raised over a span, and the harm before and after each', [
         ...span,
-        query('rule', { enum: [...TRIABLE_RULES] }, true),
+        query('rule', { enum: [...LIMIT_RULES] }, true),
         ...['limit', 'onDelayMin', 'offDelayMin', 'deadband'].map((name) => query(name, { type: 'number' })),
       ]),
     },

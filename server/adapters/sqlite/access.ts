@@ -40,18 +40,6 @@ export function openAccessBeside(file: string): { access: AccessRecord; close():
   });
 }
 
-/** Signs everybody out of a record that nobody runs on; one from before there were accounts stays as it is. */
-export function endAllSessions(file: string): void {
-  refusing(() => {
-    const db = new Database(file, { fileMustExist: true });
-    try {
-      if (hasTable(db, 'session')) db.exec('DELETE FROM session');
-    } finally {
-      db.close();
-    }
-  });
-}
-
 function accountsIn(db: Db) {
   const owned = db.prepare<[], number>("SELECT 1 FROM account WHERE role = 'own' LIMIT 1").pluck();
   const all = db.prepare<[], KeptAccount>(`SELECT ${ACCOUNT} FROM account ORDER BY id`);

@@ -35,7 +35,7 @@ function asking(library: Load): Pick<PasskeyCheck, 'offer' | 'ask'> {
         excludeCredentials: had.map(listed),
         authenticatorSelection: { residentKey: 'discouraged', userVerification: 'preferred' },
       });
-      return { options, challenge: options.challenge };
+      return { options: { ...options }, challenge: options.challenge };
     },
     async ask({ site, passkeys }) {
       const { generateAuthenticationOptions } = await library();
@@ -45,7 +45,7 @@ function asking(library: Load): Pick<PasskeyCheck, 'offer' | 'ask'> {
         userVerification: 'preferred',
         allowCredentials: passkeys.map(listed),
       });
-      return { options, challenge: options.challenge };
+      return { options: { ...options }, challenge: options.challenge };
     },
   };
 }

@@ -1,6 +1,7 @@
 import { MS_PER_HOUR } from '../../../shared/exposure/series.ts';
 import { Fault } from '../../../shared/faults.ts';
-import { type Correction, correctionLimits, type Line } from '../../../shared/model/correction.ts';
+import { type Correction, correctionLimits } from '../../../shared/model/correction.ts';
+import type { Line } from '../../../shared/model/line.ts';
 import type { Probe } from '../../../shared/model/probe.ts';
 import { CLOUD_MS } from '../../domain/calendar/nights.ts';
 import { fetchMarginMs } from '../../domain/exposures/exposures.ts';

@@ -1,7 +1,7 @@
 import type { Router } from 'express';
 import { z } from 'zod';
 import { Fault } from '../../../../shared/faults.ts';
-import { TRIABLE_RULES } from '../../../../shared/wire/past.ts';
+import { LIMIT_RULES } from '../../../../shared/rules/rules.ts';
 import { trialSchema } from '../../../../shared/wire/trial.ts';
 import type { Orders, Queries, ThermalLimits } from '../../../ports.ts';
 import { readBody, readInstant, readSpan } from './read.ts';
@@ -59,9 +59,9 @@ export function readThermalLimits(query: Readonly<Record<string, unknown>>): The
 /** A rule to try on the past of a place, the span, and what is tried; left out is what the place has. */
 function readPast(query: Readonly<Record<string, unknown>>) {
   const { rule: name, from: _from, to: _to, ...rest } = query;
-  const rule = TRIABLE_RULES.find((known) => known === name);
+  const rule = LIMIT_RULES.find((known) => known === name);
   if (rule) return { rule, span: readSpan(query), trial: readBody(trialSchema, rest) };
-  const message = `"rule" must be one of ${TRIABLE_RULES.join(', ')}.`;
+  const message = `"rule" must be one of ${LIMIT_RULES.join(', ')}.`;
   throw new Fault({ code: 'bad-request', message, details: { field: 'rule' } });
 }
 

@@ -1,5 +1,6 @@
 import type { CheckResult, Taken } from '../../../../shared/model/check.ts';
-import { correctionLimits, type Line } from '../../../../shared/model/correction.ts';
+import { correctionLimits } from '../../../../shared/model/correction.ts';
+import type { Line } from '../../../../shared/model/line.ts';
 import { isTemperature } from '../left-out.ts';
 
 /** Further off than this a sound probe in a sound bath never is: K and %RH. Common practice, no source. */

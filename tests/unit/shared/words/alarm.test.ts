@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import type { Alarm, AlarmFacts } from '../../../../shared/model/alarm.ts';
-import type { CeilingFacts } from '../../../../shared/rules/ceiling-alias.ts';
+import type { CeilingFacts } from '../../../../shared/rules/facts.ts';
 import { alarmSentence, alarmWords, type Reader } from '../../../../shared/words/alarm.ts';
 
 const at = (text: string) => Date.parse(text);

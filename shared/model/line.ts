@@ -1,0 +1,5 @@
+/** A straight line from what a probe tells to what is taken for true: gain × value + offset, in the probe's unit. */
+export type Line = { readonly gain: number; readonly offset: number };
+
+/** No correction. */
+export const AS_TOLD: Line = { gain: 1, offset: 0 };
