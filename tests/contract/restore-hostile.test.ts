@@ -140,3 +140,15 @@ function run(file: string, sql: string): void {
   db.exec(sql);
   db.close();
 }
+
+test('a place whose targets are gone is given those of a new place, so that the daemon starts', () => {
+  const { to, report } = restored(changed((db) => void db.exec('DELETE FROM targets')));
+  expect(report.remarks).toEqual(
+    ['"bench-1"', '"old"'].map((row) => ({
+      ...{ table: 'targets', row, kind: 'changed' },
+      why: 'the place had no targets, so it has those of a new place',
+    })),
+  );
+  expect(report.tables).toContainEqual(expect.objectContaining({ table: 'targets', copied: 2, changed: 2 }));
+  expect(valueIn(to, "SELECT body ->> '$.dayStart' FROM targets")).toMatch(/^\d\d:\d\d$/);
+});

@@ -8,6 +8,7 @@ import { restoreRecord } from '../../server/adapters/sqlite/restore/restore.ts';
 import { NOT_RESTORED, RESTORED_TABLES } from '../../server/adapters/sqlite/restore/tables.ts';
 import { openStore } from '../../server/adapters/sqlite/store.ts';
 import { isComplete } from '../../server/domain/backups/restored.ts';
+import { readTargets } from '../../server/domain/places/default-targets.ts';
 import type { Store } from '../../server/ports.ts';
 import { temporaryFolder } from '../support/folders.ts';
 import { makeFullRecord } from '../support/full-record.ts';
@@ -140,6 +141,9 @@ describe('a record with rows in every table', () => {
     const settings =
       '{"maxGapMs":900000,"ceilingAlarm":{"onDelayMs":30000,"offDelayMs":60000,"deadbandK":0.5}}';
     db.prepare('INSERT INTO place VALUES (?, ?, ?, 0, ?)').run('a', 'A', 'bench', settings);
+    db.prepare("INSERT INTO targets (place_id, from_ms, entered_ms, body) VALUES ('a', 0, 0, ?)").run(
+      JSON.stringify(readTargets([''])[0]?.targets),
+    );
     db.prepare('INSERT INTO person (name) VALUES (?)').run('Sam');
     db.pragma('application_id = 0');
     db.close();

@@ -4,6 +4,7 @@ import Database from 'better-sqlite3';
 import { expect, onTestFinished, test } from 'vitest';
 import { z } from 'zod';
 import { openDatabase, readMigrations } from '../../server/adapters/sqlite/database.ts';
+import { readTargets } from '../../server/domain/places/default-targets.ts';
 import { askAs } from '../support/access.ts';
 import { runCommand } from '../support/command.ts';
 import { type Daemon, startDaemon } from '../support/daemon.ts';
@@ -128,6 +129,11 @@ test('settings that are no JSON leave their defaults, at a start named in the lo
   db.exec(
     "INSERT INTO place (id, name, kind, invented, settings) VALUES ('bench-1', 'A', 'bench', 0, '{no')",
   );
+  const [first] = readTargets(['']);
+  const put = db.prepare(
+    "INSERT INTO targets (place_id, from_ms, entered_ms, body) VALUES ('bench-1', 0, 0, ?)",
+  );
+  put.run(JSON.stringify(first?.targets));
   db.close();
   await daemon.start();
   expect(daemon.stdout() + daemon.stderr()).toContain('settings of the place \\"bench-1\\"');

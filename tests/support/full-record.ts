@@ -146,6 +146,7 @@ function rowsOfPlaces({ nowMs, probeId, oldHour, reading }: Given): Rows {
   const id = alarmId({ placeId: OF.name, rule: 'air-over-ceiling' });
   return {
     targets: { place_id: OF.name, from_ms: fromMs, entered_ms: fromMs, body: targetsBody() },
+    ' targets': { place_id: 'old', from_ms: fromMs, entered_ms: fromMs, body: targetsBody() },
     vent: { place_id: OF.name, from_ms: nowMs - DAY_MS, to_ms: nowMs - DAY_MS + HOUR_MS, note },
     settled: { place_id: OF.name, day: Math.floor(fromMs / DAY_MS), parts: encodeDay([part]) },
     settled_day: { place_id: OF.name, from_ms: fromMs, to_ms: fromMs + HOUR_MS, sums: encodeDay([part]) },
@@ -233,6 +234,14 @@ async function rowsOfAccess({ nowMs }: Given): Promise<Rows> {
       role: 'own',
       password: await systemSecrets.keep('mist on the bench'),
       created_ms: nowMs,
+    },
+    passkey: {
+      ...{ account_id: 1, name: 'phone', credential: 'Y3JlZGVudGlhbA', public_key: new Uint8Array([1, 2]) },
+      ...{ counter: 3, transports: '["internal"]', host: 'bench.example.org', created_ms: nowMs },
+    },
+    access_event: {
+      ...{ class: 'change', kind: 'passkey-added', first_ms: nowMs, at_ms: nowMs, count: 1 },
+      ...{ who: 'owner', whom: 'owner', address: '127.0.0.1', note: 'phone' },
     },
     session: {
       ...{ fingerprint: FINGERPRINT, account_id: 1, created_ms: nowMs, seen_ms: nowMs },

@@ -1,7 +1,7 @@
 import { createServer, type Server } from 'node:http';
 import { createServer as createSecureServer, type Server as SecureServer } from 'node:https';
-import express, { type ErrorRequestHandler, type Express } from 'express';
-import helmet from 'helmet';
+import express, { type ErrorRequestHandler, type Express, type RequestHandler } from 'express';
+import helmet, { strictTransportSecurity } from 'helmet';
 import { Fault, type FaultCode } from '../../../shared/faults.ts';
 import { isPagePath } from '../../../shared/page-routes.ts';
 import type { BackupDesk } from '../../domain/backups/doors.ts';
@@ -83,6 +83,8 @@ const STATUS_OF: Partial<Record<FaultCode, number>> = {
   'sign-in-needed': 401,
   'sign-in-failed': 401,
   'not-allowed': 403,
+  'confirm-needed': 403,
+  'passkey-needed': 401,
   'too-many-attempts': 429,
   'store-failed': 503,
 };
@@ -141,6 +143,7 @@ function createApp(deps: HttpDeps, late: Late): Express {
   const app = express();
   app.disable('x-powered-by');
   app.use(helmet(securityHeaders));
+  app.use(pinHttps(deps.doorkeeper));
   app.use(livenessRoutes(deps));
   // a link is the permission for what it does, wherever its mail is read
   app.use('/answer', answerRoutes(deps));
@@ -206,9 +209,21 @@ const securityHeaders = {
       objectSrc: ["'none'"],
     },
   },
-  // plain http on loopback: promising https for a year would lock the page out
+  // set by pinHttps where it may be: on this machine's own names it would lock other programs out
   strictTransportSecurity: false,
 };
+
+/**
+ * How long a browser comes back encrypted only, s; each visit begins it anew. A month, as whoever takes the certificate
+ * away again is locked out for so long.
+ */
+const PIN_HTTPS_S = 30 * 86_400;
+
+function pinHttps(doorkeeper: Doorkeeper): RequestHandler {
+  // the host's other names and ports may be other programs'
+  const pin = strictTransportSecurity({ maxAge: PIN_HTTPS_S, includeSubDomains: false });
+  return (request, response, next) => (doorkeeper.mayPin(request) ? pin(request, response, next) : next());
+}
 
 function answerFault(log: Log): ErrorRequestHandler {
   return (cause: unknown, request, response, _next) => {

@@ -1,6 +1,6 @@
 import { devicePatchSchema, newDeviceSchema } from '../../../shared/model/device.ts';
 import { deletes } from './openapi-lifecycle.ts';
-import { act, get, type Json, schemaOf } from './openapi-parts.ts';
+import { act, confirmed, get, type Json, schemaOf } from './openapi-parts.ts';
 
 const device = { name: 'device', in: 'path', required: true, schema: { type: 'string' } };
 
@@ -8,7 +8,9 @@ const device = { name: 'device', in: 'path', required: true, schema: { type: 'st
 export const devicePaths: Json = {
   '/api/v1/devices': {
     get: get('Devices: login, last seen, status, battery, clock, cadence, losses; and who was turned away'),
-    post: act('Give a device a login of its own; the secret is told once', schemaOf(newDeviceSchema), 201),
+    post: confirmed(
+      act('Give a device a login of its own; the secret is shown once', schemaOf(newDeviceSchema), 201),
+    ),
   },
   '/api/v1/devices/{device}': {
     parameters: [device],
@@ -17,6 +19,6 @@ export const devicePaths: Json = {
   },
   '/api/v1/devices/{device}/secret': {
     parameters: [device],
-    post: act('Make a new secret, told once; the old one ends', null),
+    post: confirmed(act('Make a new secret, shown once; the old one ends', null)),
   },
 };

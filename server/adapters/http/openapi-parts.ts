@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { CONFIRMED_MINUTES } from '../../../shared/model/roles.ts';
 
 export type Json = { readonly [key: string]: unknown };
 
@@ -38,3 +39,15 @@ export const page = (summary: string): Json => ({
   },
 });
 export const schemaOf = (schema: z.ZodType): Json => z.toJSONSchema(schema, { io: 'input' });
+
+/** An order that asks for the password again, unless it was given of late. */
+export const confirmed = (operation: Json): Json => ({
+  ...operation,
+  responses: {
+    ...(operation['responses'] as Json),
+    403: {
+      description: `confirm-needed until the password was given within the last ${CONFIRMED_MINUTES} minutes, by POST /api/v1/access/confirm or a sign-in; not-allowed`,
+      ...json({ $ref: '#/components/schemas/Error' }),
+    },
+  },
+});

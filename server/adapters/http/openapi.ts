@@ -1,12 +1,4 @@
 import { z } from 'zod';
-import {
-  accountPatchSchema,
-  deviceLoginSchema,
-  newAccountSchema,
-  ownerPasswordSchema,
-  ownPasswordSchema,
-  signInSchema,
-} from '../../../shared/model/access.ts';
 import { ALARM_STATES, outOfServiceRequestSchema, shelveRequestSchema } from '../../../shared/model/alarm.ts';
 import { REPEATED_HOURS } from '../../../shared/model/import-mapping.ts';
 import { placePatchSchema } from '../../../shared/model/place.ts';
@@ -15,6 +7,7 @@ import { SERIES_QUANTITIES } from '../../../shared/quantities.ts';
 import { LIMIT_RULES } from '../../../shared/rules/rules.ts';
 import { EXPORT_FORMS, EXPORT_STEPS, EXPORT_WHATS } from '../../../shared/wire/exchange.ts';
 import { findingsAnswerSchema } from '../../../shared/wire/finding.ts';
+import { accessPaths } from './openapi-access.ts';
 import { checkPaths } from './openapi-checks.ts';
 import { devicePaths } from './openapi-devices.ts';
 import { hearingPaths } from './openapi-hearing.ts';
@@ -202,38 +195,11 @@ export const openapi: Json = {
     ...hearingPaths,
     ...checkPaths,
     ...lifecyclePaths,
-    '/api/v1/house/webhook-secret': { get: get('The secret by which webhook messages are signed') },
     '/api/v1/backups': {
       get: get('Backups, newest first, and the one under way'),
       post: act('Make a backup; nothing more when one is under way', null, 202),
     },
-    '/api/v1/access': { get: get('Who asks, and whether anybody has to sign in') },
-    '/api/v1/access/owner': {
-      put: act(
-        'Set the first owner password; from then on everybody signs in',
-        schemaOf(ownerPasswordSchema),
-      ),
-    },
-    '/api/v1/access/sign-in': { post: act('Sign in; the answer sets a cookie', schemaOf(signInSchema)) },
-    '/api/v1/access/sign-out': { post: act('End the session of the cookie', null) },
-    '/api/v1/access/password': {
-      put: act('Change the password of who asks; its other sessions end', schemaOf(ownPasswordSchema)),
-    },
-    '/api/v1/access/sessions': { get: get('Who is signed in: all for an owner, else the own sessions') },
-    '/api/v1/access/sessions/{id}': { parameters: [id], delete: act('End a session', null, 204) },
-    '/api/v1/access/accounts': {
-      get: get('The accounts and their roles'),
-      post: act('Add an account', schemaOf(newAccountSchema), 201),
-    },
-    '/api/v1/access/accounts/{id}': {
-      parameters: [id],
-      patch: act('Give another role, or a new password', schemaOf(accountPatchSchema)),
-      delete: act('Remove an account with its sessions', null, 204),
-    },
-    '/api/v1/access/device-login': {
-      get: get('The name under which devices log in at the broker'),
-      put: act('Make a new secret for devices, told once; the old one ends', schemaOf(deviceLoginSchema)),
-    },
+    ...accessPaths,
     '/api/v1/demo': {
       post: act('Start the invented demo places', null, 202),
       delete: act('Stop the demo and remove its places', null),

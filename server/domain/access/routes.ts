@@ -10,6 +10,7 @@ const ROUTES: Readonly<Record<Needed, readonly string[]>> = {
     'get /readyz',
     'get /api/v1/access',
     'post /api/v1/access/sign-in',
+    'post /api/v1/access/sign-in/passkey',
     'post /api/v1/access/sign-out',
     // the token of a link is the permission for what it does
     'get /answer/{token}',
@@ -47,6 +48,12 @@ const ROUTES: Readonly<Record<Needed, readonly string[]>> = {
     'get /api/v1/clock',
     'get /api/v1/backups',
     'put /api/v1/access/password',
+    'post /api/v1/access/password-check',
+    'post /api/v1/access/confirm',
+    'get /api/v1/access/passkeys',
+    'post /api/v1/access/passkeys',
+    'post /api/v1/access/passkeys/offer',
+    'delete /api/v1/access/passkeys/{id}',
     'get /api/v1/access/sessions',
     'delete /api/v1/access/sessions/{id}',
   ],
@@ -124,10 +131,28 @@ const ROUTES: Readonly<Record<Needed, readonly string[]>> = {
     'post /api/v1/access/accounts',
     'patch /api/v1/access/accounts/{id}',
     'delete /api/v1/access/accounts/{id}',
+    'get /api/v1/access/events',
     'get /api/v1/access/device-login',
     'put /api/v1/access/device-login',
   ],
 };
+
+/**
+ * What changes who may, or shows a secret: the password is asked for again. A session of somebody else that is ended
+ * is looked at where it is known whose it is.
+ */
+const CONFIRMED = [
+  'post /api/v1/access/accounts',
+  'patch /api/v1/access/accounts/{id}',
+  'delete /api/v1/access/accounts/{id}',
+  'post /api/v1/access/passkeys',
+  'post /api/v1/access/passkeys/offer',
+  'delete /api/v1/access/passkeys/{id}',
+  'put /api/v1/access/device-login',
+  'post /api/v1/devices',
+  'post /api/v1/devices/{device}/secret',
+  'get /api/v1/house/webhook-secret',
+];
 
 /**
  * The routes that answer somebody.
@@ -138,18 +163,21 @@ export function routesFor(role: Role | null): string[] {
   return ORDER.filter((needed) => mayUse(role, needed)).flatMap((needed) => ROUTES[needed]);
 }
 
-type Rule = { readonly method: string; readonly pattern: RegExp; readonly needed: Needed };
+type Pattern = { readonly method: string; readonly pattern: RegExp };
+type Rule = Pattern & { readonly needed: Needed };
 
 const ORDER = ['anyone', 'look', 'tend', 'own'] as const satisfies readonly Needed[];
 
 const RULES: readonly Rule[] = ORDER.flatMap((needed) =>
-  ROUTES[needed].map((route) => ruleOf(route, needed)),
+  ROUTES[needed].map((route) => ({ ...patternOf(route), needed })),
 );
 
-function ruleOf(route: string, needed: Needed): Rule {
+const CONFIRMED_RULES: readonly Pattern[] = CONFIRMED.map(patternOf);
+
+function patternOf(route: string): Pattern {
   const [method = '', path = ''] = route.split(' ');
   const pattern = path.replaceAll(/[.]/g, '\\.').replaceAll(/\{\w+\}/g, '[^/]+');
-  return { method, needed, pattern: new RegExp(`^${pattern}$`) };
+  return { method, pattern: new RegExp(`^${pattern}$`) };
 }
 
 /**
@@ -162,6 +190,16 @@ export function neededFor({ method, path }: { method: string; path: string }): N
   const like = asked === 'head' ? 'get' : asked;
   const fitting = RULES.filter((rule) => rule.method === like && rule.pattern.test(path));
   return fitting.reduce<Needed | null>((most, { needed }) => stricter(most, needed), null);
+}
+
+/**
+ * Whether a route asks for the password again, unless it was given of late.
+ * @param request its method, and its path without the query, as it was sent
+ */
+export function needsConfirming({ method, path }: { method: string; path: string }): boolean {
+  const asked = method.toLowerCase();
+  const like = asked === 'head' ? 'get' : asked;
+  return CONFIRMED_RULES.some((rule) => rule.method === like && rule.pattern.test(path));
 }
 
 function stricter(a: Needed | null, b: Needed): Needed {

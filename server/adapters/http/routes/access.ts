@@ -1,11 +1,16 @@
 import { type Request, type Response, Router } from 'express';
+import { z } from 'zod';
 import { Fault } from '../../../../shared/faults.ts';
 import {
   accountPatchSchema,
+  confirmSchema,
   deviceLoginSchema,
   newAccountSchema,
+  newPasskeySchema,
   ownerPasswordSchema,
   ownPasswordSchema,
+  passkeySignInSchema,
+  passwordCheckSchema,
   signInSchema,
 } from '../../../../shared/model/access.ts';
 import type { Access, Guest, SignedIn } from '../../../ports.ts';
@@ -31,7 +36,14 @@ export function accessRoutes(deps: AccessRouteDeps): Router {
   });
   routes.post('/sign-in', async (request, response) => {
     const tried = readBody(signInSchema, request.body);
-    welcome(request, response, await access.signIn(tried, doorkeeper.askerOf(request)));
+    const { askerOf, siteOf } = doorkeeper;
+    const done = await access.signIn(tried, askerOf(request), siteOf(request));
+    if ('passkey' in done) response.status(202).json(done);
+    else welcome(request, response, done);
+  });
+  routes.post('/sign-in/passkey', async (request, response) => {
+    const tried = readBody(passkeySignInSchema, request.body);
+    welcome(request, response, await access.signInWithPasskey(tried, doorkeeper.askerOf(request)));
   });
   routes.post('/sign-out', (request, response) => {
     const guest = doorkeeper.guestOf(request);
@@ -41,40 +53,94 @@ export function accessRoutes(deps: AccessRouteDeps): Router {
   });
   routes.put('/password', async (request, response) => {
     const order = readBody(ownPasswordSchema, request.body);
-    const guest = doorkeeper.guestOf(request);
-    if (guest === null) {
-      throw new Fault({ code: 'bad-request', message: 'Nobody is signed in; set the owner password first.' });
-    }
+    const guest = requireGuest(doorkeeper.guestOf(request));
     await access.changePassword(guest, order, doorkeeper.askerOf(request));
     answer(request, response, guest);
+  });
+  routes.post('/confirm', async (request, response) => {
+    const { password } = readBody(confirmSchema, request.body);
+    const guest = requireGuest(doorkeeper.guestOf(request));
+    response.json(await access.confirm(guest, password, doorkeeper.askerOf(request)));
+  });
+  routes.post('/password-check', async ({ body }, response) => {
+    const { password, name } = readBody(passwordCheckSchema, body);
+    response.json({ problem: await access.passwordProblem(password, name === undefined ? [] : [name]) });
   });
   routes.get('/sessions', (request, response) => {
     response.json({ sessions: access.sessions(doorkeeper.guestOf(request)) });
   });
   routes.delete('/sessions/:id', (request, response) => {
-    access.endSession(doorkeeper.guestOf(request), Number(request.params.id));
+    const { guestOf, actorOf } = doorkeeper;
+    access.endSession(guestOf(request), Number(request.params.id), actorOf(request));
     response.status(204).end();
   });
-  accountRoutes(routes, access);
+  accountRoutes(routes, deps);
+  passkeyRoutes(routes, deps);
   return routes;
 }
 
-function accountRoutes(routes: Router, access: Access): void {
+function accountRoutes(routes: Router, { access, doorkeeper: { actorOf } }: AccessRouteDeps): void {
+  routes.get('/events', ({ query }, response) => {
+    response.json(access.events(readBody(eventsQuerySchema, query)));
+  });
   routes.get('/accounts', (_request, response) => void response.json({ accounts: access.accounts() }));
-  routes.post('/accounts', async ({ body }, response) => {
-    response.status(201).json(await access.addAccount(readBody(newAccountSchema, body)));
+  routes.post('/accounts', async (request, response) => {
+    const account = readBody(newAccountSchema, request.body);
+    response.status(201).json(await access.addAccount(account, actorOf(request)));
   });
-  routes.patch('/accounts/:id', async ({ params, body }, response) => {
-    response.json(await access.patchAccount(Number(params.id), readBody(accountPatchSchema, body)));
+  routes.patch('/accounts/:id', async (request, response) => {
+    const patch = readBody(accountPatchSchema, request.body);
+    response.json(await access.patchAccount(Number(request.params.id), patch, actorOf(request)));
   });
-  routes.delete('/accounts/:id', ({ params }, response) => {
-    access.removeAccount(Number(params.id));
+  routes.delete('/accounts/:id', (request, response) => {
+    access.removeAccount(Number(request.params.id), actorOf(request));
     response.status(204).end();
   });
   routes.get('/device-login', (_request, response) => {
     response.json({ deviceLogin: access.deviceLogin() });
   });
-  routes.put('/device-login', ({ body }, response) => {
-    response.json(access.makeDeviceLogin(readBody(deviceLoginSchema, body).name));
+  routes.put('/device-login', (request, response) => {
+    const { name } = readBody(deviceLoginSchema, request.body);
+    response.json(access.makeDeviceLogin(name, actorOf(request)));
   });
 }
+
+function passkeyRoutes(routes: Router, { access, doorkeeper }: AccessRouteDeps): void {
+  const { guestOf, actorOf, siteOf } = doorkeeper;
+  routes.get('/passkeys', (request, response) => {
+    const guest = guestOf(request);
+    response.json({ passkeys: guest === null ? [] : access.passkeys(guest) });
+  });
+  routes.post('/passkeys/offer', async (request, response) => {
+    response.json(await access.offerPasskey(requireGuest(guestOf(request)), siteOf(request)));
+  });
+  routes.post('/passkeys', async (request, response) => {
+    const made = readBody(newPasskeySchema, request.body);
+    const guest = requireGuest(guestOf(request));
+    response.status(201).json(await access.addPasskey(guest, made, actorOf(request)));
+  });
+  routes.delete('/passkeys/:id', (request, response) => {
+    const id = Number(request.params.id);
+    access.removePasskey(requireGuest(guestOf(request)), id, actorOf(request));
+    response.status(204).end();
+  });
+}
+
+function requireGuest(guest: Guest | null): Guest {
+  if (guest !== null) return guest;
+  throw new Fault({ code: 'bad-request', message: 'Nobody is signed in; set the owner password first.' });
+}
+
+/** Most events in one answer. */
+const MAX_EVENTS = 200;
+const eventsQuerySchema = z
+  .strictObject({
+    limit: z.coerce.number().int().min(1).max(MAX_EVENTS).default(50),
+    cursor: z
+      .string()
+      .regex(/^\d{1,15}$/, 'expected the "next" of an answer')
+      .transform(Number)
+      .nullable()
+      .default(null),
+  })
+  .transform(({ limit, cursor }) => ({ limit, beforeId: cursor }));

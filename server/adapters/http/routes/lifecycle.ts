@@ -1,9 +1,10 @@
 import { type Request, Router } from 'express';
 import type { ArchiveDesk, ArchiveTarget, WaitingDesk } from '../../../ports.ts';
+import { type DeviceNotesDeps, deviceNotes } from '../device-notes.ts';
 import { pageOf, readPaging } from '../paging.ts';
 import { readNumber } from './read.ts';
 
-export type LifecycleRouteDeps = {
+export type LifecycleRouteDeps = DeviceNotesDeps & {
   readonly waiting: WaitingDesk;
   readonly archive: ArchiveDesk;
   readonly nameOf: (request: Request) => string | null;
@@ -19,34 +20,52 @@ export function lifecycleRoutes(deps: LifecycleRouteDeps): Router {
   return routes;
 }
 
-function waitingRoutes(routes: Router, { waiting, nameOf }: LifecycleRouteDeps): void {
+function waitingRoutes(routes: Router, { waiting, nameOf, ...notes }: LifecycleRouteDeps): void {
+  const keep = deviceNotes(notes);
   routes.get('/waiting', (_request, response) => void response.json(waiting.answer()));
   routes.post('/waiting/:device/accept', (request, response) => {
-    response.json(waiting.accept(request.params.device, { by: nameOf(request) }));
+    const { device } = request.params;
+    const accepted = waiting.accept(device, { by: nameOf(request) });
+    keep(request, { kind: 'device-accepted', device });
+    response.json(accepted);
   });
   routes.post('/waiting/:device/ignore', (request, response) => {
-    waiting.ignore(request.params.device, { by: nameOf(request) });
+    const { device } = request.params;
+    waiting.ignore(device, { by: nameOf(request) });
+    keep(request, { kind: 'device-ignored', device });
     response.status(204).end();
   });
-  routes.post('/waiting/:device/restore', ({ params }, response) => {
-    waiting.unignore(params.device);
+  routes.post('/waiting/:device/restore', (request, response) => {
+    const { device } = request.params;
+    waiting.unignore(device);
+    keep(request, { kind: 'device-unignored', device });
     response.status(204).end();
   });
 }
 
-function archiveRoutes(routes: Router, { archive, nameOf }: LifecycleRouteDeps): void {
+function archiveRoutes(routes: Router, { archive, nameOf, ...notes }: LifecycleRouteDeps): void {
+  const keep = deviceNotes(notes);
+  /** Name of the device that is archived as the item; null for a place or a probe. */
+  const deviceIn = (id: number) =>
+    archive.answer().items.find((item) => item.id === id && item.kind === 'device')?.name ?? null;
   routes.get('/archive', ({ query }, response) => {
     const { items } = archive.answer();
     const page = pageOf(items, readPaging(query), { keyOf: ({ id }) => id, newestFirst: true });
     response.json({ items: page.rows, ...page.next });
   });
-  routes.post('/archive/:id/restore', ({ params }, response) => {
-    archive.restore(readItem(params.id));
+  routes.post('/archive/:id/restore', (request, response) => {
+    const id = readItem(request.params.id);
+    const device = deviceIn(id);
+    archive.restore(id);
+    if (device !== null) keep(request, { kind: 'device-restored', device });
     response.status(204).end();
   });
   routes.delete('/archive/:id', (request, response) => {
     const now = request.query['now'] === 'true';
-    response.json(archive.deleteItem(readItem(request.params.id), { now, by: nameOf(request) }));
+    const id = readItem(request.params.id);
+    const item = archive.deleteItem(id, { now, by: nameOf(request) });
+    if (item.kind === 'device') keep(request, { kind: 'device-deleted', device: item.name });
+    response.json(item);
   });
 }
 
@@ -62,7 +81,8 @@ function contentRoutes(routes: Router, { archive }: LifecycleRouteDeps): void {
   });
 }
 
-function intoArchiveRoutes(routes: Router, { archive, nameOf }: LifecycleRouteDeps): void {
+function intoArchiveRoutes(routes: Router, { archive, nameOf, ...notes }: LifecycleRouteDeps): void {
+  const keep = deviceNotes(notes);
   routes.post('/places/:id/archive', (request, response) => {
     response.json(archive.archive(placeOf(request.params), { by: nameOf(request) }));
   });
@@ -76,10 +96,14 @@ function intoArchiveRoutes(routes: Router, { archive, nameOf }: LifecycleRouteDe
     response.json(archive.delete(probeOf(request.params), { by: nameOf(request) }));
   });
   routes.post('/devices/:device/archive', (request, response) => {
-    response.json(archive.archive(deviceOf(request.params), { by: nameOf(request) }));
+    const item = archive.archive(deviceOf(request.params), { by: nameOf(request) });
+    keep(request, { kind: 'device-archived', device: item.name });
+    response.json(item);
   });
   routes.delete('/devices/:device', (request, response) => {
-    response.json(archive.delete(deviceOf(request.params), { by: nameOf(request) }));
+    const item = archive.delete(deviceOf(request.params), { by: nameOf(request) });
+    keep(request, { kind: 'device-deleted', device: item.name });
+    response.json(item);
   });
 }
 

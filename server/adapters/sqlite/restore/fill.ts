@@ -1,6 +1,7 @@
 import Database from 'better-sqlite3';
 import { invariant } from '../../../../shared/faults.ts';
 import type { RestoredRows, RowRemark } from '../../../domain/backups/restored.ts';
+import { readTargets } from '../../../domain/places/default-targets.ts';
 import type { Db } from '../database.ts';
 import { checkRow, type Row, type RowCheck, type RowContext } from './row-check.ts';
 import { shown } from './shown.ts';
@@ -21,7 +22,27 @@ export function fillRecord({ from, into, context }: Filling, onRow: () => void):
   const remarks: RowRemark[] = [];
   const tables = RESTORED_TABLES.map((one) => fillTable(one, { from, into, context, onRow, remarks }));
   into.exec(RECOUNTED);
-  return { tables, remarks };
+  const given = placesGivenTargets(into, context);
+  remarks.push(...given);
+  return {
+    tables: tables.map((one) => (one.table === 'targets' ? withGiven(one, given.length) : one)),
+    remarks,
+  };
+}
+
+/** A place without any targets would keep the daemon from starting: it is given those of a place nobody has set up. */
+function placesGivenTargets(into: Db, { places, targets, nowMs }: RowContext): RowRemark[] {
+  const put = into.prepare('INSERT INTO targets (place_id, from_ms, entered_ms, body) VALUES (?, 0, ?, ?)');
+  const [first] = readTargets(['']);
+  const body = JSON.stringify(first?.targets);
+  const without = [...places].filter((placeId) => !targets.has(placeId));
+  for (const placeId of without) put.run(placeId, nowMs, body);
+  const why = 'the place had no targets, so it has those of a new place';
+  return without.map((placeId) => ({ table: 'targets', row: shown(placeId), kind: 'changed', why }));
+}
+
+function withGiven(rows: RestoredRows, given: number): RestoredRows {
+  return { ...rows, copied: rows.copied + given, changed: rows.changed + given };
 }
 
 type TableFilling = Filling & { readonly onRow: () => void; readonly remarks: RowRemark[] };

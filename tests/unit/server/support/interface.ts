@@ -3,7 +3,9 @@ import { request } from 'node:http';
 import { join } from 'node:path';
 import { startHttp } from '../../../../server/adapters/http/app.ts';
 import { createDoorkeeper } from '../../../../server/adapters/http/doorkeeper.ts';
+import { commonPasswords } from '../../../../server/adapters/passwords/common.ts';
 import { systemSecrets as secrets } from '../../../../server/adapters/system/secrets.ts';
+import { createPasskeyCheck } from '../../../../server/adapters/webauthn/webauthn.ts';
 import { createAccess } from '../../../../server/daemon/access/access.ts';
 import { createDeviceDesk } from '../../../../server/daemon/devices/desk.ts';
 import { LIMITS } from '../../../../server/domain/limits/table.ts';
@@ -44,12 +46,11 @@ export async function startInterface(options: InterfaceOptions = {}) {
   const pageDir = folderOfPage();
   const demo: string[] = [];
   const port = await freePort();
-  const access = createAccess({
-    ...{ record: house.store.access, secrets, clock: house.hand.clock, log: house.log },
-    onChange: () => void demo.push('recheck'),
-  });
+  const access = accessOf(house, () => void demo.push('recheck'));
   const deps = {
-    ...{ access, doorkeeper: createDoorkeeper({ access, tls: false, trustedProxies }), tls: null },
+    access,
+    doorkeeper: createDoorkeeper({ access, tls: false, trustedProxies, publicUrl: null }),
+    tls: null,
     ...{ host: '127.0.0.1', port, log: house.log, pageDir, nowMs: house.hand.clock.nowMs },
     ...boundsFor(house, { trustedProxies, said: demo }),
     queries: house.daemon.queries,
@@ -76,7 +77,22 @@ export async function startInterface(options: InterfaceOptions = {}) {
     },
   };
   const server = await startHttp(deps);
-  const ask = (method: string, path: string, { body, raw, headers = {} }: Ask = {}): Promise<Reply> => {
+  const ask = askOn(port);
+  return {
+    ...{ house, demo, port, deps, ask },
+    get: (path: string, headers: Readonly<Record<string, string>> = {}) => ask('GET', path, { headers }),
+    close: () => {
+      house.daemon.stop();
+      server.closeAllConnections();
+      const closed = Promise.withResolvers<void>();
+      server.close(() => closed.resolve());
+      return closed.promise;
+    },
+  };
+}
+
+function askOn(port: number) {
+  return (method: string, path: string, { body, raw, headers = {} }: Ask = {}): Promise<Reply> => {
     const content = body === undefined ? raw : JSON.stringify(body);
     const type = content === undefined ? {} : { 'content-type': 'application/json' };
     const { promise, resolve, reject } = Promise.withResolvers<Reply>();
@@ -94,17 +110,6 @@ export async function startInterface(options: InterfaceOptions = {}) {
     );
     sent.once('error', reject).end(content);
     return promise;
-  };
-  return {
-    ...{ house, demo, port, deps, ask },
-    get: (path: string, headers: Readonly<Record<string, string>> = {}) => ask('GET', path, { headers }),
-    close: () => {
-      house.daemon.stop();
-      server.closeAllConnections();
-      const closed = Promise.withResolvers<void>();
-      server.close(() => closed.resolve());
-      return closed.promise;
-    },
   };
 }
 
@@ -125,6 +130,18 @@ function folderOfPage(): string {
   writeFileSync(join(pageDir, 'index.html'), PAGE);
   writeFileSync(join(pageDir, 'assets', 'page-1.js'), 'export {};');
   return pageDir;
+}
+
+function accessOf(house: ReturnType<typeof startHouse>, onChange: () => void) {
+  return createAccess({
+    record: house.store.access,
+    secrets,
+    common: commonPasswords,
+    passkeyCheck: createPasskeyCheck(house.log),
+    clock: house.hand.clock,
+    log: house.log,
+    onChange,
+  });
 }
 
 export type Interface = Awaited<ReturnType<typeof startInterface>>;
