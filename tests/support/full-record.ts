@@ -239,6 +239,21 @@ async function rowsOfAccess({ nowMs }: Given): Promise<Rows> {
       ...{ fingerprint: FINGERPRINT, account_id: 1, created_ms: nowMs, seen_ms: nowMs },
       ...{ address: '127.0.0.1', agent: 'a browser' },
     },
+    passkey: {
+      ...{
+        account_id: 1,
+        name: 'key of the shed',
+        credential: FINGERPRINT,
+        counter: 3,
+        transports: '["usb"]',
+      },
+      public_key: new TextEncoder().encode('a public key'),
+      ...{ host: 'bench.example.org', created_ms: nowMs, used_ms: nowMs },
+    },
+    access_event: {
+      ...{ class: 'change', kind: 'passkey-added', first_ms: nowMs, at_ms: nowMs, count: 1 },
+      ...{ who: 'owner', whom: 'owner', address: '127.0.0.1', note: 'key of the shed' },
+    },
     device_login: { name: 'sensors', fingerprint: FINGERPRINT, created_ms: nowMs },
     device: {
       ...{ name: OF.device, fingerprint: FINGERPRINT, state: 'enabled' },

@@ -1,5 +1,13 @@
 import type { RowCheck } from './row-check.ts';
-import { account, device, deviceLogin, installationKey, mapping } from './rows-access.ts';
+import {
+  accessEvent,
+  account,
+  device,
+  deviceLogin,
+  installationKey,
+  mapping,
+  passkey,
+} from './rows-access.ts';
 import { alarm, alarmEvent, calling, outbox } from './rows-alarms.ts';
 import {
   archiveItem,
@@ -65,6 +73,8 @@ export const RESTORED_TABLES: readonly RestoredTable[] = [
   { table: 'restore_gap', rows: 'gaps of an earlier restore', check: restoreGap },
   { table: 'installation_key', rows: 'keys', check: installationKey },
   { table: 'account', rows: 'accounts', check: account },
+  { table: 'passkey', rows: 'passkeys', check: passkey },
+  { table: 'access_event', rows: 'sign-ins and changes', check: accessEvent },
   { table: 'device_login', rows: 'shared device login', check: deviceLogin },
   { table: 'device', rows: 'device logins', check: device },
   { table: 'mapping', rows: 'mappings', check: mapping },
