@@ -141,24 +141,6 @@ describe('a row that does not fit is named, and is changed so that it can be use
       ['account', 'left-out', /password/],
     ],
     [
-      'a passkey of an account that is not restored',
-      "UPDATE account SET password = 'x'",
-      [],
-      ['passkey', 'left-out', /its account was not restored/],
-    ],
-    [
-      'a passkey of no host',
-      "UPDATE passkey SET host = 'https://x/'",
-      [],
-      ['passkey', 'left-out', /no host name/],
-    ],
-    [
-      'a refusal among the changes',
-      "UPDATE access_event SET kind = 'sign-in-refused'",
-      [],
-      ['access_event', 'left-out', /another class/],
-    ],
-    [
       'a key that is none',
       "UPDATE installation_key SET value = 'x' WHERE name = 'link-key'",
       [],

@@ -88,7 +88,6 @@ function answers(store: Store): unknown {
     tests: [store.pathTests.weekly(), store.pathTests.all()],
     messages: [store.outbox.waiting(), store.outbox.nextId(), store.outbox.wasUsed(1)],
     access: [store.access.accounts(), store.access.deviceLogin(), store.access.devices()],
-    signIns: [store.access.passkeys(), store.access.accessEvents({ limit: 10, beforeId: null })],
     keys: (['webhook-secret', 'link-key', 'push-keys'] as const).map((name) => store.keys.read(name)),
     gaps: store.restoreGaps.all(),
     mappings: store.mappings.all(),

@@ -235,24 +235,17 @@ async function rowsOfAccess({ nowMs }: Given): Promise<Rows> {
       password: await systemSecrets.keep('mist on the bench'),
       created_ms: nowMs,
     },
-    session: {
-      ...{ fingerprint: FINGERPRINT, account_id: 1, created_ms: nowMs, seen_ms: nowMs },
-      ...{ address: '127.0.0.1', agent: 'a browser' },
-    },
     passkey: {
-      ...{
-        account_id: 1,
-        name: 'key of the shed',
-        credential: FINGERPRINT,
-        counter: 3,
-        transports: '["usb"]',
-      },
-      public_key: new TextEncoder().encode('a public key'),
-      ...{ host: 'bench.example.org', created_ms: nowMs, used_ms: nowMs },
+      ...{ account_id: 1, name: 'phone', credential: 'Y3JlZGVudGlhbA', public_key: new Uint8Array([1, 2]) },
+      ...{ counter: 3, transports: '["internal"]', host: 'bench.example.org', created_ms: nowMs },
     },
     access_event: {
       ...{ class: 'change', kind: 'passkey-added', first_ms: nowMs, at_ms: nowMs, count: 1 },
-      ...{ who: 'owner', whom: 'owner', address: '127.0.0.1', note: 'key of the shed' },
+      ...{ who: 'owner', whom: 'owner', address: '127.0.0.1', note: 'phone' },
+    },
+    session: {
+      ...{ fingerprint: FINGERPRINT, account_id: 1, created_ms: nowMs, seen_ms: nowMs },
+      ...{ address: '127.0.0.1', agent: 'a browser' },
     },
     device_login: { name: 'sensors', fingerprint: FINGERPRINT, created_ms: nowMs },
     device: {

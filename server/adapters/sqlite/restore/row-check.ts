@@ -13,7 +13,6 @@ export type RowContext = {
   readonly probes: Map<number, string | null>;
   readonly places: Set<string>;
   readonly archiveItems: Set<number>;
-  readonly accounts: Set<number>;
   readonly people: Set<number>;
   readonly ways: Set<number>;
   readonly alarms: Set<string>;
@@ -30,7 +29,6 @@ export function emptyContext(nowMs: number): RowContext {
     probes: new Map(),
     places: new Set(),
     archiveItems: new Set(),
-    accounts: new Set(),
     people: new Set(),
     ways: new Set(),
     alarms: new Set(),
