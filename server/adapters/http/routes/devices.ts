@@ -1,22 +1,28 @@
-import { Router } from 'express';
-import { devicePatchSchema, newDeviceSchema } from '../../../../shared/model/device.ts';
+import type { DEVICE_ROUTES } from '../../../../shared/routes/devices.ts';
 import type { DeviceDesk } from '../../../ports.ts';
-import { readBody } from './read.ts';
+import { pageOf } from '../paging.ts';
+import type { Handlers } from '../router.ts';
 
 /** /api/v1/devices: what is known of each device, and the logins of their own. */
-export function deviceRoutes({ devices }: { readonly devices: DeviceDesk }): Router {
-  const routes = Router();
-  routes.get('/', (_request, response) => void response.json(devices.answer()));
-  routes.post('/', ({ body }, response) => {
-    const { device } = readBody(newDeviceSchema, body);
-    response.status(201).set('cache-control', 'no-store').json(devices.add(device));
-  });
-  routes.patch('/:device', ({ params, body }, response) => {
-    devices.setState(params.device, readBody(devicePatchSchema, body).state);
-    response.status(204).end();
-  });
-  routes.post('/:device/secret', ({ params }, response) => {
-    response.set('cache-control', 'no-store').json(devices.rotate(params.device));
-  });
-  return routes;
+export function deviceHandlers({
+  devices,
+}: {
+  readonly devices: DeviceDesk;
+}): Handlers<typeof DEVICE_ROUTES> {
+  return {
+    'get /api/v1/devices': ({ query }) => {
+      const answer = devices.answer();
+      const page = pageOf(answer.devices, query, { keyOf: ({ device }) => device });
+      return { ...answer, devices: page.rows, ...page.next };
+    },
+    'post /api/v1/devices': ({ body, response }) => {
+      response.set('cache-control', 'no-store');
+      return devices.add(body.device);
+    },
+    'patch /api/v1/devices/{device}': ({ params, body }) => devices.setState(params.device, body.state),
+    'post /api/v1/devices/{device}/secret': ({ params, response }) => {
+      response.set('cache-control', 'no-store');
+      return devices.rotate(params.device);
+    },
+  };
 }

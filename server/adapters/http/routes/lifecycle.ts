@@ -1,7 +1,8 @@
-import { type Request, Router } from 'express';
+import type { Request } from 'express';
+import type { ARCHIVE_ROUTES, WAITING_ROUTES } from '../../../../shared/routes/lifecycle.ts';
 import type { ArchiveDesk, ArchiveTarget, WaitingDesk } from '../../../ports.ts';
-import { pageOf, readPaging } from '../paging.ts';
-import { readNumber } from './read.ts';
+import { pageOf } from '../paging.ts';
+import type { Handlers } from '../router.ts';
 
 export type LifecycleRouteDeps = {
   readonly waiting: WaitingDesk;
@@ -9,92 +10,55 @@ export type LifecycleRouteDeps = {
   readonly nameOf: (request: Request) => string | null;
 };
 
-/** Devices that wait to be accepted; the archive; and archiving and deleting places, probes and devices. */
-export function lifecycleRoutes(deps: LifecycleRouteDeps): Router {
-  const routes = Router();
-  waitingRoutes(routes, deps);
-  archiveRoutes(routes, deps);
-  contentRoutes(routes, deps);
-  intoArchiveRoutes(routes, deps);
-  return routes;
+/** Devices that wait to be accepted. */
+export function waitingHandlers(deps: LifecycleRouteDeps): Handlers<typeof WAITING_ROUTES> {
+  const { waiting, nameOf } = deps;
+  return {
+    'get /api/v1/waiting': () => waiting.answer(),
+    'post /api/v1/waiting/{device}/accept': ({ params, request }) =>
+      waiting.accept(params.device, { by: nameOf(request) }),
+    'post /api/v1/waiting/{device}/ignore': ({ params, request }) =>
+      waiting.ignore(params.device, { by: nameOf(request) }),
+    'post /api/v1/waiting/{device}/restore': ({ params }) => waiting.unignore(params.device),
+  };
 }
 
-function waitingRoutes(routes: Router, { waiting, nameOf }: LifecycleRouteDeps): void {
-  routes.get('/waiting', (_request, response) => void response.json(waiting.answer()));
-  routes.post('/waiting/:device/accept', (request, response) => {
-    response.json(waiting.accept(request.params.device, { by: nameOf(request) }));
-  });
-  routes.post('/waiting/:device/ignore', (request, response) => {
-    waiting.ignore(request.params.device, { by: nameOf(request) });
-    response.status(204).end();
-  });
-  routes.post('/waiting/:device/restore', ({ params }, response) => {
-    waiting.unignore(params.device);
-    response.status(204).end();
-  });
-}
-
-function archiveRoutes(routes: Router, { archive, nameOf }: LifecycleRouteDeps): void {
-  routes.get('/archive', ({ query }, response) => {
-    const { items } = archive.answer();
-    const page = pageOf(items, readPaging(query), { keyOf: ({ id }) => id, newestFirst: true });
-    response.json({ items: page.rows, ...page.next });
-  });
-  routes.post('/archive/:id/restore', ({ params }, response) => {
-    archive.restore(readItem(params.id));
-    response.status(204).end();
-  });
-  routes.delete('/archive/:id', (request, response) => {
-    const now = request.query['now'] === 'true';
-    response.json(archive.deleteItem(readItem(request.params.id), { now, by: nameOf(request) }));
-  });
-}
-
-function contentRoutes(routes: Router, { archive }: LifecycleRouteDeps): void {
-  routes.get('/places/:id/contents', ({ params }, response) => {
-    response.json(archive.contents(placeOf(params)));
-  });
-  routes.get('/probes/:id/contents', ({ params }, response) => {
-    response.json(archive.contents(probeOf(params)));
-  });
-  routes.get('/devices/:device/contents', ({ params }, response) => {
-    response.json(archive.contents(deviceOf(params)));
-  });
-}
-
-function intoArchiveRoutes(routes: Router, { archive, nameOf }: LifecycleRouteDeps): void {
-  routes.post('/places/:id/archive', (request, response) => {
-    response.json(archive.archive(placeOf(request.params), { by: nameOf(request) }));
-  });
-  routes.delete('/places/:id', (request, response) => {
-    response.json(archive.delete(placeOf(request.params), { by: nameOf(request) }));
-  });
-  routes.post('/probes/:id/archive', (request, response) => {
-    response.json(archive.archive(probeOf(request.params), { by: nameOf(request) }));
-  });
-  routes.delete('/probes/:id', (request, response) => {
-    response.json(archive.delete(probeOf(request.params), { by: nameOf(request) }));
-  });
-  routes.post('/devices/:device/archive', (request, response) => {
-    response.json(archive.archive(deviceOf(request.params), { by: nameOf(request) }));
-  });
-  routes.delete('/devices/:device', (request, response) => {
-    response.json(archive.delete(deviceOf(request.params), { by: nameOf(request) }));
-  });
+/** The archive; and archiving and deleting places, probes and devices. */
+export function archiveHandlers({ archive, nameOf }: LifecycleRouteDeps): Handlers<typeof ARCHIVE_ROUTES> {
+  const contents = (target: ArchiveTarget) => archive.contents(target);
+  const toArchive = (target: ArchiveTarget, request: Request) =>
+    archive.archive(target, { by: nameOf(request) });
+  const toDelete = (target: ArchiveTarget, request: Request) =>
+    archive.delete(target, { by: nameOf(request) });
+  return {
+    'get /api/v1/archive': ({ query }) => {
+      const { items } = archive.answer();
+      const page = pageOf(items, query, { keyOf: ({ id }) => id, newestFirst: true });
+      return { items: page.rows, ...page.next };
+    },
+    'post /api/v1/archive/{id}/restore': ({ params }) => archive.restore(params.id),
+    'delete /api/v1/archive/{id}': ({ params, query, request }) =>
+      archive.deleteItem(params.id, { now: query.now === true, by: nameOf(request) }),
+    'get /api/v1/places/{id}/contents': ({ params }) => contents(placeOf(params)),
+    'get /api/v1/probes/{id}/contents': ({ params }) => contents(probeOf(params)),
+    'get /api/v1/devices/{device}/contents': ({ params }) => contents(deviceOf(params)),
+    'post /api/v1/places/{id}/archive': ({ params, request }) => toArchive(placeOf(params), request),
+    'post /api/v1/probes/{id}/archive': ({ params, request }) => toArchive(probeOf(params), request),
+    'post /api/v1/devices/{device}/archive': ({ params, request }) => toArchive(deviceOf(params), request),
+    'delete /api/v1/places/{id}': ({ params, request }) => toDelete(placeOf(params), request),
+    'delete /api/v1/probes/{id}': ({ params, request }) => toDelete(probeOf(params), request),
+    'delete /api/v1/devices/{device}': ({ params, request }) => toDelete(deviceOf(params), request),
+  };
 }
 
 function placeOf({ id }: { readonly id: string }): ArchiveTarget {
   return { kind: 'place', placeId: id };
 }
 
-function probeOf({ id }: { readonly id: string }): ArchiveTarget {
-  return { kind: 'probe', probeId: readNumber(id, 'GET /api/v1/probes lists probes by number.') };
+function probeOf({ id }: { readonly id: number }): ArchiveTarget {
+  return { kind: 'probe', probeId: id };
 }
 
 function deviceOf({ device }: { readonly device: string }): ArchiveTarget {
   return { kind: 'device', device };
-}
-
-function readItem(text: string): number {
-  return readNumber(text, 'GET /api/v1/archive lists what is in the archive by number.');
 }

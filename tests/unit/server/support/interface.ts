@@ -7,6 +7,7 @@ import { systemSecrets as secrets } from '../../../../server/adapters/system/sec
 import { createAccess } from '../../../../server/daemon/access/access.ts';
 import { createDeviceDesk } from '../../../../server/daemon/devices/desk.ts';
 import { LIMITS } from '../../../../server/domain/limits/table.ts';
+import { answerFault, jsonIn } from '../../../support/answer-check.ts';
 import { temporaryFolder } from '../../../support/folders.ts';
 import { freePort } from '../../../support/ports.ts';
 import { type HouseOptions, startHouse } from './house.ts';
@@ -76,7 +77,23 @@ export async function startInterface(options: InterfaceOptions = {}) {
     },
   };
   const server = await startHttp(deps);
-  const ask = (method: string, path: string, { body, raw, headers = {} }: Ask = {}): Promise<Reply> => {
+  const ask = askAt(port);
+  return {
+    ...{ house, demo, port, deps, ask },
+    get: (path: string, headers: Readonly<Record<string, string>> = {}) => ask('GET', path, { headers }),
+    close: () => {
+      house.daemon.stop();
+      server.closeAllConnections();
+      const closed = Promise.withResolvers<void>();
+      server.close(() => closed.resolve());
+      return closed.promise;
+    },
+  };
+}
+
+/** How an interface is asked; an answer that does not fit the table of routes rejects. */
+function askAt(port: number) {
+  return (method: string, path: string, { body, raw, headers = {} }: Ask = {}): Promise<Reply> => {
     const content = body === undefined ? raw : JSON.stringify(body);
     const type = content === undefined ? {} : { 'content-type': 'application/json' };
     const { promise, resolve, reject } = Promise.withResolvers<Reply>();
@@ -88,23 +105,16 @@ export async function startInterface(options: InterfaceOptions = {}) {
         reply.on('data', (chunk: Buffer) => void chunks.push(chunk));
         reply.on('end', () => {
           const text = Buffer.concat(chunks).toString('utf8');
-          resolve({ status: reply.statusCode ?? 0, headers: reply.headers, body: readJson(text) });
+          const status = reply.statusCode ?? 0;
+          const contentType = reply.headers['content-type'] ?? null;
+          const fault = answerFault({ method, path, status, contentType, body: jsonIn(text) });
+          if (fault === null) resolve({ status, headers: reply.headers, body: readJson(text) });
+          else reject(new Error(fault));
         });
       },
     );
     sent.once('error', reject).end(content);
     return promise;
-  };
-  return {
-    ...{ house, demo, port, deps, ask },
-    get: (path: string, headers: Readonly<Record<string, string>> = {}) => ask('GET', path, { headers }),
-    close: () => {
-      house.daemon.stop();
-      server.closeAllConnections();
-      const closed = Promise.withResolvers<void>();
-      server.close(() => closed.resolve());
-      return closed.promise;
-    },
   };
 }
 
