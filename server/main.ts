@@ -8,7 +8,7 @@ import { readSettings } from './config.ts';
 
 const COMMON = { config: { type: 'string' }, help: { type: 'boolean', short: 'h' } } as const;
 
-/** Runs one command. Exit codes: 0 ended as asked, 2 a wrong command or setting, 1 anything else. */
+/** Runs one command. Exit codes: 0 ended as asked, 2 a wrong command or setting or a refusal, 1 anything else. */
 export async function main(argv: readonly string[]): Promise<void> {
   try {
     const [name = 'help', ...rest] = argv;

@@ -7,6 +7,7 @@ export type {
   ImportOrder,
 } from './domain/exchange/door.ts';
 export type * from './ports/access.ts';
+export type * from './ports/access-events.ts';
 export type * from './ports/check-desk.ts';
 export type * from './ports/checks.ts';
 export type * from './ports/clock.ts';
@@ -19,6 +20,7 @@ export type * from './ports/keys.ts';
 export type * from './ports/lifecycle.ts';
 export type * from './ports/lifecycle-desks.ts';
 export type * from './ports/outbox.ts';
+export type * from './ports/passkeys.ts';
 export type * from './ports/path-tests.ts';
 export type * from './ports/people.ts';
 export type * from './ports/status.ts';

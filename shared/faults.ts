@@ -137,6 +137,14 @@ export const OPERATOR_FAULTS = {
   'forbidden-origin': { meaning: 'a request from another site’s page', remedy: 'use the page served here' },
   'sign-in-needed': { meaning: 'nobody is signed in', remedy: 'sign in with an account of this house' },
   'sign-in-failed': { meaning: 'name and password do not fit', remedy: 'try again, or ask the owner' },
+  'confirm-needed': {
+    meaning: 'the password must be given again before who may is changed',
+    remedy: 'POST /api/v1/access/confirm, then ask again',
+  },
+  'passkey-needed': {
+    meaning: 'the account asks for a passkey, and none of it works at this address',
+    remedy: 'sign in at the address where it was added, or have it removed',
+  },
   'not-allowed': { meaning: 'the account may not do that', remedy: 'ask the owner' },
   'too-many-attempts': {
     meaning: 'too many wrong passwords from one address',

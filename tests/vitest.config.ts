@@ -11,12 +11,12 @@ mkdirSync(artefacts, { recursive: true });
 /** Journeys that measure delays, memory or the processor, or keep both cores busy: nothing else runs beside them. */
 const ALONE = [
   'alarm',
+  'faults',
   'few-descriptors',
   'full-disk',
   'full-disk-calls',
   'handover-storm',
   'hostile-broker',
-  'kill',
   'overnight',
   'perf-smoke',
 ].map((name) => `tests/journey/${name}.test.ts`);

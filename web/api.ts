@@ -62,8 +62,26 @@ function problemOf(status: number, body: unknown): ApiProblem {
 /** Told when the house answers only who signs in. */
 export const doorbell = new EventTarget();
 
-/** Asks the interface. @throws ApiError */
+let confirmIdentity: () => Promise<boolean> = () => Promise.resolve(false);
+
+/** What is done when an order needs the password again; it answers whether it was given. */
+export function onConfirmNeeded(run: () => Promise<boolean>): void {
+  confirmIdentity = run;
+}
+
+/** Asks the interface; an order that needs the password again goes on once it was given. @throws ApiError */
 export async function ask<T>(path: string, init: RequestInit = {}): Promise<T> {
+  try {
+    return await askOnce<T>(path, init);
+  } catch (thrown) {
+    if (!(thrown instanceof ApiError) || thrown.problem.code !== 'confirm-needed') throw thrown;
+    if (await confirmIdentity()) return askOnce<T>(path, init);
+    const message = 'Cancelled: your password was not given.';
+    throw new ApiError({ ...thrown.problem, message });
+  }
+}
+
+async function askOnce<T>(path: string, init: RequestInit): Promise<T> {
   const response = await fetch(`/api/v1${path}`, {
     ...init,
     headers: init.body

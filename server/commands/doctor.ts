@@ -84,9 +84,10 @@ function clockOf(dataDir: string, file: string, nowMs: number): ClockFacts {
 function standingOf(settings: Settings, file: string): Examined['access'] {
   const counts = inspectAccess(file, clock.nowMs());
   if (counts === null) return null;
-  const { host, tls, trustedProxies, outsideBroker } = settings;
+  const { host, tls, trustedProxies, outsideBroker, publicUrl } = settings;
   return {
     ...counts,
+    pageHost: publicUrl === null ? null : new URL(publicUrl).hostname,
     ...{ host, loopback: isLoopback(host), tls: tls !== null, proxied: trustedProxies.length > 0 },
     broker: outsideBroker !== null ? 'outside' : embeddedPorts(settings),
   };

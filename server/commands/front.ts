@@ -1,8 +1,10 @@
 import { Fault } from '../../shared/faults.ts';
 import { createDoorkeeper, type Doorkeeper } from '../adapters/http/doorkeeper.ts';
-import { systemClock as clock } from '../adapters/system/clock.ts';
+import { commonPasswords as common } from '../adapters/passwords/common.ts';
+import { systemClock as clock, systemTimers as timers } from '../adapters/system/clock.ts';
 import { readNamedFile } from '../adapters/system/files.ts';
 import { systemSecrets as secrets } from '../adapters/system/secrets.ts';
+import { createPasskeyCheck } from '../adapters/webauthn/webauthn.ts';
 import type { Settings } from '../config.ts';
 import { createAccess } from '../daemon/access/access.ts';
 import { createBrokerDoor } from '../daemon/access/broker-door.ts';
@@ -25,7 +27,12 @@ export type Front = {
     /** the broker's own certificate, where it is reached encrypted only */
     readonly pinned?: Buffer;
   };
+  /** Writes what was gathered of sign-ins and refusals, at the end of the daemon. */
+  readonly settled: () => void;
 };
+
+/** How often sign-ins and refusals that were gathered are looked at, ms. */
+const SETTLE_MS = 10_000;
 
 type FrontDeps = {
   readonly record: AccessRecord;
@@ -41,8 +48,9 @@ type FrontDeps = {
  * certificate
  */
 export function openFront(settings: Settings, { record, log, onChange, mayForget }: FrontDeps): Front {
-  const { host, mqttPort, mqttsPort, trustedProxies } = settings;
-  const access = createAccess({ record, secrets, clock, log, onChange, mayForget });
+  const { host, mqttPort, mqttsPort, trustedProxies, publicUrl } = settings;
+  const passkeyCheck = createPasskeyCheck(log);
+  const access = createAccess({ record, secrets, common, passkeyCheck, clock, log, onChange, mayForget });
   const tls = tlsFiles(settings);
   if (!isLoopback(host)) requireOwner(host, access);
   if (!isLoopback(host) && tls === null && trustedProxies.length === 0) {
@@ -51,10 +59,15 @@ export function openFront(settings: Settings, { record, log, onChange, mayForget
     });
   }
   const { door, houseLogin } = createBrokerDoor({ record, secrets });
-  const doorkeeper = createDoorkeeper({ access, tls: tls !== null, trustedProxies });
+  const doorkeeper = createDoorkeeper({ access, tls: tls !== null, trustedProxies, publicUrl });
   const secure = tls === null || mqttsPort === null ? null : { port: mqttsPort, ...tls };
   const ownDevice = { ...houseLogin, ...ownWay({ host: urlHost(fromHere(host)), mqttPort, secure }) };
-  return { access, doorkeeper, tls, door, secure, ownDevice };
+  const stopSettling = timers.every(SETTLE_MS, () => access.settle('due'));
+  const settled = () => {
+    stopSettling();
+    access.settle('all');
+  };
+  return { access, doorkeeper, tls, door, secure, ownDevice, settled };
 }
 
 type OwnWay = { readonly host: string; readonly mqttPort: number | null; readonly secure: Front['secure'] };

@@ -1,13 +1,14 @@
 import { Fault } from '../../shared/faults.ts';
 import { newPasswordSchema } from '../../shared/model/access.ts';
 import { OWNER_NAME } from '../../shared/model/roles.ts';
+import { commonPasswords as common } from '../adapters/passwords/common.ts';
 import { openAccessBeside } from '../adapters/sqlite/access.ts';
 import { lockDataDir, lockHolder } from '../adapters/sqlite/lock.ts';
 import { askSecret, firstLine, isTyped } from '../adapters/system/ask-secret.ts';
 import { systemClock as clock } from '../adapters/system/clock.ts';
 import { openDataDir } from '../adapters/system/files.ts';
 import { systemSecrets as secrets } from '../adapters/system/secrets.ts';
-import { setOwnerPassword } from '../daemon/access/owner.ts';
+import { removeOwnerPasskeys, setOwnerPassword } from '../daemon/access/owner.ts';
 import type { AccessRecord } from '../ports.ts';
 import type { Command } from './command.ts';
 import { openRecord, recordFileIn } from './record-file.ts';
@@ -15,9 +16,9 @@ import { openRecord, recordFileIn } from './record-file.ts';
 /** Sets the owner password, also a forgotten one, from the machine itself, beside a running daemon or without it. */
 export const owner: Command = {
   summary: 'set or reset the owner password; asked for, or read from the standard input',
-  usage: '[--config FILE]',
-  options: {},
-  async run({ settings, words, say }) {
+  usage: '[--remove-passkeys] [--config FILE]',
+  options: { 'remove-passkeys': { type: 'boolean' } },
+  async run({ values, settings, words, say }) {
     if (words.length > 0) {
       // not repeated here: it may be the password
       const message = 'Give no words: what stands on a command line can be read by others. It is asked for.';
@@ -25,21 +26,38 @@ export const owner: Command = {
     }
     const { dataDir } = settings;
     openDataDir(dataDir);
-    const password = checked(isTyped() ? await typedTwice() : await firstLine());
-    const opened = open(dataDir);
-    try {
-      const nowMs = clock.nowMs();
-      const { reset } = await setOwnerPassword({ record: opened.access, secrets, nowMs }, password);
-      const done = reset ? 'reset; whoever was signed in with it is signed out' : 'set';
-      say(
-        `The owner password is ${done}. Sign in as "${OWNER_NAME}". A daemon that runs asks for it from now on.`,
-      );
-      return { code: 0 };
-    } finally {
-      opened.close();
-    }
+    if (values['remove-passkeys'] === true) say(withoutPasskeys(dataDir));
+    else say(await withPassword(dataDir, checked(isTyped() ? await typedTwice() : await firstLine())));
+    return { code: 0 };
   },
 };
+
+async function withPassword(dataDir: string, password: string): Promise<string> {
+  const opened = open(dataDir);
+  try {
+    const setting = { record: opened.access, secrets, common, nowMs: clock.nowMs() };
+    const { reset, passkeys } = await setOwnerPassword(setting, password);
+    const done = reset ? 'reset; all its sessions have ended' : 'set';
+    const besides =
+      passkeys === 0
+        ? ''
+        : ' Its passkey is still needed; if it is lost: strikewell owner --remove-passkeys.';
+    return `The owner password is ${done}. Sign in as "${OWNER_NAME}". A running daemon asks for it from now on.${besides}`;
+  } finally {
+    opened.close();
+  }
+}
+
+function withoutPasskeys(dataDir: string): string {
+  const opened = open(dataDir);
+  try {
+    const count = removeOwnerPasskeys({ record: opened.access, nowMs: clock.nowMs() });
+    if (count === 0) return 'The owner has no passkey. All its sessions have ended.';
+    return `Passkeys removed: ${count}. The owner signs in with the password alone; all its sessions have ended.`;
+  } finally {
+    opened.close();
+  }
+}
 
 function open(dataDir: string): { access: AccessRecord; close(): void } {
   if (lockHolder(dataDir) !== null) return openAccessBeside(recordFileIn(dataDir));

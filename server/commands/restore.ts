@@ -1,22 +1,34 @@
 import { Fault } from '../../shared/faults.ts';
-import { endAllSessions } from '../adapters/sqlite/access.ts';
 import { sizeOf } from '../adapters/sqlite/check.ts';
-import { proveRestorable } from '../adapters/sqlite/copy.ts';
 import { lockDataDir } from '../adapters/sqlite/lock.ts';
-import { copyWithLog, holdsBytes, putInPlace, removeCopy, setAside } from '../adapters/system/aside.ts';
+import { restoreRecord } from '../adapters/sqlite/restore/restore.ts';
+import { holdsBytes, putInPlace, removeCopy, setAside } from '../adapters/system/aside.ts';
 import { systemClock } from '../adapters/system/clock.ts';
 import { freeBytes } from '../adapters/system/disk.ts';
 import { openDataDir } from '../adapters/system/files.ts';
+import { copyForeign } from '../adapters/system/foreign-file.ts';
 import { stampOf } from '../domain/backups/name.ts';
+import {
+  isComplete,
+  type RestoreProgress,
+  type RestoreReport,
+  restoreLines,
+} from '../domain/backups/restored.ts';
 import type { Command } from './command.ts';
-import { recordFileIn } from './record-file.ts';
+import { CHECK_BEFORE_BYTES, recordFileIn } from './record-file.ts';
+
+/** Progress is said at most so often, ms. */
+const TELL_EVERY_MS = 250;
+
+/** Exit code where the record was restored, but something was changed or left out; 2 is a refused restore. */
+const INCOMPLETE = 1;
 
 /** Puts a backup in the place of the record; the record that was there is moved aside and kept. */
 export const restore: Command = {
   summary: 'put a backup in the place of the record; the old record is kept beside it',
-  usage: 'FILE [--overwrite] [--config FILE]',
-  options: { overwrite: { type: 'boolean' } },
-  async run({ settings, values, words, say }) {
+  usage: 'FILE [--overwrite] [--json] [--config FILE]',
+  options: { overwrite: { type: 'boolean' }, json: { type: 'boolean' } },
+  async run({ settings, values, words, say, note }) {
     const [from] = words;
     if (from === undefined || words.length > 1) {
       throw badRequest(
@@ -28,19 +40,51 @@ export const restore: Command = {
     openDataDir(dataDir);
     const lock = lockDataDir(dataDir);
     try {
-      const { aside } = restoreInto({ dataDir, from, overwrite: values['overwrite'] === true });
-      say(`Restored ${from} as ${recordFileIn(dataDir)}.`);
-      if (aside !== null) say(`What was there before is kept as ${aside}.`);
-      return { code: 0 };
+      const overwrite = values['overwrite'] === true;
+      const restored = restoreInto({ dataDir, from, overwrite, onProgress: paced(from, note) });
+      const file = recordFileIn(dataDir);
+      if (values['json']) say(JSON.stringify({ restored: file, from, ...restored }));
+      else for (const line of linesOf({ from, file, ...restored })) say(line);
+      return { code: isComplete(restored) ? 0 : INCOMPLETE };
     } finally {
       lock.release();
     }
   },
 };
 
-type Restoring = { readonly dataDir: string; readonly from: string; readonly overwrite: boolean };
+type Restored = RestoreReport & { readonly aside: string | null };
 
-function restoreInto({ dataDir, from, overwrite }: Restoring): { aside: string | null } {
+function linesOf(restored: Restored & { readonly from: string; readonly file: string }): string[] {
+  const { from, file, aside } = restored;
+  return [
+    ...restoreLines(restored),
+    isComplete(restored)
+      ? `Restored ${from} as ${file}.`
+      : `Restored ${from} as ${file}, but not all of it: see above.`,
+    ...(aside === null ? [] : [`What was there before is kept as ${aside}.`]),
+  ];
+}
+
+/** Says how far a phase has come, at its start and then now and again; nothing for a backup that takes a moment. */
+function paced(from: string, note: (line: string) => void): (progress: RestoreProgress) => void {
+  if (sizeOf(from).databaseBytes <= CHECK_BEFORE_BYTES) return () => undefined;
+  let last: { readonly phase: string; readonly atMs: number } | null = null;
+  return ({ phase, pct }) => {
+    const atMs = systemClock.nowMs();
+    if (last?.phase === phase && atMs - last.atMs < TELL_EVERY_MS) return;
+    last = { phase, atMs };
+    note(`${phase}: ${Math.floor(pct)} %`);
+  };
+}
+
+type Restoring = {
+  readonly dataDir: string;
+  readonly from: string;
+  readonly overwrite: boolean;
+  readonly onProgress: (progress: RestoreProgress) => void;
+};
+
+function restoreInto({ dataDir, from, overwrite, onProgress }: Restoring): Restored {
   const file = recordFileIn(dataDir);
   const inPlace = holdsBytes(file);
   if (inPlace && !overwrite) {
@@ -49,28 +93,28 @@ function restoreInto({ dataDir, from, overwrite }: Restoring): { aside: string |
         'moved aside and kept. Nothing was changed.',
     );
   }
-  const copy = `${file}.restoring`;
-  removeCopy(copy);
+  const copy = `${file}.backup-copy`;
+  const fresh = `${file}.restoring`;
+  for (const path of [copy, fresh]) removeCopy(path);
   try {
     requireRoom({ from, dataDir });
-    copyWithLog({ from, to: copy });
-    proveRestorable({ file: copy, named: from });
-    // a session that was ended since must not come to life again
-    endAllSessions(copy);
-    const suffix = `.replaced-${stampOf(systemClock.nowMs())}`;
+    copyForeign({ from, to: copy }, (pct) => onProgress({ phase: 'copying', pct }));
+    const nowMs = systemClock.nowMs();
+    const report = restoreRecord({ from: copy, to: fresh, named: from, nowMs, onProgress });
     // a log alone, or an empty file, would be taken for part of the restored record
-    const aside = setAside({ file, suffix });
-    putInPlace({ from: copy, to: file });
-    return { aside: inPlace ? aside : null };
+    const aside = setAside({ file, suffix: `.replaced-${stampOf(nowMs)}` });
+    putInPlace({ from: fresh, to: file });
+    return { ...report, aside: inPlace ? aside : null };
   } finally {
-    removeCopy(copy);
+    for (const path of [copy, fresh]) removeCopy(path);
   }
 }
 
+/** For the copy and for the new record beside it. */
 function requireRoom({ from, dataDir }: { from: string; dataDir: string }): void {
   const { databaseBytes, walBytes } = sizeOf(from);
-  if (freeBytes(dataDir) > databaseBytes + walBytes) return;
-  const message = `"${from}" does not fit on the disk of ${dataDir}. Make room; nothing was changed.`;
+  if (freeBytes(dataDir) > 2 * (databaseBytes + walBytes)) return;
+  const message = `"${from}" does not fit twice on the disk of ${dataDir}, as a restore needs. Free disk space; nothing was changed.`;
   throw new Fault({ code: 'bad-backup', message });
 }
 

@@ -69,7 +69,7 @@ type Stopping = {
 
 /** Ends all that was begun, in good order. */
 function stopping(
-  { keeping, feed, late }: Edges,
+  { keeping, feed, late, front }: Edges,
   { demo, daemon, bus, server, lock, stopNotes }: Stopping,
 ): () => Promise<void> {
   return async () => {
@@ -83,6 +83,7 @@ function stopping(
     await bus.close();
     server.closeAllConnections();
     await new Promise((resolve) => server.close(resolve));
+    front.settled();
     keeping.emergency.store.close();
     lock.release();
   };

@@ -14,9 +14,12 @@ type Waiting = {
   readonly alone: boolean;
 };
 
+/** Most ends of handshakes that wait for the next commit; what is dropped is forgotten some time later. */
+const MAX_OVER = 10_000;
+
 export type Intake = {
-  /** commits a group; when it throws, nothing of the group was kept */
-  readonly take: (group: readonly RawMessage[]) => void;
+  /** commits a group, and the ends of handshakes; when it throws, nothing of the group was kept */
+  readonly take: (group: readonly RawMessage[], over: ReadonlySet<string>) => void;
   /** keeps a message that fails by itself, so that it can be acknowledged; when it throws, it was not kept */
   readonly setAside: (message: RawMessage, cause: unknown) => void;
 };
@@ -34,6 +37,7 @@ export function isOfRecord(cause: unknown): boolean {
  */
 export function createInbox({ take, setAside }: Intake, timers: Timers): Inbox {
   const waiting: Waiting[] = [];
+  const over = new Set<string>();
   let scheduled = false;
 
   const turn = () => {
@@ -47,7 +51,11 @@ export function createInbox({ take, setAside }: Intake, timers: Timers): Inbox {
   };
   const answered = (group: readonly Waiting[]) => {
     try {
-      take(group.map(({ message }) => message));
+      take(
+        group.map(({ message }) => message),
+        over,
+      );
+      over.clear();
     } catch (cause) {
       failed(group, cause);
       return;
@@ -77,6 +85,9 @@ export function createInbox({ take, setAside }: Intake, timers: Timers): Inbox {
 
   return {
     waiting: () => waiting.length,
+    over(handshakeKey) {
+      if (over.size < MAX_OVER) over.add(handshakeKey);
+    },
     offer(message) {
       if (waiting.length >= MAX_WAITING)
         return Promise.reject(new Error(`${MAX_WAITING} messages wait already`));

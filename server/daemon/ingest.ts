@@ -18,6 +18,7 @@ import { bearsOnPlace, type JudgedStep, judgePlace, judgeProbe } from './judge.t
 import { admissionNow, archivedItemOf } from './lifecycle/admitting.ts';
 import { keepWaiting } from './lifecycle/keep-waiting.ts';
 import { refuse } from './refuse.ts';
+import { isRepeat } from './repeats.ts';
 import { asRaised } from './suppress.ts';
 import { nothingTouched, type Touched } from './touched.ts';
 import type { Troubles } from './troubles.ts';
@@ -43,10 +44,19 @@ const SAME_CADENCE = 1.5;
 /**
  * Takes messages into the record: the caller runs it inside one transaction and acknowledges after the commit.
  * A bad pack is kept among the refused and never stops the others.
+ * @param over keys of handshakes of QoS 2 that ended
  */
-export function ingest(messages: readonly RawMessage[], context: IngestContext): Touched {
+export function ingest(
+  messages: readonly RawMessage[],
+  context: IngestContext,
+  over: ReadonlySet<string> = new Set(),
+): Touched {
   const touched = nothingTouched();
-  for (const message of messages) takeMessage(message, context, touched);
+  for (const key of over) context.store.handshakes.over(key);
+  for (const message of messages) {
+    if (isRepeat(message, context.store)) touched.repeats += 1;
+    else takeMessage(message, context, touched);
+  }
   return touched;
 }
 

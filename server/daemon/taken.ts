@@ -58,8 +58,8 @@ export function tellAside(message: RawMessage, cause: unknown, deps: AsideDeps):
  * What was judged in memory alone must not be acknowledged.
  * @throws Fault `store-failed`
  */
-export function requireLasting({ deliveries, mapped, refused }: Touched, store: Store): void {
-  if (store.lasting() || deliveries.length + mapped.length + refused === 0) return;
+export function requireLasting({ deliveries, mapped, refused, repeats }: Touched, store: Store): void {
+  if (store.lasting() || deliveries.length + mapped.length + refused + repeats === 0) return;
   const message = 'The record cannot be written: what came was judged, and has to come again.';
   throw new Fault({ code: 'store-failed', message });
 }

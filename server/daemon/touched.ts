@@ -19,6 +19,8 @@ export type Touched = {
   stored: number;
   refused: number;
   conflicts: number;
+  /** messages of QoS 2 that had come before */
+  repeats: number;
 };
 
 /** Before a turn: nothing. */
@@ -35,5 +37,6 @@ export function nothingTouched(): Touched {
     stored: 0,
     refused: 0,
     conflicts: 0,
+    repeats: 0,
   };
 }

@@ -30,11 +30,25 @@ export type RawMessage = {
   readonly arrivedAtMs: number;
   /** true for a copy that the broker had retained: its arrival says nothing about its time */
   readonly retainedCopy: boolean;
+  /** of a message of QoS 2: the handshake it belongs to */
+  readonly handshake?: Handshake;
+};
+
+/** One delivery at QoS 2, which ends with its PUBREL: until then a repeat is the same message. */
+export type Handshake = {
+  /** client id and packet identifier */
+  readonly key: string;
+  /** digest of topic and payload: an identifier may be used anew by a client that lost its session */
+  readonly content: string;
+  /** whether the message says, or its connection, that it may have come before */
+  readonly mayRepeat: boolean;
 };
 
 /** Settles once the message is committed; rejects when it could not be, and must then not be acknowledged. */
 export type Inbox = {
   offer(message: RawMessage): Promise<void>;
+  /** a handshake ended: noted with the next commit */
+  over(handshakeKey: string): void;
   /** messages that wait to be taken */
   waiting(): number;
 };

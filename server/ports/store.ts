@@ -171,6 +171,14 @@ export type HorizonMark = {
   set(horizon: Horizon): void;
 };
 
+/** Handshakes of QoS 2 that are not known to be over; inside a transaction, so that a repeat after a crash is known. */
+export type Handshakes = {
+  contentOf(key: string): string | null;
+  open(key: string, of: { readonly content: string; readonly atMs: number }): void;
+  over(key: string): void;
+  all(): { readonly key: string; readonly content: string; readonly atMs: number }[];
+};
+
 /** What people write down about places. */
 export type Diary = {
   vents(placeId: string): VentEntry[];
@@ -201,6 +209,7 @@ export type Store = {
   readonly waiting: WaitingRecord;
   readonly archive: ArchiveRecord;
   readonly clock: ClockRecord;
+  readonly handshakes: Handshakes;
   /** @throws Fault `store-failed` when the disk or the file does not take it; whatever `work` throws besides */
   transaction<T>(work: () => T): T;
   /**

@@ -88,7 +88,7 @@ export const DISEASE_WETNESS = {
     mark: 'seen',
   },
   'downy-mildew-impatiens': {
-    name: 'downy mildew on impatiens (UF IFAS 2013): a film, or damp air where nothing feels the leaf',
+    name: 'downy mildew on impatiens: a film (UF IFAS 2013), or 85 %RH where nothing feels the leaf (an unattributed page)',
     temperatureLowC: 10,
     temperatureHighC: 22,
     humidityFloorPct: 85,

@@ -16,6 +16,7 @@ export const DEVICE_ROUTES = {
   'post /api/v1/devices': {
     id: 'addDevice',
     role: 'own',
+    confirmed: true,
     summary: 'Give a device a login of its own; the secret is shown once',
     body: newDeviceSchema,
     answer: newSecretSchema,
@@ -30,6 +31,7 @@ export const DEVICE_ROUTES = {
   'post /api/v1/devices/{device}/secret': {
     id: 'renewDeviceSecret',
     role: 'own',
+    confirmed: true,
     summary: 'Make a new secret, shown once; the old one ends',
     answer: newSecretSchema,
   },

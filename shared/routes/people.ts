@@ -108,6 +108,7 @@ export const PEOPLE_ROUTES = {
   'get /api/v1/house/webhook-secret': {
     id: 'getWebhookSecret',
     role: 'own',
+    confirmed: true,
     summary: 'The secret by which webhook messages are signed',
     answer: z.strictObject({ secret: z.string() }),
   },

@@ -16,6 +16,8 @@ export type Route = {
   readonly id: string;
   readonly role: Needed;
   readonly summary: string;
+  /** it changes who may, or shows a secret: the password is asked for again, unless it was given of late */
+  readonly confirmed?: true;
   /** parameters of the path that are no plain text; the words of their error say where they are listed */
   readonly params?: Readonly<Record<string, z.ZodType<unknown, string>>>;
   readonly query?: z.ZodObject;

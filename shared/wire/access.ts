@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { ACCESS_EVENT_KINDS } from '../model/access-event.ts';
 import type { Output } from '../model/output.ts';
 import { ROLES } from '../model/roles.ts';
 
@@ -45,3 +46,67 @@ export const newDeviceLoginSchema = deviceLoginSchema
   .extend({ secret: z.string() })
   .meta({ id: 'NewDeviceLogin', description: 'The only answer that ever holds the secret.' });
 export type NewDeviceLogin = Output<typeof newDeviceLoginSchema>;
+
+export const passkeyStepSchema = z
+  .strictObject({
+    passkey: z.strictObject({
+      ticket: z.string(),
+      options: z.looseObject({}).describe('what a browser is to be asked, as WebAuthn writes it in JSON'),
+      until: z.string(),
+    }),
+  })
+  .meta({
+    id: 'PasskeyStep',
+    description: 'The password was right, and the account asks for a passkey too.',
+  });
+export type PasskeyStep = Output<typeof passkeyStepSchema>;
+
+export const passkeyRowSchema = z
+  .strictObject({
+    id: z.number(),
+    account: z.string(),
+    name: z.string(),
+    host: z.string().describe('the host name of the page it works at'),
+    createdAt: z.string(),
+    usedAt: z.string().nullable(),
+    own: z.boolean().describe('whether it is of the account that asks'),
+  })
+  .meta({ id: 'PasskeyRow' });
+export type PasskeyRow = Output<typeof passkeyRowSchema>;
+
+export const passkeyOfferSchema = z
+  .strictObject({
+    ticket: z.string(),
+    options: z.looseObject({}).describe('what a browser is to be asked to make a passkey'),
+  })
+  .meta({ id: 'PasskeyOffer' });
+export type PasskeyOffer = Output<typeof passkeyOfferSchema>;
+
+export const accessEventSchema = z
+  .strictObject({
+    id: z.number(),
+    kind: z.enum(ACCESS_EVENT_KINDS),
+    from: z.string().describe('time of the first, where several are counted together'),
+    at: z.string().describe('time of the last'),
+    count: z.number(),
+    who: z
+      .string()
+      .nullable()
+      .describe('the account that did it, or was tried; null for an unknown name and at the command line'),
+    whom: z.string().nullable().describe('the account or device it was done to'),
+    address: z
+      .string()
+      .nullable()
+      .describe('null at the command line; `several` where more were refused than are kept apart'),
+    note: z.string().nullable(),
+  })
+  .meta({ id: 'AccessEvent', description: 'One sign-in, refusal or change of who may.' });
+export type AccessEvent = Output<typeof accessEventSchema>;
+
+export const accessEventsAnswerSchema = z
+  .strictObject({
+    events: z.array(accessEventSchema),
+    next: z.string().nullable().describe('continues with older ones as `cursor`; null at the end'),
+  })
+  .meta({ id: 'AccessEventsAnswer' });
+export type AccessEventsAnswer = Output<typeof accessEventsAnswerSchema>;

@@ -3,7 +3,7 @@ import { dirname, join } from 'node:path';
 import Database from 'better-sqlite3';
 import { describe, expect, test } from 'vitest';
 import { damageOf } from '../../server/adapters/sqlite/check.ts';
-import { copyDatabase, proveRestorable } from '../../server/adapters/sqlite/copy.ts';
+import { copyDatabase } from '../../server/adapters/sqlite/copy.ts';
 import { openDatabase } from '../../server/adapters/sqlite/database.ts';
 import { checkBeside } from '../../server/adapters/sqlite/jobs.ts';
 import { openStore } from '../../server/adapters/sqlite/store.ts';
@@ -152,31 +152,6 @@ describe('a check', () => {
 
   test('of a file that cannot be opened is store-failed, not damage', () => {
     expect(() => damageOf(dirname(databaseFile()), 'quick')).toThrow(/cannot be read/);
-  });
-});
-
-describe('what can be restored', () => {
-  test('a backup of the 1st migration can', () => {
-    const file = madeRecord();
-    expect(proveRestorable({ file, named: 'b' })).toMatchObject({ sealed: 200 });
-  });
-
-  test.each([
-    [
-      'of a newer version',
-      (file: string) => run(file, "INSERT INTO migration VALUES (9999, 'later.sql', 'x', 1)"),
-    ],
-    ['of another program', (file: string) => run(file, 'DROP TABLE migration')],
-    ['of no database', (file: string) => writeFileSync(file, 'no database at all '.repeat(99))],
-  ])('a file %s is bad-backup', (_name, change) => {
-    const file = madeRecord();
-    change(file);
-    expect(() => proveRestorable({ file, named: 'b' })).toThrow(
-      expect.objectContaining({
-        code: 'bad-backup',
-        message: expect.stringContaining('b cannot be restored'),
-      }),
-    );
   });
 });
 

@@ -1,272 +1,131 @@
-import { existsSync, readdirSync, rmSync } from 'node:fs';
-import { join } from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
 import Database from 'better-sqlite3';
-import { openDatabase, readMigrations } from '../../server/adapters/sqlite/database.ts';
-import { encodeGroup } from '../../server/domain/seal/group.ts';
-import { keyOf, type Storm, startStorm } from '../journey/storm.ts';
-import { startChild } from '../support/child.ts';
-import { LAUNCHER } from '../support/command.ts';
-import { plainEnvironment } from '../support/environment.ts';
-import { untilHeard } from '../support/herald.ts';
-import { openRecord } from '../support/record.ts';
+import { type Storm, startStorm } from '../journey/storm.ts';
 import { seededNumbers } from '../support/seeded.ts';
-import { until } from '../support/wait.ts';
-import type { FaultCase, Outcome } from './outcome.ts';
+import type { How, Notes, Outcome, Row, Scene } from './outcome.ts';
 import {
+  AT,
   accountFor,
-  addPerson,
   type BrokerPath,
+  backupsOf,
   doubledCalls,
   openStage,
+  PATHS,
   type Stage,
+  spoilt,
+  untilWritten,
   wokenAfter,
 } from './stage.ts';
 
 /** What the daemon is doing when it is killed. */
 type Phase = {
   readonly name: string;
-  readonly short: number;
-  readonly long: number;
   /** waits until it does; the kill follows at once */
   readonly reach: (stage: Stage, chance: () => number) => Promise<void>;
   /** what may be wrong beside readings and calls; throws where it is */
-  readonly after?: (stage: Stage) => Promise<void>;
+  readonly after?: (stage: Stage) => void;
 };
 
-const WITHIN_MS = 40_000;
-
-/** Waits until rows were written to a table since now, then some ms more. */
-async function untilWritten({ daemon }: Stage, table: string, moreMs: number): Promise<void> {
-  const db = new Database(join(daemon.dataDir, 'strikewell.db'), { readonly: true });
-  try {
-    const count = db.prepare<[], { n: number }>(`SELECT count(*) AS n FROM ${table}`);
-    const before = count.get()?.n ?? 0;
-    const grown = () => ((count.get()?.n ?? 0) > before ? true : null);
-    await until(grown, { what: `rows in ${table}`, withinMs: WITHIN_MS, everyMs: 1 });
-  } finally {
-    db.close();
-  }
-  await sleep(moreMs);
-}
+/** What an outside broker kept meanwhile is taken before what is hot now: a little of it is enough. */
+const STORM: Readonly<Record<BrokerPath, { readonly restMs: number }>> = {
+  embedded: { restMs: 50 },
+  outside: { restMs: 250 },
+};
+const KILLS = { short: 1, long: 15 } as const;
 
 const PHASES: readonly Phase[] = [
-  {
-    name: 'taking readings',
-    short: 2,
-    long: 20,
-    reach: async (_stage, chance) => void (await sleep(50 + 400 * chance())),
-  },
-  {
-    name: 'sealing hours',
-    short: 1,
-    long: 20,
-    reach: (stage, chance) => untilWritten(stage, 'sealed', 20 * chance()),
-  },
-  {
-    name: 'settling exposures',
-    short: 1,
-    long: 20,
-    reach: (stage, chance) => untilWritten(stage, 'settled', 20 * chance()),
-  },
+  { name: 'taking readings', reach: async (_stage, chance) => void (await sleep(50 + 400 * chance())) },
+  { name: 'sealing hours', reach: (stage, chance) => untilWritten(stage, 'sealed', 20 * chance()) },
+  { name: 'settling exposures', reach: (stage, chance) => untilWritten(stage, 'settled', 20 * chance()) },
   {
     name: 'making a backup',
-    short: 1,
-    long: 20,
     reach: async ({ daemon }, chance) => {
       await daemon.post('/api/v1/backups');
       await sleep(150 * chance());
     },
-    after: async ({ daemon }) => expectSoundBackups(daemon.dataDir),
+    after: ({ daemon }) => backupsOf(daemon).forEach(requireSound),
   },
   {
     name: 'calling people',
-    short: 1,
-    long: 20,
     reach: async (stage, chance) => {
-      const bench = `call-${Math.floor(chance() * 1e9)}`;
-      const woken = wokenAfter(stage, { bench, sinceMs: performance.now() });
-      await Promise.race([untilWritten(stage, 'outbox', 30 * chance()), woken]);
+      const hot = { bench: `call-${Math.floor(chance() * 1e9)}`, sinceMs: performance.now() };
+      await Promise.race([untilWritten(stage, 'outbox', 30 * chance()), wokenAfter(stage, hot)]);
     },
   },
 ];
 
 /** A backup that is finished is whole; what was cut off is not among them. */
-function expectSoundBackups(dataDir: string): void {
-  const folder = join(dataDir, 'backups');
-  const names = existsSync(folder) ? readdirSync(folder).filter((name) => name.endsWith('.db')) : [];
-  for (const name of names) {
-    const db = new Database(join(folder, name), { readonly: true });
-    const verdict = db.pragma('integrity_check', { simple: true });
-    db.close();
-    if (verdict !== 'ok') throw new Error(`the backup ${name} is not sound: ${String(verdict)}`);
-  }
+function requireSound(file: string): void {
+  const db = new Database(file, { readonly: true });
+  const verdict = db.pragma('integrity_check', { simple: true });
+  db.close();
+  if (verdict !== 'ok') throw new Error(`the backup ${file} is not sound: ${String(verdict)}`);
 }
 
-async function killed(
-  path: BrokerPath,
-  phase: Phase,
-  how: { tries: number; seed: number },
-): Promise<Outcome> {
+/** Kills the daemon in a phase again and again; air at 48 °C begins with each kill. */
+async function killIn(phase: Phase, stage: Stage, { form, seed }: How): Promise<Notes> {
+  const chance = seededNumbers(seed + PHASES.indexOf(phase));
+  const notes: Notes = { wokenMs: [], backMs: [] };
+  for (let kill = 0; kill < KILLS[form]; kill += 1) {
+    await phase.reach(stage, chance);
+    const sinceMs = performance.now();
+    await stage.daemon.kill();
+    const bench = `${phase.name.replaceAll(' ', '-')}-${kill}`;
+    const [wokenMs] = await Promise.all([
+      wokenAfter(stage, { bench, sinceMs }),
+      stage.daemon.start().then(() => notes.backMs.push(performance.now() - sinceMs)),
+    ]);
+    notes.wokenMs.push(wokenMs);
+    phase.after?.(stage);
+  }
+  return notes;
+}
+
+/** Several phases on one stage, in a storm that blows all the while; what is lost or doubled counts for the last one so far. */
+async function killed(path: BrokerPath, phases: readonly Phase[], how: How): Promise<Row[]> {
   const stage = await openStage(path);
-  const chance = seededNumbers(how.seed);
   let storm: Storm | null = null;
-  const [wokenMs, backMs]: [(number | null)[], number[]] = [[], []];
+  const rows: Row[] = [];
+  let doubledBefore = 0;
   try {
-    await heard(stage);
-    storm = startStorm({
-      broker: stage.broker,
-      clients: 3,
-      underWay: 10,
-      restMs: path === 'outside' ? 5 : 0,
-      seed: how.seed,
-    });
-    for (let kill = 0; kill < how.tries; kill += 1) {
-      await phase.reach(stage, chance);
-      const sinceMs = performance.now();
-      await stage.daemon.kill();
-      await stage.daemon.start();
-      backMs.push(performance.now() - sinceMs);
-      wokenMs.push(await wokenAfter(stage, { bench: `hot-${kill}`, sinceMs }));
-      await phase.after?.(stage);
+    const { restMs } = STORM[path];
+    storm = startStorm({ broker: stage.broker, clients: 3, underWay: 5, restMs, seed: how.seed });
+    for (const [at, phase] of phases.entries()) {
+      const notes = await killIn(phase, stage, how);
+      if (at === phases.length - 1) await storm.end();
+      const { lost, doubled } = await accountFor(stage.daemon.dataDir, new Set(storm.acknowledgedKeys));
+      const allDoubled = doubled + doubledCalls(stage.webhook) + (await spoilt(stage));
+      const outcome: Outcome = {
+        tries: KILLS[how.form],
+        lost,
+        doubled: allDoubled - doubledBefore,
+        ...notes,
+      };
+      doubledBefore = allDoubled;
+      rows.push({ name: nameOf(path, phase), outcome });
     }
-    await storm.end();
-    const { lost, doubled } = await accountFor(stage, storm.acknowledgedKeys, keyOf);
-    return { tries: how.tries, lost, doubled: doubled + doubledCalls(stage.webhook), wokenMs, backMs };
+    if (storm.acknowledged() < 50 * rows.length) throw new Error('the storm hardly blew');
+    return rows;
   } finally {
     await storm?.end();
     await stage.close();
   }
 }
 
-/** With an outside broker the daemon must have subscribed before anything counts as acknowledged. */
-async function heard({ daemon, broker, mosquitto }: Stage): Promise<void> {
-  if (mosquitto === null) return;
-  const record = openRecord(daemon.dataDir);
-  await untilHeard({ broker, record, device: 'herald' });
-  record.close();
-}
+const nameOf = (path: BrokerPath, { name }: Phase) => `killed while ${name}, ${AT[path]}`;
 
-/** A kill while a backup is put in the place of the record: the one or the other is there, whole. */
-async function killedRestoring({ tries, seed }: { tries: number; seed: number }): Promise<Outcome> {
-  const stage = await openStage('embedded');
-  const chance = seededNumbers(seed);
-  const { daemon } = stage;
-  const [wokenMs, backMs]: [(number | null)[], number[]] = [[], []];
-  let lost = 0;
-  try {
-    const storm = startStorm({ broker: stage.broker, clients: 2, underWay: 5, restMs: 0, seed });
-    await until(() => (storm.acknowledged() > 2_000 ? true : null), { what: 'storm', withinMs: WITHIN_MS });
-    await storm.end();
-    const backup = await madeBackup(stage);
-    for (let kill = 0; kill < tries; kill += 1) {
-      await daemon.stop();
-      const restoring = startChild({
-        command: process.execPath,
-        args: [LAUNCHER, 'restore', backup, '--overwrite'],
-        env: plainEnvironment({ STRIKEWELL_DATA_DIR: daemon.dataDir }),
-      });
-      await sleep(200 + 1_200 * chance());
-      const sinceMs = performance.now();
-      await restoring.end('SIGKILL');
-      await daemon.start();
-      backMs.push(performance.now() - sinceMs);
-      lost += (await accountFor(stage, storm.acknowledgedKeys, keyOf)).lost;
-      wokenMs.push(await wokenAfter(stage, { bench: `hot-${kill}`, sinceMs }));
-    }
-    return { tries, lost, doubled: doubledCalls(stage.webhook), wokenMs, backMs };
-  } finally {
-    await stage.close();
-  }
-}
-
-async function madeBackup({ daemon }: Stage): Promise<string> {
-  const folder = join(daemon.dataDir, 'backups');
-  await daemon.post('/api/v1/backups');
-  return until(
-    () => {
-      const name = existsSync(folder) ? readdirSync(folder).find((one) => one.endsWith('.db')) : undefined;
-      return name === undefined ? null : join(folder, name);
-    },
-    { what: 'backup', withinMs: WITHIN_MS, everyMs: 50 },
-  );
-}
-
-/** A kill while a record of the oldest version is brought to the newest. */
-async function killedMigrating({ tries, seed }: { tries: number; seed: number }): Promise<Outcome> {
-  const stage = await openStage('embedded');
-  const chance = seededNumbers(seed);
-  const { daemon } = stage;
-  const [wokenMs, backMs]: [(number | null)[], number[]] = [[], []];
-  let lost = 0;
-  try {
-    for (let kill = 0; kill < tries; kill += 1) {
-      await daemon.stop();
-      const keys = putOldRecord(daemon.dataDir);
-      const starting = startChild({
-        command: process.execPath,
-        args: [LAUNCHER, 'serve'],
-        env: plainEnvironment({
-          STRIKEWELL_DATA_DIR: daemon.dataDir,
-          STRIKEWELL_HTTP_PORT: String(daemon.httpPort),
-          STRIKEWELL_MQTT_PORT: String(daemon.mqttPort),
-        }),
-      });
-      await sleep(400 + 1_000 * chance());
-      const sinceMs = performance.now();
-      await starting.end('SIGKILL');
-      await daemon.start();
-      backMs.push(performance.now() - sinceMs);
-      lost += (await accountFor(stage, keys, keyOf)).lost;
-      await addPerson(daemon, stage.webhook.url);
-      wokenMs.push(await wokenAfter(stage, { bench: `hot-${kill}`, sinceMs }));
-    }
-    return { tries, lost, doubled: doubledCalls(stage.webhook), wokenMs, backMs };
-  } finally {
-    await stage.close();
-  }
-}
-
-const OLDEST_VERSION = 1;
-const OLD_READINGS = 1_000;
-
-/** Puts a record of the first version in the place of the daemon's. @returns its readings, by key */
-function putOldRecord(dataDir: string): ReadonlySet<string> {
-  for (const name of readdirSync(dataDir).filter((one) => one.startsWith('strikewell.db')))
-    rmSync(join(dataDir, name));
-  const migrations = readMigrations().filter(({ version }) => version <= OLDEST_VERSION);
-  const db = openDatabase({ file: join(dataDir, 'strikewell.db'), nowMs: Date.now(), migrations });
-  db.prepare(
-    "INSERT INTO probe (id, device, name, quantity, unit) VALUES (1, 'old', 'air/temperature', 'air/temperature', '°C')",
-  ).run();
-  const firstMs = Date.now() - 1_000 * OLD_READINGS;
-  const readings = Array.from({ length: OLD_READINGS }, (_, k) => ({
-    probeId: 1,
-    tMs: firstMs + 1_000 * k,
-    value: 20 + (k % 50) / 10,
-  }));
-  db.prepare('INSERT INTO journal (body) VALUES (?)').run(encodeGroup(readings));
-  db.close();
-  return new Set(
-    readings.map(({ tMs, value }) => keyOf({ device: 'old', probe: 'air/temperature', tMs, value })),
-  );
-}
-
-const PATHS: readonly BrokerPath[] = ['embedded', 'outside'];
-const AT: Readonly<Record<BrokerPath, string>> = { embedded: 'own broker', outside: 'Mosquitto' };
-
-/** Deaths of the daemon in every phase, at both brokers, and of a restore. */
-export const KILLS: readonly FaultCase[] = [
-  ...PHASES.flatMap((phase) =>
-    PATHS.map(
-      (path): FaultCase => ({
-        name: `killed while ${phase.name}, ${AT[path]}`,
-        short: phase.short,
-        long: phase.long,
-        run: (how) => killed(path, phase, how),
-      }),
-    ),
+/** Deaths of the daemon in every phase of its work, at both brokers: in the long form each on a stage of its own. */
+export const KILLS_AT_WORK: readonly Scene[] = PATHS.flatMap((path): Scene[] => [
+  {
+    form: 'short',
+    names: PHASES.map((phase) => nameOf(path, phase)),
+    play: (how) => killed(path, PHASES, how),
+  },
+  ...PHASES.map(
+    (phase): Scene => ({
+      form: 'long',
+      names: [nameOf(path, phase)],
+      play: (how) => killed(path, [phase], how),
+    }),
   ),
-  { name: 'killed while an old record is migrated', short: 1, long: 20, run: killedMigrating },
-  { name: 'killed while restoring a backup', short: 1, long: 20, run: killedRestoring },
-];
+]);

@@ -1,79 +1,130 @@
+import { existsSync, readdirSync } from 'node:fs';
+import { join } from 'node:path';
+import { setTimeout as sleep } from 'node:timers/promises';
+import Database from 'better-sqlite3';
+import { z } from 'zod';
 import { readingsTopic } from '../../firmware-contracts/v1/topics.ts';
+import { keyOf } from '../journey/storm.ts';
 import { type Daemon, startDaemon } from '../support/daemon.ts';
+import { untilHeard } from '../support/herald.ts';
 import { type Mosquitto, startMosquitto } from '../support/mosquitto.ts';
 import { type BrokerAddress, connectPublisher } from '../support/mqttPublisher.ts';
 import { packOf } from '../support/packs.ts';
 import { openRecord } from '../support/record.ts';
+import { type MailServer, startMailServer } from '../support/smtp.ts';
 import { until } from '../support/wait.ts';
 import { startWebhook, type Webhook } from '../support/webhook.ts';
+import type { Door } from './doors.ts';
 
 export type BrokerPath = 'embedded' | 'outside';
+export const PATHS: readonly BrokerPath[] = ['embedded', 'outside'];
+export const AT: Readonly<Record<BrokerPath, string>> = { embedded: 'own broker', outside: 'Mosquitto' };
 
-/** A daemon with one person who is called by webhook, and the broker that devices speak to. */
+/** A daemon with Robin, who is called by mail and by webhook, and the broker that devices speak to. */
 export type Stage = {
   readonly daemon: Daemon;
   readonly broker: BrokerAddress;
   readonly mosquitto: Mosquitto | null;
+  readonly mail: MailServer;
   readonly webhook: Webhook;
   close(): Promise<void>;
 };
 
-const HOT_C = 48;
-/** A call is given up after this, ms: far beyond any delay of the alarm. */
-const CALL_WITHIN_MS = 60_000;
+export type StageOptions = {
+  /** of the daemon, beside its ports */
+  readonly settings?: Readonly<Record<string, string>>;
+  /** ways to reach Robin beside mail and webhook */
+  readonly further?: readonly object[];
+  /** what stands before the mail server */
+  readonly before?: (mail: MailServer) => Promise<Door>;
+};
 
-/** Sets the stage. @param settings of the daemon, beside its ports */
-export async function openStage(
-  path: BrokerPath,
-  settings: Readonly<Record<string, string>> = {},
-): Promise<Stage> {
-  const webhook = await startWebhook();
+const HOT_C = 48;
+/** As often as a node that is in a hurry reads, ms. */
+const READ_EVERY_MS = 500;
+/** A call is given up after this, ms: beyond the deadline of a mail and the wait before it is tried again. */
+const CALL_WITHIN_MS = 100_000;
+/** A machine that does other work beside may take its time to start a daemon. */
+export const READY_WITHIN_MS = 60_000;
+const DRAIN_WITHIN_MS = 75_000;
+
+export async function openStage(path: BrokerPath, options: StageOptions = {}): Promise<Stage> {
+  const [mail, webhook] = [await startMailServer(), await startWebhook()];
   const mosquitto = path === 'outside' ? await startMosquitto({ persistence: true }) : null;
+  const door = await options.before?.(mail);
   const daemon = await startDaemon({
-    settings: mosquitto ? { STRIKEWELL_MQTT_URL: mosquitto.url, ...settings } : settings,
+    settings: {
+      ...mailSettings(`smtp://127.0.0.1:${door?.port ?? mail.port}`),
+      ...(mosquitto ? { STRIKEWELL_MQTT_URL: mosquitto.url } : {}),
+      ...options.settings,
+    },
+    readyWithinMs: READY_WITHIN_MS,
   });
-  await addPerson(daemon, webhook.url);
+  await addPerson(daemon, [{ kind: 'webhook', url: webhook.url }, ...(options.further ?? [])]);
+  const stage = { daemon, broker: { url: mosquitto?.url ?? daemon.mqttUrl }, mosquitto, mail, webhook };
+  await heard(stage);
   return {
-    daemon,
-    broker: { url: mosquitto?.url ?? daemon.mqttUrl },
-    mosquitto,
-    webhook,
+    ...stage,
     close: async () => {
       await daemon.close();
       await mosquitto?.close();
-      await webhook.close();
+      door?.close();
+      await Promise.all([mail.close(), webhook.close()]);
     },
   };
 }
 
-/** Robin, who is called at once, by one webhook. */
-export async function addPerson(daemon: Pick<Daemon, 'post'>, url: string): Promise<void> {
-  const { body } = await daemon.post('/api/v1/people', { name: 'Robin', quiet: null });
-  const id = typeof body === 'object' && body !== null && 'id' in body ? body.id : null;
-  const way = await daemon.post(`/api/v1/people/${id}/ways`, { kind: 'webhook', url });
-  if (way.status !== 201) throw new Error(`the webhook could not be added: ${JSON.stringify(way.body)}`);
+/** Settings of a daemon whose mails go to a server. */
+export function mailSettings(url: string): Record<string, string> {
+  return {
+    STRIKEWELL_SMTP_URL: url,
+    STRIKEWELL_MAIL_FROM: 'watch@bench.example',
+    STRIKEWELL_TIME_ZONE: 'UTC',
+  };
 }
 
+const idSchema = z.object({ id: z.number() });
+
+/** Robin, who is called at once, by mail and in the further ways given. */
+export async function addPerson(daemon: Pick<Daemon, 'post'>, further: readonly object[]): Promise<void> {
+  const { body } = await daemon.post('/api/v1/people', { name: 'Robin', quiet: null });
+  const { id } = idSchema.parse(body);
+  for (const way of [{ kind: 'mail', address: 'robin@bench.example' }, ...further]) {
+    const answer = await daemon.post(`/api/v1/people/${id}/ways`, way);
+    if (answer.status !== 201) throw new Error(`no way was added: ${JSON.stringify(answer.body)}`);
+  }
+}
+
+/** With an outside broker the daemon must have subscribed before anything counts as acknowledged. */
+async function heard({ daemon, broker, mosquitto }: Omit<Stage, 'close'>): Promise<void> {
+  if (mosquitto === null) return;
+  const record = openRecord(daemon.dataDir);
+  await untilHeard({ broker, record, device: 'herald' });
+  record.close();
+}
+
+export type Hot = {
+  readonly bench: string;
+  /** when the fault was brought about, by `performance.now()` */
+  readonly sinceMs: number;
+  /** readings without a time of their own, which are dated by the daemon's clock */
+  readonly undated?: boolean;
+};
+
 /**
- * Air at 48 °C begins at a bench of its own, read every half second as a real node would, sent again until it is
- * acknowledged, or somebody is called.
- * @param sinceMs when the fault was brought about, by `performance.now()`
- * @returns ms from the fault to the call; null where nobody was called
+ * Air at 48 °C begins at a bench of its own, read every half second and sent until a mail about it has come.
+ * @returns ms from the fault to the mail; null where none came
  */
 export async function wokenAfter(
-  { broker, webhook }: Pick<Stage, 'broker' | 'webhook'>,
-  { bench, sinceMs }: { readonly bench: string; readonly sinceMs: number },
+  { broker, mail }: Pick<Stage, 'broker' | 'mail'>,
+  { bench, sinceMs, undated = false }: Hot,
 ): Promise<number | null> {
-  const calls = () =>
-    webhook.requests.some(({ body }) => body.includes(`"${bench}"`) && body.includes('alarm.raised'));
+  const isCalled = () => mail.mails.some(({ text }) => text.includes(`${bench}:`));
   const ending = new AbortController();
-  const node = hotNode(broker, bench, ending.signal);
+  const node = hotNode(broker, { bench, undated, ending: ending.signal });
   try {
-    await until(() => (calls() ? true : null), {
-      what: `call about ${bench}`,
-      withinMs: CALL_WITHIN_MS,
-      everyMs: 5,
-    });
+    const called = { what: `mail about ${bench}`, withinMs: CALL_WITHIN_MS, everyMs: 5 };
+    await until(() => (isCalled() ? true : null), called);
     return performance.now() - sinceMs;
   } catch {
     return null;
@@ -83,57 +134,87 @@ export async function wokenAfter(
   }
 }
 
-async function hotNode(broker: BrokerAddress, bench: string, ending: AbortSignal): Promise<void> {
+type HotNode = { readonly bench: string; readonly undated: boolean; readonly ending: AbortSignal };
+
+async function hotNode(broker: BrokerAddress, { bench, undated, ending }: HotNode): Promise<void> {
+  const topic = readingsTopic(bench);
   while (!ending.aborted) {
-    const payload = packOf([{ probe: 'air/temperature', unit: 'Cel', value: HOT_C, atMs: Date.now() }]);
+    const payload = undated
+      ? JSON.stringify([{ n: 'air/temperature', u: 'Cel', v: HOT_C }])
+      : packOf([{ probe: 'air/temperature', unit: 'Cel', value: HOT_C, atMs: Date.now() }]);
     const publisher = await connectPublisher(broker).catch(() => null);
-    await publisher?.publish({ topic: readingsTopic(bench), payload }).catch(() => undefined);
-    await publisher?.close().catch(() => undefined);
-    await new Promise((resolve) => setTimeout(resolve, 500));
+    const sent = publisher?.publish({ topic, payload }).catch(() => undefined);
+    // what the record does not take is not acknowledged at all
+    await Promise.race([sent, sleep(READ_EVERY_MS)]);
+    await publisher?.abandon().catch(() => undefined);
+    await sleep(publisher === null ? READ_EVERY_MS / 10 : READ_EVERY_MS).catch(() => undefined);
   }
 }
 
-/** Messages that were received under more than one id for one raising of one alarm. */
+const noticeSchema = z.object({
+  type: z.string(),
+  data: z.object({ alarm: z.object({ id: z.string(), raisedAtMs: z.number().nullable() }).nullable() }),
+});
+
+/** Messages about one raising that came under more than one id. */
 export function doubledCalls({ requests }: Pick<Webhook, 'requests'>): number {
   const ids = new Map<string, Set<string>>();
   for (const { body, headers } of requests) {
-    const message: unknown = JSON.parse(body);
-    const raising = raisingOf(message);
-    if (raising === null) continue;
+    const { type, data } = noticeSchema.parse(JSON.parse(body));
+    if (type !== 'alarm.raised' || data.alarm === null) continue;
+    const raising = `${data.alarm.id} ${data.alarm.raisedAtMs}`;
     ids.set(raising, (ids.get(raising) ?? new Set()).add(String(headers['webhook-id'])));
   }
   return [...ids.values()].reduce((sum, { size }) => sum + size - 1, 0);
 }
 
-function raisingOf(message: unknown): string | null {
-  if (typeof message !== 'object' || message === null) return null;
-  const { type, data } = message as {
-    type?: unknown;
-    data?: { alarm?: { id?: string; raisedAtMs?: number } };
-  };
-  if (type !== 'alarm.raised') return null;
-  return `${data?.alarm?.id} ${data?.alarm?.raisedAtMs}`;
-}
-
-/** Readings acknowledged that are not in the record once it has caught up, and those that stand in it twice. */
+/** Readings acknowledged that are not in a record once it has caught up, and those that stand in it twice. */
 export async function accountFor(
-  { daemon }: Pick<Stage, 'daemon'>,
+  dataDir: string,
   acknowledged: ReadonlySet<string>,
-  keyOf: (reading: { device: string; probe: string; tMs: number; value: number }) => string,
+  withinMs = DRAIN_WITHIN_MS,
 ): Promise<{ lost: number; doubled: number }> {
-  const record = openRecord(daemon.dataDir);
+  const record = openRecord(dataDir);
   const missing = () => {
     const stored = new Set(record.readings().map(keyOf));
     return [...acknowledged].filter((key) => !stored.has(key)).length;
   };
   try {
-    await until(() => (missing() === 0 ? true : null), {
-      what: 'all readings',
-      withinMs: 75_000,
-      everyMs: 500,
-    }).catch(() => null);
+    const drained = { what: 'all readings', withinMs, everyMs: 500 };
+    await until(() => (missing() === 0 ? true : null), drained).catch(() => null);
+    const integrity = record.integrity();
+    if (integrity !== 'ok') throw new Error(`the record is not sound: ${integrity}`);
     return { lost: missing(), doubled: record.twice() };
   } finally {
     record.close();
   }
+}
+
+const houseSchema = z.object({ readings: z.object({ refused: z.number(), conflicts: z.number() }) });
+
+/** What is sent here is right: a reading that was refused, or came with another value, was spoilt on the way. */
+export async function spoilt({ daemon }: Pick<Stage, 'daemon'>): Promise<number> {
+  const { readings } = await daemon.read('/api/v1/house', houseSchema);
+  return readings.refused + readings.conflicts;
+}
+
+/** Waits until rows were written to a table since now, then some ms more. */
+export async function untilWritten({ daemon }: Pick<Stage, 'daemon'>, table: string, moreMs: number) {
+  const db = new Database(join(daemon.dataDir, 'strikewell.db'), { readonly: true });
+  try {
+    const count = db.prepare<[], number>(`SELECT count(*) FROM ${table}`).pluck();
+    const before = count.get() ?? 0;
+    const grown = () => ((count.get() ?? 0) > before ? true : null);
+    await until(grown, { what: `rows in ${table}`, withinMs: 40_000, everyMs: 1 });
+  } finally {
+    db.close();
+  }
+  await sleep(moreMs);
+}
+
+/** Files of finished backups. */
+export function backupsOf({ dataDir }: Pick<Daemon, 'dataDir'>): string[] {
+  const folder = join(dataDir, 'backups');
+  const names = existsSync(folder) ? readdirSync(folder) : [];
+  return names.filter((name) => name.endsWith('.db')).map((name) => join(folder, name));
 }

@@ -19,6 +19,8 @@ const ADAPTER_LIBRARY = {
   notify: [],
   smtp: ['nodemailer'],
   push: ['web-push'],
+  passwords: ['@zxcvbn-ts/language-common'],
+  webauthn: ['@simplewebauthn/server'],
   system: ['pino'],
 } as const;
 
@@ -96,7 +98,12 @@ export const IMPORT_TABLE: readonly Row[] = [
     packages: ['preact', '@preact/signals', 'chart.js', 'chartjs-plugin-annotation'],
     builtins: [],
   },
-  { room: 'web/', rooms: ['shared/'], packages: ['preact', '@preact/signals'], builtins: [] },
+  {
+    room: 'web/',
+    rooms: ['shared/'],
+    packages: ['preact', '@preact/signals', '@simplewebauthn/browser'],
+    builtins: [],
+  },
 ];
 
 /** Modules of node that read a clock: only the system adapter may. */

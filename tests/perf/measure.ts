@@ -8,6 +8,7 @@ import { publishToPage } from './latency.ts';
 import { memoryOverADay } from './memory.ts';
 import { pastOfAMonth } from './past.ts';
 import { recordDay, sealing } from './record.ts';
+import { restoreOfLarge } from './restore.ts';
 import type { Sizes } from './sizes.ts';
 import { soak } from './soak.ts';
 import { startWithDemo } from './start.ts';
@@ -27,6 +28,7 @@ const MEASUREMENTS = {
   yearOfOneProbe,
   memoryOverADay,
   backupWhileWriting,
+  restoreOfLarge,
   pastOfAMonth,
   soak,
 };

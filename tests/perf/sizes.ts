@@ -42,6 +42,8 @@ export type Sizes = {
   readonly crowdHours: number;
   readonly backupMegabytes: number;
   readonly backupRounds: number;
+  readonly restoreMegabytes: number;
+  readonly restoreRounds: number;
   /** tried on the past of a place, and moves of a slider for each rule */
   readonly pastDays: number;
   readonly pastMoves: number;
@@ -89,6 +91,8 @@ export const FULL: Sizes = {
   crowdHours: 24,
   backupMegabytes: 100,
   backupRounds: 3,
+  restoreMegabytes: 100,
+  restoreRounds: 3,
   pastDays: 30,
   pastMoves: 9,
   soakMinutes: 15,
@@ -131,6 +135,8 @@ export const TINY: Sizes = {
   crowdHours: 0.1,
   backupMegabytes: 1,
   backupRounds: 1,
+  restoreMegabytes: 1,
+  restoreRounds: 1,
   pastDays: 2,
   pastMoves: 1,
   soakMinutes: 0.05,

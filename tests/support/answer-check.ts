@@ -43,7 +43,8 @@ export function answerFault(seen: SeenAnswer): string | null {
   const other = route.others?.[status];
   const schema = other ?? (status < 400 ? route.answer : problemSchema);
   if (schema === undefined) return fault('the table says that it answers nothing');
-  if (status < 400 && status !== (route.status ?? 200)) return fault(`the table says ${route.status ?? 200}`);
+  if (other === undefined && status < 400 && status !== (route.status ?? 200))
+    return fault(`the table says ${route.status ?? 200}`);
   const wanted = status >= 400 && other === undefined ? PROBLEM_MEDIA_TYPE : 'application/json';
   if (contentType?.split(';')[0] !== wanted) return fault(`${contentType} in place of ${wanted}`);
   return mismatch(schema, body, fault);

@@ -4,9 +4,10 @@ import { toolPath } from './environment.ts';
 /**
  * Starts a real Chromium without a window, quiet on the network.
  *
+ * @param more further switches of its command line
  * @returns the browser; the caller closes it
  */
-export function launchBrowser(): Promise<Browser> {
+export function launchBrowser(more: readonly string[] = []): Promise<Browser> {
   return chromium.launch({
     executablePath: toolPath('chromium'),
     args: [
@@ -17,6 +18,7 @@ export function launchBrowser(): Promise<Browser> {
       '--disable-background-networking',
       '--disable-component-update',
       '--disable-sync',
+      ...more,
     ],
   });
 }

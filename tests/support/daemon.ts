@@ -10,6 +10,8 @@ export type DaemonOptions = {
   /** further settings, `STRIKEWELL_MQTT_URL` for instance */
   readonly settings?: Readonly<Record<string, string>>;
   readonly command?: 'serve' | 'demo';
+  /** within which it must be ready at each start, ms; 20 s unless given */
+  readonly readyWithinMs?: number;
 };
 
 export type Answer = { readonly status: number; readonly body: unknown };
@@ -58,7 +60,7 @@ export async function startDaemon(options: DaemonOptions = {}): Promise<Daemon> 
     ...options.settings,
   };
   const launch = (command = options.command ?? 'serve'): Promise<Child> =>
-    launchDaemon({ command, settings, httpUrl });
+    launchDaemon({ command, settings, httpUrl, withinMs: options.readyWithinMs ?? 20_000 });
   let child = await launch();
   return {
     httpUrl,
@@ -86,15 +88,16 @@ type Launch = {
   readonly command: string;
   readonly settings: Readonly<Record<string, string>>;
   readonly httpUrl: string;
+  readonly withinMs: number;
 };
 
-async function launchDaemon({ command, settings, httpUrl }: Launch): Promise<Child> {
+async function launchDaemon({ command, settings, httpUrl, withinMs }: Launch): Promise<Child> {
   const child = startChild({
     command: process.execPath,
     args: [launcher, command],
     env: plainEnvironment(settings),
   });
-  await untilReady({ httpUrl, hasEnded: child.hasEnded, said: child.stderr });
+  await untilReady({ httpUrl, hasEnded: child.hasEnded, said: child.stderr, withinMs });
   return child;
 }
 
@@ -114,7 +117,7 @@ export async function untilReady(daemon: {
     if (daemon.hasEnded()) return 'ended';
     return (await fetch(`${daemon.httpUrl}/healthz`)).status === 200 ? 'ready' : null;
   };
-  const wait = { what: 'ready daemon', withinMs: daemon.withinMs ?? 20_000, everyMs: 5 };
+  const wait = { what: 'ready daemon', withinMs: daemon.withinMs ?? 60_000, everyMs: 5 };
   const outcome = await until(ask, wait);
   if (outcome === 'ended') throw new Error(`the daemon ended: ${daemon.said()}`);
 }

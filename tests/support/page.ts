@@ -104,7 +104,7 @@ const NAMED_ROLES =
 export async function nameless(page: Page): Promise<{ without: string[]; named: number }> {
   const session = await page.context().newCDPSession(page);
   const { nodes } = await session.send('Accessibility.getFullAXTree');
-  await session.detach();
+  // it stays attached: one that leaves takes the virtual authenticators of all others with it
   const controls = nodes
     .filter((node) => !node.ignored && NAMED_ROLES.test(String(node.role?.value)))
     .map((node) => ({ role: String(node.role?.value), name: String(node.name?.value ?? '').trim() }));

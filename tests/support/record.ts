@@ -64,7 +64,11 @@ export function openRecord(dataDir: string): RecordFile {
   return {
     count: (device) => standing().filter((reading) => reading.device === device).length,
     readings: (device) => standing().filter((reading) => device === undefined || reading.device === device),
-    twice: () => standing().length - new Set(standing().map(keyOf)).size,
+    twice: () => {
+      // read once: the daemon may be writing
+      const all = standing();
+      return all.length - new Set(all.map(keyOf)).size;
+    },
     integrity: () => String(db.pragma('integrity_check', { simple: true })),
     close: () => void db.close(),
   };

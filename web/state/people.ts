@@ -14,7 +14,7 @@ export function wayName(way: Way | NewWay): string {
 
 /** That a contact method needs to be set up again after a restore, and why. */
 export function gapLine({ why, since }: RestoreGapView, reader: Reader): string {
-  return `Set up again after the restore of ${momentWords({ atMs: Date.parse(since), ...reader })}: ${GAP_WORDS[why]}.`;
+  return `Needs to be set up again after the restore (${momentWords({ atMs: Date.parse(since), ...reader })}): ${GAP_WORDS[why]}.`;
 }
 
 /** Quiet hours as a clause. */

@@ -1,13 +1,15 @@
 import { useState } from 'preact/hooks';
-import type { Role } from '../../shared/model/roles.ts';
+import { OWNER_NAME, type Role } from '../../shared/model/roles.ts';
 import type { HouseFacts } from '../../shared/wire/http.ts';
 import { access, askAccess, heardAccess } from '../access.ts';
 import { accessApi } from '../api-access.ts';
 import { say } from '../state.ts';
+import { AccessEvents } from './access-events.tsx';
 import { Accounts } from './accounts.tsx';
 import { DeviceLoginSection } from './device-login.tsx';
 import { useOrder } from './hooks.ts';
 import { IfMay } from './if-may.tsx';
+import { Passkeys } from './passkeys.tsx';
 import { PasswordField, Problem } from './password-field.tsx';
 import { Sessions } from './sessions.tsx';
 
@@ -28,6 +30,7 @@ export function AccessSection({ broker }: Pick<HouseFacts, 'broker'>) {
       <Present />
       <PasswordForm />
       <Sessions />
+      <Passkeys />
       <IfMay route="get /api/v1/access/accounts">
         <Accounts />
       </IfMay>
@@ -36,6 +39,9 @@ export function AccessSection({ broker }: Pick<HouseFacts, 'broker'>) {
           <DeviceLoginSection address={broker.address} />
         </IfMay>
       )}
+      <IfMay route="get /api/v1/access/events">
+        <AccessEvents />
+      </IfMay>
     </div>
   );
 }
@@ -51,18 +57,24 @@ function OwnerForm() {
   return (
     <div class="access">
       <p>
-        Nobody is asked: whoever can use this machine may do everything, and no other machine is answered. Set
-        an owner password, and page, interface and sensors must sign in; only then may{' '}
-        <code>STRIKEWELL_HOST</code> be an address that others reach.
+        No sign-in yet: anyone on this computer has full control, and no other computer is answered. With an
+        owner password, page, interface and sensors must sign in; only then may <code>STRIKEWELL_HOST</code>{' '}
+        be an address that others reach.
       </p>
       <form onSubmit={(event) => void save(event)} data-testid="owner-password">
-        <PasswordField label="owner password" value={password} fresh onInput={setPassword} />
+        <PasswordField
+          label="owner password"
+          value={password}
+          fresh
+          account={OWNER_NAME}
+          onInput={setPassword}
+        />
         <button type="submit" disabled={order.busy}>
           Set it
         </button>
         <p class="quiet">
-          Sensors that publish now are cut off until they have the login that is then made here. Forgotten? It
-          is set anew on this machine with <code>npx strikewell owner</code>.
+          Sensors that publish now are cut off until they have a login, which is then made here. To reset a
+          forgotten password, run <code>npx strikewell owner</code> on this computer.
         </p>
         <Problem words={order.problem} />
       </form>
@@ -110,7 +122,13 @@ function PasswordForm() {
       <summary>Change your password</summary>
       <form onSubmit={(event) => void save(event)}>
         <PasswordField label="current password" value={current} fresh={false} onInput={setCurrent} />
-        <PasswordField label="new password" value={password} fresh onInput={setPassword} />
+        <PasswordField
+          label="new password"
+          value={password}
+          fresh
+          account={access.value?.who?.name ?? ''}
+          onInput={setPassword}
+        />
         <button type="submit" disabled={order.busy}>
           Change it
         </button>

@@ -96,7 +96,7 @@ function NewAccount({ busy, then }: { busy: boolean; then: Then }) {
           choices={CHOICES}
           onChange={(value) => setRole(roleOf(value))}
         />
-        <PasswordField label="password" value={password} fresh onInput={setPassword} />
+        <PasswordField label="password" value={password} fresh account={name} onInput={setPassword} />
         <button type="submit" disabled={busy}>
           Add it
         </button>

@@ -4,6 +4,7 @@ import { isOld, known, link, loudNews, quietNews, route } from '../state.ts';
 import { AlarmsPage } from './alarms.tsx';
 import { Archived } from './archived.tsx';
 import { Benches } from './benches.tsx';
+import { ConfirmDialog } from './confirm-dialog.tsx';
 import { Devices } from './devices.tsx';
 import { ExplainDialog } from './explain.tsx';
 import { FloodNotice } from './flood-notice.tsx';
@@ -116,6 +117,7 @@ function HousePage() {
       </main>
       <PageFoot />
       <ExplainDialog />
+      <ConfirmDialog />
       <p class="unseen" role="alert">
         {loudNews.value}
       </p>

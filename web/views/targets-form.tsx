@@ -1,7 +1,5 @@
-import { useState } from 'preact/hooks';
 import type { PlaceSummary } from '../../shared/wire/http.ts';
-import { may } from '../access.ts';
-import { ApiError, api, problemWords } from '../api.ts';
+import { api } from '../api.ts';
 import type { FormValues } from '../state/form.ts';
 import { degreeSign, temperatureText } from '../state/format.ts';
 import {
@@ -15,16 +13,10 @@ import {
   formOf,
 } from '../state/targets-form.ts';
 import { ceilingWarning } from '../state/targets-warning.ts';
-import { say, unit } from '../state.ts';
+import { unit } from '../state.ts';
 import { renewTraces } from '../traces.ts';
-import { ChoiceField, type Outcome, OutcomeLine, TextField } from './field.tsx';
-import { IfMay } from './if-may.tsx';
-
-type FormProps = {
-  readonly values: FormValues;
-  readonly errors: Readonly<Record<string, string>>;
-  readonly set: (path: string, value: string) => void;
-};
+import { ChoiceField, TextField } from './field.tsx';
+import { type FieldsProps, PlaceForm } from './place-form.tsx';
 
 function unitWithHint(field: Field, value: string): string {
   const number = Number(value.replace(',', '.'));
@@ -32,7 +24,7 @@ function unitWithHint(field: Field, value: string): string {
   return none ? field.unit : `${field.unit} = ${temperatureText(number, 'F')} ${degreeSign('F')}`;
 }
 
-function TargetInput({ field, values, errors, set }: FormProps & { field: Field }) {
+function TargetInput({ field, values, errors, set }: FieldsProps & { field: Field }) {
   const value = values[field.path] ?? '';
   return (
     <TextField
@@ -48,7 +40,7 @@ function TargetInput({ field, values, errors, set }: FormProps & { field: Field 
   );
 }
 
-function DayBy(props: FormProps & { located: boolean }) {
+function DayBy(props: FieldsProps & { located: boolean }) {
   const kind = props.values[DAY_BY_PATH] ?? 'clock';
   const choice = DAY_BY_CHOICES.find((known) => known.kind === kind);
   const isAnswered = kind === 'sun' && props.located;
@@ -71,7 +63,7 @@ function DayBy(props: FormProps & { located: boolean }) {
   );
 }
 
-function CeilingWarning({ values }: Pick<FormProps, 'values'>) {
+function CeilingWarning({ values }: Pick<FieldsProps, 'values'>) {
   const warning = ceilingWarning(values, unit.value);
   return (
     <p class={warning ? 'problem' : ''} role="status">
@@ -82,62 +74,36 @@ function CeilingWarning({ values }: Pick<FormProps, 'values'>) {
 
 /** The bands of a place as inputs in the order of the section; saved, they hold from now. */
 export function TargetsForm({ place }: { place: PlaceSummary }) {
-  const [values, setValues] = useState<FormValues>(formOf(place.targets));
-  const [errors, setErrors] = useState<Record<string, string>>({});
-  const [outcome, setOutcome] = useState<Outcome>(null);
-  const [busy, setBusy] = useState(false);
-  const set = (path: string, value: string) => setValues((before) => ({ ...before, [path]: value }));
-  const save = async (event: Event) => {
-    event.preventDefault();
-    setBusy(true);
-    setErrors({});
-    try {
-      await api.putTargets(place.id, bodyOf(values, place.targets));
-      renewTraces(place.id);
-      setOutcome({ text: 'Saved. These targets hold from now.', failed: false });
-      say(`${place.name}: targets saved.`);
-    } catch (thrown) {
-      setErrors(thrown instanceof ApiError ? fieldErrors(thrown.problem.details) : {});
-      setOutcome({ text: `Not saved: ${problemWords(thrown)}`, failed: true });
-    } finally {
-      setBusy(false);
-    }
+  const save = async (values: FormValues) => {
+    await api.putTargets(place.id, bodyOf(values, place.targets));
+    renewTraces(place.id);
   };
-  const form = { values, errors, set };
   return (
-    <details class="targets">
-      <summary>Targets</summary>
-      <form onSubmit={save} noValidate>
-        <p>
-          What the place is held to. A change holds from now on; what was recorded before stays counted
-          against the targets of its time.
-        </p>
-        <fieldset class="groups" disabled={!may('put /api/v1/places/{id}/targets')}>
-          {FIELD_GROUPS.map((group) => (
-            <fieldset key={group.name}>
-              <legend>{group.name}</legend>
-              {group.name === 'day and night' && (
-                <DayBy {...form} located={place.settings.coordinates !== null} />
-              )}
-              {group.fields.map((field) => (
-                <TargetInput key={field.path} field={field} {...form} />
-              ))}
-              {group.name === 'air' && <CeilingWarning values={values} />}
-            </fieldset>
-          ))}
-        </fieldset>
-        <IfMay route="put /api/v1/places/{id}/targets">
-          <span class="row">
-            <button type="submit" class="first" disabled={busy}>
-              Save: holds from now
-            </button>
-            <button type="button" onClick={() => setValues(formOf(place.targets))}>
-              Back to those in force
-            </button>
-          </span>
-        </IfMay>
-        <OutcomeLine outcome={outcome} />
-      </form>
-    </details>
+    <PlaceForm
+      place={place}
+      name="targets"
+      heading="Targets"
+      about="What the place is held to. A change holds from now on; what was recorded before stays counted against the targets of its time."
+      route="put /api/v1/places/{id}/targets"
+      inForce={() => formOf(place.targets)}
+      save={save}
+      errorsOf={fieldErrors}
+      saved="Saved. These targets hold from now."
+      saveName="Save: holds from now"
+      fields={(form) =>
+        FIELD_GROUPS.map((group) => (
+          <fieldset key={group.name}>
+            <legend>{group.name}</legend>
+            {group.name === 'day and night' && (
+              <DayBy {...form} located={place.settings.coordinates !== null} />
+            )}
+            {group.fields.map((field) => (
+              <TargetInput key={field.path} field={field} {...form} />
+            ))}
+            {group.name === 'air' && <CeilingWarning values={form.values} />}
+          </fieldset>
+        ))
+      }
+    />
   );
 }

@@ -3,9 +3,20 @@ import { Aedes, type Client, type PublishPacket } from 'aedes';
 import { Fault } from '../../../shared/faults.ts';
 import { LIMITS, type Limits } from '../../domain/limits/table.ts';
 import { isDaemonTopic } from '../../domain/topics/ours.ts';
-import type { BrokerDoor, Bus, Clock, DoorWatch, ForeignDoor, Inbox, Log, Timers } from '../../ports.ts';
+import type {
+  BrokerDoor,
+  Bus,
+  Clock,
+  DoorWatch,
+  ForeignDoor,
+  Handshake,
+  Inbox,
+  Log,
+  Timers,
+} from '../../ports.ts';
 import { deviceOf, messageOf, openCallers } from './callers.ts';
 import { createDoorway, type Doorway } from './doorway.ts';
+import { followHandshakes } from './handshakes.ts';
 import { Line } from './line.ts';
 import { pacedWarnings } from './paced.ts';
 import { createRetainedRoom } from './retained.ts';
@@ -109,6 +120,7 @@ type Answering = { readonly clients: Callers; readonly unanswered: Unanswered };
 async function createBroker(deps: Opened, { clients, unanswered }: Answering): Promise<Aedes> {
   const { limits } = deps;
   const retained = createRetainedRoom();
+  const handshakes = followHandshakes(deps.inbox);
   const broker = await Aedes.createBroker({
     drainTimeout: limits.mqttDrainWithinMs,
     connectTimeout: limits.mqttConnectWithinMs,
@@ -134,9 +146,17 @@ async function createBroker(deps: Opened, { clients, unanswered }: Answering): P
         return done(new Error(`refused on ${packet.topic.slice(0, 200)}: ${objection}`));
       clients.spoke(client, packet.topic);
       if (packet.retain) packet.retain = retained.takes({ topic: packet.topic, bytes: keptBytes(packet) });
-      authorize(deps, { client, packet, clients, unanswered, done });
+      authorize(deps, {
+        client,
+        packet,
+        handshake: handshakes.of(client, packet),
+        clients,
+        unanswered,
+        done,
+      });
     },
   });
+  handshakes.watch(broker);
   keepNumbersOnly(broker);
   sayWhatFails(broker, deps);
   broker.on('client', clients.came);
@@ -200,6 +220,7 @@ function lineOver(socket: Socket, { deps, clients }: { deps: Opened; clients: Ca
 type Publishing = {
   readonly client: Client | null;
   readonly packet: PublishPacket;
+  readonly handshake: Handshake | undefined;
   readonly clients: Callers;
   readonly unanswered: Unanswered;
   readonly done: (error?: Error) => void;
@@ -210,10 +231,12 @@ function isUnwritable(cause: unknown): boolean {
 }
 
 /** What a client may publish, Wills included; the daemon's own publishing does not pass here. */
-function authorize(deps: Opened, { client, packet, clients, unanswered, done }: Publishing): void {
+function authorize(deps: Opened, publishing: Publishing): void {
+  const { client, packet, handshake, clients, unanswered, done } = publishing;
   const { inbox, log, foreign, valve } = deps;
   const { topic } = packet;
-  const message = messageOf(packet, deps.clock);
+  const came = messageOf(packet, deps.clock);
+  const message = handshake === undefined ? came : { ...came, handshake };
   if (deviceOf(topic) === null) {
     const isOurs = isDaemonTopic(topic);
     if (!isOurs) foreign.overhear(message);

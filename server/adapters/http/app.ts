@@ -1,7 +1,7 @@
 import { createServer, type Server } from 'node:http';
 import { createServer as createSecureServer, type Server as SecureServer } from 'node:https';
-import express, { type Express } from 'express';
-import helmet from 'helmet';
+import express, { type Express, type RequestHandler } from 'express';
+import helmet, { strictTransportSecurity } from 'helmet';
 import { Fault } from '../../../shared/faults.ts';
 import { isPagePath } from '../../../shared/page-routes.ts';
 import { ACCESS_ROUTES } from '../../../shared/routes/access.ts';
@@ -141,6 +141,7 @@ function createApp(deps: HttpDeps, late: Late): Express {
   const app = express();
   app.disable('x-powered-by');
   app.use(helmet(securityHeaders));
+  app.use(pinHttps(deps.doorkeeper));
   addRoutes(app, LIVENESS_ROUTES, livenessHandlers(deps));
   // a link is the permission for what it does, wherever its mail is read
   addRoutes(app, LINK_ROUTES, linkHandlers(deps));
@@ -209,9 +210,21 @@ const securityHeaders = {
       objectSrc: ["'none'"],
     },
   },
-  // plain http on loopback: promising https for a year would lock the page out
+  // set by pinHttps where it may be: on this machine's own names it would lock other programs out
   strictTransportSecurity: false,
 };
+
+/**
+ * How long a browser comes back encrypted only, s; each visit begins it anew. A month, as whoever takes the certificate
+ * away again is locked out for so long.
+ */
+const PIN_HTTPS_S = 30 * 86_400;
+
+function pinHttps(doorkeeper: Doorkeeper): RequestHandler {
+  // the host's other names and ports may be other programs'
+  const pin = strictTransportSecurity({ maxAge: PIN_HTTPS_S, includeSubDomains: false });
+  return (request, response, next) => (doorkeeper.mayPin(request) ? pin(request, response, next) : next());
+}
 
 function listenFault(cause: NodeJS.ErrnoException, { host, port }: HttpDeps): Fault {
   if (cause.code === 'EADDRINUSE') {

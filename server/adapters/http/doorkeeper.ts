@@ -2,10 +2,12 @@ import type { IncomingMessage } from 'node:http';
 import type { RequestHandler } from 'express';
 import { Fault } from '../../../shared/faults.ts';
 import { clientAddress, isLoopback, plainAddress } from '../../domain/access/address.ts';
-import { mayUse, neededFor } from '../../domain/access/routes.ts';
+import { confirmNeeded } from '../../domain/access/confirm-needed.ts';
+import { mayPinHttps, passkeySite } from '../../domain/access/passkey.ts';
+import { mayUse, neededFor, needsConfirming } from '../../domain/access/routes.ts';
 import { SESSION_LASTS_MS } from '../../domain/access/session.ts';
 import type { Viewer } from '../../domain/limits/pages.ts';
-import type { Access, Asker, Guest } from '../../ports.ts';
+import type { Access, Actor, Asker, Guest, Site } from '../../ports.ts';
 
 export type DoorkeeperDeps = {
   readonly access: Access;
@@ -13,6 +15,8 @@ export type DoorkeeperDeps = {
   readonly tls: boolean;
   /** addresses whose X-Forwarded-For and X-Forwarded-Proto are believed */
   readonly trustedProxies: readonly string[];
+  /** where others than this machine reach the page, or null */
+  readonly publicUrl: string | null;
 };
 
 /** A connection that was let in: whether it still may stay. */
@@ -30,17 +34,30 @@ export type Doorkeeper = {
   /** Name of who asks, for the record of what was done; null while nobody signs in. */
   nameOf(request: IncomingMessage): string | null;
   askerOf(request: IncomingMessage): Asker;
+  /** Who changes something, and from where. */
+  actorOf(request: IncomingMessage): Actor;
+  /** The page as WebAuthn names it; null where no passkey can be used. */
+  siteOf(request: IncomingMessage): Site | null;
+  /** Whether the browser may be asked to come back encrypted only. */
+  mayPin(request: IncomingMessage): boolean;
   isEncrypted(request: IncomingMessage): boolean;
   /** The Set-Cookie of a session; null ends it. */
   cookieFor(request: IncomingMessage, token: string | null): string;
 };
 
 /** Stands at the door of page, interface and websocket. */
-export function createDoorkeeper({ access, tls, trustedProxies }: DoorkeeperDeps): Doorkeeper {
+export function createDoorkeeper(deps: DoorkeeperDeps): Doorkeeper {
+  const { access, tls, trustedProxies, publicUrl } = deps;
   const fromProxy = ({ socket }: IncomingMessage) =>
     trustedProxies.includes(plainAddress(socket.remoteAddress ?? ''));
   const isEncrypted = (request: IncomingMessage) =>
     tls || (fromProxy(request) && request.headers['x-forwarded-proto'] === 'https');
+  const addressOf = ({ socket, headers }: IncomingMessage) =>
+    clientAddress({
+      remote: socket.remoteAddress ?? '',
+      forwardedFor: headerText(headers['x-forwarded-for']),
+      trusted: trustedProxies,
+    });
   const guestOf = (request: IncomingMessage) =>
     access.closed() ? access.guestOf(tokenIn(request, isEncrypted(request))) : null;
   const strangeness = (request: IncomingMessage): string | null => {
@@ -52,14 +69,17 @@ export function createDoorkeeper({ access, tls, trustedProxies }: DoorkeeperDeps
     if (origin === undefined || origin === own) return null;
     return `A page from ${origin} may not speak to this daemon.`;
   };
-  const askerOf = (request: IncomingMessage): Asker => ({
-    address: clientAddress({
-      remote: request.socket.remoteAddress ?? '',
-      forwardedFor: headerText(request.headers['x-forwarded-for']),
-      trusted: trustedProxies,
-    }),
-    agent: request.headers['user-agent'] ?? '',
-  });
+  const admission = (request: IncomingMessage): Admission | null => {
+    const address = addressOf(request);
+    if (!access.closed()) {
+      const viewer = { accountId: null, isOwner: false, address };
+      return { viewer, stillHolds: () => orElse(() => !access.closed(), false) };
+    }
+    const guest = guestOf(request);
+    if (guest === null) return null;
+    const viewer = { accountId: guest.accountId, isOwner: guest.role === 'own', address };
+    return { viewer, stillHolds: () => orElse(() => access.holds(guest.sessionId), false) };
+  };
   return {
     onlyFromHere(request, _response, next) {
       const message = strangeness(request);
@@ -70,26 +90,20 @@ export function createDoorkeeper({ access, tls, trustedProxies }: DoorkeeperDeps
       if (access.closed()) {
         response.setHeader('cache-control', 'no-store');
         const guest = guestOf(request);
-        requireRole(guest, { method: request.method, path: `${request.baseUrl}${request.path}` });
+        const route = { method: request.method, path: `${request.baseUrl}${request.path}` };
+        requireRole(guest, route);
+        if (guest !== null && needsConfirming(route) && !access.confirmed(guest)) throw confirmNeeded();
       }
       next();
     },
-    admits: (request) =>
-      orElse(() => {
-        if (strangeness(request) !== null) return null;
-        const { address } = askerOf(request);
-        if (!access.closed()) {
-          const viewer = { accountId: null, isOwner: false, address };
-          return { viewer, stillHolds: () => orElse(() => !access.closed(), false) };
-        }
-        const guest = guestOf(request);
-        if (guest === null) return null;
-        const viewer = { accountId: guest.accountId, isOwner: guest.role === 'own', address };
-        return { viewer, stillHolds: () => orElse(() => access.holds(guest.sessionId), false) };
-      }, null),
+    admits: (request) => orElse(() => (strangeness(request) === null ? admission(request) : null), null),
     guestOf,
     nameOf: (request) => guestOf(request)?.name ?? null,
-    askerOf,
+    askerOf: (request) => ({ address: addressOf(request), agent: request.headers['user-agent'] ?? '' }),
+    actorOf: (request) => ({ name: guestOf(request)?.name ?? null, address: addressOf(request) }),
+    siteOf: (request) =>
+      passkeySite({ host: request.headers.host, encrypted: isEncrypted(request), publicUrl }),
+    mayPin: (request) => mayPinHttps({ host: request.headers.host, encrypted: isEncrypted(request) }),
     isEncrypted,
     cookieFor(request, token) {
       const secure = isEncrypted(request);

@@ -1,10 +1,12 @@
 import { z } from 'zod';
+import { CONFIRMED_MINUTES } from '../../../shared/model/roles.ts';
 import type { Route } from '../../../shared/routes/route.ts';
 import { ROUTES } from '../../../shared/routes/routes.ts';
 import { PROBLEM_MEDIA_TYPE, problemSchema } from '../../../shared/wire/problem.ts';
 import { createComponents, type Json } from './openapi-components.ts';
 
 const components = createComponents();
+const CONFIRM_WORDS = `confirm-needed until the password was given within the last ${CONFIRMED_MINUTES} minutes, by POST /api/v1/access/confirm or a sign-in; not-allowed`;
 const text = { schema: { type: 'string' } };
 
 /** The description of the interface, version 1, that is served with it; all of it follows from the table of routes. */
@@ -92,7 +94,7 @@ function requestBodyOf({ body, uploads }: Route): Json {
 }
 
 function responsesOf(route: Route): Json {
-  const { summary, answer, media, faultMedia, status, others = {} } = route;
+  const { summary, answer, media, faultMedia, status, confirmed, others = {} } = route;
   const content = {
     ...(media === undefined ? {} : filesOf(media)),
     ...(answer === undefined ? {} : jsonOf(components.answered(answer))),
@@ -101,7 +103,7 @@ function responsesOf(route: Route): Json {
   const other = Object.entries(others).map(([code, schema]) => [
     code,
     {
-      description: 'It is not so',
+      description: Number(code) < 400 ? 'Not all is done yet' : 'It is not so',
       content: { ...filesOf(faultMedia ?? []), ...jsonOf(components.answered(schema)) },
     },
   ]);
@@ -118,6 +120,7 @@ function responsesOf(route: Route): Json {
       ...(isEmpty ? {} : { content }),
     },
     ...Object.fromEntries(other),
+    ...(confirmed ? { 403: { ...problem, description: CONFIRM_WORDS } } : {}),
     '4XX': problem,
     '5XX': problem,
   };

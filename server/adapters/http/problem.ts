@@ -10,6 +10,8 @@ const STATUS_OF: Partial<Record<FaultCode, number>> = {
   'sign-in-needed': 401,
   'sign-in-failed': 401,
   'not-allowed': 403,
+  'confirm-needed': 403,
+  'passkey-needed': 401,
   'too-many-attempts': 429,
   'store-failed': 503,
 };

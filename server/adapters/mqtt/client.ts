@@ -1,7 +1,8 @@
+import { createHash } from 'node:crypto';
 import { connect, type IClientOptions, type IPublishPacket, type MqttClient } from 'mqtt';
 import { HEARTBEAT_TOPIC, READINGS_FILTER, STATUS_FILTER } from '../../../firmware-contracts/v1/topics.ts';
 import { Fault } from '../../../shared/faults.ts';
-import type { Bus, Clock, Inbox, Log, Timers } from '../../ports.ts';
+import type { Bus, Clock, Inbox, Log, RawMessage, Timers } from '../../ports.ts';
 import { secondSession } from './second-session.ts';
 
 /** Waits between attempts to reach the broker, and to commit again what the database refused. */
@@ -14,6 +15,11 @@ const LEAVE_LIMIT_MS = 2_000;
 const RECEIVE_MAXIMUM = 20;
 /** How long the broker keeps our session, and so what arrives while we are away (MQTT 5), s. */
 const SESSION_EXPIRY_S = 7 * 86_400;
+/**
+ * What is published at QoS 1 comes at QoS 1. At 2 a message is committed before its PUBREC, and one that comes again
+ * after a broken connection is known by its handshake: at 1 it would be stored twice, by another arrival.
+ */
+const SUBSCRIBE_QOS = 2;
 /** Retained messages are wanted with a new subscription only, not again at every reconnect (MQTT 5). */
 const RETAINED_IF_NEW = 1;
 
@@ -137,7 +143,7 @@ function createFurther({ held, log }: Pick<OutsideDeps, 'held' | 'log'>) {
       const gone = before.filter((filter) => !wanted.includes(filter));
       if (wanted.some((filter) => !before.includes(filter))) held.write([...new Set([...before, ...wanted])]);
       if (wanted.length > 0) {
-        client.subscribe([...wanted], { qos: 1, rh: RETAINED_IF_NEW }, (error) => {
+        client.subscribe([...wanted], { qos: SUBSCRIBE_QOS, rh: RETAINED_IF_NEW }, (error) => {
           if (error)
             log.error('the broker refuses a subscription to mapped topics', { error: error.message });
         });
@@ -157,8 +163,21 @@ function openClient(deps: OutsideDeps, { retained, further, unanswered }: Joined
   let connection = 0;
   let lastSaid = '';
   client.handleMessage = (packet, done) => {
-    void take(deps, { client, packet, done, unanswered, connection: () => connection });
+    // one of QoS 2 was committed before its PUBREC, and is handed over here a second time
+    if (packet.qos === 2) done();
+    else void take(deps, { client, packet, done, unanswered, connection: () => connection });
   };
+  client.options.customHandleAcks = (_topic, _message, packet, acknowledge) => {
+    // what is not acknowledged comes again on the next connection; this one has ended
+    const done = (error?: Error) => {
+      if (!error) acknowledge(0);
+    };
+    if (packet.qos === 2) void take(deps, { client, packet, done, unanswered, connection: () => connection });
+    else done();
+  };
+  client.on('packetreceive', (packet) => {
+    if (packet.cmd === 'pubrel') deps.inbox.over(keyOf(deps, packet.messageId));
+  });
   client.on('error', (error) => {
     if (error.message !== lastSaid) log.warn('the broker cannot be joined', { error: error.message });
     lastSaid = error.message;
@@ -172,9 +191,13 @@ function openClient(deps: OutsideDeps, { retained, further, unanswered }: Joined
     lastSaid = '';
     const { protocolVersion = null } = client.options;
     log.info('joined the broker', { url: withoutSecrets(broker.url), protocolVersion });
-    client.subscribe([READINGS_FILTER, STATUS_FILTER], { qos: 1, rh: RETAINED_IF_NEW }, (error) => {
-      if (error) log.error('the broker refuses our subscription', { error: error.message });
-    });
+    client.subscribe(
+      [READINGS_FILTER, STATUS_FILTER],
+      { qos: SUBSCRIBE_QOS, rh: RETAINED_IF_NEW },
+      (error) => {
+        if (error) log.error('the broker refuses our subscription', { error: error.message });
+      },
+    );
     further.agree(client);
     for (const [topic, payload] of retained) send(client, { topic, payload }, log);
   });
@@ -199,11 +222,25 @@ type Taken = {
   readonly connection: () => number;
 };
 
-async function take({ inbox, clock, timers, log }: OutsideDeps, message: Taken): Promise<void> {
+/** A message as it came, with its handshake where it is one of QoS 2. */
+function rawOf(packet: IPublishPacket, deps: OutsideDeps): RawMessage {
+  const { topic, retain: retainedCopy } = packet;
+  const payload = typeof packet.payload === 'string' ? Buffer.from(packet.payload) : packet.payload;
+  const raw = { topic, payload, arrivedAtMs: deps.clock.nowMs(), retainedCopy };
+  if (packet.qos !== 2) return raw;
+  const content = createHash('sha256').update(`${topic}\0`).update(payload).digest('base64');
+  return { ...raw, handshake: { key: keyOf(deps, packet.messageId), content, mayRepeat: packet.dup } };
+}
+
+function keyOf({ broker }: OutsideDeps, messageId: number | undefined): string {
+  return `${broker.clientId}/${messageId}`;
+}
+
+async function take(deps: OutsideDeps, message: Taken): Promise<void> {
+  const { inbox, timers, log } = deps;
   const { client, packet, done, connection, unanswered } = message;
   const arrivedOn = connection();
-  const payload = typeof packet.payload === 'string' ? Buffer.from(packet.payload) : packet.payload;
-  const raw = { topic: packet.topic, payload, arrivedAtMs: clock.nowMs(), retainedCopy: packet.retain };
+  const raw = rawOf(packet, deps);
   for (let attempt = 1; ; attempt++) {
     try {
       await inbox.offer(raw);

@@ -1,9 +1,11 @@
 import Database from 'better-sqlite3';
 import { Fault } from '../../../shared/faults.ts';
 import type { AccessRecord, KeptAccount, KeptDeviceLogin, KeptSession } from '../../ports.ts';
+import { accessEventsIn } from './access-events.ts';
 import { hasTable } from './check.ts';
 import type { Db } from './database.ts';
 import { devicesIn } from './devices.ts';
+import { passkeysIn } from './passkeys.ts';
 import { refusing } from './refusing.ts';
 
 const ACCOUNT = 'id, name, role, password, created_ms AS createdMs';
@@ -12,7 +14,14 @@ const SESSION = `session.id, account_id AS accountId, name, role, session.create
 
 /** Accounts, sessions and the logins of devices, in SQLite. */
 export function sqliteAccess(db: Db): AccessRecord {
-  return { ...accountsIn(db), ...sessionsIn(db), ...deviceLoginIn(db), ...devicesIn(db) };
+  return {
+    ...accountsIn(db),
+    ...sessionsIn(db),
+    ...deviceLoginIn(db),
+    ...devicesIn(db),
+    ...passkeysIn(db),
+    ...accessEventsIn(db),
+  };
 }
 
 /**
@@ -24,22 +33,10 @@ export function openAccessBeside(file: string): { access: AccessRecord; close():
     const db = new Database(file, { fileMustExist: true });
     db.pragma('synchronous = FULL');
     db.pragma('foreign_keys = ON');
-    if (hasTable(db, 'device')) return { access: sqliteAccess(db), close: () => void db.close() };
+    if (hasTable(db, 'passkey')) return { access: sqliteAccess(db), close: () => void db.close() };
     db.close();
     const message = 'The daemon that runs is of an older version. Stop it, and give the command again.';
     throw new Fault({ code: 'store-failed', message });
-  });
-}
-
-/** Signs everybody out of a record that nobody runs on; one from before there were accounts stays as it is. */
-export function endAllSessions(file: string): void {
-  refusing(() => {
-    const db = new Database(file, { fileMustExist: true });
-    try {
-      if (hasTable(db, 'session')) db.exec('DELETE FROM session');
-    } finally {
-      db.close();
-    }
   });
 }
 

@@ -1,7 +1,7 @@
 import { closeSync, fsyncSync, openSync } from 'node:fs';
 import Database from 'better-sqlite3';
 import { Fault } from '../../../shared/faults.ts';
-import { damageIn, hasTable, isDamage, migrationsIn, type RowCounts, rowCounts } from './check.ts';
+import { damageIn, type RowCounts, rowCounts } from './check.ts';
 
 /** Copied at a stretch, between two tellings of progress. */
 const BYTES_A_STEP = 1024 * 1024;
@@ -98,36 +98,4 @@ function flush(file: string): void {
 
 function failed(why: string, cause?: unknown): Fault {
   return new Fault({ code: 'backup-failed', message: `No backup was made: ${why}.`, cause });
-}
-
-/**
- * Proves that a copy in the data folder can become the record, and leaves it one file without a log beside it.
- * @param file a copy that may be changed; `named` is what messages call it
- * @returns rows in each table
- * @throws Fault `bad-backup`
- */
-export function proveRestorable({ file, named }: { file: string; named: string }): RowCounts {
-  let db: Database.Database | null = null;
-  try {
-    db = new Database(file, { fileMustExist: true });
-    const damage = damageIn(db, 'whole');
-    if (damage !== null) throw unfit(named, `it is damaged (${damage})`);
-    if (!hasTable(db, 'migration') || !hasTable(db, 'probe'))
-      throw unfit(named, 'it is no record of Strikewell');
-    const { unknown } = migrationsIn(db);
-    if (unknown !== null) throw unfit(named, `it comes from a newer or altered version (${unknown})`);
-    db.pragma('journal_mode = DELETE');
-    return rowCounts(db);
-  } catch (cause) {
-    if (cause instanceof Fault) throw cause;
-    const why = cause instanceof Error ? cause.message : String(cause);
-    throw unfit(named, isDamage(cause) ? `it is damaged (${why})` : why, cause);
-  } finally {
-    db?.close();
-  }
-}
-
-function unfit(named: string, why: string, cause?: unknown): Fault {
-  const message = `${named} cannot be restored: ${why}. Nothing was changed; try another backup.`;
-  return new Fault({ code: 'bad-backup', message, cause });
 }

@@ -11,6 +11,9 @@ const CHECKPOINT_BYTES = 4 * 1024 * 1024;
 /** Pages held in memory, a good day of the journal: better-sqlite3 would hold 16,000 KiB of them. */
 const CACHE_KIB = 2_000;
 
+/** What marks a file as a record of Strikewell; records of before it was written hold 0 there, until their next migration. */
+export const APPLICATION_ID = 0x5374726b;
+
 const MIGRATIONS = new URL('./migrations/', import.meta.url);
 
 export type Migration = {
@@ -109,4 +112,5 @@ export function migrate(db: Db, { nowMs, migrations, backup }: Migrating): void 
       record.run(version, name, checksum, nowMs);
     })();
   }
+  db.pragma(`application_id = ${APPLICATION_ID}`);
 }

@@ -6,28 +6,27 @@ import { hourOf } from './open-hours.ts';
 type BodyRow = { readonly id: number; readonly body: Uint8Array };
 type Row = { readonly id: number; readonly maxHour: number };
 
+function statements(db: Db) {
+  return {
+    insert: db.prepare<[Uint8Array]>('INSERT INTO journal (body) VALUES (?)'),
+    remove: db.prepare<[number]>('DELETE FROM journal WHERE id = ?'),
+    rewrite: db.prepare<[Uint8Array, number]>('UPDATE journal SET body = ? WHERE id = ?'),
+    all: db.prepare<[], BodyRow>('SELECT id, body FROM journal ORDER BY id'),
+    next: db.prepare<[number, number], BodyRow>(
+      'SELECT id, body FROM journal WHERE id > ? ORDER BY id LIMIT ?',
+    ),
+  };
+}
+
+type Statements = ReturnType<typeof statements>;
+
 /** The groups of readings that were committed and are not all sealed yet, one row a commit. */
 export function groupRows(db: Db) {
-  const insert = db.prepare<[Uint8Array]>('INSERT INTO journal (body) VALUES (?)');
-  const remove = db.prepare<[number]>('DELETE FROM journal WHERE id = ?');
-  const rewrite = db.prepare<[Uint8Array, number]>('UPDATE journal SET body = ? WHERE id = ?');
-  const all = db.prepare<[], BodyRow>('SELECT id, body FROM journal ORDER BY id');
-  const next = db.prepare<[number, number], BodyRow>(
-    'SELECT id, body FROM journal WHERE id > ? ORDER BY id LIMIT ?',
-  );
+  const prepared = statements(db);
+  const { insert, remove, all, next } = prepared;
   let rows: Row[] = [];
   /** how far the rows were looked through for some probes */
   let through = { key: '', id: 0 };
-  const without = (probeIds: readonly number[], some: readonly BodyRow[]) => {
-    const gone = new Set(probeIds);
-    for (const { id, body } of some) {
-      const group = decodeGroup(body);
-      const kept = group.filter((reading) => !gone.has(reading.probeId));
-      if (kept.length === group.length) continue;
-      if (kept.length > 0) rewrite.run(encodeGroup(kept), id);
-      else remove.run(id);
-    }
-  };
 
   return {
     /** Hands over each reading, in the order of arrival. */
@@ -66,7 +65,10 @@ export function groupRows(db: Db) {
       const key = probeIds.join();
       const from = through.key === key ? through.id : 0;
       const some = next.all(from, limit);
-      if (probeIds.length > 0 && some.length > 0) db.transaction(() => without(probeIds, some)).immediate();
+      const gone = new Set(probeIds);
+      const isGone: IsMeant = ({ probeId }) => gone.has(probeId);
+      if (gone.size > 0 && some.length > 0)
+        db.transaction(() => takenOut(some, isGone, prepared)).immediate();
       through = { key, id: some.at(-1)?.id ?? from };
       return probeIds.length > 0 && some.length === limit;
     },
@@ -76,21 +78,24 @@ export function groupRows(db: Db) {
      * Takes readings out of all rows, inside the caller's transaction.
      * @returns those taken out
      */
-    takeOut(isMeant: (reading: Reading, group: number) => boolean): Reading[] {
-      const out: Reading[] = [];
-      for (const { id, body } of all.all()) {
-        const group = decodeGroup(body);
-        const kept = group.filter((reading) => !isMeant(reading, id));
-        if (kept.length === group.length) continue;
-        out.push(...group.filter((reading) => isMeant(reading, id)));
-        if (kept.length > 0) rewrite.run(encodeGroup(kept), id);
-        else remove.run(id);
-      }
-      return out;
-    },
-    /** Takes the readings of probes out of all rows, inside the caller's transaction. */
-    removeProbes: (probeIds: readonly number[]) => without(probeIds, all.all()),
+    takeOut: (isMeant: IsMeant) => takenOut(all.all(), isMeant, prepared),
   };
+}
+
+type IsMeant = (reading: Reading, group: number) => boolean;
+
+/** Takes readings out of some rows. @returns those taken out */
+function takenOut(some: readonly BodyRow[], isMeant: IsMeant, { rewrite, remove }: Statements): Reading[] {
+  const out: Reading[] = [];
+  for (const { id, body } of some) {
+    const group = decodeGroup(body);
+    const kept = group.filter((reading) => !isMeant(reading, id));
+    if (kept.length === group.length) continue;
+    out.push(...group.filter((reading) => isMeant(reading, id)));
+    if (kept.length > 0) rewrite.run(encodeGroup(kept), id);
+    else remove.run(id);
+  }
+  return out;
 }
 
 function maxHourOf(readings: readonly Reading[]): number {

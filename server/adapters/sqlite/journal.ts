@@ -87,11 +87,7 @@ export function sqliteJournal(db: Db, horizon: HorizonRow): RecordJournal {
       if (probeIds.length > 0) sealed.forget();
       return more;
     },
-    window: ({ probeIds, orMinutes = false, ...span }) =>
-      [...probeIds]
-        .sort((a, b) => a - b)
-        .map((probeId) => ({ probeId, ...readWindow({ probeId, orMinutes, ...span }, both) }))
-        .filter(({ timesMs }) => timesMs.length > 0),
+    window: (query) => windowsIn(both, query),
     minutes: (probeId, span) => minutesIn(both, { probeId, ...span }),
     dropReadings: (hour, probeIds, measured) =>
       probeIds.filter((id) => sealed.drop(id, hour, (record) => measured(id, record))).length,
@@ -105,17 +101,32 @@ export function sqliteJournal(db: Db, horizon: HorizonRow): RecordJournal {
     oldestMs: (probeIds) => oldestIn(both, probeIds),
     hours: (probeId, span) => hoursIn(both, { probeId, ...span }),
     openHours: (probeId) => both.open.hoursOf(probeId),
-    seal({ nowMs, limit }): SealResult {
-      const openFrom = hourOf(nowMs - SEAL_AFTER_MS);
-      const closed = both.open.before(openFrom, limit);
-      sealHours(db, both, closed);
-      // only when every hour before is sealed may groups go
-      const left = closed.length === limit || both.open.before(openFrom, 1).length > 0;
-      const cleared = left ? 0 : groups.clearBefore(openFrom, limit);
-      return { sealed: closed, more: left || cleared === limit };
-    },
+    seal: (due) => sealDue(due, { db, both, groups }),
     ...progressNotes(db),
   };
+}
+
+function windowsIn(both: Both, { probeIds, orMinutes = false, ...span }: Parameters<Journal['window']>[0]) {
+  return [...probeIds]
+    .sort((a, b) => a - b)
+    .map((probeId) => ({ probeId, ...readWindow({ probeId, orMinutes, ...span }, both) }))
+    .filter(({ timesMs }) => timesMs.length > 0);
+}
+
+type Sealing = { readonly db: Db; readonly both: Both; readonly groups: ReturnType<typeof groupRows> };
+
+/** Seals some hours that are over, and clears groups of which nothing is left unsealed. */
+function sealDue(
+  { nowMs, limit }: Parameters<Journal['seal']>[0],
+  { db, both, groups }: Sealing,
+): SealResult {
+  const openFrom = hourOf(nowMs - SEAL_AFTER_MS);
+  const closed = both.open.before(openFrom, limit);
+  sealHours(db, both, closed);
+  // only when every hour before is sealed may groups go
+  const left = closed.length === limit || both.open.before(openFrom, 1).length > 0;
+  const cleared = left ? 0 : groups.clearBefore(openFrom, limit);
+  return { sealed: closed, more: left || cleared === limit };
 }
 
 /** Readings of any probes, put together by probe and hour, each in the order of its times. */

@@ -64,19 +64,10 @@ const LAST_DAY = Number.MAX_SAFE_INTEGER;
 /** Settled exposures in SQLite, the parts of a day in one row. */
 export function sqliteSettled(db: Db, horizon: HorizonRow): SettledHours {
   const prepared = statements(db);
-  const { span, reaches, places } = prepared;
-  let known: Map<number, Reach> | null = null;
+  const { span, places } = prepared;
+  const reaches = knownReaches(prepared);
   const newestHours = new Map<string, number>();
 
-  const reachOf = (probeId: number): Reach | undefined => {
-    known ??= new Map(
-      reaches.all().map(({ id, placeId, settings: text }) => {
-        const { settings } = readPlaceSettings(text);
-        return [id, { placeId, marginMs: reachMs(settings) }];
-      }),
-    );
-    return known.get(probeId);
-  };
   const newestOf = (placeId: string): number => {
     const hour = newestHours.get(placeId) ?? newestIn(prepared, placeId);
     newestHours.set(placeId, hour);
@@ -126,12 +117,31 @@ export function sqliteSettled(db: Db, horizon: HorizonRow): SettledHours {
       newestHours.clear();
     },
     readingsCame(readings) {
-      for (const { placeId, first, last } of staleHours(readings, { reachOf, newestOf }))
+      for (const { placeId, first, last } of staleHours(readings, { reachOf: reaches.of, newestOf }))
         forget(placeId, { fromMs: first * HOUR_MS, toMs: (last + 1) * HOUR_MS });
     },
     reload() {
-      known = null;
+      reaches.forget();
       newestHours.clear();
+    },
+  };
+}
+
+/** How far a reading of each probe bears on the hours of its place; read once, until it is forgotten. */
+function knownReaches({ reaches }: Statements) {
+  let known: Map<number, Reach> | null = null;
+  return {
+    of(probeId: number): Reach | undefined {
+      known ??= new Map(
+        reaches.all().map(({ id, placeId, settings: text }) => {
+          const { settings } = readPlaceSettings(text);
+          return [id, { placeId, marginMs: reachMs(settings) }];
+        }),
+      );
+      return known.get(probeId);
+    },
+    forget(): void {
+      known = null;
     },
   };
 }

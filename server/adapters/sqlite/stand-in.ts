@@ -12,6 +12,8 @@ const LEFT_OUT: ReadonlySet<string> = new Set([
   'refused',
   'refused_count',
   'migration',
+  // those of the record hold on; what memory knows is written with the readings it belongs to
+  'handshake',
 ]);
 /** Of long histories the newest rows only. */
 const NEWEST: Readonly<Record<string, string>> = {

@@ -8,6 +8,7 @@ import { correctedJournal } from './corrected.ts';
 import { type CorrectionRows, sqliteCorrections } from './corrections.ts';
 import { type Db, type Migration, openDatabase, readMigrations } from './database.ts';
 import { sqliteDiary } from './diary.ts';
+import { sqliteHandshakes } from './handshakes.ts';
 import { type HorizonRow, horizonRow } from './horizon.ts';
 import { type RecordJournal, sqliteJournal } from './journal.ts';
 import { sqliteKeys, sqliteRestoreGaps } from './keys.ts';
@@ -77,6 +78,7 @@ function storeOn(db: Db): { readonly store: Store; forget(): void } {
     mappings: refusingPart(sqliteMappings(db)),
     settled: refusingPart(settled),
     horizon: { get: horizon.get, set: horizon.set },
+    handshakes: refusingPart(sqliteHandshakes(db)),
     keys: refusingPart(sqliteKeys(db)),
     restoreGaps: refusingPart(sqliteRestoreGaps(db)),
     waiting: refusingPart(sqliteWaiting(db)),

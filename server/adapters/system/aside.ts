@@ -1,7 +1,5 @@
 import {
   closeSync,
-  constants,
-  copyFileSync,
   existsSync,
   fsyncSync,
   openSync,
@@ -29,12 +27,6 @@ export function setAside({ file, suffix }: { file: string; suffix: string }): st
   }
   syncFolder(dirname(file));
   return aside;
-}
-
-/** Copies a database file with its log, durably; `to` must be new. */
-export function copyWithLog({ from, to }: { from: string; to: string }): void {
-  copyFileSync(from, to, constants.COPYFILE_EXCL);
-  if (existsSync(`${from}-wal`)) copyFileSync(`${from}-wal`, `${to}-wal`, constants.COPYFILE_EXCL);
 }
 
 /** Removes a copy of our own making, with what SQLite kept beside it. */

@@ -1,4 +1,5 @@
 import { createHash, randomBytes, scrypt, timingSafeEqual } from 'node:crypto';
+import { isKeptPassword } from '../../domain/access/kept-password.ts';
 import type { Secrets } from '../../ports.ts';
 
 /**
@@ -51,8 +52,8 @@ function derived(password: string, { salt, cost }: { salt: Buffer; cost: Cost })
 }
 
 function readKept(kept: string) {
-  const [kind, N, r, p, salt, key] = kept.split('$');
-  if (kind !== 'scrypt' || salt === undefined || key === undefined) return null;
+  if (!isKeptPassword(kept)) return null;
+  const [, N, r, p, salt = '', key = ''] = kept.split('$');
   return {
     cost: { N: Number(N), r: Number(r), p: Number(p) },
     salt: Buffer.from(salt, 'base64url'),

@@ -2,7 +2,7 @@ import { Fault } from '../../../shared/faults.ts';
 import type { Role } from '../../../shared/model/roles.ts';
 import type { Account, DeviceLogin } from '../../../shared/wire/access.ts';
 import type { Access, AccessRecord, KeptAccount, KeptDeviceLogin } from '../../ports.ts';
-import type { AccessDeps } from './deps.ts';
+import type { AccessParts } from './deps.ts';
 
 type Accounts = Pick<
   Access,
@@ -12,47 +12,64 @@ type Accounts = Pick<
 /** Most accounts a house has. */
 export const MAX_ACCOUNTS = 100;
 
+type AccountDeps = AccessParts & {
+  /** @throws Fault for a password that is easy to guess */
+  readonly requireGood: (chosen: { password: string; names: readonly string[] }) => Promise<void>;
+};
+
 /** The accounts of a house and the login its devices share. */
-export function createAccounts({ record, secrets, clock, onChange }: AccessDeps): Accounts {
+export function createAccounts(deps: AccountDeps): Accounts {
+  const { record, secrets, clock, onChange, events, requireGood } = deps;
   return {
     accounts: () => record.accounts().map(accountOf),
-    async addAccount({ name, role, password }) {
+    async addAccount({ name, role, password }, by) {
+      await requireGood({ password, names: [name] });
       const kept = await secrets.keep(password);
       if (!record.owned())
         throw badRequest('Set the owner password first: until then everybody may do everything.');
       if (record.account(name) !== null) throw badRequest(`There is an account "${name}" already.`);
       if (record.accounts().length >= MAX_ACCOUNTS)
         throw badRequest(`There are ${MAX_ACCOUNTS} accounts already.`);
-      return accountOf(record.addAccount({ name, role, password: kept, createdMs: clock.nowMs() }));
+      const account = record.addAccount({ name, role, password: kept, createdMs: clock.nowMs() });
+      events.note({ kind: 'account-added', who: by.name, whom: name, address: by.address, note: role });
+      return accountOf(account);
     },
-    async patchAccount(id, { role, password }) {
+    async patchAccount(id, { role, password }, by) {
+      if (password !== undefined) await requireGood({ password, names: [accountIn(record, id).name] });
       const kept = password === undefined ? null : await secrets.keep(password);
       const account = accountIn(record, id);
+      const note = (kind: 'role-changed' | 'password-reset', words?: string) =>
+        events.note({ kind, who: by.name, whom: account.name, address: by.address, note: words ?? '' });
       if (role !== undefined && role !== account.role) {
         if (role !== 'own') keepAnOwner(record, account);
         record.setRole(id, role);
+        note('role-changed', `${account.role} to ${role}`);
       }
       if (kept !== null) {
         record.setPassword(id, kept);
         record.removeSessionsOf(id, null);
+        note('password-reset');
       }
       onChange();
       return accountOf(accountIn(record, id));
     },
-    removeAccount(id) {
-      keepAnOwner(record, accountIn(record, id));
+    removeAccount(id, by) {
+      const account = accountIn(record, id);
+      keepAnOwner(record, account);
       record.removeAccount(id);
+      events.note({ kind: 'account-removed', who: by.name, whom: account.name, address: by.address });
       onChange();
     },
     deviceLogin() {
       const login = record.deviceLogin();
       return login === null ? null : loginOf(login);
     },
-    makeDeviceLogin(name) {
+    makeDeviceLogin(name, by) {
       if (record.device(name) !== null) throw badRequest(`"${name}" is a device with a login of its own.`);
       const secret = secrets.token();
       const login = { name, fingerprint: secrets.fingerprint(secret), createdMs: clock.nowMs() };
       record.setDeviceLogin(login);
+      events.note({ kind: 'device-login', who: by.name, whom: name, address: by.address });
       onChange();
       return { ...loginOf(login), secret };
     },

@@ -1,13 +1,23 @@
-import type { AccessRecord, Clock, Log, Secrets } from '../../ports.ts';
+import type { AccessRecord, Clock, CommonPasswords, Log, PasskeyCheck, Secrets } from '../../ports.ts';
+import type { createConfirmations } from './confirmations.ts';
+import type { createEvents } from './events.ts';
 
 /** What the house's accounts are kept in, and who hears of a change. */
 export type AccessDeps = {
   readonly record: AccessRecord;
   readonly secrets: Secrets;
+  readonly common: CommonPasswords;
+  readonly passkeyCheck: PasskeyCheck;
   readonly clock: Clock;
   readonly log: Log;
   /** called when somebody may no longer what they could before: connections are looked at again */
   readonly onChange: () => void;
   /** whether sessions that have run out may be forgotten; they may unless given */
   readonly mayForget?: () => boolean;
+};
+
+/** What the parts of access share. */
+export type AccessParts = AccessDeps & {
+  readonly events: ReturnType<typeof createEvents>;
+  readonly confirmations: ReturnType<typeof createConfirmations>;
 };

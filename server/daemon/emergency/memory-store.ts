@@ -2,11 +2,12 @@ import { Fault } from '../../../shared/faults.ts';
 import type { Log, StandIn, Store } from '../../ports.ts';
 import { boundedOutbox } from './bounded-outbox.ts';
 import type { HeldReadings } from './held-readings.ts';
+import { memoryHandshakes } from './memory-handshakes.ts';
 import { memoryJournal } from './memory-journal.ts';
 
 type Deps = {
   /** the record, as far as it can be read */
-  readonly record: Pick<Store, 'journal' | 'refusals' | 'settled' | 'clock'>;
+  readonly record: Pick<Store, 'journal' | 'refusals' | 'settled' | 'clock' | 'handshakes'>;
   readonly standIn: StandIn;
   readonly held: HeldReadings;
   readonly log: Log;
@@ -45,6 +46,7 @@ export function memoryStore({ record, standIn, held, log, why }: Deps): Store {
       forget: refuse,
       forgetAll: refuse,
     },
+    handshakes: memoryHandshakes(record.handshakes, memory.handshakes),
     // groups of readings, and those set aside, are of the record alone
     clock: {
       ...memory.clock,

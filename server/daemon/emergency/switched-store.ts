@@ -19,6 +19,7 @@ const PARTS: Readonly<Record<Part, true>> = {
   corrections: true,
   checks: true,
   horizon: true,
+  handshakes: true,
   keys: true,
   restoreGaps: true,
   waiting: true,

@@ -81,6 +81,7 @@ export function createHearing(deps: HearingDeps) {
     /** The inbox, each of whose messages is heard before it is taken. */
     before: (inbox: Inbox): Inbox => ({
       waiting: inbox.waiting,
+      over: inbox.over,
       offer(message) {
         watching.hear(message);
         return inbox.offer(message);

@@ -1,5 +1,5 @@
 import type { Role } from '../../../shared/model/roles.ts';
-import type { Needed } from '../../../shared/routes/route.ts';
+import type { Needed, Route } from '../../../shared/routes/route.ts';
 import { ROUTES } from '../../../shared/routes/routes.ts';
 
 export type { Needed } from '../../../shared/routes/route.ts';
@@ -23,18 +23,24 @@ function namesFor(needed: Needed): string[] {
   return (NEEDING.get(needed) ?? []).map(({ name }) => name);
 }
 
-type Rule = { readonly method: string; readonly pattern: RegExp; readonly needed: Needed };
+type Pattern = { readonly method: string; readonly pattern: RegExp };
+type Rule = Pattern & { readonly needed: Needed };
 
 const ORDER = ['anyone', 'look', 'tend', 'own'] as const satisfies readonly Needed[];
 
 const RULES: readonly Rule[] = ORDER.flatMap((needed) =>
-  namesFor(needed).map((route) => ruleOf(route, needed)),
+  namesFor(needed).map((route) => ({ ...patternOf(route), needed })),
 );
 
-function ruleOf(route: string, needed: Needed): Rule {
+/** A session of somebody else that is ended is looked at where it is known whose it is. */
+const CONFIRMED_RULES: readonly Pattern[] = Object.entries<Route>(ROUTES)
+  .filter(([, { confirmed }]) => confirmed === true)
+  .map(([name]) => patternOf(name));
+
+function patternOf(route: string): Pattern {
   const [method = '', path = ''] = route.split(' ');
   const pattern = path.replaceAll(/[.]/g, '\\.').replaceAll(/\{\w+\}/g, '[^/]+');
-  return { method, needed, pattern: new RegExp(`^${pattern}$`) };
+  return { method, pattern: new RegExp(`^${pattern}$`) };
 }
 
 /**
@@ -47,6 +53,16 @@ export function neededFor({ method, path }: { method: string; path: string }): N
   const like = asked === 'head' ? 'get' : asked;
   const fitting = RULES.filter((rule) => rule.method === like && rule.pattern.test(path));
   return fitting.reduce<Needed | null>((most, { needed }) => stricter(most, needed), null);
+}
+
+/**
+ * Whether a route asks for the password again, unless it was given of late.
+ * @param request its method, and its path without the query, as it was sent
+ */
+export function needsConfirming({ method, path }: { method: string; path: string }): boolean {
+  const asked = method.toLowerCase();
+  const like = asked === 'head' ? 'get' : asked;
+  return CONFIRMED_RULES.some((rule) => rule.method === like && rule.pattern.test(path));
 }
 
 function stricter(a: Needed | null, b: Needed): Needed {

@@ -14,6 +14,12 @@ export type Standing = {
   /** sessions that have not run out */
   readonly sessions: number;
   readonly sharedLogin: boolean;
+  /** accounts with passkeys, and the host names at which each account's work */
+  readonly passkeys: readonly { readonly account: string; readonly hosts: readonly string[] }[];
+  /** host name at which others reach the page; null where it is not set */
+  readonly pageHost: string | null;
+  /** refused passwords and passkeys of the last 24 h */
+  readonly refused: number;
   /** devices with a secret of their own, by what became of it */
   readonly devices: { readonly enabled: number; readonly disabled: number; readonly retired: number };
   /** devices that have probes and no secret of their own */
@@ -22,7 +28,8 @@ export type Standing = {
 
 /** What there is to say of who may come in. */
 export function accessLines(standing: Standing): Finding[] {
-  return [accessLine(standing), encryptionLine(standing), devicesLine(standing)];
+  const signIns = standing.owned ? [signInsLine(standing)] : [];
+  return [accessLine(standing), ...signIns, encryptionLine(standing), devicesLine(standing)];
 }
 
 function accessLine({ owned, loopback, host, accounts, sessions }: Standing): Finding {
@@ -33,6 +40,18 @@ function accessLine({ owned, loopback, host, accounts, sessions }: Standing): Fi
   }
   const remedy = 'It does not start so. Set an owner password: strikewell owner. Or remove STRIKEWELL_HOST.';
   return line('access', `nobody is asked who they are; ${reach}`, loopback ? null : remedy);
+}
+
+function signInsLine({ accounts, passkeys, pageHost, refused }: Standing): Finding {
+  const found = `${refused} refused in 24 h; passkeys: ${passkeys.length} of ${count(accounts, 'account')}`;
+  const elsewhere = passkeys.filter(({ hosts }) => pageHost !== null && !hosts.includes(pageHost));
+  const [first] = elsewhere;
+  if (first === undefined) return line('sign-ins', found);
+  const names = elsewhere.map(({ account }) => account).join(', ');
+  const remedy =
+    `The passkeys of ${names} do not work at ${pageHost} (the first: ${first.hosts.join(', ')} only). An owner ` +
+    'removes them on the House page; of the account owner: strikewell owner --remove-passkeys.';
+  return line('sign-ins', found, remedy);
 }
 
 function encryptionLine({ tls, proxied, loopback }: Standing): Finding {

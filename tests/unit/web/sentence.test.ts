@@ -145,6 +145,14 @@ describe('the sentence of a place', () => {
     expect(wasColdAtRoot(day(6.4), COLD_ROOT.told)).toBe(false);
   });
 
+  test('when every layer is stale while a device sends what it kept, the place says up to when that has come', () => {
+    const stale = toldValue(20, 'stale', NOW_MS - 3 * HOUR_MS);
+    const layers = [AIR, LEAF, ROOT].map((layer) => ({ ...layer, told: stale }));
+    expect(cardSentence(layers, null, { ...READER, catchingUp: true })).toBe(
+      'Catching up: stored readings are arriving, up to 11:06 so far. Not monitored until they are current.',
+    );
+  });
+
   test('when every layer is stale the place says how long nothing was told', () => {
     const stale = toldValue(20, 'stale', NOW_MS - 3 * HOUR_MS);
     const layers = [AIR, LEAF, ROOT].map((layer) => ({ ...layer, told: stale }));

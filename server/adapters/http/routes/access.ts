@@ -22,8 +22,15 @@ export function accessHandlers(deps: AccessRouteDeps): Handlers<typeof ACCESS_RO
     'get /api/v1/access': ({ request }) => answer(request, doorkeeper.guestOf(request)),
     'put /api/v1/access/owner': async ({ body, ...asked }) =>
       welcome(asked, await access.setOwner(body.password, doorkeeper.askerOf(asked.request))),
-    'post /api/v1/access/sign-in': async ({ body, ...asked }) =>
-      welcome(asked, await access.signIn(body, doorkeeper.askerOf(asked.request))),
+    'post /api/v1/access/sign-in': async ({ body, ...asked }) => {
+      const { askerOf, siteOf } = doorkeeper;
+      const done = await access.signIn(body, askerOf(asked.request), siteOf(asked.request));
+      if (!('passkey' in done)) return welcome(asked, done);
+      asked.response.status(202);
+      return done;
+    },
+    'post /api/v1/access/sign-in/passkey': async ({ body, ...asked }) =>
+      welcome(asked, await access.signInWithPasskey(body, doorkeeper.askerOf(asked.request))),
     'post /api/v1/access/sign-out': ({ request, response }) => {
       const guest = doorkeeper.guestOf(request);
       if (guest !== null) access.signOut(guest);
@@ -31,36 +38,61 @@ export function accessHandlers(deps: AccessRouteDeps): Handlers<typeof ACCESS_RO
       return answer(request, null);
     },
     'put /api/v1/access/password': async ({ body, request }) => {
-      const guest = doorkeeper.guestOf(request);
-      if (guest === null) {
-        throw new Fault({
-          code: 'bad-request',
-          message: 'Nobody is signed in; set the owner password first.',
-        });
-      }
+      const guest = requireGuest(doorkeeper.guestOf(request));
       await access.changePassword(guest, body, doorkeeper.askerOf(request));
       return answer(request, guest);
     },
+    'post /api/v1/access/confirm': async ({ body, request }) =>
+      access.confirm(requireGuest(doorkeeper.guestOf(request)), body.password, doorkeeper.askerOf(request)),
+    'post /api/v1/access/password-check': async ({ body: { password, name } }) => ({
+      problem: await access.passwordProblem(password, name === undefined ? [] : [name]),
+    }),
     'get /api/v1/access/sessions': ({ query, request }) => {
       const page = pageOf(access.sessions(doorkeeper.guestOf(request)), query, { keyOf: ({ id }) => id });
       return { sessions: page.rows, ...page.next };
     },
     'delete /api/v1/access/sessions/{id}': ({ params, request }) =>
-      access.endSession(doorkeeper.guestOf(request), params.id),
-    ...accountHandlers(access),
+      access.endSession(doorkeeper.guestOf(request), params.id, doorkeeper.actorOf(request)),
+    ...accountHandlers(deps),
+    ...passkeyHandlers(deps),
   };
 }
 
-function accountHandlers(access: Access) {
+function accountHandlers({ access, doorkeeper: { actorOf } }: AccessRouteDeps) {
   return {
+    'get /api/v1/access/events': ({ query: { limit, cursor } }) =>
+      access.events({ limit, beforeId: cursor ?? null }),
     'get /api/v1/access/accounts': ({ query }) => {
       const page = pageOf(access.accounts(), query, { keyOf: ({ id }) => id });
       return { accounts: page.rows, ...page.next };
     },
-    'post /api/v1/access/accounts': ({ body }) => access.addAccount(body),
-    'patch /api/v1/access/accounts/{id}': ({ params, body }) => access.patchAccount(params.id, body),
-    'delete /api/v1/access/accounts/{id}': ({ params }) => access.removeAccount(params.id),
+    'post /api/v1/access/accounts': ({ body, request }) => access.addAccount(body, actorOf(request)),
+    'patch /api/v1/access/accounts/{id}': ({ params, body, request }) =>
+      access.patchAccount(params.id, body, actorOf(request)),
+    'delete /api/v1/access/accounts/{id}': ({ params, request }) =>
+      access.removeAccount(params.id, actorOf(request)),
     'get /api/v1/access/device-login': () => ({ deviceLogin: access.deviceLogin() }),
-    'put /api/v1/access/device-login': ({ body }) => access.makeDeviceLogin(body.name),
+    'put /api/v1/access/device-login': ({ body, request }) =>
+      access.makeDeviceLogin(body.name, actorOf(request)),
   } satisfies Partial<Handlers<typeof ACCESS_ROUTES>>;
+}
+
+function passkeyHandlers({ access, doorkeeper: { guestOf, actorOf, siteOf } }: AccessRouteDeps) {
+  return {
+    'get /api/v1/access/passkeys': ({ request }) => {
+      const guest = guestOf(request);
+      return { passkeys: guest === null ? [] : access.passkeys(guest) };
+    },
+    'post /api/v1/access/passkeys/offer': ({ request }) =>
+      access.offerPasskey(requireGuest(guestOf(request)), siteOf(request)),
+    'post /api/v1/access/passkeys': ({ body, request }) =>
+      access.addPasskey(requireGuest(guestOf(request)), body, actorOf(request)),
+    'delete /api/v1/access/passkeys/{id}': ({ params, request }) =>
+      access.removePasskey(requireGuest(guestOf(request)), params.id, actorOf(request)),
+  } satisfies Partial<Handlers<typeof ACCESS_ROUTES>>;
+}
+
+function requireGuest(guest: Guest | null): Guest {
+  if (guest !== null) return guest;
+  throw new Fault({ code: 'bad-request', message: 'Nobody is signed in; set the owner password first.' });
 }

@@ -3,9 +3,9 @@ import { openStore } from '../../../../server/adapters/sqlite/store.ts';
 import { heldNotes } from '../../../../server/daemon/emergency/held-notes.ts';
 import { saidOnce } from '../../../../server/daemon/emergency/said-once.ts';
 import { guardedTimers } from '../../../../server/daemon/guard.ts';
-import type { Carrier, RawMessage, RecordStore } from '../../../../server/ports.ts';
-import { Fault } from '../../../../shared/faults.ts';
+import type { Carrier, RawMessage } from '../../../../server/ports.ts';
 import type { Place } from '../../../../shared/model/place.ts';
+import { storeOnDisk } from '../support/full-disk.ts';
 import { clockByHand, readableLog } from '../support/hand.ts';
 import { airRecord, databaseFile, keepInMemory, packOf, START_MS, startHouse } from '../support/house.ts';
 
@@ -13,40 +13,6 @@ import { airRecord, databaseFile, keepInMemory, packOf, START_MS, startHouse } f
 function timed({ payload }: RawMessage, atMs: number): Uint8Array {
   const records = JSON.parse(new TextDecoder().decode(payload)) as object[];
   return new TextEncoder().encode(JSON.stringify(records.map((record) => ({ ...record, t: atMs / 1_000 }))));
-}
-
-/** A store on a disk that can be full: whatever is committed is then refused, as the real one refuses it. */
-function storeOnDisk() {
-  const inner = openStore({ file: databaseFile(), nowMs: START_MS });
-  const disk = { full: false, sent: 0 };
-  const requireRoom = () => {
-    if (disk.full) throw new Fault({ code: 'store-failed', message: 'database or disk is full' });
-  };
-  const store: RecordStore = {
-    ...inner,
-    outbox: {
-      ...inner.outbox,
-      sent(id, atMs) {
-        requireRoom();
-        inner.outbox.sent(id, atMs);
-      },
-      failed(failure) {
-        requireRoom();
-        inner.outbox.failed(failure);
-      },
-    },
-    transaction: (work) =>
-      inner.transaction(() => {
-        const result = work();
-        requireRoom();
-        return result;
-      }),
-    touch() {
-      requireRoom();
-      inner.touch();
-    },
-  };
-  return { disk, store };
 }
 
 test('a full disk is a fact of the house from the first refusal until a try, every 5 s, is taken', async () => {

@@ -49,6 +49,36 @@ function lifecycleOf({ waiting, archive }: Store, writing: Writing): Pick<Store,
     },
   };
 }
+function handshakesOf({ handshakes, access }: Store, writing: Writing): Pick<Store, 'handshakes' | 'access'> {
+  const { open, over } = handshakes;
+  return { handshakes: { ...handshakes, open: writing(open), over: writing(over) }, access };
+}
+
+type OfReadings = Pick<Store, 'journal' | 'probes' | 'places' | 'refusals'>;
+
+function readingsOf({ journal, probes, places, refusals }: Store, writing: Writing): OfReadings {
+  return {
+    journal: {
+      ...journal,
+      append: writing(journal.append),
+      dropReadings: writing(journal.dropReadings),
+      noteProgress: writing(journal.noteProgress),
+    },
+    probes: {
+      ...probes,
+      add: writing(probes.add),
+      countConflict: writing(probes.countConflict),
+    },
+    places: {
+      ...places,
+      add: writing(places.add),
+      update: writing(places.update),
+      addTargets: writing(places.addTargets),
+    },
+    refusals: { ...refusals, keep: writing(refusals.keep) },
+  };
+}
+
 /** As the adapter says it. */
 const full = () => new Fault({ code: 'store-failed', message: 'database or disk is full' });
 
@@ -75,29 +105,12 @@ export function failingStore(inner: RecordStore): FailingStore {
       return result;
     });
   const store: RecordStore = {
-    journal: {
-      ...inner.journal,
-      append: writing(inner.journal.append),
-      dropReadings: writing(inner.journal.dropReadings),
-      noteProgress: writing(inner.journal.noteProgress),
-    },
-    probes: {
-      ...inner.probes,
-      add: writing(inner.probes.add),
-      countConflict: writing(inner.probes.countConflict),
-    },
-    places: {
-      ...inner.places,
-      add: writing(inner.places.add),
-      update: writing(inner.places.update),
-      addTargets: writing(inner.places.addTargets),
-    },
-    refusals: { ...inner.refusals, keep: writing(inner.refusals.keep) },
+    ...readingsOf(inner, writing),
     alarms: alarmsOf(inner, writing),
     outbox: { ...inner.outbox, put: writing(inner.outbox.put), sent: writing(inner.outbox.sent) },
     horizon: { ...inner.horizon, set: writing(inner.horizon.set) },
     settled: { ...inner.settled, put: writing(inner.settled.put), putDays: writing(inner.settled.putDays) },
-    access: inner.access,
+    ...handshakesOf(inner, writing),
     ...lifecycleOf(inner, writing),
     mappings: inner.mappings,
     keys: inner.keys,

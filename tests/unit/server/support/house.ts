@@ -2,7 +2,8 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { openStore } from '../../../../server/adapters/sqlite/store.ts';
 import { createSeal } from '../../../../server/adapters/system/seal.ts';
-import { createDaemon, type DaemonDeps } from '../../../../server/daemon/daemon.ts';
+import { createDaemon } from '../../../../server/daemon/daemon.ts';
+import type { DaemonDeps } from '../../../../server/daemon/deps.ts';
 import type {
   Bus,
   Carrier,

@@ -3,7 +3,9 @@ import { request } from 'node:http';
 import { join } from 'node:path';
 import { startHttp } from '../../../../server/adapters/http/app.ts';
 import { createDoorkeeper } from '../../../../server/adapters/http/doorkeeper.ts';
+import { commonPasswords } from '../../../../server/adapters/passwords/common.ts';
 import { systemSecrets as secrets } from '../../../../server/adapters/system/secrets.ts';
+import { createPasskeyCheck } from '../../../../server/adapters/webauthn/webauthn.ts';
 import { createAccess } from '../../../../server/daemon/access/access.ts';
 import { createDeviceDesk } from '../../../../server/daemon/devices/desk.ts';
 import { LIMITS } from '../../../../server/domain/limits/table.ts';
@@ -45,12 +47,11 @@ export async function startInterface(options: InterfaceOptions = {}) {
   const pageDir = folderOfPage();
   const demo: string[] = [];
   const port = await freePort();
-  const access = createAccess({
-    ...{ record: house.store.access, secrets, clock: house.hand.clock, log: house.log },
-    onChange: () => void demo.push('recheck'),
-  });
+  const access = accessOf(house, () => void demo.push('recheck'));
   const deps = {
-    ...{ access, doorkeeper: createDoorkeeper({ access, tls: false, trustedProxies }), tls: null },
+    access,
+    doorkeeper: createDoorkeeper({ access, tls: false, trustedProxies, publicUrl: null }),
+    tls: null,
     ...{ host: '127.0.0.1', port, log: house.log, pageDir, nowMs: house.hand.clock.nowMs },
     ...boundsFor(house, { trustedProxies, said: demo }),
     queries: house.daemon.queries,
@@ -77,7 +78,7 @@ export async function startInterface(options: InterfaceOptions = {}) {
     },
   };
   const server = await startHttp(deps);
-  const ask = askAt(port);
+  const ask = askOn(port);
   return {
     ...{ house, demo, port, deps, ask },
     get: (path: string, headers: Readonly<Record<string, string>> = {}) => ask('GET', path, { headers }),
@@ -92,7 +93,7 @@ export async function startInterface(options: InterfaceOptions = {}) {
 }
 
 /** How an interface is asked; an answer that does not fit the table of routes rejects. */
-function askAt(port: number) {
+function askOn(port: number) {
   return (method: string, path: string, { body, raw, headers = {} }: Ask = {}): Promise<Reply> => {
     const content = body === undefined ? raw : JSON.stringify(body);
     const type = content === undefined ? {} : { 'content-type': 'application/json' };
@@ -135,6 +136,18 @@ function folderOfPage(): string {
   writeFileSync(join(pageDir, 'index.html'), PAGE);
   writeFileSync(join(pageDir, 'assets', 'page-1.js'), 'export {};');
   return pageDir;
+}
+
+function accessOf(house: ReturnType<typeof startHouse>, onChange: () => void) {
+  return createAccess({
+    record: house.store.access,
+    secrets,
+    common: commonPasswords,
+    passkeyCheck: createPasskeyCheck(house.log),
+    clock: house.hand.clock,
+    log: house.log,
+    onChange,
+  });
 }
 
 export type Interface = Awaited<ReturnType<typeof startInterface>>;

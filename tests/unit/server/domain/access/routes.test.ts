@@ -1,7 +1,14 @@
 import { describe, expect, test } from 'vitest';
 import { openapi } from '../../../../../server/adapters/http/openapi.ts';
-import { mayUse, type Needed, neededFor } from '../../../../../server/domain/access/routes.ts';
+import {
+  mayUse,
+  type Needed,
+  neededFor,
+  needsConfirming,
+} from '../../../../../server/domain/access/routes.ts';
 import type { Role } from '../../../../../shared/model/roles.ts';
+
+type Operation = { readonly responses?: Readonly<Record<string, object>> };
 
 const METHODS = /^(get|put|post|patch|delete)$/;
 
@@ -25,13 +32,31 @@ test('whatever changes something needs tend or own, but for signing in and out a
     .filter((route) => mayUse('look', neededFor(route) ?? 'own'))
     .map(({ method, path }) => `${method} ${path}`);
   expect(open.toSorted()).toEqual([
+    'delete /api/v1/access/passkeys/some-1',
     'delete /api/v1/access/sessions/some-1',
     // a link that was sent is the permission for what it does
     'post /answer/some-1',
+    'post /api/v1/access/confirm',
+    'post /api/v1/access/passkeys',
+    'post /api/v1/access/passkeys/offer',
+    'post /api/v1/access/password-check',
     'post /api/v1/access/sign-in',
+    'post /api/v1/access/sign-in/passkey',
     'post /api/v1/access/sign-out',
     'put /api/v1/access/password',
   ]);
+});
+
+test('what asks for the password again is marked so in the OpenAPI document, and nothing else', () => {
+  const paths = Object.entries(openapi['paths'] as Record<string, Record<string, Operation>>);
+  const marked = paths.flatMap(([path, item]) =>
+    Object.entries(item).flatMap(([method, operation]) =>
+      operation.responses?.['403'] ? [{ method, path: path.replaceAll(/\{\w+\}/g, 'some-1') }] : [],
+    ),
+  );
+  expect(marked).toHaveLength(10);
+  expect(documented().filter(needsConfirming)).toEqual(expect.arrayContaining(marked));
+  expect(documented().filter(needsConfirming)).toHaveLength(marked.length);
 });
 
 describe('a route that stands nowhere answers nobody', () => {

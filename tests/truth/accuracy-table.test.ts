@@ -1,15 +1,15 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
-import { accuracyTable, committedTable, quantitiesOf, roundedUp } from './readme-table.ts';
+import { accuracyTable, committedTable, quantitiesOf, roundedUp } from './accuracy-table.ts';
 import { truthReport } from './report.ts';
 
 const report = truthReport();
 
-describe('the accuracy table of the README', () => {
+describe('the accuracy table of DEVELOPERS.md', () => {
   test('is what npm run truth makes of the 21 quantities today', () => {
-    const readme = readFileSync(new URL('../../README.md', import.meta.url), 'utf8');
-    expect(committedTable(readme)).toBe(accuracyTable(report));
-    expect(committedTable(readme).split('\n')).toHaveLength(2 + 21);
+    const guide = readFileSync(new URL('../../DEVELOPERS.md', import.meta.url), 'utf8');
+    expect(committedTable(guide)).toBe(accuracyTable(report));
+    expect(committedTable(guide).split('\n')).toHaveLength(2 + 21);
   });
 
   test('counts each of 50 or more comparisons once', () => {
@@ -33,7 +33,7 @@ describe('the accuracy table of the README', () => {
     expect(roundedUp(value)).toBe(printed);
   });
 
-  test('a README without its 2 markers is refused', () => {
+  test('a text without its 2 markers is refused', () => {
     expect(() => committedTable('# Strikewell')).toThrow('lacks <!-- accuracy');
   });
 });

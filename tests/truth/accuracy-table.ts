@@ -3,7 +3,7 @@ import { fileURLToPath } from 'node:url';
 import type { ReportLine } from './line.ts';
 import { truthReport } from './report.ts';
 
-const README = new URL('../../README.md', import.meta.url);
+const GUIDE = new URL('../../DEVELOPERS.md', import.meta.url);
 const START = '<!-- accuracy: made by npm run truth -->';
 const END = '<!-- /accuracy -->';
 /** Below this the last places of a double differ from machine to machine, and nobody can measure it. */
@@ -34,7 +34,7 @@ const QUANTITIES: readonly (readonly [string, RegExp])[] = [
   ['Error carried from sensors', /^(VPD error|RH error|accuracy class)/],
 ];
 
-/** The accuracy table of the README: per quantity the worst row against published values and against psychrolib. */
+/** The accuracy table of DEVELOPERS.md: per quantity the worst row against published values and against psychrolib. */
 export function accuracyTable(report: readonly ReportLine[]): string {
   const head = ['quantity', 'check rows', 'worst error', 'psychrolib grid, room record', 'worst error'];
   const rows = QUANTITIES.map(([name, pattern]) => {
@@ -51,11 +51,11 @@ export function quantitiesOf(line: ReportLine): string[] {
   return QUANTITIES.filter(([, pattern]) => pattern.test(line.quantity)).map(([name]) => name);
 }
 
-/** What stands between the markers of a README. */
-export function committedTable(readme: string): string {
-  const [start, end] = [readme.indexOf(START), readme.indexOf(END)];
-  if (start < 0 || end < start) throw new Error(`the README lacks ${START} and ${END}`);
-  return readme.slice(start + START.length, end).trim();
+/** What stands between the markers. */
+export function committedTable(guide: string): string {
+  const [start, end] = [guide.indexOf(START), guide.indexOf(END)];
+  if (start < 0 || end < start) throw new Error(`the guide lacks ${START} and ${END}`);
+  return guide.slice(start + START.length, end).trim();
 }
 
 /** Two significant digits, never below the value; tiny ones by their bound. */
@@ -110,11 +110,11 @@ function typeset(unit: string): string {
 if (process.argv[1] === fileURLToPath(import.meta.url)) {
   const table = accuracyTable(truthReport());
   if (process.argv.includes('--write')) {
-    const readme = readFileSync(README, 'utf8');
-    const written = readme.replace(
-      `${START}\n${committedTable(readme)}\n${END}`,
+    const guide = readFileSync(GUIDE, 'utf8');
+    const written = guide.replace(
+      `${START}\n${committedTable(guide)}\n${END}`,
       () => `${START}\n${table}\n${END}`,
     );
-    writeFileSync(README, written);
+    writeFileSync(GUIDE, written);
   } else process.stdout.write(`${table}\n`);
 }

@@ -1,0 +1,21 @@
+import type { Request } from 'express';
+import type { Access, NewAccessEvent } from '../../ports.ts';
+import type { Doorkeeper } from './doorkeeper.ts';
+
+export type DeviceNotesDeps = {
+  readonly access: Pick<Access, 'note'>;
+  readonly doorkeeper: Pick<Doorkeeper, 'actorOf'>;
+};
+type DeviceEvent = {
+  readonly kind: Extract<NewAccessEvent['kind'], `device-${string}`>;
+  readonly device: string;
+  readonly note?: string;
+};
+
+/** Keeps what was done to a device: by whom, and from where. */
+export function deviceNotes({ access, doorkeeper }: DeviceNotesDeps) {
+  return (request: Request, { kind, device, note = '' }: DeviceEvent): void => {
+    const { name: who, address } = doorkeeper.actorOf(request);
+    access.note({ kind, who, whom: device, address, note });
+  };
+}

@@ -1,0 +1,119 @@
+import { z } from 'zod';
+import { DEVICE_NAME } from '../../../../firmware-contracts/v1/limits.ts';
+import { checkBodySchema } from '../../../../shared/model/check.ts';
+import { correctionLimits } from '../../../../shared/model/correction.ts';
+import { PLACE_KINDS, placePatchSchema, readPlaceSettings } from '../../../../shared/model/place.ts';
+import { readTargets } from '../../../domain/places/default-targets.ts';
+import { finite, flag, id, json, like, line, type Row, type RowCheck, text, timeMs } from './row-check.ts';
+
+export const placeId = like(DEVICE_NAME, 'is no name of a place');
+const placeName = placePatchSchema.shape.name.unwrap();
+/** Most characters of a setting's name that are repeated. */
+const MAX_SHOWN_CHARS = 40;
+
+export const place: RowCheck = {
+  key: ['id'],
+  columns: {
+    id: placeId,
+    name: placeName,
+    kind: z.enum(PLACE_KINDS),
+    invented: flag,
+    settings: text(65_536),
+    archive_id: id.nullable(),
+  },
+  fixed(row, { archiveItems }) {
+    const { settings, defaulted } = readPlaceSettings(String(row['settings']));
+    const nameFits = placeName.safeParse(row['name']).success;
+    const kindFits = PLACE_KINDS.some((kind) => kind === row['kind']);
+    const archived = row['archive_id'] === null || archiveItems.has(Number(row['archive_id']));
+    const changed = [
+      ...defaulted.map((name) => `setting ${name.slice(0, MAX_SHOWN_CHARS)} is the default now`),
+      ...(nameFits ? [] : ['its name does not fit, so it is named by its id']),
+      ...(kindFits ? [] : ['its kind is not known, so it is unstated']),
+      ...(archived ? [] : ['what archived it is not there, so it is no longer archived']),
+    ];
+    if (changed.length === 0) return { row };
+    const mended = {
+      ...row,
+      name: nameFits ? row['name'] : row['id'],
+      kind: kindFits ? row['kind'] : 'unstated',
+      settings: defaulted.length === 0 ? row['settings'] : JSON.stringify(settings),
+      archive_id: archived ? row['archive_id'] : null,
+    };
+    return { row: mended, changed: changed.join('; ') };
+  },
+  copied: (row, { places }) => void places.add(String(row['id'])),
+};
+
+export const targets: RowCheck = {
+  key: ['place_id', 'id'],
+  columns: { id, place_id: placeId, from_ms: timeMs, entered_ms: timeMs, body: text(65_536) },
+  // an edit that does not fit is kept as the one before it: exposures that were settled count the edits
+  fixed(row, context) {
+    const before = context.targets.get(String(row['place_id']));
+    const read = readTargets([...(before === undefined ? [] : [before]), String(row['body'])]).at(-1);
+    if (!read?.defaulted) return { row };
+    return {
+      row: { ...row, body: JSON.stringify(read.targets) },
+      changed: 'the targets do not fit, so those before them hold on',
+    };
+  },
+  copied: (row, context) => void context.targets.set(String(row['place_id']), String(row['body'])),
+};
+
+export const vent: RowCheck = {
+  key: ['place_id', 'id'],
+  columns: {
+    id,
+    place_id: placeId,
+    from_ms: timeMs,
+    to_ms: timeMs.nullable(),
+    note: text(2_000).nullable(),
+  },
+  whole: (row) =>
+    row['to_ms'] === null || Number(row['to_ms']) >= Number(row['from_ms'])
+      ? { row }
+      : { leftOut: 'it ends before it begins' },
+};
+
+const by = line(80).nullable();
+
+export const correction: RowCheck = {
+  key: ['probe_id', 'id'],
+  columns: {
+    id,
+    probe_id: id,
+    from_ms: timeMs,
+    gain: finite,
+    offset: finite,
+    reason: line(200),
+    by_name: by,
+    entered_ms: timeMs,
+    check_id: id.nullable(),
+    withdrawn_ms: timeMs.nullable(),
+    withdrawn_by: by,
+  },
+  whole(row, { probes }) {
+    const limits = correctionLimits(probes.get(Number(row['probe_id'])) ?? null);
+    const within =
+      limits !== null && isWithin(row, 'gain', limits.gain) && isWithin(row, 'offset', limits.offset);
+    return within ? { row } : { leftOut: 'it corrects more than a probe of this kind can be off by' };
+  },
+};
+
+function isWithin(row: Row, column: string, [low, high]: readonly [number, number]): boolean {
+  return Number(row[column]) >= low && Number(row[column]) <= high;
+}
+
+export const probeCheck: RowCheck = {
+  key: ['probe_id', 'id'],
+  columns: {
+    id,
+    probe_id: id,
+    started_ms: timeMs,
+    ended_ms: timeMs.nullable(),
+    body: json(checkBodySchema),
+  },
+};
+
+export const checkDue: RowCheck = { key: ['probe_id'], columns: { probe_id: id, due_ms: timeMs } };

@@ -1,0 +1,83 @@
+import type { RowCheck } from './row-check.ts';
+import { account, device, deviceLogin, installationKey, mapping } from './rows-access.ts';
+import { alarm, alarmEvent, calling, outbox } from './rows-alarms.ts';
+import {
+  archiveItem,
+  clockJump,
+  handshake,
+  refused,
+  refusedCount,
+  setAside,
+  waitingDevice,
+  waitingPack,
+  waitingTotal,
+} from './rows-intake.ts';
+import {
+  ladder,
+  morningSheet,
+  pathTest,
+  person,
+  restoreGap,
+  spentLink,
+  way,
+  wayFailing,
+  weeklyTest,
+} from './rows-people.ts';
+import { checkDue, correction, place, probeCheck, targets, vent } from './rows-places.ts';
+import { horizon, journal, probe, sealed } from './rows-readings.ts';
+import { settled, settledDay } from './rows-sums.ts';
+
+/** One table of the record, what people call its rows, and how each row is checked. */
+export type RestoredTable = { readonly table: string; readonly rows: string; readonly check: RowCheck };
+
+/**
+ * The tables a restore copies, parents before what refers to them. What is not in this list is not copied; a test holds
+ * it, and the columns of each check, against the schema that the migrations make. A new table is one line here.
+ */
+export const RESTORED_TABLES: readonly RestoredTable[] = [
+  { table: 'archive_item', rows: 'archived items', check: archiveItem },
+  { table: 'place', rows: 'places', check: place },
+  { table: 'targets', rows: 'edits of targets', check: targets },
+  { table: 'vent', rows: 'vents', check: vent },
+  { table: 'probe', rows: 'probes', check: probe },
+  { table: 'horizon', rows: 'marks of dropped readings', check: horizon },
+  { table: 'sealed', rows: 'hours of readings', check: sealed },
+  { table: 'journal', rows: 'groups of new readings', check: journal },
+  { table: 'settled', rows: 'days of exposures', check: settled },
+  { table: 'settled_day', rows: 'local days of exposures', check: settledDay },
+  { table: 'clock_jump', rows: 'jumps of the clock', check: clockJump },
+  { table: 'set_aside', rows: 'readings set aside', check: setAside },
+  { table: 'probe_check', rows: 'checks of probes', check: probeCheck },
+  { table: 'correction', rows: 'corrections', check: correction },
+  { table: 'check_due', rows: 'checks that are due', check: checkDue },
+  { table: 'alarm', rows: 'alarms', check: alarm },
+  { table: 'alarm_event', rows: 'events of alarms', check: alarmEvent },
+  { table: 'calling', rows: 'calls under way', check: calling },
+  { table: 'person', rows: 'people', check: person },
+  { table: 'way', rows: 'contact methods', check: way },
+  { table: 'ladder', rows: 'escalation', check: ladder },
+  { table: 'weekly_test', rows: 'weekly test', check: weeklyTest },
+  { table: 'path_test', rows: 'test messages', check: pathTest },
+  { table: 'morning_sheet', rows: 'morning sheet', check: morningSheet },
+  { table: 'way_failing', rows: 'failing contact methods', check: wayFailing },
+  { table: 'spent_link', rows: 'used links', check: spentLink },
+  { table: 'outbox', rows: 'messages', check: outbox },
+  { table: 'restore_gap', rows: 'gaps of an earlier restore', check: restoreGap },
+  { table: 'installation_key', rows: 'keys', check: installationKey },
+  { table: 'account', rows: 'accounts', check: account },
+  { table: 'device_login', rows: 'shared device login', check: deviceLogin },
+  { table: 'device', rows: 'device logins', check: device },
+  { table: 'mapping', rows: 'mappings', check: mapping },
+  { table: 'waiting_device', rows: 'waiting devices', check: waitingDevice },
+  { table: 'waiting_pack', rows: 'messages of waiting devices', check: waitingPack },
+  { table: 'waiting_total', rows: 'counts of waiting devices', check: waitingTotal },
+  { table: 'handshake', rows: 'open handshakes', check: handshake },
+  { table: 'refused', rows: 'rejected messages', check: refused },
+  { table: 'refused_count', rows: 'counts of rejected messages', check: refusedCount },
+];
+
+/** Tables that are not copied, each with the reason. */
+export const NOT_RESTORED: Readonly<Record<string, string>> = {
+  migration: 'the new record has its own; only when each was applied is copied',
+  session: 'a session that was ended since must not be valid again',
+};

@@ -1,0 +1,81 @@
+import type { Bus } from '../ports.ts';
+import { NOTE_EVERY_MS, noteAlive, sayIfDown } from './alive.ts';
+import type { AnnunciatorSettings } from './annunciate.ts';
+import type { HouseDeps } from './deps.ts';
+import type { FindingsDesk } from './findings.ts';
+import { type createPulse, PING_EVERY_MS } from './pulse.ts';
+import { startSealer } from './sealer.ts';
+import type { Status } from './status/status.ts';
+import { HEARTBEAT_EVERY_MS, type Teller } from './teller.ts';
+import type { Troubles } from './troubles.ts';
+import type { World } from './world.ts';
+
+/** How often pages are told of new values, time is let pass for alarms, and the topics of places go out, ms. */
+export const PAGE_EVERY_MS = 200;
+const WATCH_EVERY_MS = 1_000;
+const TOPICS_EVERY_MS = 10_000;
+const HOUSE_EVERY_MS = 2_000;
+/** How often a store that refused is tried again, ms. */
+const WRITE_AGAIN_EVERY_MS = 5_000;
+/** How often it is read again what memory would start from, were the disk to fail altogether, ms. */
+const PROVIDE_EVERY_MS = 5 * 60_000;
+
+type Turns = {
+  readonly deps: HouseDeps;
+  readonly world: World;
+  readonly settings: AnnunciatorSettings;
+  readonly teller: Teller;
+  readonly findings: FindingsDesk;
+  readonly pulse: ReturnType<typeof createPulse>;
+  readonly watch: () => void;
+  readonly alarmChanged: (alarmId: string) => void;
+  readonly troubles: Troubles;
+  readonly status: Pick<Status, 'turned'>;
+};
+
+/** Everything that comes round by the clock, from now on; says first from when to when nobody watched. */
+export function startTurns(bus: Bus, turns: Turns): (() => void)[] {
+  const { deps, world, settings, teller, pulse } = turns;
+  const { store, clock, timers, log, timeZone, clockWatch } = deps;
+  teller.attach(bus);
+  turns.status.turned();
+  const down = sayIfDown({ ...deps, world, settings, setByMs: clockWatch.setBeforeMs() });
+  if (down) turns.alarmChanged(down);
+  const settling = () => {
+    const keepRawDays = clockWatch.mayDrop() ? (deps.keepRawDays ?? null) : null;
+    return { world, store, timeZone, keepRawDays, nowMs: clock.nowMs() };
+  };
+  return [
+    startSealer({
+      context: settling,
+      timers,
+      log,
+      troubles: turns.troubles,
+      maySeal: clockWatch.maySeal,
+      takeBack: clockWatch.takeBack,
+    }),
+    turns.findings.start({ timers, log }),
+    timers.every(WATCH_EVERY_MS, () => {
+      turns.status.turned();
+      clockWatch.look();
+      turns.watch();
+    }),
+    ...paces(teller, deps),
+    timers.every(NOTE_EVERY_MS, () => {
+      noteAlive(deps);
+      clockWatch.note();
+    }),
+    timers.every(PING_EVERY_MS, () => void pulse.turn()),
+  ];
+}
+
+function paces(teller: Teller, { timers, emergency }: HouseDeps): (() => void)[] {
+  return [
+    timers.every(WRITE_AGAIN_EVERY_MS, emergency.turn),
+    timers.every(PROVIDE_EVERY_MS, emergency.provide),
+    timers.every(PAGE_EVERY_MS, teller.pages),
+    timers.every(TOPICS_EVERY_MS, teller.topics),
+    timers.every(HEARTBEAT_EVERY_MS, teller.heartbeat),
+    timers.every(HOUSE_EVERY_MS, teller.house),
+  ];
+}
