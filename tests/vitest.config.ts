@@ -25,7 +25,7 @@ export default defineConfig({
   root,
   test: {
     pool: 'forks',
-    setupFiles: ['tests/support/property-seed.ts'],
+    setupFiles: ['tests/support/property-seed.ts', 'tests/support/checked-fetch.ts'],
     reporters: ['default', new TotalsReporter(`${artefacts}/totals.json`)],
     projects: [
       {

@@ -8,9 +8,11 @@ import type {
   Way,
 } from '../../shared/model/people.ts';
 import type { WeeklyTest } from '../../shared/model/weekly-test.ts';
-import type { DeliveryView, PeopleAnswer, TestView } from '../../shared/wire/people.ts';
+import type { DeliveryView, LinkView, PeopleAnswer, TestView } from '../../shared/wire/people.ts';
 import type { Calling } from '../domain/people/ladder.ts';
 import type { OutboxMessage } from './outbox.ts';
+
+export type { LinkState, LinkView } from '../../shared/wire/people.ts';
 
 /** A way that did not take its last message; `attempts` is the most of one message, `forGood`: it never will. */
 export type FailingWay = {
@@ -89,16 +91,6 @@ export type SendHttp = (request: HttpRequest) => Promise<HttpAnswer>;
 
 /** Signs short texts, and knows again what it signed. */
 export type Seal = { sign(text: string): string; read(token: string): string | null };
-
-/** What becomes of a link that somebody follows. */
-export type LinkState = 'good' | 'forged' | 'expired' | 'spent' | 'over';
-export type LinkView = {
-  readonly state: LinkState;
-  readonly headline: string;
-  readonly words: string;
-  /** what is asked, and what saying yes means; null when there is nothing to ask */
-  readonly ask: { readonly button: string; readonly means: string } | null;
-};
 
 /** What is asked and ordered about the people who are told. Each throws Fault `not-found` or `bad-request`. */
 export type PeopleDesk = {

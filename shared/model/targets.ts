@@ -50,7 +50,8 @@ export const targetsSchema = z
   .refine((t) => t.dayStart !== t.nightStart, {
     message: 'dayStart and nightStart must differ',
     path: ['nightStart'],
-  });
+  })
+  .meta({ id: 'Targets' });
 
 export type Targets = z.infer<typeof targetsSchema>;
 export type TemperatureBandC = z.infer<typeof temperatureBand>;

@@ -116,3 +116,18 @@ export const messagesAnswerSchema = z
   .strictObject({ messages: z.array(deliveryViewSchema) })
   .meta({ id: 'MessagesAnswer' });
 export type MessagesAnswer = Output<typeof messagesAnswerSchema>;
+
+export const LINK_STATES = ['good', 'forged', 'expired', 'spent', 'over'] as const;
+export const linkViewSchema = z
+  .strictObject({
+    state: z.enum(LINK_STATES),
+    headline: z.string(),
+    words: z.string(),
+    ask: z
+      .strictObject({ button: z.string(), means: z.string() })
+      .nullable()
+      .describe('what is asked, and what saying yes means; null when there is nothing to ask'),
+  })
+  .meta({ id: 'LinkView', description: 'What a link of a message is about.' });
+export type LinkView = Output<typeof linkViewSchema>;
+export type LinkState = LinkView['state'];

@@ -1,4 +1,5 @@
-import type { Browser, Page } from 'playwright-core';
+import type { Browser, Page, Response } from 'playwright-core';
+import { answerFault, jsonIn } from './answer-check.ts';
 import { until } from './wait.ts';
 
 export type OpenPage = {
@@ -32,10 +33,24 @@ export async function openPage(browser: Browser, options: PageOptions): Promise<
   page.on('console', (message) => {
     if (message.type() === 'error') complaints.push(`${message.text()} ${message.location().url}`);
   });
+  page.on('response', (response) => {
+    void faultIn(response).then((fault) => fault !== null && complaints.push(fault));
+  });
   page.on('pageerror', (error) => complaints.push(String(error)));
   await page.goto(url);
   await page.locator('[data-testid=link-state][data-state=live]').waitFor();
   return { page, complaints: () => complaints, close: () => context.close() };
+}
+
+/** What does not fit the table of routes in an answer that the page got; null for nothing. */
+async function faultIn(response: Response): Promise<string | null> {
+  const contentType = response.headers()['content-type'] ?? null;
+  if (!contentType?.includes('json')) return null;
+  // a page that was left takes its answers with it
+  const text = await response.text().catch(() => '');
+  const { pathname } = new URL(response.url());
+  const method = response.request().method();
+  return answerFault({ method, path: pathname, status: response.status(), contentType, body: jsonIn(text) });
 }
 
 /**

@@ -1,9 +1,19 @@
 import { createServer, type Server } from 'node:http';
 import { createServer as createSecureServer, type Server as SecureServer } from 'node:https';
-import express, { type ErrorRequestHandler, type Express, type RequestHandler } from 'express';
+import express, { type Express, type RequestHandler } from 'express';
 import helmet, { strictTransportSecurity } from 'helmet';
-import { Fault, type FaultCode } from '../../../shared/faults.ts';
+import { Fault } from '../../../shared/faults.ts';
 import { isPagePath } from '../../../shared/page-routes.ts';
+import { ACCESS_ROUTES } from '../../../shared/routes/access.ts';
+import { ALARM_ROUTES } from '../../../shared/routes/alarms.ts';
+import { CHECK_ROUTES } from '../../../shared/routes/checks.ts';
+import { DEVICE_ROUTES } from '../../../shared/routes/devices.ts';
+import { EXCHANGE_ROUTES } from '../../../shared/routes/exchange.ts';
+import { HOUSE_ROUTES, LIVENESS_ROUTES, METRICS_ROUTES } from '../../../shared/routes/house.ts';
+import { ARCHIVE_ROUTES, WAITING_ROUTES } from '../../../shared/routes/lifecycle.ts';
+import { MESSAGE_ROUTES } from '../../../shared/routes/messages.ts';
+import { LINK_ROUTES, PEOPLE_ROUTES } from '../../../shared/routes/people.ts';
+import { PLACE_ROUTES } from '../../../shared/routes/places.ts';
 import type { BackupDesk } from '../../domain/backups/doors.ts';
 import { createLogPace } from '../../domain/limits/log-pace.ts';
 import type { Limits } from '../../domain/limits/table.ts';
@@ -25,19 +35,20 @@ import type {
 import { boundConnections, type ConnectionDeps } from './connections.ts';
 import type { Doorkeeper } from './doorkeeper.ts';
 import { sayNoPage } from './no-page.ts';
-import { openapi } from './openapi.ts';
-import { accessRoutes } from './routes/access.ts';
-import { alarmRoutes } from './routes/alarms.ts';
-import { answerRoutes } from './routes/answer.ts';
-import { checkRoutes } from './routes/checks.ts';
-import { deviceRoutes } from './routes/devices.ts';
-import { exchangeRoutes, type KeepOpen } from './routes/exchange.ts';
-import { hearingRoutes } from './routes/hearing.ts';
-import { houseRoutes } from './routes/house.ts';
-import { lifecycleRoutes } from './routes/lifecycle.ts';
-import { peopleRoutes } from './routes/people.ts';
-import { placeRoutes } from './routes/places.ts';
-import { livenessRoutes, metricsRoutes } from './routes/status.ts';
+import { answerFault } from './problem.ts';
+import { addRoutes } from './router.ts';
+import { accessHandlers } from './routes/access.ts';
+import { alarmHandlers } from './routes/alarms.ts';
+import { checkHandlers } from './routes/checks.ts';
+import { deviceHandlers } from './routes/devices.ts';
+import { exchangeHandlers, type KeepOpen } from './routes/exchange.ts';
+import { houseHandlers } from './routes/house.ts';
+import { archiveHandlers, waitingHandlers } from './routes/lifecycle.ts';
+import { linkHandlers } from './routes/links.ts';
+import { messageHandlers } from './routes/messages.ts';
+import { peopleHandlers } from './routes/people.ts';
+import { placeHandlers } from './routes/places.ts';
+import { livenessHandlers, metricsHandlers } from './routes/status.ts';
 
 /** Largest body a request may have. */
 export const MAX_BODY_BYTES = 64 * 1024;
@@ -74,19 +85,6 @@ export type HttpDeps = {
   /** addresses of proxies, each of which speaks for many */
   readonly trustedProxies: readonly string[];
   readonly turnedAway: ConnectionDeps['turnedAway'];
-};
-
-const STATUS_OF: Partial<Record<FaultCode, number>> = {
-  'not-found': 404,
-  'bad-request': 400,
-  'forbidden-origin': 403,
-  'sign-in-needed': 401,
-  'sign-in-failed': 401,
-  'not-allowed': 403,
-  'confirm-needed': 403,
-  'passkey-needed': 401,
-  'too-many-attempts': 429,
-  'store-failed': 503,
 };
 
 /**
@@ -144,29 +142,14 @@ function createApp(deps: HttpDeps, late: Late): Express {
   app.disable('x-powered-by');
   app.use(helmet(securityHeaders));
   app.use(pinHttps(deps.doorkeeper));
-  app.use(livenessRoutes(deps));
+  addRoutes(app, LIVENESS_ROUTES, livenessHandlers(deps));
   // a link is the permission for what it does, wherever its mail is read
-  app.use('/answer', answerRoutes(deps));
+  addRoutes(app, LINK_ROUTES, linkHandlers(deps));
   app.use(deps.doorkeeper.onlyFromHere);
-  app.use(metricsRoutes(deps));
+  addRoutes(app, METRICS_ROUTES, metricsHandlers(deps));
   // before any route under it, and by the router's own reading of the address
   app.use('/api', deps.doorkeeper.guard);
-  // before anything reads bodies: a file of readings is taken as it comes
-  app.use(
-    '/api/v1',
-    exchangeRoutes({ ...deps, keepOpen: (request, response) => late.keepOpen(request, response) }),
-  );
-  app.use('/api/v1', express.json({ limit: MAX_BODY_BYTES, strict: true }));
-  app.get('/api/v1/openapi.json', (_request, response) => void response.json(openapi));
-  app.use('/api/v1/access', accessRoutes(deps));
-  app.use('/api/v1/places', placeRoutes(deps));
-  app.use('/api/v1/alarms', alarmRoutes({ ...deps, nameOf: deps.doorkeeper.nameOf }));
-  app.use('/api/v1', peopleRoutes(deps));
-  app.use('/api/v1', hearingRoutes(deps));
-  app.use('/api/v1/devices', deviceRoutes(deps));
-  app.use('/api/v1', lifecycleRoutes({ ...deps, nameOf: deps.doorkeeper.nameOf }));
-  app.use('/api/v1', checkRoutes({ ...deps, nameOf: deps.doorkeeper.nameOf }));
-  app.use('/api/v1', houseRoutes(deps));
+  addApi(app, deps, late);
   app.use('/api', () => {
     throw new Fault({
       code: 'not-found',
@@ -189,6 +172,24 @@ function createApp(deps: HttpDeps, late: Late): Express {
   });
   app.use(answerFault(deps.log));
   return app;
+}
+
+function addApi(app: Express, deps: HttpDeps, late: Late): void {
+  const keepOpen: KeepOpen = (request, response) => late.keepOpen(request, response);
+  // before anything reads bodies: a file of readings is taken as it comes
+  addRoutes(app, EXCHANGE_ROUTES, exchangeHandlers({ ...deps, keepOpen }));
+  app.use('/api/v1', express.json({ limit: MAX_BODY_BYTES, strict: true }));
+  const named = { ...deps, nameOf: deps.doorkeeper.nameOf };
+  addRoutes(app, HOUSE_ROUTES, houseHandlers(deps));
+  addRoutes(app, PLACE_ROUTES, placeHandlers(deps));
+  addRoutes(app, ALARM_ROUTES, alarmHandlers(named));
+  addRoutes(app, PEOPLE_ROUTES, peopleHandlers(deps));
+  addRoutes(app, CHECK_ROUTES, checkHandlers(named));
+  addRoutes(app, DEVICE_ROUTES, deviceHandlers(deps));
+  addRoutes(app, WAITING_ROUTES, waitingHandlers(named));
+  addRoutes(app, ARCHIVE_ROUTES, archiveHandlers(named));
+  addRoutes(app, MESSAGE_ROUTES, messageHandlers(deps));
+  addRoutes(app, ACCESS_ROUTES, accessHandlers(deps));
 }
 
 const securityHeaders = {
@@ -223,38 +224,6 @@ function pinHttps(doorkeeper: Doorkeeper): RequestHandler {
   // the host's other names and ports may be other programs'
   const pin = strictTransportSecurity({ maxAge: PIN_HTTPS_S, includeSubDomains: false });
   return (request, response, next) => (doorkeeper.mayPin(request) ? pin(request, response, next) : next());
-}
-
-function answerFault(log: Log): ErrorRequestHandler {
-  return (cause: unknown, request, response, _next) => {
-    const fault = faultOf(cause);
-    const status = fault ? (STATUS_OF[fault.code] ?? 400) : 500;
-    if (!fault) {
-      const error = cause instanceof Error ? (cause.stack ?? cause.message) : String(cause);
-      log.error('a request failed', { path: request.path, error });
-    }
-    const error = fault
-      ? { code: fault.code, message: fault.message, details: fault.details }
-      : { code: 'internal', message: 'The daemon failed at this request; its log says why.', details: {} };
-    const waitMs = fault?.code === 'too-many-attempts' ? Number(fault.details['waitMs']) : 0;
-    if (waitMs > 0) response.setHeader('retry-after', Math.ceil(waitMs / 1000));
-    response.status(status).json({ error });
-  };
-}
-
-/** Faults as they are; what the body parser refuses as a bad request; null for mistakes of our own. */
-function faultOf(cause: unknown): Fault | null {
-  if (cause instanceof Fault) return cause;
-  if (!(cause instanceof Error) || !('status' in cause) || typeof cause.status !== 'number') return null;
-  if (cause.status >= 500) return null;
-  if ('type' in cause && cause.type === 'entity.parse.failed') {
-    // the words of the parser repeat what was sent, which may be a password
-    return new Fault({
-      code: 'bad-request',
-      message: 'The request cannot be read: it is not a JSON object.',
-    });
-  }
-  return new Fault({ code: 'bad-request', message: `The request cannot be read: ${cause.message}.`, cause });
 }
 
 function listenFault(cause: NodeJS.ErrnoException, { host, port }: HttpDeps): Fault {

@@ -1,10 +1,13 @@
 import type { IncomingMessage, Server, ServerResponse } from 'node:http';
 import type { Socket } from 'node:net';
+import { Fault } from '../../../shared/faults.ts';
+import { PROBLEM_MEDIA_TYPE } from '../../../shared/wire/problem.ts';
 import { plainAddress } from '../../domain/access/address.ts';
 import { peerOf } from '../../domain/limits/peer.ts';
 import { createPlaces } from '../../domain/limits/places.ts';
 import type { Limits } from '../../domain/limits/table.ts';
 import type { Timers } from '../../ports.ts';
+import { problemOf } from './problem.ts';
 
 /** How often it is looked for requests that do not come in time, ms. */
 const LOOK_EVERY_MS = 1_000;
@@ -132,9 +135,10 @@ function refuse(error: NodeJS.ErrnoException, socket: Socket, { turnedAway }: Co
 function endLate({ request, response }: Coming, { turnedAway }: ConnectionDeps): void {
   turnedAway('page-request-late', addressOf(request.socket));
   if (!response.headersSent) {
-    const message = 'The request did not come in time.';
-    response.writeHead(408, { 'content-type': 'application/json', connection: 'close' });
-    response.end(JSON.stringify({ error: { code: 'bad-request', message, details: {} } }));
+    const fault = new Fault({ code: 'bad-request', message: 'The request did not come in time.' });
+    const [instance = ''] = (request.url ?? '').split('?');
+    response.writeHead(408, { 'content-type': PROBLEM_MEDIA_TYPE, connection: 'close' });
+    response.end(JSON.stringify(problemOf(fault, { instance, status: 408 })));
   }
   request.socket.destroySoon();
 }

@@ -1,40 +1,25 @@
 import { Fault } from '../../../shared/faults.ts';
+import { CURSOR_FAULT } from '../../../shared/routes/parameters.ts';
 
-/** Most rows of one part of a list. */
-export const MAX_LIMIT = 1_000;
-
-/** How much of a list is asked for: `limit` null for all of it, `cursor` null for its start. */
-export type Paging = { readonly limit: number | null; readonly cursor: string | null };
+/** How much of a list is asked for: no `limit` for all of it, no `cursor` for its start. */
+export type Paging = { readonly limit?: number | undefined; readonly cursor?: string | undefined };
 
 type Key = string | number;
 type Order<T> = { readonly keyOf: (row: T) => Key; readonly newestFirst?: boolean };
 
 /**
- * `limit` and `cursor` of a query.
- * @throws Fault `bad-request` naming the parameter
- */
-export function readPaging(query: Readonly<Record<string, unknown>>): Paging {
-  const { limit, cursor } = query;
-  if (cursor !== undefined && (typeof cursor !== 'string' || cursor.length > 200 || limit === undefined))
-    throw badRequest('cursor', '"cursor" must be the `next` of an earlier answer, with a `limit` beside it.');
-  if (limit === undefined) return { limit: null, cursor: null };
-  const rows = typeof limit === 'string' && /^\d{1,4}$/.test(limit) ? Number(limit) : 0;
-  if (rows < 1 || rows > MAX_LIMIT)
-    throw badRequest('limit', `"limit" must be a whole number from 1 to ${MAX_LIMIT}.`);
-  return { limit: rows, cursor: cursor ?? null };
-}
-
-/**
  * A part of a list in the order of its keys, from after the cursor on. A key is looked for by its order, so that what
  * is removed between two questions makes no gap and no repeat.
  * @returns its rows, and the `next` to ask on with, null at the end; without a limit all rows as they are
+ * @throws Fault `bad-request` for a cursor that is none, or without a limit
  */
 export function pageOf<T>(rows: readonly T[], { limit, cursor }: Paging, order: Order<T>) {
-  if (limit === null) return { rows, next: {} };
+  if (limit === undefined && cursor === undefined) return { rows, next: {} };
+  if (limit === undefined) throw badCursor();
   const { keyOf, newestFirst = false } = order;
   const sorted = rows.toSorted((a, b) => compare(keyOf(a), keyOf(b)) * (newestFirst ? -1 : 1));
   const numeric = typeof (sorted[0] === undefined ? '' : keyOf(sorted[0])) === 'number';
-  const after = cursor === null ? null : readCursor(cursor, numeric);
+  const after = cursor === undefined ? null : readCursor(cursor, numeric);
   const beyond = (row: T) => after === null || compare(keyOf(row), after) * (newestFirst ? -1 : 1) > 0;
   const left = sorted.filter(beyond);
   const part = left.slice(0, limit);
@@ -56,7 +41,7 @@ function readCursor(cursor: string, numeric: boolean): Key {
   const text = Buffer.from(cursor, 'base64url').toString();
   if (writeCursor(text) === cursor && (!numeric || /^\d{1,15}$/.test(text)))
     return numeric ? Number(text) : text;
-  throw badRequest('cursor', '"cursor" must be the `next` of an earlier answer.');
+  throw badCursor();
 }
 
 function compare(a: Key, b: Key): number {
@@ -64,6 +49,10 @@ function compare(a: Key, b: Key): number {
   return a < b ? -1 : 1;
 }
 
-function badRequest(field: string, message: string): Fault {
-  return new Fault({ code: 'bad-request', message, details: { field } });
+function badCursor(): Fault {
+  return new Fault({
+    code: 'bad-request',
+    message: `"cursor" ${CURSOR_FAULT}.`,
+    details: { field: 'cursor' },
+  });
 }

@@ -1,66 +1,57 @@
 import type { IncomingMessage } from 'node:http';
-import { Router } from 'express';
-import { Fault } from '../../../../shared/faults.ts';
-import {
-  ALARM_STATES,
-  outOfServiceRequestSchema,
-  shelveRequestSchema,
-} from '../../../../shared/model/alarm.ts';
-import type { Orders, Queries } from '../../../ports.ts';
-import { pageOf, readPaging } from '../paging.ts';
-import { readBody, readInstant, readSpan } from './read.ts';
+import type { ALARM_ROUTES } from '../../../../shared/routes/alarms.ts';
+import type { Orders, PeopleDesk, Queries } from '../../../ports.ts';
+import { pageOf } from '../paging.ts';
+import type { Handlers } from '../router.ts';
+import { spanOf } from './places.ts';
 
 export type AlarmRouteDeps = {
   readonly queries: Queries;
   readonly orders: Orders;
+  readonly people: Pick<PeopleDesk, 'messages'>;
   readonly nowMs: () => number;
   /** who asks, for the record */
   readonly nameOf: (request: IncomingMessage) => string | null;
 };
 
 /** /api/v1/alarms. */
-export function alarmRoutes({ queries, orders, nowMs, nameOf }: AlarmRouteDeps): Router {
-  const routes = Router();
-  routes.get('/', ({ query }, response) => {
-    const state = readState(query['state']);
-    const spanned = query['from'] !== undefined || query['to'] !== undefined;
-    const fromMs = query['from'] === undefined ? 0 : readInstant('from', query['from']);
-    const toMs = query['to'] === undefined ? Math.max(nowMs(), fromMs) + 1 : readInstant('to', query['to']);
-    const alarms = spanned ? queries.alarmsIn({ fromMs, toMs }) : queries.alarms();
-    const wanted = alarms.filter((alarm) => state === null || alarm.state === state);
-    const page = pageOf(wanted, readPaging(query), { keyOf: ({ id }) => id });
-    response.json({ alarms: page.rows, ...page.next });
-  });
-  routes.get('/quality', ({ query }, response) => {
-    response.json(queries.alarmQuality(readSpan(query)));
-  });
-  routes.get('/:id/events', ({ params }, response) => {
-    response.json({ events: queries.alarmEvents(params.id) });
-  });
-  routes.post('/:id/acknowledge', (request, response) => {
-    response.json(orders.acknowledge(request.params.id, { by: nameOf(request) }));
-  });
-  routes.post('/:id/shelve', (request, response) => {
-    const order = readBody(shelveRequestSchema, request.body);
-    response.json(orders.shelve(request.params.id, { ...order, by: nameOf(request) }));
-  });
-  routes.post('/:id/unshelve', ({ params }, response) => void response.json(orders.unshelve(params.id)));
-  routes.post('/:id/reset', ({ params }, response) => void response.json(orders.reset(params.id)));
-  routes.post('/:id/out-of-service', (request, response) => {
-    const order = readBody(outOfServiceRequestSchema, request.body);
-    response.json(orders.takeOutOfService(request.params.id, { ...order, by: nameOf(request) }));
-  });
-  routes.post(
-    '/:id/in-service',
-    ({ params }, response) => void response.json(orders.putInService(params.id)),
-  );
-  return routes;
+export function alarmHandlers(deps: AlarmRouteDeps): Handlers<typeof ALARM_ROUTES> {
+  const { queries, people, nowMs } = deps;
+  return {
+    'get /api/v1/alarms': ({ query: { state, from, to, ...paging } }) => {
+      const fromMs = from ?? 0;
+      const span = { fromMs, toMs: to ?? Math.max(nowMs(), fromMs) + 1 };
+      const isSpanned = from !== undefined || to !== undefined;
+      const alarms = isSpanned ? queries.alarmsIn(span) : queries.alarms();
+      const wanted = alarms.filter((alarm) => state === undefined || alarm.state === state);
+      const page = pageOf(wanted, paging, { keyOf: ({ id }) => id });
+      return { alarms: page.rows, ...page.next };
+    },
+    'get /api/v1/alarms/quality': ({ query }) => queries.alarmQuality(spanOf(query)),
+    'get /api/v1/alarms/{id}/events': ({ params, query }) => {
+      const page = pageOf(queries.alarmEvents(params.id), query, newestFirst);
+      return { events: page.rows, ...page.next };
+    },
+    'get /api/v1/alarms/{id}/messages': ({ params, query }) => {
+      const page = pageOf(people.messages(params.id), query, newestFirst);
+      return { messages: page.rows, ...page.next };
+    },
+    ...orderHandlers(deps),
+  };
 }
 
-function readState(value: unknown) {
-  if (value === undefined) return null;
-  const state = ALARM_STATES.find((known) => known === value);
-  if (state) return state;
-  const message = `"state" must be one of ${ALARM_STATES.join(', ')}.`;
-  throw new Fault({ code: 'bad-request', message, details: { field: 'state' } });
+const newestFirst = { keyOf: ({ id }: { readonly id: number }) => id, newestFirst: true };
+
+function orderHandlers({ orders, nameOf }: AlarmRouteDeps) {
+  return {
+    'post /api/v1/alarms/{id}/acknowledge': ({ params, request }) =>
+      orders.acknowledge(params.id, { by: nameOf(request) }),
+    'post /api/v1/alarms/{id}/shelve': ({ params, body, request }) =>
+      orders.shelve(params.id, { ...body, by: nameOf(request) }),
+    'post /api/v1/alarms/{id}/unshelve': ({ params }) => orders.unshelve(params.id),
+    'post /api/v1/alarms/{id}/reset': ({ params }) => orders.reset(params.id),
+    'post /api/v1/alarms/{id}/out-of-service': ({ params, body, request }) =>
+      orders.takeOutOfService(params.id, { ...body, by: nameOf(request) }),
+    'post /api/v1/alarms/{id}/in-service': ({ params }) => orders.putInService(params.id),
+  } satisfies Partial<Handlers<typeof ALARM_ROUTES>>;
 }

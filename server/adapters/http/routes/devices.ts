@@ -1,33 +1,35 @@
-import { Router } from 'express';
-import { devicePatchSchema, newDeviceSchema } from '../../../../shared/model/device.ts';
+import type { DEVICE_ROUTES } from '../../../../shared/routes/devices.ts';
 import type { DeviceDesk } from '../../../ports.ts';
 import { type DeviceNotesDeps, deviceNotes } from '../device-notes.ts';
-import { readBody } from './read.ts';
+import { pageOf } from '../paging.ts';
+import type { Handlers } from '../router.ts';
 
 type DeviceRouteDeps = DeviceNotesDeps & { readonly devices: DeviceDesk };
 
 /** /api/v1/devices: what is known of each device, and the logins of their own. */
-export function deviceRoutes({ devices, ...notes }: DeviceRouteDeps): Router {
-  const routes = Router();
+export function deviceHandlers({ devices, ...notes }: DeviceRouteDeps): Handlers<typeof DEVICE_ROUTES> {
   const keep = deviceNotes(notes);
-  routes.get('/', (_request, response) => void response.json(devices.answer()));
-  routes.post('/', (request, response) => {
-    const { device } = readBody(newDeviceSchema, request.body);
-    const made = devices.add(device);
-    keep(request, { kind: 'device-added', device });
-    response.status(201).set('cache-control', 'no-store').json(made);
-  });
-  routes.patch('/:device', (request, response) => {
-    const { device } = request.params;
-    const { state } = readBody(devicePatchSchema, request.body);
-    devices.setState(device, state);
-    keep(request, { kind: 'device-state', device, note: state });
-    response.status(204).end();
-  });
-  routes.post('/:device/secret', (request, response) => {
-    const made = devices.rotate(request.params.device);
-    keep(request, { kind: 'device-secret', device: request.params.device });
-    response.set('cache-control', 'no-store').json(made);
-  });
-  return routes;
+  return {
+    'get /api/v1/devices': ({ query }) => {
+      const answer = devices.answer();
+      const page = pageOf(answer.devices, query, { keyOf: ({ device }) => device });
+      return { ...answer, devices: page.rows, ...page.next };
+    },
+    'post /api/v1/devices': ({ body: { device }, request, response }) => {
+      const made = devices.add(device);
+      keep(request, { kind: 'device-added', device });
+      response.set('cache-control', 'no-store');
+      return made;
+    },
+    'patch /api/v1/devices/{device}': ({ params: { device }, body: { state }, request }) => {
+      devices.setState(device, state);
+      keep(request, { kind: 'device-state', device, note: state });
+    },
+    'post /api/v1/devices/{device}/secret': ({ params: { device }, request, response }) => {
+      const made = devices.rotate(device);
+      keep(request, { kind: 'device-secret', device });
+      response.set('cache-control', 'no-store');
+      return made;
+    },
+  };
 }

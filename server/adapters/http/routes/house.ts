@@ -1,8 +1,11 @@
-import { Router } from 'express';
+import type { HOUSE_ROUTES } from '../../../../shared/routes/house.ts';
 import type { BackupDesk } from '../../../domain/backups/doors.ts';
 import type { Orders, Queries, StatusDesk } from '../../../ports.ts';
-import { numberIn, pageOf, readPaging, writeCursor } from '../paging.ts';
-import { readSpan } from './read.ts';
+import { openapi } from '../openapi.ts';
+import { numberIn, type Paging, pageOf, writeCursor } from '../paging.ts';
+import { problemType } from '../problem.ts';
+import type { Handlers } from '../router.ts';
+import { optionalSpanOf } from './places.ts';
 
 type HouseDeps = {
   readonly queries: Queries;
@@ -11,41 +14,48 @@ type HouseDeps = {
   readonly status: Pick<StatusDesk, 'clock'>;
 };
 
-/** /api/v1/house, /probes and what is found wrong with them, /refused, the backups and the demo. */
-export function houseRoutes({ queries, orders, backups, status }: HouseDeps): Router {
-  const routes = Router();
-  routes.get('/house', (_request, response) => void response.json(queries.house()));
-  routes.get('/clock', (_request, response) => void response.json(status.clock()));
-  routes.get('/probes', ({ query }, response) => {
-    const page = pageOf(queries.probes(), readPaging(query), { keyOf: ({ id }) => id });
-    response.json({ probes: page.rows, ...page.next });
-  });
-  routes.get('/probes/findings', ({ query }, response) => {
-    const placeId = typeof query['place'] === 'string' ? query['place'] : null;
-    const spanned = query['from'] !== undefined || query['to'] !== undefined;
-    response.json(queries.findings({ placeId, span: spanned ? readSpan(query) : null }));
-  });
-  routes.get('/refused', ({ query }, response) => {
-    const { limit, cursor } = readPaging(query);
-    const beforeId = cursor === null ? null : numberIn(cursor);
-    const answer = queries.refused(limit === null ? null : { limit, beforeId });
-    const last = answer.refused.at(-1);
-    const more = limit !== null && answer.refused.length === limit && last !== undefined;
-    const next = limit === null ? {} : { next: more ? writeCursor(last.id) : null };
-    response.json({ ...answer, ...next });
-  });
-  routes.get('/backups', (_request, response) => void response.json(backups.answer()));
-  routes.post('/backups', (_request, response) => {
-    backups.start();
-    response.status(202).json(backups.answer());
-  });
-  routes.post('/demo', (_request, response) => {
-    orders.startDemo();
-    response.status(202).json(queries.house());
-  });
-  routes.delete('/demo', async (_request, response) => {
-    await orders.removeDemo();
-    response.json(queries.house());
-  });
-  return routes;
+/** The installation: facts, probes and what is found wrong with them, rejected messages, the backups and the demo. */
+export function houseHandlers(deps: HouseDeps): Handlers<typeof HOUSE_ROUTES> {
+  const { queries, orders, backups, status } = deps;
+  return {
+    'get /api/v1/openapi.json': () => openapi,
+    'get /api/v1/problems/{code}': ({ params }) => problemType(params.code),
+    'get /api/v1/house': () => queries.house(),
+    'get /api/v1/clock': () => status.clock(),
+    'get /api/v1/probes': ({ query }) => {
+      const page = pageOf(queries.probes(), query, { keyOf: ({ id }) => id });
+      return { probes: page.rows, ...page.next };
+    },
+    'get /api/v1/probes/findings': ({ query }) =>
+      queries.findings({ placeId: query.place ?? null, span: optionalSpanOf(query) }),
+    'get /api/v1/refused': ({ query }) => refusedPage(queries, query),
+    'get /api/v1/backups': ({ query }) => {
+      const answer = backups.answer();
+      const page = pageOf(answer.backups, query, {
+        keyOf: ({ at, name }) => `${at} ${name}`,
+        newestFirst: true,
+      });
+      return { ...answer, backups: page.rows, ...page.next };
+    },
+    'post /api/v1/backups': () => {
+      backups.start();
+      return backups.answer();
+    },
+    'post /api/v1/demo': () => {
+      orders.startDemo();
+      return queries.house();
+    },
+    'delete /api/v1/demo': async () => {
+      await orders.removeDemo();
+      return queries.house();
+    },
+  };
+}
+
+function refusedPage(queries: Queries, { limit, cursor }: Paging) {
+  if (limit === undefined) return { ...queries.refused(), ...pageOf([], { cursor }, { keyOf: String }).next };
+  const answer = queries.refused({ limit, beforeId: cursor === undefined ? null : numberIn(cursor) });
+  const last = answer.refused.at(-1);
+  const more = answer.refused.length === limit && last !== undefined;
+  return { ...answer, next: more ? writeCursor(last.id) : null };
 }

@@ -1,64 +1,39 @@
-import { Router } from 'express';
-import { ladderSchema, newWaySchema, personPatchSchema } from '../../../../shared/model/people.ts';
-import { weeklyTestSchema } from '../../../../shared/model/weekly-test.ts';
+import type { PEOPLE_ROUTES } from '../../../../shared/routes/people.ts';
 import type { PeopleDesk, WayAt } from '../../../ports.ts';
-import { readBody, readNumber } from './read.ts';
+import type { Handlers } from '../router.ts';
 
-type PeopleRouteDeps = { readonly people: PeopleDesk };
-
-/** The people who are told, by which ways and in which order, and what became of messages. */
-export function peopleRoutes({ people }: PeopleRouteDeps): Router {
-  const routes = Router();
-  routes.get('/people', (_request, response) => void response.json(people.answer()));
-  routes.post('/people', ({ body }, response) => {
-    response.status(201).json(people.add(readBody(personPatchSchema, body)));
-  });
-  routes.put('/people/:id', ({ params, body }, response) => {
-    response.json(people.update(readId(params.id), readBody(personPatchSchema, body)));
-  });
-  routes.delete('/people/:id', ({ params }, response) => {
-    people.remove(readId(params.id));
-    response.status(204).end();
-  });
-  routes.post('/people/:id/ways', ({ params, body }, response) => {
-    response.status(201).json({ way: people.addWay(readId(params.id), readBody(newWaySchema, body)) });
-  });
-  routes.put('/people/:id/ways/:wayId', ({ params, body }, response) => {
-    response.json({ way: people.updateWay(wayAt(params), readBody(newWaySchema, body)) });
-  });
-  routes.delete('/people/:id/ways/:wayId', ({ params }, response) => {
-    people.removeWay(wayAt(params));
-    response.status(204).end();
-  });
-  routes.post('/people/:id/ways/:wayId/test', ({ params }, response) => {
-    response.status(202).json({ tests: people.testNow(wayAt(params)) });
-  });
-  routes.post('/people/:id/test', ({ params }, response) => {
-    response.status(202).json({ tests: people.testNow({ personId: readId(params.id), wayId: null }) });
-  });
-  routes.post('/tests/:id/confirm', ({ params }, response) => {
-    response.json(people.confirmTest(readId(params.id)));
-  });
-  routes.put('/weekly-test', ({ body }, response) => {
-    people.setWeeklyTest(readBody(weeklyTestSchema, body));
-    response.json(people.answer());
-  });
-  routes.put('/ladder', ({ body }, response) => {
-    people.setLadder(readBody(ladderSchema, body));
-    response.json(people.answer());
-  });
-  routes.get('/alarms/:id/messages', ({ params }, response) => {
-    response.json({ messages: people.messages(params.id) });
-  });
-  routes.get('/house/webhook-secret', (_request, response) => {
-    response.set('cache-control', 'no-store').json({ secret: people.webhookSecret() });
-  });
-  return routes;
+/** The people who are notified, by which contact methods and in which order. */
+export function peopleHandlers({ people }: { readonly people: PeopleDesk }): Handlers<typeof PEOPLE_ROUTES> {
+  return {
+    'get /api/v1/people': () => people.answer(),
+    'post /api/v1/people': ({ body }) => people.add(body),
+    'put /api/v1/people/{id}': ({ params, body }) => people.update(params.id, body),
+    'delete /api/v1/people/{id}': ({ params }) => people.remove(params.id),
+    'post /api/v1/people/{id}/ways': ({ params, body }) => ({ way: people.addWay(params.id, body) }),
+    'put /api/v1/people/{id}/ways/{wayId}': ({ params, body }) => ({
+      way: people.updateWay(wayAt(params), body),
+    }),
+    'delete /api/v1/people/{id}/ways/{wayId}': ({ params }) => people.removeWay(wayAt(params)),
+    'post /api/v1/people/{id}/ways/{wayId}/test': ({ params }) => ({ tests: people.testNow(wayAt(params)) }),
+    'post /api/v1/people/{id}/test': ({ params }) => ({
+      tests: people.testNow({ personId: params.id, wayId: null }),
+    }),
+    'post /api/v1/tests/{id}/confirm': ({ params }) => people.confirmTest(params.id),
+    'put /api/v1/weekly-test': ({ body }) => {
+      people.setWeeklyTest(body);
+      return people.answer();
+    },
+    'put /api/v1/ladder': ({ body }) => {
+      people.setLadder(body);
+      return people.answer();
+    },
+    'get /api/v1/house/webhook-secret': ({ response }) => {
+      response.set('cache-control', 'no-store');
+      return { secret: people.webhookSecret() };
+    },
+  };
 }
 
-const readId = (text: string) =>
-  readNumber(text, 'GET /api/v1/people lists people and their ways by number.');
-
-function wayAt({ id, wayId }: { id: string; wayId: string }): WayAt {
-  return { personId: readId(id), wayId: readId(wayId) };
+function wayAt({ id, wayId }: { readonly id: number; readonly wayId: number }): WayAt {
+  return { personId: id, wayId };
 }

@@ -1,81 +1,100 @@
-import { Router } from 'express';
 import { Fault } from '../../../../shared/faults.ts';
-import { placePatchSchema } from '../../../../shared/model/place.ts';
-import { targetsSchema } from '../../../../shared/model/targets.ts';
-import { SERIES_QUANTITIES, type SeriesQuantityName } from '../../../../shared/quantities.ts';
-import type { Orders, Queries } from '../../../ports.ts';
-import { pageOf, readPaging } from '../paging.ts';
-import { detailRoutes, readThermalLimits } from './details.ts';
-import { readBody, readInstant, readSpan } from './read.ts';
+import type { PLACE_ROUTES } from '../../../../shared/routes/places.ts';
+import type { Orders, Queries, Span, ThermalLimits } from '../../../ports.ts';
+import { pageOf } from '../paging.ts';
+import type { Handlers } from '../router.ts';
 
-/** Most points a series may be thinned to. */
-export const MAX_POINTS = 10_000;
+type PlaceDeps = { readonly queries: Queries; readonly orders: Orders };
 
 /** /api/v1/places and what belongs to one place. */
-export function placeRoutes({ queries, orders }: { queries: Queries; orders: Orders }): Router {
-  const routes = Router();
-  routes.get('/', ({ query }, response) => {
-    const page = pageOf(queries.places(), readPaging(query), { keyOf: ({ id }) => id });
-    response.json({ places: page.rows, ...page.next });
-  });
-  routes.get('/:id', ({ params }, response) => {
-    const startMs = queries.recordStartMs(params.id);
-    const recordStart = startMs === null ? null : new Date(startMs).toISOString();
-    response.json({ ...queries.place(params.id), recordStart });
-  });
-  routes.patch('/:id', ({ params, body }, response) => {
-    orders.patchPlace(params.id, readBody(placePatchSchema, body));
-    response.json(queries.place(params.id));
-  });
-  routes.get('/:id/now', ({ params }, response) => void response.json(queries.now(params.id)));
-  routes.get('/:id/targets', ({ params }, response) => void response.json(queries.targets(params.id)));
-  routes.put('/:id/targets', ({ params, body }, response) => {
-    const { from, ...rest } = objectOf(body);
-    const fromMs = from === undefined ? null : readInstant('from', from);
-    const targets = readBody(targetsSchema, rest);
-    orders.setTargets(params.id, { targets, fromMs });
-    response.json(targets);
-  });
-  routes.get('/:id/exposures', ({ params, query }, response) => {
-    response.json(queries.exposures(params.id, readSpan(query)));
-  });
-  routes.get('/:id/bands', ({ params, query }, response) => {
-    response.json({ bands: queries.bands(params.id, readSpan(query)) });
-  });
-  routes.get('/:id/explain', ({ params, query }, response) => {
-    const of = typeof query['of'] === 'string' ? query['of'] : '';
-    const spanned = query['from'] !== undefined || query['to'] !== undefined;
-    const span = spanned ? readSpan(query) : null;
-    const limits = of.startsWith('thermalTime.') ? readThermalLimits(query) : null;
-    response.json(queries.explain(params.id, { of, span, limits }));
-  });
-  routes.get('/:id/series', ({ params, query }, response) => {
-    const quantity = readQuantity(query['quantity']);
-    const points = readPoints(query['points']);
-    response.json(queries.series(params.id, { ...readSpan(query), quantity, points }));
-  });
-  detailRoutes(routes, { queries, orders });
-  return routes;
+export function placeHandlers({ queries, orders }: PlaceDeps): Handlers<typeof PLACE_ROUTES> {
+  return {
+    'get /api/v1/places': ({ query }) => {
+      const page = pageOf(queries.places(), query, { keyOf: ({ id }) => id });
+      return { places: page.rows, ...page.next };
+    },
+    'get /api/v1/places/{id}': ({ params: { id } }) => {
+      const startMs = queries.recordStartMs(id);
+      return { ...queries.place(id), recordStart: startMs === null ? null : new Date(startMs).toISOString() };
+    },
+    'patch /api/v1/places/{id}': ({ params: { id }, body }) => {
+      orders.patchPlace(id, body);
+      return queries.place(id);
+    },
+    'get /api/v1/places/{id}/now': ({ params: { id } }) => queries.now(id),
+    'get /api/v1/places/{id}/targets': ({ params: { id } }) => queries.targets(id),
+    'put /api/v1/places/{id}/targets': ({ params: { id }, body: { from, ...targets } }) => {
+      orders.setTargets(id, { targets, fromMs: from ?? null });
+      return targets;
+    },
+    'get /api/v1/places/{id}/exposures': ({ params: { id }, query }) => queries.exposures(id, spanOf(query)),
+    'get /api/v1/places/{id}/bands': ({ params: { id }, query }) => ({
+      bands: queries.bands(id, spanOf(query)),
+    }),
+    'get /api/v1/places/{id}/series': ({ params: { id }, query }) =>
+      queries.series(id, { ...spanOf(query), quantity: query.quantity, points: query.points ?? null }),
+    'get /api/v1/places/{id}/explain': ({ params: { id }, query }) => {
+      const limits = query.of.startsWith('thermalTime.') ? thermalLimitsOf(query) : null;
+      return queries.explain(id, { of: query.of, span: optionalSpanOf(query), limits });
+    },
+    ...detailHandlers({ queries, orders }),
+  };
 }
 
-function objectOf(body: unknown): Readonly<Record<string, unknown>> {
-  if (typeof body === 'object' && body !== null && !Array.isArray(body))
-    return body as Record<string, unknown>;
-  throw new Fault({ code: 'bad-request', message: 'The body must be a JSON object.' });
+/** Mist, vents, thermal time and rules tried on the past of one place. */
+function detailHandlers({ queries, orders }: PlaceDeps) {
+  return {
+    'get /api/v1/places/{id}/mist': ({ params: { id }, query }) => queries.mist(id, spanOf(query)),
+    'get /api/v1/places/{id}/vents': ({ params: { id }, query }) => queries.vents(id, spanOf(query)),
+    'post /api/v1/places/{id}/vents': ({ params, body: { from, to, note } }) => {
+      const entry = orders.logVent(params.id, { fromMs: from, toMs: to, note });
+      return { id: entry.id };
+    },
+    'delete /api/v1/places/{id}/vents/{ventId}': ({ params }) => orders.removeVent(params.id, params.ventId),
+    'get /api/v1/places/{id}/thermal-time': ({ params: { id }, query }) =>
+      queries.thermalTime(id, { ...spanOf(query), ...thermalLimitsOf(query) }),
+    'get /api/v1/places/{id}/alarms/past': ({ params: { id }, query }) => {
+      const { rule, from, to, ...trial } = query;
+      return queries.tryOnPast(id, { rule, span: spanOf({ from, to }), trial });
+    },
+  } satisfies Partial<Handlers<typeof PLACE_ROUTES>>;
 }
 
-function readQuantity(value: unknown): SeriesQuantityName {
-  if (typeof value === 'string' && Object.hasOwn(SERIES_QUANTITIES, value))
-    return value as SeriesQuantityName;
-  const known = Object.keys(SERIES_QUANTITIES).join(', ');
-  const message = `"quantity" must be one of ${known}.`;
-  throw new Fault({ code: 'bad-request', message, details: { field: 'quantity' } });
+/** A span of a query in ms since epoch. */
+export function spanOf({ from, to }: { readonly from: number; readonly to: number }): Span {
+  return { fromMs: from, toMs: to };
 }
 
-function readPoints(value: unknown): number | null {
-  if (value === undefined) return null;
-  const points = typeof value === 'string' && /^\d{1,6}$/.test(value) ? Number(value) : 0;
-  if (points >= 1 && points <= MAX_POINTS) return points;
-  const message = `"points" must be a whole number from 1 to ${MAX_POINTS}.`;
-  throw new Fault({ code: 'bad-request', message, details: { field: 'points' } });
+type OptionalSpan = { readonly from?: number | undefined; readonly to?: number | undefined };
+
+/** A span that may be left out as a whole. @throws Fault `bad-request` when half of it is */
+export function optionalSpanOf({ from, to }: OptionalSpan): Span | null {
+  if (from === undefined && to === undefined) return null;
+  if (from !== undefined && to !== undefined) return { fromMs: from, toMs: to };
+  const field = from === undefined ? 'from' : 'to';
+  const message = `"${field}" must be an RFC 3339 time with an offset, such as 2026-03-01T06:00:00Z; it is missing.`;
+  throw new Fault({ code: 'bad-request', message, details: { field } });
+}
+
+type Limits = Readonly<Partial<Record<'baseC' | 'upperC' | 'optimumC' | 'stopC', number | undefined>>>;
+
+/**
+ * The limits of thermal time in a query, °C: `baseC` with `upperC`, or with `optimumC` and `stopC`.
+ * @throws Fault `bad-request`
+ */
+function thermalLimitsOf(query: Limits): ThermalLimits {
+  const read = (name: keyof Limits) => {
+    const valueC = query[name];
+    if (valueC !== undefined) return valueC;
+    throw badLimit(name, `"${name}" must be a temperature from -30 to 60 °C.`);
+  };
+  const falls = query.optimumC !== undefined || query.stopC !== undefined;
+  if (!falls) return { baseC: read('baseC'), upperC: read('upperC') };
+  if (query.upperC === undefined)
+    return { baseC: read('baseC'), optimumC: read('optimumC'), stopC: read('stopC') };
+  throw badLimit('upperC', '"upperC" does not go with "optimumC" and "stopC": give the one or the others.');
+}
+
+function badLimit(field: string, message: string): Fault {
+  return new Fault({ code: 'bad-request', message, details: { field } });
 }

@@ -1,9 +1,10 @@
 import { createHash, timingSafeEqual } from 'node:crypto';
-import { Router } from 'express';
 import { Fault } from '../../../../shared/faults.ts';
+import type { LIVENESS_ROUTES, METRICS_ROUTES } from '../../../../shared/routes/house.ts';
 import { OPENMETRICS_TYPE } from '../../../domain/metrics/openmetrics.ts';
 import type { Access, StatusDesk } from '../../../ports.ts';
 import type { Doorkeeper } from '../doorkeeper.ts';
+import type { Handlers } from '../router.ts';
 
 type StatusDeps = {
   readonly status: StatusDesk;
@@ -14,42 +15,43 @@ type StatusDeps = {
 };
 
 /** /healthz and /readyz, which are always open. */
-export function livenessRoutes({ status }: Pick<StatusDeps, 'status'>): Router {
-  const routes = Router();
-  routes.use(['/healthz', '/readyz'], (_request, response, next) => {
-    response.setHeader('cache-control', 'no-store');
-    next();
-  });
-  routes.get('/healthz', (_request, response) => {
-    if (!status.alive()) response.status(503).json({ status: 'not-running' });
-    else response.json({ status: status.notReady().length === 0 ? 'ready' : 'running' });
-  });
-  routes.get('/readyz', (_request, response) => {
-    const reasons = status.notReady();
-    if (reasons.length === 0) response.json({ status: 'ready' });
-    else response.status(503).json({ status: 'not-ready', reasons });
-  });
-  return routes;
+export function livenessHandlers({ status }: Pick<StatusDeps, 'status'>): Handlers<typeof LIVENESS_ROUTES> {
+  return {
+    'get /healthz': ({ response }) => {
+      response.setHeader('cache-control', 'no-store');
+      if (status.alive()) return { status: status.notReady().length === 0 ? 'ready' : 'running' };
+      response.status(503);
+      return { status: 'not-running' };
+    },
+    'get /readyz': ({ response }) => {
+      response.setHeader('cache-control', 'no-store');
+      const reasons = status.notReady();
+      if (reasons.length === 0) return { status: 'ready' };
+      response.status(503);
+      return { status: 'not-ready', reasons };
+    },
+  };
 }
 
 /** /metrics, for who is signed in or shows the token, once anybody has to sign in. */
-export function metricsRoutes({ status, access, doorkeeper, metricsToken }: StatusDeps): Router {
-  const routes = Router();
-  routes.get('/metrics', (request, response) => {
-    const isKnown = () =>
-      doorkeeper.guestOf(request) !== null || shows(request.headers.authorization, metricsToken);
-    if (access.closed() && !isKnown()) {
-      response.setHeader('www-authenticate', 'Bearer');
-      const message = 'Sign in first, or send the token of STRIKEWELL_METRICS_TOKEN as a bearer token.';
-      throw new Fault({ code: 'sign-in-needed', message });
-    }
-    const body = status.metrics();
-    response.setHeader('content-type', OPENMETRICS_TYPE);
-    response.setHeader('cache-control', 'no-store');
-    // as it stands: express would write the charset anew
-    response.end(body);
-  });
-  return routes;
+export function metricsHandlers(deps: StatusDeps): Handlers<typeof METRICS_ROUTES> {
+  const { status, access, doorkeeper, metricsToken } = deps;
+  return {
+    'get /metrics': ({ request, response }) => {
+      const isKnown = () =>
+        doorkeeper.guestOf(request) !== null || shows(request.headers.authorization, metricsToken);
+      if (access.closed() && !isKnown()) {
+        response.setHeader('www-authenticate', 'Bearer');
+        const message = 'Sign in first, or send the token of STRIKEWELL_METRICS_TOKEN as a bearer token.';
+        throw new Fault({ code: 'sign-in-needed', message });
+      }
+      const body = status.metrics();
+      response.setHeader('content-type', OPENMETRICS_TYPE);
+      response.setHeader('cache-control', 'no-store');
+      // as it stands: express would write the charset anew
+      response.end(body);
+    },
+  };
 }
 
 /** In the same time whatever is shown. @source [RFC6750] section 2.1 */

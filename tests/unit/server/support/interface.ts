@@ -9,6 +9,7 @@ import { createPasskeyCheck } from '../../../../server/adapters/webauthn/webauth
 import { createAccess } from '../../../../server/daemon/access/access.ts';
 import { createDeviceDesk } from '../../../../server/daemon/devices/desk.ts';
 import { LIMITS } from '../../../../server/domain/limits/table.ts';
+import { answerFault, jsonIn } from '../../../support/answer-check.ts';
 import { temporaryFolder } from '../../../support/folders.ts';
 import { freePort } from '../../../support/ports.ts';
 import { type HouseOptions, startHouse } from './house.ts';
@@ -91,6 +92,7 @@ export async function startInterface(options: InterfaceOptions = {}) {
   };
 }
 
+/** How an interface is asked; an answer that does not fit the table of routes rejects. */
 function askOn(port: number) {
   return (method: string, path: string, { body, raw, headers = {} }: Ask = {}): Promise<Reply> => {
     const content = body === undefined ? raw : JSON.stringify(body);
@@ -104,7 +106,11 @@ function askOn(port: number) {
         reply.on('data', (chunk: Buffer) => void chunks.push(chunk));
         reply.on('end', () => {
           const text = Buffer.concat(chunks).toString('utf8');
-          resolve({ status: reply.statusCode ?? 0, headers: reply.headers, body: readJson(text) });
+          const status = reply.statusCode ?? 0;
+          const contentType = reply.headers['content-type'] ?? null;
+          const fault = answerFault({ method, path, status, contentType, body: jsonIn(text) });
+          if (fault === null) resolve({ status, headers: reply.headers, body: readJson(text) });
+          else reject(new Error(fault));
         });
       },
     );

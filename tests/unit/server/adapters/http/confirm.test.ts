@@ -1,10 +1,10 @@
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { type Interface, type Reply, startInterface } from '../../support/interface.ts';
+import { problemWith } from '../../support/problem.ts';
 
 const OWNER = 'mist on the third bench';
 const HELPER = 'vents open before noon';
 const MINUTE_MS = 60_000;
-const code = (value: string) => ({ error: expect.objectContaining({ code: value }) });
 
 let page: Interface;
 const cookies: Record<string, string> = {};
@@ -41,7 +41,7 @@ test('a common password is refused for owner, account and change alike, and is n
     await as('owner', 'PATCH', '/api/v1/access/accounts/1', { password: common }),
   ];
   for (const reply of replies) {
-    expect(reply).toMatchObject({ status: 400, body: code('bad-request') });
+    expect(reply).toMatchObject({ status: 400, body: problemWith('bad-request') });
     expect(JSON.stringify(reply.body)).toContain('one of the most common passwords');
     expect(JSON.stringify(reply.body)).not.toContain(common);
   }
@@ -70,7 +70,7 @@ test('within 10 minutes of a sign-in accounts are changed at once; after that th
   for (const [method, path, body] of orders) {
     const reply = await as('owner', method, path, body);
     expect([method, path, reply.status]).toEqual([method, path, 403]);
-    if (method !== 'HEAD') expect(reply.body).toEqual(code('confirm-needed'));
+    if (method !== 'HEAD') expect(reply.body).toEqual(problemWith('confirm-needed'));
   }
   expect(page.house.store.access.accounts().map(({ name, role }) => [name, role])).toEqual([
     ['owner', 'own'],
@@ -80,7 +80,7 @@ test('within 10 minutes of a sign-in accounts are changed at once; after that th
 });
 
 test('a wrong password confirms nothing; the right one lets the order through, for this session alone', async () => {
-  expect(await confirm('owner', HELPER)).toMatchObject({ status: 401, body: code('sign-in-failed') });
+  expect(await confirm('owner', HELPER)).toMatchObject({ status: 401, body: problemWith('sign-in-failed') });
   const order = () => as('owner', 'PUT', '/api/v1/access/device-login', { name: 'devices' });
   expect((await order()).status).toBe(403);
   const until = new Date(page.house.hand.clock.nowMs() + 10 * MINUTE_MS).toISOString();
@@ -90,7 +90,7 @@ test('a wrong password confirms nothing; the right one lets the order through, f
   page.house.hand.pass(10 * MINUTE_MS);
   expect((await confirm('owner', OWNER)).status).toBe(200);
   const other = await as('second', 'PUT', '/api/v1/access/device-login', { name: 'devices' });
-  expect(other).toMatchObject({ status: 403, body: code('confirm-needed') });
+  expect(other).toMatchObject({ status: 403, body: problemWith('confirm-needed') });
 });
 
 test('a session of somebody else asks for the password, one’s own does not', async () => {
@@ -98,7 +98,10 @@ test('a session of somebody else asks for the password, one’s own does not', a
   const ids = page.house.store.access.sessions().map(({ id, name }) => ({ id, name }));
   const idOf = (who: string) => ids.find(({ name }) => name === who)?.id ?? 0;
   const end = (who: string, id: number) => as(who, 'DELETE', `/api/v1/access/sessions/${id}`);
-  expect(await end('second', idOf('Helper'))).toMatchObject({ status: 403, body: code('confirm-needed') });
+  expect(await end('second', idOf('Helper'))).toMatchObject({
+    status: 403,
+    body: problemWith('confirm-needed'),
+  });
   expect((await end('owner', idOf('Helper'))).status).toBe(204);
   const [, second] = page.house.store.access.sessions().toSorted((a, b) => a.id - b.id);
   expect((await end('second', second?.id ?? 0)).status).toBe(204);
@@ -161,7 +164,7 @@ test('an account whose passkey works elsewhere only is not let in by its passwor
     createdMs: 0,
   });
   const reply = await signIn('Helper', HELPER);
-  expect(reply).toMatchObject({ status: 401, body: code('passkey-needed') });
+  expect(reply).toMatchObject({ status: 401, body: problemWith('passkey-needed') });
   expect(reply.headers['set-cookie']).toBeUndefined();
   const headers = { host: 'bench.example.org', 'x-forwarded-proto': 'https' };
   const body = { name: 'Helper', password: HELPER };
@@ -172,7 +175,7 @@ test('an account whose passkey works elsewhere only is not let in by its passwor
   const response = { clientDataJSON: 'e30', authenticatorData: 'AAAA', signature: 'AAAA' };
   const credential = { id: 'AAAA', rawId: 'AAAA', type: 'public-key', clientExtensionResults: {}, response };
   const answer = await page.ask('POST', '/api/v1/access/sign-in/passkey', { body: { ticket, credential } });
-  expect(answer).toMatchObject({ status: 401, body: code('sign-in-failed') });
+  expect(answer).toMatchObject({ status: 401, body: problemWith('sign-in-failed') });
   access.removePasskey(1);
   expect((await signIn('Helper', HELPER)).status).toBe(200);
 });

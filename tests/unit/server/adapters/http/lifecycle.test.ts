@@ -1,6 +1,7 @@
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { airRecord } from '../../support/house.ts';
 import { type Interface, type Reply, startInterface } from '../../support/interface.ts';
+import { problemWith } from '../../support/problem.ts';
 
 const OWNER = 'mist on the third bench';
 
@@ -9,7 +10,6 @@ let cookie = '';
 
 const ask = (method: string, path: string, body?: unknown) =>
   page.ask(method, `/api/v1${path}`, { body, headers: cookie === '' ? {} : { cookie } });
-const code = (value: string) => ({ error: expect.objectContaining({ code: value }) });
 const ids = ({ body }: Reply, list: string) =>
   (body as Record<string, { id: string | number }[]>)[list]?.map(({ id }) => id);
 
@@ -59,7 +59,10 @@ describe('lists in parts', () => {
   test.each(['limit=0', 'limit=1001', 'limit=x', 'cursor=abc', 'limit=2&cursor=%21', 'limit=2&cursor=abc'])(
     '%s is a bad request',
     async (query) => {
-      expect(await ask('GET', `/probes?${query}`)).toMatchObject({ status: 400, body: code('bad-request') });
+      expect(await ask('GET', `/probes?${query}`)).toMatchObject({
+        status: 400,
+        body: problemWith('bad-request'),
+      });
     },
   );
 });
@@ -102,7 +105,7 @@ describe('archive and delete', () => {
     ['POST', '/archive/99/restore'],
     ['POST', '/waiting/nobody/accept'],
   ])('%s %s is not found', async (method, path) => {
-    expect(await ask(method, path)).toMatchObject({ status: 404, body: code('not-found') });
+    expect(await ask(method, path)).toMatchObject({ status: 404, body: problemWith('not-found') });
   });
 });
 

@@ -1,5 +1,6 @@
-import { Router } from 'express';
+import type { LINK_ROUTES } from '../../../../shared/routes/people.ts';
 import type { LinkState, LinkView, PeopleDesk } from '../../../ports.ts';
+import type { Handlers } from '../router.ts';
 
 const STATUS: Readonly<Record<LinkState, number>> = {
   good: 200,
@@ -13,19 +14,19 @@ const STATUS: Readonly<Record<LinkState, number>> = {
  * /answer: acknowledging an alarm, or confirming a test, by the link of a message. The link itself is the permission, so that it works from
  * wherever the message was read; looking at it changes nothing, as mail programs look at links by themselves.
  */
-export function answerRoutes({ people }: { readonly people: PeopleDesk }): Router {
-  const routes = Router();
-  routes.get('/:token', ({ params }, response) => {
-    const view = people.look(params.token);
-    response.status(STATUS[view.state]).set('cache-control', 'no-store').type('html').send(pageOf(view));
-  });
-  routes.post('/:token', (request, response) => {
-    const view = people.follow(request.params.token);
-    response.status(STATUS[view.state]).set('cache-control', 'no-store');
-    if (request.accepts(['html', 'json']) === 'json') response.json(view);
-    else response.type('html').send(pageOf(view));
-  });
-  return routes;
+export function linkHandlers({ people }: { readonly people: PeopleDesk }): Handlers<typeof LINK_ROUTES> {
+  return {
+    'get /answer/{token}': ({ params, response }) => {
+      const view = people.look(params.token);
+      response.status(STATUS[view.state]).set('cache-control', 'no-store').type('html').send(pageOf(view));
+    },
+    'post /answer/{token}': ({ params, request, response }) => {
+      const view = people.follow(params.token);
+      response.status(STATUS[view.state]).set('cache-control', 'no-store');
+      if (request.accepts(['html', 'json']) === 'json') response.json(view);
+      else response.type('html').send(pageOf(view));
+    },
+  };
 }
 
 function pageOf({ ask, headline, words }: LinkView): string {

@@ -1,0 +1,171 @@
+import { z } from 'zod';
+import { placePatchSchema } from '../model/place.ts';
+import { targetsSchema } from '../model/targets.ts';
+import { SERIES_QUANTITIES, type SeriesQuantityName } from '../quantities.ts';
+import { LIMIT_RULES } from '../rules/rules.ts';
+import {
+  explanationSchema,
+  mistAnswerSchema,
+  thermalTimeSchema,
+  ventsAnswerSchema,
+} from '../wire/details.ts';
+import { bandSpanSchema, exposuresSchema } from '../wire/exposures.ts';
+import { pastAnswerSchema } from '../wire/past.ts';
+import { placeNowSchema, placeSummarySchema } from '../wire/place.ts';
+import { seriesSchema } from '../wire/series.ts';
+import { trialSchema } from '../wire/trial.ts';
+import {
+  instantSchema,
+  next,
+  numberedSchema,
+  numberSchema,
+  oneOfSchema,
+  optionalSpan,
+  paging,
+  span,
+  thermalLimits,
+} from './parameters.ts';
+import type { Routes } from './route.ts';
+
+/** Most points a series may be thinned to. */
+export const MAX_POINTS = 10_000;
+const SERIES_NAMES = Object.keys(SERIES_QUANTITIES) as [SeriesQuantityName, ...SeriesQuantityName[]];
+
+const points = numberSchema({
+  min: 1,
+  max: MAX_POINTS,
+  whole: true,
+  words: `a whole number from 1 to ${MAX_POINTS}`,
+});
+
+/** A vent as it is logged by hand. */
+const ventSchema = z.strictObject({
+  from: instantSchema,
+  to: instantSchema.nullable().default(null),
+  note: z.string().trim().max(200).nullable().default(null),
+});
+
+const placesAnswerSchema = z
+  .strictObject({ places: z.array(placeSummarySchema), ...next })
+  .meta({ id: 'PlacesAnswer' });
+
+const placeAnswerSchema = placeSummarySchema
+  .extend({ recordStart: z.string().nullable().describe('time of the first reading, RFC 3339') })
+  .meta({ id: 'PlaceAnswer' });
+
+/** Places and what belongs to one. */
+export const PLACE_ROUTES = {
+  'get /api/v1/places': {
+    id: 'listPlaces',
+    role: 'look',
+    summary: 'All places with their state and targets',
+    query: z.object(paging),
+    answer: placesAnswerSchema,
+  },
+  'get /api/v1/places/{id}': {
+    id: 'getPlace',
+    role: 'look',
+    summary: 'One place, and when its record starts',
+    answer: placeAnswerSchema,
+  },
+  'patch /api/v1/places/{id}': {
+    id: 'changePlace',
+    role: 'own',
+    summary: 'Change name, kind or settings',
+    body: placePatchSchema,
+    answer: placeSummarySchema,
+  },
+  'get /api/v1/places/{id}/now': {
+    id: 'getPlaceNow',
+    role: 'look',
+    summary: 'Newest value, time and state of each quantity',
+    answer: placeNowSchema,
+  },
+  'get /api/v1/places/{id}/targets': {
+    id: 'getTargets',
+    role: 'look',
+    summary: 'The bands in force',
+    answer: targetsSchema,
+  },
+  'put /api/v1/places/{id}/targets': {
+    id: 'setTargets',
+    role: 'own',
+    summary: 'Set the bands, from now or from a time on',
+    body: targetsSchema.safeExtend({ from: instantSchema.optional() }),
+    answer: targetsSchema,
+  },
+  'get /api/v1/places/{id}/exposures': {
+    id: 'getExposures',
+    role: 'look',
+    summary: 'Hours and degree-hours below, within and above the bands',
+    query: z.object(span),
+    answer: exposuresSchema,
+  },
+  'get /api/v1/places/{id}/bands': {
+    id: 'getBands',
+    role: 'look',
+    summary: 'The bands of a span as instants',
+    query: z.object(span),
+    answer: z.strictObject({ bands: z.array(bandSpanSchema) }),
+  },
+  'get /api/v1/places/{id}/series': {
+    id: 'getSeries',
+    role: 'look',
+    summary: 'A quantity over time; a gap is a point without a value',
+    query: z.object({ quantity: oneOfSchema(SERIES_NAMES), points: points.optional(), ...span }),
+    answer: seriesSchema,
+  },
+  'get /api/v1/places/{id}/explain': {
+    id: 'explainNumber',
+    role: 'look',
+    summary:
+      'Where a number comes from: now.<quantity>; over a span exposures.<path>, mist.<path>, vents.<path>; thermalTime.degreeHours with baseC and upperC, or baseC, optimumC and stopC too',
+    query: z.object({ of: z.string().default(''), ...optionalSpan, ...thermalLimits }),
+    answer: explanationSchema,
+  },
+  'get /api/v1/places/{id}/mist': {
+    id: 'getMist',
+    role: 'look',
+    summary: 'Mist pulses, those missed, the longest dry gap in light',
+    query: z.object(span),
+    answer: mistAnswerSchema,
+  },
+  'get /api/v1/places/{id}/vents': {
+    id: 'listVents',
+    role: 'look',
+    summary: 'Vents, recognised and logged, and the hours saturated since the last',
+    query: z.object(span),
+    answer: ventsAnswerSchema,
+  },
+  'post /api/v1/places/{id}/vents': {
+    id: 'logVent',
+    role: 'tend',
+    summary: 'Log a vent by hand',
+    body: ventSchema,
+    answer: z.strictObject({ id: z.number() }),
+    status: 201,
+  },
+  'delete /api/v1/places/{id}/vents/{ventId}': {
+    id: 'deleteVent',
+    role: 'tend',
+    summary: 'Delete a logged vent',
+    params: {
+      ventId: numberedSchema('GET /api/v1/places/{id}/vents lists those that were logged by number.'),
+    },
+  },
+  'get /api/v1/places/{id}/thermal-time': {
+    id: 'getThermalTime',
+    role: 'look',
+    summary:
+      'Thermal time of the root zone above a base: up to upperC, or rising to optimumC and falling to nothing at stopC',
+    query: z.object({ ...span, ...thermalLimits, baseC: thermalLimits.baseC.unwrap() }),
+    answer: thermalTimeSchema,
+  },
+  'get /api/v1/places/{id}/alarms/past': {
+    id: 'tryRuleOnPast',
+    role: 'look',
+    summary: 'The alarms a rule would have raised over a span, and the harm before and after each',
+    query: z.strictObject({ rule: oneOfSchema(LIMIT_RULES), ...span, ...trialSchema.shape }),
+    answer: pastAnswerSchema,
+  },
+} as const satisfies Routes;

@@ -1,0 +1,32 @@
+import { ACCESS_ROUTES } from './access.ts';
+import { ALARM_ROUTES } from './alarms.ts';
+import { CHECK_ROUTES } from './checks.ts';
+import { DEVICE_ROUTES } from './devices.ts';
+import { EXCHANGE_ROUTES } from './exchange.ts';
+import { HOUSE_ROUTES, LIVENESS_ROUTES, METRICS_ROUTES } from './house.ts';
+import { ARCHIVE_ROUTES, WAITING_ROUTES } from './lifecycle.ts';
+import { MESSAGE_ROUTES } from './messages.ts';
+import { LINK_ROUTES, PEOPLE_ROUTES } from './people.ts';
+import { PLACE_ROUTES } from './places.ts';
+
+/** Every route of the interface. */
+export const ROUTES = {
+  ...LIVENESS_ROUTES,
+  ...METRICS_ROUTES,
+  ...HOUSE_ROUTES,
+  ...PLACE_ROUTES,
+  ...EXCHANGE_ROUTES,
+  ...ALARM_ROUTES,
+  ...PEOPLE_ROUTES,
+  ...LINK_ROUTES,
+  ...CHECK_ROUTES,
+  ...DEVICE_ROUTES,
+  ...WAITING_ROUTES,
+  ...ARCHIVE_ROUTES,
+  ...MESSAGE_ROUTES,
+  ...ACCESS_ROUTES,
+} as const;
+
+export type AllRoutes = typeof ROUTES;
+/** Name of a route that is there: `get /api/v1/places`. */
+export type KnownRoute = keyof AllRoutes;
