@@ -1,7 +1,7 @@
 import { parseArgs } from 'node:util';
 import { Fault } from '../shared/faults.ts';
-import { readNamedFile } from './adapters/system/files.ts';
-import { writePrivately } from './adapters/system/private-files.ts';
+import { readNamedFile } from './adapters/system/files/files.ts';
+import { writePrivately } from './adapters/system/files/private-files.ts';
 import type { Command } from './commands/command.ts';
 import { COMMANDS } from './commands/list.ts';
 import { readSettings } from './config.ts';
@@ -77,7 +77,7 @@ function usage(): string {
 
 ${lines.join('\n')}
 
-"strikewell <command> --help" tells more. Settings are read from the environment, or from FILE (JSON) under
+"strikewell <command> --help" says more. Settings are read from the environment, or from FILE (JSON) under
 the same keys; see README.md.
 `;
 }

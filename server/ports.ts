@@ -6,22 +6,21 @@ export type {
   ExportQuery,
   ImportOrder,
 } from './domain/exchange/door.ts';
-export type * from './ports/access.ts';
-export type * from './ports/access-events.ts';
-export type * from './ports/check-desk.ts';
-export type * from './ports/checks.ts';
+export type * from './ports/check-service.ts';
 export type * from './ports/clock.ts';
 export type * from './ports/daemon.ts';
-export type * from './ports/devices.ts';
 export type * from './ports/edge.ts';
 export type * from './ports/hearing.ts';
-export type * from './ports/keys.ts';
-
-export type * from './ports/lifecycle.ts';
-export type * from './ports/lifecycle-desks.ts';
-export type * from './ports/outbox.ts';
-export type * from './ports/passkeys.ts';
-export type * from './ports/path-tests.ts';
-export type * from './ports/people.ts';
+export type * from './ports/lifecycle-services.ts';
+export type * from './ports/record/access.ts';
+export type * from './ports/record/access-events.ts';
+export type * from './ports/record/checks.ts';
+export type * from './ports/record/devices.ts';
+export type * from './ports/record/keys.ts';
+export type * from './ports/record/lifecycle.ts';
+export type * from './ports/record/outbox.ts';
+export type * from './ports/record/passkeys.ts';
+export type * from './ports/record/path-tests.ts';
+export type * from './ports/record/people.ts';
+export type * from './ports/record/store.ts';
 export type * from './ports/status.ts';
-export type * from './ports/store.ts';

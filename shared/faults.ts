@@ -82,7 +82,7 @@ export const PACK_FAULTS = {
 export const MAPPING_FAULTS = {
   'mapped-nothing': {
     meaning: 'the pointer of a mapping leads to nothing in the message',
-    remedy: 'tap the value in a message that was heard, or say that it may be missing',
+    remedy: 'tap the value in a message that was received, or say that it may be missing',
   },
   'mapped-no-number': {
     meaning: 'what a mapping points at is no number',
@@ -102,7 +102,7 @@ export const MAPPING_FAULTS = {
 export const ADMISSION_FAULTS = {
   archived: {
     meaning: 'the device or its place was archived or deleted',
-    remedy: 'restore it under Archived, or remove it for good: then the device joins anew',
+    remedy: 'restore it under Archived, or remove it for good: then the device joins again',
   },
   'waiting-list-full': {
     meaning: 'a new device, while 50 others wait to be accepted',

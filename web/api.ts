@@ -1,8 +1,9 @@
-import type { AlarmEvent } from '../shared/model/alarm.ts';
-import type { Probe, Reading } from '../shared/model/probe.ts';
+import type { AlarmEvent } from '../shared/model/alarms/alarm.ts';
+import type { Probe, Reading } from '../shared/model/probes/probe.ts';
 import type { Targets } from '../shared/model/targets.ts';
-import type { AlarmQualityAnswer } from '../shared/wire/alarm-quality.ts';
-import type { FindingsAnswer } from '../shared/wire/finding.ts';
+import type { AlarmQualityAnswer } from '../shared/wire/alarms/alarm-quality.ts';
+import type { PastAnswer, TriableRule } from '../shared/wire/alarms/past.ts';
+import type { Trial } from '../shared/wire/alarms/trial.ts';
 import type {
   AlarmEventsAnswer,
   AlarmsAnswer,
@@ -17,8 +18,7 @@ import type {
   SeriesName,
   VentsAnswer,
 } from '../shared/wire/http.ts';
-import type { PastAnswer, TriableRule } from '../shared/wire/past.ts';
-import type { Trial } from '../shared/wire/trial.ts';
+import type { FindingsAnswer } from '../shared/wire/probes/finding.ts';
 
 export type ApiProblem = { readonly code: string; readonly message: string; readonly details: unknown };
 export type ProbeRow = Probe & { readonly latest?: Reading | null };

@@ -1,9 +1,9 @@
 import { render } from 'preact';
-import { askAccess, onSignIn, signedOut } from './access.ts';
 import { doorbell } from './api.ts';
-import { startLink } from './link.ts';
-import { keepShell } from './shell.ts';
-import { routeOf } from './state/route.ts';
+import { startLink } from './frame/link.ts';
+import { routeOf } from './frame/route.ts';
+import { keepShell } from './frame/shell.ts';
+import { askAccess, onSignIn, signedOut } from './settings/access.ts';
 import { hear, keepLastState, link, route, tick } from './state.ts';
 import './styles/colours.css';
 import './styles/base.css';
@@ -20,9 +20,8 @@ import './styles/access.css';
 import './styles/hearing.css';
 import './styles/devices.css';
 import './styles/checks.css';
-import './styles/lifecycle.css';
-import { askQuietPlaces, followLive, renewOldTraces } from './traces.ts';
-import { App } from './views/app.tsx';
+import { askQuietPlaces, followLive, renewOldTraces } from './bench/traces.ts';
+import { App } from './frame/app.tsx';
 
 const page = document.getElementById('page');
 if (page) render(<App />, page);

@@ -3,12 +3,12 @@ import type { BandSpan, Exposures } from '../shared/wire/http.ts';
 import type { LiveMessage } from '../shared/wire/live.ts';
 import type { Reader } from '../shared/words/alarm.ts';
 import { alarmWords } from '../shared/words/alarm.ts';
-import { agedPlace, applyLive, type Known, NOTHING_KNOWN, newHighAlarms, toldAtMs } from './state/apply.ts';
-import type { Question } from './state/explained.ts';
-import type { TemperatureUnit } from './state/format.ts';
-import { type Keepsake, keepsakeOf, keepsakeText } from './state/keepsake.ts';
-import { type Route, routeOf } from './state/route.ts';
-import type { Layer, TracePoint } from './state/trace.ts';
+import type { Layer, TracePoint } from './bench/trace.ts';
+import type { TemperatureUnit } from './common/format.ts';
+import { agedPlace, applyLive, type Known, NOTHING_KNOWN, newHighAlarms, toldAtMs } from './frame/apply.ts';
+import { type Keepsake, keepsakeOf, keepsakeText } from './frame/keepsake.ts';
+import { type Route, routeOf } from './frame/route.ts';
+import type { Question } from './place/explained.ts';
 
 export type LinkState = 'connecting' | 'live' | 'offline';
 export type PlaceTraces = {

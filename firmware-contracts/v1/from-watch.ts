@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { ALARM_STATES, SUPPRESSIONS } from '../../shared/model/alarm.ts';
+import { ALARM_STATES, SUPPRESSIONS } from '../../shared/model/alarms/alarm.ts';
 import { ALARM_RULES } from '../../shared/rules/rules.ts';
 
 /** What the daemon says every 30 s, and what its Will says for it at an outside broker. */
@@ -22,7 +22,7 @@ export const alarmMessageSchema = z
     rule: z.string().meta({ description: `so far: ${ALARM_RULES.join(', ')}` }),
     priority: z.enum(['high', 'medium', 'low']),
     state: z.enum(ALARM_STATES),
-    suppression: z.enum(SUPPRESSIONS).meta({ description: 'told to people only while none' }),
+    suppression: z.enum(SUPPRESSIONS).meta({ description: 'sent to people only while none' }),
     raisedAtMs: timeMs.meta({ description: 'ms since 1970 UTC' }),
     shelvedUntilMs: timeMs.meta({ description: 'ms since 1970 UTC; null when it is not shelved' }),
   })

@@ -1,12 +1,12 @@
 import { Fault } from '../../shared/faults.ts';
-import { sizeOf } from '../adapters/sqlite/check.ts';
-import { copierOf } from '../adapters/sqlite/jobs.ts';
-import { holdsBytes } from '../adapters/system/aside.ts';
-import { backupFolder } from '../adapters/system/backup-folder.ts';
+import { sizeOf } from '../adapters/sqlite/file/check.ts';
+import { copierOf } from '../adapters/sqlite/file/jobs.ts';
 import { systemClock, systemTimers } from '../adapters/system/clock.ts';
-import { freeBytes } from '../adapters/system/disk.ts';
+import { holdsBytes } from '../adapters/system/files/aside.ts';
+import { backupFolder } from '../adapters/system/files/backup-folder.ts';
+import { freeBytes } from '../adapters/system/files/disk.ts';
 import type { Settings } from '../config.ts';
-import { type Backups, createBackups } from '../daemon/backups.ts';
+import { type Backups, createBackups } from '../daemon/upkeep/backups.ts';
 import type { DiskRoom } from '../domain/backups/doors.ts';
 import type { Log, Timers } from '../ports.ts';
 import type { Command } from './command.ts';

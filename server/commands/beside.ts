@@ -1,4 +1,4 @@
-import type { TurnedAwayWhy } from '../../shared/wire/device.ts';
+import type { TurnedAwayWhy } from '../../shared/wire/probes/device.ts';
 import type { OutsideBroker } from '../adapters/mqtt/client.ts';
 import { listenForMisspelt, type MisspeltListener } from '../adapters/mqtt/misspelt.ts';
 import { systemClock as clock } from '../adapters/system/clock.ts';

@@ -3,10 +3,10 @@ import { DEVICE_NAME } from '../../firmware-contracts/v1/limits.ts';
 import { readingsTopic } from '../../firmware-contracts/v1/topics.ts';
 import { Fault } from '../../shared/faults.ts';
 import { listenToReadings } from '../adapters/mqtt/listener.ts';
-import { knownPlaces } from '../adapters/sqlite/known-places.ts';
-import { holdsBytes } from '../adapters/system/aside.ts';
+import { knownPlaces } from '../adapters/sqlite/tables/known-places.ts';
 import { systemClock as clock, systemTimers as timers } from '../adapters/system/clock.ts';
-import { readNamedFile } from '../adapters/system/files.ts';
+import { holdsBytes } from '../adapters/system/files/aside.ts';
+import { readNamedFile } from '../adapters/system/files/files.ts';
 import type { Settings } from '../config.ts';
 import { type Verdict, verdictOf } from '../domain/ingest/verdict.ts';
 import { verdictLines } from '../domain/ingest/verdict-words.ts';
@@ -25,7 +25,7 @@ export const check: Command = {
     '[FILE] [--device NAME] [--retained] [--json] [--config FILE]\n' +
     '       strikewell check --listen SECONDS [--device NAME] [--json] [--config FILE]\n\n' +
     'Reads the payload of one message from FILE, or from standard input. --device is the device of its topic\n' +
-    '("device" unless given). --listen watches the broker instead, all devices or one; nothing heard is exit code 1.',
+    '("device" unless given). --listen watches the broker instead, all devices or one; no message is exit code 1.',
   options: {
     ...{ device: { type: 'string' }, listen: { type: 'string' }, retained: { type: 'boolean' } },
     json: { type: 'boolean' },
@@ -34,7 +34,7 @@ export const check: Command = {
     const { values, words, settings } = given;
     const seconds = textOption(values, 'listen');
     if (words.length > (seconds === null ? 1 : 0))
-      throw badRequest(`"${words.at(-1)}" is a word too many; see strikewell check --help.`);
+      throw badRequest(`"${words.at(-1)}" is an unexpected argument; see strikewell check --help.`);
     const judge = judgeOver(settings, given);
     if (seconds !== null) return { code: await listen(given, { seconds: secondsOf(seconds), judge }) };
     const topic = readingsTopic(deviceOf(given) ?? 'device');
@@ -76,7 +76,7 @@ async function listen(given: Given, { seconds, judge }: { seconds: number; judge
   note(`Listening for ${seconds} s.`);
   await new Promise<void>((resolve) => timers.after(seconds * 1000, resolve));
   await end();
-  note(`${counts.heard} heard, ${counts.refused} of them refused.`);
+  note(`${counts.heard} received, ${counts.refused} of them rejected.`);
   return counts.heard > 0 && counts.refused === 0 ? 0 : 1;
 }
 

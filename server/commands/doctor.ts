@@ -1,19 +1,19 @@
 import packageFile from '../../package.json' with { type: 'json' };
 import { Fault } from '../../shared/faults.ts';
-import { damageOf, sizeOf } from '../adapters/sqlite/check.ts';
-import { inspectRecord, type RecordFacts } from '../adapters/sqlite/inspect.ts';
-import { inspectAccess } from '../adapters/sqlite/inspect-access.ts';
-import { inspectClock } from '../adapters/sqlite/inspect-clock.ts';
-import { lockHolder } from '../adapters/sqlite/lock.ts';
-import { holdsBytes } from '../adapters/system/aside.ts';
-import { backupFolder } from '../adapters/system/backup-folder.ts';
+import { damageOf, sizeOf } from '../adapters/sqlite/file/check.ts';
+import { inspectRecord, type RecordFacts } from '../adapters/sqlite/file/inspect.ts';
+import { inspectAccess } from '../adapters/sqlite/file/inspect-access.ts';
+import { inspectClock } from '../adapters/sqlite/file/inspect-clock.ts';
+import { lockHolder } from '../adapters/sqlite/file/lock.ts';
 import { systemClock as clock } from '../adapters/system/clock.ts';
-import { answersAt } from '../adapters/system/disk.ts';
-import { fileKeep, mayBeWritten } from '../adapters/system/files.ts';
-import { reserveFile } from '../adapters/system/reserve.ts';
+import { holdsBytes } from '../adapters/system/files/aside.ts';
+import { backupFolder } from '../adapters/system/files/backup-folder.ts';
+import { answersAt } from '../adapters/system/files/disk.ts';
+import { fileKeep, mayBeWritten } from '../adapters/system/files/files.ts';
+import { reserveFile } from '../adapters/system/files/reserve.ts';
 import type { Settings } from '../config.ts';
-import { LAST_ALIVE } from '../daemon/alive.ts';
-import { roomNow } from '../daemon/room.ts';
+import { roomNow } from '../daemon/upkeep/disk-space.ts';
+import { LAST_ALIVE } from '../daemon/upkeep/downtime.ts';
 import { isLoopback } from '../domain/access/address.ts';
 import { type ClockFacts, futureFromMs } from '../domain/doctor/clock.ts';
 import { type Examined, findings } from '../domain/doctor/findings.ts';
@@ -26,14 +26,14 @@ import { recordFileIn } from './record-file.ts';
 
 /** Examines an installation without changing it, beside a running daemon or without one. */
 export const doctor: Command = {
-  summary: 'look over the installation and say what needs a hand; exit code 1 when something does',
+  summary: 'check the installation and list what needs attention; exit code 1 when something does',
   usage: '[--json] [--config FILE]',
   options: { json: { type: 'boolean' } },
   async run({ settings, values, words, say }) {
     if (words.length > 0) {
       throw new Fault({
         code: 'bad-request',
-        message: `"${words.join(' ')}" means nothing here; give no words.`,
+        message: `"${words.join(' ')}" is an unexpected argument.`,
       });
     }
     const examined = await examine(settings);
@@ -121,7 +121,7 @@ function countedFacts({ counts, ...facts }: RecordFacts) {
   const { places, probes, sealedReadings, openGroups, alarms, refusedKept } = counts;
   const named = {
     ...{ places, probes, alarms, 'readings sealed': sealedReadings },
-    ...{ 'groups of readings not sealed yet': openGroups, 'refused packs kept': refusedKept },
+    ...{ 'groups of readings not sealed yet': openGroups, 'rejected messages kept': refusedKept },
   };
   return { ...facts, counts: named };
 }

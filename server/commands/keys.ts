@@ -1,8 +1,8 @@
-import { HOUSE_WAY_ID } from '../../shared/model/people.ts';
+import { HOUSE_WAY_ID } from '../../shared/model/people/people.ts';
 import { makePushKeys } from '../adapters/push/push.ts';
-import { recordMadeMs } from '../adapters/sqlite/inspect.ts';
-import { keysInAside } from '../adapters/sqlite/keys-beside.ts';
-import { asideBeside } from '../adapters/system/aside.ts';
+import { recordMadeMs } from '../adapters/sqlite/file/inspect.ts';
+import { keysInAside } from '../adapters/sqlite/file/keys-beside.ts';
+import { asideBeside } from '../adapters/system/files/aside.ts';
 import { newSecret } from '../adapters/system/new-secret.ts';
 import { systemSecrets } from '../adapters/system/secrets.ts';
 import type { Settings } from '../config.ts';
@@ -46,7 +46,7 @@ export function openKeys(deps: KeyDeps): Keys {
     keep.write(MARKS_KEPT_AS, JSON.stringify(marks));
     for (const name of KEY_NAMES) leaveFile(name, deps);
   } catch (cause) {
-    // the watch goes on with the keys as they are now; it is tried again at the next start
+    // the watch goes on with the keys as they are now; trying again at the next start
     log.error('the keys could not be moved into the record', { error: String(cause) });
   }
   return Object.fromEntries(found.map(({ name, value }) => [name, value])) as Keys;

@@ -3,12 +3,12 @@ import { backup } from './backup.ts';
 import { check } from './check.ts';
 import type { Command, Given } from './command.ts';
 import { doctor } from './doctor.ts';
-import { exportRecord } from './export.ts';
-import { importReadings } from './import.ts';
+import { exportRecord } from './exchange/export.ts';
+import { importReadings } from './exchange/import.ts';
 import { owner } from './owner.ts';
 import { rebuild } from './rebuild.ts';
 import { restore } from './restore.ts';
-import { serve } from './serve.ts';
+import { serve } from './serve/serve.ts';
 
 function serving({ demo }: { demo: boolean }): Pick<Command, 'options' | 'usage' | 'run'> {
   return {
@@ -18,7 +18,7 @@ function serving({ demo }: { demo: boolean }): Pick<Command, 'options' | 'usage'
       if (words.length > 0) {
         throw new Fault({
           code: 'bad-request',
-          message: `"${words.join(' ')}" means nothing here; give no words.`,
+          message: `"${words.join(' ')}" is an unexpected argument.`,
         });
       }
       return serve(settings, { demo });
@@ -33,7 +33,7 @@ export const COMMANDS: Readonly<Record<string, Command>> = {
     ...serving({ demo: false }),
   },
   demo: {
-    summary: 'the same, with an invented mist bench and an invented bottle dome',
+    summary: 'the same, with a demo mist bench and a demo bottle dome',
     ...serving({ demo: true }),
   },
   check,

@@ -1,12 +1,12 @@
 import { Fault } from '../../shared/faults.ts';
-import { newPasswordSchema } from '../../shared/model/access.ts';
-import { OWNER_NAME } from '../../shared/model/roles.ts';
+import { newPasswordSchema } from '../../shared/model/people/access.ts';
+import { OWNER_NAME } from '../../shared/model/people/roles.ts';
 import { commonPasswords as common } from '../adapters/passwords/common.ts';
-import { openAccessBeside } from '../adapters/sqlite/access.ts';
-import { lockDataDir, lockHolder } from '../adapters/sqlite/lock.ts';
+import { lockDataDir, lockHolder } from '../adapters/sqlite/file/lock.ts';
+import { openAccessBeside } from '../adapters/sqlite/tables/people/access.ts';
 import { askSecret, firstLine, isTyped } from '../adapters/system/ask-secret.ts';
 import { systemClock as clock } from '../adapters/system/clock.ts';
-import { openDataDir } from '../adapters/system/files.ts';
+import { openDataDir } from '../adapters/system/files/files.ts';
 import { systemSecrets as secrets } from '../adapters/system/secrets.ts';
 import { removeOwnerPasskeys, setOwnerPassword } from '../daemon/access/owner.ts';
 import type { AccessRecord } from '../ports.ts';
@@ -21,7 +21,7 @@ export const owner: Command = {
   async run({ values, settings, words, say }) {
     if (words.length > 0) {
       // not repeated here: it may be the password
-      const message = 'Give no words: what stands on a command line can be read by others. It is asked for.';
+      const message = 'Do not put the password on the command line; you will be asked for it.';
       throw new Fault({ code: 'bad-request', message });
     }
     const { dataDir } = settings;

@@ -1,9 +1,9 @@
 import { Fault } from '../../shared/faults.ts';
-import { lockDataDir } from '../adapters/sqlite/lock.ts';
-import { holdsBytes } from '../adapters/system/aside.ts';
+import { lockDataDir } from '../adapters/sqlite/file/lock.ts';
 import { systemClock as clock } from '../adapters/system/clock.ts';
-import { hoursToSettle, type SettleContext, settleHours } from '../daemon/settle.ts';
-import { World } from '../daemon/world.ts';
+import { holdsBytes } from '../adapters/system/files/aside.ts';
+import { hoursToSettle, type SettleContext, settleHours } from '../daemon/world/settled-exposures.ts';
+import { World } from '../daemon/world/world.ts';
 import type { Command } from './command.ts';
 import { openRecord, recordFileIn } from './record-file.ts';
 
@@ -21,7 +21,7 @@ export const rebuild: Command = {
     if (words.length > 0) {
       throw new Fault({
         code: 'bad-request',
-        message: `"${words.join(' ')}" means nothing here; give no words.`,
+        message: `"${words.join(' ')}" is an unexpected argument.`,
       });
     }
     const file = recordFileIn(settings.dataDir);
@@ -34,7 +34,7 @@ export const rebuild: Command = {
       const context = { store, world: new World(store), timeZone: settings.timeZone, nowMs: clock.nowMs() };
       const settled = rebuiltHours(context, note);
       say(
-        values['json'] ? JSON.stringify({ settledHours: settled }) : `Settled ${total(settled)} hours anew.`,
+        values['json'] ? JSON.stringify({ settledHours: settled }) : `Settled ${total(settled)} hours again.`,
       );
       return { code: 0 };
     } finally {

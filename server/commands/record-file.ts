@@ -1,9 +1,9 @@
 import { join } from 'node:path';
 import { Fault } from '../../shared/faults.ts';
-import { damageOf, isDamage, sizeOf } from '../adapters/sqlite/check.ts';
+import { damageOf, isDamage, sizeOf } from '../adapters/sqlite/file/check.ts';
 import { openStore } from '../adapters/sqlite/store.ts';
-import { asideBeside, holdsBytes, setAside } from '../adapters/system/aside.ts';
-import { backupFolder } from '../adapters/system/backup-folder.ts';
+import { asideBeside, holdsBytes, setAside } from '../adapters/system/files/aside.ts';
+import { backupFolder } from '../adapters/system/files/backup-folder.ts';
 import { stampOf } from '../domain/backups/name.ts';
 import type { RecordStore } from '../ports.ts';
 

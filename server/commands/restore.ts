@@ -1,12 +1,12 @@
 import { Fault } from '../../shared/faults.ts';
-import { sizeOf } from '../adapters/sqlite/check.ts';
-import { lockDataDir } from '../adapters/sqlite/lock.ts';
+import { sizeOf } from '../adapters/sqlite/file/check.ts';
+import { lockDataDir } from '../adapters/sqlite/file/lock.ts';
 import { restoreRecord } from '../adapters/sqlite/restore/restore.ts';
-import { holdsBytes, putInPlace, removeCopy, setAside } from '../adapters/system/aside.ts';
 import { systemClock } from '../adapters/system/clock.ts';
-import { freeBytes } from '../adapters/system/disk.ts';
-import { openDataDir } from '../adapters/system/files.ts';
-import { copyForeign } from '../adapters/system/foreign-file.ts';
+import { holdsBytes, putInPlace, removeCopy, setAside } from '../adapters/system/files/aside.ts';
+import { freeBytes } from '../adapters/system/files/disk.ts';
+import { openDataDir } from '../adapters/system/files/files.ts';
+import { copyForeign } from '../adapters/system/files/foreign-file.ts';
 import { stampOf } from '../domain/backups/name.ts';
 import {
   isComplete,

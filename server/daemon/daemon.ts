@@ -10,28 +10,28 @@ import type {
   Queries,
   StatusDesk,
 } from '../ports.ts';
-import { noteAlive } from './alive.ts';
-import { createCheckDesk } from './checks/desk.ts';
 import { movingWithClock } from './clock/follow.ts';
 import type { DaemonDeps } from './deps.ts';
 import { type DeviceMemory, rememberDevices } from './devices/memory.ts';
-import { createExchange, exposuresOfWorld } from './exchange/exchange.ts';
-import { createFindings, type FindingsDesk } from './findings.ts';
-import { createHearing } from './hearing/hearing.ts';
+import { watches } from './evaluate/schedule.ts';
 import { type Counts, houseFacts } from './house-facts.ts';
-import { openInbox, openLifecycle } from './intake.ts';
+import { createHearing } from './intake/foreign-messages/foreign-messages.ts';
+import type { Touched } from './intake/touched.ts';
+import { openInbox, openLifecycle } from './intake-wiring.ts';
 import type { Lifecycle } from './lifecycle/lifecycle.ts';
 import { openHouse } from './open-house.ts';
-import { commit, createOrders } from './orders.ts';
-import { createPeopleDesk } from './people-desk.ts';
-import { createQueries } from './queries.ts';
+import { createTeller } from './publish/publisher.ts';
+import { createFindings, type FindingsDesk } from './readout/findings.ts';
+import { createQueries } from './readout/queries.ts';
 import { openSending } from './sending.ts';
+import { createCheckDesk } from './services/checks/service.ts';
+import { createExchange, exposuresOfWorld } from './services/exchange/exchange.ts';
+import { commit, createOrders } from './services/orders.ts';
+import { createPeopleDesk } from './services/people-service.ts';
 import { tellTaken } from './taken.ts';
-import { createTeller } from './teller.ts';
-import type { Touched } from './touched.ts';
 import { PAGE_EVERY_MS, startTurns } from './turns.ts';
-import { watches } from './watches.ts';
-import type { World } from './world.ts';
+import { noteAlive } from './upkeep/downtime.ts';
+import type { World } from './world/world.ts';
 
 export type Daemon = {
   readonly inbox: Inbox;

@@ -1,6 +1,6 @@
 import type { TargetSheet } from '../../shared/model/targets.ts';
-import type { UnreadAnswer } from '../../shared/wire/hearing.ts';
 import type { HouseFacts } from '../../shared/wire/http.ts';
+import type { UnreadAnswer } from '../../shared/wire/probes/hearing.ts';
 import type {
   Keep,
   ListenAt,
@@ -12,11 +12,11 @@ import type {
   Store,
   Timers,
 } from '../ports.ts';
-import type { TellSettings } from './calling.ts';
 import type { ClockWatch } from './clock/clock-watch.ts';
 import type { Emergency } from './emergency/emergency.ts';
-import type { Ways } from './people-desk.ts';
-import type { Ping } from './pulse.ts';
+import type { Ping } from './guard/liveness.ts';
+import type { TellSettings } from './notify/calling.ts';
+import type { Ways } from './services/people-service.ts';
 
 export type DaemonDeps = {
   readonly store: RecordStore;

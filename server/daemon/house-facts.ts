@@ -2,10 +2,10 @@ import type { HouseFacts } from '../../shared/wire/http.ts';
 import { horizonMs } from '../domain/room/horizon.ts';
 import type { Clock, Store } from '../ports.ts';
 import type { Emergency } from './emergency/emergency.ts';
-import { floodFacts } from './flood-facts.ts';
 import type { Lifecycle } from './lifecycle/lifecycle.ts';
-import type { Ways } from './people-desk.ts';
-import type { World } from './world.ts';
+import { floodFacts } from './notify/flood-facts.ts';
+import type { Ways } from './services/people-service.ts';
+import type { World } from './world/world.ts';
 
 type FactsDeps = {
   readonly store: Store;

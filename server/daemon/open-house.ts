@@ -1,13 +1,13 @@
 import { MAX_FUTURE_MS } from '../../firmware-contracts/v1/limits.ts';
-import type { AnnunciatorSettings } from './annunciate.ts';
 import { createClockWatch } from './clock/clock-watch.ts';
 import type { DaemonDeps, HouseDeps } from './deps.ts';
 import { openEmergency } from './emergency/emergency.ts';
-import { guardedTimers } from './guard.ts';
-import { createHalves } from './halves.ts';
-import { readBackPatience } from './read-back.ts';
-import { createTroubles } from './troubles.ts';
-import { World } from './world.ts';
+import { readBackPatience } from './evaluate/read-back.ts';
+import { guardedTimers } from './guard/guard.ts';
+import { createTroubles } from './guard/troubles.ts';
+import type { AnnunciatorSettings } from './notify/annunciate.ts';
+import { createHalves } from './world/day-night.ts';
+import { World } from './world/world.ts';
 
 /** What is held in memory, as it is on disk, and what watches over it: the clock, the record, mistakes of our own. */
 export function openHouse(given: DaemonDeps) {

@@ -1,8 +1,8 @@
-import { HOUSE_WAY_ID } from '../../shared/model/people.ts';
+import { HOUSE_WAY_ID } from '../../shared/model/people/people.ts';
 import { nobodyReached } from '../domain/people/failing.ts';
 import type { Carrier, Clock, Log, Store } from '../ports.ts';
 import type { Emergency } from './emergency/emergency.ts';
-import type { createRelay } from './relay.ts';
+import type { createRelay } from './notify/relay.ts';
 
 type Turning = { readonly clock: Clock; readonly log: Log; readonly emergency: Pick<Emergency, 'refused'> };
 

@@ -1,12 +1,12 @@
 import type { HouseFacts } from '../../shared/wire/http.ts';
 import type { Bus } from '../ports.ts';
 import type { HouseDeps } from './deps.ts';
-import { createPulse } from './pulse.ts';
-import { createRelay } from './relay.ts';
+import { createPulse } from './guard/liveness.ts';
+import { createRelay } from './notify/relay.ts';
+import type { Teller } from './publish/publisher.ts';
+import { createStatus } from './publish/status.ts';
 import { countingFailures, nobodyReachedNow, relayTurnOf } from './relay-turn.ts';
-import { createStatus } from './status/status.ts';
-import type { Teller } from './teller.ts';
-import type { World } from './world.ts';
+import type { World } from './world/world.ts';
 
 type SendingOf = {
   readonly world: World;

@@ -2,14 +2,14 @@ import { Fault } from '../../shared/faults.ts';
 import { refusedDelivery } from '../domain/devices/delivery.ts';
 import type { RawMessage, Store } from '../ports.ts';
 import type { DeviceMemory } from './devices/memory.ts';
-import { guarded } from './guard.ts';
-import type { createHearing } from './hearing/hearing.ts';
+import { guarded } from './guard/guard.ts';
+import type { createPulse } from './guard/liveness.ts';
+import { setAside } from './guard/set-aside.ts';
+import type { Troubles } from './guard/troubles.ts';
+import type { createHearing } from './intake/foreign-messages/foreign-messages.ts';
+import type { Touched } from './intake/touched.ts';
 import type { Lifecycle } from './lifecycle/lifecycle.ts';
-import type { createPulse } from './pulse.ts';
-import { setAside } from './set-aside.ts';
-import type { Teller } from './teller.ts';
-import type { Touched } from './touched.ts';
-import type { Troubles } from './troubles.ts';
+import type { Teller } from './publish/publisher.ts';
 
 export type TakenDeps = {
   readonly store: Store;

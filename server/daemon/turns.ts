@@ -1,14 +1,14 @@
 import type { Bus } from '../ports.ts';
-import { NOTE_EVERY_MS, noteAlive, sayIfDown } from './alive.ts';
-import type { AnnunciatorSettings } from './annunciate.ts';
 import type { HouseDeps } from './deps.ts';
-import type { FindingsDesk } from './findings.ts';
-import { type createPulse, PING_EVERY_MS } from './pulse.ts';
-import { startSealer } from './sealer.ts';
-import type { Status } from './status/status.ts';
-import { HEARTBEAT_EVERY_MS, type Teller } from './teller.ts';
-import type { Troubles } from './troubles.ts';
-import type { World } from './world.ts';
+import { type createPulse, PING_EVERY_MS } from './guard/liveness.ts';
+import type { Troubles } from './guard/troubles.ts';
+import type { AnnunciatorSettings } from './notify/annunciate.ts';
+import { HEARTBEAT_EVERY_MS, type Teller } from './publish/publisher.ts';
+import type { Status } from './publish/status.ts';
+import type { FindingsDesk } from './readout/findings.ts';
+import { NOTE_EVERY_MS, noteAlive, sayIfDown } from './upkeep/downtime.ts';
+import { startSealer } from './upkeep/sealer.ts';
+import type { World } from './world/world.ts';
 
 /** How often pages are told of new values, time is let pass for alarms, and the topics of places go out, ms. */
 export const PAGE_EVERY_MS = 200;

@@ -1,9 +1,10 @@
-import type { Alarm, AlarmEvent } from '../../shared/model/alarm.ts';
+import type { Alarm, AlarmEvent } from '../../shared/model/alarms/alarm.ts';
 import type { PlacePatch } from '../../shared/model/place.ts';
-import type { Probe, Reading } from '../../shared/model/probe.ts';
+import type { Probe, Reading } from '../../shared/model/probes/probe.ts';
 import type { Targets } from '../../shared/model/targets.ts';
-import type { AlarmQualityAnswer } from '../../shared/wire/alarm-quality.ts';
-import type { FindingsAnswer } from '../../shared/wire/finding.ts';
+import type { AlarmQualityAnswer } from '../../shared/wire/alarms/alarm-quality.ts';
+import type { PastAnswer, TriableRule } from '../../shared/wire/alarms/past.ts';
+import type { Trial } from '../../shared/wire/alarms/trial.ts';
 import type {
   BandSpan,
   Explanation,
@@ -18,9 +19,8 @@ import type {
   ThermalTime,
   VentsAnswer,
 } from '../../shared/wire/http.ts';
-import type { PastAnswer, TriableRule } from '../../shared/wire/past.ts';
-import type { Trial } from '../../shared/wire/trial.ts';
-import type { VentEntry } from './store.ts';
+import type { FindingsAnswer } from '../../shared/wire/probes/finding.ts';
+import type { VentEntry } from './record/store.ts';
 
 /** What pages are told; the feed numbers and delivers. */
 export type LiveFeed = {

@@ -1,4 +1,4 @@
-import type { Mapping, NewMapping } from '../../shared/model/mapping.ts';
+import type { Mapping, NewMapping } from '../../shared/model/probes/mapping.ts';
 import type {
   ListenAnswer,
   MappingsAnswer,
@@ -6,7 +6,7 @@ import type {
   TryAnswer,
   UnreadAnswer,
   WatchAnswer,
-} from '../../shared/wire/hearing.ts';
+} from '../../shared/wire/probes/hearing.ts';
 import type { RawMessage } from './edge.ts';
 
 /** How foreign messages are read, as it is kept. */

@@ -1,9 +1,9 @@
 import { z } from 'zod';
 import { jsonOf } from '../json.ts';
 import { LIMIT_RULES } from '../rules/rules.ts';
-import { ceilingAlarmSchema } from './ceiling-alarm.ts';
+import { ceilingAlarmSchema } from './alarms/ceiling-alarm.ts';
+import { limitSettingsSchema } from './alarms/limit-settings.ts';
 import { lampSchema } from './lamp.ts';
-import { limitSettingsSchema } from './limit-settings.ts';
 import { nameSchema } from './name.ts';
 import type { Output } from './output.ts';
 

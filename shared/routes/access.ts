@@ -10,7 +10,7 @@ import {
   passkeySignInSchema,
   passwordCheckSchema,
   signInSchema,
-} from '../model/access.ts';
+} from '../model/people/access.ts';
 import {
   accessAnswerSchema,
   accessEventsAnswerSchema,

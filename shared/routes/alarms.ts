@@ -1,7 +1,12 @@
 import { z } from 'zod';
-import { ALARM_STATES, alarmSchema, outOfServiceRequestSchema, shelveRequestSchema } from '../model/alarm.ts';
-import { alarmQualityAnswerSchema } from '../wire/alarm-quality.ts';
-import { alarmEventsAnswerSchema, alarmsAnswerSchema } from '../wire/alarms.ts';
+import {
+  ALARM_STATES,
+  alarmSchema,
+  outOfServiceRequestSchema,
+  shelveRequestSchema,
+} from '../model/alarms/alarm.ts';
+import { alarmQualityAnswerSchema } from '../wire/alarms/alarm-quality.ts';
+import { alarmEventsAnswerSchema, alarmsAnswerSchema } from '../wire/alarms/alarms.ts';
 import { messagesAnswerSchema } from '../wire/people.ts';
 import { next, oneOfSchema, optionalSpan, paging, span } from './parameters.ts';
 import type { Routes } from './route.ts';

@@ -1,7 +1,7 @@
 import { z } from 'zod';
-import { beginStepSchema, checkDueSchema, newCheckSchema } from '../model/check.ts';
-import { correctionSchema, newCorrectionSchema } from '../model/correction.ts';
-import { checksAnswerSchema, checkViewSchema } from '../wire/checks.ts';
+import { beginStepSchema, checkDueSchema, newCheckSchema } from '../model/probes/check.ts';
+import { correctionSchema, newCorrectionSchema } from '../model/probes/correction.ts';
+import { checksAnswerSchema, checkViewSchema } from '../wire/probes/checks.ts';
 import { next, numberedSchema, paging } from './parameters.ts';
 import type { Routes } from './route.ts';
 

@@ -1,6 +1,6 @@
 import { z } from 'zod';
-import { devicePatchSchema, newDeviceSchema } from '../model/device.ts';
-import { devicesAnswerSchema, newDeviceSchema as newSecretSchema } from '../wire/device.ts';
+import { devicePatchSchema, newDeviceSchema } from '../model/probes/device.ts';
+import { devicesAnswerSchema, newDeviceSchema as newSecretSchema } from '../wire/probes/device.ts';
 import { next, paging } from './parameters.ts';
 import type { Routes } from './route.ts';
 

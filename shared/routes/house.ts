@@ -1,8 +1,8 @@
 import { z } from 'zod';
-import { probeSchema } from '../model/probe.ts';
+import { probeSchema } from '../model/probes/probe.ts';
 import { clockAnswerSchema } from '../wire/clock.ts';
-import { findingsAnswerSchema } from '../wire/finding.ts';
 import { backupsAnswerSchema, houseFactsSchema, refusedPackSchema } from '../wire/house.ts';
+import { findingsAnswerSchema } from '../wire/probes/finding.ts';
 import { problemTypeSchema } from '../wire/problem.ts';
 import { next, optionalSpan, paging } from './parameters.ts';
 import type { Routes } from './route.ts';
@@ -102,7 +102,7 @@ export const HOUSE_ROUTES = {
   'get /api/v1/refused': {
     id: 'listRefused',
     role: 'look',
-    summary: 'Refused packs, newest first, and how many by code',
+    summary: 'Rejected messages, newest first, and how many by code',
     query: z.object(paging),
     answer: refusedPageSchema,
   },

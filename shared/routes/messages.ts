@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { mappingSchema } from '../model/mapping.ts';
+import { mappingSchema } from '../model/probes/mapping.ts';
 import {
   listenAnswerSchema,
   listenRequestSchema,
@@ -9,7 +9,7 @@ import {
   tryRequestSchema,
   unreadAnswerSchema,
   watchAnswerSchema,
-} from '../wire/hearing.ts';
+} from '../wire/probes/hearing.ts';
 import { numberedSchema, numberSchema } from './parameters.ts';
 import type { Routes } from './route.ts';
 

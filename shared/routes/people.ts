@@ -1,6 +1,6 @@
 import { z } from 'zod';
-import { ladderSchema, newWaySchema, personPatchSchema, personSchema } from '../model/people.ts';
-import { weeklyTestSchema } from '../model/weekly-test.ts';
+import { ladderSchema, newWaySchema, personPatchSchema, personSchema } from '../model/people/people.ts';
+import { weeklyTestSchema } from '../model/people/weekly-test.ts';
 import {
   linkViewSchema,
   peopleAnswerSchema,

@@ -3,17 +3,17 @@ import { placePatchSchema } from '../model/place.ts';
 import { targetsSchema } from '../model/targets.ts';
 import { SERIES_QUANTITIES, type SeriesQuantityName } from '../quantities.ts';
 import { LIMIT_RULES } from '../rules/rules.ts';
+import { pastAnswerSchema } from '../wire/alarms/past.ts';
+import { trialSchema } from '../wire/alarms/trial.ts';
 import {
   explanationSchema,
   mistAnswerSchema,
   thermalTimeSchema,
   ventsAnswerSchema,
-} from '../wire/details.ts';
-import { bandSpanSchema, exposuresSchema } from '../wire/exposures.ts';
-import { pastAnswerSchema } from '../wire/past.ts';
-import { placeNowSchema, placeSummarySchema } from '../wire/place.ts';
-import { seriesSchema } from '../wire/series.ts';
-import { trialSchema } from '../wire/trial.ts';
+} from '../wire/places/details.ts';
+import { bandSpanSchema, exposuresSchema } from '../wire/places/exposures.ts';
+import { placeNowSchema, placeSummarySchema } from '../wire/places/place.ts';
+import { seriesSchema } from '../wire/places/series.ts';
 import {
   instantSchema,
   next,

@@ -1,6 +1,6 @@
 import type { z } from 'zod';
 import type { Output } from '../model/output.ts';
-import type { Role } from '../model/roles.ts';
+import type { Role } from '../model/people/roles.ts';
 
 /** Whom a route answers: `anyone` needs no account. */
 export type Needed = Role | 'anyone';

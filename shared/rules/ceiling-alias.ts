@@ -1,5 +1,5 @@
-import type { CeilingAlarm } from '../model/ceiling-alarm.ts';
-import type { LimitSettings } from '../model/limit-settings.ts';
+import type { CeilingAlarm } from '../model/alarms/ceiling-alarm.ts';
+import type { LimitSettings } from '../model/alarms/limit-settings.ts';
 import type { AlarmFacts, WireFacts } from './facts.ts';
 import { airOverCeiling } from './place/air-over-ceiling.ts';
 import type { AlarmRule } from './rules.ts';

@@ -1,7 +1,7 @@
 import { z } from 'zod';
-import { ACCESS_EVENT_KINDS } from '../model/access-event.ts';
 import type { Output } from '../model/output.ts';
-import { ROLES } from '../model/roles.ts';
+import { ACCESS_EVENT_KINDS } from '../model/people/access-event.ts';
+import { ROLES } from '../model/people/roles.ts';
 
 export const accountSchema = z
   .strictObject({ id: z.number(), name: z.string(), role: z.enum(ROLES), createdAt: z.string() })

@@ -57,7 +57,7 @@ export const floodFactsSchema = z
       .array(z.strictObject({ placeName: z.string(), told: z.number() }))
       .describe('most alarms first'),
   })
-  .meta({ id: 'FloodFacts', description: 'A flood of alarms: what was told in the last ten minutes.' });
+  .meta({ id: 'FloodFacts', description: 'A flood of alarms: what was sent in the last ten minutes.' });
 export type FloodFacts = Output<typeof floodFactsSchema>;
 
 export const houseFactsSchema = lifecycleFactsSchema

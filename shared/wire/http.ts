@@ -1,4 +1,5 @@
-export type { AlarmEventsAnswer, AlarmsAnswer, ProbesAnswer } from './alarms.ts';
+export type { AlarmEventsAnswer, AlarmsAnswer, ProbesAnswer } from './alarms/alarms.ts';
+export type { BackupsAnswer, FloodFacts, HouseFacts, PageState, RefusedPack, Room } from './house.ts';
 export type {
   ExplainedInput,
   Explanation,
@@ -7,7 +8,7 @@ export type {
   ThermalTime,
   VentsAnswer,
   VentView,
-} from './details.ts';
+} from './places/details.ts';
 export type {
   BandSpan,
   Condensation,
@@ -15,7 +16,6 @@ export type {
   RootMinusAir,
   TemperatureExposure,
   WetHours,
-} from './exposures.ts';
-export type { BackupsAnswer, FloodFacts, HouseFacts, PageState, RefusedPack, Room } from './house.ts';
-export type { BandState, NowValue, PlaceNow, PlaceSummary, SeriesName } from './place.ts';
-export type { Series, SeriesPoint } from './series.ts';
+} from './places/exposures.ts';
+export type { BandState, NowValue, PlaceNow, PlaceSummary, SeriesName } from './places/place.ts';
+export type { Series, SeriesPoint } from './places/series.ts';

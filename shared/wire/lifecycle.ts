@@ -46,7 +46,7 @@ export const acceptedDeviceSchema = z
   .strictObject({
     device: z.string(),
     stored: z.number().describe('readings that are in the record now'),
-    refused: z.number().describe('packs refused on the way, and packs that had been dropped before'),
+    refused: z.number().describe('messages rejected on the way, and packs that had been dropped before'),
     dropped: z.number(),
   })
   .meta({ id: 'AcceptedDevice', description: 'What became of the packs of a device that was accepted.' });

@@ -1,8 +1,8 @@
 import { z } from 'zod';
-import { alarmSchema } from '../model/alarm.ts';
+import { alarmSchema } from '../model/alarms/alarm.ts';
 import type { Output } from '../model/output.ts';
 import { houseFactsSchema } from './house.ts';
-import { placeNowSchema, placeSummarySchema } from './place.ts';
+import { placeNowSchema, placeSummarySchema } from './places/place.ts';
 
 export const liveMessageSchema = z
   .discriminatedUnion('type', [

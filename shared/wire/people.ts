@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import type { Output } from '../model/output.ts';
-import { ladderSchema, personSchema, WAY_KINDS, waySchema } from '../model/people.ts';
-import { weeklyTestSchema } from '../model/weekly-test.ts';
+import { ladderSchema, personSchema, WAY_KINDS, waySchema } from '../model/people/people.ts';
+import { weeklyTestSchema } from '../model/people/weekly-test.ts';
 
 /** Why a contact method of a restored record may reach nobody. */
 export const GAP_REASONS = ['push-keys', 'webhook-secret', 'no-mail-server', 'no-webhook-url'] as const;
@@ -67,7 +67,7 @@ export const testViewSchema = z
   })
   .meta({
     id: 'TestView',
-    description: 'A test message and what came of it; times in RFC 3339, null when it has not happened.',
+    description: 'A test message and its result; times in RFC 3339, null when it has not happened.',
   });
 export type TestView = Output<typeof testViewSchema>;
 

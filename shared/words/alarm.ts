@@ -1,4 +1,4 @@
-import type { Alarm, AlarmState } from '../model/alarm.ts';
+import type { Alarm, AlarmState } from '../model/alarms/alarm.ts';
 import { factsFromWire } from '../rules/ceiling-alias.ts';
 import { type AlarmWords, onlyHeadline } from '../rules/rule.ts';
 import { RULES } from '../rules/rules.ts';

@@ -1,4 +1,4 @@
-import { FINDINGS, type Finding, type FindingKind } from '../model/finding.ts';
+import { FINDINGS, type Finding, type FindingKind } from '../model/probes/finding.ts';
 import { clock, duration, type Reader } from './alarm.ts';
 
 export type FindingWords = {
@@ -37,24 +37,24 @@ type Why = (finding: Finding, reader: Reader) => string;
 
 const WHY: Readonly<Record<FindingKind, Why>> = {
   'power-up': (finding, reader) =>
-    `${times(finding.readings)} it told exactly ${value(finding, finding.facts.seen, reader)}, which a one-wire probe holds from power-up until it first measures; ${beside(finding, reader)}.`,
+    `${times(finding.readings)} it read exactly ${value(finding, finding.facts.seen, reader)}, which a one-wire probe holds from power-up until it first measures; ${beside(finding, reader)}.`,
   disconnected: (finding, reader) =>
-    `${times(finding.readings)} it told ${value(finding, finding.facts.seen, reader)}, which stands for a one-wire probe that does not answer; ${beside(finding, reader)}.`,
+    `${times(finding.readings)} it read ${value(finding, finding.facts.seen, reader)}, which stands for a one-wire probe that does not answer; ${beside(finding, reader)}.`,
   'beyond-range': (finding, reader) =>
-    `${times(finding.readings)} it told as far as ${value(finding, finding.facts.seen, reader)}; such a chip reads to ${value(finding, finding.facts.limit, reader)} at most.`,
+    `${times(finding.readings)} it read as far as ${value(finding, finding.facts.seen, reader)}; such a chip reads to ${value(finding, finding.facts.limit, reader)} at most.`,
   jump: (finding, reader) =>
     `${times(finding.readings)} a single reading leapt away and back by ${change(finding, finding.facts.seen, reader)} or less; ${change(finding, finding.facts.limit, reader)} from one reading to the next is more than this climate does.`,
   flat: (finding, reader) =>
-    `It told exactly ${value(finding, finding.facts.seen, reader)} for ${hours(finding.facts.other)} without a stir.`,
+    `Read exactly ${value(finding, finding.facts.seen, reader)} for ${hours(finding.facts.other)} without changing.`,
   'humidity-stuck': (finding, reader) =>
-    `It stood at ${value(finding, finding.facts.seen, reader)} or above for ${hours(finding.facts.other)}; after ${hours(finding.facts.limit)} a wet chip is likelier than wet air, and nobody can tell the two apart.`,
-  'humidity-zero': (finding) => `It told 0 %RH for ${hours(finding.facts.other)}; no air is as dry as that.`,
+    `It stood at ${value(finding, finding.facts.seen, reader)} or above for ${hours(finding.facts.other)}; after ${hours(finding.facts.limit)} a wet sensor is more likely than wet air, and nobody can tell the two apart.`,
+  'humidity-zero': (finding) => `It read 0 %RH for ${hours(finding.facts.other)}; no air is as dry as that.`,
   'sun-on-sensor': (finding, reader) =>
     `In bright light (${(finding.facts.other ?? 0).toFixed(0)} µmol m⁻² s⁻¹) it read ${change(finding, finding.facts.seen, reader)} warmer against ${other(finding)} than in the dark.`,
   disagreement: (finding, reader) =>
-    `It lay ${change(finding, finding.facts.seen, reader)} ${finding.facts.seen < 0 ? 'below' : 'above'} ${other(finding)} for ${hours(finding.facts.other)}; ${change(finding, finding.facts.limit, reader)} is the most two sound probes at one place should.${finding.facts.otherProbe === null ? '' : ' Which of the two is wrong cannot be told from here.'}`,
+    `It lay ${change(finding, finding.facts.seen, reader)} ${finding.facts.seen < 0 ? 'below' : 'above'} ${other(finding)} for ${hours(finding.facts.other)}; ${change(finding, finding.facts.limit, reader)} is the most two sound probes at one place should.${finding.facts.otherProbe === null ? '' : ' Which of the two is wrong cannot be seen from here.'}`,
   drift: (finding, reader) =>
-    `In ${finding.facts.other ?? 0} days it moved ${change(finding, finding.facts.seen, reader)} ${finding.facts.seen < 0 ? 'down' : 'up'} against ${other(finding)}.${finding.facts.otherProbe === null ? '' : ' Which of the two moved cannot be told from here.'}`,
+    `In ${finding.facts.other ?? 0} days it moved ${change(finding, finding.facts.seen, reader)} ${finding.facts.seen < 0 ? 'down' : 'up'} against ${other(finding)}.${finding.facts.otherProbe === null ? '' : ' Which of the two moved cannot be seen from here.'}`,
   'wet-sensor': (finding, reader) =>
     `It stayed at its top for ${duration((finding.facts.other ?? 0) * 60_000)} after the last mist though the air warmed by ${change({ ...finding, quantity: 'air/temperature' }, finding.facts.seen, reader)}, which should have dried it.`,
   swapped: (finding, reader) => {
@@ -95,8 +95,8 @@ function times(readings: number): string {
 }
 
 function beside({ facts, ...finding }: Finding, reader: Reader): string {
-  if (facts.other === null) return 'it has told nothing else in this time';
-  return `beside it, it told ${value({ ...finding, facts }, facts.other, reader)}`;
+  if (facts.other === null) return 'it reported nothing else in this time';
+  return `other readings at that time: ${value({ ...finding, facts }, facts.other, reader)}`;
 }
 
 function other({ facts }: Finding): string {

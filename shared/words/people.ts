@@ -1,5 +1,5 @@
-import type { Alarm } from '../model/alarm.ts';
-import type { WayKind } from '../model/people.ts';
+import type { Alarm } from '../model/alarms/alarm.ts';
+import type { WayKind } from '../model/people/people.ts';
 import type { GapReason } from '../wire/people.ts';
 import { clock, type Reader } from './plain.ts';
 
@@ -27,6 +27,6 @@ export function takenWords(
 ): string {
   const who = acknowledgedBy ?? 'Somebody';
   return acknowledgedAtMs === null
-    ? `${who} has taken it`
-    : `${who} has taken it at ${clock(acknowledgedAtMs, reader)}`;
+    ? `${who} acknowledged it`
+    : `${who} acknowledged it at ${clock(acknowledgedAtMs, reader)}`;
 }

@@ -2,12 +2,12 @@ import { copyFileSync, existsSync, readdirSync, readFileSync, statSync, writeFil
 import { dirname, join } from 'node:path';
 import Database from 'better-sqlite3';
 import { describe, expect, test } from 'vitest';
-import { damageOf } from '../../server/adapters/sqlite/check.ts';
-import { copyDatabase } from '../../server/adapters/sqlite/copy.ts';
 import { openDatabase } from '../../server/adapters/sqlite/database.ts';
-import { checkBeside } from '../../server/adapters/sqlite/jobs.ts';
+import { damageOf } from '../../server/adapters/sqlite/file/check.ts';
+import { copyDatabase } from '../../server/adapters/sqlite/file/copy.ts';
+import { checkBeside } from '../../server/adapters/sqlite/file/jobs.ts';
 import { openStore } from '../../server/adapters/sqlite/store.ts';
-import { removeCopy, setAside } from '../../server/adapters/system/aside.ts';
+import { removeCopy, setAside } from '../../server/adapters/system/files/aside.ts';
 import { openRecord } from '../../server/commands/record-file.ts';
 import { databaseFile } from '../unit/server/support/house.ts';
 import { settle } from './opened.ts';

@@ -2,7 +2,7 @@ import { copyFileSync, mkdirSync, readFileSync, symlinkSync, truncateSync, write
 import { join } from 'node:path';
 import Database from 'better-sqlite3';
 import { beforeAll, describe, expect, test } from 'vitest';
-import { copyForeign } from '../../server/adapters/system/foreign-file.ts';
+import { copyForeign } from '../../server/adapters/system/files/foreign-file.ts';
 import { isComplete, restoreLines } from '../../server/domain/backups/restored.ts';
 import { temporaryFolder } from '../support/folders.ts';
 import { makeFullRecord } from '../support/full-record.ts';

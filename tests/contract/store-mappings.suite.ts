@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import type { NewMapping } from '../../shared/model/mapping.ts';
+import type { NewMapping } from '../../shared/model/probes/mapping.ts';
 import type { Opened } from './opened.ts';
 
 const MAPPING: NewMapping = {

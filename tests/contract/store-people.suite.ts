@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { newAlarm } from '../../server/domain/alarms/record.ts';
 import { NOT_CALLED } from '../../server/domain/people/ladder.ts';
 import type { NewPathTest } from '../../server/ports.ts';
-import { FIRST_LADDER } from '../../shared/model/people.ts';
+import { FIRST_LADDER } from '../../shared/model/people/people.ts';
 import { type Opened, settle } from './opened.ts';
 
 const quiet = { from: '22:00', to: '06:30' };

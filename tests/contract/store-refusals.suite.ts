@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { MAX_REFUSED_BYTES, MAX_REFUSED_KEPT } from '../../server/adapters/sqlite/refusals.ts';
+import { MAX_REFUSED_BYTES, MAX_REFUSED_KEPT } from '../../server/adapters/sqlite/tables/refusals.ts';
 import type { NewRefusal } from '../../server/ports.ts';
 import type { Opened } from './opened.ts';
 

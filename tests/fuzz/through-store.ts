@@ -1,13 +1,13 @@
 import { dirname } from 'node:path';
 import Database from 'better-sqlite3';
 import fc from 'fast-check';
-import { inspectRecord } from '../../server/adapters/sqlite/inspect.ts';
+import { inspectRecord } from '../../server/adapters/sqlite/file/inspect.ts';
 import { openStore } from '../../server/adapters/sqlite/store.ts';
-import { readMessage } from '../../server/daemon/hearing/read-message.ts';
-import { World } from '../../server/daemon/world.ts';
+import { readMessage } from '../../server/daemon/intake/foreign-messages/read-message.ts';
+import { World } from '../../server/daemon/world/world.ts';
 import type { RawMessage } from '../../server/ports.ts';
 import { Fault } from '../../shared/faults.ts';
-import type { NewMapping } from '../../shared/model/mapping.ts';
+import type { NewMapping } from '../../shared/model/probes/mapping.ts';
 import { removeFolder } from '../support/folders.ts';
 import { bytesOf, exchangeOf, ORDER } from '../unit/server/support/exchange.ts';
 import { clockByHand } from '../unit/server/support/hand.ts';

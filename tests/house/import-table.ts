@@ -24,6 +24,27 @@ const ADAPTER_LIBRARY = {
   system: ['pino'],
 } as const;
 
+/** What each room of the daemon may import of the others; there is no circle among them. `daemon.ts` stands above them. */
+const DAEMON_ROOMS: Readonly<Record<string, readonly string[]>> = {
+  world: [],
+  access: [],
+  admission: ['world'],
+  demo: ['world'],
+  devices: ['access', 'world'],
+  notify: ['world'],
+  guard: ['notify', 'world'],
+  clock: ['notify', 'world'],
+  emergency: ['notify'],
+  upkeep: ['notify', 'world', 'guard'],
+  readout: ['world'],
+  publish: ['clock', 'emergency', 'world', 'guard', 'readout'],
+  evaluate: ['world', 'readout', 'notify', 'clock', 'guard', 'emergency', 'publish'],
+  intake: ['world', 'admission', 'guard', 'notify', 'clock', 'evaluate'],
+  services: ['notify', 'world', 'admission', 'readout', 'intake'],
+  lifecycle: ['world', 'services', 'readout', 'intake', 'admission'],
+};
+const DAEMON_LIBRARIES = ['shared/', 'firmware-contracts/', 'seeds/', 'server/domain/', 'server/ports.ts'];
+
 /** `seeds/` is data without code: whoever needs it may read it. */
 const ANY_SERVER_ROOM = ['server/', 'shared/', 'firmware-contracts/', 'seeds/', 'package.json'];
 
@@ -75,21 +96,21 @@ export const IMPORT_TABLE: readonly Row[] = [
     packages: ['zod'],
     builtins: [],
   },
-  ...['server/daemon.ts', 'server/daemon/'].map(
-    (room): Row => ({
-      room,
-      rooms: [
-        'server/daemon/',
-        'shared/',
-        'firmware-contracts/',
-        'seeds/',
-        'server/domain/',
-        'server/ports.ts',
-      ],
+  ...Object.entries(DAEMON_ROOMS).map(
+    ([room, others]): Row => ({
+      room: `server/daemon/${room}/`,
+      rooms: [...others.map((other) => `server/daemon/${other}/`), ...DAEMON_LIBRARIES],
       packages: [],
       builtins: [],
     }),
   ),
+  // daemon.ts and what ties the rooms together beside it
+  {
+    room: 'server/daemon/',
+    rooms: DAEMON_LIBRARIES,
+    packages: [],
+    builtins: [],
+  },
   { room: 'server/', rooms: ANY_SERVER_ROOM, packages: [], builtins: 'all' },
   { room: 'web/vite.config.ts', rooms: [], packages: ['vite'], builtins: 'all' },
   {

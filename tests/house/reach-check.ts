@@ -38,7 +38,7 @@ const BANS: readonly Ban[] = [
   {
     what: 'the clock, which on the page only the link and the page state read',
     names: CLOCK,
-    appliesTo: (path) => path.startsWith('web/') && !['web/link.ts', 'web/state.ts'].includes(path),
+    appliesTo: (path) => path.startsWith('web/') && !['web/frame/link.ts', 'web/state.ts'].includes(path),
   },
   {
     what: 'a timer, which a pure room has no use for',

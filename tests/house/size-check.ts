@@ -2,6 +2,31 @@ import { lineOf, type SourceFile, visit } from './sources.ts';
 
 export const FILE_LINES_LIMIT = 300;
 export const FUNCTION_LINES_LIMIT = 70;
+export const FOLDER_FILES_LIMIT = 15;
+
+/** Folders whose files are a list by nature: migrations are numbered, examples are a case each. */
+const LISTS: readonly string[] = [
+  'server/adapters/sqlite/migrations',
+  'firmware-contracts/v1/examples/invalid',
+  'firmware-contracts/v1/examples/valid',
+];
+
+/**
+ * The folders of the product in which more than 15 files stand side by side.
+ *
+ * @param paths from the root
+ * @returns how many, by folder
+ */
+export function crowdedFolders(paths: readonly string[]): Readonly<Record<string, number>> {
+  const product = paths.filter((path) => /^(server|shared|web|firmware-contracts|seeds)\//.test(path));
+  const counts = new Map<string, number>();
+  for (const path of product) {
+    const folder = path.slice(0, path.lastIndexOf('/'));
+    counts.set(folder, (counts.get(folder) ?? 0) + 1);
+  }
+  const crowded = [...counts].filter(([folder, n]) => n > FOLDER_FILES_LIMIT && !LISTS.includes(folder));
+  return Object.fromEntries(crowded);
+}
 
 /** Lines of each file and function above its limit, by a name that survives edits elsewhere in the file. */
 export type Sizes = Readonly<Record<string, number>>;

@@ -1,8 +1,8 @@
 import { readFileSync } from 'node:fs';
 import { expect, test } from 'vitest';
 import { z } from 'zod';
-import { oversizeOf, ratchetFaults } from './size-check.ts';
-import { codeFiles } from './sources.ts';
+import { crowdedFolders, oversizeOf, ratchetFaults } from './size-check.ts';
+import { codeFiles, projectPaths } from './sources.ts';
 
 const ratchet = readFileSync(new URL('ratchet.json', import.meta.url), 'utf8');
 const known = z.record(z.string(), z.number().int()).parse(JSON.parse(ratchet));
@@ -11,6 +11,16 @@ const functionOf = (lines: number): string => `function f() {\n${'  g();\n'.repe
 
 test('no file is longer than 300 lines and no function longer than 70, but those noted, which only shrink', () => {
   expect(ratchetFaults({ now: oversizeOf(codeFiles()), known })).toEqual([]);
+});
+
+test('in no folder of the product more than 15 files stand side by side', () => {
+  expect(crowdedFolders(projectPaths())).toEqual({});
+});
+
+test('a folder of 16 files is found, one of 15 and one of tests are not', () => {
+  const many = (folder: string, n: number) => Array.from({ length: n }, (_, i) => `${folder}/${i}.ts`);
+  const paths = [...many('web/full', 16), ...many('web/room', 15), ...many('tests/unit', 30)];
+  expect(crowdedFolders(paths)).toEqual({ 'web/full': 16 });
 });
 
 test('a file of 301 lines is found, one of 300 is not', () => {

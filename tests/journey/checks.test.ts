@@ -91,7 +91,7 @@ test('an ice point check is led from choosing the probe to a correction of −1.
     selector: '[data-testid=check-result]',
     text: /The probe is off.*takes off 1\.20/,
   });
-  await run.getByRole('button', { name: 'Correct it so from now on' }).click();
+  await run.getByRole('button', { name: 'Apply this correction' }).click();
   await run.getByText('From now on: takes off').waitFor();
   await run.getByRole('button', { name: 'Done' }).click();
 

@@ -3,7 +3,7 @@ import { join } from 'node:path';
 import { connectAsync, type IClientOptions, type MqttClient } from 'mqtt';
 import { afterAll, beforeAll, describe, expect, onTestFinished, test } from 'vitest';
 import { readingsTopic, statusTopic } from '../../firmware-contracts/v1/topics.ts';
-import type { DevicesAnswer, NewDevice } from '../../shared/wire/device.ts';
+import type { DevicesAnswer, NewDevice } from '../../shared/wire/probes/device.ts';
 import { askAs, outerAddress, runOwner } from '../support/access.ts';
 import { runCommand } from '../support/command.ts';
 import { type Daemon, startDaemon } from '../support/daemon.ts';
@@ -204,7 +204,7 @@ test('an anonymous client on an address that others reach is turned away and cou
 describe('a second client with the secret of a device', () => {
   const secondOf = async (device: string) => (await rowOf(device))?.second ?? null;
 
-  test('that publishes by turns with the first is told after the first pack that shows it, with 2 connections', async () => {
+  test('that publishes by turns with the first is notified after the first pack that shows it, with 2 connections', async () => {
     const secret = await secretOf('POST', '/devices', { device: 'doubled' });
     const one = await connect({ device: 'doubled', secret, clientId: 'one' });
     const two = await connect({ device: 'doubled', secret, clientId: 'two' });

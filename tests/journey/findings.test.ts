@@ -46,7 +46,7 @@ test.each([
     await finding.waitFor();
     const said = await finding.textContent();
     expect(said).toContain('bench-1/root/temperature: power-up value, since');
-    expect(said).toContain('Once it told exactly 85.0 °C');
+    expect(said).toContain('Once it read exactly 85.0 °C');
     expect(said).toContain('left out of exposures');
     expect(said).toContain('Look at its plug and supply');
     expect(await page.getByTestId('findings').textContent()).toContain('One probe is suspect now.');

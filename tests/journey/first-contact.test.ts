@@ -164,7 +164,7 @@ describe.each([
 
 /** The bar is there at once and grows, until it is full and gone. */
 async function untilProgress(page: Page): Promise<void> {
-  const bar = page.getByRole('progressbar', { name: 'invented record written' });
+  const bar = page.getByRole('progressbar', { name: 'demo record written' });
   await bar.waitFor();
   const seen: number[] = [];
   const grown = async () => {

@@ -3,7 +3,13 @@ import { dirname, join } from 'node:path';
 import { connectAsync, type MqttClient } from 'mqtt';
 import { afterAll, beforeAll, expect, onTestFinished, test } from 'vitest';
 import { readingsTopic, statusTopic } from '../../firmware-contracts/v1/topics.ts';
-import { aclLines, CONF_LINES, daemonAclLines, passwordLine, removeLine } from '../../web/state/mosquitto.ts';
+import {
+  aclLines,
+  CONF_LINES,
+  daemonAclLines,
+  passwordLine,
+  removeLine,
+} from '../../web/devices/mosquitto.ts';
 import { type Child, runChild, startChild } from '../support/child.ts';
 import { type Daemon, startDaemon } from '../support/daemon.ts';
 import { plainEnvironment, toolPath } from '../support/environment.ts';

@@ -41,7 +41,7 @@ const tidy = async () => {
 
 describe('a device that sends JSON of its own, at 360 px', () => {
   test('the first run leads to the page, which says that nothing is read yet', async () => {
-    await page.getByRole('link', { name: 'Other messages' }).click();
+    await page.getByRole('link', { name: 'Other topics' }).click();
     await page.getByText('No other topic is read yet').waitFor();
     await tidy();
   });

@@ -181,7 +181,7 @@ test('a night behind Mosquitto: over the ceiling, 1.58 s of delay, Robin by e-ma
   expect(mails[1]?.text).not.toContain('/answer/');
   expect((await push.atLeast(2, 5_000))[1]?.text).toContain('back below its ceiling');
   const requests = await webhook.takenAtLeast(3, 5_000);
-  // Sam is told that Robin has taken it, and Robin is not
+  // Sam is told that Robin acknowledged it, and Robin is not
   expect(requests.slice(1).map(typeOf)).toEqual(['alarm.acknowledged', 'alarm.returned']);
   expect(requests.every((request) => isSigned(request, secret))).toBe(true);
   expect(soundsOver(buzzer, listener.received)).toEqual(['quiet', 'sounds', 'quiet']);

@@ -70,7 +70,7 @@ const stateOf = async (daemon: Daemon) =>
 
 const byMail = { kind: 'mail', address: 'robin@bench.example' };
 
-test('the overnight story: over the ceiling, Robin by e-mail at once, Sam by signed webhook 3 s later, the link of the e-mail acknowledges once, Sam is told who has taken it, both of the return', async () => {
+test('the overnight story: over the ceiling, Robin by e-mail at once, Sam by signed webhook 3 s later, the link of the e-mail acknowledges once, Sam is told who acknowledged it, both of the return', async () => {
   const webhook = await startWebhook();
   onTestFinished(() => webhook.close());
   const { daemon, mail } = await openHouse();
@@ -118,7 +118,7 @@ test('the overnight story: over the ceiling, Robin by e-mail at once, Sam by sig
   const said = JSON.parse(taken?.body ?? '{}');
   expect([said.type, said.data.message]).toEqual([
     'alarm.acknowledged',
-    expect.stringMatching(/^Robin has taken it at \d\d:\d\d\. bench-1/),
+    expect.stringMatching(/^Robin acknowledged it at \d\d:\d\d\. bench-1/),
   ]);
 
   await tellNow(daemon, CLEAR_C);
@@ -177,7 +177,7 @@ test('on the page at 360 px a person is added with quiet hours and an e-mail add
   await page.getByLabel('address').fill('robin@bench.example');
   await page.getByRole('button', { name: 'Save' }).click();
   await untilSays(page, { selector: '[data-testid=way]', text: 'e-mail to robin@bench.example' });
-  await untilSays(page, { selector: '[data-testid=ladder]', text: 'Robin is told at once.' });
+  await untilSays(page, { selector: '[data-testid=ladder]', text: 'Robin is notified at once.' });
   await page.getByRole('button', { name: 'Test now' }).click();
   await untilSays(page, { selector: '[data-testid=tested]', text: 'waits to be confirmed' });
   const [tested] = await mail.atLeast(1, 2_000);
@@ -186,7 +186,7 @@ test('on the page at 360 px a person is added with quiet hours and an e-mail add
   await untilSays(page, { selector: '[data-testid=tested]', text: 'confirmed after' });
   await mail.close();
   await page.getByRole('button', { name: 'Test now' }).click();
-  await untilSays(page, { selector: '[data-testid=tested]', text: 'not taken yet: the mail server' });
+  await untilSays(page, { selector: '[data-testid=tested]', text: 'not delivered yet: the mail server' });
   await untilSays(page, { selector: '[data-testid=weekly-test]', text: 'Every Monday at 10:00 (UTC)' });
   await page.getByRole('button', { name: 'Change… the weekly test' }).click();
   await page.getByLabel('on', { exact: true }).selectOption('Thursday');

@@ -216,7 +216,7 @@ test('a ceiling of "warm" is refused beside its field; one of 29.5 is kept, and 
   await page.locator('summary', { hasText: 'Targets' }).click();
   const ceiling = page.getByLabel('ceiling');
   await ceiling.fill('warm');
-  await page.getByRole('button', { name: 'Save: holds from now' }).click();
+  await page.getByRole('button', { name: 'Save' }).click();
   await untilSays(page, { selector: 'form [role=status]', text: /^Not saved/ });
   expect(await ceiling.getAttribute('aria-invalid')).toBe('true');
   const note = await ceiling.getAttribute('aria-describedby');
@@ -226,7 +226,7 @@ test('a ceiling of "warm" is refused beside its field; one of 29.5 is kept, and 
   expect(await kept()).toBe(27);
 
   await ceiling.fill('29.5');
-  await page.getByRole('button', { name: 'Save: holds from now' }).click();
+  await page.getByRole('button', { name: 'Save' }).click();
   await untilSays(page, { selector: 'form [role=status]', text: /^Saved/ });
   expect(await page.locator('form [aria-invalid=true]').count()).toBe(0);
   expect(await kept()).toBe(29.5);

@@ -1,12 +1,12 @@
 import { join } from 'node:path';
 import { z } from 'zod';
 import { openStore } from '../../server/adapters/sqlite/store.ts';
-import { createPast } from '../../server/daemon/past.ts';
-import { HOURS_A_TURN } from '../../server/daemon/sealer.ts';
-import { World } from '../../server/daemon/world.ts';
+import { createPast } from '../../server/daemon/readout/past.ts';
+import { HOURS_A_TURN } from '../../server/daemon/upkeep/sealer.ts';
+import { World } from '../../server/daemon/world/world.ts';
 import { DEFAULT_PLACE_SETTINGS, type Place } from '../../shared/model/place.ts';
 import { LIMIT_RULES } from '../../shared/rules/rules.ts';
-import type { TriableRule } from '../../shared/wire/past.ts';
+import type { TriableRule } from '../../shared/wire/alarms/past.ts';
 import { temporaryFolder } from '../support/folders.ts';
 import { quantile } from './figure.ts';
 import { answer } from './in-child.ts';

@@ -2,7 +2,7 @@ import { readFileSync, statSync } from 'node:fs';
 import { join } from 'node:path';
 import Database from 'better-sqlite3';
 import { z } from 'zod';
-import { HOURS_A_TURN } from '../../server/daemon/sealer.ts';
+import { HOURS_A_TURN } from '../../server/daemon/upkeep/sealer.ts';
 import { temporaryFolder } from '../support/folders.ts';
 import { answer } from './in-child.ts';
 import { type Fleet, messageOf, packsOf } from './packs.ts';

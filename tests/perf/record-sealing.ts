@@ -2,7 +2,7 @@ import { join } from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
 import { z } from 'zod';
 import { openStore } from '../../server/adapters/sqlite/store.ts';
-import { HOURS_A_TURN } from '../../server/daemon/sealer.ts';
+import { HOURS_A_TURN } from '../../server/daemon/upkeep/sealer.ts';
 import type { Store } from '../../server/ports.ts';
 import { temporaryFolder } from '../support/folders.ts';
 import { answer } from './in-child.ts';

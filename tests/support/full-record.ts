@@ -7,8 +7,8 @@ import { encodeDay } from '../../server/domain/exposures/settled-day.ts';
 import { NOT_CALLED } from '../../server/domain/people/ladder.ts';
 import { encodeBlock } from '../../server/domain/seal/block.ts';
 import type { Store } from '../../server/ports.ts';
+import { FIRST_WEEKLY_TEST } from '../../shared/model/people/weekly-test.ts';
 import { DEFAULT_PLACE_SETTINGS } from '../../shared/model/place.ts';
-import { FIRST_WEEKLY_TEST } from '../../shared/model/weekly-test.ts';
 
 const HOUR_MS = 3_600_000;
 const DAY_MS = 24 * HOUR_MS;

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import type { FindingKind } from '../../shared/model/finding.ts';
+import type { FindingKind } from '../../shared/model/probes/finding.ts';
 import { cleanScenes } from './findings/records.ts';
 import { detections, falseAlarms } from './findings/score.ts';
 import { clockScore, driftScore } from './findings/weeks.ts';

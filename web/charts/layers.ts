@@ -1,7 +1,7 @@
 import type { Chart, Plugin, Scale } from 'chart.js';
-import { excursionsOf } from '../state/excursion.ts';
-import type { Gap } from '../state/plot.ts';
-import type { LimitSpan, Told } from '../state/trace.ts';
+import { excursionsOf } from '../bench/excursion.ts';
+import type { LimitSpan, Told } from '../bench/trace.ts';
+import type { Gap } from '../common/plot.ts';
 import { hatch, type Palette } from './palette.ts';
 
 export type Course = {

@@ -1,7 +1,7 @@
 import { Chart, LinearScale, LineController, LineElement, PointElement, type Scale } from 'chart.js';
-import { commonGaps, type Domain, domainOf, spansInView, type View } from '../state/plot.ts';
-import type { Tick } from '../state/time.ts';
-import { gapsOf, type LimitSpan, runsOf, suspectSpans, type Told, type TracePoint } from '../state/trace.ts';
+import { gapsOf, type LimitSpan, runsOf, suspectSpans, type Told, type TracePoint } from '../bench/trace.ts';
+import { commonGaps, type Domain, domainOf, spansInView, type View } from '../common/plot.ts';
+import type { Tick } from '../common/time.ts';
 import { type Layers, layersPlugin } from './layers.ts';
 import { type Palette, paletteOf } from './palette.ts';
 

@@ -1,6 +1,6 @@
 import type { AuthenticateError, Client, PublishPacket } from 'aedes';
 import { parseDeviceTopic, READINGS_FILTER, STATUS_FILTER } from '../../../firmware-contracts/v1/topics.ts';
-import type { TurnedAwayWhy } from '../../../shared/wire/device.ts';
+import type { TurnedAwayWhy } from '../../../shared/wire/probes/device.ts';
 import { plainAddress } from '../../domain/access/address.ts';
 import type { Limits } from '../../domain/limits/table.ts';
 import type {

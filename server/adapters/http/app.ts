@@ -32,8 +32,8 @@ import type {
   Timers,
   WaitingDesk,
 } from '../../ports.ts';
+import type { Doorkeeper } from './auth-guard.ts';
 import { boundConnections, type ConnectionDeps } from './connections.ts';
-import type { Doorkeeper } from './doorkeeper.ts';
 import { sayNoPage } from './no-page.ts';
 import { answerFault } from './problem.ts';
 import { addRoutes } from './router.ts';

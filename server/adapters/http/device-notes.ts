@@ -1,6 +1,6 @@
 import type { Request } from 'express';
 import type { Access, NewAccessEvent } from '../../ports.ts';
-import type { Doorkeeper } from './doorkeeper.ts';
+import type { Doorkeeper } from './auth-guard.ts';
 
 export type DeviceNotesDeps = {
   readonly access: Pick<Access, 'note'>;

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { CONFIRMED_MINUTES } from '../../../shared/model/roles.ts';
+import { CONFIRMED_MINUTES } from '../../../shared/model/people/roles.ts';
 import type { Route } from '../../../shared/routes/route.ts';
 import { ROUTES } from '../../../shared/routes/routes.ts';
 import { PROBLEM_MEDIA_TYPE, problemSchema } from '../../../shared/wire/problem.ts';

@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto';
 import webPush from 'web-push';
-import type { NewWay } from '../../../shared/model/people.ts';
+import type { NewWay } from '../../../shared/model/people/people.ts';
 import { type Notice, noticeSchema } from '../../../shared/wire/people.ts';
 import { mayPutOff } from '../../domain/outbox/retry-after.ts';
 import type { Delivery, OutboxMessage, SendHttp } from '../../ports.ts';
@@ -77,7 +77,7 @@ function deliveryOf(status: number, retryAfter: string | null): Delivery {
   if (status === 404 || status === 410)
     return {
       taken: false,
-      error: 'the browser takes no more messages: add it anew from there',
+      error: 'the browser accepts no more messages: add it again from there',
       forGood: true,
     };
   return {

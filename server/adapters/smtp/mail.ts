@@ -1,6 +1,6 @@
 import { Socket } from 'node:net';
 import { createTransport } from 'nodemailer';
-import type { NewWay } from '../../../shared/model/people.ts';
+import type { NewWay } from '../../../shared/model/people/people.ts';
 import { type Notice, noticeSchema } from '../../../shared/wire/people.ts';
 import type { Delivery, OutboxMessage } from '../../ports.ts';
 

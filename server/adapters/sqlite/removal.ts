@@ -1,9 +1,9 @@
-import type { Probe } from '../../../shared/model/probe.ts';
+import type { Probe } from '../../../shared/model/probes/probe.ts';
 import type { ArchiveItem } from '../../ports.ts';
-import type { CorrectionRows } from './corrections.ts';
 import type { Db } from './database.ts';
-import type { RecordJournal } from './journal.ts';
-import type { SettledHours } from './settled.ts';
+import type { RecordJournal } from './readings/journal.ts';
+import type { SettledHours } from './readings/settled.ts';
+import type { CorrectionRows } from './tables/corrections.ts';
 
 /** Most rows removed in one transaction: a few milliseconds, so that messages never wait long. */
 export const ROWS_A_STEP = 200;

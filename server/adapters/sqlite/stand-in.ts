@@ -1,6 +1,6 @@
 import type { Changes, StandIn, Store } from '../../ports.ts';
-import { hasTable } from './check.ts';
 import { type Db, type Migration, openDatabase } from './database.ts';
+import { hasTable } from './file/check.ts';
 
 /** Tables of readings and of what is derived from them: long, and read from the record alone. */
 const LEFT_OUT: ReadonlySet<string> = new Set([

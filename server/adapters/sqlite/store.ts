@@ -1,27 +1,27 @@
 import type { RecordStore, Store } from '../../ports.ts';
-import { sqliteAccess } from './access.ts';
-import { sqliteAlarms } from './alarms.ts';
-import { sqliteArchive } from './archive.ts';
-import { sqliteChecks } from './checks.ts';
-import { sqliteClock } from './clock.ts';
-import { correctedJournal } from './corrected.ts';
-import { type CorrectionRows, sqliteCorrections } from './corrections.ts';
 import { type Db, type Migration, openDatabase, readMigrations } from './database.ts';
-import { sqliteDiary } from './diary.ts';
-import { sqliteHandshakes } from './handshakes.ts';
-import { type HorizonRow, horizonRow } from './horizon.ts';
-import { type RecordJournal, sqliteJournal } from './journal.ts';
-import { sqliteKeys, sqliteRestoreGaps } from './keys.ts';
-import { sqliteMappings } from './mappings.ts';
-import { sqliteOutbox } from './outbox.ts';
-import { sqlitePathTests } from './path-tests.ts';
-import { sqlitePeople } from './people.ts';
-import { sqlitePlaces, sqliteProbes } from './places.ts';
-import { sqliteRefusals } from './refusals.ts';
+import { correctedJournal } from './readings/corrected.ts';
+import { type HorizonRow, horizonRow } from './readings/horizon.ts';
+import { type RecordJournal, sqliteJournal } from './readings/journal.ts';
+import { type SettledHours, sqliteSettled } from './readings/settled.ts';
 import { refusing, refusingPart } from './refusing.ts';
-import { type SettledHours, sqliteSettled } from './settled.ts';
 import { standIns, takeOver } from './stand-in.ts';
-import { sqliteWaiting } from './waiting.ts';
+import { sqliteAlarms } from './tables/alarms.ts';
+import { sqliteArchive } from './tables/archive.ts';
+import { sqliteChecks } from './tables/checks.ts';
+import { sqliteClock } from './tables/clock.ts';
+import { type CorrectionRows, sqliteCorrections } from './tables/corrections.ts';
+import { sqliteDiary } from './tables/diary.ts';
+import { sqliteHandshakes } from './tables/handshakes.ts';
+import { sqliteMappings } from './tables/mappings.ts';
+import { sqliteAccess } from './tables/people/access.ts';
+import { sqliteKeys, sqliteRestoreGaps } from './tables/people/keys.ts';
+import { sqliteOutbox } from './tables/people/outbox.ts';
+import { sqlitePathTests } from './tables/people/path-tests.ts';
+import { sqlitePeople } from './tables/people/people.ts';
+import { sqlitePlaces, sqliteProbes } from './tables/places.ts';
+import { sqliteRefusals } from './tables/refusals.ts';
+import { sqliteWaiting } from './tables/waiting.ts';
 
 /**
  * Opens the record at `file`, making or migrating it as needed.

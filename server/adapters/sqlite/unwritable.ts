@@ -2,8 +2,8 @@ import { readFileSync } from 'node:fs';
 import Database from 'better-sqlite3';
 import { Fault } from '../../../shared/faults.ts';
 import type { RecordStore } from '../../ports.ts';
-import { migrationsIn, sizeOf } from './check.ts';
 import { type Db, migrate, readMigrations } from './database.ts';
+import { migrationsIn, sizeOf } from './file/check.ts';
 import { recordOn } from './store.ts';
 
 /** Most of a record that is copied into memory, bytes. */
@@ -12,7 +12,7 @@ const MOST_COPIED_BYTES = 256 * 1024 * 1024;
 const [LOG_BYTES, NO_LOG] = [[18, 19], 1];
 
 /**
- * Opens the record of a disk that takes nothing: it can be read, and stood in for. It is read where it lies if that
+ * Opens the record of a disk that takes nothing: it can be read, and stood in for. It is read location if that
  * can be done without writing; otherwise, up to 256 MiB, from a copy in memory.
  * @throws Fault `store-failed`
  */

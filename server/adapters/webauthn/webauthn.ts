@@ -1,4 +1,4 @@
-import type { NewCredential, UsedCredential } from '../../../shared/model/access.ts';
+import type { NewCredential, UsedCredential } from '../../../shared/model/people/access.ts';
 import type { KeptPasskey, Log, PasskeyCheck, Site } from '../../ports.ts';
 
 /** How long a browser waits for its user, ms. */

@@ -1,5 +1,5 @@
 import { Fault } from '../../../shared/faults.ts';
-import { OWNER_NAME } from '../../../shared/model/roles.ts';
+import { OWNER_NAME } from '../../../shared/model/people/roles.ts';
 import { routesFor } from '../../domain/access/routes.ts';
 import type { Access, Asker } from '../../ports.ts';
 import { createAccounts } from './accounts.ts';

@@ -1,5 +1,5 @@
 import { Fault } from '../../../shared/faults.ts';
-import type { Role } from '../../../shared/model/roles.ts';
+import type { Role } from '../../../shared/model/people/roles.ts';
 import type { Account, DeviceLogin } from '../../../shared/wire/access.ts';
 import type { Access, AccessRecord, KeptAccount, KeptDeviceLogin } from '../../ports.ts';
 import type { AccessParts } from './deps.ts';

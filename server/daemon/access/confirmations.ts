@@ -1,4 +1,4 @@
-import { CONFIRMED_MINUTES } from '../../../shared/model/roles.ts';
+import { CONFIRMED_MINUTES } from '../../../shared/model/people/roles.ts';
 import type { Clock } from '../../ports.ts';
 
 const CONFIRMED_MS = CONFIRMED_MINUTES * 60_000;

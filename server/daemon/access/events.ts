@@ -1,5 +1,5 @@
 import { Fault } from '../../../shared/faults.ts';
-import { type AccessEventClass, classOf } from '../../../shared/model/access-event.ts';
+import { type AccessEventClass, classOf } from '../../../shared/model/people/access-event.ts';
 import type { AccessEvent, AccessEventsAnswer } from '../../../shared/wire/access.ts';
 import { addressGroup } from '../../domain/access/address.ts';
 import type { AccessRecord, Clock, KeptAccessEvent, NewAccessEvent } from '../../ports.ts';

@@ -1,5 +1,5 @@
 import { Fault } from '../../../shared/faults.ts';
-import { OWNER_NAME } from '../../../shared/model/roles.ts';
+import { OWNER_NAME } from '../../../shared/model/people/roles.ts';
 import type { AccessRecord, CommonPasswords, Secrets } from '../../ports.ts';
 import { createEvents } from './events.ts';
 import { requireGood } from './passwords.ts';

@@ -1,5 +1,5 @@
 import { Fault } from '../../../shared/faults.ts';
-import { MAX_PASSKEYS } from '../../../shared/model/roles.ts';
+import { MAX_PASSKEYS } from '../../../shared/model/people/roles.ts';
 import type { PasskeyRow } from '../../../shared/wire/access.ts';
 import type { Access, Guest, KeptPasskey, Site } from '../../ports.ts';
 import type { AccessParts } from './deps.ts';

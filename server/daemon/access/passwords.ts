@@ -5,7 +5,7 @@ import {
   lengthProblem,
   listedForms,
   patternProblem,
-} from '../../../shared/model/password.ts';
+} from '../../../shared/model/people/password.ts';
 import type { CommonPasswords } from '../../ports.ts';
 
 type Chosen = { readonly password: string; readonly names: readonly string[] };

@@ -1,5 +1,5 @@
 import { Fault } from '../../../shared/faults.ts';
-import type { UsedCredential } from '../../../shared/model/access.ts';
+import type { UsedCredential } from '../../../shared/model/people/access.ts';
 import type { PasskeyStep } from '../../../shared/wire/access.ts';
 import type { Access, AccessRecord, Asker, KeptAccount, KeptPasskey, SignedIn, Site } from '../../ports.ts';
 import type { AccessParts } from './deps.ts';

@@ -1,7 +1,7 @@
 import type { NewClockJump } from '../../../shared/model/clock.ts';
 import { type AlarmStep, isActive } from '../../domain/alarms/record.ts';
-import { installationStep, type Trouble } from '../of-installation.ts';
-import type { World } from '../world.ts';
+import { installationStep, type Trouble } from '../notify/installation-alarm.ts';
+import type { World } from '../world/world.ts';
 
 const MINUTE_MS = 60_000;
 const HOUR_MS = 60 * MINUTE_MS;

@@ -1,6 +1,6 @@
 import type { ClockAnswer } from '../../../shared/wire/clock.ts';
 import type { Store } from '../../ports.ts';
-import type { World } from '../world.ts';
+import type { World } from '../world/world.ts';
 import type { ClockWatch } from './clock-watch.ts';
 
 /** Jumps that are listed. */

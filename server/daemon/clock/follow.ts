@@ -1,6 +1,6 @@
 import { shiftedAlarm, shiftedHeard } from '../../domain/clock/shifted.ts';
 import type { Clock, Log, Store } from '../../ports.ts';
-import type { World } from '../world.ts';
+import type { World } from '../world/world.ts';
 import type { ClockWatch } from './clock-watch.ts';
 import { moveWaiting } from './move-waiting.ts';
 

@@ -1,4 +1,4 @@
-import type { DevicesAnswer, SecondClient, TurnedAway } from '../../../shared/wire/device.ts';
+import type { DevicesAnswer, SecondClient, TurnedAway } from '../../../shared/wire/probes/device.ts';
 import { type Comings, LOOK_BACK_MS, secondClient, withMoment } from '../../domain/devices/second-client.ts';
 import type { Caller, Clock, DoorWatch, Log } from '../../ports.ts';
 

@@ -1,9 +1,9 @@
-import type { Probe } from '../../../shared/model/probe.ts';
-import type { DeviceRow } from '../../../shared/wire/device.ts';
+import type { Probe } from '../../../shared/model/probes/probe.ts';
+import type { DeviceRow } from '../../../shared/wire/probes/device.ts';
 import { clockAheadMs } from '../../domain/devices/delivery.ts';
 import { lossesIn } from '../../domain/devices/losses.ts';
 import type { Clock, KeptDevice, Store } from '../../ports.ts';
-import type { World } from '../world.ts';
+import type { World } from '../world/world.ts';
 import type { Deliveries } from './deliveries.ts';
 import type { Presence } from './presence.ts';
 

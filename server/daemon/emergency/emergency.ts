@@ -1,6 +1,6 @@
 import type { HouseFacts } from '../../../shared/wire/http.ts';
 import type { Clock, Log, RecordStore, Reserve, Store, Timers } from '../../ports.ts';
-import type { Trouble } from '../of-installation.ts';
+import type { Trouble } from '../notify/installation-alarm.ts';
 import type { InMemory } from './in-memory.ts';
 import { type OpenAgain, reopened } from './reopened.ts';
 import { createStandBy, type StandBy } from './stand-by.ts';

@@ -1,4 +1,4 @@
-import type { Reading } from '../../../shared/model/probe.ts';
+import type { Reading } from '../../../shared/model/probes/probe.ts';
 import type { AppendResult } from '../../ports.ts';
 
 /** Most readings that are held in all; beyond it a probe's oldest makes room for its next. About 3 MB. */

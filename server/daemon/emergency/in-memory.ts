@@ -1,6 +1,6 @@
 import { Fault } from '../../../shared/faults.ts';
 import type { Log, RecordStore, StandIn, Store } from '../../ports.ts';
-import type { Trouble } from '../of-installation.ts';
+import type { Trouble } from '../notify/installation-alarm.ts';
 import { HeldReadings } from './held-readings.ts';
 import { settleHandshakes } from './memory-handshakes.ts';
 import { memoryStore } from './memory-store.ts';

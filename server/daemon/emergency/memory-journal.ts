@@ -1,4 +1,4 @@
-import type { Reading } from '../../../shared/model/probe.ts';
+import type { Reading } from '../../../shared/model/probes/probe.ts';
 import type { AppendResult, Journal, ProbeTimes, Store } from '../../ports.ts';
 import type { HeldReadings } from './held-readings.ts';
 

@@ -1,5 +1,5 @@
 import type { Clock, Store } from '../../ports.ts';
-import type { World } from '../world.ts';
+import type { World } from '../world/world.ts';
 
 /** What archiving and restoring need, and whom they tell. */
 export type ArchiveContext = {

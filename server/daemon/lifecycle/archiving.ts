@@ -1,7 +1,7 @@
 import { type AlarmRecord, isActive } from '../../domain/alarms/record.ts';
 import { withoutProbes } from '../../domain/lifecycle/not-judged.ts';
 import type { AlarmEnded, ArchiveItem, ArchiveScope, ArchiveTarget } from '../../ports.ts';
-import { commit } from '../orders.ts';
+import { commit } from '../services/orders.ts';
 import type { ArchiveContext } from './archive-context.ts';
 import { contentsOf } from './contents.ts';
 

@@ -1,8 +1,8 @@
-import type { Probe } from '../../../shared/model/probe.ts';
+import type { Probe } from '../../../shared/model/probes/probe.ts';
 import type { ArchiveContents } from '../../../shared/wire/lifecycle.ts';
 import { isActive } from '../../domain/alarms/record.ts';
 import type { ArchiveScope, Store } from '../../ports.ts';
-import type { World } from '../world.ts';
+import type { World } from '../world/world.ts';
 
 /** What goes with places and probes: asked before it goes, and kept with it. */
 export function contentsOf(

@@ -9,14 +9,14 @@ import type {
   Timers,
   WaitingDesk,
 } from '../../ports.ts';
-import type { Touched } from '../touched.ts';
-import type { World } from '../world.ts';
+import type { Touched } from '../intake/touched.ts';
+import { ArchivedIndex } from '../world/archived-names.ts';
+import type { World } from '../world/world.ts';
 import type { ArchiveContext } from './archive-context.ts';
-import { createArchiveDesk } from './archive-desk.ts';
-import { ArchivedIndex } from './archived-names.ts';
+import { createArchiveDesk } from './archive-service.ts';
 import { startRemoval } from './removal.ts';
 import { putBackDevice } from './restoring.ts';
-import { createWaitingDesk } from './waiting-desk.ts';
+import { createWaitingDesk } from './waiting-service.ts';
 
 export type LifecycleDeps = {
   readonly world: World;

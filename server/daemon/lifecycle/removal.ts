@@ -24,7 +24,7 @@ export function startRemoval(deps: RemovalDeps): { stop(): void; soon(): void } 
     try {
       more = removalTurn(deps);
     } catch (cause) {
-      log.error('what was deleted could not be removed; it is tried again', { error: String(cause) });
+      log.error('what was deleted could not be removed; trying again', { error: String(cause) });
     }
     stop = timers.after(more ? BUSY_MS : IDLE_MS, turn);
   };

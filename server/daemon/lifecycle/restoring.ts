@@ -3,7 +3,7 @@ import { type AlarmRecord, isActive } from '../../domain/alarms/record.ts';
 import { restoredAlarm } from '../../domain/lifecycle/not-judged.ts';
 import { MAX_PROBES } from '../../domain/lifecycle/quotas.ts';
 import type { AlarmEnded, ArchiveItem } from '../../ports.ts';
-import { commit } from '../orders.ts';
+import { commit } from '../services/orders.ts';
 import type { ArchiveContext } from './archive-context.ts';
 
 /** Restores what the archive holds: it is live again with its record, its alarms as they were, its login as it was. */

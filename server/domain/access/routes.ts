@@ -1,4 +1,4 @@
-import type { Role } from '../../../shared/model/roles.ts';
+import type { Role } from '../../../shared/model/people/roles.ts';
 import type { Needed, Route } from '../../../shared/routes/route.ts';
 import { ROUTES } from '../../../shared/routes/routes.ts';
 

@@ -1,4 +1,4 @@
-import type { AlarmTransition } from '../../../shared/model/alarm.ts';
+import type { AlarmTransition } from '../../../shared/model/alarms/alarm.ts';
 import { CHATTER_QUIET_MS, RE_ALARM_MS } from '../../../shared/rules/rules.ts';
 import type { AlarmRecord, Chatter } from './record.ts';
 

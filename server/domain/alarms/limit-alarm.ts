@@ -1,4 +1,4 @@
-import type { AlarmFacts } from '../../../shared/model/alarm.ts';
+import type { AlarmFacts } from '../../../shared/model/alarms/alarm.ts';
 import { type AlarmRule, isLimitRule, type LimitRule } from '../../../shared/rules/rules.ts';
 import {
   CLEAR,
@@ -11,7 +11,7 @@ import {
 } from './condition.ts';
 import type { HeldRule } from './limits.ts';
 import { type AlarmRecord, type AlarmStep, isActive, withCondition } from './record.ts';
-import { SAMPLERS } from './rules.ts';
+import { SAMPLERS } from './rules/registry.ts';
 
 /** One value of a source (a probe's id, or the place) with the limit at its time and how it was moving, per minute. */
 export type Sample = LimitedSample & { readonly source: string; readonly slopePerMin: number | null };

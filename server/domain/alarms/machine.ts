@@ -1,4 +1,4 @@
-import type { AlarmState, AlarmTransition } from '../../../shared/model/alarm.ts';
+import type { AlarmState, AlarmTransition } from '../../../shared/model/alarms/alarm.ts';
 
 /** What can happen to an alarm; `over` and `over-latched`: its condition stands no more. */
 export type AlarmInput = 'met' | 'over' | 'over-latched' | 'acknowledge' | 're-alarm' | 'reset';

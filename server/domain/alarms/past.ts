@@ -1,5 +1,5 @@
 import type { Window } from '../../../shared/exposure/series.ts';
-import type { AlarmFacts } from '../../../shared/model/alarm.ts';
+import type { AlarmFacts } from '../../../shared/model/alarms/alarm.ts';
 import { CLEAR, type Condition } from './condition.ts';
 import { type Sample, withLimitedSample, withTimePassing } from './limit-alarm.ts';
 import type { HeldRule } from './limits.ts';

@@ -1,8 +1,8 @@
 import { medianOf } from '../../../shared/exposure/sample.ts';
-import type { AlarmTransition } from '../../../shared/model/alarm.ts';
-import { ALARM_TARGETS } from '../../../shared/model/alarm-targets.ts';
+import type { AlarmTransition } from '../../../shared/model/alarms/alarm.ts';
+import { ALARM_TARGETS } from '../../../shared/model/alarms/alarm-targets.ts';
 import type { AlarmPriority } from '../../../shared/rules/rules.ts';
-import type { AlarmQuality } from '../../../shared/wire/alarm-quality.ts';
+import type { AlarmQuality } from '../../../shared/wire/alarms/alarm-quality.ts';
 import { isChattering } from './chatter.ts';
 
 /** Something that happened to an alarm, with what is needed to count it; `told` is false while it was suppressed. */

@@ -4,7 +4,7 @@ import {
   type AlarmState,
   type AlarmTransition,
   MAX_SHELVE_MS,
-} from '../../../shared/model/alarm.ts';
+} from '../../../shared/model/alarms/alarm.ts';
 import { factsOnWire } from '../../../shared/rules/ceiling-alias.ts';
 import { type AlarmPriority, type AlarmRule, RE_ALARM_MS, RULES } from '../../../shared/rules/rules.ts';
 import type { Condition } from './condition.ts';
@@ -189,7 +189,7 @@ export function isShelved(record: AlarmRecord, { nowMs }: { nowMs: number }): bo
   return nowMs < untilMs && untilMs - nowMs <= LONGEST_SHELVE_MS;
 }
 
-/** True while people are told of the alarm: nothing suppresses it. */
+/** True while people are notified of the alarm: nothing suppresses it. */
 export function isAnnunciated(record: AlarmRecord, { nowMs }: { nowMs: number }): boolean {
   return record.outOfService === null && record.byDesign === null && !isShelved(record, { nowMs });
 }

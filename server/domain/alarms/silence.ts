@@ -1,4 +1,4 @@
-import type { AlarmFacts } from '../../../shared/model/alarm.ts';
+import type { AlarmFacts } from '../../../shared/model/alarms/alarm.ts';
 import { type AlarmRecord, type AlarmStep, isActive, withCondition } from './record.ts';
 
 /** The shortest silence that counts: contract of the alarm "no data". */

@@ -1,4 +1,4 @@
-import type { SecondClient } from '../../../shared/wire/device.ts';
+import type { SecondClient } from '../../../shared/wire/probes/device.ts';
 
 /** What is looked back on, ms, and how often something must have come in it. Common practice, no source. */
 export const LOOK_BACK_MS = 10 * 60_000;

@@ -5,8 +5,8 @@ import type {
   ImportProgress,
   ImportReport,
 } from '../../../shared/wire/exchange.ts';
-import type { Stretch } from './exposures-out.ts';
-import type { FileOrder } from './file-reader.ts';
+import type { FileOrder } from './read/file-reader.ts';
+import type { Stretch } from './write/exposures-out.ts';
 
 /** What is to be exported of a place; `by` cuts exposures into rows. */
 export type ExportQuery = {

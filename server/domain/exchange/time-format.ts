@@ -1,6 +1,6 @@
 import { RELATIVE_TIME_BELOW_S } from '../../../firmware-contracts/v1/limits.ts';
 import type { TimeFormat } from '../../../shared/model/import-mapping.ts';
-import { createTimeReader } from './times.ts';
+import { createTimeReader } from './read/times.ts';
 
 /** How times are written as far as a few of them show; `zone` and the order of day and month may stay open. */
 export type FormatGuess = Exclude<TimeFormat, { kind: 'local' }> | { kind: 'local'; order: Order | null };

@@ -252,9 +252,9 @@ function filmBasis(
     ],
     assumptions: [
       ...(value === null ? ['no number: in air so moist the film never dries'] : []),
-      ...(stale.length > 0 ? ['stale: no probe of the air tells any more'] : []),
+      ...(stale.length > 0 ? ['out of date: no air probe reports any more'] : []),
       ...(answer.film?.assumptions ?? []),
-      'reckoned anew for the air as it is now: what was shown a minute ago was of the air then',
+      'calculated for the air as it is now: what was shown a minute ago was for the air then',
       'usual film 100 µm [DICKINSON93], at most about 200 µm on one side of a leaf [PALM]; usual leaf and air speed: common practice, no source',
       ...(settings.altitudeM === null ? ['no altitude stated: sea level'] : []),
       ...(byLight ? [lightTakenUp(settings)] : ['no light on the leaf']),

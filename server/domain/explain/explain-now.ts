@@ -82,10 +82,10 @@ function assumptionsOf(asked: NowToExplain): string[] {
   if (quantity.endsWith('VpdKpa')) assumptions.push('pure water vapour: no enhancement factor of moist air');
   for (const { quantity: read, device, name, value, told = null } of asked.readings) {
     if (told === null || !ingredientsOf(quantity).some((ingredient) => ingredient === read)) continue;
-    assumptions.push(`corrected: ${device}/${name} told ${shown(told)} and counts as ${shown(value)}`);
+    assumptions.push(`corrected: ${device}/${name} read ${shown(told)} and counts as ${shown(value)}`);
   }
   if (quantities[quantity]?.state === 'stale') {
-    assumptions.push('stale: no probe of this position tells any more');
+    assumptions.push('out of date: no probe of this position reports any more');
   }
   return assumptions;
 }

@@ -100,7 +100,7 @@ export const EXPOSURE_FORMULAS: Readonly<
   assumedOffsetK: entry(
     'assumed leaf offset',
     'K',
-    'leaf − air as the place states it, where no probe tells',
+    'leaf − air as the place states it, where no probe reports',
   ),
   hours: entry(
     'hours in the condition',

@@ -1,5 +1,5 @@
-import type { AlarmFacts } from '../../../shared/model/alarm.ts';
-import type { Probe } from '../../../shared/model/probe.ts';
+import type { AlarmFacts } from '../../../shared/model/alarms/alarm.ts';
+import type { Probe } from '../../../shared/model/probes/probe.ts';
 import { stands } from '../alarms/condition.ts';
 import { type AlarmRecord, type AlarmStep, isActive } from '../alarms/record.ts';
 import { WHOLE_PLACE } from '../alarms/signals.ts';

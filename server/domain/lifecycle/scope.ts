@@ -1,4 +1,4 @@
-import type { Probe } from '../../../shared/model/probe.ts';
+import type { Probe } from '../../../shared/model/probes/probe.ts';
 
 export type ArchiveTarget =
   | { readonly kind: 'place'; readonly placeId: string }

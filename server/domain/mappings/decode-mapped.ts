@@ -1,6 +1,6 @@
 import { DEVICE_NAME, SENML_VERSION } from '../../../firmware-contracts/v1/limits.ts';
 import type { PackFaultCode } from '../../../shared/faults.ts';
-import type { NewMapping } from '../../../shared/model/mapping.ts';
+import type { NewMapping } from '../../../shared/model/probes/mapping.ts';
 import type { Decoded } from '../ingest/decode.ts';
 import { textOf } from '../ingest/payload.ts';
 import { type DecodedReading, readReading } from '../ingest/reading.ts';

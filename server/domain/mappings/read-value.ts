@@ -1,5 +1,5 @@
 import { type Pointed, valueAtPointer } from '../../../shared/json-pointer.ts';
-import type { MappedTime, MappedValue } from '../../../shared/model/mapping.ts';
+import type { MappedTime, MappedValue } from '../../../shared/model/probes/mapping.ts';
 import { quoted, type Refusal } from '../ingest/refusal.ts';
 
 /** A number as devices write it outside of JSON, or between quotes. */

@@ -1,4 +1,4 @@
-import type { NewWay } from '../../../shared/model/people.ts';
+import type { NewWay } from '../../../shared/model/people/people.ts';
 import type { AlarmPriority } from '../../../shared/rules/rules.ts';
 
 /** Messages under way at one time: in all, by one contact method, to one host. Proposals of the project. */

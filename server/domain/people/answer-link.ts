@@ -1,4 +1,4 @@
-import { type AnswerLink, answerLinkSchema } from '../../../shared/model/people.ts';
+import { type AnswerLink, answerLinkSchema } from '../../../shared/model/people/people.ts';
 
 /** How long a link works. Proposal of the project: past a night's sleep, not into the next night. */
 export const LINK_LASTS_MS = 12 * 3_600_000;

@@ -1,4 +1,4 @@
-import type { Person, Roster } from '../../../shared/model/people.ts';
+import type { Person, Roster } from '../../../shared/model/people/people.ts';
 import { type AlarmRecord, isActive, isAnnunciated } from '../alarms/record.ts';
 import { quietUntilMs } from './quiet.ts';
 
@@ -15,7 +15,7 @@ export type Calling = {
   /** who was told of this raising, and of its return */
   readonly told: readonly number[];
   readonly toldOfReturn: readonly number[];
-  /** who was called and is still to be told that somebody else has taken it */
+  /** who was called and is still to be told that somebody else acknowledged it */
   readonly toTellOfTaking: readonly number[];
   /** whether it stood on a morning sheet */
   readonly onSheet: boolean;
@@ -56,7 +56,7 @@ export type CallQuestion = {
 /**
  * Decides whom to call about an alarm now, and when to look again: the first on the ladder at once, the others after
  * their minutes without an acknowledgement; high priority again and again, through quiet hours; medium when they are
- * over; low not at all, it waits for the morning sheet. Who was called is told when somebody else has taken it; who was
+ * over; low not at all, it waits for the morning sheet. Who was called is told when somebody else acknowledged it; who was
  * told of a raising is told of its return.
  * @param calling what has been told so far
  * @param question the alarm as it is, who may be told, and the time, ms since epoch
@@ -81,7 +81,7 @@ function asking(calling: Calling, { record, nowMs }: CallQuestion): Calling {
   return calling.askingSinceMs === null ? { ...calling, askingSinceMs: nowMs, toTellOfTaking: [] } : calling;
 }
 
-/** It asks no more. If that is because somebody has taken it, the others who were called since it asked are to know. */
+/** It asks no more. If that is because acknowledged by somebody, the others who were called since it asked are to know. */
 function answered(calling: Calling, { record, roster }: CallQuestion): Calling {
   const quietly = { ...calling, askingSinceMs: null, called: [] };
   if (record.state !== 'acknowledged') return { ...quietly, toTellOfTaking: [] };

@@ -1,4 +1,4 @@
-import type { Quiet } from '../../../shared/model/people.ts';
+import type { Quiet } from '../../../shared/model/people/people.ts';
 import { instantOf, localDays } from '../calendar/days.ts';
 
 const DAY_MS = 86_400_000;

@@ -1,5 +1,5 @@
-import type { Way, WayKind } from '../../../shared/model/people.ts';
-import { HOUSE_WAY_ID } from '../../../shared/model/people.ts';
+import type { Way, WayKind } from '../../../shared/model/people/people.ts';
+import { HOUSE_WAY_ID } from '../../../shared/model/people/people.ts';
 import type { GapReason } from '../../../shared/wire/people.ts';
 import type { KeyName } from './keys.ts';
 

@@ -1,4 +1,4 @@
-import type { Ladder, Roster } from '../../../shared/model/people.ts';
+import type { Ladder, Roster } from '../../../shared/model/people/people.ts';
 
 /** How long after the one before a newcomer is called, minutes. Common practice, no source. */
 const NEXT_AFTER_MIN = 10;

@@ -1,4 +1,4 @@
-import type { PathTest, WeeklyTest } from '../../../shared/model/weekly-test.ts';
+import type { PathTest, WeeklyTest } from '../../../shared/model/people/weekly-test.ts';
 import { instantOf, localDays } from '../calendar/days.ts';
 
 const DAY_MS = 86_400_000;

@@ -1,4 +1,4 @@
-import type { Finding, FindingKind } from '../../../shared/model/finding.ts';
+import type { Finding, FindingKind } from '../../../shared/model/probes/finding.ts';
 
 /** What an alarm about suspect probes says: which, how, and since when (ms since epoch). */
 export type ProbeSuspectFacts = {

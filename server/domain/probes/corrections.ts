@@ -1,6 +1,6 @@
 import type { ProbeRecord } from '../../../shared/exposure/series.ts';
-import type { Correction } from '../../../shared/model/correction.ts';
 import type { Line } from '../../../shared/model/line.ts';
+import type { Correction } from '../../../shared/model/probes/correction.ts';
 import { PROBE_QUANTITIES, type ProbeQuantityName } from '../../../shared/quantities.ts';
 import type { Minutes } from '../seal/minutes.ts';
 import type { BlockSummary } from '../seal/summary.ts';

@@ -1,13 +1,13 @@
-import type { Finding } from '../../../shared/model/finding.ts';
-import { flatLines } from './flat.ts';
-import { jumps } from './jumps.ts';
+import type { Finding } from '../../../shared/model/probes/finding.ts';
+import { flatLines } from './faults/flat.ts';
+import { jumps } from './faults/jumps.ts';
+import { disagreements } from './faults/neighbours.ts';
+import { noMeasurements } from './faults/no-measurement.ts';
+import { sunOnSensors } from './faults/sun.ts';
+import { swappedProbes } from './faults/swapped.ts';
+import { wetSensors } from './faults/wet.ts';
 import { withoutLeftOut } from './left-out.ts';
 import type { Look } from './look.ts';
-import { disagreements } from './neighbours.ts';
-import { noMeasurements } from './no-measurement.ts';
-import { sunOnSensors } from './sun.ts';
-import { swappedProbes } from './swapped.ts';
-import { wetSensors } from './wet.ts';
 
 /** How far back the hourly look goes, ms. */
 export const LOOK_BACK_MS = 3 * 86_400_000;

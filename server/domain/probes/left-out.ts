@@ -1,5 +1,5 @@
 import type { ProbeRecord } from '../../../shared/exposure/series.ts';
-import type { FindingKind } from '../../../shared/model/finding.ts';
+import type { FindingKind } from '../../../shared/model/probes/finding.ts';
 
 /** What one-wire thermometers hold from power-up until their first conversion, °C. @source [ONE-WIRE] */
 const POWER_UP_C = 85;

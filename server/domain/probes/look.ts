@@ -1,6 +1,6 @@
 import type { ProbeRecord, Window } from '../../../shared/exposure/series.ts';
-import type { Finding, FindingFacts, FindingKind } from '../../../shared/model/finding.ts';
 import type { PlaceKind } from '../../../shared/model/place.ts';
+import type { Finding, FindingFacts, FindingKind } from '../../../shared/model/probes/finding.ts';
 import type { ProbeQuantityName } from '../../../shared/quantities.ts';
 
 /** One probe of a place as it is looked at. */

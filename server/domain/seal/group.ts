@@ -1,4 +1,4 @@
-import type { Reading } from '../../../shared/model/probe.ts';
+import type { Reading } from '../../../shared/model/probes/probe.ts';
 import {
   CHECKSUM_BYTES,
   checkAllRead,

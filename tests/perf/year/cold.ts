@@ -1,5 +1,5 @@
-import { seriesOf } from '../../../server/daemon/series.ts';
-import { exposuresOver } from '../../../server/daemon/settle.ts';
+import { seriesOf } from '../../../server/daemon/readout/series.ts';
+import { exposuresOver } from '../../../server/daemon/world/settled-exposures.ts';
 import { DAY_MS, openYear, placeOf, YEAR_START_MS } from './place.ts';
 
 /** One question about a place's year, asked of a process that was just started. Plain, to load nothing else. */

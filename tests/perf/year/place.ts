@@ -1,5 +1,5 @@
 import { openStore } from '../../../server/adapters/sqlite/store.ts';
-import { World } from '../../../server/daemon/world.ts';
+import { World } from '../../../server/daemon/world/world.ts';
 import type { Place } from '../../../shared/model/place.ts';
 
 /** The place whose year is recorded: 4 probes at 10 s. */

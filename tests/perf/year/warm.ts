@@ -1,7 +1,7 @@
 import { isDeepStrictEqual } from 'node:util';
 import { z } from 'zod';
-import { exposureQuestion } from '../../../server/daemon/records.ts';
-import { exposuresOver } from '../../../server/daemon/settle.ts';
+import { exposureQuestion } from '../../../server/daemon/world/records.ts';
+import { exposuresOver } from '../../../server/daemon/world/settled-exposures.ts';
 import { decodeBlockInto, encodeBlock } from '../../../server/domain/seal/block.ts';
 import type { ProbeTimes } from '../../../server/ports.ts';
 import { exposuresOf } from '../../support/exposures-of.ts';

@@ -1,5 +1,5 @@
 import { uniform } from '../../../server/domain/demo/random.ts';
-import type { FindingKind } from '../../../shared/model/finding.ts';
+import type { FindingKind } from '../../../shared/model/probes/finding.ts';
 import { DAY_MS, HOUR_MS, type Point } from '../../unit/server/domain/demo/record.ts';
 import type { Scene, Track } from './records.ts';
 

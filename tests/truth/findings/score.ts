@@ -1,5 +1,5 @@
 import { findingsOf } from '../../../server/domain/probes/findings.ts';
-import type { Finding, FindingKind } from '../../../shared/model/finding.ts';
+import type { Finding, FindingKind } from '../../../shared/model/probes/finding.ts';
 import { DAY_MS, HOUR_MS } from '../../unit/server/domain/demo/record.ts';
 import { type Faulty, injected, swappedAt, wetAt } from './inject.ts';
 import { lookAt, type Scene } from './records.ts';

@@ -1,6 +1,10 @@
 import { gaussian, uniform } from '../../../server/domain/demo/random.ts';
-import { type ClockSample, clocksAdrift, type DeviceClock } from '../../../server/domain/probes/clock.ts';
-import { type DailyMeans, drifts } from '../../../server/domain/probes/drift.ts';
+import {
+  type ClockSample,
+  clocksAdrift,
+  type DeviceClock,
+} from '../../../server/domain/probes/faults/clock.ts';
+import { type DailyMeans, drifts } from '../../../server/domain/probes/faults/drift.ts';
 import type { Detection } from './score.ts';
 
 const DAYS = 28;

@@ -1,6 +1,6 @@
 import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
-import { openDataDir, readNamedFile } from '../../../server/adapters/system/files.ts';
+import { openDataDir, readNamedFile } from '../../../server/adapters/system/files/files.ts';
 import { readSettings } from '../../../server/config.ts';
 import { Fault } from '../../../shared/faults.ts';
 import { databaseFile } from './support/house.ts';
@@ -65,7 +65,7 @@ test.each(['127.0.0.1', '192.168.1.4', '0.0.0.0', '::', '::1', 'localhost'])(
   },
 );
 
-test('a certificate is taken with its key, and refused without it; 2 proxies are told apart by a comma', () => {
+test('a certificate is taken with its key, and refused without it; 2 proxies are day and night set by a comma', () => {
   const cert = { STRIKEWELL_TLS_CERT: 'a.crt' };
   const settings = readSettings(
     { ...cert, STRIKEWELL_TLS_KEY: 'a.key', STRIKEWELL_TRUSTED_PROXY: '10.0.0.1, ::1' },

@@ -1,4 +1,4 @@
-import type { Alarm } from '../../../shared/model/alarm.ts';
+import type { Alarm } from '../../../shared/model/alarms/alarm.ts';
 import { DEFAULT_PLACE_SETTINGS } from '../../../shared/model/place.ts';
 import type { Targets } from '../../../shared/model/targets.ts';
 import { ceilingAlarmOf } from '../../../shared/rules/ceiling-alias.ts';

@@ -4,17 +4,19 @@ import { expect, test } from 'vitest';
 import { openapi } from '../../../server/adapters/http/openapi.ts';
 import { routesFor } from '../../../server/domain/access/routes.ts';
 
-const views = fileURLToPath(new URL('../../../web/views/', import.meta.url));
+const page = fileURLToPath(new URL('../../../web/', import.meta.url));
 
 /** The routes that views ask about, by the file that asks. */
 function asked(): { file: string; route: string }[] {
-  return readdirSync(views).flatMap((file) => {
-    const text = readFileSync(`${views}${file}`, 'utf8');
-    return [...text.matchAll(/may\('([^']+)'\)|<IfMay route="([^"]+)"/g)].map(([, a = '', b = '']) => ({
-      file,
-      route: a || b,
-    }));
-  });
+  return readdirSync(page, { recursive: true, encoding: 'utf8' })
+    .filter((file) => file.endsWith('.tsx'))
+    .flatMap((file) => {
+      const text = readFileSync(`${page}${file}`, 'utf8');
+      return [...text.matchAll(/may\('([^']+)'\)|<IfMay route="([^"]+)"/g)].map(([, a = '', b = '']) => ({
+        file,
+        route: a || b,
+      }));
+    });
 }
 
 test('each route a view asks about is one of the interface: a slip of the pen would hide a button from everybody', () => {

@@ -2,7 +2,7 @@ import type { Request, Response } from 'express';
 import { Fault } from '../../../../shared/faults.ts';
 import type { ACCESS_ROUTES } from '../../../../shared/routes/access.ts';
 import type { Access, Guest, SignedIn } from '../../../ports.ts';
-import type { Doorkeeper } from '../doorkeeper.ts';
+import type { Doorkeeper } from '../auth-guard.ts';
 import { pageOf } from '../paging.ts';
 import type { Handlers } from '../router.ts';
 

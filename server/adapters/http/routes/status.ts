@@ -3,7 +3,7 @@ import { Fault } from '../../../../shared/faults.ts';
 import type { LIVENESS_ROUTES, METRICS_ROUTES } from '../../../../shared/routes/house.ts';
 import { OPENMETRICS_TYPE } from '../../../domain/metrics/openmetrics.ts';
 import type { Access, StatusDesk } from '../../../ports.ts';
-import type { Doorkeeper } from '../doorkeeper.ts';
+import type { Doorkeeper } from '../auth-guard.ts';
 import type { Handlers } from '../router.ts';
 
 type StatusDeps = {

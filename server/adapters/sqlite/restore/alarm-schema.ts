@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { ALARM_STATES } from '../../../../shared/model/alarm.ts';
+import { ALARM_STATES } from '../../../../shared/model/alarms/alarm.ts';
 import type { AlarmFacts } from '../../../../shared/rules/facts.ts';
 import { ALARM_RULES } from '../../../../shared/rules/rules.ts';
 import type { AlarmRecord } from '../../../domain/alarms/record.ts';

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import type { Mapping } from '../../../../shared/model/mapping.ts';
+import type { Mapping } from '../../../../shared/model/probes/mapping.ts';
 import type { Horizon } from '../../../domain/room/horizon.ts';
 
 /** A row by the names of its columns, as the file holds it. */

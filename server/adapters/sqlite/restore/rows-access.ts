@@ -3,16 +3,16 @@ import {
   accountNameSchema,
   deviceLoginNameSchema,
   passkeyNameSchema,
-} from '../../../../shared/model/access.ts';
+} from '../../../../shared/model/people/access.ts';
 import {
   ACCESS_EVENT_KINDS,
   type ACCESS_EVENTS,
   classOf,
   MAX_EVENTS_OF_A_CLASS,
-} from '../../../../shared/model/access-event.ts';
-import { DEVICE_STATES, deviceNameSchema } from '../../../../shared/model/device.ts';
-import { MAX_MAPPINGS, mappingSchema, sharesTopics } from '../../../../shared/model/mapping.ts';
-import { ROLES } from '../../../../shared/model/roles.ts';
+} from '../../../../shared/model/people/access-event.ts';
+import { ROLES } from '../../../../shared/model/people/roles.ts';
+import { DEVICE_STATES, deviceNameSchema } from '../../../../shared/model/probes/device.ts';
+import { MAX_MAPPINGS, mappingSchema, sharesTopics } from '../../../../shared/model/probes/mapping.ts';
 import { isKeptPassword } from '../../../domain/access/kept-password.ts';
 import { isKey } from '../../../domain/people/key-shape.ts';
 import { KEY_NAMES, type KeyName } from '../../../domain/people/keys.ts';

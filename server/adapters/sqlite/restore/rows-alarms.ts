@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { ALARM_TRANSITIONS } from '../../../../shared/model/alarm.ts';
+import { ALARM_TRANSITIONS } from '../../../../shared/model/alarms/alarm.ts';
 import { noticeSchema } from '../../../../shared/wire/people.ts';
 import { alarmId as idOf } from '../../../domain/alarms/record.ts';
 import { alarmRecordSchema, callingSchema } from './alarm-schema.ts';

@@ -7,7 +7,7 @@ import {
   MAX_WAITING_PACKS,
 } from '../../../domain/lifecycle/waiting.ts';
 import type { ArchiveBody } from '../../../ports.ts';
-import { MAX_HANDSHAKES } from '../handshakes.ts';
+import { MAX_HANDSHAKES } from '../tables/handshakes.ts';
 import { alarmRecordSchema } from './alarm-schema.ts';
 import { bytes, count, flag, id, json, like, line, oneOf, type RowCheck, text, timeMs } from './row-check.ts';
 import { decodedHour } from './rows-readings.ts';

@@ -5,8 +5,8 @@ import {
   personPatchSchema,
   quietSchema,
   readLadder,
-} from '../../../../shared/model/people.ts';
-import { readWeeklyTest } from '../../../../shared/model/weekly-test.ts';
+} from '../../../../shared/model/people/people.ts';
+import { readWeeklyTest } from '../../../../shared/model/people/weekly-test.ts';
 import { GAP_REASONS } from '../../../../shared/wire/people.ts';
 import { count, flag, id, json, like, line, oneOf, type RowCheck, text, timeMs } from './row-check.ts';
 

@@ -1,8 +1,8 @@
 import { z } from 'zod';
 import { DEVICE_NAME } from '../../../../firmware-contracts/v1/limits.ts';
-import { checkBodySchema } from '../../../../shared/model/check.ts';
-import { correctionLimits } from '../../../../shared/model/correction.ts';
 import { PLACE_KINDS, placePatchSchema, readPlaceSettings } from '../../../../shared/model/place.ts';
+import { checkBodySchema } from '../../../../shared/model/probes/check.ts';
+import { correctionLimits } from '../../../../shared/model/probes/correction.ts';
 import { readTargets } from '../../../domain/places/default-targets.ts';
 import { finite, flag, id, json, like, line, type Row, type RowCheck, text, timeMs } from './row-check.ts';
 

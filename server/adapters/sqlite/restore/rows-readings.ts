@@ -2,7 +2,7 @@ import { z } from 'zod';
 import { DEVICE_NAME, MAX_PROBE_NAME_CHARS } from '../../../../firmware-contracts/v1/limits.ts';
 import { DEFAULT_MAX_GAP_MS } from '../../../../shared/exposure/coverage.ts';
 import { MS_PER_HOUR, type ProbeRecord } from '../../../../shared/exposure/series.ts';
-import type { Reading } from '../../../../shared/model/probe.ts';
+import type { Reading } from '../../../../shared/model/probes/probe.ts';
 import { PROBE_QUANTITIES } from '../../../../shared/quantities.ts';
 import { LEAST_RAW_DAYS, REACH_HOURS } from '../../../domain/room/horizon.ts';
 import { blockHeader, decodeBlock } from '../../../domain/seal/block.ts';

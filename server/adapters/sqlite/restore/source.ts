@@ -1,8 +1,8 @@
 import { closeSync, fstatSync, openSync, readSync } from 'node:fs';
 import Database from 'better-sqlite3';
 import { Fault } from '../../../../shared/faults.ts';
-import { isDamage } from '../check.ts';
 import { APPLICATION_ID, type Db, type Migration, readMigrations } from '../database.ts';
+import { isDamage } from '../file/check.ts';
 import { type Columns, columnsMadeBy } from './made-schema.ts';
 import { MOST_TEXT_BYTES } from './row-check.ts';
 import { shown } from './shown.ts';

@@ -1,5 +1,5 @@
-import type { KeptCheck } from '../../../../shared/model/check.ts';
-import type { Probe } from '../../../../shared/model/probe.ts';
+import type { KeptCheck } from '../../../../shared/model/probes/check.ts';
+import type { Probe } from '../../../../shared/model/probes/probe.ts';
 
 /** After a check a probe needs this long to be of its place again, ms. Common practice, no source. */
 export const AFTER_CHECK_MS = 30 * 60_000;

@@ -5,7 +5,7 @@ import {
   saltHumidityPct,
 } from '../../../../shared/climate/salts.ts';
 import type { ProbeRecord } from '../../../../shared/exposure/series.ts';
-import type { CheckKind, NewCheck, Reference } from '../../../../shared/model/check.ts';
+import type { CheckKind, NewCheck, Reference } from '../../../../shared/model/probes/check.ts';
 import { isTemperature } from '../left-out.ts';
 
 /** Two salts that span what a chip is good for, where nothing else was chosen. */

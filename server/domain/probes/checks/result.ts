@@ -1,6 +1,6 @@
-import type { CheckResult, Taken } from '../../../../shared/model/check.ts';
-import { correctionLimits } from '../../../../shared/model/correction.ts';
 import type { Line } from '../../../../shared/model/line.ts';
+import type { CheckResult, Taken } from '../../../../shared/model/probes/check.ts';
+import { correctionLimits } from '../../../../shared/model/probes/correction.ts';
 import { isTemperature } from '../left-out.ts';
 
 /** Further off than this a sound probe in a sound bath never is: K and %RH. Common practice, no source. */

@@ -1,6 +1,6 @@
 import type { ProbeRecord } from '../../../../shared/exposure/series.ts';
-import type { Reference } from '../../../../shared/model/check.ts';
-import type { Criterion } from '../../../../shared/wire/checks.ts';
+import type { Reference } from '../../../../shared/model/probes/check.ts';
+import type { Criterion } from '../../../../shared/wire/probes/checks.ts';
 
 const MINUTE_MS = 60_000;
 const HOUR_MS = 3_600_000;

@@ -3,7 +3,7 @@ import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { expect, test } from 'vitest';
-import { deviceHeader } from '../../../../web/state/device-settings.ts';
+import { deviceHeader } from '../../../../web/devices/device-settings.ts';
 import { plainEnvironment, toolPath } from '../../../support/environment.ts';
 import { temporaryFolder } from '../../../support/folders.ts';
 

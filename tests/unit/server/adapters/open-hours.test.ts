@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { OpenHours } from '../../../../server/adapters/sqlite/open-hours.ts';
+import { OpenHours } from '../../../../server/adapters/sqlite/readings/open-hours.ts';
 
 test('the newest and the oldest reading of 200,000 hours that wait to be sealed are found', () => {
   const open = new OpenHours();

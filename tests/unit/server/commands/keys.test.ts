@@ -4,7 +4,7 @@ import Database from 'better-sqlite3';
 import { describe, expect, test } from 'vitest';
 import { makePushKeys } from '../../../../server/adapters/push/push.ts';
 import { openStore } from '../../../../server/adapters/sqlite/store.ts';
-import { fileKeep } from '../../../../server/adapters/system/files.ts';
+import { fileKeep } from '../../../../server/adapters/system/files/files.ts';
 import { newSecret } from '../../../../server/adapters/system/new-secret.ts';
 import { type Keys, openKeys } from '../../../../server/commands/keys.ts';
 import { KEY_NAMES } from '../../../../server/domain/people/keys.ts';

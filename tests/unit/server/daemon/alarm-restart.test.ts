@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { openStore } from '../../../../server/adapters/sqlite/store.ts';
-import { LEAST_APART_MS } from '../../../../server/daemon/delays.ts';
+import { LEAST_APART_MS } from '../../../../server/daemon/evaluate/delays.ts';
 import {
   type Sample,
   withLimitedSample,

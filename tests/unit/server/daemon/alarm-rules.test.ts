@@ -53,7 +53,7 @@ describe('the root zone', () => {
     expect(standing()).toEqual(['root-too-hot']);
   });
 
-  test('at 20.1 °C, 1 K below its band, is told after 85 min: it is lost time, not death', async () => {
+  test('at 20.1 °C, 1 K below its band, is notified after 85 min: it is lost time, not death', async () => {
     const { hold, alarm } = ruledHouse();
     // by hand: 1 K below spends 2^(1/2) ms a ms, so 120 min are over after 84.9 min
     await hold({ 'root/temperature': 20.1 }, 84 * MINUTE_MS);
@@ -184,7 +184,7 @@ describe('what the sheet asks for', () => {
     expect(standing()).toEqual(['saturated-too-long']);
   });
 
-  test('light of 250 over a peak of 200 µmol m⁻² s⁻¹ is told after 5 min', async () => {
+  test('light of 250 over a peak of 200 µmol m⁻² s⁻¹ is notified after 5 min', async () => {
     const { hold, ask, standing } = askedHouse({ peakPpfdUmolM2S: 200 });
     await hold({ 'light/ppfd': 250 }, 10 * MINUTE_MS);
     expect(standing()).toEqual([]);

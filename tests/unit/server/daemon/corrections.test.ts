@@ -139,7 +139,7 @@ describe('a correction', () => {
     expect(() => house.daemon.checks.setWithdrawn(5, { withdrawn: true })).toThrow('no correction 5');
   });
 
-  test('is gone with its probe: the next probe of that number is taken as told', async () => {
+  test('is gone with its probe: the next probe of that number is no correction', async () => {
     const house = await houseWith(readings('air/temperature', [20, 20]));
     const before = probeId(house, 'air/temperature');
     correct(house, 'air/temperature', { offset: 5 });

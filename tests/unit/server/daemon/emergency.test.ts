@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { openStore } from '../../../../server/adapters/sqlite/store.ts';
 import { heldNotes } from '../../../../server/daemon/emergency/held-notes.ts';
 import { saidOnce } from '../../../../server/daemon/emergency/said-once.ts';
-import { guardedTimers } from '../../../../server/daemon/guard.ts';
+import { guardedTimers } from '../../../../server/daemon/guard/guard.ts';
 import type { Carrier, RawMessage } from '../../../../server/ports.ts';
 import type { Place } from '../../../../shared/model/place.ts';
 import { storeOnDisk } from '../support/full-disk.ts';
@@ -55,7 +55,7 @@ test('what was sent and cannot be noted on disk goes out once, not every second,
     house.hand.pass(1_000);
     await settle();
   }
-  // the alarm of the air, and the one of the record
+  // the air ceiling alarm, and the one of the record
   expect(sent).toBe(2);
 });
 

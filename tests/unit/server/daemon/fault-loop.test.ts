@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { openStore } from '../../../../server/adapters/sqlite/store.ts';
-import { World } from '../../../../server/daemon/world.ts';
+import { World } from '../../../../server/daemon/world/world.ts';
 import type { RawMessage, Store } from '../../../../server/ports.ts';
 import { Fault } from '../../../../shared/faults.ts';
 import { contentsOf, failingStore } from '../support/failing-store.ts';

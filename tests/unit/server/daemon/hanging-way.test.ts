@@ -1,6 +1,6 @@
 import { setImmediate as soon } from 'node:timers/promises';
 import { describe, expect, onTestFinished, test } from 'vitest';
-import { withDeadlines } from '../../../../server/daemon/deadlines.ts';
+import { withDeadlines } from '../../../../server/daemon/notify/deadlines.ts';
 import type { Carrier, Delivery } from '../../../../server/ports.ts';
 import { dribble, startHanging } from '../../../support/hanging.ts';
 import { until } from '../../../support/wait.ts';

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
-import { createRing } from '../../../../server/daemon/hearing/ring.ts';
-import { MOST_WATCHED } from '../../../../server/daemon/hearing/watching.ts';
-import { LISTEN_LASTS_MS, WATCH_LASTS_MS } from '../../../../shared/wire/hearing.ts';
+import { createRing } from '../../../../server/daemon/intake/foreign-messages/ring.ts';
+import { MOST_WATCHED } from '../../../../server/daemon/intake/foreign-messages/watching.ts';
+import { LISTEN_LASTS_MS, WATCH_LASTS_MS } from '../../../../shared/wire/probes/hearing.ts';
 import { foreign, MAPPING } from '../support/foreign.ts';
 import { airRecord, type House, packOf, START_MS, startHouse } from '../support/house.ts';
 

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { openStore } from '../../../../server/adapters/sqlite/store.ts';
-import { MAX_BATCH } from '../../../../server/domain/exchange/batch.ts';
+import { MAX_BATCH } from '../../../../server/domain/exchange/read/batch.ts';
 import { MAX_PROBES_PER_DEVICE } from '../../../../server/domain/lifecycle/quotas.ts';
 import { bytesOf, exchangeOf, faultOf, HOUR_MS, minutes, ORDER, storedOf } from '../support/exchange.ts';
 import { failingStore } from '../support/failing-store.ts';

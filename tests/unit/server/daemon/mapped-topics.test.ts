@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import type { NewMapping } from '../../../../shared/model/mapping.ts';
+import type { NewMapping } from '../../../../shared/model/probes/mapping.ts';
 import { foreign, MAPPING } from '../support/foreign.ts';
 import { START_MS, startHouse } from '../support/house.ts';
 

@@ -54,7 +54,7 @@ function peopledHouse(noting: Noting) {
 }
 
 describe('a high alarm nobody answers', () => {
-  test('calls Robin at once in quiet hours, again after 5 min, Sam after 10, all until Sam acknowledges, tells Robin that Sam has taken it, and both of the return', async () => {
+  test('calls Robin at once in quiet hours, again after 5 min, Sam after 10, all until Sam acknowledges, tells Robin that Sam acknowledged it, and both of the return', async () => {
     const noting = notingCarrier();
     const { house, hold } = peopledHouse(noting);
     await hold(house, 30, 12);
@@ -67,7 +67,7 @@ describe('a high alarm nobody answers', () => {
     await hold(house, 30, 6);
     expect(noting.said().slice(4)).toEqual(['robin alarm.acknowledged']);
     expect(noting.sent[4]?.body.data).toMatchObject({
-      message: expect.stringMatching(/^Sam has taken it at 10:12\. bench-1: air 30\.0 °C/),
+      message: expect.stringMatching(/^Sam acknowledged it at 10:12\. bench-1: air 30\.0 °C/),
       answer: null,
     });
     await hold(house, 22, 3);
@@ -89,7 +89,7 @@ describe('a high alarm nobody answers', () => {
     ]);
   });
 
-  test('tells 1 webhook that stands for both once that somebody has taken it, and 2 mailboxes of their own', async () => {
+  test('tells 1 webhook that stands for both once that acknowledged by somebody, and 2 mailboxes of their own', async () => {
     const noting = notingCarrier();
     const { house, hold, robin, sam } = peopledHouse(noting);
     const hook = { kind: 'webhook', url: 'http://127.0.0.1:1/room' } as const;
@@ -99,7 +99,7 @@ describe('a high alarm nobody answers', () => {
     await hold(house, 30, 2);
     const taken = noting.said().filter((one) => one.endsWith('acknowledged'));
     expect(taken.toSorted()).toEqual(['robin', 'sam', 'webhook'].map((who) => `${who} alarm.acknowledged`));
-    expect(noting.sent.at(-1)?.body.data.message).toMatch(/^Somebody has taken it at /);
+    expect(noting.sent.at(-1)?.body.data.message).toMatch(/^Somebody acknowledged it at /);
   });
 
   test('calls who is added while it stands, and nobody who was taken off', async () => {

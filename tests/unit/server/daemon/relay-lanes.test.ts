@@ -1,7 +1,7 @@
 import { setImmediate as soon } from 'node:timers/promises';
 import { describe, expect, test } from 'vitest';
 import { openStore } from '../../../../server/adapters/sqlite/store.ts';
-import { createRelay } from '../../../../server/daemon/relay.ts';
+import { createRelay } from '../../../../server/daemon/notify/relay.ts';
 import { MOST_AT_ONCE } from '../../../../server/domain/outbox/lanes.ts';
 import type { Carrier, Delivery, NewMessage } from '../../../../server/ports.ts';
 import { clockByHand, readableLog } from '../support/hand.ts';

@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { openStore } from '../../../../server/adapters/sqlite/store.ts';
-import { exposureQuestion } from '../../../../server/daemon/records.ts';
+import { exposureQuestion } from '../../../../server/daemon/world/records.ts';
 import type { Targets } from '../../../../shared/model/targets.ts';
 import { exposuresOf } from '../../../support/exposures-of.ts';
 import { clockByHand } from '../support/hand.ts';

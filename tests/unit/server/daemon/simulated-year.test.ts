@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { ALARM_TARGETS } from '../../../../shared/model/alarm-targets.ts';
+import { ALARM_TARGETS } from '../../../../shared/model/alarms/alarm-targets.ts';
 import { CADENCE_MS, simulatedDays, WATCH_MS } from '../support/simulated-year.ts';
 
 /**

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { exposureQuestion, recordsOf } from '../../../../server/daemon/records.ts';
+import { exposureQuestion, recordsOf } from '../../../../server/daemon/world/records.ts';
 import { PROBE_QUANTITIES, type ProbeQuantityName } from '../../../../shared/quantities.ts';
 import { exposuresOf } from '../../../support/exposures-of.ts';
 import { clockByHand } from '../support/hand.ts';

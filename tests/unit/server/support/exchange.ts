@@ -1,5 +1,5 @@
 import { systemTimers } from '../../../../server/adapters/system/clock.ts';
-import { createExchange } from '../../../../server/daemon/exchange/exchange.ts';
+import { createExchange } from '../../../../server/daemon/services/exchange/exchange.ts';
 import type { Exchange, ImportOrder, Store } from '../../../../server/ports.ts';
 import { Fault } from '../../../../shared/faults.ts';
 import { type House, SHEET, START_MS } from './house.ts';

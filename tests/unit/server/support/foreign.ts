@@ -1,5 +1,5 @@
 import type { RawMessage } from '../../../../server/ports.ts';
-import type { NewMapping } from '../../../../shared/model/mapping.ts';
+import type { NewMapping } from '../../../../shared/model/probes/mapping.ts';
 import type { House } from './house.ts';
 
 /** A topic of two values: °F, and a battery that may be missing. */

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { newWaySchema, personPatchSchema } from '../../../../shared/model/people.ts';
+import { newWaySchema, personPatchSchema } from '../../../../shared/model/people/people.ts';
 import { placePatchSchema } from '../../../../shared/model/place.ts';
 
 const subscription = { endpoint: 'https://push.example/1', keys: { p256dh: 'a', auth: 'b' } };

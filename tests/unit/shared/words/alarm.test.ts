@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import type { Alarm, AlarmFacts } from '../../../../shared/model/alarm.ts';
+import type { Alarm, AlarmFacts } from '../../../../shared/model/alarms/alarm.ts';
 import type { CeilingFacts } from '../../../../shared/rules/facts.ts';
 import { alarmSentence, alarmWords, type Reader } from '../../../../shared/words/alarm.ts';
 

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { FINDINGS, type Finding, type FindingKind } from '../../../../shared/model/finding.ts';
+import { FINDINGS, type Finding, type FindingKind } from '../../../../shared/model/probes/finding.ts';
 import { findingWords } from '../../../../shared/words/finding.ts';
 
 const atMs = Date.UTC(2026, 5, 1, 9, 30);
@@ -16,7 +16,7 @@ test('a power-up value says how often, what it told beside it, that it is left o
   const { headline, why, counted, action } = findingWords(finding('power-up'), reader);
   expect(headline).toBe('bench-1/root/temperature: power-up value, since 09:30.');
   expect(why).toBe(
-    '2 times it told exactly 85.0 °C, which a one-wire probe holds from power-up until it first measures; beside it, it told 21.1 °C.',
+    '2 times it read exactly 85.0 °C, which a one-wire probe holds from power-up until it first measures; other readings at that time: 21.1 °C.',
   );
   expect(counted).toContain('left out of exposures');
   expect(action).toContain('loses power');
@@ -28,7 +28,7 @@ test('a reader in °F is told 185.0 °F for a value and 5.4 °F for a difference
   const apart = { seen: -3, limit: 3, other: 8, otherProbe: 'bench-1/air/temperature/2' };
   const { why } = findingWords(finding('disagreement', { facts: apart }), inF);
   expect(why).toContain('It lay 5.4 °F below bench-1/air/temperature/2 for 8 h');
-  expect(why).toContain('Which of the two is wrong cannot be told from here.');
+  expect(why).toContain('Which of the two is wrong cannot be seen from here.');
 });
 
 test('one that is over says from when to when, one that may have begun earlier says so', () => {

@@ -1,5 +1,5 @@
 import { afterAll, beforeAll, expect, test } from 'vitest';
-import { findingsAnswerSchema } from '../../../../../shared/wire/finding.ts';
+import { findingsAnswerSchema } from '../../../../../shared/wire/probes/finding.ts';
 import { START_MS } from '../../support/house.ts';
 import { type Interface, startInterface } from '../../support/interface.ts';
 

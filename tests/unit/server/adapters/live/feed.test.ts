@@ -3,9 +3,9 @@ import { afterEach, expect, test } from 'vitest';
 import { WebSocket } from 'ws';
 import { createFeed } from '../../../../../server/adapters/live/feed.ts';
 import { systemTimers } from '../../../../../server/adapters/system/clock.ts';
-import { PART } from '../../../../../server/daemon/in-parts.ts';
+import { PART } from '../../../../../server/daemon/readout/in-parts.ts';
 import type { LiveMessage } from '../../../../../shared/wire/live.ts';
-import { applyLive, NOTHING_KNOWN } from '../../../../../web/state/apply.ts';
+import { applyLive, NOTHING_KNOWN } from '../../../../../web/frame/apply.ts';
 import { freePort } from '../../../../support/ports.ts';
 import { airRecord, type House, packOf, START_MS, startHouse } from '../../support/house.ts';
 

@@ -3,7 +3,7 @@ import { openStore } from '../../../../../server/adapters/sqlite/store.ts';
 import { createEvents, FOLD_MS, MAX_FOLDED } from '../../../../../server/daemon/access/events.ts';
 import type { AccessRecord } from '../../../../../server/ports.ts';
 import { Fault } from '../../../../../shared/faults.ts';
-import { MAX_EVENTS_OF_A_CLASS } from '../../../../../shared/model/access-event.ts';
+import { MAX_EVENTS_OF_A_CLASS } from '../../../../../shared/model/people/access-event.ts';
 import { clockByHand } from '../../support/hand.ts';
 import { databaseFile } from '../../support/house.ts';
 

@@ -1,7 +1,7 @@
 import { expect, test } from 'vitest';
 import { commonPasswords } from '../../../../../server/adapters/passwords/common.ts';
 import { passwordProblem } from '../../../../../server/daemon/access/passwords.ts';
-import { newPasswordSchema } from '../../../../../shared/model/access.ts';
+import { newPasswordSchema } from '../../../../../shared/model/people/access.ts';
 
 const problemOf = (password: string, names: readonly string[] = []) =>
   passwordProblem(commonPasswords, { password, names });

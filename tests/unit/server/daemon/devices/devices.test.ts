@@ -2,13 +2,13 @@ import { describe, expect, test } from 'vitest';
 import { openStore } from '../../../../../server/adapters/sqlite/store.ts';
 import { systemSecrets as secrets } from '../../../../../server/adapters/system/secrets.ts';
 import { createDeliveries, MAX_COUNTED } from '../../../../../server/daemon/devices/deliveries.ts';
-import { createDeviceDesk, MAX_OWN_LOGINS } from '../../../../../server/daemon/devices/desk.ts';
 import {
   createPresence,
   MAX_DEVICES,
   MAX_TURNED_AWAY,
 } from '../../../../../server/daemon/devices/presence.ts';
 import { MAX_LISTED } from '../../../../../server/daemon/devices/rows.ts';
+import { createDeviceDesk, MAX_OWN_LOGINS } from '../../../../../server/daemon/devices/service.ts';
 import { clockByHand, readableLog } from '../../support/hand.ts';
 import { airRecord, databaseFile, startHouse } from '../../support/house.ts';
 

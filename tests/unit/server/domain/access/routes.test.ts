@@ -6,7 +6,7 @@ import {
   neededFor,
   needsConfirming,
 } from '../../../../../server/domain/access/routes.ts';
-import type { Role } from '../../../../../shared/model/roles.ts';
+import type { Role } from '../../../../../shared/model/people/roles.ts';
 
 type Operation = { readonly responses?: Readonly<Record<string, object>> };
 

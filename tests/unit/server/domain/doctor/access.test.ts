@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { inspectAccess } from '../../../../../server/adapters/sqlite/inspect-access.ts';
+import { inspectAccess } from '../../../../../server/adapters/sqlite/file/inspect-access.ts';
 import { openStore } from '../../../../../server/adapters/sqlite/store.ts';
 import { accessLines, type Standing } from '../../../../../server/domain/doctor/access.ts';
 import { databaseFile } from '../../support/house.ts';

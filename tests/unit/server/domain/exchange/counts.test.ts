@@ -1,11 +1,11 @@
 import { describe, expect, test } from 'vitest';
-import { MAX_BATCH, MIN_BATCH, nextBatch } from '../../../../../server/domain/exchange/batch.ts';
+import { MAX_BATCH, MIN_BATCH, nextBatch } from '../../../../../server/domain/exchange/read/batch.ts';
 import {
   createRehearsal,
   MAX_REMEMBERED,
   type Stretch,
-} from '../../../../../server/domain/exchange/rehearsal.ts';
-import { MAX_LISTED, Tally } from '../../../../../server/domain/exchange/tally.ts';
+} from '../../../../../server/domain/exchange/read/rehearsal.ts';
+import { MAX_LISTED, Tally } from '../../../../../server/domain/exchange/read/tally.ts';
 import type { DecodedReading } from '../../../../../server/domain/ingest/decode.ts';
 
 const HOUR_MS = 3_600_000;

@@ -5,8 +5,8 @@ import {
   type CsvRow,
   createCsvReader,
   MAX_ROW_CHARS,
-} from '../../../../../server/domain/exchange/csv-read.ts';
-import { csvLine, guarded, unguarded } from '../../../../../server/domain/exchange/csv-write.ts';
+} from '../../../../../server/domain/exchange/read/csv-read.ts';
+import { csvLine, guarded, unguarded } from '../../../../../server/domain/exchange/write/csv-write.ts';
 
 /** Reads a text given in pieces of so many characters. */
 function read(text: string, pieceChars = text.length || 1): (CsvRow | CsvFault)[] {
@@ -149,7 +149,7 @@ describe('writing', () => {
   });
 
   test.each(['=1+1', '+1', '-bench', '@SUM(A1)', '\t=1', '\r=1'])(
-    'the text %j is led by an apostrophe, and read back',
+    'the text %j starts with an apostrophe, and read back',
     (text) => {
       expect(guarded(text)).toBe(`'${text}`);
       expect(unguarded(guarded(text))).toBe(text);

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { SAMPLE_ROWS } from '../../../../../server/domain/exchange/file-reader.ts';
+import { SAMPLE_ROWS } from '../../../../../server/domain/exchange/read/file-reader.ts';
 import { badOf, NOW_MS, pointsOf, readCsv, readSenml } from './support.ts';
 
 const T = '2026-06-01T10:00:00Z';

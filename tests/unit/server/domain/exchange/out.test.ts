@@ -1,8 +1,12 @@
 import { describe, expect, test } from 'vitest';
 import { targetSpans } from '../../../../../server/domain/calendar/spans.ts';
-import { type AlarmLine, alarmNdjson, CSV_ALARMS } from '../../../../../server/domain/exchange/alarms-out.ts';
-import { CSV_EXPOSURES, stretchesOf } from '../../../../../server/domain/exchange/exposures-out.ts';
-import { CSV_READINGS, NDJSON_READINGS } from '../../../../../server/domain/exchange/readings-out.ts';
+import {
+  type AlarmLine,
+  alarmNdjson,
+  CSV_ALARMS,
+} from '../../../../../server/domain/exchange/write/alarms-out.ts';
+import { CSV_EXPOSURES, stretchesOf } from '../../../../../server/domain/exchange/write/exposures-out.ts';
+import { CSV_READINGS, NDJSON_READINGS } from '../../../../../server/domain/exchange/write/readings-out.ts';
 import { DEFAULT_PLACE_SETTINGS } from '../../../../../shared/model/place.ts';
 import { exposuresOf } from '../../../../support/exposures-of.ts';
 import { TARGETS } from '../../support/targets.ts';
@@ -36,7 +40,7 @@ describe('readings', () => {
     });
   });
 
-  test('a device whose name begins with a hyphen is led by an apostrophe in the header', () => {
+  test('a device whose name begins with a hyphen starts with an apostrophe in the header', () => {
     expect(CSV_READINGS.head([probeNamed('air/humidity', { device: '-1' })])).toBe(
       "time,'-1/air/humidity [%RH]\r\n",
     );

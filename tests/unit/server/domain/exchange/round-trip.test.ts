@@ -3,13 +3,13 @@ import { describe, expect, test } from 'vitest';
 import { z } from 'zod';
 import { MAX_PAYLOAD_BYTES, MAX_RECORDS } from '../../../../../firmware-contracts/v1/limits.ts';
 import { readingsTopic } from '../../../../../firmware-contracts/v1/topics.ts';
+import type { Track } from '../../../../../server/domain/exchange/read/tracks.ts';
 import {
   CSV_READINGS,
   NDJSON_READINGS,
   SENML_READINGS,
-} from '../../../../../server/domain/exchange/readings-out.ts';
-import { senmlPacks } from '../../../../../server/domain/exchange/senml-write.ts';
-import type { Track } from '../../../../../server/domain/exchange/tracks.ts';
+} from '../../../../../server/domain/exchange/write/readings-out.ts';
+import { senmlPacks } from '../../../../../server/domain/exchange/write/senml-write.ts';
 import { decodePack } from '../../../../../server/domain/ingest/decode.ts';
 import {
   NOW_MS,

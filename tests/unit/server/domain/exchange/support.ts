@@ -5,9 +5,9 @@ import {
   type FileItem,
   type FileOrder,
   type FileReader,
-} from '../../../../../server/domain/exchange/file-reader.ts';
-import type { Track } from '../../../../../server/domain/exchange/tracks.ts';
-import type { Probe } from '../../../../../shared/model/probe.ts';
+} from '../../../../../server/domain/exchange/read/file-reader.ts';
+import type { Track } from '../../../../../server/domain/exchange/read/tracks.ts';
+import type { Probe } from '../../../../../shared/model/probes/probe.ts';
 import { PROBE_QUANTITIES, type ProbeQuantityName } from '../../../../../shared/quantities.ts';
 
 /** 2026-12-01: after every time these tests read. */

@@ -71,7 +71,7 @@ test('a corrected air temperature says what its probe told, and one that is not 
   // 24 − 0.4
   expect(of(house, 'airTemperatureC')).toMatchObject({
     value: 23.6,
-    assumptions: ['corrected: bench-1/air/temperature told 24 and counts as 23.6'],
+    assumptions: ['corrected: bench-1/air/temperature read 24 and counts as 23.6'],
   });
   expect(of(house, 'rootZoneTemperatureC').assumptions).toEqual([]);
 });
@@ -204,10 +204,10 @@ describe('what a number was made of', () => {
     expect(above.assumptions.join()).not.toMatch(/sea level/);
   });
 
-  test('a place silent for 2 h says that its value is stale', async () => {
+  test('a place silent for 2 h says that its value is out of date', async () => {
     const house = await hourOf(EVERYTHING);
     house.hand.pass(2 * 3_600_000);
-    expect(of(house, 'airTemperatureC').assumptions).toEqual([expect.stringMatching(/^stale/)]);
+    expect(of(house, 'airTemperatureC').assumptions).toEqual([expect.stringMatching(/^out of date/)]);
   });
 });
 

@@ -3,7 +3,7 @@ import { admissionOf } from '../../../../../server/domain/lifecycle/admission.ts
 import { probeQuota } from '../../../../../server/domain/lifecycle/quotas.ts';
 import { DAY_MS, isOver, removedAtMs, withDay } from '../../../../../server/domain/lifecycle/removal.ts';
 import { archiveScope } from '../../../../../server/domain/lifecycle/scope.ts';
-import type { Probe } from '../../../../../shared/model/probe.ts';
+import type { Probe } from '../../../../../shared/model/probes/probe.ts';
 
 test.each([
   ['a device that is known', { known: true, archived: true, owned: true, trusted: false }, 'store'],

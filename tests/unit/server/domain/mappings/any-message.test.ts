@@ -3,7 +3,7 @@ import { expect, test } from 'vitest';
 import { decodeMapped } from '../../../../../server/domain/mappings/decode-mapped.ts';
 import { REFUSAL_FAULTS } from '../../../../../shared/faults.ts';
 import { pointerOf, valueAtPointer } from '../../../../../shared/json-pointer.ts';
-import type { NewMapping } from '../../../../../shared/model/mapping.ts';
+import type { NewMapping } from '../../../../../shared/model/probes/mapping.ts';
 
 const ARRIVED_MS = Date.UTC(2026, 2, 4, 8);
 const token = fc.constantFrom('t', 'a/b', 'm~n', '0', '1', '', '-', '__proto__', 'length');

@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import { decodeMapped } from '../../../../../server/domain/mappings/decode-mapped.ts';
-import { mappingSchema, type NewMapping } from '../../../../../shared/model/mapping.ts';
+import { mappingSchema, type NewMapping } from '../../../../../shared/model/probes/mapping.ts';
 
 /** 2026-03-04 08:00:00 UTC is 1772611200 s since 1970 (GNU date). */
 const AT_S = 1_772_611_200;

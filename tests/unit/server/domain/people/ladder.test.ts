@@ -10,7 +10,7 @@ import {
 } from '../../../../../server/domain/alarms/record.ts';
 import { belongsOnSheet, callsNow, NOT_CALLED } from '../../../../../server/domain/people/ladder.ts';
 import { quietUntilMs, sheetDayDue } from '../../../../../server/domain/people/quiet.ts';
-import type { Roster } from '../../../../../shared/model/people.ts';
+import type { Roster } from '../../../../../shared/model/people/people.ts';
 import { type ModelCall, type ModelEvent, modelCalls, type Story } from '../../support/ladder-model.ts';
 
 const MINUTE_MS = 60_000;

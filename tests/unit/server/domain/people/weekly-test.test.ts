@@ -8,7 +8,7 @@ import {
   unconfirmedTests,
   weeklyTestDue,
 } from '../../../../../server/domain/people/weekly-test.ts';
-import type { PathTest, WeeklyTest } from '../../../../../shared/model/weekly-test.ts';
+import type { PathTest, WeeklyTest } from '../../../../../shared/model/people/weekly-test.ts';
 
 const MINUTE_MS = 60_000;
 const HOUR_MS = 60 * MINUTE_MS;

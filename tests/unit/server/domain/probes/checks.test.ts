@@ -7,7 +7,7 @@ import {
 import { checkResult } from '../../../../../server/domain/probes/checks/result.ts';
 import { judgeRest, steadyRule } from '../../../../../server/domain/probes/checks/steady.ts';
 import { probeRecord } from '../../../../../shared/exposure/series.ts';
-import type { Taken } from '../../../../../shared/model/check.ts';
+import type { Taken } from '../../../../../shared/model/probes/check.ts';
 
 const MINUTE_MS = 60_000;
 const ICE = steadyRule({ kind: 'ice' }, 'root/temperature');

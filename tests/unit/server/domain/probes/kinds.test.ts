@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { clocksAdrift } from '../../../../../server/domain/probes/clock.ts';
+import { clocksAdrift } from '../../../../../server/domain/probes/faults/clock.ts';
 import { findingsOf } from '../../../../../server/domain/probes/findings.ts';
 import type { Look } from '../../../../../server/domain/probes/look.ts';
 import { probeRecord } from '../../../../../shared/exposure/series.ts';

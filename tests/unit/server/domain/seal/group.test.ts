@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { decodeGroup, encodeGroup } from '../../../../../server/domain/seal/group.ts';
-import type { Reading } from '../../../../../shared/model/probe.ts';
+import type { Reading } from '../../../../../shared/model/probes/probe.ts';
 import { anyValue, HOUR_START_MS } from './arbitraries.ts';
 
 const anyReading: fc.Arbitrary<Reading> = fc.record({

@@ -1,0 +1,111 @@
+import { once } from 'node:events';
+import { createWriteStream, renameSync, rmSync } from 'node:fs';
+import { Readable, type Writable } from 'node:stream';
+import { pipeline } from 'node:stream/promises';
+import { Fault } from '../../../shared/faults.ts';
+import { EXPORT_FORMS, EXPORT_STEPS, EXPORT_WHATS } from '../../../shared/wire/exchange.ts';
+import { systemTimers } from '../../adapters/system/clock.ts';
+import type { ExportChunk, Span } from '../../ports.ts';
+import type { Command, Given } from '../command.ts';
+import { chosenOption, instantOption, requiredOption, textOption } from '../options.ts';
+import { exchangeOver, openToRead } from './record-exchange.ts';
+
+const TELL_EVERY_MS = 1_000;
+
+/** Writes what a place's record holds to a file or to standard output, streaming; a daemon may run beside it. */
+export const exportRecord: Command = {
+  summary: "write a place's readings, exposures or alarms to a file or to standard output",
+  usage:
+    '--place ID [--from TIME] [--to TIME] [--what readings|exposures|alarms]\n' +
+    '  [--as csv|ndjson|senml] [--by day|hour] [--out FILE] [--progress] [--config FILE]',
+  forOthers: true,
+  options: {
+    ...{
+      place: { type: 'string' },
+      from: { type: 'string' },
+      to: { type: 'string' },
+      what: { type: 'string' },
+    },
+    ...{
+      as: { type: 'string' },
+      by: { type: 'string' },
+      out: { type: 'string' },
+      progress: { type: 'boolean' },
+    },
+  },
+  async run(given) {
+    const { values, words, settings } = given;
+    if (words.length > 0) {
+      const message = `"${words.join(' ')}" means nothing here; name the file with --out FILE.`;
+      throw new Fault({ code: 'bad-request', message });
+    }
+    const placeId = requiredOption(values, 'place', 'the id of the place, as in its address on the page');
+    const query = {
+      what: chosenOption(values, 'what', { known: EXPORT_WHATS, otherwise: null }) ?? 'readings',
+      as: chosenOption(values, 'as', { known: EXPORT_FORMS, otherwise: null }) ?? 'csv',
+      by: chosenOption(values, 'by', { known: EXPORT_STEPS, otherwise: null }) ?? 'day',
+      fromMs: instantOption(values, 'from'),
+      toMs: instantOption(values, 'to'),
+    };
+    const store = openToRead(settings);
+    try {
+      const answer = exchangeOver(store, settings).exportOf(placeId, query);
+      if (answer.leftOut !== null) given.note(answer.leftOut);
+      await write(answer, given);
+    } finally {
+      store.close();
+    }
+    return { code: 0 };
+  },
+};
+
+type Answer = { readonly chunks: Iterable<ExportChunk>; readonly span: Span };
+
+async function write({ chunks, span }: Answer, { values, note }: Given): Promise<void> {
+  const isTold = values['progress'] === true || process.stderr.isTTY === true;
+  const far = { atMs: span.fromMs };
+  const tell = () => {
+    const pct = Math.floor((100 * (far.atMs - span.fromMs)) / (span.toMs - span.fromMs));
+    note(`exported: ${pct} % (up to ${new Date(far.atMs).toISOString()})`);
+  };
+  const stopTelling = isTold ? systemTimers.every(TELL_EVERY_MS, tell) : () => undefined;
+  const texts = Readable.from(textsOf(chunks, far));
+  const out = textOption(values, 'out');
+  try {
+    if (out === null) await writeTo(process.stdout, texts);
+    else await writeFile(out, texts);
+    if (isTold) tell();
+  } finally {
+    stopTelling();
+  }
+}
+
+async function* textsOf(chunks: Iterable<ExportChunk>, far: { atMs: number }): AsyncGenerator<string> {
+  for (const { text, atMs } of chunks) {
+    far.atMs = atMs;
+    if (text !== '') yield text;
+    await new Promise((resolve) => setImmediate(resolve));
+  }
+}
+
+/** A reader that has seen enough closes the pipe: that is no failure. */
+async function writeTo(out: Writable, texts: Readable): Promise<void> {
+  try {
+    for await (const text of texts) if (!out.write(text)) await once(out, 'drain');
+  } catch (cause) {
+    if (!(cause instanceof Error && 'code' in cause && cause.code === 'EPIPE')) throw cause;
+  }
+}
+
+/** The file stands under its name once it is whole. */
+async function writeFile(path: string, texts: Readable): Promise<void> {
+  const begun = `${path}.part`;
+  try {
+    await pipeline(texts, createWriteStream(begun));
+    renameSync(begun, path);
+  } catch (cause) {
+    rmSync(begun, { force: true });
+    const why = cause instanceof Error ? cause.message : String(cause);
+    throw new Fault({ code: 'bad-request', message: `--out "${path}" cannot be written: ${why}.`, cause });
+  }
+}

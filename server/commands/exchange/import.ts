@@ -1,0 +1,183 @@
+import { createReadStream, statSync } from 'node:fs';
+import { Fault } from '../../../shared/faults.ts';
+import { importMappingSchema, REPEATED_HOURS } from '../../../shared/model/import-mapping.ts';
+import type { ImportReport } from '../../../shared/wire/exchange.ts';
+import { lockDataDir } from '../../adapters/sqlite/file/lock.ts';
+import { systemClock, systemTimers } from '../../adapters/system/clock.ts';
+import { holdsBytes } from '../../adapters/system/files/aside.ts';
+import { openDataDir, readNamedFile } from '../../adapters/system/files/files.ts';
+import type { Settings } from '../../config.ts';
+import type { Exchange, ImportOrder, Store } from '../../ports.ts';
+import type { Command, Given } from '../command.ts';
+import { chosenOption, requiredOption, textOption } from '../options.ts';
+import { openRecord, recordFileIn } from '../record-file.ts';
+import { reportLines } from './import-words.ts';
+import { exchangeOver, openNothing, openToRead } from './record-exchange.ts';
+
+const TELL_EVERY_MS = 1_000;
+
+/** Imports a file of readings: first a dry run over all of it, then, with --store, the readings themselves. */
+export const importReadings: Command = {
+  summary: 'read a file of readings (CSV or SenML); a dry run unless --store is given',
+  usage:
+    'FILE --device NAME [--store] [--as csv|senml] [--map MAPPING | --map-file FILE] [--zone ZONE]\n' +
+    '  [--repeated-hour first|second|split-by-order] [--json] [--progress] [--config FILE]\n\n' +
+    'MAPPING: "Time=time local; Temp=air/temperature °F; RH=air/humidity %RH"; a dry run proposes one.\n' +
+    'Time formats: rfc3339, local, local-dmy, local-mdy (with --zone), epoch-s, epoch-ms.',
+  options: {
+    ...{ device: { type: 'string' }, map: { type: 'string' }, 'map-file': { type: 'string' } },
+    ...{ zone: { type: 'string' }, 'repeated-hour': { type: 'string' }, as: { type: 'string' } },
+    ...{ store: { type: 'boolean' }, 'dry-run': { type: 'boolean' }, json: { type: 'boolean' } },
+    progress: { type: 'boolean' },
+  },
+  async run(given) {
+    const { values, settings } = given;
+    const file = fileOf(given);
+    const order = orderOf(given, file);
+    const isStored = values['store'] === true;
+    if (isStored && values['dry-run'] === true)
+      throw badRequest('--store and --dry-run are the opposite of each other.');
+    const outcome = isStored
+      ? await locked(settings, file, (store) => importFile({ store, file, order, isStored }, given))
+      : await beside(settings, (store) => importFile({ store, file, order, isStored }, given));
+    return { code: outcome };
+  },
+};
+
+type Import = {
+  readonly store: Store;
+  readonly file: string;
+  readonly order: ImportOrder;
+  readonly isStored: boolean;
+};
+
+/** @returns the exit code: 0 all well, 1 there were bad rows, 2 something must be said first */
+async function importFile({ store, file, order, isStored }: Import, given: Given): Promise<number> {
+  const { settings, values, say } = given;
+  const exchange = exchangeOver(store, settings);
+  const tell = (report: ImportReport) => {
+    if (values['json']) say(JSON.stringify(report));
+    else for (const line of reportLines(report, { file })) say(line);
+  };
+  const dry = await readThrough({ exchange, file, order: { ...order, dryRun: true } }, given);
+  const isOpen = dry.undecided.length > 0 || (isStored && isAsked(dry));
+  if (isOpen || !isStored) {
+    tell(dry);
+    if (isOpen) return 2;
+    if (!values['json']) say('This was a dry run: nothing was stored. Add --store to store it.');
+    return dry.bad.count > 0 || isAsked(dry) ? 1 : 0;
+  }
+  const report = await readThrough({ exchange, file, order: { ...order, dryRun: false } }, given);
+  tell(report);
+  return report.bad.count > 0 ? 1 : 0;
+}
+
+function isAsked({ repeatedHour }: ImportReport): boolean {
+  return repeatedHour.rows > 0 && repeatedHour.taken === null;
+}
+
+type Pass = { readonly exchange: Exchange; readonly file: string; readonly order: ImportOrder };
+
+async function readThrough({ exchange, file, order }: Pass, { values, note }: Given): Promise<ImportReport> {
+  const isTold = values['progress'] === true || process.stderr.isTTY === true;
+  const tell = () => {
+    const far = exchange.importProgress();
+    if (!far) return;
+    const pct = far.totalBytes ? Math.floor((100 * far.bytes) / far.totalBytes) : 100;
+    note(`${order.dryRun ? 'checked' : 'stored'}: ${pct} % (${far.rows} rows, ${far.stored} readings)`);
+  };
+  const stopTelling = isTold ? systemTimers.every(TELL_EVERY_MS, tell) : () => undefined;
+  try {
+    const report = await exchange.importFrom(createReadStream(file), order);
+    if (isTold) tell();
+    return report;
+  } finally {
+    stopTelling();
+  }
+}
+
+function fileOf({ words }: Given): string {
+  const [file] = words;
+  if (file === undefined || words.length > 1)
+    throw badRequest('Name one file: strikewell import FILE --device NAME.');
+  if (!holdsBytes(file)) throw badRequest(`There is no file "${file}", or it is empty.`);
+  return file;
+}
+
+function orderOf({ values }: Given, file: string): ImportOrder {
+  const otherwise = /\.(senml|sensml|json)$/i.test(file) ? 'senml' : 'csv';
+  return {
+    device: requiredOption(
+      values,
+      'device',
+      'the name under which the readings are kept, 1 to 64 of A-Z a-z 0-9 - _ .',
+    ),
+    as: chosenOption(values, 'as', { known: ['csv', 'senml'], otherwise: null }) ?? otherwise,
+    dryRun: true,
+    mapping: mappingOf(values),
+    zone: textOption(values, 'zone'),
+    repeatedHour: chosenOption(values, 'repeated-hour', { known: REPEATED_HOURS, otherwise: null }),
+    totalBytes: statSync(file).size,
+  };
+}
+
+function mappingOf(values: Given['values']): ImportOrder['mapping'] {
+  const [text, path] = [textOption(values, 'map'), textOption(values, 'map-file')];
+  if (text !== null && path !== null) throw badRequest('Give --map or --map-file, not both.');
+  if (path === null) return text;
+  const content = readNamedFile({ key: '--map-file', path }).toString('utf8');
+  if (!content.trimStart().startsWith('{')) return content.trim();
+  try {
+    return importMappingSchema.parse(JSON.parse(content));
+  } catch (cause) {
+    const why = cause instanceof Error ? cause.message : String(cause);
+    throw new Fault({ code: 'bad-request', message: `--map-file "${path}" is no mapping: ${why}.`, cause });
+  }
+}
+
+/** A dry run reads only, so a daemon may run; before there is a record it is held against an empty one. */
+async function beside(settings: Settings, work: (store: Store) => Promise<number>): Promise<number> {
+  const store = holdsBytes(recordFileIn(settings.dataDir)) ? openToRead(settings) : openNothing();
+  try {
+    return await work(store);
+  } finally {
+    store.close();
+  }
+}
+
+/** A daemon holds the record in memory, so nothing is written beside it: the file goes to the daemon instead. */
+async function locked(
+  settings: Settings,
+  file: string,
+  work: (store: Store) => Promise<number>,
+): Promise<number> {
+  const { dataDir } = settings;
+  openDataDir(dataDir);
+  const lock = lockedFor(settings, file);
+  try {
+    const { store } = openRecord({ dataDir, nowMs: systemClock.nowMs() });
+    try {
+      return await work(store);
+    } finally {
+      store.close();
+    }
+  } finally {
+    lock.release();
+  }
+}
+
+function lockedFor({ dataDir, httpPort }: Settings, file: string): { release(): void } {
+  try {
+    return lockDataDir(dataDir);
+  } catch (cause) {
+    if (!(cause instanceof Fault) || cause.code !== 'data-dir-in-use') throw cause;
+    const message =
+      `${cause.message} Or give the file to the running one, which takes the same words as parameters: ` +
+      `curl -X POST -T "${file}" "http://127.0.0.1:${httpPort}/api/v1/import?device=NAME&dryRun=false"`;
+    throw new Fault({ code: cause.code, message, details: cause.details, cause });
+  }
+}
+
+function badRequest(message: string): Fault {
+  return new Fault({ code: 'bad-request', message });
+}

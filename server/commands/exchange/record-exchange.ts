@@ -1,0 +1,42 @@
+import { readFileSync } from 'node:fs';
+import { fileURLToPath } from 'node:url';
+import { Fault } from '../../../shared/faults.ts';
+import { targetSheetSchema } from '../../../shared/model/targets.ts';
+import { openStore } from '../../adapters/sqlite/store.ts';
+import { systemClock as clock, systemTimers as timers } from '../../adapters/system/clock.ts';
+import { holdsBytes } from '../../adapters/system/files/aside.ts';
+import type { Settings } from '../../config.ts';
+import { createExchange, exposuresOfWorld } from '../../daemon/services/exchange/exchange.ts';
+import { World } from '../../daemon/world/world.ts';
+import type { Exchange, Store } from '../../ports.ts';
+import { recordFileIn } from '../record-file.ts';
+
+const SHEET = fileURLToPath(
+  new URL('../../../seeds/targets/general-herbaceous-bottom-heat.json', import.meta.url),
+);
+
+/** The exchange over an open record, without a daemon. */
+export function exchangeOver(store: Store, { timeZone }: Settings): Exchange {
+  const world = new World(store);
+  const context = { world, store, timeZone };
+  return createExchange({
+    ...{ ...context, clock, timers, placeChanged: () => undefined },
+    sheet: targetSheetSchema.parse(JSON.parse(readFileSync(SHEET, 'utf8'))),
+    exposuresIn: exposuresOfWorld({ ...context, clock, readOnly: true }),
+  });
+}
+
+/**
+ * Opens the record of a data folder to read it; a daemon may run on it.
+ * @throws Fault `not-found` when there is none
+ */
+export function openToRead({ dataDir }: Settings): Store {
+  const file = recordFileIn(dataDir);
+  if (holdsBytes(file)) return openStore({ file, nowMs: clock.nowMs() });
+  throw new Fault({ code: 'not-found', message: `There is no record ${file}; set STRIKEWELL_DATA_DIR.` });
+}
+
+/** An empty record that is never written to a disk: what a first import is rehearsed against. */
+export function openNothing(): Store {
+  return openStore({ file: ':memory:', nowMs: clock.nowMs() });
+}

@@ -1,0 +1,110 @@
+import type { startHttp } from '../../adapters/http/app.ts';
+import { reserveFile } from '../../adapters/system/files/reserve.ts';
+import { goOnWhatever } from '../../adapters/system/last-resort.ts';
+import type { Settings } from '../../config.ts';
+import type { Daemon } from '../../daemon/daemon.ts';
+import type { Demo } from '../../daemon/demo/demo.ts';
+import type { Bus, Log, Reserve } from '../../ports.ts';
+import { listenBeside } from '../beside.ts';
+import type { Going } from '../command.ts';
+import { secureAddressOf } from './devices.ts';
+import { type Edges, openEdges } from './edges.ts';
+import { takeDataDir } from './kept-record.ts';
+import { urlHost } from './security.ts';
+import { openBus, openDaemon, openDemo, openHttp } from './wiring.ts';
+
+/** How often notes that could not be written are tried again, ms. */
+const NOTES_AGAIN_MS = 5_000;
+
+/**
+ * Starts the daemon with all its edges and says where it is.
+ * @throws Fault when a setting, a port, the data folder or the database stands in the way
+ */
+export async function serve(settings: Settings, { demo }: { demo: boolean }): Promise<Going> {
+  const reserve = reserveFile(settings.dataDir);
+  const lock = takeDataDir(settings.dataDir, reserve);
+  try {
+    return await serveLocked(settings, { demo, lock, reserve });
+  } catch (cause) {
+    lock.release();
+    throw cause;
+  }
+}
+
+type Serving = { readonly demo: boolean; readonly lock: { release(): void }; readonly reserve: Reserve };
+
+async function serveLocked(settings: Settings, { demo: withDemo, lock, reserve }: Serving): Promise<Going> {
+  const edges = openEdges(settings, reserve);
+  const { log, timers, late, keep, keeping, outside, feed } = edges;
+  const daemon = openDaemon(edges);
+  const demo = openDemo(edges, daemon);
+  const server = await openHttp(edges, { daemon, demo });
+  const bus = await openBus(edges, daemon);
+  late.recheck = () => {
+    feed.recheck();
+    bus.recheck();
+  };
+  late.bus = bus;
+  late.misspelt = outside === null ? null : listenBeside(outside, daemon, log);
+  keeping.emergency.onChange(bus.recordWritable);
+  daemon.start(bus);
+  beginDemo(demo, { withDemo, log });
+  const stopNotes = timers.every(NOTES_AGAIN_MS, keep.turn);
+  keeping.begin();
+  goOnWhatever(log);
+  announce(edges);
+
+  const stop = stopping(edges, { demo, daemon, bus, server, lock, stopNotes });
+  return { stop, broken: keeping.broken(stop) };
+}
+
+type Stopping = {
+  readonly demo: Demo;
+  readonly daemon: Daemon;
+  readonly bus: Bus;
+  readonly server: Awaited<ReturnType<typeof startHttp>>;
+  readonly lock: Serving['lock'];
+  readonly stopNotes: () => void;
+};
+
+/** Ends all that was begun, in good order. */
+function stopping(
+  { keeping, feed, late, front }: Edges,
+  { demo, daemon, bus, server, lock, stopNotes }: Stopping,
+): () => Promise<void> {
+  return async () => {
+    stopNotes();
+    await demo.stop();
+    await keeping.stop();
+    daemon.stop();
+    await daemon.ended();
+    feed.close();
+    await late.misspelt?.close();
+    await bus.close();
+    server.closeAllConnections();
+    await new Promise((resolve) => server.close(resolve));
+    front.settled();
+    keeping.emergency.store.close();
+    lock.release();
+  };
+}
+
+/** The demo is left out where its places cannot be made. */
+function beginDemo(demo: Demo, { withDemo, log }: { withDemo: boolean; log: Log }): void {
+  try {
+    if (withDemo) demo.start();
+    else demo.resume();
+  } catch (cause) {
+    log.error('the demo was not started', { error: String(cause) });
+  }
+}
+
+function announce({ settings, front, broker }: Edges): void {
+  const { tls, host, httpPort, mqttPort, timeZone } = settings;
+  const secure = secureAddressOf(settings, front.secure);
+  const besides = broker.embedded && secure !== null && mqttPort !== null ? ` and ${secure}` : '';
+  process.stdout.write(
+    `Strikewell watches. Page: ${tls === null ? 'http' : 'https'}://${urlHost(host)}:${httpPort}/  ` +
+      `${broker.embedded ? 'Broker' : 'Your broker'}: ${broker.address}${besides}  Days and nights in ${timeZone}.\n`,
+  );
+}

@@ -1,0 +1,112 @@
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { targetSheetSchema } from '../../../shared/model/targets.ts';
+import { type OwnBus, startBroker } from '../../adapters/broker/broker.ts';
+import { startHttp } from '../../adapters/http/app.ts';
+import { connectDevice } from '../../adapters/mqtt/publisher.ts';
+import { createPing } from '../../adapters/notify/ping.ts';
+import { systemClock as clock } from '../../adapters/system/clock.ts';
+import { measureLoopDelay } from '../../adapters/system/loop-delay.ts';
+import { createSeal } from '../../adapters/system/seal.ts';
+import { createDaemon, type Daemon } from '../../daemon/daemon.ts';
+import { createDemo, type Demo } from '../../daemon/demo/demo.ts';
+import { PAGE_DIR } from '../../page-state.ts';
+import { credentialsOf, turnedAwayTo } from '../beside.ts';
+import { openKeys } from '../keys.ts';
+import { openOutgoing, openWays } from './contact-methods.ts';
+import { openDevices } from './devices.ts';
+import { type Edges, edgeFacts } from './edges.ts';
+import { joinOutside, listenerAt } from './outside.ts';
+
+const root = fileURLToPath(new URL('../../../', import.meta.url));
+const SHEET = join(root, 'seeds/targets/general-herbaceous-bottom-heat.json');
+const SOURCES = join(root, 'shared/sources.md');
+
+const readSheet = () => targetSheetSchema.parse(JSON.parse(readFileSync(SHEET, 'utf8')));
+
+/** The daemon between its edges; what asks about it later is told where it is. */
+export function openDaemon(edges: Edges): Daemon {
+  const { settings, log, timers, late, keep, keeping, front, outside, feed } = edges;
+  const { timeZone, keepRawDays, pingUrl, publicUrl } = settings;
+  const { record, emergency } = keeping;
+  const keys = openKeys({ store: emergency.store, keep, settings, log, nowMs: clock.nowMs() });
+  const sendHttp = openOutgoing();
+  const daemon = createDaemon({
+    ...{ store: record, emergency, clock, timers, log, feed, timeZone, keepRawDays, keep },
+    sheet: readSheet(),
+    ways: openWays(settings, { keys, sendHttp, closed: front.access.closed }),
+    links: { publicUrl, seal: createSeal(keys['link-key']) },
+    ping: pingUrl === null ? null : createPing(pingUrl, { sendHttp, timers }),
+    edges: () => edgeFacts(edges),
+    sourceText: readSources(),
+    loopDelays: measureLoopDelay(timers),
+    node: process.versions.node,
+    onFilters: (filters) => late.want(filters),
+    onLogins: () => late.recheck(),
+    listenAt: outside === null ? null : listenerAt(outside),
+    unreadSource: () => late.misspelt?.state() ?? (outside === null ? 'embedded' : 'away'),
+  });
+  late.turnedAway = turnedAwayTo(daemon);
+  late.mayForget = daemon.mayForget;
+  return daemon;
+}
+
+/** The bibliography, by key. */
+function readSources(): (key: string) => string {
+  const lines = readFileSync(SOURCES, 'utf8').matchAll(/^- \[([A-Z0-9-]+)\] (.+)$/gm);
+  const texts = new Map([...lines].map(([, key = '', text = '']) => [key, text]));
+  return (key) => texts.get(key) ?? key;
+}
+
+/** The demo, whose devices come to the broker as others do. */
+export function openDemo(edges: Edges, { world, placeChanged }: Daemon): Demo {
+  const { settings, log, timers, late, keep, keeping, front, outside } = edges;
+  const demo = createDemo({
+    ...{ world, store: keeping.emergency.store, sheet: readSheet(), clock, timers, log, keep, placeChanged },
+    timeZone: settings.timeZone,
+    connect: () => connectDevice(outside === null ? front.ownDevice : credentialsOf(outside)),
+  });
+  late.demo = demo;
+  return demo;
+}
+
+/** Serves the page and the interface, and what is sent to pages live. */
+export async function openHttp(edges: Edges, { daemon, demo }: { daemon: Daemon; demo: Demo }) {
+  const { settings, log, timers, limits, late, keeping, front, broker, feed } = edges;
+  const { queries, people, checks, exchange, hearing, waiting, archive, status } = daemon;
+  const { access, doorkeeper, tls, secure } = front;
+  const onChange = () => late.recheck();
+  const server = await startHttp({
+    ...{ host: settings.host, port: settings.httpPort, pageDir: PAGE_DIR, nowMs: clock.nowMs },
+    ...{ queries, people, checks, exchange, hearing, waiting, archive, status, log },
+    ...{ access, doorkeeper, tls, limits, timers },
+    orders: { ...daemon.orders, startDemo: demo.start, removeDemo: demo.remove },
+    backups: keeping.backups,
+    devices: openDevices(settings, { daemon, store: keeping.emergency.store, secure, broker, onChange }),
+    metricsToken: settings.metricsToken,
+    trustedProxies: settings.trustedProxies,
+    turnedAway: late.turnedAway,
+  });
+  feed.attach(server, queries);
+  return server;
+}
+
+/** Opens the embedded broker, or joins the outside one. */
+export async function openBus(edges: Edges, daemon: Daemon): Promise<OwnBus> {
+  const { log, timers, late, keep, outside } = edges;
+  if (outside === null) return startOwn(edges, daemon);
+  const bus = joinOutside({ broker: outside, inbox: daemon.inbox, clock, timers, log }, keep);
+  late.want = bus.want;
+  return { ...bus, recheck: () => undefined };
+}
+
+function startOwn({ settings, front, log, timers, limits }: Edges, { inbox, foreign, devices }: Daemon) {
+  const { host, mqttPort: port } = settings;
+  return startBroker({
+    ...{ host, port, secure: front.secure, inbox, clock, log, door: front.door, foreign },
+    watch: devices.presence.door,
+    timers,
+    limits,
+  });
+}

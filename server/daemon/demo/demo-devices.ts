@@ -1,0 +1,123 @@
+import { readingsTopic } from '../../../firmware-contracts/v1/topics.ts';
+import { utcOffsetMs } from '../../domain/calendar/days.ts';
+import {
+  BACK_CADENCE_MS,
+  BACK_RECORD_MS,
+  type DemoState,
+  LIVE_CADENCE_MS,
+  startDemo,
+  stepDemo,
+} from '../../domain/demo/demo.ts';
+import type { Clock, DevicePublisher, Keep, Timers } from '../../ports.ts';
+
+/** Under this name the state of the simulation is kept. */
+export const KEPT_AS = 'demo';
+const SEED = 20_260_301;
+/** How much of the back record is made and sent between looks at the clock. */
+const STRETCH_MS = 6 * 3_600_000;
+/** How often the state is kept; what is lost by a crash is made again, reading by reading the same. */
+const KEEP_EVERY_MS = 10 * 60_000;
+
+export type DeviceDeps = {
+  readonly clock: Clock;
+  readonly timers: Timers;
+  readonly keep: Keep;
+  readonly timeZone: string;
+  readonly connect: () => Promise<DevicePublisher>;
+};
+
+/** A stop that somebody may ask for: whatever is waited for is then given up. */
+export class Stop {
+  #asked = false;
+  #cutShort: () => void = () => undefined;
+
+  get asked(): boolean {
+    return this.#asked;
+  }
+
+  ask(): void {
+    this.#asked = true;
+    this.#cutShort();
+  }
+
+  /** What is waited for, or `null` at a stop: a broker that cannot be reached answers nobody. */
+  or<T>(work: Promise<T>): Promise<T | null> {
+    return new Promise((resolve, reject) => {
+      this.#cutShort = () => resolve(null);
+      work.then(resolve, reject);
+    });
+  }
+}
+
+/**
+ * Lets the simulated devices speak until the stop: the back record first, then live.
+ * @param tellProgress percent of the back record that is out, null once live
+ */
+export async function runDevices(
+  deps: DeviceDeps,
+  stop: Stop,
+  tellProgress: (pct: number | null) => void,
+): Promise<void> {
+  const connecting = deps.connect();
+  const publisher = await stop.or(connecting);
+  if (publisher === null) {
+    connecting.then((late) => late.close()).catch(() => undefined);
+    return;
+  }
+  try {
+    await speak({ deps, stop, publisher, tellProgress });
+  } finally {
+    await publisher.close();
+  }
+}
+
+type Speech = {
+  readonly deps: DeviceDeps;
+  readonly stop: Stop;
+  readonly publisher: DevicePublisher;
+  readonly tellProgress: (pct: number | null) => void;
+};
+
+async function speak({ deps, stop, publisher, tellProgress }: Speech): Promise<void> {
+  const { clock, keep } = deps;
+  let state = takenUp(keep, clock.nowMs()) ?? begun(deps);
+  const fromMs = state.tMs;
+  let keptMs = 0;
+  while (!stop.asked) {
+    const nowMs = clock.nowMs();
+    const behind = nowMs - state.tMs > 2 * BACK_CADENCE_MS;
+    const toMs = Math.min(nowMs, state.tMs + STRETCH_MS);
+    const step = stepDemo(state, { toMs, cadenceMs: behind ? BACK_CADENCE_MS : LIVE_CADENCE_MS });
+    for (const { device, records } of step.packs) {
+      await stop.or(publisher.publish(readingsTopic(device), JSON.stringify(records)));
+      if (stop.asked) return;
+    }
+    state = step.state;
+    tellProgress(behind ? Math.round((100 * (state.tMs - fromMs)) / (nowMs - fromMs)) : null);
+    if (behind) continue;
+    if (state.tMs - keptMs >= KEEP_EVERY_MS) {
+      keep.write(KEPT_AS, JSON.stringify(state));
+      keptMs = state.tMs;
+    }
+    await stop.or(pause(deps.timers));
+  }
+}
+
+/** One second. */
+export function pause(timers: Timers): Promise<void> {
+  return new Promise((resolve) => timers.after(1_000, resolve));
+}
+
+/** The state kept by an earlier run, unless it is older than a whole back record. */
+function takenUp(keep: Keep, nowMs: number): DemoState | null {
+  const text = keep.read(KEPT_AS);
+  if (text === null) return null;
+  // written by ourselves alone
+  const state = JSON.parse(text) as DemoState;
+  return nowMs - state.tMs < BACK_RECORD_MS ? state : null;
+}
+
+function begun({ clock, timeZone }: DeviceDeps): DemoState {
+  const anchorMs = clock.nowMs();
+  return startDemo({ seed: SEED, anchorMs, utcOffsetMs: utcOffsetMs({ atMs: anchorMs, zone: timeZone }) });
+}

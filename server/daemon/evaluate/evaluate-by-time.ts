@@ -1,0 +1,257 @@
+import { Fault } from '../../../shared/faults.ts';
+import type { NewClockJump } from '../../../shared/model/clock.ts';
+import type { Place } from '../../../shared/model/place.ts';
+import { newestLookMs } from '../../domain/alarms/looks.ts';
+import {
+  type AlarmRecord,
+  type AlarmStep,
+  isShelved,
+  withByDesign,
+  withCondition,
+  withoutShelving,
+  withReAlarm,
+} from '../../domain/alarms/record.ts';
+import { momentary, withSilence } from '../../domain/alarms/silence.ts';
+import type { Store } from '../../ports.ts';
+import { clockStep } from '../clock/clock-alarm.ts';
+import { alarmsOf, guarded } from '../guard/guard.ts';
+import { isOfRecord } from '../guard/inbox.ts';
+import type { Troubles } from '../guard/troubles.ts';
+import { type AnnunciatorSettings, keepStep } from '../notify/annunciate.ts';
+import { quietenTurn } from '../notify/chatter.ts';
+import { installationStep, type Trouble } from '../notify/installation-alarm.ts';
+import { peopleTurn } from '../notify/people-turn.ts';
+import type { FindingsDesk } from '../readout/findings.ts';
+import type { QueryContext } from '../readout/present.ts';
+import type { Halves } from '../world/day-night.ts';
+import type { World } from '../world/world.ts';
+import { type JudgedStep, judgeLookedUp, judgeTime } from './judge.ts';
+import { lookedUp } from './periodic-rules.ts';
+import { asRaised, byDesignOf } from './suppress.ts';
+
+/** A step that failed by itself is tried again after so long, ms: each try reads the world anew. */
+const AGAIN_AFTER_MS = 60_000;
+
+export type WatchContext = {
+  readonly world: World;
+  readonly store: Store;
+  readonly settings: AnnunciatorSettings;
+  readonly halves: Halves;
+  readonly query: QueryContext;
+  readonly findings: Pick<FindingsDesk, 'suspectFacts'>;
+  /** when each place was looked up last, ms since epoch */
+  readonly lookedUpMs: Map<string, number>;
+  readonly troubles: Pick<Troubles, 'note'>;
+  /** until when a step of an alarm that could not be kept is not tried again, ms since epoch */
+  readonly heldBackMs: Map<string, number>;
+  readonly nowMs: number;
+  /** when the daemon was started, by the present clock, ms since epoch */
+  readonly started: { readonly atMs: number };
+  /** how the clock was set since it was steady */
+  readonly clockJumps: () => readonly NewClockJump[];
+  /** what is wrong with the record, as it can be written or not */
+  readonly recordTroubles: () => readonly Trouble[];
+};
+
+/**
+ * What passes with time alone: on-delays that run out, probes that fall silent, shelving that ends, alarms that
+ * ask again, first-in-group alarms that are over and speak for others no more.
+ * @returns ids of the alarms that changed, committed
+ * @throws Fault `store-failed`; nothing has changed then, and the next turn finds the same to do
+ */
+export function watchTurn(context: WatchContext): string[] {
+  const { world, store, settings, nowMs, troubles } = context;
+  return keeping(context, (keep, changed) => {
+    const judged = [...judgedByTime(context), ...lookedUpNow(context)];
+    const moved = new Set(judged.map(({ before }) => before.id));
+    const passing = eachAlarm(context, (record) => (moved.has(record.id) ? null : ofTime(record, context)));
+    for (const one of judged) if (!one.keep) world.alarms.set(one.before.id, one.step.record);
+    const clock = clockStep(world, { jumps: context.clockJumps(), nowMs });
+    const kept = judged.filter(({ keep: must }) => must).map(({ step }) => step);
+    const steps = [...kept, ...passing, ...(clock ? [clock] : []), ...recordSteps(context)];
+    const silences = eachPlace(context, ({ id }) => [
+      ...silenceSteps(id, context),
+      ...suspectSteps(id, context),
+    ]);
+    keepSteps([...steps, ...silences], context, keep);
+    keepSteps(
+      eachAlarm(context, (record) => ofDesign(record, context)),
+      context,
+      keep,
+    );
+    const telling = { world, store, settings, nowMs };
+    const quiet = guarded('repeating alarms', () => quietenTurn(telling), { troubles, otherwise: [] });
+    for (const id of quiet) changed.add(id);
+    guarded('calls that are due', () => peopleTurn(telling, keep), { troubles, otherwise: undefined });
+  });
+}
+
+/**
+ * On-delays that run out between readings, and nothing else, so that it may come round more often.
+ * @returns ids of the alarms that changed, committed
+ * @throws Fault `store-failed`; nothing has changed then
+ */
+export function delaysTurn(context: WatchContext): string[] {
+  return keeping(context, (keep) => {
+    const steps = judgedByTime(context).map(({ step }) => step);
+    keepSteps(steps, context, keep);
+  });
+}
+
+function judgedByTime(context: WatchContext): JudgedStep[] {
+  return eachPlace(context, (place) => judgeTime(place, context.nowMs, context));
+}
+
+/** What each place comes to; one whose judging fails is noted and stops no other. */
+function eachPlace<T>(context: WatchContext, work: (place: Place) => T[]): T[] {
+  const { troubles } = context;
+  return [...context.world.places.values()].flatMap((place) =>
+    guarded(alarmsOf(place), () => work(place), { troubles, otherwise: [] }),
+  );
+}
+
+/** The same of each alarm. */
+function eachAlarm(context: WatchContext, work: (record: AlarmRecord) => AlarmStep | null): AlarmStep[] {
+  const { world, troubles } = context;
+  return [...world.alarms.values()].flatMap((record) => {
+    const what = alarmsOf(record.placeId === null ? null : world.places.get(record.placeId));
+    return guarded(what, () => work(record), { troubles, otherwise: null }) ?? [];
+  });
+}
+
+type Keeper = (step: AlarmStep) => void;
+
+/** Keeps steps in one transaction; where one of them fails by itself, each in its own, so that it stops no other. */
+function keepSteps(found: readonly AlarmStep[], context: WatchContext, keep: Keeper): void {
+  const { nowMs, troubles, heldBackMs } = context;
+  const steps = found.filter(({ record }) => nowMs >= (heldBackMs.get(record.id) ?? 0));
+  if (steps.length === 0 || failureOf(steps, context, keep) === null) return;
+  for (const step of steps) {
+    const cause = failureOf([step], context, keep);
+    if (cause === null) continue;
+    heldBackMs.set(step.record.id, nowMs + AGAIN_AFTER_MS);
+    troubles.note({ rule: 'monitoring-fault', what: `alarm ${step.record.id}`, cause });
+  }
+}
+
+/** @returns null, or what went wrong with the steps themselves. @throws Fault `store-failed` when the record refuses */
+function failureOf(steps: readonly AlarmStep[], { world, store }: WatchContext, keep: Keeper): unknown {
+  try {
+    store.carryOn(() => steps.forEach(keep));
+    return null;
+  } catch (cause) {
+    if (isOfRecord(cause)) throw cause;
+    world.reload();
+    return cause ?? 'unknown';
+  }
+}
+
+/** Runs a turn that keeps steps of alarms; gives the ids of those that were kept. */
+function keeping(context: WatchContext, turn: (keep: Keeper, changed: Set<string>) => void): string[] {
+  const { world, store, settings, nowMs, troubles } = context;
+  const changed = new Set<string>();
+  try {
+    turn((step) => {
+      const settled = asRaised(step, context);
+      keepStep(settled, { world, store, settings, nowMs });
+      changed.add(settled.record.id);
+    }, changed);
+  } catch (cause) {
+    world.reload();
+    if (isOfRecord(cause)) throw cause;
+    troubles.note({ rule: 'monitoring-fault', what: 'what passes with time alone', cause });
+    const why = cause instanceof Error ? cause.message : String(cause);
+    throw new Fault({
+      code: 'store-failed',
+      message: `The database could not keep an alarm: ${why}.`,
+      cause,
+    });
+  }
+  return [...changed];
+}
+
+/** The alarm of the record itself, while it cannot be written. */
+function recordSteps({ world, nowMs, recordTroubles }: WatchContext): AlarmStep[] {
+  const step = installationStep(world, { rule: 'record-not-writable', troubles: recordTroubles(), nowMs });
+  return step ? [step] : [];
+}
+
+function lookedUpNow(context: WatchContext): JudgedStep[] {
+  const place = placeToLookUp(context);
+  if (!place) return [];
+  const { troubles } = context;
+  return guarded(alarmsOf(place), () => lookedUpAt(place, context), { troubles, otherwise: [] });
+}
+
+function lookedUpAt(place: Place, context: WatchContext): JudgedStep[] {
+  const found = lookedUp(place, newestLookMs(context.nowMs), context.query);
+  return found.flatMap(({ rule, sample }) => judgeLookedUp(rule, { place, sample }, context) ?? []);
+}
+
+/** A place whose look is due; places take turns, one a turn, so that no turn is long. */
+function placeToLookUp({ world, lookedUpMs, nowMs }: WatchContext): Place | null {
+  const dueMs = newestLookMs(nowMs);
+  for (const place of world.places.values()) {
+    const knownMs = lookedUpMs.get(place.id) ?? 0;
+    // later than now: by a clock that was ahead
+    if (knownMs >= dueMs && knownMs <= nowMs) continue;
+    lookedUpMs.set(place.id, dueMs);
+    // a place that reports nothing has nothing to look up
+    if (nowMs - world.newestMs(place.id) <= place.settings.maxGapMs) return place;
+  }
+  return null;
+}
+
+function ofTime(record: AlarmRecord, { nowMs }: WatchContext): AlarmStep | null {
+  if (record.shelved && !isShelved(record, { nowMs })) return withoutShelving(record);
+  const step = withReAlarm(record, { nowMs });
+  return step.transition ? step : null;
+}
+
+function ofDesign(record: AlarmRecord, context: WatchContext): AlarmStep | null {
+  const step = withByDesign(record, byDesignOf(record, context));
+  return step.transition ? step : null;
+}
+
+function silenceSteps(placeId: string, context: WatchContext): AlarmStep[] {
+  const { world, nowMs } = context;
+  const startedMs = context.started.atMs;
+  const record = world.alarm({ placeId, rule: 'no-data' });
+  const devices = world.catchingUp(placeId, nowMs);
+  const probes = world.probesOf(placeId).flatMap((probe) => {
+    const heard = world.heard.get(probe.id);
+    if (!heard || world.fromFile.has(probe.id)) return [];
+    const { tMs: lastMs, cadenceMs } = heard;
+    return [{ ...probe, lastMs, cadenceMs, catchingUp: devices.has(probe.device) }];
+  });
+  if (probes.length === 0) return [];
+  const step = withSilence(record, { probes, nowMs, startedMs });
+  const alreadyKnown = step.transition === null && sameFacts(step.record, record);
+  if (alreadyKnown) return [];
+  return step.transition === 'returned' ? [step, ...powerBack(record, placeId, context)] : [step];
+}
+
+/** What was found wrong with probes, once an hour or so: an alarm of low priority, for the morning. */
+function suspectSteps(placeId: string, { world, findings, nowMs }: WatchContext): AlarmStep[] {
+  const facts = findings.suspectFacts(placeId);
+  if (facts === undefined) return [];
+  const record = world.alarm({ placeId, rule: 'probe-suspect' });
+  const next = { ...record, facts: facts ?? record.facts };
+  const step = withCondition(next, { stands: facts !== null, atMs: nowMs });
+  const isNews = step.transition !== null || (facts !== null && !sameFacts(next, record));
+  return isNews ? [step] : [];
+}
+
+/** A place of which nothing was heard, and then all: what stopped with it may not have started again. */
+function powerBack(silence: AlarmRecord, placeId: string, { world, nowMs }: WatchContext): AlarmStep[] {
+  const { facts } = silence;
+  if (facts?.kind !== 'no-data' || !facts.wholePlace || facts.silent.length < 2) return [];
+  const fromMs = Math.min(...facts.silent.map(({ lastMs }) => lastMs));
+  const before = world.alarm({ placeId, rule: 'power-back' });
+  return momentary(before, { fromMs, toMs: nowMs });
+}
+
+/** While an alarm stands, its list of silent probes may grow: that too is worth keeping and telling. */
+function sameFacts(a: AlarmRecord, b: AlarmRecord): boolean {
+  return JSON.stringify(a.facts) === JSON.stringify(b.facts);
+}

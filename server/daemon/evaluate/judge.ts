@@ -1,0 +1,255 @@
+import { LX_PER_UMOL } from '../../../shared/climate/light.ts';
+import type { Place } from '../../../shared/model/place.ts';
+import type { Probe } from '../../../shared/model/probes/probe.ts';
+import type { Targets } from '../../../shared/model/targets.ts';
+import {
+  isLimitRule,
+  LIMIT_RULES,
+  LIMIT_SHEETS,
+  type LimitRule,
+  type LimitSheet,
+  type Moment,
+} from '../../../shared/rules/rules.ts';
+import { runsOutMs } from '../../domain/alarms/condition.ts';
+import {
+  firstRunsOutMs,
+  mustBeKept,
+  type Sample,
+  withLimitedSample,
+  withTimePassing,
+} from '../../domain/alarms/limit-alarm.ts';
+import { type HeldRule, heldRule } from '../../domain/alarms/limits.ts';
+import { type AlarmRecord, type AlarmStep, alarmId } from '../../domain/alarms/record.ts';
+import { fedBy, SAMPLERS } from '../../domain/alarms/rules/registry.ts';
+import type { PlaceSampler, ProbeSampler } from '../../domain/alarms/rules/sampler.ts';
+import { freshAt, IN_LIGHT_PPFD, ppfdOf, together, WHOLE_PLACE } from '../../domain/alarms/signals.ts';
+import { type Heard, slopePerMin } from '../../domain/present/heard.ts';
+import { isSuspect } from '../../domain/probes/left-out.ts';
+import type { Halves } from '../world/day-night.ts';
+import { baseQuantity } from '../world/records.ts';
+import type { World } from '../world/world.ts';
+
+export type JudgeContext = { readonly world: World; readonly halves: Halves };
+
+/** A step of an alarm, whether it must be kept or only remembered, and when its on-delay runs out, ms since epoch. */
+export type JudgedStep = {
+  readonly before: AlarmRecord;
+  readonly step: AlarmStep;
+  readonly keep: boolean;
+  readonly runsOutMs: number | null;
+};
+
+/** Judges a reading that is news by the rules that look at its probe alone. */
+export function judgeProbe(probe: Probe, context: JudgeContext): JudgedStep[] {
+  const place = probe.placeId === null ? undefined : context.world.places.get(probe.placeId);
+  const rules = feedsOf(probe)?.each ?? [];
+  // no alarm may rest on what is no measurement
+  const heard = place ? measuredNow(probe, place, context.world) : null;
+  return place && heard ? judgedBy(rules, { place, source: String(probe.id), heard }, context) : [];
+}
+
+/** Judges a place as a whole, once all that was read at one time is known. */
+export function judgePlace(placeId: string, probes: Iterable<Probe>, context: JudgeContext): JudgedStep[] {
+  const place = context.world.places.get(placeId);
+  const rules = new Set([...probes].flatMap((probe) => feedsOf(probe)?.place ?? []));
+  return place ? judgedBy(rules, { place, source: WHOLE_PLACE }, context) : [];
+}
+
+/** True when readings of the probe bear on rules that look at its place as a whole. */
+export function bearsOnPlace(probe: Probe): boolean {
+  return probe.placeId !== null && (feedsOf(probe)?.place.length ?? 0) > 0;
+}
+
+function feedsOf(probe: Probe) {
+  const quantity = baseQuantity(probe);
+  return quantity === null ? undefined : fedBy(quantity);
+}
+
+function judgedBy(
+  rules: Iterable<LimitRule>,
+  of: Omit<Judging, 'moments'>,
+  context: JudgeContext,
+): JudgedStep[] {
+  const judging = { ...of, moments: momentsOf(of.place, context) };
+  return [...rules].flatMap((rule) => judgedOnce(rule, judging, context) ?? []);
+}
+
+/** Lets time pass for the alarms of a place whose on-delays run. */
+export function judgeTime(place: Place, nowMs: number, context: JudgeContext): JudgedStep[] {
+  const moments = momentsOf(place, context);
+  return LIMIT_RULES.flatMap((rule) => {
+    const before = context.world.alarm({ placeId: place.id, rule });
+    if (!isArming(before.conditions)) return [];
+    const held = heldAt(rule, place, nowMs, context);
+    if (!held.on) return [];
+    const newest = (source: string) => sampleOf(rule, { place, source, moments }, context);
+    const step = withTimePassing(before, { nowMs, staleAfterMs: place.settings.maxGapMs, newest }, held);
+    return step.record === before ? [] : [{ before, step, keep: true, runsOutMs: null }];
+  });
+}
+
+/** When the first on-delay of all that run will have run out, ms since epoch; null where none runs. */
+export function nextRunsOutMs(nowMs: number, context: JudgeContext): number | null {
+  const { world } = context;
+  let next = Number.POSITIVE_INFINITY;
+  for (const { placeId, rule, conditions } of world.alarms.values()) {
+    const place = placeId === null ? undefined : world.places.get(placeId);
+    if (!place || !isLimitRule(rule) || !isArming(conditions)) continue;
+    const held = heldAt(rule, place, nowMs, context);
+    if (held.on) next = Math.min(next, firstRunsOutMs({ conditions }, held) ?? next);
+  }
+  return Number.isFinite(next) ? next : null;
+}
+
+function isArming(conditions: AlarmRecord['conditions']): boolean {
+  return Object.values(conditions).some(({ phase }) => phase === 'arming');
+}
+
+/** Judges a value of the place that was looked up in its record, with the limit it is held to. */
+export function judgeLookedUp(
+  rule: LimitRule,
+  { place, sample }: { place: Place; sample: Sample },
+  context: JudgeContext,
+): JudgedStep | null {
+  const before = context.world.alarm({ placeId: place.id, rule });
+  context.world.looks.set(before.id, sample);
+  const held = heldAt(rule, place, sample.tMs, context);
+  if (!held.on && before.state === 'normal') return null;
+  return judgedOf(before, held.on ? sample : { ...sample, limit: null }, held);
+}
+
+/** What holds at a place at a moment. */
+export function momentsOf(place: Place, context: JudgeContext): (atMs: number) => Moment {
+  const { world, halves } = context;
+  let last: (Moment & { readonly atMs: number }) | null = null;
+  return (atMs) => {
+    if (last?.atMs === atMs) return last;
+    const night = halves.nightAt(place, atMs);
+    const light = lightAt(place, atMs, world);
+    last = { atMs, targets: world.targets(place.id, atMs), night, light: light ?? !night };
+    return last;
+  };
+}
+
+type Judging = {
+  readonly place: Place;
+  readonly source: string;
+  /** what the probe told last, where that is known already */
+  readonly heard?: Heard;
+  readonly moments: (atMs: number) => Moment;
+};
+
+function judgedOnce(rule: LimitRule, judging: Judging, context: JudgeContext): JudgedStep | null {
+  const { place } = judging;
+  const before = context.world.alarm({ placeId: place.id, rule });
+  const sample = sampleOf(rule, judging, context);
+  if (!sample) return null;
+  const held = heldAt(rule, place, sample.tMs, context);
+  if (!held.on && before.state === 'normal') return null;
+  return judgedOf(before, held.on ? sample : { ...sample, limit: null }, held);
+}
+
+function judgedOf(before: AlarmRecord, sample: Sample, held: HeldRule): JudgedStep | null {
+  const step = withLimitedSample(before, sample, held);
+  if (step.record === before) return null;
+  const condition = step.record.conditions[sample.source];
+  return {
+    ...{ before, step, keep: mustBeKept(before, step) },
+    runsOutMs: condition ? runsOutMs(condition, held) : null,
+  };
+}
+
+/** Rules as they hold, by the settings and targets they follow from: asked for at every reading. */
+const heldBefore = new WeakMap<Place['settings'], WeakMap<Targets, Map<LimitRule, HeldRule>>>();
+
+function heldAt(rule: LimitRule, place: Place, atMs: number, { world }: JudgeContext): HeldRule {
+  const { settings } = place;
+  const targets = world.targets(place.id, atMs);
+  const bySettings = heldBefore.get(settings) ?? new WeakMap<Targets, Map<LimitRule, HeldRule>>();
+  const rules = bySettings.get(targets) ?? new Map<LimitRule, HeldRule>();
+  const known = rules.get(rule);
+  if (known) return known;
+  const held = heldRule(rule, { settings, targets });
+  heldBefore.set(settings, bySettings.set(targets, rules.set(rule, held)));
+  return held;
+}
+
+/** The newest value of a source with the limit that held at its time. */
+function sampleOf(rule: LimitRule, judging: Judging, context: JudgeContext): Sample | null {
+  const sampler = SAMPLERS[rule];
+  if (sampler.by === 'record')
+    return context.world.looks.get(alarmId({ placeId: judging.place.id, rule })) ?? null;
+  const { source, moments } = judging;
+  const valued =
+    sampler.by === 'place' ? ofPlace(sampler, judging, context) : ofProbe(sampler, judging, context);
+  if (!valued) return null;
+  const { limitAt }: LimitSheet = LIMIT_SHEETS[rule];
+  return { source, slopePerMin: null, ...valued, limit: limitAt(moments(valued.tMs)) };
+}
+
+type Valued = { readonly tMs: number; readonly value: number; readonly slopePerMin?: number | null };
+
+function ofPlace(sampler: PlaceSampler, { place }: Judging, { world }: JudgeContext): Valued | null {
+  const { maxGapMs } = place.settings;
+  const [first, second] = sampler.pair;
+  // many places have no second position: then the first need not be put together at each reading
+  const others = newestAt(second, place, world);
+  if (others.length === 0) return null;
+  const ones = newestAt(first, place, world);
+  const tMs = Math.max(...ones.map((one) => one.tMs), ...others.map((one) => one.tMs));
+  const fresh = [freshAt(ones, { tMs, maxGapMs }), freshAt(others, { tMs, maxGapMs })] as const;
+  return together(sampler, fresh);
+}
+
+function ofProbe(sampler: ProbeSampler, judging: Judging, { world }: JudgeContext): Valued | null {
+  const { place, source, moments } = judging;
+  const probeId = Number(source);
+  const probe = world.probes.get(probeId);
+  const heard = judging.heard ?? (probe && measuredNow(probe, place, world));
+  const quantity = probe ? baseQuantity(probe) : null;
+  if (quantity === null || !heard) return null;
+  const { tMs, value: read } = heard;
+  if (sampler.asRead) return { tMs, value: read, slopePerMin: slopePerMin(heard) };
+  const { maxGapMs, lightSource } = place.settings;
+  const value = sampler.value(
+    { tMs, value: read, quantity },
+    {
+      lxPerUmol: LX_PER_UMOL[lightSource],
+      trail: world.trails.get(probeId) ?? [],
+      moment: moments(tMs),
+      fresh: (of) => freshAt(newestAt(of, place, world), { tMs, maxGapMs }),
+    },
+  );
+  return value === null ? null : { tMs, value };
+}
+
+/** The newest reading of each probe at a position of a place. */
+function newestAt(quantity: string, place: Place, world: World): Heard[] {
+  return world.probesOf(place.id).flatMap((probe) => {
+    const one = probe.quantity === quantity ? measuredNow(probe, place, world) : null;
+    return one ? [one] : [];
+  });
+}
+
+/** What a probe told last; null where that is no measurement of its place, or it told nothing yet. */
+function measuredNow(probe: Probe, place: Place, world: World): Heard | null {
+  const heard = world.heard.get(probe.id);
+  if (!heard || world.isAway(probe.id, heard.tMs)) return null;
+  const { tMs, value, recent } = heard;
+  const { maxGapMs } = place.settings;
+  return isSuspect({ quantity: baseQuantity(probe), tMs, value }, recent, { maxGapMs }) ? null : heard;
+}
+
+/** Whether there is light to lose water by, as the light probes tell; null where none does. */
+function lightAt(place: Place, atMs: number, world: World): boolean | null {
+  let seen: boolean | null = null;
+  for (const probe of world.probesOf(place.id)) {
+    const { quantity } = probe;
+    if (quantity !== 'light/ppfd' && quantity !== 'light/illuminance') continue;
+    const heard = world.heard.get(probe.id);
+    if (!heard || Math.abs(atMs - heard.tMs) > place.settings.maxGapMs) continue;
+    const ppfd = ppfdOf({ quantity, value: heard.value }, LX_PER_UMOL[place.settings.lightSource]);
+    seen = seen === true || ppfd >= IN_LIGHT_PPFD;
+  }
+  return seen;
+}

@@ -1,0 +1,129 @@
+import { PROBE_QUANTITIES, type ProbeQuantityName } from '../../../../shared/quantities.ts';
+import type { MappableProbe, UnreadAnswer } from '../../../../shared/wire/probes/hearing.ts';
+import { unitsOf } from '../../../domain/exchange/units.ts';
+import { mappedDevice } from '../../../domain/mappings/decode-mapped.ts';
+import type { ForeignDoor, Hearing, Inbox, Keep, ListenAt, LiveFeed, Log, Timers } from '../../../ports.ts';
+import { type BookDeps, createMappingBook, type MappedOutcome } from './book.ts';
+import { createListening } from './listening.ts';
+import { createUnread } from './unread.ts';
+import { createWatching, type HearingContext } from './watching.ts';
+
+export type HearingDeps = Omit<HearingContext, 'mappingOf' | 'writable'> & {
+  readonly feed: LiveFeed;
+  readonly commit: BookDeps['commit'];
+  /** told of the filters that mappings read, at the start and after each change */
+  readonly onFilters?: BookDeps['onFilters'];
+  /** null at the embedded broker, which tells of foreign messages by itself */
+  readonly listenAt?: ListenAt | null;
+  readonly keep: Keep;
+  readonly log: Log;
+  /** whether topics that nothing reads can be seen at the broker */
+  readonly unreadSource?: () => UnreadAnswer['source'];
+};
+
+const PROBES: readonly MappableProbe[] = (Object.keys(PROBE_QUANTITIES) as ProbeQuantityName[]).map(
+  (probe) => ({
+    probe,
+    words: PROBE_QUANTITIES[probe].name,
+    units: unitsOf(probe) ?? [],
+  }),
+);
+
+/** What was captured is asked for whole, so pages are told of it less often, ms. */
+const CAPTURED_EVERY_MS = 1_000;
+
+/** Watching, listening and the mappings, as one desk. */
+export function createHearing(deps: HearingDeps) {
+  const { world, store, clock, feed, commit, onFilters = () => undefined, listenAt = null } = deps;
+  const book = createMappingBook({ store, commit, onFilters });
+  const context: HearingContext = { world, store, clock, writable: store.lasting, mappingOf: book.mappingOf };
+  const watching = createWatching(context);
+  const listening = createListening(context, listenAt);
+  const isMapped = (topic: string) => book.mappingOf(topic) !== null;
+  const unread = createUnread({
+    clock,
+    log: deps.log,
+    keep: deps.keep,
+    isMapped,
+    source: deps.unreadSource ?? (() => 'embedded'),
+  });
+  const since = new Date(clock.nowMs()).toISOString();
+  const hearing: Hearing = {
+    watch: watching.watch,
+    watched: ({ afterId }) => watching.answer(afterId),
+    mappings: () => ({ mappings: book.views(), probes: PROBES, since }),
+    addMapping: book.add,
+    updateMapping: book.update,
+    removeMapping: book.remove,
+    listen: listening.listen,
+    stopListening: listening.stop,
+    captured: listening.answer,
+    tryOut: listening.tryOut,
+    unreadTopics: unread.answer,
+  };
+  const foreign: ForeignDoor = {
+    takes: isMapped,
+    speaksFor(topic) {
+      const mapping = book.mappingOf(topic);
+      return mapping && mappedDevice(topic, mapping);
+    },
+    mayPublish: (topic) => isMapped(topic) || listening.hears(topic),
+    overhear: listening.overhear,
+    unread: unread.note,
+  };
+  const turn = createTurn({ watching, listening, unread, feed, clock });
+  return {
+    doors: { hearing, foreign },
+    mappingOf: book.mappingOf,
+    noteMapped(outcomes: readonly MappedOutcome[]) {
+      for (const outcome of outcomes) book.note(outcome);
+    },
+    /** The inbox, each of whose messages is heard before it is taken. */
+    before: (inbox: Inbox): Inbox => ({
+      waiting: inbox.waiting,
+      over: inbox.over,
+      offer(message) {
+        watching.hear(message);
+        return inbox.offer(message);
+      },
+    }),
+    /** From now on what came is judged in turns, and pages are told that there is something to ask for. */
+    start(timers: Timers, everyMs: number): () => void {
+      onFilters(book.filters());
+      const stop = timers.every(everyMs, turn);
+      return () => {
+        stop();
+        listening.close();
+        unread.close();
+      };
+    },
+  };
+}
+
+type Turn = {
+  readonly watching: ReturnType<typeof createWatching>;
+  readonly listening: ReturnType<typeof createListening>;
+  readonly unread: ReturnType<typeof createUnread>;
+  readonly feed: LiveFeed;
+  readonly clock: HearingContext['clock'];
+};
+
+/** Lets time pass for what was heard, and tells pages when there is something new to ask for. */
+function createTurn({ watching, listening, unread, feed, clock }: Turn): () => void {
+  let told = JSON.stringify({ watched: 0, captured: 0, unread: 0 });
+  let [captured, unreadTold, capturedToldMs] = [0, 0, 0];
+  return () => {
+    watching.turn();
+    listening.turn();
+    unread.turn();
+    if (clock.nowMs() - capturedToldMs >= CAPTURED_EVERY_MS) {
+      captured = listening.last();
+      unreadTold = unread.last();
+      capturedToldMs = clock.nowMs();
+    }
+    const newest = { watched: watching.last(), captured, unread: unreadTold };
+    const text = JSON.stringify(newest);
+    if (text !== told) feed.heard(newest);
+    told = text;
+  };
+}

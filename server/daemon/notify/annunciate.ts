@@ -1,0 +1,64 @@
+import { isToldAlready, withChatter } from '../../domain/alarms/chatter.ts';
+import { withAnnunciated } from '../../domain/alarms/flood.ts';
+import { type AlarmRecord, type AlarmStep, alarmView, isAnnunciated } from '../../domain/alarms/record.ts';
+import { isOfDemo } from '../world/is-demo.ts';
+import { viewOf } from '../world/world-view.ts';
+import { type TellContext, type TellSettings, tellHouse } from './calling.ts';
+import { urgeFirst } from './escalate.ts';
+import { callOrGather } from './flood-calls.ts';
+
+export type AnnunciatorSettings = TellSettings;
+
+/** Transitions after which an alarm that stands unseen is told, as if it had just been raised. */
+const SET_FREE: readonly string[] = ['unshelved', 'unsuppressed', 'in-service'];
+
+/** Transitions of an alarm somebody is told of; the others are entries of its history only. */
+const TOLD: ReadonlySet<string> = new Set(['raised', 'returned', 're-alarmed', ...SET_FREE]);
+
+/**
+ * Takes a step of an alarm into world and store, with its event and its messages, inside the
+ * caller's transaction: a transition and the messages about it are kept together or not at all.
+ */
+export function keepStep(step: AlarmStep, context: TellContext & { readonly note?: string }): void {
+  const { world, store, nowMs } = context;
+  const { transition } = step;
+  const record = withChatter(step.record, { transition, nowMs });
+  const quietly = transition === 'returned' && wasRaisedQuietly(record, world);
+  world.alarms.set(record.id, record);
+  store.alarms.save(record);
+  if (!transition) return;
+  const isKnown = isToldAlready(record, step);
+  const note = context.note ?? (transition === 'raised' ? whyNotTold(record, isKnown) : null);
+  store.alarms.addEvent({ alarmId: record.id, transition, atMs: eventTimeMs(step, nowMs), note });
+  if (isTold(step, nowMs) && !isKnown && !quietly && !isOfDemo(record, world))
+    tellHouse(viewOf(record, world), transition, context);
+  if (transition === 'raised' && note === null)
+    world.annunciated = withAnnunciated(world.annunciated, {
+      alarmId: record.id,
+      atMs: record.raisedAtMs ?? nowMs,
+    });
+  callOrGather(record, context);
+  if (transition === 'raised') urgeFirst(record, context);
+}
+
+/** Whether an alarm that returns followed from another, and nobody was told when it was raised. */
+function wasRaisedQuietly({ id, raisedAtMs }: AlarmRecord, world: TellContext['world']): boolean {
+  if (world.alarms.get(id)?.byDesign?.why !== 'consequence') return false;
+  return !world.annunciated.some(({ alarmId, atMs }) => alarmId === id && atMs === raisedAtMs);
+}
+
+/** Why nobody is told of a raising by itself, as its entry in the history says; null when somebody is. */
+function whyNotTold(record: AlarmRecord, isKnown: boolean): string | null {
+  return alarmView(record, '').suppressedReason ?? (isKnown ? 'it is repeating, and that was sent' : null);
+}
+
+function isTold({ record, transition }: AlarmStep, nowMs: number): boolean {
+  if (!isAnnunciated(record, { nowMs }) || !TOLD.has(transition ?? '')) return false;
+  return !SET_FREE.includes(transition ?? '') || record.state === 'unacknowledged';
+}
+
+/** Raised and returned happen on event time; what a person does happens now. */
+function eventTimeMs({ record, transition }: AlarmStep, nowMs: number): number {
+  if (transition === 'raised') return record.raisedAtMs ?? nowMs;
+  return transition === 'returned' ? (record.returnedAtMs ?? nowMs) : nowMs;
+}

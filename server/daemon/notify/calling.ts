@@ -1,0 +1,157 @@
+import type { Alarm } from '../../../shared/model/alarms/alarm.ts';
+import { HOUSE_WAY_ID, type Person, type Roster, type Way } from '../../../shared/model/people/people.ts';
+import { type AlarmWords, alarmWords, type Reader } from '../../../shared/words/alarm.ts';
+import { takenWords, WAY_WORDS } from '../../../shared/words/people.ts';
+import type { AlarmRecord } from '../../domain/alarms/record.ts';
+import { LINK_LASTS_MS, linkText } from '../../domain/people/answer-link.ts';
+import { type Call, type Calling, callsNow, NOT_CALLED } from '../../domain/people/ladder.ts';
+import type { Seal, Store } from '../../ports.ts';
+import { isOfDemo } from '../world/is-demo.ts';
+import type { World } from '../world/world.ts';
+import { viewOf } from '../world/world-view.ts';
+
+/** How messages are made and addressed. */
+export type TellSettings = {
+  readonly webhookSet: boolean;
+  readonly timeZone: string;
+  /** where others reach this page, or null: then messages carry no whole link; and how links are signed */
+  readonly links: { readonly publicUrl: string | null; readonly seal: Seal };
+};
+
+export type TellContext = {
+  readonly world: World;
+  readonly store: Store;
+  readonly settings: TellSettings;
+  readonly nowMs: number;
+};
+
+/**
+ * Puts out the calls an alarm asks for now, inside the caller's transaction, and keeps what has been told. Nobody is
+ * called about the invented demo.
+ */
+export function callPeople(record: AlarmRecord, context: TellContext): void {
+  const { store, settings, nowMs } = context;
+  if (isOfDemo(record, context.world)) {
+    store.people.saveCalling(record.id, NOT_CALLED, null);
+    return;
+  }
+  const before = store.people.calling(record.id) ?? NOT_CALLED;
+  const roster = store.people.roster();
+  const mutedWays =
+    record.facts?.kind === 'way-failing' ? store.people.failing().map(({ wayId }) => wayId) : undefined;
+  const { calling, calls, lookAgainMs } = callsNow(before, {
+    ...{ record, roster, nowMs, zone: settings.timeZone },
+    ...(mutedWays === undefined ? {} : { mutedWays }),
+  });
+  const addressed = new Set<string>();
+  for (const call of calls)
+    putCall(call, { record, roster, calling, mutedWays: mutedWays ?? [], addressed }, context);
+  store.people.saveCalling(record.id, calling, lookAgainMs);
+}
+
+type CallOf = {
+  readonly record: AlarmRecord;
+  readonly roster: Roster;
+  readonly calling: Calling;
+  readonly mutedWays: readonly number[];
+  /** where messages of this moment go already */
+  readonly addressed: Set<string>;
+};
+
+/** Puts out one call by each way of the person. */
+export function putCall(call: Call, of: CallOf, context: TellContext): void {
+  const { record, roster, calling, mutedWays, addressed } = of;
+  const { store, world } = context;
+  const person = roster.people.find(({ id }) => id === call.personId);
+  const alarm = viewOf(record, world);
+  const before = calling.called
+    .filter(({ personId }) => personId !== call.personId)
+    .flatMap(({ personId }) => roster.people.find(({ id }) => id === personId)?.name ?? []);
+  for (const way of person?.ways ?? []) {
+    if (!person || mutedWays.includes(way.id)) continue;
+    // what is still being tried need not be said twice
+    if (call.why === 'repeated' && store.outbox.isWaiting({ wayId: way.id, alarmId: alarm.id })) continue;
+    // one receiver that stands for several people need not hear twice that it was taken
+    const address = JSON.stringify({ ...way, id: 0 });
+    if (call.why === 'acknowledged' && addressed.has(address)) continue;
+    addressed.add(address);
+    const key = messageKey(context);
+    const path =
+      call.why === 'returned' || call.why === 'acknowledged'
+        ? null
+        : answerPath({ key, alarm, person }, context);
+    const body = alarmBody(alarm, { transition: call.why, path, before, context });
+    const [recipient, kind] = [recipientOf(person, way), `alarm.${call.why}`];
+    const about = { alarmId: alarm.id, recipient, kind, createdMs: context.nowMs, priority: alarm.priority };
+    store.outbox.put({ key, wayId: way.id, body, ...about });
+  }
+}
+
+/** Tells the webhook of the house. */
+export function tellHouse(alarm: Alarm, transition: string, context: TellContext): void {
+  if (!context.settings.webhookSet) return;
+  const body = alarmBody(alarm, { transition, path: null, before: [], context });
+  context.store.outbox.put({
+    ...{ key: messageKey(context), wayId: HOUSE_WAY_ID, alarmId: alarm.id, body },
+    ...{ recipient: 'the webhook of the house', kind: `alarm.${transition}`, createdMs: context.nowMs },
+    priority: alarm.priority,
+  });
+}
+
+/** A name no other message has had, the same at each attempt. @source [STDWH] no dots in it */
+export function messageKey({ store, nowMs }: Pick<TellContext, 'store' | 'nowMs'>): string {
+  return `alarm-${nowMs}-${store.outbox.nextId()}`;
+}
+
+/** To whom a message goes, as people read it. */
+export function recipientOf({ name }: Pick<Person, 'name'>, { kind }: Pick<Way, 'kind'>): string {
+  return `${name}, ${WAY_WORDS[kind]}`;
+}
+
+type LinkOf = { readonly key: string; readonly alarm: Alarm; readonly person: Person };
+
+/** The address on this page at which the person acknowledges this raising. */
+function answerPath({ key, alarm, person }: LinkOf, { settings, nowMs }: TellContext): string | null {
+  if (alarm.raisedAtMs === null) return null;
+  const expiresMs = nowMs + LINK_LASTS_MS;
+  const link = { id: key, alarmId: alarm.id, raisedMs: alarm.raisedAtMs, personId: person.id, expiresMs };
+  return `/answer/${settings.links.seal.sign(linkText(link))}`;
+}
+
+type BodyOf = {
+  readonly transition: string;
+  readonly path: string | null;
+  /** who was told before, and has not answered */
+  readonly before: readonly string[];
+  readonly context: TellContext;
+};
+
+/** The payload shape of Standard Webhooks: type, timestamp, data. @source [STDWH] */
+function alarmBody(alarm: Alarm, { transition, path, before, context }: BodyOf): string {
+  const { nowMs, settings } = context;
+  const reader = { unit: 'C', timeZone: settings.timeZone, nowMs } as const;
+  const words = alarmWords(alarm, reader);
+  const { subject, message } =
+    transition === 'acknowledged' ? takingSaid(alarm, words, reader) : said(transition, words, before);
+  const { publicUrl } = settings.links;
+  const answer = path === null || publicUrl === null ? null : publicUrl.replace(/\/$/, '') + path;
+  const data = { alarm, words, subject, message, answer, answerPath: path };
+  return JSON.stringify({ type: `alarm.${transition}`, timestamp: new Date(nowMs).toISOString(), data });
+}
+
+type Said = { readonly subject: string; readonly message: string };
+
+function said(transition: string, words: AlarmWords, before: readonly string[]): Said {
+  const asks = transition !== 'returned' && before.length > 0;
+  const also = asks ? `Notified before: ${before.join(', ')}; not acknowledged yet.` : '';
+  const message = [words.headline, words.detail, words.action, also].filter(Boolean).join(' ');
+  return { subject: words.headline, message };
+}
+
+function takingSaid(alarm: Alarm, { headline }: AlarmWords, reader: Reader): Said {
+  const taken = takenWords(alarm, reader);
+  return {
+    subject: `${taken}. ${headline}`,
+    message: `${taken}. ${headline} Nobody else is called about it now.`,
+  };
+}

@@ -1,0 +1,38 @@
+import { hasQuietened, withoutChatter } from '../../domain/alarms/chatter.ts';
+import { isActive, isAnnunciated } from '../../domain/alarms/record.ts';
+import { NOT_CALLED } from '../../domain/people/ladder.ts';
+import { isOfDemo } from '../world/is-demo.ts';
+import { viewOf } from '../world/world-view.ts';
+import { type TellContext, tellHouse } from './calling.ts';
+import { callOrGather } from './flood-calls.ts';
+
+/**
+ * Tells alarms that came and went like any other again, once they were quiet: one that stands is called anew, of one
+ * that is over those are told who heard that it came and went. One transaction each turn that has any.
+ * @returns ids of the alarms that changed, committed
+ */
+export function quietenTurn(context: TellContext): string[] {
+  const { world, store, nowMs } = context;
+  const quiet = [...world.alarms.values()].filter((record) => hasQuietened(record, { nowMs }));
+  if (quiet.length === 0) return [];
+  store.carryOn(() => {
+    for (const held of quiet) {
+      const record = withoutChatter(held);
+      world.alarms.set(record.id, record);
+      store.alarms.save(record);
+      if (!isActive(record)) goOnFrom(record.id, record.raisedAtMs, context);
+      callOrGather(record, context);
+      if (isAnnunciated(record, { nowMs }) && !isOfDemo(record, world)) {
+        const transition = isActive(record) ? 'raised' : 'returned';
+        tellHouse(viewOf(record, world), transition, context);
+      }
+    }
+  });
+  return quiet.map(({ id }) => id);
+}
+
+/** What was told of the coming and going was told of its last raising too. */
+function goOnFrom(alarmId: string, raisedMs: number | null, { store }: TellContext): void {
+  const calling = store.people.calling(alarmId) ?? NOT_CALLED;
+  store.people.saveCalling(alarmId, { ...calling, raisedMs }, null);
+}

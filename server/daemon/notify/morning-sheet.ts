@@ -1,0 +1,65 @@
+import type { Alarm } from '../../../shared/model/alarms/alarm.ts';
+import { alarmSentence } from '../../../shared/words/alarm.ts';
+import { belongsOnSheet } from '../../domain/people/ladder.ts';
+import { quietUntilMs, sheetDayDue } from '../../domain/people/quiet.ts';
+import { viewOf } from '../world/world-view.ts';
+import { messageKey, recipientOf, type TellContext } from './calling.ts';
+
+/** Sends the morning sheet when it is due: what could wait for it, in one message to the first on the ladder. */
+export function sendSheet(context: TellContext): void {
+  const { store, world, settings, nowMs } = context;
+  const { people, ladder } = store.people.roster();
+  const lastDay = store.people.sheetDay();
+  const zone = settings.timeZone;
+  const day = sheetDayDue({ morningAt: ladder.morningAt, nowMs, zone, lastDay });
+  if (day === null) return;
+  const firstMin = ladder.steps[0]?.afterMin;
+  const first = ladder.steps.filter(({ afterMin }) => afterMin === firstMin).map(({ personId }) => personId);
+  const readers = people.filter(({ id, ways }) => first.includes(id) && ways.length > 0);
+  store.carryOn(() => {
+    store.people.setSheetDay(day);
+    // before the first sheet there was no morning to wait for
+    if (lastDay === null || readers.length === 0) return;
+    const waiting = [...world.alarms.values()].flatMap((record) => {
+      const calling = store.people.calling(record.id);
+      return calling && belongsOnSheet(calling, { record, nowMs }) ? [{ record, calling }] : [];
+    });
+    if (waiting.length === 0) return;
+    const body = sheetBody(
+      waiting.map(({ record }) => viewOf(record, world)),
+      context,
+    );
+    for (const person of readers) {
+      const until = quietUntilMs({ quiet: person.quiet, nowMs, zone });
+      for (const way of person.ways) {
+        const of = {
+          wayId: way.id,
+          alarmId: null,
+          recipient: recipientOf(person, way),
+          kind: 'sheet.morning',
+        };
+        const sending = { createdMs: nowMs, notBeforeMs: until ?? nowMs, priority: 'low' as const };
+        store.outbox.put({ key: messageKey(context), body, ...of, ...sending });
+      }
+    }
+    for (const { record, calling } of waiting)
+      store.people.saveCalling(record.id, { ...calling, onSheet: true }, null);
+  });
+}
+
+function sheetBody(alarms: readonly Alarm[], { settings, nowMs }: TellContext): string {
+  const sentences = alarms.map((alarm) =>
+    alarmSentence(alarm, { unit: 'C', timeZone: settings.timeZone, nowMs }),
+  );
+  const things = alarms.length === 1 ? '1 thing' : `${alarms.length} things`;
+  const subject = `Morning sheet: ${things} that could wait until now`;
+  const data = {
+    alarm: null,
+    alarms,
+    subject,
+    message: sentences.join('\n'),
+    answer: null,
+    answerPath: null,
+  };
+  return JSON.stringify({ type: 'sheet.morning', timestamp: new Date(nowMs).toISOString(), data });
+}

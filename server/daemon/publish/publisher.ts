@@ -1,0 +1,118 @@
+import { alarmTopic, HEARTBEAT_TOPIC, placeNowTopic } from '../../../firmware-contracts/v1/topics.ts';
+import type { Place } from '../../../shared/model/place.ts';
+import { ALARM_RULES } from '../../../shared/rules/rules.ts';
+import { alarmWords } from '../../../shared/words/alarm.ts';
+import { type AlarmRecord, newAlarm } from '../../domain/alarms/record.ts';
+import type { Bus, LiveFeed } from '../../ports.ts';
+import { guarded } from '../guard/guard.ts';
+import type { Troubles } from '../guard/troubles.ts';
+import { nowOf, type QueryContext, summary } from '../readout/present.ts';
+import { isOfDemo } from '../world/is-demo.ts';
+import { viewOf } from '../world/world-view.ts';
+
+/** Every so often the daemon says that it lives, ms: the contract's heartbeat. */
+export const HEARTBEAT_EVERY_MS = 30_000;
+
+type TellerContext = QueryContext & { readonly troubles: Pick<Troubles, 'note'> };
+
+export type Teller = ReturnType<typeof createTeller>;
+
+/** Tells pages and topics what changed, after it was committed. What is heard often is told at its own pace. */
+export function createTeller(context: TellerContext, feed: LiveFeed) {
+  const { world, troubles } = context;
+  const topics = createTopics(context);
+  const heardForPages = new Set<string>();
+  let houseTold = '';
+
+  const now = (place: Place) => feed.now(nowOf(place, context));
+  const house = () => {
+    const facts = context.house();
+    const text = JSON.stringify(facts);
+    if (text !== houseTold) feed.house(facts);
+    houseTold = text;
+  };
+
+  return {
+    alarm(alarmId: string) {
+      const record = world.alarms.get(alarmId);
+      if (!record) return;
+      if (record.raisedAtMs !== null) feed.alarm(viewOf(record, world));
+      topics.alarm(record);
+    },
+    heard(placeIds: readonly string[]) {
+      for (const placeId of placeIds) heardForPages.add(placeId);
+      topics.heard(placeIds);
+    },
+    place(placeId: string) {
+      const place = world.places.get(placeId);
+      if (place) feed.place(summary(place, context));
+      else feed.placeGone(placeId);
+      topics.heard([placeId]);
+      house();
+    },
+    pages() {
+      for (const placeId of heardForPages) {
+        const place = world.places.get(placeId);
+        if (place) guarded(`page of ${place.name}`, () => now(place), { troubles, otherwise: undefined });
+      }
+      heardForPages.clear();
+    },
+    house,
+    topics: topics.places,
+    heartbeat: topics.heartbeat,
+    attach: topics.attach,
+  };
+}
+
+/** The daemon's retained topics. What is gone is retained no longer. */
+function createTopics(context: TellerContext) {
+  const { world, clock, timeZone, troubles } = context;
+  const heard = new Set<string>();
+  let bus: Bus | null = null;
+
+  const alarm = (record: AlarmRecord) => {
+    const view = viewOf(record, world);
+    const words = alarmWords(view, { unit: 'C', timeZone, nowMs: clock.nowMs() });
+    // a buzzer would wake somebody for an invented bench
+    const told = isOfDemo(record, world) ? '' : JSON.stringify({ ...view, words });
+    bus?.publishRetained(alarmTopic(record.id), told);
+  };
+  const forget = (placeId: string) => {
+    bus?.publishRetained(placeNowTopic(placeId), '');
+    for (const rule of ALARM_RULES) bus?.publishRetained(alarmTopic(newAlarm({ placeId, rule }).id), '');
+  };
+  const now = (place: Place) => {
+    const text = JSON.stringify({ name: place.name, ...nowOf(place, context) });
+    bus?.publishRetained(placeNowTopic(place.id), text);
+  };
+  const places = () => {
+    for (const placeId of heard) {
+      const place = world.places.get(placeId);
+      if (!place) forget(placeId);
+      else guarded(`topic of ${place.name}`, () => now(place), { troubles, otherwise: undefined });
+    }
+    heard.clear();
+  };
+  const heartbeat = () => {
+    const time = new Date(clock.nowMs()).toISOString();
+    const alive = { state: 'online', time, intervalS: HEARTBEAT_EVERY_MS / 1000 };
+    bus?.publishRetained(HEARTBEAT_TOPIC, JSON.stringify(alive));
+  };
+
+  return {
+    alarm,
+    places,
+    heartbeat,
+    heard(placeIds: readonly string[]) {
+      for (const placeId of placeIds) heard.add(placeId);
+    },
+    /** From now on topics go out on this bus; all of them go out once. */
+    attach(ready: Bus) {
+      bus = ready;
+      for (const placeId of world.places.keys()) heard.add(placeId);
+      for (const record of world.alarms.values()) alarm(record);
+      heartbeat();
+      places();
+    },
+  };
+}

@@ -1,0 +1,95 @@
+import type { HouseFacts } from '../../../shared/wire/http.ts';
+import { type AlarmRecord, isActive } from '../../domain/alarms/record.ts';
+import { families, type LoopDelay, type Measured } from '../../domain/metrics/families.ts';
+import { openMetricsText } from '../../domain/metrics/openmetrics.ts';
+import type { Bus, LoopDelays, NotReady, StatusDesk, SteadyClock, Store } from '../../ports.ts';
+import { clockAnswer } from '../clock/clock-answer.ts';
+import type { ClockWatch } from '../clock/clock-watch.ts';
+import type { Emergency } from '../emergency/emergency.ts';
+import type { World } from '../world/world.ts';
+
+/** Turns that did not come round for so long have stopped, ms: they come every second. */
+const STALLED_AFTER_MS = 45_000;
+
+const UNKNOWN_DELAY: LoopDelay = { medianMs: Number.NaN, p99Ms: Number.NaN, maxMs: Number.NaN };
+
+export type StatusDeps = {
+  readonly world: World;
+  readonly store: Pick<Store, 'refusals' | 'outbox' | 'clock'>;
+  readonly clock: SteadyClock;
+  readonly emergency: Pick<Emergency, 'writable'>;
+  readonly clockWatch: Pick<ClockWatch, 'jumps'>;
+  readonly house: () => HouseFacts;
+  /** null while the daemon is not started */
+  readonly bus: () => Pick<Bus, 'connected'> | null;
+  /** null where nothing measures it */
+  readonly loopDelays?: LoopDelays | null;
+  readonly node?: string;
+};
+
+export type Status = StatusDesk & {
+  /** A turn of the watch came round. */
+  turned(): void;
+  /** An attempt to send a message failed. */
+  failed(): void;
+};
+
+/** What machines ask of the daemon: whether it lives, whether it can take readings, and what it measures. */
+export function createStatus(deps: StatusDeps): Status {
+  const { clock, emergency, bus } = deps;
+  let turnedAtMs: number | null = null;
+  let outboxFailures = 0;
+  const notReady = (): NotReady[] => {
+    const connected = bus()?.connected() ?? null;
+    return [
+      ...(connected === null ? (['starting'] as const) : []),
+      ...(connected === false ? (['broker-away'] as const) : []),
+      ...(emergency.writable() ? [] : (['record-not-writable'] as const)),
+    ];
+  };
+  return {
+    alive: () => turnedAtMs !== null && clock.elapsedMs() - turnedAtMs < STALLED_AFTER_MS,
+    notReady,
+    clock: () => clockAnswer(deps),
+    metrics: () =>
+      openMetricsText(families(measured(deps, { isReady: notReady().length === 0, outboxFailures }))),
+    turned() {
+      turnedAtMs = clock.elapsedMs();
+    },
+    failed() {
+      outboxFailures += 1;
+    },
+  };
+}
+
+function measured(
+  { world, store, clock, house, clockWatch, loopDelays, node = '' }: StatusDeps,
+  counted: Pick<Measured, 'isReady' | 'outboxFailures'>,
+): Measured {
+  const { version, readings, room } = house();
+  const nowMs = clock.nowMs();
+  return {
+    ...counted,
+    version,
+    node,
+    readingsAccepted: readings.received,
+    conflicts: readings.conflicts,
+    refusedByCode: store.refusals.countsByCode(),
+    places: [...world.places.keys()].flatMap((placeId) => {
+      const newestMs = world.newestMs(placeId);
+      return newestMs === 0 ? [] : [{ placeId, newestAgeMs: Math.max(0, nowMs - newestMs) }];
+    }),
+    alarmsActive: activeByPriority(world.alarms.values()),
+    outboxWaiting: store.outbox.waiting().count,
+    databaseBytes: room.databaseBytes,
+    freeBytes: room.freeBytes,
+    clockIsSteady: clockWatch.jumps().length === 0,
+    loopDelay: loopDelays?.() ?? UNKNOWN_DELAY,
+  };
+}
+
+function activeByPriority(alarms: Iterable<AlarmRecord>): Measured['alarmsActive'] {
+  const active = { high: 0, medium: 0, low: 0 };
+  for (const alarm of alarms) if (isActive(alarm)) active[alarm.priority] += 1;
+  return active;
+}

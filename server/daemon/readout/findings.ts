@@ -1,0 +1,173 @@
+import { Fault } from '../../../shared/faults.ts';
+import type { Place } from '../../../shared/model/place.ts';
+import { FINDINGS, type Finding } from '../../../shared/model/probes/finding.ts';
+import type { FindingsAnswer, FindingView } from '../../../shared/wire/probes/finding.ts';
+import { findingWords } from '../../../shared/words/finding.ts';
+import { type ProbeSuspectFacts, probeSuspectFacts } from '../../domain/probes/alarm-facts.ts';
+import { type ClockSample, clocksAdrift, LEAST_SAMPLES } from '../../domain/probes/faults/clock.ts';
+import { inOrder, MAX_LOOK_MS } from '../../domain/probes/findings.ts';
+import type { Clock, Log, Span, Timers } from '../../ports.ts';
+import { baseQuantity, type RecordContext } from '../world/records.ts';
+import { lookBack, lookForDrift, lookOver } from './probe-checks.ts';
+
+/** Each place is looked at once an hour, for drift once a day, ms; one piece of that a turn. */
+const LOOK_EVERY_MS = 3_600_000;
+const DRIFT_EVERY_MS = 24 * 3_600_000;
+const TURN_EVERY_MS = 5_000;
+/** A question has places looked at again whose look is older, ms; so many at most, those whose look lies back longest. */
+const FRESH_MS = 5 * 60_000;
+const LOOKS_A_QUESTION = 4;
+/** Clocks are judged by samples at least this far apart, ms. */
+const CLOCK_EVERY_MS = 50 * 60_000;
+
+type Looked = {
+  readonly atMs: number;
+  readonly findings: readonly Finding[];
+};
+type Sampled = { readonly deliveredAtMs: number; readonly samples: readonly ClockSample[] };
+
+export type FindingsContext = RecordContext & { readonly clock: Clock };
+
+/** What is known against the probes, looked at again and again; nothing of it is kept, as it follows from the record. */
+export type FindingsDesk = {
+  /** The findings of a place as of the last look; none before the first. */
+  held(placeId: string): readonly Finding[];
+  /** What the alarm about suspect probes of a place says; null when nothing stands, undefined before the first look. */
+  suspectFacts(placeId: string): ProbeSuspectFacts | null | undefined;
+  /** @throws Fault `bad-request` for too long a span */
+  answer(query: { readonly places: readonly Place[]; readonly span: Span | null }): FindingsAnswer;
+  start(deps: { readonly timers: Timers; readonly log: Log }): () => void;
+};
+
+export function createFindings(context: FindingsContext): FindingsDesk {
+  const { world, clock } = context;
+  const looked = new Map<string, Looked>();
+  const drifted = new Map<string, Looked>();
+  const clocks = new Map<string, Sampled>();
+
+  const look = (place: Place): Looked => {
+    const atMs = clock.nowMs();
+    const fresh = { atMs, findings: lookBack(place, atMs, context) };
+    looked.set(place.id, fresh);
+    return fresh;
+  };
+  const held = (place: Place, findings: readonly Finding[]): Finding[] =>
+    inOrder([
+      ...findings,
+      ...(drifted.get(place.id)?.findings ?? []),
+      ...clockFindings(place, clocks, context),
+    ]);
+  const refresh = (places: readonly Place[]) => {
+    for (let looks = 0; looks < LOOKS_A_QUESTION; looks++) {
+      const due = longestAgo(places, looked, { nowMs: clock.nowMs(), everyMs: FRESH_MS });
+      if (due) look(due);
+    }
+  };
+  const known = (placeId: string): Finding[] => {
+    const [place, kept] = [world.places.get(placeId), looked.get(placeId)];
+    return place && kept ? held(place, kept.findings) : [];
+  };
+  const turn = () => {
+    const nowMs = clock.nowMs();
+    for (const looks of [looked, drifted])
+      for (const placeId of looks.keys()) if (!world.places.has(placeId)) looks.delete(placeId);
+    const due = longestAgo([...world.places.values()], looked, { nowMs, everyMs: LOOK_EVERY_MS });
+    if (due) {
+      sampleClocks(due, clocks, context);
+      look(due);
+      return;
+    }
+    const forDrift = longestAgo([...world.places.values()], drifted, { nowMs, everyMs: DRIFT_EVERY_MS });
+    if (forDrift) drifted.set(forDrift.id, { atMs: nowMs, findings: lookForDrift(forDrift, nowMs, context) });
+  };
+
+  return {
+    held: known,
+    suspectFacts: (placeId) => (looked.has(placeId) ? probeSuspectFacts(known(placeId)) : undefined),
+    answer({ places, span }) {
+      if (span !== null) {
+        requireShort(span);
+        const findings = places.flatMap((place) => viewsOf(place, lookOver(place, span, context), context));
+        return { findings, lookedAt: null };
+      }
+      refresh(places);
+      const atMs = places.map(({ id }) => looked.get(id)?.atMs ?? null).filter((ms) => ms !== null);
+      return {
+        findings: places.flatMap((place) => viewsOf(place, known(place.id), context)),
+        lookedAt: atMs.length === 0 ? null : new Date(Math.min(...atMs)).toISOString(),
+      };
+    },
+    start: ({ timers, log }) =>
+      timers.every(TURN_EVERY_MS, () => {
+        try {
+          turn();
+        } catch (cause) {
+          log.error('probes could not be looked at', { error: String(cause) });
+        }
+      }),
+  };
+}
+
+/** The place whose look is due and lies back longest. */
+function longestAgo(
+  places: readonly Place[],
+  known: ReadonlyMap<string, Looked>,
+  { nowMs, everyMs }: { readonly nowMs: number; readonly everyMs: number },
+): Place | null {
+  // later than any look can be: by a clock that was ahead
+  const lastMs = ({ id }: Place) => {
+    const atMs = known.get(id)?.atMs ?? Number.NEGATIVE_INFINITY;
+    return atMs > nowMs ? Number.NEGATIVE_INFINITY : atMs;
+  };
+  const due = places.filter((place) => lastMs(place) <= nowMs - everyMs);
+  return due.reduce<Place | null>((a, b) => (a && lastMs(a) <= lastMs(b) ? a : b), null);
+}
+
+/** Notes how far each device of a place was ahead of its last delivery. */
+function sampleClocks(place: Place, clocks: Map<string, Sampled>, { world }: RecordContext): void {
+  for (const { id, device } of world.probesOf(place.id)) {
+    const heard = world.heard.get(id);
+    const before = clocks.get(device);
+    if (!heard || heard.deliveredAtMs === null) continue;
+    if (before && heard.deliveredAtMs - before.deliveredAtMs < CLOCK_EVERY_MS) continue;
+    const sample = { atMs: heard.deliveredAtMs, aheadMs: heard.tMs - heard.deliveredAtMs };
+    const samples = [...(before?.samples ?? []), sample].slice(-LEAST_SAMPLES);
+    clocks.set(device, { deliveredAtMs: heard.deliveredAtMs, samples });
+  }
+}
+
+function clockFindings(
+  place: Place,
+  clocks: ReadonlyMap<string, Sampled>,
+  { world }: RecordContext,
+): Finding[] {
+  const devices = Map.groupBy(world.probesOf(place.id), ({ device }) => device);
+  return [...devices].flatMap(([device, probes]) => {
+    const [first] = probes;
+    const samples = clocks.get(device)?.samples ?? [];
+    const quantity = first && (baseQuantity(first) ?? first.name);
+    return first && quantity
+      ? clocksAdrift([{ probeId: first.id, probe: `${device}/${first.name}`, quantity, samples }])
+      : [];
+  });
+}
+
+function viewsOf(place: Place, findings: readonly Finding[], context: FindingsContext): FindingView[] {
+  const reader = { unit: 'C' as const, timeZone: context.timeZone, nowMs: context.clock.nowMs() };
+  const iso = (ms: number) => new Date(ms).toISOString();
+  return findings.map(({ sinceMs, untilMs, spans, ...finding }) => ({
+    ...finding,
+    spans: spans.map(({ fromMs, toMs }) => ({ from: iso(fromMs), to: iso(toMs) })),
+    placeId: place.id,
+    leftOut: FINDINGS[finding.finding].leftOut,
+    since: iso(sinceMs),
+    until: untilMs === null ? null : iso(untilMs),
+    words: findingWords({ sinceMs, untilMs, spans, ...finding }, reader),
+  }));
+}
+
+function requireShort({ fromMs, toMs }: Span): void {
+  if (fromMs < toMs && toMs - fromMs <= MAX_LOOK_MS) return;
+  const message = 'The span must have `from` before `to` and be no longer than 8 days.';
+  throw new Fault({ code: 'bad-request', message, details: { fromMs, toMs } });
+}

@@ -1,0 +1,175 @@
+import { LX_PER_UMOL } from '../../../shared/climate/light.ts';
+import { mergedTimesMs, type ProbeRecord } from '../../../shared/exposure/series.ts';
+import type { Place } from '../../../shared/model/place.ts';
+import type { ProbeQuantityName } from '../../../shared/quantities.ts';
+import { LIMIT_SHEETS, type LimitSheet } from '../../../shared/rules/rules.ts';
+import type { TriableRule } from '../../../shared/wire/alarms/past.ts';
+import type { LimitSpan, PastSource } from '../../domain/alarms/past.ts';
+import { restsOn, SAMPLERS } from '../../domain/alarms/rules/registry.ts';
+import type { Look, PlaceSampler, ProbeSampler } from '../../domain/alarms/rules/sampler.ts';
+import { freshAt, together, WHOLE_PLACE } from '../../domain/alarms/signals.ts';
+import { type Trail, withStep } from '../../domain/alarms/trail.ts';
+import type { RecordsByQuantity } from '../../domain/exposures/curves.ts';
+import type { Span } from '../../ports.ts';
+import { type MomentSpan, momentSpans, readingMoments } from '../world/moments.ts';
+import { type RecordContext, recordsOf } from '../world/records.ts';
+import { looksOf } from './look-into.ts';
+
+/** What a rule is stepped through over a span, and the limits the place had. */
+export type PastRecord = { readonly sources: readonly PastSource[]; readonly own: readonly LimitSpan[] };
+
+type Gathered = {
+  readonly place: Place;
+  readonly records: RecordsByQuantity;
+  readonly moments: readonly MomentSpan[];
+};
+
+/** Makes what a rule of a place is tried on over a span, by the very samplers of the live alarm. */
+export function pastRecord(
+  rule: TriableRule,
+  { place, span }: { place: Place; span: Span },
+  context: RecordContext,
+): PastRecord {
+  const looks = looksOf(rule, { place, span }, context);
+  if (looks) return { sources: [lookSource(looks)], own: lookLimits(looks, span) };
+  const sampler = SAMPLERS[rule];
+  const { limitAt, watches }: LimitSheet = LIMIT_SHEETS[rule];
+  const wide = { fromMs: span.fromMs - sampler.beforeMs, toMs: span.toMs };
+  const records = recordsOf(place, wide, restsOn(rule), context);
+  const moments = momentSpans({ place, span: wide, records }, context);
+  const gathered = { place, records, moments };
+  const sources =
+    sampler.by === 'place'
+      ? [ofPlace(sampler, gathered)]
+      : sampler.by === 'probe'
+        ? watches.quantities.flatMap((quantity) => ofProbes(sampler, quantity, gathered))
+        : [];
+  const own = moments
+    .filter(({ toMs }) => toMs > span.fromMs)
+    .map(({ fromMs, toMs, ...moment }) => ({ fromMs, toMs, limit: limitAt(moment) }));
+  return { sources: sources.map((source) => within(source, span)), own: merged(own) };
+}
+
+function lookSource(looks: readonly Look[]): PastSource {
+  const known = looks.filter(({ value }) => value !== null);
+  return {
+    source: WHOLE_PLACE,
+    timesMs: Float64Array.from(known, ({ tMs }) => tMs),
+    values: Float64Array.from(known, ({ value }) => value as number),
+  };
+}
+
+/** A limit holds from its look to the next. */
+function lookLimits(looks: readonly Look[], span: Span): LimitSpan[] {
+  if (looks.length === 0) return [{ ...span, limit: null }];
+  const limits = looks.map(({ tMs, limit }, i) => ({
+    fromMs: tMs,
+    toMs: looks[i + 1]?.tMs ?? span.toMs,
+    limit,
+  }));
+  return merged(limits);
+}
+
+function merged(limits: readonly LimitSpan[]): LimitSpan[] {
+  const kept: LimitSpan[] = [];
+  for (const span of limits) {
+    const last = kept.at(-1);
+    if (last && last.limit === span.limit && last.toMs === span.fromMs)
+      kept[kept.length - 1] = { ...last, toMs: span.toMs };
+    else kept.push(span);
+  }
+  return kept;
+}
+
+/** The value of two positions at every time at which one of them was read. */
+function ofPlace(sampler: PlaceSampler, { place, records }: Gathered): PastSource {
+  const [first, second] = sampler.pair.map((quantity) => records[quantity] ?? []) as [
+    ProbeRecord[],
+    ProbeRecord[],
+  ];
+  const { maxGapMs } = place.settings;
+  const [ones, others] = [newestReader(first), newestReader(second)];
+  const sink = createSink();
+  for (const tMs of mergedTimesMs([...first, ...second])) {
+    const fresh = [freshAt(ones(tMs), { tMs, maxGapMs }), freshAt(others(tMs), { tMs, maxGapMs })] as const;
+    const sample = together(sampler, fresh);
+    if (sample) sink.put(tMs, sample.value);
+  }
+  return { source: WHOLE_PLACE, ...sink.record() };
+}
+
+function ofProbes(sampler: ProbeSampler, quantity: ProbeQuantityName, gathered: Gathered): PastSource[] {
+  return (gathered.records[quantity] ?? []).map((record, i) => ({
+    source: `${quantity}/${i}`,
+    ...(sampler.asRead ? record : sampled(sampler, { quantity, record }, gathered)),
+  }));
+}
+
+function sampled(
+  sampler: ProbeSampler,
+  { quantity, record }: { quantity: ProbeQuantityName; record: ProbeRecord },
+  { place, records, moments }: Gathered,
+): ProbeRecord {
+  const { maxGapMs, lightSource } = place.settings;
+  const moment = readingMoments(moments);
+  const newest = new Map(sampler.beside.map((of) => [of, newestReader(records[of] ?? [])]));
+  const lxPerUmol = LX_PER_UMOL[lightSource];
+  const remembers = sampler.beforeMs > 0;
+  const sink = createSink();
+  let trail: Trail = [];
+  for (let i = 0; i < record.timesMs.length; i += 1) {
+    const reading = { tMs: record.timesMs[i] as number, value: record.values[i] as number, quantity };
+    const { tMs } = reading;
+    if (remembers) trail = withStep(trail, reading);
+    const fresh = (of: ProbeQuantityName) => freshAt(newest.get(of)?.(tMs) ?? [], { tMs, maxGapMs });
+    const value = sampler.value(reading, { lxPerUmol, trail, moment: moment(tMs), fresh });
+    if (value !== null) sink.put(tMs, value);
+  }
+  return sink.record();
+}
+
+/** The newest reading of each record at times that only grow. */
+function newestReader(records: readonly ProbeRecord[]) {
+  const next = records.map(() => 0);
+  return (tMs: number) => {
+    const newest: { tMs: number; value: number }[] = [];
+    for (const [probe, { timesMs, values }] of records.entries()) {
+      let at = next[probe] as number;
+      while (at < timesMs.length && (timesMs[at] as number) <= tMs) at += 1;
+      next[probe] = at;
+      if (at > 0) newest.push({ tMs: timesMs[at - 1] as number, value: values[at - 1] as number });
+    }
+    return newest;
+  };
+}
+
+function createSink() {
+  const [timesMs, values]: [number[], number[]] = [[], []];
+  return {
+    put(tMs: number, value: number) {
+      timesMs.push(tMs);
+      values.push(value);
+    },
+    record: (): ProbeRecord => ({
+      timesMs: Float64Array.from(timesMs),
+      values: Float64Array.from(values),
+    }),
+  };
+}
+
+function within(source: PastSource, { fromMs, toMs }: Span): PastSource {
+  const [first, end] = [placeOf(source.timesMs, fromMs), placeOf(source.timesMs, toMs)];
+  const { timesMs, values } = source;
+  return { ...source, timesMs: timesMs.subarray(first, end), values: values.subarray(first, end) };
+}
+
+/** Where the first time that is not before the given one stands. */
+function placeOf(timesMs: Float64Array, tMs: number): number {
+  let [low, high] = [0, timesMs.length];
+  while (low < high) {
+    const middle = (low + high) >>> 1;
+    if ((timesMs[middle] as number) < tMs) low = middle + 1;
+    else high = middle;
+  }
+  return low;
+}

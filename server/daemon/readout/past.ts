@@ -1,0 +1,145 @@
+import type { Place } from '../../../shared/model/place.ts';
+import { LIMIT_SHEETS, type LimitSheet } from '../../../shared/rules/rules.ts';
+import type { PastAlarmView, PastAnswer, TriableRule } from '../../../shared/wire/alarms/past.ts';
+import type { Trial } from '../../../shared/wire/alarms/trial.ts';
+import { heldRule } from '../../domain/alarms/limits.ts';
+import { LOOK_UP_EVERY_MS } from '../../domain/alarms/looks.ts';
+import { type LimitSpan, type PastAlarm, pastAlarms } from '../../domain/alarms/past.ts';
+import { restsOn, SAMPLERS } from '../../domain/alarms/rules/registry.ts';
+import type { Span } from '../../ports.ts';
+import { baseQuantity, type RecordContext } from '../world/records.ts';
+import { type Harm, type HarmReader, harmIn, harmReader } from './past-harm.ts';
+import { type PastRecord, pastRecord } from './past-sources.ts';
+
+const MINUTE_MS = 60_000;
+const WEEK_MS = 7 * 86_400_000;
+/** Readings of which the record is kept at hand between two moves of a slider: a month of 3 probes at 10 s, 20 MB. */
+const MOST_AT_HAND = 1_000_000;
+
+type PastQuery = { readonly rule: TriableRule; readonly span: Span; readonly trial: Trial };
+type AtHand = PastRecord & { readonly mark: string; readonly whole: Harm; readonly harmOf: HarmReader };
+
+/**
+ * The alarms a rule would have raised over a stored span, with a limit and delays that are only tried, and how much
+ * was past the place's own limit before and after each. What was tried last is kept at hand, as a slider asks for it
+ * again and again; it is made anew once anything it was made from has changed.
+ */
+export function createPast(context: RecordContext) {
+  let last: AtHand | null = null;
+  const recordAtHand = (place: Place, { rule, span }: PastQuery): AtHand => {
+    const mark = markOf(place, { rule, span }, context);
+    if (last?.mark === mark) return last;
+    last = null;
+    const record = pastRecord(rule, { place, span }, context);
+    const maxGapMs = Math.max(place.settings.maxGapMs, isLookedUp(rule) ? 2 * LOOK_UP_EVERY_MS : 0);
+    const harmOf = harmReader(record.sources, { maxGapMs, own: record.own, sheet: LIMIT_SHEETS[rule] });
+    const made = { ...record, mark, harmOf, whole: harmOf(span) };
+    const readings = record.sources.reduce((sum, { values }) => sum + values.length, 0);
+    if (readings <= MOST_AT_HAND) last = made;
+    return made;
+  };
+  return (place: Place, query: PastQuery): PastAnswer =>
+    answerOf(place, query, { context, record: recordAtHand(place, query) });
+}
+
+function isLookedUp(rule: TriableRule): boolean {
+  return SAMPLERS[rule].by === 'record';
+}
+
+function answerOf(
+  place: Place,
+  { rule, span, trial }: PastQuery,
+  { context, record }: { context: RecordContext; record: AtHand },
+): PastAnswer {
+  const { sources, own, harmOf, whole } = record;
+  const { limit } = trial;
+  const limits = limit === undefined ? own : own.map((one) => tried(one, { rule, limit }));
+  const targets = context.world.targets(place.id, span.toMs);
+  const held = { ...heldRule(rule, { settings: place.settings, targets }), ...delaysOf(trial) };
+  const alarms = pastAlarms({ sources, limits, held, staleAfterMs: place.settings.maxGapMs });
+  const views = alarms.map((alarm) => viewOf(alarm, span, harmOf));
+  const said = views.reduce((sum, { harmAfter }) => sum + harmAfter, 0);
+  return {
+    ...{ placeId: place.id, rule, unit: LIMIT_SHEETS[rule].unit, harmIn: harmIn(LIMIT_SHEETS[rule]) },
+    ...{ from: new Date(span.fromMs).toISOString(), to: new Date(span.toMs).toISOString() },
+    coveredHours: whole.coveredHours,
+    tried: {
+      limit: limit ?? null,
+      onDelayMin: held.onDelayMs / MINUTE_MS,
+      offDelayMin: held.offDelayMs / MINUTE_MS,
+      deadband: held.deadband,
+    },
+    alarms: views,
+    perWeek: (views.length * WEEK_MS) / (span.toMs - span.fromMs),
+    harm: whole.harm,
+    harmUnsaid: Math.max(0, whole.harm - said),
+  };
+}
+
+/** All that a record is made from, in short: readings by what their hours come to, and what is known of the place. */
+function markOf(
+  place: Place,
+  { rule, span }: Pick<PastQuery, 'rule' | 'span'>,
+  context: RecordContext,
+): string {
+  const { world, store } = context;
+  const names = restsOn(rule);
+  const wide = { fromMs: span.fromMs - SAMPLERS[rule].beforeMs, toMs: span.toMs };
+  const history = world.history(place.id);
+  const byLight = history.some(({ targets }) => targets.dayBy?.kind === 'light');
+  const probes = world.probesOf(place.id).flatMap((probe) => {
+    const quantity = baseQuantity(probe);
+    const counts =
+      quantity !== null && (names.includes(quantity) || (byLight && quantity.startsWith('light/')));
+    if (!counts) return [];
+    let [count, sum] = [0, 0];
+    for (const hour of store.journal.hours(probe.id, wide)) {
+      count += hour.count;
+      sum += hour.area + hour.lastMs + hour.min + hour.max;
+    }
+    return [[probe.id, quantity, count, sum]];
+  });
+  const { settings, kind } = place;
+  const vents = isLookedUp(rule) ? store.diary.vents(place.id) : null;
+  const newestMs = vents === null ? null : Math.min(world.newestMs(place.id), span.toMs);
+  return JSON.stringify([
+    rule,
+    span,
+    place.id,
+    settings,
+    kind,
+    history,
+    vents,
+    newestMs,
+    store.horizon.get(),
+    probes,
+  ]);
+}
+
+function delaysOf({ onDelayMin, offDelayMin, deadband }: Trial) {
+  return {
+    ...(onDelayMin === undefined ? {} : { onDelayMs: onDelayMin * MINUTE_MS }),
+    ...(offDelayMin === undefined ? {} : { offDelayMs: offDelayMin * MINUTE_MS }),
+    ...(deadband === undefined ? {} : { deadband }),
+  };
+}
+
+/** A tried limit holds where the place has one, by night only or in light only. */
+function tried(own: LimitSpan, { rule, limit }: { rule: TriableRule; limit: number }): LimitSpan {
+  const { bySheet }: LimitSheet = LIMIT_SHEETS[rule];
+  return own.limit === null && !bySheet ? own : { ...own, limit };
+}
+
+function viewOf(alarm: PastAlarm, span: Span, harmOf: HarmReader): PastAlarmView {
+  const { sinceMs, raisedMs, returnedMs, worst } = alarm;
+  const clamp = (atMs: number) => Math.min(Math.max(atMs, span.fromMs), span.toMs);
+  const [since, raised, end] = [clamp(sinceMs), clamp(raisedMs), clamp(returnedMs ?? span.toMs)];
+  return {
+    since: new Date(sinceMs).toISOString(),
+    raised: new Date(raisedMs).toISOString(),
+    returned: returnedMs === null ? null : new Date(returnedMs).toISOString(),
+    worst,
+    harmBefore: harmOf({ fromMs: since, toMs: raised }).harm,
+    harmAfter: harmOf({ fromMs: raised, toMs: end }).harm,
+  };
+}

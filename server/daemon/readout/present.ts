@@ -1,0 +1,105 @@
+import type { Place } from '../../../shared/model/place.ts';
+import type { Targets } from '../../../shared/model/targets.ts';
+import { ceilingAlarmOf } from '../../../shared/rules/ceiling-alias.ts';
+import type { HouseFacts, PlaceNow, PlaceSummary } from '../../../shared/wire/http.ts';
+import { silenceLimitMs } from '../../domain/alarms/silence.ts';
+import { dayAndNight } from '../../domain/calendar/nights.ts';
+import { ingredientsOf } from '../../domain/exposures/curves.ts';
+import type { Heard } from '../../domain/present/heard.ts';
+import { placeNow } from '../../domain/present/now.ts';
+import { isSuspect } from '../../domain/probes/left-out.ts';
+import { horizonMs } from '../../domain/room/horizon.ts';
+import type { Clock } from '../../ports.ts';
+import type { Halves } from '../world/day-night.ts';
+import { baseQuantity, type RecordContext, skyOf } from '../world/records.ts';
+
+/** What questions are answered from. */
+export type QueryContext = RecordContext & {
+  readonly clock: Clock;
+  readonly halves: Halves;
+  readonly house: () => HouseFacts;
+  /** the entry of shared/sources.md under a key */
+  readonly sourceText: (key: string) => string;
+};
+
+/** The newest word of each probe of a place that ever told, and whether it still tells. */
+export function newestOf(place: Place, { world, clock }: QueryContext) {
+  const nowMs = clock.nowMs();
+  return world.probesOf(place.id).flatMap((probe) => {
+    const heard = world.heard.get(probe.id);
+    if (!heard || world.isAway(probe.id, heard.tMs)) return [];
+    const quantity = baseQuantity(probe);
+    const measured = newestMeasured(heard, { quantity, maxGapMs: place.settings.maxGapMs });
+    const { tMs, value } = measured ?? heard;
+    const limitMs = Math.max(silenceLimitMs(heard), place.settings.maxGapMs);
+    const telling = measured !== undefined && nowMs - tMs <= limitMs;
+    const { device, name } = probe;
+    return [{ device, name, quantity, tMs, value, telling }];
+  });
+}
+
+/** The same, with what each told where that is corrected. */
+export function newestTold(place: Place, context: QueryContext) {
+  const { world, store } = context;
+  return newestOf(place, context).map((newest) => {
+    const id = world.probeNamed(newest)?.id;
+    if (id === undefined || !store.corrections.touches(id, newest.tMs + 1)) return newest;
+    const at = { fromMs: newest.tMs, toMs: newest.tMs };
+    const [found] = store.journal.window({ probeIds: [id], ...at, asTold: true });
+    const told = found?.values[0] ?? newest.value;
+    return { ...newest, told: told === newest.value ? null : told };
+  });
+}
+
+/** A reading that is no measurement is no newest word; a probe with no other does not tell. */
+function newestMeasured(heard: Heard, judging: { quantity: string | null; maxGapMs: number }) {
+  return heard.recent.findLast(
+    (reading) => isSuspect({ ...reading, quantity: judging.quantity }, heard.recent, judging) === null,
+  );
+}
+
+/** What a place is like now. */
+export function nowOf(place: Place, context: QueryContext): PlaceNow {
+  const { world, clock } = context;
+  const targets = world.targets(place.id, clock.nowMs());
+  const probes = newestOf(place, context);
+  const night =
+    targets.dayBy?.kind === 'light'
+      ? nightByLight(place, targets, context)
+      : context.halves.nightAt(place, clock.nowMs());
+  const catchingUp = world.catchingUp(place.id, clock.nowMs()).size > 0;
+  const probesAssigned = world.probesOf(place.id).length;
+  return placeNow({ place, probes, targets, night, probesAssigned, catchingUp });
+}
+
+function nightByLight(place: Place, targets: Targets, context: QueryContext): boolean {
+  const atMs = judgedAtMs(place, context);
+  const window = { fromMs: atMs, toMs: atMs + 1 };
+  const [half] = dayAndNight({
+    targets,
+    ...window,
+    zone: context.timeZone,
+    sky: skyOf(place, window, context),
+  });
+  return half?.night ?? true;
+}
+
+/** Light is known up to its last reading only: where it decides, day or night is that of the last reading. */
+function judgedAtMs(place: Place, context: QueryContext): number {
+  const nowMs = context.clock.nowMs();
+  const probes = newestOf(place, context);
+  for (const quantity of ingredientsOf('ppfdUmolM2S')) {
+    const lastMs = Math.max(0, ...probes.filter((one) => one.quantity === quantity).map(({ tMs }) => tMs));
+    if (nowMs - lastMs <= place.settings.maxGapMs) return lastMs - 1;
+  }
+  return nowMs;
+}
+
+/** A place with its state and targets. */
+export function summary(place: Place, context: QueryContext): PlaceSummary {
+  const targets = context.world.targets(place.id, context.clock.nowMs());
+  const { countedFromMs } = horizonMs(context.store.horizon.get());
+  const kept = Number.isFinite(countedFromMs) ? { countedBefore: new Date(countedFromMs).toISOString() } : {};
+  const settings = { ...place.settings, ceilingAlarm: ceilingAlarmOf(place.settings.alarms) };
+  return { ...place, settings, now: nowOf(place, context), targets, ...kept };
+}

@@ -1,0 +1,166 @@
+import { Fault, invariant } from '../../../../shared/faults.ts';
+import type { Place } from '../../../../shared/model/place.ts';
+import type { Exposures } from '../../../../shared/wire/http.ts';
+import { type AlarmLine, alarmNdjson, CSV_ALARMS } from '../../../domain/exchange/write/alarms-out.ts';
+import { CSV_EXPOSURES, stretchesOf } from '../../../domain/exchange/write/exposures-out.ts';
+import {
+  CSV_READINGS,
+  NDJSON_READINGS,
+  SENML_READINGS,
+} from '../../../domain/exchange/write/readings-out.ts';
+import { horizonMs } from '../../../domain/room/horizon.ts';
+import type { ExportAnswer, ExportChunk, ExportQuery, ProbeTimes, Span, Store } from '../../../ports.ts';
+import type { World } from '../../world/world.ts';
+
+export type ExportContext = {
+  readonly world: World;
+  readonly store: Store;
+  readonly timeZone: string;
+  readonly exposures: (placeId: string, span: Span) => Exposures;
+};
+
+/** One chunk's readings: short enough that those who wait for their commit are not held up. */
+const SLICE_MS = 3_600_000;
+const EVENTS_A_CHUNK = 500;
+
+const WRITERS = { csv: CSV_READINGS, ndjson: NDJSON_READINGS, senml: SENML_READINGS } as const;
+const MEDIA_TYPES = {
+  csv: 'text/csv; charset=utf-8',
+  ndjson: 'application/x-ndjson',
+  senml: 'application/senml+json',
+} as const;
+const ENDINGS = { csv: 'csv', ndjson: 'ndjson', senml: 'senml' } as const;
+
+/** Days of a span are told apart before the first is counted, and nobody else has a turn meanwhile: 20 years, ms. */
+const LONGEST_COUNTED_MS = 7_305 * 86_400_000;
+
+/**
+ * What a place's record holds of a span, as text, chunk after chunk: nothing is read before it is asked for.
+ * The span holds its start and not its end, so that spans put end to end have each reading once.
+ * @throws Fault `bad-request` for a form the thing does not have, or exposures of too long a span
+ */
+export function exportOf(place: Place, query: ExportQuery, context: ExportContext): ExportAnswer {
+  const { what, as, span } = query;
+  if (as === 'senml' && what !== 'readings') {
+    const message = `SenML holds readings; ask for ${what} as csv or ndjson.`;
+    throw new Fault({ code: 'bad-request', message, details: { field: 'as' } });
+  }
+  if (what === 'exposures' && span.toMs - span.fromMs > LONGEST_COUNTED_MS) {
+    const message = 'Exposures of at most 20 years are counted in one file; ask for a shorter span.';
+    throw new Fault({ code: 'bad-request', message, details: { field: 'from' } });
+  }
+  const make = { readings, exposures, alarms }[what];
+  return {
+    mediaType: MEDIA_TYPES[as],
+    leftOut: what === 'readings' ? leftOutOf(place, query, context) : null,
+    fileName: `${safeName(place.id)}-${what}-${dayOf(span.fromMs)}-${dayOf(span.toMs)}.${ENDINGS[as]}`,
+    chunks: make(place, query, context),
+  };
+}
+
+/** Readings that were dropped for their age are in no file, and SenML has no room for corrected ones. */
+function leftOutOf(place: Place, { as, span }: ExportQuery, { store, world }: ExportContext): string | null {
+  const { readingsFromMs } = horizonMs(store.horizon.get());
+  const asTold = 'Its values are as the probes reported them, without corrections; CSV and NDJSON have both.';
+  const isCorrectedAt = world.probesOf(place.id).some(({ id }) => isCorrected(id, span, store));
+  const told = [
+    ...(span.fromMs < readingsFromMs ? [droppedBefore(readingsFromMs)] : []),
+    ...(as === 'senml' && isCorrectedAt ? [asTold] : []),
+  ];
+  return told.length === 0 ? null : told.join(' ');
+}
+
+function droppedBefore(atMs: number): string {
+  return `Readings before ${new Date(atMs).toISOString()} were dropped for their age and are not in it.`;
+}
+
+function* readings(
+  place: Place,
+  { as, span }: ExportQuery,
+  { world, store }: ExportContext,
+): Generator<ExportChunk> {
+  const writer = WRITERS[as];
+  const probes = [...world.probesOf(place.id)].sort((a, b) => a.id - b.id);
+  const probeIds = probes.map((probe) => probe.id);
+  const corrected = new Set(probeIds.filter((probeId) => isCorrected(probeId, span, store)));
+  yield { text: writer.head(probes, corrected), atMs: span.fromMs };
+  for (let fromMs = span.fromMs; fromMs < span.toMs; fromMs += SLICE_MS) {
+    const endMs = Math.min(fromMs + SLICE_MS, span.toMs);
+    const slice = { fromMs, toMs: endMs - 1 };
+    const told = store.journal.window({ probeIds, ...slice, asTold: true });
+    const window = new Map(told.map((times) => [times.probeId, times]));
+    const tracks = probes.map((probe) => ({
+      probe,
+      timesMs: window.get(probe.id)?.timesMs ?? [],
+      values: window.get(probe.id)?.values ?? [],
+      corrected: corrected.has(probe.id) ? usedOf(probe.id, window.get(probe.id), store) : null,
+    }));
+    yield { text: window.size > 0 ? writer.body(tracks) : '', atMs: endMs };
+  }
+}
+
+/** Whether anything of a probe is used otherwise than it was told, in a span. */
+function isCorrected(probeId: number, { toMs }: Span, { corrections }: Store): boolean {
+  return corrections.touches(probeId, toMs);
+}
+
+/** What readings are taken for; null for those of a bath or jar, which are not used. */
+function usedOf(probeId: number, told: ProbeTimes | undefined, { corrections }: Store): (number | null)[] {
+  if (!told) return [];
+  return Array.from(told.timesMs, (tMs, i) =>
+    corrections.isAway(probeId, tMs)
+      ? null
+      : corrections.valueOf({ probeId, tMs, value: told.values[i] as number }),
+  );
+}
+
+function* exposures(
+  place: Place,
+  { as, span, by }: ExportQuery,
+  context: ExportContext,
+): Generator<ExportChunk> {
+  let isFirst = true;
+  for (const stretch of stretchesOf({ ...span, by, zone: context.timeZone })) {
+    const found = context.exposures(place.id, stretch);
+    const head = isFirst && as === 'csv' ? CSV_EXPOSURES.header(found) : '';
+    const row = as === 'csv' ? CSV_EXPOSURES.row(found) : `${JSON.stringify(found)}\n`;
+    isFirst = false;
+    yield { text: head + row, atMs: stretch.toMs };
+  }
+}
+
+function* alarms(
+  place: Place,
+  { as, span }: ExportQuery,
+  { world, store }: ExportContext,
+): Generator<ExportChunk> {
+  yield { text: as === 'csv' ? CSV_ALARMS.header() : '', atMs: span.fromMs };
+  for (let afterId = 0; ; ) {
+    const query = { placeId: place.id, ...span, afterId, limit: EVENTS_A_CHUNK };
+    const events = store.alarms.eventsOfPlace(query);
+    const last = events.at(-1);
+    if (!last) return;
+    afterId = last.id;
+    const lines = events.map((event): AlarmLine => {
+      const alarm = world.alarms.get(event.alarmId);
+      invariant(alarm, `the alarm ${event.alarmId} has events and is not there`);
+      return {
+        ...event,
+        placeId: place.id,
+        placeName: place.name,
+        rule: alarm.rule,
+        priority: alarm.priority,
+      };
+    });
+    yield { text: lines.map(as === 'csv' ? CSV_ALARMS.row : alarmNdjson).join(''), atMs: last.atMs };
+  }
+}
+
+/** A file name that no shell, header or folder takes for something else. */
+function safeName(id: string): string {
+  return id.replace(/[^A-Za-z0-9_-]/g, '_').slice(0, 64);
+}
+
+function dayOf(atMs: number): string {
+  return new Date(atMs).toISOString().slice(0, 10);
+}

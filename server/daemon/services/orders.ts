@@ -1,0 +1,214 @@
+import { MAX_FUTURE_MS, RELATIVE_TIME_BELOW_S } from '../../../firmware-contracts/v1/limits.ts';
+import { MS_PER_HOUR } from '../../../shared/exposure/series.ts';
+import { Fault } from '../../../shared/faults.ts';
+import { type Alarm, MAX_SHELVE_MS } from '../../../shared/model/alarms/alarm.ts';
+import type { PlacePatch, PlaceSettings } from '../../../shared/model/place.ts';
+import type { Targets } from '../../../shared/model/targets.ts';
+import { ceilingAlarmOf, withCeilingAlarm } from '../../../shared/rules/ceiling-alias.ts';
+import { VENTS_LOOK_MS } from '../../domain/alarms/looks.ts';
+import {
+  type AlarmStep,
+  inService,
+  withAcknowledgement,
+  withOutOfService,
+  withoutShelving,
+  withReset,
+  withShelving,
+} from '../../domain/alarms/record.ts';
+import { horizonMs } from '../../domain/room/horizon.ts';
+import type { Clock, Orders, Store, VentEntry } from '../../ports.ts';
+import { type AnnunciatorSettings, keepStep } from '../notify/annunciate.ts';
+import { requireAlarm, requirePlace } from '../readout/queries.ts';
+import type { World } from '../world/world.ts';
+import { viewOf } from '../world/world-view.ts';
+
+/** As for readings: the earliest time they may have. */
+const EARLIEST_MS = RELATIVE_TIME_BELOW_S * 1_000;
+
+/** An hour later than any. */
+export const LAST_HOUR = Number.MAX_SAFE_INTEGER;
+
+export type OrderContext = {
+  readonly world: World;
+  readonly store: Store;
+  readonly clock: Clock;
+  readonly settings: AnnunciatorSettings;
+  readonly placeChanged: (placeId: string) => void;
+  readonly alarmChanged: (alarmId: string) => void;
+};
+
+/** Carries out what people order: committed before it returns, told to pages after. */
+export function createOrders(context: OrderContext): Omit<Orders, 'startDemo' | 'removeDemo'> {
+  const { world, clock } = context;
+  return {
+    setTargets: (placeId, order) => setTargets(placeId, order, context),
+    patchPlace: (placeId, patch) => patchPlace(placeId, patch, context),
+    logVent: (placeId, vent) => logVent(placeId, vent, context),
+    removeVent: (placeId, ventId) => removeVent(placeId, ventId, context),
+    acknowledge(alarmId, { by = null } = {}) {
+      const record = requireAlarm(world, alarmId);
+      return keep(withAcknowledgement(record, { atMs: clock.nowMs(), by }), context, by ?? undefined);
+    },
+    reset: (alarmId) => keep(withReset(requireAlarm(world, alarmId)), context),
+    takeOutOfService(alarmId, { reason, by = null }) {
+      const out = { sinceMs: clock.nowMs(), reason, by };
+      return keep(withOutOfService(requireAlarm(world, alarmId), out), context, reason);
+    },
+    putInService: (alarmId) => keep(inService(requireAlarm(world, alarmId)), context),
+    shelve(alarmId, { minutes, reason, by = null }) {
+      const record = requireAlarm(world, alarmId);
+      const shelveMs = minutes * 60_000;
+      requireShelvable(record.priority, shelveMs);
+      return keep(withShelving(record, { untilMs: clock.nowMs() + shelveMs, reason, by }), context, reason);
+    },
+    unshelve: (alarmId) => keep(withoutShelving(requireAlarm(world, alarmId)), context),
+  };
+}
+
+function keep(step: AlarmStep, context: OrderContext, note?: string): Alarm {
+  const { world, store, settings, clock } = context;
+  if (step.transition) {
+    const noted = note === undefined ? {} : { note };
+    commitInAnyCase(context, () =>
+      keepStep(step, { world, store, settings, nowMs: clock.nowMs(), ...noted }),
+    );
+    context.alarmChanged(step.record.id);
+  }
+  return viewOf(step.record, world);
+}
+
+/**
+ * Runs the work in one transaction; when it fails, what is in memory is read again from what was committed.
+ * @throws Fault `store-failed`, or the one the work threw
+ */
+export function commit<T>(context: Pick<OrderContext, 'world' | 'store'>, work: () => T): T {
+  return commitBy('transaction', context, work);
+}
+
+/** The same for what answers an alarm: it counts while the record cannot be written, too. */
+export function commitInAnyCase<T>(context: Pick<OrderContext, 'world' | 'store'>, work: () => T): T {
+  return commitBy('carryOn', context, work);
+}
+
+function commitBy<T>(
+  how: 'transaction' | 'carryOn',
+  { world, store }: Pick<OrderContext, 'world' | 'store'>,
+  work: () => T,
+): T {
+  try {
+    return store[how](work);
+  } catch (cause) {
+    world.reload();
+    if (cause instanceof Fault && cause.code !== 'store-failed') throw cause;
+    const why = cause instanceof Error ? cause.message : String(cause);
+    throw new Fault({
+      code: 'store-failed',
+      message: `The database could not keep the change: ${why}.`,
+      cause,
+    });
+  }
+}
+
+function requireShelvable(priority: keyof typeof MAX_SHELVE_MS, shelveMs: number): void {
+  const maxMs = MAX_SHELVE_MS[priority];
+  if (shelveMs <= maxMs) return;
+  const message = `An alarm of ${priority} priority can be shelved for at most ${maxMs / 60_000} minutes.`;
+  throw new Fault({ code: 'bad-request', message, details: { field: 'minutes', maximum: maxMs / 60_000 } });
+}
+
+type TargetsOrder = { targets: Targets; fromMs: number | null };
+
+function setTargets(placeId: string, { targets, fromMs }: TargetsOrder, context: OrderContext): void {
+  const { world, store, clock } = context;
+  const place = requirePlace(world, placeId);
+  const enteredMs = clock.nowMs();
+  requireCountable(fromMs, store);
+  commit(context, () => {
+    const since = fromMs ?? enteredMs;
+    store.places.addTargets(place.id, { fromMs: since, enteredMs, targets });
+    store.settled.forget(place.id, { first: Math.floor(since / MS_PER_HOUR), last: LAST_HOUR });
+    world.putPlace(place);
+  });
+  context.placeChanged(place.id);
+}
+
+/** Exposures whose readings are gone cannot be counted against other targets. */
+function requireCountable(fromMs: number | null, store: Store): void {
+  const { takenFromMs } = horizonMs(store.horizon.get());
+  if (fromMs === null || fromMs >= takenFromMs) return;
+  const earliest = new Date(takenFromMs).toISOString();
+  const message = `"from" must not lie before ${earliest}: older readings are not kept any more, and what was counted from them stays as it is.`;
+  throw new Fault({ code: 'bad-request', message, details: { field: 'from', earliest } });
+}
+
+function patchPlace(placeId: string, patch: PlacePatch, context: OrderContext): void {
+  const { world, store } = context;
+  const place = requirePlace(world, placeId);
+  const { settings, name, kind } = patch;
+  const patched = {
+    ...place,
+    name: name ?? place.name,
+    kind: kind ?? place.kind,
+    settings: patchedSettings(place.settings, settings ?? {}),
+  };
+  commit(context, () => {
+    store.places.update(patched);
+    if (settings) store.settled.forget(place.id, { first: 0, last: LAST_HOUR });
+    world.putPlace(patched);
+  });
+  context.placeChanged(place.id);
+}
+
+type SettingsPatch = NonNullable<PlacePatch['settings']>;
+
+/** What was set anew beside what stays; the ceiling's own settings of the interface count where they were changed. */
+function patchedSettings(before: PlaceSettings, { ceilingAlarm, ...patch }: SettingsPatch): PlaceSettings {
+  const patched = { ...before, ...dropUndefined(patch) };
+  const isNews =
+    ceilingAlarm && JSON.stringify(ceilingAlarm) !== JSON.stringify(ceilingAlarmOf(before.alarms));
+  return isNews ? { ...patched, alarms: withCeilingAlarm(patched.alarms, ceilingAlarm) } : patched;
+}
+
+type Vent = { fromMs: number; toMs: number | null; note: string | null };
+
+function logVent(placeId: string, vent: Vent, context: OrderContext): VentEntry {
+  const place = requirePlace(context.world, placeId);
+  const latestMs = context.clock.nowMs() + MAX_FUTURE_MS;
+  for (const [field, atMs] of [
+    ['from', vent.fromMs],
+    ['to', vent.toMs ?? vent.fromMs],
+  ] as const) {
+    if (atMs >= EARLIEST_MS && atMs <= latestMs) continue;
+    const message = `"${field}" must lie between 4 July 1978 and now.`;
+    throw new Fault({ code: 'bad-request', message, details: { field } });
+  }
+  if (vent.toMs !== null && vent.toMs <= vent.fromMs) {
+    const message = 'The cover must be shut after it was opened: `to` must come after `from`.';
+    throw new Fault({ code: 'bad-request', message, details: { field: 'to' } });
+  }
+  requireNoneOpen(place.id, vent, context);
+  return commit(context, () => context.store.diary.addVent({ placeId: place.id, ...vent }));
+}
+
+/** One cover is not opened twice: what is written down as open is shut, or taken back, before it is opened again. */
+function requireNoneOpen(placeId: string, vent: Vent, { store }: OrderContext): void {
+  const open = store.diary
+    .vents(placeId)
+    .find(({ fromMs, toMs }) => toMs === null && Math.abs(vent.fromMs - fromMs) < VENTS_LOOK_MS);
+  if (vent.toMs !== null || !open) return;
+  const since = new Date(open.fromMs).toISOString();
+  const message = `A vent is written down as open since ${since}: shut it, or take it back, before it is opened again.`;
+  throw new Fault({ code: 'bad-request', message, details: { field: 'from', open: since } });
+}
+
+function removeVent(placeId: string, id: number, context: OrderContext): void {
+  const place = requirePlace(context.world, placeId);
+  const removed = commit(context, () => context.store.diary.removeVent({ placeId: place.id, id }));
+  if (removed) return;
+  throw new Fault({ code: 'not-found', message: `There is no logged vent ${id} at "${placeId}".` });
+}
+
+function dropUndefined<T extends object>(patch: T): { [K in keyof T]?: Exclude<T[K], undefined> } {
+  const kept = Object.entries(patch).filter(([, value]) => value !== undefined);
+  return Object.fromEntries(kept) as { [K in keyof T]?: Exclude<T[K], undefined> };
+}

@@ -1,0 +1,12 @@
+import type { Alarm } from '../../../shared/model/alarms/alarm.ts';
+import { type AlarmRecord, alarmView } from '../../domain/alarms/record.ts';
+import type { World } from './world.ts';
+
+/** How an alarm of the house itself is named. */
+const HOUSE_NAME = 'The house';
+
+/** The alarm as others see it, with its place's name. */
+export function viewOf(record: AlarmRecord, world: World): Alarm {
+  const { placeId } = record;
+  return alarmView(record, placeId === null ? HOUSE_NAME : (world.places.get(placeId)?.name ?? placeId));
+}

@@ -1,0 +1,68 @@
+import type { ProbeQuantityName } from '../../../../shared/quantities.ts';
+import {
+  LIMIT_RULES,
+  LIMIT_SHEETS,
+  type LimitRule,
+  type LimitSheet,
+} from '../../../../shared/rules/rules.ts';
+import { airBelowBandAtNight } from './air-below-band-at-night.ts';
+import { airFarOverCeiling } from './air-far-over-ceiling.ts';
+import { airOverCeiling } from './air-over-ceiling.ts';
+import { airWarmerThanRoot } from './air-warmer-than-root.ts';
+import { lightOverPeak } from './light-over-peak.ts';
+import { noMistInLight } from './no-mist-in-light.ts';
+import { rootBelowBand } from './root-below-band.ts';
+import { rootFallingTowardsAir } from './root-falling-towards-air.ts';
+import { rootTooHot } from './root-too-hot.ts';
+import type { Sampler } from './sampler.ts';
+import { saturatedTooLong } from './saturated-too-long.ts';
+import { ventLeftOpen } from './vent-left-open.ts';
+import { vpdAboveBandInLight } from './vpd-above-band-in-light.ts';
+
+/** How every rule of a limit is sampled, live and over the past. */
+export const SAMPLERS: Readonly<Record<LimitRule, Sampler>> = {
+  'air-over-ceiling': airOverCeiling,
+  'air-far-over-ceiling': airFarOverCeiling,
+  'air-below-band-at-night': airBelowBandAtNight,
+  'root-too-hot': rootTooHot,
+  'root-below-band': rootBelowBand,
+  'root-falling-towards-air': rootFallingTowardsAir,
+  'vpd-above-band-in-light': vpdAboveBandInLight,
+  'no-mist-in-light': noMistInLight,
+  'vent-left-open': ventLeftOpen,
+  'saturated-too-long': saturatedTooLong,
+  'air-warmer-than-root': airWarmerThanRoot,
+  'light-over-peak': lightOverPeak,
+};
+
+const LIGHT: readonly ProbeQuantityName[] = ['light/ppfd', 'light/illuminance'];
+type Feeds = { readonly each: readonly LimitRule[]; readonly place: readonly LimitRule[] };
+const NOTHING: Feeds = { each: [], place: [] };
+
+/** Which rules a reading of a quantity bears on: of its own probe, and of the place as a whole. */
+const FED_BY = new Map<ProbeQuantityName, Feeds>();
+for (const rule of LIMIT_RULES) {
+  const { by } = SAMPLERS[rule];
+  if (by === 'record') continue;
+  for (const quantity of LIMIT_SHEETS[rule].watches.quantities) {
+    const { each, place } = FED_BY.get(quantity) ?? NOTHING;
+    const fed = by === 'probe' ? { each: [...each, rule], place } : { each, place: [...place, rule] };
+    FED_BY.set(quantity, fed);
+  }
+}
+
+/** Which rules a reading of a quantity bears on. */
+export function fedBy(quantity: ProbeQuantityName): Feeds {
+  return FED_BY.get(quantity) ?? NOTHING;
+}
+
+/** Rules that are looked up every few minutes, from the record of the last hours. */
+export const RECORD_RULES: readonly LimitRule[] = LIMIT_RULES.filter(
+  (rule) => SAMPLERS[rule].by === 'record',
+);
+
+/** Every quantity a rule rests on. */
+export function restsOn(rule: LimitRule): ProbeQuantityName[] {
+  const { watches, inLight }: LimitSheet = LIMIT_SHEETS[rule];
+  return [...new Set([...watches.quantities, ...SAMPLERS[rule].beside, ...(inLight ? LIGHT : [])])];
+}

@@ -1,0 +1,28 @@
+import type { PathTest, WeeklyTest } from '../../../shared/model/people/weekly-test.ts';
+
+export type NewPathTest = Omit<PathTest, 'id' | 'takenMs' | 'error' | 'givenUp' | 'confirmedMs'>;
+
+/** What came of an attempt to hand a test message over: taken, or why not; `givenUp`: no other is made. */
+export type TestDelivery = Pick<PathTest, 'key' | 'takenMs' | 'error' | 'givenUp'>;
+
+/** The weekly test, and every test message with what came of it. */
+export type PathTests = {
+  /** As somebody set it; null while nobody has. */
+  weekly(): WeeklyTest | null;
+  setWeekly(weekly: WeeklyTest, nowMs: number): void;
+  /** Until when weekly tests are looked after, ms since epoch; null before the first look. */
+  sinceMs(): number | null;
+  lookedAfter(nowMs: number): void;
+  /** Newest first. */
+  all(): PathTest[];
+  add(test: NewPathTest): PathTest;
+  /** @returns null when there is no test of the message */
+  byKey(key: string): PathTest | null;
+  /** Nothing when the message is no test. */
+  noteDelivery(delivery: TestDelivery): void;
+  confirm(id: number, atMs: number): void;
+  /** Forgets the tests of a way that was changed or removed. */
+  forgetWay(wayId: number): void;
+  /** Forgets what was put out before. */
+  forgetBefore(atMs: number): void;
+};

@@ -1,0 +1,131 @@
+import { z } from 'zod';
+import type { Output } from '../../model/output.ts';
+
+export const temperatureExposureSchema = z
+  .strictObject({
+    coveredHours: z.number(),
+    hoursBelow: z.number(),
+    hoursWithin: z.number(),
+    hoursAbove: z.number(),
+    degreeHoursBelow: z.number(),
+    degreeHoursAbove: z.number(),
+    minC: z.number().nullable(),
+    maxC: z.number().nullable(),
+    meanC: z.number().nullable(),
+  })
+  .meta({ id: 'TemperatureExposure' });
+export type TemperatureExposure = Output<typeof temperatureExposureSchema>;
+
+export const rootMinusAirSchema = z
+  .strictObject({
+    coveredHours: z.number(),
+    hoursAirWarmer: z.number(),
+    degreeHoursAirWarmer: z.number(),
+    minK: z.number().nullable(),
+    maxK: z.number().nullable(),
+    meanK: z.number().nullable(),
+  })
+  .meta({
+    id: 'RootMinusAir',
+    description:
+      'How far the root zone is warmer than the air, K; "air warmer" counts the time it is the other way round.',
+  });
+export type RootMinusAir = Output<typeof rootMinusAirSchema>;
+
+export const condensationSchema = z
+  .strictObject({
+    surface: z.enum(['wall', 'outside']).nullable(),
+    coveredHours: z.number(),
+    hoursBelowDewPoint: z.number(),
+    minMarginK: z.number().nullable(),
+  })
+  .meta({
+    id: 'Condensation',
+    description:
+      'Margin of the coldest watched surface over the dew point, K; the outside stands in where no wall is watched.',
+  });
+export type Condensation = Output<typeof condensationSchema>;
+
+export const wetHoursSchema = z
+  .strictObject({
+    condition: z.string(),
+    name: z.string(),
+    coveredHours: z.number(),
+    hours: z.number(),
+    longestHours: z.number(),
+    source: z.string(),
+  })
+  .meta({
+    id: 'WetHours',
+    description: 'Hours in published conditions of a disease: a counter, never a diagnosis.',
+  });
+export type WetHours = Output<typeof wetHoursSchema>;
+
+export const exposuresSchema = z
+  .strictObject({
+    placeId: z.string(),
+    from: z.string(),
+    to: z.string(),
+    rootZone: temperatureExposureSchema,
+    air: temperatureExposureSchema.extend({
+      hoursOverCeiling: z.number(),
+      degreeHoursOverCeiling: z.number(),
+    }),
+    vpd: z.strictObject({
+      coveredHours: z.number(),
+      hoursBelow: z.number(),
+      hoursWithin: z.number(),
+      hoursAbove: z.number(),
+      kpaHoursBelow: z.number(),
+      kpaHoursAbove: z.number(),
+      minKpa: z.number().nullable(),
+      maxKpa: z.number().nullable(),
+      meanKpa: z.number().nullable(),
+    }),
+    saturation: z.strictObject({ coveredHours: z.number(), hoursSaturated: z.number() }),
+    light: z.strictObject({
+      coveredHours: z.number(),
+      days: z.array(
+        z.strictObject({
+          date: z.string(),
+          dliMolM2: z.number(),
+          coveredHours: z.number(),
+          photoperiodHours: z.number().describe('time at or above the photoperiodic threshold'),
+        }),
+      ),
+    }),
+    leafVpd: z
+      .strictObject({
+        coveredHours: z.number(),
+        kpaHours: z.number(),
+        maxKpa: z.number().nullable(),
+        meanKpa: z.number().nullable(),
+        assumedOffsetK: z.number().nullable(),
+      })
+      .describe('deficit at the leaf; `assumedOffsetK` is null where a leaf probe reports'),
+    daylightVpd: z
+      .strictObject({ coveredHours: z.number(), kpaHours: z.number() })
+      .describe('deficit of the air summed over the day halves of the span'),
+    rootMinusAir: rootMinusAirSchema,
+    condensation: condensationSchema,
+    wetHours: z.array(wetHoursSchema),
+  })
+  .meta({ id: 'Exposures' });
+export type Exposures = Output<typeof exposuresSchema>;
+
+export const bandSpanSchema = z
+  .strictObject({
+    from: z.string(),
+    to: z.string(),
+    night: z.boolean(),
+    rootZone: z.strictObject({ lowC: z.number(), highC: z.number() }),
+    air: z.strictObject({ lowC: z.number(), highC: z.number() }),
+    ceilingC: z.number(),
+    vpd: z.strictObject({ lowKpa: z.number(), highKpa: z.number() }),
+  })
+  .meta({
+    id: 'BandSpan',
+    description:
+      "The bands of a span resolved to instants: what a chart shades. Limits in the quantity's own unit.",
+  });
+export type BandSpan = Output<typeof bandSpanSchema>;

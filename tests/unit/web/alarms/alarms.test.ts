@@ -1,0 +1,45 @@
+import { expect, test } from 'vitest';
+import { MAX_SHELVE_MS } from '../../../../shared/model/alarms/alarm.ts';
+import { isShelved, needsHand, shelveChoicesMinutes, standingAlarms } from '../../../../web/alarms/alarms.ts';
+import { alarmOf, MINUTE_MS, NOW_MS } from '../examples.ts';
+
+test.each(['high', 'medium', 'low'] as const)(
+  'the longest shelving on offer for a %s alarm is the longest the daemon allows',
+  (priority) => {
+    const longestMs = Math.max(...shelveChoicesMinutes(priority)) * MINUTE_MS;
+    expect(longestMs).toBe(MAX_SHELVE_MS[priority]);
+  },
+);
+
+test('an alarm shelved until 1 minute ago is shelved no more and needs a hand again', () => {
+  const alarm = alarmOf('sill', { shelvedUntilMs: NOW_MS - MINUTE_MS });
+  expect(isShelved(alarm, NOW_MS)).toBe(false);
+  expect(needsHand(alarm, NOW_MS)).toBe(true);
+});
+
+test('a shelved, an acknowledged and a returned alarm need no hand now', () => {
+  const alarms = [
+    alarmOf('a', { shelvedUntilMs: NOW_MS + MINUTE_MS }),
+    alarmOf('b', { state: 'acknowledged' }),
+    alarmOf('c', { state: 'returned-unacknowledged' }),
+  ];
+  expect(alarms.map((alarm) => needsHand(alarm, NOW_MS))).toEqual([false, false, false]);
+});
+
+test('of 6 alarms the 5 that stand are listed: unacknowledged high, medium, returned, acknowledged, shelved', () => {
+  const alarms = [
+    alarmOf('normal', { state: 'normal' }),
+    alarmOf('acknowledged', { state: 'acknowledged' }),
+    alarmOf('shelved', { shelvedUntilMs: NOW_MS + MINUTE_MS }),
+    alarmOf('medium', { priority: 'medium' }),
+    alarmOf('returned', { state: 'returned-unacknowledged' }),
+    alarmOf('high'),
+  ];
+  expect(standingAlarms(alarms, NOW_MS).map(({ placeId }) => placeId)).toEqual([
+    'high',
+    'medium',
+    'returned',
+    'acknowledged',
+    'shelved',
+  ]);
+});

@@ -1,0 +1,168 @@
+import { describe, expect, test } from 'vitest';
+import type { Exposures, NowValue } from '../../../../shared/wire/http.ts';
+import {
+  baseAgainstAir,
+  cardSentence,
+  type LayerFacts,
+  layerWords,
+  wasColdAtRoot,
+} from '../../../../web/bench/sentence.ts';
+import type { Layer, LimitSpan, Side } from '../../../../web/bench/trace.ts';
+import { HOUR_MS, MINUTE_MS, NOW_MS, toldValue } from '../examples.ts';
+
+const READER = { unit: 'C', timeZone: 'UTC', nowMs: NOW_MS } as const;
+const FAHRENHEIT = { ...READER, unit: 'F' } as const;
+const AT_0340 = Date.UTC(2026, 2, 5, 3, 40);
+
+const limits = (low: number, high: number, ceiling: number | null = null): LimitSpan => ({
+  ...{ fromMs: 0, toMs: NOW_MS * 2, night: false, low, high, ceiling },
+});
+type Past = { side?: Side; sinceMs?: number; wholeTrace?: boolean };
+function facts(layer: Layer, told: NowValue | null, band: LimitSpan, past: Past = {}): LayerFacts {
+  const standing = { side: 'within' as const, sinceMs: AT_0340, wholeTrace: false, ...past };
+  return { layer, told, limits: band, standing };
+}
+const AIR = facts('air', toldValue(22.4, 'within'), limits(21.1, 26.7, 26.7));
+const LEAF = facts('vpd', toldValue(0.21, 'within'), limits(0.1, 0.5));
+const ROOT = facts('rootZone', toldValue(23.8, 'within'), limits(21.1, 26.7));
+const COLD_ROOT = facts('rootZone', toldValue(19.4, 'below'), limits(21.1, 26.7), { side: 'below' });
+
+describe('the words beside a number', () => {
+  // 14:06 less 03:40 is 10 h 26.
+  test('in band since 03:40 at 14:06 is in band 10 h 26', () => {
+    expect(layerWords(AIR, READER).lead).toBe('in band 10 h 26');
+  });
+
+  test('in band from the start of a trace of 24 h is all the last 24 h', () => {
+    const whole = facts('air', AIR.told, limits(21.1, 26.7), {
+      sinceMs: NOW_MS - 24 * HOUR_MS,
+      wholeTrace: true,
+    });
+    expect(layerWords(whole, READER).lead).toBe('in band all the last 24 h');
+  });
+
+  // 21.1 − 19.4 = 1.7 K; 1.7 K × 9/5 = 3.06 °F, without the 32 of the scale.
+  test('19.4 against 21.1 is 1.7 below in °C and 3.1 below in °F', () => {
+    expect(layerWords(COLD_ROOT, READER)).toMatchObject({
+      tone: 'below',
+      lead: '1.7 below its band since 03:40',
+    });
+    expect(layerWords(COLD_ROOT, FAHRENHEIT).lead).toBe('3.1 below its band since 03:40');
+  });
+
+  test('22.8 that is told to be below a band whose new limits are not yet known is below, without a distance', () => {
+    const changed = facts('rootZone', toldValue(22.8, 'below'), limits(21.1, 26.7));
+    expect(layerWords(changed, READER).lead).toBe('below its band');
+  });
+
+  // 28.9 − 26.7 = 2.2 K; 26.7 °C × 9/5 + 32 = 80.06 °F.
+  test('28.9 is 2.2 over a ceiling of 26.7, since when the alarm says, and the ceiling reads 80.1 in °F', () => {
+    const over = {
+      ...facts('air', toldValue(28.9, 'over-ceiling'), limits(21.1, 26.7, 26.7), { side: 'above' }),
+      overSinceMs: NOW_MS - 4 * MINUTE_MS,
+    };
+    expect(layerWords(over, READER).lead).toBe('2.2 over its ceiling since 14:02');
+    expect(layerWords(over, FAHRENHEIT).rest).toEqual(['ceiling 80.1']);
+  });
+
+  test('a stale value says the word, when it was last told and how long ago', () => {
+    const old = facts('air', toldValue(20, 'stale', NOW_MS - 46 * MINUTE_MS), limits(21, 25));
+    expect(layerWords(old, READER)).toMatchObject({
+      tone: 'stale',
+      lead: 'out of date: last reading 13:20, 46 min ago',
+    });
+  });
+
+  test('a layer that no probe tells says so', () => {
+    expect(layerWords(facts('rootZone', null, limits(21, 25)), READER).lead).toBe(
+      'no probe for the root zone',
+    );
+  });
+
+  test('the leaf says that its number is the air VPD', () => {
+    expect(layerWords(LEAF, READER)).toEqual({ tone: 'plain', lead: 'damp enough', rest: ['air VPD'] });
+  });
+});
+
+test('a base of 23.8 under air of 22.4 is 1.4 warmer, the other way round 1.4 cooler, a stale one is not compared', () => {
+  const air = toldValue(22.4, 'within');
+  const root = toldValue(23.8, 'within');
+  expect(baseAgainstAir(root, air, 'C')).toBe('1.4 warmer than the air');
+  expect(baseAgainstAir(air, root, 'C')).toBe('1.4 cooler than the air');
+  expect(baseAgainstAir(root, root, 'C')).toBe('as warm as the air');
+  expect(baseAgainstAir(root, { ...air, state: 'stale' }, 'C')).toBeNull();
+});
+
+const day = (degreeHoursBelow: number): Exposures => {
+  const span = { coveredHours: 24, hoursBelow: 0, hoursWithin: 24, hoursAbove: 0 };
+  const degrees = { ...span, degreeHoursBelow: 0, degreeHoursAbove: 0, minC: null, maxC: null, meanC: null };
+  return {
+    ...{ placeId: 'a', from: '', to: '' },
+    rootZone: { ...degrees, degreeHoursBelow },
+    air: { ...degrees, hoursOverCeiling: 0, degreeHoursOverCeiling: 0 },
+    vpd: { ...span, kpaHoursBelow: 0, kpaHoursAbove: 0, minKpa: null, maxKpa: null, meanKpa: null },
+    saturation: { coveredHours: 24, hoursSaturated: 0 },
+    light: { coveredHours: 0, days: [] },
+    leafVpd: { coveredHours: 24, kpaHours: 0, maxKpa: null, meanKpa: null, assumedOffsetK: 0 },
+    daylightVpd: { coveredHours: 10, kpaHours: 0 },
+    rootMinusAir: {
+      ...{
+        coveredHours: 24,
+        hoursAirWarmer: 0,
+        degreeHoursAirWarmer: 0,
+        minK: null,
+        maxK: null,
+        meanK: null,
+      },
+    },
+    condensation: { surface: null, coveredHours: 0, hoursBelowDewPoint: 0, minMarginK: null },
+    wetHours: [],
+  };
+};
+
+describe('the sentence of a place', () => {
+  test('all three in band since 03:40 at the latest have been so for 10 h 26', () => {
+    expect(cardSentence([AIR, LEAF, ROOT], null, READER)).toBe(
+      'Air, leaf and root zone have been in band for 10 h 26. Nothing to do.',
+    );
+  });
+
+  test('what is out of its band is said, and the rest is not', () => {
+    expect(cardSentence([AIR, LEAF, COLD_ROOT], null, READER)).toBe(
+      'Root zone 1.7 below its band since 03:40.',
+    );
+  });
+
+  test('a night that cost 6.4 °C·h is told although the root zone is back, with what to look at', () => {
+    expect(cardSentence([AIR, LEAF, ROOT], day(6.4), READER)).toBe(
+      'Root zone lost 6.4\u00a0°C·h below its band in the last 24 h. It is back since 03:40. Look at the mat, its plug and its residual-current switch.',
+    );
+  });
+
+  test('0.9 °C·h in a day are not worth a sentence, 1 is, and while it is still cold its own words stand', () => {
+    expect(wasColdAtRoot(day(0.9), ROOT.told)).toBe(false);
+    expect(wasColdAtRoot(day(1), ROOT.told)).toBe(true);
+    expect(wasColdAtRoot(day(6.4), COLD_ROOT.told)).toBe(false);
+  });
+
+  test('when every layer is stale while a device sends what it kept, the place says up to when that has come', () => {
+    const stale = toldValue(20, 'stale', NOW_MS - 3 * HOUR_MS);
+    const layers = [AIR, LEAF, ROOT].map((layer) => ({ ...layer, told: stale }));
+    expect(cardSentence(layers, null, { ...READER, catchingUp: true })).toBe(
+      'Catching up: stored readings are arriving, up to 11:06 so far. Not monitored until they are current.',
+    );
+  });
+
+  test('when every layer is stale the place says how long nothing was told', () => {
+    const stale = toldValue(20, 'stale', NOW_MS - 3 * HOUR_MS);
+    const layers = [AIR, LEAF, ROOT].map((layer) => ({ ...layer, told: stale }));
+    expect(cardSentence(layers, null, READER)).toBe(
+      'No readings since 11:06, 3 h ago. The chart is out of date.',
+    );
+  });
+
+  test('before the first reading the place says what it waits for', () => {
+    const layers = [AIR, LEAF, ROOT].map((layer) => ({ ...layer, told: null }));
+    expect(cardSentence(layers, null, READER)).toMatch(/^No readings yet/);
+  });
+});

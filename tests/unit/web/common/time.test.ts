@@ -1,0 +1,61 @@
+import { expect, test } from 'vitest';
+import { clockTicks, clockTime, momentWords, tickHours } from '../../../../web/common/time.ts';
+import { HOUR_MS, NOW_MS } from '../examples.ts';
+
+const BERLIN = 'Europe/Berlin';
+
+// Europe/Berlin keeps UTC+1 in winter and UTC+2 from the last Sunday of March, 01:00 UTC (IANA tz database).
+test('14:06 UTC on 5 March 2026 is 15:06 in Berlin', () => {
+  expect(clockTime({ atMs: NOW_MS, timeZone: BERLIN })).toBe('15:06');
+});
+
+test('today is told by the clock alone, yesterday with its weekday, 8 days ago with its date, last year with the year', () => {
+  const words = (atMs: number) => momentWords({ atMs, nowMs: NOW_MS, timeZone: 'UTC' });
+  expect(words(Date.UTC(2026, 2, 5, 3, 40))).toBe('03:40');
+  expect(words(Date.UTC(2026, 2, 4, 23, 50))).toBe('Wed 23:50');
+  expect(words(Date.UTC(2026, 1, 25, 6, 0))).toBe('25 Feb, 06:00');
+  expect(words(Date.UTC(2025, 10, 3, 6, 0))).toBe('3 Nov 2025, 06:00');
+});
+
+test('20 minutes earlier carries its weekday when midnight of the house lies between', () => {
+  const nowMs = Date.UTC(2026, 2, 4, 23, 10); // 00:10 on Thursday in Berlin
+  expect(momentWords({ atMs: nowMs - HOUR_MS / 3, nowMs, timeZone: BERLIN })).toBe('Wed 23:50');
+});
+
+test('every 6 hours of a day in Berlin the ticks are 18, 00, 06 and 12, and only 00 is midnight', () => {
+  const fromMs = Date.UTC(2026, 2, 4, 14, 6);
+  const ticks = clockTicks({ fromMs, toMs: NOW_MS, timeZone: BERLIN, everyHours: 6 });
+  expect(ticks.map(({ label }) => label)).toEqual(['18', '00', '06', '12']);
+  expect(ticks.map(({ midnight }) => midnight)).toEqual([false, true, false, false]);
+  expect(ticks[0]?.atMs).toBe(Date.UTC(2026, 2, 4, 17));
+});
+
+test('the day of 23 hours, 29 March 2026 in Berlin, still has its ticks at 06, 12 and 18 of the wall clock', () => {
+  const ticks = clockTicks({
+    fromMs: Date.UTC(2026, 2, 28, 23), // 00:00 in Berlin
+    toMs: Date.UTC(2026, 2, 29, 22), // 00:00 of the next day
+    timeZone: BERLIN,
+    everyHours: 6,
+  });
+  expect(ticks.map(({ atMs }) => new Date(atMs).toISOString().slice(8, 13))).toEqual([
+    '28T23',
+    '29T04', // 06:00 at UTC+2
+    '29T10',
+    '29T16',
+    '29T22',
+  ]);
+});
+
+test('in a zone of UTC+5:45 midnight falls on a quarter of an hour and is found', () => {
+  const span = { fromMs: Date.UTC(2026, 2, 4, 12), toMs: Date.UTC(2026, 2, 5, 12) };
+  const ticks = clockTicks({ ...span, timeZone: 'Asia/Kathmandu', everyHours: 24 });
+  expect(ticks.map(({ atMs }) => atMs)).toEqual([Date.UTC(2026, 2, 4, 18, 15)]);
+});
+
+// 24 h on 512 px at 64 px a label is 8 labels, so every 3 h; on 128 px 2 labels, so every 12 h.
+test.each([
+  [512, 3],
+  [128, 12],
+])('24 hours on %i px are labelled every %i hours', (widthPx, hours) => {
+  expect(tickHours({ spanMs: 24 * HOUR_MS, widthPx })).toBe(hours);
+});

@@ -1,0 +1,53 @@
+import { expect, test } from 'vitest';
+import type { Exposures } from '../../../../shared/wire/http.ts';
+import { countRows } from '../../../../web/record/span-table.ts';
+
+const HOURS = { coveredHours: 24, hoursBelow: 5.1, hoursWithin: 18.9, hoursAbove: 0 };
+const DEGREES = {
+  ...HOURS,
+  degreeHoursBelow: 15.5,
+  degreeHoursAbove: 0,
+  minC: 16.5,
+  maxC: 24.1,
+  meanC: null,
+};
+const EXPOSURES: Exposures = {
+  ...{ placeId: 'a', from: '', to: '', rootZone: DEGREES },
+  air: { ...DEGREES, hoursOverCeiling: 0.5, degreeHoursOverCeiling: 1 },
+  vpd: { ...HOURS, kpaHoursBelow: 0.17, kpaHoursAbove: 0, minKpa: 0.04, maxKpa: 0.89, meanKpa: 0.15 },
+  saturation: { coveredHours: 24, hoursSaturated: 0 },
+  light: { coveredHours: 0, days: [] },
+  leafVpd: { coveredHours: 24, kpaHours: 0, maxKpa: null, meanKpa: null, assumedOffsetK: 0 },
+  daylightVpd: { coveredHours: 10, kpaHours: 0 },
+  rootMinusAir: {
+    ...{ coveredHours: 24, hoursAirWarmer: 0, degreeHoursAirWarmer: 0 },
+    ...{ minK: null, maxK: null, meanK: null },
+  },
+  condensation: { surface: null, coveredHours: 0, hoursBelowDewPoint: 0, minMarginK: null },
+  wetHours: [],
+};
+const row = (name: string, unit: 'C' | 'F' = 'C') =>
+  countRows(EXPOSURES, unit).find((one) => one.name === name)?.cells;
+
+test('the table has 11 rows of 3, and every cell with a number can be asked about by its path', () => {
+  const rows = countRows(EXPOSURES, 'C');
+  expect(rows.map(({ cells }) => cells.length)).toEqual(Array(11).fill(3));
+  expect(row('degree-hours below')?.map((cell) => cell?.path)).toEqual([
+    'air.degreeHoursBelow',
+    'vpd.kpaHoursBelow',
+    'rootZone.degreeHoursBelow',
+  ]);
+});
+
+test('15.5 °C·h below are told with their direction, and as 27.9 °F·h; 0 above without one', () => {
+  expect(row('degree-hours below')?.[2]).toMatchObject({ text: '15.5\u00a0°C·h', tone: 'below' });
+  // 15.5 × 9/5 = 27.9
+  expect(row('degree-hours below', 'F')?.[2]?.text).toBe('27.9\u00a0°F·h');
+  expect(row('degree-hours above')?.[2]).toMatchObject({ text: '0.0\u00a0°C·h', tone: null });
+});
+
+test('only the air has a ceiling, and a mean that is not known is a dash nobody can ask about', () => {
+  expect(row('hours over ceiling')?.map((cell) => cell?.text ?? null)).toEqual(['0.5\u00a0h', null, null]);
+  expect(row('mean')?.[0]).toEqual({ text: '–', path: null, tone: null });
+  expect(row('mean')?.[1]).toMatchObject({ text: '0.15\u00a0kPa', path: 'vpd.meanKpa' });
+});

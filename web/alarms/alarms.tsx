@@ -1,0 +1,94 @@
+import type { Alarm, AlarmEvent } from '../../shared/model/alarms/alarm.ts';
+import { RULES } from '../../shared/rules/rules.ts';
+import { api } from '../api.ts';
+import { DAY_MS } from '../bench/traces.ts';
+import { useLoaded } from '../common/hooks.ts';
+import { momentWords } from '../common/time.ts';
+import { placeHref } from '../frame/route.ts';
+import { known, nowMs, reader } from '../state.ts';
+import { AlarmBlock } from './alarm-block.tsx';
+import { AlarmQualitySection } from './alarm-quality.tsx';
+import { standingAlarms, TRANSITION_WORDS } from './alarms.ts';
+
+const HISTORY_DAYS = 30;
+const MOST_ROWS = 200;
+
+type HistoryRow = AlarmEvent & { readonly alarm: Alarm };
+
+async function loadHistory(): Promise<HistoryRow[]> {
+  const toMs = nowMs.peek() + 60_000;
+  const { alarms } = await api.alarms({ fromMs: toMs - HISTORY_DAYS * DAY_MS, toMs });
+  const events = await Promise.all(
+    alarms.map(async (alarm) => (await api.alarmEvents(alarm.id)).map((event) => ({ ...event, alarm }))),
+  );
+  return events
+    .flat()
+    .sort((a, b) => b.atMs - a.atMs || b.id - a.id)
+    .slice(0, MOST_ROWS);
+}
+
+function History() {
+  const key = known.value.alarms
+    .map(({ id, state, shelvedUntilMs }) => `${id} ${state} ${shelvedUntilMs}`)
+    .join();
+  const { value, problem, loading } = useLoaded(key, loadHistory);
+  return (
+    <section>
+      <h2>The last {HISTORY_DAYS} days</h2>
+      {problem && <p class="problem">The history cannot be shown: {problem}</p>}
+      {!value && loading && <p class="waiting">Fetching the history…</p>}
+      {value?.length === 0 && <p>No alarm was raised.</p>}
+      {value && value.length > 0 && (
+        <div class="wide">
+          <table class="history stacks">
+            <thead>
+              <tr>
+                <th scope="col">when</th>
+                <th scope="col">place</th>
+                <th scope="col">alarm</th>
+                <th scope="col">what happened</th>
+              </tr>
+            </thead>
+            <tbody>
+              {value.map((row) => (
+                <tr key={row.id}>
+                  <td class="when">{momentWords({ atMs: row.atMs, ...reader.value })}</td>
+                  <td>
+                    {row.alarm.placeId === null ? (
+                      row.alarm.placeName
+                    ) : (
+                      <a href={placeHref(row.alarm.placeId)}>{row.alarm.placeName}</a>
+                    )}
+                  </td>
+                  <td>{RULES[row.alarm.rule].name}</td>
+                  <td>
+                    {TRANSITION_WORDS[row.transition]}
+                    {row.note && `: ${row.note}`}
+                  </td>
+                </tr>
+              ))}
+            </tbody>
+          </table>
+        </div>
+      )}
+    </section>
+  );
+}
+
+/** What stands now, how to answer it, and what happened before. */
+export function AlarmsPage() {
+  const standing = standingAlarms(known.value.alarms, nowMs.value);
+  return (
+    <div class="plain-page">
+      <h1>Alarms</h1>
+      {standing.length === 0 && <p class="say">No active alarms.</p>}
+      <div class="standing">
+        {standing.map((alarm) => (
+          <AlarmBlock key={alarm.id} alarm={alarm} />
+        ))}
+      </div>
+      <AlarmQualitySection />
+      <History />
+    </div>
+  );
+}

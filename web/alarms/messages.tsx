@@ -1,0 +1,46 @@
+import { useState } from 'preact/hooks';
+import type { Alarm } from '../../shared/model/alarms/alarm.ts';
+import { useLoaded } from '../common/hooks.ts';
+import { deliveryWords } from '../people/people.ts';
+import { peopleApi } from '../people/people-api.ts';
+import { known, nowMs, reader } from '../state.ts';
+
+const MOST = 12;
+
+/** Who was notified of an alarm, and what became of each message; asked when it is opened. */
+export function Messages({ alarm }: { alarm: Alarm }) {
+  const [open, setOpen] = useState(false);
+  return (
+    <details class="messages" onToggle={(event) => setOpen(event.currentTarget.open)}>
+      <summary>Who was notified</summary>
+      {open && <MessageList alarm={alarm} />}
+    </details>
+  );
+}
+
+function MessageList({ alarm }: { alarm: Alarm }) {
+  const { id, state } = alarm;
+  const turn = Math.floor(nowMs.value / 10_000);
+  const { value, problem, loading } = useLoaded(`${id} ${state} ${turn}`, () => peopleApi.messages(id));
+  if (problem) return <p class="problem">The messages cannot be loaded: {problem}</p>;
+  if (!value) return loading ? <p class="waiting">Loading messages…</p> : null;
+  if (isInvented(alarm)) return <p>Not sent to anybody: this is a demo place.</p>;
+  if (value.length === 0) return <p>No message sent: nobody is set up under People.</p>;
+  return (
+    <ul data-testid="messages">
+      {value.slice(0, MOST).map((message) => (
+        <li
+          key={message.id}
+          class={message.state === 'failed' || message.state === 'given-up' ? 'problem' : ''}
+        >
+          {deliveryWords(message, reader.value)}
+        </li>
+      ))}
+      {value.length > MOST && <li class="quiet">and {value.length - MOST} earlier</li>}
+    </ul>
+  );
+}
+
+function isInvented({ placeId }: Alarm): boolean {
+  return known.value.places.some(({ id, invented }) => id === placeId && invented);
+}

@@ -1,0 +1,84 @@
+import type { Exposures, PlaceSummary } from '../../shared/wire/http.ts';
+import { Ask } from '../common/ask.tsx';
+import { countText, hoursText } from '../common/format.ts';
+import { spanOf } from '../record/span-table.tsx';
+
+function Light({ place }: { place: PlaceSummary }) {
+  const { illuminanceLx, ppfdUmolM2S } = place.now.quantities;
+  if (!illuminanceLx && !ppfdUmolM2S) return <>no light probe</>;
+  const stale = (illuminanceLx ?? ppfdUmolM2S)?.state === 'stale';
+  return (
+    <span class={stale ? 'stale' : ''}>
+      light{' '}
+      {illuminanceLx && (
+        <>
+          <Ask placeId={place.id} of="now.illuminanceLx">
+            {countText(illuminanceLx.value)} lx
+          </Ask>{' '}
+        </>
+      )}
+      {ppfdUmolM2S && (
+        <Ask placeId={place.id} of="now.ppfdUmolM2S">
+          {ppfdUmolM2S.estimated ? (
+            <span class="estimate">≈ {countText(ppfdUmolM2S.value)} µmol m⁻² s⁻¹, estimated</span>
+          ) : (
+            `${countText(ppfdUmolM2S.value)} µmol m⁻² s⁻¹`
+          )}
+        </Ask>
+      )}
+      {stale && ' (stale)'}
+    </span>
+  );
+}
+
+function Humidity({ place }: { place: PlaceSummary }) {
+  const { relativeHumidityPct: told } = place.now.quantities;
+  if (!told) return null;
+  return (
+    <span class={told.state === 'stale' ? 'stale' : ''}>
+      {' · humidity '}
+      <Ask placeId={place.id} of="now.relativeHumidityPct">
+        {`${told.value.toFixed(0)} %RH`}
+      </Ask>
+      {told.state === 'stale' && ' (stale)'}
+    </span>
+  );
+}
+
+function Saturated({ exposures }: { exposures: Exposures | null }) {
+  if (!exposures || exposures.saturation.coveredHours === 0) return null;
+  const { hoursSaturated } = exposures.saturation;
+  const never = hoursSaturated < 0.05;
+  return (
+    <>
+      {never ? ' · ' : ' · saturated '}
+      <Ask placeId={exposures.placeId} of="exposures.saturation.hoursSaturated" span={spanOf(exposures)}>
+        {never ? 'never saturated in 24 h' : hoursText(hoursSaturated)}
+      </Ask>
+      {!never && ' of the last 24'}
+    </>
+  );
+}
+
+function tellingWords(place: PlaceSummary): string {
+  const { probesTelling, probesAssigned } = place.now;
+  if (probesAssigned === 0) return 'no probes yet';
+  if (probesTelling === 0)
+    return probesAssigned === 1 ? 'probe not reporting' : `0 of ${probesAssigned} probes reporting`;
+  if (probesTelling < probesAssigned) return `${probesTelling} of ${probesAssigned} probes reporting`;
+  return probesAssigned === 1 ? 'probe reporting' : `${probesAssigned} of ${probesAssigned} probes reporting`;
+}
+
+/** The foot of a section: light, wet hours, and how many probes tell. */
+export function Foot({ place, exposures }: { place: PlaceSummary; exposures: Exposures | null }) {
+  const silent = place.now.probesTelling < place.now.probesAssigned;
+  return (
+    <footer class="foot">
+      <Light place={place} />
+      <Humidity place={place} />
+      <Saturated exposures={exposures} />
+      {' · '}
+      <span class={silent ? 'silent' : ''}>{tellingWords(place)}</span>
+    </footer>
+  );
+}

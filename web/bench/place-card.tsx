@@ -1,0 +1,202 @@
+import { useMemo } from 'preact/hooks';
+import type { Alarm } from '../../shared/model/alarms/alarm.ts';
+import { RULES } from '../../shared/rules/rules.ts';
+import type { PlaceSummary } from '../../shared/wire/http.ts';
+import { AlarmBlock } from '../alarms/alarm-block.tsx';
+import { isShelved } from '../alarms/alarms.ts';
+import { Ask } from '../common/ask.tsx';
+import { degreeHoursText, degreeSign, temperatureText, vpdText } from '../common/format.ts';
+import { clockTicks, weekday } from '../common/time.ts';
+import { placeHref } from '../frame/route.ts';
+import { spanOf } from '../record/span-table.tsx';
+import { known, nowMs, reader, traces } from '../state.ts';
+import { Foot } from './foot.tsx';
+import { alarmsOfPlace } from './rank.ts';
+import {
+  baseAgainstAir,
+  cardSentence,
+  type LayerFacts,
+  type LayerWords,
+  layerWords,
+  wasColdAtRoot,
+} from './sentence.ts';
+import { type Layer, limitsAt, limitsOf, standingOf } from './trace.ts';
+import { Surface, TracePlot } from './trace-plot.tsx';
+import { DAY_MS, LAYER_SERIES } from './traces.ts';
+
+const LAYERS = ['air', 'vpd', 'rootZone'] as const;
+const TEST_IDS: Readonly<Record<Layer, string>> = {
+  air: 'value-air',
+  vpd: 'value-vpd',
+  rootZone: 'value-root',
+};
+const NAMES: Readonly<Record<Layer, string>> = { air: 'air', vpd: 'leaf', rootZone: 'root zone' };
+
+function sinceOverMs(alarms: readonly Alarm[]): number | null {
+  const over = alarms.find(({ rule, facts }) => RULES[rule].group === 'heat' && facts && 'sinceMs' in facts);
+  return over?.facts && 'sinceMs' in over.facts ? over.facts.sinceMs : null;
+}
+
+function useFacts(place: PlaceSummary, alarms: readonly Alarm[]): Record<Layer, LayerFacts> {
+  const kept = traces.value[place.id];
+  const told = place.now.quantities;
+  const overSinceMs = sinceOverMs(alarms);
+  const facts = (layer: Layer): LayerFacts => {
+    const value = told[LAYER_SERIES[layer]] ?? null;
+    const limits = limitsOf(kept?.bands ?? [], layer);
+    return {
+      layer,
+      told: value,
+      limits: limitsAt(limits, nowMs.value),
+      standing: standingOf(kept?.traces[layer] ?? [], limits, place.settings.maxGapMs),
+      overSinceMs: layer === 'air' ? overSinceMs : null,
+    };
+  };
+  return useMemo(
+    () => ({ air: facts('air'), vpd: facts('vpd'), rootZone: facts('rootZone') }),
+    [kept, place.now, place.settings.maxGapMs, overSinceMs, nowMs.value],
+  );
+}
+
+function restOfRootZone(place: PlaceSummary, words: LayerWords): string[] {
+  const { rootZoneTemperatureC, airTemperatureC } = place.now.quantities;
+  const { unit } = reader.value;
+  const against = baseAgainstAir(rootZoneTemperatureC ?? null, airTemperatureC ?? null, unit);
+  return [...words.rest, against].filter((text) => text !== null);
+}
+
+/** What the root zone lost below its band in a day, where that is worth a word. */
+function LostBelow({ place }: { place: PlaceSummary }) {
+  const day = traces.value[place.id]?.exposures;
+  if (!day || day.rootZone.degreeHoursBelow < 0.1) return null;
+  return (
+    <>
+      {' · '}
+      <Ask placeId={place.id} of="exposures.rootZone.degreeHoursBelow" span={spanOf(day)}>
+        {degreeHoursText(day.rootZone.degreeHoursBelow, reader.value.unit)}
+      </Ask>
+      {' below in 24 h'}
+    </>
+  );
+}
+
+function Told({
+  place,
+  facts,
+  format,
+}: {
+  place: PlaceSummary;
+  facts: LayerFacts;
+  format: (v: number) => string;
+}) {
+  const { layer, told } = facts;
+  const text = (
+    <>
+      <span data-testid={TEST_IDS[layer]}>{told ? format(told.value) : '–'}</span>{' '}
+      <small>{layer === 'vpd' ? 'kPa' : degreeSign(reader.value.unit)}</small>
+    </>
+  );
+  if (!told) return text;
+  return (
+    <Ask placeId={place.id} of={`now.${LAYER_SERIES[layer]}`}>
+      {text}
+    </Ask>
+  );
+}
+
+function LayerRow({ place, facts, heightPx }: { place: PlaceSummary; facts: LayerFacts; heightPx: number }) {
+  const { layer } = facts;
+  const { unit, timeZone } = reader.value;
+  const kept = traces.value[place.id];
+  const view = { fromMs: nowMs.value - DAY_MS, toMs: nowMs.value };
+  const words = layerWords(facts, reader.value);
+  const format = layer === 'vpd' ? vpdText : (value: number) => temperatureText(value, unit);
+  const rest = layer === 'rootZone' ? restOfRootZone(place, words) : words.rest;
+  const limits = useMemo(() => limitsOf(kept?.bands ?? [], layer), [kept?.bands, layer]);
+  const ticks = useMemo(() => ticksOf(view, timeZone), [view.fromMs, timeZone]);
+  return (
+    <div class={`layer ${layer}`}>
+      <div class="told">
+        <h3>{NAMES[layer]}</h3>
+        <p class={`number ${words.tone}`}>
+          <Told place={place} facts={facts} format={format} />
+        </p>
+        <p class="words">
+          <span class={words.tone}>{words.lead}</span>
+          {rest.map((text) => ` · ${text}`)}
+          {layer === 'rootZone' && <LostBelow place={place} />}
+        </p>
+      </div>
+      {kept?.phase === 'failed' ? (
+        <p class="trace missing">The record cannot be fetched now; trying again.</p>
+      ) : (
+        <TracePlot
+          name={NAMES[layer]}
+          trace={kept?.traces[layer] ?? []}
+          limits={limits}
+          view={view}
+          ticks={ticks}
+          maxGapMs={place.settings.maxGapMs}
+          leastRange={layer === 'vpd' ? 0.3 : 4}
+          heightPx={heightPx}
+          format={format}
+        />
+      )}
+    </div>
+  );
+}
+
+function ticksOf(view: { fromMs: number; toMs: number }, timeZone: string) {
+  return clockTicks({ ...view, timeZone, everyHours: 6 }).map((tick) =>
+    tick.midnight ? { ...tick, label: `${weekday({ atMs: tick.atMs, timeZone })} 00` } : tick,
+  );
+}
+
+function weightOf(
+  alarms: readonly Alarm[],
+  layers: readonly LayerFacts[],
+  cold: boolean,
+): 'block' | 'bar' | 'line' {
+  if (alarms.some((alarm) => alarm.state === 'unacknowledged' && !isShelved(alarm, nowMs.value)))
+    return 'block';
+  if (alarms.length > 0 || cold) return 'bar';
+  const calm = layers.every(({ told }) => !told || told.state === 'within' || told.state === 'unjudged');
+  return calm ? 'line' : 'bar';
+}
+
+/** A place as the section through its bench: air above, leaf in the middle, root zone below. */
+export function PlaceCard({ place, large = false }: { place: PlaceSummary; large?: boolean }) {
+  const alarms = alarmsOfPlace(known.value.alarms, place.id, nowMs.value);
+  const facts = useFacts(place, alarms);
+  const layers = LAYERS.map((layer) => facts[layer]);
+  const heightPx = large ? 100 : 72;
+  const day = traces.value[place.id]?.exposures ?? null;
+  const cold = wasColdAtRoot(day, place.now.quantities.rootZoneTemperatureC ?? null);
+  const view = { fromMs: nowMs.value - DAY_MS, toMs: nowMs.value };
+  const kind = [place.kind === 'unstated' ? null : place.kind, place.invented ? 'invented' : null];
+  return (
+    <article
+      class={`place-card ${weightOf(alarms, layers, cold)}${large ? ' large' : ''}`}
+      data-testid="place-card"
+      data-place={place.id}
+    >
+      <header class="who">
+        <h2>{large ? place.name : <a href={placeHref(place.id)}>{place.name}</a>}</h2>
+        <p>{kind.filter(Boolean).join(' · ')}</p>
+      </header>
+      {alarms.map((alarm) => (
+        <AlarmBlock key={alarm.id} alarm={alarm} />
+      ))}
+      {alarms.length === 0 && (
+        <p class="say">
+          {cardSentence(layers, day, { ...reader.value, catchingUp: place.now.catchingUp === true })}
+        </p>
+      )}
+      <LayerRow place={place} facts={facts.air} heightPx={heightPx} />
+      <LayerRow place={place} facts={facts.vpd} heightPx={heightPx} />
+      <Surface view={view} ticks={ticksOf(view, reader.value.timeZone)} />
+      <LayerRow place={place} facts={facts.rootZone} heightPx={heightPx} />
+      <Foot place={place} exposures={day} />
+    </article>
+  );
+}

@@ -1,0 +1,86 @@
+import type { LimitSpan, Told } from '../bench/trace.ts';
+
+export type View = { readonly fromMs: number; readonly toMs: number };
+export type Domain = { readonly low: number; readonly high: number };
+export type Gap = { readonly fromMs: number; readonly toMs: number };
+
+const CEILING_REACH = 0.6;
+
+/**
+ * The values a drawing must hold: all that was told, the limits in view, and the ceiling unless it lies far off.
+ * @param leastRange the drawing never shows less than this, so that noise does not look like weather
+ */
+export function domainOf(
+  runs: readonly (readonly Told[])[],
+  spans: readonly LimitSpan[],
+  leastRange: number,
+): Domain {
+  let low = Number.POSITIVE_INFINITY;
+  let high = Number.NEGATIVE_INFINITY;
+  const include = (value: number) => {
+    low = Math.min(low, value);
+    high = Math.max(high, value);
+  };
+  for (const span of spans) {
+    include(span.low);
+    include(span.high);
+  }
+  for (const run of runs) {
+    for (const told of run) {
+      include(told.min);
+      include(told.max);
+    }
+  }
+  if (low > high) return { low: 0, high: leastRange };
+  for (const { ceiling } of spans) {
+    if (ceiling !== null && ceiling <= high + CEILING_REACH * (high - low)) include(ceiling);
+  }
+  const lacking = Math.max(0, leastRange - (high - low));
+  const margin = Math.max(lacking / 2, (high - low) * 0.08);
+  return { low: low - margin, high: high + margin };
+}
+
+/** The spans that lie in view, cut to it. */
+export function spansInView(spans: readonly LimitSpan[], view: View): LimitSpan[] {
+  return spans
+    .filter((span) => span.toMs > view.fromMs && span.fromMs < view.toMs)
+    .map((span) => ({
+      ...span,
+      fromMs: Math.max(span.fromMs, view.fromMs),
+      toMs: Math.min(span.toMs, view.toMs),
+    }));
+}
+
+/** The stretches in which neither of two records told anything. */
+export function commonGaps(a: readonly Gap[], b: readonly Gap[]): Gap[] {
+  return a
+    .flatMap((gap) =>
+      b.map((other) => ({
+        fromMs: Math.max(gap.fromMs, other.fromMs),
+        toMs: Math.min(gap.toMs, other.toMs),
+      })),
+    )
+    .filter((gap) => gap.toMs > gap.fromMs);
+}
+
+/** Lowest and highest value told, or `null` when nothing was. */
+export function extremesOf(runs: readonly (readonly Told[])[]): Domain | null {
+  const told = runs.flat();
+  if (told.length === 0) return null;
+  return {
+    low: told.reduce((least, { min }) => Math.min(least, min), Number.POSITIVE_INFINITY),
+    high: told.reduce((most, { max }) => Math.max(most, max), Number.NEGATIVE_INFINITY),
+  };
+}
+
+/** Moves labels apart so that each keeps `apart` px from the next; order is kept. */
+export function spreadLabels(ys: readonly number[], apart: number): number[] {
+  const order = ys.map((y, i) => ({ y, i })).sort((a, b) => a.y - b.y);
+  const placed = [...ys];
+  let before = Number.NEGATIVE_INFINITY;
+  for (const { y, i } of order) {
+    before = Math.max(y, before + apart);
+    placed[i] = before;
+  }
+  return placed;
+}

@@ -1,0 +1,129 @@
+import { useEffect, useRef } from 'preact/hooks';
+import { AlarmsPage } from '../alarms/alarms.tsx';
+import { Archived } from '../archive/archived.tsx';
+import { Benches } from '../bench/benches.tsx';
+import { Hatches } from '../common/hatches.tsx';
+import { Devices } from '../devices/devices.tsx';
+import { WatchPage } from '../messages/live-messages.tsx';
+import { OtherMessages } from '../messages/other-topics.tsx';
+import { PeoplePage } from '../people/people.tsx';
+import { ExplainDialog } from '../place/explain.tsx';
+import { PlacePage } from '../place/place.tsx';
+import { Probes } from '../probes/probes.tsx';
+import { signedOut } from '../settings/access.ts';
+import { ConfirmDialog } from '../settings/confirm-dialog.tsx';
+import { House } from '../settings/system.tsx';
+import { isOld, known, link, loudNews, quietNews, route } from '../state.ts';
+import { FloodNotice } from './flood-notice.tsx';
+import { Header, LinkNotice } from './header.tsx';
+import { PageFoot } from './safety.tsx';
+import { SignIn } from './sign-in.tsx';
+import { StoreNotice } from './store-notice.tsx';
+
+function titleOf(): string {
+  const at = route.value;
+  if (at.page === 'place') return known.value.places.find(({ id }) => id === at.placeId)?.name ?? 'Place';
+  return {
+    benches: 'Benches',
+    alarms: 'Alarms',
+    people: 'People',
+    probes: 'Probes',
+    devices: 'Devices',
+    house: 'House',
+    watch: 'Live messages',
+    other: 'Other topics',
+    archived: 'Archived',
+    unknown: 'Not here',
+  }[at.page];
+}
+
+function Page() {
+  const at = route.value;
+  if (known.value.house === null && at.page !== 'unknown') {
+    return (
+      <p class="waiting" role="status">
+        {link.value === 'offline'
+          ? 'The daemon cannot be reached. This page tries again by itself.'
+          : 'Loading the benches…'}
+      </p>
+    );
+  }
+  switch (at.page) {
+    case 'benches':
+      return <Benches />;
+    case 'place':
+      return <PlacePage key={at.placeId} placeId={at.placeId} />;
+    case 'alarms':
+      return <AlarmsPage />;
+    case 'people':
+      return <PeoplePage />;
+    case 'probes':
+      return <Probes />;
+    case 'devices':
+      return <Devices />;
+    case 'house':
+      return <House />;
+    case 'watch':
+      return <WatchPage />;
+    case 'other':
+      return <OtherMessages />;
+    case 'archived':
+      return <Archived />;
+    case 'unknown':
+      return (
+        <>
+          <h1 class="unseen">Page not found</h1>
+          <p class="waiting">
+            There is no such page. <a href="#/">Go to the benches.</a>
+          </p>
+        </>
+      );
+  }
+}
+
+/** The whole page, or what to sign in with where the house asks who is there. */
+export function App() {
+  return signedOut.value ? <SignIn /> : <HousePage />;
+}
+
+/** The whole page: header, what the route names, and the safety words. */
+function HousePage() {
+  const main = useRef<HTMLElement>(null);
+  const first = useRef(true);
+  const title = titleOf();
+  const { page } = route.value;
+  useEffect(() => {
+    document.title = page === 'benches' ? 'Strikewell' : `${title} · Strikewell`;
+  }, [page, title]);
+  useEffect(() => {
+    if (!first.current) {
+      window.scrollTo(0, 0);
+      main.current?.focus({ preventScroll: true });
+    }
+    first.current = false;
+  }, [route.value]);
+  return (
+    <>
+      <button type="button" class="skip" onClick={() => main.current?.focus()}>
+        Skip to the page
+      </button>
+      <Hatches />
+      <Header />
+      <LinkNotice />
+      <StoreNotice />
+      <FloodNotice />
+      <main ref={main} tabIndex={-1} aria-label={title} class={isOld.value ? 'old' : ''}>
+        <Page />
+      </main>
+      <PageFoot />
+      <ExplainDialog />
+      <ConfirmDialog />
+      <p class="unseen" role="alert">
+        {loudNews.value}
+      </p>
+      <p class="said" role="status" data-testid="said">
+        {quietNews.value}
+      </p>
+    </>
+  );
+}

@@ -1,0 +1,97 @@
+import { duration } from '../../shared/words/alarm.ts';
+import { needsHand } from '../alarms/alarms.ts';
+import { clockTime, momentWords, weekday } from '../common/time.ts';
+import { heardAtMs, isOld, known, link, nowMs, route, secondMs, timeZone } from '../state.ts';
+
+const PAGES = [
+  { page: 'benches', href: '#/', name: 'Benches' },
+  { page: 'alarms', href: '#/alarms', name: 'Alarms' },
+  { page: 'people', href: '#/people', name: 'People' },
+  { page: 'probes', href: '#/probes', name: 'Probes' },
+  { page: 'house', href: '#/house', name: 'House' },
+] as const;
+
+/** The page under whose name another stands. */
+const PART_OF: Readonly<Record<string, string>> = {
+  place: 'benches',
+  devices: 'probes',
+  watch: 'probes',
+  other: 'probes',
+  archived: 'benches',
+};
+
+function newestWords(): string {
+  const newest = Math.max(
+    ...known.value.places.map(({ now }) => (now.newestAt ? Date.parse(now.newestAt) : 0)),
+    0,
+  );
+  if (newest === 0) return 'no reading yet';
+  return `newest reading ${duration(Math.max(0, secondMs.value - newest))} ago`;
+}
+
+function agoWords(atMs: number | null): string {
+  return atMs === null ? '' : `as it was ${duration(Math.max(0, secondMs.value - atMs))} ago`;
+}
+
+function Present() {
+  const atMs = secondMs.value;
+  const clock = `${weekday({ atMs, timeZone: timeZone.value })} ${clockTime({ atMs, timeZone: timeZone.value })}`;
+  const kept = isOld.value ? `${agoWords(heardAtMs.value)}, connecting…` : 'connecting…';
+  const state = { live: newestWords(), connecting: kept, offline: 'not connected' }[link.value];
+  return (
+    <p class="present-state">
+      {clock} ·{' '}
+      <span data-testid="link-state" data-state={link.value}>
+        {state}
+      </span>
+    </p>
+  );
+}
+
+/** Name, pages, the time in the house and how fresh the page is. */
+export function Header() {
+  const hands = known.value.alarms.filter((alarm) => needsHand(alarm, nowMs.value)).length;
+  const current = PART_OF[route.value.page] ?? route.value.page;
+  return (
+    <header class="page-head">
+      <a class="name" href="#/">
+        Strikewell
+      </a>
+      <nav aria-label="Pages">
+        {PAGES.map(({ page, href, name }) => (
+          <a key={page} href={href} aria-current={current === page ? 'page' : undefined}>
+            {name}
+            {page === 'alarms' && hands > 0 && (
+              <>
+                {' '}
+                <b class="count">
+                  {hands}
+                  <span class="unseen"> unacknowledged</span>
+                </b>
+              </>
+            )}
+          </a>
+        ))}
+      </nav>
+      <Present />
+    </header>
+  );
+}
+
+/** Says when the page is cut off, and how old what it shows is. */
+export function LinkNotice() {
+  const cutOff = link.value === 'offline' && heardAtMs.value !== null;
+  const atMs = heardAtMs.value ?? 0;
+  const seen = momentWords({ atMs, nowMs: nowMs.value, timeZone: timeZone.value });
+  return (
+    <div class="link-notice" role="status">
+      {cutOff && (
+        <p>
+          <strong>Not connected to the daemon.</strong> Last seen {seen},{' '}
+          <span aria-hidden="true">{duration(Math.max(0, secondMs.value - atMs))} ago</span>. What is shown is
+          that old; trying again.
+        </p>
+      )}
+    </div>
+  );
+}

@@ -1,0 +1,44 @@
+import type { TestView } from '../../shared/wire/people.ts';
+import { useOrder } from '../common/hooks.ts';
+import { reader } from '../state.ts';
+import { testWords } from './people.ts';
+import { peopleApi } from './people-api.ts';
+
+type WayTestsProps = { readonly tests: readonly TestView[]; readonly changed: () => void };
+
+/** What has become of the last tests of a way, the newest first; one that waits can be confirmed. */
+export function WayTests({ tests: [newest, ...earlier], changed }: WayTestsProps) {
+  const order = useOrder();
+  if (!newest) return <p class="quiet">Not tested yet.</p>;
+  const confirm = async () => {
+    if (await order.run(() => peopleApi.confirmTest(newest.id))) changed();
+  };
+  const { words, bad } = testWords(newest, reader.value);
+  return (
+    <>
+      <p class={bad ? 'problem' : ''} role="status" data-testid="tested">
+        {words}.
+      </p>
+      {newest.takenAt !== null && newest.confirmedAt === null && (
+        <button type="button" class="reached" disabled={order.busy} onClick={() => void confirm()}>
+          It reached me<span class="unseen">: {words}</span>
+        </button>
+      )}
+      {order.problem && (
+        <p class="problem" role="status">
+          {order.problem}
+        </p>
+      )}
+      {earlier.length > 0 && (
+        <details>
+          <summary>Earlier tests</summary>
+          <ul data-testid="earlier-tests">
+            {earlier.map((test) => (
+              <li key={test.id}>{testWords(test, reader.value).words}</li>
+            ))}
+          </ul>
+        </details>
+      )}
+    </>
+  );
+}

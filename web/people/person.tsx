@@ -1,0 +1,148 @@
+import { useState } from 'preact/hooks';
+import type { Person, Quiet, Way } from '../../shared/model/people/people.ts';
+import type { PeopleAnswer } from '../../shared/wire/people.ts';
+import { useOrder } from '../common/hooks.ts';
+import { momentWords } from '../common/time.ts';
+import { reader, say } from '../state.ts';
+import { WayForm } from './contact-method-form.tsx';
+import { WayTests } from './contact-method-tests.tsx';
+import { gapLine, quietWords, wayName } from './people.ts';
+import { peopleApi } from './people-api.ts';
+import { PersonForm } from './person-form.tsx';
+import { PushSwitch } from './push-switch.tsx';
+
+type Shared = { readonly person: Person; readonly answer: PeopleAnswer; readonly changed: () => void };
+
+/** Asks once more before something is taken away. */
+export function Removal(props: { what: string; busy: boolean; remove: () => void }) {
+  const [sure, setSure] = useState(false);
+  if (!sure)
+    return (
+      <button type="button" onClick={() => setSure(true)}>
+        Remove…<span class="unseen"> {props.what}</span>
+      </button>
+    );
+  return (
+    <span class="row confirm">
+      <span>Remove {props.what}?</span>
+      <button type="button" class="first" disabled={props.busy} onClick={props.remove}>
+        Remove
+      </button>
+      <button type="button" onClick={() => setSure(false)}>
+        Keep
+      </button>
+    </span>
+  );
+}
+
+function WayRow({ person, way, answer, changed }: Shared & { way: Way }) {
+  const order = useOrder();
+  const [editing, setEditing] = useState(false);
+  const failure = answer.failing.find(({ wayId }) => wayId === way.id);
+  const gap = answer.restoreGaps.find(({ wayId }) => wayId === way.id);
+  const test = async () => {
+    if (await order.run(() => peopleApi.testNow(person.id, way.id))) changed();
+  };
+  const remove = async () => {
+    if (!(await order.run(() => peopleApi.removeWay(person.id, way.id)))) return;
+    say(`${person.name} is no longer reached by ${wayName(way)}.`);
+    changed();
+  };
+  return (
+    <li data-testid="way">
+      <span class="breakable">{wayName(way)}</span>
+      <span class="row">
+        <button type="button" disabled={order.busy} onClick={() => void test()}>
+          Test now<span class="unseen"> by {wayName(way)}</span>
+        </button>
+        {way.kind !== 'push' && !editing && (
+          <button type="button" onClick={() => setEditing(true)}>
+            Change…<span class="unseen"> {wayName(way)}</span>
+          </button>
+        )}
+        <Removal what={wayName(way)} busy={order.busy} remove={() => void remove()} />
+      </span>
+      {editing && way.kind !== 'push' && (
+        <WayForm {...{ person, changed, way, canMail: answer.can.mail }} close={() => setEditing(false)} />
+      )}
+      {gap && (
+        <p class="problem" data-testid="restore-gap">
+          {gapLine(gap, reader.value)}
+        </p>
+      )}
+      {failure && (
+        <p class="problem">
+          Takes no messages since {momentWords({ atMs: Date.parse(failure.since), ...reader.value })}:{' '}
+          {failure.error}
+        </p>
+      )}
+      <WayTests tests={answer.tests.filter(({ wayId }) => wayId === way.id)} changed={changed} />
+      {order.problem && (
+        <p class="problem" role="status">
+          {order.problem}
+        </p>
+      )}
+    </li>
+  );
+}
+
+/** One person: name, quiet hours, and the ways by which they are reached. */
+export function PersonCard({ person, answer, changed }: Shared) {
+  const order = useOrder();
+  const [editing, setEditing] = useState(false);
+  const [adding, setAdding] = useState(false);
+  const testAll = async () => {
+    if (await order.run(() => peopleApi.testNow(person.id, null))) changed();
+  };
+  const save = async (patch: { name: string; quiet: Quiet | null }) => {
+    if (!(await order.run(() => peopleApi.update(person.id, patch)))) return;
+    setEditing(false);
+    changed();
+  };
+  const remove = async () => {
+    if (!(await order.run(() => peopleApi.remove(person.id)))) return;
+    say(`${person.name} was removed.`);
+    changed();
+  };
+  return (
+    <section class="person" aria-label={person.name} data-testid="person">
+      <h2>{person.name}</h2>
+      {editing ? (
+        <PersonForm {...{ order, person }} name="Save" onSave={save} close={() => setEditing(false)} />
+      ) : (
+        <div class="row">
+          <span>{quietWords(person.quiet)}</span>
+          <button type="button" onClick={() => setEditing(true)}>
+            Change…<span class="unseen"> {person.name}</span>
+          </button>
+          <Removal what={`${person.name} with all ways`} busy={order.busy} remove={() => void remove()} />
+        </div>
+      )}
+      {order.problem && !editing && (
+        <p class="problem" role="status">
+          {order.problem}
+        </p>
+      )}
+      <ul class="ways">
+        {person.ways.map((way) => (
+          <WayRow key={way.id} {...{ person, way, answer, changed }} />
+        ))}
+      </ul>
+      {adding ? (
+        <WayForm {...{ person, changed, canMail: answer.can.mail }} close={() => setAdding(false)} />
+      ) : (
+        <div class="row">
+          <button type="button" onClick={() => setAdding(true)}>
+            Add a way…<span class="unseen"> to {person.name}</span>
+          </button>
+          {person.ways.length > 1 && (
+            <button type="button" disabled={order.busy} onClick={() => void testAll()}>
+              Test all ways now<span class="unseen"> to {person.name}</span>
+            </button>
+          )}
+          <PushSwitch {...{ person, pushKey: answer.pushKey, changed }} />
+        </div>
+      )}
+    </section>
+  );
+}

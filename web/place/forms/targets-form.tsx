@@ -1,0 +1,109 @@
+import type { PlaceSummary } from '../../../shared/wire/http.ts';
+import { api } from '../../api.ts';
+import { renewTraces } from '../../bench/traces.ts';
+import { ChoiceField, TextField } from '../../common/field.tsx';
+import type { FormValues } from '../../common/form.ts';
+import { degreeSign, temperatureText } from '../../common/format.ts';
+import { unit } from '../../state.ts';
+import { type FieldsProps, PlaceForm } from './place-form.tsx';
+import {
+  bodyOf,
+  DAY_BY_CHOICES,
+  DAY_BY_PATH,
+  DAY_LIGHT_FIELD,
+  FIELD_GROUPS,
+  type Field,
+  fieldErrors,
+  formOf,
+} from './targets-form.ts';
+import { ceilingWarning } from './targets-warning.ts';
+
+function unitWithHint(field: Field, value: string): string {
+  const number = Number(value.replace(',', '.'));
+  const none = field.unit !== '°C' || unit.value !== 'F' || value.trim() === '' || Number.isNaN(number);
+  return none ? field.unit : `${field.unit} = ${temperatureText(number, 'F')} ${degreeSign('F')}`;
+}
+
+function TargetInput({ field, values, errors, set }: FieldsProps & { field: Field }) {
+  const value = values[field.path] ?? '';
+  return (
+    <TextField
+      name={field.path}
+      label={field.label}
+      value={value}
+      unit={unitWithHint(field, value)}
+      error={errors[field.path]}
+      placeholder={field.unit === '' ? '06:00' : ''}
+      inputMode={field.unit === '' ? 'numeric' : 'decimal'}
+      onInput={(typed) => set(field.path, typed)}
+    />
+  );
+}
+
+function DayBy(props: FieldsProps & { located: boolean }) {
+  const kind = props.values[DAY_BY_PATH] ?? 'clock';
+  const choice = DAY_BY_CHOICES.find((known) => known.kind === kind);
+  const isAnswered = kind === 'sun' && props.located;
+  return (
+    <>
+      <ChoiceField
+        name={DAY_BY_PATH}
+        label="day and night set by"
+        value={kind}
+        choices={DAY_BY_CHOICES.map((known) => ({ value: known.kind, words: known.words }))}
+        onChange={(chosen) => props.set(DAY_BY_PATH, chosen)}
+      />
+      {kind === 'light' && <TargetInput field={DAY_LIGHT_FIELD} {...props} />}
+      {choice?.hint && (
+        <p class="quiet">
+          {isAnswered ? 'These times hold where the sun neither rises nor sets.' : choice.hint}
+        </p>
+      )}
+    </>
+  );
+}
+
+function CeilingWarning({ values }: Pick<FieldsProps, 'values'>) {
+  const warning = ceilingWarning(values, unit.value);
+  return (
+    <p class={warning ? 'problem' : ''} role="status">
+      {warning}
+    </p>
+  );
+}
+
+/** The bands of a place as inputs in the order of the section; saved, they hold from now. */
+export function TargetsForm({ place }: { place: PlaceSummary }) {
+  const save = async (values: FormValues) => {
+    await api.putTargets(place.id, bodyOf(values, place.targets));
+    renewTraces(place.id);
+  };
+  return (
+    <PlaceForm
+      place={place}
+      name="targets"
+      heading="Targets"
+      about="Targets for this place. Changes apply from now; earlier hours keep the targets they were counted against the targets of its time."
+      route="put /api/v1/places/{id}/targets"
+      inForce={() => formOf(place.targets)}
+      save={save}
+      errorsOf={fieldErrors}
+      saved="Saved. These targets hold from now."
+      saveName="Save"
+      fields={(form) =>
+        FIELD_GROUPS.map((group) => (
+          <fieldset key={group.name}>
+            <legend>{group.name}</legend>
+            {group.name === 'day and night' && (
+              <DayBy {...form} located={place.settings.coordinates !== null} />
+            )}
+            {group.fields.map((field) => (
+              <TargetInput key={field.path} field={field} {...form} />
+            ))}
+            {group.name === 'air' && <CeilingWarning values={form.values} />}
+          </fieldset>
+        ))
+      }
+    />
+  );
+}

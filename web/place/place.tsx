@@ -1,0 +1,64 @@
+import { TryPast } from '../alarms/try-past.tsx';
+import { ArchiveButtons } from '../archive/archive-buttons.tsx';
+import { PlaceCard } from '../bench/place-card.tsx';
+import { IfMay } from '../common/if-may.tsx';
+import { CheckNote } from '../probes/checks/check-note.tsx';
+import { FindingsSection } from '../probes/findings.tsx';
+import { RecordView } from '../record/record.tsx';
+import { places } from '../state.ts';
+import { ClimateMap } from './climate-map.tsx';
+import { DayBars } from './day-bars.tsx';
+import { NameForm } from './forms/name-form.tsx';
+import { SettingsForm } from './forms/settings-form.tsx';
+import { TargetsForm } from './forms/targets-form.tsx';
+import { OtherReadings } from './other-readings.tsx';
+
+/** One place: its section large, its record and what was in it, its targets and settings. */
+export function PlacePage({ placeId }: { placeId: string }) {
+  const place = places.value.find(({ id }) => id === placeId);
+  if (!place) {
+    return (
+      <>
+        <h1 class="unseen">Page not found</h1>
+        <p class="waiting">
+          There is no place “{placeId}”. <a href="#/">Go to the benches.</a>
+        </p>
+      </>
+    );
+  }
+  return (
+    <div class="place-page">
+      <h1 class="unseen">{place.name}</h1>
+      <PlaceCard place={place} large />
+      <CheckNote placeId={place.id} />
+      <RecordView place={place} />
+      <div class="pictures">
+        <ClimateMap place={place} />
+        <DayBars place={place} />
+      </div>
+      <OtherReadings place={place} />
+      <FindingsSection placeId={place.id} />
+      <TryPast key={place.id} place={place} />
+      <TargetsForm place={place} />
+      <SettingsForm place={place} />
+      <IfMay route="patch /api/v1/places/{id}">
+        <NameForm place={place} />
+      </IfMay>
+      <IfMay route="post /api/v1/places/{id}/archive">
+        <ArchivePlace placeId={place.id} name={place.name} />
+      </IfMay>
+    </div>
+  );
+}
+
+function ArchivePlace({ placeId, name }: { readonly placeId: string; readonly name: string }) {
+  const gone = () => {
+    location.hash = '#/archived';
+  };
+  return (
+    <details class="archive-place">
+      <summary>Archive or delete</summary>
+      <ArchiveButtons target={{ kind: 'place', id: placeId }} name={name} gone={gone} />
+    </details>
+  );
+}

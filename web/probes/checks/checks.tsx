@@ -1,0 +1,90 @@
+import type { CheckView } from '../../../shared/wire/probes/checks.ts';
+import { api } from '../../api.ts';
+import { useLoaded } from '../../common/hooks.ts';
+import { momentWords } from '../../common/time.ts';
+import { may } from '../../settings/access.ts';
+import { nowMs, reader } from '../../state.ts';
+import { type Named, namedOf } from '../named.ts';
+import { CheckRun } from './check-run.tsx';
+import { CheckStart } from './check-start.tsx';
+import { dueWords, referenceWords, resultWords, takenWords } from './check-words.ts';
+import { checksApi } from './checks-api.ts';
+import { ProbeTruthItem } from './corrections.tsx';
+
+const RENEW_MS = 60_000;
+
+function DoneCheck({ check, named }: { check: CheckView; named: Named }) {
+  const scale = named.scaleOf(check.probeId);
+  const ended = check.ended ?? check.started;
+  return (
+    <li>
+      <p>
+        <b class="breakable">{named.nameOf(check.probeId)}</b>,{' '}
+        {momentWords({ atMs: Date.parse(ended), ...reader.value })}
+        {check.by && `, by ${check.by}`}: {resultWords(check, scale)}
+      </p>
+      {check.steps.map(
+        ({ reference, taken }) =>
+          taken && (
+            <p class="quiet" key={JSON.stringify(reference)}>
+              {referenceWords(reference, named.nameOf)}: {takenWords(taken, scale)}
+            </p>
+          ),
+      )}
+    </li>
+  );
+}
+
+/** Checks of probes against ice, salt and each other, their corrections, and when the next check is due. */
+export function ChecksSection() {
+  const round = Math.floor(nowMs.value / RENEW_MS);
+  const checks = useLoaded(`checks ${round}`, checksApi.all);
+  const probes = useLoaded(`probes for checks ${round}`, api.probes);
+  const problem = checks.problem ?? probes.problem;
+  const named = namedOf(probes.value?.probes ?? [], reader.value.unit);
+  const { value, reload } = checks;
+  return (
+    <section class="checks" data-testid="checks">
+      <h2>Checks and corrections</h2>
+      {problem && (
+        <p class="problem">
+          Checks and corrections cannot be asked now: {problem}
+          {value && ' What follows is the last answer.'}
+        </p>
+      )}
+      {(!value || !probes.value) && !problem && <p class="waiting">Loading checks and corrections…</p>}
+      {value && probes.value && (
+        <>
+          <p role="status" data-testid="checks-due">
+            {dueWords(value.probes, { nowMs: nowMs.value, nameOf: named.nameOf })}
+          </p>
+          {value.open.map((check) => (
+            <CheckRun key={check.id} check={check} named={named} changed={reload} />
+          ))}
+          {may('post /api/v1/checks') ? (
+            <CheckStart answer={value} named={named} changed={reload} />
+          ) : (
+            <p class="quiet">Your account may look at checks, and not make them.</p>
+          )}
+          <ul class="truths">
+            {value.probes
+              .filter(({ limits }) => limits !== null)
+              .map((truth) => (
+                <ProbeTruthItem key={truth.probeId} truth={truth} named={named} changed={reload} />
+              ))}
+          </ul>
+          {value.done.length > 0 && (
+            <details>
+              <summary>Checks that are done: {value.done.length}</summary>
+              <ol class="done-checks">
+                {value.done.map((check) => (
+                  <DoneCheck key={check.id} check={check} named={named} />
+                ))}
+              </ol>
+            </details>
+          )}
+        </>
+      )}
+    </section>
+  );
+}

@@ -1,0 +1,40 @@
+import { numberOrTyped } from '../../common/form.ts';
+import { instantOfWall } from '../../common/time.ts';
+
+/** What the form of a correction holds; `from` is a wall-clock time in the house, empty for now. */
+export type CorrectionValues = {
+  readonly offset: string;
+  readonly gain: string;
+  readonly reason: string;
+  readonly from: string;
+};
+
+type Entered = {
+  readonly gain: number;
+  readonly offset: number;
+  readonly reason: string;
+  readonly from?: string;
+};
+export type ReadCorrection = {
+  /** null while anything is wrong */
+  readonly correction: Entered | null;
+  readonly errors: Readonly<Record<string, string>>;
+};
+
+/** Reads a correction that was typed. */
+export function correctionOf(
+  { offset, gain, reason, from }: CorrectionValues,
+  timeZone: string,
+): ReadCorrection {
+  const [shift, times] = [numberOrTyped(offset.replace('\u2212', '-')), numberOrTyped(gain)];
+  const errors = {
+    ...(typeof shift === 'number' ? {} : { offset: 'a number, such as -0.4' }),
+    ...(typeof times === 'number' ? {} : { gain: 'a number; 1 changes nothing' }),
+    ...(reason.trim() === '' ? { reason: 'say why, in a word or two' } : {}),
+  };
+  if (typeof shift !== 'number' || typeof times !== 'number' || Object.keys(errors).length > 0)
+    return { correction: null, errors };
+  const fromMs = from === '' ? null : instantOfWall({ wall: from, timeZone });
+  const since = fromMs === null ? {} : { from: new Date(fromMs).toISOString() };
+  return { correction: { gain: times, offset: shift, reason: reason.trim(), ...since }, errors };
+}

@@ -1,0 +1,208 @@
+import { useState } from 'preact/hooks';
+import type { RefusedPack } from '../../shared/wire/http.ts';
+import { duration } from '../../shared/words/alarm.ts';
+import { api, type ProbeRow, type RefusedAnswer } from '../api.ts';
+import { ArchiveButtons } from '../archive/archive-buttons.tsx';
+import { fixed, temperatureWithUnit } from '../common/format.ts';
+import { useLoaded } from '../common/hooks.ts';
+import { momentWords } from '../common/time.ts';
+import { secondWords } from '../devices/devices.ts';
+import { devicesApi } from '../devices/devices-api.ts';
+import { placeHref } from '../frame/route.ts';
+import { may } from '../settings/access.ts';
+import { known, nowMs, reader } from '../state.ts';
+import { ChecksSection } from './checks/checks.tsx';
+import { FindingsSection } from './findings.tsx';
+
+const RENEW_MS = 20_000;
+
+function valueText(probe: ProbeRow): string {
+  if (!probe.latest) return '–';
+  const { value } = probe.latest;
+  if (probe.unit === 'Cel' || probe.unit === '°C') return temperatureWithUnit(value, reader.value.unit);
+  const decimals = Number.isInteger(value) || Math.abs(value) >= 1000 ? 0 : Math.abs(value) < 10 ? 2 : 1;
+  return `${fixed(value, decimals)} ${probe.unit}`;
+}
+
+function ProbeLine({ probe, changed }: { probe: ProbeRow; changed: () => void }) {
+  const [asked, setAsked] = useState(false);
+  const place = known.value.places.find(({ id }) => id === probe.placeId);
+  const silentMs = probe.latest ? nowMs.value - probe.latest.tMs : null;
+  const stale = silentMs !== null && silentMs > (place?.settings.maxGapMs ?? 900_000);
+  return (
+    <tr class={stale ? 'stale' : ''}>
+      <th scope="row">
+        {probe.device}/<wbr />
+        {probe.name}
+      </th>
+      <td>{place ? <a href={placeHref(place.id)}>{place.name}</a> : 'unassigned'}</td>
+      <td class="number">{valueText(probe)}</td>
+      <td>{silentMs === null ? 'nothing yet' : `${stale ? 'stale, ' : ''}${duration(silentMs)} ago`}</td>
+      <td class="number" data-label="conflicts">
+        {probe.conflicts}
+      </td>
+      {may('post /api/v1/probes/{id}/archive') && (
+        <td>
+          {asked ? (
+            <ArchiveButtons
+              target={{ kind: 'probe', id: String(probe.id) }}
+              name={pathOf(probe)}
+              gone={changed}
+            />
+          ) : (
+            <button type="button" aria-label={`Remove ${pathOf(probe)}`} onClick={() => setAsked(true)}>
+              Remove…
+            </button>
+          )}
+        </td>
+      )}
+    </tr>
+  );
+}
+
+/** Devices behind which a second client seems to stand; while they cannot be asked for, the table below says so. */
+function SecondClients() {
+  const round = Math.floor(nowMs.value / RENEW_MS);
+  const { value } = useLoaded(`second ${round}`, devicesApi.all);
+  return (
+    <>
+      {(value?.devices ?? []).map(
+        ({ device, second }) =>
+          second && (
+            <p key={device} class="problem" data-testid="second-client">
+              {device}: {secondWords(second)}
+            </p>
+          ),
+      )}
+    </>
+  );
+}
+
+const pathOf = ({ device, name }: ProbeRow) => `${device}/${name}`;
+
+function inOrder(probes: readonly ProbeRow[]): ProbeRow[] {
+  return [...probes].sort((a, b) => pathOf(a).localeCompare(pathOf(b), 'en', { numeric: true }));
+}
+
+function ProbeTable() {
+  const round = Math.floor(nowMs.value / RENEW_MS);
+  const { value, problem, loading, reload } = useLoaded(`probes ${round}`, api.probes);
+  if (problem) return <p class="problem">The probes cannot be listed: {problem}</p>;
+  if (!value) return <p class="waiting">{loading ? 'Loading probes…' : 'No answer.'}</p>;
+  if (value.probes.length === 0) return <p>No probe has reported yet.</p>;
+  return (
+    <div class="wide">
+      <table class="stacks">
+        <thead>
+          <tr>
+            <th scope="col">probe</th>
+            <th scope="col">place</th>
+            <th scope="col">newest value</th>
+            <th scope="col">read</th>
+            <th scope="col">
+              <abbr title="a different value for a probe and time already stored; the first stays">
+                conflicts
+              </abbr>
+            </th>
+            {may('post /api/v1/probes/{id}/archive') && (
+              <th scope="col">
+                <span class="unseen">archive or delete</span>
+              </th>
+            )}
+          </tr>
+        </thead>
+        <tbody>
+          {inOrder(value.probes).map((probe) => (
+            <ProbeLine key={probe.id} probe={probe} changed={reload} />
+          ))}
+        </tbody>
+      </table>
+    </div>
+  );
+}
+
+function Refusal({ pack }: { pack: RefusedPack }) {
+  return (
+    <li>
+      <p>
+        <b>{pack.code}</b> · {pack.reason}
+      </p>
+      <p class="quiet">
+        {momentWords({ atMs: Date.parse(pack.time), ...reader.value })} · {pack.device ?? 'unknown device'} ·
+        topic <span class="breakable">{pack.topic}</span> · {pack.bytes} bytes
+        {pack.pointer !== null && pack.pointer !== '' && (
+          <>
+            {' '}
+            · at <code>{pack.pointer}</code>
+          </>
+        )}
+      </p>
+      <details>
+        <summary>What was sent</summary>
+        <pre>{pack.payload || '(nothing)'}</pre>
+      </details>
+    </li>
+  );
+}
+
+function codesWords(answer: RefusedAnswer): string {
+  return Object.entries(answer.byCode)
+    .sort(([, a], [, b]) => b - a)
+    .map(([code, count]) => `${count} × ${code}`)
+    .join(', ');
+}
+
+function RefusedList() {
+  const refusedCount = known.value.house?.readings.refused ?? 0;
+  const { value, problem, loading } = useLoaded(`refused ${refusedCount}`, api.refused);
+  return (
+    <section>
+      <h2>Rejected messages</h2>
+      {problem && <p class="problem">The rejected messages cannot be loaded: {problem}</p>}
+      {!value && loading && <p class="waiting">Loading rejected messages…</p>}
+      {value?.total === 0 && <p>None. Every pack that came was understood.</p>}
+      {value && value.total > 0 && (
+        <>
+          <p>
+            {value.total} in all: {codesWords(value)}. Nothing of a rejected message is stored as a reading.
+            To see what a device sends while you fix it, <a href="#/watch">see its live messages</a>.
+          </p>
+          <ol class="refused">
+            {value.refused.map((pack) => (
+              <Refusal key={pack.id} pack={pack} />
+            ))}
+          </ol>
+        </>
+      )}
+    </section>
+  );
+}
+
+/** What speaks against probes, what each tells and how old it is, and the packs that were refused, with the reason. */
+export function Probes() {
+  return (
+    <div class="plain-page">
+      <h1>Probes</h1>
+      <ul class="leads">
+        <li>
+          <a href="#/devices">Devices</a>: their logins, when each last reported, and condition
+        </li>
+        {may('post /api/v1/watch') && (
+          <li>
+            <a href="#/watch">Live messages</a>: every message and its result
+          </li>
+        )}
+        {may('get /api/v1/mappings') && (
+          <li>
+            <a href="#/other">Other topics</a>: of devices that send in a form of their own
+          </li>
+        )}
+      </ul>
+      <SecondClients />
+      <FindingsSection placeId={null} />
+      <ProbeTable />
+      <ChecksSection />
+      <RefusedList />
+    </div>
+  );
+}

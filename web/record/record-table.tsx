@@ -1,0 +1,68 @@
+import { useMemo } from 'preact/hooks';
+import type { TracePoint } from '../bench/trace.ts';
+import { temperatureText, vpdText } from '../common/format.ts';
+import { momentWords } from '../common/time.ts';
+import { reader, unit } from '../state.ts';
+import type { RecordData } from './record.ts';
+
+const MOST_ROWS = 100;
+
+type Row = { readonly tMs: number; readonly cells: readonly (TracePoint | null)[] };
+
+function rowsOf(data: RecordData): Row[] {
+  const traces = [data.air, data.vpd, data.rootZone].map(
+    (trace) => new Map(trace.map((point) => [point.tMs, point])),
+  );
+  const times = [...new Set(traces.flatMap((trace) => [...trace.keys()]))].sort((a, b) => a - b);
+  const step = Math.ceil(times.length / MOST_ROWS);
+  // a gap is one point, and must not be thinned away
+  const isGap = (tMs: number) => traces.some((trace) => trace.get(tMs)?.value === null);
+  return times
+    .filter((tMs, i) => i % step === 0 || isGap(tMs))
+    .map((tMs) => ({ tMs, cells: traces.map((trace) => trace.get(tMs) ?? null) }));
+}
+
+function cellText(point: TracePoint | null, text: (value: number) => string): string {
+  if (point === null || point.value === null) return 'gap';
+  return `${text(point.value)}${point.suspect ? ' suspect' : ''}`;
+}
+
+function Rows({ data }: { data: RecordData }) {
+  const degrees = (value: number) => temperatureText(value, unit.value);
+  const texts = [degrees, vpdText, degrees];
+  return (
+    <div class="wide">
+      <table>
+        <thead>
+          <tr>
+            <th scope="col">time</th>
+            <th scope="col">air, °{unit.value}</th>
+            <th scope="col">air VPD, kPa</th>
+            <th scope="col">root zone, °{unit.value}</th>
+          </tr>
+        </thead>
+        <tbody>
+          {rowsOf(data).map(({ tMs, cells }) => (
+            <tr key={tMs}>
+              <th scope="row">{momentWords({ atMs: tMs, ...reader.value })}</th>
+              {cells.map((cell, i) => (
+                <td key={i}>{cellText(cell, texts[i] ?? vpdText)}</td>
+              ))}
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </div>
+  );
+}
+
+/** The table twin of the chart; the same data is not drawn again while a pointer moves over the chart. */
+export function RecordTable({ data }: { data: RecordData }) {
+  const rows = useMemo(() => <Rows data={data} />, [data]);
+  return (
+    <details>
+      <summary>The record as a table</summary>
+      {rows}
+    </details>
+  );
+}

@@ -1,0 +1,36 @@
+import { computed, signal } from '@preact/signals';
+import type { AccessAnswer } from '../../shared/wire/access.ts';
+import { forgetHouse } from '../state.ts';
+import { accessApi } from './api-access.ts';
+
+/** What the house says of who asks; null until it was heard. */
+export const access = signal<AccessAnswer | null>(null);
+/** whether somebody has to sign in before anything is shown */
+export const signedOut = computed(() => access.value?.closed === true && access.value.who === null);
+/** what the house answers who asks */
+const mayUse = computed(() => new Set(access.value?.may ?? []));
+
+/** Whether who asks may use a route, named as in the OpenAPI document; the daemon says so, and checks it anyway. */
+export function may(route: string): boolean {
+  return mayUse.value.has(route);
+}
+
+let connect: () => void = () => undefined;
+
+/** What is done once somebody signed in. */
+export function onSignIn(run: () => void): void {
+  connect = run;
+}
+
+/** Takes in who asks; a browser whose user is signed out keeps nothing of the house. */
+export function heardAccess(answer: AccessAnswer): void {
+  const before = signedOut.value;
+  access.value = answer;
+  if (signedOut.value) forgetHouse();
+  else if (before) connect();
+}
+
+/** Asks who asks. While the daemon is away, what was known stays. */
+export async function askAccess(): Promise<void> {
+  await accessApi.who().then(heardAccess, () => undefined);
+}
