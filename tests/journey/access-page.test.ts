@@ -136,14 +136,14 @@ describe('at 360 px', () => {
     await page.goto(`${daemon.httpUrl}/#/place/bench-1`);
     await page.getByRole('heading', { level: 1, name: 'bench-1' }).waitFor();
     await openDetails();
-    await page.getByText('What the place is held to').waitFor();
+    await page.getByText('Targets for this place.').waitFor();
     const orders = /Save|Keep|Log|Acknowledge|Shelve/;
     expect(await page.getByRole('button', { name: orders }).count()).toBe(0);
     expect(await page.locator('fieldset.groups input:enabled, fieldset.groups select:enabled').count()).toBe(
       0,
     );
     await page.goto(`${daemon.httpUrl}/#/people`);
-    await untilSays(page, { selector: '.plain-page', text: 'seen by those who own the house' });
+    await untilSays(page, { selector: '.plain-page', text: 'Only owners see who is notified' });
     expect((await daemon.post('/api/v1/backups')).status).toBe(401);
     expect(opened.complaints().filter((complaint) => !REFUSED.test(complaint))).toEqual([]);
   });

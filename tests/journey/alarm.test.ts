@@ -203,7 +203,7 @@ test('with delays of 2 s: raised in time, kept in the deadband, returned after 2
   await house.webhook.takenAtLeast(4, 2_000);
   expect(typesOf(house)).toEqual(['alarm.raised', 'alarm.returned', 'alarm.raised', 'alarm.returned']);
   await page.getByRole('link', { name: 'Alarms' }).click();
-  await untilSays(page, { selector: 'main', text: 'No alarm stands.' });
+  await untilSays(page, { selector: 'main', text: 'No active alarms.' });
   const rows = page.locator('table.history tbody tr');
   await rows.nth(4).waitFor();
   const history = await rows.locator('td:last-child').allTextContents();

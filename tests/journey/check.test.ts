@@ -42,7 +42,7 @@ test('a file with degC is refused with code, pointer /0 and remedy, and ends wit
 });
 
 test.each([
-  [['a', 'b'], 'a word too many'],
+  [['a', 'b'], 'is an unexpected argument'],
   [['--device', 'no way'], '--device is'],
   [['--listen', '0'], '--listen is'],
   [['nowhere.json'], 'cannot be read'],

@@ -38,7 +38,7 @@ describe('at 360 px, on this machine alone', () => {
   let secret = '';
 
   test('with no device it says so; a bad name is refused in words', async () => {
-    await untilSays(page, { selector: '.say', text: 'No device was heard yet' });
+    await untilSays(page, { selector: '.say', text: 'No device has reported yet' });
     await page.getByLabel('Add a device').fill('bench 1');
     await order('Add it');
     await untilSays(page, { selector: '.new-device .problem', text: 'begins with a letter, a digit or _' });

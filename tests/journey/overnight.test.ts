@@ -169,7 +169,7 @@ test('a night behind Mosquitto: over the ceiling, 1.58 s of delay, Robin by e-ma
   const notice = noticeSchema.parse(JSON.parse(called?.body ?? '{}'));
   expect(notice.type).toBe('alarm.raised');
   expect(notice.data.alarm.id).toBe(ALARM);
-  expect(notice.data.message).toContain('Told before: Robin; no answer yet.');
+  expect(notice.data.message).toContain('Notified before: Robin; not acknowledged yet.');
 
   await answerByLink(daemon, letter?.text ?? '');
   expect((await untilStands('acknowledged')).acknowledgedBy).toBe('Robin');

@@ -96,7 +96,7 @@ test('the overnight story: over the ceiling, Robin by e-mail at once, Sam by sig
   const shown = await daemon.read('/api/v1/house/webhook-secret', z.object({ secret: z.string() }));
   expect(called && isSigned(called, shown.secret)).toBe(true);
   const { type, data } = JSON.parse(called?.body ?? '{}');
-  expect([type, data.message]).toEqual(['alarm.raised', expect.stringContaining('Told before: Robin')]);
+  expect([type, data.message]).toEqual(['alarm.raised', expect.stringContaining('Notified before: Robin')]);
 
   // bench.example stands for the daemon's address as others know it
   const link = /Acknowledge: https:\/\/bench\.example(\/answer\/\S+)/.exec(first?.text ?? '')?.[1] ?? '';
@@ -179,7 +179,7 @@ test('on the page at 360 px a person is added with quiet hours and an e-mail add
   await untilSays(page, { selector: '[data-testid=way]', text: 'e-mail to robin@bench.example' });
   await untilSays(page, { selector: '[data-testid=ladder]', text: 'Robin is notified at once.' });
   await page.getByRole('button', { name: 'Test now' }).click();
-  await untilSays(page, { selector: '[data-testid=tested]', text: 'waits to be confirmed' });
+  await untilSays(page, { selector: '[data-testid=tested]', text: 'not yet confirmed' });
   const [tested] = await mail.atLeast(1, 2_000);
   expect(tested?.text).toContain('Nothing is wrong');
   await page.getByRole('button', { name: 'It reached me' }).click();

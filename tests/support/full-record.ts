@@ -235,8 +235,12 @@ async function rowsOfAccess({ nowMs }: Given): Promise<Rows> {
       password: await systemSecrets.keep('mist on the bench'),
       created_ms: nowMs,
     },
+    'account ': {
+      ...{ id: 2, name: 'tender', role: 'tend', created_ms: nowMs },
+      password: await systemSecrets.keep('mist on the other bench'),
+    },
     passkey: {
-      ...{ account_id: 1, name: 'phone', credential: 'Y3JlZGVudGlhbA', public_key: new Uint8Array([1, 2]) },
+      ...{ account_id: 2, name: 'phone', credential: 'Y3JlZGVudGlhbA', public_key: new Uint8Array([1, 2]) },
       ...{ counter: 3, transports: '["internal"]', host: 'bench.example.org', created_ms: nowMs },
     },
     access_event: {

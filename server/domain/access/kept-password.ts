@@ -2,7 +2,7 @@
  * A password as it is kept: scrypt with its cost, salt and key in base64url. A higher cost than any version ever used
  * would stop the program for as long as whoever wrote it pleases.
  */
-const KEPT = /^scrypt\$(?<n>\d{1,6})\$(?<r>\d{1,2})\$(?<p>\d{1,2})\$[A-Za-z0-9_-]{22}\$[A-Za-z0-9_-]{43}$/;
+const KEPT = /^scrypt\$(?<n>\d{1,6})\$(?<r>\d{1,2})\$(?<p>\d{1,2})\$[A-Za-z0-9_-]{8,86}\$[A-Za-z0-9_-]{43}$/;
 const MOST = { n: 65_536, r: 8, p: 8 };
 
 /**

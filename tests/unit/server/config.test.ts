@@ -27,7 +27,7 @@ test('with nothing set, the settings are those of the contract', () => {
       keepRawDays: null,
       backupAt: '03:30',
     },
-    ...{ mail: null, publicUrl: null, pingUrl: null },
+    ...{ mail: null, publicUrl: null, pingUrl: null, metricsToken: null },
   });
 });
 

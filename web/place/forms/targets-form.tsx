@@ -83,7 +83,7 @@ export function TargetsForm({ place }: { place: PlaceSummary }) {
       place={place}
       name="targets"
       heading="Targets"
-      about="Targets for this place. Changes apply from now; earlier hours keep the targets they were counted against the targets of its time."
+      about="Targets for this place. Changes apply from now; earlier hours keep the targets they were counted against."
       route="put /api/v1/places/{id}/targets"
       inForce={() => formOf(place.targets)}
       save={save}

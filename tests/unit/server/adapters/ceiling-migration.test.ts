@@ -17,7 +17,7 @@ const FACTS = {
 /** A record as the version before wrote it. */
 function oldRecord(alarms: object | null): string {
   const file = databaseFile();
-  const before = readMigrations().filter(({ name }) => !name.endsWith('-ceiling.sql'));
+  const before = readMigrations().filter(({ name }) => name < '0016');
   const db = openDatabase({ file, nowMs: 0, migrations: before });
   const settings = { ceilingAlarm: CEILING, ...(alarms ? { alarms } : {}) };
   db.prepare('INSERT INTO place (id, name, kind, invented, settings) VALUES (?, ?, ?, 0, ?)').run(

@@ -273,7 +273,7 @@ describe('an export', () => {
     const { text, leftOut } = textOf(exchangeOf(await houseOfLogger()), 'senml');
     expect(text).toContain('"v":21');
     expect(text).not.toContain('21.5');
-    expect(leftOut).toContain('as the probes told them');
+    expect(leftOut).toContain('as the probes reported them');
   });
 
   test.each(['csv', 'senml'] as const)('as %s is all repeats when it is imported again', async (as) => {

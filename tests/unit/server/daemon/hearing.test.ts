@@ -139,7 +139,7 @@ describe('while somebody listens', () => {
     expect(hearing.captured()).toMatchObject({ filter: null, until: null, messages: [{}, {}] });
     expect(door.mayPublish('house/1')).toBe(false);
     house.hand.pass(30 * 60_000);
-    expect(() => hearing.tryOut({ mapping: MAPPING, heard: 1 })).toThrow(/not held any more/);
+    expect(() => hearing.tryOut({ mapping: MAPPING, heard: 1 })).toThrow(/no longer kept/);
   });
 
   test('it ends by itself after 50 messages, or 524,288 bytes, so that what was picked stays', async () => {

@@ -62,7 +62,7 @@ describe('a high alarm nobody answers', () => {
     expect(asked).toEqual([
       ...['robin alarm.raised', 'robin alarm.repeated', 'robin alarm.repeated', 'sam alarm.raised'],
     ]);
-    expect(noting.sent[3]?.body.data.message).toContain('Told before: Robin; no answer yet.');
+    expect(noting.sent[3]?.body.data.message).toContain('Notified before: Robin; not acknowledged yet.');
     house.daemon.orders.acknowledge(ID, { by: 'Sam' });
     await hold(house, 30, 6);
     expect(noting.said().slice(4)).toEqual(['robin alarm.acknowledged']);

@@ -65,7 +65,7 @@ describe('logins of devices', () => {
     ['one that is retired', 'bench-2', 'enable it again'],
     ['the shared login', 'devices', 'sensors share'],
     ['the daemon’s own login', 'strikewell.house', 'sensors share'],
-    ['a device of the invented demo', 'demo-mist-bench', 'invented demo'],
+    ['a device of the demo', 'demo-mist-bench', 'of the demo'],
   ])('are refused for the name of %s', (_of, name, words) => {
     const { desk, house } = deskOn();
     house.store.access.setDeviceLogin({ name: 'devices', fingerprint: 'f', createdMs: 0 });
