@@ -115,7 +115,7 @@ test('a notification is sealed for the browser, shown by its worker with an Ackn
     return messages.find(({ state }) => state === 'given-up') ?? null;
   };
   expect((await until(ended, { what: 'given up message', withinMs: 5_000 })).error).toContain(
-    'takes no more messages',
+    'accepts no more messages',
   );
 });
 
