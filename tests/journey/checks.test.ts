@@ -85,7 +85,7 @@ test('an ice point check is led from choosing the probe to a correction of −1.
   await run.getByRole('button', { name: 'Take 1.2 °C' }).click();
   await untilSays(page, {
     selector: '[data-testid=taken]',
-    text: /It told 1\.2.*right is 0\.0.*1\.2.*too high/,
+    text: /It read 1\.2.*right is 0\.0.*1\.2.*too high/,
   });
   await untilSays(page, {
     selector: '[data-testid=check-result]',
