@@ -42,20 +42,20 @@ test('a good pack, a bad one and a status are there within 2 s each, newest firs
   await say('new-one', '[{"n":"air/temperature","u":"Cel","v":21.4}]');
   await heard().filter({ hasText: 'place new-one, Air temperature' }).waitFor({ timeout: 2_000 });
   await say('new-one', '[{"n":"air/temperature","v":21.4}]');
-  const bad = heard().filter({ hasText: 'refused: unit-missing' });
+  const bad = heard().filter({ hasText: 'rejected: unit-missing' });
   await bad.waitFor({ timeout: 2_000 });
   expect(await bad.textContent()).toContain('unit-missing at /0');
   expect(await bad.textContent()).toContain(`→ ${PACK_FAULTS['unit-missing'].remedy}`);
   await device.publish({ topic: statusTopic('new-one'), payload: '{"state":"online"}', retain: true });
   await heard().filter({ hasText: 'a status, which holds no readings' }).waitFor({ timeout: 2_000 });
-  expect(await heard().locator('b').allTextContents()).toEqual(['status', 'refused: unit-missing', 'stored']);
+  expect(await heard().locator('b').allTextContents()).toEqual(['status', 'rejected: unit-missing', 'stored']);
   expect(await stickingOut(page)).toEqual([]);
   expect((await nameless(page)).without).toEqual([]);
 });
 
 test('what is no text is shown escaped, and markup as it was sent', async () => {
   await say('other', '<img src=x onerror=alert(1)>\u0000\u202e');
-  const odd = heard().filter({ hasText: 'refused: not-json' });
+  const odd = heard().filter({ hasText: 'rejected: not-json' });
   await odd.locator('summary').click();
   expect(await odd.locator('details pre').textContent()).toBe('<img src=x onerror=alert(1)>\\u0000\\u202e');
 });
