@@ -29,8 +29,16 @@ export function backupsOf(
 ) {
   const file = recordFileIn(dataDir);
   return createBackups({
-    ...{ copy: copierOf(file), folder: backupFolder(dataDir), room: roomOf(dataDir), log, madeMs },
-    ...{ clock: systemClock, timers, zone: timeZone, dailyAt: backupAt, mayDrop },
+    copy: copierOf(file),
+    folder: backupFolder(dataDir),
+    room: roomOf(dataDir),
+    log,
+    madeMs,
+    clock: systemClock,
+    timers,
+    zone: timeZone,
+    dailyAt: backupAt,
+    mayDrop,
   });
 }
 

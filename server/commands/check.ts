@@ -27,7 +27,9 @@ export const check: Command = {
     'Reads the payload of one message from FILE, or from standard input. --device is the device of its topic\n' +
     '("device" unless given). --listen watches the broker instead, all devices or one; no message is exit code 1.',
   options: {
-    ...{ device: { type: 'string' }, listen: { type: 'string' }, retained: { type: 'boolean' } },
+    device: { type: 'string' },
+    listen: { type: 'string' },
+    retained: { type: 'boolean' },
     json: { type: 'boolean' },
   },
   async run(given) {

@@ -56,7 +56,11 @@ async function examine(settings: Settings): Promise<Examined> {
   const daily = backupAt !== null;
   const roomDeps = { room: roomOf(dataDir), finished: () => finished, clock, zone: timeZone, daily, madeMs };
   return {
-    ...{ nowMs, version: packageFile.version, node: process.versions.node, timeZone, dataDir },
+    nowMs,
+    version: packageFile.version,
+    node: process.versions.node,
+    timeZone,
+    dataDir,
     writable: mayBeWritten(dataDir),
     reserve: record && reserveFile(dataDir).facts(),
     running: lockHolder(dataDir),
@@ -88,7 +92,10 @@ function standingOf(settings: Settings, file: string): Examined['access'] {
   return {
     ...counts,
     pageHost: publicUrl === null ? null : new URL(publicUrl).hostname,
-    ...{ host, loopback: isLoopback(host), tls: tls !== null, proxied: trustedProxies.length > 0 },
+    host,
+    loopback: isLoopback(host),
+    tls: tls !== null,
+    proxied: trustedProxies.length > 0,
     broker: outsideBroker !== null ? 'outside' : embeddedPorts(settings),
   };
 }
@@ -120,8 +127,12 @@ function recordOf(dataDir: string): Examined['record'] {
 function countedFacts({ counts, ...facts }: RecordFacts) {
   const { places, probes, sealedReadings, openGroups, alarms, refusedKept } = counts;
   const named = {
-    ...{ places, probes, alarms, 'readings sealed': sealedReadings },
-    ...{ 'groups of readings not sealed yet': openGroups, 'rejected messages kept': refusedKept },
+    places,
+    probes,
+    alarms,
+    'readings sealed': sealedReadings,
+    'groups of readings not sealed yet': openGroups,
+    'rejected messages kept': refusedKept,
   };
   return { ...facts, counts: named };
 }
@@ -138,7 +149,9 @@ async function portsOf(settings: Settings): Promise<Examined['ports']> {
       : [];
   return Promise.all(
     [page, ...broker, ...encrypted].map(async ({ name, ours, ...at }) => ({
-      ...{ name, ours, address: `${at.host}:${at.port}` },
+      name,
+      ours,
+      address: `${at.host}:${at.port}`,
       answers: await answersAt(at),
     })),
   );

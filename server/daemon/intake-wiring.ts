@@ -51,7 +51,13 @@ export function openLifecycle(
 ): Lifecycle {
   const { store, clock, timers, log } = deps;
   return createLifecycle({
-    ...{ world: ingestContext.world, store, clock, timers, log, alarmChanged, tell },
+    world: ingestContext.world,
+    store,
+    clock,
+    timers,
+    log,
+    alarmChanged,
+    tell,
     placeChanged: teller.place,
     houseChanged: teller.house,
     loginChanged: deps.onLogins ?? (() => undefined),

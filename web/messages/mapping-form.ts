@@ -47,7 +47,11 @@ export function draftOf(mapping: Mapping, knownProbes: readonly string[]): Mappi
     placeId: placeId ?? '',
     time: { ...NEW_DRAFT.time, ...time },
     values: values.map(({ pointer, probe, unit, scale, offset, optional }) => ({
-      ...{ pointer, optional, unit: unit ?? '', scale: String(scale), offset: String(offset) },
+      pointer,
+      optional,
+      unit: unit ?? '',
+      scale: String(scale),
+      offset: String(offset),
       ...namedIn(probe, knownProbes),
     })),
   };
@@ -74,8 +78,12 @@ export function mappingOfDraft({ filter, device, placeId, time, values }: Mappin
     placeId: placeId === '' ? null : placeId,
     time: time.kind === 'arrival' ? { kind: time.kind } : time,
     values: values.map(({ pointer, unit, scale, offset, optional, ...name }) => ({
-      ...{ pointer, probe: probeOf(name), unit: unit.trim() || null, optional },
-      ...{ scale: numberOrTyped(scale), offset: numberOrTyped(offset) },
+      pointer,
+      probe: probeOf(name),
+      unit: unit.trim() || null,
+      optional,
+      scale: numberOrTyped(scale),
+      offset: numberOrTyped(offset),
     })),
   };
   // the daemon judges it: a text in the place of a number is refused there, with the field

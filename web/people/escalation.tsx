@@ -17,7 +17,7 @@ export function LadderSection({ answer, changed }: LadderProps) {
     <section>
       <h2>Who gets called</h2>
       {editing ? (
-        <LadderForm {...{ answer, changed }} close={() => setEditing(false)} />
+        <LadderForm answer={answer} changed={changed} close={() => setEditing(false)} />
       ) : (
         <>
           <ol class="ladder-lines" data-testid="ladder">
@@ -98,7 +98,7 @@ function LadderForm({ answer, changed, close }: LadderProps & { close: () => voi
   };
   return (
     <form class="person-form" onSubmit={submit}>
-      <Rungs {...{ ladder, setLadder }} people={answer.people} />
+      <Rungs ladder={ladder} setLadder={setLadder} people={answer.people} />
       <label for={`${id}-repeat`}>high alarms again every, min</label>
       <input
         id={`${id}-repeat`}

@@ -63,7 +63,13 @@ function WayRow({ person, way, answer, changed }: Shared & { way: Way }) {
         <Removal what={wayName(way)} busy={order.busy} remove={() => void remove()} />
       </span>
       {editing && way.kind !== 'push' && (
-        <WayForm {...{ person, changed, way, canMail: answer.can.mail }} close={() => setEditing(false)} />
+        <WayForm
+          person={person}
+          changed={changed}
+          way={way}
+          canMail={answer.can.mail}
+          close={() => setEditing(false)}
+        />
       )}
       {gap && (
         <p class="problem" data-testid="restore-gap">
@@ -108,7 +114,7 @@ export function PersonCard({ person, answer, changed }: Shared) {
     <section class="person" aria-label={person.name} data-testid="person">
       <h2>{person.name}</h2>
       {editing ? (
-        <PersonForm {...{ order, person }} name="Save" onSave={save} close={() => setEditing(false)} />
+        <PersonForm order={order} person={person} name="Save" onSave={save} close={() => setEditing(false)} />
       ) : (
         <div class="row">
           <span>{quietWords(person.quiet)}</span>
@@ -125,11 +131,11 @@ export function PersonCard({ person, answer, changed }: Shared) {
       )}
       <ul class="ways">
         {person.ways.map((way) => (
-          <WayRow key={way.id} {...{ person, way, answer, changed }} />
+          <WayRow key={way.id} person={person} way={way} answer={answer} changed={changed} />
         ))}
       </ul>
       {adding ? (
-        <WayForm {...{ person, changed, canMail: answer.can.mail }} close={() => setAdding(false)} />
+        <WayForm person={person} changed={changed} canMail={answer.can.mail} close={() => setAdding(false)} />
       ) : (
         <div class="row">
           <button type="button" onClick={() => setAdding(true)}>
@@ -140,7 +146,7 @@ export function PersonCard({ person, answer, changed }: Shared) {
               Test all ways now<span class="unseen"> to {person.name}</span>
             </button>
           )}
-          <PushSwitch {...{ person, pushKey: answer.pushKey, changed }} />
+          <PushSwitch person={person} pushKey={answer.pushKey} changed={changed} />
         </div>
       )}
     </section>

@@ -15,7 +15,7 @@ export function WeeklyTestSection({ answer, changed }: WeeklyProps) {
     <section>
       <h2>The weekly test</h2>
       {editing ? (
-        <WeeklyForm {...{ answer, changed }} close={() => setEditing(false)} />
+        <WeeklyForm answer={answer} changed={changed} close={() => setEditing(false)} />
       ) : (
         <>
           <div data-testid="weekly-test">

@@ -51,7 +51,9 @@ export function createPusher({ keys, contact, sendHttp, ownAddresses }: PusherDe
     try {
       const request = webPush.generateRequestDetails(subscription, payloadOf(notice), {
         vapidDetails: { subject: contact, ...keys },
-        ...{ TTL: KEPT_FOR_S[priority], urgency: URGENCY[priority], contentEncoding: 'aes128gcm' },
+        TTL: KEPT_FOR_S[priority],
+        urgency: URGENCY[priority],
+        contentEncoding: 'aes128gcm',
         topic: topicOf(notice),
       });
       const { status, retryAfter } = await sendHttp({
@@ -81,7 +83,9 @@ function deliveryOf(status: number, retryAfter: string | null): Delivery {
       forGood: true,
     };
   return {
-    ...{ taken: false, error: `the push service answered ${status}`, forGood: false },
+    taken: false,
+    error: `the push service answered ${status}`,
+    forGood: false,
     retryAfter: mayPutOff(status) ? retryAfter : null,
   };
 }

@@ -40,9 +40,12 @@ export function createMailer({ url, from }: { url: string; from: string }) {
     try {
       await transport.sendMail({
         signal,
-        ...{ from: { name: 'Strikewell', address: from }, to: { name: '', address } },
-        ...{ subject: notice.data.subject, text: textOf(notice) },
-        ...{ messageId: `<${key}@${domain}>`, date: new Date(notice.timestamp) },
+        from: { name: 'Strikewell', address: from },
+        to: { name: '', address },
+        subject: notice.data.subject,
+        text: textOf(notice),
+        messageId: `<${key}@${domain}>`,
+        date: new Date(notice.timestamp),
         ...(thread === null ? {} : { references: thread, inReplyTo: thread }),
         headers: { 'Auto-Submitted': 'auto-generated' },
         priority: notice.data.alarm?.priority === 'high' ? 'high' : 'normal',

@@ -20,18 +20,14 @@ export const exportRecord: Command = {
     '  [--as csv|ndjson|senml] [--by day|hour] [--out FILE] [--progress] [--config FILE]',
   forOthers: true,
   options: {
-    ...{
-      place: { type: 'string' },
-      from: { type: 'string' },
-      to: { type: 'string' },
-      what: { type: 'string' },
-    },
-    ...{
-      as: { type: 'string' },
-      by: { type: 'string' },
-      out: { type: 'string' },
-      progress: { type: 'boolean' },
-    },
+    place: { type: 'string' },
+    from: { type: 'string' },
+    to: { type: 'string' },
+    what: { type: 'string' },
+    as: { type: 'string' },
+    by: { type: 'string' },
+    out: { type: 'string' },
+    progress: { type: 'boolean' },
   },
   async run(given) {
     const { values, words, settings } = given;

@@ -25,9 +25,15 @@ export const importReadings: Command = {
     'MAPPING: "Time=time local; Temp=air/temperature °F; RH=air/humidity %RH"; a dry run proposes one.\n' +
     'Time formats: rfc3339, local, local-dmy, local-mdy (with --zone), epoch-s, epoch-ms.',
   options: {
-    ...{ device: { type: 'string' }, map: { type: 'string' }, 'map-file': { type: 'string' } },
-    ...{ zone: { type: 'string' }, 'repeated-hour': { type: 'string' }, as: { type: 'string' } },
-    ...{ store: { type: 'boolean' }, 'dry-run': { type: 'boolean' }, json: { type: 'boolean' } },
+    device: { type: 'string' },
+    map: { type: 'string' },
+    'map-file': { type: 'string' },
+    zone: { type: 'string' },
+    'repeated-hour': { type: 'string' },
+    as: { type: 'string' },
+    store: { type: 'boolean' },
+    'dry-run': { type: 'boolean' },
+    json: { type: 'boolean' },
     progress: { type: 'boolean' },
   },
   async run(given) {

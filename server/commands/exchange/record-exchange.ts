@@ -20,7 +20,10 @@ export function exchangeOver(store: Store, { timeZone }: Settings): Exchange {
   const world = new World(store);
   const context = { world, store, timeZone };
   return createExchange({
-    ...{ ...context, clock, timers, placeChanged: () => undefined },
+    ...context,
+    clock,
+    timers,
+    placeChanged: () => undefined,
     sheet: targetSheetSchema.parse(JSON.parse(readFileSync(SHEET, 'utf8'))),
     exposuresIn: exposuresOfWorld({ ...context, clock, readOnly: true }),
   });

@@ -25,7 +25,13 @@ export function openDevices(settings: Settings, opening: Opening): DeviceDesk {
   const { embedded, address } = broker;
   const user = settings.outsideBroker?.username ?? null;
   return createDeviceDesk({
-    ...{ ...daemon.devices, world: daemon.world, store, clock, secrets, record: store.access, onChange },
+    ...daemon.devices,
+    world: daemon.world,
+    store,
+    clock,
+    secrets,
+    record: store.access,
+    onChange,
     onAdded: daemon.waiting.acceptIfWaiting,
     broker: { embedded, address, secureAddress: embedded ? secureAddressOf(settings, secure) : null, user },
   });

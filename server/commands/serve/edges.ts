@@ -57,7 +57,10 @@ export function openEdges(settings: Settings, reserve: Reserve): Edges {
   const broker = { address, embedded: outside === null };
   const limits = limitsHere(log);
   const feed = createFeed({
-    ...{ clock, timers, log, limits },
+    clock,
+    timers,
+    log,
+    limits,
     admits: front.doorkeeper.admits,
     turnedAway: (why, address) => late.turnedAway(why, address),
   });

@@ -33,7 +33,15 @@ export function openDaemon(edges: Edges): Daemon {
   const keys = openKeys({ store: emergency.store, keep, settings, log, nowMs: clock.nowMs() });
   const sendHttp = openOutgoing();
   const daemon = createDaemon({
-    ...{ store: record, emergency, clock, timers, log, feed, timeZone, keepRawDays, keep },
+    store: record,
+    emergency,
+    clock,
+    timers,
+    log,
+    feed,
+    timeZone,
+    keepRawDays,
+    keep,
     sheet: readSheet(),
     ways: openWays(settings, { keys, sendHttp, closed: front.access.closed }),
     links: { publicUrl, seal: createSeal(keys['link-key']) },
@@ -63,7 +71,14 @@ function readSources(): (key: string) => string {
 export function openDemo(edges: Edges, { world, placeChanged }: Daemon): Demo {
   const { settings, log, timers, late, keep, keeping, front, outside } = edges;
   const demo = createDemo({
-    ...{ world, store: keeping.emergency.store, sheet: readSheet(), clock, timers, log, keep, placeChanged },
+    world,
+    store: keeping.emergency.store,
+    sheet: readSheet(),
+    clock,
+    timers,
+    log,
+    keep,
+    placeChanged,
     timeZone: settings.timeZone,
     connect: () => connectDevice(outside === null ? front.ownDevice : credentialsOf(outside)),
   });
@@ -78,9 +93,24 @@ export async function openHttp(edges: Edges, { daemon, demo }: { daemon: Daemon;
   const { access, doorkeeper, tls, secure } = front;
   const onChange = () => late.recheck();
   const server = await startHttp({
-    ...{ host: settings.host, port: settings.httpPort, pageDir: PAGE_DIR, nowMs: clock.nowMs },
-    ...{ queries, people, checks, exchange, hearing, waiting, archive, status, log },
-    ...{ access, doorkeeper, tls, limits, timers },
+    host: settings.host,
+    port: settings.httpPort,
+    pageDir: PAGE_DIR,
+    nowMs: clock.nowMs,
+    queries,
+    people,
+    checks,
+    exchange,
+    hearing,
+    waiting,
+    archive,
+    status,
+    log,
+    access,
+    doorkeeper,
+    tls,
+    limits,
+    timers,
     orders: { ...daemon.orders, startDemo: demo.start, removeDemo: demo.remove },
     backups: keeping.backups,
     devices: openDevices(settings, { daemon, store: keeping.emergency.store, secure, broker, onChange }),
@@ -104,7 +134,14 @@ export async function openBus(edges: Edges, daemon: Daemon): Promise<OwnBus> {
 function startOwn({ settings, front, log, timers, limits }: Edges, { inbox, foreign, devices }: Daemon) {
   const { host, mqttPort: port } = settings;
   return startBroker({
-    ...{ host, port, secure: front.secure, inbox, clock, log, door: front.door, foreign },
+    host,
+    port,
+    secure: front.secure,
+    inbox,
+    clock,
+    log,
+    door: front.door,
+    foreign,
     watch: devices.presence.door,
     timers,
     limits,

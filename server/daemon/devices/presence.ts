@@ -98,8 +98,13 @@ export function createPresence({ clock, log }: { clock: Clock; log: Log }): Pres
 function nothingSeen(): Seen {
   const comings = { alternatedMs: [], tookOverMs: [], wentMs: [] };
   return {
-    ...{ comings, open: new Map(), spoken: new WeakSet(), lastSpeaker: null },
-    ...{ addresses: [], seenMs: null, toldMs: null },
+    comings,
+    open: new Map(),
+    spoken: new WeakSet(),
+    lastSpeaker: null,
+    addresses: [],
+    seenMs: null,
+    toldMs: null,
   };
 }
 

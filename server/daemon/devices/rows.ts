@@ -62,18 +62,26 @@ function factsOf({ device, probes }: Of, deps: RowDeps): Omit<DeviceRow, 'login'
     places: [...new Set(probes.flatMap(({ placeId }) => placeId ?? []))],
     seenAt: isoOrNull(newest(times) ?? newest(fromRecord)),
     connections: connections.map(({ caller, sinceMs }) => ({
-      ...{ clientId: caller.clientId, address: caller.address, since: new Date(sinceMs).toISOString() },
+      clientId: caller.clientId,
+      address: caller.address,
+      since: new Date(sinceMs).toISOString(),
     })),
     second,
     status: status && {
-      ...{ state: status.state, at: new Date(status.atMs).toISOString(), signalDbm: status.signalDbm },
-      ...{ dropped: status.dropped, firmware: status.firmware },
+      state: status.state,
+      at: new Date(status.atMs).toISOString(),
+      signalDbm: status.signalDbm,
+      dropped: status.dropped,
+      firmware: status.firmware,
     },
     batteryPct: battery ? (world.heard.get(battery.id)?.value ?? null) : null,
     clockAheadS: ahead === null ? null : Math.round(ahead / 100) / 10,
     cadenceS: cadences.length === 0 ? null : Math.round(Math.min(...cadences) / 1000),
-    ...{ packs: tally?.packs ?? 0, readings: tally?.readings ?? 0, repeats: tally?.repeats ?? 0 },
-    ...{ conflicts: tally?.conflicts ?? 0, refused: tally?.refused ?? 0 },
+    packs: tally?.packs ?? 0,
+    readings: tally?.readings ?? 0,
+    repeats: tally?.repeats ?? 0,
+    conflicts: tally?.conflicts ?? 0,
+    refused: tally?.refused ?? 0,
   };
 }
 

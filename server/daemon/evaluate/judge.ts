@@ -154,7 +154,9 @@ function judgedOf(before: AlarmRecord, sample: Sample, held: HeldRule): JudgedSt
   if (step.record === before) return null;
   const condition = step.record.conditions[sample.source];
   return {
-    ...{ before, step, keep: mustBeKept(before, step) },
+    before,
+    step,
+    keep: mustBeKept(before, step),
     runsOutMs: condition ? runsOutMs(condition, held) : null,
   };
 }

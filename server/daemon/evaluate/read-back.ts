@@ -38,7 +38,8 @@ function spent(
   const moments = momentsOf(place, context);
   const { limitAt }: LimitSheet = LIMIT_SHEETS[rule];
   const samples = [...readings.timesMs].map((tMs, i) => ({
-    ...{ tMs, value: readings.values[i] as number },
+    tMs,
+    value: readings.values[i] as number,
     limit: limitAt(moments(tMs)),
   }));
   const targets = world.targets(place.id, newest.tMs);

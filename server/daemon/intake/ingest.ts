@@ -126,8 +126,11 @@ function takeReadings(
     return;
   }
   touched.deliveries.push({
-    ...{ device: decoded.device, arrivedAtMs: message.arrivedAtMs, newestMs: inOrder.at(-1)?.tMs ?? null },
-    ...{ readings: inOrder.length, stored: touched.stored - stored },
+    device: decoded.device,
+    arrivedAtMs: message.arrivedAtMs,
+    newestMs: inOrder.at(-1)?.tMs ?? null,
+    readings: inOrder.length,
+    stored: touched.stored - stored,
     conflicts: touched.conflicts - conflicts,
   });
 }

@@ -40,7 +40,10 @@ export function callPeople(record: AlarmRecord, context: TellContext): void {
   const mutedWays =
     record.facts?.kind === 'way-failing' ? store.people.failing().map(({ wayId }) => wayId) : undefined;
   const { calling, calls, lookAgainMs } = callsNow(before, {
-    ...{ record, roster, nowMs, zone: settings.timeZone },
+    record,
+    roster,
+    nowMs,
+    zone: settings.timeZone,
     ...(mutedWays === undefined ? {} : { mutedWays }),
   });
   const addressed = new Set<string>();
@@ -92,8 +95,13 @@ export function tellHouse(alarm: Alarm, transition: string, context: TellContext
   if (!context.settings.webhookSet) return;
   const body = alarmBody(alarm, { transition, path: null, before: [], context });
   context.store.outbox.put({
-    ...{ key: messageKey(context), wayId: HOUSE_WAY_ID, alarmId: alarm.id, body },
-    ...{ recipient: 'the webhook of the house', kind: `alarm.${transition}`, createdMs: context.nowMs },
+    key: messageKey(context),
+    wayId: HOUSE_WAY_ID,
+    alarmId: alarm.id,
+    body,
+    recipient: 'the webhook of the house',
+    kind: `alarm.${transition}`,
+    createdMs: context.nowMs,
     priority: alarm.priority,
   });
 }

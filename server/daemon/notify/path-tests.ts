@@ -90,7 +90,8 @@ function testNotice({ key, person, way, confirmByMs }: NoticeOf, { settings, now
     `This is a test. Nothing is wrong. Alarms reach ${person.name} by ${WAY_WORDS[way.kind]} like this. ` +
     `Please confirm it by ${until}${where}.`;
   return {
-    ...{ type: 'test', timestamp: new Date(nowMs).toISOString() },
+    type: 'test',
+    timestamp: new Date(nowMs).toISOString(),
     data: { subject: 'Strikewell: a test, nothing is wrong', message, answer, answerPath, alarm: null },
   };
 }
@@ -119,7 +120,12 @@ export function testView(test: PathTest): TestView {
   const iso = (ms: number | null) => (ms === null ? null : new Date(ms).toISOString());
   const { id, personId, wayId, cause, error, givenUp } = test;
   return {
-    ...{ id, personId, wayId, cause, error, givenUp },
+    id,
+    personId,
+    wayId,
+    cause,
+    error,
+    givenUp,
     at: new Date(test.putMs).toISOString(),
     confirmBy: new Date(test.confirmByMs).toISOString(),
     takenAt: iso(test.takenMs),

@@ -60,8 +60,12 @@ function answerOf(
   const views = alarms.map((alarm) => viewOf(alarm, span, harmOf));
   const said = views.reduce((sum, { harmAfter }) => sum + harmAfter, 0);
   return {
-    ...{ placeId: place.id, rule, unit: LIMIT_SHEETS[rule].unit, harmIn: harmIn(LIMIT_SHEETS[rule]) },
-    ...{ from: new Date(span.fromMs).toISOString(), to: new Date(span.toMs).toISOString() },
+    placeId: place.id,
+    rule,
+    unit: LIMIT_SHEETS[rule].unit,
+    harmIn: harmIn(LIMIT_SHEETS[rule]),
+    from: new Date(span.fromMs).toISOString(),
+    to: new Date(span.toMs).toISOString(),
     coveredHours: whole.coveredHours,
     tried: {
       limit: limit ?? null,

@@ -48,7 +48,9 @@ export function createAnswers(context: OrderContext): Pick<PeopleDesk, 'look' | 
 function viewOfLink(link: AnswerLink | null, context: OrderContext): LinkView {
   const { world, settings, clock, store } = context;
   const said = (state: LinkState, words: string, headline = 'Strikewell'): LinkView => ({
-    ...{ state, headline, words },
+    state,
+    headline,
+    words,
     ask: null,
   });
   if (!link)

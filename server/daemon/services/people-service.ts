@@ -186,7 +186,12 @@ function deliveryView(message: SentMessage): DeliveryView {
     abandoned: 'given-up',
   } as const;
   return {
-    ...{ id, to: recipient, type: kind, state: state[message.state], attempts, error: lastError },
+    id,
+    to: recipient,
+    type: kind,
+    state: state[message.state],
+    attempts,
+    error: lastError,
     at: new Date(message.createdMs).toISOString(),
     sentAt: iso(message.sentMs),
     nextAt: iso(waits ? message.nextAtMs : null),

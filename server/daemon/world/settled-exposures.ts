@@ -38,8 +38,12 @@ export function exposuresOver(place: Place, span: Span, context: SettleContext):
   const records = measuredAt(place, context);
   const sums = daySums(place, parts, context);
   return exposuresFrom({
-    ...{ placeId: place.id, ...span, settings: place.settings },
-    ...{ records, days: parts.days, sums },
+    placeId: place.id,
+    ...span,
+    settings: place.settings,
+    records,
+    days: parts.days,
+    sums,
   });
 }
 

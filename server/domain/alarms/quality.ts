@@ -49,8 +49,12 @@ export function alarmQuality(
   const perDay = tellings.length / days;
   const highPerWeekAtWorst = highAtWorst(tellings) / Math.max(days / 7, 1);
   return {
-    ...{ from: new Date(fromMs).toISOString(), to: new Date(toMs).toISOString() },
-    ...{ told: tellings.length, perDay, byPriority: byPriority(tellings), highPerWeekAtWorst },
+    from: new Date(fromMs).toISOString(),
+    to: new Date(toMs).toISOString(),
+    told: tellings.length,
+    perDay,
+    byPriority: byPriority(tellings),
+    highPerWeekAtWorst,
     chattering: chatteringIn(tellings),
     fleeting: tellings.filter((one) => isFleeting(one, all)).length,
     stale: tellings.filter((one) => (one.returnedMs ?? nowMs) - one.fromMs > STALE_MS).length,
@@ -72,7 +76,10 @@ function tellingsOf(events: readonly CountedEvent[]): Telling[] {
     if (BEGINS.has(transition) && told && (transition === 'raised' || now?.returnedMs === undefined)) {
       open.set(alarmId, tellings.length);
       tellings.push({
-        ...{ alarmId, placeId, priority, fromMs: atMs },
+        alarmId,
+        placeId,
+        priority,
+        fromMs: atMs,
         returnedMs: null,
         acknowledgedMs: null,
       });

@@ -139,7 +139,10 @@ export function correctedSummary<T extends BlockSummary>(summary: T, rule: Corre
   if ([min, max].some((value) => map(value) !== line.gain * value + line.offset)) return null;
   return {
     ...summary,
-    ...{ firstValue: map(firstValue), lastValue: map(lastValue), min: map(min), max: map(max) },
+    firstValue: map(firstValue),
+    lastValue: map(lastValue),
+    min: map(min),
+    max: map(max),
     area: line.gain * area + line.offset * coveredMs,
   };
 }

@@ -56,7 +56,10 @@ export function findingOf(
   const oldestMs = probe.record.timesMs[0] ?? first.fromMs;
   return [
     {
-      ...{ probeId: probe.probeId, probe: probe.probe, quantity: probe.quantity, finding: how.finding },
+      probeId: probe.probeId,
+      probe: probe.probe,
+      quantity: probe.quantity,
+      finding: how.finding,
       sinceMs: first.fromMs,
       untilMs: last.toMs + how.standsMs >= newestMs ? null : last.toMs,
       orEarlier: first.fromMs <= Math.max(oldestMs, how.fromMs),

@@ -75,7 +75,14 @@ export function CheckRun({ check, named, changed }: RunProps) {
         <BeginForm view={view} order={order} run={run} />
       )}
       {step && step.sinceMs !== null && view.steadiness && (
-        <Waiting {...{ view, scale, order, run }} steadiness={view.steadiness} sinceMs={step.sinceMs} />
+        <Waiting
+          view={view}
+          scale={scale}
+          order={order}
+          run={run}
+          steadiness={view.steadiness}
+          sinceMs={step.sinceMs}
+        />
       )}
       {view.result && <Outcome view={view} named={named} changed={changed} />}
       {lost && <p class="problem">How far it is cannot be asked now: {lost}</p>}

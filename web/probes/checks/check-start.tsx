@@ -34,7 +34,8 @@ export function CheckStart({ answer, named, changed }: StartProps) {
   const jarAt = jar ?? thermometers[0]?.value ?? BY_HAND;
   const typedC = numberOrTyped(jarC);
   const check: NewCheck = {
-    ...{ probeId: truth.probeId, kind },
+    probeId: truth.probeId,
+    kind,
     ...(kind === 'salts' ? { salts: [...salts] } : {}),
     ...(kind === 'beside' ? { besideProbeId: besideId } : {}),
     ...(kind !== 'salts' ? {} : jarAt === BY_HAND ? celsius(typedC) : { temperatureProbeId: Number(jarAt) }),
@@ -56,7 +57,15 @@ export function CheckStart({ answer, named, changed }: StartProps) {
         />
         <KindChoice kinds={truth.kinds} kind={kind} choose={setChosenKind} />
         {kind === 'salts' && (
-          <SaltPart {...{ salts, setSalts, jarAt, setJar, jarC, setJarC, thermometers }} />
+          <SaltPart
+            salts={salts}
+            setSalts={setSalts}
+            jarAt={jarAt}
+            setJar={setJar}
+            jarC={jarC}
+            setJarC={setJarC}
+            thermometers={thermometers}
+          />
         )}
         {kind === 'beside' && <BesideChoice others={others} value={String(besideId)} choose={setBeside} />}
         <button

@@ -43,7 +43,14 @@ export function ProbeTruthItem({ truth, named, changed }: TruthProps) {
         {corrections.length > 0 && (
           <ol class="corrections">
             {corrections.toReversed().map((correction) => (
-              <CorrectionLine key={correction.id} {...{ correction, truth, named, changed, order }} />
+              <CorrectionLine
+                key={correction.id}
+                correction={correction}
+                truth={truth}
+                named={named}
+                changed={changed}
+                order={order}
+              />
             ))}
           </ol>
         )}
@@ -59,7 +66,7 @@ export function ProbeTruthItem({ truth, named, changed }: TruthProps) {
               </button>
             )}
             <HandForm truth={truth} scale={scale} changed={changed} order={order} />
-            {truth.kinds.length > 0 && <DueForm {...{ truth, changed, order }} />}
+            {truth.kinds.length > 0 && <DueForm truth={truth} changed={changed} order={order} />}
           </>
         )}
         {order.problem && (

@@ -66,7 +66,8 @@ function summedAnew(hour: HourSummary, { probeId, rule, told }: Asked): HourSumm
   const at = (tMs: number, value: number) => correctedValue({ tMs, value }, rule);
   return {
     ...hour,
-    ...{ firstValue: at(hour.firstMs, hour.firstValue), lastValue: at(hour.lastMs, hour.lastValue) },
+    firstValue: at(hour.firstMs, hour.firstValue),
+    lastValue: at(hour.lastMs, hour.lastValue),
     ...extremes,
     // minutes cover a little less than the readings they stand for
     area: anew.coveredMs === 0 ? 0 : (anew.area / anew.coveredMs) * hour.coveredMs,

@@ -155,7 +155,10 @@ function viewOf(check: KeptCheck, context: OrderContext): CheckView {
   const step = at === null ? undefined : body.steps[at];
   const state = step ? stepState(check, step, { ...context, nowMs: context.clock.nowMs() }) : null;
   return {
-    ...{ id, probeId, ...body, at },
+    id,
+    probeId,
+    ...body,
+    at,
     started: iso(startedMs),
     ended: endedMs === null ? null : iso(endedMs),
     steadiness: state?.steadiness ?? null,

@@ -56,16 +56,26 @@ export function stepState(check: KeptCheck, step: CheckStep, context: StepContex
       : fixedPointOf(reference, { temperatureC, temperatureErrorK: settings.sensorError.temperatureK });
   const [newest, newestMs] = [record.values.at(-1) ?? null, record.timesMs.at(-1) ?? null];
   const steadiness: Steadiness = {
-    ...{ steady: rest.steady && point !== null, criteria: rest.criteria, readings: rest.readings },
-    ...{ mean, newest, newestMs, temperatureC },
-    ...{ reference: point?.value ?? null, uncertainty: point?.uncertainty ?? null },
+    steady: rest.steady && point !== null,
+    criteria: rest.criteria,
+    readings: rest.readings,
+    mean,
+    newest,
+    newestMs,
+    temperatureC,
+    reference: point?.value ?? null,
+    uncertainty: point?.uncertainty ?? null,
   };
   if (!steadiness.steady || mean === null || point === null || newestMs === null)
     return { steadiness, taken: null };
   const taken = {
-    ...{ atMs: newestMs, readings: rest.readings, read: mean },
+    atMs: newestMs,
+    readings: rest.readings,
+    read: mean,
     corrected: context.store.corrections.valueOf({ probeId: probe.id, tMs: newestMs, value: mean }),
-    ...{ reference: point.value, uncertainty: point.uncertainty, temperatureC },
+    reference: point.value,
+    uncertainty: point.uncertainty,
+    temperatureC,
     accuracy: accuracyOf({ quantity: probe.quantity, value: point.value, settings }),
   };
   return { steadiness, taken };

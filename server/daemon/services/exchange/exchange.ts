@@ -47,8 +47,14 @@ export function createExchange(context: ExchangeContext): Exchange {
         );
       const { device, dryRun, totalBytes } = order;
       let now: ImportProgress = {
-        ...{ state: 'running', device, dryRun, totalBytes, error: null },
-        ...{ bytes: 0, rows: 0, stored: 0 },
+        state: 'running',
+        device,
+        dryRun,
+        totalBytes,
+        error: null,
+        bytes: 0,
+        rows: 0,
+        stored: 0,
       };
       progress = now;
       const advance = (step: Partial<ImportProgress>) => {

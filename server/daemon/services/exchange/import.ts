@@ -79,7 +79,13 @@ export async function importFrom(
   const counted = tally.counted(order.repeatedHour);
   const isPlaceMade = counted.probes.length > 0 ? newPlace : null;
   return {
-    ...{ device, dryRun: order.dryRun, mapping, mappingText: text, undecided, notes, newPlace: isPlaceMade },
+    device,
+    dryRun: order.dryRun,
+    mapping,
+    mappingText: text,
+    undecided,
+    notes,
+    newPlace: isPlaceMade,
     ...counted,
   };
 }
@@ -121,7 +127,9 @@ function rehearsing(device: string, { world, store }: ImportContext): Put {
     const known = probes.flatMap((name) => world.probeNamed({ device, name }) ?? []);
     const window = store.journal.window({
       probeIds: known.map(({ id }) => id),
-      ...{ fromMs, toMs, asTold: true },
+      fromMs,
+      toMs,
+      asTold: true,
     });
     return new Map(
       window.flatMap(({ probeId, ...times }) => {

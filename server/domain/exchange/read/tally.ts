@@ -52,7 +52,11 @@ export class Tally {
   counted(taken: RepeatedHour | null): Counted {
     const { bad, repeated, readings, repeats, conflicts } = this.#counts;
     return {
-      ...{ rows: this.rows, readings, stored: this.stored, repeats, conflicts },
+      rows: this.rows,
+      readings,
+      stored: this.stored,
+      repeats,
+      conflicts,
       from: isoOf(this.#span?.fromMs),
       to: isoOf(this.#span?.toMs),
       bad: { count: bad, listed: this.#bad },

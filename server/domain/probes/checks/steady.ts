@@ -101,7 +101,9 @@ export function judgeRest(
   const last = lastStretch(record, fromMs);
   const minutes = (ms: number | null) => (ms === null ? null : ms / MINUTE_MS);
   const most = (name: Criterion['name'], has: number | null, needs: number): Criterion => ({
-    ...{ name, has, needs },
+    name,
+    has,
+    needs,
     met: has !== null && has <= needs + 1e-9,
   });
   const inPlace = minutes(newestMs === null ? null : newestMs - sinceMs);

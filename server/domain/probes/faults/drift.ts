@@ -55,7 +55,10 @@ export function drifts(probes: readonly DailyMeans[], firstMs: number): Finding[
     const most = Math.max(0, ...found.map(({ change }) => Math.abs(change.seen)));
     const named = all.length === 2 ? found : found.filter(({ change }) => Math.abs(change.seen) === most);
     return named.map(({ one, change, otherProbe }) => ({
-      ...{ probeId: one.probeId, probe: one.probe, quantity, finding: 'drift' as const },
+      probeId: one.probeId,
+      probe: one.probe,
+      quantity,
+      finding: 'drift' as const,
       sinceMs: firstMs + change.first * DAY_MS,
       untilMs: null,
       orEarlier: true,
