@@ -21,6 +21,9 @@ const ALONE = [
   'perf-smoke',
 ].map((name) => `tests/journey/${name}.test.ts`);
 
+/** Files lie in memory where there is room; what runs alone writes to a disk. */
+const inMemory = { TMPDIR: process.env['STRIKEWELL_TESTS_IN_MEMORY'] ?? tmpdir() };
+
 export default defineConfig({
   root,
   test: {
@@ -34,7 +37,7 @@ export default defineConfig({
           name: 'parts',
           include: ['tests/**/*.test.ts'],
           exclude: ['tests/journey/**'],
-          env: { TMPDIR: process.env['STRIKEWELL_TESTS_IN_MEMORY'] ?? tmpdir() },
+          env: inMemory,
           // some tests let hours of a daemon pass: on a busy machine that takes its time
           testTimeout: 90_000,
           hookTimeout: 90_000,
@@ -48,6 +51,7 @@ export default defineConfig({
           name: 'journeys',
           include: ['tests/journey/**/*.test.ts'],
           exclude: ALONE,
+          env: inMemory,
           testTimeout: 120_000,
           hookTimeout: 120_000,
           maxWorkers: 2,

@@ -35,7 +35,7 @@ async function runTests(filters) {
   return sayTotals({ exitCode: run.status === null ? 1 : run.status, filtered: filters.length > 0 });
 }
 
-/** Where files lie in memory and there is room for them: units open hundreds of records. Journeys write to a disk. */
+/** Where files lie in memory and there is room for them: units and most journeys open hundreds of records there. */
 function memoryFolder() {
   const folder = '/dev/shm';
   if (!existsSync(folder)) return null;
