@@ -198,11 +198,14 @@ export async function spoilt({ daemon }: Pick<Stage, 'daemon'>): Promise<number>
   return readings.refused + readings.conflicts;
 }
 
-/** Waits until rows were written to a table since now, then some ms more. */
+/** What grows when a table is written: the hours settled of a day share one row. */
+const GROWTH: Readonly<Record<string, string>> = { settled: 'coalesce(sum(length(parts)), 0)' };
+
+/** Waits until something was written to a table since now, then some ms more. */
 export async function untilWritten({ daemon }: Pick<Stage, 'daemon'>, table: string, moreMs: number) {
   const db = new Database(join(daemon.dataDir, 'strikewell.db'), { readonly: true });
   try {
-    const count = db.prepare<[], number>(`SELECT count(*) FROM ${table}`).pluck();
+    const count = db.prepare<[], number>(`SELECT ${GROWTH[table] ?? 'count(*)'} FROM ${table}`).pluck();
     const before = count.get() ?? 0;
     const grown = () => ((count.get() ?? 0) > before ? true : null);
     await until(grown, { what: `rows in ${table}`, withinMs: 40_000, everyMs: 1 });

@@ -48,7 +48,11 @@ test('a good pack, a bad one and a status are there within 2 s each, newest firs
   expect(await bad.textContent()).toContain(`→ ${PACK_FAULTS['unit-missing'].remedy}`);
   await device.publish({ topic: statusTopic('new-one'), payload: '{"state":"online"}', retain: true });
   await heard().filter({ hasText: 'a status, which holds no readings' }).waitFor({ timeout: 2_000 });
-  expect(await heard().locator('b').allTextContents()).toEqual(['status', 'rejected: unit-missing', 'stored']);
+  expect(await heard().locator('b').allTextContents()).toEqual([
+    'status',
+    'rejected: unit-missing',
+    'stored',
+  ]);
   expect(await stickingOut(page)).toEqual([]);
   expect((await nameless(page)).without).toEqual([]);
 });
