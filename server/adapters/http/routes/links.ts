@@ -37,6 +37,7 @@ function pageOf({ ask, headline, words }: LinkView): string {
 <html lang="en">
 <head>
 <meta charset="utf-8">
+<link rel="icon" href="/icon.svg" type="image/svg+xml">
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <meta name="color-scheme" content="light dark">
 <title>Strikewell: answer a message</title>
