@@ -8,19 +8,20 @@ import { importReadings } from './exchange/import.ts';
 import { owner } from './owner.ts';
 import { rebuild } from './rebuild.ts';
 import { restore } from './restore.ts';
-import { serve } from './serve/serve.ts';
 
 function serving({ demo }: { demo: boolean }): Pick<Command, 'options' | 'usage' | 'run'> {
   return {
     usage: '[--config FILE]',
     options: {},
-    run({ settings, words }: Given) {
+    async run({ settings, words }: Given) {
       if (words.length > 0) {
         throw new Fault({
           code: 'bad-request',
           message: `"${words.join(' ')}" is an unexpected argument.`,
         });
       }
+      // brokers, page and mail are read in by this command alone
+      const { serve } = await import('./serve/serve.ts');
       return serve(settings, { demo });
     },
   };
