@@ -170,5 +170,5 @@ function page(lines: readonly Finding[]): string[] {
     return remedy === null ? [text] : [text, `  ${' '.repeat(width)}  → ${remedy}`];
   });
   const hands = lines.filter(({ remedy }) => remedy !== null).length;
-  return [...texts, hands === 0 ? 'All is well.' : `Needing a hand: ${hands}.`];
+  return [...texts, hands === 0 ? 'All is well.' : `Needs attention: ${hands}.`];
 }

@@ -10,7 +10,7 @@ const PRIVATE_WORDS: readonly (readonly [RegExp, string])[] = [
   [/\bfell silent|has fallen silent\b/i, 'not reporting since'],
   [/\bheld to\b/i, 'target, goal'],
   [/\bpatience\b/i, 'delay'],
-  [/\bneeds? a hand\b/i, 'needs attention'],
+  [/\bneed(s|ing)? a hand\b/i, 'needs attention'],
   [/\bspeaks? against\b/i, 'probe fault'],
   [/\binvented\b/i, 'demo'],
   [/\b(comes and goes|coming and going)\b/i, 'repeating'],
