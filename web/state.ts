@@ -117,7 +117,7 @@ function readLastState(): Keepsake | null {
 const SAID_FOR_MS = 8000;
 let unsaying: ReturnType<typeof setTimeout> | undefined;
 
-/** Says for some seconds what came of an order, to those who see the page and those who hear it. */
+/** Shows the result of an order for some seconds, and announces it to screen readers. */
 export function say(text: string): void {
   clearTimeout(unsaying);
   quietNews.value = text;

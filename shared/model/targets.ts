@@ -30,7 +30,7 @@ const alarmTargets = z
   .partial();
 
 /**
- * The bands a place is held to, day and night, as a grower sets them.
+ * The bands set for a place, day and night, as a grower sets them.
  * Temperatures in °C, vapour pressure deficit in kPa, relative humidity in %RH,
  * clock times are local wall-clock times in the time zone of the house.
  */

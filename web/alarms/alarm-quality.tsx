@@ -55,7 +55,7 @@ function Talkative({ one }: { one: TalkativeAlarm }) {
   );
 }
 
-/** How good the alarms of the last weeks were, against what they are held to. */
+/** How good the alarms of the last weeks were, against their targets. */
 export function AlarmQualitySection() {
   const round = Math.floor(nowMs.value / RENEW_MS);
   const { value, problem, loading } = useLoaded(`quality ${round}`, () => {

@@ -38,7 +38,7 @@ export function waitingWords(row: WaitingDeviceView, reader: Reader): string {
   return `First seen ${momentText(row.since, reader)}, last ${ago} ago; ${kept}${dropped}.`;
 }
 
-/** Who ignored a device, and what came of it since. */
+/** Who ignored a device, with the messages received and not kept. */
 export function ignoredWords(row: WaitingDeviceView, reader: Reader): string {
   const by = row.decidedBy === null ? '' : ` by ${row.decidedBy}`;
   const when = row.decidedAt === null ? '' : ` ${momentText(row.decidedAt, reader)}`;
@@ -56,7 +56,7 @@ export function lostWords({ turnedAway, dropped, limits }: WaitingAnswer): strin
   return full === '' && gone === '' ? null : [full, gone].filter(Boolean).join(' ');
 }
 
-/** What came of accepting a device. */
+/** The result of accepting a device. */
 export function acceptedWords({ device, stored, refused, dropped }: AcceptedDevice): string {
   const lost = refused + dropped;
   const missing = lost > 0 ? `, ${counted(lost, 'message')} not kept` : '';

@@ -90,7 +90,7 @@ export function runsOf(trace: readonly TracePoint[], maxGapMs: number): Told[][]
   return runs;
 }
 
-/** The stretches of a window in which nothing was told. */
+/** The stretches of a window without readings. */
 export function gapsOf(
   runs: readonly (readonly Told[])[],
   view: { fromMs: number; toMs: number; endSlackMs: number },

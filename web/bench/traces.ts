@@ -110,7 +110,7 @@ function grow(place: PlaceSummary): void {
   put(place.id, { traces: grown });
 }
 
-/** Silence sends no message: asks what a place is like that may have fallen silent. */
+/** No message arrives when a place stops reporting, so its state is requested. */
 async function askNow(placeId: string): Promise<void> {
   const now = await api.now(placeId).catch(() => null);
   if (now) known.value = applyLive(known.value, { v: 1, seq: 0, type: 'now', atMs: nowMs.value, now });

@@ -79,7 +79,7 @@ export function ChoiceField({ name, label, value, choices, onChange }: ChoicePro
 
 export type Outcome = { readonly text: string; readonly failed: boolean } | null;
 
-/** What came of saving, said politely. */
+/** The result of saving, announced politely. */
 export function OutcomeLine({ outcome }: { outcome: Outcome }) {
   return (
     <p class={outcome?.failed ? 'problem' : ''} role="status">

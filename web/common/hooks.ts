@@ -55,7 +55,7 @@ export type Order = {
   run: (order: () => Promise<unknown>) => Promise<boolean>;
 };
 
-/** Gives one order at a time and keeps what came of it. */
+/** Gives one order at a time and keeps its result. */
 export function useOrder(): Order {
   const [busy, setBusy] = useState(false);
   const [problem, setProblem] = useState<string | null>(null);

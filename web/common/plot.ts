@@ -7,7 +7,7 @@ export type Gap = { readonly fromMs: number; readonly toMs: number };
 const CEILING_REACH = 0.6;
 
 /**
- * The values a drawing must hold: all that was told, the limits in view, and the ceiling unless it lies far off.
+ * The values a drawing must hold: all readings, the limits in view, and the ceiling unless it lies far off.
  * @param leastRange the drawing never shows less than this, so that noise does not look like weather
  */
 export function domainOf(

@@ -26,6 +26,14 @@ type PartProps = {
   readonly value: ValueDraft;
   readonly set: (change: Partial<ValueDraft>) => void;
 };
+/** Attributes of the input that differ from one field to the next. */
+type InputShape = {
+  readonly inputMode?: 'numeric' | 'decimal';
+  readonly size?: number;
+  readonly maxLength?: number;
+  readonly placeholder?: string;
+  readonly class?: string;
+};
 type Typed = 'number' | 'other' | 'pointer' | 'scale' | 'offset' | 'unit';
 
 function TypedField({
@@ -35,7 +43,7 @@ function TypedField({
   name,
   label,
   ...more
-}: PartProps & { name: Typed; label: string } & object) {
+}: PartProps & { name: Typed; label: string } & InputShape) {
   return (
     <>
       <label for={`${id}-${name}`}>{label}</label>
@@ -82,12 +90,15 @@ function FurtherFields(part: PartProps) {
             {...part}
             name="number"
             label="number"
-            {...{ inputMode: 'numeric', size: 8, maxLength: 9, placeholder: 'one only' }}
+            inputMode="numeric"
+            size={8}
+            maxLength={9}
+            placeholder="one only"
           />
         )}
-        <TypedField {...part} name="scale" label="times" {...{ inputMode: 'decimal', size: 8 }} />
-        <TypedField {...part} name="offset" label="then plus" {...{ inputMode: 'decimal', size: 8 }} />
-        <TypedField {...part} name="pointer" label="pointer" {...{ class: 'long', maxLength: 500 }} />
+        <TypedField {...part} name="scale" label="times" inputMode="decimal" size={8} />
+        <TypedField {...part} name="offset" label="then plus" inputMode="decimal" size={8} />
+        <TypedField {...part} name="pointer" label="pointer" class="long" maxLength={500} />
       </div>
       <label class="check">
         <input
@@ -138,9 +149,11 @@ export function MappedValueFields({ value, probes, onChange, remove }: ValueProp
               {...part}
               name="other"
               label="its name"
-              {...{ class: 'long', maxLength: 96, placeholder: 'soil/moisture' }}
+              class="long"
+              maxLength={96}
+              placeholder="soil/moisture"
             />
-            <TypedField {...part} name="unit" label="unit code" {...{ maxLength: 40, placeholder: 'none' }} />
+            <TypedField {...part} name="unit" label="unit code" maxLength={40} placeholder="none" />
           </>
         )}
       </div>

@@ -105,7 +105,7 @@ function isArming(conditions: AlarmRecord['conditions']): boolean {
   return Object.values(conditions).some(({ phase }) => phase === 'arming');
 }
 
-/** Judges a value of the place that was looked up in its record, with the limit it is held to. */
+/** Judges a value of the place that was looked up in its record, with its limit. */
 export function judgeLookedUp(
   rule: LimitRule,
   { place, sample }: { place: Place; sample: Sample },

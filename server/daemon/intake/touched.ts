@@ -7,9 +7,9 @@ export type Touched = {
   readonly placesMade: Set<string>;
   readonly placesHeard: Set<string>;
   readonly alarms: Set<string>;
-  /** what came of messages that mappings read */
+  /** results of messages that mappings read */
   readonly mapped: MappedOutcome[];
-  /** what came of devices, and on their topics of status */
+  /** deliveries by device, and messages on their status topics */
   readonly deliveries: Delivery[];
   readonly statuses: RawMessage[];
   /** readings of what is in the archive, by the item that holds it */

@@ -129,7 +129,7 @@ function answerPath({ key, alarm, person }: LinkOf, { settings, nowMs }: TellCon
 type BodyOf = {
   readonly transition: string;
   readonly path: string | null;
-  /** who was told before, and has not answered */
+  /** who was notified before, and has not acknowledged */
   readonly before: readonly string[];
   readonly context: TellContext;
 };

@@ -103,7 +103,7 @@ function parcel(message: OutboxMessage, way: NewWay): Parcel {
 
 type Attempt = { readonly sending: Sending; readonly delivery: Delivery };
 
-/** Notes what came of an attempt, for the message and for the contact method. */
+/** Notes the result of an attempt, for the message and for the contact method. */
 function note({ sending, delivery }: Attempt, deps: RelayDeps): void {
   const { store, clock } = deps;
   const { outbox, people, pathTests, restoreGaps } = store;

@@ -12,7 +12,7 @@ export type Calling = {
   readonly askingSinceMs: number | null;
   /** whom it has called since then, and when last */
   readonly called: readonly { readonly personId: number; readonly lastMs: number }[];
-  /** who was told of this raising, and of its return */
+  /** who was notified of this raising, and of its return */
   readonly told: readonly number[];
   readonly toldOfReturn: readonly number[];
   /** who was called and is still to be told that somebody else acknowledged it */
@@ -32,7 +32,7 @@ export type CallsNow = {
   readonly lookAgainMs: number | null;
 };
 
-/** Nobody was told of anything. */
+/** Nobody was notified of anything. */
 export const NOT_CALLED: Calling = {
   raisedMs: null,
   askingSinceMs: null,
@@ -173,7 +173,7 @@ function earliest(times: readonly number[]): number | null {
 }
 
 /**
- * Whether an alarm belongs on the next morning sheet: it was raised, nobody was told or has seen it, and it is of low
+ * Whether an alarm belongs on the next morning sheet: it was raised, nobody was notified or has seen it, and it is of low
  * priority or over by now.
  * @param nowMs ms since epoch
  */

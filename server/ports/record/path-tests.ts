@@ -2,10 +2,10 @@ import type { PathTest, WeeklyTest } from '../../../shared/model/people/weekly-t
 
 export type NewPathTest = Omit<PathTest, 'id' | 'takenMs' | 'error' | 'givenUp' | 'confirmedMs'>;
 
-/** What came of an attempt to hand a test message over: taken, or why not; `givenUp`: no other is made. */
+/** The result of an attempt to hand a test message over: delivered, or why not; `givenUp`: no other is made. */
 export type TestDelivery = Pick<PathTest, 'key' | 'takenMs' | 'error' | 'givenUp'>;
 
-/** The weekly test, and every test message with what came of it. */
+/** The weekly test, and every test message with its result. */
 export type PathTests = {
   /** As somebody set it; null while nobody has. */
   weekly(): WeeklyTest | null;

@@ -57,7 +57,7 @@ export type People = {
 export type WayAt = { readonly personId: number; readonly wayId: number };
 
 /**
- * What came of handing a message over; `forGood`: trying again is of no use; `retryAfter`: when the receiver asks to be
+ * The result of handing a message over; `forGood`: trying again is of no use; `retryAfter`: when the receiver asks to be
  * tried again, as it wrote it.
  */
 export type Delivery =

@@ -31,7 +31,7 @@ type PlaceFormProps = {
   readonly fields: (props: FieldsProps) => ComponentChildren;
 };
 
-/** A form of what is set for a place: its fields, what came of saving them, and the way back to what is in force. */
+/** A form of what is set for a place: its fields, the result of saving, and the way back to what is in force. */
 export function PlaceForm({ place, name, heading, about, route, inForce, ...form }: PlaceFormProps) {
   const [values, setValues] = useState<FormValues>(inForce);
   const [errors, setErrors] = useState<Record<string, string>>({});

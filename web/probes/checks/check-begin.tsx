@@ -6,7 +6,7 @@ import { instantOfWall, wallTime } from '../../common/time.ts';
 import { nowMs, timeZone } from '../../state.ts';
 import { checksApi } from './checks-api.ts';
 
-/** Gives an order about a check, and shows what came of it. */
+/** Gives an order about a check, and shows the result. */
 export type Run = (work: () => Promise<CheckView>) => Promise<boolean>;
 
 /** Says since when the probe is where it is checked. */

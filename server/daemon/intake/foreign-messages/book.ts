@@ -9,7 +9,7 @@ import { isContractTopic, topicFits } from '../../../../shared/topic-filter.ts';
 import type { MappingView } from '../../../../shared/wire/probes/hearing.ts';
 import type { Store } from '../../../ports.ts';
 
-/** What came of a message that a mapping read. */
+/** The result of a message that a mapping read. */
 export type MappedOutcome = {
   readonly id: number;
   readonly topic: string;
@@ -31,7 +31,7 @@ export type BookDeps = {
   readonly onFilters: (filters: readonly string[]) => void;
 };
 
-/** The mappings in memory as they are in the store, and what came of each since the start. */
+/** The mappings in memory as they are in the store, and the results of each since the start. */
 export function createMappingBook({ store, commit, onFilters }: BookDeps) {
   let mappings = store.mappings.all();
   const counts = new Map<number, Counts>();

@@ -122,7 +122,7 @@ function wholeHeader(cells: readonly string[], sample: readonly string[] | undef
   };
 }
 
-/** Reads a file of SenML packs, in one array or many, by the rules that packs of devices are held to. */
+/** Reads a file of SenML packs, in one array or many, by the rules for packs of devices. */
 export function createSenmlFile({ device, nowMs, takenFromMs }: FileOrder): FileReader {
   const splitter = createSenmlSplitter();
   const topic = readingsTopic(device);

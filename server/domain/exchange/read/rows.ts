@@ -26,7 +26,7 @@ export type RowOrder = {
 };
 
 /**
- * Reads rows of cells, in the order of the file, as readings in canonical units by the rules that packs are held to.
+ * Reads rows of cells, in the order of the file, as readings in canonical units by the rules for packs.
  * One bad cell makes its row bad; a missing cell is no reading.
  */
 export function createRowReader(order: RowOrder): (cells: readonly string[]) => ReadRow {

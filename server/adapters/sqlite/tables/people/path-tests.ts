@@ -9,7 +9,7 @@ const COLUMNS = `id, message_key AS key, cause, person_id AS personId, way_id AS
 type Row = Omit<PathTest, 'givenUp'> & { givenUp: number };
 const testOf = (row: Row): PathTest => ({ ...row, givenUp: row.givenUp === 1 });
 
-/** The weekly test and what came of each test message, in SQLite. */
+/** The weekly test and the result of each test message, in SQLite. */
 export function sqlitePathTests(db: Db, forgetting: Forgetting): PathTests {
   return { ...weekly(db), ...tests(db, forgetting) };
 }
