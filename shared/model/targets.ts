@@ -18,7 +18,7 @@ const dayBy = z.discriminatedUnion('kind', [
 
 /**
  * What the sheet asks of alarms besides its bands; what is left out has the default of its rule, and saturation and
- * light raise none unless asked for: °C, K above the ceiling, h saturated, µmol m⁻² s⁻¹.
+ * light raise none unless asked for: K above the ceiling, °C, h saturated, µmol m⁻² s⁻¹, °C, °C·h below the band.
  */
 const alarmTargets = z
   .strictObject({
@@ -26,6 +26,8 @@ const alarmTargets = z
     rootZoneCeilingC: temperatureC,
     saturatedHours: z.number().positive().max(240),
     peakPpfdUmolM2S: z.number().positive().max(4_000),
+    airFarTooColdC: temperatureC,
+    rootZoneColdDegreeHours: z.number().positive().max(1_000),
   })
   .partial();
 

@@ -38,6 +38,7 @@ export function factsOnWire(rule: AlarmRule, facts: AlarmFacts | null): WireFact
     sinceMs: facts.sinceMs,
     atMs: facts.atMs,
     slopeKPerMin: facts.slopePerMin,
+    ...(facts.moved === undefined ? {} : { moved: facts.moved }),
   };
 }
 
@@ -51,5 +52,6 @@ export function factsFromWire(facts: WireFacts | null): AlarmFacts | null {
     sinceMs: facts.sinceMs,
     atMs: facts.atMs,
     slopePerMin: facts.slopeKPerMin,
+    ...(facts.moved === undefined ? {} : { moved: facts.moved }),
   };
 }

@@ -10,6 +10,10 @@ export const pastLimitFactsSchema = z
     sinceMs: z.number(),
     atMs: z.number(),
     slopePerMin: z.number().nullable(),
+    moved: z
+      .enum(['limit', 'correction'])
+      .describe('present where the value is within because its limit was moved, or its probe corrected')
+      .exactOptional(),
   })
   .meta({
     id: 'PastLimitFacts',
@@ -95,6 +99,7 @@ export const ceilingFactsSchema = z
     sinceMs: z.number(),
     atMs: z.number(),
     slopeKPerMin: z.number().nullable(),
+    moved: z.enum(['limit', 'correction']).exactOptional(),
   })
   .meta({ id: 'CeilingFacts' });
 export type CeilingFacts = Output<typeof ceilingFactsSchema>;

@@ -10,7 +10,9 @@ import {
 } from './rule.ts';
 
 /** A rule of a limit without the words that all of them make alike. */
-type Given<Id extends string> = Omit<LimitSheet<Id>, 'words'> & {
+type Given<Id extends string> = Omit<LimitSheet<Id>, 'words' | 'unjudged'> & {
+  /** why nothing is asked at a moment, where it is not for want of light or of a limit */
+  readonly unjudged?: LimitSheet['unjudged'];
   /** what is held against the limit, in words: "air", "root zone" */
   readonly measured: string;
   /** an active alarm, behind the name of its place and without the full stop */
@@ -24,8 +26,15 @@ type Given<Id extends string> = Omit<LimitSheet<Id>, 'words'> & {
 /** Makes a rule of a limit, with its words: what, how far, since when, which way, usual cause, what to do first. */
 export function limitRule<const Id extends string>(given: Given<Id>): LimitSheet<Id> {
   const { measured: _measured, active: _active, cleared: _cleared, afterwards: _after, ...sheet } = given;
-  return { ...sheet, words: wordsOf('past-limit', (subject) => pastLimitWords(given, subject)) };
+  const unjudged = given.unjudged ?? (given.inLight ? inTheDark : noLimit);
+  return { ...sheet, unjudged, words: wordsOf('past-limit', (subject) => pastLimitWords(given, subject)) };
 }
+
+const inTheDark: LimitSheet['unjudged'] = ({ light, night }) => {
+  if (light) return 'not judged without a limit';
+  return night ? 'not judged by night' : 'not judged in the dark';
+};
+const noLimit: LimitSheet['unjudged'] = () => 'not judged without a limit';
 
 function pastLimitWords(rule: Given<string>, subject: Subject<PastLimitFacts>): AlarmWords {
   const { placeName, facts, reader } = subject;
@@ -35,11 +44,12 @@ function pastLimitWords(rule: Given<string>, subject: Subject<PastLimitFacts>): 
     const endMs = subject.returnedAtMs ?? facts.atMs;
     const span = `from ${clock(facts.sinceMs, reader)} to ${clock(endMs, reader)}`;
     return {
-      headline: `${placeName}: ${rule.cleared}.`,
+      headline: `${placeName}: ${facts.moved === undefined ? rule.cleared : movedWords(rule, subject)}.`,
       detail: `Limit ${valueWords(unit, facts.limit, reader)}, worst ${worst}; beyond it ${span}.`,
       action: rule.afterwards ?? '',
     };
   }
+  if (subject.notJudged) return lapsedWords(rule, subject, subject.notJudged);
   const said = saidOf(rule, subject);
   const limits = `Limit ${said.limit}, worst ${worst}, since ${clock(facts.sinceMs, reader)}`;
   if (!isBeyond(rule, facts)) {
@@ -53,6 +63,29 @@ function pastLimitWords(rule: Given<string>, subject: Subject<PastLimitFacts>): 
     headline: `${placeName}: ${rule.active(said)}.`,
     detail: `${limits}. ${rule.cause} ${rule.consequence}`,
     action: rule.action,
+  };
+}
+
+/** Within its limit, though what is measured did not get there by itself. */
+function movedWords({ unit, measured }: Given<string>, { facts, reader }: Subject<PastLimitFacts>): string {
+  const value = `${measured} ${valueWords(unit, facts.value, reader)}`;
+  const limit = valueWords(unit, facts.limit, reader);
+  if (facts.moved === 'correction')
+    return `${value} now that its probe is corrected, within its limit of ${limit}`;
+  return `${value}, within its limit, which is ${limit} now`;
+}
+
+/** Not judged for now: nobody knows that it recovered. */
+function lapsedWords(
+  { unit, measured, action }: Given<string>,
+  { placeName, facts, reader }: Subject<PastLimitFacts>,
+  { sinceMs, why }: NonNullable<Subject['notJudged']>,
+): AlarmWords {
+  const last = `${valueWords(unit, facts.value, reader)} at ${clock(facts.atMs, reader)}`;
+  return {
+    headline: `${placeName}: ${measured} ${why} since ${clock(sinceMs, reader)}; it had not recovered.`,
+    detail: `Last ${last}; limit ${valueWords(unit, facts.limit, reader)}, worst ${valueWords(unit, facts.worst, reader)}.`,
+    action,
   };
 }
 
@@ -80,6 +113,8 @@ export function valueWords(unit: LimitUnit, value: number, reader: Reader): stri
       return `${difference(value, reader)} °${reader.unit}`;
     case 'K/h':
       return `${difference(value, reader)} °${reader.unit} an hour`;
+    case 'K.h':
+      return `${difference(value, reader)} °${reader.unit}·h`;
     case 'kPa':
       return `${value.toFixed(2)} kPa`;
     case 'min':

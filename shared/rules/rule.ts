@@ -7,7 +7,7 @@ export const ALARM_PRIORITIES = ['high', 'medium', 'low'] as const;
 export type AlarmPriority = (typeof ALARM_PRIORITIES)[number];
 
 /** Alarms of one group at one place have one cause: the first speaks for the others. */
-export type RuleGroup = 'heat' | 'cold-root' | 'dry' | 'silence';
+export type RuleGroup = 'heat' | 'cold-air' | 'cold-root' | 'dry' | 'silence';
 
 /** What an alarm is about, as far as its words need it. */
 export type Subject<F extends AlarmFacts = AlarmFacts> = {
@@ -16,6 +16,8 @@ export type Subject<F extends AlarmFacts = AlarmFacts> = {
   readonly isOver: boolean;
   readonly raisedAtMs: number | null;
   readonly returnedAtMs: number | null;
+  /** while nothing that an active alarm rests on is judged: since when, and why */
+  readonly notJudged?: { readonly sinceMs: number; readonly why: string } | undefined;
   readonly reader: Reader;
 };
 export type AlarmWords = { readonly headline: string; readonly detail: string; readonly action: string };
@@ -50,7 +52,7 @@ export type Moment = {
   readonly mistPatternMs?: number | null;
 };
 
-export type LimitUnit = 'Cel' | 'K' | 'K/h' | 'kPa' | 'min' | 'h' | 'umol/m2/s';
+export type LimitUnit = 'Cel' | 'K' | 'K/h' | 'K.h' | 'kPa' | 'min' | 'h' | 'umol/m2/s';
 
 /** A value beyond its limit, for the words of an active alarm. */
 export type Said = {
@@ -82,6 +84,12 @@ export type LimitSheet<Id extends string = string> = RuleSheet<Id> & {
   readonly watches: { readonly each: 'probe' | 'place'; readonly quantities: readonly ProbeQuantityName[] };
   /** the limit at a moment, in the unit of the rule; null where nothing is asked then */
   readonly limitAt: (moment: Moment) => number | null;
+  /** what an alarm that stands is held to, where that is not the limit; null: it lapses */
+  readonly holdAt?: (moment: Moment) => number | null;
+  /** why nothing is asked at a moment: "not judged by night" */
+  readonly unjudged: (moment: Moment) => string;
+  /** judged from the first reading of a place on; others wait until it has been on record for `SETTLED_MS` */
+  readonly fromFirst?: true;
   /** it asks for light: whether leaves lose water */
   readonly inLight?: true;
   /** only a target sheet sets its limit; without one there is none */
@@ -99,6 +107,9 @@ export type LimitSheet<Id extends string = string> = RuleSheet<Id> & {
 
 export const MINUTE_MS = 60_000;
 export const HOUR_MS = 3_600_000;
+
+/** A place must have been on record for so long before rules other than those of its ceilings raise an alarm. PROPOSAL. */
+export const SETTLED_MS = 10 * MINUTE_MS;
 
 /** Delays and switches that most rules of limits start from. */
 export const LIMIT_DEFAULTS = {

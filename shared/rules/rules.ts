@@ -7,7 +7,9 @@ import { testUnconfirmed } from './installation/test-unconfirmed.ts';
 import { watchWasDown } from './installation/watch-was-down.ts';
 import { wayFailing } from './installation/way-failing.ts';
 import { airBelowBandAtNight } from './place/air-below-band-at-night.ts';
+import { airBelowBandByDay } from './place/air-below-band-by-day.ts';
 import { airFarOverCeiling } from './place/air-far-over-ceiling.ts';
+import { airFarTooCold } from './place/air-far-too-cold.ts';
 import { airOverCeiling } from './place/air-over-ceiling.ts';
 import { airWarmerThanRoot } from './place/air-warmer-than-root.ts';
 import { lightOverPeak } from './place/light-over-peak.ts';
@@ -15,6 +17,7 @@ import { noMistInLight } from './place/no-mist-in-light.ts';
 import { rootBelowBand } from './place/root-below-band.ts';
 import { rootFallingTowardsAir } from './place/root-falling-towards-air.ts';
 import { rootTooHot } from './place/root-too-hot.ts';
+import { rootZoneFarTooCold } from './place/root-zone-far-too-cold.ts';
 import { saturatedTooLong } from './place/saturated-too-long.ts';
 import { ventLeftOpen } from './place/vent-left-open.ts';
 import { vpdAboveBandInLight } from './place/vpd-above-band-in-light.ts';
@@ -28,8 +31,11 @@ export const LIMIT_RULES = [
   'air-over-ceiling',
   'air-far-over-ceiling',
   'air-below-band-at-night',
+  'air-below-band-by-day',
+  'air-far-too-cold',
   'root-too-hot',
   'root-below-band',
+  'root-zone-far-too-cold',
   'root-falling-towards-air',
   'vpd-above-band-in-light',
   'no-mist-in-light',
@@ -64,8 +70,11 @@ export const LIMIT_SHEETS = {
   'air-over-ceiling': airOverCeiling,
   'air-far-over-ceiling': airFarOverCeiling,
   'air-below-band-at-night': airBelowBandAtNight,
+  'air-below-band-by-day': airBelowBandByDay,
+  'air-far-too-cold': airFarTooCold,
   'root-too-hot': rootTooHot,
   'root-below-band': rootBelowBand,
+  'root-zone-far-too-cold': rootZoneFarTooCold,
   'root-falling-towards-air': rootFallingTowardsAir,
   'vpd-above-band-in-light': vpdAboveBandInLight,
   'no-mist-in-light': noMistInLight,

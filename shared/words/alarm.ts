@@ -34,10 +34,11 @@ export function alarmWords(alarm: Alarm, reader: Reader): AlarmWords {
 }
 
 function factWords(alarm: Alarm, reader: Reader): AlarmWords {
-  const { rule, placeName, raisedAtMs, returnedAtMs } = alarm;
+  const { rule, placeName, raisedAtMs, returnedAtMs, notJudged } = alarm;
   const facts = factsFromWire(alarm.facts);
   const isOver = hasReturned(alarm);
-  const words = facts && RULES[rule].words({ placeName, facts, isOver, raisedAtMs, returnedAtMs, reader });
+  const subject = { placeName, isOver, raisedAtMs, returnedAtMs, notJudged, reader };
+  const words = facts && RULES[rule].words({ ...subject, facts });
   return words ?? onlyHeadline(`${placeName}: ${STATE_WORDS[alarm.state]}`);
 }
 

@@ -25,7 +25,7 @@ import type { FindingsDesk } from '../readout/findings.ts';
 import type { QueryContext } from '../readout/present.ts';
 import type { Halves } from '../world/day-night.ts';
 import type { World } from '../world/world.ts';
-import { type JudgedStep, judgeLookedUp, judgeTime } from './judge.ts';
+import { type JudgedStep, judgeLookedUp, judgeTime, switchedOff } from './judge.ts';
 import { lookedUp } from './periodic-rules.ts';
 import { asRaised, byDesignOf } from './suppress.ts';
 
@@ -209,6 +209,8 @@ function ofTime(record: AlarmRecord, { nowMs }: WatchContext): AlarmStep | null 
 }
 
 function ofDesign(record: AlarmRecord, context: WatchContext): AlarmStep | null {
+  const ended = switchedOff(record, context.nowMs, context);
+  if (ended) return ended;
   const step = withByDesign(record, byDesignOf(record, context));
   return step.transition ? step : null;
 }

@@ -19,7 +19,7 @@ import {
   withTimePassing,
 } from '../../domain/alarms/limit-alarm.ts';
 import { type HeldRule, heldRule } from '../../domain/alarms/limits.ts';
-import { type AlarmRecord, type AlarmStep, alarmId } from '../../domain/alarms/record.ts';
+import { type AlarmRecord, type AlarmStep, alarmId, withoutJudging } from '../../domain/alarms/record.ts';
 import { fedBy, SAMPLERS } from '../../domain/alarms/rules/registry.ts';
 import type { PlaceSampler, ProbeSampler } from '../../domain/alarms/rules/sampler.ts';
 import { freshAt, IN_LIGHT_PPFD, ppfdOf, together, WHOLE_PLACE } from '../../domain/alarms/signals.ts';
@@ -101,6 +101,15 @@ export function nextRunsOutMs(nowMs: number, context: JudgeContext): number | nu
   return Number.isFinite(next) ? next : null;
 }
 
+/** An alarm whose rule is switched off at its place ends unjudged; null where it goes on, or says nothing anyway. */
+export function switchedOff(record: AlarmRecord, nowMs: number, context: JudgeContext): AlarmStep | null {
+  const { placeId, rule, conditions } = record;
+  if (!isLimitRule(rule) || Object.keys(conditions).length === 0) return null;
+  const place = placeId === null ? undefined : context.world.places.get(placeId);
+  if (!place || heldAt(rule, place, nowMs, context).on) return null;
+  return { ...withoutJudging(record, nowMs), note: 'its rule is switched off' };
+}
+
 function isArming(conditions: AlarmRecord['conditions']): boolean {
   return Object.values(conditions).some(({ phase }) => phase === 'arming');
 }
@@ -114,8 +123,7 @@ export function judgeLookedUp(
   const before = context.world.alarm({ placeId: place.id, rule });
   context.world.looks.set(before.id, sample);
   const held = heldAt(rule, place, sample.tMs, context);
-  if (!held.on && before.state === 'normal') return null;
-  return judgedOf(before, held.on ? sample : { ...sample, limit: null }, held);
+  return held.on ? judgedOf(before, sample, held) : null;
 }
 
 /** What holds at a place at a moment. */
@@ -145,8 +153,7 @@ function judgedOnce(rule: LimitRule, judging: Judging, context: JudgeContext): J
   const sample = sampleOf(rule, judging, context);
   if (!sample) return null;
   const held = heldAt(rule, place, sample.tMs, context);
-  if (!held.on && before.state === 'normal') return null;
-  return judgedOf(before, held.on ? sample : { ...sample, limit: null }, held);
+  return held.on ? judgedOf(before, sample, held) : null;
 }
 
 function judgedOf(before: AlarmRecord, sample: Sample, held: HeldRule): JudgedStep | null {
@@ -185,8 +192,15 @@ function sampleOf(rule: LimitRule, judging: Judging, context: JudgeContext): Sam
   const valued =
     sampler.by === 'place' ? ofPlace(sampler, judging, context) : ofProbe(sampler, judging, context);
   if (!valued) return null;
-  const { limitAt }: LimitSheet = LIMIT_SHEETS[rule];
-  return { source, slopePerMin: null, ...valued, limit: limitAt(moments(valued.tMs)) };
+  return { source, slopePerMin: null, ...valued, ...askedAt(rule, moments(valued.tMs)) };
+}
+
+/** What a rule asks at a moment. */
+export function askedAt(rule: LimitRule, moment: Moment): Pick<Sample, 'limit' | 'holdLimit' | 'unjudged'> {
+  const { limitAt, holdAt, unjudged }: LimitSheet = LIMIT_SHEETS[rule];
+  const limit = limitAt(moment);
+  const hold = holdAt === undefined ? {} : { holdLimit: holdAt(moment) };
+  return limit === null ? { limit, ...hold, unjudged: unjudged(moment) } : { limit, ...hold };
 }
 
 type Valued = { readonly tMs: number; readonly value: number; readonly slopePerMin?: number | null };

@@ -20,7 +20,7 @@ export function lookedUp(place: Place, atMs: number, context: RecordContext): Lo
     if (!heldRule(rule, { settings: place.settings, targets }).on) return [];
     const look = looksOf(rule, { place, span: { fromMs: atMs, toMs: atMs + 1 } }, context)?.at(-1);
     if (!look || look.value === null) return [];
-    const { tMs, value, limit } = look;
-    return [{ rule, sample: { source: WHOLE_PLACE, tMs, value, limit, slopePerMin: null } }];
+    const { value } = look;
+    return [{ rule, sample: { ...look, source: WHOLE_PLACE, value, slopePerMin: null } }];
   });
 }

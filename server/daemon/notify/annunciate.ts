@@ -28,7 +28,7 @@ export function keepStep(step: AlarmStep, context: TellContext & { readonly note
   store.alarms.save(record);
   if (!transition) return;
   const isKnown = isToldAlready(record, step);
-  const note = context.note ?? (transition === 'raised' ? whyNotTold(record, isKnown) : null);
+  const note = context.note ?? step.note ?? noteOf(record, { transition, isKnown });
   store.alarms.addEvent({ alarmId: record.id, transition, atMs: eventTimeMs(step, nowMs), note });
   if (isTold(step, nowMs) && !isKnown && !quietly && !isOfDemo(record, world))
     tellHouse(viewOf(record, world), transition, context);
@@ -37,7 +37,8 @@ export function keepStep(step: AlarmStep, context: TellContext & { readonly note
       alarmId: record.id,
       atMs: record.raisedAtMs ?? nowMs,
     });
-  callOrGather(record, context);
+  if (transition === 'not-judged') callNoMore(record.id, store);
+  else callOrGather(record, context);
   if (transition === 'raised') urgeFirst(record, context);
 }
 
@@ -45,6 +46,20 @@ export function keepStep(step: AlarmStep, context: TellContext & { readonly note
 function wasRaisedQuietly({ id, raisedAtMs }: AlarmRecord, world: TellContext['world']): boolean {
   if (world.alarms.get(id)?.byDesign?.why !== 'consequence') return false;
   return !world.annunciated.some(({ alarmId, atMs }) => alarmId === id && atMs === raisedAtMs);
+}
+
+/** Nobody is told that it returned, as nobody knows that. */
+function callNoMore(alarmId: string, { people }: TellContext['store']): void {
+  const calling = people.calling(alarmId);
+  if (calling) people.saveCalling(alarmId, calling, null);
+}
+
+type Noted = { readonly transition: AlarmStep['transition']; readonly isKnown: boolean };
+
+function noteOf(record: AlarmRecord, { transition, isKnown }: Noted): string | null {
+  if (transition === 'raised') return whyNotTold(record, isKnown);
+  const isLapse = transition === 'suppressed' && record.byDesign?.why === 'lapsed';
+  return isLapse ? alarmView(record, '').suppressedReason : null;
 }
 
 /** Why nobody is told of a raising by itself, as its entry in the history says; null when somebody is. */

@@ -6,7 +6,7 @@ import { type Look, reporting } from '../../domain/alarms/rules/sampler.ts';
 import { curveOf } from '../../domain/exposures/curves.ts';
 import type { Span } from '../../ports.ts';
 import { momentReader } from '../world/moments.ts';
-import { baseQuantity, type RecordContext, recordsOf } from '../world/records.ts';
+import { baseQuantity, type RecordContext, recordsOf, spansOf } from '../world/records.ts';
 import { mistSeen, ventsSeen } from './details.ts';
 
 /**
@@ -38,5 +38,12 @@ export function looksOf(
       const humidity = curveOf('relativeHumidityPct', { records, settings }).segments;
       return thresholdSpans(humidity, relativeHumidityPct, wide);
     },
+    rootZone: () => ({
+      segments: curveOf('rootZoneTemperatureC', { records, settings }).segments,
+      bands: spansOf(place, wide, context).map(({ fromMs, toMs, targets, night }) => {
+        const { lowC: low, highC: high } = targets.rootZone[night ? 'night' : 'day'];
+        return { fromMs, toMs, low, high };
+      }),
+    }),
   });
 }

@@ -10,9 +10,9 @@ import type { Span } from '../../ports.ts';
 export type Harm = { readonly coveredHours: number; readonly harm: number };
 export type HarmReader = (window: Span) => Harm;
 
-/** Where a limit is a time itself, what is past it is counted in hours, not in hours times hours. */
+/** Where a limit is a time or a dose itself, what is past it is counted in hours, not in hours times hours. */
 export function harmIn({ unit }: Pick<LimitSheet, 'unit'>): PastAnswer['harmIn'] {
-  return unit === 'min' || unit === 'h' ? 'hours' : 'unit-hours';
+  return unit === 'min' || unit === 'h' || unit === 'K.h' ? 'hours' : 'unit-hours';
 }
 
 /** What was past the place's own limit in a window: of the source that was furthest past it. */

@@ -33,7 +33,7 @@ export function pastRecord(
   const looks = looksOf(rule, { place, span }, context);
   if (looks) return { sources: [lookSource(looks)], own: lookLimits(looks, span) };
   const sampler = SAMPLERS[rule];
-  const { limitAt, watches }: LimitSheet = LIMIT_SHEETS[rule];
+  const { limitAt, holdAt, watches }: LimitSheet = LIMIT_SHEETS[rule];
   const wide = { fromMs: span.fromMs - sampler.beforeMs, toMs: span.toMs };
   const records = recordsOf(place, wide, restsOn(rule), context);
   const moments = momentSpans({ place, span: wide, records }, context);
@@ -46,7 +46,12 @@ export function pastRecord(
         : [];
   const own = moments
     .filter(({ toMs }) => toMs > span.fromMs)
-    .map(({ fromMs, toMs, ...moment }) => ({ fromMs, toMs, limit: limitAt(moment) }));
+    .map(({ fromMs, toMs, ...moment }) => ({
+      fromMs,
+      toMs,
+      limit: limitAt(moment),
+      ...(holdAt === undefined ? {} : { holdLimit: holdAt(moment) }),
+    }));
   return { sources: sources.map((source) => within(source, span)), own: merged(own) };
 }
 
@@ -56,6 +61,7 @@ function lookSource(looks: readonly Look[]): PastSource {
     source: WHOLE_PLACE,
     timesMs: Float64Array.from(known, ({ tMs }) => tMs),
     values: Float64Array.from(known, ({ value }) => value as number),
+    recovers: (i, sinceMs) => known[i]?.recovers?.(sinceMs) !== false,
   };
 }
 
@@ -74,7 +80,7 @@ function merged(limits: readonly LimitSpan[]): LimitSpan[] {
   const kept: LimitSpan[] = [];
   for (const span of limits) {
     const last = kept.at(-1);
-    if (last && last.limit === span.limit && last.toMs === span.fromMs)
+    if (last && last.limit === span.limit && last.holdLimit === span.holdLimit && last.toMs === span.fromMs)
       kept[kept.length - 1] = { ...last, toMs: span.toMs };
     else kept.push(span);
   }
@@ -160,7 +166,14 @@ function createSink() {
 function within(source: PastSource, { fromMs, toMs }: Span): PastSource {
   const [first, end] = [placeOf(source.timesMs, fromMs), placeOf(source.timesMs, toMs)];
   const { timesMs, values } = source;
-  return { ...source, timesMs: timesMs.subarray(first, end), values: values.subarray(first, end) };
+  return {
+    ...source,
+    timesMs: timesMs.subarray(first, end),
+    values: values.subarray(first, end),
+    ...(source.recovers && {
+      recovers: (i: number, sinceMs: number) => source.recovers?.(first + i, sinceMs) !== false,
+    }),
+  };
 }
 
 /** Where the first time that is not before the given one stands. */

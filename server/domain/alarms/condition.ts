@@ -1,15 +1,18 @@
 /**
  * Whether one source of values is past a limit, with the delays of IEC 62682 / ISA-18.2:
- * `arming` waits for the on-delay, `clearing` for the off-delay. Times in ms since epoch.
+ * `arming` waits for the on-delay, `clearing` for the off-delay. `lapsed` was past its limit when nothing was asked of it
+ * any more: it has not recovered, and is judged on without a delay once there is a limit again. Times in ms since epoch.
  */
 export type Condition = {
-  readonly phase: 'clear' | 'arming' | 'standing' | 'clearing';
+  readonly phase: 'clear' | 'arming' | 'standing' | 'clearing' | 'lapsed';
   /** when the phase began, on event time */
   readonly sinceMs: number;
   readonly lastMs: number;
   /** while arming: how much of the on-delay is spent, ms, and how fast it is being spent */
   readonly spentMs: number;
   readonly pace: number;
+  /** while lapsed: why it is not judged, in words */
+  readonly lapsedBy?: string;
 };
 
 /** How a limit is held; `deadband` and `halving` in the unit of the value. */
@@ -20,10 +23,26 @@ export type Limit = {
   readonly offDelayMs: number;
   /** each further excess of this much doubles the pace at which the on-delay is spent; null: it is 1 */
   readonly halving: number | null;
+  /** ms since epoch; a delay that is over before this raises nothing until then */
+  readonly notBeforeMs?: number;
 };
 
-/** A value of the source and the limit in force at its time; null: nothing is asked of it then. */
-export type LimitedSample = { readonly tMs: number; readonly value: number; readonly limit: number | null };
+/** A value of the source and the limits in force at its time. */
+export type LimitedSample = {
+  readonly tMs: number;
+  readonly value: number;
+  /** null: nothing is asked of it then */
+  readonly limit: number | null;
+  /** what is asked of one that is past its limit already; absent: the limit itself */
+  readonly holdLimit?: number | null;
+  /** why nothing is asked, in words */
+  readonly unjudged?: string;
+  /** whether a value within the limit shows that what was past it since then has recovered; absent: it does */
+  readonly recovers?: (sinceMs: number) => boolean;
+};
+
+/** Why a limit is not asked, where nothing else is known. */
+const NOT_ASKED = 'no limit is set for it';
 
 export const CLEAR: Condition = { phase: 'clear', sinceMs: 0, lastMs: 0, spentMs: 0, pace: 1 };
 
@@ -35,27 +54,49 @@ export function stands(condition: Condition): boolean {
   return condition.phase === 'standing' || condition.phase === 'clearing';
 }
 
+/** True while the alarm rests on the condition: it stands, or has not recovered as far as anybody knows. */
+export function isMet(condition: Condition): boolean {
+  return stands(condition) || condition.phase === 'lapsed';
+}
+
+/** The limit that a source is held to, by whether it is past it already. */
+export function limitFor(condition: Condition, { limit, holdLimit }: LimitedSample): number | null {
+  return isMet(condition) && holdLimit !== undefined ? holdLimit : limit;
+}
+
+/** A source that was past its limit is not judged for now: that is no recovery. */
+export function lapsed(condition: Condition, { tMs, why }: { tMs: number; why: string }): Condition {
+  if (!isMet(condition)) return condition;
+  const sinceMs = condition.phase === 'lapsed' ? condition.sinceMs : tMs;
+  return { ...condition, phase: 'lapsed', sinceMs, lastMs: Math.max(condition.lastMs, tMs), lapsedBy: why };
+}
+
 /**
  * Takes the next sample of the source. A sample not newer than the last changes nothing:
- * late data never raises an alarm. Met strictly past the limit, over once back by the deadband.
+ * late data never raises an alarm. Met strictly past the limit, over once a sample is back by the deadband: a limit
+ * that is not asked any more ends nothing.
  */
 export function withSample(condition: Condition, sample: LimitedSample, limit: Limit): Condition {
   const { tMs } = sample;
   if (tMs <= condition.lastMs) return condition;
+  if (isMet(condition)) return met(condition, { ...sample, limit: limitFor(condition, sample) }, limit);
   const excess = excessOf(sample, limit);
-  switch (condition.phase) {
-    case 'clear':
-      return excess > 0 ? armed({ tMs, excess }, limit) : { ...condition, lastMs: tMs };
-    case 'arming':
-      return excess > 0 ? arming(condition, { tMs, excess }, limit) : phase('clear', tMs);
-    case 'standing':
-      if (!isBack(sample, limit)) return { ...condition, lastMs: tMs };
-      return phase(limit.offDelayMs === 0 ? 'clear' : 'clearing', tMs);
-    case 'clearing':
-      if (!isBack(sample, limit)) return phase('standing', tMs);
-      if (tMs - condition.sinceMs >= limit.offDelayMs) return phase('clear', tMs);
-      return { ...condition, lastMs: tMs };
-  }
+  if (excess <= 0) return condition.phase === 'clear' ? { ...condition, lastMs: tMs } : phase('clear', tMs);
+  return condition.phase === 'clear'
+    ? armed({ tMs, excess }, limit)
+    : arming(condition, { tMs, excess }, limit);
+}
+
+function met(condition: Condition, sample: LimitedSample, limit: Limit): Condition {
+  const { tMs, recovers } = sample;
+  if (sample.limit === null) return lapsed(condition, { tMs, why: sample.unjudged ?? NOT_ASKED });
+  const isClearing = condition.phase === 'clearing';
+  const recovered = isBack(sample, limit) && (isClearing || recovers?.(condition.sinceMs) !== false);
+  if (!recovered)
+    return condition.phase === 'standing' ? { ...condition, lastMs: tMs } : phase('standing', tMs);
+  if (!isClearing) return phase(limit.offDelayMs === 0 ? 'clear' : 'clearing', tMs);
+  if (tMs - condition.sinceMs >= limit.offDelayMs) return phase('clear', tMs);
+  return { ...condition, lastMs: tMs };
 }
 
 /**
@@ -65,22 +106,31 @@ export function withSample(condition: Condition, sample: LimitedSample, limit: L
 export function withTime(
   condition: Condition,
   time: { readonly nowMs: number; readonly staleAfterMs: number },
-  limit: Pick<Limit, 'onDelayMs'>,
+  limit: Pick<Limit, 'onDelayMs' | 'notBeforeMs'>,
 ): Condition {
   if (condition.phase !== 'arming') return condition;
   const sinceLastMs = time.nowMs - condition.lastMs;
   if (sinceLastMs > time.staleAfterMs) return condition;
   const spentMs = condition.spentMs + sinceLastMs * condition.pace;
-  return spentMs >= limit.onDelayMs ? { ...condition, phase: 'standing' } : condition;
+  const isDue = spentMs >= limit.onDelayMs && mayStand(time.nowMs, limit);
+  return isDue ? { ...condition, phase: 'standing' } : condition;
 }
 
 /**
  * When an on-delay will have run out if no other sample comes.
  * @returns ms since epoch; null where none runs
  */
-export function runsOutMs(condition: Condition, { onDelayMs }: Pick<Limit, 'onDelayMs'>): number | null {
+export function runsOutMs(
+  condition: Condition,
+  { onDelayMs, notBeforeMs = 0 }: Pick<Limit, 'onDelayMs' | 'notBeforeMs'>,
+): number | null {
   const { phase: now, lastMs, spentMs, pace } = condition;
-  return now === 'arming' ? lastMs + Math.max(0, onDelayMs - spentMs) / pace : null;
+  if (now !== 'arming') return null;
+  return Math.max(lastMs + Math.max(0, onDelayMs - spentMs) / pace, notBeforeMs);
+}
+
+function mayStand(tMs: number, { notBeforeMs = 0 }: Pick<Limit, 'notBeforeMs'>): boolean {
+  return tMs >= notBeforeMs;
 }
 
 function phase(name: Condition['phase'], tMs: number): Condition {
@@ -90,14 +140,15 @@ function phase(name: Condition['phase'], tMs: number): Condition {
 type Excess = { readonly tMs: number; readonly excess: number };
 
 function armed({ tMs, excess }: Excess, limit: Limit): Condition {
-  if (limit.onDelayMs === 0) return phase('standing', tMs);
+  if (limit.onDelayMs === 0 && mayStand(tMs, limit)) return phase('standing', tMs);
   return { ...phase('arming', tMs), pace: paceOf(excess, limit) };
 }
 
 function arming(condition: Condition, { tMs, excess }: Excess, limit: Limit): Condition {
   const spentMs = condition.spentMs + (tMs - condition.lastMs) * condition.pace;
   const pace = paceOf(excess, limit);
-  if (spentMs >= limit.onDelayMs) return { ...condition, phase: 'standing', lastMs: tMs, spentMs, pace };
+  if (spentMs >= limit.onDelayMs && mayStand(tMs, limit))
+    return { ...condition, phase: 'standing', lastMs: tMs, spentMs, pace };
   return { ...condition, lastMs: tMs, spentMs, pace };
 }
 
@@ -108,7 +159,7 @@ function paceOf(excess: number, { halving }: Limit): number {
 
 /** Back by the deadband; compared as a grower would, at the value that must be reached. */
 function isBack({ value, limit }: LimitedSample, { sense, deadband }: Limit): boolean {
-  if (limit === null) return true;
+  if (limit === null) return false;
   return sense === 'above' ? value <= limit - deadband : value >= limit + deadband;
 }
 

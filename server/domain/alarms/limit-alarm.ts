@@ -1,9 +1,12 @@
-import type { AlarmFacts } from '../../../shared/model/alarms/alarm.ts';
+import type { PastLimitFacts } from '../../../shared/rules/facts.ts';
 import { type AlarmRule, isLimitRule, type LimitRule } from '../../../shared/rules/rules.ts';
 import {
   CLEAR,
   type Condition,
+  isMet,
   type LimitedSample,
+  lapsed,
+  limitFor,
   runsOutMs,
   stands,
   withSample,
@@ -22,10 +25,63 @@ export function withLimitedSample(record: AlarmRecord, sample: Sample, held: Hel
   const after = withSample(before, sample, held);
   if (after === before) return { record, transition: null };
   const conditions = { ...record.conditions, [sample.source]: after };
-  const now = { stands: anyStands(conditions), atMs: sample.tMs, latching: held.latching };
+  const judged = { ...sample, limit: limitFor(before, sample) };
+  const now = { stands: anyMet(conditions), atMs: sample.tMs, latching: held.latching };
   const step = withCondition({ ...record, conditions }, now);
-  if (!stands(after) || isBeside(after, conditions) || sample.limit === null) return step;
-  return { ...step, record: { ...step.record, facts: factsOf(record, sample, after.sinceMs, held) } };
+  if (judged.limit === null || isBeside(after, conditions)) return step;
+  const moved = movedOf(record, { before, after, sample: judged }, held);
+  if (!stands(after) && (moved === null || step.transition !== 'returned')) return step;
+  const said = factsOf(record, judged, after.sinceMs, held);
+  const facts = moved === null ? said : { ...said, moved };
+  return { ...step, record: { ...step.record, facts } };
+}
+
+type Turned = { readonly before: Condition; readonly after: Condition; readonly sample: Sample };
+
+/** What moved, where a source is within its limit without having moved there itself: its limit, or its correction. */
+function movedOf(
+  { facts }: AlarmRecord,
+  { before, after, sample }: Turned,
+  held: HeldRule,
+): 'limit' | 'correction' | null {
+  if (after.phase === 'standing' || facts?.kind !== 'past-limit') return null;
+  if (before.phase === 'clearing') return facts.moved ?? null;
+  if (before.lapsedBy === CORRECTED) return 'correction';
+  const { value } = sample;
+  const isPastOld = held.sense === 'above' ? value > facts.limit : value < facts.limit;
+  return isPastOld ? 'limit' : null;
+}
+
+/** Sources that stood are not judged for now, for a reason that lies outside their readings. */
+export function withLapse(
+  record: AlarmRecord,
+  {
+    sources,
+    why,
+    nowMs,
+  }: { readonly sources: ReadonlySet<string>; readonly why: string; readonly nowMs: number },
+): AlarmRecord {
+  let { conditions } = record;
+  for (const [source, condition] of Object.entries(conditions)) {
+    if (!sources.has(source) || !isMet(condition)) continue;
+    // its next reading is judged, whenever that was taken
+    const after = { ...lapsed(condition, { tMs: condition.lastMs, why }), sinceMs: nowMs };
+    conditions = { ...conditions, [source]: after };
+  }
+  return conditions === record.conditions ? record : { ...record, conditions };
+}
+
+/** Why a source lapsed whose probe was corrected. */
+export const CORRECTED = 'not judged since its probe was corrected';
+
+/** Since when, and why, nothing that an active alarm rests on is judged; null while something is. */
+export function lapseOf({
+  conditions,
+}: Pick<AlarmRecord, 'conditions'>): { sinceMs: number; why: string } | null {
+  const met = Object.values(conditions).filter(isMet);
+  const first = met[0];
+  if (!first || met.some(stands)) return null;
+  return { sinceMs: Math.max(...met.map(({ sinceMs }) => sinceMs)), why: first.lapsedBy ?? '' };
 }
 
 /** Lets time pass: an on-delay that has run out raises the alarm though no new sample came. */
@@ -104,8 +160,8 @@ function isPast(sample: Sample, { sense }: HeldRule): boolean {
   return sense === 'above' ? sample.value > limit : sample.value < limit;
 }
 
-function anyStands(conditions: AlarmRecord['conditions']): boolean {
-  for (const source in conditions) if (stands(conditions[source] ?? CLEAR)) return true;
+function anyMet(conditions: AlarmRecord['conditions']): boolean {
+  for (const source in conditions) if (isMet(conditions[source] ?? CLEAR)) return true;
   return false;
 }
 
@@ -118,7 +174,7 @@ function worstOf({ facts }: AlarmRecord): number | null {
   return facts?.kind === 'past-limit' ? facts.worst : null;
 }
 
-function factsOf(record: AlarmRecord, sample: Sample, sinceMs: number, held: HeldRule): AlarmFacts {
+function factsOf(record: AlarmRecord, sample: Sample, sinceMs: number, held: HeldRule): PastLimitFacts {
   const { value, slopePerMin, tMs: atMs } = sample;
   const limit = sample.limit ?? value;
   const before = isActive(record) ? record.facts : null;

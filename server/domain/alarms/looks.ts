@@ -46,7 +46,8 @@ export function newestKnown(vents: readonly Vent[], tMs: number, lookMs: number)
     const knownMs = vent.how === 'logged' ? vent.fromMs : vent.fromMs + KNOWN_AFTER_MS;
     if (knownMs >= tMs) continue;
     const known = asKnown(vent, tMs);
-    return (known.toMs ?? known.fromMs) < tMs - lookMs ? null : known;
+    // one that is still open is the newest however long ago it was opened
+    return known.toMs !== null && known.toMs < tMs - lookMs ? null : known;
   }
   return null;
 }

@@ -10,10 +10,12 @@ export type PastSource = {
   readonly source: string;
   readonly timesMs: Float64Array;
   readonly values: Float64Array;
+  /** whether a value within the limit shows that what was past it since then has recovered; absent: it does */
+  readonly recovers?: (i: number, sinceMs: number) => boolean;
 };
 
-/** Which limit held when; contiguous, ascending. */
-export type LimitSpan = Window & { readonly limit: number | null };
+/** Which limit held when, and what an alarm that stands was held to where that differs; contiguous, ascending. */
+export type LimitSpan = Window & { readonly limit: number | null; readonly holdLimit?: number | null };
 
 export type PastQuestion = {
   readonly sources: readonly PastSource[];
@@ -59,12 +61,15 @@ export function pastAlarms(question: PastQuestion): PastAlarm[] {
     const tMs = source.timesMs[at] as number;
     runOut(noted, { untilMs: tMs, newest, ...question });
     const value = source.values[at] as number;
-    const sample = {
+    const { limit, holdLimit } = limitFrom(question.limits, tMs);
+    const sample: Sample = {
       source: source.source,
       tMs,
       value,
-      limit: limitFrom(question.limits, tMs).limit,
+      limit,
       slopePerMin: null,
+      ...(holdLimit === undefined ? {} : { holdLimit }),
+      ...(source.recovers && { recovers: (sinceMs: number) => source.recovers?.(at, sinceMs) !== false }),
     };
     newest.set(source.source, sample);
     noted.take(withLimitedSample(noted.record, sample, held), tMs);
@@ -88,7 +93,9 @@ function idle(
   const { phase } = condition;
   if (phase !== 'clear' && phase !== 'standing') return null;
   const { timesMs, values } = source;
-  const { limit, toMs } = limitFrom(limits, timesMs[at] as number);
+  const span = limitFrom(limits, timesMs[at] as number);
+  const { toMs } = span;
+  const limit = phase === 'standing' && span.holdLimit !== undefined ? span.holdLimit : span.limit;
   if (phase === 'standing' && limit === null) return null;
   const sign = held.sense === 'above' ? 1 : -1;
   const deadband = phase === 'standing' ? held.deadband : 0;
@@ -105,7 +112,10 @@ function idle(
 }
 
 /** The limit that holds at a time and until when, found by halving. */
-function limitFrom(limits: readonly LimitSpan[], tMs: number): Pick<LimitSpan, 'limit' | 'toMs'> {
+function limitFrom(
+  limits: readonly LimitSpan[],
+  tMs: number,
+): Pick<LimitSpan, 'limit' | 'holdLimit' | 'toMs'> {
   let [low, high] = [0, limits.length];
   while (low < high) {
     const middle = (low + high) >>> 1;
@@ -169,7 +179,7 @@ function runOut(noted: Notes, { untilMs, newest, held, staleAfterMs }: Waiting):
       .filter(({ phase }) => phase === 'arming')
       .map(({ lastMs, spentMs, pace }) => ({
         lastMs,
-        atMs: lastMs + Math.ceil((held.onDelayMs - spentMs) / pace),
+        atMs: Math.max(lastMs + Math.ceil((held.onDelayMs - spentMs) / pace), held.notBeforeMs ?? 0),
       }))
       .filter(({ lastMs, atMs }) => atMs < untilMs && atMs - lastMs <= staleAfterMs)
       .map(({ atMs }) => atMs);

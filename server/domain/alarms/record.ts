@@ -60,10 +60,16 @@ export type ByDesign =
   /** another alarm of its group was first and speaks for it */
   | { readonly why: 'consequence'; readonly of: string }
   /** a vent is written down as open: dry air is meant */
-  | { readonly why: 'vent' };
+  | { readonly why: 'vent' }
+  /** nothing it rests on is judged for now, and it had not recovered */
+  | { readonly why: 'lapsed'; readonly sinceMs: number; readonly reason: string };
 
-/** A record after a step, and the transition it made, if any. */
-export type AlarmStep = { readonly record: AlarmRecord; readonly transition: AlarmTransition | null };
+/** A record after a step, the transition it made, if any, and what its entry in the history says. */
+export type AlarmStep = {
+  readonly record: AlarmRecord;
+  readonly transition: AlarmTransition | null;
+  readonly note?: string;
+};
 
 /** The id of the alarm of a rule at a place, or of the house. */
 export function alarmId({ placeId, rule }: { placeId: string | null; rule: AlarmRule }): string {
@@ -107,6 +113,19 @@ function raised(record: AlarmRecord, atMs: number): AlarmRecord {
   return { ...record, raisedAtMs: atMs, acknowledgedAtMs: null, acknowledgedBy: null, returnedAtMs: null };
 }
 
+/**
+ * Ends an alarm that nobody judges any more: not because anything returned to normal. The facts stay as they were when
+ * it was judged last.
+ */
+export function withoutJudging(record: AlarmRecord, atMs: number): AlarmStep {
+  const idle = { ...record, conditions: {} };
+  if (!isActive(record)) return { record: idle, transition: null };
+  return {
+    record: { ...idle, state: 'normal', byDesign: null, returnedAtMs: atMs },
+    transition: 'not-judged',
+  };
+}
+
 /** A person confirms having seen the alarm; no effect on one that is normal or acknowledged already. */
 export function withAcknowledgement(
   record: AlarmRecord,
@@ -127,7 +146,8 @@ export function withReset(record: AlarmRecord): AlarmStep {
 export function withReAlarm(record: AlarmRecord, { nowMs }: { nowMs: number }): AlarmStep {
   const afterMs = RE_ALARM_MS[record.priority];
   const seenMs = record.acknowledgedAtMs;
-  if (record.state !== 'acknowledged' || afterMs === null || seenMs === null)
+  const lapsed = record.byDesign?.why === 'lapsed';
+  if (record.state !== 'acknowledged' || afterMs === null || seenMs === null || lapsed)
     return { record, transition: null };
   // seen later than it could be: by a clock that was ahead
   const isRecent = nowMs - seenMs < afterMs && seenMs - nowMs < afterMs;
@@ -208,12 +228,14 @@ export function alarmView(record: AlarmRecord, placeName: string): Alarm {
     shelvedUntilMs: shelved?.untilMs ?? null,
     shelvedReason: shelved?.reason ?? null,
     ...(held === null ? {} : { comesAndGoes: { sinceMs: held.sinceMs, times: held.times } }),
+    ...(byDesign?.why === 'lapsed' ? { notJudged: { sinceMs: byDesign.sinceMs, why: byDesign.reason } } : {}),
   };
 }
 
 function suppressionOf({ shelved, byDesign, outOfService }: AlarmRecord) {
   if (outOfService) return ['out-of-service', outOfService.reason] as const;
   if (shelved) return ['shelved', shelved.reason] as const;
+  if (byDesign?.why === 'lapsed') return ['by-design', `${byDesign.reason}; it had not recovered`] as const;
   if (byDesign?.why === 'vent') return ['by-design', 'a vent is written down as open'] as const;
   if (byDesign) return ['by-design', `it follows from ${byDesign.of}`] as const;
   return ['none', null] as const;

@@ -1,6 +1,6 @@
 import type { AlarmFacts } from '../../../shared/model/alarms/alarm.ts';
 import type { Probe } from '../../../shared/model/probes/probe.ts';
-import { stands } from '../alarms/condition.ts';
+import { isMet } from '../alarms/condition.ts';
 import { type AlarmRecord, type AlarmStep, isActive } from '../alarms/record.ts';
 import { WHOLE_PLACE } from '../alarms/signals.ts';
 
@@ -23,7 +23,7 @@ export function withoutProbes(record: AlarmRecord, gone: readonly GoneProbe[], n
   const facts = factsWithout(record.facts, gone);
   if (left.length === Object.keys(record.conditions).length && facts === record.facts)
     return { record, transition: null };
-  const rests = left.some(([, condition]) => stands(condition)) || (facts !== null && namesProbes(facts));
+  const rests = left.some(([, condition]) => isMet(condition)) || (facts !== null && namesProbes(facts));
   if (!isActive(record) || rests) return { record: { ...record, conditions, facts }, transition: null };
   return { record: ended({ ...record, conditions }, nowMs), transition: 'not-judged' };
 }

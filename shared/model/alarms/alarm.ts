@@ -73,6 +73,10 @@ export const alarmSchema = z
       .strictObject({ sinceMs: z.number(), times: z.number() })
       .describe('present while it is raised and returns again and again, and is sent once for all of it')
       .exactOptional(),
+    notJudged: z
+      .strictObject({ sinceMs: z.number(), why: z.string() })
+      .describe('present while nothing that it rests on is judged: it had not recovered, and is judged again')
+      .exactOptional(),
   })
   .meta({
     id: 'Alarm',

@@ -1,27 +1,12 @@
-import { limitRule } from '../limit-rule.ts';
-import { LIMIT_DEFAULTS, MINUTE_MS } from '../rule.ts';
+import { MINUTE_MS } from '../rule.ts';
+import { airBelowBand } from './air-below-band.ts';
 
 /** Air below its band by night. */
-export const airBelowBandAtNight = limitRule({
-  ...LIMIT_DEFAULTS,
+export const airBelowBandAtNight = airBelowBand({
   id: 'air-below-band-at-night',
+  half: 'night',
   name: 'air below its band at night',
-  measured: 'air',
-  priority: 'medium',
-  respondWithinMin: 120,
-  group: null,
-  cause: 'Usually the heating is off, or a cover or a door is open.',
-  consequence: 'Rooting slows; tender kinds are chilled below about 10 °C.',
-  action: 'Close and cover it, then check the heating.',
-  unit: 'Cel',
-  sense: 'below',
-  deadband: 0.5,
   onDelayMs: 30 * MINUTE_MS,
   halving: 3,
-  watches: { each: 'probe', quantities: ['air/temperature'] },
-  limitAt: ({ targets, night }) => (night ? targets.air.night.lowC : null),
-  range: { min: 0, max: 25, step: 0.1, begin: 13 },
-  clause: { is: 'air too cold', was: 'air was too cold' },
-  active: ({ value, far, lasts, trend }) => `air ${value}, ${far} below its night band${lasts}${trend}`,
-  cleared: 'air is back in its night band',
+  begin: 13,
 });

@@ -20,6 +20,7 @@ export const airFarOverCeiling = limitRule({
   respondWithinMin: 5,
   group: 'heat',
   saysMore: true,
+  fromFirst: true,
   cause: 'Usually full sun on a closed cover.',
   consequence: 'The batch is lost within the hour.',
   action: 'Shade it now, open the cover, then mist lightly.',

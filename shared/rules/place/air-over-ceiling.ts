@@ -10,6 +10,7 @@ export const airOverCeiling = limitRule({
   priority: 'high',
   respondWithinMin: 15,
   group: 'heat',
+  fromFirst: true,
   cause: 'Usually the sun has come on it.',
   consequence: 'Cuttings without roots wilt, then cook: minutes to two hours.',
   action: 'Shade it first, then open the cover.',

@@ -15,6 +15,7 @@ export const rootTooHot = limitRule({
   priority: 'high',
   respondWithinMin: 60,
   group: null,
+  fromFirst: true,
   cause:
     'Usually the thermostat’s own probe has come out of the medium, or the room is hot as well as the mat.',
   consequence: 'New roots brown and die within hours.',

@@ -13,11 +13,12 @@ const atMs = z.number().min(MIN_TIME_MS).max(MAX_TIME_MS);
 const MOST_ENTRIES = 10_000;
 
 const conditionSchema = z.looseObject({
-  phase: z.enum(['clear', 'arming', 'standing', 'clearing']),
+  phase: z.enum(['clear', 'arming', 'standing', 'clearing', 'lapsed']),
   sinceMs: atMs,
   lastMs: atMs,
   spentMs: z.number(),
   pace: z.number(),
+  lapsedBy: words.exactOptional(),
 });
 
 const factsSchema = z.discriminatedUnion('kind', [
@@ -29,6 +30,7 @@ const factsSchema = z.discriminatedUnion('kind', [
     sinceMs: atMs,
     atMs,
     slopePerMin: z.number().nullable(),
+    moved: z.enum(['limit', 'correction']).exactOptional(),
   }),
   z.looseObject({
     kind: z.literal('no-data'),
@@ -57,6 +59,7 @@ const factsSchema = z.discriminatedUnion('kind', [
 const byDesignSchema = z.discriminatedUnion('why', [
   z.looseObject({ why: z.literal('consequence'), of: words }),
   z.looseObject({ why: z.literal('vent') }),
+  z.looseObject({ why: z.literal('lapsed'), sinceMs: atMs, reason: words }),
 ]);
 
 const chatterSchema = z.looseObject({

@@ -3,6 +3,8 @@ import { Fault } from '../../../../shared/faults.ts';
 import type { Line } from '../../../../shared/model/line.ts';
 import { type Correction, correctionLimits } from '../../../../shared/model/probes/correction.ts';
 import type { Probe } from '../../../../shared/model/probes/probe.ts';
+import { CORRECTED, withLapse } from '../../../domain/alarms/limit-alarm.ts';
+import { WHOLE_PLACE } from '../../../domain/alarms/signals.ts';
 import { CLOUD_MS } from '../../../domain/calendar/nights.ts';
 import { fetchMarginMs } from '../../../domain/exposures/exposures.ts';
 import { CORRECTION_STEP_MS } from '../../../domain/probes/corrections.ts';
@@ -87,10 +89,24 @@ export function changedOf<T>(
       store.settled.forget(id, { first, last: LAST_HOUR });
     }
     for (const { id } of probes) world.hearAgain(id);
+    lapseOf(probes, context);
     return done;
   });
   for (const { id } of places) context.placeChanged(id);
   return result;
+}
+
+/** An alarm that rests on probes which are corrected otherwise is judged by their next readings. */
+function lapseOf(probes: readonly Probe[], { world, store, clock }: OrderContext): void {
+  const places = new Set(probes.map(({ placeId }) => placeId));
+  const sources = new Set([WHOLE_PLACE, ...probes.map(({ id }) => String(id))]);
+  for (const record of world.alarms.values()) {
+    if (record.placeId === null || !places.has(record.placeId)) continue;
+    const after = withLapse(record, { sources, why: CORRECTED, nowMs: clock.nowMs() });
+    if (after === record) continue;
+    world.alarms.set(record.id, after);
+    store.alarms.save(after);
+  }
 }
 
 /** What was counted from readings that are gone cannot be counted otherwise. */

@@ -4,7 +4,7 @@ import { mistDoubt } from '../../mist/doubt.ts';
 import { DEFAULT_LOOKBACK_MS, type DryGap } from '../../mist/pattern.ts';
 import type { MistRecord } from '../../mist/pulse.ts';
 import { dryGapsOf } from '../../mist/summary.ts';
-import { looksOver, MIST_LOOK_MS } from '../looks.ts';
+import { LOOK_UP_EVERY_MS, looksOver, MIST_LOOK_MS } from '../looks.ts';
 import type { Look, LookInto, RecordSampler } from './sampler.ts';
 
 const MINUTE_MS = 60_000;
@@ -28,19 +28,34 @@ function dryLooks(into: LookInto): Look[] {
   const { maxGapMs } = into.place.settings;
   const gaps = dryGapsOf(mist, { light, intervalMs });
   const sound = soundAt(mist, intervalMs);
+  const newestPulse = pulsesBefore(mist);
   let next = 0;
   return looksOver(into, (tMs, moment) => {
+    const pulseMs = newestPulse(tMs);
+    // light that begins, or ends, is no pulse
+    const recovers = (sinceMs: number) => pulseMs !== null && pulseMs > sinceMs - LOOK_UP_EVERY_MS;
     while (next < gaps.length && (gaps[next] as DryGap).fromMs < tMs) next += 1;
     const gap = gaps[next - 1];
     const seen = gap !== undefined && gap.toMs > tMs - MIST_LOOK_MS ? gap : undefined;
     const patternMs = seen?.patternMs ?? intervalMs;
     if (patternMs === null || !sound(tMs)) return { value: null, limit: null };
     const limit = sheet.limitAt({ ...moment, mistPatternMs: patternMs });
-    if (!seen) return { value: 0, limit };
+    const asked = { limit, unjudged: sheet.unjudged(moment), recovers };
+    if (!seen) return { value: 0, ...asked };
     const toMs = Math.min(seen.toMs, tMs);
     const fromMs = Math.max(seen.fromMs, tMs - MIST_LOOK_MS);
-    return { value: tMs - toMs <= maxGapMs ? (toMs - fromMs) / MINUTE_MS : 0, limit };
+    return { value: tMs - toMs <= maxGapMs ? (toMs - fromMs) / MINUTE_MS : 0, ...asked };
   });
+}
+
+/** When the newest pulse up to a time ended, or began where no end is known; asked at times that only grow. */
+function pulsesBefore({ pulses }: MistRecord): (tMs: number) => number | null {
+  let next = 0;
+  return (tMs) => {
+    while (next < pulses.length && (pulses[next]?.fromMs ?? 0) <= tMs) next += 1;
+    const newest = pulses[next - 1];
+    return newest ? Math.min(newest.toMs ?? newest.fromMs, tMs) : null;
+  };
 }
 
 /** Whether mist could be counted on at a time, by the pulses of the day before; asked at times that only grow. */

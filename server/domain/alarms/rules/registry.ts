@@ -6,7 +6,9 @@ import {
   type LimitSheet,
 } from '../../../../shared/rules/rules.ts';
 import { airBelowBandAtNight } from './air-below-band-at-night.ts';
+import { airBelowBandByDay } from './air-below-band-by-day.ts';
 import { airFarOverCeiling } from './air-far-over-ceiling.ts';
+import { airFarTooCold } from './air-far-too-cold.ts';
 import { airOverCeiling } from './air-over-ceiling.ts';
 import { airWarmerThanRoot } from './air-warmer-than-root.ts';
 import { lightOverPeak } from './light-over-peak.ts';
@@ -14,6 +16,7 @@ import { noMistInLight } from './no-mist-in-light.ts';
 import { rootBelowBand } from './root-below-band.ts';
 import { rootFallingTowardsAir } from './root-falling-towards-air.ts';
 import { rootTooHot } from './root-too-hot.ts';
+import { rootZoneFarTooCold } from './root-zone-far-too-cold.ts';
 import type { Sampler } from './sampler.ts';
 import { saturatedTooLong } from './saturated-too-long.ts';
 import { ventLeftOpen } from './vent-left-open.ts';
@@ -24,8 +27,11 @@ export const SAMPLERS: Readonly<Record<LimitRule, Sampler>> = {
   'air-over-ceiling': airOverCeiling,
   'air-far-over-ceiling': airFarOverCeiling,
   'air-below-band-at-night': airBelowBandAtNight,
+  'air-below-band-by-day': airBelowBandByDay,
+  'air-far-too-cold': airFarTooCold,
   'root-too-hot': rootTooHot,
   'root-below-band': rootBelowBand,
+  'root-zone-far-too-cold': rootZoneFarTooCold,
   'root-falling-towards-air': rootFallingTowardsAir,
   'vpd-above-band-in-light': vpdAboveBandInLight,
   'no-mist-in-light': noMistInLight,

@@ -1,4 +1,5 @@
-import type { ProbeRecord, Window } from '../../../../shared/exposure/series.ts';
+import type { BandPiece } from '../../../../shared/exposure/bands.ts';
+import type { ProbeRecord, Segments, Window } from '../../../../shared/exposure/series.ts';
 import type { ThresholdSpan } from '../../../../shared/exposure/threshold.ts';
 import type { Place } from '../../../../shared/model/place.ts';
 import type { ProbeQuantityName } from '../../../../shared/quantities.ts';
@@ -51,7 +52,15 @@ export type PlaceSampler = {
 };
 
 /** One look into the record: minutes or hours, and the limit at that time. */
-export type Look = { readonly tMs: number; readonly value: number | null; readonly limit: number | null };
+export type Look = {
+  readonly tMs: number;
+  readonly value: number | null;
+  readonly limit: number | null;
+  /** why nothing is asked, where the limit is null */
+  readonly unjudged?: string;
+  /** whether a value within the limit shows that what was past it since then has recovered; absent: it does */
+  readonly recovers?: (sinceMs: number) => boolean;
+};
 
 /** The looks asked for, and what the record of the place says of mist, vents and saturation, made on demand. */
 export type LookInto = {
@@ -68,6 +77,7 @@ export type LookInto = {
   };
   readonly vents: () => { readonly vents: readonly Vent[]; readonly reliable: boolean };
   readonly saturation: () => readonly ThresholdSpan[];
+  readonly rootZone: () => { readonly segments: Segments; readonly bands: readonly BandPiece[] };
 };
 
 /** A rule that is looked up in the record of the last hours, every five minutes. */

@@ -22,7 +22,11 @@ function saturatedLooks(into: LookInto): Look[] {
     const startMs = tMs - SATURATION_LOOK_MS;
     const seen = newestKnown(vents, tMs, SATURATION_LOOK_MS);
     const fromMs = seen === null ? startMs : Math.min(Math.max(seen.toMs ?? seen.fromMs, startMs), tMs);
-    return { value: until(tMs) - until(fromMs), limit: sheet.limitAt(moment) };
+    return {
+      value: until(tMs) - until(fromMs),
+      limit: sheet.limitAt(moment),
+      unjudged: sheet.unjudged(moment),
+    };
   });
 }
 

@@ -1,0 +1,58 @@
+import { bandExposure } from '../../../../shared/exposure/integrate.ts';
+import { rootZoneFarTooCold as sheet } from '../../../../shared/rules/place/root-zone-far-too-cold.ts';
+import { LOOK_UP_EVERY_MS, looksOver } from '../looks.ts';
+import type { Look, LookInto, RecordSampler } from './sampler.ts';
+
+const HOUR_MS = 3_600_000;
+/** How far back cold is counted, ms. */
+const COLD_LOOK_MS = 24 * HOUR_MS;
+/** So many steps in its band on end, half an hour, end the cold. Proposal. */
+const WARM_STEPS = 6;
+
+/** Degree-hours below its band since the root zone was in it for half an hour, °C·h. */
+export const rootZoneFarTooCold: RecordSampler = {
+  by: 'record',
+  beside: [],
+  beforeMs: COLD_LOOK_MS,
+  applies: (_place, known) => known.has('root/temperature'),
+  looks: coldLooks,
+};
+
+type Step = { readonly degreeHours: number; readonly isWarm: boolean };
+
+function coldLooks(into: LookInto): Look[] {
+  const steps = stepsOf(into);
+  return looksOver(into, (tMs, moment) => ({
+    value: coldUntil(steps, tMs),
+    limit: sheet.limitAt(moment),
+    unjudged: sheet.unjudged(moment),
+  }));
+}
+
+/** The steps of five minutes on whose ends looks are taken, by the number of their end. */
+function stepsOf({ span, rootZone }: LookInto): ReadonlyMap<number, Step> {
+  const { segments, bands } = rootZone();
+  const steps = new Map<number, Step>();
+  const first = Math.ceil((span.fromMs - COLD_LOOK_MS) / LOOK_UP_EVERY_MS) + 1;
+  for (let end = first; end * LOOK_UP_EVERY_MS < span.toMs; end += 1) {
+    const toMs = end * LOOK_UP_EVERY_MS;
+    const window = { fromMs: toMs - LOOK_UP_EVERY_MS, toMs };
+    const { coveredHours, hoursBelow, unitHoursBelow } = bandExposure(segments, bands, window);
+    if (coveredHours > 0) steps.set(end, { degreeHours: unitHoursBelow, isWarm: hoursBelow === 0 });
+  }
+  return steps;
+}
+
+/** What a gap hides is neither cold nor warm. */
+function coldUntil(steps: ReadonlyMap<number, Step>, tMs: number): number {
+  const last = Math.floor(tMs / LOOK_UP_EVERY_MS);
+  let [cold, warm] = [0, 0];
+  for (let end = last; end > last - COLD_LOOK_MS / LOOK_UP_EVERY_MS; end -= 1) {
+    const step = steps.get(end);
+    if (!step) continue;
+    warm = step.isWarm ? warm + 1 : 0;
+    if (warm === WARM_STEPS) break;
+    cold += step.degreeHours;
+  }
+  return cold;
+}

@@ -1,0 +1,35 @@
+import { limitRule } from '../limit-rule.ts';
+import { LIMIT_DEFAULTS, MINUTE_MS } from '../rule.ts';
+
+/** Default, adjust: 8 to 12 °C chills tropical tissue, °C. @source [EP429] */
+const FAR_TOO_COLD_C = 10;
+
+/** Air that chills the cuttings themselves. */
+export const airFarTooCold = limitRule({
+  ...LIMIT_DEFAULTS,
+  id: 'air-far-too-cold',
+  name: 'air far too cold',
+  measured: 'air',
+  priority: 'high',
+  respondWithinMin: 60,
+  group: 'cold-air',
+  saysMore: true,
+  fromFirst: true,
+  cause: 'Usually the heating is off, or a cover or a door is open in the cold.',
+  consequence: 'Tender kinds are chilled within hours; frost kills.',
+  action: 'Close and cover it now, then heat it.',
+  unit: 'Cel',
+  sense: 'below',
+  deadband: 0.5,
+  onDelayMs: 5 * MINUTE_MS,
+  halving: 3,
+  watches: { each: 'probe', quantities: ['air/temperature'] },
+  // never above the band: hardy kinds are kept cooler than that on purpose
+  limitAt: ({ targets, night }) =>
+    targets.alarms?.airFarTooColdC ?? Math.min(FAR_TOO_COLD_C, targets.air[night ? 'night' : 'day'].lowC),
+  range: { min: -5, max: 20, step: 0.1, begin: 10 },
+  clause: { is: 'air far too cold', was: 'air was far too cold (ended)' },
+  active: ({ value, lasts, trend }) => `air ${value}, far too cold${lasts}${trend}`,
+  cleared: 'air is no longer far too cold',
+  afterwards: 'Look at the leaves in a day or two: glassy or dark spots are chilling.',
+});
