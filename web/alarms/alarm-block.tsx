@@ -179,7 +179,8 @@ export function AlarmBlock({ alarm }: { alarm: Alarm }) {
           Repeating: one message for all. Normal messages resume after {duration(CHATTER_QUIET_MS)} of quiet.
         </p>
       )}
-      {alarm.suppression === 'by-design' && (
+      {alarm.notJudged && <p class="put-aside">It is judged again by itself; nobody is called until then.</p>}
+      {alarm.suppression === 'by-design' && !alarm.notJudged && (
         <p class="put-aside">No separate message: {suppressedWords(alarm)}.</p>
       )}
       {alarm.suppression === 'out-of-service' && (

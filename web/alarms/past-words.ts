@@ -40,6 +40,7 @@ export function harmText(rule: TriableRule, harm: number, { unit }: Reader): str
       return `${fixed(harm, 2)} kPa·h`;
     case 'min':
     case 'h':
+    case 'K.h':
       return duration(harm * 3_600_000);
     case 'umol/m2/s':
       return `${fixed(harm * 0.0036, 2)} mol m⁻²`;

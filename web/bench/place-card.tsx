@@ -189,7 +189,11 @@ export function PlaceCard({ place, large = false }: { place: PlaceSummary; large
       ))}
       {alarms.length === 0 && (
         <p class="say">
-          {cardSentence(layers, day, { ...reader.value, catchingUp: place.now.catchingUp === true })}
+          {cardSentence(layers, day, {
+            ...reader.value,
+            catchingUp: place.now.catchingUp === true,
+            firstReadings: place.now.firstReadings === true,
+          })}
         </p>
       )}
       <LayerRow place={place} facts={facts.air} heightPx={heightPx} />

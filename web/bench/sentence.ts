@@ -21,8 +21,13 @@ export const WORTH_SAYING_CH = 1;
 
 const LAYER_NAMES: Readonly<Record<Layer, string>> = { air: 'air', vpd: 'leaf', rootZone: 'root zone' };
 
-function sinceWords(standing: Standing | null, reader: Reader, side: Standing['side']): string {
-  if (!standing || standing.side !== side) return '';
+/** Whether a standing rests on one reading alone, which says nothing of since when. */
+function isOneReading(standing: Standing | null, told: NowValue | null): boolean {
+  return standing?.wholeTrace === true && told !== null && Date.parse(told.at) <= standing.sinceMs;
+}
+
+function sinceWords({ standing, told }: LayerFacts, reader: Reader, side: Standing['side']): string {
+  if (!standing || standing.side !== side || isOneReading(standing, told)) return '';
   const since = momentWords({ atMs: standing.sinceMs, ...reader });
   return standing.wholeTrace ? ` since ${since} or earlier` : ` since ${since}`;
 }
@@ -40,8 +45,8 @@ function lengthWords(sinceMs: number, wholeTrace: boolean, nowMs: number): strin
   return lengthMs > NEARLY_A_DAY_MS ? 'all the last 24 h' : `all ${duration(lengthMs)} on record`;
 }
 
-function inBandWords(standing: Standing | null, reader: Reader): string {
-  if (standing?.side !== 'within') return 'in band';
+function inBandWords({ standing, told }: LayerFacts, reader: Reader): string {
+  if (standing?.side !== 'within' || isOneReading(standing, told)) return 'in band';
   return `in band ${lengthWords(standing.sinceMs, standing.wholeTrace, reader.nowMs)}`;
 }
 
@@ -54,7 +59,7 @@ const LEAF_WORDS = {
 function leafWords(facts: LayerFacts, told: NowValue, reader: Reader): LayerWords {
   const rest = ['air VPD'];
   if (told.state === 'below' || told.state === 'above') {
-    const lead = `${LEAF_WORDS[told.state]}${sinceWords(facts.standing, reader, told.state)}`;
+    const lead = `${LEAF_WORDS[told.state]}${sinceWords(facts, reader, told.state)}`;
     return { tone: told.state, lead, rest };
   }
   return { tone: 'plain', lead: told.state === 'unjudged' ? 'no band set' : LEAF_WORDS.within, rest };
@@ -65,8 +70,7 @@ function overCeilingWords(facts: LayerFacts, reader: Reader): LayerWords {
   const rest = ceiling === null ? [] : [`ceiling ${temperatureText(ceiling, reader.unit)}`];
   const over =
     ceiling === null || !facts.told ? '' : `${differenceText(facts.told.value - ceiling, reader.unit)} `;
-  const drawn =
-    facts.limits?.ceiling === facts.limits?.high ? sinceWords(facts.standing, reader, 'above') : '';
+  const drawn = facts.limits?.ceiling === facts.limits?.high ? sinceWords(facts, reader, 'above') : '';
   const atMs = facts.overSinceMs ?? null;
   const since = atMs === null ? drawn : ` since ${momentWords({ atMs, ...reader })}`;
   return { tone: 'above', lead: `${over}over its ceiling${since}`, rest };
@@ -88,7 +92,7 @@ export function layerWords(facts: LayerFacts, reader: Reader): LayerWords {
   if (facts.layer === 'vpd') return leafWords(facts, told, reader);
   if (told.state === 'over-ceiling') return overCeilingWords(facts, reader);
   if (told.state === 'below' || told.state === 'above') {
-    const since = sinceWords(facts.standing, reader, told.state);
+    const since = sinceWords(facts, reader, told.state);
     return {
       tone: told.state,
       lead: `${distanceWords(facts, told.state, reader.unit)}${told.state} its band${since}`,
@@ -97,7 +101,7 @@ export function layerWords(facts: LayerFacts, reader: Reader): LayerWords {
   }
   return {
     tone: 'plain',
-    lead: told.state === 'unjudged' ? 'no band set' : inBandWords(facts.standing, reader),
+    lead: told.state === 'unjudged' ? 'no band set' : inBandWords(facts, reader),
     rest: [],
   };
 }
@@ -159,15 +163,18 @@ function coldSpellWords(exposures: Exposures, root: LayerFacts | undefined, read
  * The sentence that carries the state of a place when no alarm speaks for it.
  * @param day exposures of the last 24 h, or `null` while they are not known
  * @param reader.catchingUp whether a device of the place sends what it kept
+ * @param reader.firstReadings whether it has only just begun to report
  */
 export function cardSentence(
   layers: readonly LayerFacts[],
   day: Exposures | null,
-  reader: Reader & { readonly catchingUp?: boolean },
+  reader: Reader & { readonly catchingUp?: boolean; readonly firstReadings?: boolean },
 ): string {
   const told = layers.filter((facts) => facts.told !== null);
   if (told.length === 0) return 'No readings yet. Waiting for a root-zone or air probe.';
+  const waiting = reader.firstReadings === true ? 'Waiting for its next reading.' : null;
   if (told.every((facts) => facts.told?.state === 'stale')) {
+    if (waiting) return waiting;
     const newest = Math.max(...told.map((facts) => Date.parse(facts.told?.at ?? '')));
     const when = momentWords({ atMs: newest, ...reader });
     if (reader.catchingUp)
@@ -178,7 +185,7 @@ export function cardSentence(
   const root = layers.find(({ layer }) => layer === 'rootZone');
   const spell = day && wasColdAtRoot(day, root?.told ?? null) ? coldSpellWords(day, root, reader) : null;
   const trouble = troubles.length > 0 ? `${sentenceCase(troubles.join('; '))}.` : null;
-  if (spell || trouble) return [trouble, spell].filter(Boolean).join(' ');
+  if (spell || trouble || waiting) return [trouble, spell, waiting].filter(Boolean).join(' ');
   const judged = told.filter((facts) => facts.told?.state !== 'unjudged');
   return judged.length === 0 ? 'Readings arriving; no targets set.' : allWellWords(judged, reader);
 }

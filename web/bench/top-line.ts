@@ -29,6 +29,7 @@ function alarmClause(alarm: Alarm, nowMs: number): string {
   if (alarm.suppression === 'out-of-service') return 'an alarm is out of service';
   const said = RULES[alarm.rule].clause;
   if (isReturned(alarm)) return said.was;
+  if (alarm.notJudged) return `${said.is} when last judged`;
   const oneProbe = alarm.facts?.kind === 'no-data' && !alarm.facts.wholePlace;
   const clause = oneProbe ? 'a probe is not reporting' : said.is;
   return alarm.state === 'acknowledged' ? `${clause} (acknowledged)` : clause;

@@ -144,7 +144,7 @@ function DayTable({ placeId, days }: { placeId: string; days: readonly Day[] }) 
   const cell = (dose: DayDose, of: string, value: number) => (
     <td>
       {dose.coveredHours < LEAST_HOURS ? (
-        '–'
+        ''
       ) : (
         <Ask placeId={placeId} of={`exposures.${of}`} span={dose.view} about={dayName(dose)}>
           {of.endsWith('coveredHours') ? hoursText(value) : degreeHoursText(value, unit.value)}

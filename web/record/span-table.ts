@@ -26,7 +26,8 @@ export type CountCell = {
 export type CountRow = { readonly name: string; readonly cells: readonly (CountCell | null)[] };
 
 const NO_BREAK = '\u00a0';
-const NONE = '–';
+/** What is not known is blank. */
+const NONE = '';
 
 const same = (field: string) => ({ temperature: field, vpd: field });
 const ROWS: readonly RowOf[] = [
@@ -78,8 +79,9 @@ function cellOf(
 ) {
   const field = of.group === 'vpd' ? row.fields.vpd : row.fields.temperature;
   if (field === null || (row.airOnly && of.group !== 'air')) return null;
-  const value = new Map<string, number | null>(Object.entries(exposures[of.group])).get(field) ?? null;
-  if (value === null) return { text: NONE, path: null, tone: null };
+  const counted = exposures[of.group];
+  const value = new Map<string, number | null>(Object.entries(counted)).get(field) ?? null;
+  if (value === null || counted.coveredHours === 0) return { text: NONE, path: null, tone: null };
   const text = textOf(value, row.kind, of);
   const tone = Number.parseFloat(text) > 0 ? (row.tone ?? null) : null;
   return { text, path: `${of.group}.${field}`, tone };

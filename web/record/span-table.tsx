@@ -99,7 +99,7 @@ function LightTable({ exposures }: { exposures: Exposures }) {
 
 function Saturated({ exposures }: { exposures: Exposures }) {
   const { saturation, placeId } = exposures;
-  if (saturation.coveredHours === 0) return <p>No humidity on record.</p>;
+  if (saturation.coveredHours === 0) return null;
   const asked = { placeId, span: spanOf(exposures) };
   return (
     <p>

@@ -226,7 +226,8 @@ function silenceSteps(placeId: string, context: WatchContext): AlarmStep[] {
     const { tMs: lastMs, cadenceMs } = heard;
     return [{ ...probe, lastMs, cadenceMs, catchingUp: devices.has(probe.device) }];
   });
-  if (probes.length === 0) return [];
+  // a device that has only just begun is waited for
+  if (probes.length === 0 || (record.state === 'normal' && !world.hasReported(placeId))) return [];
   const step = withSilence(record, { probes, nowMs, startedMs });
   const alreadyKnown = step.transition === null && sameFacts(step.record, record);
   if (alreadyKnown) return [];

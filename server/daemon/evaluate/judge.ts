@@ -171,7 +171,14 @@ function judgedOf(before: AlarmRecord, sample: Sample, held: HeldRule): JudgedSt
 /** Rules as they hold, by the settings and targets they follow from: asked for at every reading. */
 const heldBefore = new WeakMap<Place['settings'], WeakMap<Targets, Map<LimitRule, HeldRule>>>();
 
-function heldAt(rule: LimitRule, place: Place, atMs: number, { world }: JudgeContext): HeldRule {
+function heldAt(rule: LimitRule, place: Place, atMs: number, context: JudgeContext): HeldRule {
+  const held = heldBySheet(rule, place, atMs, context);
+  const { fromFirst }: LimitSheet = LIMIT_SHEETS[rule];
+  const notBeforeMs = fromFirst ? 0 : context.world.settledFromMs(place.id, atMs);
+  return notBeforeMs <= atMs ? held : { ...held, notBeforeMs };
+}
+
+function heldBySheet(rule: LimitRule, place: Place, atMs: number, { world }: JudgeContext): HeldRule {
   const { settings } = place;
   const targets = world.targets(place.id, atMs);
   const bySettings = heldBefore.get(settings) ?? new WeakMap<Targets, Map<LimitRule, HeldRule>>();

@@ -1,4 +1,5 @@
 import type { Place } from '../../../shared/model/place.ts';
+import { SETTLED_MS } from '../../../shared/rules/rule.ts';
 import { LIMIT_SHEETS, type LimitSheet } from '../../../shared/rules/rules.ts';
 import type { PastAlarmView, PastAnswer, TriableRule } from '../../../shared/wire/alarms/past.ts';
 import type { Trial } from '../../../shared/wire/alarms/trial.ts';
@@ -55,7 +56,11 @@ function answerOf(
   const { limit } = trial;
   const limits = limit === undefined ? own : own.map((one) => tried(one, { rule, limit }));
   const targets = context.world.targets(place.id, span.toMs);
-  const held = { ...heldRule(rule, { settings: place.settings, targets }), ...delaysOf(trial) };
+  const held = {
+    ...heldRule(rule, { settings: place.settings, targets }),
+    ...delaysOf(trial),
+    ...settledOf(place, rule, context),
+  };
   const alarms = pastAlarms({ sources, limits, held, staleAfterMs: place.settings.maxGapMs });
   const views = alarms.map((alarm) => viewOf(alarm, span, harmOf));
   const said = views.reduce((sum, { harmAfter }) => sum + harmAfter, 0);
@@ -118,6 +123,17 @@ function markOf(
     store.horizon.get(),
     probes,
   ]);
+}
+
+/** As live: most rules wait until a place has been on record for a while. */
+function settledOf(
+  place: Place,
+  rule: TriableRule,
+  { world, store }: RecordContext,
+): { notBeforeMs?: number } {
+  const { fromFirst }: LimitSheet = LIMIT_SHEETS[rule];
+  const startMs = store.journal.oldestMs(world.probesOf(place.id).map(({ id }) => id));
+  return fromFirst || startMs === null ? {} : { notBeforeMs: startMs + SETTLED_MS };
 }
 
 function delaysOf({ onDelayMin, offDelayMin, deadband }: Trial) {

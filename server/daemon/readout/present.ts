@@ -69,7 +69,8 @@ export function nowOf(place: Place, context: QueryContext): PlaceNow {
       : context.halves.nightAt(place, clock.nowMs());
   const catchingUp = world.catchingUp(place.id, clock.nowMs()).size > 0;
   const probesAssigned = world.probesOf(place.id).length;
-  return placeNow({ place, probes, targets, night, probesAssigned, catchingUp });
+  const firstReadings = probes.length > 0 && !world.hasReported(place.id);
+  return placeNow({ place, probes, targets, night, probesAssigned, catchingUp, firstReadings });
 }
 
 function nightByLight(place: Place, targets: Targets, context: QueryContext): boolean {

@@ -13,6 +13,7 @@ import { type Heard, heardOnce } from '../../domain/present/heard.ts';
 import { isCatchingUp, type Late } from '../../domain/present/late.ts';
 import type { ArchiveScope, Store } from '../../ports.ts';
 import { ArchivedIndex } from './archived-names.ts';
+import { FirstMinutes } from './first-minutes.ts';
 
 /** More than anybody was ever told of in a day. */
 const MOST_TOLD = 20_000;
@@ -47,11 +48,13 @@ export class World {
   readonly #probesByDevice = new Map<string, Set<number>>();
   readonly #histories = new Map<string, TargetsFrom[]>();
   readonly #store: Store;
+  readonly #first: FirstMinutes;
   readonly #latestMs: () => number;
 
   /** @param latestMs what is dated later, ms since epoch, comes from another clock and is not the newest */
   constructor(store: Store, latestMs: () => number = () => Number.POSITIVE_INFINITY) {
     this.#store = store;
+    this.#first = new FirstMinutes(store);
     this.#latestMs = latestMs;
     this.reload();
   }
@@ -64,6 +67,7 @@ export class World {
     this.#probesByDevice.clear();
     this.archived = new ArchivedIndex(this.#store.archive.names());
     this.fromFile.clear();
+    this.#first.forget();
     this.cadencesKept.clear();
     for (const place of this.#store.places.all()) this.putPlace(place);
     for (const probe of this.#store.probes.all()) this.#loadProbe(probe);
@@ -166,6 +170,21 @@ export class World {
   /** Time of the newest reading of any probe of a place, ms since epoch; 0 before the first. */
   newestMs(placeId: string): number {
     return this.probesOf(placeId).reduce((max, { id }) => Math.max(max, this.heard.get(id)?.tMs ?? 0), 0);
+  }
+
+  /** From when on every rule may raise an alarm at a place, ms since epoch; 0 where it has long been on record. */
+  settledFromMs(placeId: string, atMs: number): number {
+    return this.#first.settledFromMs({ ...this.#onRecord(placeId), newestMs: atMs });
+  }
+
+  /** Whether a place has reported for ten minutes, or three times. */
+  hasReported(placeId: string): boolean {
+    return this.#first.hasReported(this.#onRecord(placeId));
+  }
+
+  #onRecord(placeId: string) {
+    const probeIds = this.probesOf(placeId).map(({ id }) => id);
+    return { placeId, probeIds, newestMs: this.newestMs(placeId) };
   }
 
   /** The devices of a place that send what they kept, and are coming nearer to now, ms since epoch. */

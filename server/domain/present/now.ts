@@ -29,6 +29,8 @@ export type NowQuestion = {
   readonly probesAssigned: number;
   /** a device of the place sends what it kept */
   readonly catchingUp: boolean;
+  /** it has only just begun to report */
+  readonly firstReadings?: boolean;
 };
 
 /** A value at a time, ms since epoch; stale when no probe of its position still tells. */
@@ -57,6 +59,7 @@ export function placeNow(question: NowQuestion): PlaceNow {
     probesAssigned: question.probesAssigned,
     quantities,
     ...(question.catchingUp ? { catchingUp: true } : {}),
+    ...(question.firstReadings ? { firstReadings: true } : {}),
   };
 }
 

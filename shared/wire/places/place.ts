@@ -47,6 +47,10 @@ export const placeNowSchema = z
         'true while a device of the place sends what it kept and is coming nearer to now; absent otherwise',
       )
       .exactOptional(),
+    firstReadings: z
+      .boolean()
+      .describe('true until the place has reported for ten minutes, or three times; absent from then on')
+      .exactOptional(),
   })
   .meta({ id: 'PlaceNow' });
 export type PlaceNow = Output<typeof placeNowSchema>;

@@ -73,6 +73,18 @@ const STORIES: Readonly<Record<LimitRule, Story>> = {
     raise: held({ 'air/temperature': 11 }, HOUR_MS),
     clear: held({ 'air/temperature': 15 }, 5 * MINUTE_MS),
   },
+  'air-below-band-by-day': {
+    raise: held({ 'air/temperature': 15 }, HOUR_MS),
+    clear: held({}, 5 * MINUTE_MS),
+  },
+  'air-far-too-cold': {
+    raise: held({ 'air/temperature': 8 }, 10 * MINUTE_MS),
+    clear: held({}, 5 * MINUTE_MS),
+  },
+  'root-zone-far-too-cold': {
+    raise: held({ 'root/temperature': 15 }, 6 * HOUR_MS),
+    clear: held({}, HOUR_MS),
+  },
   'root-too-hot': {
     raise: held({ 'root/temperature': 32 }, 5 * MINUTE_MS),
     clear: held({}, 5 * MINUTE_MS),
