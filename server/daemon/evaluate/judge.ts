@@ -22,7 +22,14 @@ import { type HeldRule, heldRule } from '../../domain/alarms/limits.ts';
 import { type AlarmRecord, type AlarmStep, alarmId, withoutJudging } from '../../domain/alarms/record.ts';
 import { fedBy, SAMPLERS } from '../../domain/alarms/rules/registry.ts';
 import type { PlaceSampler, ProbeSampler } from '../../domain/alarms/rules/sampler.ts';
-import { freshAt, IN_LIGHT_PPFD, ppfdOf, together, WHOLE_PLACE } from '../../domain/alarms/signals.ts';
+import {
+  freshAt,
+  IN_LIGHT_PPFD,
+  ppfdOf,
+  recoveryOf,
+  together,
+  WHOLE_PLACE,
+} from '../../domain/alarms/signals.ts';
 import { type Heard, slopePerMin } from '../../domain/present/heard.ts';
 import { isSuspect } from '../../domain/probes/left-out.ts';
 import type { Halves } from '../world/day-night.ts';
@@ -210,7 +217,7 @@ export function askedAt(rule: LimitRule, moment: Moment): Pick<Sample, 'limit' |
   return limit === null ? { limit, ...hold, unjudged: unjudged(moment) } : { limit, ...hold };
 }
 
-type Valued = { readonly tMs: number; readonly value: number; readonly slopePerMin?: number | null };
+type Valued = Pick<Sample, 'tMs' | 'value'> & Partial<Pick<Sample, 'slopePerMin' | 'recovers'>>;
 
 function ofPlace(sampler: PlaceSampler, { place }: Judging, { world }: JudgeContext): Valued | null {
   const { maxGapMs } = place.settings;
@@ -221,7 +228,9 @@ function ofPlace(sampler: PlaceSampler, { place }: Judging, { world }: JudgeCont
   const ones = newestAt(first, place, world);
   const tMs = Math.max(...ones.map((one) => one.tMs), ...others.map((one) => one.tMs));
   const fresh = [freshAt(ones, { tMs, maxGapMs }), freshAt(others, { tMs, maxGapMs })] as const;
-  return together(sampler, fresh);
+  const sample = together(sampler, fresh);
+  const recovers = recoveryOf([...ones, ...others], { tMs, maxGapMs });
+  return sample && recovers ? { ...sample, recovers } : sample;
 }
 
 function ofProbe(sampler: ProbeSampler, judging: Judging, { world }: JudgeContext): Valued | null {

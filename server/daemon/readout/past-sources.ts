@@ -7,7 +7,7 @@ import type { TriableRule } from '../../../shared/wire/alarms/past.ts';
 import type { LimitSpan, PastSource } from '../../domain/alarms/past.ts';
 import { restsOn, SAMPLERS } from '../../domain/alarms/rules/registry.ts';
 import type { Look, PlaceSampler, ProbeSampler } from '../../domain/alarms/rules/sampler.ts';
-import { freshAt, together, WHOLE_PLACE } from '../../domain/alarms/signals.ts';
+import { freshAt, recoveryOf, together, WHOLE_PLACE } from '../../domain/alarms/signals.ts';
 import { type Trail, withStep } from '../../domain/alarms/trail.ts';
 import type { RecordsByQuantity } from '../../domain/exposures/curves.ts';
 import type { Span } from '../../ports.ts';
@@ -95,13 +95,18 @@ function ofPlace(sampler: PlaceSampler, { place, records }: Gathered): PastSourc
   ];
   const { maxGapMs } = place.settings;
   const [ones, others] = [newestReader(first), newestReader(second)];
+  const recoveries: ReturnType<typeof recoveryOf>[] = [];
   const sink = createSink();
   for (const tMs of mergedTimesMs([...first, ...second])) {
-    const fresh = [freshAt(ones(tMs), { tMs, maxGapMs }), freshAt(others(tMs), { tMs, maxGapMs })] as const;
-    const sample = together(sampler, fresh);
-    if (sample) sink.put(tMs, sample.value);
+    const at = { tMs, maxGapMs };
+    const [oneEach, otherEach] = [ones(tMs), others(tMs)];
+    const sample = together(sampler, [freshAt(oneEach, at), freshAt(otherEach, at)]);
+    if (!sample) continue;
+    recoveries.push(recoveryOf([...oneEach, ...otherEach], at));
+    sink.put(tMs, sample.value);
   }
-  return { source: WHOLE_PLACE, ...sink.record() };
+  const recovers = (i: number, sinceMs: number) => recoveries[i]?.(sinceMs) !== false;
+  return { source: WHOLE_PLACE, ...sink.record(), recovers };
 }
 
 function ofProbes(sampler: ProbeSampler, quantity: ProbeQuantityName, gathered: Gathered): PastSource[] {

@@ -34,3 +34,19 @@ export function freshAt(
   if (fresh.length === 0) return null;
   return { tMs: Math.max(...fresh.map((one) => one.tMs)), values: fresh.map(({ value }) => value) };
 }
+
+/**
+ * Whether what other probes read together shows that a place has recovered: not from what began while one still reported
+ * that is silent now.
+ * @param newest of each probe that bears on it, fresh or not
+ * @returns absent where all are fresh
+ */
+export function recoveryOf(
+  newest: readonly { readonly tMs: number }[],
+  { tMs, maxGapMs }: { tMs: number; maxGapMs: number },
+): ((sinceMs: number) => boolean) | undefined {
+  const silent = newest.filter((one) => tMs - one.tMs > maxGapMs);
+  if (silent.length === 0) return undefined;
+  const lastMs = Math.max(...silent.map((one) => one.tMs));
+  return (sinceMs) => lastMs < sinceMs;
+}

@@ -7,6 +7,6 @@ export const airBelowBandByDay = airBelowBand({
   half: 'day',
   name: 'air below its band by day',
   onDelayMs: 2 * HOUR_MS,
-  halving: 4,
+  halving: 8,
   begin: 21,
 });

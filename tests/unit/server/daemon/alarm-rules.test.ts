@@ -33,9 +33,18 @@ describe('air far over its ceiling', () => {
 });
 
 describe('air below its band', () => {
-  test('of 13 °C at 12 °C is raised after half an hour by night, and never by day', async () => {
+  test('of 21.1 °C at 12 °C is raised by day, after 54.5 min', async () => {
+    const { hold, standing } = ruledHouse();
+    // by hand: 9.1 K below spends 2^(9.1/8) = 2.2 ms a ms, so 2 h are over after 54.5 min
+    await hold({ ...GOOD, 'air/temperature': 12 }, 54 * MINUTE_MS);
+    expect(standing()).toEqual([]);
+    await hold({ ...GOOD, 'air/temperature': 12 }, 2 * MINUTE_MS);
+    expect(standing()).toEqual(['air-below-band-by-day']);
+  });
+
+  test('of 13 °C at 12 °C is raised after half an hour by night', async () => {
     const { hold, until, standing } = ruledHouse();
-    await hold({ ...GOOD, 'air/temperature': 12 }, 2 * HOUR_MS);
+    await hold(GOOD, HOUR_MS);
     expect(standing()).toEqual([]);
     await until(22);
     // by hand: 1 K below spends 2^(1/3) ms a ms, so 30 min are over after 23.8 min
@@ -43,6 +52,55 @@ describe('air below its band', () => {
     expect(standing()).toEqual([]);
     await hold({ ...GOOD, 'air/temperature': 12 }, 2 * MINUTE_MS);
     expect(standing()).toEqual(['air-below-band-at-night']);
+  });
+});
+
+describe('air far too cold', () => {
+  test('at 4 °C is raised by the first reading, of high priority, within 5 min', async () => {
+    const { house, alarm } = ruledHouse();
+    await house.tell([{ n: 'air/temperature', u: 'Cel', v: 4 }]);
+    // by hand: 6 K below 10 °C spends 2^(6/3) = 4 ms a ms, so 5 min are over after 75 s
+    house.hand.pass(74_000);
+    expect(alarm('air-far-too-cold')).toBeUndefined();
+    house.hand.pass(2_000);
+    expect(alarm('air-far-too-cold')).toMatchObject({
+      ...{ state: 'unacknowledged', priority: 'high' },
+      facts: { value: 4, limit: 10 },
+    });
+  });
+
+  test('is that of the sheet, where it says so, and never above the band', async () => {
+    const { house, hold, alarm } = ruledHouse();
+    const targets = house.daemon.queries.targets;
+    const set = (change: (before: ReturnType<typeof targets>) => ReturnType<typeof targets>) =>
+      house.daemon.orders.setTargets('bench-1', { targets: change(targets('bench-1')), fromMs: null });
+    await hold(GOOD, MINUTE_MS);
+    set((before) => ({ ...before, alarms: { airFarTooColdC: 15 } }));
+    await hold({ ...GOOD, 'air/temperature': 14 }, 10 * MINUTE_MS);
+    expect(alarm('air-far-too-cold')).toMatchObject({ facts: { limit: 15 } });
+    const { alarms: _, ...plain } = targets('bench-1');
+    set(() => ({ ...plain, air: { ...plain.air, day: { lowC: 5, highC: 20 } } }));
+    await hold({ ...GOOD, 'air/temperature': 6 }, 20 * MINUTE_MS);
+    expect(alarm('air-far-too-cold')?.state).toBe('returned-unacknowledged');
+  });
+});
+
+describe('a dead mat', () => {
+  test('calls at once when 30 °C·h are lost below the band, at 15 °C after 4.9 h, and is over after half an hour in it', async () => {
+    const { hold, alarm } = ruledHouse();
+    await hold({ 'root/temperature': 15 }, 4.5 * HOUR_MS);
+    expect(alarm('root-below-band')).toMatchObject({ priority: 'medium', state: 'unacknowledged' });
+    expect(alarm('root-zone-far-too-cold')).toBeUndefined();
+    // by hand: 6.1 K below for 4.92 h are 30 °C·h; the next look comes within 5 min
+    await hold({ 'root/temperature': 15 }, 32 * MINUTE_MS);
+    expect(alarm('root-zone-far-too-cold')).toMatchObject({
+      ...{ priority: 'high', state: 'unacknowledged', suppression: 'none' },
+      facts: { limit: 30 },
+    });
+    await hold(GOOD, 25 * MINUTE_MS);
+    expect(alarm('root-zone-far-too-cold')?.state).toBe('unacknowledged');
+    await hold(GOOD, 15 * MINUTE_MS);
+    expect(alarm('root-zone-far-too-cold')?.state).toBe('returned-unacknowledged');
   });
 });
 

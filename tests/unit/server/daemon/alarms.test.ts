@@ -131,6 +131,8 @@ describe('what raises nothing', () => {
 describe('no data', () => {
   const silence = (house: ReturnType<typeof startHouse>) =>
     house.daemon.queries.alarms().find(({ rule }) => rule === 'no-data')?.state ?? 'never raised';
+  /** a place is expected to go on once it has reported three times */
+  const threeTimes = [2, 1, 0].map((ageS) => airRecord(20, { ageS }));
   /** 10 readings, 1 min apart, the newest of now. */
   const tenMinutes = Array.from({ length: 10 }, (_, k) => airRecord(20, { ageS: (9 - k) * 60 }));
 
@@ -153,7 +155,7 @@ describe('no data', () => {
   test('comes 5 min after a start, not at once, when the daemon was off for 1 h', async () => {
     const file = databaseFile();
     const before = startHouse({ store: openStore({ file, nowMs: START_MS }) });
-    await before.tell([airRecord(20)]);
+    await before.tell(threeTimes);
     before.daemon.stop();
     before.store.close();
     const hand = clockByHand(START_MS + 60 * MINUTE_MS);
@@ -166,7 +168,7 @@ describe('no data', () => {
 
   test('names a 2nd probe that falls silent while it stands, and tells pages', async () => {
     const house = startHouse();
-    await house.tell([airRecord(20)]);
+    await house.tell(threeTimes);
     house.hand.pass(2 * MINUTE_MS);
     await house.tell([{ n: 'root/temperature', u: 'Cel', v: 22 }]);
     house.hand.pass(4 * MINUTE_MS);

@@ -1,4 +1,4 @@
-import type { SentRecord } from './house.ts';
+import type { HouseOptions, SentRecord } from './house.ts';
 import { startHouse } from './house.ts';
 
 const MINUTE_MS = 60_000;
@@ -16,8 +16,8 @@ export const recordsOf = (told: Told): SentRecord[] =>
   Object.entries(told).map(([n, v]) => ({ n, u: UNITS[n.split('/')[1] ?? ''] ?? '', v }));
 
 /** A house that is told the values every minute for a time. */
-export function ruledHouse() {
-  const house = startHouse();
+export function ruledHouse(options: HouseOptions = {}) {
+  const house = startHouse(options);
   const hold = async (told: Told, lastsMs: number, noise = 0) => {
     for (let passedMs = 0; passedMs < lastsMs; passedMs += MINUTE_MS) {
       // a real chip never says the same for hours

@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { alarmWords } from '../../../../../shared/words/alarm.ts';
-import { startHouse } from '../../support/house.ts';
+import { clockByHand } from '../../support/hand.ts';
+import { START_MS, startHouse } from '../../support/house.ts';
 import { GOOD, ruledHouse, type Told } from '../../support/ruled.ts';
 
 /**
@@ -30,9 +31,8 @@ function words({ house, alarm }: Ruled, rule: string) {
 
 describe('air at 4 °C by night', () => {
   test('is the same alarm by day, in one message, and clears once it is measured in its band', async () => {
-    const ruled = ruledHouse();
-    await ruled.hold(GOOD, MINUTE_MS);
-    await ruled.until(5);
+    const ruled = ruledHouse({ hand: clockByHand(START_MS - 5 * HOUR_MS) });
+    await ruled.hold({ ...GOOD, 'air/temperature': 15 }, MINUTE_MS);
     const cold = { ...GOOD, 'air/temperature': 12 };
     await ruled.hold(cold, 2 * HOUR_MS);
     expect(ruled.alarm('air-below-band-at-night')).toMatchObject({
@@ -110,6 +110,27 @@ describe('air that is too dry as the light goes', () => {
       suppression: 'none',
     });
     expect(transitions(ruled, 'vpd-above-band-in-light')).not.toContain('returned');
+  });
+});
+
+describe('air that is too dry by two probes of which one falls silent', () => {
+  test('has not recovered because the other, at 92 %RH, looks well; live and in a trial', async () => {
+    const ruled = ruledHouse();
+    const { house, hold } = ruled;
+    // together 66 %RH, which is too dry at 22 °C: [HW83] 2.645 kPa leave 0.9 kPa
+    const both = { ...GOOD, ...LAMP, 'air/humidity': 40, 'air/humidity/2': 92 };
+    await hold(both, 30 * MINUTE_MS);
+    expect(ruled.standing()).toEqual(['vpd-above-band-in-light']);
+    const { 'air/humidity': _, ...well } = both;
+    await hold(well, 2 * HOUR_MS);
+    expect(ruled.alarm('vpd-above-band-in-light')?.state).toBe('unacknowledged');
+    const toMs = house.hand.clock.nowMs();
+    const span = { fromMs: house.daemon.queries.recordStartMs('bench-1') ?? 0, toMs };
+    const tried = { rule: 'vpd-above-band-in-light', span, trial: {} } as const;
+    const { alarms } = house.daemon.queries.tryOnPast('bench-1', tried);
+    expect(alarms).toMatchObject([{ returned: null }]);
+    await hold({ ...well, 'air/humidity': 92 }, 3 * MINUTE_MS);
+    expect(transitions(ruled, 'vpd-above-band-in-light').at(-1)).toBe('returned');
   });
 });
 

@@ -201,14 +201,18 @@ describe('patience that is halved by each 5 K above 27 °C', () => {
 
 describe('a limit below, 27 °C', () => {
   const BELOW = { ...LIMIT, sense: 'below' } as const;
-  test('is met under it and over at 27.5 °C; where nothing is asked it is over at once', () => {
+  test('is met under it and over at 27.5 °C; where nothing is asked it lapses, and stands by the next value that is no better', () => {
     const at = (before: Condition, tS: number, value: number, limit: number | null = 27) =>
       take(before, { tMs: tS * 1_000, value, limit }, BELOW);
     const cold = at(at(CLEAR, 1, 26), 61, 26);
     expect(cold.phase).toBe('standing');
     expect(at(cold, 70, 27.4).phase).toBe('standing');
     expect(at(cold, 70, 27.5).phase).toBe('clearing');
-    expect(at(cold, 70, 20, null).phase).toBe('clearing');
+    const lapsed = at(cold, 70, 30, null);
+    expect(lapsed).toMatchObject({ phase: 'lapsed', sinceMs: 70_000 });
+    expect(at(lapsed, 90, 30, null)).toMatchObject({ phase: 'lapsed', sinceMs: 70_000 });
+    expect(at(lapsed, 90, 27.4).phase).toBe('standing');
+    expect(at(lapsed, 90, 27.5).phase).toBe('clearing');
     expect(at(CLEAR, 1, 20, null).phase).toBe('clear');
   });
 });

@@ -76,16 +76,22 @@ test('the past raises and returns what the model of the live alarm does, within 
   expect(raised).toBeGreaterThan(100);
 });
 
-test('a limit that holds from 100 s to 300 s only is met by nothing before or after', () => {
+test('a limit that holds from 100 s to 300 s only is met by nothing before or after, and what was past it has not recovered', () => {
   const timesMs = Float64Array.from({ length: 60 }, (_, k) => k * 10 * SECOND_MS + SECOND_MS);
   const hot = { source: '1', timesMs, values: timesMs.map(() => 31.7) };
+  const until = (values: Float64Array) => ({ source: '1', timesMs, values });
   const limits = [
     { fromMs: 0, toMs: 100_000, limit: null },
     { fromMs: 100_000, toMs: 300_000, limit: 26.7 },
-    { fromMs: 300_000, toMs: 1e15, limit: null },
+    { fromMs: 300_000, toMs: 400_000, limit: null },
+    { fromMs: 400_000, toMs: 1e15, limit: 26.7 },
   ];
-  // by hand: armed at 101 s; 5 K over spend 2 ms a ms, so 30 s later; off from 301 s, returned 60 s later
-  expect(pastAlarms({ sources: [hot], limits, held: CEILING, staleAfterMs: 900_000 })).toEqual([
-    { sinceMs: 101_000, raisedMs: 131_000, returnedMs: 361_000, worst: 31.7 },
-  ]);
+  const raised = { sinceMs: 101_000, raisedMs: 131_000, worst: 31.7 };
+  const past = (source: typeof hot) =>
+    pastAlarms({ sources: [source], limits, held: CEILING, staleAfterMs: 900_000 });
+  // by hand: armed at 101 s; 5 K over spend 2 ms a ms, so 30 s later; not judged from 301 s, and past it again at 401 s
+  expect(past(hot)).toEqual([{ ...raised, returnedMs: null }]);
+  // cool from 301 s on: nobody asks before 401 s, and it is over 60 s later
+  const cooled = until(timesMs.map((tMs) => (tMs > 300_000 ? 20 : 31.7)));
+  expect(past(cooled)).toEqual([{ ...raised, returnedMs: 461_000 }]);
 });
