@@ -21,10 +21,20 @@ export class FirstMinutes {
     this.#reported.clear();
   }
 
+  isSettled(placeId: string): boolean {
+    return this.#settled.has(placeId);
+  }
+
+  isReporting(placeId: string): boolean {
+    return this.#reported.has(placeId);
+  }
+
   /** From when on every rule may raise an alarm, ms since epoch; 0 where the place has been on record for longer. */
   settledFromMs({ placeId, probeIds, newestMs }: OfPlace): number {
-    if (this.#settled.has(placeId)) return 0;
-    const fromMs = (this.#journal.oldestMs(probeIds) ?? newestMs) + SETTLED_MS;
+    const oldestMs = this.#journal.oldestMs(probeIds);
+    // not kept, or judged by a clock that is behind the record: nothing is known to be new
+    if (oldestMs === null || oldestMs > newestMs) return 0;
+    const fromMs = oldestMs + SETTLED_MS;
     if (newestMs >= fromMs) this.#settled.add(placeId);
     return fromMs;
   }
@@ -32,9 +42,9 @@ export class FirstMinutes {
   /** Whether a place has reported for ten minutes, or three times: before that its next reading is only waited for. */
   hasReported(of: OfPlace): boolean {
     const { placeId, probeIds, newestMs } = of;
-    if (this.#reported.has(placeId)) return true;
     const oldestMs = this.#journal.oldestMs(probeIds);
     if (oldestMs === null) return false;
+    if (oldestMs > newestMs) return true;
     const has =
       newestMs - oldestMs >= SETTLED_MS || this.#times(probeIds, { fromMs: oldestMs, toMs: newestMs });
     if (has) this.#reported.add(placeId);

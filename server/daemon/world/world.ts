@@ -174,12 +174,14 @@ export class World {
 
   /** From when on every rule may raise an alarm at a place, ms since epoch; 0 where it has long been on record. */
   settledFromMs(placeId: string, atMs: number): number {
+    // asked at every reading
+    if (this.#first.isSettled(placeId)) return 0;
     return this.#first.settledFromMs({ ...this.#onRecord(placeId), newestMs: atMs });
   }
 
   /** Whether a place has reported for ten minutes, or three times. */
   hasReported(placeId: string): boolean {
-    return this.#first.hasReported(this.#onRecord(placeId));
+    return this.#first.isReporting(placeId) || this.#first.hasReported(this.#onRecord(placeId));
   }
 
   #onRecord(placeId: string) {
