@@ -51,10 +51,7 @@ export function withLive(
   if (tMs - last.tMs > live.maxGapMs) {
     return [...kept, { tMs: last.tMs + 1, value: null, min: null, max: null }, point];
   }
-  // the first of a run stays where it is: since when it lasts must not slide
-  const isFirst = (kept.at(-2)?.value ?? null) === null;
-  if (isFirst || Math.floor(tMs / LIVE_BUCKET_MS) !== Math.floor(last.tMs / LIVE_BUCKET_MS))
-    return [...kept, point];
+  if (Math.floor(tMs / LIVE_BUCKET_MS) !== Math.floor(last.tMs / LIVE_BUCKET_MS)) return [...kept, point];
   const min = Math.min(last.min ?? last.value, value);
   const max = Math.max(last.max ?? last.value, value);
   return [...kept.slice(0, -1), { tMs, value, min, max }];

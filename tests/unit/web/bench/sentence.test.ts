@@ -27,6 +27,22 @@ const LEAF = facts('vpd', toldValue(0.21, 'within'), limits(0.1, 0.5));
 const ROOT = facts('rootZone', toldValue(23.8, 'within'), limits(21.1, 26.7));
 const COLD_ROOT = facts('rootZone', toldValue(19.4, 'below'), limits(21.1, 26.7), { side: 'below' });
 
+describe('one reading of a new device', () => {
+  const told = { ...toldValue(30.1, 'above'), at: new Date(NOW_MS).toISOString() };
+  const only = facts('air', told, limits(21.1, 26.7), { side: 'above', sinceMs: NOW_MS, wholeTrace: true });
+
+  test('is 3.4 above its band, and says nothing of since when', () => {
+    expect(layerWords(only, READER).lead).toBe('3.4 above its band');
+  });
+
+  test('is waited on for the next, whether fresh or an hour old', () => {
+    const waiting = { ...READER, firstReadings: true };
+    expect(cardSentence([only], null, waiting)).toBe('Air 3.4 above its band. Waiting for its next reading.');
+    const old = facts('air', { ...told, state: 'stale' }, limits(21.1, 26.7));
+    expect(cardSentence([old], null, waiting)).toBe('Waiting for its next reading.');
+  });
+});
+
 describe('the words beside a number', () => {
   // 14:06 less 03:40 is 10 h 26.
   test('in band since 03:40 at 14:06 is in band 10 h 26', () => {

@@ -46,8 +46,18 @@ test('15.5 °C·h below are told with their direction, and as 27.9 °F·h; 0 abo
   expect(row('degree-hours above')?.[2]).toMatchObject({ text: '0.0\u00a0°C·h', tone: null });
 });
 
-test('only the air has a ceiling, and a mean that is not known is a dash nobody can ask about', () => {
+test('only the air has a ceiling, and a mean that is not known is a blank nobody can ask about', () => {
   expect(row('hours over ceiling')?.map((cell) => cell?.text ?? null)).toEqual(['0.5\u00a0h', null, null]);
-  expect(row('mean')?.[0]).toEqual({ text: '–', path: null, tone: null });
+  expect(row('mean')?.[0]).toEqual({ text: '', path: null, tone: null });
   expect(row('mean')?.[1]).toMatchObject({ text: '0.15\u00a0kPa', path: 'vpd.meanKpa' });
+});
+
+test('what was not measured is blank, never 0.0 h', () => {
+  const none = { coveredHours: 0, hoursBelow: 0, hoursWithin: 0, hoursAbove: 0 };
+  const rootZone = {
+    ...{ ...none, degreeHoursBelow: 0, degreeHoursAbove: 0 },
+    ...{ minC: null, maxC: null, meanC: null },
+  };
+  const cells = countRows({ ...EXPOSURES, rootZone }, 'C').map((one) => one.cells[2]);
+  expect(cells.filter((cell) => cell !== null && cell?.text !== '')).toEqual([]);
 });

@@ -79,7 +79,6 @@ test('the past raises and returns what the model of the live alarm does, within 
 test('a limit that holds from 100 s to 300 s only is met by nothing before or after, and what was past it has not recovered', () => {
   const timesMs = Float64Array.from({ length: 60 }, (_, k) => k * 10 * SECOND_MS + SECOND_MS);
   const hot = { source: '1', timesMs, values: timesMs.map(() => 31.7) };
-  const until = (values: Float64Array) => ({ source: '1', timesMs, values });
   const limits = [
     { fromMs: 0, toMs: 100_000, limit: null },
     { fromMs: 100_000, toMs: 300_000, limit: 26.7 },
@@ -92,6 +91,6 @@ test('a limit that holds from 100 s to 300 s only is met by nothing before or af
   // by hand: armed at 101 s; 5 K over spend 2 ms a ms, so 30 s later; not judged from 301 s, and past it again at 401 s
   expect(past(hot)).toEqual([{ ...raised, returnedMs: null }]);
   // cool from 301 s on: nobody asks before 401 s, and it is over 60 s later
-  const cooled = until(timesMs.map((tMs) => (tMs > 300_000 ? 20 : 31.7)));
+  const cooled = { ...hot, values: timesMs.map((tMs) => (tMs > 300_000 ? 20 : 31.7)) };
   expect(past(cooled)).toEqual([{ ...raised, returnedMs: 461_000 }]);
 });
