@@ -4,7 +4,6 @@ import { MS_PER_HOUR, type Window } from '../../../shared/exposure/series.ts';
 import type { ProbeQuantityName } from '../../../shared/quantities.ts';
 import type { ExplainedInput, Explanation, Exposures } from '../../../shared/wire/http.ts';
 import { localDays } from '../calendar/days.ts';
-import { bandOf } from '../exposures/bands.ts';
 import type { ExposureQuestion } from '../exposures/question.ts';
 import { EXPOSURE_FORMULAS } from './formulas.ts';
 import { countedReadings, given, noSuchNumber, valueAt } from './parts.ts';
@@ -105,8 +104,9 @@ function limitsOf(told: Told): ExplainedInput[] {
   for (const span of question.spans) {
     const half = span.night ? 'night' : 'day';
     if (group === 'rootZone' || group === 'air') {
-      const { lowC, highC } = bandOf(span, group);
+      const { lowC, highC } = span.targets[group][half];
       seen.add(`${half} ${lowC} to ${highC} °C`);
+      if (span.move) seen.add(`moves for ${span.targets.rampMin} min from each switch on`);
     }
     if (group === 'air') seen.add(`ceiling ${span.targets.air.ceilingC} °C`);
     if (group === 'vpd') seen.add(`${span.targets.vpd.lowKpa} to ${span.targets.vpd.highKpa} kPa`);
