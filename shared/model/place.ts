@@ -34,7 +34,8 @@ export const placeSettingsSchema = z.strictObject({
   maxGapMs: z.number().int().min(10_000).max(86_400_000),
   altitudeM: z.number().min(-430).max(6_000).nullable(),
   lightSource: lampSchema,
-  leafOffsetK: z.number().min(-10).max(15),
+  /** how much warmer than the air a leaf is, K; null: estimated from the light, and as warm where none is measured */
+  leafOffsetK: z.number().min(-10).max(15).nullable(),
   coordinates: coordinatesSchema.nullable(),
   sensorError: sensorErrorSchema,
   leaf: leafSchema,
@@ -56,7 +57,7 @@ export const DEFAULT_PLACE_SETTINGS: PlaceSettings = {
   maxGapMs: 15 * 60_000,
   altitudeM: null,
   lightSource: 'daylight',
-  leafOffsetK: 0,
+  leafOffsetK: null,
   coordinates: null,
   sensorError: { temperatureK: 0.3, humidityPct: null },
   leaf: { widthM: 0.05, airSpeedMS: 0.1, filmUm: 100 },

@@ -47,6 +47,7 @@ function useFacts(place: PlaceSummary, alarms: readonly Alarm[]): Record<Layer, 
     return {
       layer,
       told: value,
+      leaf: layer === 'vpd' ? (told.leafVpdKpa ?? null) : null,
       limits: limitsAt(limits, nowMs.value),
       standing: standingOf(kept?.traces[layer] ?? [], limits, place.settings.maxGapMs),
       overSinceMs: layer === 'air' ? overSinceMs : null,

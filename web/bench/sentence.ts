@@ -9,6 +9,8 @@ export type LayerWords = { readonly tone: Tone; readonly lead: string; readonly 
 export type LayerFacts = {
   readonly layer: Layer;
   readonly told: NowValue | null;
+  /** deficit at the leaf, where it is more than an echo of the air's */
+  readonly leaf?: NowValue | null;
   readonly limits: LimitSpan | null;
   readonly standing: Standing | null;
   /** since when the alarm says that the ceiling is passed, ms; it saw every reading */
@@ -18,6 +20,8 @@ export type LayerFacts = {
 const NEARLY_A_DAY_MS = 23.5 * 3_600_000;
 /** PROPOSAL of the project: less than this in a day is not worth a sentence, °C·h */
 export const WORTH_SAYING_CH = 1;
+/** PROPOSAL of the project: an estimate at the leaf that leaves less open is that of the air, kPa */
+const WORTH_SAYING_KPA = 0.05;
 
 const LAYER_NAMES: Readonly<Record<Layer, string>> = { air: 'air', vpd: 'leaf', rootZone: 'root zone' };
 
@@ -51,8 +55,16 @@ const LEAF_WORDS = {
   above: 'VPD above target (drying)',
 } as const;
 
+/** At the leaf itself, as light warms it: an estimate with what it leaves open. */
+function atLeafWords({ leaf }: LayerFacts): string[] {
+  if (!leaf?.range || leaf.state === 'stale' || leaf.range.high - leaf.range.low < WORTH_SAYING_KPA)
+    return [];
+  const [value, low, high] = [leaf.value, leaf.range.low, leaf.range.high].map((kpa) => kpa.toFixed(2));
+  return [`at the leaf about ${value} kPa, estimated from the light (${low} to ${high})`];
+}
+
 function leafWords(facts: LayerFacts, told: NowValue, reader: Reader): LayerWords {
-  const rest = ['air VPD'];
+  const rest = ['air VPD', ...atLeafWords(facts)];
   if (told.state === 'below' || told.state === 'above') {
     const lead = `${LEAF_WORDS[told.state]}${sinceWords(facts.standing, reader, told.state)}`;
     return { tone: told.state, lead, rest };

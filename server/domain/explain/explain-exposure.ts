@@ -5,9 +5,10 @@ import type { ProbeQuantityName } from '../../../shared/quantities.ts';
 import type { ExplainedInput, Explanation, Exposures } from '../../../shared/wire/http.ts';
 import { localDays } from '../calendar/days.ts';
 import type { TargetSpan } from '../calendar/spans.ts';
+import { leafOffsetFrom, type RecordsByQuantity } from '../exposures/curves.ts';
 import type { ExposureQuestion } from '../exposures/question.ts';
 import { EXPOSURE_FORMULAS } from './formulas.ts';
-import { countedReadings, given, noSuchNumber, valueAt } from './parts.ts';
+import { countedReadings, given, leafAssumed, noSuchNumber, valueAt } from './parts.ts';
 
 export type ExposureToExplain = {
   /** path of the number in the exposures, such as `rootZone.degreeHoursBelow` or `light.days.0.dliMolM2` */
@@ -75,7 +76,7 @@ function hoursAsked({ group, item, question }: Told): number {
 const AIR = ['air/temperature', 'air/humidity'] as const;
 
 /** What the probes measure from which a group of exposures was counted. */
-function madeFrom({ group, exposures, question: { records } }: Told): readonly ProbeQuantityName[] {
+function madeFrom({ group, exposures, question: { records, settings } }: Told): readonly ProbeQuantityName[] {
   const { surface } = exposures.condensation;
   switch (group) {
     case 'rootZone':
@@ -87,9 +88,9 @@ function madeFrom({ group, exposures, question: { records } }: Told): readonly P
     case 'rootMinusAir':
       return ['root/temperature', 'air/temperature'];
     case 'light':
-      return [records['light/ppfd'] ? 'light/ppfd' : 'light/illuminance'];
+      return [lightOf(records)];
     case 'leafVpd':
-      return exposures.leafVpd.assumedOffsetK === null ? [...AIR, 'leaf/temperature'] : AIR;
+      return [...AIR, ...LEAF_MADE_FROM[leafOffsetFrom({ records, settings })](records)];
     case 'condensation':
       return surface === null ? AIR : [...AIR, `${surface}/temperature`];
     case 'wetHours':
@@ -98,6 +99,19 @@ function madeFrom({ group, exposures, question: { records } }: Told): readonly P
       return AIR;
   }
 }
+
+function lightOf(records: RecordsByQuantity): ProbeQuantityName {
+  return records['light/ppfd'] ? 'light/ppfd' : 'light/illuminance';
+}
+
+const LEAF_MADE_FROM: Readonly<
+  Record<ReturnType<typeof leafOffsetFrom>, (records: RecordsByQuantity) => ProbeQuantityName[]>
+> = {
+  probe: () => ['leaf/temperature'],
+  light: (records) => [lightOf(records)],
+  stated: () => [],
+  nothing: () => [],
+};
 
 function limitsOf(told: Told): ExplainedInput[] {
   const { group, question } = told;
@@ -134,11 +148,7 @@ function publishedLimits(told: Told): ExplainedInput[] {
 function assumptionsOf({ exposures, group, question: { settings, records } }: Told): string[] {
   const gapMin = settings.maxGapMs / 60_000;
   const assumptions = [`straight between readings at most ${gapMin} min apart; a longer gap is not covered`];
-  if (group === 'leafVpd' && exposures.leafVpd.assumedOffsetK !== null) {
-    assumptions.push(
-      `no leaf probe: the leaf is assumed ${exposures.leafVpd.assumedOffsetK} K warmer than the air`,
-    );
-  }
+  if (group === 'leafVpd') assumptions.push(...leafAssumed(leafOffsetFrom({ records, settings }), settings));
   if (group === 'light' && !records['light/ppfd']) {
     assumptions.push(`estimated from illuminance as ${settings.lightSource}`);
   }

@@ -5,7 +5,7 @@ import type { Sums } from '../../../shared/exposure/sums.ts';
  * Raised whenever a formula changes, so that sums made by an older one are made again. Those settled for good stay
  * as the older made them: whoever raises it must still read them.
  */
-export const SUMS_VERSION = 2;
+export const SUMS_VERSION = 3;
 
 /** What is summed with the times below, within and above some limits. */
 export const GROUPS = [
