@@ -1,5 +1,6 @@
 import type { AlarmEvent } from '../shared/model/alarms/alarm.ts';
 import type { Probe, Reading } from '../shared/model/probes/probe.ts';
+import type { SetUp } from '../shared/model/set-up.ts';
 import type { Targets } from '../shared/model/targets.ts';
 import type { AlarmQualityAnswer } from '../shared/wire/alarms/alarm-quality.ts';
 import type { PastAnswer, TriableRule } from '../shared/wire/alarms/past.ts';
@@ -153,6 +154,8 @@ export const api = {
     (await ask<{ recordStart: string | null }>(placePath(placeId, ''))).recordStart,
   putTargets: (placeId: string, body: Record<string, unknown>) =>
     ask<Targets>(placePath(placeId, '/targets'), { method: 'PUT', body: JSON.stringify(body) }),
+  setUp: (placeId: string, answers: SetUp) =>
+    ask<unknown>(placePath(placeId, '/set-up'), { method: 'POST', body: JSON.stringify(answers) }),
   patchPlace: (placeId: string, body: Record<string, unknown>) =>
     ask<unknown>(placePath(placeId, ''), { method: 'PATCH', body: JSON.stringify(body) }),
   removePlace: (placeId: string) => ask<unknown>(placePath(placeId, ''), { method: 'DELETE' }),

@@ -11,10 +11,11 @@ import { placeHref } from '../frame/route.ts';
 import { spanOf } from '../record/span-table.tsx';
 import { known, nowMs, reader, traces } from '../state.ts';
 import { Foot } from './foot.tsx';
-import { alarmsOfPlace } from './rank.ts';
+import { alarmsOfPlace, isKeptDamp } from './rank.ts';
 import {
   baseAgainstAir,
   cardSentence,
+  isDampAsKept,
   type LayerFacts,
   type LayerWords,
   layerWords,
@@ -48,6 +49,7 @@ function useFacts(place: PlaceSummary, alarms: readonly Alarm[]): Record<Layer, 
       layer,
       told: value,
       leaf: layer === 'vpd' ? (told.leafVpdKpa ?? null) : null,
+      keptDamp: isKeptDamp(place),
       limits: limitsAt(limits, nowMs.value),
       standing: standingOf(kept?.traces[layer] ?? [], limits, place.settings.maxGapMs),
       overSinceMs: layer === 'air' ? overSinceMs : null,
@@ -161,7 +163,10 @@ function weightOf(
   if (alarms.some((alarm) => alarm.state === 'unacknowledged' && !isShelved(alarm, nowMs.value)))
     return 'block';
   if (alarms.length > 0 || cold) return 'bar';
-  const calm = layers.every(({ told }) => !told || told.state === 'within' || told.state === 'unjudged');
+  const calm = layers.every(
+    (facts) =>
+      !facts.told || facts.told.state === 'within' || facts.told.state === 'unjudged' || isDampAsKept(facts),
+  );
   return calm ? 'line' : 'bar';
 }
 
@@ -191,6 +196,12 @@ export function PlaceCard({ place, large = false }: { place: PlaceSummary; large
       {alarms.length === 0 && (
         <p class="say">
           {cardSentence(layers, day, { ...reader.value, catchingUp: place.now.catchingUp === true })}
+        </p>
+      )}
+      {place.settings.questionsOpen && !large && (
+        <p class="set-up-lead">
+          <a href={placeHref(place.id)}>Three questions about this place</a> wait for an answer: what it is,
+          whether it has a mat, what roots.
         </p>
       )}
       <LayerRow place={place} facts={facts.air} heightPx={heightPx} />

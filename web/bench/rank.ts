@@ -32,13 +32,20 @@ export function alarmsOfPlace(alarms: readonly Alarm[], placeId: string, nowMs: 
     .sort((a, b) => alarmRank(a, nowMs) - alarmRank(b, nowMs));
 }
 
+/** Whether the cover of a place keeps its air near saturation all day. */
+export function isKeptDamp({ kind }: Pick<PlaceSummary, 'kind'>): boolean {
+  return kind === 'dome' || kind === 'case';
+}
+
 /** How much a place needs looking at: 0 is the worst. */
 export function placeRank(place: PlaceSummary, { alarms, nowMs, coldAtRoot }: Outlook): number {
   const worst = alarmsOfPlace(alarms, place.id, nowMs)[0];
   if (worst && alarmRank(worst, nowMs) < SHELVED_RANK) return alarmRank(worst, nowMs);
   const weights = SECTION.flatMap((name) => {
     const told = place.now.quantities[name];
-    return told ? [STATE_WEIGHT[told.state]] : [];
+    if (!told) return [];
+    const asKept = name === 'airVpdKpa' && told.state === 'below' && isKeptDamp(place);
+    return [STATE_WEIGHT[asKept ? 'within' : told.state]];
   });
   const lightest = Math.min(...weights, coldAtRoot.has(place.id) ? WAS_COLD_WEIGHT : NOTHING_WEIGHT);
   return AFTER_ALARMS + lightest * 10 - weights.filter((weight) => weight < WAS_COLD_WEIGHT).length;

@@ -11,6 +11,8 @@ export type LayerFacts = {
   readonly told: NowValue | null;
   /** deficit at the leaf, where it is more than an echo of the air's */
   readonly leaf?: NowValue | null;
+  /** a cover keeps its air near saturation: that is as it should be */
+  readonly keptDamp?: boolean;
   readonly limits: LimitSpan | null;
   readonly standing: Standing | null;
   /** since when the alarm says that the ceiling is passed, ms; it saw every reading */
@@ -63,8 +65,14 @@ function atLeafWords({ leaf }: LayerFacts): string[] {
   return [`at the leaf about ${value} kPa, estimated from the light (${low} to ${high})`];
 }
 
+/** Whether a layer is damper than its band only because its place is closed, as it should be. */
+export function isDampAsKept({ layer, keptDamp, told }: LayerFacts): boolean {
+  return layer === 'vpd' && keptDamp === true && told?.state === 'below';
+}
+
 function leafWords(facts: LayerFacts, told: NowValue, reader: Reader): LayerWords {
   const rest = ['air VPD', ...atLeafWords(facts)];
+  if (isDampAsKept(facts)) return { tone: 'plain', lead: 'near saturation, as its cover keeps it', rest };
   if (told.state === 'below' || told.state === 'above') {
     const lead = `${LEAF_WORDS[told.state]}${sinceWords(facts.standing, reader, told.state)}`;
     return { tone: told.state, lead, rest };
@@ -138,6 +146,7 @@ function listWords(names: readonly string[]): string {
 function troubleOf(facts: LayerFacts, reader: Reader): string | null {
   const state = facts.told?.state;
   if (!state || state === 'within' || state === 'unjudged' || state === 'saturated') return null;
+  if (isDampAsKept(facts)) return null;
   const name = LAYER_NAMES[facts.layer];
   const words = layerWords(facts, reader);
   return facts.layer === 'vpd' && state !== 'stale' ? `leaf: ${words.lead}` : `${name} ${words.lead}`;

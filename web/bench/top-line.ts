@@ -2,7 +2,14 @@ import type { Alarm } from '../../shared/model/alarms/alarm.ts';
 import { RULES } from '../../shared/rules/rules.ts';
 import type { BandState, PlaceSummary, SeriesName } from '../../shared/wire/http.ts';
 import { isReturned, isShelved, needsHand } from '../alarms/alarms.ts';
-import { alarmsOfPlace, houseAlarms, isTroubled, type Outlook, placesNeedingHand } from './rank.ts';
+import {
+  alarmsOfPlace,
+  houseAlarms,
+  isKeptDamp,
+  isTroubled,
+  type Outlook,
+  placesNeedingHand,
+} from './rank.ts';
 
 export type TopLine = {
   readonly call: string;
@@ -38,7 +45,9 @@ function clauseOf(place: PlaceSummary, { alarms, nowMs }: Outlook): string {
   const said = alarmsOfPlace(alarms, place.id, nowMs).map((alarm) => alarmClause(alarm, nowMs));
   if (said.length > 0) return said.join('; ');
   const told = place.now.quantities;
-  const found = CLAUSES.find(({ of, state }) => told[of]?.state === state);
+  const isAsKept = (of: SeriesName, state: BandState) =>
+    of === 'airVpdKpa' && state === 'below' && isKeptDamp(place);
+  const found = CLAUSES.find(({ of, state }) => told[of]?.state === state && !isAsKept(of, state));
   if (found) return found.clause;
   const stale = Object.values(told).some(({ state }) => state === 'stale');
   if (stale && place.now.catchingUp) return 'is catching up with stored readings';

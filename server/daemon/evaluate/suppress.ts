@@ -1,13 +1,12 @@
-import { isLimitRule, LIMIT_SHEETS } from '../../../shared/rules/rules.ts';
+import { isLimitRule, LIMIT_SHEETS, type LimitSheet } from '../../../shared/rules/rules.ts';
 import { firstInGroup } from '../../domain/alarms/groups.ts';
 import { type AlarmRecord, type AlarmStep, type ByDesign, isActive } from '../../domain/alarms/record.ts';
+import { VENT_MEANT_MS } from '../../domain/vents/held-off.ts';
 import type { Store } from '../../ports.ts';
 import type { World } from '../world/world.ts';
+import { coverOpenSince } from './open-covers.ts';
 
 type SuppressContext = { readonly world: World; readonly store: Store; readonly nowMs: number };
-
-/** A vent that was written down as opened and never as shut means dry air for this long at most. Proposal. */
-const VENT_MEANT_MS = 2 * 3_600_000;
 
 /** A raised alarm with what suppresses it by design from its first moment, so that nobody is told of it. */
 export function asRaised(step: AlarmStep, context: SuppressContext): AlarmStep {
@@ -20,8 +19,12 @@ export function asRaised(step: AlarmStep, context: SuppressContext): AlarmStep {
 export function byDesignOf(record: AlarmRecord, context: SuppressContext): ByDesign | null {
   if (!isActive(record)) return null;
   const { rule } = record;
-  if (isLimitRule(rule) && LIMIT_SHEETS[rule].heldOffByVent && isVented(record, context))
-    return { why: 'vent' };
+  const sheet: LimitSheet | null = isLimitRule(rule) ? LIMIT_SHEETS[rule] : null;
+  const place = context.world.places.get(record.placeId ?? '');
+  if (sheet?.waitsForAnswers && place?.settings.questionsOpen) return { why: 'questions-open' };
+  if (sheet?.heldOffByVent && isVented(record, context)) return { why: 'vent' };
+  const sinceMs = sheet?.heldOffByVent && place ? coverOpenSince(place, context) : null;
+  if (sinceMs !== null) return { why: 'vent', sinceMs };
   const first = firstInGroup(record, context.world.alarms.values(), context.nowMs);
   return first === null ? null : { why: 'consequence', of: first };
 }

@@ -20,7 +20,8 @@ export function heldRule(
     rule,
     sense: sheet.sense,
     halving: sheet.halving,
-    on: set.on ?? (isAskedBySheet(sheet, targets) || sheet.on),
+    on:
+      set.on ?? ((isAskedBySheet(sheet, targets) || sheet.on) && !(sheet.needsMat && settings.mat === false)),
     onDelayMs: set.onDelayMs ?? sheet.onDelayMs,
     offDelayMs: set.offDelayMs ?? sheet.offDelayMs,
     deadband: set.deadband ?? sheet.deadband,

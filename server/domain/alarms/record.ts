@@ -6,7 +6,14 @@ import {
   MAX_SHELVE_MS,
 } from '../../../shared/model/alarms/alarm.ts';
 import { factsOnWire } from '../../../shared/rules/ceiling-alias.ts';
-import { type AlarmPriority, type AlarmRule, RE_ALARM_MS, RULES } from '../../../shared/rules/rules.ts';
+import {
+  type AlarmPriority,
+  type AlarmRule,
+  isLimitRule,
+  LIMIT_SHEETS,
+  RE_ALARM_MS,
+  RULES,
+} from '../../../shared/rules/rules.ts';
 import type { Condition } from './condition.ts';
 import { alarmStep } from './machine.ts';
 
@@ -26,6 +33,8 @@ export type AlarmRecord = {
   readonly raisedAtMs: number | null;
   readonly acknowledgedAtMs: number | null;
   readonly acknowledgedBy: string | null;
+  /** how bad it was when it was acknowledged, in the unit of its rule or silent probes; absent where it has no measure */
+  readonly seenWorst?: number;
   readonly returnedAtMs: number | null;
   readonly shelved: { readonly untilMs: number; readonly reason: string; readonly by: string | null } | null;
   readonly byDesign: ByDesign | null;
@@ -59,8 +68,10 @@ export type Chatter = {
 export type ByDesign =
   /** another alarm of its group was first and speaks for it */
   | { readonly why: 'consequence'; readonly of: string }
-  /** a vent is written down as open: dry air is meant */
-  | { readonly why: 'vent' };
+  /** a vent is open, as it was logged or recognised: dry air is meant; `sinceMs` of one that is recognised */
+  | { readonly why: 'vent'; readonly sinceMs?: number }
+  /** nobody has said yet what its place is and what roots there */
+  | { readonly why: 'questions-open' };
 
 /** A record after a step, and the transition it made, if any. */
 export type AlarmStep = { readonly record: AlarmRecord; readonly transition: AlarmTransition | null };
@@ -98,9 +109,23 @@ export function withCondition(
   const over = now.latching ? 'over-latched' : 'over';
   const { state, transition } = alarmStep(record.state, now.stands ? 'met' : over);
   if (transition === 'raised') return { record: raised({ ...record, state }, now.atMs), transition };
-  if (transition === 'returned')
-    return { record: { ...record, state, returnedAtMs: now.atMs, byDesign: null }, transition };
+  if (transition === 'returned') {
+    // raised and over within a vent, it was told to nobody, and nobody need confirm it
+    const wasMeant = wasMeantThroughout(record);
+    const next = {
+      ...record,
+      state: wasMeant ? 'normal' : state,
+      returnedAtMs: now.atMs,
+      byDesign: null,
+    } as const;
+    return { record: next, transition };
+  }
   return { record, transition };
+}
+
+function wasMeantThroughout({ byDesign, raisedAtMs }: AlarmRecord): boolean {
+  if (byDesign?.why !== 'vent' || byDesign.sinceMs === undefined) return false;
+  return (raisedAtMs ?? 0) >= byDesign.sinceMs;
 }
 
 function raised(record: AlarmRecord, atMs: number): AlarmRecord {
@@ -114,7 +139,9 @@ export function withAcknowledgement(
 ): AlarmStep {
   const { state, transition } = alarmStep(record.state, 'acknowledge');
   if (!transition) return { record, transition };
-  return { record: { ...record, state, acknowledgedAtMs: atMs, acknowledgedBy: by ?? null }, transition };
+  const seenWorst = worstOf(record);
+  const seen = { acknowledgedAtMs: atMs, acknowledgedBy: by ?? null };
+  return { record: { ...record, state, ...seen, ...(seenWorst === null ? {} : { seenWorst }) }, transition };
 }
 
 /** A latched alarm that was seen, and whose condition is over, is let go. */
@@ -123,7 +150,26 @@ export function withReset(record: AlarmRecord): AlarmStep {
   return { record: transition ? { ...record, state } : record, transition };
 }
 
-/** Lets time pass for an acknowledged alarm that stands on: after its re-alarm time it asks again. */
+/** How bad an alarm is, as far as it has a measure: the worst value beyond its limit, or how many probes are silent. */
+function worstOf({ facts }: AlarmRecord): number | null {
+  if (facts?.kind === 'past-limit') return facts.worst;
+  return facts?.kind === 'no-data' ? facts.silent.length : null;
+}
+
+/** Whether it has become worse since it was acknowledged: by its deadband at least, a time by as much again. */
+function isWorse(record: AlarmRecord): boolean {
+  const [now, { rule, seenWorst }] = [worstOf(record), record];
+  if (now === null || seenWorst === undefined) return false;
+  if (!isLimitRule(rule)) return now > seenWorst;
+  const { sense, deadband, unit } = LIMIT_SHEETS[rule];
+  if (unit === 'min' || unit === 'h') return now >= 2 * seenWorst;
+  return sense === 'above' ? now > seenWorst + deadband : now < seenWorst - deadband;
+}
+
+/**
+ * Lets time pass for an acknowledged alarm that stands on: after its re-alarm time it asks again, one of less than high
+ * priority only where it has become worse.
+ */
 export function withReAlarm(record: AlarmRecord, { nowMs }: { nowMs: number }): AlarmStep {
   const afterMs = RE_ALARM_MS[record.priority];
   const seenMs = record.acknowledgedAtMs;
@@ -131,7 +177,7 @@ export function withReAlarm(record: AlarmRecord, { nowMs }: { nowMs: number }): 
     return { record, transition: null };
   // seen later than it could be: by a clock that was ahead
   const isRecent = nowMs - seenMs < afterMs && seenMs - nowMs < afterMs;
-  if (isRecent) return { record, transition: null };
+  if (isRecent || (record.priority !== 'high' && !isWorse(record))) return { record, transition: null };
   return reAlarmed(record);
 }
 
@@ -196,7 +242,8 @@ export function isAnnunciated(record: AlarmRecord, { nowMs }: { nowMs: number })
 
 /** The alarm as the page, the messages and the topics show it. */
 export function alarmView(record: AlarmRecord, placeName: string): Alarm {
-  const { conditions: _conditions, shelved, byDesign, outOfService, chatter, facts, ...rest } = record;
+  const { conditions: _conditions, seenWorst: _seen, ...shown } = record;
+  const { shelved, byDesign, outOfService, chatter, facts, ...rest } = shown;
   const held = chatter?.held ?? null;
   const [suppression, suppressedReason] = suppressionOf(record);
   return {
@@ -214,7 +261,11 @@ export function alarmView(record: AlarmRecord, placeName: string): Alarm {
 function suppressionOf({ shelved, byDesign, outOfService }: AlarmRecord) {
   if (outOfService) return ['out-of-service', outOfService.reason] as const;
   if (shelved) return ['shelved', shelved.reason] as const;
+  if (byDesign?.why === 'vent' && byDesign.sinceMs !== undefined)
+    return ['by-design', 'the cover was opened, so dry air is meant until it is shut'] as const;
   if (byDesign?.why === 'vent') return ['by-design', 'a vent is written down as open'] as const;
+  if (byDesign?.why === 'questions-open')
+    return ['by-design', 'the three questions about this place are not answered yet'] as const;
   if (byDesign) return ['by-design', `it follows from ${byDesign.of}`] as const;
   return ['none', null] as const;
 }

@@ -11,6 +11,8 @@ export const rootBelowBand = limitRule({
   priority: 'medium',
   respondWithinMin: 480,
   group: 'cold-root',
+  needsMat: true,
+  waitsForAnswers: true,
   cause: 'Usually the mat is off: plug, residual-current switch, thermostat, in that order.',
   consequence: 'Rooting slows; the batch is not lost.',
   action: 'Check whether the mat is warm; then its plug, residual-current switch and thermostat.',

@@ -13,6 +13,8 @@ export const rootFallingTowardsAir = limitRule({
   priority: 'medium',
   respondWithinMin: 240,
   group: 'cold-root',
+  needsMat: true,
+  waitsForAnswers: true,
   cause: 'Is the mat on? Or was it watered cold?',
   consequence: 'The root zone will be as cold as the air within hours: rooting slows.',
   action: 'Check whether the mat is warm; then its plug, residual-current switch and thermostat.',

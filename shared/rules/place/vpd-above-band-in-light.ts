@@ -10,6 +10,7 @@ export const vpdAboveBandInLight = limitRule({
   priority: 'medium',
   respondWithinMin: 30,
   group: 'dry',
+  waitsForAnswers: true,
   heldOffByVent: true,
   inLight: true,
   cause: 'Usually a cover left open, mist that has stopped or too much sun.',
