@@ -41,9 +41,9 @@ export function keepStep(step: AlarmStep, context: TellContext & { readonly note
   if (transition === 'raised') urgeFirst(record, context);
 }
 
-/** Whether an alarm that returns followed from another, and nobody was notified when it was raised. */
+/** Whether an alarm that returns was suppressed by design, and nobody was notified when it was raised. */
 function wasRaisedQuietly({ id, raisedAtMs }: AlarmRecord, world: TellContext['world']): boolean {
-  if (world.alarms.get(id)?.byDesign?.why !== 'consequence') return false;
+  if (!world.alarms.get(id)?.byDesign) return false;
   return !world.annunciated.some(({ alarmId, atMs }) => alarmId === id && atMs === raisedAtMs);
 }
 

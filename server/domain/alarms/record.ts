@@ -110,11 +110,11 @@ export function withCondition(
   const { state, transition } = alarmStep(record.state, now.stands ? 'met' : over);
   if (transition === 'raised') return { record: raised({ ...record, state }, now.atMs), transition };
   if (transition === 'returned') {
-    // raised and over within a vent, it was told to nobody, and nobody need confirm it
-    const wasMeant = wasMeantThroughout(record);
+    // what was raised and over while it was held off was told to nobody, and nobody need confirm it
+    const wasQuiet = wasToldToNobody(record);
     const next = {
       ...record,
-      state: wasMeant ? 'normal' : state,
+      state: wasQuiet ? 'normal' : state,
       returnedAtMs: now.atMs,
       byDesign: null,
     } as const;
@@ -123,7 +123,8 @@ export function withCondition(
   return { record, transition };
 }
 
-function wasMeantThroughout({ byDesign, raisedAtMs }: AlarmRecord): boolean {
+function wasToldToNobody({ byDesign, raisedAtMs }: AlarmRecord): boolean {
+  if (byDesign?.why === 'questions-open') return true;
   if (byDesign?.why !== 'vent' || byDesign.sinceMs === undefined) return false;
   return (raisedAtMs ?? 0) >= byDesign.sinceMs;
 }

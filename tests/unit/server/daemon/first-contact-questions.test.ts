@@ -8,8 +8,8 @@ const HOUR_MS = 60 * MINUTE_MS;
 /** Messages a house handed over, by their event. */
 function counting() {
   const types: string[] = [];
-  const send = (_way: unknown, message: { readonly payload: string }) => {
-    types.push(JSON.parse(message.payload).type);
+  const send = (_way: unknown, message: { readonly body: string }) => {
+    types.push(JSON.parse(message.body).type);
     return Promise.resolve({ taken: true } as const);
   };
   return { types, carrier: { send } as never };
@@ -135,7 +135,7 @@ describe('a dome whose cover is opened in light', () => {
     });
     expect(types).toEqual([]);
     await hold(75, DRY);
-    expect(types).toContain('alarm.raised');
+    expect(types).toContain('alarm.unsuppressed');
   });
 
   test('that dries slowly, by a leak, is called as ever', async () => {

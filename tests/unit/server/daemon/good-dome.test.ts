@@ -9,26 +9,30 @@ const HOUR_MS = 60 * MINUTE_MS;
 /** Midnight of a day on which no clock changes. */
 const MIDNIGHT_MS = Date.UTC(2026, 5, 1);
 
-/** A dome on a sill: warm by day, cool by night, never near its ceiling, near saturation but for a vent at noon. */
+/** Between two hours a value goes from 0 to 1, before it is 0 and after it 1. */
+const rise = (hour: number, from: number, over: number) => Math.min(1, Math.max(0, (hour - from) / over));
+
+/** A dome in a room: 22 to 25 °C by day, 16 by night, cool again an hour after dusk, near saturation but for a vent at noon. */
 function climateAt(minute: number): Told {
   const hour = (minute / 60) % 24;
   const stir = Math.sin(minute / 7) * 0.15 + Math.sin(minute / 97) * 0.1;
-  const warmth = Math.max(0, Math.sin(((hour - 6) / 14) * Math.PI));
+  const sun = Math.max(0, Math.sin(((hour - 6) / 14) * Math.PI));
+  const warmth = rise(hour, 6, 1.2) - rise(hour, 20, 1.2);
   const open = hour >= 12 && hour < 12.5;
   const shutForMin = (hour - 12.5) * 60;
   const damp = 98.7 + stir * 4;
   const dry = 62 + stir * 8;
   const comingBack = shutForMin >= 0 && shutForMin < 20 ? 1 - (1 - shutForMin / 20) ** 2 : 1;
   return {
-    'air/temperature': 16 + 8.2 * warmth + stir + (open ? -0.6 : 0),
+    'air/temperature': 16 + 6.3 * warmth + 2 * sun + stir + (open ? -0.6 : 0),
     'air/humidity': Math.min(100, open ? dry : dry + (damp - dry) * comingBack),
-    'light/ppfd': 160 * warmth,
+    'light/ppfd': 160 * sun,
   };
 }
 
 type Story = { readonly answers: boolean; readonly rootAt?: (minute: number) => number };
 
-/** Three days told every minute; messages, every alarm as pages saw it, and what stands at the end. */
+/** Three days told every three minutes; messages, every alarm as pages saw it, and what stands at the end. */
 async function threeDays({ answers, rootAt }: Story) {
   const taken: unknown[] = [];
   const carrier = {
@@ -38,12 +42,12 @@ async function threeDays({ answers, rootAt }: Story) {
     },
   };
   const house = startHouse({ hand: clockByHand(MIDNIGHT_MS), carrier });
-  for (let minute = 0; minute < 72 * 60; minute++) {
+  for (let minute = 0; minute < 72 * 60; minute += 3) {
     const root = rootAt ? { 'root/temperature': rootAt(minute) } : {};
     await house.tell(recordsOf({ ...climateAt(minute), ...root }));
-    if (minute === 10 && answers)
+    if (minute === 9 && answers)
       house.daemon.orders.setUp('bench-1', { kind: 'dome', mat: false, roots: 'herbaceous' });
-    house.hand.pass(MINUTE_MS);
+    house.hand.pass(3 * MINUTE_MS);
   }
   return { house, taken, seen: alarmsSeen(house) };
 }
