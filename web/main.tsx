@@ -13,7 +13,6 @@ import './styles/section.css';
 import './styles/pages.css';
 import './styles/record.css';
 import './styles/forms.css';
-import './styles/set-up.css';
 import './styles/people.css';
 import './styles/span.css';
 import './styles/plain.css';

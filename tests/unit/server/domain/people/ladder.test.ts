@@ -11,6 +11,7 @@ import {
 import { belongsOnSheet, callsNow, NOT_CALLED } from '../../../../../server/domain/people/ladder.ts';
 import { quietUntilMs, sheetDayDue } from '../../../../../server/domain/people/quiet.ts';
 import type { Roster } from '../../../../../shared/model/people/people.ts';
+import type { AlarmFacts } from '../../../../../shared/rules/facts.ts';
 import { type ModelCall, type ModelEvent, modelCalls, type Story } from '../../support/ladder-model.ts';
 
 const MINUTE_MS = 60_000;
@@ -84,13 +85,20 @@ function rosterOf({ people, ladder }: Story): Roster {
   };
 }
 
+/** How far a root zone is too hot, °C: an alarm of medium priority asks again only where that became worse. */
+function tooHot(worst: number): AlarmFacts {
+  const times = { sinceMs: MIDNIGHT_MS, atMs: MIDNIGHT_MS };
+  return { kind: 'past-limit', value: worst, limit: 30, worst, ...times, slopePerMin: null };
+}
+
 /** The alarm after something happened to it, by the functions the daemon uses. */
 function happened(record: AlarmRecord, { what }: ModelEvent, atMs: number): AlarmRecord {
   const step = (): AlarmStep => {
-    if (what === 'raised') return withCondition(record, { stands: true, atMs });
+    if (what === 'raised') return withCondition({ ...record, facts: tooHot(31) }, { stands: true, atMs });
     if (what === 'returned') return withCondition(record, { stands: false, atMs });
     if (what === 'acknowledged') return withAcknowledgement(record, { atMs });
-    return withReAlarm(record, { nowMs: atMs });
+    const worst = record.facts?.kind === 'past-limit' ? record.facts.worst : 31;
+    return withReAlarm({ ...record, facts: tooHot(worst + 1) }, { nowMs: atMs });
   };
   return step().record;
 }
