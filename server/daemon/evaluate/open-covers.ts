@@ -1,5 +1,5 @@
 import type { Place } from '../../../shared/model/place.ts';
-import { COVERED } from '../../domain/alarms/looks.ts';
+import { COVERED } from '../../domain/alarms/limit-samples.ts';
 import { openedSince, VENT_MEANT_MS } from '../../domain/vents/held-off.ts';
 import type { Store } from '../../ports.ts';
 import { recordsOf } from '../world/records.ts';

@@ -1,6 +1,10 @@
-import { isLimitRule, LIMIT_SHEETS, type LimitSheet } from '../../../shared/rules/rules.ts';
+import {
+  isLimitRule,
+  LIMIT_RULE_DEFINITIONS,
+  type LimitRuleDefinition,
+} from '../../../shared/rules/rules.ts';
 import { firstInGroup } from '../../domain/alarms/groups.ts';
-import { type AlarmRecord, type AlarmStep, type ByDesign, isActive } from '../../domain/alarms/record.ts';
+import { type AlarmRecord, type AlarmStep, isActive, type Suppression } from '../../domain/alarms/record.ts';
 import { VENT_MEANT_MS } from '../../domain/vents/held-off.ts';
 import type { Store } from '../../ports.ts';
 import type { World } from '../world/world.ts';
@@ -11,19 +15,19 @@ type SuppressContext = { readonly world: World; readonly store: Store; readonly 
 /** A raised alarm with what suppresses it by design from its first moment, so that nobody is told of it. */
 export function asRaised(step: AlarmStep, context: SuppressContext): AlarmStep {
   if (step.transition !== 'raised') return step;
-  const byDesign = byDesignOf(step.record, context);
-  return { ...step, record: { ...step.record, byDesign } };
+  const suppressedBy = suppressionOf(step.record, context);
+  return { ...step, record: { ...step.record, suppressedBy } };
 }
 
 /** Why the rules themselves keep an alarm from being told now, or null. */
-export function byDesignOf(record: AlarmRecord, context: SuppressContext): ByDesign | null {
+export function suppressionOf(record: AlarmRecord, context: SuppressContext): Suppression | null {
   if (!isActive(record)) return null;
   const { rule } = record;
-  const sheet: LimitSheet | null = isLimitRule(rule) ? LIMIT_SHEETS[rule] : null;
+  const targetSheet: LimitRuleDefinition | null = isLimitRule(rule) ? LIMIT_RULE_DEFINITIONS[rule] : null;
   const place = context.world.places.get(record.placeId ?? '');
-  if (sheet?.waitsForAnswers && place?.settings.questionsOpen) return { why: 'questions-open' };
-  if (sheet?.heldOffByVent && isVented(record, context)) return { why: 'vent' };
-  const sinceMs = sheet?.heldOffByVent && place ? coverOpenSince(place, context) : null;
+  if (targetSheet?.waitsForAnswers && place?.settings.questionsOpen) return { why: 'questions-open' };
+  if (targetSheet?.heldOffByVent && isVented(record, context)) return { why: 'vent' };
+  const sinceMs = targetSheet?.heldOffByVent && place ? coverOpenSince(place, context) : null;
   if (sinceMs !== null) return { why: 'vent', sinceMs };
   const first = firstInGroup(record, context.world.alarms.values(), context.nowMs);
   return first === null ? null : { why: 'consequence', of: first };

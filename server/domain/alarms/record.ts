@@ -10,7 +10,7 @@ import {
   type AlarmPriority,
   type AlarmRule,
   isLimitRule,
-  LIMIT_SHEETS,
+  LIMIT_RULE_DEFINITIONS,
   RE_ALARM_MS,
   RULES,
 } from '../../../shared/rules/rules.ts';
@@ -37,7 +37,7 @@ export type AlarmRecord = {
   readonly seenWorst?: number;
   readonly returnedAtMs: number | null;
   readonly shelved: { readonly untilMs: number; readonly reason: string; readonly by: string | null } | null;
-  readonly byDesign: ByDesign | null;
+  readonly suppressedBy: Suppression | null;
   readonly outOfService: {
     readonly sinceMs: number;
     readonly reason: string;
@@ -58,14 +58,14 @@ export type Chatter = {
   readonly held: {
     /** the first of the raisings that made it chatter, and the one at which it was told so */
     readonly sinceMs: number;
-    readonly toldMs: number;
+    readonly announcedMs: number;
     readonly times: number;
     readonly acknowledgedAtMs: number | null;
   } | null;
 };
 
 /** Why the rules themselves keep an alarm from being told. */
-export type ByDesign =
+export type Suppression =
   /** another alarm of its group was first and speaks for it */
   | { readonly why: 'consequence'; readonly of: string }
   /** a vent is open, as it was logged or recognised: dry air is meant; `sinceMs` of one that is recognised */
@@ -95,7 +95,7 @@ export function newAlarm(of: { placeId: string | null; rule: AlarmRule }): Alarm
     acknowledgedBy: null,
     returnedAtMs: null,
     shelved: null,
-    byDesign: null,
+    suppressedBy: null,
     outOfService: null,
     facts: null,
   };
@@ -104,10 +104,10 @@ export function newAlarm(of: { placeId: string | null; rule: AlarmRule }): Alarm
 /** Moves the alarm by whether its condition stands at a time (ms since epoch). */
 export function withCondition(
   record: AlarmRecord,
-  now: { readonly stands: boolean; readonly atMs: number; readonly latching?: boolean },
+  now: { readonly isMet: boolean; readonly atMs: number; readonly latching?: boolean },
 ): AlarmStep {
   const over = now.latching ? 'over-latched' : 'over';
-  const { state, transition } = alarmStep(record.state, now.stands ? 'met' : over);
+  const { state, transition } = alarmStep(record.state, now.isMet ? 'met' : over);
   if (transition === 'raised') return { record: raised({ ...record, state }, now.atMs), transition };
   if (transition === 'returned') {
     // what was raised and over while it was held off was told to nobody, and nobody need confirm it
@@ -116,17 +116,17 @@ export function withCondition(
       ...record,
       state: wasQuiet ? 'normal' : state,
       returnedAtMs: now.atMs,
-      byDesign: null,
+      suppressedBy: null,
     } as const;
     return { record: next, transition };
   }
   return { record, transition };
 }
 
-function wasToldToNobody({ byDesign, raisedAtMs }: AlarmRecord): boolean {
-  if (byDesign?.why === 'questions-open') return true;
-  if (byDesign?.why !== 'vent' || byDesign.sinceMs === undefined) return false;
-  return (raisedAtMs ?? 0) >= byDesign.sinceMs;
+function wasToldToNobody({ suppressedBy, raisedAtMs }: AlarmRecord): boolean {
+  if (suppressedBy?.why === 'questions-open') return true;
+  if (suppressedBy?.why !== 'vent' || suppressedBy.sinceMs === undefined) return false;
+  return (raisedAtMs ?? 0) >= suppressedBy.sinceMs;
 }
 
 function raised(record: AlarmRecord, atMs: number): AlarmRecord {
@@ -162,7 +162,7 @@ function isWorse(record: AlarmRecord): boolean {
   const [now, { rule, seenWorst }] = [worstOf(record), record];
   if (now === null || seenWorst === undefined) return false;
   if (!isLimitRule(rule)) return now > seenWorst;
-  const { sense, deadband, unit } = LIMIT_SHEETS[rule];
+  const { sense, deadband, unit } = LIMIT_RULE_DEFINITIONS[rule];
   if (unit === 'min' || unit === 'h') return now >= 2 * seenWorst;
   return sense === 'above' ? now > seenWorst + deadband : now < seenWorst - deadband;
 }
@@ -218,9 +218,10 @@ export function inService(record: AlarmRecord): AlarmStep {
 }
 
 /** Suppresses the alarm by design, or no longer (`null`); its condition is tracked on underneath. */
-export function withByDesign(record: AlarmRecord, byDesign: ByDesign | null): AlarmStep {
-  if (JSON.stringify(byDesign) === JSON.stringify(record.byDesign)) return { record, transition: null };
-  return { record: { ...record, byDesign }, transition: byDesign ? 'suppressed' : 'unsuppressed' };
+export function withSuppression(record: AlarmRecord, suppressedBy: Suppression | null): AlarmStep {
+  if (JSON.stringify(suppressedBy) === JSON.stringify(record.suppressedBy))
+    return { record, transition: null };
+  return { record: { ...record, suppressedBy }, transition: suppressedBy ? 'suppressed' : 'unsuppressed' };
 }
 
 /** True while the alarm's condition stands, acknowledged or not. */
@@ -238,13 +239,13 @@ export function isShelved(record: AlarmRecord, { nowMs }: { nowMs: number }): bo
 
 /** True while people are notified of the alarm: nothing suppresses it. */
 export function isAnnunciated(record: AlarmRecord, { nowMs }: { nowMs: number }): boolean {
-  return record.outOfService === null && record.byDesign === null && !isShelved(record, { nowMs });
+  return record.outOfService === null && record.suppressedBy === null && !isShelved(record, { nowMs });
 }
 
 /** The alarm as the page, the messages and the topics show it. */
 export function alarmView(record: AlarmRecord, placeName: string): Alarm {
   const { conditions: _conditions, seenWorst: _seen, ...shown } = record;
-  const { shelved, byDesign, outOfService, chatter, facts, ...rest } = shown;
+  const { shelved, suppressedBy, outOfService, chatter, facts, ...rest } = shown;
   const held = chatter?.held ?? null;
   const [suppression, suppressedReason] = suppressionOf(record);
   return {
@@ -259,14 +260,14 @@ export function alarmView(record: AlarmRecord, placeName: string): Alarm {
   };
 }
 
-function suppressionOf({ shelved, byDesign, outOfService }: AlarmRecord) {
+function suppressionOf({ shelved, suppressedBy, outOfService }: AlarmRecord) {
   if (outOfService) return ['out-of-service', outOfService.reason] as const;
   if (shelved) return ['shelved', shelved.reason] as const;
-  if (byDesign?.why === 'vent' && byDesign.sinceMs !== undefined)
+  if (suppressedBy?.why === 'vent' && suppressedBy.sinceMs !== undefined)
     return ['by-design', 'the cover was opened, so dry air is meant until it is shut'] as const;
-  if (byDesign?.why === 'vent') return ['by-design', 'a vent is written down as open'] as const;
-  if (byDesign?.why === 'questions-open')
+  if (suppressedBy?.why === 'vent') return ['by-design', 'a vent is written down as open'] as const;
+  if (suppressedBy?.why === 'questions-open')
     return ['by-design', 'the three questions about this place are not answered yet'] as const;
-  if (byDesign) return ['by-design', `it follows from ${byDesign.of}`] as const;
+  if (suppressedBy) return ['by-design', `it follows from ${suppressedBy.of}`] as const;
   return ['none', null] as const;
 }

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { SHEET, startHouse } from '../support/house.ts';
+import { startHouse, TARGET_SHEET_FILE } from '../support/house.ts';
 import { GOOD, recordsOf, ruledHouse } from '../support/ruled.ts';
 
 const MINUTE_MS = 60_000;
@@ -8,19 +8,19 @@ const HOUR_MS = 60 * MINUTE_MS;
 /** Messages a house handed over, by their event. */
 function counting() {
   const types: string[] = [];
-  const send = (_way: unknown, message: { readonly body: string }) => {
+  const send = (_method: unknown, message: { readonly body: string }) => {
     types.push(JSON.parse(message.body).type);
-    return Promise.resolve({ taken: true } as const);
+    return Promise.resolve({ delivered: true } as const);
   };
   return { types, carrier: { send } as never };
 }
 
-async function placeAt(told: Record<string, number>) {
+async function placeAt(reported: Record<string, number>) {
   const { types, carrier } = counting();
   const house = startHouse({ carrier });
-  const hold = async (minutes: number, values = told) => {
+  const hold = async (minutes: number, values = reported) => {
     for (let minute = 0; minute < minutes; minute++) {
-      await house.tell(recordsOf(values));
+      await house.report(recordsOf(values));
       house.hand.pass(MINUTE_MS);
       await Promise.resolve();
     }
@@ -37,7 +37,7 @@ describe('a place that made itself', () => {
     const { house, hold } = await placeAt(GOOD);
     await hold(1);
     expect(settingsOf(house)).toMatchObject({ questionsOpen: true, mat: null, roots: null });
-    expect(house.daemon.queries.targets('bench-1')).toEqual(SHEET.targets);
+    expect(house.daemon.queries.targets('bench-1')).toEqual(TARGET_SHEET_FILE.targets);
   });
 
   test('calls nobody about a cold root zone until it is answered that a mat lies there; then at once', async () => {
@@ -72,7 +72,7 @@ describe('a place that made itself', () => {
   test('bands set by hand answer it, and so does keeping those it has', async () => {
     const { house, hold } = await placeAt(GOOD);
     await hold(1);
-    house.daemon.orders.setTargets('bench-1', { targets: SHEET.targets, fromMs: null });
+    house.daemon.orders.setTargets('bench-1', { targets: TARGET_SHEET_FILE.targets, fromMs: null });
     expect(settingsOf(house).questionsOpen).toBe(false);
     const other = await placeAt(GOOD);
     await other.hold(1);
@@ -84,7 +84,7 @@ describe('a place that made itself', () => {
     const { house, hold } = await placeAt(GOOD);
     await hold(1);
     house.daemon.orders.setUp('bench-1', { kind: 'bench', mat: true, roots: 'herbaceous' });
-    expect(house.daemon.queries.targets('bench-1')).toEqual(SHEET.targets);
+    expect(house.daemon.queries.targets('bench-1')).toEqual(TARGET_SHEET_FILE.targets);
     house.daemon.orders.setUp('bench-1', { kind: 'frame', mat: true, roots: 'succulent' });
     expect(house.daemon.queries.targets('bench-1')).toMatchObject({
       ...{ air: { day: { lowC: 18, highC: 30 } }, vpd: { lowKpa: 0.3, highKpa: 3 } },
@@ -98,7 +98,7 @@ describe('an alarm of medium priority that somebody acknowledged', () => {
     const ruled = ruledHouse();
     const { house, hold, alarm } = ruled;
     await hold(GOOD, MINUTE_MS);
-    house.daemon.orders.setTargets('bench-1', { targets: SHEET.targets, fromMs: null });
+    house.daemon.orders.setTargets('bench-1', { targets: TARGET_SHEET_FILE.targets, fromMs: null });
     await hold({ ...GOOD, 'root/temperature': 19 }, 3 * HOUR_MS);
     house.daemon.orders.acknowledge('bench-1.root-below-band');
     await hold({ ...GOOD, 'root/temperature': 19 }, 5 * HOUR_MS);

@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest';
 import type { Alarm } from '../../../../shared/model/alarms/alarm.ts';
 import { clockByHand } from '../support/hand.ts';
 import { type House, startHouse } from '../support/house.ts';
-import { recordsOf, type Told } from '../support/ruled.ts';
+import { type Reported, recordsOf } from '../support/ruled.ts';
 
 const MINUTE_MS = 60_000;
 const HOUR_MS = 60 * MINUTE_MS;
@@ -13,7 +13,7 @@ const MIDNIGHT_MS = Date.UTC(2026, 5, 1);
 const rise = (hour: number, from: number, over: number) => Math.min(1, Math.max(0, (hour - from) / over));
 
 /** A dome in a room: 22 to 25 °C by day, 16 by night, cool again an hour after dusk, near saturation but for a vent at noon. */
-function climateAt(minute: number): Told {
+function climateAt(minute: number): Reported {
   const hour = (minute / 60) % 24;
   const stir = Math.sin(minute / 7) * 0.15 + Math.sin(minute / 97) * 0.1;
   const sun = Math.max(0, Math.sin(((hour - 6) / 14) * Math.PI));
@@ -36,24 +36,24 @@ type Story = { readonly answers: boolean; readonly rootAt?: (minute: number) => 
 async function threeDays({ answers, rootAt }: Story) {
   const taken: unknown[] = [];
   const carrier = {
-    send: (_way: unknown, message: unknown) => {
+    send: (_method: unknown, message: unknown) => {
       taken.push(message);
-      return Promise.resolve({ taken: true } as const);
+      return Promise.resolve({ delivered: true } as const);
     },
   };
   const house = startHouse({ hand: clockByHand(MIDNIGHT_MS), carrier });
   for (let minute = 0; minute < 72 * 60; minute += 3) {
     const root = rootAt ? { 'root/temperature': rootAt(minute) } : {};
-    await house.tell(recordsOf({ ...climateAt(minute), ...root }));
+    await house.report(recordsOf({ ...climateAt(minute), ...root }));
     if (minute === 9 && answers)
       house.daemon.orders.setUp('bench-1', { kind: 'dome', mat: false, roots: 'herbaceous' });
     house.hand.pass(3 * MINUTE_MS);
   }
-  return { house, taken, seen: alarmsSeen(house) };
+  return { house, delivered: taken, seen: alarmsSeen(house) };
 }
 
-function alarmsSeen({ told }: House): Alarm[] {
-  return told.flatMap(({ kind, what }) => (kind === 'alarm' ? [what as Alarm] : []));
+function alarmsSeen({ sent: reported }: House): Alarm[] {
+  return reported.flatMap(({ kind, what }) => (kind === 'alarm' ? [what as Alarm] : []));
 }
 
 const asking = ({ state, suppression }: Alarm) =>
@@ -66,7 +66,7 @@ describe('72 h of a good dome, 97 to 100 %RH but for a vent of half an hour each
   test('answered, with a probe in its unheated medium, call nobody and ask nobody', {
     timeout: 300_000,
   }, async () => {
-    const { house, taken, seen } = await threeDays({ answers: true, rootAt: unheated });
+    const { house, delivered: taken, seen } = await threeDays({ answers: true, rootAt: unheated });
     expect(taken).toEqual([]);
     expect(seen.filter(asking)).toEqual([]);
     expect(house.daemon.queries.alarms().filter(({ state }) => state !== 'normal')).toEqual([]);
@@ -83,7 +83,7 @@ describe('72 h of a good dome, 97 to 100 %RH but for a vent of half an hour each
   });
 
   test('not answered yet, with the contract’s bands, call nobody either', { timeout: 300_000 }, async () => {
-    const { house, taken, seen } = await threeDays({ answers: false, rootAt: unheated });
+    const { house, delivered: taken, seen } = await threeDays({ answers: false, rootAt: unheated });
     expect(taken).toEqual([]);
     expect(seen.filter(asking)).toEqual([]);
     // what is judged is judged by the sheet of the first contact: the root zone was below its band

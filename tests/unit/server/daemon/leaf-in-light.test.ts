@@ -10,15 +10,15 @@ const LEAF = { ...AIR, lightSource: 'daylight', airSpeedMS: 0.1, leafWidthM: 0.0
 
 /** An hour in which each named probe tells one value every 10 min. */
 async function hourOf(
-  told: Readonly<Record<string, readonly [string, number]>>,
+  reported: Readonly<Record<string, readonly [string, number]>>,
   settings: Partial<PlaceSettings> = {},
 ) {
   const house = startHouse();
   house.hand.pass(HOUR_MS);
-  const records = Object.entries(told).flatMap(([n, [u, v]]) =>
+  const records = Object.entries(reported).flatMap(([n, [u, v]]) =>
     Array.from({ length: 7 }, (_, k): SentRecord => ({ n, u, v, t: START_MS / 1_000 + 600 * k })),
   );
-  await house.tell(records);
+  await house.report(records);
   house.daemon.orders.patchPlace('bench-1', { settings });
   const span = { fromMs: START_MS, toMs: START_MS + HOUR_MS };
   return { ...house.daemon.queries, span };
