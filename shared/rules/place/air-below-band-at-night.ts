@@ -9,6 +9,7 @@ export const airBelowBandAtNight = limitRule({
   measured: 'air',
   priority: 'medium',
   respondWithinMin: 120,
+  harm: 'air-below-band',
   group: null,
   cause: 'Usually the heating is off, or a cover or a door is open.',
   consequence: 'Rooting slows; tender kinds are chilled below about 10 °C.',

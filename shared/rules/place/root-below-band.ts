@@ -9,6 +9,7 @@ export const rootBelowBand = limitRule({
   measured: 'root zone',
   priority: 'medium',
   respondWithinMin: 480,
+  harm: 'root-zone-below-band',
   group: 'cold-root',
   cause: 'Usually the mat is off: plug, residual-current switch, thermostat, in that order.',
   consequence: 'Rooting slows; the batch is not lost.',

@@ -14,6 +14,7 @@ export const rootTooHot = limitRule({
   measured: 'root zone',
   priority: 'high',
   respondWithinMin: 60,
+  harm: 'root-zone-over-ceiling',
   group: null,
   cause:
     'Usually the thermostat’s own probe has come out of the medium, or the room is hot as well as the mat.',
