@@ -20,6 +20,8 @@ export type Known = 'published' | 'common practice' | 'proposal';
 export type HarmConstants = { readonly tolerableHours: number; readonly step: number };
 
 type Entry = HarmConstants & {
+  /** what happened, in words */
+  readonly name: string;
   readonly unit: 'K' | 'kPa';
   readonly formula: string;
   readonly known: Known;
@@ -35,15 +37,17 @@ export const FAR_TOO_COLD_C = 10;
 /** The one table of constants; a sheet may set others. 1 = a batch is expected to be damaged, or to have lost a day. */
 export const HARM_SCALE: Readonly<Record<HarmKind, Entry>> = {
   'air-over-ceiling': {
+    name: 'air over its ceiling',
     tolerableHours: 6,
     step: 2.5,
     unit: 'K',
     formula: '2^(x / step) / tolerable time',
     known: 'proposal',
     basis:
-      'That cuttings cook in minutes to two hours is common practice; that the time falls exponentially and that doses add is published (thyme, J. Exp. Bot. 75:3467).',
+      'That cuttings cook in minutes to two hours is common practice; that the time falls exponentially and that doses add is published (thyme) [HEATDOSE].',
   },
   'root-zone-over-ceiling': {
+    name: 'root zone too hot',
     tolerableHours: 4,
     step: 2,
     unit: 'K',
@@ -52,31 +56,35 @@ export const HARM_SCALE: Readonly<Record<HarmKind, Entry>> = {
     basis: 'That new roots brown within hours is common practice.',
   },
   'air-far-too-cold': {
+    name: 'air far too cold',
     tolerableHours: 12,
     step: 3,
     unit: 'K',
     formula: '2^(x / step) / tolerable time; 2 an hour at 0 °C and below',
     known: 'proposal',
-    basis: '8 to 12 °C chills tropical tissue (IFAS EP429); some foliage is injured by 24 h at 12.8 °C.',
+    basis: '8 to 12 °C chills tropical tissue [EP429]; some foliage is injured by 24 h at 12.8 °C.',
   },
   'vpd-above-band': {
+    name: 'air too dry by day',
     tolerableHours: 2,
     step: 0.4,
     unit: 'kPa',
     formula: '(2^(x / step) − 1) / tolerable time',
     known: 'proposal',
     basis:
-      'Wilting within the hour is common practice; loblolly pine rooted well at a mean of 0.60 to 0.85 kPa (LeBude 2005).',
+      'Wilting within the hour is common practice; loblolly pine rooted well at a mean of 0.60 to 0.85 kPa [LEBUDE05].',
   },
   'root-zone-below-band': {
+    name: 'root zone below its band',
     tolerableHours: 24,
     step: 10,
     unit: 'K',
     formula: 'share of the rooting rate lost / tolerable time; all of it is lost at one step',
     known: 'proposal',
-    basis: 'Rooting rate of poinsettia is 0 at 21 °C and full at 28 °C (JASHS 130:302); others: linear.',
+    basis: 'Rooting rate of poinsettia is 0 at 21 °C and full at 28 °C [WILKERSON05]; others: linear.',
   },
   'air-below-band': {
+    name: 'air below its band',
     tolerableHours: 48,
     step: 4,
     unit: 'K',

@@ -1,4 +1,6 @@
-import { HARM_KINDS, type HarmKind } from '../harm/scale.ts';
+import type { HarmLimit } from '../harm/rate.ts';
+import { FAR_TOO_COLD_C, HARM_KINDS, type HarmKind } from '../harm/scale.ts';
+import type { Moment } from './rule.ts';
 import { LIMIT_SHEETS, type LimitSheet } from './rules.ts';
 
 /** Where no rule watches a kind, min. */
@@ -14,3 +16,30 @@ export const RESPOND_WITHIN_MIN = Object.fromEntries(
     return [kind, minutes.length > 0 ? Math.min(...minutes) : RESPOND_DEFAULT_MIN];
   }),
 ) as Readonly<Record<HarmKind, number>>;
+
+/**
+ * The limit beyond which a kind of harm counts at a moment, as the targets say; null where none does, as for dry air by
+ * night.
+ */
+export function harmLimitAt(
+  kind: HarmKind,
+  { targets, night }: Pick<Moment, 'targets' | 'night'>,
+): HarmLimit | null {
+  const half = night ? 'night' : 'day';
+  switch (kind) {
+    case 'air-over-ceiling':
+      return { kind, limit: targets.air.ceilingC };
+    case 'root-zone-over-ceiling': {
+      const limit = LIMIT_SHEETS['root-too-hot'].limitAt({ targets, night, light: !night });
+      return limit === null ? null : { kind, limit };
+    }
+    case 'air-far-too-cold':
+      return { kind, limit: FAR_TOO_COLD_C };
+    case 'vpd-above-band':
+      return night ? null : { kind, limit: targets.vpd.highKpa };
+    case 'root-zone-below-band':
+      return { kind, limit: targets.rootZone[half].lowC };
+    case 'air-below-band':
+      return { kind, limit: targets.air[half].lowC, farTooColdC: FAR_TOO_COLD_C };
+  }
+}

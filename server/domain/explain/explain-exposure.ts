@@ -6,6 +6,7 @@ import type { ExplainedInput, Explanation, Exposures } from '../../../shared/wir
 import { localDays } from '../calendar/days.ts';
 import { bandOf } from '../exposures/bands.ts';
 import type { ExposureQuestion } from '../exposures/question.ts';
+import { explainHarm, harmKindOf } from './explain-harm.ts';
 import { EXPOSURE_FORMULAS } from './formulas.ts';
 import { countedReadings, given, noSuchNumber, valueAt } from './parts.ts';
 
@@ -28,6 +29,8 @@ export function explainExposure(asked: ExposureToExplain): Explanation {
   const { path, exposures } = asked;
   const parts = path.split('.');
   const field = parts.at(-1) ?? '';
+  const harm = parts[0] === 'harm' ? harmKindOf(field) : null;
+  if (harm) return explainHarm(harm, asked);
   const about = Object.hasOwn(EXPOSURE_FORMULAS, field) ? EXPOSURE_FORMULAS[field] : undefined;
   const value = valueAt(exposures, parts);
   if (!about || value === undefined) throw noSuchNumber(`exposures.${path}`);

@@ -6,7 +6,17 @@ import type { TargetSpan } from '../calendar/spans.ts';
 import { bandOf } from './bands.ts';
 import { curveOf } from './curves.ts';
 import { condensationCurve, PHOTOPERIOD_PPFD, rootMinusAirCurve } from './details.ts';
-import { addSums, type Group, type HourSums, noSums, putGroup, putWet, WET_CONDITIONS } from './hour-sums.ts';
+import { harmIn } from './harm-in.ts';
+import {
+  addSums,
+  type Group,
+  type HourSums,
+  noSums,
+  putGroup,
+  putHarm,
+  putWet,
+  WET_CONDITIONS,
+} from './hour-sums.ts';
 import type { ExposureQuestion } from './question.ts';
 import { wetSums } from './wet-hours.ts';
 
@@ -91,6 +101,7 @@ function sumPiece(curves: Curves, part: Part): HourSums {
   WET_CONDITIONS.forEach((id, i) => {
     putWet(sums, i, wetSums(id, air, piece));
   });
+  putHarm(sums, harmIn(curves, part));
   return sums;
 }
 

@@ -4,7 +4,8 @@ import { segmentsOf } from '../../../../shared/exposure/coverage.ts';
 import { probeRecord } from '../../../../shared/exposure/series.ts';
 import { doseOver } from '../../../../shared/harm/dose.ts';
 import { type HarmLimit, harmRate, rateAt, sideOf } from '../../../../shared/harm/rate.ts';
-import { HARM_KINDS, type HarmKind } from '../../../../shared/harm/scale.ts';
+import { HARM_KINDS } from '../../../../shared/harm/scale.ts';
+import { LIMITS } from './story.ts';
 
 const HOUR_MS = 3_600_000;
 
@@ -21,15 +22,6 @@ function doseOf(limit: HarmLimit, values: readonly number[], hours: number): num
   const window = { fromMs: 0, toMs: hours * HOUR_MS };
   return doseOver(segments, [{ ...window, limit }], window);
 }
-
-const LIMITS: Readonly<Record<HarmKind, HarmLimit>> = {
-  'air-over-ceiling': { kind: 'air-over-ceiling', limit: 26.7 },
-  'root-zone-over-ceiling': { kind: 'root-zone-over-ceiling', limit: 30 },
-  'air-far-too-cold': { kind: 'air-far-too-cold', limit: 10 },
-  'vpd-above-band': { kind: 'vpd-above-band', limit: 0.5 },
-  'root-zone-below-band': { kind: 'root-zone-below-band', limit: 21 },
-  'air-below-band': { kind: 'air-below-band', limit: 18, farTooColdC: 10 },
-};
 
 describe('harm of cases worked by hand', () => {
   it.each([

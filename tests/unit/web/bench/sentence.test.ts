@@ -116,6 +116,7 @@ const day = (degreeHoursBelow: number): Exposures => {
       },
     },
     condensation: { surface: null, coveredHours: 0, hoursBelowDewPoint: 0, minMarginK: null },
+    harm: null,
     wetHours: [],
   };
 };
