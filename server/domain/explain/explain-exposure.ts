@@ -6,7 +6,7 @@ import type { ExplainedInput, Explanation, Exposures } from '../../../shared/wir
 import { localDays } from '../calendar/days.ts';
 import { bandOf } from '../exposures/bands.ts';
 import type { ExposureQuestion } from '../exposures/question.ts';
-import { explainHarm, harmKindOf } from './explain-harm.ts';
+import { COVERED_AS, explainHarm, harmKindOf } from './explain-harm.ts';
 import { EXPOSURE_FORMULAS } from './formulas.ts';
 import { countedReadings, given, noSuchNumber, valueAt } from './parts.ts';
 
@@ -30,7 +30,10 @@ export function explainExposure(asked: ExposureToExplain): Explanation {
   const parts = path.split('.');
   const field = parts.at(-1) ?? '';
   const harm = parts[0] === 'harm' ? harmKindOf(field) : null;
-  if (harm) return explainHarm(harm, asked);
+  if (harm) {
+    const asAll = { ...asked, group: COVERED_AS[harm], item: Number.NaN };
+    return explainHarm(harm, asked, hoursAsked(asAll));
+  }
   const about = Object.hasOwn(EXPOSURE_FORMULAS, field) ? EXPOSURE_FORMULAS[field] : undefined;
   const value = valueAt(exposures, parts);
   if (!about || value === undefined) throw noSuchNumber(`exposures.${path}`);
