@@ -50,6 +50,8 @@ export type RuleSheet<Id extends string = string> = {
 export type Moment = {
   readonly targets: Targets;
   readonly night: boolean;
+  /** how far bands have moved to those of day, 0…1; absent: all the way of their half */
+  readonly dayShare?: number;
   readonly light: boolean;
   /** usual time from mist pulse to mist pulse, ms; null or absent where no pattern is known */
   readonly mistPatternMs?: number | null;

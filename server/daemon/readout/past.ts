@@ -131,7 +131,8 @@ function delaysOf({ onDelayMin, offDelayMin, deadband }: Trial) {
 /** A tried limit holds where the place has one, by night only or in light only. */
 function tried(own: LimitSpan, { rule, limit }: { rule: TriableRule; limit: number }): LimitSpan {
   const { bySheet }: LimitSheet = LIMIT_SHEETS[rule];
-  return own.limit === null && !bySheet ? own : { ...own, limit };
+  const { fromMs, toMs } = own;
+  return own.limit === null && !bySheet ? own : { fromMs, toMs, limit };
 }
 
 function viewOf(alarm: PastAlarm, span: Span, harmOf: HarmReader): PastAlarmView {

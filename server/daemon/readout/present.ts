@@ -3,14 +3,14 @@ import type { Targets } from '../../../shared/model/targets.ts';
 import { ceilingAlarmOf } from '../../../shared/rules/ceiling-alias.ts';
 import type { HouseFacts, PlaceNow, PlaceSummary } from '../../../shared/wire/http.ts';
 import { silenceLimitMs } from '../../domain/alarms/silence.ts';
-import { dayAndNight } from '../../domain/calendar/nights.ts';
+import { dayShareAt, movingHalves } from '../../domain/calendar/ramp.ts';
 import { ingredientsOf } from '../../domain/exposures/curves.ts';
 import type { Heard } from '../../domain/present/heard.ts';
 import { placeNow } from '../../domain/present/now.ts';
 import { isSuspect } from '../../domain/probes/left-out.ts';
 import { horizonMs } from '../../domain/room/horizon.ts';
 import type { Clock } from '../../ports.ts';
-import type { Halves } from '../world/day-night.ts';
+import type { DayOrNight, Halves } from '../world/day-night.ts';
 import { baseQuantity, type RecordContext, skyOf } from '../world/records.ts';
 
 /** What questions are answered from. */
@@ -63,25 +63,25 @@ export function nowOf(place: Place, context: QueryContext): PlaceNow {
   const { world, clock } = context;
   const targets = world.targets(place.id, clock.nowMs());
   const probes = newestOf(place, context);
-  const night =
+  const dayOrNight =
     targets.dayBy?.kind === 'light'
-      ? nightByLight(place, targets, context)
-      : context.halves.nightAt(place, clock.nowMs());
+      ? byLight(place, targets, context)
+      : context.halves.at(place, clock.nowMs());
   const catchingUp = world.catchingUp(place.id, clock.nowMs()).size > 0;
   const probesAssigned = world.probesOf(place.id).length;
-  return placeNow({ place, probes, targets, night, probesAssigned, catchingUp });
+  return placeNow({ place, probes, targets, ...dayOrNight, probesAssigned, catchingUp });
 }
 
-function nightByLight(place: Place, targets: Targets, context: QueryContext): boolean {
+function byLight(place: Place, targets: Targets, context: QueryContext): DayOrNight {
   const atMs = judgedAtMs(place, context);
   const window = { fromMs: atMs, toMs: atMs + 1 };
-  const [half] = dayAndNight({
+  const [half] = movingHalves({
     targets,
     ...window,
     zone: context.timeZone,
-    sky: skyOf(place, window, context),
+    sky: skyOf(place, context),
   });
-  return half?.night ?? true;
+  return half ? { night: half.night, dayShare: dayShareAt(half, atMs) } : { night: true, dayShare: 0 };
 }
 
 /** Light is known up to its last reading only: where it decides, day or night is that of the last reading. */

@@ -174,13 +174,19 @@ function explainCounted(
 }
 
 function bands(place: Place, span: Span, context: QueryContext): BandSpan[] {
-  return spansOf(place, span, context).map((piece) => ({
-    from: new Date(piece.fromMs).toISOString(),
-    to: new Date(piece.toMs).toISOString(),
-    night: piece.night,
-    rootZone: bandOf(piece, 'rootZone'),
-    air: bandOf(piece, 'air'),
-    ceilingC: piece.targets.air.ceilingC,
-    vpd: piece.targets.vpd,
-  }));
+  return spansOf(place, span, context).map((piece) => {
+    const at = (tMs: number) => ({
+      rootZone: bandOf(piece, 'rootZone', tMs),
+      air: bandOf(piece, 'air', tMs),
+    });
+    return {
+      from: new Date(piece.fromMs).toISOString(),
+      to: new Date(piece.toMs).toISOString(),
+      night: piece.night,
+      ...at(piece.fromMs),
+      ...(piece.move === null ? {} : { end: at(piece.toMs) }),
+      ceilingC: piece.targets.air.ceilingC,
+      vpd: piece.targets.vpd,
+    };
+  });
 }

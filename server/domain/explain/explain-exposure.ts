@@ -4,7 +4,7 @@ import { MS_PER_HOUR, type Window } from '../../../shared/exposure/series.ts';
 import type { ProbeQuantityName } from '../../../shared/quantities.ts';
 import type { ExplainedInput, Explanation, Exposures } from '../../../shared/wire/http.ts';
 import { localDays } from '../calendar/days.ts';
-import { bandOf } from '../exposures/bands.ts';
+import type { TargetSpan } from '../calendar/spans.ts';
 import type { ExposureQuestion } from '../exposures/question.ts';
 import { COVERED_AS, explainHarm, harmKindOf } from './explain-harm.ts';
 import { EXPOSURE_FORMULAS } from './formulas.ts';
@@ -109,16 +109,23 @@ function limitsOf(told: Told): ExplainedInput[] {
   const { group, question } = told;
   const seen = new Set<string>();
   for (const span of question.spans) {
-    const half = span.night ? 'night' : 'day';
     if (group === 'rootZone' || group === 'air') {
-      const { lowC, highC } = bandOf(span, group);
-      seen.add(`${half} ${lowC} to ${highC} °C`);
+      for (const limits of bandsOf(span, group)) seen.add(limits);
     }
     if (group === 'air') seen.add(`ceiling ${span.targets.air.ceilingC} °C`);
     if (group === 'vpd') seen.add(`${span.targets.vpd.lowKpa} to ${span.targets.vpd.highKpa} kPa`);
     if (group === 'saturation') seen.add(`from ${span.targets.saturation.relativeHumidityPct} %RH`);
   }
   return [...[...seen].map((value) => given('Limit in force', value, '')), ...publishedLimits(told)];
+}
+
+/** The band of a span; while it moves, those it moves between, and for how long. */
+function bandsOf({ targets, night, move }: TargetSpan, group: 'rootZone' | 'air'): string[] {
+  const half = night ? 'night' : 'day';
+  const words = (of: 'day' | 'night') => `${of} ${targets[group][of].lowC} to ${targets[group][of].highC} °C`;
+  if (move === null) return [words(half)];
+  const moving = `moving for ${targets.rampMin} min from each switch of day and night on`;
+  return [words(night ? 'day' : 'night'), words(half), moving];
 }
 
 function publishedLimits(told: Told): ExplainedInput[] {

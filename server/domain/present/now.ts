@@ -1,7 +1,7 @@
 import { LX_PER_UMOL, ppfdFromIlluminance } from '../../../shared/climate/light.ts';
 import { medianOf } from '../../../shared/exposure/sample.ts';
 import type { Place } from '../../../shared/model/place.ts';
-import type { Targets } from '../../../shared/model/targets.ts';
+import { bandAt, type Targets, type TemperatureBandC } from '../../../shared/model/targets.ts';
 import {
   type MeasuredSeriesName,
   PROBE_QUANTITIES,
@@ -26,6 +26,8 @@ export type NowQuestion = {
   readonly probes: readonly Newest[];
   readonly targets: Targets;
   readonly night: boolean;
+  /** how far bands have moved to those of day, 0…1 */
+  readonly dayShare: number;
   readonly probesAssigned: number;
   /** a device of the place sends what it kept */
   readonly catchingUp: boolean;
@@ -141,14 +143,14 @@ function shown(name: SeriesQuantityName, sampled: Sampled, question: NowQuestion
   return { value, unit: SERIES_QUANTITIES[name].unit, at: new Date(tMs).toISOString(), state, estimated };
 }
 
-function bandState(name: SeriesQuantityName, value: number, { targets, night }: NowQuestion): BandState {
-  const half = night ? 'night' : 'day';
+function bandState(name: SeriesQuantityName, value: number, question: NowQuestion): BandState {
+  const { targets } = question;
   switch (name) {
     case 'rootZoneTemperatureC':
-      return against(value, { low: targets.rootZone[half].lowC, high: targets.rootZone[half].highC });
+      return againstC(value, bandAt(question, 'rootZone'));
     case 'airTemperatureC':
       if (value > targets.air.ceilingC) return 'over-ceiling';
-      return against(value, { low: targets.air[half].lowC, high: targets.air[half].highC });
+      return againstC(value, bandAt(question, 'air'));
     case 'airVpdKpa':
       return against(value, { low: targets.vpd.lowKpa, high: targets.vpd.highKpa });
     case 'relativeHumidityPct':
@@ -156,6 +158,10 @@ function bandState(name: SeriesQuantityName, value: number, { targets, night }: 
     default:
       return 'unjudged';
   }
+}
+
+function againstC(valueC: number, { lowC, highC }: TemperatureBandC): BandState {
+  return against(valueC, { low: lowC, high: highC });
 }
 
 function against(value: number, band: { low: number; high: number }): BandState {

@@ -125,13 +125,21 @@ export const exposuresSchema = z
   .meta({ id: 'Exposures' });
 export type Exposures = Output<typeof exposuresSchema>;
 
+const temperatureBands = {
+  rootZone: z.strictObject({ lowC: z.number(), highC: z.number() }),
+  air: z.strictObject({ lowC: z.number(), highC: z.number() }),
+};
+
 export const bandSpanSchema = z
   .strictObject({
     from: z.string(),
     to: z.string(),
     night: z.boolean(),
-    rootZone: z.strictObject({ lowC: z.number(), highC: z.number() }),
-    air: z.strictObject({ lowC: z.number(), highC: z.number() }),
+    ...temperatureBands,
+    end: z
+      .strictObject(temperatureBands)
+      .describe('where bands that move in a straight line have come by `to`; absent where they stand still')
+      .exactOptional(),
     ceilingC: z.number(),
     vpd: z.strictObject({ lowKpa: z.number(), highKpa: z.number() }),
   })
