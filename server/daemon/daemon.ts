@@ -21,6 +21,7 @@ import { openInbox, openLifecycle } from './intake-wiring.ts';
 import type { Lifecycle } from './lifecycle/lifecycle.ts';
 import { openHouse } from './open-house.ts';
 import { createTeller } from './publish/publisher.ts';
+import { createLastDays } from './readout/condition.ts';
 import { createFindings, type FindingsDesk } from './readout/findings.ts';
 import { createQueries } from './readout/queries.ts';
 import { openSending } from './sending.ts';
@@ -71,7 +72,8 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const ingestContext = { world, store, sheet, settings, halves, troubles, mappingOf, judgedMs };
   const counts: Counts = { received: 0, conflicts: 0 };
   const house = () => houseFacts(deps, { counts, world, lifecycle });
-  const query = { world, store, clock, halves, timeZone, sourceText, house };
+  const lastDays = createLastDays({ world, store, timeZone });
+  const query = { world, store, clock, halves, timeZone, sourceText, house, lastDays };
   const findings = createFindings(query);
   const queries = createQueries(query, findings);
   const teller = createTeller({ ...query, troubles }, deps.feed);

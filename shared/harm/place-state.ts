@@ -5,8 +5,11 @@ import { HARM_KINDS, type Harm, type HarmKind, totalHarm } from './scale.ts';
 export const PLACE_STATES = ['act', 'watch', 'ok'] as const;
 export type PlaceStateName = (typeof PLACE_STATES)[number];
 
-/** What cannot be judged: heat without air temperature, dryness without humidity, roots without a probe, mist. */
-export const BLIND_TO = ['heat', 'dryness', 'root-zone', 'mist'] as const;
+/**
+ * What cannot be judged: heat where the air probe has stopped, or where there never was one; dryness without humidity;
+ * the root zone where its probe has stopped; mist.
+ */
+export const BLIND_TO = ['heat', 'heat-unmeasured', 'dryness', 'root-zone', 'mist'] as const;
 export type Blind = (typeof BLIND_TO)[number];
 
 /** What the state of a place follows from. */
@@ -20,6 +23,8 @@ export type PlaceFacts = {
   /** the conditions of its alarms that hold, acknowledged or not: whether each asks for somebody whatever the minutes left */
   readonly active: readonly { readonly asksAtOnce: boolean }[];
   readonly blindTo: readonly Blind[];
+  /** nothing was read for a while in the last 24 h */
+  readonly wasBlind: boolean;
   /** a value is outside its band now, such as air above its band: no harm of its own */
   readonly outOfBand: boolean;
 };
@@ -58,13 +63,13 @@ export function placeState(facts: PlaceFacts): PlaceState {
 type Harming = { readonly kind: HarmKind; readonly rate: number; readonly done: number };
 
 function stateOf(facts: PlaceFacts, harming: readonly Harming[]): PlaceStateName {
-  const { harm, active, blindTo, outOfBand, respondWithinMin } = facts;
+  const { harm, active, blindTo, wasBlind, outOfBand, respondWithinMin } = facts;
   const reaches = harming.some(
     ({ kind, rate, done }) => done + (rate * respondWithinMin[kind]) / 60 >= ACT_FROM,
   );
   const isBlind = blindTo.includes('heat') || blindTo.includes('mist');
   if (reaches || isBlind || active.some(({ asksAtOnce }) => asksAtOnce)) return 'act';
-  const isRemembered = harm === null || totalHarm(harm) >= WATCH_FROM;
+  const isRemembered = wasBlind || harm === null || totalHarm(harm) >= WATCH_FROM;
   const isActive = outOfBand || harming.length > 0 || active.length > 0;
   return isRemembered || isActive || blindTo.length > 0 ? 'watch' : 'ok';
 }

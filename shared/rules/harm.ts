@@ -1,5 +1,6 @@
 import type { HarmLimit } from '../harm/rate.ts';
 import { FAR_TOO_COLD_C, HARM_KINDS, type HarmKind } from '../harm/scale.ts';
+import { bandAt } from '../model/targets.ts';
 import type { Moment } from './rule.ts';
 import { LIMIT_SHEETS, type LimitSheet } from './rules.ts';
 
@@ -21,16 +22,13 @@ export const RESPOND_WITHIN_MIN = Object.fromEntries(
  * The limit beyond which a kind of harm counts at a moment, as the targets say; null where none does, as for dry air by
  * night.
  */
-export function harmLimitAt(
-  kind: HarmKind,
-  { targets, night }: Pick<Moment, 'targets' | 'night'>,
-): HarmLimit | null {
-  const half = night ? 'night' : 'day';
+export function harmLimitAt(kind: HarmKind, moment: Omit<Moment, 'light'>): HarmLimit | null {
+  const { targets, night } = moment;
   switch (kind) {
     case 'air-over-ceiling':
       return { kind, limit: targets.air.ceilingC };
     case 'root-zone-over-ceiling': {
-      const limit = LIMIT_SHEETS['root-too-hot'].limitAt({ targets, night, light: !night });
+      const limit = LIMIT_SHEETS['root-too-hot'].limitAt({ ...moment, light: !night });
       return limit === null ? null : { kind, limit };
     }
     case 'air-far-too-cold':
@@ -38,8 +36,8 @@ export function harmLimitAt(
     case 'vpd-above-band':
       return night ? null : { kind, limit: targets.vpd.highKpa };
     case 'root-zone-below-band':
-      return { kind, limit: targets.rootZone[half].lowC };
+      return { kind, limit: bandAt(moment, 'rootZone').lowC };
     case 'air-below-band':
-      return { kind, limit: targets.air[half].lowC, farTooColdC: FAR_TOO_COLD_C };
+      return { kind, limit: bandAt(moment, 'air').lowC, farTooColdC: FAR_TOO_COLD_C };
   }
 }

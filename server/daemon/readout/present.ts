@@ -6,15 +6,16 @@ import { silenceLimitMs } from '../../domain/alarms/silence.ts';
 import { dayShareAt, movingHalves } from '../../domain/calendar/ramp.ts';
 import { ingredientsOf } from '../../domain/exposures/curves.ts';
 import type { Heard } from '../../domain/present/heard.ts';
-import { placeNow } from '../../domain/present/now.ts';
+import { type PlaceValues, placeNow } from '../../domain/present/now.ts';
 import { isSuspect } from '../../domain/probes/left-out.ts';
 import { horizonMs } from '../../domain/room/horizon.ts';
 import type { Clock } from '../../ports.ts';
 import type { DayOrNight, Halves } from '../world/day-night.ts';
-import { baseQuantity, type RecordContext, skyOf } from '../world/records.ts';
+import { baseQuantity, skyOf } from '../world/records.ts';
+import { type ConditionContext, placeCondition } from './condition.ts';
 
 /** What questions are answered from. */
-export type QueryContext = RecordContext & {
+export type QueryContext = ConditionContext & {
   readonly clock: Clock;
   readonly halves: Halves;
   readonly house: () => HouseFacts;
@@ -58,18 +59,27 @@ function newestMeasured(heard: Heard, judging: { quantity: string | null; maxGap
   );
 }
 
-/** What a place is like now. */
+/** What a place is like now: its values, and how it does. */
 export function nowOf(place: Place, context: QueryContext): PlaceNow {
+  const values = valuesNow(place, context);
+  const now = { ...dayOrNight(place, context), ...values, nowMs: context.clock.nowMs() };
+  return { ...values, ...placeCondition(place, now, context) };
+}
+
+/** The newest value of each quantity of a place. */
+export function valuesNow(place: Place, context: QueryContext): PlaceValues {
   const { world, clock } = context;
   const targets = world.targets(place.id, clock.nowMs());
   const probes = newestOf(place, context);
-  const dayOrNight =
-    targets.dayBy?.kind === 'light'
-      ? byLight(place, targets, context)
-      : context.halves.at(place, clock.nowMs());
   const catchingUp = world.catchingUp(place.id, clock.nowMs()).size > 0;
   const probesAssigned = world.probesOf(place.id).length;
-  return placeNow({ place, probes, targets, ...dayOrNight, probesAssigned, catchingUp });
+  return placeNow({ place, probes, targets, ...dayOrNight(place, context), probesAssigned, catchingUp });
+}
+
+function dayOrNight(place: Place, context: QueryContext): DayOrNight {
+  const nowMs = context.clock.nowMs();
+  const targets = context.world.targets(place.id, nowMs);
+  return targets.dayBy?.kind === 'light' ? byLight(place, targets, context) : context.halves.at(place, nowMs);
 }
 
 function byLight(place: Place, targets: Targets, context: QueryContext): DayOrNight {

@@ -17,7 +17,7 @@ import { mistOf, mistTold, thermalTimeOf, thermalTimeTold, ventsIn, ventsTold } 
 import type { FindingsDesk } from './findings.ts';
 import { inParts } from './in-parts.ts';
 import { createPast } from './past.ts';
-import { newestOf, newestTold, nowOf, type QueryContext, summary } from './present.ts';
+import { newestOf, newestTold, nowOf, type QueryContext, summary, valuesNow } from './present.ts';
 import { qualityOver } from './quality.ts';
 import { seriesOf } from './series.ts';
 import { withSuspects } from './suspect-points.ts';
@@ -145,7 +145,7 @@ function explain(place: Place, asked: Asked, context: QueryContext): Explanation
   }
   return explainNow({
     quantity: quantity as SeriesName,
-    quantities: nowOf(place, context).quantities,
+    quantities: valuesNow(place, context).quantities,
     readings: newestTold(place, context),
     settings: place.settings,
     sourceText,

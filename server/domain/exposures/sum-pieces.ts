@@ -3,10 +3,10 @@ import { medianCurve } from '../../../shared/exposure/median.ts';
 import type { Segments, Window } from '../../../shared/exposure/series.ts';
 import { type Sums, sumOver } from '../../../shared/exposure/sums.ts';
 import type { TargetSpan } from '../calendar/spans.ts';
+import { harmIn } from '../harm/harm-in.ts';
 import { bandPiece } from './bands.ts';
 import { curveOf } from './curves.ts';
 import { condensationCurve, PHOTOPERIOD_PPFD, rootMinusAirCurve } from './details.ts';
-import { harmIn } from './harm-in.ts';
 import {
   addSums,
   type Group,

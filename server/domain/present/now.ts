@@ -10,7 +10,7 @@ import {
   SERIES_QUANTITIES,
   type SeriesQuantityName,
 } from '../../../shared/quantities.ts';
-import type { BandState, NowValue, PlaceNow } from '../../../shared/wire/http.ts';
+import type { BandState, NowValue, PlaceCondition, PlaceNow } from '../../../shared/wire/http.ts';
 import { asFormulasTakeIt, leafVpdOf, OF_AIR, pressureOfKpa } from '../exposures/curves.ts';
 
 /** The newest word of one probe; `telling` is false once it has been silent too long. */
@@ -33,6 +33,9 @@ export type NowQuestion = {
   readonly catchingUp: boolean;
 };
 
+/** A place as it is, without how it does. */
+export type PlaceValues = Omit<PlaceNow, keyof PlaceCondition>;
+
 /** A value at a time, ms since epoch; stale when no probe of its position still tells. */
 type Sampled = {
   readonly value: number;
@@ -42,7 +45,7 @@ type Sampled = {
 };
 
 /** What a place is like now: each position's newest value, and what follows from them. */
-export function placeNow(question: NowQuestion): PlaceNow {
+export function placeNow(question: NowQuestion): PlaceValues {
   const { place, probes } = question;
   const newestMs = probes.reduce((newest, probe) => Math.max(newest, probe.tMs), 0);
   const quantities: Partial<Record<SeriesQuantityName, NowValue>> = {};

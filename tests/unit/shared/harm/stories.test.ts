@@ -206,6 +206,20 @@ const OTHERS: readonly Story[] = [
     wake: false,
     why: 'leaves dry within minutes',
   },
+  {
+    what: 'no air probe was ever there, the root zone is in its band',
+    blindTo: ['heat-unmeasured'],
+    state: 'watch',
+    wake: false,
+    why: 'heat is not watched: that is not “well”',
+  },
+  {
+    what: 'nothing was read for an hour last night, all in band now',
+    wasBlind: true,
+    state: 'watch',
+    wake: false,
+    why: 'it is not known what happened then',
+  },
   { what: 'all in band all day', state: 'ok', wake: false, why: 'nothing to do' },
   {
     what: 'saturated all night, as it should be',
@@ -251,7 +265,7 @@ const OTHERS: readonly Story[] = [
   },
 ];
 
-describe('thirty short stories', () => {
+describe('short stories', () => {
   it.each([...STORIES, ...OTHERS])('$what: $state, wakes somebody: $wake ($why)', (story) => {
     const { state, wake } = outcomeOf(story);
     expect({ state, wake }).toEqual({ state: story.state, wake: story.wake });
@@ -262,7 +276,7 @@ describe('thirty short stories', () => {
     expect(shuffled.map(({ what }) => what)).toEqual(STORIES.map(({ what }) => what));
   });
 
-  it('are thirty', () => {
-    expect(STORIES.length + OTHERS.length).toBe(30);
+  it('are thirty-two', () => {
+    expect(STORIES.length + OTHERS.length).toBe(32);
   });
 });

@@ -24,6 +24,7 @@ export type Story = {
   readonly whole?: boolean;
   readonly answered?: boolean;
   readonly blindTo?: readonly Blind[];
+  readonly wasBlind?: boolean;
   readonly outOfBand?: boolean;
   readonly hoursToDay?: number;
   readonly state: 'act' | 'watch' | 'ok';
@@ -33,7 +34,15 @@ export type Story = {
 
 /** What the code says of a story. */
 export function outcomeOf(story: Story): Urgency & { readonly wake: boolean } {
-  const { past = {}, now = {}, active = [], blindTo = [], outOfBand = false, hoursToDay = 0 } = story;
+  const {
+    past = {},
+    now = {},
+    active = [],
+    blindTo = [],
+    wasBlind = false,
+    outOfBand = false,
+    hoursToDay = 0,
+  } = story;
   const kinds = Object.entries(past) as [HarmKind, readonly [number, number]][];
   const harm = {
     ...NO_HARM,
@@ -47,6 +56,7 @@ export function outcomeOf(story: Story): Urgency & { readonly wake: boolean } {
     respondWithinMin: RESPOND_WITHIN_MIN,
     active: active.map((rule) => ({ asksAtOnce: RULES[rule].asksAtOnce === true || story.whole === true })),
     blindTo,
+    wasBlind,
     outOfBand,
   });
   const stakes = (Object.keys(now) as HarmKind[]).some((kind) =>
