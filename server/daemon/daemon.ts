@@ -13,6 +13,7 @@ import type {
 import { movingWithClock } from './clock/follow.ts';
 import type { DaemonDeps } from './deps.ts';
 import { type DeviceMemory, rememberDevices } from './devices/memory.ts';
+import { createPriorities } from './evaluate/priority.ts';
 import { watches } from './evaluate/schedule.ts';
 import { type Counts, houseFacts } from './house-facts.ts';
 import { createHearing } from './intake/foreign-messages/foreign-messages.ts';
@@ -69,11 +70,13 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const ears = createHearing({ ...deps, world, commit: (work) => commit({ store, world }, work) });
   const { mappingOf } = ears;
   const { judgedMs } = clockWatch;
-  const ingestContext = { world, store, sheet, settings, halves, troubles, mappingOf, judgedMs };
   const counts: Counts = { received: 0, conflicts: 0 };
   const house = () => houseFacts(deps, { counts, world, lifecycle });
   const lastDays = createLastDays({ world, store, timeZone });
   const query = { world, store, clock, halves, timeZone, sourceText, house, lastDays };
+  const priorityOf = createPriorities(query);
+  const around = { world, store, settings, halves, troubles, priorityOf };
+  const ingestContext = { ...around, sheet, mappingOf, judgedMs };
   const findings = createFindings(query);
   const queries = createQueries(query, findings);
   const teller = createTeller({ ...query, troubles }, deps.feed);
@@ -90,7 +93,6 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const heldBackMs = new Map<string, number>();
   const recordTroubles = emergency.troubles;
   const moving = movingWithClock({ ...deps, world });
-  const around = { world, store, settings, halves, troubles };
   const watching = { ...around, query, findings, heldBackMs, recordTroubles, ...moving };
   const idle = () => inbox.waiting() === 0;
   const { watch, delays, next } = watches(watching, { deps, teller, pulse, relayTurn, idle });

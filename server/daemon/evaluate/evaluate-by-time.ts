@@ -27,6 +27,7 @@ import type { Halves } from '../world/day-night.ts';
 import type { World } from '../world/world.ts';
 import { type JudgedStep, judgeLookedUp, judgeTime } from './judge.ts';
 import { lookedUp } from './periodic-rules.ts';
+import { type PriorityOf, raisedPriority } from './priority.ts';
 import { asRaised, byDesignOf } from './suppress.ts';
 
 /** A step that failed by itself is tried again after so long, ms: each try reads the world anew. */
@@ -38,6 +39,7 @@ export type WatchContext = {
   readonly settings: AnnunciatorSettings;
   readonly halves: Halves;
   readonly query: QueryContext;
+  readonly priorityOf: PriorityOf;
   readonly findings: Pick<FindingsDesk, 'suspectFacts'>;
   /** when each place was looked up last, ms since epoch */
   readonly lookedUpMs: Map<string, number>;
@@ -202,10 +204,10 @@ function placeToLookUp({ world, lookedUpMs, nowMs }: WatchContext): Place | null
   return null;
 }
 
-function ofTime(record: AlarmRecord, { nowMs }: WatchContext): AlarmStep | null {
+function ofTime(record: AlarmRecord, { nowMs, priorityOf }: WatchContext): AlarmStep | null {
   if (record.shelved && !isShelved(record, { nowMs })) return withoutShelving(record);
   const step = withReAlarm(record, { nowMs });
-  return step.transition ? step : null;
+  return step.transition ? step : raisedPriority(record, { nowMs, priorityOf });
 }
 
 function ofDesign(record: AlarmRecord, context: WatchContext): AlarmStep | null {

@@ -4,7 +4,7 @@ import { type AlarmRecord, type AlarmStep, alarmView, isAnnunciated } from '../.
 import { isOfDemo } from '../world/is-demo.ts';
 import { viewOf } from '../world/world-view.ts';
 import { type TellContext, type TellSettings, tellHouse } from './calling.ts';
-import { urgeFirst } from './escalate.ts';
+import { callAnew, urgeFirst } from './escalate.ts';
 import { callOrGather } from './flood-calls.ts';
 
 export type AnnunciatorSettings = TellSettings;
@@ -13,7 +13,13 @@ export type AnnunciatorSettings = TellSettings;
 const SET_FREE: readonly string[] = ['unshelved', 'unsuppressed', 'in-service'];
 
 /** Transitions of an alarm somebody is told of; the others are entries of its history only. */
-const TOLD: ReadonlySet<string> = new Set(['raised', 'returned', 're-alarmed', ...SET_FREE]);
+const TOLD: ReadonlySet<string> = new Set([
+  'raised',
+  'returned',
+  're-alarmed',
+  'priority-raised',
+  ...SET_FREE,
+]);
 
 /**
  * Takes a step of an alarm into world and store, with its event and its messages, inside the
@@ -37,6 +43,7 @@ export function keepStep(step: AlarmStep, context: TellContext & { readonly note
       alarmId: record.id,
       atMs: record.raisedAtMs ?? nowMs,
     });
+  if (transition === 'priority-raised') callAnew(record, context);
   callOrGather(record, context);
   if (transition === 'raised') urgeFirst(record, context);
 }

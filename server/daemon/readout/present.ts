@@ -76,7 +76,8 @@ export function valuesNow(place: Place, context: QueryContext): PlaceValues {
   return placeNow({ place, probes, targets, ...dayOrNight(place, context), probesAssigned, catchingUp });
 }
 
-function dayOrNight(place: Place, context: QueryContext): DayOrNight {
+/** Whether it is day or night at a place now. */
+export function dayOrNight(place: Place, context: QueryContext): DayOrNight {
   const nowMs = context.clock.nowMs();
   const targets = context.world.targets(place.id, nowMs);
   return targets.dayBy?.kind === 'light' ? byLight(place, targets, context) : context.halves.at(place, nowMs);
