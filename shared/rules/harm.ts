@@ -2,7 +2,7 @@ import type { HarmLimit } from '../harm/rate.ts';
 import { FAR_TOO_COLD_C, HARM_KINDS, type HarmKind } from '../harm/scale.ts';
 import { bandAt } from '../model/targets.ts';
 import type { Moment } from './rule.ts';
-import { LIMIT_SHEETS, type LimitSheet } from './rules.ts';
+import { LIMIT_RULE_DEFINITIONS, type LimitRuleDefinition } from './rules.ts';
 
 /** Where no rule watches a kind, min. */
 const RESPOND_DEFAULT_MIN = 60;
@@ -10,7 +10,7 @@ const RESPOND_DEFAULT_MIN = 60;
 /** In how many minutes an action still helps, by kind of harm: the shortest of its rules. */
 export const RESPOND_WITHIN_MIN = Object.fromEntries(
   HARM_KINDS.map((kind) => {
-    const sheets: readonly LimitSheet[] = Object.values(LIMIT_SHEETS);
+    const sheets: readonly LimitRuleDefinition[] = Object.values(LIMIT_RULE_DEFINITIONS);
     const minutes = sheets
       .filter(({ harm }) => harm === kind)
       .map(({ respondWithinMin }) => respondWithinMin);
@@ -28,7 +28,7 @@ export function harmLimitAt(kind: HarmKind, moment: Omit<Moment, 'light'>): Harm
     case 'air-over-ceiling':
       return { kind, limit: targets.air.ceilingC };
     case 'root-zone-over-ceiling': {
-      const limit = LIMIT_SHEETS['root-too-hot'].limitAt({ ...moment, light: !night });
+      const limit = LIMIT_RULE_DEFINITIONS['root-too-hot'].limitAt({ ...moment, light: !night });
       return limit === null ? null : { kind, limit };
     }
     case 'air-far-too-cold':

@@ -1,4 +1,4 @@
-import { type LimitSpan, limitsWithin, type Told } from './trace.ts';
+import { type LimitSpan, limitsWithin, type PlotPoint } from './trace.ts';
 
 export type Spot = { readonly tMs: number; readonly value: number };
 /** A stretch outside the band: `points` run along the trace, `limits` under the same times along the limit. */
@@ -89,7 +89,7 @@ function withCorners(course: readonly Spot[], { line }: LimitLine): Spot[] {
  * Above is looked for along the highest values of each point, below along the lowest, so a short spike is kept.
  */
 export function excursionsOf(
-  run: readonly Told[],
+  run: readonly PlotPoint[],
   spans: readonly LimitSpan[],
   outside: Outside,
 ): Excursion[] {

@@ -13,7 +13,7 @@ import { known, nowMs, reader, traces } from '../state.ts';
 import { Foot } from './foot.tsx';
 import { alarmsOfPlace } from './rank.ts';
 import { baseAgainstAir, cardSentence, type LayerFacts, type LayerWords, layerWords } from './sentence.ts';
-import { type Layer, limitsAt, limitsOf, standingOf } from './trace.ts';
+import { deviationOf, type Layer, limitsAt, limitsOf } from './trace.ts';
 import { Surface, TracePlot } from './trace-plot.tsx';
 import { DAY_MS, LAYER_SERIES } from './traces.ts';
 
@@ -32,16 +32,16 @@ function sinceOverMs(alarms: readonly Alarm[]): number | null {
 
 function useFacts(place: PlaceSummary, alarms: readonly Alarm[]): Record<Layer, LayerFacts> {
   const kept = traces.value[place.id];
-  const told = place.now.quantities;
+  const current = place.now.quantities;
   const overSinceMs = sinceOverMs(alarms);
   const facts = (layer: Layer): LayerFacts => {
-    const value = told[LAYER_SERIES[layer]] ?? null;
+    const value = current[LAYER_SERIES[layer]] ?? null;
     const limits = limitsOf(kept?.bands ?? [], layer);
     return {
       layer,
-      told: value,
+      current: value,
       limits: limitsAt(limits, nowMs.value),
-      standing: standingOf(kept?.traces[layer] ?? [], limits, place.settings.maxGapMs),
+      deviation: deviationOf(kept?.traces[layer] ?? [], limits, place.settings.maxGapMs),
       overSinceMs: layer === 'air' ? overSinceMs : null,
     };
   };
@@ -73,7 +73,7 @@ function LostBelow({ place }: { place: PlaceSummary }) {
   );
 }
 
-function Told({
+function LayerLine({
   place,
   facts,
   format,
@@ -82,14 +82,14 @@ function Told({
   facts: LayerFacts;
   format: (v: number) => string;
 }) {
-  const { layer, told } = facts;
+  const { layer, current } = facts;
   const text = (
     <>
-      <span data-testid={TEST_IDS[layer]}>{told ? format(told.value) : '–'}</span>{' '}
+      <span data-testid={TEST_IDS[layer]}>{current ? format(current.value) : '–'}</span>{' '}
       <small>{layer === 'vpd' ? 'kPa' : degreeSign(reader.value.unit)}</small>
     </>
   );
-  if (!told) return text;
+  if (!current) return text;
   return (
     <Ask placeId={place.id} of={`now.${LAYER_SERIES[layer]}`}>
       {text}
@@ -112,7 +112,7 @@ function LayerRow({ place, facts, heightPx }: { place: PlaceSummary; facts: Laye
       <div class="told">
         <h3>{NAMES[layer]}</h3>
         <p class={`number ${words.tone}`}>
-          <Told place={place} facts={facts} format={format} />
+          <LayerLine place={place} facts={facts} format={format} />
         </p>
         <p class="words">
           <span class={words.tone}>{words.lead}</span>

@@ -2,7 +2,7 @@ import { byUrgency } from '../../shared/harm/place-state.ts';
 import type { Alarm } from '../../shared/model/alarms/alarm.ts';
 import { RULES } from '../../shared/rules/rules.ts';
 import type { PlaceSummary } from '../../shared/wire/http.ts';
-import { alarmRank, isStanding, SHELVED_RANK } from '../alarms/alarms.ts';
+import { alarmRank, isActiveAlarm, SHELVED_RANK } from '../alarms/alarms.ts';
 import { LEAST_SILENCE_MS } from '../frame/apply.ts';
 
 /** What places are weighed by, beside how they do. */
@@ -11,7 +11,7 @@ export type Outlook = { readonly alarms: readonly Alarm[]; readonly nowMs: numbe
 /** Alarms of a place that are active or were not seen, most urgent first. */
 export function alarmsOfPlace(alarms: readonly Alarm[], placeId: string, nowMs: number): Alarm[] {
   return alarms
-    .filter((alarm) => alarm.placeId === placeId && isStanding(alarm))
+    .filter((alarm) => alarm.placeId === placeId && isActiveAlarm(alarm))
     .sort((a, b) => alarmRank(a, nowMs) - alarmRank(b, nowMs));
 }
 

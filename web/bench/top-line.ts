@@ -1,7 +1,7 @@
 import type { PlaceStateName } from '../../shared/harm/place-state.ts';
 import type { Alarm } from '../../shared/model/alarms/alarm.ts';
 import { factsFromWire } from '../../shared/rules/ceiling-alias.ts';
-import { isLimitRule, LIMIT_SHEETS, RULES } from '../../shared/rules/rules.ts';
+import { isLimitRule, LIMIT_RULE_DEFINITIONS, RULES } from '../../shared/rules/rules.ts';
 import type { BandState, PlaceSummary, SeriesName } from '../../shared/wire/http.ts';
 import { BLIND_WORDS, latelyWords } from '../../shared/words/lately.ts';
 import { clock, difference, type Reader, slopeWords } from '../../shared/words/plain.ts';
@@ -31,11 +31,11 @@ const CLAUSES: readonly { readonly of: SeriesName; readonly state: BandState; re
 function alarmClause(alarm: Alarm, reader: Reader): string {
   if (isShelved(alarm, reader.nowMs)) return 'an alarm is shelved';
   if (alarm.suppression === 'out-of-service') return 'an alarm is out of service';
-  const said = RULES[alarm.rule].clause;
-  if (isReturned(alarm)) return said.was;
+  const words = RULES[alarm.rule].clause;
+  if (isReturned(alarm)) return words.was;
   const facts = factsFromWire(alarm.facts);
   const oneProbe = facts?.kind === 'no-data' && !facts.wholePlace;
-  const clause = oneProbe ? 'a probe is not reporting' : said.is;
+  const clause = oneProbe ? 'a probe is not reporting' : words.is;
   return alarm.state === 'acknowledged'
     ? `${clause}${stillWords(alarm, reader)} (${seenWords(alarm, reader)})`
     : clause;
@@ -44,7 +44,8 @@ function alarmClause(alarm: Alarm, reader: Reader): string {
 /** An acknowledgement cools nothing: how far it still is, and which way it goes. */
 function stillWords({ rule, facts: onWire }: Alarm, reader: Reader): string {
   const facts = factsFromWire(onWire);
-  if (facts?.kind !== 'past-limit' || !isLimitRule(rule) || LIMIT_SHEETS[rule].unit !== 'Cel') return '';
+  if (facts?.kind !== 'past-limit' || !isLimitRule(rule) || LIMIT_RULE_DEFINITIONS[rule].unit !== 'Cel')
+    return '';
   const far = difference(Math.abs(facts.value - facts.limit), reader);
   return `, still ${far} beyond its limit${slopeWords(facts.slopePerMin, reader)}`;
 }

@@ -8,7 +8,7 @@ export type TracePoint = {
   /** there where a finding about a probe covers the point */
   readonly suspect?: true;
 };
-export type Told = {
+export type PlotPoint = {
   readonly tMs: number;
   readonly value: number;
   readonly min: number;
@@ -27,7 +27,7 @@ export type LimitSpan = {
 };
 export type Limits = { readonly low: number; readonly high: number };
 export type Side = 'below' | 'within' | 'above';
-export type Standing = { readonly side: Side; readonly sinceMs: number; readonly wholeTrace: boolean };
+export type Deviation = { readonly side: Side; readonly sinceMs: number; readonly wholeTrace: boolean };
 
 const LIVE_BUCKET_MS = 30_000;
 
@@ -92,9 +92,9 @@ export function limitsAt(spans: readonly LimitSpan[], tMs: number): LimitSpan | 
 }
 
 /** The stretches without a gap: a null or a silence longer than `maxGapMs` ends one. */
-export function runsOf(trace: readonly TracePoint[], maxGapMs: number): Told[][] {
-  const runs: Told[][] = [];
-  let run: Told[] = [];
+export function runsOf(trace: readonly TracePoint[], maxGapMs: number): PlotPoint[][] {
+  const runs: PlotPoint[][] = [];
+  let run: PlotPoint[] = [];
   for (const { tMs, value, min, max } of trace) {
     const last = run.at(-1);
     if (value === null || (last && tMs - last.tMs > maxGapMs)) {
@@ -109,7 +109,7 @@ export function runsOf(trace: readonly TracePoint[], maxGapMs: number): Told[][]
 
 /** The stretches of a window without readings. */
 export function gapsOf(
-  runs: readonly (readonly Told[])[],
+  runs: readonly (readonly PlotPoint[])[],
   view: { fromMs: number; toMs: number; endSlackMs: number },
 ): { fromMs: number; toMs: number }[] {
   const gaps: { fromMs: number; toMs: number }[] = [];
@@ -131,15 +131,15 @@ export function sideOf(value: number, limits: { low: number; high: number }): Si
 }
 
 function crossingMs(
-  before: Told,
-  after: Told,
+  before: PlotPoint,
+  after: PlotPoint,
   limits: { readonly start: number; readonly end: number },
 ): number {
   const [gapBefore, gapAfter] = [limits.start - before.value, limits.end - after.value];
   return before.tMs + (gapBefore / (gapBefore - gapAfter)) * (after.tMs - before.tMs);
 }
 
-function turnedMs(before: Told, after: Told, spans: readonly LimitSpan[], side: Side): number {
+function turnedMs(before: PlotPoint, after: PlotPoint, spans: readonly LimitSpan[], side: Side): number {
   const limits = limitsAt(spans, after.tMs);
   if (!limits) return after.tMs;
   const atBefore = limitsAt(spans, before.tMs);
@@ -156,11 +156,11 @@ function turnedMs(before: Told, after: Told, spans: readonly LimitSpan[], side: 
  * @returns the side and since when, or `null` when there is no value or no band; `wholeTrace` says that the
  * trace begins on that side, so that it may have been there longer
  */
-export function standingOf(
+export function deviationOf(
   trace: readonly TracePoint[],
   spans: readonly LimitSpan[],
   maxGapMs: number,
-): Standing | null {
+): Deviation | null {
   const run = runsOf(trace, maxGapMs).at(-1);
   const last = run?.at(-1);
   const limits = last && limitsAt(spans, last.tMs);
@@ -168,20 +168,20 @@ export function standingOf(
   const side = sideOf(last.value, limits);
   if (!isOn(last, limits, side)) return { side, sinceMs: last.tMs, wholeTrace: false };
   for (let i = run.length - 2; i >= 0; i--) {
-    const before = run[i] as Told;
-    const after = run[i + 1] as Told;
+    const before = run[i] as PlotPoint;
+    const after = run[i + 1] as PlotPoint;
     const then = limitsAt(spans, before.tMs);
     if (!then || !isOn(before, then, side)) {
       return { side, sinceMs: turnedMs(before, after, spans, side), wholeTrace: false };
     }
   }
-  const first = run[0] as Told;
+  const first = run[0] as PlotPoint;
   const wholeTrace = first.tMs === trace.find((point) => point.value !== null)?.tMs;
   return { side, sinceMs: first.tMs, wholeTrace };
 }
 
 /** A point stands for a stretch: it is within only where its highest and its lowest value are. */
-function isOn({ value, min, max }: Told, limits: Limits, side: Side): boolean {
+function isOn({ value, min, max }: PlotPoint, limits: Limits, side: Side): boolean {
   return side === 'within' ? min >= limits.low && max <= limits.high : sideOf(value, limits) === side;
 }
 

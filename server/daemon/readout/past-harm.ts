@@ -2,7 +2,7 @@ import type { LimitPiece } from '../../../shared/exposure/bands.ts';
 import { segmentsOf } from '../../../shared/exposure/coverage.ts';
 import { excessOver } from '../../../shared/exposure/integrate.ts';
 import type { ProbeRecord, Segments } from '../../../shared/exposure/series.ts';
-import type { LimitSheet } from '../../../shared/rules/rules.ts';
+import type { LimitRuleDefinition } from '../../../shared/rules/rules.ts';
 import type { PastAnswer } from '../../../shared/wire/alarms/past.ts';
 import type { LimitSpan, PastSource } from '../../domain/alarms/past.ts';
 import type { Span } from '../../ports.ts';
@@ -15,16 +15,20 @@ export type HarmReader = (window: Span) => Harm;
 const STRAIGHT_MS = 1_000;
 
 /** Where a limit is a time itself, what is past it is counted in hours, not in hours times hours. */
-export function harmIn({ unit }: Pick<LimitSheet, 'unit'>): PastAnswer['harmIn'] {
+export function harmIn({ unit }: Pick<LimitRuleDefinition, 'unit'>): PastAnswer['harmIn'] {
   return unit === 'min' || unit === 'h' ? 'hours' : 'unit-hours';
 }
 
 /** What was past the place's own limit in a window: of the source that was furthest past it. */
 export function harmReader(
   sources: readonly PastSource[],
-  { maxGapMs, own, sheet }: { maxGapMs: number; own: readonly LimitSpan[]; sheet: LimitSheet },
+  {
+    maxGapMs,
+    own,
+    definition,
+  }: { maxGapMs: number; own: readonly LimitSpan[]; definition: LimitRuleDefinition },
 ): HarmReader {
-  const sign = sheet.sense === 'below' ? -1 : 1;
+  const sign = definition.sense === 'below' ? -1 : 1;
   const pieces = own.flatMap((span) => (span.at ? straightPieces(span, span.at) : [span]));
   const limits = pieces.map(({ fromMs, toMs, limit, toLimit = limit }) => ({
     ...{ fromMs, toMs },
@@ -34,7 +38,7 @@ export function harmReader(
   const segments = sources.map(({ timesMs, values }) =>
     segmentsOf(signed({ timesMs, values }, sign), { maxGapMs }),
   );
-  const inHours = harmIn(sheet) === 'hours';
+  const inHours = harmIn(definition) === 'hours';
   const inWindow = (one: Segments, window: Span): Harm => {
     const touched = limits.filter(({ fromMs, toMs }) => fromMs < window.toMs && toMs > window.fromMs);
     const { coveredHours, hoursOver, unitHoursOver } = excessOver(one, touched, window);

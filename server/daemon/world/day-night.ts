@@ -12,7 +12,7 @@ type Known = MovingHalf & { readonly history: unknown; readonly settings: unknow
 export type DayOrNight = { readonly night: boolean; readonly dayShare: number };
 
 /** Day or night at a place at a moment, as its targets divide them; remembered until it turns. */
-export function createHalves(context: RecordContext) {
+export function createDayNight(context: RecordContext) {
   const known = new Map<string, Known>();
   const halfAt = (place: Place, atMs: number): MovingHalf => {
     const targets = context.world.targets(place.id, atMs);
@@ -47,4 +47,4 @@ export function createHalves(context: RecordContext) {
   };
 }
 
-export type Halves = ReturnType<typeof createHalves>;
+export type DayNight = ReturnType<typeof createDayNight>;

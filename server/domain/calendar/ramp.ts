@@ -1,4 +1,4 @@
-import { dayAndNight, type Half, type HalvesQuestion } from './nights.ts';
+import { type DayNightQuestion, dayAndNight, type Half } from './nights.ts';
 
 /** How bands move from a switch on: in a straight line from the share of day they had then, for so long. */
 export type BandMove = { readonly sinceMs: number; readonly overMs: number; readonly fromShare: number };
@@ -7,12 +7,12 @@ export type BandMove = { readonly sinceMs: number; readonly overMs: number; read
 export type MovingHalf = Half & { readonly move: BandMove | null };
 
 /** A band at a switch rests on the switches of so long before it: by clock and sun one half in it is long enough. */
-const LOOK_BACK_MS = 12 * 3_600_000;
+const LOOKBACK_MS = 12 * 3_600_000;
 /** Longest time a band may take, ms; the schema of targets says the same. */
 const MOST_RAMP_MS = 240 * 60_000;
 
 /** How long after a switch of day and night a band may still depend on it, ms. */
-export const RAMP_REACH_MS = LOOK_BACK_MS + MOST_RAMP_MS;
+export const RAMP_REACH_MS = LOOKBACK_MS + MOST_RAMP_MS;
 
 /**
  * Cuts a span into days and nights, and where bands take time, into moving and standing. A half that ends before the
@@ -21,17 +21,17 @@ export const RAMP_REACH_MS = LOOK_BACK_MS + MOST_RAMP_MS;
  * @returns contiguous, ascending, covering exactly the span
  * @example movingHalves({ targets, fromMs, toMs, zone, sky: null })
  */
-export function movingHalves(question: HalvesQuestion): MovingHalf[] {
+export function movingHalves(question: DayNightQuestion): MovingHalf[] {
   const { fromMs, toMs, targets } = question;
   const overMs = Math.round((targets.rampMin ?? 0) * 60_000);
   if (overMs === 0) return dayAndNight(question).map((half) => ({ ...half, move: null }));
-  const halves = dayAndNight({ ...question, fromMs: fromMs - overMs - LOOK_BACK_MS });
-  return halves.flatMap((half, i) => {
+  const dayNight = dayAndNight({ ...question, fromMs: fromMs - overMs - LOOKBACK_MS });
+  return dayNight.flatMap((half, i) => {
     if (half.toMs <= fromMs) return [];
     const { night } = half;
     const arrivedMs = i === 0 ? fromMs : half.fromMs + overMs;
     const movedMs = Math.min(arrivedMs, half.toMs);
-    const move = { sinceMs: half.fromMs, overMs, fromShare: shareAtStart(halves, i, overMs) };
+    const move = { sinceMs: half.fromMs, overMs, fromShare: shareAtStart(dayNight, i, overMs) };
     return [
       { fromMs: Math.max(half.fromMs, fromMs), toMs: Math.min(movedMs, toMs), night, move },
       { fromMs: Math.max(movedMs, fromMs), toMs: Math.min(half.toMs, toMs), night, move: null },
@@ -51,14 +51,14 @@ export function dayShareAt({ night, move }: Pick<MovingHalf, 'night' | 'move'>, 
 }
 
 /** The share of day with which a half begins: that of the half before, taken as far as it came. */
-function shareAtStart(halves: readonly Half[], which: number, overMs: number): number {
-  const half = halves[which] as Half;
-  const sinceMs = half.fromMs - LOOK_BACK_MS;
+function shareAtStart(dayNight: readonly Half[], which: number, overMs: number): number {
+  const half = dayNight[which] as Half;
+  const sinceMs = half.fromMs - LOOKBACK_MS;
   let first = which;
-  while (first > 0 && (halves[first] as Half).fromMs > sinceMs) first -= 1;
-  let share = halves[first]?.night ? 0 : 1;
+  while (first > 0 && (dayNight[first] as Half).fromMs > sinceMs) first -= 1;
+  let share = dayNight[first]?.night ? 0 : 1;
   for (let i = first + 1; i < which; i += 1) {
-    const { night, fromMs, toMs } = halves[i] as Half;
+    const { night, fromMs, toMs } = dayNight[i] as Half;
     share = dayShareAt({ night, move: { sinceMs: fromMs, overMs, fromShare: share } }, toMs);
   }
   return share;

@@ -25,7 +25,7 @@ export function targetSpans(
     const start = i === 0 ? fromMs : Math.max(since, fromMs);
     const end = Math.min(history[i + 1]?.fromMs ?? toMs, toMs);
     if (start >= end) return [];
-    const halves = movingHalves({ targets, fromMs: start, toMs: end, zone, sky });
-    return halves.map((half) => ({ ...half, targets }));
+    const dayNight = movingHalves({ targets, fromMs: start, toMs: end, zone, sky });
+    return dayNight.map((half) => ({ ...half, targets }));
   });
 }

@@ -13,12 +13,12 @@ export function bandOf(span: TargetSpan, position: Position, tMs: number): Tempe
 /** The temperature band of one position over a span, as it is counted against. */
 export function bandPiece(span: TargetSpan, position: Position): BandPiece {
   const { fromMs, toMs, targets, night, move } = span;
-  const arrived = edges(bandAt({ targets, night }, position));
-  if (move === null) return { fromMs, toMs, ...arrived };
+  const arrival = edges(bandAt({ targets, night }, position));
+  if (move === null) return { fromMs, toMs, ...arrival };
   const { sinceMs, overMs, fromShare } = move;
   const left = edges(bandAt({ targets, night, dayShare: fromShare }, position));
-  const stays = left.low === arrived.low && left.high === arrived.high;
-  return { fromMs, toMs, ...left, course: stays ? null : { sinceMs, overMs, to: arrived } };
+  const stays = left.low === arrival.low && left.high === arrival.high;
+  return { fromMs, toMs, ...left, course: stays ? null : { sinceMs, overMs, to: arrival } };
 }
 
 function edges({ lowC, highC }: TemperatureBandC): { low: number; high: number } {

@@ -3,7 +3,7 @@ import { ALARM_STATES } from '../../../../shared/model/alarms/alarm.ts';
 import type { AlarmFacts } from '../../../../shared/rules/facts.ts';
 import { ALARM_RULES } from '../../../../shared/rules/rules.ts';
 import type { AlarmRecord } from '../../../domain/alarms/record.ts';
-import type { Calling } from '../../../domain/people/ladder.ts';
+import type { Calling } from '../../../domain/people/escalation.ts';
 import { MAX_TIME_MS, MIN_TIME_MS } from './row-check.ts';
 
 /** Longest text of a reason, a name or an error inside a body. */
@@ -54,7 +54,7 @@ const factsSchema = z.discriminatedUnion('kind', [
   }),
 ]) satisfies z.ZodType<AlarmFacts>;
 
-const byDesignSchema = z.discriminatedUnion('why', [
+const suppressionSchema = z.discriminatedUnion('why', [
   z.looseObject({ why: z.literal('consequence'), of: words }),
   z.looseObject({ why: z.literal('vent') }),
 ]);
@@ -85,7 +85,7 @@ export const alarmRecordSchema = z.looseObject({
   acknowledgedBy: words.nullable(),
   returnedAtMs: atMs.nullable(),
   shelved: z.looseObject({ untilMs: atMs, reason: words, by: words.nullable() }).nullable(),
-  byDesign: byDesignSchema.nullable(),
+  byDesign: suppressionSchema.nullable(),
   outOfService: z.looseObject({ sinceMs: atMs, reason: words, by: words.nullable() }).nullable(),
   facts: factsSchema.nullable(),
   chatter: chatterSchema.nullable().optional(),

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import type { Targets } from '../../../../shared/model/targets.ts';
 import { clockByHand } from '../support/hand.ts';
-import { packOf, type SentRecord, SHEET, START_MS, startHouse } from '../support/house.ts';
+import { packOf, type SentRecord, START_MS, startHouse, TARGET_SHEET_FILE } from '../support/house.ts';
 import { ruledHouse } from '../support/ruled.ts';
 import { TARGETS } from '../support/targets.ts';
 
@@ -91,14 +91,14 @@ test('at 20:45 air of 17 °C is within a band half way from 20–25 to 10–15, 
     [TARGETS, 'above'],
   ] as const) {
     const house = startHouse({ hand: clockByHand(DUSK_MS + 45 * MINUTE_MS) });
-    await house.tell([{ n: 'air/temperature', u: 'Cel', v: 17 }]);
+    await house.report([{ n: 'air/temperature', u: 'Cel', v: 17 }]);
     house.daemon.orders.setTargets('bench-1', { targets, fromMs: 0 });
     expect(house.daemon.queries.now('bench-1').quantities.airTemperatureC?.state).toBe(state);
   }
 });
 
 test('the sheet of the first contact takes 90 min; a place that has no such figure keeps bands that jump', () => {
-  expect(SHEET.targets.rampMin).toBe(90);
+  expect(TARGET_SHEET_FILE.targets.rampMin).toBe(90);
   expect(TARGETS.rampMin).toBeUndefined();
 });
 
@@ -136,11 +136,11 @@ describe('the alarm of cold by night, where bands take 120 min from 21 to 13 °C
 
   test('a trial of another limit holds it still', async () => {
     const house = startHouse();
-    await house.tell([{ n: 'air/temperature', u: 'Cel', v: 16 }]);
+    await house.report([{ n: 'air/temperature', u: 'Cel', v: 16 }]);
     const span = { fromMs: START_MS - HOUR_MS, toMs: START_MS + 12 * HOUR_MS };
     for (let minute = 0; minute < 13 * 60; minute += 5) {
       house.hand.pass(5 * MINUTE_MS);
-      await house.tell([{ n: 'air/temperature', u: 'Cel', v: 16 }]);
+      await house.report([{ n: 'air/temperature', u: 'Cel', v: 16 }]);
     }
     const tried = (limit: number) =>
       house.daemon.queries.tryOnPast('bench-1', { rule: 'air-below-band-at-night', span, trial: { limit } });

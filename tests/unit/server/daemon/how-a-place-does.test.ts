@@ -18,22 +18,22 @@ function watchedHouse(startMs = START_MS) {
   const store = openStore({ file: databaseFile(), nowMs: startMs });
   const said: { type: string; priority: string; atMs: number }[] = [];
   const carrier: Carrier = {
-    send(_way, { body }) {
+    send(_method, { body }) {
       const { type, data } = JSON.parse(body);
       said.push({ type, priority: data.alarm?.priority, atMs: hand.clock.nowMs() });
-      return Promise.resolve({ taken: true });
+      return Promise.resolve({ delivered: true });
     },
   };
   const house = startHouse({ store, hand, carrier, webhookUrl: null });
   const robin = house.daemon.people.add({ name: 'Robin', quiet: { from: '21:00', to: '07:00' } });
-  house.daemon.people.addWay(robin.id, { kind: 'mail', address: 'robin@bench.example' });
-  let told = 0;
+  house.daemon.people.addContactMethod(robin.id, { kind: 'mail', address: 'robin@bench.example' });
+  let reported = 0;
   const hold = async (air: number, root: number, minutes: number, everyMin = 1) => {
     for (let passed = 0; passed < minutes; passed += everyMin) {
       // no probe reads the same for hours
-      told += 1;
-      const swing = 0.1 * Math.sin(told);
-      await house.tell([airRecord(air + swing), rootRecord(root + swing)]);
+      reported += 1;
+      const swing = 0.1 * Math.sin(reported);
+      await house.report([airRecord(air + swing), rootRecord(root + swing)]);
       hand.pass(everyMin * MINUTE_MS);
       await new Promise<void>((resolve) => setImmediate(resolve));
     }
@@ -100,7 +100,7 @@ describe('a place that cannot be seen', () => {
     const { house, hold, now, hand } = watchedHouse();
     await hold(24, 25, 30);
     for (let passed = 0; passed < 20; passed += 1) {
-      await house.tell([rootRecord(23)]);
+      await house.report([rootRecord(23)]);
       hand.pass(MINUTE_MS);
     }
     expect(now()).toMatchObject({ state: 'act', blindTo: ['heat'] });
@@ -109,7 +109,7 @@ describe('a place that cannot be seen', () => {
   test('that never had an air probe is to be watched: heat is not monitored', async () => {
     const { house, now, hand } = watchedHouse();
     for (let passed = 0; passed < 20; passed += 1) {
-      await house.tell([rootRecord(23)]);
+      await house.report([rootRecord(23)]);
       hand.pass(MINUTE_MS);
     }
     expect(now()).toMatchObject({ state: 'watch', blindTo: ['heat-unmeasured'] });

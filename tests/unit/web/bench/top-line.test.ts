@@ -3,26 +3,26 @@ import type { Alarm } from '../../../../shared/model/alarms/alarm.ts';
 import type { PlaceSummary } from '../../../../shared/wire/http.ts';
 import { houseAlarms, worstFirst } from '../../../../web/bench/rank.ts';
 import { topLine } from '../../../../web/bench/top-line.ts';
-import { alarmOf, MINUTE_MS, NOW_MS, placeNamed, toldValue } from '../examples.ts';
+import { alarmOf, MINUTE_MS, NOW_MS, nowValue, placeNamed } from '../examples.ts';
 
 const cold = placeNamed(
   'cold',
-  { rootZoneTemperatureC: toldValue(19.4, 'below') },
+  { rootZoneTemperatureC: nowValue(19.4, 'below') },
   { state: 'watch', harm: 0.1, minutesLeft: 6_000 },
 );
 const silent = placeNamed(
   'silent',
   {
-    airTemperatureC: toldValue(20, 'stale'),
-    airVpdKpa: toldValue(0.2, 'stale'),
-    rootZoneTemperatureC: toldValue(20, 'stale'),
+    airTemperatureC: nowValue(20, 'stale'),
+    airVpdKpa: nowValue(0.2, 'stale'),
+    rootZoneTemperatureC: nowValue(20, 'stale'),
   },
   { state: 'act', blindTo: ['heat', 'dryness', 'root-zone'] },
 );
 const well = placeNamed('well');
 const hot = placeNamed(
   'hot',
-  { airTemperatureC: toldValue(28.9, 'over-ceiling') },
+  { airTemperatureC: nowValue(28.9, 'over-ceiling') },
   { state: 'act', harm: 0.1, minutesLeft: 160 },
 );
 const wasHot = placeNamed(
