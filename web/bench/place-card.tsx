@@ -39,14 +39,14 @@ function sinceOverMs(alarms: readonly Alarm[]): number | null {
 
 function useFacts(place: PlaceSummary, alarms: readonly Alarm[]): Record<Layer, LayerFacts> {
   const kept = traces.value[place.id];
-  const now = place.now.quantities;
+  const current = place.now.quantities;
   const overSinceMs = sinceOverMs(alarms);
   const facts = (layer: Layer): LayerFacts => {
-    const value = now[LAYER_SERIES[layer]] ?? null;
+    const value = current[LAYER_SERIES[layer]] ?? null;
     const limits = limitsOf(kept?.bands ?? [], layer);
     return {
       layer,
-      now: value,
+      current: value,
       limits: limitsAt(limits, nowMs.value),
       deviation: deviationOf(kept?.traces[layer] ?? [], limits, place.settings.maxGapMs),
       overSinceMs: layer === 'air' ? overSinceMs : null,
@@ -89,14 +89,14 @@ function LayerLine({
   facts: LayerFacts;
   format: (v: number) => string;
 }) {
-  const { layer, now } = facts;
+  const { layer, current } = facts;
   const text = (
     <>
-      <span data-testid={TEST_IDS[layer]}>{now ? format(now.value) : '–'}</span>{' '}
+      <span data-testid={TEST_IDS[layer]}>{current ? format(current.value) : '–'}</span>{' '}
       <small>{layer === 'vpd' ? 'kPa' : degreeSign(reader.value.unit)}</small>
     </>
   );
-  if (!now) return text;
+  if (!current) return text;
   return (
     <Ask placeId={place.id} of={`now.${LAYER_SERIES[layer]}`}>
       {text}
@@ -160,7 +160,9 @@ function weightOf(
   if (alarms.some((alarm) => alarm.state === 'unacknowledged' && !isShelved(alarm, nowMs.value)))
     return 'block';
   if (alarms.length > 0 || cold) return 'bar';
-  const calm = layers.every(({ now }) => !now || now.state === 'within' || now.state === 'unjudged');
+  const calm = layers.every(
+    ({ current }) => !current || current.state === 'within' || current.state === 'unjudged',
+  );
   return calm ? 'line' : 'bar';
 }
 

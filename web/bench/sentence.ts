@@ -8,7 +8,7 @@ export type Tone = 'plain' | 'below' | 'above' | 'stale';
 export type LayerWords = { readonly tone: Tone; readonly lead: string; readonly rest: readonly string[] };
 export type LayerFacts = {
   readonly layer: Layer;
-  readonly now: NowValue | null;
+  readonly current: NowValue | null;
   readonly limits: LimitSpan | null;
   readonly deviation: Deviation | null;
   /** since when the alarm says that the ceiling is passed, ms; it saw every reading */
@@ -28,9 +28,13 @@ function sinceWords(deviation: Deviation | null, reader: Reader, side: Deviation
 }
 
 /** How far outside; empty when the limits at hand do not bear the state out, as just after a change of targets. */
-function distanceWords({ now, limits }: LayerFacts, side: 'below' | 'above', unit: TemperatureUnit): string {
-  if (!now || !limits) return '';
-  const outsideK = side === 'below' ? limits.low - now.value : now.value - limits.high;
+function distanceWords(
+  { current, limits }: LayerFacts,
+  side: 'below' | 'above',
+  unit: TemperatureUnit,
+): string {
+  if (!current || !limits) return '';
+  const outsideK = side === 'below' ? limits.low - current.value : current.value - limits.high;
   return outsideK > 0 ? `${differenceText(outsideK, unit)} ` : '';
 }
 
@@ -51,20 +55,22 @@ const LEAF_WORDS = {
   above: 'VPD above target (drying)',
 } as const;
 
-function leafWords(facts: LayerFacts, now: NowValue, reader: Reader): LayerWords {
+function leafWords(facts: LayerFacts, current: NowValue, reader: Reader): LayerWords {
   const rest = ['air VPD'];
-  if (now.state === 'below' || now.state === 'above') {
-    const lead = `${LEAF_WORDS[now.state]}${sinceWords(facts.deviation, reader, now.state)}`;
-    return { tone: now.state, lead, rest };
+  if (current.state === 'below' || current.state === 'above') {
+    const lead = `${LEAF_WORDS[current.state]}${sinceWords(facts.deviation, reader, current.state)}`;
+    return { tone: current.state, lead, rest };
   }
-  return { tone: 'plain', lead: now.state === 'unjudged' ? 'no band set' : LEAF_WORDS.within, rest };
+  return { tone: 'plain', lead: current.state === 'unjudged' ? 'no band set' : LEAF_WORDS.within, rest };
 }
 
 function overCeilingWords(facts: LayerFacts, reader: Reader): LayerWords {
   const ceiling = facts.limits?.ceiling ?? null;
   const rest = ceiling === null ? [] : [`ceiling ${temperatureText(ceiling, reader.unit)}`];
   const over =
-    ceiling === null || !facts.now ? '' : `${differenceText(facts.now.value - ceiling, reader.unit)} `;
+    ceiling === null || !facts.current
+      ? ''
+      : `${differenceText(facts.current.value - ceiling, reader.unit)} `;
   const drawn =
     facts.limits?.ceiling === facts.limits?.high ? sinceWords(facts.deviation, reader, 'above') : '';
   const atMs = facts.overSinceMs ?? null;
@@ -74,10 +80,10 @@ function overCeilingWords(facts: LayerFacts, reader: Reader): LayerWords {
 
 /** What stands beside the number of one layer of the section: where it is against its band, and since when. */
 export function layerWords(facts: LayerFacts, reader: Reader): LayerWords {
-  const { now } = facts;
-  if (!now) return { tone: 'stale', lead: `no probe for the ${LAYER_NAMES[facts.layer]}`, rest: [] };
-  if (now.state === 'stale') {
-    const atMs = Date.parse(now.at);
+  const { current } = facts;
+  if (!current) return { tone: 'stale', lead: `no probe for the ${LAYER_NAMES[facts.layer]}`, rest: [] };
+  if (current.state === 'stale') {
+    const atMs = Date.parse(current.at);
     const age = duration(reader.nowMs - atMs);
     return {
       tone: 'stale',
@@ -85,19 +91,19 @@ export function layerWords(facts: LayerFacts, reader: Reader): LayerWords {
       rest: [],
     };
   }
-  if (facts.layer === 'vpd') return leafWords(facts, now, reader);
-  if (now.state === 'over-ceiling') return overCeilingWords(facts, reader);
-  if (now.state === 'below' || now.state === 'above') {
-    const since = sinceWords(facts.deviation, reader, now.state);
+  if (facts.layer === 'vpd') return leafWords(facts, current, reader);
+  if (current.state === 'over-ceiling') return overCeilingWords(facts, reader);
+  if (current.state === 'below' || current.state === 'above') {
+    const since = sinceWords(facts.deviation, reader, current.state);
     return {
-      tone: now.state,
-      lead: `${distanceWords(facts, now.state, reader.unit)}${now.state} its band${since}`,
+      tone: current.state,
+      lead: `${distanceWords(facts, current.state, reader.unit)}${current.state} its band${since}`,
       rest: [],
     };
   }
   return {
     tone: 'plain',
-    lead: now.state === 'unjudged' ? 'no band set' : inBandWords(facts.deviation, reader),
+    lead: current.state === 'unjudged' ? 'no band set' : inBandWords(facts.deviation, reader),
     rest: [],
   };
 }
@@ -124,20 +130,20 @@ function listWords(names: readonly string[]): string {
 }
 
 function troubleOf(facts: LayerFacts, reader: Reader): string | null {
-  const state = facts.now?.state;
+  const state = facts.current?.state;
   if (!state || state === 'within' || state === 'unjudged' || state === 'saturated') return null;
   const name = LAYER_NAMES[facts.layer];
   const words = layerWords(facts, reader);
   return facts.layer === 'vpd' && state !== 'stale' ? `leaf: ${words.lead}` : `${name} ${words.lead}`;
 }
 
-function allWellWords(now: readonly LayerFacts[], reader: Reader): string {
-  const names = listWords(now.map(({ layer }) => LAYER_NAMES[layer]));
-  const deviations = now.map(({ deviation }) => deviation);
+function allWellWords(current: readonly LayerFacts[], reader: Reader): string {
+  const names = listWords(current.map(({ layer }) => LAYER_NAMES[layer]));
+  const deviations = current.map(({ deviation }) => deviation);
   const newest = Math.max(...deviations.map((deviation) => deviation?.sinceMs ?? reader.nowMs));
   const whole = deviations.every((deviation) => deviation?.wholeTrace === true);
   const long = lengthWords(newest, whole, reader.nowMs);
-  const verb = now.length === 1 ? 'has' : 'have';
+  const verb = current.length === 1 ? 'has' : 'have';
   const length = newest >= reader.nowMs ? '' : whole ? ` ${long}` : ` for ${long}`;
   return `${sentenceCase(names)} ${verb} been in band${length}. Nothing to do.`;
 }
@@ -166,10 +172,10 @@ export function cardSentence(
   day: Exposures | null,
   reader: Reader & { readonly catchingUp?: boolean },
 ): string {
-  const now = layers.filter((facts) => facts.now !== null);
-  if (now.length === 0) return 'No readings yet. Waiting for a root-zone or air probe.';
-  if (now.every((facts) => facts.now?.state === 'stale')) {
-    const newest = Math.max(...now.map((facts) => Date.parse(facts.now?.at ?? '')));
+  const current = layers.filter((facts) => facts.current !== null);
+  if (current.length === 0) return 'No readings yet. Waiting for a root-zone or air probe.';
+  if (current.every((facts) => facts.current?.state === 'stale')) {
+    const newest = Math.max(...current.map((facts) => Date.parse(facts.current?.at ?? '')));
     const when = momentWords({ atMs: newest, ...reader });
     if (reader.catchingUp)
       return `Catching up: stored readings are arriving, up to ${when} so far. Not monitored until they are current.`;
@@ -177,9 +183,9 @@ export function cardSentence(
   }
   const troubles = layers.map((facts) => troubleOf(facts, reader)).filter((text) => text !== null);
   const root = layers.find(({ layer }) => layer === 'rootZone');
-  const spell = day && wasColdAtRoot(day, root?.now ?? null) ? coldSpellWords(day, root, reader) : null;
+  const spell = day && wasColdAtRoot(day, root?.current ?? null) ? coldSpellWords(day, root, reader) : null;
   const trouble = troubles.length > 0 ? `${sentenceCase(troubles.join('; '))}.` : null;
   if (spell || trouble) return [trouble, spell].filter(Boolean).join(' ');
-  const judged = now.filter((facts) => facts.now?.state !== 'unjudged');
+  const judged = current.filter((facts) => facts.current?.state !== 'unjudged');
   return judged.length === 0 ? 'Readings arriving; no targets set.' : allWellWords(judged, reader);
 }

@@ -18,9 +18,9 @@ const limits = (low: number, high: number, ceiling: number | null = null): Limit
   ...{ fromMs: 0, toMs: NOW_MS * 2, night: false, low, high, ceiling },
 });
 type Past = { side?: Side; sinceMs?: number; wholeTrace?: boolean };
-function facts(layer: Layer, now: NowValue | null, band: LimitSpan, past: Past = {}): LayerFacts {
+function facts(layer: Layer, current: NowValue | null, band: LimitSpan, past: Past = {}): LayerFacts {
   const deviation = { side: 'within' as const, sinceMs: AT_0340, wholeTrace: false, ...past };
-  return { layer, now, limits: band, deviation };
+  return { layer, current, limits: band, deviation };
 }
 const AIR = facts('air', nowValue(22.4, 'within'), limits(21.1, 26.7, 26.7));
 const LEAF = facts('vpd', nowValue(0.21, 'within'), limits(0.1, 0.5));
@@ -34,7 +34,7 @@ describe('the words beside a number', () => {
   });
 
   test('in band from the start of a trace of 24 h is all the last 24 h', () => {
-    const whole = facts('air', AIR.now, limits(21.1, 26.7), {
+    const whole = facts('air', AIR.current, limits(21.1, 26.7), {
       sinceMs: NOW_MS - 24 * HOUR_MS,
       wholeTrace: true,
     });
@@ -140,14 +140,14 @@ describe('the sentence of a place', () => {
   });
 
   test('0.9 °C·h in a day are not worth a sentence, 1 is, and while it is still cold its own words stand', () => {
-    expect(wasColdAtRoot(day(0.9), ROOT.now)).toBe(false);
-    expect(wasColdAtRoot(day(1), ROOT.now)).toBe(true);
-    expect(wasColdAtRoot(day(6.4), COLD_ROOT.now)).toBe(false);
+    expect(wasColdAtRoot(day(0.9), ROOT.current)).toBe(false);
+    expect(wasColdAtRoot(day(1), ROOT.current)).toBe(true);
+    expect(wasColdAtRoot(day(6.4), COLD_ROOT.current)).toBe(false);
   });
 
   test('when every layer is stale while a device sends what it kept, the place says up to when that has come', () => {
     const stale = nowValue(20, 'stale', NOW_MS - 3 * HOUR_MS);
-    const layers = [AIR, LEAF, ROOT].map((layer) => ({ ...layer, now: stale }));
+    const layers = [AIR, LEAF, ROOT].map((layer) => ({ ...layer, current: stale }));
     expect(cardSentence(layers, null, { ...READER, catchingUp: true })).toBe(
       'Catching up: stored readings are arriving, up to 11:06 so far. Not monitored until they are current.',
     );
@@ -155,14 +155,14 @@ describe('the sentence of a place', () => {
 
   test('when every layer is stale the place says how long nothing was told', () => {
     const stale = nowValue(20, 'stale', NOW_MS - 3 * HOUR_MS);
-    const layers = [AIR, LEAF, ROOT].map((layer) => ({ ...layer, now: stale }));
+    const layers = [AIR, LEAF, ROOT].map((layer) => ({ ...layer, current: stale }));
     expect(cardSentence(layers, null, READER)).toBe(
       'No readings since 11:06, 3 h ago. The chart is out of date.',
     );
   });
 
   test('before the first reading the place says what it waits for', () => {
-    const layers = [AIR, LEAF, ROOT].map((layer) => ({ ...layer, now: null }));
+    const layers = [AIR, LEAF, ROOT].map((layer) => ({ ...layer, current: null }));
     expect(cardSentence(layers, null, READER)).toMatch(/^No readings yet/);
   });
 });
