@@ -1,6 +1,10 @@
 import { useState } from 'preact/hooks';
 import { valueAtPointer } from '../../shared/json-pointer.ts';
-import type { CapturedMessage, MappableProbe, MappingView } from '../../shared/wire/probes/hearing.ts';
+import type {
+  CapturedMessage,
+  MappableProbe,
+  MappingView,
+} from '../../shared/wire/probes/foreign-messages.ts';
 import { api } from '../api.ts';
 import { FormFoot } from '../common/form-foot.tsx';
 import { useLoaded, useOrder, useSettled } from '../common/hooks.ts';
@@ -21,7 +25,7 @@ import {
 } from './mapping-form.ts';
 import { WhereSection } from './mapping-where.tsx';
 import { MessageTree } from './message-tree.tsx';
-import { hearingApi } from './messages-api.ts';
+import { foreignMessagesApi } from './messages-api.ts';
 
 type EditorProps = {
   readonly mapping: MappingView | null;
@@ -97,10 +101,10 @@ function TryOut({ draft, picked, isNew }: Pick<PartProps, 'draft' | 'picked'> & 
   const key = `${picked?.id ?? 0} ${JSON.stringify(settled)}`;
   const isReady = picked !== null && settled.values.length > 0;
   const { value, problem } = useLoaded(`try ${key}`, () =>
-    isReady ? hearingApi.tryOut(mappingOfDraft(settled), picked.id) : Promise.resolve(null),
+    isReady ? foreignMessagesApi.tryOut(mappingOfDraft(settled), picked.id) : Promise.resolve(null),
   );
-  const told = useLoaded('probes', api.probes);
-  const joined = isNew ? joinedProbes(settled, value?.verdict.device ?? null, told.value?.probes ?? []) : [];
+  const known = useLoaded('probes', api.probes);
+  const joined = isNew ? joinedProbes(settled, value?.verdict.device ?? null, known.value?.probes ?? []) : [];
   return (
     <section class="try-out" data-testid="try-out">
       <h2>4. What would be stored of it</h2>
@@ -138,7 +142,8 @@ export function MappingEditor({ mapping, probes, close, saved }: EditorProps) {
   const save = async (event: Event) => {
     event.preventDefault();
     const given = mappingOfDraft(draft);
-    const keep = () => (mapping === null ? hearingApi.add(given) : hearingApi.update(mapping.id, given));
+    const keep = () =>
+      mapping === null ? foreignMessagesApi.add(given) : foreignMessagesApi.update(mapping.id, given);
     if (!(await order.run(keep))) return;
     say(`${given.filter} is read from now on.`);
     saved();

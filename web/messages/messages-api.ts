@@ -6,14 +6,14 @@ import type {
   TryAnswer,
   UnreadAnswer,
   WatchAnswer,
-} from '../../shared/wire/probes/hearing.ts';
+} from '../../shared/wire/probes/foreign-messages.ts';
 import { ask } from '../api.ts';
 
 const send = <T>(method: string, path: string, body: unknown = {}) =>
   ask<T>(path, { method, body: JSON.stringify(body) });
 
 /** Watching devices speak, and how messages on other topics are read, over HTTP. Each throws ApiError. */
-export const hearingApi = {
+export const foreignMessagesApi = {
   watch: () => send<WatchAnswer>('POST', '/watch'),
   watched: (afterId: number) => ask<WatchAnswer>(`/watch?after=${afterId}`),
   unread: () => ask<UnreadAnswer>('/watch/unread'),
@@ -24,6 +24,6 @@ export const hearingApi = {
   captured: () => ask<ListenAnswer>('/mappings/listen'),
   listen: (filter: string) => send<ListenAnswer>('POST', '/mappings/listen', { filter }),
   stopListening: () => send<ListenAnswer>('DELETE', '/mappings/listen'),
-  tryOut: (mapping: NewMapping, heard: number) =>
-    send<TryAnswer>('POST', '/mappings/try', { mapping, heard }),
+  tryOut: (mapping: NewMapping, received: number) =>
+    send<TryAnswer>('POST', '/mappings/try', { mapping, heard: received }),
 };

@@ -5,7 +5,7 @@ import { useOrder } from '../common/hooks.ts';
 import { IfMay } from '../common/if-may.tsx';
 import { PasswordField, Problem } from '../common/password-field.tsx';
 import { say } from '../state.ts';
-import { access, askAccess, heardAccess } from './access.ts';
+import { access, applyAccess, askAccess } from './access.ts';
 import { AccessEvents } from './access-events.tsx';
 import { Accounts } from './accounts.tsx';
 import { accessApi } from './api-access.ts';
@@ -22,9 +22,9 @@ const ROLE_WORDS: Readonly<Record<Role, string>> = {
 
 /** Access: nobody is asked until an owner password is set here. */
 export function AccessSection({ broker }: Pick<HouseFacts, 'broker'>) {
-  const told = access.value;
-  if (told === null) return <p role="status">Loading access…</p>;
-  if (!told.closed) return <OwnerForm />;
+  const loaded = access.value;
+  if (loaded === null) return <p role="status">Loading access…</p>;
+  if (!loaded.closed) return <OwnerForm />;
   return (
     <div class="access">
       <Present />
@@ -51,7 +51,7 @@ function OwnerForm() {
   const [password, setPassword] = useState('');
   const save = async (event: Event) => {
     event.preventDefault();
-    const done = await order.run(async () => heardAccess(await accessApi.setOwner(password)));
+    const done = await order.run(async () => applyAccess(await accessApi.setOwner(password)));
     if (done) say('The owner password is set. You are signed in as owner.');
   };
   return (
@@ -84,15 +84,15 @@ function OwnerForm() {
 
 function Present() {
   const order = useOrder();
-  const told = access.value;
-  if (!told?.who) return null;
-  const signOut = () => void order.run(async () => heardAccess(await accessApi.signOut()));
+  const loaded = access.value;
+  if (!loaded?.who) return null;
+  const signOut = () => void order.run(async () => applyAccess(await accessApi.signOut()));
   return (
     <>
       <p>
-        Signed in as <b data-testid="who">{told.who.name}</b>, who {ROLE_WORDS[told.who.role]}.
+        Signed in as <b data-testid="who">{loaded.who.name}</b>, who {ROLE_WORDS[loaded.who.role]}.
       </p>
-      {!told.encrypted && (
+      {!loaded.encrypted && (
         <p class="quiet">
           What this page sends is not encrypted on its way: on a network you do not trust, set a certificate.
         </p>

@@ -37,7 +37,7 @@ test('the status schema takes "online" and "offline" with any further member, an
 test('each of the 5 operations of the AsyncAPI document names a channel that exists, QoS 1, and whether it is retained', () => {
   const document = JSON.parse(committed('asyncapi.json'));
   expect(document.asyncapi).toBe('3.0.0');
-  const told = Object.values<{ action: string; channel: { $ref: string }; bindings: { mqtt: object } }>(
+  const sent = Object.values<{ action: string; channel: { $ref: string }; bindings: { mqtt: object } }>(
     document.operations,
   ).map(({ action, channel, bindings }) => [
     action,
@@ -46,7 +46,7 @@ test('each of the 5 operations of the AsyncAPI document names a channel that exi
   ]);
   const mqtt = (retain: boolean) => ({ qos: 1, retain, bindingVersion: '0.2.0' });
   // Topics: the outside interface, version 1.
-  expect(told).toEqual([
+  expect(sent).toEqual([
     ['receive', 'strikewell/1/{device}/readings', mqtt(false)],
     ['receive', 'strikewell/1/{device}/status', mqtt(true)],
     ['send', 'strikewell/1/watch/heartbeat', mqtt(true)],
