@@ -98,18 +98,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const { watch, delays, next } = watches(watching, { deps, publisher, liveness, relayTurn, idle });
   const ordering = { world, store, clock, settings, placeChanged: publisher.place, alarmChanged };
   const exposuresIn = exposuresOfWorld(query);
-  const turns = {
-    deps,
-    world,
-    settings,
-    publisher,
-    findings,
-    liveness,
-    watch,
-    alarmChanged,
-    troubles,
-    status,
-  };
+  const turns = { ...around, deps, publisher, findings, liveness, watch, alarmChanged, status };
   let stops: (() => void)[] = [];
   let ended: Promise<void> = Promise.resolve();
 
