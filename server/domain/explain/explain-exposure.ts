@@ -2,21 +2,12 @@ import { DISEASE_WETNESS, type WetnessCondition } from '../../../shared/climate/
 import { lengthsOf } from '../../../shared/exposure/intersect.ts';
 import { MS_PER_HOUR, type Window } from '../../../shared/exposure/series.ts';
 import type { ProbeQuantityName } from '../../../shared/quantities.ts';
-import type { ExplainedInput, Explanation, Exposures } from '../../../shared/wire/http.ts';
+import type { ExplainedInput, Explanation } from '../../../shared/wire/http.ts';
 import { localDays } from '../calendar/days.ts';
 import type { TargetSpan } from '../calendar/spans.ts';
-import type { ExposureQuestion } from '../exposures/question.ts';
 import { COVERED_AS, explainHarm, harmKindOf } from './explain-harm.ts';
 import { EXPOSURE_FORMULAS } from './formulas.ts';
-import { countedReadings, given, noSuchNumber, valueAt } from './parts.ts';
-
-export type ExposureToExplain = {
-  /** path of the number in the exposures, such as `rootZone.degreeHoursBelow` or `light.days.0.dliMolM2` */
-  readonly path: string;
-  readonly exposures: Exposures;
-  readonly question: ExposureQuestion;
-  readonly sourceText: (key: string) => string;
-};
+import { countedReadings, type ExposureToExplain, given, noSuchNumber, valueAt } from './parts.ts';
 
 /** A number's place in the exposures: `group` is the first part of its path, `item` the row of a list. */
 type SplitQuestion = ExposureToExplain & { readonly group: string; readonly item: number };

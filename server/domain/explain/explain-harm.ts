@@ -2,8 +2,7 @@ import { HARM_KINDS, HARM_SCALE, type HarmKind } from '../../../shared/harm/scal
 import type { ProbeQuantityName } from '../../../shared/quantities.ts';
 import { harmLimitAt } from '../../../shared/rules/harm.ts';
 import type { Explanation, Exposures } from '../../../shared/wire/http.ts';
-import type { ExposureToExplain } from './explain-exposure.ts';
-import { countedReadings, given } from './parts.ts';
+import { countedReadings, type ExposureToExplain, given } from './parts.ts';
 
 const MADE_FROM: Readonly<Record<HarmKind, readonly ProbeQuantityName[]>> = {
   'air-over-ceiling': ['air/temperature'],
