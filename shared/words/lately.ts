@@ -61,3 +61,13 @@ function beyondOf({ kind, furthest, peak }: Lately, reader: Reader): Beyond {
     kind === 'vpd-above-band' ? `${(furthest ?? 0).toFixed(2)} kPa` : difference(furthest ?? 0, reader);
   return { far, peak: temperature(peak ?? 0, reader) };
 }
+
+/** More is not worth a sentence, min. */
+const SAID_BELOW_MIN = 24 * 60;
+
+/** How long a batch has at the present rate; null where nothing harms it, or it has more than a day. */
+export function minutesLeftWords({ minutesLeft }: Pick<PlaceCondition, 'minutesLeft'>): string | null {
+  if (minutesLeft === null || minutesLeft >= SAID_BELOW_MIN) return null;
+  if (minutesLeft < 1) return 'Cuttings without roots are expected to be damaged by now.';
+  return `At this rate cuttings without roots are expected to be damaged in ${duration(minutesLeft * 60_000)}.`;
+}

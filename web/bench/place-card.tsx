@@ -2,6 +2,7 @@ import { useMemo } from 'preact/hooks';
 import type { Alarm } from '../../shared/model/alarms/alarm.ts';
 import { RULES } from '../../shared/rules/rules.ts';
 import type { PlaceSummary } from '../../shared/wire/http.ts';
+import { minutesLeftWords } from '../../shared/words/lately.ts';
 import { AlarmBlock } from '../alarms/alarm-block.tsx';
 import { isShelved } from '../alarms/alarms.ts';
 import { Ask } from '../common/ask.tsx';
@@ -156,6 +157,7 @@ export function PlaceCard({ place, large = false }: { place: PlaceSummary; large
   const alarms = alarmsOfPlace(known.value.alarms, place.id, nowMs.value);
   const facts = useFacts(place, alarms);
   const layers = LAYERS.map((layer) => facts[layer]);
+  const left = minutesLeftWords(place.now);
   const heightPx = large ? 100 : 72;
   const day = traces.value[place.id]?.exposures ?? null;
   const view = { fromMs: nowMs.value - DAY_MS, toMs: nowMs.value };
@@ -176,6 +178,7 @@ export function PlaceCard({ place, large = false }: { place: PlaceSummary; large
       {alarms.length === 0 && (
         <p class="say">{cardSentence(layers, { day, now: place.now }, reader.value)}</p>
       )}
+      {left && <p class="say">{left}</p>}
       <LayerRow place={place} facts={facts.air} heightPx={heightPx} />
       <LayerRow place={place} facts={facts.vpd} heightPx={heightPx} />
       <Surface view={view} ticks={ticksOf(view, reader.value.timeZone)} />

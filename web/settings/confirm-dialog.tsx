@@ -18,7 +18,7 @@ export function ConfirmDialog() {
   return (
     <dialog
       ref={dialog}
-      class="confirm access"
+      class="confirm-dialog access"
       data-testid="confirm"
       aria-labelledby={titleId}
       onClose={() => asked?.(false)}
