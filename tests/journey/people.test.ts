@@ -170,7 +170,7 @@ test('on the page at 360 px a person is added with quiet hours and an e-mail add
   await page.getByRole('button', { name: 'Add', exact: true }).click();
   const robin = page.getByTestId('person');
   await untilSays(page, { selector: '[data-testid=person]', text: 'quiet from 22:00 to 06:30' });
-  await robin.getByRole('button', { name: 'Add a way' }).click();
+  await robin.getByRole('button', { name: 'Add a contact method' }).click();
   await page.getByLabel('address').fill('not an address');
   await page.getByRole('button', { name: 'Save' }).click();
   await untilSays(page, { selector: '[role=status]', text: 'expected an e-mail address' });

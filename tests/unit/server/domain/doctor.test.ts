@@ -61,9 +61,14 @@ describe('each thing that needs a hand is 1 line with its remedy', () => {
     ],
     ['a page that is not built', { ...WELL, page: 'missing' }, 'built page', 'npm ci'],
     ['a page older than its sources', { ...WELL, page: 'older' }, 'built page', 'npm ci'],
-    ['nobody watches', { ...WELL, running: null, ports: [] }, 'daemon', 'strikewell serve'],
+    [
+      'not running: nothing is being monitored',
+      { ...WELL, running: null, ports: [] },
+      'daemon',
+      'strikewell serve',
+    ],
     ['our port is silent', { ...WELL, ports: port(false, true) }, 'port', 'restart'],
-    ['your broker is silent', { ...WELL, ports: port(false, false) }, 'port', 'that broker runs'],
+    ['your broker is silent', { ...WELL, ports: port(false, false) }, 'port', 'the broker is running'],
     ['no record', { ...WELL, record: null }, 'record', 'restore'],
     [
       'damage',
@@ -91,8 +96,8 @@ describe('each thing that needs a hand is 1 line with its remedy', () => {
       'backups',
       'strikewell backup',
     ],
-    ['29 days of room', room({ daysLeft: 29 }), 'room', 'Make room'],
-    ['60 MB free', room({ freeBytes: 60 * MB }), 'room', 'Make room'],
+    ['29 days of room', room({ daysLeft: 29 }), 'room', 'Free disk space'],
+    ['60 MB free', room({ freeBytes: 60 * MB }), 'room', 'Free disk space'],
   ];
   test.each(cases)('%s', (_name, examined, of, remedy) => {
     const found = hands(examined);

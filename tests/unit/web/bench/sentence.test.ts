@@ -28,9 +28,9 @@ const ROOT = facts('rootZone', nowValue(23.8, 'within'), limits(21.1, 26.7));
 const COLD_ROOT = facts('rootZone', nowValue(19.4, 'below'), limits(21.1, 26.7), { side: 'below' });
 
 describe('the words beside a number', () => {
-  // 14:06 less 03:40 is 10 h 26.
-  test('in band since 03:40 at 14:06 is in band 10 h 26', () => {
-    expect(layerWords(AIR, READER).lead).toBe('in band 10 h 26');
+  // 14:06 less 03:40 is 10 h 26 min.
+  test('in band since 03:40 at 14:06 is in band 10 h 26 min', () => {
+    expect(layerWords(AIR, READER).lead).toBe('in band 10 h 26 min');
   });
 
   test('in band from the start of a trace of 24 h is all the last 24 h', () => {
@@ -121,9 +121,9 @@ const day = (degreeHoursBelow: number): Exposures => {
 };
 
 describe('the sentence of a place', () => {
-  test('all three in band since 03:40 at the latest have been so for 10 h 26', () => {
+  test('all three in band since 03:40 at the latest have been so for 10 h 26 min', () => {
     expect(cardSentence([AIR, LEAF, ROOT], null, READER)).toBe(
-      'Air, leaf and root zone have been in band for 10 h 26. Nothing to do.',
+      'Air, leaf and root zone have been in band for 10 h 26 min. Nothing to do.',
     );
   });
 

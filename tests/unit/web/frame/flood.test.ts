@@ -35,6 +35,6 @@ test('an alarm that came 4 times since 11:50 stands in the list though it is nor
   expect(isActiveAlarm(alarm)).toBe(true);
   expect(activeAlarms([alarm], NOON_MS)).toEqual([alarm]);
   expect(alarmWords(alarm, reader).headline).toBe(
-    'Dome: air over its ceiling, repeating: 4 times since 11:50.',
+    'Dome: air over its ceiling, 4 times since 11:50 (repeating).',
   );
 });

@@ -34,9 +34,7 @@ test('the ladder is told in plain words, the first at once whatever its minutes,
     'Kim is notified after 20 min, if nobody has acknowledged by then.',
   ]);
   expect(unreachable(people)).toEqual(['Robin']);
-  expect(escalationLines(escalation, [])).toEqual([
-    'Nobody is called: add a person and a way to reach them.',
-  ]);
+  expect(escalationLines(escalation, [])).toEqual(['Nobody is called: add a person and a contact method.']);
   expect(priorityLines(escalation)[0]).toContain('again every 5 min until somebody acknowledges');
 });
 

@@ -38,7 +38,7 @@ test.each([
   [0.204, 'kPa', '0.20 kPa', '0.20 kPa'],
   [41_000, 'lx', '41\u202f000 lx', '41\u202f000 lx'],
   [1522, '', '1\u202f522', '1\u202f522'],
-  [227, 'min', '3 h 47', '3 h 47'],
+  [227, 'min', '3 h 47 min', '3 h 47 min'],
   [5, 'h⁻¹', '5.0 h⁻¹', '5.0 h⁻¹'],
   [72.3, '%RH', '72.3 %RH', '72.3 %RH'],
 ] as const)('%f %s reads %s, and to a reader of °F %s', (value, unit, celsius, fahrenheit) => {

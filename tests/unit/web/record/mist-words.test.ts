@@ -63,14 +63,14 @@ describe('a film of mist', () => {
     assumptions: ['a leaf 5 cm wide', 'still air'],
   };
 
-  test('dries in 227 min, 134 with the leaf held at air temperature: 3 h 47 and 2 h 14, marked as an estimate', () => {
+  test('dries in 227 min, 134 with the leaf held at air temperature: 3 h 47 min and 2 h 14 min, marked as an estimate', () => {
     const words = filmWords(film);
     expect(said(words)).toContain(
-      'In the present air a film would dry off in about 3 h 47 (2 h 14 with the leaf held at air temperature); mist',
+      'In the present air a film would dry off in about 3 h 47 min (2 h 14 min with the leaf held at air temperature); mist',
     );
     expect(words.filter((piece) => typeof piece === 'object')).toEqual([
-      { text: '3 h 47', path: 'film.cooledMin', estimated: true },
-      { text: '2 h 14', path: 'film.atAirTemperatureMin', estimated: true },
+      { text: '3 h 47 min', path: 'film.cooledMin', estimated: true },
+      { text: '2 h 14 min', path: 'film.atAirTemperatureMin', estimated: true },
     ]);
     expect(said(words)).toContain('Estimated for a leaf 5 cm wide; still air.');
   });
@@ -91,7 +91,7 @@ describe('a film of mist', () => {
 
   test('in saturated air it does not dry off, cooled or not', () => {
     expect(said(filmWords({ ...film, cooledMin: null }))).toContain(
-      'a film would not dry off (in about 2 h 14 with the leaf held at air temperature)',
+      'a film would not dry off (in about 2 h 14 min with the leaf held at air temperature)',
     );
     expect(said(filmWords({ ...film, cooledMin: null, atAirTemperatureMin: null }))).toContain(
       'In the present air a film would not dry off.',

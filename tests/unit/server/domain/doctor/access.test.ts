@@ -25,7 +25,7 @@ const hands = (state: AccessState) =>
 test('an installation that answers its own machine alone needs no hand, and 3 lines say so', () => {
   expect(hands(ALONE)).toEqual([]);
   expect(found(ALONE)).toEqual([
-    'nobody is asked who they are; this machine alone is answered',
+    'no sign-in; only this computer can reach it',
     'none',
     '0 with a secret of their own, 2 without a login; the broker is not encrypted',
   ]);
@@ -34,10 +34,10 @@ test('an installation that answers its own machine alone needs no hand, and 3 li
 test('one that others reach, with password and certificate, says who may come in, and needs no hand', () => {
   expect(hands(OPEN)).toEqual([]);
   expect(found(OPEN)).toEqual([
-    'an owner password is set; 2 accounts, 3 signed in; others reach 0.0.0.0',
+    'an owner password is set; 2 accounts, 3 signed in; other computers can reach it at 0.0.0.0',
     '7 refused in 24 h; passkeys: 1 of 2 accounts',
     'the page is served with a certificate',
-    '4 with a secret of their own, 2 by the shared login, 1 disabled, 2 retired; the broker takes them encrypted too',
+    '4 with a secret of their own, 2 by the shared login, 1 disabled, 2 retired; the broker accepts encrypted connections too',
   ]);
 });
 
