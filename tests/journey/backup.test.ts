@@ -120,7 +120,8 @@ test('killed in the middle of a backup of 100 MB, no half file counts, and the n
   await daemon.post('/api/v1/backups');
   const half = await until(() => backupsIn(daemon).find((name) => name.endsWith('.partial')) ?? null, {
     what: 'half a backup',
-    ...{ withinMs: 5_000, everyMs: 1 },
+    withinMs: 5_000,
+    everyMs: 1,
   });
   expect(await daemon.kill()).toMatchObject({ signal: 'SIGKILL' });
   expect(backupsIn(daemon).filter((name) => name.endsWith('.db'))).toEqual([]);

@@ -37,8 +37,10 @@ async function openHouse(): Promise<{ daemon: Daemon; mail: MailServer }> {
   const mail = await startMailServer();
   onTestFinished(() => mail.close());
   const settings = {
-    ...{ STRIKEWELL_SMTP_URL: mail.url, STRIKEWELL_MAIL_FROM: 'watch@bench.example' },
-    ...{ STRIKEWELL_TIME_ZONE: 'UTC', STRIKEWELL_PUBLIC_URL: 'https://bench.example' },
+    STRIKEWELL_SMTP_URL: mail.url,
+    STRIKEWELL_MAIL_FROM: 'watch@bench.example',
+    STRIKEWELL_TIME_ZONE: 'UTC',
+    STRIKEWELL_PUBLIC_URL: 'https://bench.example',
   };
   const daemon = await startDaemon({ settings });
   onTestFinished(() => daemon.close());
@@ -130,8 +132,10 @@ test('the overnight story: over the ceiling, Robin by e-mail at once, Sam by sig
   const { messages } = await daemon.read(`/api/v1/alarms/${ALARM}/messages`, messagesSchema);
   expect(messages.map(({ to, type: what, state }) => `${to} ${what} ${state}`).toSorted()).toEqual(
     [
-      ...['Robin, e-mail alarm.raised sent', 'Robin, e-mail alarm.returned sent'],
-      ...['Sam, webhook alarm.raised sent', 'Sam, webhook alarm.acknowledged sent'],
+      'Robin, e-mail alarm.raised sent',
+      'Robin, e-mail alarm.returned sent',
+      'Sam, webhook alarm.raised sent',
+      'Sam, webhook alarm.acknowledged sent',
       'Sam, webhook alarm.returned sent',
     ].toSorted(),
   );

@@ -12,7 +12,8 @@ import { until } from '../support/wait.ts';
 /** Bands by which sums can be made by hand, day and night alike. */
 const BAND = { lowC: 20, highC: 25 };
 const TARGETS = {
-  ...{ dayStart: '06:00', nightStart: '20:00' },
+  dayStart: '06:00',
+  nightStart: '20:00',
   rootZone: { day: BAND, night: BAND },
   air: { day: BAND, night: BAND, ceilingC: 27 },
   vpd: { lowKpa: 0.1, highKpa: 0.5 },

@@ -31,7 +31,11 @@ export const HOUSE: HouseFacts = {
 };
 
 export const nowValue = (value: number, state: BandState, atMs = NOW_MS): NowValue => ({
-  ...{ value, state, unit: '', at: new Date(atMs).toISOString(), estimated: false },
+  value,
+  state,
+  unit: '',
+  at: new Date(atMs).toISOString(),
+  estimated: false,
 });
 
 const SETTINGS = { ...DEFAULT_PLACE_SETTINGS, ceilingAlarm: ceilingAlarmOf({}) };
@@ -39,9 +43,17 @@ const SETTINGS = { ...DEFAULT_PLACE_SETTINGS, ceilingAlarm: ceilingAlarmOf({}) }
 /** A place whose air, leaf and root zone are within, but for what is given. */
 export function placeNamed(id: string, quantities: Partial<Record<SeriesName, NowValue>> = {}): PlaceSummary {
   return {
-    ...{ id, name: id, kind: 'bench', invented: false, settings: SETTINGS, targets: TARGETS },
+    id,
+    name: id,
+    kind: 'bench',
+    invented: false,
+    settings: SETTINGS,
+    targets: TARGETS,
     now: {
-      ...{ placeId: id, newestAt: null, probesTelling: 3, probesAssigned: 3 },
+      placeId: id,
+      newestAt: null,
+      probesTelling: 3,
+      probesAssigned: 3,
       quantities: {
         airTemperatureC: nowValue(22.4, 'within'),
         airVpdKpa: nowValue(0.21, 'within'),
@@ -54,10 +66,21 @@ export function placeNamed(id: string, quantities: Partial<Record<SeriesName, No
 
 export function alarmOf(placeId: string, change: Partial<Alarm> = {}): Alarm {
   return {
-    ...{ id: `${placeId}-ceiling`, placeId, placeName: placeId, rule: 'air-over-ceiling', priority: 'high' },
-    ...{ state: 'unacknowledged', raisedAtMs: NOW_MS - 4 * MINUTE_MS, acknowledgedAtMs: null },
-    ...{ acknowledgedBy: null, returnedAtMs: null, suppression: 'none', suppressedReason: null },
-    ...{ shelvedUntilMs: null, shelvedReason: null, facts: null },
+    id: `${placeId}-ceiling`,
+    placeId,
+    placeName: placeId,
+    rule: 'air-over-ceiling',
+    priority: 'high',
+    state: 'unacknowledged',
+    raisedAtMs: NOW_MS - 4 * MINUTE_MS,
+    acknowledgedAtMs: null,
+    acknowledgedBy: null,
+    returnedAtMs: null,
+    suppression: 'none',
+    suppressedReason: null,
+    shelvedUntilMs: null,
+    shelvedReason: null,
+    facts: null,
     ...change,
   };
 }

@@ -6,23 +6,26 @@ const NOW_MS = Date.UTC(2026, 5, 1, 10);
 const MB = 1_000_000;
 
 const RECORD: NonNullable<Examined['record']> = {
-  ...{ file: 'data/strikewell.db', damage: null, fileBytes: 5 * MB, walBytes: MB },
+  file: 'data/strikewell.db',
+  damage: null,
+  fileBytes: 5 * MB,
+  walBytes: MB,
   facts: {
     migrations: { applied: 2, known: 2, unknown: null },
     counts: { places: 2, probes: 10 },
-    ...{ newestMs: NOW_MS - 10_000, madeMs: NOW_MS - 100 * 24 * HOUR_MS },
+    newestMs: NOW_MS - 10_000,
+    madeMs: NOW_MS - 100 * 24 * HOUR_MS,
   },
 };
 const WELL: Examined = {
-  ...{
-    nowMs: NOW_MS,
-    version: '0.1.0',
-    node: '24.0.0',
-    timeZone: 'UTC',
-    dataDir: 'data',
-    running: { pid: 42, host: 'here', elsewhere: false },
-  },
-  ...{ writable: true, reserve: { bytes: 8_388_608, wantedBytes: 8_388_608 } },
+  nowMs: NOW_MS,
+  version: '0.1.0',
+  node: '24.0.0',
+  timeZone: 'UTC',
+  dataDir: 'data',
+  running: { pid: 42, host: 'here', elsewhere: false },
+  writable: true,
+  reserve: { bytes: 8_388_608, wantedBytes: 8_388_608 },
   ports: [
     { name: 'page', address: '127.0.0.1:8340', ours: true, answers: true },
     { name: 'your broker', address: 'hut:1883', ours: false, answers: true },

@@ -10,16 +10,32 @@ const fahrenheit: Reader = { ...celsius, unit: 'F' };
 
 /** 28.9 °C against 26.7 °C: 2.2 K over, since 11:45, the highest 30 °C. */
 const FACTS: CeilingFacts = {
-  ...{ kind: 'air-over-ceiling', valueC: 28.9, ceilingC: 26.7, peakC: 30 },
-  ...{ sinceMs: at('2026-06-01T11:45Z'), atMs: at('2026-06-01T11:59Z'), slopeKPerMin: null },
+  kind: 'air-over-ceiling',
+  valueC: 28.9,
+  ceilingC: 26.7,
+  peakC: 30,
+  sinceMs: at('2026-06-01T11:45Z'),
+  atMs: at('2026-06-01T11:59Z'),
+  slopeKPerMin: null,
 };
 
 function alarm(given: Partial<Alarm> = {}): Alarm {
   return {
-    ...{ id: 'b.air-over-ceiling', placeId: 'b', placeName: 'Bench 1', rule: 'air-over-ceiling' },
-    ...{ priority: 'high', state: 'unacknowledged', raisedAtMs: at('2026-06-01T11:46Z'), facts: FACTS },
-    ...{ acknowledgedAtMs: null, acknowledgedBy: null, returnedAtMs: null, suppression: 'none' },
-    ...{ suppressedReason: null, shelvedUntilMs: null, shelvedReason: null },
+    id: 'b.air-over-ceiling',
+    placeId: 'b',
+    placeName: 'Bench 1',
+    rule: 'air-over-ceiling',
+    priority: 'high',
+    state: 'unacknowledged',
+    raisedAtMs: at('2026-06-01T11:46Z'),
+    facts: FACTS,
+    acknowledgedAtMs: null,
+    acknowledgedBy: null,
+    returnedAtMs: null,
+    suppression: 'none',
+    suppressedReason: null,
+    shelvedUntilMs: null,
+    shelvedReason: null,
     ...given,
   };
 }

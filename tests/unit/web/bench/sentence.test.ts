@@ -15,7 +15,12 @@ const FAHRENHEIT = { ...READER, unit: 'F' } as const;
 const AT_0340 = Date.UTC(2026, 2, 5, 3, 40);
 
 const limits = (low: number, high: number, ceiling: number | null = null): LimitSpan => ({
-  ...{ fromMs: 0, toMs: NOW_MS * 2, night: false, low, high, ceiling },
+  fromMs: 0,
+  toMs: NOW_MS * 2,
+  night: false,
+  low,
+  high,
+  ceiling,
 });
 type Past = { side?: Side; sinceMs?: number; wholeTrace?: boolean };
 function facts(layer: Layer, current: NowValue | null, band: LimitSpan, past: Past = {}): LayerFacts {
@@ -97,7 +102,9 @@ const day = (degreeHoursBelow: number): Exposures => {
   const span = { coveredHours: 24, hoursBelow: 0, hoursWithin: 24, hoursAbove: 0 };
   const degrees = { ...span, degreeHoursBelow: 0, degreeHoursAbove: 0, minC: null, maxC: null, meanC: null };
   return {
-    ...{ placeId: 'a', from: '', to: '' },
+    placeId: 'a',
+    from: '',
+    to: '',
     rootZone: { ...degrees, degreeHoursBelow },
     air: { ...degrees, hoursOverCeiling: 0, degreeHoursOverCeiling: 0 },
     vpd: { ...span, kpaHoursBelow: 0, kpaHoursAbove: 0, minKpa: null, maxKpa: null, meanKpa: null },
@@ -106,14 +113,12 @@ const day = (degreeHoursBelow: number): Exposures => {
     leafVpd: { coveredHours: 24, kpaHours: 0, maxKpa: null, meanKpa: null, assumedOffsetK: 0 },
     daylightVpd: { coveredHours: 10, kpaHours: 0 },
     rootMinusAir: {
-      ...{
-        coveredHours: 24,
-        hoursAirWarmer: 0,
-        degreeHoursAirWarmer: 0,
-        minK: null,
-        maxK: null,
-        meanK: null,
-      },
+      coveredHours: 24,
+      hoursAirWarmer: 0,
+      degreeHoursAirWarmer: 0,
+      minK: null,
+      maxK: null,
+      meanK: null,
     },
     condensation: { surface: null, coveredHours: 0, hoursBelowDewPoint: 0, minMarginK: null },
     wetHours: [],

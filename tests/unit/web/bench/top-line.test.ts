@@ -13,7 +13,9 @@ const silent = placeNamed('silent', {
 const well = placeNamed('well');
 const hot = placeNamed('hot', { airTemperatureC: nowValue(28.9, 'over-ceiling') });
 const outlook = (alarms: readonly Alarm[], coldAtRoot: readonly string[] = []) => ({
-  ...{ alarms, nowMs: NOW_MS, coldAtRoot: new Set(coldAtRoot) },
+  alarms,
+  nowMs: NOW_MS,
+  coldAtRoot: new Set(coldAtRoot),
 });
 const ids = (places: readonly { id: string }[]) => places.map(({ id }) => id);
 

@@ -51,8 +51,14 @@ describe('a moment noted by a clock that was a year ahead holds nothing up', () 
     store.alarms.save(house);
     const put = (key: string, notBeforeMs: number) =>
       store.outbox.put({
-        ...{ key, wayId: 0, alarmId: null, recipient: '', kind: 'test', body: '{}' },
-        ...{ createdMs: NOW_MS, notBeforeMs },
+        key,
+        wayId: 0,
+        alarmId: null,
+        recipient: '',
+        kind: 'test',
+        body: '{}',
+        createdMs: NOW_MS,
+        notBeforeMs,
       });
     store.transaction(() => {
       store.people.saveCalling(house.id, NOT_CALLED, YEAR_AHEAD_MS);

@@ -6,16 +6,34 @@ import { databaseFile } from '../../support/house.ts';
 
 const DAY_MS = 86_400_000;
 const ALONE: AccessState = {
-  ...{ host: '127.0.0.1', loopback: true, tls: false, proxied: false, broker: 'plain' },
-  ...{ owned: false, accounts: 0, sessions: 0, sharedLogin: false, withoutSecret: 2 },
-  ...{ passkeys: [], pageHost: null, refused: 0 },
+  host: '127.0.0.1',
+  loopback: true,
+  tls: false,
+  proxied: false,
+  broker: 'plain',
+  owned: false,
+  accounts: 0,
+  sessions: 0,
+  sharedLogin: false,
+  withoutSecret: 2,
+  passkeys: [],
+  pageHost: null,
+  refused: 0,
   devices: { enabled: 0, disabled: 0, retired: 0 },
 };
 const OPEN: AccessState = {
-  ...{ ...ALONE, host: '0.0.0.0', loopback: false, tls: true, broker: 'both' },
-  ...{ owned: true, accounts: 2, sessions: 3, sharedLogin: true },
+  ...ALONE,
+  host: '0.0.0.0',
+  loopback: false,
+  tls: true,
+  broker: 'both',
+  owned: true,
+  accounts: 2,
+  sessions: 3,
+  sharedLogin: true,
   passkeys: [{ account: 'owner', hosts: ['bench.example.org', 'localhost'] }],
-  ...{ pageHost: 'bench.example.org', refused: 7 },
+  pageHost: 'bench.example.org',
+  refused: 7,
   devices: { enabled: 4, disabled: 1, retired: 2 },
 };
 const found = (state: AccessState) => accessLines(state).map((line) => line.found);
@@ -80,7 +98,11 @@ test('of a record 1 account, 1 of 2 sessions, 3 devices and 1 without a secret a
   store.close();
   // a session that is not used ends after 14 days
   expect(inspectAccess(file, 21 * DAY_MS)).toEqual({
-    ...{ owned: true, accounts: 1, sessions: 1, sharedLogin: false, withoutSecret: 1 },
+    owned: true,
+    accounts: 1,
+    sessions: 1,
+    sharedLogin: false,
+    withoutSecret: 1,
     devices: { enabled: 1, disabled: 1, retired: 1 },
     passkeys: [{ account: 'owner', hosts: ['bench.example.org', 'localhost'] }],
     refused: 3,
