@@ -1,7 +1,8 @@
 import type { Blind } from '../harm/place-state.ts';
 import type { HarmKind } from '../harm/scale.ts';
+import { valueWords } from '../rules/limit-rule.ts';
 import type { PlaceCondition } from '../wire/http.ts';
-import { clock, difference, duration, type Reader, temperature } from './plain.ts';
+import { clock, duration, type Reader, temperature } from './plain.ts';
 
 type Lately = PlaceCondition['lately'][number];
 type Beyond = { readonly far: string; readonly peak: string };
@@ -43,7 +44,7 @@ export const BLIND_WORDS: Readonly<Record<Blind, string>> = {
   mist: 'misting cannot be monitored now',
 };
 
-/** One stretch of the last 24 h: "air was 5.6 over its ceiling for 13 min from 14:10". */
+/** One stretch of the last 24 h: "air was 5.6 °C over its ceiling for 13 min from 14:10". */
 export function latelyWords(one: Lately, reader: Reader): string {
   const fromMs = Date.parse(one.from);
   const toMs = one.to === null ? reader.nowMs : Date.parse(one.to);
@@ -58,7 +59,7 @@ export function lookWords({ kind }: Pick<Lately, 'kind'>): string | null {
 
 function beyondOf({ kind, furthest, peak }: Lately, reader: Reader): Beyond {
   const far =
-    kind === 'vpd-above-band' ? `${(furthest ?? 0).toFixed(2)} kPa` : difference(furthest ?? 0, reader);
+    kind === 'vpd-above-band' ? `${(furthest ?? 0).toFixed(2)} kPa` : valueWords('K', furthest ?? 0, reader);
   return { far, peak: temperature(peak ?? 0, reader) };
 }
 

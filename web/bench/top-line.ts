@@ -4,7 +4,7 @@ import { factsFromWire } from '../../shared/rules/ceiling-alias.ts';
 import { isLimitRule, LIMIT_RULE_DEFINITIONS, RULES } from '../../shared/rules/rules.ts';
 import type { BandState, PlaceSummary, SeriesName } from '../../shared/wire/http.ts';
 import { BLIND_WORDS, latelyWords } from '../../shared/words/lately.ts';
-import { clock, difference, type Reader, slopeWords } from '../../shared/words/plain.ts';
+import { clock, type Reader, slopeWords } from '../../shared/words/plain.ts';
 import { isReturned, isShelved, needsHand } from '../alarms/alarms.ts';
 import { alarmsOfPlace, houseAlarms, isTroubled, type Outlook } from './rank.ts';
 
@@ -46,7 +46,7 @@ function stillWords({ rule, facts: onWire }: Alarm, reader: Reader): string {
   const facts = factsFromWire(onWire);
   if (facts?.kind !== 'past-limit' || !isLimitRule(rule) || LIMIT_RULE_DEFINITIONS[rule].unit !== 'Cel')
     return '';
-  const far = difference(Math.abs(facts.value - facts.limit), reader);
+  const far = valueWords('K', Math.abs(facts.value - facts.limit), reader);
   return `, still ${far} beyond its limit${slopeWords(facts.slopePerMin, reader)}`;
 }
 

@@ -116,7 +116,7 @@ function NewDeviceForm({
       <Problem words={order.problem} />
       {embedded && access.value?.closed === false && (
         <p class="quiet">
-          No <a href="#/house">owner password</a> is set: a device without a secret still needs no login.
+          No <a href="#/system">owner password</a> is set: a device without a secret still needs no login.
         </p>
       )}
     </form>

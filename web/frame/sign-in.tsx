@@ -124,7 +124,7 @@ function PasskeyForm({ order, again, back }: PasskeyFormProps) {
         <Problem words={order.problem} />
       </form>
       <p class="quiet">
-        Lost the passkey? Use a spare one, or ask an owner to remove it on the page House. For the account{' '}
+        Lost the passkey? Use a spare one, or ask an owner to remove it on the System page. For the account{' '}
         {OWNER_NAME}, run <code>npx strikewell owner --remove-passkeys</code> on the machine Strikewell runs
         on.
       </p>

@@ -76,7 +76,7 @@ function Loaded({ answer, changed }: { answer: PeopleAnswer; changed: () => void
         <p class="say">Nobody is called yet: alarms only show on this page. Add who should be woken.</p>
       )}
       {mute.length > 0 && (
-        <p class="problem">Without a way to be reached, and so left out: {mute.join(', ')}.</p>
+        <p class="problem">Without a contact method, and so left out: {mute.join(', ')}.</p>
       )}
       <div class="people">
         {people.map((person) => (

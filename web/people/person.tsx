@@ -144,7 +144,7 @@ export function PersonCard({ person, answer, changed }: Shared) {
       ) : (
         <div class="row">
           <button type="button" onClick={() => setAdding(true)}>
-            Add a way…<span class="unseen"> to {person.name}</span>
+            Add a contact method…<span class="unseen"> for {person.name}</span>
           </button>
           {person.ways.length > 1 && (
             <button type="button" disabled={order.busy} onClick={() => void testAll()}>

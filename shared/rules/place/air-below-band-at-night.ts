@@ -14,7 +14,7 @@ export const airBelowBandAtNight = limitRule({
   group: null,
   cause: 'Usually the heating is off, or a cover or a door is open.',
   consequence: 'Rooting slows; tender kinds are chilled below about 10 °C.',
-  action: 'Close and cover it, then check the heating.',
+  action: 'Close the cover, then check the heating.',
   unit: 'Cel',
   sense: 'below',
   deadband: 0.5,

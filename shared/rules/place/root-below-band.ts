@@ -12,7 +12,7 @@ export const rootBelowBand = limitRule({
   respondWithinMin: 480,
   harm: 'root-zone-below-band',
   group: 'cold-root',
-  cause: 'Usually the mat is off: plug, residual-current switch, thermostat, in that order.',
+  cause: 'Usually the mat is off.',
   consequence: 'Rooting slows; the batch is not lost.',
   action: 'Check whether the mat is warm; then its plug, residual-current switch and thermostat.',
   unit: 'Cel',

@@ -14,7 +14,7 @@ export const rootFallingTowardsAir = limitRule({
   respondWithinMin: 240,
   harm: 'root-zone-below-band',
   group: 'cold-root',
-  cause: 'Is the mat on? Or was it watered cold?',
+  cause: 'Usually the mat is off, or it was watered cold.',
   consequence: 'The root zone will be as cold as the air within hours: rooting slows.',
   action: 'Check whether the mat is warm; then its plug, residual-current switch and thermostat.',
   unit: 'K/h',
@@ -25,6 +25,6 @@ export const rootFallingTowardsAir = limitRule({
   limitAt: () => FALLING_K_PER_H,
   range: { min: 0.2, max: 5, step: 0.1, begin: 1 },
   clause: { is: 'bottom heat failing', was: 'bottom heat failed for a while' },
-  active: ({ value }) => `root zone falling ${value} towards air: is the mat on?`,
+  active: ({ value }) => `root zone falling ${value} towards the air`,
   cleared: 'the root zone has stopped falling',
 });

@@ -38,7 +38,11 @@ export const HOUSE: HouseFacts = {
 };
 
 export const nowValue = (value: number, state: BandState, atMs = NOW_MS): NowValue => ({
-  ...{ value, state, unit: '', at: new Date(atMs).toISOString(), estimated: false },
+  value,
+  state,
+  unit: '',
+  at: new Date(atMs).toISOString(),
+  estimated: false,
 });
 
 const SETTINGS = { ...DEFAULT_PLACE_SETTINGS, ceilingAlarm: ceilingAlarmOf({}) };
@@ -53,7 +57,12 @@ export function placeNamed(
   change: Partial<PlaceCondition> = {},
 ): PlaceSummary {
   return {
-    ...{ id, name: id, kind: 'bench', invented: false, settings: SETTINGS, targets: TARGETS },
+    id,
+    name: id,
+    kind: 'bench',
+    invented: false,
+    settings: SETTINGS,
+    targets: TARGETS,
     now: {
       ...{ placeId: id, newestAt: null, probesTelling: 3, probesAssigned: 3 },
       ...WELL,
@@ -70,10 +79,21 @@ export function placeNamed(
 
 export function alarmOf(placeId: string, change: Partial<Alarm> = {}): Alarm {
   return {
-    ...{ id: `${placeId}-ceiling`, placeId, placeName: placeId, rule: 'air-over-ceiling', priority: 'high' },
-    ...{ state: 'unacknowledged', raisedAtMs: NOW_MS - 4 * MINUTE_MS, acknowledgedAtMs: null },
-    ...{ acknowledgedBy: null, returnedAtMs: null, suppression: 'none', suppressedReason: null },
-    ...{ shelvedUntilMs: null, shelvedReason: null, facts: null },
+    id: `${placeId}-ceiling`,
+    placeId,
+    placeName: placeId,
+    rule: 'air-over-ceiling',
+    priority: 'high',
+    state: 'unacknowledged',
+    raisedAtMs: NOW_MS - 4 * MINUTE_MS,
+    acknowledgedAtMs: null,
+    acknowledgedBy: null,
+    returnedAtMs: null,
+    suppression: 'none',
+    suppressedReason: null,
+    shelvedUntilMs: null,
+    shelvedReason: null,
+    facts: null,
     ...change,
   };
 }

@@ -93,10 +93,17 @@ export function startHouse(options: HouseOptions = {}) {
   const note = (kind: keyof LiveFeed) => (what: unknown) => void sent.push({ kind, what });
   const deps: DaemonDeps = {
     store,
-    ...{ clock: hand.clock, timers: hand.timers, log, targetSheet: TARGET_SHEET_FILE },
+    clock: hand.clock,
+    timers: hand.timers,
+    log,
+    targetSheet: TARGET_SHEET_FILE,
     feed: {
-      ...{ now: note('now'), place: note('place'), placeGone: note('placeGone') },
-      ...{ alarm: note('alarm'), house: note('house'), foreignCounts: note('foreignCounts') },
+      now: note('now'),
+      place: note('place'),
+      placeGone: note('placeGone'),
+      alarm: note('alarm'),
+      house: note('house'),
+      foreignCounts: note('foreignCounts'),
     },
     ways: contactMethodsOf(options),
     links: { publicUrl: 'https://bench.example', seal: createSeal(LINK_KEY) },
@@ -123,7 +130,13 @@ export function startHouse(options: HouseOptions = {}) {
   const daemon = createDaemon(deps);
   daemon.start(bus);
   return {
-    ...{ daemon, store, hand, log, sent, published, keep },
+    daemon,
+    store,
+    hand,
+    log,
+    sent,
+    published,
+    keep,
     /** Sends a message and waits until it was taken, or refused unacknowledged. */
     async send(message: RawMessage): Promise<void> {
       const taken = daemon.inbox.offer(message);
@@ -143,7 +156,9 @@ function contactMethodsOf({ carrier, webhookUrl }: HouseOptions): DaemonDeps['wa
   return {
     carrier: carrier ?? { send: () => Promise.resolve({ delivered: true }) },
     installationWebhook: url === null ? null : { kind: 'webhook', url },
-    ...{ can: { mail: true, webhook: true, push: true }, pushKey: null, webhookSecret: 'whsec_c2VjcmV0' },
+    can: { mail: true, webhook: true, push: true },
+    pushKey: null,
+    webhookSecret: 'whsec_c2VjcmV0',
     isOwnHost: () => false,
   };
 }

@@ -15,7 +15,12 @@ const FAHRENHEIT = { ...READER, unit: 'F' } as const;
 const AT_0340 = Date.UTC(2026, 2, 5, 3, 40);
 
 const limits = (low: number, high: number, ceiling: number | null = null): LimitSpan => ({
-  ...{ fromMs: 0, toMs: NOW_MS * 2, night: false, low, high, ceiling },
+  fromMs: 0,
+  toMs: NOW_MS * 2,
+  night: false,
+  low,
+  high,
+  ceiling,
 });
 type Past = { side?: Side; sinceMs?: number; wholeTrace?: boolean };
 function facts(layer: Layer, current: NowValue | null, band: LimitSpan, past: Past = {}): LayerFacts {
@@ -28,9 +33,9 @@ const ROOT = facts('rootZone', nowValue(23.8, 'within'), limits(21.1, 26.7));
 const COLD_ROOT = facts('rootZone', nowValue(19.4, 'below'), limits(21.1, 26.7), { side: 'below' });
 
 describe('the words beside a number', () => {
-  // 14:06 less 03:40 is 10 h 26.
-  test('in band since 03:40 at 14:06 is in band 10 h 26', () => {
-    expect(layerWords(AIR, READER).lead).toBe('in band 10 h 26');
+  // 14:06 less 03:40 is 10 h 26 min.
+  test('in band since 03:40 at 14:06 is in band 10 h 26 min', () => {
+    expect(layerWords(AIR, READER).lead).toBe('in band 10 h 26 min');
   });
 
   test('in band from the start of a trace of 24 h is all the last 24 h', () => {
@@ -97,7 +102,9 @@ const day = (degreeHoursBelow: number): Exposures => {
   const span = { coveredHours: 24, hoursBelow: 0, hoursWithin: 24, hoursAbove: 0 };
   const degrees = { ...span, degreeHoursBelow: 0, degreeHoursAbove: 0, minC: null, maxC: null, meanC: null };
   return {
-    ...{ placeId: 'a', from: '', to: '' },
+    placeId: 'a',
+    from: '',
+    to: '',
     rootZone: { ...degrees, degreeHoursBelow },
     air: { ...degrees, hoursOverCeiling: 0, degreeHoursOverCeiling: 0 },
     vpd: { ...span, kpaHoursBelow: 0, kpaHoursAbove: 0, minKpa: null, maxKpa: null, meanKpa: null },
@@ -106,14 +113,12 @@ const day = (degreeHoursBelow: number): Exposures => {
     leafVpd: { coveredHours: 24, kpaHours: 0, maxKpa: null, meanKpa: null, assumedOffsetK: 0 },
     daylightVpd: { coveredHours: 10, kpaHours: 0 },
     rootMinusAir: {
-      ...{
-        coveredHours: 24,
-        hoursAirWarmer: 0,
-        degreeHoursAirWarmer: 0,
-        minK: null,
-        maxK: null,
-        meanK: null,
-      },
+      coveredHours: 24,
+      hoursAirWarmer: 0,
+      degreeHoursAirWarmer: 0,
+      minK: null,
+      maxK: null,
+      meanK: null,
     },
     condensation: { surface: null, coveredHours: 0, hoursBelowDewPoint: 0, minMarginK: null },
     harm: null,
@@ -135,7 +140,7 @@ describe('the sentence of a place', () => {
     ];
     const now = { ...WELL, state: 'watch', lately } as const;
     expect(cardSentence([AIR, LEAF, ROOT], { day: null, now }, READER)).toBe(
-      'Air was 6.3 over its ceiling for 13 min from 13:50. Look at the leaves: limp ones need mist and shade.',
+      'Air was 6.3 °C over its ceiling for 13 min from 13:50. Look at the leaves: limp ones need mist and shade.',
     );
   });
 
@@ -148,7 +153,7 @@ describe('the sentence of a place', () => {
 
   test('all three in band since 03:40 at the latest have been so for 10 h 26', () => {
     expect(cardSentence([AIR, LEAF, ROOT], WELL_CARD, READER)).toBe(
-      'Air, leaf and root zone have been in band for 10 h 26. Nothing to do.',
+      'Air, leaf and root zone have been in band for 10 h 26 min. Nothing to do.',
     );
   });
 

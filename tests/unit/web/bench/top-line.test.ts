@@ -63,7 +63,7 @@ test('heat of the last day puts a place before those that are well, and is named
   expect(ids(worstFirst([well, wasHot], outlook([])))).toEqual(['was-hot', 'well']);
   const line = lineOf([wasHot, well]);
   expect(line.call).toBe('Nothing to do at once; keep an eye on one place.');
-  expect(line.clauses[0]?.clause).toBe('air was 6.3 over its ceiling for 13 min from 13:50');
+  expect(line.clauses[0]?.clause).toBe('air was 6.3 °C over its ceiling for 13 min from 13:50');
 });
 
 test('equals are sorted by name, bench 2 before bench 10', () => {
@@ -101,7 +101,7 @@ test('an acknowledged alarm says who has seen it, and that the place still needs
   const line = lineOf([hot], [alarmOf('hot', { ...seen, facts: { ...facts, ...times } })]);
   expect([line.call, line.urgent]).toEqual(['One place needs attention now.', true]);
   expect(line.clauses[0]?.clause).toBe(
-    'air over ceiling, still 5.6 beyond its limit and falling 0.3 a minute (acknowledged by Anna at 14:01)',
+    'air over ceiling, still 5.6 °C beyond its limit, falling 0.3 °C a minute (acknowledged by Anna at 14:01)',
   );
   expect(line.rest).toBeNull();
 });

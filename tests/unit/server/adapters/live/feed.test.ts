@@ -17,7 +17,9 @@ afterEach(() => close());
 async function feedOf(house: House): Promise<string> {
   const feed = createFeed({
     turnedAway: () => undefined,
-    ...{ clock: house.hand.clock, timers: systemTimers, log: house.log },
+    clock: house.hand.clock,
+    timers: systemTimers,
+    log: house.log,
     admits: () => ({
       viewer: { accountId: null, isOwner: true, address: '127.0.0.1' },
       stillHolds: () => true,

@@ -49,13 +49,11 @@ describe('an alarm raised at 0, 20, 40 and 60 s, and over 10 s after each', () =
     const { steps, record } = story(four);
     expect(steps.filter(({ already }) => !already).map(({ atMs, transition }) => [atMs, transition])).toEqual(
       [
-        ...[
-          [0, 'raised'],
-          [10_000, 'returned'],
-          [20_000, 'raised'],
-          [30_000, 'returned'],
-          [40_000, 'raised'],
-        ],
+        [0, 'raised'],
+        [10_000, 'returned'],
+        [20_000, 'raised'],
+        [30_000, 'returned'],
+        [40_000, 'raised'],
       ],
     );
     expect(record.chatter?.held).toEqual({

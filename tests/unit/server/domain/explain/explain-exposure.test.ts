@@ -100,16 +100,25 @@ describe('what a number was counted from', () => {
 });
 
 test.each([
-  ...['luck', 'air', 'air.luck', 'air.minC.minC', 'light.days', 'light.days.7.dliMolM2', 'light.days.length'],
-  ...[
-    '__proto__',
-    'constructor',
-    'air.__proto__',
-    'air.constructor.length',
-    '__proto__.air.minC',
-    'wetHours.length',
-  ],
-  ...['condensation.surface', 'placeId', '', '.', 'air..minC', 'toString.coveredHours'],
+  'luck',
+  'air',
+  'air.luck',
+  'air.minC.minC',
+  'light.days',
+  'light.days.7.dliMolM2',
+  'light.days.length',
+  '__proto__',
+  'constructor',
+  'air.__proto__',
+  'air.constructor.length',
+  '__proto__.air.minC',
+  'wetHours.length',
+  'condensation.surface',
+  'placeId',
+  '',
+  '.',
+  'air..minC',
+  'toString.coveredHours',
 ])('exposures.%s is not found', async (path) => {
   const house = await hourOf(only('air/temperature'));
   expect(() => explained(house, path)).toThrow(expect.objectContaining({ code: 'not-found' }));
