@@ -1,6 +1,7 @@
 import type { PlaceStateName } from '../../shared/harm/place-state.ts';
 import type { Alarm } from '../../shared/model/alarms/alarm.ts';
 import { factsFromWire } from '../../shared/rules/ceiling-alias.ts';
+import { valueWords } from '../../shared/rules/limit-rule.ts';
 import { isLimitRule, LIMIT_RULE_DEFINITIONS, RULES } from '../../shared/rules/rules.ts';
 import type { BandState, PlaceSummary, SeriesName } from '../../shared/wire/http.ts';
 import { BLIND_WORDS, latelyWords } from '../../shared/words/lately.ts';
