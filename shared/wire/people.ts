@@ -92,7 +92,6 @@ export type WayAnswer = Output<typeof wayAnswerSchema>;
 export const testsAnswerSchema = z
   .strictObject({ tests: z.array(testViewSchema) })
   .meta({ id: 'TestsAnswer' });
-export type TestsAnswer = Output<typeof testsAnswerSchema>;
 
 export const deliveryViewSchema = z
   .strictObject({
@@ -115,7 +114,6 @@ export type DeliveryView = Output<typeof deliveryViewSchema>;
 export const messagesAnswerSchema = z
   .strictObject({ messages: z.array(deliveryViewSchema) })
   .meta({ id: 'MessagesAnswer' });
-export type MessagesAnswer = Output<typeof messagesAnswerSchema>;
 
 export const LINK_STATES = ['good', 'forged', 'expired', 'spent', 'over'] as const;
 export const linkViewSchema = z

@@ -1,10 +1,10 @@
 import { useId, useState } from 'preact/hooks';
 import type { NewWay, Person, Way } from '../../shared/model/people/people.ts';
+import { call } from '../api.ts';
 import { FormFoot } from '../common/form-foot.tsx';
 import { useOrder } from '../common/hooks.ts';
 import { access } from '../settings/access.ts';
 import { say } from '../state.ts';
-import { peopleApi } from './people-api.ts';
 
 type WayFormProps = {
   readonly person: Person;
@@ -30,7 +30,9 @@ export function WayForm({ person, way, canMail, changed, close }: WayFormProps) 
     event.preventDefault();
     const given: NewWay = isMail ? { kind, address: text.trim() } : webhookOf({ url: text.trim(), own });
     const keep = () =>
-      way ? peopleApi.updateWay(person.id, way.id, given) : peopleApi.addWay(person.id, given);
+      way
+        ? call('changeWay', { params: { id: person.id, wayId: way.id }, body: given })
+        : call('addWay', { params: { id: person.id }, body: given });
     if (!(await order.run(keep))) return;
     say(`Kept. Now test it: ${person.name} should see the message.`);
     close();

@@ -1,11 +1,11 @@
 import { useId, useState } from 'preact/hooks';
 import type { Ladder } from '../../shared/model/people/people.ts';
 import type { PeopleAnswer } from '../../shared/wire/people.ts';
+import { call } from '../api.ts';
 import { FormFoot } from '../common/form-foot.tsx';
 import { useOrder } from '../common/hooks.ts';
 import { say } from '../state.ts';
 import { ladderLines, moved, priorityLines } from './people.ts';
-import { peopleApi } from './people-api.ts';
 
 type LadderProps = { readonly answer: PeopleAnswer; readonly changed: () => void };
 
@@ -91,7 +91,7 @@ function LadderForm({ answer, changed, close }: LadderProps & { close: () => voi
   const [ladder, setLadder] = useState<Ladder>(() => withEverybody(answer));
   const submit = async (event: Event) => {
     event.preventDefault();
-    if (!(await order.run(() => peopleApi.setLadder(ladder)))) return;
+    if (!(await order.run(() => call('setLadder', { body: ladder })))) return;
     say('Kept.');
     close();
     changed();
