@@ -5,6 +5,7 @@ export const ADDRESSES = {
   getHealth: 'get /healthz',
   getReadiness: 'get /readyz',
   getMetrics: 'get /metrics',
+  openLive: 'get /live',
   getOpenapi: 'get /api/v1/openapi.json',
   getProblemType: 'get /api/v1/problems/{code}',
   getHouse: 'get /api/v1/house',

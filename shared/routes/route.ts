@@ -31,6 +31,8 @@ export type Route = {
   readonly media?: readonly string[];
   /** media types of an answer that says what was wrong, where it is no problem details */
   readonly faultMedia?: readonly string[];
+  /** texts that are sent once the connection was upgraded to a websocket; without the upgrade the answer is 426 */
+  readonly frames?: z.ZodType;
   /** of the answer when all went well; 200 unless stated */
   readonly status?: 201 | 202;
   /** other answers, by their status */
