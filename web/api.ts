@@ -30,7 +30,7 @@ function problemOf(status: number, body: unknown): ApiProblem {
 }
 
 /** Told when the house answers only who signs in. */
-export const doorbell = new EventTarget();
+export const signInNeeded = new EventTarget();
 
 let confirmIdentity: () => Promise<boolean> = () => Promise.resolve(false);
 
@@ -90,7 +90,7 @@ async function callOnce<T>(id: RouteId, sent: Sent = {}): Promise<T> {
   const body: unknown = response.status === 204 ? undefined : await response.json().catch(() => null);
   if (!response.ok) {
     const problem = problemOf(response.status, body);
-    if (problem.code === 'sign-in-needed') doorbell.dispatchEvent(new Event('ring'));
+    if (problem.code === 'sign-in-needed') signInNeeded.dispatchEvent(new Event('ring'));
     throw new ApiError(problem);
   }
   return body as T;

@@ -30,7 +30,7 @@ export type LiveFeed = {
   alarm(alarm: Alarm): void;
   house(house: HouseFacts): void;
   /** numbers of the newest messages that were heard while somebody watched, and listened, and on topics nobody reads */
-  heard(newest: { watched: number; captured: number; unread: number }): void;
+  foreignCounts(newest: { watched: number; captured: number; unread: number }): void;
 };
 
 export type Span = { readonly fromMs: number; readonly toMs: number };

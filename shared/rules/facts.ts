@@ -45,13 +45,13 @@ export const probeSuspectFactsSchema = z
   .meta({ id: 'ProbeSuspectFacts' });
 export type ProbeSuspectFacts = Output<typeof probeSuspectFactsSchema>;
 
-export const wayFailingFactsSchema = z
+export const contactMethodFailingFactsSchema = z
   .strictObject({
     kind: z.literal('way-failing'),
     ways: z.array(z.strictObject({ way: z.string(), error: z.string(), sinceMs: z.number() })),
   })
   .meta({ id: 'WayFailingFacts' });
-export type WayFailingFacts = Output<typeof wayFailingFactsSchema>;
+export type ContactMethodFailingFacts = Output<typeof contactMethodFailingFactsSchema>;
 
 export const testUnconfirmedFactsSchema = z
   .strictObject({
@@ -81,7 +81,7 @@ export const alarmFactsSchema = z
     noDataFactsSchema,
     wasBlindFactsSchema,
     probeSuspectFactsSchema,
-    wayFailingFactsSchema,
+    contactMethodFailingFactsSchema,
     testUnconfirmedFactsSchema,
     installationFactsSchema,
   ])

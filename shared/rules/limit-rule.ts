@@ -2,19 +2,19 @@ import { clock, difference, duration, type Reader, slopeWords, temperature } fro
 import type { PastLimitFacts } from './facts.ts';
 import {
   type AlarmWords,
-  type LimitSheet,
+  type LimitRuleDefinition,
   type LimitUnit,
-  type Said,
+  type MessageText,
   type Subject,
   wordsOf,
 } from './rule.ts';
 
 /** A rule of a limit without the words that all of them make alike. */
-type Given<Id extends string> = Omit<LimitSheet<Id>, 'words'> & {
+type Given<Id extends string> = Omit<LimitRuleDefinition<Id>, 'words'> & {
   /** what is held against the limit, in words: "air", "root zone" */
   readonly measured: string;
   /** an active alarm, behind the name of its place and without the full stop */
-  readonly active: (said: Said) => string;
+  readonly active: (said: MessageText) => string;
   /** the same once it is back */
   readonly cleared: string;
   /** what to do once it is back */
@@ -22,9 +22,15 @@ type Given<Id extends string> = Omit<LimitSheet<Id>, 'words'> & {
 };
 
 /** Makes a rule of a limit, with its words: what, how far, since when, which way, usual cause, what to do first. */
-export function limitRule<const Id extends string>(given: Given<Id>): LimitSheet<Id> {
-  const { measured: _measured, active: _active, cleared: _cleared, afterwards: _after, ...sheet } = given;
-  return { ...sheet, words: wordsOf('past-limit', (subject) => pastLimitWords(given, subject)) };
+export function limitRule<const Id extends string>(given: Given<Id>): LimitRuleDefinition<Id> {
+  const {
+    measured: _measured,
+    active: _active,
+    cleared: _cleared,
+    afterwards: _after,
+    ...definition
+  } = given;
+  return { ...definition, words: wordsOf('past-limit', (subject) => pastLimitWords(given, subject)) };
 }
 
 function pastLimitWords(rule: Given<string>, subject: Subject<PastLimitFacts>): AlarmWords {
@@ -56,11 +62,11 @@ function pastLimitWords(rule: Given<string>, subject: Subject<PastLimitFacts>): 
   };
 }
 
-function isBeyond({ sense }: Pick<LimitSheet, 'sense'>, { value, limit }: PastLimitFacts): boolean {
+function isBeyond({ sense }: Pick<LimitRuleDefinition, 'sense'>, { value, limit }: PastLimitFacts): boolean {
   return sense === 'above' ? value > limit : value < limit;
 }
 
-function saidOf({ unit }: { unit: LimitUnit }, { facts, reader }: Subject<PastLimitFacts>): Said {
+function saidOf({ unit }: { unit: LimitUnit }, { facts, reader }: Subject<PastLimitFacts>): MessageText {
   return {
     value: valueWords(unit, facts.value, reader),
     limit: valueWords(unit, facts.limit, reader),

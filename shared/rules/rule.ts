@@ -22,7 +22,7 @@ export type Subject<F extends AlarmFacts = AlarmFacts> = {
 };
 
 /** What a person must know of an alarm to judge it, as a rationalisation by ISA-18.2 asks. */
-export type RuleSheet<Id extends string = string> = {
+export type RuleDefinition<Id extends string = string> = {
   readonly id: Id;
   readonly name: string;
   readonly priority: AlarmPriority;
@@ -54,7 +54,7 @@ export type Moment = {
 export type LimitUnit = 'Cel' | 'K' | 'K/h' | 'kPa' | 'min' | 'h' | 'umol/m2/s';
 
 /** A value beyond its limit, for the words of an active alarm. */
-export type Said = {
+export type MessageText = {
   /** value and limit with their unit, as the reader reads them */
   readonly value: string;
   readonly limit: string;
@@ -68,7 +68,7 @@ export type Said = {
 };
 
 /** A rule that holds one number against a limit. */
-export type LimitSheet<Id extends string = string> = RuleSheet<Id> & {
+export type LimitRuleDefinition<Id extends string = string> = RuleDefinition<Id> & {
   readonly unit: LimitUnit;
   readonly sense: 'above' | 'below';
   readonly on: boolean;
@@ -86,7 +86,7 @@ export type LimitSheet<Id extends string = string> = RuleSheet<Id> & {
   /** it asks for light: whether leaves lose water */
   readonly inLight?: true;
   /** only a target sheet sets its limit; without one there is none */
-  readonly bySheet?: true;
+  readonly byTargets?: true;
   /** where dry air is meant, by a vent that is logged as open, it is held off */
   readonly heldOffByVent?: true;
   /** limits that can be tried, and where to begin where the place has none */

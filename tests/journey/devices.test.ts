@@ -40,8 +40,8 @@ async function secretOf(method: string, path: string, body: unknown = {}): Promi
   secrets.push(secret);
   return secret;
 }
-const told = async () => JSON.parse((await order('GET', '/devices')).text) as DevicesAnswer;
-const rowOf = async (device: string) => (await told()).devices.find((row) => row.device === device);
+const answer = async () => JSON.parse((await order('GET', '/devices')).text) as DevicesAnswer;
+const rowOf = async (device: string) => (await answer()).devices.find((row) => row.device === device);
 const placesOf = async () => (await order('GET', '/places')).text;
 
 type Coming = { device: string; secret: string; clientId?: string; more?: IClientOptions };
@@ -101,7 +101,7 @@ describe('a device with a secret of its own', () => {
       client.publish(topic, pack(), { qos: 1 });
       expect(await gone).toBe('cut off');
     }
-    const { turnedAway } = await told();
+    const { turnedAway } = await answer();
     expect(turnedAway.byWhy).toMatchObject({ 'other-topic': 3, 'no-topic': 3 });
     expect(turnedAway.newest.map(({ topic }) => topic)).toEqual(topics.toReversed());
     expect(await placesOf()).not.toMatch(/victim|nobody-yet|thief/);
@@ -116,9 +116,10 @@ describe('a device with a secret of its own', () => {
       qos: 1 as const,
     };
     const client = await connect({ device: 'liar', secret, more: { will: { ...will, retain: true } } });
-    const before = (await told()).turnedAway.byWhy['other-topic'] ?? 0;
+    const before = (await answer()).turnedAway.byWhy['other-topic'] ?? 0;
     client.stream.destroy();
-    const refused = async () => ((await told()).turnedAway.byWhy['other-topic'] === before + 1 ? true : null);
+    const refused = async () =>
+      (await answer()).turnedAway.byWhy['other-topic'] === before + 1 ? true : null;
     await until(refused, { what: 'the Will is refused', withinMs: TOO_LATE_MS });
     expect(await rowOf('victim')).toMatchObject({ status: null });
   });
@@ -187,14 +188,14 @@ describe('a device with a secret of its own', () => {
 });
 
 test('an anonymous client on an address that others reach is turned away and counted, and stores nothing', async () => {
-  const before = (await told()).turnedAway.byWhy['anonymous'] ?? 0;
+  const before = (await answer()).turnedAway.byWhy['anonymous'] ?? 0;
   const connecting = connectAsync(
     mqttUrl,
     { protocolVersion: 4, reconnectPeriod: 0, clientId: 'stranger' },
     false,
   );
   await expect(connecting).rejects.toMatchObject({ code: 5 });
-  const { turnedAway } = await told();
+  const { turnedAway } = await answer();
   expect(turnedAway.byWhy['anonymous']).toBe(before + 1);
   expect(turnedAway.newest[0]).toMatchObject({
     ...{ why: 'anonymous', clientId: 'stranger', name: null, address: outerAddress() },
@@ -208,11 +209,11 @@ describe('a second client with the secret of a device', () => {
     const secret = await secretOf('POST', '/devices', { device: 'doubled' });
     const one = await connect({ device: 'doubled', secret, clientId: 'one' });
     const two = await connect({ device: 'doubled', secret, clientId: 'two' });
-    const speak = (client: MqttClient) => client.publishAsync(readingsTopic('doubled'), pack(), { qos: 1 });
-    await speak(one);
-    await speak(two);
+    const publish = (client: MqttClient) => client.publishAsync(readingsTopic('doubled'), pack(), { qos: 1 });
+    await publish(one);
+    await publish(two);
     expect(await secondOf('doubled')).toBeNull();
-    await speak(one);
+    await publish(one);
     expect(await secondOf('doubled')).toMatchObject({ kind: 'alternating', times: 1, withinMin: 10 });
     expect((await rowOf('doubled'))?.connections.map(({ clientId }) => clientId)).toEqual(['one', 'two']);
     expect(daemon.stdout() + daemon.stderr()).toContain('a second client seems to speak as a device');

@@ -23,7 +23,7 @@ let subscriber: Subscriber;
 beforeAll(async () => {
   daemon = await startDaemon();
   device = await connectPublisher({ url: daemon.mqttUrl });
-  for (let i = 0; i < PLACES; i++) await tell(`shelf-${i}`, { n: 'air/temperature', u: 'Cel', v: 21 });
+  for (let i = 0; i < PLACES; i++) await report(`shelf-${i}`, { n: 'air/temperature', u: 'Cel', v: 21 });
   subscriber = await connectSubscriber({ url: daemon.mqttUrl }, 'strikewell/1/#');
 });
 afterAll(async () => {
@@ -31,7 +31,7 @@ afterAll(async () => {
   await daemon.close();
 });
 
-const tell = (name: string, ...records: object[]) =>
+const report = (name: string, ...records: object[]) =>
   device.publish({ topic: readingsTopic(name), payload: JSON.stringify(records) });
 
 /** The messages of a connection as they come, each held to its schema: not one field more. */
@@ -56,15 +56,15 @@ async function listen(query: string) {
 test('each of the 9 messages of the live feed fits its schema to the last field, in numbers without a hole', async () => {
   const feed = await listen('?parts=1');
   await feed.first('part');
-  await tell('bench-1', { n: 'air/temperature', u: 'Cel', v: 24.0372 });
+  await report('bench-1', { n: 'air/temperature', u: 'Cel', v: 24.0372 });
   await feed.first('place');
-  await tell('bench-1', { n: 'air/temperature', u: 'Cel', v: 24.0373, t: 0.5 });
+  await report('bench-1', { n: 'air/temperature', u: 'Cel', v: 24.0373, t: 0.5 });
   await feed.first('now');
   const hot = (t: number) => ({ n: 'air/temperature', u: 'Cel', v: 40, t });
-  await tell('bench-hot', hot(-90), hot(0));
+  await report('bench-hot', hot(-90), hot(0));
   await feed.first('alarm');
   expect((await daemon.post('/api/v1/watch')).status).toBe(200);
-  await tell('bench-1', { n: 'air/humidity', u: '%RH', v: 71.234 });
+  await report('bench-1', { n: 'air/humidity', u: '%RH', v: 71.234 });
   await feed.first('heard');
   await feed.first('house');
   await feed.first('beat');
@@ -90,7 +90,7 @@ test('asked for without an upgrade it answers 426', async () => {
 });
 
 test('what is retained fits its schema to the last field, its numbers rounded; over HTTP they are as they were sent', async () => {
-  await tell(
+  await report(
     'bench-2',
     { n: 'air/temperature', u: 'Cel', v: 22.123_456 },
     { n: 'air/humidity', u: '%RH', v: 66.666 },

@@ -102,8 +102,8 @@ describe.each(['3.1.1', '5'])('at Mosquitto by MQTT %s', (version) => {
     await publisher.publish({ topic: 'shed/new', payload: '{"t":1}' });
     const { messages } = await until(
       async () => {
-        const heard = await daemon.read('/api/v1/mappings/listen', capturedSchema);
-        return heard.messages.length === 2 ? heard : null;
+        const received = await daemon.read('/api/v1/mappings/listen', capturedSchema);
+        return received.messages.length === 2 ? received : null;
       },
       { what: '2 messages', withinMs: 5_000 },
     );

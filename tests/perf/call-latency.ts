@@ -86,14 +86,14 @@ async function makeBenches(daemon: Daemon, publisher: Publisher, count: number):
     return { device: `bench-${k}`, kind: KINDS[k % KINDS.length] ?? KINDS[0] };
   });
   for (const { device, kind } of benches) {
-    await tell(publisher, device, CLEAR_C);
+    await report(publisher, device, CLEAR_C);
     const { status } = await daemon.patch(`/api/v1/places/${device}`, { settings: kind.settings });
     if (status !== 200) throw new Error(`the place ${device} answered ${status}`);
   }
   return benches;
 }
 
-function tell(publisher: Publisher, device: string, valueC: number): Promise<void> {
+function report(publisher: Publisher, device: string, valueC: number): Promise<void> {
   const payload = JSON.stringify([{ n: 'air/temperature', u: 'Cel', v: valueC }]);
   return publisher.publish({ topic: readingsTopic(device), payload });
 }
@@ -101,7 +101,7 @@ function tell(publisher: Publisher, device: string, valueC: number): Promise<voi
 /** When each alarm was last told to be raised at the webhook, by the monotonic clock, ms. */
 function watchArrivals({ moments, requests }: Webhook): Map<string, number> {
   const arrivals = new Map<string, number>();
-  moments.whenTaken = () => {
+  moments.onDelivery = () => {
     const { type, data } = noticeSchema.parse(JSON.parse(requests.at(-1)?.body ?? ''));
     if (type === 'alarm.raised') arrivals.set(data.alarm.id, performance.now());
   };
@@ -121,14 +121,14 @@ async function alarmsOf(
   for (let k = 0; k < CALLS_A_BENCH; k += 1) {
     await sleep(restMs * next());
     const startMs = performance.now();
-    await tell(publisher, device, kind.overC);
-    const arrived = () => {
+    await report(publisher, device, kind.overC);
+    const arrival = () => {
       const atMs = arrivals.get(id) ?? 0;
       return atMs > startMs ? atMs : null;
     };
-    const arrivedMs = await until(arrived, { what: `call about ${id}`, withinMs: 30_000, everyMs: 5 });
+    const arrivedMs = await until(arrival, { what: `call about ${id}`, withinMs: 30_000, everyMs: 5 });
     beyond.push(arrivedMs - startMs - kind.delayMs);
-    await tell(publisher, device, CLEAR_C);
+    await report(publisher, device, CLEAR_C);
   }
   return beyond;
 }

@@ -7,7 +7,7 @@ import { startChild } from '../support/child.ts';
 import { type Daemon, startDaemon } from '../support/daemon.ts';
 import { plainEnvironment } from '../support/environment.ts';
 import { removeFolder, temporaryFolder } from '../support/folders.ts';
-import { untilHeard } from '../support/herald.ts';
+import { untilReceived } from '../support/herald.ts';
 import { startMosquitto } from '../support/mosquitto.ts';
 import { freePort, isListening } from '../support/ports.ts';
 import { openRecord } from '../support/record.ts';
@@ -128,7 +128,7 @@ export async function outsideIngest(sizes: Sizes): Promise<Figure[]> {
   const mosquitto = await startMosquitto();
   const daemon = await startDaemon({ settings: { STRIKEWELL_MQTT_URL: mosquitto.url } });
   const record = openRecord(daemon.dataDir);
-  await untilHeard({ broker: mosquitto, record, device: 'herald' });
+  await untilReceived({ broker: mosquitto, record, device: 'herald' });
   record.close();
   const figures: Figure[] = [];
   for (const load of loadsOf({ singles: sizes.outsideMessages, packs: sizes.outsideMessages / 4 }, sizes)) {

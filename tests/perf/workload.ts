@@ -68,8 +68,10 @@ function read(chip: Chip, { tMs, noise }: { tMs: number; noise: number }): numbe
   const middle = (chip.noon + chip.night) / 2;
   const wave = -Math.cos((2 * Math.PI * (tMs % DAY_MS)) / DAY_MS);
   const truth = Math.max(chip.low, middle + ((chip.noon - chip.night) / 2) * wave);
-  const heard = truth + noise * (chip.noise + chip.flicker * truth);
-  return Math.round(Math.min(chip.high, Math.max(chip.low, heard)) * chip.stepsPerUnit) / chip.stepsPerUnit;
+  const received = truth + noise * (chip.noise + chip.flicker * truth);
+  return (
+    Math.round(Math.min(chip.high, Math.max(chip.low, received)) * chip.stepsPerUnit) / chip.stepsPerUnit
+  );
 }
 
 const NOISES = 2 ** 16;

@@ -37,7 +37,7 @@ export async function runOwner(dataDir: string, password: string): Promise<Ended
   return { code, stdout: child.stdout(), stderr: child.stderr() };
 }
 
-export type Asked = {
+export type RequestOf = {
   readonly status: number;
   readonly text: string;
   /** the first pair of the cookie that was set, as a browser would send it back */
@@ -59,7 +59,7 @@ export async function askAs(
     readonly cookie?: string;
     readonly origin?: string;
   } = {},
-): Promise<Asked> {
+): Promise<RequestOf> {
   const { method = 'GET', body, cookie, origin } = options;
   const response = await fetch(url, {
     method,

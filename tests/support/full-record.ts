@@ -4,7 +4,7 @@ import { systemSecrets } from '../../server/adapters/system/secrets.ts';
 import { alarmId, newAlarm } from '../../server/domain/alarms/record.ts';
 import { sumsOfNothing } from '../../server/domain/exposures/hour-sums.ts';
 import { encodeDay } from '../../server/domain/exposures/settled-day.ts';
-import { NOT_CALLED } from '../../server/domain/people/ladder.ts';
+import { NOT_CALLED } from '../../server/domain/people/escalation.ts';
 import { encodeBlock } from '../../server/domain/seal/block.ts';
 import type { Store } from '../../server/ports.ts';
 import { FIRST_WEEKLY_TEST } from '../../shared/model/people/weekly-test.ts';
@@ -75,7 +75,7 @@ export async function makeFullRecord(file: string, { nowMs }: { nowMs: number })
         phase: 'standing',
         sinceMs: nowMs - 2 * HOUR_MS,
         lastMs: nowMs - HOUR_MS,
-        spentMs: 0,
+        elapsedMs: 0,
         pace: 1,
       },
     },
@@ -184,11 +184,11 @@ function rowsOfPeople({ nowMs }: Given): Rows {
     ...{ type: 'alarm.raised', timestamp: new Date(nowMs).toISOString() },
     data: { subject: 'Bench 1', message: 'Air over ceiling.', answer: null, answerPath: null, alarm: null },
   };
-  const ladder = { steps: [{ personId: 1, afterMin: 0 }], repeatMin: 5, morningAt: '07:00' };
+  const escalation = { steps: [{ personId: 1, afterMin: 0 }], repeatMin: 5, morningAt: '07:00' };
   return {
     person: { id: 1, name: 'Sam', quiet_from: '22:00', quiet_to: '06:00' },
     way: { id: 1, person_id: 1, body: JSON.stringify({ kind: 'webhook', url: 'https://hook.example/1' }) },
-    ladder: { id: 1, body: JSON.stringify(ladder) },
+    ladder: { id: 1, body: JSON.stringify(escalation) },
     weekly_test: { id: 1, body: JSON.stringify(FIRST_WEEKLY_TEST), since_ms: nowMs },
     path_test: {
       ...{ message_key: 'test-1', cause: 'asked', person_id: 1, way_id: 1, recipient: 'webhook to Sam' },

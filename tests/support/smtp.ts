@@ -48,7 +48,7 @@ export type MailServerOptions = {
 export async function startMailServer(options: MailServerOptions = {}): Promise<MailServer> {
   const mails: Mail[] = [];
   const putOff: Mail[] = [];
-  const moments: Moments = { atDoor: null, whenTaken: null };
+  const moments: Moments = { onArrival: null, onDelivery: null };
   let toPutOff = 0;
   const refused = new Map<string, number>();
   const logins: string[] = [];
@@ -64,8 +64,8 @@ export async function startMailServer(options: MailServerOptions = {}): Promise<
       else done(Object.assign(new Error('no login'), { responseCode: login }));
     },
     onConnect(_session, done) {
-      moments.atDoor?.();
-      done(moments.atDoor === null ? null : new Error('shut'));
+      moments.onArrival?.();
+      done(moments.onArrival === null ? null : new Error('shut'));
     },
     onRcptTo({ address }, _session, done) {
       const code = refused.get(address);
@@ -88,7 +88,7 @@ export async function startMailServer(options: MailServerOptions = {}): Promise<
           return;
         }
         mails.push(mail);
-        void Promise.resolve(moments.whenTaken?.()).then(() => done());
+        void Promise.resolve(moments.onDelivery?.()).then(() => done());
       });
     },
   });

@@ -8,7 +8,7 @@ import { placeHref } from '../frame/route.ts';
 import { known, nowMs, reader } from '../state.ts';
 import { AlarmBlock } from './alarm-block.tsx';
 import { AlarmQualitySection } from './alarm-quality.tsx';
-import { standingAlarms, TRANSITION_WORDS } from './alarms.ts';
+import { activeAlarms, TRANSITION_WORDS } from './alarms.ts';
 
 const HISTORY_DAYS = 30;
 const MOST_ROWS = 200;
@@ -81,13 +81,13 @@ function History() {
 
 /** What stands now, how to answer it, and what happened before. */
 export function AlarmsPage() {
-  const standing = standingAlarms(known.value.alarms, nowMs.value);
+  const active = activeAlarms(known.value.alarms, nowMs.value);
   return (
     <div class="plain-page">
       <h1>Alarms</h1>
-      {standing.length === 0 && <p class="say">No active alarms.</p>}
+      {active.length === 0 && <p class="say">No active alarms.</p>}
       <div class="standing">
-        {standing.map((alarm) => (
+        {active.map((alarm) => (
           <AlarmBlock key={alarm.id} alarm={alarm} />
         ))}
       </div>

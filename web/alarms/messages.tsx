@@ -27,7 +27,7 @@ function MessageList({ alarm }: { alarm: Alarm }) {
   const messages = value?.messages;
   if (problem) return <p class="problem">The messages cannot be loaded: {problem}</p>;
   if (!messages) return loading ? <p class="waiting">Loading messages…</p> : null;
-  if (isInvented(alarm)) return <p>Not sent to anybody: this is a demo place.</p>;
+  if (isDemoAlarm(alarm)) return <p>Not sent to anybody: this is a demo place.</p>;
   if (messages.length === 0) return <p>No message sent: nobody is set up under People.</p>;
   return (
     <ul data-testid="messages">
@@ -44,6 +44,6 @@ function MessageList({ alarm }: { alarm: Alarm }) {
   );
 }
 
-function isInvented({ placeId }: Alarm): boolean {
+function isDemoAlarm({ placeId }: Alarm): boolean {
   return known.value.places.some(({ id, invented }) => id === placeId && invented);
 }

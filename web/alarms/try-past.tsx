@@ -1,5 +1,5 @@
 import { useEffect, useId, useState } from 'preact/hooks';
-import { LIMIT_RULES, LIMIT_SHEETS } from '../../shared/rules/rules.ts';
+import { LIMIT_RULE_DEFINITIONS, LIMIT_RULES } from '../../shared/rules/rules.ts';
 import type { PastAnswer, TriableRule } from '../../shared/wire/alarms/past.ts';
 import type { Trial } from '../../shared/wire/alarms/trial.ts';
 import type { PlaceSummary } from '../../shared/wire/http.ts';
@@ -86,9 +86,9 @@ function Alarms({ answer }: { answer: PastAnswer }) {
   );
 }
 
-type Asked = { readonly place: PlaceSummary; readonly rule: TriableRule; readonly days: number };
+type TrialQuestion = { readonly place: PlaceSummary; readonly rule: TriableRule; readonly days: number };
 
-function Outcome({ title, trial, asked }: { title: string; trial: Trial; asked: Asked }) {
+function Outcome({ title, trial, asked }: { title: string; trial: Trial; asked: TrialQuestion }) {
   const { place, rule, days } = asked;
   const round = Math.floor(nowMs.value / RENEW_MS);
   const key = JSON.stringify([place.id, rule, days, trial, round, place.settings, place.targets]);
@@ -137,10 +137,10 @@ export function TryPast({ place }: { place: PlaceSummary }) {
     if (
       await order.run(() => call('changePlace', { params: { id: place.id }, body: { settings: { alarms } } }))
     )
-      say(`${place.name}: “${LIMIT_SHEETS[rule].name}” now waits ${delayMin} min.`);
+      say(`${place.name}: “${LIMIT_RULE_DEFINITIONS[rule].name}” now waits ${delayMin} min.`);
   };
   const asked = { place, rule, days: Number(days) };
-  const choices = LIMIT_RULES.map((value) => ({ value, words: LIMIT_SHEETS[value].name }));
+  const choices = LIMIT_RULES.map((value) => ({ value, words: LIMIT_RULE_DEFINITIONS[value].name }));
   return (
     <details class="try-past">
       <summary>Try an alarm on the past</summary>
@@ -153,7 +153,7 @@ export function TryPast({ place }: { place: PlaceSummary }) {
       <Slider
         label="Limit to try"
         value={limit}
-        range={LIMIT_SHEETS[rule].range}
+        range={LIMIT_RULE_DEFINITIONS[rule].range}
         words={limitText(rule, limit, reader.value)}
         set={setLimit}
       />

@@ -12,11 +12,11 @@ type ButtonsProps = {
   readonly gone: () => void;
 };
 
-type Asked = 'archive' | 'delete' | null;
+type Confirmation = 'archive' | 'delete' | null;
 
 /** Archive and Delete, each with a question that names what goes. */
 export function ArchiveButtons({ target, name, gone }: ButtonsProps) {
-  const [asked, setAsked] = useState<Asked>(null);
+  const [asked, setAsked] = useState<Confirmation>(null);
   const buttons = useRef<HTMLSpanElement>(null);
   const was = useRef(asked);
   useEffect(() => {

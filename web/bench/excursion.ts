@@ -1,4 +1,4 @@
-import type { LimitSpan, Told } from './trace.ts';
+import type { LimitSpan, PlotPoint } from './trace.ts';
 
 export type Spot = { readonly tMs: number; readonly value: number };
 /** A stretch outside the band: `points` run along the trace and start and end on `limit` or at a cut. */
@@ -65,7 +65,7 @@ function stepsOf(spans: readonly LimitSpan[], outside: Outside): LimitStep[] {
  * Above is looked for along the highest values of each point, below along the lowest, so a short spike is kept.
  */
 export function excursionsOf(
-  run: readonly Told[],
+  run: readonly PlotPoint[],
   spans: readonly LimitSpan[],
   outside: Outside,
 ): Excursion[] {

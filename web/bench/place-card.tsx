@@ -20,7 +20,7 @@ import {
   layerWords,
   wasColdAtRoot,
 } from './sentence.ts';
-import { type Layer, limitsAt, limitsOf, standingOf } from './trace.ts';
+import { deviationOf, type Layer, limitsAt, limitsOf } from './trace.ts';
 import { Surface, TracePlot } from './trace-plot.tsx';
 import { DAY_MS, LAYER_SERIES } from './traces.ts';
 
@@ -39,16 +39,16 @@ function sinceOverMs(alarms: readonly Alarm[]): number | null {
 
 function useFacts(place: PlaceSummary, alarms: readonly Alarm[]): Record<Layer, LayerFacts> {
   const kept = traces.value[place.id];
-  const told = place.now.quantities;
+  const current = place.now.quantities;
   const overSinceMs = sinceOverMs(alarms);
   const facts = (layer: Layer): LayerFacts => {
-    const value = told[LAYER_SERIES[layer]] ?? null;
+    const value = current[LAYER_SERIES[layer]] ?? null;
     const limits = limitsOf(kept?.bands ?? [], layer);
     return {
       layer,
-      told: value,
+      current: value,
       limits: limitsAt(limits, nowMs.value),
-      standing: standingOf(kept?.traces[layer] ?? [], limits, place.settings.maxGapMs),
+      deviation: deviationOf(kept?.traces[layer] ?? [], limits, place.settings.maxGapMs),
       overSinceMs: layer === 'air' ? overSinceMs : null,
     };
   };
@@ -80,7 +80,7 @@ function LostBelow({ place }: { place: PlaceSummary }) {
   );
 }
 
-function Told({
+function LayerLine({
   place,
   facts,
   format,
@@ -89,14 +89,14 @@ function Told({
   facts: LayerFacts;
   format: (v: number) => string;
 }) {
-  const { layer, told } = facts;
+  const { layer, current } = facts;
   const text = (
     <>
-      <span data-testid={TEST_IDS[layer]}>{told ? format(told.value) : '–'}</span>{' '}
+      <span data-testid={TEST_IDS[layer]}>{current ? format(current.value) : '–'}</span>{' '}
       <small>{layer === 'vpd' ? 'kPa' : degreeSign(reader.value.unit)}</small>
     </>
   );
-  if (!told) return text;
+  if (!current) return text;
   return (
     <Ask placeId={place.id} of={`now.${LAYER_SERIES[layer]}`}>
       {text}
@@ -119,7 +119,7 @@ function LayerRow({ place, facts, heightPx }: { place: PlaceSummary; facts: Laye
       <div class="told">
         <h3>{NAMES[layer]}</h3>
         <p class={`number ${words.tone}`}>
-          <Told place={place} facts={facts} format={format} />
+          <LayerLine place={place} facts={facts} format={format} />
         </p>
         <p class="words">
           <span class={words.tone}>{words.lead}</span>
@@ -160,7 +160,9 @@ function weightOf(
   if (alarms.some((alarm) => alarm.state === 'unacknowledged' && !isShelved(alarm, nowMs.value)))
     return 'block';
   if (alarms.length > 0 || cold) return 'bar';
-  const calm = layers.every(({ told }) => !told || told.state === 'within' || told.state === 'unjudged');
+  const calm = layers.every(
+    ({ current }) => !current || current.state === 'within' || current.state === 'unjudged',
+  );
   return calm ? 'line' : 'bar';
 }
 

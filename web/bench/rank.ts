@@ -1,7 +1,7 @@
 import type { Alarm } from '../../shared/model/alarms/alarm.ts';
 import { RULES } from '../../shared/rules/rules.ts';
 import type { BandState, PlaceSummary } from '../../shared/wire/http.ts';
-import { alarmRank, isStanding, needsHand, SHELVED_RANK } from '../alarms/alarms.ts';
+import { alarmRank, isActiveAlarm, needsHand, SHELVED_RANK } from '../alarms/alarms.ts';
 import { LEAST_SILENCE_MS } from '../frame/apply.ts';
 
 /** What places are weighed by; `coldAtRoot` holds the places whose root zone had a cold spell in the last day. */
@@ -28,7 +28,7 @@ const SECTION = ['airTemperatureC', 'airVpdKpa', 'rootZoneTemperatureC'] as cons
 /** Standing alarms of a place, most urgent first. */
 export function alarmsOfPlace(alarms: readonly Alarm[], placeId: string, nowMs: number): Alarm[] {
   return alarms
-    .filter((alarm) => alarm.placeId === placeId && isStanding(alarm))
+    .filter((alarm) => alarm.placeId === placeId && isActiveAlarm(alarm))
     .sort((a, b) => alarmRank(a, nowMs) - alarmRank(b, nowMs));
 }
 
@@ -37,8 +37,8 @@ export function placeRank(place: PlaceSummary, { alarms, nowMs, coldAtRoot }: Ou
   const worst = alarmsOfPlace(alarms, place.id, nowMs)[0];
   if (worst && alarmRank(worst, nowMs) < SHELVED_RANK) return alarmRank(worst, nowMs);
   const weights = SECTION.flatMap((name) => {
-    const told = place.now.quantities[name];
-    return told ? [STATE_WEIGHT[told.state]] : [];
+    const now = place.now.quantities[name];
+    return now ? [STATE_WEIGHT[now.state]] : [];
   });
   const lightest = Math.min(...weights, coldAtRoot.has(place.id) ? WAS_COLD_WEIGHT : NOTHING_WEIGHT);
   return AFTER_ALARMS + lightest * 10 - weights.filter((weight) => weight < WAS_COLD_WEIGHT).length;
@@ -78,8 +78,8 @@ export function placesNeedingHand(places: readonly PlaceSummary[], { alarms, now
 
 /** Over its ceiling while the alarm still waits out its on-delay: nobody was asked for a hand yet. */
 function isOverUnsaid(place: PlaceSummary, alarms: readonly Alarm[]): boolean {
-  const standing = alarms.some(({ rule, state }) => RULES[rule].group === 'heat' && state !== 'normal');
-  return place.now.quantities.airTemperatureC?.state === 'over-ceiling' && !standing;
+  const deviation = alarms.some(({ rule, state }) => RULES[rule].group === 'heat' && state !== 'normal');
+  return place.now.quantities.airTemperatureC?.state === 'over-ceiling' && !deviation;
 }
 
 /** Whether what was last told of a place may no longer hold: a value is minutes old, or an alarm says silence. */

@@ -2,15 +2,15 @@ import type { Exposures, NowValue } from '../../shared/wire/http.ts';
 import { duration, type Reader } from '../../shared/words/alarm.ts';
 import { degreeHoursText, differenceText, type TemperatureUnit, temperatureText } from '../common/format.ts';
 import { momentWords } from '../common/time.ts';
-import type { Layer, LimitSpan, Standing } from './trace.ts';
+import type { Deviation, Layer, LimitSpan } from './trace.ts';
 
 export type Tone = 'plain' | 'below' | 'above' | 'stale';
 export type LayerWords = { readonly tone: Tone; readonly lead: string; readonly rest: readonly string[] };
 export type LayerFacts = {
   readonly layer: Layer;
-  readonly told: NowValue | null;
+  readonly current: NowValue | null;
   readonly limits: LimitSpan | null;
-  readonly standing: Standing | null;
+  readonly deviation: Deviation | null;
   /** since when the alarm says that the ceiling is passed, ms; it saw every reading */
   readonly overSinceMs?: number | null;
 };
@@ -21,16 +21,20 @@ export const WORTH_SAYING_CH = 1;
 
 const LAYER_NAMES: Readonly<Record<Layer, string>> = { air: 'air', vpd: 'leaf', rootZone: 'root zone' };
 
-function sinceWords(standing: Standing | null, reader: Reader, side: Standing['side']): string {
-  if (!standing || standing.side !== side) return '';
-  const since = momentWords({ atMs: standing.sinceMs, ...reader });
-  return standing.wholeTrace ? ` since ${since} or earlier` : ` since ${since}`;
+function sinceWords(deviation: Deviation | null, reader: Reader, side: Deviation['side']): string {
+  if (!deviation || deviation.side !== side) return '';
+  const since = momentWords({ atMs: deviation.sinceMs, ...reader });
+  return deviation.wholeTrace ? ` since ${since} or earlier` : ` since ${since}`;
 }
 
 /** How far outside; empty when the limits at hand do not bear the state out, as just after a change of targets. */
-function distanceWords({ told, limits }: LayerFacts, side: 'below' | 'above', unit: TemperatureUnit): string {
-  if (!told || !limits) return '';
-  const outsideK = side === 'below' ? limits.low - told.value : told.value - limits.high;
+function distanceWords(
+  { current, limits }: LayerFacts,
+  side: 'below' | 'above',
+  unit: TemperatureUnit,
+): string {
+  if (!current || !limits) return '';
+  const outsideK = side === 'below' ? limits.low - current.value : current.value - limits.high;
   return outsideK > 0 ? `${differenceText(outsideK, unit)} ` : '';
 }
 
@@ -40,9 +44,9 @@ function lengthWords(sinceMs: number, wholeTrace: boolean, nowMs: number): strin
   return lengthMs > NEARLY_A_DAY_MS ? 'all the last 24 h' : `all ${duration(lengthMs)} on record`;
 }
 
-function inBandWords(standing: Standing | null, reader: Reader): string {
-  if (standing?.side !== 'within') return 'in band';
-  return `in band ${lengthWords(standing.sinceMs, standing.wholeTrace, reader.nowMs)}`;
+function inBandWords(deviation: Deviation | null, reader: Reader): string {
+  if (deviation?.side !== 'within') return 'in band';
+  return `in band ${lengthWords(deviation.sinceMs, deviation.wholeTrace, reader.nowMs)}`;
 }
 
 const LEAF_WORDS = {
@@ -51,22 +55,24 @@ const LEAF_WORDS = {
   above: 'VPD above target (drying)',
 } as const;
 
-function leafWords(facts: LayerFacts, told: NowValue, reader: Reader): LayerWords {
+function leafWords(facts: LayerFacts, current: NowValue, reader: Reader): LayerWords {
   const rest = ['air VPD'];
-  if (told.state === 'below' || told.state === 'above') {
-    const lead = `${LEAF_WORDS[told.state]}${sinceWords(facts.standing, reader, told.state)}`;
-    return { tone: told.state, lead, rest };
+  if (current.state === 'below' || current.state === 'above') {
+    const lead = `${LEAF_WORDS[current.state]}${sinceWords(facts.deviation, reader, current.state)}`;
+    return { tone: current.state, lead, rest };
   }
-  return { tone: 'plain', lead: told.state === 'unjudged' ? 'no band set' : LEAF_WORDS.within, rest };
+  return { tone: 'plain', lead: current.state === 'unjudged' ? 'no band set' : LEAF_WORDS.within, rest };
 }
 
 function overCeilingWords(facts: LayerFacts, reader: Reader): LayerWords {
   const ceiling = facts.limits?.ceiling ?? null;
   const rest = ceiling === null ? [] : [`ceiling ${temperatureText(ceiling, reader.unit)}`];
   const over =
-    ceiling === null || !facts.told ? '' : `${differenceText(facts.told.value - ceiling, reader.unit)} `;
+    ceiling === null || !facts.current
+      ? ''
+      : `${differenceText(facts.current.value - ceiling, reader.unit)} `;
   const drawn =
-    facts.limits?.ceiling === facts.limits?.high ? sinceWords(facts.standing, reader, 'above') : '';
+    facts.limits?.ceiling === facts.limits?.high ? sinceWords(facts.deviation, reader, 'above') : '';
   const atMs = facts.overSinceMs ?? null;
   const since = atMs === null ? drawn : ` since ${momentWords({ atMs, ...reader })}`;
   return { tone: 'above', lead: `${over}over its ceiling${since}`, rest };
@@ -74,10 +80,10 @@ function overCeilingWords(facts: LayerFacts, reader: Reader): LayerWords {
 
 /** What stands beside the number of one layer of the section: where it is against its band, and since when. */
 export function layerWords(facts: LayerFacts, reader: Reader): LayerWords {
-  const { told } = facts;
-  if (!told) return { tone: 'stale', lead: `no probe for the ${LAYER_NAMES[facts.layer]}`, rest: [] };
-  if (told.state === 'stale') {
-    const atMs = Date.parse(told.at);
+  const { current } = facts;
+  if (!current) return { tone: 'stale', lead: `no probe for the ${LAYER_NAMES[facts.layer]}`, rest: [] };
+  if (current.state === 'stale') {
+    const atMs = Date.parse(current.at);
     const age = duration(reader.nowMs - atMs);
     return {
       tone: 'stale',
@@ -85,19 +91,19 @@ export function layerWords(facts: LayerFacts, reader: Reader): LayerWords {
       rest: [],
     };
   }
-  if (facts.layer === 'vpd') return leafWords(facts, told, reader);
-  if (told.state === 'over-ceiling') return overCeilingWords(facts, reader);
-  if (told.state === 'below' || told.state === 'above') {
-    const since = sinceWords(facts.standing, reader, told.state);
+  if (facts.layer === 'vpd') return leafWords(facts, current, reader);
+  if (current.state === 'over-ceiling') return overCeilingWords(facts, reader);
+  if (current.state === 'below' || current.state === 'above') {
+    const since = sinceWords(facts.deviation, reader, current.state);
     return {
-      tone: told.state,
-      lead: `${distanceWords(facts, told.state, reader.unit)}${told.state} its band${since}`,
+      tone: current.state,
+      lead: `${distanceWords(facts, current.state, reader.unit)}${current.state} its band${since}`,
       rest: [],
     };
   }
   return {
     tone: 'plain',
-    lead: told.state === 'unjudged' ? 'no band set' : inBandWords(facts.standing, reader),
+    lead: current.state === 'unjudged' ? 'no band set' : inBandWords(facts.deviation, reader),
     rest: [],
   };
 }
@@ -124,20 +130,20 @@ function listWords(names: readonly string[]): string {
 }
 
 function troubleOf(facts: LayerFacts, reader: Reader): string | null {
-  const state = facts.told?.state;
+  const state = facts.current?.state;
   if (!state || state === 'within' || state === 'unjudged' || state === 'saturated') return null;
   const name = LAYER_NAMES[facts.layer];
   const words = layerWords(facts, reader);
   return facts.layer === 'vpd' && state !== 'stale' ? `leaf: ${words.lead}` : `${name} ${words.lead}`;
 }
 
-function allWellWords(told: readonly LayerFacts[], reader: Reader): string {
-  const names = listWords(told.map(({ layer }) => LAYER_NAMES[layer]));
-  const standings = told.map(({ standing }) => standing);
-  const newest = Math.max(...standings.map((standing) => standing?.sinceMs ?? reader.nowMs));
-  const whole = standings.every((standing) => standing?.wholeTrace === true);
+function allWellWords(current: readonly LayerFacts[], reader: Reader): string {
+  const names = listWords(current.map(({ layer }) => LAYER_NAMES[layer]));
+  const deviations = current.map(({ deviation }) => deviation);
+  const newest = Math.max(...deviations.map((deviation) => deviation?.sinceMs ?? reader.nowMs));
+  const whole = deviations.every((deviation) => deviation?.wholeTrace === true);
   const long = lengthWords(newest, whole, reader.nowMs);
-  const verb = told.length === 1 ? 'has' : 'have';
+  const verb = current.length === 1 ? 'has' : 'have';
   const length = newest >= reader.nowMs ? '' : whole ? ` ${long}` : ` for ${long}`;
   return `${sentenceCase(names)} ${verb} been in band${length}. Nothing to do.`;
 }
@@ -150,7 +156,8 @@ export function wasColdAtRoot(exposures: Exposures | null, root: NowValue | null
 
 function coldSpellWords(exposures: Exposures, root: LayerFacts | undefined, reader: Reader): string {
   const lost = degreeHoursText(exposures.rootZone.degreeHoursBelow, reader.unit);
-  const since = root?.standing?.side === 'within' && !root.standing.wholeTrace ? root.standing.sinceMs : null;
+  const since =
+    root?.deviation?.side === 'within' && !root.deviation.wholeTrace ? root.deviation.sinceMs : null;
   const back = since === null ? '' : ` It is back since ${momentWords({ atMs: since, ...reader })}.`;
   return `Root zone lost ${lost} below its band in the last 24 h.${back} Look at the mat, its plug and its residual-current switch.`;
 }
@@ -165,10 +172,10 @@ export function cardSentence(
   day: Exposures | null,
   reader: Reader & { readonly catchingUp?: boolean },
 ): string {
-  const told = layers.filter((facts) => facts.told !== null);
-  if (told.length === 0) return 'No readings yet. Waiting for a root-zone or air probe.';
-  if (told.every((facts) => facts.told?.state === 'stale')) {
-    const newest = Math.max(...told.map((facts) => Date.parse(facts.told?.at ?? '')));
+  const current = layers.filter((facts) => facts.current !== null);
+  if (current.length === 0) return 'No readings yet. Waiting for a root-zone or air probe.';
+  if (current.every((facts) => facts.current?.state === 'stale')) {
+    const newest = Math.max(...current.map((facts) => Date.parse(facts.current?.at ?? '')));
     const when = momentWords({ atMs: newest, ...reader });
     if (reader.catchingUp)
       return `Catching up: stored readings are arriving, up to ${when} so far. Not monitored until they are current.`;
@@ -176,9 +183,9 @@ export function cardSentence(
   }
   const troubles = layers.map((facts) => troubleOf(facts, reader)).filter((text) => text !== null);
   const root = layers.find(({ layer }) => layer === 'rootZone');
-  const spell = day && wasColdAtRoot(day, root?.told ?? null) ? coldSpellWords(day, root, reader) : null;
+  const spell = day && wasColdAtRoot(day, root?.current ?? null) ? coldSpellWords(day, root, reader) : null;
   const trouble = troubles.length > 0 ? `${sentenceCase(troubles.join('; '))}.` : null;
   if (spell || trouble) return [trouble, spell].filter(Boolean).join(' ');
-  const judged = told.filter((facts) => facts.told?.state !== 'unjudged');
+  const judged = current.filter((facts) => facts.current?.state !== 'unjudged');
   return judged.length === 0 ? 'Readings arriving; no targets set.' : allWellWords(judged, reader);
 }

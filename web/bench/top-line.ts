@@ -27,20 +27,20 @@ const CLAUSES: readonly { readonly of: SeriesName; readonly state: BandState; re
 function alarmClause(alarm: Alarm, nowMs: number): string {
   if (isShelved(alarm, nowMs)) return 'an alarm is shelved';
   if (alarm.suppression === 'out-of-service') return 'an alarm is out of service';
-  const said = RULES[alarm.rule].clause;
-  if (isReturned(alarm)) return said.was;
+  const words = RULES[alarm.rule].clause;
+  if (isReturned(alarm)) return words.was;
   const oneProbe = alarm.facts?.kind === 'no-data' && !alarm.facts.wholePlace;
-  const clause = oneProbe ? 'a probe is not reporting' : said.is;
+  const clause = oneProbe ? 'a probe is not reporting' : words.is;
   return alarm.state === 'acknowledged' ? `${clause} (acknowledged)` : clause;
 }
 
 function clauseOf(place: PlaceSummary, { alarms, nowMs }: Outlook): string {
-  const said = alarmsOfPlace(alarms, place.id, nowMs).map((alarm) => alarmClause(alarm, nowMs));
-  if (said.length > 0) return said.join('; ');
-  const told = place.now.quantities;
-  const found = CLAUSES.find(({ of, state }) => told[of]?.state === state);
+  const words = alarmsOfPlace(alarms, place.id, nowMs).map((alarm) => alarmClause(alarm, nowMs));
+  if (words.length > 0) return words.join('; ');
+  const now = place.now.quantities;
+  const found = CLAUSES.find(({ of, state }) => now[of]?.state === state);
   if (found) return found.clause;
-  const stale = Object.values(told).some(({ state }) => state === 'stale');
+  const stale = Object.values(now).some(({ state }) => state === 'stale');
   if (stale && place.now.catchingUp) return 'is catching up with stored readings';
   return stale ? 'not reporting' : 'root zone was too cold in the last 24 h';
 }

@@ -3,7 +3,7 @@ import { useWidth } from '../common/hooks.ts';
 import { domainOf, extremesOf, spansInView, spreadLabels, type View } from '../common/plot.ts';
 import type { Tick } from '../common/time.ts';
 import { type Excursion, excursionsOf } from './excursion.ts';
-import { gapsOf, type LimitSpan, runsOf, type Told, type TracePoint } from './trace.ts';
+import { gapsOf, type LimitSpan, type PlotPoint, runsOf, type TracePoint } from './trace.ts';
 
 export const GUTTER_PX = 38;
 const LABEL_PX = 12;
@@ -30,8 +30,8 @@ type Scale = {
 const at = (scale: Scale, tMs: number, value: number) =>
   `${scale.x(tMs).toFixed(1)} ${scale.y(value).toFixed(1)}`;
 
-function linePath(run: readonly Told[], scale: Scale): string {
-  const path = run.map((told, i) => `${i === 0 ? 'M' : 'L'}${at(scale, told.tMs, told.value)}`).join('');
+function linePath(run: readonly PlotPoint[], scale: Scale): string {
+  const path = run.map((point, i) => `${i === 0 ? 'M' : 'L'}${at(scale, point.tMs, point.value)}`).join('');
   return run.length === 1 ? `${path}h0.01` : path;
 }
 
@@ -135,7 +135,7 @@ function Excursions({
   spans,
   scale,
 }: {
-  runs: readonly Told[][];
+  runs: readonly PlotPoint[][];
   spans: readonly LimitSpan[];
   scale: Scale;
 }) {

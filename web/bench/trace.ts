@@ -8,7 +8,7 @@ export type TracePoint = {
   /** there where a finding about a probe covers the point */
   readonly suspect?: true;
 };
-export type Told = {
+export type PlotPoint = {
   readonly tMs: number;
   readonly value: number;
   readonly min: number;
@@ -24,7 +24,7 @@ export type LimitSpan = {
   readonly ceiling: number | null;
 };
 export type Side = 'below' | 'within' | 'above';
-export type Standing = { readonly side: Side; readonly sinceMs: number; readonly wholeTrace: boolean };
+export type Deviation = { readonly side: Side; readonly sinceMs: number; readonly wholeTrace: boolean };
 
 const LIVE_BUCKET_MS = 30_000;
 
@@ -75,9 +75,9 @@ export function limitsAt(spans: readonly LimitSpan[], tMs: number): LimitSpan | 
 }
 
 /** The stretches without a gap: a null or a silence longer than `maxGapMs` ends one. */
-export function runsOf(trace: readonly TracePoint[], maxGapMs: number): Told[][] {
-  const runs: Told[][] = [];
-  let run: Told[] = [];
+export function runsOf(trace: readonly TracePoint[], maxGapMs: number): PlotPoint[][] {
+  const runs: PlotPoint[][] = [];
+  let run: PlotPoint[] = [];
   for (const { tMs, value, min, max } of trace) {
     const last = run.at(-1);
     if (value === null || (last && tMs - last.tMs > maxGapMs)) {
@@ -92,7 +92,7 @@ export function runsOf(trace: readonly TracePoint[], maxGapMs: number): Told[][]
 
 /** The stretches of a window without readings. */
 export function gapsOf(
-  runs: readonly (readonly Told[])[],
+  runs: readonly (readonly PlotPoint[])[],
   view: { fromMs: number; toMs: number; endSlackMs: number },
 ): { fromMs: number; toMs: number }[] {
   const gaps: { fromMs: number; toMs: number }[] = [];
@@ -113,12 +113,12 @@ export function sideOf(value: number, limits: { low: number; high: number }): Si
   return value > limits.high ? 'above' : 'within';
 }
 
-function crossingMs(before: Told, after: Told, limit: number): number {
+function crossingMs(before: PlotPoint, after: PlotPoint, limit: number): number {
   const share = (limit - before.value) / (after.value - before.value);
   return before.tMs + share * (after.tMs - before.tMs);
 }
 
-function turnedMs(before: Told, after: Told, spans: readonly LimitSpan[], side: Side): number {
+function turnedMs(before: PlotPoint, after: PlotPoint, spans: readonly LimitSpan[], side: Side): number {
   const limits = limitsAt(spans, after.tMs);
   if (!limits) return after.tMs;
   if (sideOf(before.value, limits) === side) return Math.max(before.tMs, limits.fromMs);
@@ -132,25 +132,25 @@ function turnedMs(before: Told, after: Told, spans: readonly LimitSpan[], side: 
  * @returns the side and since when, or `null` when there is no value or no band; `wholeTrace` says that the
  * trace begins on that side, so that it may have been there longer
  */
-export function standingOf(
+export function deviationOf(
   trace: readonly TracePoint[],
   spans: readonly LimitSpan[],
   maxGapMs: number,
-): Standing | null {
+): Deviation | null {
   const run = runsOf(trace, maxGapMs).at(-1);
   const last = run?.at(-1);
   const limits = last && limitsAt(spans, last.tMs);
   if (!run || !last || !limits) return null;
   const side = sideOf(last.value, limits);
   for (let i = run.length - 2; i >= 0; i--) {
-    const before = run[i] as Told;
-    const after = run[i + 1] as Told;
+    const before = run[i] as PlotPoint;
+    const after = run[i + 1] as PlotPoint;
     const then = limitsAt(spans, before.tMs);
     if (!then || sideOf(before.value, then) !== side) {
       return { side, sinceMs: turnedMs(before, after, spans, side), wholeTrace: false };
     }
   }
-  const first = run[0] as Told;
+  const first = run[0] as PlotPoint;
   const wholeTrace = first.tMs === trace.find((point) => point.value !== null)?.tMs;
   return { side, sinceMs: first.tMs, wholeTrace };
 }

@@ -101,11 +101,11 @@ function grow(place: PlaceSummary): void {
   if (kept?.phase !== 'ready') return;
   const grown = { ...kept.traces };
   for (const layer of ['air', 'vpd', 'rootZone'] as const) {
-    const told = place.now.quantities[LAYER_SERIES[layer]];
-    if (!told) continue;
+    const newest = place.now.quantities[LAYER_SERIES[layer]];
+    if (!newest) continue;
     grown[layer] = withLive(grown[layer], {
-      atMs: Date.parse(told.at),
-      value: told.value,
+      atMs: Date.parse(newest.at),
+      value: newest.value,
       maxGapMs: place.settings.maxGapMs,
       keepFromMs: nowMs.value - DAY_MS,
     });
@@ -120,7 +120,7 @@ async function askNow(placeId: string): Promise<void> {
 }
 
 /** Asks again for every place that has told nothing for some minutes. */
-export function askQuietPlaces(): void {
+export function refreshIdlePlaces(): void {
   if (link.value !== 'live') return;
   const { places, alarms } = known.value;
   for (const place of places) {

@@ -1,11 +1,11 @@
 import type { Chart, Plugin, Scale } from 'chart.js';
 import { excursionsOf } from '../bench/excursion.ts';
-import type { LimitSpan, Told } from '../bench/trace.ts';
+import type { LimitSpan, PlotPoint } from '../bench/trace.ts';
 import type { Gap } from '../common/plot.ts';
 import { hatch, type Palette } from './palette.ts';
 
 export type Course = {
-  readonly runs: readonly Told[][];
+  readonly runs: readonly PlotPoint[][];
   readonly spans: readonly LimitSpan[];
   readonly soil: boolean;
 };
@@ -90,9 +90,9 @@ function drawReach(pen: Pen, { runs, soil }: Course) {
   context.globalAlpha = 0.18;
   for (const run of runs) {
     context.beginPath();
-    for (const told of run) context.lineTo(x.getPixelForValue(told.tMs), y.getPixelForValue(told.max));
-    for (const told of run.toReversed())
-      context.lineTo(x.getPixelForValue(told.tMs), y.getPixelForValue(told.min));
+    for (const point of run) context.lineTo(x.getPixelForValue(point.tMs), y.getPixelForValue(point.max));
+    for (const point of run.toReversed())
+      context.lineTo(x.getPixelForValue(point.tMs), y.getPixelForValue(point.min));
     context.fill();
   }
   context.globalAlpha = 1;

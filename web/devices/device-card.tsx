@@ -79,12 +79,12 @@ function Places({ row }: { row: DeviceRow }) {
   );
 }
 
-type Asked = 'secret' | 'retire' | null;
+type Confirmation = 'secret' | 'retire' | null;
 
 function DeviceOrders({ row, made, changed }: CardProps) {
   const { device, login } = row;
   const order = useOrder();
-  const [asked, setAsked] = useState<Asked>(null);
+  const [asked, setAsked] = useState<Confirmation>(null);
   const secret = async (work: () => Promise<NewDevice>) => {
     setAsked(null);
     if (await order.run(async () => made(await work()))) changed();

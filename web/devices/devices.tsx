@@ -45,7 +45,7 @@ export function Devices() {
           {made && !isRetired(made, value) && (
             <DeviceSecret made={made} broker={value.broker} hide={() => setMade(null)} />
           )}
-          <Told answer={value} made={setMade} changed={reload} />
+          <Loaded answer={value} made={setMade} changed={reload} />
         </>
       )}
     </div>
@@ -57,13 +57,13 @@ function isRetired({ device }: NewDevice, { devices }: DevicesAnswer): boolean {
   return devices.find((row) => row.device === device)?.login?.state === 'retired';
 }
 
-type ToldProps = {
+type SummaryProps = {
   readonly answer: DevicesAnswer;
   readonly made: (device: NewDevice) => void;
   readonly changed: () => void;
 };
 
-function Told({ answer, made, changed }: ToldProps) {
+function Loaded({ answer, made, changed }: SummaryProps) {
   const { devices, broker, turnedAway } = answer;
   const own = devices.flatMap(({ device, login }) => (login?.state === 'enabled' ? [device] : []));
   return (
@@ -89,7 +89,7 @@ function NewDeviceForm({
   made,
   changed,
   embedded,
-}: Pick<ToldProps, 'made' | 'changed'> & { embedded: boolean }) {
+}: Pick<SummaryProps, 'made' | 'changed'> & { embedded: boolean }) {
   const order = useOrder();
   const [device, setDevice] = useState('');
   const add = async (event: Event) => {

@@ -13,7 +13,7 @@ import { Probes } from '../probes/probes.tsx';
 import { signedOut } from '../settings/access.ts';
 import { ConfirmDialog } from '../settings/confirm-dialog.tsx';
 import { House } from '../settings/system.tsx';
-import { isOld, known, link, loudNews, quietNews, route } from '../state.ts';
+import { isOld, known, link, loudNews, politeNews, route } from '../state.ts';
 import { FloodNotice } from './flood-notice.tsx';
 import { Header, LinkNotice } from './header.tsx';
 import { PageFoot } from './safety.tsx';
@@ -122,7 +122,7 @@ function HousePage() {
         {loudNews.value}
       </p>
       <p class="said" role="status" data-testid="said">
-        {quietNews.value}
+        {politeNews.value}
       </p>
     </>
   );

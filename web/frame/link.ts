@@ -45,7 +45,7 @@ export function startLink(events: LinkEvents): Link {
   let socket: WebSocket | null = null;
   let lastSeq: number | null = null;
   let attempt = 0;
-  let heardMs = 0;
+  let receivedMs = 0;
   let silence = 0;
   let retry = 0;
 
@@ -71,7 +71,7 @@ export function startLink(events: LinkEvents): Link {
     if (message.v !== LIVE_VERSION) return reloadOnceFor(message.v);
     if (!follows(lastSeq, message.seq)) return again();
     lastSeq = message.seq;
-    heardMs = Date.now();
+    receivedMs = Date.now();
     listen();
     events.onMessage(message);
     if (!isLastPart(message)) return;
@@ -101,7 +101,7 @@ export function startLink(events: LinkEvents): Link {
   const wake = () => {
     if (document.visibilityState === 'hidden') return;
     if (socket?.readyState === WebSocket.CONNECTING) return;
-    if (socket?.readyState === WebSocket.OPEN && Date.now() - heardMs < DOUBTFUL_AFTER_MS) return;
+    if (socket?.readyState === WebSocket.OPEN && Date.now() - receivedMs < DOUBTFUL_AFTER_MS) return;
     connect();
   };
   document.addEventListener('visibilitychange', wake);

@@ -5,7 +5,7 @@ import type { PasskeyStep } from '../../shared/wire/access.ts';
 import { ApiError, call } from '../api.ts';
 import { type Order, useOrder } from '../common/hooks.ts';
 import { NameField, PasswordField, Problem } from '../common/password-field.tsx';
-import { heardAccess } from '../settings/access.ts';
+import { applyAccess } from '../settings/access.ts';
 import { askPasskey } from '../settings/passkeys.ts';
 import { PageFoot } from './safety.tsx';
 
@@ -23,7 +23,7 @@ export function SignIn() {
   const givePasskey = async (asked: Step) => {
     try {
       const credential = await askPasskey(asked.options);
-      heardAccess(await call('signInWithPasskey', { body: { ticket: asked.ticket, credential } }));
+      applyAccess(await call('signInWithPasskey', { body: { ticket: asked.ticket, credential } }));
     } catch (thrown) {
       // the daemon has answered, so this question is spent; one that the browser cancelled is not
       if (thrown instanceof ApiError) setStep(null);
@@ -34,7 +34,7 @@ export function SignIn() {
     event.preventDefault();
     await order.run(async () => {
       const answer = await call('signIn', { body: { name, password } }).finally(() => setPassword(''));
-      if (!('passkey' in answer)) return heardAccess(answer);
+      if (!('passkey' in answer)) return applyAccess(answer);
       setStep(answer.passkey);
       await givePasskey(answer.passkey);
     });

@@ -1,11 +1,11 @@
 import { useEffect, useId, useRef, useState } from 'preact/hooks';
-import type { HeardMessage } from '../../shared/wire/probes/hearing.ts';
+import type { ReceivedMessage } from '../../shared/wire/probes/foreign-messages.ts';
 import { call, problemWords } from '../api.ts';
 import { IfMay } from '../common/if-may.tsx';
 import { clockSeconds } from '../common/time.ts';
 import { firstPackCommand } from '../devices/broker.ts';
 import { may } from '../settings/access.ts';
-import { heardNewest, known, link, say, timeZone } from '../state.ts';
+import { foreignCounts, known, link, say, timeZone } from '../state.ts';
 import {
   countWords,
   devicesOf,
@@ -14,7 +14,7 @@ import {
   outcomeWords,
   payloadText,
   type Shown,
-  withHeard,
+  withMessages,
 } from './live-messages.ts';
 import { UnreadTopics } from './unread.tsx';
 
@@ -39,7 +39,7 @@ function useWatch(): Shown & { readonly problem: string | null; readonly begun: 
     last.current = answer.last;
     setProblem(null);
     setBegun(answer.until !== null);
-    setShown((before) => withHeard(before, answer));
+    setShown((before) => withMessages(before, answer));
   };
   const refused = (thrown: unknown) => setProblem(problemWords(thrown));
   useEffect(() => {
@@ -58,14 +58,14 @@ function useWatch(): Shown & { readonly problem: string | null; readonly begun: 
       document.removeEventListener('visibilitychange', renew);
     };
   }, [isLive]);
-  const { watched } = heardNewest.value;
+  const { watched } = foreignCounts.value;
   useEffect(() => {
     if (isLive && watched > 0) askAfter(last.current).catch(refused);
   }, [watched]);
   return { ...shown, problem, begun };
 }
 
-function Heard({ message }: { message: HeardMessage }) {
+function ReceivedRow({ message }: { message: ReceivedMessage }) {
   const { topic, at, bytes, retained, verdict } = message;
   const [first = '', ...rest] = verdict.lines;
   return (
@@ -116,7 +116,7 @@ export function WatchPage() {
   const { messages, gap, problem, begun } = useWatch();
   const id = useId();
   const [device, setDevice] = useState('');
-  const [held, setHeld] = useState<readonly HeardMessage[] | null>(null);
+  const [held, setHeld] = useState<readonly ReceivedMessage[] | null>(null);
   const listed = ofDevice(held ?? messages, device);
   const came = held === null ? 0 : messages.filter((message) => message.id > (held[0]?.id ?? 0)).length;
   const pause = () => {
@@ -165,7 +165,7 @@ export function WatchPage() {
           {gap && <p class="quiet">Some between are left out: more came than are held.</p>}
           <ol class="heard-list">
             {listed.map((message) => (
-              <Heard key={message.id} message={message} />
+              <ReceivedRow key={message.id} message={message} />
             ))}
           </ol>
         </>

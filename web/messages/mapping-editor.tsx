@@ -1,6 +1,10 @@
 import { useState } from 'preact/hooks';
 import { valueAtPointer } from '../../shared/json-pointer.ts';
-import type { CapturedMessage, MappableProbe, MappingView } from '../../shared/wire/probes/hearing.ts';
+import type {
+  CapturedMessage,
+  MappableProbe,
+  MappingView,
+} from '../../shared/wire/probes/foreign-messages.ts';
 import { call } from '../api.ts';
 import { FormFoot } from '../common/form-foot.tsx';
 import { useLoaded, useOrder, useSettled } from '../common/hooks.ts';
@@ -98,8 +102,8 @@ function TryOut({ draft, picked, isNew }: Pick<PartProps, 'draft' | 'picked'> & 
   const { value, problem } = useLoaded(`try ${key}`, async () =>
     isReady ? call('tryMapping', { body: { mapping: mappingOfDraft(settled), heard: picked.id } }) : null,
   );
-  const told = useLoaded('probes', () => call('listProbes'));
-  const joined = isNew ? joinedProbes(settled, value?.verdict.device ?? null, told.value?.probes ?? []) : [];
+  const known = useLoaded('probes', () => call('listProbes'));
+  const joined = isNew ? joinedProbes(settled, value?.verdict.device ?? null, known.value?.probes ?? []) : [];
   return (
     <section class="try-out" data-testid="try-out">
       <h2>4. What would be stored of it</h2>

@@ -1,5 +1,5 @@
 import { useState } from 'preact/hooks';
-import type { MappingsAnswer, MappingView } from '../../shared/wire/probes/hearing.ts';
+import type { MappingsAnswer, MappingView } from '../../shared/wire/probes/foreign-messages.ts';
 import { call } from '../api.ts';
 import { useLoaded, useOrder } from '../common/hooks.ts';
 import { momentWords } from '../common/time.ts';

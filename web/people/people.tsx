@@ -5,8 +5,8 @@ import { call } from '../api.ts';
 import { useLoaded, useOrder } from '../common/hooks.ts';
 import { access, may } from '../settings/access.ts';
 import { nowMs, places, say } from '../state.ts';
-import { LadderSection } from './escalation.tsx';
-import { lookAgainMs, unreachable } from './people.ts';
+import { EscalationSection } from './escalation.tsx';
+import { checkAgainMs, unreachable } from './people.ts';
 import { PersonCard } from './person.tsx';
 import { PersonForm } from './person-form.tsx';
 import { WeeklyTestSection } from './weekly-test.tsx';
@@ -61,7 +61,7 @@ function WebhookSecret() {
   );
 }
 
-function Told({ answer, changed }: { answer: PeopleAnswer; changed: () => void }) {
+function Loaded({ answer, changed }: { answer: PeopleAnswer; changed: () => void }) {
   const { people, can, links } = answer;
   const mute = unreachable(people);
   return (
@@ -85,7 +85,7 @@ function Told({ answer, changed }: { answer: PeopleAnswer; changed: () => void }
       </div>
       <NewPerson changed={changed} isFirst={people.length === 0} />
       {people.length > 0 && (
-        <LadderSection key={JSON.stringify(answer.ladder)} answer={answer} changed={changed} />
+        <EscalationSection key={JSON.stringify(answer.ladder)} answer={answer} changed={changed} />
       )}
       {(!can.mail || !links) && (
         <p class="quiet">
@@ -103,7 +103,7 @@ function Told({ answer, changed }: { answer: PeopleAnswer; changed: () => void }
 export function PeoplePage() {
   // while it is not heard yet who asks, the daemon's own refusal says it
   return access.value === null || may('listPeople') ? (
-    <PeopleTold />
+    <PeopleIntro />
   ) : (
     <div class="plain-page">
       <h1>People</h1>
@@ -112,9 +112,9 @@ export function PeoplePage() {
   );
 }
 
-function PeopleTold() {
+function PeopleIntro() {
   const { value, problem, loading, reload } = useLoaded('people', () => call('listPeople'));
-  const againMs = value === null ? null : lookAgainMs(value.tests, nowMs.value);
+  const againMs = value === null ? null : checkAgainMs(value.tests, nowMs.value);
   useEffect(() => {
     if (againMs === null) return;
     const wait = setTimeout(reload, againMs);
@@ -129,7 +129,7 @@ function PeopleTold() {
         </p>
       )}
       {!value && loading && <p class="waiting">Loading people…</p>}
-      {value && <Told answer={value} changed={reload} />}
+      {value && <Loaded answer={value} changed={reload} />}
     </div>
   );
 }

@@ -1,13 +1,13 @@
 import { useState } from 'preact/hooks';
-import type { Person, Quiet, Way } from '../../shared/model/people/people.ts';
+import type { ContactMethod, Person, Quiet } from '../../shared/model/people/people.ts';
 import type { PeopleAnswer } from '../../shared/wire/people.ts';
 import { call } from '../api.ts';
 import { useOrder } from '../common/hooks.ts';
 import { momentWords } from '../common/time.ts';
 import { reader, say } from '../state.ts';
-import { WayForm } from './contact-method-form.tsx';
-import { WayTests } from './contact-method-tests.tsx';
-import { gapLine, quietWords, wayName } from './people.ts';
+import { ContactMethodForm } from './contact-method-form.tsx';
+import { ContactMethodTests } from './contact-method-tests.tsx';
+import { contactMethodName, gapLine, quietWords } from './people.ts';
 import { PersonForm } from './person-form.tsx';
 import { PushSwitch } from './push-switch.tsx';
 
@@ -35,39 +35,39 @@ export function Removal(props: { what: string; busy: boolean; remove: () => void
   );
 }
 
-function WayRow({ person, way, answer, changed }: Shared & { way: Way }) {
+function ContactMethodRow({ person, way: method, answer, changed }: Shared & { way: ContactMethod }) {
   const order = useOrder();
   const [editing, setEditing] = useState(false);
-  const failure = answer.failing.find(({ wayId }) => wayId === way.id);
-  const gap = answer.restoreGaps.find(({ wayId }) => wayId === way.id);
-  const params = { id: person.id, wayId: way.id };
+  const failure = answer.failing.find(({ wayId }) => wayId === method.id);
+  const gap = answer.restoreGaps.find(({ wayId }) => wayId === method.id);
+  const params = { id: person.id, wayId: method.id };
   const test = async () => {
     if (await order.run(() => call('testWay', { params }))) changed();
   };
   const remove = async () => {
     if (!(await order.run(() => call('deleteWay', { params })))) return;
-    say(`${person.name} is no longer reached by ${wayName(way)}.`);
+    say(`${person.name} is no longer reached by ${contactMethodName(method)}.`);
     changed();
   };
   return (
     <li data-testid="way">
-      <span class="breakable">{wayName(way)}</span>
+      <span class="breakable">{contactMethodName(method)}</span>
       <span class="row">
         <button type="button" disabled={order.busy} onClick={() => void test()}>
-          Test now<span class="unseen"> by {wayName(way)}</span>
+          Test now<span class="unseen"> by {contactMethodName(method)}</span>
         </button>
-        {way.kind !== 'push' && !editing && (
+        {method.kind !== 'push' && !editing && (
           <button type="button" onClick={() => setEditing(true)}>
-            Change…<span class="unseen"> {wayName(way)}</span>
+            Change…<span class="unseen"> {contactMethodName(method)}</span>
           </button>
         )}
-        <Removal what={wayName(way)} busy={order.busy} remove={() => void remove()} />
+        <Removal what={contactMethodName(method)} busy={order.busy} remove={() => void remove()} />
       </span>
-      {editing && way.kind !== 'push' && (
-        <WayForm
+      {editing && method.kind !== 'push' && (
+        <ContactMethodForm
           person={person}
           changed={changed}
-          way={way}
+          way={method}
           canMail={answer.can.mail}
           close={() => setEditing(false)}
         />
@@ -83,7 +83,7 @@ function WayRow({ person, way, answer, changed }: Shared & { way: Way }) {
           {failure.error}
         </p>
       )}
-      <WayTests tests={answer.tests.filter(({ wayId }) => wayId === way.id)} changed={changed} />
+      <ContactMethodTests tests={answer.tests.filter(({ wayId }) => wayId === method.id)} changed={changed} />
       {order.problem && (
         <p class="problem" role="status">
           {order.problem}
@@ -132,12 +132,17 @@ export function PersonCard({ person, answer, changed }: Shared) {
         </p>
       )}
       <ul class="ways">
-        {person.ways.map((way) => (
-          <WayRow key={way.id} person={person} way={way} answer={answer} changed={changed} />
+        {person.ways.map((method) => (
+          <ContactMethodRow key={method.id} person={person} way={method} answer={answer} changed={changed} />
         ))}
       </ul>
       {adding ? (
-        <WayForm person={person} changed={changed} canMail={answer.can.mail} close={() => setAdding(false)} />
+        <ContactMethodForm
+          person={person}
+          changed={changed}
+          canMail={answer.can.mail}
+          close={() => setAdding(false)}
+        />
       ) : (
         <div class="row">
           <button type="button" onClick={() => setAdding(true)}>

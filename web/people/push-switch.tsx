@@ -20,10 +20,10 @@ export function PushSwitch(props: { person: Person; pushKey: string | null; chan
   if (state !== 'askable' && state !== 'granted') return <p class="quiet">{WHY_NOT[state]}</p>;
   const add = () =>
     order.run(async () => {
-      const way = await subscribe({ pushKey, name: browserName(navigator.userAgent) });
+      const method = await subscribe({ pushKey, name: browserName(navigator.userAgent) });
       setState(pushState());
-      if (!way) return;
-      await call('addWay', { params: { id: person.id }, body: way });
+      if (!method) return;
+      await call('addWay', { params: { id: person.id }, body: method });
       say(`This browser notifies ${person.name} of alarms.`);
       changed();
     });

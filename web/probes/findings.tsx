@@ -5,7 +5,7 @@ import { useLoaded } from '../common/hooks.ts';
 import { momentWords } from '../common/time.ts';
 import { placeHref } from '../frame/route.ts';
 import { known, nowMs, reader } from '../state.ts';
-import { findingOf, standingFirst, suspectLine } from './findings.ts';
+import { activeFirst, findingOf, suspectLine } from './findings.ts';
 
 const RENEW_MS = 300_000;
 
@@ -51,7 +51,7 @@ export function FindingsSection({ placeId }: { placeId: string | null }) {
         <>
           <p role="status">{suspectLine(value.findings)}</p>
           <ol class="findings">
-            {standingFirst(value.findings).map((view) => (
+            {activeFirst(value.findings).map((view) => (
               <FindingItem
                 key={`${view.probeId} ${view.finding} ${view.since}`}
                 view={view}

@@ -25,15 +25,15 @@ function PointedAt({ data, atMs }: { data: RecordData; atMs: number | null }) {
   if (atMs === null)
     return <p class="pointed">Drag across the record to choose a span, or use the two sliders.</p>;
   const reachMs = data.maxGapMs / 2;
-  const told = (trace: readonly TracePoint[], text: (value: number) => string) => {
+  const summary = (trace: readonly TracePoint[], text: (value: number) => string) => {
     const { value = null, suspect } = nearestPoint(trace, atMs, reachMs) ?? {};
     return value === null ? '–' : `${text(value)}${suspect ? ' (suspect)' : ''}`;
   };
   const degrees = (value: number) => `${temperatureText(value, unit.value)} ${degreeSign(unit.value)}`;
   return (
     <p class="pointed">
-      <b>{momentWords({ atMs, ...reader.value })}</b> · air {told(data.air, degrees)} · air VPD{' '}
-      {told(data.vpd, (value) => `${vpdText(value)} kPa`)} · root zone {told(data.rootZone, degrees)}
+      <b>{momentWords({ atMs, ...reader.value })}</b> · air {summary(data.air, degrees)} · air VPD{' '}
+      {summary(data.vpd, (value) => `${vpdText(value)} kPa`)} · root zone {summary(data.rootZone, degrees)}
     </p>
   );
 }

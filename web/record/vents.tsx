@@ -81,8 +81,8 @@ function isOwn(vent: VentView): vent is VentView & { id: number } {
   return vent.id !== null;
 }
 
-function VentList({ told, diary }: { told: VentsAnswer; diary: Diary }) {
-  const { placeId, vents } = told;
+function VentList({ answer, diary }: { answer: VentsAnswer; diary: Diary }) {
+  const { placeId, vents } = answer;
   const shown = vents
     .map((vent, index) => ({ vent, index }))
     .slice(-MOST_VENTS)
@@ -94,7 +94,7 @@ function VentList({ told, diary }: { told: VentsAnswer; diary: Diary }) {
         <li key={`${vent.from} ${vent.id}`}>
           <Pieces
             placeId={placeId}
-            span={spanOf(told)}
+            span={spanOf(answer)}
             answer="vents"
             of={ventWords({ vent, index }, reader.value)}
           />
@@ -206,7 +206,7 @@ export function VentsPart({
           <Pieces placeId={placeId} span={spanOf(value)} answer="vents" of={ventsWords(value)} />
         </p>
       )}
-      {value && value.vents.length > 0 && <VentList told={value} diary={diary} />}
+      {value && value.vents.length > 0 && <VentList answer={value} diary={diary} />}
       <div role="status">
         {diary.problem && <p class="problem">{diary.problem}</p>}
         {diary.undo && (

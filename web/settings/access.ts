@@ -25,7 +25,7 @@ export function onSignIn(run: () => void): void {
 }
 
 /** Takes in who asks; a browser whose user is signed out keeps nothing of the house. */
-export function heardAccess(answer: AccessAnswer): void {
+export function applyAccess(answer: AccessAnswer): void {
   const before = signedOut.value;
   access.value = answer;
   if (signedOut.value) forgetHouse();
@@ -34,5 +34,5 @@ export function heardAccess(answer: AccessAnswer): void {
 
 /** Asks who asks. While the daemon is away, what was known stays. */
 export async function askAccess(): Promise<void> {
-  await call('getAccess').then(heardAccess, () => undefined);
+  await call('getAccess').then(applyAccess, () => undefined);
 }

@@ -6,7 +6,7 @@ import { useOrder } from '../common/hooks.ts';
 import { IfMay } from '../common/if-may.tsx';
 import { PasswordField, Problem } from '../common/password-field.tsx';
 import { say } from '../state.ts';
-import { access, askAccess, heardAccess } from './access.ts';
+import { access, applyAccess, askAccess } from './access.ts';
 import { AccessEvents } from './access-events.tsx';
 import { Accounts } from './accounts.tsx';
 import { DeviceLoginSection } from './device-login.tsx';
@@ -22,9 +22,9 @@ const ROLE_WORDS: Readonly<Record<Role, string>> = {
 
 /** Access: nobody is asked until an owner password is set here. */
 export function AccessSection({ broker }: Pick<HouseFacts, 'broker'>) {
-  const told = access.value;
-  if (told === null) return <p role="status">Loading access…</p>;
-  if (!told.closed) return <OwnerForm />;
+  const loaded = access.value;
+  if (loaded === null) return <p role="status">Loading access…</p>;
+  if (!loaded.closed) return <OwnerForm />;
   return (
     <div class="access">
       <Present />
@@ -52,7 +52,7 @@ function OwnerForm() {
   const save = async (event: Event) => {
     event.preventDefault();
     const done = await order.run(async () =>
-      heardAccess(await call('setOwnerPassword', { body: { password } })),
+      applyAccess(await call('setOwnerPassword', { body: { password } })),
     );
     if (done) say('The owner password is set. You are signed in as owner.');
   };
@@ -86,15 +86,15 @@ function OwnerForm() {
 
 function Present() {
   const order = useOrder();
-  const told = access.value;
-  if (!told?.who) return null;
-  const signOut = () => void order.run(async () => heardAccess(await call('signOut')));
+  const loaded = access.value;
+  if (!loaded?.who) return null;
+  const signOut = () => void order.run(async () => applyAccess(await call('signOut')));
   return (
     <>
       <p>
-        Signed in as <b data-testid="who">{told.who.name}</b>, who {ROLE_WORDS[told.who.role]}.
+        Signed in as <b data-testid="who">{loaded.who.name}</b>, who {ROLE_WORDS[loaded.who.role]}.
       </p>
-      {!told.encrypted && (
+      {!loaded.encrypted && (
         <p class="quiet">
           What this page sends is not encrypted on its way: on a network you do not trust, set a certificate.
         </p>

@@ -21,23 +21,23 @@ function roleOf(value: string): Role {
 
 /** The accounts of the house: who they are, what they may, and a way to add one. */
 export function Accounts() {
-  const told = useLoaded('accounts', () => call('listAccounts'));
+  const loaded = useLoaded('accounts', () => call('listAccounts'));
   const order = useOrder();
   const then = async (work: () => Promise<unknown>, words: string) => {
     if (!(await order.run(work))) return false;
     say(words);
-    told.reload();
+    loaded.reload();
     return true;
   };
   return (
     <>
       <h3>Accounts</h3>
       <ul class="access-list" data-testid="accounts">
-        {(told.value?.accounts ?? []).map((account) => (
+        {(loaded.value?.accounts ?? []).map((account) => (
           <AccountRow key={account.id} account={account} order={order} then={then} />
         ))}
       </ul>
-      <Problem words={order.problem ?? told.problem} />
+      <Problem words={order.problem ?? loaded.problem} />
       <NewAccount busy={order.busy} then={then} />
     </>
   );

@@ -10,15 +10,15 @@ import { reader } from '../state.ts';
 
 /** The login all sensors share at the embedded broker; its secret is shown once. */
 export function DeviceLoginSection({ address }: { address: string }) {
-  const told = useLoaded('device-login', () => call('getDeviceLogin'));
-  const login = told.value?.deviceLogin ?? null;
+  const loaded = useLoaded('device-login', () => call('getDeviceLogin'));
+  const login = loaded.value?.deviceLogin ?? null;
   const order = useOrder();
   const [name, setName] = useState('devices');
   const [made, setMade] = useState<NewDeviceLogin | null>(null);
   const make = async (event: Event) => {
     event.preventDefault();
     const done = await order.run(async () => setMade(await call('renewDeviceLogin', { body: { name } })));
-    if (done) told.reload();
+    if (done) loaded.reload();
   };
   return (
     <>
@@ -56,7 +56,7 @@ export function DeviceLoginSection({ address }: { address: string }) {
           </button>
         </form>
       </details>
-      <Problem words={order.problem ?? told.problem} />
+      <Problem words={order.problem ?? loaded.problem} />
     </>
   );
 }

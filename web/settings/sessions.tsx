@@ -8,20 +8,20 @@ import { askAccess } from './access.ts';
 
 /** Who is signed in, from where and until when; each can be ended. */
 export function Sessions() {
-  const told = useLoaded('sessions', () => call('listSessions'));
+  const loaded = useLoaded('sessions', () => call('listSessions'));
   const order = useOrder();
   const end = async ({ id, own }: SessionRow) => {
     if (!(await order.run(() => call('endSession', { params: { id } })))) return;
     if (own) await askAccess();
-    else told.reload();
+    else loaded.reload();
   };
   const moment = (iso: string) => momentWords({ atMs: Date.parse(iso), ...reader.value });
   return (
     <>
       <h3>Signed in</h3>
-      {told.value === null && told.loading && <p role="status">Loading sessions…</p>}
+      {loaded.value === null && loaded.loading && <p role="status">Loading sessions…</p>}
       <ul class="access-list" data-testid="sessions">
-        {(told.value?.sessions ?? []).map((session) => (
+        {(loaded.value?.sessions ?? []).map((session) => (
           <li key={session.id}>
             <span>
               <b>{session.name}</b> from {session.address}, last {moment(session.seenAt)}, until{' '}
@@ -40,7 +40,7 @@ export function Sessions() {
           </li>
         ))}
       </ul>
-      <Problem words={order.problem ?? told.problem} />
+      <Problem words={order.problem ?? loaded.problem} />
     </>
   );
 }

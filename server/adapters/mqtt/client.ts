@@ -217,7 +217,7 @@ function speakOlderVersion({ options }: MqttClient, error: Error, log: Log): voi
   delete options.properties;
 }
 
-type Taken = {
+type IncomingPublish = {
   readonly client: MqttClient;
   readonly packet: IPublishPacket;
   readonly done: (error?: Error) => void;
@@ -239,7 +239,7 @@ function keyOf({ broker }: OutsideDeps, messageId: number | undefined): string {
   return `${broker.clientId}/${messageId}`;
 }
 
-async function take(deps: OutsideDeps, message: Taken): Promise<void> {
+async function take(deps: OutsideDeps, message: IncomingPublish): Promise<void> {
   const { inbox, timers, log } = deps;
   const { client, packet, done, connection, unanswered } = message;
   const arrivedOn = connection();

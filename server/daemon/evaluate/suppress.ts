@@ -1,6 +1,6 @@
-import { isLimitRule, LIMIT_SHEETS } from '../../../shared/rules/rules.ts';
+import { isLimitRule, LIMIT_RULE_DEFINITIONS } from '../../../shared/rules/rules.ts';
 import { firstInGroup } from '../../domain/alarms/groups.ts';
-import { type AlarmRecord, type AlarmStep, type ByDesign, isActive } from '../../domain/alarms/record.ts';
+import { type AlarmRecord, type AlarmStep, isActive, type Suppression } from '../../domain/alarms/record.ts';
 import type { Store } from '../../ports.ts';
 import type { World } from '../world/world.ts';
 
@@ -12,15 +12,15 @@ const VENT_MEANT_MS = 2 * 3_600_000;
 /** A raised alarm with what suppresses it by design from its first moment, so that nobody is told of it. */
 export function asRaised(step: AlarmStep, context: SuppressContext): AlarmStep {
   if (step.transition !== 'raised') return step;
-  const byDesign = byDesignOf(step.record, context);
-  return { ...step, record: { ...step.record, byDesign } };
+  const suppressedBy = suppressionOf(step.record, context);
+  return { ...step, record: { ...step.record, suppressedBy } };
 }
 
 /** Why the rules themselves keep an alarm from being told now, or null. */
-export function byDesignOf(record: AlarmRecord, context: SuppressContext): ByDesign | null {
+export function suppressionOf(record: AlarmRecord, context: SuppressContext): Suppression | null {
   if (!isActive(record)) return null;
   const { rule } = record;
-  if (isLimitRule(rule) && LIMIT_SHEETS[rule].heldOffByVent && isVented(record, context))
+  if (isLimitRule(rule) && LIMIT_RULE_DEFINITIONS[rule].heldOffByVent && isVented(record, context))
     return { why: 'vent' };
   const first = firstInGroup(record, context.world.alarms.values(), context.nowMs);
   return first === null ? null : { why: 'consequence', of: first };

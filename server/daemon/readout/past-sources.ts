@@ -2,23 +2,23 @@ import { LX_PER_UMOL } from '../../../shared/climate/light.ts';
 import { mergedTimesMs, type ProbeRecord } from '../../../shared/exposure/series.ts';
 import type { Place } from '../../../shared/model/place.ts';
 import type { ProbeQuantityName } from '../../../shared/quantities.ts';
-import { LIMIT_SHEETS, type LimitSheet } from '../../../shared/rules/rules.ts';
+import { LIMIT_RULE_DEFINITIONS, type LimitRuleDefinition } from '../../../shared/rules/rules.ts';
 import type { TriableRule } from '../../../shared/wire/alarms/past.ts';
 import type { LimitSpan, PastSource } from '../../domain/alarms/past.ts';
 import { restsOn, SAMPLERS } from '../../domain/alarms/rules/registry.ts';
-import type { Look, PlaceSampler, ProbeSampler } from '../../domain/alarms/rules/sampler.ts';
-import { freshAt, together, WHOLE_PLACE } from '../../domain/alarms/signals.ts';
+import type { LimitSample, PlaceSampler, ProbeSampler } from '../../domain/alarms/rules/sampler.ts';
+import { freshAt, joined, WHOLE_PLACE } from '../../domain/alarms/signals.ts';
 import { type Trail, withStep } from '../../domain/alarms/trail.ts';
 import type { RecordsByQuantity } from '../../domain/exposures/curves.ts';
 import type { Span } from '../../ports.ts';
 import { type MomentSpan, momentSpans, readingMoments } from '../world/moments.ts';
 import { type RecordContext, recordsOf } from '../world/records.ts';
-import { looksOf } from './look-into.ts';
+import { samplesOf } from './limit-samples.ts';
 
 /** What a rule is stepped through over a span, and the limits the place had. */
 export type PastRecord = { readonly sources: readonly PastSource[]; readonly own: readonly LimitSpan[] };
 
-type Gathered = {
+type RecordAndMoments = {
   readonly place: Place;
   readonly records: RecordsByQuantity;
   readonly moments: readonly MomentSpan[];
@@ -30,19 +30,19 @@ export function pastRecord(
   { place, span }: { place: Place; span: Span },
   context: RecordContext,
 ): PastRecord {
-  const looks = looksOf(rule, { place, span }, context);
-  if (looks) return { sources: [lookSource(looks)], own: lookLimits(looks, span) };
+  const samples = samplesOf(rule, { place, span }, context);
+  if (samples) return { sources: [sampleSource(samples)], own: sampleLimits(samples, span) };
   const sampler = SAMPLERS[rule];
-  const { limitAt, watches }: LimitSheet = LIMIT_SHEETS[rule];
+  const { limitAt, watches }: LimitRuleDefinition = LIMIT_RULE_DEFINITIONS[rule];
   const wide = { fromMs: span.fromMs - sampler.beforeMs, toMs: span.toMs };
   const records = recordsOf(place, wide, restsOn(rule), context);
   const moments = momentSpans({ place, span: wide, records }, context);
-  const gathered = { place, records, moments };
+  const collected = { place, records, moments };
   const sources =
     sampler.by === 'place'
-      ? [ofPlace(sampler, gathered)]
+      ? [ofPlace(sampler, collected)]
       : sampler.by === 'probe'
-        ? watches.quantities.flatMap((quantity) => ofProbes(sampler, quantity, gathered))
+        ? watches.quantities.flatMap((quantity) => ofProbes(sampler, quantity, collected))
         : [];
   const own = moments
     .filter(({ toMs }) => toMs > span.fromMs)
@@ -50,8 +50,8 @@ export function pastRecord(
   return { sources: sources.map((source) => within(source, span)), own: merged(own) };
 }
 
-function lookSource(looks: readonly Look[]): PastSource {
-  const known = looks.filter(({ value }) => value !== null);
+function sampleSource(samples: readonly LimitSample[]): PastSource {
+  const known = samples.filter(({ value }) => value !== null);
   return {
     source: WHOLE_PLACE,
     timesMs: Float64Array.from(known, ({ tMs }) => tMs),
@@ -60,11 +60,11 @@ function lookSource(looks: readonly Look[]): PastSource {
 }
 
 /** A limit holds from its look to the next. */
-function lookLimits(looks: readonly Look[], span: Span): LimitSpan[] {
-  if (looks.length === 0) return [{ ...span, limit: null }];
-  const limits = looks.map(({ tMs, limit }, i) => ({
+function sampleLimits(samples: readonly LimitSample[], span: Span): LimitSpan[] {
+  if (samples.length === 0) return [{ ...span, limit: null }];
+  const limits = samples.map(({ tMs, limit }, i) => ({
     fromMs: tMs,
-    toMs: looks[i + 1]?.tMs ?? span.toMs,
+    toMs: samples[i + 1]?.tMs ?? span.toMs,
     limit,
   }));
   return merged(limits);
@@ -82,7 +82,7 @@ function merged(limits: readonly LimitSpan[]): LimitSpan[] {
 }
 
 /** The value of two positions at every time at which one of them was read. */
-function ofPlace(sampler: PlaceSampler, { place, records }: Gathered): PastSource {
+function ofPlace(sampler: PlaceSampler, { place, records }: RecordAndMoments): PastSource {
   const [first, second] = sampler.pair.map((quantity) => records[quantity] ?? []) as [
     ProbeRecord[],
     ProbeRecord[],
@@ -92,23 +92,27 @@ function ofPlace(sampler: PlaceSampler, { place, records }: Gathered): PastSourc
   const sink = createSink();
   for (const tMs of mergedTimesMs([...first, ...second])) {
     const fresh = [freshAt(ones(tMs), { tMs, maxGapMs }), freshAt(others(tMs), { tMs, maxGapMs })] as const;
-    const sample = together(sampler, fresh);
+    const sample = joined(sampler, fresh);
     if (sample) sink.put(tMs, sample.value);
   }
   return { source: WHOLE_PLACE, ...sink.record() };
 }
 
-function ofProbes(sampler: ProbeSampler, quantity: ProbeQuantityName, gathered: Gathered): PastSource[] {
-  return (gathered.records[quantity] ?? []).map((record, i) => ({
+function ofProbes(
+  sampler: ProbeSampler,
+  quantity: ProbeQuantityName,
+  collected: RecordAndMoments,
+): PastSource[] {
+  return (collected.records[quantity] ?? []).map((record, i) => ({
     source: `${quantity}/${i}`,
-    ...(sampler.asRead ? record : sampled(sampler, { quantity, record }, gathered)),
+    ...(sampler.asRead ? record : sampled(sampler, { quantity, record }, collected)),
   }));
 }
 
 function sampled(
   sampler: ProbeSampler,
   { quantity, record }: { quantity: ProbeQuantityName; record: ProbeRecord },
-  { place, records, moments }: Gathered,
+  { place, records, moments }: RecordAndMoments,
 ): ProbeRecord {
   const { maxGapMs, lightSource } = place.settings;
   const moment = readingMoments(moments);

@@ -4,19 +4,19 @@ import { ceilingAlarmOf } from '../../../shared/rules/ceiling-alias.ts';
 import type { HouseFacts, PlaceNow, PlaceSummary } from '../../../shared/wire/http.ts';
 import { silenceLimitMs } from '../../domain/alarms/silence.ts';
 import { dayAndNight } from '../../domain/calendar/nights.ts';
+import { horizonMs } from '../../domain/disk-space/horizon.ts';
 import { ingredientsOf } from '../../domain/exposures/curves.ts';
-import type { Heard } from '../../domain/present/heard.ts';
+import type { LatestReadings } from '../../domain/present/latest-readings.ts';
 import { placeNow } from '../../domain/present/now.ts';
 import { isSuspect } from '../../domain/probes/left-out.ts';
-import { horizonMs } from '../../domain/room/horizon.ts';
 import type { Clock } from '../../ports.ts';
-import type { Halves } from '../world/day-night.ts';
+import type { DayNight } from '../world/day-night.ts';
 import { baseQuantity, type RecordContext, skyOf } from '../world/records.ts';
 
 /** What questions are answered from. */
 export type QueryContext = RecordContext & {
   readonly clock: Clock;
-  readonly halves: Halves;
+  readonly dayNight: DayNight;
   readonly house: () => HouseFacts;
   /** the entry of shared/sources.md under a key */
   readonly sourceText: (key: string) => string;
@@ -26,35 +26,35 @@ export type QueryContext = RecordContext & {
 export function newestOf(place: Place, { world, clock }: QueryContext) {
   const nowMs = clock.nowMs();
   return world.probesOf(place.id).flatMap((probe) => {
-    const heard = world.heard.get(probe.id);
-    if (!heard || world.isAway(probe.id, heard.tMs)) return [];
+    const latest = world.latest.get(probe.id);
+    if (!latest || world.isAway(probe.id, latest.tMs)) return [];
     const quantity = baseQuantity(probe);
-    const measured = newestMeasured(heard, { quantity, maxGapMs: place.settings.maxGapMs });
-    const { tMs, value } = measured ?? heard;
-    const limitMs = Math.max(silenceLimitMs(heard), place.settings.maxGapMs);
-    const telling = measured !== undefined && nowMs - tMs <= limitMs;
+    const measured = newestMeasured(latest, { quantity, maxGapMs: place.settings.maxGapMs });
+    const { tMs, value } = measured ?? latest;
+    const limitMs = Math.max(silenceLimitMs(latest), place.settings.maxGapMs);
+    const reporting = measured !== undefined && nowMs - tMs <= limitMs;
     const { device, name } = probe;
-    return [{ device, name, quantity, tMs, value, telling }];
+    return [{ device, name, quantity, tMs, value, reporting }];
   });
 }
 
 /** The same, with what each told where that is corrected. */
-export function newestTold(place: Place, context: QueryContext) {
+export function newestReported(place: Place, context: QueryContext) {
   const { world, store } = context;
   return newestOf(place, context).map((newest) => {
     const id = world.probeNamed(newest)?.id;
     if (id === undefined || !store.corrections.touches(id, newest.tMs + 1)) return newest;
     const at = { fromMs: newest.tMs, toMs: newest.tMs };
-    const [found] = store.journal.window({ probeIds: [id], ...at, asTold: true });
-    const told = found?.values[0] ?? newest.value;
-    return { ...newest, told: told === newest.value ? null : told };
+    const [found] = store.journal.window({ probeIds: [id], ...at, asReported: true });
+    const raw = found?.values[0] ?? newest.value;
+    return { ...newest, raw: raw === newest.value ? null : raw };
   });
 }
 
 /** A reading that is no measurement is no newest word; a probe with no other does not tell. */
-function newestMeasured(heard: Heard, judging: { quantity: string | null; maxGapMs: number }) {
-  return heard.recent.findLast(
-    (reading) => isSuspect({ ...reading, quantity: judging.quantity }, heard.recent, judging) === null,
+function newestMeasured(latest: LatestReadings, judging: { quantity: string | null; maxGapMs: number }) {
+  return latest.recent.findLast(
+    (reading) => isSuspect({ ...reading, quantity: judging.quantity }, latest.recent, judging) === null,
   );
 }
 
@@ -66,7 +66,7 @@ export function nowOf(place: Place, context: QueryContext): PlaceNow {
   const night =
     targets.dayBy?.kind === 'light'
       ? nightByLight(place, targets, context)
-      : context.halves.nightAt(place, clock.nowMs());
+      : context.dayNight.nightAt(place, clock.nowMs());
   const catchingUp = world.catchingUp(place.id, clock.nowMs()).size > 0;
   const probesAssigned = world.probesOf(place.id).length;
   return placeNow({ place, probes, targets, night, probesAssigned, catchingUp });

@@ -5,7 +5,7 @@ import { type Alarm, MAX_SHELVE_MS } from '../../../shared/model/alarms/alarm.ts
 import type { PlacePatch, PlaceSettings } from '../../../shared/model/place.ts';
 import type { Targets } from '../../../shared/model/targets.ts';
 import { ceilingAlarmOf, withCeilingAlarm } from '../../../shared/rules/ceiling-alias.ts';
-import { VENTS_LOOK_MS } from '../../domain/alarms/looks.ts';
+import { VENTS_LOOKBACK_MS } from '../../domain/alarms/limit-samples.ts';
 import {
   type AlarmStep,
   inService,
@@ -15,7 +15,7 @@ import {
   withReset,
   withShelving,
 } from '../../domain/alarms/record.ts';
-import { horizonMs } from '../../domain/room/horizon.ts';
+import { horizonMs } from '../../domain/disk-space/horizon.ts';
 import type { Clock, Orders, Store, VentEntry } from '../../ports.ts';
 import { type AnnunciatorSettings, keepStep } from '../notify/annunciate.ts';
 import { requireAlarm, requirePlace } from '../readout/queries.ts';
@@ -194,7 +194,7 @@ function logVent(placeId: string, vent: Vent, context: OrderContext): VentEntry 
 function requireNoneOpen(placeId: string, vent: Vent, { store }: OrderContext): void {
   const open = store.diary
     .vents(placeId)
-    .find(({ fromMs, toMs }) => toMs === null && Math.abs(vent.fromMs - fromMs) < VENTS_LOOK_MS);
+    .find(({ fromMs, toMs }) => toMs === null && Math.abs(vent.fromMs - fromMs) < VENTS_LOOKBACK_MS);
   if (vent.toMs !== null || !open) return;
   const since = new Date(open.fromMs).toISOString();
   const message = `A vent is written down as open since ${since}: shut it, or take it back, before it is opened again.`;

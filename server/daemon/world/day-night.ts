@@ -9,7 +9,7 @@ const BY_LIGHT_MS = 60_000;
 type Known = Half & { readonly history: unknown; readonly settings: unknown };
 
 /** Day or night at a place at a moment, as its targets divide them; remembered until it turns. */
-export function createHalves(context: RecordContext) {
+export function createDayNight(context: RecordContext) {
   const known = new Map<string, Known>();
   const halfAt = (place: Place, atMs: number): Half => {
     const targets = context.world.targets(place.id, atMs);
@@ -40,4 +40,4 @@ export function createHalves(context: RecordContext) {
   };
 }
 
-export type Halves = ReturnType<typeof createHalves>;
+export type DayNight = ReturnType<typeof createDayNight>;

@@ -8,7 +8,7 @@ export type Condition = {
   readonly sinceMs: number;
   readonly lastMs: number;
   /** while arming: how much of the on-delay is spent, ms, and how fast it is being spent */
-  readonly spentMs: number;
+  readonly elapsedMs: number;
   readonly pace: number;
 };
 
@@ -25,13 +25,13 @@ export type Limit = {
 /** A value of the source and the limit in force at its time; null: nothing is asked of it then. */
 export type LimitedSample = { readonly tMs: number; readonly value: number; readonly limit: number | null };
 
-export const CLEAR: Condition = { phase: 'clear', sinceMs: 0, lastMs: 0, spentMs: 0, pace: 1 };
+export const CLEAR: Condition = { phase: 'clear', sinceMs: 0, lastMs: 0, elapsedMs: 0, pace: 1 };
 
 /** An excess so great that a pace beyond it would say nothing more. */
 const MOST_HALVINGS = 10;
 
 /** True while the condition counts as met for the alarm: standing, or waiting out its off-delay. */
-export function stands(condition: Condition): boolean {
+export function isMet(condition: Condition): boolean {
   return condition.phase === 'standing' || condition.phase === 'clearing';
 }
 
@@ -70,21 +70,21 @@ export function withTime(
   if (condition.phase !== 'arming') return condition;
   const sinceLastMs = time.nowMs - condition.lastMs;
   if (sinceLastMs > time.staleAfterMs) return condition;
-  const spentMs = condition.spentMs + sinceLastMs * condition.pace;
-  return spentMs >= limit.onDelayMs ? { ...condition, phase: 'standing' } : condition;
+  const elapsedMs = condition.elapsedMs + sinceLastMs * condition.pace;
+  return elapsedMs >= limit.onDelayMs ? { ...condition, phase: 'standing' } : condition;
 }
 
 /**
  * When an on-delay will have run out if no other sample comes.
  * @returns ms since epoch; null where none runs
  */
-export function runsOutMs(condition: Condition, { onDelayMs }: Pick<Limit, 'onDelayMs'>): number | null {
-  const { phase: now, lastMs, spentMs, pace } = condition;
-  return now === 'arming' ? lastMs + Math.max(0, onDelayMs - spentMs) / pace : null;
+export function dueAtMs(condition: Condition, { onDelayMs }: Pick<Limit, 'onDelayMs'>): number | null {
+  const { phase: now, lastMs, elapsedMs, pace } = condition;
+  return now === 'arming' ? lastMs + Math.max(0, onDelayMs - elapsedMs) / pace : null;
 }
 
 function phase(name: Condition['phase'], tMs: number): Condition {
-  return { phase: name, sinceMs: tMs, lastMs: tMs, spentMs: 0, pace: 1 };
+  return { phase: name, sinceMs: tMs, lastMs: tMs, elapsedMs: 0, pace: 1 };
 }
 
 type Excess = { readonly tMs: number; readonly excess: number };
@@ -95,10 +95,10 @@ function armed({ tMs, excess }: Excess, limit: Limit): Condition {
 }
 
 function arming(condition: Condition, { tMs, excess }: Excess, limit: Limit): Condition {
-  const spentMs = condition.spentMs + (tMs - condition.lastMs) * condition.pace;
+  const elapsedMs = condition.elapsedMs + (tMs - condition.lastMs) * condition.pace;
   const pace = paceOf(excess, limit);
-  if (spentMs >= limit.onDelayMs) return { ...condition, phase: 'standing', lastMs: tMs, spentMs, pace };
-  return { ...condition, lastMs: tMs, spentMs, pace };
+  if (elapsedMs >= limit.onDelayMs) return { ...condition, phase: 'standing', lastMs: tMs, elapsedMs, pace };
+  return { ...condition, lastMs: tMs, elapsedMs, pace };
 }
 
 /** Harm by heat grows exponentially with the excess: so does the pace at which patience is spent. @source [HEATDOSE] */

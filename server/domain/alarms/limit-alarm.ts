@@ -3,9 +3,9 @@ import { type AlarmRule, isLimitRule, type LimitRule } from '../../../shared/rul
 import {
   CLEAR,
   type Condition,
+  dueAtMs,
+  isMet,
   type LimitedSample,
-  runsOutMs,
-  stands,
   withSample,
   withTime,
 } from './condition.ts';
@@ -22,9 +22,9 @@ export function withLimitedSample(record: AlarmRecord, sample: Sample, held: Hel
   const after = withSample(before, sample, held);
   if (after === before) return { record, transition: null };
   const conditions = { ...record.conditions, [sample.source]: after };
-  const now = { stands: anyStands(conditions), atMs: sample.tMs, latching: held.latching };
+  const now = { isMet: anyMet(conditions), atMs: sample.tMs, latching: held.latching };
   const step = withCondition({ ...record, conditions }, now);
-  if (!stands(after) || isBeside(after, conditions) || sample.limit === null) return step;
+  if (!isMet(after) || isBeside(after, conditions) || sample.limit === null) return step;
   return { ...step, record: { ...step.record, facts: factsOf(record, sample, after.sinceMs, held) } };
 }
 
@@ -47,20 +47,17 @@ export function withTimePassing(
     if (after === condition) continue;
     const conditions = { ...step.record.conditions, [source]: after };
     const facts = factsOf(step.record, sample, after.sinceMs, held);
-    const next = withCondition({ ...step.record, conditions, facts }, { stands: true, atMs: time.nowMs });
+    const next = withCondition({ ...step.record, conditions, facts }, { isMet: true, atMs: time.nowMs });
     step = { record: next.record, transition: step.transition ?? next.transition };
   }
   return step;
 }
 
 /** When the first on-delay of an alarm will have run out, ms since epoch; null where none runs. */
-export function firstRunsOutMs(
-  { conditions }: Pick<AlarmRecord, 'conditions'>,
-  held: HeldRule,
-): number | null {
+export function firstDueAtMs({ conditions }: Pick<AlarmRecord, 'conditions'>, held: HeldRule): number | null {
   let first: number | null = null;
   for (const source in conditions) {
-    const atMs = runsOutMs(conditions[source] ?? CLEAR, held);
+    const atMs = dueAtMs(conditions[source] ?? CLEAR, held);
     if (atMs !== null && (first === null || atMs < first)) first = atMs;
   }
   return first;
@@ -84,7 +81,7 @@ export function mustBeKept(before: AlarmRecord, step: AlarmStep): boolean {
     const known = before.conditions[source] ?? CLEAR;
     if (after === known) continue;
     if (after.phase !== known.phase) return true;
-    if (!readBack && (after.spentMs !== known.spentMs || after.pace !== known.pace)) return true;
+    if (!readBack && (after.elapsedMs !== known.elapsedMs || after.pace !== known.pace)) return true;
   }
   return false;
 }
@@ -104,8 +101,8 @@ function isPast(sample: Sample, { sense }: HeldRule): boolean {
   return sense === 'above' ? sample.value > limit : sample.value < limit;
 }
 
-function anyStands(conditions: AlarmRecord['conditions']): boolean {
-  for (const source in conditions) if (stands(conditions[source] ?? CLEAR)) return true;
+function anyMet(conditions: AlarmRecord['conditions']): boolean {
+  for (const source in conditions) if (isMet(conditions[source] ?? CLEAR)) return true;
   return false;
 }
 

@@ -157,19 +157,19 @@ function factsOf(facts: AlarmFacts | null): { sinceMs: number; worst: number } {
   return { sinceMs: 0, worst: Number.NaN };
 }
 
-type Waiting = Pick<PastQuestion, 'held' | 'staleAfterMs'> & {
+type DelaySettings = Pick<PastQuestion, 'held' | 'staleAfterMs'> & {
   readonly untilMs: number;
   readonly newest: ReadonlyMap<string, Sample>;
 };
 
 /** Raises what would have been raised by time alone before the next reading. */
-function runOut(noted: Notes, { untilMs, newest, held, staleAfterMs }: Waiting): void {
+function runOut(noted: Notes, { untilMs, newest, held, staleAfterMs }: DelaySettings): void {
   for (;;) {
     const dueMs = Object.values(noted.record.conditions)
       .filter(({ phase }) => phase === 'arming')
-      .map(({ lastMs, spentMs, pace }) => ({
+      .map(({ lastMs, elapsedMs, pace }) => ({
         lastMs,
-        atMs: lastMs + Math.ceil((held.onDelayMs - spentMs) / pace),
+        atMs: lastMs + Math.ceil((held.onDelayMs - elapsedMs) / pace),
       }))
       .filter(({ lastMs, atMs }) => atMs < untilMs && atMs - lastMs <= staleAfterMs)
       .map(({ atMs }) => atMs);

@@ -28,7 +28,7 @@ export type AlarmRecord = {
   readonly acknowledgedBy: string | null;
   readonly returnedAtMs: number | null;
   readonly shelved: { readonly untilMs: number; readonly reason: string; readonly by: string | null } | null;
-  readonly byDesign: ByDesign | null;
+  readonly suppressedBy: Suppression | null;
   readonly outOfService: {
     readonly sinceMs: number;
     readonly reason: string;
@@ -49,14 +49,14 @@ export type Chatter = {
   readonly held: {
     /** the first of the raisings that made it chatter, and the one at which it was told so */
     readonly sinceMs: number;
-    readonly toldMs: number;
+    readonly announcedMs: number;
     readonly times: number;
     readonly acknowledgedAtMs: number | null;
   } | null;
 };
 
 /** Why the rules themselves keep an alarm from being told. */
-export type ByDesign =
+export type Suppression =
   /** another alarm of its group was first and speaks for it */
   | { readonly why: 'consequence'; readonly of: string }
   /** a vent is written down as open: dry air is meant */
@@ -84,7 +84,7 @@ export function newAlarm(of: { placeId: string | null; rule: AlarmRule }): Alarm
     acknowledgedBy: null,
     returnedAtMs: null,
     shelved: null,
-    byDesign: null,
+    suppressedBy: null,
     outOfService: null,
     facts: null,
   };
@@ -93,13 +93,13 @@ export function newAlarm(of: { placeId: string | null; rule: AlarmRule }): Alarm
 /** Moves the alarm by whether its condition stands at a time (ms since epoch). */
 export function withCondition(
   record: AlarmRecord,
-  now: { readonly stands: boolean; readonly atMs: number; readonly latching?: boolean },
+  now: { readonly isMet: boolean; readonly atMs: number; readonly latching?: boolean },
 ): AlarmStep {
   const over = now.latching ? 'over-latched' : 'over';
-  const { state, transition } = alarmStep(record.state, now.stands ? 'met' : over);
+  const { state, transition } = alarmStep(record.state, now.isMet ? 'met' : over);
   if (transition === 'raised') return { record: raised({ ...record, state }, now.atMs), transition };
   if (transition === 'returned')
-    return { record: { ...record, state, returnedAtMs: now.atMs, byDesign: null }, transition };
+    return { record: { ...record, state, returnedAtMs: now.atMs, suppressedBy: null }, transition };
   return { record, transition };
 }
 
@@ -171,9 +171,10 @@ export function inService(record: AlarmRecord): AlarmStep {
 }
 
 /** Suppresses the alarm by design, or no longer (`null`); its condition is tracked on underneath. */
-export function withByDesign(record: AlarmRecord, byDesign: ByDesign | null): AlarmStep {
-  if (JSON.stringify(byDesign) === JSON.stringify(record.byDesign)) return { record, transition: null };
-  return { record: { ...record, byDesign }, transition: byDesign ? 'suppressed' : 'unsuppressed' };
+export function withSuppression(record: AlarmRecord, suppressedBy: Suppression | null): AlarmStep {
+  if (JSON.stringify(suppressedBy) === JSON.stringify(record.suppressedBy))
+    return { record, transition: null };
+  return { record: { ...record, suppressedBy }, transition: suppressedBy ? 'suppressed' : 'unsuppressed' };
 }
 
 /** True while the alarm's condition stands, acknowledged or not. */
@@ -191,12 +192,12 @@ export function isShelved(record: AlarmRecord, { nowMs }: { nowMs: number }): bo
 
 /** True while people are notified of the alarm: nothing suppresses it. */
 export function isAnnunciated(record: AlarmRecord, { nowMs }: { nowMs: number }): boolean {
-  return record.outOfService === null && record.byDesign === null && !isShelved(record, { nowMs });
+  return record.outOfService === null && record.suppressedBy === null && !isShelved(record, { nowMs });
 }
 
 /** The alarm as the page, the messages and the topics show it. */
 export function alarmView(record: AlarmRecord, placeName: string): Alarm {
-  const { conditions: _conditions, shelved, byDesign, outOfService, chatter, facts, ...rest } = record;
+  const { conditions: _conditions, shelved, suppressedBy, outOfService, chatter, facts, ...rest } = record;
   const held = chatter?.held ?? null;
   const [suppression, suppressedReason] = suppressionOf(record);
   return {
@@ -211,10 +212,10 @@ export function alarmView(record: AlarmRecord, placeName: string): Alarm {
   };
 }
 
-function suppressionOf({ shelved, byDesign, outOfService }: AlarmRecord) {
+function suppressionOf({ shelved, suppressedBy, outOfService }: AlarmRecord) {
   if (outOfService) return ['out-of-service', outOfService.reason] as const;
   if (shelved) return ['shelved', shelved.reason] as const;
-  if (byDesign?.why === 'vent') return ['by-design', 'a vent is written down as open'] as const;
-  if (byDesign) return ['by-design', `it follows from ${byDesign.of}`] as const;
+  if (suppressedBy?.why === 'vent') return ['by-design', 'a vent is written down as open'] as const;
+  if (suppressedBy) return ['by-design', `it follows from ${suppressedBy.of}`] as const;
   return ['none', null] as const;
 }

@@ -23,7 +23,7 @@ export function targetSpans(
     const start = i === 0 ? fromMs : Math.max(since, fromMs);
     const end = Math.min(history[i + 1]?.fromMs ?? toMs, toMs);
     if (start >= end) return [];
-    const halves = dayAndNight({ targets, fromMs: start, toMs: end, zone, sky });
-    return halves.map((half) => ({ ...half, targets }));
+    const dayNight = dayAndNight({ targets, fromMs: start, toMs: end, zone, sky });
+    return dayNight.map((half) => ({ ...half, targets }));
   });
 }

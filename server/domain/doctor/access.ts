@@ -1,7 +1,7 @@
 import { type Finding, line } from './line.ts';
 
 /** How access stands: settings, and counts of the record. */
-export type Standing = {
+export type AccessState = {
   readonly host: string;
   readonly loopback: boolean;
   /** whether the page has a certificate, or stands behind a proxy that may have one */
@@ -27,12 +27,12 @@ export type Standing = {
 };
 
 /** What there is to say of who may come in. */
-export function accessLines(standing: Standing): Finding[] {
-  const signIns = standing.owned ? [signInsLine(standing)] : [];
-  return [accessLine(standing), ...signIns, encryptionLine(standing), devicesLine(standing)];
+export function accessLines(state: AccessState): Finding[] {
+  const signIns = state.owned ? [signInsLine(state)] : [];
+  return [accessLine(state), ...signIns, encryptionLine(state), devicesLine(state)];
 }
 
-function accessLine({ owned, loopback, host, accounts, sessions }: Standing): Finding {
+function accessLine({ owned, loopback, host, accounts, sessions }: AccessState): Finding {
   const reach = loopback ? 'this machine alone is answered' : `others reach ${host}`;
   if (owned) {
     const found = `an owner password is set; ${count(accounts, 'account')}, ${sessions} signed in; ${reach}`;
@@ -42,7 +42,7 @@ function accessLine({ owned, loopback, host, accounts, sessions }: Standing): Fi
   return line('access', `nobody is asked who they are; ${reach}`, loopback ? null : remedy);
 }
 
-function signInsLine({ accounts, passkeys, pageHost, refused }: Standing): Finding {
+function signInsLine({ accounts, passkeys, pageHost, refused }: AccessState): Finding {
   const found = `${refused} refused in 24 h; passkeys: ${passkeys.length} of ${count(accounts, 'account')}`;
   const elsewhere = passkeys.filter(({ hosts }) => pageHost !== null && !hosts.includes(pageHost));
   const [first] = elsewhere;
@@ -54,7 +54,7 @@ function signInsLine({ accounts, passkeys, pageHost, refused }: Standing): Findi
   return line('sign-ins', found, remedy);
 }
 
-function encryptionLine({ tls, proxied, loopback }: Standing): Finding {
+function encryptionLine({ tls, proxied, loopback }: AccessState): Finding {
   if (tls) return line('encryption', 'the page is served with a certificate');
   if (proxied) return line('encryption', 'none here; a proxy stands before the page');
   const remedy =
@@ -62,8 +62,8 @@ function encryptionLine({ tls, proxied, loopback }: Standing): Finding {
   return line('encryption', 'none', loopback ? null : remedy);
 }
 
-function devicesLine(standing: Standing): Finding {
-  const { devices, withoutSecret, broker, owned } = standing;
+function devicesLine(state: AccessState): Finding {
+  const { devices, withoutSecret, broker, owned } = state;
   const { enabled, disabled, retired } = devices;
   const ended = [disabled > 0 ? `${disabled} disabled` : '', retired > 0 ? `${retired} retired` : ''];
   const how = owned ? 'by the shared login' : 'without a login';
@@ -76,10 +76,10 @@ function devicesLine(standing: Standing): Finding {
     encrypted: 'the broker takes them encrypted only',
     plain: 'the broker is not encrypted',
   }[broker];
-  return line('devices', `${found}; ${at}`, devicesRemedy(standing));
+  return line('devices', `${found}; ${at}`, devicesRemedy(state));
 }
 
-function devicesRemedy({ owned, sharedLogin, withoutSecret, broker, loopback }: Standing): string | null {
+function devicesRemedy({ owned, sharedLogin, withoutSecret, broker, loopback }: AccessState): string | null {
   if (broker === 'outside') return null;
   if (owned && !sharedLogin && withoutSecret > 0)
     return 'Devices without a secret cannot speak: give each its own on the page Devices.';

@@ -6,7 +6,7 @@ export type ClockFacts = {
   /** newest reading dated after the present by more than clocks may differ, and how many there are; null for none */
   readonly future: { readonly newestMs: number; readonly readings: number } | null;
   /** when the daemon knew to be alive last, by its own clock */
-  readonly aliveMs: number | null;
+  readonly lastRunningMs: number | null;
   readonly newestJump: { readonly fromMs: number; readonly toMs: number; readonly byMs: number } | null;
   readonly setAside: number;
 };
@@ -17,7 +17,10 @@ export function futureFromMs(nowMs: number): number {
 }
 
 /** What there is to say of the clock. */
-export function clockLine({ future, aliveMs, newestJump, setAside }: ClockFacts, nowMs: number): Finding {
+export function clockLine(
+  { future, lastRunningMs, newestJump, setAside }: ClockFacts,
+  nowMs: number,
+): Finding {
   const wrong: string[] = [];
   if (future) {
     const { readings, newestMs } = future;
@@ -25,8 +28,8 @@ export function clockLine({ future, aliveMs, newestJump, setAside }: ClockFacts,
       `${readings} ${readings === 1 ? 'reading lies' : 'readings lie'} in the future, the latest at ${iso(newestMs)}`,
     );
   }
-  if (aliveMs !== null && aliveMs > futureFromMs(nowMs))
-    wrong.push(`behind ${iso(aliveMs)}, when Strikewell ran last`);
+  if (lastRunningMs !== null && lastRunningMs > futureFromMs(nowMs))
+    wrong.push(`behind ${iso(lastRunningMs)}, when Strikewell ran last`);
   const known = [
     ...(newestJump ? [`last set from ${iso(newestJump.fromMs)} to ${iso(newestJump.toMs)}`] : []),
     ...(setAside > 0 ? [`${setAside} readings set aside: a wrong clock dated them`] : []),

@@ -2,7 +2,7 @@ import type { PageState, Room } from '../../../shared/wire/http.ts';
 import { bytesText } from '../../../shared/words/bytes.ts';
 import { keptWords } from '../../../shared/words/kept.ts';
 import type { KeptTopic } from '../topics/kept.ts';
-import { accessLines, type Standing } from './access.ts';
+import { type AccessState, accessLines } from './access.ts';
 import { ageText } from './age.ts';
 import { type ClockFacts, clockLine } from './clock.ts';
 import { type Finding, line } from './line.ts';
@@ -63,7 +63,7 @@ export type Examined = {
   /** what the record says of the clock; null where there is none that can be read */
   readonly clock?: ClockFacts | null;
   /** how access stands; null where there is no record, or an older one */
-  readonly access: Standing | null;
+  readonly access: AccessState | null;
   readonly backups: {
     readonly count: number;
     readonly newestMs: number | null;

@@ -18,7 +18,7 @@ export type ExposureToExplain = {
 };
 
 /** A number's place in the exposures: `group` is the first part of its path, `item` the row of a list. */
-type Told = ExposureToExplain & { readonly group: string; readonly item: number };
+type SplitQuestion = ExposureToExplain & { readonly group: string; readonly item: number };
 
 /**
  * Where an exposure comes from: how it is counted, from how many readings, against which limits.
@@ -31,10 +31,10 @@ export function explainExposure(asked: ExposureToExplain): Explanation {
   const about = Object.hasOwn(EXPOSURE_FORMULAS, field) ? EXPOSURE_FORMULAS[field] : undefined;
   const value = valueAt(exposures, parts);
   if (!about || value === undefined) throw noSuchNumber(`exposures.${path}`);
-  const told = { ...asked, group: parts[0] ?? '', item: Number(parts.at(-2)) };
+  const raw = { ...asked, group: parts[0] ?? '', item: Number(parts.at(-2)) };
   const coveredHours = valueAt(exposures, [...parts.slice(0, -1), 'coveredHours']);
   const key =
-    field === 'coveredHours' ? about.source : (conditionOf(told)?.source.slice(1, -1) ?? about.source);
+    field === 'coveredHours' ? about.source : (conditionOf(raw)?.source.slice(1, -1) ?? about.source);
   return {
     of: `exposures.${path}`,
     name: about.name,
@@ -43,24 +43,24 @@ export function explainExposure(asked: ExposureToExplain): Explanation {
     formula: about.formula,
     source: { key, text: asked.sourceText(key) },
     inputs: [
-      ...countedReadings(madeFrom(told), { records: asked.question.records, window: asked.question }),
-      ...limitsOf(told),
+      ...countedReadings(madeFrom(raw), { records: asked.question.records, window: asked.question }),
+      ...limitsOf(raw),
     ],
-    coverage: typeof coveredHours === 'number' ? { coveredHours, ofHours: hoursAsked(told) } : null,
+    coverage: typeof coveredHours === 'number' ? { coveredHours, ofHours: hoursAsked(raw) } : null,
     errorRange: null,
-    assumptions: assumptionsOf(told),
+    assumptions: assumptionsOf(raw),
   };
 }
 
 /** The published condition in whose row a number of the wet hours stands. */
-function conditionOf({ group, item, exposures }: Told): WetnessCondition | null {
+function conditionOf({ group, item, exposures }: SplitQuestion): WetnessCondition | null {
   const row = group === 'wetHours' ? exposures.wetHours[item] : undefined;
   const found = Object.entries<WetnessCondition>(DISEASE_WETNESS).find(([id]) => id === row?.condition);
   return found?.[1] ?? null;
 }
 
 /** Hours that could have been covered: the span, its day halves, or the part of one local day in it. */
-function hoursAsked({ group, item, question }: Told): number {
+function hoursAsked({ group, item, question }: SplitQuestion): number {
   const { fromMs, toMs, spans, timeZone: zone } = question;
   const day = group === 'light' ? localDays({ fromMs, toMs, zone })[item] : undefined;
   const asked: readonly Window[] =
@@ -75,7 +75,7 @@ function hoursAsked({ group, item, question }: Told): number {
 const AIR = ['air/temperature', 'air/humidity'] as const;
 
 /** What the probes measure from which a group of exposures was counted. */
-function madeFrom({ group, exposures, question: { records } }: Told): readonly ProbeQuantityName[] {
+function madeFrom({ group, exposures, question: { records } }: SplitQuestion): readonly ProbeQuantityName[] {
   const { surface } = exposures.condensation;
   switch (group) {
     case 'rootZone':
@@ -99,8 +99,8 @@ function madeFrom({ group, exposures, question: { records } }: Told): readonly P
   }
 }
 
-function limitsOf(told: Told): ExplainedInput[] {
-  const { group, question } = told;
+function limitsOf(raw: SplitQuestion): ExplainedInput[] {
+  const { group, question } = raw;
   const seen = new Set<string>();
   for (const span of question.spans) {
     const half = span.night ? 'night' : 'day';
@@ -112,11 +112,11 @@ function limitsOf(told: Told): ExplainedInput[] {
     if (group === 'vpd') seen.add(`${span.targets.vpd.lowKpa} to ${span.targets.vpd.highKpa} kPa`);
     if (group === 'saturation') seen.add(`from ${span.targets.saturation.relativeHumidityPct} %RH`);
   }
-  return [...[...seen].map((value) => given('Limit in force', value, '')), ...publishedLimits(told)];
+  return [...[...seen].map((value) => given('Limit in force', value, '')), ...publishedLimits(raw)];
 }
 
-function publishedLimits(told: Told): ExplainedInput[] {
-  const published = conditionOf(told);
+function publishedLimits(raw: SplitQuestion): ExplainedInput[] {
+  const published = conditionOf(raw);
   if (!published) return [];
   const { temperatureLowC, temperatureHighC, humidityFloorPct } = published;
   return [`${temperatureLowC} to ${temperatureHighC} °C`, `from ${humidityFloorPct} %RH`].map((value) =>
@@ -124,7 +124,7 @@ function publishedLimits(told: Told): ExplainedInput[] {
   );
 }
 
-function assumptionsOf({ exposures, group, question: { settings, records } }: Told): string[] {
+function assumptionsOf({ exposures, group, question: { settings, records } }: SplitQuestion): string[] {
   const gapMin = settings.maxGapMs / 60_000;
   const assumptions = [`straight between readings at most ${gapMin} min apart; a longer gap is not covered`];
   if (group === 'leafVpd' && exposures.leafVpd.assumedOffsetK !== null) {

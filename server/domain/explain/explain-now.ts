@@ -80,9 +80,9 @@ function assumptionsOf(asked: NowToExplain): string[] {
     assumptions.push('no altitude stated: sea level');
   }
   if (quantity.endsWith('VpdKpa')) assumptions.push('pure water vapour: no enhancement factor of moist air');
-  for (const { quantity: read, device, name, value, told = null } of asked.readings) {
-    if (told === null || !ingredientsOf(quantity).some((ingredient) => ingredient === read)) continue;
-    assumptions.push(`corrected: ${device}/${name} read ${shown(told)} and counts as ${shown(value)}`);
+  for (const { quantity: read, device, name, value, raw = null } of asked.readings) {
+    if (raw === null || !ingredientsOf(quantity).some((ingredient) => ingredient === read)) continue;
+    assumptions.push(`corrected: ${device}/${name} read ${shown(raw)} and counts as ${shown(value)}`);
   }
   if (quantities[quantity]?.state === 'stale') {
     assumptions.push('out of date: no probe of this position reports any more');

@@ -10,7 +10,7 @@ export type NamedReading = Newest & {
   readonly device: string;
   readonly name: string;
   /** what the probe told, where that is corrected */
-  readonly told?: number | null;
+  readonly raw?: number | null;
 };
 
 /** The number at a path of an answer; null where one would be, undefined where there is none. */

@@ -100,7 +100,7 @@ function joinWet(total: HourSums, next: HourSums, at: number): void {
 }
 
 /** False for a stretch in which nothing was covered: it is not worth keeping. */
-export function tellsAnything(sums: HourSums): boolean {
+export function hasAnything(sums: HourSums): boolean {
   for (let at = 0; at < WET_AT; at += FIELDS.length) if (sums[at] !== 0) return true;
   return false;
 }

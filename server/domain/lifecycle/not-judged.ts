@@ -1,6 +1,6 @@
 import type { AlarmFacts } from '../../../shared/model/alarms/alarm.ts';
 import type { Probe } from '../../../shared/model/probes/probe.ts';
-import { stands } from '../alarms/condition.ts';
+import { isMet } from '../alarms/condition.ts';
 import { type AlarmRecord, type AlarmStep, isActive } from '../alarms/record.ts';
 import { WHOLE_PLACE } from '../alarms/signals.ts';
 
@@ -23,14 +23,14 @@ export function withoutProbes(record: AlarmRecord, gone: readonly GoneProbe[], n
   const facts = factsWithout(record.facts, gone);
   if (left.length === Object.keys(record.conditions).length && facts === record.facts)
     return { record, transition: null };
-  const rests = left.some(([, condition]) => stands(condition)) || (facts !== null && namesProbes(facts));
+  const rests = left.some(([, condition]) => isMet(condition)) || (facts !== null && namesProbes(facts));
   if (!isActive(record) || rests) return { record: { ...record, conditions, facts }, transition: null };
   return { record: ended({ ...record, conditions }, nowMs), transition: 'not-judged' };
 }
 
 /** The facts stay as they were when it was judged last. */
 function ended(record: AlarmRecord, nowMs: number): AlarmRecord {
-  return { ...record, state: 'normal', byDesign: null, returnedAtMs: nowMs };
+  return { ...record, state: 'normal', suppressedBy: null, returnedAtMs: nowMs };
 }
 
 /** Facts that name probes, without those that are gone; the same facts when they name none of them. */

@@ -18,7 +18,7 @@ export type Newest = {
   readonly quantity: string | null;
   readonly tMs: number;
   readonly value: number;
-  readonly telling: boolean;
+  readonly reporting: boolean;
 };
 
 export type NowQuestion = {
@@ -53,7 +53,7 @@ export function placeNow(question: NowQuestion): PlaceNow {
   return {
     placeId: place.id,
     newestAt: newestMs === 0 ? null : new Date(newestMs).toISOString(),
-    probesTelling: probes.filter((probe) => probe.telling).length,
+    probesTelling: probes.filter((probe) => probe.reporting).length,
     probesAssigned: question.probesAssigned,
     quantities,
     ...(question.catchingUp ? { catchingUp: true } : {}),
@@ -104,17 +104,17 @@ function ppfdFromLux(illuminance: Sampled | null, place: Place): Sampled | null 
 }
 
 /** The probes of one position that count: those still telling; all that ever told, when none is. */
-export function counting<T extends { readonly telling: boolean }>(probes: readonly T[]): readonly T[] {
-  const telling = probes.filter((probe) => probe.telling);
-  return telling.length > 0 ? telling : probes;
+export function counting<T extends { readonly reporting: boolean }>(probes: readonly T[]): readonly T[] {
+  const reporting = probes.filter((probe) => probe.reporting);
+  return reporting.length > 0 ? reporting : probes;
 }
 
 function medianNow(probes: readonly Newest[]): Sampled | null {
-  const heard = counting(probes);
-  const value = medianOf(heard.map((probe) => probe.value));
+  const reporting = counting(probes);
+  const value = medianOf(reporting.map((probe) => probe.value));
   if (value === null) return null;
-  const tMs = Math.max(...heard.map((probe) => probe.tMs));
-  return { value, tMs, stale: !heard.some(({ telling }) => telling), estimated: false };
+  const tMs = Math.max(...reporting.map((probe) => probe.tMs));
+  return { value, tMs, stale: !reporting.some(({ reporting }) => reporting), estimated: false };
 }
 
 type Numbers<T extends readonly unknown[]> = { [K in keyof T]: number };

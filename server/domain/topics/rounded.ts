@@ -7,7 +7,7 @@ import {
 } from '../../../shared/quantities.ts';
 import { factsFromWire, factsOnWire } from '../../../shared/rules/ceiling-alias.ts';
 import type { LimitUnit } from '../../../shared/rules/rule.ts';
-import { isLimitRule, LIMIT_SHEETS } from '../../../shared/rules/rules.ts';
+import { isLimitRule, LIMIT_RULE_DEFINITIONS } from '../../../shared/rules/rules.ts';
 import type { NowValue, PlaceNow } from '../../../shared/wire/http.ts';
 
 /** Limits are set and slopes are of several readings: they are published a tenth finer than values. */
@@ -50,7 +50,7 @@ export function roundedAlarm(alarm: Alarm): Alarm {
   const { rule } = alarm;
   const facts = factsFromWire(alarm.facts);
   if (facts?.kind !== 'past-limit' || !isLimitRule(rule)) return alarm;
-  const resolution = RULE_RESOLUTION[LIMIT_SHEETS[rule].unit];
+  const resolution = RULE_RESOLUTION[LIMIT_RULE_DEFINITIONS[rule].unit];
   const { value, limit, worst, slopePerMin } = facts;
   const rounded = {
     ...facts,

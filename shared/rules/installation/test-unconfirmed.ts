@@ -1,6 +1,6 @@
 import { clock } from '../../words/plain.ts';
 import type { TestUnconfirmedFacts } from '../facts.ts';
-import { type AlarmWords, onlyHeadline, type RuleSheet, type Subject, wordsOf } from '../rule.ts';
+import { type AlarmWords, onlyHeadline, type RuleDefinition, type Subject, wordsOf } from '../rule.ts';
 
 const CAUSE = 'Usually a muted phone, a spam folder, or a contact method nobody checks any more.';
 const CONSEQUENCE = 'An alarm sent that way may not reach anybody.';
@@ -19,7 +19,7 @@ export const testUnconfirmed = {
   action: ACTION,
   clause: { is: 'weekly test not confirmed', was: 'weekly test was not confirmed' },
   words: wordsOf('test-unconfirmed', words),
-} as const satisfies RuleSheet;
+} as const satisfies RuleDefinition;
 
 function words({ placeName, facts, isOver, reader }: Subject<TestUnconfirmedFacts>): AlarmWords {
   if (isOver) return onlyHeadline(`${placeName}: the weekly test is confirmed.`);

@@ -10,7 +10,7 @@ export const saturatedTooLong = limitRule({
   priority: 'low',
   respondWithinMin: 720,
   group: null,
-  bySheet: true,
+  byTargets: true,
   cause: 'Usually closed vents and cool nights.',
   consequence: 'Rot and mould start within days.',
   action: 'Open it for an hour or two, and look for mould.',

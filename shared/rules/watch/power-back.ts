@@ -1,4 +1,4 @@
-import type { RuleSheet } from '../rule.ts';
+import type { RuleDefinition } from '../rule.ts';
 import { spanWords } from '../span-words.ts';
 
 const said = {
@@ -17,4 +17,4 @@ export const powerBack = {
   group: null,
   clause: { is: 'data gap (ended)', was: 'data gap (ended)' },
   words: spanWords('readings are back; there were none', said),
-} as const satisfies RuleSheet;
+} as const satisfies RuleDefinition;

@@ -38,7 +38,7 @@ test('each of the 5 operations over MQTT in the AsyncAPI document names a channe
   const document = JSON.parse(committed('asyncapi.json'));
   expect(document.asyncapi).toBe('3.0.0');
   const { live: _, ...overMqtt } = document.operations;
-  const told = Object.values<{ action: string; channel: { $ref: string }; bindings: { mqtt: object } }>(
+  const sent = Object.values<{ action: string; channel: { $ref: string }; bindings: { mqtt: object } }>(
     overMqtt,
   ).map(({ action, channel, bindings }) => [
     action,
@@ -47,7 +47,7 @@ test('each of the 5 operations over MQTT in the AsyncAPI document names a channe
   ]);
   const mqtt = (retain: boolean) => ({ qos: 1, retain, bindingVersion: '0.2.0' });
   // Topics: the outside interface, version 1.
-  expect(told).toEqual([
+  expect(sent).toEqual([
     ['receive', 'strikewell/1/{device}/readings', mqtt(false)],
     ['receive', 'strikewell/1/{device}/status', mqtt(true)],
     ['send', 'strikewell/1/watch/heartbeat', mqtt(true)],

@@ -5,7 +5,7 @@ import { ROUTES } from '../../../shared/routes/routes.ts';
 import type { AccessAnswer, PasskeyStep } from '../../../shared/wire/access.ts';
 import type { PlaceNow } from '../../../shared/wire/http.ts';
 import { ADDRESSES } from '../../../web/addresses.ts';
-import { ApiError, addressOf, call, doorbell, onConfirmNeeded, spanQuery } from '../../../web/api.ts';
+import { ApiError, addressOf, call, onConfirmNeeded, signInNeeded, spanQuery } from '../../../web/api.ts';
 import { addressesText } from '../../../web/write-addresses.ts';
 import { type Interface, startInterface } from '../server/support/interface.ts';
 
@@ -16,7 +16,7 @@ let cookie = '';
 const plainFetch = globalThis.fetch;
 beforeAll(async () => {
   page = await startInterface();
-  await page.house.tell([{ n: 'air/temperature', u: 'Cel', v: 24.5 }]);
+  await page.house.report([{ n: 'air/temperature', u: 'Cel', v: 24.5 }]);
   // what a browser does by itself: addresses are those of the page's origin, and its cookie goes along
   globalThis.fetch = async (input, init) => {
     const headers = { ...init?.headers, ...(cookie === '' ? {} : { cookie }) };
@@ -117,7 +117,7 @@ describe('a call of the page', () => {
     });
   });
 
-  test('asks for the password where the route wants it again, goes on once it was given, and rings when signed out', async () => {
+  test('asks for the password where the route wants it again, goes on once it was given, and says so when nobody is signed in', async () => {
     const signedIn = await call('setOwnerPassword', { body: { password: OWNER } });
     expect(signedIn.who?.role).toBe('own');
     page.house.hand.pass(10 * 60_000);
@@ -135,12 +135,12 @@ describe('a call of the page', () => {
     });
     expect(await call('addAccount', { body: sam })).toMatchObject({ name: 'Sam', role: 'look' });
     expect(asked).toEqual(['cancelled', 'given']);
-    let rings = 0;
-    doorbell.addEventListener('ring', () => {
-      rings += 1;
+    let notices = 0;
+    signInNeeded.addEventListener('ring', () => {
+      notices += 1;
     });
     await call('signOut');
     expect(await faultOf(call('listPlaces'))).toMatchObject({ code: 'sign-in-needed' });
-    expect(rings).toBe(1);
+    expect(notices).toBe(1);
   });
 });

@@ -30,7 +30,7 @@ export const HOUSE: HouseFacts = {
   room: { databaseBytes: 0, freeBytes: 0, bytesPerDay: null, daysLeft: null },
 };
 
-export const toldValue = (value: number, state: BandState, atMs = NOW_MS): NowValue => ({
+export const nowValue = (value: number, state: BandState, atMs = NOW_MS): NowValue => ({
   ...{ value, state, unit: '', at: new Date(atMs).toISOString(), estimated: false },
 });
 
@@ -43,9 +43,9 @@ export function placeNamed(id: string, quantities: Partial<Record<SeriesName, No
     now: {
       ...{ placeId: id, newestAt: null, probesTelling: 3, probesAssigned: 3 },
       quantities: {
-        airTemperatureC: toldValue(22.4, 'within'),
-        airVpdKpa: toldValue(0.21, 'within'),
-        rootZoneTemperatureC: toldValue(23.8, 'within'),
+        airTemperatureC: nowValue(22.4, 'within'),
+        airVpdKpa: nowValue(0.21, 'within'),
+        rootZoneTemperatureC: nowValue(23.8, 'within'),
         ...quantities,
       },
     },

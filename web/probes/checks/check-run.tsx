@@ -8,11 +8,11 @@ import type { Named } from '../named.ts';
 import { BeginForm } from './check-begin.tsx';
 import { instructionsOf } from './check-instructions.ts';
 import { Outcome } from './check-outcome.tsx';
-import { Waiting } from './check-waiting.tsx';
+import { PendingMessage } from './check-waiting.tsx';
 import { referenceWords, resultWords, stepWords, takenWords } from './check-words.ts';
 
 /** How often a step under way is looked at, ms. */
-const LOOK_EVERY_MS = 5_000;
+const CHECK_EVERY_MS = 5_000;
 
 type RunProps = { readonly check: CheckView; readonly named: Named; readonly changed: () => void };
 
@@ -20,7 +20,7 @@ type RunProps = { readonly check: CheckView; readonly named: Named; readonly cha
 function useCheck(check: CheckView): [CheckView, (view: CheckView) => void, string | null] {
   const [view, setView] = useState(check);
   const [problem, setProblem] = useState<string | null>(null);
-  const round = Math.floor(secondMs.value / LOOK_EVERY_MS);
+  const round = Math.floor(secondMs.value / CHECK_EVERY_MS);
   useEffect(() => {
     let current = true;
     if (view.ended === null && view.steadiness !== null)
@@ -73,7 +73,7 @@ export function CheckRun({ check, named, changed }: RunProps) {
       {step && <StepGuide view={view} named={named} />}
       {step?.sinceMs === null && may('startCheck') && <BeginForm view={view} order={order} run={run} />}
       {step && step.sinceMs !== null && view.steadiness && (
-        <Waiting
+        <PendingMessage
           view={view}
           scale={scale}
           order={order}
@@ -99,18 +99,18 @@ function StepGuide({ view, named }: { view: CheckView; named: Named }) {
   if (!step) return null;
   const { reference } = step;
   const beside = reference.kind === 'probe' ? named.nameOf(reference.probeId) : '';
-  const told = instructionsOf(reference, { probe: named.nameOf(view.probeId), beside });
+  const instructions = instructionsOf(reference, { probe: named.nameOf(view.probeId), beside });
   return (
     <details open={step.sinceMs === null}>
-      <summary>{told.title}: what to do</summary>
+      <summary>{instructions.title}: what to do</summary>
       <ol class="what-to-do">
-        {told.steps.map((words) => (
+        {instructions.steps.map((words) => (
           <li key={words}>{words}</li>
         ))}
       </ol>
       <h4>Take care</h4>
       <ul class="care">
-        {told.care.map((words) => (
+        {instructions.care.map((words) => (
           <li key={words}>{words}</li>
         ))}
       </ul>

@@ -17,7 +17,7 @@ type WaitingProps = {
 };
 
 /** How far the readings have come to rest, and what is still missing. */
-export function Waiting({ view, steadiness, sinceMs, scale, order, run }: WaitingProps) {
+export function PendingMessage({ view, steadiness, sinceMs, scale, order, run }: WaitingProps) {
   const { steady, criteria, newest, mean, reference, uncertainty, temperatureC } = steadiness;
   const inC: Scale = { quantity: 'air/temperature', unitText: '', unit: scale.unit };
   const knowsNoValue = reference === null && criteria.every(({ met }) => met);

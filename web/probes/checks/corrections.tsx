@@ -13,7 +13,7 @@ type TruthProps = { readonly truth: ProbeTruth; readonly named: Named; readonly 
 
 /** What is known of the truth of one probe: its correction, its history, and when it is checked next. */
 export function ProbeTruthItem({ truth, named, changed }: TruthProps) {
-  const { probeId, told, inForce, corrections, due, lastCheck } = truth;
+  const { probeId, told: reported, inForce, corrections, due, lastCheck } = truth;
   const scale = named.scaleOf(probeId);
   const order = useOrder();
   const isDue = due !== null && Date.parse(due) <= nowMs.value;
@@ -26,10 +26,12 @@ export function ProbeTruthItem({ truth, named, changed }: TruthProps) {
           {inForce ? lineWords(inForce, scale) : 'no correction'}
           {isDue && ', check due'}
         </summary>
-        {told && (
+        {reported && (
           <p>
-            It read {valueWords(told.value, scale)}
-            {told.corrected !== told.value && `, which counts as ${valueWords(told.corrected, scale)}`}.
+            It read {valueWords(reported.value, scale)}
+            {reported.corrected !== reported.value &&
+              `, which counts as ${valueWords(reported.corrected, scale)}`}
+            .
           </p>
         )}
         <p class="quiet">

@@ -3,14 +3,14 @@ import { Fault } from '../../../../shared/faults.ts';
 import type { LIVENESS_ROUTES, METRICS_ROUTES } from '../../../../shared/routes/house.ts';
 import type { LIVE_ROUTES } from '../../../../shared/routes/live.ts';
 import { OPENMETRICS_TYPE } from '../../../domain/metrics/openmetrics.ts';
-import type { Access, StatusDesk } from '../../../ports.ts';
-import type { Doorkeeper } from '../auth-guard.ts';
+import type { Access, StatusService } from '../../../ports.ts';
+import type { AuthGuard } from '../auth-guard.ts';
 import type { Handlers } from '../router.ts';
 
 type StatusDeps = {
-  readonly status: StatusDesk;
+  readonly status: StatusService;
   readonly access: Pick<Access, 'closed'>;
-  readonly doorkeeper: Pick<Doorkeeper, 'guestOf'>;
+  readonly authGuard: Pick<AuthGuard, 'guestOf'>;
   /** what a program that collects metrics shows in place of a sign-in; null for none */
   readonly metricsToken: string | null;
 };
@@ -36,11 +36,11 @@ export function livenessHandlers({ status }: Pick<StatusDeps, 'status'>): Handle
 
 /** /metrics, for who is signed in or shows the token, once anybody has to sign in. */
 export function metricsHandlers(deps: StatusDeps): Handlers<typeof METRICS_ROUTES> {
-  const { status, access, doorkeeper, metricsToken } = deps;
+  const { status, access, authGuard, metricsToken } = deps;
   return {
     'get /metrics': ({ request, response }) => {
       const isKnown = () =>
-        doorkeeper.guestOf(request) !== null || shows(request.headers.authorization, metricsToken);
+        authGuard.guestOf(request) !== null || shows(request.headers.authorization, metricsToken);
       if (access.closed() && !isKnown()) {
         response.setHeader('www-authenticate', 'Bearer');
         const message = 'Sign in first, or send the token of STRIKEWELL_METRICS_TOKEN as a bearer token.';

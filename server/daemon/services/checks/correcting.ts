@@ -4,9 +4,9 @@ import type { Line } from '../../../../shared/model/line.ts';
 import { type Correction, correctionLimits } from '../../../../shared/model/probes/correction.ts';
 import type { Probe } from '../../../../shared/model/probes/probe.ts';
 import { CLOUD_MS } from '../../../domain/calendar/nights.ts';
+import { horizonMs } from '../../../domain/disk-space/horizon.ts';
 import { fetchMarginMs } from '../../../domain/exposures/exposures.ts';
 import { CORRECTION_STEP_MS } from '../../../domain/probes/corrections.ts';
-import { horizonMs } from '../../../domain/room/horizon.ts';
 import type { By, CorrectionOrder } from '../../../ports.ts';
 import { commit, LAST_HOUR, type OrderContext } from '../orders.ts';
 
@@ -86,7 +86,7 @@ export function changedOf<T>(
       const first = Math.floor((fromMs - reachMs) / MS_PER_HOUR);
       store.settled.forget(id, { first, last: LAST_HOUR });
     }
-    for (const { id } of probes) world.hearAgain(id);
+    for (const { id } of probes) world.refreshLatest(id);
     return done;
   });
   for (const { id } of places) context.placeChanged(id);

@@ -34,7 +34,7 @@ async function sendBacklog(
 }
 
 async function live(house: House, device = 'bench-1') {
-  await house.tell([{ n: 'air/temperature', u: 'Cel', v: 20 }], device);
+  await house.report([{ n: 'air/temperature', u: 'Cel', v: 20 }], device);
 }
 
 const now = (house: House) => house.daemon.queries.now('bench-1');
@@ -98,7 +98,7 @@ test('beside a device that is live, one that catches up raises nothing, and one 
   ];
   const device = { kind: 'named', name: 'beside' } as const;
   await live(house);
-  house.daemon.hearing.addMapping({
+  house.daemon.foreignMessages.addMapping({
     filter: 'root',
     device,
     placeId: 'bench-1',
@@ -152,7 +152,7 @@ test('a message that fails amid the backlog does not make its device silent', as
   let k = 0;
   await sendBacklog(house, PACKS, async () => {
     k += 1;
-    if (k % 10 === 0) await house.tell([{ n: 'air/temperature', u: 'Cel', v: 66.5 }], 'bench-2');
+    if (k % 10 === 0) await house.report([{ n: 'air/temperature', u: 'Cel', v: 66.5 }], 'bench-2');
     house.hand.pass(1);
     expect(silences(house)).toEqual([]);
   });

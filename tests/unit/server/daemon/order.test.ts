@@ -32,7 +32,7 @@ const record = fc
   );
 
 /** The readings shuffled, some of them again, cut into packs, with a restart after some of these. */
-const way = record.chain((records) =>
+const method = record.chain((records) =>
   fc.record({
     records: fc.constant(records),
     sent: fc
@@ -70,9 +70,9 @@ function close(house: ReturnType<typeof openAt>): void {
 
 test('exposures, series and the present are the same for any order, repeats, packs and restarts', async () => {
   await fc.assert(
-    fc.asyncProperty(way, async ({ records, sent, packs }) => {
+    fc.asyncProperty(method, async ({ records, sent, packs }) => {
       const plain = openAt(databaseFile());
-      await plain.tell(records.toSorted((a, b) => (a.t ?? 0) - (b.t ?? 0)));
+      await plain.report(records.toSorted((a, b) => (a.t ?? 0) - (b.t ?? 0)));
       const file = databaseFile();
       let house = openAt(file);
       for (let taken = 0, k = 0; taken < sent.length; k++) {

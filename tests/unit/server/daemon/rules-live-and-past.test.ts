@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import type { Targets } from '../../../../shared/model/targets.ts';
 import { LIMIT_RULES, type LimitRule } from '../../../../shared/rules/rules.ts';
-import { GOOD, ruledHouse, type Told } from '../support/ruled.ts';
+import { GOOD, ruledHouse, type Values } from '../support/ruled.ts';
 
 /**
  * Every rule of a limit is raised and cleared in a live story, and in a trial on the same record, at the same instants. An
@@ -20,9 +20,9 @@ type Story = {
 };
 
 const held =
-  (told: Told, lastsMs: number) =>
+  (values: Values, lastsMs: number) =>
   ({ hold }: Ruled) =>
-    hold({ ...GOOD, ...told }, lastsMs);
+    hold({ ...GOOD, ...values }, lastsMs);
 
 function setTargets({ house }: Ruled, change: (targets: Targets) => Targets): void {
   const targets = house.daemon.queries.targets('bench-1');
@@ -41,16 +41,16 @@ const switchedOn = (rule: LimitRule) => async (ruled: Ruled) => {
 
 /** A pulse of 5 s by its valve. */
 async function pulse({ house }: Ruled): Promise<void> {
-  await house.tell([{ n: 'mist/valve', vb: true }]);
+  await house.report([{ n: 'mist/valve', vb: true }]);
   house.hand.pass(5 * SECOND_MS);
-  await house.tell([{ n: 'mist/valve', vb: false }]);
+  await house.report([{ n: 'mist/valve', vb: false }]);
 }
 
 async function misted(ruled: Ruled, pulses: number): Promise<void> {
   for (let k = 0; k < pulses; k++) {
     await pulse(ruled);
     for (let minute = 0; minute < 10; minute++) {
-      await ruled.house.tell([{ n: 'mist/valve', vb: false }]);
+      await ruled.house.report([{ n: 'mist/valve', vb: false }]);
       await ruled.hold({ ...GOOD, 'light/ppfd': 100 }, MINUTE_MS);
     }
   }
@@ -97,7 +97,7 @@ const STORIES: Readonly<Record<LimitRule, Story>> = {
     before: (ruled) => misted(ruled, 12),
     raise: async (ruled) => {
       for (let minute = 0; minute < 60; minute++) {
-        await ruled.house.tell([{ n: 'mist/valve', vb: false }]);
+        await ruled.house.report([{ n: 'mist/valve', vb: false }]);
         await ruled.hold({ ...GOOD, 'light/ppfd': 100 }, MINUTE_MS);
       }
     },

@@ -13,9 +13,9 @@ const readings = fc.array(fc.tuple(fc.integer({ min: 1, max: 20 }), fc.integer({
 });
 
 /** The temperature at a time, looked up reading by reading; null in a gap. */
-function valueAt(told: readonly (readonly [number, number])[], atMs: number): number | null {
-  const next = told.findIndex(([tMs]) => tMs > atMs);
-  const [after, before] = [told[next], told[next - 1]];
+function valueAt(points: readonly (readonly [number, number])[], atMs: number): number | null {
+  const next = points.findIndex(([tMs]) => tMs > atMs);
+  const [after, before] = [points[next], points[next - 1]];
   if (!after || !before || after[0] - before[0] > 15 * 60_000) return null;
   return before[1] + ((after[1] - before[1]) * (atMs - before[0])) / (after[0] - before[0]);
 }
@@ -28,13 +28,13 @@ test('thermal time of 40 random records, base 21 and upper 28 °C, or optimum 28
   await fc.assert(
     fc.asyncProperty(readings, async (steps) => {
       let tMs = START_MS - 10 * 60_000;
-      const told = steps.map(([minutes, valueC]) => {
+      const points = steps.map(([minutes, valueC]) => {
         tMs += minutes * 60_000;
         return [tMs, valueC] as const;
       });
       const device = `bench-${++bench}`;
-      await house.tell(
-        told.map(([atMs, v]): SentRecord => ({ n: 'root/temperature', u: 'Cel', v, t: atMs / 1_000 })),
+      await house.report(
+        points.map(([atMs, v]): SentRecord => ({ n: 'root/temperature', u: 'Cel', v, t: atMs / 1_000 })),
         device,
       );
       const answer = house.daemon.queries.thermalTime(device, { ...span, baseC: 21, upperC: 28 });
@@ -42,7 +42,7 @@ test('thermal time of 40 random records, base 21 and upper 28 °C, or optimum 28
       const falling = house.daemon.queries.thermalTime(device, { ...span, ...limits });
       let [degreeHours, fallingHours, coveredHours] = [0, 0, 0];
       for (let atMs = span.fromMs + STEP_MS / 2; atMs < span.toMs; atMs += STEP_MS) {
-        const temperatureC = valueAt(told, atMs);
+        const temperatureC = valueAt(points, atMs);
         if (temperatureC === null) continue;
         coveredHours += STEP_MS / 3_600_000;
         const rate = rootingExcessK({ temperatureC, ...limits });

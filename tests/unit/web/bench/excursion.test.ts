@@ -1,15 +1,15 @@
 import { expect, test } from 'vitest';
 import { cutCourse, excursionsOf } from '../../../../web/bench/excursion.ts';
-import type { LimitSpan, Told } from '../../../../web/bench/trace.ts';
+import type { LimitSpan, PlotPoint } from '../../../../web/bench/trace.ts';
 
 const limits = (fromMs: number, toMs: number, low: number, high: number): LimitSpan => ({
   ...{ fromMs, toMs, low, high, night: false, ceiling: null },
 });
-const told = (tMs: number, value: number): Told => ({ tMs, value, min: value, max: value });
+const point = (tMs: number, value: number): PlotPoint => ({ tMs, value, min: value, max: value });
 
 // The contract's own example: from 24 to 28 °C over 2 h, against 25 °C, is above from a quarter of the way on.
 test('24 to 28 over 2 h against 25 leaves the band after half an hour', () => {
-  const [excursion] = excursionsOf([told(0, 24), told(120, 28)], [limits(0, 120, 20, 25)], 'above');
+  const [excursion] = excursionsOf([point(0, 24), point(120, 28)], [limits(0, 120, 20, 25)], 'above');
   expect(excursion).toEqual({
     limit: 25,
     points: [
@@ -20,7 +20,7 @@ test('24 to 28 over 2 h against 25 leaves the band after half an hour', () => {
 });
 
 test('a dip from 22 through 20 to 22 below 21 is one area that starts and ends on the limit', () => {
-  const run = [told(0, 22), told(10, 20), told(20, 22)];
+  const run = [point(0, 22), point(10, 20), point(20, 22)];
   expect(excursionsOf(run, [limits(0, 20, 21, 25)], 'below')).toEqual([
     {
       limit: 21,
@@ -34,24 +34,24 @@ test('a dip from 22 through 20 to 22 below 21 is one area that starts and ends o
 });
 
 test('a spike that only the highest value of a point holds, 27 over a mean of 24, is drawn', () => {
-  const run = [told(0, 24), { tMs: 10, value: 24, min: 23, max: 27 }, told(20, 24)];
+  const run = [point(0, 24), { tMs: 10, value: 24, min: 23, max: 27 }, point(20, 24)];
   expect(excursionsOf(run, [limits(0, 20, 20, 25)], 'above')).toHaveLength(1);
 });
 
 test('within the band there is no area, and on the limit neither', () => {
-  expect(excursionsOf([told(0, 21), told(10, 25)], [limits(0, 10, 21, 25)], 'above')).toEqual([]);
-  expect(excursionsOf([told(0, 21), told(10, 25)], [limits(0, 10, 21, 25)], 'below')).toEqual([]);
+  expect(excursionsOf([point(0, 21), point(10, 25)], [limits(0, 10, 21, 25)], 'above')).toEqual([]);
+  expect(excursionsOf([point(0, 21), point(10, 25)], [limits(0, 10, 21, 25)], 'below')).toEqual([]);
 });
 
 test('a night and a day with one limit of 21 do not cut an excursion in two', () => {
-  const run = [told(0, 20), told(20, 20)];
+  const run = [point(0, 20), point(20, 20)];
   const spans = [limits(0, 10, 21, 25), limits(10, 20, 21, 25)];
   expect(excursionsOf(run, spans, 'below')).toHaveLength(1);
 });
 
 test('when the upper limit goes from 25 to 18 at 10, a steady 20 is above from exactly there', () => {
   const spans = [limits(0, 10, 15, 25), limits(10, 20, 13, 18)];
-  const [excursion] = excursionsOf([told(0, 20), told(20, 20)], spans, 'above');
+  const [excursion] = excursionsOf([point(0, 20), point(20, 20)], spans, 'above');
   expect(excursion?.points.map(({ tMs }) => tMs)).toEqual([10, 20]);
 });
 

@@ -8,7 +8,7 @@ import {
   wasColdAtRoot,
 } from '../../../../web/bench/sentence.ts';
 import type { Layer, LimitSpan, Side } from '../../../../web/bench/trace.ts';
-import { HOUR_MS, MINUTE_MS, NOW_MS, toldValue } from '../examples.ts';
+import { HOUR_MS, MINUTE_MS, NOW_MS, nowValue } from '../examples.ts';
 
 const READER = { unit: 'C', timeZone: 'UTC', nowMs: NOW_MS } as const;
 const FAHRENHEIT = { ...READER, unit: 'F' } as const;
@@ -18,14 +18,14 @@ const limits = (low: number, high: number, ceiling: number | null = null): Limit
   ...{ fromMs: 0, toMs: NOW_MS * 2, night: false, low, high, ceiling },
 });
 type Past = { side?: Side; sinceMs?: number; wholeTrace?: boolean };
-function facts(layer: Layer, told: NowValue | null, band: LimitSpan, past: Past = {}): LayerFacts {
-  const standing = { side: 'within' as const, sinceMs: AT_0340, wholeTrace: false, ...past };
-  return { layer, told, limits: band, standing };
+function facts(layer: Layer, current: NowValue | null, band: LimitSpan, past: Past = {}): LayerFacts {
+  const deviation = { side: 'within' as const, sinceMs: AT_0340, wholeTrace: false, ...past };
+  return { layer, current, limits: band, deviation };
 }
-const AIR = facts('air', toldValue(22.4, 'within'), limits(21.1, 26.7, 26.7));
-const LEAF = facts('vpd', toldValue(0.21, 'within'), limits(0.1, 0.5));
-const ROOT = facts('rootZone', toldValue(23.8, 'within'), limits(21.1, 26.7));
-const COLD_ROOT = facts('rootZone', toldValue(19.4, 'below'), limits(21.1, 26.7), { side: 'below' });
+const AIR = facts('air', nowValue(22.4, 'within'), limits(21.1, 26.7, 26.7));
+const LEAF = facts('vpd', nowValue(0.21, 'within'), limits(0.1, 0.5));
+const ROOT = facts('rootZone', nowValue(23.8, 'within'), limits(21.1, 26.7));
+const COLD_ROOT = facts('rootZone', nowValue(19.4, 'below'), limits(21.1, 26.7), { side: 'below' });
 
 describe('the words beside a number', () => {
   // 14:06 less 03:40 is 10 h 26.
@@ -34,7 +34,7 @@ describe('the words beside a number', () => {
   });
 
   test('in band from the start of a trace of 24 h is all the last 24 h', () => {
-    const whole = facts('air', AIR.told, limits(21.1, 26.7), {
+    const whole = facts('air', AIR.current, limits(21.1, 26.7), {
       sinceMs: NOW_MS - 24 * HOUR_MS,
       wholeTrace: true,
     });
@@ -51,14 +51,14 @@ describe('the words beside a number', () => {
   });
 
   test('22.8 that is told to be below a band whose new limits are not yet known is below, without a distance', () => {
-    const changed = facts('rootZone', toldValue(22.8, 'below'), limits(21.1, 26.7));
+    const changed = facts('rootZone', nowValue(22.8, 'below'), limits(21.1, 26.7));
     expect(layerWords(changed, READER).lead).toBe('below its band');
   });
 
   // 28.9 − 26.7 = 2.2 K; 26.7 °C × 9/5 + 32 = 80.06 °F.
   test('28.9 is 2.2 over a ceiling of 26.7, since when the alarm says, and the ceiling reads 80.1 in °F', () => {
     const over = {
-      ...facts('air', toldValue(28.9, 'over-ceiling'), limits(21.1, 26.7, 26.7), { side: 'above' }),
+      ...facts('air', nowValue(28.9, 'over-ceiling'), limits(21.1, 26.7, 26.7), { side: 'above' }),
       overSinceMs: NOW_MS - 4 * MINUTE_MS,
     };
     expect(layerWords(over, READER).lead).toBe('2.2 over its ceiling since 14:02');
@@ -66,7 +66,7 @@ describe('the words beside a number', () => {
   });
 
   test('a stale value says the word, when it was last told and how long ago', () => {
-    const old = facts('air', toldValue(20, 'stale', NOW_MS - 46 * MINUTE_MS), limits(21, 25));
+    const old = facts('air', nowValue(20, 'stale', NOW_MS - 46 * MINUTE_MS), limits(21, 25));
     expect(layerWords(old, READER)).toMatchObject({
       tone: 'stale',
       lead: 'out of date: last reading 13:20, 46 min ago',
@@ -85,8 +85,8 @@ describe('the words beside a number', () => {
 });
 
 test('a base of 23.8 under air of 22.4 is 1.4 warmer, the other way round 1.4 cooler, a stale one is not compared', () => {
-  const air = toldValue(22.4, 'within');
-  const root = toldValue(23.8, 'within');
+  const air = nowValue(22.4, 'within');
+  const root = nowValue(23.8, 'within');
   expect(baseAgainstAir(root, air, 'C')).toBe('1.4 warmer than the air');
   expect(baseAgainstAir(air, root, 'C')).toBe('1.4 cooler than the air');
   expect(baseAgainstAir(root, root, 'C')).toBe('as warm as the air');
@@ -140,29 +140,29 @@ describe('the sentence of a place', () => {
   });
 
   test('0.9 °C·h in a day are not worth a sentence, 1 is, and while it is still cold its own words stand', () => {
-    expect(wasColdAtRoot(day(0.9), ROOT.told)).toBe(false);
-    expect(wasColdAtRoot(day(1), ROOT.told)).toBe(true);
-    expect(wasColdAtRoot(day(6.4), COLD_ROOT.told)).toBe(false);
+    expect(wasColdAtRoot(day(0.9), ROOT.current)).toBe(false);
+    expect(wasColdAtRoot(day(1), ROOT.current)).toBe(true);
+    expect(wasColdAtRoot(day(6.4), COLD_ROOT.current)).toBe(false);
   });
 
   test('when every layer is stale while a device sends what it kept, the place says up to when that has come', () => {
-    const stale = toldValue(20, 'stale', NOW_MS - 3 * HOUR_MS);
-    const layers = [AIR, LEAF, ROOT].map((layer) => ({ ...layer, told: stale }));
+    const stale = nowValue(20, 'stale', NOW_MS - 3 * HOUR_MS);
+    const layers = [AIR, LEAF, ROOT].map((layer) => ({ ...layer, current: stale }));
     expect(cardSentence(layers, null, { ...READER, catchingUp: true })).toBe(
       'Catching up: stored readings are arriving, up to 11:06 so far. Not monitored until they are current.',
     );
   });
 
   test('when every layer is stale the place says how long nothing was told', () => {
-    const stale = toldValue(20, 'stale', NOW_MS - 3 * HOUR_MS);
-    const layers = [AIR, LEAF, ROOT].map((layer) => ({ ...layer, told: stale }));
+    const stale = nowValue(20, 'stale', NOW_MS - 3 * HOUR_MS);
+    const layers = [AIR, LEAF, ROOT].map((layer) => ({ ...layer, current: stale }));
     expect(cardSentence(layers, null, READER)).toBe(
       'No readings since 11:06, 3 h ago. The chart is out of date.',
     );
   });
 
   test('before the first reading the place says what it waits for', () => {
-    const layers = [AIR, LEAF, ROOT].map((layer) => ({ ...layer, told: null }));
+    const layers = [AIR, LEAF, ROOT].map((layer) => ({ ...layer, current: null }));
     expect(cardSentence(layers, null, READER)).toMatch(/^No readings yet/);
   });
 });

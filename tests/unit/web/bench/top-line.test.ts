@@ -2,16 +2,16 @@ import { expect, test } from 'vitest';
 import type { Alarm } from '../../../../shared/model/alarms/alarm.ts';
 import { houseAlarms, worstFirst } from '../../../../web/bench/rank.ts';
 import { topLine } from '../../../../web/bench/top-line.ts';
-import { alarmOf, NOW_MS, placeNamed, toldValue } from '../examples.ts';
+import { alarmOf, NOW_MS, nowValue, placeNamed } from '../examples.ts';
 
-const cold = placeNamed('cold', { rootZoneTemperatureC: toldValue(19.4, 'below') });
+const cold = placeNamed('cold', { rootZoneTemperatureC: nowValue(19.4, 'below') });
 const silent = placeNamed('silent', {
-  airTemperatureC: toldValue(20, 'stale'),
-  airVpdKpa: toldValue(0.2, 'stale'),
-  rootZoneTemperatureC: toldValue(20, 'stale'),
+  airTemperatureC: nowValue(20, 'stale'),
+  airVpdKpa: nowValue(0.2, 'stale'),
+  rootZoneTemperatureC: nowValue(20, 'stale'),
 });
 const well = placeNamed('well');
-const hot = placeNamed('hot', { airTemperatureC: toldValue(28.9, 'over-ceiling') });
+const hot = placeNamed('hot', { airTemperatureC: nowValue(28.9, 'over-ceiling') });
 const outlook = (alarms: readonly Alarm[], coldAtRoot: readonly string[] = []) => ({
   ...{ alarms, nowMs: NOW_MS, coldAtRoot: new Set(coldAtRoot) },
 });

@@ -1,12 +1,12 @@
 import { describe, expect, test } from 'vitest';
 import {
+  deviationOf,
   gapsOf,
   type LimitSpan,
   limitsAt,
   nearestPoint,
   runsOf,
   sideOf,
-  standingOf,
   type TracePoint,
   withLive,
 } from '../../../../web/bench/trace.ts';
@@ -25,23 +25,23 @@ function every5Min(values: readonly (number | null)[]): TracePoint[] {
 describe('how long a trace is on one side of its band', () => {
   // Straight from 22 to 20 in 5 minutes: 21 is passed half way, 2.5 minutes after the point at 5 minutes.
   test('below since the crossing: 22 at 5 min, 20 at 10 min, band from 21, so since 7.5 min', () => {
-    const standing = standingOf(every5Min([23, 22, 20, 19]), [DAY_SPAN], QUARTER_MS);
-    expect(standing).toEqual({ side: 'below', sinceMs: 7.5 * MINUTE_MS, wholeTrace: false });
+    const deviation = deviationOf(every5Min([23, 22, 20, 19]), [DAY_SPAN], QUARTER_MS);
+    expect(deviation).toEqual({ side: 'below', sinceMs: 7.5 * MINUTE_MS, wholeTrace: false });
   });
 
   test('back within since the crossing: 20 at 5 min, 22 at 10 min, so since 7.5 min', () => {
-    const standing = standingOf(every5Min([20, 20, 22, 23]), [DAY_SPAN], QUARTER_MS);
-    expect(standing).toEqual({ side: 'within', sinceMs: 7.5 * MINUTE_MS, wholeTrace: false });
+    const deviation = deviationOf(every5Min([20, 20, 22, 23]), [DAY_SPAN], QUARTER_MS);
+    expect(deviation).toEqual({ side: 'within', sinceMs: 7.5 * MINUTE_MS, wholeTrace: false });
   });
 
   test('within from the first of 4 points is the whole trace', () => {
-    const standing = standingOf(every5Min([22, 22, 23, 22]), [DAY_SPAN], QUARTER_MS);
-    expect(standing).toEqual({ side: 'within', sinceMs: 0, wholeTrace: true });
+    const deviation = deviationOf(every5Min([22, 22, 23, 22]), [DAY_SPAN], QUARTER_MS);
+    expect(deviation).toEqual({ side: 'within', sinceMs: 0, wholeTrace: true });
   });
 
   test('a gap ends what is known: within since the first point after it, at 15 min, and not the whole trace', () => {
-    const standing = standingOf(every5Min([22, 22, null, 22, 22]), [DAY_SPAN], QUARTER_MS);
-    expect(standing).toEqual({ side: 'within', sinceMs: 15 * MINUTE_MS, wholeTrace: false });
+    const deviation = deviationOf(every5Min([22, 22, null, 22, 22]), [DAY_SPAN], QUARTER_MS);
+    expect(deviation).toEqual({ side: 'within', sinceMs: 15 * MINUTE_MS, wholeTrace: false });
   });
 
   test('17 is below from the moment, at 8 min, when the band of the night gives way to that of the day', () => {
@@ -50,13 +50,13 @@ describe('how long a trace is on one side of its band', () => {
       { ...DAY_SPAN, toMs: dawnMs, night: true, low: 13, high: 18 },
       { ...DAY_SPAN, fromMs: dawnMs },
     ];
-    const standing = standingOf(every5Min([17, 17, 17, 17]), spans, QUARTER_MS);
-    expect(standing).toEqual({ side: 'below', sinceMs: dawnMs, wholeTrace: false });
+    const deviation = deviationOf(every5Min([17, 17, 17, 17]), spans, QUARTER_MS);
+    expect(deviation).toEqual({ side: 'below', sinceMs: dawnMs, wholeTrace: false });
   });
 
   test('without a value or without a band nothing is said', () => {
-    expect(standingOf([], [DAY_SPAN], QUARTER_MS)).toBeNull();
-    expect(standingOf(every5Min([22]), [], QUARTER_MS)).toBeNull();
+    expect(deviationOf([], [DAY_SPAN], QUARTER_MS)).toBeNull();
+    expect(deviationOf(every5Min([22]), [], QUARTER_MS)).toBeNull();
   });
 });
 

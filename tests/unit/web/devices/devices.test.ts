@@ -54,12 +54,12 @@ describe('the settings to paste', () => {
 test('a device that was never heard says so and has no facts', () => {
   expect(presenceWords(SILENT, reader)).toBe('It has not reported yet.');
   expect(factsOf({})).toEqual([]);
-  const ways = [
+  const methods = [
     { closed: true, embedded: true },
     { closed: false, embedded: true },
     { closed: true, embedded: false },
   ];
-  expect(ways.map((way) => loginWords(SILENT, way))).toEqual([
+  expect(methods.map((method) => loginWords(SILENT, method))).toEqual([
     ...['by the shared login', 'without a login', 'as your broker lets it in'],
   ]);
 });

@@ -5,9 +5,9 @@ import {
   type Known,
   NOTHING_KNOWN,
   newHighAlarms,
-  toldAtMs,
+  sentAtMs,
 } from '../../../../web/frame/apply.ts';
-import { alarmOf, HOUSE, NOW_MS, placeNamed, toldValue } from '../examples.ts';
+import { alarmOf, HOUSE, NOW_MS, nowValue, placeNamed } from '../examples.ts';
 
 const head = { v: 1, seq: 1 } as const;
 const snapshot = (known: Omit<Known, 'house'>): LiveMessage => ({
@@ -24,7 +24,7 @@ test('a snapshot replaces all that was known: 2 places become 1, 1 alarm becomes
 });
 
 test('a present state of 24.5 °C changes its place and no other', () => {
-  const { now } = placeNamed('sill', { airTemperatureC: toldValue(24.5, 'within') });
+  const { now } = placeNamed('sill', { airTemperatureC: nowValue(24.5, 'within') });
   const known = applyLive(start, { ...head, type: 'now', atMs: NOW_MS, now });
   expect(known.places[0]?.now.quantities.airTemperatureC?.value).toBe(24.5);
   expect(known.places[1]).toBe(bench);
@@ -60,8 +60,8 @@ test('house facts are taken over and a beat changes nothing', () => {
 });
 
 test('the daemon’s clock is read from a beat; an alarm carries none', () => {
-  expect(toldAtMs({ ...head, type: 'beat', atMs: NOW_MS })).toBe(NOW_MS);
-  expect(toldAtMs({ ...head, type: 'alarm', alarm: alarmOf('sill') })).toBeNull();
+  expect(sentAtMs({ ...head, type: 'beat', atMs: NOW_MS })).toBe(NOW_MS);
+  expect(sentAtMs({ ...head, type: 'alarm', alarm: alarmOf('sill') })).toBeNull();
 });
 
 test('only a high alarm that newly stands unacknowledged is cried out: not the first snapshot, not a medium one, not again', () => {

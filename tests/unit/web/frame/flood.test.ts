@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import { alarmWords } from '../../../../shared/words/alarm.ts';
-import { isStanding, standingAlarms } from '../../../../web/alarms/alarms.ts';
+import { activeAlarms, isActiveAlarm } from '../../../../web/alarms/alarms.ts';
 import { floodWords } from '../../../../web/frame/flood.ts';
 import { alarmOf } from '../examples.ts';
 
@@ -32,8 +32,8 @@ test('an alarm that came 4 times since 11:50 stands in the list though it is nor
   const alarm = alarmOf('Dome', {
     ...{ state: 'normal', comesAndGoes: { sinceMs: NOON_MS - 600_000, times: 4 } },
   });
-  expect(isStanding(alarm)).toBe(true);
-  expect(standingAlarms([alarm], NOON_MS)).toEqual([alarm]);
+  expect(isActiveAlarm(alarm)).toBe(true);
+  expect(activeAlarms([alarm], NOON_MS)).toEqual([alarm]);
   expect(alarmWords(alarm, reader).headline).toBe(
     'Dome: air over its ceiling, repeating: 4 times since 11:50.',
   );

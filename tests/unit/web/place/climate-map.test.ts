@@ -69,9 +69,9 @@ test('temperature and humidity of the same minutes make a trail, cut at a gap of
 });
 
 test('a silence of 20 min in both cuts the trail where 15 are allowed', () => {
-  const told = [point(0, 20), point(20, 21)];
-  expect(airTrail({ air: told, humidity: told }, 15 * MINUTE_MS)).toHaveLength(2);
-  expect(airTrail({ air: told, humidity: told }, 20 * MINUTE_MS)).toHaveLength(1);
+  const points = [point(0, 20), point(20, 21)];
+  expect(airTrail({ air: points, humidity: points }, 15 * MINUTE_MS)).toHaveLength(2);
+  expect(airTrail({ air: points, humidity: points }, 20 * MINUTE_MS)).toHaveLength(1);
 });
 
 test('a trail over 4 h in 2 ages is cut at 2 h, and the younger part begins where the older ends', () => {

@@ -1,7 +1,7 @@
 import { expect, test } from 'vitest';
 import type { FindingView } from '../../../../shared/wire/probes/finding.ts';
 import { suspectSpans } from '../../../../web/bench/trace.ts';
-import { findingOf, standingFirst, suspectLine } from '../../../../web/probes/findings.ts';
+import { activeFirst, findingOf, suspectLine } from '../../../../web/probes/findings.ts';
 
 const view = (over: Partial<FindingView>): FindingView => ({
   ...{ probeId: 1, probe: 'a/root/temperature', placeId: 'a', quantity: 'root/temperature', finding: 'flat' },
@@ -22,7 +22,7 @@ test('what stands comes before what is over, and of each the newest first', () =
   const over = view({ probe: 'over', until: '2026-06-01T12:00:00.000Z' });
   const old = view({ probe: 'old' });
   const fresh = view({ probe: 'fresh', since: '2026-06-01T11:00:00.000Z' });
-  expect(standingFirst([over, old, fresh]).map(({ probe }) => probe)).toEqual(['fresh', 'old', 'over']);
+  expect(activeFirst([over, old, fresh]).map(({ probe }) => probe)).toEqual(['fresh', 'old', 'over']);
 });
 
 test('2 findings at 1 probe are one suspect probe; none, and one that is over, are none', () => {

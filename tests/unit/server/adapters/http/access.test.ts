@@ -26,9 +26,9 @@ const signIn = (name: string, password: string, headers: Record<string, string> 
 
 beforeAll(async () => {
   page = await startInterface();
-  await page.house.tell([airRecord(29)]);
+  await page.house.report([airRecord(29)]);
   page.house.hand.pass(61_000);
-  await page.house.tell([airRecord(29)]);
+  await page.house.report([airRecord(29)]);
 });
 afterAll(() => page.close());
 
@@ -117,8 +117,8 @@ describe('without a session', () => {
   ])('no other spelling of an address tells anything: %s', async (path) => {
     const reply = await page.get(path);
     // the instance of a problem is the address that was asked for
-    const told = typeof reply.body === 'object' ? { ...reply.body, instance: null } : reply.body;
-    expect(JSON.stringify(told)).not.toContain('bench-1');
+    const answer = typeof reply.body === 'object' ? { ...reply.body, instance: null } : reply.body;
+    expect(JSON.stringify(answer)).not.toContain('bench-1');
     // the page itself answers every address that is none of the interface's
     if (reply.status === 200) expect(reply.body).toBe(PAGE);
     else expect([401, 403, 404]).toContain(reply.status);
@@ -132,8 +132,8 @@ describe('without a session', () => {
     expect(shell.status).toBe(200);
     expect(shell.headers['content-security-policy']).toContain("default-src 'none';script-src 'self'");
     const may = expect.not.arrayContaining(['get /api/v1/places']);
-    const told = { closed: true, who: null, may, encrypted: false };
-    expect((await page.get('/api/v1/access')).body).toEqual(told);
+    const answer = { closed: true, who: null, may, encrypted: false };
+    expect((await page.get('/api/v1/access')).body).toEqual(answer);
   });
 
   test('a wrong password and a name nobody has get the same answer, sign-in-failed', async () => {
@@ -268,8 +268,8 @@ test('the secret of devices is told once and kept as a fingerprint', async () =>
   const made = await as('owner', 'PUT', '/api/v1/access/device-login', { name: 'bench-devices' });
   const { secret } = made.body as { secret: string };
   expect(secret).toMatch(/^[\w-]{43}$/);
-  const told = await as('owner', 'GET', '/api/v1/access/device-login');
-  expect(told.body).toEqual({ deviceLogin: { name: 'bench-devices', createdAt: expect.any(String) } });
+  const answer = await as('owner', 'GET', '/api/v1/access/device-login');
+  expect(answer.body).toEqual({ deviceLogin: { name: 'bench-devices', createdAt: expect.any(String) } });
   expect(JSON.stringify(page.house.store.access.deviceLogin())).not.toContain(secret);
 });
 
@@ -292,7 +292,7 @@ test('signing out ends the session at once; one unused for 14 days ends by itsel
 });
 
 test('no password, secret or session id stands in what the daemon logged or in any answer’s record', () => {
-  const said = JSON.stringify([page.house.log.lines, page.house.told, page.house.published]);
+  const said = JSON.stringify([page.house.log.lines, page.house.sent, page.house.published]);
   for (const word of [OWNER, HELPER, WALL, cookies['owner']?.split('=')[1] ?? '']) {
     expect(word.length).toBeGreaterThan(10);
     expect(said).not.toContain(word);

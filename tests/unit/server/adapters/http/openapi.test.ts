@@ -4,7 +4,7 @@ import { z } from 'zod';
 import { targetsSchema } from '../../../../../shared/model/targets.ts';
 import type { Route } from '../../../../../shared/routes/route.ts';
 import { ROUTES } from '../../../../../shared/routes/routes.ts';
-import { SHEET } from '../../support/house.ts';
+import { TARGET_SHEET_FILE } from '../../support/house.ts';
 import { type Interface, startInterface } from '../../support/interface.ts';
 import { problemWith } from '../../support/problem.ts';
 
@@ -132,15 +132,15 @@ describe('the OpenAPI document', () => {
   test('describes the usual targets as valid, also with a from, and those with 1 unknown key as not', () => {
     const put = document.paths['/api/v1/places/{id}/targets']?.put?.requestBody?.content['application/json'];
     const validate = compiled(put?.schema ?? {});
-    expect(targetsSchema.safeParse(SHEET.targets).success).toBe(true);
-    expect(validate(SHEET.targets)).toBe(true);
-    expect(validate({ ...SHEET.targets, from: '2026-06-01T00:00:00Z' })).toBe(true);
-    expect(validate({ ...SHEET.targets, ceiling: 1 })).toBe(false);
+    expect(targetsSchema.safeParse(TARGET_SHEET_FILE.targets).success).toBe(true);
+    expect(validate(TARGET_SHEET_FILE.targets)).toBe(true);
+    expect(validate({ ...TARGET_SHEET_FILE.targets, from: '2026-06-01T00:00:00Z' })).toBe(true);
+    expect(validate({ ...TARGET_SHEET_FILE.targets, ceiling: 1 })).toBe(false);
   });
 
   test('describes answers to which fields may be added', async () => {
     const get = document.paths['/api/v1/places']?.get?.responses['200']?.content?.['application/json'];
-    await page.house.tell([{ n: 'air/temperature', u: 'Cel', v: 24.5 }]);
+    await page.house.report([{ n: 'air/temperature', u: 'Cel', v: 24.5 }]);
     const { body } = await page.get('/api/v1/places');
     const validate = compiled(get?.schema ?? {});
     expect([validate(body), validate.errors]).toEqual([true, null]);

@@ -1,5 +1,5 @@
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import { airRecord, SHEET, START_MS } from '../../support/house.ts';
+import { airRecord, START_MS, TARGET_SHEET_FILE } from '../../support/house.ts';
 import { type Interface, PAGE, startInterface } from '../../support/interface.ts';
 
 const PLACE = '/api/v1/places/bench-1';
@@ -12,8 +12,8 @@ let page: Interface;
 beforeAll(async () => {
   page = await startInterface();
   const { house } = page;
-  await house.tell([airRecord(30, { ageS: 61 }), airRecord(30), { n: 'air/humidity', u: '%RH', v: 50 }]);
-  await house.tell([{ n: 'air/temperature', v: 1 }]);
+  await house.report([airRecord(30, { ageS: 61 }), airRecord(30), { n: 'air/humidity', u: '%RH', v: 50 }]);
+  await house.report([{ n: 'air/temperature', v: 1 }]);
 });
 afterAll(() => page.close());
 
@@ -27,7 +27,7 @@ describe('places', () => {
           id: 'bench-1',
           name: 'bench-1',
           kind: 'unstated',
-          targets: SHEET.targets,
+          targets: TARGET_SHEET_FILE.targets,
           now: { probesTelling: 2 },
         },
       ],
@@ -127,10 +127,10 @@ describe('mist, vents and thermal time', () => {
 });
 
 describe('targets', () => {
-  const warmer = { ...SHEET.targets, air: { ...SHEET.targets.air, ceilingC: 31 } };
+  const warmer = { ...TARGET_SHEET_FILE.targets, air: { ...TARGET_SHEET_FILE.targets.air, ceilingC: 31 } };
 
   test('a PUT without from holds from now on, and a GET gives it back', async () => {
-    expect((await page.get(`${PLACE}/targets`)).body).toEqual(SHEET.targets);
+    expect((await page.get(`${PLACE}/targets`)).body).toEqual(TARGET_SHEET_FILE.targets);
     expect(await page.ask('PUT', `${PLACE}/targets`, { body: warmer })).toMatchObject({
       status: 200,
       body: warmer,

@@ -37,7 +37,7 @@ async function feedOf(house: House): Promise<string> {
 }
 
 /** The messages of a connection until one fits. */
-function heardUntil(url: string, last: (message: LiveMessage) => boolean): Promise<LiveMessage[]> {
+function receivedUntil(url: string, last: (message: LiveMessage) => boolean): Promise<LiveMessage[]> {
   const messages: LiveMessage[] = [];
   const { promise, resolve, reject } = Promise.withResolvers<LiveMessage[]>();
   const socket = new WebSocket(url);
@@ -61,7 +61,7 @@ async function manyPlaces(): Promise<House> {
   await Promise.all(offers);
   // the last of them is over its ceiling
   for (let i = 0; i < 3; i++) {
-    await house.tell([airRecord(35)], `bench-${PLACES - 1}`);
+    await house.report([airRecord(35)], `bench-${PLACES - 1}`);
     house.hand.pass(40_000);
   }
   return house;
@@ -69,7 +69,7 @@ async function manyPlaces(): Promise<House> {
 
 test(`${PLACES} places come in 4 parts, what is active first, and add up to all of them`, async () => {
   const house = await manyPlaces();
-  const messages = await heardUntil(
+  const messages = await receivedUntil(
     `${await feedOf(house)}?parts=1`,
     (message) => message.type === 'part' && !message.more,
   );
@@ -96,7 +96,7 @@ test(`${PLACES} places come in 4 parts, what is active first, and add up to all 
 
 test('a page that does not ask for parts gets all in its first message, as ever', async () => {
   const house = await manyPlaces();
-  const [first] = await heardUntil(await feedOf(house), () => true);
+  const [first] = await receivedUntil(await feedOf(house), () => true);
   expect(first).toMatchObject({ type: 'snapshot', seq: 1 });
   expect(first?.type === 'snapshot' && first.places.length).toBe(PLACES);
   expect(first).not.toHaveProperty('more');

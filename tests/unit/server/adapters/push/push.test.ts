@@ -19,7 +19,7 @@ beforeAll(async () => {
 afterAll(() => service.close());
 
 const contact = 'mailto:watch@bench.example';
-const wayTo = ({ subscription }: PushService) => ({ kind: 'push', name: 'phone', subscription }) as const;
+const methodTo = ({ subscription }: PushService) => ({ kind: 'push', name: 'phone', subscription }) as const;
 const body = (over: object = {}) =>
   JSON.stringify({
     ...{ type: 'alarm.raised', timestamp: '2026-06-01T02:14:00.000Z' },
@@ -46,8 +46,8 @@ describe('a push service', () => {
   test('is given a sealed message the browser opens, signed for it, urgent, kept for 1 h, the return in place of the raising', async () => {
     const keys = readPushKeys(makePushKeys());
     const send = pusher(keys);
-    expect(await send(wayTo(service), { key: 'a', body: body() }, noSignal)).toEqual({ taken: true });
-    await send(wayTo(service), { key: 'b', body: body({ answerPath: null }) }, noSignal);
+    expect(await send(methodTo(service), { key: 'a', body: body() }, noSignal)).toEqual({ delivered: true });
+    await send(methodTo(service), { key: 'b', body: body({ answerPath: null }) }, noSignal);
     const [raised, returned] = service.pushed.splice(0);
     expect(JSON.parse(raised?.text ?? '')).toMatchObject({
       ...{ title: 'Dome on the sill: air 28.9 °C.', body: 'Shade it first.' },
@@ -64,7 +64,7 @@ describe('a push service', () => {
     const send = pusher();
     const { data } = JSON.parse(body({ alarm: null }));
     await send(
-      wayTo(service),
+      methodTo(service),
       {
         key: 'c',
         body: JSON.stringify({ type: 'test', timestamp: '', data }),
@@ -87,8 +87,8 @@ describe('a push service', () => {
   ])('that answers %i is an end: %s', async (status, forGood) => {
     service.answer(status);
     const send = pusher();
-    expect(await send(wayTo(service), { key: 'a', body: body() }, noSignal)).toMatchObject({
-      taken: false,
+    expect(await send(methodTo(service), { key: 'a', body: body() }, noSignal)).toMatchObject({
+      delivered: false,
       forGood,
     });
     service.answer(201);
@@ -97,11 +97,11 @@ describe('a push service', () => {
   test('that answers 429 with Retry-After says when to be tried again; with 500 it is not asked', async () => {
     const send = pusher();
     service.answer(429, { 'retry-after': '120' });
-    expect(await send(wayTo(service), { key: 'a', body: body() }, noSignal)).toMatchObject({
+    expect(await send(methodTo(service), { key: 'a', body: body() }, noSignal)).toMatchObject({
       retryAfter: '120',
     });
     service.answer(500, { 'retry-after': '120' });
-    expect(await send(wayTo(service), { key: 'a', body: body() }, noSignal)).toMatchObject({
+    expect(await send(methodTo(service), { key: 'a', body: body() }, noSignal)).toMatchObject({
       retryAfter: null,
     });
     service.answer(201);
@@ -110,9 +110,9 @@ describe('a push service', () => {
   test('is sent words cut to what it carries, of 40,000 characters under 4,096 bytes', async () => {
     const send = pusher();
     expect(
-      await send(wayTo(service), { key: 'a', body: body({ message: 'ä'.repeat(40_000) }) }, noSignal),
+      await send(methodTo(service), { key: 'a', body: body({ message: 'ä'.repeat(40_000) }) }, noSignal),
     ).toEqual({
-      taken: true,
+      delivered: true,
     });
     const [pushed] = service.pushed.splice(0);
     expect(Number(pushed?.headers['content-length'])).toBeLessThan(4_096);

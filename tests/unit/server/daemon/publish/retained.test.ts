@@ -8,7 +8,7 @@ const lastOn = (house: House, topic: string) =>
 
 test('24.0372 °C and 71.234 %RH are retained as 24.04 and 71.2, and are over HTTP and on the page as they are', async () => {
   const house = startHouse();
-  await house.tell([
+  await house.report([
     { n: 'air/temperature', u: 'Cel', v: 24.0372 },
     { n: 'air/humidity', u: '%RH', v: 71.234 },
     { n: 'light/ppfd', u: 'umol/m2/s', v: 180.27 },
@@ -16,7 +16,7 @@ test('24.0372 °C and 71.234 %RH are retained as 24.04 and 71.2, and are over HT
   house.hand.pass(10_000);
   const { quantities } = placeNowMessageSchema.parse(lastOn(house, 'strikewell/1/places/bench-1/now'));
   const asItIs = house.daemon.queries.now('bench-1').quantities;
-  const onPage = house.told.findLast(({ kind }) => kind === 'now')?.what;
+  const onPage = house.sent.findLast(({ kind }) => kind === 'now')?.what;
   expect(quantities).toMatchObject({
     airTemperatureC: { value: 24.04, unit: '°C', at: new Date(START_MS).toISOString(), state: 'within' },
     relativeHumidityPct: { value: 71.2 },
@@ -35,7 +35,7 @@ test('24.0372 °C and 71.234 %RH are retained as 24.04 and 71.2, and are over HT
 
 test('an alarm of 30.12345 °C is retained with 30.12, and is over HTTP as it is', async () => {
   const house = startHouse();
-  await house.tell([airRecord(30.12345, { ageS: 61 }), airRecord(30.12345)]);
+  await house.report([airRecord(30.12345, { ageS: 61 }), airRecord(30.12345)]);
   const retained = alarmMessageSchema.parse(lastOn(house, 'strikewell/1/alarms/bench-1.air-over-ceiling'));
   const [asItIs] = house.daemon.queries.alarms();
   expect(retained).toMatchObject({
@@ -48,7 +48,7 @@ test('an alarm of 30.12345 °C is retained with 30.12, and is over HTTP as it is
 
 test('a message with 1 field more than its schema, or 1 less, fails the test that is sent it', async () => {
   const house = startHouse();
-  await house.tell([airRecord(24)]);
+  await house.report([airRecord(24)]);
   house.hand.pass(10_000);
   const topic = 'strikewell/1/places/bench-1/now';
   const sent = lastOn(house, topic);

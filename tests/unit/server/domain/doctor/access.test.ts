@@ -1,26 +1,26 @@
 import { expect, test } from 'vitest';
 import { inspectAccess } from '../../../../../server/adapters/sqlite/file/inspect-access.ts';
 import { openStore } from '../../../../../server/adapters/sqlite/store.ts';
-import { accessLines, type Standing } from '../../../../../server/domain/doctor/access.ts';
+import { type AccessState, accessLines } from '../../../../../server/domain/doctor/access.ts';
 import { databaseFile } from '../../support/house.ts';
 
 const DAY_MS = 86_400_000;
-const ALONE: Standing = {
+const ALONE: AccessState = {
   ...{ host: '127.0.0.1', loopback: true, tls: false, proxied: false, broker: 'plain' },
   ...{ owned: false, accounts: 0, sessions: 0, sharedLogin: false, withoutSecret: 2 },
   ...{ passkeys: [], pageHost: null, refused: 0 },
   devices: { enabled: 0, disabled: 0, retired: 0 },
 };
-const OPEN: Standing = {
+const OPEN: AccessState = {
   ...{ ...ALONE, host: '0.0.0.0', loopback: false, tls: true, broker: 'both' },
   ...{ owned: true, accounts: 2, sessions: 3, sharedLogin: true },
   passkeys: [{ account: 'owner', hosts: ['bench.example.org', 'localhost'] }],
   ...{ pageHost: 'bench.example.org', refused: 7 },
   devices: { enabled: 4, disabled: 1, retired: 2 },
 };
-const found = (standing: Standing) => accessLines(standing).map((line) => line.found);
-const hands = (standing: Standing) =>
-  accessLines(standing).flatMap(({ of, remedy }) => (remedy === null ? [] : [of]));
+const found = (state: AccessState) => accessLines(state).map((line) => line.found);
+const hands = (state: AccessState) =>
+  accessLines(state).flatMap(({ of, remedy }) => (remedy === null ? [] : [of]));
 
 test('an installation that answers its own machine alone needs no hand, and 3 lines say so', () => {
   expect(hands(ALONE)).toEqual([]);
@@ -49,8 +49,8 @@ test.each([
   ['a passkey that does not work where the page is', { ...OPEN, pageHost: 'new.example.org' }, ['sign-ins']],
   ['the same where no address of the page is set', { ...OPEN, pageHost: null }, []],
   ['the same at an outside broker', { ...OPEN, sharedLogin: false, broker: 'outside' }, []],
-] as const)('%s needs a hand', (_what, standing, of) => {
-  expect(hands(standing)).toEqual(of);
+] as const)('%s needs a hand', (_what, state, of) => {
+  expect(hands(state)).toEqual(of);
 });
 
 test('of a record 1 account, 1 of 2 sessions, 3 devices and 1 without a secret are counted', () => {

@@ -7,7 +7,7 @@ import {
 import { checkResult } from '../../../../../server/domain/probes/checks/result.ts';
 import { judgeRest, steadyRule } from '../../../../../server/domain/probes/checks/steady.ts';
 import { probeRecord } from '../../../../../shared/exposure/series.ts';
-import type { Taken } from '../../../../../shared/model/probes/check.ts';
+import type { TakenReading } from '../../../../../shared/model/probes/check.ts';
 
 const MINUTE_MS = 60_000;
 const ICE = steadyRule({ kind: 'ice' }, 'root/temperature');
@@ -136,11 +136,12 @@ describe('the reference', () => {
 });
 
 describe('the result', () => {
-  const point = (change: Partial<Taken>): Taken => ({
+  const point = (change: Partial<TakenReading>): TakenReading => ({
     ...{ atMs: 0, readings: 21, read: 0, corrected: 0, reference: 0, uncertainty: 0.1 },
     ...{ accuracy: 0.5, temperatureC: null, ...change },
   });
-  const at = (read: number, change: Partial<Taken> = {}) => point({ read, corrected: read, ...change });
+  const at = (read: number, change: Partial<TakenReading> = {}) =>
+    point({ read, corrected: read, ...change });
 
   test('0.6 °C in ice is within 0.5 K of the probe and 0.1 K of the ice; 0.61 °C is off by −0.61 K', () => {
     expect(checkResult([at(0.6)], 'air/temperature')).toEqual({ verdict: 'within', proposal: null });

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import type { Taken } from '../../../../../shared/model/probes/check.ts';
+import type { TakenReading } from '../../../../../shared/model/probes/check.ts';
 import type { Correction } from '../../../../../shared/model/probes/correction.ts';
 import { instructionsOf } from '../../../../../web/probes/checks/check-instructions.ts';
 import {
@@ -35,7 +35,7 @@ describe('what is read', () => {
     expect(lineWords({ gain: 1, offset: 0 }, humidity)).toBe('no correction');
   });
 
-  const taken: Taken = {
+  const taken: TakenReading = {
     ...{ atMs: 0, readings: 21, read: 1.2, corrected: 1.2, reference: 0, uncertainty: 0.1, accuracy: 0.3 },
     temperatureC: null,
   };

@@ -7,7 +7,7 @@ import { until } from '../../../support/wait.ts';
 import { startWebhook } from '../../../support/webhook.ts';
 import { clockByHand } from '../support/hand.ts';
 import { airRecord, START_MS, startHouse } from '../support/house.ts';
-import { realCarrier } from '../support/told.ts';
+import { realCarrier } from '../support/real-carrier.ts';
 
 const MINUTE_MS = 60_000;
 type House = ReturnType<typeof startHouse>;
@@ -18,7 +18,7 @@ const idOf = ({ daemon }: House, rule: 'way-failing' | 'restore-incomplete') =>
 /** Lets seconds pass, with a reading each minute, and with what is under way given the time to go on. */
 async function passSeconds(house: House, { seconds, valueC }: { seconds: number; valueC: number }) {
   for (let second = 0; second < seconds; second++) {
-    if (second % 60 === 0) await house.tell([airRecord(valueC)]);
+    if (second % 60 === 0) await house.report([airRecord(valueC)]);
     house.hand.pass(1_000);
     await soon();
     await soon();
@@ -33,13 +33,16 @@ test('a mail server that dribbles one byte at a time is told through the webhook
   const { carrier } = realCarrier(hand, `smtp://127.0.0.1:${server.port}`);
   const house = startHouse({ hand, carrier: withDeadlines(carrier, hand), webhookUrl: null });
   const { people } = house.daemon;
-  people.addWay(people.add({ name: 'Robin', quiet: null }).id, { kind: 'mail', address: 'r@bench.example' });
-  people.addWay(people.add({ name: 'Sam', quiet: null }).id, { kind: 'webhook', url: webhook.url });
-  people.setLadder({
+  people.addContactMethod(people.add({ name: 'Robin', quiet: null }).id, {
+    kind: 'mail',
+    address: 'r@bench.example',
+  });
+  people.addContactMethod(people.add({ name: 'Sam', quiet: null }).id, { kind: 'webhook', url: webhook.url });
+  people.setEscalation({
     ...{ repeatMin: 5, morningAt: '07:00' },
     steps: [1, 2].map((personId) => ({ personId, afterMin: 0 })),
   });
-  await house.tell([airRecord(22)]);
+  await house.report([airRecord(22)]);
   await passSeconds(house, { seconds: 240, valueC: 30 });
   const ofRule = (id: string) => house.store.outbox.ofAlarm(id, 50).toReversed();
   const first = ofRule('bench-1.air-over-ceiling')[0];
@@ -47,7 +50,7 @@ test('a mail server that dribbles one byte at a time is told through the webhook
   expect(failing.map(({ recipient, kind }) => `${recipient} ${kind}`)).toEqual(['Sam, webhook alarm.raised']);
   const afterMs = (failing[0]?.createdMs ?? Number.POSITIVE_INFINITY) - (first?.createdMs ?? 0);
   expect(afterMs).toBeLessThanOrEqual(2 * MINUTE_MS);
-  await webhook.takenAtLeast(2, 10_000);
+  await webhook.deliveredAtLeast(2, 10_000);
   const rules = webhook.requests.map(({ body }) => JSON.parse(body).data.alarm.rule);
   expect(rules).toContain('way-failing');
   expect(rules).toContain('air-over-ceiling');
@@ -57,10 +60,10 @@ test('a mail server that dribbles one byte at a time is told through the webhook
 
 /** A house with Robin by mail, whose mail server does as it is told, and an outside watcher. */
 function pingedHouse() {
-  let delivery: Delivery = { taken: true };
+  let delivery: Delivery = { delivered: true };
   const pings: number[] = [];
   const carrier: Carrier = {
-    send: ({ kind }) => Promise.resolve(kind === 'mail' ? delivery : { taken: true }),
+    send: ({ kind }) => Promise.resolve(kind === 'mail' ? delivery : { delivered: true }),
   };
   const house = startHouse({
     carrier,
@@ -71,7 +74,10 @@ function pingedHouse() {
     },
   });
   const { people } = house.daemon;
-  people.addWay(people.add({ name: 'Robin', quiet: null }).id, { kind: 'mail', address: 'r@bench.example' });
+  people.addContactMethod(people.add({ name: 'Robin', quiet: null }).id, {
+    kind: 'mail',
+    address: 'r@bench.example',
+  });
   return {
     house,
     people,
@@ -83,12 +89,12 @@ function pingedHouse() {
 }
 
 describe('with every contact method failing', () => {
-  const down: Delivery = { taken: false, error: 'down', forGood: false };
+  const down: Delivery = { delivered: false, error: 'down', forGood: false };
 
   test('the page shows it, and after 10 min the outside watcher gets no sign of life, until a message is taken', async () => {
     const { house, pings, people, answer } = pingedHouse();
     answer(down);
-    await house.tell([airRecord(22)]);
+    await house.report([airRecord(22)]);
     await passSeconds(house, { seconds: 9 * 60, valueC: 30 });
     expect(pings.length).toBeGreaterThanOrEqual(8);
     expect(people.answer().failing).toHaveLength(1);
@@ -97,7 +103,7 @@ describe('with every contact method failing', () => {
     await passSeconds(house, { seconds: 3 * 60, valueC: 30 });
     expect(pings.length).toBe(atMost);
     expect(JSON.stringify(house.log.lines)).toContain('no message gets through to anybody');
-    answer({ taken: true });
+    answer({ delivered: true });
     await passSeconds(house, { seconds: 11 * 60, valueC: 30 });
     expect(pings.length).toBeGreaterThan(atMost);
   });
@@ -105,10 +111,10 @@ describe('with every contact method failing', () => {
   test('and another that works, or nobody to call at all, the sign of life goes on', async () => {
     const { house, pings, people, answer } = pingedHouse();
     answer({ ...down, forGood: true });
-    await house.tell([airRecord(22)]);
+    await house.report([airRecord(22)]);
     await passSeconds(house, { seconds: 3 * 60, valueC: 30 });
     const stopped = pings.length;
-    people.addWay(1, { kind: 'webhook', url: 'http://bench.example/' });
+    people.addContactMethod(1, { kind: 'webhook', url: 'http://bench.example/' });
     await passSeconds(house, { seconds: 60, valueC: 22 });
     expect(pings.length).toBe(stopped + 1);
     people.remove(1);
@@ -123,14 +129,14 @@ describe('what a restore could not bring', () => {
 
   /** Robin by push, Sam by webhook, Kim by mail, all of them left without what they need; nothing gets through yet. */
   function restoredHouse() {
-    let delivery: Delivery = { taken: false, error: 'down', forGood: false };
+    let delivery: Delivery = { delivered: false, error: 'down', forGood: false };
     const carrier: Carrier = { send: () => Promise.resolve(delivery) };
     const house = startHouse({ carrier, webhookUrl: null });
     const { people } = house.daemon;
     for (const name of ['Robin', 'Sam', 'Kim']) people.add({ name, quiet: null });
-    people.addWay(1, push);
-    people.addWay(2, { kind: 'webhook', url: 'http://bench.example/' });
-    people.addWay(3, { kind: 'mail', address: 'kim@bench.example' });
+    people.addContactMethod(1, push);
+    people.addContactMethod(2, { kind: 'webhook', url: 'http://bench.example/' });
+    people.addContactMethod(3, { kind: 'mail', address: 'kim@bench.example' });
     const whys = ['push-keys', 'webhook-secret', 'no-mail-server'] as const;
     for (const [i, why] of whys.entries())
       house.store.restoreGaps.note({ wayId: i + 1, why, sinceMs: START_MS });
@@ -140,7 +146,7 @@ describe('what a restore could not bring', () => {
       return facts?.kind === 'installation' ? facts.items.map(({ what }) => what) : [];
     };
     const take = () => {
-      delivery = { taken: true };
+      delivery = { delivered: true };
     };
     return {
       house,
@@ -159,14 +165,17 @@ describe('what a restore could not bring', () => {
     expect(named()).toEqual(['notification to Robin', 'webhook to Sam', 'e-mail to Kim']);
     expect(gaps()).toEqual([1, 2, 3]);
     // the same browser takes the place of what it was
-    people.addWay(1, { ...push, subscription: { ...subscription, endpoint: 'https://push.example/2' } });
+    people.addContactMethod(1, {
+      ...push,
+      subscription: { ...subscription, endpoint: 'https://push.example/2' },
+    });
     expect(people.answer().people[0]?.ways).toMatchObject([
       { subscription: { endpoint: 'https://push.example/2' } },
     ]);
     await passSeconds(house, { seconds: 6, valueC: 22 });
     expect(named()).toEqual(['webhook to Sam', 'e-mail to Kim']);
-    people.updateWay({ personId: 2, wayId: 2 }, { kind: 'webhook', url: 'http://bench.example/' });
-    people.removeWay({ personId: 3, wayId: 3 });
+    people.updateContactMethod({ personId: 2, wayId: 2 }, { kind: 'webhook', url: 'http://bench.example/' });
+    people.removeContactMethod({ personId: 3, wayId: 3 });
     await passSeconds(house, { seconds: 6, valueC: 22 });
     expect(gaps()).toEqual([]);
     expect(alarm().returnedAtMs).not.toBeNull();

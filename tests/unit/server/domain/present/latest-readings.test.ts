@@ -1,22 +1,22 @@
 import { describe, expect, test } from 'vitest';
 import {
-  type Heard,
-  heardOnce,
+  type LatestReadings,
+  latestFrom,
   MAX_INTERVALS,
   MAX_RECENT,
   slopePerMin,
   withDelivery,
   withPromise,
   withReading,
-} from '../../../../../server/domain/present/heard.ts';
+} from '../../../../../server/domain/present/latest-readings.ts';
 
 const MINUTE_MS = 60_000;
-const once = heardOnce({ tMs: 0, value: 20, cadenceMs: null });
+const once = latestFrom({ tMs: 0, value: 20, cadenceMs: null });
 
 /** The cadence, min, after deliveries at these minutes. */
-function cadenceAfter(minutes: readonly number[], from: Heard = once): number | null {
-  const heard = minutes.reduce((before, minute) => withDelivery(before, minute * MINUTE_MS), from);
-  return heard.cadenceMs === null ? null : heard.cadenceMs / MINUTE_MS;
+function cadenceAfter(minutes: readonly number[], from: LatestReadings = once): number | null {
+  const latest = minutes.reduce((before, minute) => withDelivery(before, minute * MINUTE_MS), from);
+  return latest.cadenceMs === null ? null : latest.cadenceMs / MINUTE_MS;
 }
 
 describe('cadence', () => {
@@ -51,7 +51,7 @@ describe('cadence', () => {
   });
 
   test('noted by an earlier run holds until there are intervals of this one', () => {
-    const kept = heardOnce({ tMs: 0, value: 20, cadenceMs: 10 * MINUTE_MS });
+    const kept = latestFrom({ tMs: 0, value: 20, cadenceMs: 10 * MINUTE_MS });
     expect(cadenceAfter([0], kept)).toBe(10);
     expect(cadenceAfter([0, 2], kept)).toBe(2);
   });
@@ -59,11 +59,11 @@ describe('cadence', () => {
 
 describe('slope', () => {
   const readings = (...points: readonly (readonly [atS: number, value: number])[]) =>
-    points.reduce<Heard | null>(
-      (heard, [atS, value]) => withReading(heard, { tMs: atS * 1_000, value }),
+    points.reduce<LatestReadings | null>(
+      (latest, [atS, value]) => withReading(latest, { tMs: atS * 1_000, value }),
       null,
     );
-  const slope = (heard: Heard | null) => heard && slopePerMin(heard);
+  const slope = (latest: LatestReadings | null) => latest && slopePerMin(latest);
 
   test.each([
     [

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { afterFailure, type Failed, waitOf } from '../../../../../server/domain/access/patience.ts';
+import { afterFailure, type Failed, waitOf } from '../../../../../server/domain/access/throttle.ts';
 
 const MINUTE_MS = 60_000;
 

@@ -1,19 +1,19 @@
 import type { Place } from '../../../shared/model/place.ts';
 import type { Moment } from '../../../shared/rules/rule.ts';
 import type { Vent } from '../vents/vent.ts';
-import type { Look, LookInto } from './rules/sampler.ts';
+import type { LimitSample, SampleQuestion } from './rules/sampler.ts';
 
 const MINUTE_MS = 60_000;
 const HOUR_MS = 3_600_000;
 
 /** What only the record shows of a place is looked up this often, ms, on the multiples of it since epoch. */
-export const LOOK_UP_EVERY_MS = 5 * MINUTE_MS;
+export const SAMPLE_EVERY_MS = 5 * MINUTE_MS;
 /** Readings that are on their way are waited for, ms. */
-export const LOOK_LATE_MS = 5_000;
+export const SAMPLE_LATE_MS = 5_000;
 /** How far back mist, vents and saturation are looked up, ms. */
-export const MIST_LOOK_MS = 3 * HOUR_MS;
-export const VENTS_LOOK_MS = 12 * HOUR_MS;
-export const SATURATION_LOOK_MS = 6 * VENTS_LOOK_MS;
+export const MIST_LOOKBACK_MS = 3 * HOUR_MS;
+export const VENTS_LOOKBACK_MS = 12 * HOUR_MS;
+export const SATURATION_LOOKBACK_MS = 6 * VENTS_LOOKBACK_MS;
 /** A vent is one once the air has stayed dry for so long: before, nobody could have known. */
 const KNOWN_AFTER_MS = 10 * MINUTE_MS;
 /** Humidity that has not come back so long after a vent was shut did not come back. */
@@ -23,30 +23,30 @@ const BACK_WITHIN_MS = 2 * HOUR_MS;
 export const COVERED: readonly Place['kind'][] = ['dome', 'case', 'frame'];
 
 /** The time of the newest look that is due, ms since epoch. */
-export function newestLookMs(nowMs: number): number {
-  return Math.floor((nowMs - LOOK_LATE_MS) / LOOK_UP_EVERY_MS) * LOOK_UP_EVERY_MS;
+export function newestSampleMs(nowMs: number): number {
+  return Math.floor((nowMs - SAMPLE_LATE_MS) / SAMPLE_EVERY_MS) * SAMPLE_EVERY_MS;
 }
 
 /** One look every five minutes of a span while the place reports. */
-export function looksOver(
-  { span, reported, moment }: Pick<LookInto, 'span' | 'reported' | 'moment'>,
-  lookAt: (tMs: number, moment: Moment) => Omit<Look, 'tMs'>,
-): Look[] {
-  const looks: Look[] = [];
-  const firstMs = Math.ceil(span.fromMs / LOOK_UP_EVERY_MS) * LOOK_UP_EVERY_MS;
-  for (let tMs = firstMs; tMs < span.toMs; tMs += LOOK_UP_EVERY_MS)
-    if (reported(tMs)) looks.push({ tMs, ...lookAt(tMs, moment(tMs)) });
-  return looks;
+export function samplesOver(
+  { span, reported, moment }: Pick<SampleQuestion, 'span' | 'reported' | 'moment'>,
+  sampleAt: (tMs: number, moment: Moment) => Omit<LimitSample, 'tMs'>,
+): LimitSample[] {
+  const samples: LimitSample[] = [];
+  const firstMs = Math.ceil(span.fromMs / SAMPLE_EVERY_MS) * SAMPLE_EVERY_MS;
+  for (let tMs = firstMs; tMs < span.toMs; tMs += SAMPLE_EVERY_MS)
+    if (reported(tMs)) samples.push({ tMs, ...sampleAt(tMs, moment(tMs)) });
+  return samples;
 }
 
 /** The newest vent that touches the time looked back, as it would have been known at the time. */
-export function newestKnown(vents: readonly Vent[], tMs: number, lookMs: number): Vent | null {
+export function newestKnown(vents: readonly Vent[], tMs: number, lookbackMs: number): Vent | null {
   for (let i = vents.length - 1; i >= 0; i -= 1) {
     const vent = vents[i] as Vent;
     const knownMs = vent.how === 'logged' ? vent.fromMs : vent.fromMs + KNOWN_AFTER_MS;
     if (knownMs >= tMs) continue;
     const known = asKnown(vent, tMs);
-    return (known.toMs ?? known.fromMs) < tMs - lookMs ? null : known;
+    return (known.toMs ?? known.fromMs) < tMs - lookbackMs ? null : known;
   }
   return null;
 }

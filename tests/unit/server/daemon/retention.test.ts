@@ -3,7 +3,7 @@ import { expect, test } from 'vitest';
 import { openStore } from '../../../../server/adapters/sqlite/store.ts';
 import type { Store } from '../../../../server/ports.ts';
 import { clockByHand, type Hand } from '../support/hand.ts';
-import { databaseFile, packOf, type SentRecord, SHEET, startHouse } from '../support/house.ts';
+import { databaseFile, packOf, type SentRecord, startHouse, TARGET_SHEET_FILE } from '../support/house.ts';
 
 const HOUR_MS = 3_600_000;
 const DAY_MS = 24 * HOUR_MS;
@@ -97,13 +97,13 @@ test('behind the horizon a pack is refused as beyond-retention, targets by date,
   await send(packOf(records.slice(0, 1), { arrivedAtMs: hand.clock.nowMs() }));
   expect(daemon.queries.refused().byCode).toEqual({ 'beyond-retention': 1 });
   expect(daemon.queries.refused().refused[0]?.reason).toContain(earliest);
-  const order = { targets: SHEET.targets, fromMs: FROM_MS };
+  const order = { targets: TARGET_SHEET_FILE.targets, fromMs: FROM_MS };
   // 49 hours before that exposures are settled for good, and another 49 before readings went
   const behind = (hours: number) => new Date(LATER_MS - 35 * DAY_MS - hours * HOUR_MS).toISOString();
   expect(daemon.queries.place('bench-1').countedBefore).toBe(behind(49));
   const hourAsked = { fromMs: FROM_MS, toMs: FROM_MS + HOUR_MS };
-  const told = daemon.queries.series('bench-1', { ...hourAsked, quantity: 'dewPointC', points: 10 });
-  expect(told.minutesBefore).toBe(behind(98));
+  const answer = daemon.queries.series('bench-1', { ...hourAsked, quantity: 'dewPointC', points: 10 });
+  expect(answer.minutesBefore).toBe(behind(98));
   expect(() => daemon.orders.setTargets('bench-1', order)).toThrow(earliest);
   const query = { fromMs: FROM_MS, toMs: FROM_MS + HOUR_MS, quantity: 'airTemperatureC' } as const;
   const maxOf = (points: number | null) =>

@@ -2,7 +2,7 @@ import { thresholdSpans } from '../../../shared/exposure/threshold.ts';
 import type { Place } from '../../../shared/model/place.ts';
 import type { LimitRule } from '../../../shared/rules/rules.ts';
 import { restsOn, SAMPLERS } from '../../domain/alarms/rules/registry.ts';
-import { type Look, reporting } from '../../domain/alarms/rules/sampler.ts';
+import { type LimitSample, reporting } from '../../domain/alarms/rules/sampler.ts';
 import { curveOf } from '../../domain/exposures/curves.ts';
 import type { Span } from '../../ports.ts';
 import { momentReader } from '../world/moments.ts';
@@ -14,11 +14,11 @@ import { mistSeen, ventsSeen } from './details.ts';
  * the past.
  * @returns null where the rule is judged by its readings, or cannot be judged at the place
  */
-export function looksOf(
+export function samplesOf(
   rule: LimitRule,
   { place, span }: { readonly place: Place; readonly span: Span },
   context: RecordContext,
-): Look[] | null {
+): LimitSample[] | null {
   const sampler = SAMPLERS[rule];
   if (sampler.by !== 'record') return null;
   const known = new Set(context.world.probesOf(place.id).flatMap((probe) => baseQuantity(probe) ?? []));

@@ -7,7 +7,7 @@ export type ModelPerson = {
   readonly reachable: boolean;
   readonly quietMin: [number, number] | null;
 };
-export type ModelLadder = {
+export type ModelEscalation = {
   readonly steps: readonly { readonly personId: number; readonly afterMin: number }[];
   readonly repeatMin: number;
 };
@@ -20,7 +20,7 @@ export type ModelCall = { readonly min: number; readonly personId: number; reado
 export type Story = {
   readonly priority: 'high' | 'medium' | 'low';
   readonly people: readonly ModelPerson[];
-  readonly ladder: ModelLadder;
+  readonly ladder: ModelEscalation;
   readonly events: readonly ModelEvent[];
   readonly lastsMin: number;
 };
@@ -35,10 +35,10 @@ const sleeps = ({ quietMin }: ModelPerson, min: number): boolean => {
 };
 
 /** All calls of a story, minute by minute, people of one minute in the order of the ladder. */
-export function modelCalls({ priority, people, ladder, events, lastsMin }: Story): ModelCall[] {
+export function modelCalls({ priority, people, ladder: escalation, events, lastsMin }: Story): ModelCall[] {
   const calls: ModelCall[] = [];
   if (priority === 'low') return calls;
-  const rungs = ladder.steps.flatMap(({ personId, afterMin }) => {
+  const steps = escalation.steps.flatMap(({ personId, afterMin }) => {
     const person = people.find(({ id }) => id === personId);
     return person?.reachable ? [{ person, afterMin }] : [];
   });
@@ -51,13 +51,13 @@ export function modelCalls({ priority, people, ladder, events, lastsMin }: Story
     const since = (from: number, personId: number) =>
       calls.filter((call) => call.personId === personId && call.min >= from);
     if (last.what === 'raised' || last.what === 'asks-again') {
-      for (const [i, { person, afterMin }] of rungs.entries()) {
+      for (const [i, { person, afterMin }] of steps.entries()) {
         if (!may(person)) continue;
-        const told = since(last.min, person.id).filter(({ why }) => why !== 'returned');
-        const newest = told.at(-1);
+        const notified = since(last.min, person.id).filter(({ why }) => why !== 'returned');
+        const newest = notified.at(-1);
         if (!newest) {
           if (i === 0 || min >= last.min + afterMin) calls.push({ min, personId: person.id, why: 'raised' });
-        } else if (priority === 'high' && min >= newest.min + ladder.repeatMin)
+        } else if (priority === 'high' && min >= newest.min + escalation.repeatMin)
           calls.push({ min, personId: person.id, why: 'repeated' });
       }
     }

@@ -55,7 +55,7 @@ test('listening answers with its end, and what was heard is tried', async () => 
   expect(await ask('POST', '/mappings/listen', { filter: 'house/#' })).toMatchObject({
     ...{ status: 200, body: { filter: 'house/#', messages: [] } },
   });
-  page.house.daemon.foreign.overhear({
+  page.house.daemon.foreign.observe({
     ...{ topic: 'house/3', payload: new TextEncoder().encode('{"t":21}') },
     ...{ arrivedAtMs: page.house.hand.clock.nowMs(), retainedCopy: false },
   });
@@ -71,7 +71,7 @@ test('listening answers with its end, and what was heard is tried', async () => 
 
 test('watching is asked for, and answers what came after the message that is named', async () => {
   expect(await ask('POST', '/watch')).toMatchObject({ status: 200, body: { last: 0, messages: [] } });
-  await page.house.tell([{ n: 'air/temperature', u: 'Cel', v: 20 }]);
+  await page.house.report([{ n: 'air/temperature', u: 'Cel', v: 20 }]);
   expect(await ask('GET', '/watch?after=0')).toMatchObject({
     body: { last: 1, gap: false, messages: [{ id: 1, verdict: { outcome: 'stored' } }] },
   });

@@ -5,7 +5,7 @@ import { createPlaces } from '../../domain/limits/places.ts';
 import type { Limits } from '../../domain/limits/table.ts';
 import type { Timers } from '../../ports.ts';
 
-export type DoorwayDeps = {
+export type LogInGateDeps = {
   readonly limits: Limits;
   readonly after: Timers['after'];
   readonly turnedAway: (why: 'too-many-connections' | 'no-login-in-time', address: string) => void;
@@ -15,7 +15,7 @@ export type DoorwayDeps = {
  * The connections that have not logged in yet: bounded in number and time, from the first byte on, a TLS handshake
  * included. Whoever has waited longest makes room, so a flood that never logs in pushes itself out.
  */
-export function createDoorway({ limits, after, turnedAway }: DoorwayDeps) {
+export function createLogInGate({ limits, after, turnedAway }: LogInGateDeps) {
   const waits = new Map<Socket, () => void>();
   const places = createPlaces<Socket>(
     { inAll: limits.mqttPendingInAll, perAddress: limits.mqttPendingPerAddress },
@@ -54,7 +54,7 @@ export function createDoorway({ limits, after, turnedAway }: DoorwayDeps) {
   };
 }
 
-export type Doorway = ReturnType<typeof createDoorway>;
+export type LogInGate = ReturnType<typeof createLogInGate>;
 
 /** The connection beneath each encrypted one, by its other end, which is one of a kind while it is open. */
 export function connectionsBeneath(server: Server): (secure: Socket) => Socket | null {

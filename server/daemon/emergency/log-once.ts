@@ -6,7 +6,7 @@ const SAY_EACH = 1_000;
 const MOST_KNOWN = 200;
 
 /** Says in the log what went wrong, without filling it with what goes wrong each second. */
-export function saidOnce(log: Log, message: string) {
+export function logOnce(log: Log, message: string) {
   const counts = new Map<string, number>();
   let all = 0;
   return {

@@ -1,12 +1,12 @@
 import { clock } from '../../words/plain.ts';
-import type { WayFailingFacts } from '../facts.ts';
-import { type AlarmWords, onlyHeadline, type RuleSheet, type Subject, wordsOf } from '../rule.ts';
+import type { ContactMethodFailingFacts } from '../facts.ts';
+import { type AlarmWords, onlyHeadline, type RuleDefinition, type Subject, wordsOf } from '../rule.ts';
 
 const CONSEQUENCE = 'Somebody will not be woken.';
 const ACTION = 'Send a test message from the page People, and fix or change that contact method.';
 
 /** Contact methods by which messages do not get through. */
-export const wayFailing = {
+export const contactMethodFailing = {
   id: 'way-failing',
   name: 'messages are not getting through',
   priority: 'medium',
@@ -19,14 +19,16 @@ export const wayFailing = {
   action: ACTION,
   clause: { is: 'messages not getting through', was: 'messages did not get through' },
   words: wordsOf('way-failing', words),
-} as const satisfies RuleSheet;
+} as const satisfies RuleDefinition;
 
-function words({ placeName, facts, isOver, reader }: Subject<WayFailingFacts>): AlarmWords {
-  const { ways } = facts;
-  const names = ways.map(({ way }) => way).join(', ');
-  const one = ways.length === 1;
+function words({ placeName, facts, isOver, reader }: Subject<ContactMethodFailingFacts>): AlarmWords {
+  const { ways: methods } = facts;
+  const names = methods.map(({ way: method }) => method).join(', ');
+  const one = methods.length === 1;
   if (isOver) return onlyHeadline(`${placeName}: ${names} ${one ? 'is' : 'are'} working again.`);
-  const said = ways.map(({ way, error, sinceMs }) => `${way} since ${clock(sinceMs, reader)}: ${error}`);
+  const said = methods.map(
+    ({ way: method, error, sinceMs }) => `${method} since ${clock(sinceMs, reader)}: ${error}`,
+  );
   return {
     headline: `${placeName}: ${names} ${one ? 'is' : 'are'} failing.`,
     detail: `${said.join('; ')}. ${CONSEQUENCE}`,

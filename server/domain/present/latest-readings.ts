@@ -1,5 +1,5 @@
 /** What is remembered of one probe's newest readings: for its state, its cadence and its slope. */
-export type Heard = {
+export type LatestReadings = {
   /** newest reading, ms since epoch and canonical unit */
   readonly tMs: number;
   readonly value: number;
@@ -20,15 +20,18 @@ export const ONE_DELIVERY_MS = 10_000;
 export const MAX_CADENCE_MS = 24 * 3_600_000;
 
 /** A probe of which only the newest reading is known, as after a start. */
-export function heardOnce(newest: { tMs: number; value: number; cadenceMs: number | null }): Heard {
+export function latestFrom(newest: { tMs: number; value: number; cadenceMs: number | null }): LatestReadings {
   const { tMs, value, cadenceMs } = newest;
   return { tMs, value, recent: [{ tMs, value }], deliveredAtMs: null, intervalsMs: [], cadenceMs };
 }
 
 /** Takes a reading newer than all before. */
-export function withReading(heard: Heard | null, reading: { tMs: number; value: number }): Heard {
+export function withReading(
+  latest: LatestReadings | null,
+  reading: { tMs: number; value: number },
+): LatestReadings {
   const { tMs, value } = reading;
-  const before = heard ?? heardOnce({ tMs, value, cadenceMs: null });
+  const before = latest ?? latestFrom({ tMs, value, cadenceMs: null });
   const kept = before.recent.filter((old) => old.tMs >= tMs - SLOPE_OVER_MS && old.tMs < tMs);
   return { ...before, tMs, value, recent: [...kept.slice(1 - MAX_RECENT), { tMs, value }] };
 }
@@ -37,22 +40,22 @@ export function withReading(heard: Heard | null, reading: { tMs: number; value: 
  * Takes note that fresh readings of the probe arrived. The cadence is the median time between
  * deliveries, so that a device that sends ten minutes' readings at once is not called silent between.
  */
-export function withDelivery(heard: Heard, arrivedAtMs: number): Heard {
-  const sinceMs = heard.deliveredAtMs === null ? null : arrivedAtMs - heard.deliveredAtMs;
-  if (sinceMs === null || sinceMs < 0) return { ...heard, deliveredAtMs: arrivedAtMs };
-  if (sinceMs < ONE_DELIVERY_MS) return heard;
-  const intervalsMs = [...heard.intervalsMs, sinceMs].slice(-MAX_INTERVALS);
+export function withDelivery(latest: LatestReadings, arrivedAtMs: number): LatestReadings {
+  const sinceMs = latest.deliveredAtMs === null ? null : arrivedAtMs - latest.deliveredAtMs;
+  if (sinceMs === null || sinceMs < 0) return { ...latest, deliveredAtMs: arrivedAtMs };
+  if (sinceMs < ONE_DELIVERY_MS) return latest;
+  const intervalsMs = [...latest.intervalsMs, sinceMs].slice(-MAX_INTERVALS);
   const cadenceMs = boundedMs(upperMedian(intervalsMs) ?? 0);
-  return { ...heard, deliveredAtMs: arrivedAtMs, intervalsMs, cadenceMs };
+  return { ...latest, deliveredAtMs: arrivedAtMs, intervalsMs, cadenceMs };
 }
 
 /**
  * Takes note of what a device promises of its cadence (SenML `ut`); what was seen of it counts for more.
  * @param updateTimeS most seconds until its next reading, 0 or more, or null when it says nothing; kept as whole ms
  */
-export function withPromise(heard: Heard, updateTimeS: number | null): Heard {
-  if (updateTimeS === null || heard.intervalsMs.length > 0) return heard;
-  return { ...heard, cadenceMs: boundedMs(updateTimeS * 1000) };
+export function withPromise(latest: LatestReadings, updateTimeS: number | null): LatestReadings {
+  if (updateTimeS === null || latest.intervalsMs.length > 0) return latest;
+  return { ...latest, cadenceMs: boundedMs(updateTimeS * 1000) };
 }
 
 /** Whole ms, as they are kept. */
@@ -61,7 +64,7 @@ function boundedMs(ms: number): number {
 }
 
 /** How fast the value moves, per minute, over the last 5 min; `null` with less than half a minute to judge by. */
-export function slopePerMin({ recent, tMs, value }: Heard): number | null {
+export function slopePerMin({ recent, tMs, value }: LatestReadings): number | null {
   const first = recent[0];
   if (!first || tMs - first.tMs < 30_000) return null;
   return ((value - first.value) / (tMs - first.tMs)) * 60_000;

@@ -4,7 +4,7 @@ import type { Finding, FindingFacts, FindingKind } from '../../../shared/model/p
 import type { ProbeQuantityName } from '../../../shared/quantities.ts';
 
 /** One probe of a place as it is looked at. */
-export type LookedAt = {
+export type CheckedProbe = {
   readonly probeId: number;
   /** device and name */
   readonly probe: string;
@@ -14,12 +14,12 @@ export type LookedAt = {
 };
 
 /** What is looked at in one go: the probes of one place over a window, ms since epoch. */
-export type Look = Window & {
+export type CheckScope = Window & {
   readonly kind: PlaceKind;
   readonly maxGapMs: number;
   /** lx per µmol m⁻² s⁻¹ of the place's light */
   readonly lxPerUmol: number;
-  readonly probes: readonly LookedAt[];
+  readonly probes: readonly CheckedProbe[];
 };
 
 /** A stretch in which something was wrong, with the numbers that say so. */
@@ -33,7 +33,7 @@ export type Stretch = {
 /** Stretches of a finding that are told one by one, the newest. */
 export const MOST_SPANS = 50;
 /** Single readings that are wrong stand for this long after the last of them, ms. */
-export const EVENT_STANDS_MS = 6 * 3_600_000;
+export const EVENT_ACTIVE_MS = 6 * 3_600_000;
 
 /**
  * A finding from the stretches of one kind at one probe: from the first to the last, with the worst one's numbers.
@@ -45,9 +45,9 @@ export const EVENT_STANDS_MS = 6 * 3_600_000;
  * @example findingOf(probe, [], { finding: 'flat', fromMs: 0, standsMs: 0 }) // []
  */
 export function findingOf(
-  probe: LookedAt,
+  probe: CheckedProbe,
   stretches: readonly Stretch[],
-  how: { readonly finding: FindingKind; readonly fromMs: number; readonly standsMs: number },
+  how: { readonly finding: FindingKind; readonly fromMs: number; readonly activeMs: number },
 ): Finding[] {
   const [first, last] = [stretches[0], stretches.at(-1)];
   if (!first || !last) return [];
@@ -61,7 +61,7 @@ export function findingOf(
       quantity: probe.quantity,
       finding: how.finding,
       sinceMs: first.fromMs,
-      untilMs: last.toMs + how.standsMs >= newestMs ? null : last.toMs,
+      untilMs: last.toMs + how.activeMs >= newestMs ? null : last.toMs,
       orEarlier: first.fromMs <= Math.max(oldestMs, how.fromMs),
       readings: stretches.reduce((sum, { readings }) => sum + readings, 0),
       spans: stretches.slice(-MOST_SPANS).map(({ fromMs, toMs }) => ({ fromMs, toMs })),

@@ -6,7 +6,7 @@ import type {
   TryAnswer,
   UnreadAnswer,
   WatchAnswer,
-} from '../../shared/wire/probes/hearing.ts';
+} from '../../shared/wire/probes/foreign-messages.ts';
 import type { RawMessage } from './edge.ts';
 
 /** How foreign messages are read, as it is kept. */
@@ -29,7 +29,7 @@ export type UnreadMessage = {
 };
 
 /** What the embedded broker asks about topics that are none of the contract's. */
-export type ForeignDoor = {
+export type ForeignGateway = {
   /** Whether a mapping reads the topic. */
   takes(topic: string): boolean;
   /** The device a mapping takes messages of the topic for, or null. */
@@ -37,16 +37,19 @@ export type ForeignDoor = {
   /** Whether who logged in may publish there: a mapping reads it, or somebody listens to it. */
   mayPublish(topic: string): boolean;
   /** Told of every message on such a topic. */
-  overhear(message: RawMessage): void;
+  observe(message: RawMessage): void;
   /** Notes a message on a topic that nothing reads: it may be misspelt. */
   unread(message: UnreadMessage): void;
 };
 
 /** Listens at the broker beside the daemon; settles with what ends it. Rejects when the broker cannot be listened to. */
-export type ListenAt = (filter: string, heard: (message: RawMessage) => void) => Promise<() => Promise<void>>;
+export type ListenAt = (
+  filter: string,
+  received: (message: RawMessage) => void,
+) => Promise<() => Promise<void>>;
 
 /** What is heard while somebody watches, and how foreign messages are read. */
-export type Hearing = {
+export type ForeignMessages = {
   /** Notes messages from now on, for two minutes after the last time this was said. */
   watch(): WatchAnswer;
   watched(query: { afterId: number }): WatchAnswer;

@@ -8,10 +8,14 @@ import {
   withCondition,
   withReAlarm,
 } from '../../../../../server/domain/alarms/record.ts';
-import { belongsOnSheet, callsNow, NOT_CALLED } from '../../../../../server/domain/people/ladder.ts';
-import { quietUntilMs, sheetDayDue } from '../../../../../server/domain/people/quiet.ts';
+import {
+  belongsOnMorningSheet,
+  callsNow,
+  NOT_CALLED,
+} from '../../../../../server/domain/people/escalation.ts';
+import { morningSheetDayDue, quietUntilMs } from '../../../../../server/domain/people/quiet.ts';
 import type { Roster } from '../../../../../shared/model/people/people.ts';
-import { type ModelCall, type ModelEvent, modelCalls, type Story } from '../../support/ladder-model.ts';
+import { type ModelCall, type ModelEvent, modelCalls, type Story } from '../../support/escalation-model.ts';
 
 const MINUTE_MS = 60_000;
 const MIDNIGHT_MS = Date.UTC(2026, 5, 1);
@@ -54,41 +58,41 @@ const story: fc.Arbitrary<Story> = fc
 /** What may happen to an alarm after what happened last; an acknowledged one returns, or asks again after an hour. */
 function eventsOf(moves: readonly { afterMin: number; pick: 0 | 1 }[]): ModelEvent[] {
   let min = 0;
-  let standing = false;
+  let deviation = false;
   let last: ModelEvent['what'] = 'returned';
   return moves.map(({ afterMin, pick }) => {
     min += afterMin;
-    if (!standing) {
+    if (!deviation) {
       last = 'raised';
-      standing = true;
+      deviation = true;
     } else if (last !== 'acknowledged' && pick === 0) last = 'acknowledged';
     else if (last === 'acknowledged' && pick === 0) {
       last = 'asks-again';
       min += 60;
     } else {
       last = 'returned';
-      standing = false;
+      deviation = false;
     }
     return { min, what: last };
   });
 }
 
-function rosterOf({ people, ladder }: Story): Roster {
+function rosterOf({ people, ladder: escalation }: Story): Roster {
   return {
     people: people.map(({ id, reachable, quietMin }) => ({
       ...{ id, name: `person ${id}` },
       quiet: quietMin && { from: clockOf(quietMin[0]), to: clockOf(quietMin[1]) },
       ways: reachable ? [{ id: id * 10, kind: 'mail', address: 'someone@bench.example' } as const] : [],
     })),
-    ladder: { ...ladder, steps: [...ladder.steps], morningAt: '07:00' },
+    ladder: { ...escalation, steps: [...escalation.steps], morningAt: '07:00' },
   };
 }
 
 /** The alarm after something happened to it, by the functions the daemon uses. */
 function happened(record: AlarmRecord, { what }: ModelEvent, atMs: number): AlarmRecord {
   const step = (): AlarmStep => {
-    if (what === 'raised') return withCondition(record, { stands: true, atMs });
-    if (what === 'returned') return withCondition(record, { stands: false, atMs });
+    if (what === 'raised') return withCondition(record, { isMet: true, atMs });
+    if (what === 'returned') return withCondition(record, { isMet: false, atMs });
     if (what === 'acknowledged') return withAcknowledgement(record, { atMs });
     return withReAlarm(record, { nowMs: atMs });
   };
@@ -96,25 +100,28 @@ function happened(record: AlarmRecord, { what }: ModelEvent, atMs: number): Alar
 }
 
 /** The calls the core puts out, looked at only when it asks for it; what it remembers is written down and read back. */
-function calledBy(told: Story, { restarts }: { restarts: boolean }): ModelCall[] {
-  const roster = rosterOf(told);
-  let record: AlarmRecord = { ...newAlarm({ placeId: 'b', rule: 'root-too-hot' }), priority: told.priority };
+function calledBy(played: Story, { restarts }: { restarts: boolean }): ModelCall[] {
+  const roster = rosterOf(played);
+  let record: AlarmRecord = {
+    ...newAlarm({ placeId: 'b', rule: 'root-too-hot' }),
+    priority: played.priority,
+  };
   let calling = NOT_CALLED;
-  let lookAgainMs: number | null = null;
+  let checkAgainMs: number | null = null;
   const calls: ModelCall[] = [];
-  const look = (nowMs: number) => {
+  const ask = (nowMs: number) => {
     const now = callsNow(calling, { record, roster, nowMs, zone: 'UTC' });
-    ({ calling, lookAgainMs } = restarts ? (JSON.parse(JSON.stringify(now)) as typeof now) : now);
+    ({ calling, checkAgainMs } = restarts ? (JSON.parse(JSON.stringify(now)) as typeof now) : now);
     for (const { personId, why } of now.calls)
       calls.push({ min: (nowMs - MIDNIGHT_MS) / MINUTE_MS, personId, why });
   };
-  for (let min = 0; min <= told.lastsMin; min++) {
+  for (let min = 0; min <= played.lastsMin; min++) {
     const nowMs = MIDNIGHT_MS + min * MINUTE_MS;
-    for (const event of told.events.filter((one) => one.min === min)) {
+    for (const event of played.events.filter((one) => one.min === min)) {
       record = happened(record, event, nowMs);
-      look(nowMs);
+      ask(nowMs);
     }
-    if (lookAgainMs !== null && lookAgainMs <= nowMs) look(nowMs);
+    if (checkAgainMs !== null && checkAgainMs <= nowMs) ask(nowMs);
   }
   return calls;
 }
@@ -126,10 +133,10 @@ describe('the ladder', () => {
   test('in 2,000 stories calls whom the model calls, in the same minute, written down and read back at every step or not', () => {
     const seen = new Map<string, number>();
     fc.assert(
-      fc.property(story, (told) => {
-        const expected = sorted(modelCalls(told));
-        expect(sorted(calledBy(told, { restarts: false }))).toEqual(expected);
-        expect(sorted(calledBy(told, { restarts: true }))).toEqual(expected);
+      fc.property(story, (played) => {
+        const expected = sorted(modelCalls(played));
+        expect(sorted(calledBy(played, { restarts: false }))).toEqual(expected);
+        expect(sorted(calledBy(played, { restarts: true }))).toEqual(expected);
         for (const { why } of expected) seen.set(why, (seen.get(why) ?? 0) + 1);
       }),
       { numRuns: 2_000 },
@@ -173,8 +180,8 @@ describe('the ladder', () => {
     expect(words(calledBy({ ...night, priority: 'medium' }, { restarts: true }))).toEqual([
       ...['12 2 raised', '13 2 acknowledged', '30 2 returned'],
     ]);
-    const standing = { ...night, priority: 'medium', events: night.events.slice(0, 1) } as const;
-    expect(words(calledBy(standing, { restarts: true }))).toEqual(['12 2 raised', '60 1 raised']);
+    const deviation = { ...night, priority: 'medium', events: night.events.slice(0, 1) } as const;
+    expect(words(calledBy(deviation, { restarts: true }))).toEqual(['12 2 raised', '60 1 raised']);
   });
 
   test('taken by the second, only the first is told, once; taken again after it asked again, once more', () => {
@@ -182,46 +189,48 @@ describe('the ladder', () => {
     let record = withCondition(
       { ...newAlarm({ placeId: 'b', rule: 'root-too-hot' }) },
       {
-        stands: true,
+        isMet: true,
         atMs: MIDNIGHT_MS,
       },
     ).record;
     let calling = NOT_CALLED;
-    const told: string[] = [];
-    const look = (min: number) => {
+    const played: string[] = [];
+    const ask = (min: number) => {
       const nowMs = MIDNIGHT_MS + min * MINUTE_MS;
       const now = callsNow(calling, { record, roster, nowMs, zone: 'UTC' });
       calling = now.calling;
-      for (const { personId, why } of now.calls) told.push(`${min} ${personId} ${why}`);
+      for (const { personId, why } of now.calls) played.push(`${min} ${personId} ${why}`);
     };
-    for (const min of [0, 5, 10]) look(min);
+    for (const min of [0, 5, 10]) ask(min);
     record = withAcknowledgement(record, { atMs: MIDNIGHT_MS, by: 'Person 2 ' }).record;
-    for (const min of [11, 12]) look(min);
-    expect(told.slice(-2)).toEqual(['10 2 raised', '11 1 acknowledged']);
+    for (const min of [11, 12]) ask(min);
+    expect(played.slice(-2)).toEqual(['10 2 raised', '11 1 acknowledged']);
     record = withReAlarm(record, { nowMs: MIDNIGHT_MS + 60 * MINUTE_MS }).record;
-    look(60);
+    ask(60);
     record = withAcknowledgement(record, { atMs: MIDNIGHT_MS, by: null }).record;
-    look(61);
-    expect(told.slice(-2)).toEqual(['60 1 raised', '61 1 acknowledged']);
+    ask(61);
+    expect(played.slice(-2)).toEqual(['60 1 raised', '61 1 acknowledged']);
   });
 
   test('low calls nobody, and stands on the next sheet once; acknowledged before, it does not', () => {
     const low = withCondition(newAlarm({ placeId: 'b', rule: 'light-over-peak' }), {
-      stands: true,
+      isMet: true,
       atMs: 5,
     }).record;
     const roster = rosterOf(night);
-    const { calling, calls, lookAgainMs } = callsNow(NOT_CALLED, {
+    const { calling, calls, checkAgainMs } = callsNow(NOT_CALLED, {
       record: low,
       roster,
       nowMs: 5,
       zone: 'UTC',
     });
-    expect([calls, lookAgainMs]).toEqual([[], null]);
-    expect(belongsOnSheet(calling, { record: low, nowMs: 9 })).toBe(true);
-    expect(belongsOnSheet({ ...calling, onSheet: true }, { record: low, nowMs: 9 })).toBe(false);
+    expect([calls, checkAgainMs]).toEqual([[], null]);
+    expect(belongsOnMorningSheet(calling, { record: low, nowMs: 9 })).toBe(true);
+    expect(belongsOnMorningSheet({ ...calling, onMorningSheet: true }, { record: low, nowMs: 9 })).toBe(
+      false,
+    );
     const seen = withAcknowledgement(low, { atMs: 8 }).record;
-    expect(belongsOnSheet(calling, { record: seen, nowMs: 9 })).toBe(false);
+    expect(belongsOnMorningSheet(calling, { record: seen, nowMs: 9 })).toBe(false);
   });
 });
 
@@ -244,7 +253,7 @@ describe('quiet hours from 22:00 to 07:00 in Vienna', () => {
 
   test('the sheet of 07:00 is due from 05:00 UTC on, once a day, also when the daemon comes late', () => {
     const due = (utc: string, lastDay: string | null) =>
-      sheetDayDue({ morningAt: '07:00', nowMs: Date.parse(utc), zone: 'Europe/Vienna', lastDay });
+      morningSheetDayDue({ morningAt: '07:00', nowMs: Date.parse(utc), zone: 'Europe/Vienna', lastDay });
     expect(due('2026-06-02T04:59:00Z', '2026-06-01')).toBeNull();
     expect(due('2026-06-02T05:00:00Z', '2026-06-01')).toBe('2026-06-02');
     expect(due('2026-06-02T11:00:00Z', '2026-06-01')).toBe('2026-06-02');

@@ -9,7 +9,7 @@ export const LISTEN_LASTS_MS = 120_000;
 export const listenRequestSchema = z.strictObject({ filter: foreignFilterSchema });
 export const tryRequestSchema = z.strictObject({ mapping: mappingSchema, heard: z.number().int().min(1) });
 
-export const heardVerdictSchema = z
+export const messageVerdictSchema = z
   .strictObject({
     outcome: z
       .enum(['stored', 'refused', 'status', 'other', 'unkept', 'waiting'])
@@ -24,9 +24,9 @@ export const heardVerdictSchema = z
       .describe('what was or would be stored and where, or why not and how to fix it, a line each'),
   })
   .meta({ id: 'HeardVerdict', description: 'What became of a message, in the words of `strikewell check`.' });
-export type HeardVerdict = Output<typeof heardVerdictSchema>;
+export type MessageVerdict = Output<typeof messageVerdictSchema>;
 
-export const heardMessageSchema = z
+export const receivedMessageSchema = z
   .strictObject({
     id: z.number().describe('grows by one a message'),
     topic: z.string(),
@@ -35,10 +35,10 @@ export const heardMessageSchema = z
     retained: z.boolean(),
     start: z.string().describe('the first part of the payload, what cannot be seen escaped'),
     whole: z.boolean(),
-    verdict: heardVerdictSchema,
+    verdict: messageVerdictSchema,
   })
   .meta({ id: 'HeardMessage', description: 'A message as it came.' });
-export type HeardMessage = Output<typeof heardMessageSchema>;
+export type ReceivedMessage = Output<typeof receivedMessageSchema>;
 
 export const watchAnswerSchema = z
   .strictObject({
@@ -50,7 +50,7 @@ export const watchAnswerSchema = z
       ),
     last: z.number().describe('of the newest message'),
     gap: z.boolean().describe('whether messages between were not kept'),
-    messages: z.array(heardMessageSchema),
+    messages: z.array(receivedMessageSchema),
   })
   .meta({ id: 'WatchAnswer', description: 'What was heard after the message that was named.' });
 export type WatchAnswer = Output<typeof watchAnswerSchema>;
@@ -93,7 +93,7 @@ export const unreadAnswerSchema = z
   .meta({ id: 'UnreadAnswer' });
 export type UnreadAnswer = Output<typeof unreadAnswerSchema>;
 
-export const capturedMessageSchema = heardMessageSchema
+export const capturedMessageSchema = receivedMessageSchema
   .extend({
     json: z.unknown().describe('the payload as JSON; null when it is none, or nests too deep to be shown so'),
   })
@@ -142,6 +142,6 @@ export const mappingsAnswerSchema = z
 export type MappingsAnswer = Output<typeof mappingsAnswerSchema>;
 
 export const tryAnswerSchema = z
-  .strictObject({ verdict: heardVerdictSchema })
+  .strictObject({ verdict: messageVerdictSchema })
   .meta({ id: 'TryAnswer', description: 'What a mapping would make of a message that was heard.' });
 export type TryAnswer = Output<typeof tryAnswerSchema>;

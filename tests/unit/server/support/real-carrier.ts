@@ -20,7 +20,7 @@ export function realCarrier(hand: Hand, mailUrl: string) {
     }
   };
   const carrier: Carrier = {
-    send(way, message, signal) {
+    send(method, message, signal) {
       const at = {
         sendHttp: anywhere,
         ownAddresses: true,
@@ -28,8 +28,8 @@ export function realCarrier(hand: Hand, mailUrl: string) {
         nowMs: hand.clock.nowMs(),
         signal,
       };
-      if (way.kind === 'mail') return counted(sendByMail(way, message, signal));
-      if (way.kind === 'webhook') return counted(sendByWebhook(message, { url: way.url, ...at }));
+      if (method.kind === 'mail') return counted(sendByMail(method, message, signal));
+      if (method.kind === 'webhook') return counted(sendByWebhook(message, { url: method.url, ...at }));
       throw new Error('no push here');
     },
   };

@@ -1,7 +1,7 @@
 import { connect, createServer, type Socket } from 'node:net';
 import { freePort } from '../support/ports.ts';
 
-export type Door = {
+export type FaultyServer = {
   readonly port: number;
   /** keeps the next who come busy, until one of them gives up */
   shut(): void;
@@ -11,21 +11,21 @@ export type Door = {
 const LETTER_EVERY_MS = 200;
 
 /** Stands before a mail server: passes all on, but answers a letter at a time while it is shut. */
-export function dribblingDoor(behindPort: number): Promise<Door> {
-  return openDoor((socket, door) => {
-    if (door.isShut) dribble(socket, door.open);
+export function dribblingServer(behindPort: number): Promise<FaultyServer> {
+  return openServer((socket, faulty) => {
+    if (faulty.isShut) dribble(socket, faulty.open);
     else passOn(socket, behindPort);
   });
 }
 
 /** Takes whatever is said, and never answers. */
-export function silentDoor(): Promise<Door> {
-  return openDoor((socket) => void socket.resume());
+export function silentServer(): Promise<FaultyServer> {
+  return openServer((socket) => void socket.resume());
 }
 
 type State = { isShut: boolean; readonly open: () => void };
 
-async function openDoor(meet: (socket: Socket, state: State) => void): Promise<Door> {
+async function openServer(meet: (socket: Socket, state: State) => void): Promise<FaultyServer> {
   const sockets = new Set<Socket>();
   const state: State = {
     isShut: false,

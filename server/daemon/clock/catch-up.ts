@@ -5,30 +5,30 @@ import { EARLIEST_RIGHT_MS, undoes, type WrongEra } from '../../domain/clock/ste
 import type { GroupSpan, SteadyClock, Store } from '../../ports.ts';
 
 /** Jumps that are looked through for one that was undone, and that wait at most for a record that refuses. */
-const MOST_LOOKED_THROUGH = 100;
-const MOST_OWED = 16;
+const MAX_EXAMINED = 100;
+const MAX_CATCH_UP = 16;
 
 /** What is still to be written down about a jump, or about a clock that is steady again. */
-type Owed = {
+type CatchUpStep = {
   readonly jump: NewClockJump | null;
   readonly wrong: readonly WrongEra[];
   readonly aside: boolean;
 };
 
-type OwedDeps = { readonly store: Store; readonly clock: SteadyClock };
+type CatchUpDeps = { readonly store: Store; readonly clock: SteadyClock };
 
 /** What is to be written down about the clock: tried again at each look for as long as the record refuses. */
-export function createOwed(deps: OwedDeps) {
-  let owed: Owed[] = [];
+export function createCatchUp(deps: CatchUpDeps) {
+  let catchUp: CatchUpStep[] = [];
   return {
-    add(one: Owed): void {
-      owed = [...owed.slice(1 - MOST_OWED), one];
+    add(one: CatchUpStep): void {
+      catchUp = [...catchUp.slice(1 - MAX_CATCH_UP), one];
     },
     pay(): void {
       try {
-        for (let next = owed[0]; next; next = owed[0]) {
+        for (let next = catchUp[0]; next; next = catchUp[0]) {
           settle(next, deps);
-          owed = owed.slice(1);
+          catchUp = catchUp.slice(1);
         }
       } catch (cause) {
         if (!(cause instanceof Fault)) throw cause;
@@ -38,13 +38,12 @@ export function createOwed(deps: OwedDeps) {
 }
 
 /** Writes down a jump, and sets aside what is known now to be dated by a wrong clock. */
-function settle({ jump, wrong, aside }: Owed, { store, clock }: OwedDeps): void {
+function settle({ jump, wrong, aside }: CatchUpStep, { store, clock }: CatchUpDeps): void {
   const { clock: record } = store;
   store.transaction(() => {
     const kept = jump === null ? record.jumps(1)[0] : record.addJump(jump);
     if (!kept) return;
-    if (jump)
-      for (const earlier of undone(kept, record.jumps(MOST_LOOKED_THROUGH))) record.takeBack(earlier.id);
+    if (jump) for (const earlier of undone(kept, record.jumps(MAX_EXAMINED))) record.takeBack(earlier.id);
     const nowMs = clock.nowMs();
     // a clock that is certainly wrong decides about nothing
     if (!aside || nowMs < EARLIEST_RIGHT_MS) return;

@@ -4,7 +4,7 @@ import type { Demo } from '../../daemon/demo/demo.ts';
 import type { Bus } from '../../ports.ts';
 
 /** Edges that exist only after the daemon that asks about them. */
-export type Late = {
+export type LateBound = {
   bus: Bus | null;
   demo: Demo | null;
   recheck: () => void;
@@ -16,7 +16,7 @@ export type Late = {
 };
 
 /** Before any of them exists: nothing is told, and nothing forgotten. */
-export function nothingYet(): Late {
+export function nothingYet(): LateBound {
   return {
     bus: null,
     demo: null,

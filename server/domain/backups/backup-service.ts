@@ -29,7 +29,7 @@ export type CopyRecord = (copy: { to: string; onProgress: (pct: number) => void 
 };
 
 /** What the edges may ask of the backups. */
-export type BackupDesk = {
+export type BackupService = {
   answer(): BackupsAnswer;
   /** Begins one, unless one is under way. */
   start(): void;

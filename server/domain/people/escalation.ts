@@ -13,12 +13,12 @@ export type Calling = {
   /** whom it has called since then, and when last */
   readonly called: readonly { readonly personId: number; readonly lastMs: number }[];
   /** who was notified of this raising, and of its return */
-  readonly told: readonly number[];
-  readonly toldOfReturn: readonly number[];
+  readonly notified: readonly number[];
+  readonly notifiedOfReturn: readonly number[];
   /** who was called and is still to be told that somebody else acknowledged it */
-  readonly toTellOfTaking: readonly number[];
+  readonly toNotifyOfAcknowledgement: readonly number[];
   /** whether it stood on a morning sheet */
-  readonly onSheet: boolean;
+  readonly onMorningSheet: boolean;
 };
 
 export type Call = {
@@ -29,7 +29,7 @@ export type CallsNow = {
   readonly calling: Calling;
   readonly calls: readonly Call[];
   /** when to look again, ms since epoch; null: not before the alarm or the ladder changes */
-  readonly lookAgainMs: number | null;
+  readonly checkAgainMs: number | null;
 };
 
 /** Nobody was notified of anything. */
@@ -37,10 +37,10 @@ export const NOT_CALLED: Calling = {
   raisedMs: null,
   askingSinceMs: null,
   called: [],
-  told: [],
-  toldOfReturn: [],
-  toTellOfTaking: [],
-  onSheet: false,
+  notified: [],
+  notifiedOfReturn: [],
+  toNotifyOfAcknowledgement: [],
+  onMorningSheet: false,
 };
 
 export type CallQuestion = {
@@ -50,7 +50,7 @@ export type CallQuestion = {
   /** IANA time zone of the house, for quiet hours */
   readonly zone: string;
   /** ways that are of no use for this alarm */
-  readonly mutedWays?: readonly number[];
+  readonly mutedMethods?: readonly number[];
 };
 
 /**
@@ -69,75 +69,89 @@ export function callsNow(calling: Calling, question: CallQuestion): CallsNow {
   const asks = annunciated && record.state === 'unacknowledged';
   const before = asks ? asking(calling, question) : answered(calling, question);
   if (asks && record.priority !== 'low') return climbed(before, question);
-  if (annunciated && record.state === 'acknowledged') return taken(before, question);
+  if (annunciated && record.state === 'acknowledged') return acknowledged(before, question);
   if (annunciated && !isActive(record) && before.raisedMs !== null) return returned(before, question);
-  return { calling: before, calls: [], lookAgainMs: null };
+  return { calling: before, calls: [], checkAgainMs: null };
 }
 
 /** A new raising begins anew; one that asks again, after an acknowledgement or a suppression, climbs anew. */
 function asking(calling: Calling, { record, nowMs }: CallQuestion): Calling {
   const raisedMs = record.raisedAtMs ?? nowMs;
   if (calling.raisedMs !== raisedMs) return { ...NOT_CALLED, raisedMs, askingSinceMs: nowMs };
-  return calling.askingSinceMs === null ? { ...calling, askingSinceMs: nowMs, toTellOfTaking: [] } : calling;
+  return calling.askingSinceMs === null
+    ? { ...calling, askingSinceMs: nowMs, toNotifyOfAcknowledgement: [] }
+    : calling;
 }
 
 /** It asks no more. If that is because acknowledged by somebody, the others who were called since it asked are to know. */
 function answered(calling: Calling, { record, roster }: CallQuestion): Calling {
-  const quietly = { ...calling, askingSinceMs: null, called: [] };
-  if (record.state !== 'acknowledged') return { ...quietly, toTellOfTaking: [] };
-  if (calling.askingSinceMs === null) return quietly;
+  const idle = { ...calling, askingSinceMs: null, called: [] };
+  if (record.state !== 'acknowledged') return { ...idle, toNotifyOfAcknowledgement: [] };
+  if (calling.askingSinceMs === null) return idle;
   const by = record.acknowledgedBy?.trim().toLowerCase();
   const taker = roster.people.find(({ name }) => name.trim().toLowerCase() === by)?.id;
   const others = calling.called.map(({ personId }) => personId).filter((id) => id !== taker);
-  return { ...quietly, toTellOfTaking: others };
+  return { ...idle, toNotifyOfAcknowledgement: others };
 }
 
 function climbed(calling: Calling, question: CallQuestion): CallsNow {
   const { roster, record, nowMs } = question;
   const sinceMs = calling.askingSinceMs ?? nowMs;
   const calls: Call[] = [];
-  const looks: number[] = [];
+  const checks: number[] = [];
   const called = new Map(calling.called.map(({ personId, lastMs }) => [personId, lastMs]));
-  for (const [rung, { person, afterMin }] of reachableSteps(question).entries()) {
+  for (const [position, { person, afterMin }] of reachableSteps(question).entries()) {
     const lastMs = called.get(person.id);
     const again = lastMs !== undefined;
     if (again && record.priority !== 'high') continue;
     const dueMs = again
       ? lastMs + roster.ladder.repeatMin * MINUTE_MS
-      : sinceMs + (rung === 0 ? 0 : afterMin * MINUTE_MS);
+      : sinceMs + (position === 0 ? 0 : afterMin * MINUTE_MS);
     const atMs = nowMs < dueMs ? dueMs : heldUntilMs(person, question);
     if (atMs !== null) {
-      looks.push(atMs);
+      checks.push(atMs);
       continue;
     }
     calls.push({ personId: person.id, why: again ? 'repeated' : 'raised' });
     called.set(person.id, nowMs);
-    if (record.priority === 'high') looks.push(nowMs + roster.ladder.repeatMin * MINUTE_MS);
+    if (record.priority === 'high') checks.push(nowMs + roster.ladder.repeatMin * MINUTE_MS);
   }
   const next = {
     ...calling,
     called: [...called].map(([personId, lastMs]) => ({ personId, lastMs })),
-    told: union(calling.told, calls),
+    notified: union(calling.notified, calls),
   };
-  return { calling: next, calls, lookAgainMs: earliest(looks) };
+  return { calling: next, calls, checkAgainMs: earliest(checks) };
 }
 
-function taken(calling: Calling, question: CallQuestion): CallsNow {
-  const { calls, held, lookAgainMs } = toldOf('acknowledged', calling.toTellOfTaking, question);
-  return { calling: { ...calling, toTellOfTaking: held }, calls, lookAgainMs };
+function acknowledged(calling: Calling, question: CallQuestion): CallsNow {
+  const { calls, held, checkAgainMs } = notificationsOf(
+    'acknowledged',
+    calling.toNotifyOfAcknowledgement,
+    question,
+  );
+  return { calling: { ...calling, toNotifyOfAcknowledgement: held }, calls, checkAgainMs };
 }
 
 function returned(calling: Calling, question: CallQuestion): CallsNow {
-  const toTell = calling.told.filter((personId) => !calling.toldOfReturn.includes(personId));
-  const { calls, lookAgainMs } = toldOf('returned', toTell, question);
-  return { calling: { ...calling, toldOfReturn: union(calling.toldOfReturn, calls) }, calls, lookAgainMs };
+  const toNotify = calling.notified.filter((personId) => !calling.notifiedOfReturn.includes(personId));
+  const { calls, checkAgainMs } = notificationsOf('returned', toNotify, question);
+  return {
+    calling: { ...calling, notifiedOfReturn: union(calling.notifiedOfReturn, calls) },
+    calls,
+    checkAgainMs,
+  };
 }
 
 /** Calls those who may be told now; who is gone meanwhile is left out, who is left in peace is held. */
-function toldOf(why: 'acknowledged' | 'returned', personIds: readonly number[], question: CallQuestion) {
+function notificationsOf(
+  why: 'acknowledged' | 'returned',
+  personIds: readonly number[],
+  question: CallQuestion,
+) {
   const calls: Call[] = [];
   const held: number[] = [];
-  const looks: number[] = [];
+  const checks: number[] = [];
   for (const personId of personIds) {
     const person = question.roster.people.find(({ id }) => id === personId);
     if (!person) continue;
@@ -145,17 +159,17 @@ function toldOf(why: 'acknowledged' | 'returned', personIds: readonly number[], 
     if (atMs === null) calls.push({ personId, why });
     else {
       held.push(personId);
-      looks.push(atMs);
+      checks.push(atMs);
     }
   }
-  return { calls, held, lookAgainMs: earliest(looks) };
+  return { calls, held, checkAgainMs: earliest(checks) };
 }
 
 /** Steps of people who have a way that is of use: who has none is no step, and holds nobody up. */
-function reachableSteps({ roster, mutedWays = [] }: CallQuestion) {
+function reachableSteps({ roster, mutedMethods = [] }: CallQuestion) {
   return roster.ladder.steps.flatMap(({ personId, afterMin }) => {
     const person = roster.people.find(({ id }) => id === personId);
-    return person?.ways.some(({ id }) => !mutedWays.includes(id)) ? [{ person, afterMin }] : [];
+    return person?.ways.some(({ id }) => !mutedMethods.includes(id)) ? [{ person, afterMin }] : [];
   });
 }
 
@@ -177,11 +191,12 @@ function earliest(times: readonly number[]): number | null {
  * priority or over by now.
  * @param nowMs ms since epoch
  */
-export function belongsOnSheet(
+export function belongsOnMorningSheet(
   calling: Calling,
   { record, nowMs }: { record: AlarmRecord; nowMs: number },
 ): boolean {
-  if (calling.raisedMs === null || calling.raisedMs !== record.raisedAtMs || calling.onSheet) return false;
-  if (calling.told.length > 0 || record.acknowledgedAtMs !== null) return false;
+  if (calling.raisedMs === null || calling.raisedMs !== record.raisedAtMs || calling.onMorningSheet)
+    return false;
+  if (calling.notified.length > 0 || record.acknowledgedAtMs !== null) return false;
   return isAnnunciated(record, { nowMs }) && (record.priority === 'low' || !isActive(record));
 }
