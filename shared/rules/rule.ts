@@ -1,3 +1,4 @@
+import type { HarmKind } from '../harm/scale.ts';
 import type { Targets } from '../model/targets.ts';
 import type { ProbeQuantityName } from '../quantities.ts';
 import type { Reader } from '../words/plain.ts';
@@ -32,6 +33,10 @@ export type RuleDefinition<Id extends string = string> = {
   /** minutes in which the action still helps */
   readonly respondWithinMin: number;
   readonly group: RuleGroup | null;
+  /** the kind of harm its condition does */
+  readonly harm?: HarmKind;
+  /** while it is active somebody must act, however little harm was done yet */
+  readonly asksAtOnce?: true;
   /** among alarms of its group and priority it says more: who has not answered the first is called again at once */
   readonly saysMore?: true;
   /** always a message of its own, never part of a digest */
@@ -46,6 +51,8 @@ export type RuleDefinition<Id extends string = string> = {
 export type Moment = {
   readonly targets: Targets;
   readonly night: boolean;
+  /** how far bands have moved to those of day, 0…1; absent: all the way of their half */
+  readonly dayShare?: number;
   readonly light: boolean;
   /** usual time from mist pulse to mist pulse, ms; null or absent where no pattern is known */
   readonly mistPatternMs?: number | null;

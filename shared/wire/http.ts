@@ -16,5 +16,12 @@ export type {
   TemperatureExposure,
   WetHours,
 } from './places/exposures.ts';
-export type { BandState, NowValue, PlaceNow, PlaceSummary, SeriesName } from './places/place.ts';
+export type {
+  BandState,
+  NowValue,
+  PlaceCondition,
+  PlaceNow,
+  PlaceSummary,
+  SeriesName,
+} from './places/place.ts';
 export type { Series, SeriesPoint } from './places/series.ts';

@@ -138,7 +138,7 @@ async function furtherRows(given: Given): Promise<Rows> {
 
 function rowsOfPlaces({ nowMs, probeId, oldHour, reading }: Given): Rows {
   const fromMs = oldHour * HOUR_MS;
-  const part = { fromMs, toMs: fromMs + HOUR_MS, formula: 2, targetsEdit: 1, sums: sumsOfNothing(HOUR_MS) };
+  const part = { fromMs, toMs: fromMs + HOUR_MS, formula: 3, targetsEdit: 1, sums: sumsOfNothing(HOUR_MS) };
   const lone = reading(probeId, nowMs + 90 * DAY_MS);
   const step = { reference: { kind: 'ice' }, sinceMs: nowMs - DAY_MS, untilMs: null, taken: null };
   const check = { kind: 'ice', by: null, temperature: null, steps: [step], result: null };

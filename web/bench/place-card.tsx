@@ -12,14 +12,7 @@ import { spanOf } from '../record/span-table.tsx';
 import { known, nowMs, reader, traces } from '../state.ts';
 import { Foot } from './foot.tsx';
 import { alarmsOfPlace } from './rank.ts';
-import {
-  baseAgainstAir,
-  cardSentence,
-  type LayerFacts,
-  type LayerWords,
-  layerWords,
-  wasColdAtRoot,
-} from './sentence.ts';
+import { baseAgainstAir, cardSentence, type LayerFacts, type LayerWords, layerWords } from './sentence.ts';
 import { deviationOf, type Layer, limitsAt, limitsOf } from './trace.ts';
 import { Surface, TracePlot } from './trace-plot.tsx';
 import { DAY_MS, LAYER_SERIES } from './traces.ts';
@@ -152,18 +145,10 @@ function ticksOf(view: { fromMs: number; toMs: number }, timeZone: string) {
   );
 }
 
-function weightOf(
-  alarms: readonly Alarm[],
-  layers: readonly LayerFacts[],
-  cold: boolean,
-): 'block' | 'bar' | 'line' {
+function weightOf(alarms: readonly Alarm[], { now }: PlaceSummary): 'block' | 'bar' | 'line' {
   if (alarms.some((alarm) => alarm.state === 'unacknowledged' && !isShelved(alarm, nowMs.value)))
     return 'block';
-  if (alarms.length > 0 || cold) return 'bar';
-  const calm = layers.every(
-    ({ current }) => !current || current.state === 'within' || current.state === 'unjudged',
-  );
-  return calm ? 'line' : 'bar';
+  return alarms.length > 0 || now.state !== 'ok' ? 'bar' : 'line';
 }
 
 /** A place as the section through its bench: air above, leaf in the middle, root zone below. */
@@ -173,12 +158,11 @@ export function PlaceCard({ place, large = false }: { place: PlaceSummary; large
   const layers = LAYERS.map((layer) => facts[layer]);
   const heightPx = large ? 100 : 72;
   const day = traces.value[place.id]?.exposures ?? null;
-  const cold = wasColdAtRoot(day, place.now.quantities.rootZoneTemperatureC ?? null);
   const view = { fromMs: nowMs.value - DAY_MS, toMs: nowMs.value };
   const kind = [place.kind === 'unstated' ? null : place.kind, place.invented ? 'invented' : null];
   return (
     <article
-      class={`place-card ${weightOf(alarms, layers, cold)}${large ? ' large' : ''}`}
+      class={`place-card ${weightOf(alarms, place)}${large ? ' large' : ''}`}
       data-testid="place-card"
       data-place={place.id}
     >
@@ -190,9 +174,7 @@ export function PlaceCard({ place, large = false }: { place: PlaceSummary; large
         <AlarmBlock key={alarm.id} alarm={alarm} />
       ))}
       {alarms.length === 0 && (
-        <p class="say">
-          {cardSentence(layers, day, { ...reader.value, catchingUp: place.now.catchingUp === true })}
-        </p>
+        <p class="say">{cardSentence(layers, { day, now: place.now }, reader.value)}</p>
       )}
       <LayerRow place={place} facts={facts.air} heightPx={heightPx} />
       <LayerRow place={place} facts={facts.vpd} heightPx={heightPx} />

@@ -1,4 +1,4 @@
-import type { LimitSpan, PlotPoint } from '../bench/trace.ts';
+import { type LimitSpan, limitsWithin, type PlotPoint } from '../bench/trace.ts';
 
 export type View = { readonly fromMs: number; readonly toMs: number };
 export type Domain = { readonly low: number; readonly high: number };
@@ -24,6 +24,7 @@ export function domainOf(
   for (const span of spans) {
     include(span.low);
     include(span.high);
+    if (span.end) [span.end.low, span.end.high].forEach(include);
   }
   for (const run of runs) {
     for (const point of run) {
@@ -44,11 +45,12 @@ export function domainOf(
 export function spansInView(spans: readonly LimitSpan[], view: View): LimitSpan[] {
   return spans
     .filter((span) => span.toMs > view.fromMs && span.fromMs < view.toMs)
-    .map((span) => ({
-      ...span,
-      fromMs: Math.max(span.fromMs, view.fromMs),
-      toMs: Math.min(span.toMs, view.toMs),
-    }));
+    .map((span) => {
+      const fromMs = Math.max(span.fromMs, view.fromMs);
+      const toMs = Math.min(span.toMs, view.toMs);
+      const end = span.end ? { end: limitsWithin(span, toMs) } : {};
+      return { ...span, ...limitsWithin(span, fromMs), ...end, fromMs, toMs };
+    });
 }
 
 /** The stretches in which neither of two records told anything. */

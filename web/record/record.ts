@@ -74,6 +74,7 @@ function readingLimits(limits: readonly LimitSpan[]): LimitSpan[] {
     ...span,
     low: convert(span.low),
     high: convert(span.high),
+    ...(span.end ? { end: { low: convert(span.end.low), high: convert(span.end.high) } } : {}),
     ceiling: span.ceiling === null ? null : convert(span.ceiling),
   }));
 }

@@ -124,9 +124,9 @@ export function momentsOf(place: Place, context: JudgeContext): (atMs: number) =
   let last: (Moment & { readonly atMs: number }) | null = null;
   return (atMs) => {
     if (last?.atMs === atMs) return last;
-    const night = dayNight.nightAt(place, atMs);
+    const { night, dayShare } = dayNight.at(place, atMs);
     const light = lightAt(place, atMs, world);
-    last = { atMs, targets: world.targets(place.id, atMs), night, light: light ?? !night };
+    last = { atMs, targets: world.targets(place.id, atMs), night, dayShare, light: light ?? !night };
     return last;
   };
 }

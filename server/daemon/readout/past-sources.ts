@@ -11,7 +11,7 @@ import { freshAt, joined, WHOLE_PLACE } from '../../domain/alarms/signals.ts';
 import { type Trail, withStep } from '../../domain/alarms/trail.ts';
 import type { RecordsByQuantity } from '../../domain/exposures/curves.ts';
 import type { Span } from '../../ports.ts';
-import { type MomentSpan, momentSpans, readingMoments } from '../world/moments.ts';
+import { type MomentSpan, momentAt, momentSpans, readingMoments } from '../world/moments.ts';
 import { type RecordContext, recordsOf } from '../world/records.ts';
 import { samplesOf } from './limit-samples.ts';
 
@@ -44,10 +44,18 @@ export function pastRecord(
       : sampler.by === 'probe'
         ? watches.quantities.flatMap((quantity) => ofProbes(sampler, quantity, collected))
         : [];
-  const own = moments
-    .filter(({ toMs }) => toMs > span.fromMs)
-    .map(({ fromMs, toMs, ...moment }) => ({ fromMs, toMs, limit: limitAt(moment) }));
+  const own = moments.filter(({ toMs }) => toMs > span.fromMs).map((moment) => limitOver(moment, limitAt));
   return { sources: sources.map((source) => within(source, span)), own: merged(own) };
+}
+
+/** The limit over a stretch in which its band stands still, or moves. */
+function limitOver(span: MomentSpan, limitAt: LimitRuleDefinition['limitAt']): LimitSpan {
+  const { fromMs, toMs, move } = span;
+  const at = (tMs: number) => limitAt(momentAt(span, tMs));
+  const limit = at(fromMs);
+  // the band of another position moves, or its band is the same by day and night
+  const stays = move === null || (limit === at(toMs) && limit === at((fromMs + toMs) / 2));
+  return stays ? { fromMs, toMs, limit } : { fromMs, toMs, limit, at };
 }
 
 function sampleSource(samples: readonly LimitSample[]): PastSource {
@@ -74,8 +82,8 @@ function merged(limits: readonly LimitSpan[]): LimitSpan[] {
   const kept: LimitSpan[] = [];
   for (const span of limits) {
     const last = kept.at(-1);
-    if (last && last.limit === span.limit && last.toMs === span.fromMs)
-      kept[kept.length - 1] = { ...last, toMs: span.toMs };
+    const isOne = last && !last.at && !span.at && last.limit === span.limit;
+    if (isOne && last.toMs === span.fromMs) kept[kept.length - 1] = { ...last, toMs: span.toMs };
     else kept.push(span);
   }
   return kept;

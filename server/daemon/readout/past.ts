@@ -135,7 +135,8 @@ function delaysOf({ onDelayMin, offDelayMin, deadband }: Trial) {
 /** A tried limit holds where the place has one, by night only or in light only. */
 function tried(own: LimitSpan, { rule, limit }: { rule: TriableRule; limit: number }): LimitSpan {
   const { byTargets }: LimitRuleDefinition = LIMIT_RULE_DEFINITIONS[rule];
-  return own.limit === null && !byTargets ? own : { ...own, limit };
+  const { fromMs, toMs } = own;
+  return own.limit === null && !byTargets ? own : { fromMs, toMs, limit };
 }
 
 function viewOf(alarm: PastAlarm, span: Span, harmOf: HarmReader): PastAlarmView {

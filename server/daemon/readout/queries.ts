@@ -17,7 +17,7 @@ import { mistDetails, mistOf, thermalTimeDetails, thermalTimeOf, ventsDetails, v
 import type { FindingsService } from './findings.ts';
 import { inParts } from './in-parts.ts';
 import { createPast } from './past.ts';
-import { newestOf, newestReported, nowOf, type QueryContext, summary } from './present.ts';
+import { newestOf, newestReported, nowOf, type QueryContext, summary, valuesNow } from './present.ts';
 import { qualityOver } from './quality.ts';
 import { seriesOf } from './series.ts';
 import { withSuspects } from './suspect-points.ts';
@@ -148,7 +148,7 @@ function explain(place: Place, asked: ExplainQuestion, context: QueryContext): E
   }
   return explainNow({
     quantity: quantity as SeriesName,
-    quantities: nowOf(place, context).quantities,
+    quantities: valuesNow(place, context).quantities,
     readings: newestReported(place, context),
     settings: place.settings,
     sourceText,
@@ -181,13 +181,19 @@ function explainCounted(
 }
 
 function bands(place: Place, span: Span, context: QueryContext): BandSpan[] {
-  return spansOf(place, span, context).map((piece) => ({
-    from: new Date(piece.fromMs).toISOString(),
-    to: new Date(piece.toMs).toISOString(),
-    night: piece.night,
-    rootZone: bandOf(piece, 'rootZone'),
-    air: bandOf(piece, 'air'),
-    ceilingC: piece.targets.air.ceilingC,
-    vpd: piece.targets.vpd,
-  }));
+  return spansOf(place, span, context).map((piece) => {
+    const at = (tMs: number) => ({
+      rootZone: bandOf(piece, 'rootZone', tMs),
+      air: bandOf(piece, 'air', tMs),
+    });
+    return {
+      from: new Date(piece.fromMs).toISOString(),
+      to: new Date(piece.toMs).toISOString(),
+      night: piece.night,
+      ...at(piece.fromMs),
+      ...(piece.move === null ? {} : { end: at(piece.toMs) }),
+      ceilingC: piece.targets.air.ceilingC,
+      vpd: piece.targets.vpd,
+    };
+  });
 }

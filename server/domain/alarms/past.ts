@@ -12,8 +12,11 @@ export type PastSource = {
   readonly values: Float64Array;
 };
 
-/** Which limit held when; contiguous, ascending. */
-export type LimitSpan = Window & { readonly limit: number | null };
+/** Which limit held when; contiguous, ascending. `at`: it moves, and is `limit` at the start only. */
+export type LimitSpan = Window & {
+  readonly limit: number | null;
+  readonly at?: (tMs: number) => number | null;
+};
 
 export type PastQuestion = {
   readonly sources: readonly PastSource[];
@@ -63,7 +66,7 @@ export function pastAlarms(question: PastQuestion): PastAlarm[] {
       source: source.source,
       tMs,
       value,
-      limit: limitFrom(question.limits, tMs).limit,
+      limit: limitAt(limitFrom(question.limits, tMs), tMs),
       slopePerMin: null,
     };
     newest.set(source.source, sample);
@@ -88,15 +91,18 @@ function idle(
   const { phase } = condition;
   if (phase !== 'clear' && phase !== 'standing') return null;
   const { timesMs, values } = source;
-  const { limit, toMs } = limitFrom(limits, timesMs[at] as number);
-  if (phase === 'standing' && limit === null) return null;
+  const span = limitFrom(limits, timesMs[at] as number);
+  if (phase === 'standing' && span.limit === null) return null;
   const sign = held.sense === 'above' ? 1 : -1;
   const deadband = phase === 'standing' ? held.deadband : 0;
-  const edge = limit === null ? Number.POSITIVE_INFINITY : sign * limit - deadband;
+  const edgeOf = (limit: number | null) =>
+    limit === null ? Number.POSITIVE_INFINITY : sign * limit - deadband;
+  const fixed = edgeOf(span.limit);
   let end = at;
   let worst = Number.NEGATIVE_INFINITY;
-  for (; end < values.length && (timesMs[end] as number) < toMs; end += 1) {
+  for (; end < values.length && (timesMs[end] as number) < span.toMs; end += 1) {
     const value = sign * (values[end] as number);
+    const edge = span.at ? edgeOf(span.at(timesMs[end] as number)) : fixed;
     // a clear source matters past its limit, a standing one once it is back by the deadband
     if (phase === 'clear' ? value > edge : value <= edge) break;
     if (value > worst) worst = value;
@@ -104,8 +110,14 @@ function idle(
   return end === at ? null : { end, worst: sign * worst };
 }
 
+type Holding = Pick<LimitSpan, 'limit' | 'toMs' | 'at'>;
+
+function limitAt({ limit, at }: Holding, tMs: number): number | null {
+  return at ? at(tMs) : limit;
+}
+
 /** The limit that holds at a time and until when, found by halving. */
-function limitFrom(limits: readonly LimitSpan[], tMs: number): Pick<LimitSpan, 'limit' | 'toMs'> {
+function limitFrom(limits: readonly LimitSpan[], tMs: number): Holding {
   let [low, high] = [0, limits.length];
   while (low < high) {
     const middle = (low + high) >>> 1;

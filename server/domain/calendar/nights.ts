@@ -5,7 +5,7 @@ import { clockSwitches, isNight as isNightByClock } from './days.ts';
 import { type Coordinates, sunUp } from './sun.ts';
 
 /** What is known of the sky at a place: location, and the photon flux its light probes tell (µmol m⁻² s⁻¹). */
-export type Sky = { readonly at: Coordinates | null; readonly ppfd: () => Segments };
+export type Sky = { readonly at: Coordinates | null; readonly ppfd: (span: Window) => Segments };
 
 /** A stretch of day, or of night. */
 export type Half = Window & { readonly night: boolean };
@@ -28,7 +28,7 @@ export function dayAndNight(question: DayNightQuestion): Half[] {
   const { targets, sky } = question;
   const by = targets.dayBy ?? { kind: 'clock' };
   if (by.kind === 'sun' && sky?.at) return bySun(question, sky.at);
-  if (by.kind === 'light' && sky) return byLight(question, { ...by, segments: sky.ppfd() });
+  if (by.kind === 'light' && sky) return byLight(question, { ...by, ppfd: sky.ppfd });
   return byClock(question);
 }
 
@@ -49,12 +49,12 @@ function bySun({ fromMs, toMs }: DayNightQuestion, at: Coordinates): Half[] {
   return filled(days, { fromMs, toMs }, (down) => [{ ...down, night: true }]);
 }
 
-type Light = { readonly ppfdUmolM2S: number; readonly segments: Segments };
+type Light = Pick<Sky, 'ppfd'> & { readonly ppfdUmolM2S: number };
 
-function byLight(question: DayNightQuestion, { segments, ppfdUmolM2S }: Light): Half[] {
+function byLight(question: DayNightQuestion, { ppfd, ppfdUmolM2S }: Light): Half[] {
   const { fromMs, toMs } = question;
   const wide = { fromMs: fromMs - CLOUD_MS, toMs: toMs + CLOUD_MS };
-  const seen = withoutClouds(thresholdSpans(segments, ppfdUmolM2S, wide)).map(({ above, ...span }) => ({
+  const seen = withoutClouds(thresholdSpans(ppfd(wide), ppfdUmolM2S, wide)).map(({ above, ...span }) => ({
     fromMs: Math.max(span.fromMs, fromMs),
     toMs: Math.min(span.toMs, toMs),
     night: !above,

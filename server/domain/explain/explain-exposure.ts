@@ -2,20 +2,12 @@ import { DISEASE_WETNESS, type WetnessCondition } from '../../../shared/climate/
 import { lengthsOf } from '../../../shared/exposure/intersect.ts';
 import { MS_PER_HOUR, type Window } from '../../../shared/exposure/series.ts';
 import type { ProbeQuantityName } from '../../../shared/quantities.ts';
-import type { ExplainedInput, Explanation, Exposures } from '../../../shared/wire/http.ts';
+import type { ExplainedInput, Explanation } from '../../../shared/wire/http.ts';
 import { localDays } from '../calendar/days.ts';
-import { bandOf } from '../exposures/bands.ts';
-import type { ExposureQuestion } from '../exposures/question.ts';
+import type { TargetSpan } from '../calendar/spans.ts';
+import { COVERED_AS, explainHarm, harmKindOf } from './explain-harm.ts';
 import { EXPOSURE_FORMULAS } from './formulas.ts';
-import { countedReadings, given, noSuchNumber, valueAt } from './parts.ts';
-
-export type ExposureToExplain = {
-  /** path of the number in the exposures, such as `rootZone.degreeHoursBelow` or `light.days.0.dliMolM2` */
-  readonly path: string;
-  readonly exposures: Exposures;
-  readonly question: ExposureQuestion;
-  readonly sourceText: (key: string) => string;
-};
+import { countedReadings, type ExposureToExplain, given, noSuchNumber, valueAt } from './parts.ts';
 
 /** A number's place in the exposures: `group` is the first part of its path, `item` the row of a list. */
 type SplitQuestion = ExposureToExplain & { readonly group: string; readonly item: number };
@@ -28,6 +20,11 @@ export function explainExposure(asked: ExposureToExplain): Explanation {
   const { path, exposures } = asked;
   const parts = path.split('.');
   const field = parts.at(-1) ?? '';
+  const harm = parts[0] === 'harm' ? harmKindOf(field) : null;
+  if (harm) {
+    const asAll = { ...asked, group: COVERED_AS[harm], item: Number.NaN };
+    return explainHarm(harm, asked, hoursAsked(asAll));
+  }
   const about = Object.hasOwn(EXPOSURE_FORMULAS, field) ? EXPOSURE_FORMULAS[field] : undefined;
   const value = valueAt(exposures, parts);
   if (!about || value === undefined) throw noSuchNumber(`exposures.${path}`);
@@ -103,16 +100,23 @@ function limitsOf(raw: SplitQuestion): ExplainedInput[] {
   const { group, question } = raw;
   const seen = new Set<string>();
   for (const span of question.spans) {
-    const half = span.night ? 'night' : 'day';
     if (group === 'rootZone' || group === 'air') {
-      const { lowC, highC } = bandOf(span, group);
-      seen.add(`${half} ${lowC} to ${highC} °C`);
+      for (const limits of bandsOf(span, group)) seen.add(limits);
     }
     if (group === 'air') seen.add(`ceiling ${span.targets.air.ceilingC} °C`);
     if (group === 'vpd') seen.add(`${span.targets.vpd.lowKpa} to ${span.targets.vpd.highKpa} kPa`);
     if (group === 'saturation') seen.add(`from ${span.targets.saturation.relativeHumidityPct} %RH`);
   }
   return [...[...seen].map((value) => given('Limit in force', value, '')), ...publishedLimits(raw)];
+}
+
+/** The band of a span; while it moves, those it moves between, and for how long. */
+function bandsOf({ targets, night, move }: TargetSpan, group: 'rootZone' | 'air'): string[] {
+  const half = night ? 'night' : 'day';
+  const words = (of: 'day' | 'night') => `${of} ${targets[group][of].lowC} to ${targets[group][of].highC} °C`;
+  if (move === null) return [words(half)];
+  const moving = `moving for ${targets.rampMin} min from each switch of day and night on`;
+  return [words(night ? 'day' : 'night'), words(half), moving];
 }
 
 function publishedLimits(raw: SplitQuestion): ExplainedInput[] {

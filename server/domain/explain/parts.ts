@@ -1,9 +1,19 @@
 import { MS_PER_HOUR, type Window } from '../../../shared/exposure/series.ts';
 import { Fault } from '../../../shared/faults.ts';
 import { PROBE_QUANTITIES, type ProbeQuantityName } from '../../../shared/quantities.ts';
-import type { ExplainedInput } from '../../../shared/wire/http.ts';
+import type { ExplainedInput, Exposures } from '../../../shared/wire/http.ts';
 import type { RecordsByQuantity } from '../exposures/curves.ts';
+import type { ExposureQuestion } from '../exposures/question.ts';
 import { counting, type Newest } from '../present/now.ts';
+
+/** A number of the exposures, and what it was counted from. */
+export type ExposureToExplain = {
+  /** path of the number in the exposures, such as `rootZone.degreeHoursBelow` or `light.days.0.dliMolM2` */
+  readonly path: string;
+  readonly exposures: Exposures;
+  readonly question: ExposureQuestion;
+  readonly sourceText: (key: string) => string;
+};
 
 /** A probe's newest reading as an explanation names it. */
 export type NamedReading = Newest & {

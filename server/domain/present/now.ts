@@ -1,7 +1,7 @@
 import { LX_PER_UMOL, ppfdFromIlluminance } from '../../../shared/climate/light.ts';
 import { medianOf } from '../../../shared/exposure/sample.ts';
 import type { Place } from '../../../shared/model/place.ts';
-import type { Targets } from '../../../shared/model/targets.ts';
+import { bandAt, type Targets, type TemperatureBandC } from '../../../shared/model/targets.ts';
 import {
   type MeasuredSeriesName,
   PROBE_QUANTITIES,
@@ -10,7 +10,7 @@ import {
   SERIES_QUANTITIES,
   type SeriesQuantityName,
 } from '../../../shared/quantities.ts';
-import type { BandState, NowValue, PlaceNow } from '../../../shared/wire/http.ts';
+import type { BandState, NowValue, PlaceCondition, PlaceNow } from '../../../shared/wire/http.ts';
 import { asFormulasTakeIt, leafVpdOf, OF_AIR, pressureOfKpa } from '../exposures/curves.ts';
 
 /** The newest word of one probe; `telling` is false once it has been silent too long. */
@@ -26,10 +26,15 @@ export type NowQuestion = {
   readonly probes: readonly Newest[];
   readonly targets: Targets;
   readonly night: boolean;
+  /** how far bands have moved to those of day, 0…1 */
+  readonly dayShare: number;
   readonly probesAssigned: number;
   /** a device of the place sends what it kept */
   readonly catchingUp: boolean;
 };
+
+/** A place as it is, without how it does. */
+export type PlaceValues = Omit<PlaceNow, keyof PlaceCondition>;
 
 /** A value at a time, ms since epoch; stale when no probe of its position still tells. */
 type Sampled = {
@@ -40,7 +45,7 @@ type Sampled = {
 };
 
 /** What a place is like now: each position's newest value, and what follows from them. */
-export function placeNow(question: NowQuestion): PlaceNow {
+export function placeNow(question: NowQuestion): PlaceValues {
   const { place, probes } = question;
   const newestMs = probes.reduce((newest, probe) => Math.max(newest, probe.tMs), 0);
   const quantities: Partial<Record<SeriesQuantityName, NowValue>> = {};
@@ -141,14 +146,14 @@ function shown(name: SeriesQuantityName, sampled: Sampled, question: NowQuestion
   return { value, unit: SERIES_QUANTITIES[name].unit, at: new Date(tMs).toISOString(), state, estimated };
 }
 
-function bandState(name: SeriesQuantityName, value: number, { targets, night }: NowQuestion): BandState {
-  const half = night ? 'night' : 'day';
+function bandState(name: SeriesQuantityName, value: number, question: NowQuestion): BandState {
+  const { targets } = question;
   switch (name) {
     case 'rootZoneTemperatureC':
-      return against(value, { low: targets.rootZone[half].lowC, high: targets.rootZone[half].highC });
+      return againstC(value, bandAt(question, 'rootZone'));
     case 'airTemperatureC':
       if (value > targets.air.ceilingC) return 'over-ceiling';
-      return against(value, { low: targets.air[half].lowC, high: targets.air[half].highC });
+      return againstC(value, bandAt(question, 'air'));
     case 'airVpdKpa':
       return against(value, { low: targets.vpd.lowKpa, high: targets.vpd.highKpa });
     case 'relativeHumidityPct':
@@ -156,6 +161,10 @@ function bandState(name: SeriesQuantityName, value: number, { targets, night }: 
     default:
       return 'unjudged';
   }
+}
+
+function againstC(valueC: number, { lowC, highC }: TemperatureBandC): BandState {
+  return against(valueC, { low: lowC, high: highC });
 }
 
 function against(value: number, band: { low: number; high: number }): BandState {

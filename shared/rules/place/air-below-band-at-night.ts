@@ -1,3 +1,4 @@
+import { bandAt } from '../../model/targets.ts';
 import { limitRule } from '../limit-rule.ts';
 import { LIMIT_DEFAULTS, MINUTE_MS } from '../rule.ts';
 
@@ -9,6 +10,7 @@ export const airBelowBandAtNight = limitRule({
   measured: 'air',
   priority: 'medium',
   respondWithinMin: 120,
+  harm: 'air-below-band',
   group: null,
   cause: 'Usually the heating is off, or a cover or a door is open.',
   consequence: 'Rooting slows; tender kinds are chilled below about 10 °C.',
@@ -19,7 +21,7 @@ export const airBelowBandAtNight = limitRule({
   onDelayMs: 30 * MINUTE_MS,
   halving: 3,
   watches: { each: 'probe', quantities: ['air/temperature'] },
-  limitAt: ({ targets, night }) => (night ? targets.air.night.lowC : null),
+  limitAt: (moment) => (moment.night ? bandAt(moment, 'air').lowC : null),
   range: { min: 0, max: 25, step: 0.1, begin: 13 },
   clause: { is: 'air too cold', was: 'air was too cold' },
   active: ({ value, far, lasts, trend }) => `air ${value}, ${far} below its night band${lasts}${trend}`,

@@ -12,6 +12,7 @@ export const rootFallingTowardsAir = limitRule({
   measured: 'root zone cooling',
   priority: 'medium',
   respondWithinMin: 240,
+  harm: 'root-zone-below-band',
   group: 'cold-root',
   cause: 'Is the mat on? Or was it watered cold?',
   consequence: 'The root zone will be as cold as the air within hours: rooting slows.',

@@ -100,6 +100,12 @@ export function TargetsForm({ place }: { place: PlaceSummary }) {
             {group.fields.map((field) => (
               <TargetInput key={field.path} field={field} {...form} />
             ))}
+            {group.name === 'day and night' && (
+              <p class="quiet">
+                Bands move in a straight line from one half to the other, from the moment it turns on. With 0
+                they jump.
+              </p>
+            )}
             {group.name === 'air' && <CeilingWarning values={form.values} />}
           </fieldset>
         ))

@@ -8,7 +8,7 @@ import {
   wasColdAtRoot,
 } from '../../../../web/bench/sentence.ts';
 import type { Layer, LimitSpan, Side } from '../../../../web/bench/trace.ts';
-import { HOUR_MS, MINUTE_MS, NOW_MS, nowValue } from '../examples.ts';
+import { HOUR_MS, MINUTE_MS, NOW_MS, nowValue, WELL } from '../examples.ts';
 
 const READER = { unit: 'C', timeZone: 'UTC', nowMs: NOW_MS } as const;
 const FAHRENHEIT = { ...READER, unit: 'F' } as const;
@@ -116,25 +116,50 @@ const day = (degreeHoursBelow: number): Exposures => {
       },
     },
     condensation: { surface: null, coveredHours: 0, hoursBelowDewPoint: 0, minMarginK: null },
+    harm: null,
     wetHours: [],
   };
 };
 
+const WELL_CARD = { day: null, now: WELL } as const;
+
 describe('the sentence of a place', () => {
+  test('three minutes after 13 min at 33 °C it does not say that there is nothing to do', () => {
+    const lately = [
+      {
+        kind: 'air-over-ceiling' as const,
+        from: new Date(NOW_MS - 16 * MINUTE_MS).toISOString(),
+        to: new Date(NOW_MS - 3 * MINUTE_MS).toISOString(),
+        ...{ peak: 33, furthest: 6.3, harm: 0.2 },
+      },
+    ];
+    const now = { ...WELL, state: 'watch', lately } as const;
+    expect(cardSentence([AIR, LEAF, ROOT], { day: null, now }, READER)).toBe(
+      'Air was 6.3 over its ceiling for 13 min from 13:50. Look at the leaves: limp ones need mist and shade.',
+    );
+  });
+
+  test('in band with the air probe gone it says what is not monitored, and not that there is nothing to do', () => {
+    const now = { ...WELL, state: 'act', blindTo: ['heat'] } as const;
+    expect(cardSentence([ROOT], { day: null, now }, READER)).toBe(
+      'Air temperature is not reporting: heat is not monitored.',
+    );
+  });
+
   test('all three in band since 03:40 at the latest have been so for 10 h 26', () => {
-    expect(cardSentence([AIR, LEAF, ROOT], null, READER)).toBe(
+    expect(cardSentence([AIR, LEAF, ROOT], WELL_CARD, READER)).toBe(
       'Air, leaf and root zone have been in band for 10 h 26. Nothing to do.',
     );
   });
 
   test('what is out of its band is said, and the rest is not', () => {
-    expect(cardSentence([AIR, LEAF, COLD_ROOT], null, READER)).toBe(
+    expect(cardSentence([AIR, LEAF, COLD_ROOT], WELL_CARD, READER)).toBe(
       'Root zone 1.7 below its band since 03:40.',
     );
   });
 
   test('a night that cost 6.4 °C·h is told although the root zone is back, with what to look at', () => {
-    expect(cardSentence([AIR, LEAF, ROOT], day(6.4), READER)).toBe(
+    expect(cardSentence([AIR, LEAF, ROOT], { ...WELL_CARD, day: day(6.4) }, READER)).toBe(
       'Root zone lost 6.4\u00a0°C·h below its band in the last 24 h. It is back since 03:40. Look at the mat, its plug and its residual-current switch.',
     );
   });
@@ -148,7 +173,7 @@ describe('the sentence of a place', () => {
   test('when every layer is stale while a device sends what it kept, the place says up to when that has come', () => {
     const stale = nowValue(20, 'stale', NOW_MS - 3 * HOUR_MS);
     const layers = [AIR, LEAF, ROOT].map((layer) => ({ ...layer, current: stale }));
-    expect(cardSentence(layers, null, { ...READER, catchingUp: true })).toBe(
+    expect(cardSentence(layers, { day: null, now: { ...WELL, catchingUp: true } }, READER)).toBe(
       'Catching up: stored readings are arriving, up to 11:06 so far. Not monitored until they are current.',
     );
   });
@@ -156,13 +181,13 @@ describe('the sentence of a place', () => {
   test('when every layer is stale the place says how long nothing was told', () => {
     const stale = nowValue(20, 'stale', NOW_MS - 3 * HOUR_MS);
     const layers = [AIR, LEAF, ROOT].map((layer) => ({ ...layer, current: stale }));
-    expect(cardSentence(layers, null, READER)).toBe(
+    expect(cardSentence(layers, WELL_CARD, READER)).toBe(
       'No readings since 11:06, 3 h ago. The chart is out of date.',
     );
   });
 
   test('before the first reading the place says what it waits for', () => {
     const layers = [AIR, LEAF, ROOT].map((layer) => ({ ...layer, current: null }));
-    expect(cardSentence(layers, null, READER)).toMatch(/^No readings yet/);
+    expect(cardSentence(layers, WELL_CARD, READER)).toMatch(/^No readings yet/);
   });
 });

@@ -34,6 +34,15 @@ describe('how long a trace is on one side of its band', () => {
     expect(deviation).toEqual({ side: 'within', sinceMs: 7.5 * MINUTE_MS, wholeTrace: false });
   });
 
+  test('at 22 while the band falls from 21–25 to 11–15 over 40 min: above since 12 min', () => {
+    const falling = { ...DAY_SPAN, toMs: 40 * MINUTE_MS, end: { low: 11, high: 15 } };
+    // by hand: a quarter of a degree a minute from 25 down to 22
+    expect(deviationOf(every5Min([22, 22, 22, 22]), [falling], QUARTER_MS)).toEqual({
+      ...{ side: 'above', sinceMs: 12 * MINUTE_MS, wholeTrace: false },
+    });
+    expect(limitsAt([falling], 20 * MINUTE_MS)).toMatchObject({ low: 16, high: 20 });
+  });
+
   test('within from the first of 4 points is the whole trace', () => {
     const deviation = deviationOf(every5Min([22, 22, 23, 22]), [DAY_SPAN], QUARTER_MS);
     expect(deviation).toEqual({ side: 'within', sinceMs: 0, wholeTrace: true });

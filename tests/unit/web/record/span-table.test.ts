@@ -24,6 +24,7 @@ const EXPOSURES: Exposures = {
     ...{ minK: null, maxK: null, meanK: null },
   },
   condensation: { surface: null, coveredHours: 0, hoursBelowDewPoint: 0, minMarginK: null },
+  harm: null,
   wetHours: [],
 };
 const row = (name: string, unit: 'C' | 'F' = 'C') =>

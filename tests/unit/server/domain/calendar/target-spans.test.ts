@@ -165,8 +165,8 @@ test('3 sets of targets cut the span where each begins, the first holding before
   ];
   const span = { fromMs: at('2026-06-01T07:00Z'), toMs: at('2026-06-01T12:00Z'), zone: 'UTC' };
   expect(targetSpans({ history, ...span })).toEqual([
-    { fromMs: span.fromMs, toMs: at('2026-06-01T10:00Z'), night: false, targets: TARGETS },
-    { fromMs: at('2026-06-01T10:00Z'), toMs: span.toMs, night: false, targets: warmer },
+    { fromMs: span.fromMs, toMs: at('2026-06-01T10:00Z'), night: false, move: null, targets: TARGETS },
+    { fromMs: at('2026-06-01T10:00Z'), toMs: span.toMs, night: false, move: null, targets: warmer },
   ]);
   expect(localDays(span)).toHaveLength(1);
 });

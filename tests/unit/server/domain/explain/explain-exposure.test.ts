@@ -21,11 +21,11 @@ describe.each([
   ['air alone', only('air/temperature', 'air/humidity')],
   ['no reading in the span', {}],
 ])('a place with %s', (_, probes) => {
-  test('explains each of the 75 numbers of 2 days, 3 dates: the value, a unit, a listed source, readings and coverage', async () => {
+  test('explains each of the 81 numbers of 2 days, 3 dates: the value, a unit, a listed source, readings and coverage', async () => {
     const house = await hourOf({ 'battery/level': ['%EL', () => 90], ...probes });
     const exposures = house.daemon.queries.exposures('bench-1', TWO_DAYS);
     const numbers = numbersIn(exposures);
-    expect(numbers).toHaveLength(75);
+    expect(numbers).toHaveLength(81);
     for (const [path, value] of numbers) {
       const { inputs, coverage, source, ...about } = explained(house, path, TWO_DAYS);
       expect([about.of, about.value]).toEqual([`exposures.${path}`, value]);
