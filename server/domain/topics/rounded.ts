@@ -1,3 +1,4 @@
+import { HARM_SCALE } from '../../../shared/harm/scale.ts';
 import type { Alarm } from '../../../shared/model/alarms/alarm.ts';
 import {
   PROBE_QUANTITIES,
@@ -14,26 +15,52 @@ import type { NowValue, PlaceNow } from '../../../shared/wire/http.ts';
 const FINER = 10;
 
 const KELVIN = PROBE_QUANTITIES['air/temperature'].resolution;
+const KILOPASCAL = SERIES_QUANTITIES.airVpdKpa.resolution;
+/** Of harm, 1 of which is a batch: an error of 0.3 K moves it by some 8 %. */
+const HARM = 0.01;
 
 /** Smallest step of a value of a rule, in its unit. Falls and gaps are of readings that come minutes apart. */
 const RULE_RESOLUTION: Readonly<Record<LimitUnit, number>> = {
   Cel: KELVIN,
   K: KELVIN,
   'K/h': 10 * KELVIN,
-  kPa: SERIES_QUANTITIES.airVpdKpa.resolution,
+  kPa: KILOPASCAL,
   'umol/m2/s': PROBE_QUANTITIES['light/ppfd'].resolution,
   min: 0.1,
   h: 0.01,
 };
 
+type Lately = PlaceNow['lately'][number];
+
 /**
  * The present state of a place as it is retained on its topic.
  * @param now as it is over HTTP
- * @returns the same with each value rounded to the resolution of its quantity
+ * @returns the same with each number rounded to what its probes can know
  */
 export function roundedNow(now: PlaceNow): PlaceNow {
   const rounded = Object.entries(now.quantities).map(([name, value]) => [name, roundedValue(name, value)]);
-  return { ...now, quantities: Object.fromEntries(rounded) };
+  return {
+    ...now,
+    harm: orNull(now.harm, HARM),
+    minutesLeft: orNull(now.minutesLeft, 1),
+    lately: now.lately.map(roundedLately),
+    quantities: Object.fromEntries(rounded),
+  };
+}
+
+function orNull(value: number | null, resolution: number): number | null {
+  return value === null ? null : toResolution(value, resolution);
+}
+
+function roundedLately(lately: Lately): Lately {
+  const { kind, peak, furthest, harm } = lately;
+  const resolution = kind !== 'no-data' && HARM_SCALE[kind].unit === 'kPa' ? KILOPASCAL : KELVIN;
+  return {
+    ...lately,
+    peak: orNull(peak, resolution),
+    furthest: orNull(furthest, resolution),
+    harm: orNull(harm, HARM),
+  };
 }
 
 function roundedValue(name: string, now: NowValue): NowValue {
@@ -57,7 +84,7 @@ export function roundedAlarm(alarm: Alarm): Alarm {
     value: toResolution(value, resolution),
     limit: toResolution(limit, resolution / FINER),
     worst: toResolution(worst, resolution),
-    slopePerMin: slopePerMin === null ? null : toResolution(slopePerMin, resolution / FINER),
+    slopePerMin: orNull(slopePerMin, resolution / FINER),
   };
   return { ...alarm, facts: factsOnWire(rule, rounded) };
 }

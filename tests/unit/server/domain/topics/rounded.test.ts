@@ -65,11 +65,19 @@ describe('what is retained', () => {
   test('has each value of a place rounded by its quantity, and all else as it is', () => {
     const value = (number: number, unit: string) =>
       ({ value: number, unit, at: AT, state: 'within', estimated: false }) as const;
+    const excursion = <K extends string, N extends object>(kind: K, numbers: N) => ({
+      ...{ kind, from: AT, to: null },
+      ...numbers,
+    });
     const now = {
       placeId: 'bench-1',
       newestAt: AT,
       probesTelling: 2,
       probesAssigned: 3,
+      state: 'act',
+      harm: 0.123_456,
+      minutesLeft: 41.7,
+      blindTo: [],
       quantities: {
         airTemperatureC: value(24.03125, '°C'),
         relativeHumidityPct: value(71.2345, '%RH'),
@@ -77,10 +85,22 @@ describe('what is retained', () => {
         illuminanceLx: value(12_345.6, 'lx'),
         mistValve: value(1, ''),
       },
+      lately: [
+        excursion('air-over-ceiling', { peak: 30.123_45, furthest: 3.423_45, harm: 0.098_7 }),
+        excursion('vpd-above-band', { peak: 0.857_321, furthest: 0.357_321, harm: 0.024_8 }),
+        excursion('no-data', { peak: null, furthest: null, harm: null }),
+      ],
       catchingUp: true,
-    };
+    } as const;
     expect(roundedNow(now)).toEqual({
       ...now,
+      harm: 0.12,
+      minutesLeft: 42,
+      lately: [
+        excursion('air-over-ceiling', { peak: 30.12, furthest: 3.42, harm: 0.1 }),
+        excursion('vpd-above-band', { peak: 0.86, furthest: 0.36, harm: 0.02 }),
+        excursion('no-data', { peak: null, furthest: null, harm: null }),
+      ],
       quantities: {
         airTemperatureC: value(24.03, '°C'),
         relativeHumidityPct: value(71.2, '%RH'),
