@@ -2,7 +2,9 @@ import type { HarmKind } from '../harm/scale.ts';
 import type { Targets } from '../model/targets.ts';
 import type { ProbeQuantityName } from '../quantities.ts';
 import type { Reader } from '../words/plain.ts';
-import type { AlarmFacts, PastLimitFacts } from './facts.ts';
+import type { AlarmFacts, AlarmWords, PastLimitFacts } from './facts.ts';
+
+export type { AlarmWords } from './facts.ts';
 
 export const ALARM_PRIORITIES = ['high', 'medium', 'low'] as const;
 export type AlarmPriority = (typeof ALARM_PRIORITIES)[number];
@@ -19,7 +21,6 @@ export type Subject<F extends AlarmFacts = AlarmFacts> = {
   readonly returnedAtMs: number | null;
   readonly reader: Reader;
 };
-export type AlarmWords = { readonly headline: string; readonly detail: string; readonly action: string };
 
 /** What a person must know of an alarm to judge it, as a rationalisation by ISA-18.2 asks. */
 export type RuleDefinition<Id extends string = string> = {

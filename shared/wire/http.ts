@@ -1,4 +1,3 @@
-export type { AlarmEventsAnswer, AlarmsAnswer, ProbesAnswer } from './alarms/alarms.ts';
 export type { BackupsAnswer, FloodFacts, HouseFacts, PageState, RefusedPack, Room } from './house.ts';
 export type {
   ExplainedInput,

@@ -41,10 +41,10 @@ export function PlacePage({ placeId }: { placeId: string }) {
       <TryPast key={place.id} place={place} />
       <TargetsForm place={place} />
       <SettingsForm place={place} />
-      <IfMay route="patch /api/v1/places/{id}">
+      <IfMay route="changePlace">
         <NameForm place={place} />
       </IfMay>
-      <IfMay route="post /api/v1/places/{id}/archive">
+      <IfMay route="archivePlace">
         <ArchivePlace placeId={place.id} name={place.name} />
       </IfMay>
     </div>

@@ -23,7 +23,7 @@ export type BandState = Output<typeof bandStateSchema>;
 export const nowValueSchema = z
   .strictObject({
     value: z.number(),
-    unit: z.string(),
+    unit: z.string().describe('as a person reads it, always the same for a quantity: °C, %RH, kPa'),
     at: z.string().describe('RFC 3339, UTC'),
     state: bandStateSchema,
     estimated: z

@@ -15,6 +15,7 @@ import type {
 } from '../../../../server/ports.ts';
 import { type TargetSheet, targetSheetSchema } from '../../../../shared/model/targets.ts';
 import { temporaryFolder } from '../../../support/folders.ts';
+import { checkPublished } from '../../../support/sent-check.ts';
 import { clockByHand, type Hand, readableLog } from './hand.ts';
 
 /** 2026-06-01 10:00 UTC: a Monday on which no clock changes anywhere. */
@@ -123,7 +124,10 @@ export function startHouse(options: HouseOptions = {}) {
     }),
   };
   const bus: Bus = {
-    publishRetained: (topic, payload) => void published.push({ topic, payload }),
+    publishRetained(topic, payload) {
+      checkPublished({ topic, payload });
+      published.push({ topic, payload });
+    },
     connected: () => true,
     close: () => Promise.resolve(),
   };
