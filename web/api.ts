@@ -1,3 +1,7 @@
+<<<<<<< 57536026c3e0bc40beef27cc7d1cb18be14d09dc
+import type { Answered, InAddress, InCall, RouteId } from '../shared/routes/call.ts';
+import { ADDRESSES } from './addresses.ts';
+=======
 import type { AlarmEvent } from '../shared/model/alarms/alarm.ts';
 import type { Probe, Reading } from '../shared/model/probes/probe.ts';
 import type { SetUp } from '../shared/model/set-up.ts';
@@ -20,20 +24,10 @@ import type {
   VentsAnswer,
 } from '../shared/wire/http.ts';
 import type { FindingsAnswer } from '../shared/wire/probes/finding.ts';
+>>>>>>> 8142fa8e2855485c001d7c3f310d0552f9f316a1
 
-export type ApiProblem = { readonly code: string; readonly message: string; readonly details: unknown };
-export type ProbeRow = Probe & { readonly latest?: Reading | null };
-export type RefusedAnswer = {
-  readonly refused: readonly RefusedPack[];
-  readonly total: number;
-  readonly byCode: Readonly<Record<string, number>>;
-};
-export type VentToLog = {
-  readonly from: string;
-  readonly to: string | null;
-  readonly note: string | null;
-};
-export type SpanMs = { readonly fromMs: number; readonly toMs: number };
+type ApiProblem = { readonly code: string; readonly message: string; readonly details: unknown };
+type SpanMs = { readonly fromMs: number; readonly toMs: number };
 
 /** What the daemon answered instead of what was asked for. */
 export class ApiError extends Error {
@@ -70,28 +64,55 @@ export function onConfirmNeeded(run: () => Promise<boolean>): void {
   confirmIdentity = run;
 }
 
-/** Asks the interface; an order that needs the password again goes on once it was given. @throws ApiError */
-export async function ask<T>(path: string, init: RequestInit = {}): Promise<T> {
+/** What is sent, whatever the route. */
+type Sent = {
+  readonly params?: Readonly<Record<string, string | number>>;
+  readonly query?: Readonly<Record<string, unknown>>;
+  readonly body?: unknown;
+};
+
+/**
+ * Calls a route of the interface; one that needs the password again goes on once it was given.
+ * @param sent parameters of the path, query and body, each where the route has some
+ * @throws ApiError
+ * @example await call('shelveAlarm', { params: { id }, body: { minutes: 30, reason: 'hosing down' } });
+ */
+export async function call<Id extends RouteId>(id: Id, ...[given]: InCall<Id>): Promise<Answered<Id>> {
+  const sent = given as Sent | undefined;
   try {
-    return await askOnce<T>(path, init);
+    return await callOnce(id, sent);
   } catch (thrown) {
     if (!(thrown instanceof ApiError) || thrown.problem.code !== 'confirm-needed') throw thrown;
-    if (await confirmIdentity()) return askOnce<T>(path, init);
+    if (await confirmIdentity()) return callOnce(id, sent);
     const message = 'Cancelled: your password was not given.';
     throw new ApiError({ ...thrown.problem, message });
   }
 }
 
-async function askOnce<T>(path: string, init: RequestInit): Promise<T> {
-  const response = await fetch(`/api/v1${path}`, {
-    ...init,
-    headers: init.body
-      ? { accept: 'application/json', 'content-type': 'application/json' }
-      : { accept: 'application/json' },
+/** The address of a route, as a link needs it. */
+export function addressOf<Id extends RouteId>(id: Id, ...[given]: InAddress<Id>): string {
+  return requestOf(id, given as Sent | undefined).address;
+}
+
+function requestOf(id: RouteId, { params = {}, query = {} }: Sent = {}) {
+  const [method = '', path = ''] = ADDRESSES[id].split(' ');
+  const filled = path.replaceAll(/\{(\w+)\}/g, (_, name: string) => encodeURIComponent(String(params[name])));
+  const given = Object.entries(query).filter(([, value]) => value !== null && value !== undefined);
+  const asked = new URLSearchParams(given.map(([name, value]) => [name, String(value)]));
+  return { method: method.toUpperCase(), address: given.length === 0 ? filled : `${filled}?${asked}` };
+}
+
+async function callOnce<T>(id: RouteId, sent: Sent = {}): Promise<T> {
+  const { method, address } = requestOf(id, sent);
+  const json = sent.body === undefined ? {} : { 'content-type': 'application/json' };
+  const response = await fetch(address, {
+    method,
+    headers: { accept: 'application/json', ...json },
+    ...(sent.body === undefined ? {} : { body: JSON.stringify(sent.body) }),
   }).catch(() => {
     throw new ApiError({ code: 'offline', message: 'The daemon cannot be reached.', details: null });
   });
-  const body: unknown = await response.json().catch(() => null);
+  const body: unknown = response.status === 204 ? undefined : await response.json().catch(() => null);
   if (!response.ok) {
     const problem = problemOf(response.status, body);
     if (problem.code === 'sign-in-needed') signInNeeded.dispatchEvent(new Event('ring'));
@@ -100,19 +121,13 @@ async function askOnce<T>(path: string, init: RequestInit): Promise<T> {
   return body as T;
 }
 
-const post = (path: string, body: unknown = {}): Promise<unknown> =>
-  ask(path, { method: 'POST', body: JSON.stringify(body) });
-
-const placePath = (placeId: string, rest: string) => `/places/${encodeURIComponent(placeId)}${rest}`;
-const alarmPath = (alarmId: string, rest: string) => `/alarms/${encodeURIComponent(alarmId)}${rest}`;
-
-function query(values: Record<string, string | number | null>): string {
-  const given = Object.entries(values).filter(([, value]) => value !== null);
-  return given.length === 0
-    ? ''
-    : `?${new URLSearchParams(given.map(([key, value]) => [key, String(value)]))}`;
+/** A span as queries ask for it. */
+export function spanQuery({ fromMs, toMs }: SpanMs): { readonly from: string; readonly to: string } {
+  return { from: new Date(fromMs).toISOString(), to: new Date(toMs).toISOString() };
 }
 
+<<<<<<< 57536026c3e0bc40beef27cc7d1cb18be14d09dc
+=======
 function dropUndefined(values: Readonly<Record<string, number | undefined>>): Record<string, number> {
   const given = Object.entries(values).flatMap(([key, value]) => (value === undefined ? [] : [[key, value]]));
   return Object.fromEntries(given) as Record<string, number>;
@@ -185,6 +200,7 @@ export const api = {
   removeDemo: () => ask<unknown>('/demo', { method: 'DELETE' }),
 };
 
+>>>>>>> 8142fa8e2855485c001d7c3f310d0552f9f316a1
 /** The words of whatever was thrown. */
 export function problemWords(thrown: unknown): string {
   return thrown instanceof Error ? thrown.message : 'Something went wrong.';

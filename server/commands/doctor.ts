@@ -163,10 +163,24 @@ function addressOf(url: string): { host: string; port: number } {
   return { host: hostname.replace(/^\[|\]$/g, ''), port: port === '' ? usual : Number(port) };
 }
 
+/** Names of lines as people read them; `--json` keeps the short ones, which scripts look for. */
+const LABELS: Readonly<Record<string, string>> = {
+  holds: 'contents',
+  integrity: 'database check',
+  room: 'disk space',
+  reserve: 'disk reserve',
+  'built page': 'page files',
+};
+
+function labelOf({ of }: Finding): string {
+  return LABELS[of] ?? of;
+}
+
 function page(lines: readonly Finding[]): string[] {
-  const width = Math.max(...lines.map(({ of }) => of.length));
-  const texts = lines.flatMap(({ of, found, remedy }) => {
-    const text = `${remedy === null ? '  ' : '! '}${of.padEnd(width)}  ${found}`;
+  const width = Math.max(...lines.map((one) => labelOf(one).length));
+  const texts = lines.flatMap((one) => {
+    const { found, remedy } = one;
+    const text = `${remedy === null ? '  ' : '! '}${labelOf(one).padEnd(width)}  ${found}`;
     return remedy === null ? [text] : [text, `  ${' '.repeat(width)}  → ${remedy}`];
   });
   const hands = lines.filter(({ remedy }) => remedy !== null).length;

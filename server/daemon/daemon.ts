@@ -14,6 +14,7 @@ import { announceGroup } from './announce.ts';
 import { movingWithClock } from './clock/follow.ts';
 import type { DaemonDeps } from './deps.ts';
 import { type DeviceMemory, rememberDevices } from './devices/memory.ts';
+import { createPriorities } from './evaluate/priority.ts';
 import { watches } from './evaluate/schedule.ts';
 import { type Counts, houseFacts } from './house-facts.ts';
 import { createForeignMessages } from './intake/foreign-messages/foreign-messages.ts';
@@ -22,6 +23,7 @@ import { openInbox, openLifecycle } from './intake-wiring.ts';
 import type { Lifecycle } from './lifecycle/lifecycle.ts';
 import { openHouse } from './open-house.ts';
 import { createPublisher } from './publish/publisher.ts';
+import { createLastDays } from './readout/condition.ts';
 import { createFindings, type FindingsService } from './readout/findings.ts';
 import { createQueries } from './readout/queries.ts';
 import { openSending } from './sending.ts';
@@ -68,10 +70,13 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const foreign = createForeignMessages({ ...deps, world, commit: (work) => commit({ store, world }, work) });
   const { mappingOf } = foreign;
   const { judgedMs } = clockWatch;
-  const ingestContext = { world, store, targetSheet, settings, dayNight, troubles, mappingOf, judgedMs };
   const counts: Counts = { received: 0, conflicts: 0 };
   const house = () => houseFacts(deps, { counts, world, lifecycle });
-  const query = { world, store, clock, dayNight, timeZone, sourceText, house };
+  const lastDays = createLastDays({ world, store, timeZone });
+  const query = { world, store, clock, dayNight, timeZone, sourceText, house, lastDays };
+  const priorityOf = createPriorities(query);
+  const around = { world, store, settings, dayNight, troubles, priorityOf };
+  const ingestContext = { ...around, targetSheet, mappingOf, judgedMs };
   const findings = createFindings(query);
   const queries = createQueries(query, findings);
   const publisher = createPublisher({ ...query, troubles }, deps.feed);
@@ -88,24 +93,12 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const heldBackMs = new Map<string, number>();
   const recordTroubles = emergency.troubles;
   const moving = movingWithClock({ ...deps, world });
-  const around = { world, store, settings, dayNight, troubles };
   const watching = { ...around, query, findings, heldBackMs, recordTroubles, ...moving };
   const idle = () => inbox.waiting() === 0;
   const { watch, delays, next } = watches(watching, { deps, publisher, liveness, relayTurn, idle });
   const ordering = { world, store, clock, settings, placeChanged: publisher.place, alarmChanged };
   const exposuresIn = exposuresOfWorld(query);
-  const turns = {
-    deps,
-    world,
-    settings,
-    publisher,
-    findings,
-    liveness,
-    watch,
-    alarmChanged,
-    troubles,
-    status,
-  };
+  const turns = { ...around, deps, publisher, findings, liveness, watch, alarmChanged, status };
   let stops: (() => void)[] = [];
   let ended: Promise<void> = Promise.resolve();
 

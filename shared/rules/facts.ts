@@ -1,6 +1,11 @@
 import { z } from 'zod';
 import type { Output } from '../model/output.ts';
 
+export const alarmWordsSchema = z
+  .strictObject({ headline: z.string(), detail: z.string(), action: z.string() })
+  .meta({ id: 'AlarmWords', description: 'What an alarm says, ready to read; a text may be empty.' });
+export type AlarmWords = Output<typeof alarmWordsSchema>;
+
 export const pastLimitFactsSchema = z
   .strictObject({
     kind: z.literal('past-limit'),

@@ -35,22 +35,21 @@ export function limitRule<const Id extends string>(given: Given<Id>): LimitRuleD
 
 function pastLimitWords(rule: Given<string>, subject: Subject<PastLimitFacts>): AlarmWords {
   const { placeName, facts, reader } = subject;
-  const { unit } = rule;
-  const worst = valueWords(unit, facts.worst, reader);
+  const { unit, sense } = rule;
   if (subject.isOver) {
     const endMs = subject.returnedAtMs ?? facts.atMs;
     const span = `from ${clock(facts.sinceMs, reader)} to ${clock(endMs, reader)}`;
     return {
       headline: `${placeName}: ${rule.cleared}.`,
-      detail: `Limit ${valueWords(unit, facts.limit, reader)}, worst ${worst}; beyond it ${span}.`,
+      detail: `${sense === 'above' ? 'Above' : 'Below'} its limit of ${valueWords(unit, facts.limit, reader)} ${span}${worstWords(rule, facts, reader)}.`,
       action: rule.afterwards ?? '',
     };
   }
   const said = saidOf(rule, subject);
-  const limits = `Limit ${said.limit}, worst ${worst}, since ${clock(facts.sinceMs, reader)}`;
+  const limits = `Limit ${said.limit}${worstWords(rule, facts, reader, ` since ${clock(facts.sinceMs, reader)}`)}`;
   if (!isBeyond(rule, facts)) {
     return {
-      headline: `${placeName}: ${rule.measured} ${said.value}, ${said.far} within its limit again${said.trend}; the alarm clears once it stays there.`,
+      headline: `${placeName}: ${rule.measured} ${said.value}, ${backWords(said.far)}${said.trend}; the alarm clears once it stays there.`,
       detail: `${limits}.`,
       action: rule.afterwards ?? '',
     };
@@ -62,17 +61,36 @@ function pastLimitWords(rule: Given<string>, subject: Subject<PastLimitFacts>): 
   };
 }
 
+function backWords(far: string): string {
+  return /^0[.0]* /.test(far) ? 'just back within its limit' : `back within its limit by ${far}`;
+}
+
+const FURTHEST: Readonly<Partial<Record<LimitUnit, string>>> = { 'K/h': 'fastest' };
+
+/** How far it went, and since when; nothing for a time, which says both by itself. */
+function worstWords(
+  { unit, sense }: Pick<LimitRuleDefinition, 'unit' | 'sense'>,
+  { worst }: PastLimitFacts,
+  reader: Reader,
+  since = '',
+): string {
+  if (unit === 'min' || unit === 'h') return '';
+  const furthest = FURTHEST[unit] ?? (sense === 'above' ? 'highest' : 'lowest');
+  return `; ${furthest} ${valueWords(unit, worst, reader)}${since}`;
+}
+
 function isBeyond({ sense }: Pick<LimitRuleDefinition, 'sense'>, { value, limit }: PastLimitFacts): boolean {
   return sense === 'above' ? value > limit : value < limit;
 }
 
 function saidOf({ unit }: { unit: LimitUnit }, { facts, reader }: Subject<PastLimitFacts>): MessageText {
+  const isTemperature = unit === 'Cel' || unit === 'K';
   return {
     value: valueWords(unit, facts.value, reader),
     limit: valueWords(unit, facts.limit, reader),
-    far: difference(Math.abs(facts.value - facts.limit), reader),
+    far: valueWords(unit === 'Cel' ? 'K' : unit, Math.abs(facts.value - facts.limit), reader),
     lasts: ` for ${duration(reader.nowMs - facts.sinceMs)}`,
-    trend: slopeWords(facts.slopePerMin, reader),
+    trend: isTemperature ? slopeWords(facts.slopePerMin, reader) : '',
     facts,
   };
 }

@@ -1,7 +1,10 @@
+import type { HarmKind } from '../harm/scale.ts';
 import type { Targets } from '../model/targets.ts';
 import type { ProbeQuantityName } from '../quantities.ts';
 import type { Reader } from '../words/plain.ts';
-import type { AlarmFacts, PastLimitFacts } from './facts.ts';
+import type { AlarmFacts, AlarmWords, PastLimitFacts } from './facts.ts';
+
+export type { AlarmWords } from './facts.ts';
 
 export const ALARM_PRIORITIES = ['high', 'medium', 'low'] as const;
 export type AlarmPriority = (typeof ALARM_PRIORITIES)[number];
@@ -18,7 +21,6 @@ export type Subject<F extends AlarmFacts = AlarmFacts> = {
   readonly returnedAtMs: number | null;
   readonly reader: Reader;
 };
-export type AlarmWords = { readonly headline: string; readonly detail: string; readonly action: string };
 
 /** What a person must know of an alarm to judge it, as a rationalisation by ISA-18.2 asks. */
 export type RuleDefinition<Id extends string = string> = {
@@ -31,6 +33,10 @@ export type RuleDefinition<Id extends string = string> = {
   /** minutes in which the action still helps */
   readonly respondWithinMin: number;
   readonly group: RuleGroup | null;
+  /** the kind of harm its condition does */
+  readonly harm?: HarmKind;
+  /** while it is active somebody must act, however little harm was done yet */
+  readonly asksAtOnce?: true;
   /** among alarms of its group and priority it says more: who has not answered the first is called again at once */
   readonly saysMore?: true;
   /** always a message of its own, never part of a digest */

@@ -9,7 +9,7 @@ export function spanWords(
 ) {
   return wordsOf('was-blind', ({ placeName, facts, reader }: Subject<WasBlindFacts>) => {
     const { fromMs, toMs } = facts;
-    const span = `from ${clock(fromMs, reader)} to ${clock(toMs, reader)}, ${duration(toMs - fromMs)}`;
+    const span = `from ${clock(fromMs, reader)} to ${clock(toMs, reader)} (${duration(toMs - fromMs)})`;
     return {
       headline: `${placeName}: ${what} ${span}.`,
       detail: `${definition.cause} ${definition.consequence}`,

@@ -101,7 +101,6 @@ export type ContactMethodAnswer = Output<typeof contactMethodAnswerSchema>;
 export const testsAnswerSchema = z
   .strictObject({ tests: z.array(testViewSchema) })
   .meta({ id: 'TestsAnswer' });
-export type TestsAnswer = Output<typeof testsAnswerSchema>;
 
 export const deliveryViewSchema = z
   .strictObject({
@@ -124,7 +123,6 @@ export type DeliveryView = Output<typeof deliveryViewSchema>;
 export const messagesAnswerSchema = z
   .strictObject({ messages: z.array(deliveryViewSchema) })
   .meta({ id: 'MessagesAnswer' });
-export type MessagesAnswer = Output<typeof messagesAnswerSchema>;
 
 export const LINK_STATES = ['good', 'forged', 'expired', 'spent', 'over'] as const;
 export const linkViewSchema = z

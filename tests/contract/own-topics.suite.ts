@@ -61,7 +61,9 @@ export function ownTopicsContract({ gateway, device, record }: Passage): void {
     await device().publish({ topic: readingsTopic('bench-hot'), payload });
     const kept = await retainedAt(alarmTopic('bench-hot.air-over-ceiling'));
     expect(alarmSchema.parse(JSON.parse(kept.payload))).toEqual({
-      ...{ placeId: 'bench-hot', rule: 'air-over-ceiling', state: 'unacknowledged' },
+      placeId: 'bench-hot',
+      rule: 'air-over-ceiling',
+      state: 'unacknowledged',
     });
   });
 

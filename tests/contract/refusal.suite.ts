@@ -93,7 +93,12 @@ export function refusalContract({ gateway, device, record }: Passage): void {
       const topic = readingsTopic(name);
       const bytes = Buffer.byteLength(payload);
       expect(await refusalOf(topic, payload)).toMatchObject({
-        ...{ code, pointer, device: name, topic, payload, bytes },
+        code,
+        pointer,
+        device: name,
+        topic,
+        payload,
+        bytes,
       });
       expect(record().count(name)).toBe(0);
     },

@@ -160,7 +160,10 @@ describe('a record with rows in every table', () => {
     const progress: string[] = [];
     const to = join(temporaryFolder('restored'), 'strikewell.db');
     restoreRecord({
-      ...{ from: full, to, named: 'b', nowMs: NOW_MS },
+      from: full,
+      to,
+      named: 'b',
+      nowMs: NOW_MS,
       onProgress: ({ phase, pct }) => void progress.push(`${phase} ${pct}`),
     });
     expect(progress.slice(0, 2)).toEqual(['checking 0', 'restoring 0']);

@@ -91,7 +91,13 @@ function pathTestsContract({ store, reopen }: Opened): void {
   test('a test message is remembered with what came of it, newest first, and goes with its way or its age', () => {
     const tests = () => store().pathTests;
     const of = (key: string, wayId: number, putMs: number): NewPathTest => ({
-      ...{ key, wayId, putMs, cause: 'weekly', personId: 1, recipient: 'Robin, e-mail', confirmByMs: 90 },
+      key,
+      wayId,
+      putMs,
+      cause: 'weekly',
+      personId: 1,
+      recipient: 'Robin, e-mail',
+      confirmByMs: 90,
     });
     const nothingYet = { takenMs: null, error: null, givenUp: false, confirmedMs: null };
     const first = tests().add(of('test-1', 1, 10));

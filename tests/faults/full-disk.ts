@@ -69,7 +69,10 @@ async function openOnSmallDisk(path: BrokerPath) {
     });
   await until(async () => (await house()).broker.connected || null, { what: 'broker', withinMs: WITHIN_MS });
   return {
-    ...{ disk, mail, webhook, untilWritable },
+    disk,
+    mail,
+    webhook,
+    untilWritable,
     broker: { url: mosquitto?.url ?? `mqtt://127.0.0.1:${mqttPort}` },
     close: async () => {
       await disk.child.end('SIGTERM');

@@ -61,7 +61,9 @@ describe('on an address that others reach, with an owner password', () => {
     cookie = (await signIn(FIRST)).cookie;
     secrets.push(cookie.split('=')[1] ?? '');
     const made = await askAs(`${base}/api/v1/access/device-login`, {
-      ...{ method: 'PUT', cookie, body: { name: 'bench-devices' } },
+      method: 'PUT',
+      cookie,
+      body: { name: 'bench-devices' },
     });
     login = { user: 'bench-devices', password: (JSON.parse(made.text) as { secret: string }).secret };
     secrets.push(login.password);
@@ -70,7 +72,10 @@ describe('on an address that others reach, with an owner password', () => {
 
   async function device(): Promise<MqttClient> {
     const client = await connectAsync(mqttUrl, {
-      ...{ username: login.user, password: login.password, protocolVersion: 4 as const, reconnectPeriod: 0 },
+      username: login.user,
+      password: login.password,
+      protocolVersion: 4 as const,
+      reconnectPeriod: 0,
     });
     client.on('error', () => undefined);
     onTestFinished(() => void client.end(true));
@@ -166,7 +171,9 @@ describe('on an address that others reach, with an owner password', () => {
     const client = await device();
     const gone = new Promise((resolve) => client.once('close', () => resolve('cut off')));
     const made = await askAs(`${base}/api/v1/access/device-login`, {
-      ...{ method: 'PUT', cookie, body: { name: 'bench-devices' } },
+      method: 'PUT',
+      cookie,
+      body: { name: 'bench-devices' },
     });
     const tooLate = new Promise((resolve) => setTimeout(() => resolve('still there'), 2_000));
     expect(await Promise.race([gone, tooLate])).toBe('cut off');
@@ -198,9 +205,17 @@ describe('on an address that others reach, with an owner password', () => {
     const ask = (path: string) => askAs(`${base}${path}`, { cookie }).then(({ text }) => text);
     const texts = await Promise.all(
       [
-        ...['/', '/api/v1/openapi.json', '/api/v1/house', '/api/v1/refused', '/api/v1/probes'],
-        ...['/api/v1/access', '/api/v1/access/accounts', '/api/v1/access/sessions'],
-        ...['/api/v1/access/device-login', '/api/v1/backups', '/api/v1/alarms'],
+        '/',
+        '/api/v1/openapi.json',
+        '/api/v1/house',
+        '/api/v1/refused',
+        '/api/v1/probes',
+        '/api/v1/access',
+        '/api/v1/access/accounts',
+        '/api/v1/access/sessions',
+        '/api/v1/access/device-login',
+        '/api/v1/backups',
+        '/api/v1/alarms',
         ...['csv', 'ndjson', 'senml'].map((as) => `/api/v1/places/sill/export?as=${as}`),
         '/api/v1/places/sill/export?what=alarms',
       ].map(ask),

@@ -53,7 +53,7 @@ test.each([360, 1024])(
       });
       await untilSays(open.page, {
         selector: '[data-testid=alarm-block]',
-        text: /dome: air over its ceiling, repeating: 3 times since/,
+        text: /dome: air over its ceiling, 3 times since/,
       });
       expect(await stickingOut(open.page)).toEqual([]);
       expect((await nameless(open.page)).without).toEqual([]);

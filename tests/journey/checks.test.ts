@@ -116,7 +116,9 @@ test('an ice point check is led from choosing the probe to a correction of −1.
 
 test('at 360 px, in the dark, a check over salts shows its cautions, nothing sticks out, and all has a name', async () => {
   const opened = await openPage(browser, {
-    ...{ url: `${daemon.httpUrl}/#/probes`, widthPx: 360, colorScheme: 'dark' },
+    url: `${daemon.httpUrl}/#/probes`,
+    widthPx: 360,
+    colorScheme: 'dark',
   });
   onTestFinished(() => opened.close());
   const { page } = opened;

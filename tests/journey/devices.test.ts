@@ -49,7 +49,12 @@ async function connect({ device, secret, clientId = device, more = {} }: Coming)
   const client = await connectAsync(
     mqttUrl,
     {
-      ...{ username: device, password: secret, clientId, protocolVersion: 4, reconnectPeriod: 0, ...more },
+      username: device,
+      password: secret,
+      clientId,
+      protocolVersion: 4,
+      reconnectPeriod: 0,
+      ...more,
     },
     false,
   );
@@ -77,9 +82,16 @@ describe('a device with a secret of its own', () => {
     await client.publishAsync(readingsTopic('bench-1'), 'no pack', { qos: 1 });
     const row = await rowOf('bench-1');
     expect(row).toMatchObject({
-      ...{ login: { state: 'enabled' }, probes: 1, places: ['bench-1'], second: null },
-      ...{ packs: 3, readings: 2, repeats: 1, conflicts: 0, refused: 1 },
-      ...{ status: { state: 'online', signalDbm: -61, firmware: 'node 1.2', dropped: null } },
+      login: { state: 'enabled' },
+      probes: 1,
+      places: ['bench-1'],
+      second: null,
+      packs: 3,
+      readings: 2,
+      repeats: 1,
+      conflicts: 0,
+      refused: 1,
+      status: { state: 'online', signalDbm: -61, firmware: 'node 1.2', dropped: null },
       connections: [{ clientId: 'bench-1', address: outerAddress() }],
     });
     // 2 s behind, and up to a second on its way on a busy machine
@@ -92,8 +104,12 @@ describe('a device with a secret of its own', () => {
     const secret = await secretOf('POST', '/devices', { device: 'thief' });
     await secretOf('POST', '/devices', { device: 'victim' });
     const topics = [
-      ...[readingsTopic('victim'), statusTopic('victim'), readingsTopic('nobody-yet')],
-      ...['strikewell/1/alarms/thief.no-data', 'strikewell/1/thief/other', 'elsewhere'],
+      readingsTopic('victim'),
+      statusTopic('victim'),
+      readingsTopic('nobody-yet'),
+      'strikewell/1/alarms/thief.no-data',
+      'strikewell/1/thief/other',
+      'elsewhere',
     ];
     for (const topic of topics) {
       const client = await connect({ device: 'thief', secret });
@@ -136,7 +152,7 @@ describe('a device with a secret of its own', () => {
       return promise;
     };
     expect([await granted('strikewell/1/alarms/+'), await granted('strikewell/1/watch/heartbeat')]).toEqual([
-      ...[1, 1],
+      1, 1,
     ]);
     for (const filter of ['#', 'strikewell/1/+/readings', 'strikewell/1/victim/status'])
       expect(await granted(filter)).toBe(128);
@@ -198,7 +214,10 @@ test('an anonymous client on an address that others reach is turned away and cou
   const { turnedAway } = await answer();
   expect(turnedAway.byWhy['anonymous']).toBe(before + 1);
   expect(turnedAway.newest[0]).toMatchObject({
-    ...{ why: 'anonymous', clientId: 'stranger', name: null, address: outerAddress() },
+    why: 'anonymous',
+    clientId: 'stranger',
+    name: null,
+    address: outerAddress(),
   });
 });
 

@@ -59,7 +59,8 @@ export async function openHouse(kinds: readonly ('mail' | 'webhook')[], benches 
   const [mail, webhook] = [await startMailServer(), await startWebhook()];
   for (const one of [mail, webhook]) onTestFinished(() => one.close());
   const settings = {
-    ...{ STRIKEWELL_SMTP_URL: mail.url, STRIKEWELL_MAIL_FROM: 'watch@bench.example' },
+    STRIKEWELL_SMTP_URL: mail.url,
+    STRIKEWELL_MAIL_FROM: 'watch@bench.example',
     STRIKEWELL_TIME_ZONE: 'UTC',
   };
   const daemon = await startDaemon({ settings });

@@ -18,7 +18,9 @@ async function embeddedGateway(): Promise<Gateway> {
     await watch.close();
   };
   return Object.assign(gateway, {
-    ...{ daemon, protocolVersion: 4 as const, close },
+    daemon,
+    protocolVersion: 4 as const,
+    close,
     broker: { url: `mqtt://127.0.0.1:${watch.port}` },
   });
 }

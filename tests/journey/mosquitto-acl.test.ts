@@ -30,7 +30,8 @@ let daemon: Daemon;
 async function run(line: string): Promise<void> {
   const path = `${dirname(toolPath('mosquittoPasswd'))}:${process.env['PATH'] ?? ''}`;
   await runChild({
-    ...{ command: 'sh', args: ['-c', here(line)] },
+    command: 'sh',
+    args: ['-c', here(line)],
     env: { ...plainEnvironment(), PATH: path },
   });
 }
@@ -47,15 +48,18 @@ beforeAll(async () => {
   const conf = [`listener ${port} 127.0.0.1`, 'user root', 'log_dest stderr', here(CONF_LINES), ''];
   writeFileSync(join(folder, 'mosquitto.conf'), conf.join('\n'));
   mosquitto = startChild({
-    ...{ command: toolPath('mosquitto'), args: ['-c', join(folder, 'mosquitto.conf')] },
+    command: toolPath('mosquitto'),
+    args: ['-c', join(folder, 'mosquitto.conf')],
     env: plainEnvironment(),
   });
   const up = async () => ((await isListening(port)) ? true : null);
   await until(up, { what: 'Mosquitto with the lines of the page', withinMs: 10_000 });
   daemon = await startDaemon({
     settings: {
-      ...{ STRIKEWELL_MQTT_URL: url, STRIKEWELL_TIME_ZONE: 'UTC' },
-      ...{ STRIKEWELL_MQTT_USERNAME: 'watch', STRIKEWELL_MQTT_PASSWORD: SECRETS.watch },
+      STRIKEWELL_MQTT_URL: url,
+      STRIKEWELL_TIME_ZONE: 'UTC',
+      STRIKEWELL_MQTT_USERNAME: 'watch',
+      STRIKEWELL_MQTT_PASSWORD: SECRETS.watch,
     },
   });
 });

@@ -78,8 +78,10 @@ async function openHouse() {
   const [mail, push, webhook] = [await startMailServer(), await startPushService(), await startWebhook()];
   for (const one of [mail, push, webhook]) onTestFinished(() => one.close());
   const settings = {
-    ...{ STRIKEWELL_MQTT_URL: mosquitto.url, STRIKEWELL_TIME_ZONE: 'UTC' },
-    ...{ STRIKEWELL_SMTP_URL: mail.url, STRIKEWELL_MAIL_FROM: 'watch@bench.example' },
+    STRIKEWELL_MQTT_URL: mosquitto.url,
+    STRIKEWELL_TIME_ZONE: 'UTC',
+    STRIKEWELL_SMTP_URL: mail.url,
+    STRIKEWELL_MAIL_FROM: 'watch@bench.example',
     STRIKEWELL_PUBLIC_URL: 'https://bench.example',
   };
   const daemon = await startDaemon({ settings });
@@ -198,13 +200,13 @@ test('a night behind Mosquitto: over the ceiling, 1.58 s of delay, Robin by e-ma
   };
   const messages = await until(allSent, { what: 'all messages noted as sent', withinMs: 5_000 });
   expect(messages.toReversed().map(({ to, type, attempts }) => `${to} ${type} ${attempts}`)).toEqual([
-    ...['Robin, e-mail alarm.raised 1', 'Robin, notification alarm.raised 1', 'Sam, webhook alarm.raised 1'],
+    'Robin, e-mail alarm.raised 1',
+    'Robin, notification alarm.raised 1',
+    'Sam, webhook alarm.raised 1',
     'Sam, webhook alarm.acknowledged 1',
-    ...[
-      'Robin, e-mail alarm.returned 1',
-      'Robin, notification alarm.returned 1',
-      'Sam, webhook alarm.returned 1',
-    ],
+    'Robin, e-mail alarm.returned 1',
+    'Robin, notification alarm.returned 1',
+    'Sam, webhook alarm.returned 1',
   ]);
   expect([mail.mails.length, push.pushed.length, webhook.requests.length]).toEqual([2, 2, 3]);
 });

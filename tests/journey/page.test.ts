@@ -133,11 +133,11 @@ test('on each of 8 pages every control has a name, there is 1 main and 1 h1, a l
       const count = (selector: string) => document.querySelectorAll(selector).length;
       const ids = [...document.querySelectorAll('[id]')].map(({ id }) => id);
       return {
-        ...{ main: count('main'), h1: count('h1'), lang: document.documentElement.lang },
-        ...{
-          news: count('[role=status]') > 0 && count('[role=alert]') === 1,
-          twice: ids.length - new Set(ids).size,
-        },
+        main: count('main'),
+        h1: count('h1'),
+        lang: document.documentElement.lang,
+        news: count('[role=status]') > 0 && count('[role=alert]') === 1,
+        twice: ids.length - new Set(ids).size,
       };
     });
     expect(counts, hash).toEqual({ main: 1, h1: 1, lang: 'en', news: true, twice: 0 });

@@ -37,8 +37,10 @@ async function openHouse(): Promise<{ daemon: Daemon; mail: MailServer }> {
   const mail = await startMailServer();
   onTestFinished(() => mail.close());
   const settings = {
-    ...{ STRIKEWELL_SMTP_URL: mail.url, STRIKEWELL_MAIL_FROM: 'watch@bench.example' },
-    ...{ STRIKEWELL_TIME_ZONE: 'UTC', STRIKEWELL_PUBLIC_URL: 'https://bench.example' },
+    STRIKEWELL_SMTP_URL: mail.url,
+    STRIKEWELL_MAIL_FROM: 'watch@bench.example',
+    STRIKEWELL_TIME_ZONE: 'UTC',
+    STRIKEWELL_PUBLIC_URL: 'https://bench.example',
   };
   const daemon = await startDaemon({ settings });
   onTestFinished(() => daemon.close());
@@ -130,8 +132,10 @@ test('the overnight story: over the ceiling, Robin by e-mail at once, Sam by sig
   const { messages } = await daemon.read(`/api/v1/alarms/${ALARM}/messages`, messagesSchema);
   expect(messages.map(({ to, type: what, state }) => `${to} ${what} ${state}`).toSorted()).toEqual(
     [
-      ...['Robin, e-mail alarm.raised sent', 'Robin, e-mail alarm.returned sent'],
-      ...['Sam, webhook alarm.raised sent', 'Sam, webhook alarm.acknowledged sent'],
+      'Robin, e-mail alarm.raised sent',
+      'Robin, e-mail alarm.returned sent',
+      'Sam, webhook alarm.raised sent',
+      'Sam, webhook alarm.acknowledged sent',
       'Sam, webhook alarm.returned sent',
     ].toSorted(),
   );
@@ -170,7 +174,7 @@ test('on the page at 360 px a person is added with quiet hours and an e-mail add
   await page.getByRole('button', { name: 'Add', exact: true }).click();
   const robin = page.getByTestId('person');
   await untilSays(page, { selector: '[data-testid=person]', text: 'quiet from 22:00 to 06:30' });
-  await robin.getByRole('button', { name: 'Add a way' }).click();
+  await robin.getByRole('button', { name: 'Add a contact method' }).click();
   await page.getByLabel('address').fill('not an address');
   await page.getByRole('button', { name: 'Save' }).click();
   await untilSays(page, { selector: '[role=status]', text: 'expected an e-mail address' });

@@ -12,7 +12,8 @@ import { until } from '../support/wait.ts';
 /** Bands by which sums can be made by hand, day and night alike. */
 const BAND = { lowC: 20, highC: 25 };
 const TARGETS = {
-  ...{ dayStart: '06:00', nightStart: '20:00' },
+  dayStart: '06:00',
+  nightStart: '20:00',
   rootZone: { day: BAND, night: BAND },
   air: { day: BAND, night: BAND, ceilingC: 27 },
   vpd: { lowKpa: 0.1, highKpa: 0.5 },
@@ -187,7 +188,7 @@ test('in °F 22.8 °C reads 73.0, the 1.4 K between root zone and air 2.5, and 4
   ]);
   const { page, complaints } = await placePage('bench-3');
   await untilSays(page, { selector: '[data-testid=place-card]', text: '1.4 warmer than the air' });
-  await page.getByRole('link', { name: 'House' }).click();
+  await page.getByRole('link', { name: 'System' }).click();
   await page.getByRole('radio', { name: '°F' }).check();
   await page.getByRole('link', { name: 'Benches' }).click();
   const card = '[data-place=bench-3]';

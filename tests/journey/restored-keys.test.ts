@@ -141,7 +141,8 @@ test('an old backup without keys on a new machine raises an alarm that names eve
   const without = async (who: string) => ((await named()).includes(who) ? null : true);
   await until(() => without('webhook to Sam'), { what: 'delivered webhook off the alarm', withinMs: 20_000 });
   await daemon.post('/api/v1/people/1/ways', {
-    ...{ kind: 'push', name: 'Chrome on Android' },
+    kind: 'push',
+    name: 'Chrome on Android',
     subscription: { endpoint: 'https://push.example/2', keys: { p256dh: 'a', auth: 'b' } },
   });
   await until(() => without('notification to Robin'), { what: 'browser off the alarm', withinMs: 20_000 });

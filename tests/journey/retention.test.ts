@@ -32,7 +32,8 @@ test('30 hours of 60 days ago, restarted with readings kept 35 days: no block of
     (await daemon.get(`/api/v1/places/sill/series?quantity=airTemperatureC&points=1000&${year}`)).body,
   ];
   const settings = {
-    ...{ STRIKEWELL_TIME_ZONE: 'UTC', STRIKEWELL_DATA_DIR: first.dataDir },
+    STRIKEWELL_TIME_ZONE: 'UTC',
+    STRIKEWELL_DATA_DIR: first.dataDir,
     STRIKEWELL_KEEP_RAW_DAYS: '35',
   };
   const sealedCount = (marked: string) => {

@@ -22,11 +22,16 @@ const DELAY_MS = 2_000;
 /** The two kinds of rule. Patience by hand: 1.7 K over the ceiling spend 2^(1.7/5) ms a ms. */
 const KINDS = [
   {
-    ...{ name: 'without delay', rule: 'air-far-over-ceiling', overC: HOUSE_CEILING_C + 9, delayMs: 0 },
+    name: 'without delay',
+    rule: 'air-far-over-ceiling',
+    overC: HOUSE_CEILING_C + 9,
+    delayMs: 0,
     settings: { alarms: { 'air-over-ceiling': { on: false }, 'air-far-over-ceiling': { offDelayMs: 0 } } },
   },
   {
-    ...{ name: 'with a delay of 1.58 s', rule: 'air-over-ceiling', overC: HOUSE_CEILING_C + 1.7 },
+    name: 'with a delay of 1.58 s',
+    rule: 'air-over-ceiling',
+    overC: HOUSE_CEILING_C + 1.7,
     delayMs: DELAY_MS / 2 ** (1.7 / 5),
     settings: { ceilingAlarm: { onDelayMs: DELAY_MS, offDelayMs: 0, deadbandK: 0.5 } },
   },
@@ -136,8 +141,8 @@ async function alarmsOf(
 /** What the load tells, 5 positions of 4 probes each; nothing of it is past a limit. */
 const LOAD = [
   ...['air/temperature', 'root/temperature', 'leaf/temperature'].map((n) => ({ n, u: 'Cel', v: 22 })),
-  ...[{ n: 'air/humidity', u: '%RH', v: 90 }],
-  ...[{ n: 'light/ppfd', u: 'umol/m2/s', v: 100 }],
+  { n: 'air/humidity', u: '%RH', v: 90 },
+  { n: 'light/ppfd', u: 'umol/m2/s', v: 100 },
 ];
 
 /** Publishes packs at a steady rate from as many devices; returns the readings a second that were acknowledged. */

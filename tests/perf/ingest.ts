@@ -106,7 +106,9 @@ export async function embeddedIngest(sizes: Sizes): Promise<Figure[]> {
   const figures: Figure[] = [];
   const loads = loadsOf({ singles: sizes.singles, packs: sizes.packs }, sizes);
   const judged = loads.map((load) => ({
-    ...{ ...load, name: `${load.name}-judged`, judged: true },
+    ...load,
+    name: `${load.name}-judged`,
+    judged: true,
     words: `${load.words}, alarms judged`,
   }));
   for (const load of [...loads, ...judged]) {
@@ -149,8 +151,11 @@ function loadsOf(messages: { singles: number; packs: number }, { recordsAPack }:
   return [
     { name: 'single', words: 'single readings', messages: messages.singles, records: 1, judged: false },
     {
-      ...{ name: 'pack', words: `packs of ${recordsAPack}`, messages: messages.packs },
-      ...{ records: recordsAPack, judged: false },
+      name: 'pack',
+      words: `packs of ${recordsAPack}`,
+      messages: messages.packs,
+      records: recordsAPack,
+      judged: false,
     },
   ];
 }

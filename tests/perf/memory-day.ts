@@ -8,8 +8,12 @@ import { DAY_START_MS, simulatedDaemon } from './simulated.ts';
 
 /** A day of many devices through the daemon, with what the process then holds in memory. */
 const orderSchema = z.object({
-  ...{ devices: z.number(), probesADevice: z.number(), steps: z.number(), stepsAPack: z.number() },
-  ...{ jitterMs: z.number(), seed: z.number() },
+  devices: z.number(),
+  probesADevice: z.number(),
+  steps: z.number(),
+  stepsAPack: z.number(),
+  jitterMs: z.number(),
+  seed: z.number(),
 });
 
 await answer(orderSchema, async (fleet) => {

@@ -15,7 +15,10 @@ import { sensorsOf } from './workload.ts';
 
 /** A month of a place, and each rule tried on it as a slider is dragged. */
 const orderSchema = z.object({
-  ...{ days: z.number(), everyMs: z.number(), moves: z.number(), seed: z.number() },
+  days: z.number(),
+  everyMs: z.number(),
+  moves: z.number(),
+  seed: z.number(),
 });
 type Order = z.infer<typeof orderSchema>;
 

@@ -17,7 +17,10 @@ const PAUSE_MS = 20;
 const ARRIVALS_EVERY_MS = 10;
 
 const orderSchema = z.object({
-  ...{ probes: z.number(), everyMs: z.number(), steps: z.number(), seed: z.number() },
+  probes: z.number(),
+  everyMs: z.number(),
+  steps: z.number(),
+  seed: z.number(),
   arrivalsPerS: z.number(),
 });
 type Order = z.infer<typeof orderSchema>;

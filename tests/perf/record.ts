@@ -40,8 +40,13 @@ export async function recordDay(sizes: Sizes): Promise<Figure[]> {
 const TURN = 'on a busy machine others work in between';
 
 const sealingSchema = z.object({
-  ...{ readings: z.number(), seconds: z.number(), sealingMs: z.number(), arrivedPerS: z.number() },
-  ...{ worstTurnMs: z.number(), worstTurnCpuMs: z.number(), worstCommitMs: z.number() },
+  readings: z.number(),
+  seconds: z.number(),
+  sealingMs: z.number(),
+  arrivedPerS: z.number(),
+  worstTurnMs: z.number(),
+  worstTurnCpuMs: z.number(),
+  worstCommitMs: z.number(),
 });
 
 /** How quickly hours are sealed while 2,000 readings/s come in, and how long that holds them up. */

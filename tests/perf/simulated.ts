@@ -32,12 +32,10 @@ const LOG = {
 /** Nobody is told. */
 const METHODS = {
   carrier: { send: () => Promise.resolve({ delivered: true } as const) },
-  ...{
-    installationWebhook: null,
-    can: { mail: false, webhook: false, push: false },
-    pushKey: null,
-    webhookSecret: '',
-  },
+  installationWebhook: null,
+  can: { mail: false, webhook: false, push: false },
+  pushKey: null,
+  webhookSecret: '',
   isOwnHost: () => false,
 };
 
@@ -64,7 +62,12 @@ export function simulatedDaemon(file: string) {
   const daemon = createDaemon({
     ways: METHODS,
     links: { publicUrl: null, seal: { sign: (text) => text, read: (token) => token } },
-    ...{ store, clock: hand.clock, timers, log: LOG, feed: FEED, targetSheet: TARGET_SHEET_FILE },
+    store,
+    clock: hand.clock,
+    timers,
+    log: LOG,
+    feed: FEED,
+    targetSheet: TARGET_SHEET_FILE,
     timeZone: TIME_ZONE,
     keep: { read: () => null, write: () => undefined, remove: () => undefined },
     sourceText: (key) => key,

@@ -92,15 +92,16 @@ export async function startMailServer(options: MailServerOptions = {}): Promise<
       });
     },
   });
-  // a client that hangs up in the middle of a handshake is no matter
-  server.on('error', () => undefined);
   const port = options.port ?? (await freePort());
-  const listening = Promise.withResolvers<void>();
-  server.once('error', listening.reject);
-  server.listen(port, '127.0.0.1', listening.resolve);
-  await listening.promise;
+  await listenAt(server, port);
   return {
-    ...{ url: `smtp://127.0.0.1:${port}`, port, mails, moments, refused, putOff, logins },
+    url: `smtp://127.0.0.1:${port}`,
+    port,
+    mails,
+    moments,
+    refused,
+    putOff,
+    logins,
     refuseData: (code) => {
       dataCode = code;
     },
@@ -111,6 +112,15 @@ export async function startMailServer(options: MailServerOptions = {}): Promise<
       until(() => (mails.length >= count ? mails : null), { what: `${count} mails`, withinMs }),
     close: () => new Promise((resolve) => server.close(() => resolve())),
   };
+}
+
+async function listenAt(server: SMTPServer, port: number): Promise<void> {
+  // a client that hangs up in the middle of a handshake is no matter
+  server.on('error', () => undefined);
+  const listening = Promise.withResolvers<void>();
+  server.once('error', listening.reject);
+  server.listen(port, '127.0.0.1', listening.resolve);
+  await listening.promise;
 }
 
 /** @source RFC 2047: encoded words of a header, the space between two of them belonging to neither */

@@ -8,6 +8,7 @@ export const TRANSITION_WORDS: Readonly<Record<AlarmTransition, string>> = {
   shelved: 'shelved',
   unshelved: 'unshelved',
   're-alarmed': 'asked again',
+  'priority-raised': 'priority raised to high',
   reset: 'reset',
   suppressed: 'suppressed by design',
   unsuppressed: 'no longer suppressed',

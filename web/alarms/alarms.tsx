@@ -1,6 +1,6 @@
 import type { Alarm, AlarmEvent } from '../../shared/model/alarms/alarm.ts';
 import { RULES } from '../../shared/rules/rules.ts';
-import { api } from '../api.ts';
+import { call, spanQuery } from '../api.ts';
 import { DAY_MS } from '../bench/traces.ts';
 import { useLoaded } from '../common/hooks.ts';
 import { momentWords } from '../common/time.ts';
@@ -17,9 +17,13 @@ type HistoryRow = AlarmEvent & { readonly alarm: Alarm };
 
 async function loadHistory(): Promise<HistoryRow[]> {
   const toMs = nowMs.peek() + 60_000;
-  const { alarms } = await api.alarms({ fromMs: toMs - HISTORY_DAYS * DAY_MS, toMs });
+  const query = spanQuery({ fromMs: toMs - HISTORY_DAYS * DAY_MS, toMs });
+  const { alarms } = await call('listAlarms', { query });
   const events = await Promise.all(
-    alarms.map(async (alarm) => (await api.alarmEvents(alarm.id)).map((event) => ({ ...event, alarm }))),
+    alarms.map(async (alarm) => {
+      const answer = await call('listAlarmEvents', { params: { id: alarm.id } });
+      return answer.events.map((event) => ({ ...event, alarm }));
+    }),
   );
   return events
     .flat()

@@ -3,7 +3,7 @@ import { LIMIT_RULE_DEFINITIONS, LIMIT_RULES } from '../../shared/rules/rules.ts
 import type { PastAnswer, TriableRule } from '../../shared/wire/alarms/past.ts';
 import type { Trial } from '../../shared/wire/alarms/trial.ts';
 import type { PlaceSummary } from '../../shared/wire/http.ts';
-import { api } from '../api.ts';
+import { call, spanQuery } from '../api.ts';
 import { DAY_MS } from '../bench/traces.ts';
 import { ChoiceField } from '../common/field.tsx';
 import { useLoaded, useOrder } from '../common/hooks.ts';
@@ -95,7 +95,8 @@ function Outcome({ title, trial, asked }: { title: string; trial: Trial; asked: 
   const { value, problem, loading } = useLoaded(key, () => {
     // the same span while a slider is dragged: the daemon has it at hand
     const toMs = (round + 1) * RENEW_MS;
-    return api.tryOnPast(place.id, { rule, fromMs: toMs - days * DAY_MS, toMs }, trial);
+    const span = spanQuery({ fromMs: toMs - days * DAY_MS, toMs });
+    return call('tryRuleOnPast', { params: { id: place.id }, query: { rule, ...span, ...trial } });
   });
   return (
     <div class="outcome" aria-busy={loading}>
@@ -133,7 +134,9 @@ export function TryPast({ place }: { place: PlaceSummary }) {
       ...place.settings.alarms,
       [rule]: { ...place.settings.alarms[rule], onDelayMs: delayMin * 60_000 },
     };
-    if (await order.run(() => api.patchPlace(place.id, { settings: { alarms } })))
+    if (
+      await order.run(() => call('changePlace', { params: { id: place.id }, body: { settings: { alarms } } }))
+    )
       say(`${place.name}: “${LIMIT_RULE_DEFINITIONS[rule].name}” now waits ${delayMin} min.`);
   };
   const asked = { place, rule, days: Number(days) };
@@ -165,7 +168,7 @@ export function TryPast({ place }: { place: PlaceSummary }) {
         <Outcome title="As the place has it" trial={{}} asked={asked} />
         <Outcome title="As tried" trial={JSON.parse(tried) as Trial} asked={asked} />
       </div>
-      <IfMay route="patch /api/v1/places/{id}">
+      <IfMay route="changePlace">
         <p>
           <button type="button" disabled={order.busy} onClick={() => void keepDelay()}>
             Use this delay

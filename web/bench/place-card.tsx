@@ -2,6 +2,7 @@ import { useMemo } from 'preact/hooks';
 import type { Alarm } from '../../shared/model/alarms/alarm.ts';
 import { RULES } from '../../shared/rules/rules.ts';
 import type { PlaceSummary } from '../../shared/wire/http.ts';
+import { minutesLeftWords } from '../../shared/words/lately.ts';
 import { AlarmBlock } from '../alarms/alarm-block.tsx';
 import { isShelved } from '../alarms/alarms.ts';
 import { Ask } from '../common/ask.tsx';
@@ -11,6 +12,10 @@ import { placeHref } from '../frame/route.ts';
 import { spanOf } from '../record/span-table.tsx';
 import { known, nowMs, reader, traces } from '../state.ts';
 import { Foot } from './foot.tsx';
+<<<<<<< 57536026c3e0bc40beef27cc7d1cb18be14d09dc
+import { alarmsOfPlace } from './rank.ts';
+import { baseAgainstAir, cardSentence, type LayerFacts, type LayerWords, layerWords } from './sentence.ts';
+=======
 import { alarmsOfPlace, isKeptDamp } from './rank.ts';
 import {
   baseAgainstAir,
@@ -21,6 +26,7 @@ import {
   layerWords,
   wasColdAtRoot,
 } from './sentence.ts';
+>>>>>>> 8142fa8e2855485c001d7c3f310d0552f9f316a1
 import { deviationOf, type Layer, limitsAt, limitsOf } from './trace.ts';
 import { Surface, TracePlot } from './trace-plot.tsx';
 import { DAY_MS, LAYER_SERIES } from './traces.ts';
@@ -155,13 +161,12 @@ function ticksOf(view: { fromMs: number; toMs: number }, timeZone: string) {
   );
 }
 
-function weightOf(
-  alarms: readonly Alarm[],
-  layers: readonly LayerFacts[],
-  cold: boolean,
-): 'block' | 'bar' | 'line' {
+function weightOf(alarms: readonly Alarm[], { now }: PlaceSummary): 'block' | 'bar' | 'line' {
   if (alarms.some((alarm) => alarm.state === 'unacknowledged' && !isShelved(alarm, nowMs.value)))
     return 'block';
+<<<<<<< 57536026c3e0bc40beef27cc7d1cb18be14d09dc
+  return alarms.length > 0 || now.state !== 'ok' ? 'bar' : 'line';
+=======
   if (alarms.length > 0 || cold) return 'bar';
   const calm = layers.every(
     (facts) =>
@@ -171,6 +176,7 @@ function weightOf(
       isDampAsKept(facts),
   );
   return calm ? 'line' : 'bar';
+>>>>>>> 8142fa8e2855485c001d7c3f310d0552f9f316a1
 }
 
 /** A place as the section through its bench: air above, leaf in the middle, root zone below. */
@@ -178,14 +184,14 @@ export function PlaceCard({ place, large = false }: { place: PlaceSummary; large
   const alarms = alarmsOfPlace(known.value.alarms, place.id, nowMs.value);
   const facts = useFacts(place, alarms);
   const layers = LAYERS.map((layer) => facts[layer]);
+  const left = minutesLeftWords(place.now);
   const heightPx = large ? 100 : 72;
   const day = traces.value[place.id]?.exposures ?? null;
-  const cold = wasColdAtRoot(day, place.now.quantities.rootZoneTemperatureC ?? null);
   const view = { fromMs: nowMs.value - DAY_MS, toMs: nowMs.value };
   const kind = [place.kind === 'unstated' ? null : place.kind, place.invented ? 'invented' : null];
   return (
     <article
-      class={`place-card ${weightOf(alarms, layers, cold)}${large ? ' large' : ''}`}
+      class={`place-card ${weightOf(alarms, place)}${large ? ' large' : ''}`}
       data-testid="place-card"
       data-place={place.id}
     >
@@ -197,16 +203,18 @@ export function PlaceCard({ place, large = false }: { place: PlaceSummary; large
         <AlarmBlock key={alarm.id} alarm={alarm} />
       ))}
       {alarms.length === 0 && (
-        <p class="say">
-          {cardSentence(layers, day, { ...reader.value, catchingUp: place.now.catchingUp === true })}
-        </p>
+        <p class="say">{cardSentence(layers, { day, now: place.now }, reader.value)}</p>
       )}
+<<<<<<< 57536026c3e0bc40beef27cc7d1cb18be14d09dc
+      {left && <p class="say">{left}</p>}
+=======
       {place.settings.questionsOpen && !large && (
         <p class="set-up-lead">
           <a href={placeHref(place.id)}>Three questions about this place</a> wait for an answer: what it is,
           whether it has a mat, what roots.
         </p>
       )}
+>>>>>>> 8142fa8e2855485c001d7c3f310d0552f9f316a1
       <LayerRow place={place} facts={facts.air} heightPx={heightPx} />
       <LayerRow place={place} facts={facts.vpd} heightPx={heightPx} />
       <Surface view={view} ticks={ticksOf(view, reader.value.timeZone)} />

@@ -1,5 +1,6 @@
-import type { Exposures, NowValue } from '../../shared/wire/http.ts';
+import type { Exposures, NowValue, PlaceNow } from '../../shared/wire/http.ts';
 import { duration, type Reader } from '../../shared/words/alarm.ts';
+import { BLIND_WORDS, latelyWords, lookWords } from '../../shared/words/lately.ts';
 import { degreeHoursText, differenceText, type TemperatureUnit, temperatureText } from '../common/format.ts';
 import { momentWords } from '../common/time.ts';
 import type { Deviation, Layer, LimitSpan } from './trace.ts';
@@ -22,8 +23,12 @@ export type LayerFacts = {
 const NEARLY_A_DAY_MS = 23.5 * 3_600_000;
 /** PROPOSAL of the project: less than this in a day is not worth a sentence, °C·h */
 export const WORTH_SAYING_CH = 1;
+<<<<<<< 57536026c3e0bc40beef27cc7d1cb18be14d09dc
+const MOST_LATELY = 2;
+=======
 /** PROPOSAL of the project: an estimate at the leaf that leaves less open is that of the air, kPa */
 const WORTH_SAYING_KPA = 0.05;
+>>>>>>> 8142fa8e2855485c001d7c3f310d0552f9f316a1
 
 const LAYER_NAMES: Readonly<Record<Layer, string>> = { air: 'air', vpd: 'leaf', rootZone: 'root zone' };
 
@@ -158,7 +163,7 @@ function troubleOf(facts: LayerFacts, reader: Reader): string | null {
   return facts.layer === 'vpd' && state !== 'stale' ? `leaf: ${words.lead}` : `${name} ${words.lead}`;
 }
 
-function allWellWords(current: readonly LayerFacts[], reader: Reader): string {
+function inBandSentence(current: readonly LayerFacts[], reader: Reader): string {
   const names = listWords(current.map(({ layer }) => LAYER_NAMES[layer]));
   const deviations = current.map(({ deviation }) => deviation);
   const newest = Math.max(...deviations.map((deviation) => deviation?.sinceMs ?? reader.nowMs));
@@ -166,7 +171,7 @@ function allWellWords(current: readonly LayerFacts[], reader: Reader): string {
   const long = lengthWords(newest, whole, reader.nowMs);
   const verb = current.length === 1 ? 'has' : 'have';
   const length = newest >= reader.nowMs ? '' : whole ? ` ${long}` : ` for ${long}`;
-  return `${sentenceCase(names)} ${verb} been in band${length}. Nothing to do.`;
+  return `${sentenceCase(names)} ${verb} been in band${length}.`;
 }
 
 /** Whether the last day holds a cold spell of the root zone that is over and still worth a word. */
@@ -183,22 +188,21 @@ function coldSpellWords(exposures: Exposures, root: LayerFacts | undefined, read
   return `Root zone lost ${lost} below its band in the last 24 h.${back} Look at the mat, its plug and its residual-current switch.`;
 }
 
-/**
- * The sentence that carries the state of a place when no alarm speaks for it.
- * @param day exposures of the last 24 h, or `null` while they are not known
- * @param reader.catchingUp whether a device of the place sends what it kept
- */
-export function cardSentence(
-  layers: readonly LayerFacts[],
-  day: Exposures | null,
-  reader: Reader & { readonly catchingUp?: boolean },
-): string {
+/** What of a place its sentence is made from, beside its layers. */
+export type CardFacts = {
+  /** exposures of the last 24 h, or `null` while they are not known */
+  readonly day: Exposures | null;
+  readonly now: Pick<PlaceNow, 'state' | 'lately' | 'blindTo' | 'catchingUp'>;
+};
+
+/** The sentence that carries the state of a place when no alarm speaks for it. */
+export function cardSentence(layers: readonly LayerFacts[], { day, now }: CardFacts, reader: Reader): string {
   const current = layers.filter((facts) => facts.current !== null);
   if (current.length === 0) return 'No readings yet. Waiting for a root-zone or air probe.';
   if (current.every((facts) => facts.current?.state === 'stale')) {
     const newest = Math.max(...current.map((facts) => Date.parse(facts.current?.at ?? '')));
     const when = momentWords({ atMs: newest, ...reader });
-    if (reader.catchingUp)
+    if (now.catchingUp)
       return `Catching up: stored readings are arriving, up to ${when} so far. Not monitored until they are current.`;
     return `No readings since ${when}, ${duration(reader.nowMs - newest)} ago. The chart is out of date.`;
   }
@@ -206,7 +210,22 @@ export function cardSentence(
   const root = layers.find(({ layer }) => layer === 'rootZone');
   const spell = day && wasColdAtRoot(day, root?.current ?? null) ? coldSpellWords(day, root, reader) : null;
   const trouble = troubles.length > 0 ? `${sentenceCase(troubles.join('; '))}.` : null;
-  if (spell || trouble) return [trouble, spell].filter(Boolean).join(' ');
+  const said = [trouble, ...blindSentences(now), spell, ...latelySentences(now, spell !== null, reader)];
+  const found = said.filter((text) => text !== null);
+  if (found.length > 0) return found.join(' ');
   const judged = current.filter((facts) => facts.current?.state !== 'unjudged');
-  return judged.length === 0 ? 'Readings arriving; no targets set.' : allWellWords(judged, reader);
+  if (judged.length === 0) return 'Readings arriving; no targets set.';
+  return `${inBandSentence(judged, reader)}${now.state === 'ok' ? ' Nothing to do.' : ''}`;
+}
+
+function blindSentences({ blindTo }: CardFacts['now']): string[] {
+  return blindTo.map((blind) => `${sentenceCase(BLIND_WORDS[blind])}.`);
+}
+
+/** What the last 24 h did, worst first, and what to look at now; what still goes on is said already. */
+function latelySentences({ lately }: CardFacts['now'], rootSaid: boolean, reader: Reader): string[] {
+  const over = lately.filter(({ kind, to }) => to !== null && !(rootSaid && kind === 'root-zone-below-band'));
+  const said = over.slice(0, MOST_LATELY).map((one) => `${sentenceCase(latelyWords(one, reader))}.`);
+  const look = over.length > 0 && over[0] ? lookWords(over[0]) : null;
+  return look === null ? said : [...said, look];
 }

@@ -166,17 +166,23 @@ export function deviationOf(
   const limits = last && limitsAt(spans, last.tMs);
   if (!run || !last || !limits) return null;
   const side = sideOf(last.value, limits);
+  if (!isOn(last, limits, side)) return { side, sinceMs: last.tMs, wholeTrace: false };
   for (let i = run.length - 2; i >= 0; i--) {
     const before = run[i] as PlotPoint;
     const after = run[i + 1] as PlotPoint;
     const then = limitsAt(spans, before.tMs);
-    if (!then || sideOf(before.value, then) !== side) {
+    if (!then || !isOn(before, then, side)) {
       return { side, sinceMs: turnedMs(before, after, spans, side), wholeTrace: false };
     }
   }
   const first = run[0] as PlotPoint;
   const wholeTrace = first.tMs === trace.find((point) => point.value !== null)?.tMs;
   return { side, sinceMs: first.tMs, wholeTrace };
+}
+
+/** A point stands for a stretch: it is within only where its highest and its lowest value are. */
+function isOn({ value, min, max }: PlotPoint, limits: Limits, side: Side): boolean {
+  return side === 'within' ? min >= limits.low && max <= limits.high : sideOf(value, limits) === side;
 }
 
 /** The point of a trace nearest to a moment, if it lies within `reachMs`. */

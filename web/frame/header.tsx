@@ -8,7 +8,7 @@ const PAGES = [
   { page: 'alarms', href: '#/alarms', name: 'Alarms' },
   { page: 'people', href: '#/people', name: 'People' },
   { page: 'probes', href: '#/probes', name: 'Probes' },
-  { page: 'house', href: '#/house', name: 'House' },
+  { page: 'system', href: '#/system', name: 'System' },
 ] as const;
 
 /** The page under whose name another stands. */

@@ -1,5 +1,6 @@
 import type { LiveMessage } from '../../shared/wire/live.ts';
 import { LIVE_NO_LONGER, LIVE_VERSION } from '../../shared/wire/live-version.ts';
+import { addressOf } from '../api.ts';
 import { follows, SILENCE_LIMIT_MS, waitMs } from './resync.ts';
 
 type LinkEvents = {
@@ -21,7 +22,8 @@ function isLiveMessage(value: unknown): value is LiveMessage {
 }
 
 function feedUrl(): string {
-  return `${location.protocol === 'https:' ? 'wss' : 'ws'}://${location.host}/live?parts=1`;
+  const scheme = location.protocol === 'https:' ? 'wss' : 'ws';
+  return `${scheme}://${location.host}${addressOf('openLive', { query: { parts: '1' } })}`;
 }
 
 /** Until the last part of the state is there, what is shown may be what was known before. */

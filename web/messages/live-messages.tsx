@@ -1,6 +1,6 @@
 import { useEffect, useId, useRef, useState } from 'preact/hooks';
 import type { ReceivedMessage } from '../../shared/wire/probes/foreign-messages.ts';
-import { problemWords } from '../api.ts';
+import { call, problemWords } from '../api.ts';
 import { IfMay } from '../common/if-may.tsx';
 import { clockSeconds } from '../common/time.ts';
 import { firstPackCommand } from '../devices/broker.ts';
@@ -16,7 +16,6 @@ import {
   type Shown,
   withMessages,
 } from './live-messages.ts';
-import { foreignMessagesApi } from './messages-api.ts';
 import { UnreadTopics } from './unread.tsx';
 
 /** Watching ends two minutes after the page last said that somebody looks. */
@@ -30,7 +29,7 @@ function useWatch(): Shown & { readonly problem: string | null; readonly begun: 
   const last = useRef(0);
   const isLive = link.value === 'live';
   const askAfter = async (afterId: number): Promise<void> => {
-    const answer = await foreignMessagesApi.watched(afterId);
+    const answer = await call('listWatched', { query: { after: afterId } });
     // a daemon that began anew numbers from 1 again
     if (answer.last < last.current) {
       last.current = 0;
@@ -47,8 +46,7 @@ function useWatch(): Shown & { readonly problem: string | null; readonly begun: 
     if (!isLive) return;
     const renew = () => {
       if (document.visibilityState !== 'visible') return;
-      void foreignMessagesApi
-        .watch()
+      void call('watchMessages')
         .then(() => askAfter(last.current))
         .catch(refused);
     };
@@ -102,7 +100,7 @@ function Silence({ begun }: { begun: boolean }) {
       <p class="quiet">
         A device that does not appear at all did not reach the broker: look at its network, the address, the
         port, and its name and secret.
-        {may('get /api/v1/mappings') && (
+        {may('listMappings') && (
           <>
             {' '}
             One that sends on topics of its own is read under <a href="#/other">Other topics</a>.
@@ -142,7 +140,7 @@ export function WatchPage() {
           Watching cannot go on: {problem}
         </p>
       )}
-      <IfMay route="get /api/v1/watch/unread">
+      <IfMay route="listUnreadTopics">
         <UnreadTopics />
       </IfMay>
       {messages.length === 0 ? (

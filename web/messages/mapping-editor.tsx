@@ -5,7 +5,7 @@ import type {
   MappableProbe,
   MappingView,
 } from '../../shared/wire/probes/foreign-messages.ts';
-import { api } from '../api.ts';
+import { call } from '../api.ts';
 import { FormFoot } from '../common/form-foot.tsx';
 import { useLoaded, useOrder, useSettled } from '../common/hooks.ts';
 import { say } from '../state.ts';
@@ -25,7 +25,6 @@ import {
 } from './mapping-form.ts';
 import { WhereSection } from './mapping-where.tsx';
 import { MessageTree } from './message-tree.tsx';
-import { foreignMessagesApi } from './messages-api.ts';
 
 type EditorProps = {
   readonly mapping: MappingView | null;
@@ -100,10 +99,10 @@ function TryOut({ draft, picked, isNew }: Pick<PartProps, 'draft' | 'picked'> & 
   const settled = useSettled(draft, JSON.stringify(draft), 300);
   const key = `${picked?.id ?? 0} ${JSON.stringify(settled)}`;
   const isReady = picked !== null && settled.values.length > 0;
-  const { value, problem } = useLoaded(`try ${key}`, () =>
-    isReady ? foreignMessagesApi.tryOut(mappingOfDraft(settled), picked.id) : Promise.resolve(null),
+  const { value, problem } = useLoaded(`try ${key}`, async () =>
+    isReady ? call('tryMapping', { body: { mapping: mappingOfDraft(settled), heard: picked.id } }) : null,
   );
-  const known = useLoaded('probes', api.probes);
+  const known = useLoaded('probes', () => call('listProbes'));
   const joined = isNew ? joinedProbes(settled, value?.verdict.device ?? null, known.value?.probes ?? []) : [];
   return (
     <section class="try-out" data-testid="try-out">
@@ -143,7 +142,9 @@ export function MappingEditor({ mapping, probes, close, saved }: EditorProps) {
     event.preventDefault();
     const given = mappingOfDraft(draft);
     const keep = () =>
-      mapping === null ? foreignMessagesApi.add(given) : foreignMessagesApi.update(mapping.id, given);
+      mapping === null
+        ? call('addMapping', { body: given })
+        : call('changeMapping', { params: { id: mapping.id }, body: given });
     if (!(await order.run(keep))) return;
     say(`${given.filter} is read from now on.`);
     saved();

@@ -1,10 +1,10 @@
 import { useId, useState } from 'preact/hooks';
 import type { ContactMethod, NewContactMethod, Person } from '../../shared/model/people/people.ts';
+import { call } from '../api.ts';
 import { FormFoot } from '../common/form-foot.tsx';
 import { useOrder } from '../common/hooks.ts';
 import { access } from '../settings/access.ts';
 import { say } from '../state.ts';
-import { peopleApi } from './people-api.ts';
 
 type ContactMethodFormProps = {
   readonly person: Person;
@@ -33,8 +33,8 @@ export function ContactMethodForm({ person, way: method, canMail, changed, close
       : webhookOf({ url: text.trim(), own });
     const keep = () =>
       method
-        ? peopleApi.updateContactMethod(person.id, method.id, given)
-        : peopleApi.addContactMethod(person.id, given);
+        ? call('changeWay', { params: { id: person.id, wayId: method.id }, body: given })
+        : call('addWay', { params: { id: person.id }, body: given });
     if (!(await order.run(keep))) return;
     say(`Kept. Now test it: ${person.name} should see the message.`);
     close();

@@ -1,11 +1,11 @@
 import { useId, useState } from 'preact/hooks';
 import type { Escalation } from '../../shared/model/people/people.ts';
 import type { PeopleAnswer } from '../../shared/wire/people.ts';
+import { call } from '../api.ts';
 import { FormFoot } from '../common/form-foot.tsx';
 import { useOrder } from '../common/hooks.ts';
 import { say } from '../state.ts';
 import { escalationLines, moved, priorityLines } from './people.ts';
-import { peopleApi } from './people-api.ts';
 
 type EscalationProps = { readonly answer: PeopleAnswer; readonly changed: () => void };
 
@@ -94,7 +94,7 @@ function EscalationForm({ answer, changed, close }: EscalationProps & { close: (
   const [escalation, setEscalation] = useState<Escalation>(() => withEverybody(answer));
   const submit = async (event: Event) => {
     event.preventDefault();
-    if (!(await order.run(() => peopleApi.setEscalation(escalation)))) return;
+    if (!(await order.run(() => call('setLadder', { body: escalation })))) return;
     say('Kept.');
     close();
     changed();

@@ -34,7 +34,7 @@ export function escalationLines(escalation: Escalation, people: readonly Person[
     const person = people.find(({ id }) => id === personId);
     return person && person.ways.length > 0 ? [{ name: person.name, afterMin }] : [];
   });
-  if (lines.length === 0) return ['Nobody is called: add a person and a way to reach them.'];
+  if (lines.length === 0) return ['Nobody is called: add a person and a contact method.'];
   return lines.map(({ name, afterMin }, i) =>
     i === 0
       ? `${name} is notified at once.`

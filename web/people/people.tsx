@@ -1,12 +1,12 @@
 import { useEffect, useState } from 'preact/hooks';
 import type { Quiet } from '../../shared/model/people/people.ts';
 import type { PeopleAnswer } from '../../shared/wire/people.ts';
+import { call } from '../api.ts';
 import { useLoaded, useOrder } from '../common/hooks.ts';
 import { access, may } from '../settings/access.ts';
 import { nowMs, places, say } from '../state.ts';
 import { EscalationSection } from './escalation.tsx';
 import { checkAgainMs, unreachable } from './people.ts';
-import { peopleApi } from './people-api.ts';
 import { PersonCard } from './person.tsx';
 import { PersonForm } from './person-form.tsx';
 import { WeeklyTestSection } from './weekly-test.tsx';
@@ -15,7 +15,7 @@ function NewPerson({ changed, isFirst }: { changed: () => void; isFirst: boolean
   const order = useOrder();
   const [open, setOpen] = useState(false);
   const add = async (person: { name: string; quiet: Quiet | null }) => {
-    if (!(await order.run(() => peopleApi.add(person)))) return;
+    if (!(await order.run(() => call('addPerson', { body: person })))) return;
     say(`${person.name} added, last on the ladder.`);
     setOpen(false);
     changed();
@@ -43,7 +43,7 @@ function WebhookSecret() {
         <button
           type="button"
           disabled={order.busy}
-          onClick={() => void order.run(async () => setSecret(await peopleApi.webhookSecret()))}
+          onClick={() => void order.run(async () => setSecret((await call('getWebhookSecret')).secret))}
         >
           Show the secret
         </button>
@@ -76,7 +76,7 @@ function Loaded({ answer, changed }: { answer: PeopleAnswer; changed: () => void
         <p class="say">Nobody is called yet: alarms only show on this page. Add who should be woken.</p>
       )}
       {mute.length > 0 && (
-        <p class="problem">Without a way to be reached, and so left out: {mute.join(', ')}.</p>
+        <p class="problem">Without a contact method, and so left out: {mute.join(', ')}.</p>
       )}
       <div class="people">
         {people.map((person) => (
@@ -102,7 +102,7 @@ function Loaded({ answer, changed }: { answer: PeopleAnswer; changed: () => void
 /** Who is told of alarms, by which ways, in which order. */
 export function PeoplePage() {
   // while it is not heard yet who asks, the daemon's own refusal says it
-  return access.value === null || may('get /api/v1/people') ? (
+  return access.value === null || may('listPeople') ? (
     <PeopleIntro />
   ) : (
     <div class="plain-page">
@@ -113,7 +113,7 @@ export function PeoplePage() {
 }
 
 function PeopleIntro() {
-  const { value, problem, loading, reload } = useLoaded('people', peopleApi.all);
+  const { value, problem, loading, reload } = useLoaded('people', () => call('listPeople'));
   const againMs = value === null ? null : checkAgainMs(value.tests, nowMs.value);
   useEffect(() => {
     if (againMs === null) return;

@@ -1,13 +1,13 @@
 import { useState } from 'preact/hooks';
 import type { ContactMethod, Person, Quiet } from '../../shared/model/people/people.ts';
 import type { PeopleAnswer } from '../../shared/wire/people.ts';
+import { call } from '../api.ts';
 import { useOrder } from '../common/hooks.ts';
 import { momentWords } from '../common/time.ts';
 import { reader, say } from '../state.ts';
 import { ContactMethodForm } from './contact-method-form.tsx';
 import { ContactMethodTests } from './contact-method-tests.tsx';
 import { contactMethodName, gapLine, quietWords } from './people.ts';
-import { peopleApi } from './people-api.ts';
 import { PersonForm } from './person-form.tsx';
 import { PushSwitch } from './push-switch.tsx';
 
@@ -40,11 +40,12 @@ function ContactMethodRow({ person, way: method, answer, changed }: Shared & { w
   const [editing, setEditing] = useState(false);
   const failure = answer.failing.find(({ wayId }) => wayId === method.id);
   const gap = answer.restoreGaps.find(({ wayId }) => wayId === method.id);
+  const params = { id: person.id, wayId: method.id };
   const test = async () => {
-    if (await order.run(() => peopleApi.testNow(person.id, method.id))) changed();
+    if (await order.run(() => call('testWay', { params }))) changed();
   };
   const remove = async () => {
-    if (!(await order.run(() => peopleApi.removeContactMethod(person.id, method.id)))) return;
+    if (!(await order.run(() => call('deleteWay', { params })))) return;
     say(`${person.name} is no longer reached by ${contactMethodName(method)}.`);
     changed();
   };
@@ -97,16 +98,17 @@ export function PersonCard({ person, answer, changed }: Shared) {
   const order = useOrder();
   const [editing, setEditing] = useState(false);
   const [adding, setAdding] = useState(false);
+  const params = { id: person.id };
   const testAll = async () => {
-    if (await order.run(() => peopleApi.testNow(person.id, null))) changed();
+    if (await order.run(() => call('testPerson', { params }))) changed();
   };
   const save = async (patch: { name: string; quiet: Quiet | null }) => {
-    if (!(await order.run(() => peopleApi.update(person.id, patch)))) return;
+    if (!(await order.run(() => call('changePerson', { params, body: patch })))) return;
     setEditing(false);
     changed();
   };
   const remove = async () => {
-    if (!(await order.run(() => peopleApi.remove(person.id)))) return;
+    if (!(await order.run(() => call('deletePerson', { params })))) return;
     say(`${person.name} was removed.`);
     changed();
   };
@@ -144,7 +146,7 @@ export function PersonCard({ person, answer, changed }: Shared) {
       ) : (
         <div class="row">
           <button type="button" onClick={() => setAdding(true)}>
-            Add a way…<span class="unseen"> to {person.name}</span>
+            Add a contact method…<span class="unseen"> for {person.name}</span>
           </button>
           {person.ways.length > 1 && (
             <button type="button" disabled={order.busy} onClick={() => void testAll()}>

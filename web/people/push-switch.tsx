@@ -1,8 +1,8 @@
 import { useState } from 'preact/hooks';
 import type { Person } from '../../shared/model/people/people.ts';
+import { call } from '../api.ts';
 import { useOrder } from '../common/hooks.ts';
 import { say } from '../state.ts';
-import { peopleApi } from './people-api.ts';
 import { type PushState, pushState, subscribe } from './push.ts';
 
 const WHY_NOT: Readonly<Record<Exclude<PushState, 'askable' | 'granted'>, string>> = {
@@ -23,7 +23,7 @@ export function PushSwitch(props: { person: Person; pushKey: string | null; chan
       const method = await subscribe({ pushKey, name: browserName(navigator.userAgent) });
       setState(pushState());
       if (!method) return;
-      await peopleApi.addContactMethod(person.id, method);
+      await call('addWay', { params: { id: person.id }, body: method });
       say(`This browser notifies ${person.name} of alarms.`);
       changed();
     });

@@ -1,6 +1,6 @@
 import type { FindingView } from '../../shared/wire/probes/finding.ts';
 import { findingWords } from '../../shared/words/finding.ts';
-import { api } from '../api.ts';
+import { call } from '../api.ts';
 import { useLoaded } from '../common/hooks.ts';
 import { momentWords } from '../common/time.ts';
 import { placeHref } from '../frame/route.ts';
@@ -34,7 +34,9 @@ function FindingItem({ view, withPlace }: { view: FindingView; withPlace: boolea
 /** What speaks against the probes of a place, or of all: what, why, since when, and what to do. */
 export function FindingsSection({ placeId }: { placeId: string | null }) {
   const round = Math.floor(nowMs.value / RENEW_MS);
-  const { value, problem, loading } = useLoaded(`findings ${placeId} ${round}`, () => api.findings(placeId));
+  const { value, problem, loading } = useLoaded(`findings ${placeId} ${round}`, () =>
+    call('listFindings', { query: { place: placeId } }),
+  );
   return (
     <section class="findings-section" data-testid="findings">
       <h2>Can the probes be trusted?</h2>

@@ -1,6 +1,6 @@
 import type { ComponentChildren } from 'preact';
 import type { Exposures, MistAnswer, PlaceSummary, WetHours } from '../../shared/wire/http.ts';
-import { api } from '../api.ts';
+import { call, spanQuery } from '../api.ts';
 import { Ask, AskTable, Pieces } from '../common/ask.tsx';
 import { hoursText } from '../common/format.ts';
 import { useLoaded } from '../common/hooks.ts';
@@ -113,8 +113,11 @@ export function SpanSection({ place, exposures }: { place: PlaceSummary; exposur
   const span = spanOf(exposures);
   const key = `${place.id} ${exposures.from} ${exposures.to} ${JSON.stringify(place.settings)}`;
   const round = Math.floor(nowMs.value / RENEW_MS);
-  const mist = useLoaded(`${key} ${round}`, () => api.mist(place.id, span));
-  const vents = useLoaded(key, () => api.vents(place.id, upToNow(span, secondMs.peek())));
+  const params = { id: place.id };
+  const mist = useLoaded(`${key} ${round}`, () => call('getMist', { params, query: spanQuery(span) }));
+  const vents = useLoaded(key, () =>
+    call('listVents', { params, query: spanQuery(upToNow(span, secondMs.peek())) }),
+  );
   const said = {
     condensation: condensationWords(exposures.condensation, unit.value),
     wetHours: wetHoursWords(exposures.wetHours),

@@ -1,6 +1,7 @@
 import { useState } from 'preact/hooks';
 import { OWNER_NAME, type Role } from '../../shared/model/people/roles.ts';
 import type { HouseFacts } from '../../shared/wire/http.ts';
+import { call } from '../api.ts';
 import { useOrder } from '../common/hooks.ts';
 import { IfMay } from '../common/if-may.tsx';
 import { PasswordField, Problem } from '../common/password-field.tsx';
@@ -8,7 +9,6 @@ import { say } from '../state.ts';
 import { access, applyAccess, askAccess } from './access.ts';
 import { AccessEvents } from './access-events.tsx';
 import { Accounts } from './accounts.tsx';
-import { accessApi } from './api-access.ts';
 import { DeviceLoginSection } from './device-login.tsx';
 import { Passkeys } from './passkeys.tsx';
 import { Sessions } from './sessions.tsx';
@@ -31,15 +31,15 @@ export function AccessSection({ broker }: Pick<HouseFacts, 'broker'>) {
       <PasswordForm />
       <Sessions />
       <Passkeys />
-      <IfMay route="get /api/v1/access/accounts">
+      <IfMay route="listAccounts">
         <Accounts />
       </IfMay>
       {broker.embedded && (
-        <IfMay route="put /api/v1/access/device-login">
+        <IfMay route="renewDeviceLogin">
           <DeviceLoginSection address={broker.address} />
         </IfMay>
       )}
-      <IfMay route="get /api/v1/access/events">
+      <IfMay route="listAccessEvents">
         <AccessEvents />
       </IfMay>
     </div>
@@ -51,7 +51,9 @@ function OwnerForm() {
   const [password, setPassword] = useState('');
   const save = async (event: Event) => {
     event.preventDefault();
-    const done = await order.run(async () => applyAccess(await accessApi.setOwner(password)));
+    const done = await order.run(async () =>
+      applyAccess(await call('setOwnerPassword', { body: { password } })),
+    );
     if (done) say('The owner password is set. You are signed in as owner.');
   };
   return (
@@ -86,7 +88,7 @@ function Present() {
   const order = useOrder();
   const loaded = access.value;
   if (!loaded?.who) return null;
-  const signOut = () => void order.run(async () => applyAccess(await accessApi.signOut()));
+  const signOut = () => void order.run(async () => applyAccess(await call('signOut')));
   return (
     <>
       <p>
@@ -111,7 +113,7 @@ function PasswordForm() {
   const [password, setPassword] = useState('');
   const save = async (event: Event) => {
     event.preventDefault();
-    if (!(await order.run(() => accessApi.changePassword({ current, password })))) return;
+    if (!(await order.run(() => call('changePassword', { body: { current, password } })))) return;
     setCurrent('');
     setPassword('');
     say('Password changed; your other sessions have ended.');

@@ -11,6 +11,7 @@ import { DEVICE_ROUTES } from '../../../shared/routes/devices.ts';
 import { EXCHANGE_ROUTES } from '../../../shared/routes/exchange.ts';
 import { HOUSE_ROUTES, LIVENESS_ROUTES, METRICS_ROUTES } from '../../../shared/routes/house.ts';
 import { ARCHIVE_ROUTES, WAITING_ROUTES } from '../../../shared/routes/lifecycle.ts';
+import { LIVE_ROUTES } from '../../../shared/routes/live.ts';
 import { MESSAGE_ROUTES } from '../../../shared/routes/messages.ts';
 import { LINK_ROUTES, PEOPLE_ROUTES } from '../../../shared/routes/people.ts';
 import { PLACE_ROUTES } from '../../../shared/routes/places.ts';
@@ -48,7 +49,7 @@ import { linkHandlers } from './routes/links.ts';
 import { messageHandlers } from './routes/messages.ts';
 import { peopleHandlers } from './routes/people.ts';
 import { placeHandlers } from './routes/places.ts';
-import { livenessHandlers, metricsHandlers } from './routes/status.ts';
+import { liveHandlers, livenessHandlers, metricsHandlers } from './routes/status.ts';
 
 /** Largest body a request may have. */
 export const MAX_BODY_BYTES = 64 * 1024;
@@ -147,6 +148,7 @@ function createApp(deps: HttpDeps, lateBound: LateBound): Express {
   addRoutes(app, LINK_ROUTES, linkHandlers(deps));
   app.use(deps.authGuard.onlyFromHere);
   addRoutes(app, METRICS_ROUTES, metricsHandlers(deps));
+  addRoutes(app, LIVE_ROUTES, liveHandlers);
   // before any route under it, and by the router's own reading of the address
   app.use('/api', deps.authGuard.guard);
   addApi(app, deps, lateBound);

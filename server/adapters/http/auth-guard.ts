@@ -1,6 +1,7 @@
 import type { IncomingMessage } from 'node:http';
 import type { RequestHandler } from 'express';
 import { Fault } from '../../../shared/faults.ts';
+import { LIVE_ROUTES } from '../../../shared/routes/live.ts';
 import { clientAddress, isLoopback, plainAddress } from '../../domain/access/address.ts';
 import { confirmNeeded } from '../../domain/access/confirm-needed.ts';
 import { mayPinHttps, passkeySite } from '../../domain/access/passkey.ts';
@@ -76,7 +77,7 @@ export function createAuthGuard(deps: AuthGuardDeps): AuthGuard {
       return { viewer, stillHolds: () => orElse(() => !access.closed(), false) };
     }
     const guest = guestOf(request);
-    if (guest === null) return null;
+    if (guest === null || !mayUse(guest.role, LIVE_ROUTES['get /live'].role)) return null;
     const viewer = { accountId: guest.accountId, isOwner: guest.role === 'own', address };
     return { viewer, stillHolds: () => orElse(() => access.holds(guest.sessionId), false) };
   };

@@ -101,7 +101,7 @@ function warnOfDefaults(file: string, log: Log): void {
   try {
     const defaulted = defaultedSettings(file);
     if (defaulted.length === 0) return;
-    log.warn('settings are out of range: their defaults hold', { defaulted: defaulted.join(', ') });
+    log.warn('settings are out of range: their defaults are used', { defaulted: defaulted.join(', ') });
   } catch (cause) {
     log.warn('the settings of the record were not checked', { error: String(cause) });
   }

@@ -27,6 +27,7 @@ import type { DayNight } from '../world/day-night.ts';
 import type { World } from '../world/world.ts';
 import { type JudgedStep, judgePeriodic, judgeTime } from './judge.ts';
 import { periodicSamples } from './periodic-rules.ts';
+import { type PriorityOf, raisedPriority } from './priority.ts';
 import { asRaised, suppressionOf } from './suppress.ts';
 
 /** A step that failed by itself is tried again after so long, ms: each try reads the world anew. */
@@ -38,6 +39,7 @@ export type WatchContext = {
   readonly settings: AnnunciatorSettings;
   readonly dayNight: DayNight;
   readonly query: QueryContext;
+  readonly priorityOf: PriorityOf;
   readonly findings: Pick<FindingsService, 'suspectFacts'>;
   /** when each place was looked up last, ms since epoch */
   readonly sampledMs: Map<string, number>;
@@ -202,10 +204,10 @@ function placeToSample({ world, sampledMs, nowMs }: WatchContext): Place | null 
   return null;
 }
 
-function ofTime(record: AlarmRecord, { nowMs }: WatchContext): AlarmStep | null {
+function ofTime(record: AlarmRecord, { nowMs, priorityOf }: WatchContext): AlarmStep | null {
   if (record.shelved && !isShelved(record, { nowMs })) return withoutShelving(record);
   const step = withReAlarm(record, { nowMs });
-  return step.transition ? step : null;
+  return step.transition ? step : raisedPriority(record, { nowMs, priorityOf });
 }
 
 function suppressionChange(record: AlarmRecord, context: WatchContext): AlarmStep | null {

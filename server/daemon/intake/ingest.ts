@@ -12,6 +12,7 @@ import { admissionNow, archivedItemOf } from '../admission/admitting.ts';
 import { keepWaiting } from '../admission/keep-waiting.ts';
 import type { ClockWatch } from '../clock/clock-watch.ts';
 import { bearsOnPlace, type JudgedStep, judgePlace, judgeProbe } from '../evaluate/judge.ts';
+import type { PriorityOf } from '../evaluate/priority.ts';
 import { asRaised } from '../evaluate/suppress.ts';
 import { alarmsOf, guarded } from '../guard/guard.ts';
 import type { Troubles } from '../guard/troubles.ts';
@@ -30,6 +31,7 @@ export type IngestContext = {
   readonly targetSheet: TargetSheet;
   readonly settings: AnnunciatorSettings;
   readonly dayNight: DayNight;
+  readonly priorityOf: PriorityOf;
   readonly mappingOf: (topic: string) => Mapping | null;
   /** a device that is accepted just now, whose packs waited, and when: what is late by then raises nothing */
   readonly accepted?: { readonly device: string; readonly nowMs: number };
@@ -234,10 +236,11 @@ function keepJudged(
   context: IngestContext,
   touched: Touched,
 ): void {
-  const { world, store, settings } = context;
+  const { world, store, settings, priorityOf } = context;
   for (const { before, step, keep, dueAtMs } of judged) {
     if (dueAtMs !== null) touched.dueAtMs = Math.min(dueAtMs, touched.dueAtMs ?? dueAtMs);
-    if (keep) keepStep(asRaised(step, { world, store, nowMs }), { world, store, settings, nowMs });
+    if (keep)
+      keepStep(asRaised(step, { world, store, nowMs, priorityOf }), { world, store, settings, nowMs });
     else world.alarms.set(before.id, step.record);
     if (step.transition || step.record.facts !== before.facts) touched.alarms.add(before.id);
   }

@@ -4,7 +4,7 @@ import { type AlarmRecord, type AlarmStep, alarmView, isAnnunciated } from '../.
 import { isDemo } from '../world/is-demo.ts';
 import { viewOf } from '../world/world-view.ts';
 import { type NotifyContext, type NotifySettings, notifyInstallation } from './calling.ts';
-import { escalateFirst } from './escalate.ts';
+import { callAnew, escalateFirst } from './escalate.ts';
 import { callOrCollect } from './flood-calls.ts';
 
 export type AnnunciatorSettings = NotifySettings;
@@ -13,7 +13,13 @@ export type AnnunciatorSettings = NotifySettings;
 const SET_FREE: readonly string[] = ['unshelved', 'unsuppressed', 'in-service'];
 
 /** Transitions of an alarm somebody is told of; the others are entries of its history only. */
-const NOTIFIED_TRANSITIONS: ReadonlySet<string> = new Set(['raised', 'returned', 're-alarmed', ...SET_FREE]);
+const NOTIFIED_TRANSITIONS: ReadonlySet<string> = new Set([
+  'raised',
+  'returned',
+  're-alarmed',
+  'priority-raised',
+  ...SET_FREE,
+]);
 
 /**
  * Takes a step of an alarm into world and store, with its event and its messages, inside the
@@ -37,6 +43,7 @@ export function keepStep(step: AlarmStep, context: NotifyContext & { readonly no
       alarmId: record.id,
       atMs: record.raisedAtMs ?? nowMs,
     });
+  if (transition === 'priority-raised') callAnew(record, context);
   callOrCollect(record, context);
   if (transition === 'raised') escalateFirst(record, context);
 }

@@ -104,7 +104,7 @@ export function notifyInstallation(alarm: Alarm, transition: string, context: No
     wayId: INSTALLATION_WEBHOOK_ID,
     alarmId: alarm.id,
     body,
-    recipient: 'the webhook of the house',
+    recipient: 'the webhook of this installation',
     kind: `alarm.${transition}`,
     createdMs: context.nowMs,
     priority: alarm.priority,

@@ -15,3 +15,9 @@ export function escalateFirst(record: AlarmRecord, { store, nowMs }: NotifyConte
   const called = calling.called.map((one) => ({ ...one, lastMs: 0 }));
   store.people.saveCalling(suppressedBy.of, { ...calling, called }, nowMs);
 }
+
+/** Has everybody called from the first on, as by a new alarm: its priority was raised. Inside the caller's transaction. */
+export function callAnew({ id }: AlarmRecord, { store, nowMs }: NotifyContext): void {
+  const calling = store.people.calling(id);
+  if (calling) store.people.saveCalling(id, { ...calling, askingSinceMs: nowMs, called: [] }, nowMs);
+}

@@ -66,7 +66,8 @@ function contactMethodWords(
   wayId: number,
   { store, settings }: Pick<NotifyContext, 'store' | 'settings'>,
 ): string | null {
-  if (wayId === INSTALLATION_WEBHOOK_ID) return settings.webhookSet ? 'the webhook of the house' : null;
+  if (wayId === INSTALLATION_WEBHOOK_ID)
+    return settings.webhookSet ? 'the webhook of this installation' : null;
   for (const { name, ways: methods } of store.people.roster().people) {
     const method = methods.find(({ id }) => id === wayId);
     if (method) return `${CONTACT_METHOD_WORDS[method.kind]} to ${name}`;

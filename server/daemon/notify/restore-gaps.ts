@@ -23,7 +23,8 @@ export function restoreStep({ store, world, nowMs }: GapContext): AlarmStep | nu
 
 function troubleOf({ wayId, why, sinceMs }: RestoreGap, { people }: Pick<Store, 'people'>): Trouble[] {
   const detail = GAP_WORDS[why];
-  if (wayId === INSTALLATION_WEBHOOK_ID) return [{ what: 'the webhook of the house', sinceMs, detail }];
+  if (wayId === INSTALLATION_WEBHOOK_ID)
+    return [{ what: 'the webhook of this installation', sinceMs, detail }];
   return people.roster().people.flatMap(({ name, ways: methods }) => {
     const method = methods.find(({ id }) => id === wayId);
     return method ? [{ what: `${CONTACT_METHOD_WORDS[method.kind]} to ${name}`, sinceMs, detail }] : [];

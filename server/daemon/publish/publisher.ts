@@ -1,8 +1,10 @@
 import { alarmTopic, HEARTBEAT_TOPIC, placeNowTopic } from '../../../firmware-contracts/v1/topics.ts';
 import type { Place } from '../../../shared/model/place.ts';
 import { ALARM_RULES } from '../../../shared/rules/rules.ts';
+import type { AlarmMessage, Heartbeat, PlaceNowMessage } from '../../../shared/wire/topics.ts';
 import { alarmWords } from '../../../shared/words/alarm.ts';
 import { type AlarmRecord, newAlarm } from '../../domain/alarms/record.ts';
+import { roundedAlarm, roundedNow } from '../../domain/topics/rounded.ts';
 import type { Bus, LiveFeed } from '../../ports.ts';
 import { guarded } from '../guard/guard.ts';
 import type { Troubles } from '../guard/troubles.ts';
@@ -74,16 +76,17 @@ function createTopics(context: PublisherContext) {
     const view = viewOf(record, world);
     const words = alarmWords(view, { unit: 'C', timeZone, nowMs: clock.nowMs() });
     // a buzzer would wake somebody for an invented bench
-    const next = isDemo(record, world) ? '' : JSON.stringify({ ...view, words });
-    bus?.publishRetained(alarmTopic(record.id), next);
+    const message: AlarmMessage = { ...roundedAlarm(view), words };
+    const text = isDemo(record, world) ? '' : JSON.stringify(message);
+    bus?.publishRetained(alarmTopic(record.id), text);
   };
   const forget = (placeId: string) => {
     bus?.publishRetained(placeNowTopic(placeId), '');
     for (const rule of ALARM_RULES) bus?.publishRetained(alarmTopic(newAlarm({ placeId, rule }).id), '');
   };
   const now = (place: Place) => {
-    const text = JSON.stringify({ name: place.name, ...nowOf(place, context) });
-    bus?.publishRetained(placeNowTopic(place.id), text);
+    const message: PlaceNowMessage = { name: place.name, ...roundedNow(nowOf(place, context)) };
+    bus?.publishRetained(placeNowTopic(place.id), JSON.stringify(message));
   };
   const places = () => {
     for (const placeId of reporting) {
@@ -95,8 +98,8 @@ function createTopics(context: PublisherContext) {
   };
   const heartbeat = () => {
     const time = new Date(clock.nowMs()).toISOString();
-    const beat = { state: 'online', time, intervalS: HEARTBEAT_EVERY_MS / 1000 };
-    bus?.publishRetained(HEARTBEAT_TOPIC, JSON.stringify(beat));
+    const alive: Heartbeat = { state: 'online', time, intervalS: HEARTBEAT_EVERY_MS / 1000 };
+    bus?.publishRetained(HEARTBEAT_TOPIC, JSON.stringify(alive));
   };
 
   return {

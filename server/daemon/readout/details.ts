@@ -26,7 +26,7 @@ import { saturatedSinceVent } from '../../domain/vents/since.ts';
 import { BACK_WITHIN_MS, ventsOf } from '../../domain/vents/vents.ts';
 import type { Span, ThermalLimits, VentEntry } from '../../ports.ts';
 import { recordsOf } from '../world/records.ts';
-import { nowOf, type QueryContext } from './present.ts';
+import { type QueryContext, valuesNow } from './present.ts';
 
 const DAY_MS = 86_400_000;
 
@@ -87,7 +87,7 @@ export function mistSeen(place: Place, records: RecordsByQuantity, window: Span)
 }
 
 function filmNow(place: Place, context: QueryContext): FilmEstimate | null {
-  const { quantities } = nowOf(place, context);
+  const { quantities } = valuesNow(place, context);
   const { airTemperatureC: air, relativeHumidityPct: humidity } = quantities;
   if (!air || !humidity || air.value < FILM_AIR_LIMITS.low || air.value > FILM_AIR_LIMITS.high) return null;
   const { widthM, airSpeedMS, filmUm } = place.settings.leaf;

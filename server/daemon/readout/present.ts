@@ -7,14 +7,15 @@ import { dayShareAt, movingHalves } from '../../domain/calendar/ramp.ts';
 import { horizonMs } from '../../domain/disk-space/horizon.ts';
 import { ingredientsOf } from '../../domain/exposures/curves.ts';
 import type { LatestReadings } from '../../domain/present/latest-readings.ts';
-import { placeNow } from '../../domain/present/now.ts';
+import { type PlaceValues, placeNow } from '../../domain/present/now.ts';
 import { isSuspect } from '../../domain/probes/left-out.ts';
 import type { Clock } from '../../ports.ts';
 import type { DayNight, DayOrNight } from '../world/day-night.ts';
-import { baseQuantity, type RecordContext, skyOf } from '../world/records.ts';
+import { baseQuantity, skyOf } from '../world/records.ts';
+import { type ConditionContext, placeCondition } from './condition.ts';
 
 /** What questions are answered from. */
-export type QueryContext = RecordContext & {
+export type QueryContext = ConditionContext & {
   readonly clock: Clock;
   readonly dayNight: DayNight;
   readonly house: () => HouseFacts;
@@ -58,18 +59,30 @@ function newestMeasured(latest: LatestReadings, judging: { quantity: string | nu
   );
 }
 
-/** What a place is like now. */
+/** What a place is like now: its values, and how it does. */
 export function nowOf(place: Place, context: QueryContext): PlaceNow {
+  const values = valuesNow(place, context);
+  const now = { ...dayOrNight(place, context), ...values, nowMs: context.clock.nowMs() };
+  return { ...values, ...placeCondition(place, now, context) };
+}
+
+/** The newest value of each quantity of a place. */
+export function valuesNow(place: Place, context: QueryContext): PlaceValues {
   const { world, clock } = context;
   const targets = world.targets(place.id, clock.nowMs());
   const probes = newestOf(place, context);
-  const dayOrNight =
-    targets.dayBy?.kind === 'light'
-      ? byLight(place, targets, context)
-      : context.dayNight.at(place, clock.nowMs());
   const catchingUp = world.catchingUp(place.id, clock.nowMs()).size > 0;
   const probesAssigned = world.probesOf(place.id).length;
-  return placeNow({ place, probes, targets, ...dayOrNight, probesAssigned, catchingUp });
+  return placeNow({ place, probes, targets, ...dayOrNight(place, context), probesAssigned, catchingUp });
+}
+
+/** Whether it is day or night at a place now. */
+export function dayOrNight(place: Place, context: QueryContext): DayOrNight {
+  const nowMs = context.clock.nowMs();
+  const targets = context.world.targets(place.id, nowMs);
+  return targets.dayBy?.kind === 'light'
+    ? byLight(place, targets, context)
+    : context.dayNight.at(place, nowMs);
 }
 
 function byLight(place: Place, targets: Targets, context: QueryContext): DayOrNight {

@@ -17,7 +17,7 @@ import { mistDetails, mistOf, thermalTimeDetails, thermalTimeOf, ventsDetails, v
 import type { FindingsService } from './findings.ts';
 import { inParts } from './in-parts.ts';
 import { createPast } from './past.ts';
-import { newestOf, newestReported, nowOf, type QueryContext, summary } from './present.ts';
+import { newestOf, newestReported, nowOf, type QueryContext, summary, valuesNow } from './present.ts';
 import { qualityOver } from './quality.ts';
 import { seriesOf } from './series.ts';
 import { withSuspects } from './suspect-points.ts';
@@ -148,7 +148,7 @@ function explain(place: Place, asked: ExplainQuestion, context: QueryContext): E
   }
   return explainNow({
     quantity: quantity as SeriesName,
-    quantities: nowOf(place, context).quantities,
+    quantities: valuesNow(place, context).quantities,
     readings: newestReported(place, context),
     settings: place.settings,
     sourceText,

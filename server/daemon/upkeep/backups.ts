@@ -172,7 +172,7 @@ function requireRoom({ databaseBytes, walBytes, freeBytes }: ReturnType<DiskRoom
   if (freeBytes >= wanted) return;
   const message =
     `No backup was made: it wants ${megabytes(wanted)} free on the disk, and ${megabytes(freeBytes)} are. ` +
-    'Make room, or move old backups elsewhere.';
+    'Free disk space, or move old backups elsewhere.';
   throw new Fault({ code: 'backup-failed', message, details: { wanted, freeBytes } });
 }
 

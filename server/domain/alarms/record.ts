@@ -188,6 +188,11 @@ function reAlarmed(record: AlarmRecord): AlarmStep {
   return { record: { ...record, state, acknowledgedAtMs: null, acknowledgedBy: null }, transition };
 }
 
+/** A priority raised by harm asks again, whoever had acknowledged it. */
+export function withPriority(record: AlarmRecord, priority: AlarmPriority): AlarmStep {
+  return { record: { ...reAlarmed(record).record, priority }, transition: 'priority-raised' };
+}
+
 /** A person suppresses the alarm until a time; it is tracked on underneath. */
 export function withShelving(
   record: AlarmRecord,

@@ -33,13 +33,14 @@ export function accessLines(state: AccessState): Finding[] {
 }
 
 function accessLine({ owned, loopback, host, accounts, sessions }: AccessState): Finding {
-  const reach = loopback ? 'this machine alone is answered' : `others reach ${host}`;
+  const reach = loopback ? 'only this computer can reach it' : `other computers can reach it at ${host}`;
   if (owned) {
     const found = `an owner password is set; ${count(accounts, 'account')}, ${sessions} signed in; ${reach}`;
     return line('access', found);
   }
-  const remedy = 'It does not start so. Set an owner password: strikewell owner. Or remove STRIKEWELL_HOST.';
-  return line('access', `nobody is asked who they are; ${reach}`, loopback ? null : remedy);
+  const remedy =
+    'Strikewell does not start like this. Set an owner password: strikewell owner. Or remove STRIKEWELL_HOST.';
+  return line('access', `no sign-in; ${reach}`, loopback ? null : remedy);
 }
 
 function signInsLine({ accounts, passkeys, pageHost, refused }: AccessState): Finding {
@@ -50,7 +51,7 @@ function signInsLine({ accounts, passkeys, pageHost, refused }: AccessState): Fi
   const names = elsewhere.map(({ account }) => account).join(', ');
   const remedy =
     `The passkeys of ${names} do not work at ${pageHost} (the first: ${first.hosts.join(', ')} only). An owner ` +
-    'removes them on the House page; of the account owner: strikewell owner --remove-passkeys.';
+    'removes them on the System page; of the account owner: strikewell owner --remove-passkeys.';
   return line('sign-ins', found, remedy);
 }
 
@@ -58,7 +59,7 @@ function encryptionLine({ tls, proxied, loopback }: AccessState): Finding {
   if (tls) return line('encryption', 'the page is served with a certificate');
   if (proxied) return line('encryption', 'none here; a proxy stands before the page');
   const remedy =
-    'Passwords cross the network readable: set STRIKEWELL_TLS_CERT and STRIKEWELL_TLS_KEY, or put a proxy before it.';
+    'Passwords cross the network unencrypted: set STRIKEWELL_TLS_CERT and STRIKEWELL_TLS_KEY, or put a proxy before it.';
   return line('encryption', 'none', loopback ? null : remedy);
 }
 
@@ -71,9 +72,9 @@ function devicesLine(state: AccessState): Finding {
     .filter((words) => words !== '')
     .join(', ');
   const at = {
-    outside: 'your broker decides who may speak',
-    both: 'the broker takes them encrypted too',
-    encrypted: 'the broker takes them encrypted only',
+    outside: 'your broker decides who may publish',
+    both: 'the broker accepts encrypted connections too',
+    encrypted: 'the broker accepts encrypted connections only',
     plain: 'the broker is not encrypted',
   }[broker];
   return line('devices', `${found}; ${at}`, devicesRemedy(state));
@@ -82,9 +83,9 @@ function devicesLine(state: AccessState): Finding {
 function devicesRemedy({ owned, sharedLogin, withoutSecret, broker, loopback }: AccessState): string | null {
   if (broker === 'outside') return null;
   if (owned && !sharedLogin && withoutSecret > 0)
-    return 'Devices without a secret cannot speak: give each its own on the page Devices.';
+    return 'Devices without a secret cannot publish: give each its own on the Devices page.';
   if (!loopback && broker === 'plain')
-    return 'Secrets of devices cross the network readable: set STRIKEWELL_TLS_CERT and STRIKEWELL_TLS_KEY, and let them use mqtts.';
+    return 'Device secrets cross the network unencrypted: set STRIKEWELL_TLS_CERT and STRIKEWELL_TLS_KEY, and let them use mqtts.';
   return null;
 }
 

@@ -25,17 +25,17 @@ export function clockLine(
   if (future) {
     const { readings, newestMs } = future;
     wrong.push(
-      `${readings} ${readings === 1 ? 'reading lies' : 'readings lie'} in the future, the latest at ${iso(newestMs)}`,
+      `${readings} ${readings === 1 ? 'reading is' : 'readings are'} in the future, the latest at ${iso(newestMs)}`,
     );
   }
   if (lastRunningMs !== null && lastRunningMs > futureFromMs(nowMs))
     wrong.push(`behind ${iso(lastRunningMs)}, when Strikewell ran last`);
   const known = [
     ...(newestJump ? [`last set from ${iso(newestJump.fromMs)} to ${iso(newestJump.toMs)}`] : []),
-    ...(setAside > 0 ? [`${setAside} readings set aside: a wrong clock dated them`] : []),
+    ...(setAside > 0 ? [`${setAside} readings set aside: their times came from a wrong clock`] : []),
   ];
   const remedy =
-    'Check the date, the time and the time synchronisation of this computer. Alarms go on: newest is what arrives now.';
+    'Check the date, the time and the time synchronisation of this computer. Alarms continue: what arrives now counts as the newest.';
   const found = [iso(nowMs), ...wrong, ...known].join('; ');
   return line('clock', found, wrong.length > 0 ? remedy : null);
 }

@@ -2,9 +2,14 @@ import { DISEASE_WETNESS, type WetnessCondition } from '../../../shared/climate/
 import { lengthsOf } from '../../../shared/exposure/intersect.ts';
 import { MS_PER_HOUR, type Window } from '../../../shared/exposure/series.ts';
 import type { ProbeQuantityName } from '../../../shared/quantities.ts';
-import type { ExplainedInput, Explanation, Exposures } from '../../../shared/wire/http.ts';
+import type { ExplainedInput, Explanation } from '../../../shared/wire/http.ts';
 import { localDays } from '../calendar/days.ts';
 import type { TargetSpan } from '../calendar/spans.ts';
+<<<<<<< 57536026c3e0bc40beef27cc7d1cb18be14d09dc
+import { COVERED_AS, explainHarm, harmKindOf } from './explain-harm.ts';
+import { EXPOSURE_FORMULAS } from './formulas.ts';
+import { countedReadings, type ExposureToExplain, given, noSuchNumber, valueAt } from './parts.ts';
+=======
 import { leafOffsetFrom, type RecordsByQuantity } from '../exposures/curves.ts';
 import type { ExposureQuestion } from '../exposures/question.ts';
 import { EXPOSURE_FORMULAS } from './formulas.ts';
@@ -17,6 +22,7 @@ export type ExposureToExplain = {
   readonly question: ExposureQuestion;
   readonly sourceText: (key: string) => string;
 };
+>>>>>>> 8142fa8e2855485c001d7c3f310d0552f9f316a1
 
 /** A number's place in the exposures: `group` is the first part of its path, `item` the row of a list. */
 type SplitQuestion = ExposureToExplain & { readonly group: string; readonly item: number };
@@ -29,6 +35,11 @@ export function explainExposure(asked: ExposureToExplain): Explanation {
   const { path, exposures } = asked;
   const parts = path.split('.');
   const field = parts.at(-1) ?? '';
+  const harm = parts[0] === 'harm' ? harmKindOf(field) : null;
+  if (harm) {
+    const asAll = { ...asked, group: COVERED_AS[harm], item: Number.NaN };
+    return explainHarm(harm, asked, hoursAsked(asAll));
+  }
   const about = Object.hasOwn(EXPOSURE_FORMULAS, field) ? EXPOSURE_FORMULAS[field] : undefined;
   const value = valueAt(exposures, parts);
   if (!about || value === undefined) throw noSuchNumber(`exposures.${path}`);

@@ -11,6 +11,7 @@ import {
   type Group,
   groupOf,
   type HourSums,
+  harmOf,
   lightOf,
   noSums,
   WET_CONDITIONS,
@@ -80,6 +81,7 @@ export function exposuresFrom(summed: Summed): Exposures {
     rootMinusAir: rootMinusAir(of('rootMinusAir')),
     condensation: condensation(of('condensation'), summed),
     wetHours: wetHours(total),
+    harm: harmOf(total),
   };
 }
 

@@ -3,10 +3,20 @@ import { medianCurve } from '../../../shared/exposure/median.ts';
 import type { Segments, Window } from '../../../shared/exposure/series.ts';
 import { type Sums, sumOver } from '../../../shared/exposure/sums.ts';
 import type { TargetSpan } from '../calendar/spans.ts';
+import { harmIn } from '../harm/harm-in.ts';
 import { bandPiece } from './bands.ts';
 import { curveOf } from './curves.ts';
 import { condensationCurve, PHOTOPERIOD_PPFD, rootMinusAirCurve } from './details.ts';
-import { addSums, type Group, type HourSums, noSums, putGroup, putWet, WET_CONDITIONS } from './hour-sums.ts';
+import {
+  addSums,
+  type Group,
+  type HourSums,
+  noSums,
+  putGroup,
+  putHarm,
+  putWet,
+  WET_CONDITIONS,
+} from './hour-sums.ts';
 import type { ExposureQuestion } from './question.ts';
 import { wetSums } from './wet-hours.ts';
 
@@ -94,6 +104,7 @@ function sumPiece(curves: Curves, part: Part): HourSums {
   WET_CONDITIONS.forEach((id, i) => {
     putWet(sums, i, wetSums(id, air, piece));
   });
+  putHarm(sums, harmIn(curves, part));
   return sums;
 }
 

@@ -12,8 +12,13 @@ import {
   SERIES_QUANTITIES,
   type SeriesQuantityName,
 } from '../../../shared/quantities.ts';
+<<<<<<< 57536026c3e0bc40beef27cc7d1cb18be14d09dc
+import type { BandState, NowValue, PlaceCondition, PlaceNow } from '../../../shared/wire/http.ts';
+import { asFormulasTakeIt, leafVpdOf, OF_AIR, pressureOfKpa } from '../exposures/curves.ts';
+=======
 import type { BandState, NowValue, PlaceNow } from '../../../shared/wire/http.ts';
 import { asFormulasTakeIt, leafVpdOf, OF_AIR, physical, pressureOfKpa } from '../exposures/curves.ts';
+>>>>>>> 8142fa8e2855485c001d7c3f310d0552f9f316a1
 
 /** The newest word of one probe; `telling` is false once it has been silent too long. */
 export type Newest = {
@@ -35,6 +40,9 @@ export type NowQuestion = {
   readonly catchingUp: boolean;
 };
 
+/** A place as it is, without how it does. */
+export type PlaceValues = Omit<PlaceNow, keyof PlaceCondition>;
+
 /** A value at a time, ms since epoch; stale when no probe of its position still tells. */
 type Sampled = {
   readonly value: number;
@@ -45,7 +53,7 @@ type Sampled = {
 };
 
 /** What a place is like now: each position's newest value, and what follows from them. */
-export function placeNow(question: NowQuestion): PlaceNow {
+export function placeNow(question: NowQuestion): PlaceValues {
   const { place, probes } = question;
   const newestMs = probes.reduce((newest, probe) => Math.max(newest, probe.tMs), 0);
   const quantities: Partial<Record<SeriesQuantityName, NowValue>> = {};

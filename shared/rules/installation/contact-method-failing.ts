@@ -1,9 +1,9 @@
-import { clock } from '../../words/plain.ts';
+import { asSentence, clock } from '../../words/plain.ts';
 import type { ContactMethodFailingFacts } from '../facts.ts';
 import { type AlarmWords, onlyHeadline, type RuleDefinition, type Subject, wordsOf } from '../rule.ts';
 
 const CONSEQUENCE = 'Somebody will not be woken.';
-const ACTION = 'Send a test message from the page People, and fix or change that contact method.';
+const ACTION = 'Send a test message from the People page, and fix or change that contact method.';
 
 /** Contact methods by which messages do not get through. */
 export const contactMethodFailing = {
@@ -26,9 +26,10 @@ function words({ placeName, facts, isOver, reader }: Subject<ContactMethodFailin
   const names = methods.map(({ way: method }) => method).join(', ');
   const one = methods.length === 1;
   if (isOver) return onlyHeadline(`${placeName}: ${names} ${one ? 'is' : 'are'} working again.`);
-  const said = methods.map(
-    ({ way: method, error, sinceMs }) => `${method} since ${clock(sinceMs, reader)}: ${error}`,
-  );
+  const said = methods.map(({ way: method, error, sinceMs }) => {
+    const since = `since ${clock(sinceMs, reader)}: ${error}`;
+    return asSentence(one ? since : `${method} ${since}`);
+  });
   return {
     headline: `${placeName}: ${names} ${one ? 'is' : 'are'} failing.`,
     detail: `${said.join('; ')}. ${CONSEQUENCE}`,

@@ -1,4 +1,4 @@
-import { clock } from '../../words/plain.ts';
+import { asSentence, clock } from '../../words/plain.ts';
 import type { InstallationFacts } from '../facts.ts';
 import { type AlarmWords, onlyHeadline, type RuleDefinition, type Subject, wordsOf } from '../rule.ts';
 
@@ -15,7 +15,7 @@ export function troubleRule<const Id extends string>({
   const words = ({ placeName, facts, isOver, reader }: Subject<InstallationFacts>): AlarmWords => {
     if (isOver) return onlyHeadline(`${placeName}: ${cleared}.`);
     const said = facts.items.map(({ what, sinceMs, detail }) => {
-      const since = `${what} since ${clock(sinceMs, reader)}`;
+      const since = `${asSentence(what)}, since ${clock(sinceMs, reader)}`;
       return detail === null ? since : `${since}: ${detail}`;
     });
     return {

@@ -6,7 +6,7 @@ export const airWarmerThanRoot = limitRule({
   ...LIMIT_DEFAULTS,
   id: 'air-warmer-than-root',
   name: 'air warmer than the root zone',
-  measured: 'air above the root zone',
+  measured: 'air minus root zone',
   priority: 'low',
   respondWithinMin: 720,
   group: 'cold-root',

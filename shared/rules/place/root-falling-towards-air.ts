@@ -12,10 +12,15 @@ export const rootFallingTowardsAir = limitRule({
   measured: 'root zone cooling',
   priority: 'medium',
   respondWithinMin: 240,
+  harm: 'root-zone-below-band',
   group: 'cold-root',
+<<<<<<< 57536026c3e0bc40beef27cc7d1cb18be14d09dc
+  cause: 'Usually the mat is off, or it was watered cold.',
+=======
   needsMat: true,
   waitsForAnswers: true,
   cause: 'Is the mat on? Or was it watered cold?',
+>>>>>>> 8142fa8e2855485c001d7c3f310d0552f9f316a1
   consequence: 'The root zone will be as cold as the air within hours: rooting slows.',
   action: 'Check whether the mat is warm; then its plug, residual-current switch and thermostat.',
   unit: 'K/h',
@@ -26,6 +31,6 @@ export const rootFallingTowardsAir = limitRule({
   limitAt: () => FALLING_K_PER_H,
   range: { min: 0.2, max: 5, step: 0.1, begin: 1 },
   clause: { is: 'bottom heat failing', was: 'bottom heat failed for a while' },
-  active: ({ value }) => `root zone falling ${value} towards air: is the mat on?`,
+  active: ({ value }) => `root zone falling ${value} towards the air`,
   cleared: 'the root zone has stopped falling',
 });

@@ -9,6 +9,7 @@ export const vpdAboveBandInLight = limitRule({
   measured: 'air VPD',
   priority: 'medium',
   respondWithinMin: 30,
+  harm: 'vpd-above-band',
   group: 'dry',
   waitsForAnswers: true,
   heldOffByVent: true,

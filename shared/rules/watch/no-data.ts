@@ -21,9 +21,7 @@ export const noData = {
 function words({ placeName, facts, isOver, returnedAtMs, reader }: Subject<NoDataFacts>): AlarmWords {
   const last = Math.max(...facts.silent.map((probe) => probe.lastMs));
   if (isOver)
-    return onlyHeadline(
-      `${placeName}: readings have resumed since ${clock(returnedAtMs ?? reader.nowMs, reader)}.`,
-    );
+    return onlyHeadline(`${placeName}: readings resumed at ${clock(returnedAtMs ?? reader.nowMs, reader)}.`);
   const which = facts.wholePlace ? '' : ` from ${facts.silent.map(({ probe }) => probe).join(', ')}`;
   return {
     headline: `${placeName}: no readings${which} since ${clock(last, reader)}.`,

@@ -16,5 +16,5 @@ export const powerBack = {
   respondWithinMin: 240,
   group: null,
   clause: { is: 'data gap (ended)', was: 'data gap (ended)' },
-  words: spanWords('readings are back; there were none', said),
+  words: spanWords('readings are back after a gap', said),
 } as const satisfies RuleDefinition;

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { HARM_KINDS, type HarmKind } from '../../harm/scale.ts';
 import type { Output } from '../../model/output.ts';
 
 export const temperatureExposureSchema = z
@@ -61,6 +62,16 @@ export const wetHoursSchema = z
   });
 export type WetHours = Output<typeof wetHoursSchema>;
 
+export const harmSchema = z
+  .strictObject(
+    Object.fromEntries(HARM_KINDS.map((kind) => [kind, z.number()])) as Record<HarmKind, z.ZodNumber>,
+  )
+  .meta({
+    id: 'Harm',
+    description:
+      'Harm by kind, dimensionless: at 1 a batch without roots is expected to be damaged, or to have lost a day.',
+  });
+
 export const exposuresSchema = z
   .strictObject({
     placeId: z.string(),
@@ -115,6 +126,7 @@ export const exposuresSchema = z
     rootMinusAir: rootMinusAirSchema,
     condensation: condensationSchema,
     wetHours: z.array(wetHoursSchema),
+    harm: harmSchema.nullable().describe('null where a part was counted for good before harm was counted'),
   })
   .meta({ id: 'Exposures' });
 export type Exposures = Output<typeof exposuresSchema>;

@@ -40,7 +40,11 @@ await answer(orderSchema, ({ file, days, rounds }) => {
   const countedMs = performance.now() - startMs;
   const settled = exposuresOver(place, month, context);
   return {
-    ...{ exposuresMs, readMs, decodeMs, countedMs, readings: whole.timesMs.length },
+    exposuresMs,
+    readMs,
+    decodeMs,
+    countedMs,
+    readings: whole.timesMs.length,
     monthDays: (month.toMs - month.fromMs) / DAY_MS,
     monthSettledMs: medianMs(rounds, () => exposuresOver(place, month, context)),
     equal: isDeepStrictEqual(counted, settled) && isDeepStrictEqual(room.values, whole.values),

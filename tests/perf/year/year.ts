@@ -37,7 +37,8 @@ function filesOf({ folder, sizes, words }: Year): Figure[] {
 }
 
 const askedSchema = z.object({
-  ...{ tookMs: z.number(), processMs: z.number() },
+  tookMs: z.number(),
+  processMs: z.number(),
   hours: z.number().optional(),
   lowSum: z.number().optional(),
   highSum: z.number().optional(),
@@ -131,8 +132,14 @@ async function dropFromMemory(file: string): Promise<void> {
 }
 
 const warmSchema = z.object({
-  ...{ exposuresMs: z.number(), readMs: z.number(), decodeMs: z.number(), readings: z.number() },
-  ...{ countedMs: z.number(), monthDays: z.number(), monthSettledMs: z.number(), equal: z.boolean() },
+  exposuresMs: z.number(),
+  readMs: z.number(),
+  decodeMs: z.number(),
+  readings: z.number(),
+  countedMs: z.number(),
+  monthDays: z.number(),
+  monthSettledMs: z.number(),
+  equal: z.boolean(),
 });
 
 async function warm({ folder, sizes, words }: Year): Promise<Figure[]> {
@@ -144,7 +151,8 @@ async function warm({ folder, sizes, words }: Year): Promise<Figure[]> {
     { name: `${words}, exposures of the place, warm`, value: exposuresMs, unit: 'ms' },
     {
       name: `${words}, exposures of ${monthDays} days, from settled hours`,
-      ...{ value: monthSettledMs, unit: 'ms' },
+      value: monthSettledMs,
+      unit: 'ms',
       of: { name: 'the equal ones from the readings', value: countedMs },
     },
     {

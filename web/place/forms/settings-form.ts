@@ -1,5 +1,6 @@
 import { LX_PER_UMOL } from '../../../shared/climate/light.ts';
 import type { PlaceSettings } from '../../../shared/model/place.ts';
+import type { BodyOf } from '../../../shared/routes/call.ts';
 import { errorsByPath, type FormValues, isRecord, numberOrTyped, valueAt } from '../../common/form.ts';
 import { fixed } from '../../common/format.ts';
 
@@ -93,10 +94,7 @@ function typedValue({ choices, perUnit = 1, empty }: SettingField, typed: string
  * The inputs as the body of a PATCH: every setting that has an input, for the daemon to judge.
  * @param inForce the settings to change; what has no input here stays as it is
  */
-export function settingsBodyOf(
-  values: FormValues,
-  inForce: PlaceSettings,
-): { settings: Record<string, unknown> } {
+export function settingsBodyOf(values: FormValues, inForce: PlaceSettings): BodyOf<'changePlace'> {
   const settings: Record<string, unknown> = structuredClone(inForce);
   settings['coordinates'] = {};
   for (const field of FIELDS) {
@@ -108,7 +106,7 @@ export function settingsBodyOf(
   }
   const { latitudeDeg, longitudeDeg } = settings['coordinates'] as Record<string, unknown>;
   if (latitudeDeg === null && longitudeDeg === null) settings['coordinates'] = null;
-  return { settings };
+  return { settings: settings as BodyOf<'changePlace'>['settings'] };
 }
 
 /** The daemon's objections beside their fields, limits in the units of the form. */

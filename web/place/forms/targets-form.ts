@@ -1,4 +1,5 @@
 import type { Targets } from '../../../shared/model/targets.ts';
+import type { BodyOf } from '../../../shared/routes/call.ts';
 import { errorsByPath, type FormValues, isRecord, numberOrTyped, valueAt } from '../../common/form.ts';
 
 export type Field = {
@@ -88,7 +89,7 @@ function dayByOf(values: FormValues): Record<string, unknown> {
  * The inputs as the body of a PUT: numbers where a number can be read, else what was typed, for the daemon to judge.
  * @param inForce the targets to change; what has no input here stays as it is
  */
-export function bodyOf(values: FormValues, inForce: Targets): Record<string, unknown> {
+export function bodyOf(values: FormValues, inForce: Targets): BodyOf<'setTargets'> {
   const body: Record<string, unknown> = structuredClone(inForce);
   for (const { path, unit, usual } of FIELDS) {
     const typed = values[path] ?? '';
@@ -100,7 +101,7 @@ export function bodyOf(values: FormValues, inForce: Targets): Record<string, unk
   }
   const dayBy = dayByOf(values);
   if (inForce.dayBy !== undefined || dayBy['kind'] !== 'clock') body['dayBy'] = dayBy;
-  return body;
+  return body as BodyOf<'setTargets'>;
 }
 
 /**

@@ -1,5 +1,5 @@
 import type { PlaceSummary } from '../../../shared/wire/http.ts';
-import { api } from '../../api.ts';
+import { call } from '../../api.ts';
 import { renewTraces } from '../../bench/traces.ts';
 import { ChoiceField, TextField } from '../../common/field.tsx';
 import type { FormValues } from '../../common/form.ts';
@@ -75,7 +75,7 @@ function CeilingWarning({ values }: Pick<FieldsProps, 'values'>) {
 /** The bands of a place as inputs in the order of the section; saved, they hold from now. */
 export function TargetsForm({ place }: { place: PlaceSummary }) {
   const save = async (values: FormValues) => {
-    await api.putTargets(place.id, bodyOf(values, place.targets));
+    await call('setTargets', { params: { id: place.id }, body: bodyOf(values, place.targets) });
     renewTraces(place.id);
   };
   return (
@@ -84,7 +84,7 @@ export function TargetsForm({ place }: { place: PlaceSummary }) {
       name="targets"
       heading="Targets"
       about="Targets for this place. Changes apply from now; earlier hours keep the targets they were counted against."
-      route="put /api/v1/places/{id}/targets"
+      route="setTargets"
       inForce={() => formOf(place.targets)}
       save={save}
       errorsOf={fieldErrors}

@@ -1,5 +1,6 @@
 import { useEffect, useState } from 'preact/hooks';
 import type { CheckView } from '../../../shared/wire/probes/checks.ts';
+import { call } from '../../api.ts';
 import { useOrder } from '../../common/hooks.ts';
 import { may } from '../../settings/access.ts';
 import { say, secondMs } from '../../state.ts';
@@ -9,7 +10,6 @@ import { instructionsOf } from './check-instructions.ts';
 import { Outcome } from './check-outcome.tsx';
 import { PendingMessage } from './check-waiting.tsx';
 import { referenceWords, resultWords, stepWords, takenWords } from './check-words.ts';
-import { checksApi } from './checks-api.ts';
 
 /** How often a step under way is looked at, ms. */
 const CHECK_EVERY_MS = 5_000;
@@ -24,7 +24,7 @@ function useCheck(check: CheckView): [CheckView, (view: CheckView) => void, stri
   useEffect(() => {
     let current = true;
     if (view.ended === null && view.steadiness !== null)
-      checksApi.one(view.id).then(
+      call('getCheck', { params: { id: view.id } }).then(
         (next) => {
           if (!current) return;
           setProblem(null);
@@ -54,7 +54,7 @@ export function CheckRun({ check, named, changed }: RunProps) {
       if (next.result) say(resultWords(next, scale));
     });
   const giveUp = async () => {
-    if (await order.run(() => checksApi.abandon(view.id))) changed();
+    if (await order.run(() => call('abandonCheck', { params: { id: view.id } }))) changed();
   };
   return (
     <article class="check-run" data-testid="check-run">
@@ -71,9 +71,7 @@ export function CheckRun({ check, named, changed }: RunProps) {
           ),
       )}
       {step && <StepGuide view={view} named={named} />}
-      {step?.sinceMs === null && may('post /api/v1/checks') && (
-        <BeginForm view={view} order={order} run={run} />
-      )}
+      {step?.sinceMs === null && may('startCheck') && <BeginForm view={view} order={order} run={run} />}
       {step && step.sinceMs !== null && view.steadiness && (
         <PendingMessage
           view={view}
@@ -91,7 +89,7 @@ export function CheckRun({ check, named, changed }: RunProps) {
           {order.problem}
         </p>
       )}
-      {step && may('post /api/v1/checks') && <GiveUp busy={order.busy} giveUp={giveUp} />}
+      {step && may('startCheck') && <GiveUp busy={order.busy} giveUp={giveUp} />}
     </article>
   );
 }

@@ -1,6 +1,7 @@
 import { createHash, timingSafeEqual } from 'node:crypto';
 import { Fault } from '../../../../shared/faults.ts';
 import type { LIVENESS_ROUTES, METRICS_ROUTES } from '../../../../shared/routes/house.ts';
+import type { LIVE_ROUTES } from '../../../../shared/routes/live.ts';
 import { OPENMETRICS_TYPE } from '../../../domain/metrics/openmetrics.ts';
 import type { Access, StatusService } from '../../../ports.ts';
 import type { AuthGuard } from '../auth-guard.ts';
@@ -53,6 +54,14 @@ export function metricsHandlers(deps: StatusDeps): Handlers<typeof METRICS_ROUTE
     },
   };
 }
+
+/** /live as it is asked for by anything but a websocket, which never comes here. @source [RFC9110] section 15.5.22 */
+export const liveHandlers: Handlers<typeof LIVE_ROUTES> = {
+  'get /live': () => {
+    const message = 'This address is a websocket: connect to it with an upgrade; see /api/v1/openapi.json.';
+    throw new Fault({ code: 'websocket-needed', message });
+  },
+};
 
 /** In the same time whatever is shown. @source [RFC6750] section 2.1 */
 function shows(authorization: string | undefined, token: string | null): boolean {

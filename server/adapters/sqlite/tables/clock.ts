@@ -2,12 +2,12 @@ import type { ProbeRecord } from '../../../../shared/exposure/series.ts';
 import type { ClockJump } from '../../../../shared/model/clock.ts';
 import type { Reading } from '../../../../shared/model/probes/probe.ts';
 import { shiftedCalling } from '../../../domain/clock/shifted.ts';
-import { type Calling, NOT_CALLED } from '../../../domain/people/escalation.ts';
 import { decodeBlock, encodeBlock } from '../../../domain/seal/block.ts';
 import type { AsideQuery, AsideSpan, ClockRecord } from '../../../ports.ts';
 import type { Db } from '../database.ts';
 import type { RecordJournal } from '../readings/journal.ts';
 import type { SettledHours } from '../readings/settled.ts';
+import { callingBody, callingOfBody } from './alarm-body.ts';
 
 /** Readings taken back in one turn. */
 const TAKEN_BACK_A_TURN = 5_000;
@@ -137,9 +137,9 @@ function shiftPending(db: Db): ClockRecord['shiftPending'] {
     const by = Math.round(byMs);
     for (const { move, times } of moves) move.run(...Array<number>(times).fill(by));
     for (const { id, body, checkAgainMs } of callings.all()) {
-      const calling = { ...NOT_CALLED, ...(JSON.parse(body) as Calling) };
+      const calling = callingOfBody(body);
       const again = checkAgainMs === null ? null : checkAgainMs + by;
-      save.run(JSON.stringify(shiftedCalling(calling, by)), again, id);
+      save.run(callingBody(shiftedCalling(calling, by)), again, id);
     }
   };
 }

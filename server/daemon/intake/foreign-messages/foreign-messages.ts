@@ -41,20 +41,15 @@ const PROBES: readonly MappableProbe[] = (Object.keys(PROBE_QUANTITIES) as Probe
 /** What was captured is asked for whole, so pages are told of it less often, ms. */
 const CAPTURED_EVERY_MS = 1_000;
 
-/** Watching, listening and the mappings, as one desk. */
+/** Watching, listening and the mappings, as one service. */
 export function createForeignMessages(deps: ForeignMessagesDeps) {
   const { world, store, clock, feed, commit, onFilters = () => undefined, listenAt = null } = deps;
   const book = createMappingBook({ store, commit, onFilters });
-  const context: ForeignMessagesContext = {
-    world,
-    store,
-    clock,
-    writable: store.lasting,
-    mappingOf: book.mappingOf,
-  };
+  const { mappingOf } = book;
+  const context: ForeignMessagesContext = { world, store, clock, writable: store.lasting, mappingOf };
   const watching = createWatching(context);
   const listening = createListening(context, listenAt);
-  const isMapped = (topic: string) => book.mappingOf(topic) !== null;
+  const isMapped = (topic: string) => mappingOf(topic) !== null;
   const unread = createUnread({
     clock,
     log: deps.log,
@@ -79,7 +74,7 @@ export function createForeignMessages(deps: ForeignMessagesDeps) {
   const foreign: ForeignGateway = {
     takes: isMapped,
     speaksFor(topic) {
-      const mapping = book.mappingOf(topic);
+      const mapping = mappingOf(topic);
       return mapping && mappedDevice(topic, mapping);
     },
     mayPublish: (topic) => isMapped(topic) || listening.isListeningTo(topic),
@@ -89,11 +84,11 @@ export function createForeignMessages(deps: ForeignMessagesDeps) {
   const turn = createTurn({ watching, listening, unread, feed, clock });
   return {
     services: { foreignMessages, foreign },
-    mappingOf: book.mappingOf,
+    mappingOf,
     noteMapped(outcomes: readonly MappedOutcome[]) {
       for (const outcome of outcomes) book.note(outcome);
     },
-    /** The inbox, each of whose messages is heard before it is taken. */
+    /** The inbox, each of whose messages is watched before it is stored. */
     before: (inbox: Inbox): Inbox => ({
       waiting: inbox.waiting,
       over: inbox.over,

@@ -179,8 +179,13 @@ describe('a restore', () => {
     withPeople(before);
     before.withStore(({ outbox }) =>
       outbox.put({
-        ...{ key: 'a', wayId: 0, alarmId: null, recipient: 'the webhook of the house', kind: 'alarm.raised' },
-        ...{ body: '{}', createdMs: START_MS },
+        key: 'a',
+        wayId: 0,
+        alarmId: null,
+        recipient: 'the webhook of the house',
+        kind: 'alarm.raised',
+        body: '{}',
+        createdMs: START_MS,
       }),
     );
     const after = folder();

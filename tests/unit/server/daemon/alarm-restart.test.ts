@@ -120,7 +120,12 @@ test('a record that is written down and read back at any step goes on as the mod
   // 500 stories that never got anywhere would prove nothing
   expect([...seen].toSorted()).toEqual(
     [
-      ...['acknowledged', 'normal', 'raised', 're-alarmed', 'returned', 'returned-unacknowledged'],
+      'acknowledged',
+      'normal',
+      'raised',
+      're-alarmed',
+      'returned',
+      'returned-unacknowledged',
       'unacknowledged',
     ].toSorted(),
   );

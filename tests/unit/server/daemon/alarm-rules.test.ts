@@ -26,7 +26,8 @@ describe('air far over its ceiling', () => {
     expect(alarm('air-far-over-ceiling')).toBeUndefined();
     await hold({ 'air/temperature': 31.8 }, MINUTE_MS);
     expect(alarm('air-far-over-ceiling')).toMatchObject({
-      ...{ state: 'unacknowledged', priority: 'high' },
+      state: 'unacknowledged',
+      priority: 'high',
       facts: { kind: 'past-limit', value: 31.8, limit: 31.7 },
     });
   });
@@ -70,7 +71,8 @@ describe('the root zone', () => {
       await hold({ 'air/temperature': 16, 'root/temperature': 22 - (1.5 * minute) / 60 }, MINUTE_MS);
     expect(alarm('root-falling-towards-air')).toMatchObject({ suppression: 'none', state: 'unacknowledged' });
     expect(alarm('root-below-band')).toMatchObject({
-      ...{ suppression: 'by-design', state: 'unacknowledged' },
+      suppression: 'by-design',
+      state: 'unacknowledged',
       suppressedReason: 'it follows from bench-1.root-falling-towards-air',
     });
     const first = alarm('root-falling-towards-air')?.raisedAtMs ?? 0;
@@ -115,7 +117,8 @@ describe('air that is too dry', () => {
     const vent = house.daemon.orders.logVent('bench-1', { fromMs, toMs: null, note: null });
     await hold(DRY, 29 * MINUTE_MS);
     expect(alarm('vpd-above-band-in-light')).toMatchObject({
-      ...{ suppression: 'by-design', suppressedReason: 'a vent is written down as open' },
+      suppression: 'by-design',
+      suppressedReason: 'a vent is written down as open',
       state: 'unacknowledged',
     });
     house.daemon.orders.removeVent('bench-1', vent.id);

@@ -49,7 +49,8 @@ describe('an alarm that was seen and still stands', () => {
     await hold({ 'air/temperature': 20 }, 3 * MINUTE_MS);
     await hold({ 'air/temperature': 30 }, 3 * MINUTE_MS);
     expect(alarm('air-over-ceiling')).toMatchObject({
-      ...{ state: 'unacknowledged', suppression: 'out-of-service' },
+      state: 'unacknowledged',
+      suppression: 'out-of-service',
       suppressedReason: 'fan is being mended',
     });
     house.daemon.orders.putInService(id);
@@ -100,7 +101,9 @@ describe('a daemon that was down', () => {
     const later = startHouse({ ...house, keep: house.keep });
     expect(later.daemon.queries.alarms().filter(({ rule }) => rule === 'watch-was-down')).toMatchObject([
       {
-        ...{ placeId: null, state: 'returned-unacknowledged', id: 'house.watch-was-down' },
+        placeId: null,
+        state: 'returned-unacknowledged',
+        id: 'house.watch-was-down',
         facts: { kind: 'was-blind', fromMs: downMs, toMs: downMs + 3 * 60 * MINUTE_MS },
       },
     ]);

@@ -134,7 +134,9 @@ describe('while a probe is in ice, and half an hour after', () => {
     await house.send(
       packOf(
         ['air/humidity', 'air/temperature', 'air/temperature/2', 'root/temperature'].map((n) => ({
-          ...{ n, v: 50, u: n === 'air/humidity' ? '%RH' : 'Cel' },
+          n,
+          v: 50,
+          u: n === 'air/humidity' ? '%RH' : 'Cel',
         })),
       ),
     );
@@ -144,7 +146,8 @@ describe('while a probe is in ice, and half an hour after', () => {
         house.daemon.world.isAway(idOf(house, name), house.hand.clock.nowMs()),
       );
     const beside = checks.start({
-      ...{ probeId: idOf(house, 'root/temperature'), kind: 'beside' },
+      probeId: idOf(house, 'root/temperature'),
+      kind: 'beside',
       besideProbeId: idOf(house, 'air/temperature/2'),
     });
     checks.begin(beside.id, { sinceMs: null, untilMs: null });

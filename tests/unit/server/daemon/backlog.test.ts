@@ -15,7 +15,10 @@ const silences = ({ daemon }: House) =>
 /** One pack of what a device kept, 10 s apart, the first at a time in ms. */
 async function sendKept(house: House, fromMs: number, device = 'bench-1', quantity = 'air/temperature') {
   const records = Array.from({ length: 30 }, (_, k) => ({
-    ...{ n: quantity, u: 'Cel', v: 20 + (k % 10) / 10, t: (fromMs + k * 10_000) / 1000 },
+    n: quantity,
+    u: 'Cel',
+    v: 20 + (k % 10) / 10,
+    t: (fromMs + k * 10_000) / 1000,
   }));
   await house.send(packOf(records, { device, arrivedAtMs: house.hand.clock.nowMs() }));
 }

@@ -69,7 +69,7 @@ test('air over its ceiling 12 times in 4 min: Robin and the house are told of th
   expect(said('Robin')).toEqual(first);
   expect(said('house')).toEqual(first);
   expect(took.findLast(({ to }) => to === 'Robin')?.message).toMatch(
-    /^bench-1: air over its ceiling, repeating: 3 times since 10:00\./,
+    /^bench-1: air over its ceiling, 3 times since 10:00 \(repeating\)\./,
   );
   expect(alarm()).toMatchObject({ state: 'returned-unacknowledged', comesAndGoes: { times: 12 } });
   now().daemon.orders.acknowledge(ID, { by: 'Robin' });

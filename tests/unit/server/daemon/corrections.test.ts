@@ -167,7 +167,11 @@ describe('alarms as readings come', () => {
     const house = startHouse();
     await house.report([{ n: 'air/temperature', u: 'Cel', v: 22 }]);
     house.daemon.checks.correct(probeId(house, 'air/temperature'), {
-      ...{ gain: 1, offset, fromMs: null, reason: 'against ice', checkId: null },
+      gain: 1,
+      offset,
+      fromMs: null,
+      reason: 'against ice',
+      checkId: null,
     });
     expect(await minutes(house, valueC)).toBe(raised);
   });
@@ -278,7 +282,9 @@ describe('an export', () => {
     const house = await houseOfLogger();
     const { text } = textOf(exchangeOf(house), as);
     expect(await exchangeOf(house).importFrom(bytesOf(text), { ...ORDER, as })).toMatchObject({
-      ...{ stored: 0, repeats: 2, conflicts: 0 },
+      stored: 0,
+      repeats: 2,
+      conflicts: 0,
     });
   });
 });

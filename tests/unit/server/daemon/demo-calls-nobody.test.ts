@@ -58,7 +58,8 @@ describe('an invented place over its ceiling for 7 min', () => {
       'real.air-over-ceiling unacknowledged',
     ]);
     expect(said.toSorted()).toEqual([
-      ...['mail alarm.raised real.air-over-ceiling', 'mail alarm.repeated real.air-over-ceiling'],
+      'mail alarm.raised real.air-over-ceiling',
+      'mail alarm.repeated real.air-over-ceiling',
       'webhook alarm.raised real.air-over-ceiling',
     ]);
     expect(store.outbox.ofAlarm('invented.air-over-ceiling', 9)).toEqual([]);

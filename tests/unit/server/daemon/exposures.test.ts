@@ -192,7 +192,9 @@ describe('light', () => {
     const minutes = quarters(72).map((minute) => minute + startMinute);
     const records = made('light/ppfd', 'umol/m2/s', { minutes, valueAt: () => 100 });
     const { ask } = await placeWith({
-      ...{ records, timeZone: 'Europe/Vienna', arrivedAtMs: startMs + 73 * HOUR_MS },
+      records,
+      timeZone: 'Europe/Vienna',
+      arrivedAtMs: startMs + 73 * HOUR_MS,
     });
     const { light } = ask(startMinute, startMinute + 72 * 60);
     expect(light.coveredHours).toBe(72);
@@ -228,7 +230,10 @@ test('a series with readings at 0, 10, 40 and 50 min has 1 null in the middle of
   });
   const { queries } = await placeWith({ records });
   const series = queries.series('bench-1', {
-    ...{ fromMs: START_MS, toMs: START_MS + HOUR_MS, quantity: 'rootZoneTemperatureC', points: null },
+    fromMs: START_MS,
+    toMs: START_MS + HOUR_MS,
+    quantity: 'rootZoneTemperatureC',
+    points: null,
   });
   expect(series).toMatchObject({ quantity: 'rootZoneTemperatureC', unit: '°C' });
   expect(series.points.map(({ t, value }) => [t, value])).toEqual([

@@ -22,10 +22,17 @@ describe('while somebody watches', () => {
     expect(last).toBe(3);
     expect(messages).toMatchObject([
       {
-        ...{ id: 1, topic: 'strikewell/1/bench-1/readings', at: new Date(START_MS).toISOString() },
-        ...{ bytes: 44, retained: false, whole: true, start: '[{"n":"air/temperature","u":"Cel","v":21.4}]' },
+        id: 1,
+        topic: 'strikewell/1/bench-1/readings',
+        at: new Date(START_MS).toISOString(),
+        bytes: 44,
+        retained: false,
+        whole: true,
+        start: '[{"n":"air/temperature","u":"Cel","v":21.4}]',
         verdict: {
-          ...{ outcome: 'stored', device: 'bench-1', code: null },
+          outcome: 'stored',
+          device: 'bench-1',
+          code: null,
           lines: [
             'strikewell/1/bench-1/readings: 1 reading stored',
             '  air/temperature  21.4 °C  2026-06-01T10:00:00.000Z  place bench-1, Air temperature',
@@ -35,7 +42,9 @@ describe('while somebody watches', () => {
       {
         id: 2,
         verdict: {
-          ...{ outcome: 'refused', code: 'unit-missing', pointer: '/0' },
+          outcome: 'refused',
+          code: 'unit-missing',
+          pointer: '/0',
           lines: [
             'strikewell/1/bench-1/readings: refused, nothing of it is stored',
             expect.stringContaining('unit-missing at /0: '),
@@ -61,7 +70,10 @@ describe('while somebody watches', () => {
     house.hand.pass(2_000);
     await house.report([airRecord(22)]);
     expect(house.daemon.foreignMessages.watched({ afterId: 0 })).toEqual({
-      ...{ until: null, last: 1, gap: false, messages: [] },
+      until: null,
+      last: 1,
+      gap: false,
+      messages: [],
     });
   });
 

@@ -39,7 +39,8 @@ test('a mail server that dribbles one byte at a time is told through the webhook
   });
   people.addContactMethod(people.add({ name: 'Sam', quiet: null }).id, { kind: 'webhook', url: webhook.url });
   people.setEscalation({
-    ...{ repeatMin: 5, morningAt: '07:00' },
+    repeatMin: 5,
+    morningAt: '07:00',
     steps: [1, 2].map((personId) => ({ personId, afterMin: 0 })),
   });
   await house.report([airRecord(22)]);

@@ -14,7 +14,11 @@ describe('mapped topics', () => {
     expect(house.daemon.queries.house().readings).toMatchObject({ received: 2, refused: 0, conflicts: 0 });
     expect(house.daemon.foreignMessages.mappings().mappings).toMatchObject([
       {
-        ...{ id: 1, stored: 2, refused: 0, lastTopic: 'house/east/climate', lastCode: null },
+        id: 1,
+        stored: 2,
+        refused: 0,
+        lastTopic: 'house/east/climate',
+        lastCode: null,
         lastAt: new Date(START_MS).toISOString(),
       },
     ]);

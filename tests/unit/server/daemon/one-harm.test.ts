@@ -47,7 +47,7 @@ describe('air over its ceiling that climbs far over it', () => {
     expect(said.map(({ type }) => type)).toEqual(['alarm.raised']);
     await hold(33, 1);
     expect(said.map(({ type }) => type)).toEqual(['alarm.raised', 'alarm.repeated']);
-    expect(said[1]?.subject).toContain('air 33.0 °C, 6.3 above its ceiling');
+    expect(said[1]?.subject).toContain('air 33.0 °C, 6.3 °C above its ceiling');
     expect((said[1]?.atMin ?? 0) - 3).toBeLessThanOrEqual(2 / 60);
     expect(alarm(FAR)).toMatchObject({ state: 'unacknowledged', suppression: 'by-design' });
     // answered knowing how far it was: nobody is called about it by another name

@@ -21,7 +21,8 @@ const PROBES = [
 /** Up to 60 readings within 6 h, at most 1 a probe and minute. */
 const record = fc
   .uniqueArray(fc.record({ probe: fc.nat(PROBES.length - 1), minute: fc.nat(360), tenths: fc.nat(300) }), {
-    ...{ minLength: 1, maxLength: 60 },
+    minLength: 1,
+    maxLength: 60,
     selector: ({ probe, minute }) => `${probe} ${minute}`,
   })
   .map((readings) =>
@@ -43,7 +44,8 @@ const method = record.chain((records) =>
       )
       .map(([all, again, more]) => [...all, ...again, ...more]),
     packs: fc.array(fc.record({ size: fc.integer({ min: 1, max: 9 }), restart: fc.boolean() }), {
-      ...{ minLength: 3, maxLength: 12 },
+      minLength: 3,
+      maxLength: 12,
     }),
   }),
 );

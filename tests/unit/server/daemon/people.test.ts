@@ -60,7 +60,10 @@ describe('a high alarm nobody answers', () => {
     await hold(house, 30, 12);
     const asked = noting.said();
     expect(asked).toEqual([
-      ...['robin alarm.raised', 'robin alarm.repeated', 'robin alarm.repeated', 'sam alarm.raised'],
+      'robin alarm.raised',
+      'robin alarm.repeated',
+      'robin alarm.repeated',
+      'sam alarm.raised',
     ]);
     expect(noting.sent[3]?.body.data.message).toContain('Notified before: Robin; not acknowledged yet.');
     house.daemon.orders.acknowledge(ID, { by: 'Sam' });
@@ -85,7 +88,10 @@ describe('a high alarm nobody answers', () => {
       now = start();
     }
     expect(noting.said()).toEqual([
-      ...['robin alarm.raised', 'robin alarm.repeated', 'robin alarm.repeated', 'sam alarm.raised'],
+      'robin alarm.raised',
+      'robin alarm.repeated',
+      'robin alarm.repeated',
+      'sam alarm.raised',
     ]);
   });
 

@@ -25,8 +25,14 @@ function startHeld({ houseUrl = 'http://127.0.0.1:1/' }: { houseUrl?: string } =
   const relay = createRelay({ store, carrier, installationWebhook, ...hand, log: readableLog() });
   const put = (key: string, over: Partial<NewMessage> = {}) =>
     store.outbox.put({
-      ...{ key, wayId: 0, alarmId: null, recipient: 'the webhook of the house', kind: 'alarm.raised' },
-      ...{ body: '{}', createdMs: hand.clock.nowMs(), ...over },
+      key,
+      wayId: 0,
+      alarmId: null,
+      recipient: 'the webhook of the house',
+      kind: 'alarm.raised',
+      body: '{}',
+      createdMs: hand.clock.nowMs(),
+      ...over,
     });
   const webhookTo = (name: string, url: string) =>
     store.people.addContactMethod(store.people.add({ name, quiet: null }).id, { kind: 'webhook', url }).id;

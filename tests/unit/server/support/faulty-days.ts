@@ -116,7 +116,9 @@ function live({ hand, file, keep, disk, carrier }: Outside) {
   const inner = openStore({ file, nowMs: hand.clock.nowMs() });
   const { store } = storeOnDisk(poisoned(inner), disk);
   const house = startHouse({
-    ...{ store, keep, webhookUrl: null },
+    store,
+    keep,
+    webhookUrl: null,
     hand: { ...hand, timers },
     carrier: withDeadlines(carrier, { timers }),
   });
@@ -155,7 +157,9 @@ function nodeOf(days: Days) {
     );
   };
   return {
-    ...{ acknowledged, over, offer },
+    acknowledged,
+    over,
+    offer,
     kept: () => kept,
     read() {
       const tMs = trueMs();

@@ -15,6 +15,7 @@ import type {
 } from '../../../../server/ports.ts';
 import { type TargetSheet, targetSheetSchema } from '../../../../shared/model/targets.ts';
 import { temporaryFolder } from '../../../support/folders.ts';
+import { checkPublished } from '../../../support/sent-check.ts';
 import { clockByHand, type Hand, readableLog } from './hand.ts';
 
 /** 2026-06-01 10:00 UTC: a Monday on which no clock changes anywhere. */
@@ -93,10 +94,17 @@ export function startHouse(options: HouseOptions = {}) {
   const note = (kind: keyof LiveFeed) => (what: unknown) => void sent.push({ kind, what });
   const deps: DaemonDeps = {
     store,
-    ...{ clock: hand.clock, timers: hand.timers, log, targetSheet: TARGET_SHEET_FILE },
+    clock: hand.clock,
+    timers: hand.timers,
+    log,
+    targetSheet: TARGET_SHEET_FILE,
     feed: {
-      ...{ now: note('now'), place: note('place'), placeGone: note('placeGone') },
-      ...{ alarm: note('alarm'), house: note('house'), foreignCounts: note('foreignCounts') },
+      now: note('now'),
+      place: note('place'),
+      placeGone: note('placeGone'),
+      alarm: note('alarm'),
+      house: note('house'),
+      foreignCounts: note('foreignCounts'),
     },
     ways: contactMethodsOf(options),
     links: { publicUrl: 'https://bench.example', seal: createSeal(LINK_KEY) },
@@ -116,14 +124,23 @@ export function startHouse(options: HouseOptions = {}) {
     }),
   };
   const bus: Bus = {
-    publishRetained: (topic, payload) => void published.push({ topic, payload }),
+    publishRetained(topic, payload) {
+      checkPublished({ topic, payload });
+      published.push({ topic, payload });
+    },
     connected: () => true,
     close: () => Promise.resolve(),
   };
   const daemon = createDaemon(deps);
   daemon.start(bus);
   return {
-    ...{ daemon, store, hand, log, sent, published, keep },
+    daemon,
+    store,
+    hand,
+    log,
+    sent,
+    published,
+    keep,
     /** Sends a message and waits until it was taken, or refused unacknowledged. */
     async send(message: RawMessage): Promise<void> {
       const taken = daemon.inbox.offer(message);
@@ -143,7 +160,9 @@ function contactMethodsOf({ carrier, webhookUrl }: HouseOptions): DaemonDeps['wa
   return {
     carrier: carrier ?? { send: () => Promise.resolve({ delivered: true }) },
     installationWebhook: url === null ? null : { kind: 'webhook', url },
-    ...{ can: { mail: true, webhook: true, push: true }, pushKey: null, webhookSecret: 'whsec_c2VjcmV0' },
+    can: { mail: true, webhook: true, push: true },
+    pushKey: null,
+    webhookSecret: 'whsec_c2VjcmV0',
     isOwnHost: () => false,
   };
 }

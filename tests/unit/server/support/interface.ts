@@ -52,7 +52,11 @@ export async function startInterface(options: InterfaceOptions = {}) {
     access,
     authGuard: createAuthGuard({ access, tls: false, trustedProxies, publicUrl: null }),
     tls: null,
-    ...{ host: '127.0.0.1', port, log: house.log, pageDir, nowMs: house.hand.clock.nowMs },
+    host: '127.0.0.1',
+    port,
+    log: house.log,
+    pageDir,
+    nowMs: house.hand.clock.nowMs,
     ...boundsFor(house, { trustedProxies, said: demo }),
     queries: house.daemon.queries,
     orders: {
@@ -63,12 +67,19 @@ export async function startInterface(options: InterfaceOptions = {}) {
     people: house.daemon.people,
     foreignMessages: house.daemon.foreignMessages,
     checks: house.daemon.checks,
-    ...{ exchange: house.daemon.exchange, waiting: house.daemon.waiting, archive: house.daemon.archive },
+    exchange: house.daemon.exchange,
+    waiting: house.daemon.waiting,
+    archive: house.daemon.archive,
     status: house.daemon.status,
     metricsToken,
     devices: createDeviceService({
-      ...{ ...house.daemon.devices, world: house.daemon.world, store: house.store, clock: house.hand.clock },
-      ...{ secrets, record: house.store.access, onChange: () => void demo.push('recheck') },
+      ...house.daemon.devices,
+      world: house.daemon.world,
+      store: house.store,
+      clock: house.hand.clock,
+      secrets,
+      record: house.store.access,
+      onChange: () => void demo.push('recheck'),
       onAdded: house.daemon.waiting.acceptIfWaiting,
       broker: { embedded: true, address: 'mqtt://127.0.0.1:1883', secureAddress: null, user: null },
     }),
@@ -80,7 +91,11 @@ export async function startInterface(options: InterfaceOptions = {}) {
   const server = await startHttp(deps);
   const ask = askOn(port);
   return {
-    ...{ house, demo, port, deps, ask },
+    house,
+    demo,
+    port,
+    deps,
+    ask,
     get: (path: string, headers: Readonly<Record<string, string>> = {}) => ask('GET', path, { headers }),
     close: () => {
       house.daemon.stop();

@@ -85,7 +85,10 @@ export async function simulatedDays(days: number) {
       });
       const payload = new TextEncoder().encode(JSON.stringify(said));
       await house.send({
-        ...{ topic: `strikewell/1/${device}/readings`, payload, arrivedAtMs: toMs, retainedCopy: false },
+        topic: `strikewell/1/${device}/readings`,
+        payload,
+        arrivedAtMs: toMs,
+        retainedCopy: false,
       });
     }
   }

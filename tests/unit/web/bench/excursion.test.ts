@@ -3,7 +3,12 @@ import { cutCourse, excursionsOf } from '../../../../web/bench/excursion.ts';
 import type { LimitSpan, PlotPoint } from '../../../../web/bench/trace.ts';
 
 const limits = (fromMs: number, toMs: number, low: number, high: number): LimitSpan => ({
-  ...{ fromMs, toMs, low, high, night: false, ceiling: null },
+  fromMs,
+  toMs,
+  low,
+  high,
+  night: false,
+  ceiling: null,
 });
 const point = (tMs: number, value: number): PlotPoint => ({ tMs, value, min: value, max: value });
 

@@ -8,14 +8,19 @@ import {
   wasColdAtRoot,
 } from '../../../../web/bench/sentence.ts';
 import type { Layer, LimitSpan, Side } from '../../../../web/bench/trace.ts';
-import { HOUR_MS, MINUTE_MS, NOW_MS, nowValue } from '../examples.ts';
+import { HOUR_MS, MINUTE_MS, NOW_MS, nowValue, WELL } from '../examples.ts';
 
 const READER = { unit: 'C', timeZone: 'UTC', nowMs: NOW_MS } as const;
 const FAHRENHEIT = { ...READER, unit: 'F' } as const;
 const AT_0340 = Date.UTC(2026, 2, 5, 3, 40);
 
 const limits = (low: number, high: number, ceiling: number | null = null): LimitSpan => ({
-  ...{ fromMs: 0, toMs: NOW_MS * 2, night: false, low, high, ceiling },
+  fromMs: 0,
+  toMs: NOW_MS * 2,
+  night: false,
+  low,
+  high,
+  ceiling,
 });
 type Past = { side?: Side; sinceMs?: number; wholeTrace?: boolean };
 function facts(layer: Layer, current: NowValue | null, band: LimitSpan, past: Past = {}): LayerFacts {
@@ -28,9 +33,9 @@ const ROOT = facts('rootZone', nowValue(23.8, 'within'), limits(21.1, 26.7));
 const COLD_ROOT = facts('rootZone', nowValue(19.4, 'below'), limits(21.1, 26.7), { side: 'below' });
 
 describe('the words beside a number', () => {
-  // 14:06 less 03:40 is 10 h 26.
-  test('in band since 03:40 at 14:06 is in band 10 h 26', () => {
-    expect(layerWords(AIR, READER).lead).toBe('in band 10 h 26');
+  // 14:06 less 03:40 is 10 h 26 min.
+  test('in band since 03:40 at 14:06 is in band 10 h 26 min', () => {
+    expect(layerWords(AIR, READER).lead).toBe('in band 10 h 26 min');
   });
 
   test('in band from the start of a trace of 24 h is all the last 24 h', () => {
@@ -106,7 +111,9 @@ const day = (degreeHoursBelow: number): Exposures => {
   const span = { coveredHours: 24, hoursBelow: 0, hoursWithin: 24, hoursAbove: 0 };
   const degrees = { ...span, degreeHoursBelow: 0, degreeHoursAbove: 0, minC: null, maxC: null, meanC: null };
   return {
-    ...{ placeId: 'a', from: '', to: '' },
+    placeId: 'a',
+    from: '',
+    to: '',
     rootZone: { ...degrees, degreeHoursBelow },
     air: { ...degrees, hoursOverCeiling: 0, degreeHoursOverCeiling: 0 },
     vpd: { ...span, kpaHoursBelow: 0, kpaHoursAbove: 0, minKpa: null, maxKpa: null, meanKpa: null },
@@ -115,35 +122,58 @@ const day = (degreeHoursBelow: number): Exposures => {
     leafVpd: { coveredHours: 24, kpaHours: 0, maxKpa: null, meanKpa: null, assumedOffsetK: 0 },
     daylightVpd: { coveredHours: 10, kpaHours: 0 },
     rootMinusAir: {
-      ...{
-        coveredHours: 24,
-        hoursAirWarmer: 0,
-        degreeHoursAirWarmer: 0,
-        minK: null,
-        maxK: null,
-        meanK: null,
-      },
+      coveredHours: 24,
+      hoursAirWarmer: 0,
+      degreeHoursAirWarmer: 0,
+      minK: null,
+      maxK: null,
+      meanK: null,
     },
     condensation: { surface: null, coveredHours: 0, hoursBelowDewPoint: 0, minMarginK: null },
+    harm: null,
     wetHours: [],
   };
 };
 
+const WELL_CARD = { day: null, now: WELL } as const;
+
 describe('the sentence of a place', () => {
+  test('three minutes after 13 min at 33 °C it does not say that there is nothing to do', () => {
+    const lately = [
+      {
+        kind: 'air-over-ceiling' as const,
+        from: new Date(NOW_MS - 16 * MINUTE_MS).toISOString(),
+        to: new Date(NOW_MS - 3 * MINUTE_MS).toISOString(),
+        ...{ peak: 33, furthest: 6.3, harm: 0.2 },
+      },
+    ];
+    const now = { ...WELL, state: 'watch', lately } as const;
+    expect(cardSentence([AIR, LEAF, ROOT], { day: null, now }, READER)).toBe(
+      'Air was 6.3 °C over its ceiling for 13 min from 13:50. Look at the leaves: limp ones need mist and shade.',
+    );
+  });
+
+  test('in band with the air probe gone it says what is not monitored, and not that there is nothing to do', () => {
+    const now = { ...WELL, state: 'act', blindTo: ['heat'] } as const;
+    expect(cardSentence([ROOT], { day: null, now }, READER)).toBe(
+      'Air temperature is not reporting: heat is not monitored.',
+    );
+  });
+
   test('all three in band since 03:40 at the latest have been so for 10 h 26', () => {
-    expect(cardSentence([AIR, LEAF, ROOT], null, READER)).toBe(
-      'Air, leaf and root zone have been in band for 10 h 26. Nothing to do.',
+    expect(cardSentence([AIR, LEAF, ROOT], WELL_CARD, READER)).toBe(
+      'Air, leaf and root zone have been in band for 10 h 26 min. Nothing to do.',
     );
   });
 
   test('what is out of its band is said, and the rest is not', () => {
-    expect(cardSentence([AIR, LEAF, COLD_ROOT], null, READER)).toBe(
+    expect(cardSentence([AIR, LEAF, COLD_ROOT], WELL_CARD, READER)).toBe(
       'Root zone 1.7 below its band since 03:40.',
     );
   });
 
   test('a night that cost 6.4 °C·h is told although the root zone is back, with what to look at', () => {
-    expect(cardSentence([AIR, LEAF, ROOT], day(6.4), READER)).toBe(
+    expect(cardSentence([AIR, LEAF, ROOT], { ...WELL_CARD, day: day(6.4) }, READER)).toBe(
       'Root zone lost 6.4\u00a0°C·h below its band in the last 24 h. It is back since 03:40. Look at the mat, its plug and its residual-current switch.',
     );
   });
@@ -157,7 +187,7 @@ describe('the sentence of a place', () => {
   test('when every layer is stale while a device sends what it kept, the place says up to when that has come', () => {
     const stale = nowValue(20, 'stale', NOW_MS - 3 * HOUR_MS);
     const layers = [AIR, LEAF, ROOT].map((layer) => ({ ...layer, current: stale }));
-    expect(cardSentence(layers, null, { ...READER, catchingUp: true })).toBe(
+    expect(cardSentence(layers, { day: null, now: { ...WELL, catchingUp: true } }, READER)).toBe(
       'Catching up: stored readings are arriving, up to 11:06 so far. Not monitored until they are current.',
     );
   });
@@ -165,13 +195,13 @@ describe('the sentence of a place', () => {
   test('when every layer is stale the place says how long nothing was told', () => {
     const stale = nowValue(20, 'stale', NOW_MS - 3 * HOUR_MS);
     const layers = [AIR, LEAF, ROOT].map((layer) => ({ ...layer, current: stale }));
-    expect(cardSentence(layers, null, READER)).toBe(
+    expect(cardSentence(layers, WELL_CARD, READER)).toBe(
       'No readings since 11:06, 3 h ago. The chart is out of date.',
     );
   });
 
   test('before the first reading the place says what it waits for', () => {
     const layers = [AIR, LEAF, ROOT].map((layer) => ({ ...layer, current: null }));
-    expect(cardSentence(layers, null, READER)).toMatch(/^No readings yet/);
+    expect(cardSentence(layers, WELL_CARD, READER)).toMatch(/^No readings yet/);
   });
 });

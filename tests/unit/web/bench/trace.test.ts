@@ -14,7 +14,12 @@ import { MINUTE_MS } from '../examples.ts';
 
 const QUARTER_MS = 15 * MINUTE_MS;
 const DAY_SPAN: LimitSpan = {
-  ...{ fromMs: 0, toMs: 1_000 * MINUTE_MS, night: false, low: 21, high: 25, ceiling: null },
+  fromMs: 0,
+  toMs: 1_000 * MINUTE_MS,
+  night: false,
+  low: 21,
+  high: 25,
+  ceiling: null,
 };
 
 /** Values every 5 minutes from 0; null is a gap. */

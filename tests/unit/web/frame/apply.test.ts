@@ -11,7 +11,10 @@ import { alarmOf, HOUSE, NOW_MS, nowValue, placeNamed } from '../examples.ts';
 
 const head = { v: 1, seq: 1 } as const;
 const snapshot = (known: Omit<Known, 'house'>): LiveMessage => ({
-  ...{ ...head, type: 'snapshot', atMs: NOW_MS, house: HOUSE },
+  ...head,
+  type: 'snapshot',
+  atMs: NOW_MS,
+  house: HOUSE,
   ...known,
 });
 const sill = placeNamed('sill');
@@ -80,11 +83,20 @@ test('an alarm that was raised anew at another time is cried out again', () => {
 });
 
 const part = (places: readonly string[], more: boolean): LiveMessage => ({
-  ...{ ...head, type: 'part', atMs: NOW_MS, alarms: [], more },
+  ...head,
+  type: 'part',
+  atMs: NOW_MS,
+  alarms: [],
+  more,
   places: places.map((id) => placeNamed(id)),
 });
 const firstPart = (places: readonly string[]): LiveMessage => ({
-  ...{ ...head, type: 'snapshot', atMs: NOW_MS, house: HOUSE, alarms: [], more: true },
+  ...head,
+  type: 'snapshot',
+  atMs: NOW_MS,
+  house: HOUSE,
+  alarms: [],
+  more: true,
   places: places.map((id) => placeNamed(id)),
 });
 const placeIds = (known: Known) => known.places.map(({ id }) => id);

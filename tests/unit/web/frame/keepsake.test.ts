@@ -41,7 +41,8 @@ test('while the daemon is away a value of 6 min ago is stale and one of 4 min ag
 
 test('when all is old, 0 of its 3 probes tell', () => {
   expect(agedPlace(placeNamed('sill'), NOW_MS + 60 * MINUTE_MS).now).toMatchObject({
-    ...{ probesTelling: 0, probesAssigned: 3 },
+    probesTelling: 0,
+    probesAssigned: 3,
   });
 });
 

@@ -11,11 +11,20 @@ import {
 } from '../../../../web/messages/live-messages.ts';
 
 const message = (id: number, verdict: Partial<ReceivedMessage['verdict']> = {}): ReceivedMessage => ({
-  ...{ id, topic: 't', at: '2026-06-01T10:00:00.000Z', bytes: 2, retained: false, start: '[]', whole: true },
+  id,
+  topic: 't',
+  at: '2026-06-01T10:00:00.000Z',
+  bytes: 2,
+  retained: false,
+  start: '[]',
+  whole: true,
   verdict: { outcome: 'stored', device: 'bench-1', code: null, pointer: null, lines: [], ...verdict },
 });
 const answer = (ids: readonly number[], gap = false): WatchAnswer => ({
-  ...{ until: null, last: ids.at(-1) ?? 0, gap, messages: ids.map((id) => message(id)) },
+  until: null,
+  last: ids.at(-1) ?? 0,
+  gap,
+  messages: ids.map((id) => message(id)),
 });
 
 test('2 answers that overlap by 1 are shown once, newest first; that some are missing stays said', () => {

@@ -16,7 +16,10 @@ import {
 
 const mail = { id: 1, kind: 'mail', address: 'robin@bench.example' } as const;
 const person = (id: number, name: string, methods: Person['ways'] = [{ ...mail, id }]): Person => ({
-  ...{ id, name, quiet: null, ways: methods },
+  id,
+  name,
+  quiet: null,
+  ways: methods,
 });
 const escalation: Escalation = {
   steps: [
@@ -24,7 +27,8 @@ const escalation: Escalation = {
     { personId: 2, afterMin: 15 },
     { personId: 3, afterMin: 20 },
   ],
-  ...{ repeatMin: 5, morningAt: '07:00' },
+  repeatMin: 5,
+  morningAt: '07:00',
 };
 
 test('the ladder is told in plain words, the first at once whatever its minutes, without who cannot be reached', () => {
@@ -34,9 +38,7 @@ test('the ladder is told in plain words, the first at once whatever its minutes,
     'Kim is notified after 20 min, if nobody has acknowledged by then.',
   ]);
   expect(unreachable(people)).toEqual(['Robin']);
-  expect(escalationLines(escalation, [])).toEqual([
-    'Nobody is called: add a person and a way to reach them.',
-  ]);
+  expect(escalationLines(escalation, [])).toEqual(['Nobody is called: add a person and a contact method.']);
   expect(priorityLines(escalation)[0]).toContain('again every 5 min until somebody acknowledges');
 });
 
@@ -55,8 +57,14 @@ test('ways and quiet hours have names', () => {
 });
 
 const message: DeliveryView = {
-  ...{ id: 1, to: 'Robin, e-mail', type: 'alarm.raised', state: 'failed', attempts: 2 },
-  ...{ at: '2026-06-01T10:00:00Z', sentAt: null, nextAt: '2026-06-01T10:00:20Z' },
+  id: 1,
+  to: 'Robin, e-mail',
+  type: 'alarm.raised',
+  state: 'failed',
+  attempts: 2,
+  at: '2026-06-01T10:00:00Z',
+  sentAt: null,
+  nextAt: '2026-06-01T10:00:20Z',
   error: 'the mail server: down',
 };
 const reader = { unit: 'C', timeZone: 'UTC', nowMs: Date.parse('2026-06-01T10:00:10Z') } as const;
@@ -74,8 +82,16 @@ test.each<[Partial<DeliveryView>, string]>([
 });
 
 const sent: TestView = {
-  ...{ id: 1, personId: 1, wayId: 1, cause: 'weekly', error: null, givenUp: false },
-  ...{ at: '2026-06-01T08:00:00Z', confirmBy: '2026-06-02T08:00:00Z', takenAt: null, confirmedAt: null },
+  id: 1,
+  personId: 1,
+  wayId: 1,
+  cause: 'weekly',
+  error: null,
+  givenUp: false,
+  at: '2026-06-01T08:00:00Z',
+  confirmBy: '2026-06-02T08:00:00Z',
+  takenAt: null,
+  confirmedAt: null,
 };
 const takenAt = '2026-06-01T08:00:02Z';
 const nextDay = { ...reader, nowMs: Date.parse('2026-06-02T08:00:00Z') };

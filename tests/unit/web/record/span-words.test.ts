@@ -20,8 +20,12 @@ const estimates = (sentence: Sentence | null) =>
 
 describe('root zone against air', () => {
   const answer = {
-    ...{ coveredHours: 24, hoursAirWarmer: 2.4, degreeHoursAirWarmer: 4.2 },
-    ...{ minK: -3.9, maxK: 7.4, meanK: 2.7 },
+    coveredHours: 24,
+    hoursAirWarmer: 2.4,
+    degreeHoursAirWarmer: 4.2,
+    minK: -3.9,
+    maxK: 7.4,
+    meanK: 2.7,
   };
 
   test('2.7 warmer on average, the air the warmer for 2.4 h by 3.9 at most: each of the 4 numbers can be asked', () => {

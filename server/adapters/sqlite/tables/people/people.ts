@@ -5,9 +5,9 @@ import {
   type Person,
   readEscalation,
 } from '../../../../../shared/model/people/people.ts';
-import { type Calling, NOT_CALLED } from '../../../../domain/people/escalation.ts';
 import type { FailingContactMethod, People } from '../../../../ports.ts';
 import type { Db } from '../../database.ts';
+import { callingBody, callingOfBody } from '../alarm-body.ts';
 import type { Forgetting } from '../clock.ts';
 
 type PersonRow = { id: number; name: string; quietFrom: string | null; quietTo: string | null };
@@ -133,11 +133,10 @@ function callings(db: Db): Part<CallingKeys> {
   return {
     calling(alarmId) {
       const row = get.get(alarmId);
-      // written by saveCalling() alone, so its shape is ours; by an earlier version, without what came since
-      return row ? { ...NOT_CALLED, ...(JSON.parse(row.body) as Calling) } : null;
+      return row ? callingOfBody(row.body) : null;
     },
     saveCalling: (alarmId, calling, checkAgainMs) =>
-      void save.run(alarmId, JSON.stringify(calling), checkAgainMs),
+      void save.run(alarmId, callingBody(calling), checkAgainMs),
     dueCallings: (nowMs) => due.all({ nowMs }).map(({ id }) => id),
     checkAgainAt: (atMs) => void checkAgain.run(atMs),
     morningSheetDay: () => day.get()?.day ?? null,

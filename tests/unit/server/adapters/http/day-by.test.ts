@@ -146,10 +146,14 @@ test('a place stored with the 4 settings of before, and targets without dayBy, r
   const old = { maxGapMs, altitudeM: 450, lightSource, leafOffsetK: 1 };
   const db = new Database(file);
   db.prepare('INSERT INTO place (id, name, kind, invented, settings) VALUES (?, ?, ?, 0, ?)').run(
-    ...['bench-9', 'Bench nine', 'bench', JSON.stringify(old)],
+    'bench-9',
+    'Bench nine',
+    'bench',
+    JSON.stringify(old),
   );
   db.prepare('INSERT INTO targets (place_id, from_ms, entered_ms, body) VALUES (?, 0, 0, ?)').run(
-    ...['bench-9', JSON.stringify(TARGET_SHEET_FILE.targets)],
+    'bench-9',
+    JSON.stringify(TARGET_SHEET_FILE.targets),
   );
   db.close();
   const reopened = await startInterface({ store: openStore({ file, nowMs: START_MS }) });

@@ -46,9 +46,17 @@ describe('mist', () => {
     const { status, body } = await page.get(`${PLACE}/mist${SPAN}`);
     expect(status).toBe(200);
     expect(body).toMatchObject({
-      ...{ placeId: 'bench-1', from: '2026-06-01T10:00:00.000Z', to: '2026-06-01T12:00:00.000Z' },
-      ...{ how: 'valve', pulses: 10, patternMin: 10, patternFrom: 'from the record', missed: 1 },
-      ...{ coveredHours: 2, reliable: true, reason: null },
+      placeId: 'bench-1',
+      from: '2026-06-01T10:00:00.000Z',
+      to: '2026-06-01T12:00:00.000Z',
+      how: 'valve',
+      pulses: 10,
+      patternMin: 10,
+      patternFrom: 'from the record',
+      missed: 1,
+      coveredHours: 2,
+      reliable: true,
+      reason: null,
       longestDryGap: { from: '2026-06-01T11:00:08.000Z', to: '2026-06-01T11:20:00.000Z' },
       film: { assumptions: [expect.stringMatching(/5 cm wide.*100 µm/), expect.stringMatching(/0\.1 m\/s/)] },
     });
@@ -96,8 +104,10 @@ describe('vents', () => {
     expect(await logged()).toMatchObject([
       {
         ...(body as { id: number }),
-        ...{ from: '2026-06-01T10:30:00.000Z', to: '2026-06-01T10:40:00.000Z' },
-        ...{ note: 'wiped the glass', lowestPct: 99 },
+        from: '2026-06-01T10:30:00.000Z',
+        to: '2026-06-01T10:40:00.000Z',
+        note: 'wiped the glass',
+        lowestPct: 99,
       },
     ]);
     const answer = (await page.get(`${PLACE}/vents?from=2026-06-01T10:00:00Z&to=2026-06-01T11:00:00Z`)).body;
@@ -209,7 +219,10 @@ describe('explain', () => {
   test('of a present value names readings with time and probe, and an error range about the value', async () => {
     const { body } = await page.get(`${PLACE}/explain?of=now.relativeHumidityPct`);
     expect(body).toMatchObject({
-      ...{ of: 'now.relativeHumidityPct', value: 90, unit: '%RH', source: { key: 'CONTRACT' } },
+      of: 'now.relativeHumidityPct',
+      value: 90,
+      unit: '%RH',
+      source: { key: 'CONTRACT' },
       inputs: [{ value: 90, at: '2026-06-01T12:00:00.000Z', probe: 'bench-1/air/humidity' }],
       errorRange: { low: 86, high: 94 },
     });

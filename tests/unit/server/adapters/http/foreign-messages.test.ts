@@ -8,7 +8,10 @@ beforeAll(async () => {
 afterAll(() => page.close());
 
 const MAPPING = {
-  ...{ filter: 'house/+', device: { kind: 'named', name: 'post' }, placeId: null, time: { kind: 'arrival' } },
+  filter: 'house/+',
+  device: { kind: 'named', name: 'post' },
+  placeId: null,
+  time: { kind: 'arrival' },
   values: [{ pointer: '/t', probe: 'air/temperature', unit: 'Cel' }],
 };
 const ask = (method: string, path: string, body?: unknown) =>
@@ -28,11 +31,13 @@ test('a mapping is made with 201, listed with its defaults and the names and uni
     ]),
   });
   expect(await ask('PUT', '/mappings/1', { ...MAPPING, placeId: 'sill' })).toMatchObject({
-    ...{ status: 200, body: { id: 1, placeId: 'sill' } },
+    status: 200,
+    body: { id: 1, placeId: 'sill' },
   });
   expect((await ask('DELETE', '/mappings/1')).status).toBe(204);
   expect(await ask('DELETE', '/mappings/1')).toMatchObject({
-    ...{ status: 404, body: { error: { code: 'not-found' } } },
+    status: 404,
+    body: { error: { code: 'not-found' } },
   });
 });
 
@@ -53,17 +58,21 @@ test.each([
 
 test('listening answers with its end, and what was heard is tried', async () => {
   expect(await ask('POST', '/mappings/listen', { filter: 'house/#' })).toMatchObject({
-    ...{ status: 200, body: { filter: 'house/#', messages: [] } },
+    status: 200,
+    body: { filter: 'house/#', messages: [] },
   });
   page.house.daemon.foreign.observe({
-    ...{ topic: 'house/3', payload: new TextEncoder().encode('{"t":21}') },
-    ...{ arrivedAtMs: page.house.hand.clock.nowMs(), retainedCopy: false },
+    topic: 'house/3',
+    payload: new TextEncoder().encode('{"t":21}'),
+    arrivedAtMs: page.house.hand.clock.nowMs(),
+    retainedCopy: false,
   });
   expect(await ask('GET', '/mappings/listen')).toMatchObject({
     body: { messages: [{ id: 1, json: { t: 21 } }] },
   });
   expect(await ask('POST', '/mappings/try', { mapping: MAPPING, heard: 1 })).toMatchObject({
-    ...{ status: 200, body: { verdict: { outcome: 'stored', device: 'post' } } },
+    status: 200,
+    body: { verdict: { outcome: 'stored', device: 'post' } },
   });
   expect((await ask('POST', '/mappings/try', { mapping: MAPPING, heard: 9 })).status).toBe(404);
   expect(await ask('DELETE', '/mappings/listen')).toMatchObject({ body: { filter: null } });

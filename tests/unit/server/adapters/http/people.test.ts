@@ -14,7 +14,8 @@ const code = ({ body }: { body: unknown }) => (body as { error?: { code?: string
 describe('people over HTTP', () => {
   test('are added, changed, given ways, tested and removed, and stand on the ladder meanwhile', async () => {
     expect(await post('/api/v1/people', { name: ' Robin ', quiet: null })).toMatchObject({
-      ...{ status: 201, body: { id: 1, name: 'Robin', ways: [] } },
+      status: 201,
+      body: { id: 1, name: 'Robin', ways: [] },
     });
     const contactMethod = { kind: 'mail', address: 'robin@bench.example' };
     expect(await post('/api/v1/people/1/ways', contactMethod)).toMatchObject({
@@ -27,7 +28,8 @@ describe('people over HTTP', () => {
     expect(await put('/api/v1/people/1/ways/1', changed)).toMatchObject({ body: { way: changed } });
     const asked = { cause: 'asked', personId: 1, wayId: 1, takenAt: null, confirmedAt: null };
     expect(await post('/api/v1/people/1/ways/1/test', {})).toMatchObject({
-      ...{ status: 202, body: { tests: [{ id: 1, ...asked }] } },
+      status: 202,
+      body: { tests: [{ id: 1, ...asked }] },
     });
     // what is still on its way is not put out twice
     expect(await post('/api/v1/people/1/test', {})).toMatchObject({ status: 202, body: { tests: [] } });
@@ -43,7 +45,10 @@ describe('people over HTTP', () => {
     expect((await put('/api/v1/ladder', escalation)).status).toBe(200);
     expect((await page.get('/api/v1/people')).body).toMatchObject({
       people: [{ id: 1, quiet, ways: [{ id: 1, ...changed }] }],
-      ...{ ladder: escalation, failing: [], links: true, can: { mail: true } },
+      ladder: escalation,
+      failing: [],
+      links: true,
+      can: { mail: true },
     });
     expect((await page.ask('DELETE', '/api/v1/people/1/ways/1')).status).toBe(204);
     expect((await page.ask('DELETE', '/api/v1/people/1')).status).toBe(204);

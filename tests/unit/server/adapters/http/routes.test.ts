@@ -63,7 +63,8 @@ describe('places', () => {
     });
     const series = await page.get(`${PLACE}/series${HOUR}&quantity=airTemperatureC`);
     expect(series.body).toEqual({
-      ...{ quantity: 'airTemperatureC', unit: '°C' },
+      quantity: 'airTemperatureC',
+      unit: '°C',
       points: [
         { t: new Date(START_MS - 61_000).toISOString(), value: 30, min: 30, max: 30 },
         { t: startText, value: 30, min: 30, max: 30 },
@@ -183,7 +184,7 @@ describe('alarms', () => {
     expect(seen).toMatchObject({ status: 200, body: { state: 'acknowledged', acknowledgedAtMs: START_MS } });
     const { body } = await page.get(`${ALARM}/events`);
     expect((body as { events: { transition: string }[] }).events.map(({ transition }) => transition)).toEqual(
-      [...['acknowledged', 'unshelved', 'shelved', 'raised']],
+      ['acknowledged', 'unshelved', 'shelved', 'raised'],
     );
   });
 });
@@ -196,7 +197,8 @@ describe('the house', () => {
       refused: [
         { code: 'unit-missing', device: 'bench-1', time: startText, reason: expect.stringMatching(/unit/) },
       ],
-      ...{ total: 1, byCode: { 'unit-missing': 1 } },
+      total: 1,
+      byCode: { 'unit-missing': 1 },
     });
   });
 
@@ -208,7 +210,8 @@ describe('the house', () => {
       ],
     });
     expect((await page.get('/api/v1/house')).body).toMatchObject({
-      ...{ timeZone: 'UTC', readings: { received: 3, refused: 1, conflicts: 0 } },
+      timeZone: 'UTC',
+      readings: { received: 3, refused: 1, conflicts: 0 },
       webhook: { set: false, waiting: 0, lastError: null },
     });
   });

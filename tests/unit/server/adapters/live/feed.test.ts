@@ -7,6 +7,7 @@ import { PART } from '../../../../../server/daemon/readout/in-parts.ts';
 import type { LiveMessage } from '../../../../../shared/wire/live.ts';
 import { applyLive, NOTHING_KNOWN } from '../../../../../web/frame/apply.ts';
 import { freePort } from '../../../../support/ports.ts';
+import { checkFrame } from '../../../../support/sent-check.ts';
 import { airRecord, type House, packOf, START_MS, startHouse } from '../../support/house.ts';
 
 const PLACES = PART.places * 3 + 7;
@@ -17,7 +18,9 @@ afterEach(() => close());
 async function feedOf(house: House): Promise<string> {
   const feed = createFeed({
     turnedAway: () => undefined,
-    ...{ clock: house.hand.clock, timers: systemTimers, log: house.log },
+    clock: house.hand.clock,
+    timers: systemTimers,
+    log: house.log,
     admits: () => ({
       viewer: { accountId: null, isOwner: true, address: '127.0.0.1' },
       stillHolds: () => true,
@@ -41,6 +44,7 @@ function receivedUntil(url: string, last: (message: LiveMessage) => boolean): Pr
   const { promise, resolve, reject } = Promise.withResolvers<LiveMessage[]>();
   const socket = new WebSocket(url);
   socket.once('error', reject).on('message', (data) => {
+    checkFrame(String(data));
     const message = JSON.parse(String(data)) as LiveMessage;
     messages.push(message);
     if (!last(message)) return;

@@ -22,11 +22,13 @@ const contact = 'mailto:watch@bench.example';
 const methodTo = ({ subscription }: PushService) => ({ kind: 'push', name: 'phone', subscription }) as const;
 const body = (over: object = {}) =>
   JSON.stringify({
-    ...{ type: 'alarm.raised', timestamp: '2026-06-01T02:14:00.000Z' },
+    type: 'alarm.raised',
+    timestamp: '2026-06-01T02:14:00.000Z',
     data: {
       subject: 'Dome on the sill: air 28.9 °C.',
       message: 'Dome on the sill: air 28.9 °C. Shade it first.',
-      ...{ answer: null, answerPath: '/answer/abc' },
+      answer: null,
+      answerPath: '/answer/abc',
       alarm: { id: 'dome.air-over-ceiling', priority: 'high', raisedAtMs: 5 },
       ...over,
     },
@@ -50,8 +52,10 @@ describe('a push service', () => {
     await send(methodTo(service), { key: 'b', body: body({ answerPath: null }) }, noSignal);
     const [raised, returned] = service.pushed.splice(0);
     expect(JSON.parse(raised?.text ?? '')).toMatchObject({
-      ...{ title: 'Dome on the sill: air 28.9 °C.', body: 'Shade it first.' },
-      ...{ tag: 'dome.air-over-ceiling', answerPath: '/answer/abc' },
+      title: 'Dome on the sill: air 28.9 °C.',
+      body: 'Shade it first.',
+      tag: 'dome.air-over-ceiling',
+      answerPath: '/answer/abc',
     });
     expect(raised?.vapid).toMatchObject({ sub: contact, key: keys.publicKey });
     expect(raised?.headers).toMatchObject({ ttl: '3600', urgency: 'high', 'content-encoding': 'aes128gcm' });
@@ -74,7 +78,10 @@ describe('a push service', () => {
     const [pushed] = service.pushed.splice(0);
     expect(pushed?.headers).toMatchObject({ ttl: '3600', urgency: 'high' });
     expect(JSON.parse(pushed?.text ?? '')).toMatchObject({
-      ...{ type: 'test', tag: 'test', answerPath: '/answer/abc', answerTitle: 'It reached me' },
+      type: 'test',
+      tag: 'test',
+      answerPath: '/answer/abc',
+      answerTitle: 'It reached me',
     });
   });
 

@@ -5,7 +5,8 @@ import { type MailServer, type MailServerOptions, startMailServer } from '../../
 
 const notice = (over: object = {}) =>
   JSON.stringify({
-    ...{ type: 'alarm.raised', timestamp: '2026-06-01T02:14:00.000Z' },
+    type: 'alarm.raised',
+    timestamp: '2026-06-01T02:14:00.000Z',
     data: {
       subject: 'Dome on the sill: air 28.9 °C, 2.2 K above its ceiling for 4 min.',
       message: 'Dome on the sill: air 28.9 °C. Shade it first, then open the cover.',
@@ -76,7 +77,8 @@ describe('a mail server', () => {
     await other.close();
     const send = createMailer({ url: other.url, from: 'watch@bench.example' });
     expect(await send(TO, { key: 'a', body: notice() }, noSignal)).toMatchObject({
-      ...{ delivered: false, forGood: false },
+      delivered: false,
+      forGood: false,
       error: expect.stringMatching(/^the mail server: .*ECONNREFUSED/),
     });
   });
@@ -115,7 +117,8 @@ describe('a mail server with a login', () => {
   test('elsewhere that offers no encryption is given neither password nor mail, for good, and says what to set', async () => {
     const { sent, logins, mails } = await sendTo('0.0.0.0', { login: 235 });
     expect(sent).toMatchObject({
-      ...{ delivered: false, forGood: true },
+      delivered: false,
+      forGood: true,
       error: expect.stringMatching(
         /no encryption \(STARTTLS\), so user and password were not sent: use smtps/,
       ),

@@ -27,12 +27,14 @@ test('without an owner anybody may speak; with one, who came without a name no l
   const record = open();
   const { gateway } = createBrokerGateway({ record, secrets });
   expect([gateway.open(), gateway.holds(NOBODY), gateway.letIn({ login: null, clientId: 'a' })]).toEqual([
-    ...[true, true],
+    true,
+    true,
     NOBODY,
   ]);
   record.addAccount(owner);
   expect([gateway.open(), gateway.holds(NOBODY), gateway.letIn({ login: null, clientId: 'a' })]).toEqual([
-    ...[false, false],
+    false,
+    false,
     'anonymous',
   ]);
 });
@@ -68,7 +70,9 @@ describe.each(['without an owner', 'with an owner'])('a device with a secret of 
     const { gateway } = opened();
     const pass = passOf(come(gateway, 'bench-1', 'secret 1', 'bench-1'));
     expect(['bench-1', 'bench-2', 'bench-3'].map((device) => gateway.maySpeakFor(pass, device))).toEqual([
-      ...[true, false, false],
+      true,
+      false,
+      false,
     ]);
   });
 
@@ -106,7 +110,8 @@ describe.each(['without an owner', 'with an owner'])('a device with a secret of 
       record.setDeviceState({ name: 'bench-1', state, stateMs: 1 });
       expect(gateway.holds(pass)).toBe(false);
       expect([come(gateway, 'bench-1', 'secret 1'), come(gateway, 'bench-1', 'guessed')]).toEqual([
-        ...['device-disabled', 'bad-login'],
+        'device-disabled',
+        'bad-login',
       ]);
       expect(gateway.maySpeakFor(NOBODY, 'bench-1')).toBe(false);
       record.setDeviceState({ name: 'bench-1', state: 'enabled', stateMs: 2 });

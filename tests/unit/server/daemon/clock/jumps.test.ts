@@ -141,7 +141,7 @@ describe('a clock set ahead by 400 days and back', () => {
     expect(clockAlarm(house())?.facts).toMatchObject({
       items: [
         {
-          what: "this computer's clock is 400 days ahead of before",
+          what: "this computer's clock is 400 days ahead",
           detail: 'it went from 2026-06-01T10:01Z to 2027-07-06T10:01Z',
         },
       ],
@@ -165,7 +165,7 @@ describe('a clock set ahead by 400 days and back', () => {
     await blow(house(), { valueC: HOT_C, forMs: 2 * MINUTE_MS });
     expect(ceilingOf(house())).toBe('unacknowledged');
     expect(clockAlarm(house())?.facts).toMatchObject({
-      items: [{ what: "this computer's clock is at least 400 days behind before" }],
+      items: [{ what: "this computer's clock is at least 400 days behind" }],
     });
     await blow(house(), { valueC: HOT_C, forMs: 16 * MINUTE_MS });
     expect(house().store.clock.aside()[0]?.readings).toBeGreaterThanOrEqual(120);

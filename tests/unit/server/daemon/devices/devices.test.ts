@@ -15,14 +15,22 @@ import { airRecord, databaseFile, startHouse } from '../../support/house.ts';
 const MINUTE_MS = 60_000;
 const BROKER = { embedded: true, address: 'mqtt://127.0.0.1:1883', secureAddress: null, user: null };
 const callerOf = (clientId: string, device: string | null = null) => ({
-  ...{ clientId, device, address: '192.0.2.7' },
+  clientId,
+  device,
+  address: '192.0.2.7',
 });
 
 function serviceOn(house = startHouse()) {
   const changes: string[] = [];
   const service = createDeviceService({
-    ...{ ...house.daemon.devices, world: house.daemon.world, store: house.store, clock: house.hand.clock },
-    ...{ secrets, record: house.store.access, broker: BROKER, onChange: () => void changes.push('changed') },
+    ...house.daemon.devices,
+    world: house.daemon.world,
+    store: house.store,
+    clock: house.hand.clock,
+    secrets,
+    record: house.store.access,
+    broker: BROKER,
+    onChange: () => void changes.push('changed'),
   });
   return { house, service, changes };
 }
@@ -105,8 +113,17 @@ describe('what is known of a device', () => {
     await house.report([{ ...airRecord(22.5), t: -60 }]);
     expect(service.answer().devices).toMatchObject([
       {
-        ...{ device: 'bench-1', login: null, probes: 2, places: ['bench-1'], batteryPct: 60, cadenceS: 60 },
-        ...{ packs: 22, readings: 43, repeats: 1, conflicts: 0, refused: 0 },
+        device: 'bench-1',
+        login: null,
+        probes: 2,
+        places: ['bench-1'],
+        batteryPct: 60,
+        cadenceS: 60,
+        packs: 22,
+        readings: 43,
+        repeats: 1,
+        conflicts: 0,
+        refused: 0,
         // by hand: 21 readings from minute 0 to 25, five are missing
         lost: { missing: 5, expected: 26, everyS: 60, longestGapS: 360 },
       },
@@ -139,7 +156,10 @@ describe('who comes and goes', () => {
     turns(5);
     expect(log.lines.map(({ message }) => message)).toEqual(['a second client seems to speak as a device']);
     expect(presence.of('bench-1').second).toEqual({
-      ...{ kind: 'alternating', times: 8, withinMin: 10, addresses: ['192.0.2.7'] },
+      kind: 'alternating',
+      times: 8,
+      withinMin: 10,
+      addresses: ['192.0.2.7'],
     });
     hand.pass(11 * MINUTE_MS);
     expect(presence.of('bench-1').second).toBeNull();
@@ -159,7 +179,9 @@ describe('who comes and goes', () => {
       presence.gateway.left(again);
     }
     expect(['bench-1', 'bench-2', 'bench-3'].map((device) => presence.of(device).second)).toEqual([
-      ...[null, null, null],
+      null,
+      null,
+      null,
     ]);
     expect(presence.of('bench-3').connections).toEqual([]);
   });
@@ -194,7 +216,9 @@ test(`of ${MAX_COUNTED + 10} devices that send, packs of the last ${MAX_COUNTED}
   const pack = { arrivedAtMs: 0, newestMs: 0, readings: 1, stored: 1, conflicts: 0 };
   const all = Array.from({ length: MAX_COUNTED + 10 }, (_, n) => ({ device: `d${n}`, ...pack }));
   const status = (state: string, retainedCopy: boolean) => ({
-    ...{ topic: 'strikewell/1/d1/status', arrivedAtMs: 0, retainedCopy },
+    topic: 'strikewell/1/d1/status',
+    arrivedAtMs: 0,
+    retainedCopy,
     payload: new TextEncoder().encode(JSON.stringify({ state })),
   });
   const statuses = [...Array.from({ length: 5 }, () => status('offline', false)), status('offline', true)];

@@ -59,7 +59,9 @@ describe('1 message of 11 that fails by itself', () => {
       {
         code: 'not-storable',
         reason: 'it could not be stored: not a whole\\u0000number \\u202e',
-        ...{ device: 'bench-poison', topic: poisonous.topic, bytes: poisonous.payload.length },
+        device: 'bench-poison',
+        topic: poisonous.topic,
+        bytes: poisonous.payload.length,
         payload: new TextDecoder().decode(poisonous.payload),
       },
     ]);
@@ -67,7 +69,9 @@ describe('1 message of 11 that fails by itself', () => {
     expect(asideAlarm(house)).toBeUndefined();
     house.hand.pass(1_000);
     expect(asideAlarm(house)).toMatchObject({
-      ...{ placeId: null, state: 'unacknowledged', priority: 'medium' },
+      placeId: null,
+      state: 'unacknowledged',
+      priority: 'medium',
       facts: { items: [{ what: `message on ${poisonous.topic}`, sinceMs: START_MS }] },
     });
     house.hand.pass(60_000);
@@ -180,7 +184,8 @@ describe('judging that fails for 1 place of 2', () => {
     ).toHaveLength(2);
     expect(ceilings(house)).toEqual(['bench-2']);
     expect(faultAlarm(house)).toMatchObject({
-      ...{ priority: 'high', state: 'unacknowledged' },
+      priority: 'high',
+      state: 'unacknowledged',
       facts: {
         items: expect.arrayContaining([
           { what: 'alarms of bench-1', detail: 'a rule of ours', sinceMs: expect.any(Number) },

@@ -15,7 +15,9 @@ describe('first contact', () => {
       { id: 'case-3', name: 'case-3', kind: 'unstated', invented: false, targets: TARGET_SHEET_FILE.targets },
     ]);
     expect(house.daemon.queries.now('case-3')).toMatchObject({
-      ...{ placeId: 'case-3', newestAt: new Date(START_MS).toISOString(), probesTelling: 1 },
+      placeId: 'case-3',
+      newestAt: new Date(START_MS).toISOString(),
+      probesTelling: 1,
       quantities: { airTemperatureC: { value: 22, unit: '°C', state: 'within' } },
     });
   });

@@ -52,7 +52,12 @@ function fill({ daemon, store }: House, placeId: string): void {
   const probeId = daemon.world.probesOf(placeId)[0]?.id ?? 0;
   daemon.orders.logVent(placeId, { fromMs: START_MS, toMs: START_MS + MINUTE_MS, note: null });
   daemon.checks.correct(probeId, {
-    ...{ gain: 1, offset: 0.5, reason: 'checked', fromMs: START_MS + MINUTE_MS, checkId: null, by: null },
+    gain: 1,
+    offset: 0.5,
+    reason: 'checked',
+    fromMs: START_MS + MINUTE_MS,
+    checkId: null,
+    by: null,
   });
   daemon.checks.setDue(probeId, START_MS + DAY_MS);
   const { id } = daemon.checks.start({ probeId, kind: 'ice', by: null });
@@ -60,8 +65,13 @@ function fill({ daemon, store }: House, placeId: string): void {
   const alarmId = `${placeId}.air-over-ceiling`;
   store.people.saveCalling(alarmId, { ...NOT_CALLED, raisedMs: START_MS }, null);
   store.outbox.put({
-    ...{ key: `alarm-${placeId}`, wayId: 1, alarmId, body: '{}' },
-    ...{ recipient: 'Robin', kind: 'alarm.raised', createdMs: START_MS },
+    key: `alarm-${placeId}`,
+    wayId: 1,
+    alarmId,
+    body: '{}',
+    recipient: 'Robin',
+    kind: 'alarm.raised',
+    createdMs: START_MS,
   });
 }
 
@@ -128,8 +138,21 @@ describe('30 days after it was deleted', () => {
     const probeIds = house.daemon.world.probesOf('bench-1').map(({ id }) => id);
     const others = JSON.stringify(house.daemon.queries.exposures('bench-2', span));
     expect(leftOf(file, 'bench-1', probeIds)).toEqual([
-      ...['alarm', 'alarm_event', 'calling', 'check_due', 'correction', 'outbox', 'place', 'probe'],
-      ...['probe_check', 'refused', 'sealed', 'settled', 'settled_day', 'targets', 'vent'],
+      'alarm',
+      'alarm_event',
+      'calling',
+      'check_due',
+      'correction',
+      'outbox',
+      'place',
+      'probe',
+      'probe_check',
+      'refused',
+      'sealed',
+      'settled',
+      'settled_day',
+      'targets',
+      'vent',
     ]);
     house.daemon.archive.delete(PLACE);
     house.daemon.stop();

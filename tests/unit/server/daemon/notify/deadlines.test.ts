@@ -25,8 +25,16 @@ const deadlinesMs = { mail: DEADLINE_MS, webhook: DEADLINE_MS, push: DEADLINE_MS
 const data = { subject: 's', message: 'm', answer: null, answerPath: null, alarm: null };
 const body = JSON.stringify({ type: 'test', timestamp: '2026-06-01T00:00:00Z', data });
 const MESSAGE: OutboxMessage = {
-  ...{ id: 1, key: 'a', wayId: 1, alarmId: null, body, priority: 'high', createdMs: 0 },
-  ...{ attempts: 0, nextAtMs: 0, lastError: null },
+  id: 1,
+  key: 'a',
+  wayId: 1,
+  alarmId: null,
+  body,
+  priority: 'high',
+  createdMs: 0,
+  attempts: 0,
+  nextAtMs: 0,
+  lastError: null,
 };
 const TO_WEBHOOK: NewContactMethod = { kind: 'webhook', url: 'http://127.0.0.1:1/' };
 const TO_MAIL: NewContactMethod = { kind: 'mail', address: 'robin@bench.example' };
@@ -159,14 +167,12 @@ test('a name that is never resolved, and a carrier that ignores every signal, en
   const carrier: Carrier = {
     send: (_method, message, signal) =>
       sendByWebhook(message, {
-        ...{
-          sendHttp,
-          url: 'http://bench.example/',
-          ownAddresses: true,
-          secret: 'c2VjcmV0',
-          nowMs: 0,
-          signal,
-        },
+        sendHttp,
+        url: 'http://bench.example/',
+        ownAddresses: true,
+        secret: 'c2VjcmV0',
+        nowMs: 0,
+        signal,
       }),
   };
   expect(await sendOnce(carrier, TO_WEBHOOK)).toEqual(LATE);
@@ -184,7 +190,9 @@ test('a carrier that throws has failed, and may be tried again', async () => {
 test('a sign of life that hangs is broken off at its deadline', async () => {
   const server = await startHanging(dribble('HTTP/1.1 200 OK\r\nx: y', 30));
   const ping = createPing(`http://127.0.0.1:${server.port}/secret`, {
-    ...{ sendHttp: anywhere, timers, deadlineMs: DEADLINE_MS },
+    sendHttp: anywhere,
+    timers,
+    deadlineMs: DEADLINE_MS,
   });
   await expect(ping()).rejects.toThrow(/^no answer$/);
   await letGo(server);

@@ -48,8 +48,13 @@ async function startRelay(answers: WebhookOptions = {}) {
   const relay = createRelay({ store, carrier, installationWebhook, ...hand, log });
   const put = (key: string) =>
     outbox.put({
-      ...{ key, wayId: 0, alarmId: null, recipient: 'the webhook of the house', kind: 'alarm.raised' },
-      ...{ body: JSON.stringify({ key }), createdMs: hand.clock.nowMs() },
+      key,
+      wayId: 0,
+      alarmId: null,
+      recipient: 'the webhook of the house',
+      kind: 'alarm.raised',
+      body: JSON.stringify({ key }),
+      createdMs: hand.clock.nowMs(),
     });
   return { receiver, hand, outbox, relay, log, put };
 }

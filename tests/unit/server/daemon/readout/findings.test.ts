@@ -112,8 +112,13 @@ describe('what is found', () => {
     const answer = findingsAnswerSchema.parse(daemon.queries.findings({ placeId: 'bench-1', span: null }));
     expect(answer.findings).toMatchObject([
       {
-        ...{ probe: 'bench-1/root/temperature', placeId: 'bench-1', finding: 'power-up', leftOut: true },
-        ...{ since: new Date(START_MS + 5 * MIN_MS).toISOString(), until: null, readings: 1 },
+        probe: 'bench-1/root/temperature',
+        placeId: 'bench-1',
+        finding: 'power-up',
+        leftOut: true,
+        since: new Date(START_MS + 5 * MIN_MS).toISOString(),
+        until: null,
+        readings: 1,
         facts: { seen: 85, other: 21 },
       },
     ]);

@@ -35,9 +35,15 @@ function lifeCycle({
   const room = { freeBytes };
   const folder = join(dirname(file), 'backups');
   const backups = createBackups({
-    ...{ copy: copierOf(file), folder: backupFolder(dirname(file)), log, dailyAt, madeMs },
+    copy: copierOf(file),
+    folder: backupFolder(dirname(file)),
+    log,
+    dailyAt,
+    madeMs,
     room: () => ({ ...sizeOf(file), freeBytes: room.freeBytes }),
-    ...{ clock: hand.clock, timers: hand.timers, zone: 'UTC' },
+    clock: hand.clock,
+    timers: hand.timers,
+    zone: 'UTC',
   });
   const names = () => (sizeOfFolder(folder) === 0 ? [] : readdirSync(folder).sort());
   const settled = () =>
@@ -61,7 +67,10 @@ describe('by the clock', () => {
     await settled();
     expect(names()).toEqual(['strikewell-20260602T033000Z.db']);
     expect(backups.facts()).toEqual({
-      ...{ lastAt: '2026-06-02T03:30:00.000Z', running: false, progressPct: null, lastError: null },
+      lastAt: '2026-06-02T03:30:00.000Z',
+      running: false,
+      progressPct: null,
+      lastError: null,
     });
     hand.pass(DAY_MS - 10_000);
     expect(backups.facts().running).toBe(false);

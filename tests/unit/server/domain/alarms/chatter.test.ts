@@ -15,12 +15,12 @@ const SECOND_MS = 1_000;
 const MINUTE_MS = 60 * SECOND_MS;
 const QUIET_MS = 10 * MINUTE_MS;
 
-type NotedStep = { readonly atMs: number; readonly transition: string; readonly already: boolean };
+type ToldStep = { readonly atMs: number; readonly transition: string; readonly already: boolean };
 
 /** Condition met and over in turns at the times given, s; and time let pass every second in between. */
 function story(timesS: readonly number[], options: { restarts?: boolean; untilS?: number } = {}) {
   let record: AlarmRecord = newAlarm({ placeId: 'bench-1', rule: 'air-over-ceiling' });
-  const steps: NotedStep[] = [];
+  const steps: ToldStep[] = [];
   const quietMs: number[] = [];
   let nowMs = 0;
   const until = (toMs: number) => {
@@ -49,13 +49,11 @@ describe('an alarm raised at 0, 20, 40 and 60 s, and over 10 s after each', () =
     const { steps, record } = story(four);
     expect(steps.filter(({ already }) => !already).map(({ atMs, transition }) => [atMs, transition])).toEqual(
       [
-        ...[
-          [0, 'raised'],
-          [10_000, 'returned'],
-          [20_000, 'raised'],
-          [30_000, 'returned'],
-          [40_000, 'raised'],
-        ],
+        [0, 'raised'],
+        [10_000, 'returned'],
+        [20_000, 'raised'],
+        [30_000, 'returned'],
+        [40_000, 'raised'],
       ],
     );
     expect(record.chatter?.held).toEqual({

@@ -51,8 +51,14 @@ describe('a moment noted by a clock that was a year ahead holds nothing up', () 
     store.alarms.save(house);
     const put = (key: string, notBeforeMs: number) =>
       store.outbox.put({
-        ...{ key, wayId: 0, alarmId: null, recipient: '', kind: 'test', body: '{}' },
-        ...{ createdMs: NOW_MS, notBeforeMs },
+        key,
+        wayId: 0,
+        alarmId: null,
+        recipient: '',
+        kind: 'test',
+        body: '{}',
+        createdMs: NOW_MS,
+        notBeforeMs,
       });
     store.transaction(() => {
       store.people.saveCalling(house.id, NOT_CALLED, YEAR_AHEAD_MS);
@@ -81,7 +87,7 @@ it.each([
   expect(decodeBlock(encodeBlock(record))).toEqual(record);
 });
 
-it('doctor says how many readings lie in the future, and that the clock is behind the last run', () => {
+it('doctor says how many readings are in the future, and that the clock is behind the last run', () => {
   const facts = {
     future: { newestMs: YEAR_AHEAD_MS, readings: 3 },
     lastRunningMs: YEAR_AHEAD_MS,
@@ -91,12 +97,12 @@ it('doctor says how many readings lie in the future, and that the clock is behin
   expect(clockLine(facts, NOW_MS)).toEqual({
     of: 'clock',
     found:
-      '2026-06-01T10:00:00Z; 3 readings lie in the future, the latest at 2027-06-01T10:00:00Z; behind 2027-06-01T10:00:00Z, when Strikewell ran last',
+      '2026-06-01T10:00:00Z; 3 readings are in the future, the latest at 2027-06-01T10:00:00Z; behind 2027-06-01T10:00:00Z, when Strikewell ran last',
     remedy: expect.stringContaining('time synchronisation'),
   });
   const well = { future: null, lastRunningMs: NOW_MS, newestJump: null, setAside: 6 };
   expect(clockLine(well, NOW_MS)).toMatchObject({
-    found: '2026-06-01T10:00:00Z; 6 readings set aside: a wrong clock dated them',
+    found: '2026-06-01T10:00:00Z; 6 readings set aside: their times came from a wrong clock',
     remedy: null,
   });
 });

@@ -151,7 +151,10 @@ describe('the film', () => {
     expect(inputs).toMatchObject([
       { value: 24, unit: '°C', at: time(120), probe: 'bench-1/air/temperature' },
       { value: 90, unit: '%RH', at: time(120), probe: 'bench-1/air/humidity' },
-      ...[{ value: 5, unit: 'cm' }, { value: 0.1 }, { value: 100 }, { value: 101.325, unit: 'kPa' }],
+      { value: 5, unit: 'cm' },
+      { value: 0.1 },
+      { value: 100 },
+      { value: 101.325, unit: 'kPa' },
     ]);
     expect(source.key).toBe('CN98');
     // the keys that the assumptions name are in the list of sources too
@@ -205,10 +208,24 @@ test('thermal time names its base of 21 and upper limit of 28 °C, 24 readings a
 });
 
 test.each([
-  ...['mist.luck', 'mist', 'mist.', 'mist.how', 'mist.film', 'mist.film.luck', 'mist.longestDryGap.from'],
-  ...['vents.luck', 'vents.vents.7.lowestPct', 'vents.vents.*.lowestPct', 'vents.vents.00.lowestPct'],
-  ...['vents.vents.0.id', 'vents.vents.length', 'thermalTime.baseC', 'thermalTime.constructor'],
-  ...['mist.__proto__', 'mist.constructor.length', 'vents.vents.__proto__.lowestPct'],
+  'mist.luck',
+  'mist',
+  'mist.',
+  'mist.how',
+  'mist.film',
+  'mist.film.luck',
+  'mist.longestDryGap.from',
+  'vents.luck',
+  'vents.vents.7.lowestPct',
+  'vents.vents.*.lowestPct',
+  'vents.vents.00.lowestPct',
+  'vents.vents.0.id',
+  'vents.vents.length',
+  'thermalTime.baseC',
+  'thermalTime.constructor',
+  'mist.__proto__',
+  'mist.constructor.length',
+  'vents.vents.__proto__.lowestPct',
 ])('%s is not found', async (of) => {
   const house = await ventedHouse(ALL);
   expect(() => house.explained(of)).toThrow(expect.objectContaining({ code: 'not-found' }));

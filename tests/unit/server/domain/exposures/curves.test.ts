@@ -70,7 +70,10 @@ describe('a humidity chip at its ends', () => {
     expect(derived('humidityRatioGKg', dry)).toBe(0);
     const walled = { ...dry, 'wall/temperature': [read(span, () => 5)] };
     expect(exposuresOf(questionOf(span, walled)).condensation).toEqual({
-      ...{ surface: 'wall', coveredHours: 0, hoursBelowDewPoint: 0, minMarginK: null },
+      surface: 'wall',
+      coveredHours: 0,
+      hoursBelowDewPoint: 0,
+      minMarginK: null,
     });
   });
 

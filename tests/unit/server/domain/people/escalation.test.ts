@@ -81,7 +81,8 @@ function eventsOf(moves: readonly { afterMin: number; pick: 0 | 1 }[]): ModelEve
 function rosterOf({ people, ladder: escalation }: Story): Roster {
   return {
     people: people.map(({ id, reachable, quietMin }) => ({
-      ...{ id, name: `person ${id}` },
+      id,
+      name: `person ${id}`,
       quiet: quietMin && { from: clockOf(quietMin[0]), to: clockOf(quietMin[1]) },
       ways: reachable ? [{ id: id * 10, kind: 'mail', address: 'someone@bench.example' } as const] : [],
     })),
@@ -179,14 +180,22 @@ describe('the ladder', () => {
 
   test('high at 00:02, acknowledged at 00:13, wakes the first at 2, 7 and 12 min, the second at 12, and tells both that it was taken, and of the return', () => {
     expect(words(calledBy(night, { restarts: true }))).toEqual([
-      ...['2 1 raised', '7 1 repeated', '12 1 repeated', '12 2 raised'],
-      ...['13 1 acknowledged', '13 2 acknowledged', '30 1 returned', '30 2 returned'],
+      '2 1 raised',
+      '7 1 repeated',
+      '12 1 repeated',
+      '12 2 raised',
+      '13 1 acknowledged',
+      '13 2 acknowledged',
+      '30 1 returned',
+      '30 2 returned',
     ]);
   });
 
   test('medium leaves the first asleep until 01:00, and tells only who was told of the return', () => {
     expect(words(calledBy({ ...night, priority: 'medium' }, { restarts: true }))).toEqual([
-      ...['12 2 raised', '13 2 acknowledged', '30 2 returned'],
+      '12 2 raised',
+      '13 2 acknowledged',
+      '30 2 returned',
     ]);
     const deviation = { ...night, priority: 'medium', events: night.events.slice(0, 1) } as const;
     expect(words(calledBy(deviation, { restarts: true }))).toEqual(['12 2 raised', '60 1 raised']);
