@@ -12,21 +12,8 @@ import { placeHref } from '../frame/route.ts';
 import { spanOf } from '../record/span-table.tsx';
 import { known, nowMs, reader, traces } from '../state.ts';
 import { Foot } from './foot.tsx';
-<<<<<<< 57536026c3e0bc40beef27cc7d1cb18be14d09dc
-import { alarmsOfPlace } from './rank.ts';
-import { baseAgainstAir, cardSentence, type LayerFacts, type LayerWords, layerWords } from './sentence.ts';
-=======
 import { alarmsOfPlace, isKeptDamp } from './rank.ts';
-import {
-  baseAgainstAir,
-  cardSentence,
-  isDampAsKept,
-  type LayerFacts,
-  type LayerWords,
-  layerWords,
-  wasColdAtRoot,
-} from './sentence.ts';
->>>>>>> 8142fa8e2855485c001d7c3f310d0552f9f316a1
+import { baseAgainstAir, cardSentence, type LayerFacts, type LayerWords, layerWords } from './sentence.ts';
 import { deviationOf, type Layer, limitsAt, limitsOf } from './trace.ts';
 import { Surface, TracePlot } from './trace-plot.tsx';
 import { DAY_MS, LAYER_SERIES } from './traces.ts';
@@ -164,19 +151,7 @@ function ticksOf(view: { fromMs: number; toMs: number }, timeZone: string) {
 function weightOf(alarms: readonly Alarm[], { now }: PlaceSummary): 'block' | 'bar' | 'line' {
   if (alarms.some((alarm) => alarm.state === 'unacknowledged' && !isShelved(alarm, nowMs.value)))
     return 'block';
-<<<<<<< 57536026c3e0bc40beef27cc7d1cb18be14d09dc
   return alarms.length > 0 || now.state !== 'ok' ? 'bar' : 'line';
-=======
-  if (alarms.length > 0 || cold) return 'bar';
-  const calm = layers.every(
-    (facts) =>
-      !facts.current ||
-      facts.current.state === 'within' ||
-      facts.current.state === 'unjudged' ||
-      isDampAsKept(facts),
-  );
-  return calm ? 'line' : 'bar';
->>>>>>> 8142fa8e2855485c001d7c3f310d0552f9f316a1
 }
 
 /** A place as the section through its bench: air above, leaf in the middle, root zone below. */
@@ -205,16 +180,13 @@ export function PlaceCard({ place, large = false }: { place: PlaceSummary; large
       {alarms.length === 0 && (
         <p class="say">{cardSentence(layers, { day, now: place.now }, reader.value)}</p>
       )}
-<<<<<<< 57536026c3e0bc40beef27cc7d1cb18be14d09dc
       {left && <p class="say">{left}</p>}
-=======
       {place.settings.questionsOpen && !large && (
         <p class="set-up-lead">
           <a href={placeHref(place.id)}>Three questions about this place</a> wait for an answer: what it is,
           whether it has a mat, what roots.
         </p>
       )}
->>>>>>> 8142fa8e2855485c001d7c3f310d0552f9f316a1
       <LayerRow place={place} facts={facts.air} heightPx={heightPx} />
       <LayerRow place={place} facts={facts.vpd} heightPx={heightPx} />
       <Surface view={view} ticks={ticksOf(view, reader.value.timeZone)} />

@@ -15,7 +15,11 @@ export function alarmsOfPlace(alarms: readonly Alarm[], placeId: string, nowMs: 
     .sort((a, b) => alarmRank(a, nowMs) - alarmRank(b, nowMs));
 }
 
-<<<<<<< 57536026c3e0bc40beef27cc7d1cb18be14d09dc
+/** Whether the cover of a place keeps its air near saturation all day. */
+export function isKeptDamp({ kind }: Pick<PlaceSummary, 'kind'>): boolean {
+  return kind === 'dome' || kind === 'case';
+}
+
 /** Places, worst first: by how they do, whoever has acknowledged what; equal ones by name. */
 export function worstFirst(places: readonly PlaceSummary[], { alarms }: Outlook): PlaceSummary[] {
   const urgency = new Map(
@@ -27,30 +31,6 @@ export function worstFirst(places: readonly PlaceSummary[], { alarms }: Outlook)
     }),
   );
   const ofPlace = ({ id, now }: PlaceSummary) => urgency.get(id) ?? { ...now, unanswered: false };
-=======
-/** Whether the cover of a place keeps its air near saturation all day. */
-export function isKeptDamp({ kind }: Pick<PlaceSummary, 'kind'>): boolean {
-  return kind === 'dome' || kind === 'case';
-}
-
-/** How much a place needs looking at: 0 is the worst. */
-export function placeRank(place: PlaceSummary, { alarms, nowMs, coldAtRoot }: Outlook): number {
-  const worst = alarmsOfPlace(alarms, place.id, nowMs)[0];
-  if (worst && alarmRank(worst, nowMs) < SHELVED_RANK) return alarmRank(worst, nowMs);
-  const weights = SECTION.flatMap((name) => {
-    const now = place.now.quantities[name];
-    if (!now) return [];
-    const asKept = name === 'airVpdKpa' && now.state === 'below' && isKeptDamp(place);
-    return [STATE_WEIGHT[asKept ? 'within' : now.state]];
-  });
-  const lightest = Math.min(...weights, coldAtRoot.has(place.id) ? WAS_COLD_WEIGHT : NOTHING_WEIGHT);
-  return AFTER_ALARMS + lightest * 10 - weights.filter((weight) => weight < WAS_COLD_WEIGHT).length;
-}
-
-/** Places, worst first; equal ones by name. */
-export function worstFirst(places: readonly PlaceSummary[], outlook: Outlook): PlaceSummary[] {
-  const ranks = new Map(places.map((place) => [place.id, placeRank(place, outlook)]));
->>>>>>> 8142fa8e2855485c001d7c3f310d0552f9f316a1
   return [...places].sort(
     (a, b) => byUrgency(ofPlace(a), ofPlace(b)) || a.name.localeCompare(b.name, 'en', { numeric: true }),
   );

@@ -23,12 +23,9 @@ export type LayerFacts = {
 const NEARLY_A_DAY_MS = 23.5 * 3_600_000;
 /** PROPOSAL of the project: less than this in a day is not worth a sentence, °C·h */
 export const WORTH_SAYING_CH = 1;
-<<<<<<< 57536026c3e0bc40beef27cc7d1cb18be14d09dc
 const MOST_LATELY = 2;
-=======
 /** PROPOSAL of the project: an estimate at the leaf that leaves less open is that of the air, kPa */
 const WORTH_SAYING_KPA = 0.05;
->>>>>>> 8142fa8e2855485c001d7c3f310d0552f9f316a1
 
 const LAYER_NAMES: Readonly<Record<Layer, string>> = { air: 'air', vpd: 'leaf', rootZone: 'root zone' };
 

@@ -7,18 +7,7 @@ import type { BandState, PlaceSummary, SeriesName } from '../../shared/wire/http
 import { BLIND_WORDS, latelyWords } from '../../shared/words/lately.ts';
 import { clock, type Reader, slopeWords } from '../../shared/words/plain.ts';
 import { isReturned, isShelved, needsHand } from '../alarms/alarms.ts';
-<<<<<<< 57536026c3e0bc40beef27cc7d1cb18be14d09dc
-import { alarmsOfPlace, houseAlarms, isTroubled, type Outlook } from './rank.ts';
-=======
-import {
-  alarmsOfPlace,
-  houseAlarms,
-  isKeptDamp,
-  isTroubled,
-  type Outlook,
-  placesNeedingHand,
-} from './rank.ts';
->>>>>>> 8142fa8e2855485c001d7c3f310d0552f9f316a1
+import { alarmsOfPlace, houseAlarms, isKeptDamp, isTroubled, type Outlook } from './rank.ts';
 
 export type TopLine = {
   readonly call: string;
@@ -53,7 +42,6 @@ function alarmClause(alarm: Alarm, reader: Reader): string {
     : clause;
 }
 
-<<<<<<< 57536026c3e0bc40beef27cc7d1cb18be14d09dc
 /** An acknowledgement cools nothing: how far it still is, and which way it goes. */
 function stillWords({ rule, facts: onWire }: Alarm, reader: Reader): string {
   const facts = factsFromWire(onWire);
@@ -61,19 +49,6 @@ function stillWords({ rule, facts: onWire }: Alarm, reader: Reader): string {
     return '';
   const far = valueWords('K', Math.abs(facts.value - facts.limit), reader);
   return `, still ${far} beyond its limit${slopeWords(facts.slopePerMin, reader)}`;
-=======
-function clauseOf(place: PlaceSummary, { alarms, nowMs }: Outlook): string {
-  const words = alarmsOfPlace(alarms, place.id, nowMs).map((alarm) => alarmClause(alarm, nowMs));
-  if (words.length > 0) return words.join('; ');
-  const now = place.now.quantities;
-  const isAsKept = (of: SeriesName, state: BandState) =>
-    of === 'airVpdKpa' && state === 'below' && isKeptDamp(place);
-  const found = CLAUSES.find(({ of, state }) => now[of]?.state === state && !isAsKept(of, state));
-  if (found) return found.clause;
-  const stale = Object.values(now).some(({ state }) => state === 'stale');
-  if (stale && place.now.catchingUp) return 'is catching up with stored readings';
-  return stale ? 'not reporting' : 'root zone was too cold in the last 24 h';
->>>>>>> 8142fa8e2855485c001d7c3f310d0552f9f316a1
 }
 
 function seenWords({ acknowledgedBy, acknowledgedAtMs }: Alarm, reader: Reader): string {

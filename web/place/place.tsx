@@ -43,12 +43,8 @@ export function PlacePage({ placeId }: { placeId: string }) {
       <TryPast key={place.id} place={place} />
       <TargetsForm place={place} />
       <SettingsForm place={place} />
-<<<<<<< 57536026c3e0bc40beef27cc7d1cb18be14d09dc
-      <IfMay route="changePlace">
-=======
       {!place.settings.questionsOpen && <SetUp place={place} />}
-      <IfMay route="patch /api/v1/places/{id}">
->>>>>>> 8142fa8e2855485c001d7c3f310d0552f9f316a1
+      <IfMay route="changePlace">
         <NameForm place={place} />
       </IfMay>
       <IfMay route="archivePlace">

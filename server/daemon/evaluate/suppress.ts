@@ -8,27 +8,16 @@ import { type AlarmRecord, type AlarmStep, isActive, type Suppression } from '..
 import { VENT_MEANT_MS } from '../../domain/vents/held-off.ts';
 import type { Store } from '../../ports.ts';
 import type { World } from '../world/world.ts';
-<<<<<<< 57536026c3e0bc40beef27cc7d1cb18be14d09dc
+import { coverOpenSince } from './open-covers.ts';
 import type { PriorityOf } from './priority.ts';
 
 type SuppressContext = { readonly world: World; readonly store: Store; readonly nowMs: number };
-
-/** A vent that was written down as opened and never as shut means dry air for this long at most. Proposal. */
-const VENT_MEANT_MS = 2 * 3_600_000;
 
 /** A raised alarm with its priority, and with what suppresses it by design from its first moment. */
 export function asRaised(
   step: AlarmStep,
   context: SuppressContext & { readonly priorityOf: PriorityOf },
 ): AlarmStep {
-=======
-import { coverOpenSince } from './open-covers.ts';
-
-type SuppressContext = { readonly world: World; readonly store: Store; readonly nowMs: number };
-
-/** A raised alarm with what suppresses it by design from its first moment, so that nobody is told of it. */
-export function asRaised(step: AlarmStep, context: SuppressContext): AlarmStep {
->>>>>>> 8142fa8e2855485c001d7c3f310d0552f9f316a1
   if (step.transition !== 'raised') return step;
   const record = { ...step.record, priority: context.priorityOf(step.record) };
   return { ...step, record: { ...record, suppressedBy: suppressionOf(record, context) } };

@@ -5,24 +5,17 @@ import type { ProbeQuantityName } from '../../../shared/quantities.ts';
 import type { ExplainedInput, Explanation } from '../../../shared/wire/http.ts';
 import { localDays } from '../calendar/days.ts';
 import type { TargetSpan } from '../calendar/spans.ts';
-<<<<<<< 57536026c3e0bc40beef27cc7d1cb18be14d09dc
+import { leafOffsetFrom, type RecordsByQuantity } from '../exposures/curves.ts';
 import { COVERED_AS, explainHarm, harmKindOf } from './explain-harm.ts';
 import { EXPOSURE_FORMULAS } from './formulas.ts';
-import { countedReadings, type ExposureToExplain, given, noSuchNumber, valueAt } from './parts.ts';
-=======
-import { leafOffsetFrom, type RecordsByQuantity } from '../exposures/curves.ts';
-import type { ExposureQuestion } from '../exposures/question.ts';
-import { EXPOSURE_FORMULAS } from './formulas.ts';
-import { countedReadings, given, leafAssumed, noSuchNumber, valueAt } from './parts.ts';
-
-export type ExposureToExplain = {
-  /** path of the number in the exposures, such as `rootZone.degreeHoursBelow` or `light.days.0.dliMolM2` */
-  readonly path: string;
-  readonly exposures: Exposures;
-  readonly question: ExposureQuestion;
-  readonly sourceText: (key: string) => string;
-};
->>>>>>> 8142fa8e2855485c001d7c3f310d0552f9f316a1
+import {
+  countedReadings,
+  type ExposureToExplain,
+  given,
+  leafAssumed,
+  noSuchNumber,
+  valueAt,
+} from './parts.ts';
 
 /** A number's place in the exposures: `group` is the first part of its path, `item` the row of a list. */
 type SplitQuestion = ExposureToExplain & { readonly group: string; readonly item: number };

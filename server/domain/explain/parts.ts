@@ -2,14 +2,9 @@ import { MS_PER_HOUR, type Window } from '../../../shared/exposure/series.ts';
 import { Fault } from '../../../shared/faults.ts';
 import type { PlaceSettings } from '../../../shared/model/place.ts';
 import { PROBE_QUANTITIES, type ProbeQuantityName } from '../../../shared/quantities.ts';
-<<<<<<< 57536026c3e0bc40beef27cc7d1cb18be14d09dc
 import type { ExplainedInput, Exposures } from '../../../shared/wire/http.ts';
-import type { RecordsByQuantity } from '../exposures/curves.ts';
-import type { ExposureQuestion } from '../exposures/question.ts';
-=======
-import type { ExplainedInput } from '../../../shared/wire/http.ts';
 import type { leafOffsetFrom, RecordsByQuantity } from '../exposures/curves.ts';
->>>>>>> 8142fa8e2855485c001d7c3f310d0552f9f316a1
+import type { ExposureQuestion } from '../exposures/question.ts';
 import { counting, type Newest } from '../present/now.ts';
 
 /** A number of the exposures, and what it was counted from. */

@@ -12,13 +12,8 @@ import {
   SERIES_QUANTITIES,
   type SeriesQuantityName,
 } from '../../../shared/quantities.ts';
-<<<<<<< 57536026c3e0bc40beef27cc7d1cb18be14d09dc
 import type { BandState, NowValue, PlaceCondition, PlaceNow } from '../../../shared/wire/http.ts';
-import { asFormulasTakeIt, leafVpdOf, OF_AIR, pressureOfKpa } from '../exposures/curves.ts';
-=======
-import type { BandState, NowValue, PlaceNow } from '../../../shared/wire/http.ts';
 import { asFormulasTakeIt, leafVpdOf, OF_AIR, physical, pressureOfKpa } from '../exposures/curves.ts';
->>>>>>> 8142fa8e2855485c001d7c3f310d0552f9f316a1
 
 /** The newest word of one probe; `telling` is false once it has been silent too long. */
 export type Newest = {

@@ -12,13 +12,9 @@ export const rootBelowBand = limitRule({
   respondWithinMin: 480,
   harm: 'root-zone-below-band',
   group: 'cold-root',
-<<<<<<< 57536026c3e0bc40beef27cc7d1cb18be14d09dc
-  cause: 'Usually the mat is off.',
-=======
   needsMat: true,
   waitsForAnswers: true,
-  cause: 'Usually the mat is off: plug, residual-current switch, thermostat, in that order.',
->>>>>>> 8142fa8e2855485c001d7c3f310d0552f9f316a1
+  cause: 'Usually the mat is off.',
   consequence: 'Rooting slows; the batch is not lost.',
   action: 'Check whether the mat is warm; then its plug, residual-current switch and thermostat.',
   unit: 'Cel',

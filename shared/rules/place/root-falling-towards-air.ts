@@ -14,13 +14,9 @@ export const rootFallingTowardsAir = limitRule({
   respondWithinMin: 240,
   harm: 'root-zone-below-band',
   group: 'cold-root',
-<<<<<<< 57536026c3e0bc40beef27cc7d1cb18be14d09dc
-  cause: 'Usually the mat is off, or it was watered cold.',
-=======
   needsMat: true,
   waitsForAnswers: true,
-  cause: 'Is the mat on? Or was it watered cold?',
->>>>>>> 8142fa8e2855485c001d7c3f310d0552f9f316a1
+  cause: 'Usually the mat is off, or it was watered cold.',
   consequence: 'The root zone will be as cold as the air within hours: rooting slows.',
   action: 'Check whether the mat is warm; then its plug, residual-current switch and thermostat.',
   unit: 'K/h',
