@@ -62,7 +62,9 @@ function clauseOf(place: PlaceSummary, outlook: Outlook, reader: Reader): string
     alarmClause(alarm, reader),
   );
   if (ofAlarms.length > 0) return ofAlarms.join('; ');
-  const out = CLAUSES.find(({ of, state }) => quantities[of]?.state === state);
+  const isAsKept = (of: SeriesName, state: BandState) =>
+    of === 'airVpdKpa' && state === 'below' && isKeptDamp(place);
+  const out = CLAUSES.find(({ of, state }) => quantities[of]?.state === state && !isAsKept(of, state));
   if (out) return out.clause;
   const isStale = Object.values(quantities).some(({ state }) => state === 'stale');
   if (isStale && catchingUp) return 'is catching up with stored readings';

@@ -1,6 +1,6 @@
 import { useId, useState } from 'preact/hooks';
 import type { PlaceSummary } from '../../../shared/wire/http.ts';
-import { api } from '../../api.ts';
+import { call } from '../../api.ts';
 import { renewTraces } from '../../bench/traces.ts';
 import { useOrder } from '../../common/hooks.ts';
 import { IfMay } from '../../common/if-may.tsx';
@@ -50,12 +50,16 @@ function Questions({ place }: { readonly place: PlaceSummary }) {
   const all = complete(answers);
   const save = async (event: Event) => {
     event.preventDefault();
-    if (!all || !(await order.run(() => api.setUp(place.id, all)))) return;
+    if (!all || !(await order.run(() => call('setUpPlace', { params: { id: place.id }, body: all })))) return;
     renewTraces(place.id);
     say('Saved. The bands that fit hold from now.');
   };
   const keep = () =>
-    order.run(() => api.patchPlace(place.id, { settings: { questionsOpen: false } })).then(() => undefined);
+    order
+      .run(() =>
+        call('changePlace', { params: { id: place.id }, body: { settings: { questionsOpen: false } } }),
+      )
+      .then(() => undefined);
   return (
     <form class="set-up" onSubmit={save}>
       <Question
@@ -97,7 +101,7 @@ function Questions({ place }: { readonly place: PlaceSummary }) {
 export function SetUp({ place }: { readonly place: PlaceSummary }) {
   if (!place.settings.questionsOpen)
     return (
-      <IfMay route="post /api/v1/places/{id}/set-up">
+      <IfMay route="setUpPlace">
         <details class="set-up-again">
           <summary>What it is, and what roots in it</summary>
           <p>Other answers set other bands, from now on.</p>
@@ -112,7 +116,7 @@ export function SetUp({ place }: { readonly place: PlaceSummary }) {
         It is judged as soft green cuttings on a heated bench until you answer. Meanwhile nobody is called
         about the root zone, dry air or mist. Heat, cold air and missing readings are called as ever.
       </p>
-      <IfMay route="post /api/v1/places/{id}/set-up">
+      <IfMay route="setUpPlace">
         <Questions place={place} />
       </IfMay>
     </section>

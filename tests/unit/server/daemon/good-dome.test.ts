@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest';
 import type { Alarm } from '../../../../shared/model/alarms/alarm.ts';
 import { clockByHand } from '../support/hand.ts';
 import { type House, startHouse } from '../support/house.ts';
-import { type Reported, recordsOf } from '../support/ruled.ts';
+import { recordsOf, type Values } from '../support/ruled.ts';
 
 const MINUTE_MS = 60_000;
 const HOUR_MS = 60 * MINUTE_MS;
@@ -13,7 +13,7 @@ const MIDNIGHT_MS = Date.UTC(2026, 5, 1);
 const rise = (hour: number, from: number, over: number) => Math.min(1, Math.max(0, (hour - from) / over));
 
 /** A dome in a room: 22 to 25 °C by day, 16 by night, cool again an hour after dusk, near saturation but for a vent at noon. */
-function climateAt(minute: number): Reported {
+function climateAt(minute: number): Values {
   const hour = (minute / 60) % 24;
   const stir = Math.sin(minute / 7) * 0.15 + Math.sin(minute / 97) * 0.1;
   const sun = Math.max(0, Math.sin(((hour - 6) / 14) * Math.PI));
