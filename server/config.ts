@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { Fault } from '../shared/faults.ts';
 import { isTimeZone } from './domain/calendar/days.ts';
-import { LEAST_RAW_DAYS } from './domain/room/horizon.ts';
+import { LEAST_RAW_DAYS } from './domain/disk-space/horizon.ts';
 
 const PREFIX = 'STRIKEWELL_';
 

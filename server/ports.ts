@@ -5,12 +5,12 @@ export type {
   ExportChunk,
   ExportQuery,
   ImportOrder,
-} from './domain/exchange/door.ts';
+} from './domain/exchange/exchange-service.ts';
 export type * from './ports/check-service.ts';
 export type * from './ports/clock.ts';
 export type * from './ports/daemon.ts';
 export type * from './ports/edge.ts';
-export type * from './ports/hearing.ts';
+export type * from './ports/foreign-messages.ts';
 export type * from './ports/lifecycle-services.ts';
 export type * from './ports/record/access.ts';
 export type * from './ports/record/access-events.ts';

@@ -133,6 +133,10 @@ export const OPERATOR_FAULTS = {
   'port-in-use': { meaning: 'another program listens on the port', remedy: 'choose another port' },
   'data-dir-unwritable': { meaning: 'the data folder cannot be written', remedy: 'grant write access' },
   'not-found': { meaning: 'no such thing', remedy: 'ask for the list first' },
+  'websocket-needed': {
+    meaning: 'an address that is a websocket was asked for without the upgrade to one',
+    remedy: 'connect to it as a websocket (RFC 6455)',
+  },
   'bad-request': { meaning: 'a request that does not fit the interface', remedy: 'see the OpenAPI document' },
   'forbidden-origin': { meaning: 'a request from another site’s page', remedy: 'use the page served here' },
   'sign-in-needed': { meaning: 'nobody is signed in', remedy: 'sign in with an account of this house' },

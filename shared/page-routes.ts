@@ -4,7 +4,7 @@ export const PLAIN_PAGES = [
   'people',
   'probes',
   'devices',
-  'house',
+  'system',
   'watch',
   'other',
   'archived',
@@ -23,6 +23,8 @@ export function pageOf(address: string): PageRoute {
   const [page = '', id = ''] = address.split('/');
   if (page === 'place' && id !== '') return { page: 'place', placeId: safelyDecoded(id) };
   if (page === '') return { page: 'benches' };
+  // its address before it was named so; kept, as people have it among their bookmarks
+  if (page === 'house') return { page: 'system' };
   return { page: PLAIN_PAGES.find((known) => known === page) ?? 'unknown' };
 }
 

@@ -10,7 +10,10 @@ export type ProbeQuantity = {
   /** Inclusive range of what a sound probe can send. */
   readonly low: number;
   readonly high: number;
+  /** as it is shown */
   readonly decimals: number;
+  /** smallest step that is published, see `toResolution` */
+  readonly resolution: number;
   /** its name among the series of a place, unit last */
   readonly series: string;
   /** it has a place of its own on the page; the others are listed plainly */
@@ -26,9 +29,18 @@ export type SeriesQuantity = {
   readonly name: string;
   readonly unit: string;
   readonly decimals: number;
+  /** smallest step that is published, see `toResolution` */
+  readonly resolution: number;
 };
 
-const TEMPERATURE = { unitCode: 'Cel', unit: '°C', low: -150, high: 150, decimals: 1 } as const;
+const TEMPERATURE = {
+  unitCode: 'Cel',
+  unit: '°C',
+  low: -150,
+  high: 150,
+  decimals: 1,
+  resolution: 0.01,
+} as const;
 /** Words of a temperature and of positions, in English and in languages that loggers are sold in. */
 const WARM = String.raw`(temp|°c|°f|\bt\b|\btc\b)`;
 const ROOT = String.raw`(root|soil|substrat|medium|bottom|boden|wurzel|\bmat\b|racine|\bsol\b|suelo|terreno|radice|bodem)`;
@@ -86,6 +98,7 @@ export const PROBE_QUANTITIES = {
     low: 0,
     high: 1,
     decimals: 2,
+    resolution: 0.01,
     series: 'leafWetness',
     ownPlace: false,
     words: /leaf.?wet|wetness|\bwet\b|n[aä]sse|mouillage|bagnatura|humectaci/,
@@ -97,6 +110,7 @@ export const PROBE_QUANTITIES = {
     low: 0,
     high: 100,
     decimals: 1,
+    resolution: 0.1,
     series: 'mediumMoisturePct',
     ownPlace: false,
     words: new RegExp(
@@ -110,6 +124,7 @@ export const PROBE_QUANTITIES = {
     low: 0,
     high: 105,
     decimals: 1,
+    resolution: 0.1,
     series: 'relativeHumidityPct',
     ownPlace: true,
     words: /humid|feucht|humedad|umidit|vochtig|wilgotn|fuktighet|\brh\b|\brf\b|\bhr\b|hum\b/,
@@ -121,6 +136,7 @@ export const PROBE_QUANTITIES = {
     low: 0,
     high: 4000,
     decimals: 0,
+    resolution: 0.1,
     series: 'ppfdUmolM2S',
     ownPlace: true,
     words: /ppfd|\bpar\b/,
@@ -132,6 +148,7 @@ export const PROBE_QUANTITIES = {
     low: 0,
     high: 200_000,
     decimals: 0,
+    resolution: 1,
     series: 'illuminanceLx',
     ownPlace: true,
     words: /light|lux|\blx\b|illumin|licht|beleucht|lumi[eè]re|[eé]clairement|\bluz\b|\bluce\b/,
@@ -143,6 +160,7 @@ export const PROBE_QUANTITIES = {
     low: 0,
     high: 1,
     decimals: 0,
+    resolution: 0.01,
     series: 'mistValve',
     ownPlace: false,
     onOff: true,
@@ -155,6 +173,7 @@ export const PROBE_QUANTITIES = {
     low: 0,
     high: 100_000,
     decimals: 0,
+    resolution: 1,
     series: 'heatPowerW',
     ownPlace: false,
     words: /power|watt|leistung|potencia|puissance|potenza|vermogen/,
@@ -166,6 +185,7 @@ export const PROBE_QUANTITIES = {
     low: 0,
     high: 100,
     decimals: 0,
+    resolution: 1,
     series: 'batteryLevelPct',
     ownPlace: false,
     words: /batt|akku|bater[ií]/,
@@ -184,19 +204,23 @@ export const MEASURED_BY = Object.fromEntries(
 
 const MEASURED_SERIES = Object.fromEntries(
   PROBE_QUANTITY_NAMES.map((of) => {
-    const { series, name, unit, decimals } = PROBE_QUANTITIES[of];
-    return [series, { name, unit, decimals }];
+    const { series, name, unit, decimals, resolution } = PROBE_QUANTITIES[of];
+    return [series, { name, unit, decimals, resolution }];
   }),
 ) as Readonly<Record<MeasuredSeriesName, SeriesQuantity>>;
 
-/** What follows from others. At 24 °C, 2 %RH is 0.06 kPa, so a deficit is read to 0.01 kPa and never finer. */
+/**
+ * What follows from others. At 24 °C, 2 %RH is 0.06 kPa, so a deficit is read to 0.01 kPa and never finer. One step of
+ * humidity, 0.1 %RH, is 0.003 kPa, 0.02 K of dew point and 0.02 g/kg or g/m³ there: each resolution is the next power
+ * of ten above that.
+ */
 const DERIVED_SERIES = {
-  airVpdKpa: { name: 'Vapour pressure deficit of the air', unit: 'kPa', decimals: 2 },
-  leafVpdKpa: { name: 'Vapour pressure deficit at the leaf', unit: 'kPa', decimals: 2 },
-  dewPointC: { name: 'Dew point', unit: '°C', decimals: 1 },
-  wetBulbC: { name: 'Wet bulb', unit: '°C', decimals: 1 },
-  humidityRatioGKg: { name: 'Humidity ratio', unit: 'g/kg', decimals: 1 },
-  absoluteHumidityGM3: { name: 'Absolute humidity', unit: 'g/m³', decimals: 1 },
+  airVpdKpa: { name: 'Vapour pressure deficit of the air', unit: 'kPa', decimals: 2, resolution: 0.01 },
+  leafVpdKpa: { name: 'Vapour pressure deficit at the leaf', unit: 'kPa', decimals: 2, resolution: 0.01 },
+  dewPointC: { name: 'Dew point', unit: '°C', decimals: 1, resolution: 0.1 },
+  wetBulbC: { name: 'Wet bulb', unit: '°C', decimals: 1, resolution: 0.1 },
+  humidityRatioGKg: { name: 'Humidity ratio', unit: 'g/kg', decimals: 1, resolution: 0.1 },
+  absoluteHumidityGM3: { name: 'Absolute humidity', unit: 'g/m³', decimals: 1, resolution: 0.1 },
 } as const satisfies Record<string, SeriesQuantity>;
 
 export type DerivedSeriesName = keyof typeof DERIVED_SERIES;
@@ -207,6 +231,20 @@ export const SERIES_QUANTITIES: Readonly<Record<SeriesQuantityName, SeriesQuanti
   ...MEASURED_SERIES,
   ...DERIVED_SERIES,
 };
+
+/**
+ * A value to the step in which a good probe of its quantity tells values apart: digits below it are noise, and what is
+ * retained on topics would change with every one of them. A step is no accuracy, which is coarser. Steps of temperature
+ * (0.01 K) and humidity are about what digital capacitive chips state as step and repeatability, that of illuminance
+ * what a light chip counts in; common practice, no source.
+ * @param resolution the step, a power of ten, in the unit of the value
+ * @returns the nearest multiple of the step
+ * @example toResolution(24.037, 0.01) // 24.04
+ */
+export function toResolution(value: number, resolution: number): number {
+  const steps = Math.round(value / resolution);
+  return resolution < 1 ? steps / Math.round(1 / resolution) : steps * resolution;
+}
 
 /** True for a series that a probe measures itself. */
 export function isMeasured(series: SeriesQuantityName): series is MeasuredSeriesName {

@@ -28,7 +28,9 @@ export default defineConfig({
   root,
   test: {
     pool: 'forks',
-    setupFiles: ['tests/support/property-seed.ts', 'tests/support/checked-fetch.ts'],
+    setupFiles: ['property-seed', 'checked-fetch', 'checked-messages'].map(
+      (name) => `tests/support/${name}.ts`,
+    ),
     reporters: ['default', new TotalsReporter(`${artefacts}/totals.json`)],
     projects: [
       {

@@ -1,10 +1,10 @@
 import { render } from 'preact';
-import { doorbell } from './api.ts';
+import { signInNeeded } from './api.ts';
 import { startLink } from './frame/link.ts';
 import { routeOf } from './frame/route.ts';
 import { keepShell } from './frame/shell.ts';
 import { askAccess, onSignIn, signedOut } from './settings/access.ts';
-import { hear, keepLastState, link, route, tick } from './state.ts';
+import { keepLastState, link, receive, route, tick } from './state.ts';
 import './styles/colours.css';
 import './styles/base.css';
 import './styles/frame.css';
@@ -17,10 +17,10 @@ import './styles/people.css';
 import './styles/span.css';
 import './styles/plain.css';
 import './styles/access.css';
-import './styles/hearing.css';
+import './styles/foreign-messages.css';
 import './styles/devices.css';
 import './styles/checks.css';
-import { askQuietPlaces, followLive, renewOldTraces } from './bench/traces.ts';
+import { followLive, refreshIdlePlaces, renewOldTraces } from './bench/traces.ts';
 import { App } from './frame/app.tsx';
 
 const page = document.getElementById('page');
@@ -31,7 +31,7 @@ window.addEventListener('hashchange', () => {
 });
 window.setInterval(tick, 1_000);
 window.setInterval(renewOldTraces, 30_000);
-window.setInterval(askQuietPlaces, 30_000);
+window.setInterval(refreshIdlePlaces, 30_000);
 document.addEventListener('visibilitychange', () => {
   if (document.visibilityState === 'hidden') keepLastState();
 });
@@ -42,11 +42,11 @@ const live = startLink({
     link.value = state;
   },
   onMessage: (message) => {
-    hear(message);
+    receive(message);
     followLive(message);
   },
 });
 onSignIn(live.connect);
-doorbell.addEventListener('ring', () => void askAccess());
+signInNeeded.addEventListener('ring', () => void askAccess());
 void askAccess();
 void keepShell();

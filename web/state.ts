@@ -5,7 +5,7 @@ import type { Reader } from '../shared/words/alarm.ts';
 import { alarmWords } from '../shared/words/alarm.ts';
 import type { Layer, TracePoint } from './bench/trace.ts';
 import type { TemperatureUnit } from './common/format.ts';
-import { agedPlace, applyLive, type Known, NOTHING_KNOWN, newHighAlarms, toldAtMs } from './frame/apply.ts';
+import { agedPlace, applyLive, type Known, NOTHING_KNOWN, newHighAlarms, sentAtMs } from './frame/apply.ts';
 import { type Keepsake, keepsakeOf, keepsakeText } from './frame/keepsake.ts';
 import { type Route, routeOf } from './frame/route.ts';
 import type { Question } from './place/explained.ts';
@@ -28,7 +28,7 @@ const lastSeen = readLastState();
 
 export const known = signal<Known>(lastSeen?.known ?? NOTHING_KNOWN);
 export const link = signal<LinkState>('connecting');
-export const heardAtMs = signal<number | null>(lastSeen?.atMs ?? null);
+export const receivedAtMs = signal<number | null>(lastSeen?.atMs ?? null);
 /** whether what is shown was kept from an earlier visit: nothing has been heard on this one */
 export const isOld = signal(lastSeen !== null);
 /** the number somebody asks about */
@@ -37,9 +37,9 @@ export const traces = signal<Readonly<Record<string, PlaceTraces>>>({});
 export const unit = signal<TemperatureUnit>(localStorage.getItem(UNIT_KEY) === 'F' ? 'F' : 'C');
 export const route = signal<Route>(routeOf(location.hash, location.pathname));
 export const loudNews = signal('');
-export const quietNews = signal('');
+export const politeNews = signal('');
 /** numbers of the newest messages that were heard for who watches and listens */
-export const heardNewest = signal({ watched: 0, captured: 0, unread: 0 });
+export const foreignCounts = signal({ watched: 0, captured: 0, unread: 0 });
 /** the present by the daemon's clock, renewed every second and every ten seconds */
 export const secondMs = signal(Date.now());
 export const nowMs = signal(Date.now());
@@ -73,15 +73,15 @@ export function chooseUnit(chosen: TemperatureUnit): void {
 }
 
 /** Takes in one message of the live feed. */
-export function hear(message: LiveMessage): void {
+export function receive(message: LiveMessage): void {
   const before = known.value;
   const after = applyLive(before, message);
-  const atMs = toldAtMs(message);
+  const atMs = sentAtMs(message);
   if (atMs !== null) clockAheadMs = atMs - Date.now();
-  heardAtMs.value = Date.now() + clockAheadMs;
+  receivedAtMs.value = Date.now() + clockAheadMs;
   known.value = after;
   isOld.value = false;
-  if (message.type === 'heard') heardNewest.value = message;
+  if (message.type === 'heard') foreignCounts.value = message;
   tick();
   if (secondMs.value - keptAtMs >= KEEP_EVERY_MS) keepLastState();
   const news = newHighAlarms(before, after);
@@ -91,7 +91,7 @@ export function hear(message: LiveMessage): void {
 
 /** Keeps what is shown for a visit at which the daemon is away. */
 export function keepLastState(): void {
-  const text = isOld.value ? null : keepsakeText(known.value, heardAtMs.value ?? secondMs.value);
+  const text = isOld.value ? null : keepsakeText(known.value, receivedAtMs.value ?? secondMs.value);
   if (text === null) return;
   keptAtMs = secondMs.value;
   try {
@@ -105,7 +105,7 @@ export function keepLastState(): void {
 export function forgetHouse(): void {
   known.value = NOTHING_KNOWN;
   traces.value = {};
-  heardAtMs.value = null;
+  receivedAtMs.value = null;
   isOld.value = false;
   localStorage.removeItem(LAST_STATE_KEY);
 }
@@ -120,8 +120,8 @@ let unsaying: ReturnType<typeof setTimeout> | undefined;
 /** Shows the result of an order for some seconds, and announces it to screen readers. */
 export function say(text: string): void {
   clearTimeout(unsaying);
-  quietNews.value = text;
+  politeNews.value = text;
   unsaying = setTimeout(() => {
-    quietNews.value = '';
+    politeNews.value = '';
   }, SAID_FOR_MS);
 }

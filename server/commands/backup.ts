@@ -7,12 +7,12 @@ import { backupFolder } from '../adapters/system/files/backup-folder.ts';
 import { freeBytes } from '../adapters/system/files/disk.ts';
 import type { Settings } from '../config.ts';
 import { type Backups, createBackups } from '../daemon/upkeep/backups.ts';
-import type { DiskRoom } from '../domain/backups/doors.ts';
+import type { DiskRoom } from '../domain/backups/backup-service.ts';
 import type { Log, Timers } from '../ports.ts';
 import type { Command } from './command.ts';
 import { recordFileIn } from './record-file.ts';
 
-const TELL_EVERY_MS = 250;
+const REPORT_EVERY_MS = 250;
 
 type BackupsOf = {
   readonly log: Log;
@@ -65,7 +65,7 @@ export const backup: Command = {
       });
     }
     const backups = backupsOf(settings, { log: silent, madeMs: 0 });
-    const stopTelling = tellProgress(backups, note);
+    const stopReporting = reportProgress(backups, note);
     try {
       const { name, atMs, bytes, verified } = await backups.make();
       const path = backupFolder(settings.dataDir).pathOf(name);
@@ -77,18 +77,18 @@ export const backup: Command = {
       );
       return { code: 0 };
     } finally {
-      stopTelling();
+      stopReporting();
     }
   },
 };
 
-function tellProgress(backups: Backups, note: (line: string) => void): () => void {
-  let told = 0;
+function reportProgress(backups: Backups, note: (line: string) => void): () => void {
+  let lastSent = 0;
   note('copying: 0 %');
-  return systemTimers.every(TELL_EVERY_MS, () => {
+  return systemTimers.every(REPORT_EVERY_MS, () => {
     const { progressPct } = backups.facts();
-    if (progressPct === null || progressPct === told) return;
-    told = progressPct;
+    if (progressPct === null || progressPct === lastSent) return;
+    lastSent = progressPct;
     note(progressPct < 50 ? `copying: ${progressPct} %` : `checking: ${progressPct} %`);
   });
 }

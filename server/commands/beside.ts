@@ -8,7 +8,7 @@ import type { Log } from '../ports.ts';
 /** What is refused at the page is counted with what is refused at the broker. */
 export function turnedAwayTo({ devices }: Daemon): (why: TurnedAwayWhy, address: string) => void {
   return (why, address) =>
-    devices.presence.door.turnedAway({
+    devices.presence.gateway.turnedAway({
       why,
       caller: { clientId: '', device: null, address },
       name: null,
@@ -22,7 +22,7 @@ export function listenBeside(outside: OutsideBroker, { foreign }: Daemon, log: L
     broker: credentialsOf(outside),
     nowMs: clock.nowMs,
     log,
-    heard: (message) =>
+    received: (message) =>
       foreign.unread({ message, clientId: null, device: null, address: null, isSubscribed: true }),
   });
 }

@@ -65,12 +65,12 @@ function judgeOver({ dataDir }: Settings, { say, values }: Given): Judge {
 async function listen(given: Given, { seconds, judge }: { seconds: number; judge: Judge }): Promise<number> {
   const { settings, note } = given;
   const broker = brokerOf(settings);
-  const counts = { heard: 0, refused: 0 };
-  const heard = (message: RawMessage) => {
-    counts.heard += 1;
+  const counts = { received: 0, refused: 0 };
+  const received = (message: RawMessage) => {
+    counts.received += 1;
     if (!judge(message).ok) counts.refused += 1;
   };
-  const listening = { device: deviceOf(given), nowMs: clock.nowMs, heard };
+  const listening = { device: deviceOf(given), nowMs: clock.nowMs, received };
   const end = await listenToReadings(broker, listening).catch((cause: unknown) => {
     const why = cause instanceof Error && cause.message !== '' ? cause.message : String(cause);
     throw badRequest(`The broker cannot be listened to: ${why}. Is strikewell, or your broker, running?`);
@@ -78,8 +78,8 @@ async function listen(given: Given, { seconds, judge }: { seconds: number; judge
   note(`Listening for ${seconds} s.`);
   await new Promise<void>((resolve) => timers.after(seconds * 1000, resolve));
   await end();
-  note(`${counts.heard} received, ${counts.refused} of them rejected.`);
-  return counts.heard > 0 && counts.refused === 0 ? 0 : 1;
+  note(`${counts.received} received, ${counts.refused} of them rejected.`);
+  return counts.received > 0 && counts.refused === 0 ? 0 : 1;
 }
 
 function brokerOf(settings: Settings) {

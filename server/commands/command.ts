@@ -14,7 +14,7 @@ export type Given = {
 };
 
 /** A command that goes on. `broken` settles when it had to end by itself, in good order, and says why. */
-export type Going = { readonly stop: () => Promise<void>; readonly broken?: Promise<Fault> };
+export type Running = { readonly stop: () => Promise<void>; readonly broken?: Promise<Fault> };
 
 /**
  * One command of the command line. `run` returns the exit code, or null when the command goes on until a
@@ -26,5 +26,5 @@ export type Command = {
   readonly options: NonNullable<ParseArgsConfig['options']>;
   /** true where what it writes is the user's to pass on: made as the user makes files, not readable by the user alone */
   readonly forOthers?: true;
-  run(given: Given): Promise<{ readonly code: number } | Going>;
+  run(given: Given): Promise<{ readonly code: number } | Running>;
 };

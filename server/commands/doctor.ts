@@ -13,7 +13,7 @@ import { fileKeep, mayBeWritten } from '../adapters/system/files/files.ts';
 import { reserveFile } from '../adapters/system/files/reserve.ts';
 import type { Settings } from '../config.ts';
 import { roomNow } from '../daemon/upkeep/disk-space.ts';
-import { LAST_ALIVE } from '../daemon/upkeep/downtime.ts';
+import { LAST_RUNNING } from '../daemon/upkeep/downtime.ts';
 import { isLoopback } from '../domain/access/address.ts';
 import { type ClockFacts, futureFromMs } from '../domain/doctor/clock.ts';
 import { type Examined, findings } from '../domain/doctor/findings.ts';
@@ -68,7 +68,7 @@ async function examine(settings: Settings): Promise<Examined> {
     record,
     misspelt: readKept(fileKeep(dataDir).read(KEPT_AS)),
     clock: record && record.damage === null ? clockOf(dataDir, record.file, nowMs) : null,
-    access: record && record.damage === null ? standingOf(settings, record.file) : null,
+    access: record && record.damage === null ? accessStateOf(settings, record.file) : null,
     backups: { count: finished.length, newestMs: newest?.atMs ?? null, dailyAt: backupAt },
     newestBackup: newest && folder.pathOf(newest.name),
     page: pageState(),
@@ -77,15 +77,15 @@ async function examine(settings: Settings): Promise<Examined> {
 }
 
 function clockOf(dataDir: string, file: string, nowMs: number): ClockFacts {
-  const alive = fileKeep(dataDir).read(LAST_ALIVE);
-  const aliveMs = alive === null ? Number.NaN : Number(alive);
+  const lastRunning = fileKeep(dataDir).read(LAST_RUNNING);
+  const lastRunningMs = lastRunning === null ? Number.NaN : Number(lastRunning);
   return {
     ...inspectClock(file, futureFromMs(nowMs)),
-    aliveMs: Number.isFinite(aliveMs) ? aliveMs : null,
+    lastRunningMs: Number.isFinite(lastRunningMs) ? lastRunningMs : null,
   };
 }
 
-function standingOf(settings: Settings, file: string): Examined['access'] {
+function accessStateOf(settings: Settings, file: string): Examined['access'] {
   const counts = inspectAccess(file, clock.nowMs());
   if (counts === null) return null;
   const { host, tls, trustedProxies, outsideBroker, publicUrl } = settings;
@@ -163,10 +163,24 @@ function addressOf(url: string): { host: string; port: number } {
   return { host: hostname.replace(/^\[|\]$/g, ''), port: port === '' ? usual : Number(port) };
 }
 
+/** Names of lines as people read them; `--json` keeps the short ones, which scripts look for. */
+const LABELS: Readonly<Record<string, string>> = {
+  holds: 'contents',
+  integrity: 'database check',
+  room: 'disk space',
+  reserve: 'disk reserve',
+  'built page': 'page files',
+};
+
+function labelOf({ of }: Finding): string {
+  return LABELS[of] ?? of;
+}
+
 function page(lines: readonly Finding[]): string[] {
-  const width = Math.max(...lines.map(({ of }) => of.length));
-  const texts = lines.flatMap(({ of, found, remedy }) => {
-    const text = `${remedy === null ? '  ' : '! '}${of.padEnd(width)}  ${found}`;
+  const width = Math.max(...lines.map((one) => labelOf(one).length));
+  const texts = lines.flatMap((one) => {
+    const { found, remedy } = one;
+    const text = `${remedy === null ? '  ' : '! '}${labelOf(one).padEnd(width)}  ${found}`;
     return remedy === null ? [text] : [text, `  ${' '.repeat(width)}  → ${remedy}`];
   });
   const hands = lines.filter(({ remedy }) => remedy !== null).length;

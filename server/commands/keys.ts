@@ -1,4 +1,4 @@
-import { HOUSE_WAY_ID } from '../../shared/model/people/people.ts';
+import { INSTALLATION_WEBHOOK_ID } from '../../shared/model/people/people.ts';
 import { makePushKeys } from '../adapters/push/push.ts';
 import { recordMadeMs } from '../adapters/sqlite/file/inspect.ts';
 import { keysInAside } from '../adapters/sqlite/file/keys-beside.ts';
@@ -94,11 +94,14 @@ function noteGaps(found: readonly Found[], { marks, deps }: Noting): void {
   const made = found.filter(({ from }) => from === 'made');
   const hasFiles = KEY_NAMES.some((name) => keep.read(name) !== null);
   const now: FoundAtStart = {
-    ways: store.people.roster().people.flatMap(({ ways }) => ways),
+    ways: store.people.roster().people.flatMap(({ ways: methods }) => methods),
     newKeys: [...new Set([...changed, ...made].map(({ name }) => name))],
     fromElsewhere: changed.length > 0 || (before === null && !hasFiles),
     canMail: settings.mail !== null,
-    houseWebhook: { isSet: settings.webhookUrl !== null, wasUsed: store.outbox.wasUsed(HOUSE_WAY_ID) },
+    houseWebhook: {
+      isSet: settings.webhookUrl !== null,
+      wasUsed: store.outbox.wasUsed(INSTALLATION_WEBHOOK_ID),
+    },
   };
   for (const gap of store.restoreGaps.all()) if (isClosed(gap.why, now)) store.restoreGaps.close(gap.wayId);
   for (const gap of restoreGaps(now)) store.restoreGaps.note({ ...gap, sinceMs: nowMs });

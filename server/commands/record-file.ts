@@ -53,7 +53,7 @@ export function setDamagedAside({
   const file = recordFileIn(dataDir);
   const aside = asideOrThere({ file, suffix: `.damaged-${stampOf(nowMs)}` });
   const where = aside === file ? 'It could not be set aside' : `It was set aside untouched as ${aside}`;
-  const message = `The record ${file} is damaged (${damage}). ${where}. ${wayBack(dataDir)}`;
+  const message = `The record ${file} is damaged (${damage}). ${where}. ${undoWords(dataDir)}`;
   return new Fault({ code: 'store-damaged', message, details: { aside } });
 }
 
@@ -73,12 +73,12 @@ function requireNeverWas(dataDir: string): void {
   const left = aside ?? (holdsBytes(`${file}-wal`) ? `${file}-wal` : null) ?? newestBackup(dataDir);
   if (left === null) return;
   const message =
-    `There is no record ${file}, but there was one: ${left} is still there. ${wayBack(dataDir)} ` +
+    `There is no record ${file}, but there was one: ${left} is still there. ${undoWords(dataDir)} ` +
     'To begin an empty record instead, move it (and the folder of backups) elsewhere first.';
   throw new Fault({ code: 'store-damaged', message, details: { left } });
 }
 
-function wayBack(dataDir: string): string {
+function undoWords(dataDir: string): string {
   const newest = newestBackup(dataDir);
   if (newest === null) return 'There is no backup of it in the data folder.';
   return `Put the newest good backup back with: strikewell restore ${newest}`;

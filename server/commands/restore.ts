@@ -18,7 +18,7 @@ import type { Command } from './command.ts';
 import { CHECK_BEFORE_BYTES, recordFileIn } from './record-file.ts';
 
 /** Progress is said at most so often, ms. */
-const TELL_EVERY_MS = 250;
+const REPORT_EVERY_MS = 250;
 
 /** Exit code where the record was restored, but something was changed or left out; 2 is a refused restore. */
 const INCOMPLETE = 1;
@@ -71,7 +71,7 @@ function paced(from: string, note: (line: string) => void): (progress: RestorePr
   let last: { readonly phase: string; readonly atMs: number } | null = null;
   return ({ phase, pct }) => {
     const atMs = systemClock.nowMs();
-    if (last?.phase === phase && atMs - last.atMs < TELL_EVERY_MS) return;
+    if (last?.phase === phase && atMs - last.atMs < REPORT_EVERY_MS) return;
     last = { phase, atMs };
     note(`${phase}: ${Math.floor(pct)} %`);
   };

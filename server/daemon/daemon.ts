@@ -1,53 +1,55 @@
 import type {
   Bus,
-  CheckDesk,
+  CheckService,
   Exchange,
-  ForeignDoor,
-  Hearing,
+  ForeignGateway,
+  ForeignMessages,
   Inbox,
   Orders,
-  PeopleDesk,
+  PeopleService,
   Queries,
-  StatusDesk,
+  StatusService,
 } from '../ports.ts';
+import { announceGroup } from './announce.ts';
 import { movingWithClock } from './clock/follow.ts';
 import type { DaemonDeps } from './deps.ts';
 import { type DeviceMemory, rememberDevices } from './devices/memory.ts';
+import { createPriorities } from './evaluate/priority.ts';
 import { watches } from './evaluate/schedule.ts';
 import { type Counts, houseFacts } from './house-facts.ts';
-import { createHearing } from './intake/foreign-messages/foreign-messages.ts';
+import { createForeignMessages } from './intake/foreign-messages/foreign-messages.ts';
 import type { Touched } from './intake/touched.ts';
 import { openInbox, openLifecycle } from './intake-wiring.ts';
 import type { Lifecycle } from './lifecycle/lifecycle.ts';
 import { openHouse } from './open-house.ts';
-import { createTeller } from './publish/publisher.ts';
-import { createFindings, type FindingsDesk } from './readout/findings.ts';
+import { createPublisher } from './publish/publisher.ts';
+import { createLastDays } from './readout/condition.ts';
+import { createFindings, type FindingsService } from './readout/findings.ts';
 import { createQueries } from './readout/queries.ts';
 import { openSending } from './sending.ts';
-import { createCheckDesk } from './services/checks/service.ts';
+import { createCheckService } from './services/checks/service.ts';
 import { createExchange, exposuresOfWorld } from './services/exchange/exchange.ts';
 import { commit, createOrders } from './services/orders.ts';
-import { createPeopleDesk } from './services/people-service.ts';
-import { tellTaken } from './taken.ts';
+import { createPeopleService } from './services/people-service.ts';
 import { PAGE_EVERY_MS, startTurns } from './turns.ts';
-import { noteAlive } from './upkeep/downtime.ts';
+import { noteRunning } from './upkeep/downtime.ts';
 import type { World } from './world/world.ts';
 
 export type Daemon = {
   readonly inbox: Inbox;
   readonly queries: Queries;
   readonly orders: Omit<Orders, 'startDemo' | 'removeDemo'>;
-  readonly people: PeopleDesk;
-  readonly checks: CheckDesk;
+  readonly people: PeopleService;
+  readonly checks: CheckService;
   readonly world: World;
   readonly exchange: Exchange;
-  readonly findings: FindingsDesk;
-  readonly hearing: Hearing;
-  readonly foreign: ForeignDoor;
+  readonly findings: FindingsService;
+  readonly foreignMessages: ForeignMessages;
+  readonly foreign: ForeignGateway;
   readonly devices: DeviceMemory;
   readonly waiting: Lifecycle['waiting'];
   readonly archive: Lifecycle['archive'];
-  readonly status: StatusDesk;
+  readonly status: StatusService;
   /** Whether what has had its time may be forgotten: the clock was steady for long enough. */
   mayForget(): boolean;
   start(bus: Bus): void;
@@ -63,65 +65,67 @@ export type Daemon = {
  * Effects follow the commit; what cannot be committed is not acknowledged.
  */
 export function createDaemon(given: DaemonDeps): Daemon {
-  const { deps, world, halves, troubles, settings } = openHouse(given);
-  const { store, clock, timers, sheet, timeZone, sourceText, clockWatch, emergency } = deps;
-  const ears = createHearing({ ...deps, world, commit: (work) => commit({ store, world }, work) });
-  const { mappingOf } = ears;
+  const { deps, world, dayNight, troubles, settings } = openHouse(given);
+  const { store, clock, timers, targetSheet, timeZone, sourceText, clockWatch, emergency } = deps;
+  const foreign = createForeignMessages({ ...deps, world, commit: (work) => commit({ store, world }, work) });
+  const { mappingOf } = foreign;
   const { judgedMs } = clockWatch;
-  const ingestContext = { world, store, sheet, settings, halves, troubles, mappingOf, judgedMs };
   const counts: Counts = { received: 0, conflicts: 0 };
   const house = () => houseFacts(deps, { counts, world, lifecycle });
-  const query = { world, store, clock, halves, timeZone, sourceText, house };
+  const lastDays = createLastDays({ world, store, timeZone });
+  const query = { world, store, clock, dayNight, timeZone, sourceText, house, lastDays };
+  const priorityOf = createPriorities(query);
+  const around = { world, store, settings, dayNight, troubles, priorityOf };
+  const ingestContext = { ...around, targetSheet, mappingOf, judgedMs };
   const findings = createFindings(query);
   const queries = createQueries(query, findings);
-  const teller = createTeller({ ...query, troubles }, deps.feed);
-  const { pulse, status, relay, relayTurn, alarmChanged, attach } = openSending(deps, {
+  const publisher = createPublisher({ ...query, troubles }, deps.feed);
+  const { liveness, status, relay, relayTurn, alarmChanged, attach } = openSending(deps, {
     world,
-    teller,
+    publisher,
     house,
   });
   const devices = rememberDevices(deps);
-  const telling = { store, counts, pulse, ears, devices, teller, alarmChanged, troubles };
-  const tell = (touched: Touched) => tellTaken(touched, { ...telling, lifecycle, delays });
-  const lifecycle = openLifecycle(deps, { ingestContext, teller, alarmChanged, tell });
-  const inbox = openInbox(deps, { ingestContext, tell, ears, devices, troubles });
+  const announcing = { store, counts, liveness, foreign, devices, publisher, alarmChanged, troubles };
+  const announce = (touched: Touched) => announceGroup(touched, { ...announcing, lifecycle, delays });
+  const lifecycle = openLifecycle(deps, { ingestContext, publisher, alarmChanged, announce });
+  const inbox = openInbox(deps, { ingestContext, announce, foreign, devices, troubles });
   const heldBackMs = new Map<string, number>();
   const recordTroubles = emergency.troubles;
   const moving = movingWithClock({ ...deps, world });
-  const around = { world, store, settings, halves, troubles };
   const watching = { ...around, query, findings, heldBackMs, recordTroubles, ...moving };
   const idle = () => inbox.waiting() === 0;
-  const { watch, delays, next } = watches(watching, { deps, teller, pulse, relayTurn, idle });
-  const ordering = { world, store, clock, settings, placeChanged: teller.place, alarmChanged };
+  const { watch, delays, next } = watches(watching, { deps, publisher, liveness, relayTurn, idle });
+  const ordering = { world, store, clock, settings, placeChanged: publisher.place, alarmChanged };
   const exposuresIn = exposuresOfWorld(query);
-  const turning = { deps, world, settings, teller, findings, pulse, watch, alarmChanged, troubles, status };
+  const turns = { ...around, deps, publisher, findings, liveness, watch, alarmChanged, status };
   let stops: (() => void)[] = [];
   let ended: Promise<void> = Promise.resolve();
 
   return {
     inbox,
     queries,
-    exchange: createExchange({ ...query, timers, sheet, exposuresIn, placeChanged: teller.place }),
+    exchange: createExchange({ ...query, timers, targetSheet, exposuresIn, placeChanged: publisher.place }),
     orders: createOrders(ordering),
-    people: createPeopleDesk(ordering, deps.ways),
-    checks: createCheckDesk(ordering),
+    people: createPeopleService(ordering, deps.ways),
+    checks: createCheckService(ordering),
     world,
     findings,
-    ...ears.doors,
+    ...foreign.services,
     devices,
     waiting: lifecycle.waiting,
     archive: lifecycle.archive,
     status,
     mayForget: clockWatch.mayDrop,
-    placeChanged: teller.place,
+    placeChanged: publisher.place,
     start(bus) {
       attach(bus);
-      stops = startTurns(bus, turning);
-      stops.push(ears.start(timers, PAGE_EVERY_MS), lifecycle.start());
+      stops = startTurns(bus, turns);
+      stops.push(foreign.start(timers, PAGE_EVERY_MS), lifecycle.start());
       delays.due(next());
     },
     stop() {
-      noteAlive(deps);
+      noteRunning(deps);
       clockWatch.note();
       for (const stop of [...stops, delays.stop]) stop();
       ended = relay.stop();

@@ -1,6 +1,6 @@
 import type { TargetSheet } from '../../shared/model/targets.ts';
 import type { HouseFacts } from '../../shared/wire/http.ts';
-import type { UnreadAnswer } from '../../shared/wire/probes/hearing.ts';
+import type { UnreadAnswer } from '../../shared/wire/probes/foreign-messages.ts';
 import type {
   Keep,
   ListenAt,
@@ -15,8 +15,8 @@ import type {
 import type { ClockWatch } from './clock/clock-watch.ts';
 import type { Emergency } from './emergency/emergency.ts';
 import type { Ping } from './guard/liveness.ts';
-import type { TellSettings } from './notify/calling.ts';
-import type { Ways } from './services/people-service.ts';
+import type { NotifySettings } from './notify/calling.ts';
+import type { ContactMethods } from './services/people-service.ts';
 
 export type DaemonDeps = {
   readonly store: RecordStore;
@@ -26,9 +26,9 @@ export type DaemonDeps = {
   readonly timers: Timers;
   readonly log: Log;
   readonly feed: LiveFeed;
-  readonly ways: Ways;
-  readonly links: TellSettings['links'];
-  readonly sheet: TargetSheet;
+  readonly ways: ContactMethods;
+  readonly links: NotifySettings['links'];
+  readonly targetSheet: TargetSheet;
   readonly timeZone: string;
   /** whole days for which readings are kept; for ever unless given */
   readonly keepRawDays?: number | null;

@@ -1,10 +1,10 @@
 import type { HouseFacts } from '../../shared/wire/http.ts';
-import { horizonMs } from '../domain/room/horizon.ts';
+import { horizonMs } from '../domain/disk-space/horizon.ts';
 import type { Clock, Store } from '../ports.ts';
 import type { Emergency } from './emergency/emergency.ts';
 import type { Lifecycle } from './lifecycle/lifecycle.ts';
 import { floodFacts } from './notify/flood-facts.ts';
-import type { Ways } from './services/people-service.ts';
+import type { ContactMethods } from './services/people-service.ts';
 import type { World } from './world/world.ts';
 
 type FactsDeps = {
@@ -12,7 +12,7 @@ type FactsDeps = {
   readonly edges: () => Pick<HouseFacts, 'version' | 'broker' | 'demo' | 'backup' | 'room' | 'page'>;
   readonly timeZone: string;
   readonly clock: Clock;
-  readonly ways: Pick<Ways, 'houseWay'>;
+  readonly ways: Pick<ContactMethods, 'installationWebhook'>;
   readonly emergency: Pick<Emergency, 'facts'>;
   readonly keepRawDays?: number | null;
 };
@@ -28,7 +28,7 @@ type FactsOf = {
 
 /** What pages and machines are shown of the installation as a whole. */
 export function houseFacts(deps: FactsDeps, { counts, world, lifecycle }: FactsOf): HouseFacts {
-  const { store, edges, timeZone, ways, emergency } = deps;
+  const { store, edges, timeZone, ways: methods, emergency } = deps;
   const refused = Object.values(store.refusals.countsByCode()).reduce((sum, n) => sum + n, 0);
   const { count, lastError } = store.outbox.waiting();
   const { readingsFromMs } = horizonMs(store.horizon.get());
@@ -39,7 +39,7 @@ export function houseFacts(deps: FactsDeps, { counts, world, lifecycle }: FactsO
     room: { ...known.room, readings: { keepDays: deps.keepRawDays ?? null, from } },
     timeZone,
     readings: { received: counts.received, refused, conflicts: counts.conflicts },
-    webhook: { set: ways.houseWay !== null, waiting: count, lastError },
+    webhook: { set: methods.installationWebhook !== null, waiting: count, lastError },
     store: emergency.facts(),
     flood: floodFacts(world, deps.clock.nowMs()),
     ...lifecycle.facts(),

@@ -1,30 +1,30 @@
 import type { RawMessage } from '../ports.ts';
+import { type AnnounceDeps, noteSetAside, requireLasting } from './announce.ts';
 import type { HouseDeps } from './deps.ts';
 import { createInbox, isOfRecord } from './guard/inbox.ts';
 import { type IngestContext, ingest } from './intake/ingest.ts';
 import type { Touched } from './intake/touched.ts';
 import { createLifecycle, type Lifecycle } from './lifecycle/lifecycle.ts';
-import { requireLasting, type TakenDeps, tellAside } from './taken.ts';
 import type { World } from './world/world.ts';
 
-type Intake = Pick<TakenDeps, 'ears' | 'devices' | 'troubles'> & {
+type Intake = Pick<AnnounceDeps, 'foreign' | 'devices' | 'troubles'> & {
   readonly ingestContext: IngestContext;
-  readonly tell: (touched: Touched) => void;
+  readonly announce: (touched: Touched) => void;
 };
 
 /** Messages in, each group in one commit; told of, and acknowledged, once that is done. */
-export function openInbox(deps: HouseDeps, { ingestContext, tell, ears, devices, troubles }: Intake) {
+export function openInbox(deps: HouseDeps, { ingestContext, announce, foreign, devices, troubles }: Intake) {
   const { store, clockWatch, timers } = deps;
   const { world } = ingestContext;
   const take = (messages: readonly RawMessage[], over: ReadonlySet<string>) => {
     clockWatch.look();
     const touched = committed(() => ingest(messages, ingestContext, over), { deps, world });
-    tell(touched);
+    announce(touched);
     requireLasting(touched, store);
   };
   const setAside = (message: RawMessage, cause: unknown) =>
-    tellAside(message, cause, { store, troubles, ears, devices });
-  return ears.before(createInbox({ take, setAside }, timers));
+    noteSetAside(message, cause, { store, troubles, foreign, devices });
+  return foreign.before(createInbox({ take, setAside }, timers));
 }
 
 function committed(work: () => Touched, { deps, world }: { deps: HouseDeps; world: World }): Touched {
@@ -39,15 +39,15 @@ function committed(work: () => Touched, { deps, world }: { deps: HouseDeps; worl
   }
 }
 
-type LifecycleOf = Pick<TakenDeps, 'teller' | 'alarmChanged'> & {
+type LifecycleOf = Pick<AnnounceDeps, 'publisher' | 'alarmChanged'> & {
   readonly ingestContext: IngestContext;
-  readonly tell: (touched: Touched) => void;
+  readonly announce: (touched: Touched) => void;
 };
 
 /** Devices that wait, and what was archived or deleted. */
 export function openLifecycle(
   deps: HouseDeps,
-  { ingestContext, teller, alarmChanged, tell }: LifecycleOf,
+  { ingestContext, publisher, alarmChanged, announce }: LifecycleOf,
 ): Lifecycle {
   const { store, clock, timers, log } = deps;
   return createLifecycle({
@@ -57,9 +57,9 @@ export function openLifecycle(
     timers,
     log,
     alarmChanged,
-    tell,
-    placeChanged: teller.place,
-    houseChanged: teller.house,
+    announce,
+    placeChanged: publisher.place,
+    houseChanged: publisher.house,
     loginChanged: deps.onLogins ?? (() => undefined),
     takeIn: (packs, device) =>
       ingest(packs, { ...ingestContext, accepted: { device, nowMs: clock.nowMs() } }),

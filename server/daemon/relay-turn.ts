@@ -1,4 +1,4 @@
-import { HOUSE_WAY_ID } from '../../shared/model/people/people.ts';
+import { INSTALLATION_WEBHOOK_ID } from '../../shared/model/people/people.ts';
 import { nobodyReached } from '../domain/people/failing.ts';
 import type { Carrier, Clock, Log, Store } from '../ports.ts';
 import type { Emergency } from './emergency/emergency.ts';
@@ -28,9 +28,9 @@ export function relayTurnOf(
 /** Carries as before, and says of each attempt that nobody took; one that was broken off has not failed. */
 export function countingFailures(carrier: Carrier, failed: () => void): Carrier {
   return {
-    async send(way, message, signal) {
-      const delivery = await carrier.send(way, message, signal);
-      if (!delivery.taken && !signal.aborted) failed();
+    async send(method, message, signal) {
+      const delivery = await carrier.send(method, message, signal);
+      if (!delivery.delivered && !signal.aborted) failed();
       return delivery;
     },
   };
@@ -40,8 +40,14 @@ type Reaching = { readonly store: Store; readonly webhookSet: boolean; readonly 
 
 /** Whether every contact method of those who are called, and the webhook of the settings, fails. */
 export function nobodyReachedNow({ store, webhookSet, nowMs }: Reaching): boolean {
-  const { people, ladder } = store.people.roster();
-  const called = new Set(ladder.steps.map(({ personId }) => personId));
-  const wayIds = people.filter(({ id }) => called.has(id)).flatMap(({ ways }) => ways.map(({ id }) => id));
-  return nobodyReached(webhookSet ? [...wayIds, HOUSE_WAY_ID] : wayIds, store.people.failing(), nowMs);
+  const { people, ladder: escalation } = store.people.roster();
+  const called = new Set(escalation.steps.map(({ personId }) => personId));
+  const wayIds = people
+    .filter(({ id }) => called.has(id))
+    .flatMap(({ ways: methods }) => methods.map(({ id }) => id));
+  return nobodyReached(
+    webhookSet ? [...wayIds, INSTALLATION_WEBHOOK_ID] : wayIds,
+    store.people.failing(),
+    nowMs,
+  );
 }

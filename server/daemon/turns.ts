@@ -1,12 +1,12 @@
 import type { Bus } from '../ports.ts';
 import type { HouseDeps } from './deps.ts';
-import { type createPulse, PING_EVERY_MS } from './guard/liveness.ts';
+import { type createLiveness, PING_EVERY_MS } from './guard/liveness.ts';
 import type { Troubles } from './guard/troubles.ts';
 import type { AnnunciatorSettings } from './notify/annunciate.ts';
-import { HEARTBEAT_EVERY_MS, type Teller } from './publish/publisher.ts';
+import { HEARTBEAT_EVERY_MS, type Publisher } from './publish/publisher.ts';
 import type { Status } from './publish/status.ts';
-import type { FindingsDesk } from './readout/findings.ts';
-import { NOTE_EVERY_MS, noteAlive, sayIfDown } from './upkeep/downtime.ts';
+import type { FindingsService } from './readout/findings.ts';
+import { NOTE_EVERY_MS, noteRunning, sayIfDown } from './upkeep/downtime.ts';
 import { startSealer } from './upkeep/sealer.ts';
 import type { World } from './world/world.ts';
 
@@ -24,9 +24,9 @@ type Turns = {
   readonly deps: HouseDeps;
   readonly world: World;
   readonly settings: AnnunciatorSettings;
-  readonly teller: Teller;
-  readonly findings: FindingsDesk;
-  readonly pulse: ReturnType<typeof createPulse>;
+  readonly publisher: Publisher;
+  readonly findings: FindingsService;
+  readonly liveness: ReturnType<typeof createLiveness>;
   readonly watch: () => void;
   readonly alarmChanged: (alarmId: string) => void;
   readonly troubles: Troubles;
@@ -35,9 +35,9 @@ type Turns = {
 
 /** Everything that comes round by the clock, from now on; says first from when to when nobody watched. */
 export function startTurns(bus: Bus, turns: Turns): (() => void)[] {
-  const { deps, world, settings, teller, pulse } = turns;
+  const { deps, world, settings, publisher, liveness } = turns;
   const { store, clock, timers, log, timeZone, clockWatch } = deps;
-  teller.attach(bus);
+  publisher.attach(bus);
   turns.status.turned();
   const down = sayIfDown({ ...deps, world, settings, setByMs: clockWatch.setBeforeMs() });
   if (down) turns.alarmChanged(down);
@@ -60,22 +60,22 @@ export function startTurns(bus: Bus, turns: Turns): (() => void)[] {
       clockWatch.look();
       turns.watch();
     }),
-    ...paces(teller, deps),
+    ...paces(publisher, deps),
     timers.every(NOTE_EVERY_MS, () => {
-      noteAlive(deps);
+      noteRunning(deps);
       clockWatch.note();
     }),
-    timers.every(PING_EVERY_MS, () => void pulse.turn()),
+    timers.every(PING_EVERY_MS, () => void liveness.turn()),
   ];
 }
 
-function paces(teller: Teller, { timers, emergency }: HouseDeps): (() => void)[] {
+function paces(publisher: Publisher, { timers, emergency }: HouseDeps): (() => void)[] {
   return [
     timers.every(WRITE_AGAIN_EVERY_MS, emergency.turn),
     timers.every(PROVIDE_EVERY_MS, emergency.provide),
-    timers.every(PAGE_EVERY_MS, teller.pages),
-    timers.every(TOPICS_EVERY_MS, teller.topics),
-    timers.every(HEARTBEAT_EVERY_MS, teller.heartbeat),
-    timers.every(HOUSE_EVERY_MS, teller.house),
+    timers.every(PAGE_EVERY_MS, publisher.pages),
+    timers.every(TOPICS_EVERY_MS, publisher.topics),
+    timers.every(HEARTBEAT_EVERY_MS, publisher.heartbeat),
+    timers.every(HOUSE_EVERY_MS, publisher.house),
   ];
 }

@@ -12,7 +12,7 @@ export type CorrectionOrder = Line & {
 };
 
 /** Checks and corrections, asked and ordered. Each throws Fault `not-found`, `bad-request` or `store-failed`. */
-export type CheckDesk = {
+export type CheckService = {
   answer(): ChecksAnswer;
   check(checkId: number): CheckView;
   start(order: NewCheck & By): CheckView;

@@ -9,7 +9,7 @@ import type { ArchiveTarget } from '../domain/lifecycle/scope.ts';
 import type { By } from './daemon.ts';
 
 /** Devices that wait to be accepted. Each order throws Fault `not-found`, `bad-request` or `store-failed`. */
-export type WaitingDesk = {
+export type WaitingService = {
   answer(): WaitingAnswer;
   /** Lets the device in: all that is kept of it is stored in one go, by the times at which it arrived. */
   accept(device: string, who?: By): AcceptedDevice;
@@ -21,7 +21,7 @@ export type WaitingDesk = {
 };
 
 /** Archives, deletes and restores. Each order throws Fault `not-found`, `bad-request` or `store-failed`. */
-export type ArchiveDesk = {
+export type ArchiveService = {
   answer(): ArchiveAnswer;
   /** What would go, before it is ordered. */
   contents(target: ArchiveTarget): ArchiveContents;

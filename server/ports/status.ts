@@ -5,7 +5,7 @@ import type { LoopDelay } from '../domain/metrics/families.ts';
 export type NotReady = 'starting' | 'broker-away' | 'record-not-writable';
 
 /** What machines ask of the daemon. */
-export type StatusDesk = {
+export type StatusService = {
   /** Whether it was started and its turns come round. */
   alive(): boolean;
   /** Why readings cannot be taken now; none: they can. */

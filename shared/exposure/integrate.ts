@@ -56,7 +56,11 @@ export function excessOver(
   pieces: readonly LimitPiece[],
   window: Window,
 ): { coveredHours: number; hoursOver: number; unitHoursOver: number } {
-  const bands = pieces.map(({ fromMs, toMs, limit }) => ({ fromMs, toMs, low: null, high: limit }));
+  const bands = pieces.map(({ fromMs, toMs, limit, toLimit = limit }) => ({
+    ...{ fromMs, toMs, low: null, high: limit },
+    course:
+      toLimit === limit ? null : { sinceMs: fromMs, overMs: toMs - fromMs, to: { low: null, high: toLimit } },
+  }));
   const exposure = bandExposure(segments, bands, window);
   return {
     coveredHours: exposure.coveredHours,

@@ -1,4 +1,4 @@
-import type { Bands } from './bands.ts';
+import { type Bands, edgesAt } from './bands.ts';
 import type { Segments, Window } from './series.ts';
 
 /** Plain sums over the covered part of a window. Areas are in the unit of the segments times ms. */
@@ -17,7 +17,8 @@ export type Sums = {
 };
 
 /**
- * Time and area of a curve below, within and above the bands in force, cut exactly at window and band ends.
+ * Time and area of a curve below, within and above the bands in force, cut exactly at window and band ends, and at
+ * crossings with edges that stand or move straight.
  * @param segments covered straight pieces
  * @param bands bands in ascending order that hold the whole window, in the unit of the segments
  * @param window the span summed over, ms since epoch
@@ -56,11 +57,25 @@ export function sumOver(segments: Segments, bands: Bands, window: Window): Sums 
       const most = Math.max(from, to);
       const low = bands.low[band] as number;
       const high = bands.high[band] as number;
-      const pieceBelowMs = least >= low ? 0 : most <= low ? ms : (ms * (low - least)) / (most - least);
-      const pieceAboveMs = most <= high ? 0 : least >= high ? ms : (ms * (most - high)) / (most - least);
+      let pieceBelowMs = 0;
+      let pieceAboveMs = 0;
+      if (bands.courses?.[band]) {
+        const [start, end] = [edgesAt(bands, band, fromMs), edgesAt(bands, band, toMs)];
+        const [below, above] = [
+          positive(start.low - from, end.low - to),
+          positive(from - start.high, to - end.high),
+        ];
+        pieceBelowMs = ms * below.share;
+        pieceAboveMs = ms * above.share;
+        areaBelow += ms * below.mean;
+        areaAbove += ms * above.mean;
+      } else {
+        pieceBelowMs = least >= low ? 0 : most <= low ? ms : (ms * (low - least)) / (most - least);
+        pieceAboveMs = most <= high ? 0 : least >= high ? ms : (ms * (most - high)) / (most - least);
+        if (pieceBelowMs > 0) areaBelow += (pieceBelowMs * (low - least + Math.max(low - most, 0))) / 2;
+        if (pieceAboveMs > 0) areaAbove += (pieceAboveMs * (most - high + Math.max(least - high, 0))) / 2;
+      }
       const pieceWithinMs = ms - pieceBelowMs - pieceAboveMs;
-      if (pieceBelowMs > 0) areaBelow += (pieceBelowMs * (low - least + Math.max(low - most, 0))) / 2;
-      if (pieceAboveMs > 0) areaAbove += (pieceAboveMs * (most - high + Math.max(least - high, 0))) / 2;
       coveredMs += ms;
       belowMs += pieceBelowMs;
       withinMs += Math.max(pieceWithinMs, 0);
@@ -73,6 +88,15 @@ export function sumOver(segments: Segments, bands: Bands, window: Window): Sums 
     }
   }
   return { coveredMs, belowMs, withinMs, aboveMs, area, areaBelow, areaAbove, min, max };
+}
+
+/** Of a straight course from one value to another: the share of its time above zero, and the mean of what lies there. */
+function positive(from: number, to: number): { readonly share: number; readonly mean: number } {
+  if (from <= 0 && to <= 0) return { share: 0, mean: 0 };
+  if (from >= 0 && to >= 0) return { share: 1, mean: (from + to) / 2 };
+  const most = Math.max(from, to);
+  const share = most / Math.abs(to - from);
+  return { share, mean: (share * most) / 2 };
 }
 
 function checkWindow(window: Window): void {

@@ -2,4 +2,4 @@
 export type Line = { readonly gain: number; readonly offset: number };
 
 /** No correction. */
-export const AS_TOLD: Line = { gain: 1, offset: 0 };
+export const NO_CORRECTION: Line = { gain: 1, offset: 0 };

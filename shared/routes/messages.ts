@@ -9,7 +9,7 @@ import {
   tryRequestSchema,
   unreadAnswerSchema,
   watchAnswerSchema,
-} from '../wire/probes/hearing.ts';
+} from '../wire/probes/foreign-messages.ts';
 import { numberedSchema, numberSchema } from './parameters.ts';
 import type { Routes } from './route.ts';
 

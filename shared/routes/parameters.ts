@@ -21,6 +21,9 @@ function shown(given: unknown): string {
   return given === undefined ? 'missing' : (JSON.stringify(given)?.slice(0, 80) ?? 'missing');
 }
 
+/** A number is sent as text; a caller may give the number itself. */
+type NumberText = z.ZodType<string, string | number>;
+
 /** A number of a query. @param allowed its bounds, both allowed; `words` end "must be …" */
 export function numberSchema(allowed: {
   readonly min: number;
@@ -30,15 +33,15 @@ export function numberSchema(allowed: {
 }) {
   const { min, max, whole, words } = allowed;
   const message = `must be ${words}`;
-  return z
+  const sent: NumberText = z
     .string({ error: () => message })
-    .meta({ type: whole ? 'integer' : 'number', minimum: min, maximum: max })
-    .transform((text, context) => {
-      const number = text.trim() === '' || (whole && !/^\d{1,15}$/.test(text)) ? Number.NaN : Number(text);
-      if (number >= min && number <= max) return number;
-      context.issues.push({ code: 'custom', input: text, message });
-      return z.NEVER;
-    });
+    .meta({ type: whole ? 'integer' : 'number', minimum: min, maximum: max });
+  return sent.transform((text, context) => {
+    const number = text.trim() === '' || (whole && !/^\d{1,15}$/.test(text)) ? Number.NaN : Number(text);
+    if (number >= min && number <= max) return number;
+    context.issues.push({ code: 'custom', input: text, message });
+    return z.NEVER;
+  });
 }
 
 /** One of some words. */
@@ -46,18 +49,18 @@ export function oneOfSchema<const T extends readonly [string, ...string[]]>(word
   return z.enum(words, { error: () => `must be one of ${words.join(', ')}` });
 }
 
-export const flagSchema = z
+const flagTextSchema: z.ZodType<'true' | 'false', 'true' | 'false' | boolean> = z
   .enum(['true', 'false'], { error: () => 'must be one of true, false' })
-  .meta({ type: 'boolean', enum: undefined })
-  .transform((text) => text === 'true');
+  .meta({ type: 'boolean', enum: undefined });
+export const flagSchema = flagTextSchema.transform((text) => text === 'true');
 
 /** What a path names by its number. @param listed where such numbers are listed, as a sentence */
 export function numberedSchema(listed: string) {
-  return z
+  const sent: NumberText = z
     .string()
     .regex(/^\d{1,15}$/, listed)
-    .meta({ type: 'integer', pattern: undefined })
-    .transform(Number);
+    .meta({ type: 'integer', pattern: undefined });
+  return sent.transform(Number);
 }
 
 export const span = { from: instantSchema, to: instantSchema };

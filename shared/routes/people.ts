@@ -1,19 +1,24 @@
 import { z } from 'zod';
-import { ladderSchema, newWaySchema, personPatchSchema, personSchema } from '../model/people/people.ts';
+import {
+  escalationSchema,
+  newContactMethodSchema,
+  personPatchSchema,
+  personSchema,
+} from '../model/people/people.ts';
 import { weeklyTestSchema } from '../model/people/weekly-test.ts';
 import {
+  contactMethodAnswerSchema,
   linkViewSchema,
   peopleAnswerSchema,
   testsAnswerSchema,
   testViewSchema,
-  wayAnswerSchema,
 } from '../wire/people.ts';
 import { numberedSchema } from './parameters.ts';
 import type { Routes } from './route.ts';
 
 const numbered = numberedSchema('GET /api/v1/people lists people and their ways by number.');
 const person = { id: numbered };
-const way = { id: numbered, wayId: numbered };
+const method = { id: numbered, wayId: numbered };
 
 /** The people who are notified, by which contact methods and in which order. */
 export const PEOPLE_ROUTES = {
@@ -50,29 +55,29 @@ export const PEOPLE_ROUTES = {
     role: 'own',
     summary: 'Add a contact method of a person',
     params: person,
-    body: newWaySchema,
-    answer: wayAnswerSchema,
+    body: newContactMethodSchema,
+    answer: contactMethodAnswerSchema,
     status: 201,
   },
   'put /api/v1/people/{id}/ways/{wayId}': {
     id: 'changeWay',
     role: 'own',
     summary: 'Change a contact method',
-    params: way,
-    body: newWaySchema,
-    answer: wayAnswerSchema,
+    params: method,
+    body: newContactMethodSchema,
+    answer: contactMethodAnswerSchema,
   },
   'delete /api/v1/people/{id}/ways/{wayId}': {
     id: 'deleteWay',
     role: 'own',
     summary: 'Delete a contact method',
-    params: way,
+    params: method,
   },
   'post /api/v1/people/{id}/ways/{wayId}/test': {
     id: 'testWay',
     role: 'own',
     summary: 'Send a test message by one contact method',
-    params: way,
+    params: method,
     answer: testsAnswerSchema,
     status: 202,
   },
@@ -102,7 +107,7 @@ export const PEOPLE_ROUTES = {
     id: 'setLadder',
     role: 'own',
     summary: 'Set who is called, and when',
-    body: ladderSchema,
+    body: escalationSchema,
     answer: peopleAnswerSchema,
   },
   'get /api/v1/house/webhook-secret': {

@@ -19,7 +19,7 @@ export type Route = {
   /** it changes who may, or shows a secret: the password is asked for again, unless it was given of late */
   readonly confirmed?: true;
   /** parameters of the path that are no plain text; the words of their error say where they are listed */
-  readonly params?: Readonly<Record<string, z.ZodType<unknown, string>>>;
+  readonly params?: Readonly<Record<string, z.ZodType<unknown, string | number>>>;
   readonly query?: z.ZodObject;
   /** JSON */
   readonly body?: z.ZodType;
@@ -31,6 +31,8 @@ export type Route = {
   readonly media?: readonly string[];
   /** media types of an answer that says what was wrong, where it is no problem details */
   readonly faultMedia?: readonly string[];
+  /** texts that are sent once the connection was upgraded to a websocket; without the upgrade the answer is 426 */
+  readonly frames?: z.ZodType;
   /** of the answer when all went well; 200 unless stated */
   readonly status?: 201 | 202;
   /** other answers, by their status */
@@ -43,8 +45,10 @@ type ParamNames<Name extends string> = Name extends `${string}{${infer First}}${
   ? First | ParamNames<Rest>
   : never;
 
-/** Parameters of the path as they are sent: texts, or numbers that are written as one. */
-export type SentParams<Name extends string> = { readonly [P in ParamNames<Name>]: string | number };
+/** Parameters of the path as a caller gives them: texts, or numbers that are written as one; never for none. */
+export type SentParams<Name extends string> = [ParamNames<Name>] extends [never]
+  ? never
+  : { readonly [P in ParamNames<Name>]: string | number };
 
 export type ReadParams<Name extends string, R> = {
   readonly [P in ParamNames<Name>]: R extends { params: Readonly<Record<P, infer S extends z.ZodType>> }
@@ -53,14 +57,17 @@ export type ReadParams<Name extends string, R> = {
 };
 
 export type ReadQuery<R> = R extends { query: infer Q extends z.ZodType } ? z.output<Q> : unknown;
-/** Numbers and switches are sent as text; null is left out. */
+/** The query as a caller gives it, null for what is left out; never for none. */
 export type SentQuery<R> = R extends { query: infer Q extends z.ZodType }
-  ? { readonly [K in keyof z.input<Q>]: z.input<Q>[K] | number | boolean | null }
-  : unknown;
+  ? { readonly [K in keyof z.input<Q>]: z.input<Q>[K] | null }
+  : never;
 export type ReadBody<R> = R extends { body: infer B extends z.ZodType } ? z.output<B> : undefined;
-export type SentBody<R> = R extends { body: infer B extends z.ZodType }
-  ? ReadonlyInput<z.input<B>>
-  : undefined;
+/** The body as a caller gives it; never for none. */
+export type SentBody<R> = R extends { body: infer B extends z.ZodType } ? ReadonlyInput<z.input<B>> : never;
 export type AnswerOf<R> = R extends { answer: infer A extends z.ZodType } ? Output<A> : undefined;
+/** Answers of other statuses that say that it went well so far: 202 where more is asked for. */
+export type OtherAnswerOf<R> = R extends { others: { readonly 202: infer A extends z.ZodType } }
+  ? Output<A>
+  : never;
 
 type ReadonlyInput<T> = T extends object ? { readonly [K in keyof T]: ReadonlyInput<T[K]> } : T;

@@ -5,6 +5,7 @@ import { DEVICE_ROUTES } from './devices.ts';
 import { EXCHANGE_ROUTES } from './exchange.ts';
 import { HOUSE_ROUTES, LIVENESS_ROUTES, METRICS_ROUTES } from './house.ts';
 import { ARCHIVE_ROUTES, WAITING_ROUTES } from './lifecycle.ts';
+import { LIVE_ROUTES } from './live.ts';
 import { MESSAGE_ROUTES } from './messages.ts';
 import { LINK_ROUTES, PEOPLE_ROUTES } from './people.ts';
 import { PLACE_ROUTES } from './places.ts';
@@ -13,6 +14,7 @@ import { PLACE_ROUTES } from './places.ts';
 export const ROUTES = {
   ...LIVENESS_ROUTES,
   ...METRICS_ROUTES,
+  ...LIVE_ROUTES,
   ...HOUSE_ROUTES,
   ...PLACE_ROUTES,
   ...EXCHANGE_ROUTES,

@@ -1,6 +1,11 @@
 import { z } from 'zod';
 import type { Output } from '../model/output.ts';
 
+export const alarmWordsSchema = z
+  .strictObject({ headline: z.string(), detail: z.string(), action: z.string() })
+  .meta({ id: 'AlarmWords', description: 'What an alarm says, ready to read; a text may be empty.' });
+export type AlarmWords = Output<typeof alarmWordsSchema>;
+
 export const pastLimitFactsSchema = z
   .strictObject({
     kind: z.literal('past-limit'),
@@ -44,13 +49,13 @@ export const probeSuspectFactsSchema = z
   .meta({ id: 'ProbeSuspectFacts' });
 export type ProbeSuspectFacts = Output<typeof probeSuspectFactsSchema>;
 
-export const wayFailingFactsSchema = z
+export const contactMethodFailingFactsSchema = z
   .strictObject({
     kind: z.literal('way-failing'),
     ways: z.array(z.strictObject({ way: z.string(), error: z.string(), sinceMs: z.number() })),
   })
   .meta({ id: 'WayFailingFacts' });
-export type WayFailingFacts = Output<typeof wayFailingFactsSchema>;
+export type ContactMethodFailingFacts = Output<typeof contactMethodFailingFactsSchema>;
 
 export const testUnconfirmedFactsSchema = z
   .strictObject({
@@ -80,7 +85,7 @@ export const alarmFactsSchema = z
     noDataFactsSchema,
     wasBlindFactsSchema,
     probeSuspectFactsSchema,
-    wayFailingFactsSchema,
+    contactMethodFailingFactsSchema,
     testUnconfirmedFactsSchema,
     installationFactsSchema,
   ])

@@ -2,21 +2,21 @@ import { clock, difference, duration, type Reader, slopeWords, temperature } fro
 import type { PastLimitFacts } from './facts.ts';
 import {
   type AlarmWords,
-  type LimitSheet,
+  type LimitRuleDefinition,
   type LimitUnit,
-  type Said,
+  type MessageText,
   type Subject,
   wordsOf,
 } from './rule.ts';
 
 /** A rule of a limit without the words that all of them make alike. */
-type Given<Id extends string> = Omit<LimitSheet<Id>, 'words' | 'unjudged'> & {
+type Given<Id extends string> = Omit<LimitRuleDefinition<Id>, 'words' | 'unjudged'> & {
   /** why nothing is asked at a moment, where it is not for want of light or of a limit */
-  readonly unjudged?: LimitSheet['unjudged'];
+  readonly unjudged?: LimitRuleDefinition['unjudged'];
   /** what is held against the limit, in words: "air", "root zone" */
   readonly measured: string;
   /** an active alarm, behind the name of its place and without the full stop */
-  readonly active: (said: Said) => string;
+  readonly active: (said: MessageText) => string;
   /** the same once it is back */
   readonly cleared: string;
   /** what to do once it is back */
@@ -24,37 +24,46 @@ type Given<Id extends string> = Omit<LimitSheet<Id>, 'words' | 'unjudged'> & {
 };
 
 /** Makes a rule of a limit, with its words: what, how far, since when, which way, usual cause, what to do first. */
-export function limitRule<const Id extends string>(given: Given<Id>): LimitSheet<Id> {
-  const { measured: _measured, active: _active, cleared: _cleared, afterwards: _after, ...sheet } = given;
+export function limitRule<const Id extends string>(given: Given<Id>): LimitRuleDefinition<Id> {
+  const {
+    measured: _measured,
+    active: _active,
+    cleared: _cleared,
+    afterwards: _after,
+    ...definition
+  } = given;
   const unjudged = given.unjudged ?? (given.inLight ? inTheDark : noLimit);
-  return { ...sheet, unjudged, words: wordsOf('past-limit', (subject) => pastLimitWords(given, subject)) };
+  return {
+    ...definition,
+    unjudged,
+    words: wordsOf('past-limit', (subject) => pastLimitWords(given, subject)),
+  };
 }
 
-const inTheDark: LimitSheet['unjudged'] = ({ light, night }) => {
+const inTheDark: LimitRuleDefinition['unjudged'] = ({ light, night }) => {
   if (light) return 'not judged without a limit';
   return night ? 'not judged by night' : 'not judged in the dark';
 };
-const noLimit: LimitSheet['unjudged'] = () => 'not judged without a limit';
+const noLimit: LimitRuleDefinition['unjudged'] = () => 'not judged without a limit';
 
 function pastLimitWords(rule: Given<string>, subject: Subject<PastLimitFacts>): AlarmWords {
   const { placeName, facts, reader } = subject;
-  const { unit } = rule;
-  const worst = valueWords(unit, facts.worst, reader);
+  const { unit, sense } = rule;
   if (subject.isOver) {
     const endMs = subject.returnedAtMs ?? facts.atMs;
     const span = `from ${clock(facts.sinceMs, reader)} to ${clock(endMs, reader)}`;
     return {
       headline: `${placeName}: ${facts.moved === undefined ? rule.cleared : movedWords(rule, subject)}.`,
-      detail: `Limit ${valueWords(unit, facts.limit, reader)}, worst ${worst}; beyond it ${span}.`,
+      detail: `${sense === 'above' ? 'Above' : 'Below'} its limit of ${valueWords(unit, facts.limit, reader)} ${span}${worstWords(rule, facts, reader)}.`,
       action: rule.afterwards ?? '',
     };
   }
   if (subject.notJudged) return lapsedWords(rule, subject, subject.notJudged);
   const said = saidOf(rule, subject);
-  const limits = `Limit ${said.limit}, worst ${worst}, since ${clock(facts.sinceMs, reader)}`;
+  const limits = `Limit ${said.limit}${worstWords(rule, facts, reader, ` since ${clock(facts.sinceMs, reader)}`)}`;
   if (!isBeyond(rule, facts)) {
     return {
-      headline: `${placeName}: ${rule.measured} ${said.value}, ${said.far} within its limit again${said.trend}; the alarm clears once it stays there.`,
+      headline: `${placeName}: ${rule.measured} ${said.value}, ${backWords(said.far)}${said.trend}; the alarm clears once it stays there.`,
       detail: `${limits}.`,
       action: rule.afterwards ?? '',
     };
@@ -77,29 +86,49 @@ function movedWords({ unit, measured }: Given<string>, { facts, reader }: Subjec
 
 /** Not judged for now: nobody knows that it recovered. */
 function lapsedWords(
-  { unit, measured, action }: Given<string>,
+  rule: Given<string>,
   { placeName, facts, reader }: Subject<PastLimitFacts>,
   { sinceMs, why }: NonNullable<Subject['notJudged']>,
 ): AlarmWords {
+  const { unit, measured, action } = rule;
   const last = `${valueWords(unit, facts.value, reader)} at ${clock(facts.atMs, reader)}`;
   return {
     headline: `${placeName}: ${measured} ${why} since ${clock(sinceMs, reader)}; it had not recovered.`,
-    detail: `Last ${last}; limit ${valueWords(unit, facts.limit, reader)}, worst ${valueWords(unit, facts.worst, reader)}.`,
+    detail: `Last ${last}. Limit ${valueWords(unit, facts.limit, reader)}${worstWords(rule, facts, reader)}.`,
     action,
   };
 }
 
-function isBeyond({ sense }: Pick<LimitSheet, 'sense'>, { value, limit }: PastLimitFacts): boolean {
+function backWords(far: string): string {
+  return /^0[.0]* /.test(far) ? 'just back within its limit' : `back within its limit by ${far}`;
+}
+
+const FURTHEST: Readonly<Partial<Record<LimitUnit, string>>> = { 'K/h': 'fastest' };
+
+/** How far it went, and since when; nothing for a time, which says both by itself. */
+function worstWords(
+  { unit, sense }: Pick<LimitRuleDefinition, 'unit' | 'sense'>,
+  { worst }: PastLimitFacts,
+  reader: Reader,
+  since = '',
+): string {
+  if (unit === 'min' || unit === 'h' || unit === 'K.h') return '';
+  const furthest = FURTHEST[unit] ?? (sense === 'above' ? 'highest' : 'lowest');
+  return `; ${furthest} ${valueWords(unit, worst, reader)}${since}`;
+}
+
+function isBeyond({ sense }: Pick<LimitRuleDefinition, 'sense'>, { value, limit }: PastLimitFacts): boolean {
   return sense === 'above' ? value > limit : value < limit;
 }
 
-function saidOf({ unit }: { unit: LimitUnit }, { facts, reader }: Subject<PastLimitFacts>): Said {
+function saidOf({ unit }: { unit: LimitUnit }, { facts, reader }: Subject<PastLimitFacts>): MessageText {
+  const isTemperature = unit === 'Cel' || unit === 'K';
   return {
     value: valueWords(unit, facts.value, reader),
     limit: valueWords(unit, facts.limit, reader),
-    far: difference(Math.abs(facts.value - facts.limit), reader),
+    far: valueWords(unit === 'Cel' ? 'K' : unit, Math.abs(facts.value - facts.limit), reader),
     lasts: ` for ${duration(reader.nowMs - facts.sinceMs)}`,
-    trend: slopeWords(facts.slopePerMin, reader),
+    trend: isTemperature ? slopeWords(facts.slopePerMin, reader) : '',
     facts,
   };
 }

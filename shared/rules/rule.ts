@@ -1,7 +1,10 @@
+import type { HarmKind } from '../harm/scale.ts';
 import type { Targets } from '../model/targets.ts';
 import type { ProbeQuantityName } from '../quantities.ts';
 import type { Reader } from '../words/plain.ts';
-import type { AlarmFacts, PastLimitFacts } from './facts.ts';
+import type { AlarmFacts, AlarmWords, PastLimitFacts } from './facts.ts';
+
+export type { AlarmWords } from './facts.ts';
 
 export const ALARM_PRIORITIES = ['high', 'medium', 'low'] as const;
 export type AlarmPriority = (typeof ALARM_PRIORITIES)[number];
@@ -20,10 +23,9 @@ export type Subject<F extends AlarmFacts = AlarmFacts> = {
   readonly notJudged?: { readonly sinceMs: number; readonly why: string } | undefined;
   readonly reader: Reader;
 };
-export type AlarmWords = { readonly headline: string; readonly detail: string; readonly action: string };
 
 /** What a person must know of an alarm to judge it, as a rationalisation by ISA-18.2 asks. */
-export type RuleSheet<Id extends string = string> = {
+export type RuleDefinition<Id extends string = string> = {
   readonly id: Id;
   readonly name: string;
   readonly priority: AlarmPriority;
@@ -33,6 +35,10 @@ export type RuleSheet<Id extends string = string> = {
   /** minutes in which the action still helps */
   readonly respondWithinMin: number;
   readonly group: RuleGroup | null;
+  /** the kind of harm its condition does */
+  readonly harm?: HarmKind;
+  /** while it is active somebody must act, however little harm was done yet */
+  readonly asksAtOnce?: true;
   /** among alarms of its group and priority it says more: who has not answered the first is called again at once */
   readonly saysMore?: true;
   /** always a message of its own, never part of a digest */
@@ -47,6 +53,8 @@ export type RuleSheet<Id extends string = string> = {
 export type Moment = {
   readonly targets: Targets;
   readonly night: boolean;
+  /** how far bands have moved to those of day, 0…1; absent: all the way of their half */
+  readonly dayShare?: number;
   readonly light: boolean;
   /** usual time from mist pulse to mist pulse, ms; null or absent where no pattern is known */
   readonly mistPatternMs?: number | null;
@@ -55,7 +63,7 @@ export type Moment = {
 export type LimitUnit = 'Cel' | 'K' | 'K/h' | 'K.h' | 'kPa' | 'min' | 'h' | 'umol/m2/s';
 
 /** A value beyond its limit, for the words of an active alarm. */
-export type Said = {
+export type MessageText = {
   /** value and limit with their unit, as the reader reads them */
   readonly value: string;
   readonly limit: string;
@@ -69,7 +77,7 @@ export type Said = {
 };
 
 /** A rule that holds one number against a limit. */
-export type LimitSheet<Id extends string = string> = RuleSheet<Id> & {
+export type LimitRuleDefinition<Id extends string = string> = RuleDefinition<Id> & {
   readonly unit: LimitUnit;
   readonly sense: 'above' | 'below';
   readonly on: boolean;
@@ -93,8 +101,12 @@ export type LimitSheet<Id extends string = string> = RuleSheet<Id> & {
   /** it asks for light: whether leaves lose water */
   readonly inLight?: true;
   /** only a target sheet sets its limit; without one there is none */
-  readonly bySheet?: true;
-  /** where dry air is meant, by a vent that is logged as open, it is held off */
+  readonly byTargets?: true;
+  /** it is about a heating mat: where there is none, it is off unless the place sets it */
+  readonly needsMat?: true;
+  /** what a new place is, or what roots there, decides whether it is right to call: until then it calls nobody */
+  readonly waitsForAnswers?: true;
+  /** where dry air is meant, by a vent that is open, it is held off */
   readonly heldOffByVent?: true;
   /** limits that can be tried, and where to begin where the place has none */
   readonly range: {

@@ -1,11 +1,11 @@
 import { clockJumped } from './installation/clock-jumped.ts';
+import { contactMethodFailing } from './installation/contact-method-failing.ts';
 import { messageSetAside } from './installation/message-set-aside.ts';
 import { monitoringFault } from './installation/monitoring-fault.ts';
 import { recordNotWritable } from './installation/record-not-writable.ts';
 import { restoreIncomplete } from './installation/restore-incomplete.ts';
 import { testUnconfirmed } from './installation/test-unconfirmed.ts';
 import { watchWasDown } from './installation/watch-was-down.ts';
-import { wayFailing } from './installation/way-failing.ts';
 import { airBelowBandAtNight } from './place/air-below-band-at-night.ts';
 import { airBelowBandByDay } from './place/air-below-band-by-day.ts';
 import { airFarOverCeiling } from './place/air-far-over-ceiling.ts';
@@ -21,7 +21,7 @@ import { rootZoneFarTooCold } from './place/root-zone-far-too-cold.ts';
 import { saturatedTooLong } from './place/saturated-too-long.ts';
 import { ventLeftOpen } from './place/vent-left-open.ts';
 import { vpdAboveBandInLight } from './place/vpd-above-band-in-light.ts';
-import type { AlarmPriority, LimitSheet, RuleSheet } from './rule.ts';
+import type { AlarmPriority, LimitRuleDefinition, RuleDefinition } from './rule.ts';
 import { noData } from './watch/no-data.ts';
 import { powerBack } from './watch/power-back.ts';
 import { probeSuspect } from './watch/probe-suspect.ts';
@@ -59,14 +59,14 @@ export const HOUSE_RULES = [
 ] as const;
 export const ALARM_RULES = [...LIMIT_RULES, ...WATCH_RULES, ...HOUSE_RULES] as const;
 
-export type { AlarmPriority, LimitSheet, Moment } from './rule.ts';
+export type { AlarmPriority, LimitRuleDefinition, Moment } from './rule.ts';
 export type LimitRule = (typeof LIMIT_RULES)[number];
 export type WatchRule = (typeof WATCH_RULES)[number];
 export type HouseRule = (typeof HOUSE_RULES)[number];
 export type AlarmRule = (typeof ALARM_RULES)[number];
 
 /** Every rule of a limit. Delays and deadbands start from [ALARM-START]; the longer ones are proposals of the project. */
-export const LIMIT_SHEETS = {
+export const LIMIT_RULE_DEFINITIONS = {
   'air-over-ceiling': airOverCeiling,
   'air-far-over-ceiling': airFarOverCeiling,
   'air-below-band-at-night': airBelowBandAtNight,
@@ -82,28 +82,31 @@ export const LIMIT_SHEETS = {
   'saturated-too-long': saturatedTooLong,
   'air-warmer-than-root': airWarmerThanRoot,
   'light-over-peak': lightOverPeak,
-} satisfies { [Id in LimitRule]: LimitSheet<Id> };
+} satisfies { [Id in LimitRule]: LimitRuleDefinition<Id> };
 
-const OTHER_SHEETS = {
+const OTHER_RULE_DEFINITIONS = {
   'no-data': noData,
   'power-back': powerBack,
   'probe-suspect': probeSuspect,
   'watch-was-down': watchWasDown,
-  'way-failing': wayFailing,
+  'way-failing': contactMethodFailing,
   'test-unconfirmed': testUnconfirmed,
   'record-not-writable': recordNotWritable,
   'clock-jumped': clockJumped,
   'message-set-aside': messageSetAside,
   'restore-incomplete': restoreIncomplete,
   'monitoring-fault': monitoringFault,
-} satisfies { [Id in WatchRule | HouseRule]: RuleSheet<Id> };
+} satisfies { [Id in WatchRule | HouseRule]: RuleDefinition<Id> };
 
 /** Every rule, by its id. */
-export const RULES: Readonly<Record<AlarmRule, RuleSheet>> = { ...LIMIT_SHEETS, ...OTHER_SHEETS };
+export const RULES: Readonly<Record<AlarmRule, RuleDefinition>> = {
+  ...LIMIT_RULE_DEFINITIONS,
+  ...OTHER_RULE_DEFINITIONS,
+};
 
 /** True for a rule that holds a number against a limit. */
 export function isLimitRule(rule: AlarmRule): rule is LimitRule {
-  return rule in LIMIT_SHEETS;
+  return rule in LIMIT_RULE_DEFINITIONS;
 }
 
 /** A repeating alarm is announced like any other once it has been quiet for so long. PROPOSAL. */

@@ -1,16 +1,19 @@
 import { clock, duration } from '../words/plain.ts';
 import type { WasBlindFacts } from './facts.ts';
-import { type RuleSheet, type Subject, wordsOf } from './rule.ts';
+import { type RuleDefinition, type Subject, wordsOf } from './rule.ts';
 
 /** The words of an alarm about a span that is over already: what, from when to when, for how long. */
-export function spanWords(what: string, sheet: Pick<RuleSheet, 'cause' | 'consequence' | 'action'>) {
+export function spanWords(
+  what: string,
+  definition: Pick<RuleDefinition, 'cause' | 'consequence' | 'action'>,
+) {
   return wordsOf('was-blind', ({ placeName, facts, reader }: Subject<WasBlindFacts>) => {
     const { fromMs, toMs } = facts;
-    const span = `from ${clock(fromMs, reader)} to ${clock(toMs, reader)}, ${duration(toMs - fromMs)}`;
+    const span = `from ${clock(fromMs, reader)} to ${clock(toMs, reader)} (${duration(toMs - fromMs)})`;
     return {
       headline: `${placeName}: ${what} ${span}.`,
-      detail: `${sheet.cause} ${sheet.consequence}`,
-      action: sheet.action,
+      detail: `${definition.cause} ${definition.consequence}`,
+      action: definition.action,
     };
   });
 }

@@ -1,4 +1,3 @@
-export type { AlarmEventsAnswer, AlarmsAnswer, ProbesAnswer } from './alarms/alarms.ts';
 export type { BackupsAnswer, FloodFacts, HouseFacts, PageState, RefusedPack, Room } from './house.ts';
 export type {
   ExplainedInput,
@@ -17,5 +16,12 @@ export type {
   TemperatureExposure,
   WetHours,
 } from './places/exposures.ts';
-export type { BandState, NowValue, PlaceNow, PlaceSummary, SeriesName } from './places/place.ts';
+export type {
+  BandState,
+  NowValue,
+  PlaceCondition,
+  PlaceNow,
+  PlaceSummary,
+  SeriesName,
+} from './places/place.ts';
 export type { Series, SeriesPoint } from './places/series.ts';

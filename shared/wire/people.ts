@@ -1,6 +1,11 @@
 import { z } from 'zod';
 import type { Output } from '../model/output.ts';
-import { ladderSchema, personSchema, WAY_KINDS, waySchema } from '../model/people/people.ts';
+import {
+  CONTACT_METHOD_KINDS,
+  contactMethodSchema,
+  escalationSchema,
+  personSchema,
+} from '../model/people/people.ts';
 import { weeklyTestSchema } from '../model/people/weekly-test.ts';
 
 /** Why a contact method of a restored record may reach nobody. */
@@ -33,10 +38,10 @@ export const noticeSchema = z.looseObject({
 });
 export type Notice = z.infer<typeof noticeSchema>;
 
-export const wayFailureSchema = z
+export const contactMethodFailureSchema = z
   .strictObject({ wayId: z.number(), since: z.string(), error: z.string() })
   .meta({ id: 'WayFailure', description: 'A way that does not take messages now; times in RFC 3339.' });
-export type WayFailure = Output<typeof wayFailureSchema>;
+export type ContactMethodFailure = Output<typeof contactMethodFailureSchema>;
 
 export const restoreGapViewSchema = z
   .strictObject({ wayId: z.number(), why: z.enum(GAP_REASONS), since: z.string() })
@@ -74,11 +79,13 @@ export type TestView = Output<typeof testViewSchema>;
 export const peopleAnswerSchema = z
   .strictObject({
     people: z.array(personSchema),
-    ladder: ladderSchema,
-    can: z.record(z.enum(WAY_KINDS), z.boolean()).describe('which kinds of way this installation can use'),
+    ladder: escalationSchema,
+    can: z
+      .record(z.enum(CONTACT_METHOD_KINDS), z.boolean())
+      .describe('which kinds of way this installation can use'),
     pushKey: z.string().nullable().describe('the key browsers subscribe with, base64url'),
     links: z.boolean().describe('whether messages carry a link by which they are acknowledged'),
-    failing: z.array(wayFailureSchema),
+    failing: z.array(contactMethodFailureSchema),
     restoreGaps: z.array(restoreGapViewSchema).describe('contact methods to set up again after a restore'),
     weeklyTest: weeklyTestAnswerSchema,
     tests: z.array(testViewSchema).describe('the last of each way, newest first'),
@@ -86,13 +93,14 @@ export const peopleAnswerSchema = z
   .meta({ id: 'PeopleAnswer' });
 export type PeopleAnswer = Output<typeof peopleAnswerSchema>;
 
-export const wayAnswerSchema = z.strictObject({ way: waySchema }).meta({ id: 'WayAnswer' });
-export type WayAnswer = Output<typeof wayAnswerSchema>;
+export const contactMethodAnswerSchema = z
+  .strictObject({ way: contactMethodSchema })
+  .meta({ id: 'WayAnswer' });
+export type ContactMethodAnswer = Output<typeof contactMethodAnswerSchema>;
 
 export const testsAnswerSchema = z
   .strictObject({ tests: z.array(testViewSchema) })
   .meta({ id: 'TestsAnswer' });
-export type TestsAnswer = Output<typeof testsAnswerSchema>;
 
 export const deliveryViewSchema = z
   .strictObject({
@@ -115,7 +123,6 @@ export type DeliveryView = Output<typeof deliveryViewSchema>;
 export const messagesAnswerSchema = z
   .strictObject({ messages: z.array(deliveryViewSchema) })
   .meta({ id: 'MessagesAnswer' });
-export type MessagesAnswer = Output<typeof messagesAnswerSchema>;
 
 export const LINK_STATES = ['good', 'forged', 'expired', 'spent', 'over'] as const;
 export const linkViewSchema = z

@@ -27,7 +27,7 @@ export function alarmWords(alarm: Alarm, reader: Reader): AlarmWords {
   const { sinceMs, times } = alarm.comesAndGoes;
   const { name } = RULES[alarm.rule];
   return {
-    headline: `${alarm.placeName}: ${name}, repeating: ${times} times since ${clock(sinceMs, reader)}.`,
+    headline: `${alarm.placeName}: ${name}, ${times} times since ${clock(sinceMs, reader)} (repeating).`,
     detail: [words.headline, words.detail].filter(Boolean).join(' '),
     action: words.action || RULES[alarm.rule].action,
   };

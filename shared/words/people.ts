@@ -1,10 +1,10 @@
 import type { Alarm } from '../model/alarms/alarm.ts';
-import type { WayKind } from '../model/people/people.ts';
+import type { ContactMethodKind } from '../model/people/people.ts';
 import type { GapReason } from '../wire/people.ts';
 import { clock, type Reader } from './plain.ts';
 
 /** How a way is named on the page and in messages; never with its address. */
-export const WAY_WORDS: Readonly<Record<WayKind, string>> = {
+export const CONTACT_METHOD_WORDS: Readonly<Record<ContactMethodKind, string>> = {
   mail: 'e-mail',
   webhook: 'webhook',
   push: 'notification',

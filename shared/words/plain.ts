@@ -5,7 +5,9 @@ export type Reader = { readonly unit: 'C' | 'F'; readonly timeZone: string; read
 export function slopeWords(slopeKPerMin: number | null, reader: Reader): string {
   if (slopeKPerMin === null || Math.abs(slopeKPerMin) < 0.05) return '';
   const rate = difference(Math.abs(slopeKPerMin), reader);
-  return slopeKPerMin > 0 ? ` and rising ${rate} a minute` : ` and falling ${rate} a minute`;
+  return slopeKPerMin > 0
+    ? `, rising ${rate} °${reader.unit} a minute`
+    : `, falling ${rate} °${reader.unit} a minute`;
 }
 
 /** A temperature as the reader reads it. @param valueC °C */
@@ -18,14 +20,13 @@ export function difference(valueK: number, { unit }: Reader): string {
   return (unit === 'C' ? valueK : (valueK * 9) / 5).toFixed(1);
 }
 
-/** A span in plain words: "40 s", "4 min", "9 h 40", "2 d 6 h". @param ms at least 0 */
+/** A span in plain words: "40 s", "4 min", "9 h 40 min", "2 d 6 h". @param ms at least 0 */
 export function duration(ms: number): string {
   const minutes = Math.floor(ms / 60_000);
   if (minutes < 1) return `${Math.max(0, Math.floor(ms / 1000))} s`;
   if (minutes < 60) return `${minutes} min`;
   const hours = Math.floor(minutes / 60);
-  if (hours < 48)
-    return minutes % 60 === 0 ? `${hours} h` : `${hours} h ${String(minutes % 60).padStart(2, '0')}`;
+  if (hours < 48) return minutes % 60 === 0 ? `${hours} h` : `${hours} h ${minutes % 60} min`;
   return hours % 24 === 0 ? `${Math.floor(hours / 24)} d` : `${Math.floor(hours / 24)} d ${hours % 24} h`;
 }
 
@@ -48,4 +49,9 @@ export function clock(atMs: number, { timeZone, nowMs }: Pick<Reader, 'timeZone'
   const year = (ms: number) => written(ms, { year: 'numeric' });
   if (year(atMs) !== year(nowMs)) return `${time} on ${day(atMs)} ${year(atMs)}`;
   return day(atMs) === day(nowMs) ? time : `${time} on ${day(atMs)}`;
+}
+
+/** With a capital first, as a sentence begins; a name in code letters stays as it is. */
+export function asSentence(words: string): string {
+  return words.slice(0, 1).toUpperCase() + words.slice(1);
 }

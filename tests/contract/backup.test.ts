@@ -95,10 +95,10 @@ describe('a copy', () => {
   test('is 1 file that needs no log beside it, and tells progress from 0 to 50 % of the work', async () => {
     const file = madeRecord();
     const to = `${file}.copy`;
-    const told: number[] = [];
-    await copyDatabase({ from: file, to, onProgress: (pct) => void told.push(pct) });
-    expect(told.at(-1)).toBe(50);
-    expect(told).toEqual(told.toSorted((a, b) => a - b));
+    const percents: number[] = [];
+    await copyDatabase({ from: file, to, onProgress: (pct) => void percents.push(pct) });
+    expect(percents.at(-1)).toBe(50);
+    expect(percents).toEqual(percents.toSorted((a, b) => a - b));
     const beside = readdirSync(dirname(file)).filter((name) => name.startsWith('strikewell.db.copy'));
     expect(beside).toEqual(['strikewell.db.copy']);
     // SQLite documentation, database file format: bytes 18 and 19 are 1 without a write-ahead log, 2 with one

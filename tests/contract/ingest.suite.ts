@@ -5,7 +5,7 @@ import { connectPublisher, type Publisher } from '../support/mqttPublisher.ts';
 import { openRecord, type RecordFile } from '../support/record.ts';
 import { until } from '../support/wait.ts';
 import { ownTopicsContract } from './own-topics.suite.ts';
-import { ARRIVAL_MS, airPack, type Door, type Passage, untilStored } from './passage.ts';
+import { ARRIVAL_MS, airPack, type Gateway, type Passage, untilStored } from './passage.ts';
 import { namesContract, refusalContract } from './refusal.suite.ts';
 
 const nowSchema = z.object({
@@ -22,27 +22,27 @@ const houseSchema = z.object({
  * @param name of the door
  * @param open starts the daemon with that door
  */
-export function ingestContract(name: string, open: () => Promise<Door>): void {
+export function ingestContract(name: string, open: () => Promise<Gateway>): void {
   describe(name, () => {
-    let parts: { door: Door; device: Publisher; record: RecordFile } | null = null;
+    let parts: { gateway: Gateway; device: Publisher; record: RecordFile } | null = null;
     const opened = () => {
       if (parts === null) throw new Error('the door is not open yet');
       return parts;
     };
     const passage: Passage = {
-      door: () => opened().door,
+      gateway: () => opened().gateway,
       device: () => opened().device,
       record: () => opened().record,
     };
     beforeAll(async () => {
-      const door = await open();
-      const device = await connectPublisher(door.broker, door.protocolVersion);
-      parts = { door, device, record: openRecord(door.daemon.dataDir) };
+      const gateway = await open();
+      const device = await connectPublisher(gateway.broker, gateway.protocolVersion);
+      parts = { gateway, device, record: openRecord(gateway.daemon.dataDir) };
     });
     afterAll(async () => {
       await parts?.device.close();
       parts?.record.close();
-      await parts?.door.close();
+      await parts?.gateway.close();
     });
     arrivalContract(passage);
     storedOnceContract(passage);
@@ -52,9 +52,9 @@ export function ingestContract(name: string, open: () => Promise<Door>): void {
   });
 }
 
-function arrivalContract({ door, device, record }: Passage): void {
+function arrivalContract({ gateway, device, record }: Passage): void {
   test('a pack of 3 records makes a place whose state and series show the 3 values at their time', async () => {
-    const { daemon } = door();
+    const { daemon } = gateway();
     const nowS = Math.floor(Date.now() / 1000);
     const pack = [
       { bn: 'bench-1/', bt: nowS, n: 'air/temperature', u: 'Cel', v: 23.5 },
@@ -79,7 +79,7 @@ function arrivalContract({ door, device, record }: Passage): void {
   test('at each of 200 PUBACKs, with up to 20 packs under way, as many readings are in the database file', async () => {
     const behind: number[] = [];
     let pubacks = 0;
-    door().onPuback = () => {
+    gateway().onPuback = () => {
       pubacks += 1;
       const stored = record().count('bench-2');
       if (stored < pubacks) behind.push(pubacks - stored);
@@ -90,7 +90,7 @@ function arrivalContract({ door, device, record }: Passage): void {
       await Promise.all(packs.map((payload) => device().publish({ topic, payload })));
     }
     await until(() => (pubacks === 200 ? true : null), { what: '200th PUBACK', withinMs: ARRIVAL_MS });
-    door().onPuback = null;
+    gateway().onPuback = null;
     expect(behind).toEqual([]);
     expect(record().count('bench-2')).toBe(200);
   });
@@ -103,8 +103,9 @@ function arrivalContract({ door, device, record }: Passage): void {
   });
 }
 
-function storedOnceContract({ door, device, record }: Passage): void {
-  const conflicts = async () => (await door().daemon.read('/api/v1/house', houseSchema)).readings.conflicts;
+function storedOnceContract({ gateway, device, record }: Passage): void {
+  const conflicts = async () =>
+    (await gateway().daemon.read('/api/v1/house', houseSchema)).readings.conflicts;
 
   test('a pack sent 3 times is stored once and is no conflict', async () => {
     const before = await conflicts();

@@ -8,7 +8,10 @@ export type Kept = { open(): Store };
 export type Opened = { store(): Store; reopen(): Store };
 
 export const PROBE: NewProbe = {
-  ...{ device: 'bench-1', name: 'air/temperature', quantity: 'air/temperature', unit: '°C' },
+  device: 'bench-1',
+  name: 'air/temperature',
+  quantity: 'air/temperature',
+  unit: '°C',
   placeId: 'bench-1',
 };
 
@@ -16,7 +19,10 @@ export const PROBE: NewProbe = {
 export function settle(store: Store, probe: Partial<NewProbe> = {}): number {
   if (store.places.all().length === 0) {
     store.places.add({
-      ...{ id: 'bench-1', name: 'Bench 1', kind: 'bench', invented: false },
+      id: 'bench-1',
+      name: 'Bench 1',
+      kind: 'bench',
+      invented: false,
       settings: DEFAULT_PLACE_SETTINGS,
     });
   }

@@ -25,12 +25,12 @@ const totalSchema = z.object({ total: z.number() });
  *
  * @param passage the open door
  */
-export function ownTopicsContract({ door, device, record }: Passage): void {
+export function ownTopicsContract({ gateway, device, record }: Passage): void {
   /** What somebody who subscribes now is given as retained; subscribes anew until there is something. */
   const retainedAt = (topic: string): Promise<Received> =>
     until(
       async () => {
-        const subscriber = await connectSubscriber(door().broker, topic);
+        const subscriber = await connectSubscriber(gateway().broker, topic);
         try {
           const first = () => subscriber.received.find(({ retained }) => retained) ?? null;
           return await until(first, { what: topic, withinMs: 500 });
@@ -50,8 +50,8 @@ export function ownTopicsContract({ door, device, record }: Passage): void {
   test('a subscriber who comes later is given a place with its 1 value', async () => {
     const payload = JSON.stringify([{ n: 'air/temperature', u: 'Cel', v: 19.25 }]);
     await device().publish({ topic: readingsTopic('bench-told'), payload });
-    const told = await retainedAt(placeNowTopic('bench-told'));
-    const now = nowSchema.parse(JSON.parse(told.payload));
+    const kept = await retainedAt(placeNowTopic('bench-told'));
+    const now = nowSchema.parse(JSON.parse(kept.payload));
     expect(now).toEqual({ placeId: 'bench-told', quantities: { airTemperatureC: { value: 19.25 } } });
   });
 
@@ -59,14 +59,16 @@ export function ownTopicsContract({ door, device, record }: Passage): void {
     const hot = (t: number) => ({ n: 'air/temperature', u: 'Cel', v: 40, t });
     const payload = JSON.stringify([hot(-90), hot(0)]);
     await device().publish({ topic: readingsTopic('bench-hot'), payload });
-    const told = await retainedAt(alarmTopic('bench-hot.air-over-ceiling'));
-    expect(alarmSchema.parse(JSON.parse(told.payload))).toEqual({
-      ...{ placeId: 'bench-hot', rule: 'air-over-ceiling', state: 'unacknowledged' },
+    const kept = await retainedAt(alarmTopic('bench-hot.air-over-ceiling'));
+    expect(alarmSchema.parse(JSON.parse(kept.payload))).toEqual({
+      placeId: 'bench-hot',
+      rule: 'air-over-ceiling',
+      state: 'unacknowledged',
     });
   });
 
   test('a status, said and as a Will, is passed on retained and is neither refused nor a place', async () => {
-    const { daemon, broker } = door();
+    const { daemon, broker } = gateway();
     const before = await daemon.read('/api/v1/refused', totalSchema);
     const topic = statusTopic('bench-status');
     const will = { topic, payload: Buffer.from('{"state":"offline"}'), qos: 1 as const, retain: true };

@@ -4,7 +4,7 @@ import type { RecordFile } from '../support/record.ts';
 import { until } from '../support/wait.ts';
 
 /** One way by which readings reach the daemon. */
-export type Door = {
+export type Gateway = {
   readonly daemon: Daemon;
   /** where a device publishes and anybody may listen */
   readonly broker: BrokerAddress;
@@ -17,7 +17,7 @@ export type Door = {
 
 /** The open door as each test finds it. */
 export type Passage = {
-  door(): Door;
+  gateway(): Gateway;
   device(): Publisher;
   record(): RecordFile;
 };

@@ -58,8 +58,8 @@ function packOf(records: number): string {
 }
 
 /** Publishes, waits until it is refused, and gives what is new among the refused. */
-function refusalsAt({ door, device }: Passage) {
-  const refused = () => door().daemon.read('/api/v1/refused', refusedSchema);
+function refusalsAt({ gateway, device }: Passage) {
+  const refused = () => gateway().daemon.read('/api/v1/refused', refusedSchema);
   return async (topic: string, payload: string | Buffer) => {
     const before = await refused();
     await device().publish({ topic, payload });
@@ -74,7 +74,7 @@ function refusalsAt({ door, device }: Passage) {
     const newest = after.refused[0];
     const code = newest?.code ?? '';
     expect(after.byCode[code]).toBe((before.byCode[code] ?? 0) + 1);
-    const house = await door().daemon.read('/api/v1/house', houseSchema);
+    const house = await gateway().daemon.read('/api/v1/house', houseSchema);
     expect(house.readings.refused).toBe(after.total);
     return newest;
   };
@@ -85,15 +85,20 @@ function refusalsAt({ door, device }: Passage) {
  *
  * @param passage the open door
  */
-export function refusalContract({ door, device, record }: Passage): void {
-  const refusalOf = refusalsAt({ door, device, record });
+export function refusalContract({ gateway, device, record }: Passage): void {
+  const refusalOf = refusalsAt({ gateway, device, record });
   test.each(BAD_PACKS.map((pack, index) => ({ ...pack, name: `bad-${index}` })))(
     '$name is acknowledged, listed as $code at $pointer with its payload, counted once, and none of it stored',
     async ({ payload, code, pointer, name }) => {
       const topic = readingsTopic(name);
       const bytes = Buffer.byteLength(payload);
       expect(await refusalOf(topic, payload)).toMatchObject({
-        ...{ code, pointer, device: name, topic, payload, bytes },
+        code,
+        pointer,
+        device: name,
+        topic,
+        payload,
+        bytes,
       });
       expect(record().count(name)).toBe(0);
     },
@@ -141,8 +146,8 @@ export function refusalContract({ door, device, record }: Passage): void {
  *
  * @param passage the open door
  */
-export function namesContract({ door, device, record }: Passage): void {
-  const refusalOf = refusalsAt({ door, device, record });
+export function namesContract({ gateway, device, record }: Passage): void {
+  const refusalOf = refusalsAt({ gateway, device, record });
 
   test.each(['bench 1', 'größe', 'b'.repeat(65), 'bench:1', ''])(
     'the device name "%s" is refused as bad-topic, and the connection stays',

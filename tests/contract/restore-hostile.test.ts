@@ -145,7 +145,9 @@ test('a place whose targets are gone is given those of a new place, so that the 
   const { to, report } = restored(changed((db) => void db.exec('DELETE FROM targets')));
   expect(report.remarks).toEqual(
     ['"bench-1"', '"old"'].map((row) => ({
-      ...{ table: 'targets', row, kind: 'changed' },
+      table: 'targets',
+      row,
+      kind: 'changed',
       why: 'the place had no targets, so it has those of a new place',
     })),
   );

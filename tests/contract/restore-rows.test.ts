@@ -284,10 +284,8 @@ describe('a row that does not fit is named, and is changed so that it can be use
   test('of sums whose readings are partly there, only those that cannot be counted again are copied', () => {
     const horizon = HOUR - 60 * 24 + 50;
     const day = Math.floor((horizon * HOUR_MS) / 86_400_000);
-    const part = (hour: number) => ({
-      ...{ fromMs: hour * HOUR_MS, toMs: (hour + 1) * HOUR_MS, formula: 2, targetsEdit: 1 },
-      sums: Float64Array.of(1, 2),
-    });
+    const formed = { formula: 2, targetsEdit: 1, sums: Float64Array.of(1, 2) };
+    const part = (hour: number) => ({ fromMs: hour * HOUR_MS, toMs: (hour + 1) * HOUR_MS, ...formed });
     const kept = encodeDay([part(horizon - 1)]);
     const from = changed((db) => {
       const both = encodeDay([part(horizon - 1), part(horizon)]);

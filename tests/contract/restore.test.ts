@@ -70,7 +70,7 @@ function answers(store: Store): unknown {
     targets: placeIds.map((id) => store.places.targetsEntries(id)),
     probes: store.probes.all(),
     readings: store.journal.window({ probeIds, ...span, orMinutes: true }),
-    told: store.journal.window({ probeIds, ...span, asTold: true }),
+    raw: store.journal.window({ probeIds, ...span, asReported: true }),
     hours: probeIds.map((id) => store.journal.hours(id, span)),
     minutes: probeIds.map((id) => store.journal.minutes(id, span)),
     settled: placeIds.map((id) => store.settled.get(id, span)),
@@ -82,8 +82,8 @@ function answers(store: Store): unknown {
     people: [
       store.people.roster(),
       store.people.failing(),
-      store.people.sheetDay(),
-      store.people.isSpent('link-1'),
+      store.people.morningSheetDay(),
+      store.people.isLinkUsed('link-1'),
     ],
     tests: [store.pathTests.weekly(), store.pathTests.all()],
     messages: [store.outbox.waiting(), store.outbox.nextId(), store.outbox.wasUsed(1)],
@@ -157,14 +157,17 @@ describe('a record with rows in every table', () => {
   });
 
   test('tells how far it is in whole per cent, up to 100', () => {
-    const told: string[] = [];
+    const progress: string[] = [];
     const to = join(temporaryFolder('restored'), 'strikewell.db');
     restoreRecord({
-      ...{ from: full, to, named: 'b', nowMs: NOW_MS },
-      onProgress: ({ phase, pct }) => void told.push(`${phase} ${pct}`),
+      from: full,
+      to,
+      named: 'b',
+      nowMs: NOW_MS,
+      onProgress: ({ phase, pct }) => void progress.push(`${phase} ${pct}`),
     });
-    expect(told.slice(0, 2)).toEqual(['checking 0', 'restoring 0']);
-    expect(told.at(-1)).toBe('restoring 100');
+    expect(progress.slice(0, 2)).toEqual(['checking 0', 'restoring 0']);
+    expect(progress.at(-1)).toBe('restoring 100');
   });
 });
 

@@ -4,8 +4,8 @@ import { type Opened, settle } from './opened.ts';
 
 const fresh = newAlarm({ placeId: 'bench-1', rule: 'air-over-ceiling' });
 const raised = {
-  ...withCondition(fresh, { stands: true, atMs: 100 }).record,
-  conditions: { 7: { phase: 'standing', sinceMs: 40, lastMs: 100, spentMs: 0, pace: 1 } },
+  ...withCondition(fresh, { isMet: true, atMs: 100 }).record,
+  conditions: { 7: { phase: 'standing', sinceMs: 40, lastMs: 100, elapsedMs: 0, pace: 1 } },
 } as const;
 
 /**

@@ -1,8 +1,8 @@
 import { describe, expect, test } from 'vitest';
 import { newAlarm } from '../../server/domain/alarms/record.ts';
-import { NOT_CALLED } from '../../server/domain/people/ladder.ts';
+import { NOT_CALLED } from '../../server/domain/people/escalation.ts';
 import type { NewPathTest } from '../../server/ports.ts';
-import { FIRST_LADDER } from '../../shared/model/people/people.ts';
+import { DEFAULT_ESCALATION } from '../../shared/model/people/people.ts';
 import { type Opened, settle } from './opened.ts';
 
 const quiet = { from: '22:00', to: '06:30' };
@@ -18,33 +18,33 @@ export function peopleContract({ store, reopen }: Opened): void {
     const robin = store().people.add({ name: 'Robin', quiet });
     const sam = store().people.add({ name: 'Sam', quiet: null });
     const mail = { kind: 'mail', address: 'robin@bench.example' } as const;
-    const way = store().people.addWay(robin.id, mail);
-    const ladder = { ...FIRST_LADDER, steps: [{ personId: sam.id, afterMin: 0 }] };
-    store().people.setLadder(ladder);
+    const method = store().people.addContactMethod(robin.id, mail);
+    const escalation = { ...DEFAULT_ESCALATION, steps: [{ personId: sam.id, afterMin: 0 }] };
+    store().people.setEscalation(escalation);
     expect(reopen().people.roster()).toEqual({
       people: [
-        { ...robin, ways: [way] },
+        { ...robin, ways: [method] },
         { ...sam, ways: [] },
       ],
-      ladder,
+      ladder: escalation,
     });
-    expect(store().people.removeWay({ personId: sam.id, wayId: way.id })).toBe(false);
+    expect(store().people.removeContactMethod({ personId: sam.id, wayId: method.id })).toBe(false);
     expect(store().people.remove(robin.id)).toBe(true);
     expect(store().people.remove(robin.id)).toBe(false);
-    expect(store().people.addWay(sam.id, mail).id).toBeGreaterThan(way.id);
+    expect(store().people.addContactMethod(sam.id, mail).id).toBeGreaterThan(method.id);
     expect(store().people.add({ name: 'Kim', quiet: null }).id).toBeGreaterThan(sam.id);
   });
 
   test('what was told of an alarm is due at its time, and goes with the place', () => {
     settle(store());
     store().alarms.save(alarm);
-    const calling = { ...NOT_CALLED, raisedMs: 5, askingSinceMs: 5, told: [1] };
+    const calling = { ...NOT_CALLED, raisedMs: 5, askingSinceMs: 5, notified: [1] };
     store().people.saveCalling(alarm.id, calling, 50);
     expect(reopen().people.calling(alarm.id)).toEqual(calling);
     expect([store().people.dueCallings(49), store().people.dueCallings(50)]).toEqual([[], [alarm.id]]);
     store().people.saveCalling(alarm.id, calling, null);
     expect(store().people.dueCallings(9e15)).toEqual([]);
-    store().people.lookAgainAt(7);
+    store().people.checkAgainAt(7);
     expect(store().people.dueCallings(7)).toEqual([alarm.id]);
     store().places.removeWithRecord('bench-1');
     expect(store().people.calling(alarm.id)).toBeNull();
@@ -61,34 +61,43 @@ export function peopleContract({ store, reopen }: Opened): void {
 
   test('a link is spent once, and forgotten when it has expired', () => {
     const link = { id: 'a', alarmId: alarm.id, raisedMs: 1, personId: 1, expiresMs: 100 };
-    expect([store().people.spendLink(link, 50), reopen().people.spendLink(link, 60)]).toEqual([true, false]);
-    expect(store().people.isSpent('a')).toBe(true);
-    store().people.spendLink({ ...link, id: 'b' }, 101);
-    expect(store().people.isSpent('a')).toBe(false);
+    expect([store().people.useLinkOnce(link, 50), reopen().people.useLinkOnce(link, 60)]).toEqual([
+      true,
+      false,
+    ]);
+    expect(store().people.isLinkUsed('a')).toBe(true);
+    store().people.useLinkOnce({ ...link, id: 'b' }, 101);
+    expect(store().people.isLinkUsed('a')).toBe(false);
   });
 
   describe('tests of ways', () => pathTestsContract({ store, reopen }));
 
-  describe('messages by ways', () => waysContract({ store, reopen }));
+  describe('messages by ways', () => contactMethodsContract({ store, reopen }));
 }
 
 function pathTestsContract({ store, reopen }: Opened): void {
   test('the weekly test is as somebody set it after a restart, and what was looked after stays so', () => {
     const tests = () => store().pathTests;
     expect([tests().weekly(), tests().sinceMs()]).toEqual([null, null]);
-    tests().lookedAfter(50);
+    tests().markChecked(50);
     expect([reopen().pathTests.weekly(), tests().sinceMs()]).toEqual([null, 50]);
     const weekly = { on: false, weekday: 7, at: '18:00', confirmWithinH: 12 };
     tests().setWeekly(weekly, 60);
     expect([reopen().pathTests.weekly(), tests().sinceMs()]).toEqual([weekly, 60]);
-    tests().lookedAfter(70);
+    tests().markChecked(70);
     expect([reopen().pathTests.weekly(), tests().sinceMs()]).toEqual([weekly, 70]);
   });
 
   test('a test message is remembered with what came of it, newest first, and goes with its way or its age', () => {
     const tests = () => store().pathTests;
     const of = (key: string, wayId: number, putMs: number): NewPathTest => ({
-      ...{ key, wayId, putMs, cause: 'weekly', personId: 1, recipient: 'Robin, e-mail', confirmByMs: 90 },
+      key,
+      wayId,
+      putMs,
+      cause: 'weekly',
+      personId: 1,
+      recipient: 'Robin, e-mail',
+      confirmByMs: 90,
     });
     const nothingYet = { takenMs: null, error: null, givenUp: false, confirmedMs: null };
     const first = tests().add(of('test-1', 1, 10));
@@ -111,12 +120,12 @@ function pathTestsContract({ store, reopen }: Opened): void {
         .all()
         .map(({ key }) => key),
     ).toEqual(['test-2']);
-    tests().forgetWay(2);
+    tests().forgetContactMethod(2);
     expect(reopen().pathTests.all()).toEqual([]);
   });
 }
 
-function waysContract({ store, reopen }: Opened): void {
+function contactMethodsContract({ store, reopen }: Opened): void {
   const about = { alarmId: alarm.id, recipient: 'Robin, e-mail', kind: 'alarm.raised', body: '{}' };
   const put = (key: string, wayId: number, notBeforeMs = 0) =>
     store().outbox.put({ ...about, key, wayId, createdMs: 0, notBeforeMs });
@@ -125,14 +134,14 @@ function waysContract({ store, reopen }: Opened): void {
     put('a', 1);
     put('b', 2);
     put('c', 2, 70);
-    expect(store().outbox.dueWays(69)).toEqual([1, 2]);
+    expect(store().outbox.dueContactMethods(69)).toEqual([1, 2]);
     const due = (wayId: number, nowMs: number) =>
       store()
         .outbox.due({ nowMs, limit: 9, wayId })
         .map(({ key }) => key);
     expect([due(1, 69), due(2, 69), due(2, 70)]).toEqual([['a'], ['b'], ['b', 'c']]);
     expect(store().outbox.isWaiting({ wayId: 2, alarmId: alarm.id })).toBe(true);
-    store().outbox.abandonWay(2, 'taken away');
+    store().outbox.abandonContactMethod(2, 'taken away');
     expect(store().outbox.isWaiting({ wayId: 2, alarmId: alarm.id })).toBe(false);
     store().outbox.sent(1, 80);
     expect(reopen().outbox.ofAlarm(alarm.id, 2)).toMatchObject([

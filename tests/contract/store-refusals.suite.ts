@@ -4,14 +4,14 @@ import type { NewRefusal } from '../../server/ports.ts';
 import type { Opened } from './opened.ts';
 
 const REFUSAL: NewRefusal = {
-  ...{
-    atMs: Date.UTC(2026, 5, 1, 10),
-    code: 'not-json',
-    reason: 'cut off',
-    pointer: '/0',
-    device: 'bench-1',
-  },
-  ...{ topic: 'strikewell/1/bench-1/readings', bytes: 3, payload: '[{"' },
+  atMs: Date.UTC(2026, 5, 1, 10),
+  code: 'not-json',
+  reason: 'cut off',
+  pointer: '/0',
+  device: 'bench-1',
+  topic: 'strikewell/1/bench-1/readings',
+  bytes: 3,
+  payload: '[{"',
 };
 
 /**

@@ -101,7 +101,11 @@ function placesContract({ store, reopen }: Opened): void {
   test('removing a place takes its probe and reading with it and leaves those of the other place', () => {
     const probeId = settle(store());
     store().places.add({
-      ...{ id: 'dome', name: 'Dome', kind: 'dome', invented: true, settings: DEFAULT_PLACE_SETTINGS },
+      id: 'dome',
+      name: 'Dome',
+      kind: 'dome',
+      invented: true,
+      settings: DEFAULT_PLACE_SETTINGS,
     });
     const other = settle(store(), { device: 'dome', placeId: 'dome' });
     store().transaction(() => {
@@ -110,16 +114,9 @@ function placesContract({ store, reopen }: Opened): void {
     store().places.addTargets('dome', { fromMs: 0, enteredMs: 0, targets: TARGETS });
     store().places.removeWithRecord('dome');
     reopen();
-    expect(
-      store()
-        .places.all()
-        .map(({ id }) => id),
-    ).toEqual(['bench-1']);
-    expect(
-      store()
-        .probes.all()
-        .map(({ id }) => id),
-    ).toEqual([probeId]);
+    const { places, probes } = store();
+    expect(places.all().map(({ id }) => id)).toEqual(['bench-1']);
+    expect(probes.all().map(({ id }) => id)).toEqual([probeId]);
     expect([store().journal.latest(probeId)?.value, store().journal.latest(other)]).toEqual([2, null]);
     expect(store().places.targetsEntries('dome')).toEqual([]);
   });
@@ -131,8 +128,14 @@ function transactionContract({ store, reopen }: Opened): void {
       const probeId = settle(store());
       store().journal.append({ probeId, tMs: 1, value: 2 });
       store().refusals.keep({
-        ...{ atMs: 0, code: 'not-json', reason: 'r', pointer: null, device: null },
-        ...{ topic: 't', bytes: 1, payload: 'x' },
+        atMs: 0,
+        code: 'not-json',
+        reason: 'r',
+        pointer: null,
+        device: null,
+        topic: 't',
+        bytes: 1,
+        payload: 'x',
       });
       throw new Error('after 4 writes');
     };

@@ -19,11 +19,11 @@ function failed({ names }: Scene, cause: unknown): Row[] {
  * @param told each row as it comes
  * @returns the rows in the order of the table
  */
-export async function playAll(scenes: readonly Scene[], how: How, told: (row: Row) => void): Promise<Row[]> {
+export async function playAll(scenes: readonly Scene[], how: How, onRow: (row: Row) => void): Promise<Row[]> {
   const rows = new Map<Scene, readonly Row[]>();
   const play = async (scene: Scene) => {
     const came = await scene.play(how).catch((cause: unknown) => failed(scene, cause));
-    came.forEach(told);
+    came.forEach(onRow);
     rows.set(scene, came);
   };
   const played = scenes.filter(({ form }) => form === undefined || form === how.form);

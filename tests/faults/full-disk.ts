@@ -69,7 +69,10 @@ async function openOnSmallDisk(path: BrokerPath) {
     });
   await until(async () => (await house()).broker.connected || null, { what: 'broker', withinMs: WITHIN_MS });
   return {
-    ...{ disk, mail, webhook, untilWritable },
+    disk,
+    mail,
+    webhook,
+    untilWritable,
     broker: { url: mosquitto?.url ?? `mqtt://127.0.0.1:${mqttPort}` },
     close: async () => {
       await disk.child.end('SIGTERM');
@@ -125,15 +128,15 @@ async function filledEach(path: BrokerPath, { tries, seed }: { tries: number; se
 
 /** A disk of its own cannot be read beside its daemon but for copies of its files. */
 async function accountForCopy(dataDir: string, acknowledged: ReadonlySet<string>) {
-  const look = async () => {
+  const check = async () => {
     const copy = temporaryFolder('copy');
     for (const name of ['strikewell.db', 'strikewell.db-wal'])
       copyFileSync(join(dataDir, name), join(copy, name));
     return accountFor(copy, acknowledged, 0);
   };
-  const all = async () => ((await look()).lost === 0 ? true : null);
+  const all = async () => ((await check()).lost === 0 ? true : null);
   await until(all, { what: 'all readings', withinMs: WITHIN_MS, everyMs: 500 }).catch(() => null);
-  return look();
+  return check();
 }
 
 /** A disk that is full for a while, at both brokers; in the short form at the embedded one. */

@@ -7,7 +7,7 @@ import { connectPublisher } from '../support/mqttPublisher.ts';
 import { seededNumbers } from '../support/seeded.ts';
 import { until } from '../support/wait.ts';
 import { wallClock } from '../support/wall-clock.ts';
-import { type Door, dribblingDoor, silentDoor } from './doors.ts';
+import { dribblingServer, type FaultyServer, silentServer } from './faulty-servers.ts';
 import type { Form, How, Notes, Outcome, Scene } from './outcome.ts';
 import {
   AT,
@@ -107,13 +107,13 @@ function jumping(): StageOptions & { readonly fault: Fault } {
 
 /** A mail server that answers a letter at a time without end, until the daemon gives up; then it is well again. */
 function dribbling(): StageOptions & { readonly fault: Fault } {
-  let door: Door | null = null;
+  let faulty: FaultyServer | null = null;
   return {
     async before(mail) {
-      door = await dribblingDoor(mail.port);
-      return door;
+      faulty = await dribblingServer(mail.port);
+      return faulty;
     },
-    fault: { begin: async () => door?.shut() },
+    fault: { begin: async () => faulty?.shut() },
   };
 }
 
@@ -137,10 +137,10 @@ async function play(kind: Kind, path: BrokerPath, { form, seed }: How): Promise<
   if (kind === 'poison') return lived({ path, fault: poison }, how);
   if (kind === 'clock') return lived({ path, ...jumping() }, how);
   if (kind === 'mail') return lived({ path, ...dribbling() }, how);
-  const door = await silentDoor();
-  const further = [{ kind: 'webhook', url: `http://127.0.0.1:${door.port}/` }];
+  const faulty = await silentServer();
+  const further = [{ kind: 'webhook', url: `http://127.0.0.1:${faulty.port}/` }];
   const outcome = await lived({ path, further, fault: { begin: async () => undefined } }, how);
-  door.close();
+  faulty.close();
   return outcome;
 }
 

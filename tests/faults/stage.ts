@@ -6,7 +6,7 @@ import { z } from 'zod';
 import { readingsTopic } from '../../firmware-contracts/v1/topics.ts';
 import { keyOf } from '../journey/storm.ts';
 import { type Daemon, startDaemon } from '../support/daemon.ts';
-import { untilHeard } from '../support/herald.ts';
+import { untilReceived } from '../support/herald.ts';
 import { type Mosquitto, startMosquitto } from '../support/mosquitto.ts';
 import { type BrokerAddress, connectPublisher } from '../support/mqttPublisher.ts';
 import { packOf } from '../support/packs.ts';
@@ -14,7 +14,7 @@ import { openRecord } from '../support/record.ts';
 import { type MailServer, startMailServer } from '../support/smtp.ts';
 import { until } from '../support/wait.ts';
 import { startWebhook, type Webhook } from '../support/webhook.ts';
-import type { Door } from './doors.ts';
+import type { FaultyServer } from './faulty-servers.ts';
 
 export type BrokerPath = 'embedded' | 'outside';
 export const PATHS: readonly BrokerPath[] = ['embedded', 'outside'];
@@ -36,7 +36,7 @@ export type StageOptions = {
   /** ways to reach Robin beside mail and webhook */
   readonly further?: readonly object[];
   /** what stands before the mail server */
-  readonly before?: (mail: MailServer) => Promise<Door>;
+  readonly before?: (mail: MailServer) => Promise<FaultyServer>;
 };
 
 const HOT_C = 48;
@@ -51,10 +51,10 @@ const DRAIN_WITHIN_MS = 75_000;
 export async function openStage(path: BrokerPath, options: StageOptions = {}): Promise<Stage> {
   const [mail, webhook] = [await startMailServer(), await startWebhook()];
   const mosquitto = path === 'outside' ? await startMosquitto({ persistence: true }) : null;
-  const door = await options.before?.(mail);
+  const faulty = await options.before?.(mail);
   const daemon = await startDaemon({
     settings: {
-      ...mailSettings(`smtp://127.0.0.1:${door?.port ?? mail.port}`),
+      ...mailSettings(`smtp://127.0.0.1:${faulty?.port ?? mail.port}`),
       ...(mosquitto ? { STRIKEWELL_MQTT_URL: mosquitto.url } : {}),
       ...options.settings,
     },
@@ -62,13 +62,13 @@ export async function openStage(path: BrokerPath, options: StageOptions = {}): P
   });
   await addPerson(daemon, [{ kind: 'webhook', url: webhook.url }, ...(options.further ?? [])]);
   const stage = { daemon, broker: { url: mosquitto?.url ?? daemon.mqttUrl }, mosquitto, mail, webhook };
-  await heard(stage);
+  await received(stage);
   return {
     ...stage,
     close: async () => {
       await daemon.close();
       await mosquitto?.close();
-      door?.close();
+      faulty?.close();
       await Promise.all([mail.close(), webhook.close()]);
     },
   };
@@ -89,17 +89,17 @@ const idSchema = z.object({ id: z.number() });
 export async function addPerson(daemon: Pick<Daemon, 'post'>, further: readonly object[]): Promise<void> {
   const { body } = await daemon.post('/api/v1/people', { name: 'Robin', quiet: null });
   const { id } = idSchema.parse(body);
-  for (const way of [{ kind: 'mail', address: 'robin@bench.example' }, ...further]) {
-    const answer = await daemon.post(`/api/v1/people/${id}/ways`, way);
+  for (const method of [{ kind: 'mail', address: 'robin@bench.example' }, ...further]) {
+    const answer = await daemon.post(`/api/v1/people/${id}/ways`, method);
     if (answer.status !== 201) throw new Error(`no way was added: ${JSON.stringify(answer.body)}`);
   }
 }
 
 /** With an outside broker the daemon must have subscribed before anything counts as acknowledged. */
-async function heard({ daemon, broker, mosquitto }: Omit<Stage, 'close'>): Promise<void> {
+async function received({ daemon, broker, mosquitto }: Omit<Stage, 'close'>): Promise<void> {
   if (mosquitto === null) return;
   const record = openRecord(daemon.dataDir);
-  await untilHeard({ broker, record, device: 'herald' });
+  await untilReceived({ broker, record, device: 'herald' });
   record.close();
 }
 

@@ -52,8 +52,8 @@ class Story {
   #house = this.#open();
 
   constructor() {
-    for (const mapping of MAPPINGS) this.#house.daemon.hearing.addMapping(mapping);
-    this.#house.daemon.hearing.watch();
+    for (const mapping of MAPPINGS) this.#house.daemon.foreignMessages.addMapping(mapping);
+    this.#house.daemon.foreignMessages.watch();
   }
 
   #open(): House {
@@ -84,7 +84,7 @@ class Story {
   async #send({ topic, payload, retained }: Extract<Deed, { kind: 'message' }>): Promise<void> {
     const { daemon } = this.#house;
     const message = { topic, payload, arrivedAtMs: this.#hand.clock.nowMs(), retainedCopy: retained };
-    daemon.foreign.overhear(message);
+    daemon.foreign.observe(message);
     daemon.foreign.speaksFor(topic);
     this.#expect(message);
     // what is not acknowledged is thrown here
@@ -95,7 +95,7 @@ class Story {
   #expect(message: RawMessage): void {
     const { daemon, store } = this.#house;
     const mapping =
-      daemon.hearing
+      daemon.foreignMessages
         .mappings()
         .mappings.find(({ filter }) => message.topic.startsWith(filter.split('/')[0] ?? '')) ?? null;
     const decoded = readMessage(message, { world: daemon.world, store, mapping });
@@ -133,7 +133,12 @@ class Story {
     const { store } = this.#house;
     return new Map(
       store.probes.all().flatMap(({ id, device, name }) => {
-        const [found] = store.journal.window({ probeIds: [id], fromMs: 0, toMs: 2 * START_MS, asTold: true });
+        const [found] = store.journal.window({
+          probeIds: [id],
+          fromMs: 0,
+          toMs: 2 * START_MS,
+          asReported: true,
+        });
         if (!found) return [];
         const values = new Map([...found.timesMs].map((tMs, i) => [tMs, found.values[i] as number]));
         return [[`${device}\n${name}`, values] as const];
@@ -151,7 +156,7 @@ class Story {
       queries.alarms(),
       queries.house(),
     ]);
-    this.#house.daemon.hearing.watched({ afterId: 0 });
+    this.#house.daemon.foreignMessages.watched({ afterId: 0 });
     this.#requireSound();
     this.#close();
     this.#house = this.#open();
@@ -183,10 +188,10 @@ class Story {
       [...readings]
         .map(([name, of]) => [name, [...of].sort(([a], [b]) => a - b)] as const)
         .sort(([a], [b]) => (a < b ? -1 : 1));
-    const [told, kept] = [listed(this.#expected.readings), listed(stored)].map((list) =>
+    const [expected, kept] = [listed(this.#expected.readings), listed(stored)].map((list) =>
       JSON.stringify(list, (_key, value: unknown) => (Object.is(value, -0) ? '-0' : value)),
     );
-    if (told !== kept) throw new Error(`told ${told}\nkept ${kept}`);
+    if (expected !== kept) throw new Error(`told ${expected}\nkept ${kept}`);
     this.#checkFile();
   }
 
@@ -201,13 +206,13 @@ class Story {
   }
 }
 
-function worldOf({ places, probes, heard, alarms, fromFile }: World) {
+function worldOf({ places, probes, latest, alarms, fromFile }: World) {
   const byId = ([a]: readonly [string | number, unknown], [b]: readonly [string | number, unknown]) =>
     String(a) < String(b) ? -1 : 1;
   return {
     places: [...places].sort(byId),
     probes: [...probes].sort(byId),
-    newest: [...heard].map(([id, { tMs, value }]) => [id, { tMs, value }] as const).sort(byId),
+    newest: [...latest].map(([id, { tMs, value }]) => [id, { tMs, value }] as const).sort(byId),
     // conditions and the newest value that an alarm names are made again from the readings
     alarms: [...alarms]
       .filter(([, { raisedAtMs }]) => raisedAtMs !== null)

@@ -25,8 +25,17 @@ test('some test or invalid example provokes each fault code', () => {
 
 test('reads 2 codes from the tables under the heading and none from the next chapter', () => {
   const markdown = [
-    ...['# Guide', '| `before` | x |', '## Fault codes', '### Packs', '| code | meaning |', '|---|---|'],
-    ...['| `one` | first |', '### Operator', '| `two` | second |', '## Decisions', '| `three` | third |'],
+    '# Guide',
+    '| `before` | x |',
+    '## Fault codes',
+    '### Packs',
+    '| code | meaning |',
+    '|---|---|',
+    '| `one` | first |',
+    '### Operator',
+    '| `two` | second |',
+    '## Decisions',
+    '| `three` | third |',
   ].join('\n');
   expect(documentedCodes(markdown)).toEqual(['one', 'two']);
 });

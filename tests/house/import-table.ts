@@ -112,6 +112,7 @@ export const IMPORT_TABLE: readonly Row[] = [
     builtins: [],
   },
   { room: 'server/', rooms: ANY_SERVER_ROOM, packages: [], builtins: 'all' },
+  { room: 'web/write-addresses.ts', rooms: ['shared/'], packages: [], builtins: ['node:fs'] },
   { room: 'web/vite.config.ts', rooms: [], packages: ['vite'], builtins: 'all' },
   {
     room: 'web/charts/',

@@ -61,15 +61,15 @@ test('with a certificate the page comes over https, and its cookie is Secure and
   const { caFile, certFile, keyFile } = await makeCertificates(temporaryFolder('tls'));
   const [port, mqttPort, mqttsPort] = [await freePort(), await freePort(), await freePort()];
   const child = startChild({
-    ...{ command: process.execPath, args: [LAUNCHER, 'serve'] },
+    command: process.execPath,
+    args: [LAUNCHER, 'serve'],
     env: plainEnvironment({
-      ...{ STRIKEWELL_DATA_DIR: dataDir, STRIKEWELL_HTTP_PORT: String(port) },
-      ...{
-        STRIKEWELL_MQTT_PORT: String(mqttPort),
-        STRIKEWELL_MQTTS_PORT: String(mqttsPort),
-        STRIKEWELL_TLS_CERT: certFile,
-        STRIKEWELL_TLS_KEY: keyFile,
-      },
+      STRIKEWELL_DATA_DIR: dataDir,
+      STRIKEWELL_HTTP_PORT: String(port),
+      STRIKEWELL_MQTT_PORT: String(mqttPort),
+      STRIKEWELL_MQTTS_PORT: String(mqttsPort),
+      STRIKEWELL_TLS_CERT: certFile,
+      STRIKEWELL_TLS_KEY: keyFile,
     }),
   });
   onTestFinished(() => child.end('SIGTERM').then(() => undefined));
@@ -78,7 +78,11 @@ test('with a certificate the page comes over https, and its cookie is Secure and
     const { promise, resolve, reject } = Promise.withResolvers<string[]>();
     const sent = request(
       {
-        ...{ host: '127.0.0.1', port, ca, method: 'POST', path: '/api/v1/access/sign-in' },
+        host: '127.0.0.1',
+        port,
+        ca,
+        method: 'POST',
+        path: '/api/v1/access/sign-in',
         headers: { 'content-type': 'application/json', origin: `https://127.0.0.1:${port}` },
       },
       (reply) => {
@@ -99,8 +103,10 @@ test('with a certificate the page comes over https, and its cookie is Secure and
 test('a certificate file that is none is refused with exit code 2', async () => {
   const { certFile } = await makeCertificates(temporaryFolder('tls'));
   const settings = {
-    ...{ STRIKEWELL_DATA_DIR: temporaryFolder('data'), STRIKEWELL_HTTP_PORT: String(await freePort()) },
-    ...{ STRIKEWELL_TLS_CERT: certFile, STRIKEWELL_TLS_KEY: certFile },
+    STRIKEWELL_DATA_DIR: temporaryFolder('data'),
+    STRIKEWELL_HTTP_PORT: String(await freePort()),
+    STRIKEWELL_TLS_CERT: certFile,
+    STRIKEWELL_TLS_KEY: certFile,
   };
   const { code, stderr } = await runCommand(['serve'], settings);
   expect(code).toBe(2);

@@ -49,7 +49,7 @@ async function openDetails(): Promise<void> {
 }
 
 describe('at 360 px', () => {
-  test('an owner password set on the House page signs this page in, and it goes on live', async () => {
+  test('an owner password set on the System page signs this page in, and it goes on live', async () => {
     await page.getByLabel('owner password').fill(OWNER);
     await page.getByRole('button', { name: 'Set it' }).click();
     await untilSays(page, { selector: '[data-testid=who]', text: 'owner' });

@@ -61,7 +61,9 @@ describe('on an address that others reach, with an owner password', () => {
     cookie = (await signIn(FIRST)).cookie;
     secrets.push(cookie.split('=')[1] ?? '');
     const made = await askAs(`${base}/api/v1/access/device-login`, {
-      ...{ method: 'PUT', cookie, body: { name: 'bench-devices' } },
+      method: 'PUT',
+      cookie,
+      body: { name: 'bench-devices' },
     });
     login = { user: 'bench-devices', password: (JSON.parse(made.text) as { secret: string }).secret };
     secrets.push(login.password);
@@ -70,7 +72,10 @@ describe('on an address that others reach, with an owner password', () => {
 
   async function device(): Promise<MqttClient> {
     const client = await connectAsync(mqttUrl, {
-      ...{ username: login.user, password: login.password, protocolVersion: 4 as const, reconnectPeriod: 0 },
+      username: login.user,
+      password: login.password,
+      protocolVersion: 4 as const,
+      reconnectPeriod: 0,
     });
     client.on('error', () => undefined);
     onTestFinished(() => void client.end(true));
@@ -89,22 +94,22 @@ describe('on an address that others reach, with an owner password', () => {
     expect(await listenLive(live)).toBe(403);
     expect(await listenLive(live, { cookie: 'strikewell=AAAA' })).toBe(403);
     expect(await listenLive(live, { cookie, origin: 'http://elsewhere.example.org' })).toBe(403);
-    const heard = await listenLive(live, { cookie, origin: base });
-    if (typeof heard === 'number') throw new Error(`refused with ${heard}`);
-    expect(heard.types[0]).toBe('snapshot');
-    heard.close();
+    const received = await listenLive(live, { cookie, origin: base });
+    if (typeof received === 'number') throw new Error(`refused with ${received}`);
+    expect(received.types[0]).toBe('snapshot');
+    received.close();
   });
 
   test('a session that is ended from another closes its websocket with 4401 within 2 s', async () => {
     const other = await signIn(FIRST);
-    const heard = await listenLive(live, { cookie: other.cookie });
-    if (typeof heard === 'number') throw new Error(`refused with ${heard}`);
+    const received = await listenLive(live, { cookie: other.cookie });
+    if (typeof received === 'number') throw new Error(`refused with ${received}`);
     const { text } = await askAs(`${base}/api/v1/access/sessions`, { cookie: other.cookie });
     const { sessions } = JSON.parse(text) as { sessions: { id: number; own: boolean }[] };
     const id = sessions.find(({ own }) => own)?.id;
     await askAs(`${base}/api/v1/access/sessions/${id}`, { method: 'DELETE', cookie });
     const tooLate = new Promise((resolve) => setTimeout(() => resolve('still open'), 2_000));
-    expect(await Promise.race([heard.closed, tooLate])).toBe(4401);
+    expect(await Promise.race([received.closed, tooLate])).toBe(4401);
   });
 
   // MQTT 3.1.1, table 3.1: 4 bad user name or password, 5 not authorized
@@ -128,11 +133,11 @@ describe('on an address that others reach, with an owner password', () => {
     const accepted = await askAs(`${base}/api/v1/waiting/sill/accept`, { ...accept, cookie });
     expect(accepted.status).toBe(200);
     expect(JSON.parse(accepted.text)).toMatchObject({ device: 'sill', stored: 1, refused: 0, dropped: 0 });
-    const told = async () => {
+    const answer = async () => {
       const { text } = await askAs(`${base}/api/v1/places`, { cookie });
       return text.includes('"sill"') || null;
     };
-    await until(told, { what: 'place of the device', withinMs: 5_000 });
+    await until(answer, { what: 'place of the device', withinMs: 5_000 });
   });
 
   test.each(['strikewell/1/alarms/sill.no-data', 'strikewell/1/watch/heartbeat', 'somewhere/else'])(
@@ -166,7 +171,9 @@ describe('on an address that others reach, with an owner password', () => {
     const client = await device();
     const gone = new Promise((resolve) => client.once('close', () => resolve('cut off')));
     const made = await askAs(`${base}/api/v1/access/device-login`, {
-      ...{ method: 'PUT', cookie, body: { name: 'bench-devices' } },
+      method: 'PUT',
+      cookie,
+      body: { name: 'bench-devices' },
     });
     const tooLate = new Promise((resolve) => setTimeout(() => resolve('still there'), 2_000));
     expect(await Promise.race([gone, tooLate])).toBe('cut off');
@@ -177,8 +184,8 @@ describe('on an address that others reach, with an owner password', () => {
   });
 
   test('strikewell owner beside the running daemon sets a new password and ends the owner’s sessions', async () => {
-    const heard = await listenLive(live, { cookie });
-    if (typeof heard === 'number') throw new Error(`refused with ${heard}`);
+    const received = await listenLive(live, { cookie });
+    if (typeof received === 'number') throw new Error(`refused with ${received}`);
     expect(await runOwner(dataDir, SECOND)).toMatchObject({
       code: 0,
       stdout: expect.stringContaining('reset'),
@@ -191,16 +198,24 @@ describe('on an address that others reach, with an owner password', () => {
     secrets.push(cookie.split('=')[1] ?? '');
     // every beat, 10 s, it is looked again at who listens
     const tooLate = new Promise((resolve) => setTimeout(() => resolve('still open'), 12_000));
-    expect(await Promise.race([heard.closed, tooLate])).toBe(4401);
+    expect(await Promise.race([received.closed, tooLate])).toBe(4401);
   });
 
   test('no password, secret or session id stands in any output: page, exports, doctor, log, or the record itself', async () => {
     const ask = (path: string) => askAs(`${base}${path}`, { cookie }).then(({ text }) => text);
     const texts = await Promise.all(
       [
-        ...['/', '/api/v1/openapi.json', '/api/v1/house', '/api/v1/refused', '/api/v1/probes'],
-        ...['/api/v1/access', '/api/v1/access/accounts', '/api/v1/access/sessions'],
-        ...['/api/v1/access/device-login', '/api/v1/backups', '/api/v1/alarms'],
+        '/',
+        '/api/v1/openapi.json',
+        '/api/v1/house',
+        '/api/v1/refused',
+        '/api/v1/probes',
+        '/api/v1/access',
+        '/api/v1/access/accounts',
+        '/api/v1/access/sessions',
+        '/api/v1/access/device-login',
+        '/api/v1/backups',
+        '/api/v1/alarms',
         ...['csv', 'ndjson', 'senml'].map((as) => `/api/v1/places/sill/export?as=${as}`),
         '/api/v1/places/sill/export?what=alarms',
       ].map(ask),

@@ -120,7 +120,8 @@ test('killed in the middle of a backup of 100 MB, no half file counts, and the n
   await daemon.post('/api/v1/backups');
   const half = await until(() => backupsIn(daemon).find((name) => name.endsWith('.partial')) ?? null, {
     what: 'half a backup',
-    ...{ withinMs: 5_000, everyMs: 1 },
+    withinMs: 5_000,
+    everyMs: 1,
   });
   expect(await daemon.kill()).toMatchObject({ signal: 'SIGKILL' });
   expect(backupsIn(daemon).filter((name) => name.endsWith('.db'))).toEqual([]);
@@ -189,7 +190,7 @@ describe('a restore', () => {
   });
 });
 
-test('the button on the House page makes 1 backup, and the page tells when', async () => {
+test('the button on the System page makes 1 backup, and the page tells when', async () => {
   const daemon = await started();
   const browser = await launchBrowser();
   onTestFinished(() => browser.close());

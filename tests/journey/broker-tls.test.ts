@@ -19,9 +19,13 @@ async function settingsWith(more: Readonly<Record<string, string>> = {}) {
   const certificates = await makeCertificates(temporaryFolder('tls'));
   const [http, mqtt, mqtts] = [await freePort(), await freePort(), await freePort()];
   const settings = {
-    ...{ STRIKEWELL_DATA_DIR: temporaryFolder('data'), STRIKEWELL_HTTP_PORT: String(http) },
-    ...{ STRIKEWELL_MQTT_PORT: String(mqtt), STRIKEWELL_MQTTS_PORT: String(mqtts) },
-    ...{ STRIKEWELL_TLS_CERT: certificates.certFile, STRIKEWELL_TLS_KEY: certificates.keyFile, ...more },
+    STRIKEWELL_DATA_DIR: temporaryFolder('data'),
+    STRIKEWELL_HTTP_PORT: String(http),
+    STRIKEWELL_MQTT_PORT: String(mqtt),
+    STRIKEWELL_MQTTS_PORT: String(mqtts),
+    STRIKEWELL_TLS_CERT: certificates.certFile,
+    STRIKEWELL_TLS_KEY: certificates.keyFile,
+    ...more,
   };
   return { ...certificates, mqtt, mqtts, settings };
 }

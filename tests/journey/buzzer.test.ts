@@ -41,10 +41,10 @@ test('air of 30 °C for 2 min makes the daemon say what fits alarm.schema.json a
   const sounds = ({ topic, payload }: { topic: string; payload: string }) =>
     answersOf({ file: buzzer, args: ['0'], lines: [`1\t1\t${topic}\t${payload}`] })[0];
 
-  const standing = await saying('unacknowledged');
-  expect(schemaNamed('alarm')(JSON.parse(standing.payload))).toBe(true);
-  expect(sounds(standing)).toBe('1');
-  const alarm = JSON.parse(standing.payload).id;
+  const deviation = await saying('unacknowledged');
+  expect(schemaNamed('alarm')(JSON.parse(deviation.payload))).toBe(true);
+  expect(sounds(deviation)).toBe('1');
+  const alarm = JSON.parse(deviation.payload).id;
   await daemon.post(`/api/v1/alarms/${alarm}/acknowledge`, {});
   expect(sounds(await saying('acknowledged'))).toBe('0');
   const beat = lastOn(/watch\/heartbeat$/)?.payload ?? '';

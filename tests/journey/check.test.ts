@@ -37,8 +37,8 @@ test('a file with degC is refused with code, pointer /0 and remedy, and ends wit
   expect(status).toBe(1);
   expect(stdout).toContain('unit-unknown at /0');
   expect(stdout).toContain(`→ ${PACK_FAULTS['unit-unknown'].remedy}`);
-  const told = JSON.parse(check([file, '--json']).stdout);
-  expect(told).toMatchObject({ ok: false, code: 'unit-unknown', pointer: '/0', device: 'device' });
+  const verdict = JSON.parse(check([file, '--json']).stdout);
+  expect(verdict).toMatchObject({ ok: false, code: 'unit-unknown', pointer: '/0', device: 'device' });
 });
 
 test.each([
@@ -75,12 +75,12 @@ test('listening for 4 s to one device beside a daemon tells its good pack and it
   await say('new-one', '[{"n":"air/temperature","u":"Cel","v":null}]');
   await publisher.close();
   expect(await child.exit).toMatchObject({ code: 1 });
-  const told = child
+  const verdict = child
     .stdout()
     .trimEnd()
     .split('\n')
     .map((line) => JSON.parse(line));
-  expect(told).toMatchObject([
+  expect(verdict).toMatchObject([
     { ok: true, device: 'new-one', readings: [{ placeId: 'new-one', value: 20 }] },
     { ok: false, code: 'bad-field', pointer: '/0/v' },
   ]);

@@ -18,7 +18,7 @@ let daemon: Daemon;
 let device: Publisher;
 
 /** A reading a minute of the root probe and of the air, from so many minutes ago to so many. */
-async function tell({ rootC, from, to }: { rootC: number; from: number; to: number }): Promise<void> {
+async function report({ rootC, from, to }: { rootC: number; from: number; to: number }): Promise<void> {
   const minutes = { fromMs: NOW_MS - from * MINUTE_MS, toMs: NOW_MS - to * MINUTE_MS, everyMs: MINUTE_MS };
   const root = held({ probe: 'root/temperature', unit: 'Cel', value: rootC, ...minutes });
   const air = held({ probe: 'air/temperature', unit: 'Cel', value: 20, ...minutes });
@@ -30,7 +30,7 @@ beforeAll(async () => {
   browser = await launchBrowser();
   daemon = await startDaemon({ settings: { STRIKEWELL_TIME_ZONE: 'UTC' } });
   device = await connectPublisher({ url: daemon.mqttUrl });
-  await tell({ rootC: 22, from: 120, to: 31 });
+  await report({ rootC: 22, from: 120, to: 31 });
 });
 afterAll(async () => {
   await device.close();
@@ -75,12 +75,12 @@ test('an ice point check is led from choosing the probe to a correction of −1.
   await run.getByRole('button', { name: 'Judge its readings' }).click();
   await untilSays(page, { selector: '[data-testid=rest]', text: 'Not at rest yet.' });
 
-  await tell({ rootC: 1.2, from: 25, to: 14 });
+  await report({ rootC: 1.2, from: 25, to: 14 });
   // 26 − 14 = 12 of the 20 min it must be there
   await untilSays(page, { selector: '[data-testid=check-run]', text: 'there for 12 min of 20 min' });
   expect(await run.getByRole('button', { name: 'Take it once it is at rest' }).isDisabled()).toBe(true);
 
-  await tell({ rootC: 1.2, from: 13, to: 0 });
+  await report({ rootC: 1.2, from: 13, to: 0 });
   await untilSays(page, { selector: '[data-testid=rest]', text: 'At rest.' });
   await run.getByRole('button', { name: 'Take 1.2 °C' }).click();
   await untilSays(page, {
@@ -116,7 +116,9 @@ test('an ice point check is led from choosing the probe to a correction of −1.
 
 test('at 360 px, in the dark, a check over salts shows its cautions, nothing sticks out, and all has a name', async () => {
   const opened = await openPage(browser, {
-    ...{ url: `${daemon.httpUrl}/#/probes`, widthPx: 360, colorScheme: 'dark' },
+    url: `${daemon.httpUrl}/#/probes`,
+    widthPx: 360,
+    colorScheme: 'dark',
   });
   onTestFinished(() => opened.close());
   const { page } = opened;

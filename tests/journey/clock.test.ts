@@ -121,7 +121,7 @@ test('on a record that began 400 days ahead, a start with the right clock raises
     })
     .parse(JSON.parse(doctor.stdout)).lines;
   const [said] = lines.filter(({ of }) => of === 'clock');
-  expect(said?.found).toMatch(/; 3 readings lie in the future, the latest at \d{4}-/);
+  expect(said?.found).toMatch(/; 3 readings are in the future, the latest at \d{4}-/);
   expect(said?.found).toMatch(/behind \d{4}-.*, when Strikewell ran last/);
   expect(said?.remedy).toContain('time synchronisation');
   clock.set(0);

@@ -14,14 +14,14 @@ const startMs = Math.floor(Date.now() / 1000) * 1000 - 3_600_000;
 async function stopped(): Promise<Daemon> {
   const daemon = await startDaemon();
   onTestFinished(() => daemon.close());
-  await tell(daemon, { fromMs: startMs, toMs: startMs + 30 * 60_000 });
+  await report(daemon, { fromMs: startMs, toMs: startMs + 30 * 60_000 });
   expect(await runCommand(['backup'], settingsOf(daemon))).toMatchObject({ code: 0 });
-  await tell(daemon, { fromMs: startMs + 31 * 60_000, toMs: startMs + 60 * 60_000 });
+  await report(daemon, { fromMs: startMs + 31 * 60_000, toMs: startMs + 60 * 60_000 });
   await daemon.stop();
   return daemon;
 }
 
-async function tell({ mqttUrl }: Daemon, span: { fromMs: number; toMs: number }): Promise<void> {
+async function report({ mqttUrl }: Daemon, span: { fromMs: number; toMs: number }): Promise<void> {
   const device = await connectPublisher({ url: mqttUrl });
   const points = held({ probe: 'air/temperature', unit: 'Cel', value: 21, ...span, everyMs: 60_000 });
   await device.publish({ topic: 'strikewell/1/bench-1/readings', payload: packOf(points) });
@@ -86,7 +86,7 @@ describe('a record with', () => {
 test('a log that was not written into the damaged file yet is set aside with it', async () => {
   const daemon = await stopped();
   await daemon.start();
-  await tell(daemon, { fromMs: startMs + 3_601_000, toMs: startMs + 3_601_000 });
+  await report(daemon, { fromMs: startMs + 3_601_000, toMs: startMs + 3_601_000 });
   await daemon.kill();
   const wal = readFileSync(`${fileOf(daemon)}-wal`);
   writeFileSync(fileOf(daemon), 'not a database '.repeat(500));

@@ -40,8 +40,8 @@ async function secretOf(method: string, path: string, body: unknown = {}): Promi
   secrets.push(secret);
   return secret;
 }
-const told = async () => JSON.parse((await order('GET', '/devices')).text) as DevicesAnswer;
-const rowOf = async (device: string) => (await told()).devices.find((row) => row.device === device);
+const answer = async () => JSON.parse((await order('GET', '/devices')).text) as DevicesAnswer;
+const rowOf = async (device: string) => (await answer()).devices.find((row) => row.device === device);
 const placesOf = async () => (await order('GET', '/places')).text;
 
 type Coming = { device: string; secret: string; clientId?: string; more?: IClientOptions };
@@ -49,7 +49,12 @@ async function connect({ device, secret, clientId = device, more = {} }: Coming)
   const client = await connectAsync(
     mqttUrl,
     {
-      ...{ username: device, password: secret, clientId, protocolVersion: 4, reconnectPeriod: 0, ...more },
+      username: device,
+      password: secret,
+      clientId,
+      protocolVersion: 4,
+      reconnectPeriod: 0,
+      ...more,
     },
     false,
   );
@@ -77,9 +82,16 @@ describe('a device with a secret of its own', () => {
     await client.publishAsync(readingsTopic('bench-1'), 'no pack', { qos: 1 });
     const row = await rowOf('bench-1');
     expect(row).toMatchObject({
-      ...{ login: { state: 'enabled' }, probes: 1, places: ['bench-1'], second: null },
-      ...{ packs: 3, readings: 2, repeats: 1, conflicts: 0, refused: 1 },
-      ...{ status: { state: 'online', signalDbm: -61, firmware: 'node 1.2', dropped: null } },
+      login: { state: 'enabled' },
+      probes: 1,
+      places: ['bench-1'],
+      second: null,
+      packs: 3,
+      readings: 2,
+      repeats: 1,
+      conflicts: 0,
+      refused: 1,
+      status: { state: 'online', signalDbm: -61, firmware: 'node 1.2', dropped: null },
       connections: [{ clientId: 'bench-1', address: outerAddress() }],
     });
     // 2 s behind, and up to a second on its way on a busy machine
@@ -92,8 +104,12 @@ describe('a device with a secret of its own', () => {
     const secret = await secretOf('POST', '/devices', { device: 'thief' });
     await secretOf('POST', '/devices', { device: 'victim' });
     const topics = [
-      ...[readingsTopic('victim'), statusTopic('victim'), readingsTopic('nobody-yet')],
-      ...['strikewell/1/alarms/thief.no-data', 'strikewell/1/thief/other', 'elsewhere'],
+      readingsTopic('victim'),
+      statusTopic('victim'),
+      readingsTopic('nobody-yet'),
+      'strikewell/1/alarms/thief.no-data',
+      'strikewell/1/thief/other',
+      'elsewhere',
     ];
     for (const topic of topics) {
       const client = await connect({ device: 'thief', secret });
@@ -101,7 +117,7 @@ describe('a device with a secret of its own', () => {
       client.publish(topic, pack(), { qos: 1 });
       expect(await gone).toBe('cut off');
     }
-    const { turnedAway } = await told();
+    const { turnedAway } = await answer();
     expect(turnedAway.byWhy).toMatchObject({ 'other-topic': 3, 'no-topic': 3 });
     expect(turnedAway.newest.map(({ topic }) => topic)).toEqual(topics.toReversed());
     expect(await placesOf()).not.toMatch(/victim|nobody-yet|thief/);
@@ -116,9 +132,10 @@ describe('a device with a secret of its own', () => {
       qos: 1 as const,
     };
     const client = await connect({ device: 'liar', secret, more: { will: { ...will, retain: true } } });
-    const before = (await told()).turnedAway.byWhy['other-topic'] ?? 0;
+    const before = (await answer()).turnedAway.byWhy['other-topic'] ?? 0;
     client.stream.destroy();
-    const refused = async () => ((await told()).turnedAway.byWhy['other-topic'] === before + 1 ? true : null);
+    const refused = async () =>
+      (await answer()).turnedAway.byWhy['other-topic'] === before + 1 ? true : null;
     await until(refused, { what: 'the Will is refused', withinMs: TOO_LATE_MS });
     expect(await rowOf('victim')).toMatchObject({ status: null });
   });
@@ -135,7 +152,7 @@ describe('a device with a secret of its own', () => {
       return promise;
     };
     expect([await granted('strikewell/1/alarms/+'), await granted('strikewell/1/watch/heartbeat')]).toEqual([
-      ...[1, 1],
+      1, 1,
     ]);
     for (const filter of ['#', 'strikewell/1/+/readings', 'strikewell/1/victim/status'])
       expect(await granted(filter)).toBe(128);
@@ -187,17 +204,20 @@ describe('a device with a secret of its own', () => {
 });
 
 test('an anonymous client on an address that others reach is turned away and counted, and stores nothing', async () => {
-  const before = (await told()).turnedAway.byWhy['anonymous'] ?? 0;
+  const before = (await answer()).turnedAway.byWhy['anonymous'] ?? 0;
   const connecting = connectAsync(
     mqttUrl,
     { protocolVersion: 4, reconnectPeriod: 0, clientId: 'stranger' },
     false,
   );
   await expect(connecting).rejects.toMatchObject({ code: 5 });
-  const { turnedAway } = await told();
+  const { turnedAway } = await answer();
   expect(turnedAway.byWhy['anonymous']).toBe(before + 1);
   expect(turnedAway.newest[0]).toMatchObject({
-    ...{ why: 'anonymous', clientId: 'stranger', name: null, address: outerAddress() },
+    why: 'anonymous',
+    clientId: 'stranger',
+    name: null,
+    address: outerAddress(),
   });
 });
 
@@ -208,11 +228,11 @@ describe('a second client with the secret of a device', () => {
     const secret = await secretOf('POST', '/devices', { device: 'doubled' });
     const one = await connect({ device: 'doubled', secret, clientId: 'one' });
     const two = await connect({ device: 'doubled', secret, clientId: 'two' });
-    const speak = (client: MqttClient) => client.publishAsync(readingsTopic('doubled'), pack(), { qos: 1 });
-    await speak(one);
-    await speak(two);
+    const publish = (client: MqttClient) => client.publishAsync(readingsTopic('doubled'), pack(), { qos: 1 });
+    await publish(one);
+    await publish(two);
     expect(await secondOf('doubled')).toBeNull();
-    await speak(one);
+    await publish(one);
     expect(await secondOf('doubled')).toMatchObject({ kind: 'alternating', times: 1, withinMin: 10 });
     expect((await rowOf('doubled'))?.connections.map(({ clientId }) => clientId)).toEqual(['one', 'two']);
     expect(daemon.stdout() + daemon.stderr()).toContain('a second client seems to speak as a device');

@@ -16,8 +16,13 @@ const MAP =
 const READINGS = 3 * replay.rows.length;
 
 const reportSchema = z.object({
-  ...{ dryRun: z.boolean(), rows: z.number(), readings: z.number(), stored: z.number() },
-  ...{ repeats: z.number(), conflicts: z.number(), undecided: z.array(z.string()) },
+  dryRun: z.boolean(),
+  rows: z.number(),
+  readings: z.number(),
+  stored: z.number(),
+  repeats: z.number(),
+  conflicts: z.number(),
+  undecided: z.array(z.string()),
 });
 const reportOf = (stdout: string) => reportSchema.parse(JSON.parse(stdout));
 

@@ -28,7 +28,7 @@ export async function run(args: readonly string[], env: Environment) {
 }
 
 /** How often the kernel is asked for the most memory a process had resident, ms. */
-const LOOK_EVERY_MS = 5;
+const CHECK_EVERY_MS = 5;
 
 /**
  * Runs a command to its end and looks at its memory: the kernel keeps the most it ever had resident, VmHWM.
@@ -40,16 +40,16 @@ const LOOK_EVERY_MS = 5;
 export async function peakKibOf(args: readonly string[], env: Environment) {
   const child = startCommand(args, env);
   let peakKib = 0;
-  const look = setInterval(() => {
+  const check = setInterval(() => {
     try {
       const status = readFileSync(`/proc/${child.pid}/status`, 'utf8');
       peakKib = Math.max(peakKib, Number(/^VmHWM:\s*(\d+)/m.exec(status)?.[1] ?? 0));
     } catch {
       // it has ended since
     }
-  }, LOOK_EVERY_MS);
+  }, CHECK_EVERY_MS);
   const { code } = await child.exit;
-  clearInterval(look);
+  clearInterval(check);
   return { code, peakKib };
 }
 

@@ -145,7 +145,7 @@ describe.each([
     await untilProgress(page);
     await paste(line);
 
-    await page.getByRole('link', { name: 'House' }).click();
+    await page.getByRole('link', { name: 'System' }).click();
     await page.getByRole('button', { name: /Stop and remove/ }).click();
     await page.getByRole('button', { name: 'Keep them' }).click();
     await page.getByRole('button', { name: /Stop and remove/ }).click();

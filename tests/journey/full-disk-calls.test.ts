@@ -36,15 +36,15 @@ const [OWN_DISK] = SMALL_DISKS;
 const isMounted = SMALL_DISKS.length > 1;
 
 /** What a receiver was told, `alarm.raised bench-1.…`, in the order in which it was told. */
-function told({ requests }: Webhook): string[] {
+function notified({ requests }: Webhook): string[] {
   return requests.map(({ body }) => {
     const { type, data } = bodySchema.parse(JSON.parse(body));
     return `${type} ${data.alarm.id}`;
   });
 }
 
-async function untilTold(webhook: Webhook, what: string): Promise<void> {
-  await until(async () => (told(webhook).includes(what) ? true : null), { what, withinMs: WITHIN_MS });
+async function untilSent(webhook: Webhook, what: string): Promise<void> {
+  await until(async () => (notified(webhook).includes(what) ? true : null), { what, withinMs: WITHIN_MS });
 }
 
 /** A daemon on a disk that can be filled, with its calls at a receiver. */
@@ -132,8 +132,8 @@ test('the disk fills while the air climbs to 48 °C: mail and webhook are called
     method: 'POST',
     body: JSON.stringify({ kind: 'mail', address: 'robin@bench.example' }),
   });
-  const ladder = { steps: [{ personId: id, afterMin: 0 }], repeatMin: 5, morningAt: '07:00' };
-  await ask('/ladder', { method: 'PUT', body: JSON.stringify(ladder) });
+  const escalation = { steps: [{ personId: id, afterMin: 0 }], repeatMin: 5, morningAt: '07:00' };
+  await ask('/ladder', { method: 'PUT', body: JSON.stringify(escalation) });
   const points: Point[] = [];
   const sendNow = (value: number) => {
     const point = { atMs: Date.now(), value };
@@ -146,8 +146,8 @@ test('the disk fills while the air climbs to 48 °C: mail and webhook are called
   const filling = async () => ((await sendNow(CALM_C)) ? null : true);
   await until(filling, { what: 'a full disk', withinMs: WITHIN_MS });
   expect(await sendNow(HOT_C)).toBe(false);
-  await untilTold(webhook, `alarm.raised ${HOT}`);
-  await untilTold(webhook, `alarm.raised ${RECORD}`);
+  await untilSent(webhook, `alarm.raised ${HOT}`);
+  await untilSent(webhook, `alarm.raised ${RECORD}`);
   const mailed = async () => (mail.mails.length >= 2 ? mail.mails : null);
   const subjects = (await until(mailed, { what: 'two mails', withinMs: WITHIN_MS })).map(
     ({ headers }) => headers['subject'],
@@ -155,16 +155,16 @@ test('the disk fills while the air climbs to 48 °C: mail and webhook are called
   expect(subjects.filter((subject) => subject?.includes('48.0'))).toHaveLength(1);
   expect((await fetch(`${daemon.httpUrl}/healthz`)).status).toBe(200);
   expect(await sendNow(CALM_C)).toBe(false);
-  await untilTold(webhook, `alarm.returned ${HOT}`);
+  await untilSent(webhook, `alarm.returned ${HOT}`);
 
   disk.free();
   await untilWritable(daemon, true);
   for (const point of points) expect(await send(daemon, point)).toBe(true);
-  await untilTold(webhook, `alarm.returned ${RECORD}`);
+  await untilSent(webhook, `alarm.returned ${RECORD}`);
   expect(storedTimes(daemon)).toEqual(points.map(({ atMs }) => atMs));
   const ids = webhook.requests.map(({ headers }) => headers['webhook-id']);
   expect(new Set(ids).size).toBe(ids.length);
-  const hot = told(webhook).filter((what) => what.endsWith(HOT));
+  const hot = notified(webhook).filter((what) => what.endsWith(HOT));
   expect(hot).toEqual([`alarm.raised ${HOT}`, `alarm.returned ${HOT}`]);
   const { events } = eventsSchema.parse(await ask(`/alarms/${HOT}/events`));
   expect(events.map(({ transition }) => transition).toSorted()).toEqual(['raised', 'returned']);
@@ -209,15 +209,15 @@ test.each(isMounted ? STARTS : [])(
     expect(placesSchema.parse(await ask('/places')).places.map(({ id }) => id)).toEqual(['bench-1']);
     const hot = { atMs: Date.now(), value: HOT_C };
     expect(await send(daemon, hot)).toBe(false);
-    await untilTold(webhook, `alarm.raised ${HOT}`);
-    await untilTold(webhook, `alarm.raised ${RECORD}`);
+    await untilSent(webhook, `alarm.raised ${HOT}`);
+    await untilSent(webhook, `alarm.raised ${RECORD}`);
     expect(await daemon.writable()).toBe(false);
     if (as === 'full') disk.free();
     else disk.remount();
     await untilWritable(daemon, true);
     expect(await send(daemon, hot)).toBe(true);
     expect(storedTimes(daemon)).toEqual([0, 1_000, 2_000].map((ms) => startMs + ms).concat(hot.atMs));
-    expect(told(webhook).filter((what) => what.endsWith(HOT))).toEqual([`alarm.raised ${HOT}`]);
+    expect(notified(webhook).filter((what) => what.endsWith(HOT))).toEqual([`alarm.raised ${HOT}`]);
   },
 );
 
@@ -254,7 +254,7 @@ test.each(['3.1.1', '5'])(
     for (let n = 0; n < 59; n += 1) await publish(CALM_C);
     const calling = async () => {
       await publish(HOT_C);
-      return told(webhook).includes(`alarm.raised ${HOT}`) ? true : null;
+      return notified(webhook).includes(`alarm.raised ${HOT}`) ? true : null;
     };
     await until(calling, { what: 'a call', withinMs: WITHIN_MS });
     await device.close();

@@ -41,7 +41,7 @@ type Started = Awaited<ReturnType<typeof started>>;
 const startMs = Math.floor(Date.now() / 1000) * 1000 - 3_600_000;
 
 /** Publishes the nth reading on a connection of its own; true when it was acknowledged. */
-async function tell({ broker, house }: Started, n: number): Promise<boolean> {
+async function report({ broker, house }: Started, n: number): Promise<boolean> {
   const device = await connectPublisher(broker);
   const point = {
     probe: 'air/temperature',
@@ -57,7 +57,7 @@ async function tell({ broker, house }: Started, n: number): Promise<boolean> {
 
 /** Publishes on until one is not acknowledged; returns which. */
 async function untilRefused(daemon: Started, from: number): Promise<number> {
-  for (let n = from; n < from + 2_000; n += 1) if (!(await tell(daemon, n))) return n;
+  for (let n = from; n < from + 2_000; n += 1) if (!(await report(daemon, n))) return n;
   throw new Error('2,000 packs were acknowledged on a full disk');
 }
 
@@ -72,7 +72,7 @@ test.each(SMALL_DISKS)(
   'full, on %s: nothing more is acknowledged, reads go on, every page says so, and room alone mends it',
   async (kind) => {
     const daemon = await started(kind);
-    for (let n = 0; n < 20; n += 1) expect(await tell(daemon, n)).toBe(true);
+    for (let n = 0; n < 20; n += 1) expect(await report(daemon, n)).toBe(true);
     expect((await daemon.house()).store).toEqual({ writable: true, since: null });
     daemon.disk.fill();
     const refused = await untilRefused(daemon, 20);
@@ -91,7 +91,7 @@ test.each(SMALL_DISKS)(
     const mended = async () => ((await daemon.house()).store.writable ? true : null);
     await until(mended, { what: 'a record that is written again', withinMs: 15_000 });
     await page.locator('[data-testid="store-notice"] p').waitFor({ state: 'detached' });
-    for (let n = refused; n < refused + 10; n += 1) expect(await tell(daemon, n)).toBe(true);
+    for (let n = refused; n < refused + 10; n += 1) expect(await report(daemon, n)).toBe(true);
     // a file system of the daemon's own cannot be opened from here, but copied; nothing is written meanwhile
     const copy = temporaryFolder('copy');
     for (const name of ['strikewell.db', 'strikewell.db-wal'])

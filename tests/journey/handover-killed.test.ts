@@ -16,7 +16,7 @@ import {
   untilHeldUp,
 } from './handover.ts';
 
-type Way = 'mail' | 'webhook';
+type ContactMethod = 'mail' | 'webhook';
 
 /** The daemon takes the reading, begins its turn, and dies before it could begin to commit. */
 async function beforeCommit({ daemon }: House, over: Reading): Promise<void> {
@@ -30,31 +30,31 @@ async function beforeCommit({ daemon }: House, over: Reading): Promise<void> {
 }
 
 /** Dies while somebody stands at the receiver's door, and nothing was handed over. */
-async function atDoor({ daemon, moments }: House, over: Reading, way: Way): Promise<void> {
+async function onArrival({ daemon, moments }: House, over: Reading, method: ContactMethod): Promise<void> {
   const { promise: died, resolve } = Promise.withResolvers<unknown>();
-  moments[way].atDoor = () => resolve(daemon.kill());
+  moments[method].onArrival = () => resolve(daemon.kill());
   void send(daemon, over);
   await died;
-  moments[way].atDoor = null;
+  moments[method].onArrival = null;
 }
 
 /** Dies after the receiver took the message whole, before it was answered. */
-async function whenTaken({ daemon, moments }: House, over: Reading, way: Way): Promise<void> {
+async function onDelivery({ daemon, moments }: House, over: Reading, method: ContactMethod): Promise<void> {
   const { promise: died, resolve } = Promise.withResolvers<void>();
-  moments[way].whenTaken = async () => {
+  moments[method].onDelivery = async () => {
     await daemon.kill();
     resolve();
   };
   void send(daemon, over);
   await died;
-  moments[way].whenTaken = null;
+  moments[method].onDelivery = null;
 }
 
 /** Dies after the receiver said that it took the message, while that waits to be noted. */
-async function whenAnswered({ daemon, moments }: House, over: Reading, way: Way): Promise<void> {
+async function whenAnswered({ daemon, moments }: House, over: Reading, method: ContactMethod): Promise<void> {
   const { promise: answered, resolve } = Promise.withResolvers<void>();
   const beside = openBeside(daemon);
-  moments[way].whenTaken = () => {
+  moments[method].onDelivery = () => {
     beside.hold();
     resolve();
   };
@@ -63,16 +63,16 @@ async function whenAnswered({ daemon, moments }: House, over: Reading, way: Way)
   await untilHeldUp(daemon);
   await daemon.kill();
   beside.close();
-  moments[way].whenTaken = null;
+  moments[method].onDelivery = null;
 }
 
 type Step = {
   readonly name: string;
-  readonly way: Way;
-  readonly die: (house: House, over: Reading, way: Way) => Promise<void>;
+  readonly way: ContactMethod;
+  readonly die: (house: House, over: Reading, method: ContactMethod) => Promise<void>;
   /** messages in the record after the death, and times the raising is taken in all */
   readonly kept: number;
-  readonly taken: number;
+  readonly delivered: number;
 };
 
 const STEPS: readonly Step[] = [
@@ -81,41 +81,45 @@ const STEPS: readonly Step[] = [
     way: 'webhook',
     die: beforeCommit,
     kept: 0,
-    taken: 1,
+    delivered: 1,
   },
-  { name: 'at the door of the webhook', way: 'webhook', die: atDoor, kept: 1, taken: 1 },
-  { name: 'at the door of the mail server', way: 'mail', die: atDoor, kept: 1, taken: 1 },
-  { name: 'when the webhook took the message', way: 'webhook', die: whenTaken, kept: 1, taken: 2 },
-  { name: 'when the mail server took the message', way: 'mail', die: whenTaken, kept: 1, taken: 2 },
+  { name: 'at the door of the webhook', way: 'webhook', die: onArrival, kept: 1, delivered: 1 },
+  { name: 'at the door of the mail server', way: 'mail', die: onArrival, kept: 1, delivered: 1 },
+  { name: 'when the webhook took the message', way: 'webhook', die: onDelivery, kept: 1, delivered: 2 },
+  { name: 'when the mail server took the message', way: 'mail', die: onDelivery, kept: 1, delivered: 2 },
   {
     name: 'when the webhook has answered, not noted yet',
     way: 'webhook',
     die: whenAnswered,
     kept: 1,
-    taken: 2,
+    delivered: 2,
   },
   {
     name: 'when the mail server has answered, not noted yet',
     way: 'mail',
     die: whenAnswered,
     kept: 1,
-    taken: 2,
+    delivered: 2,
   },
 ];
 
 /** After the restart: the node sends again what was not acknowledged, the alarm returns; all is told and noted. */
-async function expectTold(house: House, over: Reading, { way, taken }: Pick<Step, 'way' | 'taken'>) {
+async function expectNotified(
+  house: House,
+  over: Reading,
+  { way: method, delivered: taken }: Pick<Step, 'way' | 'delivered'>,
+) {
   const { daemon, reading } = house;
   expect(await send(daemon, over)).toBe(true);
-  const of = (kind: string) => house.taken[way]().filter((one) => one.kind === kind);
-  const told = (kind: string, count: number) =>
+  const of = (kind: string) => house.delivered[method]().filter((one) => one.kind === kind);
+  const notified = (kind: string, count: number) =>
     until(() => (of(kind).length >= count ? true : null), {
       what: `${kind} ${count} times`,
       withinMs: 10_000,
     });
-  await told('alarm.raised', taken);
+  await notified('alarm.raised', taken);
   expect(await send(daemon, reading(CLEAR_C))).toBe(true);
-  await told('alarm.returned', 1);
+  await notified('alarm.returned', 1);
   const beside = openBeside(daemon);
   const noted = () => (beside.messages().every(({ state }) => state === 'sent') ? true : null);
   await until(noted, { what: 'all messages noted as sent', withinMs: 5_000 });
@@ -131,18 +135,21 @@ async function expectTold(house: House, over: Reading, { way, taken }: Pick<Step
 }
 
 describe('a daemon killed between the reading over the ceiling and the note that its message was taken', () => {
-  test.each(STEPS)('$name: $kept kept, taken $taken times under 1 id', async ({ way, die, kept, taken }) => {
-    const house = await openHouse([way]);
-    const over = house.reading(OVER_C);
-    await die(house, over, way);
-    const beside = openBeside(house.daemon);
-    expect([beside.transitions().length, beside.messages().length]).toEqual([kept, kept]);
-    expect(beside.messages().every(({ state }) => state === 'waiting')).toBe(true);
-    beside.close();
-    expect(house.taken[way]()).toHaveLength(taken - 1);
-    await house.daemon.start();
-    await expectTold(house, over, { way, taken });
-  });
+  test.each(STEPS)(
+    '$name: $kept kept, taken $taken times under 1 id',
+    async ({ way: method, die, kept, delivered: taken }) => {
+      const house = await openHouse([method]);
+      const over = house.reading(OVER_C);
+      await die(house, over, method);
+      const beside = openBeside(house.daemon);
+      expect([beside.transitions().length, beside.messages().length]).toEqual([kept, kept]);
+      expect(beside.messages().every(({ state }) => state === 'waiting')).toBe(true);
+      beside.close();
+      expect(house.delivered[method]()).toHaveLength(taken - 1);
+      await house.daemon.start();
+      await expectNotified(house, over, { way: method, delivered: taken });
+    },
+  );
 });
 
 /** Bytes before each page in the log. @source SQLite, file format, section 4.1 */
@@ -168,7 +175,7 @@ test('a commit of which any number of its pages was written holds the transition
   const over = house.reading(OVER_C);
   const logFile = join(daemon.dataDir, 'strikewell.db-wal');
   const beforeBytes = readFileSync(logFile).length;
-  await atDoor(house, over, 'webhook');
+  await onArrival(house, over, 'webhook');
   const log = readFileSync(logFile);
   // the size of a page stands in the log's header
   const pageBytes = PAGE_HEAD_BYTES + log.readUInt32BE(8);
@@ -190,5 +197,5 @@ test('a commit of which any number of its pages was written holds the transition
   const beside = openBeside(daemon);
   expect(beside.messages()).toEqual([]);
   beside.close();
-  await expectTold(house, over, { way: 'webhook', taken: 1 });
+  await expectNotified(house, over, { way: 'webhook', delivered: 1 });
 });

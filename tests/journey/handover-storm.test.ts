@@ -8,7 +8,7 @@ const SEED = 20_261_125;
 const KILLS = 16;
 /** From publishing to the note that both messages were taken; measured, with room on both sides. */
 const STORY_MS = 60;
-const WAYS = ['mail', 'webhook'] as const;
+const METHODS = ['mail', 'webhook'] as const;
 
 /** Lets the loop run until a moment, finer than timers go. */
 async function untilMs(atMs: number): Promise<void> {
@@ -23,7 +23,7 @@ async function dieWithin(
   house: House,
   { bench, valueC, afterMs }: { bench: string; valueC: number; afterMs: number },
 ): Promise<Found> {
-  const { daemon, taken } = house;
+  const { daemon, delivered: taken } = house;
   const change = house.reading(valueC, bench);
   const node = await connectNode(daemon);
   const before = openBeside(daemon);
@@ -41,9 +41,11 @@ async function dieWithin(
   beside.close();
   const found = ((): Found => {
     if (transitions.length === known) return 'nothing committed';
-    const waiting = messages.slice(-WAYS.length).filter(({ state }) => state === 'waiting');
+    const waiting = messages.slice(-METHODS.length).filter(({ state }) => state === 'waiting');
     if (waiting.length === 0) return 'all noted';
-    return countOf({ taken }) > tookBefore ? 'handed over, not all noted' : 'committed, not handed over';
+    return countOf({ delivered: taken }) > tookBefore
+      ? 'handed over, not all noted'
+      : 'committed, not handed over';
   })();
   // what is acknowledged has its transition in the record
   if (wasAcknowledged) expect(found).not.toBe('nothing committed');
@@ -52,12 +54,13 @@ async function dieWithin(
   return found;
 }
 
-const countOf = ({ taken }: Pick<House, 'taken'>) => taken.mail().length + taken.webhook().length;
+const countOf = ({ delivered: taken }: Pick<House, 'delivered'>) =>
+  taken.mail().length + taken.webhook().length;
 
 test(`killed ${KILLS} times at any moment of the ${STORY_MS} ms from a reading to the note that its messages were taken, the daemon loses no message, and says none twice under 2 ids`, async () => {
   // each bench is over its ceiling once: one that came and went would be told once for all of it
   const benches = Array.from({ length: KILLS / 2 }, (_, i) => `bench-${i + 1}`);
-  const house = await openHouse(WAYS, benches);
+  const house = await openHouse(METHODS, benches);
   const next = seededNumbers(SEED);
   const found: Found[] = [];
   for (let kill = 0; kill < KILLS; kill += 1) {
@@ -73,16 +76,16 @@ test(`killed ${KILLS} times at any moment of the ${STORY_MS} ms from a reading t
 
   expect(transitions).toEqual(found.map((_, kill) => (kill % 2 === 0 ? 'raised' : 'returned')));
   const kinds = transitions.map((transition) => `alarm.${transition}`);
-  expect(messages.map(({ kind }) => kind)).toEqual(kinds.flatMap((kind) => WAYS.map(() => kind)));
+  expect(messages.map(({ kind }) => kind)).toEqual(kinds.flatMap((kind) => METHODS.map(() => kind)));
   const keys = new Set(messages.map(({ key }) => key));
-  expect(keys.size).toBe(KILLS * WAYS.length);
-  const took = WAYS.flatMap((way) => house.taken[way]());
+  expect(keys.size).toBe(KILLS * METHODS.length);
+  const took = METHODS.flatMap((method) => house.delivered[method]());
   expect(new Set(took.map(({ key }) => key))).toEqual(keys);
   for (const { key, kind } of messages)
     expect(took.filter((one) => one.key === key).every((one) => one.kind === kind)).toBe(true);
   const twice = took.length - keys.size;
   // a way has one message under way at a time: each death can make one of each be sent again
-  expect(twice).toBeLessThanOrEqual(KILLS * WAYS.length);
+  expect(twice).toBeLessThanOrEqual(KILLS * METHODS.length);
   const counts = Map.groupBy(found, (one) => one);
   expect(counts.size).toBeGreaterThan(1);
   const landed = [...counts].map(([what, all]) => `${what} ${all.length}`).join(', ');

@@ -17,7 +17,7 @@ const idSchema = z.object({ id: z.number() });
 
 export type Reading = { readonly bench: string; readonly valueC: number; readonly atMs: number };
 /** What a receiver took: what it is about, and under which name. */
-export type Taken = { readonly kind: string; readonly key: string };
+export type TakenReading = { readonly kind: string; readonly key: string };
 export type House = Awaited<ReturnType<typeof openHouse>>;
 
 /** Readings that are news, each: taken now, and later than the one before. */
@@ -59,7 +59,8 @@ export async function openHouse(kinds: readonly ('mail' | 'webhook')[], benches 
   const [mail, webhook] = [await startMailServer(), await startWebhook()];
   for (const one of [mail, webhook]) onTestFinished(() => one.close());
   const settings = {
-    ...{ STRIKEWELL_SMTP_URL: mail.url, STRIKEWELL_MAIL_FROM: 'watch@bench.example' },
+    STRIKEWELL_SMTP_URL: mail.url,
+    STRIKEWELL_MAIL_FROM: 'watch@bench.example',
     STRIKEWELL_TIME_ZONE: 'UTC',
   };
   const daemon = await startDaemon({ settings });
@@ -71,25 +72,25 @@ export async function openHouse(kinds: readonly ('mail' | 'webhook')[], benches 
     expect((await daemon.patch(`/api/v1/places/${bench}`, { settings: held })).status).toBe(200);
   }
   const { id } = idSchema.parse((await daemon.post('/api/v1/people', { name: 'Robin', quiet: null })).body);
-  const ways = {
+  const methods = {
     mail: { kind: 'mail', address: 'robin@bench.example' },
     webhook: { kind: 'webhook', url: webhook.url },
   };
   for (const kind of kinds)
-    expect((await daemon.post(`/api/v1/people/${id}/ways`, ways[kind])).status).toBe(201);
+    expect((await daemon.post(`/api/v1/people/${id}/ways`, methods[kind])).status).toBe(201);
   const taken = {
     mail: () =>
-      mail.mails.map(({ headers, text }): Taken => {
+      mail.mails.map(({ headers, text }): TakenReading => {
         const key = /^<([^@]+)@/.exec(headers['message-id'] ?? '')?.[1] ?? '';
         return { kind: text.includes('back below its ceiling') ? 'alarm.returned' : 'alarm.raised', key };
       }),
     webhook: () =>
-      webhook.requests.map(({ headers, body }): Taken => {
+      webhook.requests.map(({ headers, body }): TakenReading => {
         return { kind: JSON.parse(body).type, key: String(headers['webhook-id']) };
       }),
   };
   const moments: Record<'mail' | 'webhook', Moments> = { mail: mail.moments, webhook: webhook.moments };
-  return { daemon, reading, moments, taken };
+  return { daemon, reading, moments, delivered: taken };
 }
 
 /** The record beside the daemon: what is seen here is committed. */

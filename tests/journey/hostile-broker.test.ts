@@ -134,8 +134,8 @@ it('a subscriber that does not read is cut off, and a message beside it reaches 
   await receivedBy(slow, Buffer.from([0x90, 3, 0, 1, 0]));
   slow.socket.pause();
   const other = await connectAsync(daemon.mqttUrl);
-  const heard: string[] = [];
-  other.on('message', (topic) => heard.push(topic));
+  const received: string[] = [];
+  other.on('message', (topic) => received.push(topic));
   await other.subscribeAsync('other/#');
   const count = await turnedAway('reads-too-slowly');
   const sender = await connectAsync(daemon.mqttUrl);
@@ -146,7 +146,7 @@ it('a subscriber that does not read is cut off, and a message beside it reaches 
     await sender.publishAsync('other/1', 'x', { qos: 1 });
   }
   expect(await turnedAway('reads-too-slowly')).toBe(count + 1);
-  await until(() => (heard.length > 0 ? true : null), { what: 'message beside', withinMs: 20_000 });
+  await until(() => (received.length > 0 ? true : null), { what: 'message beside', withinMs: 20_000 });
   await other.endAsync();
   await sender.endAsync();
 }, 90_000);

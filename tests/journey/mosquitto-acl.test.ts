@@ -30,7 +30,8 @@ let daemon: Daemon;
 async function run(line: string): Promise<void> {
   const path = `${dirname(toolPath('mosquittoPasswd'))}:${process.env['PATH'] ?? ''}`;
   await runChild({
-    ...{ command: 'sh', args: ['-c', here(line)] },
+    command: 'sh',
+    args: ['-c', here(line)],
     env: { ...plainEnvironment(), PATH: path },
   });
 }
@@ -47,15 +48,18 @@ beforeAll(async () => {
   const conf = [`listener ${port} 127.0.0.1`, 'user root', 'log_dest stderr', here(CONF_LINES), ''];
   writeFileSync(join(folder, 'mosquitto.conf'), conf.join('\n'));
   mosquitto = startChild({
-    ...{ command: toolPath('mosquitto'), args: ['-c', join(folder, 'mosquitto.conf')] },
+    command: toolPath('mosquitto'),
+    args: ['-c', join(folder, 'mosquitto.conf')],
     env: plainEnvironment(),
   });
   const up = async () => ((await isListening(port)) ? true : null);
   await until(up, { what: 'Mosquitto with the lines of the page', withinMs: 10_000 });
   daemon = await startDaemon({
     settings: {
-      ...{ STRIKEWELL_MQTT_URL: url, STRIKEWELL_TIME_ZONE: 'UTC' },
-      ...{ STRIKEWELL_MQTT_USERNAME: 'watch', STRIKEWELL_MQTT_PASSWORD: SECRETS.watch },
+      STRIKEWELL_MQTT_URL: url,
+      STRIKEWELL_TIME_ZONE: 'UTC',
+      STRIKEWELL_MQTT_USERNAME: 'watch',
+      STRIKEWELL_MQTT_PASSWORD: SECRETS.watch,
     },
   });
 });
@@ -86,8 +90,8 @@ test('a device publishes readings and status through the ACL lines of the page i
   const client = await connect('bench-1');
   await client.publishAsync(statusTopic('bench-1'), '{"state":"online"}', { qos: 1, retain: true });
   expect(await codeOf(client.publishAsync(readingsTopic('bench-1'), pack(), { qos: 1 }))).toBe(0);
-  const told = async () => ((await places()).includes('"bench-1"') ? true : null);
-  await until(told, { what: 'place of the device', withinMs: 10_000 });
+  const isListed = async () => ((await places()).includes('"bench-1"') ? true : null);
+  await until(isListed, { what: 'place of the device', withinMs: 10_000 });
   const { body } = await daemon.get('/api/v1/devices');
   expect(body).toMatchObject({
     broker: { embedded: false, user: 'watch' },
@@ -110,17 +114,17 @@ test.each([
 test('a device hears the heartbeat, and nothing of another device', async () => {
   const client = await connect('bench-1');
   const other = await connect('alarms2');
-  const heard: string[] = [];
-  client.on('message', (topic) => heard.push(topic));
+  const received: string[] = [];
+  client.on('message', (topic) => received.push(topic));
   await client
     .subscribeAsync(['strikewell/1/watch/heartbeat', readingsTopic('alarms2')], { qos: 1 })
     .catch(() => {});
   await other.publishAsync(readingsTopic('alarms2'), pack(), { qos: 1 });
-  const beat = async () => (heard.includes('strikewell/1/watch/heartbeat') ? true : null);
+  const beat = async () => (received.includes('strikewell/1/watch/heartbeat') ? true : null);
   await until(beat, { what: 'heartbeat through the ACL', withinMs: 10_000 });
   // what the broker had for this client goes out before the answer to a later publish
   await client.publishAsync(readingsTopic('bench-1'), pack(), { qos: 1 });
-  expect(heard).not.toContain(readingsTopic('alarms2'));
+  expect(received).not.toContain(readingsTopic('alarms2'));
 });
 
 test('an anonymous client is refused, and so is a device that the page’s line took out, after Mosquitto read its files again', async () => {

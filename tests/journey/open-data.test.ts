@@ -1,7 +1,7 @@
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { readingsTopic } from '../../firmware-contracts/v1/topics.ts';
 import { type Daemon, startDaemon } from '../support/daemon.ts';
-import { untilHeard } from '../support/herald.ts';
+import { untilReceived } from '../support/herald.ts';
 import { type Mosquitto, startMosquitto } from '../support/mosquitto.ts';
 import { connectPublisher, mosquittoPub } from '../support/mqttPublisher.ts';
 import { openRecord, type RecordFile } from '../support/record.ts';
@@ -52,8 +52,8 @@ async function replayInto(replayed: Replayed, order: 'as recorded' | 'shuffled')
     [DEVICE, rows],
     [DEVICE_WITH_GAPS, rowsWithGaps],
   ] as const) {
-    const told = order === 'shuffled' ? shuffled(recorded, 4) : recorded;
-    await replay.publishAll(publisher, device, replay.packsOf({ rows: told, device, most: 7, seed: 5 }));
+    const ordered = order === 'shuffled' ? shuffled(recorded, 4) : recorded;
+    await replay.publishAll(publisher, device, replay.packsOf({ rows: ordered, device, most: 7, seed: 5 }));
   }
   await publisher.close();
   await untilWhole(replayed);
@@ -78,7 +78,7 @@ beforeAll(async () => {
   overMosquitto = await start({ STRIKEWELL_MQTT_URL: mosquitto.url });
   embedded = await start();
   shuffledInto = await start();
-  await untilHeard({ broker: mosquitto, record: overMosquitto.record, device: 'herald' });
+  await untilReceived({ broker: mosquitto, record: overMosquitto.record, device: 'herald' });
   await replayOverMosquitto();
   await replayInto(embedded, 'as recorded');
   await replayInto(shuffledInto, 'shuffled');
@@ -156,7 +156,7 @@ test('replayed once more by both ways, all of it repeats: nothing is stored, no 
   const stored = started.map(({ record }) => record.count(DEVICE));
   await replayOverMosquitto();
   await replayInto(shuffledInto, 'as recorded');
-  await untilHeard({ broker: mosquitto, record: overMosquitto.record, device: 'herald-after' });
+  await untilReceived({ broker: mosquitto, record: overMosquitto.record, device: 'herald-after' });
   expect(await answersOf(overMosquitto)).toEqual(answers);
   expect(await answersOf(shuffledInto)).toEqual(answers);
   expect(started.map(({ record }) => record.count(DEVICE))).toEqual(stored);

@@ -179,7 +179,7 @@ export function expectNear(found: number | null, expected: number | null, tolera
 }
 
 type Found = z.infer<typeof exposuresSchema>;
-type Asked = {
+type ExposureQuestion = {
   readonly placeId: string;
   readonly rows: readonly OpenDataRow[];
   readonly window: { readonly fromMs: number; readonly toMs: number };
@@ -191,9 +191,9 @@ type Asked = {
  * @param found the daemon's answer
  * @param asked the place, the rows it was told and the window
  */
-export function expectExposures(found: Found, { placeId, rows: told, window }: Asked): void {
+export function expectExposures(found: Found, { placeId, rows: sent, window }: ExposureQuestion): void {
   expect(found.placeId).toBe(placeId);
-  const air = trackOf(told, (row) => row.airTemperatureC);
+  const air = trackOf(sent, (row) => row.airTemperatureC);
   const { degreeHoursBelow, degreeHoursAbove, minC, maxC, meanC, ...airHours } = found.air;
   const airFound = { below: degreeHoursBelow, above: degreeHoursAbove, min: minC, max: maxC, mean: meanC };
   expectBand({ ...airHours, ...airFound }, denseExposure(air, window, airLimitsAt));
@@ -204,7 +204,7 @@ export function expectExposures(found: Found, { placeId, rows: told, window }: A
 
   const { kpaHoursBelow, kpaHoursAbove, minKpa, maxKpa, meanKpa, ...vpdHours } = found.vpd;
   const vpdFound = { below: kpaHoursBelow, above: kpaHoursAbove, min: minKpa, max: maxKpa, mean: meanKpa };
-  const vpd = denseExposure(trackOf(told, vpdKpaOf), window, (atMs) => sheetAt(atMs).vpd);
+  const vpd = denseExposure(trackOf(sent, vpdKpaOf), window, (atMs) => sheetAt(atMs).vpd);
   expectBand({ ...vpdHours, ...vpdFound }, vpd);
 
   // A dry office: the highest reading is 28.5 %RH, and no sheet may call less than 50 %RH saturated.
@@ -213,7 +213,7 @@ export function expectExposures(found: Found, { placeId, rows: told, window }: A
   // No probe stood in a root zone.
   const nothing = { coveredHours: 0, hoursBelow: 0, hoursWithin: 0, hoursAbove: 0 };
   expect(found.rootZone).toMatchObject({ ...nothing, degreeHoursBelow: 0, degreeHoursAbove: 0, minC: null });
-  expectLight(found.light, { told, window });
+  expectLight(found.light, { sent, window });
 }
 
 /** Lux of daylight per µmol m⁻² s⁻¹, as the outside interface states it. */
@@ -222,9 +222,9 @@ const DAY_MS = 86_400_000;
 
 function expectLight(
   light: Found['light'],
-  { told, window }: { told: Asked['rows']; window: Asked['window'] },
+  { sent, window }: { sent: ExposureQuestion['rows']; window: ExposureQuestion['window'] },
 ): void {
-  const ppfd = trackOf(told, ({ illuminanceLx }) => illuminanceLx / LX_PER_UMOL);
+  const ppfd = trackOf(sent, ({ illuminanceLx }) => illuminanceLx / LX_PER_UMOL);
   const open = () => ({ low: Number.NEGATIVE_INFINITY, high: Number.POSITIVE_INFINITY });
   expectNear(light.coveredHours, denseExposure(ppfd, window, open).coveredHours, VALUE_TOLERANCE);
   const firstDayMs = Math.floor(window.fromMs / DAY_MS) * DAY_MS;

@@ -14,7 +14,9 @@ import { until } from '../support/wait.ts';
 
 const TOPIC = 'house/east/climate';
 const MAPPING = {
-  ...{ filter: 'house/+/climate', device: { kind: 'level', level: 2 }, placeId: null },
+  filter: 'house/+/climate',
+  device: { kind: 'level', level: 2 },
+  placeId: null,
   time: { kind: 'pointer', pointer: '/at', as: 's' },
   values: [{ pointer: '/t', probe: 'air/temperature', unit: 'Cel' }],
 };
@@ -67,7 +69,8 @@ describe.each(['3.1.1', '5'])('at Mosquitto by MQTT %s', (version) => {
     const mosquitto = await startMosquitto();
     onTestFinished(() => mosquitto.close());
     const daemon = await openDaemon({
-      ...{ STRIKEWELL_MQTT_URL: mosquitto.url, STRIKEWELL_MQTT_VERSION: version },
+      STRIKEWELL_MQTT_URL: mosquitto.url,
+      STRIKEWELL_MQTT_VERSION: version,
     });
     await untilConnected(daemon, true);
     await addMapping(daemon);
@@ -94,7 +97,8 @@ describe.each(['3.1.1', '5'])('at Mosquitto by MQTT %s', (version) => {
     const mosquitto = await startMosquitto();
     onTestFinished(() => mosquitto.close());
     const daemon = await openDaemon({
-      ...{ STRIKEWELL_MQTT_URL: mosquitto.url, STRIKEWELL_MQTT_VERSION: version },
+      STRIKEWELL_MQTT_URL: mosquitto.url,
+      STRIKEWELL_MQTT_VERSION: version,
     });
     const publisher = await connectPublisher(mosquitto);
     await publisher.publish({ topic: 'shed/kept', payload: '21.5', retain: true });
@@ -102,8 +106,8 @@ describe.each(['3.1.1', '5'])('at Mosquitto by MQTT %s', (version) => {
     await publisher.publish({ topic: 'shed/new', payload: '{"t":1}' });
     const { messages } = await until(
       async () => {
-        const heard = await daemon.read('/api/v1/mappings/listen', capturedSchema);
-        return heard.messages.length === 2 ? heard : null;
+        const received = await daemon.read('/api/v1/mappings/listen', capturedSchema);
+        return received.messages.length === 2 ? received : null;
       },
       { what: '2 messages', withinMs: 5_000 },
     );
@@ -138,7 +142,8 @@ test('a removed topic is unsubscribed, also when it was removed while the broker
     aedes.close();
   });
   const daemon = await openDaemon({
-    ...{ STRIKEWELL_MQTT_URL: `mqtt://127.0.0.1:${port}`, STRIKEWELL_MQTT_VERSION: '3.1.1' },
+    STRIKEWELL_MQTT_URL: `mqtt://127.0.0.1:${port}`,
+    STRIKEWELL_MQTT_VERSION: '3.1.1',
   });
   await untilConnected(daemon, true);
   const untilSaid = (line: string, count: number) =>

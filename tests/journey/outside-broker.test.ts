@@ -6,7 +6,7 @@ import { z } from 'zod';
 import { readingsTopic } from '../../firmware-contracts/v1/topics.ts';
 import { airPack, untilStored } from '../contract/passage.ts';
 import { type Daemon, startDaemon } from '../support/daemon.ts';
-import { untilHeard } from '../support/herald.ts';
+import { untilReceived } from '../support/herald.ts';
 import { type Mosquitto, type MosquittoOptions, startMosquitto } from '../support/mosquitto.ts';
 import { type BrokerAddress, connectPublisher } from '../support/mqttPublisher.ts';
 import { freePort } from '../support/ports.ts';
@@ -167,7 +167,7 @@ describe.each(['3.1.1', '5'])('MQTT %s', (version) => {
 });
 
 async function untilArrived(broker: BrokerAddress, daemon: Daemon): Promise<void> {
-  await untilHeard({ broker, record: recordOf(daemon), device: 'bench-1' });
+  await untilReceived({ broker, record: recordOf(daemon), device: 'bench-1' });
 }
 
 test('a broker whose certificate nobody vouches for is not joined, and the daemon says so and runs on', async () => {

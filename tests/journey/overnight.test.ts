@@ -3,7 +3,7 @@ import { z } from 'zod';
 import { alarmTopic, readingsTopic } from '../../firmware-contracts/v1/topics.ts';
 import { answersOf, compiled } from '../support/c-program.ts';
 import { type Daemon, startDaemon } from '../support/daemon.ts';
-import { untilHeard } from '../support/herald.ts';
+import { untilReceived } from '../support/herald.ts';
 import { startMosquitto } from '../support/mosquitto.ts';
 import { connectPublisher, connectSubscriber } from '../support/mqttPublisher.ts';
 import { packOf } from '../support/packs.ts';
@@ -19,7 +19,7 @@ const ALARM = 'bench-1.air-over-ceiling';
 const [OVER_C, CLEAR_C] = [28.4, 22];
 const DELAY_MS = 2_000;
 /** By hand: 1.7 K over spend 2^(1.7/5) ms a ms, so 2 s of delay are over after 1 580 ms. */
-const PATIENCE_MS = 1_580;
+const ON_DELAY_MS = 1_580;
 const SAM_AFTER_MS = 3_000;
 /** Time is looked at every second; 2 s more for a machine that is busy with brokers, servers and tests. */
 const LATE_MS = 3_000;
@@ -44,17 +44,17 @@ async function startNode(brokerUrl: string) {
   const device = await connectPublisher({ url: brokerUrl });
   let valueC = CLEAR_C;
   let ended = false;
-  const tell = () => {
+  const report = () => {
     const atMs = Date.now();
     const payload = packOf([{ probe: 'air/temperature', unit: 'Cel', value: valueC, atMs }]);
     return device.publish({ topic: readingsTopic('bench-1'), payload }).then(() => atMs);
   };
-  const timer = setInterval(() => void tell().catch(() => undefined), 250);
+  const timer = setInterval(() => void report().catch(() => undefined), 250);
   return {
     /** @returns the time of the first reading of it, ms since epoch */
     turnTo: (nextC: number): Promise<number> => {
       valueC = nextC;
-      return tell();
+      return report();
     },
     close: async () => {
       clearInterval(timer);
@@ -64,9 +64,10 @@ async function startNode(brokerUrl: string) {
   };
 }
 
-async function addPerson(daemon: Daemon, name: string, ways: readonly object[]): Promise<number> {
+async function addPerson(daemon: Daemon, name: string, methods: readonly object[]): Promise<number> {
   const { id } = idSchema.parse((await daemon.post('/api/v1/people', { name, quiet: null })).body);
-  for (const way of ways) expect((await daemon.post(`/api/v1/people/${id}/ways`, way)).status).toBe(201);
+  for (const method of methods)
+    expect((await daemon.post(`/api/v1/people/${id}/ways`, method)).status).toBe(201);
   return id;
 }
 
@@ -77,15 +78,17 @@ async function openHouse() {
   const [mail, push, webhook] = [await startMailServer(), await startPushService(), await startWebhook()];
   for (const one of [mail, push, webhook]) onTestFinished(() => one.close());
   const settings = {
-    ...{ STRIKEWELL_MQTT_URL: mosquitto.url, STRIKEWELL_TIME_ZONE: 'UTC' },
-    ...{ STRIKEWELL_SMTP_URL: mail.url, STRIKEWELL_MAIL_FROM: 'watch@bench.example' },
+    STRIKEWELL_MQTT_URL: mosquitto.url,
+    STRIKEWELL_TIME_ZONE: 'UTC',
+    STRIKEWELL_SMTP_URL: mail.url,
+    STRIKEWELL_MAIL_FROM: 'watch@bench.example',
     STRIKEWELL_PUBLIC_URL: 'https://bench.example',
   };
   const daemon = await startDaemon({ settings });
   onTestFinished(() => daemon.close());
   const record = openRecord(daemon.dataDir);
-  await untilHeard({ broker: mosquitto, record, device: 'herald' });
-  await untilHeard({ broker: mosquitto, record, device: 'bench-1' });
+  await untilReceived({ broker: mosquitto, record, device: 'herald' });
+  await untilReceived({ broker: mosquitto, record, device: 'bench-1' });
   record.close();
   const ceilingAlarm = { onDelayMs: DELAY_MS, offDelayMs: DELAY_MS, deadbandK: 0.5 };
   const patched = await daemon.patch('/api/v1/places/bench-1', { settings: { ceilingAlarm } });
@@ -98,8 +101,8 @@ async function openHouse() {
     { personId: robin, afterMin: 0 },
     { personId: sam, afterMin: SAM_AFTER_MS / 60_000 },
   ];
-  const ladder = { steps, repeatMin: 5, morningAt: '07:00' };
-  expect((await daemon.put('/api/v1/ladder', ladder)).status).toBe(200);
+  const escalation = { steps, repeatMin: 5, morningAt: '07:00' };
+  expect((await daemon.put('/api/v1/ladder', escalation)).status).toBe(200);
   return { mosquitto, daemon, mail, push, webhook };
 }
 
@@ -113,8 +116,13 @@ async function retainedOf(brokerUrl: string) {
 }
 
 /** Whether the contract's buzzer, which hears all from the start, sounds after each message, runs of the same as one. */
-function soundsOver(buzzer: string, heard: readonly { topic: string; payload: string; retained: boolean }[]) {
-  const lines = heard.map(({ topic, payload, retained }) => `1\t${Number(retained)}\t${topic}\t${payload}`);
+function soundsOver(
+  buzzer: string,
+  received: readonly { topic: string; payload: string; retained: boolean }[],
+) {
+  const lines = received.map(
+    ({ topic, payload, retained }) => `1\t${Number(retained)}\t${topic}\t${payload}`,
+  );
   const sounds = answersOf({ file: buzzer, args: ['0'], lines });
   return sounds.filter((one, i) => one !== sounds[i - 1]).map((one) => (one === '1' ? 'sounds' : 'quiet'));
 }
@@ -139,21 +147,21 @@ test('a night behind Mosquitto: over the ceiling, 1.58 s of delay, Robin by e-ma
   onTestFinished(() => listener.close());
   const node = await startNode(mosquitto.url);
   onTestFinished(() => node.close());
-  const standsAs = async (state: string) => {
-    const told = await retainedOf(mosquitto.url);
-    return told.state === state ? told : null;
+  const isInState = async (state: string) => {
+    const kept = await retainedOf(mosquitto.url);
+    return kept.state === state ? kept : null;
   };
-  const untilStands = (state: string) =>
-    until(() => standsAs(state), { what: `alarm ${state} at the broker`, withinMs: 10_000 });
+  const untilState = (state: string) =>
+    until(() => isInState(state), { what: `alarm ${state} at the broker`, withinMs: 10_000 });
 
   const overMs = await node.turnTo(OVER_C);
-  const [letter] = await mail.atLeast(1, PATIENCE_MS + LATE_MS);
+  const [letter] = await mail.atLeast(1, ON_DELAY_MS + LATE_MS);
   const calledMs = Date.now();
   const [notification] = await push.atLeast(1, 2_000);
-  const raised = await untilStands('unacknowledged');
+  const raised = await untilState('unacknowledged');
   const waitedMs = (raised.raisedAtMs ?? 0) - overMs;
-  expect(waitedMs).toBeGreaterThanOrEqual(PATIENCE_MS);
-  expect(waitedMs).toBeLessThan(PATIENCE_MS + LATE_MS);
+  expect(waitedMs).toBeGreaterThanOrEqual(ON_DELAY_MS);
+  expect(waitedMs).toBeLessThan(ON_DELAY_MS + LATE_MS);
   expect(webhook.requests).toEqual([]);
   expect(letter?.to).toEqual(['robin@bench.example']);
   expect(letter?.headers['subject']).toMatch(/^bench-1: air 28\.4/);
@@ -162,7 +170,7 @@ test('a night behind Mosquitto: over the ceiling, 1.58 s of delay, Robin by e-ma
   expect(notification?.text).toContain('bench-1: air 28.4');
   expect(soundsOver(buzzer, listener.received)).toEqual(['quiet', 'sounds']);
 
-  const [called] = await webhook.takenAtLeast(1, SAM_AFTER_MS + LATE_MS);
+  const [called] = await webhook.deliveredAtLeast(1, SAM_AFTER_MS + LATE_MS);
   expect(Date.now() - calledMs).toBeGreaterThan(SAM_AFTER_MS - 500);
   const { secret } = await daemon.read('/api/v1/house/webhook-secret', z.object({ secret: z.string() }));
   expect(called && isSigned(called, secret)).toBe(true);
@@ -172,15 +180,15 @@ test('a night behind Mosquitto: over the ceiling, 1.58 s of delay, Robin by e-ma
   expect(notice.data.message).toContain('Notified before: Robin; not acknowledged yet.');
 
   await answerByLink(daemon, letter?.text ?? '');
-  expect((await untilStands('acknowledged')).acknowledgedBy).toBe('Robin');
+  expect((await untilState('acknowledged')).acknowledgedBy).toBe('Robin');
 
   await node.turnTo(CLEAR_C);
-  expect((await untilStands('normal')).raisedAtMs).toBe(raised.raisedAtMs);
+  expect((await untilState('normal')).raisedAtMs).toBe(raised.raisedAtMs);
   const mails = await mail.atLeast(2, 5_000);
   expect(mails[1]?.headers['subject']).toContain('back below its ceiling');
   expect(mails[1]?.text).not.toContain('/answer/');
   expect((await push.atLeast(2, 5_000))[1]?.text).toContain('back below its ceiling');
-  const requests = await webhook.takenAtLeast(3, 5_000);
+  const requests = await webhook.deliveredAtLeast(3, 5_000);
   // Sam is told that Robin acknowledged it, and Robin is not
   expect(requests.slice(1).map(typeOf)).toEqual(['alarm.acknowledged', 'alarm.returned']);
   expect(requests.every((request) => isSigned(request, secret))).toBe(true);
@@ -192,13 +200,13 @@ test('a night behind Mosquitto: over the ceiling, 1.58 s of delay, Robin by e-ma
   };
   const messages = await until(allSent, { what: 'all messages noted as sent', withinMs: 5_000 });
   expect(messages.toReversed().map(({ to, type, attempts }) => `${to} ${type} ${attempts}`)).toEqual([
-    ...['Robin, e-mail alarm.raised 1', 'Robin, notification alarm.raised 1', 'Sam, webhook alarm.raised 1'],
+    'Robin, e-mail alarm.raised 1',
+    'Robin, notification alarm.raised 1',
+    'Sam, webhook alarm.raised 1',
     'Sam, webhook alarm.acknowledged 1',
-    ...[
-      'Robin, e-mail alarm.returned 1',
-      'Robin, notification alarm.returned 1',
-      'Sam, webhook alarm.returned 1',
-    ],
+    'Robin, e-mail alarm.returned 1',
+    'Robin, notification alarm.returned 1',
+    'Sam, webhook alarm.returned 1',
   ]);
   expect([mail.mails.length, push.pushed.length, webhook.requests.length]).toEqual([2, 2, 3]);
 });

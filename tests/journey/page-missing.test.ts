@@ -114,12 +114,12 @@ test('2 starts that build at once leave 1 whole page that is whole at every look
   cpSync(`${ROOT}web/dist`, dist, { recursive: true });
   const old = new Date(0);
   utimesSync(join(dist, 'index.html'), old, old);
-  const looks: string[][] = [];
-  const looking = setInterval(() => looks.push(missingFrom(dist)), 2);
+  const samples: string[][] = [];
+  const looking = setInterval(() => samples.push(missingFrom(dist)), 2);
   const words = await Promise.all([readied(folder), readied(folder)]);
   clearInterval(looking);
   expect(words).toEqual(['ready\n', 'ready\n']);
-  expect(looks.flat()).toEqual([]);
+  expect(samples.flat()).toEqual([]);
   expect(readdirSync(dist).filter((name) => name.startsWith('.'))).toEqual([]);
   expect(await readied(folder)).toBe('ready\n');
 

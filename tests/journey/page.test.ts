@@ -41,13 +41,13 @@ beforeAll(async () => {
   const hours = { fromMs: ago(120), toMs: startMs, everyMs: 5 * MINUTE_MS };
   const humidity = { probe: 'air/humidity', unit: '%RH', value: 88 };
   const points = [{ ...AIR, value: 21.4 }, { ...ROOT, value: 22.8 }, humidity];
-  await tell(
+  await report(
     'bench-1',
     points.flatMap((point) => held({ ...point, ...hours })),
   );
   const unknown = { probe: `shelf-${'x'.repeat(80)}`, unit: 'Cel', value: 3, atMs: startMs };
   const hot = held({ ...AIR, value: 31, fromMs: ago(5), toMs: startMs, everyMs: MINUTE_MS });
-  await tell(LONG_NAME, [...hot, unknown]);
+  await report(LONG_NAME, [...hot, unknown]);
 });
 afterAll(async () => {
   await browser.close();
@@ -55,7 +55,7 @@ afterAll(async () => {
   await daemon.close();
 });
 
-async function tell(place: string, points: readonly Point[]): Promise<void> {
+async function report(place: string, points: readonly Point[]): Promise<void> {
   await device.publish({ topic: readingsTopic(place), payload: packOf(points) });
 }
 
@@ -85,7 +85,7 @@ test('of 5 values published over MQTT, the median is on the open page within 1 s
   const tookMs: number[] = [];
   for (const value of [22.1, 22.2, 22.3, 22.4, 22.5]) {
     const startedMs = performance.now();
-    await tell('bench-1', [{ ...AIR, value, atMs: Date.now() }]);
+    await report('bench-1', [{ ...AIR, value, atMs: Date.now() }]);
     const isShown = (text: string) =>
       document.querySelector('[data-place=bench-1] [data-testid=value-air]')?.textContent === text;
     await page.waitForFunction(isShown, value.toFixed(1), { polling: 'raf', timeout: 5_000 });
@@ -133,11 +133,11 @@ test('on each of 8 pages every control has a name, there is 1 main and 1 h1, a l
       const count = (selector: string) => document.querySelectorAll(selector).length;
       const ids = [...document.querySelectorAll('[id]')].map(({ id }) => id);
       return {
-        ...{ main: count('main'), h1: count('h1'), lang: document.documentElement.lang },
-        ...{
-          news: count('[role=status]') > 0 && count('[role=alert]') === 1,
-          twice: ids.length - new Set(ids).size,
-        },
+        main: count('main'),
+        h1: count('h1'),
+        lang: document.documentElement.lang,
+        news: count('[role=status]') > 0 && count('[role=alert]') === 1,
+        twice: ids.length - new Set(ids).size,
       };
     });
     expect(counts, hash).toEqual({ main: 1, h1: 1, lang: 'en', news: true, twice: 0 });

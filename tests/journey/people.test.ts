@@ -37,15 +37,17 @@ async function openHouse(): Promise<{ daemon: Daemon; mail: MailServer }> {
   const mail = await startMailServer();
   onTestFinished(() => mail.close());
   const settings = {
-    ...{ STRIKEWELL_SMTP_URL: mail.url, STRIKEWELL_MAIL_FROM: 'watch@bench.example' },
-    ...{ STRIKEWELL_TIME_ZONE: 'UTC', STRIKEWELL_PUBLIC_URL: 'https://bench.example' },
+    STRIKEWELL_SMTP_URL: mail.url,
+    STRIKEWELL_MAIL_FROM: 'watch@bench.example',
+    STRIKEWELL_TIME_ZONE: 'UTC',
+    STRIKEWELL_PUBLIC_URL: 'https://bench.example',
   };
   const daemon = await startDaemon({ settings });
   onTestFinished(() => daemon.close());
   return { daemon, mail };
 }
 
-async function tellNow({ mqttUrl }: Daemon, value: number): Promise<void> {
+async function reportNow({ mqttUrl }: Daemon, value: number): Promise<void> {
   const device = await connectPublisher({ url: mqttUrl });
   const payload = packOf([{ probe: 'air/temperature', unit: 'Cel', value, atMs: Date.now() }]);
   await device.publish({ topic: readingsTopic('bench-1'), payload });
@@ -54,14 +56,14 @@ async function tellNow({ mqttUrl }: Daemon, value: number): Promise<void> {
 
 /** The place of bench-1, whose ceiling alarm waits for nothing. */
 async function settle(daemon: Daemon): Promise<void> {
-  await tellNow(daemon, CLEAR_C);
+  await reportNow(daemon, CLEAR_C);
   const settings = { alarms: { 'air-over-ceiling': { onDelayMs: 0, offDelayMs: 0 } } };
   expect((await daemon.patch('/api/v1/places/bench-1', { settings })).status).toBe(200);
 }
 
-async function addPerson(daemon: Daemon, name: string, way: object): Promise<number> {
+async function addPerson(daemon: Daemon, name: string, method: object): Promise<number> {
   const { id } = idSchema.parse((await daemon.post('/api/v1/people', { name, quiet: null })).body);
-  expect((await daemon.post(`/api/v1/people/${id}/ways`, way)).status).toBe(201);
+  expect((await daemon.post(`/api/v1/people/${id}/ways`, method)).status).toBe(201);
   return id;
 }
 
@@ -81,15 +83,15 @@ test('the overnight story: over the ceiling, Robin by e-mail at once, Sam by sig
     { personId: robin, afterMin: 0 },
     { personId: sam, afterMin: 0.05 },
   ];
-  const ladder = { steps, repeatMin: 5, morningAt: '07:00' };
-  expect((await daemon.put('/api/v1/ladder', ladder)).status).toBe(200);
+  const escalation = { steps, repeatMin: 5, morningAt: '07:00' };
+  expect((await daemon.put('/api/v1/ladder', escalation)).status).toBe(200);
 
   const overMs = Date.now();
-  await tellNow(daemon, OVER_C);
+  await reportNow(daemon, OVER_C);
   const [first] = await mail.atLeast(1, 2_000);
   expect(first?.headers['subject']).toMatch(/^bench-1: air 28\.4/);
   expect(webhook.requests).toEqual([]);
-  const [called] = await webhook.takenAtLeast(1, 6_000);
+  const [called] = await webhook.deliveredAtLeast(1, 6_000);
   // 3 s by the ladder, looked at every second; a second more for a busy machine
   expect(Date.now() - overMs).toBeGreaterThanOrEqual(2_900);
   expect(Date.now() - overMs).toBeLessThan(5_500);
@@ -114,15 +116,15 @@ test('the overnight story: over the ceiling, Robin by e-mail at once, Sam by sig
   // the browser notes an answer of 410 and one of 400: nothing else is wrong
   expect(complaints().filter((one) => !/status of 4(10|00)/.test(one))).toEqual([]);
 
-  const [, taken] = await webhook.takenAtLeast(2, 3_000);
+  const [, taken] = await webhook.deliveredAtLeast(2, 3_000);
   const said = JSON.parse(taken?.body ?? '{}');
   expect([said.type, said.data.message]).toEqual([
     'alarm.acknowledged',
     expect.stringMatching(/^Robin acknowledged it at \d\d:\d\d\. bench-1/),
   ]);
 
-  await tellNow(daemon, CLEAR_C);
-  await webhook.takenAtLeast(3, 5_000);
+  await reportNow(daemon, CLEAR_C);
+  await webhook.deliveredAtLeast(3, 5_000);
   const mails = await mail.atLeast(2, 5_000);
   expect(mails.map(({ headers }) => headers['subject'])[1]).toContain('back below its ceiling');
   expect(JSON.parse(webhook.requests[2]?.body ?? '{}').type).toBe('alarm.returned');
@@ -130,8 +132,10 @@ test('the overnight story: over the ceiling, Robin by e-mail at once, Sam by sig
   const { messages } = await daemon.read(`/api/v1/alarms/${ALARM}/messages`, messagesSchema);
   expect(messages.map(({ to, type: what, state }) => `${to} ${what} ${state}`).toSorted()).toEqual(
     [
-      ...['Robin, e-mail alarm.raised sent', 'Robin, e-mail alarm.returned sent'],
-      ...['Sam, webhook alarm.raised sent', 'Sam, webhook alarm.acknowledged sent'],
+      'Robin, e-mail alarm.raised sent',
+      'Robin, e-mail alarm.returned sent',
+      'Sam, webhook alarm.raised sent',
+      'Sam, webhook alarm.acknowledged sent',
       'Sam, webhook alarm.returned sent',
     ].toSorted(),
   );
@@ -142,7 +146,7 @@ test('a daemon killed after the commit, with its mail put off once, sends it aft
   await settle(daemon);
   await addPerson(daemon, 'Robin', byMail);
   mail.putOffNext(1);
-  await tellNow(daemon, OVER_C);
+  await reportNow(daemon, OVER_C);
   await until(() => (mail.putOff.length > 0 ? true : null), { what: 'mail put off', withinMs: 3_000 });
   await daemon.kill();
   await sleep(300);
@@ -170,7 +174,7 @@ test('on the page at 360 px a person is added with quiet hours and an e-mail add
   await page.getByRole('button', { name: 'Add', exact: true }).click();
   const robin = page.getByTestId('person');
   await untilSays(page, { selector: '[data-testid=person]', text: 'quiet from 22:00 to 06:30' });
-  await robin.getByRole('button', { name: 'Add a way' }).click();
+  await robin.getByRole('button', { name: 'Add a contact method' }).click();
   await page.getByLabel('address').fill('not an address');
   await page.getByRole('button', { name: 'Save' }).click();
   await untilSays(page, { selector: '[role=status]', text: 'expected an e-mail address' });

@@ -23,7 +23,7 @@ beforeAll(async () => {
 });
 afterAll(() => browser.close());
 
-async function tellNow({ mqttUrl }: Daemon, value: number): Promise<void> {
+async function reportNow({ mqttUrl }: Daemon, value: number): Promise<void> {
   const device = await connectPublisher({ url: mqttUrl });
   const payload = packOf([{ probe: 'air/temperature', unit: 'Cel', value, atMs: Date.now() }]);
   await device.publish({ topic: readingsTopic('bench-1'), payload });
@@ -34,12 +34,12 @@ async function tellNow({ mqttUrl }: Daemon, value: number): Promise<void> {
 async function openHouse(service: PushService): Promise<Daemon> {
   const daemon = await startDaemon({ settings: { STRIKEWELL_TIME_ZONE: 'UTC' } });
   onTestFinished(() => daemon.close());
-  await tellNow(daemon, 22);
+  await reportNow(daemon, 22);
   const settings = { alarms: { 'air-over-ceiling': { onDelayMs: 0, offDelayMs: 0 } } };
   await daemon.patch('/api/v1/places/bench-1', { settings });
   await daemon.post('/api/v1/people', { name: 'Robin', quiet: null });
-  const way = { kind: 'push', name: 'a phone', subscription: service.subscription };
-  expect((await daemon.post('/api/v1/people/1/ways', way)).status).toBe(201);
+  const method = { kind: 'push', name: 'a phone', subscription: service.subscription };
+  expect((await daemon.post('/api/v1/people/1/ways', method)).status).toBe(201);
   return daemon;
 }
 
@@ -77,7 +77,7 @@ test('a notification is sealed for the browser, shown by its worker with an Ackn
   const daemon = await openHouse(service);
   const { pushKey } = await daemon.read('/api/v1/people', z.object({ pushKey: z.string() }));
 
-  await tellNow(daemon, 28.4);
+  await reportNow(daemon, 28.4);
   const [pushed] = await service.atLeast(1, 3_000);
   expect(pushed?.vapid).toMatchObject({ key: pushKey });
 
@@ -106,7 +106,7 @@ test('a notification is sealed for the browser, shown by its worker with an Ackn
   );
 
   service.answer(410);
-  await tellNow(daemon, 22);
+  await reportNow(daemon, 22);
   const states = z.object({
     messages: z.array(z.looseObject({ state: z.string(), error: z.string().nullable() })),
   });

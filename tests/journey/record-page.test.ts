@@ -12,7 +12,8 @@ import { until } from '../support/wait.ts';
 /** Bands by which sums can be made by hand, day and night alike. */
 const BAND = { lowC: 20, highC: 25 };
 const TARGETS = {
-  ...{ dayStart: '06:00', nightStart: '20:00' },
+  dayStart: '06:00',
+  nightStart: '20:00',
   rootZone: { day: BAND, night: BAND },
   air: { day: BAND, night: BAND, ceilingC: 27 },
   vpd: { lowKpa: 0.1, highKpa: 0.5 },
@@ -49,7 +50,7 @@ afterAll(async () => {
   await daemon.close();
 });
 
-async function tell(place: string, points: readonly Point[]): Promise<void> {
+async function report(place: string, points: readonly Point[]): Promise<void> {
   await device.publish({ topic: readingsTopic(place), payload: packOf(points) });
 }
 
@@ -58,7 +59,7 @@ async function tell(place: string, points: readonly Point[]): Promise<void> {
  */
 async function recordedPlace(id: string): Promise<void> {
   const everyMs = 5 * MINUTE_MS;
-  await tell(id, [
+  await report(id, [
     ...held({ ...AIR, value: 22, fromMs: ago(180), toMs: ago(120), everyMs }),
     ...held({ ...AIR, value: 28, fromMs: ago(90), toMs: ago(30), everyMs }),
     ...held({ ...HUMIDITY, value: 80, fromMs: ago(180), toMs: ago(30), everyMs }),
@@ -162,7 +163,7 @@ test('the table twin of 21 h of record holds 22.0, 23.0, 24.0 and 25.0 with a ga
   for (const [stretch, value] of [22, 23, 24, 25].entries()) {
     // 285 min of record and 40 min of silence, 4 times; 15 min of silence are a gap.
     const span = { fromMs: ago(1300 - 325 * stretch), toMs: ago(1015 - 325 * stretch), everyMs };
-    await tell('bench-2', [
+    await report('bench-2', [
       ...held({ ...AIR, ...span, value }),
       ...held({ ...ROOT, ...span, value: value - 1 }),
     ]);
@@ -181,13 +182,13 @@ test('the table twin of 21 h of record holds 22.0, 23.0, 24.0 and 25.0 with a ga
 
 test('in °F 22.8 °C reads 73.0, the 1.4 K between root zone and air 2.5, and 4.0 °C·h read 7.2 °F·h, without the 32', async () => {
   await recordedPlace('bench-3');
-  await tell('bench-3', [
+  await report('bench-3', [
     { ...ROOT, value: 22.8, atMs: startMs },
     { ...AIR, value: 21.4, atMs: startMs },
   ]);
   const { page, complaints } = await placePage('bench-3');
   await untilSays(page, { selector: '[data-testid=place-card]', text: '1.4 warmer than the air' });
-  await page.getByRole('link', { name: 'House' }).click();
+  await page.getByRole('link', { name: 'System' }).click();
   await page.getByRole('radio', { name: '°F' }).check();
   await page.getByRole('link', { name: 'Benches' }).click();
   const card = '[data-place=bench-3]';
@@ -210,7 +211,7 @@ test('in °F 22.8 °C reads 73.0, the 1.4 K between root zone and air 2.5, and 4
 
 test('a ceiling of "warm" is refused beside its field; one of 29.5 is kept, and 28 °C is over the ceiling no more', async () => {
   await recordedPlace('bench-4');
-  await tell('bench-4', [{ ...AIR, value: 28, atMs: Date.now() }]);
+  await report('bench-4', [{ ...AIR, value: 28, atMs: Date.now() }]);
   const { page, complaints } = await placePage('bench-4');
   await untilSays(page, { selector: '[data-testid=place-card]', text: '1.0 over its ceiling' });
   await page.locator('summary', { hasText: 'Targets' }).click();

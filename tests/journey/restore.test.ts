@@ -100,7 +100,7 @@ test('a file with a trigger, a name of 8 MB and settings out of range is restore
   await daemon.stop();
   const again = await restore(daemon, file, '--overwrite', '--json');
   const { tables, remarks } = reportSchema.parse(JSON.parse(again.stdout));
-  expect(tables).toContainEqual({ ...{ table: 'vent', copied: 0, changed: 0, leftOut: 1 } });
+  expect(tables).toContainEqual({ table: 'vent', copied: 0, changed: 0, leftOut: 1 });
   expect(remarks).toContainEqual(
     expect.objectContaining({ table: 'place', row: '"bench-1"', kind: 'changed' }),
   );

@@ -74,7 +74,7 @@ test('keys of an earlier version move into the record; restored on a new machine
   await before.post('/api/v1/people', { name: 'Sam', quiet: null });
   await before.post('/api/v1/people/1/ways', { kind: 'webhook', url: hook.url });
   await before.post('/api/v1/people/1/test');
-  const [request] = await hook.takenAtLeast(1, 10_000);
+  const [request] = await hook.deliveredAtLeast(1, 10_000);
   expect(request && isSigned(request, secret)).toBe(true);
   const { pushKey } = await people(before);
   await before.stop();
@@ -98,14 +98,17 @@ function oldBackup(webhookUrl: string): string {
   const migrations = readMigrations().filter(({ version }) => version <= LAST_WITHOUT_KEYS);
   const db = openDatabase({ file, nowMs: Date.now(), migrations });
   const subscription = { endpoint: 'https://push.example/1', keys: { p256dh: 'a', auth: 'b' } };
-  const ways = {
+  const methods = {
     Robin: { kind: 'push', name: 'Chrome on Android', subscription },
     Sam: { kind: 'webhook', url: webhookUrl },
     Kim: { kind: 'mail', address: 'kim@bench.example' },
   };
-  for (const [name, way] of Object.entries(ways)) {
+  for (const [name, contactMethod] of Object.entries(methods)) {
     const { lastInsertRowid } = db.prepare('INSERT INTO person (name) VALUES (?)').run(name);
-    db.prepare('INSERT INTO way (person_id, body) VALUES (?, ?)').run(lastInsertRowid, JSON.stringify(way));
+    db.prepare('INSERT INTO way (person_id, body) VALUES (?, ?)').run(
+      lastInsertRowid,
+      JSON.stringify(contactMethod),
+    );
   }
   db.close();
   return file;
@@ -134,11 +137,12 @@ test('an old backup without keys on a new machine raises an alarm that names eve
     await opened.close();
   }
   await daemon.post('/api/v1/people/2/test');
-  await hook.takenAtLeast(1, 10_000);
+  await hook.deliveredAtLeast(1, 10_000);
   const without = async (who: string) => ((await named()).includes(who) ? null : true);
   await until(() => without('webhook to Sam'), { what: 'delivered webhook off the alarm', withinMs: 20_000 });
   await daemon.post('/api/v1/people/1/ways', {
-    ...{ kind: 'push', name: 'Chrome on Android' },
+    kind: 'push',
+    name: 'Chrome on Android',
     subscription: { endpoint: 'https://push.example/2', keys: { p256dh: 'a', auth: 'b' } },
   });
   await until(() => without('notification to Robin'), { what: 'browser off the alarm', withinMs: 20_000 });
@@ -151,7 +155,7 @@ test('once an owner password is set, a webhook to this computer is refused in wo
   // before, all is allowed
   await daemon.post('/api/v1/people/1/ways', { kind: 'webhook', url: hook.url });
   await daemon.post('/api/v1/people/1/test');
-  await hook.takenAtLeast(1, 10_000);
+  await hook.deliveredAtLeast(1, 10_000);
   expect(await runOwner(daemon.dataDir, OWNER)).toMatchObject({ code: 0 });
   const signIn = { name: 'owner', password: OWNER };
   const { cookie } = await askAs(`${daemon.httpUrl}/api/v1/access/sign-in`, { method: 'POST', body: signIn });
@@ -174,7 +178,7 @@ test('once an owner password is set, a webhook to this computer is refused in wo
   ]);
 
   await allowOnPage(daemon);
-  await hook.takenAtLeast(2, 15_000);
+  await hook.deliveredAtLeast(2, 15_000);
   expect((await ask('GET', '/people')).text).toContain('"ownAddresses":true');
 });
 
@@ -187,19 +191,19 @@ async function allowOnPage(daemon: Daemon): Promise<void> {
   await page.getByLabel('name', { exact: true }).fill('owner');
   await page.getByLabel('password', { exact: true }).fill(OWNER);
   await page.keyboard.press('Enter');
-  const way = page.getByTestId('way').first();
-  await way.getByText('is this computer itself').first().waitFor();
-  await way.getByRole('button', { name: 'Change' }).click();
-  const box = way.getByLabel('Allow this computer’s own addresses');
+  const contactMethod = page.getByTestId('way').first();
+  await contactMethod.getByText('is this computer itself').first().waitFor();
+  await contactMethod.getByRole('button', { name: 'Change' }).click();
+  const box = contactMethod.getByLabel('Allow this computer’s own addresses');
   expect(await box.isChecked()).toBe(false);
-  await way.getByRole('button', { name: 'Save' }).click();
-  await way.getByText('is this computer itself. Give the address of another computer').waitFor();
+  await contactMethod.getByRole('button', { name: 'Save' }).click();
+  await contactMethod.getByText('is this computer itself. Give the address of another computer').waitFor();
   await box.check();
   expect(await stickingOut(page)).toEqual([]);
   expect((await nameless(page)).without).toEqual([]);
   await page.setViewportSize({ width: 1024, height: 800 });
   expect(await stickingOut(page)).toEqual([]);
-  await way.getByRole('button', { name: 'Save' }).click();
+  await contactMethod.getByRole('button', { name: 'Save' }).click();
   await box.waitFor({ state: 'detached' });
-  await way.getByRole('button', { name: 'Test now' }).click();
+  await contactMethod.getByRole('button', { name: 'Test now' }).click();
 }

@@ -32,7 +32,8 @@ test('30 hours of 60 days ago, restarted with readings kept 35 days: no block of
     (await daemon.get(`/api/v1/places/sill/series?quantity=airTemperatureC&points=1000&${year}`)).body,
   ];
   const settings = {
-    ...{ STRIKEWELL_TIME_ZONE: 'UTC', STRIKEWELL_DATA_DIR: first.dataDir },
+    STRIKEWELL_TIME_ZONE: 'UTC',
+    STRIKEWELL_DATA_DIR: first.dataDir,
     STRIKEWELL_KEEP_RAW_DAYS: '35',
   };
   const sealedCount = (marked: string) => {
@@ -58,11 +59,12 @@ test('30 hours of 60 days ago, restarted with readings kept 35 days: no block of
   const [exposures, series] = await asked(second);
   expect(exposures).toEqual(before[0]);
   // the same, and a note that minutes stand in; marks of suspect readings go with the readings
-  const unmarked = (told: unknown) => JSON.parse(JSON.stringify(told).replaceAll(',"suspect":true', ''));
+  const unmarked = (exported: unknown) =>
+    JSON.parse(JSON.stringify(exported).replaceAll(',"suspect":true', ''));
   expect(unmarked(series)).toMatchObject(unmarked(before[1]));
   expect(series).toHaveProperty('minutesBefore');
-  const told = await runCommand(['export', '--place', 'sill'], settings);
-  expect(told.stderr).toContain('were dropped for their age');
+  const exported = await runCommand(['export', '--place', 'sill'], settings);
+  expect(exported.stderr).toContain('were dropped for their age');
   const integrity = openRecord(first.dataDir).integrity();
   expect(integrity).toBe('ok');
 });

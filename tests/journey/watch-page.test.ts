@@ -29,7 +29,7 @@ afterAll(async () => {
 });
 
 const say = (name: string, payload: string) => device.publish({ topic: readingsTopic(name), payload });
-const heard = () => page.getByTestId('heard');
+const received = () => page.getByTestId('heard');
 
 test('the first run leads to a page that says what to send, with the topic and the address', async () => {
   await page.getByRole('link', { name: 'Live messages' }).click();
@@ -40,15 +40,15 @@ test('the first run leads to a page that says what to send, with the topic and t
 
 test('a good pack, a bad one and a status are there within 2 s each, newest first, in the words of the check', async () => {
   await say('new-one', '[{"n":"air/temperature","u":"Cel","v":21.4}]');
-  await heard().filter({ hasText: 'place new-one, Air temperature' }).waitFor({ timeout: 2_000 });
+  await received().filter({ hasText: 'place new-one, Air temperature' }).waitFor({ timeout: 2_000 });
   await say('new-one', '[{"n":"air/temperature","v":21.4}]');
-  const bad = heard().filter({ hasText: 'rejected: unit-missing' });
+  const bad = received().filter({ hasText: 'rejected: unit-missing' });
   await bad.waitFor({ timeout: 2_000 });
   expect(await bad.textContent()).toContain('unit-missing at /0');
   expect(await bad.textContent()).toContain(`→ ${PACK_FAULTS['unit-missing'].remedy}`);
   await device.publish({ topic: statusTopic('new-one'), payload: '{"state":"online"}', retain: true });
-  await heard().filter({ hasText: 'a status, which holds no readings' }).waitFor({ timeout: 2_000 });
-  expect(await heard().locator('b').allTextContents()).toEqual([
+  await received().filter({ hasText: 'a status, which holds no readings' }).waitFor({ timeout: 2_000 });
+  expect(await received().locator('b').allTextContents()).toEqual([
     'status',
     'rejected: unit-missing',
     'stored',
@@ -59,20 +59,20 @@ test('a good pack, a bad one and a status are there within 2 s each, newest firs
 
 test('what is no text is shown escaped, and markup as it was sent', async () => {
   await say('other', '<img src=x onerror=alert(1)>\u0000\u202e');
-  const odd = heard().filter({ hasText: 'rejected: not-json' });
+  const odd = received().filter({ hasText: 'rejected: not-json' });
   await odd.locator('summary').click();
   expect(await odd.locator('details pre').textContent()).toBe('<img src=x onerror=alert(1)>\\u0000\\u202e');
 });
 
 test('of 2 devices one is listed alone; paused the list stands still and says that 1 more came', async () => {
   await page.getByLabel('device', { exact: true }).selectOption('other');
-  expect(await heard().count()).toBe(1);
+  expect(await received().count()).toBe(1);
   await page.getByRole('button', { name: 'Pause' }).click();
   await say('other', '[]');
   await page.getByRole('button', { name: 'Go on (1 more came)' }).waitFor({ timeout: 2_000 });
-  expect(await heard().count()).toBe(1);
+  expect(await received().count()).toBe(1);
   await page.getByRole('button', { name: 'Go on' }).click();
-  await heard().nth(1).waitFor();
+  await received().nth(1).waitFor();
   await page.getByLabel('device', { exact: true }).selectOption('');
 });
 
@@ -87,7 +87,7 @@ test('while the daemon is away the page says so; after its return it watches on 
     topic: readingsTopic('back'),
     payload: '[{"n":"air/temperature","u":"Cel","v":20}]',
   });
-  await heard().filter({ hasText: 'place back' }).waitFor({ timeout: 5_000 });
+  await received().filter({ hasText: 'place back' }).waitFor({ timeout: 5_000 });
   await again.close();
   expect(opened.complaints().filter((one) => !/WebSocket|ERR_CONNECTION/.test(one))).toEqual([]);
 });

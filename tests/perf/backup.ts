@@ -48,11 +48,15 @@ export async function backupWhileWriting(sizes: Sizes): Promise<Figure[]> {
     { name: `${name}copied and proved, median`, value: quantile(tookMs, 0.5), unit: 'ms' },
     {
       name: `${name}acknowledgement meanwhile, median`,
-      ...{ value: quantile(busy, 0.5), unit: 'ms', of: beside(0.5) },
+      value: quantile(busy, 0.5),
+      unit: 'ms',
+      of: beside(0.5),
     },
     {
       name: `${name}acknowledgement meanwhile, worst`,
-      ...{ value: quantile(busy, 1), unit: 'ms', of: beside(1) },
+      value: quantile(busy, 1),
+      unit: 'ms',
+      of: beside(1),
     },
   ];
 }

@@ -22,11 +22,16 @@ const DELAY_MS = 2_000;
 /** The two kinds of rule. Patience by hand: 1.7 K over the ceiling spend 2^(1.7/5) ms a ms. */
 const KINDS = [
   {
-    ...{ name: 'without delay', rule: 'air-far-over-ceiling', overC: HOUSE_CEILING_C + 9, delayMs: 0 },
+    name: 'without delay',
+    rule: 'air-far-over-ceiling',
+    overC: HOUSE_CEILING_C + 9,
+    delayMs: 0,
     settings: { alarms: { 'air-over-ceiling': { on: false }, 'air-far-over-ceiling': { offDelayMs: 0 } } },
   },
   {
-    ...{ name: 'with a delay of 1.58 s', rule: 'air-over-ceiling', overC: HOUSE_CEILING_C + 1.7 },
+    name: 'with a delay of 1.58 s',
+    rule: 'air-over-ceiling',
+    overC: HOUSE_CEILING_C + 1.7,
     delayMs: DELAY_MS / 2 ** (1.7 / 5),
     settings: { ceilingAlarm: { onDelayMs: DELAY_MS, offDelayMs: 0, deadbandK: 0.5 } },
   },
@@ -86,14 +91,14 @@ async function makeBenches(daemon: Daemon, publisher: Publisher, count: number):
     return { device: `bench-${k}`, kind: KINDS[k % KINDS.length] ?? KINDS[0] };
   });
   for (const { device, kind } of benches) {
-    await tell(publisher, device, CLEAR_C);
+    await report(publisher, device, CLEAR_C);
     const { status } = await daemon.patch(`/api/v1/places/${device}`, { settings: kind.settings });
     if (status !== 200) throw new Error(`the place ${device} answered ${status}`);
   }
   return benches;
 }
 
-function tell(publisher: Publisher, device: string, valueC: number): Promise<void> {
+function report(publisher: Publisher, device: string, valueC: number): Promise<void> {
   const payload = JSON.stringify([{ n: 'air/temperature', u: 'Cel', v: valueC }]);
   return publisher.publish({ topic: readingsTopic(device), payload });
 }
@@ -101,7 +106,7 @@ function tell(publisher: Publisher, device: string, valueC: number): Promise<voi
 /** When each alarm was last told to be raised at the webhook, by the monotonic clock, ms. */
 function watchArrivals({ moments, requests }: Webhook): Map<string, number> {
   const arrivals = new Map<string, number>();
-  moments.whenTaken = () => {
+  moments.onDelivery = () => {
     const { type, data } = noticeSchema.parse(JSON.parse(requests.at(-1)?.body ?? ''));
     if (type === 'alarm.raised') arrivals.set(data.alarm.id, performance.now());
   };
@@ -121,14 +126,14 @@ async function alarmsOf(
   for (let k = 0; k < CALLS_A_BENCH; k += 1) {
     await sleep(restMs * next());
     const startMs = performance.now();
-    await tell(publisher, device, kind.overC);
-    const arrived = () => {
+    await report(publisher, device, kind.overC);
+    const arrival = () => {
       const atMs = arrivals.get(id) ?? 0;
       return atMs > startMs ? atMs : null;
     };
-    const arrivedMs = await until(arrived, { what: `call about ${id}`, withinMs: 30_000, everyMs: 5 });
+    const arrivedMs = await until(arrival, { what: `call about ${id}`, withinMs: 30_000, everyMs: 5 });
     beyond.push(arrivedMs - startMs - kind.delayMs);
-    await tell(publisher, device, CLEAR_C);
+    await report(publisher, device, CLEAR_C);
   }
   return beyond;
 }
@@ -136,8 +141,8 @@ async function alarmsOf(
 /** What the load tells, 5 positions of 4 probes each; nothing of it is past a limit. */
 const LOAD = [
   ...['air/temperature', 'root/temperature', 'leaf/temperature'].map((n) => ({ n, u: 'Cel', v: 22 })),
-  ...[{ n: 'air/humidity', u: '%RH', v: 90 }],
-  ...[{ n: 'light/ppfd', u: 'umol/m2/s', v: 100 }],
+  { n: 'air/humidity', u: '%RH', v: 90 },
+  { n: 'light/ppfd', u: 'umol/m2/s', v: 100 },
 ];
 
 /** Publishes packs at a steady rate from as many devices; returns the readings a second that were acknowledged. */

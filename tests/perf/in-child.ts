@@ -38,10 +38,10 @@ export async function runProgram(program: string, args: readonly string[]): Prom
  * @param work gives the answer
  */
 export async function answer<T>(
-  told: z.ZodType<T>,
+  schema: z.ZodType<T>,
   work: (args: T) => object | Promise<object>,
 ): Promise<void> {
-  const args = told.parse(JSON.parse(process.argv[2] ?? 'null'));
+  const args = schema.parse(JSON.parse(process.argv[2] ?? 'null'));
   console.log(JSON.stringify(await work(args)));
   process.exit(0);
 }

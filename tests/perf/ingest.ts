@@ -7,7 +7,7 @@ import { startChild } from '../support/child.ts';
 import { type Daemon, startDaemon } from '../support/daemon.ts';
 import { plainEnvironment } from '../support/environment.ts';
 import { removeFolder, temporaryFolder } from '../support/folders.ts';
-import { untilHeard } from '../support/herald.ts';
+import { untilReceived } from '../support/herald.ts';
 import { startMosquitto } from '../support/mosquitto.ts';
 import { freePort, isListening } from '../support/ports.ts';
 import { openRecord } from '../support/record.ts';
@@ -106,7 +106,9 @@ export async function embeddedIngest(sizes: Sizes): Promise<Figure[]> {
   const figures: Figure[] = [];
   const loads = loadsOf({ singles: sizes.singles, packs: sizes.packs }, sizes);
   const judged = loads.map((load) => ({
-    ...{ ...load, name: `${load.name}-judged`, judged: true },
+    ...load,
+    name: `${load.name}-judged`,
+    judged: true,
     words: `${load.words}, alarms judged`,
   }));
   for (const load of [...loads, ...judged]) {
@@ -128,7 +130,7 @@ export async function outsideIngest(sizes: Sizes): Promise<Figure[]> {
   const mosquitto = await startMosquitto();
   const daemon = await startDaemon({ settings: { STRIKEWELL_MQTT_URL: mosquitto.url } });
   const record = openRecord(daemon.dataDir);
-  await untilHeard({ broker: mosquitto, record, device: 'herald' });
+  await untilReceived({ broker: mosquitto, record, device: 'herald' });
   record.close();
   const figures: Figure[] = [];
   for (const load of loadsOf({ singles: sizes.outsideMessages, packs: sizes.outsideMessages / 4 }, sizes)) {
@@ -149,8 +151,11 @@ function loadsOf(messages: { singles: number; packs: number }, { recordsAPack }:
   return [
     { name: 'single', words: 'single readings', messages: messages.singles, records: 1, judged: false },
     {
-      ...{ name: 'pack', words: `packs of ${recordsAPack}`, messages: messages.packs },
-      ...{ records: recordsAPack, judged: false },
+      name: 'pack',
+      words: `packs of ${recordsAPack}`,
+      messages: messages.packs,
+      records: recordsAPack,
+      judged: false,
     },
   ];
 }

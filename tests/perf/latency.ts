@@ -52,24 +52,24 @@ async function latenciesMs(publisher: Publisher, page: WebSocket, sizes: Sizes):
     await sleep(sizes.latencyEveryMs * (0.5 + next()));
     const valueC = 15 + Math.round(1e9 * next()) / 1e8;
     const payload = JSON.stringify([{ n: 'air/temperature', u: 'Cel', v: valueC }]);
-    const told = untilTold(page, valueC);
+    const arrival = untilSent(page, valueC);
     const startMs = performance.now();
     await publisher.publish({ topic: readingsTopic(DEVICE), payload });
-    latencies.push((await told) - startMs);
+    latencies.push((await arrival) - startMs);
   }
   return latencies;
 }
 
-function untilTold(page: WebSocket, valueC: number): Promise<number> {
+function untilSent(page: WebSocket, valueC: number): Promise<number> {
   const { promise, resolve } = Promise.withResolvers<number>();
-  const look = (data: WebSocket.RawData) => {
+  const check = (data: WebSocket.RawData) => {
     const atMs = performance.now();
     const message = nowMessageSchema.safeParse(JSON.parse(String(data)));
     if (message.data?.now.quantities.airTemperatureC.value !== valueC) return;
-    page.off('message', look);
+    page.off('message', check);
     resolve(atMs);
   };
-  page.on('message', look);
+  page.on('message', check);
   return promise;
 }
 

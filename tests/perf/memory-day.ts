@@ -7,25 +7,29 @@ import { messageOf, packsOf } from './packs.ts';
 import { DAY_START_MS, simulatedDaemon } from './simulated.ts';
 
 /** A day of many devices through the daemon, with what the process then holds in memory. */
-const toldSchema = z.object({
-  ...{ devices: z.number(), probesADevice: z.number(), steps: z.number(), stepsAPack: z.number() },
-  ...{ jitterMs: z.number(), seed: z.number() },
+const orderSchema = z.object({
+  devices: z.number(),
+  probesADevice: z.number(),
+  steps: z.number(),
+  stepsAPack: z.number(),
+  jitterMs: z.number(),
+  seed: z.number(),
 });
 
-await answer(toldSchema, async (fleet) => {
+await answer(orderSchema, async (fleet) => {
   const simulated = simulatedDaemon(join(temporaryFolder('memory'), 'record.db'));
   const { hand } = simulated;
   const startKiB = memoryKiB('VmRSS');
-  let together: ReturnType<typeof messageOf>[] = [];
+  let group: ReturnType<typeof messageOf>[] = [];
   for (const pack of packsOf(fleet, DAY_START_MS)) {
     if (pack.sentMs > hand.clock.nowMs()) {
-      await simulated.take(together);
-      together = [];
+      await simulated.take(group);
+      group = [];
       hand.pass(pack.sentMs - hand.clock.nowMs());
     }
-    together.push(messageOf(pack, true));
+    group.push(messageOf(pack, true));
   }
-  await simulated.take(together);
+  await simulated.take(group);
   return {
     startKiB,
     endKiB: memoryKiB('VmRSS'),

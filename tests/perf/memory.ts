@@ -6,7 +6,10 @@ import type { Sizes } from './sizes.ts';
 import { STEP_MS } from './workload.ts';
 
 const daySchema = z.object({
-  ...{ startKiB: z.number(), peakKiB: z.number(), endKiB: z.number(), longestTurnMs: z.number() },
+  startKiB: z.number(),
+  peakKiB: z.number(),
+  endKiB: z.number(),
+  longestTurnMs: z.number(),
 });
 
 /** Resident memory of store and daemon over a simulated day of many devices, in a process without brokers and pages. */

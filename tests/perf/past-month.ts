@@ -10,14 +10,17 @@ import type { TriableRule } from '../../shared/wire/alarms/past.ts';
 import { temporaryFolder } from '../support/folders.ts';
 import { quantile } from './figure.ts';
 import { answer } from './in-child.ts';
-import { DAY_START_MS, SHEET, TIME_ZONE } from './simulated.ts';
+import { DAY_START_MS, TARGET_SHEET_FILE, TIME_ZONE } from './simulated.ts';
 import { sensorsOf } from './workload.ts';
 
 /** A month of a place, and each rule tried on it as a slider is dragged. */
-const toldSchema = z.object({
-  ...{ days: z.number(), everyMs: z.number(), moves: z.number(), seed: z.number() },
+const orderSchema = z.object({
+  days: z.number(),
+  everyMs: z.number(),
+  moves: z.number(),
+  seed: z.number(),
 });
-type Told = z.infer<typeof toldSchema>;
+type Order = z.infer<typeof orderSchema>;
 
 const DAY_MS = 86_400_000;
 /** Two root zones, two airs, two humidities and light, of the workload's chips. */
@@ -41,16 +44,16 @@ const FROM: Readonly<Record<TriableRule, readonly [from: number, step: number]>>
   'saturated-too-long': [4, 1],
 };
 
-await answer(toldSchema, (told) => {
+await answer(orderSchema, (order) => {
   const store = openStore({ file: join(temporaryFolder('past'), 'record.db'), nowMs: DAY_START_MS });
-  const place = record(store, told);
+  const place = record(store, order);
   const past = createPast({ store, world: new World(store), timeZone: TIME_ZONE });
-  const span = { fromMs: DAY_START_MS, toMs: DAY_START_MS + told.days * DAY_MS };
+  const span = { fromMs: DAY_START_MS, toMs: DAY_START_MS + order.days * DAY_MS };
   const tried = LIMIT_RULES.map((rule) => {
     const [from, step] = FROM[rule];
     const took: number[] = [];
     let alarms = 0;
-    for (let move = 0; move <= told.moves; move += 1) {
+    for (let move = 0; move <= order.moves; move += 1) {
       const startMs = performance.now();
       const found = past(place, { rule, span, trial: { limit: from + step * move } });
       took.push(performance.now() - startMs);
@@ -61,11 +64,11 @@ await answer(toldSchema, (told) => {
   return { tried };
 });
 
-function record(store: ReturnType<typeof openStore>, { days, everyMs, seed }: Told): Place {
+function record(store: ReturnType<typeof openStore>, { days, everyMs, seed }: Order): Place {
   const settings = { ...DEFAULT_PLACE_SETTINGS, mistEveryMin: 10 };
   const place: Place = { id: 'month', name: 'month', kind: 'dome', invented: true, settings };
   store.places.add(place);
-  store.places.addTargets(place.id, { fromMs: 0, enteredMs: 0, targets: SHEET.targets });
+  store.places.addTargets(place.id, { fromMs: 0, enteredMs: 0, targets: TARGET_SHEET_FILE.targets });
   const all = sensorsOf({ count: 10, seed });
   const probes = SEVEN.map((index) => {
     const { quantity, unit, name, valueAt } = all[index] as (typeof all)[number];

@@ -11,8 +11,8 @@ const triedSchema = z.object({
 export async function pastOfAMonth(sizes: Sizes): Promise<Figure[]> {
   const figures: Figure[] = [];
   for (const everyMs of [10_000, 60_000]) {
-    const told = { days: sizes.pastDays, everyMs, moves: sizes.pastMoves, seed: sizes.seed };
-    const { tried } = await inChild('past-month.ts', told, triedSchema);
+    const order = { days: sizes.pastDays, everyMs, moves: sizes.pastMoves, seed: sizes.seed };
+    const { tried } = await inChild('past-month.ts', order, triedSchema);
     const name = `${sizes.pastDays} days of a place of 7 probes at ${everyMs / 1000} s, tried on the past`;
     for (const { rule, firstMs, moveMs } of tried) {
       figures.push({ name: `${name}, ${rule}, when it is chosen`, value: firstMs, unit: 'ms' });

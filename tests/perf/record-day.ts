@@ -10,8 +10,12 @@ import { DAY_START_MS, simulatedDaemon } from './simulated.ts';
 
 /** A day of a fleet through the daemon and into a plain table, in one process, with the process's write counters. */
 const fleetSchema = z.object({
-  ...{ devices: z.number(), probesADevice: z.number(), steps: z.number(), stepsAPack: z.number() },
-  ...{ jitterMs: z.number(), seed: z.number() },
+  devices: z.number(),
+  probesADevice: z.number(),
+  steps: z.number(),
+  stepsAPack: z.number(),
+  jitterMs: z.number(),
+  seed: z.number(),
 });
 const LATER_MS = 2 * 86_400_000;
 

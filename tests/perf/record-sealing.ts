@@ -16,18 +16,21 @@ const READINGS_A_PACK = 20;
 const PAUSE_MS = 20;
 const ARRIVALS_EVERY_MS = 10;
 
-const toldSchema = z.object({
-  ...{ probes: z.number(), everyMs: z.number(), steps: z.number(), seed: z.number() },
+const orderSchema = z.object({
+  probes: z.number(),
+  everyMs: z.number(),
+  steps: z.number(),
+  seed: z.number(),
   arrivalsPerS: z.number(),
 });
-type Told = z.infer<typeof toldSchema>;
+type Order = z.infer<typeof orderSchema>;
 
-await answer(toldSchema, async (told) => {
+await answer(orderSchema, async (order) => {
   const store = openStore({ file: join(temporaryFolder('sealing'), 'record.db'), nowMs: START_MS });
-  const feed = feedOf(told, store);
-  const readings = told.probes * told.steps;
+  const feed = feedOf(order, store);
+  const readings = order.probes * order.steps;
   while (feed.stored() < readings) feed.pack();
-  const measured = await seal(store, told, feed);
+  const measured = await seal(store, order, feed);
   const isOpen = ({ id }: { id: number }) => store.journal.openHours(id).includes(START_MS / HOUR_MS);
   if (store.probes.all().some(isOpen)) throw new Error('an hour was left open');
   store.close();
@@ -37,7 +40,7 @@ await answer(toldSchema, async (told) => {
 type Feed = { readonly pack: () => void; readonly nextHour: () => void; readonly stored: () => number };
 
 /** Packs of 20 probes each, one a commit; every probe's next reading is one cadence after its last. */
-function feedOf({ probes, everyMs, seed }: Told, store: Store): Feed {
+function feedOf({ probes, everyMs, seed }: Order, store: Store): Feed {
   const sensors = sensorsOf({ count: probes, seed }).map((sensor, index) => {
     const { quantity, name, unit } = sensor;
     const device = `device-${Math.floor(index / READINGS_A_PACK)}`;
@@ -64,7 +67,7 @@ function feedOf({ probes, everyMs, seed }: Told, store: Store): Feed {
   };
 }
 
-async function seal(store: Store, { arrivalsPerS }: Told, feed: Feed) {
+async function seal(store: Store, { arrivalsPerS }: Order, feed: Feed) {
   feed.nextHour();
   const nowMs = START_MS + 2 * HOUR_MS - 1;
   const before = feed.stored();

@@ -22,8 +22,8 @@ export async function recordDay(sizes: Sizes): Promise<Figure[]> {
   ];
   const figures: Figure[] = [];
   for (const { words, ...fleet } of fleets) {
-    const told: Fleet = { ...fleet, steps, stepsAPack: 1, seed: sizes.seed };
-    const { readings, ours, table } = await inChild('record-day.ts', told, daySchema);
+    const order: Fleet = { ...fleet, steps, stepsAPack: 1, seed: sizes.seed };
+    const { readings, ours, table } = await inChild('record-day.ts', order, daySchema);
     const line = (what: keyof typeof ours, name: string, note?: string): Figure => ({
       name: `${sizes.recordHours} h of 20 probes at 10 s, ${words}, ${name}`,
       value: ours[what] / readings,
@@ -40,8 +40,13 @@ export async function recordDay(sizes: Sizes): Promise<Figure[]> {
 const TURN = 'on a busy machine others work in between';
 
 const sealingSchema = z.object({
-  ...{ readings: z.number(), seconds: z.number(), sealingMs: z.number(), arrivedPerS: z.number() },
-  ...{ worstTurnMs: z.number(), worstTurnCpuMs: z.number(), worstCommitMs: z.number() },
+  readings: z.number(),
+  seconds: z.number(),
+  sealingMs: z.number(),
+  arrivedPerS: z.number(),
+  worstTurnMs: z.number(),
+  worstTurnCpuMs: z.number(),
+  worstCommitMs: z.number(),
 });
 
 /** How quickly hours are sealed while 2,000 readings/s come in, and how long that holds them up. */
@@ -49,8 +54,8 @@ export async function sealing(sizes: Sizes): Promise<Figure[]> {
   const figures: Figure[] = [];
   for (const { probes, everyMs } of sizes.sealed) {
     const steps = Math.min(sizes.sealedSteps, 3_600_000 / everyMs);
-    const told = { probes, everyMs, steps, seed: sizes.seed, arrivalsPerS: sizes.arrivalsPerS };
-    const measured = await inChild('record-sealing.ts', told, sealingSchema);
+    const order = { probes, everyMs, steps, seed: sizes.seed, arrivalsPerS: sizes.arrivalsPerS };
+    const measured = await inChild('record-sealing.ts', order, sealingSchema);
     const of = { name: 'what came in', value: measured.arrivedPerS };
     const name = `sealing an hour of ${probes.toLocaleString('en')} probes at ${everyMs / 1000} s`;
     const { readings, seconds, sealingMs, worstTurnMs, worstTurnCpuMs, worstCommitMs } = measured;

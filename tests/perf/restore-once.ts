@@ -5,9 +5,13 @@ import { restoreRecord } from '../../server/adapters/sqlite/restore/restore.ts';
 import { answer } from './in-child.ts';
 
 /** One restore, or one of the plain ways to copy a database, in a process of its own. */
-const toldSchema = z.object({ how: z.enum(['restore', 'vacuum', 'copy']), from: z.string(), to: z.string() });
+const orderSchema = z.object({
+  how: z.enum(['restore', 'vacuum', 'copy']),
+  from: z.string(),
+  to: z.string(),
+});
 
-await answer(toldSchema, ({ how, from, to }) => {
+await answer(orderSchema, ({ how, from, to }) => {
   const startMs = performance.now();
   if (how === 'restore')
     restoreRecord({ from, to, named: 'the backup', nowMs: Date.now(), onProgress: () => undefined });

@@ -5,8 +5,8 @@ import type { RawMessage, Timers } from '../../server/ports.ts';
 import { targetSheetSchema } from '../../shared/model/targets.ts';
 import { clockByHand } from '../unit/server/support/hand.ts';
 
-const sheetFile = new URL('../../seeds/targets/general-herbaceous-bottom-heat.json', import.meta.url);
-export const SHEET = targetSheetSchema.parse(JSON.parse(readFileSync(sheetFile, 'utf8')));
+const targetSheetFile = new URL('../../seeds/targets/general-herbaceous-bottom-heat.json', import.meta.url);
+export const TARGET_SHEET_FILE = targetSheetSchema.parse(JSON.parse(readFileSync(targetSheetFile, 'utf8')));
 export const TIME_ZONE = 'Europe/Vienna';
 /** 2025-06-01 00:00 UTC. */
 export const DAY_START_MS = Date.UTC(2025, 5, 1);
@@ -18,7 +18,7 @@ const FEED = {
   placeGone: nothing,
   alarm: nothing,
   house: nothing,
-  heard: nothing,
+  foreignCounts: nothing,
 };
 const BUS = { publishRetained: nothing, connected: () => true, close: () => Promise.resolve() };
 const LOG = {
@@ -30,9 +30,12 @@ const LOG = {
 };
 
 /** Nobody is told. */
-const WAYS = {
-  carrier: { send: () => Promise.resolve({ taken: true } as const) },
-  ...{ houseWay: null, can: { mail: false, webhook: false, push: false }, pushKey: null, webhookSecret: '' },
+const METHODS = {
+  carrier: { send: () => Promise.resolve({ delivered: true } as const) },
+  installationWebhook: null,
+  can: { mail: false, webhook: false, push: false },
+  pushKey: null,
+  webhookSecret: '',
   isOwnHost: () => false,
 };
 
@@ -57,9 +60,14 @@ export function simulatedDaemon(file: string) {
     soon: (run) => hand.timers.soon(timed(run)),
   };
   const daemon = createDaemon({
-    ways: WAYS,
+    ways: METHODS,
     links: { publicUrl: null, seal: { sign: (text) => text, read: (token) => token } },
-    ...{ store, clock: hand.clock, timers, log: LOG, feed: FEED, sheet: SHEET },
+    store,
+    clock: hand.clock,
+    timers,
+    log: LOG,
+    feed: FEED,
+    targetSheet: TARGET_SHEET_FILE,
     timeZone: TIME_ZONE,
     keep: { read: () => null, write: () => undefined, remove: () => undefined },
     sourceText: (key) => key,

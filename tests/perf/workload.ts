@@ -37,16 +37,30 @@ const CHIPS: readonly Chip[] = [
   { ...AIR, stepsPerUnit: 100, low: -40, high: 125 },
   { ...HUMIDITY, noise: 0.12, stepsPerUnit: 100, low: 0, high: 100 },
   {
-    ...{ quantity: 'light/ppfd', unit: 'umol/m2/s', night: -400, noon: 600, noise: 0.15, flicker: 0.01 },
-    ...{ stepsPerUnit: 10, low: 0, high: 4000 },
+    quantity: 'light/ppfd',
+    unit: 'umol/m2/s',
+    night: -400,
+    noon: 600,
+    noise: 0.15,
+    flicker: 0.01,
+    stepsPerUnit: 10,
+    low: 0,
+    high: 4000,
   },
   { ...ROOT, night: 20, stepsPerUnit: 16, low: -55, high: 125 },
   { ...ROOT, night: 20, noon: 23, stepsPerUnit: 16, low: -55, high: 125 },
   { ...AIR, night: 17, stepsPerUnit: 100, low: -40, high: 125 },
   { ...HUMIDITY, noise: 0.1, stepsPerUnit: 10, low: 0, high: 99.9 },
   {
-    ...{ quantity: 'light/illuminance', unit: 'lx', night: -20_000, noon: 30_000, noise: 0.6, flicker: 0.01 },
-    ...{ stepsPerUnit: 1, low: 0, high: 120_000 },
+    quantity: 'light/illuminance',
+    unit: 'lx',
+    night: -20_000,
+    noon: 30_000,
+    noise: 0.6,
+    flicker: 0.01,
+    stepsPerUnit: 1,
+    low: 0,
+    high: 120_000,
   },
 ];
 
@@ -68,8 +82,10 @@ function read(chip: Chip, { tMs, noise }: { tMs: number; noise: number }): numbe
   const middle = (chip.noon + chip.night) / 2;
   const wave = -Math.cos((2 * Math.PI * (tMs % DAY_MS)) / DAY_MS);
   const truth = Math.max(chip.low, middle + ((chip.noon - chip.night) / 2) * wave);
-  const heard = truth + noise * (chip.noise + chip.flicker * truth);
-  return Math.round(Math.min(chip.high, Math.max(chip.low, heard)) * chip.stepsPerUnit) / chip.stepsPerUnit;
+  const received = truth + noise * (chip.noise + chip.flicker * truth);
+  return (
+    Math.round(Math.min(chip.high, Math.max(chip.low, received)) * chip.stepsPerUnit) / chip.stepsPerUnit
+  );
 }
 
 const NOISES = 2 ** 16;

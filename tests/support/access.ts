@@ -6,6 +6,7 @@ import { startChild } from './child.ts';
 import { type Ended, LAUNCHER } from './command.ts';
 import { plainEnvironment } from './environment.ts';
 import { temporaryFolder } from './folders.ts';
+import { checkFrame } from './sent-check.ts';
 
 /**
  * An address of this machine that others would reach it by; the loopback address where there is no network.
@@ -36,7 +37,7 @@ export async function runOwner(dataDir: string, password: string): Promise<Ended
   return { code, stdout: child.stdout(), stderr: child.stderr() };
 }
 
-export type Asked = {
+export type RequestOf = {
   readonly status: number;
   readonly text: string;
   /** the first pair of the cookie that was set, as a browser would send it back */
@@ -58,7 +59,7 @@ export async function askAs(
     readonly cookie?: string;
     readonly origin?: string;
   } = {},
-): Promise<Asked> {
+): Promise<RequestOf> {
   const { method = 'GET', body, cookie, origin } = options;
   const response = await fetch(url, {
     method,
@@ -103,6 +104,7 @@ export function listenLive(
   socket.on('error', reject);
   socket.on('close', (code) => closed.resolve(code));
   socket.on('message', (data) => {
+    checkFrame(String(data));
     types.push(String((JSON.parse(String(data)) as { type: unknown }).type));
     resolve({ types, closed: closed.promise, close: () => socket.close() });
   });

@@ -2,7 +2,7 @@ import { setTimeout as sleep } from 'node:timers/promises';
 
 /** How long a message is waited for once the record is known not to be writable, ms. */
 const GRACE_MS = 500;
-const LOOK_EVERY_MS = 50;
+const CHECK_EVERY_MS = 50;
 
 /**
  * Whether a message is acknowledged. One that the record does not take is not refused, as MQTT 3.1.1 cannot: its
@@ -25,7 +25,7 @@ export async function isAcknowledged(
     },
   );
   while (settled === null) {
-    await sleep(LOOK_EVERY_MS);
+    await sleep(CHECK_EVERY_MS);
     if (settled !== null || (await writable())) continue;
     await sleep(GRACE_MS);
     return settled ?? false;

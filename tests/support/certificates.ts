@@ -16,24 +16,44 @@ export async function makeCertificates(folder: string): Promise<Certificates> {
   writeFileSync(file('server.ext'), 'subjectAltName = IP:127.0.0.1, DNS:localhost\n');
   const newKey = ['-newkey', 'rsa:2048', '-nodes'];
   await openssl([
-    ...['req', '-x509', ...newKey, '-keyout', file('ca.key'), '-out', file('ca.crt')],
-    ...['-days', '2', '-subj', '/CN=test authority'],
+    'req',
+    '-x509',
+    ...newKey,
+    '-keyout',
+    file('ca.key'),
+    '-out',
+    file('ca.crt'),
+    '-days',
+    '2',
+    '-subj',
+    '/CN=test authority',
   ]);
   await openssl([
-    ...[
-      'req',
-      ...newKey,
-      '-keyout',
-      file('server.key'),
-      '-out',
-      file('server.csr'),
-      '-subj',
-      '/CN=localhost',
-    ],
+    'req',
+    ...newKey,
+    '-keyout',
+    file('server.key'),
+    '-out',
+    file('server.csr'),
+    '-subj',
+    '/CN=localhost',
   ]);
   await openssl([
-    ...['x509', '-req', '-in', file('server.csr'), '-CA', file('ca.crt'), '-CAkey', file('ca.key')],
-    ...['-CAcreateserial', '-days', '2', '-extfile', file('server.ext'), '-out', file('server.crt')],
+    'x509',
+    '-req',
+    '-in',
+    file('server.csr'),
+    '-CA',
+    file('ca.crt'),
+    '-CAkey',
+    file('ca.key'),
+    '-CAcreateserial',
+    '-days',
+    '2',
+    '-extfile',
+    file('server.ext'),
+    '-out',
+    file('server.crt'),
   ]);
   return { caFile: file('ca.crt'), certFile: file('server.crt'), keyFile: file('server.key') };
 }

@@ -80,8 +80,8 @@ type Ending = {
 async function endChild({ child, exit, signal, hasEnded }: Ending): Promise<Exit> {
   if (hasEnded()) return exit;
   child.kill(signal);
-  const patience = AbortSignal.timeout(STOP_LIMIT_MS);
-  const tooLate = once(patience, 'abort').then(() => null);
+  const timeout = AbortSignal.timeout(STOP_LIMIT_MS);
+  const tooLate = once(timeout, 'abort').then(() => null);
   const result = await Promise.race([exit, tooLate]);
   if (result !== null) return result;
   child.kill('SIGKILL');

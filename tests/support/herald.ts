@@ -11,17 +11,17 @@ import { until } from './wait.ts';
  * @param way the broker, the record, and the device that sends; a device unknown to the record
  * @throws Error when nothing arrives within 20 s
  */
-export async function untilHeard(way: {
+export async function untilReceived(method: {
   readonly broker: BrokerAddress;
   readonly record: RecordFile;
   readonly device: string;
 }): Promise<void> {
-  const publisher = await connectPublisher(way.broker);
+  const publisher = await connectPublisher(method.broker);
   const payload = '[{"n":"air/temperature","u":"Cel","v":20}]';
-  const heard = async () => {
-    await publisher.publish({ topic: readingsTopic(way.device), payload });
-    return way.record.count(way.device) > 0 ? true : null;
+  const received = async () => {
+    await publisher.publish({ topic: readingsTopic(method.device), payload });
+    return method.record.count(method.device) > 0 ? true : null;
   };
-  await until(heard, { what: `pack of ${way.device} in the record`, withinMs: 20_000, everyMs: 100 });
+  await until(received, { what: `pack of ${method.device} in the record`, withinMs: 20_000, everyMs: 100 });
   await publisher.close();
 }

@@ -1,7 +1,7 @@
 /** What a receiver does at two moments of a handover, when set; a test sets it while the receiver runs. */
 export type Moments = {
   /** somebody connected; with this set nothing of what he brings is read */
-  atDoor: (() => void) | null;
+  onArrival: (() => void) | null;
   /** a message is taken whole and noted, but not answered yet */
-  whenTaken: (() => Promise<void> | void) | null;
+  onDelivery: (() => Promise<void> | void) | null;
 };

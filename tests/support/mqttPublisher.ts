@@ -2,6 +2,7 @@ import { spawn } from 'node:child_process';
 import { readFileSync } from 'node:fs';
 import { connectAsync, type IClientOptions } from 'mqtt';
 import { plainEnvironment, toolPath } from './environment.ts';
+import { checkPublished } from './sent-check.ts';
 
 export type Login = { readonly user: string; readonly password: string };
 
@@ -74,7 +75,9 @@ export async function connectSubscriber(broker: BrokerAddress, filter: string): 
   const client = await connectAsync(broker.url, optionsFor(broker, 4), false);
   client.on('error', () => undefined);
   client.on('message', (topic, payload, packet) => {
-    received.push({ topic, payload: payload.toString('utf8'), retained: packet.retain });
+    const message = { topic, payload: payload.toString('utf8'), retained: packet.retain };
+    checkPublished(message);
+    received.push(message);
   });
   await client.subscribeAsync(filter, { qos: 1 });
   return { received, close: () => client.endAsync() };

@@ -54,7 +54,8 @@ export function vapidOf({
   const point = Buffer.from(key, 'base64url');
   if (point.length !== 65) return null;
   const jwk = {
-    ...{ kty: 'EC', crv: 'P-256' },
+    kty: 'EC',
+    crv: 'P-256',
     x: point.subarray(1, 33).toString('base64url'),
     y: point.subarray(33).toString('base64url'),
   };
@@ -122,7 +123,8 @@ export async function startPushService(): Promise<PushService> {
     auth: receiver.auth.toString('base64url'),
   };
   return {
-    ...{ subscription: { endpoint: `${origin}/push/1`, keys }, pushed },
+    subscription: { endpoint: `${origin}/push/1`, keys },
+    pushed,
     answer: (next, headers = {}) => {
       status = next;
       extra = headers;

@@ -40,33 +40,33 @@ export function openRecord(dataDir: string): RecordFile {
   const probes = db.prepare<[], Named>('SELECT id, device, name FROM probe');
 
   /** Each reading as often as it stands in the file; one that is both in the journal and sealed stands once. */
-  const standing = (): StoredReading[] => {
+  const deviation = (): StoredReading[] => {
     const [inJournal, sealed, names] = db
       .transaction(() => [bodies.all(), blocks.all(), probes.all()] as const)
       .deferred();
     const named = new Map(names.map((probe) => [probe.id, probe]));
-    const told = (id: number, tMs: number, value: number): StoredReading[] => {
+    const readingOf = (id: number, tMs: number, value: number): StoredReading[] => {
       const probe = named.get(id);
       return probe ? [{ device: probe.device, probe: probe.name, tMs, value }] : [];
     };
     const inBlocks = sealed.flatMap(({ id, block }) => {
       const { timesMs, values } = decodeBlock(block);
-      return Array.from(timesMs, (tMs, i) => told(id, tMs, values[i] as number)).flat();
+      return Array.from(timesMs, (tMs, i) => readingOf(id, tMs, values[i] as number)).flat();
     });
     const known = new Set(inBlocks.map(keyOf));
     const fresh = inJournal.flatMap(({ body }) =>
-      decodeGroup(body).flatMap(({ probeId, tMs, value }) => told(probeId, tMs, value)),
+      decodeGroup(body).flatMap(({ probeId, tMs, value }) => readingOf(probeId, tMs, value)),
     );
     return [...inBlocks, ...fresh.filter((reading) => !known.has(keyOf(reading)))].sort(
       (a, b) => a.tMs - b.tMs,
     );
   };
   return {
-    count: (device) => standing().filter((reading) => reading.device === device).length,
-    readings: (device) => standing().filter((reading) => device === undefined || reading.device === device),
+    count: (device) => deviation().filter((reading) => reading.device === device).length,
+    readings: (device) => deviation().filter((reading) => device === undefined || reading.device === device),
     twice: () => {
       // read once: the daemon may be writing
-      const all = standing();
+      const all = deviation();
       return all.length - new Set(all.map(keyOf)).size;
     },
     integrity: () => String(db.pragma('integrity_check', { simple: true })),

@@ -8,8 +8,8 @@ import { resolveInOrder } from '../../server/domain/ingest/resolve.ts';
  * @returns SenML records; resolving them again changes nothing
  * @source [RFC8428] section 4.6
  */
-export function resolvePack(arrived: Parameters<typeof resolveInOrder>[0]): SenmlRecord[] {
-  return resolveInOrder(arrived)
+export function resolvePack(arrival: Parameters<typeof resolveInOrder>[0]): SenmlRecord[] {
+  return resolveInOrder(arrival)
     .sort((a, b) => a.tMs - b.tMs)
     .map(({ record: { vs, vb, vd, ut }, name, unit, value, sum, tMs, version }) => ({
       ...(version === SENML_VERSION ? {} : { bver: version }),

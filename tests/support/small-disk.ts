@@ -26,11 +26,11 @@ const MOUNTED = '/proc/self/mountinfo';
 
 /** How a process may be given a mount of its own here: as root, or as root of a user namespace. */
 function unshareArgs(): readonly string[] | null {
-  const ways = [['-m'], ['-r', '-m']];
-  const works = (way: readonly string[]) =>
-    spawnSync('unshare', [...way, 'sh', '-c', 'mount -t tmpfs tmpfs /mnt'], { env: plainEnvironment() })
+  const methods = [['-m'], ['-r', '-m']];
+  const works = (method: readonly string[]) =>
+    spawnSync('unshare', [...method, 'sh', '-c', 'mount -t tmpfs tmpfs /mnt'], { env: plainEnvironment() })
       .status === 0;
-  return existsSync(MOUNTED) ? (ways.find(works) ?? null) : null;
+  return existsSync(MOUNTED) ? (methods.find(works) ?? null) : null;
 }
 
 const unshare = unshareArgs();

@@ -48,7 +48,7 @@ export type MailServerOptions = {
 export async function startMailServer(options: MailServerOptions = {}): Promise<MailServer> {
   const mails: Mail[] = [];
   const putOff: Mail[] = [];
-  const moments: Moments = { atDoor: null, whenTaken: null };
+  const moments: Moments = { onArrival: null, onDelivery: null };
   let toPutOff = 0;
   const refused = new Map<string, number>();
   const logins: string[] = [];
@@ -64,8 +64,8 @@ export async function startMailServer(options: MailServerOptions = {}): Promise<
       else done(Object.assign(new Error('no login'), { responseCode: login }));
     },
     onConnect(_session, done) {
-      moments.atDoor?.();
-      done(moments.atDoor === null ? null : new Error('shut'));
+      moments.onArrival?.();
+      done(moments.onArrival === null ? null : new Error('shut'));
     },
     onRcptTo({ address }, _session, done) {
       const code = refused.get(address);
@@ -88,19 +88,20 @@ export async function startMailServer(options: MailServerOptions = {}): Promise<
           return;
         }
         mails.push(mail);
-        void Promise.resolve(moments.whenTaken?.()).then(() => done());
+        void Promise.resolve(moments.onDelivery?.()).then(() => done());
       });
     },
   });
-  // a client that hangs up in the middle of a handshake is no matter
-  server.on('error', () => undefined);
   const port = options.port ?? (await freePort());
-  const listening = Promise.withResolvers<void>();
-  server.once('error', listening.reject);
-  server.listen(port, '127.0.0.1', listening.resolve);
-  await listening.promise;
+  await listenAt(server, port);
   return {
-    ...{ url: `smtp://127.0.0.1:${port}`, port, mails, moments, refused, putOff, logins },
+    url: `smtp://127.0.0.1:${port}`,
+    port,
+    mails,
+    moments,
+    refused,
+    putOff,
+    logins,
     refuseData: (code) => {
       dataCode = code;
     },
@@ -111,6 +112,15 @@ export async function startMailServer(options: MailServerOptions = {}): Promise<
       until(() => (mails.length >= count ? mails : null), { what: `${count} mails`, withinMs }),
     close: () => new Promise((resolve) => server.close(() => resolve())),
   };
+}
+
+async function listenAt(server: SMTPServer, port: number): Promise<void> {
+  // a client that hangs up in the middle of a handshake is no matter
+  server.on('error', () => undefined);
+  const listening = Promise.withResolvers<void>();
+  server.once('error', listening.reject);
+  server.listen(port, '127.0.0.1', listening.resolve);
+  await listening.promise;
 }
 
 /** @source RFC 2047: encoded words of a header, the space between two of them belonging to neither */

@@ -9,7 +9,7 @@ export type WebhookRequest = {
   readonly headers: IncomingHttpHeaders;
   readonly body: string;
   /** true when it was answered with 200 */
-  readonly taken: boolean;
+  readonly delivered: boolean;
 };
 
 export type Webhook = {
@@ -17,7 +17,7 @@ export type Webhook = {
   readonly requests: readonly WebhookRequest[];
   readonly moments: Moments;
   /** the requests answered with 200, once there are so many */
-  takenAtLeast(count: number, withinMs: number): Promise<readonly WebhookRequest[]>;
+  deliveredAtLeast(count: number, withinMs: number): Promise<readonly WebhookRequest[]>;
   close(): Promise<void>;
 };
 
@@ -37,7 +37,7 @@ export type WebhookOptions = {
  */
 export async function startWebhook(options: WebhookOptions = {}): Promise<Webhook> {
   const requests: WebhookRequest[] = [];
-  const moments: Moments = { atDoor: null, whenTaken: null };
+  const moments: Moments = { onArrival: null, onDelivery: null };
   const server = createServer(async (request, response) => {
     const chunks: Buffer[] = [];
     for await (const chunk of request) chunks.push(Buffer.from(chunk));
@@ -47,15 +47,15 @@ export async function startWebhook(options: WebhookOptions = {}): Promise<Webhoo
       path: request.url ?? '',
       headers: request.headers,
       body: Buffer.concat(chunks).toString('utf8'),
-      taken,
+      delivered: taken,
     });
-    await moments.whenTaken?.();
+    await moments.onDelivery?.();
     const { status = 500, headers = {} } = options;
     response.writeHead(taken ? 200 : status, taken ? {} : headers).end();
   });
   server.on('connection', (socket) => {
-    if (moments.atDoor === null) return;
-    moments.atDoor();
+    if (moments.onArrival === null) return;
+    moments.onArrival();
     socket.destroy();
   });
   const port = await freePort();
@@ -66,10 +66,10 @@ export async function startWebhook(options: WebhookOptions = {}): Promise<Webhoo
     url: `http://127.0.0.1:${port}/alarm`,
     requests,
     moments,
-    takenAtLeast: (count, withinMs) =>
+    deliveredAtLeast: (count, withinMs) =>
       until(
         () => {
-          const taken = requests.filter((request) => request.taken);
+          const taken = requests.filter((request) => request.delivered);
           return taken.length >= count ? taken : null;
         },
         { what: `${count} webhook requests taken`, withinMs },

@@ -4,8 +4,8 @@ import { targetSheetSchema } from '../../shared/model/targets.ts';
 import { kelvinDifferenceFromFahrenheitDifference } from '../../shared/quantities.ts';
 
 const url = new URL('../../seeds/targets/general-herbaceous-bottom-heat.json', import.meta.url);
-const sheet = targetSheetSchema.parse(JSON.parse(readFileSync(url, 'utf8')));
-const { targets, sources } = sheet;
+const targetSheet = targetSheetSchema.parse(JSON.parse(readFileSync(url, 'utf8')));
+const { targets, sources } = targetSheet;
 
 /** °F to °C by the scale's definition. */
 const exactC = (fahrenheit: number): number => ((fahrenheit - 32) * 5) / 9;
@@ -35,7 +35,7 @@ function leaves(value: unknown, path: string): string[] {
 
 describe('the sheet "general herbaceous, bottom heat" against the bench rule', () => {
   it('bears the id and name that a new place is given', () => {
-    expect([sheet.id, sheet.name]).toEqual([
+    expect([targetSheet.id, targetSheet.name]).toEqual([
       'general-herbaceous-bottom-heat',
       'general herbaceous, bottom heat',
     ]);

@@ -30,10 +30,10 @@ test.each([
 });
 
 test('13 differences are told, each of 0.01 to 13 %, and 3 of them are marked as from memory', () => {
-  const told = differences();
-  expect(told).toHaveLength(13);
-  expect(told.filter(({ recalled }) => recalled)).toHaveLength(3);
-  for (const { other, worst } of told) {
+  const found = differences();
+  expect(found).toHaveLength(13);
+  expect(found.filter(({ recalled }) => recalled)).toHaveLength(3);
+  for (const { other, worst } of found) {
     expect(Math.abs(worst), other).toBeGreaterThan(1e-4);
     expect(Math.abs(worst), other).toBeLessThan(0.13);
   }

@@ -2,7 +2,7 @@ import { useId, useRef, useState } from 'preact/hooks';
 import type { Alarm } from '../../shared/model/alarms/alarm.ts';
 import { ALARM_RULES, CHATTER_QUIET_MS, RULES } from '../../shared/rules/rules.ts';
 import { alarmWords, duration, STATE_WORDS } from '../../shared/words/alarm.ts';
-import { api } from '../api.ts';
+import { call } from '../api.ts';
 import { type Order, useOrder } from '../common/hooks.ts';
 import { IfMay } from '../common/if-may.tsx';
 import { momentWords } from '../common/time.ts';
@@ -17,10 +17,11 @@ function ShelveForm({ alarm, order, close }: { alarm: Alarm; order: Order; close
   const submit = async (event: Event) => {
     event.preventDefault();
     const why = reason.trim();
+    const params = { id: alarm.id };
     const put = () =>
       minutes === 0
-        ? api.takeOutOfService(alarm.id, { reason: why })
-        : api.shelve(alarm.id, { minutes, reason: why });
+        ? call('takeAlarmOutOfService', { params, body: { reason: why } })
+        : call('shelveAlarm', { params, body: { minutes, reason: why } });
     if (!(await order.run(put))) return;
     const how = minutes === 0 ? 'out of service' : `shelved for ${duration(minutes * 60_000)}`;
     say(`${alarm.placeName}: alarm ${how}.`);
@@ -68,13 +69,15 @@ const UNANSWERED: readonly Alarm['state'][] = [
   'latched-unacknowledged',
 ];
 
+type AnswerRoute = 'acknowledgeAlarm' | 'resetAlarm' | 'putAlarmInService' | 'unshelveAlarm';
+
 function Answers({ alarm }: { alarm: Alarm }) {
   const order = useOrder();
   const [shelving, setShelving] = useState(false);
   const shelved = isShelved(alarm, nowMs.value);
   const row = useRef<HTMLSpanElement>(null);
-  const answered = (words: string) => (done: boolean) => {
-    if (!done) return;
+  const answer = async (route: AnswerRoute, words: string) => {
+    if (!(await order.run(() => call(route, { params: { id: alarm.id } })))) return;
     say(`${alarm.placeName}: ${words}.`);
     // the button that was pressed goes away: keep the keyboard where it was
     row.current?.focus();
@@ -88,7 +91,7 @@ function Answers({ alarm }: { alarm: Alarm }) {
             class="first"
             data-testid="acknowledge"
             disabled={order.busy}
-            onClick={() => void order.run(() => api.acknowledge(alarm.id)).then(answered('acknowledged'))}
+            onClick={() => void answer('acknowledgeAlarm', 'acknowledged')}
           >
             Acknowledge
           </button>
@@ -98,7 +101,7 @@ function Answers({ alarm }: { alarm: Alarm }) {
             type="button"
             class="first"
             disabled={order.busy}
-            onClick={() => void order.run(() => api.reset(alarm.id)).then(answered('reset'))}
+            onClick={() => void answer('resetAlarm', 'reset')}
           >
             Reset
           </button>
@@ -107,7 +110,7 @@ function Answers({ alarm }: { alarm: Alarm }) {
           <button
             type="button"
             disabled={order.busy}
-            onClick={() => void order.run(() => api.putInService(alarm.id)).then(answered('back in service'))}
+            onClick={() => void answer('putAlarmInService', 'back in service')}
           >
             Put back in service
           </button>
@@ -116,7 +119,7 @@ function Answers({ alarm }: { alarm: Alarm }) {
           <button
             type="button"
             disabled={order.busy}
-            onClick={() => void order.run(() => api.unshelve(alarm.id)).then(answered('no longer shelved'))}
+            onClick={() => void answer('unshelveAlarm', 'no longer shelved')}
           >
             Unshelve
           </button>
@@ -192,10 +195,10 @@ export function AlarmBlock({ alarm }: { alarm: Alarm }) {
           {alarm.shelvedReason ? `: ${alarm.shelvedReason}` : ''}
         </p>
       )}
-      <IfMay route="post /api/v1/alarms/{id}/acknowledge">
+      <IfMay route="acknowledgeAlarm">
         <Answers alarm={alarm} />
       </IfMay>
-      <IfMay route="get /api/v1/alarms/{id}/messages">
+      <IfMay route="listAlarmMessages">
         <Messages alarm={alarm} />
       </IfMay>
     </section>

@@ -2,7 +2,7 @@ import { ALARM_TARGETS } from '../../shared/model/alarms/alarm-targets.ts';
 import { RULES } from '../../shared/rules/rules.ts';
 import type { AlarmQuality, TalkativeAlarm } from '../../shared/wire/alarms/alarm-quality.ts';
 import { duration } from '../../shared/words/alarm.ts';
-import { api } from '../api.ts';
+import { call, spanQuery } from '../api.ts';
 import { DAY_MS } from '../bench/traces.ts';
 import { fixed } from '../common/format.ts';
 import { useLoaded } from '../common/hooks.ts';
@@ -60,7 +60,7 @@ export function AlarmQualitySection() {
   const round = Math.floor(nowMs.value / RENEW_MS);
   const { value, problem, loading } = useLoaded(`quality ${round}`, () => {
     const toMs = nowMs.peek();
-    return api.alarmQuality({ fromMs: toMs - WEEKS * 7 * DAY_MS, toMs });
+    return call('getAlarmQuality', { query: spanQuery({ fromMs: toMs - WEEKS * 7 * DAY_MS, toMs }) });
   });
   return (
     <section class="quality" data-testid="alarm-quality">

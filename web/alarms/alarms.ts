@@ -8,6 +8,7 @@ export const TRANSITION_WORDS: Readonly<Record<AlarmTransition, string>> = {
   shelved: 'shelved',
   unshelved: 'unshelved',
   're-alarmed': 'asked again',
+  'priority-raised': 'priority raised to high',
   reset: 'reset',
   suppressed: 'suppressed by design',
   unsuppressed: 'no longer suppressed',
@@ -41,7 +42,7 @@ export function isSuppressed(alarm: Alarm, nowMs: number): boolean {
 }
 
 /** Whether an alarm has anything to say: its condition stands, it came and went unseen, or it comes and goes. */
-export function isStanding(alarm: Alarm): boolean {
+export function isActiveAlarm(alarm: Alarm): boolean {
   return alarm.state !== 'normal' || alarm.comesAndGoes !== undefined;
 }
 
@@ -63,9 +64,9 @@ export function alarmRank(alarm: Alarm, nowMs: number): number {
 }
 
 /** Standing alarms, most urgent first, then the newest. */
-export function standingAlarms(alarms: readonly Alarm[], nowMs: number): Alarm[] {
+export function activeAlarms(alarms: readonly Alarm[], nowMs: number): Alarm[] {
   return alarms
-    .filter(isStanding)
+    .filter(isActiveAlarm)
     .sort((a, b) => alarmRank(a, nowMs) - alarmRank(b, nowMs) || (b.raisedAtMs ?? 0) - (a.raisedAtMs ?? 0));
 }
 

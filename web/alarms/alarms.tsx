@@ -1,6 +1,6 @@
 import type { Alarm, AlarmEvent } from '../../shared/model/alarms/alarm.ts';
 import { RULES } from '../../shared/rules/rules.ts';
-import { api } from '../api.ts';
+import { call, spanQuery } from '../api.ts';
 import { DAY_MS } from '../bench/traces.ts';
 import { useLoaded } from '../common/hooks.ts';
 import { momentWords } from '../common/time.ts';
@@ -8,7 +8,7 @@ import { placeHref } from '../frame/route.ts';
 import { known, nowMs, reader } from '../state.ts';
 import { AlarmBlock } from './alarm-block.tsx';
 import { AlarmQualitySection } from './alarm-quality.tsx';
-import { standingAlarms, TRANSITION_WORDS } from './alarms.ts';
+import { activeAlarms, TRANSITION_WORDS } from './alarms.ts';
 
 const HISTORY_DAYS = 30;
 const MOST_ROWS = 200;
@@ -17,9 +17,13 @@ type HistoryRow = AlarmEvent & { readonly alarm: Alarm };
 
 async function loadHistory(): Promise<HistoryRow[]> {
   const toMs = nowMs.peek() + 60_000;
-  const { alarms } = await api.alarms({ fromMs: toMs - HISTORY_DAYS * DAY_MS, toMs });
+  const query = spanQuery({ fromMs: toMs - HISTORY_DAYS * DAY_MS, toMs });
+  const { alarms } = await call('listAlarms', { query });
   const events = await Promise.all(
-    alarms.map(async (alarm) => (await api.alarmEvents(alarm.id)).map((event) => ({ ...event, alarm }))),
+    alarms.map(async (alarm) => {
+      const answer = await call('listAlarmEvents', { params: { id: alarm.id } });
+      return answer.events.map((event) => ({ ...event, alarm }));
+    }),
   );
   return events
     .flat()
@@ -77,13 +81,13 @@ function History() {
 
 /** What stands now, how to answer it, and what happened before. */
 export function AlarmsPage() {
-  const standing = standingAlarms(known.value.alarms, nowMs.value);
+  const active = activeAlarms(known.value.alarms, nowMs.value);
   return (
     <div class="plain-page">
       <h1>Alarms</h1>
-      {standing.length === 0 && <p class="say">No active alarms.</p>}
+      {active.length === 0 && <p class="say">No active alarms.</p>}
       <div class="standing">
-        {standing.map((alarm) => (
+        {active.map((alarm) => (
           <AlarmBlock key={alarm.id} alarm={alarm} />
         ))}
       </div>

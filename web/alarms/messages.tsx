@@ -1,8 +1,8 @@
 import { useState } from 'preact/hooks';
 import type { Alarm } from '../../shared/model/alarms/alarm.ts';
+import { call } from '../api.ts';
 import { useLoaded } from '../common/hooks.ts';
 import { deliveryWords } from '../people/people.ts';
-import { peopleApi } from '../people/people-api.ts';
 import { known, nowMs, reader } from '../state.ts';
 
 const MOST = 12;
@@ -21,14 +21,17 @@ export function Messages({ alarm }: { alarm: Alarm }) {
 function MessageList({ alarm }: { alarm: Alarm }) {
   const { id, state } = alarm;
   const turn = Math.floor(nowMs.value / 10_000);
-  const { value, problem, loading } = useLoaded(`${id} ${state} ${turn}`, () => peopleApi.messages(id));
+  const { value, problem, loading } = useLoaded(`${id} ${state} ${turn}`, () =>
+    call('listAlarmMessages', { params: { id } }),
+  );
+  const messages = value?.messages;
   if (problem) return <p class="problem">The messages cannot be loaded: {problem}</p>;
-  if (!value) return loading ? <p class="waiting">Loading messages…</p> : null;
-  if (isInvented(alarm)) return <p>Not sent to anybody: this is a demo place.</p>;
-  if (value.length === 0) return <p>No message sent: nobody is set up under People.</p>;
+  if (!messages) return loading ? <p class="waiting">Loading messages…</p> : null;
+  if (isDemoAlarm(alarm)) return <p>Not sent to anybody: this is a demo place.</p>;
+  if (messages.length === 0) return <p>No message sent: nobody is set up under People.</p>;
   return (
     <ul data-testid="messages">
-      {value.slice(0, MOST).map((message) => (
+      {messages.slice(0, MOST).map((message) => (
         <li
           key={message.id}
           class={message.state === 'failed' || message.state === 'given-up' ? 'problem' : ''}
@@ -36,11 +39,11 @@ function MessageList({ alarm }: { alarm: Alarm }) {
           {deliveryWords(message, reader.value)}
         </li>
       ))}
-      {value.length > MOST && <li class="quiet">and {value.length - MOST} earlier</li>}
+      {messages.length > MOST && <li class="quiet">and {messages.length - MOST} earlier</li>}
     </ul>
   );
 }
 
-function isInvented({ placeId }: Alarm): boolean {
+function isDemoAlarm({ placeId }: Alarm): boolean {
   return known.value.places.some(({ id, invented }) => id === placeId && invented);
 }

@@ -1,5 +1,5 @@
 import { valueWords } from '../../shared/rules/limit-rule.ts';
-import { LIMIT_SHEETS, type LimitSheet } from '../../shared/rules/rules.ts';
+import { LIMIT_RULE_DEFINITIONS, type LimitRuleDefinition } from '../../shared/rules/rules.ts';
 import type { PastAnswer, TriableRule } from '../../shared/wire/alarms/past.ts';
 import type { PlaceSummary } from '../../shared/wire/http.ts';
 import { duration } from '../../shared/words/alarm.ts';
@@ -11,7 +11,7 @@ export function ownLimit(
   rule: TriableRule,
   { targets, settings }: Pick<PlaceSummary, 'targets' | 'settings'>,
 ): number {
-  const { limitAt, range }: LimitSheet = LIMIT_SHEETS[rule];
+  const { limitAt, range }: LimitRuleDefinition = LIMIT_RULE_DEFINITIONS[rule];
   const { mistEveryMin } = settings;
   const mistPatternMs = mistEveryMin === null ? null : mistEveryMin * 60_000;
   const byDay = limitAt({ targets, night: false, light: true, mistPatternMs });
@@ -20,17 +20,17 @@ export function ownLimit(
 
 /** The delay of a rule as the place has it, min. */
 export function ownDelayMin(rule: TriableRule, { settings }: Pick<PlaceSummary, 'settings'>): number {
-  return (settings.alarms[rule]?.onDelayMs ?? LIMIT_SHEETS[rule].onDelayMs) / 60_000;
+  return (settings.alarms[rule]?.onDelayMs ?? LIMIT_RULE_DEFINITIONS[rule].onDelayMs) / 60_000;
 }
 
 /** A limit with its unit as the reader reads it. */
 export function limitText(rule: TriableRule, value: number, reader: Reader): string {
-  return valueWords(LIMIT_SHEETS[rule].unit, value, reader);
+  return valueWords(LIMIT_RULE_DEFINITIONS[rule].unit, value, reader);
 }
 
 /** What was past the place's own limit, as the reader reads it: in unit times hours, or in hours where it is a time. */
 export function harmText(rule: TriableRule, harm: number, { unit }: Reader): string {
-  switch (LIMIT_SHEETS[rule].unit) {
+  switch (LIMIT_RULE_DEFINITIONS[rule].unit) {
     case 'Cel':
     case 'K':
       return `${fixed(readingDifference(harm, unit), 1)} °${unit}·h`;

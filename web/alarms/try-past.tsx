@@ -1,9 +1,9 @@
 import { useEffect, useId, useState } from 'preact/hooks';
-import { LIMIT_RULES, LIMIT_SHEETS } from '../../shared/rules/rules.ts';
+import { LIMIT_RULE_DEFINITIONS, LIMIT_RULES } from '../../shared/rules/rules.ts';
 import type { PastAnswer, TriableRule } from '../../shared/wire/alarms/past.ts';
 import type { Trial } from '../../shared/wire/alarms/trial.ts';
 import type { PlaceSummary } from '../../shared/wire/http.ts';
-import { api } from '../api.ts';
+import { call, spanQuery } from '../api.ts';
 import { DAY_MS } from '../bench/traces.ts';
 import { ChoiceField } from '../common/field.tsx';
 import { useLoaded, useOrder } from '../common/hooks.ts';
@@ -86,16 +86,17 @@ function Alarms({ answer }: { answer: PastAnswer }) {
   );
 }
 
-type Asked = { readonly place: PlaceSummary; readonly rule: TriableRule; readonly days: number };
+type TrialQuestion = { readonly place: PlaceSummary; readonly rule: TriableRule; readonly days: number };
 
-function Outcome({ title, trial, asked }: { title: string; trial: Trial; asked: Asked }) {
+function Outcome({ title, trial, asked }: { title: string; trial: Trial; asked: TrialQuestion }) {
   const { place, rule, days } = asked;
   const round = Math.floor(nowMs.value / RENEW_MS);
   const key = JSON.stringify([place.id, rule, days, trial, round, place.settings, place.targets]);
   const { value, problem, loading } = useLoaded(key, () => {
     // the same span while a slider is dragged: the daemon has it at hand
     const toMs = (round + 1) * RENEW_MS;
-    return api.tryOnPast(place.id, { rule, fromMs: toMs - days * DAY_MS, toMs }, trial);
+    const span = spanQuery({ fromMs: toMs - days * DAY_MS, toMs });
+    return call('tryRuleOnPast', { params: { id: place.id }, query: { rule, ...span, ...trial } });
   });
   return (
     <div class="outcome" aria-busy={loading}>
@@ -133,11 +134,13 @@ export function TryPast({ place }: { place: PlaceSummary }) {
       ...place.settings.alarms,
       [rule]: { ...place.settings.alarms[rule], onDelayMs: delayMin * 60_000 },
     };
-    if (await order.run(() => api.patchPlace(place.id, { settings: { alarms } })))
-      say(`${place.name}: “${LIMIT_SHEETS[rule].name}” now waits ${delayMin} min.`);
+    if (
+      await order.run(() => call('changePlace', { params: { id: place.id }, body: { settings: { alarms } } }))
+    )
+      say(`${place.name}: “${LIMIT_RULE_DEFINITIONS[rule].name}” now waits ${delayMin} min.`);
   };
   const asked = { place, rule, days: Number(days) };
-  const choices = LIMIT_RULES.map((value) => ({ value, words: LIMIT_SHEETS[value].name }));
+  const choices = LIMIT_RULES.map((value) => ({ value, words: LIMIT_RULE_DEFINITIONS[value].name }));
   return (
     <details class="try-past">
       <summary>Try an alarm on the past</summary>
@@ -150,7 +153,7 @@ export function TryPast({ place }: { place: PlaceSummary }) {
       <Slider
         label="Limit to try"
         value={limit}
-        range={LIMIT_SHEETS[rule].range}
+        range={LIMIT_RULE_DEFINITIONS[rule].range}
         words={limitText(rule, limit, reader.value)}
         set={setLimit}
       />
@@ -165,7 +168,7 @@ export function TryPast({ place }: { place: PlaceSummary }) {
         <Outcome title="As the place has it" trial={{}} asked={asked} />
         <Outcome title="As tried" trial={JSON.parse(tried) as Trial} asked={asked} />
       </div>
-      <IfMay route="patch /api/v1/places/{id}">
+      <IfMay route="changePlace">
         <p>
           <button type="button" disabled={order.busy} onClick={() => void keepDelay()}>
             Use this delay

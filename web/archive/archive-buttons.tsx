@@ -3,7 +3,7 @@ import { useLoaded, useOrder } from '../common/hooks.ts';
 import { Problem } from '../common/password-field.tsx';
 import { reader, say } from '../state.ts';
 import { type ArchiveTarget, contentsWords, orderWords } from './lifecycle.ts';
-import { lifecycleApi } from './lifecycle-api.ts';
+import { archive, contentsOf, remove } from './lifecycle-api.ts';
 
 type ButtonsProps = {
   readonly target: ArchiveTarget;
@@ -12,11 +12,11 @@ type ButtonsProps = {
   readonly gone: () => void;
 };
 
-type Asked = 'archive' | 'delete' | null;
+type Confirmation = 'archive' | 'delete' | null;
 
 /** Archive and Delete, each with a question that names what goes. */
 export function ArchiveButtons({ target, name, gone }: ButtonsProps) {
-  const [asked, setAsked] = useState<Asked>(null);
+  const [asked, setAsked] = useState<Confirmation>(null);
   const buttons = useRef<HTMLSpanElement>(null);
   const was = useRef(asked);
   useEffect(() => {
@@ -51,14 +51,14 @@ type QuestionProps = ButtonsProps & { readonly deletes: boolean; readonly cancel
 
 function Question({ target, name, deletes, gone, cancel }: QuestionProps) {
   const { value, problem, loading } = useLoaded(`contents ${target.kind} ${target.id}`, () =>
-    lifecycleApi.contents(target),
+    contentsOf(target),
   );
   const order = useOrder();
   const leave = useRef<HTMLButtonElement>(null);
   useEffect(() => leave.current?.focus(), []);
   const verb = deletes ? 'Delete' : 'Archive';
   const run = async () => {
-    const work = () => (deletes ? lifecycleApi.delete(target) : lifecycleApi.archive(target));
+    const work = () => (deletes ? remove(target) : archive(target));
     if (!(await order.run(work))) return;
     say(`${name} ${deletes ? 'deleted' : 'archived'}. Restore it under Archived.`);
     gone();

@@ -1,11 +1,12 @@
 import { useState } from 'preact/hooks';
 import type { ArchiveItemView } from '../../shared/wire/lifecycle.ts';
+import { addressOf, call } from '../api.ts';
 import { useLoaded, useOrder } from '../common/hooks.ts';
 import { Problem } from '../common/password-field.tsx';
 import { may } from '../settings/access.ts';
 import { known, nowMs, reader, say } from '../state.ts';
 import { archiveWords, contentsWords, leftOutWords } from './lifecycle.ts';
-import { lifecycleApi } from './lifecycle-api.ts';
+import { newestArchived } from './lifecycle-api.ts';
 
 const RENEW_MS = 20_000;
 
@@ -15,7 +16,7 @@ export function Archived() {
   const items = known.value.house?.archive?.items ?? 0;
   const round = Math.floor(nowMs.value / RENEW_MS);
   const key = `archive ${items} ${parts} ${round}`;
-  const { value, problem, loading, reload } = useLoaded(key, () => lifecycleApi.archived(parts));
+  const { value, problem, loading, reload } = useLoaded(key, () => newestArchived(parts));
   return (
     <div class="plain-page devices-page">
       <h1>Archived</h1>
@@ -60,15 +61,13 @@ function Entry({ item, changed }: EntryProps) {
       {item.state !== 'removing' && places.length > 0 && (
         <p>
           {places.map((place) => (
-            <a key={place.id} href={`/api/v1/places/${encodeURIComponent(place.id)}/export`} download="">
+            <a key={place.id} href={addressOf('exportPlace', { params: { id: place.id } })} download="">
               Export the readings of {place.name}
             </a>
           ))}
         </p>
       )}
-      {item.state !== 'removing' && may('post /api/v1/archive/{id}/restore') && (
-        <EntryOrders item={item} changed={changed} />
-      )}
+      {item.state !== 'removing' && may('restoreArchived') && <EntryOrders item={item} changed={changed} />}
     </li>
   );
 }
@@ -83,11 +82,11 @@ function EntryOrders({ item, changed }: EntryProps) {
     say(words);
     changed();
   };
-  const restore = () => give(() => lifecycleApi.restore(id), `${name} restored.`);
+  const restore = () => give(() => call('restoreArchived', { params: { id } }), `${name} restored.`);
   const now = state === 'deleted';
   const remove = () =>
     give(
-      () => lifecycleApi.deleteItem(id, now),
+      () => call('deleteArchived', { params: { id }, query: { now } }),
       now ? `${name} is being removed for good.` : `${name} deleted.`,
     );
   if (asked)

@@ -1,46 +1,34 @@
-import type {
-  AcceptedDevice,
-  ArchiveAnswer,
-  ArchiveContents,
-  ArchiveItemView,
-  WaitingAnswer,
-} from '../../shared/wire/lifecycle.ts';
-import { ask } from '../api.ts';
+import type { ArchiveAnswer, ArchiveItemView } from '../../shared/wire/lifecycle.ts';
+import { call } from '../api.ts';
 import type { ArchiveTarget } from './lifecycle.ts';
-
-const post = <T>(path: string) => ask<T>(path, { method: 'POST', body: '{}' });
-const remove = <T>(path: string) => ask<T>(path, { method: 'DELETE' });
-const waitingPath = (device: string, order: string) => `/waiting/${encodeURIComponent(device)}/${order}`;
-
-function targetPath({ kind, id }: ArchiveTarget): string {
-  return `/${kind}s/${encodeURIComponent(id)}`;
-}
 
 /** How many entries of the archive are asked for at once. */
 const ARCHIVE_PART = 100;
 
-/** Devices that wait to be accepted, and the archive, over HTTP. Each throws ApiError. */
-export const lifecycleApi = {
-  waiting: () => ask<WaitingAnswer>('/waiting'),
-  accept: (device: string) => post<AcceptedDevice>(waitingPath(device, 'accept')),
-  ignore: (device: string) => post<unknown>(waitingPath(device, 'ignore')),
-  unignore: (device: string) => post<unknown>(waitingPath(device, 'restore')),
-  archived: (parts: number) => archivedIn(parts),
-  contents: (target: ArchiveTarget) => ask<ArchiveContents>(`${targetPath(target)}/contents`),
-  archive: (target: ArchiveTarget) => post<ArchiveItemView>(`${targetPath(target)}/archive`),
-  delete: (target: ArchiveTarget) => remove<ArchiveItemView>(targetPath(target)),
-  restore: (id: number) => post<unknown>(`/archive/${id}/restore`),
-  deleteItem: (id: number, now: boolean) =>
-    remove<ArchiveItemView>(`/archive/${id}${now ? '?now=true' : ''}`),
-};
+/** What goes when it is archived or deleted. @throws ApiError */
+export function contentsOf({ kind, id }: ArchiveTarget) {
+  if (kind === 'device') return call('getDeviceContents', { params: { device: id } });
+  return call(kind === 'place' ? 'getPlaceContents' : 'getProbeContents', { params: { id } });
+}
 
-/** The newest entries of the archive, so many parts of them. */
-async function archivedIn(parts: number): Promise<ArchiveAnswer> {
+/** @throws ApiError */
+export function archive({ kind, id }: ArchiveTarget) {
+  if (kind === 'device') return call('archiveDevice', { params: { device: id } });
+  return call(kind === 'place' ? 'archivePlace' : 'archiveProbe', { params: { id } });
+}
+
+/** Deletes it; it can be restored for 30 days. @throws ApiError */
+export function remove({ kind, id }: ArchiveTarget) {
+  if (kind === 'device') return call('deleteDevice', { params: { device: id } });
+  return call(kind === 'place' ? 'deletePlace' : 'deleteProbe', { params: { id } });
+}
+
+/** The newest entries of the archive, so many parts of them. @throws ApiError */
+export async function newestArchived(parts: number): Promise<ArchiveAnswer> {
   const items: ArchiveItemView[] = [];
   let next: string | null = null;
   for (let part = 0; part < parts; part++) {
-    const cursor: string = next === null ? '' : `&cursor=${next}`;
-    const answer: ArchiveAnswer = await ask<ArchiveAnswer>(`/archive?limit=${ARCHIVE_PART}${cursor}`);
+    const answer: ArchiveAnswer = await call('listArchive', { query: { limit: ARCHIVE_PART, cursor: next } });
     items.push(...answer.items);
     next = answer.next ?? null;
     if (next === null) break;

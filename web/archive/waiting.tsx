@@ -1,10 +1,10 @@
 import type { WaitingAnswer, WaitingDeviceView } from '../../shared/wire/lifecycle.ts';
+import { call } from '../api.ts';
 import { useLoaded, useOrder } from '../common/hooks.ts';
 import { IfMay } from '../common/if-may.tsx';
 import { Problem } from '../common/password-field.tsx';
 import { known, nowMs, reader, say, secondMs } from '../state.ts';
 import { acceptedWords, ignoredWords, lostWords, waitingHeadline, waitingWords } from './lifecycle.ts';
-import { lifecycleApi } from './lifecycle-api.ts';
 
 const RENEW_MS = 10_000;
 
@@ -17,7 +17,9 @@ export function WaitingSection({ whole = false }: { readonly whole?: boolean }) 
 
 function WaitingList({ counts, whole }: { readonly counts: string; readonly whole: boolean }) {
   const round = Math.floor(nowMs.value / RENEW_MS);
-  const { value, problem, loading, reload } = useLoaded(`waiting ${counts} ${round}`, lifecycleApi.waiting);
+  const { value, problem, loading, reload } = useLoaded(`waiting ${counts} ${round}`, () =>
+    call('listWaiting'),
+  );
   return (
     <section class="waiting-section" data-testid="waiting" aria-labelledby="waiting-heading">
       <h2 id="waiting-heading">Waiting</h2>
@@ -84,13 +86,13 @@ function WaitingRow({ row, changed }: RowProps) {
     say(result);
     changed();
   };
-  const accept = async () => acceptedWords(await lifecycleApi.accept(device));
+  const accept = async () => acceptedWords(await call('acceptDevice', { params: { device } }));
   const ignore = async () => {
-    await lifecycleApi.ignore(device);
+    await call('ignoreDevice', { params: { device } });
     return `${device} ignored. Undo it on the page Devices.`;
   };
   const unignore = async () => {
-    await lifecycleApi.unignore(device);
+    await call('unignoreDevice', { params: { device } });
     return `${device} is waiting again.`;
   };
   const isIgnored = row.state === 'ignored';
@@ -113,7 +115,7 @@ function WaitingRow({ row, changed }: RowProps) {
         {isIgnored ? ignoredWords(row, at) : waitingWords(row, at)}
         {row.archived && ' It is in the archive: accepting restores it.'}
       </p>
-      <IfMay route="post /api/v1/waiting/{device}/accept">
+      <IfMay route="acceptDevice">
         <span class="row">
           {isIgnored ? (
             button('Undo', unignore)

@@ -5,10 +5,9 @@ import { WaitingSection } from '../archive/waiting.tsx';
 import { DemoProgress } from '../frame/demo-switch.tsx';
 import { FirstRun } from '../frame/first-run.tsx';
 import { placeHref } from '../frame/route.ts';
-import { known, nowMs, places, reader, traces } from '../state.ts';
+import { known, nowMs, places, reader } from '../state.ts';
 import { PlaceCard } from './place-card.tsx';
 import { houseAlarms, worstFirst } from './rank.ts';
-import { wasColdAtRoot } from './sentence.ts';
 import { topLine } from './top-line.ts';
 
 /** Every place as a section, worst first, under one line that says what needs attention now. */
@@ -16,13 +15,10 @@ export function Benches() {
   const { alarms } = known.value;
   const shown = places.value;
   if (shown.length === 0) return <FirstRun />;
-  const cold = shown.filter(({ id, now }) =>
-    wasColdAtRoot(traces.value[id]?.exposures ?? null, now.quantities.rootZoneTemperatureC ?? null),
-  );
-  const outlook = { alarms, nowMs: nowMs.value, coldAtRoot: new Set(cold.map(({ id }) => id)) };
+  const outlook = { alarms, nowMs: nowMs.value };
   const sorted = worstFirst(shown, outlook);
   const waiting = waitingHeadline(known.value.house?.waiting?.devices ?? 0);
-  const line = topLine(sorted, outlook);
+  const line = topLine(sorted, outlook, reader.value);
   return (
     <>
       <h1 class="unseen">Benches</h1>

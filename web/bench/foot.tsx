@@ -32,15 +32,15 @@ function Light({ place }: { place: PlaceSummary }) {
 }
 
 function Humidity({ place }: { place: PlaceSummary }) {
-  const { relativeHumidityPct: told } = place.now.quantities;
-  if (!told) return null;
+  const { relativeHumidityPct: humidity } = place.now.quantities;
+  if (!humidity) return null;
   return (
-    <span class={told.state === 'stale' ? 'stale' : ''}>
+    <span class={humidity.state === 'stale' ? 'stale' : ''}>
       {' · humidity '}
       <Ask placeId={place.id} of="now.relativeHumidityPct">
-        {`${told.value.toFixed(0)} %RH`}
+        {`${humidity.value.toFixed(0)} %RH`}
       </Ask>
-      {told.state === 'stale' && ' (stale)'}
+      {humidity.state === 'stale' && ' (stale)'}
     </span>
   );
 }
@@ -60,7 +60,7 @@ function Saturated({ exposures }: { exposures: Exposures | null }) {
   );
 }
 
-function tellingWords(place: PlaceSummary): string {
+function reportingWords(place: PlaceSummary): string {
   const { probesTelling, probesAssigned } = place.now;
   if (probesAssigned === 0) return 'no probes yet';
   if (probesTelling === 0)
@@ -78,7 +78,7 @@ export function Foot({ place, exposures }: { place: PlaceSummary; exposures: Exp
       <Humidity place={place} />
       <Saturated exposures={exposures} />
       {' · '}
-      <span class={silent ? 'silent' : ''}>{tellingWords(place)}</span>
+      <span class={silent ? 'silent' : ''}>{reportingWords(place)}</span>
     </footer>
   );
 }

@@ -2,6 +2,7 @@ import { useMemo } from 'preact/hooks';
 import type { Alarm } from '../../shared/model/alarms/alarm.ts';
 import { RULES } from '../../shared/rules/rules.ts';
 import type { PlaceSummary } from '../../shared/wire/http.ts';
+import { minutesLeftWords } from '../../shared/words/lately.ts';
 import { AlarmBlock } from '../alarms/alarm-block.tsx';
 import { isShelved } from '../alarms/alarms.ts';
 import { Ask } from '../common/ask.tsx';
@@ -11,16 +12,9 @@ import { placeHref } from '../frame/route.ts';
 import { spanOf } from '../record/span-table.tsx';
 import { known, nowMs, reader, traces } from '../state.ts';
 import { Foot } from './foot.tsx';
-import { alarmsOfPlace } from './rank.ts';
-import {
-  baseAgainstAir,
-  cardSentence,
-  type LayerFacts,
-  type LayerWords,
-  layerWords,
-  wasColdAtRoot,
-} from './sentence.ts';
-import { type Layer, limitsAt, limitsOf, standingOf } from './trace.ts';
+import { alarmsOfPlace, isKeptDamp } from './rank.ts';
+import { baseAgainstAir, cardSentence, type LayerFacts, type LayerWords, layerWords } from './sentence.ts';
+import { deviationOf, type Layer, limitsAt, limitsOf } from './trace.ts';
 import { Surface, TracePlot } from './trace-plot.tsx';
 import { DAY_MS, LAYER_SERIES } from './traces.ts';
 
@@ -39,16 +33,18 @@ function sinceOverMs(alarms: readonly Alarm[]): number | null {
 
 function useFacts(place: PlaceSummary, alarms: readonly Alarm[]): Record<Layer, LayerFacts> {
   const kept = traces.value[place.id];
-  const told = place.now.quantities;
+  const current = place.now.quantities;
   const overSinceMs = sinceOverMs(alarms);
   const facts = (layer: Layer): LayerFacts => {
-    const value = told[LAYER_SERIES[layer]] ?? null;
+    const value = current[LAYER_SERIES[layer]] ?? null;
     const limits = limitsOf(kept?.bands ?? [], layer);
     return {
       layer,
-      told: value,
+      current: value,
+      leaf: layer === 'vpd' ? (current.leafVpdKpa ?? null) : null,
+      keptDamp: isKeptDamp(place),
       limits: limitsAt(limits, nowMs.value),
-      standing: standingOf(kept?.traces[layer] ?? [], limits, place.settings.maxGapMs),
+      deviation: deviationOf(kept?.traces[layer] ?? [], limits, place.settings.maxGapMs),
       overSinceMs: layer === 'air' ? overSinceMs : null,
     };
   };
@@ -80,7 +76,7 @@ function LostBelow({ place }: { place: PlaceSummary }) {
   );
 }
 
-function Told({
+function LayerLine({
   place,
   facts,
   format,
@@ -89,14 +85,14 @@ function Told({
   facts: LayerFacts;
   format: (v: number) => string;
 }) {
-  const { layer, told } = facts;
+  const { layer, current } = facts;
   const text = (
     <>
-      <span data-testid={TEST_IDS[layer]}>{told ? format(told.value) : '–'}</span>{' '}
+      <span data-testid={TEST_IDS[layer]}>{current ? format(current.value) : '–'}</span>{' '}
       <small>{layer === 'vpd' ? 'kPa' : degreeSign(reader.value.unit)}</small>
     </>
   );
-  if (!told) return text;
+  if (!current) return text;
   return (
     <Ask placeId={place.id} of={`now.${LAYER_SERIES[layer]}`}>
       {text}
@@ -119,7 +115,7 @@ function LayerRow({ place, facts, heightPx }: { place: PlaceSummary; facts: Laye
       <div class="told">
         <h3>{NAMES[layer]}</h3>
         <p class={`number ${words.tone}`}>
-          <Told place={place} facts={facts} format={format} />
+          <LayerLine place={place} facts={facts} format={format} />
         </p>
         <p class="words">
           <span class={words.tone}>{words.lead}</span>
@@ -152,16 +148,10 @@ function ticksOf(view: { fromMs: number; toMs: number }, timeZone: string) {
   );
 }
 
-function weightOf(
-  alarms: readonly Alarm[],
-  layers: readonly LayerFacts[],
-  cold: boolean,
-): 'block' | 'bar' | 'line' {
+function weightOf(alarms: readonly Alarm[], { now }: PlaceSummary): 'block' | 'bar' | 'line' {
   if (alarms.some((alarm) => alarm.state === 'unacknowledged' && !isShelved(alarm, nowMs.value)))
     return 'block';
-  if (alarms.length > 0 || cold) return 'bar';
-  const calm = layers.every(({ told }) => !told || told.state === 'within' || told.state === 'unjudged');
-  return calm ? 'line' : 'bar';
+  return alarms.length > 0 || now.state !== 'ok' ? 'bar' : 'line';
 }
 
 /** A place as the section through its bench: air above, leaf in the middle, root zone below. */
@@ -169,14 +159,14 @@ export function PlaceCard({ place, large = false }: { place: PlaceSummary; large
   const alarms = alarmsOfPlace(known.value.alarms, place.id, nowMs.value);
   const facts = useFacts(place, alarms);
   const layers = LAYERS.map((layer) => facts[layer]);
+  const left = minutesLeftWords(place.now);
   const heightPx = large ? 100 : 72;
   const day = traces.value[place.id]?.exposures ?? null;
-  const cold = wasColdAtRoot(day, place.now.quantities.rootZoneTemperatureC ?? null);
   const view = { fromMs: nowMs.value - DAY_MS, toMs: nowMs.value };
   const kind = [place.kind === 'unstated' ? null : place.kind, place.invented ? 'invented' : null];
   return (
     <article
-      class={`place-card ${weightOf(alarms, layers, cold)}${large ? ' large' : ''}`}
+      class={`place-card ${weightOf(alarms, place)}${large ? ' large' : ''}`}
       data-testid="place-card"
       data-place={place.id}
     >
@@ -188,12 +178,13 @@ export function PlaceCard({ place, large = false }: { place: PlaceSummary; large
         <AlarmBlock key={alarm.id} alarm={alarm} />
       ))}
       {alarms.length === 0 && (
-        <p class="say">
-          {cardSentence(layers, day, {
-            ...reader.value,
-            catchingUp: place.now.catchingUp === true,
-            firstReadings: place.now.firstReadings === true,
-          })}
+        <p class="say">{cardSentence(layers, { day, now: place.now }, reader.value)}</p>
+      )}
+      {left && <p class="say">{left}</p>}
+      {place.settings.questionsOpen && !large && (
+        <p class="set-up-lead">
+          <a href={placeHref(place.id)}>Three questions about this place</a> wait for an answer: what it is,
+          whether it has a mat, what roots.
         </p>
       )}
       <LayerRow place={place} facts={facts.air} heightPx={heightPx} />

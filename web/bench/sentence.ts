@@ -1,16 +1,21 @@
-import type { Exposures, NowValue } from '../../shared/wire/http.ts';
+import type { Exposures, NowValue, PlaceNow } from '../../shared/wire/http.ts';
 import { duration, type Reader } from '../../shared/words/alarm.ts';
+import { BLIND_WORDS, latelyWords, lookWords } from '../../shared/words/lately.ts';
 import { degreeHoursText, differenceText, type TemperatureUnit, temperatureText } from '../common/format.ts';
 import { momentWords } from '../common/time.ts';
-import type { Layer, LimitSpan, Standing } from './trace.ts';
+import type { Deviation, Layer, LimitSpan } from './trace.ts';
 
 export type Tone = 'plain' | 'below' | 'above' | 'stale';
 export type LayerWords = { readonly tone: Tone; readonly lead: string; readonly rest: readonly string[] };
 export type LayerFacts = {
   readonly layer: Layer;
-  readonly told: NowValue | null;
+  readonly current: NowValue | null;
+  /** deficit at the leaf, where it is more than an echo of the air's */
+  readonly leaf?: NowValue | null;
+  /** a cover keeps its air near saturation: that is as it should be */
+  readonly keptDamp?: boolean;
   readonly limits: LimitSpan | null;
-  readonly standing: Standing | null;
+  readonly deviation: Deviation | null;
   /** since when the alarm says that the ceiling is passed, ms; it saw every reading */
   readonly overSinceMs?: number | null;
 };
@@ -18,24 +23,31 @@ export type LayerFacts = {
 const NEARLY_A_DAY_MS = 23.5 * 3_600_000;
 /** PROPOSAL of the project: less than this in a day is not worth a sentence, °C·h */
 export const WORTH_SAYING_CH = 1;
+const MOST_LATELY = 2;
+/** PROPOSAL of the project: an estimate at the leaf that leaves less open is that of the air, kPa */
+const WORTH_SAYING_KPA = 0.05;
 
 const LAYER_NAMES: Readonly<Record<Layer, string>> = { air: 'air', vpd: 'leaf', rootZone: 'root zone' };
 
 /** Whether a standing rests on one reading alone, which says nothing of since when. */
-function isOneReading(standing: Standing | null, told: NowValue | null): boolean {
-  return standing?.wholeTrace === true && told !== null && Date.parse(told.at) <= standing.sinceMs;
+function isOneReading(deviation: Deviation | null, current: NowValue | null): boolean {
+  return deviation?.wholeTrace === true && current !== null && Date.parse(current.at) <= deviation.sinceMs;
 }
 
-function sinceWords({ standing, told }: LayerFacts, reader: Reader, side: Standing['side']): string {
-  if (!standing || standing.side !== side || isOneReading(standing, told)) return '';
-  const since = momentWords({ atMs: standing.sinceMs, ...reader });
-  return standing.wholeTrace ? ` since ${since} or earlier` : ` since ${since}`;
+function sinceWords({ deviation, current }: LayerFacts, reader: Reader, side: Deviation['side']): string {
+  if (!deviation || deviation.side !== side || isOneReading(deviation, current)) return '';
+  const since = momentWords({ atMs: deviation.sinceMs, ...reader });
+  return deviation.wholeTrace ? ` since ${since} or earlier` : ` since ${since}`;
 }
 
 /** How far outside; empty when the limits at hand do not bear the state out, as just after a change of targets. */
-function distanceWords({ told, limits }: LayerFacts, side: 'below' | 'above', unit: TemperatureUnit): string {
-  if (!told || !limits) return '';
-  const outsideK = side === 'below' ? limits.low - told.value : told.value - limits.high;
+function distanceWords(
+  { current, limits }: LayerFacts,
+  side: 'below' | 'above',
+  unit: TemperatureUnit,
+): string {
+  if (!current || !limits) return '';
+  const outsideK = side === 'below' ? limits.low - current.value : current.value - limits.high;
   return outsideK > 0 ? `${differenceText(outsideK, unit)} ` : '';
 }
 
@@ -45,9 +57,9 @@ function lengthWords(sinceMs: number, wholeTrace: boolean, nowMs: number): strin
   return lengthMs > NEARLY_A_DAY_MS ? 'all the last 24 h' : `all ${duration(lengthMs)} on record`;
 }
 
-function inBandWords({ standing, told }: LayerFacts, reader: Reader): string {
-  if (standing?.side !== 'within' || isOneReading(standing, told)) return 'in band';
-  return `in band ${lengthWords(standing.sinceMs, standing.wholeTrace, reader.nowMs)}`;
+function inBandWords({ deviation, current }: LayerFacts, reader: Reader): string {
+  if (deviation?.side !== 'within' || isOneReading(deviation, current)) return 'in band';
+  return `in band ${lengthWords(deviation.sinceMs, deviation.wholeTrace, reader.nowMs)}`;
 }
 
 const LEAF_WORDS = {
@@ -56,20 +68,36 @@ const LEAF_WORDS = {
   above: 'VPD above target (drying)',
 } as const;
 
-function leafWords(facts: LayerFacts, told: NowValue, reader: Reader): LayerWords {
-  const rest = ['air VPD'];
-  if (told.state === 'below' || told.state === 'above') {
-    const lead = `${LEAF_WORDS[told.state]}${sinceWords(facts, reader, told.state)}`;
-    return { tone: told.state, lead, rest };
+/** At the leaf itself, as light warms it: an estimate with what it leaves open. */
+function atLeafWords({ leaf }: LayerFacts): string[] {
+  if (!leaf?.range || leaf.state === 'stale' || leaf.range.high - leaf.range.low < WORTH_SAYING_KPA)
+    return [];
+  const [value, low, high] = [leaf.value, leaf.range.low, leaf.range.high].map((kpa) => kpa.toFixed(2));
+  return [`at the leaf about ${value} kPa, estimated from the light (${low} to ${high})`];
+}
+
+/** Whether a layer is damper than its band only because its place is closed, as it should be. */
+export function isDampAsKept({ layer, keptDamp, current }: LayerFacts): boolean {
+  return layer === 'vpd' && keptDamp === true && current?.state === 'below';
+}
+
+function leafWords(facts: LayerFacts, current: NowValue, reader: Reader): LayerWords {
+  const rest = ['air VPD', ...atLeafWords(facts)];
+  if (isDampAsKept(facts)) return { tone: 'plain', lead: 'near saturation, as its cover keeps it', rest };
+  if (current.state === 'below' || current.state === 'above') {
+    const lead = `${LEAF_WORDS[current.state]}${sinceWords(facts, reader, current.state)}`;
+    return { tone: current.state, lead, rest };
   }
-  return { tone: 'plain', lead: told.state === 'unjudged' ? 'no band set' : LEAF_WORDS.within, rest };
+  return { tone: 'plain', lead: current.state === 'unjudged' ? 'no band set' : LEAF_WORDS.within, rest };
 }
 
 function overCeilingWords(facts: LayerFacts, reader: Reader): LayerWords {
   const ceiling = facts.limits?.ceiling ?? null;
   const rest = ceiling === null ? [] : [`ceiling ${temperatureText(ceiling, reader.unit)}`];
   const over =
-    ceiling === null || !facts.told ? '' : `${differenceText(facts.told.value - ceiling, reader.unit)} `;
+    ceiling === null || !facts.current
+      ? ''
+      : `${differenceText(facts.current.value - ceiling, reader.unit)} `;
   const drawn = facts.limits?.ceiling === facts.limits?.high ? sinceWords(facts, reader, 'above') : '';
   const atMs = facts.overSinceMs ?? null;
   const since = atMs === null ? drawn : ` since ${momentWords({ atMs, ...reader })}`;
@@ -78,10 +106,10 @@ function overCeilingWords(facts: LayerFacts, reader: Reader): LayerWords {
 
 /** What stands beside the number of one layer of the section: where it is against its band, and since when. */
 export function layerWords(facts: LayerFacts, reader: Reader): LayerWords {
-  const { told } = facts;
-  if (!told) return { tone: 'stale', lead: `no probe for the ${LAYER_NAMES[facts.layer]}`, rest: [] };
-  if (told.state === 'stale') {
-    const atMs = Date.parse(told.at);
+  const { current } = facts;
+  if (!current) return { tone: 'stale', lead: `no probe for the ${LAYER_NAMES[facts.layer]}`, rest: [] };
+  if (current.state === 'stale') {
+    const atMs = Date.parse(current.at);
     const age = duration(reader.nowMs - atMs);
     return {
       tone: 'stale',
@@ -89,19 +117,19 @@ export function layerWords(facts: LayerFacts, reader: Reader): LayerWords {
       rest: [],
     };
   }
-  if (facts.layer === 'vpd') return leafWords(facts, told, reader);
-  if (told.state === 'over-ceiling') return overCeilingWords(facts, reader);
-  if (told.state === 'below' || told.state === 'above') {
-    const since = sinceWords(facts, reader, told.state);
+  if (facts.layer === 'vpd') return leafWords(facts, current, reader);
+  if (current.state === 'over-ceiling') return overCeilingWords(facts, reader);
+  if (current.state === 'below' || current.state === 'above') {
+    const since = sinceWords(facts, reader, current.state);
     return {
-      tone: told.state,
-      lead: `${distanceWords(facts, told.state, reader.unit)}${told.state} its band${since}`,
+      tone: current.state,
+      lead: `${distanceWords(facts, current.state, reader.unit)}${current.state} its band${since}`,
       rest: [],
     };
   }
   return {
     tone: 'plain',
-    lead: told.state === 'unjudged' ? 'no band set' : inBandWords(facts, reader),
+    lead: current.state === 'unjudged' ? 'no band set' : inBandWords(facts, reader),
     rest: [],
   };
 }
@@ -128,22 +156,23 @@ function listWords(names: readonly string[]): string {
 }
 
 function troubleOf(facts: LayerFacts, reader: Reader): string | null {
-  const state = facts.told?.state;
+  const state = facts.current?.state;
   if (!state || state === 'within' || state === 'unjudged' || state === 'saturated') return null;
+  if (isDampAsKept(facts)) return null;
   const name = LAYER_NAMES[facts.layer];
   const words = layerWords(facts, reader);
   return facts.layer === 'vpd' && state !== 'stale' ? `leaf: ${words.lead}` : `${name} ${words.lead}`;
 }
 
-function allWellWords(told: readonly LayerFacts[], reader: Reader): string {
-  const names = listWords(told.map(({ layer }) => LAYER_NAMES[layer]));
-  const standings = told.map(({ standing }) => standing);
-  const newest = Math.max(...standings.map((standing) => standing?.sinceMs ?? reader.nowMs));
-  const whole = standings.every((standing) => standing?.wholeTrace === true);
+function inBandSentence(current: readonly LayerFacts[], reader: Reader): string {
+  const names = listWords(current.map(({ layer }) => LAYER_NAMES[layer]));
+  const deviations = current.map(({ deviation }) => deviation);
+  const newest = Math.max(...deviations.map((deviation) => deviation?.sinceMs ?? reader.nowMs));
+  const whole = deviations.every((deviation) => deviation?.wholeTrace === true);
   const long = lengthWords(newest, whole, reader.nowMs);
-  const verb = told.length === 1 ? 'has' : 'have';
+  const verb = current.length === 1 ? 'has' : 'have';
   const length = newest >= reader.nowMs ? '' : whole ? ` ${long}` : ` for ${long}`;
-  return `${sentenceCase(names)} ${verb} been in band${length}. Nothing to do.`;
+  return `${sentenceCase(names)} ${verb} been in band${length}.`;
 }
 
 /** Whether the last day holds a cold spell of the root zone that is over and still worth a word. */
@@ -154,38 +183,58 @@ export function wasColdAtRoot(exposures: Exposures | null, root: NowValue | null
 
 function coldSpellWords(exposures: Exposures, root: LayerFacts | undefined, reader: Reader): string {
   const lost = degreeHoursText(exposures.rootZone.degreeHoursBelow, reader.unit);
-  const since = root?.standing?.side === 'within' && !root.standing.wholeTrace ? root.standing.sinceMs : null;
+  const since =
+    root?.deviation?.side === 'within' && !root.deviation.wholeTrace ? root.deviation.sinceMs : null;
   const back = since === null ? '' : ` It is back since ${momentWords({ atMs: since, ...reader })}.`;
   return `Root zone lost ${lost} below its band in the last 24 h.${back} Look at the mat, its plug and its residual-current switch.`;
 }
 
-/**
- * The sentence that carries the state of a place when no alarm speaks for it.
- * @param day exposures of the last 24 h, or `null` while they are not known
- * @param reader.catchingUp whether a device of the place sends what it kept
- * @param reader.firstReadings whether it has only just begun to report
- */
-export function cardSentence(
-  layers: readonly LayerFacts[],
-  day: Exposures | null,
-  reader: Reader & { readonly catchingUp?: boolean; readonly firstReadings?: boolean },
-): string {
-  const told = layers.filter((facts) => facts.told !== null);
-  if (told.length === 0) return 'No readings yet. Waiting for a root-zone or air probe.';
-  const waiting = reader.firstReadings === true ? 'Waiting for its next reading.' : null;
-  if (told.every((facts) => facts.told?.state === 'stale')) {
+/** What of a place its sentence is made from, beside its layers. */
+export type CardFacts = {
+  /** exposures of the last 24 h, or `null` while they are not known */
+  readonly day: Exposures | null;
+  readonly now: Pick<PlaceNow, 'state' | 'lately' | 'blindTo' | 'catchingUp' | 'firstReadings'>;
+};
+
+/** The sentence that carries the state of a place when no alarm speaks for it. */
+export function cardSentence(layers: readonly LayerFacts[], { day, now }: CardFacts, reader: Reader): string {
+  const current = layers.filter((facts) => facts.current !== null);
+  if (current.length === 0) return 'No readings yet. Waiting for a root-zone or air probe.';
+  const waiting = now.firstReadings === true ? 'Waiting for its next reading.' : null;
+  if (current.every((facts) => facts.current?.state === 'stale')) {
     if (waiting) return waiting;
-    const newest = Math.max(...told.map((facts) => Date.parse(facts.told?.at ?? '')));
+    const newest = Math.max(...current.map((facts) => Date.parse(facts.current?.at ?? '')));
     const when = momentWords({ atMs: newest, ...reader });
-    if (reader.catchingUp)
+    if (now.catchingUp)
       return `Catching up: stored readings are arriving, up to ${when} so far. Not monitored until they are current.`;
     return `No readings since ${when}, ${duration(reader.nowMs - newest)} ago. The chart is out of date.`;
   }
   const troubles = layers.map((facts) => troubleOf(facts, reader)).filter((text) => text !== null);
   const root = layers.find(({ layer }) => layer === 'rootZone');
-  const spell = day && wasColdAtRoot(day, root?.told ?? null) ? coldSpellWords(day, root, reader) : null;
+  const spell = day && wasColdAtRoot(day, root?.current ?? null) ? coldSpellWords(day, root, reader) : null;
   const trouble = troubles.length > 0 ? `${sentenceCase(troubles.join('; '))}.` : null;
-  if (spell || trouble || waiting) return [trouble, spell, waiting].filter(Boolean).join(' ');
-  const judged = told.filter((facts) => facts.told?.state !== 'unjudged');
-  return judged.length === 0 ? 'Readings arriving; no targets set.' : allWellWords(judged, reader);
+  const said = [
+    trouble,
+    ...blindSentences(now),
+    spell,
+    ...latelySentences(now, spell !== null, reader),
+    waiting,
+  ];
+  const found = said.filter((text) => text !== null);
+  if (found.length > 0) return found.join(' ');
+  const judged = current.filter((facts) => facts.current?.state !== 'unjudged');
+  if (judged.length === 0) return 'Readings arriving; no targets set.';
+  return `${inBandSentence(judged, reader)}${now.state === 'ok' ? ' Nothing to do.' : ''}`;
+}
+
+function blindSentences({ blindTo }: CardFacts['now']): string[] {
+  return blindTo.map((blind) => `${sentenceCase(BLIND_WORDS[blind])}.`);
+}
+
+/** What the last 24 h did, worst first, and what to look at now; what still goes on is said already. */
+function latelySentences({ lately }: CardFacts['now'], rootSaid: boolean, reader: Reader): string[] {
+  const over = lately.filter(({ kind, to }) => to !== null && !(rootSaid && kind === 'root-zone-below-band'));
+  const said = over.slice(0, MOST_LATELY).map((one) => `${sentenceCase(latelyWords(one, reader))}.`);
+  const look = over.length > 0 && over[0] ? lookWords(over[0]) : null;
+  return look === null ? said : [...said, look];
 }

@@ -1,8 +1,13 @@
+import type { PlaceStateName } from '../../shared/harm/place-state.ts';
 import type { Alarm } from '../../shared/model/alarms/alarm.ts';
-import { RULES } from '../../shared/rules/rules.ts';
+import { factsFromWire } from '../../shared/rules/ceiling-alias.ts';
+import { valueWords } from '../../shared/rules/limit-rule.ts';
+import { isLimitRule, LIMIT_RULE_DEFINITIONS, RULES } from '../../shared/rules/rules.ts';
 import type { BandState, PlaceSummary, SeriesName } from '../../shared/wire/http.ts';
+import { BLIND_WORDS, latelyWords } from '../../shared/words/lately.ts';
+import { clock, type Reader, slopeWords } from '../../shared/words/plain.ts';
 import { isReturned, isShelved, needsHand } from '../alarms/alarms.ts';
-import { alarmsOfPlace, houseAlarms, isTroubled, type Outlook, placesNeedingHand } from './rank.ts';
+import { alarmsOfPlace, houseAlarms, isKeptDamp, isTroubled, type Outlook } from './rank.ts';
 
 export type TopLine = {
   readonly call: string;
@@ -24,36 +29,64 @@ const CLAUSES: readonly { readonly of: SeriesName; readonly state: BandState; re
   { of: 'airVpdKpa', state: 'below', clause: 'VPD below target (very humid)' },
 ];
 
-function alarmClause(alarm: Alarm, nowMs: number): string {
-  if (isShelved(alarm, nowMs)) return 'an alarm is shelved';
+function alarmClause(alarm: Alarm, reader: Reader): string {
+  if (isShelved(alarm, reader.nowMs)) return 'an alarm is shelved';
   if (alarm.suppression === 'out-of-service') return 'an alarm is out of service';
-  const said = RULES[alarm.rule].clause;
-  if (isReturned(alarm)) return said.was;
-  if (alarm.notJudged) return `${said.is} when last judged`;
-  const oneProbe = alarm.facts?.kind === 'no-data' && !alarm.facts.wholePlace;
-  const clause = oneProbe ? 'a probe is not reporting' : said.is;
-  return alarm.state === 'acknowledged' ? `${clause} (acknowledged)` : clause;
+  const words = RULES[alarm.rule].clause;
+  if (isReturned(alarm)) return words.was;
+  if (alarm.notJudged) return `${words.is} when last judged`;
+  const facts = factsFromWire(alarm.facts);
+  const oneProbe = facts?.kind === 'no-data' && !facts.wholePlace;
+  const clause = oneProbe ? 'a probe is not reporting' : words.is;
+  return alarm.state === 'acknowledged'
+    ? `${clause}${stillWords(alarm, reader)} (${seenWords(alarm, reader)})`
+    : clause;
 }
 
-function clauseOf(place: PlaceSummary, { alarms, nowMs }: Outlook): string {
-  const said = alarmsOfPlace(alarms, place.id, nowMs).map((alarm) => alarmClause(alarm, nowMs));
-  if (said.length > 0) return said.join('; ');
-  const told = place.now.quantities;
-  const found = CLAUSES.find(({ of, state }) => told[of]?.state === state);
-  if (found) return found.clause;
-  const stale = Object.values(told).some(({ state }) => state === 'stale');
-  if (stale && place.now.catchingUp) return 'is catching up with stored readings';
-  return stale ? 'not reporting' : 'root zone was too cold in the last 24 h';
+/** An acknowledgement cools nothing: how far it still is, and which way it goes. */
+function stillWords({ rule, facts: onWire }: Alarm, reader: Reader): string {
+  const facts = factsFromWire(onWire);
+  if (facts?.kind !== 'past-limit' || !isLimitRule(rule) || LIMIT_RULE_DEFINITIONS[rule].unit !== 'Cel')
+    return '';
+  const far = valueWords('K', Math.abs(facts.value - facts.limit), reader);
+  return `, still ${far} beyond its limit${slopeWords(facts.slopePerMin, reader)}`;
 }
 
-function callOf(hands: number, houseNeeds: boolean): string {
-  if (hands === 0 && houseNeeds) return 'The system needs attention.';
-  if (hands === 0) return 'Nothing needs attention now.';
-  return hands === 1 ? 'One place needs attention now.' : `${hands} places need attention now.`;
+function seenWords({ acknowledgedBy, acknowledgedAtMs }: Alarm, reader: Reader): string {
+  const by = acknowledgedBy === null ? '' : ` by ${acknowledgedBy}`;
+  return `acknowledged${by}${acknowledgedAtMs === null ? '' : ` at ${clock(acknowledgedAtMs, reader)}`}`;
+}
+
+function clauseOf(place: PlaceSummary, outlook: Outlook, reader: Reader): string {
+  const { quantities, lately, blindTo, catchingUp } = place.now;
+  const ofAlarms = alarmsOfPlace(outlook.alarms, place.id, outlook.nowMs).map((alarm) =>
+    alarmClause(alarm, reader),
+  );
+  if (ofAlarms.length > 0) return ofAlarms.join('; ');
+  const isAsKept = (of: SeriesName, state: BandState) =>
+    of === 'airVpdKpa' && state === 'below' && isKeptDamp(place);
+  const out = CLAUSES.find(({ of, state }) => quantities[of]?.state === state && !isAsKept(of, state));
+  if (out) return out.clause;
+  const isStale = Object.values(quantities).some(({ state }) => state === 'stale');
+  if (isStale && catchingUp) return 'is catching up with stored readings';
+  const [blind] = blindTo;
+  if (blind) return BLIND_WORDS[blind];
+  const [worst] = lately;
+  return worst ? latelyWords(worst, reader) : isStale ? 'not reporting' : 'waiting for readings';
+}
+
+type Counted = { readonly act: number; readonly watch: number; readonly systemNeeds: boolean };
+
+function callOf({ act, watch, systemNeeds }: Counted): string {
+  if (act === 0 && systemNeeds) return 'The system needs attention.';
+  if (act === 1) return 'One place needs attention now.';
+  if (act > 1) return `${act} places need attention now.`;
+  if (watch === 0) return 'Nothing needs attention now.';
+  return `Nothing to do at once; keep an eye on ${watch === 1 ? 'one place' : `${watch} places`}.`;
 }
 
 function restWords(count: { well: number; more: number; named: number }): string | null {
-  const more = count.more > 0 ? `${count.more} more out of band. ` : '';
+  const more = count.more > 0 ? `${count.more} more to look at. ` : '';
   if (count.well === 0) return more.trim() || null;
   const others = count.well === 1 ? 'The other' : `The other ${count.well}`;
   const all = count.well === 1 ? 'It' : `All ${count.well} places`;
@@ -62,16 +95,22 @@ function restWords(count: { well: number; more: number; named: number }): string
 }
 
 /** The one line at the top of the benches: what needs attention now, worst first. */
-export function topLine(placesWorstFirst: readonly PlaceSummary[], outlook: Outlook): TopLine {
-  const hands = placesNeedingHand(placesWorstFirst, outlook);
-  const houseNeeds = houseAlarms(outlook).some((alarm) => needsHand(alarm, outlook.nowMs));
+export function topLine(
+  placesWorstFirst: readonly PlaceSummary[],
+  outlook: Outlook,
+  reader: Reader,
+): TopLine {
+  const count = (name: PlaceStateName) => placesWorstFirst.filter(({ now }) => now.state === name).length;
+  const act = count('act');
+  const systemNeeds = houseAlarms(outlook).some((alarm) => needsHand(alarm, outlook.nowMs));
   const troubled = placesWorstFirst.filter((place) => isTroubled(place, outlook));
   const clauses = troubled.slice(0, MOST_CLAUSES).map((place) => ({
     placeId: place.id,
     name: place.name,
-    clause: clauseOf(place, outlook),
+    clause: clauseOf(place, outlook, reader),
   }));
   const well = placesWorstFirst.length - troubled.length;
   const rest = restWords({ well, more: troubled.length - clauses.length, named: clauses.length });
-  return { call: callOf(hands, houseNeeds), urgent: hands > 0 || houseNeeds, clauses, rest };
+  const call = callOf({ act, watch: count('watch'), systemNeeds });
+  return { call, urgent: act > 0 || systemNeeds, clauses, rest };
 }

@@ -3,7 +3,7 @@ import { useWidth } from '../common/hooks.ts';
 import { domainOf, extremesOf, spansInView, spreadLabels, type View } from '../common/plot.ts';
 import type { Tick } from '../common/time.ts';
 import { type Excursion, excursionsOf } from './excursion.ts';
-import { gapsOf, type LimitSpan, runsOf, type Told, type TracePoint } from './trace.ts';
+import { gapsOf, type LimitSpan, limitsWithin, type PlotPoint, runsOf, type TracePoint } from './trace.ts';
 
 export const GUTTER_PX = 38;
 const LABEL_PX = 12;
@@ -30,16 +30,14 @@ type Scale = {
 const at = (scale: Scale, tMs: number, value: number) =>
   `${scale.x(tMs).toFixed(1)} ${scale.y(value).toFixed(1)}`;
 
-function linePath(run: readonly Told[], scale: Scale): string {
-  const path = run.map((told, i) => `${i === 0 ? 'M' : 'L'}${at(scale, told.tMs, told.value)}`).join('');
+function linePath(run: readonly PlotPoint[], scale: Scale): string {
+  const path = run.map((point, i) => `${i === 0 ? 'M' : 'L'}${at(scale, point.tMs, point.value)}`).join('');
   return run.length === 1 ? `${path}h0.01` : path;
 }
 
-function areaPath({ points, limit }: Excursion, scale: Scale): string {
-  const [first, last] = [points[0], points.at(-1)];
-  if (!first || !last) return '';
-  const along = points.map((spot) => `L${at(scale, spot.tMs, spot.value)}`).join('');
-  return `M${at(scale, first.tMs, limit)}${along}L${at(scale, last.tMs, limit)}Z`;
+function areaPath({ points, limits }: Excursion, scale: Scale): string {
+  const around = [...limits.slice(0, 1), ...points, ...limits.slice(1).toReversed()];
+  return `M${around.map((spot) => at(scale, spot.tMs, spot.value)).join('L')}Z`;
 }
 
 function Ground({ spans, scale, heightPx }: { spans: readonly LimitSpan[]; scale: Scale; heightPx: number }) {
@@ -48,12 +46,14 @@ function Ground({ spans, scale, heightPx }: { spans: readonly LimitSpan[]; scale
       {spans.map((span) => {
         const x = scale.x(span.fromMs);
         const width = Math.max(0, scale.x(span.toMs) - x);
-        const top = scale.y(span.high);
+        const end = limitsWithin(span, span.toMs);
+        const top = `${x} ${scale.y(span.high)}L${x + width} ${scale.y(end.high)}`;
+        const foot = `${x + width} ${scale.y(end.low)}L${x} ${scale.y(span.low)}`;
         return (
           <g key={span.fromMs}>
             {span.night && <rect class="night" x={x} y={0} width={width} height={heightPx} />}
-            <rect class="band" x={x} y={top} width={width} height={scale.y(span.low) - top} />
-            <path class="limit" d={`M${x} ${top}h${width}M${x} ${scale.y(span.low)}h${width}`} />
+            <path class="band" d={`M${top}L${foot}Z`} />
+            <path class="limit" d={`M${top}M${foot}`} />
           </g>
         );
       })}
@@ -70,14 +70,15 @@ function Labels({
   scale: Scale;
   format: (v: number) => string;
 }) {
-  const last = spans.at(-1);
-  if (!last) return null;
+  const newest = spans.at(-1);
+  if (!newest) return null;
+  const last = { ...newest, ...limitsWithin(newest, newest.toMs) };
   const [high, low] = spreadLabels([scale.y(last.high), scale.y(last.low)], LABEL_PX);
   const middle = (span: LimitSpan) => (scale.x(span.fromMs) + scale.x(span.toMs)) / 2;
   const earlier = spans
     .slice(0, -1)
     .filter((span) => scale.x(span.toMs) - scale.x(span.fromMs) >= LABELLED_FROM_PX)
-    .filter((span) => span.high !== last.high || span.low !== last.low);
+    .filter((span) => !span.end && (span.high !== last.high || span.low !== last.low));
   return (
     <g class="limit-labels">
       <text x={scale.right + 4} y={(high ?? 0) + 4}>
@@ -135,7 +136,7 @@ function Excursions({
   spans,
   scale,
 }: {
-  runs: readonly Told[][];
+  runs: readonly PlotPoint[][];
   spans: readonly LimitSpan[];
   scale: Scale;
 }) {

@@ -8,7 +8,7 @@ export type TracePoint = {
   /** there where a finding about a probe covers the point */
   readonly suspect?: true;
 };
-export type Told = {
+export type PlotPoint = {
   readonly tMs: number;
   readonly value: number;
   readonly min: number;
@@ -21,10 +21,13 @@ export type LimitSpan = {
   readonly night: boolean;
   readonly low: number;
   readonly high: number;
+  /** where limits that move in a straight line come by the end of the span; absent where they stand still */
+  readonly end?: Limits;
   readonly ceiling: number | null;
 };
+export type Limits = { readonly low: number; readonly high: number };
 export type Side = 'below' | 'within' | 'above';
-export type Standing = { readonly side: Side; readonly sinceMs: number; readonly wholeTrace: boolean };
+export type Deviation = { readonly side: Side; readonly sinceMs: number; readonly wholeTrace: boolean };
 
 const LIVE_BUCKET_MS = 30_000;
 
@@ -65,19 +68,33 @@ export function limitsOf(bands: readonly BandSpan[], layer: Layer): LimitSpan[] 
     night: band.night,
     low: layer === 'vpd' ? band.vpd.lowKpa : band[layer].lowC,
     high: layer === 'vpd' ? band.vpd.highKpa : band[layer].highC,
+    ...(layer === 'vpd' || !band.end
+      ? {}
+      : { end: { low: band.end[layer].lowC, high: band.end[layer].highC } }),
     ceiling: layer === 'air' ? band.ceilingC : null,
   }));
 }
 
-/** The limits in force at a moment; a span holds its start and not its end. */
+/** Where the limits of a span lie at a moment in it. */
+export function limitsWithin(
+  { fromMs, toMs, low, high, end }: Pick<LimitSpan, 'fromMs' | 'toMs' | 'low' | 'high' | 'end'>,
+  tMs: number,
+): Limits {
+  if (!end) return { low, high };
+  const share = (tMs - fromMs) / (toMs - fromMs);
+  return { low: low + (end.low - low) * share, high: high + (end.high - high) * share };
+}
+
+/** The span that holds a moment, with the limits of that moment; a span holds its start and not its end. */
 export function limitsAt(spans: readonly LimitSpan[], tMs: number): LimitSpan | null {
-  return spans.find((span) => span.fromMs <= tMs && tMs < span.toMs) ?? null;
+  const found = spans.find((span) => span.fromMs <= tMs && tMs < span.toMs);
+  return found?.end ? { ...found, ...limitsWithin(found, tMs) } : (found ?? null);
 }
 
 /** The stretches without a gap: a null or a silence longer than `maxGapMs` ends one. */
-export function runsOf(trace: readonly TracePoint[], maxGapMs: number): Told[][] {
-  const runs: Told[][] = [];
-  let run: Told[] = [];
+export function runsOf(trace: readonly TracePoint[], maxGapMs: number): PlotPoint[][] {
+  const runs: PlotPoint[][] = [];
+  let run: PlotPoint[] = [];
   for (const { tMs, value, min, max } of trace) {
     const last = run.at(-1);
     if (value === null || (last && tMs - last.tMs > maxGapMs)) {
@@ -92,7 +109,7 @@ export function runsOf(trace: readonly TracePoint[], maxGapMs: number): Told[][]
 
 /** The stretches of a window without readings. */
 export function gapsOf(
-  runs: readonly (readonly Told[])[],
+  runs: readonly (readonly PlotPoint[])[],
   view: { fromMs: number; toMs: number; endSlackMs: number },
 ): { fromMs: number; toMs: number }[] {
   const gaps: { fromMs: number; toMs: number }[] = [];
@@ -113,18 +130,25 @@ export function sideOf(value: number, limits: { low: number; high: number }): Si
   return value > limits.high ? 'above' : 'within';
 }
 
-function crossingMs(before: Told, after: Told, limit: number): number {
-  const share = (limit - before.value) / (after.value - before.value);
-  return before.tMs + share * (after.tMs - before.tMs);
+function crossingMs(
+  before: PlotPoint,
+  after: PlotPoint,
+  limits: { readonly start: number; readonly end: number },
+): number {
+  const [gapBefore, gapAfter] = [limits.start - before.value, limits.end - after.value];
+  return before.tMs + (gapBefore / (gapBefore - gapAfter)) * (after.tMs - before.tMs);
 }
 
-function turnedMs(before: Told, after: Told, spans: readonly LimitSpan[], side: Side): number {
+function turnedMs(before: PlotPoint, after: PlotPoint, spans: readonly LimitSpan[], side: Side): number {
   const limits = limitsAt(spans, after.tMs);
   if (!limits) return after.tMs;
-  if (sideOf(before.value, limits) === side) return Math.max(before.tMs, limits.fromMs);
-  const from = sideOf(before.value, limits);
-  const crossed = side === 'within' ? from : side;
-  return crossingMs(before, after, crossed === 'below' ? limits.low : limits.high);
+  const atBefore = limitsAt(spans, before.tMs);
+  // limits of another span count as they stood when this one began
+  const first = atBefore?.fromMs === limits.fromMs ? atBefore : limitsAt(spans, limits.fromMs);
+  const from = sideOf(before.value, first ?? limits);
+  if (from === side) return Math.max(before.tMs, limits.fromMs);
+  const edge = (side === 'within' ? from : side) === 'below' ? 'low' : 'high';
+  return crossingMs(before, after, { start: (first ?? limits)[edge], end: limits[edge] });
 }
 
 /**
@@ -132,27 +156,33 @@ function turnedMs(before: Told, after: Told, spans: readonly LimitSpan[], side: 
  * @returns the side and since when, or `null` when there is no value or no band; `wholeTrace` says that the
  * trace begins on that side, so that it may have been there longer
  */
-export function standingOf(
+export function deviationOf(
   trace: readonly TracePoint[],
   spans: readonly LimitSpan[],
   maxGapMs: number,
-): Standing | null {
+): Deviation | null {
   const run = runsOf(trace, maxGapMs).at(-1);
   const last = run?.at(-1);
   const limits = last && limitsAt(spans, last.tMs);
   if (!run || !last || !limits) return null;
   const side = sideOf(last.value, limits);
+  if (!isOn(last, limits, side)) return { side, sinceMs: last.tMs, wholeTrace: false };
   for (let i = run.length - 2; i >= 0; i--) {
-    const before = run[i] as Told;
-    const after = run[i + 1] as Told;
+    const before = run[i] as PlotPoint;
+    const after = run[i + 1] as PlotPoint;
     const then = limitsAt(spans, before.tMs);
-    if (!then || sideOf(before.value, then) !== side) {
+    if (!then || !isOn(before, then, side)) {
       return { side, sinceMs: turnedMs(before, after, spans, side), wholeTrace: false };
     }
   }
-  const first = run[0] as Told;
+  const first = run[0] as PlotPoint;
   const wholeTrace = first.tMs === trace.find((point) => point.value !== null)?.tMs;
   return { side, sinceMs: first.tMs, wholeTrace };
+}
+
+/** A point stands for a stretch: it is within only where its highest and its lowest value are. */
+function isOn({ value, min, max }: PlotPoint, limits: Limits, side: Side): boolean {
+  return side === 'within' ? min >= limits.low && max <= limits.high : sideOf(value, limits) === side;
 }
 
 /** The point of a trace nearest to a moment, if it lies within `reachMs`. */

@@ -1,6 +1,6 @@
 import type { PlaceSummary, SeriesName } from '../../shared/wire/http.ts';
 import type { LiveMessage } from '../../shared/wire/live.ts';
-import { api } from '../api.ts';
+import { call, spanQuery } from '../api.ts';
 import { applyLive } from '../frame/apply.ts';
 import { known, link, nowMs, type PlaceTraces, traces } from '../state.ts';
 import { mayBeSilent } from './rank.ts';
@@ -36,16 +36,19 @@ function put(placeId: string, change: Partial<PlaceTraces>): void {
 
 async function fetchTraces(placeId: string): Promise<void> {
   const toMs = nowMs.value;
-  const span = { fromMs: toMs - DAY_MS, toMs };
-  const series = (layer: Layer) => api.series(placeId, LAYER_SERIES[layer], { ...span, points: POINTS });
+  const fromMs = toMs - DAY_MS;
+  const params = { id: placeId };
+  const day = spanQuery({ fromMs, toMs });
+  const series = (layer: Layer) =>
+    call('getSeries', { params, query: { quantity: LAYER_SERIES[layer], points: POINTS, ...day } });
   put(placeId, { fetchedAtMs: toMs });
   try {
     const [air, vpd, rootZone, { bands }, exposures] = await Promise.all([
       series('air'),
       series('vpd'),
       series('rootZone'),
-      api.bands(placeId, { fromMs: span.fromMs, toMs: toMs + DAY_MS / 2 }),
-      api.exposures(placeId, span),
+      call('getBands', { params, query: spanQuery({ fromMs, toMs: toMs + DAY_MS / 2 }) }),
+      call('getExposures', { params, query: day }),
     ]);
     const fetched = {
       air: traceOf(air.points),
@@ -98,11 +101,11 @@ function grow(place: PlaceSummary): void {
   if (kept?.phase !== 'ready') return;
   const grown = { ...kept.traces };
   for (const layer of ['air', 'vpd', 'rootZone'] as const) {
-    const told = place.now.quantities[LAYER_SERIES[layer]];
-    if (!told) continue;
+    const newest = place.now.quantities[LAYER_SERIES[layer]];
+    if (!newest) continue;
     grown[layer] = withLive(grown[layer], {
-      atMs: Date.parse(told.at),
-      value: told.value,
+      atMs: Date.parse(newest.at),
+      value: newest.value,
       maxGapMs: place.settings.maxGapMs,
       keepFromMs: nowMs.value - DAY_MS,
     });
@@ -112,12 +115,12 @@ function grow(place: PlaceSummary): void {
 
 /** No message arrives when a place stops reporting, so its state is requested. */
 async function askNow(placeId: string): Promise<void> {
-  const now = await api.now(placeId).catch(() => null);
+  const now = await call('getPlaceNow', { params: { id: placeId } }).catch(() => null);
   if (now) known.value = applyLive(known.value, { v: 1, seq: 0, type: 'now', atMs: nowMs.value, now });
 }
 
 /** Asks again for every place that has told nothing for some minutes. */
-export function askQuietPlaces(): void {
+export function refreshIdlePlaces(): void {
   if (link.value !== 'live') return;
   const { places, alarms } = known.value;
   for (const place of places) {

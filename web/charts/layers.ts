@@ -1,11 +1,11 @@
 import type { Chart, Plugin, Scale } from 'chart.js';
 import { excursionsOf } from '../bench/excursion.ts';
-import type { LimitSpan, Told } from '../bench/trace.ts';
+import { type LimitSpan, limitsWithin, type PlotPoint } from '../bench/trace.ts';
 import type { Gap } from '../common/plot.ts';
 import { hatch, type Palette } from './palette.ts';
 
 export type Course = {
-  readonly runs: readonly Told[][];
+  readonly runs: readonly PlotPoint[][];
   readonly spans: readonly LimitSpan[];
   readonly soil: boolean;
 };
@@ -30,15 +30,9 @@ type Pen = {
   readonly layers: Layers;
 };
 
-function rect(
-  { context, x, y }: Pen,
-  span: { fromMs: number; toMs: number },
-  band?: { low: number; high: number },
-) {
+function rect({ context, x, y }: Pen, span: { fromMs: number; toMs: number }) {
   const left = x.getPixelForValue(span.fromMs);
-  const top = band ? y.getPixelForValue(band.high) : y.top;
-  const bottom = band ? y.getPixelForValue(band.low) : y.bottom;
-  context.fillRect(left, top, x.getPixelForValue(span.toMs) - left, bottom - top);
+  context.fillRect(left, y.top, x.getPixelForValue(span.toMs) - left, y.bottom - y.top);
 }
 
 function drawNights(pen: Pen, spans: readonly LimitSpan[]) {
@@ -54,13 +48,20 @@ function drawBand(pen: Pen, { spans, soil }: Course) {
   context.lineWidth = 0.8;
   context.setLineDash(soil ? [5, 3] : []);
   for (const span of spans) {
+    const end = limitsWithin(span, span.toMs);
+    const [left, right] = [x.getPixelForValue(span.fromMs), x.getPixelForValue(span.toMs)];
     context.globalAlpha = 0.75;
-    rect(pen, span, span);
+    context.beginPath();
+    context.moveTo(left, y.getPixelForValue(span.high));
+    context.lineTo(right, y.getPixelForValue(end.high));
+    context.lineTo(right, y.getPixelForValue(end.low));
+    context.lineTo(left, y.getPixelForValue(span.low));
+    context.fill();
     context.globalAlpha = 0.8;
     context.beginPath();
-    for (const limit of [span.low, span.high]) {
-      context.moveTo(x.getPixelForValue(span.fromMs), y.getPixelForValue(limit));
-      context.lineTo(x.getPixelForValue(span.toMs), y.getPixelForValue(limit));
+    for (const edge of ['low', 'high'] as const) {
+      context.moveTo(left, y.getPixelForValue(span[edge]));
+      context.lineTo(right, y.getPixelForValue(end[edge]));
     }
     context.stroke();
   }
@@ -90,9 +91,9 @@ function drawReach(pen: Pen, { runs, soil }: Course) {
   context.globalAlpha = 0.18;
   for (const run of runs) {
     context.beginPath();
-    for (const told of run) context.lineTo(x.getPixelForValue(told.tMs), y.getPixelForValue(told.max));
-    for (const told of run.toReversed())
-      context.lineTo(x.getPixelForValue(told.tMs), y.getPixelForValue(told.min));
+    for (const point of run) context.lineTo(x.getPixelForValue(point.tMs), y.getPixelForValue(point.max));
+    for (const point of run.toReversed())
+      context.lineTo(x.getPixelForValue(point.tMs), y.getPixelForValue(point.min));
     context.fill();
   }
   context.globalAlpha = 1;
@@ -105,11 +106,10 @@ function drawExcursions(pen: Pen, { runs, spans }: Course) {
     context.fillStyle = hatch(context, colour, outside === 'above');
     context.strokeStyle = colour;
     context.lineWidth = 1.6;
-    for (const { points, limit } of runs.flatMap((run) => excursionsOf(run, spans, outside))) {
+    for (const { points, limits } of runs.flatMap((run) => excursionsOf(run, spans, outside))) {
       context.beginPath();
-      context.moveTo(x.getPixelForValue(points[0]?.tMs ?? 0), y.getPixelForValue(limit));
-      for (const spot of points) context.lineTo(x.getPixelForValue(spot.tMs), y.getPixelForValue(spot.value));
-      context.lineTo(x.getPixelForValue(points.at(-1)?.tMs ?? 0), y.getPixelForValue(limit));
+      for (const spot of [...points, ...limits.toReversed()])
+        context.lineTo(x.getPixelForValue(spot.tMs), y.getPixelForValue(spot.value));
       context.closePath();
       context.fill();
       context.stroke();

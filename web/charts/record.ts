@@ -1,5 +1,12 @@
 import { Chart, LinearScale, LineController, LineElement, PointElement, type Scale } from 'chart.js';
-import { gapsOf, type LimitSpan, runsOf, suspectSpans, type Told, type TracePoint } from '../bench/trace.ts';
+import {
+  gapsOf,
+  type LimitSpan,
+  type PlotPoint,
+  runsOf,
+  suspectSpans,
+  type TracePoint,
+} from '../bench/trace.ts';
 import { commonGaps, type Domain, domainOf, spansInView, type View } from '../common/plot.ts';
 import type { Tick } from '../common/time.ts';
 import { type Layers, layersPlugin } from './layers.ts';
@@ -27,13 +34,13 @@ export type RecordChart = {
   readonly destroy: () => void;
 };
 
-type Prepared = { readonly runs: Told[][]; readonly spans: LimitSpan[] };
+type Prepared = { readonly runs: PlotPoint[][]; readonly spans: LimitSpan[] };
 
 function prepare(course: RecordCourse, picture: RecordPicture): Prepared {
   return { runs: runsOf(course.trace, picture.maxGapMs), spans: spansInView(course.limits, picture.view) };
 }
 
-function pointsOf(runs: readonly Told[][]): { x: number; y: number }[] {
+function pointsOf(runs: readonly PlotPoint[][]): { x: number; y: number }[] {
   return runs.flatMap((run) => [
     ...run.map(({ tMs, value }) => ({ x: tMs, y: value })),
     { x: (run.at(-1)?.tMs ?? 0) + 1, y: Number.NaN },

@@ -1,9 +1,10 @@
 import type { ComponentChildren } from 'preact';
+import type { RouteId } from '../../shared/routes/call.ts';
 import { may } from '../settings/access.ts';
 
 type IfMayProps = {
-  /** what its use asks the interface for, as its document names it: `post /api/v1/demo` */
-  readonly route: string;
+  /** what its use asks the interface for, by the id in its table: `startDemo` */
+  readonly route: RouteId;
   readonly children: ComponentChildren;
 };
 

@@ -1,7 +1,7 @@
 import { useEffect, useId, useState } from 'preact/hooks';
 import { lengthProblem, patternProblem } from '../../shared/model/people/password.ts';
 import { MIN_PASSWORD_CHARACTERS } from '../../shared/model/people/roles.ts';
-import { accessApi } from '../settings/api-access.ts';
+import { call } from '../api.ts';
 import { useSettled } from './hooks.ts';
 
 /** How long typing must have rested before the list of common passwords is asked, ms. */
@@ -56,8 +56,8 @@ function useGuessable(password: string, account: string): string | null {
     if (isShort) return;
     const chosen = { password: settled.password, name: settled.account };
     // without an answer the daemon says it when the password is set
-    accessApi.passwordProblem(chosen).then(
-      (problem) => setCommon({ password: chosen.password, problem }),
+    call('checkPassword', { body: chosen }).then(
+      ({ problem }) => setCommon({ password: chosen.password, problem }),
       () => setCommon(null),
     );
   }, [settled]);

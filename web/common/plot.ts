@@ -1,4 +1,4 @@
-import type { LimitSpan, Told } from '../bench/trace.ts';
+import { type LimitSpan, limitsWithin, type PlotPoint } from '../bench/trace.ts';
 
 export type View = { readonly fromMs: number; readonly toMs: number };
 export type Domain = { readonly low: number; readonly high: number };
@@ -11,7 +11,7 @@ const CEILING_REACH = 0.6;
  * @param leastRange the drawing never shows less than this, so that noise does not look like weather
  */
 export function domainOf(
-  runs: readonly (readonly Told[])[],
+  runs: readonly (readonly PlotPoint[])[],
   spans: readonly LimitSpan[],
   leastRange: number,
 ): Domain {
@@ -24,11 +24,12 @@ export function domainOf(
   for (const span of spans) {
     include(span.low);
     include(span.high);
+    if (span.end) [span.end.low, span.end.high].forEach(include);
   }
   for (const run of runs) {
-    for (const told of run) {
-      include(told.min);
-      include(told.max);
+    for (const point of run) {
+      include(point.min);
+      include(point.max);
     }
   }
   if (low > high) return { low: 0, high: leastRange };
@@ -44,11 +45,12 @@ export function domainOf(
 export function spansInView(spans: readonly LimitSpan[], view: View): LimitSpan[] {
   return spans
     .filter((span) => span.toMs > view.fromMs && span.fromMs < view.toMs)
-    .map((span) => ({
-      ...span,
-      fromMs: Math.max(span.fromMs, view.fromMs),
-      toMs: Math.min(span.toMs, view.toMs),
-    }));
+    .map((span) => {
+      const fromMs = Math.max(span.fromMs, view.fromMs);
+      const toMs = Math.min(span.toMs, view.toMs);
+      const end = span.end ? { end: limitsWithin(span, toMs) } : {};
+      return { ...span, ...limitsWithin(span, fromMs), ...end, fromMs, toMs };
+    });
 }
 
 /** The stretches in which neither of two records told anything. */
@@ -64,12 +66,12 @@ export function commonGaps(a: readonly Gap[], b: readonly Gap[]): Gap[] {
 }
 
 /** Lowest and highest value told, or `null` when nothing was. */
-export function extremesOf(runs: readonly (readonly Told[])[]): Domain | null {
-  const told = runs.flat();
-  if (told.length === 0) return null;
+export function extremesOf(runs: readonly (readonly PlotPoint[])[]): Domain | null {
+  const point = runs.flat();
+  if (point.length === 0) return null;
   return {
-    low: told.reduce((least, { min }) => Math.min(least, min), Number.POSITIVE_INFINITY),
-    high: told.reduce((most, { max }) => Math.max(most, max), Number.NEGATIVE_INFINITY),
+    low: point.reduce((least, { min }) => Math.min(least, min), Number.POSITIVE_INFINITY),
+    high: point.reduce((most, { max }) => Math.max(most, max), Number.NEGATIVE_INFINITY),
   };
 }
 

@@ -1,6 +1,7 @@
 import { useState } from 'preact/hooks';
 import type { DeviceState } from '../../shared/model/probes/device.ts';
 import type { DeviceRow, NewDevice } from '../../shared/wire/probes/device.ts';
+import { call } from '../api.ts';
 import { ArchiveButtons } from '../archive/archive-buttons.tsx';
 import { type Order, useOrder } from '../common/hooks.ts';
 import { IfMay } from '../common/if-may.tsx';
@@ -9,7 +10,6 @@ import { placeHref } from '../frame/route.ts';
 import { access } from '../settings/access.ts';
 import { known, reader, say, secondMs } from '../state.ts';
 import { deviceFacts, loginWords, presenceWords, secondWords } from './devices.ts';
-import { devicesApi } from './devices-api.ts';
 
 type CardProps = {
   readonly row: DeviceRow;
@@ -49,11 +49,11 @@ export function DeviceCard(props: CardProps) {
           </div>
         ))}
       </dl>
-      <IfMay route="patch /api/v1/devices/{device}">
+      <IfMay route="changeDevice">
         <DeviceOrders {...props} />
       </IfMay>
       {(row.probes > 0 || row.login !== null) && (
-        <IfMay route="post /api/v1/devices/{device}/archive">
+        <IfMay route="archiveDevice">
           <ArchiveButtons
             target={{ kind: 'device', id: row.device }}
             name={row.device}
@@ -79,19 +79,19 @@ function Places({ row }: { row: DeviceRow }) {
   );
 }
 
-type Asked = 'secret' | 'retire' | null;
+type Confirmation = 'secret' | 'retire' | null;
 
 function DeviceOrders({ row, made, changed }: CardProps) {
   const { device, login } = row;
   const order = useOrder();
-  const [asked, setAsked] = useState<Asked>(null);
+  const [asked, setAsked] = useState<Confirmation>(null);
   const secret = async (work: () => Promise<NewDevice>) => {
     setAsked(null);
     if (await order.run(async () => made(await work()))) changed();
   };
   const state = async (to: DeviceState, words: string) => {
     setAsked(null);
-    if (!(await order.run(() => devicesApi.setState(device, to)))) return;
+    if (!(await order.run(() => call('changeDevice', { params: { device }, body: { state: to } })))) return;
     say(`${device} ${words}.`);
     changed();
   };
@@ -99,7 +99,7 @@ function DeviceOrders({ row, made, changed }: CardProps) {
     const retire = asked === 'retire';
     const run = retire
       ? () => state('retired', 'is retired; enabling takes that back')
-      : () => secret(() => devicesApi.newSecret(device));
+      : () => secret(() => call('renewDeviceSecret', { params: { device } }));
     return <Confirm device={device} retire={retire} order={order} run={run} leave={() => setAsked(null)} />;
   }
   const button = (words: string, run: () => void) => (
@@ -110,7 +110,8 @@ function DeviceOrders({ row, made, changed }: CardProps) {
   return (
     <>
       <span class="row">
-        {login === null && button('Give it its own secret', () => void secret(() => devicesApi.add(device)))}
+        {login === null &&
+          button('Give it its own secret', () => void secret(() => call('addDevice', { body: { device } })))}
         {login !== null &&
           login.state !== 'enabled' &&
           button('Enable', () => void state('enabled', 'may log in again'))}

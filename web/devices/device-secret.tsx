@@ -53,7 +53,7 @@ export function MosquittoLines({ devices, user }: { devices: readonly string[]; 
     <section data-testid="mosquitto">
       <h2>At your Mosquitto</h2>
       <p>
-        Your broker decides who may speak there: secrets made here count once its password file holds them,
+        Your broker decides who may publish there: secrets made here count once its password file holds them,
         and a device that is disabled or retired here must be taken out there. Both files must be there
         before, readable by Mosquitto alone. Then have it read them again: <code>kill -HUP</code> with its
         process id, or restart it.

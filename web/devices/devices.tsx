@@ -1,5 +1,6 @@
 import { useState } from 'preact/hooks';
 import type { DevicesAnswer, NewDevice } from '../../shared/wire/probes/device.ts';
+import { call } from '../api.ts';
 import { WaitingSection } from '../archive/waiting.tsx';
 import { TextField } from '../common/field.tsx';
 import { countText } from '../common/format.ts';
@@ -12,14 +13,13 @@ import { nowMs, reader } from '../state.ts';
 import { DeviceCard } from './device-card.tsx';
 import { DeviceSecret, MosquittoLines } from './device-secret.tsx';
 import { inOrder, turnedAwaySum, turnedAwayWords } from './devices.ts';
-import { devicesApi } from './devices-api.ts';
 
 const RENEW_MS = 10_000;
 
 /** The devices of the house: who may speak as which, how each fares, and who was turned away. */
 export function Devices() {
   const round = Math.floor(nowMs.value / RENEW_MS);
-  const { value, problem, loading, reload } = useLoaded(`devices ${round}`, devicesApi.all);
+  const { value, problem, loading, reload } = useLoaded(`devices ${round}`, () => call('listDevices'));
   const [made, setMade] = useState<NewDevice | null>(null);
   return (
     <div class="plain-page devices-page">
@@ -39,13 +39,13 @@ export function Devices() {
       <WaitingSection whole />
       {value && (
         <>
-          <IfMay route="post /api/v1/devices">
+          <IfMay route="addDevice">
             <NewDeviceForm made={setMade} changed={reload} embedded={value.broker.embedded} />
           </IfMay>
           {made && !isRetired(made, value) && (
             <DeviceSecret made={made} broker={value.broker} hide={() => setMade(null)} />
           )}
-          <Told answer={value} made={setMade} changed={reload} />
+          <Loaded answer={value} made={setMade} changed={reload} />
         </>
       )}
     </div>
@@ -57,13 +57,13 @@ function isRetired({ device }: NewDevice, { devices }: DevicesAnswer): boolean {
   return devices.find((row) => row.device === device)?.login?.state === 'retired';
 }
 
-type ToldProps = {
+type SummaryProps = {
   readonly answer: DevicesAnswer;
   readonly made: (device: NewDevice) => void;
   readonly changed: () => void;
 };
 
-function Told({ answer, made, changed }: ToldProps) {
+function Loaded({ answer, made, changed }: SummaryProps) {
   const { devices, broker, turnedAway } = answer;
   const own = devices.flatMap(({ device, login }) => (login?.state === 'enabled' ? [device] : []));
   return (
@@ -77,7 +77,7 @@ function Told({ answer, made, changed }: ToldProps) {
       {broker.embedded ? (
         <TurnedAwaySection turnedAway={turnedAway} />
       ) : (
-        <IfMay route="post /api/v1/devices">
+        <IfMay route="addDevice">
           <MosquittoLines devices={own} user={broker.user} />
         </IfMay>
       )}
@@ -89,12 +89,13 @@ function NewDeviceForm({
   made,
   changed,
   embedded,
-}: Pick<ToldProps, 'made' | 'changed'> & { embedded: boolean }) {
+}: Pick<SummaryProps, 'made' | 'changed'> & { embedded: boolean }) {
   const order = useOrder();
   const [device, setDevice] = useState('');
   const add = async (event: Event) => {
     event.preventDefault();
-    if (!(await order.run(async () => made(await devicesApi.add(device.trim()))))) return;
+    const add = () => call('addDevice', { body: { device: device.trim() } });
+    if (!(await order.run(async () => made(await add())))) return;
     setDevice('');
     changed();
   };
@@ -116,7 +117,7 @@ function NewDeviceForm({
       <Problem words={order.problem} />
       {embedded && access.value?.closed === false && (
         <p class="quiet">
-          No <a href="#/house">owner password</a> is set: a device without a secret still needs no login.
+          No <a href="#/system">owner password</a> is set: a device without a secret still needs no login.
         </p>
       )}
     </form>

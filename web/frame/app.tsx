@@ -12,8 +12,8 @@ import { PlacePage } from '../place/place.tsx';
 import { Probes } from '../probes/probes.tsx';
 import { signedOut } from '../settings/access.ts';
 import { ConfirmDialog } from '../settings/confirm-dialog.tsx';
-import { House } from '../settings/system.tsx';
-import { isOld, known, link, loudNews, quietNews, route } from '../state.ts';
+import { System } from '../settings/system.tsx';
+import { isOld, known, link, loudNews, politeNews, route } from '../state.ts';
 import { FloodNotice } from './flood-notice.tsx';
 import { Header, LinkNotice } from './header.tsx';
 import { PageFoot } from './safety.tsx';
@@ -29,7 +29,7 @@ function titleOf(): string {
     people: 'People',
     probes: 'Probes',
     devices: 'Devices',
-    house: 'House',
+    system: 'System',
     watch: 'Live messages',
     other: 'Other topics',
     archived: 'Archived',
@@ -61,8 +61,8 @@ function Page() {
       return <Probes />;
     case 'devices':
       return <Devices />;
-    case 'house':
-      return <House />;
+    case 'system':
+      return <System />;
     case 'watch':
       return <WatchPage />;
     case 'other':
@@ -122,7 +122,7 @@ function HousePage() {
         {loudNews.value}
       </p>
       <p class="said" role="status" data-testid="said">
-        {quietNews.value}
+        {politeNews.value}
       </p>
     </>
   );

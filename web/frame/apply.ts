@@ -124,7 +124,7 @@ export function applyLive(known: Known, message: LiveMessage): Known {
 }
 
 /** The time by the daemon's clock that a message carries, ms since epoch, or `null`. */
-export function toldAtMs(message: LiveMessage): number | null {
+export function sentAtMs(message: LiveMessage): number | null {
   return 'atMs' in message ? message.atMs : null;
 }
 
@@ -150,12 +150,12 @@ export const LEAST_SILENCE_MS = 5 * 60_000;
 
 /** A place as it was last seen, for a page that hears nothing more: what is minutes old is stale, and nobody tells. */
 export function agedPlace(place: PlaceSummary, nowMs: number): PlaceSummary {
-  const aged = Object.entries(place.now.quantities).map(([name, told]) => {
-    const isOld = nowMs - Date.parse(told.at) > LEAST_SILENCE_MS;
-    return [name, isOld ? { ...told, state: 'stale' as const } : told] as const;
+  const aged = Object.entries(place.now.quantities).map(([name, value]) => {
+    const isOld = nowMs - Date.parse(value.at) > LEAST_SILENCE_MS;
+    return [name, isOld ? { ...value, state: 'stale' as const } : value] as const;
   });
-  const tells = aged.some(([, { state }]) => state !== 'stale');
-  const probesTelling = tells ? place.now.probesTelling : 0;
+  const isReporting = aged.some(([, { state }]) => state !== 'stale');
+  const probesTelling = isReporting ? place.now.probesTelling : 0;
   const quantities = Object.fromEntries(aged);
   return { ...place, now: { ...place.now, probesTelling, quantities, catchingUp: false } };
 }

@@ -1,5 +1,5 @@
 import { useState } from 'preact/hooks';
-import { api } from '../api.ts';
+import { call } from '../api.ts';
 import { useOrder } from '../common/hooks.ts';
 import { may } from '../settings/access.ts';
 import { known, say } from '../state.ts';
@@ -8,7 +8,7 @@ function Remove() {
   const order = useOrder();
   const [asking, setAsking] = useState(false);
   const remove = async () => {
-    if (await order.run(api.removeDemo)) say('The demo places are gone.');
+    if (await order.run(() => call('removeDemo'))) say('The demo places are gone.');
     setAsking(false);
   };
   if (!asking) {
@@ -61,19 +61,19 @@ export function DemoSwitch() {
     <div class="demo">
       {running && progressPct === null && <p role="status">The demo places are running.</p>}
       <DemoProgress />
-      {!running && !invented && may('post /api/v1/demo') && (
+      {!running && !invented && may('startDemo') && (
         <button
           type="button"
           class="first"
           data-testid="start-demo"
           disabled={order.busy}
-          onClick={() => void order.run(api.startDemo)}
+          onClick={() => void order.run(() => call('startDemo'))}
         >
           {order.busy ? 'Starting…' : 'Start the demo'}
         </button>
       )}
       {!running && invented && <p>The demo places are kept, but no longer running.</p>}
-      {(running || invented) && may('delete /api/v1/demo') && <Remove />}
+      {(running || invented) && may('removeDemo') && <Remove />}
       {order.problem && (
         <p class="problem" role="status">
           {order.problem}

@@ -31,7 +31,7 @@ export function FirstRun() {
           of three:
         </p>
         <Copyable lines={firstPackCommand(broker.address)} />
-        <IfMay route="get /api/v1/watch/unread">
+        <IfMay route="listUnreadTopics">
           <MisspeltNotice />
         </IfMay>
         {access.value?.closed && broker.embedded && (

@@ -8,7 +8,10 @@ const PRIORITIES: readonly AlarmPriority[] = ['high', 'medium', 'low'];
 const MOST_PLACES = 3;
 
 /** A flood of alarms in words: how many, which was the first, how urgent, and where. */
-export function floodWords({ told, since, first, byPriority, byPlace }: FloodFacts, reader: Reader) {
+export function floodWords(
+  { told: reported, since, first, byPriority, byPlace }: FloodFacts,
+  reader: Reader,
+) {
   const urgent = PRIORITIES.filter((priority) => byPriority[priority] > 0).map(
     (priority) => `${byPriority[priority]} ${priority}`,
   );
@@ -16,7 +19,7 @@ export function floodWords({ told, since, first, byPriority, byPlace }: FloodFac
   const where = byPlace.slice(0, MOST_PLACES).map(({ placeName, told: times }) => `${placeName} ${times}`);
   if (others > 0) where.push(others === 1 ? '1 other place' : `${others} other places`);
   return {
-    headline: `${told} alarms in 10 minutes`,
+    headline: `${reported} alarms in 10 minutes`,
     first: `First was ${first.placeName}: ${RULES[first.rule].name}`,
     detail: `By priority: ${urgent.join(', ')}. By place: ${where.join(', ')}. More than one person can answer, since ${clock(Date.parse(since), reader)}: high priority is sent one by one, medium together, once a minute.`,
   };

@@ -1,14 +1,14 @@
 import { duration } from '../../shared/words/alarm.ts';
 import { needsHand } from '../alarms/alarms.ts';
 import { clockTime, momentWords, weekday } from '../common/time.ts';
-import { heardAtMs, isOld, known, link, nowMs, route, secondMs, timeZone } from '../state.ts';
+import { isOld, known, link, nowMs, receivedAtMs, route, secondMs, timeZone } from '../state.ts';
 
 const PAGES = [
   { page: 'benches', href: '#/', name: 'Benches' },
   { page: 'alarms', href: '#/alarms', name: 'Alarms' },
   { page: 'people', href: '#/people', name: 'People' },
   { page: 'probes', href: '#/probes', name: 'Probes' },
-  { page: 'house', href: '#/house', name: 'House' },
+  { page: 'system', href: '#/system', name: 'System' },
 ] as const;
 
 /** The page under whose name another stands. */
@@ -36,7 +36,7 @@ function agoWords(atMs: number | null): string {
 function Present() {
   const atMs = secondMs.value;
   const clock = `${weekday({ atMs, timeZone: timeZone.value })} ${clockTime({ atMs, timeZone: timeZone.value })}`;
-  const kept = isOld.value ? `${agoWords(heardAtMs.value)}, connecting…` : 'connecting…';
+  const kept = isOld.value ? `${agoWords(receivedAtMs.value)}, connecting…` : 'connecting…';
   const state = { live: newestWords(), connecting: kept, offline: 'not connected' }[link.value];
   return (
     <p class="present-state">
@@ -80,8 +80,8 @@ export function Header() {
 
 /** Says when the page is cut off, and how old what it shows is. */
 export function LinkNotice() {
-  const cutOff = link.value === 'offline' && heardAtMs.value !== null;
-  const atMs = heardAtMs.value ?? 0;
+  const cutOff = link.value === 'offline' && receivedAtMs.value !== null;
+  const atMs = receivedAtMs.value ?? 0;
   const seen = momentWords({ atMs, nowMs: nowMs.value, timeZone: timeZone.value });
   return (
     <div class="link-notice" role="status">

@@ -1,5 +1,6 @@
 import type { LiveMessage } from '../../shared/wire/live.ts';
 import { LIVE_NO_LONGER, LIVE_VERSION } from '../../shared/wire/live-version.ts';
+import { addressOf } from '../api.ts';
 import { follows, SILENCE_LIMIT_MS, waitMs } from './resync.ts';
 
 type LinkEvents = {
@@ -21,7 +22,8 @@ function isLiveMessage(value: unknown): value is LiveMessage {
 }
 
 function feedUrl(): string {
-  return `${location.protocol === 'https:' ? 'wss' : 'ws'}://${location.host}/live?parts=1`;
+  const scheme = location.protocol === 'https:' ? 'wss' : 'ws';
+  return `${scheme}://${location.host}${addressOf('openLive', { query: { parts: '1' } })}`;
 }
 
 /** Until the last part of the state is there, what is shown may be what was known before. */
@@ -43,7 +45,7 @@ export function startLink(events: LinkEvents): Link {
   let socket: WebSocket | null = null;
   let lastSeq: number | null = null;
   let attempt = 0;
-  let heardMs = 0;
+  let receivedMs = 0;
   let silence = 0;
   let retry = 0;
 
@@ -69,7 +71,7 @@ export function startLink(events: LinkEvents): Link {
     if (message.v !== LIVE_VERSION) return reloadOnceFor(message.v);
     if (!follows(lastSeq, message.seq)) return again();
     lastSeq = message.seq;
-    heardMs = Date.now();
+    receivedMs = Date.now();
     listen();
     events.onMessage(message);
     if (!isLastPart(message)) return;
@@ -99,7 +101,7 @@ export function startLink(events: LinkEvents): Link {
   const wake = () => {
     if (document.visibilityState === 'hidden') return;
     if (socket?.readyState === WebSocket.CONNECTING) return;
-    if (socket?.readyState === WebSocket.OPEN && Date.now() - heardMs < DOUBTFUL_AFTER_MS) return;
+    if (socket?.readyState === WebSocket.OPEN && Date.now() - receivedMs < DOUBTFUL_AFTER_MS) return;
     connect();
   };
   document.addEventListener('visibilitychange', wake);

@@ -2,11 +2,10 @@ import type { ComponentChildren } from 'preact';
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { OWNER_NAME } from '../../shared/model/people/roles.ts';
 import type { PasskeyStep } from '../../shared/wire/access.ts';
-import { ApiError } from '../api.ts';
+import { ApiError, call } from '../api.ts';
 import { type Order, useOrder } from '../common/hooks.ts';
 import { NameField, PasswordField, Problem } from '../common/password-field.tsx';
-import { heardAccess } from '../settings/access.ts';
-import { accessApi } from '../settings/api-access.ts';
+import { applyAccess } from '../settings/access.ts';
 import { askPasskey } from '../settings/passkeys.ts';
 import { PageFoot } from './safety.tsx';
 
@@ -24,7 +23,7 @@ export function SignIn() {
   const givePasskey = async (asked: Step) => {
     try {
       const credential = await askPasskey(asked.options);
-      heardAccess(await accessApi.signInWithPasskey({ ticket: asked.ticket, credential }));
+      applyAccess(await call('signInWithPasskey', { body: { ticket: asked.ticket, credential } }));
     } catch (thrown) {
       // the daemon has answered, so this question is spent; one that the browser cancelled is not
       if (thrown instanceof ApiError) setStep(null);
@@ -34,8 +33,8 @@ export function SignIn() {
   const signIn = async (event: Event) => {
     event.preventDefault();
     await order.run(async () => {
-      const answer = await accessApi.signIn({ name, password }).finally(() => setPassword(''));
-      if (!('passkey' in answer)) return heardAccess(answer);
+      const answer = await call('signIn', { body: { name, password } }).finally(() => setPassword(''));
+      if (!('passkey' in answer)) return applyAccess(answer);
       setStep(answer.passkey);
       await givePasskey(answer.passkey);
     });
@@ -124,7 +123,7 @@ function PasskeyForm({ order, again, back }: PasskeyFormProps) {
         <Problem words={order.problem} />
       </form>
       <p class="quiet">
-        Lost the passkey? Use a spare one, or ask an owner to remove it on the page House. For the account{' '}
+        Lost the passkey? Use a spare one, or ask an owner to remove it on the System page. For the account{' '}
         {OWNER_NAME}, run <code>npx strikewell owner --remove-passkeys</code> on the machine Strikewell runs
         on.
       </p>

@@ -11,7 +11,7 @@ export function StoreNotice() {
         <p>
           <strong>The record cannot be written</strong> since{' '}
           {momentWords({ atMs: Date.parse(since), ...reader.value })}: what sensors send now is not kept and
-          not acknowledged. Make room on the disk; watching goes on by itself then.
+          not acknowledged. Free disk space; monitoring then continues by itself.
         </p>
       )}
     </div>

@@ -1,12 +1,12 @@
 import { useEffect } from 'preact/hooks';
 import { foreignFilterFault } from '../../shared/topic-filter.ts';
-import type { CapturedMessage, ListenAnswer } from '../../shared/wire/probes/hearing.ts';
+import type { CapturedMessage, ListenAnswer } from '../../shared/wire/probes/foreign-messages.ts';
+import { call } from '../api.ts';
 import { TextField } from '../common/field.tsx';
 import { useLoaded, useOrder } from '../common/hooks.ts';
 import { clockSeconds } from '../common/time.ts';
-import { heardNewest, secondMs, timeZone } from '../state.ts';
+import { foreignCounts, secondMs, timeZone } from '../state.ts';
 import { payloadText } from './live-messages.ts';
-import { hearingApi } from './messages-api.ts';
 
 type ListenProps = {
   readonly filter: string;
@@ -15,10 +15,10 @@ type ListenProps = {
   readonly onPick: (message: CapturedMessage) => void;
 };
 
-function stateWords(heard: ListenAnswer, leftS: number): string {
-  const count = heard.messages.length;
+function stateWords(received: ListenAnswer, leftS: number): string {
+  const count = received.messages.length;
   const came = count === 0 ? 'nothing has come yet' : `${count} received`;
-  if (heard.until !== null && leftS > 0) return `Listening for ${leftS} s more: ${came}.`;
+  if (received.until !== null && leftS > 0) return `Listening for ${leftS} s more: ${came}.`;
   return count === 0 ? '' : `Not listening any more: ${came}.`;
 }
 
@@ -53,12 +53,13 @@ function CapturedList({ messages, picked, onPick }: CapturedProps) {
 /** The topic, and what is heard on it for two minutes, one of which is picked. */
 export function ListenSection({ filter, onFilter, picked, onPick }: ListenProps) {
   const order = useOrder();
-  const { value, reload } = useLoaded(`captured ${heardNewest.value.captured}`, hearingApi.captured);
+  const { value, reload } = useLoaded(`captured ${foreignCounts.value.captured}`, () => call('listCaptured'));
   const fault = filter === '' ? null : foreignFilterFault(filter.trim());
   const leftS = value?.until ? Math.max(0, Math.round((Date.parse(value.until) - secondMs.value) / 1000)) : 0;
   const isListening = leftS > 0;
-  const listen = () => void order.run(() => hearingApi.listen(filter.trim())).then(reload);
-  const stop = () => void order.run(hearingApi.stopListening).then(reload);
+  const listen = () =>
+    void order.run(() => call('listenToTopics', { body: { filter: filter.trim() } })).then(reload);
+  const stop = () => void order.run(() => call('stopListening')).then(reload);
   const messages = (value?.messages ?? []).toReversed();
   useEffect(() => {
     // the daemon ended it when its time was over

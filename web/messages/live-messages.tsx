@@ -1,11 +1,11 @@
 import { useEffect, useId, useRef, useState } from 'preact/hooks';
-import type { HeardMessage } from '../../shared/wire/probes/hearing.ts';
-import { problemWords } from '../api.ts';
+import type { ReceivedMessage } from '../../shared/wire/probes/foreign-messages.ts';
+import { call, problemWords } from '../api.ts';
 import { IfMay } from '../common/if-may.tsx';
 import { clockSeconds } from '../common/time.ts';
 import { firstPackCommand } from '../devices/broker.ts';
 import { may } from '../settings/access.ts';
-import { heardNewest, known, link, say, timeZone } from '../state.ts';
+import { foreignCounts, known, link, say, timeZone } from '../state.ts';
 import {
   countWords,
   devicesOf,
@@ -14,9 +14,8 @@ import {
   outcomeWords,
   payloadText,
   type Shown,
-  withHeard,
+  withMessages,
 } from './live-messages.ts';
-import { hearingApi } from './messages-api.ts';
 import { UnreadTopics } from './unread.tsx';
 
 /** Watching ends two minutes after the page last said that somebody looks. */
@@ -30,7 +29,7 @@ function useWatch(): Shown & { readonly problem: string | null; readonly begun: 
   const last = useRef(0);
   const isLive = link.value === 'live';
   const askAfter = async (afterId: number): Promise<void> => {
-    const answer = await hearingApi.watched(afterId);
+    const answer = await call('listWatched', { query: { after: afterId } });
     // a daemon that began anew numbers from 1 again
     if (answer.last < last.current) {
       last.current = 0;
@@ -40,15 +39,14 @@ function useWatch(): Shown & { readonly problem: string | null; readonly begun: 
     last.current = answer.last;
     setProblem(null);
     setBegun(answer.until !== null);
-    setShown((before) => withHeard(before, answer));
+    setShown((before) => withMessages(before, answer));
   };
   const refused = (thrown: unknown) => setProblem(problemWords(thrown));
   useEffect(() => {
     if (!isLive) return;
     const renew = () => {
       if (document.visibilityState !== 'visible') return;
-      void hearingApi
-        .watch()
+      void call('watchMessages')
         .then(() => askAfter(last.current))
         .catch(refused);
     };
@@ -60,14 +58,14 @@ function useWatch(): Shown & { readonly problem: string | null; readonly begun: 
       document.removeEventListener('visibilitychange', renew);
     };
   }, [isLive]);
-  const { watched } = heardNewest.value;
+  const { watched } = foreignCounts.value;
   useEffect(() => {
     if (isLive && watched > 0) askAfter(last.current).catch(refused);
   }, [watched]);
   return { ...shown, problem, begun };
 }
 
-function Heard({ message }: { message: HeardMessage }) {
+function ReceivedRow({ message }: { message: ReceivedMessage }) {
   const { topic, at, bytes, retained, verdict } = message;
   const [first = '', ...rest] = verdict.lines;
   return (
@@ -102,7 +100,7 @@ function Silence({ begun }: { begun: boolean }) {
       <p class="quiet">
         A device that does not appear at all did not reach the broker: look at its network, the address, the
         port, and its name and secret.
-        {may('get /api/v1/mappings') && (
+        {may('listMappings') && (
           <>
             {' '}
             One that sends on topics of its own is read under <a href="#/other">Other topics</a>.
@@ -118,7 +116,7 @@ export function WatchPage() {
   const { messages, gap, problem, begun } = useWatch();
   const id = useId();
   const [device, setDevice] = useState('');
-  const [held, setHeld] = useState<readonly HeardMessage[] | null>(null);
+  const [held, setHeld] = useState<readonly ReceivedMessage[] | null>(null);
   const listed = ofDevice(held ?? messages, device);
   const came = held === null ? 0 : messages.filter((message) => message.id > (held[0]?.id ?? 0)).length;
   const pause = () => {
@@ -142,7 +140,7 @@ export function WatchPage() {
           Watching cannot go on: {problem}
         </p>
       )}
-      <IfMay route="get /api/v1/watch/unread">
+      <IfMay route="listUnreadTopics">
         <UnreadTopics />
       </IfMay>
       {messages.length === 0 ? (
@@ -167,7 +165,7 @@ export function WatchPage() {
           {gap && <p class="quiet">Some between are left out: more came than are held.</p>}
           <ol class="heard-list">
             {listed.map((message) => (
-              <Heard key={message.id} message={message} />
+              <ReceivedRow key={message.id} message={message} />
             ))}
           </ol>
         </>

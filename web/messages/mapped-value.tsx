@@ -1,5 +1,5 @@
 import { useId } from 'preact/hooks';
-import type { MappableProbe } from '../../shared/wire/probes/hearing.ts';
+import type { MappableProbe } from '../../shared/wire/probes/foreign-messages.ts';
 import { probeOf, type ValueDraft } from './mapping-form.ts';
 
 type ValueProps = {

@@ -1,7 +1,11 @@
 import { useState } from 'preact/hooks';
 import { valueAtPointer } from '../../shared/json-pointer.ts';
-import type { CapturedMessage, MappableProbe, MappingView } from '../../shared/wire/probes/hearing.ts';
-import { api } from '../api.ts';
+import type {
+  CapturedMessage,
+  MappableProbe,
+  MappingView,
+} from '../../shared/wire/probes/foreign-messages.ts';
+import { call } from '../api.ts';
 import { FormFoot } from '../common/form-foot.tsx';
 import { useLoaded, useOrder, useSettled } from '../common/hooks.ts';
 import { say } from '../state.ts';
@@ -21,7 +25,6 @@ import {
 } from './mapping-form.ts';
 import { WhereSection } from './mapping-where.tsx';
 import { MessageTree } from './message-tree.tsx';
-import { hearingApi } from './messages-api.ts';
 
 type EditorProps = {
   readonly mapping: MappingView | null;
@@ -96,11 +99,11 @@ function TryOut({ draft, picked, isNew }: Pick<PartProps, 'draft' | 'picked'> & 
   const settled = useSettled(draft, JSON.stringify(draft), 300);
   const key = `${picked?.id ?? 0} ${JSON.stringify(settled)}`;
   const isReady = picked !== null && settled.values.length > 0;
-  const { value, problem } = useLoaded(`try ${key}`, () =>
-    isReady ? hearingApi.tryOut(mappingOfDraft(settled), picked.id) : Promise.resolve(null),
+  const { value, problem } = useLoaded(`try ${key}`, async () =>
+    isReady ? call('tryMapping', { body: { mapping: mappingOfDraft(settled), heard: picked.id } }) : null,
   );
-  const told = useLoaded('probes', api.probes);
-  const joined = isNew ? joinedProbes(settled, value?.verdict.device ?? null, told.value?.probes ?? []) : [];
+  const known = useLoaded('probes', () => call('listProbes'));
+  const joined = isNew ? joinedProbes(settled, value?.verdict.device ?? null, known.value?.probes ?? []) : [];
   return (
     <section class="try-out" data-testid="try-out">
       <h2>4. What would be stored of it</h2>
@@ -138,7 +141,10 @@ export function MappingEditor({ mapping, probes, close, saved }: EditorProps) {
   const save = async (event: Event) => {
     event.preventDefault();
     const given = mappingOfDraft(draft);
-    const keep = () => (mapping === null ? hearingApi.add(given) : hearingApi.update(mapping.id, given));
+    const keep = () =>
+      mapping === null
+        ? call('addMapping', { body: given })
+        : call('changeMapping', { params: { id: mapping.id }, body: given });
     if (!(await order.run(keep))) return;
     say(`${given.filter} is read from now on.`);
     saved();

@@ -1,11 +1,11 @@
 import { useState } from 'preact/hooks';
-import type { MappingsAnswer, MappingView } from '../../shared/wire/probes/hearing.ts';
+import type { MappingsAnswer, MappingView } from '../../shared/wire/probes/foreign-messages.ts';
+import { call } from '../api.ts';
 import { useLoaded, useOrder } from '../common/hooks.ts';
 import { momentWords } from '../common/time.ts';
 import { Removal } from '../people/person.tsx';
 import { known, nowMs, reader, say } from '../state.ts';
 import { MappingEditor } from './mapping-editor.tsx';
-import { hearingApi } from './messages-api.ts';
 
 const RENEW_MS = 20_000;
 
@@ -32,7 +32,7 @@ function MappingRow({ mapping, changed, edit }: RowProps) {
   const order = useOrder();
   const { id, filter, stored, refused, lastCode } = mapping;
   const remove = async () => {
-    if (!(await order.run(() => hearingApi.remove(id)))) return;
+    if (!(await order.run(() => call('deleteMapping', { params: { id } })))) return;
     say(`${filter} is read no more.`);
     changed();
   };
@@ -109,9 +109,8 @@ function MappingList({ answer, changed }: ListProps) {
 export function OtherMessages() {
   const round = Math.floor(nowMs.value / RENEW_MS);
   const { received, refused } = known.value.house?.readings ?? { received: 0, refused: 0 };
-  const { value, problem, loading, reload } = useLoaded(
-    `mappings ${round} ${received} ${refused}`,
-    hearingApi.mappings,
+  const { value, problem, loading, reload } = useLoaded(`mappings ${round} ${received} ${refused}`, () =>
+    call('listMappings'),
   );
   return (
     <div class="plain-page">

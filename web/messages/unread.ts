@@ -1,4 +1,4 @@
-import type { UnreadAnswer, UnreadTopic } from '../../shared/wire/probes/hearing.ts';
+import type { UnreadAnswer, UnreadTopic } from '../../shared/wire/probes/foreign-messages.ts';
 import { countText } from '../common/format.ts';
 
 /** Who sent the last message of a topic, as far as the broker knows; empty where it knows nothing. */

@@ -1,9 +1,9 @@
-import type { UnreadTopic } from '../../shared/wire/probes/hearing.ts';
+import type { UnreadTopic } from '../../shared/wire/probes/foreign-messages.ts';
+import { call } from '../api.ts';
 import { useLoaded } from '../common/hooks.ts';
 import { clockSeconds } from '../common/time.ts';
 import { may } from '../settings/access.ts';
-import { heardNewest, timeZone } from '../state.ts';
-import { hearingApi } from './messages-api.ts';
+import { foreignCounts, timeZone } from '../state.ts';
 import { messagesWords, senderWords, sortedOut, sourceWords } from './unread.ts';
 
 function Row({ row }: { row: UnreadTopic }) {
@@ -34,7 +34,7 @@ function Row({ row }: { row: UnreadTopic }) {
 }
 
 function useUnread() {
-  const { value } = useLoaded(`unread ${heardNewest.value.unread}`, hearingApi.unread);
+  const { value } = useLoaded(`unread ${foreignCounts.value.unread}`, () => call('listUnreadTopics'));
   return value;
 }
 
@@ -65,7 +65,7 @@ export function UnreadTopics() {
         <details data-testid="other-topics">
           <summary>Other topics that nothing reads: {others.length}</summary>
           <p>
-            {may('get /api/v1/mappings') ? (
+            {may('listMappings') ? (
               <>
                 To read one of them, open <a href="#/other">Other topics</a>.
               </>

@@ -1,36 +1,40 @@
 import { useId, useState } from 'preact/hooks';
-import type { NewWay, Person, Way } from '../../shared/model/people/people.ts';
+import type { ContactMethod, NewContactMethod, Person } from '../../shared/model/people/people.ts';
+import { call } from '../api.ts';
 import { FormFoot } from '../common/form-foot.tsx';
 import { useOrder } from '../common/hooks.ts';
 import { access } from '../settings/access.ts';
 import { say } from '../state.ts';
-import { peopleApi } from './people-api.ts';
 
-type WayFormProps = {
+type ContactMethodFormProps = {
   readonly person: Person;
-  readonly way?: Way;
+  readonly way?: ContactMethod;
   readonly canMail: boolean;
   readonly changed: () => void;
   readonly close: () => void;
 };
 
 /** An e-mail address or a webhook, new or changed. */
-export function WayForm({ person, way, canMail, changed, close }: WayFormProps) {
+export function ContactMethodForm({ person, way: method, canMail, changed, close }: ContactMethodFormProps) {
   const id = useId();
   const order = useOrder();
   const [kind, setKind] = useState<'mail' | 'webhook'>(
-    way?.kind === 'webhook' || !canMail ? 'webhook' : 'mail',
+    method?.kind === 'webhook' || !canMail ? 'webhook' : 'mail',
   );
   const [text, setText] = useState(
-    way?.kind === 'mail' ? way.address : way?.kind === 'webhook' ? way.url : '',
+    method?.kind === 'mail' ? method.address : method?.kind === 'webhook' ? method.url : '',
   );
-  const [own, setOwn] = useState(way?.kind === 'webhook' && way.ownAddresses === true);
+  const [own, setOwn] = useState(method?.kind === 'webhook' && method.ownAddresses === true);
   const isMail = kind === 'mail';
   const submit = async (event: Event) => {
     event.preventDefault();
-    const given: NewWay = isMail ? { kind, address: text.trim() } : webhookOf({ url: text.trim(), own });
+    const given: NewContactMethod = isMail
+      ? { kind, address: text.trim() }
+      : webhookOf({ url: text.trim(), own });
     const keep = () =>
-      way ? peopleApi.updateWay(person.id, way.id, given) : peopleApi.addWay(person.id, given);
+      method
+        ? call('changeWay', { params: { id: person.id, wayId: method.id }, body: given })
+        : call('addWay', { params: { id: person.id }, body: given });
     if (!(await order.run(keep))) return;
     say(`Kept. Now test it: ${person.name} should see the message.`);
     close();
@@ -65,7 +69,7 @@ export function WayForm({ person, way, canMail, changed, close }: WayFormProps) 
   );
 }
 
-function webhookOf({ url, own }: { url: string; own: boolean }): NewWay {
+function webhookOf({ url, own }: { url: string; own: boolean }): NewContactMethod {
   return own ? { kind: 'webhook', url, ownAddresses: true } : { kind: 'webhook', url };
 }
 

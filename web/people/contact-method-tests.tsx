@@ -1,17 +1,17 @@
 import type { TestView } from '../../shared/wire/people.ts';
+import { call } from '../api.ts';
 import { useOrder } from '../common/hooks.ts';
 import { reader } from '../state.ts';
 import { testWords } from './people.ts';
-import { peopleApi } from './people-api.ts';
 
-type WayTestsProps = { readonly tests: readonly TestView[]; readonly changed: () => void };
+type ContactMethodTestsProps = { readonly tests: readonly TestView[]; readonly changed: () => void };
 
 /** What has become of the last tests of a way, the newest first; one that waits can be confirmed. */
-export function WayTests({ tests: [newest, ...earlier], changed }: WayTestsProps) {
+export function ContactMethodTests({ tests: [newest, ...earlier], changed }: ContactMethodTestsProps) {
   const order = useOrder();
   if (!newest) return <p class="quiet">Not tested yet.</p>;
   const confirm = async () => {
-    if (await order.run(() => peopleApi.confirmTest(newest.id))) changed();
+    if (await order.run(() => call('confirmTest', { params: { id: newest.id } }))) changed();
   };
   const { words, bad } = testWords(newest, reader.value);
   return (

@@ -1,32 +1,32 @@
 import { useId, useState } from 'preact/hooks';
-import type { Ladder } from '../../shared/model/people/people.ts';
+import type { Escalation } from '../../shared/model/people/people.ts';
 import type { PeopleAnswer } from '../../shared/wire/people.ts';
+import { call } from '../api.ts';
 import { FormFoot } from '../common/form-foot.tsx';
 import { useOrder } from '../common/hooks.ts';
 import { say } from '../state.ts';
-import { ladderLines, moved, priorityLines } from './people.ts';
-import { peopleApi } from './people-api.ts';
+import { escalationLines, moved, priorityLines } from './people.ts';
 
-type LadderProps = { readonly answer: PeopleAnswer; readonly changed: () => void };
+type EscalationProps = { readonly answer: PeopleAnswer; readonly changed: () => void };
 
 /** Who is called first, who after how long, in plain words and to be changed. */
-export function LadderSection({ answer, changed }: LadderProps) {
+export function EscalationSection({ answer, changed }: EscalationProps) {
   const [editing, setEditing] = useState(false);
-  const { ladder, people } = answer;
+  const { ladder: escalation, people } = answer;
   return (
     <section>
       <h2>Who gets called</h2>
       {editing ? (
-        <LadderForm answer={answer} changed={changed} close={() => setEditing(false)} />
+        <EscalationForm answer={answer} changed={changed} close={() => setEditing(false)} />
       ) : (
         <>
           <ol class="ladder-lines" data-testid="ladder">
-            {ladderLines(ladder, people).map((line) => (
+            {escalationLines(escalation, people).map((line) => (
               <li key={line}>{line}</li>
             ))}
           </ol>
           <ul class="ladder-lines">
-            {priorityLines(ladder).map((line) => (
+            {priorityLines(escalation).map((line) => (
               <li key={line}>{line}</li>
             ))}
           </ul>
@@ -40,42 +40,45 @@ export function LadderSection({ answer, changed }: LadderProps) {
   );
 }
 
-type RungsProps = {
-  readonly ladder: Ladder;
+type StepsProps = {
+  readonly ladder: Escalation;
   readonly people: PeopleAnswer['people'];
-  readonly setLadder: (ladder: Ladder) => void;
+  readonly setEscalation: (escalation: Escalation) => void;
 };
 
-function Rungs({ ladder, people, setLadder }: RungsProps) {
+function Steps({ ladder: escalation, people, setEscalation }: StepsProps) {
   const nameOf = (personId: number) => people.find((one) => one.id === personId)?.name ?? '';
-  const setAfter = (rung: number, afterMin: number) =>
-    setLadder({
-      ...ladder,
-      steps: ladder.steps.map((step, i) => (i === rung ? { ...step, afterMin } : step)),
+  const setAfter = (position: number, afterMin: number) =>
+    setEscalation({
+      ...escalation,
+      steps: escalation.steps.map((step, i) => (i === position ? { ...step, afterMin } : step)),
     });
   return (
     <>
-      {ladder.steps.map(({ personId, afterMin }, rung) => (
+      {escalation.steps.map(({ personId, afterMin }, position) => (
         <div class="row rung" key={personId}>
           <span>{nameOf(personId)}</span>
-          {rung === 0 ? (
+          {position === 0 ? (
             <span>at once</span>
           ) : (
             <label>
               after{' '}
               <input
                 type="number"
-                min={ladder.steps[rung - 1]?.afterMin ?? 0}
+                min={escalation.steps[position - 1]?.afterMin ?? 0}
                 max={1_440}
                 required
                 value={afterMin}
-                onInput={(event) => setAfter(rung, Number(event.currentTarget.value))}
+                onInput={(event) => setAfter(position, Number(event.currentTarget.value))}
               />{' '}
               min
             </label>
           )}
-          {rung > 0 && (
-            <button type="button" onClick={() => setLadder(moved(ladder, { from: rung, by: -1 }))}>
+          {position > 0 && (
+            <button
+              type="button"
+              onClick={() => setEscalation(moved(escalation, { from: position, by: -1 }))}
+            >
               Earlier<span class="unseen"> for {nameOf(personId)}</span>
             </button>
           )}
@@ -85,20 +88,20 @@ function Rungs({ ladder, people, setLadder }: RungsProps) {
   );
 }
 
-function LadderForm({ answer, changed, close }: LadderProps & { close: () => void }) {
+function EscalationForm({ answer, changed, close }: EscalationProps & { close: () => void }) {
   const id = useId();
   const order = useOrder();
-  const [ladder, setLadder] = useState<Ladder>(() => withEverybody(answer));
+  const [escalation, setEscalation] = useState<Escalation>(() => withEverybody(answer));
   const submit = async (event: Event) => {
     event.preventDefault();
-    if (!(await order.run(() => peopleApi.setLadder(ladder)))) return;
+    if (!(await order.run(() => call('setLadder', { body: escalation })))) return;
     say('Kept.');
     close();
     changed();
   };
   return (
     <form class="person-form" onSubmit={submit}>
-      <Rungs ladder={ladder} setLadder={setLadder} people={answer.people} />
+      <Steps ladder={escalation} setEscalation={setEscalation} people={answer.people} />
       <label for={`${id}-repeat`}>high alarms again every, min</label>
       <input
         id={`${id}-repeat`}
@@ -106,16 +109,16 @@ function LadderForm({ answer, changed, close }: LadderProps & { close: () => voi
         min={1}
         max={240}
         required
-        value={ladder.repeatMin}
-        onInput={(event) => setLadder({ ...ladder, repeatMin: Number(event.currentTarget.value) })}
+        value={escalation.repeatMin}
+        onInput={(event) => setEscalation({ ...escalation, repeatMin: Number(event.currentTarget.value) })}
       />
       <label for={`${id}-morning`}>morning sheet at</label>
       <input
         id={`${id}-morning`}
         type="time"
         required
-        value={ladder.morningAt}
-        onInput={(event) => setLadder({ ...ladder, morningAt: event.currentTarget.value })}
+        value={escalation.morningAt}
+        onInput={(event) => setEscalation({ ...escalation, morningAt: event.currentTarget.value })}
       />
       <FormFoot order={order} saveName="Save" close={close} />
     </form>
@@ -123,6 +126,9 @@ function LadderForm({ answer, changed, close }: LadderProps & { close: () => voi
 }
 
 /** The first step is called at once, whatever its minutes; written so, the others can be changed freely. */
-function withEverybody({ ladder }: PeopleAnswer): Ladder {
-  return { ...ladder, steps: ladder.steps.map((step, i) => (i === 0 ? { ...step, afterMin: 0 } : step)) };
+function withEverybody({ ladder: escalation }: PeopleAnswer): Escalation {
+  return {
+    ...escalation,
+    steps: escalation.steps.map((step, i) => (i === 0 ? { ...step, afterMin: 0 } : step)),
+  };
 }

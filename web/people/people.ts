@@ -1,15 +1,21 @@
-import type { Ladder, NewWay, Person, Quiet, Way } from '../../shared/model/people/people.ts';
+import type {
+  ContactMethod,
+  Escalation,
+  NewContactMethod,
+  Person,
+  Quiet,
+} from '../../shared/model/people/people.ts';
 import type { WeeklyTest } from '../../shared/model/people/weekly-test.ts';
 import type { DeliveryView, RestoreGapView, TestView, WeeklyTestAnswer } from '../../shared/wire/people.ts';
 import { duration, type Reader } from '../../shared/words/alarm.ts';
-import { GAP_WORDS, WAY_WORDS } from '../../shared/words/people.ts';
+import { CONTACT_METHOD_WORDS, GAP_WORDS } from '../../shared/words/people.ts';
 import { momentWords } from '../common/time.ts';
 
 /** How a way is told apart from others of the same person. */
-export function wayName(way: Way | NewWay): string {
-  if (way.kind === 'mail') return `${WAY_WORDS.mail} to ${way.address}`;
-  if (way.kind === 'webhook') return `${WAY_WORDS.webhook} at ${way.url}`;
-  return `${WAY_WORDS.push} on ${way.name}`;
+export function contactMethodName(method: ContactMethod | NewContactMethod): string {
+  if (method.kind === 'mail') return `${CONTACT_METHOD_WORDS.mail} to ${method.address}`;
+  if (method.kind === 'webhook') return `${CONTACT_METHOD_WORDS.webhook} at ${method.url}`;
+  return `${CONTACT_METHOD_WORDS.push} on ${method.name}`;
 }
 
 /** That a contact method needs to be set up again after a restore, and why. */
@@ -23,13 +29,13 @@ export function quietWords(quiet: Quiet | null): string {
 }
 
 /** What happens when an alarm is raised, one line a step, in plain words. */
-export function ladderLines(ladder: Ladder, people: readonly Person[]): string[] {
-  const rungs = ladder.steps.flatMap(({ personId, afterMin }) => {
+export function escalationLines(escalation: Escalation, people: readonly Person[]): string[] {
+  const lines = escalation.steps.flatMap(({ personId, afterMin }) => {
     const person = people.find(({ id }) => id === personId);
     return person && person.ways.length > 0 ? [{ name: person.name, afterMin }] : [];
   });
-  if (rungs.length === 0) return ['Nobody is called: add a person and a way to reach them.'];
-  return rungs.map(({ name, afterMin }, i) =>
+  if (lines.length === 0) return ['Nobody is called: add a person and a contact method.'];
+  return lines.map(({ name, afterMin }, i) =>
     i === 0
       ? `${name} is notified at once.`
       : `${name} is notified after ${afterMin} min, if nobody has acknowledged by then.`,
@@ -37,7 +43,7 @@ export function ladderLines(ladder: Ladder, people: readonly Person[]): string[]
 }
 
 /** How the three priorities are told. */
-export function priorityLines({ repeatMin, morningAt }: Ladder): string[] {
+export function priorityLines({ repeatMin, morningAt }: Escalation): string[] {
   return [
     `High: also in quiet hours, and again every ${repeatMin} min until somebody acknowledges.`,
     'Medium: after a person’s quiet hours are over.',
@@ -47,7 +53,7 @@ export function priorityLines({ repeatMin, morningAt }: Ladder): string[] {
 
 /** People nobody can reach, and why that matters. */
 export function unreachable(people: readonly Person[]): string[] {
-  return people.filter(({ ways }) => ways.length === 0).map(({ name }) => name);
+  return people.filter(({ ways: methods }) => methods.length === 0).map(({ name }) => name);
 }
 
 const TYPE_WORDS: Readonly<Record<string, string>> = {
@@ -77,12 +83,15 @@ export function deliveryWords(message: DeliveryView, reader: Reader): string {
 }
 
 /** The steps with one person moved by one place; the minutes stay with the rungs. */
-export function moved(ladder: Ladder, { from, by }: { from: number; by: 1 | -1 }): Ladder {
-  const ids = ladder.steps.map(({ personId }) => personId);
+export function moved(escalation: Escalation, { from, by }: { from: number; by: 1 | -1 }): Escalation {
+  const ids = escalation.steps.map(({ personId }) => personId);
   const [person] = ids.splice(from, 1);
-  if (person === undefined) return ladder;
+  if (person === undefined) return escalation;
   ids.splice(from + by, 0, person);
-  return { ...ladder, steps: ladder.steps.map(({ afterMin }, i) => ({ personId: ids[i] ?? 0, afterMin })) };
+  return {
+    ...escalation,
+    steps: escalation.steps.map(({ afterMin }, i) => ({ personId: ids[i] ?? 0, afterMin })),
+  };
 }
 
 export const WEEKDAYS = [
@@ -131,7 +140,7 @@ export function testWords(test: TestView, reader: Reader): { words: string; bad:
 }
 
 /** How soon the page looks again, ms: soon while a test is on its way, at leisure while one waits, else not at all. */
-export function lookAgainMs(tests: readonly TestView[], nowMs: number): number | null {
+export function checkAgainMs(tests: readonly TestView[], nowMs: number): number | null {
   const open = tests.filter(({ confirmedAt, givenUp }) => confirmedAt === null && !givenUp);
   if (open.some(({ takenAt, error }) => takenAt === null && error === null)) return 1_500;
   return open.some(({ confirmBy }) => Date.parse(confirmBy) > nowMs) ? 10_000 : null;

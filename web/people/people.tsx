@@ -1,12 +1,12 @@
 import { useEffect, useState } from 'preact/hooks';
 import type { Quiet } from '../../shared/model/people/people.ts';
 import type { PeopleAnswer } from '../../shared/wire/people.ts';
+import { call } from '../api.ts';
 import { useLoaded, useOrder } from '../common/hooks.ts';
 import { access, may } from '../settings/access.ts';
 import { nowMs, places, say } from '../state.ts';
-import { LadderSection } from './escalation.tsx';
-import { lookAgainMs, unreachable } from './people.ts';
-import { peopleApi } from './people-api.ts';
+import { EscalationSection } from './escalation.tsx';
+import { checkAgainMs, unreachable } from './people.ts';
 import { PersonCard } from './person.tsx';
 import { PersonForm } from './person-form.tsx';
 import { WeeklyTestSection } from './weekly-test.tsx';
@@ -15,7 +15,7 @@ function NewPerson({ changed, isFirst }: { changed: () => void; isFirst: boolean
   const order = useOrder();
   const [open, setOpen] = useState(false);
   const add = async (person: { name: string; quiet: Quiet | null }) => {
-    if (!(await order.run(() => peopleApi.add(person)))) return;
+    if (!(await order.run(() => call('addPerson', { body: person })))) return;
     say(`${person.name} added, last on the ladder.`);
     setOpen(false);
     changed();
@@ -43,7 +43,7 @@ function WebhookSecret() {
         <button
           type="button"
           disabled={order.busy}
-          onClick={() => void order.run(async () => setSecret(await peopleApi.webhookSecret()))}
+          onClick={() => void order.run(async () => setSecret((await call('getWebhookSecret')).secret))}
         >
           Show the secret
         </button>
@@ -61,7 +61,7 @@ function WebhookSecret() {
   );
 }
 
-function Told({ answer, changed }: { answer: PeopleAnswer; changed: () => void }) {
+function Loaded({ answer, changed }: { answer: PeopleAnswer; changed: () => void }) {
   const { people, can, links } = answer;
   const mute = unreachable(people);
   return (
@@ -76,7 +76,7 @@ function Told({ answer, changed }: { answer: PeopleAnswer; changed: () => void }
         <p class="say">Nobody is called yet: alarms only show on this page. Add who should be woken.</p>
       )}
       {mute.length > 0 && (
-        <p class="problem">Without a way to be reached, and so left out: {mute.join(', ')}.</p>
+        <p class="problem">Without a contact method, and so left out: {mute.join(', ')}.</p>
       )}
       <div class="people">
         {people.map((person) => (
@@ -85,7 +85,7 @@ function Told({ answer, changed }: { answer: PeopleAnswer; changed: () => void }
       </div>
       <NewPerson changed={changed} isFirst={people.length === 0} />
       {people.length > 0 && (
-        <LadderSection key={JSON.stringify(answer.ladder)} answer={answer} changed={changed} />
+        <EscalationSection key={JSON.stringify(answer.ladder)} answer={answer} changed={changed} />
       )}
       {(!can.mail || !links) && (
         <p class="quiet">
@@ -102,8 +102,8 @@ function Told({ answer, changed }: { answer: PeopleAnswer; changed: () => void }
 /** Who is told of alarms, by which ways, in which order. */
 export function PeoplePage() {
   // while it is not heard yet who asks, the daemon's own refusal says it
-  return access.value === null || may('get /api/v1/people') ? (
-    <PeopleTold />
+  return access.value === null || may('listPeople') ? (
+    <PeopleIntro />
   ) : (
     <div class="plain-page">
       <h1>People</h1>
@@ -112,9 +112,9 @@ export function PeoplePage() {
   );
 }
 
-function PeopleTold() {
-  const { value, problem, loading, reload } = useLoaded('people', peopleApi.all);
-  const againMs = value === null ? null : lookAgainMs(value.tests, nowMs.value);
+function PeopleIntro() {
+  const { value, problem, loading, reload } = useLoaded('people', () => call('listPeople'));
+  const againMs = value === null ? null : checkAgainMs(value.tests, nowMs.value);
   useEffect(() => {
     if (againMs === null) return;
     const wait = setTimeout(reload, againMs);
@@ -129,7 +129,7 @@ function PeopleTold() {
         </p>
       )}
       {!value && loading && <p class="waiting">Loading people…</p>}
-      {value && <Told answer={value} changed={reload} />}
+      {value && <Loaded answer={value} changed={reload} />}
     </div>
   );
 }

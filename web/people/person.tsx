@@ -1,13 +1,13 @@
 import { useState } from 'preact/hooks';
-import type { Person, Quiet, Way } from '../../shared/model/people/people.ts';
+import type { ContactMethod, Person, Quiet } from '../../shared/model/people/people.ts';
 import type { PeopleAnswer } from '../../shared/wire/people.ts';
+import { call } from '../api.ts';
 import { useOrder } from '../common/hooks.ts';
 import { momentWords } from '../common/time.ts';
 import { reader, say } from '../state.ts';
-import { WayForm } from './contact-method-form.tsx';
-import { WayTests } from './contact-method-tests.tsx';
-import { gapLine, quietWords, wayName } from './people.ts';
-import { peopleApi } from './people-api.ts';
+import { ContactMethodForm } from './contact-method-form.tsx';
+import { ContactMethodTests } from './contact-method-tests.tsx';
+import { contactMethodName, gapLine, quietWords } from './people.ts';
 import { PersonForm } from './person-form.tsx';
 import { PushSwitch } from './push-switch.tsx';
 
@@ -35,38 +35,39 @@ export function Removal(props: { what: string; busy: boolean; remove: () => void
   );
 }
 
-function WayRow({ person, way, answer, changed }: Shared & { way: Way }) {
+function ContactMethodRow({ person, way: method, answer, changed }: Shared & { way: ContactMethod }) {
   const order = useOrder();
   const [editing, setEditing] = useState(false);
-  const failure = answer.failing.find(({ wayId }) => wayId === way.id);
-  const gap = answer.restoreGaps.find(({ wayId }) => wayId === way.id);
+  const failure = answer.failing.find(({ wayId }) => wayId === method.id);
+  const gap = answer.restoreGaps.find(({ wayId }) => wayId === method.id);
+  const params = { id: person.id, wayId: method.id };
   const test = async () => {
-    if (await order.run(() => peopleApi.testNow(person.id, way.id))) changed();
+    if (await order.run(() => call('testWay', { params }))) changed();
   };
   const remove = async () => {
-    if (!(await order.run(() => peopleApi.removeWay(person.id, way.id)))) return;
-    say(`${person.name} is no longer reached by ${wayName(way)}.`);
+    if (!(await order.run(() => call('deleteWay', { params })))) return;
+    say(`${person.name} is no longer reached by ${contactMethodName(method)}.`);
     changed();
   };
   return (
     <li data-testid="way">
-      <span class="breakable">{wayName(way)}</span>
+      <span class="breakable">{contactMethodName(method)}</span>
       <span class="row">
         <button type="button" disabled={order.busy} onClick={() => void test()}>
-          Test now<span class="unseen"> by {wayName(way)}</span>
+          Test now<span class="unseen"> by {contactMethodName(method)}</span>
         </button>
-        {way.kind !== 'push' && !editing && (
+        {method.kind !== 'push' && !editing && (
           <button type="button" onClick={() => setEditing(true)}>
-            Change…<span class="unseen"> {wayName(way)}</span>
+            Change…<span class="unseen"> {contactMethodName(method)}</span>
           </button>
         )}
-        <Removal what={wayName(way)} busy={order.busy} remove={() => void remove()} />
+        <Removal what={contactMethodName(method)} busy={order.busy} remove={() => void remove()} />
       </span>
-      {editing && way.kind !== 'push' && (
-        <WayForm
+      {editing && method.kind !== 'push' && (
+        <ContactMethodForm
           person={person}
           changed={changed}
-          way={way}
+          way={method}
           canMail={answer.can.mail}
           close={() => setEditing(false)}
         />
@@ -82,7 +83,7 @@ function WayRow({ person, way, answer, changed }: Shared & { way: Way }) {
           {failure.error}
         </p>
       )}
-      <WayTests tests={answer.tests.filter(({ wayId }) => wayId === way.id)} changed={changed} />
+      <ContactMethodTests tests={answer.tests.filter(({ wayId }) => wayId === method.id)} changed={changed} />
       {order.problem && (
         <p class="problem" role="status">
           {order.problem}
@@ -97,16 +98,17 @@ export function PersonCard({ person, answer, changed }: Shared) {
   const order = useOrder();
   const [editing, setEditing] = useState(false);
   const [adding, setAdding] = useState(false);
+  const params = { id: person.id };
   const testAll = async () => {
-    if (await order.run(() => peopleApi.testNow(person.id, null))) changed();
+    if (await order.run(() => call('testPerson', { params }))) changed();
   };
   const save = async (patch: { name: string; quiet: Quiet | null }) => {
-    if (!(await order.run(() => peopleApi.update(person.id, patch)))) return;
+    if (!(await order.run(() => call('changePerson', { params, body: patch })))) return;
     setEditing(false);
     changed();
   };
   const remove = async () => {
-    if (!(await order.run(() => peopleApi.remove(person.id)))) return;
+    if (!(await order.run(() => call('deletePerson', { params })))) return;
     say(`${person.name} was removed.`);
     changed();
   };
@@ -130,16 +132,21 @@ export function PersonCard({ person, answer, changed }: Shared) {
         </p>
       )}
       <ul class="ways">
-        {person.ways.map((way) => (
-          <WayRow key={way.id} person={person} way={way} answer={answer} changed={changed} />
+        {person.ways.map((method) => (
+          <ContactMethodRow key={method.id} person={person} way={method} answer={answer} changed={changed} />
         ))}
       </ul>
       {adding ? (
-        <WayForm person={person} changed={changed} canMail={answer.can.mail} close={() => setAdding(false)} />
+        <ContactMethodForm
+          person={person}
+          changed={changed}
+          canMail={answer.can.mail}
+          close={() => setAdding(false)}
+        />
       ) : (
         <div class="row">
           <button type="button" onClick={() => setAdding(true)}>
-            Add a way…<span class="unseen"> to {person.name}</span>
+            Add a contact method…<span class="unseen"> for {person.name}</span>
           </button>
           {person.ways.length > 1 && (
             <button type="button" disabled={order.busy} onClick={() => void testAll()}>

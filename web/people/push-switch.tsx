@@ -1,8 +1,8 @@
 import { useState } from 'preact/hooks';
 import type { Person } from '../../shared/model/people/people.ts';
+import { call } from '../api.ts';
 import { useOrder } from '../common/hooks.ts';
 import { say } from '../state.ts';
-import { peopleApi } from './people-api.ts';
 import { type PushState, pushState, subscribe } from './push.ts';
 
 const WHY_NOT: Readonly<Record<Exclude<PushState, 'askable' | 'granted'>, string>> = {
@@ -20,10 +20,10 @@ export function PushSwitch(props: { person: Person; pushKey: string | null; chan
   if (state !== 'askable' && state !== 'granted') return <p class="quiet">{WHY_NOT[state]}</p>;
   const add = () =>
     order.run(async () => {
-      const way = await subscribe({ pushKey, name: browserName(navigator.userAgent) });
+      const method = await subscribe({ pushKey, name: browserName(navigator.userAgent) });
       setState(pushState());
-      if (!way) return;
-      await peopleApi.addWay(person.id, way);
+      if (!method) return;
+      await call('addWay', { params: { id: person.id }, body: method });
       say(`This browser notifies ${person.name} of alarms.`);
       changed();
     });

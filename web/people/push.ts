@@ -1,4 +1,4 @@
-import type { NewWay } from '../../shared/model/people/people.ts';
+import type { NewContactMethod } from '../../shared/model/people/people.ts';
 
 /** Whether this browser can take notifications, and whether its owner lets it. */
 export type PushState = 'insecure' | 'unsupported' | 'denied' | 'askable' | 'granted';
@@ -24,7 +24,7 @@ export async function subscribe({
 }: {
   pushKey: string;
   name: string;
-}): Promise<NewWay | null> {
+}): Promise<NewContactMethod | null> {
   if ((await Notification.requestPermission()) !== 'granted') return null;
   const registration = await navigator.serviceWorker.ready;
   const before = await registration.pushManager.getSubscription();

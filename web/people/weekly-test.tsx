@@ -1,10 +1,10 @@
 import { useId, useState } from 'preact/hooks';
 import type { PeopleAnswer } from '../../shared/wire/people.ts';
+import { call } from '../api.ts';
 import { FormFoot } from '../common/form-foot.tsx';
 import { useOrder } from '../common/hooks.ts';
 import { reader, say } from '../state.ts';
 import { WEEKDAYS, weeklyLines, weeklyOnly } from './people.ts';
-import { peopleApi } from './people-api.ts';
 
 type WeeklyProps = { readonly answer: PeopleAnswer; readonly changed: () => void };
 
@@ -38,7 +38,7 @@ function WeeklyForm({ answer, changed, close }: WeeklyProps & { close: () => voi
   const [weekly, setWeekly] = useState(() => weeklyOnly(answer.weeklyTest));
   const submit = async (event: Event) => {
     event.preventDefault();
-    if (!(await order.run(() => peopleApi.setWeeklyTest(weekly)))) return;
+    if (!(await order.run(() => call('setWeeklyTest', { body: weekly })))) return;
     say('Kept.');
     close();
     changed();

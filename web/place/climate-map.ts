@@ -46,8 +46,8 @@ export function airTrail(
 
 /** What the map must hold: all spots with a margin, never less than 6 °C and the air from 70 %RH up. */
 export function mapDomain(spots: readonly Spot[]): MapDomain {
-  const told = spots.map(({ airC }) => airC).filter((airC) => Math.abs(airC) < LIMIT_C);
-  const temperatures = told.length === 0 ? [USUAL_C] : told;
+  const plausible = spots.map(({ airC }) => airC).filter((airC) => Math.abs(airC) < LIMIT_C);
+  const temperatures = plausible.length === 0 ? [USUAL_C] : plausible;
   const humidities = spots.map(({ humidityPct }) => humidityPct);
   const low = temperatures.reduce((a, b) => Math.min(a, b));
   const high = temperatures.reduce((a, b) => Math.max(a, b));

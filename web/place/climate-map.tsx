@@ -1,11 +1,12 @@
 import { useMemo } from 'preact/hooks';
 import { celsiusFromFahrenheit } from '../../shared/quantities.ts';
 import type { PlaceSummary } from '../../shared/wire/http.ts';
-import { api, type ProbeRow } from '../api.ts';
+import { call, spanQuery } from '../api.ts';
 import { traceOf } from '../bench/trace.ts';
 import { DAY_MS } from '../bench/traces.ts';
 import { degreeSign, fixed, readingTemperature, temperatureWithUnit, vpdText } from '../common/format.ts';
 import { useLoaded, useWidth } from '../common/hooks.ts';
+import type { ProbeRow } from '../probes/named.ts';
 import { nowMs, unit } from '../state.ts';
 import {
   type AirSpot,
@@ -40,11 +41,13 @@ type MapData = {
 
 async function loadMap(place: PlaceSummary): Promise<MapData> {
   const toMs = nowMs.peek();
-  const span = { fromMs: toMs - DAY_MS, toMs, points: POINTS };
+  const span = spanQuery({ fromMs: toMs - DAY_MS, toMs });
+  const series = (quantity: 'airTemperatureC' | 'relativeHumidityPct') =>
+    call('getSeries', { params: { id: place.id }, query: { quantity, points: POINTS, ...span } });
   const [air, humidity, { probes }] = await Promise.all([
-    api.series(place.id, 'airTemperatureC', span),
-    api.series(place.id, 'relativeHumidityPct', span),
-    api.probes(),
+    series('airTemperatureC'),
+    series('relativeHumidityPct'),
+    call('listProbes'),
   ]);
   const record = { air: traceOf(air.points), humidity: traceOf(humidity.points) };
   const reachMs = Math.max(place.settings.maxGapMs, (1.5 * DAY_MS) / POINTS);

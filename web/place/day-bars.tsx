@@ -1,6 +1,6 @@
 import { useEffect, useRef, useState } from 'preact/hooks';
 import type { PlaceSummary } from '../../shared/wire/http.ts';
-import { api, problemWords } from '../api.ts';
+import { call, problemWords, spanQuery } from '../api.ts';
 import { Ask, AskTable } from '../common/ask.tsx';
 import { degreeHoursText, degreeSign, fixed, hoursText, readingDifference } from '../common/format.ts';
 import { useWidth } from '../common/hooks.ts';
@@ -30,7 +30,7 @@ const NAMES: Readonly<Record<Layer, string>> = { air: 'air', rootZone: 'root zon
 const WAITING: Progress = { days: [], of: 0, problem: null, done: false };
 
 async function dayOf(place: PlaceSummary, view: View): Promise<Day> {
-  const exposures = await api.exposures(place.id, view);
+  const exposures = await call('getExposures', { params: { id: place.id }, query: spanQuery(view) });
   return { air: doseOf(view, exposures, 'air'), rootZone: doseOf(view, exposures, 'rootZone') };
 }
 
@@ -48,8 +48,8 @@ function useDays(place: PlaceSummary): Progress {
   useEffect(() => {
     let current = true;
     const run = async () => {
-      const start = await api.recordStart(place.id);
-      const startMs = start === null ? Number.POSITIVE_INFINITY : Date.parse(start);
+      const { recordStart } = await call('getPlace', { params: { id: place.id } });
+      const startMs = recordStart === null ? Number.POSITIVE_INFINITY : Date.parse(recordStart);
       const views = localDays({ nowMs: nowMs.peek(), timeZone: timeZone.peek(), count: MOST_DAYS, startMs });
       // late readings may still come for yesterday; older days are asked for once
       const kept = before.current.settings === settings ? before.current.days.slice(0, -2) : [];

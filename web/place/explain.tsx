@@ -1,5 +1,5 @@
 import { useEffect, useId, useRef } from 'preact/hooks';
-import { api } from '../api.ts';
+import { call, spanQuery } from '../api.ts';
 import { useLoaded } from '../common/hooks.ts';
 import { momentWords } from '../common/time.ts';
 import { known, question, reader } from '../state.ts';
@@ -77,7 +77,9 @@ function contextWords({ placeId, span, about }: Question, group: string | null):
 function Answer({ asked, titleId }: { asked: Question; titleId: string }) {
   const { placeId, of, span } = asked;
   const key = `${placeId} ${of} ${span?.fromMs} ${span?.toMs}`;
-  const { value, problem, loading } = useLoaded(key, () => api.explain(placeId, { of, span }));
+  const { value, problem, loading } = useLoaded(key, () =>
+    call('explainNumber', { params: { id: placeId }, query: { of, ...(span ? spanQuery(span) : {}) } }),
+  );
   const view = value && explainedView(value, reader.value);
   return (
     <>

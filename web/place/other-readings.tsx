@@ -1,6 +1,6 @@
 import { SERIES_QUANTITIES } from '../../shared/quantities.ts';
 import type { PlaceSummary, SeriesName } from '../../shared/wire/http.ts';
-import { api } from '../api.ts';
+import { call, spanQuery } from '../api.ts';
 import { DAY_MS } from '../bench/traces.ts';
 import { Ask } from '../common/ask.tsx';
 import { useLoaded } from '../common/hooks.ts';
@@ -16,7 +16,10 @@ function PlainChart({ placeId, name }: { placeId: string; name: SeriesName }) {
   const toMs = (Math.floor(nowMs.value / RENEW_MS) + 1) * RENEW_MS;
   const fromMs = toMs - DAY_MS;
   const { value, problem } = useLoaded(`${placeId} ${name} ${toMs}`, () =>
-    api.series(placeId, name, { fromMs, toMs, points: POINTS }),
+    call('getSeries', {
+      params: { id: placeId },
+      query: { quantity: name, points: POINTS, ...spanQuery({ fromMs, toMs }) },
+    }),
   );
   if (problem) return <span class="problem">The chart cannot be loaded: {problem}</span>;
   if (!value) return <span class="waiting">Loading…</span>;

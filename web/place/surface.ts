@@ -12,10 +12,10 @@ export function coldestSurface(
   at: { placeId: string; nowMs: number; staleAfterMs: number },
 ): Surface | null {
   for (const kind of ['wall', 'outside'] as const) {
-    const told = probes
+    const reporting = probes
       .filter(({ placeId, quantity }) => placeId === at.placeId && quantity === `${kind}/temperature`)
       .flatMap(({ latest }) => (latest && at.nowMs - latest.tMs <= at.staleAfterMs ? [latest.value] : []));
-    if (told.length > 0) return { kind, temperatureC: Math.min(...told) };
+    if (reporting.length > 0) return { kind, temperatureC: Math.min(...reporting) };
   }
   return null;
 }

@@ -12,7 +12,7 @@ export function findingOf({ since, until, spans, ...view }: FindingView): Findin
 }
 
 /** What stands first, then the newest. */
-export function standingFirst(views: readonly FindingView[]): FindingView[] {
+export function activeFirst(views: readonly FindingView[]): FindingView[] {
   return views.toSorted((a, b) => {
     if ((a.until === null) !== (b.until === null)) return a.until === null ? -1 : 1;
     return Date.parse(b.until ?? b.since) - Date.parse(a.until ?? a.since);

@@ -1,11 +1,11 @@
 import type { FindingView } from '../../shared/wire/probes/finding.ts';
 import { findingWords } from '../../shared/words/finding.ts';
-import { api } from '../api.ts';
+import { call } from '../api.ts';
 import { useLoaded } from '../common/hooks.ts';
 import { momentWords } from '../common/time.ts';
 import { placeHref } from '../frame/route.ts';
 import { known, nowMs, reader } from '../state.ts';
-import { findingOf, standingFirst, suspectLine } from './findings.ts';
+import { activeFirst, findingOf, suspectLine } from './findings.ts';
 
 const RENEW_MS = 300_000;
 
@@ -34,7 +34,9 @@ function FindingItem({ view, withPlace }: { view: FindingView; withPlace: boolea
 /** What speaks against the probes of a place, or of all: what, why, since when, and what to do. */
 export function FindingsSection({ placeId }: { placeId: string | null }) {
   const round = Math.floor(nowMs.value / RENEW_MS);
-  const { value, problem, loading } = useLoaded(`findings ${placeId} ${round}`, () => api.findings(placeId));
+  const { value, problem, loading } = useLoaded(`findings ${placeId} ${round}`, () =>
+    call('listFindings', { query: { place: placeId } }),
+  );
   return (
     <section class="findings-section" data-testid="findings">
       <h2>Can the probes be trusted?</h2>
@@ -49,7 +51,7 @@ export function FindingsSection({ placeId }: { placeId: string | null }) {
         <>
           <p role="status">{suspectLine(value.findings)}</p>
           <ol class="findings">
-            {standingFirst(value.findings).map((view) => (
+            {activeFirst(value.findings).map((view) => (
               <FindingItem
                 key={`${view.probeId} ${view.finding} ${view.since}`}
                 view={view}

@@ -1,7 +1,10 @@
 import type { Probe } from '../../shared/model/probes/probe.ts';
+import type { Answered } from '../../shared/routes/call.ts';
 import type { TemperatureUnit } from '../common/format.ts';
 import type { Scale } from './checks/check-words.ts';
 
+/** A probe with its newest reading. */
+export type ProbeRow = Answered<'listProbes'>['probes'][number];
 type Row = Pick<Probe, 'id' | 'device' | 'name' | 'quantity' | 'unit'>;
 
 /** The probes of the house, by number. */

@@ -1,18 +1,19 @@
 import { useState } from 'preact/hooks';
+import type { Answered } from '../../shared/routes/call.ts';
 import type { RefusedPack } from '../../shared/wire/http.ts';
 import { duration } from '../../shared/words/alarm.ts';
-import { api, type ProbeRow, type RefusedAnswer } from '../api.ts';
+import { call } from '../api.ts';
 import { ArchiveButtons } from '../archive/archive-buttons.tsx';
 import { fixed, temperatureWithUnit } from '../common/format.ts';
 import { useLoaded } from '../common/hooks.ts';
 import { momentWords } from '../common/time.ts';
 import { secondWords } from '../devices/devices.ts';
-import { devicesApi } from '../devices/devices-api.ts';
 import { placeHref } from '../frame/route.ts';
 import { may } from '../settings/access.ts';
 import { known, nowMs, reader } from '../state.ts';
 import { ChecksSection } from './checks/checks.tsx';
 import { FindingsSection } from './findings.tsx';
+import type { ProbeRow } from './named.ts';
 
 const RENEW_MS = 20_000;
 
@@ -41,7 +42,7 @@ function ProbeLine({ probe, changed }: { probe: ProbeRow; changed: () => void })
       <td class="number" data-label="conflicts">
         {probe.conflicts}
       </td>
-      {may('post /api/v1/probes/{id}/archive') && (
+      {may('archiveProbe') && (
         <td>
           {asked ? (
             <ArchiveButtons
@@ -63,7 +64,7 @@ function ProbeLine({ probe, changed }: { probe: ProbeRow; changed: () => void })
 /** Devices behind which a second client seems to stand; while they cannot be asked for, the table below says so. */
 function SecondClients() {
   const round = Math.floor(nowMs.value / RENEW_MS);
-  const { value } = useLoaded(`second ${round}`, devicesApi.all);
+  const { value } = useLoaded(`second ${round}`, () => call('listDevices'));
   return (
     <>
       {(value?.devices ?? []).map(
@@ -86,7 +87,7 @@ function inOrder(probes: readonly ProbeRow[]): ProbeRow[] {
 
 function ProbeTable() {
   const round = Math.floor(nowMs.value / RENEW_MS);
-  const { value, problem, loading, reload } = useLoaded(`probes ${round}`, api.probes);
+  const { value, problem, loading, reload } = useLoaded(`probes ${round}`, () => call('listProbes'));
   if (problem) return <p class="problem">The probes cannot be listed: {problem}</p>;
   if (!value) return <p class="waiting">{loading ? 'Loading probes…' : 'No answer.'}</p>;
   if (value.probes.length === 0) return <p>No probe has reported yet.</p>;
@@ -104,7 +105,7 @@ function ProbeTable() {
                 conflicts
               </abbr>
             </th>
-            {may('post /api/v1/probes/{id}/archive') && (
+            {may('archiveProbe') && (
               <th scope="col">
                 <span class="unseen">archive or delete</span>
               </th>
@@ -145,7 +146,7 @@ function Refusal({ pack }: { pack: RefusedPack }) {
   );
 }
 
-function codesWords(answer: RefusedAnswer): string {
+function codesWords(answer: Answered<'listRefused'>): string {
   return Object.entries(answer.byCode)
     .sort(([, a], [, b]) => b - a)
     .map(([code, count]) => `${count} × ${code}`)
@@ -154,7 +155,7 @@ function codesWords(answer: RefusedAnswer): string {
 
 function RefusedList() {
   const refusedCount = known.value.house?.readings.refused ?? 0;
-  const { value, problem, loading } = useLoaded(`refused ${refusedCount}`, api.refused);
+  const { value, problem, loading } = useLoaded(`refused ${refusedCount}`, () => call('listRefused'));
   return (
     <section>
       <h2>Rejected messages</h2>
@@ -187,12 +188,12 @@ export function Probes() {
         <li>
           <a href="#/devices">Devices</a>: their logins, when each last reported, and condition
         </li>
-        {may('post /api/v1/watch') && (
+        {may('watchMessages') && (
           <li>
             <a href="#/watch">Live messages</a>: every message and its result
           </li>
         )}
-        {may('get /api/v1/mappings') && (
+        {may('listMappings') && (
           <li>
             <a href="#/other">Other topics</a>: of devices that send in a form of their own
           </li>

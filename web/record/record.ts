@@ -1,6 +1,6 @@
 import type { PlaceSummary } from '../../shared/wire/http.ts';
 import type { LeftOutReading } from '../../shared/wire/probes/finding.ts';
-import { api } from '../api.ts';
+import { call, spanQuery } from '../api.ts';
 import { type LimitSpan, limitsOf, type TracePoint, traceOf } from '../bench/trace.ts';
 import { DAY_MS, LAYER_SERIES } from '../bench/traces.ts';
 import type { RecordPicture } from '../charts/record.ts';
@@ -24,21 +24,23 @@ export type RecordData = {
 async function viewOf(placeId: string, span: Span): Promise<View> {
   const toMs = nowMs.peek();
   if (span !== 'all') return { fromMs: toMs - (span === '24 h' ? 1 : 7) * DAY_MS, toMs };
-  const start = await api.recordStart(placeId);
-  const fromMs = start === null ? toMs : Date.parse(start);
+  const { recordStart } = await call('getPlace', { params: { id: placeId } });
+  const fromMs = recordStart === null ? toMs : Date.parse(recordStart);
   return { fromMs: Math.min(fromMs, toMs - 600_000), toMs };
 }
 
 /** Fetches what the record of a place shows over a span, thinned to as many points as fit. */
 export async function loadRecord(place: PlaceSummary, span: Span, points: number): Promise<RecordData> {
   const view = await viewOf(place.id, span);
+  const params = { id: place.id };
+  const inView = spanQuery(view);
   const series = (layer: 'air' | 'vpd' | 'rootZone') =>
-    api.series(place.id, LAYER_SERIES[layer], { ...view, points });
+    call('getSeries', { params, query: { quantity: LAYER_SERIES[layer], points, ...inView } });
   const [air, vpd, rootZone, { bands }] = await Promise.all([
     series('air'),
     series('vpd'),
     series('rootZone'),
-    api.bands(place.id, view),
+    call('getBands', { params, query: inView }),
   ]);
   const bucketMs = (view.toMs - view.fromMs) / points;
   return {
@@ -72,6 +74,7 @@ function readingLimits(limits: readonly LimitSpan[]): LimitSpan[] {
     ...span,
     low: convert(span.low),
     high: convert(span.high),
+    ...(span.end ? { end: { low: convert(span.end.low), high: convert(span.end.high) } } : {}),
     ceiling: span.ceiling === null ? null : convert(span.ceiling),
   }));
 }

@@ -1,6 +1,6 @@
 import { useEffect, useMemo, useState } from 'preact/hooks';
 import type { PlaceSummary } from '../../shared/wire/http.ts';
-import { api } from '../api.ts';
+import { call, spanQuery } from '../api.ts';
 import { nearestPoint, type TracePoint } from '../bench/trace.ts';
 import { degreeSign, temperatureText, vpdText } from '../common/format.ts';
 import { useLoaded, useSettled, useWidth } from '../common/hooks.ts';
@@ -25,15 +25,15 @@ function PointedAt({ data, atMs }: { data: RecordData; atMs: number | null }) {
   if (atMs === null)
     return <p class="pointed">Drag across the record to choose a span, or use the two sliders.</p>;
   const reachMs = data.maxGapMs / 2;
-  const told = (trace: readonly TracePoint[], text: (value: number) => string) => {
+  const summary = (trace: readonly TracePoint[], text: (value: number) => string) => {
     const { value = null, suspect } = nearestPoint(trace, atMs, reachMs) ?? {};
     return value === null ? '–' : `${text(value)}${suspect ? ' (suspect)' : ''}`;
   };
   const degrees = (value: number) => `${temperatureText(value, unit.value)} ${degreeSign(unit.value)}`;
   return (
     <p class="pointed">
-      <b>{momentWords({ atMs, ...reader.value })}</b> · air {told(data.air, degrees)} · air VPD{' '}
-      {told(data.vpd, (value) => `${vpdText(value)} kPa`)} · root zone {told(data.rootZone, degrees)}
+      <b>{momentWords({ atMs, ...reader.value })}</b> · air {summary(data.air, degrees)} · air VPD{' '}
+      {summary(data.vpd, (value) => `${vpdText(value)} kPa`)} · root zone {summary(data.rootZone, degrees)}
     </p>
   );
 }
@@ -97,7 +97,9 @@ function useCounted(place: PlaceSummary, view: View | null) {
   const key = `${view?.fromMs} ${view?.toMs} ${JSON.stringify(place.settings)}`;
   const settled = useSettled(view, key, SETTLE_MS);
   const settledKey = `${settled?.fromMs} ${settled?.toMs} ${JSON.stringify(place.settings)}`;
-  return useLoaded(settledKey, () => (settled ? api.exposures(place.id, settled) : Promise.resolve(null)));
+  return useLoaded(settledKey, async () =>
+    settled ? call('getExposures', { params: { id: place.id }, query: spanQuery(settled) }) : null,
+  );
 }
 
 /** The record of a place: a chart with a time span to choose, and the hours and degree-hours of that span. */

@@ -1,6 +1,6 @@
 import type { ComponentChildren } from 'preact';
 import type { Exposures, MistAnswer, PlaceSummary, WetHours } from '../../shared/wire/http.ts';
-import { api } from '../api.ts';
+import { call, spanQuery } from '../api.ts';
 import { Ask, AskTable, Pieces } from '../common/ask.tsx';
 import { hoursText } from '../common/format.ts';
 import { useLoaded } from '../common/hooks.ts';
@@ -39,7 +39,7 @@ function Part({ name, soil, children }: { name: string; soil?: boolean; children
 }
 
 function WetTable({ exposures }: { exposures: Exposures }) {
-  const told = (row: number, field: 'hours' | 'longestHours') => {
+  const wetHours = (row: number, field: 'hours' | 'longestHours') => {
     const { name, coveredHours, [field]: hours } = exposures.wetHours[row] as WetHours;
     if (coveredHours === 0) return '–';
     const of = `exposures.wetHours.${row}.${field}`;
@@ -64,8 +64,8 @@ function WetTable({ exposures }: { exposures: Exposures }) {
           {exposures.wetHours.map((row, i) => (
             <tr key={row.condition}>
               <th scope="row">{row.name}</th>
-              <td data-label="hours">{told(i, 'hours')}</td>
-              <td data-label="longest">{told(i, 'longestHours')}</td>
+              <td data-label="hours">{wetHours(i, 'hours')}</td>
+              <td data-label="longest">{wetHours(i, 'longestHours')}</td>
               <td class="quiet">{row.source}</td>
             </tr>
           ))}
@@ -77,7 +77,7 @@ function WetTable({ exposures }: { exposures: Exposures }) {
 
 type SaidProps = { readonly name: string; readonly exposures: Exposures; readonly words: Sentence | null };
 
-function Said({ name, exposures, words, soil = false }: SaidProps & { soil?: boolean }) {
+function MessageText({ name, exposures, words, soil = false }: SaidProps & { soil?: boolean }) {
   if (!words) return null;
   return (
     <Part name={name} soil={soil}>
@@ -91,17 +91,17 @@ function Said({ name, exposures, words, soil = false }: SaidProps & { soil?: boo
 /** The film is that of the present air, whatever the span. */
 function MistPart({ mist, words }: { mist: MistAnswer; words: Sentence | null }) {
   if (!words && !mist.film) return null;
-  const told = { placeId: mist.placeId, span: spanOf(mist), answer: 'mist' } as const;
+  const wetHours = { placeId: mist.placeId, span: spanOf(mist), answer: 'mist' } as const;
   return (
     <Part name="mist">
       {words && (
         <p>
-          <Pieces {...told} of={words} />
+          <Pieces {...wetHours} of={words} />
         </p>
       )}
       {mist.film && (
         <p>
-          <Pieces {...told} of={filmWords(mist.film)} />
+          <Pieces {...wetHours} of={filmWords(mist.film)} />
         </p>
       )}
     </Part>
@@ -113,8 +113,11 @@ export function SpanSection({ place, exposures }: { place: PlaceSummary; exposur
   const span = spanOf(exposures);
   const key = `${place.id} ${exposures.from} ${exposures.to} ${JSON.stringify(place.settings)}`;
   const round = Math.floor(nowMs.value / RENEW_MS);
-  const mist = useLoaded(`${key} ${round}`, () => api.mist(place.id, span));
-  const vents = useLoaded(key, () => api.vents(place.id, upToNow(span, secondMs.peek())));
+  const params = { id: place.id };
+  const mist = useLoaded(`${key} ${round}`, () => call('getMist', { params, query: spanQuery(span) }));
+  const vents = useLoaded(key, () =>
+    call('listVents', { params, query: spanQuery(upToNow(span, secondMs.peek())) }),
+  );
   const said = {
     condensation: condensationWords(exposures.condensation, unit.value),
     wetHours: wetHoursWords(exposures.wetHours),
@@ -134,7 +137,7 @@ export function SpanSection({ place, exposures }: { place: PlaceSummary; exposur
         <Part name="vents">
           <VentsPart placeId={place.id} loaded={vents} />
         </Part>
-        <Said name="dew" exposures={exposures} words={said.condensation} />
+        <MessageText name="dew" exposures={exposures} words={said.condensation} />
         {said.wetHours && (
           <Part name="wet hours">
             <p>
@@ -144,8 +147,8 @@ export function SpanSection({ place, exposures }: { place: PlaceSummary; exposur
           </Part>
         )}
         {mist.value && <MistPart mist={mist.value} words={said.mist} />}
-        <Said name="leaf" exposures={exposures} words={said.leaf} />
-        <Said name="root zone and air" exposures={exposures} words={said.rootMinusAir} soil />
+        <MessageText name="leaf" exposures={exposures} words={said.leaf} />
+        <MessageText name="root zone and air" exposures={exposures} words={said.rootMinusAir} soil />
       </div>
       {mist.problem && <p class="problem">The mist cannot be loaded now: {mist.problem}</p>}
       {needs && <p class="quiet">{needs}</p>}

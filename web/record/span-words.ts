@@ -22,9 +22,9 @@ const apart = (valueK: number, unit: TemperatureUnit) =>
   `${differenceText(valueK, unit)}${NO_BREAK}${degreeSign(unit)}`;
 
 /** How the root zone lay to the air over a span, or `null` when one of the two was not on record. */
-export function rootMinusAirWords(told: RootMinusAir, unit: TemperatureUnit): Sentence | null {
-  const { meanK, minK, hoursAirWarmer } = told;
-  if (told.coveredHours === 0 || meanK === null || minK === null) return null;
+export function rootMinusAirWords(answer: RootMinusAir, unit: TemperatureUnit): Sentence | null {
+  const { meanK, minK, hoursAirWarmer } = answer;
+  if (answer.coveredHours === 0 || meanK === null || minK === null) return null;
   const mean: Sentence = [
     'On average the root zone was ',
     asked('rootMinusAir.meanK', apart(meanK, unit)),
@@ -38,7 +38,7 @@ export function rootMinusAirWords(told: RootMinusAir, unit: TemperatureUnit): Se
     ', by ',
     asked('rootMinusAir.minK', apart(minK, unit)),
     ' at most and ',
-    asked('rootMinusAir.degreeHoursAirWarmer', degreeHoursText(told.degreeHoursAirWarmer, unit)),
+    asked('rootMinusAir.degreeHoursAirWarmer', degreeHoursText(answer.degreeHoursAirWarmer, unit)),
     ' in all.',
   ];
 }
@@ -48,12 +48,19 @@ function offsetWords(offsetK: number, unit: TemperatureUnit): string {
   return `assumed leaf offset of ${sign}${apart(offsetK, unit)}`;
 }
 
+function leafKnownBy({ assumedOffsetK, offsetFrom }: Exposures['leafVpd'], unit: TemperatureUnit): Sentence {
+  if (offsetFrom === 'light')
+    return ['with a ', { text: 'leaf temperature estimated from the light', estimated: true }, '.'];
+  if (assumedOffsetK === null) return ['by the leaf probe.'];
+  return ['with an ', { text: offsetWords(assumedOffsetK, unit), estimated: true }, '.'];
+}
+
 /** What the leaf was under over a span, or `null` when air or humidity was not on record. */
 export function leafVpdWords(
   { leafVpd, daylightVpd }: Pick<Exposures, 'leafVpd' | 'daylightVpd'>,
   unit: TemperatureUnit,
 ): Sentence | null {
-  const { meanKpa, maxKpa, assumedOffsetK } = leafVpd;
+  const { meanKpa, maxKpa } = leafVpd;
   if (leafVpd.coveredHours === 0 || meanKpa === null || maxKpa === null) return null;
   return [
     'Leaf VPD ',
@@ -63,9 +70,7 @@ export function leafVpdWords(
     ' at most, ',
     asked('leafVpd.kpaHours', kpaHours(leafVpd.kpaHours)),
     ' in all, ',
-    ...(assumedOffsetK === null
-      ? ['by the leaf probe.']
-      : ['with an ', { text: offsetWords(assumedOffsetK, unit), estimated: true }, '.']),
+    ...leafKnownBy(leafVpd, unit),
     ' Air VPD in daylight: ',
     asked('daylightVpd.kpaHours', kpaHours(daylightVpd.kpaHours)),
     ' over ',
@@ -75,10 +80,10 @@ export function leafVpdWords(
 }
 
 /** How near the coldest watched surface came to the dew point, or `null` when none is watched. */
-export function condensationWords(told: Condensation, unit: TemperatureUnit): Sentence | null {
-  const { surface, minMarginK, hoursBelowDewPoint } = told;
-  if (surface === null || told.coveredHours === 0 || minMarginK === null) return null;
-  const stands: Sentence =
+export function condensationWords(answer: Condensation, unit: TemperatureUnit): Sentence | null {
+  const { surface, minMarginK, hoursBelowDewPoint } = answer;
+  if (surface === null || answer.coveredHours === 0 || minMarginK === null) return null;
+  const isMet: Sentence =
     surface === 'wall'
       ? ['The wall ']
       : [
@@ -92,10 +97,10 @@ export function condensationWords(told: Condensation, unit: TemperatureUnit): Se
     ` ${side} the dew point`,
   ];
   if (hoursBelowDewPoint < LEAST_HOURS && minMarginK >= 0) {
-    return [...stands, 'stayed above the dew point of the air; at its nearest it was ', ...margin, '.'];
+    return [...isMet, 'stayed above the dew point of the air; at its nearest it was ', ...margin, '.'];
   }
   return [
-    ...stands,
+    ...isMet,
     'lay below the dew point of the air for ',
     asked('condensation.hoursBelowDewPoint', hoursText(hoursBelowDewPoint)),
     ', wet with dew; at its coldest it was ',

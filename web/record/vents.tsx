@@ -1,6 +1,6 @@
 import { useState } from 'preact/hooks';
 import type { VentsAnswer, VentView } from '../../shared/wire/http.ts';
-import { api, problemWords } from '../api.ts';
+import { call, problemWords } from '../api.ts';
 import { Pieces } from '../common/ask.tsx';
 import { TextField } from '../common/field.tsx';
 import type { Loaded } from '../common/hooks.ts';
@@ -44,31 +44,33 @@ function useDiary(placeId: string, changed: () => void): Diary {
       return false;
     }
   };
+  const log = (body: VentBody) => call('logVent', { params: { id: placeId }, body });
+  const remove = (ventId: number) => call('deleteVent', { params: { id: placeId, ventId } });
   const bodyOf = ({ from, to, note }: VentView): VentBody => ({ from, to, note });
   const logged = (id: number): Undo => ({
     words: 'Vent logged.',
     name: 'Take it back',
-    run: () => api.removeVent(placeId, id),
+    run: () => remove(id),
   });
   return {
     ...state,
-    log: (body) => run(async () => logged(await api.logVent(placeId, body))),
+    log: (body) => run(async () => logged((await log(body)).id)),
     remove: (vent) =>
       run(async () => {
-        await api.removeVent(placeId, vent.id);
+        await remove(vent.id);
         return {
           words: 'Vent deleted.',
           name: 'Log it again',
-          run: () => api.logVent(placeId, bodyOf(vent)),
+          run: () => log(bodyOf(vent)),
         };
       }),
     shut: (vent) =>
       run(async () => {
-        const id = await api.logVent(placeId, {
+        const { id } = await log({
           ...bodyOf(vent),
           to: new Date(secondMs.value).toISOString(),
         });
-        await api.removeVent(placeId, vent.id);
+        await remove(vent.id);
         return { ...logged(id), words: 'Vent ended.' };
       }),
     takeBack: () => run(async () => state.undo?.run().then(() => null) ?? null),
@@ -79,8 +81,8 @@ function isOwn(vent: VentView): vent is VentView & { id: number } {
   return vent.id !== null;
 }
 
-function VentList({ told, diary }: { told: VentsAnswer; diary: Diary }) {
-  const { placeId, vents } = told;
+function VentList({ answer, diary }: { answer: VentsAnswer; diary: Diary }) {
+  const { placeId, vents } = answer;
   const shown = vents
     .map((vent, index) => ({ vent, index }))
     .slice(-MOST_VENTS)
@@ -92,11 +94,11 @@ function VentList({ told, diary }: { told: VentsAnswer; diary: Diary }) {
         <li key={`${vent.from} ${vent.id}`}>
           <Pieces
             placeId={placeId}
-            span={spanOf(told)}
+            span={spanOf(answer)}
             answer="vents"
             of={ventWords({ vent, index }, reader.value)}
           />
-          {isOwn(vent) && may('delete /api/v1/places/{id}/vents/{ventId}') && (
+          {isOwn(vent) && may('deleteVent') && (
             <span class="row">
               {vent.to === null && (
                 <button type="button" disabled={diary.busy} onClick={() => void diary.shut(vent)}>
@@ -204,7 +206,7 @@ export function VentsPart({
           <Pieces placeId={placeId} span={spanOf(value)} answer="vents" of={ventsWords(value)} />
         </p>
       )}
-      {value && value.vents.length > 0 && <VentList told={value} diary={diary} />}
+      {value && value.vents.length > 0 && <VentList answer={value} diary={diary} />}
       <div role="status">
         {diary.problem && <p class="problem">{diary.problem}</p>}
         {diary.undo && (
@@ -216,7 +218,7 @@ export function VentsPart({
           </p>
         )}
       </div>
-      <IfMay route="post /api/v1/places/{id}/vents">
+      <IfMay route="logVent">
         <details>
           <summary>Log a vent by hand</summary>
           <VentForm diary={diary} />

@@ -1,22 +1,22 @@
 import { useState } from 'preact/hooks';
 import type { AccessEvent } from '../../shared/wire/access.ts';
+import { call } from '../api.ts';
 import { useLoaded, useOrder } from '../common/hooks.ts';
 import { Problem } from '../common/password-field.tsx';
 import { momentWords } from '../common/time.ts';
 import { reader } from '../state.ts';
 import { eventWords } from './access-events.ts';
-import { accessApi } from './api-access.ts';
 
 /** Sign-ins, refusals and changes of who may, newest first. */
 export function AccessEvents() {
-  const newest = useLoaded('access-events', () => accessApi.events(null));
+  const newest = useLoaded('access-events', () => call('listAccessEvents'));
   const order = useOrder();
   const [older, setOlder] = useState<readonly AccessEvent[]>([]);
   const [next, setNext] = useState<string | null | undefined>(undefined);
   const cursor = next === undefined ? (newest.value?.next ?? null) : next;
   const more = () =>
     order.run(async () => {
-      const answer = await accessApi.events(cursor);
+      const answer = await call('listAccessEvents', { query: { cursor } });
       setOlder([...older, ...answer.events]);
       setNext(answer.next);
     });

@@ -1,7 +1,9 @@
 import { computed, signal } from '@preact/signals';
+import type { RouteId } from '../../shared/routes/call.ts';
 import type { AccessAnswer } from '../../shared/wire/access.ts';
+import { ADDRESSES } from '../addresses.ts';
+import { call } from '../api.ts';
 import { forgetHouse } from '../state.ts';
-import { accessApi } from './api-access.ts';
 
 /** What the house says of who asks; null until it was heard. */
 export const access = signal<AccessAnswer | null>(null);
@@ -10,9 +12,9 @@ export const signedOut = computed(() => access.value?.closed === true && access.
 /** what the house answers who asks */
 const mayUse = computed(() => new Set(access.value?.may ?? []));
 
-/** Whether who asks may use a route, named as in the OpenAPI document; the daemon says so, and checks it anyway. */
-export function may(route: string): boolean {
-  return mayUse.value.has(route);
+/** Whether who asks may use a route; the daemon says so, and checks it anyway. */
+export function may(id: RouteId): boolean {
+  return mayUse.value.has(ADDRESSES[id]);
 }
 
 let connect: () => void = () => undefined;
@@ -23,7 +25,7 @@ export function onSignIn(run: () => void): void {
 }
 
 /** Takes in who asks; a browser whose user is signed out keeps nothing of the house. */
-export function heardAccess(answer: AccessAnswer): void {
+export function applyAccess(answer: AccessAnswer): void {
   const before = signedOut.value;
   access.value = answer;
   if (signedOut.value) forgetHouse();
@@ -32,5 +34,5 @@ export function heardAccess(answer: AccessAnswer): void {
 
 /** Asks who asks. While the daemon is away, what was known stays. */
 export async function askAccess(): Promise<void> {
-  await accessApi.who().then(heardAccess, () => undefined);
+  await call('getAccess').then(applyAccess, () => undefined);
 }

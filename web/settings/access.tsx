@@ -1,14 +1,14 @@
 import { useState } from 'preact/hooks';
 import { OWNER_NAME, type Role } from '../../shared/model/people/roles.ts';
 import type { HouseFacts } from '../../shared/wire/http.ts';
+import { call } from '../api.ts';
 import { useOrder } from '../common/hooks.ts';
 import { IfMay } from '../common/if-may.tsx';
 import { PasswordField, Problem } from '../common/password-field.tsx';
 import { say } from '../state.ts';
-import { access, askAccess, heardAccess } from './access.ts';
+import { access, applyAccess, askAccess } from './access.ts';
 import { AccessEvents } from './access-events.tsx';
 import { Accounts } from './accounts.tsx';
-import { accessApi } from './api-access.ts';
 import { DeviceLoginSection } from './device-login.tsx';
 import { Passkeys } from './passkeys.tsx';
 import { Sessions } from './sessions.tsx';
@@ -22,24 +22,24 @@ const ROLE_WORDS: Readonly<Record<Role, string>> = {
 
 /** Access: nobody is asked until an owner password is set here. */
 export function AccessSection({ broker }: Pick<HouseFacts, 'broker'>) {
-  const told = access.value;
-  if (told === null) return <p role="status">Loading access…</p>;
-  if (!told.closed) return <OwnerForm />;
+  const loaded = access.value;
+  if (loaded === null) return <p role="status">Loading access…</p>;
+  if (!loaded.closed) return <OwnerForm />;
   return (
     <div class="access">
       <Present />
       <PasswordForm />
       <Sessions />
       <Passkeys />
-      <IfMay route="get /api/v1/access/accounts">
+      <IfMay route="listAccounts">
         <Accounts />
       </IfMay>
       {broker.embedded && (
-        <IfMay route="put /api/v1/access/device-login">
+        <IfMay route="renewDeviceLogin">
           <DeviceLoginSection address={broker.address} />
         </IfMay>
       )}
-      <IfMay route="get /api/v1/access/events">
+      <IfMay route="listAccessEvents">
         <AccessEvents />
       </IfMay>
     </div>
@@ -51,7 +51,9 @@ function OwnerForm() {
   const [password, setPassword] = useState('');
   const save = async (event: Event) => {
     event.preventDefault();
-    const done = await order.run(async () => heardAccess(await accessApi.setOwner(password)));
+    const done = await order.run(async () =>
+      applyAccess(await call('setOwnerPassword', { body: { password } })),
+    );
     if (done) say('The owner password is set. You are signed in as owner.');
   };
   return (
@@ -84,15 +86,15 @@ function OwnerForm() {
 
 function Present() {
   const order = useOrder();
-  const told = access.value;
-  if (!told?.who) return null;
-  const signOut = () => void order.run(async () => heardAccess(await accessApi.signOut()));
+  const loaded = access.value;
+  if (!loaded?.who) return null;
+  const signOut = () => void order.run(async () => applyAccess(await call('signOut')));
   return (
     <>
       <p>
-        Signed in as <b data-testid="who">{told.who.name}</b>, who {ROLE_WORDS[told.who.role]}.
+        Signed in as <b data-testid="who">{loaded.who.name}</b>, who {ROLE_WORDS[loaded.who.role]}.
       </p>
-      {!told.encrypted && (
+      {!loaded.encrypted && (
         <p class="quiet">
           What this page sends is not encrypted on its way: on a network you do not trust, set a certificate.
         </p>
@@ -111,7 +113,7 @@ function PasswordForm() {
   const [password, setPassword] = useState('');
   const save = async (event: Event) => {
     event.preventDefault();
-    if (!(await order.run(() => accessApi.changePassword({ current, password })))) return;
+    if (!(await order.run(() => call('changePassword', { body: { current, password } })))) return;
     setCurrent('');
     setPassword('');
     say('Password changed; your other sessions have ended.');

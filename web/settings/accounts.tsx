@@ -1,12 +1,12 @@
 import { useState } from 'preact/hooks';
 import { ROLES, type Role } from '../../shared/model/people/roles.ts';
 import type { Account } from '../../shared/wire/access.ts';
+import { call } from '../api.ts';
 import { ChoiceField } from '../common/field.tsx';
 import { type Order, useLoaded, useOrder } from '../common/hooks.ts';
 import { NameField, PasswordField, Problem } from '../common/password-field.tsx';
 import { say } from '../state.ts';
 import { access } from './access.ts';
-import { accessApi } from './api-access.ts';
 
 const WORDS: Readonly<Record<Role, string>> = {
   look: 'look: sees everything',
@@ -21,23 +21,23 @@ function roleOf(value: string): Role {
 
 /** The accounts of the house: who they are, what they may, and a way to add one. */
 export function Accounts() {
-  const told = useLoaded('accounts', accessApi.accounts);
+  const loaded = useLoaded('accounts', () => call('listAccounts'));
   const order = useOrder();
   const then = async (work: () => Promise<unknown>, words: string) => {
     if (!(await order.run(work))) return false;
     say(words);
-    told.reload();
+    loaded.reload();
     return true;
   };
   return (
     <>
       <h3>Accounts</h3>
       <ul class="access-list" data-testid="accounts">
-        {(told.value ?? []).map((account) => (
+        {(loaded.value?.accounts ?? []).map((account) => (
           <AccountRow key={account.id} account={account} order={order} then={then} />
         ))}
       </ul>
-      <Problem words={order.problem ?? told.problem} />
+      <Problem words={order.problem ?? loaded.problem} />
       <NewAccount busy={order.busy} then={then} />
     </>
   );
@@ -49,9 +49,12 @@ function AccountRow({ account, order, then }: { account: Account; order: Order; 
   const [sure, setSure] = useState(false);
   const { id, name, role } = account;
   const give = (value: string) =>
-    void then(() => accessApi.giveRole(id, roleOf(value)), `${name} may now ${value}.`);
+    void then(
+      () => call('changeAccount', { params: { id }, body: { role: roleOf(value) } }),
+      `${name} may now ${value}.`,
+    );
   const remove = () => {
-    if (sure) void then(() => accessApi.removeAccount(id), `${name} is removed.`);
+    if (sure) void then(() => call('deleteAccount', { params: { id } }), `${name} is removed.`);
     setSure(!sure);
   };
   if (name === access.value?.who?.name) {
@@ -79,8 +82,8 @@ function NewAccount({ busy, then }: { busy: boolean; then: Then }) {
   const [password, setPassword] = useState('');
   const save = async (event: Event) => {
     event.preventDefault();
-    if (!(await then(() => accessApi.addAccount({ name, role, password }), `${name} may now sign in.`)))
-      return;
+    const add = () => call('addAccount', { body: { name, role, password } });
+    if (!(await then(add, `${name} may now sign in.`))) return;
     setName('');
     setPassword('');
   };

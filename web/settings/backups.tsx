@@ -1,7 +1,7 @@
 import type { HouseFacts } from '../../shared/wire/http.ts';
 import { bytesText } from '../../shared/words/bytes.ts';
 import { keptWords } from '../../shared/words/kept.ts';
-import { api } from '../api.ts';
+import { call } from '../api.ts';
 import { useOrder } from '../common/hooks.ts';
 import { IfMay } from '../common/if-may.tsx';
 import { momentWords } from '../common/time.ts';
@@ -15,12 +15,12 @@ export function BackupSection({ backup }: Pick<HouseFacts, 'backup'>) {
   return (
     <div class="backups">
       <p>{last === null ? 'There is no backup yet.' : `The newest proved backup was made ${last}.`}</p>
-      <IfMay route="post /api/v1/backups">
+      <IfMay route="startBackup">
         <button
           type="button"
           data-testid="make-backup"
           disabled={order.busy || running}
-          onClick={() => void order.run(api.startBackup)}
+          onClick={() => void order.run(() => call('startBackup'))}
         >
           {running ? 'Backing up…' : 'Back up now'}
         </button>

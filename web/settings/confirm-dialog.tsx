@@ -1,9 +1,9 @@
 import { useEffect, useId, useRef, useState } from 'preact/hooks';
 import { CONFIRMED_MINUTES } from '../../shared/model/people/roles.ts';
+import { call } from '../api.ts';
 import { useOrder } from '../common/hooks.ts';
 import { PasswordField, Problem } from '../common/password-field.tsx';
 import { access } from './access.ts';
-import { accessApi } from './api-access.ts';
 import { confirming } from './confirm.ts';
 
 /** Asks for the password again before who may is changed; the order then goes on by itself. */
@@ -18,7 +18,7 @@ export function ConfirmDialog() {
   return (
     <dialog
       ref={dialog}
-      class="confirm access"
+      class="confirm-dialog access"
       data-testid="confirm"
       aria-labelledby={titleId}
       onClose={() => asked?.(false)}
@@ -34,7 +34,7 @@ function ConfirmForm({ confirmed, cancelled }: { confirmed: () => void; cancelle
   const [password, setPassword] = useState('');
   const confirm = async (event: Event) => {
     event.preventDefault();
-    if (await order.run(() => accessApi.confirm(password))) confirmed();
+    if (await order.run(() => call('confirmPassword', { body: { password } }))) confirmed();
     else setPassword('');
   };
   return (

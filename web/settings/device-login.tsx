@@ -1,28 +1,29 @@
 import { useState } from 'preact/hooks';
 import type { NewDeviceLogin } from '../../shared/wire/access.ts';
+import { call } from '../api.ts';
 import { TextField } from '../common/field.tsx';
 import { useLoaded, useOrder } from '../common/hooks.ts';
 import { Problem } from '../common/password-field.tsx';
 import { momentWords } from '../common/time.ts';
 import { deviceSettings, isOnlyHere } from '../devices/device-settings.ts';
 import { reader } from '../state.ts';
-import { accessApi } from './api-access.ts';
 
 /** The login all sensors share at the embedded broker; its secret is shown once. */
 export function DeviceLoginSection({ address }: { address: string }) {
-  const told = useLoaded('device-login', accessApi.deviceLogin);
+  const loaded = useLoaded('device-login', () => call('getDeviceLogin'));
+  const login = loaded.value?.deviceLogin ?? null;
   const order = useOrder();
   const [name, setName] = useState('devices');
   const [made, setMade] = useState<NewDeviceLogin | null>(null);
   const make = async (event: Event) => {
     event.preventDefault();
-    const done = await order.run(async () => setMade(await accessApi.makeDeviceLogin(name)));
-    if (done) told.reload();
+    const done = await order.run(async () => setMade(await call('renewDeviceLogin', { body: { name } })));
+    if (done) loaded.reload();
   };
   return (
     <>
       <h3>Login the sensors share</h3>
-      <p>{wordsOf(told.value)}</p>
+      <p>{wordsOf(login)}</p>
       <p class="quiet">
         Better: give each device a secret of its own on the page <a href="#/devices">Devices</a>. This login
         does not speak for those.
@@ -40,7 +41,7 @@ export function DeviceLoginSection({ address }: { address: string }) {
         </div>
       )}
       <details>
-        <summary>{told.value ? 'Make a new secret' : 'Make a login'}</summary>
+        <summary>{login ? 'Make a new secret' : 'Make a login'}</summary>
         <form onSubmit={(event) => void make(event)} data-testid="new-device-login">
           <TextField
             name="device-login"
@@ -51,11 +52,11 @@ export function DeviceLoginSection({ address }: { address: string }) {
             onInput={setName}
           />
           <button type="submit" disabled={order.busy}>
-            {told.value ? 'Make a new secret; the old one ends' : 'Make it'}
+            {login ? 'Make a new secret; the old one ends' : 'Make it'}
           </button>
         </form>
       </details>
-      <Problem words={order.problem ?? told.problem} />
+      <Problem words={order.problem ?? loaded.problem} />
     </>
   );
 }

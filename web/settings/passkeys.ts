@@ -2,6 +2,7 @@ import type {
   PublicKeyCredentialCreationOptionsJSON,
   PublicKeyCredentialRequestOptionsJSON,
 } from '@simplewebauthn/browser';
+import type { NewCredential, UsedCredential } from '../../shared/model/people/access.ts';
 
 /** Whether a passkey can be used on this page: https with a host name, or localhost (WebAuthn). */
 export function passkeysWork(): boolean {
@@ -27,17 +28,19 @@ async function inWords<T>(ask: () => Promise<T>): Promise<T> {
 }
 
 /** Has the browser make a passkey. @throws Error in words for the page */
-export function makePasskey(options: object): Promise<object> {
+export function makePasskey(options: object): Promise<NewCredential> {
   return inWords(async () => {
     const { startRegistration } = await import('@simplewebauthn/browser');
-    return startRegistration({ optionsJSON: options as PublicKeyCredentialCreationOptionsJSON });
+    const made = await startRegistration({ optionsJSON: options as PublicKeyCredentialCreationOptionsJSON });
+    return { ...made, clientExtensionResults: { ...made.clientExtensionResults } };
   });
 }
 
 /** Has the browser use a passkey. @throws Error in words for the page */
-export function askPasskey(options: object): Promise<object> {
+export function askPasskey(options: object): Promise<UsedCredential> {
   return inWords(async () => {
     const { startAuthentication } = await import('@simplewebauthn/browser');
-    return startAuthentication({ optionsJSON: options as PublicKeyCredentialRequestOptionsJSON });
+    const used = await startAuthentication({ optionsJSON: options as PublicKeyCredentialRequestOptionsJSON });
+    return { ...used, clientExtensionResults: { ...used.clientExtensionResults } };
   });
 }

@@ -1,19 +1,19 @@
 import { useState } from 'preact/hooks';
 import type { PasskeyRow } from '../../shared/wire/access.ts';
+import { call } from '../api.ts';
 import { TextField } from '../common/field.tsx';
 import { type Order, useLoaded, useOrder } from '../common/hooks.ts';
 import { Problem } from '../common/password-field.tsx';
 import { momentWords } from '../common/time.ts';
 import { reader, say } from '../state.ts';
-import { accessApi } from './api-access.ts';
 import { makePasskey, passkeysWork } from './passkeys.ts';
 
 /** Passkeys: asked for after the password, where an account has one. */
 export function Passkeys() {
-  const listed = useLoaded('passkeys', accessApi.passkeys);
+  const listed = useLoaded('passkeys', () => call('listPasskeys'));
   const order = useOrder();
   const remove = async ({ id, name }: PasskeyRow) => {
-    if (!(await order.run(() => accessApi.removePasskey(id)))) return;
+    if (!(await order.run(() => call('deletePasskey', { params: { id } })))) return;
     say(`The passkey "${name}" is removed.`);
     listed.reload();
   };
@@ -25,7 +25,7 @@ export function Passkeys() {
         key. Add a second one as a spare.
       </p>
       <ul class="access-list" data-testid="passkeys">
-        {(listed.value ?? []).map((passkey) => (
+        {(listed.value?.passkeys ?? []).map((passkey) => (
           <Row key={passkey.id} passkey={passkey} order={order} remove={remove} />
         ))}
       </ul>
@@ -81,8 +81,9 @@ function NewPasskey({ added }: { added: () => void }) {
   const save = async (event: Event) => {
     event.preventDefault();
     const done = await order.run(async () => {
-      const { ticket, options } = await accessApi.offerPasskey();
-      await accessApi.addPasskey({ ticket, name, credential: await makePasskey(options) });
+      const { ticket, options } = await call('offerPasskey');
+      const credential = await makePasskey(options);
+      await call('addPasskey', { body: { ticket, name, credential } });
     });
     if (!done) return;
     setName('');

@@ -1,27 +1,27 @@
 import type { SessionRow } from '../../shared/wire/access.ts';
+import { call } from '../api.ts';
 import { useLoaded, useOrder } from '../common/hooks.ts';
 import { Problem } from '../common/password-field.tsx';
 import { momentWords } from '../common/time.ts';
 import { reader } from '../state.ts';
 import { askAccess } from './access.ts';
-import { accessApi } from './api-access.ts';
 
 /** Who is signed in, from where and until when; each can be ended. */
 export function Sessions() {
-  const told = useLoaded('sessions', accessApi.sessions);
+  const loaded = useLoaded('sessions', () => call('listSessions'));
   const order = useOrder();
   const end = async ({ id, own }: SessionRow) => {
-    if (!(await order.run(() => accessApi.endSession(id)))) return;
+    if (!(await order.run(() => call('endSession', { params: { id } })))) return;
     if (own) await askAccess();
-    else told.reload();
+    else loaded.reload();
   };
   const moment = (iso: string) => momentWords({ atMs: Date.parse(iso), ...reader.value });
   return (
     <>
       <h3>Signed in</h3>
-      {told.value === null && told.loading && <p role="status">Loading sessions…</p>}
+      {loaded.value === null && loaded.loading && <p role="status">Loading sessions…</p>}
       <ul class="access-list" data-testid="sessions">
-        {(told.value ?? []).map((session) => (
+        {(loaded.value?.sessions ?? []).map((session) => (
           <li key={session.id}>
             <span>
               <b>{session.name}</b> from {session.address}, last {moment(session.seenAt)}, until{' '}
@@ -40,7 +40,7 @@ export function Sessions() {
           </li>
         ))}
       </ul>
-      <Problem words={order.problem ?? told.problem} />
+      <Problem words={order.problem ?? loaded.problem} />
     </>
   );
 }

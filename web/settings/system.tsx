@@ -48,14 +48,14 @@ function pageWords({ page }: HouseFacts): string {
   return '; this page was older than its sources when Strikewell started: run npm ci, then npm start';
 }
 
-/** The house: its clock, its broker, who is told, the demo, and the safety words. */
-export function House() {
+/** The installation: its clock, its broker, access, backups, the demo, and the safety notes. */
+export function System() {
   const { house } = known.value;
   if (!house) return null;
   const { readings } = house;
   return (
     <div class="plain-page">
-      <h1>House</h1>
+      <h1>System</h1>
       <dl class="facts">
         <dt>time zone</dt>
         <dd>
@@ -72,7 +72,7 @@ export function House() {
           <a href="#/probes">{countText(readings.refused)} messages rejected</a> ·{' '}
           {countText(readings.conflicts)} conflicts
         </dd>
-        <dt>room</dt>
+        <dt>disk space</dt>
         <dd>{roomWords(house)}</dd>
         <dt>version</dt>
         <dd>

@@ -4,20 +4,20 @@ import { Fault } from '../../../shared/faults.ts';
 import { LIMITS, type Limits } from '../../domain/limits/table.ts';
 import { isDaemonTopic } from '../../domain/topics/ours.ts';
 import type {
-  BrokerDoor,
+  BrokerGateway,
   Bus,
   Clock,
-  DoorWatch,
-  ForeignDoor,
+  ForeignGateway,
+  GatewayWatch,
   Handshake,
   Inbox,
   Log,
   Timers,
 } from '../../ports.ts';
 import { deviceOf, messageOf, openCallers } from './callers.ts';
-import { createDoorway, type Doorway } from './doorway.ts';
 import { followHandshakes } from './handshakes.ts';
 import { Line } from './line.ts';
+import { createLogInGate, type LogInGate } from './log-in-gate.ts';
 import { pacedWarnings } from './paced.ts';
 import { createRetainedRoom } from './retained.ts';
 import { openServers } from './servers.ts';
@@ -40,9 +40,9 @@ export type BrokerDeps = {
   readonly inbox: Inbox;
   readonly clock: Clock;
   readonly log: Log;
-  readonly door: BrokerDoor;
-  readonly foreign: ForeignDoor;
-  readonly watch: DoorWatch;
+  readonly gateway: BrokerGateway;
+  readonly foreign: ForeignGateway;
+  readonly watch: GatewayWatch;
   readonly timers: Pick<Timers, 'every' | 'after'>;
   readonly limits?: Limits;
 };
@@ -67,12 +67,12 @@ export async function startBroker(given: BrokerDeps): Promise<OwnBus> {
   const clients = openCallers(deps);
   const unanswered = openUnanswered({ ...deps, every: timers.every, cutOff: clients.cutOff });
   const broker = await createBroker(deps, { clients, unanswered });
-  const doorway = createDoorway({
+  const logInGate = createLogInGate({
     limits,
     after: timers.after,
     turnedAway: (why, address) => clients.strangerTurnedAway(why, address),
   });
-  const lines = logIns(broker, doorway);
+  const lines = logIns(broker, logInGate);
   const stops = [
     timers.every(RECHECK_EVERY_MS, clients.recheck),
     timers.every(UNSENT_EVERY_MS, clients.cutOffSlow),
@@ -85,7 +85,7 @@ export async function startBroker(given: BrokerDeps): Promise<OwnBus> {
   };
   const warn = pacedWarnings(deps);
   const refused = (message: string, error: Error) => warn(message, { error: error.message });
-  const servers = await openServers({ ...deps, doorway, handle, warn: refused });
+  const servers = await openServers({ ...deps, logInGate, handle, warn: refused });
   return {
     publishRetained: (topic, payload) =>
       broker.publish({ cmd: 'publish', topic, payload, qos: 1, retain: true, dup: false }, (error) => {
@@ -94,22 +94,22 @@ export async function startBroker(given: BrokerDeps): Promise<OwnBus> {
     connected: () => true,
     recheck: clients.recheck,
     recordWritable: unanswered.recordWritable,
-    close: () => closeAll({ broker, servers, doorway, stops }),
+    close: () => closeAll({ broker, servers, logInGate, stops }),
   };
 }
 
 type Closing = {
   readonly broker: Aedes;
   readonly servers: readonly Server[];
-  readonly doorway: Doorway;
+  readonly logInGate: LogInGate;
   readonly stops: readonly (() => void)[];
 };
 
-function closeAll({ broker, servers, doorway, stops }: Closing): Promise<void> {
+function closeAll({ broker, servers, logInGate, stops }: Closing): Promise<void> {
   for (const stop of stops) stop();
   return new Promise((resolve) => {
     broker.close(() => {
-      doorway.close();
+      logInGate.close();
       void Promise.all(servers.map(closed)).then(() => resolve());
     });
   });
@@ -195,12 +195,12 @@ function sayWhatFails(broker: Aedes, deps: Opened): void {
 }
 
 /** Lets the packets of a client through once it has logged in, and takes it from those that have not. */
-function logIns(broker: Aedes, doorway: Doorway): WeakMap<Line, Socket> {
+function logIns(broker: Aedes, logInGate: LogInGate): WeakMap<Line, Socket> {
   const lines = new WeakMap<Line, Socket>();
   broker.on('connackSent', ({ returnCode }, client) => {
     if (returnCode !== 0 || !(client.conn instanceof Line)) return;
     const beneath = lines.get(client.conn);
-    if (beneath) doorway.loggedIn(beneath);
+    if (beneath) logInGate.loggedIn(beneath);
     client.conn.logIn();
   });
   return lines;
@@ -239,7 +239,7 @@ function authorize(deps: Opened, publishing: Publishing): void {
   const message = handshake === undefined ? came : { ...came, handshake };
   if (deviceOf(topic) === null) {
     const isOurs = isDaemonTopic(topic);
-    if (!isOurs) foreign.overhear(message);
+    if (!isOurs) foreign.observe(message);
     if (isOurs || !foreign.takes(topic)) {
       if (!isOurs) clients.unread(client, message);
       done(isOurs ? new Error(`only the daemon may publish on ${topic}`) : undefined);

@@ -4,11 +4,11 @@ import type { TurnedAwayWhy } from '../../../shared/wire/probes/device.ts';
 import { plainAddress } from '../../domain/access/address.ts';
 import type { Limits } from '../../domain/limits/table.ts';
 import type {
-  BrokerDoor,
+  BrokerGateway,
   Caller,
   Clock,
-  DoorWatch,
-  ForeignDoor,
+  ForeignGateway,
+  GatewayWatch,
   LoginRefusal,
   Pass,
   RawMessage,
@@ -19,7 +19,7 @@ import { createSeats } from './seats.ts';
 import { openSubscribers } from './subscribers.ts';
 
 /** What a client may hear that logged in: what the daemon tells, nothing of other devices. */
-const OURS_TO_HEAR = /^strikewell\/1\/(watch|places|alarms)\//;
+const OURS_TO_RECEIVE = /^strikewell\/1\/(watch|places|alarms)\//;
 /** MQTT 3.1.1, table 3.1: identifier rejected; bad user name or password; not authorized. */
 const [BAD_ID, UNAVAILABLE, BAD_LOGIN, NOT_AUTHORIZED] = [2, 3, 4, 5];
 
@@ -44,21 +44,21 @@ const NOBODY: Pass = { device: null, fingerprint: null };
 type Login = { readonly username: string | undefined; readonly password: Buffer | undefined };
 type Known = { readonly pass: Pass; readonly caller: Caller; readonly name: string | null };
 
-type Doors = {
-  readonly door: BrokerDoor;
-  readonly watch: DoorWatch;
-  readonly foreign: ForeignDoor;
+type CallerDeps = {
+  readonly gateway: BrokerGateway;
+  readonly watch: GatewayWatch;
+  readonly foreign: ForeignGateway;
   readonly limits: Limits;
   readonly clock: Clock;
 };
 
 /** The clients that are connected, each with what it was let in by, and what each may say and hear. */
-export function openCallers(doors: Doors) {
-  const { door, watch, foreign, limits, clock } = doors;
+export function openCallers(deps: CallerDeps) {
+  const { gateway, watch, foreign, limits, clock } = deps;
   const known = new WeakMap<Client, Known>();
   const connected = new Map<string, Client>();
   const passOf = (client: Client) => known.get(client)?.pass ?? NOBODY;
-  const stays = (client: Client | null) => client === null || door.holds(passOf(client));
+  const stays = (client: Client | null) => client === null || gateway.holds(passOf(client));
   const cutOff = (client: Client) => {
     connected.delete(client.id);
     client.close();
@@ -67,16 +67,16 @@ export function openCallers(doors: Doors) {
     const { caller = callerOf(client, NOBODY), name = null } = known.get(client) ?? {};
     watch.turnedAway({ why, caller, name, topic });
   };
-  const mayHear = (client: Client | null, filter: string) =>
+  const maySubscribe = (client: Client | null, filter: string) =>
     stays(client) &&
-    (client === null || (door.open() && passOf(client).device === null) || OURS_TO_HEAR.test(filter));
-  const sending = { limits, connected, stays, mayHear, cutOff, turnedAway };
+    (client === null || (gateway.open() && passOf(client).device === null) || OURS_TO_RECEIVE.test(filter));
+  const sending = { limits, connected, stays, maySubscribe, cutOff, turnedAway };
   const { reach, gone, ...outgoing } = openSubscribers(sending);
   const unread = (client: Client | null, message: RawMessage) => {
     const { clientId = null, device = null, address = null } = (client && known.get(client)?.caller) ?? {};
     foreign.unread({ message, clientId, device, address, isSubscribed: reach(message.topic) });
   };
-  const whyNotIn = createLogins({ doors, known, connected, cutOff, gone });
+  const whyNotIn = createLogins({ deps, known, connected, cutOff, gone });
   return {
     cutOff,
     ...outgoing,
@@ -94,7 +94,7 @@ export function openCallers(doors: Doors) {
       if (client === null) return null;
       // who was cut off publishes its Will, which is no try of its own
       if (!stays(client)) return 'its login ended';
-      const why = fitsTopic(topic, limits) ? objectionTo(topic, passOf(client), doors) : 'topic-too-long';
+      const why = fitsTopic(topic, limits) ? objectionTo(topic, passOf(client), deps) : 'topic-too-long';
       if (why === null) return null;
       turnedAway(client, why, topic);
       if (why === 'no-topic') unread(client, messageOf(packet, clock));
@@ -122,7 +122,7 @@ export function openCallers(doors: Doors) {
 }
 
 type RefusalDeps = {
-  readonly watch: DoorWatch;
+  readonly watch: GatewayWatch;
   readonly connected: ReadonlyMap<string, Client>;
   readonly turnedAway: (client: Client, why: TurnedAwayWhy, topic: null) => void;
 };
@@ -143,7 +143,7 @@ function createRefusals({ watch, connected, turnedAway }: RefusalDeps) {
 }
 
 type LoginDeps = {
-  readonly doors: Doors;
+  readonly deps: CallerDeps;
   readonly known: WeakMap<Client, Known>;
   readonly connected: ReadonlyMap<string, Client>;
   readonly cutOff: (client: Client) => void;
@@ -151,8 +151,8 @@ type LoginDeps = {
 };
 
 /** Lets clients in, each to a place: why one may not come in, or null. */
-function createLogins({ doors, known, connected, cutOff, gone }: LoginDeps) {
-  const { door, watch, limits } = doors;
+function createLogins({ deps, known, connected, cutOff, gone }: LoginDeps) {
+  const { gateway, watch, limits } = deps;
   const seats = createSeats<Client>(limits);
   /** A place for who was let in; the one that it takes over from needs none any more. */
   const seated = (client: Client, { device, address }: Caller): boolean => {
@@ -170,7 +170,7 @@ function createLogins({ doors, known, connected, cutOff, gone }: LoginDeps) {
   return (client: Client, { username, password }: Login): Refusal | null => {
     const given = username !== undefined && password !== undefined;
     const login = given ? { name: username, secret: password.toString('utf8') } : null;
-    const outcome = door.letIn({ login, clientId: client.id });
+    const outcome = gateway.letIn({ login, clientId: client.id });
     const pass = typeof outcome === 'string' ? NOBODY : outcome;
     const caller = callerOf(client, pass);
     known.set(client, { pass, caller, name: username ?? null });
@@ -200,11 +200,11 @@ function strangerAt(address: string): Caller {
 function objectionTo(
   topic: string,
   pass: Pass,
-  { door, foreign }: Pick<Doors, 'door' | 'foreign'>,
+  { gateway, foreign }: Pick<CallerDeps, 'gateway' | 'foreign'>,
 ): 'other-topic' | 'no-topic' | null {
   const device = deviceOf(topic) ?? foreign.speaksFor(topic);
-  if (device !== null) return door.maySpeakFor(pass, device) ? null : 'other-topic';
-  const free = (door.open() && pass.device === null) || foreign.mayPublish(topic);
+  if (device !== null) return gateway.maySpeakFor(pass, device) ? null : 'other-topic';
+  const free = (gateway.open() && pass.device === null) || foreign.mayPublish(topic);
   return free ? null : 'no-topic';
 }
 

@@ -11,7 +11,7 @@ export type Allowance = {
 };
 
 /** Whole packets, how many of the bytes are used up by them or held for the next, and what is wrong. */
-export type Taken = {
+export type FramingResult = {
   readonly whole: Buffer | null;
   readonly packets: number;
   readonly used: number;
@@ -32,7 +32,7 @@ export function createFraming() {
   let packet: Buffer | null = null;
   let filled = 0;
 
-  const gather = (chunk: Buffer, from: number, total: number): Taken => {
+  const gather = (chunk: Buffer, from: number, total: number): FramingResult => {
     packet ??= Buffer.allocUnsafeSlow(total);
     const copied = chunk.copy(packet, filled, from);
     filled += copied;
@@ -43,7 +43,7 @@ export function createFraming() {
     return { whole, packets: 1, used: from + copied, fault: null };
   };
   /** A packet whose first bytes came with an earlier chunk. */
-  const goOn = (chunk: Buffer, allowed: Allowance): Taken => {
+  const goOn = (chunk: Buffer, allowed: Allowance): FramingResult => {
     if (packet !== null) return gather(chunk, 0, packet.length);
     const begun = head.length;
     const joined = Buffer.concat([head, chunk.subarray(0, LENGTH_BYTES + 1 - begun)]);
@@ -56,14 +56,14 @@ export function createFraming() {
     return gather(chunk, 0, total);
   };
   /** What is left at the end of a chunk, of which no packet is whole. */
-  const begin = (chunk: Buffer, from: number, total: number | null): Taken => {
+  const begin = (chunk: Buffer, from: number, total: number | null): FramingResult => {
     if (total !== null) return gather(chunk, from, total);
     head = Buffer.from(chunk.subarray(from));
     return { whole: null, packets: 0, used: chunk.length, fault: null };
   };
   return {
     /** @param chunk at least one byte */
-    take(chunk: Buffer, allowed: Allowance): Taken {
+    take(chunk: Buffer, allowed: Allowance): FramingResult {
       if (packet !== null || head.length > 0) return goOn(chunk, allowed);
       let [at, packets] = [0, 0];
       while (packets < allowed.packets && at < chunk.length) {
@@ -100,6 +100,6 @@ function upTo(chunk: Buffer, at: number): Buffer | null {
   return at === 0 ? null : chunk.subarray(0, at);
 }
 
-function faulty(fault: FrameFault): Taken {
+function faulty(fault: FrameFault): FramingResult {
   return { whole: null, packets: 0, used: 0, fault };
 }

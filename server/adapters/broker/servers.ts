@@ -2,7 +2,7 @@ import { createServer, type Server, type Socket } from 'node:net';
 import { createServer as createSecureServer } from 'node:tls';
 import { Fault } from '../../../shared/faults.ts';
 import type { Limits } from '../../domain/limits/table.ts';
-import { connectionsBeneath, type Doorway } from './doorway.ts';
+import { connectionsBeneath, type LogInGate } from './log-in-gate.ts';
 
 export type Listening = {
   readonly host: string;
@@ -11,7 +11,7 @@ export type Listening = {
   /** where and with what it listens encrypted, or null */
   readonly secure: { readonly port: number; readonly cert: Buffer; readonly key: Buffer } | null;
   readonly limits: Limits;
-  readonly doorway: Doorway;
+  readonly logInGate: LogInGate;
   /** takes a connection, decrypted, over the one that came */
   readonly handle: (socket: Socket, beneath: Socket) => void;
   readonly warn: (message: string, error: Error) => void;
@@ -38,17 +38,17 @@ export async function openServers(deps: Listening): Promise<Server[]> {
   }
 }
 
-function plainServer({ doorway, handle }: Listening): Server {
+function plainServer({ logInGate, handle }: Listening): Server {
   return createServer((socket) => {
-    doorway.knocked(socket);
+    logInGate.knocked(socket);
     if (!socket.destroyed) handle(socket, socket);
   });
 }
 
 function secureServer(deps: Listening, { cert, key }: NonNullable<Listening['secure']>): Server {
-  const { doorway, handle, limits } = deps;
+  const { logInGate, handle, limits } = deps;
   const server = createSecureServer({ cert, key, handshakeTimeout: limits.mqttConnectWithinMs });
-  server.on('connection', doorway.knocked);
+  server.on('connection', logInGate.knocked);
   const beneath = connectionsBeneath(server);
   server.on('secureConnection', (socket) => {
     const below = beneath(socket);

@@ -6,7 +6,7 @@ export type SubscribersDeps = {
   readonly limits: Limits;
   readonly connected: ReadonlyMap<string, Client>;
   readonly stays: (client: Client | null) => boolean;
-  readonly mayHear: (client: Client | null, filter: string) => boolean;
+  readonly maySubscribe: (client: Client | null, filter: string) => boolean;
   readonly cutOff: (client: Client) => void;
   readonly turnedAway: (
     client: Client,
@@ -17,7 +17,7 @@ export type SubscribersDeps = {
 
 /** What goes out to clients: bounded subscriptions, and bounded bytes that wait for who reads slowly. */
 export function openSubscribers(deps: SubscribersDeps) {
-  const { limits, connected, stays, mayHear, turnedAway } = deps;
+  const { limits, connected, stays, maySubscribe, turnedAway } = deps;
   const filters = createFilters<Client>(limits);
   const cutOffSlow = (client: Client) => {
     turnedAway(client, 'reads-too-slowly', null);
@@ -27,7 +27,7 @@ export function openSubscribers(deps: SubscribersDeps) {
     reach: filters.reach,
     gone: filters.left,
     maySubscribe(client: Client | null, filter: string): boolean {
-      if (client === null || !mayHear(client, filter)) return client === null;
+      if (client === null || !maySubscribe(client, filter)) return client === null;
       if (filters.add(client, filter)) return true;
       turnedAway(client, 'subscription', filter);
       return false;

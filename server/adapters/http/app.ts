@@ -11,28 +11,29 @@ import { DEVICE_ROUTES } from '../../../shared/routes/devices.ts';
 import { EXCHANGE_ROUTES } from '../../../shared/routes/exchange.ts';
 import { HOUSE_ROUTES, LIVENESS_ROUTES, METRICS_ROUTES } from '../../../shared/routes/house.ts';
 import { ARCHIVE_ROUTES, WAITING_ROUTES } from '../../../shared/routes/lifecycle.ts';
+import { LIVE_ROUTES } from '../../../shared/routes/live.ts';
 import { MESSAGE_ROUTES } from '../../../shared/routes/messages.ts';
 import { LINK_ROUTES, PEOPLE_ROUTES } from '../../../shared/routes/people.ts';
 import { PLACE_ROUTES } from '../../../shared/routes/places.ts';
-import type { BackupDesk } from '../../domain/backups/doors.ts';
+import type { BackupService } from '../../domain/backups/backup-service.ts';
 import { createLogPace } from '../../domain/limits/log-pace.ts';
 import type { Limits } from '../../domain/limits/table.ts';
 import type {
   Access,
-  ArchiveDesk,
-  CheckDesk,
-  DeviceDesk,
+  ArchiveService,
+  CheckService,
+  DeviceService,
   Exchange,
-  Hearing,
+  ForeignMessages,
   Log,
   Orders,
-  PeopleDesk,
+  PeopleService,
   Queries,
-  StatusDesk,
+  StatusService,
   Timers,
-  WaitingDesk,
+  WaitingService,
 } from '../../ports.ts';
-import type { Doorkeeper } from './auth-guard.ts';
+import type { AuthGuard } from './auth-guard.ts';
 import { boundConnections, type ConnectionDeps } from './connections.ts';
 import { sayNoPage } from './no-page.ts';
 import { answerFault } from './problem.ts';
@@ -48,7 +49,7 @@ import { linkHandlers } from './routes/links.ts';
 import { messageHandlers } from './routes/messages.ts';
 import { peopleHandlers } from './routes/people.ts';
 import { placeHandlers } from './routes/places.ts';
-import { livenessHandlers, metricsHandlers } from './routes/status.ts';
+import { liveHandlers, livenessHandlers, metricsHandlers } from './routes/status.ts';
 
 /** Largest body a request may have. */
 export const MAX_BODY_BYTES = 64 * 1024;
@@ -61,19 +62,19 @@ export type HttpDeps = {
   readonly port: number;
   readonly queries: Queries;
   readonly orders: Orders;
-  readonly people: PeopleDesk;
-  readonly checks: CheckDesk;
-  readonly backups: BackupDesk;
+  readonly people: PeopleService;
+  readonly checks: CheckService;
+  readonly backups: BackupService;
   readonly exchange: Exchange;
-  readonly hearing: Hearing;
-  readonly devices: DeviceDesk;
-  readonly waiting: WaitingDesk;
-  readonly archive: ArchiveDesk;
-  readonly status: StatusDesk;
+  readonly foreignMessages: ForeignMessages;
+  readonly devices: DeviceService;
+  readonly waiting: WaitingService;
+  readonly archive: ArchiveService;
+  readonly status: StatusService;
   /** what a program that collects metrics shows in place of a sign-in; null for none */
   readonly metricsToken: string | null;
   readonly access: Access;
-  readonly doorkeeper: Doorkeeper;
+  readonly authGuard: AuthGuard;
   /** certificate and key, PEM, when the page is served over https */
   readonly tls: { readonly cert: Buffer; readonly key: Buffer } | null;
   readonly log: Log;
@@ -92,18 +93,18 @@ export type HttpDeps = {
  * @throws Fault `port-in-use` or `bad-setting` when it cannot listen
  */
 export async function startHttp(deps: HttpDeps): Promise<Server | SecureServer> {
-  const late: Late = { keepOpen: () => undefined };
-  const server = serverFor(deps, late);
+  const lateBound: LateBound = { keepOpen: () => undefined };
+  const server = serverFor(deps, lateBound);
   await new Promise<void>((resolve, reject) => {
     server.once('error', (cause: NodeJS.ErrnoException) => reject(listenFault(cause, deps)));
     server.listen(deps.port, deps.host, resolve);
   });
-  late.keepOpen = bound(server, deps);
+  lateBound.keepOpen = bound(server, deps);
   return server;
 }
 
 /** What exists only once there is a server. */
-type Late = { keepOpen: KeepOpen };
+type LateBound = { keepOpen: KeepOpen };
 
 function bound(server: Server | SecureServer, deps: HttpDeps): KeepOpen {
   const { limits, timers, nowMs, trustedProxies, turnedAway, log } = deps;
@@ -122,10 +123,10 @@ function bound(server: Server | SecureServer, deps: HttpDeps): KeepOpen {
   return keepOpen;
 }
 
-function serverFor(deps: HttpDeps, late: Late): Server | SecureServer {
+function serverFor(deps: HttpDeps, lateBound: LateBound): Server | SecureServer {
   const { httpHeaderBytes, httpHeadersWithinMs } = deps.limits;
   const options = { maxHeaderSize: httpHeaderBytes, connectionsCheckingInterval: CHECK_EVERY_MS };
-  const app = createApp(deps, late);
+  const app = createApp(deps, lateBound);
   if (deps.tls === null) return createServer(options, app);
   try {
     return createSecureServer({ ...options, ...deps.tls, handshakeTimeout: httpHeadersWithinMs }, app);
@@ -137,19 +138,20 @@ function serverFor(deps: HttpDeps, late: Late): Server | SecureServer {
   }
 }
 
-function createApp(deps: HttpDeps, late: Late): Express {
+function createApp(deps: HttpDeps, lateBound: LateBound): Express {
   const app = express();
   app.disable('x-powered-by');
   app.use(helmet(securityHeaders));
-  app.use(pinHttps(deps.doorkeeper));
+  app.use(pinHttps(deps.authGuard));
   addRoutes(app, LIVENESS_ROUTES, livenessHandlers(deps));
   // a link is the permission for what it does, wherever its mail is read
   addRoutes(app, LINK_ROUTES, linkHandlers(deps));
-  app.use(deps.doorkeeper.onlyFromHere);
+  app.use(deps.authGuard.onlyFromHere);
   addRoutes(app, METRICS_ROUTES, metricsHandlers(deps));
+  addRoutes(app, LIVE_ROUTES, liveHandlers);
   // before any route under it, and by the router's own reading of the address
-  app.use('/api', deps.doorkeeper.guard);
-  addApi(app, deps, late);
+  app.use('/api', deps.authGuard.guard);
+  addApi(app, deps, lateBound);
   app.use('/api', () => {
     throw new Fault({
       code: 'not-found',
@@ -174,12 +176,12 @@ function createApp(deps: HttpDeps, late: Late): Express {
   return app;
 }
 
-function addApi(app: Express, deps: HttpDeps, late: Late): void {
-  const keepOpen: KeepOpen = (request, response) => late.keepOpen(request, response);
+function addApi(app: Express, deps: HttpDeps, lateBound: LateBound): void {
+  const keepOpen: KeepOpen = (request, response) => lateBound.keepOpen(request, response);
   // before anything reads bodies: a file of readings is taken as it comes
   addRoutes(app, EXCHANGE_ROUTES, exchangeHandlers({ ...deps, keepOpen }));
   app.use('/api/v1', express.json({ limit: MAX_BODY_BYTES, strict: true }));
-  const named = { ...deps, nameOf: deps.doorkeeper.nameOf };
+  const named = { ...deps, nameOf: deps.authGuard.nameOf };
   addRoutes(app, HOUSE_ROUTES, houseHandlers(deps));
   addRoutes(app, PLACE_ROUTES, placeHandlers(deps));
   addRoutes(app, ALARM_ROUTES, alarmHandlers(named));
@@ -220,10 +222,10 @@ const securityHeaders = {
  */
 const PIN_HTTPS_S = 30 * 86_400;
 
-function pinHttps(doorkeeper: Doorkeeper): RequestHandler {
+function pinHttps(authGuard: AuthGuard): RequestHandler {
   // the host's other names and ports may be other programs'
   const pin = strictTransportSecurity({ maxAge: PIN_HTTPS_S, includeSubDomains: false });
-  return (request, response, next) => (doorkeeper.mayPin(request) ? pin(request, response, next) : next());
+  return (request, response, next) => (authGuard.mayPin(request) ? pin(request, response, next) : next());
 }
 
 function listenFault(cause: NodeJS.ErrnoException, { host, port }: HttpDeps): Fault {

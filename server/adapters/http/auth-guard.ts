@@ -1,6 +1,7 @@
 import type { IncomingMessage } from 'node:http';
 import type { RequestHandler } from 'express';
 import { Fault } from '../../../shared/faults.ts';
+import { LIVE_ROUTES } from '../../../shared/routes/live.ts';
 import { clientAddress, isLoopback, plainAddress } from '../../domain/access/address.ts';
 import { confirmNeeded } from '../../domain/access/confirm-needed.ts';
 import { mayPinHttps, passkeySite } from '../../domain/access/passkey.ts';
@@ -9,7 +10,7 @@ import { SESSION_LASTS_MS } from '../../domain/access/session.ts';
 import type { Viewer } from '../../domain/limits/pages.ts';
 import type { Access, Actor, Asker, Guest, Site } from '../../ports.ts';
 
-export type DoorkeeperDeps = {
+export type AuthGuardDeps = {
   readonly access: Access;
   /** whether the page is served encrypted here */
   readonly tls: boolean;
@@ -23,7 +24,7 @@ export type DoorkeeperDeps = {
 export type Admission = { readonly viewer: Viewer; readonly stillHolds: () => boolean };
 
 /** Knows who asks, by the cookie of the request, and lets in whom the house answers. */
-export type Doorkeeper = {
+export type AuthGuard = {
   /** Turns away requests that another site's page makes, or, while nobody signs in, that name another host. */
   readonly onlyFromHere: RequestHandler;
   /** Turns away who may not use the route. */
@@ -46,7 +47,7 @@ export type Doorkeeper = {
 };
 
 /** Stands at the door of page, interface and websocket. */
-export function createDoorkeeper(deps: DoorkeeperDeps): Doorkeeper {
+export function createAuthGuard(deps: AuthGuardDeps): AuthGuard {
   const { access, tls, trustedProxies, publicUrl } = deps;
   const fromProxy = ({ socket }: IncomingMessage) =>
     trustedProxies.includes(plainAddress(socket.remoteAddress ?? ''));
@@ -76,7 +77,7 @@ export function createDoorkeeper(deps: DoorkeeperDeps): Doorkeeper {
       return { viewer, stillHolds: () => orElse(() => !access.closed(), false) };
     }
     const guest = guestOf(request);
-    if (guest === null) return null;
+    if (guest === null || !mayUse(guest.role, LIVE_ROUTES['get /live'].role)) return null;
     const viewer = { accountId: guest.accountId, isOwner: guest.role === 'own', address };
     return { viewer, stillHolds: () => orElse(() => access.holds(guest.sessionId), false) };
   };

@@ -10,7 +10,7 @@ import type { Timers } from '../../ports.ts';
 import { problemOf } from './problem.ts';
 
 /** How often it is looked for requests that do not come in time, ms. */
-const LOOK_EVERY_MS = 1_000;
+const CHECK_EVERY_MS = 1_000;
 /** Connections that are taken beyond the limit, so that one of those before can make room. */
 const IN_PASSING = 16;
 
@@ -59,7 +59,7 @@ export function boundConnections(server: Server, deps: ConnectionDeps) {
       request.once('close', done);
     } else open.answering(request, response);
   });
-  const stop = deps.every(LOOK_EVERY_MS, () => {
+  const stop = deps.every(CHECK_EVERY_MS, () => {
     const nowMs = deps.nowMs();
     for (const one of coming.values()) {
       if (nowMs < one.endsAtMs) continue;

@@ -1,6 +1,5 @@
 import { z } from 'zod';
-
-export type Json = { readonly [key: string]: unknown };
+import { type Json, mapped, schemaOfSent } from '../../../shared/json-schema.ts';
 
 /** JSON Schemas of 2020-12 for one document: what has a name stands once among its components. */
 export function createComponents() {
@@ -17,7 +16,7 @@ export function createComponents() {
     /** of what a caller sends */
     sent: (schema: z.ZodType): Json => place(z.toJSONSchema(schema, { io: 'input' }), 'Request'),
     /** of what is answered; fields may be added to it */
-    answered: (schema: z.ZodType): Json => place(opened(z.toJSONSchema(schema)) as Json, ''),
+    answered: (schema: z.ZodType): Json => place(schemaOfSent(schema), ''),
   };
 }
 
@@ -28,17 +27,4 @@ function pointed(schema: unknown, suffix: string): unknown {
       ? [[key, `${String(value).replace('#/$defs/', '#/components/schemas/')}${suffix}`]]
       : [[key, value]],
   );
-}
-
-function opened(schema: unknown): unknown {
-  return mapped(schema, (key, value) =>
-    key === 'additionalProperties' && value === false ? [] : [[key, value]],
-  );
-}
-
-function mapped(schema: unknown, change: (key: string, value: unknown) => [string, unknown][]): unknown {
-  if (Array.isArray(schema)) return schema.map((one) => mapped(one, change));
-  if (typeof schema !== 'object' || schema === null) return schema;
-  const entries = Object.entries(schema).flatMap(([key, value]) => change(key, value));
-  return Object.fromEntries(entries.map(([key, value]) => [key, mapped(value, change)]));
 }

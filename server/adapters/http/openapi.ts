@@ -1,9 +1,11 @@
 import { z } from 'zod';
+import type { Json } from '../../../shared/json-schema.ts';
 import { CONFIRMED_MINUTES } from '../../../shared/model/people/roles.ts';
 import type { Route } from '../../../shared/routes/route.ts';
 import { ROUTES } from '../../../shared/routes/routes.ts';
+import { LIVE_NO_LONGER } from '../../../shared/wire/live-version.ts';
 import { PROBLEM_MEDIA_TYPE, problemSchema } from '../../../shared/wire/problem.ts';
-import { createComponents, type Json } from './openapi-components.ts';
+import { createComponents } from './openapi-components.ts';
 
 const components = createComponents();
 const CONFIRM_WORDS = `confirm-needed until the password was given within the last ${CONFIRMED_MINUTES} minutes, by POST /api/v1/access/confirm or a sign-in; not-allowed`;
@@ -53,7 +55,24 @@ function operationOf(path: string, route: Route): Json {
     ...securityOf(path, route),
     ...(parameters.length > 0 ? { parameters } : {}),
     ...requestBodyOf(route),
-    responses: responsesOf(route),
+    ...(route.frames === undefined ? { responses: responsesOf(route) } : upgradeOf(route.frames)),
+  };
+}
+
+/** A websocket has no place of its own in OpenAPI: what is sent on it stands in an extension. */
+function upgradeOf(frames: z.ZodType): Json {
+  const problem = { [PROBLEM_MEDIA_TYPE]: { schema: components.answered(problemSchema) } };
+  return {
+    'x-websocket': {
+      description: `Each text from the daemon is one message; the other side sends none. It closes with ${LIVE_NO_LONGER} on who may no longer listen, with 1001 when the daemon stops.`,
+      message: components.answered(frames),
+    },
+    responses: {
+      101: { description: 'A websocket from here on (RFC 6455); see x-websocket' },
+      403: { description: 'Who asks may not listen; without a body' },
+      426: { description: 'Asked for without an upgrade to a websocket', content: problem },
+      503: { description: 'Too many pages are open; without a body' },
+    },
   };
 }
 

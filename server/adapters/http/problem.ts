@@ -14,6 +14,7 @@ const STATUS_OF: Partial<Record<FaultCode, number>> = {
   'passkey-needed': 401,
   'too-many-attempts': 429,
   'store-failed': 503,
+  'websocket-needed': 426,
 };
 
 const INTERNAL = 'internal';
@@ -32,6 +33,8 @@ export function answerFault(log: Log): ErrorRequestHandler {
     }
     const waitMs = fault?.code === 'too-many-attempts' ? Number(fault.details['waitMs']) : 0;
     if (waitMs > 0) response.setHeader('retry-after', Math.ceil(waitMs / 1000));
+    if (fault?.code === 'websocket-needed')
+      response.set({ upgrade: 'websocket', connection: 'upgrade, close' });
     const problem = problemOf(fault ?? INTERNAL_FAULT, { instance: request.path });
     response.status(problem.status).type(PROBLEM_MEDIA_TYPE).send(JSON.stringify(problem));
   };

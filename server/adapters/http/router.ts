@@ -13,7 +13,7 @@ import type {
 } from '../../../shared/routes/route.ts';
 
 /** What was asked, read by the schemas of its route. */
-export type Asked<Name extends string, R> = {
+export type RouteRequest<Name extends string, R> = {
   readonly params: ReadParams<Name, R>;
   readonly query: ReadQuery<R>;
   readonly body: ReadBody<R>;
@@ -34,11 +34,11 @@ type Answer<R> = R extends { media: readonly string[] }
 /** What answers each route of a table. One with `media` writes its answer itself. */
 export type Handlers<T extends Routes> = {
   readonly [Name in keyof T & string]: (
-    asked: Asked<Name, T[Name]>,
+    asked: RouteRequest<Name, T[Name]>,
   ) => Answer<T[Name]> | Promise<Answer<T[Name]>>;
 };
 
-type Handler = (asked: Asked<string, Route>) => unknown;
+type Handler = (asked: RouteRequest<string, Route>) => unknown;
 
 /** Makes the routes of a table answer. */
 export function addRoutes<const T extends Routes>(router: Router, table: T, handlers: Handlers<T>): void {
@@ -52,7 +52,7 @@ export function addRoutes<const T extends Routes>(router: Router, table: T, hand
         body: route.body === undefined ? undefined : readBody(route.body, request.body),
         request,
         response,
-      } as Asked<string, Route>);
+      } as RouteRequest<string, Route>);
       if (route.media === undefined) send(response, route, answer);
     });
   }

@@ -14,7 +14,7 @@ const PART_AGAIN_MS = 20;
 /** Pages send nothing we read. */
 const MAX_PAYLOAD_BYTES = 1024;
 
-type Told = LiveMessage extends infer M ? (M extends LiveMessage ? Omit<M, 'v' | 'seq'> : never) : never;
+type Outgoing = LiveMessage extends infer M ? (M extends LiveMessage ? Omit<M, 'v' | 'seq'> : never) : never;
 type Page = {
   readonly socket: WebSocket;
   readonly viewer: Viewer;
@@ -44,11 +44,11 @@ function openPages({ log, turnedAway, limits = LIMITS }: FeedDeps) {
     turnedAway('page-reads-too-slowly', viewer.address);
     socket.terminate();
   };
-  const tell = (page: Page, told: Told) => {
+  const send = (page: Page, message: Outgoing) => {
     if (page.socket.readyState !== WebSocket.OPEN) return;
     if (page.socket.bufferedAmount > limits.pageUnsentBytes) return cutOff(page);
     page.seq++;
-    page.socket.send(JSON.stringify({ v: LIVE_VERSION, seq: page.seq, ...told }));
+    page.socket.send(JSON.stringify({ v: LIVE_VERSION, seq: page.seq, ...message }));
   };
   const cutOffSlowest = () => {
     const waiting = [...pages].filter(({ socket }) => socket.bufferedAmount > 0);
@@ -67,7 +67,7 @@ function openPages({ log, turnedAway, limits = LIMITS }: FeedDeps) {
         [...pages].map((page) => page.viewer),
         limits,
       ),
-    welcome(socket: WebSocket, { viewer, stillHolds }: PageAdmission, first: Told) {
+    welcome(socket: WebSocket, { viewer, stillHolds }: PageAdmission, first: Outgoing) {
       const page: Page = { socket, viewer, stillHolds, seq: 0, answered: true };
       pages.add(page);
       socket.on('pong', () => {
@@ -75,12 +75,12 @@ function openPages({ log, turnedAway, limits = LIMITS }: FeedDeps) {
       });
       socket.on('close', () => pages.delete(page));
       socket.on('error', (error) => log.warn('a page broke off', { error: error.message }));
-      tell(page, first);
+      send(page, first);
       return page;
     },
-    tell,
-    tellAll(told: Told) {
-      for (const page of pages) tell(page, told);
+    send,
+    sendAll(message: Outgoing) {
+      for (const page of pages) send(page, message);
       cutOffSlowest();
     },
     /** Closes the pages that may no longer listen. */
@@ -121,7 +121,7 @@ export function createFeed(deps: FeedDeps): LiveFeed & {
   const stopBeat = timers.every(limits.pageBeatMs, () => {
     pages.recheck();
     pages.probe();
-    pages.tellAll({ type: 'beat', atMs: clock.nowMs() });
+    pages.sendAll({ type: 'beat', atMs: clock.nowMs() });
   });
 
   return {
@@ -144,12 +144,12 @@ export function createFeed(deps: FeedDeps): LiveFeed & {
       });
     },
     recheck: () => pages.recheck(),
-    now: (now) => pages.tellAll({ type: 'now', atMs: clock.nowMs(), now }),
-    place: (place) => pages.tellAll({ type: 'place', place }),
-    placeGone: (placeId) => pages.tellAll({ type: 'place-gone', placeId }),
-    alarm: (alarm) => pages.tellAll({ type: 'alarm', alarm }),
-    house: (house) => pages.tellAll({ type: 'house', house }),
-    heard: (newest) => pages.tellAll({ type: 'heard', ...newest }),
+    now: (now) => pages.sendAll({ type: 'now', atMs: clock.nowMs(), now }),
+    place: (place) => pages.sendAll({ type: 'place', place }),
+    placeGone: (placeId) => pages.sendAll({ type: 'place-gone', placeId }),
+    alarm: (alarm) => pages.sendAll({ type: 'alarm', alarm }),
+    house: (house) => pages.sendAll({ type: 'house', house }),
+    foreignCounts: (newest) => pages.sendAll({ type: 'heard', ...newest }),
     close() {
       stopBeat();
       pages.close();
@@ -189,13 +189,13 @@ function sendParts(sending: SendingParts, { clock, timers }: Pick<FeedDeps, 'clo
     }
     const part = parts.next().value;
     if (!part) return;
-    pages.tell(page, { type: 'part', atMs: clock.nowMs(), ...part });
+    pages.send(page, { type: 'part', atMs: clock.nowMs(), ...part });
     if (part.more) timers.soon(next);
   };
   if (first.more) timers.soon(next);
 }
 
-function snapshot(queries: Queries, atMs: number): Told {
+function snapshot(queries: Queries, atMs: number): Outgoing {
   return {
     type: 'snapshot',
     atMs,

@@ -2,6 +2,7 @@ import { createHash } from 'node:crypto';
 import { connect, type IClientOptions, type IPublishPacket, type MqttClient } from 'mqtt';
 import { HEARTBEAT_TOPIC, READINGS_FILTER, STATUS_FILTER } from '../../../firmware-contracts/v1/topics.ts';
 import { Fault } from '../../../shared/faults.ts';
+import type { Heartbeat } from '../../../shared/wire/topics.ts';
 import type { Bus, Clock, Inbox, Log, RawMessage, Timers } from '../../ports.ts';
 import { secondSession } from './second-session.ts';
 
@@ -22,6 +23,8 @@ const SESSION_EXPIRY_S = 7 * 86_400;
 const SUBSCRIBE_QOS = 2;
 /** Retained messages are wanted with a new subscription only, not again at every reconnect (MQTT 5). */
 const RETAINED_IF_NEW = 1;
+/** What our Will says. */
+const OFFLINE: Heartbeat = { state: 'offline' };
 
 export type OutsideBroker = {
   readonly url: string;
@@ -111,7 +114,7 @@ function optionsFor({ broker }: OutsideDeps): IClientOptions {
     ...(username === undefined ? {} : { username }),
     ...(password === undefined ? {} : { password }),
     ...(ca === undefined ? {} : { ca }),
-    will: { topic: HEARTBEAT_TOPIC, payload: Buffer.from('{"state":"offline"}'), qos: 1, retain: true },
+    will: { topic: HEARTBEAT_TOPIC, payload: Buffer.from(JSON.stringify(OFFLINE)), qos: 1, retain: true },
     ...(protocolVersion === 5
       ? { properties: { sessionExpiryInterval: SESSION_EXPIRY_S, receiveMaximum: RECEIVE_MAXIMUM } }
       : {}),
@@ -214,7 +217,7 @@ function speakOlderVersion({ options }: MqttClient, error: Error, log: Log): voi
   delete options.properties;
 }
 
-type Taken = {
+type IncomingPublish = {
   readonly client: MqttClient;
   readonly packet: IPublishPacket;
   readonly done: (error?: Error) => void;
@@ -236,7 +239,7 @@ function keyOf({ broker }: OutsideDeps, messageId: number | undefined): string {
   return `${broker.clientId}/${messageId}`;
 }
 
-async function take(deps: OutsideDeps, message: Taken): Promise<void> {
+async function take(deps: OutsideDeps, message: IncomingPublish): Promise<void> {
   const { inbox, timers, log } = deps;
   const { client, packet, done, connection, unanswered } = message;
   const arrivedOn = connection();

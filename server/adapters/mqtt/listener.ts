@@ -21,17 +21,17 @@ export function listenToReadings(
   });
 }
 
-type Listening = { readonly nowMs: () => number; readonly heard: (message: RawMessage) => void };
+type Listening = { readonly nowMs: () => number; readonly received: (message: RawMessage) => void };
 
 /** Listens to a topic filter at a broker. @throws when the broker cannot be reached or refuses */
 export async function listenTo(
   { url, pinned, ...credentials }: DeviceBroker,
-  { filter, nowMs, heard }: Listening & { readonly filter: string },
+  { filter, nowMs, received }: Listening & { readonly filter: string },
 ): Promise<() => Promise<void>> {
   const once = { protocolVersion: 4, reconnectPeriod: 0, connectTimeout: CONNECT_LIMIT_MS } as const;
   const client = await connectAsync(url, { ...credentials, ...trustIn(pinned), ...once }, false);
   client.on('message', (topic, payload, { retain }) =>
-    heard({ topic, payload, arrivedAtMs: nowMs(), retainedCopy: retain }),
+    received({ topic, payload, arrivedAtMs: nowMs(), retainedCopy: retain }),
   );
   // what ends the connection is noticed by nothing being heard
   client.on('error', () => undefined);

@@ -14,7 +14,7 @@ export type MisspeltDeps = {
   readonly broker: DeviceBroker;
   readonly nowMs: () => number;
   readonly log: Log;
-  readonly heard: (message: RawMessage) => void;
+  readonly received: (message: RawMessage) => void;
 };
 
 export type MisspeltListener = {
@@ -26,7 +26,7 @@ export type MisspeltListener = {
  * Listens at an outside broker, on a connection of its own and at QoS 0, so that topics nobody reads are seen. A broker
  * that refuses the subscription is left in peace, and that is said once.
  */
-export function listenForMisspelt({ broker, nowMs, log, heard }: MisspeltDeps): MisspeltListener {
+export function listenForMisspelt({ broker, nowMs, log, received }: MisspeltDeps): MisspeltListener {
   const { url, ...credentials } = broker;
   let state: 'listening' | 'refused' | 'away' = 'away';
   const client = connect(url, {
@@ -37,7 +37,7 @@ export function listenForMisspelt({ broker, nowMs, log, heard }: MisspeltDeps): 
     connectTimeout: CONNECT_LIMIT_MS,
   });
   client.on('message', (topic, payload, { retain }) =>
-    heard({ topic, payload, arrivedAtMs: nowMs(), retainedCopy: retain }),
+    received({ topic, payload, arrivedAtMs: nowMs(), retainedCopy: retain }),
   );
   // the connection that readings come by says what is wrong with the broker
   client.on('error', () => undefined);

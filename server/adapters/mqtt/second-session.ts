@@ -23,7 +23,7 @@ type SecondDeps = {
  */
 export function secondSession({ broker, inbox, clock, log }: SecondDeps) {
   let client: MqttClient | null = null;
-  const hear = (topic: string, payload: Buffer, retainedCopy: boolean) => {
+  const receive = (topic: string, payload: Buffer, retainedCopy: boolean) => {
     // judged, and not acknowledged; once the record is written it comes again by the first session
     inbox.offer({ topic, payload, arrivedAtMs: clock.nowMs(), retainedCopy }).catch(() => undefined);
   };
@@ -43,7 +43,7 @@ export function secondSession({ broker, inbox, clock, log }: SecondDeps) {
         ...(ca === undefined ? {} : { ca }),
       });
       opened.on('error', (error) => log.warn('the second session cannot join', { error: error.message }));
-      opened.on('message', (topic, payload, { retain }) => hear(topic, payload, retain));
+      opened.on('message', (topic, payload, { retain }) => receive(topic, payload, retain));
       opened.on('connect', () => {
         opened.subscribe([READINGS_FILTER, STATUS_FILTER, ...further], { qos: 0 }, (error) => {
           if (error) log.error('the broker refuses the second session', { error: error.message });

@@ -64,14 +64,14 @@ export async function sendByWebhook(
       signal,
       ownAddresses,
     });
-    if (status >= 200 && status < 300) return { taken: true };
+    if (status >= 200 && status < 300) return { delivered: true };
     return {
-      taken: false,
+      delivered: false,
       error: `the receiver answered ${status}`,
       forGood: status === 410,
       retryAfter: mayPutOff(status) ? retryAfter : null,
     };
   } catch (cause) {
-    return { taken: false, error: `no answer: ${reasonOf(cause)}`, forGood: false };
+    return { delivered: false, error: `no answer: ${reasonOf(cause)}`, forGood: false };
   }
 }

@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto';
 import webPush from 'web-push';
-import type { NewWay } from '../../../shared/model/people/people.ts';
+import type { NewContactMethod } from '../../../shared/model/people/people.ts';
 import { type Notice, noticeSchema } from '../../../shared/wire/people.ts';
 import { mayPutOff } from '../../domain/outbox/retry-after.ts';
 import type { Delivery, OutboxMessage, SendHttp } from '../../ports.ts';
@@ -13,7 +13,7 @@ const KEPT_FOR_S = { high: 3_600, medium: 4 * 3_600, low: 24 * 3_600 } as const;
 const URGENCY = { high: 'high', medium: 'high', low: 'normal' } as const;
 
 export type PushKeys = { readonly publicKey: string; readonly privateKey: string };
-type PushWay = Extract<NewWay, { kind: 'push' }>;
+type PushMethod = Extract<NewContactMethod, { kind: 'push' }>;
 
 /** New keys by which push services know this installation, as they are kept. @source [RFC8292] */
 export function makePushKeys(): string {
@@ -41,7 +41,7 @@ type PusherDeps = {
  */
 export function createPusher({ keys, contact, sendHttp, ownAddresses }: PusherDeps) {
   return async (
-    { subscription }: PushWay,
+    { subscription }: PushMethod,
     { body }: Pick<OutboxMessage, 'key' | 'body'>,
     signal: AbortSignal,
   ): Promise<Delivery> => {
@@ -69,21 +69,21 @@ export function createPusher({ keys, contact, sendHttp, ownAddresses }: PusherDe
       return deliveryOf(status, retryAfter);
     } catch (cause) {
       const why = cause instanceof Error ? cause.message : String(cause);
-      return { taken: false, error: `the push service: ${why}`, forGood: false };
+      return { delivered: false, error: `the push service: ${why}`, forGood: false };
     }
   };
 }
 
 function deliveryOf(status: number, retryAfter: string | null): Delivery {
-  if (status >= 200 && status < 300) return { taken: true };
+  if (status >= 200 && status < 300) return { delivered: true };
   if (status === 404 || status === 410)
     return {
-      taken: false,
+      delivered: false,
       error: 'the browser accepts no more messages: add it again from there',
       forGood: true,
     };
   return {
-    taken: false,
+    delivered: false,
     error: `the push service answered ${status}`,
     forGood: false,
     retryAfter: mayPutOff(status) ? retryAfter : null,

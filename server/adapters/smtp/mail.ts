@@ -1,16 +1,16 @@
 import { Socket } from 'node:net';
 import { createTransport } from 'nodemailer';
-import type { NewWay } from '../../../shared/model/people/people.ts';
+import type { NewContactMethod } from '../../../shared/model/people/people.ts';
 import { type Notice, noticeSchema } from '../../../shared/wire/people.ts';
 import type { Delivery, OutboxMessage } from '../../ports.ts';
 
 /** How long a mail server may take to let itself be reached, to greet, and to answer, ms; each byte begins it anew. */
-const PATIENCE = { connectionTimeout: 10_000, greetingTimeout: 10_000, socketTimeout: 15_000 };
+const TIMEOUTS = { connectionTimeout: 10_000, greetingTimeout: 10_000, socketTimeout: 15_000 };
 /** A single answer may be so long, and all of a session together; an ordinary session reads under 2 kB. */
 const MOST_ANSWER_BYTES = 16 * 1024;
 const MOST_SESSION_BYTES = 256 * 1024;
 
-type MailWay = Extract<NewWay, { kind: 'mail' }>;
+type MailMethod = Extract<NewContactMethod, { kind: 'mail' }>;
 type Outgoing = Pick<OutboxMessage, 'key' | 'body'>;
 
 /**
@@ -23,14 +23,14 @@ type Outgoing = Pick<OutboxMessage, 'key' | 'body'>;
 export function createMailer({ url, from }: { url: string; from: string }) {
   const guarded = asksForTls(url) ? { requireTLS: true } : {};
   const domain = from.split('@')[1] ?? 'localhost';
-  return async ({ address }: MailWay, { key, body }: Outgoing, signal: AbortSignal): Promise<Delivery> => {
+  return async ({ address }: MailMethod, { key, body }: Outgoing, signal: AbortSignal): Promise<Delivery> => {
     const notice = noticeSchema.parse(JSON.parse(body));
     const thread = threadOf(notice, domain);
     const socket = boundedSocket(signal);
     // a connection of its own for each message, so that it can be cut whatever the library does
     const transport = createTransport({
       url,
-      ...PATIENCE,
+      ...TIMEOUTS,
       ...guarded,
       socket,
       maxResponseSize: MOST_ANSWER_BYTES,
@@ -50,7 +50,7 @@ export function createMailer({ url, from }: { url: string; from: string }) {
         headers: { 'Auto-Submitted': 'auto-generated' },
         priority: notice.data.alarm?.priority === 'high' ? 'high' : 'normal',
       });
-      return { taken: true };
+      return { delivered: true };
     } catch (cause) {
       socket.destroy();
       return refusal(cause);
@@ -106,5 +106,5 @@ function refusal(cause: unknown): Delivery {
   const forGood = refused || noLogin;
   const remedy = forGood ? REMEDIES[String(command).split(' ')[0] ?? ''] : undefined;
   const words = remedy === undefined ? error : `${remedy} (${error})`;
-  return { taken: false, error: `the mail server: ${words}`.slice(0, 300), forGood };
+  return { delivered: false, error: `the mail server: ${words}`.slice(0, 300), forGood };
 }

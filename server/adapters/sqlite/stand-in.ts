@@ -53,7 +53,7 @@ export function standIns(db: Db, migrations: readonly Migration[], storeOn: (db:
       return {
         store: storeOn(memory),
         changes: () => changesIn(memory),
-        taken: () => void memory.exec(`DELETE FROM ${CHANGED}`),
+        copied: () => void memory.exec(`DELETE FROM ${CHANGED}`),
       };
     },
   };

@@ -10,7 +10,7 @@ import type { Command, Given } from '../command.ts';
 import { chosenOption, instantOption, requiredOption, textOption } from '../options.ts';
 import { exchangeOver, openToRead } from './record-exchange.ts';
 
-const TELL_EVERY_MS = 1_000;
+const REPORT_EVERY_MS = 1_000;
 
 /** Writes what a place's record holds to a file or to standard output, streaming; a daemon may run beside it. */
 export const exportRecord: Command = {
@@ -58,21 +58,21 @@ export const exportRecord: Command = {
 type Answer = { readonly chunks: Iterable<ExportChunk>; readonly span: Span };
 
 async function write({ chunks, span }: Answer, { values, note }: Given): Promise<void> {
-  const isTold = values['progress'] === true || process.stderr.isTTY === true;
+  const isReported = values['progress'] === true || process.stderr.isTTY === true;
   const far = { atMs: span.fromMs };
-  const tell = () => {
+  const show = () => {
     const pct = Math.floor((100 * (far.atMs - span.fromMs)) / (span.toMs - span.fromMs));
     note(`exported: ${pct} % (up to ${new Date(far.atMs).toISOString()})`);
   };
-  const stopTelling = isTold ? systemTimers.every(TELL_EVERY_MS, tell) : () => undefined;
+  const stopReporting = isReported ? systemTimers.every(REPORT_EVERY_MS, show) : () => undefined;
   const texts = Readable.from(textsOf(chunks, far));
   const out = textOption(values, 'out');
   try {
     if (out === null) await writeTo(process.stdout, texts);
     else await writeFile(out, texts);
-    if (isTold) tell();
+    if (isReported) show();
   } finally {
-    stopTelling();
+    stopReporting();
   }
 }
 

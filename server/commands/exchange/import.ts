@@ -14,7 +14,7 @@ import { openRecord, recordFileIn } from '../record-file.ts';
 import { reportLines } from './import-words.ts';
 import { exchangeOver, openNothing, openToRead } from './record-exchange.ts';
 
-const TELL_EVERY_MS = 1_000;
+const REPORT_EVERY_MS = 1_000;
 
 /** Imports a file of readings: first a dry run over all of it, then, with --store, the readings themselves. */
 export const importReadings: Command = {
@@ -61,20 +61,20 @@ type Import = {
 async function importFile({ store, file, order, isStored }: Import, given: Given): Promise<number> {
   const { settings, values, say } = given;
   const exchange = exchangeOver(store, settings);
-  const tell = (report: ImportReport) => {
+  const show = (report: ImportReport) => {
     if (values['json']) say(JSON.stringify(report));
     else for (const line of reportLines(report, { file })) say(line);
   };
   const dry = await readThrough({ exchange, file, order: { ...order, dryRun: true } }, given);
   const isOpen = dry.undecided.length > 0 || (isStored && isAsked(dry));
   if (isOpen || !isStored) {
-    tell(dry);
+    show(dry);
     if (isOpen) return 2;
     if (!values['json']) say('This was a dry run: nothing was stored. Add --store to store it.');
     return dry.bad.count > 0 || isAsked(dry) ? 1 : 0;
   }
   const report = await readThrough({ exchange, file, order: { ...order, dryRun: false } }, given);
-  tell(report);
+  show(report);
   return report.bad.count > 0 ? 1 : 0;
 }
 
@@ -85,20 +85,20 @@ function isAsked({ repeatedHour }: ImportReport): boolean {
 type Pass = { readonly exchange: Exchange; readonly file: string; readonly order: ImportOrder };
 
 async function readThrough({ exchange, file, order }: Pass, { values, note }: Given): Promise<ImportReport> {
-  const isTold = values['progress'] === true || process.stderr.isTTY === true;
-  const tell = () => {
+  const isReported = values['progress'] === true || process.stderr.isTTY === true;
+  const show = () => {
     const far = exchange.importProgress();
     if (!far) return;
     const pct = far.totalBytes ? Math.floor((100 * far.bytes) / far.totalBytes) : 100;
     note(`${order.dryRun ? 'checked' : 'stored'}: ${pct} % (${far.rows} rows, ${far.stored} readings)`);
   };
-  const stopTelling = isTold ? systemTimers.every(TELL_EVERY_MS, tell) : () => undefined;
+  const stopReporting = isReported ? systemTimers.every(REPORT_EVERY_MS, show) : () => undefined;
   try {
     const report = await exchange.importFrom(createReadStream(file), order);
-    if (isTold) tell();
+    if (isReported) show();
     return report;
   } finally {
-    stopTelling();
+    stopReporting();
   }
 }
 

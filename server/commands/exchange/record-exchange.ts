@@ -11,7 +11,7 @@ import { World } from '../../daemon/world/world.ts';
 import type { Exchange, Store } from '../../ports.ts';
 import { recordFileIn } from '../record-file.ts';
 
-const SHEET = fileURLToPath(
+const TARGET_SHEET_FILE = fileURLToPath(
   new URL('../../../seeds/targets/general-herbaceous-bottom-heat.json', import.meta.url),
 );
 
@@ -24,7 +24,7 @@ export function exchangeOver(store: Store, { timeZone }: Settings): Exchange {
     clock,
     timers,
     placeChanged: () => undefined,
-    sheet: targetSheetSchema.parse(JSON.parse(readFileSync(SHEET, 'utf8'))),
+    targetSheet: targetSheetSchema.parse(JSON.parse(readFileSync(TARGET_SHEET_FILE, 'utf8'))),
     exposuresIn: exposuresOfWorld({ ...context, clock, readOnly: true }),
   });
 }

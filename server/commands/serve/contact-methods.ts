@@ -1,4 +1,4 @@
-import { HOUSE_WAY_ID, type NewWay } from '../../../shared/model/people/people.ts';
+import { INSTALLATION_WEBHOOK_ID, type NewContactMethod } from '../../../shared/model/people/people.ts';
 import { createOutgoing } from '../../adapters/notify/outgoing.ts';
 import { sendByWebhook, shownSecret } from '../../adapters/notify/webhook.ts';
 import { createPusher, readPushKeys } from '../../adapters/push/push.ts';
@@ -7,13 +7,13 @@ import { systemClock as clock, systemTimers as timers } from '../../adapters/sys
 import { interfaceAddresses } from '../../adapters/system/interfaces.ts';
 import type { Settings } from '../../config.ts';
 import { withDeadlines } from '../../daemon/notify/deadlines.ts';
-import type { Ways } from '../../daemon/services/people-service.ts';
+import type { ContactMethods } from '../../daemon/services/people-service.ts';
 import { isOwnAddress } from '../../domain/access/own-address.ts';
 import type { Carrier, Delivery, SendHttp } from '../../ports.ts';
 import type { Keys } from '../keys.ts';
 
 const NO_MAIL: Delivery = {
-  taken: false,
+  delivered: false,
   forGood: false,
   error: 'no mail server is set: STRIKEWELL_SMTP_URL and STRIKEWELL_MAIL_FROM',
 };
@@ -23,7 +23,7 @@ export function openOutgoing(): SendHttp {
   return createOutgoing((address) => isOwnAddress(address, interfaceAddresses()));
 }
 
-type WaysDeps = {
+type ContactMethodsDeps = {
   readonly keys: Keys;
   readonly sendHttp: SendHttp;
   /** whether an owner password is set */
@@ -31,10 +31,10 @@ type WaysDeps = {
 };
 
 /** The ways by which this installation reaches people, each attempt with its deadline. */
-export function openWays(
+export function openContactMethods(
   { webhookUrl, mail, publicUrl }: Pick<Settings, 'webhookUrl' | 'mail' | 'publicUrl'>,
-  { keys, sendHttp, closed }: WaysDeps,
-): Ways {
+  { keys, sendHttp, closed }: ContactMethodsDeps,
+): ContactMethods {
   const secret = keys['webhook-secret'];
   const pushKeys = readPushKeys(keys['push-keys']);
   const open = () => !closed();
@@ -42,12 +42,13 @@ export function openWays(
   const sendByPush = createPusher({ keys: pushKeys, contact, sendHttp, ownAddresses: open });
   const sendByMail = mail && createMailer(mail);
   const carrier: Carrier = {
-    async send(way, message, signal) {
-      switch (way.kind) {
+    async send(method, message, signal) {
+      switch (method.kind) {
         case 'webhook': {
           // what the settings name is the owner's word
-          const ownAddresses = message.wayId === HOUSE_WAY_ID || way.ownAddresses === true || open();
-          const { url } = way;
+          const ownAddresses =
+            message.wayId === INSTALLATION_WEBHOOK_ID || method.ownAddresses === true || open();
+          const { url } = method;
           return sendByWebhook(message, {
             sendHttp,
             url,
@@ -58,27 +59,28 @@ export function openWays(
           });
         }
         case 'mail':
-          return sendByMail ? sendByMail(way, message, signal) : NO_MAIL;
+          return sendByMail ? sendByMail(method, message, signal) : NO_MAIL;
         case 'push':
-          return sendByPush(way, message, signal);
+          return sendByPush(method, message, signal);
       }
     },
   };
-  const houseWay: Ways['houseWay'] = webhookUrl === null ? null : { kind: 'webhook', url: webhookUrl };
+  const installationWebhook: ContactMethods['installationWebhook'] =
+    webhookUrl === null ? null : { kind: 'webhook', url: webhookUrl };
   return {
     carrier: withDeadlines(carrier, { timers }),
-    houseWay,
+    installationWebhook,
     pushKey: pushKeys.publicKey,
     webhookSecret: shownSecret(secret),
-    isOwnHost: (way) => closed() && isOwnHost(way),
+    isOwnHost: (method) => closed() && isOwnHost(method),
     can: { mail: mail !== null, webhook: true, push: true },
   };
 }
 
 /** Whether an address names this computer itself by its very words, without asking a name server. */
-function isOwnHost(way: NewWay): boolean {
-  if (way.kind === 'mail') return false;
-  const { hostname } = new URL(way.kind === 'push' ? way.subscription.endpoint : way.url);
+function isOwnHost(method: NewContactMethod): boolean {
+  if (method.kind === 'mail') return false;
+  const { hostname } = new URL(method.kind === 'push' ? method.subscription.endpoint : method.url);
   const bare = hostname.replace(/^\[|\]$/g, '');
   if (/^(.+\.)?localhost$/.test(bare)) return true;
   const isLiteral = bare.includes(':') || /^\d+(\.\d+){3}$/.test(bare);

@@ -8,17 +8,17 @@ import { makePrivate, privacyLines } from '../../adapters/system/files/private-f
 import { createLog } from '../../adapters/system/log.ts';
 import type { Settings } from '../../config.ts';
 import { type HeldNotes, heldNotes } from '../../daemon/emergency/held-notes.ts';
-import { saidOnce } from '../../daemon/emergency/said-once.ts';
+import { logOnce } from '../../daemon/emergency/log-once.ts';
 import { guardedTimers } from '../../daemon/guard/guard.ts';
 import type { Limits } from '../../domain/limits/table.ts';
 import { pageState } from '../../page-state.ts';
 import type { Log, Reserve, Timers } from '../../ports.ts';
 import { secureAddressOf } from './devices.ts';
-import { type Late, nothingYet } from './late.ts';
+import { type LateBound, nothingYet } from './late-bound.ts';
 import { limitsHere } from './limits.ts';
 import { outsideBroker } from './outside.ts';
-import { type Keeping, openKeeping } from './record-life-cycle.ts';
-import { type Front, openFront, urlHost } from './security.ts';
+import { openRecordLifeCycle, type RecordLifeCycle } from './record-life-cycle.ts';
+import { openSecurity, type Security, urlHost } from './security.ts';
 
 /** All that the daemon stands on: its record, who may come in, the broker, the pages. */
 export type Edges = {
@@ -26,10 +26,10 @@ export type Edges = {
   readonly log: Log;
   readonly timers: Timers;
   readonly limits: Limits;
-  readonly late: Late;
+  readonly late: LateBound;
   readonly keep: HeldNotes;
-  readonly keeping: Keeping;
-  readonly front: Front;
+  readonly lifeCycle: RecordLifeCycle;
+  readonly security: Security;
   /** null: devices come to the embedded broker */
   readonly outside: OutsideBroker | null;
   readonly broker: { readonly address: string; readonly embedded: boolean };
@@ -45,15 +45,15 @@ export type Edges = {
 export function openEdges(settings: Settings, reserve: Reserve): Edges {
   const log = createLog('info');
   keepPrivate(settings, log);
-  const timers = guardedTimers(systemTimers, saidOnce(log, 'a turn failed; the watch goes on').say);
-  const late = nothingYet();
-  const mayForget = () => late.mayForget();
-  const keeping = openKeeping(settings, { log, timers, reserve, mayDrop: mayForget });
-  const record = keeping.emergency.store.access;
-  const front = openFront(settings, { record, log, onChange: () => late.recheck(), mayForget });
+  const timers = guardedTimers(systemTimers, logOnce(log, 'a turn failed; the watch goes on').say);
+  const lateBound = nothingYet();
+  const mayForget = () => lateBound.mayForget();
+  const lifeCycle = openRecordLifeCycle(settings, { log, timers, reserve, mayDrop: mayForget });
+  const record = lifeCycle.emergency.store.access;
+  const security = openSecurity(settings, { record, log, onChange: () => lateBound.recheck(), mayForget });
   const keep = heldNotes(fileKeep(settings.dataDir), log);
   const outside = outsideBroker(settings, keep);
-  const address = withoutSecrets(outside?.url ?? embeddedUrl(settings, front));
+  const address = withoutSecrets(outside?.url ?? embeddedUrl(settings, security));
   const broker = { address, embedded: outside === null };
   const limits = limitsHere(log);
   const feed = createFeed({
@@ -61,18 +61,18 @@ export function openEdges(settings: Settings, reserve: Reserve): Edges {
     timers,
     log,
     limits,
-    admits: front.doorkeeper.admits,
-    turnedAway: (why, address) => late.turnedAway(why, address),
+    admits: security.authGuard.admits,
+    turnedAway: (why, address) => lateBound.turnedAway(why, address),
   });
   return {
     settings,
     log,
     timers,
     limits,
-    late,
+    late: lateBound,
     keep,
-    keeping,
-    front,
+    lifeCycle,
+    security,
     outside,
     broker,
     feed,
@@ -87,7 +87,7 @@ function keepPrivate({ dataDir }: Settings, log: Log): void {
 }
 
 /** Where devices reach the embedded broker: encrypted, where the plain port is closed. */
-function embeddedUrl(settings: Settings, { secure }: Front): string {
+function embeddedUrl(settings: Settings, { secure }: Security): string {
   const { host, mqttPort } = settings;
   return mqttPort === null
     ? (secureAddressOf(settings, secure) ?? '')
@@ -95,13 +95,13 @@ function embeddedUrl(settings: Settings, { secure }: Front): string {
 }
 
 /** What the edges know of the installation, as of now. */
-export function edgeFacts({ late, broker, keeping, page }: Edges) {
-  const { bus, demo } = late;
+export function edgeFacts({ late: lateBound, broker, lifeCycle, page }: Edges) {
+  const { bus, demo } = lateBound;
   return {
     version: packageFile.version,
     broker: { ...broker, connected: bus?.connected() ?? false },
     demo: demo?.progress() ?? { running: false, progressPct: null },
-    ...keeping.facts(),
+    ...lifeCycle.facts(),
     page,
   };
 }

@@ -31,7 +31,7 @@ export function joinOutside(deps: Omit<OutsideDeps, 'held'>, keep: Keep) {
 
 /** Listens there for somebody who looks on. */
 export function listenerAt(outside: OutsideBroker): ListenAt {
-  return (filter, heard) => listenTo(credentialsOf(outside), { filter, nowMs: clock.nowMs, heard });
+  return (filter, received) => listenTo(credentialsOf(outside), { filter, nowMs: clock.nowMs, received });
 }
 
 /** What the broker may hold for us beside the contract's topics. */

@@ -14,7 +14,7 @@ import { recordFileIn, setDamagedAside } from '../record-file.ts';
 import { openKeptRecord } from './kept-record.ts';
 
 /** The record with all that keeps it: its backups, the room it has, and the check of a large one. */
-export type Keeping = {
+export type RecordLifeCycle = {
   readonly record: RecordStore;
   /** what goes on in memory while the record cannot be written; with the store that everybody uses */
   readonly emergency: Emergency;
@@ -31,7 +31,7 @@ export type Keeping = {
   stop(): Promise<void>;
 };
 
-export type KeepingDeps = {
+export type RecordLifeCycleDeps = {
   readonly log: Log;
   readonly timers: Timers;
   readonly reserve: Reserve;
@@ -43,7 +43,10 @@ export type KeepingDeps = {
  * Opens the record of the data folder.
  * @throws Fault `store-damaged`, `store-failed`
  */
-export function openKeeping(settings: Settings, { log, timers, reserve, mayDrop }: KeepingDeps): Keeping {
+export function openRecordLifeCycle(
+  settings: Settings,
+  { log, timers, reserve, mayDrop }: RecordLifeCycleDeps,
+): RecordLifeCycle {
   const { dataDir, timeZone: zone } = settings;
   const file = recordFileIn(dataDir);
   const { record, emergency, checked } = openKeptRecord({ dataDir, reserve, clock, timers, log });
@@ -98,7 +101,7 @@ function warnOfDefaults(file: string, log: Log): void {
   try {
     const defaulted = defaultedSettings(file);
     if (defaulted.length === 0) return;
-    log.warn('settings are out of range: their defaults hold', { defaulted: defaulted.join(', ') });
+    log.warn('settings are out of range: their defaults are used', { defaulted: defaulted.join(', ') });
   } catch (cause) {
     log.warn('the settings of the record were not checked', { error: String(cause) });
   }

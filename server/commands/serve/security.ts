@@ -1,5 +1,5 @@
 import { Fault } from '../../../shared/faults.ts';
-import { createDoorkeeper, type Doorkeeper } from '../../adapters/http/auth-guard.ts';
+import { type AuthGuard, createAuthGuard } from '../../adapters/http/auth-guard.ts';
 import { commonPasswords as common } from '../../adapters/passwords/common.ts';
 import { systemClock as clock, systemTimers as timers } from '../../adapters/system/clock.ts';
 import { readNamedFile } from '../../adapters/system/files/files.ts';
@@ -7,16 +7,16 @@ import { systemSecrets as secrets } from '../../adapters/system/secrets.ts';
 import { createPasskeyCheck } from '../../adapters/webauthn/webauthn.ts';
 import type { Settings } from '../../config.ts';
 import { createAccess } from '../../daemon/access/access.ts';
-import { createBrokerDoor } from '../../daemon/access/broker-gateway.ts';
+import { createBrokerGateway } from '../../daemon/access/broker-gateway.ts';
 import { isLoopback } from '../../domain/access/address.ts';
-import type { Access, AccessRecord, BrokerDoor, Log } from '../../ports.ts';
+import type { Access, AccessRecord, BrokerGateway, Log } from '../../ports.ts';
 
 /** All that asks who is there, before anything is answered. */
-export type Front = {
+export type Security = {
   readonly access: Access;
-  readonly doorkeeper: Doorkeeper;
+  readonly authGuard: AuthGuard;
   readonly tls: { readonly cert: Buffer; readonly key: Buffer } | null;
-  readonly door: BrokerDoor;
+  readonly gateway: BrokerGateway;
   /** where the embedded broker is reached encrypted, and with what; null without a certificate */
   readonly secure: { readonly port: number; readonly cert: Buffer; readonly key: Buffer } | null;
   /** how the daemon's own simulated devices reach the embedded broker */
@@ -34,7 +34,7 @@ export type Front = {
 /** How often sign-ins and refusals that were gathered are looked at, ms. */
 const SETTLE_MS = 10_000;
 
-type FrontDeps = {
+type SecurityDeps = {
   readonly record: AccessRecord;
   readonly log: Log;
   readonly onChange: () => void;
@@ -47,7 +47,10 @@ type FrontDeps = {
  * @throws Fault `bad-setting` for an address that others reach while nobody has to sign in, or an unreadable
  * certificate
  */
-export function openFront(settings: Settings, { record, log, onChange, mayForget }: FrontDeps): Front {
+export function openSecurity(
+  settings: Settings,
+  { record, log, onChange, mayForget }: SecurityDeps,
+): Security {
   const { host, mqttPort, mqttsPort, trustedProxies, publicUrl } = settings;
   const passkeyCheck = createPasskeyCheck(log);
   const access = createAccess({ record, secrets, common, passkeyCheck, clock, log, onChange, mayForget });
@@ -58,22 +61,26 @@ export function openFront(settings: Settings, { record, log, onChange, mayForget
       host,
     });
   }
-  const { door, houseLogin } = createBrokerDoor({ record, secrets });
-  const doorkeeper = createDoorkeeper({ access, tls: tls !== null, trustedProxies, publicUrl });
+  const { gateway, houseLogin } = createBrokerGateway({ record, secrets });
+  const authGuard = createAuthGuard({ access, tls: tls !== null, trustedProxies, publicUrl });
   const secure = tls === null || mqttsPort === null ? null : { port: mqttsPort, ...tls };
-  const ownDevice = { ...houseLogin, ...ownWay({ host: urlHost(fromHere(host)), mqttPort, secure }) };
+  const ownDevice = { ...houseLogin, ...ownBroker({ host: urlHost(fromHere(host)), mqttPort, secure }) };
   const stopSettling = timers.every(SETTLE_MS, () => access.settle('due'));
   const settled = () => {
     stopSettling();
     access.settle('all');
   };
-  return { access, doorkeeper, tls, door, secure, ownDevice, settled };
+  return { access, authGuard, tls, gateway, secure, ownDevice, settled };
 }
 
-type OwnWay = { readonly host: string; readonly mqttPort: number | null; readonly secure: Front['secure'] };
+type OwnBroker = {
+  readonly host: string;
+  readonly mqttPort: number | null;
+  readonly secure: Security['secure'];
+};
 
 /** How the daemon reaches its own broker: plainly, which never leaves the machine, unless that port is closed. */
-function ownWay({ host, mqttPort, secure }: OwnWay): { url: string; pinned?: Buffer } {
+function ownBroker({ host, mqttPort, secure }: OwnBroker): { url: string; pinned?: Buffer } {
   if (mqttPort !== null || secure === null) return { url: `mqtt://${host}:${mqttPort}` };
   return { url: `mqtts://${host}:${secure.port}`, pinned: secure.cert };
 }
@@ -91,7 +98,7 @@ function requireOwner(host: string, access: Access): void {
   throw new Fault({ code: 'bad-setting', message, details: { key: 'STRIKEWELL_HOST' } });
 }
 
-function tlsFiles({ tls }: Settings): Front['tls'] {
+function tlsFiles({ tls }: Settings): Security['tls'] {
   if (tls === null) return null;
   return {
     cert: readNamedFile({ key: 'STRIKEWELL_TLS_CERT', path: tls.certFile }),

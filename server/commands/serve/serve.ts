@@ -6,7 +6,7 @@ import type { Daemon } from '../../daemon/daemon.ts';
 import type { Demo } from '../../daemon/demo/demo.ts';
 import type { Bus, Log, Reserve } from '../../ports.ts';
 import { listenBeside } from '../beside.ts';
-import type { Going } from '../command.ts';
+import type { Running } from '../command.ts';
 import { secureAddressOf } from './devices.ts';
 import { type Edges, openEdges } from './edges.ts';
 import { takeDataDir } from './kept-record.ts';
@@ -20,7 +20,7 @@ const NOTES_AGAIN_MS = 5_000;
  * Starts the daemon with all its edges and says where it is.
  * @throws Fault when a setting, a port, the data folder or the database stands in the way
  */
-export async function serve(settings: Settings, { demo }: { demo: boolean }): Promise<Going> {
+export async function serve(settings: Settings, { demo }: { demo: boolean }): Promise<Running> {
   const reserve = reserveFile(settings.dataDir);
   const lock = takeDataDir(settings.dataDir, reserve);
   try {
@@ -33,29 +33,29 @@ export async function serve(settings: Settings, { demo }: { demo: boolean }): Pr
 
 type Serving = { readonly demo: boolean; readonly lock: { release(): void }; readonly reserve: Reserve };
 
-async function serveLocked(settings: Settings, { demo: withDemo, lock, reserve }: Serving): Promise<Going> {
+async function serveLocked(settings: Settings, { demo: withDemo, lock, reserve }: Serving): Promise<Running> {
   const edges = openEdges(settings, reserve);
-  const { log, timers, late, keep, keeping, outside, feed } = edges;
+  const { log, timers, late: lateBound, keep, lifeCycle, outside, feed } = edges;
   const daemon = openDaemon(edges);
   const demo = openDemo(edges, daemon);
   const server = await openHttp(edges, { daemon, demo });
   const bus = await openBus(edges, daemon);
-  late.recheck = () => {
+  lateBound.recheck = () => {
     feed.recheck();
     bus.recheck();
   };
-  late.bus = bus;
-  late.misspelt = outside === null ? null : listenBeside(outside, daemon, log);
-  keeping.emergency.onChange(bus.recordWritable);
+  lateBound.bus = bus;
+  lateBound.misspelt = outside === null ? null : listenBeside(outside, daemon, log);
+  lifeCycle.emergency.onChange(bus.recordWritable);
   daemon.start(bus);
   beginDemo(demo, { withDemo, log });
   const stopNotes = timers.every(NOTES_AGAIN_MS, keep.turn);
-  keeping.begin();
+  lifeCycle.begin();
   goOnWhatever(log);
   announce(edges);
 
   const stop = stopping(edges, { demo, daemon, bus, server, lock, stopNotes });
-  return { stop, broken: keeping.broken(stop) };
+  return { stop, broken: lifeCycle.broken(stop) };
 }
 
 type Stopping = {
@@ -69,22 +69,22 @@ type Stopping = {
 
 /** Ends all that was begun, in good order. */
 function stopping(
-  { keeping, feed, late, front }: Edges,
+  { lifeCycle, feed, late: lateBound, security }: Edges,
   { demo, daemon, bus, server, lock, stopNotes }: Stopping,
 ): () => Promise<void> {
   return async () => {
     stopNotes();
     await demo.stop();
-    await keeping.stop();
+    await lifeCycle.stop();
     daemon.stop();
     await daemon.ended();
     feed.close();
-    await late.misspelt?.close();
+    await lateBound.misspelt?.close();
     await bus.close();
     server.closeAllConnections();
     await new Promise((resolve) => server.close(resolve));
-    front.settled();
-    keeping.emergency.store.close();
+    security.settled();
+    lifeCycle.emergency.store.close();
     lock.release();
   };
 }
@@ -99,9 +99,9 @@ function beginDemo(demo: Demo, { withDemo, log }: { withDemo: boolean; log: Log 
   }
 }
 
-function announce({ settings, front, broker }: Edges): void {
+function announce({ settings, security, broker }: Edges): void {
   const { tls, host, httpPort, mqttPort, timeZone } = settings;
-  const secure = secureAddressOf(settings, front.secure);
+  const secure = secureAddressOf(settings, security.secure);
   const besides = broker.embedded && secure !== null && mqttPort !== null ? ` and ${secure}` : '';
   process.stdout.write(
     `Strikewell watches. Page: ${tls === null ? 'http' : 'https'}://${urlHost(host)}:${httpPort}/  ` +

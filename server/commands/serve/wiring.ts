@@ -14,22 +14,22 @@ import { createDemo, type Demo } from '../../daemon/demo/demo.ts';
 import { PAGE_DIR } from '../../page-state.ts';
 import { credentialsOf, turnedAwayTo } from '../beside.ts';
 import { openKeys } from '../keys.ts';
-import { openOutgoing, openWays } from './contact-methods.ts';
+import { openContactMethods, openOutgoing } from './contact-methods.ts';
 import { openDevices } from './devices.ts';
 import { type Edges, edgeFacts } from './edges.ts';
 import { joinOutside, listenerAt } from './outside.ts';
 
 const root = fileURLToPath(new URL('../../../', import.meta.url));
-const SHEET = join(root, 'seeds/targets/general-herbaceous-bottom-heat.json');
+const TARGET_SHEET_FILE = join(root, 'seeds/targets/general-herbaceous-bottom-heat.json');
 const SOURCES = join(root, 'shared/sources.md');
 
-const readSheet = () => targetSheetSchema.parse(JSON.parse(readFileSync(SHEET, 'utf8')));
+const readTargetSheet = () => targetSheetSchema.parse(JSON.parse(readFileSync(TARGET_SHEET_FILE, 'utf8')));
 
 /** The daemon between its edges; what asks about it later is told where it is. */
 export function openDaemon(edges: Edges): Daemon {
-  const { settings, log, timers, late, keep, keeping, front, outside, feed } = edges;
+  const { settings, log, timers, late: lateBound, keep, lifeCycle, security, outside, feed } = edges;
   const { timeZone, keepRawDays, pingUrl, publicUrl } = settings;
-  const { record, emergency } = keeping;
+  const { record, emergency } = lifeCycle;
   const keys = openKeys({ store: emergency.store, keep, settings, log, nowMs: clock.nowMs() });
   const sendHttp = openOutgoing();
   const daemon = createDaemon({
@@ -42,21 +42,21 @@ export function openDaemon(edges: Edges): Daemon {
     timeZone,
     keepRawDays,
     keep,
-    sheet: readSheet(),
-    ways: openWays(settings, { keys, sendHttp, closed: front.access.closed }),
+    targetSheet: readTargetSheet(),
+    ways: openContactMethods(settings, { keys, sendHttp, closed: security.access.closed }),
     links: { publicUrl, seal: createSeal(keys['link-key']) },
     ping: pingUrl === null ? null : createPing(pingUrl, { sendHttp, timers }),
     edges: () => edgeFacts(edges),
     sourceText: readSources(),
     loopDelays: measureLoopDelay(timers),
     node: process.versions.node,
-    onFilters: (filters) => late.want(filters),
-    onLogins: () => late.recheck(),
+    onFilters: (filters) => lateBound.want(filters),
+    onLogins: () => lateBound.recheck(),
     listenAt: outside === null ? null : listenerAt(outside),
-    unreadSource: () => late.misspelt?.state() ?? (outside === null ? 'embedded' : 'away'),
+    unreadSource: () => lateBound.misspelt?.state() ?? (outside === null ? 'embedded' : 'away'),
   });
-  late.turnedAway = turnedAwayTo(daemon);
-  late.mayForget = daemon.mayForget;
+  lateBound.turnedAway = turnedAwayTo(daemon);
+  lateBound.mayForget = daemon.mayForget;
   return daemon;
 }
 
@@ -69,29 +69,29 @@ function readSources(): (key: string) => string {
 
 /** The demo, whose devices come to the broker as others do. */
 export function openDemo(edges: Edges, { world, placeChanged }: Daemon): Demo {
-  const { settings, log, timers, late, keep, keeping, front, outside } = edges;
+  const { settings, log, timers, late: lateBound, keep, lifeCycle, security, outside } = edges;
   const demo = createDemo({
     world,
-    store: keeping.emergency.store,
-    sheet: readSheet(),
+    store: lifeCycle.emergency.store,
+    targetSheet: readTargetSheet(),
     clock,
     timers,
     log,
     keep,
     placeChanged,
     timeZone: settings.timeZone,
-    connect: () => connectDevice(outside === null ? front.ownDevice : credentialsOf(outside)),
+    connect: () => connectDevice(outside === null ? security.ownDevice : credentialsOf(outside)),
   });
-  late.demo = demo;
+  lateBound.demo = demo;
   return demo;
 }
 
 /** Serves the page and the interface, and what is sent to pages live. */
 export async function openHttp(edges: Edges, { daemon, demo }: { daemon: Daemon; demo: Demo }) {
-  const { settings, log, timers, limits, late, keeping, front, broker, feed } = edges;
-  const { queries, people, checks, exchange, hearing, waiting, archive, status } = daemon;
-  const { access, doorkeeper, tls, secure } = front;
-  const onChange = () => late.recheck();
+  const { settings, log, timers, limits, late: lateBound, lifeCycle, security, broker, feed } = edges;
+  const { queries, people, checks, exchange, foreignMessages, waiting, archive, status } = daemon;
+  const { access, authGuard, tls, secure } = security;
+  const onChange = () => lateBound.recheck();
   const server = await startHttp({
     host: settings.host,
     port: settings.httpPort,
@@ -101,22 +101,22 @@ export async function openHttp(edges: Edges, { daemon, demo }: { daemon: Daemon;
     people,
     checks,
     exchange,
-    hearing,
+    foreignMessages,
     waiting,
     archive,
     status,
     log,
     access,
-    doorkeeper,
+    authGuard,
     tls,
     limits,
     timers,
     orders: { ...daemon.orders, startDemo: demo.start, removeDemo: demo.remove },
-    backups: keeping.backups,
-    devices: openDevices(settings, { daemon, store: keeping.emergency.store, secure, broker, onChange }),
+    backups: lifeCycle.backups,
+    devices: openDevices(settings, { daemon, store: lifeCycle.emergency.store, secure, broker, onChange }),
     metricsToken: settings.metricsToken,
     trustedProxies: settings.trustedProxies,
-    turnedAway: late.turnedAway,
+    turnedAway: lateBound.turnedAway,
   });
   feed.attach(server, queries);
   return server;
@@ -124,25 +124,25 @@ export async function openHttp(edges: Edges, { daemon, demo }: { daemon: Daemon;
 
 /** Opens the embedded broker, or joins the outside one. */
 export async function openBus(edges: Edges, daemon: Daemon): Promise<OwnBus> {
-  const { log, timers, late, keep, outside } = edges;
+  const { log, timers, late: lateBound, keep, outside } = edges;
   if (outside === null) return startOwn(edges, daemon);
   const bus = joinOutside({ broker: outside, inbox: daemon.inbox, clock, timers, log }, keep);
-  late.want = bus.want;
+  lateBound.want = bus.want;
   return { ...bus, recheck: () => undefined };
 }
 
-function startOwn({ settings, front, log, timers, limits }: Edges, { inbox, foreign, devices }: Daemon) {
+function startOwn({ settings, security, log, timers, limits }: Edges, { inbox, foreign, devices }: Daemon) {
   const { host, mqttPort: port } = settings;
   return startBroker({
     host,
     port,
-    secure: front.secure,
+    secure: security.secure,
     inbox,
     clock,
     log,
-    door: front.door,
+    gateway: security.gateway,
     foreign,
-    watch: devices.presence.door,
+    watch: devices.presence.gateway,
     timers,
     limits,
   });

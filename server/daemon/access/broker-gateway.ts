@@ -1,5 +1,5 @@
 import { Fault } from '../../../shared/faults.ts';
-import type { AccessRecord, BrokerDoor, KeptDevice, Pass, Secrets } from '../../ports.ts';
+import type { AccessRecord, BrokerGateway, KeptDevice, Pass, Secrets } from '../../ports.ts';
 
 /** The name under which the daemon's own simulated devices log in; its secret never leaves the process. */
 export const HOUSE_LOGIN = 'strikewell.house';
@@ -16,8 +16,8 @@ type KeptLogin = { readonly name: string; readonly fingerprint: string };
  * A record that cannot be read opens to nobody.
  * @returns the door, and the login of the daemon's own devices
  */
-export function createBrokerDoor({ record, secrets }: { record: AccessRecord; secrets: Secrets }): {
-  door: BrokerDoor;
+export function createBrokerGateway({ record, secrets }: { record: AccessRecord; secrets: Secrets }): {
+  gateway: BrokerGateway;
   houseLogin: { readonly username: string; readonly password: string };
 } {
   const password = secrets.token();
@@ -34,7 +34,7 @@ export function createBrokerDoor({ record, secrets }: { record: AccessRecord; se
     if (kept) return { device: null, fingerprint: kept.fingerprint };
     return open ? NOBODY : 'bad-login';
   };
-  const door: BrokerDoor = {
+  const gateway: BrokerGateway = {
     open: () => orElse(() => !record.owned(), false),
     letIn: ({ login, clientId }) =>
       orElse(() => {
@@ -45,14 +45,14 @@ export function createBrokerDoor({ record, secrets }: { record: AccessRecord; se
       }, 'bad-login'),
     holds: ({ device, fingerprint }) =>
       orElse(() => {
-        if (device !== null) return stands(record.device(device), fingerprint);
+        if (device !== null) return isValid(record.device(device), fingerprint);
         if (!record.owned()) return true;
         return fingerprint !== null && shared().some((login) => login.fingerprint === fingerprint);
       }, false),
     maySpeakFor: (pass, device) =>
       orElse(() => (pass.device === null ? record.device(device) === null : pass.device === device), false),
   };
-  return { door, houseLogin: { username: HOUSE_LOGIN, password } };
+  return { gateway, houseLogin: { username: HOUSE_LOGIN, password } };
 }
 
 function ownPass({ name, fingerprint, state }: KeptDevice, fits: boolean) {
@@ -60,7 +60,7 @@ function ownPass({ name, fingerprint, state }: KeptDevice, fits: boolean) {
   return state === 'enabled' ? { device: name, fingerprint } : 'device-disabled';
 }
 
-function stands(kept: KeptDevice | null, fingerprint: string | null): boolean {
+function isValid(kept: KeptDevice | null, fingerprint: string | null): boolean {
   return kept?.state === 'enabled' && kept.fingerprint === fingerprint;
 }
 

@@ -1,12 +1,12 @@
 import { Fault } from '../../../shared/faults.ts';
 import { addressGroup, isLoopback } from '../../domain/access/address.ts';
-import { afterFailure, type Failed, MAX_ADDRESSES, waitOf } from '../../domain/access/patience.ts';
+import { afterFailure, type Failed, MAX_ADDRESSES, waitOf } from '../../domain/access/throttle.ts';
 import type { Clock } from '../../ports.ts';
 
 /** Most addresses whose passwords wait to be tried; known ones are never turned away for that. */
 export const MAX_WAITING = 32;
 
-type Waiting = { readonly go: () => void };
+type PendingTask = { readonly go: () => void };
 
 export type GateDeps = {
   readonly clock: Clock;
@@ -21,7 +21,7 @@ export type GateDeps = {
 export function createGate({ clock, isKnown }: GateDeps) {
   const failed = new Map<string, Failed>();
   const trying = new Set<string>();
-  const [first, rest]: [Waiting[], Waiting[]] = [[], []];
+  const [first, rest]: [PendingTask[], PendingTask[]] = [[], []];
   let busy = false;
 
   const turn = (known: boolean): Promise<void> => {

@@ -29,12 +29,12 @@ function createUse({
     return null;
   };
   const used = (session: KeptSession | null): KeptSession | null => {
-    const alive = living(session);
+    const current = living(session);
     const nowMs = clock.nowMs();
-    if (alive !== null && nowMs - alive.seenMs >= SEEN_EVERY_MS) {
-      ifThereIsRoom(() => record.seen(alive.id, nowMs));
+    if (current !== null && nowMs - current.seenMs >= SEEN_EVERY_MS) {
+      ifThereIsRoom(() => record.seen(current.id, nowMs));
     }
-    return alive;
+    return current;
   };
   return { living, used };
 }

@@ -19,12 +19,12 @@ export function admissionNow({ device, wishedPlaceId }: Sender, { world, store }
       archived.itemsOf(device).length > 0 ||
       (wishedPlaceId !== null && archived.place(wishedPlaceId) !== null),
     owned: store.access.owned(),
-    trusted: isOfDemo(device, world) || store.access.device(device) !== null,
+    trusted: isDemoDevice(device, world) || store.access.device(device) !== null,
   });
 }
 
 /** The devices of the demo run inside the daemon itself. */
-function isOfDemo(device: string, { places, archived }: World): boolean {
+function isDemoDevice(device: string, { places, archived }: World): boolean {
   if (places.get(device)?.invented === true) return true;
   return archived.place(device) !== null && DEMO_PLACES.some((place) => place.device === device);
 }

@@ -26,7 +26,7 @@ export function clockStep(
 function troubleOf({ fromMs, toMs, byMs, exact }: NewClockJump): Trouble {
   const least = exact ? '' : 'at least ';
   return {
-    what: `this computer's clock is ${least}${spanWords(byMs)} ${byMs > 0 ? 'ahead of' : 'behind'} before`,
+    what: `this computer's clock is ${least}${spanWords(byMs)} ${byMs > 0 ? 'ahead' : 'behind'}`,
     sinceMs: toMs,
     detail: `it went from ${iso(fromMs)} to ${iso(toMs)}`,
   };

@@ -2,20 +2,20 @@ import { MAX_FUTURE_MS } from '../../../firmware-contracts/v1/limits.ts';
 import type { NewClockJump } from '../../../shared/model/clock.ts';
 import { shiftedAlarm } from '../../domain/clock/shifted.ts';
 import {
+  afterReading,
+  type ClockReading,
   type ClockState,
+  type ClockStep,
   EARLIEST_RIGHT_MS,
   firstState,
   judgedMs,
   LONGEST_PAUSE_MS,
-  type Look,
-  type Looked,
-  looked,
   offsetsMs,
 } from '../../domain/clock/steadiness.ts';
 import type { Keep, Log, SteadyClock, Store } from '../../ports.ts';
+import { createCatchUp } from './catch-up.ts';
 import { readState } from './kept-state.ts';
 import { moveWaiting } from './move-waiting.ts';
-import { createOwed } from './owed.ts';
 
 const NOTE = 'clock';
 
@@ -34,41 +34,41 @@ export type ClockWatch = ReturnType<typeof createClockWatch>;
  * is done that could not be undone.
  */
 export function createClockWatch({ store, keep, clock, log }: ClockWatchDeps) {
-  const lookNow = () => lookAt(clock);
-  let state = readState(keep.read(NOTE)) ?? firstState(lookBefore(store, lookNow()));
+  const readNow = () => readClock(clock);
+  let state = readState(keep.read(NOTE)) ?? firstState(readingBefore(store, readNow()));
   let offsets = offsetsMs(state);
-  const owed = createOwed({ store, clock });
+  const catchUp = createCatchUp({ store, clock });
   let setBefore: NewClockJump | null = null;
   let onJump: (byMs: number) => void = () => undefined;
 
   const note = () => noteState(state, { keep, log });
   /** @returns whether the clock was set, or is steady again */
-  const take = ({ state: next, jump, becameSteady, wrong }: Looked): boolean => {
+  const take = ({ state: next, jump, becameSteady, wrong }: ClockStep): boolean => {
     state = next;
     offsets = offsetsMs(state);
     store.clock.keepAll(state.keepAllMs > 0);
     if (jump === null && !becameSteady) return false;
     logChange(log, jump);
-    owed.add({ jump, wrong, aside: becameSteady || wrong.length > 0 });
+    catchUp.add({ jump, wrong, aside: becameSteady || wrong.length > 0 });
     return true;
   };
 
-  const look = (): void => {
-    const now = looked(state, lookNow(), store.clock.newestGroup());
+  const reading = (): void => {
+    const now = afterReading(state, readNow(), store.clock.newestGroup());
     const changed = take(now);
     if (now.jump) onJump(now.jump.byMs);
-    owed.pay();
+    catchUp.pay();
     if (changed) note();
   };
 
   return {
     /** Compares with what was known before this start, and moves with the clock what waits in the record. */
     begin(): void {
-      const before = looked(state, lookNow(), store.clock.newestGroup());
+      const before = afterReading(state, readNow(), store.clock.newestGroup());
       take(before);
       setBefore = before.jump;
       if (setBefore) moveBeforeRead(setBefore.byMs, { store, log });
-      owed.pay();
+      catchUp.pay();
       note();
     },
     /** By how much the clock was set while the daemon did not run, ms, where that is known. */
@@ -77,7 +77,7 @@ export function createClockWatch({ store, keep, clock, log }: ClockWatchDeps) {
     follow(moved: (byMs: number) => void): void {
       onJump = moved;
     },
-    look,
+    look: reading,
     /** Takes back some of what was set aside for a jump that was undone. */
     takeBack(): boolean {
       if (state.jumps.length > 0 || !store.clock.isReturning()) return false;
@@ -93,18 +93,18 @@ export function createClockWatch({ store, keep, clock, log }: ClockWatchDeps) {
     jumps: () => state.jumps,
     /** Whether hours may be sealed and settled: their groups of readings are known no more then. */
     maySeal(): boolean {
-      look();
+      reading();
       return state.jumps.length === 0 || state.pausedMs > LONGEST_PAUSE_MS;
     },
     /** Whether anything may be dropped for its age. */
     mayDrop(): boolean {
-      look();
+      reading();
       return state.keepAllMs === 0 && clock.nowMs() >= EARLIEST_RIGHT_MS;
     },
   };
 }
 
-function lookAt(clock: SteadyClock): Look {
+function readClock(clock: SteadyClock): ClockReading {
   return { wallMs: clock.nowMs(), elapsedMs: clock.elapsedMs(), bootId: clock.bootId() };
 }
 
@@ -118,7 +118,7 @@ function noteState(state: ClockState, { keep, log }: Pick<ClockWatchDeps, 'keep'
 }
 
 /** Without a note, as of before there were any, the newest reading says how late it was at least. */
-function lookBefore({ journal, probes }: Store, now: Look): Look {
+function readingBefore({ journal, probes }: Store, now: ClockReading): ClockReading {
   const newestMs = probes.all().reduce((max, { id }) => Math.max(max, journal.latest(id)?.tMs ?? 0), 0);
   return newestMs > now.wallMs + MAX_FUTURE_MS ? { wallMs: newestMs, elapsedMs: 0, bootId: '' } : now;
 }

@@ -1,4 +1,4 @@
-import { shiftedAlarm, shiftedHeard } from '../../domain/clock/shifted.ts';
+import { shiftedAlarm, shiftedLatest } from '../../domain/clock/shifted.ts';
 import type { Clock, Log, Store } from '../../ports.ts';
 import type { World } from '../world/world.ts';
 import type { ClockWatch } from './clock-watch.ts';
@@ -15,14 +15,14 @@ type FollowDeps = {
 /** What the watch remembers by the wall clock, moved with it whenever it is set; so is all else that is held in memory. */
 export function movingWithClock({ clock, store, log, world, clockWatch }: FollowDeps) {
   const started = { atMs: clock.nowMs() };
-  const lookedUpMs = new Map<string, number>();
+  const sampledMs = new Map<string, number>();
   clockWatch.follow((byMs) => {
     started.atMs += byMs;
-    lookedUpMs.clear();
+    sampledMs.clear();
     moveAlarms(byMs, { world, store, log });
     moveMemory(byMs, world);
   });
-  return { started, lookedUpMs, clockJumps: clockWatch.jumps };
+  return { started, sampledMs, clockJumps: clockWatch.jumps };
 }
 
 /** Alarms and what waits in the record; a record that refuses may have the world read again meanwhile. */
@@ -36,7 +36,7 @@ function moveAlarms(byMs: number, { world, store, log }: Pick<FollowDeps, 'world
 }
 
 function moveMemory(byMs: number, world: World): void {
-  for (const [id, heard] of world.heard) world.heard.set(id, shiftedHeard(heard, byMs));
+  for (const [id, latest] of world.latest) world.latest.set(id, shiftedLatest(latest, byMs));
   for (const [id, trail] of world.trails) {
     const moved = trail.map((step) => ({ ...step, tMs: step.tMs + byMs }));
     world.trails.set(id, moved);

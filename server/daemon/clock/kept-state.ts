@@ -1,5 +1,5 @@
 import type { NewClockJump } from '../../../shared/model/clock.ts';
-import type { ClockState, Era, Look } from '../../domain/clock/steadiness.ts';
+import type { ClockReading, ClockState, Era } from '../../domain/clock/steadiness.ts';
 
 /** What a note says of the clock; null where there is none, or one that another version wrote. */
 export function readState(text: string | null): ClockState | null {
@@ -14,19 +14,23 @@ export function readState(text: string | null): ClockState | null {
 
 function isState(kept: unknown): kept is ClockState {
   if (!hasNumbers<ClockState>(kept, ['calmMs', 'pausedMs', 'keepAllMs'])) return false;
-  const { look, eras, jumps } = kept;
-  if (!isLook(look) || !Array.isArray(eras) || !Array.isArray(jumps)) return false;
+  const { look: reading, eras, jumps } = kept;
+  if (!isClockReading(reading) || !Array.isArray(eras) || !Array.isArray(jumps)) return false;
   return eras.length > 0 && eras.every(isEra) && jumps.every(isJump);
 }
 
-function isLook(kept: unknown): kept is Look {
-  return hasNumbers<Look>(kept, ['wallMs', 'elapsedMs']) && typeof kept.bootId === 'string';
+function isClockReading(kept: unknown): kept is ClockReading {
+  return hasNumbers<ClockReading>(kept, ['wallMs', 'elapsedMs']) && typeof kept.bootId === 'string';
 }
 
 function isEra(kept: unknown): kept is Era {
   if (!hasNumbers<Era>(kept, ['lastWallMs'])) return false;
   const { first, afterGroup, steady } = kept;
-  return isLook(first) && (afterGroup === null || Number.isFinite(afterGroup)) && typeof steady === 'boolean';
+  return (
+    isClockReading(first) &&
+    (afterGroup === null || Number.isFinite(afterGroup)) &&
+    typeof steady === 'boolean'
+  );
 }
 
 function isJump(kept: unknown): kept is NewClockJump {

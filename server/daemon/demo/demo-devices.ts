@@ -56,7 +56,7 @@ export class Stop {
 export async function runDevices(
   deps: DeviceDeps,
   stop: Stop,
-  tellProgress: (pct: number | null) => void,
+  reportProgress: (pct: number | null) => void,
 ): Promise<void> {
   const connecting = deps.connect();
   const publisher = await stop.or(connecting);
@@ -65,7 +65,7 @@ export async function runDevices(
     return;
   }
   try {
-    await speak({ deps, stop, publisher, tellProgress });
+    await publish({ deps, stop, publisher, reportProgress });
   } finally {
     await publisher.close();
   }
@@ -75,10 +75,10 @@ type Speech = {
   readonly deps: DeviceDeps;
   readonly stop: Stop;
   readonly publisher: DevicePublisher;
-  readonly tellProgress: (pct: number | null) => void;
+  readonly reportProgress: (pct: number | null) => void;
 };
 
-async function speak({ deps, stop, publisher, tellProgress }: Speech): Promise<void> {
+async function publish({ deps, stop, publisher, reportProgress }: Speech): Promise<void> {
   const { clock, keep } = deps;
   let state = takenUp(keep, clock.nowMs()) ?? begun(deps);
   const fromMs = state.tMs;
@@ -93,7 +93,7 @@ async function speak({ deps, stop, publisher, tellProgress }: Speech): Promise<v
       if (stop.asked) return;
     }
     state = step.state;
-    tellProgress(behind ? Math.round((100 * (state.tMs - fromMs)) / (nowMs - fromMs)) : null);
+    reportProgress(behind ? Math.round((100 * (state.tMs - fromMs)) / (nowMs - fromMs)) : null);
     if (behind) continue;
     if (state.tMs - keptMs >= KEEP_EVERY_MS) {
       keep.write(KEPT_AS, JSON.stringify(state));

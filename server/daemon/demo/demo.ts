@@ -11,7 +11,7 @@ const SETTLE_TURNS = 30;
 export type DemoDeps = DeviceDeps & {
   readonly world: World;
   readonly store: Store;
-  readonly sheet: TargetSheet;
+  readonly targetSheet: TargetSheet;
   readonly log: Log;
   readonly placeChanged: (placeId: string) => void;
 };
@@ -39,10 +39,10 @@ export function createDemo(deps: DemoDeps): Demo {
     const stop = new Stop();
     progressPct = 0;
     const made = makePlaces(deps);
-    const tellProgress = (pct: number | null) => {
+    const reportProgress = (pct: number | null) => {
       progressPct = pct;
     };
-    const ended = runDevices(deps, stop, tellProgress)
+    const ended = runDevices(deps, stop, reportProgress)
       .catch((cause: unknown) => log.error('the demo stopped', { error: String(cause) }))
       .finally(() => {
         running = null;
@@ -76,7 +76,7 @@ export function createDemo(deps: DemoDeps): Demo {
 async function settled({ world, timers }: DemoDeps): Promise<void> {
   const newest = () =>
     DEMO_PLACES.flatMap(({ device }) => world.probesOf(device))
-      .map((probe) => world.heard.get(probe.id)?.tMs)
+      .map((probe) => world.latest.get(probe.id)?.tMs)
       .join();
   let before = null;
   for (let turn = 0; turn < SETTLE_TURNS && before !== newest(); turn++) {
@@ -86,7 +86,7 @@ async function settled({ world, timers }: DemoDeps): Promise<void> {
 }
 
 /** @returns ids of the places that were not there yet */
-function makePlaces({ world, store, sheet }: DemoDeps): string[] {
+function makePlaces({ world, store, targetSheet }: DemoDeps): string[] {
   const missing = DEMO_PLACES.filter(({ device }) => !world.places.has(device));
   const places = missing.map(({ device, name, kind }) => ({
     id: device,
@@ -100,7 +100,7 @@ function makePlaces({ world, store, sheet }: DemoDeps): string[] {
       // one that was archived or deleted is made anew
       if (world.archived.place(place.id) !== null) store.places.removeWithRecord(place.id);
       store.places.add(place);
-      store.places.addTargets(place.id, { fromMs: 0, enteredMs: 0, targets: sheet.targets });
+      store.places.addTargets(place.id, { fromMs: 0, enteredMs: 0, targets: targetSheet.targets });
     }
   });
   if (places.some(({ id }) => world.archived.place(id) !== null)) world.reload();

@@ -2,7 +2,7 @@ import { parseDeviceTopic } from '../../../firmware-contracts/v1/topics.ts';
 import {
   type Delivery,
   readStatus,
-  type StatusSaid,
+  type StatusReport,
   type Tally,
   withPack,
 } from '../../domain/devices/delivery.ts';
@@ -12,7 +12,7 @@ import type { RawMessage } from '../../ports.ts';
 export const MAX_COUNTED = 5_000;
 
 /** A status as it came; a retained copy says nothing about when it was sent. */
-export type Status = StatusSaid & { readonly atMs: number; readonly retainedCopy: boolean };
+export type Status = StatusReport & { readonly atMs: number; readonly retainedCopy: boolean };
 
 /** What devices sent since the daemon started. */
 export type Deliveries = {
@@ -30,17 +30,17 @@ export function createDeliveries(went: (device: string) => void): Deliveries {
   const tallies = new Map<string, Tally>();
   const statuses = new Map<string, Status>();
   return {
-    took({ deliveries, statuses: told }) {
+    took({ deliveries, statuses: reported }) {
       for (const delivery of deliveries) {
         const { device } = delivery;
         keep(tallies, device, withPack(tallies.get(device) ?? null, delivery));
       }
-      for (const { topic, payload, arrivedAtMs, retainedCopy } of told) {
+      for (const { topic, payload, arrivedAtMs, retainedCopy } of reported) {
         const device = parseDeviceTopic(topic)?.device;
-        const said = readStatus(payload);
-        if (device === undefined || said === null) continue;
-        keep(statuses, device, { ...said, atMs: arrivedAtMs, retainedCopy });
-        if (said.state === 'offline' && !retainedCopy) went(device);
+        const status = readStatus(payload);
+        if (device === undefined || status === null) continue;
+        keep(statuses, device, { ...status, atMs: arrivedAtMs, retainedCopy });
+        if (status.state === 'offline' && !retainedCopy) went(device);
       }
     },
     tally: (device) => tallies.get(device) ?? null,

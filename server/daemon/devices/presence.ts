@@ -1,6 +1,6 @@
 import type { DevicesAnswer, SecondClient, TurnedAway } from '../../../shared/wire/probes/device.ts';
-import { type Comings, LOOK_BACK_MS, secondClient, withMoment } from '../../domain/devices/second-client.ts';
-import type { Caller, Clock, DoorWatch, Log } from '../../ports.ts';
+import { type Comings, LOOKBACK_MS, secondClient, withMoment } from '../../domain/devices/second-client.ts';
+import type { Caller, Clock, GatewayWatch, Log } from '../../ports.ts';
 
 /** Most devices whose coming and going is remembered; the one of which nothing was heard longest gives way. */
 export const MAX_DEVICES = 2_000;
@@ -18,13 +18,13 @@ type Seen = {
   lastSpeaker: Caller | null;
   addresses: readonly string[];
   seenMs: number | null;
-  toldMs: number | null;
+  warnedMs: number | null;
 };
 
 /** What is remembered of who comes and goes at the broker, since the daemon started. */
 export type Presence = {
   /** what the embedded broker tells */
-  readonly door: DoorWatch;
+  readonly gateway: GatewayWatch;
   /** Its Will said that the device went offline. */
   went(device: string): void;
   of(device: string): {
@@ -50,7 +50,7 @@ export function createPresence({ clock, log }: { clock: Clock; log: Log }): Pres
   const note = (device: string, what: keyof Comings) => {
     const known = seen(device);
     known.comings = { ...known.comings, [what]: withMoment(known.comings[what], clock.nowMs()) };
-    tell({ device, known, clock, log });
+    warn({ device, known, clock, log });
   };
   const open = (caller: Caller, device: string): Seen => {
     const known = seen(device);
@@ -62,7 +62,7 @@ export function createPresence({ clock, log }: { clock: Clock; log: Log }): Pres
     return known;
   };
   return {
-    door: {
+    gateway: {
       ...watch,
       came(caller) {
         if (caller.device !== null) open(caller, caller.device);
@@ -71,7 +71,7 @@ export function createPresence({ clock, log }: { clock: Clock; log: Log }): Pres
         for (const known of devices.values()) known.open.delete(caller);
       },
       tookOver(before, caller) {
-        for (const device of taken(before, caller, devices)) note(device, 'tookOverMs');
+        for (const device of takeovers(before, caller, devices)) note(device, 'tookOverMs');
       },
       spoke(caller, device) {
         const known = open(caller, device);
@@ -104,7 +104,7 @@ function nothingSeen(): Seen {
     lastSpeaker: null,
     addresses: [],
     seenMs: null,
-    toldMs: null,
+    warnedMs: null,
   };
 }
 
@@ -117,29 +117,29 @@ function forgetOne(devices: Map<string, Seen>): void {
 }
 
 /** The devices that a connection spoke for when another came under its client id. */
-function taken(before: Caller, caller: Caller, devices: ReadonlyMap<string, Seen>): string[] {
+function takeovers(before: Caller, caller: Caller, devices: ReadonlyMap<string, Seen>): string[] {
   const spokenFor = [...devices].filter(([, { open }]) => open.has(before)).map(([device]) => device);
   return caller.device === null ? spokenFor : [...new Set([caller.device, ...spokenFor])];
 }
 
 /** Says in the log once, when it begins, that two clients seem to stand behind a device. */
-function tell(told: { device: string; known: Seen; clock: Clock; log: Log }): void {
-  const { device, known, clock, log } = told;
+function warn(of: { device: string; known: Seen; clock: Clock; log: Log }): void {
+  const { device, known, clock, log } = of;
   const nowMs = clock.nowMs();
   const second = secondClient(known.comings, nowMs);
   if (second === null) return;
-  if (known.toldMs === null || nowMs - known.toldMs > LOOK_BACK_MS) {
+  if (known.warnedMs === null || nowMs - known.warnedMs > LOOKBACK_MS) {
     const addresses = known.addresses.join(', ');
     log.warn('a second client seems to speak as a device', { device, kind: second.kind, addresses });
   }
-  known.toldMs = nowMs;
+  known.warnedMs = nowMs;
 }
 
 function turnedAwayList(clock: Clock) {
   const byWhy: Record<string, number> = {};
   let newest: TurnedAway[] = [];
   const said = (text: string | null) => text?.slice(0, MAX_SAID) ?? null;
-  const watch: Pick<DoorWatch, 'turnedAway'> = {
+  const watch: Pick<GatewayWatch, 'turnedAway'> = {
     turnedAway({ why, caller, name, topic }) {
       byWhy[why] = (byWhy[why] ?? 0) + 1;
       const { clientId, address } = caller;

@@ -10,7 +10,7 @@ import type { Presence } from './presence.ts';
 const DAY_MS = 86_400_000;
 /** What is missing of the last day is looked up again after so long, ms, and of so many devices a question. */
 const LOSSES_EVERY_MS = 5 * 60_000;
-const LOOKS_A_QUESTION = 10;
+const CHECKS_A_QUESTION = 10;
 /** Most devices listed: those with a login of their own first, then by name. */
 export const MAX_LISTED = 1_000;
 
@@ -34,10 +34,10 @@ export function createRows(deps: RowDeps): (kept: readonly KeptDevice[]) => Devi
     const waiting = new Set(store.waiting.devices().map(({ device }) => device));
     const listed = others.filter((device) => byDevice.has(device) || !waiting.has(device));
     const names = [...new Set([...own.keys(), ...listed])].slice(0, MAX_LISTED);
-    const looks = { left: LOOKS_A_QUESTION };
+    const budget = { left: CHECKS_A_QUESTION };
     return names.map((device) => {
       const probes = byDevice.get(device) ?? [];
-      const lost = lossesOf(device, probes, looks);
+      const lost = lossesOf(device, probes, budget);
       return { ...factsOf({ device, probes }, deps), login: loginOf(own.get(device)), lost };
     });
   };
@@ -49,10 +49,10 @@ function factsOf({ device, probes }: Of, deps: RowDeps): Omit<DeviceRow, 'login'
   const { world, presence, deliveries } = deps;
   const { connections, second, seenMs } = presence.of(device);
   const [tally, status] = [deliveries.tally(device), deliveries.status(device)];
-  const heard = probes.flatMap((probe) => world.heard.get(probe.id) ?? []);
+  const latest = probes.flatMap((probe) => world.latest.get(probe.id) ?? []);
   const times = [tally?.lastMs, seenMs, status?.retainedCopy === false ? status.atMs : null];
-  const fromRecord = heard.map(({ tMs }) => tMs);
-  const cadences = heard.flatMap(({ cadenceMs }) => cadenceMs ?? []);
+  const fromRecord = latest.map(({ tMs }) => tMs);
+  const cadences = latest.flatMap(({ cadenceMs }) => cadenceMs ?? []);
   const battery = probes.find(({ quantity }) => quantity === 'battery/level');
   const ahead = tally && clockAheadMs(tally);
   return {
@@ -74,7 +74,7 @@ function factsOf({ device, probes }: Of, deps: RowDeps): Omit<DeviceRow, 'login'
       dropped: status.dropped,
       firmware: status.firmware,
     },
-    batteryPct: battery ? (world.heard.get(battery.id)?.value ?? null) : null,
+    batteryPct: battery ? (world.latest.get(battery.id)?.value ?? null) : null,
     clockAheadS: ahead === null ? null : Math.round(ahead / 100) / 10,
     cadenceS: cadences.length === 0 ? null : Math.round(Math.min(...cadences) / 1000),
     packs: tally?.packs ?? 0,
@@ -98,7 +98,7 @@ type Lost = DeviceRow['lost'];
 /** Looks up what is missing of the last day, remembered for some minutes: a day of many devices is much to read. */
 function createLosses({ store, clock }: RowDeps) {
   const known = new Map<string, { readonly atMs: number; readonly lost: Lost }>();
-  const look = (probes: readonly Probe[], nowMs: number): Lost => {
+  const countLost = (probes: readonly Probe[], nowMs: number): Lost => {
     const span = { fromMs: nowMs - DAY_MS, toMs: nowMs };
     const windows = store.journal.window({ probeIds: probes.map(({ id }) => id), ...span });
     const busiest = windows.reduce<Float64Array | null>(
@@ -110,13 +110,13 @@ function createLosses({ store, clock }: RowDeps) {
     const { missing, expected, everyMs, longestGapMs } = losses;
     return { missing, expected, everyS: everyMs / 1000, longestGapS: longestGapMs / 1000 };
   };
-  return (device: string, probes: readonly Probe[], looks: { left: number }): Lost => {
+  return (device: string, probes: readonly Probe[], budget: { left: number }): Lost => {
     const before = known.get(device);
     const nowMs = clock.nowMs();
     const isDue = before === undefined || nowMs - before.atMs >= LOSSES_EVERY_MS;
-    if (probes.length === 0 || !isDue || looks.left === 0) return before?.lost ?? null;
-    looks.left -= 1;
-    const lost = look(probes, nowMs);
+    if (probes.length === 0 || !isDue || budget.left === 0) return before?.lost ?? null;
+    budget.left -= 1;
+    const lost = countLost(probes, nowMs);
     if (known.size >= MAX_LISTED) known.clear();
     known.set(device, { atMs: nowMs, lost });
     return lost;

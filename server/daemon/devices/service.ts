@@ -2,14 +2,14 @@ import { Fault } from '../../../shared/faults.ts';
 import type { DeviceState } from '../../../shared/model/probes/device.ts';
 import type { DevicesAnswer, NewDevice } from '../../../shared/wire/probes/device.ts';
 import { BENCH_DEVICE, DOME_DEVICE } from '../../domain/demo/scenario.ts';
-import type { AccessRecord, DeviceDesk, KeptDevice, Secrets } from '../../ports.ts';
+import type { AccessRecord, DeviceService, KeptDevice, Secrets } from '../../ports.ts';
 import { HOUSE_LOGIN } from '../access/broker-gateway.ts';
 import { createRows, type RowDeps } from './rows.ts';
 
 /** Most devices with a login of their own. */
 export const MAX_OWN_LOGINS = 1_000;
 
-export type DeskDeps = RowDeps & {
+export type DeviceServiceDeps = RowDeps & {
   readonly record: AccessRecord;
   readonly secrets: Secrets;
   readonly broker: DevicesAnswer['broker'];
@@ -20,7 +20,7 @@ export type DeskDeps = RowDeps & {
 };
 
 /** The devices of the house: what is known of each, and the logins of their own. */
-export function createDeviceDesk(deps: DeskDeps): DeviceDesk {
+export function createDeviceService(deps: DeviceServiceDeps): DeviceService {
   const { record, secrets, clock, presence, broker, onChange, onAdded = () => undefined } = deps;
   const rows = createRows(deps);
   const withSecret = (device: string, keep: (fingerprint: string) => void): NewDevice => {

@@ -68,8 +68,8 @@ function switchedStore({ record, memory }: Switched): Store {
   return {
     ...switchedParts(current),
     transaction(work) {
-      const standing = memory.now();
-      if (standing !== null) return standing.store.transaction(work);
+      const held = memory.now();
+      if (held !== null) return held.store.transaction(work);
       try {
         return record().transaction(work);
       } catch (cause) {

@@ -31,7 +31,7 @@ export function goOnInMemory({ record, kept, log, why, nowMs: sinceMs }: Deps) {
         record().takeOver(changes);
         besides();
       });
-      standIn.taken();
+      standIn.copied();
       return true;
     } catch (cause) {
       if (!(cause instanceof Fault))

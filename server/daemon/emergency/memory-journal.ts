@@ -17,7 +17,7 @@ export function memoryJournal({ record, held, memory }: Deps): Journal {
     const newestMs = newestKept.get(probeId) ?? orElse(() => record.latest(probeId)?.tMs, 0) ?? 0;
     newestKept.set(probeId, newestMs);
     if (tMs > newestMs) return null;
-    const at = { probeIds: [probeId], fromMs: tMs, toMs: tMs, asTold: true };
+    const at = { probeIds: [probeId], fromMs: tMs, toMs: tMs, asReported: true };
     return orElse(() => record.window(at)[0]?.values[0], null) ?? null;
   };
   const asCorrected = (reading: Reading) => ({ ...reading, value: memory.corrections.valueOf(reading) });
@@ -33,7 +33,7 @@ export function memoryJournal({ record, held, memory }: Deps): Journal {
         .map((probeId) => {
           const [kept] = orElse(() => record.window({ ...query, probeIds: [probeId] }), []);
           const found = held.within(probeId, query);
-          return joined(probeId, kept, query.asTold === true ? found : found.map(asCorrected));
+          return joined(probeId, kept, query.asReported === true ? found : found.map(asCorrected));
         })
         .filter(({ timesMs }) => timesMs.length > 0),
     latest(probeId) {

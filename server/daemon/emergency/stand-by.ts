@@ -27,7 +27,7 @@ export function createStandBy({ record, clock, timers, log, reserve = null }: St
   const wait = waitBeforeLeaving();
 
   const carry = () => memory === null || memory.carry();
-  const tell = () => {
+  const notify = () => {
     const writable = memory === null;
     timers.soon(() => {
       for (const each of listeners) each(writable);
@@ -42,7 +42,7 @@ export function createStandBy({ record, clock, timers, log, reserve = null }: St
     });
     reserve?.giveUp();
     entered();
-    tell();
+    notify();
     // what the reserve has made room for
     timers.soon(() => void carry());
   };
@@ -70,7 +70,7 @@ export function createStandBy({ record, clock, timers, log, reserve = null }: St
       memory = null;
       wait.left(clock.nowMs());
       log.info('the record is written again');
-      tell();
+      notify();
     },
     /** @param then makes again what is in memory, whenever memory has come to stand in for the record */
     onEnter(then: () => void) {

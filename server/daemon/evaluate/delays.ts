@@ -10,20 +10,20 @@ const AHEAD_MS = 2_000;
  *
  * @param deps the clock, and what to do then; it says when to look next, ms since epoch
  */
-export function createDelays(deps: { clock: Clock; timers: Timers; look: () => number | null }) {
+export function createDelays(deps: { clock: Clock; timers: Timers; check: () => number | null }) {
   const { clock, timers } = deps;
-  let lookMs = Number.POSITIVE_INFINITY;
+  let nextMs = Number.POSITIVE_INFINITY;
   let cancel = () => {};
-  const due = (runsOutMs: number | null) => {
+  const due = (dueAtMs: number | null) => {
     const nowMs = clock.nowMs();
-    if (runsOutMs === null || runsOutMs > nowMs + AHEAD_MS) return;
-    const waitMs = Math.max(1, Math.ceil((runsOutMs - nowMs) / LEAST_APART_MS)) * LEAST_APART_MS;
-    if (nowMs + waitMs >= lookMs) return;
+    if (dueAtMs === null || dueAtMs > nowMs + AHEAD_MS) return;
+    const waitMs = Math.max(1, Math.ceil((dueAtMs - nowMs) / LEAST_APART_MS)) * LEAST_APART_MS;
+    if (nowMs + waitMs >= nextMs) return;
     cancel();
-    lookMs = nowMs + waitMs;
+    nextMs = nowMs + waitMs;
     cancel = timers.after(waitMs, () => {
-      lookMs = Number.POSITIVE_INFINITY;
-      due(deps.look());
+      nextMs = Number.POSITIVE_INFINITY;
+      due(deps.check());
     });
   };
   return { due, stop: () => cancel() };

@@ -1,15 +1,15 @@
 import { Fault } from '../../../shared/faults.ts';
 import type { NewClockJump } from '../../../shared/model/clock.ts';
 import type { Place } from '../../../shared/model/place.ts';
-import { newestLookMs } from '../../domain/alarms/looks.ts';
+import { newestSampleMs } from '../../domain/alarms/limit-samples.ts';
 import {
   type AlarmRecord,
   type AlarmStep,
   isShelved,
-  withByDesign,
   withCondition,
   withoutShelving,
   withReAlarm,
+  withSuppression,
 } from '../../domain/alarms/record.ts';
 import { momentary, withSilence } from '../../domain/alarms/silence.ts';
 import type { Store } from '../../ports.ts';
@@ -18,16 +18,17 @@ import { alarmsOf, guarded } from '../guard/guard.ts';
 import { isOfRecord } from '../guard/inbox.ts';
 import type { Troubles } from '../guard/troubles.ts';
 import { type AnnunciatorSettings, keepStep } from '../notify/annunciate.ts';
-import { quietenTurn } from '../notify/chatter.ts';
+import { chatterTurn } from '../notify/chatter.ts';
 import { installationStep, type Trouble } from '../notify/installation-alarm.ts';
 import { peopleTurn } from '../notify/people-turn.ts';
-import type { FindingsDesk } from '../readout/findings.ts';
+import type { FindingsService } from '../readout/findings.ts';
 import type { QueryContext } from '../readout/present.ts';
-import type { Halves } from '../world/day-night.ts';
+import type { DayNight } from '../world/day-night.ts';
 import type { World } from '../world/world.ts';
-import { type JudgedStep, judgeLookedUp, judgeTime, switchedOff } from './judge.ts';
-import { lookedUp } from './periodic-rules.ts';
-import { asRaised, byDesignOf } from './suppress.ts';
+import { type JudgedStep, judgePeriodic, judgeTime, switchedOff } from './judge.ts';
+import { periodicSamples } from './periodic-rules.ts';
+import { type PriorityOf, raisedPriority } from './priority.ts';
+import { asRaised, suppressionOf } from './suppress.ts';
 
 /** A step that failed by itself is tried again after so long, ms: each try reads the world anew. */
 const AGAIN_AFTER_MS = 60_000;
@@ -36,11 +37,12 @@ export type WatchContext = {
   readonly world: World;
   readonly store: Store;
   readonly settings: AnnunciatorSettings;
-  readonly halves: Halves;
+  readonly dayNight: DayNight;
   readonly query: QueryContext;
-  readonly findings: Pick<FindingsDesk, 'suspectFacts'>;
+  readonly priorityOf: PriorityOf;
+  readonly findings: Pick<FindingsService, 'suspectFacts'>;
   /** when each place was looked up last, ms since epoch */
-  readonly lookedUpMs: Map<string, number>;
+  readonly sampledMs: Map<string, number>;
   readonly troubles: Pick<Troubles, 'note'>;
   /** until when a step of an alarm that could not be kept is not tried again, ms since epoch */
   readonly heldBackMs: Map<string, number>;
@@ -61,8 +63,8 @@ export type WatchContext = {
  */
 export function watchTurn(context: WatchContext): string[] {
   const { world, store, settings, nowMs, troubles } = context;
-  return keeping(context, (keep, changed) => {
-    const judged = [...judgedByTime(context), ...lookedUpNow(context)];
+  return lifeCycle(context, (keep, changed) => {
+    const judged = [...judgedByTime(context), ...judgePeriodicNow(context)];
     const moved = new Set(judged.map(({ before }) => before.id));
     const passing = eachAlarm(context, (record) => (moved.has(record.id) ? null : ofTime(record, context)));
     for (const one of judged) if (!one.keep) world.alarms.set(one.before.id, one.step.record);
@@ -75,14 +77,14 @@ export function watchTurn(context: WatchContext): string[] {
     ]);
     keepSteps([...steps, ...silences], context, keep);
     keepSteps(
-      eachAlarm(context, (record) => ofDesign(record, context)),
+      eachAlarm(context, (record) => suppressionChange(record, context)),
       context,
       keep,
     );
-    const telling = { world, store, settings, nowMs };
-    const quiet = guarded('repeating alarms', () => quietenTurn(telling), { troubles, otherwise: [] });
+    const notifying = { world, store, settings, nowMs };
+    const quiet = guarded('repeating alarms', () => chatterTurn(notifying), { troubles, otherwise: [] });
     for (const id of quiet) changed.add(id);
-    guarded('calls that are due', () => peopleTurn(telling, keep), { troubles, otherwise: undefined });
+    guarded('calls that are due', () => peopleTurn(notifying, keep), { troubles, otherwise: undefined });
   });
 }
 
@@ -92,7 +94,7 @@ export function watchTurn(context: WatchContext): string[] {
  * @throws Fault `store-failed`; nothing has changed then
  */
 export function delaysTurn(context: WatchContext): string[] {
-  return keeping(context, (keep) => {
+  return lifeCycle(context, (keep) => {
     const steps = judgedByTime(context).map(({ step }) => step);
     keepSteps(steps, context, keep);
   });
@@ -147,7 +149,7 @@ function failureOf(steps: readonly AlarmStep[], { world, store }: WatchContext, 
 }
 
 /** Runs a turn that keeps steps of alarms; gives the ids of those that were kept. */
-function keeping(context: WatchContext, turn: (keep: Keeper, changed: Set<string>) => void): string[] {
+function lifeCycle(context: WatchContext, turn: (keep: Keeper, changed: Set<string>) => void): string[] {
   const { world, store, settings, nowMs, troubles } = context;
   const changed = new Set<string>();
   try {
@@ -176,42 +178,42 @@ function recordSteps({ world, nowMs, recordTroubles }: WatchContext): AlarmStep[
   return step ? [step] : [];
 }
 
-function lookedUpNow(context: WatchContext): JudgedStep[] {
-  const place = placeToLookUp(context);
+function judgePeriodicNow(context: WatchContext): JudgedStep[] {
+  const place = placeToSample(context);
   if (!place) return [];
   const { troubles } = context;
-  return guarded(alarmsOf(place), () => lookedUpAt(place, context), { troubles, otherwise: [] });
+  return guarded(alarmsOf(place), () => judgePeriodicAt(place, context), { troubles, otherwise: [] });
 }
 
-function lookedUpAt(place: Place, context: WatchContext): JudgedStep[] {
-  const found = lookedUp(place, newestLookMs(context.nowMs), context.query);
-  return found.flatMap(({ rule, sample }) => judgeLookedUp(rule, { place, sample }, context) ?? []);
+function judgePeriodicAt(place: Place, context: WatchContext): JudgedStep[] {
+  const found = periodicSamples(place, newestSampleMs(context.nowMs), context.query);
+  return found.flatMap(({ rule, sample }) => judgePeriodic(rule, { place, sample }, context) ?? []);
 }
 
 /** A place whose look is due; places take turns, one a turn, so that no turn is long. */
-function placeToLookUp({ world, lookedUpMs, nowMs }: WatchContext): Place | null {
-  const dueMs = newestLookMs(nowMs);
+function placeToSample({ world, sampledMs, nowMs }: WatchContext): Place | null {
+  const dueMs = newestSampleMs(nowMs);
   for (const place of world.places.values()) {
-    const knownMs = lookedUpMs.get(place.id) ?? 0;
+    const knownMs = sampledMs.get(place.id) ?? 0;
     // later than now: by a clock that was ahead
     if (knownMs >= dueMs && knownMs <= nowMs) continue;
-    lookedUpMs.set(place.id, dueMs);
+    sampledMs.set(place.id, dueMs);
     // a place that reports nothing has nothing to look up
     if (nowMs - world.newestMs(place.id) <= place.settings.maxGapMs) return place;
   }
   return null;
 }
 
-function ofTime(record: AlarmRecord, { nowMs }: WatchContext): AlarmStep | null {
+function ofTime(record: AlarmRecord, { nowMs, priorityOf }: WatchContext): AlarmStep | null {
   if (record.shelved && !isShelved(record, { nowMs })) return withoutShelving(record);
   const step = withReAlarm(record, { nowMs });
-  return step.transition ? step : null;
+  return step.transition ? step : raisedPriority(record, { nowMs, priorityOf });
 }
 
-function ofDesign(record: AlarmRecord, context: WatchContext): AlarmStep | null {
+function suppressionChange(record: AlarmRecord, context: WatchContext): AlarmStep | null {
   const ended = switchedOff(record, context.nowMs, context);
   if (ended) return ended;
-  const step = withByDesign(record, byDesignOf(record, context));
+  const step = withSuppression(record, suppressionOf(record, context));
   return step.transition ? step : null;
 }
 
@@ -221,9 +223,9 @@ function silenceSteps(placeId: string, context: WatchContext): AlarmStep[] {
   const record = world.alarm({ placeId, rule: 'no-data' });
   const devices = world.catchingUp(placeId, nowMs);
   const probes = world.probesOf(placeId).flatMap((probe) => {
-    const heard = world.heard.get(probe.id);
-    if (!heard || world.fromFile.has(probe.id)) return [];
-    const { tMs: lastMs, cadenceMs } = heard;
+    const latest = world.latest.get(probe.id);
+    if (!latest || world.fromFile.has(probe.id)) return [];
+    const { tMs: lastMs, cadenceMs } = latest;
     return [{ ...probe, lastMs, cadenceMs, catchingUp: devices.has(probe.device) }];
   });
   // a device that has only just begun is waited for
@@ -240,7 +242,7 @@ function suspectSteps(placeId: string, { world, findings, nowMs }: WatchContext)
   if (facts === undefined) return [];
   const record = world.alarm({ placeId, rule: 'probe-suspect' });
   const next = { ...record, facts: facts ?? record.facts };
-  const step = withCondition(next, { stands: facts !== null, atMs: nowMs });
+  const step = withCondition(next, { isMet: facts !== null, atMs: nowMs });
   const isNews = step.transition !== null || (facts !== null && !sameFacts(next, record));
   return isNews ? [step] : [];
 }

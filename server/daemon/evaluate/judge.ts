@@ -4,15 +4,15 @@ import type { Probe } from '../../../shared/model/probes/probe.ts';
 import type { Targets } from '../../../shared/model/targets.ts';
 import {
   isLimitRule,
+  LIMIT_RULE_DEFINITIONS,
   LIMIT_RULES,
-  LIMIT_SHEETS,
   type LimitRule,
-  type LimitSheet,
+  type LimitRuleDefinition,
   type Moment,
 } from '../../../shared/rules/rules.ts';
-import { runsOutMs } from '../../domain/alarms/condition.ts';
+import { dueAtMs } from '../../domain/alarms/condition.ts';
 import {
-  firstRunsOutMs,
+  firstDueAtMs,
   mustBeKept,
   type Sample,
   withLimitedSample,
@@ -25,25 +25,25 @@ import type { PlaceSampler, ProbeSampler } from '../../domain/alarms/rules/sampl
 import {
   freshAt,
   IN_LIGHT_PPFD,
+  joined,
   ppfdOf,
   recoveryOf,
-  together,
   WHOLE_PLACE,
 } from '../../domain/alarms/signals.ts';
-import { type Heard, slopePerMin } from '../../domain/present/heard.ts';
+import { type LatestReadings, slopePerMin } from '../../domain/present/latest-readings.ts';
 import { isSuspect } from '../../domain/probes/left-out.ts';
-import type { Halves } from '../world/day-night.ts';
+import type { DayNight } from '../world/day-night.ts';
 import { baseQuantity } from '../world/records.ts';
 import type { World } from '../world/world.ts';
 
-export type JudgeContext = { readonly world: World; readonly halves: Halves };
+export type JudgeContext = { readonly world: World; readonly dayNight: DayNight };
 
 /** A step of an alarm, whether it must be kept or only remembered, and when its on-delay runs out, ms since epoch. */
 export type JudgedStep = {
   readonly before: AlarmRecord;
   readonly step: AlarmStep;
   readonly keep: boolean;
-  readonly runsOutMs: number | null;
+  readonly dueAtMs: number | null;
 };
 
 /** Judges a reading that is news by the rules that look at its probe alone. */
@@ -51,8 +51,8 @@ export function judgeProbe(probe: Probe, context: JudgeContext): JudgedStep[] {
   const place = probe.placeId === null ? undefined : context.world.places.get(probe.placeId);
   const rules = feedsOf(probe)?.each ?? [];
   // no alarm may rest on what is no measurement
-  const heard = place ? measuredNow(probe, place, context.world) : null;
-  return place && heard ? judgedBy(rules, { place, source: String(probe.id), heard }, context) : [];
+  const latest = place ? measuredNow(probe, place, context.world) : null;
+  return place && latest ? judgedBy(rules, { place, source: String(probe.id), latest }, context) : [];
 }
 
 /** Judges a place as a whole, once all that was read at one time is known. */
@@ -91,19 +91,19 @@ export function judgeTime(place: Place, nowMs: number, context: JudgeContext): J
     if (!held.on) return [];
     const newest = (source: string) => sampleOf(rule, { place, source, moments }, context);
     const step = withTimePassing(before, { nowMs, staleAfterMs: place.settings.maxGapMs, newest }, held);
-    return step.record === before ? [] : [{ before, step, keep: true, runsOutMs: null }];
+    return step.record === before ? [] : [{ before, step, keep: true, dueAtMs: null }];
   });
 }
 
 /** When the first on-delay of all that run will have run out, ms since epoch; null where none runs. */
-export function nextRunsOutMs(nowMs: number, context: JudgeContext): number | null {
+export function nextDueAtMs(nowMs: number, context: JudgeContext): number | null {
   const { world } = context;
   let next = Number.POSITIVE_INFINITY;
   for (const { placeId, rule, conditions } of world.alarms.values()) {
     const place = placeId === null ? undefined : world.places.get(placeId);
     if (!place || !isLimitRule(rule) || !isArming(conditions)) continue;
     const held = heldAt(rule, place, nowMs, context);
-    if (held.on) next = Math.min(next, firstRunsOutMs({ conditions }, held) ?? next);
+    if (held.on) next = Math.min(next, firstDueAtMs({ conditions }, held) ?? next);
   }
   return Number.isFinite(next) ? next : null;
 }
@@ -122,7 +122,7 @@ function isArming(conditions: AlarmRecord['conditions']): boolean {
 }
 
 /** Judges a value of the place that was looked up in its record, with its limit. */
-export function judgeLookedUp(
+export function judgePeriodic(
   rule: LimitRule,
   { place, sample }: { place: Place; sample: Sample },
   context: JudgeContext,
@@ -135,13 +135,13 @@ export function judgeLookedUp(
 
 /** What holds at a place at a moment. */
 export function momentsOf(place: Place, context: JudgeContext): (atMs: number) => Moment {
-  const { world, halves } = context;
+  const { world, dayNight } = context;
   let last: (Moment & { readonly atMs: number }) | null = null;
   return (atMs) => {
     if (last?.atMs === atMs) return last;
-    const night = halves.nightAt(place, atMs);
+    const { night, dayShare } = dayNight.at(place, atMs);
     const light = lightAt(place, atMs, world);
-    last = { atMs, targets: world.targets(place.id, atMs), night, light: light ?? !night };
+    last = { atMs, targets: world.targets(place.id, atMs), night, dayShare, light: light ?? !night };
     return last;
   };
 }
@@ -150,7 +150,7 @@ type Judging = {
   readonly place: Place;
   readonly source: string;
   /** what the probe told last, where that is known already */
-  readonly heard?: Heard;
+  readonly latest?: LatestReadings;
   readonly moments: (atMs: number) => Moment;
 };
 
@@ -171,7 +171,7 @@ function judgedOf(before: AlarmRecord, sample: Sample, held: HeldRule): JudgedSt
     before,
     step,
     keep: mustBeKept(before, step),
-    runsOutMs: condition ? runsOutMs(condition, held) : null,
+    dueAtMs: condition ? dueAtMs(condition, held) : null,
   };
 }
 
@@ -180,7 +180,7 @@ const heldBefore = new WeakMap<Place['settings'], WeakMap<Targets, Map<LimitRule
 
 function heldAt(rule: LimitRule, place: Place, atMs: number, context: JudgeContext): HeldRule {
   const held = heldBySheet(rule, place, atMs, context);
-  const { fromFirst }: LimitSheet = LIMIT_SHEETS[rule];
+  const { fromFirst }: LimitRuleDefinition = LIMIT_RULE_DEFINITIONS[rule];
   const notBeforeMs = fromFirst ? 0 : context.world.settledFromMs(place.id, atMs);
   return notBeforeMs <= atMs ? held : { ...held, notBeforeMs };
 }
@@ -211,7 +211,7 @@ function sampleOf(rule: LimitRule, judging: Judging, context: JudgeContext): Sam
 
 /** What a rule asks at a moment. */
 export function askedAt(rule: LimitRule, moment: Moment): Pick<Sample, 'limit' | 'holdLimit' | 'unjudged'> {
-  const { limitAt, holdAt, unjudged }: LimitSheet = LIMIT_SHEETS[rule];
+  const { limitAt, holdAt, unjudged }: LimitRuleDefinition = LIMIT_RULE_DEFINITIONS[rule];
   const limit = limitAt(moment);
   const hold = holdAt === undefined ? {} : { holdLimit: holdAt(moment) };
   return limit === null ? { limit, ...hold, unjudged: unjudged(moment) } : { limit, ...hold };
@@ -228,7 +228,7 @@ function ofPlace(sampler: PlaceSampler, { place }: Judging, { world }: JudgeCont
   const ones = newestAt(first, place, world);
   const tMs = Math.max(...ones.map((one) => one.tMs), ...others.map((one) => one.tMs));
   const fresh = [freshAt(ones, { tMs, maxGapMs }), freshAt(others, { tMs, maxGapMs })] as const;
-  const sample = together(sampler, fresh);
+  const sample = joined(sampler, fresh);
   const recovers = recoveryOf([...ones, ...others], { tMs, maxGapMs });
   return sample && recovers ? { ...sample, recovers } : sample;
 }
@@ -237,11 +237,11 @@ function ofProbe(sampler: ProbeSampler, judging: Judging, { world }: JudgeContex
   const { place, source, moments } = judging;
   const probeId = Number(source);
   const probe = world.probes.get(probeId);
-  const heard = judging.heard ?? (probe && measuredNow(probe, place, world));
+  const latest = judging.latest ?? (probe && measuredNow(probe, place, world));
   const quantity = probe ? baseQuantity(probe) : null;
-  if (quantity === null || !heard) return null;
-  const { tMs, value: read } = heard;
-  if (sampler.asRead) return { tMs, value: read, slopePerMin: slopePerMin(heard) };
+  if (quantity === null || !latest) return null;
+  const { tMs, value: read } = latest;
+  if (sampler.asRead) return { tMs, value: read, slopePerMin: slopePerMin(latest) };
   const { maxGapMs, lightSource } = place.settings;
   const value = sampler.value(
     { tMs, value: read, quantity },
@@ -256,7 +256,7 @@ function ofProbe(sampler: ProbeSampler, judging: Judging, { world }: JudgeContex
 }
 
 /** The newest reading of each probe at a position of a place. */
-function newestAt(quantity: string, place: Place, world: World): Heard[] {
+function newestAt(quantity: string, place: Place, world: World): LatestReadings[] {
   return world.probesOf(place.id).flatMap((probe) => {
     const one = probe.quantity === quantity ? measuredNow(probe, place, world) : null;
     return one ? [one] : [];
@@ -264,12 +264,12 @@ function newestAt(quantity: string, place: Place, world: World): Heard[] {
 }
 
 /** What a probe told last; null where that is no measurement of its place, or it told nothing yet. */
-function measuredNow(probe: Probe, place: Place, world: World): Heard | null {
-  const heard = world.heard.get(probe.id);
-  if (!heard || world.isAway(probe.id, heard.tMs)) return null;
-  const { tMs, value, recent } = heard;
+function measuredNow(probe: Probe, place: Place, world: World): LatestReadings | null {
+  const latest = world.latest.get(probe.id);
+  if (!latest || world.isAway(probe.id, latest.tMs)) return null;
+  const { tMs, value, recent } = latest;
   const { maxGapMs } = place.settings;
-  return isSuspect({ quantity: baseQuantity(probe), tMs, value }, recent, { maxGapMs }) ? null : heard;
+  return isSuspect({ quantity: baseQuantity(probe), tMs, value }, recent, { maxGapMs }) ? null : latest;
 }
 
 /** Whether there is light to lose water by, as the light probes tell; null where none does. */
@@ -278,9 +278,9 @@ function lightAt(place: Place, atMs: number, world: World): boolean | null {
   for (const probe of world.probesOf(place.id)) {
     const { quantity } = probe;
     if (quantity !== 'light/ppfd' && quantity !== 'light/illuminance') continue;
-    const heard = world.heard.get(probe.id);
-    if (!heard || Math.abs(atMs - heard.tMs) > place.settings.maxGapMs) continue;
-    const ppfd = ppfdOf({ quantity, value: heard.value }, LX_PER_UMOL[place.settings.lightSource]);
+    const latest = world.latest.get(probe.id);
+    if (!latest || Math.abs(atMs - latest.tMs) > place.settings.maxGapMs) continue;
+    const ppfd = ppfdOf({ quantity, value: latest.value }, LX_PER_UMOL[place.settings.lightSource]);
     seen = seen === true || ppfd >= IN_LIGHT_PPFD;
   }
   return seen;

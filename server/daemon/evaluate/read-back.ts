@@ -1,4 +1,4 @@
-import { LIMIT_SHEETS, type LimitSheet } from '../../../shared/rules/rules.ts';
+import { LIMIT_RULE_DEFINITIONS, type LimitRuleDefinition } from '../../../shared/rules/rules.ts';
 import type { Condition } from '../../domain/alarms/condition.ts';
 import { isReadBack, readBack } from '../../domain/alarms/limit-alarm.ts';
 import { heldRule } from '../../domain/alarms/limits.ts';
@@ -10,33 +10,33 @@ import { type JudgeContext, momentsOf } from './judge.ts';
  * Makes again, after a start, how much patience was spent with readings that are past a limit: it is not kept with
  * each of them, for the sake of a card. A reading that came late in that time counts here though it did not live.
  */
-export function readBackPatience(context: JudgeContext & { readonly store: Store }): void {
+export function readBackDelays(context: JudgeContext & { readonly store: Store }): void {
   for (const record of context.world.alarms.values()) {
     const conditions = Object.entries(record.conditions).map(([source, condition]) => [
       source,
-      condition.phase === 'arming' ? spent({ record, source, condition }, context) : condition,
+      condition.phase === 'arming' ? elapsed({ record, source, condition }, context) : condition,
     ]);
     context.world.alarms.set(record.id, { ...record, conditions: Object.fromEntries(conditions) });
   }
 }
 
-type Waiting = { readonly record: AlarmRecord; readonly source: string; readonly condition: Condition };
+type PendingDelay = { readonly record: AlarmRecord; readonly source: string; readonly condition: Condition };
 
-function spent(
-  { record, source, condition }: Waiting,
+function elapsed(
+  { record, source, condition }: PendingDelay,
   context: JudgeContext & { readonly store: Store },
 ): Condition {
   const { world, store } = context;
   const { rule, placeId } = record;
   const place = placeId === null ? undefined : world.places.get(placeId);
   const probeId = Number(source);
-  const newest = world.heard.get(probeId);
+  const newest = world.latest.get(probeId);
   if (!place || !newest || !isReadBack(rule)) return condition;
   const span = { fromMs: condition.lastMs + 1, toMs: newest.tMs };
   const [readings] = store.journal.window({ probeIds: [probeId], ...span });
   if (!readings) return condition;
   const moments = momentsOf(place, context);
-  const { limitAt }: LimitSheet = LIMIT_SHEETS[rule];
+  const { limitAt }: LimitRuleDefinition = LIMIT_RULE_DEFINITIONS[rule];
   const samples = [...readings.timesMs].map((tMs, i) => ({
     tMs,
     value: readings.values[i] as number,

@@ -2,12 +2,12 @@ import { Fault } from '../../../shared/faults.ts';
 import type { Clock, Log, Timers } from '../../ports.ts';
 import type { Emergency } from '../emergency/emergency.ts';
 import { guarded } from '../guard/guard.ts';
-import type { createPulse } from '../guard/liveness.ts';
+import type { createLiveness } from '../guard/liveness.ts';
 import { type Troubles, troublesTurn } from '../guard/troubles.ts';
-import type { Teller } from '../publish/publisher.ts';
+import type { Publisher } from '../publish/publisher.ts';
 import { createDelays } from './delays.ts';
 import { delaysTurn, type WatchContext, watchTurn } from './evaluate-by-time.ts';
-import { nextRunsOutMs } from './judge.ts';
+import { nextDueAtMs } from './judge.ts';
 
 type Watches = {
   readonly deps: {
@@ -16,8 +16,8 @@ type Watches = {
     readonly timers: Timers;
     readonly emergency: Pick<Emergency, 'refused'>;
   };
-  readonly teller: Pick<Teller, 'alarm'>;
-  readonly pulse: Pick<ReturnType<typeof createPulse>, 'beat'>;
+  readonly publisher: Pick<Publisher, 'alarm'>;
+  readonly liveness: Pick<ReturnType<typeof createLiveness>, 'beat'>;
   readonly relayTurn: () => void;
   /** whether no message waits to be taken */
   readonly idle: () => boolean;
@@ -26,7 +26,7 @@ type Watches = {
 /** The turns of what passes with time: all of it every second, on-delays at the moment they run out. */
 export function watches(
   watching: Omit<WatchContext, 'nowMs' | 'troubles'> & { readonly troubles: Troubles },
-  { deps, teller, pulse, relayTurn, idle }: Watches,
+  { deps, publisher, liveness, relayTurn, idle }: Watches,
 ) {
   const { clock, log, timers, emergency } = deps;
   const { troubles } = watching;
@@ -43,24 +43,24 @@ export function watches(
   };
   const turnOf = (turn: (context: typeof watching & { nowMs: number }) => string[]) => {
     const changed = watchedNow(() => turn({ ...watching, nowMs: clock.nowMs() }));
-    for (const alarmId of changed ?? []) teller.alarm(alarmId);
+    for (const alarmId of changed ?? []) publisher.alarm(alarmId);
     relayTurn();
     return changed !== null;
   };
   const next = () =>
-    guarded('when alarms are due', () => nextRunsOutMs(clock.nowMs(), watching), {
+    guarded('when alarms are due', () => nextDueAtMs(clock.nowMs(), watching), {
       troubles,
       otherwise: null,
     });
-  const look = () => {
+  const sample = () => {
     turnOf(delaysTurn);
     return next();
   };
-  const delays = createDelays({ clock, timers, look });
+  const delays = createDelays({ clock, timers, check: sample });
   const watch = () => {
-    if (turnOf(watchTurn)) pulse.beat('evaluation');
+    if (turnOf(watchTurn)) liveness.beat('evaluation');
     turnOf(troublesTurn);
-    if (idle()) pulse.beat('ingest');
+    if (idle()) liveness.beat('ingest');
     delays.due(next());
   };
   return { watch, delays, next };

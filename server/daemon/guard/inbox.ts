@@ -6,7 +6,7 @@ export const MAX_MESSAGES_A_TURN = 200;
 /** Most messages that may wait; above it a message is refused unacknowledged, and its sender sends it again. */
 export const MAX_WAITING = 20_000;
 
-type Waiting = {
+type PendingMessage = {
   readonly message: RawMessage;
   readonly resolve: () => void;
   readonly reject: (cause: unknown) => void;
@@ -36,7 +36,7 @@ export function isOfRecord(cause: unknown): boolean {
  * message a turn, and what fails by itself is set aside; when the record as a whole refuses, the group is rejected.
  */
 export function createInbox({ take, setAside }: Intake, timers: Timers): Inbox {
-  const waiting: Waiting[] = [];
+  const waiting: PendingMessage[] = [];
   const over = new Set<string>();
   let scheduled = false;
 
@@ -49,7 +49,7 @@ export function createInbox({ take, setAside }: Intake, timers: Timers): Inbox {
       if (waiting.length > 0) schedule();
     }
   };
-  const answered = (group: readonly Waiting[]) => {
+  const answered = (group: readonly PendingMessage[]) => {
     try {
       take(
         group.map(({ message }) => message),
@@ -62,13 +62,13 @@ export function createInbox({ take, setAside }: Intake, timers: Timers): Inbox {
     }
     for (const { resolve } of group) resolve();
   };
-  const failed = (group: readonly Waiting[], cause: unknown) => {
+  const failed = (group: readonly PendingMessage[], cause: unknown) => {
     const [only] = group;
     if (isOfRecord(cause)) for (const { reject } of group) reject(cause);
     else if (group.length === 1 && only) putAside(only, cause);
     else waiting.unshift(...group.map((one) => ({ ...one, alone: true })));
   };
-  const putAside = ({ message, resolve, reject }: Waiting, cause: unknown) => {
+  const putAside = ({ message, resolve, reject }: PendingMessage, cause: unknown) => {
     try {
       setAside(message, cause);
     } catch (worse) {
@@ -100,7 +100,7 @@ export function createInbox({ take, setAside }: Intake, timers: Timers): Inbox {
 }
 
 /** How many of those that wait share the next commit: what is tried by itself shares it with none. */
-function groupSize(waiting: readonly Waiting[]): number {
+function groupSize(waiting: readonly PendingMessage[]): number {
   if (waiting[0]?.alone === true) return 1;
   return Math.min(waiting.length, MAX_MESSAGES_A_TURN);
 }

@@ -11,7 +11,7 @@ export type Part = (typeof PARTS)[number];
 /** Sends one sign of life; rejects when nobody took it. */
 export type Ping = () => Promise<void>;
 
-type PulseDeps = {
+type LivenessDeps = {
   readonly clock: Pick<SteadyClock, 'elapsedMs'>;
   readonly log: Log;
   readonly ping: Ping | null;
@@ -24,7 +24,7 @@ type PulseDeps = {
  * outbox is carried. Only while all do, and somebody can be reached, is the outside watcher told so; it is the silence
  * that it must notice, and then the only alarm that is left.
  */
-export function createPulse({ clock, log, ping, nobodyReached }: PulseDeps) {
+export function createLiveness({ clock, log, ping, nobodyReached }: LivenessDeps) {
   const beats = new Map<Part, number>();
   const dead = (): Part[] => {
     const sinceMs = clock.elapsedMs() - DEAD_AFTER_MS;

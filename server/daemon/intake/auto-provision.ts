@@ -1,14 +1,14 @@
 import type { Probe } from '../../../shared/model/probes/probe.ts';
 import type { TargetSheet } from '../../../shared/model/targets.ts';
 import type { DecodedReading } from '../../domain/ingest/decode.ts';
-import { placeOfFirstContact } from '../../domain/places/first-contact.ts';
+import { autoProvisionedPlace } from '../../domain/places/auto-provision.ts';
 import type { Store } from '../../ports.ts';
 import type { World } from '../world/world.ts';
 
 export type ContactContext = {
   readonly world: World;
   readonly store: Store;
-  readonly sheet: TargetSheet;
+  readonly targetSheet: TargetSheet;
 };
 
 /**
@@ -42,13 +42,13 @@ export function probeOf(
 /** First contact without set-up: an unknown device makes a place of its own name. */
 function placeFor(
   device: string,
-  { world, store, sheet }: ContactContext,
+  { world, store, targetSheet }: ContactContext,
   made: { readonly placesMade: Set<string> },
 ): string {
   if (world.places.has(device)) return device;
-  const place = placeOfFirstContact(device);
+  const place = autoProvisionedPlace(device);
   store.places.add(place);
-  store.places.addTargets(place.id, { fromMs: 0, enteredMs: 0, targets: sheet.targets });
+  store.places.addTargets(place.id, { fromMs: 0, enteredMs: 0, targets: targetSheet.targets });
   world.putPlace(place);
   made.placesMade.add(place.id);
   return place.id;

@@ -5,18 +5,19 @@ import type { Probe, Reading } from '../../../shared/model/probes/probe.ts';
 import type { TargetSheet } from '../../../shared/model/targets.ts';
 import { silenceLimitMs } from '../../domain/alarms/silence.ts';
 import type { DecodedReading } from '../../domain/ingest/decode.ts';
-import { withDelivery, withPromise, withReading } from '../../domain/present/heard.ts';
 import { withLate } from '../../domain/present/late.ts';
+import { withDelivery, withPromise, withReading } from '../../domain/present/latest-readings.ts';
 import type { RawMessage, Store } from '../../ports.ts';
 import { admissionNow, archivedItemOf } from '../admission/admitting.ts';
 import { keepWaiting } from '../admission/keep-waiting.ts';
 import type { ClockWatch } from '../clock/clock-watch.ts';
 import { bearsOnPlace, type JudgedStep, judgePlace, judgeProbe } from '../evaluate/judge.ts';
+import type { PriorityOf } from '../evaluate/priority.ts';
 import { asRaised } from '../evaluate/suppress.ts';
 import { alarmsOf, guarded } from '../guard/guard.ts';
 import type { Troubles } from '../guard/troubles.ts';
 import { type AnnunciatorSettings, keepStep } from '../notify/annunciate.ts';
-import type { Halves } from '../world/day-night.ts';
+import type { DayNight } from '../world/day-night.ts';
 import type { World } from '../world/world.ts';
 import { probeOf } from './auto-provision.ts';
 import { type ReadResult, readMessage, refusalOf, wishedBy } from './foreign-messages/read-message.ts';
@@ -27,9 +28,10 @@ import { nothingTouched, type Touched } from './touched.ts';
 export type IngestContext = {
   readonly world: World;
   readonly store: Store;
-  readonly sheet: TargetSheet;
+  readonly targetSheet: TargetSheet;
   readonly settings: AnnunciatorSettings;
-  readonly halves: Halves;
+  readonly dayNight: DayNight;
+  readonly priorityOf: PriorityOf;
   readonly mappingOf: (topic: string) => Mapping | null;
   /** a device that is accepted just now, whose packs waited, and when: what is late by then raises nothing */
   readonly accepted?: { readonly device: string; readonly nowMs: number };
@@ -90,11 +92,14 @@ function letWait(message: RawMessage, device: string, context: IngestContext, to
   if (refusal !== null) refuse(message, refusal, { ...context, touched });
 }
 
-type Taken = { readonly decoded: Extract<ReadResult, { ok: true }>; readonly placeId: string | null };
+type DecodedMessage = {
+  readonly decoded: Extract<ReadResult, { ok: true }>;
+  readonly placeId: string | null;
+};
 
 function takeReadings(
   message: RawMessage,
-  { decoded, placeId }: Taken,
+  { decoded, placeId }: DecodedMessage,
   context: IngestContext,
   touched: Touched,
 ): void {
@@ -105,20 +110,20 @@ function takeReadings(
   const letIn = decoded.readings.filter((reading) => !leftOut(reading, placeId, context, touched));
   const inOrder = letIn.sort((a, b) => a.tMs - b.tMs);
   const judgedAtMs = context.accepted?.nowMs ?? message.arrivedAtMs;
-  let together: Together = { tMs: 0, probes: [] };
+  let group: ReadingGroup = { tMs: 0, probes: [] };
   for (const reading of inOrder) {
     const probe = probeOf(reading, context, touched, placeId);
     newest.set(probe.id, reading.tMs);
-    if (reading.tMs !== together.tMs) {
-      judgeTogether(together, judgedAtMs, context, touched);
-      together = { tMs: reading.tMs, probes: [] };
+    if (reading.tMs !== group.tMs) {
+      judgeGroup(group, judgedAtMs, context, touched);
+      group = { tMs: reading.tMs, probes: [] };
     }
-    const arrived = { reading, probe, arrivedAtMs: message.arrivedAtMs, judgedAtMs, isKept: unkept === null };
-    const news = takeReading(arrived, context, touched);
+    const arrival = { reading, probe, arrivedAtMs: message.arrivedAtMs, judgedAtMs, isKept: unkept === null };
+    const news = takeReading(arrival, context, touched);
     if (news !== null) delivered.add(probe);
-    if (news?.judged && bearsOnPlace(probe)) together.probes.push(probe);
+    if (news?.judged && bearsOnPlace(probe)) group.probes.push(probe);
   }
-  judgeTogether(together, judgedAtMs, context, touched);
+  judgeGroup(group, judgedAtMs, context, touched);
   for (const probe of delivered) noteDelivery(probe, message.arrivedAtMs, context);
   for (const [probeId, tMs] of newest) noteLate(probeId, { tMs, arrivedAtMs: message.arrivedAtMs }, context);
   if (unkept !== null) {
@@ -148,9 +153,9 @@ function leftOut(
 }
 
 /** Probes of one device that were read at one time, and whose places are to be judged as a whole. */
-type Together = { readonly tMs: number; readonly probes: Probe[] };
+type ReadingGroup = { readonly tMs: number; readonly probes: Probe[] };
 
-function judgeTogether({ probes }: Together, nowMs: number, context: IngestContext, touched: Touched): void {
+function judgeGroup({ probes }: ReadingGroup, nowMs: number, context: IngestContext, touched: Touched): void {
   if (probes.length === 0) return;
   for (const placeId of new Set(probes.map((probe) => probe.placeId))) {
     if (placeId === null) continue;
@@ -159,7 +164,7 @@ function judgeTogether({ probes }: Together, nowMs: number, context: IngestConte
   }
 }
 
-type Arrived = {
+type ArrivedReading = {
   readonly reading: DecodedReading;
   readonly probe: Probe;
   readonly arrivedAtMs: number;
@@ -174,24 +179,24 @@ type Arrived = {
  * judged, as it was not late by then either
  */
 function takeReading(
-  { reading, probe, arrivedAtMs, judgedAtMs, isKept }: Arrived,
+  { reading, probe, arrivedAtMs, judgedAtMs, isKept }: ArrivedReading,
   context: IngestContext,
   touched: Touched,
 ): { readonly judged: boolean } | null {
   const { world, store } = context;
   const { tMs } = reading;
-  const told = { probeId: probe.id, tMs, value: reading.value };
-  if (isKept) keepReading(told, probe, context, touched);
-  else if (probe.placeId !== null) touched.placesHeard.add(probe.placeId);
+  const raw = { probeId: probe.id, tMs, value: reading.value };
+  if (isKept) keepReading(raw, probe, context, touched);
+  else if (probe.placeId !== null) touched.placesReporting.add(probe.placeId);
   const atMs = context.judgedMs(tMs, arrivedAtMs);
-  const before = world.heard.get(probe.id) ?? null;
+  const before = world.latest.get(probe.id) ?? null;
   // one of a clock that was ahead is not newer than the present
   if (before && before.tMs >= atMs && before.tMs <= arrivedAtMs + MAX_FUTURE_MS) return null;
   const after = withPromise(
-    withReading(before, { tMs: atMs, value: store.corrections.valueOf(told) }),
+    withReading(before, { tMs: atMs, value: store.corrections.valueOf(raw) }),
     reading.updateTimeS,
   );
-  world.hear(probe, after);
+  world.setLatest(probe, after);
   const limitMs = silenceLimitMs(after);
   if (arrivedAtMs - atMs > limitMs) return null;
   const judged = judgedAtMs - atMs <= limitMs;
@@ -202,8 +207,8 @@ function takeReading(
   return { judged };
 }
 
-function keepReading(told: Reading, probe: Probe, { store, world }: IngestContext, touched: Touched): void {
-  const result = store.journal.append(told);
+function keepReading(raw: Reading, probe: Probe, { store, world }: IngestContext, touched: Touched): void {
+  const result = store.journal.append(raw);
   if (result === 'conflict') {
     touched.conflicts++;
     store.probes.countConflict(probe.id);
@@ -211,7 +216,7 @@ function keepReading(told: Reading, probe: Probe, { store, world }: IngestContex
   }
   if (result === 'stored') {
     touched.stored++;
-    if (probe.placeId !== null) touched.placesHeard.add(probe.placeId);
+    if (probe.placeId !== null) touched.placesReporting.add(probe.placeId);
   }
 }
 
@@ -231,21 +236,22 @@ function keepJudged(
   context: IngestContext,
   touched: Touched,
 ): void {
-  const { world, store, settings } = context;
-  for (const { before, step, keep, runsOutMs } of judged) {
-    if (runsOutMs !== null) touched.runsOutMs = Math.min(runsOutMs, touched.runsOutMs ?? runsOutMs);
-    if (keep) keepStep(asRaised(step, { world, store, nowMs }), { world, store, settings, nowMs });
+  const { world, store, settings, priorityOf } = context;
+  for (const { before, step, keep, dueAtMs } of judged) {
+    if (dueAtMs !== null) touched.dueAtMs = Math.min(dueAtMs, touched.dueAtMs ?? dueAtMs);
+    if (keep)
+      keepStep(asRaised(step, { world, store, nowMs, priorityOf }), { world, store, settings, nowMs });
     else world.alarms.set(before.id, step.record);
     if (step.transition || step.record.facts !== before.facts) touched.alarms.add(before.id);
   }
 }
 
 function noteDelivery(probe: Probe, arrivedAtMs: number, { world, store }: IngestContext): void {
-  const heard = world.heard.get(probe.id);
-  if (!heard) return;
+  const latest = world.latest.get(probe.id);
+  if (!latest) return;
   if (world.fromFile.delete(probe.id)) store.probes.setFromFile(probe.id, false);
-  const noted = withDelivery(heard, arrivedAtMs);
-  world.heard.set(probe.id, noted);
+  const noted = withDelivery(latest, arrivedAtMs);
+  world.latest.set(probe.id, noted);
   const { cadenceMs } = noted;
   if (cadenceMs === null || !isAnother(world.cadencesKept.get(probe.id) ?? null, cadenceMs)) return;
   store.journal.noteProgress({ probeId: probe.id, cadenceMs });
@@ -258,7 +264,7 @@ function noteLate(
   { tMs, arrivedAtMs }: { readonly tMs: number; readonly arrivedAtMs: number },
   { world }: IngestContext,
 ): void {
-  const liveMs = silenceLimitMs({ cadenceMs: world.heard.get(probeId)?.cadenceMs ?? null });
+  const liveMs = silenceLimitMs({ cadenceMs: world.latest.get(probeId)?.cadenceMs ?? null });
   const late = withLate(world.late.get(probeId) ?? null, { arrivedAtMs, lagMs: arrivedAtMs - tMs, liveMs });
   if (late !== null) world.late.set(probeId, late);
 }

@@ -5,7 +5,7 @@ import type { MappedOutcome } from './foreign-messages/book.ts';
 /** What an ingest turn changed, for those who are told after its commit. */
 export type Touched = {
   readonly placesMade: Set<string>;
-  readonly placesHeard: Set<string>;
+  readonly placesReporting: Set<string>;
   readonly alarms: Set<string>;
   /** results of messages that mappings read */
   readonly mapped: MappedOutcome[];
@@ -15,7 +15,7 @@ export type Touched = {
   /** readings of what is in the archive, by the item that holds it */
   readonly leftOut: Map<number, number>;
   /** when the first on-delay that these readings left running runs out, ms since epoch */
-  runsOutMs: number | null;
+  dueAtMs: number | null;
   stored: number;
   refused: number;
   conflicts: number;
@@ -27,13 +27,13 @@ export type Touched = {
 export function nothingTouched(): Touched {
   return {
     placesMade: new Set(),
-    placesHeard: new Set(),
+    placesReporting: new Set(),
     alarms: new Set(),
     mapped: [],
     deliveries: [],
     statuses: [],
     leftOut: new Map(),
-    runsOutMs: null,
+    dueAtMs: null,
     stored: 0,
     refused: 0,
     conflicts: 0,

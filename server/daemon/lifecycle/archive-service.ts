@@ -2,7 +2,7 @@ import { Fault } from '../../../shared/faults.ts';
 import type { ArchiveItemView } from '../../../shared/wire/lifecycle.ts';
 import { removedAtMs } from '../../domain/lifecycle/removal.ts';
 import { type ArchiveTarget, archiveScope } from '../../domain/lifecycle/scope.ts';
-import type { ArchiveDesk, ArchiveItem } from '../../ports.ts';
+import type { ArchiveItem, ArchiveService } from '../../ports.ts';
 import { requirePlace } from '../readout/queries.ts';
 import { commit } from '../services/orders.ts';
 import type { ArchiveContext } from './archive-context.ts';
@@ -11,7 +11,7 @@ import { contentsOf } from './contents.ts';
 import { restoreItem } from './restoring.ts';
 
 /** Archives, deletes and restores places, probes and devices. */
-export function createArchiveDesk(context: ArchiveContext): ArchiveDesk {
+export function createArchiveService(context: ArchiveContext): ArchiveService {
   const { store, world, clock } = context;
   const view = (item: ArchiveItem) => viewOf(item, context);
   const put = (target: ArchiveTarget, order: Pick<Archiving, 'state' | 'by'>) => {

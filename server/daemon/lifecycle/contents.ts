@@ -18,7 +18,7 @@ export function contentsOf(
   const vents = placeIds.reduce((sum, placeId) => sum + store.diary.vents(placeId).length, 0);
   const gone = new Set(probeIds);
   const checks = store.checks.all().filter(({ probeId }) => gone.has(probeId)).length;
-  const newestMs = Math.max(0, ...probeIds.map((id) => world.heard.get(id)?.tMs ?? 0));
+  const newestMs = Math.max(0, ...probeIds.map((id) => world.latest.get(id)?.tMs ?? 0));
   return {
     places: places.map(({ id, name }) => ({ id, name })),
     devices: devicesOf(probes),

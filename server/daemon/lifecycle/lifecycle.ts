@@ -1,22 +1,22 @@
 import type { HouseFacts } from '../../../shared/wire/http.ts';
 import type {
-  ArchiveDesk,
   ArchiveItem,
+  ArchiveService,
   Clock,
   Log,
   RawMessage,
   Store,
   Timers,
-  WaitingDesk,
+  WaitingService,
 } from '../../ports.ts';
 import type { Touched } from '../intake/touched.ts';
 import { ArchivedIndex } from '../world/archived-names.ts';
 import type { World } from '../world/world.ts';
 import type { ArchiveContext } from './archive-context.ts';
-import { createArchiveDesk } from './archive-service.ts';
+import { createArchiveService } from './archive-service.ts';
 import { startRemoval } from './removal.ts';
 import { putBackDevice } from './restoring.ts';
-import { createWaitingDesk } from './waiting-service.ts';
+import { createWaitingService } from './waiting-service.ts';
 
 export type LifecycleDeps = {
   readonly world: World;
@@ -31,12 +31,12 @@ export type LifecycleDeps = {
   readonly loginChanged: () => void;
   /** stores packs of a device that is accepted, inside the caller's transaction */
   readonly takeIn: (packs: readonly RawMessage[], device: string) => Touched;
-  readonly tell: (touched: Touched) => void;
+  readonly announce: (touched: Touched) => void;
 };
 
 export type Lifecycle = {
-  readonly waiting: WaitingDesk;
-  readonly archive: ArchiveDesk;
+  readonly waiting: WaitingService;
+  readonly archive: ArchiveService;
   /** Counts readings that were left out, since the start. */
   noteLeftOut(leftOut: ReadonlyMap<number, number>): void;
   /** Devices that wait, and what is archived, for those who are told what the house is like. */
@@ -49,7 +49,7 @@ export function createLifecycle(deps: LifecycleDeps): Lifecycle {
   const { world, store } = deps;
   const leftOut = new Map<number, number>();
   const archiving: ArchiveContext = { ...deps, leftOut: (itemId) => leftOut.get(itemId) ?? 0 };
-  const archive = createArchiveDesk(archiving);
+  const archive = createArchiveService(archiving);
   const afterwards = <T>(result: T): T => {
     deps.houseChanged();
     return result;
@@ -63,7 +63,7 @@ export function createLifecycle(deps: LifecycleDeps): Lifecycle {
     deps.log.info('what was deleted is removed for good', { kind: item.kind, name: item.name });
   };
   return {
-    waiting: createWaitingDesk({
+    waiting: createWaitingService({
       ...deps,
       putBack: (device) => putBackDevice(device, archiving),
       changed: deps.houseChanged,

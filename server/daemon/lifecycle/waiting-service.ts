@@ -8,7 +8,7 @@ import {
   type WaitingDevice,
   type WaitingEvent,
 } from '../../domain/lifecycle/waiting.ts';
-import type { Clock, Log, RawMessage, Store, WaitingDesk } from '../../ports.ts';
+import type { Clock, Log, RawMessage, Store, WaitingService } from '../../ports.ts';
 import { moveWaiting } from '../admission/keep-waiting.ts';
 import type { Touched } from '../intake/touched.ts';
 import { commit } from '../services/orders.ts';
@@ -22,7 +22,7 @@ export type WaitingContext = {
   /** stores packs of a device that is accepted, inside the caller's transaction */
   readonly takeIn: (packs: readonly RawMessage[], device: string) => Touched;
   /** tells pages and topics what was stored, after the commit */
-  readonly tell: (touched: Touched) => void;
+  readonly announce: (touched: Touched) => void;
   /** puts back what the archive holds of a device, inside the caller's transaction; gives the ids of its places */
   readonly putBack: (device: string) => readonly string[];
   readonly placeChanged: (placeId: string) => void;
@@ -30,7 +30,7 @@ export type WaitingContext = {
 };
 
 /** Devices that wait until somebody accepts them. */
-export function createWaitingDesk(context: WaitingContext): WaitingDesk {
+export function createWaitingService(context: WaitingContext): WaitingService {
   const { store, clock } = context;
   const move = (event: WaitingEvent) => {
     requireDevice(event.device, context);
@@ -64,13 +64,13 @@ function accept({ device, dropped }: WaitingDevice, context: WaitingContext): Ac
   const { store } = context;
   const { places, touched } = commit(context, () => {
     const restored = context.putBack(device);
-    const taken = context.takeIn(store.waiting.packs(device), device);
+    const accepted = context.takeIn(store.waiting.packs(device), device);
     moveWaiting({ kind: 'leave', device }, store);
     if (dropped > 0) store.waiting.count({ dropped, turnedAway: 0 });
-    return { places: restored, touched: taken };
+    return { places: restored, touched: accepted };
   });
   for (const placeId of places) context.placeChanged(placeId);
-  context.tell(touched);
+  context.announce(touched);
   context.changed();
   return { device, stored: touched.stored, refused: touched.refused, dropped };
 }

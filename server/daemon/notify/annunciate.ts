@@ -1,55 +1,62 @@
-import { isToldAlready, withChatter } from '../../domain/alarms/chatter.ts';
+import { isNotifiedAlready, withChatter } from '../../domain/alarms/chatter.ts';
 import { withAnnunciated } from '../../domain/alarms/flood.ts';
 import { type AlarmRecord, type AlarmStep, alarmView, isAnnunciated } from '../../domain/alarms/record.ts';
-import { isOfDemo } from '../world/is-demo.ts';
+import { isDemo } from '../world/is-demo.ts';
 import { viewOf } from '../world/world-view.ts';
-import { type TellContext, type TellSettings, tellHouse } from './calling.ts';
-import { urgeFirst } from './escalate.ts';
-import { callOrGather } from './flood-calls.ts';
+import { type NotifyContext, type NotifySettings, notifyInstallation } from './calling.ts';
+import { callAnew, escalateFirst } from './escalate.ts';
+import { callOrCollect } from './flood-calls.ts';
 
-export type AnnunciatorSettings = TellSettings;
+export type AnnunciatorSettings = NotifySettings;
 
 /** Transitions after which an alarm that stands unseen is told, as if it had just been raised. */
 const SET_FREE: readonly string[] = ['unshelved', 'unsuppressed', 'in-service'];
 
 /** Transitions of an alarm somebody is told of; the others are entries of its history only. */
-const TOLD: ReadonlySet<string> = new Set(['raised', 'returned', 're-alarmed', ...SET_FREE]);
+const NOTIFIED_TRANSITIONS: ReadonlySet<string> = new Set([
+  'raised',
+  'returned',
+  're-alarmed',
+  'priority-raised',
+  ...SET_FREE,
+]);
 
 /**
  * Takes a step of an alarm into world and store, with its event and its messages, inside the
  * caller's transaction: a transition and the messages about it are kept together or not at all.
  */
-export function keepStep(step: AlarmStep, context: TellContext & { readonly note?: string }): void {
+export function keepStep(step: AlarmStep, context: NotifyContext & { readonly note?: string }): void {
   const { world, store, nowMs } = context;
   const { transition } = step;
   const record = withChatter(step.record, { transition, nowMs });
-  const quietly = transition === 'returned' && wasRaisedQuietly(record, world);
+  const unannounced = transition === 'returned' && wasRaisedUnannounced(record, world);
   world.alarms.set(record.id, record);
   store.alarms.save(record);
   if (!transition) return;
-  const isKnown = isToldAlready(record, step);
+  const isKnown = isNotifiedAlready(record, step);
   const note = context.note ?? step.note ?? noteOf(record, { transition, isKnown });
   store.alarms.addEvent({ alarmId: record.id, transition, atMs: eventTimeMs(step, nowMs), note });
-  if (isTold(step, nowMs) && !isKnown && !quietly && !isOfDemo(record, world))
-    tellHouse(viewOf(record, world), transition, context);
+  if (isNotified(step, nowMs) && !isKnown && !unannounced && !isDemo(record, world))
+    notifyInstallation(viewOf(record, world), transition, context);
   if (transition === 'raised' && note === null)
     world.annunciated = withAnnunciated(world.annunciated, {
       alarmId: record.id,
       atMs: record.raisedAtMs ?? nowMs,
     });
+  if (transition === 'priority-raised') callAnew(record, context);
   if (transition === 'not-judged') callNoMore(record.id, store);
-  else callOrGather(record, context);
-  if (transition === 'raised') urgeFirst(record, context);
+  else callOrCollect(record, context);
+  if (transition === 'raised') escalateFirst(record, context);
 }
 
-/** Whether an alarm that returns followed from another, and nobody was notified when it was raised. */
-function wasRaisedQuietly({ id, raisedAtMs }: AlarmRecord, world: TellContext['world']): boolean {
-  if (world.alarms.get(id)?.byDesign?.why !== 'consequence') return false;
+/** Whether an alarm that returns was suppressed by design, and nobody was notified when it was raised. */
+function wasRaisedUnannounced({ id, raisedAtMs }: AlarmRecord, world: NotifyContext['world']): boolean {
+  if (!world.alarms.get(id)?.suppressedBy) return false;
   return !world.annunciated.some(({ alarmId, atMs }) => alarmId === id && atMs === raisedAtMs);
 }
 
 /** Nobody is told that it returned, as nobody knows that. */
-function callNoMore(alarmId: string, { people }: TellContext['store']): void {
+function callNoMore(alarmId: string, { people }: NotifyContext['store']): void {
   const calling = people.calling(alarmId);
   if (calling) people.saveCalling(alarmId, calling, null);
 }
@@ -57,18 +64,18 @@ function callNoMore(alarmId: string, { people }: TellContext['store']): void {
 type Noted = { readonly transition: AlarmStep['transition']; readonly isKnown: boolean };
 
 function noteOf(record: AlarmRecord, { transition, isKnown }: Noted): string | null {
-  if (transition === 'raised') return whyNotTold(record, isKnown);
-  const isLapse = transition === 'suppressed' && record.byDesign?.why === 'lapsed';
+  if (transition === 'raised') return whyNotNotified(record, isKnown);
+  const isLapse = transition === 'suppressed' && record.suppressedBy?.why === 'lapsed';
   return isLapse ? alarmView(record, '').suppressedReason : null;
 }
 
 /** Why nobody is told of a raising by itself, as its entry in the history says; null when somebody is. */
-function whyNotTold(record: AlarmRecord, isKnown: boolean): string | null {
+function whyNotNotified(record: AlarmRecord, isKnown: boolean): string | null {
   return alarmView(record, '').suppressedReason ?? (isKnown ? 'it is repeating, and that was sent' : null);
 }
 
-function isTold({ record, transition }: AlarmStep, nowMs: number): boolean {
-  if (!isAnnunciated(record, { nowMs }) || !TOLD.has(transition ?? '')) return false;
+function isNotified({ record, transition }: AlarmStep, nowMs: number): boolean {
+  if (!isAnnunciated(record, { nowMs }) || !NOTIFIED_TRANSITIONS.has(transition ?? '')) return false;
   return !SET_FREE.includes(transition ?? '') || record.state === 'unacknowledged';
 }
 

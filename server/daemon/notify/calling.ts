@@ -1,27 +1,32 @@
 import type { Alarm } from '../../../shared/model/alarms/alarm.ts';
-import { HOUSE_WAY_ID, type Person, type Roster, type Way } from '../../../shared/model/people/people.ts';
+import {
+  type ContactMethod,
+  INSTALLATION_WEBHOOK_ID,
+  type Person,
+  type Roster,
+} from '../../../shared/model/people/people.ts';
 import { type AlarmWords, alarmWords, type Reader } from '../../../shared/words/alarm.ts';
-import { takenWords, WAY_WORDS } from '../../../shared/words/people.ts';
+import { CONTACT_METHOD_WORDS, takenWords } from '../../../shared/words/people.ts';
 import type { AlarmRecord } from '../../domain/alarms/record.ts';
 import { LINK_LASTS_MS, linkText } from '../../domain/people/answer-link.ts';
-import { type Call, type Calling, callsNow, NOT_CALLED } from '../../domain/people/ladder.ts';
+import { type Call, type Calling, callsNow, NOT_CALLED } from '../../domain/people/escalation.ts';
 import type { Seal, Store } from '../../ports.ts';
-import { isOfDemo } from '../world/is-demo.ts';
+import { isDemo } from '../world/is-demo.ts';
 import type { World } from '../world/world.ts';
 import { viewOf } from '../world/world-view.ts';
 
 /** How messages are made and addressed. */
-export type TellSettings = {
+export type NotifySettings = {
   readonly webhookSet: boolean;
   readonly timeZone: string;
   /** where others reach this page, or null: then messages carry no whole link; and how links are signed */
   readonly links: { readonly publicUrl: string | null; readonly seal: Seal };
 };
 
-export type TellContext = {
+export type NotifyContext = {
   readonly world: World;
   readonly store: Store;
-  readonly settings: TellSettings;
+  readonly settings: NotifySettings;
   readonly nowMs: number;
 };
 
@@ -29,53 +34,53 @@ export type TellContext = {
  * Puts out the calls an alarm asks for now, inside the caller's transaction, and keeps what has been told. Nobody is
  * called about the invented demo.
  */
-export function callPeople(record: AlarmRecord, context: TellContext): void {
+export function callPeople(record: AlarmRecord, context: NotifyContext): void {
   const { store, settings, nowMs } = context;
-  if (isOfDemo(record, context.world)) {
+  if (isDemo(record, context.world)) {
     store.people.saveCalling(record.id, NOT_CALLED, null);
     return;
   }
   const before = store.people.calling(record.id) ?? NOT_CALLED;
   const roster = store.people.roster();
-  const mutedWays =
+  const mutedMethods =
     record.facts?.kind === 'way-failing' ? store.people.failing().map(({ wayId }) => wayId) : undefined;
-  const { calling, calls, lookAgainMs } = callsNow(before, {
+  const { calling, calls, checkAgainMs } = callsNow(before, {
     record,
     roster,
     nowMs,
     zone: settings.timeZone,
-    ...(mutedWays === undefined ? {} : { mutedWays }),
+    ...(mutedMethods === undefined ? {} : { mutedMethods }),
   });
   const addressed = new Set<string>();
   for (const call of calls)
-    putCall(call, { record, roster, calling, mutedWays: mutedWays ?? [], addressed }, context);
-  store.people.saveCalling(record.id, calling, lookAgainMs);
+    putCall(call, { record, roster, calling, mutedMethods: mutedMethods ?? [], addressed }, context);
+  store.people.saveCalling(record.id, calling, checkAgainMs);
 }
 
 type CallOf = {
   readonly record: AlarmRecord;
   readonly roster: Roster;
   readonly calling: Calling;
-  readonly mutedWays: readonly number[];
+  readonly mutedMethods: readonly number[];
   /** where messages of this moment go already */
   readonly addressed: Set<string>;
 };
 
 /** Puts out one call by each way of the person. */
-export function putCall(call: Call, of: CallOf, context: TellContext): void {
-  const { record, roster, calling, mutedWays, addressed } = of;
+export function putCall(call: Call, of: CallOf, context: NotifyContext): void {
+  const { record, roster, calling, mutedMethods, addressed } = of;
   const { store, world } = context;
   const person = roster.people.find(({ id }) => id === call.personId);
   const alarm = viewOf(record, world);
   const before = calling.called
     .filter(({ personId }) => personId !== call.personId)
     .flatMap(({ personId }) => roster.people.find(({ id }) => id === personId)?.name ?? []);
-  for (const way of person?.ways ?? []) {
-    if (!person || mutedWays.includes(way.id)) continue;
+  for (const method of person?.ways ?? []) {
+    if (!person || mutedMethods.includes(method.id)) continue;
     // what is still being tried need not be said twice
-    if (call.why === 'repeated' && store.outbox.isWaiting({ wayId: way.id, alarmId: alarm.id })) continue;
+    if (call.why === 'repeated' && store.outbox.isWaiting({ wayId: method.id, alarmId: alarm.id })) continue;
     // one receiver that stands for several people need not hear twice that it was taken
-    const address = JSON.stringify({ ...way, id: 0 });
+    const address = JSON.stringify({ ...method, id: 0 });
     if (call.why === 'acknowledged' && addressed.has(address)) continue;
     addressed.add(address);
     const key = messageKey(context);
@@ -84,22 +89,22 @@ export function putCall(call: Call, of: CallOf, context: TellContext): void {
         ? null
         : answerPath({ key, alarm, person }, context);
     const body = alarmBody(alarm, { transition: call.why, path, before, context });
-    const [recipient, kind] = [recipientOf(person, way), `alarm.${call.why}`];
+    const [recipient, kind] = [recipientOf(person, method), `alarm.${call.why}`];
     const about = { alarmId: alarm.id, recipient, kind, createdMs: context.nowMs, priority: alarm.priority };
-    store.outbox.put({ key, wayId: way.id, body, ...about });
+    store.outbox.put({ key, wayId: method.id, body, ...about });
   }
 }
 
 /** Tells the webhook of the house. */
-export function tellHouse(alarm: Alarm, transition: string, context: TellContext): void {
+export function notifyInstallation(alarm: Alarm, transition: string, context: NotifyContext): void {
   if (!context.settings.webhookSet) return;
   const body = alarmBody(alarm, { transition, path: null, before: [], context });
   context.store.outbox.put({
     key: messageKey(context),
-    wayId: HOUSE_WAY_ID,
+    wayId: INSTALLATION_WEBHOOK_ID,
     alarmId: alarm.id,
     body,
-    recipient: 'the webhook of the house',
+    recipient: 'the webhook of this installation',
     kind: `alarm.${transition}`,
     createdMs: context.nowMs,
     priority: alarm.priority,
@@ -107,19 +112,19 @@ export function tellHouse(alarm: Alarm, transition: string, context: TellContext
 }
 
 /** A name no other message has had, the same at each attempt. @source [STDWH] no dots in it */
-export function messageKey({ store, nowMs }: Pick<TellContext, 'store' | 'nowMs'>): string {
+export function messageKey({ store, nowMs }: Pick<NotifyContext, 'store' | 'nowMs'>): string {
   return `alarm-${nowMs}-${store.outbox.nextId()}`;
 }
 
 /** To whom a message goes, as people read it. */
-export function recipientOf({ name }: Pick<Person, 'name'>, { kind }: Pick<Way, 'kind'>): string {
-  return `${name}, ${WAY_WORDS[kind]}`;
+export function recipientOf({ name }: Pick<Person, 'name'>, { kind }: Pick<ContactMethod, 'kind'>): string {
+  return `${name}, ${CONTACT_METHOD_WORDS[kind]}`;
 }
 
 type LinkOf = { readonly key: string; readonly alarm: Alarm; readonly person: Person };
 
 /** The address on this page at which the person acknowledges this raising. */
-function answerPath({ key, alarm, person }: LinkOf, { settings, nowMs }: TellContext): string | null {
+function answerPath({ key, alarm, person }: LinkOf, { settings, nowMs }: NotifyContext): string | null {
   if (alarm.raisedAtMs === null) return null;
   const expiresMs = nowMs + LINK_LASTS_MS;
   const link = { id: key, alarmId: alarm.id, raisedMs: alarm.raisedAtMs, personId: person.id, expiresMs };
@@ -131,7 +136,7 @@ type BodyOf = {
   readonly path: string | null;
   /** who was notified before, and has not acknowledged */
   readonly before: readonly string[];
-  readonly context: TellContext;
+  readonly context: NotifyContext;
 };
 
 /** The payload shape of Standard Webhooks: type, timestamp, data. @source [STDWH] */
@@ -140,26 +145,28 @@ function alarmBody(alarm: Alarm, { transition, path, before, context }: BodyOf):
   const reader = { unit: 'C', timeZone: settings.timeZone, nowMs } as const;
   const words = alarmWords(alarm, reader);
   const { subject, message } =
-    transition === 'acknowledged' ? takingSaid(alarm, words, reader) : said(transition, words, before);
+    transition === 'acknowledged'
+      ? acknowledgedText(alarm, words, reader)
+      : textOf(transition, words, before);
   const { publicUrl } = settings.links;
   const answer = path === null || publicUrl === null ? null : publicUrl.replace(/\/$/, '') + path;
   const data = { alarm, words, subject, message, answer, answerPath: path };
   return JSON.stringify({ type: `alarm.${transition}`, timestamp: new Date(nowMs).toISOString(), data });
 }
 
-type Said = { readonly subject: string; readonly message: string };
+type MessageText = { readonly subject: string; readonly message: string };
 
-function said(transition: string, words: AlarmWords, before: readonly string[]): Said {
+function textOf(transition: string, words: AlarmWords, before: readonly string[]): MessageText {
   const asks = transition !== 'returned' && before.length > 0;
   const also = asks ? `Notified before: ${before.join(', ')}; not acknowledged yet.` : '';
   const message = [words.headline, words.detail, words.action, also].filter(Boolean).join(' ');
   return { subject: words.headline, message };
 }
 
-function takingSaid(alarm: Alarm, { headline }: AlarmWords, reader: Reader): Said {
-  const taken = takenWords(alarm, reader);
+function acknowledgedText(alarm: Alarm, { headline }: AlarmWords, reader: Reader): MessageText {
+  const acknowledgement = takenWords(alarm, reader);
   return {
-    subject: `${taken}. ${headline}`,
-    message: `${taken}. ${headline} Nobody else is called about it now.`,
+    subject: `${acknowledgement}. ${headline}`,
+    message: `${acknowledgement}. ${headline} Nobody else is called about it now.`,
   };
 }

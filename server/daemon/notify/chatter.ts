@@ -1,19 +1,19 @@
-import { hasQuietened, withoutChatter } from '../../domain/alarms/chatter.ts';
+import { isChatterOver, withoutChatter } from '../../domain/alarms/chatter.ts';
 import { isActive, isAnnunciated } from '../../domain/alarms/record.ts';
-import { NOT_CALLED } from '../../domain/people/ladder.ts';
-import { isOfDemo } from '../world/is-demo.ts';
+import { NOT_CALLED } from '../../domain/people/escalation.ts';
+import { isDemo } from '../world/is-demo.ts';
 import { viewOf } from '../world/world-view.ts';
-import { type TellContext, tellHouse } from './calling.ts';
-import { callOrGather } from './flood-calls.ts';
+import { type NotifyContext, notifyInstallation } from './calling.ts';
+import { callOrCollect } from './flood-calls.ts';
 
 /**
  * Tells alarms that came and went like any other again, once they were quiet: one that stands is called anew, of one
  * that is over those are told who heard that it came and went. One transaction each turn that has any.
  * @returns ids of the alarms that changed, committed
  */
-export function quietenTurn(context: TellContext): string[] {
+export function chatterTurn(context: NotifyContext): string[] {
   const { world, store, nowMs } = context;
-  const quiet = [...world.alarms.values()].filter((record) => hasQuietened(record, { nowMs }));
+  const quiet = [...world.alarms.values()].filter((record) => isChatterOver(record, { nowMs }));
   if (quiet.length === 0) return [];
   store.carryOn(() => {
     for (const held of quiet) {
@@ -21,10 +21,10 @@ export function quietenTurn(context: TellContext): string[] {
       world.alarms.set(record.id, record);
       store.alarms.save(record);
       if (!isActive(record)) goOnFrom(record.id, record.raisedAtMs, context);
-      callOrGather(record, context);
-      if (isAnnunciated(record, { nowMs }) && !isOfDemo(record, world)) {
+      callOrCollect(record, context);
+      if (isAnnunciated(record, { nowMs }) && !isDemo(record, world)) {
         const transition = isActive(record) ? 'raised' : 'returned';
-        tellHouse(viewOf(record, world), transition, context);
+        notifyInstallation(viewOf(record, world), transition, context);
       }
     }
   });
@@ -32,7 +32,7 @@ export function quietenTurn(context: TellContext): string[] {
 }
 
 /** What was told of the coming and going was told of its last raising too. */
-function goOnFrom(alarmId: string, raisedMs: number | null, { store }: TellContext): void {
+function goOnFrom(alarmId: string, raisedMs: number | null, { store }: NotifyContext): void {
   const calling = store.people.calling(alarmId) ?? NOT_CALLED;
   store.people.saveCalling(alarmId, { ...calling, raisedMs }, null);
 }

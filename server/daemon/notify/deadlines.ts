@@ -1,8 +1,8 @@
-import type { WayKind } from '../../../shared/model/people/people.ts';
+import type { ContactMethodKind } from '../../../shared/model/people/people.ts';
 import type { Carrier, Delivery, Timers } from '../../ports.ts';
 
 /** How long a whole attempt may last, from looking up the name to the last byte of the answer, ms. */
-export const DEADLINES_MS: Readonly<Record<WayKind, number>> = {
+export const DEADLINES_MS: Readonly<Record<ContactMethodKind, number>> = {
   mail: 60_000,
   webhook: 15_000,
   push: 15_000,
@@ -10,7 +10,7 @@ export const DEADLINES_MS: Readonly<Record<WayKind, number>> = {
 
 type Limits = {
   readonly timers: Pick<Timers, 'after'>;
-  readonly deadlinesMs?: Readonly<Record<WayKind, number>>;
+  readonly deadlinesMs?: Readonly<Record<ContactMethodKind, number>>;
 };
 
 /**
@@ -19,9 +19,9 @@ type Limits = {
  */
 export function withDeadlines(carrier: Carrier, { timers, deadlinesMs = DEADLINES_MS }: Limits): Carrier {
   return {
-    send(way, message, stop) {
-      const lastsMs = deadlinesMs[way.kind];
-      return within(lastsMs, { timers, stop }, (signal) => carrier.send(way, message, signal));
+    send(method, message, stop) {
+      const lastsMs = deadlinesMs[method.kind];
+      return within(lastsMs, { timers, stop }, (signal) => carrier.send(method, message, signal));
     },
   };
 }
@@ -35,7 +35,7 @@ function within(
 ): Promise<Delivery> {
   const { promise, resolve } = Promise.withResolvers<Delivery>();
   const letGo = new AbortController();
-  const failed = (error: string) => end({ taken: false, error, forGood: false });
+  const failed = (error: string) => end({ delivered: false, error, forGood: false });
   const stopped = () => failed('stopped');
   const cancel = timers.after(lastsMs, () => failed(`not finished after ${lastsMs / 1_000} s, broken off`));
   const end = (delivery: Delivery) => {

@@ -6,7 +6,7 @@ import { viewOf } from '../world/world-view.ts';
 /** The flood of alarms there is, or null: how many, where, how urgent, and which was the first. */
 export function floodFacts(world: World, nowMs: number): FloodFacts | null {
   const flood = floodAt(world.annunciated, nowMs);
-  const first = flood?.told.map(({ alarmId }) => world.alarms.get(alarmId)).find((record) => record);
+  const first = flood?.announced.map(({ alarmId }) => world.alarms.get(alarmId)).find((record) => record);
   if (!flood || !first) return null;
   const byPriority = { high: 0, medium: 0, low: 0 };
   const places = new Map<string, number>();
@@ -22,6 +22,8 @@ export function floodFacts(world: World, nowMs: number): FloodFacts | null {
     told: flood.lately.length,
     first: { alarmId: first.id, placeName: viewOf(first, world).placeName, rule: first.rule },
     byPriority,
-    byPlace: [...places].map(([placeName, told]) => ({ placeName, told })).sort((a, b) => b.told - a.told),
+    byPlace: [...places]
+      .map(([placeName, notified]) => ({ placeName, told: notified }))
+      .sort((a, b) => b.told - a.told),
   };
 }

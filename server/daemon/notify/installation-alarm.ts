@@ -20,11 +20,11 @@ export function installationStep(
   },
 ): AlarmStep | null {
   const before = world.alarm({ placeId: null, rule: of.rule });
-  const stands = of.troubles.length > 0;
-  const record: AlarmRecord = stands
+  const isMet = of.troubles.length > 0;
+  const record: AlarmRecord = isMet
     ? { ...before, facts: { kind: 'installation', items: of.troubles } }
     : before;
-  const step = withCondition(record, { stands, atMs: of.nowMs });
+  const step = withCondition(record, { isMet, atMs: of.nowMs });
   const same = JSON.stringify(step.record.facts) === JSON.stringify(before.facts);
   return step.transition === null && same ? null : step;
 }

@@ -1,41 +1,43 @@
 import type { Alarm } from '../../../shared/model/alarms/alarm.ts';
 import { alarmSentence } from '../../../shared/words/alarm.ts';
-import { belongsOnSheet } from '../../domain/people/ladder.ts';
-import { quietUntilMs, sheetDayDue } from '../../domain/people/quiet.ts';
+import { belongsOnMorningSheet } from '../../domain/people/escalation.ts';
+import { morningSheetDayDue, quietUntilMs } from '../../domain/people/quiet.ts';
 import { viewOf } from '../world/world-view.ts';
-import { messageKey, recipientOf, type TellContext } from './calling.ts';
+import { messageKey, type NotifyContext, recipientOf } from './calling.ts';
 
 /** Sends the morning sheet when it is due: what could wait for it, in one message to the first on the ladder. */
-export function sendSheet(context: TellContext): void {
+export function sendMorningSheet(context: NotifyContext): void {
   const { store, world, settings, nowMs } = context;
-  const { people, ladder } = store.people.roster();
-  const lastDay = store.people.sheetDay();
+  const { people, ladder: escalation } = store.people.roster();
+  const lastDay = store.people.morningSheetDay();
   const zone = settings.timeZone;
-  const day = sheetDayDue({ morningAt: ladder.morningAt, nowMs, zone, lastDay });
+  const day = morningSheetDayDue({ morningAt: escalation.morningAt, nowMs, zone, lastDay });
   if (day === null) return;
-  const firstMin = ladder.steps[0]?.afterMin;
-  const first = ladder.steps.filter(({ afterMin }) => afterMin === firstMin).map(({ personId }) => personId);
-  const readers = people.filter(({ id, ways }) => first.includes(id) && ways.length > 0);
+  const firstMin = escalation.steps[0]?.afterMin;
+  const first = escalation.steps
+    .filter(({ afterMin }) => afterMin === firstMin)
+    .map(({ personId }) => personId);
+  const readers = people.filter(({ id, ways: methods }) => first.includes(id) && methods.length > 0);
   store.carryOn(() => {
-    store.people.setSheetDay(day);
+    store.people.setMorningSheetDay(day);
     // before the first sheet there was no morning to wait for
     if (lastDay === null || readers.length === 0) return;
     const waiting = [...world.alarms.values()].flatMap((record) => {
       const calling = store.people.calling(record.id);
-      return calling && belongsOnSheet(calling, { record, nowMs }) ? [{ record, calling }] : [];
+      return calling && belongsOnMorningSheet(calling, { record, nowMs }) ? [{ record, calling }] : [];
     });
     if (waiting.length === 0) return;
-    const body = sheetBody(
+    const body = morningSheetBody(
       waiting.map(({ record }) => viewOf(record, world)),
       context,
     );
     for (const person of readers) {
       const until = quietUntilMs({ quiet: person.quiet, nowMs, zone });
-      for (const way of person.ways) {
+      for (const method of person.ways) {
         const of = {
-          wayId: way.id,
+          wayId: method.id,
           alarmId: null,
-          recipient: recipientOf(person, way),
+          recipient: recipientOf(person, method),
           kind: 'sheet.morning',
         };
         const sending = { createdMs: nowMs, notBeforeMs: until ?? nowMs, priority: 'low' as const };
@@ -43,11 +45,11 @@ export function sendSheet(context: TellContext): void {
       }
     }
     for (const { record, calling } of waiting)
-      store.people.saveCalling(record.id, { ...calling, onSheet: true }, null);
+      store.people.saveCalling(record.id, { ...calling, onMorningSheet: true }, null);
   });
 }
 
-function sheetBody(alarms: readonly Alarm[], { settings, nowMs }: TellContext): string {
+function morningSheetBody(alarms: readonly Alarm[], { settings, nowMs }: NotifyContext): string {
   const sentences = alarms.map((alarm) =>
     alarmSentence(alarm, { unit: 'C', timeZone: settings.timeZone, nowMs }),
   );

@@ -1,4 +1,8 @@
-import { HOUSE_WAY_ID, type NewWay, type Roster } from '../../../shared/model/people/people.ts';
+import {
+  INSTALLATION_WEBHOOK_ID,
+  type NewContactMethod,
+  type Roster,
+} from '../../../shared/model/people/people.ts';
 import { hostOf, type Load, nextLoads } from '../../domain/outbox/lanes.ts';
 import { retryAfterMs } from '../../domain/outbox/retry-after.ts';
 import { nextAttemptMs } from '../../domain/outbox/schedule.ts';
@@ -11,19 +15,19 @@ const STOP_GRACE_MS = 3_000;
 const REMOVED = 'this way was taken away';
 
 /** Where the webhook of the settings is, or null when none is set. */
-export type HouseWay = Extract<NewWay, { kind: 'webhook' }> | null;
+export type InstallationWebhook = Extract<NewContactMethod, { kind: 'webhook' }> | null;
 
 type RelayDeps = {
   readonly store: Pick<Store, 'outbox' | 'people' | 'pathTests' | 'restoreGaps' | 'carryOn'>;
   readonly carrier: Carrier;
-  readonly houseWay: HouseWay;
+  readonly installationWebhook: InstallationWebhook;
   readonly clock: Clock;
   readonly timers: Pick<Timers, 'after'>;
   readonly log: Log;
 };
 
 /** A message with the contact method it goes by. */
-type Parcel = Load & { readonly message: OutboxMessage; readonly way: NewWay };
+type Parcel = Load & { readonly message: OutboxMessage; readonly way: NewContactMethod };
 type Sending = Parcel & { readonly startedMs: number };
 
 /**
@@ -78,27 +82,27 @@ export function createRelay(deps: RelayDeps) {
 }
 
 /** What is due, with where it goes; what waits for a contact method that was removed is given up. */
-function dueNow({ store, clock, houseWay }: RelayDeps): Parcel[] {
+function dueNow({ store, clock, installationWebhook }: RelayDeps): Parcel[] {
   const { outbox, people } = store;
   const nowMs = clock.nowMs();
-  const wayIds = outbox.dueWays(nowMs);
+  const wayIds = outbox.dueContactMethods(nowMs);
   if (wayIds.length === 0) return [];
-  const ways = new Map<number, NewWay>(
-    people.roster().people.flatMap((person) => person.ways.map((way) => [way.id, way])),
+  const methods = new Map<number, NewContactMethod>(
+    people.roster().people.flatMap((person) => person.ways.map((method) => [method.id, method])),
   );
-  if (houseWay !== null) ways.set(HOUSE_WAY_ID, houseWay);
+  if (installationWebhook !== null) methods.set(INSTALLATION_WEBHOOK_ID, installationWebhook);
   return wayIds.flatMap((wayId) => {
-    const way = ways.get(wayId);
-    if (way !== undefined)
-      return outbox.due({ nowMs, limit: BATCH, wayId }).map((message) => parcel(message, way));
-    outbox.abandonWay(wayId, REMOVED);
+    const method = methods.get(wayId);
+    if (method !== undefined)
+      return outbox.due({ nowMs, limit: BATCH, wayId }).map((message) => parcel(message, method));
+    outbox.abandonContactMethod(wayId, REMOVED);
     return [];
   });
 }
 
-function parcel(message: OutboxMessage, way: NewWay): Parcel {
+function parcel(message: OutboxMessage, method: NewContactMethod): Parcel {
   const { id, wayId, alarmId, priority } = message;
-  return { id, wayId, alarmId, priority, host: hostOf(way), message, way };
+  return { id, wayId, alarmId, priority, host: hostOf(method), message, way: method };
 }
 
 type Attempt = { readonly sending: Sending; readonly delivery: Delivery };
@@ -108,7 +112,7 @@ function note({ sending, delivery }: Attempt, deps: RelayDeps): void {
   const { store, clock } = deps;
   const { outbox, people, pathTests, restoreGaps } = store;
   const { id, key, wayId } = sending.message;
-  if (!delivery.taken) {
+  if (!delivery.delivered) {
     noteFailure({ sending, delivery }, deps);
     return;
   }
@@ -121,9 +125,12 @@ function note({ sending, delivery }: Attempt, deps: RelayDeps): void {
   });
 }
 
-type Failure = { readonly sending: Sending; readonly delivery: Extract<Delivery, { taken: false }> };
+type Failure = { readonly sending: Sending; readonly delivery: Extract<Delivery, { delivered: false }> };
 
-function noteFailure({ sending, delivery }: Failure, { store, clock, log, houseWay }: RelayDeps): void {
+function noteFailure(
+  { sending, delivery }: Failure,
+  { store, clock, log, installationWebhook }: RelayDeps,
+): void {
   const { outbox, people, pathTests } = store;
   const { id, key, wayId, createdMs } = sending.message;
   const { error, forGood } = delivery;
@@ -132,7 +139,8 @@ function noteFailure({ sending, delivery }: Failure, { store, clock, log, houseW
   const notBeforeMs = retryAfterMs(delivery.retryAfter ?? null, nowMs);
   const nextAtMs = forGood ? null : nextAttemptMs({ attempts, createdMs, nowMs, notBeforeMs });
   // it may have been removed meanwhile: then nobody is to read that it fails
-  const isKnown = wayId === HOUSE_WAY_ID ? houseWay !== null : isOn(people.roster(), wayId);
+  const isKnown =
+    wayId === INSTALLATION_WEBHOOK_ID ? installationWebhook !== null : isOn(people.roster(), wayId);
   log.warn('a message was not taken', { key, attempts, error });
   store.carryOn(() => {
     if (nextAtMs === null) outbox.abandon(id, error);
@@ -143,5 +151,5 @@ function noteFailure({ sending, delivery }: Failure, { store, clock, log, houseW
 }
 
 function isOn({ people }: Roster, wayId: number): boolean {
-  return people.some(({ ways }) => ways.some(({ id }) => id === wayId));
+  return people.some(({ ways: methods }) => methods.some(({ id }) => id === wayId));
 }

@@ -1,6 +1,6 @@
-import { HOUSE_WAY_ID } from '../../../shared/model/people/people.ts';
+import { INSTALLATION_WEBHOOK_ID } from '../../../shared/model/people/people.ts';
 import type { RestoreGapView } from '../../../shared/wire/people.ts';
-import { GAP_WORDS, WAY_WORDS } from '../../../shared/words/people.ts';
+import { CONTACT_METHOD_WORDS, GAP_WORDS } from '../../../shared/words/people.ts';
 import type { AlarmStep } from '../../domain/alarms/record.ts';
 import type { RestoreGap, Store } from '../../ports.ts';
 import type { World } from '../world/world.ts';
@@ -23,10 +23,11 @@ export function restoreStep({ store, world, nowMs }: GapContext): AlarmStep | nu
 
 function troubleOf({ wayId, why, sinceMs }: RestoreGap, { people }: Pick<Store, 'people'>): Trouble[] {
   const detail = GAP_WORDS[why];
-  if (wayId === HOUSE_WAY_ID) return [{ what: 'the webhook of the house', sinceMs, detail }];
-  return people.roster().people.flatMap(({ name, ways }) => {
-    const way = ways.find(({ id }) => id === wayId);
-    return way ? [{ what: `${WAY_WORDS[way.kind]} to ${name}`, sinceMs, detail }] : [];
+  if (wayId === INSTALLATION_WEBHOOK_ID)
+    return [{ what: 'the webhook of this installation', sinceMs, detail }];
+  return people.roster().people.flatMap(({ name, ways: methods }) => {
+    const method = methods.find(({ id }) => id === wayId);
+    return method ? [{ what: `${CONTACT_METHOD_WORDS[method.kind]} to ${name}`, sinceMs, detail }] : [];
   });
 }
 

@@ -1,35 +1,37 @@
 import { alarmTopic, HEARTBEAT_TOPIC, placeNowTopic } from '../../../firmware-contracts/v1/topics.ts';
 import type { Place } from '../../../shared/model/place.ts';
 import { ALARM_RULES } from '../../../shared/rules/rules.ts';
+import type { AlarmMessage, Heartbeat, PlaceNowMessage } from '../../../shared/wire/topics.ts';
 import { alarmWords } from '../../../shared/words/alarm.ts';
 import { type AlarmRecord, newAlarm } from '../../domain/alarms/record.ts';
+import { roundedAlarm, roundedNow } from '../../domain/topics/rounded.ts';
 import type { Bus, LiveFeed } from '../../ports.ts';
 import { guarded } from '../guard/guard.ts';
 import type { Troubles } from '../guard/troubles.ts';
 import { nowOf, type QueryContext, summary } from '../readout/present.ts';
-import { isOfDemo } from '../world/is-demo.ts';
+import { isDemo } from '../world/is-demo.ts';
 import { viewOf } from '../world/world-view.ts';
 
 /** Every so often the daemon says that it lives, ms: the contract's heartbeat. */
 export const HEARTBEAT_EVERY_MS = 30_000;
 
-type TellerContext = QueryContext & { readonly troubles: Pick<Troubles, 'note'> };
+type PublisherContext = QueryContext & { readonly troubles: Pick<Troubles, 'note'> };
 
-export type Teller = ReturnType<typeof createTeller>;
+export type Publisher = ReturnType<typeof createPublisher>;
 
 /** Tells pages and topics what changed, after it was committed. What is heard often is told at its own pace. */
-export function createTeller(context: TellerContext, feed: LiveFeed) {
+export function createPublisher(context: PublisherContext, feed: LiveFeed) {
   const { world, troubles } = context;
   const topics = createTopics(context);
-  const heardForPages = new Set<string>();
-  let houseTold = '';
+  const placesForPages = new Set<string>();
+  let houseSent = '';
 
   const now = (place: Place) => feed.now(nowOf(place, context));
   const house = () => {
     const facts = context.house();
     const text = JSON.stringify(facts);
-    if (text !== houseTold) feed.house(facts);
-    houseTold = text;
+    if (text !== houseSent) feed.house(facts);
+    houseSent = text;
   };
 
   return {
@@ -39,23 +41,23 @@ export function createTeller(context: TellerContext, feed: LiveFeed) {
       if (record.raisedAtMs !== null) feed.alarm(viewOf(record, world));
       topics.alarm(record);
     },
-    heard(placeIds: readonly string[]) {
-      for (const placeId of placeIds) heardForPages.add(placeId);
-      topics.heard(placeIds);
+    placesReporting(placeIds: readonly string[]) {
+      for (const placeId of placeIds) placesForPages.add(placeId);
+      topics.placesReporting(placeIds);
     },
     place(placeId: string) {
       const place = world.places.get(placeId);
       if (place) feed.place(summary(place, context));
       else feed.placeGone(placeId);
-      topics.heard([placeId]);
+      topics.placesReporting([placeId]);
       house();
     },
     pages() {
-      for (const placeId of heardForPages) {
+      for (const placeId of placesForPages) {
         const place = world.places.get(placeId);
         if (place) guarded(`page of ${place.name}`, () => now(place), { troubles, otherwise: undefined });
       }
-      heardForPages.clear();
+      placesForPages.clear();
     },
     house,
     topics: topics.places,
@@ -65,37 +67,38 @@ export function createTeller(context: TellerContext, feed: LiveFeed) {
 }
 
 /** The daemon's retained topics. What is gone is retained no longer. */
-function createTopics(context: TellerContext) {
+function createTopics(context: PublisherContext) {
   const { world, clock, timeZone, troubles } = context;
-  const heard = new Set<string>();
+  const reporting = new Set<string>();
   let bus: Bus | null = null;
 
   const alarm = (record: AlarmRecord) => {
     const view = viewOf(record, world);
     const words = alarmWords(view, { unit: 'C', timeZone, nowMs: clock.nowMs() });
     // a buzzer would wake somebody for an invented bench
-    const told = isOfDemo(record, world) ? '' : JSON.stringify({ ...view, words });
-    bus?.publishRetained(alarmTopic(record.id), told);
+    const message: AlarmMessage = { ...roundedAlarm(view), words };
+    const text = isDemo(record, world) ? '' : JSON.stringify(message);
+    bus?.publishRetained(alarmTopic(record.id), text);
   };
   const forget = (placeId: string) => {
     bus?.publishRetained(placeNowTopic(placeId), '');
     for (const rule of ALARM_RULES) bus?.publishRetained(alarmTopic(newAlarm({ placeId, rule }).id), '');
   };
   const now = (place: Place) => {
-    const text = JSON.stringify({ name: place.name, ...nowOf(place, context) });
-    bus?.publishRetained(placeNowTopic(place.id), text);
+    const message: PlaceNowMessage = { name: place.name, ...roundedNow(nowOf(place, context)) };
+    bus?.publishRetained(placeNowTopic(place.id), JSON.stringify(message));
   };
   const places = () => {
-    for (const placeId of heard) {
+    for (const placeId of reporting) {
       const place = world.places.get(placeId);
       if (!place) forget(placeId);
       else guarded(`topic of ${place.name}`, () => now(place), { troubles, otherwise: undefined });
     }
-    heard.clear();
+    reporting.clear();
   };
   const heartbeat = () => {
     const time = new Date(clock.nowMs()).toISOString();
-    const alive = { state: 'online', time, intervalS: HEARTBEAT_EVERY_MS / 1000 };
+    const alive: Heartbeat = { state: 'online', time, intervalS: HEARTBEAT_EVERY_MS / 1000 };
     bus?.publishRetained(HEARTBEAT_TOPIC, JSON.stringify(alive));
   };
 
@@ -103,13 +106,13 @@ function createTopics(context: TellerContext) {
     alarm,
     places,
     heartbeat,
-    heard(placeIds: readonly string[]) {
-      for (const placeId of placeIds) heard.add(placeId);
+    placesReporting(placeIds: readonly string[]) {
+      for (const placeId of placeIds) reporting.add(placeId);
     },
     /** From now on topics go out on this bus; all of them go out once. */
     attach(ready: Bus) {
       bus = ready;
-      for (const placeId of world.places.keys()) heard.add(placeId);
+      for (const placeId of world.places.keys()) reporting.add(placeId);
       for (const record of world.alarms.values()) alarm(record);
       heartbeat();
       places();

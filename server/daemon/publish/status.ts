@@ -2,7 +2,7 @@ import type { HouseFacts } from '../../../shared/wire/http.ts';
 import { type AlarmRecord, isActive } from '../../domain/alarms/record.ts';
 import { families, type LoopDelay, type Measured } from '../../domain/metrics/families.ts';
 import { openMetricsText } from '../../domain/metrics/openmetrics.ts';
-import type { Bus, LoopDelays, NotReady, StatusDesk, SteadyClock, Store } from '../../ports.ts';
+import type { Bus, LoopDelays, NotReady, StatusService, SteadyClock, Store } from '../../ports.ts';
 import { clockAnswer } from '../clock/clock-answer.ts';
 import type { ClockWatch } from '../clock/clock-watch.ts';
 import type { Emergency } from '../emergency/emergency.ts';
@@ -27,7 +27,7 @@ export type StatusDeps = {
   readonly node?: string;
 };
 
-export type Status = StatusDesk & {
+export type Status = StatusService & {
   /** A turn of the watch came round. */
   turned(): void;
   /** An attempt to send a message failed. */

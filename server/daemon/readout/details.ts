@@ -12,7 +12,7 @@ import type {
   ThermalTime,
   VentsAnswer,
 } from '../../../shared/wire/http.ts';
-import type { MistTold, ThermalTimeTold, VentsTold } from '../../domain/explain/explain-details.ts';
+import type { MistDetails, ThermalTimeDetails, VentsDetails } from '../../domain/explain/explain-details.ts';
 import {
   asFormulasTakeIt,
   curveOf,
@@ -26,17 +26,17 @@ import { saturatedSinceVent } from '../../domain/vents/since.ts';
 import { BACK_WITHIN_MS, ventsOf } from '../../domain/vents/vents.ts';
 import type { Span, ThermalLimits, VentEntry } from '../../ports.ts';
 import { recordsOf } from '../world/records.ts';
-import { nowOf, type QueryContext } from './present.ts';
+import { type QueryContext, valuesNow } from './present.ts';
 
 const DAY_MS = 86_400_000;
 
 /** Mist over a span: pulses, those missed, the longest dry gap in light, and how long a film lasts now. */
 export function mistOf(place: Place, span: Span, context: QueryContext): MistAnswer {
-  return mistTold(place, span, context).answer;
+  return mistDetails(place, span, context).answer;
 }
 
 /** Mist over a span, with what it was counted from. */
-export function mistTold(place: Place, span: Span, context: QueryContext): MistTold {
+export function mistDetails(place: Place, span: Span, context: QueryContext): MistDetails {
   // a pattern is learnt from the day before the span too
   const wide = { fromMs: span.fromMs - DAY_MS, toMs: span.toMs };
   const names = [
@@ -87,7 +87,7 @@ export function mistSeen(place: Place, records: RecordsByQuantity, window: Span)
 }
 
 function filmNow(place: Place, context: QueryContext): FilmEstimate | null {
-  const { quantities } = nowOf(place, context);
+  const { quantities } = valuesNow(place, context);
   const { airTemperatureC: air, relativeHumidityPct: humidity } = quantities;
   if (!air || !humidity || air.value < FILM_AIR_LIMITS.low || air.value > FILM_AIR_LIMITS.high) return null;
   const { widthM, airSpeedMS, filmUm } = place.settings.leaf;
@@ -124,11 +124,11 @@ function gainedFrom(light: NowValue | undefined, { settings }: Place): number | 
 
 /** Vents of a span, recognised and logged, and the hours saturated since the last. */
 export function ventsIn(place: Place, span: Span, context: QueryContext): VentsAnswer {
-  return ventsTold(place, span, context).answer;
+  return ventsDetails(place, span, context).answer;
 }
 
 /** Vents of a span, with what they were recognised from. */
-export function ventsTold(place: Place, span: Span, context: QueryContext): VentsTold {
+export function ventsDetails(place: Place, span: Span, context: QueryContext): VentsDetails {
   const { settings } = place;
   const wide = { fromMs: span.fromMs - BACK_WITHIN_MS, toMs: span.toMs + BACK_WITHIN_MS };
   const records = recordsOf(place, wide, ['air/temperature', 'air/humidity'], context);
@@ -171,7 +171,7 @@ function entryOf(logged: readonly VentEntry[], vent: { fromMs: number; how: stri
 
 /** Thermal time of the root zone over a span. */
 export function thermalTimeOf(place: Place, query: Span & ThermalLimits, context: QueryContext): ThermalTime {
-  return thermalTimeTold(place, query, context).answer;
+  return thermalTimeDetails(place, query, context).answer;
 }
 
 /**
@@ -179,11 +179,11 @@ export function thermalTimeOf(place: Place, query: Span & ThermalLimits, context
  * straight lines too, and so its integral of what lies above each limit.
  * @source [WILKERSON05]
  */
-export function thermalTimeTold(
+export function thermalTimeDetails(
   place: Place,
   query: Span & ThermalLimits,
   context: QueryContext,
-): ThermalTimeTold {
+): ThermalTimeDetails {
   const { fromMs, toMs, ...limits } = query;
   requireRising(limits);
   const span = { fromMs, toMs };

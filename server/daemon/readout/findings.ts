@@ -5,22 +5,22 @@ import type { FindingsAnswer, FindingView } from '../../../shared/wire/probes/fi
 import { findingWords } from '../../../shared/words/finding.ts';
 import { type ProbeSuspectFacts, probeSuspectFacts } from '../../domain/probes/alarm-facts.ts';
 import { type ClockSample, clocksAdrift, LEAST_SAMPLES } from '../../domain/probes/faults/clock.ts';
-import { inOrder, MAX_LOOK_MS } from '../../domain/probes/findings.ts';
+import { inOrder, MAX_CHECK_MS } from '../../domain/probes/findings.ts';
 import type { Clock, Log, Span, Timers } from '../../ports.ts';
 import { baseQuantity, type RecordContext } from '../world/records.ts';
-import { lookBack, lookForDrift, lookOver } from './probe-checks.ts';
+import { checkDrift, checkProbes, checkRecent } from './probe-checks.ts';
 
 /** Each place is looked at once an hour, for drift once a day, ms; one piece of that a turn. */
-const LOOK_EVERY_MS = 3_600_000;
+const CHECK_EVERY_MS = 3_600_000;
 const DRIFT_EVERY_MS = 24 * 3_600_000;
 const TURN_EVERY_MS = 5_000;
 /** A question has places looked at again whose look is older, ms; so many at most, those whose look lies back longest. */
 const FRESH_MS = 5 * 60_000;
-const LOOKS_A_QUESTION = 4;
+const CHECKS_A_QUESTION = 4;
 /** Clocks are judged by samples at least this far apart, ms. */
 const CLOCK_EVERY_MS = 50 * 60_000;
 
-type Looked = {
+type CheckedPlace = {
   readonly atMs: number;
   readonly findings: readonly Finding[];
 };
@@ -29,7 +29,7 @@ type Sampled = { readonly deliveredAtMs: number; readonly samples: readonly Cloc
 export type FindingsContext = RecordContext & { readonly clock: Clock };
 
 /** What is known against the probes, looked at again and again; nothing of it is kept, as it follows from the record. */
-export type FindingsDesk = {
+export type FindingsService = {
   /** The findings of a place as of the last look; none before the first. */
   held(placeId: string): readonly Finding[];
   /** What the alarm about suspect probes of a place says; null when nothing stands, undefined before the first look. */
@@ -39,16 +39,16 @@ export type FindingsDesk = {
   start(deps: { readonly timers: Timers; readonly log: Log }): () => void;
 };
 
-export function createFindings(context: FindingsContext): FindingsDesk {
+export function createFindings(context: FindingsContext): FindingsService {
   const { world, clock } = context;
-  const looked = new Map<string, Looked>();
-  const drifted = new Map<string, Looked>();
+  const checked = new Map<string, CheckedPlace>();
+  const drifted = new Map<string, CheckedPlace>();
   const clocks = new Map<string, Sampled>();
 
-  const look = (place: Place): Looked => {
+  const check = (place: Place): CheckedPlace => {
     const atMs = clock.nowMs();
-    const fresh = { atMs, findings: lookBack(place, atMs, context) };
-    looked.set(place.id, fresh);
+    const fresh = { atMs, findings: checkRecent(place, atMs, context) };
+    checked.set(place.id, fresh);
     return fresh;
   };
   const held = (place: Place, findings: readonly Finding[]): Finding[] =>
@@ -58,40 +58,42 @@ export function createFindings(context: FindingsContext): FindingsDesk {
       ...clockFindings(place, clocks, context),
     ]);
   const refresh = (places: readonly Place[]) => {
-    for (let looks = 0; looks < LOOKS_A_QUESTION; looks++) {
-      const due = longestAgo(places, looked, { nowMs: clock.nowMs(), everyMs: FRESH_MS });
-      if (due) look(due);
+    for (let checks = 0; checks < CHECKS_A_QUESTION; checks++) {
+      const due = longestAgo(places, checked, { nowMs: clock.nowMs(), everyMs: FRESH_MS });
+      if (due) check(due);
     }
   };
   const known = (placeId: string): Finding[] => {
-    const [place, kept] = [world.places.get(placeId), looked.get(placeId)];
+    const [place, kept] = [world.places.get(placeId), checked.get(placeId)];
     return place && kept ? held(place, kept.findings) : [];
   };
   const turn = () => {
     const nowMs = clock.nowMs();
-    for (const looks of [looked, drifted])
-      for (const placeId of looks.keys()) if (!world.places.has(placeId)) looks.delete(placeId);
-    const due = longestAgo([...world.places.values()], looked, { nowMs, everyMs: LOOK_EVERY_MS });
+    for (const checks of [checked, drifted])
+      for (const placeId of checks.keys()) if (!world.places.has(placeId)) checks.delete(placeId);
+    const due = longestAgo([...world.places.values()], checked, { nowMs, everyMs: CHECK_EVERY_MS });
     if (due) {
       sampleClocks(due, clocks, context);
-      look(due);
+      check(due);
       return;
     }
     const forDrift = longestAgo([...world.places.values()], drifted, { nowMs, everyMs: DRIFT_EVERY_MS });
-    if (forDrift) drifted.set(forDrift.id, { atMs: nowMs, findings: lookForDrift(forDrift, nowMs, context) });
+    if (forDrift) drifted.set(forDrift.id, { atMs: nowMs, findings: checkDrift(forDrift, nowMs, context) });
   };
 
   return {
     held: known,
-    suspectFacts: (placeId) => (looked.has(placeId) ? probeSuspectFacts(known(placeId)) : undefined),
+    suspectFacts: (placeId) => (checked.has(placeId) ? probeSuspectFacts(known(placeId)) : undefined),
     answer({ places, span }) {
       if (span !== null) {
         requireShort(span);
-        const findings = places.flatMap((place) => viewsOf(place, lookOver(place, span, context), context));
+        const findings = places.flatMap((place) =>
+          viewsOf(place, checkProbes(place, span, context), context),
+        );
         return { findings, lookedAt: null };
       }
       refresh(places);
-      const atMs = places.map(({ id }) => looked.get(id)?.atMs ?? null).filter((ms) => ms !== null);
+      const atMs = places.map(({ id }) => checked.get(id)?.atMs ?? null).filter((ms) => ms !== null);
       return {
         findings: places.flatMap((place) => viewsOf(place, known(place.id), context)),
         lookedAt: atMs.length === 0 ? null : new Date(Math.min(...atMs)).toISOString(),
@@ -111,7 +113,7 @@ export function createFindings(context: FindingsContext): FindingsDesk {
 /** The place whose look is due and lies back longest. */
 function longestAgo(
   places: readonly Place[],
-  known: ReadonlyMap<string, Looked>,
+  known: ReadonlyMap<string, CheckedPlace>,
   { nowMs, everyMs }: { readonly nowMs: number; readonly everyMs: number },
 ): Place | null {
   // later than any look can be: by a clock that was ahead
@@ -126,13 +128,13 @@ function longestAgo(
 /** Notes how far each device of a place was ahead of its last delivery. */
 function sampleClocks(place: Place, clocks: Map<string, Sampled>, { world }: RecordContext): void {
   for (const { id, device } of world.probesOf(place.id)) {
-    const heard = world.heard.get(id);
+    const latest = world.latest.get(id);
     const before = clocks.get(device);
-    if (!heard || heard.deliveredAtMs === null) continue;
-    if (before && heard.deliveredAtMs - before.deliveredAtMs < CLOCK_EVERY_MS) continue;
-    const sample = { atMs: heard.deliveredAtMs, aheadMs: heard.tMs - heard.deliveredAtMs };
+    if (!latest || latest.deliveredAtMs === null) continue;
+    if (before && latest.deliveredAtMs - before.deliveredAtMs < CLOCK_EVERY_MS) continue;
+    const sample = { atMs: latest.deliveredAtMs, aheadMs: latest.tMs - latest.deliveredAtMs };
     const samples = [...(before?.samples ?? []), sample].slice(-LEAST_SAMPLES);
-    clocks.set(device, { deliveredAtMs: heard.deliveredAtMs, samples });
+    clocks.set(device, { deliveredAtMs: latest.deliveredAtMs, samples });
   }
 }
 
@@ -167,7 +169,7 @@ function viewsOf(place: Place, findings: readonly Finding[], context: FindingsCo
 }
 
 function requireShort({ fromMs, toMs }: Span): void {
-  if (fromMs < toMs && toMs - fromMs <= MAX_LOOK_MS) return;
+  if (fromMs < toMs && toMs - fromMs <= MAX_CHECK_MS) return;
   const message = 'The span must have `from` before `to` and be no longer than 8 days.';
   throw new Fault({ code: 'bad-request', message, details: { fromMs, toMs } });
 }

@@ -2,23 +2,23 @@ import { LX_PER_UMOL } from '../../../shared/climate/light.ts';
 import { mergedTimesMs, type ProbeRecord } from '../../../shared/exposure/series.ts';
 import type { Place } from '../../../shared/model/place.ts';
 import type { ProbeQuantityName } from '../../../shared/quantities.ts';
-import { LIMIT_SHEETS, type LimitSheet } from '../../../shared/rules/rules.ts';
+import { LIMIT_RULE_DEFINITIONS, type LimitRuleDefinition } from '../../../shared/rules/rules.ts';
 import type { TriableRule } from '../../../shared/wire/alarms/past.ts';
 import type { LimitSpan, PastSource } from '../../domain/alarms/past.ts';
 import { restsOn, SAMPLERS } from '../../domain/alarms/rules/registry.ts';
-import type { Look, PlaceSampler, ProbeSampler } from '../../domain/alarms/rules/sampler.ts';
-import { freshAt, recoveryOf, together, WHOLE_PLACE } from '../../domain/alarms/signals.ts';
+import type { LimitSample, PlaceSampler, ProbeSampler } from '../../domain/alarms/rules/sampler.ts';
+import { freshAt, joined, recoveryOf, WHOLE_PLACE } from '../../domain/alarms/signals.ts';
 import { type Trail, withStep } from '../../domain/alarms/trail.ts';
 import type { RecordsByQuantity } from '../../domain/exposures/curves.ts';
 import type { Span } from '../../ports.ts';
-import { type MomentSpan, momentSpans, readingMoments } from '../world/moments.ts';
+import { type MomentSpan, momentAt, momentSpans, readingMoments } from '../world/moments.ts';
 import { type RecordContext, recordsOf } from '../world/records.ts';
-import { looksOf } from './look-into.ts';
+import { samplesOf } from './limit-samples.ts';
 
 /** What a rule is stepped through over a span, and the limits the place had. */
 export type PastRecord = { readonly sources: readonly PastSource[]; readonly own: readonly LimitSpan[] };
 
-type Gathered = {
+type RecordAndMoments = {
   readonly place: Place;
   readonly records: RecordsByQuantity;
   readonly moments: readonly MomentSpan[];
@@ -30,33 +30,41 @@ export function pastRecord(
   { place, span }: { place: Place; span: Span },
   context: RecordContext,
 ): PastRecord {
-  const looks = looksOf(rule, { place, span }, context);
-  if (looks) return { sources: [lookSource(looks)], own: lookLimits(looks, span) };
+  const samples = samplesOf(rule, { place, span }, context);
+  if (samples) return { sources: [sampleSource(samples)], own: sampleLimits(samples, span) };
   const sampler = SAMPLERS[rule];
-  const { limitAt, holdAt, watches }: LimitSheet = LIMIT_SHEETS[rule];
+  const { limitAt, holdAt, watches }: LimitRuleDefinition = LIMIT_RULE_DEFINITIONS[rule];
   const wide = { fromMs: span.fromMs - sampler.beforeMs, toMs: span.toMs };
   const records = recordsOf(place, wide, restsOn(rule), context);
   const moments = momentSpans({ place, span: wide, records }, context);
-  const gathered = { place, records, moments };
+  const collected = { place, records, moments };
   const sources =
     sampler.by === 'place'
-      ? [ofPlace(sampler, gathered)]
+      ? [ofPlace(sampler, collected)]
       : sampler.by === 'probe'
-        ? watches.quantities.flatMap((quantity) => ofProbes(sampler, quantity, gathered))
+        ? watches.quantities.flatMap((quantity) => ofProbes(sampler, quantity, collected))
         : [];
   const own = moments
     .filter(({ toMs }) => toMs > span.fromMs)
-    .map(({ fromMs, toMs, ...moment }) => ({
-      fromMs,
-      toMs,
-      limit: limitAt(moment),
-      ...(holdAt === undefined ? {} : { holdLimit: holdAt(moment) }),
+    .map((moment) => ({
+      ...limitOver(moment, limitAt),
+      ...(holdAt === undefined ? {} : { hold: limitOver(moment, holdAt) }),
     }));
   return { sources: sources.map((source) => within(source, span)), own: merged(own) };
 }
 
-function lookSource(looks: readonly Look[]): PastSource {
-  const known = looks.filter(({ value }) => value !== null);
+/** The limit over a stretch in which its band stands still, or moves. */
+function limitOver(span: MomentSpan, limitAt: LimitRuleDefinition['limitAt']): LimitSpan {
+  const { fromMs, toMs, move } = span;
+  const at = (tMs: number) => limitAt(momentAt(span, tMs));
+  const limit = at(fromMs);
+  // the band of another position moves, or its band is the same by day and night
+  const stays = move === null || (limit === at(toMs) && limit === at((fromMs + toMs) / 2));
+  return stays ? { fromMs, toMs, limit } : { fromMs, toMs, limit, at };
+}
+
+function sampleSource(samples: readonly LimitSample[]): PastSource {
+  const known = samples.filter(({ value }) => value !== null);
   return {
     source: WHOLE_PLACE,
     timesMs: Float64Array.from(known, ({ tMs }) => tMs),
@@ -66,11 +74,11 @@ function lookSource(looks: readonly Look[]): PastSource {
 }
 
 /** A limit holds from its look to the next. */
-function lookLimits(looks: readonly Look[], span: Span): LimitSpan[] {
-  if (looks.length === 0) return [{ ...span, limit: null }];
-  const limits = looks.map(({ tMs, limit }, i) => ({
+function sampleLimits(samples: readonly LimitSample[], span: Span): LimitSpan[] {
+  if (samples.length === 0) return [{ ...span, limit: null }];
+  const limits = samples.map(({ tMs, limit }, i) => ({
     fromMs: tMs,
-    toMs: looks[i + 1]?.tMs ?? span.toMs,
+    toMs: samples[i + 1]?.tMs ?? span.toMs,
     limit,
   }));
   return merged(limits);
@@ -80,15 +88,15 @@ function merged(limits: readonly LimitSpan[]): LimitSpan[] {
   const kept: LimitSpan[] = [];
   for (const span of limits) {
     const last = kept.at(-1);
-    if (last && last.limit === span.limit && last.holdLimit === span.holdLimit && last.toMs === span.fromMs)
-      kept[kept.length - 1] = { ...last, toMs: span.toMs };
+    const isOne = last && !last.at && !span.at && !last.hold && !span.hold && last.limit === span.limit;
+    if (isOne && last.toMs === span.fromMs) kept[kept.length - 1] = { ...last, toMs: span.toMs };
     else kept.push(span);
   }
   return kept;
 }
 
 /** The value of two positions at every time at which one of them was read. */
-function ofPlace(sampler: PlaceSampler, { place, records }: Gathered): PastSource {
+function ofPlace(sampler: PlaceSampler, { place, records }: RecordAndMoments): PastSource {
   const [first, second] = sampler.pair.map((quantity) => records[quantity] ?? []) as [
     ProbeRecord[],
     ProbeRecord[],
@@ -100,7 +108,7 @@ function ofPlace(sampler: PlaceSampler, { place, records }: Gathered): PastSourc
   for (const tMs of mergedTimesMs([...first, ...second])) {
     const at = { tMs, maxGapMs };
     const [oneEach, otherEach] = [ones(tMs), others(tMs)];
-    const sample = together(sampler, [freshAt(oneEach, at), freshAt(otherEach, at)]);
+    const sample = joined(sampler, [freshAt(oneEach, at), freshAt(otherEach, at)]);
     if (!sample) continue;
     recoveries.push(recoveryOf([...oneEach, ...otherEach], at));
     sink.put(tMs, sample.value);
@@ -109,17 +117,21 @@ function ofPlace(sampler: PlaceSampler, { place, records }: Gathered): PastSourc
   return { source: WHOLE_PLACE, ...sink.record(), recovers };
 }
 
-function ofProbes(sampler: ProbeSampler, quantity: ProbeQuantityName, gathered: Gathered): PastSource[] {
-  return (gathered.records[quantity] ?? []).map((record, i) => ({
+function ofProbes(
+  sampler: ProbeSampler,
+  quantity: ProbeQuantityName,
+  collected: RecordAndMoments,
+): PastSource[] {
+  return (collected.records[quantity] ?? []).map((record, i) => ({
     source: `${quantity}/${i}`,
-    ...(sampler.asRead ? record : sampled(sampler, { quantity, record }, gathered)),
+    ...(sampler.asRead ? record : sampled(sampler, { quantity, record }, collected)),
   }));
 }
 
 function sampled(
   sampler: ProbeSampler,
   { quantity, record }: { quantity: ProbeQuantityName; record: ProbeRecord },
-  { place, records, moments }: Gathered,
+  { place, records, moments }: RecordAndMoments,
 ): ProbeRecord {
   const { maxGapMs, lightSource } = place.settings;
   const moment = readingMoments(moments);

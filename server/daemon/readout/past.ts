@@ -1,10 +1,10 @@
 import type { Place } from '../../../shared/model/place.ts';
 import { SETTLED_MS } from '../../../shared/rules/rule.ts';
-import { LIMIT_SHEETS, type LimitSheet } from '../../../shared/rules/rules.ts';
+import { LIMIT_RULE_DEFINITIONS, type LimitRuleDefinition } from '../../../shared/rules/rules.ts';
 import type { PastAlarmView, PastAnswer, TriableRule } from '../../../shared/wire/alarms/past.ts';
 import type { Trial } from '../../../shared/wire/alarms/trial.ts';
+import { SAMPLE_EVERY_MS } from '../../domain/alarms/limit-samples.ts';
 import { heldRule } from '../../domain/alarms/limits.ts';
-import { LOOK_UP_EVERY_MS } from '../../domain/alarms/looks.ts';
 import { type LimitSpan, type PastAlarm, pastAlarms } from '../../domain/alarms/past.ts';
 import { restsOn, SAMPLERS } from '../../domain/alarms/rules/registry.ts';
 import type { Span } from '../../ports.ts';
@@ -32,8 +32,12 @@ export function createPast(context: RecordContext) {
     if (last?.mark === mark) return last;
     last = null;
     const record = pastRecord(rule, { place, span }, context);
-    const maxGapMs = Math.max(place.settings.maxGapMs, isLookedUp(rule) ? 2 * LOOK_UP_EVERY_MS : 0);
-    const harmOf = harmReader(record.sources, { maxGapMs, own: record.own, sheet: LIMIT_SHEETS[rule] });
+    const maxGapMs = Math.max(place.settings.maxGapMs, isPeriodic(rule) ? 2 * SAMPLE_EVERY_MS : 0);
+    const harmOf = harmReader(record.sources, {
+      maxGapMs,
+      own: record.own,
+      definition: LIMIT_RULE_DEFINITIONS[rule],
+    });
     const made = { ...record, mark, harmOf, whole: harmOf(span) };
     const readings = record.sources.reduce((sum, { values }) => sum + values.length, 0);
     if (readings <= MOST_AT_HAND) last = made;
@@ -43,7 +47,7 @@ export function createPast(context: RecordContext) {
     answerOf(place, query, { context, record: recordAtHand(place, query) });
 }
 
-function isLookedUp(rule: TriableRule): boolean {
+function isPeriodic(rule: TriableRule): boolean {
   return SAMPLERS[rule].by === 'record';
 }
 
@@ -67,8 +71,8 @@ function answerOf(
   return {
     placeId: place.id,
     rule,
-    unit: LIMIT_SHEETS[rule].unit,
-    harmIn: harmIn(LIMIT_SHEETS[rule]),
+    unit: LIMIT_RULE_DEFINITIONS[rule].unit,
+    harmIn: harmIn(LIMIT_RULE_DEFINITIONS[rule]),
     from: new Date(span.fromMs).toISOString(),
     to: new Date(span.toMs).toISOString(),
     coveredHours: whole.coveredHours,
@@ -109,7 +113,7 @@ function markOf(
     return [[probe.id, quantity, count, sum]];
   });
   const { settings, kind } = place;
-  const vents = isLookedUp(rule) ? store.diary.vents(place.id) : null;
+  const vents = isPeriodic(rule) ? store.diary.vents(place.id) : null;
   const newestMs = vents === null ? null : Math.min(world.newestMs(place.id), span.toMs);
   return JSON.stringify([
     rule,
@@ -131,7 +135,7 @@ function settledOf(
   rule: TriableRule,
   { world, store }: RecordContext,
 ): { notBeforeMs?: number } {
-  const { fromFirst }: LimitSheet = LIMIT_SHEETS[rule];
+  const { fromFirst }: LimitRuleDefinition = LIMIT_RULE_DEFINITIONS[rule];
   const startMs = store.journal.oldestMs(world.probesOf(place.id).map(({ id }) => id));
   return fromFirst || startMs === null ? {} : { notBeforeMs: startMs + SETTLED_MS };
 }
@@ -146,8 +150,9 @@ function delaysOf({ onDelayMin, offDelayMin, deadband }: Trial) {
 
 /** A tried limit holds where the place has one, by night only or in light only. */
 function tried(own: LimitSpan, { rule, limit }: { rule: TriableRule; limit: number }): LimitSpan {
-  const { bySheet }: LimitSheet = LIMIT_SHEETS[rule];
-  return own.limit === null && !bySheet ? own : { ...own, limit };
+  const { byTargets }: LimitRuleDefinition = LIMIT_RULE_DEFINITIONS[rule];
+  const { fromMs, toMs } = own;
+  return own.limit === null && !byTargets ? own : { fromMs, toMs, limit };
 }
 
 function viewOf(alarm: PastAlarm, span: Span, harmOf: HarmReader): PastAlarmView {

@@ -2,10 +2,10 @@ import { LX_PER_UMOL } from '../../../shared/climate/light.ts';
 import { MS_PER_HOUR, probeRecord } from '../../../shared/exposure/series.ts';
 import type { Place } from '../../../shared/model/place.ts';
 import type { Finding } from '../../../shared/model/probes/finding.ts';
+import type { CheckedProbe } from '../../domain/probes/check-scope.ts';
 import { type DailyMeans, drifts } from '../../domain/probes/faults/drift.ts';
-import { findingsOf, LOOK_BACK_MS } from '../../domain/probes/findings.ts';
+import { findingsOf, LOOKBACK_MS } from '../../domain/probes/findings.ts';
 import { isTemperature, mayHoldLeftOut } from '../../domain/probes/left-out.ts';
-import type { LookedAt } from '../../domain/probes/look.ts';
 import type { HourSummary, Span } from '../../ports.ts';
 import { baseQuantity, type RecordContext } from '../world/records.ts';
 
@@ -24,10 +24,10 @@ function assigned(place: Place, { world }: RecordContext) {
 }
 
 /** What the readings of a place over a span say against its probes. */
-export function lookOver(place: Place, span: Span, context: RecordContext): Finding[] {
+export function checkProbes(place: Place, span: Span, context: RecordContext): Finding[] {
   const known = assigned(place, context);
   const window = context.store.journal.window({ probeIds: known.map(({ probeId }) => probeId), ...span });
-  const probes = window.flatMap(({ probeId, ...readings }): LookedAt[] => {
+  const probes = window.flatMap(({ probeId, ...readings }): CheckedProbe[] => {
     const probe = known.find((one) => one.probeId === probeId);
     return probe ? [{ ...probe, record: probeRecord(readings) }] : [];
   });
@@ -36,18 +36,18 @@ export function lookOver(place: Place, span: Span, context: RecordContext): Find
 }
 
 /** The last days of a place that were read, up to now. */
-export function lookBack(place: Place, nowMs: number, context: RecordContext): Finding[] {
+export function checkRecent(place: Place, nowMs: number, context: RecordContext): Finding[] {
   const newestMs = Math.max(
     0,
     ...assigned(place, context).map(({ probeId }) => context.store.journal.latest(probeId)?.tMs ?? 0),
   );
   if (newestMs === 0) return [];
   const toMs = Math.min(nowMs, newestMs) + 1;
-  return lookOver(place, { fromMs: toMs - LOOK_BACK_MS, toMs }, context);
+  return checkProbes(place, { fromMs: toMs - LOOKBACK_MS, toMs }, context);
 }
 
 /** What four weeks of daily means, from the summaries of hours, say against the probes of a place. */
-export function lookForDrift(place: Place, nowMs: number, context: RecordContext): Finding[] {
+export function checkDrift(place: Place, nowMs: number, context: RecordContext): Finding[] {
   const lastDay = Math.floor(nowMs / DAY_MS);
   const firstMs = (lastDay - DRIFT_DAYS) * DAY_MS;
   const span = { fromMs: firstMs, toMs: lastDay * DAY_MS };

@@ -1,4 +1,4 @@
-import { LIMIT_RULES, LIMIT_SHEETS } from '../../../shared/rules/rules.ts';
+import { LIMIT_RULE_DEFINITIONS, LIMIT_RULES } from '../../../shared/rules/rules.ts';
 import type { AlarmQualityAnswer, TalkativeAlarm } from '../../../shared/wire/alarms/alarm-quality.ts';
 import { heldRule } from '../../domain/alarms/limits.ts';
 import { alarmQuality, type CountedEvent } from '../../domain/alarms/quality.ts';
@@ -43,19 +43,19 @@ function weeksOf({ fromMs, toMs }: Span): Span[] {
 
 function talkative(events: readonly CountedEvent[], span: Span, { world }: QualityContext): TalkativeAlarm[] {
   const counts = new Map<string, number>();
-  for (const { alarmId, transition, atMs, told } of events)
-    if (transition === 'raised' && told && atMs >= span.fromMs && atMs < span.toMs)
+  for (const { alarmId, transition, atMs, told: notified } of events)
+    if (transition === 'raised' && notified && atMs >= span.fromMs && atMs < span.toMs)
       counts.set(alarmId, (counts.get(alarmId) ?? 0) + 1);
   return [...counts]
-    .filter(([, told]) => told >= TALKS_FROM)
+    .filter(([, notified]) => notified >= TALKS_FROM)
     .sort(([, a], [, b]) => b - a)
     .slice(0, MOST_TALKATIVE)
-    .flatMap(([alarmId, told]) => {
+    .flatMap(([alarmId, notified]) => {
       const record = world.alarms.get(alarmId);
       if (!record) return [];
       const { placeId, rule } = record;
       const { placeName } = viewOf(record, world);
-      return [{ alarmId, placeId, placeName, rule, told, tryIt: suggestionFor(record, world) }];
+      return [{ alarmId, placeId, placeName, rule, told: notified, tryIt: suggestionFor(record, world) }];
     });
 }
 
@@ -66,6 +66,6 @@ function suggestionFor({ placeId, rule }: AlarmRecord, world: World): TalkativeA
   if (!triable || !place) return null;
   const targets = world.targets(place.id, world.newestMs(place.id));
   const held = heldRule(triable, { settings: place.settings, targets });
-  const onDelayMs = Math.max(2 * held.onDelayMs, LIMIT_SHEETS[triable].onDelayMs, MINUTE_MS);
+  const onDelayMs = Math.max(2 * held.onDelayMs, LIMIT_RULE_DEFINITIONS[triable].onDelayMs, MINUTE_MS);
   return { rule: triable, onDelayMin: onDelayMs / MINUTE_MS, deadband: held.deadband * 1.5 };
 }

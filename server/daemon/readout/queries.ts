@@ -13,11 +13,11 @@ import { exposureQuestion, spansOf } from '../world/records.ts';
 import { exposuresOver } from '../world/settled-exposures.ts';
 import type { World } from '../world/world.ts';
 import { viewOf } from '../world/world-view.ts';
-import { mistOf, mistTold, thermalTimeOf, thermalTimeTold, ventsIn, ventsTold } from './details.ts';
-import type { FindingsDesk } from './findings.ts';
+import { mistDetails, mistOf, thermalTimeDetails, thermalTimeOf, ventsDetails, ventsIn } from './details.ts';
+import type { FindingsService } from './findings.ts';
 import { inParts } from './in-parts.ts';
 import { createPast } from './past.ts';
-import { newestOf, newestTold, nowOf, type QueryContext, summary } from './present.ts';
+import { newestOf, newestReported, nowOf, type QueryContext, summary, valuesNow } from './present.ts';
 import { qualityOver } from './quality.ts';
 import { seriesOf } from './series.ts';
 import { withSuspects } from './suspect-points.ts';
@@ -26,7 +26,7 @@ import { withSuspects } from './suspect-points.ts';
 const REFUSED_LISTED = 200;
 
 /** Answers the questions of the edges from world and store; changes nothing. */
-export function createQueries(context: QueryContext, desk: FindingsDesk): Queries {
+export function createQueries(context: QueryContext, findings: FindingsService): Queries {
   const { world, store } = context;
   const settleContext = () => ({ ...context, nowMs: context.clock.nowMs() });
   const past = createPast(context);
@@ -42,7 +42,7 @@ export function createQueries(context: QueryContext, desk: FindingsDesk): Querie
       const { fromMs, toMs } = requireSpan(query);
       const place = placeOr404(placeId);
       const { points } = query;
-      const suspects = { place, span: { fromMs, toMs }, points, findings: desk.held(placeId) };
+      const suspects = { place, span: { fromMs, toMs }, points, findings: findings.held(placeId) };
       return withSuspects(seriesOf(place, query, context), suspects, context);
     },
     bands: (placeId, span) => bands(placeOr404(placeId), requireSpan(span), context),
@@ -75,7 +75,10 @@ export function createQueries(context: QueryContext, desk: FindingsDesk): Querie
       return { refused: store.refusals.newest(limit, beforeId ?? undefined), total, byCode };
     },
     findings: ({ placeId, span }) =>
-      desk.answer({ places: placeId === null ? [...world.places.values()] : [placeOr404(placeId)], span }),
+      findings.answer({
+        places: placeId === null ? [...world.places.values()] : [placeOr404(placeId)],
+        span,
+      }),
     probes: () => [...world.probes.values()].map((probe) => ({ ...probe, latest: latestOf(probe, world) })),
     house: context.house,
   };
@@ -102,8 +105,8 @@ export function requireAlarm(world: World, alarmId: string) {
 }
 
 function latestOf(probe: Probe, world: World) {
-  const heard = world.heard.get(probe.id);
-  return heard ? { probeId: probe.id, tMs: heard.tMs, value: heard.value } : null;
+  const latest = world.latest.get(probe.id);
+  return latest ? { probeId: probe.id, tMs: latest.tMs, value: latest.value } : null;
 }
 
 /** Alarms that have a history; the others are only watched for. */
@@ -130,9 +133,9 @@ export function requireSpan(span: Span): Span {
   throw new Fault({ code: 'bad-request', message, details: { fromMs: span.fromMs, toMs: span.toMs } });
 }
 
-type Asked = Parameters<Queries['explain']>[1];
+type ExplainQuestion = Parameters<Queries['explain']>[1];
 
-function explain(place: Place, asked: Asked, context: QueryContext): Explanation {
+function explain(place: Place, asked: ExplainQuestion, context: QueryContext): Explanation {
   const { sourceText } = context;
   const { of, span } = asked;
   const [kind = '', ...path] = of.split('.');
@@ -145,8 +148,8 @@ function explain(place: Place, asked: Asked, context: QueryContext): Explanation
   }
   return explainNow({
     quantity: quantity as SeriesName,
-    quantities: nowOf(place, context).quantities,
-    readings: newestTold(place, context),
+    quantities: valuesNow(place, context).quantities,
+    readings: newestReported(place, context),
     settings: place.settings,
     sourceText,
   });
@@ -155,7 +158,7 @@ function explain(place: Place, asked: Asked, context: QueryContext): Explanation
 /** Of what is counted over a span; null for anything else. */
 function explainCounted(
   place: Place,
-  { of, kind, span, limits }: Asked & { kind: string; span: Span },
+  { of, kind, span, limits }: ExplainQuestion & { kind: string; span: Span },
   context: QueryContext,
 ): Explanation | null {
   const { sourceText } = context;
@@ -166,21 +169,31 @@ function explainCounted(
     return explainExposure({ path: of.slice(kind.length + 1), exposures, question, sourceText });
   }
   if (kind === 'mist') {
-    return explainMist({ ...asked, ...mistTold(place, span, context), readings: newestOf(place, context) });
+    return explainMist({
+      ...asked,
+      ...mistDetails(place, span, context),
+      readings: newestOf(place, context),
+    });
   }
-  if (kind === 'vents') return explainVents({ ...asked, ...ventsTold(place, span, context) });
+  if (kind === 'vents') return explainVents({ ...asked, ...ventsDetails(place, span, context) });
   if (kind !== 'thermalTime' || !limits) return null;
-  return explainThermalTime({ ...asked, ...thermalTimeTold(place, { ...span, ...limits }, context) });
+  return explainThermalTime({ ...asked, ...thermalTimeDetails(place, { ...span, ...limits }, context) });
 }
 
 function bands(place: Place, span: Span, context: QueryContext): BandSpan[] {
-  return spansOf(place, span, context).map((piece) => ({
-    from: new Date(piece.fromMs).toISOString(),
-    to: new Date(piece.toMs).toISOString(),
-    night: piece.night,
-    rootZone: bandOf(piece, 'rootZone'),
-    air: bandOf(piece, 'air'),
-    ceilingC: piece.targets.air.ceilingC,
-    vpd: piece.targets.vpd,
-  }));
+  return spansOf(place, span, context).map((piece) => {
+    const at = (tMs: number) => ({
+      rootZone: bandOf(piece, 'rootZone', tMs),
+      air: bandOf(piece, 'air', tMs),
+    });
+    return {
+      from: new Date(piece.fromMs).toISOString(),
+      to: new Date(piece.toMs).toISOString(),
+      night: piece.night,
+      ...at(piece.fromMs),
+      ...(piece.move === null ? {} : { end: at(piece.toMs) }),
+      ceilingC: piece.targets.air.ceilingC,
+      vpd: piece.targets.vpd,
+    };
+  });
 }

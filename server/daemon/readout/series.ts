@@ -6,9 +6,9 @@ import { SERIES_QUANTITIES } from '../../../shared/quantities.ts';
 import type { Series, SeriesName } from '../../../shared/wire/http.ts';
 import { LEAST_HOURS_A_POINT, pointsFromHours } from '../../domain/chart/from-hours.ts';
 import { withMinutes } from '../../domain/chart/with-minutes.ts';
+import { horizonMs } from '../../domain/disk-space/horizon.ts';
 import { curveOf, ingredientsOf } from '../../domain/exposures/curves.ts';
 import { measuredHours } from '../../domain/probes/hours.ts';
-import { horizonMs } from '../../domain/room/horizon.ts';
 import type { Span } from '../../ports.ts';
 import { baseQuantity, type RecordContext, recordsOf } from '../world/records.ts';
 

@@ -4,16 +4,16 @@ import { isOfRaising } from '../../domain/alarms/chatter.ts';
 import { type AlarmRecord, withAcknowledgement } from '../../domain/alarms/record.ts';
 import { linkOf } from '../../domain/people/answer-link.ts';
 import { testLinkOf } from '../../domain/people/weekly-test.ts';
-import type { LinkState, LinkView, PeopleDesk } from '../../ports.ts';
+import type { LinkState, LinkView, PeopleService } from '../../ports.ts';
 import { keepStep } from '../notify/annunciate.ts';
 import { viewOf } from '../world/world-view.ts';
 import { commitInAnyCase, type OrderContext } from './orders.ts';
-import { followTest, lookAtTest } from './test-service.ts';
+import { followTest, viewTest } from './test-service.ts';
 
 const ASK = { button: 'Acknowledge', means: 'Tells the others you have seen it and are dealing with it.' };
 
 /** Acknowledging by a link of a message: signed, of one raising, for a time, and once. */
-export function createAnswers(context: OrderContext): Pick<PeopleDesk, 'look' | 'follow'> {
+export function createAnswers(context: OrderContext): Pick<PeopleService, 'view' | 'follow'> {
   const { settings, clock, store, world } = context;
   const judge = (token: string) => {
     const link = linkOf(settings.links.seal.read(token));
@@ -21,9 +21,9 @@ export function createAnswers(context: OrderContext): Pick<PeopleDesk, 'look' | 
   };
   const testOf = (token: string) => testLinkOf(settings.links.seal.read(token));
   return {
-    look(token) {
+    view(token) {
       const test = testOf(token);
-      return test ? lookAtTest(test, context) : judge(token).view;
+      return test ? viewTest(test, context) : judge(token).view;
     },
     follow(token) {
       const test = testOf(token);
@@ -34,7 +34,7 @@ export function createAnswers(context: OrderContext): Pick<PeopleDesk, 'look' | 
       const nowMs = clock.nowMs();
       const by = store.people.roster().people.find(({ id }) => id === link.personId)?.name ?? null;
       commitInAnyCase(context, () => {
-        store.people.spendLink(link, nowMs);
+        store.people.useLinkOnce(link, nowMs);
         const step = withAcknowledgement(record, { atMs: nowMs, by });
         keepStep(step, { world, store, settings, nowMs, ...(by === null ? {} : { note: by }) });
       });
@@ -58,7 +58,7 @@ function viewOfLink(link: AnswerLink | null, context: OrderContext): LinkView {
   const reader = { unit: 'C', timeZone: settings.timeZone, nowMs: clock.nowMs() } as const;
   const record = world.alarms.get(link.alarmId);
   const headline = record ? alarmWords(viewOf(record, world), reader).headline : undefined;
-  if (store.people.isSpent(link.id))
+  if (store.people.isLinkUsed(link.id))
     return said('spent', 'This link was used before: it works once. Nothing was done.', headline);
   if (link.expiresMs <= reader.nowMs) {
     const until = clockWords(link.expiresMs, reader);

@@ -1,50 +1,50 @@
 import { Fault } from '../../../shared/faults.ts';
-import type { NewWay, Person, Way } from '../../../shared/model/people/people.ts';
+import type { ContactMethod, NewContactMethod, Person } from '../../../shared/model/people/people.ts';
 import type { DeliveryView, PeopleAnswer } from '../../../shared/wire/people.ts';
 import { strangerOn, withNewcomer, withoutPerson } from '../../domain/people/roster.ts';
-import type { Carrier, PeopleDesk, SentMessage, WayAt } from '../../ports.ts';
+import type { Carrier, ContactMethodAt, PeopleService, SentMessage } from '../../ports.ts';
 import { gapViews } from '../notify/restore-gaps.ts';
 import { requireAlarm } from '../readout/queries.ts';
 import { createAnswers } from './answers.ts';
 import { commit, type OrderContext } from './orders.ts';
-import { createTestDesk, testsAnswer } from './test-service.ts';
+import { createTestService, testsAnswer } from './test-service.ts';
 
 /** Messages about an alarm that are shown, the newest. */
 const MESSAGES_SHOWN = 100;
 /** Most people, and ways of one, that are kept. */
 export const MOST_PEOPLE = 50;
-export const MOST_WAYS = 10;
+export const MAX_CONTACT_METHODS = 10;
 
 /** What the edges know about ways. */
-export type Ways = {
+export type ContactMethods = {
   readonly carrier: Carrier;
-  readonly houseWay: Extract<NewWay, { kind: 'webhook' }> | null;
-  readonly can: ReturnType<PeopleDesk['answer']>['can'];
+  readonly installationWebhook: Extract<NewContactMethod, { kind: 'webhook' }> | null;
+  readonly can: ReturnType<PeopleService['answer']>['can'];
   readonly pushKey: string | null;
   /** as it is shown */
   readonly webhookSecret: string;
   /** whether it leads to this computer itself by its very words, where that needs the owner's word */
-  readonly isOwnHost: (way: NewWay) => boolean;
+  readonly isOwnHost: (method: NewContactMethod) => boolean;
 };
 
 /** Answers and carries out what is asked about the people who are told. */
-export function createPeopleDesk(context: OrderContext, ways: Ways): PeopleDesk {
+export function createPeopleService(context: OrderContext, methods: ContactMethods): PeopleService {
   const { store } = context;
   return {
-    answer: () => peopleAnswer(context, ways),
+    answer: () => peopleAnswer(context, methods),
     ...peopleOrders(context),
-    ...wayOrders(context, ways),
-    ...createTestDesk(context, (at) => personTo(at, context)),
+    ...contactMethodOrders(context, methods),
+    ...createTestService(context, (at) => personTo(at, context)),
     messages(alarmId) {
       requireAlarm(context.world, alarmId);
       return store.outbox.ofAlarm(alarmId, MESSAGES_SHOWN).map(deliveryView);
     },
-    webhookSecret: () => ways.webhookSecret,
+    webhookSecret: () => methods.webhookSecret,
     ...createAnswers(context),
   };
 }
 
-function peopleAnswer(context: OrderContext, { can, pushKey }: Ways): PeopleAnswer {
+function peopleAnswer(context: OrderContext, { can, pushKey }: ContactMethods): PeopleAnswer {
   const { store, settings } = context;
   const failing = store.people
     .failing()
@@ -65,19 +65,21 @@ function peopleAnswer(context: OrderContext, { can, pushKey }: Ways): PeopleAnsw
 function change<T>(context: OrderContext, work: () => T): T {
   return commit(context, () => {
     const result = work();
-    context.store.people.lookAgainAt(context.clock.nowMs());
+    context.store.people.checkAgainAt(context.clock.nowMs());
     return result;
   });
 }
 
-function peopleOrders(context: OrderContext): Pick<PeopleDesk, 'add' | 'update' | 'remove' | 'setLadder'> {
+function peopleOrders(
+  context: OrderContext,
+): Pick<PeopleService, 'add' | 'update' | 'remove' | 'setEscalation'> {
   const { people } = context.store;
   return {
     add: (person) =>
       change(context, () => {
         requireRoom(people.roster().people.length, MOST_PEOPLE, 'people');
         const added = people.add(person);
-        people.setLadder(withNewcomer(people.roster().ladder, added.id));
+        people.setEscalation(withNewcomer(people.roster().ladder, added.id));
         return added;
       }),
     update: (personId, patch) =>
@@ -87,93 +89,96 @@ function peopleOrders(context: OrderContext): Pick<PeopleDesk, 'add' | 'update' 
       }),
     remove: (personId) =>
       change(context, () => {
-        for (const way of requirePerson(personId, context).ways) forget(way.id, context);
+        for (const method of requirePerson(personId, context).ways) forget(method.id, context);
         people.remove(personId);
-        people.setLadder(withoutPerson(people.roster().ladder, personId));
+        people.setEscalation(withoutPerson(people.roster().ladder, personId));
       }),
-    setLadder: (ladder) =>
+    setEscalation: (escalation) =>
       change(context, () => {
-        const stranger = strangerOn(ladder, people.roster());
+        const stranger = strangerOn(escalation, people.roster());
         const message = `There is no person ${stranger} to stand on the ladder.`;
         if (stranger !== null) throw new Fault({ code: 'bad-request', message, details: { field: 'steps' } });
-        people.setLadder(ladder);
+        people.setEscalation(escalation);
       }),
   };
 }
 
-type WayOrders = Pick<PeopleDesk, 'addWay' | 'updateWay' | 'removeWay'>;
+type ContactMethodOrders = Pick<
+  PeopleService,
+  'addContactMethod' | 'updateContactMethod' | 'removeContactMethod'
+>;
 
-function wayOrders(context: OrderContext, ways: Ways): WayOrders {
+function contactMethodOrders(context: OrderContext, methods: ContactMethods): ContactMethodOrders {
   const { people, restoreGaps } = context.store;
   return {
-    addWay: (personId, way) =>
+    addContactMethod: (personId, method) =>
       change(context, () => {
-        requireAllowed(way, { context, ways });
+        requireAllowed(method, { context, ways: methods });
         const person = requirePerson(personId, context);
-        replaceDead(person, way, context);
-        requireRoom(requirePerson(personId, context).ways.length, MOST_WAYS, 'ways of one person');
-        return people.addWay(personId, way);
+        replaceDead(person, method, context);
+        requireRoom(requirePerson(personId, context).ways.length, MAX_CONTACT_METHODS, 'ways of one person');
+        return people.addContactMethod(personId, method);
       }),
-    updateWay: (at, way) =>
+    updateContactMethod: (at, method) =>
       change(context, () => {
-        requireAllowed(way, { context, ways });
-        requireWay(at, context);
+        requireAllowed(method, { context, ways: methods });
+        requireContactMethod(at, context);
         restoreGaps.close(at.wayId);
-        people.updateWay(at, way);
+        people.updateContactMethod(at, method);
         people.noteTaken(at.wayId);
-        context.store.pathTests.forgetWay(at.wayId);
-        return requireWay(at, context).way;
+        context.store.pathTests.forgetContactMethod(at.wayId);
+        return requireContactMethod(at, context).way;
       }),
-    removeWay: (at) =>
+    removeContactMethod: (at) =>
       change(context, () => {
-        requireWay(at, context);
+        requireContactMethod(at, context);
         forget(at.wayId, context);
-        people.removeWay(at);
+        people.removeContactMethod(at);
       }),
   };
 }
 
-type Allowing = { readonly context: OrderContext; readonly ways: Ways };
+type Allowing = { readonly context: OrderContext; readonly ways: ContactMethods };
 
 /** This computer's own addresses are the owner's to allow, once there is one. */
-function requireAllowed(way: NewWay, { context, ways }: Allowing): void {
-  if (way.kind !== 'webhook') return;
+function requireAllowed(method: NewContactMethod, { context, ways: methods }: Allowing): void {
+  if (method.kind !== 'webhook') return;
   const details = { field: 'ownAddresses' };
-  if (way.ownAddresses !== true && ways.isOwnHost(way)) {
+  if (method.ownAddresses !== true && methods.isOwnHost(method)) {
     const message =
-      `${new URL(way.url).hostname} is this computer itself. Give the address of another computer, or tick ` +
+      `${new URL(method.url).hostname} is this computer itself. Give the address of another computer, or tick ` +
       '"Allow this computer’s own addresses" ("ownAddresses": true).';
     throw new Fault({ code: 'bad-request', message, details });
   }
-  if (way.ownAddresses !== true || context.store.access.owned()) return;
+  if (method.ownAddresses !== true || context.store.access.owned()) return;
   const message = 'Without an owner password every address is allowed. Leave "ownAddresses" out.';
   throw new Fault({ code: 'bad-request', message, details });
 }
 
 /** A browser that is added again after a restore takes the place of what it was before. */
-function replaceDead(person: Person, way: NewWay, context: OrderContext): void {
-  if (way.kind !== 'push') return;
+function replaceDead(person: Person, method: NewContactMethod, context: OrderContext): void {
+  if (method.kind !== 'push') return;
   const { people, restoreGaps } = context.store;
   const gaps = new Set(restoreGaps.all().flatMap(({ wayId, why }) => (why === 'push-keys' ? [wayId] : [])));
-  const dead = person.ways.find((one) => one.kind === 'push' && one.name === way.name && gaps.has(one.id));
+  const dead = person.ways.find((one) => one.kind === 'push' && one.name === method.name && gaps.has(one.id));
   if (dead === undefined) return;
   forget(dead.id, context);
-  people.removeWay({ personId: person.id, wayId: dead.id });
+  people.removeContactMethod({ personId: person.id, wayId: dead.id });
 }
 
 /** A way that is no more neither fails nor is waited for. */
 function forget(wayId: number, { store }: OrderContext): void {
   store.people.noteTaken(wayId);
-  store.outbox.abandonWay(wayId, 'this way was taken away');
-  store.pathTests.forgetWay(wayId);
+  store.outbox.abandonContactMethod(wayId, 'this way was taken away');
+  store.pathTests.forgetContactMethod(wayId);
   store.restoreGaps.close(wayId);
 }
 
 /** A person with one way, or all of them. */
-function personTo(at: Parameters<PeopleDesk['testNow']>[0], context: OrderContext): Person {
+function personTo(at: Parameters<PeopleService['testNow']>[0], context: OrderContext): Person {
   if (at.wayId === null) return requirePerson(at.personId, context);
-  const { person, way } = requireWay({ ...at, wayId: at.wayId }, context);
-  return { ...person, ways: [way] };
+  const { person, way: method } = requireContactMethod({ ...at, wayId: at.wayId }, context);
+  return { ...person, ways: [method] };
 }
 
 function deliveryView(message: SentMessage): DeliveryView {
@@ -203,10 +208,13 @@ function requirePerson(personId: number, { store }: OrderContext): Person {
   return person ?? found(false, `no person ${personId}`);
 }
 
-function requireWay({ personId, wayId }: WayAt, context: OrderContext): { person: Person; way: Way } {
+function requireContactMethod(
+  { personId, wayId }: ContactMethodAt,
+  context: OrderContext,
+): { person: Person; way: ContactMethod } {
   const person = requirePerson(personId, context);
-  const way = person.ways.find(({ id }) => id === wayId);
-  return way ? { person, way } : found(false, `no way ${wayId} to ${person.name}`);
+  const method = person.ways.find(({ id }) => id === wayId);
+  return method ? { person, way: method } : found(false, `no way ${wayId} to ${person.name}`);
 }
 
 function requireRoom(count: number, most: number, what: string): void {

@@ -4,7 +4,7 @@ import type { PathTest } from '../../../shared/model/people/weekly-test.ts';
 import type { TestView, WeeklyTestAnswer } from '../../../shared/wire/people.ts';
 import { clock as clockWords, duration } from '../../../shared/words/plain.ts';
 import { nextWeeklyTestMs, type TestLink } from '../../domain/people/weekly-test.ts';
-import type { LinkState, LinkView, PeopleDesk } from '../../ports.ts';
+import type { LinkState, LinkView, PeopleService } from '../../ports.ts';
 import { keepStep } from '../notify/annunciate.ts';
 import { putTests, testView, unconfirmedStep, weeklyOf } from '../notify/path-tests.ts';
 import { commit, commitInAnyCase, type OrderContext } from './orders.ts';
@@ -30,10 +30,10 @@ export function testsAnswer({ store, settings, clock }: OrderContext): {
 }
 
 /** Orders about tests; `find` gives a person, with one way or all. */
-export function createTestDesk(
+export function createTestService(
   context: OrderContext,
-  find: (at: Parameters<PeopleDesk['testNow']>[0]) => Person,
-): Pick<PeopleDesk, 'testNow' | 'confirmTest' | 'setWeeklyTest'> {
+  find: (at: Parameters<PeopleService['testNow']>[0]) => Person,
+): Pick<PeopleService, 'testNow' | 'confirmTest' | 'setWeeklyTest'> {
   const { store, clock, world, settings } = context;
   return {
     testNow: (at) => {
@@ -71,7 +71,7 @@ function confirmed(test: PathTest, context: OrderContext): PathTest {
 const HEADLINE = 'A test of how alarms reach you';
 
 /** What the link of a test would do. */
-export function lookAtTest({ key, expiresMs }: TestLink, context: OrderContext): LinkView {
+export function viewTest({ key, expiresMs }: TestLink, context: OrderContext): LinkView {
   const { store, clock, settings } = context;
   const reader = { timeZone: settings.timeZone, nowMs: clock.nowMs() };
   const said = (state: LinkState, words: string): LinkView => ({
@@ -92,7 +92,7 @@ export function lookAtTest({ key, expiresMs }: TestLink, context: OrderContext):
 
 /** Confirms a test by its link. */
 export function followTest(link: TestLink, context: OrderContext): LinkView {
-  const view = lookAtTest(link, context);
+  const view = viewTest(link, context);
   const test = context.store.pathTests.byKey(link.key);
   if (view.state !== 'good' || !test) return view;
   const { putMs, confirmedMs } = confirmed(test, context);

@@ -1,19 +1,19 @@
 import { Fault } from '../../../shared/faults.ts';
 import type { BackupsAnswer, HouseFacts } from '../../../shared/wire/http.ts';
 import type {
-  BackupDesk,
   BackupFile,
   BackupFolder,
+  BackupService,
   CopyRecord,
   DiskRoom,
-} from '../../domain/backups/doors.ts';
+} from '../../domain/backups/backup-service.ts';
 import { backupName } from '../../domain/backups/name.ts';
 import { backupsToDrop } from '../../domain/backups/rotation.ts';
 import { CLOCK_TOLERANCE_MS, dayNumber, isBackupDue } from '../../domain/backups/schedule.ts';
 import type { Clock, Log, Timers } from '../../ports.ts';
 
 /** How often it is looked whether a backup is due, ms. */
-export const LOOK_EVERY_MS = 10_000;
+export const CHECK_EVERY_MS = 10_000;
 /** A backup must leave this free: a full disk would stop the record for the sake of its copy. */
 export const KEEP_FREE_BYTES = 16 * 1024 * 1024;
 
@@ -33,7 +33,7 @@ export type BackupDeps = {
   readonly madeMs: number;
 };
 
-export type Backups = BackupDesk & {
+export type Backups = BackupService & {
   /** Makes one; the same when one is under way. @throws Fault `backup-failed` */
   make(): Promise<BackupFile>;
   facts(): HouseFacts['backup'];
@@ -60,7 +60,7 @@ export function createBackups(deps: BackupDeps): Backups {
   const { folder, log } = deps;
   const finished = finishedIn(folder);
   const state: State = { running: null, stopCopy: null, lastError: null, failedMs: null, finished };
-  let stopLooking: () => void = () => undefined;
+  let stopChecking: () => void = () => undefined;
   const start = () => {
     make(deps, state).then(
       ({ name, bytes }) => log.info('a backup was made', { name, bytes }),
@@ -74,13 +74,13 @@ export function createBackups(deps: BackupDeps): Backups {
     facts: () => factsOf(state),
     answer: () => answerOf(deps, state),
     begin() {
-      stopLooking = deps.timers.every(LOOK_EVERY_MS, () => {
+      stopChecking = deps.timers.every(CHECK_EVERY_MS, () => {
         state.finished = finishedIn(folder);
         if (isDue(deps, state)) start();
       });
     },
     async stop() {
-      stopLooking();
+      stopChecking();
       await state.stopCopy?.();
       await state.running?.done.catch(() => undefined);
     },
@@ -172,7 +172,7 @@ function requireRoom({ databaseBytes, walBytes, freeBytes }: ReturnType<DiskRoom
   if (freeBytes >= wanted) return;
   const message =
     `No backup was made: it wants ${megabytes(wanted)} free on the disk, and ${megabytes(freeBytes)} are. ` +
-    'Make room, or move old backups elsewhere.';
+    'Free disk space, or move old backups elsewhere.';
   throw new Fault({ code: 'backup-failed', message, details: { wanted, freeBytes } });
 }
 

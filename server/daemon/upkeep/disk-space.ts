@@ -1,7 +1,7 @@
 import type { Room } from '../../../shared/wire/http.ts';
-import type { BackupFile, DiskRoom } from '../../domain/backups/doors.ts';
+import type { BackupFile, DiskRoom } from '../../domain/backups/backup-service.ts';
 import { dayNumber } from '../../domain/backups/schedule.ts';
-import { daysUntilFull, growthBytesPerDay } from '../../domain/room/forecast.ts';
+import { daysUntilFull, growthBytesPerDay } from '../../domain/disk-space/forecast.ts';
 import type { Clock } from '../../ports.ts';
 
 /** How often disk and forecast are looked at anew, ms. */
@@ -19,12 +19,12 @@ export type RoomDeps = {
 /** Room on the disk and how long it lasts, looked at no oftener than once a minute. */
 export function createRoom(deps: RoomDeps): () => Room {
   let known: Room | null = null;
-  let lookedMs = Number.NEGATIVE_INFINITY;
+  let checkedMs = Number.NEGATIVE_INFINITY;
   return () => {
     const nowMs = deps.clock.nowMs();
-    if (known === null || Math.abs(nowMs - lookedMs) >= ROOM_EVERY_MS) {
+    if (known === null || Math.abs(nowMs - checkedMs) >= ROOM_EVERY_MS) {
       known = roomNow(deps);
-      lookedMs = nowMs;
+      checkedMs = nowMs;
     }
     return known;
   };

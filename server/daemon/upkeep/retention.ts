@@ -1,7 +1,7 @@
 import { DEFAULT_MAX_GAP_MS } from '../../../shared/exposure/coverage.ts';
 import { MS_PER_HOUR, type ProbeRecord } from '../../../shared/exposure/series.ts';
+import { countedHourFor, type Horizon, REACH_HOURS } from '../../domain/disk-space/horizon.ts';
 import { withoutLeftOut } from '../../domain/probes/left-out.ts';
-import { countedHourFor, type Horizon, REACH_HOURS } from '../../domain/room/horizon.ts';
 import { baseQuantity } from '../world/records.ts';
 import { type SettleContext, settleForGood, settleHours } from '../world/settled-exposures.ts';
 import type { World } from '../world/world.ts';
@@ -11,7 +11,7 @@ const HOURS_A_TURN = 6;
 const PLACES_A_TURN = 8;
 const BLOCKS_A_TURN = 40;
 
-export type DropContext = SettleContext & {
+export type RetentionContext = SettleContext & {
   /** whole days for which readings are kept, null for ever */
   readonly keepRawDays: number | null;
 };
@@ -23,7 +23,7 @@ export type DropContext = SettleContext & {
  * could not be counted again, and the next start goes on where it was.
  * @returns a turn: true while there is more to do
  */
-export function createDropper(): (context: DropContext) => boolean {
+export function createRetention(): (context: RetentionContext) => boolean {
   // how far the step under way has come: places settled, and probes whose hour was turned into minutes
   const under = { places: 0, probes: 0 };
   return (context) => {
@@ -40,13 +40,13 @@ export function createDropper(): (context: DropContext) => boolean {
       return true;
     }
     if (horizon.droppedHour >= horizon.countedHour - REACH_HOURS) return false;
-    dropStep(horizon, under, context);
+    retentionStep(horizon, under, context);
     return true;
   };
 }
 
 /** The horizon begins where the record does, or at once where it is to be when all is younger. */
-function begin(target: number, { store, world }: DropContext): void {
+function begin(target: number, { store, world }: RetentionContext): void {
   const oldestMs = store.journal.oldestMs([...world.probes.keys()]);
   const oldest = oldestMs === null ? target : Math.floor(oldestMs / MS_PER_HOUR);
   const countedHour = Math.min(target, oldest);
@@ -58,7 +58,7 @@ type Under = { places: number; probes: number };
 function settleStep(
   { countedHour, droppedHour }: Horizon,
   { target, under }: { target: number; under: Under },
-  context: DropContext,
+  context: RetentionContext,
 ): void {
   const { store, world } = context;
   const places = [...world.places.values()];
@@ -75,7 +75,11 @@ function settleStep(
   });
 }
 
-function dropStep({ countedHour, droppedHour }: Horizon, under: Under, { store, world }: DropContext): void {
+function retentionStep(
+  { countedHour, droppedHour }: Horizon,
+  under: Under,
+  { store, world }: RetentionContext,
+): void {
   const probeIds = [...world.probes.keys()].sort((a, b) => a - b);
   store.transaction(() => {
     let hour = droppedHour;

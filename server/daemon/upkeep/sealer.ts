@@ -4,7 +4,7 @@ import { guarded } from '../guard/guard.ts';
 import { isOfRecord } from '../guard/inbox.ts';
 import type { Troubles } from '../guard/troubles.ts';
 import { hoursToSettle, settleHours } from '../world/settled-exposures.ts';
-import { createDropper, type DropContext } from './retention.ts';
+import { createRetention, type RetentionContext } from './retention.ts';
 
 /** Hours sealed in one turn: a few milliseconds, so that messages never wait long. */
 export const HOURS_A_TURN = 40;
@@ -20,7 +20,7 @@ const SETTLED_A_TURN = 6;
  * daemon runs.
  */
 export function startSealer(deps: {
-  readonly context: () => DropContext;
+  readonly context: () => RetentionContext;
   /** false while the clock may be wrong */
   readonly maySeal?: () => boolean;
   /** takes some readings that were set aside back into the record; true while there are more */
@@ -31,7 +31,7 @@ export function startSealer(deps: {
 }): () => void {
   const { timers, log, troubles, maySeal = () => true, takeBack = () => false } = deps;
   const reached = new Map<string, number>();
-  const drop = createDropper();
+  const drop = createRetention();
   let stop: () => void = () => undefined;
   const turn = () => {
     let more = false;
@@ -68,7 +68,7 @@ function sealAndSettle(context: SealContext, reached: Map<string, number>): bool
   return false;
 }
 
-type SealContext = DropContext & { readonly troubles: Pick<Troubles, 'note'> };
+type SealContext = RetentionContext & { readonly troubles: Pick<Troubles, 'note'> };
 
 /** Settles up to so many hours of a place. @returns how many */
 function settled(

@@ -5,10 +5,7 @@ import type { World } from './world.ts';
  * Whether an alarm is of the invented demo alone: it stays on the page, and neither people nor buzzers hear of it. So is
  * that nobody watched, where there are only invented places to watch.
  */
-export function isOfDemo(
-  { placeId, rule }: Pick<AlarmRecord, 'placeId' | 'rule'>,
-  { places }: World,
-): boolean {
+export function isDemo({ placeId, rule }: Pick<AlarmRecord, 'placeId' | 'rule'>, { places }: World): boolean {
   if (placeId !== null) return places.get(placeId)?.invented ?? false;
   return rule === 'watch-was-down' && [...places.values()].every(({ invented }) => invented);
 }

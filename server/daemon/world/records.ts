@@ -2,7 +2,7 @@ import { type ProbeRecord, probeRecord } from '../../../shared/exposure/series.t
 import type { Place } from '../../../shared/model/place.ts';
 import type { Probe } from '../../../shared/model/probes/probe.ts';
 import { PROBE_QUANTITIES, type ProbeQuantityName } from '../../../shared/quantities.ts';
-import { CLOUD_MS, type Sky } from '../../domain/calendar/nights.ts';
+import type { Sky } from '../../domain/calendar/nights.ts';
 import { targetSpans } from '../../domain/calendar/spans.ts';
 import { curveOf, ingredientsOf, type RecordsByQuantity } from '../../domain/exposures/curves.ts';
 import { fetchMarginMs } from '../../domain/exposures/exposures.ts';
@@ -35,7 +35,7 @@ export function recordsOf(
   place: Place,
   span: Span,
   names: readonly ProbeQuantityName[],
-  context: RecordContext,
+  context: Pick<RecordContext, 'world' | 'store'>,
 ) {
   const wanted = context.world.probesOf(place.id).filter((probe) => {
     const quantity = baseQuantity(probe);
@@ -65,17 +65,16 @@ export function spansOf(place: Place, span: Span, context: RecordContext) {
     history: world.history(place.id),
     ...span,
     zone: timeZone,
-    sky: skyOf(place, span, context),
+    sky: skyOf(place, context),
   });
 }
 
 /** The sky as the place knows it; its light is read only where the targets go by light. */
-export function skyOf(place: Place, { fromMs, toMs }: Span, context: RecordContext): Sky {
-  const wide = { fromMs: fromMs - CLOUD_MS, toMs: toMs + CLOUD_MS };
+export function skyOf(place: Place, context: RecordContext): Sky {
   return {
     at: place.settings.coordinates,
-    ppfd: () => {
-      const records = recordsOf(place, wide, ingredientsOf('ppfdUmolM2S'), context);
+    ppfd: (span) => {
+      const records = recordsOf(place, span, ingredientsOf('ppfdUmolM2S'), context);
       return curveOf('ppfdUmolM2S', { records, settings: place.settings }).segments;
     },
   };

@@ -4,17 +4,12 @@ import type { Place } from '../../../shared/model/place.ts';
 import type { Exposures } from '../../../shared/wire/http.ts';
 import { localDays } from '../../domain/calendar/days.ts';
 import { CLOUD_MS } from '../../domain/calendar/nights.ts';
+import { horizonMs } from '../../domain/disk-space/horizon.ts';
 import { exposuresFrom, fetchMarginMs, sumDays } from '../../domain/exposures/exposures.ts';
-import {
-  type HourSums,
-  SUMS_VERSION,
-  sumsOfNothing,
-  tellsAnything,
-} from '../../domain/exposures/hour-sums.ts';
+import { type HourSums, hasAnything, SUMS_VERSION, sumsOfNothing } from '../../domain/exposures/hour-sums.ts';
 import { type Cut, cut, type Piece } from '../../domain/exposures/pieces.ts';
 import type { SettledPart } from '../../domain/exposures/settled-day.ts';
 import { sumPieces } from '../../domain/exposures/sum-pieces.ts';
-import { horizonMs } from '../../domain/room/horizon.ts';
 import type { Span } from '../../ports.ts';
 import { exposureQuestion, measuredAt, type RecordContext } from './records.ts';
 
@@ -160,11 +155,11 @@ function settledSums(
   const settled = store.settled.get(place.id, spanOf(pieces));
   const { countedFromMs } = horizonMs(store.horizon.get());
   const hourOf = (tMs: number) => Math.floor(tMs / MS_PER_HOUR);
-  const told = new Set(Array.from(settled.keys(), hourOf));
+  const settledHours = new Set(Array.from(settled.keys(), hourOf));
   return pieces.map(({ fromMs, toMs, whole }) => {
     const part = whole ? settled.get(fromMs) : undefined;
     if (part?.toMs === toMs) return part.sums;
-    const isEmpty = toMs <= countedFromMs && !told.has(hourOf(fromMs));
+    const isEmpty = toMs <= countedFromMs && !settledHours.has(hourOf(fromMs));
     return isEmpty ? sumsOfNothing(toMs - fromMs) : undefined;
   });
 }
@@ -196,7 +191,7 @@ function worthKeeping(
   const { countedFromMs } = horizonMs(store.horizon.get());
   const targetsEdit = store.places.targetsEntries(place.id).length;
   return pieces.flatMap(({ fromMs, toMs, whole }, i) =>
-    whole && toMs <= openFromMs && fromMs >= countedFromMs && tellsAnything(sums[i] as HourSums)
+    whole && toMs <= openFromMs && fromMs >= countedFromMs && hasAnything(sums[i] as HourSums)
       ? [{ fromMs, toMs, formula: SUMS_VERSION, targetsEdit, sums: sums[i] as HourSums }]
       : [],
   );

@@ -2,8 +2,8 @@ import type { Alarm } from '../../../shared/model/alarms/alarm.ts';
 import { type AlarmRecord, alarmView } from '../../domain/alarms/record.ts';
 import type { World } from './world.ts';
 
-/** How an alarm of the house itself is named. */
-const HOUSE_NAME = 'The house';
+/** How an alarm of the installation itself is named. */
+const HOUSE_NAME = 'System';
 
 /** The alarm as others see it, with its place's name. */
 export function viewOf(record: AlarmRecord, world: World): Alarm {

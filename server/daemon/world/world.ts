@@ -9,14 +9,14 @@ import { type AlarmRecord, alarmId, newAlarm } from '../../domain/alarms/record.
 import { WHOLE_PLACE } from '../../domain/alarms/signals.ts';
 import { TRAIL_OVER_MS, type Trail, withStep } from '../../domain/alarms/trail.ts';
 import { targetsAt, targetsInForce } from '../../domain/places/targets-history.ts';
-import { type Heard, heardOnce } from '../../domain/present/heard.ts';
 import { isCatchingUp, type Late } from '../../domain/present/late.ts';
+import { type LatestReadings, latestFrom } from '../../domain/present/latest-readings.ts';
 import type { ArchiveScope, Store } from '../../ports.ts';
 import { ArchivedIndex } from './archived-names.ts';
 import { FirstMinutes } from './first-minutes.ts';
 
 /** More than anybody was ever told of in a day. */
-const MOST_TOLD = 20_000;
+const MAX_ANNOUNCED = 20_000;
 
 /**
  * What the daemon holds in memory, all of it read from the store: places, probes, targets in force,
@@ -25,7 +25,7 @@ const MOST_TOLD = 20_000;
 export class World {
   readonly places = new Map<string, Place>();
   readonly probes = new Map<number, Probe>();
-  readonly heard = new Map<number, Heard>();
+  readonly latest = new Map<number, LatestReadings>();
   readonly alarms = new Map<string, AlarmRecord>();
   /** the last hour of each root-zone probe, thinned */
   readonly trails = new Map<number, Trail>();
@@ -61,7 +61,7 @@ export class World {
 
   /** Reads everything again, as after a start; also the way back after a commit that failed. */
   reload(): void {
-    for (const map of [this.places, this.probes, this.heard, this.alarms, this.trails, this.looks])
+    for (const map of [this.places, this.probes, this.latest, this.alarms, this.trails, this.looks])
       map.clear();
     for (const map of [this.#probesByName, this.#probesByPlace, this.#histories]) map.clear();
     this.#probesByDevice.clear();
@@ -73,7 +73,7 @@ export class World {
     for (const probe of this.#store.probes.all()) this.#loadProbe(probe);
     for (const probeId of this.#store.probes.fromFile()) this.fromFile.add(probeId);
     for (const record of this.#store.alarms.all()) this.alarms.set(record.id, this.#caughtUp(record));
-    this.annunciated = this.#toldLately();
+    this.annunciated = this.#announcedLately();
     this.afterReload();
   }
 
@@ -141,7 +141,7 @@ export class World {
   #dropProbe(probeId: number): void {
     const probe = this.probes.get(probeId);
     if (!probe) return;
-    for (const map of [this.probes, this.heard, this.trails, this.cadencesKept]) map.delete(probeId);
+    for (const map of [this.probes, this.latest, this.trails, this.cadencesKept]) map.delete(probeId);
     this.fromFile.delete(probeId);
     this.#probesByName.delete(nameKey(probe));
     const others = this.#probesByDevice.get(probe.device);
@@ -169,7 +169,7 @@ export class World {
 
   /** Time of the newest reading of any probe of a place, ms since epoch; 0 before the first. */
   newestMs(placeId: string): number {
-    return this.probesOf(placeId).reduce((max, { id }) => Math.max(max, this.heard.get(id)?.tMs ?? 0), 0);
+    return this.probesOf(placeId).reduce((max, { id }) => Math.max(max, this.latest.get(id)?.tMs ?? 0), 0);
   }
 
   /** From when on every rule may raise an alarm at a place, ms since epoch; 0 where it has long been on record. */
@@ -196,37 +196,37 @@ export class World {
   }
 
   /** Takes a probe's newest reading. */
-  hear(probe: Probe, heard: Heard): void {
-    this.heard.set(probe.id, heard);
+  setLatest(probe: Probe, newest: LatestReadings): void {
+    this.latest.set(probe.id, newest);
     if (probe.quantity === 'root/temperature')
-      this.trails.set(probe.id, withStep(this.trails.get(probe.id) ?? [], heard));
+      this.trails.set(probe.id, withStep(this.trails.get(probe.id) ?? [], newest));
   }
 
   /** As `keepStep` notes it: a raising without a reason not to tell. */
-  #toldLately(): Annunciated[] {
+  #announcedLately(): Annunciated[] {
     let newestMs = 0;
     for (const { raisedAtMs } of this.alarms.values()) newestMs = Math.max(newestMs, raisedAtMs ?? 0);
     newestMs = Math.min(this.#latestMs(), newestMs);
     const span = { fromMs: newestMs - FLOOD_REMEMBERED_MS + 1, toMs: Number.MAX_SAFE_INTEGER };
     return this.#store.alarms
-      .eventsIn({ ...span, limit: MOST_TOLD })
+      .eventsIn({ ...span, limit: MAX_ANNOUNCED })
       .filter(({ transition, note }) => transition === 'raised' && note === null);
   }
 
   /** Takes what is remembered of a probe's readings from the record again, as when they are corrected otherwise. */
-  hearAgain(probeId: number): void {
-    const [probe, heard] = [this.probes.get(probeId), this.heard.get(probeId)];
-    if (!probe || !heard) return;
-    const span = { fromMs: heard.recent[0]?.tMs ?? heard.tMs, toMs: heard.tMs };
-    const [found] = this.#store.journal.window({ probeIds: [probeId], ...span, asTold: true });
+  refreshLatest(probeId: number): void {
+    const [probe, newest] = [this.probes.get(probeId), this.latest.get(probeId)];
+    if (!probe || !newest) return;
+    const span = { fromMs: newest.recent[0]?.tMs ?? newest.tMs, toMs: newest.tMs };
+    const [found] = this.#store.journal.window({ probeIds: [probeId], ...span, asReported: true });
     if (!found) return;
     const used = (tMs: number, i: number) =>
       this.#store.corrections.valueOf({ probeId, tMs, value: found.values[i] as number });
     const at = new Map(Array.from(found.timesMs, (tMs, i) => [tMs, used(tMs, i)]));
     const again = (one: { tMs: number; value: number }) => ({ ...one, value: at.get(one.tMs) ?? one.value });
-    const { value } = again(heard);
-    this.heard.set(probeId, { ...heard, value, recent: heard.recent.map(again) });
-    if (probe.quantity === 'root/temperature') this.trails.set(probeId, this.#trailOf(probeId, heard.tMs));
+    const { value } = again(newest);
+    this.latest.set(probeId, { ...newest, value, recent: newest.recent.map(again) });
+    if (probe.quantity === 'root/temperature') this.trails.set(probeId, this.#trailOf(probeId, newest.tMs));
   }
 
   /** Whether a probe was in a bath or jar at a time, ms since epoch: what it told then says nothing of its place. */
@@ -240,7 +240,7 @@ export class World {
     const cadenceMs = this.#store.journal.progressOf(probe.id)?.cadenceMs ?? null;
     if (cadenceMs !== null) this.cadencesKept.set(probe.id, cadenceMs);
     if (!latest) return;
-    this.heard.set(probe.id, heardOnce({ ...latest, cadenceMs }));
+    this.latest.set(probe.id, latestFrom({ ...latest, cadenceMs }));
     if (probe.quantity === 'root/temperature') this.trails.set(probe.id, this.#trailOf(probe.id, latest.tMs));
   }
 
@@ -259,9 +259,9 @@ export class World {
   #caughtUp(record: AlarmRecord): AlarmRecord {
     const latestMs = this.#latestMs();
     const conditions = Object.entries(record.conditions).map(([id, condition]) => {
-      const heardMs = id === WHOLE_PLACE ? 0 : (this.heard.get(Number(id))?.tMs ?? 0);
+      const newestMs = id === WHOLE_PLACE ? 0 : (this.latest.get(Number(id))?.tMs ?? 0);
       // what arms was kept with each sample: its last is known
-      const knownMs = condition.phase === 'arming' ? condition.lastMs : Math.max(condition.lastMs, heardMs);
+      const knownMs = condition.phase === 'arming' ? condition.lastMs : Math.max(condition.lastMs, newestMs);
       // judged by a clock that was ahead: nothing would be newer for as long
       const lastMs = Math.min(knownMs, latestMs);
       return [id, { ...condition, lastMs, sinceMs: Math.min(condition.sinceMs, latestMs) }];

@@ -62,7 +62,7 @@ function raisedAgain(before: Chatter | null, record: AlarmRecord, nowMs: number)
   const sinceMs = firstOfMany(raisedMs);
   if (sinceMs === null) return { raisedMs, lastMs: nowMs, held: null };
   const times = raisedMs.filter((ms) => ms >= sinceMs).length;
-  return { raisedMs, lastMs: nowMs, held: { sinceMs, toldMs: atMs, times, acknowledgedAtMs: null } };
+  return { raisedMs, lastMs: nowMs, held: { sinceMs, announcedMs: atMs, times, acknowledgedAtMs: null } };
 }
 
 /** True while an alarm comes and goes, and is told once for all of it. */
@@ -71,14 +71,17 @@ export function isHeld(record: AlarmRecord): boolean {
 }
 
 /** True for the raising, or the return, of an alarm that was told already as one that comes and goes. */
-export function isToldAlready(record: AlarmRecord, { transition }: Pick<Happened, 'transition'>): boolean {
+export function isNotifiedAlready(
+  record: AlarmRecord,
+  { transition }: Pick<Happened, 'transition'>,
+): boolean {
   const held = record.chatter?.held ?? null;
   if (held === null) return false;
-  return transition === 'returned' || (transition === 'raised' && held.toldMs !== record.raisedAtMs);
+  return transition === 'returned' || (transition === 'raised' && held.announcedMs !== record.raisedAtMs);
 }
 
 /** True once a held alarm has neither been raised nor returned for long enough to be told again like any other. */
-export function hasQuietened(record: AlarmRecord, { nowMs }: Pick<Happened, 'nowMs'>): boolean {
+export function isChatterOver(record: AlarmRecord, { nowMs }: Pick<Happened, 'nowMs'>): boolean {
   const lastMs = record.chatter?.lastMs ?? nowMs;
   // noted by a clock that was ahead: it would be held for as long
   return isHeld(record) && (nowMs - lastMs >= CHATTER_QUIET_MS || lastMs - nowMs >= CHATTER_QUIET_MS);
@@ -99,12 +102,12 @@ export function asCalled(record: AlarmRecord): AlarmRecord {
   return {
     ...record,
     state: held.acknowledgedAtMs === null ? 'unacknowledged' : 'acknowledged',
-    raisedAtMs: held.toldMs,
+    raisedAtMs: held.announcedMs,
     returnedAtMs: null,
   };
 }
 
 /** True when a link about a raising is about the one that people know of now. */
 export function isOfRaising(record: AlarmRecord, { raisedMs }: { raisedMs: number }): boolean {
-  return record.raisedAtMs === raisedMs || record.chatter?.held?.toldMs === raisedMs;
+  return record.raisedAtMs === raisedMs || record.chatter?.held?.announcedMs === raisedMs;
 }

@@ -9,7 +9,7 @@ export type Condition = {
   readonly sinceMs: number;
   readonly lastMs: number;
   /** while arming: how much of the on-delay is spent, ms, and how fast it is being spent */
-  readonly spentMs: number;
+  readonly elapsedMs: number;
   readonly pace: number;
   /** while lapsed: why it is not judged, in words */
   readonly lapsedBy?: string;
@@ -44,19 +44,19 @@ export type LimitedSample = {
 /** Why a limit is not asked, where nothing else is known. */
 const NOT_ASKED = 'no limit is set for it';
 
-export const CLEAR: Condition = { phase: 'clear', sinceMs: 0, lastMs: 0, spentMs: 0, pace: 1 };
+export const CLEAR: Condition = { phase: 'clear', sinceMs: 0, lastMs: 0, elapsedMs: 0, pace: 1 };
 
 /** An excess so great that a pace beyond it would say nothing more. */
 const MOST_HALVINGS = 10;
 
 /** True while the condition counts as met for the alarm: standing, or waiting out its off-delay. */
-export function stands(condition: Condition): boolean {
+export function isStanding(condition: Condition): boolean {
   return condition.phase === 'standing' || condition.phase === 'clearing';
 }
 
 /** True while the alarm rests on the condition: it stands, or has not recovered as far as anybody knows. */
 export function isMet(condition: Condition): boolean {
-  return stands(condition) || condition.phase === 'lapsed';
+  return isStanding(condition) || condition.phase === 'lapsed';
 }
 
 /** The limit that a source is held to, by whether it is past it already. */
@@ -111,8 +111,8 @@ export function withTime(
   if (condition.phase !== 'arming') return condition;
   const sinceLastMs = time.nowMs - condition.lastMs;
   if (sinceLastMs > time.staleAfterMs) return condition;
-  const spentMs = condition.spentMs + sinceLastMs * condition.pace;
-  const isDue = spentMs >= limit.onDelayMs && mayStand(time.nowMs, limit);
+  const elapsedMs = condition.elapsedMs + sinceLastMs * condition.pace;
+  const isDue = elapsedMs >= limit.onDelayMs && mayStand(time.nowMs, limit);
   return isDue ? { ...condition, phase: 'standing' } : condition;
 }
 
@@ -120,13 +120,13 @@ export function withTime(
  * When an on-delay will have run out if no other sample comes.
  * @returns ms since epoch; null where none runs
  */
-export function runsOutMs(
+export function dueAtMs(
   condition: Condition,
   { onDelayMs, notBeforeMs = 0 }: Pick<Limit, 'onDelayMs' | 'notBeforeMs'>,
 ): number | null {
-  const { phase: now, lastMs, spentMs, pace } = condition;
+  const { phase: now, lastMs, elapsedMs, pace } = condition;
   if (now !== 'arming') return null;
-  return Math.max(lastMs + Math.max(0, onDelayMs - spentMs) / pace, notBeforeMs);
+  return Math.max(lastMs + Math.max(0, onDelayMs - elapsedMs) / pace, notBeforeMs);
 }
 
 function mayStand(tMs: number, { notBeforeMs = 0 }: Pick<Limit, 'notBeforeMs'>): boolean {
@@ -134,7 +134,7 @@ function mayStand(tMs: number, { notBeforeMs = 0 }: Pick<Limit, 'notBeforeMs'>):
 }
 
 function phase(name: Condition['phase'], tMs: number): Condition {
-  return { phase: name, sinceMs: tMs, lastMs: tMs, spentMs: 0, pace: 1 };
+  return { phase: name, sinceMs: tMs, lastMs: tMs, elapsedMs: 0, pace: 1 };
 }
 
 type Excess = { readonly tMs: number; readonly excess: number };
@@ -145,11 +145,11 @@ function armed({ tMs, excess }: Excess, limit: Limit): Condition {
 }
 
 function arming(condition: Condition, { tMs, excess }: Excess, limit: Limit): Condition {
-  const spentMs = condition.spentMs + (tMs - condition.lastMs) * condition.pace;
+  const elapsedMs = condition.elapsedMs + (tMs - condition.lastMs) * condition.pace;
   const pace = paceOf(excess, limit);
-  if (spentMs >= limit.onDelayMs && mayStand(tMs, limit))
-    return { ...condition, phase: 'standing', lastMs: tMs, spentMs, pace };
-  return { ...condition, lastMs: tMs, spentMs, pace };
+  if (elapsedMs >= limit.onDelayMs && mayStand(tMs, limit))
+    return { ...condition, phase: 'standing', lastMs: tMs, elapsedMs, pace };
+  return { ...condition, lastMs: tMs, elapsedMs, pace };
 }
 
 /** Harm by heat grows exponentially with the excess: so does the pace at which patience is spent. @source [HEATDOSE] */

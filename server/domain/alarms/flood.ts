@@ -16,7 +16,7 @@ export type Flood = {
   /** when it came to be one, ms since epoch */
   readonly sinceMs: number;
   /** what was told in the ten minutes before it began and since, in the order it was */
-  readonly told: readonly Annunciated[];
+  readonly announced: readonly Annunciated[];
   /** of it in the last ten minutes */
   readonly lately: readonly Annunciated[];
 };
@@ -28,8 +28,8 @@ export type Flood = {
  * @returns null while there is no flood
  * @example floodAt(Array.from({ length: 11 }, (_, i) => ({ alarmId: 'a', atMs: i })), 11)?.sinceMs // 10
  */
-export function floodAt(told: readonly Annunciated[], nowMs: number): Flood | null {
-  const all = told.filter(({ atMs }) => atMs <= nowMs).sort((a, b) => a.atMs - b.atMs);
+export function floodAt(announced: readonly Annunciated[], nowMs: number): Flood | null {
+  const all = announced.filter(({ atMs }) => atMs <= nowMs).sort((a, b) => a.atMs - b.atMs);
   let sinceMs: number | null = null;
   let from = 0;
   for (const [i, { atMs }] of all.entries()) {
@@ -41,11 +41,11 @@ export function floodAt(told: readonly Annunciated[], nowMs: number): Flood | nu
   const lately = all.filter(({ atMs }) => atMs > nowMs - FLOOD_WINDOW_MS);
   if (sinceMs === null || lately.length < FLOOD_ENDS_BELOW) return null;
   const beganMs = sinceMs;
-  return { sinceMs, told: all.filter(({ atMs }) => atMs > beganMs - FLOOD_WINDOW_MS), lately };
+  return { sinceMs, announced: all.filter(({ atMs }) => atMs > beganMs - FLOOD_WINDOW_MS), lately };
 }
 
 /** What may bear on a flood, with one alarm more; what is too old is forgotten. */
-export function withAnnunciated(told: readonly Annunciated[], one: Annunciated): Annunciated[] {
-  const newestMs = told.reduce((newest, { atMs }) => Math.max(newest, atMs), one.atMs);
-  return [...told.filter(({ atMs }) => atMs > newestMs - FLOOD_REMEMBERED_MS), one];
+export function withAnnunciated(announced: readonly Annunciated[], one: Annunciated): Annunciated[] {
+  const newestMs = announced.reduce((newest, { atMs }) => Math.max(newest, atMs), one.atMs);
+  return [...announced.filter(({ atMs }) => atMs > newestMs - FLOOD_REMEMBERED_MS), one];
 }

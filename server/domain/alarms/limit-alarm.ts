@@ -3,12 +3,12 @@ import { type AlarmRule, isLimitRule, type LimitRule } from '../../../shared/rul
 import {
   CLEAR,
   type Condition,
+  dueAtMs,
   isMet,
+  isStanding,
   type LimitedSample,
   lapsed,
   limitFor,
-  runsOutMs,
-  stands,
   withSample,
   withTime,
 } from './condition.ts';
@@ -26,11 +26,11 @@ export function withLimitedSample(record: AlarmRecord, sample: Sample, held: Hel
   if (after === before) return { record, transition: null };
   const conditions = { ...record.conditions, [sample.source]: after };
   const judged = { ...sample, limit: limitFor(before, sample) };
-  const now = { stands: anyMet(conditions), atMs: sample.tMs, latching: held.latching };
+  const now = { isMet: anyMet(conditions), atMs: sample.tMs, latching: held.latching };
   const step = withCondition({ ...record, conditions }, now);
   if (judged.limit === null || isBeside(after, conditions)) return step;
   const moved = movedOf(record, { before, after, sample: judged }, held);
-  if (!stands(after) && (moved === null || step.transition !== 'returned')) return step;
+  if (!isStanding(after) && (moved === null || step.transition !== 'returned')) return step;
   const said = factsOf(record, judged, after.sinceMs, held);
   const facts = moved === null ? said : { ...said, moved };
   return { ...step, record: { ...step.record, facts } };
@@ -80,7 +80,7 @@ export function lapseOf({
 }: Pick<AlarmRecord, 'conditions'>): { sinceMs: number; why: string } | null {
   const met = Object.values(conditions).filter(isMet);
   const first = met[0];
-  if (!first || met.some(stands)) return null;
+  if (!first || met.some(isStanding)) return null;
   return { sinceMs: Math.max(...met.map(({ sinceMs }) => sinceMs)), why: first.lapsedBy ?? '' };
 }
 
@@ -103,20 +103,17 @@ export function withTimePassing(
     if (after === condition) continue;
     const conditions = { ...step.record.conditions, [source]: after };
     const facts = factsOf(step.record, sample, after.sinceMs, held);
-    const next = withCondition({ ...step.record, conditions, facts }, { stands: true, atMs: time.nowMs });
+    const next = withCondition({ ...step.record, conditions, facts }, { isMet: true, atMs: time.nowMs });
     step = { record: next.record, transition: step.transition ?? next.transition };
   }
   return step;
 }
 
 /** When the first on-delay of an alarm will have run out, ms since epoch; null where none runs. */
-export function firstRunsOutMs(
-  { conditions }: Pick<AlarmRecord, 'conditions'>,
-  held: HeldRule,
-): number | null {
+export function firstDueAtMs({ conditions }: Pick<AlarmRecord, 'conditions'>, held: HeldRule): number | null {
   let first: number | null = null;
   for (const source in conditions) {
-    const atMs = runsOutMs(conditions[source] ?? CLEAR, held);
+    const atMs = dueAtMs(conditions[source] ?? CLEAR, held);
     if (atMs !== null && (first === null || atMs < first)) first = atMs;
   }
   return first;
@@ -140,7 +137,7 @@ export function mustBeKept(before: AlarmRecord, step: AlarmStep): boolean {
     const known = before.conditions[source] ?? CLEAR;
     if (after === known) continue;
     if (after.phase !== known.phase) return true;
-    if (!readBack && (after.spentMs !== known.spentMs || after.pace !== known.pace)) return true;
+    if (!readBack && (after.elapsedMs !== known.elapsedMs || after.pace !== known.pace)) return true;
   }
   return false;
 }

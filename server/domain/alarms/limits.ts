@@ -1,6 +1,10 @@
 import type { PlaceSettings } from '../../../shared/model/place.ts';
 import type { Targets } from '../../../shared/model/targets.ts';
-import { LIMIT_SHEETS, type LimitRule, type LimitSheet } from '../../../shared/rules/rules.ts';
+import {
+  LIMIT_RULE_DEFINITIONS,
+  type LimitRule,
+  type LimitRuleDefinition,
+} from '../../../shared/rules/rules.ts';
 import type { Limit } from './condition.ts';
 
 /** A rule as it holds at a place. */
@@ -14,20 +18,23 @@ export function heldRule(
   rule: LimitRule,
   { settings, targets }: { settings: PlaceSettings; targets: Targets },
 ): HeldRule {
-  const sheet: LimitSheet = LIMIT_SHEETS[rule];
+  const definition: LimitRuleDefinition = LIMIT_RULE_DEFINITIONS[rule];
   const set = settings.alarms[rule] ?? {};
   return {
     rule,
-    sense: sheet.sense,
-    halving: sheet.halving,
-    on: set.on ?? (isAskedBySheet(sheet, targets) || sheet.on),
-    onDelayMs: set.onDelayMs ?? sheet.onDelayMs,
-    offDelayMs: set.offDelayMs ?? sheet.offDelayMs,
-    deadband: set.deadband ?? sheet.deadband,
-    latching: set.latching ?? sheet.latching,
+    sense: definition.sense,
+    halving: definition.halving,
+    on:
+      set.on ??
+      ((isSetByTargets(definition, targets) || definition.on) &&
+        !(definition.needsMat && settings.mat === false)),
+    onDelayMs: set.onDelayMs ?? definition.onDelayMs,
+    offDelayMs: set.offDelayMs ?? definition.offDelayMs,
+    deadband: set.deadband ?? definition.deadband,
+    latching: set.latching ?? definition.latching,
   };
 }
 
-function isAskedBySheet({ bySheet, limitAt }: LimitSheet, targets: Targets): boolean {
-  return bySheet === true && limitAt({ targets, night: false, light: true }) !== null;
+function isSetByTargets({ byTargets, limitAt }: LimitRuleDefinition, targets: Targets): boolean {
+  return byTargets === true && limitAt({ targets, night: false, light: true }) !== null;
 }

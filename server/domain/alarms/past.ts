@@ -14,8 +14,11 @@ export type PastSource = {
   readonly recovers?: (i: number, sinceMs: number) => boolean;
 };
 
+/** A limit over a span. `at`: it moves, and is `limit` at the start only. */
+type OverSpan = { readonly limit: number | null; readonly at?: (tMs: number) => number | null };
+
 /** Which limit held when, and what an alarm that stands was held to where that differs; contiguous, ascending. */
-export type LimitSpan = Window & { readonly limit: number | null; readonly holdLimit?: number | null };
+export type LimitSpan = Window & OverSpan & { readonly hold?: OverSpan };
 
 export type PastQuestion = {
   readonly sources: readonly PastSource[];
@@ -61,14 +64,14 @@ export function pastAlarms(question: PastQuestion): PastAlarm[] {
     const tMs = source.timesMs[at] as number;
     runOut(noted, { untilMs: tMs, newest, ...question });
     const value = source.values[at] as number;
-    const { limit, holdLimit } = limitFrom(question.limits, tMs);
+    const span = limitFrom(question.limits, tMs);
     const sample: Sample = {
       source: source.source,
       tMs,
       value,
-      limit,
+      limit: limitAt(span, tMs),
       slopePerMin: null,
-      ...(holdLimit === undefined ? {} : { holdLimit }),
+      ...(span.hold === undefined ? {} : { holdLimit: limitAt(span.hold, tMs) }),
       ...(source.recovers && { recovers: (sinceMs: number) => source.recovers?.(at, sinceMs) !== false }),
     };
     newest.set(source.source, sample);
@@ -95,15 +98,18 @@ function idle(
   const { timesMs, values } = source;
   const span = limitFrom(limits, timesMs[at] as number);
   const { toMs } = span;
-  const limit = phase === 'standing' && span.holdLimit !== undefined ? span.holdLimit : span.limit;
-  if (phase === 'standing' && limit === null) return null;
+  const holding = phase === 'standing' && span.hold ? span.hold : span;
+  if (phase === 'standing' && holding.limit === null) return null;
   const sign = held.sense === 'above' ? 1 : -1;
   const deadband = phase === 'standing' ? held.deadband : 0;
-  const edge = limit === null ? Number.POSITIVE_INFINITY : sign * limit - deadband;
+  const edgeOf = (limit: number | null) =>
+    limit === null ? Number.POSITIVE_INFINITY : sign * limit - deadband;
+  const fixed = edgeOf(holding.limit);
   let end = at;
   let worst = Number.NEGATIVE_INFINITY;
   for (; end < values.length && (timesMs[end] as number) < toMs; end += 1) {
     const value = sign * (values[end] as number);
+    const edge = holding.at ? edgeOf(holding.at(timesMs[end] as number)) : fixed;
     // a clear source matters past its limit, a standing one once it is back by the deadband
     if (phase === 'clear' ? value > edge : value <= edge) break;
     if (value > worst) worst = value;
@@ -111,11 +117,14 @@ function idle(
   return end === at ? null : { end, worst: sign * worst };
 }
 
+type Holding = Pick<LimitSpan, 'limit' | 'toMs' | 'at' | 'hold'>;
+
+function limitAt({ limit, at }: OverSpan, tMs: number): number | null {
+  return at ? at(tMs) : limit;
+}
+
 /** The limit that holds at a time and until when, found by halving. */
-function limitFrom(
-  limits: readonly LimitSpan[],
-  tMs: number,
-): Pick<LimitSpan, 'limit' | 'holdLimit' | 'toMs'> {
+function limitFrom(limits: readonly LimitSpan[], tMs: number): Holding {
   let [low, high] = [0, limits.length];
   while (low < high) {
     const middle = (low + high) >>> 1;
@@ -167,19 +176,19 @@ function factsOf(facts: AlarmFacts | null): { sinceMs: number; worst: number } {
   return { sinceMs: 0, worst: Number.NaN };
 }
 
-type Waiting = Pick<PastQuestion, 'held' | 'staleAfterMs'> & {
+type DelaySettings = Pick<PastQuestion, 'held' | 'staleAfterMs'> & {
   readonly untilMs: number;
   readonly newest: ReadonlyMap<string, Sample>;
 };
 
 /** Raises what would have been raised by time alone before the next reading. */
-function runOut(noted: Notes, { untilMs, newest, held, staleAfterMs }: Waiting): void {
+function runOut(noted: Notes, { untilMs, newest, held, staleAfterMs }: DelaySettings): void {
   for (;;) {
     const dueMs = Object.values(noted.record.conditions)
       .filter(({ phase }) => phase === 'arming')
-      .map(({ lastMs, spentMs, pace }) => ({
+      .map(({ lastMs, elapsedMs, pace }) => ({
         lastMs,
-        atMs: Math.max(lastMs + Math.ceil((held.onDelayMs - spentMs) / pace), held.notBeforeMs ?? 0),
+        atMs: Math.max(lastMs + Math.ceil((held.onDelayMs - elapsedMs) / pace), held.notBeforeMs ?? 0),
       }))
       .filter(({ lastMs, atMs }) => atMs < untilMs && atMs - lastMs <= staleAfterMs)
       .map(({ atMs }) => atMs);

@@ -22,7 +22,7 @@ const FLEETING_MS = 2 * MINUTE_MS;
 const BACK_SOON_MS = 10 * MINUTE_MS;
 
 /** One time an alarm was told: from when, until its condition was over, and when somebody answered. */
-type Telling = {
+type Notification = {
   readonly alarmId: string;
   readonly placeId: string | null;
   readonly priority: AlarmPriority;
@@ -40,42 +40,42 @@ export function alarmQuality(
   events: readonly CountedEvent[],
   { fromMs, toMs, nowMs }: { fromMs: number; toMs: number; nowMs: number },
 ): AlarmQuality {
-  const all = tellingsOf(events);
-  const tellings = all.filter((one) => one.fromMs >= fromMs && one.fromMs < toMs);
+  const all = notificationsIn(events);
+  const notifications = all.filter((one) => one.fromMs >= fromMs && one.fromMs < toMs);
   const days = Math.max(toMs - fromMs, MINUTE_MS) / DAY_MS;
-  const answered = tellings.flatMap(({ fromMs: at, acknowledgedMs: seen }) =>
+  const answered = notifications.flatMap(({ fromMs: at, acknowledgedMs: seen }) =>
     seen === null ? [] : [(seen - at) / MINUTE_MS],
   );
-  const perDay = tellings.length / days;
-  const highPerWeekAtWorst = highAtWorst(tellings) / Math.max(days / 7, 1);
+  const perDay = notifications.length / days;
+  const highPerWeekAtWorst = highAtWorst(notifications) / Math.max(days / 7, 1);
   return {
     from: new Date(fromMs).toISOString(),
     to: new Date(toMs).toISOString(),
-    told: tellings.length,
+    told: notifications.length,
     perDay,
-    byPriority: byPriority(tellings),
+    byPriority: byPriority(notifications),
     highPerWeekAtWorst,
-    chattering: chatteringIn(tellings),
-    fleeting: tellings.filter((one) => isFleeting(one, all)).length,
-    stale: tellings.filter((one) => (one.returnedMs ?? nowMs) - one.fromMs > STALE_MS).length,
+    chattering: chatteringIn(notifications),
+    fleeting: notifications.filter((one) => isFleeting(one, all)).length,
+    stale: notifications.filter((one) => (one.returnedMs ?? nowMs) - one.fromMs > STALE_MS).length,
     medianAcknowledgeMin: medianOf(answered),
     longestAcknowledgeMin: answered.length === 0 ? null : Math.max(...answered),
-    unanswered: tellings.length - answered.length,
+    unanswered: notifications.length - answered.length,
     meetsTargets: perDay <= ALARM_TARGETS.perDay && highPerWeekAtWorst <= ALARM_TARGETS.highPerWeekAndPlace,
   };
 }
 
 const BEGINS: ReadonlySet<AlarmTransition> = new Set(['raised', 'unsuppressed', 'unshelved', 'in-service']);
 
-function tellingsOf(events: readonly CountedEvent[]): Telling[] {
-  const tellings: Telling[] = [];
+function notificationsIn(events: readonly CountedEvent[]): Notification[] {
+  const notifications: Notification[] = [];
   const open = new Map<string, number>();
-  for (const { alarmId, transition, atMs, told, placeId, priority } of events) {
+  for (const { alarmId, transition, atMs, told: notified, placeId, priority } of events) {
     const at = open.get(alarmId);
-    const now = at === undefined ? undefined : tellings[at];
-    if (BEGINS.has(transition) && told && (transition === 'raised' || now?.returnedMs === undefined)) {
-      open.set(alarmId, tellings.length);
-      tellings.push({
+    const now = at === undefined ? undefined : notifications[at];
+    if (BEGINS.has(transition) && notified && (transition === 'raised' || now?.returnedMs === undefined)) {
+      open.set(alarmId, notifications.length);
+      notifications.push({
         alarmId,
         placeId,
         priority,
@@ -85,34 +85,35 @@ function tellingsOf(events: readonly CountedEvent[]): Telling[] {
       });
     } else if (at !== undefined && now) {
       if (transition === 'returned' || transition === 'not-judged')
-        tellings[at] = { ...now, returnedMs: now.returnedMs ?? atMs };
+        notifications[at] = { ...now, returnedMs: now.returnedMs ?? atMs };
       if (transition === 'acknowledged')
-        tellings[at] = { ...now, acknowledgedMs: now.acknowledgedMs ?? atMs };
+        notifications[at] = { ...now, acknowledgedMs: now.acknowledgedMs ?? atMs };
     }
   }
-  return tellings;
+  return notifications;
 }
 
-function byPriority(tellings: readonly Telling[]): Record<AlarmPriority, number> {
+function byPriority(notifications: readonly Notification[]): Record<AlarmPriority, number> {
   const counts = { high: 0, medium: 0, low: 0 };
-  for (const { priority } of tellings) counts[priority] += 1;
+  for (const { priority } of notifications) counts[priority] += 1;
   return counts;
 }
 
-function highAtWorst(tellings: readonly Telling[]): number {
+function highAtWorst(notifications: readonly Notification[]): number {
   const counts = new Map<string | null, number>();
-  for (const { placeId, priority } of tellings)
+  for (const { placeId, priority } of notifications)
     if (priority === 'high') counts.set(placeId, (counts.get(placeId) ?? 0) + 1);
   return Math.max(0, ...counts.values());
 }
 
-function chatteringIn(tellings: readonly Telling[]): number {
+function chatteringIn(notifications: readonly Notification[]): number {
   const times = new Map<string, number[]>();
-  for (const { alarmId, fromMs } of tellings) times.set(alarmId, [...(times.get(alarmId) ?? []), fromMs]);
+  for (const { alarmId, fromMs } of notifications)
+    times.set(alarmId, [...(times.get(alarmId) ?? []), fromMs]);
   return [...times.values()].filter(isChattering).length;
 }
 
-function isFleeting(one: Telling, all: readonly Telling[]): boolean {
+function isFleeting(one: Notification, all: readonly Notification[]): boolean {
   if (one.returnedMs === null || one.returnedMs - one.fromMs > FLEETING_MS) return false;
   const overMs = one.returnedMs;
   return !all.some(

@@ -6,7 +6,14 @@ import {
   MAX_SHELVE_MS,
 } from '../../../shared/model/alarms/alarm.ts';
 import { factsOnWire } from '../../../shared/rules/ceiling-alias.ts';
-import { type AlarmPriority, type AlarmRule, RE_ALARM_MS, RULES } from '../../../shared/rules/rules.ts';
+import {
+  type AlarmPriority,
+  type AlarmRule,
+  isLimitRule,
+  LIMIT_RULE_DEFINITIONS,
+  RE_ALARM_MS,
+  RULES,
+} from '../../../shared/rules/rules.ts';
 import type { Condition } from './condition.ts';
 import { alarmStep } from './machine.ts';
 
@@ -26,9 +33,11 @@ export type AlarmRecord = {
   readonly raisedAtMs: number | null;
   readonly acknowledgedAtMs: number | null;
   readonly acknowledgedBy: string | null;
+  /** how bad it was when it was acknowledged, in the unit of its rule or silent probes; absent where it has no measure */
+  readonly seenWorst?: number;
   readonly returnedAtMs: number | null;
   readonly shelved: { readonly untilMs: number; readonly reason: string; readonly by: string | null } | null;
-  readonly byDesign: ByDesign | null;
+  readonly suppressedBy: Suppression | null;
   readonly outOfService: {
     readonly sinceMs: number;
     readonly reason: string;
@@ -49,18 +58,20 @@ export type Chatter = {
   readonly held: {
     /** the first of the raisings that made it chatter, and the one at which it was told so */
     readonly sinceMs: number;
-    readonly toldMs: number;
+    readonly announcedMs: number;
     readonly times: number;
     readonly acknowledgedAtMs: number | null;
   } | null;
 };
 
 /** Why the rules themselves keep an alarm from being told. */
-export type ByDesign =
+export type Suppression =
   /** another alarm of its group was first and speaks for it */
   | { readonly why: 'consequence'; readonly of: string }
-  /** a vent is written down as open: dry air is meant */
-  | { readonly why: 'vent' }
+  /** a vent is open, as it was logged or recognised: dry air is meant; `sinceMs` of one that is recognised */
+  | { readonly why: 'vent'; readonly sinceMs?: number }
+  /** nobody has said yet what its place is and what roots there */
+  | { readonly why: 'questions-open' }
   /** nothing it rests on is judged for now, and it had not recovered */
   | { readonly why: 'lapsed'; readonly sinceMs: number; readonly reason: string };
 
@@ -90,7 +101,7 @@ export function newAlarm(of: { placeId: string | null; rule: AlarmRule }): Alarm
     acknowledgedBy: null,
     returnedAtMs: null,
     shelved: null,
-    byDesign: null,
+    suppressedBy: null,
     outOfService: null,
     facts: null,
   };
@@ -99,14 +110,29 @@ export function newAlarm(of: { placeId: string | null; rule: AlarmRule }): Alarm
 /** Moves the alarm by whether its condition stands at a time (ms since epoch). */
 export function withCondition(
   record: AlarmRecord,
-  now: { readonly stands: boolean; readonly atMs: number; readonly latching?: boolean },
+  now: { readonly isMet: boolean; readonly atMs: number; readonly latching?: boolean },
 ): AlarmStep {
   const over = now.latching ? 'over-latched' : 'over';
-  const { state, transition } = alarmStep(record.state, now.stands ? 'met' : over);
+  const { state, transition } = alarmStep(record.state, now.isMet ? 'met' : over);
   if (transition === 'raised') return { record: raised({ ...record, state }, now.atMs), transition };
-  if (transition === 'returned')
-    return { record: { ...record, state, returnedAtMs: now.atMs, byDesign: null }, transition };
+  if (transition === 'returned') {
+    // what was raised and over while it was held off was told to nobody, and nobody need confirm it
+    const wasQuiet = wasToldToNobody(record);
+    const next = {
+      ...record,
+      state: wasQuiet ? 'normal' : state,
+      returnedAtMs: now.atMs,
+      suppressedBy: null,
+    } as const;
+    return { record: next, transition };
+  }
   return { record, transition };
+}
+
+function wasToldToNobody({ suppressedBy, raisedAtMs }: AlarmRecord): boolean {
+  if (suppressedBy?.why === 'questions-open') return true;
+  if (suppressedBy?.why !== 'vent' || suppressedBy.sinceMs === undefined) return false;
+  return (raisedAtMs ?? 0) >= suppressedBy.sinceMs;
 }
 
 function raised(record: AlarmRecord, atMs: number): AlarmRecord {
@@ -121,7 +147,7 @@ export function withoutJudging(record: AlarmRecord, atMs: number): AlarmStep {
   const idle = { ...record, conditions: {} };
   if (!isActive(record)) return { record: idle, transition: null };
   return {
-    record: { ...idle, state: 'normal', byDesign: null, returnedAtMs: atMs },
+    record: { ...idle, state: 'normal', suppressedBy: null, returnedAtMs: atMs },
     transition: 'not-judged',
   };
 }
@@ -133,7 +159,9 @@ export function withAcknowledgement(
 ): AlarmStep {
   const { state, transition } = alarmStep(record.state, 'acknowledge');
   if (!transition) return { record, transition };
-  return { record: { ...record, state, acknowledgedAtMs: atMs, acknowledgedBy: by ?? null }, transition };
+  const seenWorst = worstOf(record);
+  const seen = { acknowledgedAtMs: atMs, acknowledgedBy: by ?? null };
+  return { record: { ...record, state, ...seen, ...(seenWorst === null ? {} : { seenWorst }) }, transition };
 }
 
 /** A latched alarm that was seen, and whose condition is over, is let go. */
@@ -142,16 +170,35 @@ export function withReset(record: AlarmRecord): AlarmStep {
   return { record: transition ? { ...record, state } : record, transition };
 }
 
-/** Lets time pass for an acknowledged alarm that stands on: after its re-alarm time it asks again. */
+/** How bad an alarm is, as far as it has a measure: the worst value beyond its limit, or how many probes are silent. */
+function worstOf({ facts }: AlarmRecord): number | null {
+  if (facts?.kind === 'past-limit') return facts.worst;
+  return facts?.kind === 'no-data' ? facts.silent.length : null;
+}
+
+/** Whether it has become worse since it was acknowledged: by its deadband at least, a time by as much again. */
+function isWorse(record: AlarmRecord): boolean {
+  const [now, { rule, seenWorst }] = [worstOf(record), record];
+  if (now === null || seenWorst === undefined) return false;
+  if (!isLimitRule(rule)) return now > seenWorst;
+  const { sense, deadband, unit } = LIMIT_RULE_DEFINITIONS[rule];
+  if (unit === 'min' || unit === 'h') return now >= 2 * seenWorst;
+  return sense === 'above' ? now > seenWorst + deadband : now < seenWorst - deadband;
+}
+
+/**
+ * Lets time pass for an acknowledged alarm that stands on: after its re-alarm time it asks again, one of less than high
+ * priority only where it has become worse.
+ */
 export function withReAlarm(record: AlarmRecord, { nowMs }: { nowMs: number }): AlarmStep {
   const afterMs = RE_ALARM_MS[record.priority];
   const seenMs = record.acknowledgedAtMs;
-  const lapsed = record.byDesign?.why === 'lapsed';
+  const lapsed = record.suppressedBy?.why === 'lapsed';
   if (record.state !== 'acknowledged' || afterMs === null || seenMs === null || lapsed)
     return { record, transition: null };
   // seen later than it could be: by a clock that was ahead
   const isRecent = nowMs - seenMs < afterMs && seenMs - nowMs < afterMs;
-  if (isRecent) return { record, transition: null };
+  if (isRecent || (record.priority !== 'high' && !isWorse(record))) return { record, transition: null };
   return reAlarmed(record);
 }
 
@@ -159,6 +206,11 @@ function reAlarmed(record: AlarmRecord): AlarmStep {
   const { state, transition } = alarmStep(record.state, 're-alarm');
   if (!transition) return { record, transition };
   return { record: { ...record, state, acknowledgedAtMs: null, acknowledgedBy: null }, transition };
+}
+
+/** A priority raised by harm asks again, whoever had acknowledged it. */
+export function withPriority(record: AlarmRecord, priority: AlarmPriority): AlarmStep {
+  return { record: { ...reAlarmed(record).record, priority }, transition: 'priority-raised' };
 }
 
 /** A person suppresses the alarm until a time; it is tracked on underneath. */
@@ -191,9 +243,10 @@ export function inService(record: AlarmRecord): AlarmStep {
 }
 
 /** Suppresses the alarm by design, or no longer (`null`); its condition is tracked on underneath. */
-export function withByDesign(record: AlarmRecord, byDesign: ByDesign | null): AlarmStep {
-  if (JSON.stringify(byDesign) === JSON.stringify(record.byDesign)) return { record, transition: null };
-  return { record: { ...record, byDesign }, transition: byDesign ? 'suppressed' : 'unsuppressed' };
+export function withSuppression(record: AlarmRecord, suppressedBy: Suppression | null): AlarmStep {
+  if (JSON.stringify(suppressedBy) === JSON.stringify(record.suppressedBy))
+    return { record, transition: null };
+  return { record: { ...record, suppressedBy }, transition: suppressedBy ? 'suppressed' : 'unsuppressed' };
 }
 
 /** True while the alarm's condition stands, acknowledged or not. */
@@ -211,12 +264,13 @@ export function isShelved(record: AlarmRecord, { nowMs }: { nowMs: number }): bo
 
 /** True while people are notified of the alarm: nothing suppresses it. */
 export function isAnnunciated(record: AlarmRecord, { nowMs }: { nowMs: number }): boolean {
-  return record.outOfService === null && record.byDesign === null && !isShelved(record, { nowMs });
+  return record.outOfService === null && record.suppressedBy === null && !isShelved(record, { nowMs });
 }
 
 /** The alarm as the page, the messages and the topics show it. */
 export function alarmView(record: AlarmRecord, placeName: string): Alarm {
-  const { conditions: _conditions, shelved, byDesign, outOfService, chatter, facts, ...rest } = record;
+  const { conditions: _conditions, seenWorst: _seen, ...shown } = record;
+  const { shelved, suppressedBy, outOfService, chatter, facts, ...rest } = shown;
   const held = chatter?.held ?? null;
   const [suppression, suppressedReason] = suppressionOf(record);
   return {
@@ -228,15 +282,22 @@ export function alarmView(record: AlarmRecord, placeName: string): Alarm {
     shelvedUntilMs: shelved?.untilMs ?? null,
     shelvedReason: shelved?.reason ?? null,
     ...(held === null ? {} : { comesAndGoes: { sinceMs: held.sinceMs, times: held.times } }),
-    ...(byDesign?.why === 'lapsed' ? { notJudged: { sinceMs: byDesign.sinceMs, why: byDesign.reason } } : {}),
+    ...(suppressedBy?.why === 'lapsed'
+      ? { notJudged: { sinceMs: suppressedBy.sinceMs, why: suppressedBy.reason } }
+      : {}),
   };
 }
 
-function suppressionOf({ shelved, byDesign, outOfService }: AlarmRecord) {
+function suppressionOf({ shelved, suppressedBy, outOfService }: AlarmRecord) {
   if (outOfService) return ['out-of-service', outOfService.reason] as const;
   if (shelved) return ['shelved', shelved.reason] as const;
-  if (byDesign?.why === 'lapsed') return ['by-design', `${byDesign.reason}; it had not recovered`] as const;
-  if (byDesign?.why === 'vent') return ['by-design', 'a vent is written down as open'] as const;
-  if (byDesign) return ['by-design', `it follows from ${byDesign.of}`] as const;
+  if (suppressedBy?.why === 'lapsed')
+    return ['by-design', `${suppressedBy.reason}; it had not recovered`] as const;
+  if (suppressedBy?.why === 'vent' && suppressedBy.sinceMs !== undefined)
+    return ['by-design', 'the cover was opened, so dry air is meant until it is shut'] as const;
+  if (suppressedBy?.why === 'vent') return ['by-design', 'a vent is written down as open'] as const;
+  if (suppressedBy?.why === 'questions-open')
+    return ['by-design', 'the three questions about this place are not answered yet'] as const;
+  if (suppressedBy) return ['by-design', `it follows from ${suppressedBy.of}`] as const;
   return ['none', null] as const;
 }

@@ -15,7 +15,7 @@ export function ppfdOf(reading: { quantity: string | null; value: number }, lxPe
 }
 
 /** The value of two positions, of the medians of their probes; null where either is stale. */
-export function together(
+export function joined(
   sampler: PlaceSampler,
   [first, second]: readonly [Fresh, Fresh],
 ): { readonly tMs: number; readonly value: number } | null {

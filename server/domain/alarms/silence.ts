@@ -36,13 +36,13 @@ export function withSilence(
   const unknown = (probe: WatchedProbe) => probe.lastMs < watch.startedMs || isBehind(probe, watch);
   const undecided = silent.length === 0 && watched.some(unknown);
   if (undecided && isActive(record)) return { record, transition: null };
-  if (silent.length === 0) return withCondition(record, { stands: false, atMs: watch.nowMs });
+  if (silent.length === 0) return withCondition(record, { isMet: false, atMs: watch.nowMs });
   const facts: AlarmFacts = {
     kind: 'no-data',
     silent: silent.map(({ name, lastMs }) => ({ probe: name, lastMs })),
     wholePlace: silent.length === watched.length,
   };
-  return withCondition({ ...record, facts }, { stands: true, atMs: watch.nowMs });
+  return withCondition({ ...record, facts }, { isMet: true, atMs: watch.nowMs });
 }
 
 type Watch = { readonly nowMs: number; readonly startedMs: number };
@@ -58,6 +58,6 @@ function isBehind(probe: WatchedProbe, { nowMs }: Watch): boolean {
 /** An alarm about what is over already: it is raised and returns at once, and stands until somebody has seen it. */
 export function momentary(before: AlarmRecord, span: { fromMs: number; toMs: number }): AlarmStep[] {
   const facts = { kind: 'was-blind', ...span } as const;
-  const raised = withCondition({ ...before, facts }, { stands: true, atMs: span.toMs });
-  return [raised, withCondition(raised.record, { stands: false, atMs: span.toMs })];
+  const raised = withCondition({ ...before, facts }, { isMet: true, atMs: span.toMs });
+  return [raised, withCondition(raised.record, { isMet: false, atMs: span.toMs })];
 }

@@ -5,12 +5,12 @@ import { clockSwitches, isNight as isNightByClock } from './days.ts';
 import { type Coordinates, sunUp } from './sun.ts';
 
 /** What is known of the sky at a place: location, and the photon flux its light probes tell (µmol m⁻² s⁻¹). */
-export type Sky = { readonly at: Coordinates | null; readonly ppfd: () => Segments };
+export type Sky = { readonly at: Coordinates | null; readonly ppfd: (span: Window) => Segments };
 
 /** A stretch of day, or of night. */
 export type Half = Window & { readonly night: boolean };
 
-export type HalvesQuestion = Window & {
+export type DayNightQuestion = Window & {
   readonly targets: Targets;
   readonly zone: string;
   readonly sky: Sky | null;
@@ -24,15 +24,15 @@ export const CLOUD_MS = 45 * 60_000;
  * Where the place states no coordinates, or its light is not covered, the clock decides.
  * @returns contiguous, ascending, covering exactly the span
  */
-export function dayAndNight(question: HalvesQuestion): Half[] {
+export function dayAndNight(question: DayNightQuestion): Half[] {
   const { targets, sky } = question;
   const by = targets.dayBy ?? { kind: 'clock' };
   if (by.kind === 'sun' && sky?.at) return bySun(question, sky.at);
-  if (by.kind === 'light' && sky) return byLight(question, { ...by, segments: sky.ppfd() });
+  if (by.kind === 'light' && sky) return byLight(question, { ...by, ppfd: sky.ppfd });
   return byClock(question);
 }
 
-function byClock({ targets, fromMs, toMs, zone }: HalvesQuestion): Half[] {
+function byClock({ targets, fromMs, toMs, zone }: DayNightQuestion): Half[] {
   const inside = clockSwitches({ targets, fromMs, toMs, zone }).filter(
     ({ atMs }) => atMs > fromMs && atMs < toMs,
   );
@@ -44,17 +44,17 @@ function byClock({ targets, fromMs, toMs, zone }: HalvesQuestion): Half[] {
   }));
 }
 
-function bySun({ fromMs, toMs }: HalvesQuestion, at: Coordinates): Half[] {
+function bySun({ fromMs, toMs }: DayNightQuestion, at: Coordinates): Half[] {
   const days = sunUp({ fromMs, toMs, at }).map((up) => ({ ...up, night: false }));
   return filled(days, { fromMs, toMs }, (down) => [{ ...down, night: true }]);
 }
 
-type Light = { readonly ppfdUmolM2S: number; readonly segments: Segments };
+type Light = Pick<Sky, 'ppfd'> & { readonly ppfdUmolM2S: number };
 
-function byLight(question: HalvesQuestion, { segments, ppfdUmolM2S }: Light): Half[] {
+function byLight(question: DayNightQuestion, { ppfd, ppfdUmolM2S }: Light): Half[] {
   const { fromMs, toMs } = question;
   const wide = { fromMs: fromMs - CLOUD_MS, toMs: toMs + CLOUD_MS };
-  const seen = withoutClouds(thresholdSpans(segments, ppfdUmolM2S, wide)).map(({ above, ...span }) => ({
+  const seen = withoutClouds(thresholdSpans(ppfd(wide), ppfdUmolM2S, wide)).map(({ above, ...span }) => ({
     fromMs: Math.max(span.fromMs, fromMs),
     toMs: Math.min(span.toMs, toMs),
     night: !above,
@@ -65,15 +65,15 @@ function byLight(question: HalvesQuestion, { segments, ppfdUmolM2S }: Light): Ha
 
 /** Ascending halves with what lies between and around them put in, neighbours of one kind joined. */
 function filled(known: readonly Half[], { fromMs, toMs }: Window, fill: (between: Window) => Half[]): Half[] {
-  const halves: Half[] = [];
+  const dayNight: Half[] = [];
   let atMs = fromMs;
   for (const half of known) {
-    if (half.fromMs > atMs) halves.push(...fill({ fromMs: atMs, toMs: half.fromMs }));
-    halves.push(half);
+    if (half.fromMs > atMs) dayNight.push(...fill({ fromMs: atMs, toMs: half.fromMs }));
+    dayNight.push(half);
     atMs = half.toMs;
   }
-  if (atMs < toMs) halves.push(...fill({ fromMs: atMs, toMs }));
-  return merged(halves);
+  if (atMs < toMs) dayNight.push(...fill({ fromMs: atMs, toMs }));
+  return merged(dayNight);
 }
 
 function withoutClouds<T extends Window & { above: boolean }>(spans: readonly T[]): T[] {
@@ -85,9 +85,9 @@ function withoutClouds<T extends Window & { above: boolean }>(spans: readonly T[
   });
 }
 
-function merged(halves: readonly Half[]): Half[] {
+function merged(dayNight: readonly Half[]): Half[] {
   const out: Half[] = [];
-  for (const half of halves) {
+  for (const half of dayNight) {
     const last = out.at(-1);
     if (last?.night === half.night) out[out.length - 1] = { ...last, toMs: half.toMs };
     else out.push(half);

@@ -1,12 +1,14 @@
 import type { Window } from '../../../shared/exposure/series.ts';
 import type { Targets, TargetsFrom } from '../../../shared/model/targets.ts';
-import { dayAndNight, type Half, type Sky } from './nights.ts';
+import type { Sky } from './nights.ts';
+import { type MovingHalf, movingHalves } from './ramp.ts';
 
-/** A stretch in which one set of targets holds and it is day, or night, throughout. */
-export type TargetSpan = Half & { readonly targets: Targets };
+/** A stretch in which one set of targets holds, it is day, or night, throughout, and bands stand or move straight. */
+export type TargetSpan = MovingHalf & { readonly targets: Targets };
 
 /**
- * The bands of a span, resolved to instants: cut where day turns to night, and where targets change.
+ * The bands of a span, resolved to instants: cut where day turns to night, where bands that move
+ * have arrived, and where targets change.
  * Contiguous, ascending, covering exactly [fromMs, toMs).
  * @param query.history ascending by `fromMs`; the first holds before its own start too
  * @param query.sky what is known of the sky, for targets whose day is not the clock's
@@ -23,7 +25,7 @@ export function targetSpans(
     const start = i === 0 ? fromMs : Math.max(since, fromMs);
     const end = Math.min(history[i + 1]?.fromMs ?? toMs, toMs);
     if (start >= end) return [];
-    const halves = dayAndNight({ targets, fromMs: start, toMs: end, zone, sky });
-    return halves.map((half) => ({ ...half, targets }));
+    const dayNight = movingHalves({ targets, fromMs: start, toMs: end, zone, sky });
+    return dayNight.map((half) => ({ ...half, targets }));
   });
 }

@@ -1,7 +1,7 @@
 import type { Condition } from '../alarms/condition.ts';
 import type { AlarmRecord } from '../alarms/record.ts';
-import type { Calling } from '../people/ladder.ts';
-import type { Heard } from '../present/heard.ts';
+import type { Calling } from '../people/escalation.ts';
+import type { LatestReadings } from '../present/latest-readings.ts';
 
 /*
  * When the wall clock is set, what waits goes on waiting for as long as before: the moments it counts from and to move
@@ -46,12 +46,12 @@ export function shiftedCalling(calling: Calling, byMs: number): Calling {
 }
 
 /** What is remembered of a probe as it goes on after the clock was set, by so many ms. */
-export function shiftedHeard(heard: Heard, byMs: number): Heard {
-  const { deliveredAtMs } = heard;
+export function shiftedLatest(latest: LatestReadings, byMs: number): LatestReadings {
+  const { deliveredAtMs } = latest;
   return {
-    ...heard,
-    tMs: heard.tMs + byMs,
-    recent: heard.recent.map(({ tMs, value }) => ({ tMs: tMs + byMs, value })),
+    ...latest,
+    tMs: latest.tMs + byMs,
+    recent: latest.recent.map(({ tMs, value }) => ({ tMs: tMs + byMs, value })),
     deliveredAtMs: deliveredAtMs === null ? null : deliveredAtMs + byMs,
   };
 }

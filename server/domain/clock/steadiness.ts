@@ -24,11 +24,11 @@ export const MOST_JUMPS = 5;
 export const EARLIEST_RIGHT_MS = Date.UTC(2026, 0, 1);
 
 /** One look at both clocks: wall in ms since epoch, elapsed in ms since the computer started. */
-export type Look = { readonly wallMs: number; readonly elapsedMs: number; readonly bootId: string };
+export type ClockReading = { readonly wallMs: number; readonly elapsedMs: number; readonly bootId: string };
 
 /** A stretch in which the wall clock only advanced. */
 export type Era = {
-  readonly first: Look;
+  readonly first: ClockReading;
   readonly lastWallMs: number;
   /** readings committed after this group belong to it, or to a later one; null once that is not known any more */
   readonly afterGroup: number | null;
@@ -40,7 +40,7 @@ export type Era = {
 export type WrongEra = { readonly era: Era; readonly upToGroup: number | null };
 
 export type ClockState = {
-  readonly look: Look;
+  readonly look: ClockReading;
   /** oldest first; the last is the present one */
   readonly eras: readonly Era[];
   /** jumps since the clock was steady, newest last; none: it is steady */
@@ -53,7 +53,7 @@ export type ClockState = {
 };
 
 /** What a look brought: a jump, or that the clock is steady again. */
-export type Looked = {
+export type ClockStep = {
   readonly state: ClockState;
   readonly jump: NewClockJump | null;
   readonly becameSteady: boolean;
@@ -61,9 +61,9 @@ export type Looked = {
 };
 
 /** What is known of the clock at a first look. */
-export function firstState(look: Look): ClockState {
-  const era = { first: look, lastWallMs: look.wallMs, afterGroup: 0, steady: false };
-  return { look, eras: [era], jumps: [], calmMs: 0, pausedMs: 0, keepAllMs: 0 };
+export function firstState(reading: ClockReading): ClockState {
+  const era = { first: reading, lastWallMs: reading.wallMs, afterGroup: 0, steady: false };
+  return { look: reading, eras: [era], jumps: [], calmMs: 0, pausedMs: 0, keepAllMs: 0 };
 }
 
 /**
@@ -72,7 +72,7 @@ export function firstState(look: Look): ClockState {
  * @param now the look
  * @param newestGroup number of the newest group of readings, should a new stretch begin here
  */
-export function looked(state: ClockState, now: Look, newestGroup: number): Looked {
+export function afterReading(state: ClockState, now: ClockReading, newestGroup: number): ClockStep {
   const jump = jumpBetween(state, now);
   if (jump) {
     const next = jumped(state, now, { jump, newestGroup });
@@ -96,20 +96,20 @@ export function looked(state: ClockState, now: Look, newestGroup: number): Looke
 }
 
 /** The jump between what was known and now, or null: exact within one start of the computer, else only backwards. */
-function jumpBetween({ look, eras }: ClockState, now: Look): NewClockJump | null {
+function jumpBetween({ look: reading, eras }: ClockState, now: ClockReading): NewClockJump | null {
   const present = presentOf({ eras });
-  if (isSameBoot(look, now)) {
+  if (isSameBoot(reading, now)) {
     const byMs = offsetMs(now) - offsetMs(present.first);
     if (Math.abs(byMs) < JUMP_MS) return null;
     return { fromMs: now.wallMs - byMs, toMs: now.wallMs, byMs, exact: true };
   }
-  const byMs = now.wallMs - look.wallMs;
-  return byMs <= -JUMP_MS ? { fromMs: look.wallMs, toMs: now.wallMs, byMs, exact: false } : null;
+  const byMs = now.wallMs - reading.wallMs;
+  return byMs <= -JUMP_MS ? { fromMs: reading.wallMs, toMs: now.wallMs, byMs, exact: false } : null;
 }
 
 function jumped(
   state: ClockState,
-  now: Look,
+  now: ClockReading,
   { jump, newestGroup }: { jump: NewClockJump; newestGroup: number },
 ): ClockState {
   const era: Era = { first: now, lastWallMs: now.wallMs, afterGroup: newestGroup, steady: false };
@@ -124,7 +124,7 @@ function jumped(
 }
 
 /** Another start of the computer, whose clock shows nothing impossible. */
-function started(state: ClockState, now: Look): ClockState {
+function started(state: ClockState, now: ClockReading): ClockState {
   const era: Era = { first: now, lastWallMs: now.wallMs, afterGroup: null, steady: false };
   const unexplained = now.wallMs - state.look.wallMs > UNEXPLAINED_MS;
   return {
@@ -156,12 +156,12 @@ function presentOf({ eras }: Pick<ClockState, 'eras'>): Era {
   return present;
 }
 
-function isSameBoot(a: Look, b: Look): boolean {
+function isSameBoot(a: ClockReading, b: ClockReading): boolean {
   // a container may be given a count of its own that begins again
   return a.bootId === b.bootId && b.elapsedMs >= a.elapsedMs;
 }
 
-function offsetMs({ wallMs, elapsedMs }: Look): number {
+function offsetMs({ wallMs, elapsedMs }: ClockReading): number {
   return wallMs - elapsedMs;
 }
 
@@ -182,7 +182,7 @@ function wrongEras({ eras }: Pick<ClockState, 'eras'>, newestGroup: number): Wro
   });
 }
 
-function isSameClock(a: Look, b: Look): boolean {
+function isSameClock(a: ClockReading, b: ClockReading): boolean {
   return a.bootId === b.bootId && Math.abs(offsetMs(a) - offsetMs(b)) < JUMP_MS;
 }
 

@@ -88,19 +88,19 @@ export function startDemo(demo: {
  */
 export function stepDemo(
   state: DemoState,
-  way: { readonly toMs: number; readonly cadenceMs: number },
+  method: { readonly toMs: number; readonly cadenceMs: number },
 ): { readonly state: DemoState; readonly packs: readonly DemoPack[] } {
-  const endMs = onGridMs(Math.min(way.toMs, state.tMs + MAX_ADVANCE_MS));
+  const endMs = onGridMs(Math.min(method.toMs, state.tMs + MAX_ADVANCE_MS));
   const packer = createPacker();
   let now = state;
   while (now.tMs < endMs) {
     now = stepped(now);
-    tell(now, { isDue: now.tMs % way.cadenceMs === 0, packer });
+    report(now, { isDue: now.tMs % method.cadenceMs === 0, packer });
   }
   return { state: now, packs: packer.finish() };
 }
 
-function tell(
+function report(
   state: DemoState,
   to: { readonly isDue: boolean; readonly packer: ReturnType<typeof createPacker> },
 ): void {

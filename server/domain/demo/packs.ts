@@ -50,15 +50,15 @@ export function createPacker() {
     add(device: string, readings: readonly DemoReading[]): void {
       const first = readings[0];
       if (first === undefined) return;
-      let gathered = open.get(device) ?? [];
-      const isFull = gathered.length + readings.length > PACK_RECORDS;
-      const isLong = first.tMs - (gathered[0]?.tMs ?? first.tMs) >= PACK_SPAN_MS;
+      let pack = open.get(device) ?? [];
+      const isFull = pack.length + readings.length > PACK_RECORDS;
+      const isLong = first.tMs - (pack[0]?.tMs ?? first.tMs) >= PACK_SPAN_MS;
       if (isFull || isLong) {
-        close(device, gathered);
-        gathered = [];
+        close(device, pack);
+        pack = [];
       }
-      gathered.push(...readings);
-      open.set(device, gathered);
+      pack.push(...readings);
+      open.set(device, pack);
     },
     finish(): readonly DemoPack[] {
       for (const [device, readings] of open) close(device, readings);

@@ -17,7 +17,7 @@ export function refusedDelivery(device: string, arrivedAtMs: number): Delivery {
 }
 
 /** Looks at a device's clock that are remembered. */
-export const MAX_CLOCK_LOOKS = 5;
+export const MAX_CLOCK_SAMPLES = 5;
 
 /** What a device sent since the daemon started. */
 export type Tally = {
@@ -43,7 +43,7 @@ export function withPack(tally: Tally | null, delivery: Delivery): Tally {
     conflicts: conflicts + delivery.conflicts,
     refused: refused + (delivery.readings === 0 ? 1 : 0),
     lastMs: arrivedAtMs,
-    aheadMs: [...aheadMs, ...ahead].slice(-MAX_CLOCK_LOOKS),
+    aheadMs: [...aheadMs, ...ahead].slice(-MAX_CLOCK_SAMPLES),
   };
 }
 
@@ -59,7 +59,7 @@ export function clockAheadMs({ aheadMs }: Pick<Tally, 'aheadMs'>): number | null
 }
 
 /** What a device says of itself; null where it says nothing that fits. */
-export type StatusSaid = {
+export type StatusReport = {
   readonly state: 'online' | 'offline';
   readonly signalDbm: number | null;
   readonly dropped: number | null;
@@ -75,7 +75,7 @@ const MAX_FIRMWARE = 64;
  * @param payload as it came
  * @returns what it says, or null
  */
-export function readStatus(payload: Uint8Array): StatusSaid | null {
+export function readStatus(payload: Uint8Array): StatusReport | null {
   if (payload.length > MAX_STATUS_BYTES) return null;
   const members = recordOf(new TextDecoder().decode(payload));
   if (members === null) return null;

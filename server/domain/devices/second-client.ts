@@ -1,7 +1,7 @@
 import type { SecondClient } from '../../../shared/wire/probes/device.ts';
 
 /** What is looked back on, ms, and how often something must have come in it. Common practice, no source. */
-export const LOOK_BACK_MS = 10 * 60_000;
+export const LOOKBACK_MS = 10 * 60_000;
 /** A device whose power failed takes over from its own dead connection: once or twice says nothing. */
 export const TOOK_OVER_FROM = 3;
 export const WENT_FROM = 5;
@@ -34,7 +34,7 @@ export function secondClient(
   { alternatedMs, tookOverMs, wentMs }: Comings,
   nowMs: number,
 ): Pick<SecondClient, 'kind' | 'times' | 'withinMin'> | null {
-  const withinMin = LOOK_BACK_MS / 60_000;
+  const withinMin = LOOKBACK_MS / 60_000;
   const [alternated, tookOver, went] = [alternatedMs, tookOverMs, wentMs].map(
     (moments) => recent(moments, nowMs).length,
   ) as [number, number, number];
@@ -44,5 +44,5 @@ export function secondClient(
 }
 
 function recent(momentsMs: readonly number[], nowMs: number): readonly number[] {
-  return momentsMs.filter((ms) => ms > nowMs - LOOK_BACK_MS);
+  return momentsMs.filter((ms) => ms > nowMs - LOOKBACK_MS);
 }

@@ -1,7 +1,7 @@
 import { type Finding, line } from './line.ts';
 
 /** How access stands: settings, and counts of the record. */
-export type Standing = {
+export type AccessState = {
   readonly host: string;
   readonly loopback: boolean;
   /** whether the page has a certificate, or stands behind a proxy that may have one */
@@ -27,22 +27,23 @@ export type Standing = {
 };
 
 /** What there is to say of who may come in. */
-export function accessLines(standing: Standing): Finding[] {
-  const signIns = standing.owned ? [signInsLine(standing)] : [];
-  return [accessLine(standing), ...signIns, encryptionLine(standing), devicesLine(standing)];
+export function accessLines(state: AccessState): Finding[] {
+  const signIns = state.owned ? [signInsLine(state)] : [];
+  return [accessLine(state), ...signIns, encryptionLine(state), devicesLine(state)];
 }
 
-function accessLine({ owned, loopback, host, accounts, sessions }: Standing): Finding {
-  const reach = loopback ? 'this machine alone is answered' : `others reach ${host}`;
+function accessLine({ owned, loopback, host, accounts, sessions }: AccessState): Finding {
+  const reach = loopback ? 'only this computer can reach it' : `other computers can reach it at ${host}`;
   if (owned) {
     const found = `an owner password is set; ${count(accounts, 'account')}, ${sessions} signed in; ${reach}`;
     return line('access', found);
   }
-  const remedy = 'It does not start so. Set an owner password: strikewell owner. Or remove STRIKEWELL_HOST.';
-  return line('access', `nobody is asked who they are; ${reach}`, loopback ? null : remedy);
+  const remedy =
+    'Strikewell does not start like this. Set an owner password: strikewell owner. Or remove STRIKEWELL_HOST.';
+  return line('access', `no sign-in; ${reach}`, loopback ? null : remedy);
 }
 
-function signInsLine({ accounts, passkeys, pageHost, refused }: Standing): Finding {
+function signInsLine({ accounts, passkeys, pageHost, refused }: AccessState): Finding {
   const found = `${refused} refused in 24 h; passkeys: ${passkeys.length} of ${count(accounts, 'account')}`;
   const elsewhere = passkeys.filter(({ hosts }) => pageHost !== null && !hosts.includes(pageHost));
   const [first] = elsewhere;
@@ -50,20 +51,20 @@ function signInsLine({ accounts, passkeys, pageHost, refused }: Standing): Findi
   const names = elsewhere.map(({ account }) => account).join(', ');
   const remedy =
     `The passkeys of ${names} do not work at ${pageHost} (the first: ${first.hosts.join(', ')} only). An owner ` +
-    'removes them on the House page; of the account owner: strikewell owner --remove-passkeys.';
+    'removes them on the System page; of the account owner: strikewell owner --remove-passkeys.';
   return line('sign-ins', found, remedy);
 }
 
-function encryptionLine({ tls, proxied, loopback }: Standing): Finding {
+function encryptionLine({ tls, proxied, loopback }: AccessState): Finding {
   if (tls) return line('encryption', 'the page is served with a certificate');
   if (proxied) return line('encryption', 'none here; a proxy stands before the page');
   const remedy =
-    'Passwords cross the network readable: set STRIKEWELL_TLS_CERT and STRIKEWELL_TLS_KEY, or put a proxy before it.';
+    'Passwords cross the network unencrypted: set STRIKEWELL_TLS_CERT and STRIKEWELL_TLS_KEY, or put a proxy before it.';
   return line('encryption', 'none', loopback ? null : remedy);
 }
 
-function devicesLine(standing: Standing): Finding {
-  const { devices, withoutSecret, broker, owned } = standing;
+function devicesLine(state: AccessState): Finding {
+  const { devices, withoutSecret, broker, owned } = state;
   const { enabled, disabled, retired } = devices;
   const ended = [disabled > 0 ? `${disabled} disabled` : '', retired > 0 ? `${retired} retired` : ''];
   const how = owned ? 'by the shared login' : 'without a login';
@@ -71,20 +72,20 @@ function devicesLine(standing: Standing): Finding {
     .filter((words) => words !== '')
     .join(', ');
   const at = {
-    outside: 'your broker decides who may speak',
-    both: 'the broker takes them encrypted too',
-    encrypted: 'the broker takes them encrypted only',
+    outside: 'your broker decides who may publish',
+    both: 'the broker accepts encrypted connections too',
+    encrypted: 'the broker accepts encrypted connections only',
     plain: 'the broker is not encrypted',
   }[broker];
-  return line('devices', `${found}; ${at}`, devicesRemedy(standing));
+  return line('devices', `${found}; ${at}`, devicesRemedy(state));
 }
 
-function devicesRemedy({ owned, sharedLogin, withoutSecret, broker, loopback }: Standing): string | null {
+function devicesRemedy({ owned, sharedLogin, withoutSecret, broker, loopback }: AccessState): string | null {
   if (broker === 'outside') return null;
   if (owned && !sharedLogin && withoutSecret > 0)
-    return 'Devices without a secret cannot speak: give each its own on the page Devices.';
+    return 'Devices without a secret cannot publish: give each its own on the Devices page.';
   if (!loopback && broker === 'plain')
-    return 'Secrets of devices cross the network readable: set STRIKEWELL_TLS_CERT and STRIKEWELL_TLS_KEY, and let them use mqtts.';
+    return 'Device secrets cross the network unencrypted: set STRIKEWELL_TLS_CERT and STRIKEWELL_TLS_KEY, and let them use mqtts.';
   return null;
 }
 

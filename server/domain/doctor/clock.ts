@@ -6,7 +6,7 @@ export type ClockFacts = {
   /** newest reading dated after the present by more than clocks may differ, and how many there are; null for none */
   readonly future: { readonly newestMs: number; readonly readings: number } | null;
   /** when the daemon knew to be alive last, by its own clock */
-  readonly aliveMs: number | null;
+  readonly lastRunningMs: number | null;
   readonly newestJump: { readonly fromMs: number; readonly toMs: number; readonly byMs: number } | null;
   readonly setAside: number;
 };
@@ -17,22 +17,25 @@ export function futureFromMs(nowMs: number): number {
 }
 
 /** What there is to say of the clock. */
-export function clockLine({ future, aliveMs, newestJump, setAside }: ClockFacts, nowMs: number): Finding {
+export function clockLine(
+  { future, lastRunningMs, newestJump, setAside }: ClockFacts,
+  nowMs: number,
+): Finding {
   const wrong: string[] = [];
   if (future) {
     const { readings, newestMs } = future;
     wrong.push(
-      `${readings} ${readings === 1 ? 'reading lies' : 'readings lie'} in the future, the latest at ${iso(newestMs)}`,
+      `${readings} ${readings === 1 ? 'reading is' : 'readings are'} in the future, the latest at ${iso(newestMs)}`,
     );
   }
-  if (aliveMs !== null && aliveMs > futureFromMs(nowMs))
-    wrong.push(`behind ${iso(aliveMs)}, when Strikewell ran last`);
+  if (lastRunningMs !== null && lastRunningMs > futureFromMs(nowMs))
+    wrong.push(`behind ${iso(lastRunningMs)}, when Strikewell ran last`);
   const known = [
     ...(newestJump ? [`last set from ${iso(newestJump.fromMs)} to ${iso(newestJump.toMs)}`] : []),
-    ...(setAside > 0 ? [`${setAside} readings set aside: a wrong clock dated them`] : []),
+    ...(setAside > 0 ? [`${setAside} readings set aside: their times came from a wrong clock`] : []),
   ];
   const remedy =
-    'Check the date, the time and the time synchronisation of this computer. Alarms go on: newest is what arrives now.';
+    'Check the date, the time and the time synchronisation of this computer. Alarms continue: what arrives now counts as the newest.';
   const found = [iso(nowMs), ...wrong, ...known].join('; ');
   return line('clock', found, wrong.length > 0 ? remedy : null);
 }

@@ -2,7 +2,7 @@ import type { PageState, Room } from '../../../shared/wire/http.ts';
 import { bytesText } from '../../../shared/words/bytes.ts';
 import { keptWords } from '../../../shared/words/kept.ts';
 import type { KeptTopic } from '../topics/kept.ts';
-import { accessLines, type Standing } from './access.ts';
+import { type AccessState, accessLines } from './access.ts';
 import { ageText } from './age.ts';
 import { type ClockFacts, clockLine } from './clock.ts';
 import { type Finding, line } from './line.ts';
@@ -63,7 +63,7 @@ export type Examined = {
   /** what the record says of the clock; null where there is none that can be read */
   readonly clock?: ClockFacts | null;
   /** how access stands; null where there is no record, or an older one */
-  readonly access: Standing | null;
+  readonly access: AccessState | null;
   readonly backups: {
     readonly count: number;
     readonly newestMs: number | null;
@@ -131,7 +131,11 @@ function pageLine(page: PageState): Finding {
 
 function running({ running: holder }: Examined): Finding {
   if (holder === null)
-    return line('daemon', 'not running: nobody watches', 'Start it: npm start, or strikewell serve.');
+    return line(
+      'daemon',
+      'not running: nothing is being monitored',
+      'Start it: npm start, or strikewell serve.',
+    );
   if (holder.pid === null) return line('daemon', 'running');
   const where = holder.elsewhere ? ` of another container or machine, ${holder.host}` : '';
   return line('daemon', `running, process ${holder.pid}${where}`);
@@ -140,15 +144,15 @@ function running({ running: holder }: Examined): Finding {
 function portLine(port: Examined['ports'][number], { running: holder }: Examined): Finding {
   const { name, address, ours, answers } = port;
   if (!ours) {
-    const remedy = `Look whether ${address} is right and that broker runs.`;
+    const remedy = `Check that ${address} is right and that the broker is running.`;
     return answers ? line(name, `${address} answers`) : line(name, `${address} does not answer`, remedy);
   }
   if (holder !== null) {
-    const remedy = 'Look whether the daemon runs with these settings; restart it.';
+    const remedy = 'Check that the daemon was started with these settings, or restart it.';
     return answers ? line(name, `${address} answers`) : line(name, `${address} does not answer`, remedy);
   }
   const remedy = `Another program listens on ${address}: stop it, or choose another port.`;
-  return answers ? line(name, `${address} is taken`, remedy) : line(name, `${address} is free`);
+  return answers ? line(name, `${address} is in use`, remedy) : line(name, `${address} is free`);
 }
 
 function recordLines(examined: Examined): Finding[] {
@@ -170,7 +174,7 @@ function soundness(damage: string | null, { newestBackup }: Examined): Finding {
 
 function walLine(walBytes: number): Finding {
   const large = walBytes > WAL_LARGE_BYTES;
-  const remedy = large ? 'Something reads the record without end; end that, or restart the daemon.' : null;
+  const remedy = large ? 'Another program keeps reading the record; stop it, or restart the daemon.' : null;
   return line('write-ahead log', bytesText(walBytes), remedy);
 }
 
@@ -183,7 +187,7 @@ function factLines({ migrations, counts, newestMs, defaulted = [] }: Facts, { no
   const counted = Object.entries(counts).map(([of, count]) => `${count} ${of}`);
   const old = newestMs !== null && nowMs - newestMs > SILENT_AFTER_MS;
   const silent = old
-    ? 'Look at the sensors, their power and their broker; Probes on the page says which.'
+    ? 'Look at the sensors, their power and their broker; the Probes page says which.'
     : null;
   return [
     unknown === null ? line('migrations', `${applied} of ${known}`) : line('migrations', strange, remedy),
@@ -200,15 +204,15 @@ function factLines({ migrations, counts, newestMs, defaulted = [] }: Facts, { no
 }
 
 function settingsLine(defaulted: readonly string[]): Finding {
-  const found = `out of range, so the defaults hold: ${defaulted.join('; ')}`;
+  const found = `out of range, so the defaults are used: ${defaulted.join('; ')}`;
   return line('settings', found, 'Check them on the page and save them again.');
 }
 
 function backupLine({ backups, record, nowMs }: Examined): Finding {
   const { count, newestMs, dailyAt } = backups;
-  const when = dailyAt === null ? 'none by itself' : `daily at ${dailyAt}`;
+  const when = dailyAt === null ? 'none made automatically' : `daily at ${dailyAt}`;
   const limitMs = dailyAt === null ? BACKUP_OLD_BY_HAND_MS : BACKUP_OLD_MS;
-  const remedy = 'Make one: strikewell backup. Then look in the log why none was made.';
+  const remedy = 'Make one: strikewell backup. Then see in the log why none was made.';
   if (newestMs === null) {
     const madeMs = record?.facts?.madeMs ?? nowMs;
     return line('backups', `none; ${when}`, nowMs - madeMs > limitMs ? remedy : null);
@@ -225,7 +229,7 @@ function roomLine({ databaseBytes, freeBytes, bytesPerDay, daysLeft, readings }:
     bytesPerDay === null || daysLeft === null
       ? 'no forecast before a day of record'
       : `${bytesText(bytesPerDay)} more a day, full in ${daysLeft >= 730 ? '2 years or more' : `${daysLeft} days`}`;
-  const remedy = few ? 'Make room, or move backups and other files to another disk.' : null;
+  const remedy = few ? 'Free disk space, or move backups and other files to another disk.' : null;
   return line(
     'room',
     `${readings ? `${keptWords(readings)}; ` : ''}${bytesText(freeBytes)} free; ${forecast}`,

@@ -27,14 +27,14 @@ import {
 } from './parts.ts';
 
 /** What is told of the mist of a span, and what it was counted from. */
-export type MistTold = {
+export type MistDetails = {
   readonly answer: MistAnswer;
   readonly summary: MistSummary;
   readonly records: RecordsByQuantity;
 };
 
 /** What is told of the vents of a span; `vents` are those of the answer, in its order. */
-export type VentsTold = {
+export type VentsDetails = {
   readonly answer: VentsAnswer;
   readonly since: SinceVent;
   readonly vents: readonly Vent[];
@@ -42,7 +42,7 @@ export type VentsTold = {
   readonly records: RecordsByQuantity;
 };
 
-export type ThermalTimeTold = { readonly answer: ThermalTime; readonly records: RecordsByQuantity };
+export type ThermalTimeDetails = { readonly answer: ThermalTime; readonly records: RecordsByQuantity };
 
 export type DetailToExplain = {
   /** path of the number, such as `mist.film.cooledMin` or `vents.vents.0.lowestPct` */
@@ -63,7 +63,7 @@ const BY_LIGHT = /^mist\.(pulsesPerHour|missed|patternMin|longestDryGap)/;
  * @throws Fault `not-found` when the path names no number of the answer
  */
 export function explainMist(
-  asked: DetailToExplain & MistTold & { readonly readings: readonly NamedReading[] },
+  asked: DetailToExplain & MistDetails & { readonly readings: readonly NamedReading[] },
 ): Explanation {
   const { of, span, answer, records } = asked;
   const value = of === 'mist.longestDryGap' ? gapMin(answer) : valueIn(answer, of);
@@ -88,7 +88,7 @@ export function explainMist(
  * Where a number of the vents comes from.
  * @throws Fault `not-found` when the path names no number of the answer
  */
-export function explainVents(asked: DetailToExplain & VentsTold): Explanation {
+export function explainVents(asked: DetailToExplain & VentsDetails): Explanation {
   const { of, span, answer, since, records, saturatedFromPct } = asked;
   const value = valueIn(answer, of);
   const assumptions = ventAssumptions(asked);
@@ -126,7 +126,7 @@ export function explainVents(asked: DetailToExplain & VentsTold): Explanation {
  * Where the thermal time of the root zone comes from.
  * @throws Fault `not-found` when the path names no number of the answer
  */
-export function explainThermalTime(asked: DetailToExplain & ThermalTimeTold): Explanation {
+export function explainThermalTime(asked: DetailToExplain & ThermalTimeDetails): Explanation {
   const { of, span, answer, records, settings } = asked;
   const { baseC, upperC, optimumC, stopC, coveredHours } = answer;
   const limit = (label: string, valueC: number | undefined) =>
@@ -194,7 +194,7 @@ function seenByOf(records: RecordsByQuantity): readonly ProbeQuantityName[] {
   return records['leaf/wetness'] ? [...AIR, 'leaf/wetness'] : AIR;
 }
 
-function mistInputs({ of, answer, summary, settings }: DetailToExplain & MistTold): ExplainedInput[] {
+function mistInputs({ of, answer, summary, settings }: DetailToExplain & MistDetails): ExplainedInput[] {
   const { patternMin, longestDryGap: gap } = answer;
   const rate = { pulsesPerHourInLight: summary.inLight, pulsesPerHourInDark: summary.inDark }[of.slice(5)];
   if (rate) return [given('Pulses', rate.pulses, ''), given('Hours on record', rate.coveredHours, 'h')];
@@ -210,7 +210,10 @@ function mistInputs({ of, answer, summary, settings }: DetailToExplain & MistTol
     : [stated];
 }
 
-function mistAssumptions(asked: DetailToExplain & MistTold, seenBy: readonly ProbeQuantityName[]): string[] {
+function mistAssumptions(
+  asked: DetailToExplain & MistDetails,
+  seenBy: readonly ProbeQuantityName[],
+): string[] {
   const { of, answer, records, settings } = asked;
   const assumptions = [...doubted(answer)];
   assumptions.push(
@@ -234,13 +237,14 @@ function filmBasis(
     answer,
     readings,
     settings,
-  }: DetailToExplain & MistTold & { readonly readings: readonly NamedReading[] },
+  }: DetailToExplain & MistDetails & { readonly readings: readonly NamedReading[] },
   value: number | null,
 ): Pick<Basis, 'inputs' | 'assumptions'> {
   const { leaf } = settings;
   const byLight = of.startsWith('mist.film.inLight.');
   const stale = AIR.filter(
-    (name) => !counting(readings.filter(({ quantity }) => quantity === name)).some(({ telling }) => telling),
+    (name) =>
+      !counting(readings.filter(({ quantity }) => quantity === name)).some(({ reporting }) => reporting),
   );
   return {
     inputs: [
@@ -269,7 +273,7 @@ function lightTakenUp({ lightSource }: PlaceSettings): string {
     : `a leaf lying flat takes up 0.85 of the light of ${lightSource} from 400 to 700 nm [CN98, recalled]; infrared of the lamp left out, so that it may dry sooner`;
 }
 
-function ventAssumptions({ answer }: VentsTold): string[] {
+function ventAssumptions({ answer }: VentsDetails): string[] {
   return [
     ...doubted(answer),
     'recognised where vapour pressure loses 15 % and humidity 5 %RH within 5 min, for 10 min or more; a vent logged by hand wins',

@@ -2,23 +2,23 @@ import { DISEASE_WETNESS, type WetnessCondition } from '../../../shared/climate/
 import { lengthsOf } from '../../../shared/exposure/intersect.ts';
 import { MS_PER_HOUR, type Window } from '../../../shared/exposure/series.ts';
 import type { ProbeQuantityName } from '../../../shared/quantities.ts';
-import type { ExplainedInput, Explanation, Exposures } from '../../../shared/wire/http.ts';
+import type { ExplainedInput, Explanation } from '../../../shared/wire/http.ts';
 import { localDays } from '../calendar/days.ts';
-import { bandOf } from '../exposures/bands.ts';
-import type { ExposureQuestion } from '../exposures/question.ts';
+import type { TargetSpan } from '../calendar/spans.ts';
+import { leafOffsetFrom, type RecordsByQuantity } from '../exposures/curves.ts';
+import { COVERED_AS, explainHarm, harmKindOf } from './explain-harm.ts';
 import { EXPOSURE_FORMULAS } from './formulas.ts';
-import { countedReadings, given, noSuchNumber, valueAt } from './parts.ts';
-
-export type ExposureToExplain = {
-  /** path of the number in the exposures, such as `rootZone.degreeHoursBelow` or `light.days.0.dliMolM2` */
-  readonly path: string;
-  readonly exposures: Exposures;
-  readonly question: ExposureQuestion;
-  readonly sourceText: (key: string) => string;
-};
+import {
+  countedReadings,
+  type ExposureToExplain,
+  given,
+  leafAssumed,
+  noSuchNumber,
+  valueAt,
+} from './parts.ts';
 
 /** A number's place in the exposures: `group` is the first part of its path, `item` the row of a list. */
-type Told = ExposureToExplain & { readonly group: string; readonly item: number };
+type SplitQuestion = ExposureToExplain & { readonly group: string; readonly item: number };
 
 /**
  * Where an exposure comes from: how it is counted, from how many readings, against which limits.
@@ -28,13 +28,18 @@ export function explainExposure(asked: ExposureToExplain): Explanation {
   const { path, exposures } = asked;
   const parts = path.split('.');
   const field = parts.at(-1) ?? '';
+  const harm = parts[0] === 'harm' ? harmKindOf(field) : null;
+  if (harm) {
+    const asAll = { ...asked, group: COVERED_AS[harm], item: Number.NaN };
+    return explainHarm(harm, asked, hoursAsked(asAll));
+  }
   const about = Object.hasOwn(EXPOSURE_FORMULAS, field) ? EXPOSURE_FORMULAS[field] : undefined;
   const value = valueAt(exposures, parts);
   if (!about || value === undefined) throw noSuchNumber(`exposures.${path}`);
-  const told = { ...asked, group: parts[0] ?? '', item: Number(parts.at(-2)) };
+  const raw = { ...asked, group: parts[0] ?? '', item: Number(parts.at(-2)) };
   const coveredHours = valueAt(exposures, [...parts.slice(0, -1), 'coveredHours']);
   const key =
-    field === 'coveredHours' ? about.source : (conditionOf(told)?.source.slice(1, -1) ?? about.source);
+    field === 'coveredHours' ? about.source : (conditionOf(raw)?.source.slice(1, -1) ?? about.source);
   return {
     of: `exposures.${path}`,
     name: about.name,
@@ -43,24 +48,24 @@ export function explainExposure(asked: ExposureToExplain): Explanation {
     formula: about.formula,
     source: { key, text: asked.sourceText(key) },
     inputs: [
-      ...countedReadings(madeFrom(told), { records: asked.question.records, window: asked.question }),
-      ...limitsOf(told),
+      ...countedReadings(madeFrom(raw), { records: asked.question.records, window: asked.question }),
+      ...limitsOf(raw),
     ],
-    coverage: typeof coveredHours === 'number' ? { coveredHours, ofHours: hoursAsked(told) } : null,
+    coverage: typeof coveredHours === 'number' ? { coveredHours, ofHours: hoursAsked(raw) } : null,
     errorRange: null,
-    assumptions: assumptionsOf(told),
+    assumptions: assumptionsOf(raw),
   };
 }
 
 /** The published condition in whose row a number of the wet hours stands. */
-function conditionOf({ group, item, exposures }: Told): WetnessCondition | null {
+function conditionOf({ group, item, exposures }: SplitQuestion): WetnessCondition | null {
   const row = group === 'wetHours' ? exposures.wetHours[item] : undefined;
   const found = Object.entries<WetnessCondition>(DISEASE_WETNESS).find(([id]) => id === row?.condition);
   return found?.[1] ?? null;
 }
 
 /** Hours that could have been covered: the span, its day halves, or the part of one local day in it. */
-function hoursAsked({ group, item, question }: Told): number {
+function hoursAsked({ group, item, question }: SplitQuestion): number {
   const { fromMs, toMs, spans, timeZone: zone } = question;
   const day = group === 'light' ? localDays({ fromMs, toMs, zone })[item] : undefined;
   const asked: readonly Window[] =
@@ -75,7 +80,11 @@ function hoursAsked({ group, item, question }: Told): number {
 const AIR = ['air/temperature', 'air/humidity'] as const;
 
 /** What the probes measure from which a group of exposures was counted. */
-function madeFrom({ group, exposures, question: { records } }: Told): readonly ProbeQuantityName[] {
+function madeFrom({
+  group,
+  exposures,
+  question: { records, settings },
+}: SplitQuestion): readonly ProbeQuantityName[] {
   const { surface } = exposures.condensation;
   switch (group) {
     case 'rootZone':
@@ -87,9 +96,9 @@ function madeFrom({ group, exposures, question: { records } }: Told): readonly P
     case 'rootMinusAir':
       return ['root/temperature', 'air/temperature'];
     case 'light':
-      return [records['light/ppfd'] ? 'light/ppfd' : 'light/illuminance'];
+      return [lightOf(records)];
     case 'leafVpd':
-      return exposures.leafVpd.assumedOffsetK === null ? [...AIR, 'leaf/temperature'] : AIR;
+      return [...AIR, ...LEAF_MADE_FROM[leafOffsetFrom({ records, settings })](records)];
     case 'condensation':
       return surface === null ? AIR : [...AIR, `${surface}/temperature`];
     case 'wetHours':
@@ -99,24 +108,44 @@ function madeFrom({ group, exposures, question: { records } }: Told): readonly P
   }
 }
 
-function limitsOf(told: Told): ExplainedInput[] {
-  const { group, question } = told;
+function lightOf(records: RecordsByQuantity): ProbeQuantityName {
+  return records['light/ppfd'] ? 'light/ppfd' : 'light/illuminance';
+}
+
+const LEAF_MADE_FROM: Readonly<
+  Record<ReturnType<typeof leafOffsetFrom>, (records: RecordsByQuantity) => ProbeQuantityName[]>
+> = {
+  probe: () => ['leaf/temperature'],
+  light: (records) => [lightOf(records)],
+  stated: () => [],
+  nothing: () => [],
+};
+
+function limitsOf(raw: SplitQuestion): ExplainedInput[] {
+  const { group, question } = raw;
   const seen = new Set<string>();
   for (const span of question.spans) {
-    const half = span.night ? 'night' : 'day';
     if (group === 'rootZone' || group === 'air') {
-      const { lowC, highC } = bandOf(span, group);
-      seen.add(`${half} ${lowC} to ${highC} °C`);
+      for (const limits of bandsOf(span, group)) seen.add(limits);
     }
     if (group === 'air') seen.add(`ceiling ${span.targets.air.ceilingC} °C`);
     if (group === 'vpd') seen.add(`${span.targets.vpd.lowKpa} to ${span.targets.vpd.highKpa} kPa`);
     if (group === 'saturation') seen.add(`from ${span.targets.saturation.relativeHumidityPct} %RH`);
   }
-  return [...[...seen].map((value) => given('Limit in force', value, '')), ...publishedLimits(told)];
+  return [...[...seen].map((value) => given('Limit in force', value, '')), ...publishedLimits(raw)];
 }
 
-function publishedLimits(told: Told): ExplainedInput[] {
-  const published = conditionOf(told);
+/** The band of a span; while it moves, those it moves between, and for how long. */
+function bandsOf({ targets, night, move }: TargetSpan, group: 'rootZone' | 'air'): string[] {
+  const half = night ? 'night' : 'day';
+  const words = (of: 'day' | 'night') => `${of} ${targets[group][of].lowC} to ${targets[group][of].highC} °C`;
+  if (move === null) return [words(half)];
+  const moving = `moving for ${targets.rampMin} min from each switch of day and night on`;
+  return [words(night ? 'day' : 'night'), words(half), moving];
+}
+
+function publishedLimits(raw: SplitQuestion): ExplainedInput[] {
+  const published = conditionOf(raw);
   if (!published) return [];
   const { temperatureLowC, temperatureHighC, humidityFloorPct } = published;
   return [`${temperatureLowC} to ${temperatureHighC} °C`, `from ${humidityFloorPct} %RH`].map((value) =>
@@ -124,14 +153,10 @@ function publishedLimits(told: Told): ExplainedInput[] {
   );
 }
 
-function assumptionsOf({ exposures, group, question: { settings, records } }: Told): string[] {
+function assumptionsOf({ exposures, group, question: { settings, records } }: SplitQuestion): string[] {
   const gapMin = settings.maxGapMs / 60_000;
   const assumptions = [`straight between readings at most ${gapMin} min apart; a longer gap is not covered`];
-  if (group === 'leafVpd' && exposures.leafVpd.assumedOffsetK !== null) {
-    assumptions.push(
-      `no leaf probe: the leaf is assumed ${exposures.leafVpd.assumedOffsetK} K warmer than the air`,
-    );
-  }
+  if (group === 'leafVpd') assumptions.push(...leafAssumed(leafOffsetFrom({ records, settings }), settings));
   if (group === 'light' && !records['light/ppfd']) {
     assumptions.push(`estimated from illuminance as ${settings.lightSource}`);
   }

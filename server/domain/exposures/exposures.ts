@@ -4,13 +4,14 @@ import { MS_PER_HOUR, type Window } from '../../../shared/exposure/series.ts';
 import type { Sums } from '../../../shared/exposure/sums.ts';
 import type { PlaceSettings } from '../../../shared/model/place.ts';
 import type { Exposures, TemperatureExposure, WetHours } from '../../../shared/wire/http.ts';
-import type { RecordsByQuantity } from './curves.ts';
+import { leafOffsetFrom, type RecordsByQuantity } from './curves.ts';
 import { watchedSurface } from './details.ts';
 import {
   addSums,
   type Group,
   groupOf,
   type HourSums,
+  harmOf,
   lightOf,
   noSums,
   WET_CONDITIONS,
@@ -80,6 +81,7 @@ export function exposuresFrom(summed: Summed): Exposures {
     rootMinusAir: rootMinusAir(of('rootMinusAir')),
     condensation: condensation(of('condensation'), summed),
     wetHours: wetHours(total),
+    harm: harmOf(total),
   };
 }
 
@@ -139,13 +141,16 @@ function light(all: Sums, { days, sums }: Summed): Exposures['light'] {
 
 function leaf(sums: Sums, { records, settings }: Summed): Exposures['leafVpd'] {
   const { max, mean } = shape(sums);
-  const assumedOffsetK = records['leaf/temperature'] ? null : settings.leafOffsetK;
+  const offsetFrom = leafOffsetFrom({ records, settings });
+  const assumedOffsetK =
+    offsetFrom === 'probe' || offsetFrom === 'light' ? null : (settings.leafOffsetK ?? 0);
   return {
     coveredHours: hours(sums.coveredMs),
     kpaHours: hours(sums.area),
     maxKpa: max,
     meanKpa: mean,
     assumedOffsetK,
+    ...(offsetFrom === 'light' ? { offsetFrom } : {}),
   };
 }
 

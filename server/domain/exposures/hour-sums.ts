@@ -1,11 +1,12 @@
 import { DISEASE_WETNESS } from '../../../shared/climate/wet-hours.ts';
 import type { Sums } from '../../../shared/exposure/sums.ts';
+import { HARM_KINDS, type Harm } from '../../../shared/harm/scale.ts';
 
 /**
  * Raised whenever a formula changes, so that sums made by an older one are made again. Those settled for good stay
  * as the older made them: whoever raises it must still read them.
  */
-export const SUMS_VERSION = 2;
+export const SUMS_VERSION = 3;
 
 /** What is summed with the times below, within and above some limits. */
 export const GROUPS = [
@@ -47,7 +48,9 @@ const FIELDS = [
 ] as const;
 const WET_FIELDS = ['spanMs', 'coveredMs', 'heldMs', 'longestMs', 'firstMs', 'lastMs'] as const;
 const WET_AT = GROUPS.length * FIELDS.length;
-const LENGTH = WET_AT + WET_CONDITIONS.length * WET_FIELDS.length;
+const HARM_AT = WET_AT + WET_CONDITIONS.length * WET_FIELDS.length;
+/** Sums made before harm was counted end where it begins. */
+const LENGTH = HARM_AT + HARM_KINDS.length;
 
 /**
  * All that the exposures of a stretch of time are made of, as plain numbers: sums of stretches that follow each
@@ -72,13 +75,14 @@ export function addSums(total: HourSums, next: HourSums): void {
     total[at + 7] = Math.min(total[at + 7] as number, next[at + 7] as number);
     total[at + 8] = Math.max(total[at + 8] as number, next[at + 8] as number);
   }
-  for (let at = WET_AT; at < LENGTH; at += WET_FIELDS.length) joinWet(total, next, at);
+  for (let at = WET_AT; at < HARM_AT; at += WET_FIELDS.length) joinWet(total, next, at);
+  for (let at = HARM_AT; at < LENGTH; at++) total[at] = (total[at] as number) + (next[at] ?? Number.NaN);
 }
 
 /** The sums of a stretch in which nothing was read, ms long. */
 export function sumsOfNothing(spanMs: number): HourSums {
   const sums = noSums();
-  for (let at = WET_AT; at < LENGTH; at += WET_FIELDS.length) sums[at] = spanMs;
+  for (let at = WET_AT; at < HARM_AT; at += WET_FIELDS.length) sums[at] = spanMs;
   return sums;
 }
 
@@ -100,7 +104,7 @@ function joinWet(total: HourSums, next: HourSums, at: number): void {
 }
 
 /** False for a stretch in which nothing was covered: it is not worth keeping. */
-export function tellsAnything(sums: HourSums): boolean {
+export function hasAnything(sums: HourSums): boolean {
   for (let at = 0; at < WET_AT; at += FIELDS.length) if (sums[at] !== 0) return true;
   return false;
 }
@@ -149,4 +153,17 @@ export function putWet(sums: HourSums, condition: number, wet: WetSums): void {
   sums[at + 3] = wet.longestMs;
   sums[at + 4] = wet.firstMs;
   sums[at + 5] = wet.lastMs;
+}
+
+/** Harm by kind; null where a part of it was settled before harm was counted. */
+export function harmOf(sums: HourSums): Harm | null {
+  const entries = HARM_KINDS.map((kind, i) => [kind, sums[HARM_AT + i] as number] as const);
+  if (entries.some(([, harm]) => Number.isNaN(harm))) return null;
+  return Object.fromEntries(entries) as Record<(typeof HARM_KINDS)[number], number>;
+}
+
+export function putHarm(sums: HourSums, harm: Harm): void {
+  HARM_KINDS.forEach((kind, i) => {
+    sums[HARM_AT + i] = harm[kind];
+  });
 }

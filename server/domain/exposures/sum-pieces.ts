@@ -3,10 +3,20 @@ import { medianCurve } from '../../../shared/exposure/median.ts';
 import type { Segments, Window } from '../../../shared/exposure/series.ts';
 import { type Sums, sumOver } from '../../../shared/exposure/sums.ts';
 import type { TargetSpan } from '../calendar/spans.ts';
-import { bandOf } from './bands.ts';
+import { harmIn } from '../harm/harm-in.ts';
+import { bandPiece } from './bands.ts';
 import { curveOf } from './curves.ts';
 import { condensationCurve, PHOTOPERIOD_PPFD, rootMinusAirCurve } from './details.ts';
-import { addSums, type Group, type HourSums, noSums, putGroup, putWet, WET_CONDITIONS } from './hour-sums.ts';
+import {
+  addSums,
+  type Group,
+  type HourSums,
+  noSums,
+  putGroup,
+  putHarm,
+  putWet,
+  WET_CONDITIONS,
+} from './hour-sums.ts';
 import type { ExposureQuestion } from './question.ts';
 import { wetSums } from './wet-hours.ts';
 
@@ -54,18 +64,21 @@ type Limits = { readonly low: number | null; readonly high: number | null };
 function sumPiece(curves: Curves, part: Part): HourSums {
   const { piece, spans } = part;
   const sums = noSums();
-  const judged = (segments: Segments, limits: (span: TargetSpan) => Limits): Sums => {
-    const bands = spans.map((span): BandPiece => ({ fromMs: span.fromMs, toMs: span.toMs, ...limits(span) }));
-    return sumOver(segments, bandsOf(bands, piece), piece);
-  };
-  const fixed = (segments: Segments, limits: Limits): Sums =>
-    sumOver(segments, bandsOf([{ ...piece, ...limits }], piece), piece);
-  const band = (position: 'rootZone' | 'air') => (span: TargetSpan) => {
-    const { lowC, highC } = bandOf(span, position);
-    return { low: lowC, high: highC };
-  };
-  putGroup(sums, 'rootZone', judged(curves.rootZone, band('rootZone')));
-  putGroup(sums, 'air', judged(curves.air, band('air')));
+  const against = (segments: Segments, bands: readonly BandPiece[]): Sums =>
+    sumOver(segments, bandsOf(bands, piece), piece);
+  const judged = (segments: Segments, limits: (span: TargetSpan) => Limits): Sums =>
+    against(
+      segments,
+      spans.map((span) => ({ fromMs: span.fromMs, toMs: span.toMs, ...limits(span) })),
+    );
+  const fixed = (segments: Segments, limits: Limits): Sums => against(segments, [{ ...piece, ...limits }]);
+  const inBand = (position: 'rootZone' | 'air'): Sums =>
+    against(
+      curves[position],
+      spans.map((span) => bandPiece(span, position)),
+    );
+  putGroup(sums, 'rootZone', inBand('rootZone'));
+  putGroup(sums, 'air', inBand('air'));
   putGroup(
     sums,
     'ceiling',
@@ -91,6 +104,7 @@ function sumPiece(curves: Curves, part: Part): HourSums {
   WET_CONDITIONS.forEach((id, i) => {
     putWet(sums, i, wetSums(id, air, piece));
   });
+  putHarm(sums, harmIn(curves, part));
   return sums;
 }
 

@@ -47,6 +47,6 @@ function wetSpans(published: WetnessCondition, { humidity, wetness }: Curves, sp
   ];
   const holds = anyOf(sides.map(whereAbove));
   // what is wet by one is wet, whether the other tells or not
-  const allTell = allOf(sides.map((side) => anyOf([whereAbove(side), whereBelow(side)])));
-  return { holds, known: anyOf([holds, allTell]) };
+  const allKnown = allOf(sides.map((side) => anyOf([whereAbove(side), whereBelow(side)])));
+  return { holds, known: anyOf([holds, allKnown]) };
 }

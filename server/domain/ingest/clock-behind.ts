@@ -1,6 +1,6 @@
 import type { Refusal } from './refusal.ts';
 
-type Asked = {
+type ClockQuestion = {
   readonly device: string;
   readonly readings: readonly { readonly probe: string; readonly tMs: number }[];
   /** when they arrived by this computer's clock, and from when on readings are kept, ms since epoch */
@@ -13,7 +13,7 @@ type Asked = {
  * such a clock gives them there are no readings any more, and exposures are settled for good.
  * @returns null where the clock is not so far behind, or the device's own gives times that are kept
  */
-export function clockBehind({ device, readings, arrivedAtMs, takenFromMs }: Asked) {
+export function clockBehind({ device, readings, arrivedAtMs, takenFromMs }: ClockQuestion) {
   if (arrivedAtMs >= takenFromMs) return null;
   const first = readings.findIndex(({ tMs }) => tMs < takenFromMs);
   const reading = readings[first];

@@ -17,7 +17,7 @@ export type Resolved = {
   readonly version: number;
 };
 
-type Arrived = { readonly records: readonly SenmlRecord[]; readonly arrivedAtMs: number };
+type ArrivedRecords = { readonly records: readonly SenmlRecord[]; readonly arrivedAtMs: number };
 
 /**
  * Applies base names, times, units, values and sums to the records that measure, in the
@@ -26,7 +26,7 @@ type Arrived = { readonly records: readonly SenmlRecord[]; readonly arrivedAtMs:
  * @returns one entry per measuring record, times in ms since epoch
  * @source [RFC8428] sections 4.1, 4.5 and 4.6
  */
-export function resolveInOrder({ records, arrivedAtMs }: Arrived): Resolved[] {
+export function resolveInOrder({ records, arrivedAtMs }: ArrivedRecords): Resolved[] {
   const resolved: Resolved[] = [];
   let [baseName, baseTimeS, baseValue, version] = ['', 0, 0, SENML_VERSION];
   let baseUnit: string | null = null;

@@ -30,7 +30,7 @@ export function withoutProbes(record: AlarmRecord, gone: readonly GoneProbe[], n
 
 /** The facts stay as they were when it was judged last. */
 function ended(record: AlarmRecord, nowMs: number): AlarmRecord {
-  return { ...record, state: 'normal', byDesign: null, returnedAtMs: nowMs };
+  return { ...record, state: 'normal', suppressedBy: null, returnedAtMs: nowMs };
 }
 
 /** Facts that name probes, without those that are gone; the same facts when they name none of them. */

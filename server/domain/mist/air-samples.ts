@@ -32,7 +32,7 @@ export function airSamples(
   const sampled = (record: ProbeRecord) => sampleOnGrid(record, { gridMs, maxGapMs: options.maxGapMs });
   const [temperatures, humidities] = [air.temperature.map(sampled), air.humidity.map(sampled)];
   const room = emptySamples(gridMs.length);
-  let [unbroken, gathered] = [false, 0];
+  let [unbroken, drawn] = [false, 0];
   for (let i = 0; i < gridMs.length; i++) {
     const [temperatureC, humidityPct] = [medianAt(temperatures, i), medianAt(humidities, i)];
     if (temperatureC === null || humidityPct === null) {
@@ -43,15 +43,15 @@ export function airSamples(
     const atMs = gridMs[i] as number;
     const goesOn = unbroken && atMs - (room.timesMs[last] as number) < DRAWN_TOGETHER_MS;
     const index = goesOn ? last : room.count++;
-    gathered = goesOn ? gathered + 1 : 1;
+    drawn = goesOn ? drawn + 1 : 1;
     if (!goesOn) {
       room.timesMs[index] = atMs;
       room.stretchStart[index] = unbroken ? (room.stretchStart[last] as number) : index;
     }
     const saturatedKpa = saturationPressureOverWaterKpa(temperatureC);
-    drawInto(room.saturatedKpa, { index, gathered, value: saturatedKpa });
+    drawInto(room.saturatedKpa, { index, drawn, value: saturatedKpa });
     const vapourKpa = (saturatedKpa * Math.min(100, humidityPct)) / 100;
-    drawInto(room.vapourKpa, { index, gathered, value: vapourKpa });
+    drawInto(room.vapourKpa, { index, drawn, value: vapourKpa });
     const interval = { index: i, end: 0 } as const;
     unbroken = joinedMedian(temperatures, interval) !== null && joinedMedian(humidities, interval) !== null;
   }
@@ -85,8 +85,8 @@ function emptySamples(length: number) {
 
 function drawInto(
   means: Float64Array,
-  at: { readonly index: number; readonly gathered: number; readonly value: number },
+  at: { readonly index: number; readonly drawn: number; readonly value: number },
 ): void {
   const before = means[at.index] as number;
-  means[at.index] = before + (at.value - before) / at.gathered;
+  means[at.index] = before + (at.value - before) / at.drawn;
 }

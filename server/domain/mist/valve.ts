@@ -54,13 +54,13 @@ function overlapping(pulses: readonly Pulse[]): Pulse[] {
   const out: Pulse[] = [];
   for (const pulse of [...pulses].sort((a, b) => a.fromMs - b.fromMs)) {
     const last = out.at(-1);
-    if (last && pulse.fromMs <= (last.toMs ?? last.fromMs)) out[out.length - 1] = together(last, pulse);
+    if (last && pulse.fromMs <= (last.toMs ?? last.fromMs)) out[out.length - 1] = joined(last, pulse);
     else out.push(pulse);
   }
   return out;
 }
 
-function together(first: Pulse, second: Pulse): Pulse {
+function joined(first: Pulse, second: Pulse): Pulse {
   const toMs = first.toMs === null || second.toMs === null ? null : Math.max(first.toMs, second.toMs);
   return { ...first, toMs };
 }

@@ -1,4 +1,4 @@
-import type { NewWay } from '../../../shared/model/people/people.ts';
+import type { NewContactMethod } from '../../../shared/model/people/people.ts';
 import type { AlarmPriority } from '../../../shared/rules/rules.ts';
 
 /** Messages under way at one time: in all, by one contact method, to one host. Proposals of the project. */
@@ -22,14 +22,14 @@ export type Load = {
 };
 
 /** The host that a contact method burdens, with its port. */
-export function hostOf(way: NewWay): string {
-  switch (way.kind) {
+export function hostOf(method: NewContactMethod): string {
+  switch (method.kind) {
     case 'mail':
       return MAIL_HOST;
     case 'webhook':
-      return new URL(way.url).host;
+      return new URL(method.url).host;
     case 'push':
-      return new URL(way.subscription.endpoint).host;
+      return new URL(method.subscription.endpoint).host;
   }
 }
 
@@ -50,11 +50,11 @@ export function nextLoads<T extends Load>(due: readonly T[], underWay: readonly 
 }
 
 function mayBegin(load: Load, busy: readonly Load[]): boolean {
-  const ofWay = busy.filter(({ wayId }) => wayId === load.wayId);
+  const ofMethod = busy.filter(({ wayId }) => wayId === load.wayId);
   const ofHost = busy.filter(({ host }) => host === load.host);
-  if (ofWay.some(({ id, alarmId }) => id === load.id || (alarmId !== null && alarmId === load.alarmId)))
+  if (ofMethod.some(({ id, alarmId }) => id === load.id || (alarmId !== null && alarmId === load.alarmId)))
     return false;
   const room = (limit: keyof typeof MOST_AT_ONCE) =>
     MOST_AT_ONCE[limit] - (load.priority === 'high' ? 0 : KEPT_FOR_HIGH[limit]);
-  return busy.length < room('all') && ofWay.length < room('way') && ofHost.length < room('host');
+  return busy.length < room('all') && ofMethod.length < room('way') && ofHost.length < room('host');
 }

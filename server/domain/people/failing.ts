@@ -31,7 +31,8 @@ export function nobodyReached(
 ): boolean {
   const isDead = (wayId: number) =>
     failing.some(
-      (way) => way.wayId === wayId && (way.forGood || nowMs - way.sinceMs >= NOBODY_REACHED_AFTER_MS),
+      (method) =>
+        method.wayId === wayId && (method.forGood || nowMs - method.sinceMs >= NOBODY_REACHED_AFTER_MS),
     );
   return wayIds.length > 0 && wayIds.every(isDead);
 }

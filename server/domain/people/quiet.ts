@@ -39,7 +39,7 @@ export function quietUntilMs({
  * @param lastDay the day of the last sheet, YYYY-MM-DD, or null before the first
  * @returns YYYY-MM-DD, or null when none is due
  */
-export function sheetDayDue({
+export function morningSheetDayDue({
   morningAt,
   nowMs,
   zone,

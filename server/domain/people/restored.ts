@@ -1,11 +1,11 @@
-import type { Way, WayKind } from '../../../shared/model/people/people.ts';
-import { HOUSE_WAY_ID } from '../../../shared/model/people/people.ts';
+import type { ContactMethod, ContactMethodKind } from '../../../shared/model/people/people.ts';
+import { INSTALLATION_WEBHOOK_ID } from '../../../shared/model/people/people.ts';
 import type { GapReason } from '../../../shared/wire/people.ts';
 import type { KeyName } from './keys.ts';
 
 /** What a start finds out about a record and the keys it goes on with. */
 export type FoundAtStart = {
-  readonly ways: readonly Pick<Way, 'id' | 'kind'>[];
+  readonly ways: readonly Pick<ContactMethod, 'id' | 'kind'>[];
   /** keys that are others than those the contact methods were set up with */
   readonly newKeys: readonly KeyName[];
   /** whether the record was kept on another machine, or another installation's here, until now */
@@ -19,10 +19,11 @@ export type FoundGap = { readonly wayId: number; readonly why: GapReason };
 
 /** Contact methods that may reach nobody after a restore, and why. */
 export function restoreGaps(found: FoundAtStart): FoundGap[] {
-  const { ways, newKeys, fromElsewhere, canMail, houseWebhook } = found;
-  const of = (kind: WayKind, why: GapReason): FoundGap[] =>
-    ways.flatMap((way) => (way.kind === kind ? [{ wayId: way.id, why }] : []));
-  const house = (why: GapReason): FoundGap[] => (houseWebhook.wasUsed ? [{ wayId: HOUSE_WAY_ID, why }] : []);
+  const { ways: methods, newKeys, fromElsewhere, canMail, houseWebhook } = found;
+  const of = (kind: ContactMethodKind, why: GapReason): FoundGap[] =>
+    methods.flatMap((method) => (method.kind === kind ? [{ wayId: method.id, why }] : []));
+  const house = (why: GapReason): FoundGap[] =>
+    houseWebhook.wasUsed ? [{ wayId: INSTALLATION_WEBHOOK_ID, why }] : [];
   const gaps: FoundGap[] = [];
   if (newKeys.includes('push-keys')) gaps.push(...of('push', 'push-keys'));
   if (newKeys.includes('webhook-secret')) {

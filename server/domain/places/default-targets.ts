@@ -1,4 +1,4 @@
-import sheet from '../../../seeds/targets/general-herbaceous-bottom-heat.json' with { type: 'json' };
+import targetSheet from '../../../seeds/targets/general-herbaceous-bottom-heat.json' with { type: 'json' };
 import { jsonOf } from '../../../shared/json.ts';
 import { type Targets, targetSheetSchema, targetsSchema } from '../../../shared/model/targets.ts';
 
@@ -15,7 +15,7 @@ export function readTargets(bodies: readonly string[]): ReadTargets[] {
   const read: ReadTargets[] = [];
   for (const body of bodies) {
     const { data } = targetsSchema.safeParse(jsonOf(body));
-    const targets = data ?? read.at(-1)?.targets ?? targetSheetSchema.parse(sheet).targets;
+    const targets = data ?? read.at(-1)?.targets ?? targetSheetSchema.parse(targetSheet).targets;
     read.push({ targets, defaulted: data === undefined });
   }
   return read;

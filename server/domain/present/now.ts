@@ -1,7 +1,9 @@
+import type { Air } from '../../../shared/climate/humidity.ts';
+import { leafAboveAirK, leafAboveAirRangeK } from '../../../shared/climate/leaf-temperature.ts';
 import { LX_PER_UMOL, ppfdFromIlluminance } from '../../../shared/climate/light.ts';
 import { medianOf } from '../../../shared/exposure/sample.ts';
-import type { Place } from '../../../shared/model/place.ts';
-import type { Targets } from '../../../shared/model/targets.ts';
+import type { Place, PlaceSettings } from '../../../shared/model/place.ts';
+import { bandAt, type Targets, type TemperatureBandC } from '../../../shared/model/targets.ts';
 import {
   type MeasuredSeriesName,
   PROBE_QUANTITIES,
@@ -10,15 +12,15 @@ import {
   SERIES_QUANTITIES,
   type SeriesQuantityName,
 } from '../../../shared/quantities.ts';
-import type { BandState, NowValue, PlaceNow } from '../../../shared/wire/http.ts';
-import { asFormulasTakeIt, leafVpdOf, OF_AIR, pressureOfKpa } from '../exposures/curves.ts';
+import type { BandState, NowValue, PlaceCondition, PlaceNow } from '../../../shared/wire/http.ts';
+import { asFormulasTakeIt, leafVpdOf, OF_AIR, physical, pressureOfKpa } from '../exposures/curves.ts';
 
 /** The newest word of one probe; `telling` is false once it has been silent too long. */
 export type Newest = {
   readonly quantity: string | null;
   readonly tMs: number;
   readonly value: number;
-  readonly telling: boolean;
+  readonly reporting: boolean;
 };
 
 export type NowQuestion = {
@@ -26,6 +28,8 @@ export type NowQuestion = {
   readonly probes: readonly Newest[];
   readonly targets: Targets;
   readonly night: boolean;
+  /** how far bands have moved to those of day, 0…1 */
+  readonly dayShare: number;
   readonly probesAssigned: number;
   /** a device of the place sends what it kept */
   readonly catchingUp: boolean;
@@ -33,16 +37,20 @@ export type NowQuestion = {
   readonly firstReadings?: boolean;
 };
 
+/** A place as it is, without how it does. */
+export type PlaceValues = Omit<PlaceNow, keyof PlaceCondition>;
+
 /** A value at a time, ms since epoch; stale when no probe of its position still tells. */
 type Sampled = {
   readonly value: number;
   readonly tMs: number;
   readonly stale: boolean;
   readonly estimated: boolean;
+  readonly range?: { readonly low: number; readonly high: number };
 };
 
 /** What a place is like now: each position's newest value, and what follows from them. */
-export function placeNow(question: NowQuestion): PlaceNow {
+export function placeNow(question: NowQuestion): PlaceValues {
   const { place, probes } = question;
   const newestMs = probes.reduce((newest, probe) => Math.max(newest, probe.tMs), 0);
   const quantities: Partial<Record<SeriesQuantityName, NowValue>> = {};
@@ -55,7 +63,7 @@ export function placeNow(question: NowQuestion): PlaceNow {
   return {
     placeId: place.id,
     newestAt: newestMs === 0 ? null : new Date(newestMs).toISOString(),
-    probesTelling: probes.filter((probe) => probe.telling).length,
+    probesTelling: probes.filter((probe) => probe.reporting).length,
     probesAssigned: question.probesAssigned,
     quantities,
     ...(question.catchingUp ? { catchingUp: true } : {}),
@@ -75,27 +83,58 @@ function valuesOf({ place, probes }: NowQuestion): Partial<Record<SeriesQuantity
     combined([air, humidity], ([airTemperatureC, rh]) =>
       f({ airTemperatureC, relativeHumidityPct: asFormulasTakeIt(rh) }, pressureKpa),
     );
+  const light = measured.ppfdUmolM2S ?? ppfdFromLux(measured.illuminanceLx, place);
   return {
     ...measured,
     airVpdKpa: ofAir(OF_AIR.airVpdKpa),
-    leafVpdKpa: leafVpdNow({ place, air, humidity, leaf }),
+    leafVpdKpa: leafVpdNow({ place, air, humidity, leaf, light }),
     dewPointC: ofAir(OF_AIR.dewPointC),
     wetBulbC: ofAir(OF_AIR.wetBulbC),
     humidityRatioGKg: ofAir(OF_AIR.humidityRatioGKg),
     absoluteHumidityGM3: ofAir(OF_AIR.absoluteHumidityGM3),
-    ppfdUmolM2S: measured.ppfdUmolM2S ?? ppfdFromLux(measured.illuminanceLx, place),
+    ppfdUmolM2S: light,
   };
 }
 
-type LeafNow = { place: Place; air: Sampled | null; humidity: Sampled | null; leaf: Sampled | null };
+type Known = Sampled | null;
+type LeafNow = { place: Place; air: Known; humidity: Known; leaf: Known; light: Known };
 
-function leafVpdNow({ place, air, humidity, leaf }: LeafNow): Sampled | null {
-  const assumed = air && { ...air, value: air.value + place.settings.leafOffsetK, estimated: true };
+function leafVpdNow({ place, air, humidity, leaf, light }: LeafNow): Sampled | null {
+  const { leafOffsetK } = place.settings;
+  if (leaf === null && leafOffsetK === null && light) return leafVpdInLight({ place, air, humidity, light });
+  const assumed = air && { ...air, value: air.value + (leafOffsetK ?? 0), estimated: true };
   return combined(
     [air, humidity, leaf ?? assumed],
     ([airTemperatureC, relativeHumidityPct, leafTemperatureC]) =>
       leafVpdOf({ airTemperatureC, relativeHumidityPct, leafTemperatureC }),
   );
+}
+
+/** By a leaf as warm as light makes it, between one just misted and a dry one in still air. */
+function leafVpdInLight({ place, air, humidity, light }: Omit<LeafNow, 'leaf'>): Sampled | null {
+  const { settings } = place;
+  const vpdAt = (aboveAirK: (leaf: ReturnType<typeof leafOf>) => number) =>
+    combined([air, humidity, light], ([airTemperatureC, relativeHumidityPct, ppfdUmolM2S]) => {
+      const state = { airTemperatureC, relativeHumidityPct };
+      const leafTemperatureC = airTemperatureC + aboveAirK(leafOf({ ...state, ppfdUmolM2S }, settings));
+      return leafVpdOf({ ...state, leafTemperatureC });
+    });
+  const found = vpdAt(leafAboveAirK);
+  const [low, high] = (['low', 'high'] as const).map((end) => vpdAt((leaf) => leafAboveAirRangeK(leaf)[end]));
+  if (!found || !low || !high) return found;
+  return { ...found, estimated: true, range: { low: low.value, high: high.value } };
+}
+
+/** The leaf of a place in its light, as formulas take it. */
+export function leafOf(
+  state: Air & { readonly ppfdUmolM2S: number },
+  settings: Pick<PlaceSettings, 'leaf' | 'lightSource' | 'altitudeM'>,
+): Parameters<typeof leafAboveAirRangeK>[0] {
+  const { airSpeedMS, widthM: leafWidthM } = settings.leaf;
+  const { ppfdUmolM2S } = state;
+  const { lightSource } = settings;
+  const pressureKpa = pressureOfKpa(settings);
+  return { ...physical(state), ppfdUmolM2S, lightSource, airSpeedMS, leafWidthM, pressureKpa };
 }
 
 function ppfdFromLux(illuminance: Sampled | null, place: Place): Sampled | null {
@@ -107,17 +146,17 @@ function ppfdFromLux(illuminance: Sampled | null, place: Place): Sampled | null 
 }
 
 /** The probes of one position that count: those still telling; all that ever told, when none is. */
-export function counting<T extends { readonly telling: boolean }>(probes: readonly T[]): readonly T[] {
-  const telling = probes.filter((probe) => probe.telling);
-  return telling.length > 0 ? telling : probes;
+export function counting<T extends { readonly reporting: boolean }>(probes: readonly T[]): readonly T[] {
+  const reporting = probes.filter((probe) => probe.reporting);
+  return reporting.length > 0 ? reporting : probes;
 }
 
 function medianNow(probes: readonly Newest[]): Sampled | null {
-  const heard = counting(probes);
-  const value = medianOf(heard.map((probe) => probe.value));
+  const reporting = counting(probes);
+  const value = medianOf(reporting.map((probe) => probe.value));
   if (value === null) return null;
-  const tMs = Math.max(...heard.map((probe) => probe.tMs));
-  return { value, tMs, stale: !heard.some(({ telling }) => telling), estimated: false };
+  const tMs = Math.max(...reporting.map((probe) => probe.tMs));
+  return { value, tMs, stale: !reporting.some(({ reporting }) => reporting), estimated: false };
 }
 
 type Numbers<T extends readonly unknown[]> = { [K in keyof T]: number };
@@ -139,19 +178,20 @@ function combined<T extends readonly (Sampled | null)[]>(
 }
 
 function shown(name: SeriesQuantityName, sampled: Sampled, question: NowQuestion): NowValue {
-  const { value, tMs, stale, estimated } = sampled;
+  const { value, tMs, stale, estimated, range } = sampled;
   const state = stale ? 'stale' : bandState(name, value, question);
-  return { value, unit: SERIES_QUANTITIES[name].unit, at: new Date(tMs).toISOString(), state, estimated };
+  const { unit } = SERIES_QUANTITIES[name];
+  return { value, unit, at: new Date(tMs).toISOString(), state, estimated, ...(range ? { range } : {}) };
 }
 
-function bandState(name: SeriesQuantityName, value: number, { targets, night }: NowQuestion): BandState {
-  const half = night ? 'night' : 'day';
+function bandState(name: SeriesQuantityName, value: number, question: NowQuestion): BandState {
+  const { targets } = question;
   switch (name) {
     case 'rootZoneTemperatureC':
-      return against(value, { low: targets.rootZone[half].lowC, high: targets.rootZone[half].highC });
+      return againstC(value, bandAt(question, 'rootZone'));
     case 'airTemperatureC':
       if (value > targets.air.ceilingC) return 'over-ceiling';
-      return against(value, { low: targets.air[half].lowC, high: targets.air[half].highC });
+      return againstC(value, bandAt(question, 'air'));
     case 'airVpdKpa':
       return against(value, { low: targets.vpd.lowKpa, high: targets.vpd.highKpa });
     case 'relativeHumidityPct':
@@ -159,6 +199,10 @@ function bandState(name: SeriesQuantityName, value: number, { targets, night }: 
     default:
       return 'unjudged';
   }
+}
+
+function againstC(valueC: number, { lowC, highC }: TemperatureBandC): BandState {
+  return against(valueC, { low: lowC, high: highC });
 }
 
 function against(value: number, band: { low: number; high: number }): BandState {

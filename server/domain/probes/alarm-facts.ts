@@ -21,10 +21,10 @@ const LOST_POWER_TIMES = 3;
  * @example probeSuspectFacts([]) // null
  */
 export function probeSuspectFacts(findings: readonly Finding[]): ProbeSuspectFacts | null {
-  const standing = findings
+  const active = findings
     .filter(({ untilMs }) => untilMs === null)
     .filter(({ finding, readings }) => finding !== 'power-up' || readings >= LOST_POWER_TIMES)
     .map(({ probe, finding, sinceMs }) => ({ probe, finding, sinceMs }))
     .toSorted((a, b) => a.sinceMs - b.sinceMs || a.probe.localeCompare(b.probe, 'en'));
-  return standing.length === 0 ? null : { kind: 'probe-suspect', findings: standing };
+  return active.length === 0 ? null : { kind: 'probe-suspect', findings: active };
 }

@@ -1,4 +1,5 @@
 import type { Finding } from '../../../shared/model/probes/finding.ts';
+import type { CheckScope } from './check-scope.ts';
 import { flatLines } from './faults/flat.ts';
 import { jumps } from './faults/jumps.ts';
 import { disagreements } from './faults/neighbours.ts';
@@ -7,12 +8,11 @@ import { sunOnSensors } from './faults/sun.ts';
 import { swappedProbes } from './faults/swapped.ts';
 import { wetSensors } from './faults/wet.ts';
 import { withoutLeftOut } from './left-out.ts';
-import type { Look } from './look.ts';
 
 /** How far back the hourly look goes, ms. */
-export const LOOK_BACK_MS = 3 * 86_400_000;
+export const LOOKBACK_MS = 3 * 86_400_000;
 /** Longest span that may be asked about at once, ms. */
-export const MAX_LOOK_MS = 8 * 86_400_000;
+export const MAX_CHECK_MS = 8 * 86_400_000;
 
 /**
  * All that the readings of a place over some days say against its probes: drift and clocks aside, which take weeks and
@@ -21,16 +21,16 @@ export const MAX_LOOK_MS = 8 * 86_400_000;
  * @returns findings by probe, then by their start
  * @example findingsOf({ ...look, probes: [] }) // []
  */
-export function findingsOf(look: Look): Finding[] {
-  const measured: Look = {
-    ...look,
-    probes: look.probes.map((probe) => ({
+export function findingsOf(scope: CheckScope): Finding[] {
+  const measured: CheckScope = {
+    ...scope,
+    probes: scope.probes.map((probe) => ({
       ...probe,
-      record: withoutLeftOut(probe.record, { quantity: probe.quantity, maxGapMs: look.maxGapMs }),
+      record: withoutLeftOut(probe.record, { quantity: probe.quantity, maxGapMs: scope.maxGapMs }),
     })),
   };
   const found = [
-    ...noMeasurements(look),
+    ...noMeasurements(scope),
     ...jumps(measured),
     ...flatLines(measured),
     ...sunOnSensors(measured),

@@ -25,8 +25,8 @@ export type Merged = {
  * @example mergeLate(record, [{ tMs: 5, value: 21 }]).added // 1
  */
 export function mergeLate({ timesMs, values }: ProbeRecord, late: readonly LateReading[]): Merged {
-  const arrived = late.toSorted((a, b) => a.tMs - b.tMs);
-  const merged = room(timesMs.length + arrived.length);
+  const sorted = late.toSorted((a, b) => a.tMs - b.tMs);
+  const merged = room(timesMs.length + sorted.length);
   const conflicts: Conflict[] = [];
   let count = 0;
   let next = 0;
@@ -35,7 +35,7 @@ export function mergeLate({ timesMs, values }: ProbeRecord, late: readonly LateR
     merged.timesMs[count] = tMs;
     merged.values[count++] = value;
   };
-  for (const { tMs, value } of arrived) {
+  for (const { tMs, value } of sorted) {
     for (; next < timesMs.length && (timesMs[next] as number) <= tMs; next++) {
       put(timesMs[next] as number, values[next] as number);
     }

@@ -28,9 +28,9 @@ function rowOf({ row, rows, one, other }: Step): number[] {
   for (let column = 1; column <= other.length; column++) {
     const differs = one[row - 1] === other[column - 1] ? 0 : 1;
     const swapped = one[row - 1] === other[column - 2] && one[row - 2] === other[column - 1];
-    const ways = [at(above, column) + 1, at(made, column - 1) + 1, at(above, column - 1) + differs];
-    if (row > 1 && column > 1 && swapped) ways.push(at(rows[row - 2] ?? [], column - 2) + 1);
-    made.push(Math.min(...ways));
+    const methods = [at(above, column) + 1, at(made, column - 1) + 1, at(above, column - 1) + differs];
+    if (row > 1 && column > 1 && swapped) methods.push(at(rows[row - 2] ?? [], column - 2) + 1);
+    made.push(Math.min(...methods));
   }
   return made;
 }

@@ -1,4 +1,4 @@
-import type { UnreadTopic } from '../../../shared/wire/probes/hearing.ts';
+import type { UnreadTopic } from '../../../shared/wire/probes/foreign-messages.ts';
 
 /** Name of the note in the data folder. */
 export const KEPT_AS = 'misspelt-topics';

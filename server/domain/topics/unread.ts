@@ -1,4 +1,4 @@
-import type { UnreadTopic } from '../../../shared/wire/probes/hearing.ts';
+import type { UnreadTopic } from '../../../shared/wire/probes/foreign-messages.ts';
 import { payloadStart } from '../ingest/payload-start.ts';
 import { nearestTopic } from './nearest.ts';
 

@@ -30,7 +30,7 @@ export function ventsOf(
 ): VentRecord {
   const samples = airSamples(air, options);
   const merged = mergedVents({ recognised: recogniseFalls(samples), logged: options.logged });
-  const vents = merged.map((vent, i) => told(samples, vent, merged[i + 1]?.fromMs ?? null));
+  const vents = merged.map((vent, i) => described(samples, vent, merged[i + 1]?.fromMs ?? null));
   const apartMs = cadenceMs(samples);
   const reason = doubtOf(apartMs);
   return { vents, reliable: reason === null, reason, cadenceMs: apartMs };
@@ -41,7 +41,7 @@ function doubtOf(apartMs: number | null): VentRecord['reason'] {
   return apartMs > COARSEST_CADENCE_MS ? 'readings too far apart' : null;
 }
 
-function told(samples: AirSamples, vent: OpenTime, nextMs: number | null): Vent {
+function described(samples: AirSamples, vent: OpenTime, nextMs: number | null): Vent {
   const endMs =
     vent.toMs ?? (vent.how === 'logged' ? vent.fromMs + BACK_WITHIN_MS : Number.POSITIVE_INFINITY);
   const before = humidities(samples, { fromMs: vent.fromMs - BEFORE_MS, toMs: vent.fromMs - 1 });

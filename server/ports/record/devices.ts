@@ -30,7 +30,7 @@ export type LoginRefusal = Extract<
 >;
 
 /** Who may speak at the embedded broker. */
-export type BrokerDoor = {
+export type BrokerGateway = {
   /** True while anybody may, without a name. */
   open(): boolean;
   /** What the client is let in by, or why not. */
@@ -53,7 +53,7 @@ export type Caller = {
 };
 
 /** Told of who comes and goes at the embedded broker. */
-export type DoorWatch = {
+export type GatewayWatch = {
   came(caller: Caller): void;
   left(caller: Caller): void;
   /** a new client came under the client id of one that was connected */
@@ -68,7 +68,7 @@ export type DoorWatch = {
 };
 
 /** The devices of the house: what is known of them, and who may speak as them. */
-export type DeviceDesk = {
+export type DeviceService = {
   answer(): DevicesAnswer;
   /** Gives a device a login of its own. @throws Fault `bad-request` for one that has one, or a name that is taken */
   add(device: string): NewDevice;

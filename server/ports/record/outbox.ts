@@ -37,7 +37,7 @@ export type Outbox = {
   /** The number the next message will have. */
   nextId(): number;
   /** Ways with a message that is due. */
-  dueWays(nowMs: number): number[];
+  dueContactMethods(nowMs: number): number[];
   /** High priority first, then the oldest. */
   due(query: { nowMs: number; limit: number; wayId?: number }): OutboxMessage[];
   nextDueMs(): number | null;
@@ -45,7 +45,7 @@ export type Outbox = {
   failed(failure: { id: number; nextAtMs: number; error: string }): void;
   abandon(id: number, error: string): void;
   /** Gives up what still waits for a way. */
-  abandonWay(wayId: number, error: string): void;
+  abandonContactMethod(wayId: number, error: string): void;
   waiting(): { count: number; lastError: string | null };
   /** True while a message about the alarm waits for the way. */
   isWaiting(of: { wayId: number; alarmId: string }): boolean;

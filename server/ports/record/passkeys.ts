@@ -39,16 +39,16 @@ export type PasskeyCheck = {
   /** The new passkey, or null when the answer does not prove itself. */
   made(
     answer: NewCredential,
-    asked: Asked,
+    asked: PasskeyChallenge,
   ): Promise<Pick<KeptPasskey, 'credential' | 'publicKey' | 'counter' | 'transports'> | null>;
   /** What a browser is asked, to use one of these passkeys. */
   ask(query: { readonly site: Site; readonly passkeys: readonly KeptPasskey[] }): Promise<Asking>;
   /** The signature counter after this use, or null when the answer does not prove itself. */
   used(
     answer: UsedCredential,
-    asked: Asked & { readonly passkey: KeptPasskey },
+    asked: PasskeyChallenge & { readonly passkey: KeptPasskey },
   ): Promise<{ readonly counter: number } | null>;
 };
 
 type Asking = { readonly options: Readonly<Record<string, unknown>>; readonly challenge: string };
-type Asked = { readonly site: Site; readonly challenge: string };
+type PasskeyChallenge = { readonly site: Site; readonly challenge: string };

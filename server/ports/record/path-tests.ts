@@ -12,7 +12,7 @@ export type PathTests = {
   setWeekly(weekly: WeeklyTest, nowMs: number): void;
   /** Until when weekly tests are looked after, ms since epoch; null before the first look. */
   sinceMs(): number | null;
-  lookedAfter(nowMs: number): void;
+  markChecked(nowMs: number): void;
   /** Newest first. */
   all(): PathTest[];
   add(test: NewPathTest): PathTest;
@@ -22,7 +22,7 @@ export type PathTests = {
   noteDelivery(delivery: TestDelivery): void;
   confirm(id: number, atMs: number): void;
   /** Forgets the tests of a way that was changed or removed. */
-  forgetWay(wayId: number): void;
+  forgetContactMethod(wayId: number): void;
   /** Forgets what was put out before. */
   forgetBefore(atMs: number): void;
 };

@@ -1,21 +1,21 @@
 import type {
   AnswerLink,
-  Ladder,
-  NewWay,
+  ContactMethod,
+  Escalation,
+  NewContactMethod,
   Person,
   PersonPatch,
   Roster,
-  Way,
 } from '../../../shared/model/people/people.ts';
 import type { WeeklyTest } from '../../../shared/model/people/weekly-test.ts';
 import type { DeliveryView, LinkView, PeopleAnswer, TestView } from '../../../shared/wire/people.ts';
-import type { Calling } from '../../domain/people/ladder.ts';
+import type { Calling } from '../../domain/people/escalation.ts';
 import type { OutboxMessage } from './outbox.ts';
 
 export type { LinkState, LinkView } from '../../../shared/wire/people.ts';
 
 /** A way that did not take its last message; `attempts` is the most of one message, `forGood`: it never will. */
-export type FailingWay = {
+export type FailingContactMethod = {
   readonly wayId: number;
   readonly sinceMs: number;
   readonly attempts: number;
@@ -31,39 +31,39 @@ export type People = {
   update(personId: number, patch: PersonPatch): boolean;
   /** Removes a person with all ways. @returns false when there is none */
   remove(personId: number): boolean;
-  addWay(personId: number, way: NewWay): Way;
+  addContactMethod(personId: number, method: NewContactMethod): ContactMethod;
   /** @returns false when the person has no such way */
-  updateWay(at: WayAt, way: NewWay): boolean;
-  removeWay(at: WayAt): boolean;
-  setLadder(ladder: Ladder): void;
+  updateContactMethod(at: ContactMethodAt, method: NewContactMethod): boolean;
+  removeContactMethod(at: ContactMethodAt): boolean;
+  setEscalation(escalation: Escalation): void;
   /** What has been told of an alarm. */
   calling(alarmId: string): Calling | null;
-  saveCalling(alarmId: string, calling: Calling, lookAgainMs: number | null): void;
+  saveCalling(alarmId: string, calling: Calling, checkAgainMs: number | null): void;
   /** Ids of alarms whose calls are to be looked at again. */
   dueCallings(nowMs: number): string[];
   /** All of them, when somebody or the ladder changed. */
-  lookAgainAt(atMs: number): void;
+  checkAgainAt(atMs: number): void;
   /** Day of the last morning sheet, YYYY-MM-DD. */
-  sheetDay(): string | null;
-  setSheetDay(day: string): void;
-  failing(): FailingWay[];
-  noteFailure(failure: FailingWay): void;
+  morningSheetDay(): string | null;
+  setMorningSheetDay(day: string): void;
+  failing(): FailingContactMethod[];
+  noteFailure(failure: FailingContactMethod): void;
   noteTaken(wayId: number): void;
   /** @returns false when the link was spent before */
-  spendLink(link: AnswerLink, nowMs: number): boolean;
-  isSpent(linkId: string): boolean;
+  useLinkOnce(link: AnswerLink, nowMs: number): boolean;
+  isLinkUsed(linkId: string): boolean;
 };
 
-export type WayAt = { readonly personId: number; readonly wayId: number };
+export type ContactMethodAt = { readonly personId: number; readonly wayId: number };
 
 /**
  * The result of handing a message over; `forGood`: trying again is of no use; `retryAfter`: when the receiver asks to be
  * tried again, as it wrote it.
  */
 export type Delivery =
-  | { readonly taken: true }
+  | { readonly delivered: true }
   | {
-      readonly taken: false;
+      readonly delivered: false;
       readonly error: string;
       readonly forGood: boolean;
       readonly retryAfter?: string | null;
@@ -71,7 +71,7 @@ export type Delivery =
 
 /** Hands messages over, by whatever way; never throws. What is under way is let go when the signal says so. */
 export type Carrier = {
-  send(way: NewWay, message: OutboxMessage, signal: AbortSignal): Promise<Delivery>;
+  send(method: NewContactMethod, message: OutboxMessage, signal: AbortSignal): Promise<Delivery>;
 };
 
 /** A request to somebody outside. */
@@ -93,24 +93,24 @@ export type SendHttp = (request: HttpRequest) => Promise<HttpAnswer>;
 export type Seal = { sign(text: string): string; read(token: string): string | null };
 
 /** What is asked and ordered about the people who are told. Each throws Fault `not-found` or `bad-request`. */
-export type PeopleDesk = {
+export type PeopleService = {
   answer(): PeopleAnswer;
   add(person: PersonPatch): Person;
   update(personId: number, patch: PersonPatch): Person;
   remove(personId: number): void;
-  addWay(personId: number, way: NewWay): Way;
-  updateWay(at: WayAt, way: NewWay): Way;
-  removeWay(at: WayAt): void;
+  addContactMethod(personId: number, method: NewContactMethod): ContactMethod;
+  updateContactMethod(at: ContactMethodAt, method: NewContactMethod): ContactMethod;
+  removeContactMethod(at: ContactMethodAt): void;
   /** Puts out a test message now, by one way or, `wayId` null, by all; none by a way that is still being tried. */
   testNow(at: { readonly personId: number; readonly wayId: number | null }): TestView[];
   /** Somebody says that a test arrived. */
   confirmTest(testId: number): TestView;
   setWeeklyTest(weekly: WeeklyTest): void;
-  setLadder(ladder: Ladder): void;
+  setEscalation(escalation: Escalation): void;
   messages(alarmId: string): DeliveryView[];
   /** The secret by which receivers of webhooks know that a message comes from here, as they are given it. */
   webhookSecret(): string;
-  look(token: string): LinkView;
+  view(token: string): LinkView;
   /** Acknowledges an alarm, or confirms a test, by a link. */
   follow(token: string): LinkView;
 };

@@ -4,13 +4,13 @@ import type { Place } from '../../../shared/model/place.ts';
 import type { Probe, Reading } from '../../../shared/model/probes/probe.ts';
 import type { RefusedPack } from '../../../shared/wire/http.ts';
 import type { AlarmRecord } from '../../domain/alarms/record.ts';
+import type { Horizon } from '../../domain/disk-space/horizon.ts';
 import type { SettledPart } from '../../domain/exposures/settled-day.ts';
 import type { TargetsEntry } from '../../domain/places/targets-history.ts';
-import type { Horizon } from '../../domain/room/horizon.ts';
 import type { Minutes } from '../../domain/seal/minutes.ts';
 import type { BlockSummary } from '../../domain/seal/summary.ts';
 import type { ClockRecord } from '../clock.ts';
-import type { Mappings } from '../hearing.ts';
+import type { Mappings } from '../foreign-messages.ts';
 import type { AccessRecord } from './access.ts';
 import type { Checks, Corrections } from './checks.ts';
 import type { InstallationKeys, RestoreGaps } from './keys.ts';
@@ -53,7 +53,7 @@ export type Journal = {
     fromMs: number;
     toMs: number;
     orMinutes?: boolean;
-    asTold?: boolean;
+    asReported?: boolean;
   }): ProbeTimes[];
   /** Minutes of the hours of a probe that touch the span, ascending: kept ones, or made of the readings. */
   minutes(probeId: number, span: { fromMs: number; toMs: number }): Minutes;
@@ -245,5 +245,5 @@ export type StandIn = {
   readonly store: Store;
   changes(): Changes;
   /** Forgets changes that the record has taken over. */
-  taken(): void;
+  copied(): void;
 };

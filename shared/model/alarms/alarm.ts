@@ -18,6 +18,7 @@ export const ALARM_TRANSITIONS = [
   'acknowledged',
   'returned',
   're-alarmed',
+  'priority-raised',
   'reset',
   'shelved',
   'unshelved',

@@ -8,6 +8,8 @@ export const limitSettingsSchema = z
     offDelayMs: z.number().int().min(0).max(86_400_000),
     deadband: z.number().min(0).max(100),
     latching: z.boolean(),
+    /** absent: the rule's own, raised by harm */
+    priority: z.enum(['high', 'medium', 'low']),
   })
   .partial();
 

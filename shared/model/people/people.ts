@@ -42,7 +42,7 @@ export const subscriptionSchema = z.object({
 });
 
 /** How a person is reached. */
-export const newWaySchema = z.discriminatedUnion('kind', [
+export const newContactMethodSchema = z.discriminatedUnion('kind', [
   z.strictObject({ kind: z.literal('mail'), address }),
   z.strictObject({
     kind: z.literal('webhook'),
@@ -58,7 +58,7 @@ export const newWaySchema = z.discriminatedUnion('kind', [
   }),
 ]);
 
-export const ladderSchema = z
+export const escalationSchema = z
   .strictObject({
     /** whom, and so many minutes after the alarm without an acknowledgement; the first is called at once */
     steps: z
@@ -80,26 +80,32 @@ export const ladderSchema = z
 
 export type Quiet = z.infer<typeof quietSchema>;
 export type PersonPatch = z.infer<typeof personPatchSchema>;
-export type NewWay = z.infer<typeof newWaySchema>;
-export type Ladder = Output<typeof ladderSchema>;
+export type NewContactMethod = z.infer<typeof newContactMethodSchema>;
+export type Escalation = Output<typeof escalationSchema>;
 
-export const WAY_KINDS = ['mail', 'webhook', 'push'] as const satisfies readonly NewWay['kind'][];
-export type WayKind = (typeof WAY_KINDS)[number];
+export const CONTACT_METHOD_KINDS = [
+  'mail',
+  'webhook',
+  'push',
+] as const satisfies readonly NewContactMethod['kind'][];
+export type ContactMethodKind = (typeof CONTACT_METHOD_KINDS)[number];
 
 /** Everybody who may be told, and in which order. */
-export type Roster = { readonly people: readonly Person[]; readonly ladder: Ladder };
+export type Roster = { readonly people: readonly Person[]; readonly ladder: Escalation };
 
 /** The ladder of a new house. Common practice, no source. */
-export const FIRST_LADDER: Ladder = { steps: [], repeatMin: 5, morningAt: '07:00' };
+export const DEFAULT_ESCALATION: Escalation = { steps: [], repeatMin: 5, morningAt: '07:00' };
 
 /** The ladder as it is stored; `defaulted` where it could not be read, and that of a new house holds. */
-export function readLadder(text: string): { readonly ladder: Ladder; readonly defaulted: boolean } {
-  const read = ladderSchema.safeParse(jsonOf(text));
-  return read.success ? { ladder: read.data, defaulted: false } : { ladder: FIRST_LADDER, defaulted: true };
+export function readEscalation(text: string): { readonly ladder: Escalation; readonly defaulted: boolean } {
+  const read = escalationSchema.safeParse(jsonOf(text));
+  return read.success
+    ? { ladder: read.data, defaulted: false }
+    : { ladder: DEFAULT_ESCALATION, defaulted: true };
 }
 
 /** The way of the webhook that the settings name: it is told everything, and is nobody's. */
-export const HOUSE_WAY_ID = 0;
+export const INSTALLATION_WEBHOOK_ID = 0;
 
 /** What an acknowledgement link says: which raising of which alarm, for whom, until when, and its own name. */
 export const answerLinkSchema = z.strictObject({
@@ -112,13 +118,17 @@ export const answerLinkSchema = z.strictObject({
 export type AnswerLink = z.infer<typeof answerLinkSchema>;
 
 const withId = { id: z.number() };
-const [mailWay, webhookWay, pushWay] = newWaySchema.options;
-export const waySchema = z
-  .discriminatedUnion('kind', [mailWay.extend(withId), webhookWay.extend(withId), pushWay.extend(withId)])
+const [mailMethod, webhookMethod, pushMethod] = newContactMethodSchema.options;
+export const contactMethodSchema = z
+  .discriminatedUnion('kind', [
+    mailMethod.extend(withId),
+    webhookMethod.extend(withId),
+    pushMethod.extend(withId),
+  ])
   .meta({ id: 'Way' });
-export type Way = Output<typeof waySchema>;
+export type ContactMethod = Output<typeof contactMethodSchema>;
 
 export const personSchema = personPatchSchema
-  .extend({ id: z.number(), ways: z.array(waySchema) })
+  .extend({ id: z.number(), ways: z.array(contactMethodSchema) })
   .meta({ id: 'Person' });
 export type Person = Output<typeof personSchema>;

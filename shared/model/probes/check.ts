@@ -27,7 +27,7 @@ const takenSchema = z.strictObject({
   /** of a salt solution, °C */
   temperatureC: z.number().nullable(),
 });
-export type Taken = z.infer<typeof takenSchema>;
+export type TakenReading = z.infer<typeof takenSchema>;
 
 export const checkStepSchema = z.strictObject({
   reference: referenceSchema,

@@ -7,7 +7,7 @@ export const restoreIncomplete = troubleRule({
   priority: 'medium',
   respondWithinMin: 240,
   cause: 'The backup did not hold everything this installation uses.',
-  consequence: 'Somebody named here is not notified until it is set up again.',
+  consequence: 'People named here are not notified until they are set up again.',
   action: 'Set up each entry again, then send a test message.',
   clause: { is: 'restore incomplete', was: 'the restore was incomplete' },
   cleared: 'the restore is complete',

@@ -1,4 +1,4 @@
-import type { RuleSheet } from '../rule.ts';
+import type { RuleDefinition } from '../rule.ts';
 import { spanWords } from '../span-words.ts';
 
 const said = {
@@ -17,4 +17,4 @@ export const watchWasDown = {
   group: null,
   clause: { is: 'monitoring was down', was: 'monitoring was down' },
   words: spanWords('monitoring was down', said),
-} as const satisfies RuleSheet;
+} as const satisfies RuleDefinition;

@@ -6,7 +6,7 @@ export const airBelowBandByDay = airBelowBand({
   id: 'air-below-band-by-day',
   half: 'day',
   name: 'air below its band by day',
-  onDelayMs: 2 * HOUR_MS,
-  halving: 8,
+  onDelayMs: 4 * HOUR_MS,
+  halving: 4,
   begin: 21,
 });

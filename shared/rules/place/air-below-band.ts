@@ -1,5 +1,6 @@
+import { bandAt } from '../../model/targets.ts';
 import { limitRule } from '../limit-rule.ts';
-import { LIMIT_DEFAULTS, type LimitSheet, type Moment } from '../rule.ts';
+import { LIMIT_DEFAULTS, type LimitRuleDefinition, type Moment } from '../rule.ts';
 
 /** The half of the day whose rule raises an alarm; the wire has a name for each. */
 type Of<Id extends string> = {
@@ -15,9 +16,9 @@ type Of<Id extends string> = {
  * Air below its band, by day or by night: one rule with two names. What is raised in one half is held to the band of the
  * other as well, so that neither dusk nor dawn ends it.
  */
-export function airBelowBand<const Id extends string>(of: Of<Id>): LimitSheet<Id> {
+export function airBelowBand<const Id extends string>(of: Of<Id>): LimitRuleDefinition<Id> {
   const { id, half, name, onDelayMs, halving, begin } = of;
-  const lowC = ({ targets, night }: Moment) => targets.air[night ? 'night' : 'day'].lowC;
+  const lowC = (moment: Moment) => bandAt(moment, 'air').lowC;
   return limitRule({
     ...LIMIT_DEFAULTS,
     id,
@@ -25,10 +26,11 @@ export function airBelowBand<const Id extends string>(of: Of<Id>): LimitSheet<Id
     measured: 'air',
     priority: 'medium',
     respondWithinMin: 120,
+    harm: 'air-below-band',
     group: 'cold-air',
     cause: 'Usually the heating is off, or a cover or a door is open.',
     consequence: 'Rooting slows; tender kinds are chilled below about 10 °C.',
-    action: 'Close and cover it, then check the heating.',
+    action: 'Close the cover, then check the heating.',
     unit: 'Cel',
     sense: 'below',
     deadband: 0.5,

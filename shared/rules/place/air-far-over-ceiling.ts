@@ -18,6 +18,8 @@ export const airFarOverCeiling = limitRule({
   measured: 'air',
   priority: 'high',
   respondWithinMin: 5,
+  harm: 'air-over-ceiling',
+  asksAtOnce: true,
   group: 'heat',
   saysMore: true,
   fromFirst: true,

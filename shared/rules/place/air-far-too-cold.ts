@@ -1,8 +1,7 @@
+import { FAR_TOO_COLD_C } from '../../harm/scale.ts';
+import { bandAt } from '../../model/targets.ts';
 import { limitRule } from '../limit-rule.ts';
 import { LIMIT_DEFAULTS, MINUTE_MS } from '../rule.ts';
-
-/** Default, adjust: 8 to 12 °C chills tropical tissue, °C. @source [EP429] */
-const FAR_TOO_COLD_C = 10;
 
 /** Air that chills the cuttings themselves. */
 export const airFarTooCold = limitRule({
@@ -12,6 +11,7 @@ export const airFarTooCold = limitRule({
   measured: 'air',
   priority: 'high',
   respondWithinMin: 60,
+  harm: 'air-far-too-cold',
   group: 'cold-air',
   saysMore: true,
   fromFirst: true,
@@ -24,9 +24,9 @@ export const airFarTooCold = limitRule({
   onDelayMs: 5 * MINUTE_MS,
   halving: 3,
   watches: { each: 'probe', quantities: ['air/temperature'] },
-  // never above the band: hardy kinds are kept cooler than that on purpose
-  limitAt: ({ targets, night }) =>
-    targets.alarms?.airFarTooColdC ?? Math.min(FAR_TOO_COLD_C, targets.air[night ? 'night' : 'day'].lowC),
+  // 8 to 12 °C chills tropical tissue; never above the band: hardy kinds are kept cooler than that on purpose
+  limitAt: (moment) =>
+    moment.targets.alarms?.airFarTooColdC ?? Math.min(FAR_TOO_COLD_C, bandAt(moment, 'air').lowC),
   range: { min: -5, max: 20, step: 0.1, begin: 10 },
   clause: { is: 'air far too cold', was: 'air was far too cold (ended)' },
   active: ({ value, lasts, trend }) => `air ${value}, far too cold${lasts}${trend}`,

@@ -9,6 +9,8 @@ export const airOverCeiling = limitRule({
   measured: 'air',
   priority: 'high',
   respondWithinMin: 15,
+  harm: 'air-over-ceiling',
+  asksAtOnce: true,
   group: 'heat',
   fromFirst: true,
   cause: 'Usually the sun has come on it.',

@@ -10,7 +10,7 @@ export const lightOverPeak = limitRule({
   priority: 'low',
   respondWithinMin: 60,
   group: null,
-  bySheet: true,
+  byTargets: true,
   cause: 'Usually the shade is off.',
   consequence: 'Leaves bleach and heat up.',
   action: 'Draw the shade.',

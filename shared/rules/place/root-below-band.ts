@@ -1,3 +1,4 @@
+import { bandAt } from '../../model/targets.ts';
 import { limitRule } from '../limit-rule.ts';
 import { HOUR_MS, LIMIT_DEFAULTS } from '../rule.ts';
 
@@ -9,8 +10,11 @@ export const rootBelowBand = limitRule({
   measured: 'root zone',
   priority: 'medium',
   respondWithinMin: 480,
+  harm: 'root-zone-below-band',
   group: 'cold-root',
-  cause: 'Usually the mat is off: plug, residual-current switch, thermostat, in that order.',
+  needsMat: true,
+  waitsForAnswers: true,
+  cause: 'Usually the mat is off.',
   consequence: 'Rooting slows; the batch is not lost.',
   action: 'Check whether the mat is warm; then its plug, residual-current switch and thermostat.',
   unit: 'Cel',
@@ -19,7 +23,7 @@ export const rootBelowBand = limitRule({
   onDelayMs: 2 * HOUR_MS,
   halving: 2,
   watches: { each: 'probe', quantities: ['root/temperature'] },
-  limitAt: ({ targets, night }) => targets.rootZone[night ? 'night' : 'day'].lowC,
+  limitAt: (moment) => bandAt(moment, 'rootZone').lowC,
   range: { min: 5, max: 30, step: 0.1, begin: 21 },
   clause: { is: 'root zone too cold for long', was: 'root zone was too cold for long' },
   active: ({ value, far, lasts, trend }) => `root zone ${value}, ${far} below its band${lasts}${trend}`,

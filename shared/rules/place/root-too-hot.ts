@@ -1,3 +1,4 @@
+import { bandAt } from '../../model/targets.ts';
 import { limitRule } from '../limit-rule.ts';
 import { LIMIT_DEFAULTS, MINUTE_MS } from '../rule.ts';
 
@@ -14,22 +15,23 @@ export const rootTooHot = limitRule({
   measured: 'root zone',
   priority: 'high',
   respondWithinMin: 60,
+  harm: 'root-zone-over-ceiling',
   group: null,
   fromFirst: true,
   cause:
     'Usually the thermostat’s own probe has come out of the medium, or the room is hot as well as the mat.',
   consequence: 'New roots brown and die within hours.',
-  action: 'Unplug the mat, lift the tray off it, water with tepid water.',
+  action: 'Unplug the mat, lift the tray off it, then water with tepid water.',
   unit: 'Cel',
   sense: 'above',
   deadband: 0.3,
   onDelayMs: 2 * MINUTE_MS,
   watches: { each: 'probe', quantities: ['root/temperature'] },
-  limitAt: ({ targets, night }) =>
-    targets.alarms?.rootZoneCeilingC ??
-    Math.max(ROOT_CEILING_C, targets.rootZone[night ? 'night' : 'day'].highC + OVER_BAND_K),
+  limitAt: (moment) =>
+    moment.targets.alarms?.rootZoneCeilingC ??
+    Math.max(ROOT_CEILING_C, bandAt(moment, 'rootZone').highC + OVER_BAND_K),
   range: { min: 20, max: 40, step: 0.1, begin: 30 },
   clause: { is: 'root zone too hot', was: 'root zone was too hot' },
-  active: ({ value, far, lasts, trend }) => `root zone ${value}, ${far} too hot${lasts}${trend}`,
+  active: ({ value, far, lasts, trend }) => `root zone ${value}, ${far} above its ceiling${lasts}${trend}`,
   cleared: 'the root zone is no longer too hot',
 });

@@ -15,6 +15,7 @@ export const rootZoneFarTooCold = limitRule({
   measured: 'cold of the root zone',
   priority: 'high',
   respondWithinMin: 120,
+  harm: 'root-zone-below-band',
   group: 'cold-root',
   saysMore: true,
   cause: 'Usually the mat is off: plug, residual-current switch, thermostat, in that order.',

@@ -9,7 +9,7 @@ export const ventLeftOpen = limitRule({
   ...LIMIT_DEFAULTS,
   id: 'vent-left-open',
   name: 'vent not closed again',
-  measured: 'vent open',
+  measured: 'vent open for',
   priority: 'medium',
   respondWithinMin: 30,
   group: 'dry',

@@ -1,6 +1,6 @@
 import { clock, duration } from '../../words/plain.ts';
 import type { NoDataFacts } from '../facts.ts';
-import { type AlarmWords, onlyHeadline, type RuleSheet, type Subject, wordsOf } from '../rule.ts';
+import { type AlarmWords, onlyHeadline, type RuleDefinition, type Subject, wordsOf } from '../rule.ts';
 
 const ACTION = 'Look at the cuttings, then at the sensor, its power and the network.';
 
@@ -16,14 +16,12 @@ export const noData = {
   action: ACTION,
   clause: { is: 'no readings', was: 'data gap (ended)' },
   words: wordsOf('no-data', words),
-} as const satisfies RuleSheet;
+} as const satisfies RuleDefinition;
 
 function words({ placeName, facts, isOver, returnedAtMs, reader }: Subject<NoDataFacts>): AlarmWords {
   const last = Math.max(...facts.silent.map((probe) => probe.lastMs));
   if (isOver)
-    return onlyHeadline(
-      `${placeName}: readings have resumed since ${clock(returnedAtMs ?? reader.nowMs, reader)}.`,
-    );
+    return onlyHeadline(`${placeName}: readings resumed at ${clock(returnedAtMs ?? reader.nowMs, reader)}.`);
   const which = facts.wholePlace ? '' : ` from ${facts.silent.map(({ probe }) => probe).join(', ')}`;
   return {
     headline: `${placeName}: no readings${which} since ${clock(last, reader)}.`,

@@ -1,4 +1,4 @@
-import type { RuleSheet } from '../rule.ts';
+import type { RuleDefinition } from '../rule.ts';
 import { spanWords } from '../span-words.ts';
 
 const said = {
@@ -16,5 +16,5 @@ export const powerBack = {
   respondWithinMin: 240,
   group: null,
   clause: { is: 'data gap (ended)', was: 'data gap (ended)' },
-  words: spanWords('readings are back; there were none', said),
-} as const satisfies RuleSheet;
+  words: spanWords('readings are back after a gap', said),
+} as const satisfies RuleDefinition;

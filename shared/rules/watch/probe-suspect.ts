@@ -1,6 +1,6 @@
 import { clock } from '../../words/plain.ts';
 import type { ProbeSuspectFacts } from '../facts.ts';
-import { type AlarmWords, onlyHeadline, type RuleSheet, type Subject, wordsOf } from '../rule.ts';
+import { type AlarmWords, onlyHeadline, type RuleDefinition, type Subject, wordsOf } from '../rule.ts';
 
 const ACTION = 'Check the probe; compare it with another.';
 
@@ -16,7 +16,7 @@ export const probeSuspect = {
   action: ACTION,
   clause: { is: 'suspect probe', was: 'had a suspect probe' },
   words: wordsOf('probe-suspect', words),
-} as const satisfies RuleSheet;
+} as const satisfies RuleDefinition;
 
 function words({ placeName, facts, isOver, reader }: Subject<ProbeSuspectFacts>): AlarmWords {
   if (isOver) return onlyHeadline(`${placeName}: no probe is suspect any more.`);

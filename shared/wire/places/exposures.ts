@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { HARM_KINDS, type HarmKind } from '../../harm/scale.ts';
 import type { Output } from '../../model/output.ts';
 
 export const temperatureExposureSchema = z
@@ -61,6 +62,16 @@ export const wetHoursSchema = z
   });
 export type WetHours = Output<typeof wetHoursSchema>;
 
+export const harmSchema = z
+  .strictObject(
+    Object.fromEntries(HARM_KINDS.map((kind) => [kind, z.number()])) as Record<HarmKind, z.ZodNumber>,
+  )
+  .meta({
+    id: 'Harm',
+    description:
+      'Harm by kind, dimensionless: at 1 a batch without roots is expected to be damaged, or to have lost a day.',
+  });
+
 export const exposuresSchema = z
   .strictObject({
     placeId: z.string(),
@@ -101,25 +112,40 @@ export const exposuresSchema = z
         maxKpa: z.number().nullable(),
         meanKpa: z.number().nullable(),
         assumedOffsetK: z.number().nullable(),
+        offsetFrom: z
+          .literal('light')
+          .describe('there where the leaf’s temperature is estimated from the light that falls on it')
+          .exactOptional(),
       })
-      .describe('deficit at the leaf; `assumedOffsetK` is null where a leaf probe reports'),
+      .describe(
+        'deficit at the leaf; `assumedOffsetK` is null where a leaf probe reports, and where light says how warm the leaf is',
+      ),
     daylightVpd: z
       .strictObject({ coveredHours: z.number(), kpaHours: z.number() })
       .describe('deficit of the air summed over the day halves of the span'),
     rootMinusAir: rootMinusAirSchema,
     condensation: condensationSchema,
     wetHours: z.array(wetHoursSchema),
+    harm: harmSchema.nullable().describe('null where a part was counted for good before harm was counted'),
   })
   .meta({ id: 'Exposures' });
 export type Exposures = Output<typeof exposuresSchema>;
+
+const temperatureBands = {
+  rootZone: z.strictObject({ lowC: z.number(), highC: z.number() }),
+  air: z.strictObject({ lowC: z.number(), highC: z.number() }),
+};
 
 export const bandSpanSchema = z
   .strictObject({
     from: z.string(),
     to: z.string(),
     night: z.boolean(),
-    rootZone: z.strictObject({ lowC: z.number(), highC: z.number() }),
-    air: z.strictObject({ lowC: z.number(), highC: z.number() }),
+    ...temperatureBands,
+    end: z
+      .strictObject(temperatureBands)
+      .describe('where bands that move in a straight line have come by `to`; absent where they stand still')
+      .exactOptional(),
     ceilingC: z.number(),
     vpd: z.strictObject({ lowKpa: z.number(), highKpa: z.number() }),
   })

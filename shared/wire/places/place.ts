@@ -1,4 +1,6 @@
 import { z } from 'zod';
+import { BLIND_TO, PLACE_STATES } from '../../harm/place-state.ts';
+import { HARM_KINDS } from '../../harm/scale.ts';
 import { ceilingAlarmSchema } from '../../model/alarms/ceiling-alarm.ts';
 import type { Output } from '../../model/output.ts';
 import { placeSchema, placeSettingsSchema } from '../../model/place.ts';
@@ -21,15 +23,50 @@ export type BandState = Output<typeof bandStateSchema>;
 export const nowValueSchema = z
   .strictObject({
     value: z.number(),
-    unit: z.string(),
+    unit: z.string().describe('as a person reads it, always the same for a quantity: °C, %RH, kPa'),
     at: z.string().describe('RFC 3339, UTC'),
     state: bandStateSchema,
     estimated: z
       .boolean()
       .describe('true when the value rests on an assumption (lux turned PPFD, assumed leaf offset)'),
+    range: z
+      .strictObject({ low: z.number(), high: z.number() })
+      .describe(
+        'what an estimate leaves open, in the unit of the value; absent where nothing is estimated from light',
+      )
+      .exactOptional(),
   })
   .meta({ id: 'NowValue' });
 export type NowValue = Output<typeof nowValueSchema>;
+
+export const latelySchema = z
+  .strictObject({
+    kind: z.enum([...HARM_KINDS, 'no-data']),
+    from: z.string().describe('RFC 3339, UTC'),
+    to: z.string().nullable().describe('null while it goes on'),
+    peak: z.number().nullable().describe('the value furthest beyond its limit, °C or kPa'),
+    furthest: z.number().nullable().describe('how far that was beyond it, K or kPa'),
+    harm: z.number().nullable().describe('null where nothing was read: not known'),
+  })
+  .meta({ id: 'Lately', description: 'What harmed a place in the last 24 h, or could not be seen.' });
+
+export const placeConditionSchema = z.strictObject({
+  state: z
+    .enum(PLACE_STATES)
+    .describe('act: it harms now; watch: it did in the last 24 h, or may, or cannot be seen; ok: neither'),
+  harm: z.number().nullable().describe('of all kinds in the last 24 h; null where it is not known'),
+  minutesLeft: z
+    .number()
+    .nullable()
+    .describe('until the batch is expected to be damaged at the present rate; null when nothing harms now'),
+  blindTo: z
+    .array(z.enum(BLIND_TO))
+    .describe(
+      'what cannot be judged: heat where the air probe has stopped, or where there never was one, and so on',
+    ),
+  lately: z.array(latelySchema).describe('worst first, at most four'),
+});
+export type PlaceCondition = Output<typeof placeConditionSchema>;
 
 export const placeNowSchema = z
   .strictObject({
@@ -40,6 +77,7 @@ export const placeNowSchema = z
       .describe('newest reading of any probe of the place, RFC 3339, or null before the first'),
     probesTelling: z.number(),
     probesAssigned: z.number(),
+    ...placeConditionSchema.shape,
     quantities: z.partialRecord(seriesNameSchema, nowValueSchema),
     catchingUp: z
       .boolean()

@@ -6,7 +6,7 @@ import { HOURS_A_TURN } from '../../../server/daemon/upkeep/sealer.ts';
 import { hoursToSettle, settleHours } from '../../../server/daemon/world/settled-exposures.ts';
 import { DEFAULT_PLACE_SETTINGS } from '../../../shared/model/place.ts';
 import { answer } from '../in-child.ts';
-import { SHEET } from '../simulated.ts';
+import { TARGET_SHEET_FILE } from '../simulated.ts';
 import { type Sensor, STEP_MS, sensorsOf } from '../workload.ts';
 import {
   DAY_MS,
@@ -20,19 +20,19 @@ import {
 } from './place.ts';
 
 /** Makes the record of a place's year, sealed and settled, and one probe of it again as tables of two rivals. */
-const toldSchema = z.object({ folder: z.string(), days: z.number(), seed: z.number() });
-type Told = z.infer<typeof toldSchema>;
+const orderSchema = z.object({ folder: z.string(), days: z.number(), seed: z.number() });
+type Order = z.infer<typeof orderSchema>;
 
 const QUANTITIES = ['air/temperature', 'air/humidity', 'root/temperature', 'light/ppfd'];
 const HOURS_A_SETTLING = 31 * 24;
 
-await answer(toldSchema, async (told) => {
-  const sensors = sensorsOf({ count: 5, seed: told.seed });
+await answer(orderSchema, async (order) => {
+  const sensors = sensorsOf({ count: 5, seed: order.seed });
   const four = QUANTITIES.map((name) => sensors.find(({ quantity }) => quantity === name) as Sensor);
-  const settledHours = makeRecord(told, four);
+  const settledHours = makeRecord(order, four);
   const [air] = four as [Sensor];
-  makeTable(told, air);
-  await makeDuckdb(told, air);
+  makeTable(order, air);
+  await makeDuckdb(order, air);
   return { settledHours };
 });
 
@@ -40,11 +40,11 @@ function timesMs(days: number): number[] {
   return Array.from({ length: (days * DAY_MS) / STEP_MS }, (_, k) => YEAR_START_MS + k * STEP_MS);
 }
 
-function makeRecord({ folder, days }: Told, sensors: readonly Sensor[]): number {
+function makeRecord({ folder, days }: Order, sensors: readonly Sensor[]): number {
   const { store } = openYear(join(folder, RECORD_FILE), days);
   const place = { id: PLACE_ID, name: PLACE_ID, kind: 'bench', invented: true } as const;
   store.places.add({ ...place, settings: DEFAULT_PLACE_SETTINGS });
-  store.places.addTargets(PLACE_ID, { fromMs: 0, enteredMs: 0, targets: SHEET.targets });
+  store.places.addTargets(PLACE_ID, { fromMs: 0, enteredMs: 0, targets: TARGET_SHEET_FILE.targets });
   const probes = sensors.map(({ quantity, unit, valueAt }) => {
     const named = { device: PLACE_ID, name: quantity, quantity, unit, placeId: PLACE_ID };
     return { probeId: store.probes.add(named).id, valueAt };
@@ -62,7 +62,7 @@ function makeRecord({ folder, days }: Told, sensors: readonly Sensor[]): number 
   return settle({ folder, days });
 }
 
-function settle({ folder, days }: Omit<Told, 'seed'>): number {
+function settle({ folder, days }: Omit<Order, 'seed'>): number {
   const opened = openYear(join(folder, RECORD_FILE), days);
   const place = placeOf(opened);
   let settled = 0;
@@ -77,7 +77,7 @@ function settle({ folder, days }: Omit<Told, 'seed'>): number {
   return settled;
 }
 
-function makeTable({ folder, days }: Told, { valueAt }: Sensor): void {
+function makeTable({ folder, days }: Order, { valueAt }: Sensor): void {
   const db = new Database(join(folder, TABLE_FILE));
   db.pragma('journal_mode = WAL');
   db.exec('CREATE TABLE reading (t_ms INTEGER PRIMARY KEY, value REAL)');
@@ -88,7 +88,7 @@ function makeTable({ folder, days }: Told, { valueAt }: Sensor): void {
   db.close();
 }
 
-async function makeDuckdb({ folder, days }: Told, { valueAt }: Sensor): Promise<void> {
+async function makeDuckdb({ folder, days }: Order, { valueAt }: Sensor): Promise<void> {
   const instance = await DuckDBInstance.create(join(folder, DUCKDB_FILE));
   const connection = await instance.connect();
   await connection.run('CREATE TABLE reading (t_ms BIGINT, value DOUBLE)');

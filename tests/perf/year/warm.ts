@@ -11,10 +11,10 @@ import { STEP_MS } from '../workload.ts';
 import { DAY_MS, openYear, placeOf, YEAR_START_MS } from './place.ts';
 
 /** Questions to the record of a year, asked again and again of one process. */
-const toldSchema = z.object({ file: z.string(), days: z.number(), rounds: z.number() });
+const orderSchema = z.object({ file: z.string(), days: z.number(), rounds: z.number() });
 const READINGS_AN_HOUR = 3_600_000 / STEP_MS;
 
-await answer(toldSchema, ({ file, days, rounds }) => {
+await answer(orderSchema, ({ file, days, rounds }) => {
   const opened = openYear(file, days);
   const { store, context } = opened;
   const place = placeOf(opened);
@@ -40,7 +40,11 @@ await answer(toldSchema, ({ file, days, rounds }) => {
   const countedMs = performance.now() - startMs;
   const settled = exposuresOver(place, month, context);
   return {
-    ...{ exposuresMs, readMs, decodeMs, countedMs, readings: whole.timesMs.length },
+    exposuresMs,
+    readMs,
+    decodeMs,
+    countedMs,
+    readings: whole.timesMs.length,
     monthDays: (month.toMs - month.fromMs) / DAY_MS,
     monthSettledMs: medianMs(rounds, () => exposuresOver(place, month, context)),
     equal: isDeepStrictEqual(counted, settled) && isDeepStrictEqual(room.values, whole.values),

@@ -37,12 +37,13 @@ function filesOf({ folder, sizes, words }: Year): Figure[] {
 }
 
 const askedSchema = z.object({
-  ...{ tookMs: z.number(), processMs: z.number() },
+  tookMs: z.number(),
+  processMs: z.number(),
   hours: z.number().optional(),
   lowSum: z.number().optional(),
   highSum: z.number().optional(),
 });
-type Asked = z.infer<typeof askedSchema>;
+type TimedAnswer = z.infer<typeof askedSchema>;
 
 /** Each question in a process of its own, in turns, with the file still in the memory of the system and without. */
 async function cold({ folder, sizes, words }: Year): Promise<Figure[]> {
@@ -59,7 +60,10 @@ async function cold({ folder, sizes, words }: Year): Promise<Figure[]> {
   const names = Object.keys(questions) as Question[];
   const figures: Figure[] = [];
   for (const state of ['cold process', 'cold process and disk'] as const) {
-    const asked = Object.fromEntries(names.map((name) => [name, [] as Asked[]])) as Record<Question, Asked[]>;
+    const asked = Object.fromEntries(names.map((name) => [name, [] as TimedAnswer[]])) as Record<
+      Question,
+      TimedAnswer[]
+    >;
     // the first round, not counted, leaves what node compiled for the others, as any start of the daemon does
     for (let round = 0; round <= sizes.coldRounds; round += 1) {
       for (const name of names) {
@@ -75,20 +79,20 @@ async function cold({ folder, sizes, words }: Year): Promise<Figure[]> {
         asked[name].map((one) => one[what]),
         0.5,
       );
-    const against = (name: Question, rival: 'table' | 'duckdb', told: string): Figure => ({
-      name: `${words}, hourly min, mean and max, ${told}, ${state}`,
+    const against = (name: Question, rival: 'table' | 'duckdb', order: string): Figure => ({
+      name: `${words}, hourly min, mean and max, ${order}, ${state}`,
       value: ms(name, 'tookMs'),
       unit: 'ms',
       of: { name: rival === 'table' ? 'a plain table' : 'DuckDB', value: ms(rival, 'tookMs') },
     });
-    const withStart = (name: Question, told: string): Figure => ({
-      ...against(name, 'duckdb', `${told}, with the start of the process`),
+    const withStart = (name: Question, order: string): Figure => ({
+      ...against(name, 'duckdb', `${order}, with the start of the process`),
       value: ms(name, 'processMs'),
       of: { name: 'DuckDB', value: ms('duckdb', 'processMs') },
     });
-    const alone = (name: Question, told: string): Figure[] => [
-      { name: `${words}, ${told}, ${state}`, value: ms(name, 'tookMs'), unit: 'ms' },
-      { name: `${words}, ${told}, ${state}, with its start`, value: ms(name, 'processMs'), unit: 'ms' },
+    const alone = (name: Question, order: string): Figure[] => [
+      { name: `${words}, ${order}, ${state}`, value: ms(name, 'tookMs'), unit: 'ms' },
+      { name: `${words}, ${order}, ${state}, with its start`, value: ms(name, 'processMs'), unit: 'ms' },
     ];
     figures.push(
       ...alone('chart', 'chart of 1,000 points'),
@@ -105,13 +109,13 @@ async function cold({ folder, sizes, words }: Year): Promise<Figure[]> {
 
 type Ask = { readonly file: string; readonly question: string | undefined; readonly days: number };
 
-async function ask(program: string, { file, question, days }: Ask): Promise<Asked> {
-  const told = question === undefined ? [file] : [question, file, String(days)];
-  return askedSchema.parse(JSON.parse(await runProgram(`year/${program}`, told)));
+async function ask(program: string, { file, question, days }: Ask): Promise<TimedAnswer> {
+  const order = question === undefined ? [file] : [question, file, String(days)];
+  return askedSchema.parse(JSON.parse(await runProgram(`year/${program}`, order)));
 }
 
 /** All must have found the same hours, or they did not do the same work; sums of thousands round. */
-function checkSame(answers: readonly Asked[]): void {
+function checkSame(answers: readonly TimedAnswer[]): void {
   const [first] = answers;
   for (const key of ['hours', 'lowSum', 'highSum'] as const) {
     const wanted = first?.[key] ?? Number.NaN;
@@ -128,20 +132,27 @@ async function dropFromMemory(file: string): Promise<void> {
 }
 
 const warmSchema = z.object({
-  ...{ exposuresMs: z.number(), readMs: z.number(), decodeMs: z.number(), readings: z.number() },
-  ...{ countedMs: z.number(), monthDays: z.number(), monthSettledMs: z.number(), equal: z.boolean() },
+  exposuresMs: z.number(),
+  readMs: z.number(),
+  decodeMs: z.number(),
+  readings: z.number(),
+  countedMs: z.number(),
+  monthDays: z.number(),
+  monthSettledMs: z.number(),
+  equal: z.boolean(),
 });
 
 async function warm({ folder, sizes, words }: Year): Promise<Figure[]> {
-  const told = { file: join(folder, RECORD_FILE), days: sizes.yearDays, rounds: sizes.warmRounds };
-  const measured = await inChild('year/warm.ts', told, warmSchema);
+  const order = { file: join(folder, RECORD_FILE), days: sizes.yearDays, rounds: sizes.warmRounds };
+  const measured = await inChild('year/warm.ts', order, warmSchema);
   if (!measured.equal) throw new Error('settled hours do not come to what the readings come to');
   const { exposuresMs, readMs, decodeMs, readings, countedMs, monthDays, monthSettledMs } = measured;
   return [
     { name: `${words}, exposures of the place, warm`, value: exposuresMs, unit: 'ms' },
     {
       name: `${words}, exposures of ${monthDays} days, from settled hours`,
-      ...{ value: monthSettledMs, unit: 'ms' },
+      value: monthSettledMs,
+      unit: 'ms',
       of: { name: 'the equal ones from the readings', value: countedMs },
     },
     {

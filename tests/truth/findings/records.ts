@@ -1,5 +1,5 @@
 import { gaussian } from '../../../server/domain/demo/random.ts';
-import type { Look, LookedAt } from '../../../server/domain/probes/look.ts';
+import type { CheckedProbe, CheckScope } from '../../../server/domain/probes/check-scope.ts';
 import { LX_PER_UMOL } from '../../../shared/climate/light.ts';
 import { probeRecord } from '../../../shared/exposure/series.ts';
 import type { ProbeQuantityName } from '../../../shared/quantities.ts';
@@ -15,7 +15,7 @@ export type Track = {
 /** One place's sound record, or one that a fault was put into. */
 export type Scene = {
   readonly name: string;
-  readonly kind: Look['kind'];
+  readonly kind: CheckScope['kind'];
   readonly fromMs: number;
   readonly toMs: number;
   readonly tracks: readonly Track[];
@@ -144,8 +144,8 @@ function withTwins(tracks: readonly Track[], seed: number): Track[] {
 }
 
 /** A scene as the daemon looks at it, over a window. */
-export function lookAt(scene: Scene, window = { fromMs: scene.fromMs, toMs: scene.toMs }): Look {
-  const probes = scene.tracks.map(({ name, quantity, points }, index): LookedAt => {
+export function lookAt(scene: Scene, window = { fromMs: scene.fromMs, toMs: scene.toMs }): CheckScope {
+  const probes = scene.tracks.map(({ name, quantity, points }, index): CheckedProbe => {
     const within = points.filter(({ tMs }) => tMs >= window.fromMs && tMs < window.toMs);
     const record = probeRecord({
       timesMs: within.map(({ tMs }) => tMs),

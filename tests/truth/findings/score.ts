@@ -46,12 +46,12 @@ export function isFound(faulty: Faulty): boolean {
 
 /** What looks every twelve hours say against the probes of a scene in which none is at fault. */
 export function falseAlarms(scene: Scene): FalseAlarms {
-  const told = new Set<string>();
+  const alarmed = new Set<string>();
   for (let toMs = scene.fromMs + DAY_MS; toMs <= scene.toMs; toMs += 12 * HOUR_MS) {
-    for (const one of findingsOf(lookAt(scene, { fromMs: toMs - BACK_MS, toMs }))) told.add(keyOf(one));
+    for (const one of findingsOf(lookAt(scene, { fromMs: toMs - BACK_MS, toMs }))) alarmed.add(keyOf(one));
   }
   const weeks = (scene.toMs - scene.fromMs) / (7 * DAY_MS);
-  return { scene: scene.name, probeWeeks: weeks * scene.tracks.length, findings: [...told] };
+  return { scene: scene.name, probeWeeks: weeks * scene.tracks.length, findings: [...alarmed] };
 }
 
 function keyOf({ probe, finding, sinceMs }: Finding): string {

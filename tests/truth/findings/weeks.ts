@@ -39,17 +39,17 @@ export function driftScore(): Detection & { readonly falseAlarms: number; readon
     { quantity: 'air/temperature', limit: 1 },
     { quantity: 'air/humidity', limit: 5 },
   ];
-  const told = (driftTimes: (seed: number) => number) =>
+  const weekOf = (driftTimes: (seed: number) => number) =>
     kinds.flatMap(({ quantity, limit }, kind) =>
       Array.from({ length: PAIRS }, (_, i) => {
         const seed = 1000 * kind + i;
         return drifts(pair(seed, { quantity, driftOverAll: limit * driftTimes(seed) }), 0).length > 0;
       }),
     );
-  const faulty = told(
+  const faulty = weekOf(
     (seed) => (seed % 2 === 0 ? 1 : -1) * (1.4 + 1.6 * uniform({ seed, stream: 5, index: 0 })),
   );
-  const sound = told(() => 0);
+  const sound = weekOf(() => 0);
   return {
     finding: 'drift',
     put: faulty.length,
@@ -61,10 +61,10 @@ export function driftScore(): Detection & { readonly falseAlarms: number; readon
 
 /** Clocks ahead by 1.5 to 5 min and behind by 8 min to 3 h; and sound ones, some sending what they stored. */
 export function clockScore(): Detection & { readonly falseAlarms: number } {
-  const looks = (seed: number, aheadS: (look: number) => number): DeviceClock => {
-    const samples = [0, 1, 2].map((look): ClockSample => {
-      const jitterS = 3 * uniform({ seed, stream: 2, index: look });
-      return { atMs: look * 3_600_000, aheadMs: 1000 * (aheadS(look) - jitterS) };
+  const clockOf = (seed: number, aheadS: (at: number) => number): DeviceClock => {
+    const samples = [0, 1, 2].map((at): ClockSample => {
+      const jitterS = 3 * uniform({ seed, stream: 2, index: at });
+      return { atMs: at * 3_600_000, aheadMs: 1000 * (aheadS(at) - jitterS) };
     });
     return { probeId: seed, probe: String(seed), quantity: 'air/temperature', samples };
   };
@@ -72,12 +72,12 @@ export function clockScore(): Detection & { readonly falseAlarms: number } {
   const seeds = Array.from({ length: 60 }, (_, seed) => seed);
   const adrift = seeds.map((seed) => {
     const offS = seed % 2 === 0 ? 90 + 190 * drawn(seed) : -(480 + 10_000 * drawn(seed));
-    return looks(seed, () => offS);
+    return clockOf(seed, () => offS);
   });
   const sound = seeds.map((seed) => {
     // every third empties a store, oldest first: it is late by ever less
     const storedS = seed % 3 === 0 ? 7200 + 7200 * drawn(seed) : 0;
-    return looks(seed, (look) => -storedS * (1 - look / 2) - 60 * drawn(seed));
+    return clockOf(seed, (at) => -storedS * (1 - at / 2) - 60 * drawn(seed));
   });
   return {
     finding: 'clock-adrift',

@@ -34,11 +34,12 @@ test('the status schema takes "online" and "offline" with any further member, an
 });
 
 /** Shape: AsyncAPI 3.0.0, operation.channel is a reference into channels; MQTT bindings 0.2.0, qos and retain. */
-test('each of the 5 operations of the AsyncAPI document names a channel that exists, QoS 1, and whether it is retained', () => {
+test('each of the 5 operations over MQTT in the AsyncAPI document names a channel that exists, QoS 1, and whether it is retained', () => {
   const document = JSON.parse(committed('asyncapi.json'));
   expect(document.asyncapi).toBe('3.0.0');
-  const told = Object.values<{ action: string; channel: { $ref: string }; bindings: { mqtt: object } }>(
-    document.operations,
+  const { live: _, ...overMqtt } = document.operations;
+  const sent = Object.values<{ action: string; channel: { $ref: string }; bindings: { mqtt: object } }>(
+    overMqtt,
   ).map(({ action, channel, bindings }) => [
     action,
     document.channels[channel.$ref.replace('#/channels/', '')].address,
@@ -46,13 +47,35 @@ test('each of the 5 operations of the AsyncAPI document names a channel that exi
   ]);
   const mqtt = (retain: boolean) => ({ qos: 1, retain, bindingVersion: '0.2.0' });
   // Topics: the outside interface, version 1.
-  expect(told).toEqual([
+  expect(sent).toEqual([
     ['receive', 'strikewell/1/{device}/readings', mqtt(false)],
     ['receive', 'strikewell/1/{device}/status', mqtt(true)],
     ['send', 'strikewell/1/watch/heartbeat', mqtt(true)],
     ['send', 'strikewell/1/places/{place}/now', mqtt(true)],
     ['send', 'strikewell/1/alarms/{alarm}', mqtt(true)],
   ]);
+});
+
+test('each payload of the AsyncAPI document is a schema that is there, the 9 of the live feed one a type', () => {
+  const { channels, operations } = JSON.parse(committed('asyncapi.json'));
+  type Message = { name?: string; payload: { $ref: string } };
+  const messagesOf = (channel: { messages: Record<string, Message> }) => Object.values(channel.messages);
+  const all = Object.values<{ messages: Record<string, Message> }>(channels).flatMap(messagesOf);
+  for (const { name, payload } of all) {
+    const [file = '', pointer = ''] = payload.$ref.replace('./', '').split('#');
+    const schema = JSON.parse(committed(file));
+    const validate = new Ajv2020({ strictTypes: false })
+      .addSchema(schema, file)
+      .getSchema(payload.$ref.slice(2));
+    expect(validate?.({})).toBe(false);
+    if (name !== undefined)
+      expect(schema.$defs[pointer.split('/')[2] ?? ''].properties.type.const).toBe(name);
+  }
+  expect(messagesOf(channels.live).map(({ name }) => name)).toEqual([
+    ...['snapshot', 'part', 'now', 'place', 'place-gone', 'alarm', 'house', 'heard', 'beat'],
+  ]);
+  expect(channels.live.address).toBe('/live');
+  expect(operations.live).toEqual({ action: 'send', channel: { $ref: '#/channels/live' } });
 });
 
 test('the AsyncAPI document fits the JSON Schema that the AsyncAPI initiative publishes for 3.0.0', () => {

@@ -18,16 +18,22 @@ function faultOf(work: () => unknown): Fault {
 
 test('with nothing set, the settings are those of the contract', () => {
   expect(readSettings({ PATH: '/bin', STRIKEWELL_TIME_ZONE: 'Europe/Vienna' }, null)).toEqual({
-    ...{ dataDir: './data', host: '127.0.0.1', httpPort: 8340, mqttPort: 1883, mqttsPort: 8883 },
-    ...{ tls: null, trustedProxies: [] },
-    ...{
-      outsideBroker: null,
-      timeZone: 'Europe/Vienna',
-      webhookUrl: null,
-      keepRawDays: null,
-      backupAt: '03:30',
-    },
-    ...{ mail: null, publicUrl: null, pingUrl: null, metricsToken: null },
+    dataDir: './data',
+    host: '127.0.0.1',
+    httpPort: 8340,
+    mqttPort: 1883,
+    mqttsPort: 8883,
+    tls: null,
+    trustedProxies: [],
+    outsideBroker: null,
+    timeZone: 'Europe/Vienna',
+    webhookUrl: null,
+    keepRawDays: null,
+    backupAt: '03:30',
+    mail: null,
+    publicUrl: null,
+    pingUrl: null,
+    metricsToken: null,
   });
 });
 
@@ -49,12 +55,18 @@ test('the environment goes before the file, and the file may give numbers for it
 
 test('an outside broker is taken with version, login and authority', () => {
   const outside = {
-    ...{ STRIKEWELL_MQTT_URL: 'mqtts://broker.example:8883', STRIKEWELL_MQTT_VERSION: '3.1.1' },
-    ...{ STRIKEWELL_MQTT_USERNAME: 'u', STRIKEWELL_MQTT_PASSWORD: 'p', STRIKEWELL_MQTT_CA_FILE: 'ca.pem' },
+    STRIKEWELL_MQTT_URL: 'mqtts://broker.example:8883',
+    STRIKEWELL_MQTT_VERSION: '3.1.1',
+    STRIKEWELL_MQTT_USERNAME: 'u',
+    STRIKEWELL_MQTT_PASSWORD: 'p',
+    STRIKEWELL_MQTT_CA_FILE: 'ca.pem',
   };
   expect(readSettings(outside, null).outsideBroker).toEqual({
-    ...{ url: 'mqtts://broker.example:8883', protocolVersion: 4 },
-    ...{ username: 'u', password: 'p', caFile: 'ca.pem' },
+    url: 'mqtts://broker.example:8883',
+    protocolVersion: 4,
+    username: 'u',
+    password: 'p',
+    caFile: 'ca.pem',
   });
 });
 

@@ -2,7 +2,14 @@ import type { Alarm } from '../../../shared/model/alarms/alarm.ts';
 import { DEFAULT_PLACE_SETTINGS } from '../../../shared/model/place.ts';
 import type { Targets } from '../../../shared/model/targets.ts';
 import { ceilingAlarmOf } from '../../../shared/rules/ceiling-alias.ts';
-import type { BandState, HouseFacts, NowValue, PlaceSummary, SeriesName } from '../../../shared/wire/http.ts';
+import type {
+  BandState,
+  HouseFacts,
+  NowValue,
+  PlaceCondition,
+  PlaceSummary,
+  SeriesName,
+} from '../../../shared/wire/http.ts';
 
 /** 14:06 UTC on a Thursday. */
 export const NOW_MS = Date.UTC(2026, 2, 5, 14, 6);
@@ -30,22 +37,40 @@ export const HOUSE: HouseFacts = {
   room: { databaseBytes: 0, freeBytes: 0, bytesPerDay: null, daysLeft: null },
 };
 
-export const toldValue = (value: number, state: BandState, atMs = NOW_MS): NowValue => ({
-  ...{ value, state, unit: '', at: new Date(atMs).toISOString(), estimated: false },
+export const nowValue = (value: number, state: BandState, atMs = NOW_MS): NowValue => ({
+  value,
+  state,
+  unit: '',
+  at: new Date(atMs).toISOString(),
+  estimated: false,
 });
 
 const SETTINGS = { ...DEFAULT_PLACE_SETTINGS, ceilingAlarm: ceilingAlarmOf({}) };
 
+/** How a place does that does well. */
+export const WELL: PlaceCondition = { state: 'ok', harm: 0, minutesLeft: null, blindTo: [], lately: [] };
+
 /** A place whose air, leaf and root zone are within, but for what is given. */
-export function placeNamed(id: string, quantities: Partial<Record<SeriesName, NowValue>> = {}): PlaceSummary {
+export function placeNamed(
+  id: string,
+  quantities: Partial<Record<SeriesName, NowValue>> = {},
+  change: Partial<PlaceCondition> = {},
+): PlaceSummary {
   return {
-    ...{ id, name: id, kind: 'bench', invented: false, settings: SETTINGS, targets: TARGETS },
+    id,
+    name: id,
+    kind: 'bench',
+    invented: false,
+    settings: SETTINGS,
+    targets: TARGETS,
     now: {
       ...{ placeId: id, newestAt: null, probesTelling: 3, probesAssigned: 3 },
+      ...WELL,
+      ...change,
       quantities: {
-        airTemperatureC: toldValue(22.4, 'within'),
-        airVpdKpa: toldValue(0.21, 'within'),
-        rootZoneTemperatureC: toldValue(23.8, 'within'),
+        airTemperatureC: nowValue(22.4, 'within'),
+        airVpdKpa: nowValue(0.21, 'within'),
+        rootZoneTemperatureC: nowValue(23.8, 'within'),
         ...quantities,
       },
     },
@@ -54,10 +79,21 @@ export function placeNamed(id: string, quantities: Partial<Record<SeriesName, No
 
 export function alarmOf(placeId: string, change: Partial<Alarm> = {}): Alarm {
   return {
-    ...{ id: `${placeId}-ceiling`, placeId, placeName: placeId, rule: 'air-over-ceiling', priority: 'high' },
-    ...{ state: 'unacknowledged', raisedAtMs: NOW_MS - 4 * MINUTE_MS, acknowledgedAtMs: null },
-    ...{ acknowledgedBy: null, returnedAtMs: null, suppression: 'none', suppressedReason: null },
-    ...{ shelvedUntilMs: null, shelvedReason: null, facts: null },
+    id: `${placeId}-ceiling`,
+    placeId,
+    placeName: placeId,
+    rule: 'air-over-ceiling',
+    priority: 'high',
+    state: 'unacknowledged',
+    raisedAtMs: NOW_MS - 4 * MINUTE_MS,
+    acknowledgedAtMs: null,
+    acknowledgedBy: null,
+    returnedAtMs: null,
+    suppression: 'none',
+    suppressedReason: null,
+    shelvedUntilMs: null,
+    shelvedReason: null,
+    facts: null,
     ...change,
   };
 }

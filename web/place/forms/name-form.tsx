@@ -1,7 +1,7 @@
 import { useId, useState } from 'preact/hooks';
 import type { PlaceKind } from '../../../shared/model/place.ts';
 import type { PlaceSummary } from '../../../shared/wire/http.ts';
-import { api } from '../../api.ts';
+import { call } from '../../api.ts';
 import { useOrder } from '../../common/hooks.ts';
 import { say } from '../../state.ts';
 
@@ -15,7 +15,8 @@ export function NameForm({ place }: { place: PlaceSummary }) {
   const [kind, setKind] = useState<PlaceKind>(place.kind);
   const save = async (event: Event) => {
     event.preventDefault();
-    if (await order.run(() => api.patchPlace(place.id, { name: name.trim(), kind }))) say('Name saved.');
+    const body = { name: name.trim(), kind };
+    if (await order.run(() => call('changePlace', { params: { id: place.id }, body }))) say('Name saved.');
   };
   return (
     <details class="name-form">

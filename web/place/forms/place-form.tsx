@@ -20,7 +20,7 @@ type PlaceFormProps = {
   readonly name: 'settings' | 'targets';
   readonly heading: string;
   readonly about: string;
-  readonly route: 'patch /api/v1/places/{id}' | 'put /api/v1/places/{id}/targets';
+  readonly route: 'changePlace' | 'setTargets';
   /** the values in force, as they are typed */
   readonly inForce: () => FormValues;
   readonly save: (values: FormValues) => Promise<unknown>;

@@ -1,5 +1,6 @@
 import { LX_PER_UMOL } from '../../../shared/climate/light.ts';
 import type { PlaceSettings } from '../../../shared/model/place.ts';
+import type { BodyOf } from '../../../shared/routes/call.ts';
 import { errorsByPath, type FormValues, isRecord, numberOrTyped, valueAt } from '../../common/form.ts';
 import { fixed } from '../../common/format.ts';
 
@@ -32,10 +33,10 @@ export const SETTING_GROUPS: readonly SettingGroup[] = [
   },
   {
     name: 'light and leaf',
-    hint: 'The light source turns lux into photons; the offset is used when there is no leaf probe.',
+    hint: 'The light source turns lux into photons; the next is used when there is no leaf probe.',
     fields: [
       { path: 'lightSource', label: 'light source', unit: '', choices: Object.keys(LX_PER_UMOL) },
-      { path: 'leafOffsetK', label: 'leaf warmer than air by', unit: 'K' },
+      { path: 'leafOffsetK', label: 'leaf warmer than air by', unit: 'K', empty: 'estimated from the light' },
       { path: 'leaf.widthM', label: 'leaf width', unit: 'cm', perUnit: 100 },
       { path: 'leaf.airSpeedMS', label: 'air speed over it', unit: 'm/s' },
       { path: 'leaf.filmUm', label: 'film of mist', unit: 'µm' },
@@ -93,10 +94,7 @@ function typedValue({ choices, perUnit = 1, empty }: SettingField, typed: string
  * The inputs as the body of a PATCH: every setting that has an input, for the daemon to judge.
  * @param inForce the settings to change; what has no input here stays as it is
  */
-export function settingsBodyOf(
-  values: FormValues,
-  inForce: PlaceSettings,
-): { settings: Record<string, unknown> } {
+export function settingsBodyOf(values: FormValues, inForce: PlaceSettings): BodyOf<'changePlace'> {
   const settings: Record<string, unknown> = structuredClone(inForce);
   settings['coordinates'] = {};
   for (const field of FIELDS) {
@@ -108,7 +106,7 @@ export function settingsBodyOf(
   }
   const { latitudeDeg, longitudeDeg } = settings['coordinates'] as Record<string, unknown>;
   if (latitudeDeg === null && longitudeDeg === null) settings['coordinates'] = null;
-  return { settings };
+  return { settings: settings as BodyOf<'changePlace'>['settings'] };
 }
 
 /** The daemon's objections beside their fields, limits in the units of the form. */

@@ -1,5 +1,5 @@
 import type { PlaceSummary } from '../../../shared/wire/http.ts';
-import { api } from '../../api.ts';
+import { call } from '../../api.ts';
 import { ChoiceField, TextField } from '../../common/field.tsx';
 import { fixed, readingDifference } from '../../common/format.ts';
 import { unit } from '../../state.ts';
@@ -56,9 +56,11 @@ export function SettingsForm({ place }: { place: PlaceSummary }) {
       name="settings"
       heading="Settings"
       about="Used in every calculation. Changes apply to the whole record."
-      route="patch /api/v1/places/{id}"
+      route="changePlace"
       inForce={() => settingsFormOf(place.settings)}
-      save={(values) => api.patchPlace(place.id, settingsBodyOf(values, place.settings))}
+      save={(values) =>
+        call('changePlace', { params: { id: place.id }, body: settingsBodyOf(values, place.settings) })
+      }
       errorsOf={settingsErrors}
       saved="Settings saved."
       saveName="Save"

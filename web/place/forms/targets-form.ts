@@ -1,10 +1,13 @@
 import type { Targets } from '../../../shared/model/targets.ts';
+import type { BodyOf } from '../../../shared/routes/call.ts';
 import { errorsByPath, type FormValues, isRecord, numberOrTyped, valueAt } from '../../common/form.ts';
 
 export type Field = {
   readonly path: string;
   readonly label: string;
-  readonly unit: '' | '°C' | 'kPa' | '%RH' | 'µmol m⁻² s⁻¹';
+  readonly unit: '' | '°C' | 'kPa' | '%RH' | 'min' | 'µmol m⁻² s⁻¹';
+  /** what holds where the targets do not state it */
+  readonly usual?: string;
 };
 export type FieldGroup = { readonly name: string; readonly fields: readonly Field[] };
 export type DayBy = NonNullable<Targets['dayBy']>['kind'];
@@ -33,6 +36,7 @@ export const FIELD_GROUPS: readonly FieldGroup[] = [
     fields: [
       { path: 'dayStart', label: 'day starts', unit: '' },
       { path: 'nightStart', label: 'night starts', unit: '' },
+      { path: 'rampMin', label: 'bands take', unit: 'min', usual: '0' },
     ],
   },
 ];
@@ -66,7 +70,9 @@ const FIELDS = FIELD_GROUPS.flatMap((group) => group.fields);
 export function formOf(targets: Targets): FormValues {
   const { dayBy } = targets;
   return {
-    ...Object.fromEntries(FIELDS.map(({ path }) => [path, String(valueAt(targets, path) ?? '')])),
+    ...Object.fromEntries(
+      FIELDS.map(({ path, usual = '' }) => [path, String(valueAt(targets, path) ?? usual)]),
+    ),
     [DAY_BY_PATH]: dayBy?.kind ?? 'clock',
     [DAY_LIGHT_FIELD.path]: dayBy?.kind === 'light' ? String(dayBy.ppfdUmolM2S) : USUAL_THRESHOLD,
   };
@@ -83,17 +89,19 @@ function dayByOf(values: FormValues): Record<string, unknown> {
  * The inputs as the body of a PUT: numbers where a number can be read, else what was typed, for the daemon to judge.
  * @param inForce the targets to change; what has no input here stays as it is
  */
-export function bodyOf(values: FormValues, inForce: Targets): Record<string, unknown> {
+export function bodyOf(values: FormValues, inForce: Targets): BodyOf<'setTargets'> {
   const body: Record<string, unknown> = structuredClone(inForce);
-  for (const { path, unit } of FIELDS) {
+  for (const { path, unit, usual } of FIELDS) {
     const typed = values[path] ?? '';
+    // what holds anyway need not be stated
+    if (valueAt(inForce, path) === undefined && typed.trim() === usual) continue;
     const keys = path.split('.');
     const group = valueAt(body, keys.slice(0, -1).join('.'));
     if (isRecord(group)) group[keys.at(-1) ?? path] = unit === '' ? typed.trim() : numberOrTyped(typed);
   }
   const dayBy = dayByOf(values);
   if (inForce.dayBy !== undefined || dayBy['kind'] !== 'clock') body['dayBy'] = dayBy;
-  return body;
+  return body as BodyOf<'setTargets'>;
 }
 
 /**

@@ -1,5 +1,5 @@
 import type { PlaceSummary } from '../../../shared/wire/http.ts';
-import { api } from '../../api.ts';
+import { call } from '../../api.ts';
 import { renewTraces } from '../../bench/traces.ts';
 import { ChoiceField, TextField } from '../../common/field.tsx';
 import type { FormValues } from '../../common/form.ts';
@@ -75,7 +75,7 @@ function CeilingWarning({ values }: Pick<FieldsProps, 'values'>) {
 /** The bands of a place as inputs in the order of the section; saved, they hold from now. */
 export function TargetsForm({ place }: { place: PlaceSummary }) {
   const save = async (values: FormValues) => {
-    await api.putTargets(place.id, bodyOf(values, place.targets));
+    await call('setTargets', { params: { id: place.id }, body: bodyOf(values, place.targets) });
     renewTraces(place.id);
   };
   return (
@@ -84,7 +84,7 @@ export function TargetsForm({ place }: { place: PlaceSummary }) {
       name="targets"
       heading="Targets"
       about="Targets for this place. Changes apply from now; earlier hours keep the targets they were counted against."
-      route="put /api/v1/places/{id}/targets"
+      route="setTargets"
       inForce={() => formOf(place.targets)}
       save={save}
       errorsOf={fieldErrors}
@@ -100,6 +100,12 @@ export function TargetsForm({ place }: { place: PlaceSummary }) {
             {group.fields.map((field) => (
               <TargetInput key={field.path} field={field} {...form} />
             ))}
+            {group.name === 'day and night' && (
+              <p class="quiet">
+                Bands move in a straight line from one half to the other, from the moment it turns on. With 0
+                they jump.
+              </p>
+            )}
             {group.name === 'air' && <CeilingWarning values={form.values} />}
           </fieldset>
         ))

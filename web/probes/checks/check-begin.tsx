@@ -1,10 +1,10 @@
 import { useState } from 'preact/hooks';
 import type { CheckView } from '../../../shared/wire/probes/checks.ts';
+import { call } from '../../api.ts';
 import { TextField } from '../../common/field.tsx';
 import type { Order } from '../../common/hooks.ts';
 import { instantOfWall, wallTime } from '../../common/time.ts';
 import { nowMs, timeZone } from '../../state.ts';
-import { checksApi } from './checks-api.ts';
 
 /** Gives an order about a check, and shows the result. */
 export type Run = (work: () => Promise<CheckView>) => Promise<boolean>;
@@ -19,14 +19,15 @@ export function BeginForm({ view, order, run }: { view: CheckView; order: Order;
   const submit = (event: Event) => {
     event.preventDefault();
     setError(undefined);
-    if (!earlier) return void run(() => checksApi.begin(view.id, {}));
+    const params = { id: view.id };
+    if (!earlier) return void run(() => call('beginCheckStep', { params }));
     const [from, to] = [since, until].map((wall) => instantOfWall({ wall, timeZone: timeZone.value }));
     if (!from) return setError('Give the day and time at which it was put there.');
     const span = {
       since: new Date(from).toISOString(),
       ...(to ? { until: new Date(to).toISOString() } : {}),
     };
-    void run(() => checksApi.begin(view.id, span));
+    void run(() => call('beginCheckStep', { params, body: span }));
   };
   const choose = (chosen: boolean) => {
     setEarlier(chosen);

@@ -1,10 +1,10 @@
 import { useState } from 'preact/hooks';
 import type { CheckView } from '../../../shared/wire/probes/checks.ts';
+import { call } from '../../api.ts';
 import { useOrder } from '../../common/hooks.ts';
 import { may } from '../../settings/access.ts';
 import type { Named } from '../named.ts';
 import { lineWords, resultWords } from './check-words.ts';
-import { checksApi } from './checks-api.ts';
 
 /** What a check came to, and the correction it proposes. */
 export function Outcome({ view, named, changed }: { view: CheckView; named: Named; changed: () => void }) {
@@ -16,7 +16,10 @@ export function Outcome({ view, named, changed }: { view: CheckView; named: Name
     order.run(async () => {
       if (!proposal) return;
       const reason = { ice: 'ice point', salts: 'salt solutions', beside: 'beside another probe' }[view.kind];
-      await checksApi.correct(view.probeId, { ...proposal, reason, checkId: view.id });
+      await call('correctProbe', {
+        params: { id: view.probeId },
+        body: { ...proposal, reason, checkId: view.id },
+      });
       setIsEntered(true);
     });
   return (
@@ -29,14 +32,14 @@ export function Outcome({ view, named, changed }: { view: CheckView; named: Name
           From now on: {lineWords(proposal, scale)}. It can be withdrawn below, at the probe.
         </p>
       )}
-      {proposal && !isEntered && may('post /api/v1/checks') && (
+      {proposal && !isEntered && may('startCheck') && (
         <p class="quiet">
           To correct from an earlier time, enter it below at the probe. What it read stays in the record
           either way.
         </p>
       )}
       <p class="row">
-        {proposal && !isEntered && may('post /api/v1/checks') && (
+        {proposal && !isEntered && may('startCheck') && (
           <button type="button" class="first" disabled={order.busy} onClick={() => void enter()}>
             Apply this correction
           </button>

@@ -1,5 +1,6 @@
 import { useEffect, useState } from 'preact/hooks';
 import type { CheckView } from '../../../shared/wire/probes/checks.ts';
+import { call } from '../../api.ts';
 import { useOrder } from '../../common/hooks.ts';
 import { may } from '../../settings/access.ts';
 import { say, secondMs } from '../../state.ts';
@@ -7,12 +8,11 @@ import type { Named } from '../named.ts';
 import { BeginForm } from './check-begin.tsx';
 import { instructionsOf } from './check-instructions.ts';
 import { Outcome } from './check-outcome.tsx';
-import { Waiting } from './check-waiting.tsx';
+import { PendingMessage } from './check-waiting.tsx';
 import { referenceWords, resultWords, stepWords, takenWords } from './check-words.ts';
-import { checksApi } from './checks-api.ts';
 
 /** How often a step under way is looked at, ms. */
-const LOOK_EVERY_MS = 5_000;
+const CHECK_EVERY_MS = 5_000;
 
 type RunProps = { readonly check: CheckView; readonly named: Named; readonly changed: () => void };
 
@@ -20,11 +20,11 @@ type RunProps = { readonly check: CheckView; readonly named: Named; readonly cha
 function useCheck(check: CheckView): [CheckView, (view: CheckView) => void, string | null] {
   const [view, setView] = useState(check);
   const [problem, setProblem] = useState<string | null>(null);
-  const round = Math.floor(secondMs.value / LOOK_EVERY_MS);
+  const round = Math.floor(secondMs.value / CHECK_EVERY_MS);
   useEffect(() => {
     let current = true;
     if (view.ended === null && view.steadiness !== null)
-      checksApi.one(view.id).then(
+      call('getCheck', { params: { id: view.id } }).then(
         (next) => {
           if (!current) return;
           setProblem(null);
@@ -54,7 +54,7 @@ export function CheckRun({ check, named, changed }: RunProps) {
       if (next.result) say(resultWords(next, scale));
     });
   const giveUp = async () => {
-    if (await order.run(() => checksApi.abandon(view.id))) changed();
+    if (await order.run(() => call('abandonCheck', { params: { id: view.id } }))) changed();
   };
   return (
     <article class="check-run" data-testid="check-run">
@@ -71,11 +71,9 @@ export function CheckRun({ check, named, changed }: RunProps) {
           ),
       )}
       {step && <StepGuide view={view} named={named} />}
-      {step?.sinceMs === null && may('post /api/v1/checks') && (
-        <BeginForm view={view} order={order} run={run} />
-      )}
+      {step?.sinceMs === null && may('startCheck') && <BeginForm view={view} order={order} run={run} />}
       {step && step.sinceMs !== null && view.steadiness && (
-        <Waiting
+        <PendingMessage
           view={view}
           scale={scale}
           order={order}
@@ -91,7 +89,7 @@ export function CheckRun({ check, named, changed }: RunProps) {
           {order.problem}
         </p>
       )}
-      {step && may('post /api/v1/checks') && <GiveUp busy={order.busy} giveUp={giveUp} />}
+      {step && may('startCheck') && <GiveUp busy={order.busy} giveUp={giveUp} />}
     </article>
   );
 }
@@ -101,18 +99,18 @@ function StepGuide({ view, named }: { view: CheckView; named: Named }) {
   if (!step) return null;
   const { reference } = step;
   const beside = reference.kind === 'probe' ? named.nameOf(reference.probeId) : '';
-  const told = instructionsOf(reference, { probe: named.nameOf(view.probeId), beside });
+  const instructions = instructionsOf(reference, { probe: named.nameOf(view.probeId), beside });
   return (
     <details open={step.sinceMs === null}>
-      <summary>{told.title}: what to do</summary>
+      <summary>{instructions.title}: what to do</summary>
       <ol class="what-to-do">
-        {told.steps.map((words) => (
+        {instructions.steps.map((words) => (
           <li key={words}>{words}</li>
         ))}
       </ol>
       <h4>Take care</h4>
       <ul class="care">
-        {told.care.map((words) => (
+        {instructions.care.map((words) => (
           <li key={words}>{words}</li>
         ))}
       </ul>

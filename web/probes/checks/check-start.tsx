@@ -2,12 +2,12 @@ import { useState } from 'preact/hooks';
 import { SALT_NAMES, type SaltName } from '../../../shared/climate/salts.ts';
 import type { CheckKind, NewCheck } from '../../../shared/model/probes/check.ts';
 import type { ChecksAnswer } from '../../../shared/wire/probes/checks.ts';
+import { call } from '../../api.ts';
 import { ChoiceField, TextField } from '../../common/field.tsx';
 import { numberOrTyped } from '../../common/form.ts';
 import { useOrder } from '../../common/hooks.ts';
 import type { Named } from '../named.ts';
 import { KIND_WORDS } from './check-instructions.ts';
-import { checksApi } from './checks-api.ts';
 
 const USUAL: readonly SaltName[] = ['magnesium chloride', 'sodium chloride'];
 const BY_HAND = 'by hand';
@@ -42,7 +42,7 @@ export function CheckStart({ answer, named, changed }: StartProps) {
   };
   const submit = async (event: Event) => {
     event.preventDefault();
-    if (await order.run(() => checksApi.start(check))) changed();
+    if (await order.run(() => call('startCheck', { body: check }))) changed();
   };
   return (
     <details>

@@ -1,11 +1,11 @@
 import type { CheckView, Steadiness } from '../../../shared/wire/probes/checks.ts';
+import { call } from '../../api.ts';
 import type { Order } from '../../common/hooks.ts';
 import { momentWords } from '../../common/time.ts';
 import { may } from '../../settings/access.ts';
 import { reader } from '../../state.ts';
 import type { Run } from './check-begin.tsx';
 import { criterionWords, progressOf, rightWords, type Scale, valueWords } from './check-words.ts';
-import { checksApi } from './checks-api.ts';
 
 type WaitingProps = {
   readonly view: CheckView;
@@ -17,7 +17,7 @@ type WaitingProps = {
 };
 
 /** How far the readings have come to rest, and what is still missing. */
-export function Waiting({ view, steadiness, sinceMs, scale, order, run }: WaitingProps) {
+export function PendingMessage({ view, steadiness, sinceMs, scale, order, run }: WaitingProps) {
   const { steady, criteria, newest, mean, reference, uncertainty, temperatureC } = steadiness;
   const inC: Scale = { quantity: 'air/temperature', unitText: '', unit: scale.unit };
   const knowsNoValue = reference === null && criteria.every(({ met }) => met);
@@ -48,13 +48,13 @@ export function Waiting({ view, steadiness, sinceMs, scale, order, run }: Waitin
           The temperature of the jar is not known, or lies beyond 0 to 50 °C, where no value is published.
         </p>
       )}
-      {may('post /api/v1/checks') && (
+      {may('startCheck') && (
         <p class="row">
           <button
             type="button"
             class="first"
             disabled={!steady || order.busy}
-            onClick={() => void run(() => checksApi.take(view.id))}
+            onClick={() => void run(() => call('takeCheckStep', { params: { id: view.id } }))}
           >
             {steady && mean !== null ? `Take ${valueWords(mean, scale)}` : 'Take it once it is at rest'}
           </button>

@@ -1,5 +1,5 @@
-import { AS_TOLD, type Line } from '../../../shared/model/line.ts';
-import type { CheckKind, CheckStep, Reference, Taken } from '../../../shared/model/probes/check.ts';
+import { type Line, NO_CORRECTION } from '../../../shared/model/line.ts';
+import type { CheckKind, CheckStep, Reference, TakenReading } from '../../../shared/model/probes/check.ts';
 import type { Correction } from '../../../shared/model/probes/correction.ts';
 import type { CheckView, Criterion, ProbeTruth, Steadiness } from '../../../shared/wire/probes/checks.ts';
 import { duration } from '../../../shared/words/plain.ts';
@@ -54,8 +54,8 @@ export function lineWords({ gain, offset }: Line, scale: Scale): string {
 /** What a criterion has, and what it needs. */
 export function criterionWords({ name, has, needs, met }: Criterion, scale: Scale): string {
   const atMost = `at most ${differenceWords(needs, scale)}`;
-  const heard = (what: string, told: string, limit: string) =>
-    has === null ? `${what}: not known yet, ${limit}` : `${what} ${told}, ${limit}`;
+  const received = (what: string, readText: string, limit: string) =>
+    has === null ? `${what}: not known yet, ${limit}` : `${what} ${readText}, ${limit}`;
   const size = differenceWords(has ?? 0, scale);
   switch (name) {
     case 'in-place':
@@ -67,13 +67,13 @@ export function criterionWords({ name, has, needs, met }: Criterion, scale: Scal
         ? 'nothing read there yet'
         : `newest reading ${duration(has * MINUTE_MS)} old, at most ${needs} min`;
     case 'unbroken':
-      return heard('longest pause', duration((has ?? 0) * MINUTE_MS), `at most ${needs} min`);
+      return received('longest pause', duration((has ?? 0) * MINUTE_MS), `at most ${needs} min`);
     case 'spread':
-      return heard('readings within', size, atMost);
+      return received('readings within', size, atMost);
     case 'slope':
-      return heard('moving in an hour', size, atMost);
+      return received('moving in an hour', size, atMost);
     case 'temperature':
-      return heard(
+      return received(
         'the jar within',
         `${fixed(has ?? 0, 1)}${NO_BREAK}K`,
         `at most ${fixed(needs, 1)}${NO_BREAK}K`,
@@ -99,16 +99,16 @@ export function referenceWords(reference: Reference, nameOf: (probeId: number) =
 }
 
 /** What was read at a step, what should have been, and whether the difference is allowed. */
-export function takenWords(taken: Taken, scale: Scale): string {
+export function takenWords(taken: TakenReading, scale: Scale): string {
   const { read, corrected, reference, uncertainty, accuracy } = taken;
   const off = corrected - reference;
-  const told = `It read ${valueWords(read, scale)}`;
+  const readText = `It read ${valueWords(read, scale)}`;
   const used = Math.abs(corrected - read) > 1e-9 ? `, corrected to ${valueWords(corrected, scale)}` : '';
   const due = `; right is ${rightWords(reference, uncertainty, scale)}`;
   const side =
     Math.abs(off) < 0.05 ? 'no difference' : `${differenceWords(off, scale)} too ${off > 0 ? 'high' : 'low'}`;
   const allowed = `${differenceWords(accuracy + uncertainty, scale, 2)} is allowed, for the probe and the reference together`;
-  return `${told}${used}${due}. That is ${side}: ${allowed}.`;
+  return `${readText}${used}${due}. That is ${side}: ${allowed}.`;
 }
 
 /** What a check comes to, in a sentence. */
@@ -176,7 +176,8 @@ export function placeCheckWords(
   const lines = [
     ...away.map(({ probeId }) => `${nameOf(probeId)} is being checked and counts nowhere meanwhile.`),
     ...corrected.map(
-      ({ probeId, inForce }) => `${nameOf(probeId)}: ${lineWords(inForce ?? AS_TOLD, scaleOf(probeId))}.`,
+      ({ probeId, inForce }) =>
+        `${nameOf(probeId)}: ${lineWords(inForce ?? NO_CORRECTION, scaleOf(probeId))}.`,
     ),
   ];
   return lines.join(' ');

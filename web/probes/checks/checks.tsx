@@ -1,5 +1,5 @@
 import type { CheckView } from '../../../shared/wire/probes/checks.ts';
-import { api } from '../../api.ts';
+import { call } from '../../api.ts';
 import { useLoaded } from '../../common/hooks.ts';
 import { momentWords } from '../../common/time.ts';
 import { may } from '../../settings/access.ts';
@@ -8,7 +8,6 @@ import { type Named, namedOf } from '../named.ts';
 import { CheckRun } from './check-run.tsx';
 import { CheckStart } from './check-start.tsx';
 import { dueWords, referenceWords, resultWords, takenWords } from './check-words.ts';
-import { checksApi } from './checks-api.ts';
 import { ProbeTruthItem } from './corrections.tsx';
 
 const RENEW_MS = 60_000;
@@ -38,8 +37,8 @@ function DoneCheck({ check, named }: { check: CheckView; named: Named }) {
 /** Checks of probes against ice, salt and each other, their corrections, and when the next check is due. */
 export function ChecksSection() {
   const round = Math.floor(nowMs.value / RENEW_MS);
-  const checks = useLoaded(`checks ${round}`, checksApi.all);
-  const probes = useLoaded(`probes for checks ${round}`, api.probes);
+  const checks = useLoaded(`checks ${round}`, () => call('listChecks'));
+  const probes = useLoaded(`probes for checks ${round}`, () => call('listProbes'));
   const problem = checks.problem ?? probes.problem;
   const named = namedOf(probes.value?.probes ?? [], reader.value.unit);
   const { value, reload } = checks;
@@ -61,7 +60,7 @@ export function ChecksSection() {
           {value.open.map((check) => (
             <CheckRun key={check.id} check={check} named={named} changed={reload} />
           ))}
-          {may('post /api/v1/checks') ? (
+          {may('startCheck') ? (
             <CheckStart answer={value} named={named} changed={reload} />
           ) : (
             <p class="quiet">Your account may look at checks, and not make them.</p>

@@ -9,7 +9,7 @@ export type CorrectionValues = {
   readonly from: string;
 };
 
-type Entered = {
+export type CorrectionToEnter = {
   readonly gain: number;
   readonly offset: number;
   readonly reason: string;
@@ -17,7 +17,7 @@ type Entered = {
 };
 export type ReadCorrection = {
   /** null while anything is wrong */
-  readonly correction: Entered | null;
+  readonly correction: CorrectionToEnter | null;
   readonly errors: Readonly<Record<string, string>>;
 };
 

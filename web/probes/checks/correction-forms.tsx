@@ -1,14 +1,17 @@
 import { useState } from 'preact/hooks';
 import type { ProbeTruth } from '../../../shared/wire/probes/checks.ts';
+import { call } from '../../api.ts';
 import { TextField } from '../../common/field.tsx';
 import type { Order } from '../../common/hooks.ts';
 import { calendarDay, instantOfWall } from '../../common/time.ts';
 import { nowMs, say, timeZone } from '../../state.ts';
 import type { Scale } from './check-words.ts';
-import { checksApi } from './checks-api.ts';
-import { correctionOf } from './correction-form.ts';
+import { type CorrectionToEnter, correctionOf } from './correction-form.ts';
 
 type FormProps = { readonly truth: ProbeTruth; readonly changed: () => void; readonly order: Order };
+
+const enter = (probeId: number, body: CorrectionToEnter) =>
+  call('correctProbe', { params: { id: probeId }, body });
 
 /** A correction by hand, with a reason. */
 export function HandForm({ truth, scale, changed, order }: FormProps & { readonly scale: Scale }) {
@@ -23,7 +26,7 @@ export function HandForm({ truth, scale, changed, order }: FormProps & { readonl
     const read = correctionOf({ offset, gain, reason, from }, timeZone.value);
     setErrors(read.errors);
     const { correction } = read;
-    if (!correction || !(await order.run(() => checksApi.correct(truth.probeId, correction)))) return;
+    if (!correction || !(await order.run(() => enter(truth.probeId, correction)))) return;
     setOffset('');
     setGain('1');
     setReason('');
@@ -88,7 +91,8 @@ const DAY_MS = 86_400_000;
 export function DueForm({ truth, changed, order }: FormProps) {
   const [date, setDate] = useState('');
   const set = async (due: string | null) => {
-    if (!(await order.run(() => checksApi.setDue(truth.probeId, due)))) return;
+    if (!(await order.run(() => call('setCheckDue', { params: { id: truth.probeId }, body: { due } }))))
+      return;
     say(due === null ? 'No check is due.' : 'The next check is set.');
     changed();
   };

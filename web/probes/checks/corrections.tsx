@@ -1,19 +1,19 @@
 import type { Correction } from '../../../shared/model/probes/correction.ts';
 import type { ProbeTruth } from '../../../shared/wire/probes/checks.ts';
+import { call } from '../../api.ts';
 import { type Order, useOrder } from '../../common/hooks.ts';
 import { calendarDay, momentWords } from '../../common/time.ts';
 import { may } from '../../settings/access.ts';
 import { nowMs, reader, timeZone } from '../../state.ts';
 import type { Named } from '../named.ts';
 import { correctionState, lineWords, valueWords } from './check-words.ts';
-import { checksApi } from './checks-api.ts';
 import { DueForm, HandForm } from './correction-forms.tsx';
 
 type TruthProps = { readonly truth: ProbeTruth; readonly named: Named; readonly changed: () => void };
 
 /** What is known of the truth of one probe: its correction, its history, and when it is checked next. */
 export function ProbeTruthItem({ truth, named, changed }: TruthProps) {
-  const { probeId, told, inForce, corrections, due, lastCheck } = truth;
+  const { probeId, told: reported, inForce, corrections, due, lastCheck } = truth;
   const scale = named.scaleOf(probeId);
   const order = useOrder();
   const isDue = due !== null && Date.parse(due) <= nowMs.value;
@@ -26,10 +26,12 @@ export function ProbeTruthItem({ truth, named, changed }: TruthProps) {
           {inForce ? lineWords(inForce, scale) : 'no correction'}
           {isDue && ', check due'}
         </summary>
-        {told && (
+        {reported && (
           <p>
-            It read {valueWords(told.value, scale)}
-            {told.corrected !== told.value && `, which counts as ${valueWords(told.corrected, scale)}`}.
+            It read {valueWords(reported.value, scale)}
+            {reported.corrected !== reported.value &&
+              `, which counts as ${valueWords(reported.corrected, scale)}`}
+            .
           </p>
         )}
         <p class="quiet">
@@ -54,7 +56,7 @@ export function ProbeTruthItem({ truth, named, changed }: TruthProps) {
             ))}
           </ol>
         )}
-        {may('post /api/v1/probes/{id}/corrections') && (
+        {may('correctProbe') && (
           <>
             {inForce && (inForce.gain !== 1 || inForce.offset !== 0) && (
               <button
@@ -80,7 +82,8 @@ export function ProbeTruthItem({ truth, named, changed }: TruthProps) {
 }
 
 function endNow(probeId: number, order: Order): Promise<boolean> {
-  return order.run(() => checksApi.correct(probeId, { gain: 1, offset: 0, reason: 'ended by hand' }));
+  const body = { gain: 1, offset: 0, reason: 'ended by hand' };
+  return order.run(() => call('correctProbe', { params: { id: probeId }, body }));
 }
 
 type LineProps = TruthProps & { readonly correction: Correction; readonly order: Order };
@@ -90,8 +93,8 @@ function CorrectionLine({ correction, truth, named, changed, order }: LineProps)
   const state = correctionState(correction, truth);
   const at = (atMs: number) => momentWords({ atMs, ...reader.value });
   const turn = async () => {
-    const work = withdrawnMs === null ? () => checksApi.withdraw(id) : () => checksApi.restore(id);
-    if (await order.run(work)) changed();
+    const route = withdrawnMs === null ? 'withdrawCorrection' : 'restoreCorrection';
+    if (await order.run(() => call(route, { params: { id } }))) changed();
   };
   return (
     <li class={state === 'in force' ? '' : 'quiet'}>
@@ -101,7 +104,7 @@ function CorrectionLine({ correction, truth, named, changed, order }: LineProps)
         {by && ` by ${by}`}
         {withdrawnMs !== null && `; withdrawn ${at(withdrawnMs)}${withdrawnBy ? ` by ${withdrawnBy}` : ''}`}.
       </p>
-      {may('post /api/v1/probes/{id}/corrections') && (
+      {may('correctProbe') && (
         <button type="button" disabled={order.busy} onClick={() => void turn()}>
           {withdrawnMs === null ? 'Withdraw it' : 'Put it back'}
         </button>

@@ -2,63 +2,63 @@ import type { Request, Response } from 'express';
 import { Fault } from '../../../../shared/faults.ts';
 import type { ACCESS_ROUTES } from '../../../../shared/routes/access.ts';
 import type { Access, Guest, SignedIn } from '../../../ports.ts';
-import type { Doorkeeper } from '../auth-guard.ts';
+import type { AuthGuard } from '../auth-guard.ts';
 import { pageOf } from '../paging.ts';
 import type { Handlers } from '../router.ts';
 
-export type AccessRouteDeps = { readonly access: Access; readonly doorkeeper: Doorkeeper };
+export type AccessRouteDeps = { readonly access: Access; readonly authGuard: AuthGuard };
 type Exchange = { readonly request: Request; readonly response: Response };
 
 /** /api/v1/access: who asks, accounts, sessions, and the login of devices. */
 export function accessHandlers(deps: AccessRouteDeps): Handlers<typeof ACCESS_ROUTES> {
-  const { access, doorkeeper } = deps;
+  const { access, authGuard } = deps;
   const answer = (request: Request, guest: Guest | null) =>
-    access.answer({ guest, encrypted: doorkeeper.isEncrypted(request) });
+    access.answer({ guest, encrypted: authGuard.isEncrypted(request) });
   const welcome = ({ request, response }: Exchange, { guest, token }: SignedIn) => {
-    response.setHeader('set-cookie', doorkeeper.cookieFor(request, token));
+    response.setHeader('set-cookie', authGuard.cookieFor(request, token));
     return answer(request, guest);
   };
   return {
-    'get /api/v1/access': ({ request }) => answer(request, doorkeeper.guestOf(request)),
+    'get /api/v1/access': ({ request }) => answer(request, authGuard.guestOf(request)),
     'put /api/v1/access/owner': async ({ body, ...asked }) =>
-      welcome(asked, await access.setOwner(body.password, doorkeeper.askerOf(asked.request))),
+      welcome(asked, await access.setOwner(body.password, authGuard.askerOf(asked.request))),
     'post /api/v1/access/sign-in': async ({ body, ...asked }) => {
-      const { askerOf, siteOf } = doorkeeper;
+      const { askerOf, siteOf } = authGuard;
       const done = await access.signIn(body, askerOf(asked.request), siteOf(asked.request));
       if (!('passkey' in done)) return welcome(asked, done);
       asked.response.status(202);
       return done;
     },
     'post /api/v1/access/sign-in/passkey': async ({ body, ...asked }) =>
-      welcome(asked, await access.signInWithPasskey(body, doorkeeper.askerOf(asked.request))),
+      welcome(asked, await access.signInWithPasskey(body, authGuard.askerOf(asked.request))),
     'post /api/v1/access/sign-out': ({ request, response }) => {
-      const guest = doorkeeper.guestOf(request);
+      const guest = authGuard.guestOf(request);
       if (guest !== null) access.signOut(guest);
-      response.setHeader('set-cookie', doorkeeper.cookieFor(request, null));
+      response.setHeader('set-cookie', authGuard.cookieFor(request, null));
       return answer(request, null);
     },
     'put /api/v1/access/password': async ({ body, request }) => {
-      const guest = requireGuest(doorkeeper.guestOf(request));
-      await access.changePassword(guest, body, doorkeeper.askerOf(request));
+      const guest = requireGuest(authGuard.guestOf(request));
+      await access.changePassword(guest, body, authGuard.askerOf(request));
       return answer(request, guest);
     },
     'post /api/v1/access/confirm': async ({ body, request }) =>
-      access.confirm(requireGuest(doorkeeper.guestOf(request)), body.password, doorkeeper.askerOf(request)),
+      access.confirm(requireGuest(authGuard.guestOf(request)), body.password, authGuard.askerOf(request)),
     'post /api/v1/access/password-check': async ({ body: { password, name } }) => ({
       problem: await access.passwordProblem(password, name === undefined ? [] : [name]),
     }),
     'get /api/v1/access/sessions': ({ query, request }) => {
-      const page = pageOf(access.sessions(doorkeeper.guestOf(request)), query, { keyOf: ({ id }) => id });
+      const page = pageOf(access.sessions(authGuard.guestOf(request)), query, { keyOf: ({ id }) => id });
       return { sessions: page.rows, ...page.next };
     },
     'delete /api/v1/access/sessions/{id}': ({ params, request }) =>
-      access.endSession(doorkeeper.guestOf(request), params.id, doorkeeper.actorOf(request)),
+      access.endSession(authGuard.guestOf(request), params.id, authGuard.actorOf(request)),
     ...accountHandlers(deps),
     ...passkeyHandlers(deps),
   };
 }
 
-function accountHandlers({ access, doorkeeper: { actorOf } }: AccessRouteDeps) {
+function accountHandlers({ access, authGuard: { actorOf } }: AccessRouteDeps) {
   return {
     'get /api/v1/access/events': ({ query: { limit, cursor } }) =>
       access.events({ limit, beforeId: cursor ?? null }),
@@ -77,7 +77,7 @@ function accountHandlers({ access, doorkeeper: { actorOf } }: AccessRouteDeps) {
   } satisfies Partial<Handlers<typeof ACCESS_ROUTES>>;
 }
 
-function passkeyHandlers({ access, doorkeeper: { guestOf, actorOf, siteOf } }: AccessRouteDeps) {
+function passkeyHandlers({ access, authGuard: { guestOf, actorOf, siteOf } }: AccessRouteDeps) {
   return {
     'get /api/v1/access/passkeys': ({ request }) => {
       const guest = guestOf(request);

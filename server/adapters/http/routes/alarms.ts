@@ -1,6 +1,6 @@
 import type { IncomingMessage } from 'node:http';
 import type { ALARM_ROUTES } from '../../../../shared/routes/alarms.ts';
-import type { Orders, PeopleDesk, Queries } from '../../../ports.ts';
+import type { Orders, PeopleService, Queries } from '../../../ports.ts';
 import { pageOf } from '../paging.ts';
 import type { Handlers } from '../router.ts';
 import { spanOf } from './places.ts';
@@ -8,7 +8,7 @@ import { spanOf } from './places.ts';
 export type AlarmRouteDeps = {
   readonly queries: Queries;
   readonly orders: Orders;
-  readonly people: Pick<PeopleDesk, 'messages'>;
+  readonly people: Pick<PeopleService, 'messages'>;
   readonly nowMs: () => number;
   /** who asks, for the record */
   readonly nameOf: (request: IncomingMessage) => string | null;

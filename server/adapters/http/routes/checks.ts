@@ -1,11 +1,11 @@
 import type { Request } from 'express';
 import type { CHECK_ROUTES } from '../../../../shared/routes/checks.ts';
-import type { CheckDesk } from '../../../ports.ts';
+import type { CheckService } from '../../../ports.ts';
 import { pageOf } from '../paging.ts';
 import type { Handlers } from '../router.ts';
 
 export type CheckRouteDeps = {
-  readonly checks: CheckDesk;
+  readonly checks: CheckService;
   readonly nameOf: (request: Request) => string | null;
 };
 

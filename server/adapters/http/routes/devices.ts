@@ -1,10 +1,10 @@
 import type { DEVICE_ROUTES } from '../../../../shared/routes/devices.ts';
-import type { DeviceDesk } from '../../../ports.ts';
+import type { DeviceService } from '../../../ports.ts';
 import { type DeviceNotesDeps, deviceNotes } from '../device-notes.ts';
 import { pageOf } from '../paging.ts';
 import type { Handlers } from '../router.ts';
 
-type DeviceRouteDeps = DeviceNotesDeps & { readonly devices: DeviceDesk };
+type DeviceRouteDeps = DeviceNotesDeps & { readonly devices: DeviceService };
 
 /** /api/v1/devices: what is known of each device, and the logins of their own. */
 export function deviceHandlers({ devices, ...notes }: DeviceRouteDeps): Handlers<typeof DEVICE_ROUTES> {

@@ -1,6 +1,6 @@
 import type { HOUSE_ROUTES } from '../../../../shared/routes/house.ts';
-import type { BackupDesk } from '../../../domain/backups/doors.ts';
-import type { Orders, Queries, StatusDesk } from '../../../ports.ts';
+import type { BackupService } from '../../../domain/backups/backup-service.ts';
+import type { Orders, Queries, StatusService } from '../../../ports.ts';
 import { openapi } from '../openapi.ts';
 import { numberIn, type Paging, pageOf, writeCursor } from '../paging.ts';
 import { problemType } from '../problem.ts';
@@ -10,8 +10,8 @@ import { optionalSpanOf } from './places.ts';
 type HouseDeps = {
   readonly queries: Queries;
   readonly orders: Orders;
-  readonly backups: BackupDesk;
-  readonly status: Pick<StatusDesk, 'clock'>;
+  readonly backups: BackupService;
+  readonly status: Pick<StatusService, 'clock'>;
 };
 
 /** The installation: facts, probes and what is found wrong with them, rejected messages, the backups and the demo. */

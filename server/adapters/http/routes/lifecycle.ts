@@ -1,13 +1,13 @@
 import type { Request } from 'express';
 import type { ARCHIVE_ROUTES, WAITING_ROUTES } from '../../../../shared/routes/lifecycle.ts';
-import type { ArchiveDesk, ArchiveTarget, WaitingDesk } from '../../../ports.ts';
+import type { ArchiveService, ArchiveTarget, WaitingService } from '../../../ports.ts';
 import { type DeviceNotesDeps, deviceNotes } from '../device-notes.ts';
 import { pageOf } from '../paging.ts';
 import type { Handlers } from '../router.ts';
 
 export type LifecycleRouteDeps = DeviceNotesDeps & {
-  readonly waiting: WaitingDesk;
-  readonly archive: ArchiveDesk;
+  readonly waiting: WaitingService;
+  readonly archive: ArchiveService;
   readonly nameOf: (request: Request) => string | null;
 };
 

@@ -1,5 +1,5 @@
 import type { LINK_ROUTES } from '../../../../shared/routes/people.ts';
-import type { LinkState, LinkView, PeopleDesk } from '../../../ports.ts';
+import type { LinkState, LinkView, PeopleService } from '../../../ports.ts';
 import type { Handlers } from '../router.ts';
 
 const STATUS: Readonly<Record<LinkState, number>> = {
@@ -14,10 +14,10 @@ const STATUS: Readonly<Record<LinkState, number>> = {
  * /answer: acknowledging an alarm, or confirming a test, by the link of a message. The link itself is the permission, so that it works from
  * wherever the message was read; looking at it changes nothing, as mail programs look at links by themselves.
  */
-export function linkHandlers({ people }: { readonly people: PeopleDesk }): Handlers<typeof LINK_ROUTES> {
+export function linkHandlers({ people }: { readonly people: PeopleService }): Handlers<typeof LINK_ROUTES> {
   return {
     'get /answer/{token}': ({ params, response }) => {
-      const view = people.look(params.token);
+      const view = people.view(params.token);
       response.status(STATUS[view.state]).set('cache-control', 'no-store').type('html').send(pageOf(view));
     },
     'post /answer/{token}': ({ params, request, response }) => {

@@ -1,15 +1,16 @@
 import { createHash, timingSafeEqual } from 'node:crypto';
 import { Fault } from '../../../../shared/faults.ts';
 import type { LIVENESS_ROUTES, METRICS_ROUTES } from '../../../../shared/routes/house.ts';
+import type { LIVE_ROUTES } from '../../../../shared/routes/live.ts';
 import { OPENMETRICS_TYPE } from '../../../domain/metrics/openmetrics.ts';
-import type { Access, StatusDesk } from '../../../ports.ts';
-import type { Doorkeeper } from '../auth-guard.ts';
+import type { Access, StatusService } from '../../../ports.ts';
+import type { AuthGuard } from '../auth-guard.ts';
 import type { Handlers } from '../router.ts';
 
 type StatusDeps = {
-  readonly status: StatusDesk;
+  readonly status: StatusService;
   readonly access: Pick<Access, 'closed'>;
-  readonly doorkeeper: Pick<Doorkeeper, 'guestOf'>;
+  readonly authGuard: Pick<AuthGuard, 'guestOf'>;
   /** what a program that collects metrics shows in place of a sign-in; null for none */
   readonly metricsToken: string | null;
 };
@@ -35,11 +36,11 @@ export function livenessHandlers({ status }: Pick<StatusDeps, 'status'>): Handle
 
 /** /metrics, for who is signed in or shows the token, once anybody has to sign in. */
 export function metricsHandlers(deps: StatusDeps): Handlers<typeof METRICS_ROUTES> {
-  const { status, access, doorkeeper, metricsToken } = deps;
+  const { status, access, authGuard, metricsToken } = deps;
   return {
     'get /metrics': ({ request, response }) => {
       const isKnown = () =>
-        doorkeeper.guestOf(request) !== null || shows(request.headers.authorization, metricsToken);
+        authGuard.guestOf(request) !== null || shows(request.headers.authorization, metricsToken);
       if (access.closed() && !isKnown()) {
         response.setHeader('www-authenticate', 'Bearer');
         const message = 'Sign in first, or send the token of STRIKEWELL_METRICS_TOKEN as a bearer token.';
@@ -53,6 +54,14 @@ export function metricsHandlers(deps: StatusDeps): Handlers<typeof METRICS_ROUTE
     },
   };
 }
+
+/** /live as it is asked for by anything but a websocket, which never comes here. @source [RFC9110] section 15.5.22 */
+export const liveHandlers: Handlers<typeof LIVE_ROUTES> = {
+  'get /live': () => {
+    const message = 'This address is a websocket: connect to it with an upgrade; see /api/v1/openapi.json.';
+    throw new Fault({ code: 'websocket-needed', message });
+  },
+};
 
 /** In the same time whatever is shown. @source [RFC6750] section 2.1 */
 function shows(authorization: string | undefined, token: string | null): boolean {

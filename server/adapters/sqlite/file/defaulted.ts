@@ -1,5 +1,5 @@
 import Database from 'better-sqlite3';
-import { readLadder } from '../../../../shared/model/people/people.ts';
+import { readEscalation } from '../../../../shared/model/people/people.ts';
 import { readWeeklyTest } from '../../../../shared/model/people/weekly-test.ts';
 import { readPlaceSettings } from '../../../../shared/model/place.ts';
 import { readTargets } from '../../../domain/places/default-targets.ts';
@@ -46,9 +46,9 @@ function houseSettings(db: Database.Database): string[] {
     hasTable(db, table)
       ? (db.prepare<[], string | null>(`SELECT body FROM ${table}`).pluck().get() ?? null)
       : null;
-  const [ladder, weekly] = [bodyIn('ladder'), bodyIn('weekly_test')];
+  const [escalation, weekly] = [bodyIn('ladder'), bodyIn('weekly_test')];
   return [
-    ...(ladder !== null && readLadder(ladder).defaulted ? ['who gets called'] : []),
+    ...(escalation !== null && readEscalation(escalation).defaulted ? ['who gets called'] : []),
     ...(weekly !== null && readWeeklyTest(weekly).defaulted ? ['the weekly test'] : []),
   ];
 }

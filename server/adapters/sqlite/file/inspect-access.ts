@@ -1,10 +1,10 @@
 import Database from 'better-sqlite3';
 import { sessionEndMs } from '../../../domain/access/session.ts';
-import type { Standing } from '../../../domain/doctor/access.ts';
+import type { AccessState } from '../../../domain/doctor/access.ts';
 import { hasTable } from './check.ts';
 
 type Counts = Pick<
-  Standing,
+  AccessState,
   'owned' | 'accounts' | 'sessions' | 'sharedLogin' | 'devices' | 'withoutSecret' | 'passkeys' | 'refused'
 >;
 

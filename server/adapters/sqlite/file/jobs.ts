@@ -1,6 +1,6 @@
 import { Worker } from 'node:worker_threads';
 import { Fault } from '../../../../shared/faults.ts';
-import type { CopyRecord } from '../../../domain/backups/doors.ts';
+import type { CopyRecord } from '../../../domain/backups/backup-service.ts';
 
 /** Long work on the database file, for a thread of its own. */
 export type Job =

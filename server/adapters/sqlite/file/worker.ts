@@ -5,22 +5,22 @@ import { copyDatabase } from './copy.ts';
 import type { Job, Report } from './jobs.ts';
 
 /** Runs one job beside the thread that takes readings in, and tells how it goes. */
-async function run(job: Job, tell: (report: Report) => void): Promise<void> {
+async function run(job: Job, send: (report: Report) => void): Promise<void> {
   try {
     if (job.kind === 'check') {
-      tell({ kind: 'checked', damage: damageOf(job.file, 'quick') });
+      send({ kind: 'checked', damage: damageOf(job.file, 'quick') });
       return;
     }
-    let told = -1;
+    let lastSent = -1;
     const onProgress = (pct: number) => {
       const whole = Math.floor(pct);
-      if (whole > told) tell({ kind: 'progress', pct: whole });
-      told = whole;
+      if (whole > lastSent) send({ kind: 'progress', pct: whole });
+      lastSent = whole;
     };
     await copyDatabase({ ...job, onProgress });
-    tell({ kind: 'copied' });
+    send({ kind: 'copied' });
   } catch (cause) {
-    tell({ kind: 'failed', message: cause instanceof Error ? cause.message : String(cause) });
+    send({ kind: 'failed', message: cause instanceof Error ? cause.message : String(cause) });
   }
 }
 

@@ -14,12 +14,12 @@ import { HOUR_MS } from './open-hours.ts';
  * The journal as everybody but the record itself reads it: what its doors give out is corrected, so that nobody who
  * uses readings has to think of it. What it keeps stays as it was told, and `window` gives that out when asked.
  */
-export function correctedJournal(told: Journal, ruleOf: (probeId: number) => CorrectionRule | null): Journal {
+export function correctedJournal(raw: Journal, ruleOf: (probeId: number) => CorrectionRule | null): Journal {
   return {
-    ...told,
-    window({ asTold = false, ...query }) {
-      const found = told.window(query);
-      if (asTold) return found;
+    ...raw,
+    window({ asReported = false, ...query }) {
+      const found = raw.window(query);
+      if (asReported) return found;
       return found
         .map((times) => {
           const rule = ruleOf(times.probeId);
@@ -28,39 +28,39 @@ export function correctedJournal(told: Journal, ruleOf: (probeId: number) => Cor
         .filter(({ timesMs }) => timesMs.length > 0);
     },
     minutes(probeId, span) {
-      const minutes = told.minutes(probeId, span);
+      const minutes = raw.minutes(probeId, span);
       const rule = ruleOf(probeId);
       return rule === null ? minutes : correctedMinutes(minutes, rule);
     },
     latest(probeId, notAfterMs) {
-      const reading = told.latest(probeId, notAfterMs);
+      const reading = raw.latest(probeId, notAfterMs);
       const rule = ruleOf(probeId);
       return reading === null || rule === null
         ? reading
         : { ...reading, value: correctedValue(reading, rule) };
     },
     hours(probeId, span) {
-      const hours = told.hours(probeId, span);
+      const hours = raw.hours(probeId, span);
       const rule = ruleOf(probeId);
       if (rule === null) return hours;
       return hours.flatMap(
-        (hour) => correctedSummary(hour, rule) ?? summedAnew(hour, { probeId, rule, told }) ?? [],
+        (hour) => correctedSummary(hour, rule) ?? summedAnew(hour, { probeId, rule, raw }) ?? [],
       );
     },
   };
 }
 
-type Asked = { readonly probeId: number; readonly rule: CorrectionRule; readonly told: Journal };
+type HourQuestion = { readonly probeId: number; readonly rule: CorrectionRule; readonly raw: Journal };
 
 /** An hour that no single line maps: summed up from its readings, or from the minutes that are left of them. */
-function summedAnew(hour: HourSummary, { probeId, rule, told }: Asked): HourSummary | null {
+function summedAnew(hour: HourSummary, { probeId, rule, raw }: HourQuestion): HourSummary | null {
   const fromMs = hour.hour * HOUR_MS;
   const span = { fromMs, toMs: fromMs + HOUR_MS };
-  const [readings] = told.window({ probeIds: [probeId], fromMs, toMs: span.toMs - 1, orMinutes: true });
+  const [readings] = raw.window({ probeIds: [probeId], fromMs, toMs: span.toMs - 1, orMinutes: true });
   const used = readings ? correctedRecord(readings, rule) : null;
   if (!readings || !used || used.timesMs.length === 0) return null;
   const anew = summaryOf(used, { maxGapMs: DEFAULT_MAX_GAP_MS });
-  const { mins, maxs } = correctedMinutes(told.minutes(probeId, span), rule);
+  const { mins, maxs } = correctedMinutes(raw.minutes(probeId, span), rule);
   const extremes = { min: Math.min(...mins), max: Math.max(...maxs) };
   if (used.timesMs.length < readings.timesMs.length) return { hour: hour.hour, ...anew, ...extremes };
   const at = (tMs: number, value: number) => correctedValue({ tMs, value }, rule);

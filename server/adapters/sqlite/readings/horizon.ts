@@ -1,4 +1,4 @@
-import type { Horizon } from '../../../domain/room/horizon.ts';
+import type { Horizon } from '../../../domain/disk-space/horizon.ts';
 import type { Db } from '../database.ts';
 
 export type HorizonRow = { get(): Horizon | null; set(horizon: Horizon): void; reload(): void };

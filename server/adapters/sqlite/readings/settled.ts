@@ -2,10 +2,11 @@ import type { Window } from '../../../../shared/exposure/series.ts';
 import { readPlaceSettings } from '../../../../shared/model/place.ts';
 import type { Reading } from '../../../../shared/model/probes/probe.ts';
 import { CLOUD_MS } from '../../../domain/calendar/nights.ts';
+import { RAMP_REACH_MS } from '../../../domain/calendar/ramp.ts';
+import { horizonMs } from '../../../domain/disk-space/horizon.ts';
 import { fetchMarginMs } from '../../../domain/exposures/exposures.ts';
 import { SUMS_VERSION } from '../../../domain/exposures/hour-sums.ts';
 import { dayOf, decodeDay, encodeDay, type SettledPart } from '../../../domain/exposures/settled-day.ts';
-import { horizonMs } from '../../../domain/room/horizon.ts';
 import type { Settled } from '../../../ports.ts';
 import type { Db } from '../database.ts';
 import type { HorizonRow } from './horizon.ts';
@@ -201,7 +202,8 @@ function staleHours(readings: readonly Reading[], { reachOf, newestOf }: Reaches
     const reach = reachOf(probeId);
     if (!reach) continue;
     const { placeId, marginMs } = reach;
-    const [first, last] = [hourOf(tMs - marginMs), hourOf(tMs + marginMs)];
+    // where light makes the day, bands go on moving for hours after it turned
+    const [first, last] = [hourOf(tMs - marginMs), hourOf(tMs + marginMs + RAMP_REACH_MS)];
     if (first > newestOf(placeId)) continue;
     const spans = stale.get(placeId) ?? [];
     const span = spans.at(-1);

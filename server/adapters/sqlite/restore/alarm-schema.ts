@@ -2,8 +2,7 @@ import { z } from 'zod';
 import { ALARM_STATES } from '../../../../shared/model/alarms/alarm.ts';
 import type { AlarmFacts } from '../../../../shared/rules/facts.ts';
 import { ALARM_RULES } from '../../../../shared/rules/rules.ts';
-import type { AlarmRecord } from '../../../domain/alarms/record.ts';
-import type { Calling } from '../../../domain/people/ladder.ts';
+import type { StoredAlarm, StoredCalling } from '../tables/alarm-body.ts';
 import { MAX_TIME_MS, MIN_TIME_MS } from './row-check.ts';
 
 /** Longest text of a reason, a name or an error inside a body. */
@@ -56,9 +55,10 @@ const factsSchema = z.discriminatedUnion('kind', [
   }),
 ]) satisfies z.ZodType<AlarmFacts>;
 
-const byDesignSchema = z.discriminatedUnion('why', [
+const suppressionSchema = z.discriminatedUnion('why', [
   z.looseObject({ why: z.literal('consequence'), of: words }),
-  z.looseObject({ why: z.literal('vent') }),
+  z.looseObject({ why: z.literal('vent'), sinceMs: atMs.exactOptional() }),
+  z.looseObject({ why: z.literal('questions-open') }),
   z.looseObject({ why: z.literal('lapsed'), sinceMs: atMs, reason: words }),
 ]);
 
@@ -86,13 +86,14 @@ export const alarmRecordSchema = z.looseObject({
   raisedAtMs: atMs.nullable(),
   acknowledgedAtMs: atMs.nullable(),
   acknowledgedBy: words.nullable(),
+  seenWorst: z.number().exactOptional(),
   returnedAtMs: atMs.nullable(),
   shelved: z.looseObject({ untilMs: atMs, reason: words, by: words.nullable() }).nullable(),
-  byDesign: byDesignSchema.nullable(),
+  byDesign: suppressionSchema.nullable(),
   outOfService: z.looseObject({ sinceMs: atMs, reason: words, by: words.nullable() }).nullable(),
   facts: factsSchema.nullable(),
   chatter: chatterSchema.nullable().optional(),
-}) satisfies z.ZodType<Omit<AlarmRecord, 'chatter'>>;
+}) satisfies z.ZodType<Omit<StoredAlarm, 'chatter'>>;
 
 const personIds = z.array(z.int()).max(MOST_ENTRIES);
 
@@ -104,7 +105,7 @@ const fullCallingSchema = z.looseObject({
   toldOfReturn: personIds,
   toTellOfTaking: personIds,
   onSheet: z.boolean(),
-}) satisfies z.ZodType<Calling>;
+}) satisfies z.ZodType<StoredCalling>;
 
 /** Who was called about an alarm; one of an earlier version lacks what came since. */
 export const callingSchema = fullCallingSchema.partial();

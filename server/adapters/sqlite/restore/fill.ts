@@ -59,9 +59,9 @@ function fillTable({ table, rows, check }: RestoredTable, filling: TableFilling)
   for (const found of rowsOf(from, table, columns)) {
     onRow();
     const row = found as Row;
-    const looked = counts.copied + counts.leftOut;
+    const checked = counts.copied + counts.leftOut;
     const verdict =
-      looked < (check.most ?? Number.POSITIVE_INFINITY) ? checkRow(row, check, context) : TOO_MANY;
+      checked < (check.most ?? Number.POSITIVE_INFINITY) ? checkRow(row, check, context) : TOO_MANY;
     if ('madeAgain' in verdict) continue;
     const refusal = 'leftOut' in verdict ? verdict.leftOut : put(verdict.row);
     if (refusal !== null) {

@@ -157,19 +157,19 @@ function broughtUpToDate(source: Source, { file, nowMs, onProgress, lost }: Olde
 }
 
 /** Tells how many per cent of the rows of some tables were looked at, at each whole one. */
-function counting(db: Db, tables: readonly string[], tell: (pct: number) => void): () => void {
+function counting(db: Db, tables: readonly string[], report: (pct: number) => void): () => void {
   const total = tables.reduce(
     (sum, table) => sum + (db.prepare<[], number>(`SELECT count(*) FROM "${table}"`).pluck().get() ?? 0),
     0,
   );
   let done = 0;
-  let told = 0;
-  tell(0);
+  let lastSent = 0;
+  report(0);
   return () => {
     done += 1;
     const pct = Math.min(100, Math.floor((done / total) * 100));
-    if (pct > told) tell(pct);
-    told = Math.max(told, pct);
+    if (pct > lastSent) report(pct);
+    lastSent = Math.max(lastSent, pct);
   };
 }
 

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import type { Mapping } from '../../../../shared/model/probes/mapping.ts';
-import type { Horizon } from '../../../domain/room/horizon.ts';
+import type { Horizon } from '../../../domain/disk-space/horizon.ts';
 
 /** A row by the names of its columns, as the file holds it. */
 export type Row = Readonly<Record<string, unknown>>;

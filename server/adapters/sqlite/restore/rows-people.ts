@@ -1,10 +1,10 @@
 import { z } from 'zod';
 import {
   clockTimeSchema,
-  newWaySchema,
+  newContactMethodSchema,
   personPatchSchema,
   quietSchema,
-  readLadder,
+  readEscalation,
 } from '../../../../shared/model/people/people.ts';
 import { readWeeklyTest } from '../../../../shared/model/people/weekly-test.ts';
 import { GAP_REASONS } from '../../../../shared/wire/people.ts';
@@ -41,17 +41,17 @@ export const person: RowCheck = {
   copied: (row, { people }) => void people.add(Number(row['id'])),
 };
 
-export const way: RowCheck = {
+export const contactMethod: RowCheck = {
   key: ['id', 'person_id'],
-  columns: { id, person_id: id, body: json(newWaySchema) },
-  copied: (row, { ways }) => void ways.add(Number(row['id'])),
+  columns: { id, person_id: id, body: json(newContactMethodSchema) },
+  copied: (row, { ways: methods }) => void methods.add(Number(row['id'])),
 };
 
-export const ladder: RowCheck = {
+export const escalation: RowCheck = {
   key: ['id'],
   columns: { id: onlyRow, body: text(65_536) },
   whole: (row) =>
-    readLadder(String(row['body'])).defaulted
+    readEscalation(String(row['body'])).defaulted
       ? { leftOut: 'who gets called does not fit: set it again under People' }
       : { row },
 };
@@ -70,12 +70,12 @@ export const morningSheet: RowCheck = {
   columns: { id: onlyRow, day: like(/^\d{4}-\d\d-\d\d$/, 'is no day') },
 };
 
-export const wayFailing: RowCheck = {
+export const contactMethodFailing: RowCheck = {
   key: ['way_id'],
   columns: { way_id: count, since_ms: timeMs, attempts: count, error: text(4_000), for_good: flag },
 };
 
-export const spentLink: RowCheck = { key: ['id'], columns: { id: line(300), expires_ms: timeMs } };
+export const usedLink: RowCheck = { key: ['id'], columns: { id: line(300), expires_ms: timeMs } };
 
 export const pathTest: RowCheck = {
   key: ['id', 'recipient'],

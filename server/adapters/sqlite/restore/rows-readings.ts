@@ -4,7 +4,7 @@ import { DEFAULT_MAX_GAP_MS } from '../../../../shared/exposure/coverage.ts';
 import { MS_PER_HOUR, type ProbeRecord } from '../../../../shared/exposure/series.ts';
 import type { Reading } from '../../../../shared/model/probes/probe.ts';
 import { PROBE_QUANTITIES } from '../../../../shared/quantities.ts';
-import { LEAST_RAW_DAYS, REACH_HOURS } from '../../../domain/room/horizon.ts';
+import { LEAST_RAW_DAYS, REACH_HOURS } from '../../../domain/disk-space/horizon.ts';
 import { blockHeader, decodeBlock } from '../../../domain/seal/block.ts';
 import { decodeGroup, encodeGroup } from '../../../domain/seal/group.ts';
 import { decodeMinutes, holdsMinutes } from '../../../domain/seal/minutes.ts';

@@ -1,7 +1,7 @@
 import type { AlarmEvent } from '../../../../shared/model/alarms/alarm.ts';
-import type { AlarmRecord } from '../../../domain/alarms/record.ts';
 import type { Alarms } from '../../../ports.ts';
 import type { Db } from '../database.ts';
+import { alarmBody, alarmOfBody } from './alarm-body.ts';
 
 /** Alarms and what happened to them, in SQLite. */
 export function sqliteAlarms(db: Db): Alarms {
@@ -29,9 +29,8 @@ export function sqliteAlarms(db: Db): Alarms {
     'SELECT DISTINCT alarm_id AS id FROM alarm_event WHERE at_ms >= ? AND at_ms < ?',
   );
   return {
-    // written by save() alone, so its shape is ours
-    all: () => all.all().map(({ body }) => JSON.parse(body) as AlarmRecord),
-    save: (record) => void save.run(record.id, record.placeId, JSON.stringify(record)),
+    all: () => all.all().map(({ body }) => alarmOfBody(body)),
+    save: (record) => void save.run(record.id, record.placeId, alarmBody(record)),
     addEvent: (event) =>
       Number(add.run(event.alarmId, event.atMs, event.transition, event.note).lastInsertRowid),
     events: (alarmId) => events.all(alarmId),

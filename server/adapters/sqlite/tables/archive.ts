@@ -1,8 +1,8 @@
 import type { Probe } from '../../../../shared/model/probes/probe.ts';
-import type { AlarmRecord } from '../../../domain/alarms/record.ts';
 import type { ArchiveBody, ArchiveItem, ArchiveRecord, ArchiveScope } from '../../../ports.ts';
 import type { Db } from '../database.ts';
 import { type RemovalParts, removeSome } from '../removal.ts';
+import { alarmOfBody } from './alarm-body.ts';
 import { type PlaceRow, PROBE_COLUMNS, placeOf } from './places.ts';
 
 const COLUMNS = `id, kind, name, state, since_ms AS sinceMs, by_name AS "by", counted_days AS countedDays,
@@ -89,8 +89,7 @@ export function sqliteArchive(db: Db, parts: RemovalParts): ArchiveRecord {
     place(placeId) {
       const row = sql.place.get(placeId);
       if (!row) return null;
-      // written by the alarms alone, so the shape is ours
-      const alarms = sql.alarmsOfPlace.all(placeId).map(({ body }) => JSON.parse(body) as AlarmRecord);
+      const alarms = sql.alarmsOfPlace.all(placeId).map(({ body }) => alarmOfBody(body));
       return { place: placeOf(row), probes: sql.probesOfPlace.all(placeId), alarms };
     },
     removeSome(id) {

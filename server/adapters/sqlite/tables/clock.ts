@@ -2,12 +2,12 @@ import type { ProbeRecord } from '../../../../shared/exposure/series.ts';
 import type { ClockJump } from '../../../../shared/model/clock.ts';
 import type { Reading } from '../../../../shared/model/probes/probe.ts';
 import { shiftedCalling } from '../../../domain/clock/shifted.ts';
-import { type Calling, NOT_CALLED } from '../../../domain/people/ladder.ts';
 import { decodeBlock, encodeBlock } from '../../../domain/seal/block.ts';
 import type { AsideQuery, AsideSpan, ClockRecord } from '../../../ports.ts';
 import type { Db } from '../database.ts';
 import type { RecordJournal } from '../readings/journal.ts';
 import type { SettledHours } from '../readings/settled.ts';
+import { callingBody, callingOfBody } from './alarm-body.ts';
 
 /** Readings taken back in one turn. */
 const TAKEN_BACK_A_TURN = 5_000;
@@ -92,16 +92,16 @@ function asides(db: Db, { journal, settled }: Record): Pick<ClockRecord, AsideKe
     isReturning: () => anyMarked.get() !== undefined,
     takeBackSome() {
       let count = 0;
-      const taken: number[] = [];
+      const removed: number[] = [];
       for (const { id, probeId, block } of marked.iterate()) {
         const { timesMs, values } = decodeBlock(block);
         for (const [i, tMs] of timesMs.entries())
           journal.append({ probeId, tMs, value: values[i] as number });
-        taken.push(id);
+        removed.push(id);
         count += timesMs.length;
         if (count >= TAKEN_BACK_A_TURN) break;
       }
-      for (const id of taken) remove.run(id);
+      for (const id of removed) remove.run(id);
       return count >= TAKEN_BACK_A_TURN;
     },
   };
@@ -129,17 +129,17 @@ function shiftPending(db: Db): ClockRecord['shiftPending'] {
     'UPDATE way_failing SET since_ms = since_ms + ?',
     'UPDATE path_test SET put_ms = put_ms + ?, confirm_by_ms = confirm_by_ms + ? WHERE confirmed_ms IS NULL',
   ].map((sql) => ({ move: db.prepare(sql), times: sql.split('?').length - 1 }));
-  const callings = db.prepare<[], { id: string; body: string; lookAgainMs: number | null }>(
-    'SELECT alarm_id AS id, body, look_again_ms AS lookAgainMs FROM calling',
+  const callings = db.prepare<[], { id: string; body: string; checkAgainMs: number | null }>(
+    'SELECT alarm_id AS id, body, look_again_ms AS checkAgainMs FROM calling',
   );
   const save = db.prepare('UPDATE calling SET body = ?, look_again_ms = ? WHERE alarm_id = ?');
   return (byMs) => {
     const by = Math.round(byMs);
     for (const { move, times } of moves) move.run(...Array<number>(times).fill(by));
-    for (const { id, body, lookAgainMs } of callings.all()) {
-      const calling = { ...NOT_CALLED, ...(JSON.parse(body) as Calling) };
-      const again = lookAgainMs === null ? null : lookAgainMs + by;
-      save.run(JSON.stringify(shiftedCalling(calling, by)), again, id);
+    for (const { id, body, checkAgainMs } of callings.all()) {
+      const calling = callingOfBody(body);
+      const again = checkAgainMs === null ? null : checkAgainMs + by;
+      save.run(callingBody(shiftedCalling(calling, by)), again, id);
     }
   };
 }

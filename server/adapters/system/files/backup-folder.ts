@@ -1,6 +1,6 @@
 import { existsSync, mkdirSync, rmSync, statSync } from 'node:fs';
 import { join } from 'node:path';
-import type { BackupFile, BackupFolder } from '../../../domain/backups/doors.ts';
+import type { BackupFile, BackupFolder } from '../../../domain/backups/backup-service.ts';
 import { backupTimeMs, partialName, partialOf } from '../../../domain/backups/name.ts';
 import { isAlive } from '../processes.ts';
 import { namesIn, putInPlace } from './aside.ts';

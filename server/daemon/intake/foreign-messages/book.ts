@@ -6,7 +6,7 @@ import {
   sharesTopics,
 } from '../../../../shared/model/probes/mapping.ts';
 import { isContractTopic, topicFits } from '../../../../shared/topic-filter.ts';
-import type { MappingView } from '../../../../shared/wire/probes/hearing.ts';
+import type { MappingView } from '../../../../shared/wire/probes/foreign-messages.ts';
 import type { Store } from '../../../ports.ts';
 
 /** The result of a message that a mapping read. */

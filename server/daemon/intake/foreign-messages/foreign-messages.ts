@@ -1,14 +1,23 @@
 import { PROBE_QUANTITIES, type ProbeQuantityName } from '../../../../shared/quantities.ts';
-import type { MappableProbe, UnreadAnswer } from '../../../../shared/wire/probes/hearing.ts';
+import type { MappableProbe, UnreadAnswer } from '../../../../shared/wire/probes/foreign-messages.ts';
 import { unitsOf } from '../../../domain/exchange/units.ts';
 import { mappedDevice } from '../../../domain/mappings/decode-mapped.ts';
-import type { ForeignDoor, Hearing, Inbox, Keep, ListenAt, LiveFeed, Log, Timers } from '../../../ports.ts';
+import type {
+  ForeignGateway,
+  ForeignMessages,
+  Inbox,
+  Keep,
+  ListenAt,
+  LiveFeed,
+  Log,
+  Timers,
+} from '../../../ports.ts';
 import { type BookDeps, createMappingBook, type MappedOutcome } from './book.ts';
 import { createListening } from './listening.ts';
 import { createUnread } from './unread.ts';
-import { createWatching, type HearingContext } from './watching.ts';
+import { createWatching, type ForeignMessagesContext } from './watching.ts';
 
-export type HearingDeps = Omit<HearingContext, 'mappingOf' | 'writable'> & {
+export type ForeignMessagesDeps = Omit<ForeignMessagesContext, 'mappingOf' | 'writable'> & {
   readonly feed: LiveFeed;
   readonly commit: BookDeps['commit'];
   /** told of the filters that mappings read, at the start and after each change */
@@ -32,14 +41,15 @@ const PROBES: readonly MappableProbe[] = (Object.keys(PROBE_QUANTITIES) as Probe
 /** What was captured is asked for whole, so pages are told of it less often, ms. */
 const CAPTURED_EVERY_MS = 1_000;
 
-/** Watching, listening and the mappings, as one desk. */
-export function createHearing(deps: HearingDeps) {
+/** Watching, listening and the mappings, as one service. */
+export function createForeignMessages(deps: ForeignMessagesDeps) {
   const { world, store, clock, feed, commit, onFilters = () => undefined, listenAt = null } = deps;
   const book = createMappingBook({ store, commit, onFilters });
-  const context: HearingContext = { world, store, clock, writable: store.lasting, mappingOf: book.mappingOf };
+  const { mappingOf } = book;
+  const context: ForeignMessagesContext = { world, store, clock, writable: store.lasting, mappingOf };
   const watching = createWatching(context);
   const listening = createListening(context, listenAt);
-  const isMapped = (topic: string) => book.mappingOf(topic) !== null;
+  const isMapped = (topic: string) => mappingOf(topic) !== null;
   const unread = createUnread({
     clock,
     log: deps.log,
@@ -48,7 +58,7 @@ export function createHearing(deps: HearingDeps) {
     source: deps.unreadSource ?? (() => 'embedded'),
   });
   const since = new Date(clock.nowMs()).toISOString();
-  const hearing: Hearing = {
+  const foreignMessages: ForeignMessages = {
     watch: watching.watch,
     watched: ({ afterId }) => watching.answer(afterId),
     mappings: () => ({ mappings: book.views(), probes: PROBES, since }),
@@ -61,29 +71,29 @@ export function createHearing(deps: HearingDeps) {
     tryOut: listening.tryOut,
     unreadTopics: unread.answer,
   };
-  const foreign: ForeignDoor = {
+  const foreign: ForeignGateway = {
     takes: isMapped,
     speaksFor(topic) {
-      const mapping = book.mappingOf(topic);
+      const mapping = mappingOf(topic);
       return mapping && mappedDevice(topic, mapping);
     },
-    mayPublish: (topic) => isMapped(topic) || listening.hears(topic),
-    overhear: listening.overhear,
+    mayPublish: (topic) => isMapped(topic) || listening.isListeningTo(topic),
+    observe: listening.observe,
     unread: unread.note,
   };
   const turn = createTurn({ watching, listening, unread, feed, clock });
   return {
-    doors: { hearing, foreign },
-    mappingOf: book.mappingOf,
+    services: { foreignMessages, foreign },
+    mappingOf,
     noteMapped(outcomes: readonly MappedOutcome[]) {
       for (const outcome of outcomes) book.note(outcome);
     },
-    /** The inbox, each of whose messages is heard before it is taken. */
+    /** The inbox, each of whose messages is watched before it is stored. */
     before: (inbox: Inbox): Inbox => ({
       waiting: inbox.waiting,
       over: inbox.over,
       offer(message) {
-        watching.hear(message);
+        watching.receive(message);
         return inbox.offer(message);
       },
     }),
@@ -105,25 +115,25 @@ type Turn = {
   readonly listening: ReturnType<typeof createListening>;
   readonly unread: ReturnType<typeof createUnread>;
   readonly feed: LiveFeed;
-  readonly clock: HearingContext['clock'];
+  readonly clock: ForeignMessagesContext['clock'];
 };
 
 /** Lets time pass for what was heard, and tells pages when there is something new to ask for. */
 function createTurn({ watching, listening, unread, feed, clock }: Turn): () => void {
-  let told = JSON.stringify({ watched: 0, captured: 0, unread: 0 });
-  let [captured, unreadTold, capturedToldMs] = [0, 0, 0];
+  let lastSent = JSON.stringify({ watched: 0, captured: 0, unread: 0 });
+  let [captured, unreadSent, capturedSentMs] = [0, 0, 0];
   return () => {
     watching.turn();
     listening.turn();
     unread.turn();
-    if (clock.nowMs() - capturedToldMs >= CAPTURED_EVERY_MS) {
+    if (clock.nowMs() - capturedSentMs >= CAPTURED_EVERY_MS) {
       captured = listening.last();
-      unreadTold = unread.last();
-      capturedToldMs = clock.nowMs();
+      unreadSent = unread.last();
+      capturedSentMs = clock.nowMs();
     }
-    const newest = { watched: watching.last(), captured, unread: unreadTold };
+    const newest = { watched: watching.last(), captured, unread: unreadSent };
     const text = JSON.stringify(newest);
-    if (text !== told) feed.heard(newest);
-    told = text;
+    if (text !== lastSent) feed.foreignCounts(newest);
+    lastSent = text;
   };
 }

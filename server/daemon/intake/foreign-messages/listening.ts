@@ -7,11 +7,11 @@ import {
   LISTEN_LASTS_MS,
   type ListenAnswer,
   type TryAnswer,
-} from '../../../../shared/wire/probes/hearing.ts';
+} from '../../../../shared/wire/probes/foreign-messages.ts';
 import { numberIn } from '../../../domain/mappings/read-value.ts';
 import type { ListenAt, RawMessage } from '../../../ports.ts';
 import { createRing } from './ring.ts';
-import { type HearingContext, shownOf, verdictBy } from './watching.ts';
+import { type ForeignMessagesContext, shownOf, verdictBy } from './watching.ts';
 
 /** Most foreign messages that are held, and most bytes of their payloads: then the listening ends, so that none is lost. */
 export const MOST_CAPTURED = { count: 50, bytes: 512 * 1024 };
@@ -23,12 +23,12 @@ const HELD_MS = 30 * 60_000;
 type Session = { readonly filter: string; readonly untilMs: number; readonly end: () => Promise<void> };
 
 /** Hears messages of foreign topics for a limited time, one filter at a time, so that one can be chosen to be mapped. */
-export function createListening(context: HearingContext, listenAt: ListenAt | null) {
+export function createListening(context: ForeignMessagesContext, listenAt: ListenAt | null) {
   const { clock } = context;
   const ring = createRing<RawMessage>(MOST_CAPTURED);
   let session: Session | null = null;
   let [begunMs, count, bytes] = [0, 0, 0];
-  const hear = (message: RawMessage) => {
+  const receive = (message: RawMessage) => {
     const { payload } = message;
     if (payload.byteLength > MAX_PAYLOAD_BYTES) return;
     if (count === MOST_CAPTURED.count || bytes + payload.byteLength > MOST_CAPTURED.bytes) {
@@ -52,15 +52,16 @@ export function createListening(context: HearingContext, listenAt: ListenAt | nu
   });
   return {
     /** Told of foreign messages at the embedded broker. */
-    overhear(message: RawMessage) {
-      if (session !== null && listenAt === null && topicFits(session.filter, message.topic)) hear(message);
+    observe(message: RawMessage) {
+      if (session !== null && listenAt === null && topicFits(session.filter, message.topic)) receive(message);
     },
-    hears: (topic: string) => session !== null && topicFits(session.filter, topic),
+    isListeningTo: (topic: string) => session !== null && topicFits(session.filter, topic),
     async listen(filter: string): Promise<ListenAnswer> {
       end();
       ring.clear();
       [count, bytes] = [0, 0];
-      const stop = listenAt === null ? () => Promise.resolve() : await listenAt(filter, hear).catch(cannot);
+      const stop =
+        listenAt === null ? () => Promise.resolve() : await listenAt(filter, receive).catch(cannot);
       end();
       begunMs = clock.nowMs();
       session = { filter, untilMs: begunMs + LISTEN_LASTS_MS, end: stop };
@@ -72,12 +73,12 @@ export function createListening(context: HearingContext, listenAt: ListenAt | nu
     },
     answer,
     last: ring.last,
-    tryOut({ mapping, heard }: { mapping: NewMapping; heard: number }): TryAnswer {
-      const message = ring.get(heard);
+    tryOut({ mapping, heard: received }: { mapping: NewMapping; heard: number }): TryAnswer {
+      const message = ring.get(received);
       if (message !== null) return { verdict: verdictBy(message, { ...context, mapping, done: false }) };
       throw new Fault({
         code: 'not-found',
-        message: `The message ${heard} is no longer kept; listen again.`,
+        message: `The message ${received} is no longer kept; listen again.`,
       });
     },
     turn() {
@@ -89,7 +90,7 @@ export function createListening(context: HearingContext, listenAt: ListenAt | nu
   };
 }
 
-function capturedOf(id: number, message: RawMessage, context: HearingContext): CapturedMessage {
+function capturedOf(id: number, message: RawMessage, context: ForeignMessagesContext): CapturedMessage {
   const mapping = context.mappingOf(message.topic);
   const verdict = verdictBy(message, { ...context, mapping, done: false });
   return { id, ...shownOf(message), verdict, json: jsonOf(message.payload) };

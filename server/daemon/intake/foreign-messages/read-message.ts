@@ -1,10 +1,10 @@
 import { parseDeviceTopic } from '../../../../firmware-contracts/v1/topics.ts';
 import type { NewMapping } from '../../../../shared/model/probes/mapping.ts';
 import { isContractTopic } from '../../../../shared/topic-filter.ts';
+import { horizonMs } from '../../../domain/disk-space/horizon.ts';
 import { clockBehind } from '../../../domain/ingest/clock-behind.ts';
 import { type Decoded, decodePack } from '../../../domain/ingest/decode.ts';
 import { decodeMapped } from '../../../domain/mappings/decode-mapped.ts';
-import { horizonMs } from '../../../domain/room/horizon.ts';
 import type { RawMessage, Store } from '../../../ports.ts';
 import { admissionNow, archivedItemOf, quotaFor } from '../../admission/admitting.ts';
 import type { World } from '../../world/world.ts';

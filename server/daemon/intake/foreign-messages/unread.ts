@@ -1,5 +1,5 @@
 import { isContractTopic } from '../../../../shared/topic-filter.ts';
-import type { UnreadAnswer, UnreadTopic } from '../../../../shared/wire/probes/hearing.ts';
+import type { UnreadAnswer, UnreadTopic } from '../../../../shared/wire/probes/foreign-messages.ts';
 import { LIMITS } from '../../../domain/limits/table.ts';
 import { KEPT_AS, keptText } from '../../../domain/topics/kept.ts';
 import { nearestTopic } from '../../../domain/topics/nearest.ts';

@@ -3,11 +3,11 @@ import { parseDeviceTopic } from '../../../../firmware-contracts/v1/topics.ts';
 import { REFUSAL_FAULTS } from '../../../../shared/faults.ts';
 import type { NewMapping } from '../../../../shared/model/probes/mapping.ts';
 import {
-  type HeardMessage,
-  type HeardVerdict,
+  type MessageVerdict,
+  type ReceivedMessage,
   WATCH_LASTS_MS,
   type WatchAnswer,
-} from '../../../../shared/wire/probes/hearing.ts';
+} from '../../../../shared/wire/probes/foreign-messages.ts';
 import { payloadStart } from '../../../domain/ingest/payload-start.ts';
 import { type PlaceOf, verdictOn } from '../../../domain/ingest/verdict.ts';
 import { verdictLines } from '../../../domain/ingest/verdict-words.ts';
@@ -26,7 +26,7 @@ const NOT_KEPT =
   '  The record cannot be written now: the message is not acknowledged, and has to come again.';
 const NOT_STORABLE = 'not-storable';
 
-export type HearingContext = {
+export type ForeignMessagesContext = {
   readonly world: World;
   readonly store: Store;
   readonly clock: Clock;
@@ -35,18 +35,22 @@ export type HearingContext = {
   readonly mappingOf: (topic: string) => (NewMapping & { readonly placeId: string | null }) | null;
 };
 
-type Watched = { message: RawMessage | null; readonly bytes: number; shown: Omit<HeardMessage, 'id'> | null };
+type Watched = {
+  message: RawMessage | null;
+  readonly bytes: number;
+  shown: Omit<ReceivedMessage, 'id'> | null;
+};
 
 /** What came last through the door, while somebody watches: a copy is all that taking messages pays for it. */
-export function createWatching(context: HearingContext) {
+export function createWatching(context: ForeignMessagesContext) {
   const { clock } = context;
   const ring = createRing<Watched>(MOST_WATCHED);
   let untilMs: number | null = null;
   /** After the message was taken: then what is said is what was done. */
-  const settle = (watched: Watched): Omit<HeardMessage, 'id'> => {
+  const settle = (watched: Watched): Omit<ReceivedMessage, 'id'> => {
     if (watched.shown === null && watched.message !== null) {
       const { message, bytes } = watched;
-      watched.shown = { ...shownOf(message, bytes), verdict: verdictOfHeard(message, context) };
+      watched.shown = { ...shownOf(message, bytes), verdict: verdictOf(message, context) };
       watched.message = null;
     }
     if (watched.shown === null) throw new Error('a message that was received is gone');
@@ -59,7 +63,7 @@ export function createWatching(context: HearingContext) {
     messages: ring.after(afterId).map(({ id, value }) => ({ id, ...settle(value) })),
   });
   return {
-    hear(message: RawMessage) {
+    receive(message: RawMessage) {
       if (untilMs === null) return;
       const bytes = message.payload.byteLength;
       const watched: Watched = { message, bytes, shown: null };
@@ -89,13 +93,13 @@ export function createWatching(context: HearingContext) {
 export function shownOf(
   message: RawMessage,
   bytes = message.payload.byteLength,
-): Omit<HeardMessage, 'id' | 'verdict'> {
+): Omit<ReceivedMessage, 'id' | 'verdict'> {
   const { topic, arrivedAtMs, retainedCopy, payload } = message;
   const at = new Date(arrivedAtMs).toISOString();
   return { topic, at, bytes, retained: retainedCopy, ...payloadStart(payload) };
 }
 
-function verdictOfHeard(message: RawMessage, context: HearingContext): HeardVerdict {
+function verdictOf(message: RawMessage, context: ForeignMessagesContext): MessageVerdict {
   const done = context.writable();
   const verdict = verdictOrFault(message, { ...context, mapping: context.mappingOf(message.topic), done });
   if (done || verdict.outcome === 'status') return verdict;
@@ -103,7 +107,7 @@ function verdictOfHeard(message: RawMessage, context: HearingContext): HeardVerd
 }
 
 /** One message that cannot be judged must not keep those behind it from being shown. */
-function verdictOrFault(...asked: Parameters<typeof verdictBy>): HeardVerdict {
+function verdictOrFault(...asked: Parameters<typeof verdictBy>): MessageVerdict {
   try {
     return verdictBy(...asked);
   } catch (cause) {
@@ -116,11 +120,11 @@ function verdictOrFault(...asked: Parameters<typeof verdictBy>): HeardVerdict {
 /** What a message comes to when it is read so, in the words of `strikewell check`. */
 export function verdictBy(
   message: RawMessage,
-  by: Pick<HearingContext, 'world' | 'store'> & {
+  by: Pick<ForeignMessagesContext, 'world' | 'store'> & {
     readonly mapping: NewMapping | null;
     readonly done: boolean;
   },
-): HeardVerdict {
+): MessageVerdict {
   const { topic } = message;
   const { world, mapping, done } = by;
   const decoded = readMessage(message, by);
@@ -157,7 +161,7 @@ export function verdictBy(
   };
 }
 
-function waitingVerdict(topic: string, device: string): HeardVerdict {
+function waitingVerdict(topic: string, device: string): MessageVerdict {
   const lines = [
     `${topic}: "${device}" is new and not accepted yet`,
     '  → accept or ignore it on the page Devices; what it sends until then is kept within limits',

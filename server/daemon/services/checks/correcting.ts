@@ -6,9 +6,9 @@ import type { Probe } from '../../../../shared/model/probes/probe.ts';
 import { CORRECTED, withLapse } from '../../../domain/alarms/limit-alarm.ts';
 import { WHOLE_PLACE } from '../../../domain/alarms/signals.ts';
 import { CLOUD_MS } from '../../../domain/calendar/nights.ts';
+import { horizonMs } from '../../../domain/disk-space/horizon.ts';
 import { fetchMarginMs } from '../../../domain/exposures/exposures.ts';
 import { CORRECTION_STEP_MS } from '../../../domain/probes/corrections.ts';
-import { horizonMs } from '../../../domain/room/horizon.ts';
 import type { By, CorrectionOrder } from '../../../ports.ts';
 import { commit, LAST_HOUR, type OrderContext } from '../orders.ts';
 
@@ -88,7 +88,7 @@ export function changedOf<T>(
       const first = Math.floor((fromMs - reachMs) / MS_PER_HOUR);
       store.settled.forget(id, { first, last: LAST_HOUR });
     }
-    for (const { id } of probes) world.hearAgain(id);
+    for (const { id } of probes) world.refreshLatest(id);
     lapseOf(probes, context);
     return done;
   });

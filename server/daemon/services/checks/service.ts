@@ -8,7 +8,7 @@ import { checkKinds, referencesOf } from '../../../domain/probes/checks/referenc
 import { checkResult } from '../../../domain/probes/checks/result.ts';
 import { correctionsInForce, lineAt } from '../../../domain/probes/corrections.ts';
 import { isTemperature } from '../../../domain/probes/left-out.ts';
-import type { By, CheckDesk } from '../../../ports.ts';
+import type { By, CheckService } from '../../../ports.ts';
 import { commit, type OrderContext } from '../orders.ts';
 import { changedOf, correct, requireProbe, requireReadings, setWithdrawn } from './correcting.ts';
 import { type StepState, stepAt, stepState } from './step.ts';
@@ -19,7 +19,7 @@ const NEXT_CHECK_MS = 182 * 86_400_000;
 const MOST_DONE = 100;
 
 /** Leads checks, and keeps corrections. */
-export function createCheckDesk(context: OrderContext): CheckDesk {
+export function createCheckService(context: OrderContext): CheckService {
   const { store } = context;
   return {
     answer() {
@@ -174,7 +174,7 @@ function truthOf(probe: Probe, checks: readonly CheckView[], context: OrderConte
     probeId: probe.id,
     kinds: checkKinds(probe.quantity),
     limits,
-    told: toldBy(probe, context),
+    told: reportedBy(probe, context),
     inForce: lineAt(correctionsInForce(corrections), clock.nowMs()),
     corrections,
     due: due ? iso(due.dueMs) : null,
@@ -182,12 +182,12 @@ function truthOf(probe: Probe, checks: readonly CheckView[], context: OrderConte
   };
 }
 
-function toldBy({ id }: Probe, { world, store }: OrderContext): ProbeTruth['told'] {
-  const heard = world.heard.get(id);
-  if (!heard) return null;
-  const { tMs } = heard;
-  const [found] = store.journal.window({ probeIds: [id], fromMs: tMs, toMs: tMs, asTold: true });
-  return { tMs, value: found?.values.at(-1) ?? heard.value, corrected: heard.value };
+function reportedBy({ id }: Probe, { world, store }: OrderContext): ProbeTruth['told'] {
+  const latest = world.latest.get(id);
+  if (!latest) return null;
+  const { tMs } = latest;
+  const [found] = store.journal.window({ probeIds: [id], fromMs: tMs, toMs: tMs, asReported: true });
+  return { tMs, value: found?.values.at(-1) ?? latest.value, corrected: latest.value };
 }
 
 /** @throws Fault `not-found` */

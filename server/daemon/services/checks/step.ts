@@ -1,6 +1,6 @@
 import type { ProbeRecord } from '../../../../shared/exposure/series.ts';
 import { DEFAULT_PLACE_SETTINGS, type PlaceSettings } from '../../../../shared/model/place.ts';
-import type { CheckBody, CheckStep, KeptCheck, Taken } from '../../../../shared/model/probes/check.ts';
+import type { CheckBody, CheckStep, KeptCheck, TakenReading } from '../../../../shared/model/probes/check.ts';
 import type { Probe } from '../../../../shared/model/probes/probe.ts';
 import type { Steadiness } from '../../../../shared/wire/probes/checks.ts';
 import { sensorErrorPct } from '../../../domain/explain/error-range.ts';
@@ -13,7 +13,7 @@ import type { World } from '../../world/world.ts';
 
 export type StepContext = { readonly world: World; readonly store: Store; readonly nowMs: number };
 
-export type StepState = { readonly steadiness: Steadiness; readonly taken: Taken | null };
+export type StepState = { readonly steadiness: Steadiness; readonly taken: TakenReading | null };
 
 /** The step that is next or under way; null when all are taken. */
 export function stepAt({ steps }: CheckBody): number | null {
@@ -117,7 +117,7 @@ type Read = { readonly fromMs: number; readonly toMs: number; readonly corrected
 /** Without what is no measurement: a probe that was plugged in anew in its bath tells 85 °C once. */
 function read(probe: Probe | null, { corrected, ...span }: Read, { world, store }: StepContext): ProbeRecord {
   // as told, for a probe that goes along into the jar is not used otherwise
-  const [found] = probe ? store.journal.window({ probeIds: [probe.id], ...span, asTold: true }) : [];
+  const [found] = probe ? store.journal.window({ probeIds: [probe.id], ...span, asReported: true }) : [];
   if (!probe || !found) return { timesMs: new Float64Array(), values: new Float64Array() };
   const { maxGapMs } = settingsOf(probe, world);
   const { timesMs, values } = withoutLeftOut(found, { quantity: probe.quantity, maxGapMs });

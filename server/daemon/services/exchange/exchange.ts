@@ -81,11 +81,16 @@ function findPlace(placeId: string, { world, store }: ExchangeContext): { place:
   return archivedWorld(placeId, store) ?? { place: requirePlace(world, placeId), world };
 }
 
-type Asked = { placeId: string; fromMs: number | null; toMs: number | null; what: ExportQuery['what'] };
+type ExportQuestion = {
+  placeId: string;
+  fromMs: number | null;
+  toMs: number | null;
+  what: ExportQuery['what'];
+};
 
 /** Without a start, from the first reading on; without an end, to the newest, or for alarms to now. */
 function spanOf(
-  { placeId, fromMs, toMs, what }: Asked,
+  { placeId, fromMs, toMs, what }: ExportQuestion,
   { world, store, clock }: Pick<ExchangeContext, 'world' | 'store' | 'clock'>,
 ): Span {
   const probeIds = world.probesOf(placeId).map((probe) => probe.id);

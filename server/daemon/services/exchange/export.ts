@@ -1,6 +1,7 @@
 import { Fault, invariant } from '../../../../shared/faults.ts';
 import type { Place } from '../../../../shared/model/place.ts';
 import type { Exposures } from '../../../../shared/wire/http.ts';
+import { horizonMs } from '../../../domain/disk-space/horizon.ts';
 import { type AlarmLine, alarmNdjson, CSV_ALARMS } from '../../../domain/exchange/write/alarms-out.ts';
 import { CSV_EXPOSURES, stretchesOf } from '../../../domain/exchange/write/exposures-out.ts';
 import {
@@ -8,7 +9,6 @@ import {
   NDJSON_READINGS,
   SENML_READINGS,
 } from '../../../domain/exchange/write/readings-out.ts';
-import { horizonMs } from '../../../domain/room/horizon.ts';
 import type { ExportAnswer, ExportChunk, ExportQuery, ProbeTimes, Span, Store } from '../../../ports.ts';
 import type { World } from '../../world/world.ts';
 
@@ -61,13 +61,14 @@ export function exportOf(place: Place, query: ExportQuery, context: ExportContex
 /** Readings that were dropped for their age are in no file, and SenML has no room for corrected ones. */
 function leftOutOf(place: Place, { as, span }: ExportQuery, { store, world }: ExportContext): string | null {
   const { readingsFromMs } = horizonMs(store.horizon.get());
-  const asTold = 'Its values are as the probes reported them, without corrections; CSV and NDJSON have both.';
+  const asReported =
+    'Its values are as the probes reported them, without corrections; CSV and NDJSON have both.';
   const isCorrectedAt = world.probesOf(place.id).some(({ id }) => isCorrected(id, span, store));
-  const told = [
+  const raw = [
     ...(span.fromMs < readingsFromMs ? [droppedBefore(readingsFromMs)] : []),
-    ...(as === 'senml' && isCorrectedAt ? [asTold] : []),
+    ...(as === 'senml' && isCorrectedAt ? [asReported] : []),
   ];
-  return told.length === 0 ? null : told.join(' ');
+  return raw.length === 0 ? null : raw.join(' ');
 }
 
 function droppedBefore(atMs: number): string {
@@ -87,8 +88,8 @@ function* readings(
   for (let fromMs = span.fromMs; fromMs < span.toMs; fromMs += SLICE_MS) {
     const endMs = Math.min(fromMs + SLICE_MS, span.toMs);
     const slice = { fromMs, toMs: endMs - 1 };
-    const told = store.journal.window({ probeIds, ...slice, asTold: true });
-    const window = new Map(told.map((times) => [times.probeId, times]));
+    const raw = store.journal.window({ probeIds, ...slice, asReported: true });
+    const window = new Map(raw.map((times) => [times.probeId, times]));
     const tracks = probes.map((probe) => ({
       probe,
       timesMs: window.get(probe.id)?.timesMs ?? [],
@@ -105,12 +106,12 @@ function isCorrected(probeId: number, { toMs }: Span, { corrections }: Store): b
 }
 
 /** What readings are taken for; null for those of a bath or jar, which are not used. */
-function usedOf(probeId: number, told: ProbeTimes | undefined, { corrections }: Store): (number | null)[] {
-  if (!told) return [];
-  return Array.from(told.timesMs, (tMs, i) =>
+function usedOf(probeId: number, raw: ProbeTimes | undefined, { corrections }: Store): (number | null)[] {
+  if (!raw) return [];
+  return Array.from(raw.timesMs, (tMs, i) =>
     corrections.isAway(probeId, tMs)
       ? null
-      : corrections.valueOf({ probeId, tMs, value: told.values[i] as number }),
+      : corrections.valueOf({ probeId, tMs, value: raw.values[i] as number }),
   );
 }
 

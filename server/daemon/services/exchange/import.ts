@@ -1,12 +1,12 @@
 import { Fault } from '../../../../shared/faults.ts';
 import type { ImportReport } from '../../../../shared/wire/exchange.ts';
+import { horizonMs } from '../../../domain/disk-space/horizon.ts';
 import { MIN_BATCH, nextBatch } from '../../../domain/exchange/read/batch.ts';
 import { createCsvFile, createSenmlFile, type FileItem } from '../../../domain/exchange/read/file-reader.ts';
 import { createRehearsal, type Stored, type Stretch } from '../../../domain/exchange/read/rehearsal.ts';
 import { type Outcome, Tally } from '../../../domain/exchange/read/tally.ts';
 import type { DecodedReading } from '../../../domain/ingest/decode.ts';
-import { withReading } from '../../../domain/present/heard.ts';
-import { horizonMs } from '../../../domain/room/horizon.ts';
+import { withReading } from '../../../domain/present/latest-readings.ts';
 import type { Clock, ImportOrder, Timers } from '../../../ports.ts';
 import { quotaFor } from '../../admission/admitting.ts';
 import { type ContactContext, probeOf } from '../../intake/auto-provision.ts';
@@ -129,7 +129,7 @@ function rehearsing(device: string, { world, store }: ImportContext): Put {
       probeIds: known.map(({ id }) => id),
       fromMs,
       toMs,
-      asTold: true,
+      asReported: true,
     });
     return new Map(
       window.flatMap(({ probeId, ...times }) => {
@@ -145,11 +145,11 @@ function storing(context: ImportContext): Put {
   const { world, store, placeChanged } = context;
   return (readings) => {
     const made = { placesMade: new Set<string>() };
-    const heard = new Set<string>();
+    const reporting = new Set<string>();
     let outcomes: Outcome[];
     try {
       outcomes = store.transaction(() =>
-        readings.map((reading) => storeOne(reading, context, { made, heard })),
+        readings.map((reading) => storeOne(reading, context, { made, latest: reporting })),
       );
     } catch (cause) {
       world.reload();
@@ -161,7 +161,7 @@ function storing(context: ImportContext): Put {
         cause,
       });
     }
-    for (const placeId of new Set([...made.placesMade, ...heard])) placeChanged(placeId);
+    for (const placeId of new Set([...made.placesMade, ...reporting])) placeChanged(placeId);
     return outcomes;
   };
 }
@@ -173,10 +173,14 @@ async function sealed(context: ImportContext): Promise<void> {
     await pauseOf(context);
 }
 
-type Effects = { readonly made: { readonly placesMade: Set<string> }; readonly heard: Set<string> };
+type Effects = { readonly made: { readonly placesMade: Set<string> }; readonly latest: Set<string> };
 
 /** Stores a reading without judging it: what a file says is late, whatever its time. */
-function storeOne(reading: DecodedReading, context: ImportContext, { made, heard }: Effects): Outcome {
+function storeOne(
+  reading: DecodedReading,
+  context: ImportContext,
+  { made, latest: reporting }: Effects,
+): Outcome {
   const { world, store } = context;
   const { device, probe: name, tMs, value } = reading;
   const isNew = world.probeNamed({ device, name }) === null;
@@ -185,16 +189,16 @@ function storeOne(reading: DecodedReading, context: ImportContext, { made, heard
     store.probes.setFromFile(probe.id, true);
     world.fromFile.add(probe.id);
   }
-  const told = { probeId: probe.id, tMs, value };
-  const outcome = store.journal.append(told);
+  const raw = { probeId: probe.id, tMs, value };
+  const outcome = store.journal.append(raw);
   if (outcome === 'conflict') {
     store.probes.countConflict(probe.id);
     world.putProbe({ ...probe, conflicts: (world.probes.get(probe.id)?.conflicts ?? 0) + 1 });
   }
-  const before = world.heard.get(probe.id) ?? null;
+  const before = world.latest.get(probe.id) ?? null;
   if (outcome !== 'stored' || (before && before.tMs >= tMs)) return outcome;
-  world.heard.set(probe.id, withReading(before, { tMs, value: store.corrections.valueOf(told) }));
-  if (probe.placeId !== null) heard.add(probe.placeId);
+  world.latest.set(probe.id, withReading(before, { tMs, value: store.corrections.valueOf(raw) }));
+  if (probe.placeId !== null) reporting.add(probe.placeId);
   return outcome;
 }
 

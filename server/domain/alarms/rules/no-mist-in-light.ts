@@ -1,11 +1,11 @@
 import type { Window } from '../../../../shared/exposure/series.ts';
-import { noMistInLight as sheet } from '../../../../shared/rules/place/no-mist-in-light.ts';
+import { noMistInLight as definition } from '../../../../shared/rules/place/no-mist-in-light.ts';
 import { mistDoubt } from '../../mist/doubt.ts';
 import { DEFAULT_LOOKBACK_MS, type DryGap } from '../../mist/pattern.ts';
 import type { MistRecord } from '../../mist/pulse.ts';
 import { dryGapsOf } from '../../mist/summary.ts';
-import { LOOK_UP_EVERY_MS, looksOver, MIST_LOOK_MS } from '../looks.ts';
-import type { Look, LookInto, RecordSampler } from './sampler.ts';
+import { MIST_LOOKBACK_MS, SAMPLE_EVERY_MS, samplesOver } from '../limit-samples.ts';
+import type { LimitSample, RecordSampler, SampleQuestion } from './sampler.ts';
 
 const MINUTE_MS = 60_000;
 const HOUR_MS = 3_600_000;
@@ -14,36 +14,36 @@ const HOUR_MS = 3_600_000;
 export const noMistInLight: RecordSampler = {
   by: 'record',
   beside: ['light/ppfd', 'light/illuminance'],
-  beforeMs: DEFAULT_LOOKBACK_MS + MIST_LOOK_MS,
+  beforeMs: DEFAULT_LOOKBACK_MS + MIST_LOOKBACK_MS,
   // a pulse can be missing only where mist is known to be: by its valve, or by its stated interval
   applies: ({ settings }, known) =>
     known.has('mist/valve') ||
     (known.has('air/temperature') && known.has('air/humidity') && settings.mistEveryMin !== null),
-  looks: dryLooks,
+  looks: drySamples,
 };
 
 /** How long leaves had been without mist at each look; live a pulse is known some readings later. */
-function dryLooks(into: LookInto): Look[] {
+function drySamples(into: SampleQuestion): LimitSample[] {
   const { mist, light, intervalMs } = into.mist();
   const { maxGapMs } = into.place.settings;
   const gaps = dryGapsOf(mist, { light, intervalMs });
   const sound = soundAt(mist, intervalMs);
   const newestPulse = pulsesBefore(mist);
   let next = 0;
-  return looksOver(into, (tMs, moment) => {
+  return samplesOver(into, (tMs, moment) => {
     const pulseMs = newestPulse(tMs);
     // light that begins, or ends, is no pulse
-    const recovers = (sinceMs: number) => pulseMs !== null && pulseMs > sinceMs - LOOK_UP_EVERY_MS;
+    const recovers = (sinceMs: number) => pulseMs !== null && pulseMs > sinceMs - SAMPLE_EVERY_MS;
     while (next < gaps.length && (gaps[next] as DryGap).fromMs < tMs) next += 1;
     const gap = gaps[next - 1];
-    const seen = gap !== undefined && gap.toMs > tMs - MIST_LOOK_MS ? gap : undefined;
+    const seen = gap !== undefined && gap.toMs > tMs - MIST_LOOKBACK_MS ? gap : undefined;
     const patternMs = seen?.patternMs ?? intervalMs;
     if (patternMs === null || !sound(tMs)) return { value: null, limit: null };
-    const limit = sheet.limitAt({ ...moment, mistPatternMs: patternMs });
-    const asked = { limit, unjudged: sheet.unjudged(moment), recovers };
+    const limit = definition.limitAt({ ...moment, mistPatternMs: patternMs });
+    const asked = { limit, unjudged: definition.unjudged(moment), recovers };
     if (!seen) return { value: 0, ...asked };
     const toMs = Math.min(seen.toMs, tMs);
-    const fromMs = Math.max(seen.fromMs, tMs - MIST_LOOK_MS);
+    const fromMs = Math.max(seen.fromMs, tMs - MIST_LOOKBACK_MS);
     return { value: tMs - toMs <= maxGapMs ? (toMs - fromMs) / MINUTE_MS : 0, ...asked };
   });
 }
@@ -64,14 +64,15 @@ function soundAt(mist: MistRecord, intervalMs: number | null): (tMs: number) => 
   let [from, to, watched] = [0, 0, 0];
   let verdict = { untilMs: Number.NEGATIVE_INFINITY, sound: false };
   return (tMs) => {
-    while (watched < covered.length && (covered[watched] as Window).toMs < tMs - MIST_LOOK_MS) watched += 1;
+    while (watched < covered.length && (covered[watched] as Window).toMs < tMs - MIST_LOOKBACK_MS)
+      watched += 1;
     const stretch = covered[watched];
     if (!stretch || stretch.fromMs >= tMs) return false;
     // a valve reports its own pulses, and what is not read seldom has no cadence to doubt
     if (cadenceMs === null) return true;
     if (tMs < verdict.untilMs) return verdict.sound;
     while (to < pulses.length && (pulses[to]?.fromMs ?? 0) < tMs) to += 1;
-    while (from < to && (pulses[from]?.fromMs ?? 0) < tMs - DEFAULT_LOOKBACK_MS - MIST_LOOK_MS) from += 1;
+    while (from < to && (pulses[from]?.fromMs ?? 0) < tMs - DEFAULT_LOOKBACK_MS - MIST_LOOKBACK_MS) from += 1;
     const doubt = mistDoubt({ pulses: pulses.slice(from, to), humidity: [], intervalMs, cadenceMs });
     // a day of pulses says much the same an hour later
     verdict = { untilMs: tMs + HOUR_MS, sound: doubt === null };

@@ -1,9 +1,9 @@
 import type { ProbeQuantityName } from '../../../../shared/quantities.ts';
 import {
+  LIMIT_RULE_DEFINITIONS,
   LIMIT_RULES,
-  LIMIT_SHEETS,
   type LimitRule,
-  type LimitSheet,
+  type LimitRuleDefinition,
 } from '../../../../shared/rules/rules.ts';
 import { airBelowBandAtNight } from './air-below-band-at-night.ts';
 import { airBelowBandByDay } from './air-below-band-by-day.ts';
@@ -50,7 +50,7 @@ const FED_BY = new Map<ProbeQuantityName, Feeds>();
 for (const rule of LIMIT_RULES) {
   const { by } = SAMPLERS[rule];
   if (by === 'record') continue;
-  for (const quantity of LIMIT_SHEETS[rule].watches.quantities) {
+  for (const quantity of LIMIT_RULE_DEFINITIONS[rule].watches.quantities) {
     const { each, place } = FED_BY.get(quantity) ?? NOTHING;
     const fed = by === 'probe' ? { each: [...each, rule], place } : { each, place: [...place, rule] };
     FED_BY.set(quantity, fed);
@@ -69,6 +69,6 @@ export const RECORD_RULES: readonly LimitRule[] = LIMIT_RULES.filter(
 
 /** Every quantity a rule rests on. */
 export function restsOn(rule: LimitRule): ProbeQuantityName[] {
-  const { watches, inLight }: LimitSheet = LIMIT_SHEETS[rule];
+  const { watches, inLight }: LimitRuleDefinition = LIMIT_RULE_DEFINITIONS[rule];
   return [...new Set([...watches.quantities, ...SAMPLERS[rule].beside, ...(inLight ? LIGHT : [])])];
 }

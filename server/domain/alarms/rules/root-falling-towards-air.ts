@@ -1,4 +1,5 @@
 import { medianOf } from '../../../../shared/exposure/sample.ts';
+import { bandAt } from '../../../../shared/model/targets.ts';
 import { fallPerHour, TRAIL_OVER_MS } from '../trail.ts';
 import type { Beside, Fresh, ProbeReading, ProbeSampler } from './sampler.ts';
 
@@ -14,11 +15,10 @@ export const rootFallingTowardsAir: ProbeSampler = {
   beside: ['air/temperature'],
   beforeMs: TRAIL_OVER_MS,
   value: (reading: ProbeReading, { trail, moment, fresh }: Beside) => {
-    const { targets, night } = moment;
     return fallTowardsAir({
       fallKPerH: fallPerHour(trail, reading),
       rootC: reading.value,
-      bandLowC: targets.rootZone[night ? 'night' : 'day'].lowC,
+      bandLowC: bandAt(moment, 'rootZone').lowC,
       air: fresh('air/temperature'),
     });
   },

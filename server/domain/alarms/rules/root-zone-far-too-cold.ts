@@ -1,11 +1,11 @@
 import { bandExposure } from '../../../../shared/exposure/integrate.ts';
-import { rootZoneFarTooCold as sheet } from '../../../../shared/rules/place/root-zone-far-too-cold.ts';
-import { LOOK_UP_EVERY_MS, looksOver } from '../looks.ts';
-import type { Look, LookInto, RecordSampler } from './sampler.ts';
+import { rootZoneFarTooCold as definition } from '../../../../shared/rules/place/root-zone-far-too-cold.ts';
+import { SAMPLE_EVERY_MS, samplesOver } from '../limit-samples.ts';
+import type { LimitSample, RecordSampler, SampleQuestion } from './sampler.ts';
 
 const HOUR_MS = 3_600_000;
 /** How far back cold is counted, ms. */
-const COLD_LOOK_MS = 24 * HOUR_MS;
+const COLD_LOOKBACK_MS = 24 * HOUR_MS;
 /** So many steps in its band on end, half an hour, end the cold. Proposal. */
 const WARM_STEPS = 6;
 
@@ -13,30 +13,30 @@ const WARM_STEPS = 6;
 export const rootZoneFarTooCold: RecordSampler = {
   by: 'record',
   beside: [],
-  beforeMs: COLD_LOOK_MS,
+  beforeMs: COLD_LOOKBACK_MS,
   applies: (_place, known) => known.has('root/temperature'),
-  looks: coldLooks,
+  looks: coldSamples,
 };
 
 type Step = { readonly degreeHours: number; readonly isWarm: boolean };
 
-function coldLooks(into: LookInto): Look[] {
+function coldSamples(into: SampleQuestion): LimitSample[] {
   const steps = stepsOf(into);
-  return looksOver(into, (tMs, moment) => ({
+  return samplesOver(into, (tMs, moment) => ({
     value: coldUntil(steps, tMs),
-    limit: sheet.limitAt(moment),
-    unjudged: sheet.unjudged(moment),
+    limit: definition.limitAt(moment),
+    unjudged: definition.unjudged(moment),
   }));
 }
 
 /** The steps of five minutes on whose ends looks are taken, by the number of their end. */
-function stepsOf({ span, rootZone }: LookInto): ReadonlyMap<number, Step> {
+function stepsOf({ span, rootZone }: SampleQuestion): ReadonlyMap<number, Step> {
   const { segments, bands } = rootZone();
   const steps = new Map<number, Step>();
-  const first = Math.ceil((span.fromMs - COLD_LOOK_MS) / LOOK_UP_EVERY_MS) + 1;
-  for (let end = first; end * LOOK_UP_EVERY_MS < span.toMs; end += 1) {
-    const toMs = end * LOOK_UP_EVERY_MS;
-    const window = { fromMs: toMs - LOOK_UP_EVERY_MS, toMs };
+  const first = Math.ceil((span.fromMs - COLD_LOOKBACK_MS) / SAMPLE_EVERY_MS) + 1;
+  for (let end = first; end * SAMPLE_EVERY_MS < span.toMs; end += 1) {
+    const toMs = end * SAMPLE_EVERY_MS;
+    const window = { fromMs: toMs - SAMPLE_EVERY_MS, toMs };
     const { coveredHours, hoursBelow, unitHoursBelow } = bandExposure(segments, bands, window);
     if (coveredHours > 0) steps.set(end, { degreeHours: unitHoursBelow, isWarm: hoursBelow === 0 });
   }
@@ -45,9 +45,9 @@ function stepsOf({ span, rootZone }: LookInto): ReadonlyMap<number, Step> {
 
 /** What a gap hides is neither cold nor warm. */
 function coldUntil(steps: ReadonlyMap<number, Step>, tMs: number): number {
-  const last = Math.floor(tMs / LOOK_UP_EVERY_MS);
+  const last = Math.floor(tMs / SAMPLE_EVERY_MS);
   let [cold, warm] = [0, 0];
-  for (let end = last; end > last - COLD_LOOK_MS / LOOK_UP_EVERY_MS; end -= 1) {
+  for (let end = last; end > last - COLD_LOOKBACK_MS / SAMPLE_EVERY_MS; end -= 1) {
     const step = steps.get(end);
     if (!step) continue;
     warm = step.isWarm ? warm + 1 : 0;

@@ -52,7 +52,7 @@ export type PlaceSampler = {
 };
 
 /** One look into the record: minutes or hours, and the limit at that time. */
-export type Look = {
+export type LimitSample = {
   readonly tMs: number;
   readonly value: number | null;
   readonly limit: number | null;
@@ -63,7 +63,7 @@ export type Look = {
 };
 
 /** The looks asked for, and what the record of the place says of mist, vents and saturation, made on demand. */
-export type LookInto = {
+export type SampleQuestion = {
   readonly place: Place;
   readonly span: Window;
   /** whether a probe of the rule had reported within a gap; asked at times that only grow */
@@ -87,7 +87,7 @@ export type RecordSampler = {
   readonly beforeMs: number;
   /** whether a place with probes of these quantities can be judged by it at all */
   readonly applies: (place: Place, quantities: ReadonlySet<ProbeQuantityName>) => boolean;
-  readonly looks: (into: LookInto) => Look[];
+  readonly looks: (into: SampleQuestion) => LimitSample[];
 };
 
 export type Sampler = ProbeSampler | PlaceSampler | RecordSampler;

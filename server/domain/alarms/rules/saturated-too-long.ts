@@ -1,8 +1,8 @@
 import { whereAbove } from '../../../../shared/exposure/intersect.ts';
 import type { Window } from '../../../../shared/exposure/series.ts';
-import { saturatedTooLong as sheet } from '../../../../shared/rules/place/saturated-too-long.ts';
-import { looksOver, newestKnown, SATURATION_LOOK_MS } from '../looks.ts';
-import type { Look, LookInto, RecordSampler } from './sampler.ts';
+import { saturatedTooLong as definition } from '../../../../shared/rules/place/saturated-too-long.ts';
+import { newestKnown, SATURATION_LOOKBACK_MS, samplesOver } from '../limit-samples.ts';
+import type { LimitSample, RecordSampler, SampleQuestion } from './sampler.ts';
 
 const HOUR_MS = 3_600_000;
 
@@ -10,22 +10,22 @@ const HOUR_MS = 3_600_000;
 export const saturatedTooLong: RecordSampler = {
   by: 'record',
   beside: [],
-  beforeMs: SATURATION_LOOK_MS,
+  beforeMs: SATURATION_LOOKBACK_MS,
   applies: (_place, known) => known.has('air/temperature') && known.has('air/humidity'),
-  looks: saturatedLooks,
+  looks: saturatedSamples,
 };
 
-function saturatedLooks(into: LookInto): Look[] {
+function saturatedSamples(into: SampleQuestion): LimitSample[] {
   const { vents } = into.vents();
   const until = hoursUntil(whereAbove(into.saturation()));
-  return looksOver(into, (tMs, moment) => {
-    const startMs = tMs - SATURATION_LOOK_MS;
-    const seen = newestKnown(vents, tMs, SATURATION_LOOK_MS);
+  return samplesOver(into, (tMs, moment) => {
+    const startMs = tMs - SATURATION_LOOKBACK_MS;
+    const seen = newestKnown(vents, tMs, SATURATION_LOOKBACK_MS);
     const fromMs = seen === null ? startMs : Math.min(Math.max(seen.toMs ?? seen.fromMs, startMs), tMs);
     return {
       value: until(tMs) - until(fromMs),
-      limit: sheet.limitAt(moment),
-      unjudged: sheet.unjudged(moment),
+      limit: definition.limitAt(moment),
+      unjudged: definition.unjudged(moment),
     };
   });
 }

@@ -1,6 +1,6 @@
-import { ventLeftOpen as sheet } from '../../../../shared/rules/place/vent-left-open.ts';
+import { ventLeftOpen as definition } from '../../../../shared/rules/place/vent-left-open.ts';
 import type { Vent } from '../../vents/vent.ts';
-import { COVERED, looksOver, newestKnown, VENTS_LOOK_MS } from '../looks.ts';
+import { COVERED, newestKnown, samplesOver, VENTS_LOOKBACK_MS } from '../limit-samples.ts';
 import type { RecordSampler } from './sampler.ts';
 
 const HOUR_MS = 3_600_000;
@@ -9,15 +9,15 @@ const HOUR_MS = 3_600_000;
 export const ventLeftOpen: RecordSampler = {
   by: 'record',
   beside: [],
-  beforeMs: VENTS_LOOK_MS,
+  beforeMs: VENTS_LOOKBACK_MS,
   applies: (_place, known) => known.has('air/temperature') && known.has('air/humidity'),
   looks: (into) => {
     const { vents, reliable } = into.vents();
     const covered = COVERED.includes(into.place.kind);
     const counted = vents.filter(({ how }) => covered || how === 'logged');
-    return looksOver(into, (tMs, moment) => ({
-      value: hoursOpen(newestKnown(counted, tMs, VENTS_LOOK_MS), { nowMs: tMs, reliable }),
-      limit: sheet.limitAt(moment),
+    return samplesOver(into, (tMs, moment) => ({
+      value: hoursOpen(newestKnown(counted, tMs, VENTS_LOOKBACK_MS), { nowMs: tMs, reliable }),
+      limit: definition.limitAt(moment),
     }));
   },
 };

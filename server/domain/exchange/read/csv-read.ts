@@ -14,7 +14,7 @@ export const MAX_ROW_CHARS = 65_536;
 const DELIMITERS: readonly string[] = ['\t', ';', ','];
 
 type Cut = { readonly delimiter: string; readonly isLast: boolean };
-type Taken = { readonly cells: string[]; readonly nextAt: number };
+type CutRow = { readonly cells: string[]; readonly nextAt: number };
 type Spoiled = { readonly fault: string };
 
 /**
@@ -71,7 +71,7 @@ export function createCsvReader(): CsvReader {
 const UNENDING = `a quote is never closed, or the row has more than ${MAX_ROW_CHARS} characters`;
 
 /** @returns the row, what is wrong with it, or null when more text is needed */
-function readRow(text: string, at: number, cut: Cut): Taken | Spoiled | null {
+function readRow(text: string, at: number, cut: Cut): CutRow | Spoiled | null {
   const breakAt = text.indexOf('\n', at);
   if (breakAt < 0 && !cut.isLast) return null;
   const endAt = breakAt < 0 ? text.length : breakAt;
@@ -82,7 +82,7 @@ function readRow(text: string, at: number, cut: Cut): Taken | Spoiled | null {
 }
 
 /** A row with a quote in it somewhere: field by field. */
-function readQuotedRow(text: string, at: number, cut: Cut): Taken | Spoiled | null {
+function readQuotedRow(text: string, at: number, cut: Cut): CutRow | Spoiled | null {
   const cells: string[] = [];
   for (let start = at; ; ) {
     const field = text[start] === '"' ? readQuoted(text, start, cut) : readPlain(text, start, cut);

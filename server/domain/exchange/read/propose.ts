@@ -41,8 +41,8 @@ export function proposeMapping(file: SampledFile): Proposal {
     columns.filter(({ at }) => !time?.columns.some((column) => column.at === at)),
     file,
   );
-  const taken = new Set([...(time?.columns ?? []), ...entries.map(({ column }) => column)]);
-  const left = columns.filter((column) => !taken.has(column)).map(({ key }) => quoted(key));
+  const used = new Set([...(time?.columns ?? []), ...entries.map(({ column }) => column)]);
+  const left = columns.filter((column) => !used.has(column)).map(({ key }) => quoted(key));
   const notes = left.length > 0 ? [`left out: ${left.join(', ')}`] : [];
   const undecided = [
     ...(time ? formatDoubts(time.format, file.zone) : ['which column is the time']),
@@ -103,15 +103,15 @@ const TIME_WORDS = /^(date|time|timestamp|utc|datum|zeit|uhrzeit|ts|t)\b|date.?t
 /** The column that is the time, or a column of dates and the one of times right after it. */
 function timeOf(columns: readonly Column[], { rows }: SampledFile): TimeColumns | null {
   const cells = (column: Column) => rows.map((row) => row[column.at]?.trim() ?? '');
-  const told = (samples: readonly string[]) => guessTimeFormat(samples.filter((sample) => sample !== ''));
+  const formatOf = (samples: readonly string[]) => guessTimeFormat(samples.filter((sample) => sample !== ''));
   const named = columns.filter(({ name }) => TIME_WORDS.test(name));
   for (const column of [...named, ...columns]) {
-    const format = told(cells(column));
+    const format = formatOf(cells(column));
     if (format && (format.kind !== 'epoch' || named.includes(column))) return { columns: [column], format };
     const next = columns[column.at + 1];
     if (!next || !named.includes(column)) continue;
     const times = cells(next);
-    const joined = told(cells(column).map((cell, at) => `${cell} ${times[at]}`));
+    const joined = formatOf(cells(column).map((cell, at) => `${cell} ${times[at]}`));
     if (joined && joined.kind !== 'epoch') return { columns: [column, next], format: joined };
   }
   return null;

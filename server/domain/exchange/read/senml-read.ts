@@ -22,11 +22,11 @@ export function createSenmlSplitter(): SenmlSplitter {
   return {
     push(text) {
       for (const char of text) splitter.take(char);
-      return splitter.taken();
+      return splitter.drain();
     },
     end() {
       splitter.finish();
-      return splitter.taken();
+      return splitter.drain();
     },
   };
 }
@@ -56,7 +56,7 @@ class Splitter {
       this.#spoil(`a record has more than ${MAX_PAYLOAD_BYTES} characters`);
   }
 
-  taken(): (FilePack | FileFault)[] {
+  drain(): (FilePack | FileFault)[] {
     const items = this.#items;
     this.#items = [];
     return items;

@@ -25,10 +25,10 @@ export function* momentsOf(tracks: readonly Track[]): Generator<Moment> {
     const tMs = Math.min(...tracks.map((track, i) => track.timesMs[at[i] ?? 0] ?? Number.POSITIVE_INFINITY));
     if (tMs === Number.POSITIVE_INFINITY) return;
     const here = tracks.map((track, i) => (track.timesMs[at[i] ?? 0] === tMs ? (at[i] ?? 0) : null));
-    const told = (of: (track: Track) => ArrayLike<number | null> | null | undefined) =>
+    const column = (of: (track: Track) => ArrayLike<number | null> | null | undefined) =>
       tracks.map((track, i) => of(track)?.[here[i] ?? -1] ?? null);
-    const values = told((track) => track.values);
-    const corrected = told((track) => track.corrected);
+    const values = column((track) => track.values);
+    const corrected = column((track) => track.corrected);
     here.forEach((index, i) => {
       if (index !== null) at[i] = index + 1;
     });

@@ -1,3 +1,4 @@
+import { HARM_KINDS } from '../../../../shared/harm/scale.ts';
 import type { Exposures } from '../../../../shared/wire/http.ts';
 import { localDays } from '../../calendar/days.ts';
 import { csvLine } from './csv-write.ts';
@@ -38,7 +39,7 @@ export const CSV_EXPOSURES = {
 };
 
 /** A stretch lies within one local day, so the days of its light are one row's columns. */
-function cellsOf({ placeId, from, to, light, wetHours, ...groups }: Exposures): Cell[] {
+function cellsOf({ placeId, from, to, light, wetHours, harm, ...groups }: Exposures): Cell[] {
   const { days, ...lightOfAll } = light;
   const [day] = days;
   return [
@@ -54,6 +55,7 @@ function cellsOf({ placeId, from, to, light, wetHours, ...groups }: Exposures): 
     ...wetHours.flatMap(({ condition, coveredHours, hours, longestHours }) =>
       groupCells(`wetHours.${condition}`, { coveredHours, hours, longestHours }),
     ),
+    ...HARM_KINDS.map((kind): Cell => [`harm.${kind} [1]`, harm?.[kind] ?? null]),
   ];
 }
 

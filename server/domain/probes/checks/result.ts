@@ -1,5 +1,5 @@
 import type { Line } from '../../../../shared/model/line.ts';
-import type { CheckResult, Taken } from '../../../../shared/model/probes/check.ts';
+import type { CheckResult, TakenReading } from '../../../../shared/model/probes/check.ts';
 import { correctionLimits } from '../../../../shared/model/probes/correction.ts';
 import { isTemperature } from '../left-out.ts';
 
@@ -19,7 +19,7 @@ const LEAST_APART_PCT = 10;
  * @throws RangeError without a point
  * @example checkResult([{ ...point, read: 0.8, corrected: 0.8, reference: 0, accuracy: 0.3, uncertainty: 0.1 }], 'air/temperature').proposal // { gain: 1, offset: -0.8 }
  */
-export function checkResult(points: readonly Taken[], quantity: string): CheckResult {
+export function checkResult(points: readonly TakenReading[], quantity: string): CheckResult {
   if (points.length === 0) throw new RangeError('0 points; expected 1 or more');
   if (points.every(isWithin)) return { verdict: 'within', proposal: null };
   const farthest = isTemperature(quantity) ? PLAUSIBLE_K : PLAUSIBLE_PCT;
@@ -31,7 +31,7 @@ export function checkResult(points: readonly Taken[], quantity: string): CheckRe
 }
 
 /** Whether a probe as it is used is as near to the reference as its accuracy and the reference's uncertainty allow. */
-export function isWithin({ corrected, reference, accuracy, uncertainty }: Taken): boolean {
+export function isWithin({ corrected, reference, accuracy, uncertainty }: TakenReading): boolean {
   return Math.abs(corrected - reference) <= accuracy + uncertainty + 1e-9;
 }
 
@@ -41,8 +41,8 @@ function fits({ gain, offset }: Line, quantity: string): boolean {
   return limits !== null && within(gain, limits.gain) && within(offset, limits.offset);
 }
 
-function lineThrough(points: readonly Taken[]): Line | null {
-  const mean = (of: (point: Taken) => number) =>
+function lineThrough(points: readonly TakenReading[]): Line | null {
+  const mean = (of: (point: TakenReading) => number) =>
     points.reduce((sum, point) => sum + of(point), 0) / points.length;
   const [read, reference] = [mean((point) => point.read), mean((point) => point.reference)];
   const along = points.reduce((sum, point) => sum + (point.read - read) ** 2, 0);

@@ -42,8 +42,8 @@ export function drifts(probes: readonly DailyMeans[], firstMs: number): Finding[
     const found = all.flatMap((one) => {
       const others = all.filter((other) => other !== one);
       const apart = one.means.map((mean, day) => {
-        const told = others.map(({ means }) => means[day] ?? null).filter((value) => value !== null);
-        const middle = told.length === others.length ? medianOf(told) : null;
+        const otherValues = others.map(({ means }) => means[day] ?? null).filter((value) => value !== null);
+        const middle = otherValues.length === others.length ? medianOf(otherValues) : null;
         return mean === null || middle === null ? null : mean - middle;
       });
       const change = changeOf(apart, limit);

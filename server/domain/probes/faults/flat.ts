@@ -1,7 +1,7 @@
 import { MS_PER_HOUR, type ProbeRecord } from '../../../../shared/exposure/series.ts';
 import type { Finding, FindingKind } from '../../../../shared/model/probes/finding.ts';
+import { type CheckedProbe, type CheckScope, findingOf, type Stretch } from '../check-scope.ts';
 import { isTemperature } from '../left-out.ts';
-import { findingOf, type Look, type LookedAt, type Stretch } from '../look.ts';
 import { type Run, runsWhere } from '../runs.ts';
 
 /** Humidity from here on counts as at its top, %RH: cheap chips end at 99.9 or 100. Common practice, no source. */
@@ -27,6 +27,8 @@ const FINE_STEP = 0.13;
 /** What another probe must have moved to count as moving: K, %RH. Common practice, no source. */
 const MOVED = { temperatureK: 1, humidityPct: 5 };
 const LEAST_READINGS = 12;
+/** Places whose cover keeps the air near saturation all day. */
+const KEPT_DAMP: readonly CheckScope['kind'][] = ['dome', 'case', 'frame'];
 
 /**
  * Probes that tell one and the same value for hours: flat lines, humidity stuck at its top, humidity at zero.
@@ -35,22 +37,23 @@ const LEAST_READINGS = 12;
  * @source [ZAHUMENSKY04]
  * @example flatLines({ ...look, probes: [] }) // []
  */
-export function flatLines(look: Look): Finding[] {
-  return look.probes.flatMap((probe) => {
+export function flatLines(scope: CheckScope): Finding[] {
+  return scope.probes.flatMap((probe) => {
     const found = (finding: FindingKind, stretches: Stretch[]) =>
-      findingOf(probe, stretches, { finding, fromMs: look.fromMs, standsMs: 0 });
+      findingOf(probe, stretches, { finding, fromMs: scope.fromMs, activeMs: 0 });
     if (probe.quantity === 'air/humidity') {
       return [
-        ...found('humidity-stuck', atTop(probe, look)),
-        ...found('humidity-zero', atZero(probe, look)),
-        ...found('flat', flat(probe, look)),
+        // under a closed cover air at its top is as it should be
+        ...(KEPT_DAMP.includes(scope.kind) ? [] : found('humidity-stuck', atTop(probe, scope))),
+        ...found('humidity-zero', atZero(probe, scope)),
+        ...found('flat', flat(probe, scope)),
       ];
     }
-    return isTemperature(probe.quantity) ? found('flat', flat(probe, look)) : [];
+    return isTemperature(probe.quantity) ? found('flat', flat(probe, scope)) : [];
   });
 }
 
-function atTop({ record }: LookedAt, { maxGapMs }: Look): Stretch[] {
+function atTop({ record }: CheckedProbe, { maxGapMs }: CheckScope): Stretch[] {
   const runs = runsWhere(record, {
     maxGapMs,
     joins: (value, run) =>
@@ -60,7 +63,7 @@ function atTop({ record }: LookedAt, { maxGapMs }: Look): Stretch[] {
   return stuck.map((run) => stretch(run, { seen: run.min, limitMs: STUCK_MS }));
 }
 
-function atZero({ record }: LookedAt, { maxGapMs }: Look): Stretch[] {
+function atZero({ record }: CheckedProbe, { maxGapMs }: CheckScope): Stretch[] {
   const runs = runsWhere(record, {
     maxGapMs,
     joins: (value, run) => value <= ZERO_PCT === run.max <= ZERO_PCT,
@@ -69,14 +72,17 @@ function atZero({ record }: LookedAt, { maxGapMs }: Look): Stretch[] {
   return zero.map((run) => stretch(run, { seen: run.min, limitMs: ZERO_MS }));
 }
 
-function flat(probe: LookedAt, look: Look): Stretch[] {
+function flat(probe: CheckedProbe, scope: CheckScope): Stretch[] {
   const step = smallestStep(probe.record);
-  const runs = runsWhere(probe.record, { maxGapMs: look.maxGapMs, joins: (value, run) => value === run.max });
+  const runs = runsWhere(probe.record, {
+    maxGapMs: scope.maxGapMs,
+    joins: (value, run) => value === run.max,
+  });
   const own = probe.quantity === 'air/humidity';
   return runs.flatMap((run) => {
     if (run.toMs - run.fromMs < FLAT_MS || run.readings < LEAST_READINGS) return [];
     if (own && (run.min >= TOP_PCT || run.max <= ZERO_PCT)) return [];
-    const limitMs = flatLimitMs(step, othersMoved(probe, run, look));
+    const limitMs = flatLimitMs(step, othersMoved(probe, run, scope));
     return limitMs !== null && run.toMs - run.fromMs >= limitMs
       ? [stretch(run, { seen: run.max, limitMs })]
       : [];
@@ -89,7 +95,7 @@ function flatLimitMs(step: number | null, moved: boolean): number | null {
   return moved ? FLAT_MS : FLAT_ALONE_MS;
 }
 
-function othersMoved(probe: LookedAt, run: Run, { probes }: Look): boolean {
+function othersMoved(probe: CheckedProbe, run: Run, { probes }: CheckScope): boolean {
   return probes.some((other) => {
     if (other.probeId === probe.probeId) return false;
     const humid = other.quantity === 'air/humidity';

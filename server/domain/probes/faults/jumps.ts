@@ -1,7 +1,7 @@
 import type { ProbeRecord } from '../../../../shared/exposure/series.ts';
 import type { Finding } from '../../../../shared/model/probes/finding.ts';
+import { type CheckScope, EVENT_ACTIVE_MS, findingOf, type Stretch } from '../check-scope.ts';
 import { isTemperature } from '../left-out.ts';
-import { EVENT_STANDS_MS, findingOf, type Look, type Stretch } from '../look.ts';
 
 /** A step counts from here, there and back in one reading: K, %RH. @source [ZAHUMENSKY04] */
 const STEP = { temperatureK: 3, humidityPct: 15 };
@@ -18,13 +18,13 @@ const ROOT_WITHIN_MS = 15 * 60_000;
  * @source [ZAHUMENSKY04]
  * @example jumps({ ...look, probes: [] }) // []
  */
-export function jumps(look: Look): Finding[] {
-  return look.probes.flatMap((probe) => {
+export function jumps(scope: CheckScope): Finding[] {
+  return scope.probes.flatMap((probe) => {
     const limit = limitOf(probe.quantity);
     if (limit === null) return [];
     const withinMs = probe.quantity === 'root/temperature' ? ROOT_WITHIN_MS : AIR_WITHIN_MS;
     const stretches = leaps(probe.record, { limit, withinMs });
-    return findingOf(probe, stretches, { finding: 'jump', fromMs: look.fromMs, standsMs: EVENT_STANDS_MS });
+    return findingOf(probe, stretches, { finding: 'jump', fromMs: scope.fromMs, activeMs: EVENT_ACTIVE_MS });
   });
 }
 

@@ -2,7 +2,7 @@ import { medianOf } from '../../../../shared/exposure/sample.ts';
 import { MS_PER_HOUR } from '../../../../shared/exposure/series.ts';
 import type { Finding } from '../../../../shared/model/probes/finding.ts';
 import { type Bins, binned, binsOf, minus } from '../bins.ts';
-import { findingOf, type Look, type LookedAt, type Stretch } from '../look.ts';
+import { type CheckedProbe, type CheckScope, findingOf, type Stretch } from '../check-scope.ts';
 
 /**
  * Differences of hourly medians that count, K and %RH: several times what two sound chips may differ by
@@ -19,7 +19,7 @@ const LIMITS: Readonly<Record<string, number>> = {
 /** Hours in a row that count. Common practice, no source. */
 const HOURS = 6;
 
-type Hourly = { readonly probe: LookedAt; readonly medians: readonly (number | null)[] };
+type Hourly = { readonly probe: CheckedProbe; readonly medians: readonly (number | null)[] };
 
 /**
  * Probes that tell another story than their neighbours at the same position of the place for hours. Of three or more
@@ -28,10 +28,10 @@ type Hourly = { readonly probe: LookedAt; readonly medians: readonly (number | n
  * @returns one finding a probe; seen: largest difference, K or %RH; other: hours it lasted
  * @example disagreements({ ...look, probes: [] }) // []
  */
-export function disagreements(look: Look): Finding[] {
-  const bins = binsOf(look, MS_PER_HOUR);
+export function disagreements(scope: CheckScope): Finding[] {
+  const bins = binsOf(scope, MS_PER_HOUR);
   return Object.entries(LIMITS).flatMap(([quantity, limit]) => {
-    const all = look.probes
+    const all = scope.probes
       .filter((probe) => probe.quantity === quantity)
       .map((probe): Hourly => ({ probe, medians: binned(probe.record, bins) }));
     if (all.length < 2) return [];
@@ -44,8 +44,8 @@ export function disagreements(look: Look): Finding[] {
       }));
       return findingOf(one.probe, stretches, {
         finding: 'disagreement',
-        fromMs: look.fromMs,
-        standsMs: MS_PER_HOUR,
+        fromMs: scope.fromMs,
+        activeMs: MS_PER_HOUR,
       });
     });
   });
@@ -55,9 +55,10 @@ export function disagreements(look: Look): Finding[] {
 function agreed(others: readonly Hourly[], limit: number): (number | null)[] {
   const hours = others[0]?.medians.length ?? 0;
   return Array.from({ length: hours }, (_, hour) => {
-    const told = others.map(({ medians }) => medians[hour] ?? null).filter((value) => value !== null);
-    if (told.length < others.length || Math.max(...told) - Math.min(...told) > limit) return null;
-    return medianOf(told);
+    const otherValues = others.map(({ medians }) => medians[hour] ?? null).filter((value) => value !== null);
+    if (otherValues.length < others.length || Math.max(...otherValues) - Math.min(...otherValues) > limit)
+      return null;
+    return medianOf(otherValues);
   });
 }
 

@@ -1,6 +1,12 @@
 import type { Finding } from '../../../../shared/model/probes/finding.ts';
+import {
+  type CheckedProbe,
+  type CheckScope,
+  EVENT_ACTIVE_MS,
+  findingOf,
+  type Stretch,
+} from '../check-scope.ts';
 import { CHIP_RANGE_C, type LeftOut, type LeftOutKind, leftOutOf } from '../left-out.ts';
-import { EVENT_STANDS_MS, findingOf, type Look, type LookedAt, type Stretch } from '../look.ts';
 
 const KINDS: readonly LeftOutKind[] = ['power-up', 'disconnected', 'beyond-range'];
 
@@ -11,18 +17,18 @@ const KINDS: readonly LeftOutKind[] = ['power-up', 'disconnected', 'beyond-range
  * @source [ONE-WIRE]
  * @example noMeasurements({ ...look, probes: [] }) // []
  */
-export function noMeasurements(look: Look): Finding[] {
-  return look.probes.flatMap((probe) => {
-    const out = leftOutOf(probe.record, { quantity: probe.quantity, maxGapMs: look.maxGapMs });
+export function noMeasurements(scope: CheckScope): Finding[] {
+  return scope.probes.flatMap((probe) => {
+    const out = leftOutOf(probe.record, { quantity: probe.quantity, maxGapMs: scope.maxGapMs });
     return KINDS.flatMap((finding) => {
       const ofKind = out.filter(({ kind }) => kind === finding);
       const stretches = ofKind.map((one) => stretchOf(probe, one));
-      return findingOf(probe, stretches, { finding, fromMs: look.fromMs, standsMs: EVENT_STANDS_MS });
+      return findingOf(probe, stretches, { finding, fromMs: scope.fromMs, activeMs: EVENT_ACTIVE_MS });
     });
   });
 }
 
-function stretchOf({ record }: LookedAt, { index, kind }: LeftOut): Stretch {
+function stretchOf({ record }: CheckedProbe, { index, kind }: LeftOut): Stretch {
   const tMs = record.timesMs[index] as number;
   const seen = record.values[index] as number;
   const limit = kind !== 'beyond-range' ? null : seen < 0 ? CHIP_RANGE_C.low : CHIP_RANGE_C.high;
@@ -30,7 +36,7 @@ function stretchOf({ record }: LookedAt, { index, kind }: LeftOut): Stretch {
 }
 
 /** The nearest other value, before it or else after it. */
-function nearest({ values }: LookedAt['record'], index: number): number | null {
+function nearest({ values }: CheckedProbe['record'], index: number): number | null {
   const seen = values[index];
   for (let i = index - 1; i >= 0; i--) if (values[i] !== seen) return values[i] as number;
   for (let i = index + 1; i < values.length; i++) if (values[i] !== seen) return values[i] as number;

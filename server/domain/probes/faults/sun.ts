@@ -2,7 +2,7 @@ import { medianOf } from '../../../../shared/exposure/sample.ts';
 import { MS_PER_HOUR } from '../../../../shared/exposure/series.ts';
 import type { Finding } from '../../../../shared/model/probes/finding.ts';
 import { type Bins, binned, binsOf, minus } from '../bins.ts';
-import { findingOf, type Look, type LookedAt, type Stretch } from '../look.ts';
+import { type CheckedProbe, type CheckScope, findingOf, type Stretch } from '../check-scope.ts';
 
 const BIN_MS = 5 * 60_000;
 const DAY_MS = 24 * MS_PER_HOUR;
@@ -18,7 +18,7 @@ const LEAP_PPFD = 150;
 const FOLLOWS_K = 3;
 const LEAST_LEAPS = 3;
 
-type Binned = { readonly probe: LookedAt; readonly values: Values };
+type Binned = { readonly probe: CheckedProbe; readonly values: Values };
 type Values = readonly (number | null)[];
 
 /**
@@ -29,16 +29,16 @@ type Values = readonly (number | null)[];
  * @returns one finding a probe; seen: the lift, K; other: the light, µmol m⁻² s⁻¹
  * @example sunOnSensors({ ...look, probes: [] }) // []
  */
-export function sunOnSensors(look: Look): Finding[] {
-  const bins = binsOf(look, BIN_MS);
-  const light = lightOf(look, bins);
+export function sunOnSensors(scope: CheckScope): Finding[] {
+  const bins = binsOf(scope, BIN_MS);
+  const light = lightOf(scope, bins);
   if (!light) return [];
   const of = (quantity: string) =>
-    look.probes
+    scope.probes
       .filter((probe) => probe.quantity === quantity)
       .map((probe): Binned => ({ probe, values: binned(probe.record, bins) }));
   const airs = of('air/temperature');
-  const open = look.kind === 'bench' || look.kind === 'frame';
+  const open = scope.kind === 'bench' || scope.kind === 'frame';
   const [outside] = of('outside/temperature');
   const others = (one: Binned): readonly (Binned & { readonly how: typeof liftIn })[] => {
     const twins = airs.filter((other) => other !== one).map((twin) => ({ ...twin, how: liftIn }));
@@ -46,20 +46,20 @@ export function sunOnSensors(look: Look): Finding[] {
     return open && outside ? [{ ...outside, how: leapsIn }] : [];
   };
   return airs.flatMap((air) => {
-    const told = others(air).map((other) => {
+    const otherAir = others(air).map((other) => {
       const apart = minus(air.values, other.values);
       return daysWith({ apart, light, bins }, other.how).map((day) => ({
         ...day,
         facts: { ...day.facts, limit: LIFT_K, otherProbe: other.probe.probe },
       }));
     });
-    const [most = []] = told.sort((a, b) => b.length - a.length);
-    return findingOf(air.probe, most, { finding: 'sun-on-sensor', fromMs: look.fromMs, standsMs: DAY_MS });
+    const [most = []] = otherAir.sort((a, b) => b.length - a.length);
+    return findingOf(air.probe, most, { finding: 'sun-on-sensor', fromMs: scope.fromMs, activeMs: DAY_MS });
   });
 }
 
 /** The place's light by span, µmol m⁻² s⁻¹. */
-function lightOf({ probes, lxPerUmol }: Look, bins: Bins): Values | null {
+function lightOf({ probes, lxPerUmol }: CheckScope, bins: Bins): Values | null {
   const ppfd = probes.find(({ quantity }) => quantity === 'light/ppfd');
   if (ppfd) return binned(ppfd.record, bins);
   const lux = probes.find(({ quantity }) => quantity === 'light/illuminance');

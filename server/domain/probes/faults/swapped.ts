@@ -1,7 +1,7 @@
 import { MS_PER_HOUR, type ProbeRecord, type Window } from '../../../../shared/exposure/series.ts';
 import type { Finding } from '../../../../shared/model/probes/finding.ts';
 import { binned } from '../bins.ts';
-import { findingOf, type Look, type LookedAt, type Stretch } from '../look.ts';
+import { type CheckedProbe, type CheckScope, findingOf, type Stretch } from '../check-scope.ts';
 
 const DAY_MS = 24 * MS_PER_HOUR;
 /** A root zone that moves so many times as far in a day as the air over it is none. Common practice, no source. */
@@ -21,31 +21,31 @@ type Day = { readonly range: number; readonly mean: number };
  * @returns a finding for the root probe and one for the air probe; seen and other: their daily ranges, K
  * @example swappedProbes({ ...look, probes: [] }) // []
  */
-export function swappedProbes(look: Look): Finding[] {
-  const days = daysOf(look);
+export function swappedProbes(scope: CheckScope): Finding[] {
+  const days = daysOf(scope);
   const of = (quantity: string) =>
-    look.probes
+    scope.probes
       .filter((probe) => probe.quantity === quantity)
       .map((probe): Daily => ({ probe, days: summed(probe.record, days) }));
   const airs = of('air/temperature');
   return of('root/temperature').flatMap((root) =>
     airs.flatMap((air) => {
       const stretches = swappedDays(days, { root, air });
-      const told = (one: Daily, other: Daily) =>
+      const findingBetween = (one: Daily, other: Daily) =>
         findingOf(
           one.probe,
           stretches.map((day) => ({ ...day, facts: { ...day.facts, otherProbe: other.probe.probe } })),
-          { finding: 'swapped', fromMs: look.fromMs, standsMs: DAY_MS },
+          { finding: 'swapped', fromMs: scope.fromMs, activeMs: DAY_MS },
         );
-      return [...told(root, air), ...told(air, root)];
+      return [...findingBetween(root, air), ...findingBetween(air, root)];
     }),
   );
 }
 
-type Daily = { readonly probe: LookedAt; readonly days: readonly (Day | null)[] };
+type Daily = { readonly probe: CheckedProbe; readonly days: readonly (Day | null)[] };
 
 /** Days end at the window's end, so that the newest day is always a whole one; ascending. */
-function daysOf({ fromMs, toMs }: Look): Window[] {
+function daysOf({ fromMs, toMs }: CheckScope): Window[] {
   const days: Window[] = [];
   for (let endMs = toMs; endMs - DAY_MS >= fromMs - MS_PER_HOUR; endMs -= DAY_MS)
     days.unshift({ fromMs: Math.max(fromMs, endMs - DAY_MS), toMs: endMs });

@@ -1,6 +1,6 @@
 import type { ProbeRecord } from '../../../../shared/exposure/series.ts';
 import type { Finding } from '../../../../shared/model/probes/finding.ts';
-import { findingOf, type Look, type LookedAt, type Stretch } from '../look.ts';
+import { type CheckedProbe, type CheckScope, findingOf, type Stretch } from '../check-scope.ts';
 
 /** Humidity from here on counts as at its top, %RH. Common practice, no source. */
 const TOP_PCT = 99;
@@ -16,18 +16,18 @@ const WARMED_K = 2;
  * @returns one finding a probe; seen: K warmed; other: minutes since the mist
  * @example wetSensors({ ...look, probes: [] }) // []
  */
-export function wetSensors(look: Look): Finding[] {
-  const of = (quantity: string) => look.probes.filter((probe) => probe.quantity === quantity);
+export function wetSensors(scope: CheckScope): Finding[] {
+  const of = (quantity: string) => scope.probes.filter((probe) => probe.quantity === quantity);
   const [valve] = of('mist/valve');
   const [air] = of('air/temperature');
   if (!valve || !air) return [];
-  const pauses = pausesOf(valve.record, look.toMs);
+  const pauses = pausesOf(valve.record, scope.toMs);
   return of('air/humidity').flatMap((probe) => {
-    const stretches = pauses.flatMap((pause) => wetIn(pause, { probe, air, maxGapMs: look.maxGapMs }));
+    const stretches = pauses.flatMap((pause) => wetIn(pause, { probe, air, maxGapMs: scope.maxGapMs }));
     return findingOf(probe, stretches, {
       finding: 'wet-sensor',
-      fromMs: look.fromMs,
-      standsMs: look.maxGapMs,
+      fromMs: scope.fromMs,
+      activeMs: scope.maxGapMs,
     });
   });
 }
@@ -52,7 +52,11 @@ function pausesOf({ timesMs, values }: ProbeRecord, endMs: number): Pause[] {
 
 function wetIn(
   { shutMs, endMs }: Pause,
-  { probe, air, maxGapMs }: { readonly probe: LookedAt; readonly air: LookedAt; readonly maxGapMs: number },
+  {
+    probe,
+    air,
+    maxGapMs,
+  }: { readonly probe: CheckedProbe; readonly air: CheckedProbe; readonly maxGapMs: number },
 ): Stretch[] {
   const topUntilMs = lastAtTop(probe.record, { fromMs: shutMs, toMs: endMs, maxGapMs });
   if (topUntilMs === null || topUntilMs - shutMs <= MIST_HANGS_MS) return [];

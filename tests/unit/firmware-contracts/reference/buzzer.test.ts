@@ -3,16 +3,16 @@ import { answersOf, compiled } from '../../../support/c-program.ts';
 
 const file = compiled({ reference: ['buzzer.c'], support: 'buzz.c' });
 const BEAT = 'strikewell/1/watch/heartbeat';
-const alive = '{"state":"online","time":"2026-03-04T08:00:00.000Z","intervalS":30}';
+const lastRunning = '{"state":"online","time":"2026-03-04T08:00:00.000Z","intervalS":30}';
 const gone = '{"state":"offline"}';
 const alarm = (state: string, { priority = 'high', suppression = 'none', words = '' } = {}): string =>
   `{"id":"a","placeName":"${words}","priority":"${priority}","state":"${state}","suppression":"${suppression}"}`;
 
-type Told = readonly [number] | readonly [number, string] | readonly [number, 0 | 1, string, string];
+type TimedMessage = readonly [number] | readonly [number, string] | readonly [number, 0 | 1, string, string];
 
 /** Whether it sounds after each thing told. */
-function sounds(told: readonly Told[], fromMs = 0): boolean[] {
-  const lines = told.map((one) => one.join('\t'));
+function sounds(messages: readonly TimedMessage[], fromMs = 0): boolean[] {
+  const lines = messages.map((one) => one.join('\t'));
   return answersOf({ file, args: [String(fromMs)], lines }).map((answer) => answer === '1');
 }
 
@@ -52,35 +52,36 @@ test('of 2 alarms the second goes on sounding; a topic that is emptied counts as
 });
 
 test('with 40 alarms standing, above the 32 it remembers, it sounds', () => {
-  const told = Array.from(
+  const messages = Array.from(
     { length: 40 },
-    (_, at): Told => [1, 1, `strikewell/1/alarms/${at}`, alarm('unacknowledged')],
+    (_, at): TimedMessage => [1, 1, `strikewell/1/alarms/${at}`, alarm('unacknowledged')],
   );
-  expect(sounds(told)).toEqual(told.map(() => true));
+  expect(sounds(messages)).toEqual(messages.map(() => true));
 });
 
 test('it sounds 90 s after the last live heartbeat, not at 89.999 s, and stops at the next', () => {
-  expect(sounds([[1_000, 0, BEAT, alive], [90_999], [91_000], [95_000, 0, BEAT, alive]])).toEqual([
-    false,
-    false,
-    true,
-    false,
-  ]);
+  expect(sounds([[1_000, 0, BEAT, lastRunning], [90_999], [91_000], [95_000, 0, BEAT, lastRunning]])).toEqual(
+    [false, false, true, false],
+  );
 });
 
 test('an old heartbeat the broker kept is no sign of life; the Will of the watch sounds at once', () => {
-  expect(sounds([[80_000, 1, BEAT, alive], [90_000]])).toEqual([false, true]);
+  expect(sounds([[80_000, 1, BEAT, lastRunning], [90_000]])).toEqual([false, true]);
   expect(sounds([[1, 1, BEAT, gone]])).toEqual([true]);
 });
 
 test('a counter of ms that wraps after 49.7 days does not disturb the 90 s', () => {
   const nearEnd = 2 ** 32 - 10_000;
-  expect(sounds([[nearEnd, 0, BEAT, alive], [79_999], [80_000]], nearEnd)).toEqual([false, false, true]);
+  expect(sounds([[nearEnd, 0, BEAT, lastRunning], [79_999], [80_000]], nearEnd)).toEqual([
+    false,
+    false,
+    true,
+  ]);
 });
 
 test('what was acknowledged while the buzzer was away is forgotten at its new subscription', () => {
-  const standing: Told = [1, 0, 'strikewell/1/alarms/a', alarm('unacknowledged')];
+  const deviation: TimedMessage = [1, 0, 'strikewell/1/alarms/a', alarm('unacknowledged')];
   expect(
-    sounds([standing, [2, 'subscribing'], [2, 1, 'strikewell/1/alarms/a', alarm('acknowledged')]]),
+    sounds([deviation, [2, 'subscribing'], [2, 1, 'strikewell/1/alarms/a', alarm('acknowledged')]]),
   ).toEqual([true, false, false]);
 });

@@ -108,15 +108,19 @@ test('in buffers of 0 to 260 bytes 4 records give a whole pack of those that fit
 
 const NAMES = [
   ...Object.keys(PROBE_QUANTITIES),
-  ...[
-    'root/temperature/2',
-    'air/humidity/0',
-    'air/humidity/1234567890',
-    'a/air/humidity',
-    'bench-1',
-    'soil/moisture',
-  ],
-  ...['_x', 'x y', 'light/ppfd/', '/air/temperature', 'A:b', '"', 'é'],
+  'root/temperature/2',
+  'air/humidity/0',
+  'air/humidity/1234567890',
+  'a/air/humidity',
+  'bench-1',
+  'soil/moisture',
+  '_x',
+  'x y',
+  'light/ppfd/',
+  '/air/temperature',
+  'A:b',
+  '"',
+  'é',
 ];
 const UNITS = ['', ...ACCEPTED_UNITS, 'cel', 'degC', 'el', 'm s'];
 const VALUES = [

@@ -34,8 +34,8 @@ test('the Python node leaves out 85.0 °C and a failed chip, keeps 25 of 45 samp
   expect(counts).toBe('25 0');
   const readings = payloads.flatMap((text) => {
     const payload = new TextEncoder().encode(text);
-    const arrived = { arrivedAtMs: EXAMPLE_ARRIVED_AT_MS + 3_600_000, retainedCopy: false };
-    const decoded = decodePack({ topic: EXAMPLE_TOPIC, payload, ...arrived });
+    const arrival = { arrivedAtMs: EXAMPLE_ARRIVED_AT_MS + 3_600_000, retainedCopy: false };
+    const decoded = decodePack({ topic: EXAMPLE_TOPIC, payload, ...arrival });
     return decoded.ok ? [...decoded.readings] : [];
   });
   // 45 samples of 4, less the root probe's power-up value and one humidity.

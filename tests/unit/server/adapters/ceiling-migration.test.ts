@@ -21,11 +21,16 @@ function oldRecord(alarms: object | null): string {
   const db = openDatabase({ file, nowMs: 0, migrations: before });
   const settings = { ceilingAlarm: CEILING, ...(alarms ? { alarms } : {}) };
   db.prepare('INSERT INTO place (id, name, kind, invented, settings) VALUES (?, ?, ?, 0, ?)').run(
-    ...['b', 'Bench', 'bench', JSON.stringify(settings)],
+    'b',
+    'Bench',
+    'bench',
+    JSON.stringify(settings),
   );
   const body = { id: 'b.air-over-ceiling', placeId: 'b', rule: 'air-over-ceiling', facts: FACTS };
   db.prepare('INSERT INTO alarm (id, place_id, body) VALUES (?, ?, ?)').run(
-    ...[body.id, 'b', JSON.stringify(body)],
+    body.id,
+    'b',
+    JSON.stringify(body),
   );
   db.close();
   return file;

@@ -60,13 +60,19 @@ type Folder = ReturnType<typeof folder>;
 function withPeople({ withStore }: Folder): void {
   const subscription = { endpoint: 'https://push.example/1', keys: { p256dh: 'a', auth: 'b' } };
   withStore(({ people }) => {
-    people.addWay(people.add({ name: 'Robin', quiet: null }).id, {
+    people.addContactMethod(people.add({ name: 'Robin', quiet: null }).id, {
       kind: 'push',
       name: 'phone',
       subscription,
     });
-    people.addWay(people.add({ name: 'Sam', quiet: null }).id, { kind: 'webhook', url: 'http://x.example/' });
-    people.addWay(people.add({ name: 'Kim', quiet: null }).id, { kind: 'mail', address: 'kim@x.example' });
+    people.addContactMethod(people.add({ name: 'Sam', quiet: null }).id, {
+      kind: 'webhook',
+      url: 'http://x.example/',
+    });
+    people.addContactMethod(people.add({ name: 'Kim', quiet: null }).id, {
+      kind: 'mail',
+      address: 'kim@x.example',
+    });
   });
 }
 
@@ -173,8 +179,13 @@ describe('a restore', () => {
     withPeople(before);
     before.withStore(({ outbox }) =>
       outbox.put({
-        ...{ key: 'a', wayId: 0, alarmId: null, recipient: 'the webhook of the house', kind: 'alarm.raised' },
-        ...{ body: '{}', createdMs: START_MS },
+        key: 'a',
+        wayId: 0,
+        alarmId: null,
+        recipient: 'the webhook of the house',
+        kind: 'alarm.raised',
+        body: '{}',
+        createdMs: START_MS,
       }),
     );
     const after = folder();

@@ -12,11 +12,14 @@ import { newAlarm, withAcknowledgement, withReAlarm } from '../../../../server/d
 import { DEFAULT_PLACE_SETTINGS } from '../../../../shared/model/place.ts';
 import { alarmModel, type ModelEvent } from '../support/alarm-model.ts';
 import { clockByHand } from '../support/hand.ts';
-import { airRecord, databaseFile, SHEET, START_MS, startHouse } from '../support/house.ts';
+import { airRecord, databaseFile, START_MS, startHouse, TARGET_SHEET_FILE } from '../support/house.ts';
 
 const SECOND_MS = 1_000;
 const { maxGapMs } = DEFAULT_PLACE_SETTINGS;
-const CEILING = heldRule('air-over-ceiling', { settings: DEFAULT_PLACE_SETTINGS, targets: SHEET.targets });
+const CEILING = heldRule('air-over-ceiling', {
+  settings: DEFAULT_PLACE_SETTINGS,
+  targets: TARGET_SHEET_FILE.targets,
+});
 
 /** Around every edge: the ceiling of 26.7 °C, the end of its deadband at 26.2 °C, far above and far below. */
 const valueC = fc.constantFrom(20, 26.2, 26.3, 26.7, 26.8, 30);
@@ -117,7 +120,12 @@ test('a record that is written down and read back at any step goes on as the mod
   // 500 stories that never got anywhere would prove nothing
   expect([...seen].toSorted()).toEqual(
     [
-      ...['acknowledged', 'normal', 'raised', 're-alarmed', 'returned', 'returned-unacknowledged'],
+      'acknowledged',
+      'normal',
+      'raised',
+      're-alarmed',
+      'returned',
+      'returned-unacknowledged',
       'unacknowledged',
     ].toSorted(),
   );
@@ -141,9 +149,9 @@ async function throughDaemon(all: Steps) {
   let house = startHouse({ store, hand });
   const id = 'bench-1.air-over-ceiling';
   for (const { step: one, restart } of all) {
-    if (one.kind === 'sample') await house.tell([airRecord(one.valueC, { probe: `/${one.probe}` })]);
+    if (one.kind === 'sample') await house.report([airRecord(one.valueC, { probe: `/${one.probe}` })]);
     if (one.kind === 'late') {
-      await house.tell([airRecord(one.valueC, { probe: `/${one.probe}`, ageS: 3_600 })]);
+      await house.report([airRecord(one.valueC, { probe: `/${one.probe}`, ageS: 3_600 })]);
     }
     if (one.kind === 'wait') hand.pass(one.seconds * SECOND_MS);
     if (one.kind === 'acknowledge' && house.daemon.world.alarms.has(id)) house.daemon.orders.acknowledge(id);

@@ -6,12 +6,12 @@ const MINUTE_MS = 60_000;
 
 describe('what a place sets otherwise', () => {
   test('a rule that is off raises nothing, and one that stands returns with its next reading', async () => {
-    const { house, hold, standing } = ruledHouse();
+    const { house, hold, deviation } = ruledHouse();
     await hold({ 'root/temperature': 31 }, 5 * MINUTE_MS);
-    expect(standing()).toEqual(['root-too-hot']);
+    expect(deviation()).toEqual(['root-too-hot']);
     house.daemon.orders.patchPlace('bench-1', { settings: { alarms: { 'root-too-hot': { on: false } } } });
     await hold({ 'root/temperature': 31 }, 5 * MINUTE_MS);
-    expect(standing()).toEqual([]);
+    expect(deviation()).toEqual([]);
   });
 
   test('latching keeps a returned alarm until it is seen and reset', async () => {
@@ -49,7 +49,8 @@ describe('an alarm that was seen and still stands', () => {
     await hold({ 'air/temperature': 20 }, 3 * MINUTE_MS);
     await hold({ 'air/temperature': 30 }, 3 * MINUTE_MS);
     expect(alarm('air-over-ceiling')).toMatchObject({
-      ...{ state: 'unacknowledged', suppression: 'out-of-service' },
+      state: 'unacknowledged',
+      suppression: 'out-of-service',
       suppressedReason: 'fan is being mended',
     });
     house.daemon.orders.putInService(id);
@@ -60,11 +61,11 @@ describe('an alarm that was seen and still stands', () => {
 describe('silence', () => {
   test('of 3 places at once is one message; readings that are back are worth a look', async () => {
     const { house } = ruledHouse();
-    const tellAll = async () => {
-      for (const device of ['bench-1', 'bench-2', 'bench-3']) await house.tell(recordsOf(GOOD), device);
+    const sendAll = async () => {
+      for (const device of ['bench-1', 'bench-2', 'bench-3']) await house.report(recordsOf(GOOD), device);
     };
     for (let k = 0; k < 5; k++) {
-      await tellAll();
+      await sendAll();
       house.hand.pass(MINUTE_MS);
     }
     house.hand.pass(10 * MINUTE_MS);
@@ -74,7 +75,7 @@ describe('silence', () => {
       'bench-2 by-design',
       'bench-3 by-design',
     ]);
-    await tellAll();
+    await sendAll();
     house.hand.pass(2_000);
     const back = house.daemon.queries.alarms().filter(({ rule }) => rule === 'power-back');
     expect(back.map(({ placeId, state }) => `${placeId} ${state}`).toSorted()).toEqual([
@@ -100,7 +101,9 @@ describe('a daemon that was down', () => {
     const later = startHouse({ ...house, keep: house.keep });
     expect(later.daemon.queries.alarms().filter(({ rule }) => rule === 'watch-was-down')).toMatchObject([
       {
-        ...{ placeId: null, state: 'returned-unacknowledged', id: 'house.watch-was-down' },
+        placeId: null,
+        state: 'returned-unacknowledged',
+        id: 'house.watch-was-down',
         facts: { kind: 'was-blind', fromMs: downMs, toMs: downMs + 3 * 60 * MINUTE_MS },
       },
     ]);

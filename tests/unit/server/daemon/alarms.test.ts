@@ -12,8 +12,8 @@ const nobody = { send: () => new Promise<never>(() => undefined) };
 /** A house whose bench-1 has been at 30 °C, over its ceiling of 26.7 °C, for 61 s. */
 async function hotHouse() {
   const house = startHouse({ carrier: nobody });
-  await house.tell([airRecord(30, { ageS: 61 }), airRecord(30)]);
-  const told = () =>
+  await house.report([airRecord(30, { ageS: 61 }), airRecord(30)]);
+  const sent = () =>
     house.store.outbox
       .due({ nowMs: START_MS + 9e9, limit: 99 })
       .map(({ body }) => JSON.parse(body))
@@ -28,19 +28,19 @@ async function hotHouse() {
   const minuteAt = async (valueC: number) => {
     for (let k = 0; k < 4; k++) {
       house.hand.pass(k === 0 ? 1_000 : 20_000);
-      await house.tell([airRecord(valueC)]);
+      await house.report([airRecord(valueC)]);
     }
   };
-  return { house, told, events, minuteAt, alarm: () => house.daemon.world.alarms.get(ID) };
+  return { house, sent, events, minuteAt, alarm: () => house.daemon.world.alarms.get(ID) };
 }
 
 describe('an alarm from raised to returned', () => {
   test('tells people 2 times, raised and returned, and not that it was acknowledged', async () => {
-    const { house, told, events, minuteAt } = await hotHouse();
+    const { house, sent, events, minuteAt } = await hotHouse();
     house.daemon.orders.acknowledge(ID);
     await minuteAt(20);
     expect(events()).toEqual(['raised', 'acknowledged', 'returned']);
-    expect(told()).toEqual(['alarm.raised', 'alarm.returned']);
+    expect(sent()).toEqual(['alarm.raised', 'alarm.returned']);
   });
 
   test('goes out on its topic and to pages each of 3 times it changes', async () => {
@@ -51,44 +51,44 @@ describe('an alarm from raised to returned', () => {
       .filter(({ topic }) => topic === `strikewell/1/alarms/${ID}`)
       .map(({ payload }) => JSON.parse(payload).state);
     expect([...new Set(states)]).toEqual(['unacknowledged', 'acknowledged', 'normal']);
-    expect(house.told.filter(({ kind }) => kind === 'alarm').length).toBeGreaterThanOrEqual(3);
+    expect(house.sent.filter(({ kind }) => kind === 'alarm').length).toBeGreaterThanOrEqual(3);
   });
 
   test('keeps its highest, 35 °C between 2 samples of 30 °C, when the daemon is started again in between', async () => {
     const { house } = await hotHouse();
     house.hand.pass(1_000);
-    await house.tell([airRecord(35)]);
+    await house.report([airRecord(35)]);
     house.daemon.stop();
     const again = startHouse({ store: house.store, hand: house.hand });
     again.hand.pass(1_000);
-    await again.tell([airRecord(30)]);
+    await again.report([airRecord(30)]);
     expect(again.daemon.world.alarms.get(ID)?.facts).toMatchObject({ worst: 35, value: 30 });
   });
 });
 
 describe('shelving for 10 min', () => {
   test('tells nobody of 1 return and 1 raise in between, and then that it ended while the alarm stands', async () => {
-    const { house, told, events, minuteAt, alarm } = await hotHouse();
+    const { house, sent, events, minuteAt, alarm } = await hotHouse();
     house.daemon.orders.shelve(ID, { minutes: 10, reason: 'cover off for sticking' });
     await minuteAt(20);
     await minuteAt(30);
     expect(events()).toEqual(['raised', 'shelved', 'returned', 'raised']);
-    expect(told()).toEqual(['alarm.raised']);
+    expect(sent()).toEqual(['alarm.raised']);
     house.hand.pass(10 * MINUTE_MS - 2 * 61_000 - 1_000);
     expect(alarm()?.shelved).not.toBeNull();
     house.hand.pass(2_000);
     expect(alarm()).toMatchObject({ shelved: null, state: 'unacknowledged' });
-    expect(told()).toEqual(['alarm.raised', 'alarm.unshelved']);
+    expect(sent()).toEqual(['alarm.raised', 'alarm.unshelved']);
   });
 
   test('ends without a word when the alarm is back to normal', async () => {
-    const { house, told, events, minuteAt } = await hotHouse();
+    const { house, sent, events, minuteAt } = await hotHouse();
     house.daemon.orders.acknowledge(ID);
     house.daemon.orders.shelve(ID, { minutes: 10, reason: 'x' });
     await minuteAt(20);
     house.daemon.orders.unshelve(ID);
     expect(events()).toEqual(['raised', 'acknowledged', 'shelved', 'returned', 'unshelved']);
-    expect(told()).toEqual(['alarm.raised']);
+    expect(sent()).toEqual(['alarm.raised']);
   });
 
   test('survives a restart, with its reason as the note of its event', async () => {
@@ -121,7 +121,7 @@ describe('what raises nothing', () => {
   test('1 h at 40 °C that arrives 1 h late: it is stored and judged by nobody', async () => {
     const house = startHouse();
     const old = Array.from({ length: 60 }, (_, k) => airRecord(40, { ageS: 7_200 - 60 * k }));
-    await house.tell(old);
+    await house.report(old);
     house.hand.pass(2_000);
     expect(house.daemon.queries.alarms().filter(({ rule }) => rule === 'air-over-ceiling')).toEqual([]);
     expect(house.daemon.queries.house().readings.received).toBe(60);
@@ -140,7 +140,7 @@ describe('no data', () => {
     const house = startHouse();
     for (let delivery = 0; delivery < 3; delivery++) {
       if (delivery > 0) house.hand.pass(10 * MINUTE_MS);
-      await house.tell(tenMinutes);
+      await house.report(tenMinutes);
     }
     house.hand.pass(2_000);
     // the first pause was longer than 5 min, and nothing was known of its cadence then
@@ -155,7 +155,7 @@ describe('no data', () => {
   test('comes 5 min after a start, not at once, when the daemon was off for 1 h', async () => {
     const file = databaseFile();
     const before = startHouse({ store: openStore({ file, nowMs: START_MS }) });
-    await before.tell(threeTimes);
+    await before.report(threeTimes);
     before.daemon.stop();
     before.store.close();
     const hand = clockByHand(START_MS + 60 * MINUTE_MS);
@@ -168,9 +168,9 @@ describe('no data', () => {
 
   test('names a 2nd probe that falls silent while it stands, and tells pages', async () => {
     const house = startHouse();
-    await house.tell(threeTimes);
+    await house.report(threeTimes);
     house.hand.pass(2 * MINUTE_MS);
-    await house.tell([{ n: 'root/temperature', u: 'Cel', v: 22 }]);
+    await house.report([{ n: 'root/temperature', u: 'Cel', v: 22 }]);
     house.hand.pass(4 * MINUTE_MS);
     const names = () => {
       const facts = house.daemon.world.alarms.get('bench-1.no-data')?.facts;

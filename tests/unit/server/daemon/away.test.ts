@@ -13,14 +13,14 @@ function idOf({ daemon }: House, name: string): number {
 }
 
 /** Lets minutes pass with root zone and air told every minute. */
-async function tellFor(
+async function reportFor(
   house: House,
   minutes: number,
   { rootC, airC = 20 }: { rootC: number; airC?: number },
 ) {
   for (let minute = 0; minute < minutes; minute++) {
     house.hand.pass(MINUTE_MS);
-    await house.tell([
+    await house.report([
       { n: 'root/temperature', u: 'Cel', v: rootC },
       { n: 'air/temperature', u: 'Cel', v: airC },
     ]);
@@ -30,12 +30,12 @@ async function tellFor(
 /** An hour on the bench, 40 min in ice of which the check takes what it reads at the end, an hour on the bench. */
 async function iceBetween(house: House): Promise<void> {
   const { checks } = house.daemon;
-  await tellFor(house, 60, { rootC: 24 });
+  await reportFor(house, 60, { rootC: 24 });
   const { id } = checks.start({ probeId: idOf(house, 'root/temperature'), kind: 'ice' });
   checks.begin(id, { sinceMs: null, untilMs: null });
-  await tellFor(house, 40, { rootC: 0 });
+  await reportFor(house, 40, { rootC: 0 });
   checks.take(id);
-  await tellFor(house, 60, { rootC: 24 });
+  await reportFor(house, 60, { rootC: 24 });
 }
 
 const span = { fromMs: START_MS, toMs: START_MS + 4 * HOUR_MS };
@@ -50,27 +50,27 @@ describe('while a probe is in ice, and half an hour after', () => {
     // minutes 1 … 59 before, minute 130 … 160 after: 58 and 30 min
     expect(rootOf(house)).toMatchObject({ hoursBelow: 0, minC: 24, maxC: 24 });
     expect(rootOf(house).coveredHours).toBeCloseTo(88 / 60, 9);
-    const told = house.store.journal.window({
+    const raw = house.store.journal.window({
       probeIds: [idOf(house, 'root/temperature')],
       ...span,
-      asTold: true,
+      asReported: true,
     });
-    expect(told[0]?.values.filter((value) => value === 0)).toHaveLength(40);
+    expect(raw[0]?.values.filter((value) => value === 0)).toHaveLength(40);
   });
 
   test('the present has no root zone, and has it again 30 min after', async () => {
     const house = startHouse();
     const { checks, queries } = house.daemon;
     const root = () => queries.now('bench-1').quantities.rootZoneTemperatureC?.value ?? null;
-    await tellFor(house, 5, { rootC: 24 });
+    await reportFor(house, 5, { rootC: 24 });
     const { id } = checks.start({ probeId: idOf(house, 'root/temperature'), kind: 'ice' });
     checks.begin(id, { sinceMs: null, untilMs: null });
-    await tellFor(house, 25, { rootC: 0 });
+    await reportFor(house, 25, { rootC: 0 });
     expect(root()).toBeNull();
     checks.take(id);
-    await tellFor(house, 29, { rootC: 23 });
+    await reportFor(house, 29, { rootC: 23 });
     expect(root()).toBeNull();
-    await tellFor(house, 2, { rootC: 23 });
+    await reportFor(house, 2, { rootC: 23 });
     expect(root()).toBe(23);
   });
 
@@ -102,8 +102,8 @@ describe('while a probe is in ice, and half an hour after', () => {
 
   test('that is said to have begun an hour ago, what was counted since then is counted again without it', async () => {
     const house = startHouse();
-    await tellFor(house, 60, { rootC: 24 });
-    await tellFor(house, 60, { rootC: 0 });
+    await reportFor(house, 60, { rootC: 24 });
+    await reportFor(house, 60, { rootC: 0 });
     house.hand.pass(HOUR_MS);
     expect(rootOf(house)).toMatchObject({ minC: 0 });
     const { checks } = house.daemon;
@@ -118,9 +118,9 @@ describe('while a probe is in ice, and half an hour after', () => {
 
   test('that was written down afterwards as in ice from 11:00 to 11:20, is counted again from 11:50', async () => {
     const house = startHouse();
-    await tellFor(house, 60, { rootC: 24 });
-    await tellFor(house, 20, { rootC: 0 });
-    await tellFor(house, 60, { rootC: 24 });
+    await reportFor(house, 60, { rootC: 24 });
+    await reportFor(house, 20, { rootC: 0 });
+    await reportFor(house, 60, { rootC: 24 });
     const { checks } = house.daemon;
     const { id } = checks.start({ probeId: idOf(house, 'root/temperature'), kind: 'ice' });
     checks.begin(id, { sinceMs: START_MS + 60.5 * MINUTE_MS, untilMs: START_MS + 80 * MINUTE_MS });
@@ -134,7 +134,9 @@ describe('while a probe is in ice, and half an hour after', () => {
     await house.send(
       packOf(
         ['air/humidity', 'air/temperature', 'air/temperature/2', 'root/temperature'].map((n) => ({
-          ...{ n, v: 50, u: n === 'air/humidity' ? '%RH' : 'Cel' },
+          n,
+          v: 50,
+          u: n === 'air/humidity' ? '%RH' : 'Cel',
         })),
       ),
     );
@@ -144,7 +146,8 @@ describe('while a probe is in ice, and half an hour after', () => {
         house.daemon.world.isAway(idOf(house, name), house.hand.clock.nowMs()),
       );
     const beside = checks.start({
-      ...{ probeId: idOf(house, 'root/temperature'), kind: 'beside' },
+      probeId: idOf(house, 'root/temperature'),
+      kind: 'beside',
       besideProbeId: idOf(house, 'air/temperature/2'),
     });
     checks.begin(beside.id, { sinceMs: null, untilMs: null });

@@ -15,7 +15,10 @@ const silences = ({ daemon }: House) =>
 /** One pack of what a device kept, 10 s apart, the first at a time in ms. */
 async function sendKept(house: House, fromMs: number, device = 'bench-1', quantity = 'air/temperature') {
   const records = Array.from({ length: 30 }, (_, k) => ({
-    ...{ n: quantity, u: 'Cel', v: 20 + (k % 10) / 10, t: (fromMs + k * 10_000) / 1000 },
+    n: quantity,
+    u: 'Cel',
+    v: 20 + (k % 10) / 10,
+    t: (fromMs + k * 10_000) / 1000,
   }));
   await house.send(packOf(records, { device, arrivedAtMs: house.hand.clock.nowMs() }));
 }
@@ -34,7 +37,7 @@ async function sendBacklog(
 }
 
 async function live(house: House, device = 'bench-1') {
-  await house.tell([{ n: 'air/temperature', u: 'Cel', v: 20 }], device);
+  await house.report([{ n: 'air/temperature', u: 'Cel', v: 20 }], device);
 }
 
 const now = (house: House) => house.daemon.queries.now('bench-1');
@@ -98,7 +101,7 @@ test('beside a device that is live, one that catches up raises nothing, and one 
   ];
   const device = { kind: 'named', name: 'beside' } as const;
   await live(house);
-  house.daemon.hearing.addMapping({
+  house.daemon.foreignMessages.addMapping({
     filter: 'root',
     device,
     placeId: 'bench-1',
@@ -152,7 +155,7 @@ test('a message that fails amid the backlog does not make its device silent', as
   let k = 0;
   await sendBacklog(house, PACKS, async () => {
     k += 1;
-    if (k % 10 === 0) await house.tell([{ n: 'air/temperature', u: 'Cel', v: 66.5 }], 'bench-2');
+    if (k % 10 === 0) await house.report([{ n: 'air/temperature', u: 'Cel', v: 66.5 }], 'bench-2');
     house.hand.pass(1);
     expect(silences(house)).toEqual([]);
   });

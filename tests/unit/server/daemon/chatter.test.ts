@@ -18,21 +18,21 @@ async function comingAndGoing({ restarts = false }: { restarts?: boolean } = {})
   const store = openStore({ file: databaseFile(), nowMs: START_MS });
   const took: { to: string; type: string; message: string; link: string }[] = [];
   const carrier: Carrier = {
-    send(way, { body }) {
+    send(method, { body }) {
       const { type, data } = JSON.parse(body);
       took.push({
-        to: way.kind === 'mail' ? 'Robin' : 'house',
+        to: method.kind === 'mail' ? 'Robin' : 'house',
         type,
         message: data.message,
         link: data.answerPath ?? '',
       });
-      return Promise.resolve({ taken: true });
+      return Promise.resolve({ delivered: true });
     },
   };
   const start = () => startHouse({ store, hand, carrier, webhookUrl: 'http://127.0.0.1:1/' });
   let house = start();
   const robin = house.daemon.people.add({ name: 'Robin', quiet: null });
-  house.daemon.people.addWay(robin.id, { kind: 'mail', address: 'robin@bench.example' });
+  house.daemon.people.addContactMethod(robin.id, { kind: 'mail', address: 'robin@bench.example' });
   const settle = () => new Promise<void>((resolve) => setImmediate(resolve));
   const pass = async (ms: number) => {
     for (let passedMs = 0; passedMs < ms; passedMs += 10 * SECOND_MS) {
@@ -42,7 +42,7 @@ async function comingAndGoing({ restarts = false }: { restarts?: boolean } = {})
   };
   const hold = async (valueC: number, ms: number) => {
     for (let passedMs = 0; passedMs < ms; passedMs += 10 * SECOND_MS) {
-      await house.tell([airRecord(valueC)]);
+      await house.report([airRecord(valueC)]);
       await settle();
       await pass(10 * SECOND_MS);
       if (!restarts) continue;
@@ -69,7 +69,7 @@ test('air over its ceiling 12 times in 4 min: Robin and the house are told of th
   expect(said('Robin')).toEqual(first);
   expect(said('house')).toEqual(first);
   expect(took.findLast(({ to }) => to === 'Robin')?.message).toMatch(
-    /^bench-1: air over its ceiling, repeating: 3 times since 10:00\./,
+    /^bench-1: air over its ceiling, 3 times since 10:00 \(repeating\)\./,
   );
   expect(alarm()).toMatchObject({ state: 'returned-unacknowledged', comesAndGoes: { times: 12 } });
   now().daemon.orders.acknowledge(ID, { by: 'Robin' });

@@ -7,18 +7,18 @@ const MINUTE_MS = 60_000;
 const HOUR_MS = 3_600_000;
 const DAY_MS = 24 * HOUR_MS;
 
-type Tell = { readonly n: string; readonly u: string; readonly v: number };
+type Report = { readonly n: string; readonly u: string; readonly v: number };
 
 /** Lets minutes pass, telling all of it every minute. */
-async function tellFor(house: House, minutes: number, records: readonly Tell[]): Promise<void> {
+async function reportFor(house: House, minutes: number, records: readonly Report[]): Promise<void> {
   for (let minute = 0; minute < minutes; minute++) {
     house.hand.pass(MINUTE_MS);
-    await house.tell(records);
+    await house.report(records);
   }
 }
 
 /** Readings every 5 min over the last hours, that arrive at once. */
-async function toldLate(house: House, hours: number, records: readonly Tell[]): Promise<void> {
+async function reportLate(house: House, hours: number, records: readonly Report[]): Promise<void> {
   const nowMs = house.hand.clock.nowMs();
   const pack = Array.from({ length: hours * 12 + 1 }, (_, i) => i).flatMap((i) =>
     records.map((record) => ({ ...record, t: (nowMs - hours * HOUR_MS + i * 5 * MINUTE_MS) / 1_000 })),
@@ -32,23 +32,23 @@ function idOf({ daemon }: House, name: string): number {
   return id;
 }
 
-const root = (v: number): Tell => ({ n: 'root/temperature', u: 'Cel', v });
-const air = (v: number): Tell => ({ n: 'air/temperature', u: 'Cel', v });
-const humid = (v: number): Tell => ({ n: 'air/humidity', u: '%RH', v });
+const root = (v: number): Report => ({ n: 'root/temperature', u: 'Cel', v });
+const air = (v: number): Report => ({ n: 'air/temperature', u: 'Cel', v });
+const humid = (v: number): Report => ({ n: 'air/humidity', u: '%RH', v });
 
 describe('an ice point check', () => {
   test('of a probe that tells 1.2 °C in ice ends off by −1.2 K, and the next is due in 182 days', async () => {
     const house = startHouse();
     const { checks } = house.daemon;
-    await house.tell([root(21)]);
+    await house.report([root(21)]);
     const probeId = idOf(house, 'root/temperature');
     const { id } = checks.start({ probeId, kind: 'ice', by: 'Ada' });
     expect(() => checks.take(id)).toThrow('begin the step first');
     checks.begin(id, { sinceMs: null, untilMs: null });
-    await tellFor(house, 10, [root(1.2)]);
+    await reportFor(house, 10, [root(1.2)]);
     expect(checks.check(id).steadiness).toMatchObject({ steady: false, newest: 1.2, reference: 0 });
     expect(() => checks.take(id)).toThrow('not come to rest yet: in-place');
-    await tellFor(house, 11, [root(1.2)]);
+    await reportFor(house, 11, [root(1.2)]);
     const done = checks.take(id);
     // the sheet's place takes sensors to be right to 0.5 K or better: 1.2 K is off either way
     expect(done).toMatchObject({
@@ -63,7 +63,7 @@ describe('an ice point check', () => {
     expect(() => checks.take(id)).toThrow('is over');
     const order = { gain: 1, offset: -1.2, fromMs: null, reason: 'ice point', checkId: id, by: 'Ada' };
     expect(checks.correct(probeId, order)).toMatchObject({ checkId: id, by: 'Ada' });
-    await tellFor(house, 1, [root(1.2)]);
+    await reportFor(house, 1, [root(1.2)]);
     expect(checks.answer().probes[0]?.told).toMatchObject({ value: 1.2, corrected: 0 });
   });
 
@@ -83,7 +83,7 @@ describe('an ice point check', () => {
     const hand = clockByHand(START_MS);
     const open = () => startHouse({ hand, store: openStore({ file, nowMs: 0 }) });
     const before = open();
-    await before.tell([root(0)]);
+    await before.report([root(0)]);
     const probeId = idOf(before, 'root/temperature');
     const { id } = before.daemon.checks.start({ probeId, kind: 'ice' });
     before.daemon.checks.begin(id, { sinceMs: null, untilMs: null });
@@ -104,15 +104,15 @@ describe('a check over two salts', () => {
   test('at 20 °C of a probe that tells 38 and 71 %RH proposes a line that maps them to 33.07 and 75.48', async () => {
     const house = startHouse();
     const { checks } = house.daemon;
-    await house.tell([air(20), humid(60)]);
+    await house.report([air(20), humid(60)]);
     const [probeId, temperatureProbeId] = [idOf(house, 'air/humidity'), idOf(house, 'air/temperature')];
     expect(() => checks.start({ probeId, kind: 'salts' })).toThrow('hangs on its temperature');
     const { id } = checks.start({ probeId, kind: 'salts', temperatureProbeId });
-    for (const told of [38, 71]) {
+    for (const value of [38, 71]) {
       checks.begin(id, { sinceMs: null, untilMs: null });
       house.hand.pass(6 * HOUR_MS);
-      await toldLate(house, 5, [air(20), humid(told)]);
-      expect(checks.check(id).steadiness).toMatchObject({ steady: true, mean: told, temperatureC: 20 });
+      await reportLate(house, 5, [air(20), humid(value)]);
+      expect(checks.check(id).steadiness).toMatchObject({ steady: true, mean: value, temperatureC: 20 });
       checks.take(id);
     }
     const { steps, result } = checks.check(id);
@@ -127,12 +127,12 @@ describe('a check over two salts', () => {
   test('without a temperature probe takes what somebody read, 23 °C, and beyond 50 °C has no value', async () => {
     const house = startHouse();
     const { checks } = house.daemon;
-    await house.tell([humid(60)]);
+    await house.report([humid(60)]);
     const probeId = idOf(house, 'air/humidity');
     const { id } = checks.start({ probeId, kind: 'salts', salts: ['sodium chloride'], temperatureC: 23 });
     checks.begin(id, { sinceMs: null, untilMs: null });
     house.hand.pass(5 * HOUR_MS);
-    await toldLate(house, 5, [humid(75)]);
+    await reportLate(house, 5, [humid(75)]);
     expect(checks.take(id).result?.verdict).toBe('within');
   });
 });
@@ -142,7 +142,7 @@ describe('a check beside another probe', () => {
     const house = startHouse();
     const { checks } = house.daemon;
     house.hand.pass(3 * HOUR_MS);
-    await toldLate(house, 2, [air(22), { n: 'air/temperature/2', u: 'Cel', v: 20 }]);
+    await reportLate(house, 2, [air(22), { n: 'air/temperature/2', u: 'Cel', v: 20 }]);
     const [probeId, besideProbeId] = [idOf(house, 'air/temperature'), idOf(house, 'air/temperature/2')];
     const untilMs = house.hand.clock.nowMs() - 30 * MINUTE_MS;
     const { id } = checks.start({ probeId, kind: 'beside', besideProbeId });
@@ -153,7 +153,7 @@ describe('a check beside another probe', () => {
 
   test('that measures something else, or itself, is refused', async () => {
     const house = startHouse();
-    await house.tell([air(20), humid(60)]);
+    await house.report([air(20), humid(60)]);
     const [probeId, other] = [idOf(house, 'air/temperature'), idOf(house, 'air/humidity')];
     for (const besideProbeId of [other, probeId, 99])
       expect(() => house.daemon.checks.start({ probeId, kind: 'beside', besideProbeId })).toThrow(
@@ -165,7 +165,7 @@ describe('a check beside another probe', () => {
 
 test('the date of the next check can be set and taken away', async () => {
   const house = startHouse();
-  await house.tell([air(20)]);
+  await house.report([air(20)]);
   const probeId = idOf(house, 'air/temperature');
   const due = () => house.daemon.checks.answer().probes[0]?.due;
   expect(due()).toBeNull();

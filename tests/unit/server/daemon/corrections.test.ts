@@ -39,8 +39,8 @@ function correct(house: House, name: string, { offset, gain = 1, fromMin = 0 }: 
 
 const SPAN = { fromMs: START_MS, toMs: START_MS + 3 * HOUR_MS };
 const airOf = ({ daemon }: House) => daemon.queries.exposures('bench-1', SPAN).air;
-const told = ({ store }: House, id: number) =>
-  store.journal.window({ probeIds: [id], ...SPAN, asTold: true });
+const raw = ({ store }: House, id: number) =>
+  store.journal.window({ probeIds: [id], ...SPAN, asReported: true });
 const used = ({ store }: House, id: number) => store.journal.window({ probeIds: [id], ...SPAN });
 
 describe('a correction', () => {
@@ -55,9 +55,7 @@ describe('a correction', () => {
     // one point an hour: drawn from the summaries of hours
     expect(series(3).map(({ min, max }) => [min, max])).toEqual(Array(3).fill([23.5, 23.5]));
     expect(house.daemon.queries.probes()[0]?.latest?.value).toBe(23.5);
-    expect([...(told(house, probeId(house, 'air/temperature'))[0]?.values ?? [])]).toEqual(
-      Array(19).fill(24),
-    );
+    expect([...(raw(house, probeId(house, 'air/temperature'))[0]?.values ?? [])]).toEqual(Array(19).fill(24));
   });
 
   test('from 1 h on leaves the first hour: 3 h of 20 °C are 20, then 22 °C, with 10 min between them', async () => {
@@ -157,7 +155,7 @@ describe('alarms as readings come', () => {
   const minutes = async (house: House, valueC: number) => {
     for (let minute = 0; minute < 5; minute++) {
       house.hand.pass(60_000);
-      await house.tell([{ n: 'air/temperature', u: 'Cel', v: valueC }]);
+      await house.report([{ n: 'air/temperature', u: 'Cel', v: valueC }]);
     }
     return house.daemon.queries.alarms().filter(({ rule }) => rule === 'air-over-ceiling').length;
   };
@@ -167,16 +165,20 @@ describe('alarms as readings come', () => {
     ['26 °C told and 27.5 °C meant raise the ceiling alarm', 26, 1.5, 1],
   ])('%s', async (_, valueC, offset, raised) => {
     const house = startHouse();
-    await house.tell([{ n: 'air/temperature', u: 'Cel', v: 22 }]);
+    await house.report([{ n: 'air/temperature', u: 'Cel', v: 22 }]);
     house.daemon.checks.correct(probeId(house, 'air/temperature'), {
-      ...{ gain: 1, offset, fromMs: null, reason: 'against ice', checkId: null },
+      gain: 1,
+      offset,
+      fromMs: null,
+      reason: 'against ice',
+      checkId: null,
     });
     expect(await minutes(house, valueC)).toBe(raised);
   });
 
   test('of a correction that is entered the newest value tells at once: 22 °C are 23 °C', async () => {
     const house = startHouse();
-    await house.tell([{ n: 'air/temperature', u: 'Cel', v: 22 }]);
+    await house.report([{ n: 'air/temperature', u: 'Cel', v: 22 }]);
     const order = { gain: 1, offset: 1, fromMs: START_MS, reason: 'against ice', checkId: null };
     house.daemon.checks.correct(probeId(house, 'air/temperature'), order);
     expect(house.daemon.queries.now('bench-1').quantities.airTemperatureC?.value).toBe(23);
@@ -231,7 +233,7 @@ describe('hours and minutes that are kept', () => {
     early.store.close();
     const house = openAt(NOW_MS + 60 * 24 * HOUR_MS);
     house.hand.pass(10 * 60_000);
-    expect(told(house, probeId(house, 'air/temperature'))).toEqual([]);
+    expect(raw(house, probeId(house, 'air/temperature'))).toEqual([]);
     expect(seen(house)).toEqual(before);
     expect(() => correct(house, 'air/temperature', { offset: 1 })).toThrow('not kept any more');
     const [{ id } = { id: 0 }] = house.store.corrections.of(null);
@@ -280,7 +282,9 @@ describe('an export', () => {
     const house = await houseOfLogger();
     const { text } = textOf(exchangeOf(house), as);
     expect(await exchangeOf(house).importFrom(bytesOf(text), { ...ORDER, as })).toMatchObject({
-      ...{ stored: 0, repeats: 2, conflicts: 0 },
+      stored: 0,
+      repeats: 2,
+      conflicts: 0,
     });
   });
 });

@@ -3,7 +3,14 @@ import { openStore } from '../../../../server/adapters/sqlite/store.ts';
 import type { Carrier } from '../../../../server/ports.ts';
 import { DEFAULT_PLACE_SETTINGS } from '../../../../shared/model/place.ts';
 import { clockByHand } from '../support/hand.ts';
-import { airRecord, databaseFile, keepInMemory, SHEET, START_MS, startHouse } from '../support/house.ts';
+import {
+  airRecord,
+  databaseFile,
+  keepInMemory,
+  START_MS,
+  startHouse,
+  TARGET_SHEET_FILE,
+} from '../support/house.ts';
 
 const MINUTE_MS = 60_000;
 const DAY_MS = 24 * 60 * MINUTE_MS;
@@ -15,23 +22,23 @@ function houseWith(places: Readonly<Record<string, boolean>>) {
   const keep = keepInMemory();
   for (const [id, invented] of Object.entries(places)) {
     store.places.add({ id, name: id, kind: 'bench', invented, settings: DEFAULT_PLACE_SETTINGS });
-    store.places.addTargets(id, { fromMs: 0, enteredMs: 0, targets: SHEET.targets });
+    store.places.addTargets(id, { fromMs: 0, enteredMs: 0, targets: TARGET_SHEET_FILE.targets });
   }
   const said: string[] = [];
   const carrier: Carrier = {
     async send({ kind }, { body }) {
       const { type, data } = JSON.parse(body);
       said.push(`${kind} ${type} ${data.alarm?.id ?? ''}`.trim());
-      return { taken: true };
+      return { delivered: true };
     },
   };
   const start = () => startHouse({ store, hand, keep, carrier });
   const house = start();
   const { id } = house.daemon.people.add({ name: 'Robin', quiet: null });
-  house.daemon.people.addWay(id, { kind: 'mail', address: 'robin@bench.example' });
+  house.daemon.people.addContactMethod(id, { kind: 'mail', address: 'robin@bench.example' });
   const pass = async (of: typeof house, minutes: number) => {
     for (let minute = 0; minute < minutes; minute++) {
-      for (const place of Object.keys(places)) await of.tell([airRecord(30)], place);
+      for (const place of Object.keys(places)) await of.report([airRecord(30)], place);
       hand.pass(MINUTE_MS);
       await new Promise<void>((resolve) => setImmediate(resolve));
     }
@@ -51,13 +58,14 @@ describe('an invented place over its ceiling for 7 min', () => {
       'real.air-over-ceiling unacknowledged',
     ]);
     expect(said.toSorted()).toEqual([
-      ...['mail alarm.raised real.air-over-ceiling', 'mail alarm.repeated real.air-over-ceiling'],
+      'mail alarm.raised real.air-over-ceiling',
+      'mail alarm.repeated real.air-over-ceiling',
       'webhook alarm.raised real.air-over-ceiling',
     ]);
     expect(store.outbox.ofAlarm('invented.air-over-ceiling', 9)).toEqual([]);
-    const told = new Map(house.published.map(({ topic, payload }) => [topic, payload]));
-    expect(told.get('strikewell/1/alarms/invented.air-over-ceiling') ?? '').toBe('');
-    expect(told.get('strikewell/1/alarms/real.air-over-ceiling')).toContain('unacknowledged');
+    const published = new Map(house.published.map(({ topic, payload }) => [topic, payload]));
+    expect(published.get('strikewell/1/alarms/invented.air-over-ceiling') ?? '').toBe('');
+    expect(published.get('strikewell/1/alarms/real.air-over-ceiling')).toContain('unacknowledged');
   });
 
   test('is called about by nobody on the morning sheet of the next day, nor when the machine was off, alone in the house', async () => {

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { openStore } from '../../../../server/adapters/sqlite/store.ts';
 import { heldNotes } from '../../../../server/daemon/emergency/held-notes.ts';
-import { saidOnce } from '../../../../server/daemon/emergency/said-once.ts';
+import { logOnce } from '../../../../server/daemon/emergency/log-once.ts';
 import { guardedTimers } from '../../../../server/daemon/guard/guard.ts';
 import type { Carrier, RawMessage } from '../../../../server/ports.ts';
 import type { Place } from '../../../../shared/model/place.ts';
@@ -19,23 +19,23 @@ test('a full disk is a fact of the house from the first refusal until a try, eve
   const { disk, store } = storeOnDisk();
   const house = startHouse({ store });
   const facts = () => house.daemon.queries.house().store;
-  await house.tell([airRecord(20)]);
+  await house.report([airRecord(20)]);
   expect(facts()).toEqual({ writable: true, since: null });
   disk.full = true;
   house.hand.pass(1_000);
-  await expect(house.tell([airRecord(21)])).rejects.toThrow('has to come again');
+  await expect(house.report([airRecord(21)])).rejects.toThrow('has to come again');
   // the first thing written since, whatever it was
   const { since } = facts();
   expect(Date.parse(String(since)) - START_MS).toBeLessThanOrEqual(1_000);
   expect(facts()).toEqual({ writable: false, since });
   house.hand.pass(30_000);
-  await expect(house.tell([airRecord(22)])).rejects.toThrow('has to come again');
+  await expect(house.report([airRecord(22)])).rejects.toThrow('has to come again');
   expect(facts()).toEqual({ writable: false, since });
-  expect(house.told.filter(({ kind }) => kind === 'house').at(-1)?.what).toMatchObject({ store: facts() });
+  expect(house.sent.filter(({ kind }) => kind === 'house').at(-1)?.what).toMatchObject({ store: facts() });
   disk.full = false;
   house.hand.pass(5_000);
   expect(facts()).toEqual({ writable: true, since: null });
-  await house.tell([airRecord(23)]);
+  await house.report([airRecord(23)]);
 });
 
 test('what was sent and cannot be noted on disk goes out once, not every second, while the disk is full for 60 s', async () => {
@@ -45,11 +45,11 @@ test('what was sent and cannot be noted on disk goes out once, not every second,
     send: async () => {
       sent += 1;
       disk.full = true;
-      return { taken: true } as const;
+      return { delivered: true } as const;
     },
   };
   const house = startHouse({ store, carrier });
-  await house.tell([airRecord(30, { ageS: 61 }), airRecord(30)]);
+  await house.report([airRecord(30, { ageS: 61 }), airRecord(30)]);
   const settle = () => new Promise<void>((resolve) => setImmediate(resolve));
   for (let second = 0; second < 60; second += 1) {
     house.hand.pass(1_000);
@@ -72,14 +72,16 @@ test('a mistake of ours in the middle of a transaction is no full disk', () => {
 test('who watches is told of a message that came to a full disk that it was not kept, and of the next that it was', async () => {
   const { disk, store } = storeOnDisk();
   const house = startHouse({ store });
-  house.daemon.hearing.watch();
+  house.daemon.foreignMessages.watch();
   disk.full = true;
-  await expect(house.tell([airRecord(21)])).rejects.toThrow('has to come again');
+  await expect(house.report([airRecord(21)])).rejects.toThrow('has to come again');
   house.hand.pass(300);
   disk.full = false;
   house.hand.pass(6_000);
-  await house.tell([airRecord(21)]);
-  expect(house.daemon.hearing.watched({ afterId: 0 }).messages.map(({ verdict }) => verdict)).toMatchObject([
+  await house.report([airRecord(21)]);
+  expect(
+    house.daemon.foreignMessages.watched({ afterId: 0 }).messages.map(({ verdict }) => verdict),
+  ).toMatchObject([
     {
       outcome: 'unkept',
       lines: [
@@ -98,10 +100,10 @@ describe('air that goes over its ceiling while the disk is full', () => {
     const { disk, store } = storeOnDisk();
     const sent: { key: string; what: string }[] = [];
     const carrier: Carrier = {
-      send: (_way, { key, body }) => {
+      send: (_method, { key, body }) => {
         const { type, data } = JSON.parse(body) as { type: string; data: { alarm: { id: string } } };
         sent.push({ key, what: `${type} ${data.alarm.id}` });
-        return Promise.resolve({ taken: true });
+        return Promise.resolve({ delivered: true });
       },
     };
     const house = startHouse({ store, carrier });
@@ -111,21 +113,21 @@ describe('air that goes over its ceiling while the disk is full', () => {
         await new Promise<void>((resolve) => setImmediate(resolve));
       }
     };
-    const tell = (valueC: number) =>
-      house.tell([airRecord(valueC)]).then(
+    const report = (valueC: number) =>
+      house.report([airRecord(valueC)]).then(
         () => true,
         () => false,
       );
-    return { disk, store, house, sent, pass, tell };
+    return { disk, store, house, sent, pass, report };
   }
 
   test('calls people, is told over once it is, and what happened is in the record once, each key sent once', async () => {
-    const { disk, store, house, sent, pass, tell } = openHouse();
-    expect(await tell(22)).toBe(true);
+    const { disk, store, house, sent, pass, report } = openHouse();
+    expect(await report(22)).toBe(true);
     disk.full = true;
     for (let n = 0; n < 8; n += 1) {
       await pass(10);
-      expect(await tell(48)).toBe(false);
+      expect(await report(48)).toBe(false);
     }
     await pass(2);
     expect(sent.map(({ what }) => what).toSorted()).toEqual([
@@ -134,11 +136,11 @@ describe('air that goes over its ceiling while the disk is full', () => {
     ]);
     for (let n = 0; n < 40; n += 1) {
       await pass(10);
-      expect(await tell(22)).toBe(false);
+      expect(await report(22)).toBe(false);
     }
     disk.full = false;
     await pass(10);
-    expect(await tell(22.5)).toBe(true);
+    expect(await report(22.5)).toBe(true);
     await pass(120);
     expect(
       sent
@@ -156,8 +158,8 @@ describe('air that goes over its ceiling while the disk is full', () => {
   });
 
   test('resent readings are not judged again: who was called and told it is over is not called anew', async () => {
-    const { disk, house, sent, pass, tell } = openHouse();
-    expect(await tell(22)).toBe(true);
+    const { disk, house, sent, pass, report } = openHouse();
+    expect(await report(22)).toBe(true);
     disk.full = true;
     const unacknowledged: RawMessage[] = [];
     for (const valueC of [48, 48, 48, 48, 48, 48, 48, 22, 22, 22, 22, 22, 22, 22]) {
@@ -177,13 +179,13 @@ describe('air that goes over its ceiling while the disk is full', () => {
   });
 
   test('memory ends where the record goes on: a start after it calls nobody a second time', async () => {
-    const { disk, store, sent, pass, tell } = openHouse();
-    expect(await tell(22)).toBe(true);
+    const { disk, store, sent, pass, report } = openHouse();
+    expect(await report(22)).toBe(true);
     disk.full = true;
     await pass(10);
-    await tell(48);
+    await report(48);
     await pass(70);
-    await tell(48);
+    await report(48);
     disk.full = false;
     await pass(10);
     const called = sent.length;
@@ -200,8 +202,8 @@ describe('air that goes over its ceiling while the disk is full', () => {
 test('one place whose judging breaks does not keep the watch of others from calling', async () => {
   const store = openStore({ file: databaseFile(), nowMs: START_MS });
   const house = startHouse({ store });
-  await house.tell([airRecord(22)], 'bench-0');
-  await house.tell([airRecord(30)], 'bench-1');
+  await house.report([airRecord(22)], 'bench-0');
+  await house.report([airRecord(30)], 'bench-1');
   const place = house.daemon.world.places.get('bench-0');
   // settings that no version of ours has written
   house.daemon.world.places.set('bench-0', { ...(place as Place), settings: null as never });
@@ -215,7 +217,7 @@ test('one place whose judging breaks does not keep the watch of others from call
 test('a turn that throws is said once, and the next goes on', () => {
   const hand = clockByHand(START_MS);
   const log = readableLog();
-  const timers = guardedTimers(hand.timers, saidOnce(log, 'a turn failed').say);
+  const timers = guardedTimers(hand.timers, logOnce(log, 'a turn failed').say);
   let turns = 0;
   timers.every(1_000, () => {
     turns += 1;

@@ -62,7 +62,7 @@ describe('an export', () => {
 
   test('alarms have every event of the span, in the order it happened', async () => {
     const house = startHouse();
-    await house.tell([airRecord(22)], 'logger');
+    await house.report([airRecord(22)], 'logger');
     house.hand.pass(6 * 60_000);
     house.daemon.orders.acknowledge('logger.no-data');
     const text = textOf(exchangeOf(house), { what: 'alarms' });

@@ -9,7 +9,7 @@ const HOUR_MS = 60 * MINUTE_MS;
 const iso = (ms: number) => new Date(ms).toISOString();
 
 /** A quantity told every so many minutes from START on; `valueAt` is given the minute. */
-function told(
+function made(
   quantity: string,
   unit: string,
   course: { minutes: readonly number[]; valueAt(minute: number): number },
@@ -50,7 +50,7 @@ async function placeWith({ records, timeZone = 'UTC', targets = TARGETS, arrived
   return { house, queries, orders, ask };
 }
 
-const ramp = told('air/temperature', 'Cel', {
+const ramp = made('air/temperature', 'Cel', {
   minutes: every10Until(120),
   valueAt: (minute) => 24 + minute / 30,
 });
@@ -99,7 +99,7 @@ describe('24 to 28 °C over 2 h against 25 °C', () => {
 });
 
 describe('targets that change within an hour', () => {
-  const warm = told('air/temperature', 'Cel', { minutes: every10Until(120), valueAt: () => 26 });
+  const warm = made('air/temperature', 'Cel', { minutes: every10Until(120), valueAt: () => 26 });
   const upTo = (highC: number): Targets => ({
     ...TARGETS,
     air: { ...TARGETS.air, day: { lowC: 20, highC } },
@@ -123,7 +123,7 @@ describe('targets that change within an hour', () => {
   });
 
   test('night from 20:00 holds 18 °C against 15 °C: 3 °C·h in the hour, 2 °C·h too cold in the hour before', async () => {
-    const evening = told('air/temperature', 'Cel', {
+    const evening = made('air/temperature', 'Cel', {
       minutes: every10Until(120).map((m) => m + 540),
       valueAt: () => 18,
     });
@@ -138,9 +138,9 @@ describe('vapour pressure deficit', () => {
   // rounds to 0.0001 kPa, and the fit the project uses lies within 0.0002 kPa of it.
   const [at20, at25, at30] = [2.3392, 3.1697, 4.2467];
   const humid = (minutes: readonly number[], valueAt: (minute: number) => number) =>
-    told('air/humidity', '%RH', { minutes, valueAt });
+    made('air/humidity', '%RH', { minutes, valueAt });
   const air = (minutes: readonly number[], valueAt: (minute: number) => number) =>
-    told('air/temperature', 'Cel', { minutes, valueAt });
+    made('air/temperature', 'Cel', { minutes, valueAt });
 
   test('with temperature read at 0, 10, 20 min and humidity at 5, 15 min exists from 5 to 15 min, with 3 knots', async () => {
     const records = [...air([0, 10, 20], () => 20), ...humid([5, 15], (minute) => (minute === 5 ? 50 : 100))];
@@ -190,9 +190,11 @@ describe('light', () => {
     const startMs = Date.parse(`${date}T00:00:00Z`) - 24 * HOUR_MS;
     const startMinute = (startMs - START_MS) / MINUTE_MS;
     const minutes = quarters(72).map((minute) => minute + startMinute);
-    const records = told('light/ppfd', 'umol/m2/s', { minutes, valueAt: () => 100 });
+    const records = made('light/ppfd', 'umol/m2/s', { minutes, valueAt: () => 100 });
     const { ask } = await placeWith({
-      ...{ records, timeZone: 'Europe/Vienna', arrivedAtMs: startMs + 73 * HOUR_MS },
+      records,
+      timeZone: 'Europe/Vienna',
+      arrivedAtMs: startMs + 73 * HOUR_MS,
     });
     const { light } = ask(startMinute, startMinute + 72 * 60);
     expect(light.coveredHours).toBe(72);
@@ -201,14 +203,14 @@ describe('light', () => {
   });
 
   test('5400 lx of daylight for 1 h is 0.36 mol m⁻², at 54 lx per µmol m⁻² s⁻¹', async () => {
-    const records = told('light/illuminance', 'lx', { minutes: quarters(1), valueAt: () => 5_400 });
+    const records = made('light/illuminance', 'lx', { minutes: quarters(1), valueAt: () => 5_400 });
     const { ask } = await placeWith({ records });
     expect(ask(0, 60).light.days).toMatchObject([{ date: '2026-06-01', dliMolM2: expect.closeTo(0.36, 9) }]);
   });
 });
 
 test('thermal time of 20 to 32 °C in 2 h above 21 °C and capped at 28 °C is 8.75 K·h', async () => {
-  const records = told('root/temperature', 'Cel', {
+  const records = made('root/temperature', 'Cel', {
     minutes: every10Until(120),
     valueAt: (minute) => 20 + minute / 10,
   });
@@ -222,13 +224,16 @@ test('thermal time of 20 to 32 °C in 2 h above 21 °C and capped at 28 °C is 8
 });
 
 test('a series with readings at 0, 10, 40 and 50 min has 1 null in the middle of its gap, at 25 min', async () => {
-  const records = told('root/temperature', 'Cel', {
+  const records = made('root/temperature', 'Cel', {
     minutes: [0, 10, 40, 50],
     valueAt: (minute) => 20 + minute / 10,
   });
   const { queries } = await placeWith({ records });
   const series = queries.series('bench-1', {
-    ...{ fromMs: START_MS, toMs: START_MS + HOUR_MS, quantity: 'rootZoneTemperatureC', points: null },
+    fromMs: START_MS,
+    toMs: START_MS + HOUR_MS,
+    quantity: 'rootZoneTemperatureC',
+    points: null,
   });
   expect(series).toMatchObject({ quantity: 'rootZoneTemperatureC', unit: '°C' });
   expect(series.points.map(({ t, value }) => [t, value])).toEqual([

@@ -33,9 +33,9 @@ async function offerAll({ house }: Opened, group: readonly RawMessage[]): Promis
 }
 
 /** What counts of the world: places, probes, newest readings, and how each alarm stands. */
-function inMemory({ places, probes, heard, alarms }: World) {
-  const newest = [...heard].map(([id, { tMs, value }]) => [id, tMs, value]);
-  const standing = [...alarms.values()]
+function inMemory({ places, probes, latest, alarms }: World) {
+  const newest = [...latest].map(([id, { tMs, value }]) => [id, tMs, value]);
+  const deviation = [...alarms.values()]
     .filter(({ raisedAtMs }) => raisedAtMs !== null)
     .map(({ id, state, raisedAtMs, acknowledgedAtMs, shelved }) => [
       id,
@@ -45,7 +45,7 @@ function inMemory({ places, probes, heard, alarms }: World) {
       shelved,
     ]);
   const ordered = (rows: unknown[]) => rows.map((row) => JSON.stringify(row)).sort();
-  return [[...places], [...probes], newest, standing].map(ordered);
+  return [[...places], [...probes], newest, deviation].map(ordered);
 }
 
 /** The disk takes what is written again, and the next try finds that out. */

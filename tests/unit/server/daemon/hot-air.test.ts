@@ -23,7 +23,7 @@ test.each([
       { n: 'air/temperature', u: 'Cel', v: airC, t: -ageS },
       { n: 'air/humidity', u: '%RH', v: rh, t: -ageS },
     ];
-    await house.tell([...pack(120), ...pack(60)]);
+    await house.report([...pack(120), ...pack(60)]);
     const { queries, orders } = house.daemon;
     const span = { fromMs: START_MS - 120_000, toMs: START_MS };
     for (const settings of [

@@ -5,7 +5,7 @@ import { MAX_PROBES_PER_DEVICE } from '../../../../server/domain/lifecycle/quota
 import { bytesOf, exchangeOf, faultOf, HOUR_MS, minutes, ORDER, storedOf } from '../support/exchange.ts';
 import { failingStore } from '../support/failing-store.ts';
 import { clockByHand } from '../support/hand.ts';
-import { airRecord, databaseFile, SHEET, START_MS, startHouse } from '../support/house.ts';
+import { airRecord, databaseFile, START_MS, startHouse, TARGET_SHEET_FILE } from '../support/house.ts';
 
 describe('an import', () => {
   test('a dry run of 90 readings says what storing does, and stores nothing; the same file again is 90 repeats', async () => {
@@ -33,9 +33,11 @@ describe('an import', () => {
   test('makes the place and its probes as a first contact would, and the newest reading is shown', async () => {
     const house = startHouse();
     await exchangeOf(house).importFrom(bytesOf(minutes(3, { valueC: 22 })), ORDER);
-    expect(house.daemon.queries.places()).toMatchObject([{ id: 'logger', targets: SHEET.targets }]);
+    expect(house.daemon.queries.places()).toMatchObject([
+      { id: 'logger', targets: TARGET_SHEET_FILE.targets },
+    ]);
     expect(house.daemon.queries.now('logger').quantities.airTemperatureC).toMatchObject({ value: 22 });
-    expect(house.told.map(({ kind }) => kind)).toContain('place');
+    expect(house.sent.map(({ kind }) => kind)).toContain('place');
   });
 
   test('another value at a stored time is a conflict; the first stays, in a dry run as in earnest', async () => {
@@ -65,7 +67,7 @@ describe('an import', () => {
   test('once a probe from a file tells by itself, its silence of more than 5 min counts', async () => {
     const house = startHouse();
     await exchangeOf(house).importFrom(bytesOf(minutes(10, { valueC: 22 })), ORDER);
-    await house.tell([airRecord(22)], 'logger');
+    await house.report([airRecord(22)], 'logger');
     house.hand.pass(6 * 60_000);
     expect(house.daemon.queries.alarms()).toMatchObject([{ id: 'logger.no-data', state: 'unacknowledged' }]);
   });
@@ -83,8 +85,8 @@ describe('an import', () => {
     const order = { ...ORDER, zone: 'Europe/Vienna' };
     const asked = await exchange.importFrom(bytesOf(text), order);
     expect(asked).toMatchObject({ stored: 2, repeatedHour: { rows: 2, lines: [3, 4], taken: null } });
-    const told = await exchange.importFrom(bytesOf(text), { ...order, repeatedHour: 'second' });
-    expect(told).toMatchObject({
+    const imported = await exchange.importFrom(bytesOf(text), { ...order, repeatedHour: 'second' });
+    expect(imported).toMatchObject({
       stored: 1,
       repeats: 2,
       conflicts: 1,

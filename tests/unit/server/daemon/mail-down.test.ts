@@ -5,7 +5,7 @@ import { startWebhook } from '../../../support/webhook.ts';
 import { isSigned } from '../../../support/webhook-check.ts';
 import { clockByHand } from '../support/hand.ts';
 import { airRecord, databaseFile, START_MS, startHouse } from '../support/house.ts';
-import { passSending, realCarrier, SECRET } from '../support/told.ts';
+import { passSending, realCarrier, SECRET } from '../support/real-carrier.ts';
 
 const MINUTE_MS = 60_000;
 const ID = 'bench-1.air-over-ceiling';
@@ -22,12 +22,12 @@ test('with the mail server down for 2 h and the daemon ended 24 times meanwhile,
   const start = () => startHouse({ store, hand, carrier, webhookUrl: null });
   let house = start();
   const robin = house.daemon.people.add({ name: 'Robin', quiet: null });
-  house.daemon.people.addWay(robin.id, mail('robin@bench.example'));
+  house.daemon.people.addContactMethod(robin.id, mail('robin@bench.example'));
   const sam = house.daemon.people.add({ name: 'Sam', quiet: null });
-  house.daemon.people.addWay(sam.id, { kind: 'webhook', url: webhook.url });
+  house.daemon.people.addContactMethod(sam.id, { kind: 'webhook', url: webhook.url });
   for (let part = 0; part < 24; part++) {
     for (let minute = 0; minute < 5; minute++) {
-      await house.tell([airRecord(30)]);
+      await house.report([airRecord(30)]);
       await passSending(hand, { lastsMs: MINUTE_MS, stepMs: 5_000, idle });
     }
     house.daemon.stop();

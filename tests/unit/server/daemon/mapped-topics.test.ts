@@ -6,25 +6,29 @@ import { START_MS, startHouse } from '../support/house.ts';
 describe('mapped topics', () => {
   test('a foreign message is stored, makes a place and is live; by its device and time it is stored once', async () => {
     const house = startHouse();
-    house.daemon.hearing.addMapping(MAPPING);
+    house.daemon.foreignMessages.addMapping(MAPPING);
     const message = foreign(house, { t: 70.7, b: 80 });
     for (let time = 0; time < 2; time++) await house.send(message);
     // 70.7 °F − 32 = 38.7; × 5/9 = 21.5
     expect(house.daemon.queries.now('east').quantities['airTemperatureC']?.value).toBeCloseTo(21.5, 9);
     expect(house.daemon.queries.house().readings).toMatchObject({ received: 2, refused: 0, conflicts: 0 });
-    expect(house.daemon.hearing.mappings().mappings).toMatchObject([
+    expect(house.daemon.foreignMessages.mappings().mappings).toMatchObject([
       {
-        ...{ id: 1, stored: 2, refused: 0, lastTopic: 'house/east/climate', lastCode: null },
+        id: 1,
+        stored: 2,
+        refused: 0,
+        lastTopic: 'house/east/climate',
+        lastCode: null,
         lastAt: new Date(START_MS).toISOString(),
       },
     ]);
     house.hand.pass(300);
-    expect(house.told.some(({ kind }) => kind === 'now')).toBe(true);
+    expect(house.sent.some(({ kind }) => kind === 'now')).toBe(true);
   });
 
   test('a wrong message is a refused pack like any other, with the pointer into it', async () => {
     const house = startHouse();
-    house.daemon.hearing.addMapping(MAPPING);
+    house.daemon.foreignMessages.addMapping(MAPPING);
     await house.send(foreign(house, { t: 'warm' }));
     await house.send(foreign(house, { b: 80 }));
     await house.send(foreign(house, { t: 70 }, 'house/bed 3/climate'));
@@ -36,7 +40,7 @@ describe('mapped topics', () => {
       ],
       byCode: { 'mapped-device': 1, 'mapped-nothing': 1, 'mapped-no-number': 1 },
     });
-    expect(house.daemon.hearing.mappings().mappings).toMatchObject([
+    expect(house.daemon.foreignMessages.mappings().mappings).toMatchObject([
       { stored: 0, refused: 3, lastCode: 'mapped-device' },
     ]);
     expect(house.daemon.queries.probes()).toEqual([]);
@@ -44,19 +48,19 @@ describe('mapped topics', () => {
 
   test('its probes come to the place it names; where there is none, to one of the device’s name', async () => {
     const house = startHouse();
-    await house.tell([{ n: 'root/temperature', u: 'Cel', v: 22 }], 'sill');
-    house.daemon.hearing.addMapping({ ...MAPPING, placeId: 'sill' });
+    await house.report([{ n: 'root/temperature', u: 'Cel', v: 22 }], 'sill');
+    house.daemon.foreignMessages.addMapping({ ...MAPPING, placeId: 'sill' });
     await house.send(foreign(house, { t: 70.7 }));
     expect(house.daemon.queries.places().map(({ id }) => id)).toEqual(['sill']);
     expect(house.daemon.queries.now('sill').quantities['airTemperatureC']?.value).toBeCloseTo(21.5, 9);
-    house.daemon.hearing.updateMapping(1, { ...MAPPING, placeId: 'gone' });
+    house.daemon.foreignMessages.updateMapping(1, { ...MAPPING, placeId: 'gone' });
     await house.send(foreign(house, { t: 68 }, 'house/west/climate'));
     expect(house.daemon.queries.places().map(({ id }) => id)).toEqual(['sill', 'west']);
   });
 
   test('an air of 28.4 °C that a mapping reads raises the ceiling alarm after its delay', async () => {
     const house = startHouse();
-    house.daemon.hearing.addMapping(MAPPING);
+    house.daemon.foreignMessages.addMapping(MAPPING);
     // 83.12 °F − 32 = 51.12; × 5/9 = 28.4, above the ceiling of 26.7
     for (let count = 0; count < 10; count++) {
       await house.send(foreign(house, { t: 83.12 }));
@@ -67,14 +71,14 @@ describe('mapped topics', () => {
 
   test('a change holds for the next message; after its removal nothing is read, and what is stored stays', async () => {
     const house = startHouse();
-    const { id } = house.daemon.hearing.addMapping(MAPPING);
+    const { id } = house.daemon.foreignMessages.addMapping(MAPPING);
     await house.send(foreign(house, { t: 70.7 }));
     const celsius = { ...MAPPING, values: [{ ...MAPPING.values[0], unit: 'Cel' }] } as NewMapping;
-    house.daemon.hearing.updateMapping(id, celsius);
+    house.daemon.foreignMessages.updateMapping(id, celsius);
     house.hand.pass(10_000);
     await house.send(foreign(house, { t: 22 }));
     expect(house.daemon.queries.probes()).toMatchObject([{ latest: { value: 22 } }]);
-    house.daemon.hearing.removeMapping(id);
+    house.daemon.foreignMessages.removeMapping(id);
     house.hand.pass(10_000);
     await house.send(foreign(house, { t: 23 }));
     expect(house.daemon.queries.probes()).toMatchObject([{ latest: { value: 22 } }]);
@@ -83,25 +87,30 @@ describe('mapped topics', () => {
 
   test('mappings are there again after a restart, and the filters are told at each change', () => {
     const filters: (readonly string[])[] = [];
-    const house = startHouse({ onFilters: (told) => filters.push(told) });
-    house.daemon.hearing.addMapping(MAPPING);
-    house.daemon.hearing.addMapping({ ...MAPPING, filter: 'shed/#' });
-    house.daemon.hearing.removeMapping(1);
-    const again = startHouse({ store: house.store, onFilters: (told) => filters.push(told) });
+    const house = startHouse({ onFilters: (wanted) => filters.push(wanted) });
+    house.daemon.foreignMessages.addMapping(MAPPING);
+    house.daemon.foreignMessages.addMapping({ ...MAPPING, filter: 'shed/#' });
+    house.daemon.foreignMessages.removeMapping(1);
+    const again = startHouse({ store: house.store, onFilters: (wanted) => filters.push(wanted) });
     expect(filters).toEqual([[], ['house/+/climate'], ['house/+/climate', 'shed/#'], ['shed/#'], ['shed/#']]);
-    expect(again.daemon.hearing.mappings().mappings).toMatchObject([{ id: 2, filter: 'shed/#', stored: 0 }]);
+    expect(again.daemon.foreignMessages.mappings().mappings).toMatchObject([
+      { id: 2, filter: 'shed/#', stored: 0 },
+    ]);
   });
 
   test('a filter that shares a topic with another is refused, also when one is changed; mappings are no more than 100', () => {
-    const { hearing } = startHouse().daemon;
-    hearing.addMapping(MAPPING);
+    const { foreignMessages } = startHouse().daemon;
+    foreignMessages.addMapping(MAPPING);
     const shared = { ...MAPPING, filter: 'house/east/#' };
-    expect(() => hearing.addMapping(shared)).toThrow(/shares topics with "house\/\+\/climate"/);
-    const { id } = hearing.addMapping({ ...MAPPING, filter: 'shed/#' });
-    expect(() => hearing.updateMapping(id, shared)).toThrow(/shares topics/);
-    hearing.updateMapping(id, { ...MAPPING, filter: 'shed/+' });
-    for (let count = 2; count < 100; count++) hearing.addMapping({ ...MAPPING, filter: `shed/${count}/a` });
-    expect(() => hearing.addMapping({ ...MAPPING, filter: 'one/more' })).toThrow(/There are 100 mappings/);
-    expect(() => hearing.removeMapping(1_000)).toThrow(/There is no mapping 1000/);
+    expect(() => foreignMessages.addMapping(shared)).toThrow(/shares topics with "house\/\+\/climate"/);
+    const { id } = foreignMessages.addMapping({ ...MAPPING, filter: 'shed/#' });
+    expect(() => foreignMessages.updateMapping(id, shared)).toThrow(/shares topics/);
+    foreignMessages.updateMapping(id, { ...MAPPING, filter: 'shed/+' });
+    for (let count = 2; count < 100; count++)
+      foreignMessages.addMapping({ ...MAPPING, filter: `shed/${count}/a` });
+    expect(() => foreignMessages.addMapping({ ...MAPPING, filter: 'one/more' })).toThrow(
+      /There are 100 mappings/,
+    );
+    expect(() => foreignMessages.removeMapping(1_000)).toThrow(/There is no mapping 1000/);
   });
 });

@@ -18,18 +18,18 @@ function hotHouse() {
   const store = openStore({ file: databaseFile(), nowMs: START_MS });
   const said: { type: string; subject: string; atMin: number }[] = [];
   const carrier: Carrier = {
-    send(_way, { body }) {
+    send(_method, { body }) {
       const { type, data } = JSON.parse(body);
       said.push({ type, subject: data.subject, atMin: (hand.clock.nowMs() - START_MS) / MINUTE_MS });
-      return Promise.resolve({ taken: true });
+      return Promise.resolve({ delivered: true });
     },
   };
   const house = startHouse({ store, hand, carrier, webhookUrl: null });
   const robin = house.daemon.people.add({ name: 'Robin', quiet: null });
-  house.daemon.people.addWay(robin.id, { kind: 'mail', address: 'robin@bench.example' });
+  house.daemon.people.addContactMethod(robin.id, { kind: 'mail', address: 'robin@bench.example' });
   const hold = async (valueC: number, minutes: number) => {
     for (let passedMs = 0; passedMs < minutes * MINUTE_MS; passedMs += 30 * SECOND_MS) {
-      await house.tell([airRecord(valueC)]);
+      await house.report([airRecord(valueC)]);
       for (let k = 0; k < 30; k += 1) {
         hand.pass(SECOND_MS);
         await new Promise<void>((resolve) => setImmediate(resolve));
@@ -47,7 +47,7 @@ describe('air over its ceiling that climbs far over it', () => {
     expect(said.map(({ type }) => type)).toEqual(['alarm.raised']);
     await hold(33, 1);
     expect(said.map(({ type }) => type)).toEqual(['alarm.raised', 'alarm.repeated']);
-    expect(said[1]?.subject).toContain('air 33.0 °C, 6.3 above its ceiling');
+    expect(said[1]?.subject).toContain('air 33.0 °C, 6.3 °C above its ceiling');
     expect((said[1]?.atMin ?? 0) - 3).toBeLessThanOrEqual(2 / 60);
     expect(alarm(FAR)).toMatchObject({ state: 'unacknowledged', suppression: 'by-design' });
     // answered knowing how far it was: nobody is called about it by another name

@@ -21,7 +21,8 @@ const PROBES = [
 /** Up to 60 readings within 6 h, at most 1 a probe and minute. */
 const record = fc
   .uniqueArray(fc.record({ probe: fc.nat(PROBES.length - 1), minute: fc.nat(360), tenths: fc.nat(300) }), {
-    ...{ minLength: 1, maxLength: 60 },
+    minLength: 1,
+    maxLength: 60,
     selector: ({ probe, minute }) => `${probe} ${minute}`,
   })
   .map((readings) =>
@@ -32,7 +33,7 @@ const record = fc
   );
 
 /** The readings shuffled, some of them again, cut into packs, with a restart after some of these. */
-const way = record.chain((records) =>
+const method = record.chain((records) =>
   fc.record({
     records: fc.constant(records),
     sent: fc
@@ -43,7 +44,8 @@ const way = record.chain((records) =>
       )
       .map(([all, again, more]) => [...all, ...again, ...more]),
     packs: fc.array(fc.record({ size: fc.integer({ min: 1, max: 9 }), restart: fc.boolean() }), {
-      ...{ minLength: 3, maxLength: 12 },
+      minLength: 3,
+      maxLength: 12,
     }),
   }),
 );
@@ -70,9 +72,9 @@ function close(house: ReturnType<typeof openAt>): void {
 
 test('exposures, series and the present are the same for any order, repeats, packs and restarts', async () => {
   await fc.assert(
-    fc.asyncProperty(way, async ({ records, sent, packs }) => {
+    fc.asyncProperty(method, async ({ records, sent, packs }) => {
       const plain = openAt(databaseFile());
-      await plain.tell(records.toSorted((a, b) => (a.t ?? 0) - (b.t ?? 0)));
+      await plain.report(records.toSorted((a, b) => (a.t ?? 0) - (b.t ?? 0)));
       const file = databaseFile();
       let house = openAt(file);
       for (let taken = 0, k = 0; taken < sent.length; k++) {

@@ -6,7 +6,7 @@ import { airRecord, databaseFile, START_MS, startHouse } from '../support/house.
 
 const MINUTE_MS = 60_000;
 const ID = 'bench-1.air-over-ceiling';
-type Kill = { readonly atHandover: number; readonly taken: boolean };
+type Kill = { readonly atHandover: number; readonly delivered: boolean };
 
 /**
  * The overnight story, told minute by minute: over the ceiling for 12 min, acknowledged, back in band. At one handover
@@ -14,20 +14,20 @@ type Kill = { readonly atHandover: number; readonly taken: boolean };
  *
  * @returns what receivers took, in order
  */
-async function tellStory(kill: Kill | null): Promise<string[]> {
+async function playStory(kill: Kill | null): Promise<string[]> {
   const hand = clockByHand(START_MS);
   const store = openStore({ file: databaseFile(), nowMs: START_MS });
   const took: string[] = [];
   let handovers = 0;
   let dead = false;
   const carrier: Carrier = {
-    send(way, { key, body }) {
+    send(method, { key, body }) {
       if (dead) return new Promise<never>(() => undefined);
       handovers += 1;
       const dies = kill?.atHandover === handovers;
-      const to = way.kind === 'mail' ? way.address : way.kind;
-      if (!dies || kill.taken) took.push(`${to} ${JSON.parse(body).type} ${key}`);
-      if (!dies) return Promise.resolve({ taken: true });
+      const to = method.kind === 'mail' ? method.address : method.kind;
+      if (!dies || kill.delivered) took.push(`${to} ${JSON.parse(body).type} ${key}`);
+      if (!dies) return Promise.resolve({ delivered: true });
       dead = true;
       return new Promise<never>(() => undefined);
     },
@@ -39,7 +39,7 @@ async function tellStory(kill: Kill | null): Promise<string[]> {
     ['Sam', 'sam@bench.example'],
   ] as const) {
     const { id } = house.daemon.people.add({ name, quiet: null });
-    house.daemon.people.addWay(id, { kind: 'mail', address });
+    house.daemon.people.addContactMethod(id, { kind: 'mail', address });
   }
   const settle = async () => {
     for (let turn = 0; turn < 3; turn++) await new Promise<void>((resolve) => setImmediate(resolve));
@@ -49,7 +49,7 @@ async function tellStory(kill: Kill | null): Promise<string[]> {
     house = start();
   };
   const minute = async (valueC: number) => {
-    await house.tell([airRecord(valueC)]);
+    await house.report([airRecord(valueC)]);
     await settle();
     for (let second = 0; second < 60; second += 10) {
       hand.pass(MINUTE_MS / 6);
@@ -65,7 +65,7 @@ async function tellStory(kill: Kill | null): Promise<string[]> {
 }
 
 describe('a daemon that dies at any handover of the overnight story', async () => {
-  const whole = await tellStory(null);
+  const whole = await playStory(null);
 
   test('undisturbed, the house is told 2 times, Robin 5 and Sam 2', () => {
     const counts = ['webhook', 'robin', 'sam'].map(
@@ -78,9 +78,9 @@ describe('a daemon that dies at any handover of the overnight story', async () =
   test.each(Array.from({ length: 9 }, (_, k) => k + 1))(
     'the %ith: nothing is lost; not taken before, it is told once, taken before, twice under the same id',
     async (atHandover) => {
-      const lost = await tellStory({ atHandover, taken: false });
+      const lost = await playStory({ atHandover, delivered: false });
       expect(lost.toSorted()).toEqual(whole.toSorted());
-      const twice = await tellStory({ atHandover, taken: true });
+      const twice = await playStory({ atHandover, delivered: true });
       expect([...new Set(twice)].toSorted()).toEqual(whole.toSorted());
       expect(twice).toHaveLength(whole.length + 1);
     },

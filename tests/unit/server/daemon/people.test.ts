@@ -17,11 +17,11 @@ function notingCarrier() {
   }[] = [];
   const refusing = new Set<string>();
   const carrier: Carrier = {
-    async send(way, { key, body }: OutboxMessage) {
-      const to = way.kind === 'mail' ? way.address : way.kind;
-      if (refusing.has(to)) return { taken: false, error: 'the mail server: down', forGood: false };
+    async send(method, { key, body }: OutboxMessage) {
+      const to = method.kind === 'mail' ? method.address : method.kind;
+      if (refusing.has(to)) return { delivered: false, error: 'the mail server: down', forGood: false };
       sent.push({ to, key, body: JSON.parse(body) });
-      return { taken: true };
+      return { delivered: true };
     },
   };
   const said = () => sent.map(({ to, body }) => `${to.split('@')[0]} ${body.type}`);
@@ -39,13 +39,13 @@ function peopledHouse(noting: Noting) {
   const { people } = house.daemon;
   const robin = people.add({ name: 'Robin', quiet: { from: '09:00', to: '11:00' } });
   const sam = people.add({ name: 'Sam', quiet: null });
-  people.addWay(robin.id, mail('robin@bench.example'));
-  people.addWay(sam.id, mail('sam@bench.example'));
+  people.addContactMethod(robin.id, mail('robin@bench.example'));
+  people.addContactMethod(sam.id, mail('sam@bench.example'));
   const settle = () => new Promise<void>((resolve) => setImmediate(resolve));
   /** minutes in which the air is at a temperature, °C */
   const hold = async (of: ReturnType<typeof start>, valueC: number, minutes: number) => {
     for (let minute = 0; minute < minutes; minute++) {
-      await of.tell([airRecord(valueC)]);
+      await of.report([airRecord(valueC)]);
       hand.pass(MINUTE_MS);
       await settle();
     }
@@ -60,7 +60,10 @@ describe('a high alarm nobody answers', () => {
     await hold(house, 30, 12);
     const asked = noting.said();
     expect(asked).toEqual([
-      ...['robin alarm.raised', 'robin alarm.repeated', 'robin alarm.repeated', 'sam alarm.raised'],
+      'robin alarm.raised',
+      'robin alarm.repeated',
+      'robin alarm.repeated',
+      'sam alarm.raised',
     ]);
     expect(noting.sent[3]?.body.data.message).toContain('Notified before: Robin; not acknowledged yet.');
     house.daemon.orders.acknowledge(ID, { by: 'Sam' });
@@ -85,7 +88,10 @@ describe('a high alarm nobody answers', () => {
       now = start();
     }
     expect(noting.said()).toEqual([
-      ...['robin alarm.raised', 'robin alarm.repeated', 'robin alarm.repeated', 'sam alarm.raised'],
+      'robin alarm.raised',
+      'robin alarm.repeated',
+      'robin alarm.repeated',
+      'sam alarm.raised',
     ]);
   });
 
@@ -93,7 +99,7 @@ describe('a high alarm nobody answers', () => {
     const noting = notingCarrier();
     const { house, hold, robin, sam } = peopledHouse(noting);
     const hook = { kind: 'webhook', url: 'http://127.0.0.1:1/room' } as const;
-    for (const { id } of [robin, sam]) house.daemon.people.addWay(id, hook);
+    for (const { id } of [robin, sam]) house.daemon.people.addContactMethod(id, hook);
     await hold(house, 30, 12);
     house.daemon.orders.acknowledge(ID);
     await hold(house, 30, 2);
@@ -109,7 +115,7 @@ describe('a high alarm nobody answers', () => {
     await hold(house, 30, 3);
     expect(noting.said()).toEqual(['sam alarm.raised']);
     const kim = house.daemon.people.add({ name: 'Kim', quiet: null });
-    house.daemon.people.addWay(kim.id, mail('kim@bench.example'));
+    house.daemon.people.addContactMethod(kim.id, mail('kim@bench.example'));
     // a newcomer comes 10 min after the last, Sam, who comes after 10
     await hold(house, 30, 19);
     expect(noting.said()).toContain('kim alarm.raised');
@@ -121,11 +127,11 @@ test('what can wait comes on the sheet of 10:30, in 1 message to the first on th
   const noting = notingCarrier();
   const { house, hand, store, settle, robin, sam } = peopledHouse(noting);
   const steps = [robin, sam].map(({ id }, i) => ({ personId: id, afterMin: i * 10 }));
-  house.daemon.people.setLadder({ steps, repeatMin: 5, morningAt: '10:30' });
-  store.people.setSheetDay('2026-05-31');
+  house.daemon.people.setEscalation({ steps, repeatMin: 5, morningAt: '10:30' });
+  store.people.setMorningSheetDay('2026-05-31');
   const pass = async (minutes: number) => {
     for (let minute = 0; minute < minutes; minute++) {
-      await house.tell([{ n: 'light/ppfd', u: 'umol/m2/s', v: 250 }]);
+      await house.report([{ n: 'light/ppfd', u: 'umol/m2/s', v: 250 }]);
       hand.pass(MINUTE_MS);
       await settle();
     }
@@ -175,7 +181,7 @@ describe('a way that fails', () => {
     await hold(house, 30, 3);
     const failing = () => house.daemon.queries.alarms().find(({ rule }) => rule === 'way-failing');
     expect(failing()?.state).toBe('unacknowledged');
-    house.daemon.people.removeWay({ personId: robin.id, wayId: 1 });
+    house.daemon.people.removeContactMethod({ personId: robin.id, wayId: 1 });
     await hold(house, 30, 1);
     expect(failing()?.state).toBe('returned-unacknowledged');
     expect(house.daemon.people.answer().failing).toEqual([]);
@@ -187,11 +193,11 @@ describe('a way that fails', () => {
     const noting = notingCarrier();
     const taking: string[] = [];
     const carrier: Carrier = {
-      send: (way, message) => {
-        if (way.kind === 'mail' && way.address === 'robin@bench.example')
+      send: (method, message) => {
+        if (method.kind === 'mail' && method.address === 'robin@bench.example')
           return new Promise<never>(() => undefined);
         taking.push(message.key);
-        return Promise.resolve({ taken: true });
+        return Promise.resolve({ delivered: true });
       },
     };
     const { house, hold } = peopledHouse({ ...noting, carrier });
@@ -212,39 +218,42 @@ describe('a link', () => {
       hold,
       hand,
       token,
-      desk: house.daemon.people,
+      service: house.daemon.people,
       alarm: () => house.daemon.world.alarms.get(ID),
     };
   }
 
   test('that is looked at changes nothing; followed, it acknowledges for Robin, once', async () => {
-    const { desk, token, alarm } = await asked();
-    expect(desk.look(token)).toMatchObject({ state: 'good', words: '' });
+    const { service, token, alarm } = await asked();
+    expect(service.view(token)).toMatchObject({ state: 'good', words: '' });
     expect(alarm()?.state).toBe('unacknowledged');
-    expect(desk.follow(token)).toMatchObject({ state: 'good', words: expect.stringContaining('by Robin') });
+    expect(service.follow(token)).toMatchObject({
+      state: 'good',
+      words: expect.stringContaining('by Robin'),
+    });
     expect(alarm()).toMatchObject({ state: 'acknowledged', acknowledgedBy: 'Robin' });
-    expect(desk.follow(token).state).toBe('spent');
+    expect(service.follow(token).state).toBe('spent');
   });
 
   test('12 h old is told to be expired; with 1 sign changed, to be none of ours', async () => {
-    const { house, desk, token, hand, alarm } = await asked();
+    const { house, service, token, hand, alarm } = await asked();
     const [body = '', tag = ''] = token.split('.');
     const other = Buffer.from(
       Buffer.from(body, 'base64url').toString().replace(ID, 'bench-2.no-data'),
     ).toString('base64url');
     for (const forged of [`${other}.${tag}`, `${body}.${tag.slice(0, -2)}AA`, body, '', `${token}.x`])
-      expect(desk.follow(forged).state).toBe('forged');
+      expect(service.follow(forged).state).toBe('forged');
     // nothing else need pass in that time
     house.daemon.stop();
     hand.pass(12 * 3_600_000);
-    expect(desk.follow(token).state).toBe('expired');
+    expect(service.follow(token).state).toBe('expired');
     expect(alarm()?.acknowledgedAtMs).toBeNull();
   });
 
   test('of an alarm somebody else has acknowledged says who and when', async () => {
-    const { desk, token, house } = await asked();
+    const { service, token, house } = await asked();
     house.daemon.orders.acknowledge(ID, { by: 'Sam' });
-    expect(desk.follow(token)).toMatchObject({
+    expect(service.follow(token)).toMatchObject({
       state: 'over',
       words: 'It was acknowledged at 10:02 by Sam already.',
     });

@@ -12,7 +12,7 @@ const every5 = (record: SentRecord, offsetS = 0): SentRecord[] =>
 async function airState(light: readonly SentRecord[]) {
   const house = startHouse();
   house.hand.pass(1_900_000);
-  await house.tell([...light, ...every5({ n: 'air/temperature', u: 'Cel', v: 18 })]);
+  await house.report([...light, ...every5({ n: 'air/temperature', u: 'Cel', v: 18 })]);
   house.daemon.orders.setTargets('bench-1', { targets: BY_LIGHT, fromMs: 0 });
   return house.daemon.queries.now('bench-1').quantities.airTemperatureC?.state;
 }
@@ -36,10 +36,10 @@ describe('at 10:31 UTC, day by the clock, air of 18 °C is judged by the light',
   test('by the clock’s day once light has been silent for 16 min, and where there never was any', async () => {
     const house = startHouse();
     house.hand.pass(1_900_000);
-    await house.tell(every5({ n: 'light/ppfd', u: 'umol/m2/s', v: 5 }));
+    await house.report(every5({ n: 'light/ppfd', u: 'umol/m2/s', v: 5 }));
     house.daemon.orders.setTargets('bench-1', { targets: BY_LIGHT, fromMs: 0 });
     house.hand.pass(16 * 60_000);
-    await house.tell([{ n: 'air/temperature', u: 'Cel', v: 18 }]);
+    await house.report([{ n: 'air/temperature', u: 'Cel', v: 18 }]);
     expect(house.daemon.queries.now('bench-1').quantities.airTemperatureC?.state).toBe('below');
     expect(await airState([])).toBe('below');
   });

@@ -15,29 +15,35 @@ function startHeld({ houseUrl = 'http://127.0.0.1:1/' }: { houseUrl?: string } =
   const store = openStore({ file: databaseFile(), nowMs: START_MS });
   const begun: Held[] = [];
   const carrier: Carrier = {
-    send(_way, { key, wayId }) {
+    send(_method, { key, wayId }) {
       const { promise, resolve } = Promise.withResolvers<Delivery>();
       begun.push({ key, wayId, end: resolve });
       return promise;
     },
   };
-  const houseWay = { kind: 'webhook', url: houseUrl } as const;
-  const relay = createRelay({ store, carrier, houseWay, ...hand, log: readableLog() });
+  const installationWebhook = { kind: 'webhook', url: houseUrl } as const;
+  const relay = createRelay({ store, carrier, installationWebhook, ...hand, log: readableLog() });
   const put = (key: string, over: Partial<NewMessage> = {}) =>
     store.outbox.put({
-      ...{ key, wayId: 0, alarmId: null, recipient: 'the webhook of the house', kind: 'alarm.raised' },
-      ...{ body: '{}', createdMs: hand.clock.nowMs(), ...over },
+      key,
+      wayId: 0,
+      alarmId: null,
+      recipient: 'the webhook of the house',
+      kind: 'alarm.raised',
+      body: '{}',
+      createdMs: hand.clock.nowMs(),
+      ...over,
     });
   const webhookTo = (name: string, url: string) =>
-    store.people.addWay(store.people.add({ name, quiet: null }).id, { kind: 'webhook', url }).id;
-  const end = async (key: string, delivery: Delivery = { taken: true }) => {
+    store.people.addContactMethod(store.people.add({ name, quiet: null }).id, { kind: 'webhook', url }).id;
+  const end = async (key: string, delivery: Delivery = { delivered: true }) => {
     begun.findLast((one) => one.key === key)?.end(delivery);
     await soon();
   };
   return { hand, store, relay, put, webhookTo, begun, keys: () => begun.map(({ key }) => key), end };
 }
 
-const FAILED: Delivery = { taken: false, error: 'no', forGood: false };
+const FAILED: Delivery = { delivered: false, error: 'no', forGood: false };
 
 describe('messages side by side', () => {
   test('a message that is put while another hangs goes out beside it; of one alarm, behind it', async () => {

@@ -10,9 +10,9 @@ import {
   type House,
   packOf,
   type SentRecord,
-  SHEET,
   START_MS,
   startHouse,
+  TARGET_SHEET_FILE,
 } from '../support/house.ts';
 
 const HOUR_MS = 3_600_000;
@@ -153,8 +153,12 @@ function putInIce({ probe, fromMin, lengthMin }: Extract<Step, { kind: 'ice' }>,
 }
 
 function targetsOf({ ceilingC, byLight }: { ceilingC: number; byLight: boolean }): Targets {
-  const air = { ...SHEET.targets.air, ceilingC };
-  return { ...SHEET.targets, air, ...(byLight ? { dayBy: { kind: 'light', ppfdUmolM2S: 12 } } : {}) };
+  const air = { ...TARGET_SHEET_FILE.targets.air, ceilingC };
+  return {
+    ...TARGET_SHEET_FILE.targets,
+    air,
+    ...(byLight ? { dayBy: { kind: 'light', ppfdUmolM2S: 12 } } : {}),
+  };
 }
 
 test('exposures are, bit for bit, as counted from the readings alone, after any late readings, edits, corrections and restarts', async () => {
@@ -165,7 +169,7 @@ test('exposures are, bit for bit, as counted from the readings alone, after any 
     fc.asyncProperty(fc.array(step, { minLength: 5, maxLength: 40 }), async (steps) => {
       const file = databaseFile();
       let house = openAt(file);
-      await house.tell([{ n: 'air/temperature', u: 'Cel', v: 20, t: START_MS / 1_000 }]);
+      await house.report([{ n: 'air/temperature', u: 'Cel', v: 20, t: START_MS / 1_000 }]);
       for (const each of steps) {
         const { daemon, store } = house;
         if (each.kind === 'readings') await house.send(packOf(each.records, { arrivedAtMs: NOW_MS }));
@@ -189,11 +193,11 @@ test('exposures are, bit for bit, as counted from the readings alone, after any 
         const span = { fromMs, toMs: fromMs + each.lengthMin * 60_000 };
         const place = daemon.world.places.get('bench-1');
         if (!place) throw new Error('the place is missing');
-        const told = daemon.queries.exposures('bench-1', span);
+        const answer = daemon.queries.exposures('bench-1', span);
         const scratch = exposuresOf(
           exposureQuestion(place, span, { world: daemon.world, store, timeZone: ZONE }),
         );
-        expect(told).toEqual(scratch);
+        expect(answer).toEqual(scratch);
         asked++;
         if (store.corrections.of(null).some(({ withdrawnMs }) => withdrawnMs === null)) corrected++;
         settledHours += store.settled.get('bench-1', { fromMs: 0, toMs: 10_000_000 * HOUR_MS }).size;

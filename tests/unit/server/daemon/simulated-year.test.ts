@@ -32,11 +32,11 @@ test(`${DAYS} invented days with hot hours, dropouts, 85.0 °C and stuck humidit
     .filter(({ alarmId }) => alarmId.endsWith('root-too-hot'));
   expect(hot.filter(({ transition }) => transition === 'raised').length).toBeLessThanOrEqual(long.length);
   const { whole, talkative } = house.daemon.queries.alarmQuality(span);
-  const told = talkative.map(({ alarmId, told: times }) => `${alarmId} ${times}`).join(', ');
+  const frequent = talkative.map(({ alarmId, told: times }) => `${alarmId} ${times}`).join(', ');
   console.info(
     `${DAYS} days, 2 places: ${long.length} excursions over the ceiling, ${missed.length} missed; ` +
       `${whole.perDay.toFixed(2)} alarms a day (target ${ALARM_TARGETS.perDay}), ` +
-      `${whole.highPerWeekAtWorst.toFixed(2)} of high priority a week at the worst place (target ${ALARM_TARGETS.highPerWeekAndPlace}); ${told}`,
+      `${whole.highPerWeekAtWorst.toFixed(2)} of high priority a week at the worst place (target ${ALARM_TARGETS.highPerWeekAndPlace}); ${frequent}`,
   );
   expect(whole.perDay).toBeLessThanOrEqual(ALARM_TARGETS.perDay);
   expect(whole.highPerWeekAtWorst).toBeLessThanOrEqual(ALARM_TARGETS.highPerWeekAndPlace);

@@ -11,7 +11,7 @@ const GAP_MIN = 60;
 const ALL = Object.keys(PROBE_QUANTITIES) as ProbeQuantityName[];
 
 /** Few readings, a third to a whole gap apart: 85 °C that 80 °C bears out, or nothing does. */
-const told = fc.array(
+const values = fc.array(
   fc.record({
     after: fc.constantFrom(20, 30, 40, 60),
     air: fc.constantFrom(20, 80, 85, 85, 85, null),
@@ -23,7 +23,7 @@ const told = fc.array(
 test('an hour counted by itself is, bit for bit, that hour counted with all readings at hand, though 85 °C stand at its edges', async () => {
   let left = 0;
   await fc.assert(
-    fc.asyncProperty(told, async (steps) => {
+    fc.asyncProperty(values, async (steps) => {
       const house = startHouse({ hand: clockByHand(START_MS + 72 * 60 * MIN_MS) });
       const { daemon, store } = house;
       let minute = 0;
@@ -36,7 +36,7 @@ test('an hour counted by itself is, bit for bit, that hour counted with all read
         ];
       });
       if (records.length === 0) return;
-      await house.tell(records);
+      await house.report(records);
       const context = { world: daemon.world, store, timeZone: 'UTC' };
       daemon.orders.patchPlace('bench-1', { settings: { maxGapMs: GAP_MIN * MIN_MS } });
       const place = daemon.world.places.get('bench-1');

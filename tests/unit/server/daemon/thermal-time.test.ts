@@ -13,12 +13,28 @@ const readings = fc.array(fc.tuple(fc.integer({ min: 1, max: 20 }), fc.integer({
 });
 
 /** The temperature at a time, looked up reading by reading; null in a gap. */
-function valueAt(told: readonly (readonly [number, number])[], atMs: number): number | null {
-  const next = told.findIndex(([tMs]) => tMs > atMs);
-  const [after, before] = [told[next], told[next - 1]];
+function valueAt(points: readonly (readonly [number, number])[], atMs: number): number | null {
+  const next = points.findIndex(([tMs]) => tMs > atMs);
+  const [after, before] = [points[next], points[next - 1]];
   if (!after || !before || after[0] - before[0] > 15 * 60_000) return null;
   return before[1] + ((after[1] - before[1]) * (atMs - before[0])) / (after[0] - before[0]);
 }
+
+test('a root zone from 26 to 34 °C over 2 h counts by its course: 6.5 K·h, not the 5 of its ends', async () => {
+  const house = startHouse();
+  house.hand.pass(3 * 3_600_000);
+  const rising = Array.from({ length: 13 }, (_, k): SentRecord => {
+    return { n: 'root/temperature', u: 'Cel', v: 26 + (8 * k) / 12, t: START_MS / 1_000 + 600 * k };
+  });
+  await house.report(rising);
+  const span = { fromMs: START_MS, toMs: START_MS + 2 * 3_600_000 };
+  const { degreeHours } = house.daemon.queries.thermalTime('bench-1', {
+    ...span,
+    ...{ baseC: 21, optimumC: 28, stopC: 32 },
+  });
+  // by hand: ½ h from 5 to 7 K, 1 h from 7 K to nothing, ½ h of nothing
+  expect(degreeHours).toBeCloseTo(6.5, 9);
+});
 
 test('thermal time of 40 random records, base 21 and upper 28 °C, or optimum 28 and stop 32 °C, is its rate summed every 10 s', async () => {
   const span = { fromMs: START_MS, toMs: START_MS + HOURS * 3_600_000 };
@@ -28,13 +44,13 @@ test('thermal time of 40 random records, base 21 and upper 28 °C, or optimum 28
   await fc.assert(
     fc.asyncProperty(readings, async (steps) => {
       let tMs = START_MS - 10 * 60_000;
-      const told = steps.map(([minutes, valueC]) => {
+      const points = steps.map(([minutes, valueC]) => {
         tMs += minutes * 60_000;
         return [tMs, valueC] as const;
       });
       const device = `bench-${++bench}`;
-      await house.tell(
-        told.map(([atMs, v]): SentRecord => ({ n: 'root/temperature', u: 'Cel', v, t: atMs / 1_000 })),
+      await house.report(
+        points.map(([atMs, v]): SentRecord => ({ n: 'root/temperature', u: 'Cel', v, t: atMs / 1_000 })),
         device,
       );
       const answer = house.daemon.queries.thermalTime(device, { ...span, baseC: 21, upperC: 28 });
@@ -42,7 +58,7 @@ test('thermal time of 40 random records, base 21 and upper 28 °C, or optimum 28
       const falling = house.daemon.queries.thermalTime(device, { ...span, ...limits });
       let [degreeHours, fallingHours, coveredHours] = [0, 0, 0];
       for (let atMs = span.fromMs + STEP_MS / 2; atMs < span.toMs; atMs += STEP_MS) {
-        const temperatureC = valueAt(told, atMs);
+        const temperatureC = valueAt(points, atMs);
         if (temperatureC === null) continue;
         coveredHours += STEP_MS / 3_600_000;
         const rate = rootingExcessK({ temperatureC, ...limits });

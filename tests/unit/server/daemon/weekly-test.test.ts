@@ -6,7 +6,7 @@ import { startWebhook } from '../../../support/webhook.ts';
 import { isSigned } from '../../../support/webhook-check.ts';
 import { clockByHand } from '../support/hand.ts';
 import { databaseFile, START_MS, startHouse } from '../support/house.ts';
-import { passSending, realCarrier, SECRET } from '../support/told.ts';
+import { passSending, realCarrier, SECRET } from '../support/real-carrier.ts';
 
 const MINUTE_MS = 60_000;
 const HOUR_MS = 60 * MINUTE_MS;
@@ -28,10 +28,10 @@ async function testedHouse() {
   const house = start();
   const { people } = house.daemon;
   const robin = people.add({ name: 'Robin', quiet: null });
-  people.addWay(robin.id, { kind: 'mail', address: 'robin@bench.example' });
-  people.addWay(robin.id, { kind: 'webhook', url: webhook.url });
+  people.addContactMethod(robin.id, { kind: 'mail', address: 'robin@bench.example' });
+  people.addContactMethod(robin.id, { kind: 'webhook', url: webhook.url });
   const sam = people.add({ name: 'Sam', quiet: { from: '22:00', to: '11:00' } });
-  people.addWay(sam.id, { kind: 'mail', address: 'sam@bench.example' });
+  people.addContactMethod(sam.id, { kind: 'mail', address: 'sam@bench.example' });
   people.setWeeklyTest(WEEKLY);
   const pass = (lastsMs: number, stepMs = MINUTE_MS) => passSending(hand, { lastsMs, stepMs, idle });
   /** the same house after the machine was off for a time, ms */
@@ -76,7 +76,7 @@ describe('the weekly test of Monday 10:30', () => {
     expect([notice.type, notice.data.alarm]).toEqual(['test', null]);
 
     const { people } = house.daemon;
-    expect(people.look(tokenOf(toRobin?.text ?? ''))).toMatchObject({
+    expect(people.view(tokenOf(toRobin?.text ?? ''))).toMatchObject({
       state: 'good',
       ask: { button: 'It reached me' },
     });
@@ -189,7 +189,10 @@ describe('a test somebody asks for', () => {
     people.testNow({ personId: robin.id, wayId: 1 });
     people.testNow({ personId: sam.id, wayId: 3 });
     await pass(2_000, 1_000);
-    people.updateWay({ personId: robin.id, wayId: 1 }, { kind: 'mail', address: 'other@bench.example' });
+    people.updateContactMethod(
+      { personId: robin.id, wayId: 1 },
+      { kind: 'mail', address: 'other@bench.example' },
+    );
     expect(people.follow(tokenOf(mailTo(mail, 'robin')[0]?.text ?? '')).state).toBe('over');
     expect(testsOf(house).map(({ wayId }) => wayId)).toEqual([3]);
     off(house, WEEK_MS);

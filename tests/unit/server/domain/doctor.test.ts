@@ -6,23 +6,26 @@ const NOW_MS = Date.UTC(2026, 5, 1, 10);
 const MB = 1_000_000;
 
 const RECORD: NonNullable<Examined['record']> = {
-  ...{ file: 'data/strikewell.db', damage: null, fileBytes: 5 * MB, walBytes: MB },
+  file: 'data/strikewell.db',
+  damage: null,
+  fileBytes: 5 * MB,
+  walBytes: MB,
   facts: {
     migrations: { applied: 2, known: 2, unknown: null },
     counts: { places: 2, probes: 10 },
-    ...{ newestMs: NOW_MS - 10_000, madeMs: NOW_MS - 100 * 24 * HOUR_MS },
+    newestMs: NOW_MS - 10_000,
+    madeMs: NOW_MS - 100 * 24 * HOUR_MS,
   },
 };
 const WELL: Examined = {
-  ...{
-    nowMs: NOW_MS,
-    version: '0.1.0',
-    node: '24.0.0',
-    timeZone: 'UTC',
-    dataDir: 'data',
-    running: { pid: 42, host: 'here', elsewhere: false },
-  },
-  ...{ writable: true, reserve: { bytes: 8_388_608, wantedBytes: 8_388_608 } },
+  nowMs: NOW_MS,
+  version: '0.1.0',
+  node: '24.0.0',
+  timeZone: 'UTC',
+  dataDir: 'data',
+  running: { pid: 42, host: 'here', elsewhere: false },
+  writable: true,
+  reserve: { bytes: 8_388_608, wantedBytes: 8_388_608 },
   ports: [
     { name: 'page', address: '127.0.0.1:8340', ours: true, answers: true },
     { name: 'your broker', address: 'hut:1883', ours: false, answers: true },
@@ -61,9 +64,14 @@ describe('each thing that needs a hand is 1 line with its remedy', () => {
     ],
     ['a page that is not built', { ...WELL, page: 'missing' }, 'built page', 'npm ci'],
     ['a page older than its sources', { ...WELL, page: 'older' }, 'built page', 'npm ci'],
-    ['nobody watches', { ...WELL, running: null, ports: [] }, 'daemon', 'strikewell serve'],
+    [
+      'not running: nothing is being monitored',
+      { ...WELL, running: null, ports: [] },
+      'daemon',
+      'strikewell serve',
+    ],
     ['our port is silent', { ...WELL, ports: port(false, true) }, 'port', 'restart'],
-    ['your broker is silent', { ...WELL, ports: port(false, false) }, 'port', 'that broker runs'],
+    ['your broker is silent', { ...WELL, ports: port(false, false) }, 'port', 'the broker is running'],
     ['no record', { ...WELL, record: null }, 'record', 'restore'],
     [
       'damage',
@@ -91,8 +99,8 @@ describe('each thing that needs a hand is 1 line with its remedy', () => {
       'backups',
       'strikewell backup',
     ],
-    ['29 days of room', room({ daysLeft: 29 }), 'room', 'Make room'],
-    ['60 MB free', room({ freeBytes: 60 * MB }), 'room', 'Make room'],
+    ['29 days of room', room({ daysLeft: 29 }), 'room', 'Free disk space'],
+    ['60 MB free', room({ freeBytes: 60 * MB }), 'room', 'Free disk space'],
   ];
   test.each(cases)('%s', (_name, examined, of, remedy) => {
     const found = hands(examined);

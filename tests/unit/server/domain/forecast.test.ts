@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { daysUntilFull, growthBytesPerDay } from '../../../../server/domain/room/forecast.ts';
+import { daysUntilFull, growthBytesPerDay } from '../../../../server/domain/disk-space/forecast.ts';
 import { bytesText } from '../../../../shared/words/bytes.ts';
 
 const DAY_MS = 86_400_000;

@@ -4,7 +4,7 @@
  * patience halved by each 5 K, 15 min fresh, asks again 15 min after an acknowledgement.
  */
 type Sample = { readonly atMs: number; readonly valueC: number };
-type ProbeStory = { samples: Sample[]; stands: boolean };
+type ProbeStory = { samples: Sample[]; isMet: boolean };
 
 const MINUTE_MS = 60_000;
 const FRESH_MS = 15 * MINUTE_MS;
@@ -19,12 +19,12 @@ function runStart(samples: readonly Sample[], belongs: (sample: Sample) => boole
 }
 
 /** Seconds of patience spent, in ms, over the run of hot samples that ends with the newest, up to a time. */
-function spentMs(samples: readonly Sample[], untilMs: number): number {
+function elapsedMs(samples: readonly Sample[], untilMs: number): number {
   const first = samples.findLastIndex((sample) => !isOver(sample)) + 1;
   const run = samples.slice(first);
   return run.reduce(
-    (spent, { atMs, valueC }, i) =>
-      spent + ((run[i + 1]?.atMs ?? untilMs) - atMs) * 2 ** ((valueC - 26.7) / 5),
+    (elapsed, { atMs, valueC }, i) =>
+      elapsed + ((run[i + 1]?.atMs ?? untilMs) - atMs) * 2 ** ((valueC - 26.7) / 5),
     0,
   );
 }
@@ -39,13 +39,13 @@ export function alarmModel() {
   let stood = false;
 
   const judge = (atMs: number) => {
-    const stands = [...probes.values()].some((probe) => probe.stands);
-    if (stands && !stood) {
+    const isMet = [...probes.values()].some((probe) => probe.isMet);
+    if (isMet && !stood) {
       seen = false;
       events.push({ transition: 'raised', atMs });
     }
-    if (!stands && stood) events.push({ transition: 'returned', atMs });
-    stood = stands;
+    if (!isMet && stood) events.push({ transition: 'returned', atMs });
+    stood = isMet;
   };
   return {
     events,
@@ -54,24 +54,24 @@ export function alarmModel() {
       return seen ? 'normal' : 'returned-unacknowledged';
     },
     sample(name: string, sample: Sample) {
-      const probe = probes.get(name) ?? { samples: [], stands: false };
+      const probe = probes.get(name) ?? { samples: [], isMet: false };
       probes.set(name, probe);
       if ((probe.samples.at(-1)?.atMs ?? 0) >= sample.atMs) return;
       probe.samples.push(sample);
-      const start = runStart(probe.samples, probe.stands ? isClear : isOver);
-      const lasted = probe.stands
+      const start = runStart(probe.samples, probe.isMet ? isClear : isOver);
+      const lasted = probe.isMet
         ? sample.atMs - (start ?? sample.atMs)
-        : spentMs(probe.samples, sample.atMs);
-      if (start !== null && lasted >= MINUTE_MS) probe.stands = !probe.stands;
+        : elapsedMs(probe.samples, sample.atMs);
+      if (start !== null && lasted >= MINUTE_MS) probe.isMet = !probe.isMet;
       judge(sample.atMs);
     },
     /** Time alone raises, while the newest sample of the run is fresh; it never clears. */
     time(nowMs: number) {
       for (const probe of probes.values()) {
         const start = runStart(probe.samples, isOver);
-        if (probe.stands || start === null || spentMs(probe.samples, nowMs) < MINUTE_MS) continue;
+        if (probe.isMet || start === null || elapsedMs(probe.samples, nowMs) < MINUTE_MS) continue;
         if (nowMs - (probe.samples.at(-1)?.atMs ?? 0) > FRESH_MS) continue;
-        probe.stands = true;
+        probe.isMet = true;
         judge(nowMs);
       }
       if (!stood || !seen || nowMs - seenMs < FRESH_MS) return;

@@ -2,21 +2,19 @@ import { systemTimers } from '../../../../server/adapters/system/clock.ts';
 import { createExchange } from '../../../../server/daemon/services/exchange/exchange.ts';
 import type { Exchange, ImportOrder, Store } from '../../../../server/ports.ts';
 import { Fault } from '../../../../shared/faults.ts';
-import { type House, SHEET, START_MS } from './house.ts';
+import { type House, START_MS, TARGET_SHEET_FILE } from './house.ts';
 
 export const HOUR_MS = 3_600_000;
 const iso = (atMs: number) => new Date(atMs).toISOString();
 /** A file of CSV, stored as the device "logger". */
 export const ORDER: ImportOrder = {
-  ...{
-    as: 'csv',
-    device: 'logger',
-    dryRun: false,
-    mapping: null,
-    zone: null,
-    repeatedHour: null,
-    totalBytes: null,
-  },
+  as: 'csv',
+  device: 'logger',
+  dryRun: false,
+  mapping: null,
+  zone: null,
+  repeatedHour: null,
+  totalBytes: null,
 };
 
 /** The bytes of a text, piece by piece. */
@@ -35,7 +33,12 @@ export function minutes(count: number, { lastMs = START_MS - HOUR_MS, valueC = 3
 export function exchangeOf({ daemon, store, hand }: House, over: Store = store): Exchange {
   const { world, queries } = daemon;
   return createExchange({
-    ...{ world, store: over, timeZone: 'UTC', sheet: SHEET, clock: hand.clock, timers: systemTimers },
+    world,
+    store: over,
+    timeZone: 'UTC',
+    targetSheet: TARGET_SHEET_FILE,
+    clock: hand.clock,
+    timers: systemTimers,
     exposuresIn: () => queries.exposures,
     placeChanged: daemon.placeChanged,
   });

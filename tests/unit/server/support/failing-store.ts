@@ -119,7 +119,7 @@ export function failingStore(inner: RecordStore): FailingStore {
     people: {
       ...inner.people,
       saveCalling: writing(inner.people.saveCalling),
-      spendLink: writing(inner.people.spendLink),
+      useLinkOnce: writing(inner.people.useLinkOnce),
     },
     pathTests: { ...inner.pathTests, add: writing(inner.pathTests.add) },
     diary: {

@@ -5,7 +5,7 @@ import { uniform } from '../../../../server/domain/demo/random.ts';
 import type { Carrier, RecordStore, Timers } from '../../../../server/ports.ts';
 import { storeOnDisk } from './full-disk.ts';
 import { clockByHand, type Hand } from './hand.ts';
-import { databaseFile, keepInMemory, SHEET, startHouse } from './house.ts';
+import { databaseFile, keepInMemory, startHouse, TARGET_SHEET_FILE } from './house.ts';
 import { CADENCE_MS, WATCH_MS } from './simulated-year.ts';
 
 export const MINUTE_MS = 60_000;
@@ -101,7 +101,7 @@ type Outside = {
 function live({ hand, file, keep, disk, carrier }: Outside) {
   let isAlive = true;
   const stops: (() => void)[] = [];
-  const whileAlive = (run: () => void) => () => {
+  const whileRunning = (run: () => void) => () => {
     if (isAlive) run();
   };
   const noted = (stop: () => void) => {
@@ -109,14 +109,16 @@ function live({ hand, file, keep, disk, carrier }: Outside) {
     return stop;
   };
   const timers: Timers = {
-    every: (ms, run) => noted(hand.timers.every(Math.max(ms, WATCH_MS), whileAlive(run))),
-    after: (ms, run) => noted(hand.timers.after(Math.max(ms, WATCH_MS), whileAlive(run))),
-    soon: (run) => hand.timers.soon(whileAlive(run)),
+    every: (ms, run) => noted(hand.timers.every(Math.max(ms, WATCH_MS), whileRunning(run))),
+    after: (ms, run) => noted(hand.timers.after(Math.max(ms, WATCH_MS), whileRunning(run))),
+    soon: (run) => hand.timers.soon(whileRunning(run)),
   };
   const inner = openStore({ file, nowMs: hand.clock.nowMs() });
   const { store } = storeOnDisk(poisoned(inner), disk);
   const house = startHouse({
-    ...{ store, keep, webhookUrl: null },
+    store,
+    keep,
+    webhookUrl: null,
     hand: { ...hand, timers },
     carrier: withDeadlines(carrier, { timers }),
   });
@@ -155,12 +157,14 @@ function nodeOf(days: Days) {
     );
   };
   return {
-    ...{ acknowledged, over, offer },
+    acknowledged,
+    over,
+    offer,
     kept: () => kept,
     read() {
       const tMs = trueMs();
       const valueC = Math.round(100 * airC(draw, tMs - startMs)) / 100;
-      if (valueC > SHEET.targets.air.ceilingC) {
+      if (valueC > TARGET_SHEET_FILE.targets.air.ceilingC) {
         const last = over.at(-1);
         if (last && tMs - last.toMs <= 1.5 * CADENCE_MS) last.toMs = tMs;
         else over.push({ fromMs: tMs, toMs: tMs });
@@ -227,11 +231,11 @@ function outsideFrom(startMs: number) {
   const sent: Sent[] = [];
   const hanging: Outside['hanging'] = { kind: null };
   const carrier: Carrier = {
-    send(way, { body }) {
-      if (way.kind === hanging.kind) return new Promise<never>(() => undefined);
+    send(method, { body }) {
+      if (method.kind === hanging.kind) return new Promise<never>(() => undefined);
       const { type, data } = JSON.parse(body) as { type: string; data: { alarm: { id: string } | null } };
       sent.push({ atMs: trueMs(), type, alarmId: data.alarm?.id ?? '' });
-      return Promise.resolve({ taken: true });
+      return Promise.resolve({ delivered: true });
     },
   };
   const disk = { full: false };
@@ -251,8 +255,8 @@ export async function faultyDays({ days: count, seed }: { readonly days: number;
   const days: Days = { startMs, draw, outside, trueMs, life: first };
   const { people } = first.house.daemon;
   const { id } = people.add({ name: 'Robin', quiet: null });
-  people.addWay(id, { kind: 'mail', address: 'robin@bench.example' });
-  people.addWay(id, { kind: 'webhook', url: 'https://hook.example/' });
+  people.addContactMethod(id, { kind: 'mail', address: 'robin@bench.example' });
+  people.addContactMethod(id, { kind: 'webhook', url: 'https://hook.example/' });
   const node = nodeOf(days);
   const faults = planned(draw, { days: count, startMs });
   for (let atMs = startMs; atMs <= startMs + count * DAY_MS; atMs += MINUTE_MS) {

@@ -15,13 +15,19 @@ import type {
 } from '../../../../server/ports.ts';
 import { type TargetSheet, targetSheetSchema } from '../../../../shared/model/targets.ts';
 import { temporaryFolder } from '../../../support/folders.ts';
+import { checkPublished } from '../../../support/sent-check.ts';
 import { clockByHand, type Hand, readableLog } from './hand.ts';
 
 /** 2026-06-01 10:00 UTC: a Monday on which no clock changes anywhere. */
 export const START_MS = Date.UTC(2026, 5, 1, 10);
 
-const sheetFile = new URL('../../../../seeds/targets/general-herbaceous-bottom-heat.json', import.meta.url);
-export const SHEET: TargetSheet = targetSheetSchema.parse(JSON.parse(readFileSync(sheetFile, 'utf8')));
+const targetSheetFile = new URL(
+  '../../../../seeds/targets/general-herbaceous-bottom-heat.json',
+  import.meta.url,
+);
+export const TARGET_SHEET_FILE: TargetSheet = targetSheetSchema.parse(
+  JSON.parse(readFileSync(targetSheetFile, 'utf8')),
+);
 
 /** The key links are signed with in these tests. */
 export const LINK_KEY = Buffer.alloc(32, 9).toString('base64');
@@ -83,17 +89,24 @@ export function startHouse(options: HouseOptions = {}) {
   const store = options.store ?? openStore({ file: databaseFile(), nowMs: hand.clock.nowMs() });
   const log = readableLog();
   const keep = options.keep ?? keepInMemory();
-  const told: { kind: keyof LiveFeed; what: unknown }[] = [];
+  const sent: { kind: keyof LiveFeed; what: unknown }[] = [];
   const published: { topic: string; payload: string }[] = [];
-  const note = (kind: keyof LiveFeed) => (what: unknown) => void told.push({ kind, what });
+  const note = (kind: keyof LiveFeed) => (what: unknown) => void sent.push({ kind, what });
   const deps: DaemonDeps = {
     store,
-    ...{ clock: hand.clock, timers: hand.timers, log, sheet: SHEET },
+    clock: hand.clock,
+    timers: hand.timers,
+    log,
+    targetSheet: TARGET_SHEET_FILE,
     feed: {
-      ...{ now: note('now'), place: note('place'), placeGone: note('placeGone') },
-      ...{ alarm: note('alarm'), house: note('house'), heard: note('heard') },
+      now: note('now'),
+      place: note('place'),
+      placeGone: note('placeGone'),
+      alarm: note('alarm'),
+      house: note('house'),
+      foreignCounts: note('foreignCounts'),
     },
-    ways: waysOf(options),
+    ways: contactMethodsOf(options),
     links: { publicUrl: 'https://bench.example', seal: createSeal(LINK_KEY) },
     timeZone: options.timeZone ?? 'UTC',
     keepRawDays: options.keepRawDays ?? null,
@@ -111,14 +124,23 @@ export function startHouse(options: HouseOptions = {}) {
     }),
   };
   const bus: Bus = {
-    publishRetained: (topic, payload) => void published.push({ topic, payload }),
+    publishRetained(topic, payload) {
+      checkPublished({ topic, payload });
+      published.push({ topic, payload });
+    },
     connected: () => true,
     close: () => Promise.resolve(),
   };
   const daemon = createDaemon(deps);
   daemon.start(bus);
   return {
-    ...{ daemon, store, hand, log, told, published, keep },
+    daemon,
+    store,
+    hand,
+    log,
+    sent,
+    published,
+    keep,
     /** Sends a message and waits until it was taken, or refused unacknowledged. */
     async send(message: RawMessage): Promise<void> {
       const taken = daemon.inbox.offer(message);
@@ -126,19 +148,21 @@ export function startHouse(options: HouseOptions = {}) {
       await taken;
     },
     /** Sends a pack of bench-1 that arrives now. */
-    async tell(records: readonly SentRecord[], device = 'bench-1'): Promise<void> {
+    async report(records: readonly SentRecord[], device = 'bench-1'): Promise<void> {
       await this.send(packOf(records, { device, arrivedAtMs: hand.clock.nowMs() }));
     },
   };
 }
 
 /** Ways over a carrier that takes everything unless another is given. */
-function waysOf({ carrier, webhookUrl }: HouseOptions): DaemonDeps['ways'] {
+function contactMethodsOf({ carrier, webhookUrl }: HouseOptions): DaemonDeps['ways'] {
   const url = webhookUrl === undefined && carrier ? 'http://127.0.0.1:1/' : (webhookUrl ?? null);
   return {
-    carrier: carrier ?? { send: () => Promise.resolve({ taken: true }) },
-    houseWay: url === null ? null : { kind: 'webhook', url },
-    ...{ can: { mail: true, webhook: true, push: true }, pushKey: null, webhookSecret: 'whsec_c2VjcmV0' },
+    carrier: carrier ?? { send: () => Promise.resolve({ delivered: true }) },
+    installationWebhook: url === null ? null : { kind: 'webhook', url },
+    can: { mail: true, webhook: true, push: true },
+    pushKey: null,
+    webhookSecret: 'whsec_c2VjcmV0',
     isOwnHost: () => false,
   };
 }

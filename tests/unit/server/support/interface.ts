@@ -2,12 +2,12 @@ import { mkdirSync, writeFileSync } from 'node:fs';
 import { request } from 'node:http';
 import { join } from 'node:path';
 import { startHttp } from '../../../../server/adapters/http/app.ts';
-import { createDoorkeeper } from '../../../../server/adapters/http/auth-guard.ts';
+import { createAuthGuard } from '../../../../server/adapters/http/auth-guard.ts';
 import { commonPasswords } from '../../../../server/adapters/passwords/common.ts';
 import { systemSecrets as secrets } from '../../../../server/adapters/system/secrets.ts';
 import { createPasskeyCheck } from '../../../../server/adapters/webauthn/webauthn.ts';
 import { createAccess } from '../../../../server/daemon/access/access.ts';
-import { createDeviceDesk } from '../../../../server/daemon/devices/service.ts';
+import { createDeviceService } from '../../../../server/daemon/devices/service.ts';
 import { LIMITS } from '../../../../server/domain/limits/table.ts';
 import { answerFault, jsonIn } from '../../../support/answer-check.ts';
 import { temporaryFolder } from '../../../support/folders.ts';
@@ -50,9 +50,13 @@ export async function startInterface(options: InterfaceOptions = {}) {
   const access = accessOf(house, () => void demo.push('recheck'));
   const deps = {
     access,
-    doorkeeper: createDoorkeeper({ access, tls: false, trustedProxies, publicUrl: null }),
+    authGuard: createAuthGuard({ access, tls: false, trustedProxies, publicUrl: null }),
     tls: null,
-    ...{ host: '127.0.0.1', port, log: house.log, pageDir, nowMs: house.hand.clock.nowMs },
+    host: '127.0.0.1',
+    port,
+    log: house.log,
+    pageDir,
+    nowMs: house.hand.clock.nowMs,
     ...boundsFor(house, { trustedProxies, said: demo }),
     queries: house.daemon.queries,
     orders: {
@@ -61,14 +65,21 @@ export async function startInterface(options: InterfaceOptions = {}) {
       removeDemo: async () => void demo.push('remove'),
     },
     people: house.daemon.people,
-    hearing: house.daemon.hearing,
+    foreignMessages: house.daemon.foreignMessages,
     checks: house.daemon.checks,
-    ...{ exchange: house.daemon.exchange, waiting: house.daemon.waiting, archive: house.daemon.archive },
+    exchange: house.daemon.exchange,
+    waiting: house.daemon.waiting,
+    archive: house.daemon.archive,
     status: house.daemon.status,
     metricsToken,
-    devices: createDeviceDesk({
-      ...{ ...house.daemon.devices, world: house.daemon.world, store: house.store, clock: house.hand.clock },
-      ...{ secrets, record: house.store.access, onChange: () => void demo.push('recheck') },
+    devices: createDeviceService({
+      ...house.daemon.devices,
+      world: house.daemon.world,
+      store: house.store,
+      clock: house.hand.clock,
+      secrets,
+      record: house.store.access,
+      onChange: () => void demo.push('recheck'),
       onAdded: house.daemon.waiting.acceptIfWaiting,
       broker: { embedded: true, address: 'mqtt://127.0.0.1:1883', secureAddress: null, user: null },
     }),
@@ -80,7 +91,11 @@ export async function startInterface(options: InterfaceOptions = {}) {
   const server = await startHttp(deps);
   const ask = askOn(port);
   return {
-    ...{ house, demo, port, deps, ask },
+    house,
+    demo,
+    port,
+    deps,
+    ask,
     get: (path: string, headers: Readonly<Record<string, string>> = {}) => ask('GET', path, { headers }),
     close: () => {
       house.daemon.stop();

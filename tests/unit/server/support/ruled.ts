@@ -3,7 +3,7 @@ import { startHouse } from './house.ts';
 
 const MINUTE_MS = 60_000;
 
-export type Told = Readonly<Record<string, number>>;
+export type Values = Readonly<Record<string, number>>;
 
 const UNITS: Readonly<Record<string, string>> = {
   temperature: 'Cel',
@@ -12,18 +12,18 @@ const UNITS: Readonly<Record<string, string>> = {
 };
 
 /** Values by probe name as records of a pack. */
-export const recordsOf = (told: Told): SentRecord[] =>
-  Object.entries(told).map(([n, v]) => ({ n, u: UNITS[n.split('/')[1] ?? ''] ?? '', v }));
+export const recordsOf = (values: Values): SentRecord[] =>
+  Object.entries(values).map(([n, v]) => ({ n, u: UNITS[n.split('/')[1] ?? ''] ?? '', v }));
 
 /** A house that is told the values every minute for a time. */
 export function ruledHouse(options: HouseOptions = {}) {
   const house = startHouse(options);
-  const hold = async (told: Told, lastsMs: number, noise = 0) => {
+  const hold = async (values: Values, lastsMs: number, noise = 0) => {
     for (let passedMs = 0; passedMs < lastsMs; passedMs += MINUTE_MS) {
       // a real chip never says the same for hours
       const step = ((passedMs / MINUTE_MS) % 5) - 2;
-      const said = Object.entries(told).map(([name, value]) => [name, value + step * noise]);
-      await house.tell(recordsOf(Object.fromEntries(said)));
+      const said = Object.entries(values).map(([name, value]) => [name, value + step * noise]);
+      await house.report(recordsOf(Object.fromEntries(said)));
       house.hand.pass(MINUTE_MS);
     }
   };
@@ -31,14 +31,16 @@ export function ruledHouse(options: HouseOptions = {}) {
     while (new Date(house.hand.clock.nowMs()).getUTCHours() !== hour) house.hand.pass(MINUTE_MS);
   };
   const alarm = (rule: string) => house.daemon.queries.alarms().find((one) => one.rule === rule);
-  const standing = () =>
+  const deviation = () =>
     house.daemon.queries
       .alarms()
       .filter(({ state }) => state === 'unacknowledged')
       .map(({ rule }) => rule)
       .toSorted();
-  return { house, hold, until, alarm, standing };
+  /** the three questions about the place are answered: the bands it has are right */
+  const answered = () => house.daemon.orders.patchPlace('bench-1', { settings: { questionsOpen: false } });
+  return { house, hold, until, alarm, deviation, answered };
 }
 
 /** A day in band. */
-export const GOOD: Told = { 'air/temperature': 22, 'air/humidity': 92, 'root/temperature': 23.5 };
+export const GOOD: Values = { 'air/temperature': 22, 'air/humidity': 92, 'root/temperature': 23.5 };

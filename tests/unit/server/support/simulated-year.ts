@@ -3,7 +3,7 @@ import { startDemo, stepDemo } from '../../../../server/domain/demo/demo.ts';
 import { uniform } from '../../../../server/domain/demo/random.ts';
 import type { Timers } from '../../../../server/ports.ts';
 import { clockByHand } from './hand.ts';
-import { databaseFile, SHEET, startHouse } from './house.ts';
+import { databaseFile, startHouse, TARGET_SHEET_FILE } from './house.ts';
 
 const MINUTE_MS = 60_000;
 const HOUR_MS = 60 * MINUTE_MS;
@@ -85,7 +85,10 @@ export async function simulatedDays(days: number) {
       });
       const payload = new TextEncoder().encode(JSON.stringify(said));
       await house.send({
-        ...{ topic: `strikewell/1/${device}/readings`, payload, arrivedAtMs: toMs, retainedCopy: false },
+        topic: `strikewell/1/${device}/readings`,
+        payload,
+        arrivedAtMs: toMs,
+        retainedCopy: false,
       });
     }
   }
@@ -100,7 +103,7 @@ export async function simulatedDays(days: number) {
 
 /** Spells of readings of the dome's air over its ceiling, one straight after the other. */
 function excursionsOf(air: readonly { tMs: number; valueC: number }[]): Excursion[] {
-  const { ceilingC } = SHEET.targets.air;
+  const { ceilingC } = TARGET_SHEET_FILE.targets.air;
   const found: Excursion[] = [];
   let lastMs = Number.NEGATIVE_INFINITY;
   for (const { tMs, valueC } of air) {

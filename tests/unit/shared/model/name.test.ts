@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { newWaySchema, personPatchSchema } from '../../../../shared/model/people/people.ts';
+import { newContactMethodSchema, personPatchSchema } from '../../../../shared/model/people/people.ts';
 import { placePatchSchema } from '../../../../shared/model/place.ts';
 
 const subscription = { endpoint: 'https://push.example/1', keys: { p256dh: 'a', auth: 'b' } };
@@ -7,7 +7,7 @@ const subscription = { endpoint: 'https://push.example/1', keys: { p256dh: 'a', 
 const takers = {
   person: (name: string) => personPatchSchema.safeParse({ name, quiet: null }).success,
   place: (name: string) => placePatchSchema.safeParse({ name }).success,
-  browser: (name: string) => newWaySchema.safeParse({ kind: 'push', name, subscription }).success,
+  browser: (name: string) => newContactMethodSchema.safeParse({ kind: 'push', name, subscription }).success,
 };
 
 describe.each(Object.entries(takers))('the name of a %s', (_of, takes) => {

@@ -10,16 +10,32 @@ const fahrenheit: Reader = { ...celsius, unit: 'F' };
 
 /** 28.9 °C against 26.7 °C: 2.2 K over, since 11:45, the highest 30 °C. */
 const FACTS: CeilingFacts = {
-  ...{ kind: 'air-over-ceiling', valueC: 28.9, ceilingC: 26.7, peakC: 30 },
-  ...{ sinceMs: at('2026-06-01T11:45Z'), atMs: at('2026-06-01T11:59Z'), slopeKPerMin: null },
+  kind: 'air-over-ceiling',
+  valueC: 28.9,
+  ceilingC: 26.7,
+  peakC: 30,
+  sinceMs: at('2026-06-01T11:45Z'),
+  atMs: at('2026-06-01T11:59Z'),
+  slopeKPerMin: null,
 };
 
 function alarm(given: Partial<Alarm> = {}): Alarm {
   return {
-    ...{ id: 'b.air-over-ceiling', placeId: 'b', placeName: 'Bench 1', rule: 'air-over-ceiling' },
-    ...{ priority: 'high', state: 'unacknowledged', raisedAtMs: at('2026-06-01T11:46Z'), facts: FACTS },
-    ...{ acknowledgedAtMs: null, acknowledgedBy: null, returnedAtMs: null, suppression: 'none' },
-    ...{ suppressedReason: null, shelvedUntilMs: null, shelvedReason: null },
+    id: 'b.air-over-ceiling',
+    placeId: 'b',
+    placeName: 'Bench 1',
+    rule: 'air-over-ceiling',
+    priority: 'high',
+    state: 'unacknowledged',
+    raisedAtMs: at('2026-06-01T11:46Z'),
+    facts: FACTS,
+    acknowledgedAtMs: null,
+    acknowledgedBy: null,
+    returnedAtMs: null,
+    suppression: 'none',
+    suppressedReason: null,
+    shelvedUntilMs: null,
+    shelvedReason: null,
     ...given,
   };
 }
@@ -28,9 +44,9 @@ const ceiling = (given: Partial<CeilingFacts>) => alarm({ facts: { ...FACTS, ...
 describe('air over its ceiling', () => {
   test('in °C: 28.9 °C is 2.2 above 26.7 °C, for 15 min', () => {
     expect(alarmWords(alarm(), celsius)).toEqual({
-      headline: 'Bench 1: air 28.9 °C, 2.2 above its ceiling for 15 min.',
+      headline: 'Bench 1: air 28.9 °C, 2.2 °C above its ceiling for 15 min.',
       detail:
-        'Limit 26.7 °C, worst 30.0 °C, since 11:45. Usually the sun has come on it. Cuttings without roots wilt, then cook: minutes to two hours.',
+        'Limit 26.7 °C; highest 30.0 °C since 11:45. Usually the sun has come on it. Cuttings without roots wilt, then cook: minutes to two hours.',
       action: 'Shade it first, then open the cover.',
     });
   });
@@ -38,15 +54,15 @@ describe('air over its ceiling', () => {
   test('in °F: 84.0 °F is 4.0 above 80.1 °F, without the 32 of the scale', () => {
     // by hand: 28.9 × 9/5 + 32 = 84.02; 26.7 × 9/5 + 32 = 80.06; a difference of 2.2 K × 9/5 = 3.96; 30 °C = 86 °F
     const { headline, detail } = alarmWords(alarm(), fahrenheit);
-    expect(headline).toBe('Bench 1: air 84.0 °F, 4.0 above its ceiling for 15 min.');
-    expect(detail).toContain('Limit 80.1 °F, worst 86.0 °F');
+    expect(headline).toBe('Bench 1: air 84.0 °F, 4.0 °F above its ceiling for 15 min.');
+    expect(detail).toContain('Limit 80.1 °F; highest 86.0 °F');
   });
 
   test.each([
-    ['C', 0.5, ' and rising 0.5 a minute.'],
-    ['F', 0.5, ' and rising 0.9 a minute.'],
-    ['C', -1, ' and falling 1.0 a minute.'],
-    ['F', -1, ' and falling 1.8 a minute.'],
+    ['C', 0.5, ', rising 0.5 °C a minute.'],
+    ['F', 0.5, ', rising 0.9 °F a minute.'],
+    ['C', -1, ', falling 1.0 °C a minute.'],
+    ['F', -1, ', falling 1.8 °F a minute.'],
     ['C', 0.049, ' for 15 min.'],
     ['C', null, ' for 15 min.'],
   ] as const)('in °%s a slope of %s K/min reads "%s"', (unit, slopeKPerMin, end) => {
@@ -55,8 +71,8 @@ describe('air over its ceiling', () => {
   });
 
   test.each([
-    ['C', '26.4 °C, 0.3 within its limit again'],
-    ['F', '79.5 °F, 0.5 within its limit again'],
+    ['C', '26.4 °C, back within its limit by 0.3 °C'],
+    ['F', '79.5 °F, back within its limit by 0.5 °F'],
   ] as const)(
     'in °%s air inside the deadband or the off-delay is "%s" while the alarm stands, never a negative number above',
     (unit, words) => {
@@ -71,15 +87,15 @@ describe('air over its ceiling', () => {
     const words = alarmWords(ceiling({ valueC: 21.5, slopeKPerMin: -1 }), celsius);
     expect(words).toEqual({
       headline:
-        'Bench 1: air 21.5 °C, 5.2 within its limit again and falling 1.0 a minute; the alarm clears once it stays there.',
-      detail: 'Limit 26.7 °C, worst 30.0 °C, since 11:45.',
+        'Bench 1: air 21.5 °C, back within its limit by 5.2 °C, falling 1.0 °C a minute; the alarm clears once it stays there.',
+      detail: 'Limit 26.7 °C; highest 30.0 °C since 11:45.',
       action: 'Look at the leaves: limp ones need mist and shade.',
     });
   });
 
   test('at exactly its ceiling it is 0.0 below', () => {
     expect(alarmWords(ceiling({ valueC: 26.7 }), celsius).headline).toContain(
-      '26.7 °C, 0.0 within its limit',
+      '26.7 °C, just back within its limit',
     );
   });
 
@@ -89,7 +105,7 @@ describe('air over its ceiling', () => {
       const words = alarmWords(alarm({ state, returnedAtMs: at('2026-06-01T11:58Z') }), celsius);
       expect(words).toEqual({
         headline: 'Bench 1: air is back below its ceiling.',
-        detail: 'Limit 26.7 °C, worst 30.0 °C; beyond it from 11:45 to 11:58.',
+        detail: 'Above its limit of 26.7 °C from 11:45 to 11:58; highest 30.0 °C.',
         action: 'Look at the leaves: limp ones need mist and shade.',
       });
     },
@@ -109,10 +125,11 @@ describe('no data', () => {
   const quiet = (given: Partial<Alarm>, wholePlace = true) =>
     alarm({ rule: 'no-data', facts: { kind: 'no-data', silent, wholePlace }, ...given });
 
-  test('of the whole place says since the last word of any, 9 h 40 ago', () => {
+  test('of the whole place says since the last word of any, 9 h 40 min ago', () => {
     expect(alarmWords(quiet({}), celsius)).toEqual({
       headline: 'Bench 1: no readings since 02:20.',
-      detail: 'No readings for 9 h 40; this place is not being monitored. Usually power, battery or network.',
+      detail:
+        'No readings for 9 h 40 min; this place is not being monitored. Usually power, battery or network.',
       action: 'Look at the cuttings, then at the sensor, its power and the network.',
     });
   });
@@ -126,7 +143,7 @@ describe('no data', () => {
   test('over, says since when readings come again', () => {
     const words = alarmWords(quiet({ state: 'normal', returnedAtMs: at('2026-06-01T11:00Z') }), celsius);
     expect(words).toEqual({
-      headline: 'Bench 1: readings have resumed since 11:00.',
+      headline: 'Bench 1: readings resumed at 11:00.',
       detail: '',
       action: '',
     });
@@ -140,8 +157,8 @@ test('an alarm that has told nothing yet is named by its state, and its sentence
 
 test('the sentence of a message has the 3 parts in 1 line', () => {
   expect(alarmSentence(alarm(), celsius)).toBe(
-    'Bench 1: air 28.9 °C, 2.2 above its ceiling for 15 min. ' +
-      'Limit 26.7 °C, worst 30.0 °C, since 11:45. Usually the sun has come on it. Cuttings without roots wilt, then cook: minutes to two hours. ' +
+    'Bench 1: air 28.9 °C, 2.2 °C above its ceiling for 15 min. ' +
+      'Limit 26.7 °C; highest 30.0 °C since 11:45. Usually the sun has come on it. Cuttings without roots wilt, then cook: minutes to two hours. ' +
       'Shade it first, then open the cover.',
   );
 });
@@ -154,12 +171,12 @@ test('a weekly test that 2 people did not confirm names whom and by which way, w
       { who: 'Sam over webhook', putMs: at('2026-06-01T10:00Z'), error: 'the receiver answered 500' },
     ],
   };
-  const of = alarm({ placeId: null, placeName: 'The house', rule: 'test-unconfirmed', facts });
+  const of = alarm({ placeId: null, placeName: 'System', rule: 'test-unconfirmed', facts });
   const { headline, detail, action } = alarmWords(of, celsius);
   expect(headline).toBe(
-    'The house: the weekly test was not confirmed by Robin over e-mail, Sam over webhook.',
+    'System: the weekly test was not confirmed by Robin over e-mail and Sam over webhook.',
   );
-  expect(detail).toContain('Robin over e-mail, sent 10:00: delivered, not confirmed; Sam over webhook');
+  expect(detail).toContain('Robin over e-mail: sent at 10:00, delivered, not confirmed; Sam over webhook');
   expect(detail).toContain('not delivered: the receiver answered 500.');
   expect(action).toContain('Ask whether the test arrived');
   expect(alarmWords({ ...of, state: 'normal' }, celsius).headline).toContain('the weekly test is confirmed');

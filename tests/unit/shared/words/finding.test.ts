@@ -6,8 +6,15 @@ const atMs = Date.UTC(2026, 5, 1, 9, 30);
 const reader = { unit: 'C', timeZone: 'UTC', nowMs: Date.UTC(2026, 5, 1, 18) } as const;
 
 const finding = (kind: FindingKind, over: Partial<Finding> = {}): Finding => ({
-  ...{ probeId: 1, probe: 'bench-1/root/temperature', quantity: 'root/temperature', finding: kind },
-  ...{ sinceMs: atMs, untilMs: null, orEarlier: false, readings: 2, spans: [] },
+  probeId: 1,
+  probe: 'bench-1/root/temperature',
+  quantity: 'root/temperature',
+  finding: kind,
+  sinceMs: atMs,
+  untilMs: null,
+  orEarlier: false,
+  readings: 2,
+  spans: [],
   facts: { seen: 85, limit: null, other: 21.06, otherProbe: null },
   ...over,
 });

@@ -13,9 +13,9 @@ test.each([
   [MINUTE_MS, '1 min'],
   [59 * MINUTE_MS + 59 * SECOND_MS, '59 min'],
   [HOUR_MS, '1 h'],
-  [HOUR_MS + 5 * MINUTE_MS, '1 h 05'],
-  [9 * HOUR_MS + 40 * MINUTE_MS, '9 h 40'],
-  [47 * HOUR_MS + 59 * MINUTE_MS, '47 h 59'],
+  [HOUR_MS + 5 * MINUTE_MS, '1 h 5 min'],
+  [9 * HOUR_MS + 40 * MINUTE_MS, '9 h 40 min'],
+  [47 * HOUR_MS + 59 * MINUTE_MS, '47 h 59 min'],
   [48 * HOUR_MS, '2 d'],
   [54 * HOUR_MS + 59 * MINUTE_MS, '2 d 6 h'],
 ])('%i ms is "%s"', (ms, words) => {

@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import { MAX_SHELVE_MS } from '../../../../shared/model/alarms/alarm.ts';
-import { isShelved, needsHand, shelveChoicesMinutes, standingAlarms } from '../../../../web/alarms/alarms.ts';
+import { activeAlarms, isShelved, needsHand, shelveChoicesMinutes } from '../../../../web/alarms/alarms.ts';
 import { alarmOf, MINUTE_MS, NOW_MS } from '../examples.ts';
 
 test.each(['high', 'medium', 'low'] as const)(
@@ -35,7 +35,7 @@ test('of 6 alarms the 5 that stand are listed: unacknowledged high, medium, retu
     alarmOf('returned', { state: 'returned-unacknowledged' }),
     alarmOf('high'),
   ];
-  expect(standingAlarms(alarms, NOW_MS).map(({ placeId }) => placeId)).toEqual([
+  expect(activeAlarms(alarms, NOW_MS).map(({ placeId }) => placeId)).toEqual([
     'high',
     'medium',
     'returned',

@@ -14,19 +14,42 @@ import {
 const NOW_MS = Date.UTC(2026, 5, 1, 12);
 const reader = { timeZone: 'UTC', nowMs: NOW_MS };
 const row: WaitingDeviceView = {
-  ...{ device: 'bench-9', state: 'waiting', since: '2026-06-01T10:00:00Z', lastAt: '2026-06-01T11:58:00Z' },
-  ...{ received: 124, kept: 120, bytes: 24_000, dropped: 4, archived: false },
-  ...{ decidedAt: null, decidedBy: null },
+  device: 'bench-9',
+  state: 'waiting',
+  since: '2026-06-01T10:00:00Z',
+  lastAt: '2026-06-01T11:58:00Z',
+  received: 124,
+  kept: 120,
+  bytes: 24_000,
+  dropped: 4,
+  archived: false,
+  decidedAt: null,
+  decidedBy: null,
 };
 const answer: WaitingAnswer = {
-  ...{ waiting: [], ignored: [], dropped: 0, turnedAway: 0 },
+  waiting: [],
+  ignored: [],
+  dropped: 0,
+  turnedAway: 0,
   limits: { devices: 50, packsPerDevice: 5_000, bytesPerDevice: 1, bytesInAll: 1 },
 };
 const item: ArchiveItemView = {
-  ...{ id: 1, kind: 'place', name: 'Sill', state: 'deleted', since: '2026-06-01T10:00:00Z', by: 'owner' },
-  ...{ until: '2026-07-01T10:00:00Z', leftOut: 0, places: [{ id: 'sill', name: 'Sill' }], devices: ['sill'] },
-  ...{ probes: 3, readingsFrom: '2026-05-01T08:00:00Z', readingsTo: '2026-06-01T09:59:00Z' },
-  ...{ activeAlarms: 1, alarms: 4, entries: 2 },
+  id: 1,
+  kind: 'place',
+  name: 'Sill',
+  state: 'deleted',
+  since: '2026-06-01T10:00:00Z',
+  by: 'owner',
+  until: '2026-07-01T10:00:00Z',
+  leftOut: 0,
+  places: [{ id: 'sill', name: 'Sill' }],
+  devices: ['sill'],
+  probes: 3,
+  readingsFrom: '2026-05-01T08:00:00Z',
+  readingsTo: '2026-06-01T09:59:00Z',
+  activeAlarms: 1,
+  alarms: 4,
+  entries: 2,
 };
 
 test('0, 1 and 3 devices that wait', () => {

@@ -1,35 +1,69 @@
 import { expect, test } from 'vitest';
 import type { Alarm } from '../../../../shared/model/alarms/alarm.ts';
+import type { PlaceSummary } from '../../../../shared/wire/http.ts';
 import { houseAlarms, worstFirst } from '../../../../web/bench/rank.ts';
 import { topLine } from '../../../../web/bench/top-line.ts';
-import { alarmOf, NOW_MS, placeNamed, toldValue } from '../examples.ts';
+import { alarmOf, MINUTE_MS, NOW_MS, nowValue, placeNamed } from '../examples.ts';
 
-const cold = placeNamed('cold', { rootZoneTemperatureC: toldValue(19.4, 'below') });
-const silent = placeNamed('silent', {
-  airTemperatureC: toldValue(20, 'stale'),
-  airVpdKpa: toldValue(0.2, 'stale'),
-  rootZoneTemperatureC: toldValue(20, 'stale'),
-});
+const cold = placeNamed(
+  'cold',
+  { rootZoneTemperatureC: nowValue(19.4, 'below') },
+  { state: 'watch', harm: 0.1, minutesLeft: 6_000 },
+);
+const silent = placeNamed(
+  'silent',
+  {
+    airTemperatureC: nowValue(20, 'stale'),
+    airVpdKpa: nowValue(0.2, 'stale'),
+    rootZoneTemperatureC: nowValue(20, 'stale'),
+  },
+  { state: 'act', blindTo: ['heat', 'dryness', 'root-zone'] },
+);
 const well = placeNamed('well');
-const hot = placeNamed('hot', { airTemperatureC: toldValue(28.9, 'over-ceiling') });
-const outlook = (alarms: readonly Alarm[], coldAtRoot: readonly string[] = []) => ({
-  ...{ alarms, nowMs: NOW_MS, coldAtRoot: new Set(coldAtRoot) },
-});
+const hot = placeNamed(
+  'hot',
+  { airTemperatureC: nowValue(28.9, 'over-ceiling') },
+  { state: 'act', harm: 0.1, minutesLeft: 160 },
+);
+const wasHot = placeNamed(
+  'was-hot',
+  {},
+  {
+    state: 'watch',
+    harm: 0.2,
+    lately: [
+      {
+        kind: 'air-over-ceiling',
+        from: new Date(NOW_MS - 16 * MINUTE_MS).toISOString(),
+        to: new Date(NOW_MS - 3 * MINUTE_MS).toISOString(),
+        peak: 33,
+        furthest: 6.3,
+        harm: 0.2,
+      },
+    ],
+  },
+);
+const READER = { unit: 'C', timeZone: 'UTC', nowMs: NOW_MS } as const;
+const outlook = (alarms: readonly Alarm[]) => ({ alarms, nowMs: NOW_MS });
+const lineOf = (places: readonly PlaceSummary[], alarms: readonly Alarm[] = []) =>
+  topLine(places, outlook(alarms), READER);
 const ids = (places: readonly { id: string }[]) => places.map(({ id }) => id);
 
-test('an alarm comes before silence, silence before a band, a band before what is well', () => {
+test('what harms with minutes left comes before what cannot be seen, that before what is to be watched', () => {
   const sorted = worstFirst([well, cold, silent, hot], outlook([alarmOf('hot')]));
   expect(ids(sorted)).toEqual(['hot', 'silent', 'cold', 'well']);
 });
 
-test('an acknowledged alarm comes after one that waits for an answer', () => {
-  const alarms = [alarmOf('well', { state: 'acknowledged' }), alarmOf('cold', { priority: 'medium' })];
-  expect(ids(worstFirst([well, cold], outlook(alarms)))).toEqual(['cold', 'well']);
+test('an acknowledgement changes no order: what harms more comes first', () => {
+  const alarms = [alarmOf('hot', { state: 'acknowledged' }), alarmOf('cold', { priority: 'medium' })];
+  expect(ids(worstFirst([cold, hot], outlook(alarms)))).toEqual(['hot', 'cold']);
 });
 
-test('a cold spell of the last day puts a place before those that are well', () => {
-  const past = placeNamed('zz-was-cold');
-  expect(ids(worstFirst([well, past], outlook([], ['zz-was-cold'])))).toEqual(['zz-was-cold', 'well']);
+test('heat of the last day puts a place before those that are well, and is named until it is a day ago', () => {
+  expect(ids(worstFirst([well, wasHot], outlook([])))).toEqual(['was-hot', 'well']);
+  const line = lineOf([wasHot, well]);
+  expect(line.call).toBe('Nothing to do at once; keep an eye on one place.');
+  expect(line.clauses[0]?.clause).toBe('air was 6.3 °C over its ceiling for 13 min from 13:50');
 });
 
 test('equals are sorted by name, bench 2 before bench 10', () => {
@@ -38,7 +72,7 @@ test('equals are sorted by name, bench 2 before bench 10', () => {
 });
 
 test('with 1 alarm of 3 places the line calls for a hand, names the 2 that are out and counts the other', () => {
-  const line = topLine([hot, cold, well], outlook([alarmOf('hot')]));
+  const line = lineOf([hot, cold, well], [alarmOf('hot')]);
   expect(line.call).toBe('One place needs attention now.');
   expect(line.urgent).toBe(true);
   expect(line.clauses.map(({ name, clause }) => `${name} ${clause}`)).toEqual([
@@ -49,30 +83,39 @@ test('with 1 alarm of 3 places the line calls for a hand, names the 2 that are o
 });
 
 test('with all 3 places in band nothing needs a hand', () => {
-  const line = topLine([well, placeNamed('a'), placeNamed('b')], outlook([]));
+  const line = lineOf([well, placeNamed('a'), placeNamed('b')]);
   expect([line.call, line.rest]).toEqual([
     'Nothing needs attention now.',
     'All 3 places are where they should be.',
   ]);
 });
 
-test('an acknowledged alarm stays in the line and calls no more', () => {
-  const line = topLine([hot], outlook([alarmOf('hot', { state: 'acknowledged' })]));
-  expect(line.urgent).toBe(false);
-  expect(line.clauses[0]?.clause).toBe('air over ceiling (acknowledged)');
+test('an acknowledged alarm says who has seen it, and that the place still needs attention', () => {
+  const facts = { kind: 'past-limit', value: 32.3, limit: 26.7, worst: 33, slopePerMin: -0.3 } as const;
+  const times = { sinceMs: NOW_MS - 9 * MINUTE_MS, atMs: NOW_MS };
+  const seen = {
+    state: 'acknowledged',
+    acknowledgedBy: 'Anna',
+    acknowledgedAtMs: NOW_MS - 5 * MINUTE_MS,
+  } as const;
+  const line = lineOf([hot], [alarmOf('hot', { ...seen, facts: { ...facts, ...times } })]);
+  expect([line.call, line.urgent]).toEqual(['One place needs attention now.', true]);
+  expect(line.clauses[0]?.clause).toBe(
+    'air over ceiling, still 5.6 °C beyond its limit, falling 0.3 °C a minute (acknowledged by Anna at 14:01)',
+  );
   expect(line.rest).toBeNull();
 });
 
 test('of 6 places out of band 4 are named and 2 counted', () => {
   const places = Array.from({ length: 6 }, (_, i) => ({ ...cold, id: `p${i}` }));
-  const line = topLine(places, outlook([]));
+  const line = lineOf(places);
   expect(line.clauses).toHaveLength(4);
-  expect(line.rest).toBe('2 more out of band.');
+  expect(line.rest).toBe('2 more to look at.');
 });
 
 test('an alarm of the house, of no place, calls for a hand; once it returned or is acknowledged it does not', () => {
   const call = (state: Alarm['state']) =>
-    topLine([well], outlook([{ ...alarmOf('well', { rule: 'way-failing', state }), placeId: null }])).call;
+    lineOf([well], [{ ...alarmOf('well', { rule: 'way-failing', state }), placeId: null }]).call;
   expect(call('unacknowledged')).toBe('The system needs attention.');
   expect(call('returned-unacknowledged')).toBe('Nothing needs attention now.');
   expect(call('acknowledged')).toBe('Nothing needs attention now.');

@@ -1,12 +1,12 @@
 import { describe, expect, test } from 'vitest';
 import {
+  deviationOf,
   gapsOf,
   type LimitSpan,
   limitsAt,
   nearestPoint,
   runsOf,
   sideOf,
-  standingOf,
   type TracePoint,
   withLive,
 } from '../../../../web/bench/trace.ts';
@@ -14,7 +14,12 @@ import { MINUTE_MS } from '../examples.ts';
 
 const QUARTER_MS = 15 * MINUTE_MS;
 const DAY_SPAN: LimitSpan = {
-  ...{ fromMs: 0, toMs: 1_000 * MINUTE_MS, night: false, low: 21, high: 25, ceiling: null },
+  fromMs: 0,
+  toMs: 1_000 * MINUTE_MS,
+  night: false,
+  low: 21,
+  high: 25,
+  ceiling: null,
 };
 
 /** Values every 5 minutes from 0; null is a gap. */
@@ -25,23 +30,32 @@ function every5Min(values: readonly (number | null)[]): TracePoint[] {
 describe('how long a trace is on one side of its band', () => {
   // Straight from 22 to 20 in 5 minutes: 21 is passed half way, 2.5 minutes after the point at 5 minutes.
   test('below since the crossing: 22 at 5 min, 20 at 10 min, band from 21, so since 7.5 min', () => {
-    const standing = standingOf(every5Min([23, 22, 20, 19]), [DAY_SPAN], QUARTER_MS);
-    expect(standing).toEqual({ side: 'below', sinceMs: 7.5 * MINUTE_MS, wholeTrace: false });
+    const deviation = deviationOf(every5Min([23, 22, 20, 19]), [DAY_SPAN], QUARTER_MS);
+    expect(deviation).toEqual({ side: 'below', sinceMs: 7.5 * MINUTE_MS, wholeTrace: false });
   });
 
   test('back within since the crossing: 20 at 5 min, 22 at 10 min, so since 7.5 min', () => {
-    const standing = standingOf(every5Min([20, 20, 22, 23]), [DAY_SPAN], QUARTER_MS);
-    expect(standing).toEqual({ side: 'within', sinceMs: 7.5 * MINUTE_MS, wholeTrace: false });
+    const deviation = deviationOf(every5Min([20, 20, 22, 23]), [DAY_SPAN], QUARTER_MS);
+    expect(deviation).toEqual({ side: 'within', sinceMs: 7.5 * MINUTE_MS, wholeTrace: false });
+  });
+
+  test('at 22 while the band falls from 21–25 to 11–15 over 40 min: above since 12 min', () => {
+    const falling = { ...DAY_SPAN, toMs: 40 * MINUTE_MS, end: { low: 11, high: 15 } };
+    // by hand: a quarter of a degree a minute from 25 down to 22
+    expect(deviationOf(every5Min([22, 22, 22, 22]), [falling], QUARTER_MS)).toEqual({
+      ...{ side: 'above', sinceMs: 12 * MINUTE_MS, wholeTrace: false },
+    });
+    expect(limitsAt([falling], 20 * MINUTE_MS)).toMatchObject({ low: 16, high: 20 });
   });
 
   test('within from the first of 4 points is the whole trace', () => {
-    const standing = standingOf(every5Min([22, 22, 23, 22]), [DAY_SPAN], QUARTER_MS);
-    expect(standing).toEqual({ side: 'within', sinceMs: 0, wholeTrace: true });
+    const deviation = deviationOf(every5Min([22, 22, 23, 22]), [DAY_SPAN], QUARTER_MS);
+    expect(deviation).toEqual({ side: 'within', sinceMs: 0, wholeTrace: true });
   });
 
   test('a gap ends what is known: within since the first point after it, at 15 min, and not the whole trace', () => {
-    const standing = standingOf(every5Min([22, 22, null, 22, 22]), [DAY_SPAN], QUARTER_MS);
-    expect(standing).toEqual({ side: 'within', sinceMs: 15 * MINUTE_MS, wholeTrace: false });
+    const deviation = deviationOf(every5Min([22, 22, null, 22, 22]), [DAY_SPAN], QUARTER_MS);
+    expect(deviation).toEqual({ side: 'within', sinceMs: 15 * MINUTE_MS, wholeTrace: false });
   });
 
   test('17 is below from the moment, at 8 min, when the band of the night gives way to that of the day', () => {
@@ -50,13 +64,13 @@ describe('how long a trace is on one side of its band', () => {
       { ...DAY_SPAN, toMs: dawnMs, night: true, low: 13, high: 18 },
       { ...DAY_SPAN, fromMs: dawnMs },
     ];
-    const standing = standingOf(every5Min([17, 17, 17, 17]), spans, QUARTER_MS);
-    expect(standing).toEqual({ side: 'below', sinceMs: dawnMs, wholeTrace: false });
+    const deviation = deviationOf(every5Min([17, 17, 17, 17]), spans, QUARTER_MS);
+    expect(deviation).toEqual({ side: 'below', sinceMs: dawnMs, wholeTrace: false });
   });
 
   test('without a value or without a band nothing is said', () => {
-    expect(standingOf([], [DAY_SPAN], QUARTER_MS)).toBeNull();
-    expect(standingOf(every5Min([22]), [], QUARTER_MS)).toBeNull();
+    expect(deviationOf([], [DAY_SPAN], QUARTER_MS)).toBeNull();
+    expect(deviationOf(every5Min([22]), [], QUARTER_MS)).toBeNull();
   });
 });
 

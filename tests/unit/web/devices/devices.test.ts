@@ -15,9 +15,23 @@ const NOW_MS = Date.UTC(2026, 5, 1, 12);
 const reader = { timeZone: 'UTC', nowMs: NOW_MS };
 const at = (agoS: number) => new Date(NOW_MS - agoS * 1_000).toISOString();
 const SILENT: DeviceRow = {
-  ...{ device: 'bench-1', login: null, probes: 0, places: [], seenAt: null, connections: [], second: null },
-  ...{ status: null, batteryPct: null, clockAheadS: null, cadenceS: null, lost: null },
-  ...{ packs: 0, readings: 0, repeats: 0, conflicts: 0, refused: 0 },
+  device: 'bench-1',
+  login: null,
+  probes: 0,
+  places: [],
+  seenAt: null,
+  connections: [],
+  second: null,
+  status: null,
+  batteryPct: null,
+  clockAheadS: null,
+  cadenceS: null,
+  lost: null,
+  packs: 0,
+  readings: 0,
+  repeats: 0,
+  conflicts: 0,
+  refused: 0,
 };
 const LOGIN = { state: 'enabled', createdAt: at(7_200), secretAt: at(7_200), stateAt: at(7_200) } as const;
 const factsOf = (row: Partial<DeviceRow>) =>
@@ -30,8 +44,12 @@ describe('the settings to paste', () => {
   test('name the host of the page where the broker listens everywhere, and the encrypted port where there is one', () => {
     expect(ownDeviceSettings(made, { ...broker, secureAddress: 'mqtts://0.0.0.0:8883' }).split('\n')).toEqual(
       [
-        ...['host      bench.lan', 'port      8883', 'TLS       yes; trust who signed the certificate'],
-        ...['user      bench-1', 'password  S3CRET', 'client    bench-1'],
+        'host      bench.lan',
+        'port      8883',
+        'TLS       yes; trust who signed the certificate',
+        'user      bench-1',
+        'password  S3CRET',
+        'client    bench-1',
         'readings  strikewell/1/bench-1/readings   QoS 1, not retained',
         'status    strikewell/1/bench-1/status     QoS 1, retained: {"state":"online"}',
         'Will      the status topic, QoS 1, retained: {"state":"offline"}',
@@ -54,19 +72,25 @@ describe('the settings to paste', () => {
 test('a device that was never heard says so and has no facts', () => {
   expect(presenceWords(SILENT, reader)).toBe('It has not reported yet.');
   expect(factsOf({})).toEqual([]);
-  const ways = [
+  const methods = [
     { closed: true, embedded: true },
     { closed: false, embedded: true },
     { closed: true, embedded: false },
   ];
-  expect(ways.map((way) => loginWords(SILENT, way))).toEqual([
-    ...['by the shared login', 'without a login', 'as your broker lets it in'],
+  expect(methods.map((method) => loginWords(SILENT, method))).toEqual([
+    'by the shared login',
+    'without a login',
+    'as your broker lets it in',
   ]);
 });
 
 test('a device that fares well has no fact that is marked', () => {
   const row: Partial<DeviceRow> = {
-    ...{ login: LOGIN, batteryPct: 81, clockAheadS: -1.2, cadenceS: 60, packs: 1_440 },
+    login: LOGIN,
+    batteryPct: 81,
+    clockAheadS: -1.2,
+    cadenceS: 60,
+    packs: 1_440,
     status: { state: 'online', at: at(60), signalDbm: -61, dropped: 0, firmware: 'node 1.2' },
     lost: { missing: 2, expected: 1_440, everyS: 60, longestGapS: 180 },
   };
@@ -85,7 +109,12 @@ test('a device that fares well has no fact that is marked', () => {
 
 test('of one that fares badly battery, signal, clock, losses and refusals are marked', () => {
   const row: Partial<DeviceRow> = {
-    ...{ batteryPct: 12, clockAheadS: 3_600, packs: 10, repeats: 4, conflicts: 1, refused: 2 },
+    batteryPct: 12,
+    clockAheadS: 3_600,
+    packs: 10,
+    repeats: 4,
+    conflicts: 1,
+    refused: 2,
     status: { state: 'offline', at: at(60), signalDbm: -91, dropped: 30, firmware: null },
     lost: { missing: 60, expected: 120, everyS: 60, longestGapS: 3_600 },
   };
@@ -124,7 +153,9 @@ test('who was turned away is summed up by why; retired devices come last, bench-
     '3 without a login; 1 for writing on the topic of another device',
   );
   const row = (device: string, state: 'enabled' | 'retired') => ({
-    ...{ ...SILENT, device, login: { ...LOGIN, state } },
+    ...SILENT,
+    device,
+    login: { ...LOGIN, state },
   });
   const rows = [row('bench-10', 'enabled'), row('bench-1', 'retired'), row('bench-2', 'enabled')];
   expect(inOrder(rows).map(({ device }) => device)).toEqual(['bench-2', 'bench-10', 'bench-1']);

@@ -5,13 +5,16 @@ import {
   type Known,
   NOTHING_KNOWN,
   newHighAlarms,
-  toldAtMs,
+  sentAtMs,
 } from '../../../../web/frame/apply.ts';
-import { alarmOf, HOUSE, NOW_MS, placeNamed, toldValue } from '../examples.ts';
+import { alarmOf, HOUSE, NOW_MS, nowValue, placeNamed } from '../examples.ts';
 
 const head = { v: 1, seq: 1 } as const;
 const snapshot = (known: Omit<Known, 'house'>): LiveMessage => ({
-  ...{ ...head, type: 'snapshot', atMs: NOW_MS, house: HOUSE },
+  ...head,
+  type: 'snapshot',
+  atMs: NOW_MS,
+  house: HOUSE,
   ...known,
 });
 const sill = placeNamed('sill');
@@ -24,7 +27,7 @@ test('a snapshot replaces all that was known: 2 places become 1, 1 alarm becomes
 });
 
 test('a present state of 24.5 °C changes its place and no other', () => {
-  const { now } = placeNamed('sill', { airTemperatureC: toldValue(24.5, 'within') });
+  const { now } = placeNamed('sill', { airTemperatureC: nowValue(24.5, 'within') });
   const known = applyLive(start, { ...head, type: 'now', atMs: NOW_MS, now });
   expect(known.places[0]?.now.quantities.airTemperatureC?.value).toBe(24.5);
   expect(known.places[1]).toBe(bench);
@@ -60,8 +63,8 @@ test('house facts are taken over and a beat changes nothing', () => {
 });
 
 test('the daemon’s clock is read from a beat; an alarm carries none', () => {
-  expect(toldAtMs({ ...head, type: 'beat', atMs: NOW_MS })).toBe(NOW_MS);
-  expect(toldAtMs({ ...head, type: 'alarm', alarm: alarmOf('sill') })).toBeNull();
+  expect(sentAtMs({ ...head, type: 'beat', atMs: NOW_MS })).toBe(NOW_MS);
+  expect(sentAtMs({ ...head, type: 'alarm', alarm: alarmOf('sill') })).toBeNull();
 });
 
 test('only a high alarm that newly stands unacknowledged is cried out: not the first snapshot, not a medium one, not again', () => {
@@ -80,11 +83,20 @@ test('an alarm that was raised anew at another time is cried out again', () => {
 });
 
 const part = (places: readonly string[], more: boolean): LiveMessage => ({
-  ...{ ...head, type: 'part', atMs: NOW_MS, alarms: [], more },
+  ...head,
+  type: 'part',
+  atMs: NOW_MS,
+  alarms: [],
+  more,
   places: places.map((id) => placeNamed(id)),
 });
 const firstPart = (places: readonly string[]): LiveMessage => ({
-  ...{ ...head, type: 'snapshot', atMs: NOW_MS, house: HOUSE, alarms: [], more: true },
+  ...head,
+  type: 'snapshot',
+  atMs: NOW_MS,
+  house: HOUSE,
+  alarms: [],
+  more: true,
   places: places.map((id) => placeNamed(id)),
 });
 const placeIds = (known: Known) => known.places.map(({ id }) => id);

@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import { alarmWords } from '../../../../shared/words/alarm.ts';
-import { isStanding, standingAlarms } from '../../../../web/alarms/alarms.ts';
+import { activeAlarms, isActiveAlarm } from '../../../../web/alarms/alarms.ts';
 import { floodWords } from '../../../../web/frame/flood.ts';
 import { alarmOf } from '../examples.ts';
 
@@ -10,7 +10,9 @@ const reader = { unit: 'C', timeZone: 'UTC', nowMs: NOON_MS } as const;
 test('a flood of 12 alarms at four places says how many, which was first, how urgent and where', () => {
   const words = floodWords(
     {
-      ...{ since: '2026-06-01T11:58:00Z', told: 12, byPriority: { high: 1, medium: 11, low: 0 } },
+      since: '2026-06-01T11:58:00Z',
+      told: 12,
+      byPriority: { high: 1, medium: 11, low: 0 },
       first: { alarmId: 'b.root-too-hot', placeName: 'Bench 2', rule: 'root-too-hot' },
       byPlace: [
         { placeName: 'Bench 2', told: 9 },
@@ -30,11 +32,12 @@ test('a flood of 12 alarms at four places says how many, which was first, how ur
 
 test('an alarm that came 4 times since 11:50 stands in the list though it is normal, and says so first', () => {
   const alarm = alarmOf('Dome', {
-    ...{ state: 'normal', comesAndGoes: { sinceMs: NOON_MS - 600_000, times: 4 } },
+    state: 'normal',
+    comesAndGoes: { sinceMs: NOON_MS - 600_000, times: 4 },
   });
-  expect(isStanding(alarm)).toBe(true);
-  expect(standingAlarms([alarm], NOON_MS)).toEqual([alarm]);
+  expect(isActiveAlarm(alarm)).toBe(true);
+  expect(activeAlarms([alarm], NOON_MS)).toEqual([alarm]);
   expect(alarmWords(alarm, reader).headline).toBe(
-    'Dome: air over its ceiling, repeating: 4 times since 11:50.',
+    'Dome: air over its ceiling, 4 times since 11:50 (repeating).',
   );
 });

@@ -2,7 +2,7 @@ import { expect, test } from 'vitest';
 import { mayBeSilent } from '../../../../web/bench/rank.ts';
 import { agedPlace, NOTHING_KNOWN } from '../../../../web/frame/apply.ts';
 import { keepsakeOf, keepsakeText } from '../../../../web/frame/keepsake.ts';
-import { alarmOf, HOUSE, MINUTE_MS, NOW_MS, placeNamed, toldValue } from '../examples.ts';
+import { alarmOf, HOUSE, MINUTE_MS, NOW_MS, nowValue, placeNamed } from '../examples.ts';
 
 const KNOWN = { places: [placeNamed('sill')], alarms: [alarmOf('sill')], house: HOUSE };
 
@@ -30,8 +30,8 @@ test.each([
 
 test('while the daemon is away a value of 6 min ago is stale and one of 4 min ago is not', () => {
   const place = placeNamed('sill', {
-    airTemperatureC: toldValue(22.4, 'within', NOW_MS - 6 * MINUTE_MS),
-    rootZoneTemperatureC: toldValue(23.8, 'within', NOW_MS - 4 * MINUTE_MS),
+    airTemperatureC: nowValue(22.4, 'within', NOW_MS - 6 * MINUTE_MS),
+    rootZoneTemperatureC: nowValue(23.8, 'within', NOW_MS - 4 * MINUTE_MS),
   });
   const { now } = agedPlace(place, NOW_MS);
   expect(now.quantities.airTemperatureC).toMatchObject({ value: 22.4, state: 'stale' });
@@ -41,7 +41,8 @@ test('while the daemon is away a value of 6 min ago is stale and one of 4 min ag
 
 test('when all is old, 0 of its 3 probes tell', () => {
   expect(agedPlace(placeNamed('sill'), NOW_MS + 60 * MINUTE_MS).now).toMatchObject({
-    ...{ probesTelling: 0, probesAssigned: 3 },
+    probesTelling: 0,
+    probesAssigned: 3,
   });
 });
 

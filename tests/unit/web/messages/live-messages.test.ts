@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import type { HeardMessage, WatchAnswer } from '../../../../shared/wire/probes/hearing.ts';
+import type { ReceivedMessage, WatchAnswer } from '../../../../shared/wire/probes/foreign-messages.ts';
 import {
   countWords,
   devicesOf,
@@ -7,26 +7,35 @@ import {
   ofDevice,
   outcomeWords,
   payloadText,
-  withHeard,
+  withMessages,
 } from '../../../../web/messages/live-messages.ts';
 
-const message = (id: number, verdict: Partial<HeardMessage['verdict']> = {}): HeardMessage => ({
-  ...{ id, topic: 't', at: '2026-06-01T10:00:00.000Z', bytes: 2, retained: false, start: '[]', whole: true },
+const message = (id: number, verdict: Partial<ReceivedMessage['verdict']> = {}): ReceivedMessage => ({
+  id,
+  topic: 't',
+  at: '2026-06-01T10:00:00.000Z',
+  bytes: 2,
+  retained: false,
+  start: '[]',
+  whole: true,
   verdict: { outcome: 'stored', device: 'bench-1', code: null, pointer: null, lines: [], ...verdict },
 });
 const answer = (ids: readonly number[], gap = false): WatchAnswer => ({
-  ...{ until: null, last: ids.at(-1) ?? 0, gap, messages: ids.map((id) => message(id)) },
+  until: null,
+  last: ids.at(-1) ?? 0,
+  gap,
+  messages: ids.map((id) => message(id)),
 });
 
 test('2 answers that overlap by 1 are shown once, newest first; that some are missing stays said', () => {
-  const first = withHeard(NOTHING_SHOWN, answer([1, 2], true));
-  const { messages, last, gap } = withHeard(first, answer([2, 3]));
+  const first = withMessages(NOTHING_SHOWN, answer([1, 2], true));
+  const { messages, last, gap } = withMessages(first, answer([2, 3]));
   expect([messages.map(({ id }) => id), last, gap]).toEqual([[3, 2, 1], 3, true]);
 });
 
 test('of 250 messages the newest 200 are shown', () => {
   const ids = Array.from({ length: 250 }, (_, index) => index + 1);
-  const { messages } = withHeard(NOTHING_SHOWN, answer(ids));
+  const { messages } = withMessages(NOTHING_SHOWN, answer(ids));
   expect([messages.length, messages[0]?.id, messages.at(-1)?.id]).toEqual([200, 250, 51]);
 });
 

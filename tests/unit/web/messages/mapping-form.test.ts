@@ -15,7 +15,10 @@ import {
 
 const KNOWN = ['air/temperature', 'air/humidity', 'root/temperature'];
 const MAPPING = {
-  ...{ id: 3, filter: 'house/+/climate', device: { kind: 'level' as const, level: 2 }, placeId: 'sill' },
+  id: 3,
+  filter: 'house/+/climate',
+  device: { kind: 'level' as const, level: 2 },
+  placeId: 'sill',
   time: { kind: 'pointer' as const, pointer: '/at', as: 'ms' as const },
   values: [
     { pointer: '/t', probe: 'air/temperature/2', unit: 'degF', scale: 0.1, offset: -2, optional: true },
@@ -95,10 +98,14 @@ describe('a tap', () => {
 describe('the tree', () => {
   test('gives each value its pointer, names with / and ~ escaped, and what holds others none to tap', () => {
     expect(treeOf({ 'a/b': [1, null], 'm~n': {}, t: 'x'.repeat(80) })).toEqual({
-      ...{ key: 'the message', pointer: '', text: null },
+      key: 'the message',
+      pointer: '',
+      text: null,
       children: [
         {
-          ...{ key: 'a/b', pointer: '/a~1b', text: null },
+          key: 'a/b',
+          pointer: '/a~1b',
+          text: null,
           children: [
             { key: '0', pointer: '/a~1b/0', text: '1', children: [] },
             { key: '1', pointer: '/a~1b/1', text: 'null', children: [] },

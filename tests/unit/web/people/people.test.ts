@@ -1,45 +1,49 @@
 import { expect, test } from 'vitest';
-import type { Ladder, Person } from '../../../../shared/model/people/people.ts';
+import type { Escalation, Person } from '../../../../shared/model/people/people.ts';
 import type { DeliveryView, TestView } from '../../../../shared/wire/people.ts';
 import {
+  checkAgainMs,
+  contactMethodName,
   deliveryWords,
-  ladderLines,
-  lookAgainMs,
+  escalationLines,
   moved,
   priorityLines,
   quietWords,
   testWords,
   unreachable,
-  wayName,
   weeklyLines,
 } from '../../../../web/people/people.ts';
 
 const mail = { id: 1, kind: 'mail', address: 'robin@bench.example' } as const;
-const person = (id: number, name: string, ways: Person['ways'] = [{ ...mail, id }]): Person => ({
-  ...{ id, name, quiet: null, ways },
+const person = (id: number, name: string, methods: Person['ways'] = [{ ...mail, id }]): Person => ({
+  id,
+  name,
+  quiet: null,
+  ways: methods,
 });
-const ladder: Ladder = {
+const escalation: Escalation = {
   steps: [
     { personId: 1, afterMin: 5 },
     { personId: 2, afterMin: 15 },
     { personId: 3, afterMin: 20 },
   ],
-  ...{ repeatMin: 5, morningAt: '07:00' },
+  repeatMin: 5,
+  morningAt: '07:00',
 };
 
 test('the ladder is told in plain words, the first at once whatever its minutes, without who cannot be reached', () => {
   const people = [person(1, 'Robin', []), person(2, 'Sam'), person(3, 'Kim')];
-  expect(ladderLines(ladder, people)).toEqual([
+  expect(escalationLines(escalation, people)).toEqual([
     'Sam is notified at once.',
     'Kim is notified after 20 min, if nobody has acknowledged by then.',
   ]);
   expect(unreachable(people)).toEqual(['Robin']);
-  expect(ladderLines(ladder, [])).toEqual(['Nobody is called: add a person and a way to reach them.']);
-  expect(priorityLines(ladder)[0]).toContain('again every 5 min until somebody acknowledges');
+  expect(escalationLines(escalation, [])).toEqual(['Nobody is called: add a person and a contact method.']);
+  expect(priorityLines(escalation)[0]).toContain('again every 5 min until somebody acknowledges');
 });
 
 test('the third moved earlier changes places with the second, and the minutes stay with the rungs', () => {
-  expect(moved(ladder, { from: 2, by: -1 }).steps).toEqual([
+  expect(moved(escalation, { from: 2, by: -1 }).steps).toEqual([
     { personId: 1, afterMin: 5 },
     { personId: 3, afterMin: 15 },
     { personId: 2, afterMin: 20 },
@@ -47,14 +51,20 @@ test('the third moved earlier changes places with the second, and the minutes st
 });
 
 test('ways and quiet hours have names', () => {
-  expect(wayName(mail)).toBe('e-mail to robin@bench.example');
+  expect(contactMethodName(mail)).toBe('e-mail to robin@bench.example');
   expect(quietWords({ from: '22:00', to: '06:30' })).toBe('quiet from 22:00 to 06:30');
   expect(quietWords(null)).toBe('no quiet hours');
 });
 
 const message: DeliveryView = {
-  ...{ id: 1, to: 'Robin, e-mail', type: 'alarm.raised', state: 'failed', attempts: 2 },
-  ...{ at: '2026-06-01T10:00:00Z', sentAt: null, nextAt: '2026-06-01T10:00:20Z' },
+  id: 1,
+  to: 'Robin, e-mail',
+  type: 'alarm.raised',
+  state: 'failed',
+  attempts: 2,
+  at: '2026-06-01T10:00:00Z',
+  sentAt: null,
+  nextAt: '2026-06-01T10:00:20Z',
   error: 'the mail server: down',
 };
 const reader = { unit: 'C', timeZone: 'UTC', nowMs: Date.parse('2026-06-01T10:00:10Z') } as const;
@@ -72,8 +82,16 @@ test.each<[Partial<DeliveryView>, string]>([
 });
 
 const sent: TestView = {
-  ...{ id: 1, personId: 1, wayId: 1, cause: 'weekly', error: null, givenUp: false },
-  ...{ at: '2026-06-01T08:00:00Z', confirmBy: '2026-06-02T08:00:00Z', takenAt: null, confirmedAt: null },
+  id: 1,
+  personId: 1,
+  wayId: 1,
+  cause: 'weekly',
+  error: null,
+  givenUp: false,
+  at: '2026-06-01T08:00:00Z',
+  confirmBy: '2026-06-02T08:00:00Z',
+  takenAt: null,
+  confirmedAt: null,
 };
 const takenAt = '2026-06-01T08:00:02Z';
 const nextDay = { ...reader, nowMs: Date.parse('2026-06-02T08:00:00Z') };
@@ -100,10 +118,10 @@ test('a weekly test that was taken and not confirmed in its 24 h is bad; one som
 
 test('the page looks again after 1.5 s while a test is on its way, 10 s while one waits, and then no more', () => {
   const { nowMs } = reader;
-  expect(lookAgainMs([sent], nowMs)).toBe(1_500);
-  expect(lookAgainMs([{ ...sent, takenAt }], nowMs)).toBe(10_000);
-  expect(lookAgainMs([{ ...sent, takenAt, confirmedAt: takenAt }], nowMs)).toBeNull();
-  expect(lookAgainMs([{ ...sent, takenAt }], nextDay.nowMs)).toBeNull();
+  expect(checkAgainMs([sent], nowMs)).toBe(1_500);
+  expect(checkAgainMs([{ ...sent, takenAt }], nowMs)).toBe(10_000);
+  expect(checkAgainMs([{ ...sent, takenAt, confirmedAt: takenAt }], nowMs)).toBeNull();
+  expect(checkAgainMs([{ ...sent, takenAt }], nextDay.nowMs)).toBeNull();
 });
 
 test('the weekly test is told with day, hour, zone and next date; off, with what that means', () => {

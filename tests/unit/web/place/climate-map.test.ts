@@ -15,7 +15,10 @@ import { MINUTE_MS } from '../examples.ts';
 const DOMAIN = { lowC: 15, highC: 25, lowPct: 60 };
 const PLAIN = { x: (airC: number) => airC, y: (pct: number) => pct };
 const point = (minute: number, value: number | null) => ({
-  ...{ tMs: minute * MINUTE_MS, value, min: value, max: value },
+  tMs: minute * MINUTE_MS,
+  value,
+  min: value,
+  max: value,
 });
 
 // Saturation pressure over water by the steam tables (IAPWS-95, recalled): 1.7058 kPa at 15 °C, 2.3393 at 20, 3.1698 at 25.
@@ -69,14 +72,16 @@ test('temperature and humidity of the same minutes make a trail, cut at a gap of
 });
 
 test('a silence of 20 min in both cuts the trail where 15 are allowed', () => {
-  const told = [point(0, 20), point(20, 21)];
-  expect(airTrail({ air: told, humidity: told }, 15 * MINUTE_MS)).toHaveLength(2);
-  expect(airTrail({ air: told, humidity: told }, 20 * MINUTE_MS)).toHaveLength(1);
+  const points = [point(0, 20), point(20, 21)];
+  expect(airTrail({ air: points, humidity: points }, 15 * MINUTE_MS)).toHaveLength(2);
+  expect(airTrail({ air: points, humidity: points }, 20 * MINUTE_MS)).toHaveLength(1);
 });
 
 test('a trail over 4 h in 2 ages is cut at 2 h, and the younger part begins where the older ends', () => {
   const spots = [0, 60, 119, 121, 240].map((minute) => ({
-    ...{ tMs: minute * MINUTE_MS, airC: minute, humidityPct: 90 },
+    tMs: minute * MINUTE_MS,
+    airC: minute,
+    humidityPct: 90,
   }));
   const parts = trailByAge([spots], { fromMs: 0, toMs: 240 * MINUTE_MS, parts: 2 });
   const minutes = parts.map((runs) => runs.map((run) => run.map(({ airC }) => airC)));
@@ -98,7 +103,13 @@ test('an axis from 14.2 to 25.8 with at most 8 steps goes by 2; from 57 to 78 °
 });
 
 const probe = (id: number, quantity: string, value: number, tMs = 0) => ({
-  ...{ id, device: 'a', name: quantity, quantity, unit: 'Cel', placeId: 'bench', conflicts: 0 },
+  id,
+  device: 'a',
+  name: quantity,
+  quantity,
+  unit: 'Cel',
+  placeId: 'bench',
+  conflicts: 0,
   latest: { probeId: id, tMs, value },
 });
 const NOW = { placeId: 'bench', nowMs: 15 * MINUTE_MS, staleAfterMs: 15 * MINUTE_MS };

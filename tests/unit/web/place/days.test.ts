@@ -34,7 +34,10 @@ test('of a record of 2 days and a bit 3 days are drawn, of none none, of a long 
 });
 
 const dose = (aboveCh: number, belowCh: number) => ({
-  ...{ view: { fromMs: 0, toMs: 1 }, coveredHours: 24, aboveCh, belowCh },
+  view: { fromMs: 0, toMs: 1 },
+  coveredHours: 24,
+  aboveCh,
+  belowCh,
 });
 
 test('the most of 3, 15.5 and 4 is 15.5, and 0.2 is drawn against no less than 1', () => {

@@ -7,12 +7,18 @@ const READER = { unit: 'C', timeZone: 'UTC', nowMs: NOW_MS } as const;
 const FAHRENHEIT = { ...READER, unit: 'F' } as const;
 
 const VPD: Explanation = {
-  ...{ of: 'now.airVpdKpa', name: 'Vapour pressure deficit of the air', value: 0.2, unit: 'kPa' },
+  of: 'now.airVpdKpa',
+  name: 'Vapour pressure deficit of the air',
+  value: 0.2,
+  unit: 'kPa',
   formula: 'e_s(T) × (1 − RH/100)',
   source: { key: 'HW83', text: 'Hyland and Wexler (1983), _ASHRAE Transactions_ 89' },
   inputs: [
     {
-      ...{ name: 'Air temperature', value: 21.4375, unit: '°C', probe: 'sill/air/temperature' },
+      name: 'Air temperature',
+      value: 21.4375,
+      unit: '°C',
+      probe: 'sill/air/temperature',
       at: new Date(NOW_MS - 3 * MINUTE_MS).toISOString(),
     },
     { name: 'Relative humidity', value: 92.5, unit: '%RH', at: null, probe: null },
@@ -23,7 +29,10 @@ const VPD: Explanation = {
 };
 const DOSE: Explanation = {
   ...VPD,
-  ...{ of: 'exposures.rootZone.degreeHoursBelow', name: 'degree-hours below', value: 10, unit: '°C·h' },
+  of: 'exposures.rootZone.degreeHoursBelow',
+  name: 'degree-hours below',
+  value: 10,
+  unit: '°C·h',
   inputs: [{ name: 'Limit in force', value: 'day 21.1 to 26.7 °C', unit: '', at: null, probe: null }],
   coverage: { coveredHours: 23.5, ofHours: 24 },
   errorRange: null,
@@ -38,7 +47,7 @@ test.each([
   [0.204, 'kPa', '0.20 kPa', '0.20 kPa'],
   [41_000, 'lx', '41\u202f000 lx', '41\u202f000 lx'],
   [1522, '', '1\u202f522', '1\u202f522'],
-  [227, 'min', '3 h 47', '3 h 47'],
+  [227, 'min', '3 h 47 min', '3 h 47 min'],
   [5, 'h⁻¹', '5.0 h⁻¹', '5.0 h⁻¹'],
   [72.3, '%RH', '72.3 %RH', '72.3 %RH'],
 ] as const)('%f %s reads %s, and to a reader of °F %s', (value, unit, celsius, fahrenheit) => {
@@ -71,7 +80,9 @@ describe('the explanation of a deficit', () => {
 
   test('an input from 3 min ago carries its time and age, a setting none', () => {
     expect(view.rows[0]).toEqual({
-      ...{ name: 'Air temperature', value: '21.438\u00a0°C', probe: 'sill/air/temperature' },
+      name: 'Air temperature',
+      value: '21.438\u00a0°C',
+      probe: 'sill/air/temperature',
       when: '14:03, 3 min ago',
     });
     expect(view.rows[1]).toMatchObject({ value: '92.5\u00a0%RH', probe: '', when: '' });

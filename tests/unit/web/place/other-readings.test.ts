@@ -1,16 +1,16 @@
 import { expect, test } from 'vitest';
 import { plainPath, plainQuantities, plainText } from '../../../../web/place/other-readings.ts';
-import { placeNamed, toldValue } from '../examples.ts';
+import { nowValue, placeNamed } from '../examples.ts';
 
 const BOX = { fromMs: 0, toMs: 100, width: 200, height: 40 };
 
 test('leaf temperature, wetness, valve and battery are listed plainly; air and light, which have a place of their own, are not', () => {
   const { now } = placeNamed('bench', {
-    leafTemperatureC: toldValue(23, 'unjudged'),
-    leafWetness: toldValue(0.4, 'unjudged'),
-    mistValve: toldValue(0, 'unjudged'),
-    batteryLevelPct: toldValue(81, 'unjudged'),
-    illuminanceLx: toldValue(9_000, 'unjudged'),
+    leafTemperatureC: nowValue(23, 'unjudged'),
+    leafWetness: nowValue(0.4, 'unjudged'),
+    mistValve: nowValue(0, 'unjudged'),
+    batteryLevelPct: nowValue(81, 'unjudged'),
+    illuminanceLx: nowValue(9_000, 'unjudged'),
   });
   expect(plainQuantities(now)).toEqual(['leafTemperatureC', 'leafWetness', 'mistValve', 'batteryLevelPct']);
 });

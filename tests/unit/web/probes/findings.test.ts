@@ -1,18 +1,20 @@
 import { expect, test } from 'vitest';
 import type { FindingView } from '../../../../shared/wire/probes/finding.ts';
 import { suspectSpans } from '../../../../web/bench/trace.ts';
-import { findingOf, standingFirst, suspectLine } from '../../../../web/probes/findings.ts';
+import { activeFirst, findingOf, suspectLine } from '../../../../web/probes/findings.ts';
 
 const view = (over: Partial<FindingView>): FindingView => ({
-  ...{ probeId: 1, probe: 'a/root/temperature', placeId: 'a', quantity: 'root/temperature', finding: 'flat' },
-  ...{
-    leftOut: false,
-    since: '2026-06-01T08:00:00.000Z',
-    until: null,
-    orEarlier: false,
-    readings: 1,
-    spans: [],
-  },
+  probeId: 1,
+  probe: 'a/root/temperature',
+  placeId: 'a',
+  quantity: 'root/temperature',
+  finding: 'flat',
+  leftOut: false,
+  since: '2026-06-01T08:00:00.000Z',
+  until: null,
+  orEarlier: false,
+  readings: 1,
+  spans: [],
   facts: { seen: 21, limit: 6, other: 9, otherProbe: null },
   words: { headline: '', why: '', counted: '', action: '' },
   ...over,
@@ -22,7 +24,7 @@ test('what stands comes before what is over, and of each the newest first', () =
   const over = view({ probe: 'over', until: '2026-06-01T12:00:00.000Z' });
   const old = view({ probe: 'old' });
   const fresh = view({ probe: 'fresh', since: '2026-06-01T11:00:00.000Z' });
-  expect(standingFirst([over, old, fresh]).map(({ probe }) => probe)).toEqual(['fresh', 'old', 'over']);
+  expect(activeFirst([over, old, fresh]).map(({ probe }) => probe)).toEqual(['fresh', 'old', 'over']);
 });
 
 test('2 findings at 1 probe are one suspect probe; none, and one that is over, are none', () => {
@@ -39,7 +41,10 @@ test('times come back in ms: 08:00 UTC on 1 June 2026 is 1780300800000', () => {
 
 test('points 2, 3 and 5 of a trace that are marked make 2 stretches', () => {
   const trace = [1, 2, 3, 4, 5].map((tMs) => ({
-    ...{ tMs, value: 20, min: 20, max: 20 },
+    tMs,
+    value: 20,
+    min: 20,
+    max: 20,
     ...([2, 3, 5].includes(tMs) ? { suspect: true as const } : {}),
   }));
   expect(suspectSpans(trace)).toEqual([

@@ -15,10 +15,21 @@ const paths = (sentence: Sentence | null) =>
   sentence?.flatMap((piece) => (typeof piece === 'object' && piece.path ? [piece.path] : []));
 
 const MIST: MistAnswer = {
-  ...{ placeId: 'a', from: at('00:00'), to: at('14:00'), how: 'valve', pulses: 67, missed: 0 },
-  ...{ pulsesPerHourInLight: 5, pulsesPerHourInDark: 0.18, patternMin: 12, patternFrom: 'from the record' },
+  placeId: 'a',
+  from: at('00:00'),
+  to: at('14:00'),
+  how: 'valve',
+  pulses: 67,
+  missed: 0,
+  pulsesPerHourInLight: 5,
+  pulsesPerHourInDark: 0.18,
+  patternMin: 12,
+  patternFrom: 'from the record',
   longestDryGap: { from: at('09:12'), to: at('09:24') },
-  ...{ coveredHours: 24, reliable: true, reason: null, film: null },
+  coveredHours: 24,
+  reliable: true,
+  reason: null,
+  film: null,
 };
 
 describe('mist', () => {
@@ -29,8 +40,13 @@ describe('mist', () => {
         'Longest dry gap in light 12 min, 09:12 to 09:24.',
     );
     expect(paths(mistWords(MIST, READER))).toEqual([
-      ...['pulses', 'coveredHours', 'pulsesPerHourInLight', 'pulsesPerHourInDark'],
-      ...['missed', 'patternMin', 'longestDryGap'],
+      'pulses',
+      'coveredHours',
+      'pulsesPerHourInLight',
+      'pulsesPerHourInDark',
+      'missed',
+      'patternMin',
+      'longestDryGap',
     ]);
   });
 
@@ -43,8 +59,11 @@ describe('mist', () => {
 
   test('4 pulses that are not to be counted on say why in words, and no rate is made of them', () => {
     const doubtful: MistAnswer = {
-      ...{ ...MIST, how: 'humidity', pulses: 4, reliable: false },
-      ...{ reason: 'readings too far apart for the pattern' },
+      ...MIST,
+      how: 'humidity',
+      pulses: 4,
+      reliable: false,
+      reason: 'readings too far apart for the pattern',
     };
     expect(said(mistWords(doubtful, READER))).toBe(
       '4 pulses seen in the humidity record over 24.0 h, unreliable: the readings lie too far apart to show each pulse.',
@@ -59,18 +78,20 @@ describe('mist', () => {
 
 describe('a film of mist', () => {
   const film = {
-    ...{ atAirTemperatureMin: 134, cooledMin: 227, inLight: null },
+    atAirTemperatureMin: 134,
+    cooledMin: 227,
+    inLight: null,
     assumptions: ['a leaf 5 cm wide', 'still air'],
   };
 
-  test('dries in 227 min, 134 with the leaf held at air temperature: 3 h 47 and 2 h 14, marked as an estimate', () => {
+  test('dries in 227 min, 134 with the leaf held at air temperature: 3 h 47 min and 2 h 14 min, marked as an estimate', () => {
     const words = filmWords(film);
     expect(said(words)).toContain(
-      'In the present air a film would dry off in about 3 h 47 (2 h 14 with the leaf held at air temperature); mist',
+      'In the present air a film would dry off in about 3 h 47 min (2 h 14 min with the leaf held at air temperature); mist',
     );
     expect(words.filter((piece) => typeof piece === 'object')).toEqual([
-      { text: '3 h 47', path: 'film.cooledMin', estimated: true },
-      { text: '2 h 14', path: 'film.atAirTemperatureMin', estimated: true },
+      { text: '3 h 47 min', path: 'film.cooledMin', estimated: true },
+      { text: '2 h 14 min', path: 'film.atAirTemperatureMin', estimated: true },
     ]);
     expect(said(words)).toContain('Estimated for a leaf 5 cm wide; still air.');
   });
@@ -79,7 +100,9 @@ describe('a film of mist', () => {
     const lit = { ...film, inLight: { dryingMin: 48, netRadiationWM2: 150 } };
     expect(said(filmWords(lit))).toContain(' at air temperature); in the light of now in about 48 min; mist');
     expect(filmWords(lit)).toContainEqual({
-      ...{ text: '48 min', path: 'film.inLight.dryingMin', estimated: true },
+      text: '48 min',
+      path: 'film.inLight.dryingMin',
+      estimated: true,
     });
     expect(said(filmWords({ ...lit, cooledMin: null, atAirTemperatureMin: null }))).toContain(
       'In the present air a film would not dry off; in the light of now in about 48 min.',
@@ -91,7 +114,7 @@ describe('a film of mist', () => {
 
   test('in saturated air it does not dry off, cooled or not', () => {
     expect(said(filmWords({ ...film, cooledMin: null }))).toContain(
-      'a film would not dry off (in about 2 h 14 with the leaf held at air temperature)',
+      'a film would not dry off (in about 2 h 14 min with the leaf held at air temperature)',
     );
     expect(said(filmWords({ ...film, cooledMin: null, atAirTemperatureMin: null }))).toContain(
       'In the present air a film would not dry off.',
@@ -100,12 +123,23 @@ describe('a film of mist', () => {
 });
 
 const VENTS: VentsAnswer = {
-  ...{ placeId: 'a', from: at('00:00'), to: at('14:00'), vents: [], reliable: true, reason: null },
-  ...{ hoursSinceVent: 5, hoursSaturatedSinceVent: 1.5 },
+  placeId: 'a',
+  from: at('00:00'),
+  to: at('14:00'),
+  vents: [],
+  reliable: true,
+  reason: null,
+  hoursSinceVent: 5,
+  hoursSaturatedSinceVent: 1.5,
 };
 const VENT: VentView = {
-  ...{ id: null, from: at('08:30'), to: at('09:15'), how: 'recognised', note: null },
-  ...{ lowestPct: 72.3, humidityBack: true },
+  id: null,
+  from: at('08:30'),
+  to: at('09:15'),
+  how: 'recognised',
+  note: null,
+  lowestPct: 72.3,
+  humidityBack: true,
 };
 
 describe('vents', () => {

@@ -12,7 +12,10 @@ const DEGREES = {
   meanC: null,
 };
 const EXPOSURES: Exposures = {
-  ...{ placeId: 'a', from: '', to: '', rootZone: DEGREES },
+  placeId: 'a',
+  from: '',
+  to: '',
+  rootZone: DEGREES,
   air: { ...DEGREES, hoursOverCeiling: 0.5, degreeHoursOverCeiling: 1 },
   vpd: { ...HOURS, kpaHoursBelow: 0.17, kpaHoursAbove: 0, minKpa: 0.04, maxKpa: 0.89, meanKpa: 0.15 },
   saturation: { coveredHours: 24, hoursSaturated: 0 },
@@ -20,10 +23,15 @@ const EXPOSURES: Exposures = {
   leafVpd: { coveredHours: 24, kpaHours: 0, maxKpa: null, meanKpa: null, assumedOffsetK: 0 },
   daylightVpd: { coveredHours: 10, kpaHours: 0 },
   rootMinusAir: {
-    ...{ coveredHours: 24, hoursAirWarmer: 0, degreeHoursAirWarmer: 0 },
-    ...{ minK: null, maxK: null, meanK: null },
+    coveredHours: 24,
+    hoursAirWarmer: 0,
+    degreeHoursAirWarmer: 0,
+    minK: null,
+    maxK: null,
+    meanK: null,
   },
   condensation: { surface: null, coveredHours: 0, hoursBelowDewPoint: 0, minMarginK: null },
+  harm: null,
   wetHours: [],
 };
 const row = (name: string, unit: 'C' | 'F' = 'C') =>

@@ -19,13 +19,17 @@ const estimates = (sentence: Sentence | null) =>
   sentence?.flatMap((piece) => (typeof piece === 'object' && piece.estimated ? [piece.text] : []));
 
 describe('root zone against air', () => {
-  const told = {
-    ...{ coveredHours: 24, hoursAirWarmer: 2.4, degreeHoursAirWarmer: 4.2 },
-    ...{ minK: -3.9, maxK: 7.4, meanK: 2.7 },
+  const answer = {
+    coveredHours: 24,
+    hoursAirWarmer: 2.4,
+    degreeHoursAirWarmer: 4.2,
+    minK: -3.9,
+    maxK: 7.4,
+    meanK: 2.7,
   };
 
   test('2.7 warmer on average, the air the warmer for 2.4 h by 3.9 at most: each of the 4 numbers can be asked', () => {
-    const words = rootMinusAirWords(told, 'C');
+    const words = rootMinusAirWords(answer, 'C');
     expect(said(words)).toBe(
       'On average the root zone was 2.7 °C warmer than the air. The air was the warmer for 2.4 h, by 3.9 °C at most and 4.2 °C·h in all.',
     );
@@ -39,14 +43,14 @@ describe('root zone against air', () => {
 
   test('in °F differences are × 9/5 without the 32: 2.7 K are 4.9, 3.9 K are 7.0, 4.2 K·h are 7.6', () => {
     // by hand: 2.7 × 1.8 = 4.86; 3.9 × 1.8 = 7.02; 4.2 × 1.8 = 7.56
-    expect(said(rootMinusAirWords(told, 'F'))).toContain('4.9 °F warmer');
-    expect(said(rootMinusAirWords(told, 'F'))).toContain('by 7.0 °F at most and 7.6 °F·h');
+    expect(said(rootMinusAirWords(answer, 'F'))).toContain('4.9 °F warmer');
+    expect(said(rootMinusAirWords(answer, 'F'))).toContain('by 7.0 °F at most and 7.6 °F·h');
   });
 
   test('a mean of −0.5 is cooler, an air that was never warmer is said in words, and nothing on record says nothing', () => {
-    expect(said(rootMinusAirWords({ ...told, meanK: -0.5 }, 'C'))).toContain('0.5 °C cooler');
-    expect(said(rootMinusAirWords({ ...told, hoursAirWarmer: 0 }, 'C'))).toContain('never the cooler');
-    expect(rootMinusAirWords({ ...told, coveredHours: 0 }, 'C')).toBeNull();
+    expect(said(rootMinusAirWords({ ...answer, meanK: -0.5 }, 'C'))).toContain('0.5 °C cooler');
+    expect(said(rootMinusAirWords({ ...answer, hoursAirWarmer: 0 }, 'C'))).toContain('never the cooler');
+    expect(rootMinusAirWords({ ...answer, coveredHours: 0 }, 'C')).toBeNull();
   });
 });
 
@@ -61,6 +65,12 @@ describe('the leaf', () => {
     expect(paths(words)).toHaveLength(5);
   });
 
+  test('a leaf temperature that is estimated from the light is marked as an estimate', () => {
+    const lit = { leafVpd: { ...leafVpd, assumedOffsetK: null, offsetFrom: 'light' } as const, daylightVpd };
+    expect(estimates(leafVpdWords(lit, 'C'))).toEqual(['leaf temperature estimated from the light']);
+    expect(said(leafVpdWords(lit, 'C'))).not.toContain('by the leaf probe');
+  });
+
   test('an offset of −1.5 K keeps its sign, as −2.7 in °F; a leaf probe leaves no estimate', () => {
     const colder = { leafVpd: { ...leafVpd, assumedOffsetK: -1.5 }, daylightVpd };
     expect(estimates(leafVpdWords(colder, 'F'))).toEqual(['assumed leaf offset of −2.7\u00a0°F']);
@@ -71,16 +81,16 @@ describe('the leaf', () => {
 });
 
 describe('dew', () => {
-  const told = { surface: 'wall', coveredHours: 24, hoursBelowDewPoint: 1.2, minMarginK: -0.8 } as const;
+  const answer = { surface: 'wall', coveredHours: 24, hoursBelowDewPoint: 1.2, minMarginK: -0.8 } as const;
 
   test('a wall below the dew point for 1.2 h is wet, 0.8 below at its coldest', () => {
-    expect(said(condensationWords(told, 'C'))).toBe(
+    expect(said(condensationWords(answer, 'C'))).toBe(
       'The wall lay below the dew point of the air for 1.2 h, wet with dew; at its coldest it was 0.8 °C below the dew point.',
     );
   });
 
   test('a wall that stayed 1.5 above is dry, and an outside probe is said to stand in', () => {
-    const dry = { ...told, surface: 'outside', hoursBelowDewPoint: 0, minMarginK: 1.5 } as const;
+    const dry = { ...answer, surface: 'outside', hoursBelowDewPoint: 0, minMarginK: 1.5 } as const;
     const words = condensationWords(dry, 'C');
     expect(said(words)).toContain(
       'stayed above the dew point of the air; at its nearest it was 1.5 °C above',
@@ -89,8 +99,8 @@ describe('dew', () => {
   });
 
   test('without a surface, and without a record, nothing is said', () => {
-    expect(condensationWords({ ...told, surface: null }, 'C')).toBeNull();
-    expect(condensationWords({ ...told, coveredHours: 0 }, 'C')).toBeNull();
+    expect(condensationWords({ ...answer, surface: null }, 'C')).toBeNull();
+    expect(condensationWords({ ...answer, coveredHours: 0 }, 'C')).toBeNull();
   });
 });
 

@@ -40,7 +40,9 @@ test('a cover opened now is logged from now, without an end and without an empty
 
 test('09:00 to 10:30 in Berlin in winter is 08:00 to 09:30 UTC, and the note is trimmed', () => {
   expect(ventOf(SPAN, AT).body).toEqual({
-    ...{ from: '2026-03-05T08:00:00.000Z', to: '2026-03-05T09:30:00.000Z', note: 'dry off' },
+    from: '2026-03-05T08:00:00.000Z',
+    to: '2026-03-05T09:30:00.000Z',
+    note: 'dry off',
   });
   expect(ventOf({ ...SPAN, to: '' }, AT).body?.to).toBeNull();
 });

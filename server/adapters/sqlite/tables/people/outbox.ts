@@ -4,7 +4,7 @@ import { refusing } from '../../refusing.ts';
 import type { Forgetting } from '../clock.ts';
 
 /** How long a message that was taken, or given up, is remembered. */
-const KEEP_TOLD_MS = 30 * 86_400_000;
+const KEEP_SENT_MS = 30 * 86_400_000;
 
 /** No message waits longer for its next attempt than quiet hours last, ms. */
 const LONGEST_WAIT_MS = 26 * 3_600_000;
@@ -33,11 +33,11 @@ export function sqliteOutbox(db: Db, forgetting: Forgetting): Outbox {
   const due = db.prepare<[{ nowMs: number; limit: number }], Row<OutboxMessage>>(
     `SELECT ${COLUMNS} FROM outbox WHERE state = 'waiting' AND ${DUE} ORDER BY priority, id LIMIT @limit`,
   );
-  const dueOfWay = db.prepare<[{ nowMs: number; wayId: number; limit: number }], Row<OutboxMessage>>(
+  const dueOfMethod = db.prepare<[{ nowMs: number; wayId: number; limit: number }], Row<OutboxMessage>>(
     `SELECT ${COLUMNS} FROM outbox WHERE state = 'waiting' AND ${DUE} AND way_id = @wayId
      ORDER BY priority, id LIMIT @limit`,
   );
-  const dueWays = db.prepare<[{ nowMs: number }], { wayId: number }>(
+  const dueContactMethods = db.prepare<[{ nowMs: number }], { wayId: number }>(
     `SELECT DISTINCT way_id AS wayId FROM outbox WHERE state = 'waiting' AND ${DUE}`,
   );
   const next = db.prepare<[], { at: number | null }>(
@@ -53,7 +53,7 @@ export function sqliteOutbox(db: Db, forgetting: Forgetting): Outbox {
   const abandon = db.prepare(
     "UPDATE outbox SET state = 'abandoned', attempts = attempts + 1, last_error = ? WHERE id = ?",
   );
-  const abandonWay = db.prepare(
+  const abandonContactMethod = db.prepare(
     "UPDATE outbox SET state = 'abandoned', last_error = ? WHERE way_id = ? AND state = 'waiting'",
   );
   const waiting = db.prepare<[], { n: number; lastError: string | null }>(
@@ -70,21 +70,21 @@ export function sqliteOutbox(db: Db, forgetting: Forgetting): Outbox {
   );
   return {
     put({ key, wayId, alarmId, recipient, kind, body, createdMs, notBeforeMs = createdMs, priority }) {
-      if (!forgetting.isHeld) prune.run(createdMs - KEEP_TOLD_MS);
+      if (!forgetting.isHeld) prune.run(createdMs - KEEP_SENT_MS);
       const rank = PRIORITIES.indexOf(priority ?? 'medium');
       put.run(key, wayId, alarmId, recipient, kind, body, createdMs, notBeforeMs, rank);
     },
     nextId: () => (last.get()?.seq ?? 0) + 1,
-    dueWays: (nowMs) => dueWays.all({ nowMs }).map(({ wayId }) => wayId),
+    dueContactMethods: (nowMs) => dueContactMethods.all({ nowMs }).map(({ wayId }) => wayId),
     due: ({ nowMs, limit, wayId }) =>
-      (wayId === undefined ? due.all({ nowMs, limit }) : dueOfWay.all({ nowMs, wayId, limit })).map(
+      (wayId === undefined ? due.all({ nowMs, limit }) : dueOfMethod.all({ nowMs, wayId, limit })).map(
         withPriority,
       ),
     nextDueMs: () => next.get()?.at ?? null,
     sent: (id, atMs) => void refusing(() => sent.run(atMs, id)),
     failed: ({ id, nextAtMs, error }) => void refusing(() => failed.run(nextAtMs, error, id)),
     abandon: (id, error) => void refusing(() => abandon.run(error, id)),
-    abandonWay: (wayId, error) => void refusing(() => abandonWay.run(error, wayId)),
+    abandonContactMethod: (wayId, error) => void refusing(() => abandonContactMethod.run(error, wayId)),
     waiting: () => {
       const row = waiting.get();
       return { count: row?.n ?? 0, lastError: row?.lastError ?? null };

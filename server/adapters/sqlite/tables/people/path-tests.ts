@@ -14,7 +14,7 @@ export function sqlitePathTests(db: Db, forgetting: Forgetting): PathTests {
   return { ...weekly(db), ...tests(db, forgetting) };
 }
 
-type WeeklyKeys = 'weekly' | 'setWeekly' | 'sinceMs' | 'lookedAfter';
+type WeeklyKeys = 'weekly' | 'setWeekly' | 'sinceMs' | 'markChecked';
 
 function weekly(db: Db): Pick<PathTests, WeeklyKeys> {
   const row = db.prepare<[], { body: string | null; sinceMs: number }>(
@@ -24,7 +24,7 @@ function weekly(db: Db): Pick<PathTests, WeeklyKeys> {
     `INSERT INTO weekly_test (id, body, since_ms) VALUES (1, ?, ?)
      ON CONFLICT (id) DO UPDATE SET body = excluded.body, since_ms = excluded.since_ms`,
   );
-  const look = db.prepare(
+  const mark = db.prepare(
     `INSERT INTO weekly_test (id, since_ms) VALUES (1, ?)
      ON CONFLICT (id) DO UPDATE SET since_ms = excluded.since_ms`,
   );
@@ -35,7 +35,7 @@ function weekly(db: Db): Pick<PathTests, WeeklyKeys> {
     },
     setWeekly: (given, nowMs) => void set.run(JSON.stringify(given), nowMs),
     sinceMs: () => row.get()?.sinceMs ?? null,
-    lookedAfter: (nowMs) => void look.run(nowMs),
+    markChecked: (nowMs) => void mark.run(nowMs),
   };
 }
 
@@ -48,7 +48,7 @@ function tests(db: Db, forgetting: Forgetting): Omit<PathTests, WeeklyKeys> {
   const byKey = db.prepare<[string], Row>(`SELECT ${COLUMNS} FROM path_test WHERE message_key = ?`);
   const note = db.prepare('UPDATE path_test SET taken_ms = ?, error = ?, given_up = ? WHERE message_key = ?');
   const confirm = db.prepare('UPDATE path_test SET confirmed_ms = ? WHERE id = ? AND confirmed_ms IS NULL');
-  const forgetWay = db.prepare('DELETE FROM path_test WHERE way_id = ?');
+  const forgetContactMethod = db.prepare('DELETE FROM path_test WHERE way_id = ?');
   const forgetBefore = db.prepare('DELETE FROM path_test WHERE put_ms < ?');
   return {
     all: () => all.all().map(testOf),
@@ -64,7 +64,7 @@ function tests(db: Db, forgetting: Forgetting): Omit<PathTests, WeeklyKeys> {
     },
     noteDelivery: ({ key, takenMs, error, givenUp }) => void note.run(takenMs, error, givenUp ? 1 : 0, key),
     confirm: (id, atMs) => void confirm.run(atMs, id),
-    forgetWay: (wayId) => void forgetWay.run(wayId),
+    forgetContactMethod: (wayId) => void forgetContactMethod.run(wayId),
     forgetBefore(atMs) {
       if (!forgetting.isHeld) forgetBefore.run(atMs);
     },

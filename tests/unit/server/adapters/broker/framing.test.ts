@@ -1,12 +1,12 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { createFraming, type Taken } from '../../../../../server/adapters/broker/framing.ts';
+import { createFraming, type FramingResult } from '../../../../../server/adapters/broker/framing.ts';
 import { createValve } from '../../../../../server/adapters/broker/valve.ts';
 import { packetOf } from '../../../../support/raw-mqtt.ts';
 
 const ALLOWED = { bytes: 70_000, packets: 100, connect: false };
 
-function takeAll(pieces: readonly Buffer[]): { bytes: Buffer; fault: Taken['fault'] } {
+function takeAll(pieces: readonly Buffer[]): { bytes: Buffer; fault: FramingResult['fault'] } {
   const framing = createFraming();
   const whole: Buffer[] = [];
   for (let rest of pieces) {

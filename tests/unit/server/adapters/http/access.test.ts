@@ -1,6 +1,7 @@
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { airRecord } from '../../support/house.ts';
 import { type Interface, PAGE, type Reply, startInterface } from '../../support/interface.ts';
+import { OTHER_SPELLINGS } from '../../support/other-spellings.ts';
 import { problemWith } from '../../support/problem.ts';
 
 const OWNER = 'mist on the third bench';
@@ -26,9 +27,9 @@ const signIn = (name: string, password: string, headers: Record<string, string> 
 
 beforeAll(async () => {
   page = await startInterface();
-  await page.house.tell([airRecord(29)]);
+  await page.house.report([airRecord(29)]);
   page.house.hand.pass(61_000);
-  await page.house.tell([airRecord(29)]);
+  await page.house.report([airRecord(29)]);
 });
 afterAll(() => page.close());
 
@@ -42,7 +43,8 @@ test('before a password is set nobody is asked, and no account can be added', as
   });
   const account = { name: 'Wall', role: 'look', password: WALL };
   expect(await page.ask('POST', '/api/v1/access/accounts', { body: account })).toMatchObject({
-    ...{ status: 400, body: problemWith('bad-request') },
+    status: 400,
+    body: problemWith('bad-request'),
   });
   expect((await page.get(PLACE)).status).toBe(200);
 });
@@ -98,27 +100,11 @@ describe('without a session', () => {
     if (method !== 'HEAD') expect(reply.body).toEqual(problemWith('sign-in-needed'));
   });
 
-  test.each([
-    ...['//api/v1/places', '/./api/v1/places', '/%61pi/v1/places', '/api//v1/places', '/api/v1/places/'],
-    ...[
-      '/Api/V1/Places',
-      '/api/v1/places%00',
-      '/api/v1/x/../places',
-      '/api/v1/places;x',
-      '/api%2Fv1%2Fplaces',
-    ],
-    ...['http://elsewhere.example.org/api/v1/places', '/api/v1/places/bench-1/', '/api/v1/PLACES/bench-1'],
-    ...[
-      '/assets/../api/v1/places',
-      '/api/v1/access/../places',
-      '/healthz/../api/v1/places',
-      '/api/v1/places#x',
-    ],
-  ])('no other spelling of an address tells anything: %s', async (path) => {
+  test.each(OTHER_SPELLINGS)('no other spelling of an address tells anything: %s', async (path) => {
     const reply = await page.get(path);
     // the instance of a problem is the address that was asked for
-    const told = typeof reply.body === 'object' ? { ...reply.body, instance: null } : reply.body;
-    expect(JSON.stringify(told)).not.toContain('bench-1');
+    const answer = typeof reply.body === 'object' ? { ...reply.body, instance: null } : reply.body;
+    expect(JSON.stringify(answer)).not.toContain('bench-1');
     // the page itself answers every address that is none of the interface's
     if (reply.status === 200) expect(reply.body).toBe(PAGE);
     else expect([401, 403, 404]).toContain(reply.status);
@@ -132,8 +118,8 @@ describe('without a session', () => {
     expect(shell.status).toBe(200);
     expect(shell.headers['content-security-policy']).toContain("default-src 'none';script-src 'self'");
     const may = expect.not.arrayContaining(['get /api/v1/places']);
-    const told = { closed: true, who: null, may, encrypted: false };
-    expect((await page.get('/api/v1/access')).body).toEqual(told);
+    const answer = { closed: true, who: null, may, encrypted: false };
+    expect((await page.get('/api/v1/access')).body).toEqual(answer);
   });
 
   test('a wrong password and a name nobody has get the same answer, sign-in-failed', async () => {
@@ -200,7 +186,8 @@ test('who acknowledged and who shelved stands in the record by name', async () =
 test('with a page of another site behind it even the owner is refused, with forbidden-origin', async () => {
   const headers = { cookie: cookies['owner'] ?? '', origin: 'http://127.0.0.1:1' };
   expect(await page.ask('DELETE', '/api/v1/demo', { headers })).toMatchObject({
-    ...{ status: 403, body: problemWith('forbidden-origin') },
+    status: 403,
+    body: problemWith('forbidden-origin'),
   });
   expect(page.demo).not.toContain('remove');
 });
@@ -268,8 +255,8 @@ test('the secret of devices is told once and kept as a fingerprint', async () =>
   const made = await as('owner', 'PUT', '/api/v1/access/device-login', { name: 'bench-devices' });
   const { secret } = made.body as { secret: string };
   expect(secret).toMatch(/^[\w-]{43}$/);
-  const told = await as('owner', 'GET', '/api/v1/access/device-login');
-  expect(told.body).toEqual({ deviceLogin: { name: 'bench-devices', createdAt: expect.any(String) } });
+  const answer = await as('owner', 'GET', '/api/v1/access/device-login');
+  expect(answer.body).toEqual({ deviceLogin: { name: 'bench-devices', createdAt: expect.any(String) } });
   expect(JSON.stringify(page.house.store.access.deviceLogin())).not.toContain(secret);
 });
 
@@ -292,7 +279,7 @@ test('signing out ends the session at once; one unused for 14 days ends by itsel
 });
 
 test('no password, secret or session id stands in what the daemon logged or in any answer’s record', () => {
-  const said = JSON.stringify([page.house.log.lines, page.house.told, page.house.published]);
+  const said = JSON.stringify([page.house.log.lines, page.house.sent, page.house.published]);
   for (const word of [OWNER, HELPER, WALL, cookies['owner']?.split('=')[1] ?? '']) {
     expect(word.length).toBeGreaterThan(10);
     expect(said).not.toContain(word);

@@ -18,25 +18,30 @@ const since = new Date(START_MS - 30 * MINUTE_MS).toISOString();
 describe('checks over HTTP', () => {
   test('an ice point of the past half hour is begun, taken, and corrected by −0.9 K, withdrawn and restored', async () => {
     expect(await post('/api/v1/checks', { probeId: 1, kind: 'ice' })).toMatchObject({
-      ...{ status: 201, body: { id: 1, at: 0, steadiness: null } },
+      status: 201,
+      body: { id: 1, at: 0, steadiness: null },
     });
     expect(await post('/api/v1/checks/1/begin', { since })).toMatchObject({
-      ...{ status: 200, body: { steadiness: { steady: true, reference: 0, uncertainty: 0.1 } } },
+      status: 200,
+      body: { steadiness: { steady: true, reference: 0, uncertainty: 0.1 } },
     });
     expect(await page.get('/api/v1/checks/1')).toMatchObject({ body: { steadiness: { newest: 0.9 } } });
     expect(await post('/api/v1/checks/1/take')).toMatchObject({
-      ...{ status: 200, body: { result: { verdict: 'off', proposal: { gain: 1, offset: -0.9 } } } },
+      status: 200,
+      body: { result: { verdict: 'off', proposal: { gain: 1, offset: -0.9 } } },
     });
     const correction = { offset: -0.9, reason: 'ice point', checkId: 1, from: since };
     expect(await post('/api/v1/probes/1/corrections', correction)).toMatchObject({
-      ...{ status: 201, body: { id: 1, gain: 1, fromMs: START_MS - 30 * MINUTE_MS, by: null } },
+      status: 201,
+      body: { id: 1, gain: 1, fromMs: START_MS - 30 * MINUTE_MS, by: null },
     });
     expect(await post('/api/v1/corrections/1/withdraw')).toMatchObject({ body: { withdrawnMs: START_MS } });
     expect(await post('/api/v1/corrections/1/restore')).toMatchObject({ body: { withdrawnMs: null } });
     const due = '2027-01-01T00:00:00.000Z';
     expect((await page.ask('PUT', '/api/v1/probes/1/check-due', { body: { due } })).status).toBe(204);
     expect((await page.get('/api/v1/checks')).body).toMatchObject({
-      ...{ open: [], done: [{ id: 1 }] },
+      open: [],
+      done: [{ id: 1 }],
       probes: [{ probeId: 1, due, inForce: { offset: -0.9 }, told: { value: 0.9 } }],
     });
   });

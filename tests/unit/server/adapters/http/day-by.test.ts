@@ -3,7 +3,13 @@ import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { openStore } from '../../../../../server/adapters/sqlite/store.ts';
 import { DEFAULT_PLACE_SETTINGS } from '../../../../../shared/model/place.ts';
 import type { BandSpan } from '../../../../../shared/wire/http.ts';
-import { airRecord, databaseFile, type SentRecord, SHEET, START_MS } from '../../support/house.ts';
+import {
+  airRecord,
+  databaseFile,
+  type SentRecord,
+  START_MS,
+  TARGET_SHEET_FILE,
+} from '../../support/house.ts';
 import { type Interface, startInterface } from '../../support/interface.ts';
 
 const PLACE = '/api/v1/places/bench-1';
@@ -19,12 +25,14 @@ beforeAll(async () => {
     const v = 100 - Math.abs(minute - 120) / 1.2;
     return { n: 'light/ppfd', u: 'umol/m2/s', v, t: START_MS / 1_000 + minute * 60 };
   });
-  await page.house.tell([...light, airRecord(24)]);
+  await page.house.report([...light, airRecord(24)]);
 });
 afterAll(() => page.close());
 
 const put = (dayBy: unknown) =>
-  page.ask('PUT', `${PLACE}/targets`, { body: { ...SHEET.targets, dayBy, from: '2026-01-01T00:00:00Z' } });
+  page.ask('PUT', `${PLACE}/targets`, {
+    body: { ...TARGET_SHEET_FILE.targets, dayBy, from: '2026-01-01T00:00:00Z' },
+  });
 const bands = async (from: string, to: string) => {
   const { body } = await page.get(`${PLACE}/bands?from=2026-06-01T${from}Z&to=2026-06-01T${to}Z`);
   return (body as { bands: BandSpan[] }).bands.map((band) => [band.from.slice(11, 19), band.night]);
@@ -34,7 +42,7 @@ describe('a day by the light probe, from 50 µmol m⁻² s⁻¹', () => {
   test('is put, comes back, and cuts the bands at 11:00 and 13:00 UTC', async () => {
     const dayBy = { kind: 'light', ppfdUmolM2S: 50 };
     expect(await put(dayBy)).toMatchObject({ status: 200, body: { dayBy } });
-    expect((await page.get(`${PLACE}/targets`)).body).toEqual({ ...SHEET.targets, dayBy });
+    expect((await page.get(`${PLACE}/targets`)).body).toEqual({ ...TARGET_SHEET_FILE.targets, dayBy });
     // 0 to 100 in 2 h and back: 50 after 1 h and after 3 h
     expect(await bands('10:00:00', '14:00:00')).toEqual([
       ['10:00:00', true],
@@ -138,15 +146,22 @@ test('a place stored with the 4 settings of before, and targets without dayBy, r
   const old = { maxGapMs, altitudeM: 450, lightSource, leafOffsetK: 1 };
   const db = new Database(file);
   db.prepare('INSERT INTO place (id, name, kind, invented, settings) VALUES (?, ?, ?, 0, ?)').run(
-    ...['bench-9', 'Bench nine', 'bench', JSON.stringify(old)],
+    'bench-9',
+    'Bench nine',
+    'bench',
+    JSON.stringify(old),
   );
   db.prepare('INSERT INTO targets (place_id, from_ms, entered_ms, body) VALUES (?, 0, 0, ?)').run(
-    ...['bench-9', JSON.stringify(SHEET.targets)],
+    'bench-9',
+    JSON.stringify(TARGET_SHEET_FILE.targets),
   );
   db.close();
   const reopened = await startInterface({ store: openStore({ file, nowMs: START_MS }) });
   const { status, body } = await reopened.get('/api/v1/places/bench-9');
   expect(status).toBe(200);
-  expect(body).toMatchObject({ settings: { ...DEFAULT_PLACE_SETTINGS, ...old }, targets: SHEET.targets });
+  expect(body).toMatchObject({
+    settings: { ...DEFAULT_PLACE_SETTINGS, ...old },
+    targets: TARGET_SHEET_FILE.targets,
+  });
   await reopened.close();
 });

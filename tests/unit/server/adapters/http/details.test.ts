@@ -1,6 +1,6 @@
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import type { MistAnswer, VentsAnswer } from '../../../../../shared/wire/http.ts';
-import { type SentRecord, SHEET, START_MS } from '../../support/house.ts';
+import { type SentRecord, START_MS, TARGET_SHEET_FILE } from '../../support/house.ts';
 import { type Interface, startInterface } from '../../support/interface.ts';
 
 const PLACE = '/api/v1/places/bench-1';
@@ -8,14 +8,14 @@ const SPAN = '?from=2026-06-01T10:00:00Z&to=2026-06-01T12:00:00Z';
 const MINUTE_S = 60;
 
 /** Values by the minute from 10:00 on, one record each. */
-function told(n: string, u: string, valueAt: (minute: number) => number, everyMin = 5): SentRecord[] {
+function records(n: string, u: string, valueAt: (minute: number) => number, everyMin = 5): SentRecord[] {
   return Array.from({ length: 120 / everyMin + 1 }, (_, k) => {
     return { n, u, v: valueAt(k * everyMin), t: START_MS / 1_000 + k * everyMin * MINUTE_S };
   });
 }
 
 /** Mist for 8 s at 10:10, 10:20 … 11:50; nothing at 11:10, after the 5 intervals a pattern needs. */
-const mist = told('mist/valve', '/', () => 0, 10).flatMap((shut, k): SentRecord[] =>
+const mist = records('mist/valve', '/', () => 0, 10).flatMap((shut, k): SentRecord[] =>
   k === 0 || k === 7 || k === 12
     ? [shut]
     : [
@@ -30,14 +30,14 @@ beforeAll(async () => {
   page = await startInterface();
   const { house } = page;
   house.hand.pass(2 * 3_600_000);
-  await house.tell([
-    ...told('root/temperature', 'Cel', (minute) => 18 + minute / 10),
-    ...told('air/temperature', 'Cel', () => 24),
-    ...told('air/humidity', '%RH', (minute) => (minute <= 60 ? 99 : 90)),
-    ...told('light/ppfd', 'umol/m2/s', (minute) => minute),
+  await house.report([
+    ...records('root/temperature', 'Cel', (minute) => 18 + minute / 10),
+    ...records('air/temperature', 'Cel', () => 24),
+    ...records('air/humidity', '%RH', (minute) => (minute <= 60 ? 99 : 90)),
+    ...records('light/ppfd', 'umol/m2/s', (minute) => minute),
   ]);
-  await house.tell(mist);
-  await house.tell([{ n: 'air/temperature', u: 'Cel', v: 24 }], 'bench-2');
+  await house.report(mist);
+  await house.report([{ n: 'air/temperature', u: 'Cel', v: 24 }], 'bench-2');
 });
 afterAll(() => page.close());
 
@@ -46,9 +46,17 @@ describe('mist', () => {
     const { status, body } = await page.get(`${PLACE}/mist${SPAN}`);
     expect(status).toBe(200);
     expect(body).toMatchObject({
-      ...{ placeId: 'bench-1', from: '2026-06-01T10:00:00.000Z', to: '2026-06-01T12:00:00.000Z' },
-      ...{ how: 'valve', pulses: 10, patternMin: 10, patternFrom: 'from the record', missed: 1 },
-      ...{ coveredHours: 2, reliable: true, reason: null },
+      placeId: 'bench-1',
+      from: '2026-06-01T10:00:00.000Z',
+      to: '2026-06-01T12:00:00.000Z',
+      how: 'valve',
+      pulses: 10,
+      patternMin: 10,
+      patternFrom: 'from the record',
+      missed: 1,
+      coveredHours: 2,
+      reliable: true,
+      reason: null,
       longestDryGap: { from: '2026-06-01T11:00:08.000Z', to: '2026-06-01T11:20:00.000Z' },
       film: { assumptions: [expect.stringMatching(/5 cm wide.*100 µm/), expect.stringMatching(/0\.1 m\/s/)] },
     });
@@ -96,8 +104,10 @@ describe('vents', () => {
     expect(await logged()).toMatchObject([
       {
         ...(body as { id: number }),
-        ...{ from: '2026-06-01T10:30:00.000Z', to: '2026-06-01T10:40:00.000Z' },
-        ...{ note: 'wiped the glass', lowestPct: 99 },
+        from: '2026-06-01T10:30:00.000Z',
+        to: '2026-06-01T10:40:00.000Z',
+        note: 'wiped the glass',
+        lowestPct: 99,
       },
     ]);
     const answer = (await page.get(`${PLACE}/vents?from=2026-06-01T10:00:00Z&to=2026-06-01T11:00:00Z`)).body;
@@ -209,7 +219,10 @@ describe('explain', () => {
   test('of a present value names readings with time and probe, and an error range about the value', async () => {
     const { body } = await page.get(`${PLACE}/explain?of=now.relativeHumidityPct`);
     expect(body).toMatchObject({
-      ...{ of: 'now.relativeHumidityPct', value: 90, unit: '%RH', source: { key: 'CONTRACT' } },
+      of: 'now.relativeHumidityPct',
+      value: 90,
+      unit: '%RH',
+      source: { key: 'CONTRACT' },
       inputs: [{ value: 90, at: '2026-06-01T12:00:00.000Z', probe: 'bench-1/air/humidity' }],
       errorRange: { low: 86, high: 94 },
     });
@@ -244,7 +257,7 @@ describe('explain', () => {
 
 describe('targets', () => {
   test('PUT without dayBy have none when they come back', async () => {
-    await page.ask('PUT', `${PLACE}/targets`, { body: SHEET.targets });
-    expect((await page.get(`${PLACE}/targets`)).body).toEqual(SHEET.targets);
+    await page.ask('PUT', `${PLACE}/targets`, { body: TARGET_SHEET_FILE.targets });
+    expect((await page.get(`${PLACE}/targets`)).body).toEqual(TARGET_SHEET_FILE.targets);
   });
 });

@@ -26,7 +26,7 @@ async function deviceEvents(): Promise<string[]> {
 }
 
 test('each order about a device is kept with who gave it and from where; one that failed is not', async () => {
-  for (const device of ['new-1', 'new-2']) await page.house.tell([airRecord(24)], device);
+  for (const device of ['new-1', 'new-2']) await page.house.report([airRecord(24)], device);
   const orders: [string, string][] = [
     ['POST', '/waiting/new-2/ignore'],
     ['POST', '/waiting/new-2/restore'],
@@ -56,7 +56,7 @@ test('each order about a device is kept with who gave it and from where; one tha
 
 test('a place or a probe that is archived and restored is no event of access', async () => {
   const before = await deviceEvents();
-  await page.house.tell([airRecord(24)], 'new-2');
+  await page.house.report([airRecord(24)], 'new-2');
   expect((await ask('POST', '/waiting/new-2/accept')).status).toBe(200);
   const { body } = await ask('POST', '/places/new-2/archive');
   expect((await ask('POST', `/archive/${(body as { id: number }).id}/restore`)).status).toBe(204);

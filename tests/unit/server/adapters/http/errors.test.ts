@@ -2,7 +2,7 @@ import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { MAX_BODY_BYTES, startHttp } from '../../../../../server/adapters/http/app.ts';
 import { openStore } from '../../../../../server/adapters/sqlite/store.ts';
 import { failingStore } from '../../support/failing-store.ts';
-import { airRecord, databaseFile, SHEET, START_MS } from '../../support/house.ts';
+import { airRecord, databaseFile, START_MS, TARGET_SHEET_FILE } from '../../support/house.ts';
 import { type Interface, startInterface } from '../../support/interface.ts';
 
 const PLACE = '/api/v1/places/bench-1';
@@ -13,7 +13,7 @@ const failing = failingStore(openStore({ file: databaseFile(), nowMs: START_MS }
 let page: Interface;
 beforeAll(async () => {
   page = await startInterface({ store: failing.store });
-  await page.house.tell([airRecord(30, { ageS: 61 }), airRecord(30)]);
+  await page.house.report([airRecord(30, { ageS: 61 }), airRecord(30)]);
 });
 afterAll(() => page.close());
 
@@ -50,7 +50,7 @@ describe('404 not-found', () => {
   test('with a body too: the 3 orders that take one', async () => {
     const asked = [
       page.ask('PATCH', '/api/v1/places/nowhere', { body: { name: 'x' } }),
-      page.ask('PUT', '/api/v1/places/nowhere/targets', { body: SHEET.targets }),
+      page.ask('PUT', '/api/v1/places/nowhere/targets', { body: TARGET_SHEET_FILE.targets }),
       page.ask('POST', '/api/v1/alarms/nothing/shelve', { body: { minutes: 1, reason: 'x' } }),
     ];
     for (const reply of await Promise.all(asked)) {
@@ -101,7 +101,7 @@ describe('400 bad-request names the field', () => {
     });
   });
 
-  const { targets } = SHEET;
+  const { targets } = TARGET_SHEET_FILE;
   test.each([
     ['PUT', `${PLACE}/targets`, { ...targets, dayStart: '6:00' }, 'dayStart'],
     ['PUT', `${PLACE}/targets`, { ...targets, nightStart: targets.dayStart }, 'nightStart'],

@@ -63,9 +63,9 @@ describe('POST /api/v1/import', () => {
     });
     const { mapping } = asked.body as { mapping: object };
     const json = encodeURIComponent(JSON.stringify(mapping));
-    const told = await post(`&map=${json}&repeatedHour=first`, text);
+    const imported = await post(`&map=${json}&repeatedHour=first`, text);
     // the first 02:30 of that night in Vienna is 2 h before UTC
-    expect(told.body).toMatchObject({
+    expect(imported.body).toMatchObject({
       readings: 1,
       from: '2025-10-26T00:30:00.000Z',
       repeatedHour: { taken: 'first' },

@@ -6,14 +6,14 @@ import { type Interface, startInterface } from '../../support/interface.ts';
 let page: Interface;
 beforeAll(async () => {
   page = await startInterface();
-  const told = [21, 85, 21].map((v, i) => ({
+  const records = [21, 85, 21].map((v, i) => ({
     n: 'root/temperature',
     u: 'Cel',
     v,
     t: START_MS / 1000 + i * 60 - 300,
   }));
-  await page.house.tell(told);
-  await page.house.tell([{ n: 'air/temperature', u: 'Cel', v: 20 }], 'bench-2');
+  await page.house.report(records);
+  await page.house.report([{ n: 'air/temperature', u: 'Cel', v: 20 }], 'bench-2');
 });
 afterAll(() => page.close());
 

@@ -15,8 +15,8 @@ const ids = ({ body }: Reply, list: string) =>
 
 beforeAll(async () => {
   page = await startInterface();
-  for (const device of ['bench-1', 'bench-2', 'bench-3']) await page.house.tell([airRecord(29)], device);
-  for (let i = 0; i < 5; i++) await page.house.tell([{ n: 'air/temperature', v: i }]);
+  for (const device of ['bench-1', 'bench-2', 'bench-3']) await page.house.report([airRecord(29)], device);
+  for (let i = 0; i < 5; i++) await page.house.report([{ n: 'air/temperature', v: i }]);
 });
 afterAll(() => page.close());
 
@@ -119,7 +119,7 @@ describe('behind an owner password', () => {
   test('a device that waits is listed, accepted by one order, and then a place', async () => {
     const owner = await ask('PUT', '/access/owner', { password: OWNER });
     cookie = ((owner.headers['set-cookie'] as string[])[0] ?? '').split(';')[0] ?? '';
-    await page.house.tell([airRecord(24)], 'new-1');
+    await page.house.report([airRecord(24)], 'new-1');
     expect((await ask('GET', '/waiting')).body).toMatchObject({
       waiting: [{ device: 'new-1', kept: 1 }],
       ignored: [],
@@ -133,7 +133,7 @@ describe('behind an owner password', () => {
   });
 
   test('ignoring notes who did, and is undone', async () => {
-    await page.house.tell([airRecord(24)], 'new-2');
+    await page.house.report([airRecord(24)], 'new-2');
     expect((await ask('POST', '/waiting/new-2/ignore')).status).toBe(204);
     expect((await ask('GET', '/waiting')).body).toMatchObject({
       waiting: [],
@@ -154,7 +154,7 @@ describe('behind an owner password', () => {
   });
 
   test('a login of its own accepts a device that waits', async () => {
-    await page.house.tell([airRecord(24)], 'new-3');
+    await page.house.report([airRecord(24)], 'new-3');
     expect((await ask('POST', '/devices', { device: 'new-3' })).status).toBe(201);
     expect((await ask('GET', '/waiting')).body).toMatchObject({ waiting: [] });
     expect((await ask('GET', '/places/new-3')).status).toBe(200);

@@ -4,8 +4,9 @@ import { z } from 'zod';
 import { targetsSchema } from '../../../../../shared/model/targets.ts';
 import type { Route } from '../../../../../shared/routes/route.ts';
 import { ROUTES } from '../../../../../shared/routes/routes.ts';
-import { SHEET } from '../../support/house.ts';
+import { TARGET_SHEET_FILE } from '../../support/house.ts';
 import { type Interface, startInterface } from '../../support/interface.ts';
+import { problemWith } from '../../support/problem.ts';
 
 /**
  * The parts of OpenAPI 3.1.0 this document uses (specification, recalled: section 4.8): what must be there, and
@@ -29,12 +30,13 @@ const operation = z.strictObject({
   security: security.optional(),
   parameters: z.array(parameter).optional(),
   requestBody: z.strictObject({ required: z.boolean().optional(), content }).optional(),
+  'x-websocket': z.strictObject({ description: z.string().min(1), message: schemaObject }).optional(),
   responses: z
     .record(
       z.string().regex(/^([1-5]\d\d|[1-5]XX|default)$/),
       z.strictObject({ description: z.string().min(1), content: content.optional() }),
     )
-    .refine((responses) => Object.keys(responses).some((status) => status.startsWith('2')), 'no 2xx answer'),
+    .refine((responses) => Object.keys(responses).some((status) => /^(2|101)/.test(status)), 'no 2xx answer'),
 });
 const METHODS = ['get', 'put', 'post', 'delete', 'patch'] as const;
 const pathItem = z.strictObject(
@@ -130,15 +132,15 @@ describe('the OpenAPI document', () => {
   test('describes the usual targets as valid, also with a from, and those with 1 unknown key as not', () => {
     const put = document.paths['/api/v1/places/{id}/targets']?.put?.requestBody?.content['application/json'];
     const validate = compiled(put?.schema ?? {});
-    expect(targetsSchema.safeParse(SHEET.targets).success).toBe(true);
-    expect(validate(SHEET.targets)).toBe(true);
-    expect(validate({ ...SHEET.targets, from: '2026-06-01T00:00:00Z' })).toBe(true);
-    expect(validate({ ...SHEET.targets, ceiling: 1 })).toBe(false);
+    expect(targetsSchema.safeParse(TARGET_SHEET_FILE.targets).success).toBe(true);
+    expect(validate(TARGET_SHEET_FILE.targets)).toBe(true);
+    expect(validate({ ...TARGET_SHEET_FILE.targets, from: '2026-06-01T00:00:00Z' })).toBe(true);
+    expect(validate({ ...TARGET_SHEET_FILE.targets, ceiling: 1 })).toBe(false);
   });
 
   test('describes answers to which fields may be added', async () => {
     const get = document.paths['/api/v1/places']?.get?.responses['200']?.content?.['application/json'];
-    await page.house.tell([{ n: 'air/temperature', u: 'Cel', v: 24.5 }]);
+    await page.house.report([{ n: 'air/temperature', u: 'Cel', v: 24.5 }]);
     const { body } = await page.get('/api/v1/places');
     const validate = compiled(get?.schema ?? {});
     expect([validate(body), validate.errors]).toEqual([true, null]);
@@ -164,7 +166,8 @@ describe('the OpenAPI document', () => {
         const isVague = Object.values(given ?? {}).some(
           ({ schema }) => Object.keys(schema).length === 0 || JSON.stringify(schema) === '{"type":"object"}',
         );
-        return isVague || (given === undefined) !== (status === '204') ? [`${method} ${path} ${status}`] : [];
+        const hasNone = status === '204' || (one['x-websocket'] !== undefined && status !== '426');
+        return isVague || (given === undefined) !== hasNone ? [`${method} ${path} ${status}`] : [];
       }),
     );
     expect(vague).toEqual([]);
@@ -179,8 +182,38 @@ describe('the OpenAPI document', () => {
         path.replace('{id}', 'nowhere').replace('{ventId}', '1'),
       );
       expect(JSON.stringify(reply.body)).not.toContain('There is nothing at this address');
-      expect([200, 202, 400, 404]).toContain(reply.status);
+      expect([200, 202, 400, 404, 426]).toContain(reply.status);
     }
+  });
+});
+
+describe('the live feed in it', () => {
+  const live = () => document.paths['/live']?.get;
+
+  test('is an upgrade to a websocket, each text of which is one of 9 messages by their type', () => {
+    expect(live()).toMatchObject({
+      'x-role': 'look',
+      'x-websocket': { message: { $ref: '#/components/schemas/LiveMessage' } },
+      parameters: [{ name: 'parts', in: 'query', required: false, schema: { enum: ['1'] } }],
+    });
+    expect(Object.keys(live()?.responses ?? {})).toEqual(['101', '403', '426', '503']);
+    const message = compiled(live()?.['x-websocket']?.message ?? {});
+    const beat = { v: 1, seq: 7, type: 'beat', atMs: 1_780_308_000_000 };
+    expect(message(beat)).toBe(true);
+    expect(message({ ...beat, added: true })).toBe(true);
+    expect(message({ ...beat, seq: 0 })).toBe(false);
+    expect(message({ ...beat, type: 'beast' })).toBe(false);
+    const union = document.components.schemas['LiveMessage']?.['oneOf'];
+    expect(union).toHaveLength(9);
+  });
+
+  test('answers 426 and names the upgrade to who asks for it as a page', async () => {
+    const reply = await page.get('/live?parts=1');
+    expect(reply).toMatchObject({
+      status: 426,
+      headers: { upgrade: 'websocket' },
+      body: problemWith('websocket-needed'),
+    });
   });
 });
 
@@ -192,7 +225,7 @@ describe('the table of routes', () => {
     expect(['anyone', 'look', 'tend', 'own']).toContain(route.role);
     expect(route.id).toMatch(/^[a-z][A-Za-z]+$/);
     expect(route.summary).toMatch(/^\p{Lu}.*[^.]$/u);
-    if (route.answer === undefined && route.media === undefined)
+    if (route.answer === undefined && route.media === undefined && route.frames === undefined)
       expect(name).toMatch(/^(delete|post|patch|put) /);
     const parameters = [...name.matchAll(/\{(\w+)\}/g)].map(([, parameter]) => parameter);
     expect(Object.keys(route.params ?? {}).filter((one) => !parameters.includes(one))).toEqual([]);

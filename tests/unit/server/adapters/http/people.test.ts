@@ -14,12 +14,13 @@ const code = ({ body }: { body: unknown }) => (body as { error?: { code?: string
 describe('people over HTTP', () => {
   test('are added, changed, given ways, tested and removed, and stand on the ladder meanwhile', async () => {
     expect(await post('/api/v1/people', { name: ' Robin ', quiet: null })).toMatchObject({
-      ...{ status: 201, body: { id: 1, name: 'Robin', ways: [] } },
-    });
-    const way = { kind: 'mail', address: 'robin@bench.example' };
-    expect(await post('/api/v1/people/1/ways', way)).toMatchObject({
       status: 201,
-      body: { way: { id: 1, ...way } },
+      body: { id: 1, name: 'Robin', ways: [] },
+    });
+    const contactMethod = { kind: 'mail', address: 'robin@bench.example' };
+    expect(await post('/api/v1/people/1/ways', contactMethod)).toMatchObject({
+      status: 201,
+      body: { way: { id: 1, ...contactMethod } },
     });
     const quiet = { from: '22:00', to: '06:30' };
     expect((await put('/api/v1/people/1', { name: 'Robin', quiet })).status).toBe(200);
@@ -27,7 +28,8 @@ describe('people over HTTP', () => {
     expect(await put('/api/v1/people/1/ways/1', changed)).toMatchObject({ body: { way: changed } });
     const asked = { cause: 'asked', personId: 1, wayId: 1, takenAt: null, confirmedAt: null };
     expect(await post('/api/v1/people/1/ways/1/test', {})).toMatchObject({
-      ...{ status: 202, body: { tests: [{ id: 1, ...asked }] } },
+      status: 202,
+      body: { tests: [{ id: 1, ...asked }] },
     });
     // what is still on its way is not put out twice
     expect(await post('/api/v1/people/1/test', {})).toMatchObject({ status: 202, body: { tests: [] } });
@@ -39,11 +41,14 @@ describe('people over HTTP', () => {
       weeklyTest: weekly,
       tests: [{ id: 1 }],
     });
-    const ladder = { steps: [{ personId: 1, afterMin: 0 }], repeatMin: 7, morningAt: '06:15' };
-    expect((await put('/api/v1/ladder', ladder)).status).toBe(200);
+    const escalation = { steps: [{ personId: 1, afterMin: 0 }], repeatMin: 7, morningAt: '06:15' };
+    expect((await put('/api/v1/ladder', escalation)).status).toBe(200);
     expect((await page.get('/api/v1/people')).body).toMatchObject({
       people: [{ id: 1, quiet, ways: [{ id: 1, ...changed }] }],
-      ...{ ladder, failing: [], links: true, can: { mail: true } },
+      ladder: escalation,
+      failing: [],
+      links: true,
+      can: { mail: true },
     });
     expect((await page.ask('DELETE', '/api/v1/people/1/ways/1')).status).toBe(204);
     expect((await page.ask('DELETE', '/api/v1/people/1')).status).toBe(204);
@@ -89,9 +94,9 @@ describe('people over HTTP', () => {
         subscription: { endpoint: 'https://push.example/1', keys: { p256dh: 'ä', auth: 'x' } },
       },
     ],
-  ])('%j is no way', async (way) => {
+  ])('%j is no way', async (contactMethod) => {
     const added = (await post('/api/v1/people', good)).body as { id: number };
-    expect(code(await post(`/api/v1/people/${added.id}/ways`, way))).toBe('bad-request');
+    expect(code(await post(`/api/v1/people/${added.id}/ways`, contactMethod))).toBe('bad-request');
     await page.ask('DELETE', `/api/v1/people/${added.id}`);
   });
 
@@ -99,9 +104,10 @@ describe('people over HTTP', () => {
     const ids: number[] = [];
     for (let k = 0; k < 50; k++) ids.push(((await post('/api/v1/people', good)).body as { id: number }).id);
     expect(code(await post('/api/v1/people', good))).toBe('bad-request');
-    const way = { kind: 'mail', address: 'kim@bench.example' };
-    for (let k = 0; k < 10; k++) expect((await post(`/api/v1/people/${ids[0]}/ways`, way)).status).toBe(201);
-    expect(code(await post(`/api/v1/people/${ids[0]}/ways`, way))).toBe('bad-request');
+    const contactMethod = { kind: 'mail', address: 'kim@bench.example' };
+    for (let k = 0; k < 10; k++)
+      expect((await post(`/api/v1/people/${ids[0]}/ways`, contactMethod)).status).toBe(201);
+    expect(code(await post(`/api/v1/people/${ids[0]}/ways`, contactMethod))).toBe('bad-request');
     for (const id of ids) await page.ask('DELETE', `/api/v1/people/${id}`);
   });
 });
@@ -124,7 +130,7 @@ describe('the address of a link', () => {
 
   test('shows a place’s name as text, not as markup', async () => {
     const { house } = page;
-    await house.tell([airRecord(20)]);
+    await house.report([airRecord(20)]);
     house.daemon.orders.patchPlace('bench-1', { name: '<img src=x>' });
     await post('/api/v1/people', { name: 'Robin', quiet: null });
     const people = (await page.get('/api/v1/people')).body as { people: { id: number }[] };
@@ -133,7 +139,7 @@ describe('the address of a link', () => {
       address: 'robin@bench.example',
     });
     house.hand.pass(1_000);
-    await house.tell([airRecord(30)]);
+    await house.report([airRecord(30)]);
     house.hand.pass(61_000);
     const messages = house.store.outbox.ofAlarm('bench-1.air-over-ceiling', 9);
     const { data } = JSON.parse(messages[0]?.body ?? '{}');

@@ -24,8 +24,10 @@ const signIn = (page: Interface, from: string, password: string) =>
   page.ask('POST', '/api/v1/access/sign-in', {
     body: { name: 'owner', password },
     headers: {
-      ...{ host: HOST, origin: `https://${HOST}` },
-      ...{ 'x-forwarded-for': from, 'x-forwarded-proto': 'https' },
+      host: HOST,
+      origin: `https://${HOST}`,
+      'x-forwarded-for': from,
+      'x-forwarded-proto': 'https',
     },
   });
 

@@ -1,5 +1,5 @@
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import { airRecord, SHEET, START_MS } from '../../support/house.ts';
+import { airRecord, START_MS, TARGET_SHEET_FILE } from '../../support/house.ts';
 import { type Interface, PAGE, startInterface } from '../../support/interface.ts';
 
 const PLACE = '/api/v1/places/bench-1';
@@ -12,8 +12,8 @@ let page: Interface;
 beforeAll(async () => {
   page = await startInterface();
   const { house } = page;
-  await house.tell([airRecord(30, { ageS: 61 }), airRecord(30), { n: 'air/humidity', u: '%RH', v: 50 }]);
-  await house.tell([{ n: 'air/temperature', v: 1 }]);
+  await house.report([airRecord(30, { ageS: 61 }), airRecord(30), { n: 'air/humidity', u: '%RH', v: 50 }]);
+  await house.report([{ n: 'air/temperature', v: 1 }]);
 });
 afterAll(() => page.close());
 
@@ -27,7 +27,7 @@ describe('places', () => {
           id: 'bench-1',
           name: 'bench-1',
           kind: 'unstated',
-          targets: SHEET.targets,
+          targets: TARGET_SHEET_FILE.targets,
           now: { probesTelling: 2 },
         },
       ],
@@ -63,7 +63,8 @@ describe('places', () => {
     });
     const series = await page.get(`${PLACE}/series${HOUR}&quantity=airTemperatureC`);
     expect(series.body).toEqual({
-      ...{ quantity: 'airTemperatureC', unit: '°C' },
+      quantity: 'airTemperatureC',
+      unit: '°C',
       points: [
         { t: new Date(START_MS - 61_000).toISOString(), value: 30, min: 30, max: 30 },
         { t: startText, value: 30, min: 30, max: 30 },
@@ -84,7 +85,7 @@ describe('places', () => {
     const change = { name: 'Bench one', kind: 'bench', settings: { altitudeM: 450 } };
     const { status, body } = await page.ask('PATCH', PLACE, { body: change });
     expect(status).toBe(200);
-    expect(body).toMatchObject({ ...change, settings: { altitudeM: 450, leafOffsetK: 0 } });
+    expect(body).toMatchObject({ ...change, settings: { altitudeM: 450, leafOffsetK: null } });
     expect(page.house.store.places.all()).toMatchObject([change]);
   });
 });
@@ -127,10 +128,10 @@ describe('mist, vents and thermal time', () => {
 });
 
 describe('targets', () => {
-  const warmer = { ...SHEET.targets, air: { ...SHEET.targets.air, ceilingC: 31 } };
+  const warmer = { ...TARGET_SHEET_FILE.targets, air: { ...TARGET_SHEET_FILE.targets.air, ceilingC: 31 } };
 
   test('a PUT without from holds from now on, and a GET gives it back', async () => {
-    expect((await page.get(`${PLACE}/targets`)).body).toEqual(SHEET.targets);
+    expect((await page.get(`${PLACE}/targets`)).body).toEqual(TARGET_SHEET_FILE.targets);
     expect(await page.ask('PUT', `${PLACE}/targets`, { body: warmer })).toMatchObject({
       status: 200,
       body: warmer,
@@ -183,7 +184,7 @@ describe('alarms', () => {
     expect(seen).toMatchObject({ status: 200, body: { state: 'acknowledged', acknowledgedAtMs: START_MS } });
     const { body } = await page.get(`${ALARM}/events`);
     expect((body as { events: { transition: string }[] }).events.map(({ transition }) => transition)).toEqual(
-      [...['acknowledged', 'unshelved', 'shelved', 'raised']],
+      ['acknowledged', 'unshelved', 'shelved', 'raised'],
     );
   });
 });
@@ -196,7 +197,8 @@ describe('the house', () => {
       refused: [
         { code: 'unit-missing', device: 'bench-1', time: startText, reason: expect.stringMatching(/unit/) },
       ],
-      ...{ total: 1, byCode: { 'unit-missing': 1 } },
+      total: 1,
+      byCode: { 'unit-missing': 1 },
     });
   });
 
@@ -208,7 +210,8 @@ describe('the house', () => {
       ],
     });
     expect((await page.get('/api/v1/house')).body).toMatchObject({
-      ...{ timeZone: 'UTC', readings: { received: 3, refused: 1, conflicts: 0 } },
+      timeZone: 'UTC',
+      readings: { received: 3, refused: 1, conflicts: 0 },
       webhook: { set: false, waiting: 0, lastError: null },
     });
   });

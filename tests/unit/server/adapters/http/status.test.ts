@@ -11,7 +11,7 @@ let page: Interface;
 
 beforeAll(async () => {
   page = await startInterface({ metricsToken: TOKEN });
-  await page.house.tell([airRecord(21)]);
+  await page.house.report([airRecord(21)]);
 });
 
 afterAll(() => page.close());
@@ -64,7 +64,7 @@ describe('when something stops', () => {
       throw new Fault({ code: 'store-failed', message: 'The disk is full.' });
     };
     Object.assign(store, { transaction: full, touch: full });
-    await expect(page.house.tell([airRecord(22)])).rejects.toThrow();
+    await expect(page.house.report([airRecord(22)])).rejects.toThrow();
     expect(await page.get('/readyz')).toMatchObject({
       status: 503,
       body: { status: 'not-ready', reasons: ['record-not-writable'] },

@@ -7,6 +7,7 @@ import { PART } from '../../../../../server/daemon/readout/in-parts.ts';
 import type { LiveMessage } from '../../../../../shared/wire/live.ts';
 import { applyLive, NOTHING_KNOWN } from '../../../../../web/frame/apply.ts';
 import { freePort } from '../../../../support/ports.ts';
+import { checkFrame } from '../../../../support/sent-check.ts';
 import { airRecord, type House, packOf, START_MS, startHouse } from '../../support/house.ts';
 
 const PLACES = PART.places * 3 + 7;
@@ -17,7 +18,9 @@ afterEach(() => close());
 async function feedOf(house: House): Promise<string> {
   const feed = createFeed({
     turnedAway: () => undefined,
-    ...{ clock: house.hand.clock, timers: systemTimers, log: house.log },
+    clock: house.hand.clock,
+    timers: systemTimers,
+    log: house.log,
     admits: () => ({
       viewer: { accountId: null, isOwner: true, address: '127.0.0.1' },
       stillHolds: () => true,
@@ -36,11 +39,12 @@ async function feedOf(house: House): Promise<string> {
 }
 
 /** The messages of a connection until one fits. */
-function heardUntil(url: string, last: (message: LiveMessage) => boolean): Promise<LiveMessage[]> {
+function receivedUntil(url: string, last: (message: LiveMessage) => boolean): Promise<LiveMessage[]> {
   const messages: LiveMessage[] = [];
   const { promise, resolve, reject } = Promise.withResolvers<LiveMessage[]>();
   const socket = new WebSocket(url);
   socket.once('error', reject).on('message', (data) => {
+    checkFrame(String(data));
     const message = JSON.parse(String(data)) as LiveMessage;
     messages.push(message);
     if (!last(message)) return;
@@ -59,7 +63,7 @@ async function manyPlaces(): Promise<House> {
   await Promise.all(offers);
   // the last of them is over its ceiling
   for (let i = 0; i < 3; i++) {
-    await house.tell([airRecord(35)], `bench-${PLACES - 1}`);
+    await house.report([airRecord(35)], `bench-${PLACES - 1}`);
     house.hand.pass(40_000);
   }
   return house;
@@ -67,7 +71,7 @@ async function manyPlaces(): Promise<House> {
 
 test(`${PLACES} places come in 4 parts, what is active first, and add up to all of them`, async () => {
   const house = await manyPlaces();
-  const messages = await heardUntil(
+  const messages = await receivedUntil(
     `${await feedOf(house)}?parts=1`,
     (message) => message.type === 'part' && !message.more,
   );
@@ -94,7 +98,7 @@ test(`${PLACES} places come in 4 parts, what is active first, and add up to all 
 
 test('a page that does not ask for parts gets all in its first message, as ever', async () => {
   const house = await manyPlaces();
-  const [first] = await heardUntil(await feedOf(house), () => true);
+  const [first] = await receivedUntil(await feedOf(house), () => true);
   expect(first).toMatchObject({ type: 'snapshot', seq: 1 });
   expect(first?.type === 'snapshot' && first.places.length).toBe(PLACES);
   expect(first).not.toHaveProperty('more');

@@ -12,7 +12,7 @@ const request = (over: Partial<typeof attempt> = {}) => {
     'webhook-timestamp': String(timestampS),
     'webhook-signature': webhookSignature({ ...attempt, secret: SECRET }),
   };
-  return { method: 'POST', path: '/alarm', headers, body, taken: true };
+  return { method: 'POST', path: '/alarm', headers, body, delivered: true };
 };
 
 test('a receiver that reads the specification finds the signature right; with 1 letter, second or id changed, wrong', () => {

@@ -19,14 +19,16 @@ beforeAll(async () => {
 afterAll(() => service.close());
 
 const contact = 'mailto:watch@bench.example';
-const wayTo = ({ subscription }: PushService) => ({ kind: 'push', name: 'phone', subscription }) as const;
+const methodTo = ({ subscription }: PushService) => ({ kind: 'push', name: 'phone', subscription }) as const;
 const body = (over: object = {}) =>
   JSON.stringify({
-    ...{ type: 'alarm.raised', timestamp: '2026-06-01T02:14:00.000Z' },
+    type: 'alarm.raised',
+    timestamp: '2026-06-01T02:14:00.000Z',
     data: {
       subject: 'Dome on the sill: air 28.9 °C.',
       message: 'Dome on the sill: air 28.9 °C. Shade it first.',
-      ...{ answer: null, answerPath: '/answer/abc' },
+      answer: null,
+      answerPath: '/answer/abc',
       alarm: { id: 'dome.air-over-ceiling', priority: 'high', raisedAtMs: 5 },
       ...over,
     },
@@ -46,12 +48,14 @@ describe('a push service', () => {
   test('is given a sealed message the browser opens, signed for it, urgent, kept for 1 h, the return in place of the raising', async () => {
     const keys = readPushKeys(makePushKeys());
     const send = pusher(keys);
-    expect(await send(wayTo(service), { key: 'a', body: body() }, noSignal)).toEqual({ taken: true });
-    await send(wayTo(service), { key: 'b', body: body({ answerPath: null }) }, noSignal);
+    expect(await send(methodTo(service), { key: 'a', body: body() }, noSignal)).toEqual({ delivered: true });
+    await send(methodTo(service), { key: 'b', body: body({ answerPath: null }) }, noSignal);
     const [raised, returned] = service.pushed.splice(0);
     expect(JSON.parse(raised?.text ?? '')).toMatchObject({
-      ...{ title: 'Dome on the sill: air 28.9 °C.', body: 'Shade it first.' },
-      ...{ tag: 'dome.air-over-ceiling', answerPath: '/answer/abc' },
+      title: 'Dome on the sill: air 28.9 °C.',
+      body: 'Shade it first.',
+      tag: 'dome.air-over-ceiling',
+      answerPath: '/answer/abc',
     });
     expect(raised?.vapid).toMatchObject({ sub: contact, key: keys.publicKey });
     expect(raised?.headers).toMatchObject({ ttl: '3600', urgency: 'high', 'content-encoding': 'aes128gcm' });
@@ -64,7 +68,7 @@ describe('a push service', () => {
     const send = pusher();
     const { data } = JSON.parse(body({ alarm: null }));
     await send(
-      wayTo(service),
+      methodTo(service),
       {
         key: 'c',
         body: JSON.stringify({ type: 'test', timestamp: '', data }),
@@ -74,7 +78,10 @@ describe('a push service', () => {
     const [pushed] = service.pushed.splice(0);
     expect(pushed?.headers).toMatchObject({ ttl: '3600', urgency: 'high' });
     expect(JSON.parse(pushed?.text ?? '')).toMatchObject({
-      ...{ type: 'test', tag: 'test', answerPath: '/answer/abc', answerTitle: 'It reached me' },
+      type: 'test',
+      tag: 'test',
+      answerPath: '/answer/abc',
+      answerTitle: 'It reached me',
     });
   });
 
@@ -87,8 +94,8 @@ describe('a push service', () => {
   ])('that answers %i is an end: %s', async (status, forGood) => {
     service.answer(status);
     const send = pusher();
-    expect(await send(wayTo(service), { key: 'a', body: body() }, noSignal)).toMatchObject({
-      taken: false,
+    expect(await send(methodTo(service), { key: 'a', body: body() }, noSignal)).toMatchObject({
+      delivered: false,
       forGood,
     });
     service.answer(201);
@@ -97,11 +104,11 @@ describe('a push service', () => {
   test('that answers 429 with Retry-After says when to be tried again; with 500 it is not asked', async () => {
     const send = pusher();
     service.answer(429, { 'retry-after': '120' });
-    expect(await send(wayTo(service), { key: 'a', body: body() }, noSignal)).toMatchObject({
+    expect(await send(methodTo(service), { key: 'a', body: body() }, noSignal)).toMatchObject({
       retryAfter: '120',
     });
     service.answer(500, { 'retry-after': '120' });
-    expect(await send(wayTo(service), { key: 'a', body: body() }, noSignal)).toMatchObject({
+    expect(await send(methodTo(service), { key: 'a', body: body() }, noSignal)).toMatchObject({
       retryAfter: null,
     });
     service.answer(201);
@@ -110,9 +117,9 @@ describe('a push service', () => {
   test('is sent words cut to what it carries, of 40,000 characters under 4,096 bytes', async () => {
     const send = pusher();
     expect(
-      await send(wayTo(service), { key: 'a', body: body({ message: 'ä'.repeat(40_000) }) }, noSignal),
+      await send(methodTo(service), { key: 'a', body: body({ message: 'ä'.repeat(40_000) }) }, noSignal),
     ).toEqual({
-      taken: true,
+      delivered: true,
     });
     const [pushed] = service.pushed.splice(0);
     expect(Number(pushed?.headers['content-length'])).toBeLessThan(4_096);

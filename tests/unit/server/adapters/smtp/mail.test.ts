@@ -5,7 +5,8 @@ import { type MailServer, type MailServerOptions, startMailServer } from '../../
 
 const notice = (over: object = {}) =>
   JSON.stringify({
-    ...{ type: 'alarm.raised', timestamp: '2026-06-01T02:14:00.000Z' },
+    type: 'alarm.raised',
+    timestamp: '2026-06-01T02:14:00.000Z',
     data: {
       subject: 'Dome on the sill: air 28.9 °C, 2.2 K above its ceiling for 4 min.',
       message: 'Dome on the sill: air 28.9 °C. Shade it first, then open the cover.',
@@ -27,7 +28,7 @@ const mailer = () => createMailer({ url: server.url, from: 'watch@bench.example'
 describe('a mail server', () => {
   test('is given the alarm as text with its link, under a Message-ID made from the key, the same at both attempts', async () => {
     for (let attempt = 0; attempt < 2; attempt++)
-      expect(await mailer()(TO, { key: 'alarm-1-7', body: notice() }, noSignal)).toEqual({ taken: true });
+      expect(await mailer()(TO, { key: 'alarm-1-7', body: notice() }, noSignal)).toEqual({ delivered: true });
     const [first, second] = server.mails.splice(0);
     expect(first).toMatchObject({ from: 'watch@bench.example', to: ['grower@bench.example'] });
     expect(first?.headers['message-id']).toBe('<alarm-1-7@bench.example>');
@@ -57,7 +58,7 @@ describe('a mail server', () => {
     server.refused.set(TO.address, code);
     const sent = await mailer()(TO, { key: 'a', body: notice() }, noSignal);
     server.refused.clear();
-    expect(sent).toMatchObject({ taken: false, forGood, error: expect.stringContaining(String(code)) });
+    expect(sent).toMatchObject({ delivered: false, forGood, error: expect.stringContaining(String(code)) });
     expect(server.mails.splice(0)).toEqual([]);
   });
 
@@ -68,7 +69,7 @@ describe('a mail server', () => {
     server.refuseData(code);
     const sent = await mailer()(TO, { key: 'a', body: notice() }, noSignal);
     server.refuseData(null);
-    expect(sent).toMatchObject({ taken: false, forGood, error: expect.stringContaining(String(code)) });
+    expect(sent).toMatchObject({ delivered: false, forGood, error: expect.stringContaining(String(code)) });
   });
 
   test('nobody answers for is said, and tried again', async () => {
@@ -76,7 +77,8 @@ describe('a mail server', () => {
     await other.close();
     const send = createMailer({ url: other.url, from: 'watch@bench.example' });
     expect(await send(TO, { key: 'a', body: notice() }, noSignal)).toMatchObject({
-      ...{ taken: false, forGood: false },
+      delivered: false,
+      forGood: false,
       error: expect.stringMatching(/^the mail server: .*ECONNREFUSED/),
     });
   });
@@ -97,7 +99,7 @@ describe('a mail server with a login', () => {
 
   test('on this machine is given user and password without encryption, and the mail', async () => {
     const { sent, logins, mails } = await sendTo('127.0.0.1', { login: 235 });
-    expect([sent, logins, mails.length]).toEqual([{ taken: true }, ['robin hunter2'], 1]);
+    expect([sent, logins, mails.length]).toEqual([{ delivered: true }, ['robin hunter2'], 1]);
   });
 
   // RFC 4954, section 6: 535 the login is wrong, 454 it cannot be checked just now
@@ -106,7 +108,7 @@ describe('a mail server with a login', () => {
     [454, false, '454'],
   ])('that answers %i is an end: %s, and says %s', async (login, forGood, words) => {
     const { sent, mails } = await sendTo('localhost', { login });
-    expect(sent).toMatchObject({ taken: false, forGood, error: expect.stringContaining(words) });
+    expect(sent).toMatchObject({ delivered: false, forGood, error: expect.stringContaining(words) });
     expect(JSON.stringify(sent)).not.toContain('hunter2');
     expect(mails).toEqual([]);
   });
@@ -115,7 +117,8 @@ describe('a mail server with a login', () => {
   test('elsewhere that offers no encryption is given neither password nor mail, for good, and says what to set', async () => {
     const { sent, logins, mails } = await sendTo('0.0.0.0', { login: 235 });
     expect(sent).toMatchObject({
-      ...{ taken: false, forGood: true },
+      delivered: false,
+      forGood: true,
       error: expect.stringMatching(
         /no encryption \(STARTTLS\), so user and password were not sent: use smtps/,
       ),
@@ -125,14 +128,18 @@ describe('a mail server with a login', () => {
 
   test('elsewhere whose certificate nobody vouches for is given neither, and tried again', async () => {
     const { sent, logins, mails } = await sendTo('0.0.0.0', { login: 235, offersTls: true });
-    expect(sent).toMatchObject({ taken: false, forGood: false, error: expect.stringMatching(/certificate/) });
+    expect(sent).toMatchObject({
+      delivered: false,
+      forGood: false,
+      error: expect.stringMatching(/certificate/),
+    });
     expect([logins, mails]).toEqual([[], []]);
   });
 
   test('elsewhere without a user needs no encryption', async () => {
     const url = server.url.replace('127.0.0.1', '0.0.0.0');
     const send = createMailer({ url, from: 'watch@bench.example' });
-    expect(await send(TO, { key: 'a', body: notice() }, noSignal)).toEqual({ taken: true });
+    expect(await send(TO, { key: 'a', body: notice() }, noSignal)).toEqual({ delivered: true });
     server.mails.splice(0);
   });
 });

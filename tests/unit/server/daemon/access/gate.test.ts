@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import { createGate, MAX_WAITING } from '../../../../../server/daemon/access/gate.ts';
-import { MAX_ADDRESSES } from '../../../../../server/domain/access/patience.ts';
+import { MAX_ADDRESSES } from '../../../../../server/domain/access/throttle.ts';
 import { clockByHand } from '../../support/hand.ts';
 
 // Addresses of documentation: 192.0.2.0/24, 198.51.100.0/24, 203.0.113.0/24 (RFC 5737).
@@ -30,16 +30,16 @@ test('a try that comes too early is refused unseen and does not make the wait lo
   const { gate, hand } = gateWith();
   for (let i = 0; i < 4; i++) await gate.attempt(OUTSIDER, wrong);
   let seen = 0;
-  const look = () => {
+  const check = () => {
     seen += 1;
     return right();
   };
   for (let i = 0; i < 20; i++) {
-    await expect(gate.attempt(OUTSIDER, look)).rejects.toMatchObject({ details: { waitMs: 1_000 } });
+    await expect(gate.attempt(OUTSIDER, check)).rejects.toMatchObject({ details: { waitMs: 1_000 } });
   }
   expect(seen).toBe(0);
   hand.pass(1_000);
-  expect(await gate.attempt(OUTSIDER, look)).toBe(true);
+  expect(await gate.attempt(OUTSIDER, check)).toBe(true);
 });
 
 test('passwords are tried 1 at a time, and 1 an address', async () => {

@@ -11,7 +11,7 @@ const HOT_C = 48;
 
 async function blow(house: House, { valueC, forMs }: { valueC: number; forMs: number }): Promise<void> {
   for (let passedMs = 0; passedMs < forMs; passedMs += 10_000) {
-    await house.tell([airRecord(valueC)]);
+    await house.report([airRecord(valueC)]);
     house.hand.pass(10_000);
   }
 }

@@ -35,7 +35,7 @@ function storeOnDisk() {
 /** Air that stays over its ceiling for a time; what came to a full disk is not acknowledged, and comes no more. */
 async function heat(house: House, forMs: number): Promise<void> {
   for (let passedMs = 0; passedMs < forMs; passedMs += 10_000) {
-    await house.tell([airRecord(48)]).catch(() => undefined);
+    await house.report([airRecord(48)]).catch(() => undefined);
     house.hand.pass(10_000);
   }
 }

@@ -30,9 +30,9 @@ function restartable() {
   const keep = keepInMemory();
   const sent: OutboxMessage[] = [];
   const carrier: Carrier = {
-    send(_way, message) {
+    send(_method, message) {
       sent.push(message);
-      return Promise.resolve({ taken: true });
+      return Promise.resolve({ delivered: true });
     },
   };
   const open = () =>
@@ -54,7 +54,7 @@ function restartable() {
 /** Sends air every 10 s for a time, as a device without a clock does. */
 async function blow(house: House, { valueC, forMs }: { valueC: number; forMs: number }): Promise<void> {
   for (let passedMs = 0; passedMs < forMs; passedMs += 10_000) {
-    await house.tell([airRecord(valueC)]);
+    await house.report([airRecord(valueC)]);
     house.hand.pass(10_000);
   }
 }
@@ -94,8 +94,8 @@ describe.each(JOURNEYS)('a clock set $name', ({ jumps }) => {
       const before = sent.length;
       await blow(house(), { valueC: HOT_C, forMs: 2 * MINUTE_MS });
       expect(ceilingOf(house())).toBe('unacknowledged');
-      const told = sent.slice(before).map(({ body }) => ruleIn(body));
-      expect(told).toContain('air-far-over-ceiling');
+      const rules = sent.slice(before).map(({ body }) => ruleIn(body));
+      expect(rules).toContain('air-far-over-ceiling');
       // and it is over again, by the same clock
       await blow(house(), { valueC: MILD_C, forMs: 12 * MINUTE_MS });
       expect(ceilingOf(house())).toBe('returned-unacknowledged');
@@ -141,7 +141,7 @@ describe('a clock set ahead by 400 days and back', () => {
     expect(clockAlarm(house())?.facts).toMatchObject({
       items: [
         {
-          what: "this computer's clock is 400 days ahead of before",
+          what: "this computer's clock is 400 days ahead",
           detail: 'it went from 2026-06-01T10:01Z to 2027-07-06T10:01Z',
         },
       ],
@@ -165,7 +165,7 @@ describe('a clock set ahead by 400 days and back', () => {
     await blow(house(), { valueC: HOT_C, forMs: 2 * MINUTE_MS });
     expect(ceilingOf(house())).toBe('unacknowledged');
     expect(clockAlarm(house())?.facts).toMatchObject({
-      items: [{ what: "this computer's clock is at least 400 days behind before" }],
+      items: [{ what: "this computer's clock is at least 400 days behind" }],
     });
     await blow(house(), { valueC: HOT_C, forMs: 16 * MINUTE_MS });
     expect(house().store.clock.aside()[0]?.readings).toBeGreaterThanOrEqual(120);
@@ -179,17 +179,17 @@ describe('a device that knows the time, at a daemon whose clock is wrong', () =>
       const { hand, house } = restartable();
       const { clock } = hand;
       let setMs = 0;
-      const tell = async (valueC: number, forMs: number) => {
+      const report = async (valueC: number, forMs: number) => {
         for (let passedMs = 0; passedMs < forMs; passedMs += 10_000) {
           const record = { ...airRecord(valueC), t: (clock.nowMs() - setMs) / 1000 };
           await house().send(packOf([record], { arrivedAtMs: clock.nowMs() }));
           hand.pass(10_000);
         }
       };
-      await tell(MILD_C, 2 * MINUTE_MS);
+      await report(MILD_C, 2 * MINUTE_MS);
       hand.jump(byMs);
       setMs = byMs;
-      await tell(HOT_C, 2 * MINUTE_MS);
+      await report(HOT_C, 2 * MINUTE_MS);
       expect(ceilingOf(house())).toBe('unacknowledged');
       expect(house().daemon.queries.refused().total).toBe(0);
       const [probeId = 0] = house().daemon.world.probes.keys();

@@ -8,23 +8,31 @@ import {
   MAX_TURNED_AWAY,
 } from '../../../../../server/daemon/devices/presence.ts';
 import { MAX_LISTED } from '../../../../../server/daemon/devices/rows.ts';
-import { createDeviceDesk, MAX_OWN_LOGINS } from '../../../../../server/daemon/devices/service.ts';
+import { createDeviceService, MAX_OWN_LOGINS } from '../../../../../server/daemon/devices/service.ts';
 import { clockByHand, readableLog } from '../../support/hand.ts';
 import { airRecord, databaseFile, startHouse } from '../../support/house.ts';
 
 const MINUTE_MS = 60_000;
 const BROKER = { embedded: true, address: 'mqtt://127.0.0.1:1883', secureAddress: null, user: null };
 const callerOf = (clientId: string, device: string | null = null) => ({
-  ...{ clientId, device, address: '192.0.2.7' },
+  clientId,
+  device,
+  address: '192.0.2.7',
 });
 
-function deskOn(house = startHouse()) {
+function serviceOn(house = startHouse()) {
   const changes: string[] = [];
-  const desk = createDeviceDesk({
-    ...{ ...house.daemon.devices, world: house.daemon.world, store: house.store, clock: house.hand.clock },
-    ...{ secrets, record: house.store.access, broker: BROKER, onChange: () => void changes.push('changed') },
+  const service = createDeviceService({
+    ...house.daemon.devices,
+    world: house.daemon.world,
+    store: house.store,
+    clock: house.hand.clock,
+    secrets,
+    record: house.store.access,
+    broker: BROKER,
+    onChange: () => void changes.push('changed'),
   });
-  return { house, desk, changes };
+  return { house, service, changes };
 }
 function presenceByHand() {
   const hand = clockByHand(0);
@@ -34,21 +42,21 @@ function presenceByHand() {
 
 describe('logins of devices', () => {
   test('each change counts at once: 4 changes are told 4 times, one that changes nothing is not', () => {
-    const { desk, changes } = deskOn();
-    desk.add('bench-1');
-    desk.rotate('bench-1');
-    desk.setState('bench-1', 'disabled');
-    desk.setState('bench-1', 'disabled');
-    desk.setState('bench-1', 'enabled');
+    const { service, changes } = serviceOn();
+    service.add('bench-1');
+    service.rotate('bench-1');
+    service.setState('bench-1', 'disabled');
+    service.setState('bench-1', 'disabled');
+    service.setState('bench-1', 'enabled');
     expect(changes).toHaveLength(4);
   });
 
   test('come back from the file as they went, with a fingerprint and not the secret', () => {
     const file = databaseFile();
     const first = openStore({ file, nowMs: 0 });
-    const { desk } = deskOn(startHouse({ store: first }));
-    const { secret } = desk.add('bench-1');
-    desk.setState('bench-1', 'retired');
+    const { service } = serviceOn(startHouse({ store: first }));
+    const { secret } = service.add('bench-1');
+    service.setState('bench-1', 'retired');
     const before = first.access.devices();
     first.close();
     const again = openStore({ file, nowMs: 0 });
@@ -67,46 +75,55 @@ describe('logins of devices', () => {
     ['the daemon’s own login', 'strikewell.house', 'sensors share'],
     ['a device of the demo', 'demo-mist-bench', 'of the demo'],
   ])('are refused for the name of %s', (_of, name, words) => {
-    const { desk, house } = deskOn();
+    const { service, house } = serviceOn();
     house.store.access.setDeviceLogin({ name: 'devices', fingerprint: 'f', createdMs: 0 });
-    desk.add('bench-1');
-    desk.add('bench-2');
-    desk.setState('bench-2', 'retired');
-    expect(() => desk.add(name)).toThrow(words);
+    service.add('bench-1');
+    service.add('bench-2');
+    service.setState('bench-2', 'retired');
+    expect(() => service.add(name)).toThrow(words);
   });
 
   test('of a device that has none, no secret is made anew and nothing disabled', () => {
-    const { desk } = deskOn();
-    expect(() => desk.rotate('sill')).toThrow('has no login of its own');
-    expect(() => desk.setState('sill', 'disabled')).toThrow('has no login of its own');
+    const { service } = serviceOn();
+    expect(() => service.rotate('sill')).toThrow('has no login of its own');
+    expect(() => service.setState('sill', 'disabled')).toThrow('has no login of its own');
   });
 
   test(`are ${MAX_OWN_LOGINS} at most`, () => {
-    const { desk, house } = deskOn();
+    const { service, house } = serviceOn();
     house.store.transaction(() => {
       for (let n = 0; n < MAX_OWN_LOGINS; n++)
         house.store.access.addDevice({ name: `d${n}`, fingerprint: `f${n}`, createdMs: 0 });
     });
-    expect(() => desk.add('one-more')).toThrow(`${MAX_OWN_LOGINS} devices already`);
-    expect(desk.answer().devices).toHaveLength(MAX_LISTED);
+    expect(() => service.add('one-more')).toThrow(`${MAX_OWN_LOGINS} devices already`);
+    expect(service.answer().devices).toHaveLength(MAX_LISTED);
   });
 });
 
 describe('what is known of a device', () => {
   test('comes from its packs: cadence 1 min, 1 repeat, battery, and 5 readings missing of 26', async () => {
-    const { desk, house } = deskOn();
+    const { service, house } = serviceOn();
     for (let minute = 0; minute <= 25; minute++) {
       if (minute < 10 || minute >= 15) {
         const battery = { n: 'battery/level', u: '%EL', v: 60 };
-        await house.tell([airRecord(20 + minute / 10), battery]);
+        await house.report([airRecord(20 + minute / 10), battery]);
       }
       house.hand.pass(MINUTE_MS);
     }
-    await house.tell([{ ...airRecord(22.5), t: -60 }]);
-    expect(desk.answer().devices).toMatchObject([
+    await house.report([{ ...airRecord(22.5), t: -60 }]);
+    expect(service.answer().devices).toMatchObject([
       {
-        ...{ device: 'bench-1', login: null, probes: 2, places: ['bench-1'], batteryPct: 60, cadenceS: 60 },
-        ...{ packs: 22, readings: 43, repeats: 1, conflicts: 0, refused: 0 },
+        device: 'bench-1',
+        login: null,
+        probes: 2,
+        places: ['bench-1'],
+        batteryPct: 60,
+        cadenceS: 60,
+        packs: 22,
+        readings: 43,
+        repeats: 1,
+        conflicts: 0,
+        refused: 0,
         // by hand: 21 readings from minute 0 to 25, five are missing
         lost: { missing: 5, expected: 26, everyS: 60, longestGapS: 360 },
       },
@@ -115,14 +132,14 @@ describe('what is known of a device', () => {
 
   test('after a restart is when its newest reading was, until it is heard again', async () => {
     const file = databaseFile();
-    const { house } = deskOn(startHouse({ store: openStore({ file, nowMs: 0 }) }));
-    await house.tell([airRecord(21)]);
-    const heardAt = new Date(house.hand.clock.nowMs()).toISOString();
+    const { house } = serviceOn(startHouse({ store: openStore({ file, nowMs: 0 }) }));
+    await house.report([airRecord(21)]);
+    const receivedAt = new Date(house.hand.clock.nowMs()).toISOString();
     house.daemon.stop();
     house.store.close();
     const hand = clockByHand(house.hand.clock.nowMs() + 5 * MINUTE_MS);
-    const { desk } = deskOn(startHouse({ store: openStore({ file, nowMs: 0 }), hand }));
-    expect(desk.answer().devices).toMatchObject([{ device: 'bench-1', seenAt: heardAt, packs: 0 }]);
+    const { service } = serviceOn(startHouse({ store: openStore({ file, nowMs: 0 }), hand }));
+    expect(service.answer().devices).toMatchObject([{ device: 'bench-1', seenAt: receivedAt, packs: 0 }]);
   });
 });
 
@@ -132,14 +149,17 @@ describe('who comes and goes', () => {
     const [one, two] = [callerOf('one'), callerOf('two')];
     const turns = (n: number) => {
       for (let turn = 0; turn < n; turn++) {
-        presence.door.spoke(one, 'bench-1');
-        presence.door.spoke(two, 'bench-1');
+        presence.gateway.spoke(one, 'bench-1');
+        presence.gateway.spoke(two, 'bench-1');
       }
     };
     turns(5);
     expect(log.lines.map(({ message }) => message)).toEqual(['a second client seems to speak as a device']);
     expect(presence.of('bench-1').second).toEqual({
-      ...{ kind: 'alternating', times: 8, withinMin: 10, addresses: ['192.0.2.7'] },
+      kind: 'alternating',
+      times: 8,
+      withinMin: 10,
+      addresses: ['192.0.2.7'],
     });
     hand.pass(11 * MINUTE_MS);
     expect(presence.of('bench-1').second).toBeNull();
@@ -151,26 +171,28 @@ describe('who comes and goes', () => {
     const { presence } = presenceByHand();
     const gateway = callerOf('gateway');
     for (let n = 0; n < 20; n++) {
-      presence.door.spoke(gateway, 'bench-1');
-      presence.door.spoke(gateway, 'bench-2');
+      presence.gateway.spoke(gateway, 'bench-1');
+      presence.gateway.spoke(gateway, 'bench-2');
       const again = callerOf('bench-3', 'bench-3');
-      presence.door.came(again);
-      presence.door.spoke(again, 'bench-3');
-      presence.door.left(again);
+      presence.gateway.came(again);
+      presence.gateway.spoke(again, 'bench-3');
+      presence.gateway.left(again);
     }
     expect(['bench-1', 'bench-2', 'bench-3'].map((device) => presence.of(device).second)).toEqual([
-      ...[null, null, null],
+      null,
+      null,
+      null,
     ]);
     expect(presence.of('bench-3').connections).toEqual([]);
   });
 
   test(`of ${MAX_DEVICES + 10} devices ${MAX_DEVICES} are remembered, those connected first of all`, () => {
     const { presence } = presenceByHand();
-    presence.door.came(callerOf('stays', 'stays'));
+    presence.gateway.came(callerOf('stays', 'stays'));
     for (let n = 0; n < MAX_DEVICES + 9; n++) {
       const caller = callerOf(`c${n}`);
-      presence.door.spoke(caller, `d${n}`);
-      presence.door.left(caller);
+      presence.gateway.spoke(caller, `d${n}`);
+      presence.gateway.left(caller);
     }
     expect(presence.names()).toHaveLength(MAX_DEVICES);
     expect(presence.names()).toContain('stays');
@@ -180,7 +202,7 @@ describe('who comes and goes', () => {
     const { presence } = presenceByHand();
     for (let n = 0; n < 200; n++) {
       const caller = callerOf(`c${n}`.padEnd(1_000, 'x'));
-      presence.door.turnedAway({ why: 'bad-login', caller, name: `n${n}`, topic: null });
+      presence.gateway.turnedAway({ why: 'bad-login', caller, name: `n${n}`, topic: null });
     }
     const { total, byWhy, newest } = presence.turnedAway();
     expect([total, byWhy, newest.length]).toEqual([200, { 'bad-login': 200 }, MAX_TURNED_AWAY]);
@@ -194,7 +216,9 @@ test(`of ${MAX_COUNTED + 10} devices that send, packs of the last ${MAX_COUNTED}
   const pack = { arrivedAtMs: 0, newestMs: 0, readings: 1, stored: 1, conflicts: 0 };
   const all = Array.from({ length: MAX_COUNTED + 10 }, (_, n) => ({ device: `d${n}`, ...pack }));
   const status = (state: string, retainedCopy: boolean) => ({
-    ...{ topic: 'strikewell/1/d1/status', arrivedAtMs: 0, retainedCopy },
+    topic: 'strikewell/1/d1/status',
+    arrivedAtMs: 0,
+    retainedCopy,
     payload: new TextEncoder().encode(JSON.stringify({ state })),
   });
   const statuses = [...Array.from({ length: 5 }, () => status('offline', false)), status('offline', true)];

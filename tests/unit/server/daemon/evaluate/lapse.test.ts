@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { alarmWords } from '../../../../../shared/words/alarm.ts';
 import { clockByHand } from '../../support/hand.ts';
 import { START_MS, startHouse } from '../../support/house.ts';
-import { GOOD, ruledHouse, type Told } from '../../support/ruled.ts';
+import { GOOD, ruledHouse, type Values } from '../../support/ruled.ts';
 
 /**
  * A limit that is not asked any more is no recovery: an alarm clears by a measurement that satisfies its limit alone. The
@@ -10,10 +10,10 @@ import { GOOD, ruledHouse, type Told } from '../../support/ruled.ts';
  */
 const MINUTE_MS = 60_000;
 const HOUR_MS = 60 * MINUTE_MS;
-const LAMP: Told = { 'light/ppfd': 100 };
-const DARK: Told = { 'light/ppfd': 0 };
+const LAMP: Values = { 'light/ppfd': 100 };
+const DARK: Values = { 'light/ppfd': 0 };
 /** [HW83] at 26 °C: 3.363 kPa, so 70 %RH leaves 1.009 kPa, twice the 0.5 kPa of the band */
-const DRY: Told = { 'air/temperature': 26, 'air/humidity': 70, 'root/temperature': 23.5 };
+const DRY: Values = { 'air/temperature': 26, 'air/humidity': 70, 'root/temperature': 23.5 };
 
 type Ruled = ReturnType<typeof ruledHouse>;
 
@@ -53,7 +53,7 @@ describe('air that is too dry as the light goes', () => {
   test('is not judged and has not recovered; it goes on with the first dry reading in light', async () => {
     const ruled = ruledHouse();
     await ruled.hold({ ...DRY, ...LAMP }, 20 * MINUTE_MS);
-    expect(ruled.standing()).toEqual(['vpd-above-band-in-light']);
+    expect(ruled.deviation()).toEqual(['vpd-above-band-in-light']);
     await ruled.hold({ ...DRY, ...DARK }, HOUR_MS);
     expect(ruled.alarm('vpd-above-band-in-light')).toMatchObject({
       ...{ state: 'unacknowledged', suppression: 'by-design' },
@@ -88,7 +88,7 @@ describe('air that is too dry as the light goes', () => {
     const again = startHouse({ store, hand, keep });
     for (let minute = 0; minute < 120; minute++) {
       hand.pass(MINUTE_MS);
-      await again.tell([{ n: 'light/ppfd', u: 'umol/m2/s', v: 0 }]);
+      await again.report([{ n: 'light/ppfd', u: 'umol/m2/s', v: 0 }]);
     }
     const alarm = again.daemon.queries.alarms().find(({ rule }) => rule === 'vpd-above-band-in-light');
     expect(alarm).toMatchObject({ state: 'acknowledged', notJudged: { why: 'not judged in the dark' } });
@@ -120,7 +120,7 @@ describe('air that is too dry by two probes of which one falls silent', () => {
     // together 66 %RH, which is too dry at 22 °C: [HW83] 2.645 kPa leave 0.9 kPa
     const both = { ...GOOD, ...LAMP, 'air/humidity': 40, 'air/humidity/2': 92 };
     await hold(both, 30 * MINUTE_MS);
-    expect(ruled.standing()).toEqual(['vpd-above-band-in-light']);
+    expect(ruled.deviation()).toEqual(['vpd-above-band-in-light']);
     const { 'air/humidity': _, ...well } = both;
     await hold(well, 2 * HOUR_MS);
     expect(ruled.alarm('vpd-above-band-in-light')?.state).toBe('unacknowledged');
@@ -138,7 +138,7 @@ describe('a mist line that is dead as the light goes', () => {
   test('is dead in the next light without a new delay, until a pulse comes', async () => {
     const ruled = ruledHouse();
     const { house, hold, alarm } = ruled;
-    const valve = async (on: boolean) => house.tell([{ n: 'mist/valve', vb: on }]);
+    const valve = async (on: boolean) => house.report([{ n: 'mist/valve', vb: on }]);
     const pulses = async (times: number) => {
       for (let k = 0; k < times; k++) {
         await valve(true);
@@ -147,7 +147,7 @@ describe('a mist line that is dead as the light goes', () => {
         await hold({ ...GOOD, ...LAMP }, 10 * MINUTE_MS);
       }
     };
-    const shut = async (told: Told, minutes: number) => {
+    const shut = async (told: Values, minutes: number) => {
       for (let k = 0; k < minutes; k++) {
         await valve(false);
         await hold({ ...GOOD, ...told }, MINUTE_MS);

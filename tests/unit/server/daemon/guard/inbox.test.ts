@@ -6,7 +6,10 @@ import { clockByHand } from '../../support/hand.ts';
 import { START_MS } from '../../support/house.ts';
 
 const message = (k: number): RawMessage => ({
-  ...{ topic: String(k), payload: new Uint8Array(), arrivedAtMs: START_MS, retainedCopy: false },
+  topic: String(k),
+  payload: new Uint8Array(),
+  arrivedAtMs: START_MS,
+  retainedCopy: false,
 });
 
 const FULL = new Fault({ code: 'store-failed', message: 'the disk is full' });

@@ -26,7 +26,7 @@ describe('a sign of life to an outside watcher', () => {
   test('goes out 5 times in 5 min while all 3 parts come round, with readings or without', async () => {
     const { house, at } = pinged();
     await pass(house, 2);
-    await house.tell([airRecord(22)]);
+    await house.report([airRecord(22)]);
     await pass(house, 3);
     expect(at).toHaveLength(5);
     expect(PARTS).toHaveLength(3);
@@ -34,7 +34,7 @@ describe('a sign of life to an outside watcher', () => {
 
   test('stops within 2 min of the alarms no longer being judged, and the log says which part is dead', async () => {
     const { house, at } = pinged();
-    await house.tell([airRecord(22)]);
+    await house.report([airRecord(22)]);
     await pass(house, 2);
     // a world that cannot be read breaks the judging, and nothing else
     Object.defineProperty(house.daemon.world.places, 'values', {

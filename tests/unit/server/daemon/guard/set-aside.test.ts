@@ -42,9 +42,9 @@ describe('1 message of 11 that fails by itself', () => {
   test('is kept among the refused and acknowledged; the 10 others are stored, and an alarm says so', async () => {
     const sent: string[] = [];
     const carrier: Carrier = {
-      send: async (_way, { body }) => {
+      send: async (_method, { body }) => {
         sent.push(body);
-        return { taken: true };
+        return { delivered: true };
       },
     };
     const house = startHouse({ store: poisonedStore(), carrier });
@@ -59,7 +59,9 @@ describe('1 message of 11 that fails by itself', () => {
       {
         code: 'not-storable',
         reason: 'it could not be stored: not a whole\\u0000number \\u202e',
-        ...{ device: 'bench-poison', topic: poisonous.topic, bytes: poisonous.payload.length },
+        device: 'bench-poison',
+        topic: poisonous.topic,
+        bytes: poisonous.payload.length,
         payload: new TextDecoder().decode(poisonous.payload),
       },
     ]);
@@ -67,7 +69,9 @@ describe('1 message of 11 that fails by itself', () => {
     expect(asideAlarm(house)).toBeUndefined();
     house.hand.pass(1_000);
     expect(asideAlarm(house)).toMatchObject({
-      ...{ placeId: null, state: 'unacknowledged', priority: 'medium' },
+      placeId: null,
+      state: 'unacknowledged',
+      priority: 'medium',
       facts: { items: [{ what: `message on ${poisonous.topic}`, sinceMs: START_MS }] },
     });
     house.hand.pass(60_000);
@@ -91,13 +95,13 @@ describe('1 message of 11 that fails by itself', () => {
       { pointer: '', probe: 'air/temperature', unit: 'Cel', scale: 1, offset: 0, optional: false },
     ];
     const mapping = { filter: 'shed/air', device: { kind: 'named', name: 'shed' }, placeId: null } as const;
-    house.daemon.hearing.addMapping({ ...mapping, time: { kind: 'arrival' }, values });
+    house.daemon.foreignMessages.addMapping({ ...mapping, time: { kind: 'arrival' }, values });
     const payload = new TextEncoder().encode(String(POISON));
     await offerAll(house, [
       { topic: 'shed/air', payload, arrivedAtMs: START_MS, retainedCopy: false },
       poisonous,
     ]);
-    expect(house.daemon.hearing.mappings().mappings).toMatchObject([
+    expect(house.daemon.foreignMessages.mappings().mappings).toMatchObject([
       { lastCode: 'not-storable', refused: 1, stored: 0 },
     ]);
     expect(house.daemon.devices.deliveries.tally('bench-poison')).toMatchObject({ packs: 1, refused: 1 });
@@ -159,20 +163,20 @@ describe('judging that fails for 1 place of 2', () => {
       return inner.corrections.isAway(id, tMs);
     };
     const house = startHouse({ store: { ...inner, corrections: { ...inner.corrections, isAway } } });
-    const tellHot = async (device: string) => {
-      await house.tell([airRecord(40)], device);
+    const reportHot = async (device: string) => {
+      await house.report([airRecord(40)], device);
       house.hand.pass(61_000);
-      await house.tell([airRecord(40)], device);
+      await house.report([airRecord(40)], device);
     };
-    return { house, state, tellHot };
+    return { house, state, reportHot };
   }
   const ceilings = ({ daemon }: House) =>
     daemon.queries.alarms().flatMap(({ rule, placeId }) => (rule === 'air-over-ceiling' ? placeId : []));
 
   test('stores its readings, judges the other place, and raises an alarm of high priority that names it', async () => {
-    const { house, tellHot } = misjudging(1);
-    await tellHot('bench-1');
-    await tellHot('bench-2');
+    const { house, reportHot } = misjudging(1);
+    await reportHot('bench-1');
+    await reportHot('bench-2');
     house.hand.pass(2_000);
     expect(house.daemon.queries.refused().total).toBe(0);
     expect(
@@ -180,7 +184,8 @@ describe('judging that fails for 1 place of 2', () => {
     ).toHaveLength(2);
     expect(ceilings(house)).toEqual(['bench-2']);
     expect(faultAlarm(house)).toMatchObject({
-      ...{ priority: 'high', state: 'unacknowledged' },
+      priority: 'high',
+      state: 'unacknowledged',
       facts: {
         items: expect.arrayContaining([
           { what: 'alarms of bench-1', detail: 'a rule of ours', sinceMs: expect.any(Number) },
@@ -188,7 +193,7 @@ describe('judging that fails for 1 place of 2', () => {
       },
     });
     expect(JSON.stringify(faultAlarm(house)?.facts)).not.toMatch(/bench-2|a turn/);
-    expect(house.told.filter(({ kind }) => kind === 'now').map(({ what }) => what)).toMatchObject([
+    expect(house.sent.filter(({ kind }) => kind === 'now').map(({ what }) => what)).toMatchObject([
       { placeId: 'bench-2' },
       { placeId: 'bench-2' },
     ]);
@@ -200,11 +205,11 @@ describe('judging that fails for 1 place of 2', () => {
   });
 
   test('is judged again once it no longer fails, and the alarm clears 10 min later', async () => {
-    const { house, state, tellHot } = misjudging(1);
-    await tellHot('bench-1');
+    const { house, state, reportHot } = misjudging(1);
+    await reportHot('bench-1');
     state.broken = false;
     house.hand.pass(1_000);
-    await tellHot('bench-1');
+    await reportHot('bench-1');
     expect(ceilings(house)).toEqual(['bench-1']);
     house.hand.pass(QUIET_MS['monitoring-fault'] + 2_000);
     expect(faultAlarm(house)?.returnedAtMs).not.toBeNull();
@@ -218,8 +223,8 @@ test('a step of an alarm that the store does not take stops no other alarm of th
     inner.alarms.save(record);
   };
   const house = startHouse({ store: { ...inner, alarms: { ...inner.alarms, save } } });
-  await house.tell([airRecord(20)], 'bench-1');
-  await house.tell([airRecord(20)], 'bench-2');
+  await house.report([airRecord(20)], 'bench-1');
+  await house.report([airRecord(20)], 'bench-2');
   house.hand.pass(8 * MINUTE_MS);
   const silent = house.daemon.queries.alarms().filter(({ rule }) => rule === 'no-data');
   expect(silent.map(({ placeId, raisedAtMs }) => [placeId, raisedAtMs !== null])).toEqual([

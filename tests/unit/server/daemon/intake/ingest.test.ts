@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { MAX_PROBES_PER_DEVICE } from '../../../../../server/domain/lifecycle/quotas.ts';
-import { airRecord, packOf, SHEET, START_MS, startHouse } from '../../support/house.ts';
+import { airRecord, packOf, START_MS, startHouse, TARGET_SHEET_FILE } from '../../support/house.ts';
 
 type House = ReturnType<typeof startHouse>;
 const spare = (count: number, from = 0) =>
@@ -10,19 +10,21 @@ const refusedCodes = (house: House) => house.daemon.queries.refused().refused.ma
 describe('first contact', () => {
   test('1 pack of an unknown device makes a place named after it, with the usual targets', async () => {
     const house = startHouse();
-    await house.tell([airRecord(22)], 'case-3');
+    await house.report([airRecord(22)], 'case-3');
     expect(house.daemon.queries.places()).toMatchObject([
-      { id: 'case-3', name: 'case-3', kind: 'unstated', invented: false, targets: SHEET.targets },
+      { id: 'case-3', name: 'case-3', kind: 'unstated', invented: false, targets: TARGET_SHEET_FILE.targets },
     ]);
     expect(house.daemon.queries.now('case-3')).toMatchObject({
-      ...{ placeId: 'case-3', newestAt: new Date(START_MS).toISOString(), probesTelling: 1 },
+      placeId: 'case-3',
+      newestAt: new Date(START_MS).toISOString(),
+      probesTelling: 1,
       quantities: { airTemperatureC: { value: 22, unit: '°C', state: 'within' } },
     });
   });
 
   test('a probe whose name says nothing is kept without a place: 1 of 2 is assigned', async () => {
     const house = startHouse();
-    await house.tell([airRecord(21), { n: 'co2', u: 'ppm', v: 600 }]);
+    await house.report([airRecord(21), { n: 'co2', u: 'ppm', v: 600 }]);
     const probes = house.daemon.queries
       .probes()
       .map(({ name, placeId, latest }) => [name, placeId, latest?.value]);
@@ -35,14 +37,14 @@ describe('first contact', () => {
 
   test(`of 1 device ${MAX_PROBES_PER_DEVICE} probes are taken; a pack with 1 more is refused whole, known ones still taken`, async () => {
     const house = startHouse();
-    await house.tell(spare(MAX_PROBES_PER_DEVICE));
+    await house.report(spare(MAX_PROBES_PER_DEVICE));
     house.hand.pass(1_000);
-    await house.tell([...spare(1), ...spare(1, MAX_PROBES_PER_DEVICE)]);
+    await house.report([...spare(1), ...spare(1, MAX_PROBES_PER_DEVICE)]);
     expect(refusedCodes(house)).toEqual(['too-many-probes']);
     expect(house.daemon.queries.house().readings).toMatchObject({ received: 200, refused: 1 });
-    await house.tell(spare(MAX_PROBES_PER_DEVICE));
+    await house.report(spare(MAX_PROBES_PER_DEVICE));
     expect(house.daemon.queries.house().readings).toMatchObject({ received: 400, refused: 1 });
-    await house.tell(spare(1), 'other');
+    await house.report(spare(1), 'other');
     expect(house.daemon.queries.probes()).toHaveLength(MAX_PROBES_PER_DEVICE + 1);
   });
 });
@@ -50,21 +52,21 @@ describe('first contact', () => {
 describe('what comes twice', () => {
   test('the same reading twice is stored once and counted once', async () => {
     const house = startHouse();
-    for (let time = 0; time < 2; time++) await house.tell([airRecord(21)]);
+    for (let time = 0; time < 2; time++) await house.report([airRecord(21)]);
     expect(house.daemon.queries.house().readings).toEqual({ received: 1, refused: 0, conflicts: 0 });
   });
 
   test('another value for the same time is 1 conflict of its probe; the first stays', async () => {
     const house = startHouse();
-    await house.tell([airRecord(21)]);
-    await house.tell([airRecord(22)]);
+    await house.report([airRecord(21)]);
+    await house.report([airRecord(22)]);
     expect(house.daemon.queries.house().readings).toEqual({ received: 1, refused: 0, conflicts: 1 });
     expect(house.daemon.queries.probes()).toMatchObject([{ conflicts: 1, latest: { value: 21 } }]);
   });
 
   test('2 values of 1 probe and time in 1 pack are 1 reading and 1 conflict', async () => {
     const house = startHouse();
-    await house.tell([airRecord(21), airRecord(22)]);
+    await house.report([airRecord(21), airRecord(22)]);
     expect(house.daemon.queries.house().readings).toMatchObject({ received: 1, conflicts: 1 });
   });
 });
@@ -106,9 +108,9 @@ describe('what is not taken as readings', () => {
 describe('what others are told', () => {
   test('a page hears of 50 readings within 200 ms once, a topic every 10 s once', async () => {
     const house = startHouse();
-    await house.tell([airRecord(20)]);
-    for (let k = 1; k <= 50; k++) await house.tell([airRecord(20 + k / 10, { ageS: 100 - k })]);
-    const now = () => house.told.filter(({ kind }) => kind === 'now').length;
+    await house.report([airRecord(20)]);
+    for (let k = 1; k <= 50; k++) await house.report([airRecord(20 + k / 10, { ageS: 100 - k })]);
+    const now = () => house.sent.filter(({ kind }) => kind === 'now').length;
     expect(now()).toBe(0);
     house.hand.pass(200);
     expect(now()).toBe(1);
@@ -129,10 +131,10 @@ describe('what others are told', () => {
 
   test('once stopped, nothing more is told', async () => {
     const house = startHouse();
-    await house.tell([airRecord(20)]);
+    await house.report([airRecord(20)]);
     house.daemon.stop();
-    const before = [house.told.length, house.published.length];
+    const before = [house.sent.length, house.published.length];
     house.hand.pass(600_000);
-    expect([house.told.length, house.published.length]).toEqual(before);
+    expect([house.sent.length, house.published.length]).toEqual(before);
   });
 });

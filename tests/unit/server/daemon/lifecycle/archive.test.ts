@@ -15,8 +15,8 @@ const root = (v: number) => ({ n: 'root/temperature', u: 'Cel', v });
 async function twoBenches(options: Parameters<typeof startHouse>[0] = {}): Promise<House> {
   const house = startHouse(options);
   for (let i = 0; i < 4; i++) {
-    await house.tell([airRecord(30), root(22), { n: 'spare/1', u: 'V', v: 3 }]);
-    await house.tell([airRecord(20)], 'bench-2');
+    await house.report([airRecord(30), root(22), { n: 'spare/1', u: 'V', v: 3 }]);
+    await house.report([airRecord(20)], 'bench-2');
     house.hand.pass(40_000);
   }
   house.daemon.orders.logVent('bench-1', { fromMs: START_MS, toMs: START_MS + MINUTE_MS, note: 'by hand' });
@@ -77,7 +77,7 @@ describe('a place', () => {
     expect(transitions(house, 'bench-1.air-over-ceiling')[0]).toEqual(['not-judged', 'archived']);
     // the other bench goes on, and has fallen silent
     expect(house.daemon.queries.alarms().map(({ id }) => id)).toContain('bench-2.no-data');
-    expect(house.told).toContainEqual({ kind: 'placeGone', what: 'bench-1' });
+    expect(house.sent).toContainEqual({ kind: 'placeGone', what: 'bench-1' });
   });
 
   test('archived clears its retained topics: the present state and every alarm', async () => {
@@ -95,9 +95,9 @@ describe('a place', () => {
     const sent: string[] = [];
     const house = await twoBenches({
       carrier: {
-        async send(_way, { body }) {
+        async send(_method, { body }) {
           sent.push(JSON.parse(body).type);
-          return { taken: true };
+          return { delivered: true };
         },
       },
     });
@@ -150,7 +150,7 @@ describe('a place', () => {
   test('without an owner password its device is refused as archived, kept and counted', async () => {
     const house = await twoBenches();
     house.daemon.archive.archive(PLACE);
-    await house.tell([airRecord(31)]);
+    await house.report([airRecord(31)]);
     expect(house.daemon.queries.refused().refused).toMatchObject([{ code: 'archived', device: 'bench-1' }]);
     expect(house.daemon.queries.places().map(({ id }) => id)).toEqual(['bench-2']);
   });
@@ -159,7 +159,7 @@ describe('a place', () => {
     const house = await twoBenches();
     ownHouse(house.store);
     house.daemon.archive.delete(PLACE);
-    await house.tell([airRecord(31)]);
+    await house.report([airRecord(31)]);
     expect(house.daemon.waiting.answer().waiting).toMatchObject([{ device: 'bench-1', archived: true }]);
     house.daemon.waiting.accept('bench-1');
     const { points } = house.daemon.queries.series('bench-1', {
@@ -184,7 +184,7 @@ describe('a probe', () => {
     house.daemon.archive.archive(targetOf(house), { by: 'owner' });
     expect(transitions(house, 'bench-1.air-over-ceiling')[0]).toEqual(['not-judged', 'archived']);
     expect(house.daemon.queries.alarms()).toMatchObject([{ state: 'normal' }]);
-    await house.tell([airRecord(33), root(23)]);
+    await house.report([airRecord(33), root(23)]);
     expect(Object.keys(house.daemon.queries.now('bench-1').quantities)).toEqual(['rootZoneTemperatureC']);
     expect(house.daemon.archive.answer().items).toMatchObject([
       { kind: 'probe', name: 'bench-1/air/temperature', leftOut: 1 },

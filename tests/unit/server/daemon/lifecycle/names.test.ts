@@ -25,7 +25,7 @@ beforeAll(async () => {
 describe(`after ${MAX_SHARED_PROBES} invented names`, () => {
   test('all of them are kept, and one more of a device without a login of its own is refused with the limit', async () => {
     expect(house.daemon.queries.probes()).toHaveLength(MAX_SHARED_PROBES);
-    await house.tell([airRecord(24)], 'bench-1');
+    await house.report([airRecord(24)], 'bench-1');
     expect(house.daemon.queries.refused().refused).toMatchObject([
       {
         code: 'too-many-probes',
@@ -36,13 +36,13 @@ describe(`after ${MAX_SHARED_PROBES} invented names`, () => {
 
   test('a new device with a login of its own joins', async () => {
     ownLogin(house.store, 'bench-2');
-    await house.tell([airRecord(24)], 'bench-2');
+    await house.report([airRecord(24)], 'bench-2');
     expect(house.daemon.queries.now('bench-2').quantities.airTemperatureC?.value).toBe(24);
   });
 
   test('deleting a device makes room again at once', async () => {
     house.daemon.archive.delete({ kind: 'device', device: 'flood-0' });
-    await house.tell([airRecord(24)], 'bench-1');
+    await house.report([airRecord(24)], 'bench-1');
     expect(house.daemon.queries.now('bench-1').quantities.airTemperatureC?.value).toBe(24);
   });
 

@@ -29,10 +29,10 @@ beforeAll(async () => {
   const house = startHouse({ hand, store: openStore({ file, nowMs: START_MS }) });
   for (let i = 0; i < 14; i++) {
     for (const device of ['bench-1', 'bench-2'])
-      await house.tell([airRecord(30), { n: 'root/temperature', u: 'Cel', v: 22 }], device);
+      await house.report([airRecord(30), { n: 'root/temperature', u: 'Cel', v: 22 }], device);
     hand.pass(5 * MINUTE_MS);
   }
-  await house.tell([{ n: 'air/temperature', v: 1 }]);
+  await house.report([{ n: 'air/temperature', v: 1 }]);
   for (const placeId of ['bench-1', 'bench-2']) fill(house, placeId);
   // sealed and settled
   hand.pass(4 * 60 * MINUTE_MS);
@@ -52,7 +52,12 @@ function fill({ daemon, store }: House, placeId: string): void {
   const probeId = daemon.world.probesOf(placeId)[0]?.id ?? 0;
   daemon.orders.logVent(placeId, { fromMs: START_MS, toMs: START_MS + MINUTE_MS, note: null });
   daemon.checks.correct(probeId, {
-    ...{ gain: 1, offset: 0.5, reason: 'checked', fromMs: START_MS + MINUTE_MS, checkId: null, by: null },
+    gain: 1,
+    offset: 0.5,
+    reason: 'checked',
+    fromMs: START_MS + MINUTE_MS,
+    checkId: null,
+    by: null,
   });
   daemon.checks.setDue(probeId, START_MS + DAY_MS);
   const { id } = daemon.checks.start({ probeId, kind: 'ice', by: null });
@@ -60,8 +65,13 @@ function fill({ daemon, store }: House, placeId: string): void {
   const alarmId = `${placeId}.air-over-ceiling`;
   store.people.saveCalling(alarmId, { ...NOT_CALLED, raisedMs: START_MS }, null);
   store.outbox.put({
-    ...{ key: `alarm-${placeId}`, wayId: 1, alarmId, body: '{}' },
-    ...{ recipient: 'Robin', kind: 'alarm.raised', createdMs: START_MS },
+    key: `alarm-${placeId}`,
+    wayId: 1,
+    alarmId,
+    body: '{}',
+    recipient: 'Robin',
+    kind: 'alarm.raised',
+    createdMs: START_MS,
   });
 }
 
@@ -69,10 +79,10 @@ const NOT_CALLED = {
   raisedMs: null,
   askingSinceMs: null,
   called: [],
-  told: [],
-  toldOfReturn: [],
-  toTellOfTaking: [],
-  onSheet: false,
+  notified: [],
+  notifiedOfReturn: [],
+  toNotifyOfAcknowledgement: [],
+  onMorningSheet: false,
 };
 
 /** Days pass, and the turn comes round once a day, or until nothing is left to be done, while the daemon does no other work. */
@@ -128,8 +138,21 @@ describe('30 days after it was deleted', () => {
     const probeIds = house.daemon.world.probesOf('bench-1').map(({ id }) => id);
     const others = JSON.stringify(house.daemon.queries.exposures('bench-2', span));
     expect(leftOf(file, 'bench-1', probeIds)).toEqual([
-      ...['alarm', 'alarm_event', 'calling', 'check_due', 'correction', 'outbox', 'place', 'probe'],
-      ...['probe_check', 'refused', 'sealed', 'settled', 'settled_day', 'targets', 'vent'],
+      'alarm',
+      'alarm_event',
+      'calling',
+      'check_due',
+      'correction',
+      'outbox',
+      'place',
+      'probe',
+      'probe_check',
+      'refused',
+      'sealed',
+      'settled',
+      'settled_day',
+      'targets',
+      'vent',
     ]);
     house.daemon.archive.delete(PLACE);
     house.daemon.stop();
@@ -142,7 +165,7 @@ describe('30 days after it was deleted', () => {
     expect(later.daemon.archive.answer().items).toEqual([]);
     expect(JSON.stringify(later.daemon.queries.exposures('bench-2', span))).toBe(others);
     // the name is free again
-    await later.tell([airRecord(21)]);
+    await later.report([airRecord(21)]);
     const whole = { fromMs: span.fromMs, toMs: hand.clock.nowMs() + 1 };
     const query = { ...whole, quantity: 'airTemperatureC', points: null } as const;
     expect(later.daemon.queries.series('bench-1', query).points).toHaveLength(1);
@@ -166,7 +189,7 @@ describe('removed for good at once', () => {
     const probeIds = house.daemon.world.probesOf('bench-1').map(({ id }) => id);
     // an open hour, and a page of groups more than one step looks through
     for (let i = 0; i < 30; i++) {
-      for (const device of ['bench-1', 'bench-2']) await house.tell([airRecord(20 + i / 10)], device);
+      for (const device of ['bench-1', 'bench-2']) await house.report([airRecord(20 + i / 10)], device);
       hand.pass(1_000);
     }
     const other = house.daemon.world.probesOf('bench-2').map(({ id }) => id);
@@ -198,11 +221,11 @@ describe('removed for good at once', () => {
   test('by the turn of the daemon, a few rows at a time, and the name is free again', async () => {
     const { house, hand, file } = filled();
     const { id } = house.daemon.archive.delete(PLACE);
-    await house.tell([airRecord(20)]);
+    await house.report([airRecord(20)]);
     house.daemon.archive.deleteItem(id, { now: true });
     hand.pass(5_000);
     expect(leftOf(file, 'bench-1', [])).toEqual([]);
-    await house.tell([airRecord(21)]);
+    await house.report([airRecord(21)]);
     expect(house.daemon.queries.now('bench-1').quantities.airTemperatureC?.value).toBe(21);
     const [probe] = house.daemon.queries.probes().filter(({ device }) => device === 'bench-1');
     // a probe that takes up the number of one that is gone takes up nothing else of it

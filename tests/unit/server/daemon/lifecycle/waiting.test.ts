@@ -21,8 +21,8 @@ const waitingIn = ({ daemon }: House) => daemon.waiting.answer().waiting.map(({ 
 describe('behind an owner password', () => {
   test('a new device waits: nothing of it is stored, 2 packs are kept and counted', async () => {
     const house = ownedHouse();
-    await house.tell([airRecord(24)]);
-    await house.tell([airRecord(25)]);
+    await house.report([airRecord(24)]);
+    await house.report([airRecord(25)]);
     expect(house.store.places.all()).toEqual([]);
     expect(house.daemon.waiting.answer().waiting).toMatchObject([
       { device: 'bench-1', received: 2, kept: 2, dropped: 0, archived: false },
@@ -34,7 +34,7 @@ describe('behind an owner password', () => {
     const house = ownedHouse();
     // 30 °C are over the ceiling of 26.7 °C for 20 minutes
     for (let minute = 0; minute < 20; minute++) {
-      await house.tell([airRecord(30)]);
+      await house.report([airRecord(30)]);
       house.hand.pass(MINUTE_MS);
     }
     house.hand.pass(20 * MINUTE_MS);
@@ -53,13 +53,13 @@ describe('behind an owner password', () => {
     expect(raised.filter((rule) => rule !== 'no-data')).toEqual([]);
     expect(waitingIn(house)).toEqual([]);
     // from now on it is a device like any other
-    await house.tell([airRecord(31)]);
+    await house.report([airRecord(31)]);
     expect(house.daemon.queries.now('bench-1').quantities.airTemperatureC?.value).toBe(31);
   });
 
   test('what waits is there after a restart', async () => {
     const house = ownedHouse();
-    await house.tell([airRecord(24, { ageS: 90 })]);
+    await house.report([airRecord(24, { ageS: 90 })]);
     const again = startHouse({ store: house.store, hand: house.hand });
     expect(again.daemon.waiting.accept('bench-1').stored).toBe(1);
     expect(again.daemon.queries.now('bench-1').newestAt).toBe(new Date(START_MS - 90_000).toISOString());
@@ -68,9 +68,9 @@ describe('behind an owner password', () => {
   test('a device with a login of its own never waits, and one that is given a login is accepted by that', async () => {
     const house = ownedHouse();
     ownLogin(house.store, 'bench-2');
-    await house.tell([airRecord(24)], 'bench-2');
+    await house.report([airRecord(24)], 'bench-2');
     expect([...house.daemon.world.places.keys()]).toEqual(['bench-2']);
-    await house.tell([airRecord(24)]);
+    await house.report([airRecord(24)]);
     ownLogin(house.store, 'bench-1');
     house.daemon.waiting.acceptIfWaiting('bench-1');
     expect([...house.daemon.world.places.keys()]).toEqual(['bench-2', 'bench-1']);
@@ -78,18 +78,18 @@ describe('behind an owner password', () => {
 
   test('a device that was known before the password goes on', async () => {
     const house = startHouse();
-    await house.tell([airRecord(24)]);
+    await house.report([airRecord(24)]);
     ownHouse(house.store);
-    await house.tell([airRecord(25), { n: 'root/temperature', u: 'Cel', v: 22 }]);
+    await house.report([airRecord(25), { n: 'root/temperature', u: 'Cel', v: 22 }]);
     expect(house.store.probes.all()).toHaveLength(2);
     expect(waitingIn(house)).toEqual([]);
   });
 
   test('a new device that a mapping reads waits too, and is stored where the mapping wants it', async () => {
     const house = startHouse();
-    await house.tell([airRecord(20)]);
+    await house.report([airRecord(20)]);
     ownHouse(house.store);
-    house.daemon.hearing.addMapping({
+    house.daemon.foreignMessages.addMapping({
       filter: 'foreign/+/t',
       device: { kind: 'level', level: 2 },
       placeId: 'bench-1',
@@ -109,7 +109,7 @@ describe('behind an owner password', () => {
 
   test(`${MAX_WAITING_DEVICES} wait at most: the pack of another is kept among the refused and counted`, async () => {
     const house = ownedHouse();
-    for (let i = 0; i <= MAX_WAITING_DEVICES; i++) await house.tell([airRecord(24)], `new-${i}`);
+    for (let i = 0; i <= MAX_WAITING_DEVICES; i++) await house.report([airRecord(24)], `new-${i}`);
     expect(waitingIn(house)).toHaveLength(MAX_WAITING_DEVICES);
     expect(house.daemon.waiting.answer().turnedAway).toBe(1);
     expect(house.daemon.queries.refused().refused).toMatchObject([
@@ -117,21 +117,21 @@ describe('behind an owner password', () => {
     ]);
     // one of them is ignored: then there is room
     house.daemon.waiting.ignore('new-0', { by: 'owner' });
-    await house.tell([airRecord(24)], 'late');
+    await house.report([airRecord(24)], 'late');
     expect(waitingIn(house)).toContain('late');
   });
 
   test('an ignored device does not come back to the list, its packs are counted, and that can be undone', async () => {
     const house = ownedHouse();
-    await house.tell([airRecord(24)]);
+    await house.report([airRecord(24)]);
     house.daemon.waiting.ignore('bench-1', { by: 'owner' });
-    await house.tell([airRecord(25)]);
+    await house.report([airRecord(25)]);
     expect(house.daemon.waiting.answer()).toMatchObject({
       waiting: [],
       ignored: [{ device: 'bench-1', received: 2, kept: 1, dropped: 1, decidedBy: 'owner' }],
     });
     house.daemon.waiting.unignore('bench-1');
-    await house.tell([airRecord(26)]);
+    await house.report([airRecord(26)]);
     expect(house.daemon.waiting.accept('bench-1')).toEqual({
       device: 'bench-1',
       stored: 1,
@@ -159,7 +159,7 @@ describe('behind an owner password', () => {
 
   test('a commit that fails while it is accepted changes nothing: it waits on, and is accepted the next time', async () => {
     const house = ownedHouse();
-    await house.tell([airRecord(24)]);
+    await house.report([airRecord(24)]);
     const { transaction } = house.store;
     const broken = startHouse({
       hand: house.hand,
@@ -180,16 +180,16 @@ describe('behind an owner password', () => {
 
   test('what waits is named on Live messages', async () => {
     const house = ownedHouse();
-    house.daemon.hearing.watch();
-    await house.tell([airRecord(24)]);
-    const { messages } = house.daemon.hearing.watched({ afterId: 0 });
+    house.daemon.foreignMessages.watch();
+    await house.report([airRecord(24)]);
+    const { messages } = house.daemon.foreignMessages.watched({ afterId: 0 });
     expect(messages).toMatchObject([{ verdict: { outcome: 'waiting', device: 'bench-1' } }]);
   });
 });
 
 test('without an owner password all is as ever: the first pack makes its place', async () => {
   const house = startHouse();
-  await house.tell([airRecord(24)]);
+  await house.report([airRecord(24)]);
   expect([...house.daemon.world.places.keys()]).toEqual(['bench-1']);
   expect(waitingIn(house)).toEqual([]);
 });
@@ -237,7 +237,7 @@ test('accepted after waiting is as accepted from the start: exposures, series, p
       for (const { afterS, records, device } of steps)
         for (const house of [waited, open]) {
           house.hand.pass(afterS * 1_000);
-          await house.tell(records, device);
+          await house.report(records, device);
         }
       for (const { id } of open.daemon.queries.places()) waited.daemon.waiting.accept(id);
       expect(comesTo(waited)).toEqual(comesTo(open));

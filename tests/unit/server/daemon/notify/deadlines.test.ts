@@ -7,7 +7,7 @@ import { systemTimers as timers } from '../../../../../server/adapters/system/cl
 import { DEADLINES_MS, withDeadlines } from '../../../../../server/daemon/notify/deadlines.ts';
 import { FAILING_AFTER_MS } from '../../../../../server/domain/people/failing.ts';
 import type { Carrier, Delivery, OutboxMessage } from '../../../../../server/ports.ts';
-import type { NewWay } from '../../../../../shared/model/people/people.ts';
+import type { NewContactMethod } from '../../../../../shared/model/people/people.ts';
 import {
   dribble,
   flood,
@@ -25,20 +25,28 @@ const deadlinesMs = { mail: DEADLINE_MS, webhook: DEADLINE_MS, push: DEADLINE_MS
 const data = { subject: 's', message: 'm', answer: null, answerPath: null, alarm: null };
 const body = JSON.stringify({ type: 'test', timestamp: '2026-06-01T00:00:00Z', data });
 const MESSAGE: OutboxMessage = {
-  ...{ id: 1, key: 'a', wayId: 1, alarmId: null, body, priority: 'high', createdMs: 0 },
-  ...{ attempts: 0, nextAtMs: 0, lastError: null },
+  id: 1,
+  key: 'a',
+  wayId: 1,
+  alarmId: null,
+  body,
+  priority: 'high',
+  createdMs: 0,
+  attempts: 0,
+  nextAtMs: 0,
+  lastError: null,
 };
-const TO_WEBHOOK: NewWay = { kind: 'webhook', url: 'http://127.0.0.1:1/' };
-const TO_MAIL: NewWay = { kind: 'mail', address: 'robin@bench.example' };
+const TO_WEBHOOK: NewContactMethod = { kind: 'webhook', url: 'http://127.0.0.1:1/' };
+const TO_MAIL: NewContactMethod = { kind: 'mail', address: 'robin@bench.example' };
 
 const mailBy = (url: string): Carrier => {
   const send = createMailer({ url, from: 'watch@bench.example' });
   return {
-    send: async (_way, message, signal) => send({ kind: 'mail', address: 'a@b.example' }, message, signal),
+    send: async (_method, message, signal) => send({ kind: 'mail', address: 'a@b.example' }, message, signal),
   };
 };
 const webhookTo = (url: string): Carrier => ({
-  send: (_way, message, signal) =>
+  send: (_method, message, signal) =>
     sendByWebhook(message, {
       sendHttp: anywhere,
       url,
@@ -49,8 +57,8 @@ const webhookTo = (url: string): Carrier => ({
     }),
 });
 
-const sendOnce = (carrier: Carrier, way: NewWay): Promise<Delivery> =>
-  withDeadlines(carrier, { timers, deadlinesMs }).send(way, MESSAGE, noSignal);
+const sendOnce = (carrier: Carrier, method: NewContactMethod): Promise<Delivery> =>
+  withDeadlines(carrier, { timers, deadlinesMs }).send(method, MESSAGE, noSignal);
 
 /** All connections were made and let go. */
 const letGo = ({ counts }: Hanging) =>
@@ -64,7 +72,7 @@ test('the deadlines are 60 s for a mail and 15 s for the others, less than it ta
   expect(DEADLINES_MS.mail).toBeLessThan(FAILING_AFTER_MS);
 });
 
-const LATE = { taken: false, forGood: false, error: 'not finished after 0.4 s, broken off' };
+const LATE = { delivered: false, forGood: false, error: 'not finished after 0.4 s, broken off' };
 const OVER_TLS = { dribbled: dribble('\x16\x03\x03', 50) };
 
 describe('a mail server that', () => {
@@ -91,7 +99,7 @@ describe('a mail server that', () => {
     const server = await startHanging(floodAtOnce(text));
     const before = process.memoryUsage().rss;
     const sent = await sendOnce(mailBy(`smtp://127.0.0.1:${server.port}`), TO_MAIL);
-    expect(sent).toMatchObject({ taken: false, forGood: false });
+    expect(sent).toMatchObject({ delivered: false, forGood: false });
     expect(sent).not.toEqual(LATE);
     const { written } = await letGo(server);
     expect(written).toBeLessThan(8 * 1024 * 1024);
@@ -122,7 +130,7 @@ describe('a receiver that', () => {
   ])('floods with %s is left before 8 MB are read', async (_what, first, text) => {
     const server = await startHanging(flood(first, text));
     const sent = await sendOnce(webhookTo(`http://127.0.0.1:${server.port}/`), TO_WEBHOOK);
-    expect(sent).toMatchObject({ taken: false, error: expect.stringMatching(/^no answer: /) });
+    expect(sent).toMatchObject({ delivered: false, error: expect.stringMatching(/^no answer: /) });
     const { written } = await letGo(server);
     expect(written).toBeLessThan(8 * 1024 * 1024);
   });
@@ -131,7 +139,7 @@ describe('a receiver that', () => {
     const head = `${OK}content-length: 1073741824\r\n\r\n`;
     const server = await startHanging(flood(head, 'z'));
     expect(await sendOnce(webhookTo(`http://127.0.0.1:${server.port}/`), TO_WEBHOOK)).toEqual({
-      taken: true,
+      delivered: true,
     });
     const { written } = await letGo(server);
     expect(written).toBeLessThan(16 * 1024 * 1024);
@@ -157,16 +165,14 @@ test('a name that is never resolved, and a carrier that ignores every signal, en
     () => forever,
   );
   const carrier: Carrier = {
-    send: (_way, message, signal) =>
+    send: (_method, message, signal) =>
       sendByWebhook(message, {
-        ...{
-          sendHttp,
-          url: 'http://bench.example/',
-          ownAddresses: true,
-          secret: 'c2VjcmV0',
-          nowMs: 0,
-          signal,
-        },
+        sendHttp,
+        url: 'http://bench.example/',
+        ownAddresses: true,
+        secret: 'c2VjcmV0',
+        nowMs: 0,
+        signal,
       }),
   };
   expect(await sendOnce(carrier, TO_WEBHOOK)).toEqual(LATE);
@@ -174,13 +180,19 @@ test('a name that is never resolved, and a carrier that ignores every signal, en
 
 test('a carrier that throws has failed, and may be tried again', async () => {
   const broken: Carrier = { send: () => Promise.reject(new Error('a fault')) };
-  expect(await sendOnce(broken, TO_MAIL)).toEqual({ taken: false, error: 'Error: a fault', forGood: false });
+  expect(await sendOnce(broken, TO_MAIL)).toEqual({
+    delivered: false,
+    error: 'Error: a fault',
+    forGood: false,
+  });
 });
 
 test('a sign of life that hangs is broken off at its deadline', async () => {
   const server = await startHanging(dribble('HTTP/1.1 200 OK\r\nx: y', 30));
   const ping = createPing(`http://127.0.0.1:${server.port}/secret`, {
-    ...{ sendHttp: anywhere, timers, deadlineMs: DEADLINE_MS },
+    sendHttp: anywhere,
+    timers,
+    deadlineMs: DEADLINE_MS,
   });
   await expect(ping()).rejects.toThrow(/^no answer$/);
   await letGo(server);

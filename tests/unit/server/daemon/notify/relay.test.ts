@@ -22,11 +22,11 @@ afterEach(async () => {
 
 /** Hands over to real receivers, by the clock of the test. */
 const byWebhook = (hand: Hand): Carrier => ({
-  async send(way, message, signal) {
-    if (way.kind !== 'webhook') throw new Error('only webhooks here');
+  async send(method, message, signal) {
+    if (method.kind !== 'webhook') throw new Error('only webhooks here');
     return sendByWebhook(message, {
       sendHttp: anywhere,
-      url: way.url,
+      url: method.url,
       ownAddresses: true,
       secret: SECRET,
       nowMs: hand.clock.nowMs(),
@@ -44,12 +44,17 @@ async function startRelay(answers: WebhookOptions = {}) {
   const { outbox } = store;
   const carrier = byWebhook(hand);
   const log = readableLog();
-  const houseWay = { kind: 'webhook', url: receiver.url } as const;
-  const relay = createRelay({ store, carrier, houseWay, ...hand, log });
+  const installationWebhook = { kind: 'webhook', url: receiver.url } as const;
+  const relay = createRelay({ store, carrier, installationWebhook, ...hand, log });
   const put = (key: string) =>
     outbox.put({
-      ...{ key, wayId: 0, alarmId: null, recipient: 'the webhook of the house', kind: 'alarm.raised' },
-      ...{ body: JSON.stringify({ key }), createdMs: hand.clock.nowMs() },
+      key,
+      wayId: 0,
+      alarmId: null,
+      recipient: 'the webhook of the house',
+      kind: 'alarm.raised',
+      body: JSON.stringify({ key }),
+      createdMs: hand.clock.nowMs(),
     });
   return { receiver, hand, outbox, relay, log, put };
 }
@@ -69,7 +74,7 @@ describe('a receiver that fails', () => {
       hand.pass(5_000);
     }
     expect(triedAtS).toEqual(ATTEMPTS_S);
-    expect(receiver.requests.filter(({ taken }) => taken)).toHaveLength(1);
+    expect(receiver.requests.filter(({ delivered: taken }) => taken)).toHaveLength(1);
     expect(outbox.waiting()).toEqual({ count: 0, lastError: null });
     const ids = new Set(receiver.requests.map(({ headers }) => headers['webhook-id']));
     expect([...ids]).toEqual(['alarm-1']);
@@ -121,7 +126,7 @@ describe('a receiver that fails', () => {
       expect(receiver.requests).toHaveLength(1);
       hand.pass(1);
       await relay.turn();
-      expect(receiver.requests.map(({ taken }) => taken)).toEqual([false, true]);
+      expect(receiver.requests.map(({ delivered: taken }) => taken)).toEqual([false, true]);
     },
   );
 
@@ -132,7 +137,7 @@ describe('a receiver that fails', () => {
     await relay.turn();
     hand.pass(5_000);
     await relay.turn();
-    const seen = receiver.requests.map(({ headers, taken }) => [headers['webhook-id'], taken]);
+    const seen = receiver.requests.map(({ headers, delivered: taken }) => [headers['webhook-id'], taken]);
     expect(seen).toEqual([
       ['a', false],
       ['b', true],

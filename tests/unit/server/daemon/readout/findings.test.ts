@@ -5,15 +5,15 @@ import { START_MS, startHouse } from '../../support/house.ts';
 const MIN_MS = 60_000;
 const HOUR_MS = 60 * MIN_MS;
 
-type Told = readonly [minute: number, valueC: number];
+type Point = readonly [minute: number, valueC: number];
 
 /** A house in which bench-1 told these root temperatures, minutes after the start, and the time is ten minutes after the last. */
-async function houseWith(told: readonly Told[]) {
+async function houseWith(curve: readonly Point[]) {
   const house = startHouse();
-  const lastMin = Math.max(...told.map(([minute]) => minute));
+  const lastMin = Math.max(...curve.map(([minute]) => minute));
   house.hand.pass((lastMin + 1) * MIN_MS);
-  await house.tell(
-    told.map(([minute, v]) => ({ n: 'root/temperature', u: 'Cel', v, t: START_MS / 1000 + minute * 60 })),
+  await house.report(
+    curve.map(([minute, v]) => ({ n: 'root/temperature', u: 'Cel', v, t: START_MS / 1000 + minute * 60 })),
   );
   return house;
 }
@@ -65,7 +65,7 @@ describe('readings that are no measurement', () => {
     const { daemon } = await houseWith([
       [0, 21],
       [5, 21],
-      ...[6, 10, 15, 20, 24].map((minute): Told => [minute, -127]),
+      ...[6, 10, 15, 20, 24].map((minute): Point => [minute, -127]),
       [25, 21],
       [30, 21],
     ]);
@@ -112,8 +112,13 @@ describe('what is found', () => {
     const answer = findingsAnswerSchema.parse(daemon.queries.findings({ placeId: 'bench-1', span: null }));
     expect(answer.findings).toMatchObject([
       {
-        ...{ probe: 'bench-1/root/temperature', placeId: 'bench-1', finding: 'power-up', leftOut: true },
-        ...{ since: new Date(START_MS + 5 * MIN_MS).toISOString(), until: null, readings: 1 },
+        probe: 'bench-1/root/temperature',
+        placeId: 'bench-1',
+        finding: 'power-up',
+        leftOut: true,
+        since: new Date(START_MS + 5 * MIN_MS).toISOString(),
+        until: null,
+        readings: 1,
         facts: { seen: 85, other: 21 },
       },
     ]);
@@ -130,16 +135,16 @@ describe('what is found', () => {
       [25, 85],
       [30, 21],
     ]);
-    const told = () => house.daemon.queries.findings({ placeId: null, span: null }).findings;
-    expect(told()).toHaveLength(1);
+    const curve = () => house.daemon.queries.findings({ placeId: null, span: null }).findings;
+    expect(curve()).toHaveLength(1);
     expect(house.daemon.findings.suspectFacts('bench-1')).toEqual({
       kind: 'probe-suspect',
       findings: [{ probe: 'bench-1/root/temperature', finding: 'power-up', sinceMs: START_MS + 5 * MIN_MS }],
     });
     house.hand.pass(7 * HOUR_MS);
-    await house.tell([{ n: 'root/temperature', u: 'Cel', v: 21 }]);
+    await house.report([{ n: 'root/temperature', u: 'Cel', v: 21 }]);
     house.hand.pass(10 * MIN_MS);
-    expect(told()).toMatchObject([{ until: new Date(START_MS + 25 * MIN_MS).toISOString() }]);
+    expect(curve()).toMatchObject([{ until: new Date(START_MS + 25 * MIN_MS).toISOString() }]);
     expect(house.daemon.findings.suspectFacts('bench-1')).toBeNull();
   });
 
@@ -175,8 +180,8 @@ describe('what is found', () => {
   });
 
   test('findings are the same whatever the order in which readings arrive, and after a restart of the looks', async () => {
-    const told: Told[] = [0, 5, 10, 15, 20, 25].map((minute) => [minute, minute === 10 ? 85 : 21]);
-    const [one, other] = [await houseWith(told), await houseWith(told.toReversed())];
+    const curve: Point[] = [0, 5, 10, 15, 20, 25].map((minute) => [minute, minute === 10 ? 85 : 21]);
+    const [one, other] = [await houseWith(curve), await houseWith(curve.toReversed())];
     const asked = { placeId: 'bench-1', span };
     expect(one.daemon.queries.findings(asked)).toEqual(other.daemon.queries.findings(asked));
     expect(one.daemon.queries.findings(asked).findings).toHaveLength(1);
@@ -188,7 +193,7 @@ describe('what is found', () => {
       house.daemon.queries.findings({ placeId: null, span: null }).findings.map(({ finding }) => finding);
     for (let hour = 0; hour < 4; hour++) {
       const t = house.hand.clock.nowMs() / 1000 + 180;
-      await house.tell([{ n: 'air/temperature', u: 'Cel', v: 20 + hour, t }]);
+      await house.report([{ n: 'air/temperature', u: 'Cel', v: 20 + hour, t }]);
       house.hand.pass(HOUR_MS);
       if (hour < 2) expect(kinds()).toEqual([]);
     }

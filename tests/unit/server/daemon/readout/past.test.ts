@@ -10,7 +10,7 @@ import { GOOD, ruledHouse } from '../../support/ruled.ts';
 const SECOND_MS = 1_000;
 const MINUTE_MS = 60_000;
 const HOUR_MS = 60 * MINUTE_MS;
-const LOOK_MS = 5 * MINUTE_MS;
+const SAMPLE_EVERY_MS = 5 * MINUTE_MS;
 
 type Ruled = ReturnType<typeof ruledHouse>;
 
@@ -44,7 +44,7 @@ test('a root zone that falls 1.5 K an hour towards its air is asked for at the s
 test('mist every 10 min that stops in light is missed at the same look live and in the past; with 60 min of patience it is not', async () => {
   const ruled = ruledHouse();
   const { house, hold } = ruled;
-  const valve = async (on: boolean) => house.tell([{ n: 'mist/valve', vb: on }]);
+  const valve = async (on: boolean) => house.report([{ n: 'mist/valve', vb: on }]);
   for (let pulse = 0; pulse < 12; pulse++) {
     await valve(true);
     house.hand.pass(5_000);
@@ -55,7 +55,7 @@ test('mist every 10 min that stops in light is missed at the same look live and 
     await valve(false);
     await hold({ ...GOOD, 'light/ppfd': 100 }, MINUTE_MS);
   }
-  const past = expectBoth(ruled, 'no-mist-in-light', LOOK_MS);
+  const past = expectBoth(ruled, 'no-mist-in-light', SAMPLE_EVERY_MS);
   expect(past).toMatchObject({ unit: 'min', harmIn: 'hours' });
   // by hand: dry for 50 min by the end, 30 of them within the limit of three intervals; looks are 5 min apart
   expect(past.harm).toBeGreaterThan(10 / 60);
@@ -70,11 +70,11 @@ test('a vent written down as open and never as shut is asked for after 2 h live 
   const fromMs = house.hand.clock.nowMs();
   house.daemon.orders.logVent('bench-1', { fromMs, toMs: null, note: null });
   await hold(GOOD, 3 * HOUR_MS);
-  expectBoth(ruled, 'vent-left-open', LOOK_MS);
+  expectBoth(ruled, 'vent-left-open', SAMPLE_EVERY_MS);
   const { past } = both(ruled, 'vent-left-open', 1);
   const afterMs = Date.parse(past.alarms[0]?.raised ?? '') - fromMs;
   expect(afterMs).toBeGreaterThan(HOUR_MS);
-  expect(afterMs).toBeLessThanOrEqual(HOUR_MS + LOOK_MS);
+  expect(afterMs).toBeLessThanOrEqual(HOUR_MS + SAMPLE_EVERY_MS);
 });
 
 test('air saturated for 3 h is told where the sheet says 3 h live and in the past; a limit of 2 h can be tried though no sheet had one', async () => {
@@ -87,7 +87,7 @@ test('air saturated for 3 h is told where the sheet says 3 h live and in the pas
     fromMs: null,
   });
   await hold({ ...GOOD, 'air/humidity': 99.5 }, 4 * HOUR_MS);
-  expectBoth(ruled, 'saturated-too-long', LOOK_MS);
+  expectBoth(ruled, 'saturated-too-long', SAMPLE_EVERY_MS);
   house.daemon.orders.setTargets('bench-1', { targets, fromMs: 0 });
   expect(both(ruled, 'saturated-too-long').past.alarms).toEqual([]);
   expect(both(ruled, 'saturated-too-long', 2).past.alarms).toHaveLength(1);
@@ -113,6 +113,6 @@ test('a reading that comes late into what was tried a moment ago is counted the 
     house.daemon.queries.tryOnPast('bench-1', { rule: 'air-far-over-ceiling', span, trial: {} }).alarms
       .length;
   expect(tried()).toBe(0);
-  await house.tell([{ n: 'air/temperature', u: 'Cel', v: 40, t: -3_630 }]);
+  await house.report([{ n: 'air/temperature', u: 'Cel', v: 40, t: -3_630 }]);
   expect(tried()).toBe(1);
 });

@@ -17,7 +17,7 @@ const DAY_MS = 24 * HOUR_MS;
 const MB = 1024 * 1024;
 
 /** Backups of a real record of a few rows, by a clock moved by hand from 1 June 2026, 10:00 UTC. */
-function keeping({
+function lifeCycle({
   freeBytes = 1_000 * MB,
   dailyAt = '03:30',
   madeMs = START_MS,
@@ -35,9 +35,15 @@ function keeping({
   const room = { freeBytes };
   const folder = join(dirname(file), 'backups');
   const backups = createBackups({
-    ...{ copy: copierOf(file), folder: backupFolder(dirname(file)), log, dailyAt, madeMs },
+    copy: copierOf(file),
+    folder: backupFolder(dirname(file)),
+    log,
+    dailyAt,
+    madeMs,
     room: () => ({ ...sizeOf(file), freeBytes: room.freeBytes }),
-    ...{ clock: hand.clock, timers: hand.timers, zone: 'UTC' },
+    clock: hand.clock,
+    timers: hand.timers,
+    zone: 'UTC',
   });
   const names = () => (sizeOfFolder(folder) === 0 ? [] : readdirSync(folder).sort());
   const settled = () =>
@@ -52,7 +58,7 @@ function sizeOfFolder(folder: string): number {
 
 describe('by the clock', () => {
   test('the first is made at 03:30 of the next day, none before, and 1 a day from then on', async () => {
-    const { backups, hand, names, settled } = keeping();
+    const { backups, hand, names, settled } = lifeCycle();
     backups.begin();
     hand.pass(17.5 * HOUR_MS - 10_000);
     expect(backups.facts().running).toBe(false);
@@ -61,7 +67,10 @@ describe('by the clock', () => {
     await settled();
     expect(names()).toEqual(['strikewell-20260602T033000Z.db']);
     expect(backups.facts()).toEqual({
-      ...{ lastAt: '2026-06-02T03:30:00.000Z', running: false, progressPct: null, lastError: null },
+      lastAt: '2026-06-02T03:30:00.000Z',
+      running: false,
+      progressPct: null,
+      lastError: null,
     });
     hand.pass(DAY_MS - 10_000);
     expect(backups.facts().running).toBe(false);
@@ -71,7 +80,7 @@ describe('by the clock', () => {
   });
 
   test('one missed while the daemon was away, 26 h after the last, is made within 10 s of the start', async () => {
-    const { backups, hand, folder, names, settled } = keeping({ madeMs: START_MS - 30 * DAY_MS });
+    const { backups, hand, folder, names, settled } = lifeCycle({ madeMs: START_MS - 30 * DAY_MS });
     mkdirSync(folder, { recursive: true });
     const last = backupName(START_MS - 26 * HOUR_MS);
     writeFileSync(join(folder, last), 'an old one');
@@ -83,7 +92,7 @@ describe('by the clock', () => {
   });
 
   test('with none wanted by itself none is made in 3 days, and one by order is', async () => {
-    const { backups, hand, names, settled } = keeping({ dailyAt: null });
+    const { backups, hand, names, settled } = lifeCycle({ dailyAt: null });
     backups.begin();
     hand.pass(3 * DAY_MS);
     expect(backups.facts().running).toBe(false);
@@ -95,7 +104,7 @@ describe('by the clock', () => {
 
 describe('what goes wrong', () => {
   test('without room for the copy and 16 MiB besides it fails with backup-failed, and is tried again an hour later', async () => {
-    const { backups, hand, room, names, log } = keeping({ freeBytes: 16 * MB });
+    const { backups, hand, room, names, log } = lifeCycle({ freeBytes: 16 * MB });
     await expect(backups.make()).rejects.toMatchObject({ code: 'backup-failed' });
     expect(backups.facts().lastError).toContain('wants 17 MB free');
     expect(names()).toEqual([]);
@@ -112,7 +121,7 @@ describe('what goes wrong', () => {
   });
 
   test('a damaged record gives no backup, leaves none behind, and drops no old one', async () => {
-    const { backups, file, folder, names } = keeping();
+    const { backups, file, folder, names } = lifeCycle();
     mkdirSync(folder, { recursive: true });
     const old = backupName(START_MS - 400 * DAY_MS);
     writeFileSync(join(folder, old), 'an old one');
@@ -124,7 +133,7 @@ describe('what goes wrong', () => {
   });
 
   test('what a process that is gone left unfinished goes with the next backup, what a living one writes stays', async () => {
-    const { backups, folder, names } = keeping();
+    const { backups, folder, names } = lifeCycle();
     mkdirSync(folder, { recursive: true });
     const name = backupName(START_MS - HOUR_MS);
     // 2^22 is the most a process can be numbered on Linux (proc(5), pid_max)
@@ -137,7 +146,7 @@ describe('what goes wrong', () => {
 });
 
 test('a 2nd order while one is under way makes no 2nd backup, and an end in its middle leaves nothing', async () => {
-  const { backups, names } = keeping();
+  const { backups, names } = lifeCycle();
   const [first, second] = [backups.make(), backups.make()];
   expect(backups.answer().running).toEqual({ name: backupName(START_MS), progressPct: 0 });
   expect(await first).toEqual(await second);

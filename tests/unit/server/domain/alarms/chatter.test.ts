@@ -2,9 +2,9 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import {
   asCalled,
-  hasQuietened,
+  isChatterOver,
   isHeld,
-  isToldAlready,
+  isNotifiedAlready,
   withChatter,
   withoutChatter,
 } from '../../../../../server/domain/alarms/chatter.ts';
@@ -15,48 +15,53 @@ const SECOND_MS = 1_000;
 const MINUTE_MS = 60 * SECOND_MS;
 const QUIET_MS = 10 * MINUTE_MS;
 
-type Told = { readonly atMs: number; readonly transition: string; readonly already: boolean };
+type ToldStep = { readonly atMs: number; readonly transition: string; readonly already: boolean };
 
 /** Condition met and over in turns at the times given, s; and time let pass every second in between. */
 function story(timesS: readonly number[], options: { restarts?: boolean; untilS?: number } = {}) {
   let record: AlarmRecord = newAlarm({ placeId: 'bench-1', rule: 'air-over-ceiling' });
-  const told: Told[] = [];
+  const steps: ToldStep[] = [];
   const quietMs: number[] = [];
   let nowMs = 0;
   const until = (toMs: number) => {
     for (; nowMs < toMs; nowMs += SECOND_MS) {
-      if (!hasQuietened(record, { nowMs })) continue;
+      if (!isChatterOver(record, { nowMs })) continue;
       record = withoutChatter(record);
       quietMs.push(nowMs);
     }
   };
   for (const [i, atS] of timesS.entries()) {
     until(atS * SECOND_MS);
-    const step = withCondition(record, { stands: i % 2 === 0, atMs: nowMs });
+    const step = withCondition(record, { isMet: i % 2 === 0, atMs: nowMs });
     record = withChatter(step.record, { transition: step.transition, nowMs });
     if (step.transition)
-      told.push({ atMs: nowMs, transition: step.transition, already: isToldAlready(record, step) });
+      steps.push({ atMs: nowMs, transition: step.transition, already: isNotifiedAlready(record, step) });
     if (options.restarts) record = JSON.parse(JSON.stringify(record));
   }
   until((options.untilS ?? timesS.at(-1) ?? 0) * SECOND_MS);
-  return { record, told, quietMs };
+  return { record, steps, quietMs };
 }
 
 describe('an alarm raised at 0, 20, 40 and 60 s, and over 10 s after each', () => {
   const four = [0, 10, 20, 30, 40, 50, 60, 70];
 
   test('is told 3 times raised and 2 times returned; from the third raising on it is held, and what follows is known', () => {
-    const { told, record } = story(four);
-    expect(told.filter(({ already }) => !already).map(({ atMs, transition }) => [atMs, transition])).toEqual([
-      ...[
+    const { steps, record } = story(four);
+    expect(steps.filter(({ already }) => !already).map(({ atMs, transition }) => [atMs, transition])).toEqual(
+      [
         [0, 'raised'],
         [10_000, 'returned'],
         [20_000, 'raised'],
         [30_000, 'returned'],
         [40_000, 'raised'],
       ],
-    ]);
-    expect(record.chatter?.held).toEqual({ sinceMs: 0, toldMs: 40_000, times: 4, acknowledgedAtMs: null });
+    );
+    expect(record.chatter?.held).toEqual({
+      sinceMs: 0,
+      announcedMs: 40_000,
+      times: 4,
+      acknowledgedAtMs: null,
+    });
   });
 
   test('stands as one raising since 40 s for those who are called, though it is over', () => {
@@ -135,12 +140,12 @@ test('300 stories of an alarm that comes and goes are told as a model without me
         return atS;
       });
       const once = story(timesS);
-      expect(once.told.map(({ already }) => already)).toEqual(modelled(timesS));
-      expect(once.told[0]?.already).toBe(false);
+      expect(once.steps.map(({ already }) => already)).toEqual(modelled(timesS));
+      expect(once.steps[0]?.already).toBe(false);
       const again = story(timesS, { restarts: true });
-      expect([again.told, again.quietMs]).toEqual([once.told, once.quietMs]);
+      expect([again.steps, again.quietMs]).toEqual([once.steps, once.quietMs]);
       expect(again.record).toEqual(once.record);
-      held += once.told.filter(({ already }) => already).length;
+      held += once.steps.filter(({ already }) => already).length;
     }),
     { numRuns: 300 },
   );

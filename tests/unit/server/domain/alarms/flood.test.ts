@@ -11,23 +11,23 @@ const every = (count: number, apartMin: number) => at(Array.from({ length: count
 
 describe('an alarm every half minute from 0:00', () => {
   test('is no flood with the 10th at 4:30, and one with the 11th at 5:00, of which the first was told at 0:00', () => {
-    const told = every(11, 0.5);
-    expect(floodAt(told, 4.5 * MINUTE_MS)).toBeNull();
-    const flood = floodAt(told, 5 * MINUTE_MS);
+    const announced = every(11, 0.5);
+    expect(floodAt(announced, 4.5 * MINUTE_MS)).toBeNull();
+    const flood = floodAt(announced, 5 * MINUTE_MS);
     expect(flood?.sinceMs).toBe(5 * MINUTE_MS);
-    expect(flood?.told[0]).toEqual({ alarmId: 'a0', atMs: 0 });
+    expect(flood?.announced[0]).toEqual({ alarmId: 'a0', atMs: 0 });
     expect(flood?.lately).toHaveLength(11);
   });
 
   test('ends at 13:00, when of 11 alarms 4 are left of the last 10 min: those after 3:00', () => {
-    const told = every(11, 0.5);
-    expect(floodAt(told, 13 * MINUTE_MS - 1)?.lately).toHaveLength(5);
-    expect(floodAt(told, 13 * MINUTE_MS)).toBeNull();
+    const announced = every(11, 0.5);
+    expect(floodAt(announced, 13 * MINUTE_MS - 1)?.lately).toHaveLength(5);
+    expect(floodAt(announced, 13 * MINUTE_MS)).toBeNull();
   });
 
   test('and every minute after goes on as the one flood: 10 in 10 min would begin none, and do not end it', () => {
-    const told = [...every(11, 0.5), ...at([6, 7, 8, 9, 10, 11, 12, 13, 14, 15, 16, 17, 18])];
-    expect(floodAt(told, 18 * MINUTE_MS)?.sinceMs).toBe(5 * MINUTE_MS);
+    const announced = [...every(11, 0.5), ...at([6, 7, 8, 9, 10, 11, 12, 13, 14, 15, 16, 17, 18])];
+    expect(floodAt(announced, 18 * MINUTE_MS)?.sinceMs).toBe(5 * MINUTE_MS);
   });
 });
 
@@ -37,10 +37,10 @@ test('10 alarms at once are none, nor are 20 of one every minute', () => {
 });
 
 /** Told once more: looked at every second from the start, by counting alone. */
-function modelled(told: readonly Annunciated[], nowMs: number): number | null {
+function modelled(announced: readonly Annunciated[], nowMs: number): number | null {
   let sinceMs: number | null = null;
   for (let tMs = 0; tMs <= nowMs; tMs += 1_000) {
-    const count = told.filter(({ atMs }) => atMs <= tMs && atMs > tMs - 10 * MINUTE_MS).length;
+    const count = announced.filter(({ atMs }) => atMs <= tMs && atMs > tMs - 10 * MINUTE_MS).length;
     if (sinceMs !== null && count < 5) sinceMs = null;
     if (sinceMs === null && count > 10) sinceMs = tMs;
   }
@@ -57,16 +57,16 @@ test('300 stories begin and end as counting at every second does, in whatever or
     fc.property(gaps, fc.constantFrom(0, 100, 300, 599, 601), (of, afterS) => {
       let atMs = 0;
       let remembered: Annunciated[] = [];
-      const told = of.map((gapS, i) => {
+      const announced = of.map((gapS, i) => {
         atMs += gapS * 1_000;
         const one = { alarmId: `a${i}`, atMs };
         remembered = withAnnunciated(JSON.parse(JSON.stringify(remembered)), one);
         return one;
       });
       const nowMs = atMs + afterS * 1_000;
-      const flood = floodAt(told, nowMs);
-      expect(flood?.sinceMs ?? null).toBe(modelled(told, nowMs));
-      expect(floodAt(told.toReversed(), nowMs)?.sinceMs).toBe(flood?.sinceMs);
+      const flood = floodAt(announced, nowMs);
+      expect(flood?.sinceMs ?? null).toBe(modelled(announced, nowMs));
+      expect(floodAt(announced.toReversed(), nowMs)?.sinceMs).toBe(flood?.sinceMs);
       expect(floodAt(remembered, nowMs)).toEqual(flood);
       if (flood) floods += 1;
     }),

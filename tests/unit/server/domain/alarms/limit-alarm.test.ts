@@ -13,8 +13,14 @@ import {
 } from '../../../../../server/domain/alarms/record.ts';
 
 const SETTINGS: HeldRule = {
-  ...{ rule: 'air-over-ceiling', sense: 'above', halving: null, on: true, latching: false },
-  ...{ onDelayMs: 60_000, offDelayMs: 60_000, deadband: 0.5 },
+  rule: 'air-over-ceiling',
+  sense: 'above',
+  halving: null,
+  on: true,
+  latching: false,
+  onDelayMs: 60_000,
+  offDelayMs: 60_000,
+  deadband: 0.5,
 };
 const fresh = newAlarm({ placeId: 'bench-1', rule: 'air-over-ceiling' });
 
@@ -22,7 +28,11 @@ const fresh = newAlarm({ placeId: 'bench-1', rule: 'air-over-ceiling' });
 type Point = readonly [atS: number, value: number, probeId?: number];
 
 const sampleOf = ([atS, value, probeId = 1]: Point, limit = 27): Sample => ({
-  ...{ source: String(probeId), tMs: atS * 1_000, value, limit, slopePerMin: null },
+  source: String(probeId),
+  tMs: atS * 1_000,
+  value,
+  limit,
+  slopePerMin: null,
 });
 
 function run(points: readonly Point[], from: AlarmRecord = fresh) {
@@ -87,8 +97,13 @@ describe('what the alarm says', () => {
   test('is the newest value, the highest since 1 s, and since when', () => {
     const { record } = run([...raisedAt61, [70, 31], [80, 28.5]]);
     expect(record.facts).toEqual({
-      ...{ kind: 'past-limit', value: 28.5, limit: 27, worst: 31 },
-      ...{ sinceMs: 1_000, atMs: 80_000, slopePerMin: null },
+      kind: 'past-limit',
+      value: 28.5,
+      limit: 27,
+      worst: 31,
+      sinceMs: 1_000,
+      atMs: 80_000,
+      slopePerMin: null,
     });
   });
 

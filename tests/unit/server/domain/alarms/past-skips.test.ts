@@ -20,12 +20,24 @@ const STALE_MS = 15 * MINUTE_MS;
 
 const HELD: Readonly<Record<'above' | 'below', HeldRule>> = {
   above: {
-    ...{ rule: 'air-over-ceiling', sense: 'above', halving: 5, on: true, latching: false },
-    ...{ onDelayMs: MINUTE_MS, offDelayMs: MINUTE_MS, deadband: 0.5 },
+    rule: 'air-over-ceiling',
+    sense: 'above',
+    halving: 5,
+    on: true,
+    latching: false,
+    onDelayMs: MINUTE_MS,
+    offDelayMs: MINUTE_MS,
+    deadband: 0.5,
   },
   below: {
-    ...{ rule: 'root-below-band', sense: 'below', halving: null, on: true, latching: false },
-    ...{ onDelayMs: 5 * MINUTE_MS, offDelayMs: 0, deadband: 0.25 },
+    rule: 'root-below-band',
+    sense: 'below',
+    halving: null,
+    on: true,
+    latching: false,
+    onDelayMs: 5 * MINUTE_MS,
+    offDelayMs: 0,
+    deadband: 0.25,
   },
 };
 

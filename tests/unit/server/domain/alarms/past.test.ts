@@ -8,8 +8,14 @@ const SECOND_MS = 1_000;
 const MINUTE_MS = 60_000;
 /** The ceiling as a place has it that nobody set up: the model tells the same story once more. */
 const CEILING: HeldRule = {
-  ...{ rule: 'air-over-ceiling', sense: 'above', halving: 5, on: true, latching: false },
-  ...{ onDelayMs: MINUTE_MS, offDelayMs: MINUTE_MS, deadband: 0.5 },
+  rule: 'air-over-ceiling',
+  sense: 'above',
+  halving: 5,
+  on: true,
+  latching: false,
+  onDelayMs: MINUTE_MS,
+  offDelayMs: MINUTE_MS,
+  deadband: 0.5,
 };
 const ALWAYS = [{ fromMs: 0, toMs: 1e15, limit: 26.7 }];
 

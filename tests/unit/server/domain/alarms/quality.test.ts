@@ -12,8 +12,13 @@ const event = (
   atMs: number,
   given: Partial<CountedEvent> = {},
 ): CountedEvent => ({
-  ...{ alarmId: 'a', placeId: 'bench-1', priority: 'high', told: true },
-  ...{ transition, atMs, ...given },
+  alarmId: 'a',
+  placeId: 'bench-1',
+  priority: 'high',
+  told: true,
+  transition,
+  atMs,
+  ...given,
 });
 
 describe('a week', () => {
@@ -28,8 +33,14 @@ describe('a week', () => {
       event('returned', 2 * DAY_MS + HOUR_MS),
     ];
     expect(alarmQuality(events, WEEK)).toMatchObject({
-      ...{ told: 3, perDay: 3 / 7, byPriority: { high: 2, medium: 0, low: 1 }, highPerWeekAtWorst: 2 },
-      ...{ medianAcknowledgeMin: 20, longestAcknowledgeMin: 30, unanswered: 1, meetsTargets: false },
+      told: 3,
+      perDay: 3 / 7,
+      byPriority: { high: 2, medium: 0, low: 1 },
+      highPerWeekAtWorst: 2,
+      medianAcknowledgeMin: 20,
+      longestAcknowledgeMin: 30,
+      unanswered: 1,
+      meetsTargets: false,
       // the low one stands since the first day
       ...{ stale: 1, fleeting: 0, chattering: 0 },
     });

@@ -11,7 +11,7 @@ import {
 } from '../../../../../server/domain/alarms/record.ts';
 
 const fresh = newAlarm({ placeId: 'bench-1', rule: 'air-over-ceiling' });
-const raised = withCondition(fresh, { stands: true, atMs: 100 }).record;
+const raised = withCondition(fresh, { isMet: true, atMs: 100 }).record;
 
 /** The table of the alarm state model of IEC 62682 without latching, recalled: state, what happens, next, transition. */
 const TABLE = [
@@ -49,7 +49,7 @@ test.each(TABLE)('%s and %s gives %s (%s)', (from, what, state, transition) => {
 describe('the record of an alarm', () => {
   test('notes 3 times: raised at 100, acknowledged at 150, returned at 200 ms', () => {
     const seen = withAcknowledgement(raised, { atMs: 150 }).record;
-    const back = withCondition(seen, { stands: false, atMs: 200 });
+    const back = withCondition(seen, { isMet: false, atMs: 200 });
     expect(back).toMatchObject({
       transition: 'returned',
       record: { state: 'normal', raisedAtMs: 100, acknowledgedAtMs: 150, returnedAtMs: 200 },
@@ -57,9 +57,9 @@ describe('the record of an alarm', () => {
   });
 
   test('raised again at 300 ms forgets the return and the acknowledgement of the last time', () => {
-    const back = withCondition(raised, { stands: false, atMs: 200 }).record;
+    const back = withCondition(raised, { isMet: false, atMs: 200 }).record;
     expect(back.state).toBe('returned-unacknowledged');
-    const again = withCondition(back, { stands: true, atMs: 300 });
+    const again = withCondition(back, { isMet: true, atMs: 300 });
     expect(again).toMatchObject({
       transition: 'raised',
       record: { state: 'unacknowledged', raisedAtMs: 300, acknowledgedAtMs: null, returnedAtMs: null },
@@ -84,8 +84,8 @@ describe('shelving until 1000 ms', () => {
   });
 
   test('leaves the alarm tracked underneath: returned at 500 and raised at 600 ms are both noted', () => {
-    const back = withCondition(shelved.record, { stands: false, atMs: 500 });
-    const again = withCondition(back.record, { stands: true, atMs: 600 });
+    const back = withCondition(shelved.record, { isMet: false, atMs: 500 });
+    const again = withCondition(back.record, { isMet: true, atMs: 600 });
     expect([back.transition, again.transition]).toEqual(['returned', 'raised']);
     expect(again.record).toMatchObject({
       state: 'unacknowledged',

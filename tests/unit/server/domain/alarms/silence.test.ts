@@ -70,8 +70,8 @@ describe('which probes count', () => {
     const record = watched(6, [air, probe('root/temperature')]).record;
     const one = watched(7, [{ ...air, lastMs: 7 * MINUTE_MS }, probe('root/temperature')], { record });
     expect(one.transition).toBeNull();
-    const told = { lastMs: 8 * MINUTE_MS };
-    const both = watched(8, [probe('air/temperature', told), probe('root/temperature', told)], {
+    const latest = { lastMs: 8 * MINUTE_MS };
+    const both = watched(8, [probe('air/temperature', latest), probe('root/temperature', latest)], {
       record: one.record,
     });
     expect(both).toMatchObject({ transition: 'returned', record: { returnedAtMs: 8 * MINUTE_MS } });
@@ -97,7 +97,7 @@ describe('after a restart at 60 min', () => {
 
   test('it returns as soon as the probe tells again', () => {
     const record = watched(6, [air]).record;
-    const told = [{ ...air, lastMs: 61 * MINUTE_MS }];
-    expect(watched(61, told, { ...restarted, record }).transition).toBe('returned');
+    const latest = [{ ...air, lastMs: 61 * MINUTE_MS }];
+    expect(watched(61, latest, { ...restarted, record }).transition).toBe('returned');
   });
 });

@@ -16,8 +16,8 @@ const VIENNA = { latitudeDeg: 48.2, longitudeDeg: 16.4 };
 const skyWith = (ppfd: Segments): Sky => ({ at: null, ppfd: () => ppfd });
 const unlit: Sky = skyWith(segmentsFrom());
 
-const inHours = (halves: readonly Half[]) =>
-  halves.map(({ fromMs, toMs, night }) => [
+const inHours = (dayNight: readonly Half[]) =>
+  dayNight.map(({ fromMs, toMs, night }) => [
     (fromMs - BASE_MS) / HOUR_MS,
     (toMs - BASE_MS) / HOUR_MS,
     night ? 'night' : 'day',
@@ -121,14 +121,14 @@ describe('by the sun', () => {
 
   test('Vienna on 1 March has a day of 10.9 to 11.1 h, between nights, whatever the clock says', () => {
     // from memory, to a few minutes: 6:36 to 17:39 CET, 11 h 3 min
-    const halves = dayAndNight({
+    const dayNight = dayAndNight({
       targets: BY_SUN,
       zone: ZONE,
       sky: { ...unlit, at: VIENNA },
       ...hours(0, 24),
     });
-    expect(halves.map(({ night }) => night)).toEqual([true, false, true]);
-    const lasting = ((halves[1]?.toMs ?? 0) - (halves[1]?.fromMs ?? 0)) / HOUR_MS;
+    expect(dayNight.map(({ night }) => night)).toEqual([true, false, true]);
+    const lasting = ((dayNight[1]?.toMs ?? 0) - (dayNight[1]?.fromMs ?? 0)) / HOUR_MS;
     expect(lasting).toBeGreaterThan(10.9);
     expect(lasting).toBeLessThan(11.15);
   });
@@ -181,13 +181,13 @@ describe('for 200 random skies, by light and by sun', () => {
     fc.assert(
       fc.property(question, (one) => {
         const { fromMs, toMs, ask } = setUp(one);
-        const halves = ask({ fromMs, toMs });
-        expect([halves[0]?.fromMs, halves.at(-1)?.toMs]).toEqual([fromMs, toMs]);
-        for (const [i, half] of halves.entries()) {
+        const dayNight = ask({ fromMs, toMs });
+        expect([dayNight[0]?.fromMs, dayNight.at(-1)?.toMs]).toEqual([fromMs, toMs]);
+        for (const [i, half] of dayNight.entries()) {
           expect(half.toMs).toBeGreaterThan(half.fromMs);
           if (i === 0) continue;
-          expect(half.fromMs).toBe(halves[i - 1]?.toMs);
-          expect(half.night).toBe(!halves[i - 1]?.night);
+          expect(half.fromMs).toBe(dayNight[i - 1]?.toMs);
+          expect(half.night).toBe(!dayNight[i - 1]?.night);
         }
       }),
       { numRuns: 200 },

@@ -8,7 +8,7 @@ import { daysFrom, TARGETS } from '../../support/targets.ts';
 const at = (text: string) => Date.parse(text);
 const vienna = 'Europe/Vienna';
 
-function halves(query: { targets: Targets; from: string; to: string; zone: string }) {
+function dayNight(query: { targets: Targets; from: string; to: string; zone: string }) {
   const { targets, zone } = query;
   const span = { fromMs: at(query.from), toMs: at(query.to), zone };
   const spans = targetSpans({ history: [{ fromMs: 0, targets }], ...span });
@@ -23,7 +23,7 @@ describe('a day from 06:00 to 20:00', () => {
   test('keeps 14 h of day in the 23 h of 2026-03-29 in Vienna, and the night before is an hour shorter', () => {
     // CET until 01:00 UTC, then CEST (EU rule): 06:00 is 04:00 UTC, 20:00 is 18:00 UTC
     const query = { targets: TARGETS, from: '2026-03-28T23:00Z', to: '2026-03-29T22:00Z', zone: vienna };
-    expect(halves(query)).toEqual([
+    expect(dayNight(query)).toEqual([
       '2026-03-28T23:00Z night',
       '2026-03-29T04:00Z day',
       '2026-03-29T18:00Z night',
@@ -32,7 +32,7 @@ describe('a day from 06:00 to 20:00', () => {
 
   test('keeps 14 h of day in the 25 h of 2026-10-25 in Vienna', () => {
     const query = { targets: TARGETS, from: '2026-10-24T22:00Z', to: '2026-10-25T23:00Z', zone: vienna };
-    expect(halves(query)).toEqual([
+    expect(dayNight(query)).toEqual([
       '2026-10-24T22:00Z night',
       '2026-10-25T05:00Z day',
       '2026-10-25T19:00Z night',
@@ -46,7 +46,7 @@ describe('a day from 06:00 to 20:00', () => {
       to: '2026-06-01T23:00Z',
       zone: 'Asia/Kolkata',
     };
-    expect(halves(query)).toEqual([
+    expect(dayNight(query)).toEqual([
       '2026-06-01T00:00Z night',
       '2026-06-01T00:30Z day',
       '2026-06-01T14:30Z night',
@@ -64,7 +64,7 @@ describe('a night from 01:00 to 09:00, before the day', () => {
       to: '2026-07-02T04:00Z',
       zone: 'America/New_York',
     };
-    expect(halves(query)).toEqual([
+    expect(dayNight(query)).toEqual([
       '2026-07-01T04:00Z day',
       '2026-07-01T05:00Z night',
       '2026-07-01T13:00Z day',
@@ -79,7 +79,7 @@ describe('a night from 01:00 to 09:00, before the day', () => {
       to: '2026-11-02T05:00Z',
       zone: 'America/New_York',
     };
-    expect(halves(query)).toEqual([
+    expect(dayNight(query)).toEqual([
       '2026-11-01T04:00Z day',
       '2026-11-01T05:00Z night',
       '2026-11-01T14:00Z day',
@@ -92,18 +92,18 @@ describe('a day that starts at 02:30, inside the hour a change skips or repeats'
 
   test('starts at 03:30 CEST on 2026-03-29, and 03:10 CEST is still night however it is asked', () => {
     const query = { targets, from: '2026-03-29T00:30Z', to: '2026-03-29T02:00Z', zone: vienna };
-    expect(halves(query)).toEqual(['2026-03-29T00:30Z night', '2026-03-29T01:30Z day']);
+    expect(dayNight(query)).toEqual(['2026-03-29T00:30Z night', '2026-03-29T01:30Z day']);
     const inside = { targets, from: '2026-03-29T01:05Z', to: '2026-03-29T01:20Z', zone: vienna };
-    expect(halves(inside)).toEqual(['2026-03-29T01:05Z night']);
+    expect(dayNight(inside)).toEqual(['2026-03-29T01:05Z night']);
     expect(isNight({ atMs: at('2026-03-29T01:10Z'), targets, zone: vienna })).toBe(true);
     expect(isNight({ atMs: at('2026-03-29T01:30Z'), targets, zone: vienna })).toBe(false);
   });
 
   test('starts at the first 02:30 on 2026-10-25, and the second 02:10 is day however it is asked', () => {
     const query = { targets, from: '2026-10-25T00:00Z', to: '2026-10-25T03:00Z', zone: vienna };
-    expect(halves(query)).toEqual(['2026-10-25T00:00Z night', '2026-10-25T00:30Z day']);
+    expect(dayNight(query)).toEqual(['2026-10-25T00:00Z night', '2026-10-25T00:30Z day']);
     const inside = { targets, from: '2026-10-25T01:05Z', to: '2026-10-25T01:20Z', zone: vienna };
-    expect(halves(inside)).toEqual(['2026-10-25T01:05Z day']);
+    expect(dayNight(inside)).toEqual(['2026-10-25T01:05Z day']);
     expect(isNight({ atMs: at('2026-10-25T01:10Z'), targets, zone: vienna })).toBe(false);
   });
 
@@ -115,15 +115,15 @@ describe('a day that starts at 02:30, inside the hour a change skips or repeats'
       to: '2026-11-01T07:00Z',
       zone: 'America/Havana',
     };
-    expect(halves(query)).toEqual(['2026-11-01T04:00Z night', '2026-11-01T04:30Z day']);
+    expect(dayNight(query)).toEqual(['2026-11-01T04:00Z night', '2026-11-01T04:30Z day']);
     const inside = { ...query, from: '2026-11-01T05:05Z', to: '2026-11-01T05:20Z' };
-    expect(halves(inside)).toEqual(['2026-11-01T05:05Z day']);
+    expect(dayNight(inside)).toEqual(['2026-11-01T05:05Z day']);
   });
 
   test('a night that starts at 23:30 on the Saturday of Nuuk without a 23:30 starts 30 min into Sunday', () => {
     const late = daysFrom('06:00', { nightStart: '23:30' });
     const query = { targets: late, from: '2026-03-29T01:00Z', to: '2026-03-29T08:00Z', zone: 'America/Nuuk' };
-    expect(halves(query)).toEqual([
+    expect(dayNight(query)).toEqual([
       '2026-03-29T01:00Z day',
       '2026-03-29T01:30Z night',
       '2026-03-29T07:00Z day',
@@ -137,7 +137,7 @@ describe('a half that the skipped hour swallows', () => {
   test.each(['03:15', '03:30'])(
     'a day from 02:30 to %s is missing on 2026-03-29 and there the next day',
     (end) => {
-      const written = halves({ ...wholeDay, targets: daysFrom('02:30', { nightStart: end }) });
+      const written = dayNight({ ...wholeDay, targets: daysFrom('02:30', { nightStart: end }) });
       const endMs = at(`2026-03-30T${end}Z`) - 2 * 3_600_000;
       expect(written).toEqual([
         '2026-03-28T23:00Z night',
@@ -148,7 +148,7 @@ describe('a half that the skipped hour swallows', () => {
   );
 
   test('a night from 02:30 to 03:15 is missing on 2026-03-29 and there the next day', () => {
-    expect(halves({ ...wholeDay, targets: daysFrom('03:15', { nightStart: '02:30' }) })).toEqual([
+    expect(dayNight({ ...wholeDay, targets: daysFrom('03:15', { nightStart: '02:30' }) })).toEqual([
       '2026-03-28T23:00Z day',
       '2026-03-30T00:30Z night',
       '2026-03-30T01:15Z day',
@@ -165,8 +165,8 @@ test('3 sets of targets cut the span where each begins, the first holding before
   ];
   const span = { fromMs: at('2026-06-01T07:00Z'), toMs: at('2026-06-01T12:00Z'), zone: 'UTC' };
   expect(targetSpans({ history, ...span })).toEqual([
-    { fromMs: span.fromMs, toMs: at('2026-06-01T10:00Z'), night: false, targets: TARGETS },
-    { fromMs: at('2026-06-01T10:00Z'), toMs: span.toMs, night: false, targets: warmer },
+    { fromMs: span.fromMs, toMs: at('2026-06-01T10:00Z'), night: false, move: null, targets: TARGETS },
+    { fromMs: at('2026-06-01T10:00Z'), toMs: span.toMs, night: false, move: null, targets: warmer },
   ]);
   expect(localDays(span)).toHaveLength(1);
 });

@@ -1,11 +1,11 @@
 import { describe, expect, it } from 'vitest';
 import { openStore } from '../../../../../server/adapters/sqlite/store.ts';
-import { waitOf } from '../../../../../server/domain/access/patience.ts';
-import { hasQuietened } from '../../../../../server/domain/alarms/chatter.ts';
+import { waitOf } from '../../../../../server/domain/access/throttle.ts';
+import { isChatterOver } from '../../../../../server/domain/alarms/chatter.ts';
 import { isShelved, newAlarm, withReAlarm } from '../../../../../server/domain/alarms/record.ts';
 import { clockLine } from '../../../../../server/domain/doctor/clock.ts';
-import { NOT_CALLED } from '../../../../../server/domain/people/ladder.ts';
-import { sheetDayDue } from '../../../../../server/domain/people/quiet.ts';
+import { NOT_CALLED } from '../../../../../server/domain/people/escalation.ts';
+import { morningSheetDayDue } from '../../../../../server/domain/people/quiet.ts';
 import { decodeBlock, encodeBlock } from '../../../../../server/domain/seal/block.ts';
 import { decodeGroup, encodeGroup } from '../../../../../server/domain/seal/group.ts';
 import { databaseFile } from '../../support/house.ts';
@@ -30,15 +30,15 @@ describe('a moment noted by a clock that was a year ahead holds nothing up', () 
   });
 
   it('an alarm that comes and goes is told like any other again', () => {
-    const held = { sinceMs: NOW_MS, toldMs: NOW_MS, times: 3, acknowledgedAtMs: null };
+    const held = { sinceMs: NOW_MS, announcedMs: NOW_MS, times: 3, acknowledgedAtMs: null };
     const chatter = { raisedMs: [], lastMs: YEAR_AHEAD_MS, held };
-    expect(hasQuietened({ ...alarm, chatter }, { nowMs: NOW_MS })).toBe(true);
+    expect(isChatterOver({ ...alarm, chatter }, { nowMs: NOW_MS })).toBe(true);
   });
 
   it('the morning sheet of today is due', () => {
     const asked = { morningAt: '07:00', nowMs: NOW_MS, zone: 'UTC' };
-    expect(sheetDayDue({ ...asked, lastDay: '2027-06-01' })).toBe('2026-06-01');
-    expect(sheetDayDue({ ...asked, lastDay: '2026-06-01' })).toBeNull();
+    expect(morningSheetDayDue({ ...asked, lastDay: '2027-06-01' })).toBe('2026-06-01');
+    expect(morningSheetDayDue({ ...asked, lastDay: '2026-06-01' })).toBeNull();
   });
 
   it('a wrong password makes nobody wait for longer than 5 min', () => {
@@ -51,8 +51,14 @@ describe('a moment noted by a clock that was a year ahead holds nothing up', () 
     store.alarms.save(house);
     const put = (key: string, notBeforeMs: number) =>
       store.outbox.put({
-        ...{ key, wayId: 0, alarmId: null, recipient: '', kind: 'test', body: '{}' },
-        ...{ createdMs: NOW_MS, notBeforeMs },
+        key,
+        wayId: 0,
+        alarmId: null,
+        recipient: '',
+        kind: 'test',
+        body: '{}',
+        createdMs: NOW_MS,
+        notBeforeMs,
       });
     store.transaction(() => {
       store.people.saveCalling(house.id, NOT_CALLED, YEAR_AHEAD_MS);
@@ -61,7 +67,7 @@ describe('a moment noted by a clock that was a year ahead holds nothing up', () 
     });
     expect(store.people.dueCallings(NOW_MS)).toEqual([house.id]);
     expect(store.outbox.due({ nowMs: NOW_MS, limit: 9 }).map(({ key }) => key)).toEqual(['far']);
-    expect(store.outbox.dueWays(NOW_MS)).toEqual([0]);
+    expect(store.outbox.dueContactMethods(NOW_MS)).toEqual([0]);
     store.transaction(() => store.people.saveCalling(house.id, NOT_CALLED, NOW_MS + 12 * 3_600_000));
     expect(store.people.dueCallings(NOW_MS)).toEqual([]);
     store.close();
@@ -81,22 +87,22 @@ it.each([
   expect(decodeBlock(encodeBlock(record))).toEqual(record);
 });
 
-it('doctor says how many readings lie in the future, and that the clock is behind the last run', () => {
+it('doctor says how many readings are in the future, and that the clock is behind the last run', () => {
   const facts = {
     future: { newestMs: YEAR_AHEAD_MS, readings: 3 },
-    aliveMs: YEAR_AHEAD_MS,
+    lastRunningMs: YEAR_AHEAD_MS,
     newestJump: null,
     setAside: 0,
   };
   expect(clockLine(facts, NOW_MS)).toEqual({
     of: 'clock',
     found:
-      '2026-06-01T10:00:00Z; 3 readings lie in the future, the latest at 2027-06-01T10:00:00Z; behind 2027-06-01T10:00:00Z, when Strikewell ran last',
+      '2026-06-01T10:00:00Z; 3 readings are in the future, the latest at 2027-06-01T10:00:00Z; behind 2027-06-01T10:00:00Z, when Strikewell ran last',
     remedy: expect.stringContaining('time synchronisation'),
   });
-  const well = { future: null, aliveMs: NOW_MS, newestJump: null, setAside: 6 };
+  const well = { future: null, lastRunningMs: NOW_MS, newestJump: null, setAside: 6 };
   expect(clockLine(well, NOW_MS)).toMatchObject({
-    found: '2026-06-01T10:00:00Z; 6 readings set aside: a wrong clock dated them',
+    found: '2026-06-01T10:00:00Z; 6 readings set aside: their times came from a wrong clock',
     remedy: null,
   });
 });

@@ -1,11 +1,11 @@
 import { describe, expect, it } from 'vitest';
 import {
+  afterReading,
+  type ClockReading,
   type ClockState,
   firstState,
   judgedMs,
   KEEP_ALL_MS,
-  type Look,
-  looked,
   offsetsMs,
   undoes,
 } from '../../../../../server/domain/clock/steadiness.ts';
@@ -15,7 +15,7 @@ const HOUR_MS = 60 * MINUTE_MS;
 const DAY_MS = 24 * HOUR_MS;
 const NOW_MS = Date.UTC(2026, 5, 1, 10);
 
-const look = (elapsedMs: number, aheadMs = 0, bootId = 'one'): Look => ({
+const at = (elapsedMs: number, aheadMs = 0, bootId = 'one'): ClockReading => ({
   wallMs: NOW_MS + elapsedMs + aheadMs,
   elapsedMs,
   bootId,
@@ -27,7 +27,8 @@ function watched(
   { fromMs, toMs, aheadMs = 0 }: { fromMs: number; toMs: number; aheadMs?: number },
 ) {
   let after = state;
-  for (let atMs = fromMs; atMs <= toMs; atMs += 1_000) after = looked(after, look(atMs, aheadMs), 0).state;
+  for (let atMs = fromMs; atMs <= toMs; atMs += 1_000)
+    after = afterReading(after, at(atMs, aheadMs), 0).state;
   return after;
 }
 
@@ -36,59 +37,61 @@ describe('a look at both clocks', () => {
     { what: 'a clock that is slewed by 500 ppm for a day', aheadMs: 43_200 },
     { what: 'a computer that slept for 8 h: both clocks went on', aheadMs: 0 },
   ])('sees no jump in $what', ({ aheadMs }) => {
-    expect(looked(firstState(look(0)), look(DAY_MS, aheadMs), 0).jump).toBeNull();
+    expect(afterReading(firstState(at(0)), at(DAY_MS, aheadMs), 0).jump).toBeNull();
   });
 
   it('sees an hour forward and a minute back, and says what the clock would have shown', () => {
-    const forward = looked(firstState(look(0)), look(1_000, HOUR_MS), 0);
+    const forward = afterReading(firstState(at(0)), at(1_000, HOUR_MS), 0);
     expect(forward.jump).toEqual({
       fromMs: NOW_MS + 1_000,
       toMs: NOW_MS + 1_000 + HOUR_MS,
       byMs: HOUR_MS,
       exact: true,
     });
-    expect(looked(forward.state, look(2_000, HOUR_MS - MINUTE_MS), 0).jump?.byMs).toBe(-MINUTE_MS);
+    expect(afterReading(forward.state, at(2_000, HOUR_MS - MINUTE_MS), 0).jump?.byMs).toBe(-MINUTE_MS);
   });
 
   it('after a restart of the computer sees a clock that is behind by at least so much, and never one that is ahead', () => {
-    const before = watched(firstState(look(0)), { fromMs: 0, toMs: HOUR_MS });
-    expect(looked(before, look(0, -DAY_MS, 'two'), 0).jump).toMatchObject({
+    const before = watched(firstState(at(0)), { fromMs: 0, toMs: HOUR_MS });
+    expect(afterReading(before, at(0, -DAY_MS, 'two'), 0).jump).toMatchObject({
       byMs: -DAY_MS - HOUR_MS,
       exact: false,
     });
-    const ahead = looked(before, look(0, 300 * DAY_MS, 'two'), 0);
+    const ahead = afterReading(before, at(0, 300 * DAY_MS, 'two'), 0);
     expect([ahead.jump, ahead.state.keepAllMs]).toEqual([null, KEEP_ALL_MS]);
-    const overNight = looked(before, look(0, 10 * HOUR_MS, 'two'), 0);
+    const overNight = afterReading(before, at(0, 10 * HOUR_MS, 'two'), 0);
     expect([overNight.jump, overNight.state.keepAllMs]).toEqual([null, 0]);
   });
 
   it('is steady again 15 min after the newest of several jumps, and then knows which stretch was wrong', () => {
-    const first = watched(firstState(look(0)), { fromMs: 0, toMs: 60_000 });
-    const there = looked(first, look(61_000, HOUR_MS), 7).state;
-    const back = looked(there, look(120_000), 9).state;
+    const first = watched(firstState(at(0)), { fromMs: 0, toMs: 60_000 });
+    const there = afterReading(first, at(61_000, HOUR_MS), 7).state;
+    const back = afterReading(there, at(120_000), 9).state;
     const calm = watched(back, { fromMs: 121_000, toMs: 120_000 + 15 * MINUTE_MS - 1_000 });
     expect(calm.jumps).toHaveLength(2);
-    const steady = looked(calm, look(120_000 + 15 * MINUTE_MS), 12);
+    const steady = afterReading(calm, at(120_000 + 15 * MINUTE_MS), 12);
     expect([steady.becameSteady, steady.state.jumps]).toEqual([true, []]);
     expect(steady.wrong).toMatchObject([{ era: { afterGroup: 7 }, upToGroup: 9 }]);
   });
 
   it('knows at once which stretch was wrong when the clock comes back to what it steadily was', () => {
-    const steady = watched(firstState(look(0)), { fromMs: 0, toMs: 16 * MINUTE_MS });
-    const there = looked(steady, look(17 * MINUTE_MS, -DAY_MS), 3);
+    const steady = watched(firstState(at(0)), { fromMs: 0, toMs: 16 * MINUTE_MS });
+    const there = afterReading(steady, at(17 * MINUTE_MS, -DAY_MS), 3);
     expect(there.wrong).toEqual([]);
-    const back = looked(there.state, look(18 * MINUTE_MS), 5);
+    const back = afterReading(there.state, at(18 * MINUTE_MS), 5);
     expect(back.wrong).toMatchObject([{ era: { afterGroup: 3 }, upToGroup: 5 }]);
   });
 
   it('knows that a clock was wrong that showed a time at which there was no Strikewell', () => {
     const without = firstState({ wallMs: DAY_MS, elapsedMs: 0, bootId: 'one' });
-    expect(looked(without, look(30_000), 4).wrong).toMatchObject([{ era: { afterGroup: 0 }, upToGroup: 4 }]);
+    expect(afterReading(without, at(30_000), 4).wrong).toMatchObject([
+      { era: { afterGroup: 0 }, upToGroup: 4 },
+    ]);
   });
 
   it('remembers 8 stretches and names 5 jumps, however often the clock is set', () => {
-    let state = firstState(look(0));
-    for (let i = 1; i <= 50; i++) state = looked(state, look(i * 1_000, i * HOUR_MS), i).state;
+    let state = firstState(at(0));
+    for (let i = 1; i <= 50; i++) state = afterReading(state, at(i * 1_000, i * HOUR_MS), i).state;
     expect([state.eras.length, state.jumps.length]).toEqual([8, 5]);
   });
 });
@@ -111,11 +114,11 @@ describe('when a reading is judged', () => {
   });
 
   it('devices are given 7 days, as nothing is dropped for as long', () => {
-    const there = looked(firstState(look(0)), look(1_000, HOUR_MS), 0).state;
+    const there = afterReading(firstState(at(0)), at(1_000, HOUR_MS), 0).state;
     expect(offsetsMs(there)).toEqual([HOUR_MS]);
-    const calm = looked(there, look(16 * MINUTE_MS, HOUR_MS), 0).state;
+    const calm = afterReading(there, at(16 * MINUTE_MS, HOUR_MS), 0).state;
     expect(offsetsMs(calm)).toEqual([HOUR_MS]);
-    const later = looked(calm, look(8 * DAY_MS, HOUR_MS), 0).state;
+    const later = afterReading(calm, at(8 * DAY_MS, HOUR_MS), 0).state;
     expect([offsetsMs(later), later.keepAllMs]).toEqual([[], 0]);
   });
 });

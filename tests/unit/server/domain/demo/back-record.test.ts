@@ -36,11 +36,11 @@ describe('the back record of the demo', () => {
       const outside = record.points(name).filter(({ value }) => !(value >= low && value <= high));
       expect(outside, name).toEqual([]);
     }
-    const told = new Set(
+    const kinds = new Set(
       record.packs.flatMap((pack) => pack.records.map(({ n, u }) => `${pack.device}/${n} ${u}`)),
     );
     const known = Object.entries(UNITS_AND_RANGES).map(([name, [unit]]) => `${name} ${unit}`);
-    expect([...told].sort()).toEqual(known.sort());
+    expect([...kinds].sort()).toEqual(known.sort());
   });
 
   it('covers 14 days at 60 s, ends at the anchor and holds no time of a probe twice', () => {

@@ -10,7 +10,9 @@ const bytes = (text: string) => new TextEncoder().encode(text);
 describe('a second client behind one device', () => {
   test('is certain from the 1st time that two publish by turns', () => {
     expect(secondClient({ ...QUIET, alternatedMs: [0] }, MINUTE_MS)).toEqual({
-      ...{ kind: 'alternating', times: 1, withinMin: 10 },
+      kind: 'alternating',
+      times: 1,
+      withinMin: 10,
     });
   });
 
@@ -41,7 +43,10 @@ describe('losses', () => {
     const holed = every(60, MINUTE_MS).filter((_, i) => i < 10 || i >= 20);
     // by hand: between the 10th and the 21st lie 11 min, ten readings
     expect(lossesIn(holed)).toEqual({
-      ...{ missing: 10, expected: 60, everyMs: MINUTE_MS, longestGapMs: 11 * MINUTE_MS },
+      missing: 10,
+      expected: 60,
+      everyMs: MINUTE_MS,
+      longestGapMs: 11 * MINUTE_MS,
     });
   });
 
@@ -94,7 +99,10 @@ describe('a status', () => {
     const { reset: _, ...known } = said;
     expect(readStatus(bytes(JSON.stringify(said)))).toEqual(known);
     expect(readStatus(bytes('{"state":"offline","signalDbm":"strong","dropped":-1,"firmware":7}'))).toEqual({
-      ...{ state: 'offline', signalDbm: null, dropped: null, firmware: null },
+      state: 'offline',
+      signalDbm: null,
+      dropped: null,
+      firmware: null,
     });
   });
 

@@ -1,31 +1,49 @@
 import { expect, test } from 'vitest';
 import { inspectAccess } from '../../../../../server/adapters/sqlite/file/inspect-access.ts';
 import { openStore } from '../../../../../server/adapters/sqlite/store.ts';
-import { accessLines, type Standing } from '../../../../../server/domain/doctor/access.ts';
+import { type AccessState, accessLines } from '../../../../../server/domain/doctor/access.ts';
 import { databaseFile } from '../../support/house.ts';
 
 const DAY_MS = 86_400_000;
-const ALONE: Standing = {
-  ...{ host: '127.0.0.1', loopback: true, tls: false, proxied: false, broker: 'plain' },
-  ...{ owned: false, accounts: 0, sessions: 0, sharedLogin: false, withoutSecret: 2 },
-  ...{ passkeys: [], pageHost: null, refused: 0 },
+const ALONE: AccessState = {
+  host: '127.0.0.1',
+  loopback: true,
+  tls: false,
+  proxied: false,
+  broker: 'plain',
+  owned: false,
+  accounts: 0,
+  sessions: 0,
+  sharedLogin: false,
+  withoutSecret: 2,
+  passkeys: [],
+  pageHost: null,
+  refused: 0,
   devices: { enabled: 0, disabled: 0, retired: 0 },
 };
-const OPEN: Standing = {
-  ...{ ...ALONE, host: '0.0.0.0', loopback: false, tls: true, broker: 'both' },
-  ...{ owned: true, accounts: 2, sessions: 3, sharedLogin: true },
+const OPEN: AccessState = {
+  ...ALONE,
+  host: '0.0.0.0',
+  loopback: false,
+  tls: true,
+  broker: 'both',
+  owned: true,
+  accounts: 2,
+  sessions: 3,
+  sharedLogin: true,
   passkeys: [{ account: 'owner', hosts: ['bench.example.org', 'localhost'] }],
-  ...{ pageHost: 'bench.example.org', refused: 7 },
+  pageHost: 'bench.example.org',
+  refused: 7,
   devices: { enabled: 4, disabled: 1, retired: 2 },
 };
-const found = (standing: Standing) => accessLines(standing).map((line) => line.found);
-const hands = (standing: Standing) =>
-  accessLines(standing).flatMap(({ of, remedy }) => (remedy === null ? [] : [of]));
+const found = (state: AccessState) => accessLines(state).map((line) => line.found);
+const hands = (state: AccessState) =>
+  accessLines(state).flatMap(({ of, remedy }) => (remedy === null ? [] : [of]));
 
 test('an installation that answers its own machine alone needs no hand, and 3 lines say so', () => {
   expect(hands(ALONE)).toEqual([]);
   expect(found(ALONE)).toEqual([
-    'nobody is asked who they are; this machine alone is answered',
+    'no sign-in; only this computer can reach it',
     'none',
     '0 with a secret of their own, 2 without a login; the broker is not encrypted',
   ]);
@@ -34,10 +52,10 @@ test('an installation that answers its own machine alone needs no hand, and 3 li
 test('one that others reach, with password and certificate, says who may come in, and needs no hand', () => {
   expect(hands(OPEN)).toEqual([]);
   expect(found(OPEN)).toEqual([
-    'an owner password is set; 2 accounts, 3 signed in; others reach 0.0.0.0',
+    'an owner password is set; 2 accounts, 3 signed in; other computers can reach it at 0.0.0.0',
     '7 refused in 24 h; passkeys: 1 of 2 accounts',
     'the page is served with a certificate',
-    '4 with a secret of their own, 2 by the shared login, 1 disabled, 2 retired; the broker takes them encrypted too',
+    '4 with a secret of their own, 2 by the shared login, 1 disabled, 2 retired; the broker accepts encrypted connections too',
   ]);
 });
 
@@ -49,8 +67,8 @@ test.each([
   ['a passkey that does not work where the page is', { ...OPEN, pageHost: 'new.example.org' }, ['sign-ins']],
   ['the same where no address of the page is set', { ...OPEN, pageHost: null }, []],
   ['the same at an outside broker', { ...OPEN, sharedLogin: false, broker: 'outside' }, []],
-] as const)('%s needs a hand', (_what, standing, of) => {
-  expect(hands(standing)).toEqual(of);
+] as const)('%s needs a hand', (_what, state, of) => {
+  expect(hands(state)).toEqual(of);
 });
 
 test('of a record 1 account, 1 of 2 sessions, 3 devices and 1 without a secret are counted', () => {
@@ -80,7 +98,11 @@ test('of a record 1 account, 1 of 2 sessions, 3 devices and 1 without a secret a
   store.close();
   // a session that is not used ends after 14 days
   expect(inspectAccess(file, 21 * DAY_MS)).toEqual({
-    ...{ owned: true, accounts: 1, sessions: 1, sharedLogin: false, withoutSecret: 1 },
+    owned: true,
+    accounts: 1,
+    sessions: 1,
+    sharedLogin: false,
+    withoutSecret: 1,
     devices: { enabled: 1, disabled: 1, retired: 1 },
     passkeys: [{ account: 'owner', hosts: ['bench.example.org', 'localhost'] }],
     refused: 3,

@@ -10,7 +10,13 @@ import type { DecodedReading } from '../../../../../server/domain/ingest/decode.
 
 const HOUR_MS = 3_600_000;
 const reading = (tMs: number, value = 20, probe = 'air/temperature'): DecodedReading => ({
-  ...{ device: 'bench', probe, quantity: null, unit: '°C', tMs, value, updateTimeS: null },
+  device: 'bench',
+  probe,
+  quantity: null,
+  unit: '°C',
+  tMs,
+  value,
+  updateTimeS: null,
 });
 const nothing = () => new Map();
 
@@ -87,7 +93,10 @@ describe('the tally', () => {
       repeated: false,
     });
     expect(tally.counted(null)).toMatchObject({
-      ...{ rows: 1, readings: 2, from: '1970-01-01T00:00:00.000Z', to: '1970-01-01T01:00:00.000Z' },
+      rows: 1,
+      readings: 2,
+      from: '1970-01-01T00:00:00.000Z',
+      to: '1970-01-01T01:00:00.000Z',
       probes: [
         { probe: 'air/temperature', readings: 1, isNew: false },
         { probe: 'co2', readings: 1, isNew: true },

@@ -35,8 +35,12 @@ describe('readings', () => {
     const lines = NDJSON_READINGS.body(tracks).split('\n');
     expect(lines).toHaveLength(4);
     expect(JSON.parse(lines[1] ?? '')).toEqual({
-      ...{ time: '2026-06-01T10:00:10.001Z', device: 'bench', probe: 'air/temperature' },
-      ...{ quantity: 'air/temperature', unit: '°C', value: -0.5 },
+      time: '2026-06-01T10:00:10.001Z',
+      device: 'bench',
+      probe: 'air/temperature',
+      quantity: 'air/temperature',
+      unit: '°C',
+      value: -0.5,
     });
   });
 
@@ -81,13 +85,11 @@ describe('exposures', () => {
   test('a row has as many cells as the header, each header its unit, and 1 h at 24 °C is 1 h covered', () => {
     const hour = { fromMs: T_MS, toMs: T_MS + HOUR_MS };
     const found = exposuresOf({
-      ...{
-        placeId: 'bench',
-        ...hour,
-        settings: DEFAULT_PLACE_SETTINGS,
-        spans: targetSpans({ history: [{ fromMs: 0, targets: TARGETS }], ...hour, zone: 'UTC' }),
-        timeZone: 'UTC',
-      },
+      placeId: 'bench',
+      ...hour,
+      settings: DEFAULT_PLACE_SETTINGS,
+      spans: targetSpans({ history: [{ fromMs: 0, targets: TARGETS }], ...hour, zone: 'UTC' }),
+      timeZone: 'UTC',
       records: {
         'air/temperature': [
           {
@@ -122,8 +124,15 @@ describe('exposures', () => {
 
 describe('alarms', () => {
   const line: AlarmLine = {
-    ...{ id: 7, alarmId: 'bench.air-over-ceiling', transition: 'shelved', atMs: T_MS, note: '=1+1' },
-    ...{ placeId: 'bench', placeName: '@home, "east"', rule: 'air-over-ceiling', priority: 'high' },
+    id: 7,
+    alarmId: 'bench.air-over-ceiling',
+    transition: 'shelved',
+    atMs: T_MS,
+    note: '=1+1',
+    placeId: 'bench',
+    placeName: '@home, "east"',
+    rule: 'air-over-ceiling',
+    priority: 'high',
   };
 
   test('a note that begins like a formula and a name with quotes are written so that nothing runs', () => {

@@ -111,8 +111,10 @@ describe('packs', () => {
   });
   const decoded = (device: string, json: string) =>
     decodePack({
-      ...{ topic: readingsTopic(device), payload: new TextEncoder().encode(json) },
-      ...{ arrivedAtMs: NOW_MS, retainedCopy: true },
+      topic: readingsTopic(device),
+      payload: new TextEncoder().encode(json),
+      arrivedAtMs: NOW_MS,
+      retainedCopy: true,
     });
 
   test(`1,001 readings make packs of ${MAX_RECORDS}, 500 and 1 records, each of which may be published as it is`, () => {

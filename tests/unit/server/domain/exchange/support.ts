@@ -54,7 +54,9 @@ export function pointsOfTracks(tracks: readonly Track[]): Point[] {
   return sorted(
     tracks.flatMap(({ probe, timesMs, values }) =>
       Array.from({ length: timesMs.length }, (_, i) => ({
-        ...{ probe: probe.name, tMs: timesMs[i] ?? Number.NaN, value: values[i] ?? Number.NaN },
+        probe: probe.name,
+        tMs: timesMs[i] ?? Number.NaN,
+        value: values[i] ?? Number.NaN,
       })),
     ),
   );

@@ -9,14 +9,14 @@ const LIMITS = { baseC: 21, upperC: 28 };
 const time = (minute: number) => new Date(START_MS + minute * MINUTE_MS).toISOString();
 
 /** Values by the minute from 10:00 to 12:00, one record each. */
-function told(n: string, u: string, valueAt: (minute: number) => number, everyMin = 5): SentRecord[] {
+function series(n: string, u: string, valueAt: (minute: number) => number, everyMin = 5): SentRecord[] {
   return Array.from({ length: 120 / everyMin + 1 }, (_, k) => {
     return { n, u, v: valueAt(k * everyMin), t: START_MS / 1_000 + k * everyMin * 60 };
   });
 }
 
 /** Mist for 8 s at 10:10, 10:20 … 11:50; nothing at 11:10, after the 5 intervals a pattern needs. */
-const VALVE = told('mist/valve', '/', () => 0, 10).flatMap((shut, k): SentRecord[] =>
+const VALVE = series('mist/valve', '/', () => 0, 10).flatMap((shut, k): SentRecord[] =>
   k === 0 || k === 7 || k === 12
     ? [shut]
     : [
@@ -25,21 +25,21 @@ const VALVE = told('mist/valve', '/', () => 0, 10).flatMap((shut, k): SentRecord
       ],
 );
 const AIR = [
-  ...told('air/temperature', 'Cel', () => 24),
-  ...told('air/humidity', '%RH', (minute) => (minute <= 60 ? 99 : 90)),
+  ...series('air/temperature', 'Cel', () => 24),
+  ...series('air/humidity', '%RH', (minute) => (minute <= 60 ? 99 : 90)),
 ];
 const ALL = [
   ...VALVE,
   ...AIR,
-  ...told('root/temperature', 'Cel', (minute) => 18 + minute / 10),
-  ...told('light/ppfd', 'umol/m2/s', (minute) => minute),
+  ...series('root/temperature', 'Cel', (minute) => 18 + minute / 10),
+  ...series('light/ppfd', 'umol/m2/s', (minute) => minute),
 ];
 
 /** A house at 12:00 after bench-1 told since 10:00; its cover was open from 10:30 to 10:40, as somebody wrote down. */
 async function ventedHouse(records: readonly SentRecord[], settings: Partial<PlaceSettings> = {}) {
   const house = startHouse();
   house.hand.pass(120 * MINUTE_MS);
-  await house.tell(records);
+  await house.report(records);
   const { orders, queries } = house.daemon;
   orders.patchPlace('bench-1', { settings });
   const [fromMs, toMs] = [START_MS + 30 * MINUTE_MS, START_MS + 40 * MINUTE_MS];
@@ -85,7 +85,7 @@ function shownBy({ mist, vents, thermalTime }: Vented): Record<string, number | 
 describe.each([
   ['valve, air, root zone and light', ALL, 16],
   ['air alone', AIR, 14],
-  ['a root zone alone, so no film', told('root/temperature', 'Cel', () => 20), 12],
+  ['a root zone alone, so no film', series('root/temperature', 'Cel', () => 20), 12],
 ])('a place with %s', (_, records, count) => {
   test(`explains each of its ${count} numbers: the value shown, its unit, a listed source, what it was made of`, async () => {
     const house = await ventedHouse(records);
@@ -151,7 +151,10 @@ describe('the film', () => {
     expect(inputs).toMatchObject([
       { value: 24, unit: '°C', at: time(120), probe: 'bench-1/air/temperature' },
       { value: 90, unit: '%RH', at: time(120), probe: 'bench-1/air/humidity' },
-      ...[{ value: 5, unit: 'cm' }, { value: 0.1 }, { value: 100 }, { value: 101.325, unit: 'kPa' }],
+      { value: 5, unit: 'cm' },
+      { value: 0.1 },
+      { value: 100 },
+      { value: 101.325, unit: 'kPa' },
     ]);
     expect(source.key).toBe('CN98');
     // the keys that the assumptions name are in the list of sources too
@@ -167,7 +170,7 @@ describe('the film', () => {
   });
 
   test('that never dries, at 100 %RH, is told as no number and why', async () => {
-    const wet = [...told('air/temperature', 'Cel', () => 24), ...told('air/humidity', '%RH', () => 100)];
+    const wet = [...series('air/temperature', 'Cel', () => 24), ...series('air/humidity', '%RH', () => 100)];
     const { value, assumptions } = (await ventedHouse(wet)).explained('mist.film.cooledMin');
     expect(value).toBeNull();
     expect(assumptions[0]).toMatch(/never dries/);
@@ -189,7 +192,7 @@ describe('vents', () => {
   });
 
   test('without an air probe are not to be counted on', async () => {
-    const house = await ventedHouse(told('root/temperature', 'Cel', () => 20));
+    const house = await ventedHouse(series('root/temperature', 'Cel', () => 20));
     expect(house.explained('vents.hoursSinceVent').assumptions[0]).toBe(
       'not to be counted on: nothing recorded',
     );
@@ -205,17 +208,31 @@ test('thermal time names its base of 21 and upper limit of 28 °C, 24 readings a
 });
 
 test.each([
-  ...['mist.luck', 'mist', 'mist.', 'mist.how', 'mist.film', 'mist.film.luck', 'mist.longestDryGap.from'],
-  ...['vents.luck', 'vents.vents.7.lowestPct', 'vents.vents.*.lowestPct', 'vents.vents.00.lowestPct'],
-  ...['vents.vents.0.id', 'vents.vents.length', 'thermalTime.baseC', 'thermalTime.constructor'],
-  ...['mist.__proto__', 'mist.constructor.length', 'vents.vents.__proto__.lowestPct'],
+  'mist.luck',
+  'mist',
+  'mist.',
+  'mist.how',
+  'mist.film',
+  'mist.film.luck',
+  'mist.longestDryGap.from',
+  'vents.luck',
+  'vents.vents.7.lowestPct',
+  'vents.vents.*.lowestPct',
+  'vents.vents.00.lowestPct',
+  'vents.vents.0.id',
+  'vents.vents.length',
+  'thermalTime.baseC',
+  'thermalTime.constructor',
+  'mist.__proto__',
+  'mist.constructor.length',
+  'vents.vents.__proto__.lowestPct',
 ])('%s is not found', async (of) => {
   const house = await ventedHouse(ALL);
   expect(() => house.explained(of)).toThrow(expect.objectContaining({ code: 'not-found' }));
 });
 
 test('a film is not found where there is no air to dry it', async () => {
-  const house = await ventedHouse(told('root/temperature', 'Cel', () => 20));
+  const house = await ventedHouse(series('root/temperature', 'Cel', () => 20));
   expect(() => house.explained('mist.film.cooledMin')).toThrow(
     expect.objectContaining({ code: 'not-found' }),
   );
@@ -228,7 +245,7 @@ test.each([
   ['thermalTime.degreeHours', SPAN, null],
 ])('%s over %j within %j is a bad request', async (of, span, limits) => {
   const house = startHouse();
-  await house.tell([{ n: 'air/temperature', u: 'Cel', v: 24 }]);
+  await house.report([{ n: 'air/temperature', u: 'Cel', v: 24 }]);
   expect(() => house.daemon.queries.explain('bench-1', { of, span, limits })).toThrow(
     expect.objectContaining({ code: 'bad-request' }),
   );

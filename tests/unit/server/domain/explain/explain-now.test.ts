@@ -145,7 +145,7 @@ describe('what a number was made of', () => {
       'air/humidity': ['%RH', () => 80],
     });
     house.hand.pass(2 * 3_600_000);
-    await house.tell([
+    await house.report([
       { n: 'air/temperature', u: 'Cel', v: 20 },
       { n: 'air/humidity', u: '%RH', v: 80 },
     ]);

@@ -34,13 +34,13 @@ export const TWO_DAYS = { fromMs: START_MS - 24 * 3_600_000, toMs: START_MS + 24
  */
 export async function hourOf(probes: typeof EVERYTHING, settings: Partial<PlaceSettings> = {}) {
   const house = startHouse();
-  const told = Object.entries(probes).flatMap(([name, [u, valueAt]]) =>
+  const records = Object.entries(probes).flatMap(([name, [u, valueAt]]) =>
     Array.from({ length: 13 }, (_, k): SentRecord => {
       return { n: name, u, v: valueAt(5 * k), t: START_MS / 1_000 + 300 * k };
     }),
   );
   house.hand.pass(3_600_000);
-  await house.tell(told);
+  await house.report(records);
   if (Object.keys(settings).length > 0) house.daemon.orders.patchPlace('bench-1', { settings });
   return house;
 }

@@ -14,7 +14,7 @@ const airOf = (airTemperatureC: number, relativeHumidityPct: number) => ({
   'air/humidity': [read(span, () => relativeHumidityPct)],
 });
 type Air = ReturnType<typeof airOf>;
-const told = (quantity: SeriesQuantityName, records: Air, settings: Partial<PlaceSettings> = {}) => {
+const derived = (quantity: SeriesQuantityName, records: Air, settings: Partial<PlaceSettings> = {}) => {
   const { knots } = curveOf(quantity, questionOf(span, records, settings));
   return knots.count === 0 ? null : knots.values[0];
 };
@@ -27,24 +27,24 @@ describe('altitude', () => {
       // the same equations: rounding for the ratio; psychrolib halves its wet-bulb bracket down to 0.001 K
       const pressurePa = psychrolib.GetStandardAtmPressure(altitudeM);
       const ratio = psychrolib.GetHumRatioFromVapPres(psychrolib.GetVapPresFromRelHum(25, 0.5), pressurePa);
-      expect(told('humidityRatioGKg', airOf(25, 50), { altitudeM })).toBeCloseTo(1000 * ratio, 6);
+      expect(derived('humidityRatioGKg', airOf(25, 50), { altitudeM })).toBeCloseTo(1000 * ratio, 6);
       const bulbC = psychrolib.GetTWetBulbFromHumRatio(25, ratio, pressurePa);
-      expect(told('wetBulbC', airOf(25, 50), { altitudeM })).toBeCloseTo(bulbC, 2);
+      expect(derived('wetBulbC', airOf(25, 50), { altitudeM })).toBeCloseTo(bulbC, 2);
     },
   );
 
   test('of 3000 m makes air of 25 °C and 50 %RH wetter by the kilogram and its wet bulb cooler', () => {
     const [low, high] = [{ altitudeM: null }, { altitudeM: 3000 }];
-    const ratio = (settings: Partial<PlaceSettings>) => told('humidityRatioGKg', airOf(25, 50), settings);
+    const ratio = (settings: Partial<PlaceSettings>) => derived('humidityRatioGKg', airOf(25, 50), settings);
     expect(ratio(high)).toBeGreaterThan(1.4 * (ratio(low) ?? Number.NaN));
-    const bulb = (settings: Partial<PlaceSettings>) => told('wetBulbC', airOf(25, 50), settings);
+    const bulb = (settings: Partial<PlaceSettings>) => derived('wetBulbC', airOf(25, 50), settings);
     expect(bulb(high)).toBeLessThan(bulb(low) ?? Number.NaN);
   });
 
   test('not stated is sea level, and 3000 m change neither deficit nor dew point', () => {
-    expect(told('wetBulbC', airOf(25, 50))).toBe(told('wetBulbC', airOf(25, 50), { altitudeM: 0 }));
+    expect(derived('wetBulbC', airOf(25, 50))).toBe(derived('wetBulbC', airOf(25, 50), { altitudeM: 0 }));
     for (const quantity of ['airVpdKpa', 'leafVpdKpa', 'dewPointC', 'absoluteHumidityGM3'] as const) {
-      expect(told(quantity, airOf(25, 50), { altitudeM: 3000 })).toBe(told(quantity, airOf(25, 50)));
+      expect(derived(quantity, airOf(25, 50), { altitudeM: 3000 })).toBe(derived(quantity, airOf(25, 50)));
     }
   });
 });
@@ -53,24 +53,27 @@ describe('a humidity chip at its ends', () => {
   test.each([...OF_AIR_NAMES, 'leafVpdKpa' as const])(
     'reading 105 %RH gives the %s of 100 %RH',
     (quantity) => {
-      expect(told(quantity, airOf(20, 105))).toBe(told(quantity, airOf(20, 100)));
+      expect(derived(quantity, airOf(20, 105))).toBe(derived(quantity, airOf(20, 100)));
     },
   );
 
   test('reading 105 %RH is shown as read, and is 1 h of saturation', () => {
-    expect(told('relativeHumidityPct', airOf(20, 105))).toBe(105);
+    expect(derived('relativeHumidityPct', airOf(20, 105))).toBe(105);
     const { saturation, vpd } = exposuresOf(questionOf(span, airOf(20, 105)));
     expect([saturation.hoursSaturated, vpd.meanKpa, vpd.hoursBelow]).toEqual([1, 0, 1]);
   });
 
   test('reading 0 %RH has no dew point, a gap, and no condensation covered; its ratio is 0', () => {
     const dry = airOf(20, 0);
-    expect(told('dewPointC', dry)).toBeNull();
+    expect(derived('dewPointC', dry)).toBeNull();
     expect(curveOf('dewPointC', questionOf(span, dry)).segments.count).toBe(0);
-    expect(told('humidityRatioGKg', dry)).toBe(0);
+    expect(derived('humidityRatioGKg', dry)).toBe(0);
     const walled = { ...dry, 'wall/temperature': [read(span, () => 5)] };
     expect(exposuresOf(questionOf(span, walled)).condensation).toEqual({
-      ...{ surface: 'wall', coveredHours: 0, hoursBelowDewPoint: 0, minMarginK: null },
+      surface: 'wall',
+      coveredHours: 0,
+      hoursBelowDewPoint: 0,
+      minMarginK: null,
     });
   });
 
@@ -88,9 +91,9 @@ describe('a humidity chip at its ends', () => {
 describe('a probe gone wrong', () => {
   // 120 °C at 90 %RH: the vapour alone, 179 kPa, would press harder than the air of 101.325 kPa
   test('of 120 °C at 90 %RH has a deficit and no wet bulb or humidity ratio', () => {
-    expect(told('airVpdKpa', airOf(120, 90))).toBeGreaterThan(19);
-    expect(told('wetBulbC', airOf(120, 90))).toBeNull();
-    expect(told('humidityRatioGKg', airOf(120, 90))).toBeNull();
+    expect(derived('airVpdKpa', airOf(120, 90))).toBeGreaterThan(19);
+    expect(derived('wetBulbC', airOf(120, 90))).toBeNull();
+    expect(derived('humidityRatioGKg', airOf(120, 90))).toBeNull();
   });
 
   test.each([

@@ -130,7 +130,7 @@ describe('for 60 random records of 4 h', () => {
         expect(rows).toHaveLength(Object.keys(DISEASE_WETNESS).length);
         for (const row of rows) {
           const condition = DISEASE_WETNESS[row.condition as keyof typeof DISEASE_WETNESS];
-          let [held, told] = [0, 0];
+          let [held, covered] = [0, 0];
           for (let atMs = question.fromMs + stepMs / 2; atMs < question.toMs; atMs += stepMs) {
             const verdict = judged(condition, {
               air: valueAt(air, atMs),
@@ -138,13 +138,13 @@ describe('for 60 random records of 4 h', () => {
               leaf: wetness && valueAt(wetness, atMs),
               felt: wetness !== null,
             });
-            if (verdict !== null) told++;
+            if (verdict !== null) covered++;
             if (verdict === true) held++;
           }
           // each end of a stretch is off by half a step; 3 records of at most 24 pieces, 2 limits: at most 100 ends
           const toleranceHours = (100 * stepMs) / 2 / 3_600_000;
           expect(Math.abs(row.hours - (held * stepMs) / 3_600_000)).toBeLessThanOrEqual(toleranceHours);
-          expect(Math.abs(row.coveredHours - (told * stepMs) / 3_600_000)).toBeLessThanOrEqual(
+          expect(Math.abs(row.coveredHours - (covered * stepMs) / 3_600_000)).toBeLessThanOrEqual(
             toleranceHours,
           );
           expect(row.hours).toBeLessThanOrEqual(row.coveredHours + 1e-9);

@@ -59,7 +59,13 @@ test('days are counted one at a time: 30 are over after 30 days, after a jump of
 });
 
 const probe = (id: number, device: string, placeId: string | null): Probe => ({
-  ...{ id, device, placeId, name: `p-${id}`, quantity: null, unit: '', conflicts: 0 },
+  id,
+  device,
+  placeId,
+  name: `p-${id}`,
+  quantity: null,
+  unit: '',
+  conflicts: 0,
 });
 const PROBES = [
   probe(1, 'a', 'one'),

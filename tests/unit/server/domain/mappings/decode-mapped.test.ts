@@ -8,8 +8,11 @@ const ARRIVED_MS = (AT_S + 7) * 1000;
 
 const mappingOf = (given: object): NewMapping =>
   mappingSchema.parse({
-    ...{ filter: 'house/+/climate', device: { kind: 'named', name: 'post' }, placeId: null },
-    ...{ time: { kind: 'arrival' }, values: [{ pointer: '/t', probe: 'air/temperature', unit: 'Cel' }] },
+    filter: 'house/+/climate',
+    device: { kind: 'named', name: 'post' },
+    placeId: null,
+    time: { kind: 'arrival' },
+    values: [{ pointer: '/t', probe: 'air/temperature', unit: 'Cel' }],
     ...given,
   });
 
@@ -39,10 +42,17 @@ test('3 values of one message are 3 readings of the device named by level 2 of t
     ok: true,
     device: '3',
     readings: [
-      ...[['root/temperature', '°C', 22.75] as const, ['air/humidity', '%RH', 88.5] as const],
+      ['root/temperature', '°C', 22.75] as const,
+      ['air/humidity', '%RH', 88.5] as const,
       ['air/temperature', '°C', 21.4] as const,
     ].map(([probe, unit, read]) => ({
-      ...{ device: '3', probe, quantity: probe, unit, value: read, tMs: ARRIVED_MS, updateTimeS: null },
+      device: '3',
+      probe,
+      quantity: probe,
+      unit,
+      value: read,
+      tMs: ARRIVED_MS,
+      updateTimeS: null,
     })),
   });
 });
@@ -157,8 +167,11 @@ test.each([
   ['device', { device: { kind: 'level', level: 0 } }],
 ])('a mapping with a wrong %s is refused: %j', (field, given) => {
   const parsed = mappingSchema.safeParse({
-    ...{ filter: 'house/#', device: { kind: 'named', name: 'post' }, placeId: null },
-    ...{ time: { kind: 'arrival' }, values: [{ pointer: '/t', probe: 'air/temperature', unit: 'Cel' }] },
+    filter: 'house/#',
+    device: { kind: 'named', name: 'post' },
+    placeId: null,
+    time: { kind: 'arrival' },
+    values: [{ pointer: '/t', probe: 'air/temperature', unit: 'Cel' }],
     ...given,
   });
   expect(parsed.error?.issues.map(({ path }) => path[0])).toContain(field);

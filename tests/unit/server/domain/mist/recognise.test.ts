@@ -67,17 +67,17 @@ describe('mist recognised on 5 invented benches over 14 days at 60 s, the valve 
     for (const { seed, truth } of DEMO_TRUTHS) {
       const air = airOf(truth, BENCH);
       const mist = recognisePulses(air, options);
-      const told = score(mist, truth);
+      const scored = score(mist, truth);
       const takenMs = fastestMs(() => recognisePulses(air, options));
       write(
-        `mist by humidity, seed ${seed}: ${percent(told.found, told.covered)} found where it vouches (${percent(told.covered, told.all)} of pulses), ` +
-          `${percent(told.foundOfAll, told.all)} of all ${told.all}, ${(told.falseAlarms / DEMO_DAYS).toFixed(2)} false a day, ${takenMs.toFixed(1)} ms`,
+        `mist by humidity, seed ${seed}: ${percent(scored.found, scored.covered)} found where it vouches (${percent(scored.covered, scored.all)} of pulses), ` +
+          `${percent(scored.foundOfAll, scored.all)} of all ${scored.all}, ${(scored.falseAlarms / DEMO_DAYS).toFixed(2)} false a day, ${takenMs.toFixed(1)} ms`,
       );
       expect([mist.reliable, mist.reason]).toEqual([true, null]);
       // measured 98.7 to 99.7 %, 78.9 to 89.8 %, 0.07 to 0.36 a day
-      expect(told.found / told.covered).toBeGreaterThan(0.97);
-      expect(told.foundOfAll / told.all).toBeGreaterThan(0.75);
-      expect(told.falseAlarms / DEMO_DAYS).toBeLessThan(1);
+      expect(scored.found / scored.covered).toBeGreaterThan(0.97);
+      expect(scored.foundOfAll / scored.all).toBeGreaterThan(0.75);
+      expect(scored.falseAlarms / DEMO_DAYS).toBeLessThan(1);
     }
   });
 

@@ -51,8 +51,8 @@ describe('mist pulses of a valve', () => {
 
   it('takes two valves that overlap by 2 s as one pulse, and two that do not as two', () => {
     const left = valve([0, 0], [10, 1], [18, 0], [60, 0]);
-    const together = valvePulses([left, valve([0, 0], [16, 1], [24, 0], [60, 0])], options);
-    expect(together.pulses).toEqual([{ fromMs: 10 * S, toMs: 24 * S, how: 'valve' }]);
+    const group = valvePulses([left, valve([0, 0], [16, 1], [24, 0], [60, 0])], options);
+    expect(group.pulses).toEqual([{ fromMs: 10 * S, toMs: 24 * S, how: 'valve' }]);
     const apart = valvePulses([left, valve([0, 0], [30, 1], [38, 0], [60, 0])], options);
     expect(apart.pulses.map(({ fromMs }) => fromMs)).toEqual([10 * S, 30 * S]);
   });

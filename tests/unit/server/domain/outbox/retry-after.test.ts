@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { mayPutOff, retryAfterMs } from '../../../../../server/domain/outbox/retry-after.ts';
-import { MOST_PATIENCE_MS, nextAttemptMs } from '../../../../../server/domain/outbox/schedule.ts';
+import { LONGEST_DELAY_MS, nextAttemptMs } from '../../../../../server/domain/outbox/schedule.ts';
 
 const NOW_MS = Date.UTC(2026, 5, 1, 10);
 
@@ -40,7 +40,7 @@ describe('Retry-After', () => {
 });
 
 test('the next attempt is never sooner than the waits say, as late as asked, and at most an hour later', () => {
-  expect(MOST_PATIENCE_MS).toBe(3_600_000);
+  expect(LONGEST_DELAY_MS).toBe(3_600_000);
   const next = (attempts: number, notBeforeMs: number | null) =>
     (nextAttemptMs({ attempts, createdMs: NOW_MS, nowMs: NOW_MS, notBeforeMs }) ?? 0) - NOW_MS;
   expect([next(1, null), next(1, NOW_MS + 1_000), next(1, NOW_MS + 90_000)]).toEqual([5_000, 5_000, 90_000]);

@@ -53,7 +53,11 @@ describe('the weekly test in Vienna', () => {
 
   test('in 6 settings over 15 days with clock changes is sent when a calendar of the machine shows day and time', () => {
     const shown = new Intl.DateTimeFormat('en-GB', {
-      ...{ timeZone: zone, weekday: 'short', hour: '2-digit', minute: '2-digit', hour12: false },
+      timeZone: zone,
+      weekday: 'short',
+      hour: '2-digit',
+      minute: '2-digit',
+      hour12: false,
     });
     const days = ['Mon', 'Tue', 'Wed', 'Thu', 'Fri', 'Sat', 'Sun'];
     const starts = ['2026-03-22T00:00Z', '2026-10-18T00:00Z', '2026-06-01T00:00Z'].map(at);
@@ -87,8 +91,18 @@ describe('the weekly test in Vienna', () => {
 
 describe('a test nobody confirmed', () => {
   const one = (over: Partial<PathTest>): PathTest => ({
-    ...{ id: 1, key: 'test-1', cause: 'weekly', personId: 1, wayId: 1, recipient: 'Robin, e-mail' },
-    ...{ putMs: 0, confirmByMs: 100, takenMs: 1, error: null, givenUp: false, confirmedMs: null },
+    id: 1,
+    key: 'test-1',
+    cause: 'weekly',
+    personId: 1,
+    wayId: 1,
+    recipient: 'Robin, e-mail',
+    putMs: 0,
+    confirmByMs: 100,
+    takenMs: 1,
+    error: null,
+    givenUp: false,
+    confirmedMs: null,
     ...over,
   });
   const ids = (nowMs: number, ...tests: PathTest[]) => unconfirmedTests(tests, nowMs).map(({ id }) => id);

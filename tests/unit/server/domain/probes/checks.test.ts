@@ -7,7 +7,7 @@ import {
 import { checkResult } from '../../../../../server/domain/probes/checks/result.ts';
 import { judgeRest, steadyRule } from '../../../../../server/domain/probes/checks/steady.ts';
 import { probeRecord } from '../../../../../shared/exposure/series.ts';
-import type { Taken } from '../../../../../shared/model/probes/check.ts';
+import type { TakenReading } from '../../../../../shared/model/probes/check.ts';
 
 const MINUTE_MS = 60_000;
 const ICE = steadyRule({ kind: 'ice' }, 'root/temperature');
@@ -136,16 +136,25 @@ describe('the reference', () => {
 });
 
 describe('the result', () => {
-  const point = (change: Partial<Taken>): Taken => ({
-    ...{ atMs: 0, readings: 21, read: 0, corrected: 0, reference: 0, uncertainty: 0.1 },
-    ...{ accuracy: 0.5, temperatureC: null, ...change },
+  const point = (change: Partial<TakenReading>): TakenReading => ({
+    atMs: 0,
+    readings: 21,
+    read: 0,
+    corrected: 0,
+    reference: 0,
+    uncertainty: 0.1,
+    accuracy: 0.5,
+    temperatureC: null,
+    ...change,
   });
-  const at = (read: number, change: Partial<Taken> = {}) => point({ read, corrected: read, ...change });
+  const at = (read: number, change: Partial<TakenReading> = {}) =>
+    point({ read, corrected: read, ...change });
 
   test('0.6 °C in ice is within 0.5 K of the probe and 0.1 K of the ice; 0.61 °C is off by −0.61 K', () => {
     expect(checkResult([at(0.6)], 'air/temperature')).toEqual({ verdict: 'within', proposal: null });
     expect(checkResult([at(0.61)], 'air/temperature')).toEqual({
-      ...{ verdict: 'off', proposal: { gain: 1, offset: -0.61 } },
+      verdict: 'off',
+      proposal: { gain: 1, offset: -0.61 },
     });
   });
 
@@ -162,7 +171,8 @@ describe('the result', () => {
     // gain (75.5 − 33) / (71.5 − 38) = 1.26866; offset 54.25 − 1.2687 · 54.75 = −15.21
     const points = [at(38, { ...salts, reference: 33 }), at(71.5, { ...salts, reference: 75.5 })];
     expect(checkResult(points, 'air/humidity')).toEqual({
-      ...{ verdict: 'off', proposal: { gain: 1.2687, offset: -15.21 } },
+      verdict: 'off',
+      proposal: { gain: 1.2687, offset: -15.21 },
     });
   });
 

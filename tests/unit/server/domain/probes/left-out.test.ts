@@ -5,9 +5,12 @@ import { probeRecord } from '../../../../../shared/exposure/series.ts';
 
 const MIN_MS = 60_000;
 const judging = { quantity: 'air/temperature', maxGapMs: 15 * MIN_MS };
-const kinds = (told: readonly (readonly [minute: number, value: number])[], quantity = judging.quantity) =>
+const kinds = (points: readonly (readonly [minute: number, value: number])[], quantity = judging.quantity) =>
   leftOutOf(
-    probeRecord({ timesMs: told.map(([minute]) => minute * MIN_MS), values: told.map(([, value]) => value) }),
+    probeRecord({
+      timesMs: points.map(([minute]) => minute * MIN_MS),
+      values: points.map(([, value]) => value),
+    }),
     { ...judging, quantity },
   ).map(({ index, kind }) => `${index} ${kind}`);
 

@@ -11,7 +11,16 @@ const onGrid = fc
   .map(([steps, perUnit]) => steps / perUnit);
 
 const awkward = fc.constantFrom(
-  ...[0, -0, 5e-324, -5e-324, Number.MAX_VALUE, -Number.MAX_VALUE, 2 ** 30, 2 ** 30 - 1, 0.1 + 0.2, 1e-6],
+  0,
+  -0,
+  5e-324,
+  -5e-324,
+  Number.MAX_VALUE,
+  -Number.MAX_VALUE,
+  2 ** 30,
+  2 ** 30 - 1,
+  0.1 + 0.2,
+  1e-6,
 );
 
 export const anyValue = fc.oneof(anyFinite, onGrid, awkward);

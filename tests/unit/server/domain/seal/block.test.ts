@@ -80,7 +80,10 @@ test('a night of 0 and -0 stays on the grid of tenths and keeps each sign', () =
   const block = encodeBlock(sealed);
   expect(blockHeader(block).stepsPerUnit).toBe(10);
   expect([...decodeBlock(block).values].map((value) => Object.is(value, -0))).toEqual([
-    ...[false, true, false, true],
+    false,
+    true,
+    false,
+    true,
   ]);
 });
 

@@ -109,7 +109,7 @@ describe('hours saturated since the last vent', () => {
   });
 
   it('count from the opening at 8 h where no end is known, and leave out a vent after the window', () => {
-    const told = saturatedSinceVent([vent(8 * H, null), vent(25 * H, 26 * H)], { saturation, window });
-    expect([told.hoursSinceVent, told.hoursSaturated]).toEqual([16, 10]);
+    const saturated = saturatedSinceVent([vent(8 * H, null), vent(25 * H, 26 * H)], { saturation, window });
+    expect([saturated.hoursSinceVent, saturated.hoursSaturated]).toEqual([16, 10]);
   });
 });

@@ -51,18 +51,18 @@ describe('vents recognised in 5 invented domes over 14 days', () => {
     'finds 90 %% of them with start and end to two readings, and 1 false a week at most, at %i min',
     (every) => {
       for (const { seed, truth } of DEMO_TRUTHS) {
-        const told = score(truth, every);
+        const recognised = score(truth, every);
         const air = airOf(truth, DOME, every);
         const takenMs = fastestMs(() => ventsOf(air, options));
         write(
-          `vents every ${every} min, seed ${seed}: ${percent(told.found, told.expected)} of ${told.expected} found, ${told.falseAlarms} false in ${DEMO_DAYS} days, ${takenMs.toFixed(1)} ms`,
+          `vents every ${every} min, seed ${seed}: ${percent(recognised.found, recognised.expected)} of ${recognised.expected} found, ${recognised.falseAlarms} false in ${DEMO_DAYS} days, ${takenMs.toFixed(1)} ms`,
         );
         // measured 100 %, none false, at each of the three
-        expect(told.found / told.expected).toBeGreaterThanOrEqual(0.9);
-        expect(told.falseAlarms).toBeLessThanOrEqual(2);
+        expect(recognised.found / recognised.expected).toBeGreaterThanOrEqual(0.9);
+        expect(recognised.falseAlarms).toBeLessThanOrEqual(2);
         // as the record's own test has it: below 90 %RH with the cap off, 94 %RH or more with it on
-        expect(told.back).toBe(told.found + told.falseAlarms);
-        expect(Math.max(...told.lowest)).toBeLessThan(90);
+        expect(recognised.back).toBe(recognised.found + recognised.falseAlarms);
+        expect(Math.max(...recognised.lowest)).toBeLessThan(90);
       }
     },
   );
@@ -78,9 +78,9 @@ describe('vents recognised in 5 invented domes over 14 days', () => {
   it('is not reliable at 10 min, and says so: there the evening airing of the house reads as a vent', () => {
     const [first] = DEMO_TRUTHS;
     if (first === undefined) throw new Error('no demo');
-    const told = ventsOf(airOf(first.truth, BENCH, 10), options);
-    expect([told.reliable, told.reason]).toEqual([false, 'readings too far apart']);
-    expect(told.vents.length).toBeGreaterThan(0);
+    const recognised = ventsOf(airOf(first.truth, BENCH, 10), options);
+    expect([recognised.reliable, recognised.reason]).toEqual([false, 'readings too far apart']);
+    expect(recognised.vents.length).toBeGreaterThan(0);
   });
 
   it('claims no vent in 3 days of a real office', () => {
@@ -102,14 +102,14 @@ const airByMinute = (minutes: number, at: (minute: number) => Air | null) => {
     tMs: minute * MINUTE_MS,
     air: at(minute),
   }));
-  const told = states.flatMap(({ tMs, air }) => (air === null ? [] : [{ tMs, ...air }]));
-  const timesMs = told.map(({ tMs }) => tMs);
-  const humidityPct = told.map(
+  const recognised = states.flatMap(({ tMs, air }) => (air === null ? [] : [{ tMs, ...air }]));
+  const timesMs = recognised.map(({ tMs }) => tMs);
+  const humidityPct = recognised.map(
     ({ airTemperatureC, kpa }) =>
       (100 * kpa) / vapourPressureKpa({ airTemperatureC, relativeHumidityPct: 100 }),
   );
   return {
-    temperature: [probeRecord({ timesMs, values: told.map(({ airTemperatureC }) => airTemperatureC) })],
+    temperature: [probeRecord({ timesMs, values: recognised.map(({ airTemperatureC }) => airTemperatureC) })],
     humidity: [probeRecord({ timesMs, values: humidityPct })],
   };
 };

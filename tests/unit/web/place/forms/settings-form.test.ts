@@ -12,14 +12,21 @@ const SETTINGS = { ...DEFAULT_PLACE_SETTINGS, ceilingAlarm: ceilingAlarmOf({}) }
 const FORM = settingsFormOf(SETTINGS);
 const LOCATED = {
   ...SETTINGS,
-  ...{ altitudeM: 300, coordinates: { latitudeDeg: 52.5, longitudeDeg: -13.4 } },
+  altitudeM: 300,
+  coordinates: { latitudeDeg: 52.5, longitudeDeg: -13.4 },
 };
 
 test('every setting has an input in a unit a person would type: 5 cm, 15 min, 60 s, and nothing where nothing is stated', () => {
   expect(SETTING_GROUPS.flatMap(({ fields }) => fields)).toHaveLength(15);
   expect(FORM).toMatchObject({
-    ...{ 'leaf.widthM': '5', maxGapMs: '15', 'ceilingAlarm.onDelayMs': '60', lightSource: 'daylight' },
-    ...{ altitudeM: '', 'coordinates.latitudeDeg': '', 'sensorError.humidityPct': '', mistEveryMin: '' },
+    'leaf.widthM': '5',
+    maxGapMs: '15',
+    'ceilingAlarm.onDelayMs': '60',
+    lightSource: 'daylight',
+    altitudeM: '',
+    'coordinates.latitudeDeg': '',
+    'sensorError.humidityPct': '',
+    mistEveryMin: '',
   });
 });
 

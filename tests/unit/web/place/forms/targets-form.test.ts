@@ -3,15 +3,22 @@ import { targetsSchema } from '../../../../../shared/model/targets.ts';
 import { bodyOf, FIELD_GROUPS, fieldErrors, formOf } from '../../../../../web/place/forms/targets-form.ts';
 import { TARGETS } from '../../examples.ts';
 
-test('every number and time of the sheet has an input: 14 in 4 groups', () => {
+test('every number and time of the sheet has an input: 15 in 4 groups', () => {
   const fields = FIELD_GROUPS.flatMap((group) => group.fields);
   expect(FIELD_GROUPS).toHaveLength(4);
   expect(fields.map(({ path }) => formOf(TARGETS)[path])).not.toContain('');
-  expect(fields).toHaveLength(14);
+  expect(fields).toHaveLength(15);
 });
 
 test('what is not changed goes back as it came', () => {
   expect(bodyOf(formOf(TARGETS), TARGETS)).toEqual(TARGETS);
+});
+
+test('bands that take 90 min go back as they came; 45 typed where nothing was stated is stated, 0 need not be', () => {
+  const slow = { ...TARGETS, rampMin: 90 };
+  expect(bodyOf(formOf(slow), slow)).toEqual(slow);
+  expect(bodyOf({ ...formOf(slow), rampMin: '0' }, slow)).toEqual({ ...TARGETS, rampMin: 0 });
+  expect(bodyOf({ ...formOf(TARGETS), rampMin: '45' }, TARGETS)).toEqual({ ...TARGETS, rampMin: 45 });
 });
 
 test('a day that follows the sun goes back as it came, and one by light with its 8 µmol m⁻² s⁻¹', () => {

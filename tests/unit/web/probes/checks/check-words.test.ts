@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import type { Taken } from '../../../../../shared/model/probes/check.ts';
+import type { TakenReading } from '../../../../../shared/model/probes/check.ts';
 import type { Correction } from '../../../../../shared/model/probes/correction.ts';
 import { instructionsOf } from '../../../../../web/probes/checks/check-instructions.ts';
 import {
@@ -35,8 +35,14 @@ describe('what is read', () => {
     expect(lineWords({ gain: 1, offset: 0 }, humidity)).toBe('no correction');
   });
 
-  const taken: Taken = {
-    ...{ atMs: 0, readings: 21, read: 1.2, corrected: 1.2, reference: 0, uncertainty: 0.1, accuracy: 0.3 },
+  const taken: TakenReading = {
+    atMs: 0,
+    readings: 21,
+    read: 1.2,
+    corrected: 1.2,
+    reference: 0,
+    uncertainty: 0.1,
+    accuracy: 0.3,
     temperatureC: null,
   };
   test('1.2 °C in ice is 1.2 K too high where 0.4 K is allowed', () => {
@@ -64,8 +70,15 @@ describe('what is waited for', () => {
     expect(spaced(criterionWords(inPlace, celsius))).toBe('there for 12 min of 20 min');
     expect(
       progressOf({
-        ...{ steady: false, criteria: [inPlace], readings: 1, mean: 0, newest: 0, newestMs: 0 },
-        ...{ temperatureC: null, reference: 0, uncertainty: 0.1 },
+        steady: false,
+        criteria: [inPlace],
+        readings: 1,
+        mean: 0,
+        newest: 0,
+        newestMs: 0,
+        temperatureC: null,
+        reference: 0,
+        uncertainty: 0.1,
       }),
     ).toBeCloseTo(0.6, 12);
   });
@@ -89,7 +102,10 @@ test('each salt has its own caution, and all that goes in ice or salt the one ab
 
 describe('when checks are due', () => {
   const truth = (probeId: number, due: string | null, lastCheck: string | null = null) => ({
-    ...{ probeId, due, lastCheck, kinds: ['ice' as const] },
+    probeId,
+    due,
+    lastCheck,
+    kinds: ['ice' as const],
   });
   const at = { nowMs: Date.UTC(2026, 5, 1), nameOf: (id: number) => `probe-${id}` };
   test('one that fell due yesterday is named, one due tomorrow is not', () => {
@@ -112,13 +128,24 @@ describe('when checks are due', () => {
 
 test('of three corrections the withdrawn, the replaced and the one in force are told apart', () => {
   const entry = (id: number, fromMs: number, withdrawnMs: number | null = null): Correction => ({
-    ...{ id, probeId: 1, fromMs, gain: 1, offset: id, reason: '', by: null, enteredMs: 0, checkId: null },
-    ...{ withdrawnMs, withdrawnBy: null },
+    id,
+    probeId: 1,
+    fromMs,
+    gain: 1,
+    offset: id,
+    reason: '',
+    by: null,
+    enteredMs: 0,
+    checkId: null,
+    withdrawnMs,
+    withdrawnBy: null,
   });
   const corrections = [entry(1, 0), entry(2, 60_000), entry(3, 120_000, 5)];
   const inForce = { gain: 1, offset: 2, fromMs: 60_000 };
   expect(corrections.map((one) => correctionState(one, { corrections, inForce }))).toEqual([
-    ...['replaced', 'in force', 'withdrawn'],
+    'replaced',
+    'in force',
+    'withdrawn',
   ]);
 });
 

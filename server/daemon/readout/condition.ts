@@ -1,0 +1,82 @@
+import type { Place } from '../../../shared/model/place.ts';
+import type { NowValue, PlaceCondition, SeriesName } from '../../../shared/wire/http.ts';
+import { curveOf } from '../../domain/exposures/curves.ts';
+import { conditionOf, harmOf, type LastDay, ratesNow } from '../../domain/harm/condition.ts';
+import { excursionsIn } from '../../domain/harm/excursions.ts';
+import { gapsIn } from '../../domain/harm/gaps.ts';
+import type { Span } from '../../ports.ts';
+import { baseQuantity, type RecordContext, recordsOf, spansOf } from '../world/records.ts';
+
+const DAY_MS = 86_400_000;
+/** What the last 24 h did is looked up again after so long, ms. */
+const FRESH_MS = 60_000;
+
+type Kept = { readonly atMs: number; readonly settings: unknown; readonly history: unknown } & LastDay;
+
+/** What was beyond its limit at a place, and what could not be seen. */
+export function excursionsOver(place: Place, window: Span, context: RecordContext): LastDay {
+  const names = ['air/temperature', 'air/humidity', 'root/temperature'] as const;
+  const records = recordsOf(place, window, names, context);
+  const { settings } = place;
+  const curves = {
+    air: curveOf('airTemperatureC', { records, settings }).segments,
+    rootZone: curveOf('rootZoneTemperatureC', { records, settings }).segments,
+    vpd: curveOf('airVpdKpa', { records, settings }).segments,
+  };
+  const spans = spansOf(place, window, context);
+  const seen = curves.air.count > 0 ? curves.air : curves.rootZone;
+  return { excursions: excursionsIn(curves, { spans, window }), gaps: gapsIn(seen, window) };
+}
+
+/** What the last 24 h did to each place, looked up once a minute at most. */
+export function createLastDays(context: RecordContext) {
+  const kept = new Map<string, Kept>();
+  return (place: Place, nowMs: number): LastDay => {
+    const before = kept.get(place.id);
+    const { settings } = place;
+    const history = context.world.history(place.id);
+    const holds = before && before.settings === settings && before.history === history;
+    if (holds && nowMs >= before.atMs && nowMs - before.atMs < FRESH_MS) return before;
+    const found = excursionsOver(place, { fromMs: nowMs - DAY_MS, toMs: nowMs }, context);
+    kept.set(place.id, { atMs: nowMs, settings, history, ...found });
+    return found;
+  };
+}
+export type LastDays = ReturnType<typeof createLastDays>;
+
+/** What the condition of a place is read from. */
+export type ConditionContext = RecordContext & { readonly lastDays: LastDays };
+
+type Now = {
+  readonly quantities: Readonly<Partial<Record<SeriesName, NowValue>>>;
+  readonly night: boolean;
+  readonly dayShare: number;
+  readonly nowMs: number;
+};
+
+/** How a place does now. */
+export function placeCondition(
+  place: Place,
+  now: Now,
+  { world, lastDays }: ConditionContext,
+): PlaceCondition {
+  const { quantities, night, dayShare, nowMs } = now;
+  const probes = world.probesOf(place.id).map(baseQuantity);
+  return conditionOf({
+    lastDay: lastDays(place, nowMs),
+    quantities,
+    moment: { targets: world.targets(place.id, nowMs), night, dayShare },
+    measured: new Set(probes.filter((quantity) => quantity !== null)),
+    alarms: [...world.alarms.values()].filter(({ placeId }) => placeId === place.id),
+  });
+}
+
+/** Harm by kind of the last 24 h, and what each adds an hour now. */
+export function harmNow(place: Place, now: Now, { world, lastDays }: ConditionContext) {
+  const { quantities, night, dayShare, nowMs } = now;
+  const moment = { targets: world.targets(place.id, nowMs), night, dayShare };
+  return {
+    harm: harmOf(lastDays(place, nowMs).excursions),
+    ratePerHour: ratesNow({ quantities, moment }),
+  };
+}

@@ -1,0 +1,118 @@
+import type { Window } from '../../../shared/exposure/series.ts';
+import { type Blind, placeState } from '../../../shared/harm/place-state.ts';
+import { rateAt } from '../../../shared/harm/rate.ts';
+import { HARM_KINDS, type Harm, type HarmKind } from '../../../shared/harm/scale.ts';
+import type { ProbeQuantityName } from '../../../shared/quantities.ts';
+import { harmLimitAt, RESPOND_WITHIN_MIN } from '../../../shared/rules/harm.ts';
+import { type Moment, RULES } from '../../../shared/rules/rules.ts';
+import type { BandState, NowValue, PlaceCondition, SeriesName } from '../../../shared/wire/http.ts';
+import { type AlarmRecord, isActive } from '../alarms/record.ts';
+import type { Excursion } from './excursions.ts';
+import { READ_FROM } from './harm-in.ts';
+
+/** What the last 24 h did to a place. */
+export type LastDay = { readonly excursions: readonly Excursion[]; readonly gaps: readonly Window[] };
+
+/** What the condition of a place follows from. */
+export type ConditionFacts = {
+  readonly lastDay: LastDay;
+  readonly quantities: Readonly<Partial<Record<SeriesName, NowValue>>>;
+  readonly moment: Omit<Moment, 'light'>;
+  /** what its probes measure, whether they report or not */
+  readonly measured: ReadonlySet<ProbeQuantityName>;
+  readonly alarms: readonly AlarmRecord[];
+};
+
+/** A quantity that can be read of the present, by what harm is read from. */
+const SERIES_OF = {
+  air: 'airTemperatureC',
+  rootZone: 'rootZoneTemperatureC',
+  vpd: 'airVpdKpa',
+} as const satisfies Record<(typeof READ_FROM)[HarmKind], SeriesName>;
+
+/** Less harm in one excursion is not worth naming. Proposal. */
+const WORTH_NAMING = 0.02;
+const MOST_NAMED = 4;
+
+/** How a place does: from what is measured now, and from what the last 24 h did to it. */
+export function conditionOf(facts: ConditionFacts): PlaceCondition {
+  const { lastDay, alarms } = facts;
+  const active = alarms.filter(isActive);
+  const blind = blindTo(facts);
+  const state = placeState({
+    harm: harmOf(lastDay.excursions),
+    ratePerHour: ratesNow(facts),
+    respondWithinMin: RESPOND_WITHIN_MIN,
+    active: active.map(({ rule, facts: about }) => ({
+      asksAtOnce: RULES[rule].asksAtOnce === true || (about?.kind === 'no-data' && about.wholePlace),
+    })),
+    blindTo: blind,
+    wasBlind: lastDay.gaps.length > 0,
+    outOfBand: isOutOfBand(facts),
+  });
+  return { ...state, blindTo: blind, lately: latelyOf(lastDay) };
+}
+
+/** Harm by kind, summed over excursions. */
+export function harmOf(excursions: readonly Excursion[]): Harm {
+  const of = (kind: HarmKind) =>
+    excursions.reduce((sum, one) => (one.kind === kind ? sum + one.harm : sum), 0);
+  return Object.fromEntries(HARM_KINDS.map((kind) => [kind, of(kind)])) as Record<HarmKind, number>;
+}
+
+/** What each kind of harm adds an hour at the newest values. */
+export function ratesNow({
+  quantities,
+  moment,
+}: Pick<ConditionFacts, 'quantities' | 'moment'>): Readonly<Record<HarmKind, number>> {
+  const of = (kind: HarmKind): number => {
+    const now = quantities[SERIES_OF[READ_FROM[kind]]];
+    const limit = harmLimitAt(kind, moment);
+    if (!now || now.state === 'stale' || limit === null) return 0;
+    const isColder = limit.farTooColdC !== undefined && now.value < limit.farTooColdC;
+    return isColder ? 0 : rateAt(limit, now.value);
+  };
+  return Object.fromEntries(HARM_KINDS.map((kind) => [kind, of(kind)])) as Record<HarmKind, number>;
+}
+
+function blindTo({ quantities, measured }: ConditionFacts): Blind[] {
+  const isLost = (probe: ProbeQuantityName, series: SeriesName) =>
+    measured.has(probe) && (quantities[series]?.state ?? 'stale') === 'stale';
+  return [
+    ...(isLost('air/temperature', 'airTemperatureC') ? (['heat'] as const) : []),
+    ...(measured.has('air/temperature') ? [] : (['heat-unmeasured'] as const)),
+    ...(isLost('air/humidity', 'relativeHumidityPct') ? (['dryness'] as const) : []),
+    ...(isLost('root/temperature', 'rootZoneTemperatureC') ? (['root-zone'] as const) : []),
+  ];
+}
+
+const OUT: ReadonlySet<BandState> = new Set<BandState>(['below', 'above', 'over-ceiling']);
+
+/** Very humid air is what cuttings need: it is no excursion by itself. */
+function isOutOfBand({ quantities }: ConditionFacts): boolean {
+  const isOut = (series: SeriesName) => OUT.has(quantities[series]?.state ?? 'unjudged');
+  return isOut('airTemperatureC') || isOut('rootZoneTemperatureC') || quantities.airVpdKpa?.state === 'above';
+}
+
+function latelyOf({ excursions, gaps }: LastDay): PlaceCondition['lately'] {
+  const harmful = excursions
+    .filter(({ harm }) => harm >= WORTH_NAMING)
+    .sort((a, b) => b.harm - a.harm)
+    .map(({ kind, fromMs, toMs, goesOn, peak, furthest, harm }) => ({
+      kind,
+      from: new Date(fromMs).toISOString(),
+      to: goesOn ? null : new Date(toMs).toISOString(),
+      peak,
+      furthest,
+      harm,
+    }));
+  const unseen = gaps.map(({ fromMs, toMs }) => ({
+    kind: 'no-data' as const,
+    from: new Date(fromMs).toISOString(),
+    to: new Date(toMs).toISOString(),
+    peak: null,
+    furthest: null,
+    harm: null,
+  }));
+  return [...harmful, ...unseen].slice(0, MOST_NAMED);
+}

@@ -1,6 +1,0 @@
-import { DEFAULT_PLACE_SETTINGS, type Place } from '../../../shared/model/place.ts';
-
-/** The place that a device nobody has set up makes by its first readings: named after the device. */
-export function placeOfFirstContact(device: string): Place {
-  return { id: device, name: device, kind: 'unstated', invented: false, settings: DEFAULT_PLACE_SETTINGS };
-}

@@ -1,0 +1,74 @@
+import type { Blind } from '../harm/place-state.ts';
+import type { HarmKind } from '../harm/scale.ts';
+import { valueWords } from '../rules/limit-rule.ts';
+import type { PlaceCondition } from '../wire/http.ts';
+import { clock, duration, type Reader, temperature } from './plain.ts';
+
+type Lately = PlaceCondition['lately'][number];
+type Beyond = { readonly far: string; readonly peak: string };
+
+/** What was beyond its limit, in words, and what to look at once it is over. */
+const WAS: Readonly<Record<HarmKind, { was: (of: Beyond) => string; look: string }>> = {
+  'air-over-ceiling': {
+    was: ({ far }) => `air was ${far} over its ceiling`,
+    look: 'Look at the leaves: limp ones need mist and shade.',
+  },
+  'root-zone-over-ceiling': {
+    was: ({ far }) => `root zone was ${far} too hot`,
+    look: 'Look at a root or two, and at where the thermostat’s probe lies.',
+  },
+  'air-far-too-cold': {
+    was: ({ peak }) => `air was far too cold, down to ${peak}`,
+    look: 'Look at the leaves for dark, glassy patches, and at the heating.',
+  },
+  'vpd-above-band': {
+    was: ({ far }) => `air was too dry, VPD ${far} above target`,
+    look: 'Look at the leaves: limp ones need mist and shade.',
+  },
+  'root-zone-below-band': {
+    was: ({ far }) => `root zone was ${far} below its band`,
+    look: 'Look at the mat, its plug and its residual-current switch.',
+  },
+  'air-below-band': {
+    was: ({ far }) => `air was ${far} below its band`,
+    look: 'Check the heating and the covers.',
+  },
+};
+
+/** What cannot be judged, in words. */
+export const BLIND_WORDS: Readonly<Record<Blind, string>> = {
+  heat: 'air temperature is not reporting: heat is not monitored',
+  'heat-unmeasured': 'no air probe: heat is not monitored',
+  dryness: 'humidity is not reporting: dryness is not monitored',
+  'root-zone': 'the root-zone probe is not reporting',
+  mist: 'misting cannot be monitored now',
+};
+
+/** One stretch of the last 24 h: "air was 5.6 °C over its ceiling for 13 min from 14:10". */
+export function latelyWords(one: Lately, reader: Reader): string {
+  const fromMs = Date.parse(one.from);
+  const toMs = one.to === null ? reader.nowMs : Date.parse(one.to);
+  const what = one.kind === 'no-data' ? 'no readings' : WAS[one.kind].was(beyondOf(one, reader));
+  return `${what} for ${duration(toMs - fromMs)} from ${clock(fromMs, reader)}`;
+}
+
+/** What to look at afterwards. */
+export function lookWords({ kind }: Pick<Lately, 'kind'>): string | null {
+  return kind === 'no-data' ? null : WAS[kind].look;
+}
+
+function beyondOf({ kind, furthest, peak }: Lately, reader: Reader): Beyond {
+  const far =
+    kind === 'vpd-above-band' ? `${(furthest ?? 0).toFixed(2)} kPa` : valueWords('K', furthest ?? 0, reader);
+  return { far, peak: temperature(peak ?? 0, reader) };
+}
+
+/** More is not worth a sentence, min. */
+const SAID_BELOW_MIN = 24 * 60;
+
+/** How long a batch has at the present rate; null where nothing harms it, or it has more than a day. */
+export function minutesLeftWords({ minutesLeft }: Pick<PlaceCondition, 'minutesLeft'>): string | null {
+  if (minutesLeft === null || minutesLeft >= SAID_BELOW_MIN) return null;
+  if (minutesLeft < 1) return 'Cuttings without roots are expected to be damaged by now.';
+  return `At this rate cuttings without roots are expected to be damaged in ${duration(minutesLeft * 60_000)}.`;
+}

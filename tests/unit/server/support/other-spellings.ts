@@ -1,0 +1,20 @@
+/** Other ways to write an address of the interface, none of which may answer who is not signed in. */
+export const OTHER_SPELLINGS: readonly string[] = [
+  '//api/v1/places',
+  '/./api/v1/places',
+  '/%61pi/v1/places',
+  '/api//v1/places',
+  '/api/v1/places/',
+  '/Api/V1/Places',
+  '/api/v1/places%00',
+  '/api/v1/x/../places',
+  '/api/v1/places;x',
+  '/api%2Fv1%2Fplaces',
+  'http://elsewhere.example.org/api/v1/places',
+  '/api/v1/places/bench-1/',
+  '/api/v1/PLACES/bench-1',
+  '/assets/../api/v1/places',
+  '/api/v1/access/../places',
+  '/healthz/../api/v1/places',
+  '/api/v1/places#x',
+];
