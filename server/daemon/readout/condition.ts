@@ -11,7 +11,12 @@ const DAY_MS = 86_400_000;
 /** What the last 24 h did is looked up again after so long, ms. */
 const FRESH_MS = 60_000;
 
-type Kept = { readonly atMs: number; readonly settings: unknown; readonly history: unknown } & LastDay;
+type Kept = LastDay & {
+  readonly atMs: number;
+  readonly settings: unknown;
+  readonly history: unknown;
+  readonly probes: string;
+};
 
 /** What was beyond its limit at a place, and what could not be seen. */
 export function excursionsOver(place: Place, window: Span, context: RecordContext): LastDay {
@@ -35,10 +40,15 @@ export function createLastDays(context: RecordContext) {
     const before = kept.get(place.id);
     const { settings } = place;
     const history = context.world.history(place.id);
-    const holds = before && before.settings === settings && before.history === history;
+    const probes = context.world
+      .probesOf(place.id)
+      .map(({ id }) => id)
+      .join();
+    const holds =
+      before && before.settings === settings && before.history === history && before.probes === probes;
     if (holds && nowMs >= before.atMs && nowMs - before.atMs < FRESH_MS) return before;
     const found = excursionsOver(place, { fromMs: nowMs - DAY_MS, toMs: nowMs }, context);
-    kept.set(place.id, { atMs: nowMs, settings, history, ...found });
+    kept.set(place.id, { atMs: nowMs, settings, history, probes, ...found });
     return found;
   };
 }
