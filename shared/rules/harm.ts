@@ -1,6 +1,6 @@
 import type { HarmLimit } from '../harm/rate.ts';
 import { FAR_TOO_COLD_C, HARM_KINDS, type HarmKind } from '../harm/scale.ts';
-import { bandAt } from '../model/targets.ts';
+import { bandAt } from '../model/target-band.ts';
 import type { Moment } from './rule.ts';
 import { LIMIT_RULE_DEFINITIONS, type LimitRuleDefinition } from './rules.ts';
 

@@ -4,7 +4,7 @@ import type { Sky } from '../../../../../server/domain/calendar/nights.ts';
 import { dayShareAt, type MovingHalf, movingHalves } from '../../../../../server/domain/calendar/ramp.ts';
 import { segmentsOf } from '../../../../../shared/exposure/coverage.ts';
 import { probeRecord } from '../../../../../shared/exposure/series.ts';
-import { bandAt } from '../../../../../shared/model/targets.ts';
+import { bandAt } from '../../../../../shared/model/target-band.ts';
 import { daysFrom, TARGETS } from '../../support/targets.ts';
 
 const MINUTE_MS = 60_000;
