@@ -23,6 +23,7 @@ export const ADDRESSES = {
   getPlaceNow: 'get /api/v1/places/{id}/now',
   getTargets: 'get /api/v1/places/{id}/targets',
   setTargets: 'put /api/v1/places/{id}/targets',
+  setUpPlace: 'post /api/v1/places/{id}/set-up',
   getExposures: 'get /api/v1/places/{id}/exposures',
   getBands: 'get /api/v1/places/{id}/bands',
   getSeries: 'get /api/v1/places/{id}/series',

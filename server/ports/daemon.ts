@@ -1,6 +1,7 @@
 import type { Alarm, AlarmEvent } from '../../shared/model/alarms/alarm.ts';
 import type { PlacePatch } from '../../shared/model/place.ts';
 import type { Probe, Reading } from '../../shared/model/probes/probe.ts';
+import type { SetUp } from '../../shared/model/set-up.ts';
 import type { Targets } from '../../shared/model/targets.ts';
 import type { AlarmQualityAnswer } from '../../shared/wire/alarms/alarm-quality.ts';
 import type { PastAnswer, TriableRule } from '../../shared/wire/alarms/past.ts';
@@ -92,6 +93,8 @@ export type By = { readonly by?: string | null };
 /** Orders the edges may give. */
 export type Orders = {
   setTargets(placeId: string, order: { targets: Targets; fromMs: number | null }): void;
+  /** Answers the questions about a new place; bands that fit hold from now. */
+  setUp(placeId: string, answers: SetUp): void;
   patchPlace(placeId: string, patch: PlacePatch): void;
   logVent(placeId: string, vent: { fromMs: number; toMs: number | null; note: string | null }): VentEntry;
   removeVent(placeId: string, ventId: number): void;

@@ -150,6 +150,36 @@ function boundaryLayer(leaf: WetLeaf, leafC: number) {
   } as const;
 }
 
+/**
+ * How easily one side of a leaf gives its heat to the air, by the stronger of forced and free convection.
+ * @param leaf air speed 0…10 m/s; leaf width 0.002…0.5 m; leaf less air, counted as 1 K at least
+ * @returns W m⁻² K⁻¹
+ * @throws RangeError outside those ranges
+ * @source [CN98] eq. 7.29, table 7.6
+ * @example heatConductanceWM2K({ airSpeedMS: 0.1, leafWidthM: 0.05, leafMinusAirK: 1 }) // 6.59
+ */
+export function heatConductanceWM2K(leaf: {
+  readonly airSpeedMS: number;
+  readonly leafWidthM: number;
+  readonly leafMinusAirK: number;
+}): number {
+  const leafMinusAirK = Math.max(LEAST_DIFFERENCE_K, leaf.leafMinusAirK);
+  const forced = forcedVapourConductanceMolM2S(leaf) * HEAT_TO_VAPOUR.forced;
+  const free = freeVapourConductanceMolM2S({ ...leaf, leafMinusAirK }) * HEAT_TO_VAPOUR.free;
+  return Math.max(forced, free) * AIR_HEAT;
+}
+
+/**
+ * Heat that one side of a leaf radiates for each K it is warmer than surroundings as warm as the air.
+ * @param airTemperatureC −150…150 °C
+ * @returns W m⁻² K⁻¹
+ * @source [CN98] ch. 6; emissivity recalled
+ * @example radiationConductanceWM2K(24) // 5.77
+ */
+export function radiationConductanceWM2K(airTemperatureC: number): number {
+  return 4 * EMISSIVITY * RADIATION * (airTemperatureC + 273.15) ** 3;
+}
+
 function evaporationMolM2S(leaf: WetLeaf, at: { leafC: number; conductance: number }): number {
   const deficitKpa = saturationPressureOverWaterKpa(at.leafC) - vapourPressureKpa(leaf);
   return (at.conductance * deficitKpa) / leaf.pressureKpa;
@@ -159,7 +189,7 @@ function evaporationMolM2S(leaf: WetLeaf, at: { leafC: number; conductance: numb
 function balancedLeafC(leaf: WetLeaf, netRadiationWM2: number): number {
   const airC = leaf.airTemperatureC;
   const latentJMol = latentHeatMjKg(airC) * 1e6 * WATER_KG_MOL;
-  const radiatedWM2K = 4 * EMISSIVITY * RADIATION * (airC + 273.15) ** 3;
+  const radiatedWM2K = radiationConductanceWM2K(airC);
   const lossWM2 = (leafC: number): number => {
     const { vapour, heat } = boundaryLayer(leaf, leafC);
     const latent = leaf.wetSides * latentJMol * evaporationMolM2S(leaf, { leafC, conductance: vapour });

@@ -6,6 +6,7 @@ import { limitSettingsSchema } from './alarms/limit-settings.ts';
 import { lampSchema } from './lamp.ts';
 import { nameSchema } from './name.ts';
 import type { Output } from './output.ts';
+import { ROOTS } from './set-up.ts';
 
 /** What the cuttings stand in; a trade word, shown as it is. */
 export const PLACE_KINDS = ['bench', 'case', 'dome', 'frame', 'unstated'] as const;
@@ -34,12 +35,19 @@ export const placeSettingsSchema = z.strictObject({
   maxGapMs: z.number().int().min(10_000).max(86_400_000),
   altitudeM: z.number().min(-430).max(6_000).nullable(),
   lightSource: lampSchema,
-  leafOffsetK: z.number().min(-10).max(15),
+  /** how much warmer than the air a leaf is, K; null: estimated from the light, and as warm where none is measured */
+  leafOffsetK: z.number().min(-10).max(15).nullable(),
   coordinates: coordinatesSchema.nullable(),
   sensorError: sensorErrorSchema,
   leaf: leafSchema,
   /** minutes from one mist pulse to the next in light; null: taken from the record itself */
   mistEveryMin: z.number().min(0.5).max(240).nullable(),
+  /** whether a heating mat lies under it; null: nobody has said so, and it is judged as with one */
+  mat: z.boolean().nullable(),
+  /** what roots there; null: nobody has said so */
+  roots: z.enum(ROOTS).nullable(),
+  /** the three questions of its first contact wait for an answer */
+  questionsOpen: z.boolean(),
   /** what the place sets otherwise about its alarms */
   alarms: z.partialRecord(z.enum(LIMIT_RULES), limitSettingsSchema),
 });
@@ -56,11 +64,14 @@ export const DEFAULT_PLACE_SETTINGS: PlaceSettings = {
   maxGapMs: 15 * 60_000,
   altitudeM: null,
   lightSource: 'daylight',
-  leafOffsetK: 0,
+  leafOffsetK: null,
   coordinates: null,
   sensorError: { temperatureK: 0.3, humidityPct: null },
   leaf: { widthM: 0.05, airSpeedMS: 0.1, filmUm: 100 },
   mistEveryMin: null,
+  mat: null,
+  roots: null,
+  questionsOpen: false,
   alarms: {},
 };
 

@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { placePatchSchema } from '../model/place.ts';
+import { setUpSchema } from '../model/set-up.ts';
 import { targetsSchema } from '../model/targets.ts';
 import { SERIES_QUANTITIES, type SeriesQuantityName } from '../quantities.ts';
 import { LIMIT_RULES } from '../rules/rules.ts';
@@ -93,6 +94,13 @@ export const PLACE_ROUTES = {
     summary: 'Set the bands, from now or from a time on',
     body: targetsSchema.safeExtend({ from: instantSchema.optional() }),
     answer: targetsSchema,
+  },
+  'post /api/v1/places/{id}/set-up': {
+    id: 'setUpPlace',
+    role: 'own',
+    summary: 'Answer what the place is, whether it has a mat and what roots; bands that fit hold from now',
+    body: setUpSchema,
+    answer: placeSummarySchema,
   },
   'get /api/v1/places/{id}/exposures': {
     id: 'getExposures',

@@ -94,7 +94,11 @@ export type LimitRuleDefinition<Id extends string = string> = RuleDefinition<Id>
   readonly inLight?: true;
   /** only a target sheet sets its limit; without one there is none */
   readonly byTargets?: true;
-  /** where dry air is meant, by a vent that is logged as open, it is held off */
+  /** it is about a heating mat: where there is none, it is off unless the place sets it */
+  readonly needsMat?: true;
+  /** what a new place is, or what roots there, decides whether it is right to call: until then it calls nobody */
+  readonly waitsForAnswers?: true;
+  /** where dry air is meant, by a vent that is open, it is held off */
   readonly heldOffByVent?: true;
   /** limits that can be tried, and where to begin where the place has none */
   readonly range: {

@@ -5,6 +5,7 @@ import * as domain from '../../shared/climate/domain.ts';
 import * as humidity from '../../shared/climate/humidity.ts';
 import * as latent from '../../shared/climate/latent.ts';
 import * as leafFilm from '../../shared/climate/leaf-film.ts';
+import * as leafTemperature from '../../shared/climate/leaf-temperature.ts';
 import * as light from '../../shared/climate/light.ts';
 import * as pressure from '../../shared/climate/pressure.ts';
 import * as salts from '../../shared/climate/salts.ts';
@@ -27,6 +28,7 @@ const names = {
   ...humidity,
   ...latent,
   ...leafFilm,
+  ...leafTemperature,
   ...light,
   ...pressure,
   ...salts,
@@ -45,12 +47,12 @@ const examples = files.flatMap(({ name, text }) =>
   })),
 );
 
-test('each of the 43 exported functions of climate and units has one example, save requireWithin, which returns nothing', () => {
+test('each of the 47 exported functions of climate and units has one example, save requireWithin, which returns nothing', () => {
   const exported = files.flatMap(({ text }) =>
     [...text.matchAll(/^export function (\w+)/gm)].map(([, fn]) => fn),
   );
   const shown = examples.map(({ call }) => call.replace(/\(.*/, ''));
-  expect(exported).toHaveLength(43);
+  expect(exported).toHaveLength(47);
   expect([...shown, 'requireWithin'].toSorted()).toEqual(exported.toSorted());
 });
 

@@ -12,7 +12,7 @@ import { placeHref } from '../frame/route.ts';
 import { spanOf } from '../record/span-table.tsx';
 import { known, nowMs, reader, traces } from '../state.ts';
 import { Foot } from './foot.tsx';
-import { alarmsOfPlace } from './rank.ts';
+import { alarmsOfPlace, isKeptDamp } from './rank.ts';
 import { baseAgainstAir, cardSentence, type LayerFacts, type LayerWords, layerWords } from './sentence.ts';
 import { deviationOf, type Layer, limitsAt, limitsOf } from './trace.ts';
 import { Surface, TracePlot } from './trace-plot.tsx';
@@ -41,6 +41,8 @@ function useFacts(place: PlaceSummary, alarms: readonly Alarm[]): Record<Layer, 
     return {
       layer,
       current: value,
+      leaf: layer === 'vpd' ? (current.leafVpdKpa ?? null) : null,
+      keptDamp: isKeptDamp(place),
       limits: limitsAt(limits, nowMs.value),
       deviation: deviationOf(kept?.traces[layer] ?? [], limits, place.settings.maxGapMs),
       overSinceMs: layer === 'air' ? overSinceMs : null,
@@ -179,6 +181,12 @@ export function PlaceCard({ place, large = false }: { place: PlaceSummary; large
         <p class="say">{cardSentence(layers, { day, now: place.now }, reader.value)}</p>
       )}
       {left && <p class="say">{left}</p>}
+      {place.settings.questionsOpen && !large && (
+        <p class="set-up-lead">
+          <a href={placeHref(place.id)}>Three questions about this place</a> wait for an answer: what it is,
+          whether it has a mat, what roots.
+        </p>
+      )}
       <LayerRow place={place} facts={facts.air} heightPx={heightPx} />
       <LayerRow place={place} facts={facts.vpd} heightPx={heightPx} />
       <Surface view={view} ticks={ticksOf(view, reader.value.timeZone)} />

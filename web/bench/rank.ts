@@ -15,6 +15,11 @@ export function alarmsOfPlace(alarms: readonly Alarm[], placeId: string, nowMs: 
     .sort((a, b) => alarmRank(a, nowMs) - alarmRank(b, nowMs));
 }
 
+/** Whether the cover of a place keeps its air near saturation all day. */
+export function isKeptDamp({ kind }: Pick<PlaceSummary, 'kind'>): boolean {
+  return kind === 'dome' || kind === 'case';
+}
+
 /** Places, worst first: by how they do, whoever has acknowledged what; equal ones by name. */
 export function worstFirst(places: readonly PlaceSummary[], { alarms }: Outlook): PlaceSummary[] {
   const urgency = new Map(

@@ -10,6 +10,10 @@ export type LayerWords = { readonly tone: Tone; readonly lead: string; readonly 
 export type LayerFacts = {
   readonly layer: Layer;
   readonly current: NowValue | null;
+  /** deficit at the leaf, where it is more than an echo of the air's */
+  readonly leaf?: NowValue | null;
+  /** a cover keeps its air near saturation: that is as it should be */
+  readonly keptDamp?: boolean;
   readonly limits: LimitSpan | null;
   readonly deviation: Deviation | null;
   /** since when the alarm says that the ceiling is passed, ms; it saw every reading */
@@ -20,6 +24,8 @@ const NEARLY_A_DAY_MS = 23.5 * 3_600_000;
 /** PROPOSAL of the project: less than this in a day is not worth a sentence, °C·h */
 export const WORTH_SAYING_CH = 1;
 const MOST_LATELY = 2;
+/** PROPOSAL of the project: an estimate at the leaf that leaves less open is that of the air, kPa */
+const WORTH_SAYING_KPA = 0.05;
 
 const LAYER_NAMES: Readonly<Record<Layer, string>> = { air: 'air', vpd: 'leaf', rootZone: 'root zone' };
 
@@ -57,8 +63,22 @@ const LEAF_WORDS = {
   above: 'VPD above target (drying)',
 } as const;
 
+/** At the leaf itself, as light warms it: an estimate with what it leaves open. */
+function atLeafWords({ leaf }: LayerFacts): string[] {
+  if (!leaf?.range || leaf.state === 'stale' || leaf.range.high - leaf.range.low < WORTH_SAYING_KPA)
+    return [];
+  const [value, low, high] = [leaf.value, leaf.range.low, leaf.range.high].map((kpa) => kpa.toFixed(2));
+  return [`at the leaf about ${value} kPa, estimated from the light (${low} to ${high})`];
+}
+
+/** Whether a layer is damper than its band only because its place is closed, as it should be. */
+export function isDampAsKept({ layer, keptDamp, current }: LayerFacts): boolean {
+  return layer === 'vpd' && keptDamp === true && current?.state === 'below';
+}
+
 function leafWords(facts: LayerFacts, current: NowValue, reader: Reader): LayerWords {
-  const rest = ['air VPD'];
+  const rest = ['air VPD', ...atLeafWords(facts)];
+  if (isDampAsKept(facts)) return { tone: 'plain', lead: 'near saturation, as its cover keeps it', rest };
   if (current.state === 'below' || current.state === 'above') {
     const lead = `${LEAF_WORDS[current.state]}${sinceWords(facts.deviation, reader, current.state)}`;
     return { tone: current.state, lead, rest };
@@ -134,6 +154,7 @@ function listWords(names: readonly string[]): string {
 function troubleOf(facts: LayerFacts, reader: Reader): string | null {
   const state = facts.current?.state;
   if (!state || state === 'within' || state === 'unjudged' || state === 'saturated') return null;
+  if (isDampAsKept(facts)) return null;
   const name = LAYER_NAMES[facts.layer];
   const words = layerWords(facts, reader);
   return facts.layer === 'vpd' && state !== 'stale' ? `leaf: ${words.lead}` : `${name} ${words.lead}`;

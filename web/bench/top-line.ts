@@ -7,7 +7,7 @@ import type { BandState, PlaceSummary, SeriesName } from '../../shared/wire/http
 import { BLIND_WORDS, latelyWords } from '../../shared/words/lately.ts';
 import { clock, type Reader, slopeWords } from '../../shared/words/plain.ts';
 import { isReturned, isShelved, needsHand } from '../alarms/alarms.ts';
-import { alarmsOfPlace, houseAlarms, isTroubled, type Outlook } from './rank.ts';
+import { alarmsOfPlace, houseAlarms, isKeptDamp, isTroubled, type Outlook } from './rank.ts';
 
 export type TopLine = {
   readonly call: string;
@@ -62,7 +62,9 @@ function clauseOf(place: PlaceSummary, outlook: Outlook, reader: Reader): string
     alarmClause(alarm, reader),
   );
   if (ofAlarms.length > 0) return ofAlarms.join('; ');
-  const out = CLAUSES.find(({ of, state }) => quantities[of]?.state === state);
+  const isAsKept = (of: SeriesName, state: BandState) =>
+    of === 'airVpdKpa' && state === 'below' && isKeptDamp(place);
+  const out = CLAUSES.find(({ of, state }) => quantities[of]?.state === state && !isAsKept(of, state));
   if (out) return out.clause;
   const isStale = Object.values(quantities).some(({ state }) => state === 'stale');
   if (isStale && catchingUp) return 'is catching up with stored readings';

@@ -9,6 +9,7 @@ import { places } from '../state.ts';
 import { ClimateMap } from './climate-map.tsx';
 import { DayBars } from './day-bars.tsx';
 import { NameForm } from './forms/name-form.tsx';
+import { SetUp } from './forms/set-up.tsx';
 import { SettingsForm } from './forms/settings-form.tsx';
 import { TargetsForm } from './forms/targets-form.tsx';
 import { OtherReadings } from './other-readings.tsx';
@@ -30,6 +31,7 @@ export function PlacePage({ placeId }: { placeId: string }) {
     <div class="place-page">
       <h1 class="unseen">{place.name}</h1>
       <PlaceCard place={place} large />
+      {place.settings.questionsOpen && <SetUp place={place} />}
       <CheckNote placeId={place.id} />
       <RecordView place={place} />
       <div class="pictures">
@@ -41,6 +43,7 @@ export function PlacePage({ placeId }: { placeId: string }) {
       <TryPast key={place.id} place={place} />
       <TargetsForm place={place} />
       <SettingsForm place={place} />
+      {!place.settings.questionsOpen && <SetUp place={place} />}
       <IfMay route="changePlace">
         <NameForm place={place} />
       </IfMay>

@@ -48,12 +48,19 @@ function offsetWords(offsetK: number, unit: TemperatureUnit): string {
   return `assumed leaf offset of ${sign}${apart(offsetK, unit)}`;
 }
 
+function leafKnownBy({ assumedOffsetK, offsetFrom }: Exposures['leafVpd'], unit: TemperatureUnit): Sentence {
+  if (offsetFrom === 'light')
+    return ['with a ', { text: 'leaf temperature estimated from the light', estimated: true }, '.'];
+  if (assumedOffsetK === null) return ['by the leaf probe.'];
+  return ['with an ', { text: offsetWords(assumedOffsetK, unit), estimated: true }, '.'];
+}
+
 /** What the leaf was under over a span, or `null` when air or humidity was not on record. */
 export function leafVpdWords(
   { leafVpd, daylightVpd }: Pick<Exposures, 'leafVpd' | 'daylightVpd'>,
   unit: TemperatureUnit,
 ): Sentence | null {
-  const { meanKpa, maxKpa, assumedOffsetK } = leafVpd;
+  const { meanKpa, maxKpa } = leafVpd;
   if (leafVpd.coveredHours === 0 || meanKpa === null || maxKpa === null) return null;
   return [
     'Leaf VPD ',
@@ -63,9 +70,7 @@ export function leafVpdWords(
     ' at most, ',
     asked('leafVpd.kpaHours', kpaHours(leafVpd.kpaHours)),
     ' in all, ',
-    ...(assumedOffsetK === null
-      ? ['by the leaf probe.']
-      : ['with an ', { text: offsetWords(assumedOffsetK, unit), estimated: true }, '.']),
+    ...leafKnownBy(leafVpd, unit),
     ' Air VPD in daylight: ',
     asked('daylightVpd.kpaHours', kpaHours(daylightVpd.kpaHours)),
     ' over ',

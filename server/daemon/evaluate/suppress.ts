@@ -1,14 +1,17 @@
-import { isLimitRule, LIMIT_RULE_DEFINITIONS } from '../../../shared/rules/rules.ts';
+import {
+  isLimitRule,
+  LIMIT_RULE_DEFINITIONS,
+  type LimitRuleDefinition,
+} from '../../../shared/rules/rules.ts';
 import { firstInGroup } from '../../domain/alarms/groups.ts';
 import { type AlarmRecord, type AlarmStep, isActive, type Suppression } from '../../domain/alarms/record.ts';
+import { VENT_MEANT_MS } from '../../domain/vents/held-off.ts';
 import type { Store } from '../../ports.ts';
 import type { World } from '../world/world.ts';
+import { coverOpenSince } from './open-covers.ts';
 import type { PriorityOf } from './priority.ts';
 
 type SuppressContext = { readonly world: World; readonly store: Store; readonly nowMs: number };
-
-/** A vent that was written down as opened and never as shut means dry air for this long at most. Proposal. */
-const VENT_MEANT_MS = 2 * 3_600_000;
 
 /** A raised alarm with its priority, and with what suppresses it by design from its first moment. */
 export function asRaised(
@@ -24,8 +27,12 @@ export function asRaised(
 export function suppressionOf(record: AlarmRecord, context: SuppressContext): Suppression | null {
   if (!isActive(record)) return null;
   const { rule } = record;
-  if (isLimitRule(rule) && LIMIT_RULE_DEFINITIONS[rule].heldOffByVent && isVented(record, context))
-    return { why: 'vent' };
+  const targetSheet: LimitRuleDefinition | null = isLimitRule(rule) ? LIMIT_RULE_DEFINITIONS[rule] : null;
+  const place = context.world.places.get(record.placeId ?? '');
+  if (targetSheet?.waitsForAnswers && place?.settings.questionsOpen) return { why: 'questions-open' };
+  if (targetSheet?.heldOffByVent && isVented(record, context)) return { why: 'vent' };
+  const sinceMs = targetSheet?.heldOffByVent && place ? coverOpenSince(place, context) : null;
+  if (sinceMs !== null) return { why: 'vent', sinceMs };
   const first = firstInGroup(record, context.world.alarms.values(), context.nowMs);
   return first === null ? null : { why: 'consequence', of: first };
 }

@@ -48,9 +48,9 @@ export function keepStep(step: AlarmStep, context: NotifyContext & { readonly no
   if (transition === 'raised') escalateFirst(record, context);
 }
 
-/** Whether an alarm that returns followed from another, and nobody was notified when it was raised. */
+/** Whether an alarm that returns was suppressed by design, and nobody was notified when it was raised. */
 function wasRaisedUnannounced({ id, raisedAtMs }: AlarmRecord, world: NotifyContext['world']): boolean {
-  if (world.alarms.get(id)?.suppressedBy?.why !== 'consequence') return false;
+  if (!world.alarms.get(id)?.suppressedBy) return false;
   return !world.annunciated.some(({ alarmId, atMs }) => alarmId === id && atMs === raisedAtMs);
 }
 

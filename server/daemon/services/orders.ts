@@ -2,7 +2,8 @@ import { MAX_FUTURE_MS, RELATIVE_TIME_BELOW_S } from '../../../firmware-contract
 import { MS_PER_HOUR } from '../../../shared/exposure/series.ts';
 import { Fault } from '../../../shared/faults.ts';
 import { type Alarm, MAX_SHELVE_MS } from '../../../shared/model/alarms/alarm.ts';
-import type { PlacePatch, PlaceSettings } from '../../../shared/model/place.ts';
+import type { Place, PlacePatch, PlaceSettings } from '../../../shared/model/place.ts';
+import type { SetUp } from '../../../shared/model/set-up.ts';
 import type { Targets } from '../../../shared/model/targets.ts';
 import { ceilingAlarmOf, withCeilingAlarm } from '../../../shared/rules/ceiling-alias.ts';
 import { VENTS_LOOKBACK_MS } from '../../domain/alarms/limit-samples.ts';
@@ -16,6 +17,7 @@ import {
   withShelving,
 } from '../../domain/alarms/record.ts';
 import { horizonMs } from '../../domain/disk-space/horizon.ts';
+import { fittingTargets } from '../../domain/places/fitting-targets.ts';
 import type { Clock, Orders, Store, VentEntry } from '../../ports.ts';
 import { type AnnunciatorSettings, keepStep } from '../notify/annunciate.ts';
 import { requireAlarm, requirePlace } from '../readout/queries.ts';
@@ -42,6 +44,7 @@ export function createOrders(context: OrderContext): Omit<Orders, 'startDemo' | 
   const { world, clock } = context;
   return {
     setTargets: (placeId, order) => setTargets(placeId, order, context),
+    setUp: (placeId, answers) => setUp(placeId, answers, context),
     patchPlace: (placeId, patch) => patchPlace(placeId, patch, context),
     logVent: (placeId, vent) => logVent(placeId, vent, context),
     removeVent: (placeId, ventId) => removeVent(placeId, ventId, context),
@@ -118,15 +121,32 @@ function requireShelvable(priority: keyof typeof MAX_SHELVE_MS, shelveMs: number
 
 type TargetsOrder = { targets: Targets; fromMs: number | null };
 
-function setTargets(placeId: string, { targets, fromMs }: TargetsOrder, context: OrderContext): void {
+/** Bands set by hand answer the questions of a first contact: who sets them knows what roots there. */
+function setTargets(placeId: string, order: TargetsOrder, context: OrderContext): void {
+  const place = requirePlace(context.world, placeId);
+  const { settings } = place;
+  const answered = settings.questionsOpen
+    ? { ...place, settings: { ...settings, questionsOpen: false } }
+    : place;
+  holdTargets(answered, order, context);
+}
+
+function setUp(placeId: string, answers: SetUp, context: OrderContext): void {
+  const { settings, ...place } = requirePlace(context.world, placeId);
+  const { kind, mat, roots } = answers;
+  const answered = { ...place, kind, settings: { ...settings, mat, roots, questionsOpen: false } };
+  holdTargets(answered, { targets: fittingTargets(answers), fromMs: null }, context);
+}
+
+function holdTargets(place: Place, { targets, fromMs }: TargetsOrder, context: OrderContext): void {
   const { world, store, clock } = context;
-  const place = requirePlace(world, placeId);
   const enteredMs = clock.nowMs();
   requireCountable(fromMs, store);
   commit(context, () => {
     const since = fromMs ?? enteredMs;
     store.places.addTargets(place.id, { fromMs: since, enteredMs, targets });
     store.settled.forget(place.id, { first: Math.floor(since / MS_PER_HOUR), last: LAST_HOUR });
+    if (place.settings !== world.places.get(place.id)?.settings) store.places.update(place);
     world.putPlace(place);
   });
   context.placeChanged(place.id);

@@ -35,7 +35,7 @@ export function recordsOf(
   place: Place,
   span: Span,
   names: readonly ProbeQuantityName[],
-  context: RecordContext,
+  context: Pick<RecordContext, 'world' | 'store'>,
 ) {
   const wanted = context.world.probesOf(place.id).filter((probe) => {
     const quantity = baseQuantity(probe);

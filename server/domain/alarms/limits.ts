@@ -24,7 +24,10 @@ export function heldRule(
     rule,
     sense: definition.sense,
     halving: definition.halving,
-    on: set.on ?? (isSetByTargets(definition, targets) || definition.on),
+    on:
+      set.on ??
+      ((isSetByTargets(definition, targets) || definition.on) &&
+        !(definition.needsMat && settings.mat === false)),
     onDelayMs: set.onDelayMs ?? definition.onDelayMs,
     offDelayMs: set.offDelayMs ?? definition.offDelayMs,
     deadband: set.deadband ?? definition.deadband,

@@ -6,7 +6,14 @@ import {
   MAX_SHELVE_MS,
 } from '../../../shared/model/alarms/alarm.ts';
 import { factsOnWire } from '../../../shared/rules/ceiling-alias.ts';
-import { type AlarmPriority, type AlarmRule, RE_ALARM_MS, RULES } from '../../../shared/rules/rules.ts';
+import {
+  type AlarmPriority,
+  type AlarmRule,
+  isLimitRule,
+  LIMIT_RULE_DEFINITIONS,
+  RE_ALARM_MS,
+  RULES,
+} from '../../../shared/rules/rules.ts';
 import type { Condition } from './condition.ts';
 import { alarmStep } from './machine.ts';
 
@@ -26,6 +33,8 @@ export type AlarmRecord = {
   readonly raisedAtMs: number | null;
   readonly acknowledgedAtMs: number | null;
   readonly acknowledgedBy: string | null;
+  /** how bad it was when it was acknowledged, in the unit of its rule or silent probes; absent where it has no measure */
+  readonly seenWorst?: number;
   readonly returnedAtMs: number | null;
   readonly shelved: { readonly untilMs: number; readonly reason: string; readonly by: string | null } | null;
   readonly suppressedBy: Suppression | null;
@@ -59,8 +68,10 @@ export type Chatter = {
 export type Suppression =
   /** another alarm of its group was first and speaks for it */
   | { readonly why: 'consequence'; readonly of: string }
-  /** a vent is written down as open: dry air is meant */
-  | { readonly why: 'vent' };
+  /** a vent is open, as it was logged or recognised: dry air is meant; `sinceMs` of one that is recognised */
+  | { readonly why: 'vent'; readonly sinceMs?: number }
+  /** nobody has said yet what its place is and what roots there */
+  | { readonly why: 'questions-open' };
 
 /** A record after a step, and the transition it made, if any. */
 export type AlarmStep = { readonly record: AlarmRecord; readonly transition: AlarmTransition | null };
@@ -98,9 +109,24 @@ export function withCondition(
   const over = now.latching ? 'over-latched' : 'over';
   const { state, transition } = alarmStep(record.state, now.isMet ? 'met' : over);
   if (transition === 'raised') return { record: raised({ ...record, state }, now.atMs), transition };
-  if (transition === 'returned')
-    return { record: { ...record, state, returnedAtMs: now.atMs, suppressedBy: null }, transition };
+  if (transition === 'returned') {
+    // what was raised and over while it was held off was told to nobody, and nobody need confirm it
+    const wasQuiet = wasToldToNobody(record);
+    const next = {
+      ...record,
+      state: wasQuiet ? 'normal' : state,
+      returnedAtMs: now.atMs,
+      suppressedBy: null,
+    } as const;
+    return { record: next, transition };
+  }
   return { record, transition };
+}
+
+function wasToldToNobody({ suppressedBy, raisedAtMs }: AlarmRecord): boolean {
+  if (suppressedBy?.why === 'questions-open') return true;
+  if (suppressedBy?.why !== 'vent' || suppressedBy.sinceMs === undefined) return false;
+  return (raisedAtMs ?? 0) >= suppressedBy.sinceMs;
 }
 
 function raised(record: AlarmRecord, atMs: number): AlarmRecord {
@@ -114,7 +140,9 @@ export function withAcknowledgement(
 ): AlarmStep {
   const { state, transition } = alarmStep(record.state, 'acknowledge');
   if (!transition) return { record, transition };
-  return { record: { ...record, state, acknowledgedAtMs: atMs, acknowledgedBy: by ?? null }, transition };
+  const seenWorst = worstOf(record);
+  const seen = { acknowledgedAtMs: atMs, acknowledgedBy: by ?? null };
+  return { record: { ...record, state, ...seen, ...(seenWorst === null ? {} : { seenWorst }) }, transition };
 }
 
 /** A latched alarm that was seen, and whose condition is over, is let go. */
@@ -123,7 +151,26 @@ export function withReset(record: AlarmRecord): AlarmStep {
   return { record: transition ? { ...record, state } : record, transition };
 }
 
-/** Lets time pass for an acknowledged alarm that stands on: after its re-alarm time it asks again. */
+/** How bad an alarm is, as far as it has a measure: the worst value beyond its limit, or how many probes are silent. */
+function worstOf({ facts }: AlarmRecord): number | null {
+  if (facts?.kind === 'past-limit') return facts.worst;
+  return facts?.kind === 'no-data' ? facts.silent.length : null;
+}
+
+/** Whether it has become worse since it was acknowledged: by its deadband at least, a time by as much again. */
+function isWorse(record: AlarmRecord): boolean {
+  const [now, { rule, seenWorst }] = [worstOf(record), record];
+  if (now === null || seenWorst === undefined) return false;
+  if (!isLimitRule(rule)) return now > seenWorst;
+  const { sense, deadband, unit } = LIMIT_RULE_DEFINITIONS[rule];
+  if (unit === 'min' || unit === 'h') return now >= 2 * seenWorst;
+  return sense === 'above' ? now > seenWorst + deadband : now < seenWorst - deadband;
+}
+
+/**
+ * Lets time pass for an acknowledged alarm that stands on: after its re-alarm time it asks again, one of less than high
+ * priority only where it has become worse.
+ */
 export function withReAlarm(record: AlarmRecord, { nowMs }: { nowMs: number }): AlarmStep {
   const afterMs = RE_ALARM_MS[record.priority];
   const seenMs = record.acknowledgedAtMs;
@@ -131,7 +178,7 @@ export function withReAlarm(record: AlarmRecord, { nowMs }: { nowMs: number }): 
     return { record, transition: null };
   // seen later than it could be: by a clock that was ahead
   const isRecent = nowMs - seenMs < afterMs && seenMs - nowMs < afterMs;
-  if (isRecent) return { record, transition: null };
+  if (isRecent || (record.priority !== 'high' && !isWorse(record))) return { record, transition: null };
   return reAlarmed(record);
 }
 
@@ -202,7 +249,8 @@ export function isAnnunciated(record: AlarmRecord, { nowMs }: { nowMs: number })
 
 /** The alarm as the page, the messages and the topics show it. */
 export function alarmView(record: AlarmRecord, placeName: string): Alarm {
-  const { conditions: _conditions, shelved, suppressedBy, outOfService, chatter, facts, ...rest } = record;
+  const { conditions: _conditions, seenWorst: _seen, ...shown } = record;
+  const { shelved, suppressedBy, outOfService, chatter, facts, ...rest } = shown;
   const held = chatter?.held ?? null;
   const [suppression, suppressedReason] = suppressionOf(record);
   return {
@@ -220,7 +268,11 @@ export function alarmView(record: AlarmRecord, placeName: string): Alarm {
 function suppressionOf({ shelved, suppressedBy, outOfService }: AlarmRecord) {
   if (outOfService) return ['out-of-service', outOfService.reason] as const;
   if (shelved) return ['shelved', shelved.reason] as const;
+  if (suppressedBy?.why === 'vent' && suppressedBy.sinceMs !== undefined)
+    return ['by-design', 'the cover was opened, so dry air is meant until it is shut'] as const;
   if (suppressedBy?.why === 'vent') return ['by-design', 'a vent is written down as open'] as const;
+  if (suppressedBy?.why === 'questions-open')
+    return ['by-design', 'the three questions about this place are not answered yet'] as const;
   if (suppressedBy) return ['by-design', `it follows from ${suppressedBy.of}`] as const;
   return ['none', null] as const;
 }

@@ -1,8 +1,10 @@
+import { leafAboveAirRangeK } from '../../../shared/climate/leaf-temperature.ts';
 import { airErrorRange, humidityErrorPct, SENSOR_CLASSES } from '../../../shared/climate/sensor-error.ts';
 import type { PlaceSettings } from '../../../shared/model/place.ts';
 import { isMeasured, SERIES_QUANTITIES, type SeriesQuantityName } from '../../../shared/quantities.ts';
 import type { Explanation, PlaceNow } from '../../../shared/wire/http.ts';
 import { type AirQuantity, asFormulasTakeIt, leafVpdOf, OF_AIR, pressureOfKpa } from '../exposures/curves.ts';
+import { leafOf } from '../present/now.ts';
 
 export type ErrorQuestion = {
   readonly quantity: SeriesQuantityName;
@@ -36,7 +38,11 @@ export function errorRange(asked: ErrorQuestion): Range | null {
     const high = Math.max(value, Math.min(100, value + humidityErrorPct));
     return { low: Math.max(0, value - humidityErrorPct), high, because: `sensors to ${errorPct}` };
   }
-  const because = `sensors to ±${temperatureK} K and ${errorPct}`;
+  const sensors = `sensors to ±${temperatureK} K and ${errorPct}`;
+  const leaf = quantity === 'leafVpdKpa' ? leafInLight(asked) : null;
+  const because = leaf
+    ? `${sensors}; a leaf ${leaf.low.toFixed(1)} to ${leaf.high.toFixed(1)} K above the air, from just misted to dry in still air`
+    : sensors;
   const range = rangeOfAir(asked, humidityErrorPct);
   return range && { ...range, because };
 }
@@ -75,8 +81,19 @@ function rangeOfAir(asked: ErrorQuestion, humidityErrorPct: number): { low: numb
   return Number.isFinite(low) && Number.isFinite(high) ? { low, high } : null;
 }
 
+/** How far above the air a leaf in the light of now may be, K; null where a probe, or the place, says how warm it is. */
+function leafInLight({ quantities, settings, leafTemperatureC }: ErrorQuestion) {
+  const { airTemperatureC: air, relativeHumidityPct: humidity, ppfdUmolM2S: light } = quantities;
+  if (leafTemperatureC !== null || settings.leafOffsetK !== null || !air || !humidity || !light) return null;
+  const state = { airTemperatureC: air.value, relativeHumidityPct: humidity.value };
+  return leafAboveAirRangeK(leafOf({ ...state, ppfdUmolM2S: light.value }, settings));
+}
+
 /** The leaf at either end of its own error, or as far from the air as assumed, wherever the air is. */
-function leafTemperatures({ leafTemperatureC, settings }: ErrorQuestion): ((airC: number) => number)[] {
-  if (leafTemperatureC === null) return [(airC) => airC + settings.leafOffsetK];
+function leafTemperatures(asked: ErrorQuestion): ((airC: number) => number)[] {
+  const { leafTemperatureC, settings } = asked;
+  const inLight = leafInLight(asked);
+  if (inLight) return [inLight.low, inLight.high].map((aboveK) => (airC: number) => airC + aboveK);
+  if (leafTemperatureC === null) return [(airC) => airC + (settings.leafOffsetK ?? 0)];
   return [-1, 1].map((side) => () => leafTemperatureC + side * settings.sensorError.temperatureK);
 }

@@ -5,9 +5,17 @@ import type { ProbeQuantityName } from '../../../shared/quantities.ts';
 import type { ExplainedInput, Explanation } from '../../../shared/wire/http.ts';
 import { localDays } from '../calendar/days.ts';
 import type { TargetSpan } from '../calendar/spans.ts';
+import { leafOffsetFrom, type RecordsByQuantity } from '../exposures/curves.ts';
 import { COVERED_AS, explainHarm, harmKindOf } from './explain-harm.ts';
 import { EXPOSURE_FORMULAS } from './formulas.ts';
-import { countedReadings, type ExposureToExplain, given, noSuchNumber, valueAt } from './parts.ts';
+import {
+  countedReadings,
+  type ExposureToExplain,
+  given,
+  leafAssumed,
+  noSuchNumber,
+  valueAt,
+} from './parts.ts';
 
 /** A number's place in the exposures: `group` is the first part of its path, `item` the row of a list. */
 type SplitQuestion = ExposureToExplain & { readonly group: string; readonly item: number };
@@ -72,7 +80,11 @@ function hoursAsked({ group, item, question }: SplitQuestion): number {
 const AIR = ['air/temperature', 'air/humidity'] as const;
 
 /** What the probes measure from which a group of exposures was counted. */
-function madeFrom({ group, exposures, question: { records } }: SplitQuestion): readonly ProbeQuantityName[] {
+function madeFrom({
+  group,
+  exposures,
+  question: { records, settings },
+}: SplitQuestion): readonly ProbeQuantityName[] {
   const { surface } = exposures.condensation;
   switch (group) {
     case 'rootZone':
@@ -84,9 +96,9 @@ function madeFrom({ group, exposures, question: { records } }: SplitQuestion): r
     case 'rootMinusAir':
       return ['root/temperature', 'air/temperature'];
     case 'light':
-      return [records['light/ppfd'] ? 'light/ppfd' : 'light/illuminance'];
+      return [lightOf(records)];
     case 'leafVpd':
-      return exposures.leafVpd.assumedOffsetK === null ? [...AIR, 'leaf/temperature'] : AIR;
+      return [...AIR, ...LEAF_MADE_FROM[leafOffsetFrom({ records, settings })](records)];
     case 'condensation':
       return surface === null ? AIR : [...AIR, `${surface}/temperature`];
     case 'wetHours':
@@ -95,6 +107,19 @@ function madeFrom({ group, exposures, question: { records } }: SplitQuestion): r
       return AIR;
   }
 }
+
+function lightOf(records: RecordsByQuantity): ProbeQuantityName {
+  return records['light/ppfd'] ? 'light/ppfd' : 'light/illuminance';
+}
+
+const LEAF_MADE_FROM: Readonly<
+  Record<ReturnType<typeof leafOffsetFrom>, (records: RecordsByQuantity) => ProbeQuantityName[]>
+> = {
+  probe: () => ['leaf/temperature'],
+  light: (records) => [lightOf(records)],
+  stated: () => [],
+  nothing: () => [],
+};
 
 function limitsOf(raw: SplitQuestion): ExplainedInput[] {
   const { group, question } = raw;
@@ -131,11 +156,7 @@ function publishedLimits(raw: SplitQuestion): ExplainedInput[] {
 function assumptionsOf({ exposures, group, question: { settings, records } }: SplitQuestion): string[] {
   const gapMin = settings.maxGapMs / 60_000;
   const assumptions = [`straight between readings at most ${gapMin} min apart; a longer gap is not covered`];
-  if (group === 'leafVpd' && exposures.leafVpd.assumedOffsetK !== null) {
-    assumptions.push(
-      `no leaf probe: the leaf is assumed ${exposures.leafVpd.assumedOffsetK} K warmer than the air`,
-    );
-  }
+  if (group === 'leafVpd') assumptions.push(...leafAssumed(leafOffsetFrom({ records, settings }), settings));
   if (group === 'light' && !records['light/ppfd']) {
     assumptions.push(`estimated from illuminance as ${settings.lightSource}`);
   }

@@ -3,11 +3,11 @@ import { medianOf } from '../../../shared/exposure/sample.ts';
 import type { PlaceSettings } from '../../../shared/model/place.ts';
 import { SERIES_QUANTITIES, type SeriesQuantityName } from '../../../shared/quantities.ts';
 import type { ExplainedInput, Explanation, PlaceNow } from '../../../shared/wire/http.ts';
-import { ingredientsOf, pressureOfKpa } from '../exposures/curves.ts';
+import { ingredientsOf, leafOffsetFrom, pressureOfKpa } from '../exposures/curves.ts';
 import { counting } from '../present/now.ts';
 import { errorRange } from './error-range.ts';
 import { valueFormula } from './formulas.ts';
-import { given, type NamedReading, newestReadings } from './parts.ts';
+import { given, leafAssumed, type NamedReading, newestReadings } from './parts.ts';
 
 export type NowToExplain = {
   readonly quantity: SeriesQuantityName;
@@ -41,9 +41,11 @@ export function explainNow(asked: NowToExplain): Explanation {
 
 /** Readings that made the value, and no others: of each position those that count, lux only where no PPFD is read. */
 function readingInputs(asked: NowToExplain): ExplainedInput[] {
-  const estimated = asked.quantity === 'ppfdUmolM2S' && !has(asked, 'light/ppfd');
-  const wanted = ingredientsOf(asked.quantity).filter(
-    (name) => asked.quantity !== 'ppfdUmolM2S' || (name === 'light/illuminance') === estimated,
+  const ingredients = ingredientsOf(asked.quantity);
+  const isLit = asked.quantity !== 'leafVpdKpa' || leafFrom(asked) === 'light';
+  const spare = has(asked, 'light/ppfd') ? 'light/illuminance' : 'light/ppfd';
+  const wanted = ingredients.filter(
+    (name) => !name.startsWith('light/') || (isLit && (name !== spare || ingredients.length === 1)),
   );
   return newestReadings(wanted, asked.readings);
 }
@@ -53,12 +55,27 @@ function settingInputs(asked: NowToExplain): ExplainedInput[] {
   if (quantity === 'wetBulbC' || quantity === 'humidityRatioGKg') {
     return [given('Air pressure', Number(pressureOfKpa(settings).toFixed(3)), 'kPa')];
   }
-  if (quantity === 'leafVpdKpa' && !has(asked, 'leaf/temperature')) {
-    return [given('Leaf less air, assumed', settings.leafOffsetK, 'K')];
-  }
+  if (quantity === 'leafVpdKpa') return leafInputs(asked);
   if (quantity !== 'ppfdUmolM2S' || has(asked, 'light/ppfd')) return [];
   const { lightSource } = settings;
   return [given(`Illuminance to one µmol, ${lightSource}`, LX_PER_UMOL[lightSource], 'lx')];
+}
+
+/** What is known of how warm the leaf is. */
+function leafFrom({ readings, settings }: NowToExplain): ReturnType<typeof leafOffsetFrom> {
+  const records = Object.fromEntries(readings.map(({ quantity }) => [quantity, []]));
+  return leafOffsetFrom({ records, settings });
+}
+
+function leafInputs(asked: NowToExplain): ExplainedInput[] {
+  const { settings } = asked;
+  const from = leafFrom(asked);
+  if (from === 'probe') return [];
+  if (from !== 'light') return [given('Leaf less air, assumed', settings.leafOffsetK ?? 0, 'K')];
+  return [
+    given('Leaf width', Number((settings.leaf.widthM * 100).toFixed(2)), 'cm'),
+    given('Air speed', settings.leaf.airSpeedMS, 'm/s'),
+  ];
 }
 
 function has({ readings }: NowToExplain, quantity: string): boolean {
@@ -68,9 +85,7 @@ function has({ readings }: NowToExplain, quantity: string): boolean {
 function assumptionsOf(asked: NowToExplain): string[] {
   const { quantity, quantities, settings } = asked;
   const assumptions: string[] = [];
-  if (quantity === 'leafVpdKpa' && !has(asked, 'leaf/temperature')) {
-    assumptions.push(`no leaf probe: the leaf is assumed ${settings.leafOffsetK} K warmer than the air`);
-  }
+  if (quantity === 'leafVpdKpa') assumptions.push(...leafAssumed(leafFrom(asked), settings));
   if (quantity === 'ppfdUmolM2S' && !has(asked, 'light/ppfd')) {
     assumptions.push(
       `estimated from illuminance as ${settings.lightSource}; other light gives other figures`,

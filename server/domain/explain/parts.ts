@@ -1,8 +1,9 @@
 import { MS_PER_HOUR, type Window } from '../../../shared/exposure/series.ts';
 import { Fault } from '../../../shared/faults.ts';
+import type { PlaceSettings } from '../../../shared/model/place.ts';
 import { PROBE_QUANTITIES, type ProbeQuantityName } from '../../../shared/quantities.ts';
 import type { ExplainedInput, Exposures } from '../../../shared/wire/http.ts';
-import type { RecordsByQuantity } from '../exposures/curves.ts';
+import type { leafOffsetFrom, RecordsByQuantity } from '../exposures/curves.ts';
 import type { ExposureQuestion } from '../exposures/question.ts';
 import { counting, type Newest } from '../present/now.ts';
 
@@ -42,6 +43,20 @@ export function noSuchNumber(of: string): Fault {
 /** A setting, a limit or a count that a number was made from. */
 export function given(name: string, value: number | string, unit: string): ExplainedInput {
   return { name, value, unit, at: null, probe: null };
+}
+
+/** What is assumed of how warm a leaf is, in words. */
+export function leafAssumed(
+  from: ReturnType<typeof leafOffsetFrom>,
+  { leaf, leafOffsetK }: PlaceSettings,
+): string[] {
+  if (from === 'probe') return [];
+  if (from !== 'light')
+    return [`no leaf probe: the leaf is assumed ${leafOffsetK ?? 0} K warmer than the air`];
+  return [
+    `no leaf probe: how warm the leaf is, is estimated from the light on it, for a leaf ${Number((leaf.widthM * 100).toFixed(2))} cm wide that lies flat and loses no water, in air moving at ${leaf.airSpeedMS} m/s, by the heat balance of a leaf [CN98]`,
+    'a leaf just misted is cooler than that, one in still air warmer; a poinsettia shoot tip was 3.3 K above the air in 500 W/m² of sun at 0.44 m/s [SHOOTTIP04]',
+  ];
 }
 
 /** How many readings of each quantity lie in a window, ms since epoch: its start belongs to it, its end does not. */

@@ -8,6 +8,7 @@ import {
   leafVpdKpa,
   vapourPressureKpa,
 } from '../../../shared/climate/humidity.ts';
+import { leafAboveAirK } from '../../../shared/climate/leaf-temperature.ts';
 import { LX_PER_UMOL, ppfdFromIlluminance } from '../../../shared/climate/light.ts';
 import { STANDARD_PRESSURE_KPA, standardPressureKpa } from '../../../shared/climate/pressure.ts';
 import { wetBulbC } from '../../../shared/climate/wetbulb.ts';
@@ -35,7 +36,7 @@ const AIR = ['air/temperature', 'air/humidity'] as const;
 /** What each quantity that no probe measures alone is made from; PPFD is read where it is, else made from illuminance. */
 const MADE_FROM: Readonly<Partial<Record<SeriesQuantityName, readonly ProbeQuantityName[]>>> = {
   airVpdKpa: AIR,
-  leafVpdKpa: [...AIR, 'leaf/temperature'],
+  leafVpdKpa: [...AIR, 'leaf/temperature', 'light/ppfd', 'light/illuminance'],
   dewPointC: AIR,
   wetBulbC: AIR,
   humidityRatioGKg: AIR,
@@ -57,7 +58,7 @@ export function asFormulasTakeIt(relativeHumidityPct: number): number {
 }
 
 /** Air pressure of a place, kPa: of the standard atmosphere at its altitude, 101.325 when none is stated. */
-export function pressureOfKpa({ altitudeM }: PlaceSettings): number {
+export function pressureOfKpa({ altitudeM }: Pick<PlaceSettings, 'altitudeM'>): number {
   return altitudeM === null ? STANDARD_PRESSURE_KPA : standardPressureKpa(altitudeM);
 }
 
@@ -122,27 +123,59 @@ function leafVpdCurve({ records, settings }: Sources): Curve {
     airTemperatureC: records['air/temperature'] ?? [],
     relativeHumidityPct: records['air/humidity'] ?? [],
   };
-  const { maxGapMs, leafOffsetK } = settings;
+  const { maxGapMs } = settings;
   if (leaf) {
     const inputs = { ...air, leafTemperatureC: leaf };
     return derivedCurve({ inputs, maxGapMs, f: leafVpdOf });
   }
+  if (leafOffsetFrom({ records, settings }) === 'light') {
+    const inputs = { ...air, ppfdUmolM2S: ppfdRecords({ records, settings }) };
+    return derivedCurve({
+      inputs,
+      maxGapMs,
+      f: (state) => leafVpdOf({ ...state, leafTemperatureC: leafInLightC(state, settings) }),
+    });
+  }
+  const offsetK = settings.leafOffsetK ?? 0;
   return derivedCurve({
     inputs: air,
     maxGapMs,
-    f: (state) => leafVpdOf({ ...state, leafTemperatureC: state.airTemperatureC + leafOffsetK }),
+    f: (state) => leafVpdOf({ ...state, leafTemperatureC: state.airTemperatureC + offsetK }),
   });
 }
 
-function ppfdCurve({ records, settings }: Sources): Curve {
+/**
+ * What is known of how warm the leaf is: a probe on it, the difference from the air that the place states, or the light
+ * that falls on it; without any of them it counts as warm as the air.
+ */
+export function leafOffsetFrom({ records, settings }: Sources): 'probe' | 'stated' | 'light' | 'nothing' {
+  if (records['leaf/temperature']) return 'probe';
+  if (settings.leafOffsetK !== null) return 'stated';
+  return records['light/ppfd'] || records['light/illuminance'] ? 'light' : 'nothing';
+}
+
+/** A leaf as warm as light makes it, °C: an estimate. */
+export function leafInLightC(
+  { airTemperatureC, ppfdUmolM2S }: { airTemperatureC: number; ppfdUmolM2S: number },
+  { lightSource, leaf }: Pick<PlaceSettings, 'lightSource' | 'leaf'>,
+): number {
+  const { airSpeedMS, widthM: leafWidthM } = leaf;
+  const aboveK = leafAboveAirK({ airTemperatureC, ppfdUmolM2S, lightSource, airSpeedMS, leafWidthM });
+  return airTemperatureC + aboveK;
+}
+
+function ppfdCurve(sources: Sources): Curve {
+  return medianCurve(ppfdRecords(sources), sources.settings);
+}
+
+function ppfdRecords({ records, settings }: Sources): readonly ProbeRecord[] {
   const measured = records['light/ppfd'];
-  if (measured) return medianCurve(measured, settings);
+  if (measured) return measured;
   const lxPerUmol = LX_PER_UMOL[settings.lightSource];
-  const estimated = (records['light/illuminance'] ?? []).map(({ timesMs, values }) => ({
+  return (records['light/illuminance'] ?? []).map(({ timesMs, values }) => ({
     timesMs,
     values: values.map((illuminanceLx) => ppfdFromIlluminance({ illuminanceLx, lxPerUmol })),
   }));
-  return medianCurve(estimated, settings);
 }
 
 /** A state of the air as formulas take it. @param air humidity as a probe reads it, 0…105 %RH */

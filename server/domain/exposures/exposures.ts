@@ -4,7 +4,7 @@ import { MS_PER_HOUR, type Window } from '../../../shared/exposure/series.ts';
 import type { Sums } from '../../../shared/exposure/sums.ts';
 import type { PlaceSettings } from '../../../shared/model/place.ts';
 import type { Exposures, TemperatureExposure, WetHours } from '../../../shared/wire/http.ts';
-import type { RecordsByQuantity } from './curves.ts';
+import { leafOffsetFrom, type RecordsByQuantity } from './curves.ts';
 import { watchedSurface } from './details.ts';
 import {
   addSums,
@@ -141,13 +141,16 @@ function light(all: Sums, { days, sums }: Summed): Exposures['light'] {
 
 function leaf(sums: Sums, { records, settings }: Summed): Exposures['leafVpd'] {
   const { max, mean } = shape(sums);
-  const assumedOffsetK = records['leaf/temperature'] ? null : settings.leafOffsetK;
+  const offsetFrom = leafOffsetFrom({ records, settings });
+  const assumedOffsetK =
+    offsetFrom === 'probe' || offsetFrom === 'light' ? null : (settings.leafOffsetK ?? 0);
   return {
     coveredHours: hours(sums.coveredMs),
     kpaHours: hours(sums.area),
     maxKpa: max,
     meanKpa: mean,
     assumedOffsetK,
+    ...(offsetFrom === 'light' ? { offsetFrom } : {}),
   };
 }
 

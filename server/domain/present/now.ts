@@ -1,6 +1,8 @@
+import type { Air } from '../../../shared/climate/humidity.ts';
+import { leafAboveAirK, leafAboveAirRangeK } from '../../../shared/climate/leaf-temperature.ts';
 import { LX_PER_UMOL, ppfdFromIlluminance } from '../../../shared/climate/light.ts';
 import { medianOf } from '../../../shared/exposure/sample.ts';
-import type { Place } from '../../../shared/model/place.ts';
+import type { Place, PlaceSettings } from '../../../shared/model/place.ts';
 import { bandAt } from '../../../shared/model/target-band.ts';
 import type { Targets, TemperatureBandC } from '../../../shared/model/targets.ts';
 import {
@@ -12,7 +14,7 @@ import {
   type SeriesQuantityName,
 } from '../../../shared/quantities.ts';
 import type { BandState, NowValue, PlaceCondition, PlaceNow } from '../../../shared/wire/http.ts';
-import { asFormulasTakeIt, leafVpdOf, OF_AIR, pressureOfKpa } from '../exposures/curves.ts';
+import { asFormulasTakeIt, leafVpdOf, OF_AIR, physical, pressureOfKpa } from '../exposures/curves.ts';
 
 /** The newest word of one probe; `telling` is false once it has been silent too long. */
 export type Newest = {
@@ -43,6 +45,7 @@ type Sampled = {
   readonly tMs: number;
   readonly stale: boolean;
   readonly estimated: boolean;
+  readonly range?: { readonly low: number; readonly high: number };
 };
 
 /** What a place is like now: each position's newest value, and what follows from them. */
@@ -78,27 +81,58 @@ function valuesOf({ place, probes }: NowQuestion): Partial<Record<SeriesQuantity
     combined([air, humidity], ([airTemperatureC, rh]) =>
       f({ airTemperatureC, relativeHumidityPct: asFormulasTakeIt(rh) }, pressureKpa),
     );
+  const light = measured.ppfdUmolM2S ?? ppfdFromLux(measured.illuminanceLx, place);
   return {
     ...measured,
     airVpdKpa: ofAir(OF_AIR.airVpdKpa),
-    leafVpdKpa: leafVpdNow({ place, air, humidity, leaf }),
+    leafVpdKpa: leafVpdNow({ place, air, humidity, leaf, light }),
     dewPointC: ofAir(OF_AIR.dewPointC),
     wetBulbC: ofAir(OF_AIR.wetBulbC),
     humidityRatioGKg: ofAir(OF_AIR.humidityRatioGKg),
     absoluteHumidityGM3: ofAir(OF_AIR.absoluteHumidityGM3),
-    ppfdUmolM2S: measured.ppfdUmolM2S ?? ppfdFromLux(measured.illuminanceLx, place),
+    ppfdUmolM2S: light,
   };
 }
 
-type LeafNow = { place: Place; air: Sampled | null; humidity: Sampled | null; leaf: Sampled | null };
+type Known = Sampled | null;
+type LeafNow = { place: Place; air: Known; humidity: Known; leaf: Known; light: Known };
 
-function leafVpdNow({ place, air, humidity, leaf }: LeafNow): Sampled | null {
-  const assumed = air && { ...air, value: air.value + place.settings.leafOffsetK, estimated: true };
+function leafVpdNow({ place, air, humidity, leaf, light }: LeafNow): Sampled | null {
+  const { leafOffsetK } = place.settings;
+  if (leaf === null && leafOffsetK === null && light) return leafVpdInLight({ place, air, humidity, light });
+  const assumed = air && { ...air, value: air.value + (leafOffsetK ?? 0), estimated: true };
   return combined(
     [air, humidity, leaf ?? assumed],
     ([airTemperatureC, relativeHumidityPct, leafTemperatureC]) =>
       leafVpdOf({ airTemperatureC, relativeHumidityPct, leafTemperatureC }),
   );
+}
+
+/** By a leaf as warm as light makes it, between one just misted and a dry one in still air. */
+function leafVpdInLight({ place, air, humidity, light }: Omit<LeafNow, 'leaf'>): Sampled | null {
+  const { settings } = place;
+  const vpdAt = (aboveAirK: (leaf: ReturnType<typeof leafOf>) => number) =>
+    combined([air, humidity, light], ([airTemperatureC, relativeHumidityPct, ppfdUmolM2S]) => {
+      const state = { airTemperatureC, relativeHumidityPct };
+      const leafTemperatureC = airTemperatureC + aboveAirK(leafOf({ ...state, ppfdUmolM2S }, settings));
+      return leafVpdOf({ ...state, leafTemperatureC });
+    });
+  const found = vpdAt(leafAboveAirK);
+  const [low, high] = (['low', 'high'] as const).map((end) => vpdAt((leaf) => leafAboveAirRangeK(leaf)[end]));
+  if (!found || !low || !high) return found;
+  return { ...found, estimated: true, range: { low: low.value, high: high.value } };
+}
+
+/** The leaf of a place in its light, as formulas take it. */
+export function leafOf(
+  state: Air & { readonly ppfdUmolM2S: number },
+  settings: Pick<PlaceSettings, 'leaf' | 'lightSource' | 'altitudeM'>,
+): Parameters<typeof leafAboveAirRangeK>[0] {
+  const { airSpeedMS, widthM: leafWidthM } = settings.leaf;
+  const { ppfdUmolM2S } = state;
+  const { lightSource } = settings;
+  const pressureKpa = pressureOfKpa(settings);
+  return { ...physical(state), ppfdUmolM2S, lightSource, airSpeedMS, leafWidthM, pressureKpa };
 }
 
 function ppfdFromLux(illuminance: Sampled | null, place: Place): Sampled | null {
@@ -142,9 +176,10 @@ function combined<T extends readonly (Sampled | null)[]>(
 }
 
 function shown(name: SeriesQuantityName, sampled: Sampled, question: NowQuestion): NowValue {
-  const { value, tMs, stale, estimated } = sampled;
+  const { value, tMs, stale, estimated, range } = sampled;
   const state = stale ? 'stale' : bandState(name, value, question);
-  return { value, unit: SERIES_QUANTITIES[name].unit, at: new Date(tMs).toISOString(), state, estimated };
+  const { unit } = SERIES_QUANTITIES[name];
+  return { value, unit, at: new Date(tMs).toISOString(), state, estimated, ...(range ? { range } : {}) };
 }
 
 function bandState(name: SeriesQuantityName, value: number, question: NowQuestion): BandState {

@@ -32,17 +32,18 @@ type Before = { readonly vapourKpa: number; readonly humidityPct: number };
  * of what the air could take up at its present temperature and former humidity. A silence in the record neither opens nor
  * shuts a cover; a vent of less than 10 minutes, and one that opened during a silence, is not seen.
  * @param samples vapour pressure and saturation pressure, kPa
+ * @param options.leastOpenMs how long the air must have stayed low, ms
  * @returns falls in order of time, ms since epoch
  * @example recogniseFalls(airSamples({ temperature, humidity }, { maxGapMs: 900_000 }))
  */
-export function recogniseFalls(samples: AirSamples): Fall[] {
+export function recogniseFalls(samples: AirSamples, { leastOpenMs = LEAST_OPEN_MS } = {}): Fall[] {
   const withinMs = Math.max(FALL_WITHIN_MS, cadenceMs(samples) ?? 0);
   const falls: Fall[] = [];
   const recent = recentMean(samples, withinMs);
   for (let i = 0; i < samples.count; i++) {
     const before = recent(i);
     if (before === null || !hasFallen(samples, i, before)) continue;
-    const fall = lowFrom(samples, { index: i, before, withinMs });
+    const fall = lowFrom(samples, { index: i, before, withinMs, leastOpenMs });
     if (fall === null) continue;
     const isOpen = fall.last === samples.count - 1;
     falls.push({
@@ -92,12 +93,17 @@ function hasFallen(samples: AirSamples, index: number, before: Before): boolean 
 
 function lowFrom(
   samples: AirSamples,
-  seen: { readonly index: number; readonly before: Before; readonly withinMs: number },
+  seen: {
+    readonly index: number;
+    readonly before: Before;
+    readonly withinMs: number;
+    readonly leastOpenMs: number;
+  },
 ): { readonly first: number; readonly last: number } | null {
   const { timesMs, vapourKpa, stretchStart, count } = samples;
   const first = startOf(samples, seen);
   const isEnough = (index: number) =>
-    (timesMs[index] as number) - (timesMs[first] as number) >= LEAST_OPEN_MS;
+    (timesMs[index] as number) - (timesMs[first] as number) >= seen.leastOpenMs;
   let lowestKpa = vapourKpa[seen.index] as number;
   let last = seen.index;
   for (let i = seen.index + 1; i < count; i++) {

@@ -10,6 +10,7 @@ export const airWarmerThanRoot = limitRule({
   priority: 'low',
   respondWithinMin: 720,
   group: 'cold-root',
+  waitsForAnswers: true,
   cause: 'Usually a warm room over a cold mat.',
   consequence: 'Tops grow before roots.',
   action: 'Cool the air, or warm the root zone.',

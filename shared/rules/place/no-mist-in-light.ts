@@ -23,6 +23,7 @@ export const noMistInLight = limitRule({
   priority: 'high',
   respondWithinMin: 20,
   group: 'dry',
+  waitsForAnswers: true,
   saysMore: true,
   heldOffByVent: true,
   inLight: true,

@@ -12,6 +12,8 @@ export const rootBelowBand = limitRule({
   respondWithinMin: 480,
   harm: 'root-zone-below-band',
   group: 'cold-root',
+  needsMat: true,
+  waitsForAnswers: true,
   cause: 'Usually the mat is off.',
   consequence: 'Rooting slows; the batch is not lost.',
   action: 'Check whether the mat is warm; then its plug, residual-current switch and thermostat.',

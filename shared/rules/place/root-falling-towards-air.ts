@@ -14,6 +14,8 @@ export const rootFallingTowardsAir = limitRule({
   respondWithinMin: 240,
   harm: 'root-zone-below-band',
   group: 'cold-root',
+  needsMat: true,
+  waitsForAnswers: true,
   cause: 'Usually the mat is off, or it was watered cold.',
   consequence: 'The root zone will be as cold as the air within hours: rooting slows.',
   action: 'Check whether the mat is warm; then its plug, residual-current switch and thermostat.',

@@ -11,6 +11,7 @@ export const vpdAboveBandInLight = limitRule({
   respondWithinMin: 30,
   harm: 'vpd-above-band',
   group: 'dry',
+  waitsForAnswers: true,
   heldOffByVent: true,
   inLight: true,
   cause: 'Usually a cover left open, mist that has stopped or too much sun.',

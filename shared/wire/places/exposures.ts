@@ -112,8 +112,14 @@ export const exposuresSchema = z
         maxKpa: z.number().nullable(),
         meanKpa: z.number().nullable(),
         assumedOffsetK: z.number().nullable(),
+        offsetFrom: z
+          .literal('light')
+          .describe('there where the leaf’s temperature is estimated from the light that falls on it')
+          .exactOptional(),
       })
-      .describe('deficit at the leaf; `assumedOffsetK` is null where a leaf probe reports'),
+      .describe(
+        'deficit at the leaf; `assumedOffsetK` is null where a leaf probe reports, and where light says how warm the leaf is',
+      ),
     daylightVpd: z
       .strictObject({ coveredHours: z.number(), kpaHours: z.number() })
       .describe('deficit of the air summed over the day halves of the span'),

@@ -29,6 +29,12 @@ export const nowValueSchema = z
     estimated: z
       .boolean()
       .describe('true when the value rests on an assumption (lux turned PPFD, assumed leaf offset)'),
+    range: z
+      .strictObject({ low: z.number(), high: z.number() })
+      .describe(
+        'what an estimate leaves open, in the unit of the value; absent where nothing is estimated from light',
+      )
+      .exactOptional(),
   })
   .meta({ id: 'NowValue' });
 export type NowValue = Output<typeof nowValueSchema>;

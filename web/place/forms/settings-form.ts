@@ -33,10 +33,10 @@ export const SETTING_GROUPS: readonly SettingGroup[] = [
   },
   {
     name: 'light and leaf',
-    hint: 'The light source turns lux into photons; the offset is used when there is no leaf probe.',
+    hint: 'The light source turns lux into photons; the next is used when there is no leaf probe.',
     fields: [
       { path: 'lightSource', label: 'light source', unit: '', choices: Object.keys(LX_PER_UMOL) },
-      { path: 'leafOffsetK', label: 'leaf warmer than air by', unit: 'K' },
+      { path: 'leafOffsetK', label: 'leaf warmer than air by', unit: 'K', empty: 'estimated from the light' },
       { path: 'leaf.widthM', label: 'leaf width', unit: 'cm', perUnit: 100 },
       { path: 'leaf.airSpeedMS', label: 'air speed over it', unit: 'm/s' },
       { path: 'leaf.filmUm', label: 'film of mist', unit: 'µm' },

@@ -27,6 +27,10 @@ export function placeHandlers({ queries, orders }: PlaceDeps): Handlers<typeof P
       orders.setTargets(id, { targets, fromMs: from ?? null });
       return targets;
     },
+    'post /api/v1/places/{id}/set-up': ({ params: { id }, body }) => {
+      orders.setUp(id, body);
+      return queries.place(id);
+    },
     'get /api/v1/places/{id}/exposures': ({ params: { id }, query }) => queries.exposures(id, spanOf(query)),
     'get /api/v1/places/{id}/bands': ({ params: { id }, query }) => ({
       bands: queries.bands(id, spanOf(query)),

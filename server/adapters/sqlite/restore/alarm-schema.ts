@@ -55,7 +55,8 @@ const factsSchema = z.discriminatedUnion('kind', [
 
 const suppressionSchema = z.discriminatedUnion('why', [
   z.looseObject({ why: z.literal('consequence'), of: words }),
-  z.looseObject({ why: z.literal('vent') }),
+  z.looseObject({ why: z.literal('vent'), sinceMs: atMs.exactOptional() }),
+  z.looseObject({ why: z.literal('questions-open') }),
 ]);
 
 const chatterSchema = z.looseObject({
@@ -82,6 +83,7 @@ export const alarmRecordSchema = z.looseObject({
   raisedAtMs: atMs.nullable(),
   acknowledgedAtMs: atMs.nullable(),
   acknowledgedBy: words.nullable(),
+  seenWorst: z.number().exactOptional(),
   returnedAtMs: atMs.nullable(),
   shelved: z.looseObject({ untilMs: atMs, reason: words, by: words.nullable() }).nullable(),
   byDesign: suppressionSchema.nullable(),

@@ -64,8 +64,9 @@ describe('the root zone', () => {
   });
 
   test('falling 1.5 K an hour towards air of 16 °C asks for the mat, before the band is long left, in one message', async () => {
-    const { house, hold, alarm } = ruledHouse();
+    const { house, hold, alarm, answered } = ruledHouse();
     await hold({ 'air/temperature': 16, 'root/temperature': 22 }, HOUR_MS);
+    answered();
     for (let minute = 0; minute < 210; minute++)
       await hold({ 'air/temperature': 16, 'root/temperature': 22 - (1.5 * minute) / 60 }, MINUTE_MS);
     expect(alarm('root-falling-towards-air')).toMatchObject({ suppression: 'none', state: 'unacknowledged' });
@@ -109,8 +110,9 @@ describe('air that is too dry', () => {
   });
 
   test('is suppressed by design while a vent is written down as open, and told once it is struck out', async () => {
-    const { house, hold, alarm } = ruledHouse();
+    const { house, hold, alarm, answered } = ruledHouse();
     await hold(GOOD, 5 * MINUTE_MS);
+    answered();
     const fromMs = house.hand.clock.nowMs();
     const vent = house.daemon.orders.logVent('bench-1', { fromMs, toMs: null, note: null });
     await hold(DRY, 29 * MINUTE_MS);

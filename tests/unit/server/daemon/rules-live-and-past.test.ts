@@ -146,6 +146,7 @@ describe.each(LIMIT_RULES)('%s', (rule) => {
     const ruled = ruledHouse();
     const { queries } = ruled.house.daemon;
     await (STORIES[rule].before ?? held({}, 10 * MINUTE_MS))(ruled);
+    ruled.answered();
     expect(ruled.alarm(rule)?.state ?? 'normal').toBe('normal');
     await STORIES[rule].raise(ruled);
     expect(ruled.alarm(rule)?.state).toBe('unacknowledged');

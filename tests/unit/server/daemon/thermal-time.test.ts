@@ -20,6 +20,22 @@ function valueAt(points: readonly (readonly [number, number])[], atMs: number): 
   return before[1] + ((after[1] - before[1]) * (atMs - before[0])) / (after[0] - before[0]);
 }
 
+test('a root zone from 26 to 34 °C over 2 h counts by its course: 6.5 K·h, not the 5 of its ends', async () => {
+  const house = startHouse();
+  house.hand.pass(3 * 3_600_000);
+  const rising = Array.from({ length: 13 }, (_, k): SentRecord => {
+    return { n: 'root/temperature', u: 'Cel', v: 26 + (8 * k) / 12, t: START_MS / 1_000 + 600 * k };
+  });
+  await house.report(rising);
+  const span = { fromMs: START_MS, toMs: START_MS + 2 * 3_600_000 };
+  const { degreeHours } = house.daemon.queries.thermalTime('bench-1', {
+    ...span,
+    ...{ baseC: 21, optimumC: 28, stopC: 32 },
+  });
+  // by hand: ½ h from 5 to 7 K, 1 h from 7 K to nothing, ½ h of nothing
+  expect(degreeHours).toBeCloseTo(6.5, 9);
+});
+
 test('thermal time of 40 random records, base 21 and upper 28 °C, or optimum 28 and stop 32 °C, is its rate summed every 10 s', async () => {
   const span = { fromMs: START_MS, toMs: START_MS + HOURS * 3_600_000 };
   const house = startHouse();

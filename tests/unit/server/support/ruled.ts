@@ -37,7 +37,9 @@ export function ruledHouse() {
       .filter(({ state }) => state === 'unacknowledged')
       .map(({ rule }) => rule)
       .toSorted();
-  return { house, hold, until, alarm, deviation };
+  /** the three questions about the place are answered: the bands it has are right */
+  const answered = () => house.daemon.orders.patchPlace('bench-1', { settings: { questionsOpen: false } });
+  return { house, hold, until, alarm, deviation, answered };
 }
 
 /** A day in band. */

@@ -84,6 +84,15 @@ describe('the words beside a number', () => {
     );
   });
 
+  test('a leaf that light warms is told beside it, as an estimate with its range; in the dark it is not', () => {
+    const warm = { ...nowValue(0.73, 'unjudged'), estimated: true, range: { low: 0.42, high: 0.951 } };
+    expect(layerWords({ ...LEAF, leaf: warm }, READER).rest).toEqual([
+      ...['air VPD', 'at the leaf about 0.73 kPa, estimated from the light (0.42 to 0.95)'],
+    ]);
+    const dark = { ...warm, range: { low: 0.7, high: 0.74 } };
+    expect(layerWords({ ...LEAF, leaf: dark }, READER).rest).toEqual(['air VPD']);
+  });
+
   test('the leaf says that its number is the air VPD', () => {
     expect(layerWords(LEAF, READER)).toEqual({ tone: 'plain', lead: 'damp enough', rest: ['air VPD'] });
   });

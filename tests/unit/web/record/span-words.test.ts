@@ -65,6 +65,12 @@ describe('the leaf', () => {
     expect(paths(words)).toHaveLength(5);
   });
 
+  test('a leaf temperature that is estimated from the light is marked as an estimate', () => {
+    const lit = { leafVpd: { ...leafVpd, assumedOffsetK: null, offsetFrom: 'light' } as const, daylightVpd };
+    expect(estimates(leafVpdWords(lit, 'C'))).toEqual(['leaf temperature estimated from the light']);
+    expect(said(leafVpdWords(lit, 'C'))).not.toContain('by the leaf probe');
+  });
+
   test('an offset of −1.5 K keeps its sign, as −2.7 in °F; a leaf probe leaves no estimate', () => {
     const colder = { leafVpd: { ...leafVpd, assumedOffsetK: -1.5 }, daylightVpd };
     expect(estimates(leafVpdWords(colder, 'F'))).toEqual(['assumed leaf offset of −2.7\u00a0°F']);

@@ -85,7 +85,7 @@ describe('places', () => {
     const change = { name: 'Bench one', kind: 'bench', settings: { altitudeM: 450 } };
     const { status, body } = await page.ask('PATCH', PLACE, { body: change });
     expect(status).toBe(200);
-    expect(body).toMatchObject({ ...change, settings: { altitudeM: 450, leafOffsetK: 0 } });
+    expect(body).toMatchObject({ ...change, settings: { altitudeM: 450, leafOffsetK: null } });
     expect(page.house.store.places.all()).toMatchObject([change]);
   });
 });

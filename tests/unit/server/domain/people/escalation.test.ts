@@ -15,6 +15,7 @@ import {
 } from '../../../../../server/domain/people/escalation.ts';
 import { morningSheetDayDue, quietUntilMs } from '../../../../../server/domain/people/quiet.ts';
 import type { Roster } from '../../../../../shared/model/people/people.ts';
+import type { AlarmFacts } from '../../../../../shared/rules/facts.ts';
 import { type ModelCall, type ModelEvent, modelCalls, type Story } from '../../support/escalation-model.ts';
 
 const MINUTE_MS = 60_000;
@@ -89,13 +90,20 @@ function rosterOf({ people, ladder: escalation }: Story): Roster {
   };
 }
 
+/** How far a root zone is too hot, °C: an alarm of medium priority asks again only where that became worse. */
+function tooHot(worst: number): AlarmFacts {
+  const times = { sinceMs: MIDNIGHT_MS, atMs: MIDNIGHT_MS };
+  return { kind: 'past-limit', value: worst, limit: 30, worst, ...times, slopePerMin: null };
+}
+
 /** The alarm after something happened to it, by the functions the daemon uses. */
 function happened(record: AlarmRecord, { what }: ModelEvent, atMs: number): AlarmRecord {
   const step = (): AlarmStep => {
-    if (what === 'raised') return withCondition(record, { isMet: true, atMs });
+    if (what === 'raised') return withCondition({ ...record, facts: tooHot(31) }, { isMet: true, atMs });
     if (what === 'returned') return withCondition(record, { isMet: false, atMs });
     if (what === 'acknowledged') return withAcknowledgement(record, { atMs });
-    return withReAlarm(record, { nowMs: atMs });
+    const worst = record.facts?.kind === 'past-limit' ? record.facts.worst : 31;
+    return withReAlarm({ ...record, facts: tooHot(worst + 1) }, { nowMs: atMs });
   };
   return step().record;
 }
