@@ -57,8 +57,10 @@ export function sqliteOutbox(db: Db, forgetting: Forgetting): Outbox {
     "UPDATE outbox SET state = 'abandoned', last_error = ? WHERE way_id = ? AND state = 'waiting'",
   );
   const waiting = db.prepare<[], { n: number; lastError: string | null }>(
-    `SELECT count(*) AS n, (SELECT last_error FROM outbox WHERE state = 'waiting' AND last_error IS NOT NULL
-       ORDER BY id DESC LIMIT 1) AS lastError FROM outbox WHERE state = 'waiting'`,
+    // asked every second: by the index of those that wait, as all that were ever sent are in the table
+    `SELECT count(*) AS n, (SELECT last_error FROM outbox INDEXED BY outbox_waiting
+       WHERE state = 'waiting' AND last_error IS NOT NULL ORDER BY id DESC LIMIT 1) AS lastError
+     FROM outbox INDEXED BY outbox_waiting WHERE state = 'waiting'`,
   );
   const waits = db.prepare<[string, number], { id: number }>(
     "SELECT id FROM outbox WHERE alarm_id = ? AND way_id = ? AND state = 'waiting' LIMIT 1",
