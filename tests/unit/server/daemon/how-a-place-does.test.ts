@@ -34,6 +34,8 @@ function watchedHouse(startMs = START_MS) {
       reported += 1;
       const swing = 0.1 * Math.sin(reported);
       await house.report([airRecord(air + swing), rootRecord(root + swing)]);
+      // the bands it has are right
+      if (reported === 1) house.daemon.orders.patchPlace('bench-1', { settings: { questionsOpen: false } });
       hand.pass(everyMin * MINUTE_MS);
       await new Promise<void>((resolve) => setImmediate(resolve));
     }
