@@ -10,6 +10,10 @@ import { baseQuantity, type RecordContext, recordsOf, spansOf } from '../world/r
 const DAY_MS = 86_400_000;
 /** What the last 24 h did is looked up again after so long, ms. */
 const FRESH_MS = 60_000;
+/** Places looked up in one second, so that hundreds of them make no turn long; the others are as they were looked up last. */
+const MOST_A_SECOND = 5;
+/** What was looked up is not used beyond this, ms. */
+const STALE_MS = 600_000;
 
 type Kept = LastDay & {
   readonly atMs: number;
@@ -36,6 +40,13 @@ export function excursionsOver(place: Place, window: Span, context: RecordContex
 /** What the last 24 h did to each place, looked up once a minute at most. */
 export function createLastDays(context: RecordContext) {
   const kept = new Map<string, Kept>();
+  let lookups = { second: 0, count: 0 };
+  const mayLookUp = (nowMs: number): boolean => {
+    const second = Math.floor(nowMs / 1_000);
+    if (lookups.second !== second) lookups = { second, count: 0 };
+    lookups.count += 1;
+    return lookups.count <= MOST_A_SECOND;
+  };
   return (place: Place, nowMs: number): LastDay => {
     const before = kept.get(place.id);
     const { settings } = place;
@@ -46,7 +57,8 @@ export function createLastDays(context: RecordContext) {
       .join();
     const holds =
       before && before.settings === settings && before.history === history && before.probes === probes;
-    if (holds && nowMs >= before.atMs && nowMs - before.atMs < FRESH_MS) return before;
+    const ageMs = nowMs - (before?.atMs ?? nowMs);
+    if (holds && ageMs >= 0 && (ageMs < FRESH_MS || (ageMs < STALE_MS && !mayLookUp(nowMs)))) return before;
     const found = excursionsOver(place, { fromMs: nowMs - DAY_MS, toMs: nowMs }, context);
     kept.set(place.id, { atMs: nowMs, settings, history, probes, ...found });
     return found;
