@@ -33,6 +33,12 @@ const VERB_TYPES = /^(Taken|Arrived|Together|Waiting|Asked|Told|Heard|Looked|Sai
  * The roles of accounts (`look`), addresses, columns, and fields of messages.
  */
 const ON_THE_WIRE: ReadonlySet<string> = new Set([
+  // ids of operations
+  'addWay',
+  'changeWay',
+  'deleteWay',
+  'setLadder',
+  'testWay',
   'byDesign',
   'heard',
   'invented',

@@ -41,7 +41,7 @@ export function excursionsOver(place: Place, window: Span, context: RecordContex
 export function createLastDays(context: RecordContext) {
   const kept = new Map<string, Kept>();
   let lookups = { second: 0, count: 0 };
-  const mayLookUp = (nowMs: number): boolean => {
+  const mayRefresh = (nowMs: number): boolean => {
     const second = Math.floor(nowMs / 1_000);
     if (lookups.second !== second) lookups = { second, count: 0 };
     lookups.count += 1;
@@ -58,7 +58,7 @@ export function createLastDays(context: RecordContext) {
     const holds =
       before && before.settings === settings && before.history === history && before.probes === probes;
     const ageMs = nowMs - (before?.atMs ?? nowMs);
-    if (holds && ageMs >= 0 && (ageMs < FRESH_MS || (ageMs < STALE_MS && !mayLookUp(nowMs)))) return before;
+    if (holds && ageMs >= 0 && (ageMs < FRESH_MS || (ageMs < STALE_MS && !mayRefresh(nowMs)))) return before;
     const found = excursionsOver(place, { fromMs: nowMs - DAY_MS, toMs: nowMs }, context);
     kept.set(place.id, { atMs: nowMs, settings, history, probes, ...found });
     return found;
