@@ -134,7 +134,7 @@ test('50 s of air at 28.4 °C raise the alarm with the last reading, 50 s after 
   expect(data.alarm).toMatchObject({ id: ALARM, state: 'unacknowledged' });
   // 28.4 − 26.7 = 1.7.
   const { headline } = data.words;
-  expect(headline).toMatch(/^bench-1: air 28\.4 °C, 1\.7 above its ceiling for \d/);
+  expect(headline).toMatch(/^bench-1: air 28\.4 °C, 1\.7 °C above its ceiling for \d/);
   expect(data.message).toContain(data.words.action);
 
   const kept = await retainedOf(house);
