@@ -71,7 +71,7 @@ function atLeafWords({ leaf }: LayerFacts): string[] {
   return [`at the leaf about ${value} kPa, estimated from the light (${low} to ${high})`];
 }
 
-/** Whether a layer is damper than its band only because its place is closed, as it should be. */
+/** Whether the VPD of a layer is below its band only because its place is closed, as it should be. */
 export function isDampAsKept({ layer, keptDamp, current }: LayerFacts): boolean {
   return layer === 'vpd' && keptDamp === true && current?.state === 'below';
 }

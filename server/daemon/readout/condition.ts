@@ -1,3 +1,5 @@
+import { WIDE_OPEN } from '../../../shared/exposure/bands.ts';
+import { sumOver } from '../../../shared/exposure/sums.ts';
 import type { Place } from '../../../shared/model/place.ts';
 import type { NowValue, PlaceCondition, SeriesName } from '../../../shared/wire/http.ts';
 import { curveOf } from '../../domain/exposures/curves.ts';
@@ -34,7 +36,11 @@ export function excursionsOver(place: Place, window: Span, context: RecordContex
   };
   const spans = spansOf(place, window, context);
   const seen = curves.air.count > 0 ? curves.air : curves.rootZone;
-  return { excursions: excursionsIn(curves, { spans, window }), gaps: gapsIn(seen, window) };
+  return {
+    excursions: excursionsIn(curves, { spans, window }),
+    gaps: gapsIn(seen, window),
+    coveredMs: sumOver(seen, WIDE_OPEN, window).coveredMs,
+  };
 }
 
 /** What the last 24 h did to each place, looked up once a minute at most. */

@@ -98,6 +98,14 @@ describe('a root zone that cools', () => {
 });
 
 describe('a place that cannot be seen', () => {
+  test('does well only once ten minutes are on record', async () => {
+    const { hold, now } = watchedHouse();
+    await hold(24, 25, 1);
+    expect(now()).toMatchObject({ state: 'watch', harm: null });
+    await hold(24, 25, 12);
+    expect(now()).toMatchObject({ state: 'ok', harm: 0 });
+  });
+
   test('without its air probe needs somebody, and never says that it is well', async () => {
     const { house, hold, now, hand } = watchedHouse();
     await hold(24, 25, 30);
