@@ -27,7 +27,7 @@ const ABANDONED_AFTER_MS = 3_600_000;
  */
 export function readyPage(): string | null {
   if (pageState() === 'current') return null;
-  const why = existsSync(VITE) ? builtAnew() : 'vite is not installed: run "npm ci" to build it';
+  const why = existsSync(VITE) ? builtAgain() : 'vite is not installed: run "npm ci" to build it';
   if (why === null) return null;
   return pageState() === 'missing'
     ? `There is no page (${why}). Readings are recorded and alarms go out without it.`
@@ -43,7 +43,7 @@ export function watchPage(): void {
 }
 
 /** @returns why it could not be built, or null */
-function builtAnew(): string | null {
+function builtAgain(): string | null {
   console.error('building the page…');
   const begun = join(PAGE_DIR, `${BEGUN}${process.pid}`);
   try {

@@ -41,12 +41,15 @@ const TEMPERATURE = {
   decimals: 1,
   resolution: 0.01,
 } as const;
-/** Words of a temperature and of positions, in English and in languages that loggers are sold in. */
+/**
+ * Words of a temperature and of positions, in English, German, French, Dutch, Spanish, Italian, Polish and Portuguese.
+ * Recalled vocabulary, here and in `words` below: no list of a logger's maker was read.
+ */
 const WARM = String.raw`(temp|°c|°f|\bt\b|\btc\b)`;
-const ROOT = String.raw`(root|soil|substrat|medium|bottom|boden|wurzel|\bmat\b|racine|\bsol\b|suelo|terreno|radice|bodem)`;
-const LEAF = '(leaf|blatt|feuille|hoja|foglia)';
-const WALL = '(wall|glass|pane|wand|paroi|pared|parete)';
-const OUTSIDE = '(outside|outdoor|aussen|außen|ext[eé]ri|estern|buiten)';
+const ROOT = String.raw`(root|soil|substra|medium|bottom|boden|wurzel|\bmat\b|racine|\bsol\b|suelo|ra[ií]z|sustrat|terreno|radic|bodem|wortel|gleb|korze|pod[lł]o[zż]|\bsolo\b)`;
+const LEAF = '(leaf|blatt|feuille|hoja|fogli|blad|li[sś][cć]|folha)';
+const WALL = '(wall|glas|pane|wand|paroi|vitre|pared|vidri|parete|vetro|muur|[sś]cian|szyb|vidro)';
+const OUTSIDE = '(outside|outdoor|aussen|außen|ext[eé]ri|dehors|estern|buiten|zewn)';
 
 /** Both are spoken of, in either order. */
 const both = (one: string, other: string) => new RegExp(`${one}.*${other}|${other}.*${one}`);
@@ -101,7 +104,7 @@ export const PROBE_QUANTITIES = {
     resolution: 0.01,
     series: 'leafWetness',
     ownPlace: false,
-    words: /leaf.?wet|wetness|\bwet\b|n[aä]sse|mouillage|bagnatura|humectaci/,
+    words: /leaf.?wet|wetness|\bwet\b|n[aä]sse|mouillage|humecta|bladnat|mojad|bagnatura|zwil[zż]|molhament/,
   },
   'medium/moisture': {
     name: 'Moisture of the medium, by volume',
@@ -114,7 +117,7 @@ export const PROBE_QUANTITIES = {
     series: 'mediumMoisturePct',
     ownPlace: false,
     words: new RegExp(
-      `${both(ROOT, '(moist|humid|feucht|humed|umidit|vocht|water)').source}|moist|\\bvwc\\b`,
+      `${both(ROOT, '(moist|humid|feucht|humed|umid|vocht|wilgot|water)').source}|moist|\\bvwc\\b`,
     ),
   },
   'air/humidity': {
@@ -127,7 +130,7 @@ export const PROBE_QUANTITIES = {
     resolution: 0.1,
     series: 'relativeHumidityPct',
     ownPlace: true,
-    words: /humid|feucht|humedad|umidit|vochtig|wilgotn|fuktighet|\brh\b|\brf\b|\bhr\b|hum\b/,
+    words: /humid|feucht|humedad|umid|vochtig|wilgotn|fuktighet|\brh\b|\brf\b|\bhr\b|\bur\b|\brv\b|hum\b/,
   },
   'light/ppfd': {
     name: 'Photon flux density, 400–700 nm',
@@ -151,7 +154,8 @@ export const PROBE_QUANTITIES = {
     resolution: 1,
     series: 'illuminanceLx',
     ownPlace: true,
-    words: /light|lux|\blx\b|illumin|licht|beleucht|lumi[eè]re|[eé]clairement|\bluz\b|\bluce\b/,
+    words:
+      /light|lux|\blx\b|ill?umin|licht|beleucht|lumi[eè]re|luminos|[eé]clairement|\bluz\b|\bluce\b|[sś]wiat[lł]|o[sś]wietl/,
   },
   'mist/valve': {
     name: 'Mist valve',
@@ -164,7 +168,8 @@ export const PROBE_QUANTITIES = {
     series: 'mistValve',
     ownPlace: false,
     onOff: true,
-    words: /valve|mist|ventil\b|v[aá]lvula|\bvanne\b|valvola|\bklep\b/,
+    words:
+      /valve|mist|ventil\b|ventiel|v[aá]lvula|\bvanne\b|valvola|\bklep\b|zaw[oó]r|nebul|nebel|nevel|brumis|zamg[lł]aw/,
   },
   'heat/power': {
     name: 'Heating power',
@@ -176,7 +181,7 @@ export const PROBE_QUANTITIES = {
     resolution: 1,
     series: 'heatPowerW',
     ownPlace: false,
-    words: /power|watt|leistung|potencia|puissance|potenza|vermogen/,
+    words: /power|watt|leistung|pot[eê]ncia|puissance|potenza|vermogen|\bmoc\b/,
   },
   'battery/level': {
     name: 'Battery level',

@@ -88,11 +88,11 @@ export function edgesAt(bands: Bands, band: number, tMs: number): { low: number;
   const course = bands.courses?.[band];
   if (!course) return { low, high };
   const passed = (tMs - course.sinceMs) / course.overMs;
-  return { low: onTheWay(low, course.low, passed), high: onTheWay(high, course.high, passed) };
+  return { low: inBetween(low, course.low, passed), high: inBetween(high, course.high, passed) };
 }
 
 /** An edge out of reach stays there. */
-function onTheWay(from: number, to: number, passed: number): number {
+function inBetween(from: number, to: number, passed: number): number {
   return from === to ? from : from + (to - from) * passed;
 }
 

@@ -1,6 +1,6 @@
 import type { HarmLimit } from '../harm/rate.ts';
 import { FAR_TOO_COLD_C, HARM_KINDS, type HarmKind } from '../harm/scale.ts';
-import { bandAt } from '../model/targets.ts';
+import { bandAt } from '../model/target-band.ts';
 import type { Moment } from './rule.ts';
 import { LIMIT_RULE_DEFINITIONS, type LimitRuleDefinition } from './rules.ts';
 
@@ -24,20 +24,26 @@ export const RESPOND_WITHIN_MIN = Object.fromEntries(
  */
 export function harmLimitAt(kind: HarmKind, moment: Omit<Moment, 'light'>): HarmLimit | null {
   const { targets, night } = moment;
+  const limitOf = (rule: keyof typeof LIMIT_RULE_DEFINITIONS) => {
+    const limit = LIMIT_RULE_DEFINITIONS[rule].limitAt({ ...moment, light: !night });
+    return limit === null ? null : { kind, limit };
+  };
   switch (kind) {
     case 'air-over-ceiling':
       return { kind, limit: targets.air.ceilingC };
-    case 'root-zone-over-ceiling': {
-      const limit = LIMIT_RULE_DEFINITIONS['root-too-hot'].limitAt({ ...moment, light: !night });
-      return limit === null ? null : { kind, limit };
-    }
+    case 'root-zone-over-ceiling':
+      return limitOf('root-too-hot');
     case 'air-far-too-cold':
-      return { kind, limit: FAR_TOO_COLD_C };
+      return limitOf('air-far-too-cold');
     case 'vpd-above-band':
       return night ? null : { kind, limit: targets.vpd.highKpa };
     case 'root-zone-below-band':
       return { kind, limit: bandAt(moment, 'rootZone').lowC };
     case 'air-below-band':
-      return { kind, limit: bandAt(moment, 'air').lowC, farTooColdC: FAR_TOO_COLD_C };
+      return {
+        kind,
+        limit: bandAt(moment, 'air').lowC,
+        farTooColdC: limitOf('air-far-too-cold')?.limit ?? FAR_TOO_COLD_C,
+      };
   }
 }

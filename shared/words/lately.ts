@@ -53,7 +53,7 @@ export function latelyWords(one: Lately, reader: Reader): string {
 }
 
 /** What to look at afterwards. */
-export function lookWords({ kind }: Pick<Lately, 'kind'>): string | null {
+export function afterwardsWords({ kind }: Pick<Lately, 'kind'>): string | null {
   return kind === 'no-data' ? null : WAS[kind].look;
 }
 

@@ -44,6 +44,15 @@ type Expected = { readonly readings: Map<string, Map<number, number>>; refused: 
 
 export type Played = { readonly stored: number; readonly refused: number };
 
+/** The text of a value with the fields of each object in order. */
+function stableText(value: unknown): string {
+  return JSON.stringify(value, (_key, part: unknown) =>
+    typeof part === 'object' && part !== null && !Array.isArray(part)
+      ? Object.fromEntries(Object.entries(part).sort(([a], [b]) => (a < b ? -1 : 1)))
+      : part,
+  );
+}
+
 /** One run of a house through what happens to it, with what its record must hold in the end. */
 class Story {
   readonly #file = databaseFile();
@@ -174,8 +183,9 @@ class Story {
     const { log, daemon, store } = this.#house;
     const errors = log.lines.filter(({ level }) => level === 'error');
     if (errors.length > 0) throw new Error(`something failed: ${JSON.stringify(errors)}`);
-    const memory = JSON.stringify(worldOf(daemon.world));
-    const record = JSON.stringify(worldOf(new World(store)));
+    // in whatever order their fields were set
+    const memory = stableText(worldOf(daemon.world));
+    const record = stableText(worldOf(new World(store)));
     if (memory !== record) throw new Error(`memory ${memory}\nrecord ${record}`);
   }
 

@@ -134,7 +134,7 @@ test('50 s of air at 28.4 °C raise the alarm with the last reading, 50 s after 
   expect(data.alarm).toMatchObject({ id: ALARM, state: 'unacknowledged' });
   // 28.4 − 26.7 = 1.7.
   const { headline } = data.words;
-  expect(headline).toMatch(/^bench-1: air 28\.4 °C, 1\.7 above its ceiling for \d/);
+  expect(headline).toMatch(/^bench-1: air 28\.4 °C, 1\.7 °C above its ceiling for \d/);
   expect(data.message).toContain(data.words.action);
 
   const kept = await retainedOf(house);
@@ -285,7 +285,7 @@ test('at night 22 °C, 4 above the band of 18, raise nothing; 28.4 °C, over the
   const targets = await daemon.read('/api/v1/places/bench-1/targets', z.looseObject({}));
   const clock = (hoursOn: number) => new Date(Date.now() + hoursOn * 3_600_000).toISOString().slice(11, 16);
   const from = new Date(Date.now() - 3_600_000).toISOString();
-  const body = { ...targets, nightStart: clock(-2), dayStart: clock(2), from };
+  const body = { ...targets, rampMin: 0, nightStart: clock(-2), dayStart: clock(2), from };
   expect((await daemon.put('/api/v1/places/bench-1/targets', body)).status).toBe(200);
   const span = `from=${from}&to=${new Date().toISOString()}`;
   const { bands } = await daemon.read(`/api/v1/places/bench-1/bands?${span}`, bandsSchema);

@@ -31,6 +31,7 @@ const alarmsSchema = z.object({ alarms: z.array(z.unknown()) });
 const GENERAL_HERBACEOUS = {
   dayStart: '06:00',
   nightStart: '20:00',
+  rampMin: 90,
   rootZone: { day: { lowC: 21.1, highC: 26.7 }, night: { lowC: 21.1, highC: 26.7 } },
   air: { day: { lowC: 21.1, highC: 26.7 }, night: { lowC: 13, highC: 18 }, ceilingC: 26.7 },
   vpd: { lowKpa: 0.1, highKpa: 0.5 },

@@ -20,7 +20,7 @@ export function isKeptDamp({ kind }: Pick<PlaceSummary, 'kind'>): boolean {
   return kind === 'dome' || kind === 'case';
 }
 
-/** Places, worst first: by how they do, whoever has acknowledged what; equal ones by name. */
+/** Places, worst first: by how they do, not by who has acknowledged an alarm; equal ones by name. */
 export function worstFirst(places: readonly PlaceSummary[], { alarms }: Outlook): PlaceSummary[] {
   const urgency = new Map(
     places.map(({ id, now }) => {

@@ -1,6 +1,6 @@
 import type { Exposures, NowValue, PlaceNow } from '../../shared/wire/http.ts';
 import { duration, type Reader } from '../../shared/words/alarm.ts';
-import { BLIND_WORDS, latelyWords, lookWords } from '../../shared/words/lately.ts';
+import { afterwardsWords, BLIND_WORDS, latelyWords } from '../../shared/words/lately.ts';
 import { degreeHoursText, differenceText, type TemperatureUnit, temperatureText } from '../common/format.ts';
 import { momentWords } from '../common/time.ts';
 import type { Deviation, Layer, LimitSpan } from './trace.ts';
@@ -76,7 +76,7 @@ function atLeafWords({ leaf }: LayerFacts): string[] {
   return [`at the leaf about ${value} kPa, estimated from the light (${low} to ${high})`];
 }
 
-/** Whether a layer is damper than its band only because its place is closed, as it should be. */
+/** Whether the VPD of a layer is below its band only because its place is closed, as it should be. */
 export function isDampAsKept({ layer, keptDamp, current }: LayerFacts): boolean {
   return layer === 'vpd' && keptDamp === true && current?.state === 'below';
 }
@@ -235,6 +235,6 @@ function blindSentences({ blindTo }: CardFacts['now']): string[] {
 function latelySentences({ lately }: CardFacts['now'], rootSaid: boolean, reader: Reader): string[] {
   const over = lately.filter(({ kind, to }) => to !== null && !(rootSaid && kind === 'root-zone-below-band'));
   const said = over.slice(0, MOST_LATELY).map((one) => `${sentenceCase(latelyWords(one, reader))}.`);
-  const look = over.length > 0 && over[0] ? lookWords(over[0]) : null;
+  const look = over.length > 0 && over[0] ? afterwardsWords(over[0]) : null;
   return look === null ? said : [...said, look];
 }

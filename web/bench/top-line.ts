@@ -72,7 +72,7 @@ function clauseOf(place: PlaceSummary, outlook: Outlook, reader: Reader): string
   const [blind] = blindTo;
   if (blind) return BLIND_WORDS[blind];
   const [worst] = lately;
-  return worst ? latelyWords(worst, reader) : isStale ? 'not reporting' : 'waiting for readings';
+  return worst ? latelyWords(worst, reader) : isStale ? 'not reporting' : 'little on record yet';
 }
 
 type Counted = { readonly act: number; readonly watch: number; readonly systemNeeds: boolean };

@@ -39,7 +39,7 @@ export function calendarDay(moment: Moment): string {
   return part(moment, { day: 'numeric', month: 'short' });
 }
 
-/** The calendar day of a moment in the house, for telling days apart: `05/03/2026`. */
+/** The calendar day of a moment in the time zone of the installation, to distinguish days: `05/03/2026`. */
 export function dayKey(moment: Moment): string {
   return part(moment, { year: 'numeric', month: '2-digit', day: '2-digit' });
 }

@@ -84,7 +84,7 @@ export function UnreadTopics() {
   );
 }
 
-/** On the first page: the newest misspelt topic, as whoever connects the first sensor needs it now. */
+/** On the first page: the newest misspelt topic, as the person who connects the first sensor needs it now. */
 export function MisspeltNotice() {
   const answer = useUnread();
   const [newest] = answer ? sortedOut(answer).misspelt : [];

@@ -11,7 +11,7 @@ import { duration, type Reader } from '../../shared/words/alarm.ts';
 import { CONTACT_METHOD_WORDS, GAP_WORDS } from '../../shared/words/people.ts';
 import { momentWords } from '../common/time.ts';
 
-/** How a way is told apart from others of the same person. */
+/** What distinguishes a contact method from others of the same person. */
 export function contactMethodName(method: ContactMethod | NewContactMethod): string {
   if (method.kind === 'mail') return `${CONTACT_METHOD_WORDS.mail} to ${method.address}`;
   if (method.kind === 'webhook') return `${CONTACT_METHOD_WORDS.webhook} at ${method.url}`;
@@ -42,7 +42,7 @@ export function escalationLines(escalation: Escalation, people: readonly Person[
   );
 }
 
-/** How the three priorities are told. */
+/** How alarms of the three priorities are sent. */
 export function priorityLines({ repeatMin, morningAt }: Escalation): string[] {
   return [
     `High: also in quiet hours, and again every ${repeatMin} min until somebody acknowledges.`,

@@ -99,7 +99,7 @@ function Loaded({ answer, changed }: { answer: PeopleAnswer; changed: () => void
   );
 }
 
-/** Who is told of alarms, by which ways, in which order. */
+/** Who is notified of alarms, by which contact methods, in which order. */
 export function PeoplePage() {
   // while it is not heard yet who asks, the daemon's own refusal says it
   return access.value === null || may('listPeople') ? (

@@ -15,7 +15,7 @@ export type Question = {
   readonly placeId: string;
   readonly of: string;
   readonly span: View | null;
-  /** what the number is told of besides its name, such as a date */
+  /** what the number is of, besides its name, such as a date */
   readonly about?: string;
 };
 

@@ -79,7 +79,7 @@ function threadOf({ data }: Notice, domain: string): string | null {
 function textOf({ type, data }: Notice): string {
   const asks = type === 'test' ? 'It reached me' : 'Acknowledge';
   const answer = data.answer === null ? [] : [`${asks}: ${data.answer}`];
-  const foot = 'Strikewell watches; it is no safety device and switches nothing.';
+  const foot = 'Strikewell only monitors. It is not a safety device and switches nothing.';
   return [data.message, ...answer, foot].join('\n\n');
 }
 

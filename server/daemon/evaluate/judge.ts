@@ -128,7 +128,7 @@ export function judgePeriodic(
   context: JudgeContext,
 ): JudgedStep | null {
   const before = context.world.alarm({ placeId: place.id, rule });
-  context.world.looks.set(before.id, sample);
+  context.world.samples.set(before.id, sample);
   const held = heldAt(rule, place, sample.tMs, context);
   return held.on ? judgedOf(before, sample, held) : null;
 }
@@ -201,7 +201,7 @@ function heldBySheet(rule: LimitRule, place: Place, atMs: number, { world }: Jud
 function sampleOf(rule: LimitRule, judging: Judging, context: JudgeContext): Sample | null {
   const sampler = SAMPLERS[rule];
   if (sampler.by === 'record')
-    return context.world.looks.get(alarmId({ placeId: judging.place.id, rule })) ?? null;
+    return context.world.samples.get(alarmId({ placeId: judging.place.id, rule })) ?? null;
   const { source, moments } = judging;
   const valued =
     sampler.by === 'place' ? ofPlace(sampler, judging, context) : ofProbe(sampler, judging, context);

@@ -4,7 +4,7 @@ import { type AlarmRecord, type AlarmStep, alarmView, isAnnunciated } from '../.
 import { isDemo } from '../world/is-demo.ts';
 import { viewOf } from '../world/world-view.ts';
 import { type NotifyContext, type NotifySettings, notifyInstallation } from './calling.ts';
-import { callAnew, escalateFirst } from './escalate.ts';
+import { callAgain, escalateFirst } from './escalate.ts';
 import { callOrCollect } from './flood-calls.ts';
 
 export type AnnunciatorSettings = NotifySettings;
@@ -43,7 +43,7 @@ export function keepStep(step: AlarmStep, context: NotifyContext & { readonly no
       alarmId: record.id,
       atMs: record.raisedAtMs ?? nowMs,
     });
-  if (transition === 'priority-raised') callAnew(record, context);
+  if (transition === 'priority-raised') callAgain(record, context);
   if (transition === 'not-judged') callNoMore(record.id, store);
   else callOrCollect(record, context);
   if (transition === 'raised') escalateFirst(record, context);

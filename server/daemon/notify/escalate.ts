@@ -17,7 +17,7 @@ export function escalateFirst(record: AlarmRecord, { store, nowMs }: NotifyConte
 }
 
 /** Has everybody called from the first on, as by a new alarm: its priority was raised. Inside the caller's transaction. */
-export function callAnew({ id }: AlarmRecord, { store, nowMs }: NotifyContext): void {
+export function callAgain({ id }: AlarmRecord, { store, nowMs }: NotifyContext): void {
   const calling = store.people.calling(id);
   if (calling) store.people.saveCalling(id, { ...calling, askingSinceMs: nowMs, called: [] }, nowMs);
 }

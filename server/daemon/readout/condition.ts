@@ -1,3 +1,5 @@
+import { WIDE_OPEN } from '../../../shared/exposure/bands.ts';
+import { sumOver } from '../../../shared/exposure/sums.ts';
 import type { Place } from '../../../shared/model/place.ts';
 import type { NowValue, PlaceCondition, SeriesName } from '../../../shared/wire/http.ts';
 import { curveOf } from '../../domain/exposures/curves.ts';
@@ -10,8 +12,17 @@ import { baseQuantity, type RecordContext, recordsOf, spansOf } from '../world/r
 const DAY_MS = 86_400_000;
 /** What the last 24 h did is looked up again after so long, ms. */
 const FRESH_MS = 60_000;
+/** Places looked up in one second, so that hundreds of them make no turn long; the others are as they were looked up last. */
+const MOST_A_SECOND = 5;
+/** What was looked up is not used beyond this, ms. */
+const STALE_MS = 600_000;
 
-type Kept = { readonly atMs: number; readonly settings: unknown; readonly history: unknown } & LastDay;
+type Kept = LastDay & {
+  readonly atMs: number;
+  readonly settings: unknown;
+  readonly history: unknown;
+  readonly probes: string;
+};
 
 /** What was beyond its limit at a place, and what could not be seen. */
 export function excursionsOver(place: Place, window: Span, context: RecordContext): LastDay {
@@ -25,20 +36,37 @@ export function excursionsOver(place: Place, window: Span, context: RecordContex
   };
   const spans = spansOf(place, window, context);
   const seen = curves.air.count > 0 ? curves.air : curves.rootZone;
-  return { excursions: excursionsIn(curves, { spans, window }), gaps: gapsIn(seen, window) };
+  return {
+    excursions: excursionsIn(curves, { spans, window }),
+    gaps: gapsIn(seen, window),
+    coveredMs: sumOver(seen, WIDE_OPEN, window).coveredMs,
+  };
 }
 
 /** What the last 24 h did to each place, looked up once a minute at most. */
 export function createLastDays(context: RecordContext) {
   const kept = new Map<string, Kept>();
+  let lookups = { second: 0, count: 0 };
+  const mayRefresh = (nowMs: number): boolean => {
+    const second = Math.floor(nowMs / 1_000);
+    if (lookups.second !== second) lookups = { second, count: 0 };
+    lookups.count += 1;
+    return lookups.count <= MOST_A_SECOND;
+  };
   return (place: Place, nowMs: number): LastDay => {
     const before = kept.get(place.id);
     const { settings } = place;
     const history = context.world.history(place.id);
-    const holds = before && before.settings === settings && before.history === history;
-    if (holds && nowMs >= before.atMs && nowMs - before.atMs < FRESH_MS) return before;
+    const probes = context.world
+      .probesOf(place.id)
+      .map(({ id }) => id)
+      .join();
+    const holds =
+      before && before.settings === settings && before.history === history && before.probes === probes;
+    const ageMs = nowMs - (before?.atMs ?? nowMs);
+    if (holds && ageMs >= 0 && (ageMs < FRESH_MS || (ageMs < STALE_MS && !mayRefresh(nowMs)))) return before;
     const found = excursionsOver(place, { fromMs: nowMs - DAY_MS, toMs: nowMs }, context);
-    kept.set(place.id, { atMs: nowMs, settings, history, ...found });
+    kept.set(place.id, { atMs: nowMs, settings, history, probes, ...found });
     return found;
   };
 }

@@ -27,7 +27,7 @@ export function samplesOf(
   const wide = { fromMs: span.fromMs - sampler.beforeMs, toMs: span.toMs };
   const records = recordsOf(place, wide, restsOn(rule), context);
   const { settings } = place;
-  return sampler.looks({
+  return sampler.samples({
     place,
     span,
     reported: reporting(Object.values(records).flat(), settings.maxGapMs),

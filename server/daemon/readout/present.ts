@@ -3,7 +3,7 @@ import type { Targets } from '../../../shared/model/targets.ts';
 import { ceilingAlarmOf } from '../../../shared/rules/ceiling-alias.ts';
 import type { HouseFacts, PlaceNow, PlaceSummary } from '../../../shared/wire/http.ts';
 import { silenceLimitMs } from '../../domain/alarms/silence.ts';
-import { dayShareAt, movingHalves } from '../../domain/calendar/ramp.ts';
+import { dayShareAt, movingDayNight } from '../../domain/calendar/ramp.ts';
 import { horizonMs } from '../../domain/disk-space/horizon.ts';
 import { ingredientsOf } from '../../domain/exposures/curves.ts';
 import type { LatestReadings } from '../../domain/present/latest-readings.ts';
@@ -90,7 +90,7 @@ export function dayOrNight(place: Place, context: QueryContext): DayOrNight {
 function byLight(place: Place, targets: Targets, context: QueryContext): DayOrNight {
   const atMs = judgedAtMs(place, context);
   const window = { fromMs: atMs, toMs: atMs + 1 };
-  const [half] = movingHalves({
+  const [half] = movingDayNight({
     targets,
     ...window,
     zone: context.timeZone,

@@ -1,5 +1,5 @@
 import type { Place } from '../../../shared/model/place.ts';
-import { dayShareAt, type MovingHalf, movingHalves } from '../../domain/calendar/ramp.ts';
+import { dayShareAt, type MovingHalf, movingDayNight } from '../../domain/calendar/ramp.ts';
 import { type RecordContext, skyOf } from './records.ts';
 
 const AHEAD_MS = 26 * 3_600_000;
@@ -19,7 +19,7 @@ export function createDayNight(context: RecordContext) {
     const byLight = targets.dayBy?.kind === 'light';
     // light is known up to its last reading only
     const window = byLight ? { fromMs: atMs - 1, toMs: atMs } : { fromMs: atMs, toMs: atMs + AHEAD_MS };
-    const [half] = movingHalves({
+    const [half] = movingDayNight({
       targets,
       ...window,
       zone: context.timeZone,

@@ -30,7 +30,7 @@ export class World {
   /** the last hour of each root-zone probe, thinned */
   readonly trails = new Map<number, Trail>();
   /** the newest look into the record of each alarm that rests on one, by its id */
-  readonly looks = new Map<string, Sample>();
+  readonly samples = new Map<string, Sample>();
   /** the cadence of each probe as it is kept, ms */
   readonly cadencesKept = new Map<number, number>();
   /** probes known from a file alone */
@@ -61,7 +61,7 @@ export class World {
 
   /** Reads everything again, as after a start; also the way back after a commit that failed. */
   reload(): void {
-    for (const map of [this.places, this.probes, this.latest, this.alarms, this.trails, this.looks])
+    for (const map of [this.places, this.probes, this.latest, this.alarms, this.trails, this.samples])
       map.clear();
     for (const map of [this.#probesByName, this.#probesByPlace, this.#histories]) map.clear();
     this.#probesByDevice.clear();

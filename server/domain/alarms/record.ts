@@ -117,7 +117,7 @@ export function withCondition(
   if (transition === 'raised') return { record: raised({ ...record, state }, now.atMs), transition };
   if (transition === 'returned') {
     // what was raised and over while it was held off was told to nobody, and nobody need confirm it
-    const wasQuiet = wasToldToNobody(record);
+    const wasQuiet = wasSentToNobody(record);
     const next = {
       ...record,
       state: wasQuiet ? 'normal' : state,
@@ -129,7 +129,7 @@ export function withCondition(
   return { record, transition };
 }
 
-function wasToldToNobody({ suppressedBy, raisedAtMs }: AlarmRecord): boolean {
+function wasSentToNobody({ suppressedBy, raisedAtMs }: AlarmRecord): boolean {
   if (suppressedBy?.why === 'questions-open') return true;
   if (suppressedBy?.why !== 'vent' || suppressedBy.sinceMs === undefined) return false;
   return (raisedAtMs ?? 0) >= suppressedBy.sinceMs;

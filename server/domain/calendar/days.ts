@@ -78,15 +78,15 @@ function offsetMs(atMs: number, zone: string): number {
   const fromMs = Math.floor(atMs / QUARTER_MS) * QUARTER_MS;
   const key = `${zone} ${fromMs}`;
   const before = known.get(key);
-  if (before !== undefined) return before ?? lookedUpOffsetMs(atMs, zone);
-  const first = lookedUpOffsetMs(fromMs, zone);
-  const isSteady = first === lookedUpOffsetMs(fromMs + QUARTER_MS - 1, zone);
+  if (before !== undefined) return before ?? zoneOffsetMs(atMs, zone);
+  const first = zoneOffsetMs(fromMs, zone);
+  const isSteady = first === zoneOffsetMs(fromMs + QUARTER_MS - 1, zone);
   if (known.size >= MOST_KNOWN) known.clear();
   known.set(key, isSteady ? first : null);
-  return isSteady ? first : lookedUpOffsetMs(atMs, zone);
+  return isSteady ? first : zoneOffsetMs(atMs, zone);
 }
 
-function lookedUpOffsetMs(atMs: number, zone: string): number {
+function zoneOffsetMs(atMs: number, zone: string): number {
   return IANAZone.create(zone).offset(atMs) * 60_000;
 }
 

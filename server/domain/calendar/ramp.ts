@@ -19,9 +19,9 @@ export const RAMP_REACH_MS = LOOKBACK_MS + MOST_RAMP_MS;
  * bands have arrived sends them back from where they are. No piece depends on the span in which it is asked.
  * @param question.targets.rampMin minutes from a switch until bands have arrived, 0…240; absent: 0
  * @returns contiguous, ascending, covering exactly the span
- * @example movingHalves({ targets, fromMs, toMs, zone, sky: null })
+ * @example movingDayNight({ targets, fromMs, toMs, zone, sky: null })
  */
-export function movingHalves(question: DayNightQuestion): MovingHalf[] {
+export function movingDayNight(question: DayNightQuestion): MovingHalf[] {
   const { fromMs, toMs, targets } = question;
   const overMs = Math.round((targets.rampMin ?? 0) * 60_000);
   if (overMs === 0) return dayAndNight(question).map((half) => ({ ...half, move: null }));

@@ -1,7 +1,7 @@
 import type { Window } from '../../../shared/exposure/series.ts';
 import type { Targets, TargetsFrom } from '../../../shared/model/targets.ts';
 import type { Sky } from './nights.ts';
-import { type MovingHalf, movingHalves } from './ramp.ts';
+import { type MovingHalf, movingDayNight } from './ramp.ts';
 
 /** A stretch in which one set of targets holds, it is day, or night, throughout, and bands stand or move straight. */
 export type TargetSpan = MovingHalf & { readonly targets: Targets };
@@ -25,7 +25,7 @@ export function targetSpans(
     const start = i === 0 ? fromMs : Math.max(since, fromMs);
     const end = Math.min(history[i + 1]?.fromMs ?? toMs, toMs);
     if (start >= end) return [];
-    const dayNight = movingHalves({ targets, fromMs: start, toMs: end, zone, sky });
+    const dayNight = movingDayNight({ targets, fromMs: start, toMs: end, zone, sky });
     return dayNight.map((half) => ({ ...half, targets }));
   });
 }

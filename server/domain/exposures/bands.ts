@@ -1,5 +1,6 @@
 import type { BandPiece } from '../../../shared/exposure/bands.ts';
-import { bandAt, type TemperatureBandC } from '../../../shared/model/targets.ts';
+import { bandAt } from '../../../shared/model/target-band.ts';
+import type { TemperatureBandC } from '../../../shared/model/targets.ts';
 import { dayShareAt } from '../calendar/ramp.ts';
 import type { TargetSpan } from '../calendar/spans.ts';
 

@@ -11,7 +11,12 @@ import type { Excursion } from './excursions.ts';
 import { READ_FROM } from './harm-in.ts';
 
 /** What the last 24 h did to a place. */
-export type LastDay = { readonly excursions: readonly Excursion[]; readonly gaps: readonly Window[] };
+export type LastDay = {
+  readonly excursions: readonly Excursion[];
+  readonly gaps: readonly Window[];
+  /** how much of it is on record, ms */
+  readonly coveredMs: number;
+};
 
 /** What the condition of a place follows from. */
 export type ConditionFacts = {
@@ -30,6 +35,8 @@ const SERIES_OF = {
   vpd: 'airVpdKpa',
 } as const satisfies Record<(typeof READ_FROM)[HarmKind], SeriesName>;
 
+/** With less on record nothing is known of the last 24 h, ms. Proposal. */
+const KNOWN_FROM_MS = 10 * 60_000;
 /** Less harm in one excursion is not worth naming. Proposal. */
 const WORTH_NAMING = 0.02;
 const MOST_NAMED = 4;
@@ -40,7 +47,7 @@ export function conditionOf(facts: ConditionFacts): PlaceCondition {
   const active = alarms.filter(isActive);
   const blind = blindTo(facts);
   const state = placeState({
-    harm: harmOf(lastDay.excursions),
+    harm: lastDay.coveredMs < KNOWN_FROM_MS ? null : harmOf(lastDay.excursions),
     ratePerHour: ratesNow(facts),
     respondWithinMin: RESPOND_WITHIN_MIN,
     active: active.map(({ rule, facts: about }) => ({

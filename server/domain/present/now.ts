@@ -3,7 +3,8 @@ import { leafAboveAirK, leafAboveAirRangeK } from '../../../shared/climate/leaf-
 import { LX_PER_UMOL, ppfdFromIlluminance } from '../../../shared/climate/light.ts';
 import { medianOf } from '../../../shared/exposure/sample.ts';
 import type { Place, PlaceSettings } from '../../../shared/model/place.ts';
-import { bandAt, type Targets, type TemperatureBandC } from '../../../shared/model/targets.ts';
+import { bandAt } from '../../../shared/model/target-band.ts';
+import type { Targets, TemperatureBandC } from '../../../shared/model/targets.ts';
 import {
   type MeasuredSeriesName,
   PROBE_QUANTITIES,

@@ -66,7 +66,13 @@ function roundedLately(lately: Lately): Lately {
 
 function roundedValue(name: string, now: NowValue): NowValue {
   const { resolution } = SERIES_QUANTITIES[name as SeriesQuantityName];
-  return { ...now, value: toResolution(now.value, resolution) };
+  const step = (value: number) => toResolution(value, resolution);
+  const { value, range } = now;
+  return {
+    ...now,
+    value: step(value),
+    ...(range === undefined ? {} : { range: { low: step(range.low), high: step(range.high) } }),
+  };
 }
 
 /**

@@ -1,5 +1,5 @@
 import { FAR_TOO_COLD_C } from '../../harm/scale.ts';
-import { bandAt } from '../../model/targets.ts';
+import { bandAt } from '../../model/target-band.ts';
 import { limitRule } from '../limit-rule.ts';
 import { LIMIT_DEFAULTS, MINUTE_MS } from '../rule.ts';
 
@@ -12,6 +12,7 @@ export const airFarTooCold = limitRule({
   priority: 'high',
   respondWithinMin: 60,
   harm: 'air-far-too-cold',
+  asksAtOnce: true,
   group: 'cold-air',
   saysMore: true,
   fromFirst: true,

@@ -1,4 +1,4 @@
-import { bandAt } from '../../model/targets.ts';
+import { bandAt } from '../../model/target-band.ts';
 import { limitRule } from '../limit-rule.ts';
 import { HOUR_MS, LIMIT_DEFAULTS } from '../rule.ts';
 

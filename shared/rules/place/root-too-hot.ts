@@ -1,4 +1,4 @@
-import { bandAt } from '../../model/targets.ts';
+import { bandAt } from '../../model/target-band.ts';
 import { limitRule } from '../limit-rule.ts';
 import { LIMIT_DEFAULTS, MINUTE_MS } from '../rule.ts';
 

@@ -144,7 +144,7 @@ function withTwins(tracks: readonly Track[], seed: number): Track[] {
 }
 
 /** A scene as the daemon looks at it, over a window. */
-export function lookAt(scene: Scene, window = { fromMs: scene.fromMs, toMs: scene.toMs }): CheckScope {
+export function scopeOf(scene: Scene, window = { fromMs: scene.fromMs, toMs: scene.toMs }): CheckScope {
   const probes = scene.tracks.map(({ name, quantity, points }, index): CheckedProbe => {
     const within = points.filter(({ tMs }) => tMs >= window.fromMs && tMs < window.toMs);
     const record = probeRecord({

@@ -2,7 +2,7 @@ import { findingsOf } from '../../../server/domain/probes/findings.ts';
 import type { Finding, FindingKind } from '../../../shared/model/probes/finding.ts';
 import { DAY_MS, HOUR_MS } from '../../unit/server/domain/demo/record.ts';
 import { type Faulty, injected, swappedAt, wetAt } from './inject.ts';
-import { lookAt, type Scene } from './records.ts';
+import { type Scene, scopeOf } from './records.ts';
 
 const BACK_MS = 3 * DAY_MS;
 
@@ -34,7 +34,7 @@ export function detections(scenes: readonly Scene[], times: number): Detection[]
 /** Whether the look an hour after a fault ended names it: the right finding, at its probe, at its time. */
 export function isFound(faulty: Faulty): boolean {
   const toMs = Math.min(faulty.scene.toMs, faulty.toMs + HOUR_MS);
-  const found = findingsOf(lookAt(faulty.scene, { fromMs: toMs - BACK_MS, toMs }));
+  const found = findingsOf(scopeOf(faulty.scene, { fromMs: toMs - BACK_MS, toMs }));
   return found.some(
     (one) =>
       one.finding === faulty.finding &&
@@ -48,7 +48,7 @@ export function isFound(faulty: Faulty): boolean {
 export function falseAlarms(scene: Scene): FalseAlarms {
   const alarmed = new Set<string>();
   for (let toMs = scene.fromMs + DAY_MS; toMs <= scene.toMs; toMs += 12 * HOUR_MS) {
-    for (const one of findingsOf(lookAt(scene, { fromMs: toMs - BACK_MS, toMs }))) alarmed.add(keyOf(one));
+    for (const one of findingsOf(scopeOf(scene, { fromMs: toMs - BACK_MS, toMs }))) alarmed.add(keyOf(one));
   }
   const weeks = (scene.toMs - scene.fromMs) / (7 * DAY_MS);
   return { scene: scene.name, probeWeeks: weeks * scene.tracks.length, findings: [...alarmed] };

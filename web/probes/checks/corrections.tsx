@@ -7,7 +7,8 @@ import { may } from '../../settings/access.ts';
 import { nowMs, reader, timeZone } from '../../state.ts';
 import type { Named } from '../named.ts';
 import { correctionState, lineWords, valueWords } from './check-words.ts';
-import { DueForm, HandForm } from './correction-forms.tsx';
+import { CorrectionForm } from './correction-form.tsx';
+import { DueForm } from './due-form.tsx';
 
 type TruthProps = { readonly truth: ProbeTruth; readonly named: Named; readonly changed: () => void };
 
@@ -67,7 +68,7 @@ export function ProbeTruthItem({ truth, named, changed }: TruthProps) {
                 End the correction now
               </button>
             )}
-            <HandForm truth={truth} scale={scale} changed={changed} order={order} />
+            <CorrectionForm truth={truth} scale={scale} changed={changed} order={order} />
             {truth.kinds.length > 0 && <DueForm truth={truth} changed={changed} order={order} />}
           </>
         )}

@@ -44,7 +44,7 @@ export function correctedJournal(raw: Journal, ruleOf: (probeId: number) => Corr
       const rule = ruleOf(probeId);
       if (rule === null) return hours;
       return hours.flatMap(
-        (hour) => correctedSummary(hour, rule) ?? summedAnew(hour, { probeId, rule, raw }) ?? [],
+        (hour) => correctedSummary(hour, rule) ?? summedAgain(hour, { probeId, rule, raw }) ?? [],
       );
     },
   };
@@ -53,16 +53,16 @@ export function correctedJournal(raw: Journal, ruleOf: (probeId: number) => Corr
 type HourQuestion = { readonly probeId: number; readonly rule: CorrectionRule; readonly raw: Journal };
 
 /** An hour that no single line maps: summed up from its readings, or from the minutes that are left of them. */
-function summedAnew(hour: HourSummary, { probeId, rule, raw }: HourQuestion): HourSummary | null {
+function summedAgain(hour: HourSummary, { probeId, rule, raw }: HourQuestion): HourSummary | null {
   const fromMs = hour.hour * HOUR_MS;
   const span = { fromMs, toMs: fromMs + HOUR_MS };
   const [readings] = raw.window({ probeIds: [probeId], fromMs, toMs: span.toMs - 1, orMinutes: true });
   const used = readings ? correctedRecord(readings, rule) : null;
   if (!readings || !used || used.timesMs.length === 0) return null;
-  const anew = summaryOf(used, { maxGapMs: DEFAULT_MAX_GAP_MS });
+  const again = summaryOf(used, { maxGapMs: DEFAULT_MAX_GAP_MS });
   const { mins, maxs } = correctedMinutes(raw.minutes(probeId, span), rule);
   const extremes = { min: Math.min(...mins), max: Math.max(...maxs) };
-  if (used.timesMs.length < readings.timesMs.length) return { hour: hour.hour, ...anew, ...extremes };
+  if (used.timesMs.length < readings.timesMs.length) return { hour: hour.hour, ...again, ...extremes };
   const at = (tMs: number, value: number) => correctedValue({ tMs, value }, rule);
   return {
     ...hour,
@@ -70,6 +70,6 @@ function summedAnew(hour: HourSummary, { probeId, rule, raw }: HourQuestion): Ho
     lastValue: at(hour.lastMs, hour.lastValue),
     ...extremes,
     // minutes cover a little less than the readings they stand for
-    area: anew.coveredMs === 0 ? 0 : (anew.area / anew.coveredMs) * hour.coveredMs,
+    area: again.coveredMs === 0 ? 0 : (again.area / again.coveredMs) * hour.coveredMs,
   };
 }

@@ -19,7 +19,7 @@ export const noMistInLight: RecordSampler = {
   applies: ({ settings }, known) =>
     known.has('mist/valve') ||
     (known.has('air/temperature') && known.has('air/humidity') && settings.mistEveryMin !== null),
-  looks: drySamples,
+  samples: drySamples,
 };
 
 /** How long leaves had been without mist at each look; live a pulse is known some readings later. */

@@ -1,5 +1,5 @@
 import { medianOf } from '../../../../shared/exposure/sample.ts';
-import { bandAt } from '../../../../shared/model/targets.ts';
+import { bandAt } from '../../../../shared/model/target-band.ts';
 import { fallPerHour, TRAIL_OVER_MS } from '../trail.ts';
 import type { Beside, Fresh, ProbeReading, ProbeSampler } from './sampler.ts';
 

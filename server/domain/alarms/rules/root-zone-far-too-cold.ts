@@ -15,7 +15,7 @@ export const rootZoneFarTooCold: RecordSampler = {
   beside: [],
   beforeMs: COLD_LOOKBACK_MS,
   applies: (_place, known) => known.has('root/temperature'),
-  looks: coldSamples,
+  samples: coldSamples,
 };
 
 type Step = { readonly degreeHours: number; readonly isWarm: boolean };

@@ -87,7 +87,7 @@ export type RecordSampler = {
   readonly beforeMs: number;
   /** whether a place with probes of these quantities can be judged by it at all */
   readonly applies: (place: Place, quantities: ReadonlySet<ProbeQuantityName>) => boolean;
-  readonly looks: (into: SampleQuestion) => LimitSample[];
+  readonly samples: (into: SampleQuestion) => LimitSample[];
 };
 
 export type Sampler = ProbeSampler | PlaceSampler | RecordSampler;

@@ -12,7 +12,7 @@ export const saturatedTooLong: RecordSampler = {
   beside: [],
   beforeMs: SATURATION_LOOKBACK_MS,
   applies: (_place, known) => known.has('air/temperature') && known.has('air/humidity'),
-  looks: saturatedSamples,
+  samples: saturatedSamples,
 };
 
 function saturatedSamples(into: SampleQuestion): LimitSample[] {

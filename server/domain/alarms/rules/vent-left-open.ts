@@ -11,7 +11,7 @@ export const ventLeftOpen: RecordSampler = {
   beside: [],
   beforeMs: VENTS_LOOKBACK_MS,
   applies: (_place, known) => known.has('air/temperature') && known.has('air/humidity'),
-  looks: (into) => {
+  samples: (into) => {
     const { vents, reliable } = into.vents();
     const covered = COVERED.includes(into.place.kind);
     const counted = vents.filter(({ how }) => covered || how === 'logged');

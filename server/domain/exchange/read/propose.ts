@@ -98,7 +98,9 @@ function columnOf(header: string, at: number, all: readonly string[]): Column {
 
 type TimeColumns = { readonly columns: readonly Column[]; readonly format: FormatGuess };
 
-const TIME_WORDS = /^(date|time|timestamp|utc|datum|zeit|uhrzeit|ts|t)\b|date.?time|time.?stamp|zeitpunkt/i;
+/** In English, German, French, Dutch, Spanish, Italian, Polish and Portuguese; recalled vocabulary. */
+const TIME_WORDS =
+  /^(date|time|timestamp|utc|datum|zeit|uhrzeit|heure|tijd|fecha|hora|data|ora|czas|godzina|ts|t)\b|date.?time|time.?stamp|zeitpunkt|tijdstip|horodat/i;
 
 /** The column that is the time, or a column of dates and the one of times right after it. */
 function timeOf(columns: readonly Column[], { rows }: SampledFile): TimeColumns | null {
@@ -145,7 +147,9 @@ function ownProbe(name: string, device: string): string | null {
   return name.startsWith(`${device}/`) ? name.slice(device.length + 1) : null;
 }
 
-const NOT_MEASURED = /dew|ratio|absolut|vpd|deficit|co2|pressure|druck|wet.?bulb|set.?point|index/;
+/** Words of what is calculated or not kept, in the same languages; recalled vocabulary. */
+const NOT_MEASURED =
+  /dew|taupunkt|ros[eé]e|dauw|roc[ií]o|rugiada|\brosy\b|orvalho|ratio|absolut|assolut|vpd|d[eé]ficit|co2|pressure|druck|pressi|presi[oó]n|ci[sś]nieni|press[aã]o|wet.?bulb|set.?point|index/;
 
 /** The probe a header speaks of: by its name where it is one, else by its words; null when it speaks of none. */
 function probeOf(name: string): string | null {

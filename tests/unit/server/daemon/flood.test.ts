@@ -35,6 +35,8 @@ function keptHouse() {
     for (let passedMs = 0; passedMs < lastsMs; passedMs += 30 * SECOND_MS) {
       for (const [i, device] of BENCHES.entries()) {
         await house.report([{ n: 'root/temperature', u: 'Cel', v: rootC(i) }], device);
+        if (house.daemon.world.places.get(device)?.settings.questionsOpen)
+          house.daemon.orders.patchPlace(device, { settings: { questionsOpen: false } });
         hand.pass(SECOND_MS);
         await settle();
       }

@@ -34,6 +34,8 @@ function watchedHouse(startMs = START_MS) {
       reported += 1;
       const swing = 0.1 * Math.sin(reported);
       await house.report([airRecord(air + swing), rootRecord(root + swing)]);
+      // the bands it has are right
+      if (reported === 1) house.daemon.orders.patchPlace('bench-1', { settings: { questionsOpen: false } });
       hand.pass(everyMin * MINUTE_MS);
       await new Promise<void>((resolve) => setImmediate(resolve));
     }
@@ -96,6 +98,14 @@ describe('a root zone that cools', () => {
 });
 
 describe('a place that cannot be seen', () => {
+  test('does well only once ten minutes are on record', async () => {
+    const { hold, now } = watchedHouse();
+    await hold(24, 25, 1);
+    expect(now()).toMatchObject({ state: 'watch', harm: null });
+    await hold(24, 25, 12);
+    expect(now()).toMatchObject({ state: 'ok', harm: 0 });
+  });
+
   test('without its air probe needs somebody, and never says that it is well', async () => {
     const { house, hold, now, hand } = watchedHouse();
     await hold(24, 25, 30);

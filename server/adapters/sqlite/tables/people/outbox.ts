@@ -23,6 +23,12 @@ function withPriority<T extends { readonly priority: number }>(row: T) {
   return { ...row, priority: PRIORITIES[row.priority] ?? 'medium' };
 }
 
+/** Asked every second: by the index of those that wait, as all that were ever sent are in the table. */
+const WAITING = `
+  SELECT count(*) AS n, (SELECT last_error FROM outbox INDEXED BY outbox_waiting
+    WHERE state = 'waiting' AND last_error IS NOT NULL ORDER BY id DESC LIMIT 1) AS lastError
+  FROM outbox INDEXED BY outbox_waiting WHERE state = 'waiting'`;
+
 /** Messages on their way to people, in SQLite. */
 export function sqliteOutbox(db: Db, forgetting: Forgetting): Outbox {
   const put = db.prepare(
@@ -56,10 +62,7 @@ export function sqliteOutbox(db: Db, forgetting: Forgetting): Outbox {
   const abandonContactMethod = db.prepare(
     "UPDATE outbox SET state = 'abandoned', last_error = ? WHERE way_id = ? AND state = 'waiting'",
   );
-  const waiting = db.prepare<[], { n: number; lastError: string | null }>(
-    `SELECT count(*) AS n, (SELECT last_error FROM outbox WHERE state = 'waiting' AND last_error IS NOT NULL
-       ORDER BY id DESC LIMIT 1) AS lastError FROM outbox WHERE state = 'waiting'`,
-  );
+  const waiting = db.prepare<[], { n: number; lastError: string | null }>(WAITING);
   const waits = db.prepare<[string, number], { id: number }>(
     "SELECT id FROM outbox WHERE alarm_id = ? AND way_id = ? AND state = 'waiting' LIMIT 1",
   );

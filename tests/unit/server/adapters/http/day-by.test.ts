@@ -15,6 +15,9 @@ import { type Interface, startInterface } from '../../support/interface.ts';
 const PLACE = '/api/v1/places/bench-1';
 const VIENNA = { latitudeDeg: 48.2, longitudeDeg: 16.4 };
 
+/** Bands that jump, so that they are cut where day and night change alone. */
+const TARGETS = { ...TARGET_SHEET_FILE.targets, rampMin: 0 };
+
 let page: Interface;
 /** The interface of a house at 14:00 UTC; bench-1 read 0 to 100 µmol m⁻² s⁻¹ from 10:00 to 14:00, up and down. */
 beforeAll(async () => {
@@ -31,7 +34,7 @@ afterAll(() => page.close());
 
 const put = (dayBy: unknown) =>
   page.ask('PUT', `${PLACE}/targets`, {
-    body: { ...TARGET_SHEET_FILE.targets, dayBy, from: '2026-01-01T00:00:00Z' },
+    body: { ...TARGETS, dayBy, from: '2026-01-01T00:00:00Z' },
   });
 const bands = async (from: string, to: string) => {
   const { body } = await page.get(`${PLACE}/bands?from=2026-06-01T${from}Z&to=2026-06-01T${to}Z`);
@@ -42,7 +45,7 @@ describe('a day by the light probe, from 50 µmol m⁻² s⁻¹', () => {
   test('is put, comes back, and cuts the bands at 11:00 and 13:00 UTC', async () => {
     const dayBy = { kind: 'light', ppfdUmolM2S: 50 };
     expect(await put(dayBy)).toMatchObject({ status: 200, body: { dayBy } });
-    expect((await page.get(`${PLACE}/targets`)).body).toEqual({ ...TARGET_SHEET_FILE.targets, dayBy });
+    expect((await page.get(`${PLACE}/targets`)).body).toEqual({ ...TARGETS, dayBy });
     // 0 to 100 in 2 h and back: 50 after 1 h and after 3 h
     expect(await bands('10:00:00', '14:00:00')).toEqual([
       ['10:00:00', true],

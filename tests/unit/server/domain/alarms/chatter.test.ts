@@ -15,12 +15,12 @@ const SECOND_MS = 1_000;
 const MINUTE_MS = 60 * SECOND_MS;
 const QUIET_MS = 10 * MINUTE_MS;
 
-type ToldStep = { readonly atMs: number; readonly transition: string; readonly already: boolean };
+type NotedStep = { readonly atMs: number; readonly transition: string; readonly already: boolean };
 
 /** Condition met and over in turns at the times given, s; and time let pass every second in between. */
 function story(timesS: readonly number[], options: { restarts?: boolean; untilS?: number } = {}) {
   let record: AlarmRecord = newAlarm({ placeId: 'bench-1', rule: 'air-over-ceiling' });
-  const steps: ToldStep[] = [];
+  const steps: NotedStep[] = [];
   const quietMs: number[] = [];
   let nowMs = 0;
   const until = (toMs: number) => {

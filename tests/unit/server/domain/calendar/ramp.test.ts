@@ -1,10 +1,10 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import type { Sky } from '../../../../../server/domain/calendar/nights.ts';
-import { dayShareAt, type MovingHalf, movingHalves } from '../../../../../server/domain/calendar/ramp.ts';
+import { dayShareAt, type MovingHalf, movingDayNight } from '../../../../../server/domain/calendar/ramp.ts';
 import { segmentsOf } from '../../../../../shared/exposure/coverage.ts';
 import { probeRecord } from '../../../../../shared/exposure/series.ts';
-import { bandAt } from '../../../../../shared/model/targets.ts';
+import { bandAt } from '../../../../../shared/model/target-band.ts';
 import { daysFrom, TARGETS } from '../../support/targets.ts';
 
 const MINUTE_MS = 60_000;
@@ -18,7 +18,7 @@ function shareAt(
   { zone = 'UTC', sky = null as Sky | null } = {},
 ): number {
   const fromMs = at(text);
-  const [half] = movingHalves({ targets, fromMs, toMs: fromMs + 1, zone, sky });
+  const [half] = movingDayNight({ targets, fromMs, toMs: fromMs + 1, zone, sky });
   return half ? dayShareAt(half, fromMs) : Number.NaN;
 }
 
@@ -41,7 +41,7 @@ describe('bands that take 90 min from 06:00 and 20:00 on', () => {
 
   test('are cut at the switch and on arrival: 06:00, 07:30, 20:00, 21:30', () => {
     const day = { fromMs: at('2026-06-01T00:00Z'), toMs: at('2026-06-02T00:00Z') };
-    const pieces = movingHalves({ targets: slow(90), ...day, zone: 'UTC', sky: null });
+    const pieces = movingDayNight({ targets: slow(90), ...day, zone: 'UTC', sky: null });
     expect(
       pieces.map(({ fromMs, night, move }) => [
         new Date(fromMs).toISOString().slice(11, 16),
@@ -112,11 +112,11 @@ test('how far bands have moved does not depend on the span in which it is asked,
         const fromMs = Date.UTC(2026, 0, 1) + start * MINUTE_MS;
         const toMs = fromMs + length * MINUTE_MS;
         const atMs = fromMs + (where % length) * MINUTE_MS;
-        const pieces = movingHalves({ targets: one, fromMs, toMs, zone: timeZone, sky: null });
+        const pieces = movingDayNight({ targets: one, fromMs, toMs, zone: timeZone, sky: null });
         expect([pieces[0]?.fromMs, pieces.at(-1)?.toMs]).toEqual([fromMs, toMs]);
         for (const [i, piece] of pieces.entries()) if (i > 0) expect(piece.fromMs).toBe(pieces[i - 1]?.toMs);
         const holding = pieces.find((piece) => piece.fromMs <= atMs && atMs < piece.toMs);
-        const [alone] = movingHalves({
+        const [alone] = movingDayNight({
           targets: one,
           fromMs: atMs,
           toMs: atMs + HOUR_MS,
@@ -125,7 +125,7 @@ test('how far bands have moved does not depend on the span in which it is asked,
         });
         expect(holding && dayShareAt(holding, atMs)).toBe(alone && dayShareAt(alone, atMs));
         // and it never jumps, by more than a minute's part of the way
-        const [before] = movingHalves({
+        const [before] = movingDayNight({
           targets: one,
           fromMs: atMs - MINUTE_MS,
           toMs: atMs,

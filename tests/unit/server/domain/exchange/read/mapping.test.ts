@@ -91,14 +91,19 @@ describe('a proposal', () => {
     },
   );
 
-  test.each(['Dew point °C', 'HumidityRatio', 'CO2', 'Occupancy', 'VPD kPa'])(
-    'leaves %j out and says so',
-    (header) => {
-      const { mapping, notes } = propose(['time', 'Temp °C', header]);
-      expect(mapping?.columns).toHaveLength(1);
-      expect(notes).toEqual([`left out: "${header}"`]);
-    },
-  );
+  test.each([
+    'Dew point °C',
+    'Taupunkttemperatur °C',
+    'Température de rosée °C',
+    'HumidityRatio',
+    'CO2',
+    'Occupancy',
+    'VPD kPa',
+  ])('leaves %j out and says so', (header) => {
+    const { mapping, notes } = propose(['time', 'Temp °C', header]);
+    expect(mapping?.columns).toHaveLength(1);
+    expect(notes).toEqual([`left out: "${header}"`]);
+  });
 
   test('asks for the zone of local times, and for the order of 3/4/2026, and takes the zone that is stated', () => {
     const header = ['Date', 'Temp °C'];
