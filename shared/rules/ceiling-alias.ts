@@ -1,7 +1,7 @@
 import type { CeilingAlarm } from '../model/alarms/ceiling-alarm.ts';
 import type { LimitSettings } from '../model/alarms/limit-settings.ts';
+import { airOverCeiling } from './air/air-over-ceiling.ts';
 import type { AlarmFacts, WireFacts } from './facts.ts';
-import { airOverCeiling } from './place/air-over-ceiling.ts';
 import type { AlarmRule } from './rules.ts';
 
 /*

@@ -1,6 +1,7 @@
 import { isNotifiedAlready, withChatter } from '../../domain/alarms/chatter.ts';
 import { withAnnunciated } from '../../domain/alarms/flood.ts';
-import { type AlarmRecord, type AlarmStep, alarmView, isAnnunciated } from '../../domain/alarms/record.ts';
+import { type AlarmRecord, type AlarmStep, isAnnunciated } from '../../domain/alarms/record.ts';
+import { alarmView } from '../../domain/alarms/view.ts';
 import { isDemo } from '../world/is-demo.ts';
 import { viewOf } from '../world/world-view.ts';
 import { type NotifyContext, type NotifySettings, notifyInstallation } from './calling.ts';

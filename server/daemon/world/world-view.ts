@@ -1,5 +1,6 @@
 import type { Alarm } from '../../../shared/model/alarms/alarm.ts';
-import { type AlarmRecord, alarmView } from '../../domain/alarms/record.ts';
+import type { AlarmRecord } from '../../domain/alarms/record.ts';
+import { alarmView } from '../../domain/alarms/view.ts';
 import type { World } from './world.ts';
 
 /** How an alarm of the installation itself is named. */

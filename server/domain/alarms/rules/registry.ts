@@ -5,22 +5,22 @@ import {
   type LimitRule,
   type LimitRuleDefinition,
 } from '../../../../shared/rules/rules.ts';
-import { airBelowBandAtNight } from './air-below-band-at-night.ts';
-import { airBelowBandByDay } from './air-below-band-by-day.ts';
-import { airFarOverCeiling } from './air-far-over-ceiling.ts';
-import { airFarTooCold } from './air-far-too-cold.ts';
-import { airOverCeiling } from './air-over-ceiling.ts';
-import { airWarmerThanRoot } from './air-warmer-than-root.ts';
-import { lightOverPeak } from './light-over-peak.ts';
-import { noMistInLight } from './no-mist-in-light.ts';
-import { rootBelowBand } from './root-below-band.ts';
-import { rootFallingTowardsAir } from './root-falling-towards-air.ts';
-import { rootTooHot } from './root-too-hot.ts';
-import { rootZoneFarTooCold } from './root-zone-far-too-cold.ts';
+import { airBelowBandAtNight } from './air/air-below-band-at-night.ts';
+import { airBelowBandByDay } from './air/air-below-band-by-day.ts';
+import { airFarOverCeiling } from './air/air-far-over-ceiling.ts';
+import { airFarTooCold } from './air/air-far-too-cold.ts';
+import { airOverCeiling } from './air/air-over-ceiling.ts';
+import { airWarmerThanRoot } from './air/air-warmer-than-root.ts';
+import { lightOverPeak } from './leaves/light-over-peak.ts';
+import { noMistInLight } from './leaves/no-mist-in-light.ts';
+import { saturatedTooLong } from './leaves/saturated-too-long.ts';
+import { ventLeftOpen } from './leaves/vent-left-open.ts';
+import { vpdAboveBandInLight } from './leaves/vpd-above-band-in-light.ts';
+import { rootBelowBand } from './root-zone/root-below-band.ts';
+import { rootFallingTowardsAir } from './root-zone/root-falling-towards-air.ts';
+import { rootTooHot } from './root-zone/root-too-hot.ts';
+import { rootZoneFarTooCold } from './root-zone/root-zone-far-too-cold.ts';
 import type { Sampler } from './sampler.ts';
-import { saturatedTooLong } from './saturated-too-long.ts';
-import { ventLeftOpen } from './vent-left-open.ts';
-import { vpdAboveBandInLight } from './vpd-above-band-in-light.ts';
 
 /** How every rule of a limit is sampled, live and over the past. */
 export const SAMPLERS: Readonly<Record<LimitRule, Sampler>> = {

@@ -1,7 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { alarmStep } from '../../../../../server/domain/alarms/machine.ts';
 import {
-  alarmView,
   isShelved,
   newAlarm,
   withAcknowledgement,
@@ -9,6 +8,7 @@ import {
   withoutShelving,
   withShelving,
 } from '../../../../../server/domain/alarms/record.ts';
+import { alarmView } from '../../../../../server/domain/alarms/view.ts';
 
 const fresh = newAlarm({ placeId: 'bench-1', rule: 'air-over-ceiling' });
 const raised = withCondition(fresh, { isMet: true, atMs: 100 }).record;

@@ -1,3 +1,3 @@
-import { AS_READ } from './sampler.ts';
+import { AS_READ } from '../sampler.ts';
 
 export const airBelowBandByDay = AS_READ;

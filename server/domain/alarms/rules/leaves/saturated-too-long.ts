@@ -1,8 +1,8 @@
-import { whereAbove } from '../../../../shared/exposure/intersect.ts';
-import type { Window } from '../../../../shared/exposure/series.ts';
-import { saturatedTooLong as definition } from '../../../../shared/rules/place/saturated-too-long.ts';
-import { newestKnown, SATURATION_LOOKBACK_MS, samplesOver } from '../limit-samples.ts';
-import type { LimitSample, RecordSampler, SampleQuestion } from './sampler.ts';
+import { whereAbove } from '../../../../../shared/exposure/intersect.ts';
+import type { Window } from '../../../../../shared/exposure/series.ts';
+import { saturatedTooLong as definition } from '../../../../../shared/rules/leaves/saturated-too-long.ts';
+import { newestKnown, SATURATION_LOOKBACK_MS, samplesOver } from '../../limit-samples.ts';
+import type { LimitSample, RecordSampler, SampleQuestion } from '../sampler.ts';
 
 const HOUR_MS = 3_600_000;
 

@@ -1,7 +1,7 @@
-import { medianOf } from '../../../../shared/exposure/sample.ts';
-import { bandAt } from '../../../../shared/model/target-band.ts';
-import { fallPerHour, TRAIL_OVER_MS } from '../trail.ts';
-import type { Beside, Fresh, ProbeReading, ProbeSampler } from './sampler.ts';
+import { medianOf } from '../../../../../shared/exposure/sample.ts';
+import { bandAt } from '../../../../../shared/model/target-band.ts';
+import { fallPerHour, TRAIL_OVER_MS } from '../../trail.ts';
+import type { Beside, Fresh, ProbeReading, ProbeSampler } from '../sampler.ts';
 
 /** A root zone must be this much warmer than its air for its fall to be one towards the air, K. */
 const WARMER_K = 0.3;

@@ -1,4 +1,4 @@
-import type { PlaceSampler } from './sampler.ts';
+import type { PlaceSampler } from '../sampler.ts';
 
 /** By how much the air is warmer than the root zone, K. */
 export const airWarmerThanRoot: PlaceSampler = {

@@ -1,11 +1,11 @@
-import type { Window } from '../../../../shared/exposure/series.ts';
-import { noMistInLight as definition } from '../../../../shared/rules/place/no-mist-in-light.ts';
-import { mistDoubt } from '../../mist/doubt.ts';
-import { DEFAULT_LOOKBACK_MS, type DryGap } from '../../mist/pattern.ts';
-import type { MistRecord } from '../../mist/pulse.ts';
-import { dryGapsOf } from '../../mist/summary.ts';
-import { MIST_LOOKBACK_MS, SAMPLE_EVERY_MS, samplesOver } from '../limit-samples.ts';
-import type { LimitSample, RecordSampler, SampleQuestion } from './sampler.ts';
+import type { Window } from '../../../../../shared/exposure/series.ts';
+import { noMistInLight as definition } from '../../../../../shared/rules/leaves/no-mist-in-light.ts';
+import { mistDoubt } from '../../../mist/doubt.ts';
+import { DEFAULT_LOOKBACK_MS, type DryGap } from '../../../mist/pattern.ts';
+import type { MistRecord } from '../../../mist/pulse.ts';
+import { dryGapsOf } from '../../../mist/summary.ts';
+import { MIST_LOOKBACK_MS, SAMPLE_EVERY_MS, samplesOver } from '../../limit-samples.ts';
+import type { LimitSample, RecordSampler, SampleQuestion } from '../sampler.ts';
 
 const MINUTE_MS = 60_000;
 const HOUR_MS = 3_600_000;

@@ -1,6 +1,6 @@
-import { airVpdKpa } from '../../../../shared/climate/humidity.ts';
-import { asFormulasTakeIt } from '../../exposures/curves.ts';
-import type { PlaceSampler } from './sampler.ts';
+import { airVpdKpa } from '../../../../../shared/climate/humidity.ts';
+import { asFormulasTakeIt } from '../../../exposures/curves.ts';
+import type { PlaceSampler } from '../sampler.ts';
 
 /** Vapour pressure deficit of the air, kPa, of the medians of its probes. */
 export const vpdAboveBandInLight: PlaceSampler = {

@@ -1,5 +1,5 @@
-import { ppfdOf } from '../signals.ts';
-import type { ProbeSampler } from './sampler.ts';
+import { ppfdOf } from '../../signals.ts';
+import type { ProbeSampler } from '../sampler.ts';
 
 /** Photon flux density, µmol m⁻² s⁻¹; illuminance stands for it by the factor of the light source. */
 export const lightOverPeak: ProbeSampler = {

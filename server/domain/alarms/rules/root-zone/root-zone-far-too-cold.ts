@@ -1,7 +1,7 @@
-import { bandExposure } from '../../../../shared/exposure/integrate.ts';
-import { rootZoneFarTooCold as definition } from '../../../../shared/rules/place/root-zone-far-too-cold.ts';
-import { SAMPLE_EVERY_MS, samplesOver } from '../limit-samples.ts';
-import type { LimitSample, RecordSampler, SampleQuestion } from './sampler.ts';
+import { bandExposure } from '../../../../../shared/exposure/integrate.ts';
+import { rootZoneFarTooCold as definition } from '../../../../../shared/rules/root-zone/root-zone-far-too-cold.ts';
+import { SAMPLE_EVERY_MS, samplesOver } from '../../limit-samples.ts';
+import type { LimitSample, RecordSampler, SampleQuestion } from '../sampler.ts';
 
 const HOUR_MS = 3_600_000;
 /** How far back cold is counted, ms. */

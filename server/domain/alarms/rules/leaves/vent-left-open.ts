@@ -1,7 +1,7 @@
-import { ventLeftOpen as definition } from '../../../../shared/rules/place/vent-left-open.ts';
-import type { Vent } from '../../vents/vent.ts';
-import { COVERED, newestKnown, samplesOver, VENTS_LOOKBACK_MS } from '../limit-samples.ts';
-import type { RecordSampler } from './sampler.ts';
+import { ventLeftOpen as definition } from '../../../../../shared/rules/leaves/vent-left-open.ts';
+import type { Vent } from '../../../vents/vent.ts';
+import { COVERED, newestKnown, samplesOver, VENTS_LOOKBACK_MS } from '../../limit-samples.ts';
+import type { RecordSampler } from '../sampler.ts';
 
 const HOUR_MS = 3_600_000;
 

@@ -1,0 +1,3 @@
+import { AS_READ } from '../sampler.ts';
+
+export const airOverCeiling = AS_READ;

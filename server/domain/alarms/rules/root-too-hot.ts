@@ -1,3 +1,0 @@
-import { AS_READ } from './sampler.ts';
-
-export const rootTooHot = AS_READ;
