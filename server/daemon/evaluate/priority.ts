@@ -44,5 +44,7 @@ export function raisedPriority(
   { nowMs, priorityOf }: { readonly nowMs: number; readonly priorityOf: PriorityOf },
 ): AlarmStep | null {
   if (!isActive(record) || record.priority === 'high' || nowMs % EVERY_MS >= TURN_MS) return null;
+  // what is held off would call nobody; of a consequence, high priority makes the first of its group
+  if (record.suppressedBy !== null && record.suppressedBy.why !== 'consequence') return null;
   return priorityOf(record) === 'high' ? withPriority(record, 'high') : null;
 }

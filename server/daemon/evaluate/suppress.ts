@@ -4,8 +4,8 @@ import {
   type LimitRuleDefinition,
 } from '../../../shared/rules/rules.ts';
 import { isMet } from '../../domain/alarms/condition.ts';
-import { firstInGroup } from '../../domain/alarms/groups.ts';
 import { lapseOf } from '../../domain/alarms/limit-alarm.ts';
+import { firstInGroup } from '../../domain/alarms/nuisance/groups.ts';
 import { type AlarmRecord, type AlarmStep, isActive, type Suppression } from '../../domain/alarms/record.ts';
 import { WHOLE_PLACE } from '../../domain/alarms/signals.ts';
 import { VENT_MEANT_MS } from '../../domain/vents/held-off.ts';

@@ -1,5 +1,5 @@
-import { isNotifiedAlready, withChatter } from '../../domain/alarms/chatter.ts';
-import { withAnnunciated } from '../../domain/alarms/flood.ts';
+import { isNotifiedAlready, withChatter } from '../../domain/alarms/nuisance/chatter.ts';
+import { withAnnunciated } from '../../domain/alarms/nuisance/flood.ts';
 import { type AlarmRecord, type AlarmStep, isAnnunciated } from '../../domain/alarms/record.ts';
 import { alarmView } from '../../domain/alarms/view.ts';
 import { isDemo } from '../world/is-demo.ts';

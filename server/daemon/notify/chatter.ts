@@ -1,4 +1,4 @@
-import { isChatterOver, withoutChatter } from '../../domain/alarms/chatter.ts';
+import { isChatterOver, withoutChatter } from '../../domain/alarms/nuisance/chatter.ts';
 import { isActive, isAnnunciated } from '../../domain/alarms/record.ts';
 import { NOT_CALLED } from '../../domain/people/escalation.ts';
 import { isDemo } from '../world/is-demo.ts';

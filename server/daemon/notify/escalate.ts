@@ -1,4 +1,4 @@
-import { saysMore } from '../../domain/alarms/groups.ts';
+import { saysMore } from '../../domain/alarms/nuisance/groups.ts';
 import type { AlarmRecord } from '../../domain/alarms/record.ts';
 import type { NotifyContext } from './calling.ts';
 

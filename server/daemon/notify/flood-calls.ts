@@ -1,6 +1,6 @@
 import { RULES } from '../../../shared/rules/rules.ts';
-import { asCalled } from '../../domain/alarms/chatter.ts';
-import { floodAt } from '../../domain/alarms/flood.ts';
+import { asCalled } from '../../domain/alarms/nuisance/chatter.ts';
+import { floodAt } from '../../domain/alarms/nuisance/flood.ts';
 import type { AlarmRecord } from '../../domain/alarms/record.ts';
 import { type Call, type Calling, callsNow, NOT_CALLED } from '../../domain/people/escalation.ts';
 import { isDemo } from '../world/is-demo.ts';

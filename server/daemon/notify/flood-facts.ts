@@ -1,5 +1,5 @@
 import type { FloodFacts } from '../../../shared/wire/http.ts';
-import { floodAt } from '../../domain/alarms/flood.ts';
+import { floodAt } from '../../domain/alarms/nuisance/flood.ts';
 import type { World } from '../world/world.ts';
 import { viewOf } from '../world/world-view.ts';
 

@@ -1,6 +1,6 @@
 import type { AnswerLink } from '../../../shared/model/people/people.ts';
 import { alarmWords, clock as clockWords } from '../../../shared/words/alarm.ts';
-import { isOfRaising } from '../../domain/alarms/chatter.ts';
+import { isOfRaising } from '../../domain/alarms/nuisance/chatter.ts';
 import { type AlarmRecord, withAcknowledgement } from '../../domain/alarms/record.ts';
 import { linkOf } from '../../domain/people/answer-link.ts';
 import { testLinkOf } from '../../domain/people/weekly-test.ts';

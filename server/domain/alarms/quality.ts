@@ -3,7 +3,7 @@ import type { AlarmTransition } from '../../../shared/model/alarms/alarm.ts';
 import { ALARM_TARGETS } from '../../../shared/model/alarms/alarm-targets.ts';
 import type { AlarmPriority } from '../../../shared/rules/rules.ts';
 import type { AlarmQuality } from '../../../shared/wire/alarms/alarm-quality.ts';
-import { isChattering } from './chatter.ts';
+import { isChattering } from './nuisance/chatter.ts';
 
 /** Something that happened to an alarm, with what is needed to count it; `told` is false while it was suppressed. */
 export type CountedEvent = {

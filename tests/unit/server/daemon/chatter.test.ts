@@ -7,7 +7,7 @@ import { airRecord, databaseFile, START_MS, startHouse } from '../support/house.
 /**
  * Through the real daemon on a real database: the ceiling of 26.7 °C with no patience and no deadband, air that is over
  * it and not over it in turns of 10 s. Three raisings in a minute chatter, and 10 min of quiet end it: see
- * `server/domain/alarms/chatter.ts`.
+ * `server/domain/alarms/nuisance/chatter.ts`.
  */
 const SECOND_MS = 1_000;
 const MINUTE_MS = 60_000;

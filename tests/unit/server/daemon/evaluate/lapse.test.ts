@@ -34,7 +34,8 @@ describe('air at 4 °C by night', () => {
     const ruled = ruledHouse({ hand: clockByHand(START_MS - 5 * HOUR_MS) });
     await ruled.hold({ ...GOOD, 'air/temperature': 15 }, MINUTE_MS);
     const cold = { ...GOOD, 'air/temperature': 12 };
-    await ruled.hold(cold, 2 * HOUR_MS);
+    // until 10:31: the delay of the day is four hours
+    await ruled.hold(cold, 5.5 * HOUR_MS);
     expect(ruled.alarm('air-below-band-at-night')).toMatchObject({
       ...{ state: 'unacknowledged', suppression: 'none' },
       facts: { limit: 21.1, value: 12 },
@@ -52,7 +53,9 @@ describe('air at 4 °C by night', () => {
 describe('air that is too dry as the light goes', () => {
   test('is not judged and has not recovered; it goes on with the first dry reading in light', async () => {
     const ruled = ruledHouse();
-    await ruled.hold({ ...DRY, ...LAMP }, 20 * MINUTE_MS);
+    await ruled.hold({ ...DRY, ...LAMP }, MINUTE_MS);
+    ruled.answered();
+    await ruled.hold({ ...DRY, ...LAMP }, 19 * MINUTE_MS);
     expect(ruled.deviation()).toEqual(['vpd-above-band-in-light']);
     await ruled.hold({ ...DRY, ...DARK }, HOUR_MS);
     expect(ruled.alarm('vpd-above-band-in-light')).toMatchObject({
@@ -67,12 +70,16 @@ describe('air that is too dry as the light goes', () => {
     expect(ruled.alarm('vpd-above-band-in-light')).toMatchObject({
       ...{ state: 'unacknowledged', suppression: 'none' },
     });
-    expect(transitions(ruled, 'vpd-above-band-in-light')).toEqual(['raised', 'suppressed', 'unsuppressed']);
+    // once it is judged again, an hour and a half of dry air by day is worth a call
+    const calls = ['raised', 'suppressed', 'unsuppressed', 'priority-raised'];
+    expect(transitions(ruled, 'vpd-above-band-in-light')).toEqual(calls);
   });
 
   test('clears by the readings of the next light that are damp enough, and not before', async () => {
     const ruled = ruledHouse();
-    await ruled.hold({ ...DRY, ...LAMP }, 20 * MINUTE_MS);
+    await ruled.hold({ ...DRY, ...LAMP }, MINUTE_MS);
+    ruled.answered();
+    await ruled.hold({ ...DRY, ...LAMP }, 19 * MINUTE_MS);
     await ruled.hold({ ...GOOD, ...DARK }, HOUR_MS);
     expect(transitions(ruled, 'vpd-above-band-in-light')).not.toContain('returned');
     await ruled.hold({ ...GOOD, ...LAMP }, 3 * MINUTE_MS);
@@ -82,7 +89,9 @@ describe('air that is too dry as the light goes', () => {
   test('says that it had not recovered after a restart too, and asks nobody again meanwhile', async () => {
     const ruled = ruledHouse();
     const { store, hand, keep } = ruled.house;
-    await ruled.hold({ ...DRY, ...LAMP }, 20 * MINUTE_MS);
+    await ruled.hold({ ...DRY, ...LAMP }, MINUTE_MS);
+    ruled.answered();
+    await ruled.hold({ ...DRY, ...LAMP }, 19 * MINUTE_MS);
     ruled.house.daemon.orders.acknowledge('bench-1.vpd-above-band-in-light', { by: 'keeper' });
     await ruled.hold({ ...DRY, ...DARK }, MINUTE_MS);
     const again = startHouse({ store, hand, keep });
@@ -98,7 +107,9 @@ describe('air that is too dry as the light goes', () => {
     const ruled = ruledHouse();
     const { orders } = ruled.house.daemon;
     const id = 'bench-1.vpd-above-band-in-light';
-    await ruled.hold({ ...DRY, ...LAMP }, 20 * MINUTE_MS);
+    await ruled.hold({ ...DRY, ...LAMP }, MINUTE_MS);
+    ruled.answered();
+    await ruled.hold({ ...DRY, ...LAMP }, 19 * MINUTE_MS);
     orders.shelve(id, { minutes: 30, reason: 'lunch' });
     await ruled.hold({ ...DRY, ...DARK }, HOUR_MS);
     orders.takeOutOfService(id, { reason: 'new mist line' });
@@ -153,7 +164,9 @@ describe('a mist line that is dead as the light goes', () => {
         await hold({ ...GOOD, ...told }, MINUTE_MS);
       }
     };
-    await pulses(12);
+    await pulses(1);
+    ruled.answered();
+    await pulses(11);
     await shut(LAMP, 45);
     expect(alarm('no-mist-in-light')).toMatchObject({ state: 'unacknowledged', suppression: 'none' });
     await shut(DARK, 60);

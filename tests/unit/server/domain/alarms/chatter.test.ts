@@ -7,7 +7,7 @@ import {
   isNotifiedAlready,
   withChatter,
   withoutChatter,
-} from '../../../../../server/domain/alarms/chatter.ts';
+} from '../../../../../server/domain/alarms/nuisance/chatter.ts';
 import { type AlarmRecord, newAlarm, withCondition } from '../../../../../server/domain/alarms/record.ts';
 
 /** 3 raisings within 1 min or 6 within 5 min: public summaries of ISA-18.2. 10 min of quiet: a proposal of the project. */

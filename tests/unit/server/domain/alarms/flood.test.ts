@@ -1,6 +1,10 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { type Annunciated, floodAt, withAnnunciated } from '../../../../../server/domain/alarms/flood.ts';
+import {
+  type Annunciated,
+  floodAt,
+  withAnnunciated,
+} from '../../../../../server/domain/alarms/nuisance/flood.ts';
 
 /** More than 10 in 10 min begin it, fewer than 5 in 10 min end it: public summaries of ISA-18.2. */
 const MINUTE_MS = 60_000;

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { isChattering } from '../../../../../server/domain/alarms/chatter.ts';
+import { isChattering } from '../../../../../server/domain/alarms/nuisance/chatter.ts';
 import { alarmQuality, type CountedEvent } from '../../../../../server/domain/alarms/quality.ts';
 
 const MINUTE_MS = 60_000;

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { openStore } from '../../../../../server/adapters/sqlite/store.ts';
 import { waitOf } from '../../../../../server/domain/access/throttle.ts';
-import { isChatterOver } from '../../../../../server/domain/alarms/chatter.ts';
+import { isChatterOver } from '../../../../../server/domain/alarms/nuisance/chatter.ts';
 import { isShelved, newAlarm, withReAlarm } from '../../../../../server/domain/alarms/record.ts';
 import { clockLine } from '../../../../../server/domain/doctor/clock.ts';
 import { NOT_CALLED } from '../../../../../server/domain/people/escalation.ts';

@@ -1,5 +1,5 @@
-import { type AlarmPriority, RULES } from '../../../shared/rules/rules.ts';
-import { type AlarmRecord, isActive, isAnnunciated } from './record.ts';
+import { type AlarmPriority, RULES } from '../../../../shared/rules/rules.ts';
+import { type AlarmRecord, isActive, isAnnunciated } from '../record.ts';
 
 const RANK: Readonly<Record<AlarmPriority, number>> = { high: 2, medium: 1, low: 0 };
 /** Places that fall silent within this of the first have one cause: power, broker, network. A proposal. */

@@ -1,6 +1,6 @@
-import type { AlarmTransition } from '../../../shared/model/alarms/alarm.ts';
-import { CHATTER_QUIET_MS, RE_ALARM_MS } from '../../../shared/rules/rules.ts';
-import type { AlarmRecord, Chatter } from './record.ts';
+import type { AlarmTransition } from '../../../../shared/model/alarms/alarm.ts';
+import { CHATTER_QUIET_MS, RE_ALARM_MS } from '../../../../shared/rules/rules.ts';
+import type { AlarmRecord, Chatter } from '../record.ts';
 
 const MINUTE_MS = 60_000;
 /**
