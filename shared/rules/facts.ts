@@ -32,8 +32,16 @@ export const noDataFactsSchema = z
     kind: z.literal('no-data'),
     silent: z.array(z.strictObject({ probe: z.string(), lastMs: z.number() })),
     wholePlace: z.boolean(),
+    blind: z.array(z.string()).describe('rules that cannot be judged without these probes').exactOptional(),
+    matters: z
+      .enum(['heat', 'near-ceiling', 'mist'])
+      .nullable()
+      .describe(
+        'why it is of high priority: nothing else measures the heat, the air was within 2 K of its ceiling, or mist cannot be judged while there is light',
+      )
+      .exactOptional(),
   })
-  .meta({ id: 'NoDataFacts' });
+  .meta({ id: 'NoDataFacts', description: 'Probes that do not report; times in ms since epoch.' });
 export type NoDataFacts = Output<typeof noDataFactsSchema>;
 
 export const wasBlindFactsSchema = z

@@ -60,7 +60,8 @@ function pastLimitWords(rule: Given<string>, subject: Subject<PastLimitFacts>): 
   }
   if (subject.notJudged) return lapsedWords(rule, subject, subject.notJudged);
   const said = saidOf(rule, subject);
-  const limits = `Limit ${said.limit}${worstWords(rule, facts, reader, ` since ${clock(facts.sinceMs, reader)}`)}`;
+  const note = rule.limitNote === undefined ? '' : ` (${rule.limitNote})`;
+  const limits = `Limit ${said.limit}${note}${worstWords(rule, facts, reader, ` since ${clock(facts.sinceMs, reader)}`)}`;
   if (!isBeyond(rule, facts)) {
     return {
       headline: `${placeName}: ${rule.measured} ${said.value}, ${backWords(said.far)}${said.trend}; the alarm clears once it stays there.`,

@@ -22,6 +22,8 @@ export type Subject<F extends AlarmFacts = AlarmFacts> = {
   /** while nothing that an active alarm rests on is judged: since when, and why */
   readonly notJudged?: { readonly sinceMs: number; readonly why: string } | undefined;
   readonly reader: Reader;
+  /** the name of a rule by its id */
+  readonly ruleName: (rule: string) => string;
 };
 
 /** What a person must know of an alarm to judge it, as a rationalisation by ISA-18.2 asks. */
@@ -94,6 +96,8 @@ export type LimitRuleDefinition<Id extends string = string> = RuleDefinition<Id>
   readonly limitAt: (moment: Moment) => number | null;
   /** what an alarm that stands is held to, where that is not the limit; null: it lapses */
   readonly holdAt?: (moment: Moment) => number | null;
+  /** how its limit comes about, behind it in brackets: "three of its usual intervals" */
+  readonly limitNote?: string;
   /** why nothing is asked at a moment: "not judged by night" */
   readonly unjudged: (moment: Moment) => string;
   /** judged from the first reading of a place on; others wait until it has been on record for `SETTLED_MS` */

@@ -37,9 +37,13 @@ function factWords(alarm: Alarm, reader: Reader): AlarmWords {
   const { rule, placeName, raisedAtMs, returnedAtMs, notJudged } = alarm;
   const facts = factsFromWire(alarm.facts);
   const isOver = hasReturned(alarm);
-  const subject = { placeName, isOver, raisedAtMs, returnedAtMs, notJudged, reader };
+  const subject = { placeName, isOver, raisedAtMs, returnedAtMs, notJudged, reader, ruleName };
   const words = facts && RULES[rule].words({ ...subject, facts });
   return words ?? onlyHeadline(`${placeName}: ${STATE_WORDS[alarm.state]}`);
+}
+
+function ruleName(rule: string): string {
+  return (RULES as Readonly<Record<string, { readonly name: string }>>)[rule]?.name ?? rule;
 }
 
 /** True once an alarm's condition is over. */

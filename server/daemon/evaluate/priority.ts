@@ -1,6 +1,7 @@
 import { isAtStake } from '../../../shared/harm/priority.ts';
 import type { Place } from '../../../shared/model/place.ts';
-import { type AlarmPriority, isLimitRule, RULES } from '../../../shared/rules/rules.ts';
+import type { NoDataFacts } from '../../../shared/rules/facts.ts';
+import { type AlarmPriority, isSettableRule, RULES } from '../../../shared/rules/rules.ts';
 import { type AlarmRecord, type AlarmStep, isActive, withPriority } from '../../domain/alarms/record.ts';
 import { harmNow } from '../readout/condition.ts';
 import { dayOrNight, type QueryContext, valuesNow } from '../readout/present.ts';
@@ -17,10 +18,11 @@ const TURN_MS = 1_000;
 
 /** Priorities as they follow from what is measured. */
 export function createPriorities(context: QueryContext): PriorityOf {
-  return ({ placeId, rule }) => {
+  return ({ placeId, rule, facts }) => {
     const place = placeId === null ? undefined : context.world.places.get(placeId);
-    const set = place && isLimitRule(rule) ? place.settings.alarms[rule]?.priority : undefined;
+    const set = place && isSettableRule(rule) ? place.settings.alarms[rule]?.priority : undefined;
     if (set) return set;
+    if (rule === 'probe-silent' && facts?.kind === 'no-data') return ofSilentProbes(facts);
     const { priority: floor, harm: kind } = RULES[rule];
     if (!place || !kind || floor === 'high') return floor;
     const nowMs = context.clock.nowMs();
@@ -29,6 +31,12 @@ export function createPriorities(context: QueryContext): PriorityOf {
     const stake = { kind, harm: harm[kind], ratePerHour: ratePerHour[kind] };
     return isAtStake({ ...stake, hoursToDay: hoursToDay(place, nowMs, context) }) ? 'high' : floor;
   };
+}
+
+/** A silent probe on which nothing rests can wait for the morning; one without which nobody sees the heat cannot. */
+function ofSilentProbes({ blind = [], matters }: NoDataFacts): AlarmPriority {
+  if (matters) return 'high';
+  return blind.length > 0 ? RULES['probe-silent'].priority : 'low';
 }
 
 /** Until day begins at a place, h; 0 by day, and where the light decides, which nobody knows beforehand. */

@@ -20,7 +20,7 @@ import {
   type RecordsByQuantity,
 } from '../../domain/exposures/curves.ts';
 import { PHOTOPERIOD_PPFD } from '../../domain/exposures/details.ts';
-import { recognisePulses } from '../../domain/mist/recognise.ts';
+import { recognisePulses, recogniseWater } from '../../domain/mist/recognise.ts';
 import { mistSummary } from '../../domain/mist/summary.ts';
 import { saturatedSinceVent } from '../../domain/vents/since.ts';
 import { BACK_WITHIN_MS, ventsOf } from '../../domain/vents/vents.ts';
@@ -73,17 +73,21 @@ export function mistDetails(place: Place, span: Span, context: QueryContext): Mi
 export function mistSeen(place: Place, records: RecordsByQuantity, window: Span) {
   const { settings } = place;
   const intervalMs = settings.mistEveryMin === null ? null : settings.mistEveryMin * 60_000;
-  const mist = recognisePulses(
-    {
-      valve: records['mist/valve'],
-      airTemperature: records['air/temperature'],
-      airHumidity: records['air/humidity'],
-      leafWetness: records['leaf/wetness'],
-    },
-    { maxGapMs: settings.maxGapMs, intervalMs },
-  );
+  const options = { maxGapMs: settings.maxGapMs, intervalMs };
+  const probes = {
+    airTemperature: records['air/temperature'],
+    airHumidity: records['air/humidity'],
+    leafWetness: records['leaf/wetness'],
+  };
+  const mist = recognisePulses({ valve: records['mist/valve'], ...probes }, options);
   const ppfd = curveOf('ppfdUmolM2S', { records, settings }).segments;
-  return { mist, light: thresholdSpans(ppfd, PHOTOPERIOD_PPFD, window), intervalMs };
+  return {
+    mist,
+    /** pulses that brought water, by the air and the leaf, whatever the valve says */
+    water: () => recogniseWater(probes, options),
+    light: thresholdSpans(ppfd, PHOTOPERIOD_PPFD, window),
+    intervalMs,
+  };
 }
 
 function filmNow(place: Place, context: QueryContext): FilmEstimate | null {

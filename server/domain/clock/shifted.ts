@@ -51,6 +51,7 @@ export function shiftedLatest(latest: LatestReadings, byMs: number): LatestReadi
   return {
     ...latest,
     tMs: latest.tMs + byMs,
+    runFromMs: latest.runFromMs + byMs,
     recent: latest.recent.map(({ tMs, value }) => ({ tMs: tMs + byMs, value })),
     deliveredAtMs: deliveredAtMs === null ? null : deliveredAtMs + byMs,
   };

@@ -82,7 +82,7 @@ export function ratesNow({
   return Object.fromEntries(HARM_KINDS.map((kind) => [kind, of(kind)])) as Record<HarmKind, number>;
 }
 
-function blindTo({ quantities, measured }: ConditionFacts): Blind[] {
+function blindTo({ quantities, measured, alarms }: ConditionFacts): Blind[] {
   const isLost = (probe: ProbeQuantityName, series: SeriesName) =>
     measured.has(probe) && (quantities[series]?.state ?? 'stale') === 'stale';
   return [
@@ -90,7 +90,13 @@ function blindTo({ quantities, measured }: ConditionFacts): Blind[] {
     ...(measured.has('air/temperature') ? [] : (['heat-unmeasured'] as const)),
     ...(isLost('air/humidity', 'relativeHumidityPct') ? (['dryness'] as const) : []),
     ...(isLost('root/temperature', 'rootZoneTemperatureC') ? (['root-zone'] as const) : []),
+    ...(alarms.some(isMistUnjudged) ? (['mist'] as const) : []),
   ];
+}
+
+/** Its valve is silent while there is light. */
+function isMistUnjudged(record: AlarmRecord): boolean {
+  return isActive(record) && record.facts?.kind === 'no-data' && record.facts.matters === 'mist';
 }
 
 const OUT: ReadonlySet<BandState> = new Set<BandState>(['below', 'above', 'over-ceiling']);

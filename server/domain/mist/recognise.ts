@@ -42,6 +42,11 @@ export function recognisePulses(probes: MistProbes, options: MistOptions): MistR
   const valve = (probes.valve ?? []).filter(({ timesMs }) => timesMs.length > 0);
   if (valve.length > 0)
     return { ...valvePulses(valve, options), reliable: true, reason: null, cadenceMs: null };
+  return recogniseWater(probes, options);
+}
+
+/** The same from the air and the leaf alone, whatever the valve says: water that came. */
+export function recogniseWater(probes: Omit<MistProbes, 'valve'>, options: MistOptions): MistRecord {
   const seen = [ofAir(probes, options), ofWetness(probes, options)].filter((one) => one.cadenceMs !== null);
   const pulses = oncePerPulse(seen.flatMap((one) => one.pulses));
   const cadences = seen.map((one) => one.cadenceMs ?? 0);

@@ -1,4 +1,4 @@
-import { MIN_SILENCE_MS } from '../alarms/silence.ts';
+import { MIN_SILENCE_MS } from './latest-readings.ts';
 
 /**
  * Readings of a probe that arrive late one after another, as when a device sends what it kept: how far they lay behind

@@ -3,6 +3,8 @@ export type LatestReadings = {
   /** newest reading, ms since epoch and canonical unit */
   readonly tMs: number;
   readonly value: number;
+  /** since when it has reported without falling silent, ms since epoch */
+  readonly runFromMs: number;
   /** readings of the last minutes, ascending, at most MAX_RECENT */
   readonly recent: readonly { readonly tMs: number; readonly value: number }[];
   readonly deliveredAtMs: number | null;
@@ -19,10 +21,21 @@ export const ONE_DELIVERY_MS = 10_000;
 /** A cadence counts as one a day at most, ms, whatever is promised or seen: silence must be noticed some time. PROPOSAL. */
 export const MAX_CADENCE_MS = 24 * 3_600_000;
 
+/** The shortest silence that counts: contract of the alarm "no data". */
+export const MIN_SILENCE_MS = 5 * 60_000;
+
+/** How long a probe may be silent: three times its cadence, and never under 5 min. */
+export function silenceLimitMs({ cadenceMs }: { readonly cadenceMs: number | null }): number {
+  return Math.max(3 * (cadenceMs ?? 0), MIN_SILENCE_MS);
+}
+
 /** A probe of which only the newest reading is known, as after a start. */
 export function latestFrom(newest: { tMs: number; value: number; cadenceMs: number | null }): LatestReadings {
   const { tMs, value, cadenceMs } = newest;
-  return { tMs, value, recent: [{ tMs, value }], deliveredAtMs: null, intervalsMs: [], cadenceMs };
+  return {
+    ...{ tMs, value, runFromMs: tMs, recent: [{ tMs, value }] },
+    ...{ deliveredAtMs: null, intervalsMs: [], cadenceMs },
+  };
 }
 
 /** Takes a reading newer than all before. */
@@ -33,7 +46,8 @@ export function withReading(
   const { tMs, value } = reading;
   const before = latest ?? latestFrom({ tMs, value, cadenceMs: null });
   const kept = before.recent.filter((old) => old.tMs >= tMs - SLOPE_OVER_MS && old.tMs < tMs);
-  return { ...before, tMs, value, recent: [...kept.slice(1 - MAX_RECENT), { tMs, value }] };
+  const runFromMs = tMs - before.tMs > silenceLimitMs(before) ? tMs : before.runFromMs;
+  return { ...before, tMs, value, runFromMs, recent: [...kept.slice(1 - MAX_RECENT), { tMs, value }] };
 }
 
 /**

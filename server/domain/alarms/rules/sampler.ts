@@ -72,6 +72,8 @@ export type SampleQuestion = {
   readonly moment: (tMs: number) => Moment;
   readonly mist: () => {
     readonly mist: MistRecord;
+    /** pulses that brought water, by the air and the leaf alone */
+    readonly water: () => MistRecord;
     readonly light: readonly ThresholdSpan[];
     readonly intervalMs: number | null;
   };
@@ -87,6 +89,8 @@ export type RecordSampler = {
   readonly beforeMs: number;
   /** whether a place with probes of these quantities can be judged by it at all */
   readonly applies: (place: Place, quantities: ReadonlySet<ProbeQuantityName>) => boolean;
+  /** where there is a probe of this, the rule is judged by it alone */
+  readonly firstBy?: ProbeQuantityName;
   readonly samples: (into: SampleQuestion) => LimitSample[];
 };
 

@@ -15,10 +15,12 @@ export const noMistInLight: RecordSampler = {
   by: 'record',
   beside: ['light/ppfd', 'light/illuminance'],
   beforeMs: DEFAULT_LOOKBACK_MS + MIST_LOOKBACK_MS,
-  // a pulse can be missing only where mist is known to be: by its valve, or by its stated interval
-  applies: ({ settings }, known) =>
+  firstBy: 'mist/valve',
+  // whether there is mist at all is said by its pulses, or by its stated interval
+  applies: (_place, known) =>
     known.has('mist/valve') ||
-    (known.has('air/temperature') && known.has('air/humidity') && settings.mistEveryMin !== null),
+    known.has('leaf/wetness') ||
+    (known.has('air/temperature') && known.has('air/humidity')),
   samples: drySamples,
 };
 
