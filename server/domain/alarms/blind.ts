@@ -21,6 +21,8 @@ export function blindRules({ place, targets, all, reporting }: Probes): LimitRul
   const { settings } = place;
   return LIMIT_RULES.filter((rule) => {
     if (!heldRule(rule, { settings, targets }).on) return false;
+    const sampler = SAMPLERS[rule];
+    if (sampler.by === 'record' && sampler.expected?.(place, all) === false) return false;
     return canBeJudged(rule, place, all) && !isJudgedBy(rule, place, { all, reporting });
   });
 }

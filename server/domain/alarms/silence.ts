@@ -51,11 +51,11 @@ export function silenceOf(watch: Watch): Silence {
   const silent = probes.filter((probe) => isSilent(probe, watch));
   const temperatures = probes.filter(({ quantity }) => /^(air|root)\/temperature/.test(quantity ?? ''));
   const vital = temperatures.length > 0 ? temperatures : probes;
-  const heardMs = Math.max(startedMs, ...probes.map(({ lastMs }) => lastMs));
+  const newestMs = Math.max(startedMs, ...probes.map(({ lastMs }) => lastMs));
   const wholePlace =
     vital.length > 0 &&
     vital.every((probe) => silent.includes(probe)) &&
-    nowMs - heardMs > Math.min(...vital.map(silenceLimitMs));
+    nowMs - newestMs > Math.min(...vital.map(silenceLimitMs));
   const goesOn = (probe: WatchedProbe, forMs: number) =>
     !silent.includes(probe) && !isLate(probe, nowMs) && nowMs - probe.runFromMs >= forMs;
   // those that stop together are told together
@@ -78,8 +78,8 @@ export function withSilence(record: AlarmRecord, silence: Silence, nowMs: number
   if (!isActive(record)) return { record, transition: null };
   // raised by an earlier version, for single probes: those have an alarm of their own
   if (record.facts?.kind === 'no-data' && !record.facts.wholePlace) return withoutJudging(record, nowMs);
-  const isHeard = silent.length === 0 ? !undecided : beside.length > 0;
-  return isHeard ? withCondition(record, { isMet: false, atMs: nowMs }) : { record, transition: null };
+  const hasResumed = silent.length === 0 ? !undecided : beside.length > 0;
+  return hasResumed ? withCondition(record, { isMet: false, atMs: nowMs }) : { record, transition: null };
 }
 
 /** What the silence of single probes leaves unjudged. */

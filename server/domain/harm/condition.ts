@@ -51,7 +51,9 @@ export function conditionOf(facts: ConditionFacts): PlaceCondition {
     ratePerHour: ratesNow(facts),
     respondWithinMin: RESPOND_WITHIN_MIN,
     active: active.map(({ rule, facts: about }) => ({
-      asksAtOnce: RULES[rule].asksAtOnce === true || (about?.kind === 'no-data' && about.wholePlace),
+      asksAtOnce:
+        RULES[rule].asksAtOnce === true ||
+        (about?.kind === 'no-data' && (about.wholePlace || about.matters != null)),
     })),
     blindTo: blind,
     wasBlind: lastDay.gaps.length > 0,
@@ -85,18 +87,21 @@ export function ratesNow({
 function blindTo({ quantities, measured, alarms }: ConditionFacts): Blind[] {
   const isLost = (probe: ProbeQuantityName, series: SeriesName) =>
     measured.has(probe) && (quantities[series]?.state ?? 'stale') === 'stale';
+  const isUnjudged = (what: 'heat' | 'mist') =>
+    alarms.some((record) => isActive(record) && mattersOf(record) === what);
+  const isHeatLost = isLost('air/temperature', 'airTemperatureC') || isUnjudged('heat');
   return [
-    ...(isLost('air/temperature', 'airTemperatureC') ? (['heat'] as const) : []),
+    ...(isHeatLost ? (['heat'] as const) : []),
     ...(measured.has('air/temperature') ? [] : (['heat-unmeasured'] as const)),
     ...(isLost('air/humidity', 'relativeHumidityPct') ? (['dryness'] as const) : []),
     ...(isLost('root/temperature', 'rootZoneTemperatureC') ? (['root-zone'] as const) : []),
-    ...(alarms.some(isMistUnjudged) ? (['mist'] as const) : []),
+    ...(isUnjudged('mist') ? (['mist'] as const) : []),
   ];
 }
 
-/** Its valve is silent while there is light. */
-function isMistUnjudged(record: AlarmRecord): boolean {
-  return isActive(record) && record.facts?.kind === 'no-data' && record.facts.matters === 'mist';
+/** What cannot be judged without the probes that an alarm names, where that cannot wait. */
+function mattersOf({ facts }: AlarmRecord) {
+  return facts?.kind === 'no-data' ? facts.matters : null;
 }
 
 const OUT: ReadonlySet<BandState> = new Set<BandState>(['below', 'above', 'over-ceiling']);

@@ -22,9 +22,11 @@ function words({ placeName, facts, isOver, returnedAtMs, reader }: Subject<NoDat
   const last = Math.max(...facts.silent.map((probe) => probe.lastMs));
   if (isOver)
     return onlyHeadline(`${placeName}: readings resumed at ${clock(returnedAtMs ?? reader.nowMs, reader)}.`);
+  // of single probes in records from before they had an alarm of their own
+  const which = facts.wholePlace ? '' : ` from ${facts.silent.map(({ probe }) => probe).join(', ')}`;
   return {
-    headline: `${placeName}: no readings since ${clock(last, reader)}.`,
-    detail: `No readings for ${duration(reader.nowMs - last)}; this place is not being monitored. Usually power, battery or network.`,
+    headline: `${placeName}: no readings${which} since ${clock(last, reader)}.`,
+    detail: `No readings for ${duration(reader.nowMs - last)}; ${facts.wholePlace ? 'this place' : 'what these probes measure'} is not being monitored. Usually power, battery or network.`,
     action: ACTION,
   };
 }

@@ -89,6 +89,8 @@ export type RecordSampler = {
   readonly beforeMs: number;
   /** whether a place with probes of these quantities can be judged by it at all */
   readonly applies: (place: Place, quantities: ReadonlySet<ProbeQuantityName>) => boolean;
+  /** whether what it watches is known to be at the place, so that it is missed when it cannot be judged; absent: it is */
+  readonly expected?: RecordSampler['applies'];
   /** where there is a probe of this, the rule is judged by it alone */
   readonly firstBy?: ProbeQuantityName;
   readonly samples: (into: SampleQuestion) => LimitSample[];

@@ -150,6 +150,46 @@ describe('no data', () => {
   });
 });
 
+describe('a probe that does not report', () => {
+  const silent = [{ probe: 'air/temperature', lastMs: at('2026-06-01T02:20Z') }];
+  const of = (facts: object, given: Partial<Alarm> = {}) =>
+    alarm({
+      rule: 'probe-silent',
+      facts: { kind: 'no-data', silent, wholePlace: false, blind: [], matters: null, ...facts },
+      ...given,
+    });
+
+  test('without which nothing measures the heat says so, and what is not judged', () => {
+    expect(
+      alarmWords(of({ blind: ['air-over-ceiling', 'air-far-too-cold'], matters: 'heat' }), celsius),
+    ).toEqual({
+      headline: 'Bench 1: air/temperature not reporting since 02:20; nothing else measures the heat there.',
+      detail:
+        'Not judged meanwhile: air over its ceiling and air far too cold. Usually its plug, its cable or its battery.',
+      action: 'Look at the cuttings, then at the probe, its plug and its battery.',
+    });
+  });
+
+  test.each([
+    ['near-ceiling', celsius, 'the air was within 2.0 °C of its ceiling'],
+    ['near-ceiling', { ...celsius, unit: 'F' as const }, 'the air was within 3.6 °F of its ceiling'],
+    ['mist', celsius, 'mist cannot be judged, and there is light'],
+  ])('matters for %s', (matters, reader, ending) => {
+    expect(alarmWords(of({ matters }), reader).headline).toContain(`; ${ending}.`);
+  });
+
+  test('on which nothing rests says so', () => {
+    expect(alarmWords(of({}), celsius).detail).toMatch(/^No alarm rests on it\./);
+  });
+
+  test('is back', () => {
+    const back = { state: 'normal', returnedAtMs: at('2026-06-01T11:00Z') } as const;
+    expect(alarmWords(of({}, back), celsius).headline).toBe(
+      'Bench 1: air/temperature reporting again at 11:00.',
+    );
+  });
+});
+
 test('an alarm that has told nothing yet is named by its state, and its sentence has 1 part', () => {
   const never = alarm({ state: 'normal', raisedAtMs: null, facts: null });
   expect(alarmSentence(never, celsius)).toBe('Bench 1: normal');

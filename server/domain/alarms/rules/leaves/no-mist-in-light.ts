@@ -16,6 +16,7 @@ export const noMistInLight: RecordSampler = {
   beside: ['light/ppfd', 'light/illuminance'],
   beforeMs: DEFAULT_LOOKBACK_MS + MIST_LOOKBACK_MS,
   firstBy: 'mist/valve',
+  expected: ({ settings }, known) => known.has('mist/valve') || settings.mistEveryMin !== null,
   // whether there is mist at all is said by its pulses, or by its stated interval
   applies: (_place, known) =>
     known.has('mist/valve') ||
