@@ -256,6 +256,10 @@ export function isMeasured(series: SeriesQuantityName): series is MeasuredSeries
   return Object.hasOwn(MEASURED_BY, series);
 }
 
+/** Words of what is calculated, or measured by no probe of the list, in the same languages; recalled vocabulary. */
+const NOT_MEASURED =
+  /dew|taupunkt|ros[eé]e|dauw|roc[ií]o|rugiada|\brosy\b|orvalho|ratio|absolut|assolut|vpd|d[eé]ficit|co2|pressure|druck|pressi|presi[oó]n|ci[sś]nieni|press[aã]o|wet.?bulb|set.?point|index/;
+
 /** Humidity of a position other than the air is none of the air's. */
 const OTHER_POSITION = new RegExp([ROOT, LEAF, WALL, OUTSIDE].join('|'));
 
@@ -270,6 +274,7 @@ export function quantityFromWords(text: string): ProbeQuantityName | null {
     .replace(/([\p{Ll}])(\p{Lu})/gu, '$1 $2')
     .replaceAll(/[_/.-]/g, ' ')
     .toLowerCase();
+  if (NOT_MEASURED.test(words)) return null;
   const found = PROBE_QUANTITY_NAMES.find((name) => PROBE_QUANTITIES[name].words.test(words)) ?? null;
   return found === 'air/humidity' && OTHER_POSITION.test(words) ? null : found;
 }

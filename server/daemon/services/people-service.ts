@@ -142,7 +142,7 @@ type Allowing = { readonly context: OrderContext; readonly ways: ContactMethods 
 
 /** This computer's own addresses are the owner's to allow, once there is one. */
 function requireAllowed(method: NewContactMethod, { context, ways: methods }: Allowing): void {
-  if (method.kind !== 'webhook') return;
+  if (method.kind === 'mail' || method.kind === 'push') return;
   const details = { field: 'ownAddresses' };
   if (method.ownAddresses !== true && methods.isOwnHost(method)) {
     const message =

@@ -41,22 +41,22 @@ export const subscriptionSchema = z.object({
   keys: z.object({ p256dh: base64url.max(200), auth: base64url.max(100) }),
 });
 
+const mailMethod = z.strictObject({ kind: z.literal('mail'), address });
+const webhookMethod = z.strictObject({
+  kind: z.literal('webhook'),
+  url: webhookUrl,
+  /** true: it may lie on this computer itself, also once an owner password is set; the owner's word */
+  ownAddresses: z.boolean().optional(),
+});
+const pushMethod = z.strictObject({
+  kind: z.literal('push'),
+  /** which browser, in words */
+  name: nameSchema,
+  subscription: subscriptionSchema,
+});
+
 /** How a person is reached. */
-export const newContactMethodSchema = z.discriminatedUnion('kind', [
-  z.strictObject({ kind: z.literal('mail'), address }),
-  z.strictObject({
-    kind: z.literal('webhook'),
-    url: webhookUrl,
-    /** true: it may lie on this computer itself, also once an owner password is set; the owner's word */
-    ownAddresses: z.boolean().optional(),
-  }),
-  z.strictObject({
-    kind: z.literal('push'),
-    /** which browser, in words */
-    name: nameSchema,
-    subscription: subscriptionSchema,
-  }),
-]);
+export const newContactMethodSchema = z.discriminatedUnion('kind', [mailMethod, webhookMethod, pushMethod]);
 
 export const escalationSchema = z
   .strictObject({
@@ -83,12 +83,10 @@ export type PersonPatch = z.infer<typeof personPatchSchema>;
 export type NewContactMethod = z.infer<typeof newContactMethodSchema>;
 export type Escalation = Output<typeof escalationSchema>;
 
-export const CONTACT_METHOD_KINDS = [
-  'mail',
-  'webhook',
-  'push',
-] as const satisfies readonly NewContactMethod['kind'][];
-export type ContactMethodKind = (typeof CONTACT_METHOD_KINDS)[number];
+export type ContactMethodKind = NewContactMethod['kind'];
+export const CONTACT_METHOD_KINDS: readonly ContactMethodKind[] = newContactMethodSchema.options.map(
+  ({ shape }) => shape.kind.value,
+);
 
 /** Everybody who may be told, and in which order. */
 export type Roster = { readonly people: readonly Person[]; readonly ladder: Escalation };
@@ -118,7 +116,6 @@ export const answerLinkSchema = z.strictObject({
 export type AnswerLink = z.infer<typeof answerLinkSchema>;
 
 const withId = { id: z.number() };
-const [mailMethod, webhookMethod, pushMethod] = newContactMethodSchema.options;
 export const contactMethodSchema = z
   .discriminatedUnion('kind', [
     mailMethod.extend(withId),

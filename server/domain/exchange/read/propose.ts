@@ -147,16 +147,12 @@ function ownProbe(name: string, device: string): string | null {
   return name.startsWith(`${device}/`) ? name.slice(device.length + 1) : null;
 }
 
-/** Words of what is calculated or not kept, in the same languages; recalled vocabulary. */
-const NOT_MEASURED =
-  /dew|taupunkt|ros[eé]e|dauw|roc[ií]o|rugiada|\brosy\b|orvalho|ratio|absolut|assolut|vpd|d[eé]ficit|co2|pressure|druck|pressi|presi[oó]n|ci[sś]nieni|press[aã]o|wet.?bulb|set.?point|index/;
-
 /** The probe a header speaks of: by its name where it is one, else by its words; null when it speaks of none. */
 function probeOf(name: string): string | null {
   if (wellKnown(name)) return name;
   const rest = name.slice(name.indexOf('/') + 1);
   if (wellKnown(rest)) return rest;
-  return NOT_MEASURED.test(name.toLowerCase()) ? null : quantityFromWords(name);
+  return quantityFromWords(name);
 }
 
 function decimalOf(entries: readonly Entry[], rows: SampledFile['rows']): ImportMapping['decimal'] {
