@@ -72,7 +72,7 @@ export function placeNow(question: NowQuestion): PlaceValues {
   };
 }
 
-function valuesOf({ place, probes }: NowQuestion): Partial<Record<SeriesQuantityName, Sampled | null>> {
+function valuesOf({ place, probes }: NowQuestion): Record<SeriesQuantityName, Sampled | null> {
   const at = (quantity: ProbeQuantityName) =>
     medianNow(probes.filter((probe) => probe.quantity === quantity));
   const measured = Object.fromEntries(
