@@ -25,7 +25,7 @@ export type ProbeQuantity = {
 };
 
 /** What is drawn and read on a page over time. */
-export type SeriesQuantity = {
+type SeriesQuantity = {
   readonly name: string;
   readonly unit: string;
   readonly decimals: number;

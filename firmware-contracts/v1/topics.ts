@@ -9,7 +9,7 @@ export const STATUS_FILTER = `${ROOT}/+/status`;
 /** Where the daemon tells, retained, that it lives. */
 export const HEARTBEAT_TOPIC = `${ROOT}/watch/heartbeat`;
 
-export type DeviceTopic = { readonly device: string; readonly kind: 'readings' | 'status' };
+type DeviceTopic = { readonly device: string; readonly kind: 'readings' | 'status' };
 
 /**
  * The name, as one level of a topic.

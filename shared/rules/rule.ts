@@ -10,7 +10,7 @@ export const ALARM_PRIORITIES = ['high', 'medium', 'low'] as const;
 export type AlarmPriority = (typeof ALARM_PRIORITIES)[number];
 
 /** Alarms of one group at one place have one cause: the first speaks for the others. */
-export type RuleGroup = 'heat' | 'cold-air' | 'cold-root' | 'dry' | 'silence';
+type RuleGroup = 'heat' | 'cold-air' | 'cold-root' | 'dry' | 'silence';
 
 /** What an alarm is about, as far as its words need it. */
 export type Subject<F extends AlarmFacts = AlarmFacts> = {

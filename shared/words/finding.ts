@@ -1,7 +1,7 @@
 import { FINDINGS, type Finding, type FindingKind } from '../model/probes/finding.ts';
 import { clock, duration, type Reader } from './alarm.ts';
 
-export type FindingWords = {
+type FindingWords = {
   /** which probe, what, since when and until when */
   readonly headline: string;
   /** the numbers that say so */

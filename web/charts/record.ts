@@ -14,7 +14,7 @@ import { type Palette, paletteOf } from './palette.ts';
 
 Chart.register(LineController, LineElement, PointElement, LinearScale);
 
-export type RecordCourse = { readonly trace: readonly TracePoint[]; readonly limits: readonly LimitSpan[] };
+type RecordCourse = { readonly trace: readonly TracePoint[]; readonly limits: readonly LimitSpan[] };
 /** What the chart draws, already in the unit for reading. */
 export type RecordPicture = {
   readonly view: View;

@@ -9,7 +9,7 @@ import { countText, fixed } from '../common/format.ts';
 import { momentWords } from '../common/time.ts';
 
 type Reader = { readonly timeZone: string; readonly nowMs: number };
-export type Fact = { readonly name: string; readonly words: string; readonly poor: boolean };
+type Fact = { readonly name: string; readonly words: string; readonly poor: boolean };
 
 /** From here on a figure is marked. Common practice, no source. */
 const BATTERY_LOW_PCT = 20;

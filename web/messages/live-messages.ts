@@ -5,7 +5,7 @@ import type {
 } from '../../shared/wire/probes/foreign-messages.ts';
 
 /** Most messages the page shows. */
-export const MOST_SHOWN = 200;
+const MOST_SHOWN = 200;
 
 /** What the page shows of what was heard, newest first. */
 export type Shown = {

@@ -8,7 +8,7 @@ export type VentValues = {
   readonly note: string;
 };
 export type VentBody = { readonly from: string; readonly to: string | null; readonly note: string | null };
-export type VentRead =
+type VentRead =
   | { readonly body: VentBody; readonly errors: null }
   | { readonly body: null; readonly errors: Readonly<Record<string, string>> };
 

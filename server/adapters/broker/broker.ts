@@ -31,7 +31,7 @@ const UNSENT_EVERY_MS = 1_000;
 /** A client is cut off after one and a half times its keepalive. @source MQTT 3.1.1 section 3.1.2.10 */
 const KEEPALIVES = 1.5;
 
-export type BrokerDeps = {
+type BrokerDeps = {
   readonly host: string;
   /** the plain port, or null for none */
   readonly port: number | null;

@@ -57,7 +57,7 @@ export const MAX_BODY_BYTES = 64 * 1024;
 /** How often node looks for heads of requests that are late, ms. */
 const CHECK_EVERY_MS = 2_000;
 
-export type HttpDeps = {
+type HttpDeps = {
   readonly host: string;
   readonly port: number;
   readonly queries: Queries;

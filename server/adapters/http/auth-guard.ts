@@ -10,7 +10,7 @@ import { SESSION_LASTS_MS } from '../../domain/access/session.ts';
 import type { Viewer } from '../../domain/limits/pages.ts';
 import type { Access, Actor, Asker, Guest, Site } from '../../ports.ts';
 
-export type AuthGuardDeps = {
+type AuthGuardDeps = {
   readonly access: Access;
   /** whether the page is served encrypted here */
   readonly tls: boolean;
@@ -21,7 +21,7 @@ export type AuthGuardDeps = {
 };
 
 /** A connection that was let in: whether it still may stay. */
-export type Admission = { readonly viewer: Viewer; readonly stillHolds: () => boolean };
+type Admission = { readonly viewer: Viewer; readonly stillHolds: () => boolean };
 
 /** Knows who asks, by the cookie of the request, and lets in whom the house answers. */
 export type AuthGuard = {

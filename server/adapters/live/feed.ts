@@ -23,7 +23,7 @@ type Page = {
   answered: boolean;
 };
 
-export type FeedDeps = {
+type FeedDeps = {
   readonly clock: Clock;
   readonly timers: Timers;
   readonly log: Log;
@@ -34,7 +34,7 @@ export type FeedDeps = {
 };
 
 /** Who may listen, and whether it still may. */
-export type PageAdmission = { readonly viewer: Viewer; readonly stillHolds: () => boolean };
+type PageAdmission = { readonly viewer: Viewer; readonly stillHolds: () => boolean };
 
 /** The pages that are open, each told in its own numbering. */
 function openPages({ log, turnedAway, limits = LIMITS }: FeedDeps) {

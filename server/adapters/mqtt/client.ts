@@ -48,7 +48,7 @@ export type OutsideDeps = {
 };
 
 /** The bus, and what is heard besides the contract's topics; what is no longer wanted is unsubscribed. */
-export type OutsideBus = Bus & {
+type OutsideBus = Bus & {
   want(filters: readonly string[]): void;
   /** told whether the record can be written */
   recordWritable(writable: boolean): void;

@@ -12,7 +12,7 @@ const MOST_WORDS = 1_000;
 const KEPT_FOR_S = { high: 3_600, medium: 4 * 3_600, low: 24 * 3_600 } as const;
 const URGENCY = { high: 'high', medium: 'high', low: 'normal' } as const;
 
-export type PushKeys = { readonly publicKey: string; readonly privateKey: string };
+type PushKeys = { readonly publicKey: string; readonly privateKey: string };
 type PushMethod = Extract<NewContactMethod, { kind: 'push' }>;
 
 /** New keys by which push services know this installation, as they are kept. @source [RFC8292] */

@@ -10,7 +10,7 @@ type Accounts = Pick<
 >;
 
 /** Most accounts a house has. */
-export const MAX_ACCOUNTS = 100;
+const MAX_ACCOUNTS = 100;
 
 type AccountDeps = AccessParts & {
   /** @throws Fault for a password that is easy to guess */

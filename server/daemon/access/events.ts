@@ -9,7 +9,7 @@ export const FOLD_MS = 60_000;
 /** Most rows gathered in that time; further addresses share one. */
 export const MAX_FOLDED = 20;
 /** Most rows that wait while the record cannot be written; the oldest are lost. */
-export const MAX_UNWRITTEN = 200;
+const MAX_UNWRITTEN = 200;
 const SEVERAL = 'several';
 const MAX_TEXT_CHARACTERS = 64;
 

@@ -8,7 +8,7 @@ import { type DeviceDeps, KEPT_AS, pause, runDevices, Stop } from './demo-device
 /** How many seconds a removal waits at most for what an outside broker still holds of the demo. */
 const SETTLE_TURNS = 30;
 
-export type DemoDeps = DeviceDeps & {
+type DemoDeps = DeviceDeps & {
   readonly world: World;
   readonly store: Store;
   readonly targetSheet: TargetSheet;

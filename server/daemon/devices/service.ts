@@ -9,7 +9,7 @@ import { createRows, type RowDeps } from './rows.ts';
 /** Most devices with a login of their own. */
 export const MAX_OWN_LOGINS = 1_000;
 
-export type DeviceServiceDeps = RowDeps & {
+type DeviceServiceDeps = RowDeps & {
   readonly record: AccessRecord;
   readonly secrets: Secrets;
   readonly broker: DevicesAnswer['broker'];

@@ -210,7 +210,7 @@ function sampleOf(rule: LimitRule, judging: Judging, context: JudgeContext): Sam
 }
 
 /** What a rule asks at a moment. */
-export function askedAt(rule: LimitRule, moment: Moment): Pick<Sample, 'limit' | 'holdLimit' | 'unjudged'> {
+function askedAt(rule: LimitRule, moment: Moment): Pick<Sample, 'limit' | 'holdLimit' | 'unjudged'> {
   const { limitAt, holdAt, unjudged }: LimitRuleDefinition = LIMIT_RULE_DEFINITIONS[rule];
   const limit = limitAt(moment);
   const hold = holdAt === undefined ? {} : { holdLimit: holdAt(moment) };

@@ -18,7 +18,7 @@ import { startRemoval } from './removal.ts';
 import { putBackDevice } from './restoring.ts';
 import { createWaitingService } from './waiting-service.ts';
 
-export type LifecycleDeps = {
+type LifecycleDeps = {
   readonly world: World;
   readonly store: Store;
   readonly clock: Clock;

@@ -14,7 +14,7 @@ import type { Touched } from '../intake/touched.ts';
 import { commit } from '../services/orders.ts';
 import type { World } from '../world/world.ts';
 
-export type WaitingContext = {
+type WaitingContext = {
   readonly world: World;
   readonly store: Store;
   readonly clock: Clock;

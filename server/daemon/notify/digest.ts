@@ -7,7 +7,7 @@ import { viewOf } from '../world/world-view.ts';
 import { messageKey, type NotifyContext, recipientOf } from './calling.ts';
 
 /** Several alarms at once; `taken` when what is to be said is that somebody has taken them. */
-export type Digest = { readonly records: readonly AlarmRecord[]; readonly acknowledged: boolean };
+type Digest = { readonly records: readonly AlarmRecord[]; readonly acknowledged: boolean };
 
 /** Puts out one message for several alarms, by each way of a person. */
 export function putDigest(person: Person, digest: Digest, context: NotifyContext): void {

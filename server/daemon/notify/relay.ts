@@ -15,7 +15,7 @@ const STOP_GRACE_MS = 3_000;
 const REMOVED = 'this way was taken away';
 
 /** Where the webhook of the settings is, or null when none is set. */
-export type InstallationWebhook = Extract<NewContactMethod, { kind: 'webhook' }> | null;
+type InstallationWebhook = Extract<NewContactMethod, { kind: 'webhook' }> | null;
 
 type RelayDeps = {
   readonly store: Pick<Store, 'outbox' | 'people' | 'pathTests' | 'restoreGaps' | 'carryOn'>;

@@ -26,7 +26,7 @@ type CheckedPlace = {
 };
 type Sampled = { readonly deliveredAtMs: number; readonly samples: readonly ClockSample[] };
 
-export type FindingsContext = RecordContext & { readonly clock: Clock };
+type FindingsContext = RecordContext & { readonly clock: Clock };
 
 /** What is known against the probes, looked at again and again; nothing of it is kept, as it follows from the record. */
 export type FindingsService = {

@@ -12,7 +12,7 @@ import { measuredHours } from '../../domain/probes/hours.ts';
 import type { Span } from '../../ports.ts';
 import { baseQuantity, type RecordContext, recordsOf } from '../world/records.ts';
 
-export type SeriesQuery = Span & { readonly quantity: SeriesName; readonly points: number | null };
+type SeriesQuery = Span & { readonly quantity: SeriesName; readonly points: number | null };
 
 /** A quantity of a place over a span: every stored moment, or so many points. */
 export function seriesOf(place: Place, query: SeriesQuery, context: RecordContext): Series {

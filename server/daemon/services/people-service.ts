@@ -12,8 +12,8 @@ import { createTestService, testsAnswer } from './test-service.ts';
 /** Messages about an alarm that are shown, the newest. */
 const MESSAGES_SHOWN = 100;
 /** Most people, and ways of one, that are kept. */
-export const MOST_PEOPLE = 50;
-export const MAX_CONTACT_METHODS = 10;
+const MOST_PEOPLE = 50;
+const MAX_CONTACT_METHODS = 10;
 
 /** What the edges know about ways. */
 export type ContactMethods = {

@@ -15,9 +15,9 @@ import type { Clock, Log, Timers } from '../../ports.ts';
 /** How often it is looked whether a backup is due, ms. */
 export const CHECK_EVERY_MS = 10_000;
 /** A backup must leave this free: a full disk would stop the record for the sake of its copy. */
-export const KEEP_FREE_BYTES = 16 * 1024 * 1024;
+const KEEP_FREE_BYTES = 16 * 1024 * 1024;
 
-export type BackupDeps = {
+type BackupDeps = {
   readonly copy: CopyRecord;
   readonly folder: BackupFolder;
   readonly room: DiskRoom;

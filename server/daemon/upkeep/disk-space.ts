@@ -5,9 +5,9 @@ import { daysUntilFull, growthBytesPerDay } from '../../domain/disk-space/foreca
 import type { Clock } from '../../ports.ts';
 
 /** How often disk and forecast are looked at anew, ms. */
-export const ROOM_EVERY_MS = 60_000;
+const ROOM_EVERY_MS = 60_000;
 
-export type RoomDeps = {
+type RoomDeps = {
   readonly room: DiskRoom;
   readonly finished: () => readonly BackupFile[];
   readonly clock: Clock;

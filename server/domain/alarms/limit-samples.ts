@@ -9,7 +9,7 @@ const HOUR_MS = 3_600_000;
 /** What only the record shows of a place is looked up this often, ms, on the multiples of it since epoch. */
 export const SAMPLE_EVERY_MS = 5 * MINUTE_MS;
 /** Readings that are on their way are waited for, ms. */
-export const SAMPLE_LATE_MS = 5_000;
+const SAMPLE_LATE_MS = 5_000;
 /** How far back mist, vents and saturation are looked up, ms. */
 export const MIST_LOOKBACK_MS = 3 * HOUR_MS;
 export const VENTS_LOOKBACK_MS = 12 * HOUR_MS;

@@ -20,7 +20,7 @@ type OverSpan = { readonly limit: number | null; readonly at?: (tMs: number) => 
 /** Which limit held when, and what an alarm that stands was held to where that differs; contiguous, ascending. */
 export type LimitSpan = Window & OverSpan & { readonly hold?: OverSpan };
 
-export type PastQuestion = {
+type PastQuestion = {
   readonly sources: readonly PastSource[];
   readonly limits: readonly LimitSpan[];
   readonly held: HeldRule;

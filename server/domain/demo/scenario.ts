@@ -59,7 +59,7 @@ export function demoFrame(demo: {
 }
 
 /** A scripted event: so many local days before the last morning, between two clock hours. */
-export type ScriptedEvent = {
+type ScriptedEvent = {
   readonly daysBefore: number;
   readonly fromHour: number;
   readonly toHour: number;

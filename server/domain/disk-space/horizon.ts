@@ -16,7 +16,7 @@ export const REACH_HOURS = 49;
 export type Horizon = { readonly countedHour: number; readonly droppedHour: number };
 
 /** What the horizon means for those who ask, ms since epoch; each is −∞ while nothing was dropped. */
-export type HorizonMs = {
+type HorizonMs = {
   /** readings and targets before this are refused: all that could still be counted anew has its readings */
   readonly takenFromMs: number;
   /** exposures before this stay as they were settled */

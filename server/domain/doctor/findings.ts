@@ -11,12 +11,12 @@ import { topicLines } from './topics.ts';
 const HOUR_MS = 3_600_000;
 const DAY_MS = 24 * HOUR_MS;
 /** From here on something needs a hand. */
-export const SILENT_AFTER_MS = HOUR_MS;
-export const BACKUP_OLD_MS = 2 * DAY_MS;
-export const BACKUP_OLD_BY_HAND_MS = 30 * DAY_MS;
-export const WAL_LARGE_BYTES = 64 * 1024 * 1024;
-export const DAYS_LEFT_FEW = 30;
-export const FREE_FEW_BYTES = 64 * 1024 * 1024;
+const SILENT_AFTER_MS = HOUR_MS;
+const BACKUP_OLD_MS = 2 * DAY_MS;
+const BACKUP_OLD_BY_HAND_MS = 30 * DAY_MS;
+const WAL_LARGE_BYTES = 64 * 1024 * 1024;
+const DAYS_LEFT_FEW = 30;
+const FREE_FEW_BYTES = 64 * 1024 * 1024;
 
 /** What was looked at; `record` is null where there is none. */
 export type Examined = {

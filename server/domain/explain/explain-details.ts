@@ -44,7 +44,7 @@ export type VentsDetails = {
 
 export type ThermalTimeDetails = { readonly answer: ThermalTime; readonly records: RecordsByQuantity };
 
-export type DetailToExplain = {
+type DetailToExplain = {
   /** path of the number, such as `mist.film.cooledMin` or `vents.vents.0.lowestPct` */
   readonly of: string;
   readonly span: Window;

@@ -157,7 +157,7 @@ export function leafOffsetFrom({ records, settings }: Sources): 'probe' | 'state
 }
 
 /** A leaf as warm as light makes it, °C: an estimate. */
-export function leafInLightC(
+function leafInLightC(
   { airTemperatureC, ppfdUmolM2S }: { airTemperatureC: number; ppfdUmolM2S: number },
   { lightSource, leaf }: Pick<PlaceSettings, 'lightSource' | 'leaf'>,
 ): number {

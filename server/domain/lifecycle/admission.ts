@@ -1,5 +1,5 @@
 /** What decides whether readings of a device are let in. */
-export type AdmissionFacts = {
+type AdmissionFacts = {
   /** whether it has probes that are neither archived nor deleted */
   readonly known: boolean;
   /** whether probes of it, or the place they would go to, were archived or deleted */

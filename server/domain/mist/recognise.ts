@@ -8,14 +8,14 @@ import { type Dryness, type Tooth, toothTimesMs, vouchedFor } from './saw-tooth.
 import { valvePulses } from './valve.ts';
 
 /** Probes that can tell of mist. */
-export type MistProbes = {
+type MistProbes = {
   readonly valve?: readonly ProbeRecord[] | undefined;
   readonly airTemperature?: readonly ProbeRecord[] | undefined;
   readonly airHumidity?: readonly ProbeRecord[] | undefined;
   readonly leafWetness?: readonly ProbeRecord[] | undefined;
 };
 
-export type MistOptions = {
+type MistOptions = {
   /** longest time between joined readings, ms, > 0 */
   readonly maxGapMs: number;
   /** stated time from one pulse to the next, ms; null: taken from the record */

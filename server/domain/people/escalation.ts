@@ -25,7 +25,7 @@ export type Call = {
   readonly personId: number;
   readonly why: 'raised' | 'repeated' | 'acknowledged' | 'returned';
 };
-export type CallsNow = {
+type CallsNow = {
   readonly calling: Calling;
   readonly calls: readonly Call[];
   /** when to look again, ms since epoch; null: not before the alarm or the ladder changes */

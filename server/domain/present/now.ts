@@ -24,7 +24,7 @@ export type Newest = {
   readonly reporting: boolean;
 };
 
-export type NowQuestion = {
+type NowQuestion = {
   readonly place: Place;
   readonly probes: readonly Newest[];
   readonly targets: Targets;

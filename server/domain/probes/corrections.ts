@@ -11,7 +11,7 @@ import { isNoMeasurementAlone, isTemperature, mayHoldLeftOut } from './left-out.
 export const CORRECTION_STEP_MS = 60_000;
 
 /** A line and from when on it holds, until the next one's time; ms since epoch. */
-export type CorrectionPiece = Line & { readonly fromMs: number };
+type CorrectionPiece = Line & { readonly fromMs: number };
 
 /** How what one probe tells is used. */
 export type CorrectionRule = {

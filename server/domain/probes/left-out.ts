@@ -8,7 +8,7 @@ const DISCONNECTED_C = -127;
 /** Two floating-point ways to the same value, such as from kelvins, differ by less, K. */
 const SAME_K = 1e-6;
 /** A reading this near to 85 °C, within one gap, bears it out as a measurement, K. Common practice, no source. */
-export const BORNE_OUT_WITHIN_K = 20;
+const BORNE_OUT_WITHIN_K = 20;
 /** What the usual chips can read, °C. @source [ONE-WIRE] */
 export const CHIP_RANGE_C = { low: -55, high: 125 };
 

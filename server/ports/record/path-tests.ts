@@ -3,7 +3,7 @@ import type { PathTest, WeeklyTest } from '../../../shared/model/people/weekly-t
 export type NewPathTest = Omit<PathTest, 'id' | 'takenMs' | 'error' | 'givenUp' | 'confirmedMs'>;
 
 /** The result of an attempt to hand a test message over: delivered, or why not; `givenUp`: no other is made. */
-export type TestDelivery = Pick<PathTest, 'key' | 'takenMs' | 'error' | 'givenUp'>;
+type TestDelivery = Pick<PathTest, 'key' | 'takenMs' | 'error' | 'givenUp'>;
 
 /** The weekly test, and every test message with its result. */
 export type PathTests = {

@@ -31,7 +31,7 @@ export type ProbeTimes = {
 /** What the readings of one probe in one hour come to; `hour` counts hours since 1970, UTC. */
 export type HourSummary = BlockSummary & { readonly hour: number };
 
-export type SealedHour = { readonly probeId: number; readonly hour: number };
+type SealedHour = { readonly probeId: number; readonly hour: number };
 
 /** What a turn of sealing did, and whether more is waiting. */
 export type SealResult = { readonly sealed: readonly SealedHour[]; readonly more: boolean };
@@ -165,7 +165,7 @@ export type Settled = {
 };
 
 /** How far the dropping of old readings has come; null while none ever were. */
-export type HorizonMark = {
+type HorizonMark = {
   get(): Horizon | null;
   /** Inside a transaction. */
   set(horizon: Horizon): void;

@@ -30,7 +30,7 @@ export const ALARM_TRANSITIONS = [
   'judged-again',
 ] as const;
 /** What keeps an alarm from being told: nothing, a person for a time, the rules themselves, or maintenance. */
-export const SUPPRESSIONS = ['none', 'shelved', 'by-design', 'out-of-service'] as const;
+const SUPPRESSIONS = ['none', 'shelved', 'by-design', 'out-of-service'] as const;
 
 export type AlarmState = (typeof ALARM_STATES)[number];
 export type AlarmTransition = (typeof ALARM_TRANSITIONS)[number];

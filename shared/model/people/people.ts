@@ -36,7 +36,7 @@ const webhookUrl = z
   });
 const base64url = z.string().regex(/^[A-Za-z0-9_-]+=*$/);
 /** What a browser hands out when it is asked to take messages. */
-export const subscriptionSchema = z.object({
+const subscriptionSchema = z.object({
   endpoint: webhookUrl,
   keys: z.object({ p256dh: base64url.max(200), auth: base64url.max(100) }),
 });

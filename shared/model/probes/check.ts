@@ -5,7 +5,7 @@ export const CHECK_KINDS = ['ice', 'salts', 'beside'] as const;
 export type CheckKind = (typeof CHECK_KINDS)[number];
 
 /** What a probe is held against. */
-export const referenceSchema = z.discriminatedUnion('kind', [
+const referenceSchema = z.discriminatedUnion('kind', [
   z.strictObject({ kind: z.literal('ice') }),
   z.strictObject({ kind: z.literal('salt'), salt: z.enum(SALT_NAMES) }),
   z.strictObject({ kind: z.literal('probe'), probeId: z.int() }),

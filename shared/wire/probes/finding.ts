@@ -5,7 +5,7 @@ import { FINDINGS, type FindingKind } from '../../model/probes/finding.ts';
 const findingKindSchema = z.enum(Object.keys(FINDINGS) as [FindingKind, ...FindingKind[]]);
 
 /** A finding as it is told over HTTP: times in RFC 3339, words in °C. */
-export const findingViewSchema = z.strictObject({
+const findingViewSchema = z.strictObject({
   probeId: z.number().int(),
   probe: z.string(),
   placeId: z.string(),

@@ -33,7 +33,7 @@ export function valueWords(value: number, scale: Scale): string {
 }
 
 /** A difference as it is read, without a sign: `1.2 K`, `2.2 °F`, `3.0 %RH`. */
-export function differenceWords(value: number, scale: Scale, decimals = 1): string {
+function differenceWords(value: number, scale: Scale, decimals = 1): string {
   const size = Math.abs(value);
   if (!isTemperature(scale)) return `${fixed(size, decimals)}${NO_BREAK}${scale.unitText}`;
   const unit = scale.unit === 'C' ? 'K' : '°F';

@@ -17,7 +17,7 @@ import { createListening } from './listening.ts';
 import { createUnread } from './unread.ts';
 import { createWatching, type ForeignMessagesContext } from './watching.ts';
 
-export type ForeignMessagesDeps = Omit<ForeignMessagesContext, 'mappingOf' | 'writable'> & {
+type ForeignMessagesDeps = Omit<ForeignMessagesContext, 'mappingOf' | 'writable'> & {
   readonly feed: LiveFeed;
   readonly commit: BookDeps['commit'];
   /** told of the filters that mappings read, at the start and after each change */

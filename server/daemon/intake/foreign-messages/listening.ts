@@ -14,7 +14,7 @@ import { createRing } from './ring.ts';
 import { type ForeignMessagesContext, shownOf, verdictBy } from './watching.ts';
 
 /** Most foreign messages that are held, and most bytes of their payloads: then the listening ends, so that none is lost. */
-export const MOST_CAPTURED = { count: 50, bytes: 512 * 1024 };
+const MOST_CAPTURED = { count: 50, bytes: 512 * 1024 };
 /** What nests deeper is shown as text alone: a message of nothing but brackets could be written by no answer. */
 const MOST_NESTED = 100;
 /** What was heard is held so long after the listening began, ms. */

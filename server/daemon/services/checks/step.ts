@@ -11,7 +11,7 @@ import { isTemperature, withoutLeftOut } from '../../../domain/probes/left-out.t
 import type { Store } from '../../../ports.ts';
 import type { World } from '../../world/world.ts';
 
-export type StepContext = { readonly world: World; readonly store: Store; readonly nowMs: number };
+type StepContext = { readonly world: World; readonly store: Store; readonly nowMs: number };
 
 export type StepState = { readonly steadiness: Steadiness; readonly taken: TakenReading | null };
 

@@ -12,7 +12,7 @@ import type { World } from '../../world/world.ts';
 import { type ExportContext, exportOf } from './export.ts';
 import { type ImportContext, importFrom } from './import.ts';
 
-export type ExchangeContext = Omit<ExportContext, 'exposures'> &
+type ExchangeContext = Omit<ExportContext, 'exposures'> &
   ImportContext & { readonly exposuresIn: (world: World) => ExportContext['exposures'] };
 
 /** Exposures as exports count them: of a place in the archive nothing is kept while it is only read. */

@@ -19,11 +19,7 @@ export type ImportContext = ContactContext & {
   readonly placeChanged: (placeId: string) => void;
 };
 
-export type Advance = (step: {
-  readonly bytes: number;
-  readonly rows: number;
-  readonly stored: number;
-}) => void;
+type Advance = (step: { readonly bytes: number; readonly rows: number; readonly stored: number }) => void;
 
 /** Hours sealed between two transactions: the readings of a file lie in hours that are long over. */
 const HOURS_SEALED_A_TURN = 20;

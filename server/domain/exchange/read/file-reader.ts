@@ -1,6 +1,6 @@
 import { readingsTopic } from '../../../../firmware-contracts/v1/topics.ts';
 import type { ImportMapping, RepeatedHour } from '../../../../shared/model/import-mapping.ts';
-import { type DecodedReading, decodePack } from '../../ingest/decode.ts';
+import { decodePack } from '../../ingest/decode.ts';
 import { unguarded } from '../write/csv-write.ts';
 import { type CsvFault, type CsvRow, createCsvReader } from './csv-read.ts';
 import { mappingText, parseMapping, resolveMapping } from './mapping.ts';
@@ -26,7 +26,7 @@ export type FileOrder = {
 export type FileItem = { readonly line: number } & ReadRow;
 
 /** What the columns are taken for, and what is still to be decided before any row can be read. */
-export type FilePlan = {
+type FilePlan = {
   readonly mapping: ImportMapping | null;
   readonly text: string;
   readonly undecided: readonly string[];
@@ -147,5 +147,3 @@ function reasonOf({ code, reason }: { code: string; reason: string }): string {
   if (code !== 'retained-without-time') return `${code}: ${reason}`;
   return 'bad-time: a time counts from arrival, which a file does not have; give absolute times';
 }
-
-export type { DecodedReading };

@@ -17,7 +17,7 @@ export type Proposal = {
   readonly notes: readonly string[];
 };
 
-export type SampledFile = {
+type SampledFile = {
   readonly header: readonly string[];
   readonly rows: readonly (readonly string[])[];
   /** the device the readings will be of */

@@ -2,7 +2,7 @@ import type { KeptCheck } from '../../../../shared/model/probes/check.ts';
 import type { Probe } from '../../../../shared/model/probes/probe.ts';
 
 /** After a check a probe needs this long to be of its place again, ms. Common practice, no source. */
-export const AFTER_CHECK_MS = 30 * 60_000;
+const AFTER_CHECK_MS = 30 * 60_000;
 
 const MINUTE_MS = 60_000;
 

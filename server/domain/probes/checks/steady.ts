@@ -9,7 +9,7 @@ const HOUR_MS = 3_600_000;
 export const LONGEST_PAUSE_MS = 10 * MINUTE_MS;
 
 /** When readings are taken to have come to rest, in the unit of what is judged. */
-export type SteadyRule = {
+type SteadyRule = {
   /** least time in the bath, jar or place, ms */
   readonly inPlaceMs: number;
   /** the last stretch, which is judged, ms */
