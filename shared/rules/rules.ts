@@ -45,7 +45,7 @@ export const LIMIT_RULES = [
   'light-over-peak',
 ] as const;
 /** Rules about the monitoring of a place. */
-const WATCH_RULES = ['no-data', 'power-back', 'probe-suspect'] as const;
+export const WATCH_RULES = ['no-data', 'power-back', 'probe-suspect'] as const;
 /** Rules of the installation, of no place. */
 export const HOUSE_RULES = [
   'watch-was-down',
@@ -61,8 +61,8 @@ export const ALARM_RULES = [...LIMIT_RULES, ...WATCH_RULES, ...HOUSE_RULES] as c
 
 export type { AlarmPriority, LimitRuleDefinition, Moment } from './rule.ts';
 export type LimitRule = (typeof LIMIT_RULES)[number];
-type WatchRule = (typeof WATCH_RULES)[number];
-type HouseRule = (typeof HOUSE_RULES)[number];
+export type WatchRule = (typeof WATCH_RULES)[number];
+export type HouseRule = (typeof HOUSE_RULES)[number];
 export type AlarmRule = (typeof ALARM_RULES)[number];
 
 /** Every rule of a limit. Delays and deadbands start from [ALARM-START]; the longer ones are proposals of the project. */

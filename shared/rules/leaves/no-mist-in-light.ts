@@ -10,7 +10,7 @@ const LEAST_DRY_MIN = 15;
  * @param patternMs usual time from pulse to pulse, ms
  * @example dryLimitMin(600_000) // 30
  */
-function dryLimitMin(patternMs: number): number {
+export function dryLimitMin(patternMs: number): number {
   return Math.max((MISSED_INTERVALS * patternMs) / MINUTE_MS, LEAST_DRY_MIN);
 }
 
