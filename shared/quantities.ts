@@ -238,7 +238,7 @@ export const SERIES_QUANTITIES: Readonly<Record<SeriesQuantityName, SeriesQuanti
 };
 
 /**
- * A value to the step in which a good probe of its quantity tells values apart: digits below it are noise, and what is
+ * A value to the step in which a good probe of its quantity distinguishes values: digits below it are noise, and what is
  * retained on topics would change with every one of them. A step is no accuracy, which is coarser. Steps of temperature
  * (0.01 K) and humidity are about what digital capacitive chips state as step and repeatability, that of illuminance
  * what a light chip counts in; common practice, no source.

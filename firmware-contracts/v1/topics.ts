@@ -6,7 +6,7 @@ const ROOT = 'strikewell/1';
 export const READINGS_FILTER = `${ROOT}/+/readings`;
 export const STATUS_FILTER = `${ROOT}/+/status`;
 
-/** Where the daemon tells, retained, that it lives. */
+/** Where the daemon publishes, retained, that it runs. */
 export const HEARTBEAT_TOPIC = `${ROOT}/watch/heartbeat`;
 
 type DeviceTopic = { readonly device: string; readonly kind: 'readings' | 'status' };

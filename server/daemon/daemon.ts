@@ -53,7 +53,7 @@ export type Daemon = {
   /** Whether what has had its time may be forgotten: the clock was steady for long enough. */
   mayForget(): boolean;
   start(bus: Bus): void;
-  /** Tells pages and topics of a place that was made, changed or removed beside the daemon. */
+  /** Notifies pages and topics of a place that was made, changed or removed beside the daemon. */
   placeChanged(placeId: string): void;
   stop(): void;
   /** Settles once the messages that were under way at the stop have ended, or were broken off. */

@@ -15,7 +15,7 @@ export type GapReason = (typeof GAP_REASONS)[number];
 /** `failed`: not taken so far, and tried again at `nextAt`. */
 const DELIVERY_STATES = ['waiting', 'sent', 'failed', 'given-up'] as const;
 
-/** What every message to people holds, whatever the way; webhooks are sent it whole. */
+/** What every message to people holds, whatever the contact method; webhooks are sent it whole. */
 export const noticeSchema = z.looseObject({
   type: z.string(),
   timestamp: z.string(),

@@ -6,7 +6,7 @@ type FindingWords = {
   readonly headline: string;
   /** the numbers that say so */
   readonly why: string;
-  /** what becomes of its readings */
+  /** what happens to its readings */
   readonly counted: string;
   /** what to do first */
   readonly action: string;

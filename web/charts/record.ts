@@ -142,7 +142,7 @@ export function recordChart(canvas: HTMLCanvasElement): RecordChart {
   let layers = EMPTY;
   let shown: RecordPicture | null = null;
   const chart = makeChart(canvas, () => layers);
-  // chart.js resolves its options anew at every update: a kept reference would go stale
+  // chart.js resolves its options again at every update: a kept reference would go stale
   const axesNow = () => chart.options.scales ?? {};
 
   const dress = (palette: Palette) => {

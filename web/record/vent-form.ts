@@ -1,6 +1,6 @@
 import { instantOfWall } from '../common/time.ts';
 
-/** What the form of a vent holds; `from` and `to` are wall-clock times in the house. */
+/** What the form of a vent holds; `from` and `to` are wall-clock times in the installation's time zone. */
 export type VentValues = {
   readonly when: 'now' | 'span';
   readonly from: string;

@@ -217,7 +217,7 @@ const securityHeaders = {
 };
 
 /**
- * How long a browser comes back encrypted only, s; each visit begins it anew. A month, as whoever takes the certificate
+ * How long a browser comes back encrypted only, s; each visit begins it again. A month, as whoever takes the certificate
  * away again is locked out for so long.
  */
 const PIN_HTTPS_S = 30 * 86_400;

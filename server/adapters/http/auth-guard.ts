@@ -23,7 +23,7 @@ type AuthGuardDeps = {
 /** A connection that was let in: whether it still may stay. */
 type Admission = { readonly viewer: Viewer; readonly stillHolds: () => boolean };
 
-/** Knows who asks, by the cookie of the request, and lets in whom the house answers. */
+/** Knows who asks, by the cookie of the request, and lets in whom the installation answers. */
 export type AuthGuard = {
   /** Turns away requests that another site's page makes, or, while nobody signs in, that name another host. */
   readonly onlyFromHere: RequestHandler;
@@ -46,7 +46,7 @@ export type AuthGuard = {
   cookieFor(request: IncomingMessage, token: string | null): string;
 };
 
-/** Stands at the door of page, interface and websocket. */
+/** Guards page, interface and websocket. */
 export function createAuthGuard(deps: AuthGuardDeps): AuthGuard {
   const { access, tls, trustedProxies, publicUrl } = deps;
   const fromProxy = ({ socket }: IncomingMessage) =>

@@ -8,7 +8,7 @@ import { mayOpenPage, type Viewer } from '../../domain/limits/pages.ts';
 import { LIMITS, type Limits } from '../../domain/limits/table.ts';
 import type { Clock, LiveFeed, Log, Queries, Timers } from '../../ports.ts';
 
-/** While so much waits for a page, the next part of the state is not made yet; it is looked at again after so long, ms. */
+/** While so much waits for a page, the next part of the state is not made yet; it is checked again after so long, ms. */
 const PART_WAITS_ABOVE_BYTES = 256 * 1024;
 const PART_AGAIN_MS = 20;
 /** Pages send nothing we read. */
@@ -102,12 +102,12 @@ function openPages({ log, turnedAway, limits = LIMITS }: FeedDeps) {
 }
 
 /**
- * Tells every open page what changed, over websockets at /live: a snapshot first, then changes,
+ * Sends every open page what changed, over websockets at /live: a snapshot first, then changes,
  * numbered. A page that cannot keep up is cut off and starts again with a snapshot.
  */
 export function createFeed(deps: FeedDeps): LiveFeed & {
   attach(server: Server, queries: Queries): void;
-  /** Looks again at who listens: at once, besides every beat. */
+  /** Checks again who listens: at once, besides every beat. */
   recheck(): void;
   close(): void;
 } {

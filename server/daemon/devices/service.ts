@@ -13,13 +13,13 @@ type DeviceServiceDeps = RowDeps & {
   readonly record: AccessRecord;
   readonly secrets: Secrets;
   readonly broker: DevicesAnswer['broker'];
-  /** told of a device that was given a login of its own: one that waits is accepted by that */
+  /** called with a device that was given a login of its own: one that waits is accepted by that */
   readonly onAdded?: (device: string) => void;
   /** called when a device may no longer what it could before, or may again */
   readonly onChange: () => void;
 };
 
-/** The devices of the house: what is known of each, and the logins of their own. */
+/** The devices of the installation: what is known of each, and the logins of their own. */
 export function createDeviceService(deps: DeviceServiceDeps): DeviceService {
   const { record, secrets, clock, presence, broker, onChange, onAdded = () => undefined } = deps;
   const rows = createRows(deps);

@@ -30,7 +30,7 @@ import { periodicSamples } from './periodic-rules.ts';
 import { type PriorityOf, raisedPriority } from './priority.ts';
 import { asRaised, suppressionOf } from './suppress.ts';
 
-/** A step that failed by itself is tried again after so long, ms: each try reads the world anew. */
+/** A step that failed by itself is tried again after so long, ms: each try reads the world again. */
 const AGAIN_AFTER_MS = 60_000;
 
 export type WatchContext = {
@@ -190,7 +190,7 @@ function judgePeriodicAt(place: Place, context: WatchContext): JudgedStep[] {
   return found.flatMap(({ rule, sample }) => judgePeriodic(rule, { place, sample }, context) ?? []);
 }
 
-/** A place whose look is due; places take turns, one a turn, so that no turn is long. */
+/** A place whose check is due; places take turns, one a turn, so that no turn is long. */
 function placeToSample({ world, sampledMs, nowMs }: WatchContext): Place | null {
   const dueMs = newestSampleMs(nowMs);
   for (const place of world.places.values()) {
@@ -247,7 +247,7 @@ function suspectSteps(placeId: string, { world, findings, nowMs }: WatchContext)
   return isNews ? [step] : [];
 }
 
-/** A place of which nothing was heard, and then all: what stopped with it may not have started again. */
+/** A place of which nothing was received, and then all: what stopped with it may not have started again. */
 function powerBack(silence: AlarmRecord, placeId: string, { world, nowMs }: WatchContext): AlarmStep[] {
   const { facts } = silence;
   if (facts?.kind !== 'no-data' || !facts.wholePlace || facts.silent.length < 2) return [];

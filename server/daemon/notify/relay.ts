@@ -8,7 +8,7 @@ import { retryAfterMs } from '../../domain/outbox/retry-after.ts';
 import { nextAttemptMs } from '../../domain/outbox/schedule.ts';
 import type { Carrier, Clock, Delivery, Log, OutboxMessage, Store, Timers } from '../../ports.ts';
 
-/** Messages of one contact method that are looked at in one turn. */
+/** Messages of one contact method that are checked in one turn. */
 const BATCH = 20;
 /** How long what is under way may take to end once the daemon stops, ms; it is broken off then, and sent again at the next start. */
 const STOP_GRACE_MS = 3_000;

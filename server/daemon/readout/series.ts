@@ -39,7 +39,7 @@ function fromReadings(place: Place, query: SeriesQuery, context: RecordContext):
   return withMinutes(drawn, context.store.journal.minutes(only.id, dropped), { ...span, points });
 }
 
-/** The one probe that measures a quantity; null where it is computed, or several tell. */
+/** The one probe that measures a quantity; null where it is computed, or several report. */
 function onlyProbe(place: Place, quantity: SeriesName, { world }: RecordContext) {
   const [measured, ...more] = ingredientsOf(quantity);
   const probes = world.probesOf(place.id).filter((probe) => baseQuantity(probe) === measured);

@@ -11,11 +11,11 @@ import { createTestService, testsAnswer } from './test-service.ts';
 
 /** Messages about an alarm that are shown, the newest. */
 const MESSAGES_SHOWN = 100;
-/** Most people, and ways of one, that are kept. */
+/** Most people, and contact methods of one, that are kept. */
 const MOST_PEOPLE = 50;
 const MAX_CONTACT_METHODS = 10;
 
-/** What the edges know about ways. */
+/** What the edges know about contact methods. */
 export type ContactMethods = {
   readonly carrier: Carrier;
   readonly installationWebhook: Extract<NewContactMethod, { kind: 'webhook' }> | null;
@@ -27,7 +27,7 @@ export type ContactMethods = {
   readonly isOwnHost: (method: NewContactMethod) => boolean;
 };
 
-/** Answers and carries out what is asked about the people who are told. */
+/** Answers and carries out what is asked about the people who are notified. */
 export function createPeopleService(context: OrderContext, methods: ContactMethods): PeopleService {
   const { store } = context;
   return {
@@ -166,7 +166,7 @@ function replaceDead(person: Person, method: NewContactMethod, context: OrderCon
   people.removeContactMethod({ personId: person.id, wayId: dead.id });
 }
 
-/** A way that is no more neither fails nor is waited for. */
+/** A contact method that is no more neither fails nor is waited for. */
 function forget(wayId: number, { store }: OrderContext): void {
   store.people.noteTaken(wayId);
   store.outbox.abandonContactMethod(wayId, 'this way was taken away');
@@ -174,7 +174,7 @@ function forget(wayId: number, { store }: OrderContext): void {
   store.restoreGaps.close(wayId);
 }
 
-/** A person with one way, or all of them. */
+/** A person with one contact method, or all of them. */
 function personTo(at: Parameters<PeopleService['testNow']>[0], context: OrderContext): Person {
   if (at.wayId === null) return requirePerson(at.personId, context);
   const { person, way: method } = requireContactMethod({ ...at, wayId: at.wayId }, context);

@@ -11,7 +11,7 @@ export const MAX_ADDRESSES = 5_000;
 export type Failed = { readonly failures: number; readonly lastMs: number };
 
 /**
- * How long an address has to wait before its next try is looked at.
+ * How long an address has to wait before its next try is considered.
  * @param failed what is remembered of it, or null
  * @param nowMs ms since epoch
  * @returns ms, 0 for none

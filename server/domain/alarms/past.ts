@@ -39,7 +39,7 @@ export type PastAlarm = {
 /**
  * The alarms a rule would have raised over a stored record: the same conditions, delays and states as live. Readings
  * that can change nothing are skipped: those on the good side of the limit while nothing waits or stands, and those
- * past it while their source stands, of which only the worst is told. Live, an on-delay that runs out between readings
+ * past it while their source stands, of which only the worst is announced. Live, an on-delay that runs out between readings
  * is seen within 0.2 s.
  * @returns in the order they would have been raised
  */

@@ -20,8 +20,8 @@ export function silenceLimitMs({ cadenceMs }: { cadenceMs: number | null }): num
 }
 
 /**
- * The alarm "no data": raised when a temperature probe of air or root zone falls silent (any probe,
- * when a place has neither), over when all of them tell again. While a device catches up its probes are not silent, and
+ * The alarm "no data": raised when a temperature probe of air or root zone stops reporting (any probe,
+ * when a place has neither), over when all of them report again. While a device catches up its probes are not silent, and
  * an alarm that stood goes on standing: what it sends is old.
  * @param watch all probes of the place; silence is counted from the daemon's start at the earliest
  */

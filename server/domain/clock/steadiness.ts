@@ -60,7 +60,7 @@ export type ClockStep = {
   readonly wrong: readonly WrongEra[];
 };
 
-/** What is known of the clock at a first look. */
+/** What is known of the clock at a first check. */
 export function firstState(reading: ClockReading): ClockState {
   const era = { first: reading, lastWallMs: reading.wallMs, afterGroup: 0, steady: false };
   return { look: reading, eras: [era], jumps: [], calmMs: 0, pausedMs: 0, keepAllMs: 0 };

@@ -18,7 +18,7 @@ const WAL_LARGE_BYTES = 64 * 1024 * 1024;
 const DAYS_LEFT_FEW = 30;
 const FREE_FEW_BYTES = 64 * 1024 * 1024;
 
-/** What was looked at; `record` is null where there is none. */
+/** What was checked; `record` is null where there is none. */
 export type Examined = {
   readonly nowMs: number;
   readonly version: string;

@@ -22,7 +22,7 @@ type MistOptions = {
   readonly intervalMs: number | null;
 };
 
-/** A pulse lowers the air's vapour pressure deficit, kPa. Set on the invented demo, whose chip strays by 0.12 %RH. */
+/** A pulse lowers the air's vapour pressure deficit, kPa. Set on the demo, whose chip strays by 0.12 %RH. */
 const AIR_TOOTH: Tooth = { leastFall: 0.0145, leastShare: 0.1, floor: 0.16 };
 /** A pulse raises leaf wetness, 0…1. No record was at hand: common practice, no source. */
 const WETNESS_TOOTH: Tooth = { leastFall: 0.1, leastShare: 0.1, floor: 0.25 };

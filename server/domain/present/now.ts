@@ -41,7 +41,7 @@ type NowQuestion = {
 /** A place as it is, without how it does. */
 export type PlaceValues = Omit<PlaceNow, keyof PlaceCondition>;
 
-/** A value at a time, ms since epoch; stale when no probe of its position still tells. */
+/** A value at a time, ms since epoch; stale when no probe of its position still reports. */
 type Sampled = {
   readonly value: number;
   readonly tMs: number;
@@ -146,7 +146,7 @@ function ppfdFromLux(illuminance: Sampled | null, place: Place): Sampled | null 
   return ppfd && { ...ppfd, estimated: true };
 }
 
-/** The probes of one position that count: those still telling; all that ever told, when none is. */
+/** The probes of one position that count: those still reporting; all that ever reported, when none is. */
 export function counting<T extends { readonly reporting: boolean }>(probes: readonly T[]): readonly T[] {
   const reporting = probes.filter((probe) => probe.reporting);
   return reporting.length > 0 ? reporting : probes;

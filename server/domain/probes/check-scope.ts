@@ -3,7 +3,7 @@ import type { PlaceKind } from '../../../shared/model/place.ts';
 import type { Finding, FindingFacts, FindingKind } from '../../../shared/model/probes/finding.ts';
 import type { ProbeQuantityName } from '../../../shared/quantities.ts';
 
-/** One probe of a place as it is looked at. */
+/** One probe of a place as it is checked. */
 export type CheckedProbe = {
   readonly probeId: number;
   /** device and name */
@@ -13,7 +13,7 @@ export type CheckedProbe = {
   readonly record: ProbeRecord;
 };
 
-/** What is looked at in one go: the probes of one place over a window, ms since epoch. */
+/** What is checked in one go: the probes of one place over a window, ms since epoch. */
 export type CheckScope = Window & {
   readonly kind: PlaceKind;
   readonly maxGapMs: number;

@@ -10,7 +10,7 @@ type Merged = {
   readonly record: ProbeRecord;
   /** late readings that are now in the record */
   readonly added: number;
-  /** late readings that told what was known */
+  /** late readings that repeat what was known */
   readonly repeats: number;
   /** in the order of their times, those of one time in the order of arrival */
   readonly conflicts: readonly Conflict[];

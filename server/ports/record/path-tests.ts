@@ -10,7 +10,7 @@ export type PathTests = {
   /** As somebody set it; null while nobody has. */
   weekly(): WeeklyTest | null;
   setWeekly(weekly: WeeklyTest, nowMs: number): void;
-  /** Until when weekly tests are looked after, ms since epoch; null before the first look. */
+  /** Up to when weekly tests have been dealt with, ms since epoch; null before the first check. */
   sinceMs(): number | null;
   markChecked(nowMs: number): void;
   /** Newest first. */
@@ -21,7 +21,7 @@ export type PathTests = {
   /** Nothing when the message is no test. */
   noteDelivery(delivery: TestDelivery): void;
   confirm(id: number, atMs: number): void;
-  /** Forgets the tests of a way that was changed or removed. */
+  /** Forgets the tests of a contact method that was changed or removed. */
   forgetContactMethod(wayId: number): void;
   /** Forgets what was put out before. */
   forgetBefore(atMs: number): void;

@@ -37,7 +37,7 @@ type SealedHour = { readonly probeId: number; readonly hour: number };
 export type SealResult = { readonly sealed: readonly SealedHour[]; readonly more: boolean };
 
 /**
- * The append-ordered record of readings: the truth everything else derives from. It keeps them as they were told, and
+ * The append-ordered record of readings: the truth everything else derives from. It keeps them as they were reported, and
  * gives them out corrected.
  */
 export type Journal = {
@@ -46,7 +46,7 @@ export type Journal = {
   /**
    * Readings of the probes with fromMs <= time <= toMs, ascending, one entry a probe that has any. Where readings
    * were dropped for their age there are none, or with `orMinutes` what is left of them: one a minute, its mean.
-   * With `asTold` they are as the probe told them.
+   * With `asTold` they are as the probe reported them.
    */
   window(query: {
     probeIds: readonly number[];
@@ -119,7 +119,7 @@ export type Refusals = {
 };
 
 export type Alarms = {
-  /** of the house, and of places that are live */
+  /** of the installation, and of places that are live */
   all(): AlarmRecord[];
   save(record: AlarmRecord): void;
   addEvent(event: Omit<AlarmEvent, 'id'>): number;

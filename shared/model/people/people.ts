@@ -9,7 +9,7 @@ export const clockTimeSchema = z
   .regex(/^([01]\d|2[0-3]):[0-5]\d$/, 'expected a time of day such as 22:00')
   .describe('time of day, HH:MM');
 
-/** From when until when somebody sleeps, by the wall clock of the house; over midnight when `to` is earlier. */
+/** From when until when somebody sleeps, by the wall clock of the installation; over midnight when `to` is earlier. */
 export const quietSchema = z
   .strictObject({ from: clockTimeSchema, to: clockTimeSchema })
   .refine(({ from, to }) => from !== to, 'the quiet hours must end at another time than they begin');
@@ -64,7 +64,7 @@ export const escalationSchema = z
     steps: z
       .array(z.strictObject({ personId: z.number().int(), afterMin: z.number().min(0).max(1_440) }))
       .max(50),
-    /** minutes after which a high alarm is told again, until somebody acknowledges */
+    /** minutes after which a high alarm is sent again, until somebody acknowledges */
     repeatMin: z.number().int().min(1).max(240),
     /** when the morning sheet is sent: what can wait, in one message */
     morningAt: clockTimeSchema,
@@ -88,13 +88,13 @@ export const CONTACT_METHOD_KINDS: readonly ContactMethodKind[] = newContactMeth
   ({ shape }) => shape.kind.value,
 );
 
-/** Everybody who may be told, and in which order. */
+/** Everybody who may be notified, and in which order. */
 export type Roster = { readonly people: readonly Person[]; readonly ladder: Escalation };
 
-/** The ladder of a new house. Common practice, no source. */
+/** The escalation of a new installation. Common practice, no source. */
 export const DEFAULT_ESCALATION: Escalation = { steps: [], repeatMin: 5, morningAt: '07:00' };
 
-/** The ladder as it is stored; `defaulted` where it could not be read, and that of a new house holds. */
+/** The escalation as it is stored; `defaulted` where it could not be read, and that of a new installation holds. */
 export function readEscalation(text: string): { readonly ladder: Escalation; readonly defaulted: boolean } {
   const read = escalationSchema.safeParse(jsonOf(text));
   return read.success
@@ -102,7 +102,7 @@ export function readEscalation(text: string): { readonly ladder: Escalation; rea
     : { ladder: DEFAULT_ESCALATION, defaulted: true };
 }
 
-/** The way of the webhook that the settings name: it is told everything, and is nobody's. */
+/** The contact method of the webhook that the settings name: it is sent everything, and belongs to nobody. */
 export const INSTALLATION_WEBHOOK_ID = 0;
 
 /** What an acknowledgement link says: which raising of which alarm, for whom, until when, and its own name. */

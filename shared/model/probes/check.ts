@@ -12,7 +12,7 @@ const referenceSchema = z.discriminatedUnion('kind', [
 ]);
 export type Reference = z.infer<typeof referenceSchema>;
 
-/** What was read and what it should have been, in the unit of the probe; `read` as the probe told it. */
+/** What was read and what it should have been, in the unit of the probe; `read` as the probe reported it. */
 const takenSchema = z.strictObject({
   atMs: z.number(),
   readings: z.int(),
@@ -42,7 +42,7 @@ export type CheckStep = z.infer<typeof checkStepSchema>;
 /** What a check comes to. */
 export const checkResultSchema = z.strictObject({
   verdict: z.enum(['within', 'off', 'implausible']),
-  /** what to correct by, from what the probe tells; null where nothing is to be corrected */
+  /** what to correct by, from what the probe reports; null where nothing is to be corrected */
   proposal: z.strictObject({ gain: z.number(), offset: z.number() }).nullable(),
 });
 export type CheckResult = z.infer<typeof checkResultSchema>;

@@ -1,7 +1,7 @@
 import { numberOrTyped } from '../../common/form.ts';
 import { instantOfWall } from '../../common/time.ts';
 
-/** What the form of a correction holds; `from` is a wall-clock time in the house, empty for now. */
+/** What the form of a correction holds; `from` is a wall-clock time in the installation's time zone, empty for now. */
 type CorrectionValues = {
   readonly offset: string;
   readonly gain: string;

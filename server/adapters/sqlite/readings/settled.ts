@@ -19,7 +19,7 @@ type Reach = { readonly placeId: string; readonly marginMs: number };
 export type SettledHours = Settled & {
   /** Forgets the parts that readings of a transaction bear on, inside that transaction. */
   readingsCame(readings: readonly Reading[]): void;
-  /** Reads probes and places anew. */
+  /** Reads probes and places again. */
   reload(): void;
 };
 

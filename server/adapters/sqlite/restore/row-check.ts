@@ -56,7 +56,7 @@ export type RowCheck = {
   readonly whole?: (row: Row, context: RowContext) => Verdict;
   /** called once the row is in the new record */
   readonly copied?: (row: Row, context: RowContext) => void;
-  /** most rows that are looked at; what comes after is left out */
+  /** most rows that are checked; what comes after is left out */
   readonly most?: number;
 };
 

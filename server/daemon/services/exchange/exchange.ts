@@ -29,7 +29,7 @@ export function exposuresOfWorld(
     });
 }
 
-/** The record out of the house and into it; one import at a time. */
+/** The record out of the installation and into it; one import at a time. */
 export function createExchange(context: ExchangeContext): Exchange {
   let progress: ImportProgress | null = null;
   return {

@@ -100,7 +100,7 @@ function* readings(
   }
 }
 
-/** Whether anything of a probe is used otherwise than it was told, in a span. */
+/** Whether anything of a probe is used otherwise than it was reported, in a span. */
 function isCorrected(probeId: number, { toMs }: Span, { corrections }: Store): boolean {
   return corrections.touches(probeId, toMs);
 }

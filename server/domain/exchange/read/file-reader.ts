@@ -40,7 +40,7 @@ export type FileReader = {
   plan(): FilePlan | null;
 };
 
-/** Rows that are looked at before the columns are settled. */
+/** Rows that are checked before the columns are settled. */
 export const SAMPLE_ROWS = 50;
 
 /** Reads a CSV file of readings: settles its columns by the first rows, then gives row after row. */

@@ -19,7 +19,7 @@ const SCATTER = 1 / 3;
 /** Share of the change that the slope through all days must show. */
 const STEADY = 0.7;
 
-/** A probe's mean of each day of a look, in its unit; null for a day of which less than half was covered. */
+/** A probe's mean of each day of a check, in its unit; null for a day of which less than half was covered. */
 export type DailyMeans = {
   readonly probeId: number;
   readonly probe: string;

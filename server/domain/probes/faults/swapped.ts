@@ -17,7 +17,7 @@ type Day = { readonly range: number; readonly mean: number };
 /**
  * Root and air probes that were mistaken for each other: over a day the medium, heavy and steered, moves less than the
  * air above it and is warmer in the mean. Both must be the wrong way round for a whole day.
- * @param look probes of one place over a window, without readings that are no measurement
+ * @param scope probes of one place over a window, without readings that are no measurement
  * @returns a finding for the root probe and one for the air probe; seen and other: their daily ranges, K
  * @example swappedProbes({ ...look, probes: [] }) // []
  */
