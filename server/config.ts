@@ -45,7 +45,7 @@ const schema = z.strictObject({
   STRIKEWELL_TRUSTED_PROXY: addresses.default([]),
   STRIKEWELL_TIME_ZONE: z
     .string()
-    .refine(isTimeZone, 'expected an IANA time zone such as Europe/Vienna')
+    .refine(isTimeZone, 'expected an IANA time zone such as Europe/Berlin')
     .default(() => new Intl.DateTimeFormat().resolvedOptions().timeZone),
   STRIKEWELL_METRICS_TOKEN: z
     .string()

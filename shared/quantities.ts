@@ -51,7 +51,7 @@ const LEAF = '(leaf|blatt|feuille|hoja|fogli|blad|li[sś][cć]|folha)';
 const WALL = '(wall|glas|pane|wand|paroi|vitre|pared|vidri|parete|vetro|muur|[sś]cian|szyb|vidro)';
 const OUTSIDE = '(outside|outdoor|aussen|außen|ext[eé]ri|dehors|estern|buiten|zewn)';
 
-/** Both are spoken of, in either order. */
+/** Both occur, in either order. */
 const both = (one: string, other: string) => new RegExp(`${one}.*${other}|${other}.*${one}`);
 
 /**

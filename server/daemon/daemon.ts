@@ -61,7 +61,7 @@ export type Daemon = {
 };
 
 /**
- * Ties the rooms together: messages in, committed record, alarms, people and pages told.
+ * Ties the rooms together: messages in, committed record, alarms, people and pages notified.
  * Effects follow the commit; what cannot be committed is not acknowledged.
  */
 export function createDaemon(given: DaemonDeps): Daemon {

@@ -34,11 +34,11 @@ export type DaemonDeps = {
   readonly keepRawDays?: number | null;
   readonly sourceText: (key: string) => string;
   readonly keep: Keep;
-  /** tells an outside watcher that all is alive; null for none */
+  /** notifies an outside watcher that all is well; null for none */
   readonly ping?: Ping | null;
   /** called with the topic filters that mappings read, after each change */
   readonly onFilters?: (filters: readonly string[]) => void;
-  /** listens at an outside broker; null at the embedded one, which tells by itself */
+  /** listens at an outside broker; null at the embedded one, which reports them by itself */
   readonly listenAt?: ListenAt | null;
   /** called when a device may no longer log in at the broker, or may again */
   readonly onLogins?: () => void;

@@ -92,7 +92,7 @@ export type LimitRuleDefinition<Id extends string = string> = RuleDefinition<Id>
   readonly watches: { readonly each: 'probe' | 'place'; readonly quantities: readonly ProbeQuantityName[] };
   /** the limit at a moment, in the unit of the rule; null where nothing is asked then */
   readonly limitAt: (moment: Moment) => number | null;
-  /** what an alarm that stands is held to, where that is not the limit; null: it lapses */
+  /** the limit of an active alarm, where it is another; null: it lapses */
   readonly holdAt?: (moment: Moment) => number | null;
   /** why nothing is asked at a moment: "not judged by night" */
   readonly unjudged: (moment: Moment) => string;

@@ -41,7 +41,7 @@ export function isSuppressed(alarm: Alarm, nowMs: number): boolean {
   return isShelved(alarm, nowMs);
 }
 
-/** Whether an alarm has anything to say: its condition stands, it came and went unseen, or it comes and goes. */
+/** Whether an alarm has anything to say: it is active, it cleared unseen, or it repeats. */
 export function isActiveAlarm(alarm: Alarm): boolean {
   return alarm.state !== 'normal' || alarm.comesAndGoes !== undefined;
 }

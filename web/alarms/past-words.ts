@@ -59,7 +59,7 @@ export function pastLine(answer: PastAnswer, reader: Reader): string {
   return `${times}, ${fixed(perWeek, 1)} a week. ${much}${share}.`;
 }
 
-/** How long an alarm would have stood. */
+/** How long an alarm would have been active. */
 export function lastedText(alarm: PastAnswer['alarms'][number], reader: Reader): string {
   const endMs = alarm.returned === null ? reader.nowMs : Date.parse(alarm.returned);
   return duration(endMs - Date.parse(alarm.raised));

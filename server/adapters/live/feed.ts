@@ -36,7 +36,7 @@ type FeedDeps = {
 /** Who may listen, and whether it still may. */
 type PageAdmission = { readonly viewer: Viewer; readonly stillHolds: () => boolean };
 
-/** The pages that are open, each told in its own numbering. */
+/** The pages that are open, each with a numbering of its own. */
 function openPages({ log, turnedAway, limits = LIMITS }: FeedDeps) {
   const pages = new Set<Page>();
   const cutOff = ({ socket, viewer }: Page) => {

@@ -15,7 +15,7 @@ type Outgoing = Pick<OutboxMessage, 'key' | 'body'>;
 
 /**
  * Sends messages as plain text by a mail server. Its name in the header is made from the outbox's key, the same at
- * every attempt; what is told of one raising is one thread. What a server refuses for good (5yz) is an end, wherever it
+ * every attempt; what is sent of one raising is one thread. What a server refuses for good (5yz) is an end, wherever it
  * says so; all else is tried again. A password leaves this machine only over an encrypted connection.
  * @param settings `smtp://` or `smtps://` with user and password, and who messages are from
  * @source [RFC5321] 4yz and 5yz; [RFC3834] Auto-Submitted; [RFC3207] STARTTLS

@@ -56,7 +56,7 @@ export type WatchContext = {
 };
 
 /**
- * What passes with time alone: on-delays that run out, probes that fall silent, shelving that ends, alarms that
+ * What passes with time alone: on-delays that run out, probes that stop reporting, shelving that ends, alarms that
  * ask again, first-in-group alarms that are over and speak for others no more.
  * @returns ids of the alarms that changed, committed
  * @throws Fault `store-failed`; nothing has changed then, and the next turn finds the same to do
@@ -256,7 +256,7 @@ function powerBack(silence: AlarmRecord, placeId: string, { world, nowMs }: Watc
   return momentary(before, { fromMs, toMs: nowMs });
 }
 
-/** While an alarm stands, its list of silent probes may grow: that too is worth keeping and telling. */
+/** While an alarm is active, its list of silent probes may grow: that too is worth keeping and sending. */
 function sameFacts(a: AlarmRecord, b: AlarmRecord): boolean {
   return JSON.stringify(a.facts) === JSON.stringify(b.facts);
 }

@@ -7,7 +7,7 @@ import type { World } from '../world/world.ts';
 
 /** What is looked up in the record of a place holds for so long, ms. */
 const HOLDS_MS = 30_000;
-/** A fall is told by the air of the half hour before it. */
+/** A fall is recognised by the air of the half hour before it. */
 const BEFORE_MS = 30 * 60_000;
 
 type Known = { readonly atMs: number; readonly sinceMs: number | null };

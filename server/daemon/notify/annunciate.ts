@@ -10,7 +10,7 @@ import { callOrCollect } from './flood-calls.ts';
 
 export type AnnunciatorSettings = NotifySettings;
 
-/** Transitions after which an alarm that stands unseen is announced, as if it had just been raised. */
+/** Transitions after which an active alarm that nobody has seen is announced, as if it had just been raised. */
 const SET_FREE: readonly string[] = ['unshelved', 'unsuppressed', 'in-service'];
 
 /** Transitions of an alarm somebody is notified of; the others are entries of its history only. */

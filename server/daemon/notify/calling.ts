@@ -79,7 +79,7 @@ export function putCall(call: Call, of: CallOf, context: NotifyContext): void {
     if (!person || mutedMethods.includes(method.id)) continue;
     // what is still being tried need not be said twice
     if (call.why === 'repeated' && store.outbox.isWaiting({ wayId: method.id, alarmId: alarm.id })) continue;
-    // one receiver that stands for several people need not hear twice that it was taken
+    // one receiver that stands for several people need not be notified twice that it was acknowledged
     const address = JSON.stringify({ ...method, id: 0 });
     if (call.why === 'acknowledged' && addressed.has(address)) continue;
     addressed.add(address);

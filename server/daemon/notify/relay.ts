@@ -32,7 +32,7 @@ type Sending = Parcel & { readonly startedMs: number };
 
 /**
  * Carries the outbox to people: sends what is due side by side within bounds, high priority first, and tries again what
- * failed. At least once; a receiver tells repeats by the key. No message is under way twice.
+ * failed. At least once; a receiver knows repeats by the key. No message is under way twice.
  */
 export function createRelay(deps: RelayDeps) {
   const { clock, timers } = deps;

@@ -61,7 +61,7 @@ function peopleAnswer(context: OrderContext, { can, pushKey }: ContactMethods): 
   };
 }
 
-/** Keeps a change; whoever is now to be called is called at the next turn. */
+/** Keeps a change; who is now to be called is called at the next turn. */
 function change<T>(context: OrderContext, work: () => T): T {
   return commit(context, () => {
     const result = work();

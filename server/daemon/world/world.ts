@@ -39,7 +39,7 @@ export class World {
   archived = new ArchivedIndex({ places: [], probes: [] });
   /** probes whose readings arrive late; not in the record, so kept when that is read again */
   readonly late = new Map<number, Late>();
-  /** what people were told of lately, for telling a flood of alarms */
+  /** what people were notified of lately, to recognise a flood of alarms */
   annunciated: readonly Annunciated[] = [];
   /** what else must be made again from what was read */
   afterReload: () => void = () => undefined;
@@ -202,7 +202,7 @@ export class World {
       this.trails.set(probe.id, withStep(this.trails.get(probe.id) ?? [], newest));
   }
 
-  /** As `keepStep` notes it: a raising without a reason not to tell. */
+  /** As `keepStep` notes it: a raising without a reason not to announce it. */
   #announcedLately(): Annunciated[] {
     let newestMs = 0;
     for (const { raisedAtMs } of this.alarms.values()) newestMs = Math.max(newestMs, raisedAtMs ?? 0);

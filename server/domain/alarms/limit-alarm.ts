@@ -52,7 +52,7 @@ function movedOf(
   return isPastOld ? 'limit' : null;
 }
 
-/** Sources that stood are not judged for now, for a reason that lies outside their readings. */
+/** Active sources are not judged for now, for a reason that lies outside their readings. */
 export function withLapse(
   record: AlarmRecord,
   {

@@ -17,7 +17,7 @@ export type PastSource = {
 /** A limit over a span. `at`: it moves, and is `limit` at the start only. */
 type OverSpan = { readonly limit: number | null; readonly at?: (tMs: number) => number | null };
 
-/** Which limit held when, and what an alarm that stands was held to where that differs; contiguous, ascending. */
+/** Which limit held when, and which limit an active alarm had where that differs; contiguous, ascending. */
 export type LimitSpan = Window & OverSpan & { readonly hold?: OverSpan };
 
 type PastQuestion = {
@@ -28,7 +28,7 @@ type PastQuestion = {
   readonly staleAfterMs: number;
 };
 
-/** An alarm that would have been raised; `returnedMs` is null where it still stood at the end of the record. */
+/** An alarm that would have been raised; `returnedMs` is null where it was still active at the end of the record. */
 export type PastAlarm = {
   readonly sinceMs: number;
   readonly raisedMs: number;
@@ -139,7 +139,7 @@ function limitFrom(limits: readonly LimitSpan[], tMs: number): Holding {
 type Notes = {
   readonly record: AlarmRecord;
   take(step: AlarmStep, atMs: number): void;
-  /** A value of the alarm that stands, of which nothing else need be known. */
+  /** A value of the active alarm, of which nothing else need be known. */
   worse(value: number): void;
   alarms(): PastAlarm[];
 };

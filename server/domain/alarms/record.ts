@@ -42,7 +42,7 @@ export type AlarmRecord = {
     readonly by: string | null;
   } | null;
   readonly facts: AlarmFacts | null;
-  /** how it came and went lately; absent from records of before it was noted */
+  /** how it repeated lately; absent from records of before it was noted */
   readonly chatter?: Chatter | null;
 };
 
@@ -185,7 +185,7 @@ function isWorse(record: AlarmRecord): boolean {
 }
 
 /**
- * Lets time pass for an acknowledged alarm that stands on: after its re-alarm time it asks again, one of less than high
+ * Lets time pass for an acknowledged alarm that stays active: after its re-alarm time it asks again, one of less than high
  * priority only where it has become worse.
  */
 export function withReAlarm(record: AlarmRecord, { nowMs }: { nowMs: number }): AlarmStep {

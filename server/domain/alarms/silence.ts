@@ -22,7 +22,7 @@ export function silenceLimitMs({ cadenceMs }: { cadenceMs: number | null }): num
 /**
  * The alarm "no data": raised when a temperature probe of air or root zone stops reporting (any probe,
  * when a place has neither), over when all of them report again. While a device catches up its probes are not silent, and
- * an alarm that stood goes on standing: what it sends is old.
+ * an active alarm stays active: what it sends is old.
  * @param watch all probes of the place; silence is counted from the daemon's start at the earliest
  */
 export function withSilence(
@@ -32,7 +32,7 @@ export function withSilence(
   const vital = watch.probes.filter((probe) => /^(air|root)\/temperature/.test(probe.quantity ?? ''));
   const watched = vital.length > 0 ? vital : watch.probes;
   const silent = watched.filter((probe) => isSilent(probe, watch));
-  // while one restart's grace runs, or a device catches up, an alarm that stood goes on standing
+  // while one restart's grace runs, or a device catches up, an active alarm stays active
   const unknown = (probe: WatchedProbe) => probe.lastMs < watch.startedMs || isBehind(probe, watch);
   const undecided = silent.length === 0 && watched.some(unknown);
   if (undecided && isActive(record)) return { record, transition: null };

@@ -27,7 +27,7 @@ export type Examined = {
   readonly dataDir: string;
   /** whether the data folder may be written */
   readonly writable: boolean;
-  /** disk space held back for alarms, and how much is wanted; null where it cannot be told */
+  /** disk space held back for alarms, and how much is wanted; null where it is not known */
   readonly reserve: { readonly bytes: number; readonly wantedBytes: number } | null;
   /** the daemon that holds the data folder; `elsewhere`: of another container or machine */
   readonly running: {

@@ -26,14 +26,14 @@ import {
   valueAt,
 } from './parts.ts';
 
-/** What is told of the mist of a span, and what it was counted from. */
+/** What is said of the mist of a span, and what it was counted from. */
 export type MistDetails = {
   readonly answer: MistAnswer;
   readonly summary: MistSummary;
   readonly records: RecordsByQuantity;
 };
 
-/** What is told of the vents of a span; `vents` are those of the answer, in its order. */
+/** What is said of the vents of a span; `vents` are those of the answer, in its order. */
 export type VentsDetails = {
   readonly answer: VentsAnswer;
   readonly since: SinceVent;

@@ -11,7 +11,7 @@ type AdmissionFacts = {
 };
 
 /**
- * What becomes of readings: `store` them (which makes place and probes on first contact), let the device `wait` until
+ * What happens to readings: `store` them (which makes place and probes on first contact), let the device `wait` until
  * somebody accepts it, or refuse them as those of something that was `archived`.
  */
 export function admissionOf({ known, archived, owned, trusted }: AdmissionFacts) {

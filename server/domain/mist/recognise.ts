@@ -7,7 +7,7 @@ import type { MistRecord, Pulse } from './pulse.ts';
 import { type Dryness, type Tooth, toothTimesMs, vouchedFor } from './saw-tooth.ts';
 import { valvePulses } from './valve.ts';
 
-/** Probes that can tell of mist. */
+/** Probes that can show mist. */
 type MistProbes = {
   readonly valve?: readonly ProbeRecord[] | undefined;
   readonly airTemperature?: readonly ProbeRecord[] | undefined;
@@ -81,7 +81,7 @@ function pair(values: AirSamples['vapourKpa'], index: number): number {
   return (values[index] as number) + (values[index + 1] as number);
 }
 
-/** Air and leaf tell of one pulse within a few minutes of each other: the first of them stands. */
+/** Air and leaf show one pulse within a few minutes of each other: the first of them stands. */
 const SAME_PULSE_MS = 3 * 60_000;
 
 function oncePerPulse(pulses: readonly Pulse[]): Pulse[] {

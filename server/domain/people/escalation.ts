@@ -15,7 +15,7 @@ export type Calling = {
   /** who was notified of this raising, and of its return */
   readonly notified: readonly number[];
   readonly notifiedOfReturn: readonly number[];
-  /** who was called and is still to be told that somebody else acknowledged it */
+  /** who was called and is still to be notified that somebody else acknowledged it */
   readonly toNotifyOfAcknowledgement: readonly number[];
   /** whether it stood on a morning sheet */
   readonly onMorningSheet: boolean;

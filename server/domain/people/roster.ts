@@ -16,7 +16,7 @@ export function withoutPerson(escalation: Escalation, personId: number): Escalat
   return { ...escalation, steps: escalation.steps.filter((step) => step.personId !== personId) };
 }
 
-/** The first person of a ladder who is not known, or null. */
+/** The first person of an escalation who is not known, or null. */
 export function strangerOn(escalation: Escalation, { people }: Roster): number | null {
   const known = new Set(people.map(({ id }) => id));
   return escalation.steps.find(({ personId }) => !known.has(personId))?.personId ?? null;

@@ -16,7 +16,7 @@ import {
 import type { BandState, NowValue, PlaceCondition, PlaceNow } from '../../../shared/wire/http.ts';
 import { asFormulasTakeIt, leafVpdOf, OF_AIR, physical, pressureOfKpa } from '../exposures/curves.ts';
 
-/** The newest word of one probe; `telling` is false once it has been silent too long. */
+/** The newest reading of one probe; `reporting` is false once it has not reported for too long. */
 export type Newest = {
   readonly quantity: string | null;
   readonly tMs: number;

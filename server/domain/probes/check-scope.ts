@@ -30,7 +30,7 @@ export type Stretch = {
   readonly facts: Partial<FindingFacts> & { readonly seen: number };
 };
 
-/** Stretches of a finding that are told one by one, the newest. */
+/** Stretches of a finding that are listed one by one, the newest. */
 export const MOST_SPANS = 50;
 /** Single readings that are wrong stand for this long after the last of them, ms. */
 export const EVENT_ACTIVE_MS = 6 * 3_600_000;

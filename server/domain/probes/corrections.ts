@@ -84,7 +84,7 @@ export function correctedRecord(record: ProbeRecord, rule: CorrectionRule): Prob
   return { timesMs: here(timesMs), values: here(correctedAt(timesMs, record.values, rule)) };
 }
 
-/** Keeps of a column what was told in the place the probe belongs to. */
+/** Keeps of a column what was reported in the place the probe belongs to. */
 function inPlace(timesMs: Float64Array, { away }: CorrectionRule): (column: Float64Array) => Float64Array {
   const [firstMs, lastMs] = [timesMs[0], timesMs.at(-1)];
   if (firstMs === undefined || lastMs === undefined || !touches(away, { firstMs, lastMs }))

@@ -20,7 +20,7 @@ type Judging = { readonly quantity: string | null; readonly maxGapMs: number };
 
 /**
  * The readings of a probe that are no measurement: exactly −127 °C, beyond −55…125 °C, and exactly 85 °C unless
- * another reading within one gap, itself not 85 °C, lies within 20 K of it. Whether a reading is one is told by the
+ * another reading within one gap, itself not 85 °C, lies within 20 K of it. Whether a reading is one is decided by the
  * readings within one gap of it and by nothing else: not by order of arrival, and not by what lies further off.
  * @param record readings of one probe; judged for temperatures, °C, only
  * @param judging.quantity `<position>/<quantity>` of the probe, null for none

@@ -23,6 +23,6 @@ export type PathTests = {
   confirm(id: number, atMs: number): void;
   /** Forgets the tests of a contact method that was changed or removed. */
   forgetContactMethod(wayId: number): void;
-  /** Forgets what was put out before. */
+  /** Forgets what was sent before. */
   forgetBefore(atMs: number): void;
 };

@@ -58,7 +58,7 @@ export type Finding = {
   readonly sinceMs: number;
   /** null while it stands */
   readonly untilMs: number | null;
-  /** true when it stood already where the check began: then it may have begun earlier */
+  /** true when it was there already where the check began: then it may have begun earlier */
   readonly orEarlier: boolean;
   /** readings it concerns, where it is about single ones; else 0 */
   readonly readings: number;

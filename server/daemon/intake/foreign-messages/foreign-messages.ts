@@ -22,7 +22,7 @@ type ForeignMessagesDeps = Omit<ForeignMessagesContext, 'mappingOf' | 'writable'
   readonly commit: BookDeps['commit'];
   /** called with the filters that mappings read, at the start and after each change */
   readonly onFilters?: BookDeps['onFilters'];
-  /** null at the embedded broker, which tells of foreign messages by itself */
+  /** null at the embedded broker, which reports foreign messages by itself */
   readonly listenAt?: ListenAt | null;
   readonly keep: Keep;
   readonly log: Log;

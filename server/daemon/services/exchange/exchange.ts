@@ -105,7 +105,7 @@ function requireOrder({ device, zone }: ImportOrder): void {
   if (!DEVICE_NAME.test(device))
     throw badRequest(`"${device}" can be no device: name it with 1 to 64 of A-Z a-z 0-9 - _ .`);
   if (zone !== null && !isTimeZone(zone))
-    throw badRequest(`"${zone}" is no IANA time zone such as Europe/Vienna.`);
+    throw badRequest(`"${zone}" is no IANA time zone such as Asia/Tokyo.`);
 }
 
 function badRequest(message: string): Fault {

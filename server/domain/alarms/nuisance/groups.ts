@@ -2,7 +2,7 @@ import { type AlarmPriority, RULES } from '../../../../shared/rules/rules.ts';
 import { type AlarmRecord, isActive, isAnnunciated } from '../record.ts';
 
 const RANK: Readonly<Record<AlarmPriority, number>> = { high: 2, medium: 1, low: 0 };
-/** Places that fall silent within this of the first have one cause: power, broker, network. A proposal. */
+/** Places that stop reporting within this of the first have one cause: power, broker, network. A proposal. */
 const SILENT_TOGETHER_MS = 2 * 60_000;
 
 /**

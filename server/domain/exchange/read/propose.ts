@@ -65,7 +65,7 @@ function formatDoubts(format: FormatGuess, zone: string | null): string[] {
   if (format.kind !== 'local') return [];
   const order = format.order === null ? ['whether day or month comes first: local-dmy or local-mdy'] : [];
   return zone === null
-    ? [...order, 'the zone of the times, which have no offset: --zone Europe/Vienna']
+    ? [...order, 'the zone of the times, which have no offset: --zone America/Chicago']
     : order;
 }
 

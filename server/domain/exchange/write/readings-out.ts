@@ -53,7 +53,7 @@ export const NDJSON_READINGS: ReadingsWriter = {
   },
 };
 
-/** SenML, one pack a line: each line may be published on its device's readings topic as it is, so values are as told. */
+/** SenML, one pack a line: each line may be published on its device's readings topic as it is, so values are as reported. */
 export const SENML_READINGS: ReadingsWriter = {
   head: () => '',
   body: (tracks) =>

@@ -30,7 +30,7 @@ export function awayOf({ body, endedMs }: Pick<KeptCheck, 'body' | 'endedMs'>): 
 }
 
 /**
- * Which probes go with the one that is checked: those in the same housing, told by device, position and number, and the
+ * Which probes go with the one that is checked: those in the same housing, recognised by device, position and number, and the
  * one that reads the temperature in the jar.
  * @param check of one of the probes
  * @param probes all there are

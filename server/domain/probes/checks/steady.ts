@@ -80,7 +80,7 @@ export type Rest = {
 /**
  * Whether readings have come to rest, and what is still missing. Only their own times count: how fast they arrive does
  * not, nor in which order.
- * @param state.record readings since the probe was put where it is, as it tells them; or their differences
+ * @param state.record readings since the probe was put where it is, as it reports them; or their differences
  * @param state.sinceMs since when it is there, and `untilMs` until when readings count; ms since epoch
  * @param state.temperatures over a salt solution, °C; null where none is judged
  * @returns what each criterion has and needs: times in minutes, values in the unit of the record

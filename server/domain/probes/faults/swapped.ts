@@ -6,7 +6,7 @@ import { type CheckedProbe, type CheckScope, findingOf, type Stretch } from '../
 const DAY_MS = 24 * MS_PER_HOUR;
 /** A root zone that moves so many times as far in a day as the air over it is none. Common practice, no source. */
 const TIMES_AS_FAR = 2;
-/** Less movement than this in a day tells nothing, K. Common practice, no source. */
+/** Less movement than this in a day shows nothing, K. Common practice, no source. */
 const LEAST_RANGE_K = 4;
 /** Where there is heat it is below: a true root zone is the warmer of the two in the mean, K. Common practice, no source. */
 const COLDER_K = 0.5;
