@@ -53,7 +53,7 @@ export type Daemon = {
   /** Whether what has had its time may be forgotten: the clock was steady for long enough. */
   mayForget(): boolean;
   start(bus: Bus): void;
-  /** Tells pages and topics of a place that was made, changed or removed beside the daemon. */
+  /** Notifies pages and topics of a place that was made, changed or removed beside the daemon. */
   placeChanged(placeId: string): void;
   stop(): void;
   /** Settles once the messages that were under way at the stop have ended, or were broken off. */
@@ -61,7 +61,7 @@ export type Daemon = {
 };
 
 /**
- * Ties the rooms together: messages in, committed record, alarms, people and pages told.
+ * Ties the rooms together: messages in, committed record, alarms, people and pages notified.
  * Effects follow the commit; what cannot be committed is not acknowledged.
  */
 export function createDaemon(given: DaemonDeps): Daemon {

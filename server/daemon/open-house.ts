@@ -28,7 +28,7 @@ export function openHouse(given: DaemonDeps) {
   return { deps, world, dayNight, troubles, settings };
 }
 
-/** The world as it is on disk, with the patience that alarms had spent when the daemon ended. */
+/** The world as it is on disk, with how much of their delays had elapsed when the daemon ended. */
 function openWorld({ store, timeZone, clock }: Pick<HouseDeps, 'store' | 'timeZone' | 'clock'>) {
   const world = new World(store, () => clock.nowMs() + MAX_FUTURE_MS);
   const dayNight = createDayNight({ world, store, timeZone });

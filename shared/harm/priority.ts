@@ -1,7 +1,7 @@
 import type { HarmKind } from './scale.ts';
 
 /** What may raise the priority of an active alarm. */
-export type StakeFacts = {
+type StakeFacts = {
   readonly kind: HarmKind;
   /** harm of its kind in the last 24 h */
   readonly harm: number;

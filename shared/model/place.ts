@@ -76,7 +76,7 @@ export const DEFAULT_PLACE_SETTINGS: PlaceSettings = {
 };
 
 /** Settings as they are stored, and which of them could not be used. */
-export type StoredSettings = {
+type StoredSettings = {
   readonly settings: PlaceSettings;
   /** names of settings that were out of range or unreadable: their defaults hold instead */
   readonly defaulted: readonly string[];

@@ -34,7 +34,7 @@ const alarmTargets = z
 /**
  * The bands set for a place, day and night, as a grower sets them.
  * Temperatures in °C, vapour pressure deficit in kPa, relative humidity in %RH,
- * clock times are local wall-clock times in the time zone of the house.
+ * clock times are local wall-clock times in the time zone of the installation.
  */
 export const targetsSchema = z
   .strictObject({

@@ -10,7 +10,7 @@ export const ALARM_PRIORITIES = ['high', 'medium', 'low'] as const;
 export type AlarmPriority = (typeof ALARM_PRIORITIES)[number];
 
 /** Alarms of one group at one place have one cause: the first speaks for the others. */
-export type RuleGroup = 'heat' | 'cold-air' | 'cold-root' | 'dry' | 'silence';
+type RuleGroup = 'heat' | 'cold-air' | 'cold-root' | 'dry' | 'silence';
 
 /** What an alarm is about, as far as its words need it. */
 export type Subject<F extends AlarmFacts = AlarmFacts> = {
@@ -94,7 +94,7 @@ export type LimitRuleDefinition<Id extends string = string> = RuleDefinition<Id>
   readonly watches: { readonly each: 'probe' | 'place'; readonly quantities: readonly ProbeQuantityName[] };
   /** the limit at a moment, in the unit of the rule; null where nothing is asked then */
   readonly limitAt: (moment: Moment) => number | null;
-  /** what an alarm that stands is held to, where that is not the limit; null: it lapses */
+  /** the limit of an active alarm, where it is another; null: it lapses */
   readonly holdAt?: (moment: Moment) => number | null;
   /** how its limit comes about, behind it in brackets: "three of its usual intervals" */
   readonly limitNote?: string;

@@ -13,10 +13,9 @@ export const GAP_REASONS = ['push-keys', 'webhook-secret', 'no-mail-server', 'no
 export type GapReason = (typeof GAP_REASONS)[number];
 
 /** `failed`: not taken so far, and tried again at `nextAt`. */
-export const DELIVERY_STATES = ['waiting', 'sent', 'failed', 'given-up'] as const;
-export type DeliveryState = (typeof DELIVERY_STATES)[number];
+const DELIVERY_STATES = ['waiting', 'sent', 'failed', 'given-up'] as const;
 
-/** What every message to people holds, whatever the way; webhooks are sent it whole. */
+/** What every message to people holds, whatever the contact method; webhooks are sent it whole. */
 export const noticeSchema = z.looseObject({
   type: z.string(),
   timestamp: z.string(),
@@ -38,12 +37,11 @@ export const noticeSchema = z.looseObject({
 });
 export type Notice = z.infer<typeof noticeSchema>;
 
-export const contactMethodFailureSchema = z
+const contactMethodFailureSchema = z
   .strictObject({ wayId: z.number(), since: z.string(), error: z.string() })
   .meta({ id: 'WayFailure', description: 'A way that does not take messages now; times in RFC 3339.' });
-export type ContactMethodFailure = Output<typeof contactMethodFailureSchema>;
 
-export const restoreGapViewSchema = z
+const restoreGapViewSchema = z
   .strictObject({ wayId: z.number(), why: z.enum(GAP_REASONS), since: z.string() })
   .meta({
     id: 'RestoreGapView',
@@ -51,7 +49,7 @@ export const restoreGapViewSchema = z
   });
 export type RestoreGapView = Output<typeof restoreGapViewSchema>;
 
-export const weeklyTestAnswerSchema = weeklyTestSchema.extend({ nextAt: z.string().nullable() }).meta({
+const weeklyTestAnswerSchema = weeklyTestSchema.extend({ nextAt: z.string().nullable() }).meta({
   id: 'WeeklyTestAnswer',
   description: 'The weekly test as it is set, and when it is sent next; null while it is off.',
 });
@@ -96,13 +94,12 @@ export type PeopleAnswer = Output<typeof peopleAnswerSchema>;
 export const contactMethodAnswerSchema = z
   .strictObject({ way: contactMethodSchema })
   .meta({ id: 'WayAnswer' });
-export type ContactMethodAnswer = Output<typeof contactMethodAnswerSchema>;
 
 export const testsAnswerSchema = z
   .strictObject({ tests: z.array(testViewSchema) })
   .meta({ id: 'TestsAnswer' });
 
-export const deliveryViewSchema = z
+const deliveryViewSchema = z
   .strictObject({
     id: z.number(),
     to: z.string().describe('who, and by which way'),
@@ -124,7 +121,7 @@ export const messagesAnswerSchema = z
   .strictObject({ messages: z.array(deliveryViewSchema) })
   .meta({ id: 'MessagesAnswer' });
 
-export const LINK_STATES = ['good', 'forged', 'expired', 'spent', 'over'] as const;
+const LINK_STATES = ['good', 'forged', 'expired', 'spent', 'over'] as const;
 export const linkViewSchema = z
   .strictObject({
     state: z.enum(LINK_STATES),

@@ -148,7 +148,7 @@ function suppressedWords({ suppressedReason }: Alarm): string {
   return first ? `“${RULES[first].name}” came first and speaks for it` : (suppressedReason ?? '');
 }
 
-/** An alarm that stands: its state in a word, what it says, and how to answer it. */
+/** An active alarm: its state in a word, what it says, and how to answer it. */
 export function AlarmBlock({ alarm }: { alarm: Alarm }) {
   const words = alarmWords(alarm, { ...reader.value, nowMs: secondMs.value });
   const shelved = isShelved(alarm, nowMs.value);

@@ -35,13 +35,13 @@ export function isShelved(alarm: Alarm, nowMs: number): boolean {
   return alarm.shelvedUntilMs !== null && alarm.shelvedUntilMs > nowMs;
 }
 
-/** Whether something keeps an alarm from asking for a hand: a person, maintenance, or another alarm that speaks for it. */
+/** Whether something keeps an alarm from asking for attention: a person, maintenance, or another alarm that speaks for it. */
 export function isSuppressed(alarm: Alarm, nowMs: number): boolean {
   if (alarm.suppression === 'by-design' || alarm.suppression === 'out-of-service') return true;
   return isShelved(alarm, nowMs);
 }
 
-/** Whether an alarm has anything to say: its condition stands, it came and went unseen, or it comes and goes. */
+/** Whether an alarm has anything to say: it is active, it cleared unseen, or it repeats. */
 export function isActiveAlarm(alarm: Alarm): boolean {
   return alarm.state !== 'normal' || alarm.comesAndGoes !== undefined;
 }

@@ -9,7 +9,7 @@ import { clock, type Reader, slopeWords } from '../../shared/words/plain.ts';
 import { isReturned, isShelved, needsHand } from '../alarms/alarms.ts';
 import { alarmsOfPlace, houseAlarms, isKeptDamp, isTroubled, type Outlook } from './rank.ts';
 
-export type TopLine = {
+type TopLine = {
   readonly call: string;
   readonly urgent: boolean;
   readonly clauses: readonly { readonly placeId: string; readonly name: string; readonly clause: string }[];

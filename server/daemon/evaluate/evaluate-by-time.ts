@@ -30,7 +30,7 @@ import { type PriorityOf, raisedPriority } from './priority.ts';
 import { silenceSteps } from './silence-steps.ts';
 import { asRaised, suppressionOf } from './suppress.ts';
 
-/** A step that failed by itself is tried again after so long, ms: each try reads the world anew. */
+/** A step that failed by itself is tried again after so long, ms: each try reads the world again. */
 const AGAIN_AFTER_MS = 60_000;
 
 export type WatchContext = {
@@ -58,7 +58,7 @@ export type WatchContext = {
 };
 
 /**
- * What passes with time alone: on-delays that run out, probes that fall silent, shelving that ends, alarms that
+ * What passes with time alone: on-delays that run out, probes that stop reporting, shelving that ends, alarms that
  * ask again, first-in-group alarms that are over and speak for others no more.
  * @returns ids of the alarms that changed, committed
  * @throws Fault `store-failed`; nothing has changed then, and the next turn finds the same to do
@@ -192,7 +192,7 @@ function judgePeriodicAt(place: Place, context: WatchContext): JudgedStep[] {
   return found.flatMap(({ rule, sample }) => judgePeriodic(rule, { place, sample }, context) ?? []);
 }
 
-/** A place whose look is due; places take turns, one a turn, so that no turn is long. */
+/** A place whose check is due; places take turns, one a turn, so that no turn is long. */
 function placeToSample({ world, sampledMs, nowMs }: WatchContext): Place | null {
   const dueMs = newestSampleMs(nowMs);
   for (const place of world.places.values()) {

@@ -12,7 +12,7 @@ export type PriorityOf = (record: AlarmRecord) => AlarmPriority;
 
 const DAY_MS = 86_400_000;
 const HOUR_MS = 3_600_000;
-/** Priorities are looked at again so often, ms: harm is a matter of minutes. */
+/** Priorities are checked again so often, ms: harm is a matter of minutes. */
 const EVERY_MS = 10_000;
 const TURN_MS = 1_000;
 

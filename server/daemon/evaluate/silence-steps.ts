@@ -126,7 +126,7 @@ function wasNearCeiling({ name, lastMs }: WatchedProbe, place: Place, world: Wor
   return value !== undefined && value >= world.targets(place.id, lastMs).air.ceilingC - NEAR_CEILING_K;
 }
 
-/** A place of which nothing was heard, and then all: what stopped with it may not have started again. */
+/** A place of which nothing was received, and then all: what stopped with it may not have started again. */
 function powerBack(silence: AlarmRecord, placeId: string, { world, nowMs }: SilenceContext): AlarmStep[] {
   const { facts } = silence;
   if (facts?.kind !== 'no-data' || !facts.wholePlace || facts.silent.length < 2) return [];

@@ -262,7 +262,7 @@ function noteDelivery(probe: Probe, arrivedAtMs: number, { world, store }: Inges
   world.cadencesKept.set(probe.id, cadenceMs);
 }
 
-/** Repeats count too: a device that sends anew what it kept is alive. */
+/** Repeats count too: a device that sends again what it kept is alive. */
 function noteLate(
   probeId: number,
   { tMs, arrivedAtMs }: { readonly tMs: number; readonly arrivedAtMs: number },

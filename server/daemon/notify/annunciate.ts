@@ -10,10 +10,10 @@ import { callOrCollect } from './flood-calls.ts';
 
 export type AnnunciatorSettings = NotifySettings;
 
-/** Transitions after which an alarm that stands unseen is told, as if it had just been raised. */
+/** Transitions after which an active alarm that nobody has seen is announced, as if it had just been raised. */
 const SET_FREE: readonly string[] = ['unshelved', 'unsuppressed', 'in-service'];
 
-/** Transitions of an alarm somebody is told of; the others are entries of its history only. */
+/** Transitions of an alarm somebody is notified of; the others are entries of its history only. */
 const NOTIFIED_TRANSITIONS: ReadonlySet<string> = new Set([
   'raised',
   'returned',
@@ -56,7 +56,7 @@ function wasRaisedUnannounced({ id, raisedAtMs }: AlarmRecord, world: NotifyCont
   return !world.annunciated.some(({ alarmId, atMs }) => alarmId === id && atMs === raisedAtMs);
 }
 
-/** Nobody is told that it returned, as nobody knows that. */
+/** Nobody is notified that it returned, as nobody knows that. */
 function callNoMore(alarmId: string, { people }: NotifyContext['store']): void {
   const calling = people.calling(alarmId);
   if (calling) people.saveCalling(alarmId, calling, null);
@@ -70,7 +70,7 @@ function noteOf(record: AlarmRecord, { transition, isKnown }: Noted): string | n
   return isLapse ? alarmView(record, '').suppressedReason : null;
 }
 
-/** Why nobody is told of a raising by itself, as its entry in the history says; null when somebody is. */
+/** Why nobody is notified of a raising by itself, as its entry in the history says; null when somebody is. */
 function whyNotNotified(record: AlarmRecord, isKnown: boolean): string | null {
   return alarmView(record, '').suppressedReason ?? (isKnown ? 'it is repeating, and that was sent' : null);
 }

@@ -31,8 +31,8 @@ export type NotifyContext = {
 };
 
 /**
- * Puts out the calls an alarm asks for now, inside the caller's transaction, and keeps what has been told. Nobody is
- * called about the invented demo.
+ * Sends the calls an alarm asks for now, inside the caller's transaction, and keeps what has been announced. Nobody is
+ * called about the demo.
  */
 export function callPeople(record: AlarmRecord, context: NotifyContext): void {
   const { store, settings, nowMs } = context;
@@ -66,7 +66,7 @@ type CallOf = {
   readonly addressed: Set<string>;
 };
 
-/** Puts out one call by each way of the person. */
+/** Sends one call by each contact method of the person. */
 export function putCall(call: Call, of: CallOf, context: NotifyContext): void {
   const { record, roster, calling, mutedMethods, addressed } = of;
   const { store, world } = context;
@@ -79,7 +79,7 @@ export function putCall(call: Call, of: CallOf, context: NotifyContext): void {
     if (!person || mutedMethods.includes(method.id)) continue;
     // what is still being tried need not be said twice
     if (call.why === 'repeated' && store.outbox.isWaiting({ wayId: method.id, alarmId: alarm.id })) continue;
-    // one receiver that stands for several people need not hear twice that it was taken
+    // one receiver that stands for several people need not be notified twice that it was acknowledged
     const address = JSON.stringify({ ...method, id: 0 });
     if (call.why === 'acknowledged' && addressed.has(address)) continue;
     addressed.add(address);
@@ -95,7 +95,7 @@ export function putCall(call: Call, of: CallOf, context: NotifyContext): void {
   }
 }
 
-/** Tells the webhook of the house. */
+/** Notifies the webhook of the installation. */
 export function notifyInstallation(alarm: Alarm, transition: string, context: NotifyContext): void {
   if (!context.settings.webhookSet) return;
   const body = alarmBody(alarm, { transition, path: null, before: [], context });

@@ -29,7 +29,7 @@ export function callDue(records: readonly AlarmRecord[], context: NotifyContext)
 
 /** High priority always goes out by itself, low priority waits for the morning sheet in any case. */
 function isForDigest(record: AlarmRecord, { world, nowMs }: NotifyContext): boolean {
-  // ways that fail must not carry the word that they do
+  // contact methods that fail must not carry the message that they do
   if (record.priority !== 'medium' || RULES[record.rule].alone || isDemo(record, world)) return false;
   // what was held back in the last minute of a flood still goes out as one
   const { annunciated } = world;

@@ -69,7 +69,7 @@ export function mistDetails(place: Place, span: Span, context: QueryContext): Mi
   return { answer, summary, records };
 }
 
-/** The mist of a place as its records tell it, with when it was light for a plant. */
+/** The mist of a place as its records show it, with when it was light for a plant. */
 export function mistSeen(place: Place, records: RecordsByQuantity, window: Span) {
   const { settings } = place;
   const intervalMs = settings.mistEveryMin === null ? null : settings.mistEveryMin * 60_000;
@@ -118,7 +118,7 @@ function filmNow(place: Place, context: QueryContext): FilmEstimate | null {
   };
 }
 
-/** Heat that a leaf gains from the light that is measured now, W/m²; null in the dark, and where no light is told. */
+/** Heat that a leaf gains from the light that is measured now, W/m²; null in the dark, and where no light is read. */
 function gainedFrom(light: NowValue | undefined, { settings }: Place): number | null {
   if (!light || light.state === 'stale' || light.value < PHOTOPERIOD_PPFD) return null;
   const ppfdUmolM2S = Math.min(light.value, PPFD_LIMITS.high);
@@ -161,7 +161,7 @@ export function ventsDetails(place: Place, span: Span, context: QueryContext): V
   return { answer, since, vents: inSpan, saturatedFromPct: relativeHumidityPct, records };
 }
 
-/** The vents of a place as its records and its diary tell them. */
+/** The vents of a place as its records and its diary show them. */
 export function ventsSeen(place: Place, records: RecordsByQuantity, { store }: Pick<QueryContext, 'store'>) {
   const logged = store.diary.vents(place.id);
   const air = { temperature: records['air/temperature'] ?? [], humidity: records['air/humidity'] ?? [] };

@@ -73,7 +73,7 @@ function sampleSource(samples: readonly LimitSample[]): PastSource {
   };
 }
 
-/** A limit holds from its look to the next. */
+/** A limit holds from its sample to the next. */
 function sampleLimits(samples: readonly LimitSample[], span: Span): LimitSpan[] {
   if (samples.length === 0) return [{ ...span, limit: null }];
   const limits = samples.map(({ tMs, limit }, i) => ({

@@ -15,7 +15,7 @@ import type { ArchiveScope, Store } from '../../ports.ts';
 import { ArchivedIndex } from './archived-names.ts';
 import { FirstMinutes } from './first-minutes.ts';
 
-/** More than anybody was ever told of in a day. */
+/** More than anybody was ever notified of in a day. */
 const MAX_ANNOUNCED = 20_000;
 
 /**
@@ -29,7 +29,7 @@ export class World {
   readonly alarms = new Map<string, AlarmRecord>();
   /** the last hour of each root-zone probe, thinned */
   readonly trails = new Map<number, Trail>();
-  /** the newest look into the record of each alarm that rests on one, by its id */
+  /** the newest sample of the record of each alarm that rests on one, by its id */
   readonly samples = new Map<string, Sample>();
   /** the cadence of each probe as it is kept, ms */
   readonly cadencesKept = new Map<number, number>();
@@ -39,7 +39,7 @@ export class World {
   archived = new ArchivedIndex({ places: [], probes: [] });
   /** probes whose readings arrive late; not in the record, so kept when that is read again */
   readonly late = new Map<number, Late>();
-  /** what people were told of lately, for telling a flood of alarms */
+  /** what people were notified of lately, to recognise a flood of alarms */
   annunciated: readonly Annunciated[] = [];
   /** what else must be made again from what was read */
   afterReload: () => void = () => undefined;
@@ -162,7 +162,7 @@ export class World {
     return targetsAt(this.history(placeId), atMs);
   }
 
-  /** The alarm of a rule at a place, or of the house (`null`); made on first need. */
+  /** The alarm of a rule at a place, or of the installation (`null`); made on first need. */
   alarm(of: { placeId: string | null; rule: AlarmRule }): AlarmRecord {
     return this.alarms.get(alarmId(of)) ?? newAlarm(of);
   }
@@ -202,7 +202,7 @@ export class World {
       this.trails.set(probe.id, withStep(this.trails.get(probe.id) ?? [], newest));
   }
 
-  /** As `keepStep` notes it: a raising without a reason not to tell. */
+  /** As `keepStep` notes it: a raising without a reason not to announce it. */
   #announcedLately(): Annunciated[] {
     let newestMs = 0;
     for (const { raisedAtMs } of this.alarms.values()) newestMs = Math.max(newestMs, raisedAtMs ?? 0);
@@ -229,7 +229,7 @@ export class World {
     if (probe.quantity === 'root/temperature') this.trails.set(probeId, this.#trailOf(probeId, newest.tMs));
   }
 
-  /** Whether a probe was in a bath or jar at a time, ms since epoch: what it told then says nothing of its place. */
+  /** Whether a probe was in a bath or jar at a time, ms since epoch: what it reported then says nothing of its place. */
   isAway(probeId: number, tMs: number): boolean {
     return this.#store.corrections.isAway(probeId, tMs);
   }

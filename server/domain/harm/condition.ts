@@ -19,7 +19,7 @@ export type LastDay = {
 };
 
 /** What the condition of a place follows from. */
-export type ConditionFacts = {
+type ConditionFacts = {
   readonly lastDay: LastDay;
   readonly quantities: Readonly<Partial<Record<SeriesName, NowValue>>>;
   readonly moment: Omit<Moment, 'light'>;

@@ -15,9 +15,9 @@ export type LatestReadings = {
 
 export const MAX_RECENT = 32;
 export const MAX_INTERVALS = 8;
-export const SLOPE_OVER_MS = 5 * 60_000;
+const SLOPE_OVER_MS = 5 * 60_000;
 /** Messages this close together are one delivery: a node that empties its store sends many. Common practice, no source. */
-export const ONE_DELIVERY_MS = 10_000;
+const ONE_DELIVERY_MS = 10_000;
 /** A cadence counts as one a day at most, ms, whatever is promised or seen: silence must be noticed some time. PROPOSAL. */
 export const MAX_CADENCE_MS = 24 * 3_600_000;
 

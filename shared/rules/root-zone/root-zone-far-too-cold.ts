@@ -5,7 +5,7 @@ import { LIMIT_DEFAULTS } from '../rule.ts';
  * So much cold of the root zone is worth a call in the night, °C·h below its band. PROPOSAL of the project: an eighth of a
  * day of rooting lost, where the rate falls in a straight line to nothing over 10 K.
  */
-export const ROOT_ZONE_COLD_DEGREE_HOURS = 30;
+const ROOT_ZONE_COLD_DEGREE_HOURS = 30;
 
 /** A root zone so long, or so far, below its band that the night costs the batch a part of a day. */
 export const rootZoneFarTooCold = limitRule({

@@ -5,7 +5,7 @@ import { pageOf } from '../paging.ts';
 import type { Handlers } from '../router.ts';
 import { spanOf } from './places.ts';
 
-export type AlarmRouteDeps = {
+type AlarmRouteDeps = {
   readonly queries: Queries;
   readonly orders: Orders;
   readonly people: Pick<PeopleService, 'messages'>;

@@ -2,11 +2,11 @@ import { type AlarmPriority, RULES } from '../../../../shared/rules/rules.ts';
 import { type AlarmRecord, isActive, isAnnunciated } from '../record.ts';
 
 const RANK: Readonly<Record<AlarmPriority, number>> = { high: 2, medium: 1, low: 0 };
-/** Places that fall silent within this of the first have one cause: power, broker, network. A proposal. */
+/** Places that stop reporting within this of the first have one cause: power, broker, network. A proposal. */
 const SILENT_TOGETHER_MS = 2 * 60_000;
 
 /**
- * Which alarm speaks for this one: the first of its group that stands, is told, and is no less urgent, so that
+ * Which alarm speaks for this one: the first of its group that stands, is announced, and is no less urgent, so that
  * one dead mat is one message.
  * @param others the alarms of its place; for silence those of all places
  * @returns its id, or null when this one must speak for itself
@@ -35,7 +35,7 @@ function speaksFor(first: AlarmRecord, later: AlarmRecord): boolean {
 
 /**
  * True for an alarm that says more than the first of its group: who has not answered the first is called again at once
- * instead of twice for one harm; who has is told of it by itself.
+ * instead of twice for one harm; who has is notified of it separately.
  */
 export function saysMore({ rule }: Pick<AlarmRecord, 'rule'>): boolean {
   return RULES[rule].saysMore === true;

@@ -51,7 +51,7 @@ export type PlaceSampler = {
   readonly value: (first: number, second: number) => number | null;
 };
 
-/** One look into the record: minutes or hours, and the limit at that time. */
+/** One sample of the record: minutes or hours, and the limit at that time. */
 export type LimitSample = {
   readonly tMs: number;
   readonly value: number | null;
@@ -62,7 +62,7 @@ export type LimitSample = {
   readonly recovers?: (sinceMs: number) => boolean;
 };
 
-/** The looks asked for, and what the record of the place says of mist, vents and saturation, made on demand. */
+/** The samples asked for, and what the record of the place says of mist, vents and saturation, made on demand. */
 export type SampleQuestion = {
   readonly place: Place;
   readonly span: Window;

@@ -25,7 +25,7 @@ export const noMistInLight: RecordSampler = {
   samples: drySamples,
 };
 
-/** How long leaves had been without mist at each look; live a pulse is known some readings later. */
+/** How long leaves had been without mist at each sample; live a pulse is known some readings later. */
 function drySamples(into: SampleQuestion): LimitSample[] {
   const { mist, light, intervalMs } = into.mist();
   const { maxGapMs } = into.place.settings;
