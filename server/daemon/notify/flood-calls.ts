@@ -41,7 +41,12 @@ function wait(record: AlarmRecord, { store, nowMs }: NotifyContext): void {
   store.people.saveCalling(record.id, store.people.calling(record.id) ?? NOT_CALLED, nextMinuteMs);
 }
 
-type PendingCall = { readonly record: AlarmRecord; readonly call: Call; readonly calling: Calling };
+type PendingCall = {
+  readonly record: AlarmRecord;
+  readonly call: Call;
+  readonly calling: Calling;
+  readonly before: Calling;
+};
 
 function sendDigests(records: readonly AlarmRecord[], context: NotifyContext): void {
   const { store, settings, nowMs } = context;
@@ -50,7 +55,7 @@ function sendDigests(records: readonly AlarmRecord[], context: NotifyContext): v
     const before = store.people.calling(record.id) ?? NOT_CALLED;
     const now = callsNow(before, { record, roster, nowMs, zone: settings.timeZone });
     store.people.saveCalling(record.id, now.calling, now.checkAgainMs);
-    return now.calls.map((call) => ({ record, call, calling: now.calling }));
+    return now.calls.map((call) => ({ record, call, calling: now.calling, before }));
   });
   for (const person of roster.people) {
     const own = pending.filter(({ call }) => call.personId === person.id);
