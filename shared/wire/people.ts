@@ -7,6 +7,7 @@ import {
   personSchema,
 } from '../model/people/people.ts';
 import { weeklyTestSchema } from '../model/people/weekly-test.ts';
+import { HELD_WHY } from '../words/calls.ts';
 
 /** Why a contact method of a restored record may reach nobody. */
 export const GAP_REASONS = ['push-keys', 'webhook-secret', 'no-mail-server', 'no-webhook-url'] as const;
@@ -120,8 +121,23 @@ export const deliveryViewSchema = z
   });
 export type DeliveryView = Output<typeof deliveryViewSchema>;
 
+export const heldViewSchema = z
+  .strictObject({
+    to: z.string().describe('whom'),
+    why: z.enum(HELD_WHY),
+    until: z.string(),
+  })
+  .meta({
+    id: 'HeldView',
+    description: 'A message about an alarm that is held back: to whom, why, and until when, in RFC 3339.',
+  });
+export type HeldView = Output<typeof heldViewSchema>;
+
 export const messagesAnswerSchema = z
-  .strictObject({ messages: z.array(deliveryViewSchema) })
+  .strictObject({
+    messages: z.array(deliveryViewSchema),
+    held: z.array(heldViewSchema).describe('messages that are held back now'),
+  })
   .meta({ id: 'MessagesAnswer' });
 
 export const LINK_STATES = ['good', 'forged', 'expired', 'spent', 'over'] as const;

@@ -104,10 +104,11 @@ function againWords({ unansweredSinceMs, again }: CallNews, reader: Reader): str
   return longMs < 60_000 ? '' : `Nobody has acknowledged it for ${duration(longMs)}.`;
 }
 
-/** Until when a message is held back, and why. */
-export type HeldWhy = 'quiet-hours' | 'morning-sheet' | 'many-alarms';
+/** Why a message is held back. */
+export const HELD_WHY = ['quiet-hours', 'morning-sheet', 'many-alarms'] as const;
+export type HeldWhy = (typeof HELD_WHY)[number];
 
-/** A message that is held back, in one line. */
+/** A message that is held back: until when, and why, in one line without its full stop. */
 export function heldWords(
   { to, why, untilMs }: { readonly to: string; readonly why: HeldWhy; readonly untilMs: number },
   reader: Reader,
@@ -115,10 +116,24 @@ export function heldWords(
   const until = clock(untilMs, reader);
   switch (why) {
     case 'quiet-hours':
-      return `${to}: held until ${until}: quiet hours of ${to}`;
+      return `Held until ${until}: quiet hours of ${to}`;
     case 'morning-sheet':
-      return `${to}: in the morning sheet at ${until}`;
+      return `In the morning sheet at ${until}, to ${to}`;
     case 'many-alarms':
-      return `${to}: held until ${until}: many alarms at once, sent as one message`;
+      return `Held until ${until}: many alarms at once, in one message to ${to}`;
+  }
+}
+
+/** Why nobody was notified of an alarm, and nobody will be. */
+export function nobodyWords({ suppression }: Pick<Alarm, 'suppression'>): string {
+  switch (suppression) {
+    case 'none':
+      return 'No message sent: nobody is set up under People.';
+    case 'shelved':
+      return 'No message sent: the alarm is shelved.';
+    case 'out-of-service':
+      return 'No message sent: the alarm is out of service.';
+    case 'by-design':
+      return 'No message of its own was sent.';
   }
 }

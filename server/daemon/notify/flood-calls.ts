@@ -28,7 +28,7 @@ export function callDue(records: readonly AlarmRecord[], context: NotifyContext)
 }
 
 /** High priority always goes out by itself, low priority waits for the morning sheet in any case. */
-function isForDigest(record: AlarmRecord, { world, nowMs }: NotifyContext): boolean {
+export function isForDigest(record: AlarmRecord, { world, nowMs }: NotifyContext): boolean {
   // ways that fail must not carry the word that they do
   if (record.priority !== 'medium' || RULES[record.rule].alone || isDemo(record, world)) return false;
   // what was held back in the last minute of a flood still goes out as one
@@ -36,9 +36,13 @@ function isForDigest(record: AlarmRecord, { world, nowMs }: NotifyContext): bool
   return floodAt(annunciated, nowMs) !== null || floodAt(annunciated, nowMs - MINUTE_MS) !== null;
 }
 
+/** When what is gathered goes out next, ms since epoch. */
+export function nextDigestMs(nowMs: number): number {
+  return (Math.floor(nowMs / MINUTE_MS) + 1) * MINUTE_MS;
+}
+
 function wait(record: AlarmRecord, { store, nowMs }: NotifyContext): void {
-  const nextMinuteMs = (Math.floor(nowMs / MINUTE_MS) + 1) * MINUTE_MS;
-  store.people.saveCalling(record.id, store.people.calling(record.id) ?? NOT_CALLED, nextMinuteMs);
+  store.people.saveCalling(record.id, store.people.calling(record.id) ?? NOT_CALLED, nextDigestMs(nowMs));
 }
 
 type PendingCall = {

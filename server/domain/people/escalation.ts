@@ -166,7 +166,7 @@ function notificationsOf(
 }
 
 /** Steps of people who have a way that is of use: who has none is no step, and holds nobody up. */
-function reachableSteps({ roster, mutedMethods = [] }: CallQuestion) {
+export function reachableSteps({ roster, mutedMethods = [] }: CallQuestion) {
   return roster.ladder.steps.flatMap(({ personId, afterMin }) => {
     const person = roster.people.find(({ id }) => id === personId);
     return person?.ways.some(({ id }) => !mutedMethods.includes(id)) ? [{ person, afterMin }] : [];
@@ -174,7 +174,10 @@ function reachableSteps({ roster, mutedMethods = [] }: CallQuestion) {
 }
 
 /** Until when a person is left in peace; null: may be told now. Quiet hours never hold back high priority. */
-function heldUntilMs({ quiet }: Person, { record, nowMs, zone }: CallQuestion): number | null {
+export function heldUntilMs(
+  { quiet }: Pick<Person, 'quiet'>,
+  { record, nowMs, zone }: Pick<CallQuestion, 'record' | 'nowMs' | 'zone'>,
+): number | null {
   return record.priority === 'high' ? null : quietUntilMs({ quiet, nowMs, zone });
 }
 
