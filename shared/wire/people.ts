@@ -8,6 +8,7 @@ import {
 } from '../model/people/people.ts';
 import { weeklyTestSchema } from '../model/people/weekly-test.ts';
 import { HELD_WHY } from '../words/calls.ts';
+import { linkAboutSchema } from './answer.ts';
 
 /** Why a contact method of a restored record may reach nobody. */
 export const GAP_REASONS = ['push-keys', 'webhook-secret', 'no-mail-server', 'no-webhook-url'] as const;
@@ -150,6 +151,7 @@ export const linkViewSchema = z
       .strictObject({ button: z.string(), means: z.string() })
       .nullable()
       .describe('what is asked, and what saying yes means; null when there is nothing to ask'),
+    about: linkAboutSchema.nullable().describe('the alarm it is about; null where the link may not show it'),
   })
   .meta({ id: 'LinkView', description: 'What a link of a message is about.' });
 export type LinkView = Output<typeof linkViewSchema>;

@@ -1,13 +1,15 @@
 import { useId, useRef, useState } from 'preact/hooks';
 import type { Alarm } from '../../shared/model/alarms/alarm.ts';
 import { ALARM_RULES, CHATTER_QUIET_MS, RULES } from '../../shared/rules/rules.ts';
+import { ACKNOWLEDGE_WORDS } from '../../shared/words/acknowledge.ts';
 import { alarmWords, duration, STATE_WORDS } from '../../shared/words/alarm.ts';
 import { call } from '../api.ts';
 import { type Order, useOrder } from '../common/hooks.ts';
 import { IfMay } from '../common/if-may.tsx';
 import { momentWords } from '../common/time.ts';
 import { nowMs, reader, say, secondMs } from '../state.ts';
-import { isShelved, isSuppressed, shelveChoicesMinutes } from './alarms.ts';
+import { useAcknowledge } from './acknowledge.ts';
+import { isShelved, isSuppressed, shelveChoicesMinutes, UNANSWERED } from './alarms.ts';
 import { Messages } from './messages.tsx';
 
 function ShelveForm({ alarm, order, close }: { alarm: Alarm; order: Order; close: () => void }) {
@@ -63,24 +65,25 @@ function ShelveForm({ alarm, order, close }: { alarm: Alarm; order: Order; close
   );
 }
 
-const UNANSWERED: readonly Alarm['state'][] = [
-  'unacknowledged',
-  'returned-unacknowledged',
-  'latched-unacknowledged',
-];
-
-type AnswerRoute = 'acknowledgeAlarm' | 'resetAlarm' | 'putAlarmInService' | 'unshelveAlarm';
+type AnswerRoute = 'resetAlarm' | 'putAlarmInService' | 'unshelveAlarm';
 
 function Answers({ alarm }: { alarm: Alarm }) {
   const order = useOrder();
+  const acknowledging = useAcknowledge(alarm);
   const [shelving, setShelving] = useState(false);
   const shelved = isShelved(alarm, nowMs.value);
   const row = useRef<HTMLSpanElement>(null);
   const answer = async (route: AnswerRoute, words: string) => {
     if (!(await order.run(() => call(route, { params: { id: alarm.id } })))) return;
+    done(words);
+  };
+  const done = (words: string) => {
     say(`${alarm.placeName}: ${words}.`);
     // the button that was pressed goes away: keep the keyboard where it was
     row.current?.focus();
+  };
+  const acknowledge = async () => {
+    if (await acknowledging.run()) done('acknowledged');
   };
   return (
     <div class="answers">
@@ -90,10 +93,11 @@ function Answers({ alarm }: { alarm: Alarm }) {
             type="button"
             class="first"
             data-testid="acknowledge"
-            disabled={order.busy}
-            onClick={() => void answer('acknowledgeAlarm', 'acknowledged')}
+            aria-disabled={acknowledging.pending}
+            aria-busy={acknowledging.pending}
+            onClick={() => void (acknowledging.pending || acknowledge())}
           >
-            Acknowledge
+            {acknowledging.pending ? ACKNOWLEDGE_WORDS.pending : ACKNOWLEDGE_WORDS.button}
           </button>
         )}
         {alarm.state === 'latched-acknowledged' && (
@@ -132,6 +136,11 @@ function Answers({ alarm }: { alarm: Alarm }) {
         )}
       </span>
       {shelving && !shelved && <ShelveForm alarm={alarm} order={order} close={() => setShelving(false)} />}
+      {acknowledging.words && UNANSWERED.includes(alarm.state) && (
+        <p class={acknowledging.failed ? 'problem' : 'waiting'} role="status">
+          {acknowledging.words}
+        </p>
+      )}
       {order.problem && (
         <p class="problem" role="status">
           {order.problem}

@@ -166,11 +166,34 @@ function notificationsOf(
 }
 
 /** Steps of people who have a way that is of use: who has none is no step, and holds nobody up. */
-export function reachableSteps({ roster, mutedMethods = [] }: CallQuestion) {
+function reachableSteps({ roster, mutedMethods = [] }: Pick<CallQuestion, 'roster' | 'mutedMethods'>) {
   return roster.ladder.steps.flatMap(({ personId, afterMin }) => {
     const person = roster.people.find(({ id }) => id === personId);
     return person?.ways.some(({ id }) => !mutedMethods.includes(id)) ? [{ person, afterMin }] : [];
   });
+}
+
+/**
+ * Who is called for the first time when, unless somebody acknowledges before; nobody for an alarm that does not ask, or
+ * of low priority.
+ * @param calling what has been told so far
+ * @param question the alarm as it is, and who may be told
+ * @returns by person, ms since epoch, in the order of the list
+ */
+export function dueSteps(
+  calling: Calling | null,
+  question: Pick<CallQuestion, 'record' | 'roster' | 'nowMs'>,
+): { readonly personId: number; readonly dueMs: number }[] {
+  const { record, nowMs } = question;
+  const asks = isAnnunciated(record, { nowMs }) && record.state === 'unacknowledged';
+  if (!asks || record.priority === 'low') return [];
+  const sinceMs = calling?.askingSinceMs ?? nowMs;
+  const called = new Set(calling?.called.map(({ personId }) => personId));
+  return reachableSteps(question).flatMap(({ person, afterMin }, position) =>
+    called.has(person.id)
+      ? []
+      : [{ personId: person.id, dueMs: sinceMs + (position === 0 ? 0 : afterMin * MINUTE_MS) }],
+  );
 }
 
 /** Until when a person is left in peace; null: may be told now. Quiet hours never hold back high priority. */

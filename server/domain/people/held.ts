@@ -5,16 +5,14 @@ import {
   belongsOnMorningSheet,
   type Calling,
   type CallQuestion,
+  dueSteps,
   heldUntilMs,
   NOT_CALLED,
-  reachableSteps,
 } from './escalation.ts';
 import { nextMorningSheetMs, quietUntilMs } from './quiet.ts';
 
 /** A message to somebody that would have been sent by now, why it was not, and when it will be, ms since epoch. */
 export type HeldCall = { readonly personId: number; readonly why: HeldWhy; readonly untilMs: number };
-
-const MINUTE_MS = 60_000;
 
 /**
  * The messages about an alarm that are held back now: by quiet hours, or for the morning sheet.
@@ -43,12 +41,7 @@ function waitingFor(calling: Calling, question: CallQuestion): readonly number[]
   if (record.state === 'acknowledged') return calling.toNotifyOfAcknowledgement;
   if (!isActive(record))
     return calling.notified.filter((personId) => !calling.notifiedOfReturn.includes(personId));
-  const sinceMs = calling.askingSinceMs ?? nowMs;
-  const called = new Set(calling.called.map(({ personId }) => personId));
-  return reachableSteps(question).flatMap(({ person, afterMin }, position) => {
-    const dueMs = sinceMs + (position === 0 ? 0 : afterMin * MINUTE_MS);
-    return nowMs >= dueMs && !called.has(person.id) ? [person.id] : [];
-  });
+  return dueSteps(calling, question).flatMap(({ personId, dueMs }) => (dueMs <= nowMs ? [personId] : []));
 }
 
 /** The sheet goes to the first on the ladder, after their quiet hours. */

@@ -1,5 +1,6 @@
 import type { Alarm } from '../../../../shared/model/alarms/alarm.ts';
 import type { Roster } from '../../../../shared/model/people/people.ts';
+import type { AlarmWords } from '../../../../shared/words/alarm.ts';
 import {
   ASKS_AGAIN,
   type AsksAgain,
@@ -49,6 +50,11 @@ export function houseText(alarm: Alarm, transition: string, context: NotifyConte
   const record = context.world.alarms.get(alarm.id);
   const news = record ? harmNews(record, context) : { worse: null, stake: null };
   return callText(alarm, { ...news, unansweredSinceMs: null, again: null, before: [] }, readerOf(context));
+}
+
+/** What an alarm says now, what became worse first. */
+export function wordsNow(record: AlarmRecord, context: NotifyContext): AlarmWords {
+  return houseText(viewOf(record, context.world), record.state, context).words;
 }
 
 /** What became worse: an alarm that says more, and why harm has raised the priority. */
