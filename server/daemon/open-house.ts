@@ -5,8 +5,8 @@ import { openEmergency } from './emergency/emergency.ts';
 import { readBackDelays } from './evaluate/read-back.ts';
 import { guarded, guardedTimers } from './guard/guard.ts';
 import { createTroubles, type Troubles } from './guard/troubles.ts';
+import { createStakes, type StakeNow } from './readout/alarms/stake.ts';
 import type { QueryContext } from './readout/present.ts';
-import { createStakes, type StakeNow } from './readout/stake.ts';
 import { createDayNight } from './world/day-night.ts';
 import { World } from './world/world.ts';
 

@@ -7,12 +7,15 @@ import {
   personSchema,
 } from '../model/people/people.ts';
 import { weeklyTestSchema } from '../model/people/weekly-test.ts';
-import { HELD_WHY } from '../words/calls.ts';
 import { linkAboutSchema } from './answer.ts';
 
 /** Why a contact method of a restored record may reach nobody. */
 export const GAP_REASONS = ['push-keys', 'webhook-secret', 'no-mail-server', 'no-webhook-url'] as const;
 export type GapReason = (typeof GAP_REASONS)[number];
+
+/** Why a message is held back: quiet hours, low priority, or a flood of alarms that goes out as one message. */
+export const HELD_REASONS = ['quiet-hours', 'morning-sheet', 'many-alarms'] as const;
+export type HeldReason = (typeof HELD_REASONS)[number];
 
 /** `failed`: not taken so far, and tried again at `nextAt`. */
 export const DELIVERY_STATES = ['waiting', 'sent', 'failed', 'given-up'] as const;
@@ -125,7 +128,7 @@ export type DeliveryView = Output<typeof deliveryViewSchema>;
 export const heldViewSchema = z
   .strictObject({
     to: z.string().describe('whom'),
-    why: z.enum(HELD_WHY),
+    why: z.enum(HELD_REASONS),
     until: z.string(),
   })
   .meta({

@@ -2,6 +2,7 @@ import type { Stake } from '../harm/priority.ts';
 import type { Alarm, AlarmTransition } from '../model/alarms/alarm.ts';
 import { factsFromWire } from '../rules/ceiling-alias.ts';
 import { RULES } from '../rules/rules.ts';
+import type { HeldReason } from '../wire/people.ts';
 import { type AlarmWords, alarmWords, hasReturned } from './alarm.ts';
 import { takenWords } from './people.ts';
 import { asSentence, clock, duration, type Reader } from './plain.ts';
@@ -104,13 +105,9 @@ function againWords({ unansweredSinceMs, again }: CallNews, reader: Reader): str
   return longMs < 60_000 ? '' : `Nobody has acknowledged it for ${duration(longMs)}.`;
 }
 
-/** Why a message is held back. */
-export const HELD_WHY = ['quiet-hours', 'morning-sheet', 'many-alarms'] as const;
-export type HeldWhy = (typeof HELD_WHY)[number];
-
 /** A message that is held back: until when, and why, in one line without its full stop. */
 export function heldWords(
-  { to, why, untilMs }: { readonly to: string; readonly why: HeldWhy; readonly untilMs: number },
+  { to, why, untilMs }: { readonly to: string; readonly why: HeldReason; readonly untilMs: number },
   reader: Reader,
 ): string {
   const until = clock(untilMs, reader);

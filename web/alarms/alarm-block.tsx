@@ -1,14 +1,13 @@
 import { useId, useRef, useState } from 'preact/hooks';
 import type { Alarm } from '../../shared/model/alarms/alarm.ts';
 import { ALARM_RULES, CHATTER_QUIET_MS, RULES } from '../../shared/rules/rules.ts';
-import { ACKNOWLEDGE_WORDS } from '../../shared/words/acknowledge.ts';
 import { alarmWords, duration, STATE_WORDS } from '../../shared/words/alarm.ts';
 import { call } from '../api.ts';
 import { type Order, useOrder } from '../common/hooks.ts';
 import { IfMay } from '../common/if-may.tsx';
 import { momentWords } from '../common/time.ts';
 import { nowMs, reader, say, secondMs } from '../state.ts';
-import { useAcknowledge } from './acknowledge.ts';
+import { AcknowledgeButton, AcknowledgeStatus, useAcknowledge } from './acknowledge.tsx';
 import { isShelved, isSuppressed, shelveChoicesMinutes, UNANSWERED } from './alarms.ts';
 import { Messages } from './messages.tsx';
 
@@ -82,23 +81,11 @@ function Answers({ alarm }: { alarm: Alarm }) {
     // the button that was pressed goes away: keep the keyboard where it was
     row.current?.focus();
   };
-  const acknowledge = async () => {
-    if (await acknowledging.run()) done('acknowledged');
-  };
   return (
     <div class="answers">
       <span class="row" ref={row} tabIndex={-1}>
         {UNANSWERED.includes(alarm.state) && (
-          <button
-            type="button"
-            class="first"
-            data-testid="acknowledge"
-            aria-disabled={acknowledging.pending}
-            aria-busy={acknowledging.pending}
-            onClick={() => void (acknowledging.pending || acknowledge())}
-          >
-            {acknowledging.pending ? ACKNOWLEDGE_WORDS.pending : ACKNOWLEDGE_WORDS.button}
-          </button>
+          <AcknowledgeButton of={acknowledging} done={() => done('acknowledged')} />
         )}
         {alarm.state === 'latched-acknowledged' && (
           <button
@@ -136,11 +123,7 @@ function Answers({ alarm }: { alarm: Alarm }) {
         )}
       </span>
       {shelving && !shelved && <ShelveForm alarm={alarm} order={order} close={() => setShelving(false)} />}
-      {acknowledging.words && UNANSWERED.includes(alarm.state) && (
-        <p class={acknowledging.failed ? 'problem' : 'waiting'} role="status">
-          {acknowledging.words}
-        </p>
-      )}
+      {UNANSWERED.includes(alarm.state) && <AcknowledgeStatus of={acknowledging} />}
       {order.problem && (
         <p class="problem" role="status">
           {order.problem}

@@ -7,7 +7,7 @@ import { dueSteps } from '../../domain/people/escalation.ts';
 import type { SentMessage } from '../../ports.ts';
 import { wordsNow } from '../notify/messages/call-text.ts';
 import { heldMessages } from '../notify/messages/held.ts';
-import { lastHourOf } from '../readout/last-hour.ts';
+import { lastHourOf } from '../readout/alarms/last-hour.ts';
 import { viewOf } from '../world/world-view.ts';
 import type { OrderContext } from './orders.ts';
 

@@ -1,5 +1,5 @@
 import type { Person } from '../../../shared/model/people/people.ts';
-import type { HeldWhy } from '../../../shared/words/calls.ts';
+import type { HeldReason } from '../../../shared/wire/people.ts';
 import { isActive, isAnnunciated } from '../alarms/record.ts';
 import {
   belongsOnMorningSheet,
@@ -12,7 +12,7 @@ import {
 import { nextMorningSheetMs, quietUntilMs } from './quiet.ts';
 
 /** A message to somebody that would have been sent by now, why it was not, and when it will be, ms since epoch. */
-export type HeldCall = { readonly personId: number; readonly why: HeldWhy; readonly untilMs: number };
+export type HeldCall = { readonly personId: number; readonly why: HeldReason; readonly untilMs: number };
 
 /**
  * The messages about an alarm that are held back now: by quiet hours, or for the morning sheet.

@@ -5,8 +5,8 @@ import { escaped } from './markup.ts';
 
 /** The drawing and the part of it that is plotted, in units of the picture, about px on a phone. */
 const WIDTH = 340;
-const HEIGHT = 176;
-const PLOT = { left: 40, right: 334, top: 12, bottom: 150 } as const;
+const HEIGHT = 190;
+const PLOT = { left: 40, right: 334, top: 28, bottom: 166 } as const;
 const TICK_MS = 15 * 60_000;
 const MOST_TICKS_UP = 4;
 /** Flatter lines are drawn over so much at least, so that noise does not look like weather; in the unit drawn. */
@@ -92,7 +92,7 @@ function runsOf(points: LastHour['points']): Point[][] {
   return runs.filter(({ length }) => length > 0);
 }
 
-function upAxis({ unit }: LastHour, { low, high, step }: Range, { y }: Scale): string {
+function upAxis({ name, unit }: LastHour, { low, high, step }: Range, { y }: Scale): string {
   const decimals = Math.max(0, -Math.floor(Math.log10(step)));
   const ticks: string[] = [];
   for (let k = 0; low + k * step <= high + step / 1000; k += 1) {
@@ -103,7 +103,7 @@ function upAxis({ unit }: LastHour, { low, high, step }: Range, { y }: Scale): s
       `<line class="grid" x1="${PLOT.left}" x2="${PLOT.right}" y1="${at}" y2="${at}"/><text class="tick" x="${PLOT.left - 5}" y="${at + 4}" text-anchor="end">${text}</text>`,
     );
   }
-  return `${ticks.join('')}<text class="unit" x="2" y="${HEIGHT - 4}">${escaped(unit)}</text>`;
+  return `<text class="axis-name" x="2" y="12">${escaped([name, unit].filter(Boolean).join(', '))}</text>${ticks.join('')}`;
 }
 
 function timeAxis({ from, to }: LastHour, timeZone: string, { x }: Scale): string {

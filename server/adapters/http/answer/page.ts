@@ -4,7 +4,7 @@ import { ACKNOWLEDGE_WORDS } from '../../../../shared/words/acknowledge.ts';
 import { ANSWER_PAGE_WORDS as WORDS } from '../../../../shared/words/answer.ts';
 import { clock } from '../../../../shared/words/plain.ts';
 import { hourChart, hourTable } from './hour-chart.ts';
-import { escaped } from './markup.ts';
+import { escaped, sentence } from './markup.ts';
 
 /**
  * The page behind the link of a message: what the alarm says, its state, what to do first, the answer, the last hour and
@@ -25,7 +25,7 @@ export function answerPage({ ask, headline, words, about }: LinkView): string {
 </head>
 <body>
 <main>
-<h1>${escaped(headline)}</h1>
+<h1>${sentence(headline)}</h1>
 ${[stateOf(about), wordsOf(words), firstOf(about), formOf(ask), hourOf(about), peopleOf(about), footOf(about)].join('')}</main>
 </body>
 </html>
@@ -34,17 +34,17 @@ ${[stateOf(about), wordsOf(words), firstOf(about), formOf(ask), hourOf(about), p
 
 function stateOf(about: LinkAbout | null): string {
   if (!about) return '';
-  const rest = about.rest === '' ? '' : ` <span>${escaped(about.rest)}</span>`;
+  const rest = about.rest === '' ? '' : ` <span>${sentence(about.rest)}</span>`;
   return `<p class="state"><strong data-testid="answer-state">${escaped(about.state)}</strong>${rest}</p>\n`;
 }
 
 function wordsOf(words: string): string {
-  return words === '' ? '' : `<p role="status"><strong>${escaped(words)}</strong></p>\n`;
+  return words === '' ? '' : `<p role="status"><strong>${sentence(words)}</strong></p>\n`;
 }
 
 function firstOf(about: LinkAbout | null): string {
   if (!about || about.action === '') return '';
-  return `<section class="first"><h2>${WORDS.first}</h2>\n<p>${escaped(about.action)}</p></section>\n`;
+  return `<section class="first"><h2>${WORDS.first}</h2>\n<p>${sentence(about.action)}</p></section>\n`;
 }
 
 function formOf(ask: LinkView['ask']): string {
@@ -59,22 +59,22 @@ function formOf(ask: LinkView['ask']): string {
     ? ` data-pending="${escaped(pending)}" data-slow="${escaped(slow)}" data-failed="${escaped(failed)}"`
     : '';
   return `<form method="post"${said}><button type="submit">${escaped(ask.button)}</button>
-<p class="means">${escaped(ask.means)}</p><p class="problem" role="alert"></p></form>\n`;
+<p class="means">${sentence(ask.means)}</p><p class="problem" role="alert"></p></form>\n`;
 }
 
 function hourOf(about: LinkAbout | null): string {
-  if (!about?.lastHour) return about && about.detail !== '' ? `<p>${escaped(about.detail)}</p>\n` : '';
+  if (!about?.lastHour) return about && about.detail !== '' ? `<p>${sentence(about.detail)}</p>\n` : '';
   const { lastHour, timeZone } = about;
   const isEmpty = lastHour.points.every(({ value }) => value === null);
   const drawn = isEmpty
     ? `<p>${WORDS.noHour}</p>`
     : `${hourChart(lastHour, timeZone)}\n<details><summary>${WORDS.table}</summary>${hourTable(lastHour, timeZone)}</details>`;
-  return `<section><h2>${WORDS.hour}</h2>\n${drawn}\n<p class="detail">${escaped(about.detail)}</p></section>\n`;
+  return `<section><h2>${WORDS.hour}</h2>\n${drawn}\n<p class="detail">${sentence(about.detail)}</p></section>\n`;
 }
 
 function peopleOf(about: LinkAbout | null): string {
   if (!about || about.people.length === 0) return '';
-  const lines = about.people.map((line) => `<li>${escaped(line)}</li>`).join('\n');
+  const lines = about.people.map((line) => `<li>${sentence(line)}</li>`).join('\n');
   return `<section><h2>${WORDS.people}</h2>\n<ul data-testid="answer-people">${lines}</ul></section>\n`;
 }
 

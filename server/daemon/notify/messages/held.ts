@@ -15,7 +15,7 @@ export function heldMessages(given: AlarmRecord, context: NotifyContext): HeldVi
   const roster = store.people.roster();
   const calling = store.people.calling(record.id);
   const question = { record, roster, nowMs, zone: settings.timeZone };
-  const gathered: HeldCall[] = isForDigest(record, context)
+  const collected: HeldCall[] = isForDigest(record, context)
     ? callsNow(calling ?? NOT_CALLED, question).calls.map(({ personId }) => ({
         personId,
         why: 'many-alarms',
@@ -23,7 +23,7 @@ export function heldMessages(given: AlarmRecord, context: NotifyContext): HeldVi
       }))
     : [];
   const held = heldCalls(calling, { ...question, lastSheetDay: store.people.morningSheetDay() });
-  return [...gathered, ...held].flatMap(({ personId, why, untilMs }) => {
+  return [...collected, ...held].flatMap(({ personId, why, untilMs }) => {
     const person = roster.people.find(({ id }) => id === personId);
     return person ? [{ to: person.name, why, until: new Date(untilMs).toISOString() }] : [];
   });

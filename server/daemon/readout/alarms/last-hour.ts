@@ -1,23 +1,23 @@
-import { type Curve, probeRecord } from '../../../shared/exposure/series.ts';
-import { chartPoints } from '../../../shared/exposure/series-points.ts';
-import type { Place } from '../../../shared/model/place.ts';
+import { type Curve, probeRecord } from '../../../../shared/exposure/series.ts';
+import { chartPoints } from '../../../../shared/exposure/series-points.ts';
+import type { Place } from '../../../../shared/model/place.ts';
 import {
   isMeasured,
   MEASURED_BY,
   SERIES_QUANTITIES,
   type SeriesQuantityName,
-} from '../../../shared/quantities.ts';
-import { type Charted, chartedOf } from '../../../shared/rules/charted.ts';
-import { isLimitRule, LIMIT_RULE_DEFINITIONS } from '../../../shared/rules/rules.ts';
-import type { LastHour } from '../../../shared/wire/answer.ts';
-import { isMet } from '../../domain/alarms/condition.ts';
-import type { AlarmRecord } from '../../domain/alarms/record.ts';
-import { bandOf } from '../../domain/exposures/bands.ts';
-import { curveOf, ingredientsOf } from '../../domain/exposures/curves.ts';
-import { fetchMarginMs } from '../../domain/exposures/exposures.ts';
-import { withoutLeftOut } from '../../domain/probes/left-out.ts';
-import type { Span } from '../../ports.ts';
-import { type RecordContext, recordsOf, spansOf } from '../world/records.ts';
+} from '../../../../shared/quantities.ts';
+import { type Charted, chartedOf } from '../../../../shared/rules/charted.ts';
+import { isLimitRule, LIMIT_RULE_DEFINITIONS } from '../../../../shared/rules/rules.ts';
+import type { LastHour } from '../../../../shared/wire/answer.ts';
+import { isMet } from '../../../domain/alarms/condition.ts';
+import type { AlarmRecord } from '../../../domain/alarms/record.ts';
+import { bandOf } from '../../../domain/exposures/bands.ts';
+import { curveOf, ingredientsOf } from '../../../domain/exposures/curves.ts';
+import { fetchMarginMs } from '../../../domain/exposures/exposures.ts';
+import { withoutLeftOut } from '../../../domain/probes/left-out.ts';
+import type { Span } from '../../../ports.ts';
+import { type RecordContext, recordsOf, spansOf } from '../../world/records.ts';
 
 const HOUR_MS = 3_600_000;
 /** A point every half a minute: finer than any screen of a phone shows. */

@@ -52,3 +52,32 @@ export function useAcknowledge(alarm: Alarm): Acknowledging {
   };
   return { ...phase, run };
 }
+
+/** The button, which says at once that it was pressed. */
+export function AcknowledgeButton({ of, done }: { of: Acknowledging; done: () => void }) {
+  const acknowledge = async () => {
+    if (!of.pending && (await of.run())) done();
+  };
+  return (
+    <button
+      type="button"
+      class="first"
+      data-testid="acknowledge"
+      aria-disabled={of.pending}
+      aria-busy={of.pending}
+      onClick={() => void acknowledge()}
+    >
+      {of.pending ? ACKNOWLEDGE_WORDS.pending : ACKNOWLEDGE_WORDS.button}
+    </button>
+  );
+}
+
+/** How far an acknowledgement is that takes its time, or why it failed. */
+export function AcknowledgeStatus({ of: { words, failed } }: { of: Acknowledging }) {
+  if (words === null) return null;
+  return (
+    <p class={failed ? 'problem' : 'waiting'} role="status">
+      {words}
+    </p>
+  );
+}

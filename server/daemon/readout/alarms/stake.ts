@@ -1,10 +1,10 @@
-import { type Stake, stakeOf } from '../../../shared/harm/priority.ts';
-import type { Place } from '../../../shared/model/place.ts';
-import { isLimitRule, RULES } from '../../../shared/rules/rules.ts';
-import type { AlarmRecord } from '../../domain/alarms/record.ts';
-import { spansOf } from '../world/records.ts';
-import { harmNow } from './condition.ts';
-import { dayOrNight, type QueryContext, valuesNow } from './present.ts';
+import { type Stake, stakeOf } from '../../../../shared/harm/priority.ts';
+import type { Place } from '../../../../shared/model/place.ts';
+import { isLimitRule, RULES } from '../../../../shared/rules/rules.ts';
+import type { AlarmRecord } from '../../../domain/alarms/record.ts';
+import { spansOf } from '../../world/records.ts';
+import { harmNow } from '../condition.ts';
+import { dayOrNight, type QueryContext, valuesNow } from '../present.ts';
 
 const DAY_MS = 86_400_000;
 const HOUR_MS = 3_600_000;
