@@ -21,7 +21,7 @@ import { createForeignMessages } from './intake/foreign-messages/foreign-message
 import type { Touched } from './intake/touched.ts';
 import { openInbox, openLifecycle } from './intake-wiring.ts';
 import type { Lifecycle } from './lifecycle/lifecycle.ts';
-import { openHouse } from './open-house.ts';
+import { openHouse, stakesNow } from './open-house.ts';
 import { createPublisher } from './publish/publisher.ts';
 import { createLastDays } from './readout/condition.ts';
 import { createFindings, type FindingsService } from './readout/findings.ts';
@@ -65,7 +65,7 @@ export type Daemon = {
  * Effects follow the commit; what cannot be committed is not acknowledged.
  */
 export function createDaemon(given: DaemonDeps): Daemon {
-  const { deps, world, dayNight, troubles, settings } = openHouse(given);
+  const { deps, world, dayNight, troubles, settings: addressed } = openHouse(given);
   const { store, clock, timers, targetSheet, timeZone, sourceText, clockWatch, emergency } = deps;
   const foreign = createForeignMessages({ ...deps, world, commit: (work) => commit({ store, world }, work) });
   const { mappingOf } = foreign;
@@ -75,6 +75,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const lastDays = createLastDays({ world, store, timeZone });
   const query = { world, store, clock, dayNight, timeZone, sourceText, house, lastDays };
   const priorityOf = createPriorities(query);
+  const settings = { ...addressed, stakeNow: stakesNow(query, troubles) };
   const around = { world, store, settings, dayNight, troubles, priorityOf };
   const ingestContext = { ...around, targetSheet, mappingOf, judgedMs };
   const findings = createFindings(query);

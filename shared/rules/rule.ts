@@ -49,6 +49,8 @@ export type RuleDefinition<Id extends string = string> = {
   readonly clause: { readonly is: string; readonly was: string };
   /** its words; null where the facts are not of this rule */
   readonly words: (subject: Subject) => AlarmWords | null;
+  /** its words to somebody who knows of an earlier alarm of its group; null where it is not worse now */
+  readonly worseWords?: (subject: Subject) => AlarmWords | null;
 };
 
 /** What decides which limit holds at a moment: night by the targets, light by the probe, else by the targets. */
@@ -138,7 +140,7 @@ export const LIMIT_DEFAULTS = {
 /** The words of a rule whose facts are of one kind. */
 export function wordsOf<K extends AlarmFacts['kind']>(
   kind: K,
-  words: (subject: Subject<Extract<AlarmFacts, { kind: K }>>) => AlarmWords,
+  words: (subject: Subject<Extract<AlarmFacts, { kind: K }>>) => AlarmWords | null,
 ): (subject: Subject) => AlarmWords | null {
   return (subject) => (isOf(subject, kind) ? words(subject) : null);
 }

@@ -7,10 +7,15 @@ import {
   personSchema,
 } from '../model/people/people.ts';
 import { weeklyTestSchema } from '../model/people/weekly-test.ts';
+import { linkAboutSchema } from './answer.ts';
 
 /** Why a contact method of a restored record may reach nobody. */
 export const GAP_REASONS = ['push-keys', 'webhook-secret', 'no-mail-server', 'no-webhook-url'] as const;
 export type GapReason = (typeof GAP_REASONS)[number];
+
+/** Why a message is held back: quiet hours, low priority, or a flood of alarms that goes out as one message. */
+export const HELD_REASONS = ['quiet-hours', 'morning-sheet', 'many-alarms'] as const;
+export type HeldReason = (typeof HELD_REASONS)[number];
 
 /** `failed`: not taken so far, and tried again at `nextAt`. */
 const DELIVERY_STATES = ['waiting', 'sent', 'failed', 'given-up'] as const;
@@ -117,8 +122,23 @@ const deliveryViewSchema = z
   });
 export type DeliveryView = Output<typeof deliveryViewSchema>;
 
+export const heldViewSchema = z
+  .strictObject({
+    to: z.string().describe('whom'),
+    why: z.enum(HELD_REASONS),
+    until: z.string(),
+  })
+  .meta({
+    id: 'HeldView',
+    description: 'A message about an alarm that is held back: to whom, why, and until when, in RFC 3339.',
+  });
+export type HeldView = Output<typeof heldViewSchema>;
+
 export const messagesAnswerSchema = z
-  .strictObject({ messages: z.array(deliveryViewSchema) })
+  .strictObject({
+    messages: z.array(deliveryViewSchema),
+    held: z.array(heldViewSchema).describe('messages that are held back now'),
+  })
   .meta({ id: 'MessagesAnswer' });
 
 const LINK_STATES = ['good', 'forged', 'expired', 'spent', 'over'] as const;
@@ -131,6 +151,7 @@ export const linkViewSchema = z
       .strictObject({ button: z.string(), means: z.string() })
       .nullable()
       .describe('what is asked, and what saying yes means; null when there is nothing to ask'),
+    about: linkAboutSchema.nullable().describe('the alarm it is about; null where the link may not show it'),
   })
   .meta({ id: 'LinkView', description: 'What a link of a message is about.' });
 export type LinkView = Output<typeof linkViewSchema>;

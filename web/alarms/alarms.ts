@@ -1,5 +1,6 @@
 import type { Alarm, AlarmState, AlarmTransition } from '../../shared/model/alarms/alarm.ts';
 import type { AlarmPriority } from '../../shared/rules/rules.ts';
+import type { Known } from '../frame/apply.ts';
 
 export const TRANSITION_WORDS: Readonly<Record<AlarmTransition, string>> = {
   raised: 'raised',
@@ -29,6 +30,13 @@ const STATE_RANK: Readonly<Record<AlarmState, number>> = {
   'latched-acknowledged': 6,
   normal: 9,
 };
+
+/** States in which an alarm asks for an acknowledgement. */
+export const UNANSWERED: readonly AlarmState[] = [
+  'unacknowledged',
+  'returned-unacknowledged',
+  'latched-unacknowledged',
+];
 
 /** Whether an alarm is put aside at a moment. */
 export function isShelved(alarm: Alarm, nowMs: number): boolean {
@@ -74,4 +82,17 @@ export function activeAlarms(alarms: readonly Alarm[], nowMs: number): Alarm[] {
 export function shelveChoicesMinutes(priority: AlarmPriority): readonly number[] {
   if (priority === 'high') return [15, 30, 60, 120];
   return priority === 'medium' ? [30, 60, 240, 480] : [60, 240, 480, 1440];
+}
+
+/**
+ * What the page knows once the daemon has answered an acknowledgement: who and when, beside what the live feed said of the
+ * alarm meanwhile. An answer about an earlier raising, or to what is acknowledged already, changes nothing.
+ */
+export function withAnswer(known: Known, answered: Alarm): Known {
+  const { id, raisedAtMs, state, acknowledgedAtMs, acknowledgedBy } = answered;
+  const alarms = known.alarms.map((alarm) => {
+    const isOfIt = alarm.id === id && alarm.raisedAtMs === raisedAtMs && UNANSWERED.includes(alarm.state);
+    return isOfIt ? { ...alarm, state, acknowledgedAtMs, acknowledgedBy } : alarm;
+  });
+  return { ...known, alarms };
 }

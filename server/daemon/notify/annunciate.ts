@@ -1,3 +1,4 @@
+import { stakeWords } from '../../../shared/words/calls.ts';
 import { isNotifiedAlready, withChatter } from '../../domain/alarms/nuisance/chatter.ts';
 import { withAnnunciated } from '../../domain/alarms/nuisance/flood.ts';
 import { type AlarmRecord, type AlarmStep, isAnnunciated } from '../../domain/alarms/record.ts';
@@ -35,7 +36,7 @@ export function keepStep(step: AlarmStep, context: NotifyContext & { readonly no
   store.alarms.save(record);
   if (!transition) return;
   const isKnown = isNotifiedAlready(record, step);
-  const note = context.note ?? step.note ?? noteOf(record, { transition, isKnown });
+  const note = context.note ?? step.note ?? noteOf(record, { transition, isKnown }, context);
   store.alarms.addEvent({ alarmId: record.id, transition, atMs: eventTimeMs(step, nowMs), note });
   if (isNotified(step, nowMs) && !isKnown && !unannounced && !isDemo(record, world))
     notifyInstallation(viewOf(record, world), transition, context);
@@ -64,8 +65,16 @@ function callNoMore(alarmId: string, { people }: NotifyContext['store']): void {
 
 type Noted = { readonly transition: AlarmStep['transition']; readonly isKnown: boolean };
 
-function noteOf(record: AlarmRecord, { transition, isKnown }: Noted): string | null {
+function noteOf(
+  record: AlarmRecord,
+  { transition, isKnown }: Noted,
+  { settings }: NotifyContext,
+): string | null {
   if (transition === 'raised') return whyNotNotified(record, isKnown);
+  if (transition === 'priority-raised') {
+    const stake = settings.stakeNow(record);
+    return stake && stakeWords(stake);
+  }
   const isLapse = transition === 'suppressed' && record.suppressedBy?.why === 'lapsed';
   return isLapse ? alarmView(record, '').suppressedReason : null;
 }

@@ -3,6 +3,7 @@ import type { ContactMethod, NewContactMethod, Person } from '../../../shared/mo
 import type { DeliveryView, PeopleAnswer } from '../../../shared/wire/people.ts';
 import { strangerOn, withNewcomer, withoutPerson } from '../../domain/people/roster.ts';
 import type { Carrier, ContactMethodAt, PeopleService, SentMessage } from '../../ports.ts';
+import { heldMessages } from '../notify/messages/held.ts';
 import { gapViews } from '../notify/restore-gaps.ts';
 import { requireAlarm } from '../readout/queries.ts';
 import { createAnswers } from './answers.ts';
@@ -39,6 +40,8 @@ export function createPeopleService(context: OrderContext, methods: ContactMetho
       requireAlarm(context.world, alarmId);
       return store.outbox.ofAlarm(alarmId, MESSAGES_SHOWN).map(deliveryView);
     },
+    held: (alarmId) =>
+      heldMessages(requireAlarm(context.world, alarmId), { ...context, nowMs: context.clock.nowMs() }),
     webhookSecret: () => methods.webhookSecret,
     ...createAnswers(context),
   };

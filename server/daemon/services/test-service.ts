@@ -79,6 +79,7 @@ export function viewTest({ key, expiresMs }: TestLink, context: OrderContext): L
     headline: HEADLINE,
     words,
     ask: null,
+    about: null,
   });
   const test = store.pathTests.byKey(key);
   if (!test) return said('over', 'This test is kept no more: its way was changed or removed since.');

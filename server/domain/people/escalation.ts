@@ -166,15 +166,41 @@ function notificationsOf(
 }
 
 /** Steps of people who have a contact method that is of use: who has none is no step, and holds nobody up. */
-function reachableSteps({ roster, mutedMethods = [] }: CallQuestion) {
+function reachableSteps({ roster, mutedMethods = [] }: Pick<CallQuestion, 'roster' | 'mutedMethods'>) {
   return roster.ladder.steps.flatMap(({ personId, afterMin }) => {
     const person = roster.people.find(({ id }) => id === personId);
     return person?.ways.some(({ id }) => !mutedMethods.includes(id)) ? [{ person, afterMin }] : [];
   });
 }
 
+/**
+ * Who is called for the first time when, unless somebody acknowledges before; nobody for an alarm that does not ask, or
+ * of low priority.
+ * @param calling what has been sent so far
+ * @param question the alarm as it is, and who may be notified
+ * @returns by person, ms since epoch, in the order of the list
+ */
+export function dueSteps(
+  calling: Calling | null,
+  question: Pick<CallQuestion, 'record' | 'roster' | 'nowMs'>,
+): { readonly personId: number; readonly dueMs: number }[] {
+  const { record, nowMs } = question;
+  const asks = isAnnunciated(record, { nowMs }) && record.state === 'unacknowledged';
+  if (!asks || record.priority === 'low') return [];
+  const sinceMs = calling?.askingSinceMs ?? nowMs;
+  const called = new Set(calling?.called.map(({ personId }) => personId));
+  return reachableSteps(question).flatMap(({ person, afterMin }, position) =>
+    called.has(person.id)
+      ? []
+      : [{ personId: person.id, dueMs: sinceMs + (position === 0 ? 0 : afterMin * MINUTE_MS) }],
+  );
+}
+
 /** Until when a person is left in peace; null: may be notified now. Quiet hours never hold back high priority. */
-function heldUntilMs({ quiet }: Person, { record, nowMs, zone }: CallQuestion): number | null {
+export function heldUntilMs(
+  { quiet }: Pick<Person, 'quiet'>,
+  { record, nowMs, zone }: Pick<CallQuestion, 'record' | 'nowMs' | 'zone'>,
+): number | null {
   return record.priority === 'high' ? null : quietUntilMs({ quiet, nowMs, zone });
 }
 

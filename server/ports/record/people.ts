@@ -8,7 +8,13 @@ import type {
   Roster,
 } from '../../../shared/model/people/people.ts';
 import type { WeeklyTest } from '../../../shared/model/people/weekly-test.ts';
-import type { DeliveryView, LinkView, PeopleAnswer, TestView } from '../../../shared/wire/people.ts';
+import type {
+  DeliveryView,
+  HeldView,
+  LinkView,
+  PeopleAnswer,
+  TestView,
+} from '../../../shared/wire/people.ts';
 import type { Calling } from '../../domain/people/escalation.ts';
 import type { OutboxMessage } from './outbox.ts';
 
@@ -108,6 +114,8 @@ export type PeopleService = {
   setWeeklyTest(weekly: WeeklyTest): void;
   setEscalation(escalation: Escalation): void;
   messages(alarmId: string): DeliveryView[];
+  /** Messages about an alarm that are held back now. */
+  held(alarmId: string): HeldView[];
   /** The secret by which receivers of webhooks know that a message comes from here, as they are given it. */
   webhookSecret(): string;
   view(token: string): LinkView;

@@ -42,5 +42,7 @@ export const noMistInLight = limitRule({
   range: { min: 5, max: 120, step: 1, begin: 30 },
   clause: { is: 'no mist', was: 'mist had stopped for a while' },
   active: ({ value }) => `no mist pulse for ${value} in light`,
+  nowWorse: ({ value }) =>
+    `now no mist for ${value} in light either: the leaves dry within minutes, then wilt`,
   cleared: 'misting has resumed',
 });

@@ -33,5 +33,7 @@ export const rootZoneFarTooCold = limitRule({
   range: { min: 1, max: 200, step: 1, begin: 30 },
   clause: { is: 'root zone far too cold', was: 'root zone was far too cold (ended)' },
   active: ({ value }) => `root zone far too cold: ${value} below its band`,
+  nowWorse: ({ value }) =>
+    `root zone now far too cold, ${value} below its band: rooting stands still, and the night costs a part of a day`,
   cleared: 'the root zone is back in its band',
 });

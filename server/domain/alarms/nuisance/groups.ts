@@ -41,6 +41,24 @@ export function saysMore({ rule }: Pick<AlarmRecord, 'rule'>): boolean {
   return RULES[rule].saysMore === true;
 }
 
+/**
+ * The alarm that says how much worse it is now than the first message of its group said: one that says more and for which
+ * this one speaks, or this one itself where an earlier one of its group is active.
+ * @param others all alarms
+ */
+export function worseNow(record: AlarmRecord, others: Iterable<AlarmRecord>): AlarmRecord | null {
+  const { group } = RULES[record.rule];
+  if (group === null) return null;
+  for (const other of others) {
+    const isMate = other.id !== record.id && other.placeId === record.placeId;
+    if (!isMate || RULES[other.rule].group !== group || !isActive(other)) continue;
+    if (saysMore(record) && isEarlier(other, record)) return record;
+    const speaksForIt = other.suppressedBy?.why === 'consequence' && other.suppressedBy.of === record.id;
+    if (speaksForIt && saysMore(other)) return other;
+  }
+  return null;
+}
+
 function wasAnsweredBefore(first: AlarmRecord, later: AlarmRecord): boolean {
   const seenMs = first.acknowledgedAtMs;
   return seenMs !== null && seenMs <= (later.raisedAtMs ?? 0);

@@ -71,6 +71,25 @@ describe('air over its ceiling', () => {
   });
 
   test.each([
+    [5, ' for 19 min, rising 0.3 °C a minute.'],
+    [6, ' for 20 min.'],
+  ])(
+    'a slope is said %d min after its last reading as "%s": nobody knows which way it goes by now',
+    (min, end) => {
+      const nowMs = at('2026-06-01T11:59Z') + min * 60_000;
+      const { headline } = alarmWords(ceiling({ slopeKPerMin: 0.3 }), { ...celsius, nowMs });
+      expect(headline.slice(-end.length)).toBe(end);
+    },
+  );
+
+  test('of a probe that reported last 16 min ago, it says of when its value is', () => {
+    const nowMs = at('2026-06-01T12:15Z');
+    expect(alarmWords(ceiling({ slopeKPerMin: 0.3 }), { ...celsius, nowMs }).headline).toBe(
+      'Bench 1: air 28.9 °C at the last reading (11:59), 2.2 °C above its ceiling for 30 min.',
+    );
+  });
+
+  test.each([
     ['C', '26.4 °C, back within its limit by 0.3 °C'],
     ['F', '79.5 °F, back within its limit by 0.5 °F'],
   ] as const)(
