@@ -25,6 +25,8 @@ const CHARTED: Readonly<Record<LimitRule, Charted>> & Readonly<Partial<Record<Al
   'root-falling-towards-air': ROOT_ZONE_BAND,
   'vpd-above-band-in-light': { quantity: 'airVpdKpa', limit: 'of-alarm' },
   'no-mist-in-light': HUMIDITY,
+  'mist-without-water': HUMIDITY,
+  'mist-stuck-on': HUMIDITY,
   'vent-left-open': HUMIDITY,
   'saturated-too-long': HUMIDITY,
   'air-warmer-than-root': { quantity: 'airTemperatureC', limit: null },

@@ -64,10 +64,8 @@ function newsWords(alarm: Alarm, { worse, stake }: CallNews, reader: Reader): Al
 }
 
 function worseWords(alarm: Alarm, reader: Reader): AlarmWords | null {
-  const { rule, placeName, raisedAtMs, returnedAtMs, notJudged } = alarm;
-  const facts = factsFromWire(alarm.facts);
-  const subject = { placeName, isOver: hasReturned(alarm), raisedAtMs, returnedAtMs, notJudged, reader };
-  return (facts && RULES[rule].worseWords?.({ ...subject, facts })) ?? null;
+  const subject = subjectOf(alarm, reader);
+  return (subject && RULES[alarm.rule].worseWords?.(subject)) ?? null;
 }
 
 /** Why harm has raised a priority, as a clause. */

@@ -5,7 +5,8 @@ export function escaped(text: string): string {
 
 /** A sentence as HTML shows it: no line ends between a number and its unit, nor within "e-mail". */
 export function sentence(text: string): string {
-  return escaped(text)
-    .replace(/(\d) (?=[°%]|(?:kPa|µmol|min|h|s|d)(?!\w))/g, '$1\u00a0')
-    .replaceAll('e-mail', '<span class="whole">e-mail</span>');
+  return escaped(text).replace(
+    /\d[\d.]* (?:°[CF]|%RH|(?:kPa|min|h|s|d)(?!\w))|e-mail/g,
+    (whole) => `<span class="whole">${whole}</span>`,
+  );
 }

@@ -120,6 +120,6 @@ describe('the picture of the last hour', () => {
 
 test('a sentence breaks no line between a number and its unit, and shows markup as text', () => {
   expect(sentence('<b>: air 29.9 °C for 4 min by e-mail')).toBe(
-    '&#60;b&#62;: air 29.9\u00a0°C for 4\u00a0min by <span class="whole">e-mail</span>',
+    '&#60;b&#62;: air <span class="whole">29.9 °C</span> for <span class="whole">4 min</span> by <span class="whole">e-mail</span>',
   );
 });
