@@ -48,8 +48,3 @@ export function stakeOf({ kind, harm, ratePerHour, hoursToDay }: StakeFacts): St
   const days = harm + ratePerHour * hoursToDay;
   return kind === 'root-zone-below-band' && days >= NIGHT_COSTS ? { why: 'night', days } : null;
 }
-
-/** Whether harm makes an alarm one of high priority, whatever its rule says. */
-export function isAtStake(facts: StakeFacts): boolean {
-  return stakeOf(facts) !== null;
-}

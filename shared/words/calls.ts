@@ -1,9 +1,8 @@
 import type { Stake } from '../harm/priority.ts';
 import type { Alarm, AlarmTransition } from '../model/alarms/alarm.ts';
-import { factsFromWire } from '../rules/ceiling-alias.ts';
 import { RULES } from '../rules/rules.ts';
 import type { HeldReason } from '../wire/people.ts';
-import { type AlarmWords, alarmWords, hasReturned } from './alarm.ts';
+import { type AlarmWords, alarmWords, subjectOf } from './alarm.ts';
 import { takenWords } from './people.ts';
 import { asSentence, clock, duration, type Reader } from './plain.ts';
 
