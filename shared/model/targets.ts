@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { SETTABLE_RULES } from '../rules/ids.ts';
 
 const clockTime = z.string().regex(/^([01]\d|2[0-3]):[0-5]\d$/, 'a wall-clock time from 00:00 to 23:59');
 const temperatureC = z.number().min(-30).max(60);
@@ -28,6 +29,8 @@ const alarmTargets = z
     peakPpfdUmolM2S: z.number().positive().max(4_000),
     airFarTooColdC: temperatureC,
     rootZoneColdDegreeHours: z.number().positive().max(1_000),
+    /** by rule; a place may set another */
+    priority: z.partialRecord(z.enum(SETTABLE_RULES), z.enum(['high', 'medium', 'low'])),
   })
   .partial();
 

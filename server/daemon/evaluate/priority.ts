@@ -1,7 +1,7 @@
 import type { NoDataFacts } from '../../../shared/rules/facts.ts';
-import { type AlarmPriority, isSettableRule, RULES } from '../../../shared/rules/rules.ts';
+import { type AlarmPriority, RULES } from '../../../shared/rules/rules.ts';
 import { type AlarmRecord, type AlarmStep, isActive, withPriority } from '../../domain/alarms/record.ts';
-import { createStakes } from '../readout/alarms/stake.ts';
+import { createStakes, setPriority } from '../readout/alarms/stake.ts';
 import type { QueryContext } from '../readout/present.ts';
 
 /** The priority an alarm has now: as its place sets it, else its rule's own, raised by harm and never lowered. */
@@ -17,7 +17,7 @@ export function createPriorities(context: QueryContext): PriorityOf {
   return (record) => {
     const { placeId, rule, facts } = record;
     const place = placeId === null ? undefined : context.world.places.get(placeId);
-    const set = place && isSettableRule(rule) ? place.settings.alarms[rule]?.priority : undefined;
+    const set = place && setPriority(rule, place, context);
     if (set) return set;
     if (rule === 'probe-silent' && facts?.kind === 'no-data') return ofSilentProbes(facts);
     return stakeNow(record) === null ? RULES[rule].priority : 'high';

@@ -1,6 +1,6 @@
 import { type Stake, stakeOf } from '../../../../shared/harm/priority.ts';
 import type { Place } from '../../../../shared/model/place.ts';
-import { isLimitRule, RULES } from '../../../../shared/rules/rules.ts';
+import { type AlarmPriority, type AlarmRule, isSettableRule, RULES } from '../../../../shared/rules/rules.ts';
 import type { AlarmRecord } from '../../../domain/alarms/record.ts';
 import { spansOf } from '../../world/records.ts';
 import { harmNow } from '../condition.ts';
@@ -17,7 +17,7 @@ export function createStakes(context: QueryContext): StakeNow {
   return ({ placeId, rule }) => {
     const place = placeId === null ? undefined : context.world.places.get(placeId);
     const { priority: floor, harm: kind } = RULES[rule];
-    const set = place && isLimitRule(rule) ? place.settings.alarms[rule]?.priority : undefined;
+    const set = place && setPriority(rule, place, context);
     if (!place || !kind || set || floor === 'high') return null;
     const nowMs = context.clock.nowMs();
     const now = { ...valuesNow(place, context), ...dayOrNight(place, context), nowMs };
@@ -32,4 +32,11 @@ function hoursUntilDay(place: Place, nowMs: number, context: QueryContext): numb
   const spans = spansOf(place, { fromMs: nowMs, toMs: nowMs + DAY_MS }, context);
   const day = spans.find(({ night }) => !night);
   return day ? Math.max(day.fromMs - nowMs, 0) / HOUR_MS : 0;
+}
+
+/** As the place sets it, else its target sheet. */
+export function setPriority(rule: AlarmRule, place: Place, context: QueryContext): AlarmPriority | undefined {
+  if (!isSettableRule(rule)) return undefined;
+  const { alarms } = context.world.targets(place.id, context.clock.nowMs());
+  return place.settings.alarms[rule]?.priority ?? alarms?.priority?.[rule];
 }

@@ -63,6 +63,15 @@ describe('a probe that stops while its place goes on', () => {
     expect(silent(ruled)).toMatchObject({ priority: 'low' });
   });
 
+  test('is as its target sheet says, where its place says nothing', async () => {
+    const ruled = await watched();
+    const { queries, orders } = ruled.house.daemon;
+    const alarms = { priority: { 'probe-silent': 'low' } } as const;
+    orders.setTargets('bench-1', { targets: { ...queries.targets('bench-1'), alarms }, fromMs: null });
+    await ruled.hold(without({ ...GOOD, ...LAMP }, 'air/temperature'), 7 * MINUTE_MS);
+    expect(silent(ruled)).toMatchObject({ priority: 'low' });
+  });
+
   test('raises nothing where its rule is switched off', async () => {
     const ruled = await watched();
     ruled.house.daemon.orders.patchPlace('bench-1', {
