@@ -30,6 +30,6 @@ export const mistWithoutWater = limitRule({
   range: { min: 5, max: 120, step: 1, begin: 30 },
   clause: { is: 'mist without water', was: 'mist came without water for a while' },
   active: ({ value }) =>
-    `the mist valve has opened for ${value} without an answer in humidity or leaf wetness`,
+    `the mist valve has been pulsing for ${value}, but humidity and leaf wetness do not respond`,
   cleared: 'the mist brings water again',
 });
