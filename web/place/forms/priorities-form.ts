@@ -28,12 +28,10 @@ export function priorityFields({ alarms }: Pick<Targets, 'alarms'>): PriorityFie
 }
 
 function defaultWords(rule: SettableRule, bySheet: AlarmPriority | undefined): string {
-  if (bySheet) return `default: ${bySheet}, by the targets`;
-  if (rule === 'probe-silent') return 'default: by what cannot be judged without it';
+  if (bySheet) return `default: ${bySheet} (targets)`;
+  if (rule === 'probe-silent') return 'default: low to high';
   const { priority, harm } = RULES[rule];
-  return harm && priority !== 'high'
-    ? `default: ${priority}, high once much is at stake`
-    : `default: ${priority}`;
+  return harm && priority !== 'high' ? `default: ${priority} or high` : `default: ${priority}`;
 }
 
 /** The priorities that a place sets, as its fields show them. */

@@ -11,7 +11,7 @@ export function PrioritiesForm({ place }: { place: PlaceSummary }) {
       place={place}
       name="priorities"
       heading="Alarm priorities"
-      about="High calls at once, in quiet hours too. Medium waits for the end of quiet hours, low for the morning sheet."
+      about="High calls at once, in quiet hours too; medium waits for their end, low for the morning sheet. “Medium or high” is high once under an hour is left or half of the harm is done. A probe that stops is as urgent as what cannot be judged without it."
       route="changePlace"
       inForce={() => prioritiesFormOf(place.settings)}
       save={(values) =>

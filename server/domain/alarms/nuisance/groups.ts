@@ -65,9 +65,8 @@ function wasAnsweredBefore(first: AlarmRecord, later: AlarmRecord): boolean {
 }
 
 function silentTogether(record: AlarmRecord, other: AlarmRecord): boolean {
-  // a place that is silent as a whole speaks for its probes, and they never for it
-  if (other.rule === 'no-data' && record.rule !== 'no-data' && other.placeId === record.placeId) return true;
-  if (other.rule !== 'no-data' && record.rule === 'no-data') return false;
+  // a place that is silent as a whole speaks for its own probes; else like speaks for like
+  if (other.rule !== record.rule) return other.rule === 'no-data' && other.placeId === record.placeId;
   if (RANK[other.priority] < RANK[record.priority]) return false;
   const apartMs = (record.raisedAtMs ?? 0) - (other.raisedAtMs ?? 0);
   return isEarlier(other, record) && apartMs <= SILENT_TOGETHER_MS;

@@ -131,3 +131,13 @@ test('a whole place that falls silent is of high priority, quiet hours or not', 
   expect(silent(ruled)).toBeUndefined();
   expect(stateOf(ruled)).toBe('act');
 });
+
+test('a probe that stops while another place falls silent has its own message', async () => {
+  const ruled = await watched();
+  const { house, hold } = ruled;
+  const other = [2, 1, 0].map((minutes) => ({ n: 'air/temperature', u: 'Cel', v: 23, t: -60 * minutes }));
+  await house.report(other, 'bench-2');
+  await hold(without({ ...GOOD, ...LAMP }, 'air/humidity'), 7 * MINUTE_MS);
+  expect(house.daemon.queries.alarms().map(({ id }) => id)).toContain('bench-2.no-data');
+  expect(silent(ruled)).toMatchObject({ state: 'unacknowledged', suppression: 'none' });
+});

@@ -12,11 +12,9 @@ const words = (rule: string, alarms = {}) =>
 test('every rule that a place may set shows the default that holds without a choice', () => {
   expect(priorityFields({})).toHaveLength(SETTABLE_RULES.length);
   expect(words('air-over-ceiling')).toBe('default: high');
-  expect(words('root-below-band')).toBe('default: medium, high once much is at stake');
-  expect(words('probe-silent')).toBe('default: by what cannot be judged without it');
-  expect(words('root-below-band', { priority: { 'root-below-band': 'low' } })).toBe(
-    'default: low, by the targets',
-  );
+  expect(words('root-below-band')).toBe('default: medium or high');
+  expect(words('probe-silent')).toBe('default: low to high');
+  expect(words('root-below-band', { priority: { 'root-below-band': 'low' } })).toBe('default: low (targets)');
 });
 
 test('a choice is sent beside what else the place sets of the rule; the default takes it away again', () => {
