@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { HARM_KINDS } from '../harm/scale.ts';
 import { SETTABLE_RULES } from '../rules/ids.ts';
 
 const clockTime = z.string().regex(/^([01]\d|2[0-3]):[0-5]\d$/, 'a wall-clock time from 00:00 to 23:59');
@@ -34,6 +35,12 @@ const alarmTargets = z
   })
   .partial();
 
+/** Constants of harm that a sheet sets otherwise; those of `HARM_SCALE` hold where it does not: h, and K or kPa. */
+const harmConstants = z.strictObject({
+  tolerableHours: z.number().positive().max(1_000),
+  step: z.number().positive().max(100),
+});
+
 /**
  * The bands set for a place, day and night, as a grower sets them.
  * Temperatures in °C, vapour pressure deficit in kPa, relative humidity in %RH,
@@ -53,6 +60,7 @@ export const targetsSchema = z
       .refine((band) => band.lowKpa < band.highKpa, 'lowKpa must lie below highKpa'),
     saturation: z.strictObject({ relativeHumidityPct: z.number().min(50).max(100) }),
     alarms: alarmTargets.optional(),
+    harm: z.partialRecord(z.enum(HARM_KINDS), harmConstants).optional(),
   })
   .refine((t) => t.dayStart !== t.nightStart, {
     message: 'dayStart and nightStart must differ',

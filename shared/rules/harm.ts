@@ -19,10 +19,16 @@ export const RESPOND_WITHIN_MIN = Object.fromEntries(
 ) as Readonly<Record<HarmKind, number>>;
 
 /**
- * The limit beyond which a kind of harm counts at a moment, as the targets say; null where none does, as for dry air by
- * night.
+ * The limit beyond which a kind of harm counts at a moment, as the targets say, with the constants of the sheet where it
+ * sets its own; null where none does, as for dry air by night.
  */
 export function harmLimitAt(kind: HarmKind, moment: Omit<Moment, 'light'>): HarmLimit | null {
+  const limit = plainLimitAt(kind, moment);
+  const constants = moment.targets.harm?.[kind];
+  return limit && constants ? { ...limit, constants } : limit;
+}
+
+function plainLimitAt(kind: HarmKind, moment: Omit<Moment, 'light'>): HarmLimit | null {
   const { targets, night } = moment;
   const limitOf = (rule: keyof typeof LIMIT_RULE_DEFINITIONS) => {
     const limit = LIMIT_RULE_DEFINITIONS[rule].limitAt({ ...moment, light: !night });

@@ -37,8 +37,14 @@ export function explainHarm(
   { exposures, question, sourceText }: Omit<ExposureToExplain, 'path'>,
   ofHours: number,
 ): Explanation {
-  const { name, formula, tolerableHours, step, unit, known, basis } = HARM_SCALE[kind];
-  const limits = new Set(question.spans.flatMap((span) => harmLimitAt(kind, span)?.limit.toString() ?? []));
+  const { name, formula, unit, known, basis } = HARM_SCALE[kind];
+  const inForce = question.spans.flatMap((span) => harmLimitAt(kind, span) ?? []);
+  const limits = new Set(inForce.map(({ limit }) => limit.toString()));
+  const bySheet = inForce.some(({ constants }) => constants !== undefined);
+  const ofEach = inForce.map((one) => one.constants ?? HARM_SCALE[kind]);
+  const constants = ofEach.length === 0 ? [HARM_SCALE[kind]] : ofEach;
+  const each = (of: 'tolerableHours' | 'step') =>
+    [...new Set(constants.map((one) => String(one[of])))].join(', ');
   return {
     of: `exposures.harm.${kind}`,
     name: `harm: ${name}`,
@@ -49,11 +55,15 @@ export function explainHarm(
     inputs: [
       ...countedReadings(MADE_FROM[kind], { records: question.records, window: question }),
       ...[...limits].map((limit) => given('Limit in force', limit, unit === 'K' ? '°C' : 'kPa')),
-      given('Tolerable time', String(tolerableHours), 'h'),
-      given('Step', String(step), unit),
+      given('Tolerable time', each('tolerableHours'), 'h'),
+      given('Step', each('step'), unit),
     ],
     coverage: { coveredHours: exposures[COVERED_AS[kind]].coveredHours, ofHours },
     errorRange: null,
-    assumptions: [`how well the constants are known: ${known}. ${basis}`],
+    assumptions: [
+      bySheet
+        ? 'the constants are those of the target sheet'
+        : `how well the constants are known: ${known}. ${basis}`,
+    ],
   };
 }

@@ -50,6 +50,17 @@ describe('excursions', () => {
     expect(excursions[0]?.dose).toBeCloseTo((2.7 * (10 / 60)) / 2, 9);
   });
 
+  it('a sheet sets its own constants: 4 h at 31 °C under 26.7 are 2.196 with 6 h, and half of it with 12 h', () => {
+    const window = { fromMs: NOON_MS, toMs: NOON_MS + 4 * HOUR_MS };
+    const hot = line(NOON_MS, 10, Array<number>(25).fill(31));
+    // 4 / (6 · 2^(−4.3/2.5))
+    expect(found(hot, window).harm['air-over-ceiling']).toBeCloseTo(2.1962, 4);
+    const harm = { 'air-over-ceiling': { tolerableHours: 12, step: 2.5 } };
+    const bySheet = found(hot, window, { ...TARGETS, harm });
+    expect(bySheet.harm['air-over-ceiling']).toBeCloseTo(1.0981, 4);
+    expect(bySheet.excursions[0]?.harm).toBeCloseTo(1.0981, 4);
+  });
+
   it('a gap ends one, and what lasts to the newest reading goes on', () => {
     const window = { fromMs: NOON_MS, toMs: NOON_MS + 2 * HOUR_MS };
     const timesMs = [0, 10, 60, 70].map((min) => NOON_MS + min * MINUTE_MS);
