@@ -51,7 +51,7 @@ export function knownProbesHeader(): string {
 }
 
 /** The well-known probes as the README lists them. */
-export function knownProbesTable(): string {
+function knownProbesTable(): string {
   const rows = PROBE_QUANTITY_NAMES.map((name) => {
     const { unitCode, unit, low, high, onOff }: ProbeQuantity = PROBE_QUANTITIES[name];
     const also = (ALSO_SENT_IN[unitCode] ?? []).map(([code]) => `\`${code}\``);

@@ -45,7 +45,7 @@ const schema = z.strictObject({
   STRIKEWELL_TRUSTED_PROXY: addresses.default([]),
   STRIKEWELL_TIME_ZONE: z
     .string()
-    .refine(isTimeZone, 'expected an IANA time zone such as Europe/Vienna')
+    .refine(isTimeZone, 'expected an IANA time zone such as Europe/Berlin')
     .default(() => new Intl.DateTimeFormat().resolvedOptions().timeZone),
   STRIKEWELL_METRICS_TOKEN: z
     .string()
@@ -99,7 +99,7 @@ export type Settings = Readonly<{
   webhookUrl: string | null;
   /** what a program that collects metrics shows in place of a sign-in, or null for none */
   metricsToken: string | null;
-  /** told once a minute that all is alive, or null */
+  /** requested once a minute while all is well, or null */
   pingUrl: string | null;
   /** the mail server and who messages are from, or null when no e-mail is sent */
   mail: Readonly<{ url: string; from: string }> | null;

@@ -34,7 +34,7 @@ export function readyPage(): string | null {
     : `The page is older than its sources (${why}). It is served as it is.`;
 }
 
-/** Builds the page anew at every change of a source, until this process ends. */
+/** Builds the page again at every change of a source, until this process ends. */
 export function watchPage(): void {
   if (!existsSync(VITE)) return;
   const watcher = spawn(process.execPath, [...BUILD, '--watch'], { cwd: ROOT, stdio: ['ignore', 2, 2] });

@@ -1,4 +1,4 @@
-/** The doors of the daemon: interfaces only, by who stands behind them. */
+/** The ports of the daemon: interfaces only, by what is behind them. */
 export type {
   Exchange,
   ExportAnswer,

@@ -79,7 +79,7 @@ export const PACK_FAULTS = {
 } as const satisfies Record<string, FaultNote>;
 
 /** Why a message that a mapping reads is refused, besides the reasons for packs; it is kept and counted like them. */
-export const MAPPING_FAULTS = {
+const MAPPING_FAULTS = {
   'mapped-nothing': {
     meaning: 'the pointer of a mapping leads to nothing in the message',
     remedy: 'tap the value in a message that was received, or say that it may be missing',
@@ -99,7 +99,7 @@ export const MAPPING_FAULTS = {
 } as const satisfies Record<string, FaultNote>;
 
 /** Why readings that could be read are not let in; they are kept and counted like refused packs. */
-export const ADMISSION_FAULTS = {
+const ADMISSION_FAULTS = {
   archived: {
     meaning: 'the device or its place was archived or deleted',
     remedy: 'restore it under Archived, or remove it for good: then the device joins again',
@@ -111,7 +111,7 @@ export const ADMISSION_FAULTS = {
 } as const satisfies Record<string, FaultNote>;
 
 /** Why readings were judged and not stored; their packs are kept and counted like refused ones. */
-export const CLOCK_FAULTS = {
+const CLOCK_FAULTS = {
   'clock-behind': {
     meaning: 'the clock of this computer is behind all that is kept',
     remedy: 'check the date, the time and the time synchronisation of this computer',
@@ -165,9 +165,9 @@ export const OPERATOR_FAULTS = {
 } as const satisfies Record<string, FaultNote>;
 
 export type PackFaultCode = keyof typeof REFUSAL_FAULTS;
-export type OperatorFaultCode = keyof typeof OPERATOR_FAULTS;
+type OperatorFaultCode = keyof typeof OPERATOR_FAULTS;
 export type FaultCode = PackFaultCode | OperatorFaultCode;
-export type FaultDetails = Readonly<Record<string, string | number | boolean | null>>;
+type FaultDetails = Readonly<Record<string, string | number | boolean | null>>;
 
 /** An operator's mistake or a broken edge; the message names the key, the value, what was expected and the remedy. */
 export class Fault extends Error {

@@ -1,5 +1,5 @@
 /** Pages of the installation, by the first part of their address. */
-export const PLAIN_PAGES = [
+const PLAIN_PAGES = [
   'alarms',
   'people',
   'probes',
@@ -9,7 +9,7 @@ export const PLAIN_PAGES = [
   'other',
   'archived',
 ] as const;
-export type PlainPage = (typeof PLAIN_PAGES)[number];
+type PlainPage = (typeof PLAIN_PAGES)[number];
 
 export type PageRoute =
   | { readonly page: PlainPage | 'benches' | 'unknown' }

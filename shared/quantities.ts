@@ -25,7 +25,7 @@ export type ProbeQuantity = {
 };
 
 /** What is drawn and read on a page over time. */
-export type SeriesQuantity = {
+type SeriesQuantity = {
   readonly name: string;
   readonly unit: string;
   readonly decimals: number;
@@ -51,7 +51,7 @@ const LEAF = '(leaf|blatt|feuille|hoja|fogli|blad|li[sś][cć]|folha)';
 const WALL = '(wall|glas|pane|wand|paroi|vitre|pared|vidri|parete|vetro|muur|[sś]cian|szyb|vidro)';
 const OUTSIDE = '(outside|outdoor|aussen|außen|ext[eé]ri|dehors|estern|buiten|zewn)';
 
-/** Both are spoken of, in either order. */
+/** Both occur, in either order. */
 const both = (one: string, other: string) => new RegExp(`${one}.*${other}|${other}.*${one}`);
 
 /**
@@ -238,7 +238,7 @@ export const SERIES_QUANTITIES: Readonly<Record<SeriesQuantityName, SeriesQuanti
 };
 
 /**
- * A value to the step in which a good probe of its quantity tells values apart: digits below it are noise, and what is
+ * A value to the step in which a good probe of its quantity distinguishes values: digits below it are noise, and what is
  * retained on topics would change with every one of them. A step is no accuracy, which is coarser. Steps of temperature
  * (0.01 K) and humidity are about what digital capacitive chips state as step and repeatability, that of illuminance
  * what a light chip counts in; common practice, no source.
@@ -256,6 +256,10 @@ export function isMeasured(series: SeriesQuantityName): series is MeasuredSeries
   return Object.hasOwn(MEASURED_BY, series);
 }
 
+/** Words of what is calculated, or measured by no probe of the list, in the same languages; recalled vocabulary. */
+const NOT_MEASURED =
+  /dew|taupunkt|ros[eé]e|dauw|roc[ií]o|rugiada|\brosy\b|orvalho|ratio|absolut|assolut|vpd|d[eé]ficit|co2|pressure|druck|pressi|presi[oó]n|ci[sś]nieni|press[aã]o|wet.?bulb|set.?point|index/;
+
 /** Humidity of a position other than the air is none of the air's. */
 const OTHER_POSITION = new RegExp([ROOT, LEAF, WALL, OUTSIDE].join('|'));
 
@@ -270,6 +274,7 @@ export function quantityFromWords(text: string): ProbeQuantityName | null {
     .replace(/([\p{Ll}])(\p{Lu})/gu, '$1 $2')
     .replaceAll(/[_/.-]/g, ' ')
     .toLowerCase();
+  if (NOT_MEASURED.test(words)) return null;
   const found = PROBE_QUANTITY_NAMES.find((name) => PROBE_QUANTITIES[name].words.test(words)) ?? null;
   return found === 'air/humidity' && OTHER_POSITION.test(words) ? null : found;
 }

@@ -29,7 +29,7 @@ function problemOf(status: number, body: unknown): ApiProblem {
   };
 }
 
-/** Told when the house answers only who signs in. */
+/** Called when a sign-in is needed. */
 export const signInNeeded = new EventTarget();
 
 let confirmIdentity: () => Promise<boolean> = () => Promise.resolve(false);

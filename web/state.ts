@@ -29,7 +29,7 @@ const lastSeen = readLastState();
 export const known = signal<Known>(lastSeen?.known ?? NOTHING_KNOWN);
 export const link = signal<LinkState>('connecting');
 export const receivedAtMs = signal<number | null>(lastSeen?.atMs ?? null);
-/** whether what is shown was kept from an earlier visit: nothing has been heard on this one */
+/** whether what is shown was kept from an earlier visit: nothing has been received on this one */
 export const isOld = signal(lastSeen !== null);
 /** the number somebody asks about */
 export const question = signal<Question | null>(null);
@@ -38,7 +38,7 @@ export const unit = signal<TemperatureUnit>(localStorage.getItem(UNIT_KEY) === '
 export const route = signal<Route>(routeOf(location.hash, location.pathname));
 export const loudNews = signal('');
 export const politeNews = signal('');
-/** numbers of the newest messages that were heard for who watches and listens */
+/** numbers of the newest messages that were received for who watches and listens */
 export const foreignCounts = signal({ watched: 0, captured: 0, unread: 0 });
 /** the present by the daemon's clock, renewed every second and every ten seconds */
 export const secondMs = signal(Date.now());
@@ -101,7 +101,7 @@ export function keepLastState(): void {
   }
 }
 
-/** Forgets the house: nothing of it is left in a browser whose user signed out. */
+/** Forgets the installation: nothing of it is left in a browser whose user signed out. */
 export function forgetHouse(): void {
   known.value = NOTHING_KNOWN;
   traces.value = {};

@@ -1,4 +1,4 @@
-/* The stand-alone buzzer node: what it has heard, and whether it sounds. C99, no allocation. MIT licence. */
+/* The stand-alone buzzer node: what it has received, and whether it sounds. C99, no allocation. MIT licence. */
 #ifndef STRIKEWELL_BUZZER_H
 #define STRIKEWELL_BUZZER_H
 

@@ -14,7 +14,7 @@ const describe = <S extends z.ZodType>(schema: S, description: string): S => sch
  * (names, units, times, ranges) is judged when the pack is decoded.
  * @source [RFC8428] tables 1 and 2
  */
-export const senmlRecordSchema = z
+const senmlRecordSchema = z
   .object({
     bn: describe(text, 'base name: put before n, from this record on'),
     bt: describe(number, 'base time, s: added to t, from this record on'),

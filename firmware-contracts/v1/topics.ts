@@ -6,10 +6,10 @@ const ROOT = 'strikewell/1';
 export const READINGS_FILTER = `${ROOT}/+/readings`;
 export const STATUS_FILTER = `${ROOT}/+/status`;
 
-/** Where the daemon tells, retained, that it lives. */
+/** Where the daemon publishes, retained, that it runs. */
 export const HEARTBEAT_TOPIC = `${ROOT}/watch/heartbeat`;
 
-export type DeviceTopic = { readonly device: string; readonly kind: 'readings' | 'status' };
+type DeviceTopic = { readonly device: string; readonly kind: 'readings' | 'status' };
 
 /**
  * The name, as one level of a topic.

@@ -18,7 +18,7 @@ import { recordFileIn } from './record-file.ts';
 const MAX_LISTEN_S = 86_400;
 const STANDARD_INPUT = 0;
 
-/** Says what would become of a payload, without storing it, or of every message of a live topic. */
+/** Says what would happen to a payload, without storing it, or of every message of a live topic. */
 export const check: Command = {
   summary: 'say of a payload what would be stored and where, or why not; exit code 1 when a pack is refused',
   usage:
@@ -61,7 +61,7 @@ function judgeOver({ dataDir }: Settings, { say, values }: Given): Judge {
   };
 }
 
-/** @returns the exit code: 0 when something was heard and all of it would be stored */
+/** @returns the exit code: 0 when something was received and all of it would be stored */
 async function listen(given: Given, { seconds, judge }: { seconds: number; judge: Judge }): Promise<number> {
   const { settings, note } = given;
   const broker = brokerOf(settings);

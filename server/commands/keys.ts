@@ -17,7 +17,7 @@ const MARKS_KEPT_AS = 'key-marks';
 /** A file whose key is not used is kept under this name. */
 const UNUSED = 'unused';
 
-export type KeyDeps = {
+type KeyDeps = {
   readonly store: Pick<Store, 'keys' | 'restoreGaps' | 'people' | 'outbox' | 'transaction'>;
   readonly keep: Keep;
   readonly settings: Pick<Settings, 'dataDir' | 'mail' | 'webhookUrl'>;

@@ -21,7 +21,7 @@ import { createForeignMessages } from './intake/foreign-messages/foreign-message
 import type { Touched } from './intake/touched.ts';
 import { openInbox, openLifecycle } from './intake-wiring.ts';
 import type { Lifecycle } from './lifecycle/lifecycle.ts';
-import { openHouse } from './open-house.ts';
+import { openHouse, stakesNow } from './open-house.ts';
 import { createPublisher } from './publish/publisher.ts';
 import { createLastDays } from './readout/condition.ts';
 import { createFindings, type FindingsService } from './readout/findings.ts';
@@ -53,7 +53,7 @@ export type Daemon = {
   /** Whether what has had its time may be forgotten: the clock was steady for long enough. */
   mayForget(): boolean;
   start(bus: Bus): void;
-  /** Tells pages and topics of a place that was made, changed or removed beside the daemon. */
+  /** Notifies pages and topics of a place that was made, changed or removed beside the daemon. */
   placeChanged(placeId: string): void;
   stop(): void;
   /** Settles once the messages that were under way at the stop have ended, or were broken off. */
@@ -61,11 +61,11 @@ export type Daemon = {
 };
 
 /**
- * Ties the rooms together: messages in, committed record, alarms, people and pages told.
+ * Ties the rooms together: messages in, committed record, alarms, people and pages notified.
  * Effects follow the commit; what cannot be committed is not acknowledged.
  */
 export function createDaemon(given: DaemonDeps): Daemon {
-  const { deps, world, dayNight, troubles, settings } = openHouse(given);
+  const { deps, world, dayNight, troubles, settings: addressed } = openHouse(given);
   const { store, clock, timers, targetSheet, timeZone, sourceText, clockWatch, emergency } = deps;
   const foreign = createForeignMessages({ ...deps, world, commit: (work) => commit({ store, world }, work) });
   const { mappingOf } = foreign;
@@ -75,6 +75,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const lastDays = createLastDays({ world, store, timeZone });
   const query = { world, store, clock, dayNight, timeZone, sourceText, house, lastDays };
   const priorityOf = createPriorities(query);
+  const settings = { ...addressed, stakeNow: stakesNow(query, troubles) };
   const around = { world, store, settings, dayNight, troubles, priorityOf };
   const ingestContext = { ...around, targetSheet, mappingOf, judgedMs };
   const findings = createFindings(query);

@@ -34,13 +34,13 @@ export type DaemonDeps = {
   readonly keepRawDays?: number | null;
   readonly sourceText: (key: string) => string;
   readonly keep: Keep;
-  /** tells an outside watcher that all is alive; null for none */
+  /** notifies an outside watcher that all is well; null for none */
   readonly ping?: Ping | null;
-  /** told of the topic filters that mappings read, after each change */
+  /** called with the topic filters that mappings read, after each change */
   readonly onFilters?: (filters: readonly string[]) => void;
-  /** listens at an outside broker; null at the embedded one, which tells by itself */
+  /** listens at an outside broker; null at the embedded one, which reports them by itself */
   readonly listenAt?: ListenAt | null;
-  /** told when a device may no longer log in at the broker, or may again */
+  /** called when a device may no longer log in at the broker, or may again */
   readonly onLogins?: () => void;
   /** whether topics that nothing reads can be seen at the broker */
   readonly unreadSource?: () => UnreadAnswer['source'];
@@ -48,7 +48,7 @@ export type DaemonDeps = {
   readonly loopDelays?: LoopDelays | null;
   /** version of the runtime */
   readonly node?: string;
-  /** facts of the house that the edges know */
+  /** facts of the installation that the edges know */
   readonly edges: () => Pick<HouseFacts, 'version' | 'broker' | 'demo' | 'backup' | 'room' | 'page'>;
 };
 

@@ -12,7 +12,7 @@ type Intake = Pick<AnnounceDeps, 'foreign' | 'devices' | 'troubles'> & {
   readonly announce: (touched: Touched) => void;
 };
 
-/** Messages in, each group in one commit; told of, and acknowledged, once that is done. */
+/** Messages in, each group in one commit; announced, and acknowledged, once that is done. */
 export function openInbox(deps: HouseDeps, { ingestContext, announce, foreign, devices, troubles }: Intake) {
   const { store, clockWatch, timers } = deps;
   const { world } = ingestContext;

@@ -3,9 +3,10 @@ import { createClockWatch } from './clock/clock-watch.ts';
 import type { DaemonDeps, HouseDeps } from './deps.ts';
 import { openEmergency } from './emergency/emergency.ts';
 import { readBackDelays } from './evaluate/read-back.ts';
-import { guardedTimers } from './guard/guard.ts';
-import { createTroubles } from './guard/troubles.ts';
-import type { AnnunciatorSettings } from './notify/annunciate.ts';
+import { guarded, guardedTimers } from './guard/guard.ts';
+import { createTroubles, type Troubles } from './guard/troubles.ts';
+import { createStakes, type StakeNow } from './readout/alarms/stake.ts';
+import type { QueryContext } from './readout/present.ts';
 import { createDayNight } from './world/day-night.ts';
 import { World } from './world/world.ts';
 
@@ -24,15 +25,22 @@ export function openHouse(given: DaemonDeps) {
     troubles.note({ rule: 'monitoring-fault', what: 'a turn of the daemon', cause }),
   );
   const deps: HouseDeps = { ...given, store, emergency, clockWatch, timers };
-  const settings: AnnunciatorSettings = { webhookSet: methods.installationWebhook !== null, timeZone, links };
+  const settings = { webhookSet: methods.installationWebhook !== null, timeZone, links };
   return { deps, world, dayNight, troubles, settings };
 }
 
-/** The world as it is on disk, with the patience that alarms had spent when the daemon ended. */
+/** The world as it is on disk, with how much of their delays had elapsed when the daemon ended. */
 function openWorld({ store, timeZone, clock }: Pick<HouseDeps, 'store' | 'timeZone' | 'clock'>) {
   const world = new World(store, () => clock.nowMs() + MAX_FUTURE_MS);
   const dayNight = createDayNight({ world, store, timeZone });
   world.afterReload = () => readBackDelays({ world, dayNight, store });
   world.afterReload();
   return { world, dayNight };
+}
+
+/** What is at stake now, for messages: they must go out, whatever cannot be told of it. */
+export function stakesNow(query: QueryContext, troubles: Troubles): StakeNow {
+  const stakes = createStakes(query);
+  return (record) =>
+    guarded(`what is at stake: ${record.id}`, () => stakes(record), { troubles, otherwise: null });
 }

@@ -14,7 +14,7 @@ type SendingOf = {
   readonly house: () => HouseFacts;
 };
 
-/** The way of an alarm to pages and people, and what machines are told of it: that it lives, and whether it is ready. */
+/** The way of an alarm to pages and people, and what machines are sent of it: that it lives, and whether it is ready. */
 export function openSending(deps: HouseDeps, { world, publisher, house }: SendingOf) {
   const { store, clock, timers, log, ways: methods } = deps;
   let attached: Bus | null = null;

@@ -10,7 +10,7 @@ import { NOTE_EVERY_MS, noteRunning, sayIfDown } from './upkeep/downtime.ts';
 import { startSealer } from './upkeep/sealer.ts';
 import type { World } from './world/world.ts';
 
-/** How often pages are told of new values, time is let pass for alarms, and the topics of places go out, ms. */
+/** How often pages are notified of new values, time is let pass for alarms, and the topics of places go out, ms. */
 export const PAGE_EVERY_MS = 200;
 const WATCH_EVERY_MS = 1_000;
 const TOPICS_EVERY_MS = 10_000;

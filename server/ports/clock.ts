@@ -32,7 +32,7 @@ export type ClockRecord = {
   jumps(limit: number): ClockJump[];
   /** Moves what waits for a moment of its own by so much, inside a transaction: messages, callings, tests. */
   shiftPending(byMs: number): void;
-  /** Whether nothing that was told is to be forgotten for its age, as the clock may be wrong. */
+  /** Whether nothing that was reported is to be forgotten for its age, as the clock may be wrong. */
   keepAll(isKept: boolean): void;
   /** Number of the newest group of readings; 0 without one. */
   newestGroup(): number;

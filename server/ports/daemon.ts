@@ -23,14 +23,14 @@ import type {
 import type { FindingsAnswer } from '../../shared/wire/probes/finding.ts';
 import type { VentEntry } from './record/store.ts';
 
-/** What pages are told; the feed numbers and delivers. */
+/** What pages are sent; the feed numbers and delivers. */
 export type LiveFeed = {
   now(now: PlaceNow): void;
   place(place: PlaceSummary): void;
   placeGone(placeId: string): void;
   alarm(alarm: Alarm): void;
   house(house: HouseFacts): void;
-  /** numbers of the newest messages that were heard while somebody watched, and listened, and on topics nobody reads */
+  /** numbers of the newest messages that were received while somebody watched, and listened, and on topics nobody reads */
   foreignCounts(newest: { watched: number; captured: number; unread: number }): void;
 };
 
@@ -103,7 +103,7 @@ export type Orders = {
   unshelve(alarmId: string): Alarm;
   /** Lets go a latched alarm that was seen and is over. */
   reset(alarmId: string): Alarm;
-  /** For maintenance: tracked underneath, told to nobody, until it is put back. */
+  /** For maintenance: tracked underneath, announced to nobody, until it is put back. */
   takeOutOfService(alarmId: string, order: { reason: string } & By): Alarm;
   putInService(alarmId: string): Alarm;
   startDemo(): void;

@@ -23,7 +23,7 @@ export type Log = {
   error(message: string, fields?: LogFields): void;
 };
 
-/** A message that came through the door, not yet decoded. */
+/** A message that came in at the broker, not yet decoded. */
 export type RawMessage = {
   readonly topic: string;
   readonly payload: Uint8Array;
@@ -38,7 +38,7 @@ export type RawMessage = {
 export type Handshake = {
   /** client id and packet identifier */
   readonly key: string;
-  /** digest of topic and payload: an identifier may be used anew by a client that lost its session */
+  /** digest of topic and payload: an identifier may be used again by a client that lost its session */
   readonly content: string;
   /** whether the message says, or its connection, that it may have come before */
   readonly mayRepeat: boolean;

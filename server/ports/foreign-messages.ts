@@ -36,7 +36,7 @@ export type ForeignGateway = {
   speaksFor(topic: string): string | null;
   /** Whether who logged in may publish there: a mapping reads it, or somebody listens to it. */
   mayPublish(topic: string): boolean;
-  /** Told of every message on such a topic. */
+  /** Called with every message on such a topic. */
   observe(message: RawMessage): void;
   /** Notes a message on a topic that nothing reads: it may be misspelt. */
   unread(message: UnreadMessage): void;
@@ -48,7 +48,7 @@ export type ListenAt = (
   received: (message: RawMessage) => void,
 ) => Promise<() => Promise<void>>;
 
-/** What is heard while somebody watches, and how foreign messages are read. */
+/** What is received while somebody watches, and how foreign messages are read. */
 export type ForeignMessages = {
   /** Notes messages from now on, for two minutes after the last time this was said. */
   watch(): WatchAnswer;
@@ -60,12 +60,12 @@ export type ForeignMessages = {
   updateMapping(id: number, mapping: NewMapping): MappingView;
   /** @throws Fault `not-found` */
   removeMapping(id: number): void;
-  /** Hears foreign messages for two minutes; what was heard before is forgotten. @throws Fault `bad-request` */
+  /** Receives foreign messages for two minutes; what was received before is forgotten. @throws Fault `bad-request` */
   listen(filter: string): Promise<ListenAnswer>;
   stopListening(): ListenAnswer;
   captured(): ListenAnswer;
   /** Topics that nothing reads, with the nearest right one. */
   unreadTopics(): UnreadAnswer;
-  /** What a mapping would make of a message that was heard. @throws Fault `not-found` */
+  /** What a mapping would make of a message that was received. @throws Fault `not-found` */
   tryOut(tried: { mapping: NewMapping; heard: number }): TryAnswer;
 };

@@ -16,5 +16,5 @@ export type StatusService = {
   metrics(): string;
 };
 
-/** How late timers ran, since the last look. */
+/** How late timers ran, since the last check. */
 export type LoopDelays = () => LoopDelay;

@@ -10,9 +10,9 @@ export const FILM_AIR_LIMITS = {
   low: 0,
   high: 60,
 } as const;
-export const AIR_SPEED_LIMITS = { quantity: 'air speed', unit: 'm/s', low: 0, high: 10 } as const;
-export const LEAF_WIDTH_LIMITS = { quantity: 'leaf width', unit: 'm', low: 0.002, high: 0.5 } as const;
-export const FILM_LIMITS = { quantity: 'water film', unit: 'µm', low: 1, high: 300 } as const;
+const AIR_SPEED_LIMITS = { quantity: 'air speed', unit: 'm/s', low: 0, high: 10 } as const;
+const LEAF_WIDTH_LIMITS = { quantity: 'leaf width', unit: 'm', low: 0.002, high: 0.5 } as const;
+const FILM_LIMITS = { quantity: 'water film', unit: 'µm', low: 1, high: 300 } as const;
 export const NET_RADIATION_LIMITS = {
   quantity: 'net radiation',
   unit: 'W/m²',
@@ -54,7 +54,7 @@ export type WetLeaf = Air & {
 };
 
 /** Time to dry and all that was assumed on the way. */
-export type FilmDrying = {
+type FilmDrying = {
   /** null: it never dries. */
   readonly dryingMin: number | null;
   readonly assumed: Omit<WetLeaf, keyof Air> & {

@@ -1,7 +1,7 @@
 import type { Lamp } from '../model/lamp.ts';
 import { ILLUMINANCE_LIMITS, PPFD_LIMITS, requireWithin } from './domain.ts';
 
-export const IRRADIANCE_LIMITS = { quantity: 'irradiance', unit: 'W/m²', low: 0, high: 2000 } as const;
+const IRRADIANCE_LIMITS = { quantity: 'irradiance', unit: 'W/m²', low: 0, high: 2000 } as const;
 
 /** Above what a joule holds even at 700 nm, 5.85 µmol. */
 const MOST_UMOL_PER_J = 6;

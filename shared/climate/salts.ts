@@ -8,7 +8,7 @@ export const SALT_NAMES = [
 export type SaltName = (typeof SALT_NAMES)[number];
 
 /** Where the published equations hold, °C; a solution outside is given no value. @source [GREENSPAN77] */
-export const SALT_RANGE_C = { low: 0, high: 50 } as const;
+const SALT_RANGE_C = { low: 0, high: 50 } as const;
 
 type Uncertainty = { readonly atC: number; readonly pct: number };
 type Salt = {

@@ -7,10 +7,10 @@ import {
 } from './saturation.ts';
 
 /** How far a reading may be off to either side: K and %RH. */
-export type AirError = { readonly temperatureErrorK: number; readonly humidityErrorPct: number };
-export type ErrorRange = { readonly low: number; readonly value: number; readonly high: number };
+type AirError = { readonly temperatureErrorK: number; readonly humidityErrorPct: number };
+type ErrorRange = { readonly low: number; readonly value: number; readonly high: number };
 /** Parts of an error to either side, and both together as if independent (root of the sum of squares). */
-export type ErrorParts = {
+type ErrorParts = {
   readonly fromTemperature: number;
   readonly fromHumidity: number;
   readonly together: number;
@@ -20,7 +20,7 @@ const ERROR_K = { quantity: 'temperature error', unit: 'K', low: 0, high: 20 } a
 const ERROR_PCT = { quantity: 'humidity error', unit: '%RH', low: 0, high: 100 } as const;
 
 /** A class of sensors, for a place that states no errors of its own. */
-export type SensorClass = {
+type SensorClass = {
   readonly temperatureErrorK: number;
   /** Error to either side at a humidity, straight between these; none for a thermometer. */
   readonly humidityErrors: readonly { readonly atPct: number; readonly errorPct: number }[];

@@ -23,7 +23,7 @@ export type WetnessCondition = {
 /** A leaf-wetness probe at or above this says "wet"; common practice, no source. */
 export const WET_FROM = 0.5;
 /** Relative humidity at which leaves count as wet where nothing feels them, calibrated outdoors. @source [GHAHREMAN13] */
-export const FILM_STAND_IN_PCT = 87;
+const FILM_STAND_IN_PCT = 87;
 
 /** Published conditions by id. */
 export const DISEASE_WETNESS = {

@@ -1,7 +1,7 @@
 import type { Curve, Knots, Segments } from './series.ts';
 
 /** What a quantity is at and between the times of a grid; null where it is not known or not covered. */
-export type GridReader = {
+type GridReader = {
   readonly at: (index: number) => number | null;
   readonly startOf: (interval: number) => number | null;
   readonly endOf: (interval: number) => number | null;

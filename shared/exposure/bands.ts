@@ -3,7 +3,7 @@ import type { Window } from './series.ts';
 type Edges = { readonly low: number | null; readonly high: number | null };
 
 /** A band that moves in a straight line, from its piece's own edges at `sinceMs` to `to` so many ms later. */
-export type BandCourse = { readonly sinceMs: number; readonly overMs: number; readonly to: Edges };
+type BandCourse = { readonly sinceMs: number; readonly overMs: number; readonly to: Edges };
 
 /** The band in force for a span of time; a null limit does not count. Day, night and changes are resolved. */
 export type BandPiece = Window & Edges & { readonly course?: BandCourse | null };
@@ -103,7 +103,7 @@ function inBetween(from: number, to: number, passed: number): number {
  * @throws RangeError when a piece is empty, leaves a hole or overlaps, and when the window is not held
  * @example checkTimeline([{ fromMs: 0, toMs: 10 }], { fromMs: 2, toMs: 8 })
  */
-export function checkTimeline(pieces: readonly Window[], window: Window): void {
+function checkTimeline(pieces: readonly Window[], window: Window): void {
   pieces.forEach((piece, i) => {
     const follows = pieces[i - 1]?.toMs ?? piece.fromMs;
     if (!(piece.fromMs < piece.toMs) || piece.fromMs !== follows) {

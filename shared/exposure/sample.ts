@@ -85,7 +85,7 @@ function valuesKnown(samples: readonly Sample[], index: number, state: number): 
 }
 
 /** One end of the grid interval from time `index` to the next: 0 is its start, 1 its end. */
-export type IntervalEnd = { readonly index: number; readonly end: 0 | 1 };
+type IntervalEnd = { readonly index: number; readonly end: 0 | 1 };
 
 /**
  * The values, at one end of a grid interval, of the probes that cover the whole interval.

@@ -13,7 +13,7 @@ export const BLIND_TO = ['heat', 'heat-unmeasured', 'dryness', 'root-zone', 'mis
 export type Blind = (typeof BLIND_TO)[number];
 
 /** What the state of a place follows from. */
-export type PlaceFacts = {
+type PlaceFacts = {
   /** harm of the last 24 h; null where it is not known */
   readonly harm: Harm | null;
   /** what each kind adds an hour at the newest values; 0 where it cannot be seen */
@@ -29,7 +29,7 @@ export type PlaceFacts = {
   readonly outOfBand: boolean;
 };
 
-export type PlaceState = {
+type PlaceState = {
   readonly state: PlaceStateName;
   /** sum over the kinds, last 24 h; null where it is not known */
   readonly harm: number | null;

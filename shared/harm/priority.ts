@@ -1,7 +1,7 @@
 import type { HarmKind } from './scale.ts';
 
 /** What may raise the priority of an active alarm. */
-export type StakeFacts = {
+type StakeFacts = {
   readonly kind: HarmKind;
   /** harm of its kind in the last 24 h */
   readonly harm: number;
@@ -27,12 +27,24 @@ export function minutesLeftOf({
 }
 
 /**
- * Whether harm makes an alarm one of high priority, whatever its rule says.
- * @example isAtStake({ kind: 'root-zone-below-band', harm: 0.05, ratePerHour: 1 / 24, hoursToDay: 6 }) // true
+ * Why harm makes an alarm one of high priority: less than an hour is left, half of the harm is done and it grows, or the
+ * night would cost the batch so much of a day of rooting.
  */
-export function isAtStake({ kind, harm, ratePerHour, hoursToDay }: StakeFacts): boolean {
-  const minutesLeft = minutesLeftOf({ harm, ratePerHour });
-  if (minutesLeft === null) return false;
-  const costsTheNight = kind === 'root-zone-below-band' && harm + ratePerHour * hoursToDay >= NIGHT_COSTS;
-  return minutesLeft < WAKE_BELOW_MIN || harm >= WAKE_FROM || costsTheNight;
+export type Stake =
+  | { readonly why: 'minutes-left'; readonly minutes: number }
+  | { readonly why: 'half-harm'; readonly harm: number }
+  | { readonly why: 'night'; readonly days: number };
+
+/**
+ * Why harm makes an alarm one of high priority, whatever its rule says; the nearest reason first.
+ * @returns null while it does not
+ * @example stakeOf({ kind: 'root-zone-below-band', harm: 0.05, ratePerHour: 1 / 24, hoursToDay: 6 })?.why // 'night'
+ */
+export function stakeOf({ kind, harm, ratePerHour, hoursToDay }: StakeFacts): Stake | null {
+  const minutes = minutesLeftOf({ harm, ratePerHour });
+  if (minutes === null) return null;
+  if (minutes < WAKE_BELOW_MIN) return { why: 'minutes-left', minutes };
+  if (harm >= WAKE_FROM) return { why: 'half-harm', harm };
+  const days = harm + ratePerHour * hoursToDay;
+  return kind === 'root-zone-below-band' && days >= NIGHT_COSTS ? { why: 'night', days } : null;
 }

@@ -4,7 +4,7 @@ import { z } from 'zod';
 export const REPEATED_HOURS = ['first', 'second', 'split-by-order'] as const;
 
 /** How the times of a file are written: with an offset, by a zone's wall clock, or counted since 1970. */
-export const timeFormatSchema = z.discriminatedUnion('kind', [
+const timeFormatSchema = z.discriminatedUnion('kind', [
   z.strictObject({ kind: z.literal('rfc3339') }),
   z.strictObject({
     kind: z.literal('local'),
@@ -17,7 +17,7 @@ export const timeFormatSchema = z.discriminatedUnion('kind', [
 ]);
 
 /** Most columns of one file that are readings. */
-export const MAX_MAPPED_COLUMNS = 200;
+const MAX_MAPPED_COLUMNS = 200;
 
 const column = z.string().min(1).max(300);
 

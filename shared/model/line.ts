@@ -1,4 +1,4 @@
-/** A straight line from what a probe tells to what is taken for true: gain × value + offset, in the probe's unit. */
+/** A straight line from what a probe reports to what is taken for true: gain × value + offset, in the probe's unit. */
 export type Line = { readonly gain: number; readonly offset: number };
 
 /** No correction. */

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 
-export const MOST_NAME_CHARACTERS = 80;
+const MOST_NAME_CHARACTERS = 80;
 
 /**
  * Control characters, breaks of lines and paragraphs, lone surrogates, marks that turn the direction of writing, and

@@ -3,4 +3,4 @@ import type { z } from 'zod';
 /** What a schema describes, read-only throughout. */
 export type Output<S extends z.ZodType> = ReadonlyDeep<z.output<S>>;
 
-export type ReadonlyDeep<T> = T extends object ? { readonly [K in keyof T]: ReadonlyDeep<T[K]> } : T;
+type ReadonlyDeep<T> = T extends object ? { readonly [K in keyof T]: ReadonlyDeep<T[K]> } : T;

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { jsonOf } from '../json.ts';
-import { LIMIT_RULES } from '../rules/rules.ts';
+import { SETTABLE_RULES } from '../rules/rules.ts';
 import { ceilingAlarmSchema } from './alarms/ceiling-alarm.ts';
 import { limitSettingsSchema } from './alarms/limit-settings.ts';
 import { lampSchema } from './lamp.ts';
@@ -49,7 +49,7 @@ export const placeSettingsSchema = z.strictObject({
   /** the three questions of its first contact wait for an answer */
   questionsOpen: z.boolean(),
   /** what the place sets otherwise about its alarms */
-  alarms: z.partialRecord(z.enum(LIMIT_RULES), limitSettingsSchema),
+  alarms: z.partialRecord(z.enum(SETTABLE_RULES), limitSettingsSchema),
 });
 
 export type PlaceSettings = Output<typeof placeSettingsSchema>;
@@ -76,7 +76,7 @@ export const DEFAULT_PLACE_SETTINGS: PlaceSettings = {
 };
 
 /** Settings as they are stored, and which of them could not be used. */
-export type StoredSettings = {
+type StoredSettings = {
   readonly settings: PlaceSettings;
   /** names of settings that were out of range or unreadable: their defaults hold instead */
   readonly defaulted: readonly string[];

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { SETTABLE_RULES } from '../rules/ids.ts';
 
 const clockTime = z.string().regex(/^([01]\d|2[0-3]):[0-5]\d$/, 'a wall-clock time from 00:00 to 23:59');
 const temperatureC = z.number().min(-30).max(60);
@@ -28,13 +29,15 @@ const alarmTargets = z
     peakPpfdUmolM2S: z.number().positive().max(4_000),
     airFarTooColdC: temperatureC,
     rootZoneColdDegreeHours: z.number().positive().max(1_000),
+    /** by rule; a place may set another */
+    priority: z.partialRecord(z.enum(SETTABLE_RULES), z.enum(['high', 'medium', 'low'])),
   })
   .partial();
 
 /**
  * The bands set for a place, day and night, as a grower sets them.
  * Temperatures in °C, vapour pressure deficit in kPa, relative humidity in %RH,
- * clock times are local wall-clock times in the time zone of the house.
+ * clock times are local wall-clock times in the time zone of the installation.
  */
 export const targetsSchema = z
   .strictObject({

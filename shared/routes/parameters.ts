@@ -67,7 +67,7 @@ export const span = { from: instantSchema, to: instantSchema };
 export const optionalSpan = { from: instantSchema.optional(), to: instantSchema.optional() };
 
 /** Most rows of one part of a list. */
-export const MAX_LIMIT = 1_000;
+const MAX_LIMIT = 1_000;
 
 /** A list is answered whole unless `limit` is given; `next` of an answer is the `cursor` of the next question. */
 export const paging = {

@@ -29,7 +29,7 @@ import {
 import type { Routes } from './route.ts';
 
 /** Most points a series may be thinned to. */
-export const MAX_POINTS = 10_000;
+const MAX_POINTS = 10_000;
 const SERIES_NAMES = Object.keys(SERIES_QUANTITIES) as [SeriesQuantityName, ...SeriesQuantityName[]];
 
 const points = numberSchema({

@@ -8,7 +8,7 @@ export type Needed = Role | 'anyone';
 export const METHODS = ['get', 'put', 'post', 'patch', 'delete'] as const;
 export type Method = (typeof METHODS)[number];
 /** Method and path, as the OpenAPI document names them; parameters of the path in braces. */
-export type RouteName = `${Method} /${string}`;
+type RouteName = `${Method} /${string}`;
 
 /** One route: what it takes and what it answers. Router, roles, OpenAPI and the page's client follow from it. */
 export type Route = {

@@ -6,7 +6,7 @@ export const alarmWordsSchema = z
   .meta({ id: 'AlarmWords', description: 'What an alarm says, ready to read; a text may be empty.' });
 export type AlarmWords = Output<typeof alarmWordsSchema>;
 
-export const pastLimitFactsSchema = z
+const pastLimitFactsSchema = z
   .strictObject({
     kind: z.literal('past-limit'),
     value: z.number(),
@@ -27,21 +27,29 @@ export const pastLimitFactsSchema = z
   });
 export type PastLimitFacts = Output<typeof pastLimitFactsSchema>;
 
-export const noDataFactsSchema = z
+const noDataFactsSchema = z
   .strictObject({
     kind: z.literal('no-data'),
     silent: z.array(z.strictObject({ probe: z.string(), lastMs: z.number() })),
     wholePlace: z.boolean(),
+    blind: z.array(z.string()).describe('rules that cannot be judged without these probes').exactOptional(),
+    matters: z
+      .enum(['heat', 'near-ceiling', 'mist'])
+      .nullable()
+      .describe(
+        'why it is of high priority: nothing else measures the heat, the air was within 2 K of its ceiling, or mist cannot be judged while there is light',
+      )
+      .exactOptional(),
   })
-  .meta({ id: 'NoDataFacts' });
+  .meta({ id: 'NoDataFacts', description: 'Probes that do not report; times in ms since epoch.' });
 export type NoDataFacts = Output<typeof noDataFactsSchema>;
 
-export const wasBlindFactsSchema = z
+const wasBlindFactsSchema = z
   .strictObject({ kind: z.literal('was-blind'), fromMs: z.number(), toMs: z.number() })
   .meta({ id: 'WasBlindFacts', description: 'A span in which nothing was monitored, or nothing reported.' });
 export type WasBlindFacts = Output<typeof wasBlindFactsSchema>;
 
-export const probeSuspectFactsSchema = z
+const probeSuspectFactsSchema = z
   .strictObject({
     kind: z.literal('probe-suspect'),
     findings: z.array(z.strictObject({ probe: z.string(), finding: z.string(), sinceMs: z.number() })),
@@ -49,7 +57,7 @@ export const probeSuspectFactsSchema = z
   .meta({ id: 'ProbeSuspectFacts' });
 export type ProbeSuspectFacts = Output<typeof probeSuspectFactsSchema>;
 
-export const contactMethodFailingFactsSchema = z
+const contactMethodFailingFactsSchema = z
   .strictObject({
     kind: z.literal('way-failing'),
     ways: z.array(z.strictObject({ way: z.string(), error: z.string(), sinceMs: z.number() })),
@@ -57,7 +65,7 @@ export const contactMethodFailingFactsSchema = z
   .meta({ id: 'WayFailingFacts' });
 export type ContactMethodFailingFacts = Output<typeof contactMethodFailingFactsSchema>;
 
-export const testUnconfirmedFactsSchema = z
+const testUnconfirmedFactsSchema = z
   .strictObject({
     kind: z.literal('test-unconfirmed'),
     tests: z
@@ -67,7 +75,7 @@ export const testUnconfirmedFactsSchema = z
   .meta({ id: 'TestUnconfirmedFacts' });
 export type TestUnconfirmedFacts = Output<typeof testUnconfirmedFactsSchema>;
 
-export const installationFactsSchema = z
+const installationFactsSchema = z
   .strictObject({
     kind: z.literal('installation'),
     items: z.array(z.strictObject({ what: z.string(), sinceMs: z.number(), detail: z.string().nullable() })),
@@ -79,7 +87,7 @@ export const installationFactsSchema = z
   });
 export type InstallationFacts = Output<typeof installationFactsSchema>;
 
-export const alarmFactsSchema = z
+const alarmFactsSchema = z
   .discriminatedUnion('kind', [
     pastLimitFactsSchema,
     noDataFactsSchema,
@@ -95,7 +103,7 @@ export const alarmFactsSchema = z
   });
 export type AlarmFacts = Output<typeof alarmFactsSchema>;
 
-export const ceilingFactsSchema = z
+const ceilingFactsSchema = z
   .strictObject({
     kind: z.literal('air-over-ceiling'),
     valueC: z.number(),

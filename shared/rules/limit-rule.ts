@@ -1,4 +1,4 @@
-import { clock, difference, duration, type Reader, slopeWords, temperature } from '../words/plain.ts';
+import { clock, difference, duration, type Reader, temperature, trendWords } from '../words/plain.ts';
 import type { PastLimitFacts } from './facts.ts';
 import {
   type AlarmWords,
@@ -17,6 +17,8 @@ type Given<Id extends string> = Omit<LimitRuleDefinition<Id>, 'words' | 'unjudge
   readonly measured: string;
   /** an active alarm, behind the name of its place and without the full stop */
   readonly active: (said: MessageText) => string;
+  /** the same in a message to somebody who knows of the alarm that came before it: what is worse now, and what that costs */
+  readonly nowWorse?: (said: MessageText) => string;
   /** the same once it is back */
   readonly cleared: string;
   /** what to do once it is back */
@@ -28,6 +30,7 @@ export function limitRule<const Id extends string>(given: Given<Id>): LimitRuleD
   const {
     measured: _measured,
     active: _active,
+    nowWorse,
     cleared: _cleared,
     afterwards: _after,
     ...definition
@@ -37,7 +40,33 @@ export function limitRule<const Id extends string>(given: Given<Id>): LimitRuleD
     ...definition,
     unjudged,
     words: wordsOf('past-limit', (subject) => pastLimitWords(given, subject)),
+    ...(nowWorse === undefined
+      ? {}
+      : { worseWords: wordsOf('past-limit', (subject) => worseWords({ ...given, nowWorse }, subject)) }),
   };
+}
+
+type Worsening = Given<string> & Pick<Required<Given<string>>, 'nowWorse'>;
+
+/** What became worse since the last message, in the first sentence; null where it is so no longer. */
+function worseWords(rule: Worsening, subject: Subject<PastLimitFacts>): AlarmWords | null {
+  const { placeName, facts, reader } = subject;
+  if (subject.isOver || subject.notJudged || !isBeyond(rule, facts)) return null;
+  return {
+    headline: `${placeName}: ${rule.nowWorse(saidOf(rule, subject))}.`,
+    detail: `${limitWords(rule, facts, reader)}. ${rule.cause}`,
+    action: rule.action,
+  };
+}
+
+function limitWords(
+  { unit, sense, limitNote }: Given<string>,
+  facts: PastLimitFacts,
+  reader: Reader,
+): string {
+  const since = ` since ${clock(facts.sinceMs, reader)}`;
+  const note = limitNote === undefined ? '' : ` (${limitNote})`;
+  return `Limit ${valueWords(unit, facts.limit, reader)}${note}${worstWords({ unit, sense }, facts, reader, since)}`;
 }
 
 const inTheDark: LimitRuleDefinition['unjudged'] = ({ light, night }) => {
@@ -60,7 +89,7 @@ function pastLimitWords(rule: Given<string>, subject: Subject<PastLimitFacts>): 
   }
   if (subject.notJudged) return lapsedWords(rule, subject, subject.notJudged);
   const said = saidOf(rule, subject);
-  const limits = `Limit ${said.limit}${worstWords(rule, facts, reader, ` since ${clock(facts.sinceMs, reader)}`)}`;
+  const limits = limitWords(rule, facts, reader);
   if (!isBeyond(rule, facts)) {
     return {
       headline: `${placeName}: ${rule.measured} ${said.value}, ${backWords(said.far)}${said.trend}; the alarm clears once it stays there.`,
@@ -121,14 +150,19 @@ function isBeyond({ sense }: Pick<LimitRuleDefinition, 'sense'>, { value, limit 
   return sense === 'above' ? value > limit : value < limit;
 }
 
+/** A reading is given with its time once it is older than the longest usual gap. */
+const WITHOUT_TIME_MS = 15 * 60_000;
+
 function saidOf({ unit }: { unit: LimitUnit }, { facts, reader }: Subject<PastLimitFacts>): MessageText {
   const isTemperature = unit === 'Cel' || unit === 'K';
+  const isOld = reader.nowMs - facts.atMs > WITHOUT_TIME_MS;
+  const last = isOld ? ` at the last reading (${clock(facts.atMs, reader)})` : '';
   return {
-    value: valueWords(unit, facts.value, reader),
+    value: `${valueWords(unit, facts.value, reader)}${last}`,
     limit: valueWords(unit, facts.limit, reader),
     far: valueWords(unit === 'Cel' ? 'K' : unit, Math.abs(facts.value - facts.limit), reader),
     lasts: ` for ${duration(reader.nowMs - facts.sinceMs)}`,
-    trend: isTemperature ? slopeWords(facts.slopePerMin, reader) : '',
+    trend: isTemperature ? trendWords(facts, reader) : '',
     facts,
   };
 }

@@ -10,7 +10,7 @@ export const ALARM_PRIORITIES = ['high', 'medium', 'low'] as const;
 export type AlarmPriority = (typeof ALARM_PRIORITIES)[number];
 
 /** Alarms of one group at one place have one cause: the first speaks for the others. */
-export type RuleGroup = 'heat' | 'cold-air' | 'cold-root' | 'dry' | 'silence';
+type RuleGroup = 'heat' | 'cold-air' | 'cold-root' | 'dry' | 'silence';
 
 /** What an alarm is about, as far as its words need it. */
 export type Subject<F extends AlarmFacts = AlarmFacts> = {
@@ -22,6 +22,8 @@ export type Subject<F extends AlarmFacts = AlarmFacts> = {
   /** while nothing that an active alarm rests on is judged: since when, and why */
   readonly notJudged?: { readonly sinceMs: number; readonly why: string } | undefined;
   readonly reader: Reader;
+  /** the name of a rule by its id */
+  readonly ruleName: (rule: string) => string;
 };
 
 /** What a person must know of an alarm to judge it, as a rationalisation by ISA-18.2 asks. */
@@ -47,6 +49,8 @@ export type RuleDefinition<Id extends string = string> = {
   readonly clause: { readonly is: string; readonly was: string };
   /** its words; null where the facts are not of this rule */
   readonly words: (subject: Subject) => AlarmWords | null;
+  /** its words to somebody who knows of an earlier alarm of its group; null where it is not worse now */
+  readonly worseWords?: (subject: Subject) => AlarmWords | null;
 };
 
 /** What decides which limit holds at a moment: night by the targets, light by the probe, else by the targets. */
@@ -92,8 +96,10 @@ export type LimitRuleDefinition<Id extends string = string> = RuleDefinition<Id>
   readonly watches: { readonly each: 'probe' | 'place'; readonly quantities: readonly ProbeQuantityName[] };
   /** the limit at a moment, in the unit of the rule; null where nothing is asked then */
   readonly limitAt: (moment: Moment) => number | null;
-  /** what an alarm that stands is held to, where that is not the limit; null: it lapses */
+  /** the limit of an active alarm, where it is another; null: it lapses */
   readonly holdAt?: (moment: Moment) => number | null;
+  /** how its limit comes about, behind it in brackets: "three of its usual intervals" */
+  readonly limitNote?: string;
   /** why nothing is asked at a moment: "not judged by night" */
   readonly unjudged: (moment: Moment) => string;
   /** judged from the first reading of a place on; others wait until it has been on record for `SETTLED_MS` */
@@ -134,7 +140,7 @@ export const LIMIT_DEFAULTS = {
 /** The words of a rule whose facts are of one kind. */
 export function wordsOf<K extends AlarmFacts['kind']>(
   kind: K,
-  words: (subject: Subject<Extract<AlarmFacts, { kind: K }>>) => AlarmWords,
+  words: (subject: Subject<Extract<AlarmFacts, { kind: K }>>) => AlarmWords | null,
 ): (subject: Subject) => AlarmWords | null {
   return (subject) => (isOf(subject, kind) ? words(subject) : null);
 }

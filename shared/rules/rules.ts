@@ -4,6 +4,14 @@ import { airFarOverCeiling } from './air/air-far-over-ceiling.ts';
 import { airFarTooCold } from './air/air-far-too-cold.ts';
 import { airOverCeiling } from './air/air-over-ceiling.ts';
 import { airWarmerThanRoot } from './air/air-warmer-than-root.ts';
+import {
+  type AlarmRule,
+  type HouseRule,
+  type LimitRule,
+  SETTABLE_RULES,
+  type SettableRule,
+  type WatchRule,
+} from './ids.ts';
 import { clockJumped } from './installation/clock-jumped.ts';
 import { contactMethodFailing } from './installation/contact-method-failing.ts';
 import { messageSetAside } from './installation/message-set-aside.ts';
@@ -13,6 +21,8 @@ import { restoreIncomplete } from './installation/restore-incomplete.ts';
 import { testUnconfirmed } from './installation/test-unconfirmed.ts';
 import { watchWasDown } from './installation/watch-was-down.ts';
 import { lightOverPeak } from './leaves/light-over-peak.ts';
+import { mistStuckOn } from './leaves/mist-stuck-on.ts';
+import { mistWithoutWater } from './leaves/mist-without-water.ts';
 import { noMistInLight } from './leaves/no-mist-in-light.ts';
 import { saturatedTooLong } from './leaves/saturated-too-long.ts';
 import { ventLeftOpen } from './leaves/vent-left-open.ts';
@@ -24,46 +34,22 @@ import { rootZoneFarTooCold } from './root-zone/root-zone-far-too-cold.ts';
 import type { AlarmPriority, LimitRuleDefinition, RuleDefinition } from './rule.ts';
 import { noData } from './watch/no-data.ts';
 import { powerBack } from './watch/power-back.ts';
+import { probeSilent } from './watch/probe-silent.ts';
 import { probeSuspect } from './watch/probe-suspect.ts';
 
-/** Rules that hold one number against a limit. */
-export const LIMIT_RULES = [
-  'air-over-ceiling',
-  'air-far-over-ceiling',
-  'air-below-band-at-night',
-  'air-below-band-by-day',
-  'air-far-too-cold',
-  'root-too-hot',
-  'root-below-band',
-  'root-zone-far-too-cold',
-  'root-falling-towards-air',
-  'vpd-above-band-in-light',
-  'no-mist-in-light',
-  'vent-left-open',
-  'saturated-too-long',
-  'air-warmer-than-root',
-  'light-over-peak',
-] as const;
-/** Rules about the monitoring of a place. */
-export const WATCH_RULES = ['no-data', 'power-back', 'probe-suspect'] as const;
-/** Rules of the installation, of no place. */
-export const HOUSE_RULES = [
-  'watch-was-down',
-  'way-failing',
-  'test-unconfirmed',
-  'record-not-writable',
-  'clock-jumped',
-  'message-set-aside',
-  'restore-incomplete',
-  'monitoring-fault',
-] as const;
-export const ALARM_RULES = [...LIMIT_RULES, ...WATCH_RULES, ...HOUSE_RULES] as const;
-
+export {
+  ALARM_RULES,
+  type AlarmRule,
+  HOUSE_RULES,
+  type HouseRule,
+  LIMIT_RULES,
+  type LimitRule,
+  SETTABLE_RULES,
+  type SettableRule,
+  WATCH_RULES,
+  type WatchRule,
+} from './ids.ts';
 export type { AlarmPriority, LimitRuleDefinition, Moment } from './rule.ts';
-export type LimitRule = (typeof LIMIT_RULES)[number];
-export type WatchRule = (typeof WATCH_RULES)[number];
-export type HouseRule = (typeof HOUSE_RULES)[number];
-export type AlarmRule = (typeof ALARM_RULES)[number];
 
 /** Every rule of a limit. Delays and deadbands start from [ALARM-START]; the longer ones are proposals of the project. */
 export const LIMIT_RULE_DEFINITIONS = {
@@ -78,6 +64,8 @@ export const LIMIT_RULE_DEFINITIONS = {
   'root-falling-towards-air': rootFallingTowardsAir,
   'vpd-above-band-in-light': vpdAboveBandInLight,
   'no-mist-in-light': noMistInLight,
+  'mist-without-water': mistWithoutWater,
+  'mist-stuck-on': mistStuckOn,
   'vent-left-open': ventLeftOpen,
   'saturated-too-long': saturatedTooLong,
   'air-warmer-than-root': airWarmerThanRoot,
@@ -86,6 +74,7 @@ export const LIMIT_RULE_DEFINITIONS = {
 
 const OTHER_RULE_DEFINITIONS = {
   'no-data': noData,
+  'probe-silent': probeSilent,
   'power-back': powerBack,
   'probe-suspect': probeSuspect,
   'watch-was-down': watchWasDown,
@@ -107,6 +96,11 @@ export const RULES: Readonly<Record<AlarmRule, RuleDefinition>> = {
 /** True for a rule that holds a number against a limit. */
 export function isLimitRule(rule: AlarmRule): rule is LimitRule {
   return rule in LIMIT_RULE_DEFINITIONS;
+}
+
+/** True for a rule that a place may set otherwise. */
+export function isSettableRule(rule: AlarmRule): rule is SettableRule {
+  return SETTABLE_RULES.some((one) => one === rule);
 }
 
 /** A repeating alarm is announced like any other once it has been quiet for so long. PROPOSAL. */

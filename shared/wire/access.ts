@@ -82,7 +82,7 @@ export const passkeyOfferSchema = z
   .meta({ id: 'PasskeyOffer' });
 export type PasskeyOffer = Output<typeof passkeyOfferSchema>;
 
-export const accessEventSchema = z
+const accessEventSchema = z
   .strictObject({
     id: z.number(),
     kind: z.enum(ACCESS_EVENT_KINDS),

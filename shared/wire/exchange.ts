@@ -10,7 +10,7 @@ export type ExportWhat = (typeof EXPORT_WHATS)[number];
 export type ExportForm = (typeof EXPORT_FORMS)[number];
 export type ExportStep = (typeof EXPORT_STEPS)[number];
 
-export const badRowSchema = z.strictObject({ line: z.number(), reason: z.string() }).meta({ id: 'BadRow' });
+const badRowSchema = z.strictObject({ line: z.number(), reason: z.string() }).meta({ id: 'BadRow' });
 export type BadRow = Output<typeof badRowSchema>;
 
 export const importReportSchema = z

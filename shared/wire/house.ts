@@ -19,13 +19,13 @@ export const refusedPackSchema = z
   .meta({ id: 'RefusedPack' });
 export type RefusedPack = Output<typeof refusedPackSchema>;
 
-export const pageStateSchema = z.enum(['current', 'older', 'missing']).meta({
+const pageStateSchema = z.enum(['current', 'older', 'missing']).meta({
   id: 'PageState',
   description: 'The built page: as its sources are, older than a source, or not there.',
 });
 export type PageState = Output<typeof pageStateSchema>;
 
-export const roomSchema = z
+const roomSchema = z
   .strictObject({
     databaseBytes: z.number().describe('the record with its write-ahead log'),
     freeBytes: z.number(),
@@ -47,7 +47,7 @@ export const roomSchema = z
   });
 export type Room = Output<typeof roomSchema>;
 
-export const floodFactsSchema = z
+const floodFactsSchema = z
   .strictObject({
     since: z.string().describe('RFC 3339'),
     told: z.number(),

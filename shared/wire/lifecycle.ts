@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import type { Output } from '../model/output.ts';
 
-export const waitingDeviceViewSchema = z
+const waitingDeviceViewSchema = z
   .strictObject({
     device: z.string(),
     state: z.enum(['waiting', 'ignored']),
@@ -72,7 +72,7 @@ export const archiveContentsSchema = z
   });
 export type ArchiveContents = Output<typeof archiveContentsSchema>;
 
-export const archiveKindSchema = z.enum(['place', 'probe', 'device']).meta({ id: 'ArchiveKind' });
+const archiveKindSchema = z.enum(['place', 'probe', 'device']).meta({ id: 'ArchiveKind' });
 export type ArchiveKind = Output<typeof archiveKindSchema>;
 
 export const archiveItemViewSchema = archiveContentsSchema
@@ -111,4 +111,3 @@ export const lifecycleFactsSchema = z
     description:
       'What the house says of those that wait and of the archive; absent from a daemon of before there were any.',
   });
-export type LifecycleFacts = Output<typeof lifecycleFactsSchema>;

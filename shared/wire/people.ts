@@ -7,16 +7,20 @@ import {
   personSchema,
 } from '../model/people/people.ts';
 import { weeklyTestSchema } from '../model/people/weekly-test.ts';
+import { linkAboutSchema } from './answer.ts';
 
 /** Why a contact method of a restored record may reach nobody. */
 export const GAP_REASONS = ['push-keys', 'webhook-secret', 'no-mail-server', 'no-webhook-url'] as const;
 export type GapReason = (typeof GAP_REASONS)[number];
 
-/** `failed`: not taken so far, and tried again at `nextAt`. */
-export const DELIVERY_STATES = ['waiting', 'sent', 'failed', 'given-up'] as const;
-export type DeliveryState = (typeof DELIVERY_STATES)[number];
+/** Why a message is held back: quiet hours, low priority, or a flood of alarms that goes out as one message. */
+export const HELD_REASONS = ['quiet-hours', 'morning-sheet', 'many-alarms'] as const;
+export type HeldReason = (typeof HELD_REASONS)[number];
 
-/** What every message to people holds, whatever the way; webhooks are sent it whole. */
+/** `failed`: not taken so far, and tried again at `nextAt`. */
+const DELIVERY_STATES = ['waiting', 'sent', 'failed', 'given-up'] as const;
+
+/** What every message to people holds, whatever the contact method; webhooks are sent it whole. */
 export const noticeSchema = z.looseObject({
   type: z.string(),
   timestamp: z.string(),
@@ -38,12 +42,11 @@ export const noticeSchema = z.looseObject({
 });
 export type Notice = z.infer<typeof noticeSchema>;
 
-export const contactMethodFailureSchema = z
+const contactMethodFailureSchema = z
   .strictObject({ wayId: z.number(), since: z.string(), error: z.string() })
   .meta({ id: 'WayFailure', description: 'A way that does not take messages now; times in RFC 3339.' });
-export type ContactMethodFailure = Output<typeof contactMethodFailureSchema>;
 
-export const restoreGapViewSchema = z
+const restoreGapViewSchema = z
   .strictObject({ wayId: z.number(), why: z.enum(GAP_REASONS), since: z.string() })
   .meta({
     id: 'RestoreGapView',
@@ -51,7 +54,7 @@ export const restoreGapViewSchema = z
   });
 export type RestoreGapView = Output<typeof restoreGapViewSchema>;
 
-export const weeklyTestAnswerSchema = weeklyTestSchema.extend({ nextAt: z.string().nullable() }).meta({
+const weeklyTestAnswerSchema = weeklyTestSchema.extend({ nextAt: z.string().nullable() }).meta({
   id: 'WeeklyTestAnswer',
   description: 'The weekly test as it is set, and when it is sent next; null while it is off.',
 });
@@ -96,13 +99,12 @@ export type PeopleAnswer = Output<typeof peopleAnswerSchema>;
 export const contactMethodAnswerSchema = z
   .strictObject({ way: contactMethodSchema })
   .meta({ id: 'WayAnswer' });
-export type ContactMethodAnswer = Output<typeof contactMethodAnswerSchema>;
 
 export const testsAnswerSchema = z
   .strictObject({ tests: z.array(testViewSchema) })
   .meta({ id: 'TestsAnswer' });
 
-export const deliveryViewSchema = z
+const deliveryViewSchema = z
   .strictObject({
     id: z.number(),
     to: z.string().describe('who, and by which way'),
@@ -120,11 +122,26 @@ export const deliveryViewSchema = z
   });
 export type DeliveryView = Output<typeof deliveryViewSchema>;
 
+export const heldViewSchema = z
+  .strictObject({
+    to: z.string().describe('whom'),
+    why: z.enum(HELD_REASONS),
+    until: z.string(),
+  })
+  .meta({
+    id: 'HeldView',
+    description: 'A message about an alarm that is held back: to whom, why, and until when, in RFC 3339.',
+  });
+export type HeldView = Output<typeof heldViewSchema>;
+
 export const messagesAnswerSchema = z
-  .strictObject({ messages: z.array(deliveryViewSchema) })
+  .strictObject({
+    messages: z.array(deliveryViewSchema),
+    held: z.array(heldViewSchema).describe('messages that are held back now'),
+  })
   .meta({ id: 'MessagesAnswer' });
 
-export const LINK_STATES = ['good', 'forged', 'expired', 'spent', 'over'] as const;
+const LINK_STATES = ['good', 'forged', 'expired', 'spent', 'over'] as const;
 export const linkViewSchema = z
   .strictObject({
     state: z.enum(LINK_STATES),
@@ -134,6 +151,7 @@ export const linkViewSchema = z
       .strictObject({ button: z.string(), means: z.string() })
       .nullable()
       .describe('what is asked, and what saying yes means; null when there is nothing to ask'),
+    about: linkAboutSchema.nullable().describe('the alarm it is about; null where the link may not show it'),
   })
   .meta({ id: 'LinkView', description: 'What a link of a message is about.' });
 export type LinkView = Output<typeof linkViewSchema>;

@@ -1,6 +1,6 @@
 import type { Alarm, AlarmState } from '../model/alarms/alarm.ts';
 import { factsFromWire } from '../rules/ceiling-alias.ts';
-import { type AlarmWords, onlyHeadline } from '../rules/rule.ts';
+import { type AlarmWords, onlyHeadline, type Subject } from '../rules/rule.ts';
 import { RULES } from '../rules/rules.ts';
 import { clock, type Reader } from './plain.ts';
 
@@ -34,12 +34,21 @@ export function alarmWords(alarm: Alarm, reader: Reader): AlarmWords {
 }
 
 function factWords(alarm: Alarm, reader: Reader): AlarmWords {
-  const { rule, placeName, raisedAtMs, returnedAtMs, notJudged } = alarm;
+  const subject = subjectOf(alarm, reader);
+  const words = subject && RULES[alarm.rule].words(subject);
+  return words ?? onlyHeadline(`${alarm.placeName}: ${STATE_WORDS[alarm.state]}`);
+}
+
+/** What the words of an alarm are made from; null where it has said nothing yet. */
+export function subjectOf(alarm: Alarm, reader: Reader): Subject | null {
+  const { placeName, raisedAtMs, returnedAtMs, notJudged } = alarm;
   const facts = factsFromWire(alarm.facts);
   const isOver = hasReturned(alarm);
-  const subject = { placeName, isOver, raisedAtMs, returnedAtMs, notJudged, reader };
-  const words = facts && RULES[rule].words({ ...subject, facts });
-  return words ?? onlyHeadline(`${placeName}: ${STATE_WORDS[alarm.state]}`);
+  return facts && { placeName, isOver, raisedAtMs, returnedAtMs, notJudged, facts, reader, ruleName };
+}
+
+function ruleName(rule: string): string {
+  return (RULES as Readonly<Record<string, { readonly name: string }>>)[rule]?.name ?? rule;
 }
 
 /** True once an alarm's condition is over. */

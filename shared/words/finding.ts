@@ -1,12 +1,12 @@
 import { FINDINGS, type Finding, type FindingKind } from '../model/probes/finding.ts';
 import { clock, duration, type Reader } from './alarm.ts';
 
-export type FindingWords = {
+type FindingWords = {
   /** which probe, what, since when and until when */
   readonly headline: string;
   /** the numbers that say so */
   readonly why: string;
-  /** what becomes of its readings */
+  /** what happens to its readings */
   readonly counted: string;
   /** what to do first */
   readonly action: string;

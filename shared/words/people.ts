@@ -3,7 +3,7 @@ import type { ContactMethodKind } from '../model/people/people.ts';
 import type { GapReason } from '../wire/people.ts';
 import { clock, type Reader } from './plain.ts';
 
-/** How a way is named on the page and in messages; never with its address. */
+/** How a contact method is named on the page and in messages; never with its address. */
 export const CONTACT_METHOD_WORDS: Readonly<Record<ContactMethodKind, string>> = {
   mail: 'e-mail',
   webhook: 'webhook',

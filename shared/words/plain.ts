@@ -1,11 +1,18 @@
 /** How a person reads: temperature unit, IANA time zone, and the time it is (ms since epoch). */
 export type Reader = { readonly unit: 'C' | 'F'; readonly timeZone: string; readonly nowMs: number };
 
-/** How a temperature moves, in words; nothing where it hardly does. @param slopeKPerMin K per minute */
-export function slopeWords(slopeKPerMin: number | null, reader: Reader): string {
-  if (slopeKPerMin === null || Math.abs(slopeKPerMin) < 0.05) return '';
-  const rate = difference(Math.abs(slopeKPerMin), reader);
-  return slopeKPerMin > 0
+/** How a temperature moved at its newest reading: K per minute, and when that was, ms since epoch. */
+type Slope = { readonly slopePerMin: number | null; readonly atMs: number };
+
+/** A slope is that of the last minutes: once its newest reading is older than this, nobody knows which way it goes. */
+const SLOPE_HOLDS_MS = 5 * 60_000;
+
+/** Which way a temperature goes, in words; nothing where it hardly moves, or where its last reading is minutes old. */
+export function trendWords({ slopePerMin, atMs }: Slope, reader: Reader): string {
+  if (slopePerMin === null || Math.abs(slopePerMin) < 0.05) return '';
+  if (reader.nowMs - atMs > SLOPE_HOLDS_MS) return '';
+  const rate = difference(Math.abs(slopePerMin), reader);
+  return slopePerMin > 0
     ? `, rising ${rate} °${reader.unit} a minute`
     : `, falling ${rate} °${reader.unit} a minute`;
 }

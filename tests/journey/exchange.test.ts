@@ -52,7 +52,7 @@ describe('the record of a room, 4,321 rows', () => {
     const { code, stdout } = await run(['import', FILE, '--device', 'from-file'], env());
     expect(code).toBe(2);
     expect(stdout).toContain('the unit of "Temperature": Cel or K or degF');
-    expect(stdout).toContain('--zone Europe/Vienna');
+    expect(stdout).toContain('--zone America/Chicago');
   });
 
   test(`a dry run says what ${READINGS} readings would do, storing does it, and again all are repeats`, async () => {

@@ -40,6 +40,8 @@ const FROM: Readonly<Record<TriableRule, readonly [from: number, step: number]>>
   'air-warmer-than-root': [1, 0.1],
   'root-falling-towards-air': [0.2, 0.02],
   'no-mist-in-light': [30, 5],
+  'mist-without-water': [30, 5],
+  'mist-stuck-on': [10, 1],
   'vent-left-open': [1, 0.2],
   'saturated-too-long': [4, 1],
 };

@@ -7,7 +7,8 @@ import { type Order, useOrder } from '../common/hooks.ts';
 import { IfMay } from '../common/if-may.tsx';
 import { momentWords } from '../common/time.ts';
 import { nowMs, reader, say, secondMs } from '../state.ts';
-import { isShelved, isSuppressed, shelveChoicesMinutes } from './alarms.ts';
+import { AcknowledgeButton, AcknowledgeStatus, useAcknowledge } from './acknowledge.tsx';
+import { isShelved, isSuppressed, shelveChoicesMinutes, UNANSWERED } from './alarms.ts';
 import { Messages } from './messages.tsx';
 
 function ShelveForm({ alarm, order, close }: { alarm: Alarm; order: Order; close: () => void }) {
@@ -63,21 +64,19 @@ function ShelveForm({ alarm, order, close }: { alarm: Alarm; order: Order; close
   );
 }
 
-const UNANSWERED: readonly Alarm['state'][] = [
-  'unacknowledged',
-  'returned-unacknowledged',
-  'latched-unacknowledged',
-];
-
-type AnswerRoute = 'acknowledgeAlarm' | 'resetAlarm' | 'putAlarmInService' | 'unshelveAlarm';
+type AnswerRoute = 'resetAlarm' | 'putAlarmInService' | 'unshelveAlarm';
 
 function Answers({ alarm }: { alarm: Alarm }) {
   const order = useOrder();
+  const acknowledging = useAcknowledge(alarm);
   const [shelving, setShelving] = useState(false);
   const shelved = isShelved(alarm, nowMs.value);
   const row = useRef<HTMLSpanElement>(null);
   const answer = async (route: AnswerRoute, words: string) => {
     if (!(await order.run(() => call(route, { params: { id: alarm.id } })))) return;
+    done(words);
+  };
+  const done = (words: string) => {
     say(`${alarm.placeName}: ${words}.`);
     // the button that was pressed goes away: keep the keyboard where it was
     row.current?.focus();
@@ -86,15 +85,7 @@ function Answers({ alarm }: { alarm: Alarm }) {
     <div class="answers">
       <span class="row" ref={row} tabIndex={-1}>
         {UNANSWERED.includes(alarm.state) && (
-          <button
-            type="button"
-            class="first"
-            data-testid="acknowledge"
-            disabled={order.busy}
-            onClick={() => void answer('acknowledgeAlarm', 'acknowledged')}
-          >
-            Acknowledge
-          </button>
+          <AcknowledgeButton of={acknowledging} done={() => done('acknowledged')} />
         )}
         {alarm.state === 'latched-acknowledged' && (
           <button
@@ -132,6 +123,7 @@ function Answers({ alarm }: { alarm: Alarm }) {
         )}
       </span>
       {shelving && !shelved && <ShelveForm alarm={alarm} order={order} close={() => setShelving(false)} />}
+      {UNANSWERED.includes(alarm.state) && <AcknowledgeStatus of={acknowledging} />}
       {order.problem && (
         <p class="problem" role="status">
           {order.problem}
@@ -148,7 +140,7 @@ function suppressedWords({ suppressedReason }: Alarm): string {
   return first ? `“${RULES[first].name}” came first and speaks for it` : (suppressedReason ?? '');
 }
 
-/** An alarm that stands: its state in a word, what it says, and how to answer it. */
+/** An active alarm: its state in a word, what it says, and how to answer it. */
 export function AlarmBlock({ alarm }: { alarm: Alarm }) {
   const words = alarmWords(alarm, { ...reader.value, nowMs: secondMs.value });
   const shelved = isShelved(alarm, nowMs.value);

@@ -1,5 +1,6 @@
 import type { Alarm, AlarmState, AlarmTransition } from '../../shared/model/alarms/alarm.ts';
 import type { AlarmPriority } from '../../shared/rules/rules.ts';
+import type { Known } from '../frame/apply.ts';
 
 export const TRANSITION_WORDS: Readonly<Record<AlarmTransition, string>> = {
   raised: 'raised',
@@ -30,18 +31,25 @@ const STATE_RANK: Readonly<Record<AlarmState, number>> = {
   normal: 9,
 };
 
+/** States in which an alarm asks for an acknowledgement. */
+export const UNANSWERED: readonly AlarmState[] = [
+  'unacknowledged',
+  'returned-unacknowledged',
+  'latched-unacknowledged',
+];
+
 /** Whether an alarm is put aside at a moment. */
 export function isShelved(alarm: Alarm, nowMs: number): boolean {
   return alarm.shelvedUntilMs !== null && alarm.shelvedUntilMs > nowMs;
 }
 
-/** Whether something keeps an alarm from asking for a hand: a person, maintenance, or another alarm that speaks for it. */
+/** Whether something keeps an alarm from asking for attention: a person, maintenance, or another alarm that speaks for it. */
 export function isSuppressed(alarm: Alarm, nowMs: number): boolean {
   if (alarm.suppression === 'by-design' || alarm.suppression === 'out-of-service') return true;
   return isShelved(alarm, nowMs);
 }
 
-/** Whether an alarm has anything to say: its condition stands, it came and went unseen, or it comes and goes. */
+/** Whether an alarm has anything to say: it is active, it cleared unseen, or it repeats. */
 export function isActiveAlarm(alarm: Alarm): boolean {
   return alarm.state !== 'normal' || alarm.comesAndGoes !== undefined;
 }
@@ -74,4 +82,17 @@ export function activeAlarms(alarms: readonly Alarm[], nowMs: number): Alarm[] {
 export function shelveChoicesMinutes(priority: AlarmPriority): readonly number[] {
   if (priority === 'high') return [15, 30, 60, 120];
   return priority === 'medium' ? [30, 60, 240, 480] : [60, 240, 480, 1440];
+}
+
+/**
+ * What the page knows once the daemon has answered an acknowledgement: who and when, beside what the live feed said of the
+ * alarm meanwhile. An answer about an earlier raising, or to what is acknowledged already, changes nothing.
+ */
+export function withAnswer(known: Known, answered: Alarm): Known {
+  const { id, raisedAtMs, state, acknowledgedAtMs, acknowledgedBy } = answered;
+  const alarms = known.alarms.map((alarm) => {
+    const isOfIt = alarm.id === id && alarm.raisedAtMs === raisedAtMs && UNANSWERED.includes(alarm.state);
+    return isOfIt ? { ...alarm, state, acknowledgedAtMs, acknowledgedBy } : alarm;
+  });
+  return { ...known, alarms };
 }

@@ -1,5 +1,6 @@
 import { useState } from 'preact/hooks';
 import type { Alarm } from '../../shared/model/alarms/alarm.ts';
+import { heldWords, nobodyWords } from '../../shared/words/calls.ts';
 import { call } from '../api.ts';
 import { useLoaded } from '../common/hooks.ts';
 import { deliveryWords } from '../people/people.ts';
@@ -24,13 +25,18 @@ function MessageList({ alarm }: { alarm: Alarm }) {
   const { value, problem, loading } = useLoaded(`${id} ${state} ${turn}`, () =>
     call('listAlarmMessages', { params: { id } }),
   );
-  const messages = value?.messages;
+  const { messages, held = [] } = value ?? {};
   if (problem) return <p class="problem">The messages cannot be loaded: {problem}</p>;
   if (!messages) return loading ? <p class="waiting">Loading messages…</p> : null;
   if (isDemoAlarm(alarm)) return <p>Not sent to anybody: this is a demo place.</p>;
-  if (messages.length === 0) return <p>No message sent: nobody is set up under People.</p>;
+  if (messages.length === 0 && held.length === 0) return <p>{nobodyWords(alarm)}</p>;
   return (
     <ul data-testid="messages">
+      {held.map(({ to, why, until }) => (
+        <li key={`${why} ${to}`} class="held">
+          {heldWords({ to, why, untilMs: Date.parse(until) }, reader.value)}.
+        </li>
+      ))}
       {messages.slice(0, MOST).map((message) => (
         <li
           key={message.id}

@@ -47,7 +47,7 @@ export function harmText(rule: TriableRule, harm: number, { unit }: Reader): str
   }
 }
 
-/** What a trial came to in one line: how many alarms, how often, and how much was past the limit before anybody heard. */
+/** What a trial came to in one line: how many alarms, how often, and how much was past the limit before anybody was notified. */
 export function pastLine(answer: PastAnswer, reader: Reader): string {
   const { alarms, perWeek, harm, harmUnsaid, rule } = answer;
   if (answer.coveredHours === 0) return 'Nothing was recorded for it in this time.';
@@ -59,7 +59,7 @@ export function pastLine(answer: PastAnswer, reader: Reader): string {
   return `${times}, ${fixed(perWeek, 1)} a week. ${much}${share}.`;
 }
 
-/** How long an alarm would have stood. */
+/** How long an alarm would have been active. */
 export function lastedText(alarm: PastAnswer['alarms'][number], reader: Reader): string {
   const endMs = alarm.returned === null ? reader.nowMs : Date.parse(alarm.returned);
   return duration(endMs - Date.parse(alarm.raised));

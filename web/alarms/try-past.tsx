@@ -115,7 +115,7 @@ function Outcome({ title, trial, asked }: { title: string; trial: Trial; asked: 
   );
 }
 
-/** The limit and the patience of a rule, tried on the stored record beside what the place has. */
+/** The limit and the delay of a rule, tried on the stored record beside what the place has. */
 export function TryPast({ place }: { place: PlaceSummary }) {
   const [rule, setRule] = useState<TriableRule>('air-over-ceiling');
   const [days, setDays] = useState('30');

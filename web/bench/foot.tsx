@@ -69,7 +69,7 @@ function reportingWords(place: PlaceSummary): string {
   return probesAssigned === 1 ? 'probe reporting' : `${probesAssigned} of ${probesAssigned} probes reporting`;
 }
 
-/** The foot of a section: light, wet hours, and how many probes tell. */
+/** The foot of a section: light, wet hours, and how many probes report. */
 export function Foot({ place, exposures }: { place: PlaceSummary; exposures: Exposures | null }) {
   const silent = place.now.probesTelling < place.now.probesAssigned;
   return (

@@ -5,7 +5,7 @@ import { degreeHoursText, differenceText, type TemperatureUnit, temperatureText 
 import { momentWords } from '../common/time.ts';
 import type { Deviation, Layer, LimitSpan } from './trace.ts';
 
-export type Tone = 'plain' | 'below' | 'above' | 'stale';
+type Tone = 'plain' | 'below' | 'above' | 'stale';
 export type LayerWords = { readonly tone: Tone; readonly lead: string; readonly rest: readonly string[] };
 export type LayerFacts = {
   readonly layer: Layer;
@@ -22,7 +22,7 @@ export type LayerFacts = {
 
 const NEARLY_A_DAY_MS = 23.5 * 3_600_000;
 /** PROPOSAL of the project: less than this in a day is not worth a sentence, °C·h */
-export const WORTH_SAYING_CH = 1;
+const WORTH_SAYING_CH = 1;
 const MOST_LATELY = 2;
 /** PROPOSAL of the project: an estimate at the leaf that leaves less open is that of the air, kPa */
 const WORTH_SAYING_KPA = 0.05;
@@ -77,7 +77,7 @@ function atLeafWords({ leaf }: LayerFacts): string[] {
 }
 
 /** Whether the VPD of a layer is below its band only because its place is closed, as it should be. */
-export function isDampAsKept({ layer, keptDamp, current }: LayerFacts): boolean {
+function isDampAsKept({ layer, keptDamp, current }: LayerFacts): boolean {
   return layer === 'vpd' && keptDamp === true && current?.state === 'below';
 }
 
@@ -190,7 +190,7 @@ function coldSpellWords(exposures: Exposures, root: LayerFacts | undefined, read
 }
 
 /** What of a place its sentence is made from, beside its layers. */
-export type CardFacts = {
+type CardFacts = {
   /** exposures of the last 24 h, or `null` while they are not known */
   readonly day: Exposures | null;
   readonly now: Pick<PlaceNow, 'state' | 'lately' | 'blindTo' | 'catchingUp' | 'firstReadings'>;

@@ -5,11 +5,11 @@ import { valueWords } from '../../shared/rules/limit-rule.ts';
 import { isLimitRule, LIMIT_RULE_DEFINITIONS, RULES } from '../../shared/rules/rules.ts';
 import type { BandState, PlaceSummary, SeriesName } from '../../shared/wire/http.ts';
 import { BLIND_WORDS, latelyWords } from '../../shared/words/lately.ts';
-import { clock, type Reader, slopeWords } from '../../shared/words/plain.ts';
+import { clock, type Reader, trendWords } from '../../shared/words/plain.ts';
 import { isReturned, isShelved, needsHand } from '../alarms/alarms.ts';
 import { alarmsOfPlace, houseAlarms, isKeptDamp, isTroubled, type Outlook } from './rank.ts';
 
-export type TopLine = {
+type TopLine = {
   readonly call: string;
   readonly urgent: boolean;
   readonly clauses: readonly { readonly placeId: string; readonly name: string; readonly clause: string }[];
@@ -49,7 +49,7 @@ function stillWords({ rule, facts: onWire }: Alarm, reader: Reader): string {
   if (facts?.kind !== 'past-limit' || !isLimitRule(rule) || LIMIT_RULE_DEFINITIONS[rule].unit !== 'Cel')
     return '';
   const far = valueWords('K', Math.abs(facts.value - facts.limit), reader);
-  return `, still ${far} beyond its limit${slopeWords(facts.slopePerMin, reader)}`;
+  return `, still ${far} beyond its limit${trendWords(facts, reader)}`;
 }
 
 function seenWords({ acknowledgedBy, acknowledgedAtMs }: Alarm, reader: Reader): string {

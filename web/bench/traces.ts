@@ -119,7 +119,7 @@ async function askNow(placeId: string): Promise<void> {
   if (now) known.value = applyLive(known.value, { v: 1, seq: 0, type: 'now', atMs: nowMs.value, now });
 }
 
-/** Asks again for every place that has told nothing for some minutes. */
+/** Asks again for every place that has not reported for some minutes. */
 export function refreshIdlePlaces(): void {
   if (link.value !== 'live') return;
   const { places, alarms } = known.value;

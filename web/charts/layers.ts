@@ -9,7 +9,7 @@ export type Course = {
   readonly spans: readonly LimitSpan[];
   readonly soil: boolean;
 };
-export type Panel = {
+type Panel = {
   readonly axis: 'y' | 'vpd';
   readonly courses: readonly Course[];
   readonly gaps: readonly Gap[];

@@ -14,7 +14,7 @@ import { type Palette, paletteOf } from './palette.ts';
 
 Chart.register(LineController, LineElement, PointElement, LinearScale);
 
-export type RecordCourse = { readonly trace: readonly TracePoint[]; readonly limits: readonly LimitSpan[] };
+type RecordCourse = { readonly trace: readonly TracePoint[]; readonly limits: readonly LimitSpan[] };
 /** What the chart draws, already in the unit for reading. */
 export type RecordPicture = {
   readonly view: View;
@@ -142,7 +142,7 @@ export function recordChart(canvas: HTMLCanvasElement): RecordChart {
   let layers = EMPTY;
   let shown: RecordPicture | null = null;
   const chart = makeChart(canvas, () => layers);
-  // chart.js resolves its options anew at every update: a kept reference would go stale
+  // chart.js resolves its options again at every update: a kept reference would go stale
   const axesNow = () => chart.options.scales ?? {};
 
   const dress = (palette: Palette) => {

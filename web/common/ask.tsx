@@ -13,7 +13,7 @@ type AskProps = {
   readonly children: ComponentChildren;
 };
 
-/** A number that tells, when it is chosen, where it comes from. */
+/** A number that says where it comes from when it is chosen. */
 export function Ask({ placeId, of, span = null, about, children }: AskProps) {
   const asked = { placeId, of, span, ...(about === undefined ? {} : { about }) };
   return (

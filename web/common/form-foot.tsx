@@ -3,7 +3,7 @@ import type { Order } from './hooks.ts';
 
 type FormFootProps = { readonly order: Order; readonly saveName: string; readonly close: () => void };
 
-/** How a small form ends: save it or leave it, and what stood against saving. */
+/** How a small form ends: save or cancel, and why it could not be saved. */
 export function FormFoot({ order, saveName, close }: FormFootProps) {
   const row = useRef<HTMLSpanElement>(null);
   useEffect(() => {

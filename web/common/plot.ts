@@ -53,7 +53,7 @@ export function spansInView(spans: readonly LimitSpan[], view: View): LimitSpan[
     });
 }
 
-/** The stretches in which neither of two records told anything. */
+/** The stretches in which neither of two records has readings. */
 export function commonGaps(a: readonly Gap[], b: readonly Gap[]): Gap[] {
   return a
     .flatMap((gap) =>
@@ -65,7 +65,7 @@ export function commonGaps(a: readonly Gap[], b: readonly Gap[]): Gap[] {
     .filter((gap) => gap.toMs > gap.fromMs);
 }
 
-/** Lowest and highest value told, or `null` when nothing was. */
+/** Lowest and highest value read, or `null` when nothing was. */
 export function extremesOf(runs: readonly (readonly PlotPoint[])[]): Domain | null {
   const point = runs.flat();
   if (point.length === 0) return null;

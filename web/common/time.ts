@@ -19,7 +19,7 @@ function part(moment: Moment, options: Intl.DateTimeFormatOptions): string {
   return formatter(moment.timeZone, options).format(moment.atMs);
 }
 
-/** Wall-clock time in the house, such as `14:06`. */
+/** Wall-clock time in the installation's time zone, such as `14:06`. */
 export function clockTime(moment: Moment): string {
   return part(moment, { hour: '2-digit', minute: '2-digit' });
 }
@@ -29,12 +29,12 @@ export function clockSeconds(moment: Moment): string {
   return part(moment, { hour: '2-digit', minute: '2-digit', second: '2-digit' });
 }
 
-/** Weekday in the house, such as `Thu`. */
+/** Weekday in the installation's time zone, such as `Thu`. */
 export function weekday(moment: Moment): string {
   return part(moment, { weekday: 'short' });
 }
 
-/** Calendar day in the house, such as `20 Nov`. */
+/** Calendar day in the installation's time zone, such as `20 Nov`. */
 export function calendarDay(moment: Moment): string {
   return part(moment, { day: 'numeric', month: 'short' });
 }
@@ -61,7 +61,7 @@ export function momentWords(moment: Moment & { nowMs: number }): string {
 export type Tick = { readonly atMs: number; readonly label: string; readonly midnight: boolean };
 
 /**
- * Moments at which the wall clock of the house shows a whole multiple of `everyHours`.
+ * Moments at which the wall clock of the installation shows a whole multiple of `everyHours`.
  * @param span.everyHours divisor of 24, or a multiple of 24 for every n-th midnight
  * @returns ticks in order; midnight carries the day, since there the date changes
  */
@@ -92,14 +92,14 @@ export function tickHours(view: { spanMs: number; widthPx: number }): number {
   return [1, 3, 6, 12, 24, 48, 72, 96, 168, 336, 720, 1440, 2880].find((hours) => hours >= wanted) ?? 8760;
 }
 
-/** Wall-clock time in the house as an input takes it: `2026-03-05T14:06`. */
+/** Wall-clock time of the installation as an input takes it: `2026-03-05T14:06`. */
 export function wallTime(moment: Moment): string {
   const [day, month, year] = dayKey(moment).split('/');
   return `${year}-${month}-${day}T${clockTime(moment)}`;
 }
 
 /**
- * The moment at which the clock of the house shows a wall-clock time.
+ * The moment at which the clock of the installation shows a wall-clock time.
  * @param at.wall such as `2026-03-05T14:06`
  * @returns ms since epoch; the earlier of two moments where the clock shows it twice, as much later as the
  * clock jumps where it never does; `null` when it is no time

@@ -18,7 +18,7 @@ type CardProps = {
   readonly changed: () => void;
 };
 
-/** One device: how it is let in, when it was heard, condition, and what its owner may do about it. */
+/** One device: how it is let in, when it last reported, condition, and what its owner may do about it. */
 export function DeviceCard(props: CardProps) {
   const { row, embedded } = props;
   const at = { ...reader.value, nowMs: secondMs.value };

@@ -46,7 +46,7 @@ export function DeviceSecret(props: { made: NewDevice; broker: Broker; hide: () 
   );
 }
 
-/** What an outside Mosquitto has to be told of its devices; that it keeps to it is its affair, not the daemon's. */
+/** What an outside Mosquitto must be configured with for its devices; that it keeps to it is its affair, not the daemon's. */
 export function MosquittoLines({ devices, user }: { devices: readonly string[]; user: string | null }) {
   const acl = [daemonAclLines(user ?? 'strikewell'), ...devices.map(aclLines)].join('\n\n');
   return (

@@ -3,7 +3,7 @@ import { type BrokerEndpoint, brokerEndpoint } from './broker.ts';
 
 type Login = { readonly name: string; readonly secret: string };
 /** Addresses of the broker as the daemon knows them, and the host under which this page was reached. */
-export type BrokerAt = {
+type BrokerAt = {
   readonly address: string;
   readonly secureAddress?: string | null;
   readonly pageHost: string;

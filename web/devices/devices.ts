@@ -9,7 +9,7 @@ import { countText, fixed } from '../common/format.ts';
 import { momentWords } from '../common/time.ts';
 
 type Reader = { readonly timeZone: string; readonly nowMs: number };
-export type Fact = { readonly name: string; readonly words: string; readonly poor: boolean };
+type Fact = { readonly name: string; readonly words: string; readonly poor: boolean };
 
 /** From here on a figure is marked. Common practice, no source. */
 const BATTERY_LOW_PCT = 20;
@@ -19,7 +19,7 @@ const LOST_SHARE = 0.02;
 
 /**
  * How a device is let in, in a few words.
- * @param at whether the house asks who is there, and whether the broker is its own
+ * @param at whether a sign-in is needed, and whether the broker is its own
  */
 export function loginWords(
   { login }: Pick<DeviceRow, 'login'>,
@@ -30,7 +30,7 @@ export function loginWords(
   return { enabled: 'own secret', disabled: 'disabled', retired: 'retired' }[login.state];
 }
 
-/** When it was last heard, and whether it is connected; one sentence. */
+/** When it last reported, and whether it is connected; one sentence. */
 export function presenceWords(row: DeviceRow, reader: Reader): string {
   const { seenAt, connections } = row;
   if (seenAt === null) return 'It has not reported yet.';
@@ -101,7 +101,7 @@ function counted(n: number, noun: string): string {
   return `${countText(n)} ${noun}${n === 1 ? '' : 's'}`;
 }
 
-/** What speaks for a second client, and what to do. */
+/** What suggests a second client, and what to do. */
 export function secondWords({ kind, times, withinMin, addresses }: SecondClient): string {
   const from = addresses.length === 0 ? '' : ` Seen from ${addresses.join(', ')}.`;
   const often = `${times === 1 ? 'once' : `${times} times`} in ${withinMin} min`;

@@ -16,7 +16,7 @@ import { inOrder, turnedAwaySum, turnedAwayWords } from './devices.ts';
 
 const RENEW_MS = 10_000;
 
-/** The devices of the house: who may speak as which, how each fares, and who was turned away. */
+/** The devices of the installation: who may publish as which, how each is doing, and who was turned away. */
 export function Devices() {
   const round = Math.floor(nowMs.value / RENEW_MS);
   const { value, problem, loading, reload } = useLoaded(`devices ${round}`, () => call('listDevices'));

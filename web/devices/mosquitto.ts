@@ -12,7 +12,7 @@ export function removeLine(device: string): string {
   return `mosquitto_passwd -D ${PASSWORDS} ${device}`;
 }
 
-/** What a device may: its own two topics, and to hear what the daemon tells. */
+/** What a device may: its own two topics, and to receive what the daemon publishes. */
 export function aclLines(device: string): string {
   return [
     `user ${device}`,
@@ -21,7 +21,7 @@ export function aclLines(device: string): string {
   ].join('\n');
 }
 
-/** What the daemon itself may; the demo's invented devices publish by its login too. */
+/** What the daemon itself may; the demo's devices publish by its login too. */
 export function daemonAclLines(user: string): string {
   return [
     `user ${user}`,

@@ -81,7 +81,7 @@ function Page() {
   }
 }
 
-/** The whole page, or what to sign in with where the house asks who is there. */
+/** The whole page, or the sign-in form where one is needed. */
 export function App() {
   return signedOut.value ? <SignIn /> : <HousePage />;
 }

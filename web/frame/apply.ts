@@ -2,7 +2,7 @@ import type { Alarm } from '../../shared/model/alarms/alarm.ts';
 import type { HouseFacts, PlaceSummary } from '../../shared/wire/http.ts';
 import type { LiveMessage } from '../../shared/wire/live.ts';
 
-/** All the page knows of the house; `null` house means that nothing has been heard yet. */
+/** All the page knows of the installation; `null` house means that nothing has been received yet. */
 export type Known = {
   readonly places: readonly PlaceSummary[];
   readonly alarms: readonly Alarm[];
@@ -148,7 +148,7 @@ export function newHighAlarms(before: Known, after: Known): Alarm[] {
 /** the shortest silence that can count: contract of the alarm "no data" */
 export const LEAST_SILENCE_MS = 5 * 60_000;
 
-/** A place as it was last seen, for a page that hears nothing more: what is minutes old is stale, and nobody tells. */
+/** A place as it was last seen, for a page that receives nothing more: what is minutes old is stale, and nobody reports. */
 export function agedPlace(place: PlaceSummary, nowMs: number): PlaceSummary {
   const aged = Object.entries(place.now.quantities).map(([name, value]) => {
     const isOld = nowMs - Date.parse(value.at) > LEAST_SILENCE_MS;

@@ -37,7 +37,7 @@ function Remove() {
   );
 }
 
-/** How far the record of the invented demo is written, while it is. */
+/** How far the record of the demo is written, while it is. */
 export function DemoProgress() {
   const demo = known.value.house?.demo;
   if (!demo?.running || demo.progressPct === null) return null;
@@ -50,7 +50,7 @@ export function DemoProgress() {
   );
 }
 
-/** Starts the invented demo, shows how far its record is, and removes it again. */
+/** Starts the demo, shows how far its record is, and removes it again. */
 export function DemoSwitch() {
   const order = useOrder();
   const { house, places } = known.value;

@@ -9,7 +9,7 @@ import { known } from '../state.ts';
 import { DemoSwitch } from './demo-switch.tsx';
 import { SafetyWords } from './safety.tsx';
 
-/** What a house without a place shows: how to connect the first sensor, or an invented place to look at. */
+/** What an installation without a place shows: how to connect the first sensor, or a demo place to look at. */
 export function FirstRun() {
   const { house } = known.value;
   if (!house) return null;

@@ -48,7 +48,7 @@ function Present() {
   );
 }
 
-/** Name, pages, the time in the house and how fresh the page is. */
+/** Name, pages, the local time and how fresh the page is. */
 export function Header() {
   const hands = known.value.alarms.filter((alarm) => needsHand(alarm, nowMs.value)).length;
   const current = PART_OF[route.value.page] ?? route.value.page;

@@ -1,6 +1,6 @@
 import type { Known } from './apply.ts';
 
-/** The state of the house as it was last seen, kept in the browser for the time the daemon is away. */
+/** The state of the installation as it was last seen, kept in the browser for the time the daemon is away. */
 export type Keepsake = { readonly known: Known; readonly atMs: number };
 
 /** Grows when the shape of what is kept changes: what an older page left is then not read. */

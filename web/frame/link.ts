@@ -12,7 +12,7 @@ type LinkEvents = {
   readonly mayTry: () => boolean;
 };
 
-export type Link = { connect(): void };
+type Link = { connect(): void };
 
 const DOUBTFUL_AFTER_MS = 12_000;
 const RELOADED_KEY = 'strikewell.reloaded-for';

@@ -11,7 +11,7 @@ import { PageFoot } from './safety.tsx';
 
 type Step = PasskeyStep['passkey'];
 
-/** Asks who is there, where the house answers only who signs in. */
+/** Asks for name and password where a sign-in is needed. */
 export function SignIn() {
   const order = useOrder();
   const [name, setName] = useState(OWNER_NAME);

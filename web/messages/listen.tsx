@@ -50,7 +50,7 @@ function CapturedList({ messages, picked, onPick }: CapturedProps) {
   );
 }
 
-/** The topic, and what is heard on it for two minutes, one of which is picked. */
+/** The topic, and what is received on it for two minutes, one of which is picked. */
 export function ListenSection({ filter, onFilter, picked, onPick }: ListenProps) {
   const order = useOrder();
   const { value, reload } = useLoaded(`captured ${foreignCounts.value.captured}`, () => call('listCaptured'));

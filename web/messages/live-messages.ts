@@ -5,9 +5,9 @@ import type {
 } from '../../shared/wire/probes/foreign-messages.ts';
 
 /** Most messages the page shows. */
-export const MOST_SHOWN = 200;
+const MOST_SHOWN = 200;
 
-/** What the page shows of what was heard, newest first. */
+/** What the page shows of what was received, newest first. */
 export type Shown = {
   readonly messages: readonly ReceivedMessage[];
   readonly last: number;
@@ -25,7 +25,7 @@ export function withMessages(shown: Shown, { messages, last, gap }: WatchAnswer)
   return { messages: all, last, gap: shown.gap || gap };
 }
 
-/** The devices that were heard, by name. */
+/** The devices whose messages were received, by name. */
 export function devicesOf(messages: readonly ReceivedMessage[]): string[] {
   const names = messages.flatMap(({ verdict }) => verdict.device ?? []);
   return [...new Set(names)].sort((a, b) => a.localeCompare(b, 'en', { numeric: true }));

@@ -21,7 +21,7 @@ import { UnreadTopics } from './unread.tsx';
 /** Watching ends two minutes after the page last said that somebody looks. */
 const RENEW_MS = 40_000;
 
-/** Watches for as long as the page is looked at, and asks for what was heard when told that there is something. */
+/** Watches for as long as somebody looks at the page, and asks for what was received when notified that there is something. */
 function useWatch(): Shown & { readonly problem: string | null; readonly begun: boolean } {
   const [shown, setShown] = useState(NOTHING_SHOWN);
   const [problem, setProblem] = useState<string | null>(null);
@@ -30,7 +30,7 @@ function useWatch(): Shown & { readonly problem: string | null; readonly begun: 
   const isLive = link.value === 'live';
   const askAfter = async (afterId: number): Promise<void> => {
     const answer = await call('listWatched', { query: { after: afterId } });
-    // a daemon that began anew numbers from 1 again
+    // a daemon that restarted numbers from 1 again
     if (answer.last < last.current) {
       last.current = 0;
       setShown(NOTHING_SHOWN);

@@ -127,7 +127,7 @@ function TryOut({ draft, picked, isNew }: Pick<PartProps, 'draft' | 'picked'> & 
   );
 }
 
-/** Makes or changes how a topic is read, against a message that was heard. */
+/** Makes or changes how a topic is read, against a message that was received. */
 export function MappingEditor({ mapping, probes, close, saved }: EditorProps) {
   const order = useOrder();
   const names = probes.map(({ probe }) => probe);

@@ -8,7 +8,7 @@ export type ValueDraft = {
   readonly pointer: string;
   /** a well-known name, or '' for another */
   readonly known: string;
-  /** tells several of one name apart; '' for none */
+  /** distinguishes several of one name; '' for none */
   readonly number: string;
   /** the name where it is another */
   readonly other: string;
@@ -185,7 +185,7 @@ export function readAsOf(
   return new Map(time.kind === 'pointer' ? [...read, [time.pointer, 'the time']] : read);
 }
 
-/** Probes that are known already and would be told by this too, as device and name. */
+/** Probes that are known already and would be read by this too, as device and name. */
 export function joinedProbes(
   { values }: MappingDraft,
   device: string | null,

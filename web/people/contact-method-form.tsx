@@ -1,5 +1,11 @@
 import { useId, useState } from 'preact/hooks';
-import type { ContactMethod, NewContactMethod, Person } from '../../shared/model/people/people.ts';
+import type {
+  ContactMethod,
+  ContactMethodKind,
+  NewContactMethod,
+  Person,
+} from '../../shared/model/people/people.ts';
+import { CONTACT_METHOD_WORDS } from '../../shared/words/people.ts';
 import { call } from '../api.ts';
 import { FormFoot } from '../common/form-foot.tsx';
 import { useOrder } from '../common/hooks.ts';
@@ -14,23 +20,56 @@ type ContactMethodFormProps = {
   readonly close: () => void;
 };
 
+/** Contact methods that are one text somebody types; a browser registers itself. */
+type TypedKind = Exclude<ContactMethodKind, 'push'>;
+type Given = { readonly text: string; readonly own: boolean };
+type Field = {
+  readonly label: string;
+  readonly inputMode: 'email' | 'url';
+  readonly maxLength: number;
+  readonly method: (given: Given) => NewContactMethod;
+};
+
+const FIELDS: Readonly<Record<TypedKind, Field>> = {
+  mail: {
+    label: 'address',
+    inputMode: 'email',
+    maxLength: 254,
+    method: ({ text }) => ({ kind: 'mail', address: text }),
+  },
+  webhook: {
+    label: 'web address',
+    inputMode: 'url',
+    maxLength: 2_000,
+    method: ({ text, own }) => ({ kind: 'webhook', url: text, ...(own ? { ownAddresses: true } : {}) }),
+  },
+};
+const TYPED_KINDS = Object.keys(FIELDS) as TypedKind[];
+
+/** What was typed of a contact method; `null` for one that nobody typed. */
+function typed(method: ContactMethod): { readonly kind: TypedKind; readonly text: string } | null {
+  switch (method.kind) {
+    case 'mail':
+      return { kind: 'mail', text: method.address };
+    case 'webhook':
+      return { kind: 'webhook', text: method.url };
+    case 'push':
+      return null;
+  }
+}
+
 /** An e-mail address or a webhook, new or changed. */
 export function ContactMethodForm({ person, way: method, canMail, changed, close }: ContactMethodFormProps) {
   const id = useId();
   const order = useOrder();
-  const [kind, setKind] = useState<'mail' | 'webhook'>(
-    method?.kind === 'webhook' || !canMail ? 'webhook' : 'mail',
-  );
-  const [text, setText] = useState(
-    method?.kind === 'mail' ? method.address : method?.kind === 'webhook' ? method.url : '',
-  );
+  const before = method ? typed(method) : null;
+  const [kind, setKind] = useState<TypedKind>(before?.kind ?? (canMail ? 'mail' : 'webhook'));
+  const [text, setText] = useState(before?.text ?? '');
   const [own, setOwn] = useState(method?.kind === 'webhook' && method.ownAddresses === true);
-  const isMail = kind === 'mail';
+  const field = FIELDS[kind];
   const submit = async (event: Event) => {
     event.preventDefault();
-    const given: NewContactMethod = isMail
-      ? { kind, address: text.trim() }
-      : webhookOf({ url: text.trim(), own });
+    const given = field.method({ text: text.trim(), own });
     const keep = () =>
       method
         ? call('changeWay', { params: { id: person.id, wayId: method.id }, body: given })
@@ -46,31 +85,32 @@ export function ContactMethodForm({ person, way: method, canMail, changed, close
       <select
         id={`${id}-kind`}
         value={kind}
-        onChange={(event) => setKind(event.currentTarget.value === 'mail' ? 'mail' : 'webhook')}
+        onChange={(event) => setKind(event.currentTarget.value as TypedKind)}
       >
-        <option value="mail">e-mail</option>
-        <option value="webhook">webhook</option>
+        {TYPED_KINDS.map((one) => (
+          <option key={one} value={one}>
+            {CONTACT_METHOD_WORDS[one]}
+          </option>
+        ))}
       </select>
-      <label for={`${id}-to`}>{isMail ? 'address' : 'web address'}</label>
+      <label for={`${id}-to`}>{field.label}</label>
       <input
         id={`${id}-to`}
         type="text"
-        inputMode={isMail ? 'email' : 'url'}
+        inputMode={field.inputMode}
         required
-        maxLength={isMail ? 254 : 2_000}
+        maxLength={field.maxLength}
         autocomplete="off"
         value={text}
         onInput={(event) => setText(event.currentTarget.value)}
       />
-      {!isMail && access.value?.closed && <OwnAddresses own={own} setOwn={setOwn} />}
-      {isMail && !canMail && <p class="quiet">No mail server is set yet: nothing is sent before it is.</p>}
+      {kind === 'webhook' && access.value?.closed && <OwnAddresses own={own} setOwn={setOwn} />}
+      {kind === 'mail' && !canMail && (
+        <p class="quiet">No mail server is set yet: nothing is sent before it is.</p>
+      )}
       <FormFoot order={order} saveName="Save" close={close} />
     </form>
   );
-}
-
-function webhookOf({ url, own }: { url: string; own: boolean }): NewContactMethod {
-  return own ? { kind: 'webhook', url, ownAddresses: true } : { kind: 'webhook', url };
 }
 
 /** The owner's word that a webhook may lead to the computer that Strikewell runs on. */

@@ -6,7 +6,7 @@ import { testWords } from './people.ts';
 
 type ContactMethodTestsProps = { readonly tests: readonly TestView[]; readonly changed: () => void };
 
-/** What has become of the last tests of a way, the newest first; one that waits can be confirmed. */
+/** The results of the last tests of a contact method, the newest first; one that waits can be confirmed. */
 export function ContactMethodTests({ tests: [newest, ...earlier], changed }: ContactMethodTestsProps) {
   const order = useOrder();
   if (!newest) return <p class="quiet">Not tested yet.</p>;

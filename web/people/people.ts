@@ -64,7 +64,7 @@ const TYPE_WORDS: Readonly<Record<string, string>> = {
   'alarm.re-alarmed': 'asked again',
 };
 
-/** What has become of a message, in one line. */
+/** The state of a message, in one line. */
 export function deliveryWords(message: DeliveryView, reader: Reader): string {
   const moment = (at: string | null) => (at === null ? '' : momentWords({ atMs: Date.parse(at), ...reader }));
   const what = TYPE_WORDS[message.type] ?? message.type.replace('alarm.', '');
@@ -82,7 +82,7 @@ export function deliveryWords(message: DeliveryView, reader: Reader): string {
   }
 }
 
-/** The steps with one person moved by one place; the minutes stay with the rungs. */
+/** The steps with one person moved by one place; the minutes stay with the steps. */
 export function moved(escalation: Escalation, { from, by }: { from: number; by: 1 | -1 }): Escalation {
   const ids = escalation.steps.map(({ personId }) => personId);
   const [person] = ids.splice(from, 1);
@@ -104,7 +104,7 @@ export const WEEKDAYS = [
   'Sunday',
 ] as const;
 
-/** When the weekly test comes, and what becomes of one that is not confirmed. */
+/** When the weekly test comes, and what happens to one that is not confirmed. */
 export function weeklyLines(weekly: WeeklyTestAnswer, reader: Reader): string[] {
   if (!weekly.on) return ['No weekly test: nobody would notice a contact method that has stopped working.'];
   const { weekday, at, confirmWithinH, nextAt } = weekly;
@@ -115,7 +115,7 @@ export function weeklyLines(weekly: WeeklyTestAnswer, reader: Reader): string[] 
   ];
 }
 
-/** What has become of a test, in one line, and whether that is bad. */
+/** The state of a test, in one line, and whether that is bad. */
 export function testWords(test: TestView, reader: Reader): { words: string; bad: boolean } {
   const moment = (at: string) => momentWords({ atMs: Date.parse(at), ...reader });
   const what = `${test.cause === 'weekly' ? 'Weekly test' : 'Test'} ${moment(test.at)}`;
@@ -146,7 +146,7 @@ export function checkAgainMs(tests: readonly TestView[], nowMs: number): number 
   return open.some(({ confirmBy }) => Date.parse(confirmBy) > nowMs) ? 10_000 : null;
 }
 
-/** A weekly test without what only the daemon tells of it. */
+/** A weekly test without what only the daemon knows of it. */
 export function weeklyOnly({ on, weekday, at, confirmWithinH }: WeeklyTest): WeeklyTest {
   return { on, weekday, at, confirmWithinH };
 }

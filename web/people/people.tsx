@@ -101,7 +101,7 @@ function Loaded({ answer, changed }: { answer: PeopleAnswer; changed: () => void
 
 /** Who is notified of alarms, by which contact methods, in which order. */
 export function PeoplePage() {
-  // while it is not heard yet who asks, the daemon's own refusal says it
+  // while it is not known yet who asks, the daemon's own refusal says it
   return access.value === null || may('listPeople') ? (
     <PeopleIntro />
   ) : (

@@ -93,7 +93,7 @@ function ContactMethodRow({ person, way: method, answer, changed }: Shared & { w
   );
 }
 
-/** One person: name, quiet hours, and the ways by which they are reached. */
+/** One person: name, quiet hours, and the contact methods by which they are reached. */
 export function PersonCard({ person, answer, changed }: Shared) {
   const order = useOrder();
   const [editing, setEditing] = useState(false);

@@ -13,7 +13,7 @@ export function pushState(): PushState {
 }
 
 /**
- * Asks the browser's owner and its push service, and gives the way by which this browser is reached.
+ * Asks the browser's owner and its push service, and gives the contact method by which this browser is reached.
  * @param pushKey the daemon's public key, base64url
  * @returns null when the owner refused
  * @throws Error when the push service cannot be reached

@@ -8,7 +8,7 @@ import { WEEKDAYS, weeklyLines, weeklyOnly } from './people.ts';
 
 type WeeklyProps = { readonly answer: PeopleAnswer; readonly changed: () => void };
 
-/** When everybody's ways are tried, and who confirms; to be changed. */
+/** When everybody's contact methods are tried, and who confirms; to be changed. */
 export function WeeklyTestSection({ answer, changed }: WeeklyProps) {
   const [editing, setEditing] = useState(false);
   return (

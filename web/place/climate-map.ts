@@ -19,7 +19,7 @@ const USUAL_C = 21;
 
 /**
  * Air temperature and humidity of the same moments, in stretches without a gap.
- * @param record.reachMs how far apart the two may have been told, and how long a silence may be inside a stretch
+ * @param record.reachMs how far apart the two may have been read, and how long a gap may be inside a stretch
  */
 export function airTrail(
   record: { air: readonly TracePoint[]; humidity: readonly TracePoint[] },

@@ -12,7 +12,7 @@ export type DayDose = {
   readonly aboveCh: number;
   readonly belowCh: number;
 };
-export type Bar = {
+type Bar = {
   readonly x: number;
   readonly width: number;
   readonly above: number;

@@ -117,7 +117,7 @@ function errorText({ errorRange, value, unit: unitText }: Explanation, unit: Tem
   return `${range}${part}: ${readersText(errorRange.because, unit)}`;
 }
 
-export type ExplainedRow = {
+type ExplainedRow = {
   readonly name: string;
   readonly value: string;
   readonly probe: string;

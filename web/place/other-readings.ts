@@ -3,7 +3,7 @@ import type { PlaceNow, SeriesName } from '../../shared/wire/http.ts';
 import { degreeSign, fixed, readingTemperature, type TemperatureUnit } from '../common/format.ts';
 
 /** A point of a plain chart: ms since epoch and the value, null in a gap. */
-export type PlainPoint = { readonly tMs: number; readonly value: number | null };
+type PlainPoint = { readonly tMs: number; readonly value: number | null };
 
 /** Measured quantities that are listed plainly, as nothing else of the page shows them. */
 const PLAIN: readonly SeriesName[] = Object.entries(MEASURED_BY)

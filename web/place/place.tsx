@@ -9,6 +9,7 @@ import { places } from '../state.ts';
 import { ClimateMap } from './climate-map.tsx';
 import { DayBars } from './day-bars.tsx';
 import { NameForm } from './forms/name-form.tsx';
+import { PrioritiesForm } from './forms/priorities-form.tsx';
 import { SetUp } from './forms/set-up.tsx';
 import { SettingsForm } from './forms/settings-form.tsx';
 import { TargetsForm } from './forms/targets-form.tsx';
@@ -42,6 +43,7 @@ export function PlacePage({ placeId }: { placeId: string }) {
       <FindingsSection placeId={place.id} />
       <TryPast key={place.id} place={place} />
       <TargetsForm place={place} />
+      <PrioritiesForm place={place} />
       <SettingsForm place={place} />
       {!place.settings.questionsOpen && <SetUp place={place} />}
       <IfMay route="changePlace">

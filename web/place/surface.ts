@@ -4,8 +4,8 @@ import type { Probe, Reading } from '../../shared/model/probes/probe.ts';
 export type Surface = { readonly kind: 'wall' | 'outside'; readonly temperatureC: number };
 
 /**
- * The coldest wall that tells, or the outside air as a stand-in where no wall is watched.
- * @param at.staleAfterMs a probe silent for longer does not count, ms
+ * The coldest wall that reports, or the outside air as a stand-in where no wall is watched.
+ * @param at.staleAfterMs a probe that has not reported for longer does not count, ms
  */
 export function coldestSurface(
   probes: readonly (Probe & { readonly latest?: Reading | null })[],

@@ -31,7 +31,7 @@ function FindingItem({ view, withPlace }: { view: FindingView; withPlace: boolea
   );
 }
 
-/** What speaks against the probes of a place, or of all: what, why, since when, and what to do. */
+/** What may be wrong with the probes of a place, or of all: what, why, since when, and what to do. */
 export function FindingsSection({ placeId }: { placeId: string | null }) {
   const round = Math.floor(nowMs.value / RENEW_MS);
   const { value, problem, loading } = useLoaded(`findings ${placeId} ${round}`, () =>

@@ -7,7 +7,7 @@ import type { Scale } from './checks/check-words.ts';
 export type ProbeRow = Answered<'listProbes'>['probes'][number];
 type Row = Pick<Probe, 'id' | 'device' | 'name' | 'quantity' | 'unit'>;
 
-/** The probes of the house, by number. */
+/** The probes of the installation, by number. */
 export type Named = {
   readonly rows: readonly Row[];
   nameOf(probeId: number): string;

@@ -179,7 +179,7 @@ function RefusedList() {
   );
 }
 
-/** What speaks against probes, what each tells and how old it is, and the packs that were refused, with the reason. */
+/** What may be wrong with probes, what each reports and how old it is, and the messages that were rejected, with the reason. */
 export function Probes() {
   return (
     <div class="plain-page">

@@ -20,7 +20,7 @@ const DOUBTS: Readonly<Record<string, string>> = {
 const NO_BREAK = '\u00a0';
 
 /** Why something recognised is not to be counted on, in words. */
-export function doubtWords(reason: string | null): string {
+function doubtWords(reason: string | null): string {
   return reason === null ? 'it is not known why' : (DOUBTS[reason] ?? reason);
 }
 

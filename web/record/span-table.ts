@@ -17,13 +17,13 @@ type RowOf = {
   readonly tone?: 'below' | 'above';
 };
 
-export type CountCell = {
+type CountCell = {
   readonly text: string;
   /** path of the number in the exposures; `null` where there is none to ask about */
   readonly path: string | null;
   readonly tone: 'below' | 'above' | null;
 };
-export type CountRow = { readonly name: string; readonly cells: readonly (CountCell | null)[] };
+type CountRow = { readonly name: string; readonly cells: readonly (CountCell | null)[] };
 
 const NO_BREAK = '\u00a0';
 /** What is not known is blank. */

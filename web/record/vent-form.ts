@@ -1,6 +1,6 @@
 import { instantOfWall } from '../common/time.ts';
 
-/** What the form of a vent holds; `from` and `to` are wall-clock times in the house. */
+/** What the form of a vent holds; `from` and `to` are wall-clock times in the installation's time zone. */
 export type VentValues = {
   readonly when: 'now' | 'span';
   readonly from: string;
@@ -8,7 +8,7 @@ export type VentValues = {
   readonly note: string;
 };
 export type VentBody = { readonly from: string; readonly to: string | null; readonly note: string | null };
-export type VentRead =
+type VentRead =
   | { readonly body: VentBody; readonly errors: null }
   | { readonly body: null; readonly errors: Readonly<Record<string, string>> };
 

@@ -5,11 +5,11 @@ import { ADDRESSES } from '../addresses.ts';
 import { call } from '../api.ts';
 import { forgetHouse } from '../state.ts';
 
-/** What the house says of who asks; null until it was heard. */
+/** What the installation says of who asks; null until it has been received. */
 export const access = signal<AccessAnswer | null>(null);
 /** whether somebody has to sign in before anything is shown */
 export const signedOut = computed(() => access.value?.closed === true && access.value.who === null);
-/** what the house answers who asks */
+/** what the installation answers who asks */
 const mayUse = computed(() => new Set(access.value?.may ?? []));
 
 /** Whether who asks may use a route; the daemon says so, and checks it anyway. */
@@ -24,7 +24,7 @@ export function onSignIn(run: () => void): void {
   connect = run;
 }
 
-/** Takes in who asks; a browser whose user is signed out keeps nothing of the house. */
+/** Takes in who asks; a browser whose user is signed out keeps nothing of the installation. */
 export function applyAccess(answer: AccessAnswer): void {
   const before = signedOut.value;
   access.value = answer;

@@ -19,7 +19,7 @@ function roleOf(value: string): Role {
   return ROLES.find((role) => role === value) ?? 'look';
 }
 
-/** The accounts of the house: who they are, what they may, and a way to add one. */
+/** The accounts of the installation: who they are, what they may, and a way to add one. */
 export function Accounts() {
   const loaded = useLoaded('accounts', () => call('listAccounts'));
   const order = useOrder();

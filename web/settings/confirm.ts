@@ -1,7 +1,7 @@
 import { signal } from '@preact/signals';
 import { onConfirmNeeded } from '../api.ts';
 
-/** Whoever waits for the password to be given again: told whether it was. */
+/** What waits for the password to be given again; called with whether it was. */
 export const confirming = signal<((given: boolean) => void) | null>(null);
 let asked: Promise<boolean> | null = null;
 

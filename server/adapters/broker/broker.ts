@@ -24,14 +24,14 @@ import { openServers } from './servers.ts';
 import { openUnanswered, type Unanswered } from './unanswered.ts';
 import { createValve, type Valve } from './valve.ts';
 
-/** How often it is looked again at who is connected: a password may be set from outside the daemon. */
+/** How often those who are connected are checked again: a password may be set from outside the daemon. */
 const RECHECK_EVERY_MS = 10_000;
-/** How often it is looked at what waits to be sent, ms. */
+/** How often what waits to be sent is checked, ms. */
 const UNSENT_EVERY_MS = 1_000;
 /** A client is cut off after one and a half times its keepalive. @source MQTT 3.1.1 section 3.1.2.10 */
 const KEEPALIVES = 1.5;
 
-export type BrokerDeps = {
+type BrokerDeps = {
   readonly host: string;
   /** the plain port, or null for none */
   readonly port: number | null;
@@ -47,7 +47,7 @@ export type BrokerDeps = {
   readonly limits?: Limits;
 };
 
-/** The bus, with what looks again at who is connected, and what is told whether the record can be written. */
+/** The bus, with what checks again who is connected, and what is called with whether the record can be written. */
 export type OwnBus = Bus & { recheck(): void; recordWritable(writable: boolean): void };
 
 type Opened = BrokerDeps & { readonly limits: Limits; readonly valve: Valve };
@@ -56,7 +56,7 @@ type Callers = ReturnType<typeof openCallers>;
 /**
  * The embedded MQTT 3.1.1 broker. A pack of readings is committed before it is acknowledged: the
  * acknowledgement waits for the inbox. No session outlives its connection, so no queue can grow unbounded.
- * Once the house has an owner, who speaks must have logged in, and may publish as a device only.
+ * Once the installation has an owner, clients must log in, and may publish as a device only.
  * What anybody may take of this machine is bounded before a packet is gathered: see `Line` and the table of limits.
  * @throws Fault `port-in-use` or `bad-setting` when it cannot listen
  */

@@ -18,7 +18,7 @@ import type { Line } from './line.ts';
 import { createSeats } from './seats.ts';
 import { openSubscribers } from './subscribers.ts';
 
-/** What a client may hear that logged in: what the daemon tells, nothing of other devices. */
+/** What a client that logged in may receive: what the daemon publishes, nothing of other devices. */
 const OURS_TO_RECEIVE = /^strikewell\/1\/(watch|places|alarms)\//;
 /** MQTT 3.1.1, table 3.1: identifier rejected; bad user name or password; not authorized. */
 const [BAD_ID, UNAVAILABLE, BAD_LOGIN, NOT_AUTHORIZED] = [2, 3, 4, 5];
@@ -52,7 +52,7 @@ type CallerDeps = {
   readonly clock: Clock;
 };
 
-/** The clients that are connected, each with what it was let in by, and what each may say and hear. */
+/** The clients that are connected, each with what it was let in by, and what each may publish and receive. */
 export function openCallers(deps: CallerDeps) {
   const { gateway, watch, foreign, limits, clock } = deps;
   const known = new WeakMap<Client, Known>();
@@ -88,7 +88,7 @@ export function openCallers(deps: CallerDeps) {
       const { words, returnCode } = REFUSALS[why];
       return Object.assign(new Error(words), { returnCode });
     },
-    /** What speaks against a publish, or null; one of a device is noted. */
+    /** Why a publish is refused, or null; one of a device is noted. */
     objection(client: Client | null, packet: Pick<PublishPacket, 'topic' | 'payload'>): string | null {
       const { topic } = packet;
       if (client === null) return null;
@@ -183,7 +183,7 @@ function createLogins({ deps, known, connected, cutOff, gone }: LoginDeps) {
   };
 }
 
-/** A packet of a client as a message that came through the door. */
+/** A packet of a client as a message that came in at the broker. */
 export function messageOf(
   { topic, payload }: Pick<PublishPacket, 'topic' | 'payload'>,
   clock: Clock,

@@ -2,7 +2,7 @@
 export type FrameFault = 'packet-too-large' | 'bad-packet';
 
 /** What may be taken of the bytes that came. */
-export type Allowance = {
+type Allowance = {
   /** largest remaining length of a packet, bytes */
   readonly bytes: number;
   readonly packets: number;

@@ -4,7 +4,7 @@ import type { Limits } from '../../domain/limits/table.ts';
 import { createFraming, type FrameFault } from './framing.ts';
 import type { Valve } from './valve.ts';
 
-export type LineDeps = {
+type LineDeps = {
   /** the connection, decrypted */
   readonly socket: Socket;
   readonly limits: Limits;

@@ -5,7 +5,7 @@ import { createPlaces } from '../../domain/limits/places.ts';
 import type { Limits } from '../../domain/limits/table.ts';
 import type { Timers } from '../../ports.ts';
 
-export type LogInGateDeps = {
+type LogInGateDeps = {
   readonly limits: Limits;
   readonly after: Timers['after'];
   readonly turnedAway: (why: 'too-many-connections' | 'no-login-in-time', address: string) => void;

@@ -1,5 +1,5 @@
 /** Most messages that clients may leave with the broker to be kept, and most bytes of them: they are held in memory. */
-export const MOST_RETAINED = { count: 5_000, bytes: 16 * 1024 * 1024 };
+const MOST_RETAINED = { count: 5_000, bytes: 16 * 1024 * 1024 };
 
 /** Whether there is room to keep one more message of a client; what no longer fits is passed on and not kept. */
 export function createRetainedRoom(most: { readonly count: number; readonly bytes: number } = MOST_RETAINED) {

@@ -2,7 +2,7 @@ import { createPlaces } from '../../domain/limits/places.ts';
 import type { Limits } from '../../domain/limits/table.ts';
 
 /** Who has logged in and asks for a place. */
-export type Seated<T> = {
+type Seated<T> = {
   readonly client: T;
   /** the device whose own secret it came with, or null */
   readonly device: string | null;

@@ -2,7 +2,7 @@ import type { Client, PublishPacket } from 'aedes';
 import type { Limits } from '../../domain/limits/table.ts';
 import { createFilters } from './filters.ts';
 
-export type SubscribersDeps = {
+type SubscribersDeps = {
   readonly limits: Limits;
   readonly connected: ReadonlyMap<string, Client>;
   readonly stays: (client: Client | null) => boolean;

@@ -57,7 +57,7 @@ export const MAX_BODY_BYTES = 64 * 1024;
 /** How often node looks for heads of requests that are late, ms. */
 const CHECK_EVERY_MS = 2_000;
 
-export type HttpDeps = {
+type HttpDeps = {
   readonly host: string;
   readonly port: number;
   readonly queries: Queries;
@@ -217,7 +217,7 @@ const securityHeaders = {
 };
 
 /**
- * How long a browser comes back encrypted only, s; each visit begins it anew. A month, as whoever takes the certificate
+ * How long a browser comes back encrypted only, s; each visit begins it again. A month, as whoever takes the certificate
  * away again is locked out for so long.
  */
 const PIN_HTTPS_S = 30 * 86_400;

@@ -10,7 +10,7 @@ import { SESSION_LASTS_MS } from '../../domain/access/session.ts';
 import type { Viewer } from '../../domain/limits/pages.ts';
 import type { Access, Actor, Asker, Guest, Site } from '../../ports.ts';
 
-export type AuthGuardDeps = {
+type AuthGuardDeps = {
   readonly access: Access;
   /** whether the page is served encrypted here */
   readonly tls: boolean;
@@ -21,9 +21,9 @@ export type AuthGuardDeps = {
 };
 
 /** A connection that was let in: whether it still may stay. */
-export type Admission = { readonly viewer: Viewer; readonly stillHolds: () => boolean };
+type Admission = { readonly viewer: Viewer; readonly stillHolds: () => boolean };
 
-/** Knows who asks, by the cookie of the request, and lets in whom the house answers. */
+/** Knows who asks, by the cookie of the request, and lets in whom the installation answers. */
 export type AuthGuard = {
   /** Turns away requests that another site's page makes, or, while nobody signs in, that name another host. */
   readonly onlyFromHere: RequestHandler;
@@ -46,7 +46,7 @@ export type AuthGuard = {
   cookieFor(request: IncomingMessage, token: string | null): string;
 };
 
-/** Stands at the door of page, interface and websocket. */
+/** Guards page, interface and websocket. */
 export function createAuthGuard(deps: AuthGuardDeps): AuthGuard {
   const { access, tls, trustedProxies, publicUrl } = deps;
   const fromProxy = ({ socket }: IncomingMessage) =>

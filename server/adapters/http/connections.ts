@@ -9,7 +9,7 @@ import type { Limits } from '../../domain/limits/table.ts';
 import type { Timers } from '../../ports.ts';
 import { problemOf } from './problem.ts';
 
-/** How often it is looked for requests that do not come in time, ms. */
+/** How often requests are sought that do not come in time, ms. */
 const CHECK_EVERY_MS = 1_000;
 /** Connections that are taken beyond the limit, so that one of those before can make room. */
 const IN_PASSING = 16;

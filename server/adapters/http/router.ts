@@ -13,7 +13,7 @@ import type {
 } from '../../../shared/routes/route.ts';
 
 /** What was asked, read by the schemas of its route. */
-export type RouteRequest<Name extends string, R> = {
+type RouteRequest<Name extends string, R> = {
   readonly params: ReadParams<Name, R>;
   readonly query: ReadQuery<R>;
   readonly body: ReadBody<R>;

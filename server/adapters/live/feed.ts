@@ -8,7 +8,7 @@ import { mayOpenPage, type Viewer } from '../../domain/limits/pages.ts';
 import { LIMITS, type Limits } from '../../domain/limits/table.ts';
 import type { Clock, LiveFeed, Log, Queries, Timers } from '../../ports.ts';
 
-/** While so much waits for a page, the next part of the state is not made yet; it is looked at again after so long, ms. */
+/** While so much waits for a page, the next part of the state is not made yet; it is checked again after so long, ms. */
 const PART_WAITS_ABOVE_BYTES = 256 * 1024;
 const PART_AGAIN_MS = 20;
 /** Pages send nothing we read. */
@@ -23,7 +23,7 @@ type Page = {
   answered: boolean;
 };
 
-export type FeedDeps = {
+type FeedDeps = {
   readonly clock: Clock;
   readonly timers: Timers;
   readonly log: Log;
@@ -34,9 +34,9 @@ export type FeedDeps = {
 };
 
 /** Who may listen, and whether it still may. */
-export type PageAdmission = { readonly viewer: Viewer; readonly stillHolds: () => boolean };
+type PageAdmission = { readonly viewer: Viewer; readonly stillHolds: () => boolean };
 
-/** The pages that are open, each told in its own numbering. */
+/** The pages that are open, each with a numbering of its own. */
 function openPages({ log, turnedAway, limits = LIMITS }: FeedDeps) {
   const pages = new Set<Page>();
   const cutOff = ({ socket, viewer }: Page) => {
@@ -102,12 +102,12 @@ function openPages({ log, turnedAway, limits = LIMITS }: FeedDeps) {
 }
 
 /**
- * Tells every open page what changed, over websockets at /live: a snapshot first, then changes,
+ * Sends every open page what changed, over websockets at /live: a snapshot first, then changes,
  * numbered. A page that cannot keep up is cut off and starts again with a snapshot.
  */
 export function createFeed(deps: FeedDeps): LiveFeed & {
   attach(server: Server, queries: Queries): void;
-  /** Looks again at who listens: at once, besides every beat. */
+  /** Checks again who listens: at once, besides every beat. */
   recheck(): void;
   close(): void;
 } {

@@ -47,10 +47,10 @@ export type OutsideDeps = {
   readonly held: { read(): readonly string[]; write(filters: readonly string[]): void };
 };
 
-/** The bus, and what is heard besides the contract's topics; what is no longer wanted is unsubscribed. */
-export type OutsideBus = Bus & {
+/** The bus, and what is received besides the contract's topics; what is no longer wanted is unsubscribed. */
+type OutsideBus = Bus & {
   want(filters: readonly string[]): void;
-  /** told whether the record can be written */
+  /** called with whether the record can be written */
   recordWritable(writable: boolean): void;
 };
 

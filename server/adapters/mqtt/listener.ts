@@ -7,7 +7,7 @@ import { trustIn } from './trust.ts';
 const CONNECT_LIMIT_MS = 10_000;
 
 /**
- * Listens to readings at a broker, of one device or of all, beside whoever else does.
+ * Listens to readings at a broker, of one device or of all, beside anybody else who does.
  * @returns a function that ends it
  * @throws when the broker cannot be reached or refuses
  */
@@ -33,7 +33,7 @@ export async function listenTo(
   client.on('message', (topic, payload, { retain }) =>
     received({ topic, payload, arrivedAtMs: nowMs(), retainedCopy: retain }),
   );
-  // what ends the connection is noticed by nothing being heard
+  // what ends the connection is noticed when nothing is received
   client.on('error', () => undefined);
   try {
     await client.subscribeAsync(filter, { qos: 1 });

@@ -10,7 +10,7 @@ const FILTERS = ['strikewell/#', 'Strikewell/#', 'STRIKEWELL/#', '+/1/+/readings
 /** Granted QoS of a subscription that the broker refuses. @source MQTT 3.1.1 section 3.9.3 */
 const REFUSED = 128;
 
-export type MisspeltDeps = {
+type MisspeltDeps = {
   readonly broker: DeviceBroker;
   readonly nowMs: () => number;
   readonly log: Log;

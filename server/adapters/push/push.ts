@@ -12,7 +12,7 @@ const MOST_WORDS = 1_000;
 const KEPT_FOR_S = { high: 3_600, medium: 4 * 3_600, low: 24 * 3_600 } as const;
 const URGENCY = { high: 'high', medium: 'high', low: 'normal' } as const;
 
-export type PushKeys = { readonly publicKey: string; readonly privateKey: string };
+type PushKeys = { readonly publicKey: string; readonly privateKey: string };
 type PushMethod = Extract<NewContactMethod, { kind: 'push' }>;
 
 /** New keys by which push services know this installation, as they are kept. @source [RFC8292] */
@@ -35,8 +35,8 @@ type PusherDeps = {
 };
 
 /**
- * Sends messages to browsers through their push service, sealed so that only the browser reads them. What is told of
- * one alarm replaces what was told before and not yet delivered. 404 and 410 mean the browser takes no more.
+ * Sends messages to browsers through their push service, sealed so that only the browser reads them. What is sent of
+ * one alarm replaces what was sent before and not yet delivered. 404 and 410 mean the browser takes no more.
  * @source [RFC8030] delivery; [RFC8291] sealing; [RFC8292] who sends
  */
 export function createPusher({ keys, contact, sendHttp, ownAddresses }: PusherDeps) {

@@ -4,7 +4,7 @@ import type { NewContactMethod } from '../../../shared/model/people/people.ts';
 import { type Notice, noticeSchema } from '../../../shared/wire/people.ts';
 import type { Delivery, OutboxMessage } from '../../ports.ts';
 
-/** How long a mail server may take to let itself be reached, to greet, and to answer, ms; each byte begins it anew. */
+/** How long a mail server may take to let itself be reached, to greet, and to answer, ms; each byte begins it again. */
 const TIMEOUTS = { connectionTimeout: 10_000, greetingTimeout: 10_000, socketTimeout: 15_000 };
 /** A single answer may be so long, and all of a session together; an ordinary session reads under 2 kB. */
 const MOST_ANSWER_BYTES = 16 * 1024;
@@ -15,7 +15,7 @@ type Outgoing = Pick<OutboxMessage, 'key' | 'body'>;
 
 /**
  * Sends messages as plain text by a mail server. Its name in the header is made from the outbox's key, the same at
- * every attempt; what is told of one raising is one thread. What a server refuses for good (5yz) is an end, wherever it
+ * every attempt; what is sent of one raising is one thread. What a server refuses for good (5yz) is an end, wherever it
  * says so; all else is tried again. A password leaves this machine only over an encrypted connection.
  * @param settings `smtp://` or `smtps://` with user and password, and who messages are from
  * @source [RFC5321] 4yz and 5yz; [RFC3834] Auto-Submitted; [RFC3207] STARTTLS
@@ -90,7 +90,7 @@ function asksForTls(url: string): boolean {
   return protocol === 'smtp:' && `${username}${password}` !== '' && !isHere;
 }
 
-/** What a setting must be mended for, said with what the server answered. */
+/** What a setting must be corrected for, said with what the server answered. */
 const REMEDIES: Readonly<Record<string, string>> = {
   STARTTLS:
     'it offers no encryption (STARTTLS), so user and password were not sent: use smtps:// or another server',

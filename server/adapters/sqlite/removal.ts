@@ -6,7 +6,7 @@ import type { SettledHours } from './readings/settled.ts';
 import type { CorrectionRows } from './tables/corrections.ts';
 
 /** Most rows removed in one transaction: a few milliseconds, so that messages never wait long. */
-export const ROWS_A_STEP = 200;
+const ROWS_A_STEP = 200;
 
 export type RemovalParts = {
   readonly journal: Pick<RecordJournal, 'removeSome'>;

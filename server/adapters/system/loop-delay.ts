@@ -1,7 +1,7 @@
 import { monitorEventLoopDelay } from 'node:perf_hooks';
 import type { LoopDelays, Timers } from '../../ports.ts';
 
-/** Timers are looked at this often, ms: seldom, so that an idle computer may rest. */
+/** Timers are checked this often, ms: seldom, so that an idle computer may rest. */
 const RESOLUTION_MS = 100;
 const SPAN_MS = 60_000;
 const NS_PER_MS = 1e6;

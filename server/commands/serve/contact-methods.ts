@@ -30,7 +30,7 @@ type ContactMethodsDeps = {
   readonly closed: () => boolean;
 };
 
-/** The ways by which this installation reaches people, each attempt with its deadline. */
+/** The contact methods by which this installation reaches people, each attempt with its deadline. */
 export function openContactMethods(
   { webhookUrl, mail, publicUrl }: Pick<Settings, 'webhookUrl' | 'mail' | 'publicUrl'>,
   { keys, sendHttp, closed }: ContactMethodsDeps,

@@ -19,7 +19,7 @@ export function secureAddressOf({ host }: Settings, secure: Security['secure']):
   return secure && `mqtts://${urlHost(host)}:${secure.port}`;
 }
 
-/** The devices of the house, over what the daemon heard of them and the logins in the record. */
+/** The devices of the installation, over what the daemon knows of them and the logins in the record. */
 export function openDevices(settings: Settings, opening: Opening): DeviceService {
   const { daemon, store, secure, broker, onChange } = opening;
   const { embedded, address } = broker;

@@ -52,7 +52,7 @@ function isUnwritable(cause: unknown): boolean {
 }
 
 /** A record with what goes on in memory while it cannot be written. */
-export type KeptRecord = {
+type KeptRecord = {
   readonly record: RecordStore;
   readonly emergency: Emergency;
   readonly checked: boolean;

@@ -15,7 +15,7 @@ export type LateBound = {
   mayForget: () => boolean;
 };
 
-/** Before any of them exists: nothing is told, and nothing forgotten. */
+/** Before any of them exists: nothing is announced, and nothing forgotten. */
 export function nothingYet(): LateBound {
   return {
     bus: null,

@@ -31,7 +31,7 @@ export type RecordLifeCycle = {
   stop(): Promise<void>;
 };
 
-export type RecordLifeCycleDeps = {
+type RecordLifeCycleDeps = {
   readonly log: Log;
   readonly timers: Timers;
   readonly reserve: Reserve;

@@ -31,7 +31,7 @@ export type Security = {
   readonly settled: () => void;
 };
 
-/** How often sign-ins and refusals that were gathered are looked at, ms. */
+/** How often sign-ins and refusals that were gathered are checked, ms. */
 const SETTLE_MS = 10_000;
 
 type SecurityDeps = {
@@ -43,7 +43,7 @@ type SecurityDeps = {
 };
 
 /**
- * Opens the house to who may come in.
+ * Opens page and broker to those who may sign in.
  * @throws Fault `bad-setting` for an address that others reach while nobody has to sign in, or an unreadable
  * certificate
  */

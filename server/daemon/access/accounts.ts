@@ -9,15 +9,15 @@ type Accounts = Pick<
   'accounts' | 'addAccount' | 'patchAccount' | 'removeAccount' | 'deviceLogin' | 'makeDeviceLogin'
 >;
 
-/** Most accounts a house has. */
-export const MAX_ACCOUNTS = 100;
+/** Most accounts an installation has. */
+const MAX_ACCOUNTS = 100;
 
 type AccountDeps = AccessParts & {
   /** @throws Fault for a password that is easy to guess */
   readonly requireGood: (chosen: { password: string; names: readonly string[] }) => Promise<void>;
 };
 
-/** The accounts of a house and the login its devices share. */
+/** The accounts of an installation and the login its devices share. */
 export function createAccounts(deps: AccountDeps): Accounts {
   const { record, secrets, clock, onChange, events, requireGood } = deps;
   return {
@@ -82,7 +82,7 @@ function accountIn(record: AccessRecord, id: number): KeptAccount {
   throw new Fault({ code: 'not-found', message: 'There is no such account.' });
 }
 
-/** Without an owner the house would stand open again. */
+/** Without an owner the installation would stand open again. */
 function keepAnOwner(record: AccessRecord, { id, role }: { id: number; role: Role }): void {
   const others = record.accounts().filter((one) => one.role === 'own' && one.id !== id);
   if (role !== 'own' || others.length > 0) return;

@@ -2,7 +2,7 @@ import type { AccessRecord, Clock, CommonPasswords, Log, PasskeyCheck, Secrets }
 import type { createConfirmations } from './confirmations.ts';
 import type { createEvents } from './events.ts';
 
-/** What the house's accounts are kept in, and who hears of a change. */
+/** What the installation's accounts are kept in, and who is notified of a change. */
 export type AccessDeps = {
   readonly record: AccessRecord;
   readonly secrets: Secrets;
@@ -10,7 +10,7 @@ export type AccessDeps = {
   readonly passkeyCheck: PasskeyCheck;
   readonly clock: Clock;
   readonly log: Log;
-  /** called when somebody may no longer what they could before: connections are looked at again */
+  /** called when somebody may no longer what they could before: connections are checked again */
   readonly onChange: () => void;
   /** whether sessions that have run out may be forgotten; they may unless given */
   readonly mayForget?: () => boolean;

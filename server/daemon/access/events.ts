@@ -9,7 +9,7 @@ export const FOLD_MS = 60_000;
 /** Most rows gathered in that time; further addresses share one. */
 export const MAX_FOLDED = 20;
 /** Most rows that wait while the record cannot be written; the oldest are lost. */
-export const MAX_UNWRITTEN = 200;
+const MAX_UNWRITTEN = 200;
 const SEVERAL = 'several';
 const MAX_TEXT_CHARACTERS = 64;
 
@@ -19,7 +19,7 @@ type Row = Omit<KeptAccessEvent, 'id'>;
 type Minute = { readonly sinceMs: number; readonly rows: Map<string, Row> };
 
 /**
- * Keeps what happened at the door. Changes are written at once; so is the first sign-in and the first refusal of a
+ * Keeps what happened at sign-in. Changes are written at once; so is the first sign-in and the first refusal of a
  * minute, the others of it together at its end: however many passwords are tried, that is written twice a minute.
  */
 export function createEvents({ record, clock }: { record: AccessRecord; clock: Clock }) {
@@ -33,7 +33,7 @@ export function createEvents({ record, clock }: { record: AccessRecord; clock: C
       record.addAccessEvents(unwritten);
       unwritten = [];
     } catch (cause) {
-      // what happened at the door waits until the record can be written; the door itself works on
+      // what happened at sign-in waits until the record can be written; the door itself works on
       if (!(cause instanceof Fault) || cause.code !== 'store-failed') throw cause;
     }
   };

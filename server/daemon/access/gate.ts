@@ -8,7 +8,7 @@ export const MAX_WAITING = 32;
 
 type PendingTask = { readonly go: () => void };
 
-export type GateDeps = {
+type GateDeps = {
   readonly clock: Clock;
   /** whether somebody signed in from the address before, and still is */
   readonly isKnown: (address: string) => boolean;

@@ -9,7 +9,7 @@ type Setting = AtTheMachine & { readonly secrets: Secrets; readonly common: Comm
 
 /**
  * Gives the account "owner" a password, making the account where it is missing; whoever was signed in with it is
- * signed out, and it owns the house again.
+ * signed out, and it owns the installation again.
  * @returns whether there was such an account before, and how many passkeys it still signs in with
  * @throws Fault `bad-request` for a password that is easy to guess
  */

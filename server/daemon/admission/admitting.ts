@@ -5,10 +5,10 @@ import { type ProbeCounts, probeQuota } from '../../domain/lifecycle/quotas.ts';
 import type { Store } from '../../ports.ts';
 import type { World } from '../world/world.ts';
 
-export type Admitting = { readonly world: World; readonly store: Pick<Store, 'access'> };
+type Admitting = { readonly world: World; readonly store: Pick<Store, 'access'> };
 type Sender = { readonly device: string; readonly wishedPlaceId: string | null };
 
-/** What becomes of readings of a device now: they are stored, wait until somebody accepts the device, or are refused. */
+/** What happens to readings of a device now: they are stored, wait until somebody accepts the device, or are refused. */
 export function admissionNow({ device, wishedPlaceId }: Sender, { world, store }: Admitting) {
   const { archived } = world;
   // nearly every message is of a known device: nothing else need be asked then

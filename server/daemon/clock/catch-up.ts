@@ -17,7 +17,7 @@ type CatchUpStep = {
 
 type CatchUpDeps = { readonly store: Store; readonly clock: SteadyClock };
 
-/** What is to be written down about the clock: tried again at each look for as long as the record refuses. */
+/** What is to be written down about the clock: tried again at each check for as long as the record refuses. */
 export function createCatchUp(deps: CatchUpDeps) {
   let catchUp: CatchUpStep[] = [];
   return {

@@ -19,7 +19,7 @@ import { moveWaiting } from './move-waiting.ts';
 
 const NOTE = 'clock';
 
-export type ClockWatchDeps = {
+type ClockWatchDeps = {
   readonly store: Store;
   readonly keep: Keep;
   readonly clock: SteadyClock;

@@ -16,13 +16,15 @@ type FollowDeps = {
 export function movingWithClock({ clock, store, log, world, clockWatch }: FollowDeps) {
   const started = { atMs: clock.nowMs() };
   const sampledMs = new Map<string, number>();
+  const litSinceMs = new Map<string, number>();
   clockWatch.follow((byMs) => {
     started.atMs += byMs;
     sampledMs.clear();
+    for (const [placeId, sinceMs] of litSinceMs) litSinceMs.set(placeId, sinceMs + byMs);
     moveAlarms(byMs, { world, store, log });
     moveMemory(byMs, world);
   });
-  return { started, sampledMs, clockJumps: clockWatch.jumps };
+  return { started, sampledMs, litSinceMs, clockJumps: clockWatch.jumps };
 }
 
 /** Alarms and what waits in the record; a record that refuses may have the world read again meanwhile. */

@@ -8,7 +8,7 @@ import { type DeviceDeps, KEPT_AS, pause, runDevices, Stop } from './demo-device
 /** How many seconds a removal waits at most for what an outside broker still holds of the demo. */
 const SETTLE_TURNS = 30;
 
-export type DemoDeps = DeviceDeps & {
+type DemoDeps = DeviceDeps & {
   readonly world: World;
   readonly store: Store;
   readonly targetSheet: TargetSheet;
@@ -26,7 +26,7 @@ export type Demo = {
 };
 
 /**
- * The invented demo: simulated devices that publish over MQTT as real ones do, first a back record of
+ * The demo: simulated devices that publish over MQTT as real ones do, first a back record of
  * 14 days, then live. Their places are marked as invented.
  */
 export function createDemo(deps: DemoDeps): Demo {
@@ -72,7 +72,7 @@ export function createDemo(deps: DemoDeps): Demo {
   };
 }
 
-/** Waits until nothing more of the demo comes: readings that came after the removal would make its places anew. */
+/** Waits until nothing more of the demo comes: readings that came after the removal would make its places again. */
 async function settled({ world, timers }: DemoDeps): Promise<void> {
   const newest = () =>
     DEMO_PLACES.flatMap(({ device }) => world.probesOf(device))
@@ -97,7 +97,7 @@ function makePlaces({ world, store, targetSheet }: DemoDeps): string[] {
   }));
   store.transaction(() => {
     for (const place of places) {
-      // one that was archived or deleted is made anew
+      // one that was archived or deleted is made again
       if (world.archived.place(place.id) !== null) store.places.removeWithRecord(place.id);
       store.places.add(place);
       store.places.addTargets(place.id, { fromMs: 0, enteredMs: 0, targets: targetSheet.targets });

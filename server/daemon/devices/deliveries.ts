@@ -8,7 +8,7 @@ import {
 } from '../../domain/devices/delivery.ts';
 import type { RawMessage } from '../../ports.ts';
 
-/** Most devices whose packs are counted and whose status is remembered; the one heard longest ago gives way. */
+/** Most devices whose packs are counted and whose status is remembered; the one received from longest ago gives way. */
 export const MAX_COUNTED = 5_000;
 
 /** A status as it came; a retained copy says nothing about when it was sent. */
@@ -24,7 +24,7 @@ export type Deliveries = {
 
 /**
  * Counts packs and remembers the last status of each device, bounded.
- * @param went told when a device's Will says that it went offline
+ * @param went called when a device's Will says that it went offline
  */
 export function createDeliveries(went: (device: string) => void): Deliveries {
   const tallies = new Map<string, Tally>();

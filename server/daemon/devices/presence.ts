@@ -2,7 +2,7 @@ import type { DevicesAnswer, SecondClient, TurnedAway } from '../../../shared/wi
 import { type Comings, LOOKBACK_MS, secondClient, withMoment } from '../../domain/devices/second-client.ts';
 import type { Caller, Clock, GatewayWatch, Log } from '../../ports.ts';
 
-/** Most devices whose coming and going is remembered; the one of which nothing was heard longest gives way. */
+/** Most devices whose coming and going is remembered; the one silent for longest gives way. */
 export const MAX_DEVICES = 2_000;
 /** Most that were turned away are listed, the newest; all are counted. */
 export const MAX_TURNED_AWAY = 50;
@@ -21,9 +21,9 @@ type Seen = {
   warnedMs: number | null;
 };
 
-/** What is remembered of who comes and goes at the broker, since the daemon started. */
+/** What is remembered of clients that connect and leave, since the daemon started. */
 export type Presence = {
-  /** what the embedded broker tells */
+  /** what the embedded broker reports */
   readonly gateway: GatewayWatch;
   /** Its Will said that the device went offline. */
   went(device: string): void;

@@ -9,17 +9,17 @@ import { createRows, type RowDeps } from './rows.ts';
 /** Most devices with a login of their own. */
 export const MAX_OWN_LOGINS = 1_000;
 
-export type DeviceServiceDeps = RowDeps & {
+type DeviceServiceDeps = RowDeps & {
   readonly record: AccessRecord;
   readonly secrets: Secrets;
   readonly broker: DevicesAnswer['broker'];
-  /** told of a device that was given a login of its own: one that waits is accepted by that */
+  /** called with a device that was given a login of its own: one that waits is accepted by that */
   readonly onAdded?: (device: string) => void;
   /** called when a device may no longer what it could before, or may again */
   readonly onChange: () => void;
 };
 
-/** The devices of the house: what is known of each, and the logins of their own. */
+/** The devices of the installation: what is known of each, and the logins of their own. */
 export function createDeviceService(deps: DeviceServiceDeps): DeviceService {
   const { record, secrets, clock, presence, broker, onChange, onAdded = () => undefined } = deps;
   const rows = createRows(deps);

@@ -1,11 +1,11 @@
 import type { NewMessage, Outbox } from '../../ports.ts';
 
 /** Messages that may wait in memory; from the first figure on only those of high priority are taken in. */
-export const MOST_WAITING = { any: 2_000, high: 4_000 };
+const MOST_WAITING = { any: 2_000, high: 4_000 };
 
 /**
  * The outbox in memory: bounded, those of high priority kept first.
- * @param left told of each message that there was no place for
+ * @param left called with each message that there was no place for
  */
 export function boundedOutbox(outbox: Outbox, left: (message: NewMessage) => void): Outbox {
   return {

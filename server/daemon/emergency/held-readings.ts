@@ -2,7 +2,7 @@ import type { Reading } from '../../../shared/model/probes/probe.ts';
 import type { AppendResult } from '../../ports.ts';
 
 /** Most readings that are held in all; beyond it a probe's oldest makes room for its next. About 3 MB. */
-export const MOST_HELD = 100_000;
+const MOST_HELD = 100_000;
 
 type Held = { timesMs: number[]; values: number[] };
 

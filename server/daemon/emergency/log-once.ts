@@ -2,7 +2,7 @@ import type { Log } from '../../ports.ts';
 
 /** What is said again and again is said at the first time, and at each such count. */
 const SAY_EACH = 1_000;
-/** Different things that are told apart; of more, each is said. */
+/** Different lines that are distinguished; beyond that each is logged. */
 const MOST_KNOWN = 200;
 
 /** Says in the log what went wrong, without filling it with what goes wrong each second. */

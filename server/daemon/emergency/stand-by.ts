@@ -76,7 +76,7 @@ export function createStandBy({ record, clock, timers, log, reserve = null }: St
     onEnter(then: () => void) {
       entered = then;
     },
-    /** Told, after the turn under way, whether the record can be written. */
+    /** Called, after the turn under way, with whether the record can be written. */
     onChange(listener: (writable: boolean) => void) {
       listeners.push(listener);
       if (memory !== null) listener(false);

@@ -1,6 +1,6 @@
 import type { Clock, Timers } from '../../ports.ts';
 
-/** Moments at which on-delays are looked at lie this far apart at least, ms. */
+/** Moments at which on-delays are checked lie this far apart at least, ms. */
 export const LEAST_APART_MS = 200;
 /** What runs out later than this is found again by the watch, ms. */
 const AHEAD_MS = 2_000;

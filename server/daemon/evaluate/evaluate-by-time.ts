@@ -11,7 +11,6 @@ import {
   withReAlarm,
   withSuppression,
 } from '../../domain/alarms/record.ts';
-import { momentary, withSilence } from '../../domain/alarms/silence.ts';
 import type { Store } from '../../ports.ts';
 import { clockStep } from '../clock/clock-alarm.ts';
 import { alarmsOf, guarded } from '../guard/guard.ts';
@@ -28,9 +27,10 @@ import type { World } from '../world/world.ts';
 import { type JudgedStep, judgePeriodic, judgeTime, switchedOff } from './judge.ts';
 import { periodicSamples } from './periodic-rules.ts';
 import { type PriorityOf, raisedPriority } from './priority.ts';
+import { silenceSteps } from './silence-steps.ts';
 import { asRaised, suppressionOf } from './suppress.ts';
 
-/** A step that failed by itself is tried again after so long, ms: each try reads the world anew. */
+/** A step that failed by itself is tried again after so long, ms: each try reads the world again. */
 const AGAIN_AFTER_MS = 60_000;
 
 export type WatchContext = {
@@ -43,6 +43,8 @@ export type WatchContext = {
   readonly findings: Pick<FindingsService, 'suspectFacts'>;
   /** when each place was looked up last, ms since epoch */
   readonly sampledMs: Map<string, number>;
+  /** since when each place with a mist valve has been in light, ms since epoch */
+  readonly litSinceMs: Map<string, number>;
   readonly troubles: Pick<Troubles, 'note'>;
   /** until when a step of an alarm that could not be kept is not tried again, ms since epoch */
   readonly heldBackMs: Map<string, number>;
@@ -56,7 +58,7 @@ export type WatchContext = {
 };
 
 /**
- * What passes with time alone: on-delays that run out, probes that fall silent, shelving that ends, alarms that
+ * What passes with time alone: on-delays that run out, probes that stop reporting, shelving that ends, alarms that
  * ask again, first-in-group alarms that are over and speak for others no more.
  * @returns ids of the alarms that changed, committed
  * @throws Fault `store-failed`; nothing has changed then, and the next turn finds the same to do
@@ -71,9 +73,9 @@ export function watchTurn(context: WatchContext): string[] {
     const clock = clockStep(world, { jumps: context.clockJumps(), nowMs });
     const kept = judged.filter(({ keep: must }) => must).map(({ step }) => step);
     const steps = [...kept, ...passing, ...(clock ? [clock] : []), ...recordSteps(context)];
-    const silences = eachPlace(context, ({ id }) => [
-      ...silenceSteps(id, context),
-      ...suspectSteps(id, context),
+    const silences = eachPlace(context, (place) => [
+      ...silenceSteps(place, context),
+      ...suspectSteps(place.id, context),
     ]);
     keepSteps([...steps, ...silences], context, keep);
     keepSteps(
@@ -190,7 +192,7 @@ function judgePeriodicAt(place: Place, context: WatchContext): JudgedStep[] {
   return found.flatMap(({ rule, sample }) => judgePeriodic(rule, { place, sample }, context) ?? []);
 }
 
-/** A place whose look is due; places take turns, one a turn, so that no turn is long. */
+/** A place whose check is due; places take turns, one a turn, so that no turn is long. */
 function placeToSample({ world, sampledMs, nowMs }: WatchContext): Place | null {
   const dueMs = newestSampleMs(nowMs);
   for (const place of world.places.values()) {
@@ -217,25 +219,6 @@ function suppressionChange(record: AlarmRecord, context: WatchContext): AlarmSte
   return step.transition ? step : null;
 }
 
-function silenceSteps(placeId: string, context: WatchContext): AlarmStep[] {
-  const { world, nowMs } = context;
-  const startedMs = context.started.atMs;
-  const record = world.alarm({ placeId, rule: 'no-data' });
-  const devices = world.catchingUp(placeId, nowMs);
-  const probes = world.probesOf(placeId).flatMap((probe) => {
-    const latest = world.latest.get(probe.id);
-    if (!latest || world.fromFile.has(probe.id)) return [];
-    const { tMs: lastMs, cadenceMs } = latest;
-    return [{ ...probe, lastMs, cadenceMs, catchingUp: devices.has(probe.device) }];
-  });
-  // a device that has only just begun is waited for
-  if (probes.length === 0 || (record.state === 'normal' && !world.hasReported(placeId))) return [];
-  const step = withSilence(record, { probes, nowMs, startedMs });
-  const alreadyKnown = step.transition === null && sameFacts(step.record, record);
-  if (alreadyKnown) return [];
-  return step.transition === 'returned' ? [step, ...powerBack(record, placeId, context)] : [step];
-}
-
 /** What was found wrong with probes, once an hour or so: an alarm of low priority, for the morning. */
 function suspectSteps(placeId: string, { world, findings, nowMs }: WatchContext): AlarmStep[] {
   const facts = findings.suspectFacts(placeId);
@@ -247,16 +230,6 @@ function suspectSteps(placeId: string, { world, findings, nowMs }: WatchContext)
   return isNews ? [step] : [];
 }
 
-/** A place of which nothing was heard, and then all: what stopped with it may not have started again. */
-function powerBack(silence: AlarmRecord, placeId: string, { world, nowMs }: WatchContext): AlarmStep[] {
-  const { facts } = silence;
-  if (facts?.kind !== 'no-data' || !facts.wholePlace || facts.silent.length < 2) return [];
-  const fromMs = Math.min(...facts.silent.map(({ lastMs }) => lastMs));
-  const before = world.alarm({ placeId, rule: 'power-back' });
-  return momentary(before, { fromMs, toMs: nowMs });
-}
-
-/** While an alarm stands, its list of silent probes may grow: that too is worth keeping and telling. */
 function sameFacts(a: AlarmRecord, b: AlarmRecord): boolean {
   return JSON.stringify(a.facts) === JSON.stringify(b.facts);
 }

@@ -149,7 +149,7 @@ export function momentsOf(place: Place, context: JudgeContext): (atMs: number) =
 type Judging = {
   readonly place: Place;
   readonly source: string;
-  /** what the probe told last, where that is known already */
+  /** what the probe reported last, where that is known already */
   readonly latest?: LatestReadings;
   readonly moments: (atMs: number) => Moment;
 };
@@ -210,7 +210,7 @@ function sampleOf(rule: LimitRule, judging: Judging, context: JudgeContext): Sam
 }
 
 /** What a rule asks at a moment. */
-export function askedAt(rule: LimitRule, moment: Moment): Pick<Sample, 'limit' | 'holdLimit' | 'unjudged'> {
+function askedAt(rule: LimitRule, moment: Moment): Pick<Sample, 'limit' | 'holdLimit' | 'unjudged'> {
   const { limitAt, holdAt, unjudged }: LimitRuleDefinition = LIMIT_RULE_DEFINITIONS[rule];
   const limit = limitAt(moment);
   const hold = holdAt === undefined ? {} : { holdLimit: holdAt(moment) };
@@ -263,7 +263,7 @@ function newestAt(quantity: string, place: Place, world: World): LatestReadings[
   });
 }
 
-/** What a probe told last; null where that is no measurement of its place, or it told nothing yet. */
+/** What a probe reported last; null where that is no measurement of its place, or it reported nothing yet. */
 function measuredNow(probe: Probe, place: Place, world: World): LatestReadings | null {
   const latest = world.latest.get(probe.id);
   if (!latest || world.isAway(probe.id, latest.tMs)) return null;
@@ -272,7 +272,7 @@ function measuredNow(probe: Probe, place: Place, world: World): LatestReadings |
   return isSuspect({ quantity: baseQuantity(probe), tMs, value }, recent, { maxGapMs }) ? null : latest;
 }
 
-/** Whether there is light to lose water by, as the light probes tell; null where none does. */
+/** Whether there is light to lose water by, as the light probes report; null where none does. */
 function lightAt(place: Place, atMs: number, world: World): boolean | null {
   let seen: boolean | null = null;
   for (const probe of world.probesOf(place.id)) {

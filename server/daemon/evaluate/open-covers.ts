@@ -7,7 +7,7 @@ import type { World } from '../world/world.ts';
 
 /** What is looked up in the record of a place holds for so long, ms. */
 const HOLDS_MS = 30_000;
-/** A fall is told by the air of the half hour before it. */
+/** A fall is recognised by the air of the half hour before it. */
 const BEFORE_MS = 30 * 60_000;
 
 type Known = { readonly atMs: number; readonly sinceMs: number | null };
@@ -15,7 +15,7 @@ type CoverContext = { readonly world: World; readonly store: Store; readonly now
 
 const known = new WeakMap<World, Map<string, Known>>();
 
-/** Since when the cover of a place is open, as its air tells; null where it is not, or the place has none. */
+/** Since when the cover of a place is open, as its air shows; null where it is not, or the place has none. */
 export function coverOpenSince(place: Place, { world, store, nowMs }: CoverContext): number | null {
   if (!COVERED.includes(place.kind)) return null;
   const ofWorld = known.get(world) ?? new Map<string, Known>();

@@ -11,7 +11,7 @@ type PeriodicSample = { readonly rule: LimitRule; readonly sample: Sample };
 
 /**
  * What only the record of the last hours shows of a place: minutes since the last mist pulse in light, hours a vent has
- * been open, hours saturated since the last vent. For rules that are on, by the very look that a trial takes of the past.
+ * been open, hours saturated since the last vent. For rules that are on, by the very samples that a trial takes of the past.
  * @param atMs time of the look, ms since epoch
  */
 export function periodicSamples(place: Place, atMs: number, context: RecordContext): PeriodicSample[] {

@@ -1,41 +1,33 @@
-import { isAtStake } from '../../../shared/harm/priority.ts';
-import type { Place } from '../../../shared/model/place.ts';
-import { type AlarmPriority, isLimitRule, RULES } from '../../../shared/rules/rules.ts';
+import type { NoDataFacts } from '../../../shared/rules/facts.ts';
+import { type AlarmPriority, RULES } from '../../../shared/rules/rules.ts';
 import { type AlarmRecord, type AlarmStep, isActive, withPriority } from '../../domain/alarms/record.ts';
-import { harmNow } from '../readout/condition.ts';
-import { dayOrNight, type QueryContext, valuesNow } from '../readout/present.ts';
-import { spansOf } from '../world/records.ts';
+import { createStakes, setPriority } from '../readout/alarms/stake.ts';
+import type { QueryContext } from '../readout/present.ts';
 
 /** The priority an alarm has now: as its place sets it, else its rule's own, raised by harm and never lowered. */
 export type PriorityOf = (record: AlarmRecord) => AlarmPriority;
 
-const DAY_MS = 86_400_000;
-const HOUR_MS = 3_600_000;
-/** Priorities are looked at again so often, ms: harm is a matter of minutes. */
+/** Priorities are checked again so often, ms: harm is a matter of minutes. */
 const EVERY_MS = 10_000;
 const TURN_MS = 1_000;
 
 /** Priorities as they follow from what is measured. */
 export function createPriorities(context: QueryContext): PriorityOf {
-  return ({ placeId, rule }) => {
+  const stakeNow = createStakes(context);
+  return (record) => {
+    const { placeId, rule, facts } = record;
     const place = placeId === null ? undefined : context.world.places.get(placeId);
-    const set = place && isLimitRule(rule) ? place.settings.alarms[rule]?.priority : undefined;
+    const set = place && setPriority(rule, place, context);
     if (set) return set;
-    const { priority: floor, harm: kind } = RULES[rule];
-    if (!place || !kind || floor === 'high') return floor;
-    const nowMs = context.clock.nowMs();
-    const now = { ...valuesNow(place, context), ...dayOrNight(place, context), nowMs };
-    const { harm, ratePerHour } = harmNow(place, now, context);
-    const stake = { kind, harm: harm[kind], ratePerHour: ratePerHour[kind] };
-    return isAtStake({ ...stake, hoursToDay: hoursToDay(place, nowMs, context) }) ? 'high' : floor;
+    if (rule === 'probe-silent' && facts?.kind === 'no-data') return ofSilentProbes(facts);
+    return stakeNow(record) === null ? RULES[rule].priority : 'high';
   };
 }
 
-/** Until day begins at a place, h; 0 by day, and where the light decides, which nobody knows beforehand. */
-function hoursToDay(place: Place, nowMs: number, context: QueryContext): number {
-  const spans = spansOf(place, { fromMs: nowMs, toMs: nowMs + DAY_MS }, context);
-  const day = spans.find(({ night }) => !night);
-  return day ? Math.max(day.fromMs - nowMs, 0) / HOUR_MS : 0;
+/** A silent probe on which nothing rests can wait for the morning; one without which nobody sees the heat cannot. */
+function ofSilentProbes({ blind = [], matters }: NoDataFacts): AlarmPriority {
+  if (matters) return 'high';
+  return blind.length > 0 ? RULES['probe-silent'].priority : 'low';
 }
 
 /** Alarms whose priority harm has raised since they were raised themselves: they call as new ones would. */

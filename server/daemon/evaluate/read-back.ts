@@ -7,7 +7,7 @@ import type { Store } from '../../ports.ts';
 import { type JudgeContext, momentsOf } from './judge.ts';
 
 /**
- * Makes again, after a start, how much patience was spent with readings that are past a limit: it is not kept with
+ * Makes again, after a start, how much of a delay has elapsed with readings that are past a limit: it is not kept with
  * each of them, for the sake of a card. A reading that came late in that time counts here though it did not live.
  */
 export function readBackDelays(context: JudgeContext & { readonly store: Store }): void {

@@ -26,7 +26,7 @@ export function asRaised(
   return { ...step, record: { ...record, suppressedBy: suppressionOf(record, context) } };
 }
 
-/** Why the rules themselves keep an alarm from being told now, or null. */
+/** Why the rules themselves keep an alarm from being announced now, or null. */
 export function suppressionOf(record: AlarmRecord, context: SuppressContext): Suppression | null {
   if (!isActive(record)) return null;
   const { rule } = record;

@@ -1,6 +1,6 @@
 import type { Log, SteadyClock } from '../../ports.ts';
 
-/** How often an outside watcher is told that all is alive, ms. */
+/** How often an outside watcher is notified that all is alive, ms. */
 export const PING_EVERY_MS = 60_000;
 /** A part that has not come round for this long counts as dead, ms; a turn takes far less. */
 const DEAD_AFTER_MS = 45_000;
@@ -21,7 +21,7 @@ type LivenessDeps = {
 
 /**
  * Whether the parts that must live for anybody to be woken come round: messages are taken, alarms are judged, the
- * outbox is carried. Only while all do, and somebody can be reached, is the outside watcher told so; it is the silence
+ * outbox is carried. Only while all do, and somebody can be reached, is the outside watcher notified so; it is the silence
  * that it must notice, and then the only alarm that is left.
  */
 export function createLiveness({ clock, log, ping, nobodyReached }: LivenessDeps) {

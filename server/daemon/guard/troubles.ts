@@ -18,7 +18,7 @@ const MOST_NAMED = 5;
 const MAX_CHARS = 200;
 
 type Known = Trouble & { readonly lastMs: number };
-export type NewTrouble = {
+type NewTrouble = {
   readonly rule: (typeof RULES)[number];
   readonly what: string;
   readonly cause: unknown;
@@ -70,7 +70,7 @@ function before(world: World, rule: NewTrouble['rule'], nowMs: number): Map<stri
   return new Map(items.map((item) => [item.what, { ...item, lastMs: nowMs }]));
 }
 
-export type TroublesContext = {
+type TroublesContext = {
   readonly world: World;
   readonly store: Store;
   readonly settings: AnnunciatorSettings;

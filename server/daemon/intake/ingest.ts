@@ -3,10 +3,14 @@ import { parseDeviceTopic } from '../../../firmware-contracts/v1/topics.ts';
 import type { Mapping } from '../../../shared/model/probes/mapping.ts';
 import type { Probe, Reading } from '../../../shared/model/probes/probe.ts';
 import type { TargetSheet } from '../../../shared/model/targets.ts';
-import { silenceLimitMs } from '../../domain/alarms/silence.ts';
 import type { DecodedReading } from '../../domain/ingest/decode.ts';
 import { withLate } from '../../domain/present/late.ts';
-import { withDelivery, withPromise, withReading } from '../../domain/present/latest-readings.ts';
+import {
+  silenceLimitMs,
+  withDelivery,
+  withPromise,
+  withReading,
+} from '../../domain/present/latest-readings.ts';
 import type { RawMessage, Store } from '../../ports.ts';
 import { admissionNow, archivedItemOf } from '../admission/admitting.ts';
 import { keepWaiting } from '../admission/keep-waiting.ts';
@@ -258,7 +262,7 @@ function noteDelivery(probe: Probe, arrivedAtMs: number, { world, store }: Inges
   world.cadencesKept.set(probe.id, cadenceMs);
 }
 
-/** Repeats count too: a device that sends anew what it kept is alive. */
+/** Repeats count too: a device that sends again what it kept is alive. */
 function noteLate(
   probeId: number,
   { tMs, arrivedAtMs }: { readonly tMs: number; readonly arrivedAtMs: number },

@@ -2,7 +2,7 @@ import type { Delivery } from '../../domain/devices/delivery.ts';
 import type { RawMessage } from '../../ports.ts';
 import type { MappedOutcome } from './foreign-messages/book.ts';
 
-/** What an ingest turn changed, for those who are told after its commit. */
+/** What an ingest turn changed, for those who are notified after its commit. */
 export type Touched = {
   readonly placesMade: Set<string>;
   readonly placesReporting: Set<string>;

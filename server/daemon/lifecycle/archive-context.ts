@@ -1,7 +1,7 @@
 import type { Clock, Store } from '../../ports.ts';
 import type { World } from '../world/world.ts';
 
-/** What archiving and restoring need, and whom they tell. */
+/** What archiving and restoring need, and whom they notify. */
 export type ArchiveContext = {
   readonly world: World;
   readonly store: Store;

@@ -15,7 +15,7 @@ export type Archiving = {
 /** What an alarm's history says where it ends because nobody judges it any more. */
 const WHY = { archived: 'archived', deleted: 'deleted' } as const;
 
-/** Puts places and probes into the archive: their alarms end, they leave the world, and pages are told. */
+/** Puts places and probes into the archive: their alarms end, they leave the world, and pages are notified. */
 export function archiveNow(order: Archiving, context: ArchiveContext): ArchiveItem {
   const { world, store, clock } = context;
   const { target, scope, state, by } = order;
@@ -76,7 +76,7 @@ type Ending = {
 };
 
 /**
- * Ends alarms inside the caller's transaction: nobody is told that they returned, as nobody knows that. Those of whole
+ * Ends alarms inside the caller's transaction: nobody is notified that they returned, as nobody knows that. Those of whole
  * places stay as they are, out of the world; what was asked of people about them is not asked again.
  */
 function endAlarms({ scope, alarms, note, nowMs }: Ending, { world, store }: ArchiveContext): void {

@@ -18,7 +18,7 @@ import { startRemoval } from './removal.ts';
 import { putBackDevice } from './restoring.ts';
 import { createWaitingService } from './waiting-service.ts';
 
-export type LifecycleDeps = {
+type LifecycleDeps = {
   readonly world: World;
   readonly store: Store;
   readonly clock: Clock;
@@ -27,7 +27,7 @@ export type LifecycleDeps = {
   readonly placeChanged: (placeId: string) => void;
   readonly alarmChanged: (alarmId: string) => void;
   readonly houseChanged: () => void;
-  /** told when a device may no longer log in, or may again */
+  /** called when a device may no longer log in, or may again */
   readonly loginChanged: () => void;
   /** stores packs of a device that is accepted, inside the caller's transaction */
   readonly takeIn: (packs: readonly RawMessage[], device: string) => Touched;
@@ -39,7 +39,7 @@ export type Lifecycle = {
   readonly archive: ArchiveService;
   /** Counts readings that were left out, since the start. */
   noteLeftOut(leftOut: ReadonlyMap<number, number>): void;
-  /** Devices that wait, and what is archived, for those who are told what the house is like. */
+  /** Devices that wait, and what is archived, for those who are sent the state of the installation. */
   facts(): Required<Pick<HouseFacts, 'waiting' | 'archive'>>;
   start(): () => void;
 };

@@ -6,7 +6,7 @@ const BUSY_MS = 20;
 const IDLE_MS = 60_000;
 const FIRST_MS = 5_000;
 
-export type RemovalDeps = {
+type RemovalDeps = {
   readonly store: Store;
   readonly clock: Clock;
   readonly timers: Timers;

@@ -14,14 +14,14 @@ import type { Touched } from '../intake/touched.ts';
 import { commit } from '../services/orders.ts';
 import type { World } from '../world/world.ts';
 
-export type WaitingContext = {
+type WaitingContext = {
   readonly world: World;
   readonly store: Store;
   readonly clock: Clock;
   readonly log: Log;
   /** stores packs of a device that is accepted, inside the caller's transaction */
   readonly takeIn: (packs: readonly RawMessage[], device: string) => Touched;
-  /** tells pages and topics what was stored, after the commit */
+  /** notifies pages and topics what was stored, after the commit */
   readonly announce: (touched: Touched) => void;
   /** puts back what the archive holds of a device, inside the caller's transaction; gives the ids of its places */
   readonly putBack: (device: string) => readonly string[];

@@ -1,3 +1,4 @@
+import { stakeWords } from '../../../shared/words/calls.ts';
 import { isNotifiedAlready, withChatter } from '../../domain/alarms/nuisance/chatter.ts';
 import { withAnnunciated } from '../../domain/alarms/nuisance/flood.ts';
 import { type AlarmRecord, type AlarmStep, isAnnunciated } from '../../domain/alarms/record.ts';
@@ -10,10 +11,10 @@ import { callOrCollect } from './flood-calls.ts';
 
 export type AnnunciatorSettings = NotifySettings;
 
-/** Transitions after which an alarm that stands unseen is told, as if it had just been raised. */
+/** Transitions after which an active alarm that nobody has seen is announced, as if it had just been raised. */
 const SET_FREE: readonly string[] = ['unshelved', 'unsuppressed', 'in-service'];
 
-/** Transitions of an alarm somebody is told of; the others are entries of its history only. */
+/** Transitions of an alarm somebody is notified of; the others are entries of its history only. */
 const NOTIFIED_TRANSITIONS: ReadonlySet<string> = new Set([
   'raised',
   'returned',
@@ -35,7 +36,7 @@ export function keepStep(step: AlarmStep, context: NotifyContext & { readonly no
   store.alarms.save(record);
   if (!transition) return;
   const isKnown = isNotifiedAlready(record, step);
-  const note = context.note ?? step.note ?? noteOf(record, { transition, isKnown });
+  const note = context.note ?? step.note ?? noteOf(record, { transition, isKnown }, context);
   store.alarms.addEvent({ alarmId: record.id, transition, atMs: eventTimeMs(step, nowMs), note });
   if (isNotified(step, nowMs) && !isKnown && !unannounced && !isDemo(record, world))
     notifyInstallation(viewOf(record, world), transition, context);
@@ -56,7 +57,7 @@ function wasRaisedUnannounced({ id, raisedAtMs }: AlarmRecord, world: NotifyCont
   return !world.annunciated.some(({ alarmId, atMs }) => alarmId === id && atMs === raisedAtMs);
 }
 
-/** Nobody is told that it returned, as nobody knows that. */
+/** Nobody is notified that it returned, as nobody knows that. */
 function callNoMore(alarmId: string, { people }: NotifyContext['store']): void {
   const calling = people.calling(alarmId);
   if (calling) people.saveCalling(alarmId, calling, null);
@@ -64,13 +65,21 @@ function callNoMore(alarmId: string, { people }: NotifyContext['store']): void {
 
 type Noted = { readonly transition: AlarmStep['transition']; readonly isKnown: boolean };
 
-function noteOf(record: AlarmRecord, { transition, isKnown }: Noted): string | null {
+function noteOf(
+  record: AlarmRecord,
+  { transition, isKnown }: Noted,
+  { settings }: NotifyContext,
+): string | null {
   if (transition === 'raised') return whyNotNotified(record, isKnown);
+  if (transition === 'priority-raised') {
+    const stake = settings.stakeNow(record);
+    return stake && stakeWords(stake);
+  }
   const isLapse = transition === 'suppressed' && record.suppressedBy?.why === 'lapsed';
   return isLapse ? alarmView(record, '').suppressedReason : null;
 }
 
-/** Why nobody is told of a raising by itself, as its entry in the history says; null when somebody is. */
+/** Why nobody is notified of a raising by itself, as its entry in the history says; null when somebody is. */
 function whyNotNotified(record: AlarmRecord, isKnown: boolean): string | null {
   return alarmView(record, '').suppressedReason ?? (isKnown ? 'it is repeating, and that was sent' : null);
 }

@@ -3,36 +3,22 @@ import {
   type ContactMethod,
   INSTALLATION_WEBHOOK_ID,
   type Person,
-  type Roster,
 } from '../../../shared/model/people/people.ts';
-import { type AlarmWords, alarmWords, type Reader } from '../../../shared/words/alarm.ts';
-import { CONTACT_METHOD_WORDS, takenWords } from '../../../shared/words/people.ts';
+import type { CallText } from '../../../shared/words/calls.ts';
+import { CONTACT_METHOD_WORDS } from '../../../shared/words/people.ts';
 import type { AlarmRecord } from '../../domain/alarms/record.ts';
 import { LINK_LASTS_MS, linkText } from '../../domain/people/answer-link.ts';
-import { type Call, type Calling, callsNow, NOT_CALLED } from '../../domain/people/escalation.ts';
-import type { Seal, Store } from '../../ports.ts';
+import { type Call, callsNow, NOT_CALLED } from '../../domain/people/escalation.ts';
 import { isDemo } from '../world/is-demo.ts';
-import type { World } from '../world/world.ts';
 import { viewOf } from '../world/world-view.ts';
+import type { NotifyContext } from './context.ts';
+import { type CallOf, houseText, textOf } from './messages/call-text.ts';
 
-/** How messages are made and addressed. */
-export type NotifySettings = {
-  readonly webhookSet: boolean;
-  readonly timeZone: string;
-  /** where others reach this page, or null: then messages carry no whole link; and how links are signed */
-  readonly links: { readonly publicUrl: string | null; readonly seal: Seal };
-};
-
-export type NotifyContext = {
-  readonly world: World;
-  readonly store: Store;
-  readonly settings: NotifySettings;
-  readonly nowMs: number;
-};
+export type { NotifyContext, NotifySettings } from './context.ts';
 
 /**
- * Puts out the calls an alarm asks for now, inside the caller's transaction, and keeps what has been told. Nobody is
- * called about the invented demo.
+ * Sends the calls an alarm asks for now, inside the caller's transaction, and keeps what has been announced. Nobody is
+ * called about the demo.
  */
 export function callPeople(record: AlarmRecord, context: NotifyContext): void {
   const { store, settings, nowMs } = context;
@@ -53,33 +39,22 @@ export function callPeople(record: AlarmRecord, context: NotifyContext): void {
   });
   const addressed = new Set<string>();
   for (const call of calls)
-    putCall(call, { record, roster, calling, mutedMethods: mutedMethods ?? [], addressed }, context);
+    putCall(call, { record, roster, calling, before, mutedMethods: mutedMethods ?? [], addressed }, context);
   store.people.saveCalling(record.id, calling, checkAgainMs);
 }
 
-type CallOf = {
-  readonly record: AlarmRecord;
-  readonly roster: Roster;
-  readonly calling: Calling;
-  readonly mutedMethods: readonly number[];
-  /** where messages of this moment go already */
-  readonly addressed: Set<string>;
-};
-
-/** Puts out one call by each way of the person. */
+/** Sends one call by each contact method of the person. */
 export function putCall(call: Call, of: CallOf, context: NotifyContext): void {
-  const { record, roster, calling, mutedMethods, addressed } = of;
+  const { record, roster, mutedMethods, addressed } = of;
   const { store, world } = context;
   const person = roster.people.find(({ id }) => id === call.personId);
   const alarm = viewOf(record, world);
-  const before = calling.called
-    .filter(({ personId }) => personId !== call.personId)
-    .flatMap(({ personId }) => roster.people.find(({ id }) => id === personId)?.name ?? []);
+  const text = textOf(call, of, context);
   for (const method of person?.ways ?? []) {
     if (!person || mutedMethods.includes(method.id)) continue;
     // what is still being tried need not be said twice
     if (call.why === 'repeated' && store.outbox.isWaiting({ wayId: method.id, alarmId: alarm.id })) continue;
-    // one receiver that stands for several people need not hear twice that it was taken
+    // one receiver that stands for several people need not be notified twice that it was acknowledged
     const address = JSON.stringify({ ...method, id: 0 });
     if (call.why === 'acknowledged' && addressed.has(address)) continue;
     addressed.add(address);
@@ -88,17 +63,18 @@ export function putCall(call: Call, of: CallOf, context: NotifyContext): void {
       call.why === 'returned' || call.why === 'acknowledged'
         ? null
         : answerPath({ key, alarm, person }, context);
-    const body = alarmBody(alarm, { transition: call.why, path, before, context });
+    const body = alarmBody(alarm, { transition: call.why, path, text, context });
     const [recipient, kind] = [recipientOf(person, method), `alarm.${call.why}`];
     const about = { alarmId: alarm.id, recipient, kind, createdMs: context.nowMs, priority: alarm.priority };
     store.outbox.put({ key, wayId: method.id, body, ...about });
   }
 }
 
-/** Tells the webhook of the house. */
+/** Notifies the webhook of the installation. */
 export function notifyInstallation(alarm: Alarm, transition: string, context: NotifyContext): void {
   if (!context.settings.webhookSet) return;
-  const body = alarmBody(alarm, { transition, path: null, before: [], context });
+  const text = houseText(alarm, transition, context);
+  const body = alarmBody(alarm, { transition, path: null, text, context });
   context.store.outbox.put({
     key: messageKey(context),
     wayId: INSTALLATION_WEBHOOK_ID,
@@ -134,39 +110,16 @@ function answerPath({ key, alarm, person }: LinkOf, { settings, nowMs }: NotifyC
 type BodyOf = {
   readonly transition: string;
   readonly path: string | null;
-  /** who was notified before, and has not acknowledged */
-  readonly before: readonly string[];
+  readonly text: CallText;
   readonly context: NotifyContext;
 };
 
 /** The payload shape of Standard Webhooks: type, timestamp, data. @source [STDWH] */
-function alarmBody(alarm: Alarm, { transition, path, before, context }: BodyOf): string {
+function alarmBody(alarm: Alarm, { transition, path, text, context }: BodyOf): string {
   const { nowMs, settings } = context;
-  const reader = { unit: 'C', timeZone: settings.timeZone, nowMs } as const;
-  const words = alarmWords(alarm, reader);
-  const { subject, message } =
-    transition === 'acknowledged'
-      ? acknowledgedText(alarm, words, reader)
-      : textOf(transition, words, before);
   const { publicUrl } = settings.links;
   const answer = path === null || publicUrl === null ? null : publicUrl.replace(/\/$/, '') + path;
+  const { words, subject, message } = text;
   const data = { alarm, words, subject, message, answer, answerPath: path };
   return JSON.stringify({ type: `alarm.${transition}`, timestamp: new Date(nowMs).toISOString(), data });
-}
-
-type MessageText = { readonly subject: string; readonly message: string };
-
-function textOf(transition: string, words: AlarmWords, before: readonly string[]): MessageText {
-  const asks = transition !== 'returned' && before.length > 0;
-  const also = asks ? `Notified before: ${before.join(', ')}; not acknowledged yet.` : '';
-  const message = [words.headline, words.detail, words.action, also].filter(Boolean).join(' ');
-  return { subject: words.headline, message };
-}
-
-function acknowledgedText(alarm: Alarm, { headline }: AlarmWords, reader: Reader): MessageText {
-  const acknowledgement = takenWords(alarm, reader);
-  return {
-    subject: `${acknowledgement}. ${headline}`,
-    message: `${acknowledgement}. ${headline} Nobody else is called about it now.`,
-  };
 }

@@ -7,8 +7,8 @@ import { type NotifyContext, notifyInstallation } from './calling.ts';
 import { callOrCollect } from './flood-calls.ts';
 
 /**
- * Tells alarms that came and went like any other again, once they were quiet: one that stands is called anew, of one
- * that is over those are told who heard that it came and went. One transaction each turn that has any.
+ * Announces repeating alarms like any other again once they were quiet: one that is active is called again, of one
+ * that is over those are notified who were notified that it repeats. One transaction each turn that has any.
  * @returns ids of the alarms that changed, committed
  */
 export function chatterTurn(context: NotifyContext): string[] {
@@ -31,7 +31,7 @@ export function chatterTurn(context: NotifyContext): string[] {
   return quiet.map(({ id }) => id);
 }
 
-/** What was told of the coming and going was told of its last raising too. */
+/** What was announced of the repeating alarm was announced of its last raising too. */
 function goOnFrom(alarmId: string, raisedMs: number | null, { store }: NotifyContext): void {
   const calling = store.people.calling(alarmId) ?? NOT_CALLED;
   store.people.saveCalling(alarmId, { ...calling, raisedMs }, null);

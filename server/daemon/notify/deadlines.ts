@@ -14,7 +14,7 @@ type Limits = {
 };
 
 /**
- * Ends every attempt of a carrier at its deadline, whatever the carrier does: it is told to let go by its signal, and is
+ * Ends every attempt of a carrier at its deadline, whatever the carrier does: its signal asks it to let go, and it is
  * not waited for.
  */
 export function withDeadlines(carrier: Carrier, { timers, deadlinesMs = DEADLINES_MS }: Limits): Carrier {

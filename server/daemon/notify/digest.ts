@@ -7,9 +7,9 @@ import { viewOf } from '../world/world-view.ts';
 import { messageKey, type NotifyContext, recipientOf } from './calling.ts';
 
 /** Several alarms at once; `taken` when what is to be said is that somebody has taken them. */
-export type Digest = { readonly records: readonly AlarmRecord[]; readonly acknowledged: boolean };
+type Digest = { readonly records: readonly AlarmRecord[]; readonly acknowledged: boolean };
 
-/** Puts out one message for several alarms, by each way of a person. */
+/** Sends one message for several alarms, by each contact method of a person. */
 export function putDigest(person: Person, digest: Digest, context: NotifyContext): void {
   const { store, nowMs } = context;
   const body = digestBody(digest, context);
@@ -33,7 +33,7 @@ function digestBody({ records, acknowledged }: Digest, { world, settings, nowMs 
       ? `${takenWords(alarm, reader)}: ${alarmSentence(alarm, reader)}`
       : alarmSentence(alarm, reader);
   const message = alarms.map(line).join('\n');
-  // `alarm` is the first of them: ways that name a message by its alarm keep several such apart
+  // `alarm` is the first of them: contact methods that name a message by its alarm keep several such apart
   const data = { alarm: alarms[0] ?? null, alarms, subject, message, answer: null, answerPath: null };
   return JSON.stringify({ type: 'alarm.gathered', timestamp: new Date(nowMs).toISOString(), data });
 }

@@ -28,20 +28,29 @@ export function callDue(records: readonly AlarmRecord[], context: NotifyContext)
 }
 
 /** High priority always goes out by itself, low priority waits for the morning sheet in any case. */
-function isForDigest(record: AlarmRecord, { world, nowMs }: NotifyContext): boolean {
-  // ways that fail must not carry the word that they do
+export function isForDigest(record: AlarmRecord, { world, nowMs }: NotifyContext): boolean {
+  // contact methods that fail must not carry the message that they do
   if (record.priority !== 'medium' || RULES[record.rule].alone || isDemo(record, world)) return false;
   // what was held back in the last minute of a flood still goes out as one
   const { annunciated } = world;
   return floodAt(annunciated, nowMs) !== null || floodAt(annunciated, nowMs - MINUTE_MS) !== null;
 }
 
-function wait(record: AlarmRecord, { store, nowMs }: NotifyContext): void {
-  const nextMinuteMs = (Math.floor(nowMs / MINUTE_MS) + 1) * MINUTE_MS;
-  store.people.saveCalling(record.id, store.people.calling(record.id) ?? NOT_CALLED, nextMinuteMs);
+/** When what is gathered goes out next, ms since epoch. */
+export function nextDigestMs(nowMs: number): number {
+  return (Math.floor(nowMs / MINUTE_MS) + 1) * MINUTE_MS;
 }
 
-type PendingCall = { readonly record: AlarmRecord; readonly call: Call; readonly calling: Calling };
+function wait(record: AlarmRecord, { store, nowMs }: NotifyContext): void {
+  store.people.saveCalling(record.id, store.people.calling(record.id) ?? NOT_CALLED, nextDigestMs(nowMs));
+}
+
+type PendingCall = {
+  readonly record: AlarmRecord;
+  readonly call: Call;
+  readonly calling: Calling;
+  readonly before: Calling;
+};
 
 function sendDigests(records: readonly AlarmRecord[], context: NotifyContext): void {
   const { store, settings, nowMs } = context;
@@ -50,7 +59,7 @@ function sendDigests(records: readonly AlarmRecord[], context: NotifyContext): v
     const before = store.people.calling(record.id) ?? NOT_CALLED;
     const now = callsNow(before, { record, roster, nowMs, zone: settings.timeZone });
     store.people.saveCalling(record.id, now.calling, now.checkAgainMs);
-    return now.calls.map((call) => ({ record, call, calling: now.calling }));
+    return now.calls.map((call) => ({ record, call, calling: now.calling, before }));
   });
   for (const person of roster.people) {
     const own = pending.filter(({ call }) => call.personId === person.id);

@@ -5,7 +5,7 @@ import { morningSheetDayDue, quietUntilMs } from '../../domain/people/quiet.ts';
 import { viewOf } from '../world/world-view.ts';
 import { messageKey, type NotifyContext, recipientOf } from './calling.ts';
 
-/** Sends the morning sheet when it is due: what could wait for it, in one message to the first on the ladder. */
+/** Sends the morning sheet when it is due: what could wait for it, in one message to the first person of the escalation. */
 export function sendMorningSheet(context: NotifyContext): void {
   const { store, world, settings, nowMs } = context;
   const { people, ladder: escalation } = store.people.roster();

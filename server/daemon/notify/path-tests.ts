@@ -27,7 +27,7 @@ export function weeklyOf({ pathTests }: Pick<Store, 'pathTests'>): WeeklyTest {
   return pathTests.weekly() ?? FIRST_WEEKLY_TEST;
 }
 
-/** Puts out the weekly test when its hour has come: to everybody by each of their ways, not into quiet hours. */
+/** Sends the weekly test when its hour has come: to everybody by each of their contact methods, not into quiet hours. */
 export function weeklyTestTurn(context: NotifyContext): void {
   const { store, settings, nowMs } = context;
   const { pathTests } = store;
@@ -36,7 +36,7 @@ export function weeklyTestTurn(context: NotifyContext): void {
   const sinceMs = keptMs !== null && keptMs <= nowMs + DAY_MS ? keptMs : null;
   const when = { weekly: weeklyOf(store), nowMs, zone: settings.timeZone };
   const due = sinceMs !== null && weeklyTestDue({ ...when, sinceMs });
-  // before the first look there was no hour to be missed
+  // before the first check there was no hour to be missed
   if (sinceMs !== null && !due) return;
   store.carryOn(() => {
     pathTests.markChecked(nowMs);
@@ -46,9 +46,9 @@ export function weeklyTestTurn(context: NotifyContext): void {
 }
 
 /**
- * Puts test messages to somebody, by the ways that are given with the person, into the outbox, inside the caller's transaction: from there on they go as alarms do.
+ * Puts test messages to somebody, by the contact methods that are given with the person, into the outbox, inside the caller's transaction: from there on they go as alarms do.
  * What somebody asked for goes at once; the weekly test waits for quiet hours to end.
- * @returns the tests; none for a way by which one is still being tried
+ * @returns the tests; none for a contact method by which one is still being tried
  */
 export function putTests(person: Person, cause: PathTest['cause'], context: NotifyContext): PathTest[] {
   const { store, nowMs, settings } = context;

@@ -8,14 +8,14 @@ import { sendMorningSheet } from './morning-sheet.ts';
 import { unconfirmedStep, weeklyTestTurn } from './path-tests.ts';
 import { restoreStep } from './restore-gaps.ts';
 
-/** Turns of the watch come this often, ms; ways are looked at every 5 s, morning sheet and tests once a minute. */
+/** Turns of the watch come this often, ms; contact methods are checked every 5 s, morning sheet and tests once a minute. */
 const TURN_MS = 1_000;
 const CHECK_METHODS_EVERY_TURNS = 5;
 const MINUTE_TURNS = 60;
 
 /**
- * What passes with time for the people who are told: the next on the ladder, repeats, quiet hours that end, the
- * morning sheet, ways that fail or work again, the weekly test and what of it was not confirmed.
+ * What passes with time for the people who are notified: the next person of the escalation, repeats, quiet hours that end, the
+ * morning sheet, contact methods that fail or work again, the weekly test and what of it was not confirmed.
  * @param keep takes a step of an alarm into the record, inside the transaction
  * @throws Fault `store-failed`; nothing has changed then
  */
@@ -44,7 +44,7 @@ export function peopleTurn(context: NotifyContext, keep: (step: AlarmStep) => vo
   weeklyTestTurn(context);
 }
 
-/** The alarm of ways that do not take messages, as it is now; null when nothing about it changed. */
+/** The alarm of contact methods that do not take messages, as it is now; null when nothing about it changed. */
 function failingStep({ store, world, settings, nowMs }: NotifyContext): AlarmStep | null {
   const before = world.alarm({ placeId: null, rule: 'way-failing' });
   const noted = store.people.failing();
@@ -61,7 +61,7 @@ function failingStep({ store, world, settings, nowMs }: NotifyContext): AlarmSte
   return step.transition === null && same ? null : step;
 }
 
-/** What a way is called, or null when there is none such any more. */
+/** What a contact method is called, or null when there is none such any more. */
 function contactMethodWords(
   wayId: number,
   { store, settings }: Pick<NotifyContext, 'store' | 'settings'>,

@@ -8,14 +8,14 @@ import { retryAfterMs } from '../../domain/outbox/retry-after.ts';
 import { nextAttemptMs } from '../../domain/outbox/schedule.ts';
 import type { Carrier, Clock, Delivery, Log, OutboxMessage, Store, Timers } from '../../ports.ts';
 
-/** Messages of one contact method that are looked at in one turn. */
+/** Messages of one contact method that are checked in one turn. */
 const BATCH = 20;
 /** How long what is under way may take to end once the daemon stops, ms; it is broken off then, and sent again at the next start. */
 const STOP_GRACE_MS = 3_000;
 const REMOVED = 'this way was taken away';
 
 /** Where the webhook of the settings is, or null when none is set. */
-export type InstallationWebhook = Extract<NewContactMethod, { kind: 'webhook' }> | null;
+type InstallationWebhook = Extract<NewContactMethod, { kind: 'webhook' }> | null;
 
 type RelayDeps = {
   readonly store: Pick<Store, 'outbox' | 'people' | 'pathTests' | 'restoreGaps' | 'carryOn'>;
@@ -32,7 +32,7 @@ type Sending = Parcel & { readonly startedMs: number };
 
 /**
  * Carries the outbox to people: sends what is due side by side within bounds, high priority first, and tries again what
- * failed. At least once; a receiver tells repeats by the key. No message is under way twice.
+ * failed. At least once; a receiver knows repeats by the key. No message is under way twice.
  */
 export function createRelay(deps: RelayDeps) {
   const { clock, timers } = deps;

@@ -19,7 +19,7 @@ type PublisherContext = QueryContext & { readonly troubles: Pick<Troubles, 'note
 
 export type Publisher = ReturnType<typeof createPublisher>;
 
-/** Tells pages and topics what changed, after it was committed. What is heard often is told at its own pace. */
+/** Notifies pages and topics what changed, after it was committed. What changes often is sent at its own pace. */
 export function createPublisher(context: PublisherContext, feed: LiveFeed) {
   const { world, troubles } = context;
   const topics = createTopics(context);
@@ -75,7 +75,7 @@ function createTopics(context: PublisherContext) {
   const alarm = (record: AlarmRecord) => {
     const view = viewOf(record, world);
     const words = alarmWords(view, { unit: 'C', timeZone, nowMs: clock.nowMs() });
-    // a buzzer would wake somebody for an invented bench
+    // a buzzer would wake somebody for a demo bench
     const message: AlarmMessage = { ...roundedAlarm(view), words };
     const text = isDemo(record, world) ? '' : JSON.stringify(message);
     bus?.publishRetained(alarmTopic(record.id), text);

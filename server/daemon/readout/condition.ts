@@ -25,7 +25,7 @@ type Kept = LastDay & {
 };
 
 /** What was beyond its limit at a place, and what could not be seen. */
-export function excursionsOver(place: Place, window: Span, context: RecordContext): LastDay {
+function excursionsOver(place: Place, window: Span, context: RecordContext): LastDay {
   const names = ['air/temperature', 'air/humidity', 'root/temperature'] as const;
   const records = recordsOf(place, window, names, context);
   const { settings } = place;
@@ -70,7 +70,7 @@ export function createLastDays(context: RecordContext) {
     return found;
   };
 }
-export type LastDays = ReturnType<typeof createLastDays>;
+type LastDays = ReturnType<typeof createLastDays>;
 
 /** What the condition of a place is read from. */
 export type ConditionContext = RecordContext & { readonly lastDays: LastDays };

@@ -20,7 +20,7 @@ import {
   type RecordsByQuantity,
 } from '../../domain/exposures/curves.ts';
 import { PHOTOPERIOD_PPFD } from '../../domain/exposures/details.ts';
-import { recognisePulses } from '../../domain/mist/recognise.ts';
+import { recognisePulses, recogniseWater } from '../../domain/mist/recognise.ts';
 import { mistSummary } from '../../domain/mist/summary.ts';
 import { saturatedSinceVent } from '../../domain/vents/since.ts';
 import { BACK_WITHIN_MS, ventsOf } from '../../domain/vents/vents.ts';
@@ -69,21 +69,25 @@ export function mistDetails(place: Place, span: Span, context: QueryContext): Mi
   return { answer, summary, records };
 }
 
-/** The mist of a place as its records tell it, with when it was light for a plant. */
+/** The mist of a place as its records show it, with when it was light for a plant. */
 export function mistSeen(place: Place, records: RecordsByQuantity, window: Span) {
   const { settings } = place;
   const intervalMs = settings.mistEveryMin === null ? null : settings.mistEveryMin * 60_000;
-  const mist = recognisePulses(
-    {
-      valve: records['mist/valve'],
-      airTemperature: records['air/temperature'],
-      airHumidity: records['air/humidity'],
-      leafWetness: records['leaf/wetness'],
-    },
-    { maxGapMs: settings.maxGapMs, intervalMs },
-  );
+  const options = { maxGapMs: settings.maxGapMs, intervalMs };
+  const probes = {
+    airTemperature: records['air/temperature'],
+    airHumidity: records['air/humidity'],
+    leafWetness: records['leaf/wetness'],
+  };
+  const mist = recognisePulses({ valve: records['mist/valve'], ...probes }, options);
   const ppfd = curveOf('ppfdUmolM2S', { records, settings }).segments;
-  return { mist, light: thresholdSpans(ppfd, PHOTOPERIOD_PPFD, window), intervalMs };
+  return {
+    mist,
+    /** pulses that brought water, by the air and the leaf, whatever the valve says */
+    water: () => recogniseWater(probes, options),
+    light: thresholdSpans(ppfd, PHOTOPERIOD_PPFD, window),
+    intervalMs,
+  };
 }
 
 function filmNow(place: Place, context: QueryContext): FilmEstimate | null {
@@ -114,7 +118,7 @@ function filmNow(place: Place, context: QueryContext): FilmEstimate | null {
   };
 }
 
-/** Heat that a leaf gains from the light that is measured now, W/m²; null in the dark, and where no light is told. */
+/** Heat that a leaf gains from the light that is measured now, W/m²; null in the dark, and where no light is read. */
 function gainedFrom(light: NowValue | undefined, { settings }: Place): number | null {
   if (!light || light.state === 'stale' || light.value < PHOTOPERIOD_PPFD) return null;
   const ppfdUmolM2S = Math.min(light.value, PPFD_LIMITS.high);
@@ -157,7 +161,7 @@ export function ventsDetails(place: Place, span: Span, context: QueryContext): V
   return { answer, since, vents: inSpan, saturatedFromPct: relativeHumidityPct, records };
 }
 
-/** The vents of a place as its records and its diary tell them. */
+/** The vents of a place as its records and its diary show them. */
 export function ventsSeen(place: Place, records: RecordsByQuantity, { store }: Pick<QueryContext, 'store'>) {
   const logged = store.diary.vents(place.id);
   const air = { temperature: records['air/temperature'] ?? [], humidity: records['air/humidity'] ?? [] };

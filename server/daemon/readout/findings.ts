@@ -10,11 +10,11 @@ import type { Clock, Log, Span, Timers } from '../../ports.ts';
 import { baseQuantity, type RecordContext } from '../world/records.ts';
 import { checkDrift, checkProbes, checkRecent } from './probe-checks.ts';
 
-/** Each place is looked at once an hour, for drift once a day, ms; one piece of that a turn. */
+/** Each place is checked once an hour, for drift once a day, ms; one piece of that a turn. */
 const CHECK_EVERY_MS = 3_600_000;
 const DRIFT_EVERY_MS = 24 * 3_600_000;
 const TURN_EVERY_MS = 5_000;
-/** A question has places looked at again whose look is older, ms; so many at most, those whose look lies back longest. */
+/** A question has places checked again whose check is older, ms; so many at most, those checked longest ago. */
 const FRESH_MS = 5 * 60_000;
 const CHECKS_A_QUESTION = 4;
 /** Clocks are judged by samples at least this far apart, ms. */
@@ -26,13 +26,13 @@ type CheckedPlace = {
 };
 type Sampled = { readonly deliveredAtMs: number; readonly samples: readonly ClockSample[] };
 
-export type FindingsContext = RecordContext & { readonly clock: Clock };
+type FindingsContext = RecordContext & { readonly clock: Clock };
 
-/** What is known against the probes, looked at again and again; nothing of it is kept, as it follows from the record. */
+/** What is known against the probes, checked again and again; nothing of it is kept, as it follows from the record. */
 export type FindingsService = {
-  /** The findings of a place as of the last look; none before the first. */
+  /** The findings of a place as of the last check; none before the first. */
   held(placeId: string): readonly Finding[];
-  /** What the alarm about suspect probes of a place says; null when nothing stands, undefined before the first look. */
+  /** What the alarm about suspect probes of a place says; null when nothing stands, undefined before the first check. */
   suspectFacts(placeId: string): ProbeSuspectFacts | null | undefined;
   /** @throws Fault `bad-request` for too long a span */
   answer(query: { readonly places: readonly Place[]; readonly span: Span | null }): FindingsAnswer;
@@ -110,13 +110,13 @@ export function createFindings(context: FindingsContext): FindingsService {
   };
 }
 
-/** The place whose look is due and lies back longest. */
+/** The place whose check is due and lies back longest. */
 function longestAgo(
   places: readonly Place[],
   known: ReadonlyMap<string, CheckedPlace>,
   { nowMs, everyMs }: { readonly nowMs: number; readonly everyMs: number },
 ): Place | null {
-  // later than any look can be: by a clock that was ahead
+  // later than any check can be: by a clock that was ahead
   const lastMs = ({ id }: Place) => {
     const atMs = known.get(id)?.atMs ?? Number.NEGATIVE_INFINITY;
     return atMs > nowMs ? Number.NEGATIVE_INFINITY : atMs;

@@ -7,7 +7,7 @@ import { type QueryContext, summary } from './present.ts';
 /** Most places and alarms of one part: some 200 kB together, made in a few milliseconds. */
 export const PART = { places: 50, alarms: 200 };
 
-export type StatePart = {
+type StatePart = {
   readonly places: readonly PlaceSummary[];
   readonly alarms: readonly Alarm[];
   readonly more: boolean;

@@ -11,7 +11,7 @@ import { baseQuantity, type RecordContext, recordsOf, spansOf } from '../world/r
 import { mistSeen, ventsSeen } from './details.ts';
 
 /**
- * The looks of a rule into the record over a span: of one instant while it is judged live, of weeks when it is tried on
+ * The samples a rule takes of the record over a span: of one instant while it is judged live, of weeks when it is tried on
  * the past.
  * @returns null where the rule is judged by its readings, or cannot be judged at the place
  */

@@ -73,7 +73,7 @@ function sampleSource(samples: readonly LimitSample[]): PastSource {
   };
 }
 
-/** A limit holds from its look to the next; before the first there is none. */
+/** A limit holds from its sample to the next; before the first there is none. */
 function sampleLimits(samples: readonly LimitSample[], span: Span): LimitSpan[] {
   const [first] = samples;
   if (!first) return [{ ...span, limit: null }];

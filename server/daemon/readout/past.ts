@@ -23,7 +23,7 @@ type AtHand = PastRecord & { readonly mark: string; readonly whole: Harm; readon
 /**
  * The alarms a rule would have raised over a stored span, with a limit and delays that are only tried, and how much
  * was past the place's own limit before and after each. What was tried last is kept at hand, as a slider asks for it
- * again and again; it is made anew once anything it was made from has changed.
+ * again and again; it is made again once anything it was made from has changed.
  */
 export function createPast(context: RecordContext) {
   let last: AtHand | null = null;

@@ -2,11 +2,11 @@ import type { Place } from '../../../shared/model/place.ts';
 import type { Targets } from '../../../shared/model/targets.ts';
 import { ceilingAlarmOf } from '../../../shared/rules/ceiling-alias.ts';
 import type { HouseFacts, PlaceNow, PlaceSummary } from '../../../shared/wire/http.ts';
-import { silenceLimitMs } from '../../domain/alarms/silence.ts';
 import { dayShareAt, movingDayNight } from '../../domain/calendar/ramp.ts';
 import { horizonMs } from '../../domain/disk-space/horizon.ts';
 import { ingredientsOf } from '../../domain/exposures/curves.ts';
 import type { LatestReadings } from '../../domain/present/latest-readings.ts';
+import { silenceLimitMs } from '../../domain/present/latest-readings.ts';
 import { type PlaceValues, placeNow } from '../../domain/present/now.ts';
 import { isSuspect } from '../../domain/probes/left-out.ts';
 import type { Clock } from '../../ports.ts';
@@ -23,7 +23,7 @@ export type QueryContext = ConditionContext & {
   readonly sourceText: (key: string) => string;
 };
 
-/** The newest word of each probe of a place that ever told, and whether it still tells. */
+/** The newest word of each probe of a place that ever reported, and whether it still reports. */
 export function newestOf(place: Place, { world, clock }: QueryContext) {
   const nowMs = clock.nowMs();
   return world.probesOf(place.id).flatMap((probe) => {
@@ -39,7 +39,7 @@ export function newestOf(place: Place, { world, clock }: QueryContext) {
   });
 }
 
-/** The same, with what each told where that is corrected. */
+/** The same, with what each reported where that is corrected. */
 export function newestReported(place: Place, context: QueryContext) {
   const { world, store } = context;
   return newestOf(place, context).map((newest) => {
@@ -52,7 +52,7 @@ export function newestReported(place: Place, context: QueryContext) {
   });
 }
 
-/** A reading that is no measurement is no newest word; a probe with no other does not tell. */
+/** A reading that is no measurement is no newest word; a probe with no other does not report. */
 function newestMeasured(latest: LatestReadings, judging: { quantity: string | null; maxGapMs: number }) {
   return latest.recent.findLast(
     (reading) => isSuspect({ ...reading, quantity: judging.quantity }, latest.recent, judging) === null,

@@ -11,7 +11,7 @@ import { baseQuantity, type RecordContext } from '../world/records.ts';
 
 const DAY_MS = 24 * MS_PER_HOUR;
 /** Days a drift is looked for in. */
-export const DRIFT_DAYS = 28;
+const DRIFT_DAYS = 28;
 /** Least cover of a day whose mean counts, ms. */
 const LEAST_COVERED_MS = 12 * MS_PER_HOUR;
 

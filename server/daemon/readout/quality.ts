@@ -16,7 +16,7 @@ const TALKS_FROM = 3;
 
 type QualityContext = { readonly world: World; readonly store: Store; readonly clock: Clock };
 
-/** How good the alarms of a span were, week by week, and which speak most. */
+/** How good the alarms of a span were, week by week, and which are most frequent. */
 export function qualityOver(span: Span, context: QualityContext): AlarmQualityAnswer {
   const { store, world, clock } = context;
   const nowMs = clock.nowMs();
@@ -59,7 +59,7 @@ function talkative(events: readonly CountedEvent[], span: Span, { world }: Quali
     });
 }
 
-/** What quietens most alarms: twice the patience and half as much deadband again. Common practice, no source. */
+/** What quietens most alarms: twice the delay and half as much deadband again. Common practice, no source. */
 function suggestionFor({ placeId, rule }: AlarmRecord, world: World): TalkativeAlarm['tryIt'] {
   const triable = LIMIT_RULES.find((one) => one === rule);
   const place = placeId === null ? undefined : world.places.get(placeId);

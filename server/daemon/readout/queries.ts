@@ -127,7 +127,7 @@ function requireOrder(span: Span): Span {
 }
 
 /** @throws Fault `bad-request` */
-export function requireSpan(span: Span): Span {
+function requireSpan(span: Span): Span {
   if (span.fromMs < span.toMs && span.toMs - span.fromMs <= MAX_SPAN_MS) return span;
   const message = 'The span must have `from` before `to` and be no longer than two years (732 days).';
   throw new Fault({ code: 'bad-request', message, details: { fromMs: span.fromMs, toMs: span.toMs } });

@@ -12,7 +12,7 @@ import { measuredHours } from '../../domain/probes/hours.ts';
 import type { Span } from '../../ports.ts';
 import { baseQuantity, type RecordContext, recordsOf } from '../world/records.ts';
 
-export type SeriesQuery = Span & { readonly quantity: SeriesName; readonly points: number | null };
+type SeriesQuery = Span & { readonly quantity: SeriesName; readonly points: number | null };
 
 /** A quantity of a place over a span: every stored moment, or so many points. */
 export function seriesOf(place: Place, query: SeriesQuery, context: RecordContext): Series {
@@ -39,7 +39,7 @@ function fromReadings(place: Place, query: SeriesQuery, context: RecordContext):
   return withMinutes(drawn, context.store.journal.minutes(only.id, dropped), { ...span, points });
 }
 
-/** The one probe that measures a quantity; null where it is computed, or several tell. */
+/** The one probe that measures a quantity; null where it is computed, or several report. */
 function onlyProbe(place: Place, quantity: SeriesName, { world }: RecordContext) {
   const [measured, ...more] = ingredientsOf(quantity);
   const probes = world.probesOf(place.id).filter((probe) => baseQuantity(probe) === measured);

@@ -14,7 +14,7 @@ const MOST_LEFT_OUT = 200;
 const LONGEST_LISTED_MS = 8 * 86_400_000;
 
 /**
- * A series as it is told: points in whose time a probe of it was suspect are marked, and what was sent but is no
+ * A series as it is sent: points in whose time a probe of it was suspect are marked, and what was sent but is no
  * measurement is listed.
  */
 export function withSuspects(

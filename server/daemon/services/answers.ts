@@ -1,16 +1,18 @@
 import type { AnswerLink } from '../../../shared/model/people/people.ts';
-import { alarmWords, clock as clockWords } from '../../../shared/words/alarm.ts';
+import { ACKNOWLEDGE_WORDS } from '../../../shared/words/acknowledge.ts';
+import { clock as clockWords } from '../../../shared/words/alarm.ts';
 import { isOfRaising } from '../../domain/alarms/nuisance/chatter.ts';
 import { type AlarmRecord, withAcknowledgement } from '../../domain/alarms/record.ts';
 import { linkOf } from '../../domain/people/answer-link.ts';
 import { testLinkOf } from '../../domain/people/weekly-test.ts';
 import type { LinkState, LinkView, PeopleService } from '../../ports.ts';
 import { keepStep } from '../notify/annunciate.ts';
-import { viewOf } from '../world/world-view.ts';
+import { wordsNow } from '../notify/messages/call-text.ts';
+import { linkAbout } from './link-about.ts';
 import { commitInAnyCase, type OrderContext } from './orders.ts';
 import { followTest, viewTest } from './test-service.ts';
 
-const ASK = { button: 'Acknowledge', means: 'Tells the others you have seen it and are dealing with it.' };
+const ASK = { button: ACKNOWLEDGE_WORDS.button, means: ACKNOWLEDGE_WORDS.means };
 
 /** Acknowledging by a link of a message: signed, of one raising, for a time, and once. */
 export function createAnswers(context: OrderContext): Pick<PeopleService, 'view' | 'follow'> {
@@ -40,7 +42,8 @@ export function createAnswers(context: OrderContext): Pick<PeopleService, 'view'
       });
       context.alarmChanged(record.id);
       const words = `Acknowledged${by === null ? '' : ` by ${by}`}. Nobody else is called about it now.`;
-      return { ...view, words, ask: null };
+      const after = world.alarms.get(record.id) ?? record;
+      return { ...view, words, ask: null, about: linkAbout(after, link.personId, context) };
     },
   };
 }
@@ -52,21 +55,26 @@ function viewOfLink(link: AnswerLink | null, context: OrderContext): LinkView {
     headline,
     words,
     ask: null,
+    about: null,
   });
   if (!link)
     return said('forged', 'This link was not made here, or was cut off on its way. Nothing was done.');
   const reader = { unit: 'C', timeZone: settings.timeZone, nowMs: clock.nowMs() } as const;
   const record = world.alarms.get(link.alarmId);
-  const headline = record ? alarmWords(viewOf(record, world), reader).headline : undefined;
-  if (store.people.isLinkUsed(link.id))
-    return said('spent', 'This link was used before: it works once. Nothing was done.', headline);
+  const headline = record ? wordsNow(record, { ...context, nowMs: reader.nowMs }).headline : undefined;
+  const isOfIt = record !== undefined && isOfRaising(record, link);
+  const about = () => (isOfIt ? linkAbout(record, link.personId, context) : null);
+  if (store.people.isLinkUsed(link.id)) {
+    const used = 'This link was used before: it works once. Nothing was done.';
+    return { ...said('spent', used, headline), about: about() };
+  }
   if (link.expiresMs <= reader.nowMs) {
     const until = clockWords(link.expiresMs, reader);
     return said('expired', `This link worked until ${until}. Acknowledge on the page instead.`, headline);
   }
   const over = record ? overWords(record, link, reader) : 'This alarm is no more: its place was removed.';
-  if (over !== null) return said('over', over, headline);
-  return { ...said('good', '', headline), ask: ASK };
+  if (over !== null) return { ...said('over', over, headline), about: about() };
+  return { ...said('good', '', headline), ask: ASK, about: about() };
 }
 
 type Reader = Parameters<typeof clockWords>[1];

@@ -39,7 +39,7 @@ export type OrderContext = {
   readonly alarmChanged: (alarmId: string) => void;
 };
 
-/** Carries out what people order: committed before it returns, told to pages after. */
+/** Carries out what people order: committed before it returns, sent to pages after. */
 export function createOrders(context: OrderContext): Omit<Orders, 'startDemo' | 'removeDemo'> {
   const { world, clock } = context;
   return {
@@ -181,7 +181,7 @@ function patchPlace(placeId: string, patch: PlacePatch, context: OrderContext): 
 
 type SettingsPatch = NonNullable<PlacePatch['settings']>;
 
-/** What was set anew beside what stays; the ceiling's own settings of the interface count where they were changed. */
+/** What was newly set beside what stays; the ceiling's own settings of the interface count where they were changed. */
 function patchedSettings(before: PlaceSettings, { ceilingAlarm, ...patch }: SettingsPatch): PlaceSettings {
   const patched = { ...before, ...dropUndefined(patch) };
   const isNews =

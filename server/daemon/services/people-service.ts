@@ -3,6 +3,7 @@ import type { ContactMethod, NewContactMethod, Person } from '../../../shared/mo
 import type { DeliveryView, PeopleAnswer } from '../../../shared/wire/people.ts';
 import { strangerOn, withNewcomer, withoutPerson } from '../../domain/people/roster.ts';
 import type { Carrier, ContactMethodAt, PeopleService, SentMessage } from '../../ports.ts';
+import { heldMessages } from '../notify/messages/held.ts';
 import { gapViews } from '../notify/restore-gaps.ts';
 import { requireAlarm } from '../readout/queries.ts';
 import { createAnswers } from './answers.ts';
@@ -11,11 +12,11 @@ import { createTestService, testsAnswer } from './test-service.ts';
 
 /** Messages about an alarm that are shown, the newest. */
 const MESSAGES_SHOWN = 100;
-/** Most people, and ways of one, that are kept. */
-export const MOST_PEOPLE = 50;
-export const MAX_CONTACT_METHODS = 10;
+/** Most people, and contact methods of one, that are kept. */
+const MOST_PEOPLE = 50;
+const MAX_CONTACT_METHODS = 10;
 
-/** What the edges know about ways. */
+/** What the edges know about contact methods. */
 export type ContactMethods = {
   readonly carrier: Carrier;
   readonly installationWebhook: Extract<NewContactMethod, { kind: 'webhook' }> | null;
@@ -27,7 +28,7 @@ export type ContactMethods = {
   readonly isOwnHost: (method: NewContactMethod) => boolean;
 };
 
-/** Answers and carries out what is asked about the people who are told. */
+/** Answers and carries out what is asked about the people who are notified. */
 export function createPeopleService(context: OrderContext, methods: ContactMethods): PeopleService {
   const { store } = context;
   return {
@@ -39,6 +40,8 @@ export function createPeopleService(context: OrderContext, methods: ContactMetho
       requireAlarm(context.world, alarmId);
       return store.outbox.ofAlarm(alarmId, MESSAGES_SHOWN).map(deliveryView);
     },
+    held: (alarmId) =>
+      heldMessages(requireAlarm(context.world, alarmId), { ...context, nowMs: context.clock.nowMs() }),
     webhookSecret: () => methods.webhookSecret,
     ...createAnswers(context),
   };
@@ -61,7 +64,7 @@ function peopleAnswer(context: OrderContext, { can, pushKey }: ContactMethods): 
   };
 }
 
-/** Keeps a change; whoever is now to be called is called at the next turn. */
+/** Keeps a change; who is now to be called is called at the next turn. */
 function change<T>(context: OrderContext, work: () => T): T {
   return commit(context, () => {
     const result = work();
@@ -142,7 +145,7 @@ type Allowing = { readonly context: OrderContext; readonly ways: ContactMethods 
 
 /** This computer's own addresses are the owner's to allow, once there is one. */
 function requireAllowed(method: NewContactMethod, { context, ways: methods }: Allowing): void {
-  if (method.kind !== 'webhook') return;
+  if (method.kind === 'mail' || method.kind === 'push') return;
   const details = { field: 'ownAddresses' };
   if (method.ownAddresses !== true && methods.isOwnHost(method)) {
     const message =
@@ -166,7 +169,7 @@ function replaceDead(person: Person, method: NewContactMethod, context: OrderCon
   people.removeContactMethod({ personId: person.id, wayId: dead.id });
 }
 
-/** A way that is no more neither fails nor is waited for. */
+/** A contact method that is no more neither fails nor is waited for. */
 function forget(wayId: number, { store }: OrderContext): void {
   store.people.noteTaken(wayId);
   store.outbox.abandonContactMethod(wayId, 'this way was taken away');
@@ -174,7 +177,7 @@ function forget(wayId: number, { store }: OrderContext): void {
   store.restoreGaps.close(wayId);
 }
 
-/** A person with one way, or all of them. */
+/** A person with one contact method, or all of them. */
 function personTo(at: Parameters<PeopleService['testNow']>[0], context: OrderContext): Person {
   if (at.wayId === null) return requirePerson(at.personId, context);
   const { person, way: method } = requireContactMethod({ ...at, wayId: at.wayId }, context);

@@ -9,10 +9,10 @@ import { keepStep } from '../notify/annunciate.ts';
 import { putTests, testView, unconfirmedStep, weeklyOf } from '../notify/path-tests.ts';
 import { commit, commitInAnyCase, type OrderContext } from './orders.ts';
 
-/** Tests of one way that are shown, the newest. */
+/** Tests of one contact method that are shown, the newest. */
 const TESTS_SHOWN = 6;
 
-/** The weekly test and when it comes next, and the last tests of each way. */
+/** The weekly test and when it comes next, and the last tests of each contact method. */
 export function testsAnswer({ store, settings, clock }: OrderContext): {
   weeklyTest: WeeklyTestAnswer;
   tests: readonly TestView[];
@@ -29,7 +29,7 @@ export function testsAnswer({ store, settings, clock }: OrderContext): {
   return { weeklyTest: { ...weekly, nextAt }, tests: tests.map(testView) };
 }
 
-/** Orders about tests; `find` gives a person, with one way or all. */
+/** Orders about tests; `find` gives a person, with one contact method or all. */
 export function createTestService(
   context: OrderContext,
   find: (at: Parameters<PeopleService['testNow']>[0]) => Person,
@@ -79,6 +79,7 @@ export function viewTest({ key, expiresMs }: TestLink, context: OrderContext): L
     headline: HEADLINE,
     words,
     ask: null,
+    about: null,
   });
   const test = store.pathTests.byKey(key);
   if (!test) return said('over', 'This test is kept no more: its way was changed or removed since.');

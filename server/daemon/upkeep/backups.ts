@@ -12,12 +12,12 @@ import { backupsToDrop } from '../../domain/backups/rotation.ts';
 import { CLOCK_TOLERANCE_MS, dayNumber, isBackupDue } from '../../domain/backups/schedule.ts';
 import type { Clock, Log, Timers } from '../../ports.ts';
 
-/** How often it is looked whether a backup is due, ms. */
+/** How often the daemon checks whether a backup is due, ms. */
 export const CHECK_EVERY_MS = 10_000;
 /** A backup must leave this free: a full disk would stop the record for the sake of its copy. */
-export const KEEP_FREE_BYTES = 16 * 1024 * 1024;
+const KEEP_FREE_BYTES = 16 * 1024 * 1024;
 
-export type BackupDeps = {
+type BackupDeps = {
   readonly copy: CopyRecord;
   readonly folder: BackupFolder;
   readonly room: DiskRoom;
@@ -37,7 +37,7 @@ export type Backups = BackupService & {
   /** Makes one; the same when one is under way. @throws Fault `backup-failed` */
   make(): Promise<BackupFile>;
   facts(): HouseFacts['backup'];
-  /** Finished backups, oldest first, as they were at the last look. */
+  /** Finished backups, oldest first, as they were at the last check. */
   finished(): readonly BackupFile[];
   /** From now on makes one a day. */
   begin(): void;
@@ -46,7 +46,7 @@ export type Backups = BackupService & {
 
 type Running = { readonly name: string; progressPct: number; readonly done: Promise<BackupFile> };
 
-/** What is known between one look and the next. */
+/** What is known between one check and the next. */
 type State = {
   running: Running | null;
   stopCopy: (() => Promise<void>) | null;
@@ -55,7 +55,7 @@ type State = {
   finished: readonly BackupFile[];
 };
 
-/** Makes backups, by order and by the clock, drops old ones, and tells how it goes. */
+/** Makes backups, by order and by the clock, drops old ones, and reports its progress. */
 export function createBackups(deps: BackupDeps): Backups {
   const { folder, log } = deps;
   const finished = finishedIn(folder);

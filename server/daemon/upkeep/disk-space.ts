@@ -4,10 +4,10 @@ import { dayNumber } from '../../domain/backups/schedule.ts';
 import { daysUntilFull, growthBytesPerDay } from '../../domain/disk-space/forecast.ts';
 import type { Clock } from '../../ports.ts';
 
-/** How often disk and forecast are looked at anew, ms. */
-export const ROOM_EVERY_MS = 60_000;
+/** How often disk and forecast are checked, ms. */
+const ROOM_EVERY_MS = 60_000;
 
-export type RoomDeps = {
+type RoomDeps = {
   readonly room: DiskRoom;
   readonly finished: () => readonly BackupFile[];
   readonly clock: Clock;
@@ -16,7 +16,7 @@ export type RoomDeps = {
   readonly madeMs: number;
 };
 
-/** Room on the disk and how long it lasts, looked at no oftener than once a minute. */
+/** Room on the disk and how long it lasts, checked at most once a minute. */
 export function createRoom(deps: RoomDeps): () => Room {
   let known: Room | null = null;
   let checkedMs = Number.NEGATIVE_INFINITY;

@@ -10,7 +10,7 @@ const WORTH_SAYING_MS = 10 * 60_000;
 /** Under which name the note is kept. */
 export const LAST_RUNNING = 'last-alive';
 
-export type DowntimeContext = {
+type DowntimeContext = {
   readonly world: World;
   readonly store: Store;
   readonly keep: Keep;

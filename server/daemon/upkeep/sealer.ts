@@ -53,7 +53,7 @@ export function startSealer(deps: {
 }
 
 /**
- * @param reached up to which hour each place was looked at: hours in which nothing was read leave no trace
+ * @param reached up to which hour each place was checked: hours in which nothing was read leave no trace
  * @returns true while there is more to do
  */
 function sealAndSettle(context: SealContext, reached: Map<string, number>): boolean {

@@ -181,7 +181,7 @@ function spanOf(pieces: readonly Window[]): Span {
 
 type Counted = { readonly pieces: readonly Piece[]; readonly sums: readonly HourSums[] };
 
-/** Whole pieces that are over and tell anything; what was settled for good is left as it is. */
+/** Whole pieces that are over and hold anything; what was settled for good is left as it is. */
 function worthKeeping(
   place: Place,
   { pieces, sums }: Counted,

@@ -11,11 +11,12 @@ import { TRAIL_OVER_MS, type Trail, withStep } from '../../domain/alarms/trail.t
 import { targetsAt, targetsInForce } from '../../domain/places/targets-history.ts';
 import { isCatchingUp, type Late } from '../../domain/present/late.ts';
 import { type LatestReadings, latestFrom } from '../../domain/present/latest-readings.ts';
+import { isNoMeasurementAlone } from '../../domain/probes/left-out.ts';
 import type { ArchiveScope, Store } from '../../ports.ts';
 import { ArchivedIndex } from './archived-names.ts';
 import { FirstMinutes } from './first-minutes.ts';
 
-/** More than anybody was ever told of in a day. */
+/** More than anybody was ever notified of in a day. */
 const MAX_ANNOUNCED = 20_000;
 
 /**
@@ -29,7 +30,7 @@ export class World {
   readonly alarms = new Map<string, AlarmRecord>();
   /** the last hour of each root-zone probe, thinned */
   readonly trails = new Map<number, Trail>();
-  /** the newest look into the record of each alarm that rests on one, by its id */
+  /** the newest sample of the record of each alarm that rests on one, by its id */
   readonly samples = new Map<string, Sample>();
   /** the cadence of each probe as it is kept, ms */
   readonly cadencesKept = new Map<number, number>();
@@ -39,7 +40,7 @@ export class World {
   archived = new ArchivedIndex({ places: [], probes: [] });
   /** probes whose readings arrive late; not in the record, so kept when that is read again */
   readonly late = new Map<number, Late>();
-  /** what people were told of lately, for telling a flood of alarms */
+  /** what people were notified of lately, to recognise a flood of alarms */
   annunciated: readonly Annunciated[] = [];
   /** what else must be made again from what was read */
   afterReload: () => void = () => undefined;
@@ -162,7 +163,7 @@ export class World {
     return targetsAt(this.history(placeId), atMs);
   }
 
-  /** The alarm of a rule at a place, or of the house (`null`); made on first need. */
+  /** The alarm of a rule at a place, or of the installation (`null`); made on first need. */
   alarm(of: { placeId: string | null; rule: AlarmRule }): AlarmRecord {
     return this.alarms.get(alarmId(of)) ?? newAlarm(of);
   }
@@ -198,11 +199,11 @@ export class World {
   /** Takes a probe's newest reading. */
   setLatest(probe: Probe, newest: LatestReadings): void {
     this.latest.set(probe.id, newest);
-    if (probe.quantity === 'root/temperature')
+    if (probe.quantity === 'root/temperature' && !isNoMeasurementAlone(newest.value))
       this.trails.set(probe.id, withStep(this.trails.get(probe.id) ?? [], newest));
   }
 
-  /** As `keepStep` notes it: a raising without a reason not to tell. */
+  /** As `keepStep` notes it: a raising without a reason not to announce it. */
   #announcedLately(): Annunciated[] {
     let newestMs = 0;
     for (const { raisedAtMs } of this.alarms.values()) newestMs = Math.max(newestMs, raisedAtMs ?? 0);
@@ -229,7 +230,7 @@ export class World {
     if (probe.quantity === 'root/temperature') this.trails.set(probeId, this.#trailOf(probeId, newest.tMs));
   }
 
-  /** Whether a probe was in a bath or jar at a time, ms since epoch: what it told then says nothing of its place. */
+  /** Whether a probe was in a bath or jar at a time, ms since epoch: what it reported then says nothing of its place. */
   isAway(probeId: number, tMs: number): boolean {
     return this.#store.corrections.isAway(probeId, tMs);
   }
@@ -249,10 +250,10 @@ export class World {
     const [readings] = this.#store.journal.window({ probeIds: [probeId], ...span });
     if (!readings) return [];
     const { timesMs, values } = readings;
-    return [...timesMs].reduce<Trail>(
-      (trail, tMs, i) => withStep(trail, { tMs, value: values[i] as number }),
-      [],
-    );
+    return [...timesMs].reduce<Trail>((trail, tMs, i) => {
+      const value = values[i] as number;
+      return isNoMeasurementAlone(value) ? trail : withStep(trail, { tMs, value });
+    }, []);
   }
 
   /** Conditions are kept when they change phase only: how far each probe had been judged is in the record. */

@@ -31,7 +31,7 @@ export function plainAddress(address: string): string {
 }
 
 /**
- * Whose patience an address shares: an IPv6 network hands out 2^64 addresses to one household, so they count as one.
+ * Which addresses wait together: an IPv6 network hands out 2^64 addresses to one household, so they count as one.
  * @param address IPv4 or IPv6
  */
 export function addressGroup(address: string): string {

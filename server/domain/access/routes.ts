@@ -32,7 +32,7 @@ const RULES: readonly Rule[] = ORDER.flatMap((needed) =>
   namesFor(needed).map((route) => ({ ...patternOf(route), needed })),
 );
 
-/** A session of somebody else that is ended is looked at where it is known whose it is. */
+/** Whether somebody else's session may be ended is decided where it is known whose it is. */
 const CONFIRMED_RULES: readonly Pattern[] = Object.entries<Route>(ROUTES)
   .filter(([, { confirmed }]) => confirmed === true)
   .map(([name]) => patternOf(name));

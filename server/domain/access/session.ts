@@ -1,12 +1,12 @@
 const DAY_MS = 86_400_000;
 
 /** A session ends so long after it was last used, ms, and so long after it began whatever happened. */
-export const SESSION_IDLE_MS = 14 * DAY_MS;
+const SESSION_IDLE_MS = 14 * DAY_MS;
 export const SESSION_LASTS_MS = 90 * DAY_MS;
 /** How often the use of a session is written down, ms: each costs a commit. */
 export const SEEN_EVERY_MS = 3_600_000;
 /** Most sessions of one account; one more ends the one used longest ago. */
-export const MAX_SESSIONS = 20;
+const MAX_SESSIONS = 20;
 
 type Times = { readonly createdMs: number; readonly seenMs: number };
 

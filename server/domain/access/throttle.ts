@@ -1,9 +1,9 @@
 /** Wrong passwords from one address that cost nothing, and the wait after the next, ms, doubled by each further. */
-export const FREE_FAILURES = 4;
+const FREE_FAILURES = 4;
 export const FIRST_WAIT_MS = 1_000;
 export const LONGEST_WAIT_MS = 5 * 60_000;
 /** An address that failed is forgotten after so long without another try, ms. */
-export const FORGET_AFTER_MS = 3_600_000;
+const FORGET_AFTER_MS = 3_600_000;
 /** Most addresses remembered at once; the one that failed longest ago gives way. */
 export const MAX_ADDRESSES = 5_000;
 
@@ -11,7 +11,7 @@ export const MAX_ADDRESSES = 5_000;
 export type Failed = { readonly failures: number; readonly lastMs: number };
 
 /**
- * How long an address has to wait before its next try is looked at.
+ * How long an address has to wait before its next try is considered.
  * @param failed what is remembered of it, or null
  * @param nowMs ms since epoch
  * @returns ms, 0 for none

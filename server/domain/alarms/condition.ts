@@ -152,7 +152,7 @@ function arming(condition: Condition, { tMs, excess }: Excess, limit: Limit): Co
   return { ...condition, lastMs: tMs, elapsedMs, pace };
 }
 
-/** Harm by heat grows exponentially with the excess: so does the pace at which patience is spent. @source [HEATDOSE] */
+/** Harm by heat grows exponentially with the excess: so does the pace at which the delay elapses. @source [HEATDOSE] */
 function paceOf(excess: number, { halving }: Limit): number {
   return halving === null ? 1 : 2 ** Math.min(excess / halving, MOST_HALVINGS);
 }

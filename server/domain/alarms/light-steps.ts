@@ -1,7 +1,7 @@
 import type { ProbeRecord, Window } from '../../../shared/exposure/series.ts';
 
 /** Whether there was light to lose water by, as light probes reported it; null where none had reported lately. */
-export type LightStep = Window & { readonly light: boolean | null };
+type LightStep = Window & { readonly light: boolean | null };
 
 /**
  * Light as it is judged live, over the past: each reading holds until the next of its probe, for a gap at most, and it

@@ -52,7 +52,7 @@ function movedOf(
   return isPastOld ? 'limit' : null;
 }
 
-/** Sources that stood are not judged for now, for a reason that lies outside their readings. */
+/** Active sources are not judged for now, for a reason that lies outside their readings. */
 export function withLapse(
   record: AlarmRecord,
   {
@@ -142,7 +142,7 @@ export function mustBeKept(before: AlarmRecord, step: AlarmStep): boolean {
   return false;
 }
 
-/** Spends the patience of a source that waits over the readings since it began to, as it was spent live. */
+/** Counts the delay of a waiting source over the readings since it began, as it was counted live. */
 export function readBack(condition: Condition, samples: Iterable<LimitedSample>, held: HeldRule): Condition {
   let after: Condition = condition;
   for (const sample of samples) {

@@ -9,7 +9,7 @@ const HOUR_MS = 3_600_000;
 /** What only the record shows of a place is looked up this often, ms, on the multiples of it since epoch. */
 export const SAMPLE_EVERY_MS = 5 * MINUTE_MS;
 /** Readings that are on their way are waited for, ms. */
-export const SAMPLE_LATE_MS = 5_000;
+const SAMPLE_LATE_MS = 5_000;
 /** How far back mist, vents and saturation are looked up, ms. */
 export const MIST_LOOKBACK_MS = 3 * HOUR_MS;
 export const VENTS_LOOKBACK_MS = 12 * HOUR_MS;
@@ -22,12 +22,12 @@ const BACK_WITHIN_MS = 2 * HOUR_MS;
 /** On an open bench humidity falls with the day: only under a cover is that a vent, unless somebody logged it. */
 export const COVERED: readonly Place['kind'][] = ['dome', 'case', 'frame'];
 
-/** The time of the newest look that is due, ms since epoch. */
+/** The time of the newest sample that is due, ms since epoch. */
 export function newestSampleMs(nowMs: number): number {
   return Math.floor((nowMs - SAMPLE_LATE_MS) / SAMPLE_EVERY_MS) * SAMPLE_EVERY_MS;
 }
 
-/** One look every five minutes of a span while the place reports. */
+/** One sample every five minutes of a span while the place reports. */
 export function samplesOver(
   { span, reported, moment }: Pick<SampleQuestion, 'span' | 'reported' | 'moment'>,
   sampleAt: (tMs: number, moment: Moment) => Omit<LimitSample, 'tMs'>,

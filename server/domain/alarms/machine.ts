@@ -1,7 +1,7 @@
 import type { AlarmState, AlarmTransition } from '../../../shared/model/alarms/alarm.ts';
 
 /** What can happen to an alarm; `over` and `over-latched`: its condition stands no more. */
-export type AlarmInput = 'met' | 'over' | 'over-latched' | 'acknowledge' | 're-alarm' | 'reset';
+type AlarmInput = 'met' | 'over' | 'over-latched' | 'acknowledge' | 're-alarm' | 'reset';
 
 type Step = { readonly state: AlarmState; readonly transition: AlarmTransition | null };
 

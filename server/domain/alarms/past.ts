@@ -17,10 +17,10 @@ export type PastSource = {
 /** A limit over a span. `at`: it moves, and is `limit` at the start only. */
 type OverSpan = { readonly limit: number | null; readonly at?: (tMs: number) => number | null };
 
-/** Which limit held when, and what an alarm that stands was held to where that differs; contiguous, ascending. */
+/** Which limit held when, and which limit an active alarm had where that differs; contiguous, ascending. */
 export type LimitSpan = Window & OverSpan & { readonly hold?: OverSpan };
 
-export type PastQuestion = {
+type PastQuestion = {
   readonly sources: readonly PastSource[];
   readonly limits: readonly LimitSpan[];
   readonly held: HeldRule;
@@ -28,7 +28,7 @@ export type PastQuestion = {
   readonly staleAfterMs: number;
 };
 
-/** An alarm that would have been raised; `returnedMs` is null where it still stood at the end of the record. */
+/** An alarm that would have been raised; `returnedMs` is null where it was still active at the end of the record. */
 export type PastAlarm = {
   readonly sinceMs: number;
   readonly raisedMs: number;
@@ -39,7 +39,7 @@ export type PastAlarm = {
 /**
  * The alarms a rule would have raised over a stored record: the same conditions, delays and states as live. Readings
  * that can change nothing are skipped: those on the good side of the limit while nothing waits or stands, and those
- * past it while their source stands, of which only the worst is told. Live, an on-delay that runs out between readings
+ * past it while their source stands, of which only the worst is announced. Live, an on-delay that runs out between readings
  * is seen within 0.2 s.
  * @returns in the order they would have been raised
  */
@@ -139,7 +139,7 @@ function limitFrom(limits: readonly LimitSpan[], tMs: number): Holding {
 type Notes = {
   readonly record: AlarmRecord;
   take(step: AlarmStep, atMs: number): void;
-  /** A value of the alarm that stands, of which nothing else need be known. */
+  /** A value of the active alarm, of which nothing else need be known. */
   worse(value: number): void;
   alarms(): PastAlarm[];
 };

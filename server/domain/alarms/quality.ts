@@ -21,7 +21,7 @@ const STALE_MS = DAY_MS;
 const FLEETING_MS = 2 * MINUTE_MS;
 const BACK_SOON_MS = 10 * MINUTE_MS;
 
-/** One time an alarm was told: from when, until its condition was over, and when somebody answered. */
+/** One time an alarm was announced: from when, until its condition was over, and when somebody answered. */
 type Notification = {
   readonly alarmId: string;
   readonly placeId: string | null;

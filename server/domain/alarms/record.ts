@@ -21,7 +21,7 @@ const LONGEST_SHELVE_MS = Math.max(...Object.values(MAX_SHELVE_MS));
 /** Everything an alarm must remember to go on after a restart as if there had been none. */
 export type AlarmRecord = {
   readonly id: string;
-  /** null for an alarm of the house itself */
+  /** null for an alarm of the installation itself */
   readonly placeId: string | null;
   readonly rule: AlarmRule;
   readonly priority: AlarmPriority;
@@ -42,7 +42,7 @@ export type AlarmRecord = {
     readonly by: string | null;
   } | null;
   readonly facts: AlarmFacts | null;
-  /** how it came and went lately; absent from records of before it was noted */
+  /** how it repeated lately; absent from records of before it was noted */
   readonly chatter?: Chatter | null;
 };
 
@@ -52,9 +52,9 @@ export type Chatter = {
   readonly raisedMs: readonly number[];
   /** its newest raising or return, by the daemon's clock */
   readonly lastMs: number;
-  /** while it is held: told once as one that comes and goes, and not at each raising and return */
+  /** while it is held: announced once as repeating, and not at each raising and return */
   readonly held: {
-    /** the first of the raisings that made it chatter, and the one at which it was told so */
+    /** the first of the raisings that made it chatter, and the one at which it was announced as repeating */
     readonly sinceMs: number;
     readonly announcedMs: number;
     readonly times: number;
@@ -62,7 +62,7 @@ export type Chatter = {
   } | null;
 };
 
-/** Why the rules themselves keep an alarm from being told. */
+/** Why the rules themselves keep an alarm from being announced. */
 export type Suppression =
   /** another alarm of its group was first and speaks for it */
   | { readonly why: 'consequence'; readonly of: string }
@@ -80,12 +80,12 @@ export type AlarmStep = {
   readonly note?: string;
 };
 
-/** The id of the alarm of a rule at a place, or of the house. */
+/** The id of the alarm of a rule at a place, or of the installation. */
 export function alarmId({ placeId, rule }: { placeId: string | null; rule: AlarmRule }): string {
   return `${placeId ?? 'house'}.${rule}`;
 }
 
-/** The alarm of a rule at a place (or of the house, `null`), before anything has happened. */
+/** The alarm of a rule at a place (or of the installation, `null`), before anything has happened. */
 export function newAlarm(of: { placeId: string | null; rule: AlarmRule }): AlarmRecord {
   return {
     id: alarmId(of),
@@ -114,7 +114,7 @@ export function withCondition(
   const { state, transition } = alarmStep(record.state, now.isMet ? 'met' : over);
   if (transition === 'raised') return { record: raised({ ...record, state }, now.atMs), transition };
   if (transition === 'returned') {
-    // what was raised and over while it was held off was told to nobody, and nobody need confirm it
+    // what was raised and over while it was held off was announced to nobody, and nobody need confirm it
     const wasQuiet = wasSentToNobody(record);
     const next = {
       ...record,
@@ -185,7 +185,7 @@ function isWorse(record: AlarmRecord): boolean {
 }
 
 /**
- * Lets time pass for an acknowledged alarm that stands on: after its re-alarm time it asks again, one of less than high
+ * Lets time pass for an acknowledged alarm that stays active: after its re-alarm time it asks again, one of less than high
  * priority only where it has become worse.
  */
 export function withReAlarm(record: AlarmRecord, { nowMs }: { nowMs: number }): AlarmStep {
@@ -225,7 +225,7 @@ export function withoutShelving(record: AlarmRecord): AlarmStep {
   return { record: reAlarmed({ ...record, shelved: null }).record, transition: 'unshelved' };
 }
 
-/** Takes the alarm out of service for maintenance: it is tracked on underneath and told to nobody. */
+/** Takes the alarm out of service for maintenance: it is tracked on underneath and announced to nobody. */
 export function withOutOfService(
   record: AlarmRecord,
   out: { sinceMs: number; reason: string; by?: string | null },
@@ -252,7 +252,7 @@ export function isActive({ state }: Pick<AlarmRecord, 'state'>): boolean {
   return state === 'unacknowledged' || state === 'acknowledged';
 }
 
-/** True while the alarm is shelved, so that nobody is told. */
+/** True while the alarm is shelved, so that nobody is notified. */
 export function isShelved(record: AlarmRecord, { nowMs }: { nowMs: number }): boolean {
   if (record.shelved === null) return false;
   const { untilMs } = record.shelved;

@@ -30,7 +30,7 @@ export function backupTimeMs(name: string): number | null {
 
 /**
  * The name under which a backup is written until it is proved good.
- * @param pid the process that writes it: what a dead one left is told from what a living one writes
+ * @param pid the process that writes it: it distinguishes what a dead one left from what a living one writes
  */
 export function partialName({ name, pid }: { name: string; pid: number }): string {
   return `${name}.${pid}.partial`;

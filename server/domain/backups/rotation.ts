@@ -1,7 +1,7 @@
 /** How many days, weeks and months are each kept by their newest backup. */
-export const KEEP_DAILY = 7;
-export const KEEP_WEEKLY = 4;
-export const KEEP_MONTHLY = 12;
+const KEEP_DAILY = 7;
+const KEEP_WEEKLY = 4;
+const KEEP_MONTHLY = 12;
 
 /** A backup by the local day on which it was made, counted from 1 January 1970. */
 export type DatedBackup = { readonly atMs: number; readonly day: number };

@@ -2,12 +2,12 @@ import { instantOf, localDays } from '../calendar/days.ts';
 
 const DAY_MS = 86_400_000;
 /** Rest after an attempt that failed, ms. */
-export const RETRY_AFTER_MS = 3_600_000;
+const RETRY_AFTER_MS = 3_600_000;
 /** A backup named later than now by more than this was made by a wrong clock and puts nothing off, ms. */
 export const CLOCK_TOLERANCE_MS = DAY_MS;
 
 /** A time of day in a zone. */
-export type DailyAt = { readonly clockTime: string; readonly zone: string };
+type DailyAt = { readonly clockTime: string; readonly zone: string };
 
 /**
  * Whether a backup should be made now: none was since the newest scheduled instant that has passed, be it that

@@ -95,7 +95,7 @@ function modulo(value: number, by: number): number {
 }
 
 /** A moment at which the wall clock turns day to night, or night to day; ms since epoch. */
-export type ClockSwitch = { readonly atMs: number; readonly toNight: boolean };
+type ClockSwitch = { readonly atMs: number; readonly toNight: boolean };
 
 /**
  * The switches of day and night by the wall clock, ascending and by turns, from before the span to its end.

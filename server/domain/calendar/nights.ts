@@ -4,7 +4,7 @@ import type { Targets } from '../../../shared/model/targets.ts';
 import { clockSwitches, isNight as isNightByClock } from './days.ts';
 import { type Coordinates, sunUp } from './sun.ts';
 
-/** What is known of the sky at a place: location, and the photon flux its light probes tell (µmol m⁻² s⁻¹). */
+/** What is known of the sky at a place: location, and the photon flux its light probes report (µmol m⁻² s⁻¹). */
 export type Sky = { readonly at: Coordinates | null; readonly ppfd: (span: Window) => Segments };
 
 /** A stretch of day, or of night. */

@@ -5,7 +5,7 @@ import type { LatestReadings } from '../present/latest-readings.ts';
 
 /*
  * When the wall clock is set, what waits goes on waiting for as long as before: the moments it counts from and to move
- * with the clock. When an alarm was raised stays as it was told: links, callings and its history name it by that.
+ * with the clock. When an alarm was raised stays as it was announced: links, callings and its history name it by that.
  */
 
 /** An alarm as it goes on after the clock was set, by so many ms. */
@@ -35,7 +35,7 @@ function shiftedChatter(chatter: NonNullable<AlarmRecord['chatter']>, byMs: numb
   };
 }
 
-/** What was told of an alarm as it goes on after the clock was set, by so many ms. */
+/** What was announced of an alarm as it goes on after the clock was set, by so many ms. */
 export function shiftedCalling(calling: Calling, byMs: number): Calling {
   const { askingSinceMs, called } = calling;
   return {
@@ -51,6 +51,7 @@ export function shiftedLatest(latest: LatestReadings, byMs: number): LatestReadi
   return {
     ...latest,
     tMs: latest.tMs + byMs,
+    runFromMs: latest.runFromMs + byMs,
     recent: latest.recent.map(({ tMs, value }) => ({ tMs: tMs + byMs, value })),
     deliveredAtMs: deliveredAtMs === null ? null : deliveredAtMs + byMs,
   };

@@ -7,17 +7,17 @@ const HOUR_MS = 60 * MINUTE_MS;
 const DAY_MS = 24 * HOUR_MS;
 
 /** The wall clock was set when it advanced by this much more or less than time elapsed, ms. Time servers slew less. */
-export const JUMP_MS = MINUTE_MS;
+const JUMP_MS = MINUTE_MS;
 /** After so long without another jump the clock counts as steady, ms of elapsed time. PROPOSAL. */
-export const STEADY_AFTER_MS = 15 * MINUTE_MS;
+const STEADY_AFTER_MS = 15 * MINUTE_MS;
 /** While the clock is not steady no hour is sealed, but for so long at most, ms. PROPOSAL. */
 export const LONGEST_PAUSE_MS = DAY_MS;
 /** For so long after a jump, or a gap nobody can explain, nothing is dropped for its age, ms. PROPOSAL. */
 export const KEEP_ALL_MS = 7 * DAY_MS;
 /** The computer off for longer than this may as well have a clock that is ahead, ms. PROPOSAL. */
-export const UNEXPLAINED_MS = 2 * DAY_MS;
+const UNEXPLAINED_MS = 2 * DAY_MS;
 /** Stretches of one clock that are remembered; the oldest give way. */
-export const MOST_ERAS = 8;
+const MOST_ERAS = 8;
 /** Newest jumps an alarm names. */
 export const MOST_JUMPS = 5;
 /** Before this the clock is certainly wrong: there was no Strikewell. */
@@ -60,7 +60,7 @@ export type ClockStep = {
   readonly wrong: readonly WrongEra[];
 };
 
-/** What is known of the clock at a first look. */
+/** What is known of the clock at a first check. */
 export function firstState(reading: ClockReading): ClockState {
   const era = { first: reading, lastWallMs: reading.wallMs, afterGroup: 0, steady: false };
   return { look: reading, eras: [era], jumps: [], calmMs: 0, pausedMs: 0, keepAllMs: 0 };

@@ -51,7 +51,7 @@ function stepped(state: DemoState): DemoState {
 }
 
 /**
- * The invented demo at the start of its back record, after a day of spin-up that leaves no trace in the record.
+ * The demo at the start of its back record, after a day of spin-up that leaves no trace in the record.
  * @param demo seed, whole number; end of the back record, ms since epoch; local time minus UTC at that end, ms;
  * length of the back record, ms, 14 days unless given
  * @returns the state from which `stepDemo` goes on

@@ -1,7 +1,7 @@
 import type { DemoReading } from './sensors.ts';
 
 /** A record of a sensor pack, RFC 8428; times in seconds. */
-export type DemoRecord = {
+type DemoRecord = {
   readonly bn?: string;
   readonly bt?: number;
   readonly n: string;

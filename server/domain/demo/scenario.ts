@@ -18,7 +18,7 @@ export const DOME_DEVICE = 'demo-bottle-dome';
 export const PHYSICS_STEP_MS = 10_000;
 export const DAY_MS = 86_400_000;
 
-/** What tells one demo from another; it never changes while the demo runs. */
+/** What distinguishes one demo from another; it never changes while the demo runs. */
 export type DemoFrame = {
   readonly seed: number;
   /** local wall-clock time minus UTC, ms; one value throughout, so a clock change inside the record shows as an hour's shift */
@@ -59,7 +59,7 @@ export function demoFrame(demo: {
 }
 
 /** A scripted event: so many local days before the last morning, between two clock hours. */
-export type ScriptedEvent = {
+type ScriptedEvent = {
   readonly daysBefore: number;
   readonly fromHour: number;
   readonly toHour: number;

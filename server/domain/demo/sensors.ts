@@ -67,7 +67,7 @@ export function benchReadings(bench: BenchState, sample: Sample): DemoReading[] 
 }
 
 /**
- * What the bench's device tells of its mist valve: each edge at its own second, and its rest at every cadence.
+ * What the bench's device reports of its mist valve: each edge at its own second, and its rest at every cadence.
  * @param at time ms since epoch, a multiple of the physics step; whether a reading is due
  * @param frame the demo's fixed facts
  * @returns none, one or two readings of 0 or 1

@@ -17,7 +17,7 @@ export function refusedDelivery(device: string, arrivedAtMs: number): Delivery {
 }
 
 /** Looks at a device's clock that are remembered. */
-export const MAX_CLOCK_SAMPLES = 5;
+const MAX_CLOCK_SAMPLES = 5;
 
 /** What a device sent since the daemon started. */
 export type Tally = {

@@ -3,7 +3,7 @@ export const LEAST_READINGS = 10;
 /** A time between two readings above so many usual ones is a gap. Common practice, no source. */
 const GAP_FROM = 1.5;
 
-export type Losses = {
+type Losses = {
   readonly missing: number;
   readonly expected: number;
   /** usual time between two readings, ms */

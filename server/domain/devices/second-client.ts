@@ -3,8 +3,8 @@ import type { SecondClient } from '../../../shared/wire/probes/device.ts';
 /** What is looked back on, ms, and how often something must have come in it. Common practice, no source. */
 export const LOOKBACK_MS = 10 * 60_000;
 /** A device whose power failed takes over from its own dead connection: once or twice says nothing. */
-export const TOOK_OVER_FROM = 3;
-export const WENT_FROM = 5;
+const TOOK_OVER_FROM = 3;
+const WENT_FROM = 5;
 /** Most times kept of each kind. */
 export const MAX_TIMES = 50;
 

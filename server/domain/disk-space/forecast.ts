@@ -2,13 +2,13 @@ import { backupsToDrop, type DatedBackup } from '../backups/rotation.ts';
 
 const DAY_MS = 86_400_000;
 /** Growth is taken over at most this long, so that it is that of the present, and at least so long, ms. */
-export const GROWTH_OVER_MS = 30 * DAY_MS;
-export const GROWTH_AFTER_MS = 20 * 3_600_000;
+const GROWTH_OVER_MS = 30 * DAY_MS;
+const GROWTH_AFTER_MS = 20 * 3_600_000;
 /** How far ahead is looked, days. */
-export const HORIZON_DAYS = 730;
+const HORIZON_DAYS = 730;
 
 /** The size of the record at some time: each backup is one. */
-export type SizeAt = { readonly atMs: number; readonly bytes: number };
+type SizeAt = { readonly atMs: number; readonly bytes: number };
 
 /**
  * How fast the record grows: from the oldest known size of the last 30 days, or else the newest
@@ -27,7 +27,7 @@ export function growthBytesPerDay(history: readonly SizeAt[], now: SizeAt): numb
 }
 
 /** What the forecast starts from; bytes and bytes a day. */
-export type RoomNow = {
+type RoomNow = {
   readonly databaseBytes: number;
   readonly freeBytes: number;
   readonly bytesPerDay: number;

@@ -16,8 +16,8 @@ export const REACH_HOURS = 49;
 export type Horizon = { readonly countedHour: number; readonly droppedHour: number };
 
 /** What the horizon means for those who ask, ms since epoch; each is −∞ while nothing was dropped. */
-export type HorizonMs = {
-  /** readings and targets before this are refused: all that could still be counted anew has its readings */
+type HorizonMs = {
+  /** readings and targets before this are refused: all that could still be counted again has its readings */
   readonly takenFromMs: number;
   /** exposures before this stay as they were settled */
   readonly countedFromMs: number;
@@ -26,7 +26,7 @@ export type HorizonMs = {
 };
 
 /**
- * What the horizon means. A reading that is taken reaches back to hours that are still counted anew, and those reach
+ * What the horizon means. A reading that is taken reaches back to hours that are still counted again, and those reach
  * back to readings that are still there: so an answer about them never depends on what was dropped.
  * @param horizon hours since 1970, or null while nothing was ever dropped
  * @returns ms since epoch

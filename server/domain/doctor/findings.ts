@@ -11,14 +11,14 @@ import { topicLines } from './topics.ts';
 const HOUR_MS = 3_600_000;
 const DAY_MS = 24 * HOUR_MS;
 /** From here on something needs a hand. */
-export const SILENT_AFTER_MS = HOUR_MS;
-export const BACKUP_OLD_MS = 2 * DAY_MS;
-export const BACKUP_OLD_BY_HAND_MS = 30 * DAY_MS;
-export const WAL_LARGE_BYTES = 64 * 1024 * 1024;
-export const DAYS_LEFT_FEW = 30;
-export const FREE_FEW_BYTES = 64 * 1024 * 1024;
+const SILENT_AFTER_MS = HOUR_MS;
+const BACKUP_OLD_MS = 2 * DAY_MS;
+const BACKUP_OLD_BY_HAND_MS = 30 * DAY_MS;
+const WAL_LARGE_BYTES = 64 * 1024 * 1024;
+const DAYS_LEFT_FEW = 30;
+const FREE_FEW_BYTES = 64 * 1024 * 1024;
 
-/** What was looked at; `record` is null where there is none. */
+/** What was checked; `record` is null where there is none. */
 export type Examined = {
   readonly nowMs: number;
   readonly version: string;
@@ -27,7 +27,7 @@ export type Examined = {
   readonly dataDir: string;
   /** whether the data folder may be written */
   readonly writable: boolean;
-  /** disk space held back for alarms, and how much is wanted; null where it cannot be told */
+  /** disk space held back for alarms, and how much is wanted; null where it is not known */
   readonly reserve: { readonly bytes: number; readonly wantedBytes: number } | null;
   /** the daemon that holds the data folder; `elsewhere`: of another container or machine */
   readonly running: {

@@ -36,7 +36,7 @@ export type ImportOrder = Omit<FileOrder, 'nowMs' | 'takenFromMs'> & {
   readonly totalBytes: number | null;
 };
 
-/** The record out of the house, and into it. */
+/** The record out of the installation, and into it. */
 export type Exchange = {
   /** Without `fromMs` from the first reading on, without `toMs` to the newest. @throws Fault `not-found`, `bad-request` */
   exportOf(

@@ -6,7 +6,7 @@ import type { Explanation, PlaceNow } from '../../../shared/wire/http.ts';
 import { type AirQuantity, asFormulasTakeIt, leafVpdOf, OF_AIR, pressureOfKpa } from '../exposures/curves.ts';
 import { leafOf } from '../present/now.ts';
 
-export type ErrorQuestion = {
+type ErrorQuestion = {
   readonly quantity: SeriesQuantityName;
   readonly quantities: PlaceNow['quantities'];
   readonly settings: PlaceSettings;

@@ -26,14 +26,14 @@ import {
   valueAt,
 } from './parts.ts';
 
-/** What is told of the mist of a span, and what it was counted from. */
+/** What is said of the mist of a span, and what it was counted from. */
 export type MistDetails = {
   readonly answer: MistAnswer;
   readonly summary: MistSummary;
   readonly records: RecordsByQuantity;
 };
 
-/** What is told of the vents of a span; `vents` are those of the answer, in its order. */
+/** What is said of the vents of a span; `vents` are those of the answer, in its order. */
 export type VentsDetails = {
   readonly answer: VentsAnswer;
   readonly since: SinceVent;
@@ -44,7 +44,7 @@ export type VentsDetails = {
 
 export type ThermalTimeDetails = { readonly answer: ThermalTime; readonly records: RecordsByQuantity };
 
-export type DetailToExplain = {
+type DetailToExplain = {
   /** path of the number, such as `mist.film.cooledMin` or `vents.vents.0.lowestPct` */
   readonly of: string;
   readonly span: Window;

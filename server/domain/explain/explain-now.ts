@@ -9,7 +9,7 @@ import { errorRange } from './error-range.ts';
 import { valueFormula } from './formulas.ts';
 import { given, leafAssumed, type NamedReading, newestReadings } from './parts.ts';
 
-export type NowToExplain = {
+type NowToExplain = {
   readonly quantity: SeriesQuantityName;
   /** what is shown of the place, as `placeNow` has it of the same readings */
   readonly quantities: PlaceNow['quantities'];

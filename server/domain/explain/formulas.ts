@@ -5,7 +5,7 @@ import {
 } from '../../../shared/quantities.ts';
 
 /** How a number is made, in symbols a person can follow, and the key of its source in shared/sources.md. */
-export type Formula = { readonly formula: string; readonly source: string };
+type Formula = { readonly formula: string; readonly source: string };
 
 const SATURATION = 'e_s is the saturation pressure over water at that temperature, kPa (ASHRAE eq. 6)';
 

@@ -20,7 +20,7 @@ export type ExposureToExplain = {
 export type NamedReading = Newest & {
   readonly device: string;
   readonly name: string;
-  /** what the probe told, where that is corrected */
+  /** what the probe reported, where that is corrected */
   readonly raw?: number | null;
 };
 

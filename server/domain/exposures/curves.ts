@@ -17,6 +17,7 @@ import { medianCurve } from '../../../shared/exposure/median.ts';
 import type { Curve, ProbeRecord } from '../../../shared/exposure/series.ts';
 import type { PlaceSettings } from '../../../shared/model/place.ts';
 import {
+  type DerivedSeriesName,
   isMeasured,
   MEASURED_BY,
   type ProbeQuantityName,
@@ -34,7 +35,7 @@ type Sources = { readonly records: RecordsByQuantity; readonly settings: PlaceSe
 const AIR = ['air/temperature', 'air/humidity'] as const;
 
 /** What each quantity that no probe measures alone is made from; PPFD is read where it is, else made from illuminance. */
-const MADE_FROM: Readonly<Partial<Record<SeriesQuantityName, readonly ProbeQuantityName[]>>> = {
+const MADE_FROM = {
   airVpdKpa: AIR,
   leafVpdKpa: [...AIR, 'leaf/temperature', 'light/ppfd', 'light/illuminance'],
   dewPointC: AIR,
@@ -42,11 +43,12 @@ const MADE_FROM: Readonly<Partial<Record<SeriesQuantityName, readonly ProbeQuant
   humidityRatioGKg: AIR,
   absoluteHumidityGM3: AIR,
   ppfdUmolM2S: ['light/ppfd', 'light/illuminance'],
-};
+} as const satisfies Record<DerivedSeriesName | 'ppfdUmolM2S', readonly ProbeQuantityName[]>;
 
 /** Probe quantities that a series quantity is made from. */
 export function ingredientsOf(series: SeriesQuantityName): readonly ProbeQuantityName[] {
-  return MADE_FROM[series] ?? (isMeasured(series) ? [MEASURED_BY[series]] : []);
+  if (series === 'ppfdUmolM2S' || !isMeasured(series)) return MADE_FROM[series];
+  return [MEASURED_BY[series]];
 }
 
 /**
@@ -155,7 +157,7 @@ export function leafOffsetFrom({ records, settings }: Sources): 'probe' | 'state
 }
 
 /** A leaf as warm as light makes it, °C: an estimate. */
-export function leafInLightC(
+function leafInLightC(
   { airTemperatureC, ppfdUmolM2S }: { airTemperatureC: number; ppfdUmolM2S: number },
   { lightSource, leaf }: Pick<PlaceSettings, 'lightSource' | 'leaf'>,
 ): number {

@@ -45,7 +45,7 @@ export function sumDays({ days, pieces }: Cut, sums: readonly HourSums[]): HourS
 }
 
 /** What exposures are put together from: the days of the window, and the sums of each. */
-export type Summed = Window & {
+type Summed = Window & {
   readonly placeId: string;
   readonly settings: PlaceSettings;
   /** which quantities the place has probes for; the readings themselves are not looked at */

@@ -46,7 +46,7 @@ function wetSpans(published: WetnessCondition, { humidity, wetness }: Curves, sp
       : []),
   ];
   const holds = anyOf(sides.map(whereAbove));
-  // what is wet by one is wet, whether the other tells or not
+  // what is wet by one is wet, whether the other reports or not
   const allKnown = allOf(sides.map((side) => anyOf([whereAbove(side), whereBelow(side)])));
   return { holds, known: anyOf([holds, allKnown]) };
 }

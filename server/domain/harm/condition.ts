@@ -19,7 +19,7 @@ export type LastDay = {
 };
 
 /** What the condition of a place follows from. */
-export type ConditionFacts = {
+type ConditionFacts = {
   readonly lastDay: LastDay;
   readonly quantities: Readonly<Partial<Record<SeriesName, NowValue>>>;
   readonly moment: Omit<Moment, 'light'>;
@@ -51,7 +51,9 @@ export function conditionOf(facts: ConditionFacts): PlaceCondition {
     ratePerHour: ratesNow(facts),
     respondWithinMin: RESPOND_WITHIN_MIN,
     active: active.map(({ rule, facts: about }) => ({
-      asksAtOnce: RULES[rule].asksAtOnce === true || (about?.kind === 'no-data' && about.wholePlace),
+      asksAtOnce:
+        RULES[rule].asksAtOnce === true ||
+        (about?.kind === 'no-data' && (about.wholePlace || about.matters != null)),
     })),
     blindTo: blind,
     wasBlind: lastDay.gaps.length > 0,
@@ -82,15 +84,24 @@ export function ratesNow({
   return Object.fromEntries(HARM_KINDS.map((kind) => [kind, of(kind)])) as Record<HarmKind, number>;
 }
 
-function blindTo({ quantities, measured }: ConditionFacts): Blind[] {
+function blindTo({ quantities, measured, alarms }: ConditionFacts): Blind[] {
   const isLost = (probe: ProbeQuantityName, series: SeriesName) =>
     measured.has(probe) && (quantities[series]?.state ?? 'stale') === 'stale';
+  const isUnjudged = (what: 'heat' | 'mist') =>
+    alarms.some((record) => isActive(record) && mattersOf(record) === what);
+  const isHeatLost = isLost('air/temperature', 'airTemperatureC') || isUnjudged('heat');
   return [
-    ...(isLost('air/temperature', 'airTemperatureC') ? (['heat'] as const) : []),
+    ...(isHeatLost ? (['heat'] as const) : []),
     ...(measured.has('air/temperature') ? [] : (['heat-unmeasured'] as const)),
     ...(isLost('air/humidity', 'relativeHumidityPct') ? (['dryness'] as const) : []),
     ...(isLost('root/temperature', 'rootZoneTemperatureC') ? (['root-zone'] as const) : []),
+    ...(isUnjudged('mist') ? (['mist'] as const) : []),
   ];
+}
+
+/** What cannot be judged without the probes that an alarm names, where that cannot wait. */
+function mattersOf({ facts }: AlarmRecord) {
+  return facts?.kind === 'no-data' ? facts.matters : null;
 }
 
 const OUT: ReadonlySet<BandState> = new Set<BandState>(['below', 'above', 'over-ceiling']);

@@ -23,7 +23,7 @@ export type DecodedReading = {
   readonly updateTimeS: number | null;
 };
 
-export type Arrival = {
+type Arrival = {
   readonly device: string;
   /** ms since epoch */
   readonly arrivedAtMs: number;

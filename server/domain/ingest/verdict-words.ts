@@ -2,7 +2,7 @@ import { PROBE_QUANTITIES } from '../../../shared/quantities.ts';
 import type { Verdict, WouldStore } from './verdict.ts';
 
 /**
- * A verdict as a person reads it: one line for each reading, or the fault, where it is and what mends it.
+ * A verdict as a person reads it: one line for each reading, or the fault, where it is and how to fix it.
  * @param told.done true when it was done already, and not only would be
  */
 export function verdictLines(

@@ -26,9 +26,9 @@ export type PlaceOf = (probe: {
 }) => string | null | undefined;
 
 /**
- * What would become of a message on a readings topic, without storing it. Bounds on how many probes are kept are not
+ * What would happen to a message on a readings topic, without storing it. Bounds on how many probes are kept are not
  * looked at.
- * @returns the readings, each with its place, or why the pack would be refused and what mends it
+ * @returns the readings, each with its place, or why the pack would be refused and how to fix it
  */
 export function verdictOf(message: Parameters<typeof decodePack>[0], placeOf: PlaceOf): Verdict {
   return verdictOn(decodePack(message), placeOf);

@@ -1,5 +1,5 @@
 /** What decides whether readings of a device are let in. */
-export type AdmissionFacts = {
+type AdmissionFacts = {
   /** whether it has probes that are neither archived nor deleted */
   readonly known: boolean;
   /** whether probes of it, or the place they would go to, were archived or deleted */
@@ -11,7 +11,7 @@ export type AdmissionFacts = {
 };
 
 /**
- * What becomes of readings: `store` them (which makes place and probes on first contact), let the device `wait` until
+ * What happens to readings: `store` them (which makes place and probes on first contact), let the device `wait` until
  * somebody accepts it, or refuse them as those of something that was `archived`.
  */
 export function admissionOf({ known, archived, owned, trusted }: AdmissionFacts) {

@@ -4,7 +4,7 @@ import { isMet } from '../alarms/condition.ts';
 import { type AlarmRecord, type AlarmStep, isActive } from '../alarms/record.ts';
 import { WHOLE_PLACE } from '../alarms/signals.ts';
 
-export type GoneProbe = Pick<Probe, 'id' | 'device' | 'name' | 'quantity'>;
+type GoneProbe = Pick<Probe, 'id' | 'device' | 'name' | 'quantity'>;
 
 /** Positions on whose readings an alarm of a whole place may rest. */
 const BEARS_ON_PLACE = /^(air|root|leaf|mist)\//;

@@ -1,9 +1,9 @@
 /** Days for which what was deleted can be restored. */
-export const RESTORABLE_DAYS = 30;
+const RESTORABLE_DAYS = 30;
 export const DAY_MS = 86_400_000;
 
 /** How many days have been counted since something was deleted, and when the last was, ms since epoch. */
-export type CountedDays = { readonly countedDays: number; readonly countedMs: number };
+type CountedDays = { readonly countedDays: number; readonly countedMs: number };
 
 /**
  * Counts days one at a time, at least a day apart by the clock: a clock that jumps ahead by a year counts one, and one

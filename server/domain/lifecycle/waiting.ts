@@ -33,7 +33,7 @@ export type WaitingEvent =
   /** its packs were handed over, or are to be forgotten */
   | { readonly kind: 'leave'; readonly device: string };
 
-export type WaitingEffect =
+type WaitingEffect =
   | { readonly kind: 'save'; readonly device: WaitingDevice }
   /** keep the pack that came */
   | { readonly kind: 'keep'; readonly device: string }

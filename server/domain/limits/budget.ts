@@ -1,7 +1,7 @@
 import type { Limits } from './table.ts';
 
 /** Descriptors the process has, and how many were open before any door was opened. */
-export type Descriptors = { readonly most: number; readonly inUse: number };
+type Descriptors = { readonly most: number; readonly inUse: number };
 
 /**
  * Descriptors that no connection from outside may take: the record and its log, a backup (two files and a

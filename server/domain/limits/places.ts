@@ -1,6 +1,6 @@
 import { addressGroup } from '../access/address.ts';
 
-export type PlacesOptions = {
+type PlacesOptions = {
   readonly inAll: number;
   readonly perAddress: number;
   /** whether only the limit in all counts for an address, such as that of a trusted proxy */

@@ -226,7 +226,7 @@ export const LIMIT_TABLE = {
   },
 } as const satisfies Readonly<Record<string, Limit>>;
 
-export type LimitName = keyof typeof LIMIT_TABLE;
+type LimitName = keyof typeof LIMIT_TABLE;
 export type Limits = Readonly<Record<LimitName, number>>;
 
 /** The limits as numbers. */

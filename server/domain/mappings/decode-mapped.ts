@@ -8,7 +8,7 @@ import { quoted, type Refusal } from '../ingest/refusal.ts';
 import { numberIn, readMappedTime, readMappedValue } from './read-value.ts';
 
 /** A message on a topic that is none of the contract's. */
-export type ForeignMessage = {
+type ForeignMessage = {
   readonly topic: string;
   readonly payload: Uint8Array;
   /** ms since epoch */

@@ -1,7 +1,7 @@
 import type { AlarmPriority } from '../../../shared/rules/rules.ts';
 import type { Family, Sample } from './openmetrics.ts';
 
-/** Places that are listed one by one; how many there are beyond is told. */
+/** Places that are listed one by one; the number of further ones is given. */
 export const MOST_PLACES = 1_000;
 
 /** How late timers ran in the last span that was measured, ms. */

@@ -15,7 +15,7 @@ export type AirSamples = {
 };
 
 /** Readings nearer than this are drawn together: neither mist nor a vent acts on air and probe faster. */
-export const DRAWN_TOGETHER_MS = 45_000;
+const DRAWN_TOGETHER_MS = 45_000;
 
 /**
  * Vapour pressure and saturation pressure of a place's air over time, medians of its probes.

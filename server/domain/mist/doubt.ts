@@ -2,10 +2,10 @@ import { medianOf } from '../../../shared/exposure/sample.ts';
 import { MS_PER_HOUR, type ProbeRecord } from '../../../shared/exposure/series.ts';
 import type { MistDoubt, Pulse } from './pulse.ts';
 
-/** Readings from one pulse to the next that it takes to see nearly all of them; measured on the invented demo. */
-export const READINGS_A_PULSE = 5;
+/** Readings from one pulse to the next that it takes to see nearly all of them; measured on the demo. */
+const READINGS_A_PULSE = 5;
 /** Where no interval is stated, a record read too seldom shows every second pulse and looks sound: ask for more. */
-export const READINGS_A_PULSE_UNSTATED = 7;
+const READINGS_A_PULSE_UNSTATED = 7;
 /** A chip that counts in steps as coarse as this, %RH, makes teeth of its own. */
 const COARSE_STEP_PCT = 0.75;
 /** Fewer intervals than this are no pattern. */

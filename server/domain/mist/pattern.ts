@@ -2,10 +2,10 @@ import { medianOf } from '../../../shared/exposure/sample.ts';
 import { MS_PER_HOUR, type Window } from '../../../shared/exposure/series.ts';
 import type { Pulse } from './pulse.ts';
 
-/** A pattern is read off the pulses of the last day, unless told otherwise. */
+/** A pattern is read off the pulses of the last day, unless stated otherwise. */
 export const DEFAULT_LOOKBACK_MS = 24 * MS_PER_HOUR;
 /** Fewer intervals are no pattern. */
-export const LEAST_PATTERN_INTERVALS = 5;
+const LEAST_PATTERN_INTERVALS = 5;
 /** The last so many intervals are enough for a median; it keeps the work in step with the readings. */
 const MOST_PATTERN_INTERVALS = 100;
 

@@ -1,9 +1,9 @@
 import type { Window } from '../../../shared/exposure/series.ts';
 
-/** What told of a pulse. */
-export type PulseSource = 'valve' | 'humidity' | 'wetness';
+/** What showed a pulse. */
+type PulseSource = 'valve' | 'humidity' | 'wetness';
 
-/** One opening of the mist. `toMs` is null while the valve is open or where the end is not known: the air tells starts only. */
+/** One opening of the mist. `toMs` is null while the valve is open or where the end is not known: the air shows starts only. */
 export type Pulse = { readonly fromMs: number; readonly toMs: number | null; readonly how: PulseSource };
 
 /** Why recognised pulses are not to be counted on. */

@@ -7,22 +7,22 @@ import type { MistRecord, Pulse } from './pulse.ts';
 import { type Dryness, type Tooth, toothTimesMs, vouchedFor } from './saw-tooth.ts';
 import { valvePulses } from './valve.ts';
 
-/** Probes that can tell of mist. */
-export type MistProbes = {
+/** Probes that can show mist. */
+type MistProbes = {
   readonly valve?: readonly ProbeRecord[] | undefined;
   readonly airTemperature?: readonly ProbeRecord[] | undefined;
   readonly airHumidity?: readonly ProbeRecord[] | undefined;
   readonly leafWetness?: readonly ProbeRecord[] | undefined;
 };
 
-export type MistOptions = {
+type MistOptions = {
   /** longest time between joined readings, ms, > 0 */
   readonly maxGapMs: number;
   /** stated time from one pulse to the next, ms; null: taken from the record */
   readonly intervalMs: number | null;
 };
 
-/** A pulse lowers the air's vapour pressure deficit, kPa. Set on the invented demo, whose chip strays by 0.12 %RH. */
+/** A pulse lowers the air's vapour pressure deficit, kPa. Set on the demo, whose chip strays by 0.12 %RH. */
 const AIR_TOOTH: Tooth = { leastFall: 0.0145, leastShare: 0.1, floor: 0.16 };
 /** A pulse raises leaf wetness, 0…1. No record was at hand: common practice, no source. */
 const WETNESS_TOOTH: Tooth = { leastFall: 0.1, leastShare: 0.1, floor: 0.25 };
@@ -42,6 +42,11 @@ export function recognisePulses(probes: MistProbes, options: MistOptions): MistR
   const valve = (probes.valve ?? []).filter(({ timesMs }) => timesMs.length > 0);
   if (valve.length > 0)
     return { ...valvePulses(valve, options), reliable: true, reason: null, cadenceMs: null };
+  return recogniseWater(probes, options);
+}
+
+/** The same from the air and the leaf alone, whatever the valve says: water that came. */
+export function recogniseWater(probes: Omit<MistProbes, 'valve'>, options: MistOptions): MistRecord {
   const seen = [ofAir(probes, options), ofWetness(probes, options)].filter((one) => one.cadenceMs !== null);
   const pulses = oncePerPulse(seen.flatMap((one) => one.pulses));
   const cadences = seen.map((one) => one.cadenceMs ?? 0);
@@ -81,7 +86,7 @@ function pair(values: AirSamples['vapourKpa'], index: number): number {
   return (values[index] as number) + (values[index + 1] as number);
 }
 
-/** Air and leaf tell of one pulse within a few minutes of each other: the first of them stands. */
+/** Air and leaf show one pulse within a few minutes of each other: the first of them stands. */
 const SAME_PULSE_MS = 3 * 60_000;
 
 function oncePerPulse(pulses: readonly Pulse[]): Pulse[] {

@@ -29,10 +29,10 @@ const VOUCHES_MS = 15 * 60_000;
 
 /**
  * Starts of the teeth of a saw: where dryness falls in a step and had not been falling before and does not go on
- * falling after, which tells mist from a slope. The mark of each is the last sample before the fall.
+ * falling after, which distinguishes mist from a slope. The mark of each is the last sample before the fall.
  *
  * Relation: difference of the means of two samples before and two after, a step detector; own choice of limits,
- * set on the invented demo.
+ * set on the demo.
  * @param dryness evenly sampled, 0 or more
  * @param tooth what counts, in the same unit
  * @returns ms since epoch, ascending

@@ -5,7 +5,7 @@ import { type DryGap, dryGaps, missedTimesMs, type PatternOptions } from './patt
 import type { MistRecord, Pulse } from './pulse.ts';
 
 /** Pulses in light, or in the dark: hours in which one would have been seen, and how often it came. */
-export type MistRate = {
+type MistRate = {
   readonly coveredHours: number;
   readonly pulses: number;
   readonly pulsesPerHour: number | null;

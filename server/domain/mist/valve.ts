@@ -3,7 +3,7 @@ import type { ProbeRecord, Window } from '../../../shared/exposure/series.ts';
 import type { Pulse } from './pulse.ts';
 
 /** A valve reading at or above this is open. */
-export const OPEN_FROM = 0.5;
+const OPEN_FROM = 0.5;
 
 /**
  * The mist pulses of a valve record: from a reading that says open to the next that says shut.

@@ -4,7 +4,7 @@ import type { AlarmPriority } from '../../../shared/rules/rules.ts';
 /** Messages under way at one time: in all, by one contact method, to one host. Proposals of the project. */
 export const MOST_AT_ONCE = { all: 64, way: 4, host: 8 } as const;
 /** Of these, places that only a message of high priority may take. */
-export const KEPT_FOR_HIGH = { all: 16, way: 1, host: 2 } as const;
+const KEPT_FOR_HIGH = { all: 16, way: 1, host: 2 } as const;
 
 /** All e-mail leaves by one server. */
 const MAIL_HOST = 'the mail server';

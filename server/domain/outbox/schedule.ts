@@ -4,7 +4,7 @@ export const RETRY_DELAYS_MS = [5_000, 15_000, 45_000, 120_000, 300_000, 600_000
 /** After this long a message is given up: nobody is helped by yesterday's alarm. */
 export const GIVE_UP_AFTER_MS = 24 * 3_600_000;
 
-/** A receiver that asks for patience is given so much at most, ms: an alarm is no use tomorrow. Proposal of the project. */
+/** A receiver that asks for time is given so much at most, ms: an alarm is no use tomorrow. Proposal of the project. */
 export const LONGEST_DELAY_MS = 3_600_000;
 
 /**

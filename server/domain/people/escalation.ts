@@ -4,7 +4,7 @@ import { quietUntilMs } from './quiet.ts';
 
 const MINUTE_MS = 60_000;
 
-/** What has been told of an alarm so far: all that must be remembered to go on after a restart. */
+/** What has been announced of an alarm so far: all that must be remembered to go on after a restart. */
 export type Calling = {
   /** the raising it is about, or null before the first */
   readonly raisedMs: number | null;
@@ -15,7 +15,7 @@ export type Calling = {
   /** who was notified of this raising, and of its return */
   readonly notified: readonly number[];
   readonly notifiedOfReturn: readonly number[];
-  /** who was called and is still to be told that somebody else acknowledged it */
+  /** who was called and is still to be notified that somebody else acknowledged it */
   readonly toNotifyOfAcknowledgement: readonly number[];
   /** whether it stood on a morning sheet */
   readonly onMorningSheet: boolean;
@@ -25,10 +25,10 @@ export type Call = {
   readonly personId: number;
   readonly why: 'raised' | 'repeated' | 'acknowledged' | 'returned';
 };
-export type CallsNow = {
+type CallsNow = {
   readonly calling: Calling;
   readonly calls: readonly Call[];
-  /** when to look again, ms since epoch; null: not before the alarm or the ladder changes */
+  /** when to look again, ms since epoch; null: not before the alarm or the escalation changes */
   readonly checkAgainMs: number | null;
 };
 
@@ -47,20 +47,20 @@ export type CallQuestion = {
   readonly record: AlarmRecord;
   readonly roster: Roster;
   readonly nowMs: number;
-  /** IANA time zone of the house, for quiet hours */
+  /** IANA time zone of the installation, for quiet hours */
   readonly zone: string;
-  /** ways that are of no use for this alarm */
+  /** contact methods that are of no use for this alarm */
   readonly mutedMethods?: readonly number[];
 };
 
 /**
- * Decides whom to call about an alarm now, and when to look again: the first on the ladder at once, the others after
+ * Decides whom to call about an alarm now, and when to look again: the first person of the escalation at once, the others after
  * their minutes without an acknowledgement; high priority again and again, through quiet hours; medium when they are
- * over; low not at all, it waits for the morning sheet. Who was called is told when somebody else acknowledged it; who was
- * told of a raising is told of its return.
- * @param calling what has been told so far
- * @param question the alarm as it is, who may be told, and the time, ms since epoch
- * @returns what is told then, the calls to put out, and when to look again
+ * over; low not at all, it waits for the morning sheet. Who was called is notified when somebody else acknowledged it; who was
+ * notified of a raising is notified of its return.
+ * @param calling what has been announced so far
+ * @param question the alarm as it is, who may be notified, and the time, ms since epoch
+ * @returns what has been announced then, the calls to send, and when to look again
  */
 export function callsNow(calling: Calling, question: CallQuestion): CallsNow {
   const { record } = question;
@@ -74,7 +74,7 @@ export function callsNow(calling: Calling, question: CallQuestion): CallsNow {
   return { calling: before, calls: [], checkAgainMs: null };
 }
 
-/** A new raising begins anew; one that asks again, after an acknowledgement or a suppression, climbs anew. */
+/** A new raising begins again; one that asks again, after an acknowledgement or a suppression, climbs again. */
 function asking(calling: Calling, { record, nowMs }: CallQuestion): Calling {
   const raisedMs = record.raisedAtMs ?? nowMs;
   if (calling.raisedMs !== raisedMs) return { ...NOT_CALLED, raisedMs, askingSinceMs: nowMs };
@@ -143,7 +143,7 @@ function returned(calling: Calling, question: CallQuestion): CallsNow {
   };
 }
 
-/** Calls those who may be told now; who is gone meanwhile is left out, who is left in peace is held. */
+/** Calls those who may be notified now; who is gone meanwhile is left out, who is left in peace is held. */
 function notificationsOf(
   why: 'acknowledged' | 'returned',
   personIds: readonly number[],
@@ -165,16 +165,42 @@ function notificationsOf(
   return { calls, held, checkAgainMs: earliest(checks) };
 }
 
-/** Steps of people who have a way that is of use: who has none is no step, and holds nobody up. */
-function reachableSteps({ roster, mutedMethods = [] }: CallQuestion) {
+/** Steps of people who have a contact method that is of use: who has none is no step, and holds nobody up. */
+function reachableSteps({ roster, mutedMethods = [] }: Pick<CallQuestion, 'roster' | 'mutedMethods'>) {
   return roster.ladder.steps.flatMap(({ personId, afterMin }) => {
     const person = roster.people.find(({ id }) => id === personId);
     return person?.ways.some(({ id }) => !mutedMethods.includes(id)) ? [{ person, afterMin }] : [];
   });
 }
 
-/** Until when a person is left in peace; null: may be told now. Quiet hours never hold back high priority. */
-function heldUntilMs({ quiet }: Person, { record, nowMs, zone }: CallQuestion): number | null {
+/**
+ * Who is called for the first time when, unless somebody acknowledges before; nobody for an alarm that does not ask, or
+ * of low priority.
+ * @param calling what has been sent so far
+ * @param question the alarm as it is, and who may be notified
+ * @returns by person, ms since epoch, in the order of the list
+ */
+export function dueSteps(
+  calling: Calling | null,
+  question: Pick<CallQuestion, 'record' | 'roster' | 'nowMs'>,
+): { readonly personId: number; readonly dueMs: number }[] {
+  const { record, nowMs } = question;
+  const asks = isAnnunciated(record, { nowMs }) && record.state === 'unacknowledged';
+  if (!asks || record.priority === 'low') return [];
+  const sinceMs = calling?.askingSinceMs ?? nowMs;
+  const called = new Set(calling?.called.map(({ personId }) => personId));
+  return reachableSteps(question).flatMap(({ person, afterMin }, position) =>
+    called.has(person.id)
+      ? []
+      : [{ personId: person.id, dueMs: sinceMs + (position === 0 ? 0 : afterMin * MINUTE_MS) }],
+  );
+}
+
+/** Until when a person is left in peace; null: may be notified now. Quiet hours never hold back high priority. */
+export function heldUntilMs(
+  { quiet }: Pick<Person, 'quiet'>,
+  { record, nowMs, zone }: Pick<CallQuestion, 'record' | 'nowMs' | 'zone'>,
+): number | null {
   return record.priority === 'high' ? null : quietUntilMs({ quiet, nowMs, zone });
 }
 

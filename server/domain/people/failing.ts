@@ -1,14 +1,14 @@
 /**
- * A way counts as failing after so many attempts of one message, or so long after the first that failed began. That is
+ * A contact method counts as failing after so many attempts of one message, or so long after the first that failed began. That is
  * longer than any attempt lasts, and leaves time to look and to send before 2 min are over.
  */
-export const FAILING_ATTEMPTS = 3;
+const FAILING_ATTEMPTS = 3;
 export const FAILING_AFTER_MS = 90_000;
 /** While no contact method has got anything through for so long, nobody outside is sent a sign of life. Proposal. */
-export const NOBODY_REACHED_AFTER_MS = 10 * 60_000;
+const NOBODY_REACHED_AFTER_MS = 10 * 60_000;
 
 /**
- * Whether a way has failed for so long that people must be told. Proposal of the project.
+ * Whether a contact method has failed for so long that people must be notified. Proposal of the project.
  * @param way since when it has failed (the start of that attempt), ms since epoch, the most attempts of one message, and whether trying is no use
  * @param nowMs ms since epoch
  */

@@ -32,6 +32,21 @@ export function quietUntilMs({
 }
 
 /**
+ * When the next morning sheet is sent.
+ * @param of wall-clock time, the time now (ms since epoch), IANA zone, and the day of the last sheet, YYYY-MM-DD
+ * @returns ms since epoch; now where one is due
+ */
+export function nextMorningSheetMs(of: MorningSheet): number {
+  const { morningAt, nowMs, zone } = of;
+  if (morningSheetDayDue(of) !== null) return nowMs;
+  const days = localDays({ fromMs: nowMs, toMs: nowMs + 2 * DAY_MS, zone });
+  const moments = days.map((day) => instantOf({ day, clockTime: morningAt, zone }));
+  return moments.find((atMs) => atMs > nowMs) ?? nowMs;
+}
+
+type MorningSheet = Parameters<typeof morningSheetDayDue>[0];
+
+/**
  * The local day whose morning sheet is due.
  * @param morningAt wall-clock time
  * @param nowMs ms since epoch

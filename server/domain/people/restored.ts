@@ -15,7 +15,7 @@ export type FoundAtStart = {
   readonly houseWebhook: { readonly isSet: boolean; readonly wasUsed: boolean };
 };
 
-export type FoundGap = { readonly wayId: number; readonly why: GapReason };
+type FoundGap = { readonly wayId: number; readonly why: GapReason };
 
 /** Contact methods that may reach nobody after a restore, and why. */
 export function restoreGaps(found: FoundAtStart): FoundGap[] {

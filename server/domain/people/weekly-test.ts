@@ -11,7 +11,7 @@ type When = {
   readonly weekly: WeeklyTest;
   /** ms since epoch */
   readonly nowMs: number;
-  /** IANA time zone of the house */
+  /** IANA time zone of the installation */
   readonly zone: string;
 };
 
@@ -49,11 +49,11 @@ function isoWeekday(date: string): number {
 }
 
 /**
- * The ways whose newest test that counts was not confirmed in time. A weekly one counts once its time is up, any one
+ * The contact methods whose newest test that counts was not confirmed in time. A weekly one counts once its time is up, any one
  * once it is confirmed: what somebody asked for and did not confirm is no alarm.
- * @param tests of all ways, in any order
+ * @param tests of all contact methods, in any order
  * @param nowMs ms since epoch
- * @returns one test a way, by the way's number
+ * @returns one test a contact method, by the contact method's number
  */
 export function unconfirmedTests(tests: readonly PathTest[], nowMs: number): PathTest[] {
   const newest = new Map<number, PathTest>();

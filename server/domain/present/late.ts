@@ -1,4 +1,4 @@
-import { MIN_SILENCE_MS } from '../alarms/silence.ts';
+import { MIN_SILENCE_MS } from './latest-readings.ts';
 
 /**
  * Readings of a probe that arrive late one after another, as when a device sends what it kept: how far they lay behind
@@ -11,7 +11,7 @@ export type Late = {
   readonly lagMs: number;
 };
 
-/** What arrives this long after the last late reading begins anew, ms; so long, too, it need not have come nearer yet. */
+/** What arrives this long after the last late reading begins again, ms; so long, too, it need not have come nearer yet. */
 export const LATE_PAUSE_MS = MIN_SILENCE_MS;
 /** Catching up counts for so long at most, ms: meanwhile nobody watches the climate as it is. PROPOSAL. */
 export const MAX_CATCH_UP_MS = 30 * 60_000;

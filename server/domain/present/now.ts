@@ -16,7 +16,7 @@ import {
 import type { BandState, NowValue, PlaceCondition, PlaceNow } from '../../../shared/wire/http.ts';
 import { asFormulasTakeIt, leafVpdOf, OF_AIR, physical, pressureOfKpa } from '../exposures/curves.ts';
 
-/** The newest word of one probe; `telling` is false once it has been silent too long. */
+/** The newest reading of one probe; `reporting` is false once it has not reported for too long. */
 export type Newest = {
   readonly quantity: string | null;
   readonly tMs: number;
@@ -24,7 +24,7 @@ export type Newest = {
   readonly reporting: boolean;
 };
 
-export type NowQuestion = {
+type NowQuestion = {
   readonly place: Place;
   readonly probes: readonly Newest[];
   readonly targets: Targets;
@@ -41,7 +41,7 @@ export type NowQuestion = {
 /** A place as it is, without how it does. */
 export type PlaceValues = Omit<PlaceNow, keyof PlaceCondition>;
 
-/** A value at a time, ms since epoch; stale when no probe of its position still tells. */
+/** A value at a time, ms since epoch; stale when no probe of its position still reports. */
 type Sampled = {
   readonly value: number;
   readonly tMs: number;
@@ -72,7 +72,7 @@ export function placeNow(question: NowQuestion): PlaceValues {
   };
 }
 
-function valuesOf({ place, probes }: NowQuestion): Partial<Record<SeriesQuantityName, Sampled | null>> {
+function valuesOf({ place, probes }: NowQuestion): Record<SeriesQuantityName, Sampled | null> {
   const at = (quantity: ProbeQuantityName) =>
     medianNow(probes.filter((probe) => probe.quantity === quantity));
   const measured = Object.fromEntries(
@@ -146,7 +146,7 @@ function ppfdFromLux(illuminance: Sampled | null, place: Place): Sampled | null 
   return ppfd && { ...ppfd, estimated: true };
 }
 
-/** The probes of one position that count: those still telling; all that ever told, when none is. */
+/** The probes of one position that count: those still reporting; all that ever reported, when none is. */
 export function counting<T extends { readonly reporting: boolean }>(probes: readonly T[]): readonly T[] {
   const reporting = probes.filter((probe) => probe.reporting);
   return reporting.length > 0 ? reporting : probes;

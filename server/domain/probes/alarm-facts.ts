@@ -10,7 +10,7 @@ export type ProbeSuspectFacts = {
   }[];
 };
 
-/** So often in the three days that are looked at a lost moment of power is a bad supply; less often nobody need act. Proposal. */
+/** So often in the three days that are checked a lost moment of power is a bad supply; less often nobody need act. Proposal. */
 const LOST_POWER_TIMES = 3;
 
 /**

@@ -3,7 +3,7 @@ import type { PlaceKind } from '../../../shared/model/place.ts';
 import type { Finding, FindingFacts, FindingKind } from '../../../shared/model/probes/finding.ts';
 import type { ProbeQuantityName } from '../../../shared/quantities.ts';
 
-/** One probe of a place as it is looked at. */
+/** One probe of a place as it is checked. */
 export type CheckedProbe = {
   readonly probeId: number;
   /** device and name */
@@ -13,7 +13,7 @@ export type CheckedProbe = {
   readonly record: ProbeRecord;
 };
 
-/** What is looked at in one go: the probes of one place over a window, ms since epoch. */
+/** What is checked in one go: the probes of one place over a window, ms since epoch. */
 export type CheckScope = Window & {
   readonly kind: PlaceKind;
   readonly maxGapMs: number;
@@ -30,7 +30,7 @@ export type Stretch = {
   readonly facts: Partial<FindingFacts> & { readonly seen: number };
 };
 
-/** Stretches of a finding that are told one by one, the newest. */
+/** Stretches of a finding that are listed one by one, the newest. */
 export const MOST_SPANS = 50;
 /** Single readings that are wrong stand for this long after the last of them, ms. */
 export const EVENT_ACTIVE_MS = 6 * 3_600_000;

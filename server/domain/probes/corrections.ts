@@ -11,13 +11,13 @@ import { isNoMeasurementAlone, isTemperature, mayHoldLeftOut } from './left-out.
 export const CORRECTION_STEP_MS = 60_000;
 
 /** A line and from when on it holds, until the next one's time; ms since epoch. */
-export type CorrectionPiece = Line & { readonly fromMs: number };
+type CorrectionPiece = Line & { readonly fromMs: number };
 
-/** How what one probe tells is used. */
+/** How what one probe reports is used. */
 export type CorrectionRule = {
   /** ascending */
   readonly pieces: readonly CorrectionPiece[];
-  /** when it was in a bath or jar: what it told then is not used */
+  /** when it was in a bath or jar: what it reported then is not used */
   readonly away: readonly Away[];
   readonly quantity: string | null;
 };
@@ -84,7 +84,7 @@ export function correctedRecord(record: ProbeRecord, rule: CorrectionRule): Prob
   return { timesMs: here(timesMs), values: here(correctedAt(timesMs, record.values, rule)) };
 }
 
-/** Keeps of a column what was told in the place the probe belongs to. */
+/** Keeps of a column what was reported in the place the probe belongs to. */
 function inPlace(timesMs: Float64Array, { away }: CorrectionRule): (column: Float64Array) => Float64Array {
   const [firstMs, lastMs] = [timesMs[0], timesMs.at(-1)];
   if (firstMs === undefined || lastMs === undefined || !touches(away, { firstMs, lastMs }))
@@ -121,9 +121,9 @@ function correctedAt(timesMs: Float64Array, values: Float64Array, rule: Correcti
 
 /**
  * The summary of an hour of readings as they are used.
- * @param summary of the readings as they were told, in the unit of the probe
+ * @param summary of the readings as they were reported, in the unit of the probe
  * @param rule corrections of its probe
- * @returns null where one line does not map it exactly, and it must be summed up anew from its readings: a correction
+ * @returns null where one line does not map it exactly, and it must be summed up again from its readings: a correction
  * begins in it, a value runs against the range of the quantity, a reading may be no measurement, or the probe was away
  * @example correctedSummary(summary, { pieces: [], away: [], quantity: null }) === summary // true
  */

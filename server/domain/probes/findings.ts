@@ -9,7 +9,7 @@ import { swappedProbes } from './faults/swapped.ts';
 import { wetSensors } from './faults/wet.ts';
 import { withoutLeftOut } from './left-out.ts';
 
-/** How far back the hourly look goes, ms. */
+/** How far back the hourly check goes, ms. */
 export const LOOKBACK_MS = 3 * 86_400_000;
 /** Longest span that may be asked about at once, ms. */
 export const MAX_CHECK_MS = 8 * 86_400_000;
@@ -17,7 +17,7 @@ export const MAX_CHECK_MS = 8 * 86_400_000;
 /**
  * All that the readings of a place over some days say against its probes: drift and clocks aside, which take weeks and
  * arrivals. The answer follows from the readings alone, so nothing of it need be kept.
- * @param look probes of one place over a window of at most 8 days
+ * @param scope probes of one place over a window of at most 8 days
  * @returns findings by probe, then by their start
  * @example findingsOf({ ...look, probes: [] }) // []
  */

@@ -8,7 +8,7 @@ const DISCONNECTED_C = -127;
 /** Two floating-point ways to the same value, such as from kelvins, differ by less, K. */
 const SAME_K = 1e-6;
 /** A reading this near to 85 °C, within one gap, bears it out as a measurement, K. Common practice, no source. */
-export const BORNE_OUT_WITHIN_K = 20;
+const BORNE_OUT_WITHIN_K = 20;
 /** What the usual chips can read, °C. @source [ONE-WIRE] */
 export const CHIP_RANGE_C = { low: -55, high: 125 };
 
@@ -20,7 +20,7 @@ type Judging = { readonly quantity: string | null; readonly maxGapMs: number };
 
 /**
  * The readings of a probe that are no measurement: exactly −127 °C, beyond −55…125 °C, and exactly 85 °C unless
- * another reading within one gap, itself not 85 °C, lies within 20 K of it. Whether a reading is one is told by the
+ * another reading within one gap, itself not 85 °C, lies within 20 K of it. Whether a reading is one is decided by the
  * readings within one gap of it and by nothing else: not by order of arrival, and not by what lies further off.
  * @param record readings of one probe; judged for temperatures, °C, only
  * @param judging.quantity `<position>/<quantity>` of the probe, null for none

@@ -5,10 +5,10 @@ import { gridOf, gridSteps, gridValue, STEPS_PER_UNIT } from './grid.ts';
 import { columnRoom, RUN_STEPS, readColumn, writeColumn } from './steps.ts';
 
 /** Raised whenever older bytes would be read otherwise; older versions stay readable. */
-export const BLOCK_VERSION = 1;
+const BLOCK_VERSION = 1;
 
 /** One block reaches this far: 24 days; a sealed hour needs 1/600 of it. */
-export const MOST_SPAN_MS = 2 ** 31 - 1;
+const MOST_SPAN_MS = 2 ** 31 - 1;
 
 const HEADER_BYTES = 22;
 const FLOAT_CODE = 255;
@@ -17,7 +17,7 @@ const FLOAT_CODE = 255;
 export type Room = ProbeRecord & { readonly at: number };
 
 /** What a block says of itself before it is decoded. */
-export type BlockHeader = {
+type BlockHeader = {
   readonly version: number;
   /** steps a unit of the grid on which all values lie, or null where they are kept as floats */
   readonly stepsPerUnit: number | null;

@@ -4,7 +4,7 @@ export const STEPS_PER_UNIT = [1, 10, 16, 100, 128, 1000, 10_000, 100_000, 1_000
 const MOST_STEPS = 2 ** 30;
 
 /**
- * Finds the coarsest grid on which every value lies exactly, so that a whole number of steps tells it bit for bit.
+ * Finds the coarsest grid on which every value lies exactly, so that a whole number of steps gives it bit for bit.
  * @param values any numbers
  * @returns place in STEPS_PER_UNIT, or null where none fits: some value is off each grid, or 2³⁰ steps or more from 0
  * @example gridOf([21.06, 21.5]) // 3: hundredths
@@ -25,7 +25,7 @@ function isOn(value: number, perUnit: number): boolean {
 }
 
 /**
- * The steps of a value from 0, with its sign in the lowest bit: so −0 is told from 0.
+ * The steps of a value from 0, with its sign in the lowest bit: so −0 differs from 0.
  * @param value a value on the grid
  * @param perUnit steps a unit
  * @returns twice the steps, 1 more below 0 and for −0: 0 to 2³¹ − 1
@@ -37,7 +37,7 @@ export function gridSteps(value: number, perUnit: number): number {
 }
 
 /**
- * The value that gridSteps told.
+ * The value that gridSteps encoded.
  * @param steps as returned by gridSteps
  * @param perUnit steps a unit
  * @returns the value, bit for bit

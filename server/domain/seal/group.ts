@@ -16,7 +16,7 @@ import { gridOf, gridSteps, gridValue, STEPS_PER_UNIT } from './grid.ts';
 import { columnRoom, readColumn, writeColumn } from './steps.ts';
 
 /** Raised whenever older bytes would be read otherwise; older versions stay readable. */
-export const GROUP_VERSION = 1;
+const GROUP_VERSION = 1;
 
 const SINGLE_CODE = 14;
 const DOUBLE_CODE = 15;

@@ -1,16 +1,16 @@
 import type { ProbeRecord } from '../../../shared/exposure/series.ts';
 
 /** A reading of the probe that the record belongs to. */
-export type LateReading = { readonly tMs: number; readonly value: number };
+type LateReading = { readonly tMs: number; readonly value: number };
 
 /** A value that came for a time that already had another. */
-export type Conflict = { readonly tMs: number; readonly kept: number; readonly turnedAway: number };
+type Conflict = { readonly tMs: number; readonly kept: number; readonly turnedAway: number };
 
-export type Merged = {
+type Merged = {
   readonly record: ProbeRecord;
   /** late readings that are now in the record */
   readonly added: number;
-  /** late readings that told what was known */
+  /** late readings that repeat what was known */
   readonly repeats: number;
   /** in the order of their times, those of one time in the order of arrival */
   readonly conflicts: readonly Conflict[];

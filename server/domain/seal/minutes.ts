@@ -7,7 +7,7 @@ const MINUTES_MARK = 129;
 
 export const MS_PER_MINUTE = 60_000;
 
-/** A mean is told as a share of the way from the minute's lowest to its highest value. */
+/** A mean is written as a share of the way from the minute's lowest to its highest value. */
 const MEAN_STEPS = 255;
 
 /**

@@ -17,7 +17,7 @@ export function columnRoom(count: number): number {
 }
 
 /**
- * Writes whole numbers as steps from one to the next, each in as few bits as its run of 64 needs. A step is told as
+ * Writes whole numbers as steps from one to the next, each in as few bits as its run of 64 needs. A step is written as
  * base + grain × k: the base is the middle step, the grain what all steps away from the base are multiples of. So
  * readings at an even cadence cost no bits for their times, and a chip that counts in steps costs only those.
  * Sums and products wrap at 32 bits.

@@ -59,7 +59,7 @@ export function summaryOf(
   return { count, firstMs, lastMs, firstValue, lastValue, min, max, coveredMs, area: finite(area) };
 }
 
-/** A probe that nobody knows may tell any finite value: an area beyond any number is kept as the largest there is. */
+/** A probe that nobody knows may report any finite value: an area beyond any number is kept as the largest there is. */
 function finite(area: number): number {
   if (Number.isFinite(area)) return area;
   return Number.isNaN(area) ? 0 : Math.sign(area) * Number.MAX_VALUE;

@@ -20,7 +20,7 @@ const KIND_WITHIN = 3;
 /** Longest device name that is suggested, characters. */
 const MAX_DEVICE = 64;
 
-export type Nearest = {
+type Nearest = {
   /** the topic that was probably meant */
   readonly suggestion: string;
   /** what is wrong, level by level, in words */

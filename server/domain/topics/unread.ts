@@ -8,7 +8,7 @@ const MAX_NAME = 64;
 const MAX_START = 80;
 
 /** One message on a topic that nothing reads. */
-export type Unread = {
+type Unread = {
   readonly topic: string;
   readonly payload: Uint8Array;
   readonly atMs: number;

@@ -1,7 +1,7 @@
 import type { LoggedVent } from './vent.ts';
 
 /** People write down times roughly: a logged vent this near a recognised one is the same. */
-export const LOGGED_WITHIN_MS = 15 * 60_000;
+const LOGGED_WITHIN_MS = 15 * 60_000;
 
 export type OpenTime = LoggedVent & { readonly how: 'recognised' | 'logged' };
 

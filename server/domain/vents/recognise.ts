@@ -17,7 +17,7 @@ const STARTED = 0.1;
 const LEAST_RISE = 0.05;
 
 /** A fall of humidity that stayed: from its start to the last reading that was low, null where that is the last of all. */
-export type Fall = { readonly fromMs: number; readonly toMs: number | null };
+type Fall = { readonly fromMs: number; readonly toMs: number | null };
 
 type Before = { readonly vapourKpa: number; readonly humidityPct: number };
 

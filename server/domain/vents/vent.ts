@@ -1,7 +1,7 @@
 /** One time the cover was open. */
 export type Vent = {
   readonly fromMs: number;
-  /** when it was shut again; null while it is still open, or where nothing tells */
+  /** when it was shut again; null while it is still open, or where nothing shows it */
   readonly toMs: number | null;
   readonly how: 'recognised' | 'logged';
   /** lowest humidity while it was open, %RH; null where none was read */

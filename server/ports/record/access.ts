@@ -48,7 +48,7 @@ type NewSession = Omit<KeptSession, 'id' | 'name' | 'role' | 'seenMs'> & { reado
 export type AccessRecord = AccessEventLog &
   DeviceLogins &
   PasskeyRecord & {
-    /** whether there is an account that owns the house */
+    /** whether there is an account that owns the installation */
     owned(): boolean;
     accounts(): KeptAccount[];
     account(name: string): KeptAccount | null;
@@ -145,9 +145,9 @@ export type Access = {
     patch: { role?: Role | undefined; password?: string | undefined },
     by: Actor,
   ): Promise<Account>;
-  /** @throws Fault `not-found`; `bad-request` for the last that owns the house */
+  /** @throws Fault `not-found`; `bad-request` for the last that owns the installation */
   removeAccount(id: number, by: Actor): void;
-  /** Those of the guest; of everybody when it owns the house, or when nobody has to sign in. */
+  /** Those of the guest; of everybody when it owns the installation, or when nobody has to sign in. */
   sessions(guest: Guest | null): SessionRow[];
   /**
    * @throws Fault `not-found`, also for a session that is not the guest's to end; `confirm-needed` for one of
@@ -157,7 +157,7 @@ export type Access = {
   deviceLogin(): DeviceLogin | null;
   /** Makes a new secret for devices; the old one no longer counts. */
   makeDeviceLogin(name: string, by: Actor): NewDeviceLogin;
-  /** Those of the guest; of everybody when it owns the house. */
+  /** Those of the guest; of everybody when it owns the installation. */
   passkeys(guest: Guest): PasskeyRow[];
   /** What the browser is to be asked. @throws Fault `bad-request` where no passkey can be made */
   offerPasskey(guest: Guest, site: Site | null): Promise<PasskeyOffer>;

@@ -15,11 +15,11 @@ export type Corrections = {
   add(correction: NewCorrection): Correction;
   /** Withdraws one, or with null takes that back. */
   setWithdrawn(id: number, withdrawn: { atMs: number; by: string | null } | null): void;
-  /** What a reading is taken for: as the doors of the journal give it out. */
+  /** What a reading is taken for: as the journal returns it. */
   valueOf(reading: Reading): number;
-  /** Whether a probe was in a bath or jar at a time: the doors of the journal give out nothing of then. */
+  /** Whether a probe was in a bath or jar at a time: the journal returns nothing of then. */
   isAway(probeId: number, tMs: number): boolean;
-  /** Whether anything of a probe is used otherwise than it was told, up to a time. */
+  /** Whether anything of a probe is used otherwise than it was reported, up to a time. */
   touches(probeId: number, untilMs: number): boolean;
 };
 

@@ -52,7 +52,7 @@ export type Caller = {
   readonly address: string;
 };
 
-/** Told of who comes and goes at the embedded broker. */
+/** Called when clients connect to or leave the embedded broker. */
 export type GatewayWatch = {
   came(caller: Caller): void;
   left(caller: Caller): void;
@@ -67,7 +67,7 @@ export type GatewayWatch = {
   }): void;
 };
 
-/** The devices of the house: what is known of them, and who may speak as them. */
+/** The devices of the installation: what is known of them, and who may publish as them. */
 export type DeviceService = {
   answer(): DevicesAnswer;
   /** Gives a device a login of its own. @throws Fault `bad-request` for one that has one, or a name that is taken */

@@ -5,7 +5,7 @@ export type NewMessage = {
   readonly wayId: number;
   /** null for a message about no alarm, or several */
   readonly alarmId: string | null;
-  /** to whom and by which way, in words as they were then */
+  /** to whom and by which contact method, in words as they were then */
   readonly recipient: string;
   /** what it is: `alarm.raised`, `sheet.morning`, … */
   readonly kind: string;
@@ -25,7 +25,7 @@ export type OutboxMessage = Pick<NewMessage, 'key' | 'wayId' | 'alarmId' | 'body
   readonly lastError: string | null;
 };
 
-/** What has become of a message. */
+/** The state of a message. */
 export type SentMessage = OutboxMessage &
   Pick<NewMessage, 'recipient' | 'kind'> & {
     readonly state: 'waiting' | 'sent' | 'abandoned';
@@ -36,7 +36,7 @@ export type Outbox = {
   put(message: NewMessage): void;
   /** The number the next message will have. */
   nextId(): number;
-  /** Ways with a message that is due. */
+  /** Contact methods with a message that is due. */
   dueContactMethods(nowMs: number): number[];
   /** High priority first, then the oldest. */
   due(query: { nowMs: number; limit: number; wayId?: number }): OutboxMessage[];
@@ -44,10 +44,10 @@ export type Outbox = {
   sent(id: number, atMs: number): void;
   failed(failure: { id: number; nextAtMs: number; error: string }): void;
   abandon(id: number, error: string): void;
-  /** Gives up what still waits for a way. */
+  /** Gives up what still waits for a contact method. */
   abandonContactMethod(wayId: number, error: string): void;
   waiting(): { count: number; lastError: string | null };
-  /** True while a message about the alarm waits for the way. */
+  /** True while a message about the alarm waits for the contact method. */
   isWaiting(of: { wayId: number; alarmId: string }): boolean;
   /** True when a message went by the contact method, or waits for it, within what is remembered. */
   wasUsed(wayId: number): boolean;

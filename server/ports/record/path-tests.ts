@@ -3,14 +3,14 @@ import type { PathTest, WeeklyTest } from '../../../shared/model/people/weekly-t
 export type NewPathTest = Omit<PathTest, 'id' | 'takenMs' | 'error' | 'givenUp' | 'confirmedMs'>;
 
 /** The result of an attempt to hand a test message over: delivered, or why not; `givenUp`: no other is made. */
-export type TestDelivery = Pick<PathTest, 'key' | 'takenMs' | 'error' | 'givenUp'>;
+type TestDelivery = Pick<PathTest, 'key' | 'takenMs' | 'error' | 'givenUp'>;
 
 /** The weekly test, and every test message with its result. */
 export type PathTests = {
   /** As somebody set it; null while nobody has. */
   weekly(): WeeklyTest | null;
   setWeekly(weekly: WeeklyTest, nowMs: number): void;
-  /** Until when weekly tests are looked after, ms since epoch; null before the first look. */
+  /** Up to when weekly tests have been dealt with, ms since epoch; null before the first check. */
   sinceMs(): number | null;
   markChecked(nowMs: number): void;
   /** Newest first. */
@@ -21,8 +21,8 @@ export type PathTests = {
   /** Nothing when the message is no test. */
   noteDelivery(delivery: TestDelivery): void;
   confirm(id: number, atMs: number): void;
-  /** Forgets the tests of a way that was changed or removed. */
+  /** Forgets the tests of a contact method that was changed or removed. */
   forgetContactMethod(wayId: number): void;
-  /** Forgets what was put out before. */
+  /** Forgets what was sent before. */
   forgetBefore(atMs: number): void;
 };

@@ -8,13 +8,19 @@ import type {
   Roster,
 } from '../../../shared/model/people/people.ts';
 import type { WeeklyTest } from '../../../shared/model/people/weekly-test.ts';
-import type { DeliveryView, LinkView, PeopleAnswer, TestView } from '../../../shared/wire/people.ts';
+import type {
+  DeliveryView,
+  HeldView,
+  LinkView,
+  PeopleAnswer,
+  TestView,
+} from '../../../shared/wire/people.ts';
 import type { Calling } from '../../domain/people/escalation.ts';
 import type { OutboxMessage } from './outbox.ts';
 
 export type { LinkState, LinkView } from '../../../shared/wire/people.ts';
 
-/** A way that did not take its last message; `attempts` is the most of one message, `forGood`: it never will. */
+/** A contact method that did not take its last message; `attempts` is the most of one message, `forGood`: it never will. */
 export type FailingContactMethod = {
   readonly wayId: number;
   readonly sinceMs: number;
@@ -23,25 +29,25 @@ export type FailingContactMethod = {
   readonly forGood: boolean;
 };
 
-/** Who is told, in which order, and what they were told. */
+/** Who is notified, in which order, and what they were sent. */
 export type People = {
   roster(): Roster;
   add(person: PersonPatch): Person;
   /** @returns false when there is no such person */
   update(personId: number, patch: PersonPatch): boolean;
-  /** Removes a person with all ways. @returns false when there is none */
+  /** Removes a person with all contact methods. @returns false when there is none */
   remove(personId: number): boolean;
   addContactMethod(personId: number, method: NewContactMethod): ContactMethod;
-  /** @returns false when the person has no such way */
+  /** @returns false when the person has no such contact method */
   updateContactMethod(at: ContactMethodAt, method: NewContactMethod): boolean;
   removeContactMethod(at: ContactMethodAt): boolean;
   setEscalation(escalation: Escalation): void;
-  /** What has been told of an alarm. */
+  /** What has been announced of an alarm. */
   calling(alarmId: string): Calling | null;
   saveCalling(alarmId: string, calling: Calling, checkAgainMs: number | null): void;
-  /** Ids of alarms whose calls are to be looked at again. */
+  /** Ids of alarms whose calls are to be checked again. */
   dueCallings(nowMs: number): string[];
-  /** All of them, when somebody or the ladder changed. */
+  /** All of them, when somebody or the escalation changed. */
   checkAgainAt(atMs: number): void;
   /** Day of the last morning sheet, YYYY-MM-DD. */
   morningSheetDay(): string | null;
@@ -69,7 +75,7 @@ export type Delivery =
       readonly retryAfter?: string | null;
     };
 
-/** Hands messages over, by whatever way; never throws. What is under way is let go when the signal says so. */
+/** Hands messages over, by whatever contact method; never throws. What is under way is let go when the signal says so. */
 export type Carrier = {
   send(method: NewContactMethod, message: OutboxMessage, signal: AbortSignal): Promise<Delivery>;
 };
@@ -92,7 +98,7 @@ export type SendHttp = (request: HttpRequest) => Promise<HttpAnswer>;
 /** Signs short texts, and knows again what it signed. */
 export type Seal = { sign(text: string): string; read(token: string): string | null };
 
-/** What is asked and ordered about the people who are told. Each throws Fault `not-found` or `bad-request`. */
+/** What is asked and ordered about the people who are notified. Each throws Fault `not-found` or `bad-request`. */
 export type PeopleService = {
   answer(): PeopleAnswer;
   add(person: PersonPatch): Person;
@@ -101,13 +107,15 @@ export type PeopleService = {
   addContactMethod(personId: number, method: NewContactMethod): ContactMethod;
   updateContactMethod(at: ContactMethodAt, method: NewContactMethod): ContactMethod;
   removeContactMethod(at: ContactMethodAt): void;
-  /** Puts out a test message now, by one way or, `wayId` null, by all; none by a way that is still being tried. */
+  /** Sends a test message now, by one contact method or, `wayId` null, by all; none by a contact method that is still being tried. */
   testNow(at: { readonly personId: number; readonly wayId: number | null }): TestView[];
   /** Somebody says that a test arrived. */
   confirmTest(testId: number): TestView;
   setWeeklyTest(weekly: WeeklyTest): void;
   setEscalation(escalation: Escalation): void;
   messages(alarmId: string): DeliveryView[];
+  /** Messages about an alarm that are held back now. */
+  held(alarmId: string): HeldView[];
   /** The secret by which receivers of webhooks know that a message comes from here, as they are given it. */
   webhookSecret(): string;
   view(token: string): LinkView;

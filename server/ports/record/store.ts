@@ -31,13 +31,13 @@ export type ProbeTimes = {
 /** What the readings of one probe in one hour come to; `hour` counts hours since 1970, UTC. */
 export type HourSummary = BlockSummary & { readonly hour: number };
 
-export type SealedHour = { readonly probeId: number; readonly hour: number };
+type SealedHour = { readonly probeId: number; readonly hour: number };
 
 /** What a turn of sealing did, and whether more is waiting. */
 export type SealResult = { readonly sealed: readonly SealedHour[]; readonly more: boolean };
 
 /**
- * The append-ordered record of readings: the truth everything else derives from. It keeps them as they were told, and
+ * The append-ordered record of readings: the truth everything else derives from. It keeps them as they were reported, and
  * gives them out corrected.
  */
 export type Journal = {
@@ -46,7 +46,7 @@ export type Journal = {
   /**
    * Readings of the probes with fromMs <= time <= toMs, ascending, one entry a probe that has any. Where readings
    * were dropped for their age there are none, or with `orMinutes` what is left of them: one a minute, its mean.
-   * With `asTold` they are as the probe told them.
+   * With `asTold` they are as the probe reported them.
    */
   window(query: {
     probeIds: readonly number[];
@@ -119,7 +119,7 @@ export type Refusals = {
 };
 
 export type Alarms = {
-  /** of the house, and of places that are live */
+  /** of the installation, and of places that are live */
   all(): AlarmRecord[];
   save(record: AlarmRecord): void;
   addEvent(event: Omit<AlarmEvent, 'id'>): number;
@@ -165,7 +165,7 @@ export type Settled = {
 };
 
 /** How far the dropping of old readings has come; null while none ever were. */
-export type HorizonMark = {
+type HorizonMark = {
   get(): Horizon | null;
   /** Inside a transaction. */
   set(horizon: Horizon): void;

@@ -29,8 +29,8 @@ export const ALARM_TRANSITIONS = [
   'not-judged',
   'judged-again',
 ] as const;
-/** What keeps an alarm from being told: nothing, a person for a time, the rules themselves, or maintenance. */
-export const SUPPRESSIONS = ['none', 'shelved', 'by-design', 'out-of-service'] as const;
+/** What keeps an alarm from being announced: nothing, a person for a time, the rules themselves, or maintenance. */
+const SUPPRESSIONS = ['none', 'shelved', 'by-design', 'out-of-service'] as const;
 
 export type AlarmState = (typeof ALARM_STATES)[number];
 export type AlarmTransition = (typeof ALARM_TRANSITIONS)[number];

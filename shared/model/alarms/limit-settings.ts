@@ -1,6 +1,9 @@
 import { z } from 'zod';
 
-/** How an alarm waits: delays in ms, deadband in the unit of its rule; `on: false` makes it a log entry only. */
+/**
+ * How an alarm waits: delays in ms, deadband in the unit of its rule; `on: false` switches it off. Of the alarms about
+ * probes that do not report, `on` and `priority` alone count.
+ */
 export const limitSettingsSchema = z
   .strictObject({
     on: z.boolean(),

@@ -70,7 +70,7 @@ const credential = {
   clientExtensionResults: z.looseObject({}),
 };
 /** What a browser answers when a passkey is made, as WebAuthn Level 3 writes it in JSON. */
-export const newCredentialSchema = z.object({
+const newCredentialSchema = z.object({
   ...credential,
   response: z.object({
     clientDataJSON: base64url,
@@ -79,7 +79,7 @@ export const newCredentialSchema = z.object({
   }),
 });
 /** What a browser answers when a passkey is asked for. */
-export const usedCredentialSchema = z.object({
+const usedCredentialSchema = z.object({
   ...credential,
   response: z.object({
     clientDataJSON: base64url,

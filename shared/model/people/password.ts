@@ -8,12 +8,12 @@ const LEAST_OWN_LETTERS = 4;
 const LEAST_NAME_CHARACTERS = 3;
 
 /** A password as it is counted, compared and hashed: two keyboards may send one letter in two ways. */
-export function normalPassword(password: string): string {
+function normalPassword(password: string): string {
   return password.normalize('NFC');
 }
 
 /** Length as SP 800-63B counts it: each code point is one character. */
-export function passwordLength(password: string): number {
+function passwordLength(password: string): number {
   return [...normalPassword(password)].length;
 }
 

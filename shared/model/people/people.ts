@@ -9,7 +9,7 @@ export const clockTimeSchema = z
   .regex(/^([01]\d|2[0-3]):[0-5]\d$/, 'expected a time of day such as 22:00')
   .describe('time of day, HH:MM');
 
-/** From when until when somebody sleeps, by the wall clock of the house; over midnight when `to` is earlier. */
+/** From when until when somebody sleeps, by the wall clock of the installation; over midnight when `to` is earlier. */
 export const quietSchema = z
   .strictObject({ from: clockTimeSchema, to: clockTimeSchema })
   .refine(({ from, to }) => from !== to, 'the quiet hours must end at another time than they begin');
@@ -36,27 +36,27 @@ const webhookUrl = z
   });
 const base64url = z.string().regex(/^[A-Za-z0-9_-]+=*$/);
 /** What a browser hands out when it is asked to take messages. */
-export const subscriptionSchema = z.object({
+const subscriptionSchema = z.object({
   endpoint: webhookUrl,
   keys: z.object({ p256dh: base64url.max(200), auth: base64url.max(100) }),
 });
 
+const mailMethod = z.strictObject({ kind: z.literal('mail'), address });
+const webhookMethod = z.strictObject({
+  kind: z.literal('webhook'),
+  url: webhookUrl,
+  /** true: it may lie on this computer itself, also once an owner password is set; the owner's word */
+  ownAddresses: z.boolean().optional(),
+});
+const pushMethod = z.strictObject({
+  kind: z.literal('push'),
+  /** which browser, in words */
+  name: nameSchema,
+  subscription: subscriptionSchema,
+});
+
 /** How a person is reached. */
-export const newContactMethodSchema = z.discriminatedUnion('kind', [
-  z.strictObject({ kind: z.literal('mail'), address }),
-  z.strictObject({
-    kind: z.literal('webhook'),
-    url: webhookUrl,
-    /** true: it may lie on this computer itself, also once an owner password is set; the owner's word */
-    ownAddresses: z.boolean().optional(),
-  }),
-  z.strictObject({
-    kind: z.literal('push'),
-    /** which browser, in words */
-    name: nameSchema,
-    subscription: subscriptionSchema,
-  }),
-]);
+export const newContactMethodSchema = z.discriminatedUnion('kind', [mailMethod, webhookMethod, pushMethod]);
 
 export const escalationSchema = z
   .strictObject({
@@ -64,7 +64,7 @@ export const escalationSchema = z
     steps: z
       .array(z.strictObject({ personId: z.number().int(), afterMin: z.number().min(0).max(1_440) }))
       .max(50),
-    /** minutes after which a high alarm is told again, until somebody acknowledges */
+    /** minutes after which a high alarm is sent again, until somebody acknowledges */
     repeatMin: z.number().int().min(1).max(240),
     /** when the morning sheet is sent: what can wait, in one message */
     morningAt: clockTimeSchema,
@@ -83,20 +83,18 @@ export type PersonPatch = z.infer<typeof personPatchSchema>;
 export type NewContactMethod = z.infer<typeof newContactMethodSchema>;
 export type Escalation = Output<typeof escalationSchema>;
 
-export const CONTACT_METHOD_KINDS = [
-  'mail',
-  'webhook',
-  'push',
-] as const satisfies readonly NewContactMethod['kind'][];
-export type ContactMethodKind = (typeof CONTACT_METHOD_KINDS)[number];
+export type ContactMethodKind = NewContactMethod['kind'];
+export const CONTACT_METHOD_KINDS: readonly ContactMethodKind[] = newContactMethodSchema.options.map(
+  ({ shape }) => shape.kind.value,
+);
 
-/** Everybody who may be told, and in which order. */
+/** Everybody who may be notified, and in which order. */
 export type Roster = { readonly people: readonly Person[]; readonly ladder: Escalation };
 
-/** The ladder of a new house. Common practice, no source. */
+/** The escalation of a new installation. Common practice, no source. */
 export const DEFAULT_ESCALATION: Escalation = { steps: [], repeatMin: 5, morningAt: '07:00' };
 
-/** The ladder as it is stored; `defaulted` where it could not be read, and that of a new house holds. */
+/** The escalation as it is stored; `defaulted` where it could not be read, and that of a new installation holds. */
 export function readEscalation(text: string): { readonly ladder: Escalation; readonly defaulted: boolean } {
   const read = escalationSchema.safeParse(jsonOf(text));
   return read.success
@@ -104,7 +102,7 @@ export function readEscalation(text: string): { readonly ladder: Escalation; rea
     : { ladder: DEFAULT_ESCALATION, defaulted: true };
 }
 
-/** The way of the webhook that the settings name: it is told everything, and is nobody's. */
+/** The contact method of the webhook that the settings name: it is sent everything, and belongs to nobody. */
 export const INSTALLATION_WEBHOOK_ID = 0;
 
 /** What an acknowledgement link says: which raising of which alarm, for whom, until when, and its own name. */
@@ -118,7 +116,6 @@ export const answerLinkSchema = z.strictObject({
 export type AnswerLink = z.infer<typeof answerLinkSchema>;
 
 const withId = { id: z.number() };
-const [mailMethod, webhookMethod, pushMethod] = newContactMethodSchema.options;
 export const contactMethodSchema = z
   .discriminatedUnion('kind', [
     mailMethod.extend(withId),

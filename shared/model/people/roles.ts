@@ -2,7 +2,7 @@
 export const ROLES = ['look', 'tend', 'own'] as const;
 export type Role = (typeof ROLES)[number];
 
-/** The account whose password opens the house to the network. */
+/** The account whose password opens the installation to the network. */
 export const OWNER_NAME = 'owner';
 
 export const MIN_PASSWORD_CHARACTERS = 10;

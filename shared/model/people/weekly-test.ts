@@ -2,7 +2,7 @@ import { z } from 'zod';
 import { jsonOf } from '../../json.ts';
 import { clockTimeSchema } from './people.ts';
 
-/** When everybody's ways are tried, by the wall clock of the house, and how long a confirmation may take. */
+/** When everybody's contact methods are tried, by the wall clock of the installation, and how long a confirmation may take. */
 export const weeklyTestSchema = z.strictObject({
   on: z.boolean(),
   /** 1 Monday … 7 Sunday, as ISO 8601 counts */
@@ -24,7 +24,7 @@ export function readWeeklyTest(text: string): { readonly weekly: WeeklyTest; rea
     : { weekly: FIRST_WEEKLY_TEST, defaulted: true };
 }
 
-/** One test message to one person by one way; times in ms since epoch, `null` when it has not happened. */
+/** One test message to one person by one contact method; times in ms since epoch, `null` when it has not happened. */
 export type PathTest = {
   readonly id: number;
   /** of its message, the same at each attempt */
@@ -33,7 +33,7 @@ export type PathTest = {
   readonly cause: 'weekly' | 'asked';
   readonly personId: number;
   readonly wayId: number;
-  /** to whom and by which way, in words as they were then */
+  /** to whom and by which contact method, in words as they were then */
   readonly recipient: string;
   readonly putMs: number;
   readonly confirmByMs: number;

@@ -5,14 +5,14 @@ export const CHECK_KINDS = ['ice', 'salts', 'beside'] as const;
 export type CheckKind = (typeof CHECK_KINDS)[number];
 
 /** What a probe is held against. */
-export const referenceSchema = z.discriminatedUnion('kind', [
+const referenceSchema = z.discriminatedUnion('kind', [
   z.strictObject({ kind: z.literal('ice') }),
   z.strictObject({ kind: z.literal('salt'), salt: z.enum(SALT_NAMES) }),
   z.strictObject({ kind: z.literal('probe'), probeId: z.int() }),
 ]);
 export type Reference = z.infer<typeof referenceSchema>;
 
-/** What was read and what it should have been, in the unit of the probe; `read` as the probe told it. */
+/** What was read and what it should have been, in the unit of the probe; `read` as the probe reported it. */
 const takenSchema = z.strictObject({
   atMs: z.number(),
   readings: z.int(),
@@ -42,7 +42,7 @@ export type CheckStep = z.infer<typeof checkStepSchema>;
 /** What a check comes to. */
 export const checkResultSchema = z.strictObject({
   verdict: z.enum(['within', 'off', 'implausible']),
-  /** what to correct by, from what the probe tells; null where nothing is to be corrected */
+  /** what to correct by, from what the probe reports; null where nothing is to be corrected */
   proposal: z.strictObject({ gain: z.number(), offset: z.number() }).nullable(),
 });
 export type CheckResult = z.infer<typeof checkResultSchema>;

@@ -1,21 +1,36 @@
 import { z } from 'zod';
-import { PROBE_QUANTITIES } from '../../quantities.ts';
+import { PROBE_QUANTITIES, type ProbeQuantityName } from '../../quantities.ts';
 import type { Output } from '../output.ts';
 
 type Limits = { readonly gain: readonly [number, number]; readonly offset: readonly [number, number] };
 
-/** How far a correction may go: beyond it a probe is broken, not adrift. Common practice, no source. */
-const LIMITS: Readonly<Record<string, Limits>> = {
+/** The second part of a quantity's name: `temperature` of `air/temperature`. */
+type Measured = ProbeQuantityName extends infer Name
+  ? Name extends `${string}/${infer Last}`
+    ? Last
+    : never
+  : never;
+
+/**
+ * How far a correction may go: beyond it a probe is broken, not adrift; null where none may be entered. Common practice,
+ * no source.
+ */
+const LIMITS: Readonly<Record<Measured, Limits | null>> = {
   temperature: { gain: [0.8, 1.25], offset: [-10, 10] },
   humidity: { gain: [0.5, 2], offset: [-60, 60] },
   illuminance: { gain: [0.2, 5], offset: [-1000, 1000] },
   ppfd: { gain: [0.2, 5], offset: [-50, 50] },
+  wetness: null,
+  moisture: null,
+  valve: null,
+  power: null,
+  level: null,
 };
 
 /** How far a probe of a quantity may be corrected; null for one that cannot be, such as a valve. */
 export function correctionLimits(quantity: string | null): Limits | null {
   if (quantity === null || !Object.hasOwn(PROBE_QUANTITIES, quantity)) return null;
-  return LIMITS[quantity.slice(quantity.indexOf('/') + 1)] ?? null;
+  return LIMITS[quantity.slice(quantity.indexOf('/') + 1) as Measured];
 }
 
 /** A correction as it is entered; `from` in RFC 3339, without it from now on. */

@@ -4,7 +4,7 @@ import { z } from 'zod';
 export const DEVICE_STATES = ['enabled', 'disabled', 'retired'] as const;
 export type DeviceState = (typeof DEVICE_STATES)[number];
 
-/** Levels below `strikewell/1/` on which the daemon itself tells. */
+/** Levels below `strikewell/1/` on which the daemon itself publishes. */
 const TAKEN = ['watch', 'places', 'alarms'];
 
 /** The name of a device that logs in by itself: one level of its topics, its user name and its client id. */

@@ -1,5 +1,5 @@
 /**
- * What may be wrong with a probe, and what becomes of its readings. All of them stay in the record as they came.
+ * What may be wrong with a probe, and what happens to its readings. All of them stay in the record as they came.
  *
  * `leftOut` readings are no measurement at all: exposures, charts and whatever is derived go on as if they had not
  * been sent, so that a gap they leave is a gap. All other suspect readings are counted as they are and marked: whether
@@ -58,7 +58,7 @@ export type Finding = {
   readonly sinceMs: number;
   /** null while it stands */
   readonly untilMs: number | null;
-  /** true when it stood already where the look began: then it may have begun earlier */
+  /** true when it was there already where the check began: then it may have begun earlier */
   readonly orEarlier: boolean;
   /** readings it concerns, where it is about single ones; else 0 */
   readonly readings: number;

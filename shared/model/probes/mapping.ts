@@ -4,14 +4,14 @@ import { filtersOverlap, foreignFilterFault } from '../../topic-filter.ts';
 import type { Output } from '../output.ts';
 
 /** Most values one mapping reads from a message, and most mappings. */
-export const MAX_MAPPED_VALUES = 50;
+const MAX_MAPPED_VALUES = 50;
 export const MAX_MAPPINGS = 100;
 const MAX_FILTER_CHARS = 500;
 const MAX_POINTER_CHARS = 500;
 const MAX_LEVEL = 20;
 
 /** How a time in a message is written: RFC 3339 with an offset, or counted since 1970. */
-export const MAPPED_TIMES = ['rfc3339', 's', 'ms'] as const;
+const MAPPED_TIMES = ['rfc3339', 's', 'ms'] as const;
 
 const pointer = z
   .string()
@@ -27,7 +27,7 @@ export const foreignFilterSchema = z
     if (fault !== null) context.addIssue({ code: 'custom', message: `the topic ${fault}` });
   });
 
-export const mappedValueSchema = z.strictObject({
+const mappedValueSchema = z.strictObject({
   /** where the value stands; '' is the message itself, when it is a bare number */
   pointer,
   /** name of the probe it is a reading of */

@@ -1,9 +1,6 @@
 import { z } from 'zod';
 import type { Output } from '../output.ts';
 
-/** Where in the section through the bench a probe sits. */
-export const POSITIONS = ['air', 'leaf', 'root', 'light', 'mist', 'wall', 'outside', 'battery'] as const;
-
 /** One value of one probe, in the probe's canonical unit, at a time in ms since epoch. */
 export type Reading = { readonly probeId: number; readonly tMs: number; readonly value: number };
 

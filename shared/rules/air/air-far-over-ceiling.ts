@@ -35,6 +35,8 @@ export const airFarOverCeiling = limitRule({
   range: { min: 20, max: 45, step: 0.1, begin: 32 },
   clause: { is: 'air far over ceiling', was: 'air was far over ceiling (ended)' },
   active: ({ value, trend }) => `air ${value}, far above its ceiling${trend}`,
+  nowWorse: ({ value, trend }) =>
+    `air ${value}, now far over its ceiling${trend}: the batch is lost within the hour`,
   cleared: 'air is no longer far over its ceiling',
   afterwards: 'Look at the leaves: limp ones need mist and shade.',
 });

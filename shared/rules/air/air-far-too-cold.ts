@@ -31,6 +31,8 @@ export const airFarTooCold = limitRule({
   range: { min: -5, max: 20, step: 0.1, begin: 10 },
   clause: { is: 'air far too cold', was: 'air was far too cold (ended)' },
   active: ({ value, lasts, trend }) => `air ${value}, far too cold${lasts}${trend}`,
+  nowWorse: ({ value, trend }) =>
+    `air ${value}, now far too cold${trend}: tender kinds are chilled within hours`,
   cleared: 'air is no longer far too cold',
   afterwards: 'Look at the leaves in a day or two: glassy or dark spots are chilling.',
 });

@@ -38,8 +38,11 @@ export const noMistInLight = limitRule({
   watches: { each: 'place', quantities: ['mist/valve', 'air/temperature', 'air/humidity', 'leaf/wetness'] },
   limitAt: ({ light, mistPatternMs = null }) =>
     light && mistPatternMs !== null ? dryLimitMin(mistPatternMs) : null,
+  limitNote: 'three of its usual intervals, 15 min at least',
   range: { min: 5, max: 120, step: 1, begin: 30 },
   clause: { is: 'no mist', was: 'mist had stopped for a while' },
   active: ({ value }) => `no mist pulse for ${value} in light`,
+  nowWorse: ({ value }) =>
+    `now no mist for ${value} in light either: the leaves dry within minutes, then wilt`,
   cleared: 'misting has resumed',
 });

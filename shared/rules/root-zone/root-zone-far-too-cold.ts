@@ -5,7 +5,7 @@ import { LIMIT_DEFAULTS } from '../rule.ts';
  * So much cold of the root zone is worth a call in the night, °C·h below its band. PROPOSAL of the project: an eighth of a
  * day of rooting lost, where the rate falls in a straight line to nothing over 10 K.
  */
-export const ROOT_ZONE_COLD_DEGREE_HOURS = 30;
+const ROOT_ZONE_COLD_DEGREE_HOURS = 30;
 
 /** A root zone so long, or so far, below its band that the night costs the batch a part of a day. */
 export const rootZoneFarTooCold = limitRule({
@@ -33,5 +33,7 @@ export const rootZoneFarTooCold = limitRule({
   range: { min: 1, max: 200, step: 1, begin: 30 },
   clause: { is: 'root zone far too cold', was: 'root zone was far too cold (ended)' },
   active: ({ value }) => `root zone far too cold: ${value} below its band`,
+  nowWorse: ({ value }) =>
+    `root zone now far too cold, ${value} below its band: rooting stands still, and the night costs a part of a day`,
   cleared: 'the root zone is back in its band',
 });

@@ -4,11 +4,11 @@ import { type AlarmWords, onlyHeadline, type RuleDefinition, type Subject, words
 
 const ACTION = 'Look at the cuttings, then at the sensor, its power and the network.';
 
-/** Probes of a place that have stopped reporting. */
+/** A place of which nothing is heard any more. */
 export const noData = {
   id: 'no-data',
   name: 'no readings',
-  priority: 'medium',
+  priority: 'high',
   respondWithinMin: 60,
   group: 'silence',
   cause: 'Usually power, battery or network.',
@@ -22,16 +22,11 @@ function words({ placeName, facts, isOver, returnedAtMs, reader }: Subject<NoDat
   const last = Math.max(...facts.silent.map((probe) => probe.lastMs));
   if (isOver)
     return onlyHeadline(`${placeName}: readings resumed at ${clock(returnedAtMs ?? reader.nowMs, reader)}.`);
+  // of single probes in records from before they had an alarm of their own
   const which = facts.wholePlace ? '' : ` from ${facts.silent.map(({ probe }) => probe).join(', ')}`;
   return {
     headline: `${placeName}: no readings${which} since ${clock(last, reader)}.`,
-    detail: `No readings for ${duration(reader.nowMs - last)}; ${blindWords(facts)}. Usually power, battery or network.`,
+    detail: `No readings for ${duration(reader.nowMs - last)}; ${facts.wholePlace ? 'this place' : 'what these probes measure'} is not being monitored. Usually power, battery or network.`,
     action: ACTION,
   };
-}
-
-function blindWords({ wholePlace }: NoDataFacts): string {
-  return wholePlace
-    ? 'this place is not being monitored'
-    : 'what these probes measure is not being monitored';
 }

@@ -3,7 +3,7 @@ import type { Output } from '../../model/output.ts';
 import { ALARM_PRIORITIES } from '../../rules/rule.ts';
 import { ALARM_RULES, LIMIT_RULES } from '../../rules/rules.ts';
 
-export const alarmQualitySchema = z
+const alarmQualitySchema = z
   .strictObject({
     from: z.string(),
     to: z.string(),
@@ -25,7 +25,7 @@ export const alarmQualitySchema = z
   });
 export type AlarmQuality = Output<typeof alarmQualitySchema>;
 
-export const talkativeAlarmSchema = z
+const talkativeAlarmSchema = z
   .strictObject({
     alarmId: z.string(),
     placeId: z.string().nullable(),

@@ -5,7 +5,7 @@ import { LIMIT_RULES, type LimitRule } from '../../rules/rules.ts';
 /** Rules that can be tried on the past: all that hold a number against a limit. */
 export type TriableRule = LimitRule;
 
-export const pastAlarmViewSchema = z
+const pastAlarmViewSchema = z
   .strictObject({
     since: z.string(),
     raised: z.string(),

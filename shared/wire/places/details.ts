@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import type { Output } from '../../model/output.ts';
 
-export const explainedInputSchema = z
+const explainedInputSchema = z
   .strictObject({
     name: z.string(),
     value: z.union([z.number(), z.string()]),
@@ -31,7 +31,7 @@ export const explanationSchema = z
   .meta({ id: 'Explanation', description: 'Where a number shown or sent comes from.' });
 export type Explanation = Output<typeof explanationSchema>;
 
-export const ventViewSchema = z
+const ventViewSchema = z
   .strictObject({
     id: z.number().nullable(),
     from: z.string(),
@@ -62,7 +62,7 @@ export const ventsAnswerSchema = z
   .meta({ id: 'VentsAnswer' });
 export type VentsAnswer = Output<typeof ventsAnswerSchema>;
 
-export const filmEstimateSchema = z
+const filmEstimateSchema = z
   .strictObject({
     atAirTemperatureMin: z
       .number()

@@ -2,7 +2,7 @@ import { z } from 'zod';
 import { HARM_KINDS, type HarmKind } from '../../harm/scale.ts';
 import type { Output } from '../../model/output.ts';
 
-export const temperatureExposureSchema = z
+const temperatureExposureSchema = z
   .strictObject({
     coveredHours: z.number(),
     hoursBelow: z.number(),
@@ -17,7 +17,7 @@ export const temperatureExposureSchema = z
   .meta({ id: 'TemperatureExposure' });
 export type TemperatureExposure = Output<typeof temperatureExposureSchema>;
 
-export const rootMinusAirSchema = z
+const rootMinusAirSchema = z
   .strictObject({
     coveredHours: z.number(),
     hoursAirWarmer: z.number(),
@@ -33,7 +33,7 @@ export const rootMinusAirSchema = z
   });
 export type RootMinusAir = Output<typeof rootMinusAirSchema>;
 
-export const condensationSchema = z
+const condensationSchema = z
   .strictObject({
     surface: z.enum(['wall', 'outside']).nullable(),
     coveredHours: z.number(),
@@ -47,7 +47,7 @@ export const condensationSchema = z
   });
 export type Condensation = Output<typeof condensationSchema>;
 
-export const wetHoursSchema = z
+const wetHoursSchema = z
   .strictObject({
     condition: z.string(),
     name: z.string(),
@@ -62,7 +62,7 @@ export const wetHoursSchema = z
   });
 export type WetHours = Output<typeof wetHoursSchema>;
 
-export const harmSchema = z
+const harmSchema = z
   .strictObject(
     Object.fromEntries(HARM_KINDS.map((kind) => [kind, z.number()])) as Record<HarmKind, z.ZodNumber>,
   )

@@ -12,7 +12,7 @@ export const seriesNameSchema = z
   .meta({ id: 'SeriesName', description: 'Quantities of a place as named in the outside interface.' });
 export type SeriesName = Output<typeof seriesNameSchema>;
 
-export const bandStateSchema = z
+const bandStateSchema = z
   .enum(['below', 'within', 'above', 'over-ceiling', 'saturated', 'unjudged', 'stale'])
   .meta({
     id: 'BandState',
@@ -20,7 +20,7 @@ export const bandStateSchema = z
   });
 export type BandState = Output<typeof bandStateSchema>;
 
-export const nowValueSchema = z
+const nowValueSchema = z
   .strictObject({
     value: z.number(),
     unit: z.string().describe('as a person reads it, always the same for a quantity: °C, %RH, kPa'),
@@ -39,7 +39,7 @@ export const nowValueSchema = z
   .meta({ id: 'NowValue' });
 export type NowValue = Output<typeof nowValueSchema>;
 
-export const latelySchema = z
+const latelySchema = z
   .strictObject({
     kind: z.enum([...HARM_KINDS, 'no-data']),
     from: z.string().describe('RFC 3339, UTC'),
@@ -50,7 +50,7 @@ export const latelySchema = z
   })
   .meta({ id: 'Lately', description: 'What harmed a place in the last 24 h, or could not be seen.' });
 
-export const placeConditionSchema = z.strictObject({
+const placeConditionSchema = z.strictObject({
   state: z
     .enum(PLACE_STATES)
     .describe('act: it harms now; watch: it did in the last 24 h, or may, or cannot be seen; ok: neither'),

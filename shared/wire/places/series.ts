@@ -3,7 +3,7 @@ import type { Output } from '../../model/output.ts';
 import { leftOutReadingSchema } from '../probes/finding.ts';
 import { seriesNameSchema } from './place.ts';
 
-export const seriesPointSchema = z
+const seriesPointSchema = z
   .strictObject({
     t: z.string(),
     value: z.number().nullable(),

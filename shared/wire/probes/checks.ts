@@ -3,7 +3,7 @@ import type { Output } from '../../model/output.ts';
 import { CHECK_KINDS, checkResultSchema, checkStepSchema } from '../../model/probes/check.ts';
 import { correctionSchema } from '../../model/probes/correction.ts';
 
-export const criterionSchema = z
+const criterionSchema = z
   .strictObject({
     name: z.enum(['in-place', 'fresh', 'unbroken', 'spread', 'slope', 'temperature']),
     met: z.boolean(),
@@ -16,7 +16,7 @@ export const criterionSchema = z
   });
 export type Criterion = Output<typeof criterionSchema>;
 
-export const steadinessSchema = z
+const steadinessSchema = z
   .strictObject({
     steady: z.boolean(),
     criteria: z.array(criterionSchema),
@@ -60,7 +60,7 @@ export const checkViewSchema = z
   });
 export type CheckView = Output<typeof checkViewSchema>;
 
-export const probeTruthSchema = z
+const probeTruthSchema = z
   .strictObject({
     probeId: z.number(),
     kinds: z.array(z.enum(CHECK_KINDS)).describe('how it can be checked'),

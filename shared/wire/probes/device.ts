@@ -3,7 +3,7 @@ import type { Output } from '../../model/output.ts';
 import { DEVICE_STATES } from '../../model/probes/device.ts';
 
 /** Why somebody was turned away: at the embedded broker, and from `page-connections` on at the page. */
-export const TURNED_AWAY = [
+const TURNED_AWAY = [
   'anonymous',
   'bad-login',
   'device-disabled',
@@ -24,7 +24,7 @@ export const TURNED_AWAY = [
 ] as const;
 export type TurnedAwayWhy = (typeof TURNED_AWAY)[number];
 
-export const turnedAwaySchema = z
+const turnedAwaySchema = z
   .strictObject({
     at: z.string(),
     why: z.enum(TURNED_AWAY),
@@ -36,7 +36,7 @@ export const turnedAwaySchema = z
   .meta({ id: 'TurnedAway', description: 'One that was turned away; times in RFC 3339.' });
 export type TurnedAway = Output<typeof turnedAwaySchema>;
 
-export const secondClientSchema = z
+const secondClientSchema = z
   .strictObject({
     kind: z.enum(['alternating', 'taking-over', 'restless']),
     times: z.number(),
@@ -50,7 +50,7 @@ export const secondClientSchema = z
   });
 export type SecondClient = Output<typeof secondClientSchema>;
 
-export const deviceRowSchema = z
+const deviceRowSchema = z
   .strictObject({
     device: z.string(),
     login: z

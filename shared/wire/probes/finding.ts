@@ -4,8 +4,8 @@ import { FINDINGS, type FindingKind } from '../../model/probes/finding.ts';
 
 const findingKindSchema = z.enum(Object.keys(FINDINGS) as [FindingKind, ...FindingKind[]]);
 
-/** A finding as it is told over HTTP: times in RFC 3339, words in °C. */
-export const findingViewSchema = z.strictObject({
+/** A finding as it is sent over HTTP: times in RFC 3339, words in °C. */
+const findingViewSchema = z.strictObject({
   probeId: z.number().int(),
   probe: z.string(),
   placeId: z.string(),
@@ -30,7 +30,7 @@ export const findingViewSchema = z.strictObject({
 
 export const findingsAnswerSchema = z.strictObject({
   findings: z.array(findingViewSchema),
-  /** when the places were last looked at, the oldest look counting; null where a span was asked about or none is */
+  /** when the places were last looked at, the oldest check counting; null where a span was asked about or none is */
   lookedAt: z.iso.datetime().nullable(),
 });
 

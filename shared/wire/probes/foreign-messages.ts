@@ -9,7 +9,7 @@ export const LISTEN_LASTS_MS = 120_000;
 export const listenRequestSchema = z.strictObject({ filter: foreignFilterSchema });
 export const tryRequestSchema = z.strictObject({ mapping: mappingSchema, heard: z.number().int().min(1) });
 
-export const messageVerdictSchema = z
+const messageVerdictSchema = z
   .strictObject({
     outcome: z
       .enum(['stored', 'refused', 'status', 'other', 'unkept', 'waiting'])
@@ -26,7 +26,7 @@ export const messageVerdictSchema = z
   .meta({ id: 'HeardVerdict', description: 'What became of a message, in the words of `strikewell check`.' });
 export type MessageVerdict = Output<typeof messageVerdictSchema>;
 
-export const receivedMessageSchema = z
+const receivedMessageSchema = z
   .strictObject({
     id: z.number().describe('grows by one a message'),
     topic: z.string(),
@@ -55,7 +55,7 @@ export const watchAnswerSchema = z
   .meta({ id: 'WatchAnswer', description: 'What was heard after the message that was named.' });
 export type WatchAnswer = Output<typeof watchAnswerSchema>;
 
-export const unreadTopicSchema = z
+const unreadTopicSchema = z
   .strictObject({
     topic: z.string(),
     suggestion: z
@@ -93,7 +93,7 @@ export const unreadAnswerSchema = z
   .meta({ id: 'UnreadAnswer' });
 export type UnreadAnswer = Output<typeof unreadAnswerSchema>;
 
-export const capturedMessageSchema = receivedMessageSchema
+const capturedMessageSchema = receivedMessageSchema
   .extend({
     json: z.unknown().describe('the payload as JSON; null when it is none, or nests too deep to be shown so'),
   })
@@ -124,7 +124,7 @@ export const mappingViewSchema = keptMappingSchema
   .meta({ id: 'MappingView', description: 'A mapping and its results since the daemon started.' });
 export type MappingView = Output<typeof mappingViewSchema>;
 
-export const mappableProbeSchema = z
+const mappableProbeSchema = z
   .strictObject({ probe: z.string(), words: z.string(), units: z.array(z.string()) })
   .meta({
     id: 'MappableProbe',

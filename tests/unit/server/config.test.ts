@@ -106,8 +106,8 @@ describe('a bad value is refused with bad-setting, naming key, value, what was e
     ['STRIKEWELL_MQTT_VERSION', '4', 'expected 3.1.1 or 5'],
     ['STRIKEWELL_BACKUP_AT', '24:00', 'expected a time of day such as 03:30, or off'],
     ['STRIKEWELL_BACKUP_AT', '3:30', 'expected a time of day such as 03:30, or off'],
-    ['STRIKEWELL_TIME_ZONE', 'Vienna', 'expected an IANA time zone such as Europe/Vienna'],
-    ['STRIKEWELL_TIME_ZONE', 'UTC+3', 'expected an IANA time zone such as Europe/Vienna'],
+    ['STRIKEWELL_TIME_ZONE', 'Vienna', 'expected an IANA time zone such as Europe/Berlin'],
+    ['STRIKEWELL_TIME_ZONE', 'UTC+3', 'expected an IANA time zone such as Europe/Berlin'],
   ])('%s = "%s"', (key, value, expected) => {
     const { code, message, details } = faultOf(() => readSettings({ [key]: value }, null));
     expect(code).toBe('bad-setting');

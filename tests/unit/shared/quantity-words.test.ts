@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { quantityFromWords } from '../../../shared/quantities.ts';
+import { PROBE_QUANTITY_NAMES, quantityFromWords } from '../../../shared/quantities.ts';
 
 /** Column names and keys as loggers write them; common practice, no source. */
 test.each([
@@ -61,6 +61,12 @@ test.each([
   ['leaf humidity', null],
   ['pressure', null],
   ['id', null],
+  ['dewPointTemp', null],
+  ['CO2 temperature', null],
 ])('"%s" means %s', (text, quantity) => {
   expect(quantityFromWords(text)).toBe(quantity);
+});
+
+test.each(PROBE_QUANTITY_NAMES)('"%s" means itself: no word of what is not measured hides it', (name) => {
+  expect(quantityFromWords(name)).toBe(name);
 });

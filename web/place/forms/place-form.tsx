@@ -17,7 +17,7 @@ export type FieldsProps = {
 
 type PlaceFormProps = {
   readonly place: PlaceSummary;
-  readonly name: 'settings' | 'targets';
+  readonly name: 'settings' | 'targets' | 'priorities';
   readonly heading: string;
   readonly about: string;
   readonly route: 'changePlace' | 'setTargets';

@@ -14,7 +14,7 @@ export type SettingField = {
   /** what an empty input means; without it an input must be filled in */
   readonly empty?: string;
 };
-export type SettingGroup = {
+type SettingGroup = {
   readonly name: string;
   readonly hint: string;
   readonly fields: readonly SettingField[];

@@ -9,7 +9,7 @@ export type Field = {
   /** what holds where the targets do not state it */
   readonly usual?: string;
 };
-export type FieldGroup = { readonly name: string; readonly fields: readonly Field[] };
+type FieldGroup = { readonly name: string; readonly fields: readonly Field[] };
 export type DayBy = NonNullable<Targets['dayBy']>['kind'];
 
 const band = (path: string): Field[] => [

@@ -2,7 +2,7 @@ import type { SaltName } from '../../../shared/climate/salts.ts';
 import type { CheckKind, Reference } from '../../../shared/model/probes/check.ts';
 
 /** What to do at a step, and what to take care of. */
-export type Instructions = {
+type Instructions = {
   readonly title: string;
   readonly steps: readonly string[];
   readonly care: readonly string[];

@@ -11,7 +11,7 @@ import { Outcome } from './check-outcome.tsx';
 import { PendingMessage } from './check-waiting.tsx';
 import { referenceWords, resultWords, stepWords, takenWords } from './check-words.ts';
 
-/** How often a step under way is looked at, ms. */
+/** How often a step under way is checked, ms. */
 const CHECK_EVERY_MS = 5_000;
 
 type RunProps = { readonly check: CheckView; readonly named: Named; readonly changed: () => void };
@@ -28,7 +28,7 @@ function useCheck(check: CheckView): [CheckView, (view: CheckView) => void, stri
         (next) => {
           if (!current) return;
           setProblem(null);
-          // what somebody ordered meanwhile is newer than this look
+          // what somebody ordered meanwhile is newer than this check
           setView((now) => (now.at === next.at && now.ended === null ? next : now));
         },
         (thrown: unknown) => current && setProblem(thrown instanceof Error ? thrown.message : null),

@@ -33,14 +33,14 @@ export function valueWords(value: number, scale: Scale): string {
 }
 
 /** A difference as it is read, without a sign: `1.2 K`, `2.2 °F`, `3.0 %RH`. */
-export function differenceWords(value: number, scale: Scale, decimals = 1): string {
+function differenceWords(value: number, scale: Scale, decimals = 1): string {
   const size = Math.abs(value);
   if (!isTemperature(scale)) return `${fixed(size, decimals)}${NO_BREAK}${scale.unitText}`;
   const unit = scale.unit === 'C' ? 'K' : '°F';
   return `${fixed(readingDifference(size, scale.unit), decimals)}${NO_BREAK}${unit}`;
 }
 
-/** What a line does: `adds 0.5 K`, `times 1.269, less 15.2 %RH`. A gain turns about 0 °C, so in °F it is told in °C. */
+/** What a line does: `adds 0.5 K`, `times 1.269, less 15.2 %RH`. A gain turns about 0 °C, so it is given in °C even to readers of °F. */
 export function lineWords({ gain, offset }: Line, scale: Scale): string {
   const shown = gain === 1 ? scale : { ...scale, unit: 'C' as const };
   const shift = differenceWords(offset, shown, 2);

@@ -1,8 +1,8 @@
 import { numberOrTyped } from '../../common/form.ts';
 import { instantOfWall } from '../../common/time.ts';
 
-/** What the form of a correction holds; `from` is a wall-clock time in the house, empty for now. */
-export type CorrectionValues = {
+/** What the form of a correction holds; `from` is a wall-clock time in the installation's time zone, empty for now. */
+type CorrectionValues = {
   readonly offset: string;
   readonly gain: string;
   readonly reason: string;
@@ -15,7 +15,7 @@ export type CorrectionToEnter = {
   readonly reason: string;
   readonly from?: string;
 };
-export type ReadCorrection = {
+type ReadCorrection = {
   /** null while anything is wrong */
   readonly correction: CorrectionToEnter | null;
   readonly errors: Readonly<Record<string, string>>;

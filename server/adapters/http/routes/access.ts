@@ -6,7 +6,7 @@ import type { AuthGuard } from '../auth-guard.ts';
 import { pageOf } from '../paging.ts';
 import type { Handlers } from '../router.ts';
 
-export type AccessRouteDeps = { readonly access: Access; readonly authGuard: AuthGuard };
+type AccessRouteDeps = { readonly access: Access; readonly authGuard: AuthGuard };
 type Exchange = { readonly request: Request; readonly response: Response };
 
 /** /api/v1/access: who asks, accounts, sessions, and the login of devices. */

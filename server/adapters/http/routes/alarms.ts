@@ -5,10 +5,10 @@ import { pageOf } from '../paging.ts';
 import type { Handlers } from '../router.ts';
 import { spanOf } from './places.ts';
 
-export type AlarmRouteDeps = {
+type AlarmRouteDeps = {
   readonly queries: Queries;
   readonly orders: Orders;
-  readonly people: Pick<PeopleService, 'messages'>;
+  readonly people: Pick<PeopleService, 'messages' | 'held'>;
   readonly nowMs: () => number;
   /** who asks, for the record */
   readonly nameOf: (request: IncomingMessage) => string | null;
@@ -34,7 +34,7 @@ export function alarmHandlers(deps: AlarmRouteDeps): Handlers<typeof ALARM_ROUTE
     },
     'get /api/v1/alarms/{id}/messages': ({ params, query }) => {
       const page = pageOf(people.messages(params.id), query, newestFirst);
-      return { messages: page.rows, ...page.next };
+      return { messages: page.rows, held: people.held(params.id), ...page.next };
     },
     ...orderHandlers(deps),
   };

@@ -4,7 +4,7 @@ import type { CheckService } from '../../../ports.ts';
 import { pageOf } from '../paging.ts';
 import type { Handlers } from '../router.ts';
 
-export type CheckRouteDeps = {
+type CheckRouteDeps = {
   readonly checks: CheckService;
   readonly nameOf: (request: Request) => string | null;
 };

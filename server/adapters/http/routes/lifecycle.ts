@@ -5,7 +5,7 @@ import { type DeviceNotesDeps, deviceNotes } from '../device-notes.ts';
 import { pageOf } from '../paging.ts';
 import type { Handlers } from '../router.ts';
 
-export type LifecycleRouteDeps = DeviceNotesDeps & {
+type LifecycleRouteDeps = DeviceNotesDeps & {
   readonly waiting: WaitingService;
   readonly archive: ArchiveService;
   readonly nameOf: (request: Request) => string | null;

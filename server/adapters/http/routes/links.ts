@@ -1,5 +1,6 @@
 import type { LINK_ROUTES } from '../../../../shared/routes/people.ts';
-import type { LinkState, LinkView, PeopleService } from '../../../ports.ts';
+import type { LinkState, PeopleService } from '../../../ports.ts';
+import { answerPage } from '../answer/page.ts';
 import type { Handlers } from '../router.ts';
 
 const STATUS: Readonly<Record<LinkState, number>> = {
@@ -18,41 +19,17 @@ export function linkHandlers({ people }: { readonly people: PeopleService }): Ha
   return {
     'get /answer/{token}': ({ params, response }) => {
       const view = people.view(params.token);
-      response.status(STATUS[view.state]).set('cache-control', 'no-store').type('html').send(pageOf(view));
+      response
+        .status(STATUS[view.state])
+        .set('cache-control', 'no-store')
+        .type('html')
+        .send(answerPage(view));
     },
     'post /answer/{token}': ({ params, request, response }) => {
       const view = people.follow(params.token);
       response.status(STATUS[view.state]).set('cache-control', 'no-store');
       if (request.accepts(['html', 'json']) === 'json') response.json(view);
-      else response.type('html').send(pageOf(view));
+      else response.type('html').send(answerPage(view));
     },
   };
-}
-
-function pageOf({ ask, headline, words }: LinkView): string {
-  const rest = ask
-    ? `<form method="post"><button type="submit">${escaped(ask.button)}</button></form>\n<p>${escaped(ask.means)}</p>`
-    : `<p role="status"><strong>${escaped(words)}</strong></p>`;
-  return `<!doctype html>
-<html lang="en">
-<head>
-<meta charset="utf-8">
-<link rel="icon" href="/icon.svg" type="image/svg+xml">
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<meta name="color-scheme" content="light dark">
-<title>Strikewell: answer a message</title>
-<link rel="stylesheet" href="/answer.css">
-</head>
-<body>
-<main>
-<h1>${escaped(headline)}</h1>
-${rest}
-</main>
-</body>
-</html>
-`;
-}
-
-function escaped(text: string): string {
-  return text.replace(/[&<>"']/g, (sign) => `&#${sign.charCodeAt(0)};`);
 }

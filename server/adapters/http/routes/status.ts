@@ -49,7 +49,7 @@ export function metricsHandlers(deps: StatusDeps): Handlers<typeof METRICS_ROUTE
       const body = status.metrics();
       response.setHeader('content-type', OPENMETRICS_TYPE);
       response.setHeader('cache-control', 'no-store');
-      // as it stands: express would write the charset anew
+      // as it stands: express would write the charset again
       response.end(body);
     },
   };

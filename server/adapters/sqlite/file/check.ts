@@ -18,7 +18,7 @@ export function isDamage(cause: unknown): boolean {
  * How far a check goes. `light`: the file opens and what is not sealed yet can be read. `quick`: every page, the
  * order of the rows, and the checksum of every block of readings. `whole`: also each index against its table.
  */
-export type CheckDepth = 'light' | 'quick' | 'whole';
+type CheckDepth = 'light' | 'quick' | 'whole';
 
 /**
  * Checks a database file and changes nothing in it, not even what its write-ahead log holds.

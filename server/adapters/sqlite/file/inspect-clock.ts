@@ -8,7 +8,7 @@ import { hasTable } from './check.ts';
 /** Groups not sealed yet that are looked through. */
 const MOST_GROUPS = 20_000;
 
-export type ClockOfRecord = {
+type ClockOfRecord = {
   readonly future: { readonly newestMs: number; readonly readings: number } | null;
   readonly newestJump: { readonly fromMs: number; readonly toMs: number; readonly byMs: number } | null;
   readonly setAside: number;

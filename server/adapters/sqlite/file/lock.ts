@@ -12,7 +12,7 @@ const NOTE = 'strikewell.lock.json';
 const WAIT_MS = 1_000;
 
 /** What is known of the process that holds a data folder. Numbers of processes are those of its own container. */
-export type LockHolder = {
+type LockHolder = {
   /** null where it left no readable note */
   readonly pid: number | null;
   readonly host: string | null;
@@ -21,7 +21,7 @@ export type LockHolder = {
 };
 
 /** `held` is false for a folder that cannot be written, where a start was allowed without a lock. */
-export type DataDirLock = { readonly held: boolean; release(): void };
+type DataDirLock = { readonly held: boolean; release(): void };
 
 /** Connections that hold a lock; one that nobody refers to would be closed, and its lock with it. */
 const holding = new Set<Database.Database>();

@@ -11,8 +11,8 @@ import type { HourSummary, Journal } from '../../../ports.ts';
 import { HOUR_MS } from './open-hours.ts';
 
 /**
- * The journal as everybody but the record itself reads it: what its doors give out is corrected, so that nobody who
- * uses readings has to think of it. What it keeps stays as it was told, and `window` gives that out when asked.
+ * The journal as everybody but the record itself reads it: what it returns is corrected, so that nobody who
+ * uses readings has to think of it. What it keeps stays as it was reported, and `window` gives that out when asked.
  */
 export function correctedJournal(raw: Journal, ruleOf: (probeId: number) => CorrectionRule | null): Journal {
   return {

@@ -9,7 +9,7 @@ import { type Both, hoursIn, inRecord, latestIn, minutesIn, oldestIn, readWindow
 import { sealedHours } from './sealed.ts';
 
 /** An hour is sealed once it has been over for this long; what comes later is sealed into it again. */
-export const SEAL_AFTER_MS = 10 * 60_000;
+const SEAL_AFTER_MS = 10 * 60_000;
 
 /** The parts of the record that a transaction must be able to take back. */
 export type RecordJournal = Journal & {

@@ -132,7 +132,7 @@ export function withOpen(sealed: ProbeRecord, open: ProbeRecord | null): ProbeRe
   return mergeLate(sealed, late).record;
 }
 
-/** Where a time stands, or would stand, in ascending times; the newest is looked at first. */
+/** Where a time stands, or would stand, in ascending times; the newest is checked first. */
 function placeOf(timesMs: readonly number[], tMs: number): number {
   let high = timesMs.length;
   if (high === 0 || tMs > (timesMs[high - 1] as number)) return high;

@@ -19,7 +19,7 @@ type Reach = { readonly placeId: string; readonly marginMs: number };
 export type SettledHours = Settled & {
   /** Forgets the parts that readings of a transaction bear on, inside that transaction. */
   readingsCame(readings: readonly Reading[]): void;
-  /** Reads probes and places anew. */
+  /** Reads probes and places again. */
   reload(): void;
 };
 
@@ -195,7 +195,7 @@ type Reaches = {
   readonly newestOf: (placeId: string) => number;
 };
 
-/** The settled hours that readings bear on; those of readings that follow each other are told in one. */
+/** The settled hours that readings bear on; those of readings that follow each other are joined in one. */
 function staleHours(readings: readonly Reading[], { reachOf, newestOf }: Reaches): StaleHours[] {
   const stale = new Map<string, StaleHours[]>();
   for (const { probeId, tMs } of readings) {

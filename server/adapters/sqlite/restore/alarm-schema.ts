@@ -35,6 +35,8 @@ const factsSchema = z.discriminatedUnion('kind', [
     kind: z.literal('no-data'),
     silent: z.array(z.looseObject({ probe: words, lastMs: atMs })).max(MOST_ENTRIES),
     wholePlace: z.boolean(),
+    blind: z.array(words).max(MOST_ENTRIES).exactOptional(),
+    matters: z.enum(['heat', 'near-ceiling', 'mist']).nullable().exactOptional(),
   }),
   z.looseObject({ kind: z.literal('was-blind'), fromMs: atMs, toMs: atMs }),
   z.looseObject({

@@ -11,7 +11,7 @@ import { RESTORED_TABLES, type RestoredTable } from './tables.ts';
 /** Most rows that are named one by one. */
 export const MOST_REMARKS = 1_000;
 
-export type Filled = { readonly tables: readonly RestoredRows[]; readonly remarks: readonly RowRemark[] };
+type Filled = { readonly tables: readonly RestoredRows[]; readonly remarks: readonly RowRemark[] };
 type Filling = { readonly from: Db; readonly into: Db; readonly context: RowContext };
 
 /**

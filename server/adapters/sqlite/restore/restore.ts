@@ -156,7 +156,7 @@ function broughtUpToDate(source: Source, { file, nowMs, onProgress, lost }: Olde
   }
 }
 
-/** Tells how many per cent of the rows of some tables were looked at, at each whole one. */
+/** Reports how many per cent of the rows of some tables were checked, at each whole one. */
 function counting(db: Db, tables: readonly string[], report: (pct: number) => void): () => void {
   const total = tables.reduce(
     (sum, table) => sum + (db.prepare<[], number>(`SELECT count(*) FROM "${table}"`).pluck().get() ?? 0),

@@ -56,7 +56,7 @@ export type RowCheck = {
   readonly whole?: (row: Row, context: RowContext) => Verdict;
   /** called once the row is in the new record */
   readonly copied?: (row: Row, context: RowContext) => void;
-  /** most rows that are looked at; what comes after is left out */
+  /** most rows that are checked; what comes after is left out */
   readonly most?: number;
 };
 
@@ -76,7 +76,7 @@ export function checkRow(row: Row, { columns, fixed, whole }: RowCheck, context:
 
 /** Most bytes of a text and of a block of bytes that are read out of a file at all. */
 export const MOST_TEXT_BYTES = 1024 * 1024;
-export const MOST_BLOB_BYTES = 16 * 1024 * 1024;
+const MOST_BLOB_BYTES = 16 * 1024 * 1024;
 
 /** Numbers of rows go on from the highest by one: no file may use them up. */
 const MAX_ID = 2 ** 48;

@@ -119,7 +119,7 @@ function entriesIn(db: Db, named: string): Entry[] {
   return entries;
 }
 
-/** Indexes are made anew, and those of our tables are told by their names. */
+/** Indexes are made again, and those of our tables are known by their names. */
 function isOurs({ type, name }: Entry, columns: Columns): boolean {
   if (name.startsWith('sqlite_')) return true;
   return type === 'table' ? columns.has(name) : type === 'index' && columns.indexes.has(name);

@@ -6,7 +6,7 @@ const COLUMNS = 'id, probe_id AS probeId, started_ms AS startedMs, ended_ms AS e
 
 type Row = Omit<KeptCheck, 'body'> & { readonly body: string };
 
-/** Checks of probes in SQLite. @param changed told of what may bear on when probes were away */
+/** Checks of probes in SQLite. @param changed called when the times at which probes were away may have changed */
 export function sqliteChecks(db: Db, changed: () => void): Checks {
   const all = db.prepare<[], Row>(`SELECT ${COLUMNS} FROM probe_check ORDER BY id`);
   const one = db.prepare<[number], Row>(`SELECT ${COLUMNS} FROM probe_check WHERE id = ?`);

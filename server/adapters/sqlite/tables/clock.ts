@@ -14,7 +14,7 @@ const TAKEN_BACK_A_TURN = 5_000;
 /** Spans of readings set aside that are listed. */
 const MOST_SPANS = 1_000;
 
-/** Whether what was told is forgotten for its age. */
+/** Whether what was reported is forgotten for its age. */
 export type Forgetting = { isHeld: boolean };
 
 type Record = {

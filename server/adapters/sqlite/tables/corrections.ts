@@ -13,7 +13,7 @@ const COLUMNS = `id, probe_id AS probeId, from_ms AS fromMs, gain, offset, reaso
   entered_ms AS enteredMs, check_id AS checkId, withdrawn_ms AS withdrawnMs, withdrawn_by AS withdrawnBy`;
 
 export type CorrectionRows = Corrections & {
-  /** how what a probe tells is corrected; null where it is not */
+  /** how what a probe reports is corrected; null where it is not */
   ruleOf(probeId: number): CorrectionRule | null;
   /** Forgets what is held in memory, as when a transaction was rolled back or probes were removed. */
   forget(): void;

@@ -21,7 +21,7 @@ export function sqliteHandshakes(db: Db, most = MAX_HANDSHAKES): Handshakes {
     contentOf: (key) => find.get(key) ?? null,
     open(key, { content, atMs }) {
       put.run(key, content, atMs);
-      // counted anew only where there may be too many: a count reads the whole table
+      // counted again only where there may be too many: a count reads the whole table
       held += 1;
       if (held <= most) return;
       held = count.get() ?? 0;

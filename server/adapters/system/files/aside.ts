@@ -61,7 +61,7 @@ export function namesIn(folder: string): string[] {
 }
 
 /** A rename is on the disk only when its folder is. */
-export function syncFolder(folder: string): void {
+function syncFolder(folder: string): void {
   syncFile(folder, 'r');
 }
 

@@ -8,7 +8,7 @@ const OTHERS = 0o077;
 const BACKUPS = 'backups';
 
 /** What had to be done so that nobody else reads a data folder; paths. */
-export type Privacy = {
+type Privacy = {
   /** now for their owner alone */
   readonly changed: readonly string[];
   /** of another owner, or on a file system without modes: others may still read them */

@@ -27,7 +27,7 @@ export type BookDeps = {
   readonly store: Store;
   /** keeps a change, or throws Fault `store-failed` */
   readonly commit: <T>(work: () => T) => T;
-  /** told of the filters that are to be heard, after each change */
+  /** called with the filters to subscribe to, after each change */
   readonly onFilters: (filters: readonly string[]) => void;
 };
 

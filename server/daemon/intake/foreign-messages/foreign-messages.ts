@@ -17,12 +17,12 @@ import { createListening } from './listening.ts';
 import { createUnread } from './unread.ts';
 import { createWatching, type ForeignMessagesContext } from './watching.ts';
 
-export type ForeignMessagesDeps = Omit<ForeignMessagesContext, 'mappingOf' | 'writable'> & {
+type ForeignMessagesDeps = Omit<ForeignMessagesContext, 'mappingOf' | 'writable'> & {
   readonly feed: LiveFeed;
   readonly commit: BookDeps['commit'];
-  /** told of the filters that mappings read, at the start and after each change */
+  /** called with the filters that mappings read, at the start and after each change */
   readonly onFilters?: BookDeps['onFilters'];
-  /** null at the embedded broker, which tells of foreign messages by itself */
+  /** null at the embedded broker, which reports foreign messages by itself */
   readonly listenAt?: ListenAt | null;
   readonly keep: Keep;
   readonly log: Log;
@@ -38,7 +38,7 @@ const PROBES: readonly MappableProbe[] = (Object.keys(PROBE_QUANTITIES) as Probe
   }),
 );
 
-/** What was captured is asked for whole, so pages are told of it less often, ms. */
+/** What was captured is asked for whole, so pages are notified of it less often, ms. */
 const CAPTURED_EVERY_MS = 1_000;
 
 /** Watching, listening and the mappings, as one service. */
@@ -97,7 +97,7 @@ export function createForeignMessages(deps: ForeignMessagesDeps) {
         return inbox.offer(message);
       },
     }),
-    /** From now on what came is judged in turns, and pages are told that there is something to ask for. */
+    /** From now on what came is judged in turns, and pages are notified that there is something to ask for. */
     start(timers: Timers, everyMs: number): () => void {
       onFilters(book.filters());
       const stop = timers.every(everyMs, turn);
@@ -118,7 +118,7 @@ type Turn = {
   readonly clock: ForeignMessagesContext['clock'];
 };
 
-/** Lets time pass for what was heard, and tells pages when there is something new to ask for. */
+/** Lets time pass for what was received, and notifies pages when there is something new to ask for. */
 function createTurn({ watching, listening, unread, feed, clock }: Turn): () => void {
   let lastSent = JSON.stringify({ watched: 0, captured: 0, unread: 0 });
   let [captured, unreadSent, capturedSentMs] = [0, 0, 0];

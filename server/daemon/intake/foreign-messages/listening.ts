@@ -14,15 +14,15 @@ import { createRing } from './ring.ts';
 import { type ForeignMessagesContext, shownOf, verdictBy } from './watching.ts';
 
 /** Most foreign messages that are held, and most bytes of their payloads: then the listening ends, so that none is lost. */
-export const MOST_CAPTURED = { count: 50, bytes: 512 * 1024 };
+const MOST_CAPTURED = { count: 50, bytes: 512 * 1024 };
 /** What nests deeper is shown as text alone: a message of nothing but brackets could be written by no answer. */
 const MOST_NESTED = 100;
-/** What was heard is held so long after the listening began, ms. */
+/** What was received is held so long after the listening began, ms. */
 const HELD_MS = 30 * 60_000;
 
 type Session = { readonly filter: string; readonly untilMs: number; readonly end: () => Promise<void> };
 
-/** Hears messages of foreign topics for a limited time, one filter at a time, so that one can be chosen to be mapped. */
+/** Receives messages of foreign topics for a limited time, one filter at a time, so that one can be chosen to be mapped. */
 export function createListening(context: ForeignMessagesContext, listenAt: ListenAt | null) {
   const { clock } = context;
   const ring = createRing<RawMessage>(MOST_CAPTURED);
@@ -51,7 +51,7 @@ export function createListening(context: ForeignMessagesContext, listenAt: Liste
     messages: ring.after(0).map(({ id, value }) => capturedOf(id, value, context)),
   });
   return {
-    /** Told of foreign messages at the embedded broker. */
+    /** Called with foreign messages at the embedded broker. */
     observe(message: RawMessage) {
       if (session !== null && listenAt === null && topicFits(session.filter, message.topic)) receive(message);
     },

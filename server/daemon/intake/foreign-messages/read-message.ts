@@ -9,7 +9,7 @@ import type { RawMessage, Store } from '../../../ports.ts';
 import { admissionNow, archivedItemOf, quotaFor } from '../../admission/admitting.ts';
 import type { World } from '../../world/world.ts';
 
-export type ReadContext = {
+type ReadContext = {
   readonly world: World;
   readonly store: Store;
   /** how the topic is read when it is none of the contract's */

@@ -2,7 +2,7 @@
 export type Kept<T> = { readonly id: number; readonly bytes: number; readonly value: T };
 
 /** The newest so many things up to so many bytes, numbered from 1 on; the oldest goes first. */
-export type Ring<T> = {
+type Ring<T> = {
   push(value: T, bytes: number): number;
   after(id: number): readonly Kept<T>[];
   get(id: number): T | null;

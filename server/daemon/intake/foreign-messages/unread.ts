@@ -10,7 +10,7 @@ import type { Clock, Keep, Log, UnreadMessage } from '../../../ports.ts';
 const KEEP_WITHIN_MS = 60_000;
 const COUNTS_EVERY_MS = 3_600_000;
 
-export type UnreadDeps = {
+type UnreadDeps = {
   readonly clock: Clock;
   readonly log: Log;
   readonly keep: Keep;

@@ -41,7 +41,7 @@ type Watched = {
   shown: Omit<ReceivedMessage, 'id'> | null;
 };
 
-/** What came last through the door, while somebody watches: a copy is all that taking messages pays for it. */
+/** What came last in at the broker, while somebody watches: a copy is all that taking messages pays for it. */
 export function createWatching(context: ForeignMessagesContext) {
   const { clock } = context;
   const ring = createRing<Watched>(MOST_WATCHED);

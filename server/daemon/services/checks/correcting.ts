@@ -21,7 +21,7 @@ export function requireProbe(probeId: number, { world }: Pick<OrderContext, 'wor
 }
 
 /**
- * Corrects what a probe tells, from a time on and until the next correction; what was counted from then on is counted
+ * Corrects what a probe reports, from a time on and until the next correction; what was counted from then on is counted
  * again when it is asked for.
  * @throws Fault `not-found`, `bad-request`, `store-failed`
  */

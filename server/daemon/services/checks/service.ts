@@ -45,7 +45,7 @@ export function createCheckService(context: OrderContext): CheckService {
     take: (checkId) => take(checkId, context),
     abandon(checkId) {
       const check = requireOpen(checkId, context);
-      // one that took its probe away stays: what the probe told then is of no place
+      // one that took its probe away stays: what the probe reported then is of no place
       const endedMs = awayOf(check) === null ? null : context.clock.nowMs();
       commit(context, () =>
         endedMs === null ? store.checks.remove(check.id) : store.checks.save({ ...check, endedMs }),
@@ -135,7 +135,7 @@ function kept(check: KeptCheck, body: Body, context: OrderContext): CheckView {
   return viewOf(changed, context);
 }
 
-/** Keeps since when the probe is in its bath or jar; what it tells from then on is counted nowhere. */
+/** Keeps since when the probe is in its bath or jar; what it reports from then on is counted nowhere. */
 function putInPlace(check: KeptCheck, body: Body, context: OrderContext): CheckView {
   const { world, store } = context;
   const changed = { ...check, body };

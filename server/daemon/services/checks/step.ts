@@ -11,7 +11,7 @@ import { isTemperature, withoutLeftOut } from '../../../domain/probes/left-out.t
 import type { Store } from '../../../ports.ts';
 import type { World } from '../../world/world.ts';
 
-export type StepContext = { readonly world: World; readonly store: Store; readonly nowMs: number };
+type StepContext = { readonly world: World; readonly store: Store; readonly nowMs: number };
 
 export type StepState = { readonly steadiness: Steadiness; readonly taken: TakenReading | null };
 
@@ -114,9 +114,9 @@ function settingsOf({ placeId }: Probe, world: World): PlaceSettings {
 
 type Read = { readonly fromMs: number; readonly toMs: number; readonly corrected: boolean };
 
-/** Without what is no measurement: a probe that was plugged in anew in its bath tells 85 °C once. */
+/** Without what is no measurement: a probe that was plugged in again in its bath reads 85 °C once. */
 function read(probe: Probe | null, { corrected, ...span }: Read, { world, store }: StepContext): ProbeRecord {
-  // as told, for a probe that goes along into the jar is not used otherwise
+  // as reported, for a probe that goes along into the jar is not used otherwise
   const [found] = probe ? store.journal.window({ probeIds: [probe.id], ...span, asReported: true }) : [];
   if (!probe || !found) return { timesMs: new Float64Array(), values: new Float64Array() };
   const { maxGapMs } = settingsOf(probe, world);

@@ -12,7 +12,7 @@ import type { World } from '../../world/world.ts';
 import { type ExportContext, exportOf } from './export.ts';
 import { type ImportContext, importFrom } from './import.ts';
 
-export type ExchangeContext = Omit<ExportContext, 'exposures'> &
+type ExchangeContext = Omit<ExportContext, 'exposures'> &
   ImportContext & { readonly exposuresIn: (world: World) => ExportContext['exposures'] };
 
 /** Exposures as exports count them: of a place in the archive nothing is kept while it is only read. */
@@ -29,7 +29,7 @@ export function exposuresOfWorld(
     });
 }
 
-/** The record out of the house and into it; one import at a time. */
+/** The record out of the installation and into it; one import at a time. */
 export function createExchange(context: ExchangeContext): Exchange {
   let progress: ImportProgress | null = null;
   return {
@@ -105,7 +105,7 @@ function requireOrder({ device, zone }: ImportOrder): void {
   if (!DEVICE_NAME.test(device))
     throw badRequest(`"${device}" can be no device: name it with 1 to 64 of A-Z a-z 0-9 - _ .`);
   if (zone !== null && !isTimeZone(zone))
-    throw badRequest(`"${zone}" is no IANA time zone such as Europe/Vienna.`);
+    throw badRequest(`"${zone}" is no IANA time zone such as Asia/Tokyo.`);
 }
 
 function badRequest(message: string): Fault {

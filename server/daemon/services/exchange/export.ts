@@ -31,7 +31,7 @@ const MEDIA_TYPES = {
 } as const;
 const ENDINGS = { csv: 'csv', ndjson: 'ndjson', senml: 'senml' } as const;
 
-/** Days of a span are told apart before the first is counted, and nobody else has a turn meanwhile: 20 years, ms. */
+/** Days of a span are separated before the first is counted, and nobody else has a turn meanwhile: 20 years, ms. */
 const LONGEST_COUNTED_MS = 7_305 * 86_400_000;
 
 /**
@@ -100,7 +100,7 @@ function* readings(
   }
 }
 
-/** Whether anything of a probe is used otherwise than it was told, in a span. */
+/** Whether anything of a probe is used otherwise than it was reported, in a span. */
 function isCorrected(probeId: number, { toMs }: Span, { corrections }: Store): boolean {
   return corrections.touches(probeId, toMs);
 }

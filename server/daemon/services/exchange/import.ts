@@ -15,15 +15,11 @@ import { createTextDecoder } from './text.ts';
 export type ImportContext = ContactContext & {
   readonly clock: Clock;
   readonly timers: Timers;
-  /** told after the commit that made or changed it */
+  /** called after the commit that made or changed it */
   readonly placeChanged: (placeId: string) => void;
 };
 
-export type Advance = (step: {
-  readonly bytes: number;
-  readonly rows: number;
-  readonly stored: number;
-}) => void;
+type Advance = (step: { readonly bytes: number; readonly rows: number; readonly stored: number }) => void;
 
 /** Hours sealed between two transactions: the readings of a file lie in hours that are long over. */
 const HOURS_SEALED_A_TURN = 20;
@@ -35,7 +31,7 @@ const pauseOf = ({ timers }: ImportContext) => new Promise<void>((resolve) => ti
 /**
  * Reads a file of readings and stores them, or in a dry run only says what storing would do. They are stored in short
  * transactions with pauses between, so messages are taken meanwhile; what is cut off leaves whole transactions, and can
- * be begun anew, for a reading that is stored already is a repeat. No alarm is judged by a file.
+ * be begun again, for a reading that is stored already is a repeat. No alarm is judged by a file.
  * @throws Fault `bad-request`, `store-failed`
  */
 export async function importFrom(

@@ -35,7 +35,7 @@ function firstOfMany(timesMs: readonly number[]): number | null {
 
 /**
  * Takes what happened to an alarm into what it remembers of its coming and going. Chattering begins with the raising
- * that makes it so; that one is still told, as one that comes and goes. An acknowledgement holds for what is raised
+ * that makes it so; that one is still announced, as repeating. An acknowledgement holds for what is raised
  * after it until the alarm would ask again.
  * @param record after the step
  */
@@ -65,12 +65,12 @@ function raisedAgain(before: Chatter | null, record: AlarmRecord, nowMs: number)
   return { raisedMs, lastMs: nowMs, held: { sinceMs, announcedMs: atMs, times, acknowledgedAtMs: null } };
 }
 
-/** True while an alarm comes and goes, and is told once for all of it. */
+/** True while an alarm repeats, and is announced once for all of it. */
 export function isHeld(record: AlarmRecord): boolean {
   return (record.chatter ?? null)?.held != null;
 }
 
-/** True for the raising, or the return, of an alarm that was told already as one that comes and goes. */
+/** True for the raising, or the return, of an alarm that was announced already as repeating. */
 export function isNotifiedAlready(
   record: AlarmRecord,
   { transition }: Pick<Happened, 'transition'>,
@@ -80,14 +80,14 @@ export function isNotifiedAlready(
   return transition === 'returned' || (transition === 'raised' && held.announcedMs !== record.raisedAtMs);
 }
 
-/** True once a held alarm has neither been raised nor returned for long enough to be told again like any other. */
+/** True once a held alarm has neither been raised nor returned for long enough to be announced again like any other. */
 export function isChatterOver(record: AlarmRecord, { nowMs }: Pick<Happened, 'nowMs'>): boolean {
   const lastMs = record.chatter?.lastMs ?? nowMs;
   // noted by a clock that was ahead: it would be held for as long
   return isHeld(record) && (nowMs - lastMs >= CHATTER_QUIET_MS || lastMs - nowMs >= CHATTER_QUIET_MS);
 }
 
-/** The alarm told like any other again. */
+/** The alarm announced like any other again. */
 export function withoutChatter(record: AlarmRecord): AlarmRecord {
   return { ...record, chatter: null };
 }

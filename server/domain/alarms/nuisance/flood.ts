@@ -1,28 +1,28 @@
 const MINUTE_MS = 60_000;
 /**
  * More than ten annunciated alarms in ten minutes are more than one person can answer; it is over once fewer than five
- * are left of the last ten minutes: as public summaries of ISA-18.2 have it, per operator. A house has one keeper.
+ * are left of the last ten minutes: as public summaries of ISA-18.2 have it, per operator. An installation has one keeper.
  */
-export const FLOOD_WINDOW_MS = 10 * MINUTE_MS;
-export const FLOOD_BEGINS_ABOVE = 10;
-export const FLOOD_ENDS_BELOW = 5;
-/** What was told longer ago than this bears on no flood that anybody still looks at. */
+const FLOOD_WINDOW_MS = 10 * MINUTE_MS;
+const FLOOD_BEGINS_ABOVE = 10;
+const FLOOD_ENDS_BELOW = 5;
+/** What was announced longer ago than this bears on no flood that anybody still looks at. */
 export const FLOOD_REMEMBERED_MS = 24 * 60 * MINUTE_MS;
 
-/** An alarm that somebody was told of, and when; ms since epoch. */
+/** An alarm that somebody was notified of, and when; ms since epoch. */
 export type Annunciated = { readonly alarmId: string; readonly atMs: number };
 
-export type Flood = {
+type Flood = {
   /** when it came to be one, ms since epoch */
   readonly sinceMs: number;
-  /** what was told in the ten minutes before it began and since, in the order it was */
+  /** what was announced in the ten minutes before it began and since, in the order it was */
   readonly announced: readonly Annunciated[];
   /** of it in the last ten minutes */
   readonly lately: readonly Annunciated[];
 };
 
 /**
- * Whether alarms come faster than one person can answer them: of what was told alone, so that a restart changes nothing.
+ * Whether alarms come faster than one person can answer them: of what was announced and nothing else, so that a restart changes nothing.
  * @param told in any order
  * @param nowMs ms since epoch; what is later counts not yet
  * @returns null while there is no flood

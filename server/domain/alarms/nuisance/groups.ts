@@ -2,11 +2,11 @@ import { type AlarmPriority, RULES } from '../../../../shared/rules/rules.ts';
 import { type AlarmRecord, isActive, isAnnunciated } from '../record.ts';
 
 const RANK: Readonly<Record<AlarmPriority, number>> = { high: 2, medium: 1, low: 0 };
-/** Places that fall silent within this of the first have one cause: power, broker, network. A proposal. */
+/** Places that stop reporting within this of the first have one cause: power, broker, network. A proposal. */
 const SILENT_TOGETHER_MS = 2 * 60_000;
 
 /**
- * Which alarm speaks for this one: the first of its group that stands, is told, and is no less urgent, so that
+ * Which alarm speaks for this one: the first of its group that stands, is announced, and is no less urgent, so that
  * one dead mat is one message.
  * @param others the alarms of its place; for silence those of all places
  * @returns its id, or null when this one must speak for itself
@@ -35,10 +35,28 @@ function speaksFor(first: AlarmRecord, later: AlarmRecord): boolean {
 
 /**
  * True for an alarm that says more than the first of its group: who has not answered the first is called again at once
- * instead of twice for one harm; who has is told of it by itself.
+ * instead of twice for one harm; who has is notified of it separately.
  */
 export function saysMore({ rule }: Pick<AlarmRecord, 'rule'>): boolean {
   return RULES[rule].saysMore === true;
+}
+
+/**
+ * The alarm that says how much worse it is now than the first message of its group said: one that says more and for which
+ * this one speaks, or this one itself where an earlier one of its group is active.
+ * @param others all alarms
+ */
+export function worseNow(record: AlarmRecord, others: Iterable<AlarmRecord>): AlarmRecord | null {
+  const { group } = RULES[record.rule];
+  if (group === null) return null;
+  for (const other of others) {
+    const isMate = other.id !== record.id && other.placeId === record.placeId;
+    if (!isMate || RULES[other.rule].group !== group || !isActive(other)) continue;
+    if (saysMore(record) && isEarlier(other, record)) return record;
+    const speaksForIt = other.suppressedBy?.why === 'consequence' && other.suppressedBy.of === record.id;
+    if (speaksForIt && saysMore(other)) return other;
+  }
+  return null;
 }
 
 function wasAnsweredBefore(first: AlarmRecord, later: AlarmRecord): boolean {
@@ -47,6 +65,10 @@ function wasAnsweredBefore(first: AlarmRecord, later: AlarmRecord): boolean {
 }
 
 function silentTogether(record: AlarmRecord, other: AlarmRecord): boolean {
+  // a place that is silent as a whole speaks for its probes, and they never for it
+  if (other.rule === 'no-data' && record.rule !== 'no-data' && other.placeId === record.placeId) return true;
+  if (other.rule !== 'no-data' && record.rule === 'no-data') return false;
+  if (RANK[other.priority] < RANK[record.priority]) return false;
   const apartMs = (record.raisedAtMs ?? 0) - (other.raisedAtMs ?? 0);
   return isEarlier(other, record) && apartMs <= SILENT_TOGETHER_MS;
 }

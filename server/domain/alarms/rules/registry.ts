@@ -12,6 +12,8 @@ import { airFarTooCold } from './air/air-far-too-cold.ts';
 import { airOverCeiling } from './air/air-over-ceiling.ts';
 import { airWarmerThanRoot } from './air/air-warmer-than-root.ts';
 import { lightOverPeak } from './leaves/light-over-peak.ts';
+import { mistStuckOn } from './leaves/mist-stuck-on.ts';
+import { mistWithoutWater } from './leaves/mist-without-water.ts';
 import { noMistInLight } from './leaves/no-mist-in-light.ts';
 import { saturatedTooLong } from './leaves/saturated-too-long.ts';
 import { ventLeftOpen } from './leaves/vent-left-open.ts';
@@ -35,6 +37,8 @@ export const SAMPLERS: Readonly<Record<LimitRule, Sampler>> = {
   'root-falling-towards-air': rootFallingTowardsAir,
   'vpd-above-band-in-light': vpdAboveBandInLight,
   'no-mist-in-light': noMistInLight,
+  'mist-without-water': mistWithoutWater,
+  'mist-stuck-on': mistStuckOn,
   'vent-left-open': ventLeftOpen,
   'saturated-too-long': saturatedTooLong,
   'air-warmer-than-root': airWarmerThanRoot,

@@ -51,7 +51,7 @@ export type PlaceSampler = {
   readonly value: (first: number, second: number) => number | null;
 };
 
-/** One look into the record: minutes or hours, and the limit at that time. */
+/** One sample of the record: minutes or hours, and the limit at that time. */
 export type LimitSample = {
   readonly tMs: number;
   readonly value: number | null;
@@ -62,7 +62,7 @@ export type LimitSample = {
   readonly recovers?: (sinceMs: number) => boolean;
 };
 
-/** The looks asked for, and what the record of the place says of mist, vents and saturation, made on demand. */
+/** The samples asked for, and what the record of the place says of mist, vents and saturation, made on demand. */
 export type SampleQuestion = {
   readonly place: Place;
   readonly span: Window;
@@ -72,6 +72,8 @@ export type SampleQuestion = {
   readonly moment: (tMs: number) => Moment;
   readonly mist: () => {
     readonly mist: MistRecord;
+    /** pulses that brought water, by the air and the leaf alone */
+    readonly water: () => MistRecord;
     readonly light: readonly ThresholdSpan[];
     readonly intervalMs: number | null;
   };
@@ -87,6 +89,10 @@ export type RecordSampler = {
   readonly beforeMs: number;
   /** whether a place with probes of these quantities can be judged by it at all */
   readonly applies: (place: Place, quantities: ReadonlySet<ProbeQuantityName>) => boolean;
+  /** whether what it watches is known to be at the place, so that it is missed when it cannot be judged; absent: it is */
+  readonly expected?: RecordSampler['applies'];
+  /** where there is a probe of this, the rule is judged by it alone */
+  readonly firstBy?: ProbeQuantityName;
   readonly samples: (into: SampleQuestion) => LimitSample[];
 };
 

@@ -1,6 +1,6 @@
 export type CsvRow = { readonly line: number; readonly cells: readonly string[] };
 export type CsvFault = { readonly line: number; readonly fault: string };
-export type CsvReader = {
+type CsvReader = {
   /** takes the next piece of the text, cut anywhere */
   push(text: string): (CsvRow | CsvFault)[];
   /** says that the text is over */

@@ -1,6 +1,6 @@
 import { readingsTopic } from '../../../../firmware-contracts/v1/topics.ts';
 import type { ImportMapping, RepeatedHour } from '../../../../shared/model/import-mapping.ts';
-import { type DecodedReading, decodePack } from '../../ingest/decode.ts';
+import { decodePack } from '../../ingest/decode.ts';
 import { unguarded } from '../write/csv-write.ts';
 import { type CsvFault, type CsvRow, createCsvReader } from './csv-read.ts';
 import { mappingText, parseMapping, resolveMapping } from './mapping.ts';
@@ -26,7 +26,7 @@ export type FileOrder = {
 export type FileItem = { readonly line: number } & ReadRow;
 
 /** What the columns are taken for, and what is still to be decided before any row can be read. */
-export type FilePlan = {
+type FilePlan = {
   readonly mapping: ImportMapping | null;
   readonly text: string;
   readonly undecided: readonly string[];
@@ -40,7 +40,7 @@ export type FileReader = {
   plan(): FilePlan | null;
 };
 
-/** Rows that are looked at before the columns are settled. */
+/** Rows that are checked before the columns are settled. */
 export const SAMPLE_ROWS = 50;
 
 /** Reads a CSV file of readings: settles its columns by the first rows, then gives row after row. */
@@ -147,5 +147,3 @@ function reasonOf({ code, reason }: { code: string; reason: string }): string {
   if (code !== 'retained-without-time') return `${code}: ${reason}`;
   return 'bad-time: a time counts from arrival, which a file does not have; give absolute times';
 }
-
-export type { DecodedReading };

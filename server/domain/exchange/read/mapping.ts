@@ -89,7 +89,7 @@ function timeFormat(
     return { fault: `the time format ${quoted(word)} is none of ${Object.keys(TIME_WORDS).join(', ')}` };
   const format = make(zone ?? '');
   if (format.kind !== 'local' || zone !== null) return format;
-  return { fault: 'the times are local: state their zone, such as Europe/Vienna' };
+  return { fault: 'the times are local: state their zone, such as Africa/Nairobi' };
 }
 
 /**
@@ -123,7 +123,7 @@ export function resolveMapping(
   );
   const { format } = mapping.time;
   if (format.kind === 'local' && !isTimeZone(format.zone))
-    faults.push(`${quoted(format.zone)} is no IANA time zone such as Europe/Vienna`);
+    faults.push(`${quoted(format.zone)} is no IANA time zone such as Pacific/Auckland`);
   if (faults.length > 0) return { faults };
   return { timeAt, format, columns: resolved, decimal: mapping.decimal };
 }

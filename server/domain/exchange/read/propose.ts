@@ -17,7 +17,7 @@ export type Proposal = {
   readonly notes: readonly string[];
 };
 
-export type SampledFile = {
+type SampledFile = {
   readonly header: readonly string[];
   readonly rows: readonly (readonly string[])[];
   /** the device the readings will be of */
@@ -65,7 +65,7 @@ function formatDoubts(format: FormatGuess, zone: string | null): string[] {
   if (format.kind !== 'local') return [];
   const order = format.order === null ? ['whether day or month comes first: local-dmy or local-mdy'] : [];
   return zone === null
-    ? [...order, 'the zone of the times, which have no offset: --zone Europe/Vienna']
+    ? [...order, 'the zone of the times, which have no offset: --zone America/Chicago']
     : order;
 }
 
@@ -147,16 +147,12 @@ function ownProbe(name: string, device: string): string | null {
   return name.startsWith(`${device}/`) ? name.slice(device.length + 1) : null;
 }
 
-/** Words of what is calculated or not kept, in the same languages; recalled vocabulary. */
-const NOT_MEASURED =
-  /dew|taupunkt|ros[eé]e|dauw|roc[ií]o|rugiada|\brosy\b|orvalho|ratio|absolut|assolut|vpd|d[eé]ficit|co2|pressure|druck|pressi|presi[oó]n|ci[sś]nieni|press[aã]o|wet.?bulb|set.?point|index/;
-
 /** The probe a header speaks of: by its name where it is one, else by its words; null when it speaks of none. */
 function probeOf(name: string): string | null {
   if (wellKnown(name)) return name;
   const rest = name.slice(name.indexOf('/') + 1);
   if (wellKnown(rest)) return rest;
-  return NOT_MEASURED.test(name.toLowerCase()) ? null : quantityFromWords(name);
+  return quantityFromWords(name);
 }
 
 function decimalOf(entries: readonly Entry[], rows: SampledFile['rows']): ImportMapping['decimal'] {

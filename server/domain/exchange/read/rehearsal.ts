@@ -11,7 +11,7 @@ export type Stored = ReadonlyMap<string, { readonly timesMs: Float64Array; reado
 export type Stretch = { readonly probes: readonly string[]; readonly fromMs: number; readonly toMs: number };
 
 /**
- * Tells what storing readings would do, and stores none.
+ * Says what storing readings would do, and stores none.
  * @param storedIn reads what is stored of probes in a short stretch of time
  */
 export function createRehearsal(storedIn: (stretch: Stretch) => Stored) {

@@ -13,7 +13,7 @@ export type ReadRow =
   | { readonly kind: 'asks' }
   | { readonly kind: 'bad'; readonly reason: string };
 
-export type RowOrder = {
+type RowOrder = {
   readonly mapping: ResolvedMapping;
   /** how many cells a row has */
   readonly width: number;

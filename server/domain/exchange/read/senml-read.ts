@@ -1,9 +1,9 @@
 import { MAX_PAYLOAD_BYTES, MAX_RECORDS } from '../../../../firmware-contracts/v1/limits.ts';
 
 /** A pack of a file, with the line it begins on; a long one comes in parts, each with the base fields in force. */
-export type FilePack = { readonly line: number; readonly json: string };
-export type FileFault = { readonly line: number; readonly fault: string };
-export type SenmlSplitter = {
+type FilePack = { readonly line: number; readonly json: string };
+type FileFault = { readonly line: number; readonly fault: string };
+type SenmlSplitter = {
   push(text: string): (FilePack | FileFault)[];
   end(): (FilePack | FileFault)[];
 };

@@ -24,7 +24,7 @@ export class Tally {
   readonly #counts = { bad: 0, repeated: 0, readings: 0, repeats: 0, conflicts: 0 };
   #span: { fromMs: number; toMs: number } | null = null;
 
-  /** @param isNew tells whether the device has no probe of that name yet */
+  /** @param isNew says whether the device has no probe of that name yet */
   constructor(isNew: (probe: string) => boolean) {
     this.#isNew = isNew;
   }

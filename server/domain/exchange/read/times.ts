@@ -2,7 +2,7 @@ import type { RepeatedHour, TimeFormat } from '../../../../shared/model/import-m
 import { createWallClock } from '../../calendar/wall-time.ts';
 
 /** What a time in a file is: an instant (ms since epoch), an hour that came twice and was not asked about, or no time. */
-export type ReadTime =
+type ReadTime =
   | { readonly kind: 'instant'; readonly tMs: number; readonly repeated: boolean }
   | { readonly kind: 'asks' }
   | { readonly kind: 'bad'; readonly reason: string };

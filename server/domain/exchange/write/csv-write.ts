@@ -1,4 +1,4 @@
-export type CsvField = string | number | null;
+type CsvField = string | number | null;
 
 const MUST_BE_QUOTED = /[",\r\n]|^\s|\s$/;
 const FORMULA = /^[=+\-@\t\r]/;

@@ -4,7 +4,7 @@ import { csvLine } from './csv-write.ts';
 import { senmlPacks } from './senml-write.ts';
 
 /** Writes readings slice by slice: `head` first, then `body` for one slice of time after the other. */
-export type ReadingsWriter = {
+type ReadingsWriter = {
   /** @param corrected those that are corrected somewhere in the span */
   head(probes: readonly Probe[], corrected?: ReadonlySet<number>): string;
   body(tracks: readonly Track[]): string;
@@ -53,7 +53,7 @@ export const NDJSON_READINGS: ReadingsWriter = {
   },
 };
 
-/** SenML, one pack a line: each line may be published on its device's readings topic as it is, so values are as told. */
+/** SenML, one pack a line: each line may be published on its device's readings topic as it is, so values are as reported. */
 export const SENML_READINGS: ReadingsWriter = {
   head: () => '',
   body: (tracks) =>

@@ -4,7 +4,7 @@ import type { Probe } from '../../../../shared/model/probes/probe.ts';
 import { readName } from '../../ingest/name.ts';
 import { momentsOf, sentUnit, type Track } from '../read/tracks.ts';
 
-export type WrittenPack = { readonly device: string; readonly json: string };
+type WrittenPack = { readonly device: string; readonly json: string };
 
 /** Room left in a payload for the base record and brackets, bytes. */
 const BASE_BYTES = 400;

@@ -2,7 +2,7 @@ import type { KeptCheck } from '../../../../shared/model/probes/check.ts';
 import type { Probe } from '../../../../shared/model/probes/probe.ts';
 
 /** After a check a probe needs this long to be of its place again, ms. Common practice, no source. */
-export const AFTER_CHECK_MS = 30 * 60_000;
+const AFTER_CHECK_MS = 30 * 60_000;
 
 const MINUTE_MS = 60_000;
 
@@ -30,7 +30,7 @@ export function awayOf({ body, endedMs }: Pick<KeptCheck, 'body' | 'endedMs'>): 
 }
 
 /**
- * Which probes go with the one that is checked: those in the same housing, told by device, position and number, and the
+ * Which probes go with the one that is checked: those in the same housing, recognised by device, position and number, and the
  * one that reads the temperature in the jar.
  * @param check of one of the probes
  * @param probes all there are

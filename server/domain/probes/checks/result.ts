@@ -11,7 +11,7 @@ const LEAST_APART_PCT = 10;
 
 /**
  * What a check comes to. A probe that is used within its own accuracy and the uncertainty of the reference is right as
- * far as anybody can tell, and nothing is proposed. Otherwise the line that maps what it told to what it should have
+ * far as anybody can tell, and nothing is proposed. Otherwise the line that maps what it reported to what it should have
  * read: a shift from one point, gain and shift from several.
  * @param points what was read and what it should have been, °C or %RH, one or more
  * @param quantity `<position>/<quantity>` of the probe

@@ -9,7 +9,7 @@ const HOUR_MS = 3_600_000;
 export const LONGEST_PAUSE_MS = 10 * MINUTE_MS;
 
 /** When readings are taken to have come to rest, in the unit of what is judged. */
-export type SteadyRule = {
+type SteadyRule = {
   /** least time in the bath, jar or place, ms */
   readonly inPlaceMs: number;
   /** the last stretch, which is judged, ms */
@@ -80,7 +80,7 @@ export type Rest = {
 /**
  * Whether readings have come to rest, and what is still missing. Only their own times count: how fast they arrive does
  * not, nor in which order.
- * @param state.record readings since the probe was put where it is, as it tells them; or their differences
+ * @param state.record readings since the probe was put where it is, as it reports them; or their differences
  * @param state.sinceMs since when it is there, and `untilMs` until when readings count; ms since epoch
  * @param state.temperatures over a salt solution, °C; null where none is judged
  * @returns what each criterion has and needs: times in minutes, values in the unit of the record

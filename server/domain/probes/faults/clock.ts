@@ -2,26 +2,26 @@ import type { Finding } from '../../../../shared/model/probes/finding.ts';
 
 /** A time ahead of its arrival by more cannot be true, ms; set clocks differ by less. Common practice, no source. */
 const AHEAD_MS = 60_000;
-/** Behind by more at every look, and every time alike, ms. Common practice, no source. */
+/** Behind by more at every check, and every time alike, ms. Common practice, no source. */
 const BEHIND_MS = 5 * 60_000;
 /** How much "alike" leaves open: a share of the lateness. A store that empties is late by ever less. */
 const ALIKE = 0.2;
 export const LEAST_SAMPLES = 3;
 
-/** At one look: how far the newest reading of a device lay ahead of its arrival (below 0: behind). */
+/** At one check: how far the newest reading of a device lay ahead of its arrival (below 0: behind). */
 export type ClockSample = { readonly atMs: number; readonly aheadMs: number };
 
 export type DeviceClock = {
-  /** the device's probe that told last */
+  /** the device's probe that reported last */
   readonly probeId: number;
   readonly probe: string;
   readonly quantity: string;
-  /** the last looks, ascending, each after a new delivery */
+  /** the last checks, ascending, each after a new delivery */
   readonly samples: readonly ClockSample[];
 };
 
 /**
- * Devices whose clock is adrift: readings ahead of their arrival at three looks in a row, or late by the same at all
+ * Devices whose clock is adrift: readings ahead of their arrival at three checks in a row, or late by the same at all
  * three. A device that sends what it stored is late by less each time; one that sends rarely is late by what it waits.
  * @param devices clock samples of each; at most one reading ahead a look is no clock
  * @returns one finding a device, at its probe; seen: seconds ahead, below 0 behind

@@ -11,7 +11,7 @@ const LIMITS: Readonly<Record<string, number>> = {
   'outside/temperature': 1.5,
   'air/humidity': 5,
 };
-/** Days with both probes that it takes to tell a drift from weather. Common practice, no source. */
+/** Days with both probes that it takes to distinguish a drift from weather. Common practice, no source. */
 const LEAST_DAYS = 14;
 const ENDS_DAYS = 3;
 /** The days must lie this near to the line through them, in parts of the limit: a step or a season is no drift. */
@@ -19,7 +19,7 @@ const SCATTER = 1 / 3;
 /** Share of the change that the slope through all days must show. */
 const STEADY = 0.7;
 
-/** A probe's mean of each day of a look, in its unit; null for a day of which less than half was covered. */
+/** A probe's mean of each day of a check, in its unit; null for a day of which less than half was covered. */
 export type DailyMeans = {
   readonly probeId: number;
   readonly probe: string;

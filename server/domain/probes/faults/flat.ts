@@ -10,7 +10,7 @@ const TOP_PCT = 99;
 const TOP_STIRS_PCT = 0.5;
 /** Longer than this at its top and a humidity is suspect, ms. Common practice, no source. */
 const STUCK_MS = 6 * MS_PER_HOUR;
-/** No air in which cuttings stand is as dry as this, %RH; a chip that fails tells 0. Common practice, no source. */
+/** No air in which cuttings stand is as dry as this, %RH; a chip that fails reads 0. Common practice, no source. */
 const ZERO_PCT = 0.5;
 const ZERO_MS = 10 * 60_000;
 /**
@@ -31,8 +31,8 @@ const LEAST_READINGS = 12;
 const KEPT_DAMP: readonly CheckScope['kind'][] = ['dome', 'case', 'frame'];
 
 /**
- * Probes that tell one and the same value for hours: flat lines, humidity stuck at its top, humidity at zero.
- * @param look probes of one place over a window, without readings that are no measurement
+ * Probes that report one and the same value for hours: flat lines, humidity stuck at its top, humidity at zero.
+ * @param scope probes of one place over a window, without readings that are no measurement
  * @returns one finding a probe and kind; other: the longest time it lasted, h
  * @source [ZAHUMENSKY04]
  * @example flatLines({ ...look, probes: [] }) // []

@@ -13,7 +13,7 @@ const ROOT_WITHIN_MS = 15 * 60_000;
 /**
  * Probes of which a single reading leaps away from both its neighbours, there and back: wiring, power or radio, and
  * hardly ever the climate. Mist and vents step one way, and stay for more than a reading.
- * @param look probes of one place over a window, without readings that are no measurement
+ * @param scope probes of one place over a window, without readings that are no measurement
  * @returns one finding a probe, from the first such reading to the last; seen: largest step, K or %RH
  * @source [ZAHUMENSKY04]
  * @example jumps({ ...look, probes: [] }) // []

@@ -22,9 +22,9 @@ const HOURS = 6;
 type Hourly = { readonly probe: CheckedProbe; readonly medians: readonly (number | null)[] };
 
 /**
- * Probes that tell another story than their neighbours at the same position of the place for hours. Of three or more
+ * Probes that disagree with their neighbours at the same position of the place for hours. Of three or more
  * the odd one out is named, held against the median of the others where those agree; of two, both are.
- * @param look probes of one place over a window, without readings that are no measurement
+ * @param scope probes of one place over a window, without readings that are no measurement
  * @returns one finding a probe; seen: largest difference, K or %RH; other: hours it lasted
  * @example disagreements({ ...look, probes: [] }) // []
  */

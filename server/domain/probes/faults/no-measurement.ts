@@ -12,7 +12,7 @@ const KINDS: readonly LeftOutKind[] = ['power-up', 'disconnected', 'beyond-range
 
 /**
  * Probes that sent what is no measurement: the power-up value, no answer, or a value beyond a chip's range.
- * @param look probes of one place over a window
+ * @param scope probes of one place over a window
  * @returns one finding a probe and kind, from the first such reading to the last
  * @source [ONE-WIRE]
  * @example noMeasurements({ ...look, probes: [] }) // []

@@ -25,7 +25,7 @@ type Values = readonly (number | null)[];
  * Air probes that the sun shines on. Against a second air probe of the place: the difference in light lies 2 K above
  * that in the dark. Against the outside, at open places only: the air leaps with the light, three times a day, as no
  * mass of air does; under a cover it may. Without a light probe and one of these nothing is judged.
- * @param look probes of one place over a window, without readings that are no measurement
+ * @param scope probes of one place over a window, without readings that are no measurement
  * @returns one finding a probe; seen: the lift, K; other: the light, µmol m⁻² s⁻¹
  * @example sunOnSensors({ ...look, probes: [] }) // []
  */
@@ -75,7 +75,7 @@ function daysWith(
 ): Stretch[] {
   const perDay = DAY_MS / BIN_MS;
   const days: Stretch[] = [];
-  // the newest day ends with the look
+  // the newest day ends with the check
   for (let end = bins.count; end > 0; end -= perDay) {
     const start = Math.max(0, end - perDay);
     const found = how({ apart: apart.slice(start, end), light: light.slice(start, end) });

@@ -6,7 +6,7 @@ import { type CheckedProbe, type CheckScope, findingOf, type Stretch } from '../
 const DAY_MS = 24 * MS_PER_HOUR;
 /** A root zone that moves so many times as far in a day as the air over it is none. Common practice, no source. */
 const TIMES_AS_FAR = 2;
-/** Less movement than this in a day tells nothing, K. Common practice, no source. */
+/** Less movement than this in a day shows nothing, K. Common practice, no source. */
 const LEAST_RANGE_K = 4;
 /** Where there is heat it is below: a true root zone is the warmer of the two in the mean, K. Common practice, no source. */
 const COLDER_K = 0.5;
@@ -17,7 +17,7 @@ type Day = { readonly range: number; readonly mean: number };
 /**
  * Root and air probes that were mistaken for each other: over a day the medium, heavy and steered, moves less than the
  * air above it and is warmer in the mean. Both must be the wrong way round for a whole day.
- * @param look probes of one place over a window, without readings that are no measurement
+ * @param scope probes of one place over a window, without readings that are no measurement
  * @returns a finding for the root probe and one for the air probe; seen and other: their daily ranges, K
  * @example swappedProbes({ ...look, probes: [] }) // []
  */

@@ -11,8 +11,8 @@ const WARMED_K = 2;
 
 /**
  * Humidity probes that stayed wet after a mist pulse: still at their top half an hour after the valve shut, though the
- * air has warmed by 2 K and no water came. Judged where a mist valve tells and an air temperature is read.
- * @param look probes of one place over a window, without readings that are no measurement
+ * air has warmed by 2 K and no water came. Judged where a mist valve reports and an air temperature is read.
+ * @param scope probes of one place over a window, without readings that are no measurement
  * @returns one finding a probe; seen: K warmed; other: minutes since the mist
  * @example wetSensors({ ...look, probes: [] }) // []
  */

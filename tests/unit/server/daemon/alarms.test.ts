@@ -166,18 +166,26 @@ describe('no data', () => {
     expect(silence(house)).toBe('unacknowledged');
   });
 
-  test('names a 2nd probe that falls silent while it stands, and tells pages', async () => {
+  test('of one probe beside another that goes on is an alarm of its own, and names a 2nd that falls silent', async () => {
     const house = startHouse();
-    await house.report(threeTimes);
-    house.hand.pass(2 * MINUTE_MS);
-    await house.report([{ n: 'root/temperature', u: 'Cel', v: 22 }]);
-    house.hand.pass(4 * MINUTE_MS);
     const names = () => {
-      const facts = house.daemon.world.alarms.get('bench-1.no-data')?.facts;
+      const facts = house.daemon.world.alarms.get('bench-1.probe-silent')?.facts;
       return facts?.kind === 'no-data' ? facts.silent.map(({ probe }) => probe) : [];
     };
+    const root = { n: 'root/temperature', u: 'Cel', v: 22 };
+    const humidity = { n: 'air/humidity', u: '%RH', v: 90 };
+    const minutes = async (count: number, records: Parameters<typeof house.report>[0]) => {
+      for (let minute = 0; minute < count; minute++) {
+        await house.report(records);
+        house.hand.pass(MINUTE_MS);
+      }
+    };
+    await minutes(7, [airRecord(20), humidity, root]);
+    await minutes(2, [humidity, root]);
+    await minutes(3, [root]);
     expect(names()).toEqual(['air/temperature']);
-    house.hand.pass(2 * MINUTE_MS);
-    expect(names()).toEqual(['air/temperature', 'root/temperature']);
+    await minutes(2, [root]);
+    expect(names()).toEqual(['air/temperature', 'air/humidity']);
+    expect(silence(house)).toBe('never raised');
   });
 });

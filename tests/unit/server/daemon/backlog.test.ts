@@ -10,7 +10,9 @@ const PACK_SPAN_MS = (6 * HOUR_MS) / PACKS;
 const EVERY_MS = 4_000;
 
 const silences = ({ daemon }: House) =>
-  daemon.queries.alarms().filter(({ rule, raisedAtMs }) => rule === 'no-data' && raisedAtMs !== null);
+  daemon.queries
+    .alarms()
+    .filter(({ rule, raisedAtMs }) => /^(no-data|probe-silent)$/.test(rule) && raisedAtMs !== null);
 
 /** One pack of what a device kept, 10 s apart, the first at a time in ms. */
 async function sendKept(house: House, fromMs: number, device = 'bench-1', quantity = 'air/temperature') {
@@ -83,7 +85,10 @@ test('a device whose clock is 6 h behind is silent within 6 min: what it sends s
 test('a silence that was raised before goes on while the backlog comes, and is over with the first live reading', async () => {
   const house = startHouse();
   await house.send(
-    packOf([{ n: 'air/temperature', u: 'Cel', v: 20, t: -6 * 3600 - 60 }], { arrivedAtMs: START_MS }),
+    packOf(
+      [3, 2, 1].map((minutes) => ({ n: 'air/temperature', u: 'Cel', v: 20, t: -6 * 3600 - 60 * minutes })),
+      { arrivedAtMs: START_MS },
+    ),
   );
   house.hand.pass(6 * MINUTE_MS);
   expect(silences(house)).toMatchObject([{ state: 'unacknowledged' }]);

@@ -62,7 +62,10 @@ describe('an export', () => {
 
   test('alarms have every event of the span, in the order it happened', async () => {
     const house = startHouse();
-    await house.report([airRecord(22)], 'logger');
+    await house.report(
+      [2, 1, 0].map((ageS) => airRecord(22, { ageS })),
+      'logger',
+    );
     house.hand.pass(6 * 60_000);
     house.daemon.orders.acknowledge('logger.no-data');
     const text = textOf(exchangeOf(house), { what: 'alarms' });

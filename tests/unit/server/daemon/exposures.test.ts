@@ -193,7 +193,7 @@ describe('light', () => {
     const records = made('light/ppfd', 'umol/m2/s', { minutes, valueAt: () => 100 });
     const { ask } = await placeWith({
       records,
-      timeZone: 'Europe/Vienna',
+      timeZone: 'Europe/Rome',
       arrivedAtMs: startMs + 73 * HOUR_MS,
     });
     const { light } = ask(startMinute, startMinute + 72 * 60);

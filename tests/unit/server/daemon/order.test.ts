@@ -52,7 +52,7 @@ const method = record.chain((records) =>
 
 function openAt(file: string) {
   const hand = clockByHand(START_MS + 7 * HOUR_MS);
-  return startHouse({ hand, store: openStore({ file, nowMs: 0 }), timeZone: 'Europe/Vienna' });
+  return startHouse({ hand, store: openStore({ file, nowMs: 0 }), timeZone: 'Europe/Berlin' });
 }
 
 /** All that can be asked about the place, as JSON. */

@@ -56,6 +56,28 @@ async function misted(ruled: Ruled, pulses: number): Promise<void> {
   }
 }
 
+/** Pulses of the valve every ten minutes; with water humidity jumps to 92 % at each and falls to 86 %. */
+async function watered(
+  ruled: Ruled,
+  of: { readonly pulses: number; readonly water: boolean },
+): Promise<void> {
+  for (let k = 0; k < of.pulses; k++) {
+    await pulse(ruled);
+    for (let minute = 0; minute < 10; minute++) {
+      const humidity = of.water ? 92 - 0.7 * minute : 84;
+      await ruled.house.report([{ n: 'mist/valve', vb: false }]);
+      await ruled.hold({ ...GOOD, 'air/humidity': humidity, 'light/ppfd': 100 }, MINUTE_MS);
+    }
+  }
+}
+
+const valveHeld = (on: boolean, minutes: number) => async (ruled: Ruled) => {
+  for (let minute = 0; minute < minutes; minute++) {
+    await ruled.house.report([{ n: 'mist/valve', vb: on }]);
+    await ruled.hold(GOOD, MINUTE_MS);
+  }
+};
+
 const STORIES: Readonly<Record<LimitRule, Story>> = {
   'air-over-ceiling': {
     raise: held({ 'air/temperature': 28 }, 5 * MINUTE_MS),
@@ -114,6 +136,16 @@ const STORIES: Readonly<Record<LimitRule, Story>> = {
       }
     },
     clear: (ruled) => misted(ruled, 2),
+  },
+  'mist-without-water': {
+    before: (ruled) => watered(ruled, { pulses: 12, water: true }),
+    raise: (ruled) => watered(ruled, { pulses: 6, water: false }),
+    clear: (ruled) => watered(ruled, { pulses: 3, water: true }),
+  },
+  'mist-stuck-on': {
+    before: valveHeld(false, 12),
+    raise: valveHeld(true, 20),
+    clear: valveHeld(false, 10),
   },
   'vent-left-open': {
     before: held({}, 10 * MINUTE_MS),

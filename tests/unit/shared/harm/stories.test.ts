@@ -170,10 +170,10 @@ const OTHERS: readonly Story[] = [
   {
     what: 'the only air probe has stopped',
     blindTo: ['heat'],
-    active: ['no-data'],
+    active: ['probe-silent'],
     state: 'act',
     wake: false,
-    why: 'nobody would see the heat; the alarm of silence has a priority of its own',
+    why: 'nobody would see the heat; its alarm is of high priority by what it leaves unjudged',
   },
   {
     what: 'a whole place silent past its time',
@@ -181,13 +181,13 @@ const OTHERS: readonly Story[] = [
     whole: true,
     blindTo: ['heat', 'dryness'],
     state: 'act',
-    wake: false,
+    wake: true,
     why: 'it is not known how it does',
   },
   {
     what: 'humidity has stopped, temperature goes on',
     blindTo: ['dryness'],
-    active: ['no-data'],
+    active: ['probe-silent'],
     state: 'watch',
     wake: false,
     why: 'dryness cannot be judged, heat can',

@@ -1,5 +1,5 @@
 import { type Blind, placeState, type Urgency } from '../../../../shared/harm/place-state.ts';
-import { isAtStake } from '../../../../shared/harm/priority.ts';
+import { stakeOf } from '../../../../shared/harm/priority.ts';
 import { type HarmLimit, rateAt } from '../../../../shared/harm/rate.ts';
 import { type HarmKind, NO_HARM } from '../../../../shared/harm/scale.ts';
 import { RESPOND_WITHIN_MIN } from '../../../../shared/rules/harm.ts';
@@ -59,8 +59,8 @@ export function outcomeOf(story: Story): Urgency & { readonly wake: boolean } {
     wasBlind,
     outOfBand,
   });
-  const stakes = (Object.keys(now) as HarmKind[]).some((kind) =>
-    isAtStake({ kind, harm: harm[kind], ratePerHour: ratePerHour[kind] ?? 0, hoursToDay }),
+  const stakes = (Object.keys(now) as HarmKind[]).some(
+    (kind) => stakeOf({ kind, harm: harm[kind], ratePerHour: ratePerHour[kind] ?? 0, hoursToDay }) !== null,
   );
   const byRule = active.some((rule) => RULES[rule].priority === 'high');
   return { ...state, unanswered: story.answered !== true, wake: active.length > 0 && (stakes || byRule) };

@@ -71,6 +71,25 @@ describe('air over its ceiling', () => {
   });
 
   test.each([
+    [5, ' for 19 min, rising 0.3 °C a minute.'],
+    [6, ' for 20 min.'],
+  ])(
+    'a slope is said %d min after its last reading as "%s": nobody knows which way it goes by now',
+    (min, end) => {
+      const nowMs = at('2026-06-01T11:59Z') + min * 60_000;
+      const { headline } = alarmWords(ceiling({ slopeKPerMin: 0.3 }), { ...celsius, nowMs });
+      expect(headline.slice(-end.length)).toBe(end);
+    },
+  );
+
+  test('of a probe that reported last 16 min ago, it says of when its value is', () => {
+    const nowMs = at('2026-06-01T12:15Z');
+    expect(alarmWords(ceiling({ slopeKPerMin: 0.3 }), { ...celsius, nowMs }).headline).toBe(
+      'Bench 1: air 28.9 °C at the last reading (11:59), 2.2 °C above its ceiling for 30 min.',
+    );
+  });
+
+  test.each([
     ['C', '26.4 °C, back within its limit by 0.3 °C'],
     ['F', '79.5 °F, back within its limit by 0.5 °F'],
   ] as const)(
@@ -147,6 +166,46 @@ describe('no data', () => {
       detail: '',
       action: '',
     });
+  });
+});
+
+describe('a probe that does not report', () => {
+  const silent = [{ probe: 'air/temperature', lastMs: at('2026-06-01T02:20Z') }];
+  const of = (facts: object, given: Partial<Alarm> = {}) =>
+    alarm({
+      rule: 'probe-silent',
+      facts: { kind: 'no-data', silent, wholePlace: false, blind: [], matters: null, ...facts },
+      ...given,
+    });
+
+  test('without which nothing measures the heat says so, and what is not judged', () => {
+    expect(
+      alarmWords(of({ blind: ['air-over-ceiling', 'air-far-too-cold'], matters: 'heat' }), celsius),
+    ).toEqual({
+      headline: 'Bench 1: air/temperature not reporting since 02:20; nothing else measures the heat there.',
+      detail:
+        'Not judged meanwhile: air over its ceiling and air far too cold. Usually its plug, its cable or its battery.',
+      action: 'Look at the cuttings, then at the probe, its plug and its battery.',
+    });
+  });
+
+  test.each([
+    ['near-ceiling', celsius, 'the air was within 2.0 °C of its ceiling'],
+    ['near-ceiling', { ...celsius, unit: 'F' as const }, 'the air was within 3.6 °F of its ceiling'],
+    ['mist', celsius, 'mist cannot be judged, and there is light'],
+  ])('matters for %s', (matters, reader, ending) => {
+    expect(alarmWords(of({ matters }), reader).headline).toContain(`; ${ending}.`);
+  });
+
+  test('on which nothing rests says so', () => {
+    expect(alarmWords(of({}), celsius).detail).toMatch(/^No alarm rests on it\./);
+  });
+
+  test('is back', () => {
+    const back = { state: 'normal', returnedAtMs: at('2026-06-01T11:00Z') } as const;
+    expect(alarmWords(of({}, back), celsius).headline).toBe(
+      'Bench 1: air/temperature reporting again at 11:00.',
+    );
   });
 });
 

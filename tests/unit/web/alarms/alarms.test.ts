@@ -1,6 +1,12 @@
 import { expect, test } from 'vitest';
 import { MAX_SHELVE_MS } from '../../../../shared/model/alarms/alarm.ts';
-import { activeAlarms, isShelved, needsHand, shelveChoicesMinutes } from '../../../../web/alarms/alarms.ts';
+import {
+  activeAlarms,
+  isShelved,
+  needsHand,
+  shelveChoicesMinutes,
+  withAnswer,
+} from '../../../../web/alarms/alarms.ts';
 import { alarmOf, MINUTE_MS, NOW_MS } from '../examples.ts';
 
 test.each(['high', 'medium', 'low'] as const)(
@@ -42,4 +48,28 @@ test('of 6 alarms the 5 that stand are listed: unacknowledged high, medium, retu
     'acknowledged',
     'shelved',
   ]);
+});
+
+test('an answer to an acknowledgement is shown at once beside newer facts; one about an earlier raising changes nothing', () => {
+  const answered = alarmOf('sill', {
+    state: 'acknowledged',
+    acknowledgedAtMs: NOW_MS,
+    acknowledgedBy: 'Robin',
+    facts: null,
+  });
+  const shown = alarmOf('sill');
+  const known = (alarm: typeof shown) => ({ places: [], alarms: [alarm, alarmOf('other')], house: null });
+  const [sill, other] = withAnswer(known(shown), answered).alarms;
+  expect(sill).toEqual({
+    ...shown,
+    state: 'acknowledged',
+    acknowledgedAtMs: NOW_MS,
+    acknowledgedBy: 'Robin',
+  });
+  expect(other?.state).toBe('unacknowledged');
+  const again = alarmOf('sill', { raisedAtMs: NOW_MS - MINUTE_MS });
+  expect(withAnswer(known(again), answered).alarms[0]).toEqual(again);
+  // the feed was first, and Sam was
+  const bySam = { ...shown, state: 'acknowledged', acknowledgedBy: 'Sam' } as const;
+  expect(withAnswer(known(bySam), answered).alarms[0]).toEqual(bySam);
 });

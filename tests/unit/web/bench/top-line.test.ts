@@ -106,6 +106,14 @@ test('an acknowledged alarm says who has seen it, and that the place still needs
   expect(line.rest).toBeNull();
 });
 
+test('an acknowledged alarm whose probe reported last 6 min ago does not say which way it goes', () => {
+  const facts = { kind: 'past-limit', value: 32.3, limit: 26.7, worst: 33, slopePerMin: 0.3 } as const;
+  const times = { sinceMs: NOW_MS - 9 * MINUTE_MS, atMs: NOW_MS - 6 * MINUTE_MS };
+  const seen = { state: 'acknowledged', acknowledgedAtMs: NOW_MS - 7 * MINUTE_MS } as const;
+  const line = lineOf([hot], [alarmOf('hot', { ...seen, facts: { ...facts, ...times } })]);
+  expect(line.clauses[0]?.clause).toContain('still 5.6 °C beyond its limit (acknowledged');
+});
+
 test('of 6 places out of band 4 are named and 2 counted', () => {
   const places = Array.from({ length: 6 }, (_, i) => ({ ...cold, id: `p${i}` }));
   const line = lineOf(places);

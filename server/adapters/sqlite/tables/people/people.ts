@@ -16,7 +16,7 @@ type ContactMethodRow = { id: number; personId: number; body: string };
 /** No look at an alarm lies further ahead than quiet hours last, ms; one that does was put by a clock that was ahead. */
 const LONGEST_WAIT_MS = 26 * 3_600_000;
 
-/** Who is told, and what they were told, in SQLite. */
+/** Who is notified, and what they were sent, in SQLite. */
 export function sqlitePeople(db: Db, forgetting: Forgetting): People {
   return { ...people(db), ...methods(db), ...callings(db), ...links(db, forgetting) };
 }

@@ -15,14 +15,17 @@ export const noMistInLight: RecordSampler = {
   by: 'record',
   beside: ['light/ppfd', 'light/illuminance'],
   beforeMs: DEFAULT_LOOKBACK_MS + MIST_LOOKBACK_MS,
-  // a pulse can be missing only where mist is known to be: by its valve, or by its stated interval
-  applies: ({ settings }, known) =>
+  firstBy: 'mist/valve',
+  expected: ({ settings }, known) => known.has('mist/valve') || settings.mistEveryMin !== null,
+  // whether there is mist at all is said by its pulses, or by its stated interval
+  applies: (_place, known) =>
     known.has('mist/valve') ||
-    (known.has('air/temperature') && known.has('air/humidity') && settings.mistEveryMin !== null),
+    known.has('leaf/wetness') ||
+    (known.has('air/temperature') && known.has('air/humidity')),
   samples: drySamples,
 };
 
-/** How long leaves had been without mist at each look; live a pulse is known some readings later. */
+/** How long leaves had been without mist at each sample; live a pulse is known some readings later. */
 function drySamples(into: SampleQuestion): LimitSample[] {
   const { mist, light, intervalMs } = into.mist();
   const { maxGapMs } = into.place.settings;

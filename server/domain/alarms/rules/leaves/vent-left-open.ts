@@ -27,7 +27,7 @@ export const ventLeftOpen: RecordSampler = {
  * @param last the newest vent as it is known at the time, or null
  * @returns 0 when none is open; null where that is not known
  */
-export function hoursOpen(
+function hoursOpen(
   last: Pick<Vent, 'fromMs' | 'toMs' | 'how' | 'humidityBack'> | null,
   { nowMs, reliable }: { nowMs: number; reliable: boolean },
 ): number | null {

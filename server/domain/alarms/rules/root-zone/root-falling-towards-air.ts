@@ -28,7 +28,7 @@ export const rootFallingTowardsAir: ProbeSampler = {
  * How fast a root zone falls towards its air, K/h; 0 while it is no warmer than the air, or has warmth to spare.
  * @param seen.fallKPerH over the last hour; null: not known
  */
-export function fallTowardsAir(seen: {
+function fallTowardsAir(seen: {
   readonly fallKPerH: number | null;
   readonly rootC: number;
   readonly bandLowC: number;

@@ -29,7 +29,7 @@ function coldSamples(into: SampleQuestion): LimitSample[] {
   }));
 }
 
-/** The steps of five minutes on whose ends looks are taken, by the number of their end. */
+/** The steps of five minutes at whose ends samples are taken, by the number of their end. */
 function stepsOf({ span, rootZone }: SampleQuestion): ReadonlyMap<number, Step> {
   const { segments, bands } = rootZone();
   const steps = new Map<number, Step>();

@@ -223,8 +223,10 @@ test('a step of an alarm that the store does not take stops no other alarm of th
     inner.alarms.save(record);
   };
   const house = startHouse({ store: { ...inner, alarms: { ...inner.alarms, save } } });
-  await house.report([airRecord(20)], 'bench-1');
-  await house.report([airRecord(20)], 'bench-2');
+  // in its band: nothing but its silence is an alarm
+  const three = [2, 1, 0].map((ageS) => airRecord(23, { ageS }));
+  await house.report(three, 'bench-1');
+  await house.report(three, 'bench-2');
   house.hand.pass(8 * MINUTE_MS);
   const silent = house.daemon.queries.alarms().filter(({ rule }) => rule === 'no-data');
   expect(silent.map(({ placeId, raisedAtMs }) => [placeId, raisedAtMs !== null])).toEqual([

@@ -110,7 +110,8 @@ describe('shelving until 1000 ms', () => {
 
 test.each([
   ['air-over-ceiling', 'high'],
-  ['no-data', 'medium'],
+  ['no-data', 'high'],
+  ['probe-silent', 'medium'],
 ] as const)('a new %s alarm is normal, of %s priority and named after place and rule', (rule, priority) => {
   expect(newAlarm({ placeId: 'b', rule })).toMatchObject({
     id: `b.${rule}`,

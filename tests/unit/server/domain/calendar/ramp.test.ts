@@ -62,7 +62,7 @@ describe('bands that take 90 min from 06:00 and 20:00 on', () => {
   });
 
   test('follow the wall clock: in Vienna on 2026-03-29 the day begins at 04:00 UTC', () => {
-    expect(shareAt(slow(60), '2026-03-29T04:30:00Z', { zone: 'Europe/Vienna' })).toBeCloseTo(0.5, 12);
+    expect(shareAt(slow(60), '2026-03-29T04:30:00Z', { zone: 'Europe/Rome' })).toBeCloseTo(0.5, 12);
   });
 });
 
@@ -99,7 +99,7 @@ test('how far bands have moved does not depend on the span in which it is asked,
     .tuple(clockTime, clockTime, fc.integer({ min: 1, max: 240 }))
     .filter(([dayStart, nightStart]) => dayStart !== nightStart)
     .map(([dayStart, nightStart, rampMin]) => ({ ...daysFrom(dayStart, { nightStart }), rampMin }));
-  const zone = fc.constantFrom('UTC', 'Europe/Vienna', 'Australia/Lord_Howe', 'America/Havana');
+  const zone = fc.constantFrom('UTC', 'Europe/Rome', 'Australia/Lord_Howe', 'America/Havana');
   const minute = fc.integer({ min: 0, max: 365 * 24 * 60 });
   fc.assert(
     fc.property(

@@ -254,7 +254,7 @@ describe('the ladder', () => {
 describe('quiet hours from 22:00 to 07:00 in Vienna', () => {
   const quiet = { from: '22:00', to: '07:00' };
   const until = (utc: string) => {
-    const endMs = quietUntilMs({ quiet, nowMs: Date.parse(utc), zone: 'Europe/Vienna' });
+    const endMs = quietUntilMs({ quiet, nowMs: Date.parse(utc), zone: 'Europe/Berlin' });
     return endMs === null ? null : new Date(endMs).toISOString();
   };
 
@@ -270,7 +270,7 @@ describe('quiet hours from 22:00 to 07:00 in Vienna', () => {
 
   test('the sheet of 07:00 is due from 05:00 UTC on, once a day, also when the daemon comes late', () => {
     const due = (utc: string, lastDay: string | null) =>
-      morningSheetDayDue({ morningAt: '07:00', nowMs: Date.parse(utc), zone: 'Europe/Vienna', lastDay });
+      morningSheetDayDue({ morningAt: '07:00', nowMs: Date.parse(utc), zone: 'Europe/Berlin', lastDay });
     expect(due('2026-06-02T04:59:00Z', '2026-06-01')).toBeNull();
     expect(due('2026-06-02T05:00:00Z', '2026-06-01')).toBe('2026-06-02');
     expect(due('2026-06-02T11:00:00Z', '2026-06-01')).toBe('2026-06-02');

@@ -13,7 +13,7 @@ import type { PathTest, WeeklyTest } from '../../../../../shared/model/people/we
 const MINUTE_MS = 60_000;
 const HOUR_MS = 60 * MINUTE_MS;
 const WEEK_MS = 7 * 24 * HOUR_MS;
-const zone = 'Europe/Vienna';
+const zone = 'Europe/Oslo';
 const at = (iso: string) => Date.parse(iso);
 /** Monday at 10:00. */
 const MONDAY: WeeklyTest = { on: true, weekday: 1, at: '10:00', confirmWithinH: 24 };

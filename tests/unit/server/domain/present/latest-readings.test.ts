@@ -93,6 +93,19 @@ describe('slope', () => {
       0.2,
     ],
     [
+      'of a rise that turned 2 min ago, it is the fall of the last minutes: −0.32 K/min, not 0.12',
+      // by hand: least squares through (−3, 21.5) (−2, 22) (−1, 21.5) (0, 20.6) is (−1.5 · 0.1 − 0.5 · 0.6 + 0.5 · 0.1 − 1.5 · 0.8) / 5
+      [
+        [0, 20],
+        [60, 20.5],
+        [120, 21.5],
+        [180, 22],
+        [240, 21.5],
+        [300, 20.6],
+      ],
+      -0.32,
+    ],
+    [
       '29 s are too short to judge by',
       [
         [0, 20],

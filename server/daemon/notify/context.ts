@@ -1,0 +1,21 @@
+import type { Stake } from '../../../shared/harm/priority.ts';
+import type { AlarmRecord } from '../../domain/alarms/record.ts';
+import type { Seal, Store } from '../../ports.ts';
+import type { World } from '../world/world.ts';
+
+/** How messages are made and addressed. */
+export type NotifySettings = {
+  readonly webhookSet: boolean;
+  readonly timeZone: string;
+  /** where others reach this page, or null: then messages carry no whole link; and how links are signed */
+  readonly links: { readonly publicUrl: string | null; readonly seal: Seal };
+  /** why harm makes an alarm one of high priority now; null where it does not */
+  readonly stakeNow: (record: AlarmRecord) => Stake | null;
+};
+
+export type NotifyContext = {
+  readonly world: World;
+  readonly store: Store;
+  readonly settings: NotifySettings;
+  readonly nowMs: number;
+};
