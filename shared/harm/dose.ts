@@ -23,7 +23,8 @@ export function doseOver(segments: Segments, pieces: readonly HarmPiece[], windo
 }
 
 function doseIn(segments: Segments, piece: HarmPiece, limit: HarmLimit, span: Window): number {
-  const rate = harmRate(limit);
+  const { farTooColdC, ...open } = limit;
+  const rate = harmRate(open);
   const side = sideOf(limit.kind);
   const { startMs, endMs, startValue, endValue, count } = segments;
   const drift = ((piece.limitAtEnd ?? limit.limit) - limit.limit) / (piece.toMs - piece.fromMs);
@@ -32,16 +33,28 @@ function doseIn(segments: Segments, piece: HarmPiece, limit: HarmLimit, span: Wi
     const t0 = startMs[i] as number;
     if (t0 >= span.toMs) break;
     const slope = ((endValue[i] as number) - (startValue[i] as number)) / ((endMs[i] as number) - t0);
-    const beyondAt = (tMs: number) => {
-      const value =
-        tMs === endMs[i] ? (endValue[i] as number) : (startValue[i] as number) + slope * (tMs - t0);
-      return side * (value - (limit.limit + drift * (tMs - piece.fromMs)));
-    };
-    const fromMs = Math.max(t0, span.fromMs);
-    const toMs = Math.min(endMs[i] as number, span.toMs);
+    const valueAt = (tMs: number) =>
+      tMs === endMs[i] ? (endValue[i] as number) : (startValue[i] as number) + slope * (tMs - t0);
+    const beyondAt = (tMs: number) => side * (valueAt(tMs) - (limit.limit + drift * (tMs - piece.fromMs)));
+    const line = { fromMs: Math.max(t0, span.fromMs), toMs: Math.min(endMs[i] as number, span.toMs) };
+    const { fromMs, toMs } = farTooColdC === undefined ? line : warmPart(line, valueAt, farTooColdC);
     if (fromMs < toMs) dose += along(rate, [beyondAt(fromMs), beyondAt(toMs)], (toMs - fromMs) / MS_PER_HOUR);
   }
   return dose;
+}
+
+/**
+ * The part of a straight line that is no colder than a value, however the limit beside it moves; empty where all of it is.
+ * @param line ms since epoch
+ * @param valueAt the line at a time, °C
+ */
+export function warmPart(line: Window, valueAt: (tMs: number) => number, coldC: number): Window {
+  const { fromMs, toMs } = line;
+  const [from, to] = [valueAt(fromMs) - coldC, valueAt(toMs) - coldC];
+  if (from >= 0 && to >= 0) return line;
+  if (from < 0 && to < 0) return { fromMs, toMs: fromMs };
+  const crossMs = fromMs + ((toMs - fromMs) * from) / (from - to);
+  return from < 0 ? { fromMs: crossMs, toMs } : { fromMs, toMs: crossMs };
 }
 
 /** Along one straight line: cut where the formula changes, each part in closed form. */

@@ -73,15 +73,17 @@ function sampleSource(samples: readonly LimitSample[]): PastSource {
   };
 }
 
-/** A limit holds from its sample to the next. */
+/** A limit holds from its sample to the next; before the first there is none. */
 function sampleLimits(samples: readonly LimitSample[], span: Span): LimitSpan[] {
-  if (samples.length === 0) return [{ ...span, limit: null }];
+  const [first] = samples;
+  if (!first) return [{ ...span, limit: null }];
   const limits = samples.map(({ tMs, limit }, i) => ({
     fromMs: tMs,
     toMs: samples[i + 1]?.tMs ?? span.toMs,
     limit,
   }));
-  return merged(limits);
+  const before = first.tMs > span.fromMs ? [{ fromMs: span.fromMs, toMs: first.tMs, limit: null }] : [];
+  return merged([...before, ...limits]);
 }
 
 function merged(limits: readonly LimitSpan[]): LimitSpan[] {

@@ -11,6 +11,7 @@ import { TRAIL_OVER_MS, type Trail, withStep } from '../../domain/alarms/trail.t
 import { targetsAt, targetsInForce } from '../../domain/places/targets-history.ts';
 import { isCatchingUp, type Late } from '../../domain/present/late.ts';
 import { type LatestReadings, latestFrom } from '../../domain/present/latest-readings.ts';
+import { isNoMeasurementAlone } from '../../domain/probes/left-out.ts';
 import type { ArchiveScope, Store } from '../../ports.ts';
 import { ArchivedIndex } from './archived-names.ts';
 import { FirstMinutes } from './first-minutes.ts';
@@ -198,7 +199,7 @@ export class World {
   /** Takes a probe's newest reading. */
   setLatest(probe: Probe, newest: LatestReadings): void {
     this.latest.set(probe.id, newest);
-    if (probe.quantity === 'root/temperature')
+    if (probe.quantity === 'root/temperature' && !isNoMeasurementAlone(newest.value))
       this.trails.set(probe.id, withStep(this.trails.get(probe.id) ?? [], newest));
   }
 
@@ -249,10 +250,10 @@ export class World {
     const [readings] = this.#store.journal.window({ probeIds: [probeId], ...span });
     if (!readings) return [];
     const { timesMs, values } = readings;
-    return [...timesMs].reduce<Trail>(
-      (trail, tMs, i) => withStep(trail, { tMs, value: values[i] as number }),
-      [],
-    );
+    return [...timesMs].reduce<Trail>((trail, tMs, i) => {
+      const value = values[i] as number;
+      return isNoMeasurementAlone(value) ? trail : withStep(trail, { tMs, value });
+    }, []);
   }
 
   /** Conditions are kept when they change phase only: how far each probe had been judged is in the record. */

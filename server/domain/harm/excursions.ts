@@ -1,6 +1,6 @@
 import { MS_PER_HOUR, type Segments, type Window } from '../../../shared/exposure/series.ts';
 import { firstEndingAfter } from '../../../shared/exposure/sums.ts';
-import { doseOver, type HarmPiece } from '../../../shared/harm/dose.ts';
+import { doseOver, type HarmPiece, warmPart } from '../../../shared/harm/dose.ts';
 import { sideOf } from '../../../shared/harm/rate.ts';
 import { HARM_KINDS, type HarmKind } from '../../../shared/harm/scale.ts';
 import type { TargetSpan } from '../calendar/spans.ts';
@@ -71,8 +71,6 @@ type Line = Window & {
   readonly toX: number;
   readonly fromValue: number;
   readonly toValue: number;
-  /** beyond this another limit takes its place */
-  readonly endX: number;
 };
 
 function* linesOf(kind: HarmKind, { segments, pieces, window }: Course): Generator<Line> {
@@ -86,28 +84,30 @@ function* linesOf(kind: HarmKind, { segments, pieces, window }: Course): Generat
     while (at < pieces.length - 1 && (pieces[at] as HarmPiece).toMs <= Math.max(t0, window.fromMs)) at++;
     for (let k = at; k < pieces.length; k++) {
       const piece = pieces[k] as HarmPiece;
-      const fromMs = Math.max(t0, window.fromMs, piece.fromMs);
-      const toMs = Math.min(t1, window.toMs, piece.toMs);
       if (piece.fromMs >= t1) break;
-      if (!piece.limit || fromMs >= toMs) continue;
+      if (!piece.limit) continue;
       const { limit, farTooColdC } = piece.limit;
+      const line = {
+        fromMs: Math.max(t0, window.fromMs, piece.fromMs),
+        toMs: Math.min(t1, window.toMs, piece.toMs),
+      };
+      // colder than that, another limit takes its place
+      const { fromMs, toMs } = farTooColdC === undefined ? line : warmPart(line, valueAt, farTooColdC);
+      if (fromMs >= toMs) continue;
       const drift = ((piece.limitAtEnd ?? limit) - limit) / (piece.toMs - piece.fromMs);
       const beyondAt = (tMs: number) => sideOf(kind) * (valueAt(tMs) - limit - drift * (tMs - piece.fromMs));
-      const endX = farTooColdC === undefined ? Number.POSITIVE_INFINITY : Math.max(limit - farTooColdC, 0);
       const ends = { fromX: beyondAt(fromMs), toX: beyondAt(toMs) };
-      yield { fromMs, toMs, ...ends, fromValue: valueAt(fromMs), toValue: valueAt(toMs), endX };
+      yield { fromMs, toMs, ...ends, fromValue: valueAt(fromMs), toValue: valueAt(toMs) };
     }
   }
 }
 
-/** The part of a line that lies beyond its limit and before the next; null where none does. */
-function partBeyond({ fromMs, toMs, fromX, toX, fromValue, toValue, endX }: Line): Open | null {
-  const within = (x: number) => x > 0 && x <= endX;
-  if (fromX === toX && !within(fromX)) return null;
-  const shareAt = (x: number) => (x - fromX) / (toX - fromX);
-  const [enter, leave] = fromX === toX ? [0, 1] : [shareAt(0), shareAt(endX)];
-  const start = Math.max(0, Math.min(enter, leave));
-  const end = Math.min(1, Math.max(enter, leave));
+/** The part of a line that lies beyond its limit; null where none does. */
+function partBeyond({ fromMs, toMs, fromX, toX, fromValue, toValue }: Line): Open | null {
+  if (fromX <= 0 && toX <= 0) return null;
+  const crossing = fromX === toX ? 0 : -fromX / (toX - fromX);
+  const start = fromX < 0 ? crossing : 0;
+  const end = toX < 0 ? crossing : 1;
   if (!(start < end)) return null;
   const [a, b] = [fromX + (toX - fromX) * start, fromX + (toX - fromX) * end];
   const ms = toMs - fromMs;

@@ -87,6 +87,29 @@ describe('excursions', () => {
     expect(harm['air-far-too-cold']).toBeGreaterThan(0);
   });
 
+  it('air at 11 °C for the 90 min in which its band moves from 13 to 18 °C is 0.039 of harm, as by the band of each moment', () => {
+    const dawnMs = Date.UTC(2026, 2, 5, 6);
+    const window = { fromMs: dawnMs, toMs: dawnMs + 1.5 * HOUR_MS };
+    const { excursions, harm } = found(line(dawnMs, 10, Array(10).fill(11)), window, {
+      ...TARGETS,
+      rampMin: 90,
+    });
+    // 1.5 h of (2^(x / 4) − 1) / 48 with x from 2 to 7 K: the mean of 2^(x / 4) is 4 / (5 ln 2) · (2^1.75 − 2^0.5) = 2.2498
+    expect(harm['air-below-band']).toBeCloseTo((1.5 * (2.2498 - 1)) / 48, 5);
+    expect(excursions).toMatchObject([{ kind: 'air-below-band', furthest: 7 }]);
+  });
+
+  it('air at 8 °C while its band comes down from 18 to 13 °C is far too cold, and not below its band too', () => {
+    const duskMs = Date.UTC(2026, 2, 5, 20);
+    const window = { fromMs: duskMs, toMs: duskMs + 1.5 * HOUR_MS };
+    const { excursions, harm } = found(line(duskMs, 10, Array(10).fill(8)), window, {
+      ...TARGETS,
+      rampMin: 90,
+    });
+    expect(excursions.map(({ kind }) => kind)).toEqual(['air-far-too-cold']);
+    expect(harm['air-below-band']).toBe(0);
+  });
+
   it('their harm adds up to the harm of the window, kind by kind, also where bands move', () => {
     const values = fc.array(fc.integer({ min: -8, max: 180 }), { minLength: 2, maxLength: 40 });
     fc.assert(
