@@ -2,9 +2,9 @@ import type { HarmKind } from '../../../../../shared/harm/scale.ts';
 import { harmLimitAt } from '../../../../../shared/rules/harm.ts';
 import { LIMIT_RULE_DEFINITIONS, LIMIT_RULES, type LimitRule } from '../../../../../shared/rules/rules.ts';
 import { climateOf, MAX_GAP_MS, type Moment, type Used, vpdOf } from './climate.ts';
-import type { Happening, Look, Played } from './played.ts';
+import type { Happening, Instant, Played } from './played.ts';
 
-/** Every look at which harm has lasted for longer than its rule waits has an active alarm of that kind, or a named reason. */
+/** Every instant at which harm has lasted for longer than its rule waits has an active alarm of that kind, or a named reason. */
 const MINUTE_MS = 60_000;
 const SETTLED_MS = 10 * MINUTE_MS;
 /** Time is let pass for alarms every half a minute. */
@@ -40,37 +40,37 @@ const KINDS: readonly HarmKind[] = [
 
 export function unalarmed(played: Played): string[] {
   if (!played.clean) return [];
-  return played.looks.flatMap((look) => {
-    const log = played.log.slice(0, look.at);
-    return [...KINDS.flatMap((kind) => missing(kind, { look, log })), ...unnamed(look)];
+  return played.instants.flatMap((instant) => {
+    const log = played.log.slice(0, instant.at);
+    return [...KINDS.flatMap((kind) => missing(kind, { instant, log })), ...unnamed(instant)];
   });
 }
 
-type At = { readonly look: Look; readonly log: readonly Happening[] };
+type At = { readonly instant: Instant; readonly log: readonly Happening[] };
 
-function missing(kind: HarmKind, { look, log }: At): string[] {
+function missing(kind: HarmKind, { instant, log }: At): string[] {
   const climate = climateOf(log);
-  const { night } = climate.momentAt(look.nowMs);
+  const { night } = climate.momentAt(instant.nowMs);
   const rule = ruleOf(kind, night);
   const sinceMs = judgedSinceMs(rule, log);
   const calls = (LIMIT_RULES as readonly LimitRule[]).filter((one) => {
     const { harm } = LIMIT_RULE_DEFINITIONS[one] as { harm?: HarmKind };
     return harm === kind || (kind === 'air-below-band' && harm === 'air-far-too-cold');
   });
-  if (look.alarms.some((one) => one.active && (calls as readonly string[]).includes(one.rule))) return [];
+  if (instant.alarms.some((one) => one.active && (calls as readonly string[]).includes(one.rule))) return [];
   const sources = kind === 'vpd-above-band' ? [placeCourse(log)] : probesOf(kind, climate.readings);
   const lasted = sources.map((course) =>
     spentMs(
       kind,
       course.filter(({ tMs }) => tMs >= sinceMs),
-      { momentAt: climate.momentAt, nowMs: look.nowMs },
+      { momentAt: climate.momentAt, nowMs: instant.nowMs },
     ),
   );
   const { onDelayMs } = LIMIT_RULE_DEFINITIONS[rule];
   if (!lasted.some((ms) => ms >= onDelayMs)) return [];
   const spent = Math.round(Math.max(...lasted) / MINUTE_MS);
   return [
-    `${kind} at ${new Date(look.nowMs).toISOString()} has no alarm after ${spent} min of a delay of ${onDelayMs / MINUTE_MS}`,
+    `${kind} at ${new Date(instant.nowMs).toISOString()} has no alarm after ${spent} min of a delay of ${onDelayMs / MINUTE_MS}`,
   ];
 }
 
@@ -150,7 +150,7 @@ function spentMs(kind: HarmKind, course: readonly Used[], { momentAt, nowMs }: A
 }
 
 /** An active alarm that calls nobody names its reason, and one that speaks for it is active itself. */
-function unnamed({ alarms, nowMs }: Look): string[] {
+function unnamed({ alarms, nowMs }: Instant): string[] {
   return alarms.flatMap(({ rule, active, suppression, why }) => {
     if (!active || suppression === 'none') return [];
     const when = new Date(nowMs).toISOString();

@@ -1,7 +1,7 @@
 import { medianOf } from '../../../../../shared/exposure/sample.ts';
 import { bandC, type Climate, climateOf, MAX_GAP_MS, type Piece, vpdOf } from './climate.ts';
 import { COURSE_OF, coursesOf, harmOfDay, KINDS, type Kind, RESPOND_MIN, rateOf, type Sums } from './harm.ts';
-import type { Look, Played } from './played.ts';
+import type { Instant, Played } from './played.ts';
 
 /** The state of the place, as the design says it follows from readings, active alarms and what cannot be seen. */
 const MINUTE_MS = 60_000;
@@ -18,16 +18,22 @@ const AT_ONCE: readonly string[] = ['air-over-ceiling', 'air-far-over-ceiling', 
 export function unlikeDesign(played: Played): string[] {
   if (!played.clean) return [];
   const sums: Sums = new Map();
-  return played.looks.flatMap((look) => {
-    if (look.state === 'none') return [];
-    const climate = climateOf(played.log.slice(0, look.at));
+  return played.instants.flatMap((instant) => {
+    if (instant.state === 'none') return [];
+    const climate = climateOf(played.log.slice(0, instant.at));
     const states = [
-      stateOf(look, { climate, sums, atMs: look.nowMs, factor: 1 + SHARE, more: LEAST }),
-      stateOf(look, { climate, sums, atMs: look.nowMs - LOOKED_UP_MS, factor: 1 - SHARE, more: -LEAST }),
+      stateOf(instant, { climate, sums, atMs: instant.nowMs, factor: 1 + SHARE, more: LEAST }),
+      stateOf(instant, {
+        climate,
+        sums,
+        atMs: instant.nowMs - LOOKED_UP_MS,
+        factor: 1 - SHARE,
+        more: -LEAST,
+      }),
     ];
-    if (new Set(states).size > 1 || states[0] === look.state) return [];
+    if (new Set(states).size > 1 || states[0] === instant.state) return [];
     return [
-      `at ${new Date(look.nowMs).toISOString()} the place is to be “${states[0]}”, and says “${look.state}”`,
+      `at ${new Date(instant.nowMs).toISOString()} the place is to be “${states[0]}”, and says “${instant.state}”`,
     ];
   });
 }
@@ -41,7 +47,7 @@ type Asked = {
   readonly more: number;
 };
 
-function stateOf(look: Look, { climate, sums, atMs, factor, more }: Asked): string {
+function stateOf(instant: Instant, { climate, sums, atMs, factor, more }: Asked): string {
   const courses = coursesOf(climate);
   const seen = courses.air.length > 0 ? courses.air : courses.rootZone;
   const { coveredMs, hasGap } = coverOf(seen, atMs);
@@ -51,8 +57,8 @@ function stateOf(look: Look, { climate, sums, atMs, factor, more }: Asked): stri
   };
   const isKnown = coveredMs >= 10 * MINUTE_MS;
   const harm = new Map(KINDS.map((kind) => [kind, isKnown ? harmOf(kind) : 0]));
-  const now = newestOf(climate, look.nowMs);
-  const moment = climate.momentAt(look.nowMs);
+  const now = newestOf(climate, instant.nowMs);
+  const moment = climate.momentAt(instant.nowMs);
   const rates = new Map(
     KINDS.map((kind) => {
       const value = now[COURSE_OF[kind]];
@@ -63,7 +69,7 @@ function stateOf(look: Look, { climate, sums, atMs, factor, more }: Asked): stri
     const rate = rates.get(kind) ?? 0;
     return rate > 0 && (harm.get(kind) ?? 0) + (rate * RESPOND_MIN[kind]) / 60 >= ACT_FROM;
   });
-  const active = look.alarms.filter((one) => one.active);
+  const active = instant.alarms.filter((one) => one.active);
   const asks = active.some(({ rule, wholePlace }) => AT_ONCE.includes(rule) || wholePlace);
   const has = (position: string) => [...climate.readings.keys()].some((name) => name.startsWith(position));
   if (reaches || asks || (has('air/temperature') && now.air === null)) return 'act';

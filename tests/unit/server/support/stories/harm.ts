@@ -86,7 +86,7 @@ export function coursesOf(climate: Climate): Readonly<Record<'air' | 'rootZone' 
   };
 }
 
-/** Sums of whole pieces, which stay as they are from look to look. */
+/** Sums of whole pieces, which stay as they are from instant to instant. */
 export type Sums = Map<string, number>;
 
 type Of = {

@@ -9,8 +9,8 @@ import {
 } from '../../../../../shared/rules/rules.ts';
 import { clockByHand } from '../hand.ts';
 import { databaseFile, type SentRecord, START_MS, startHouse } from '../house.ts';
-import { seenIn } from './look.ts';
-import type { Happening, Look, Played, Return, Values } from './played.ts';
+import { seenIn } from './instant.ts';
+import type { Happening, Instant, Played, Return, Values } from './played.ts';
 import { type Deed, PROBES, type ProbeName, type Spell, type Story } from './story.ts';
 
 const SECOND_MS = 1_000;
@@ -53,7 +53,7 @@ export async function play(story: Story): Promise<Played> {
   const { keep } = house;
   const nowMs = () => hand.clock.nowMs();
   const log: Happening[] = [];
-  const looks: Look[] = [];
+  const instants: Instant[] = [];
   const returns: Return[] = [];
   let active = new Set<LimitRule>();
   const watched = (how: Return['how'], values: Values) => {
@@ -131,7 +131,7 @@ export async function play(story: Story): Promise<Played> {
       passedMs += stepMs;
       if (nowMs() - lookedMs < LOOK_EVERY_MS && nowMs() >= lookedMs) continue;
       lookedMs = nowMs();
-      looks.push(seenIn(house.daemon, { nowMs: lookedMs, at: log.length }));
+      instants.push(seenIn(house.daemon, { nowMs: lookedMs, at: log.length }));
     }
   }
   const endMs = nowMs();
@@ -148,7 +148,7 @@ export async function play(story: Story): Promise<Played> {
     startMs,
     endMs,
     log,
-    looks,
+    instants,
     returns,
     clean,
     events: new Map(

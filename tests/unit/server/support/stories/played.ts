@@ -21,7 +21,7 @@ export type Happening =
   | { readonly kind: 'clock' };
 
 /** What the daemon says of the place at a moment. */
-export type Look = {
+export type Instant = {
   readonly nowMs: number;
   /** how much had happened by then */
   readonly at: number;
@@ -50,7 +50,7 @@ export type Played = {
   readonly startMs: number;
   readonly endMs: number;
   readonly log: readonly Happening[];
-  readonly looks: readonly Look[];
+  readonly instants: readonly Instant[];
   readonly returns: readonly Return[];
   /** no clock was set */
   readonly clean: boolean;
