@@ -15,7 +15,7 @@ export function seenIn({ queries, world }: Daemon, of: Pick<Instant, 'nowMs' | '
       active: now === 'unacknowledged' || now === 'acknowledged',
       suppression,
       why,
-      wholePlace: facts?.kind === 'no-data' && facts.wholePlace,
+      asksAtOnce: facts?.kind === 'no-data' && (facts.wholePlace || Boolean(facts.matters)),
     })),
   };
 }

@@ -32,7 +32,7 @@ export type Instant = {
     readonly active: boolean;
     readonly suppression: string;
     readonly why: string | null;
-    readonly wholePlace: boolean;
+    readonly asksAtOnce: boolean;
   }[];
 };
 
