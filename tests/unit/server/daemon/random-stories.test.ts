@@ -4,7 +4,7 @@ import { faultsOf } from '../support/stories/faults.ts';
 import { story } from '../support/stories/story.ts';
 
 /** More of them: STRIKEWELL_STORIES=<number>, or `node tests/fuzz/climates.ts <number>`. */
-const STORIES = Number(process.env['STRIKEWELL_STORIES'] ?? 40);
+const STORIES = Number(process.env['STRIKEWELL_STORIES'] ?? 30);
 
 test(`${STORIES} random stories of a place: an alarm is over by a measurement alone, a trial agrees, harm has its alarm, and the first line is right`, async () => {
   await fc.assert(

@@ -1,7 +1,8 @@
 import { describe, expect, test } from 'vitest';
 import type { Targets } from '../../../../shared/model/targets.ts';
 import { LIMIT_RULES, type LimitRule } from '../../../../shared/rules/rules.ts';
-import { GOOD, ruledHouse, type Values } from '../support/ruled.ts';
+import { startHouse } from '../support/house.ts';
+import { GOOD, recordsOf, ruledHouse, type Values } from '../support/ruled.ts';
 
 /**
  * Every rule of a limit is raised and cleared in a live story, and in a trial on the same record, at the same instants. An
@@ -209,5 +210,39 @@ describe.each(LIMIT_RULES)('%s', (rule) => {
       Math.abs(Date.parse(text ?? '') - (atMs ?? Number.NaN));
     expect(apart(past?.raised, live?.raisedAtMs)).toBeLessThanOrEqual(SECOND_MS);
     expect(apart(past?.returned, live?.returnedAtMs)).toBeLessThanOrEqual(SECOND_MS);
+  });
+});
+
+describe('a trial of what is looked up in the record', () => {
+  test('may begin before the place first reported', async () => {
+    const { house, hold } = ruledHouse();
+    house.hand.pass(7 * MINUTE_MS);
+    const fromMs = house.hand.clock.nowMs() - 2 * HOUR_MS;
+    await hold({ ...GOOD, 'root/temperature': 15 }, 6 * HOUR_MS);
+    const span = { fromMs, toMs: house.hand.clock.nowMs() };
+    const tried = { rule: 'root-zone-far-too-cold', span, trial: {} } as const;
+    expect(house.daemon.queries.tryOnPast('bench-1', tried).alarms).toHaveLength(1);
+  });
+});
+
+describe('a root zone of 22 °C in air of 16 °C whose probe begins again with 85 °C', () => {
+  test('does not fall from there, live as in a trial, after a restart too', async () => {
+    const ruled = ruledHouse();
+    const { house, hold, answered, alarm } = ruled;
+    const steady = { 'air/temperature': 16, 'root/temperature': 22 };
+    await hold(steady, 30 * MINUTE_MS);
+    answered();
+    await hold({ 'air/temperature': 16 }, 30 * MINUTE_MS);
+    await hold({ ...steady, 'root/temperature': 85 }, MINUTE_MS);
+    await hold(steady, 20 * MINUTE_MS);
+    const { store, hand, keep } = house;
+    house.daemon.stop();
+    const again = startHouse({ store, hand, keep });
+    for (let minute = 0; minute < 70; minute++) {
+      await again.report(recordsOf(steady));
+      hand.pass(MINUTE_MS);
+    }
+    expect(alarm('root-falling-towards-air')).toBeUndefined();
+    expect(again.daemon.queries.alarms().map(({ rule }) => rule)).not.toContain('root-falling-towards-air');
   });
 });
