@@ -13,6 +13,10 @@ export type Condition = {
   readonly pace: number;
   /** while lapsed: why it is not judged, in words */
   readonly lapsedBy?: string;
+  /** when it went past its limit, where it lapsed or waited out an off-delay since */
+  readonly pastSinceMs?: number;
+  /** the limit it was past last, where a value within it has not come back by the deadband */
+  readonly pastLimit?: number;
 };
 
 /** How a limit is held; `deadband` and `halving` in the unit of the value. */
@@ -68,7 +72,8 @@ export function limitFor(condition: Condition, { limit, holdLimit }: LimitedSamp
 export function lapsed(condition: Condition, { tMs, why }: { tMs: number; why: string }): Condition {
   if (!isMet(condition)) return condition;
   const sinceMs = condition.phase === 'lapsed' ? condition.sinceMs : tMs;
-  return { ...condition, phase: 'lapsed', sinceMs, lastMs: Math.max(condition.lastMs, tMs), lapsedBy: why };
+  const lastMs = Math.max(condition.lastMs, tMs);
+  return { ...condition, phase: 'lapsed', sinceMs, lastMs, lapsedBy: why, pastSinceMs: pastSince(condition) };
 }
 
 /**
@@ -91,12 +96,16 @@ function met(condition: Condition, sample: LimitedSample, limit: Limit): Conditi
   const { tMs, recovers } = sample;
   if (sample.limit === null) return lapsed(condition, { tMs, why: sample.unjudged ?? NOT_ASKED });
   const isClearing = condition.phase === 'clearing';
-  const recovered = isBack(sample, limit) && (isClearing || recovers?.(condition.sinceMs) !== false);
-  if (!recovered)
-    return condition.phase === 'standing' ? { ...condition, lastMs: tMs } : phase('standing', tMs);
-  if (!isClearing) return phase(limit.offDelayMs === 0 ? 'clear' : 'clearing', tMs);
+  const recovered = isBack(sample, limit) && (isClearing || recovers?.(pastSince(condition)) !== false);
+  const goesOn = (name: Condition['phase']) => ({ ...phase(name, tMs), pastSinceMs: pastSince(condition) });
+  if (!recovered) return condition.phase === 'standing' ? { ...condition, lastMs: tMs } : goesOn('standing');
+  if (!isClearing) return limit.offDelayMs === 0 ? phase('clear', tMs) : goesOn('clearing');
   if (tMs - condition.sinceMs >= limit.offDelayMs) return phase('clear', tMs);
   return { ...condition, lastMs: tMs };
+}
+
+function pastSince({ pastSinceMs, sinceMs }: Condition): number {
+  return pastSinceMs ?? sinceMs;
 }
 
 /**

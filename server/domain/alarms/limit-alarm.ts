@@ -22,10 +22,11 @@ export type Sample = LimitedSample & { readonly source: string; readonly slopePe
 /** Takes a sample into the alarm of a rule; each source is judged by itself. */
 export function withLimitedSample(record: AlarmRecord, sample: Sample, held: HeldRule): AlarmStep {
   const before = record.conditions[sample.source] ?? CLEAR;
-  const after = withSample(before, sample, held);
-  if (after === before) return { record, transition: null };
-  const conditions = { ...record.conditions, [sample.source]: after };
+  const next = withSample(before, sample, held);
+  if (next === before) return { record, transition: null };
   const judged = { ...sample, limit: limitFor(before, sample) };
+  const after = next.phase === 'standing' ? withPastLimit(next, { record, sample: judged, held }) : next;
+  const conditions = { ...record.conditions, [sample.source]: after };
   const now = { isMet: anyMet(conditions), atMs: sample.tMs, latching: held.latching };
   const step = withCondition({ ...record, conditions }, now);
   if (judged.limit === null || isBeside(after, conditions)) return step;
@@ -47,9 +48,18 @@ function movedOf(
   if (after.phase === 'standing' || facts?.kind !== 'past-limit') return null;
   if (before.phase === 'clearing') return facts.moved ?? null;
   if (before.lapsedBy === CORRECTED) return 'correction';
-  const { value } = sample;
-  const isPastOld = held.sense === 'above' ? value > facts.limit : value < facts.limit;
-  return isPastOld ? 'limit' : null;
+  const limit = before.pastLimit ?? facts.limit;
+  return isPast({ ...sample, limit }, held) ? 'limit' : null;
+}
+
+type Standing = { readonly record: AlarmRecord; readonly sample: Sample; readonly held: HeldRule };
+
+/** Within its limit, but not by the deadband: the limit it was past is remembered, as a limit may move. */
+function withPastLimit(condition: Condition, { record, sample, held }: Standing): Condition {
+  const { pastLimit, ...plain } = condition;
+  if (isPast(sample, held)) return pastLimit === undefined ? condition : plain;
+  if (pastLimit !== undefined || record.facts?.kind !== 'past-limit') return condition;
+  return { ...condition, pastLimit: record.facts.limit };
 }
 
 /** Active sources are not judged for now, for a reason that lies outside their readings. */

@@ -18,6 +18,8 @@ const conditionSchema = z.looseObject({
   spentMs: z.number(),
   pace: z.number(),
   lapsedBy: words.exactOptional(),
+  pastSinceMs: atMs.exactOptional(),
+  pastLimit: z.number().exactOptional(),
 });
 
 const factsSchema = z.discriminatedUnion('kind', [

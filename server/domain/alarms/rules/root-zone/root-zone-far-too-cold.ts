@@ -22,11 +22,16 @@ type Step = { readonly degreeHours: number; readonly isWarm: boolean };
 
 function coldSamples(into: SampleQuestion): LimitSample[] {
   const steps = stepsOf(into);
-  return samplesOver(into, (tMs, moment) => ({
-    value: coldUntil(steps, tMs),
-    limit: definition.limitAt(moment),
-    unjudged: definition.unjudged(moment),
-  }));
+  return samplesOver(into, (tMs, moment) => {
+    const { degreeHours, isOver } = coldUntil(steps, tMs);
+    return {
+      value: degreeHours,
+      limit: definition.limitAt(moment),
+      unjudged: definition.unjudged(moment),
+      // cold that is a day old counts no more, and is over all the same only once it is warm
+      recovers: () => isOver,
+    };
+  });
 }
 
 /** The steps of five minutes at whose ends samples are taken, by the number of their end. */
@@ -43,16 +48,19 @@ function stepsOf({ span, rootZone }: SampleQuestion): ReadonlyMap<number, Step> 
   return steps;
 }
 
-/** What a gap hides is neither cold nor warm. */
-function coldUntil(steps: ReadonlyMap<number, Step>, tMs: number): number {
+/** The cold since it was last over, and whether it is over now; what a gap hides is neither cold nor warm. */
+function coldUntil(
+  steps: ReadonlyMap<number, Step>,
+  tMs: number,
+): { readonly degreeHours: number; readonly isOver: boolean } {
   const last = Math.floor(tMs / SAMPLE_EVERY_MS);
   let [cold, warm] = [0, 0];
   for (let end = last; end > last - COLD_LOOKBACK_MS / SAMPLE_EVERY_MS; end -= 1) {
     const step = steps.get(end);
     if (!step) continue;
     warm = step.isWarm ? warm + 1 : 0;
-    if (warm === WARM_STEPS) break;
+    if (warm === WARM_STEPS) return { degreeHours: cold, isOver: cold === 0 };
     cold += step.degreeHours;
   }
-  return cold;
+  return { degreeHours: cold, isOver: false };
 }

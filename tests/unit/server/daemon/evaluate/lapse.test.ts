@@ -145,6 +145,42 @@ describe('air that is too dry by two probes of which one falls silent', () => {
   });
 });
 
+describe('air that was too dry by a probe that fell silent, and then dark', () => {
+  test('has not recovered in the next light because the other probe looks well; live and in a trial', async () => {
+    const ruled = ruledHouse();
+    const { house, hold, answered } = ruled;
+    const both = { ...GOOD, ...LAMP, 'air/humidity': 40, 'air/humidity/2': 92 };
+    await hold(both, MINUTE_MS);
+    answered();
+    await hold(both, 29 * MINUTE_MS);
+    expect(ruled.deviation()).toEqual(['vpd-above-band-in-light']);
+    const { 'air/humidity': _, ...well } = both;
+    await hold({ ...well, ...DARK }, HOUR_MS);
+    await hold(well, 30 * MINUTE_MS);
+    expect(transitions(ruled, 'vpd-above-band-in-light')).not.toContain('returned');
+    const span = {
+      fromMs: house.daemon.queries.recordStartMs('bench-1') ?? 0,
+      toMs: house.hand.clock.nowMs(),
+    };
+    const tried = { rule: 'vpd-above-band-in-light', span, trial: {} } as const;
+    expect(house.daemon.queries.tryOnPast('bench-1', tried).alarms).toMatchObject([{ returned: null }]);
+    await hold({ ...well, 'air/humidity': 92 }, 3 * MINUTE_MS);
+    expect(transitions(ruled, 'vpd-above-band-in-light').at(-1)).toBe('returned');
+  });
+});
+
+describe('air at 15 °C while its band comes down from 21.1 to 13 °C at dusk', () => {
+  test('is within its limit, and is not called back in its band, as it did not warm', async () => {
+    const ruled = ruledHouse({ hand: clockByHand(START_MS + 5 * HOUR_MS) });
+    await ruled.hold({ ...GOOD, 'air/temperature': 15 }, 6.5 * HOUR_MS);
+    expect(transitions(ruled, 'air-below-band-by-day')).toEqual(['raised', 'returned']);
+    // from 21.1 to 13 °C in 90 min: half a kelvin below 15 °C after 73.3 min, and a minute more
+    expect(words(ruled, 'air-below-band-by-day').headline).toMatch(
+      /^bench-1: air 15.0 °C, within its limit, which is 14.[345] °C now.$/,
+    );
+  });
+});
+
 describe('a mist line that is dead as the light goes', () => {
   test('is dead in the next light without a new delay, until a pulse comes', async () => {
     const ruled = ruledHouse();
