@@ -215,7 +215,7 @@ test('a ceiling of "warm" is refused beside its field; one of 29.5 is kept, and 
   const { page, complaints } = await placePage('bench-4');
   await untilSays(page, { selector: '[data-testid=place-card]', text: '1.0 over its ceiling' });
   await page.locator('summary', { hasText: 'Targets' }).click();
-  const ceiling = page.getByLabel('ceiling');
+  const ceiling = page.locator('details.targets').getByLabel('ceiling');
   await ceiling.fill('warm');
   await page.getByRole('button', { name: 'Save' }).click();
   await untilSays(page, { selector: 'form [role=status]', text: /^Not saved/ });

@@ -14,7 +14,7 @@ const MINUTE_MS = 60_000;
 const DETECTED_WITHIN_MS = MINUTE_MS + CADENCE_MS + WATCH_MS;
 
 test(`${DAYS} invented days with hot hours, dropouts, 85.0 °C and stuck humidity: no excursion above the ceiling is missed, none is raised by 85.0 °C, and the rates are told`, async () => {
-  const { house, store, span, excursions } = await simulatedDays(DAYS);
+  const { house, store, span, excursions, mustCall } = await simulatedDays(DAYS);
   const raisedAt = ['air-over-ceiling', 'air-far-over-ceiling'].flatMap((rule) =>
     store.alarms
       .eventsIn({ ...span, limit: 100_000 })
@@ -31,10 +31,25 @@ test(`${DAYS} invented days with hot hours, dropouts, 85.0 °C and stuck humidit
     .eventsIn({ ...span, limit: 100_000 })
     .filter(({ alarmId }) => alarmId.endsWith('root-too-hot'));
   expect(hot.filter(({ transition }) => transition === 'raised').length).toBeLessThanOrEqual(long.length);
+  const called = store.alarms
+    .eventsIn({ ...span, limit: 100_000 })
+    .filter(({ transition }) => transition === 'raised');
+  const uncalled = mustCall.filter(
+    ({ placeId, rules, fromMs, toMs }) =>
+      !called.some(
+        ({ alarmId, atMs }) =>
+          rules.some((rule) => alarmId === `${placeId}.${rule}`) && atMs >= fromMs && atMs <= toMs,
+      ),
+  );
+  expect(uncalled).toEqual([]);
+  const raisings = Map.groupBy(called, ({ alarmId }) => alarmId);
+  console.info([...raisings].map(([id, events]) => `${id} ${events.length}`).join(', '));
+  const count = (what: string) => mustCall.filter((one) => one.what === what).length;
   const { whole, talkative } = house.daemon.queries.alarmQuality(span);
   const frequent = talkative.map(({ alarmId, told: times }) => `${alarmId} ${times}`).join(', ');
   console.info(
     `${DAYS} days, 2 places: ${long.length} excursions over the ceiling, ${missed.length} missed; ` +
+      `${count('cold')} cold, ${count('dry')} dry and ${count('blind')} blind ones, ${uncalled.length} without a call; ` +
       `${whole.perDay.toFixed(2)} alarms a day (target ${ALARM_TARGETS.perDay}), ` +
       `${whole.highPerWeekAtWorst.toFixed(2)} of high priority a week at the worst place (target ${ALARM_TARGETS.highPerWeekAndPlace}); ${frequent}`,
   );

@@ -13,7 +13,17 @@ const DAY_MS = 24 * HOUR_MS;
 export const CADENCE_MS = 10 * MINUTE_MS;
 export const WATCH_MS = MINUTE_MS;
 const SEED = 20_261_125;
-const STREAMS = { hotDay: 101, hotHour: 102, hotPeak: 103, spike: 104, dropout: 105, stuck: 106 } as const;
+const STREAMS = {
+  hotDay: 101,
+  hotHour: 102,
+  hotPeak: 103,
+  spike: 104,
+  dropout: 105,
+  stuck: 106,
+  cold: 107,
+  mat: 108,
+  dry: 109,
+} as const;
 const draw = (stream: number, index: number) => uniform({ seed: SEED, stream, index });
 
 /** What is wrong on a day, drawn from the seed: local hours. */
@@ -31,7 +41,91 @@ function troubleOf(day: number) {
         ? { from: 20 * draw(STREAMS.dropout, day + 100_000), hours: 3 }
         : null,
     stuck: draw(STREAMS.stuck, day) < 0.02,
+    // a window is left open on a frosty night, a mat dies at midnight, the mist of the bench fails at noon
+    cold: draw(STREAMS.cold, day) < 0.05,
+    deadMat: draw(STREAMS.mat, day) < 0.05,
+    dry: draw(STREAMS.dry, day) < 0.05,
   };
+}
+
+type Trouble = ReturnType<typeof troubleOf>;
+
+/** Something that must not pass without a call: where, from when to when, and the alarms of which one is enough. */
+export type MustCall = {
+  readonly what: 'cold' | 'dry' | 'blind';
+  readonly placeId: string;
+  readonly fromMs: number;
+  readonly toMs: number;
+  readonly rules: readonly string[];
+};
+
+const DOME = 'demo-bottle-dome';
+const COLD = { from: 0.5, to: 5, airC: 5 } as const;
+const DEAD_MAT = { from: 0.5, to: 9, fallK: 8 } as const;
+const DRY = { from: 11, to: 14, humidityPct: 40 } as const;
+
+const isWithin = (hour: number, { from, to }: { readonly from: number; readonly to: number }) =>
+  hour >= from && hour < to;
+
+function mustCallOf(day: number, { startMs, bench }: { startMs: number; bench: string }): MustCall[] {
+  const { cold, deadMat, dry, dropout } = troubleOf(day);
+  const at = (hours: { readonly from: number; readonly to: number }) => ({
+    fromMs: startMs + day * DAY_MS + hours.from * HOUR_MS,
+    toMs: startMs + day * DAY_MS + hours.to * HOUR_MS,
+  });
+  const silent = dropout && { from: dropout.from, to: dropout.from + dropout.hours };
+  return [
+    // of air that nobody can see nothing is asked
+    ...(cold && !silent
+      ? [
+          {
+            what: 'cold',
+            placeId: DOME,
+            ...at(COLD),
+            rules: ['air-far-too-cold', 'air-below-band-at-night'],
+          } as const,
+        ]
+      : []),
+    ...(deadMat
+      ? [
+          {
+            what: 'cold',
+            placeId: bench,
+            ...at(DEAD_MAT),
+            rules: ['root-below-band', 'root-zone-far-too-cold', 'root-falling-towards-air'],
+          } as const,
+        ]
+      : []),
+    ...(dry
+      ? [
+          {
+            what: 'dry',
+            placeId: bench,
+            ...at(DRY),
+            rules: ['vpd-above-band-in-light', 'no-mist-in-light'],
+          } as const,
+        ]
+      : []),
+    ...(silent
+      ? [{ what: 'blind', placeId: DOME, ...at(silent), rules: ['no-data', 'probe-silent'] } as const]
+      : []),
+  ];
+}
+
+/** A value of the dome or the bench as it is on a day with trouble. */
+function troubled(
+  one: { readonly n: string; readonly v: number },
+  of: { trouble: Trouble; hour: number; isDome: boolean },
+): number {
+  const { trouble, hour, isDome } = of;
+  if (isDome && one.n.endsWith('air/temperature') && trouble.cold && isWithin(hour, COLD))
+    return COLD.airC + (one.v % 1);
+  if (isDome) return one.v;
+  if (one.n.endsWith('root/temperature') && trouble.deadMat && isWithin(hour, DEAD_MAT))
+    return one.v - DEAD_MAT.fallK * Math.min(1, (hour - DEAD_MAT.from) / 2);
+  if (one.n.endsWith('air/humidity') && trouble.dry && isWithin(hour, DRY))
+    return DRY.humidityPct + (one.v % 1);
+  return one.v;
 }
 
 const HOT_HOURS = 2;
@@ -58,23 +152,32 @@ export async function simulatedDays(days: number) {
   const house = startHouse({ store, hand: { ...hand, timers: slow } });
   let state = startDemo({ seed: SEED, anchorMs: startMs, utcOffsetMs: 0, backRecordMs: 0 });
   const air: { tMs: number; valueC: number }[] = [];
+  let bench = '';
   for (let toMs = startMs + CADENCE_MS; toMs <= startMs + days * DAY_MS; toMs += CADENCE_MS) {
     const step = stepDemo(state, { toMs, cadenceMs: CADENCE_MS });
     state = step.state;
     hand.pass(toMs - hand.clock.nowMs());
+    if (toMs === startMs + 2 * CADENCE_MS)
+      for (const { id } of house.daemon.queries.places())
+        house.daemon.orders.patchPlace(id, {
+          kind: id === DOME ? 'dome' : 'bench',
+          settings: { questionsOpen: false, mat: true },
+        });
     const [day, hour] = [Math.floor((toMs - startMs) / DAY_MS), ((toMs - startMs) % DAY_MS) / HOUR_MS];
     const trouble = troubleOf(day);
     for (const { device, records } of step.packs) {
-      const isDome = device === 'demo-bottle-dome';
+      const isDome = device === DOME;
+      if (!isDome) bench = device;
       const isSilent =
         trouble.dropout &&
         hour >= trouble.dropout.from &&
         hour < trouble.dropout.from + trouble.dropout.hours;
       if (isDome && isSilent) continue;
       const said = records.map((one) => {
-        if (!isDome) return one;
+        const v = troubled(one, { trouble, hour, isDome });
+        if (!isDome) return { ...one, v };
         if (one.n.endsWith('air/temperature')) {
-          const valueC = one.v + hotterByK(trouble, hour);
+          const valueC = v + hotterByK(trouble, hour);
           air.push({ tMs: toMs, valueC });
           return { ...one, v: valueC };
         }
@@ -98,6 +201,7 @@ export async function simulatedDays(days: number) {
     store,
     span: { fromMs: startMs, toMs: startMs + days * DAY_MS },
     excursions: excursionsOf(air),
+    mustCall: Array.from({ length: days }, (_, day) => mustCallOf(day, { startMs, bench })).flat(),
   };
 }
 
