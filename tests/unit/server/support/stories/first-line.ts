@@ -64,7 +64,7 @@ function stateOf(look: Look, { climate, sums, atMs, factor, more }: Asked): stri
     return rate > 0 && (harm.get(kind) ?? 0) + (rate * RESPOND_MIN[kind]) / 60 >= ACT_FROM;
   });
   const active = look.alarms.filter((one) => one.active);
-  const asks = active.some(({ rule, wholePlace }) => AT_ONCE.includes(rule) || wholePlace);
+  const asks = active.some((one) => AT_ONCE.includes(one.rule) || one.wholePlace || one.isBlind);
   const has = (position: string) => [...climate.readings.keys()].some((name) => name.startsWith(position));
   if (reaches || asks || (has('air/temperature') && now.air === null)) return 'act';
   const total = [...harm.values()].reduce((sum, one) => sum + one, 0);

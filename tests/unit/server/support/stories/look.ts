@@ -16,6 +16,7 @@ export function seenIn({ queries, world }: Daemon, of: Pick<Look, 'nowMs' | 'at'
       suppression,
       why,
       wholePlace: facts?.kind === 'no-data' && facts.wholePlace,
+      isBlind: facts?.kind === 'no-data' && (facts.matters === 'heat' || facts.matters === 'mist'),
     })),
   };
 }

@@ -33,6 +33,8 @@ export type Look = {
     readonly suppression: string;
     readonly why: string | null;
     readonly wholePlace: boolean;
+    /** heat or mist cannot be judged because of it */
+    readonly isBlind: boolean;
   }[];
 };
 
