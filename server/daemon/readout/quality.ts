@@ -1,4 +1,10 @@
-import { LIMIT_RULE_DEFINITIONS, LIMIT_RULES } from '../../../shared/rules/rules.ts';
+import {
+  type AlarmPriority,
+  isSettableRule,
+  LIMIT_RULE_DEFINITIONS,
+  LIMIT_RULES,
+  RULES,
+} from '../../../shared/rules/rules.ts';
 import type { AlarmQualityAnswer, TalkativeAlarm } from '../../../shared/wire/alarms/alarm-quality.ts';
 import { heldRule } from '../../domain/alarms/limits.ts';
 import { alarmQuality, type CountedEvent } from '../../domain/alarms/quality.ts';
@@ -25,13 +31,22 @@ export function qualityOver(span: Span, context: QualityContext): AlarmQualityAn
     .flatMap(({ alarmId, transition, atMs, note }): CountedEvent[] => {
       const record = world.alarms.get(alarmId);
       if (!record) return [];
-      const { placeId, priority } = record;
+      const { placeId } = record;
+      const priority = priorityBefore(record, world);
       return [
         { alarmId, placeId, priority, transition, atMs, told: transition !== 'raised' || note === null },
       ];
     });
   const of = (part: Span) => alarmQuality(events, { ...part, nowMs });
   return { whole: of(span), weeks: weeksOf(span).map(of), talkative: talkative(events, span, context) };
+}
+
+/** The priority an alarm is raised with, as far as harm does not raise it: of what it has now nothing follows for before. */
+function priorityBefore({ placeId, rule, priority }: AlarmRecord, world: World): AlarmPriority {
+  const set = isSettableRule(rule)
+    ? world.places.get(placeId ?? '')?.settings.alarms[rule]?.priority
+    : undefined;
+  return set ?? (rule === 'probe-silent' ? priority : RULES[rule].priority);
 }
 
 function weeksOf({ fromMs, toMs }: Span): Span[] {

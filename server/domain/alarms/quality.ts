@@ -88,6 +88,7 @@ function notificationsIn(events: readonly CountedEvent[]): Notification[] {
         notifications[at] = { ...now, returnedMs: now.returnedMs ?? atMs };
       if (transition === 'acknowledged')
         notifications[at] = { ...now, acknowledgedMs: now.acknowledgedMs ?? atMs };
+      if (transition === 'priority-raised') notifications[at] = { ...now, priority: 'high' };
     }
   }
   return notifications;

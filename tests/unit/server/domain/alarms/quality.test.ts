@@ -46,6 +46,15 @@ describe('a week', () => {
     });
   });
 
+  test('counts as high the one alarm of three that harm raised', () => {
+    const raisings = [1, 2, 3].flatMap((day) => [
+      event('raised', day * DAY_MS, { priority: 'medium' }),
+      ...(day === 2 ? [event('priority-raised', day * DAY_MS + MINUTE_MS, { priority: 'medium' })] : []),
+      event('returned', day * DAY_MS + HOUR_MS, { priority: 'medium' }),
+    ]);
+    expect(alarmQuality(raisings, WEEK)).toMatchObject({ byPriority: { high: 1, medium: 2, low: 0 } });
+  });
+
   test('in which a suppressed alarm was raised 20 times has told nothing, and meets the targets', () => {
     const events = Array.from({ length: 20 }, (_, k) => event('raised', k * HOUR_MS, { told: false }));
     expect(alarmQuality(events, WEEK)).toMatchObject({ told: 0, meetsTargets: true });
