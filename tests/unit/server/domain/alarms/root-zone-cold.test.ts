@@ -10,8 +10,8 @@ const MINUTE_MS = 60_000;
 const HOUR_MS = 60 * MINUTE_MS;
 const START_MS = Date.UTC(2026, 2, 5);
 
-/** The newest look at a root zone held to 21 °C from below, of hours at a value one after the other. */
-function lookAt(stretches: readonly { readonly hours: number; readonly rootC: number }[]) {
+/** The newest sample at a root zone held to 21 °C from below, of hours at a value one after the other. */
+function newestSample(stretches: readonly { readonly hours: number; readonly rootC: number }[]) {
   const values = stretches.flatMap(({ hours, rootC }) => Array<number>(hours * 12).fill(rootC));
   const timesMs = values.map((_, i) => START_MS + i * 5 * MINUTE_MS);
   const endMs = START_MS + (values.length - 1) * 5 * MINUTE_MS;
@@ -36,20 +36,20 @@ function raise(): never {
 }
 
 test('a root zone at 19.5 °C for 24 h and at 20 °C for 18 h has 27 °C·h of the last day, and is not over', () => {
-  const look = lookAt([
+  const sample = newestSample([
     { hours: 24, rootC: 19.5 },
     { hours: 18, rootC: 20 },
   ]);
   // 6 h of 1.5 K and 18 h of 1 K
-  expect(look?.value).toBeCloseTo(27, 0);
-  expect(look?.recovers?.(START_MS)).toBe(false);
+  expect(sample?.value).toBeCloseTo(27, 0);
+  expect(sample?.recovers?.(START_MS)).toBe(false);
 });
 
 test('a root zone that was at 18 °C for 10 h is over the cold after an hour in its band', () => {
-  const look = lookAt([
+  const sample = newestSample([
     { hours: 10, rootC: 18 },
     { hours: 1, rootC: 23 },
   ]);
-  expect(look?.value).toBe(0);
-  expect(look?.recovers?.(START_MS)).toBe(true);
+  expect(sample?.value).toBe(0);
+  expect(sample?.recovers?.(START_MS)).toBe(true);
 });

@@ -11,7 +11,7 @@ const WATCH_FROM = 0.05;
 /** Within so much of a threshold either state is right; what the last day did is looked up once a minute. */
 const SHARE = 0.02;
 const LEAST = 0.003;
-const LOOKED_UP_MS = 61_000;
+const REFRESHED_MS = 61_000;
 /** Rules that ask for somebody from the end of their delay. */
 const AT_ONCE: readonly string[] = ['air-over-ceiling', 'air-far-over-ceiling', 'air-far-too-cold'];
 
@@ -26,7 +26,7 @@ export function unlikeDesign(played: Played): string[] {
       stateOf(instant, {
         climate,
         sums,
-        atMs: instant.nowMs - LOOKED_UP_MS,
+        atMs: instant.nowMs - REFRESHED_MS,
         factor: 1 - SHARE,
         more: -LEAST,
       }),
@@ -38,7 +38,7 @@ export function unlikeDesign(played: Played): string[] {
   });
 }
 
-type Asked = {
+type StateQuestion = {
   readonly climate: Climate;
   readonly sums: Sums;
   /** until when the last day is looked at */
@@ -47,7 +47,7 @@ type Asked = {
   readonly more: number;
 };
 
-function stateOf(instant: Instant, { climate, sums, atMs, factor, more }: Asked): string {
+function stateOf(instant: Instant, { climate, sums, atMs, factor, more }: StateQuestion): string {
   const courses = coursesOf(climate);
   const seen = courses.air.length > 0 ? courses.air : courses.rootZone;
   const { coveredMs, hasGap } = coverOf(seen, atMs);

@@ -6,7 +6,7 @@ import type { Happening, Played } from './played.ts';
  * that was set otherwise, probes that were archived or corrected since, and what ran out while nothing watched.
  */
 const SECOND_MS = 1_000;
-const LOOK_MS = 5 * 60_000;
+const SAMPLE_MS = 5 * 60_000;
 /** Looked up in the record every five minutes. */
 const BY_RECORD: readonly LimitRule[] = [
   'root-zone-far-too-cold',
@@ -59,7 +59,7 @@ function compared(rule: LimitRule, { log, events, trials, endMs }: Played): stri
     log.some((one) => one.kind === 'down' && one.fromMs <= raisedMs && raisedMs <= one.toMs),
   );
   if (isUnwatched) return [];
-  const apartMs = BY_RECORD.includes(rule) ? LOOK_MS : SECOND_MS;
+  const apartMs = BY_RECORD.includes(rule) ? SAMPLE_MS : SECOND_MS;
   const isAlike =
     live.length === past.length &&
     live.every(({ raisedMs, returnedMs }, i) => {

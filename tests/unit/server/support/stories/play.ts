@@ -20,7 +20,7 @@ const DAWN_HOUR = 6;
 const DUSK_HOUR = 20;
 /** Between messages lie a few seconds more than whole minutes, so that no delay ends with a reading. */
 const ODD_MS = 7 * SECOND_MS;
-const LOOK_EVERY_MS = 17 * MINUTE_MS;
+const SAMPLE_EVERY_MS = 17 * MINUTE_MS;
 /** Time is let pass for alarms so often, and every second about when a delay runs out. */
 export const TURN_EVERY_MS = 30 * SECOND_MS;
 const POWER_UP_C = 85;
@@ -34,131 +34,169 @@ const isActive = ({ state }: AlarmRecord) => state === 'unacknowledged' || state
 
 /** Plays a story through the real daemon, on a real record, with the clock moved by hand. */
 export async function play(story: Story): Promise<Played> {
-  const startMs = START_MS + (story.startHour - 10) * HOUR_MS;
-  const hand = clockByHand(startMs);
-  const store = openStore({ file: databaseFile(), nowMs: startMs });
-  let house: House;
-  const isTurn = () => {
-    const atMs = hand.clock.nowMs();
-    return atMs % TURN_EVERY_MS < SECOND_MS || isDue([...house.daemon.world.alarms.values()], atMs);
-  };
-  const timers: Timers = {
-    ...hand.timers,
-    every: (ms, run) =>
-      ms === SECOND_MS
-        ? hand.timers.every(ms, () => (isTurn() ? run() : undefined))
-        : hand.timers.every(Math.max(ms, HOUR_MS), run),
-  };
-  house = startHouse({ store, hand: { ...hand, timers } });
-  const { keep } = house;
-  const nowMs = () => hand.clock.nowMs();
-  const log: Happening[] = [];
-  const instants: Instant[] = [];
-  const returns: Return[] = [];
-  let active = new Set<LimitRule>();
-  const watched = (how: Return['how'], values: Values) => {
-    const before = active;
-    active = new Set(
-      LIMIT_RULES.filter((rule) => isActive(house.daemon.world.alarm({ placeId: PLACE, rule }))),
-    );
+  const stage = new Stage(story);
+  for (const spell of story.spells) await stage.play(spell);
+  return stage.end();
+}
+
+/** A daemon with one place, and what was done to it so far. */
+class Stage {
+  readonly #story: Story;
+  readonly #startMs: number;
+  readonly #hand: ReturnType<typeof clockByHand>;
+  readonly #store: ReturnType<typeof openStore>;
+  readonly #timers: Timers;
+  readonly #keep: House['keep'];
+  readonly #log: Happening[] = [];
+  readonly #instants: Instant[] = [];
+  readonly #returns: Return[] = [];
+  #house: House;
+  #active = new Set<LimitRule>();
+  #course: Course;
+  #silent: ReadonlySet<ProbeName> = new Set();
+  #sent = 0;
+  #sampledMs: number;
+
+  constructor(story: Story) {
+    this.#story = story;
+    this.#startMs = START_MS + (story.startHour - 10) * HOUR_MS;
+    this.#sampledMs = this.#startMs;
+    const hand = clockByHand(this.#startMs);
+    this.#hand = hand;
+    this.#store = openStore({ file: databaseFile(), nowMs: this.#startMs });
+    this.#timers = {
+      ...hand.timers,
+      every: (ms, run) =>
+        ms === SECOND_MS
+          ? hand.timers.every(ms, () => (this.#isTurn() ? run() : undefined))
+          : hand.timers.every(Math.max(ms, HOUR_MS), run),
+    };
+    this.#house = startHouse({ store: this.#store, hand: { ...hand, timers: this.#timers } });
+    this.#keep = this.#house.keep;
+    const still = story.spells[0] as Spell;
+    this.#course = { from: still, to: still, sinceMs: this.#startMs };
+  }
+
+  #nowMs(): number {
+    return this.#hand.clock.nowMs();
+  }
+
+  #isTurn(): boolean {
+    const atMs = this.#nowMs();
+    return atMs % TURN_EVERY_MS < SECOND_MS || isDue([...this.#house.daemon.world.alarms.values()], atMs);
+  }
+
+  /** Notes which alarms returned by what just happened. */
+  #watch(how: Return['how'], values: Values): void {
+    const { world } = this.#house.daemon;
+    const before = this.#active;
+    this.#active = new Set(LIMIT_RULES.filter((rule) => isActive(world.alarm({ placeId: PLACE, rule }))));
     for (const rule of before) {
-      if (active.has(rule)) continue;
-      const [newest] = store.alarms.events(`${PLACE}.${rule}`);
-      const { facts } = house.daemon.world.alarm({ placeId: PLACE, rule });
-      if (newest?.transition === 'returned') returns.push({ rule, how, values, atMs: nowMs(), facts });
-    }
-  };
-  const pass = (ms: number) => {
-    hand.pass(ms);
-    log.push({ kind: 'time', toMs: nowMs() });
-    watched('time', new Map());
-  };
-  const note = (happening: Happening) => void log.push(happening);
-  const restart = (downMin: number) => {
-    const fromMs = nowMs();
-    house.daemon.stop();
-    hand.pass(downMin * MINUTE_MS);
-    house = startHouse({ store, hand: { ...hand, timers }, keep });
-    note({ kind: 'down', fromMs, toMs: nowMs() });
-  };
-  const still = story.spells[0] as Spell;
-  let course: Course = { from: still, to: still, sinceMs: startMs };
-  let sent = 0;
-  let lookedMs = startMs;
-  let silent: ReadonlySet<ProbeName> = new Set();
-  for (const spell of story.spells) {
-    const [begunMs, before] = [nowMs(), silent];
-    for (const deed of sent === 0 ? [] : spell.deeds) {
-      if (deed.kind === 'restart') restart(deed.downMin);
-      else if (deed.kind === 'clock') {
-        hand.jump(deed.byMin * MINUTE_MS);
-        note({ kind: 'clock' });
-      } else done(deed, { house, note, nowMs: nowMs() });
-      watched('time', new Map());
-    }
-    course = { from: course.to, to: spell, sinceMs: begunMs };
-    silent = new Set(spell.silent);
-    let passedMs = 0;
-    let first = true;
-    while (passedMs < spell.minutes * MINUTE_MS) {
-      const values = valuesAt(course, {
-        story,
-        nowMs: nowMs(),
-        sent,
-        silent,
-        back: first ? before : new Set(),
-      });
-      first = false;
-      if (values.size > 0) {
-        const atMs = nowMs();
-        await house.report(recordsOf(values));
-        note({ kind: 'pack', tMs: atMs, values });
-        watched('pack', values);
-        sent += 1;
-      }
-      const stepMs = story.cadenceMin * MINUTE_MS + ODD_MS;
-      const pulse = spell.mistEveryMin !== null && values.has('mist/valve');
-      if (
-        pulse &&
-        Math.floor(passedMs / (spell.mistEveryMin * MINUTE_MS)) !==
-          Math.floor((passedMs - stepMs) / (spell.mistEveryMin * MINUTE_MS))
-      ) {
-        await house.report([{ n: 'mist/valve', vb: true }]);
-        pass(PULSE_MS);
-        await house.report([{ n: 'mist/valve', vb: false }]);
-        pass(stepMs - PULSE_MS);
-      } else pass(stepMs);
-      passedMs += stepMs;
-      if (nowMs() - lookedMs < LOOK_EVERY_MS && nowMs() >= lookedMs) continue;
-      lookedMs = nowMs();
-      instants.push(seenIn(house.daemon, { nowMs: lookedMs, at: log.length }));
+      if (this.#active.has(rule)) continue;
+      const [newest] = this.#store.alarms.events(`${PLACE}.${rule}`);
+      const { facts } = world.alarm({ placeId: PLACE, rule });
+      if (newest?.transition === 'returned')
+        this.#returns.push({ rule, how, values, atMs: this.#nowMs(), facts });
     }
   }
-  const endMs = nowMs();
-  const trials = () =>
-    new Map(
-      LIMIT_RULES.map((rule) => {
-        const span = { fromMs: startMs, toMs: endMs };
-        return [rule, house.daemon.queries.tryOnPast(PLACE, { rule, span, trial: {} }).alarms] as const;
-      }),
-    );
-  const clean = !log.some(({ kind }) => kind === 'clock');
-  const result: Played = {
-    story,
-    startMs,
-    endMs,
-    log,
-    instants,
-    returns,
-    clean,
-    events: new Map(
-      LIMIT_RULES.map((rule) => [rule, store.alarms.events(`${PLACE}.${rule}`).toReversed()] as const),
-    ),
-    trials: clean && sent > 0 ? trials() : new Map(),
-  };
-  house.daemon.stop();
-  store.close();
-  return result;
+
+  #pass(ms: number): void {
+    this.#hand.pass(ms);
+    this.#log.push({ kind: 'time', toMs: this.#nowMs() });
+    this.#watch('time', new Map());
+  }
+
+  #restart(downMin: number): void {
+    const fromMs = this.#nowMs();
+    this.#house.daemon.stop();
+    this.#hand.pass(downMin * MINUTE_MS);
+    const hand = { ...this.#hand, timers: this.#timers };
+    this.#house = startHouse({ store: this.#store, hand, keep: this.#keep });
+    this.#log.push({ kind: 'down', fromMs, toMs: this.#nowMs() });
+  }
+
+  #do(deed: Deed): void {
+    if (deed.kind === 'restart') this.#restart(deed.downMin);
+    else if (deed.kind === 'clock') {
+      this.#hand.jump(deed.byMin * MINUTE_MS);
+      this.#log.push({ kind: 'clock' });
+    } else {
+      const note = (happening: Happening) => void this.#log.push(happening);
+      done(deed, { house: this.#house, note, nowMs: this.#nowMs() });
+    }
+    this.#watch('time', new Map());
+  }
+
+  /** Plays one spell: its deeds, then its climate. */
+  async play(spell: Spell): Promise<void> {
+    const [begunMs, before] = [this.#nowMs(), this.#silent];
+    for (const deed of this.#sent === 0 ? [] : spell.deeds) this.#do(deed);
+    this.#course = { from: this.#course.to, to: spell, sinceMs: begunMs };
+    this.#silent = new Set(spell.silent);
+    const stepMs = this.#story.cadenceMin * MINUTE_MS + ODD_MS;
+    for (let passedMs = 0; passedMs < spell.minutes * MINUTE_MS; passedMs += stepMs) {
+      const values = await this.#report(passedMs === 0 ? before : new Set());
+      const everyMs = (spell.mistEveryMin ?? 0) * MINUTE_MS;
+      const isPulse =
+        everyMs > 0 &&
+        values.has('mist/valve') &&
+        Math.floor(passedMs / everyMs) !== Math.floor((passedMs - stepMs) / everyMs);
+      if (isPulse) await this.#pulse();
+      this.#pass(isPulse ? stepMs - PULSE_MS : stepMs);
+      this.#sample();
+    }
+  }
+
+  async #report(back: ReadonlySet<ProbeName>): Promise<Values> {
+    const tMs = this.#nowMs();
+    const of = { story: this.#story, nowMs: tMs, sent: this.#sent, silent: this.#silent, back };
+    const values = valuesAt(this.#course, of);
+    if (values.size === 0) return values;
+    await this.#house.report(recordsOf(values));
+    this.#log.push({ kind: 'pack', tMs, values });
+    this.#watch('pack', values);
+    this.#sent += 1;
+    return values;
+  }
+
+  async #pulse(): Promise<void> {
+    await this.#house.report([{ n: 'mist/valve', vb: true }]);
+    this.#pass(PULSE_MS);
+    await this.#house.report([{ n: 'mist/valve', vb: false }]);
+  }
+
+  #sample(): void {
+    const nowMs = this.#nowMs();
+    if (nowMs - this.#sampledMs < SAMPLE_EVERY_MS && nowMs >= this.#sampledMs) return;
+    this.#sampledMs = nowMs;
+    this.#instants.push(seenIn(this.#house.daemon, { nowMs, at: this.#log.length }));
+  }
+
+  end(): Played {
+    const [fromMs, toMs] = [this.#startMs, this.#nowMs()];
+    const { queries } = this.#house.daemon;
+    const each = <T>(of: (rule: LimitRule) => T) =>
+      new Map(LIMIT_RULES.map((rule) => [rule, of(rule)] as const));
+    const clean = !this.#log.some(({ kind }) => kind === 'clock');
+    const span = { fromMs, toMs };
+    const played: Played = {
+      story: this.#story,
+      startMs: fromMs,
+      endMs: toMs,
+      log: this.#log,
+      instants: this.#instants,
+      returns: this.#returns,
+      clean,
+      events: each((rule) => this.#store.alarms.events(`${PLACE}.${rule}`).toReversed()),
+      trials:
+        clean && this.#sent > 0
+          ? each((rule) => queries.tryOnPast(PLACE, { rule, span, trial: {} }).alarms)
+          : new Map(),
+    };
+    this.#house.daemon.stop();
+    this.#store.close();
+    return played;
+  }
 }
 
 /** Whether a delay is about to run out. */
@@ -244,7 +282,7 @@ function done(deed: Exclude<Deed, { kind: 'restart' | 'clock' }>, { house, note,
   }
 }
 
-type Asked = {
+type ValueQuestion = {
   readonly story: Story;
   readonly nowMs: number;
   readonly sent: number;
@@ -254,7 +292,10 @@ type Asked = {
 };
 
 /** What each probe of the place reads at a moment, in its unit. */
-function valuesAt({ from, to, sinceMs }: Course, { story, nowMs, sent, silent, back }: Asked): Values {
+function valuesAt(
+  { from, to, sinceMs }: Course,
+  { story, nowMs, sent, silent, back }: ValueQuestion,
+): Values {
   const share = to.overMin === 0 ? 1 : Math.min(1, (nowMs - sinceMs) / (to.overMin * MINUTE_MS));
   const between = (a: number, b: number) => a + (b - a) * share;
   // a real chip never says the same for hours

@@ -1,7 +1,7 @@
 import type { LimitRule } from '../../../../../shared/rules/rules.ts';
 import { bandC, MAX_GAP_MS, type Moment, usedOf } from './climate.ts';
 import { farTooColdC, rootCeilingC } from './harm.ts';
-import type { Played } from './played.ts';
+import type { Happening, Played } from './played.ts';
 import type { ProbeName } from './story.ts';
 
 /**
@@ -128,85 +128,114 @@ const SETTLED_MS = 10 * MINUTE_MS;
 
 /** What the alarm of a rule does over a story. */
 export function modelled(of: ProbeRule, played: Played, momentAt: (tMs: number) => Moment): ModelEvent[] {
-  const sources = new Map<ProbeName, Source>();
-  const offsets = new Map<ProbeName, number>();
-  const gone = new Set<ProbeName>();
-  const events: ModelEvent[] = [];
-  let active = false;
-  let asked: { on: boolean | null; mat: boolean | null } = { on: null, mat: null };
-  let upSinceMs = 0;
-  let settledMs = Number.POSITIVE_INFINITY;
-  const isOn = () => asked.on ?? !(of.needsMat && asked.mat === false);
-  const settle = (atMs: number, moved = false) => {
-    const now = [...sources.values()].some(({ isPast }) => isPast);
-    if (now && !active) events.push({ transition: 'raised', atMs });
-    if (!now && active) events.push({ transition: 'returned', atMs, moved });
-    active = now;
-  };
-  const dueMs = ({ run, isPast }: Source) => {
-    if (run === null || isPast) return Number.POSITIVE_INFINITY;
-    const atMs = Math.max(
-      run.lastMs + Math.max(0, of.onDelayMin * MINUTE_MS - run.elapsedMs) / run.pace,
-      of.fromFirst ? 0 : settledMs,
-      upSinceMs,
-    );
-    return atMs - run.lastMs > MAX_GAP_MS ? Number.POSITIVE_INFINITY : atMs;
-  };
-  const passTo = (toMs: number) => {
-    for (const source of [...sources.values()].sort((a, b) => dueMs(a) - dueMs(b))) {
-      const atMs = dueMs(source);
-      if (atMs > toMs || !isOn()) continue;
-      source.isPast = true;
-      source.run = null;
-      settle(atMs);
+  const model = new RuleModel(of, momentAt);
+  for (const one of played.log) model.take(one);
+  return model.events;
+}
+
+class RuleModel {
+  readonly events: ModelEvent[] = [];
+  readonly #of: ProbeRule;
+  readonly #momentAt: (tMs: number) => Moment;
+  readonly #sources = new Map<ProbeName, Source>();
+  readonly #offsets = new Map<ProbeName, number>();
+  readonly #gone = new Set<ProbeName>();
+  #active = false;
+  #asked: { on: boolean | null; mat: boolean | null } = { on: null, mat: null };
+  #upSinceMs = 0;
+  #settledMs = Number.POSITIVE_INFINITY;
+
+  constructor(of: ProbeRule, momentAt: (tMs: number) => Moment) {
+    this.#of = of;
+    this.#momentAt = momentAt;
+  }
+
+  take(one: Happening): void {
+    if (one.kind === 'pack') this.#takePack(one);
+    if (one.kind === 'time') {
+      if (!this.#isOn()) this.#drop(one.toMs, [...this.#sources.keys()]);
+      this.#passTo(one.toMs);
     }
-  };
-  const take = (name: ProbeName, tMs: number, value: number) => {
-    const source = sources.get(name) ?? newSource();
-    sources.set(name, source);
-    const moment = momentAt(tMs);
+    if (one.kind === 'down') this.#upSinceMs = one.toMs;
+    if (one.kind === 'rule' && one.rule === this.#of.rule) this.#asked = { ...this.#asked, on: one.on };
+    if (one.kind === 'mat') this.#asked = { ...this.#asked, mat: one.mat };
+    if (one.kind === 'archive') {
+      this.#gone.add(one.probe);
+      this.#drop(one.atMs, [one.probe]);
+    }
+    if (one.kind === 'correct') {
+      this.#offsets.set(one.probe, one.offset);
+      const source = this.#sources.get(one.probe);
+      if (source?.isPast) Object.assign(source, { okSinceMs: null, corrected: true });
+    }
+  }
+
+  #takePack({ tMs, values }: Extract<Happening, { kind: 'pack' }>): void {
+    this.#settledMs = Math.min(this.#settledMs, tMs + SETTLED_MS);
+    for (const [name, raw] of values) {
+      const value = usedOf(name, raw, this.#offsets.get(name) ?? 0);
+      const counts = name.startsWith(this.#of.position) && !this.#gone.has(name) && this.#isOn();
+      if (counts && value !== null) this.#judge(name, tMs, value);
+    }
+  }
+
+  #isOn(): boolean {
+    return this.#asked.on ?? !(this.#of.needsMat && this.#asked.mat === false);
+  }
+
+  #judge(name: ProbeName, tMs: number, value: number): void {
+    const of = this.#of;
+    const source = this.#sources.get(name) ?? newSource();
+    this.#sources.set(name, source);
+    const moment = this.#momentAt(tMs);
     if (source.isPast) {
       judgePast(source, { tMs, value, limit: (of.hold ?? of.limit)(moment), of });
     } else {
       const excess = excessOf(of, value, of.limit(moment));
-      judgeClear(source, { tMs, excess, of, mayRaise: of.fromFirst || tMs >= settledMs });
+      judgeClear(source, { tMs, excess, of, mayRaise: of.fromFirst || tMs >= this.#settledMs });
       if (excess > 0) source.pastLimit = of.limit(moment);
     }
-    settle(tMs, source.moved);
-  };
-  const drop = (atMs: number, names: readonly ProbeName[]) => {
-    for (const name of names) sources.delete(name);
-    const now = [...sources.values()].some(({ isPast }) => isPast);
-    if (active && !now) events.push({ transition: 'not-judged', atMs });
-    active = now;
-  };
-  for (const one of played.log) {
-    if (one.kind === 'pack') {
-      settledMs = Math.min(settledMs, one.tMs + SETTLED_MS);
-      for (const [name, raw] of one.values) {
-        const value = usedOf(name, raw, offsets.get(name) ?? 0);
-        if (name.startsWith(of.position) && !gone.has(name) && value !== null && isOn())
-          take(name, one.tMs, value);
-      }
-    }
-    if (one.kind === 'time') {
-      if (!isOn()) drop(one.toMs, [...sources.keys()]);
-      passTo(one.toMs);
-    }
-    if (one.kind === 'down') upSinceMs = one.toMs;
-    if (one.kind === 'rule' && one.rule === of.rule) asked = { ...asked, on: one.on };
-    if (one.kind === 'mat') asked = { ...asked, mat: one.mat };
-    if (one.kind === 'archive') {
-      gone.add(one.probe);
-      drop(one.atMs, [one.probe]);
-    }
-    if (one.kind === 'correct') {
-      offsets.set(one.probe, one.offset);
-      const source = sources.get(one.probe);
-      if (source?.isPast) Object.assign(source, { okSinceMs: null, corrected: true });
+    this.#settle(tMs, source.moved);
+  }
+
+  #isPast(): boolean {
+    return [...this.#sources.values()].some(({ isPast }) => isPast);
+  }
+
+  #settle(atMs: number, moved = false): void {
+    const now = this.#isPast();
+    if (now && !this.#active) this.events.push({ transition: 'raised', atMs });
+    if (!now && this.#active) this.events.push({ transition: 'returned', atMs, moved });
+    this.#active = now;
+  }
+
+  #dueMs({ run, isPast }: Source): number {
+    if (run === null || isPast) return Number.POSITIVE_INFINITY;
+    const atMs = Math.max(
+      run.lastMs + Math.max(0, this.#of.onDelayMin * MINUTE_MS - run.elapsedMs) / run.pace,
+      this.#of.fromFirst ? 0 : this.#settledMs,
+      this.#upSinceMs,
+    );
+    return atMs - run.lastMs > MAX_GAP_MS ? Number.POSITIVE_INFINITY : atMs;
+  }
+
+  #passTo(toMs: number): void {
+    const inOrder = [...this.#sources.values()].sort((a, b) => this.#dueMs(a) - this.#dueMs(b));
+    for (const source of inOrder) {
+      const atMs = this.#dueMs(source);
+      if (atMs > toMs || !this.#isOn()) continue;
+      source.isPast = true;
+      source.run = null;
+      this.#settle(atMs);
     }
   }
-  return events;
+
+  #drop(atMs: number, names: readonly ProbeName[]): void {
+    for (const name of names) this.#sources.delete(name);
+    const now = this.#isPast();
+    if (this.#active && !now) this.events.push({ transition: 'not-judged', atMs });
+    this.#active = now;
+  }
 }
 
 function newSource(): Source {
