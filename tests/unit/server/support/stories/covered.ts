@@ -126,10 +126,10 @@ function placeCourse(log: readonly Happening[]): Used[] {
     });
 }
 
-type SpentQuestion = { readonly momentAt: (tMs: number) => Moment; readonly nowMs: number };
+type DelayQuestion = { readonly momentAt: (tMs: number) => Moment; readonly nowMs: number };
 
 /** How much of the delay has been spent by readings beyond the limit of harm, one after the other, of one half of the day. */
-function spentMs(kind: HarmKind, course: readonly Used[], { momentAt, nowMs }: SpentQuestion): number {
+function spentMs(kind: HarmKind, course: readonly Used[], { momentAt, nowMs }: DelayQuestion): number {
   const beyond = (one: Used) => {
     const moment = momentAt(one.tMs);
     const { targets, night, share } = moment;

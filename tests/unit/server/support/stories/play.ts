@@ -8,27 +8,24 @@ import {
   type LimitRule,
 } from '../../../../../shared/rules/rules.ts';
 import { clockByHand } from '../hand.ts';
-import { databaseFile, type SentRecord, START_MS, startHouse } from '../house.ts';
+import { databaseFile, START_MS, startHouse } from '../house.ts';
 import { seenIn } from './instant.ts';
 import type { Happening, Instant, Played, Return, Values } from './played.ts';
-import { type Deed, PROBES, type ProbeName, type Spell, type Story } from './story.ts';
+import type { Deed, ProbeName, Spell, Story } from './story.ts';
+import { type Course, recordsOf, valuesAt } from './values.ts';
 
 const SECOND_MS = 1_000;
 const MINUTE_MS = 60_000;
 const HOUR_MS = 60 * MINUTE_MS;
-const DAWN_HOUR = 6;
-const DUSK_HOUR = 20;
 /** Between messages lie a few seconds more than whole minutes, so that no delay ends with a reading. */
 const ODD_MS = 7 * SECOND_MS;
 const SAMPLE_EVERY_MS = 17 * MINUTE_MS;
 /** Time is let pass for alarms so often, and every second about when a delay runs out. */
 export const TURN_EVERY_MS = 30 * SECOND_MS;
-const POWER_UP_C = 85;
 const PULSE_MS = 5 * SECOND_MS;
 const PLACE = 'bench-1';
 
 type House = ReturnType<typeof startHouse>;
-type Course = { readonly from: Spell; readonly to: Spell; readonly sinceMs: number };
 
 const isActive = ({ state }: AlarmRecord) => state === 'unacknowledged' || state === 'acknowledged';
 
@@ -280,47 +277,4 @@ function done(deed: Exclude<Deed, { kind: 'restart' | 'clock' }>, { house, note,
       note({ kind: 'mat', mat: deed.mat });
       return;
   }
-}
-
-type ValueQuestion = {
-  readonly story: Story;
-  readonly nowMs: number;
-  readonly sent: number;
-  readonly silent: ReadonlySet<ProbeName>;
-  /** silent until now */
-  readonly back: ReadonlySet<ProbeName>;
-};
-
-/** What each probe of the place reads at a moment, in its unit. */
-function valuesAt(
-  { from, to, sinceMs }: Course,
-  { story, nowMs, sent, silent, back }: ValueQuestion,
-): Values {
-  const share = to.overMin === 0 ? 1 : Math.min(1, (nowMs - sinceMs) / (to.overMin * MINUTE_MS));
-  const between = (a: number, b: number) => a + (b - a) * share;
-  // a real chip never says the same for hours
-  const noise = ((sent % 5) - 2) * 0.02;
-  const hour = new Date(nowMs).getUTCHours();
-  const isDay = hour >= DAWN_HOUR && hour < DUSK_HOUR;
-  const ppfd = { sun: isDay ? 300 : 0, lamp: 100, dark: 0 }[to.light];
-  const of = (name: ProbeName): number => {
-    if (name === 'mist/valve') return 0;
-    if (name === 'light/ppfd') return Math.max(0, ppfd + noise);
-    const apart = name.endsWith('/2') ? between(from.apart, to.apart) : 0;
-    if (name.startsWith('air/humidity'))
-      return Math.min(100, Math.max(0, between(from.humidityPct, to.humidityPct) + 3 * apart + noise));
-    if (back.has(name) && to.powerUp) return POWER_UP_C;
-    const isAir = name.startsWith('air');
-    return (isAir ? between(from.airC, to.airC) : between(from.rootC, to.rootC)) + apart + noise;
-  };
-  const reporting = PROBES.filter((name) => story.probes.includes(name) && !silent.has(name));
-  return new Map(reporting.map((name) => [name, of(name)]));
-}
-
-function recordsOf(values: Values): SentRecord[] {
-  return [...values].map(([n, v]) => {
-    if (n === 'mist/valve') return { n, vb: v > 0 };
-    if (n === 'light/ppfd') return { n, u: 'umol/m2/s', v };
-    return { n, u: n.startsWith('air/humidity') ? '%RH' : 'Cel', v };
-  });
 }
