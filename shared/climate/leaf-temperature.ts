@@ -94,8 +94,13 @@ function wetAboveAirK(
   if (airTemperatureC < FILM_AIR_LIMITS.low || airTemperatureC > FILM_AIR_LIMITS.high)
     return Number.POSITIVE_INFINITY;
   const { assumed } = leafFilmDrying({
-    ...{ airTemperatureC, relativeHumidityPct, pressureKpa, airSpeedMS, leafWidthM },
-    ...{ filmUm: USUAL_LEAF.filmUm, wetSides: USUAL_LEAF.wetSides },
+    airTemperatureC,
+    relativeHumidityPct,
+    pressureKpa,
+    airSpeedMS,
+    leafWidthM,
+    filmUm: USUAL_LEAF.filmUm,
+    wetSides: USUAL_LEAF.wetSides,
     netRadiationWM2: Math.min(absorbedWM2, NET_RADIATION_LIMITS.high),
   });
   return assumed.leafTemperatureC - airTemperatureC;

@@ -57,7 +57,10 @@ export function excessOver(
   window: Window,
 ): { coveredHours: number; hoursOver: number; unitHoursOver: number } {
   const bands = pieces.map(({ fromMs, toMs, limit, toLimit = limit }) => ({
-    ...{ fromMs, toMs, low: null, high: limit },
+    fromMs,
+    toMs,
+    low: null,
+    high: limit,
     course:
       toLimit === limit ? null : { sinceMs: fromMs, overMs: toMs - fromMs, to: { low: null, high: toLimit } },
   }));

@@ -31,7 +31,8 @@ export function harmReader(
   const sign = definition.sense === 'below' ? -1 : 1;
   const pieces = own.flatMap((span) => (span.at ? straightPieces(span, span.at) : [span]));
   const limits = pieces.map(({ fromMs, toMs, limit, toLimit = limit }) => ({
-    ...{ fromMs, toMs },
+    fromMs,
+    toMs,
     limit: limit === null ? null : sign * limit,
     toLimit: toLimit === null ? null : sign * toLimit,
   }));

@@ -38,8 +38,13 @@ export function silenceLimitMs({ cadenceMs }: { readonly cadenceMs: number | nul
 export function latestFrom(newest: { tMs: number; value: number; cadenceMs: number | null }): LatestReadings {
   const { tMs, value, cadenceMs } = newest;
   return {
-    ...{ tMs, value, runFromMs: tMs, recent: [{ tMs, value }] },
-    ...{ deliveredAtMs: null, intervalsMs: [], cadenceMs },
+    tMs,
+    value,
+    runFromMs: tMs,
+    recent: [{ tMs, value }],
+    deliveredAtMs: null,
+    intervalsMs: [],
+    cadenceMs,
   };
 }
 
