@@ -97,12 +97,6 @@ export const HARM_SCALE: Readonly<Record<HarmKind, Entry>> = {
 /** Harm by kind; dimensionless. */
 export type Harm = Readonly<Record<HarmKind, number>>;
 
-/** Harm of nothing. */
-export const NO_HARM: Harm = Object.fromEntries(HARM_KINDS.map((kind) => [kind, 0])) as Record<
-  HarmKind,
-  number
->;
-
 /** All kinds together. */
 export function totalHarm(harm: Harm): number {
   return HARM_KINDS.reduce((sum, kind) => sum + harm[kind], 0);
