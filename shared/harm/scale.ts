@@ -10,7 +10,7 @@ export const HARM_KINDS = [
 export type HarmKind = (typeof HARM_KINDS)[number];
 
 /** How well a constant is known. */
-export type Known = 'published' | 'common practice' | 'proposal';
+type Known = 'published' | 'common practice' | 'proposal';
 
 /**
  * How soon a batch is harmed beyond a limit. `tolerableHours`: at the limit itself where a hard limit starts with a

@@ -17,12 +17,7 @@ export function shownSecret(secret: string): string {
  * @returns the header's value: version, comma, HMAC-SHA256 in base64
  * @source [STDWH] signature scheme v1
  */
-export function webhookSignature(attempt: {
-  id: string;
-  timestampS: number;
-  body: string;
-  secret: string;
-}): string {
+function webhookSignature(attempt: { id: string; timestampS: number; body: string; secret: string }): string {
   const hmac = createHmac('sha256', Buffer.from(attempt.secret, 'base64'));
   return `v1,${hmac.update(`${attempt.id}.${attempt.timestampS}.${attempt.body}`).digest('base64')}`;
 }

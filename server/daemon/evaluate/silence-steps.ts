@@ -15,7 +15,7 @@ import { baseQuantity } from '../world/records.ts';
 import type { World } from '../world/world.ts';
 import { type JudgeContext, momentsOf } from './judge.ts';
 
-export type SilenceContext = JudgeContext & {
+type SilenceContext = JudgeContext & {
   /** since when each place with a mist valve has been in light, ms since epoch */
   readonly litSinceMs: Map<string, number>;
   /** when the daemon was started, by the present clock, ms since epoch */

@@ -17,7 +17,7 @@ type PendingMessage = {
 /** Most ends of handshakes that wait for the next commit; what is dropped is forgotten some time later. */
 const MAX_OVER = 10_000;
 
-export type Intake = {
+type Intake = {
   /** commits a group, and the ends of handshakes; when it throws, nothing of the group was kept */
   readonly take: (group: readonly RawMessage[], over: ReadonlySet<string>) => void;
   /** keeps a message that fails by itself, so that it can be acknowledged; when it throws, it was not kept */

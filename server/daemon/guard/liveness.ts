@@ -6,7 +6,7 @@ export const PING_EVERY_MS = 60_000;
 const DEAD_AFTER_MS = 45_000;
 
 export const PARTS = ['ingest', 'evaluation', 'outbox'] as const;
-export type Part = (typeof PARTS)[number];
+type Part = (typeof PARTS)[number];
 
 /** Sends one sign of life; rejects when nobody took it. */
 export type Ping = () => Promise<void>;

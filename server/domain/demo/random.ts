@@ -1,5 +1,5 @@
 /** A draw without memory: the same seed, stream and index always give the same number. */
-export type Draw = { readonly seed: number; readonly stream: number; readonly index: number };
+type Draw = { readonly seed: number; readonly stream: number; readonly index: number };
 
 const TWO_32 = 4_294_967_296;
 

@@ -1,5 +1,5 @@
 /** With fewer readings there is no usual time between two. */
-export const LEAST_READINGS = 10;
+const LEAST_READINGS = 10;
 /** A time between two readings above so many usual ones is a gap. Common practice, no source. */
 const GAP_FROM = 1.5;
 

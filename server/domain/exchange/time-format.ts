@@ -4,7 +4,7 @@ import { createTimeReader } from './read/times.ts';
 
 /** How times are written as far as a few of them show; `zone` and the order of day and month may stay open. */
 export type FormatGuess = Exclude<TimeFormat, { kind: 'local' }> | { kind: 'local'; order: Order | null };
-export type Order = Extract<TimeFormat, { kind: 'local' }>['order'];
+type Order = Extract<TimeFormat, { kind: 'local' }>['order'];
 
 /** Above this a count since 1970 is in milliseconds: in seconds it would lie past the year 5000. */
 const MILLISECONDS_ABOVE = 1e11;

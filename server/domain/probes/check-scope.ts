@@ -31,7 +31,7 @@ export type Stretch = {
 };
 
 /** Stretches of a finding that are listed one by one, the newest. */
-export const MOST_SPANS = 50;
+const MOST_SPANS = 50;
 /** Single readings that are wrong stand for this long after the last of them, ms. */
 export const EVENT_ACTIVE_MS = 6 * 3_600_000;
 

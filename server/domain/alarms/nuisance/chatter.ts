@@ -66,7 +66,7 @@ function raisedAgain(before: Chatter | null, record: AlarmRecord, nowMs: number)
 }
 
 /** True while an alarm repeats, and is announced once for all of it. */
-export function isHeld(record: AlarmRecord): boolean {
+function isHeld(record: AlarmRecord): boolean {
   return (record.chatter ?? null)?.held != null;
 }
 

@@ -8,7 +8,7 @@ import { unitCode, unitsOf } from '../units.ts';
 import { mappingText, OPEN, parseMapping, timeWord } from './mapping.ts';
 
 /** A mapping made from what a file says of itself; what it does not say is never guessed. */
-export type Proposal = {
+type Proposal = {
   /** null while something is undecided */
   readonly mapping: ImportMapping | null;
   /** the mapping as one line, with `?` where only a person can tell */

@@ -1,12 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import type { Exposures, NowValue } from '../../../../shared/wire/http.ts';
-import {
-  baseAgainstAir,
-  cardSentence,
-  type LayerFacts,
-  layerWords,
-  wasColdAtRoot,
-} from '../../../../web/bench/sentence.ts';
+import { baseAgainstAir, cardSentence, type LayerFacts, layerWords } from '../../../../web/bench/sentence.ts';
 import type { Layer, LimitSpan, Side } from '../../../../web/bench/trace.ts';
 import { HOUR_MS, MINUTE_MS, NOW_MS, nowValue, WELL } from '../examples.ts';
 
@@ -197,9 +191,11 @@ describe('the sentence of a place', () => {
   });
 
   test('0.9 °C·h in a day are not worth a sentence, 1 is, and while it is still cold its own words stand', () => {
-    expect(wasColdAtRoot(day(0.9), ROOT.current)).toBe(false);
-    expect(wasColdAtRoot(day(1), ROOT.current)).toBe(true);
-    expect(wasColdAtRoot(day(6.4), COLD_ROOT.current)).toBe(false);
+    const said = (root: LayerFacts, degreeHours: number) =>
+      cardSentence([AIR, LEAF, root], { ...WELL_CARD, day: day(degreeHours) }, READER);
+    expect(said(ROOT, 0.9)).toBe('Air, leaf and root zone have been in band for 10 h 26 min. Nothing to do.');
+    expect(said(ROOT, 1)).toContain('Root zone lost 1.0\u00a0°C·h below its band');
+    expect(said(COLD_ROOT, 6.4)).toBe('Root zone 1.7 below its band since 03:40.');
   });
 
   test('when every layer is stale while a device sends what it kept, the place says up to when that has come', () => {

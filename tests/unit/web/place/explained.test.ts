@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import type { Explanation } from '../../../../shared/wire/http.ts';
-import { explainedValue, explainedView, readersText } from '../../../../web/place/explained.ts';
+import { explainedView } from '../../../../web/place/explained.ts';
 import { MINUTE_MS, NOW_MS } from '../examples.ts';
 
 const READER = { unit: 'C', timeZone: 'UTC', nowMs: NOW_MS } as const;
@@ -51,8 +51,9 @@ test.each([
   [5, 'h⁻¹', '5.0 h⁻¹', '5.0 h⁻¹'],
   [72.3, '%RH', '72.3 %RH', '72.3 %RH'],
 ] as const)('%f %s reads %s, and to a reader of °F %s', (value, unit, celsius, fahrenheit) => {
-  expect(explainedValue(value, unit, 'C').replace('\u00a0', ' ')).toBe(celsius);
-  expect(explainedValue(value, unit, 'F').replace('\u00a0', ' ')).toBe(fahrenheit);
+  const read = (reader: typeof READER | typeof FAHRENHEIT) =>
+    explainedView({ ...VPD, value, unit }, reader).value.replace('\u00a0', ' ');
+  expect([read(READER), read(FAHRENHEIT)]).toEqual([celsius, fahrenheit]);
 });
 
 // 21.1 °C = 69.98 °F, 26.7 °C = 80.06 °F, −5 °C = 23 °F; 0.3 K = 0.54 °F, 2 K = 3.6 °F.
@@ -65,8 +66,9 @@ test.each([
   ['0.1 to 0.5 kPa', '0.1 to 0.5 kPa'],
   ['∫ (low limit − T) dt in °C·h', '∫ (low limit − T) dt in °C·h'],
 ])('"%s" reads "%s" in °F, and stays as it is in °C', (text, fahrenheit) => {
-  expect(readersText(text, 'F')).toBe(fahrenheit);
-  expect(readersText(text, 'C')).toBe(text);
+  const explanation = { ...VPD, assumptions: [text] };
+  expect(explainedView(explanation, FAHRENHEIT).assumptions).toEqual([fahrenheit]);
+  expect(explainedView(explanation, READER).assumptions).toEqual([text]);
 });
 
 describe('the explanation of a deficit', () => {

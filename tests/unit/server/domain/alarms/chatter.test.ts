@@ -3,7 +3,6 @@ import { describe, expect, test } from 'vitest';
 import {
   asCalled,
   isChatterOver,
-  isHeld,
   isNotifiedAlready,
   withChatter,
   withoutChatter,
@@ -16,6 +15,9 @@ const MINUTE_MS = 60 * SECOND_MS;
 const QUIET_MS = 10 * MINUTE_MS;
 
 type NotedStep = { readonly atMs: number; readonly transition: string; readonly already: boolean };
+
+/** Announced once for all its raisings, until it has been quiet. */
+const isHeld = ({ chatter }: AlarmRecord) => chatter?.held != null;
 
 /** Condition met and over in turns at the times given, s; and time let pass every second in between. */
 function story(timesS: readonly number[], options: { restarts?: boolean; untilS?: number } = {}) {
