@@ -86,7 +86,7 @@ function withCorners(course: readonly Spot[], { line }: LimitLine): Spot[] {
 
 /**
  * Where a covered stretch lies outside its band: the areas between trace and limit.
- * Above is looked for along the highest values of each point, below along the lowest, so a short spike is kept.
+ * Above is searched for along the highest values of each point, below along the lowest, so a short spike is kept.
  */
 export function excursionsOf(
   run: readonly PlotPoint[],

@@ -196,7 +196,7 @@ type CardFacts = {
   readonly now: Pick<PlaceNow, 'state' | 'lately' | 'blindTo' | 'catchingUp' | 'firstReadings'>;
 };
 
-/** The sentence that carries the state of a place when no alarm speaks for it. */
+/** The sentence that carries the state of a place when no alarm does. */
 export function cardSentence(layers: readonly LayerFacts[], { day, now }: CardFacts, reader: Reader): string {
   const current = layers.filter((facts) => facts.current !== null);
   if (current.length === 0) return 'No readings yet. Waiting for a root-zone or air probe.';

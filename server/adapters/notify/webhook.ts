@@ -34,7 +34,7 @@ type Attempt = {
 };
 
 /**
- * Sends a message by HTTP POST. Only a 2xx answer counts as taken; a redirect is not followed; 410 is an end;
+ * Sends a message by HTTP POST. Only a 2xx answer counts as delivered; a redirect is not followed; 410 is an end;
  * after 429 and 503 the time at which to try again is passed on.
  * The id in the header is the same at every attempt, so that a receiver can tell repeats.
  * @source [STDWH] headers webhook-id, webhook-timestamp and webhook-signature

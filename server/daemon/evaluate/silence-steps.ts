@@ -43,7 +43,7 @@ export function silenceSteps(place: Place, context: SilenceContext): AlarmStep[]
   return isBack ? [...steps, ...powerBack(ofPlace, place.id, context)] : steps;
 }
 
-/** A step that is worth keeping: a transition, or other facts of an alarm that stands. */
+/** A step that is worth keeping: a transition, or other facts of an active alarm. */
 function stepIf(before: AlarmRecord, place: Place, nowMs: number, step: () => AlarmStep): AlarmStep | null {
   const rule = before.rule === 'no-data' ? 'no-data' : 'probe-silent';
   if (place.settings.alarms[rule]?.on === false)

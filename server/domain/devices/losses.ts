@@ -12,7 +12,7 @@ type Losses = {
 };
 
 /**
- * Readings that are missing from a probe's record: packs carry no number that would tell, so gaps are held against the
+ * Readings that are missing from a probe's record: packs carry no number that would show it, so gaps are compared with the
  * usual time between two readings, their median. What comes late fills its gap; silence after the last is no gap yet.
  * @param timesMs of the readings, ms since epoch, ascending
  * @returns how many are missing of how many, or null with too few to tell

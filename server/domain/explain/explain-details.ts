@@ -281,7 +281,7 @@ function ventAssumptions({ answer }: VentsDetails): string[] {
   ];
 }
 
-/** When a vent's lowest humidity was looked for. */
+/** When a vent's lowest humidity was searched for. */
 function openOf({ fromMs, toMs, how }: Vent): Window {
   const endMs = toMs ?? (how === 'logged' ? fromMs + BACK_WITHIN_MS : Number.POSITIVE_INFINITY);
   return { fromMs, toMs: endMs + 1 };

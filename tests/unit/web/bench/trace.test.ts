@@ -96,7 +96,7 @@ describe('stretches and gaps', () => {
     expect(runsOf([...every5Min([1]), later], QUARTER_MS)).toHaveLength(1);
   });
 
-  test('gaps are what lies before, between and after, the end with 15 minutes of patience', () => {
+  test('gaps are what lies before, between and after, the end with 15 minutes of slack', () => {
     const runs = runsOf(every5Min([1, 1, null, null, 1, 1]), QUARTER_MS);
     const view = { fromMs: -60 * MINUTE_MS, toMs: 60 * MINUTE_MS, endSlackMs: QUARTER_MS };
     expect(gapsOf(runs, view).map((gap) => [gap.fromMs / MINUTE_MS, gap.toMs / MINUTE_MS])).toEqual([

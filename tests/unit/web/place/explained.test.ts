@@ -113,7 +113,7 @@ test('degree-hours of the root zone say their layer, 23.5 of 24.0 h, and their l
   expect(explainedView(DOSE, FAHRENHEIT).value).toBe('18.0\u00a0°F·h');
 });
 
-test('numbers of the mist, vents, wet hours and thermal time say so, and an interval of 20 min made from is told as such', () => {
+test('numbers of the mist, vents, wet hours and thermal time say so, and an interval of 20 min made from is shown as such', () => {
   const interval = { name: 'Pattern', value: 20, unit: 'min', at: null, probe: null };
   const groupOf = (of: string) => explainedView({ ...DOSE, of, inputs: [interval] }, READER).group;
   expect(groupOf('mist.film.cooledMin')).toBe('mist');
@@ -123,7 +123,7 @@ test('numbers of the mist, vents, wet hours and thermal time say so, and an inte
   expect(explainedView({ ...DOSE, inputs: [interval] }, READER).rows[0]?.value).toBe('20 min');
 });
 
-test('a number without a value is not known, and no part of nothing is told', () => {
+test('a number without a value is not known, and no part of nothing is shown', () => {
   const nothing = { ...VPD, value: null };
   expect(explainedView(nothing, READER).value).toBe('not known');
   expect(explainedView(nothing, READER).error).not.toContain('%\u00a0of it');
