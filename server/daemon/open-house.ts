@@ -38,7 +38,7 @@ function openWorld({ store, timeZone, clock }: Pick<HouseDeps, 'store' | 'timeZo
   return { world, dayNight };
 }
 
-/** What is at stake now, for messages: they must go out, whatever cannot be told of it. */
+/** What is at stake now, for messages: they must go out, whatever cannot be said of it. */
 export function stakesNow(query: QueryContext, troubles: Troubles): StakeNow {
   const stakes = createStakes(query);
   return (record) =>

@@ -10,11 +10,11 @@ import type { Span } from '../../ports.ts';
 import { baseQuantity, type RecordContext, recordsOf, spansOf } from '../world/records.ts';
 
 const DAY_MS = 86_400_000;
-/** What the last 24 h did is looked up again after so long, ms. */
+/** What the last 24 h did is evaluated again after so long, ms. */
 const FRESH_MS = 60_000;
-/** Places looked up in one second, so that hundreds of them make no turn long; the others are as they were looked up last. */
+/** Places evaluated in one second, so that hundreds of them make no turn long; the others are as they were evaluated last. */
 const MOST_A_SECOND = 5;
-/** What was looked up is not used beyond this, ms. */
+/** What was evaluated is not used beyond this, ms. */
 const STALE_MS = 600_000;
 
 type Kept = LastDay & {
@@ -43,7 +43,7 @@ function excursionsOver(place: Place, window: Span, context: RecordContext): Las
   };
 }
 
-/** What the last 24 h did to each place, looked up once a minute at most. */
+/** What the last 24 h did to each place, evaluated once a minute at most. */
 export function createLastDays(context: RecordContext) {
   const kept = new Map<string, Kept>();
   let lookups = { second: 0, count: 0 };

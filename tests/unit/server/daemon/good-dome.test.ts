@@ -32,7 +32,7 @@ function climateAt(minute: number): Values {
 
 type Story = { readonly answers: boolean; readonly rootAt?: (minute: number) => number };
 
-/** Three days told every three minutes; messages, every alarm as pages saw it, and what stands at the end. */
+/** Three days read every three minutes; messages, every alarm as pages saw it, and what is active at the end. */
 async function threeDays({ answers, rootAt }: Story) {
   const taken: unknown[] = [];
   const carrier = {
