@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import type { Alarm } from '../../../../shared/model/alarms/alarm.ts';
-import { clockByHand } from '../support/hand.ts';
+import { clockByHand, comingRoundEvery } from '../support/hand.ts';
 import { type House, startHouse } from '../support/house.ts';
 import { recordsOf, type Values } from '../support/ruled.ts';
 
@@ -41,7 +41,7 @@ async function threeDays({ answers, rootAt }: Story) {
       return Promise.resolve({ delivered: true } as const);
     },
   };
-  const house = startHouse({ hand: clockByHand(MIDNIGHT_MS), carrier });
+  const house = startHouse({ hand: comingRoundEvery(clockByHand(MIDNIGHT_MS), MINUTE_MS / 4), carrier });
   for (let minute = 0; minute < 72 * 60; minute += 3) {
     const root = rootAt ? { 'root/temperature': rootAt(minute) } : {};
     await house.report(recordsOf({ ...climateAt(minute), ...root }));
