@@ -40,7 +40,7 @@ type PlaceState = {
 /** Beyond this, with what comes within the time to respond, somebody must act. Proposal. */
 const ACT_FROM = 0.25;
 /** Less in a day is not worth a word. Proposal. */
-const WATCH_FROM = 0.05;
+export const WATCH_FROM = 0.05;
 
 /**
  * How a place does, from what is measured and what the last 24 h did to it; never from who has acknowledged what.
