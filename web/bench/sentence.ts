@@ -29,7 +29,7 @@ const WORTH_SAYING_KPA = 0.05;
 
 const LAYER_NAMES: Readonly<Record<Layer, string>> = { air: 'air', vpd: 'leaf', rootZone: 'root zone' };
 
-/** Whether a standing rests on one reading alone, which says nothing of since when. */
+/** Whether a state rests on one reading alone, which says nothing of since when. */
 function isOneReading(deviation: Deviation | null, current: NowValue | null): boolean {
   return deviation?.wholeTrace === true && current !== null && Date.parse(current.at) <= deviation.sinceMs;
 }

@@ -74,7 +74,7 @@ export function withLapse(
   let { conditions } = record;
   for (const [source, condition] of Object.entries(conditions)) {
     if (!sources.has(source) || !isMet(condition)) continue;
-    // its next reading is judged, whenever that was taken
+    // its next reading is judged, whenever that was read
     const after = { ...lapsed(condition, { tMs: condition.lastMs, why }), sinceMs: nowMs };
     conditions = { ...conditions, [source]: after };
   }
