@@ -5,32 +5,32 @@ import type { PlaceCondition } from '../wire/http.ts';
 import { clock, duration, type Reader, temperature } from './plain.ts';
 
 type Lately = PlaceCondition['lately'][number];
-type Beyond = { readonly far: string; readonly peak: string };
+type Beyond = { readonly was: 'was' | 'has been'; readonly far: string; readonly peak: string };
 
 /** What was beyond its limit, in words, and what to look at once it is over. */
 const WAS: Readonly<Record<HarmKind, { was: (of: Beyond) => string; look: string }>> = {
   'air-over-ceiling': {
-    was: ({ far }) => `air was ${far} over its ceiling`,
+    was: ({ was, far }) => `air ${was} ${far} over its ceiling`,
     look: 'Look at the leaves: limp ones need mist and shade.',
   },
   'root-zone-over-ceiling': {
-    was: ({ far }) => `root zone was ${far} too hot`,
+    was: ({ was, far }) => `root zone ${was} ${far} too hot`,
     look: 'Look at a root or two, and at where the thermostat’s probe lies.',
   },
   'air-far-too-cold': {
-    was: ({ peak }) => `air was far too cold, down to ${peak}`,
+    was: ({ was, peak }) => `air ${was} far too cold, down to ${peak}`,
     look: 'Look at the leaves for dark, glassy patches, and at the heating.',
   },
   'vpd-above-band': {
-    was: ({ far }) => `air was too dry, VPD ${far} above target`,
+    was: ({ was, far }) => `air ${was} too dry, VPD ${far} above target`,
     look: 'Look at the leaves: limp ones need mist and shade.',
   },
   'root-zone-below-band': {
-    was: ({ far }) => `root zone was ${far} below its band`,
+    was: ({ was, far }) => `root zone ${was} ${far} below its band`,
     look: 'Look at the mat, its plug and its residual-current switch.',
   },
   'air-below-band': {
-    was: ({ far }) => `air was ${far} below its band`,
+    was: ({ was, far }) => `air ${was} ${far} below its band`,
     look: 'Check the heating and the covers.',
   },
 };
@@ -44,7 +44,10 @@ export const BLIND_WORDS: Readonly<Record<Blind, string>> = {
   mist: 'misting cannot be monitored now',
 };
 
-/** One stretch of the last 24 h: "air was 5.6 °C over its ceiling for 13 min from 14:10". */
+/**
+ * One stretch of what is remembered: "air was 5.6 °C over its ceiling for 13 min from 14:10"; "has been" while it goes
+ * on.
+ */
 export function latelyWords(one: Lately, reader: Reader): string {
   const fromMs = Date.parse(one.from);
   const toMs = one.to === null ? reader.nowMs : Date.parse(one.to);
@@ -57,10 +60,10 @@ export function afterwardsWords({ kind }: Pick<Lately, 'kind'>): string | null {
   return kind === 'no-data' ? null : WAS[kind].look;
 }
 
-function beyondOf({ kind, furthest, peak }: Lately, reader: Reader): Beyond {
+function beyondOf({ kind, to, furthest, peak }: Lately, reader: Reader): Beyond {
   const far =
     kind === 'vpd-above-band' ? `${(furthest ?? 0).toFixed(2)} kPa` : valueWords('K', furthest ?? 0, reader);
-  return { far, peak: temperature(peak ?? 0, reader) };
+  return { was: to === null ? 'has been' : 'was', far, peak: temperature(peak ?? 0, reader) };
 }
 
 /** More is not worth a sentence, min. */
