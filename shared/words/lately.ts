@@ -1,7 +1,7 @@
 import type { Blind } from '../harm/place-state.ts';
 import type { HarmKind } from '../harm/scale.ts';
 import { valueWords } from '../rules/limit-rule.ts';
-import type { PlaceCondition } from '../wire/http.ts';
+import type { PlaceCondition, PlaceSummary } from '../wire/http.ts';
 import { clock, duration, type Reader, temperature } from './plain.ts';
 
 type Lately = PlaceCondition['lately'][number];
@@ -64,6 +64,13 @@ function beyondOf({ kind, to, furthest, peak }: Lately, reader: Reader): Beyond 
   const far =
     kind === 'vpd-above-band' ? `${(furthest ?? 0).toFixed(2)} kPa` : valueWords('K', furthest ?? 0, reader);
   return { was: to === null ? 'has been' : 'was', far, peak: temperature(peak ?? 0, reader) };
+}
+
+/** Saturated air where the target sheet asks about it; null where it does not, or the air is not saturated. */
+export function saturatedWords({ now, targets }: Pick<PlaceSummary, 'now' | 'targets'>): string | null {
+  const hours = targets.alarms?.saturatedHours;
+  if (hours === undefined || now.quantities.relativeHumidityPct?.state !== 'saturated') return null;
+  return `air saturated; its target sheet allows ${duration(hours * 3_600_000)} without a vent`;
 }
 
 /** More is not worth a sentence, min. */

@@ -3,6 +3,7 @@ import { rateAt } from '../../../shared/harm/rate.ts';
 import { HARM_KINDS, type Harm, type HarmKind, totalHarm } from '../../../shared/harm/scale.ts';
 import type { ProbeQuantityName } from '../../../shared/quantities.ts';
 import { harmLimitAt, RESPOND_WITHIN_MIN } from '../../../shared/rules/harm.ts';
+import { asksOfSaturation } from '../../../shared/rules/leaves/saturated-too-long.ts';
 import { type Moment, RULES } from '../../../shared/rules/rules.ts';
 import type { BandState, NowValue, PlaceCondition, SeriesName } from '../../../shared/wire/http.ts';
 import { type AlarmRecord, isActive } from '../alarms/record.ts';
@@ -107,10 +108,12 @@ function mattersOf({ facts }: AlarmRecord) {
 
 const OUT: ReadonlySet<BandState> = new Set<BandState>(['below', 'above', 'over-ceiling']);
 
-/** Very humid air is what cuttings need: it is no excursion by itself. */
-function isOutOfBand({ quantities }: ConditionFacts): boolean {
-  const isOut = (series: SeriesName) => OUT.has(quantities[series]?.state ?? 'unjudged');
-  return isOut('airTemperatureC') || isOut('rootZoneTemperatureC') || quantities.airVpdKpa?.state === 'above';
+/** Very humid air is what cuttings need: it is an excursion only where the sheet asks about saturation. */
+function isOutOfBand({ quantities, moment }: ConditionFacts): boolean {
+  const { airTemperatureC, rootZoneTemperatureC, airVpdKpa, relativeHumidityPct } = quantities;
+  const isSaturated = relativeHumidityPct?.state === 'saturated' && asksOfSaturation(moment.targets);
+  const isOut = [airTemperatureC, rootZoneTemperatureC].some((now) => OUT.has(now?.state ?? 'unjudged'));
+  return isOut || airVpdKpa?.state === 'above' || isSaturated;
 }
 
 /** What harmed a place, worst first, then when nothing was read; what is not worth naming is left out. */

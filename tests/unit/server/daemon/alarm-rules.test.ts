@@ -260,12 +260,16 @@ describe('what the sheet asks for', () => {
   };
 
   test('saturated for 3 h is told where the sheet says 3 h, and nowhere else', async () => {
-    const { hold, ask, deviation } = askedHouse({ saturatedHours: 3 });
+    const { house, hold, ask, deviation } = askedHouse({ saturatedHours: 3 });
     const wet = { ...GOOD, 'air/humidity': 99.5 };
+    const state = () => house.daemon.queries.now('bench-1').state;
     await hold(wet, 2 * HOUR_MS);
+    expect(state()).toBe('ok');
     ask();
     await hold(wet, 58 * MINUTE_MS);
     expect(deviation()).toEqual([]);
+    // an excursion is active, though its alarm waits
+    expect(state()).toBe('watch');
     await hold(wet, 8 * MINUTE_MS);
     expect(deviation()).toEqual(['saturated-too-long']);
   });
