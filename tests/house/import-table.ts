@@ -58,6 +58,7 @@ export const IMPORT_TABLE: readonly Row[] = [
   },
   { room: 'shared/exposure/', rooms: [], packages: [], builtins: [] },
   { room: 'shared/harm/', rooms: ['shared/exposure/'], packages: [], builtins: [] },
+  { room: 'shared/statistics/', rooms: [], packages: [], builtins: [] },
   { room: 'shared/', rooms: [], packages: ['zod'], builtins: [] },
   {
     room: 'firmware-contracts/generate.ts',
