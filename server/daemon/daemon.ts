@@ -1,4 +1,3 @@
-import { sheetRegistry } from '../domain/sheets/registry.ts';
 import type {
   BatchService,
   Bus,
@@ -13,7 +12,6 @@ import type {
   StatusService,
 } from '../ports.ts';
 import { announceGroup } from './announce.ts';
-import { createBatchService } from './batches/service.ts';
 import { movingWithClock } from './clock/follow.ts';
 import type { DaemonDeps } from './deps.ts';
 import { type DeviceMemory, rememberDevices } from './devices/memory.ts';
@@ -25,15 +23,13 @@ import type { Touched } from './intake/touched.ts';
 import { openInbox, openLifecycle } from './intake-wiring.ts';
 import type { Lifecycle } from './lifecycle/lifecycle.ts';
 import { openHouse, stakesNow } from './open-house.ts';
+import { openServices } from './open-services.ts';
 import { createPublisher } from './publish/publisher.ts';
 import { createLastDays } from './readout/condition.ts';
 import { createFindings, type FindingsService } from './readout/findings.ts';
 import { createQueries } from './readout/queries.ts';
 import { openSending } from './sending.ts';
-import { createCheckService } from './services/checks/service.ts';
-import { createExchange, exposuresOfWorld } from './services/exchange/exchange.ts';
-import { commit, createOrders } from './services/orders.ts';
-import { createPeopleService } from './services/people-service.ts';
+import { commit } from './services/orders.ts';
 import { PAGE_EVERY_MS, startTurns } from './turns.ts';
 import { noteRunning } from './upkeep/downtime.ts';
 import type { World } from './world/world.ts';
@@ -101,9 +97,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const watching = { ...around, query, findings, heldBackMs, recordTroubles, ...moving };
   const idle = () => inbox.waiting() === 0;
   const { watch, delays, next } = watches(watching, { deps, publisher, liveness, relayTurn, idle });
-  const { sheetOf } = sheetRegistry([]);
-  const ordering = { world, store, clock, settings, sheetOf, placeChanged: publisher.place, alarmChanged };
-  const exposuresIn = exposuresOfWorld(query);
+  const ordering = { world, store, clock, settings, placeChanged: publisher.place, alarmChanged };
   const turns = { ...around, deps, publisher, findings, liveness, watch, alarmChanged, status };
   let stops: (() => void)[] = [];
   let ended: Promise<void> = Promise.resolve();
@@ -111,11 +105,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
   return {
     inbox,
     queries,
-    exchange: createExchange({ ...query, timers, targetSheet, exposuresIn, placeChanged: publisher.place }),
-    orders: createOrders(ordering),
-    people: createPeopleService(ordering, deps.ways),
-    checks: createCheckService(ordering),
-    batches: createBatchService({ ...query, ...ordering }),
+    ...openServices({ query, ordering, timers, deps }),
     world,
     findings,
     ...foreign.services,

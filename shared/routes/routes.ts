@@ -1,7 +1,7 @@
 import { ACCESS_ROUTES } from './access.ts';
 import { ALARM_ROUTES } from './alarms.ts';
-import { BATCH_ROUTES } from './batches.ts';
 import { CHECK_ROUTES } from './checks.ts';
+import { BATCH_ROUTES } from './cuttings/batches.ts';
 import { DEVICE_ROUTES } from './devices.ts';
 import { EXCHANGE_ROUTES } from './exchange.ts';
 import { HOUSE_ROUTES, LIVENESS_ROUTES, METRICS_ROUTES } from './house.ts';

@@ -53,6 +53,7 @@ const ON_THE_WIRE: ReadonlySet<string> = new Set([
   'spent_link',
   'toTellOfTaking',
   'told',
+  'toldApart',
   'toldMs',
   'toldOfReturn',
   'way',

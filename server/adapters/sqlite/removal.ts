@@ -4,7 +4,7 @@ import type { Db } from './database.ts';
 import type { RecordJournal } from './readings/journal.ts';
 import type { SettledHours } from './readings/settled.ts';
 import type { CorrectionRows } from './tables/corrections.ts';
-import { LEAVING_BATCHES } from './tables/places.ts';
+import { leaveBatches } from './tables/places.ts';
 
 /** Most rows removed in one transaction: a few milliseconds, so that messages never wait long. */
 const ROWS_A_STEP = 200;
@@ -78,7 +78,7 @@ export function removeSome(item: ArchiveItem, probes: readonly Probe[], removing
           db,
         ) ??
         stepOf(OF_ALARM, alarmsOf(placeIds, db), db) ??
-        leaveBatches(placeIds, db) ??
+        batchesLeave(placeIds, db) ??
         stepOf(OF_PLACE, placeIds, db);
       if (step === null) finish(item, db);
       return step;
@@ -108,10 +108,8 @@ function stepOf(tables: readonly Rows[], keys: readonly (string | number)[], db:
 }
 
 /** Batches are people's own records: those that stood elsewhere too stay, without the place. */
-function leaveBatches(placeIds: readonly string[], db: Db): 'batch' | null {
-  let changes = 0;
-  for (const sql of LEAVING_BATCHES)
-    for (const placeId of placeIds) changes += db.prepare(sql).run(placeId).changes;
+function batchesLeave(placeIds: readonly string[], db: Db): 'batch' | null {
+  const changes = placeIds.reduce((sum, placeId) => sum + leaveBatches(placeId, db), 0);
   return changes === 0 ? null : 'batch';
 }
 

@@ -1,4 +1,4 @@
-import type { BATCH_ROUTES } from '../../../../shared/routes/batches.ts';
+import type { BATCH_ROUTES } from '../../../../shared/routes/cuttings/batches.ts';
 import type { BatchService } from '../../../ports.ts';
 import { pageOf } from '../paging.ts';
 import type { Handlers } from '../router.ts';

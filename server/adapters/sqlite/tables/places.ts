@@ -101,15 +101,20 @@ export function placeOf(row: PlaceRow): Place {
 /**
  * What becomes of batches when a place is removed: they do not stand there any more, and one that stood nowhere else goes.
  */
-export const LEAVING_BATCHES: readonly string[] = [
-  'DELETE FROM leading WHERE place_id = ?',
-  `DELETE FROM batch WHERE place_id = ?1
-     AND id NOT IN (SELECT batch_id FROM batch_move WHERE place_id IS NOT NULL AND place_id != ?1)`,
-  `DELETE FROM batch WHERE place_id IS NULL AND id IN (SELECT batch_id FROM batch_move WHERE place_id = ?1)
-     AND id NOT IN (SELECT batch_id FROM batch_move WHERE place_id IS NOT NULL AND place_id != ?1)`,
-  'UPDATE batch SET place_id = NULL WHERE place_id = ?',
-  'UPDATE batch_move SET place_id = NULL WHERE place_id = ?',
+const LEAVING_BATCHES: readonly string[] = [
+  'DELETE FROM leading WHERE place_id = @placeId',
+  `DELETE FROM batch WHERE place_id = @placeId
+     AND id NOT IN (SELECT batch_id FROM batch_move WHERE place_id IS NOT NULL AND place_id != @placeId)`,
+  `DELETE FROM batch WHERE place_id IS NULL AND id IN (SELECT batch_id FROM batch_move WHERE place_id = @placeId)
+     AND id NOT IN (SELECT batch_id FROM batch_move WHERE place_id IS NOT NULL AND place_id != @placeId)`,
+  'UPDATE batch SET place_id = NULL WHERE place_id = @placeId',
+  'UPDATE batch_move SET place_id = NULL WHERE place_id = @placeId',
 ];
+
+/** Takes the batches of a place from it, inside the caller's transaction. @returns how many rows changed */
+export function leaveBatches(placeId: string, db: Db): number {
+  return LEAVING_BATCHES.reduce((changes, sql) => changes + db.prepare(sql).run({ placeId }).changes, 0);
+}
 
 function removeWithRecord(db: Db, placeId: string): void {
   const statements = [
@@ -117,12 +122,12 @@ function removeWithRecord(db: Db, placeId: string): void {
     'DELETE FROM alarm WHERE place_id = ?',
     'DELETE FROM probe WHERE place_id = ?',
     'DELETE FROM targets WHERE place_id = ?',
-    ...LEAVING_BATCHES,
     'DELETE FROM vent WHERE place_id = ?',
     'DELETE FROM settled WHERE place_id = ?',
     'DELETE FROM settled_day WHERE place_id = ?',
     'DELETE FROM place WHERE id = ?',
   ];
+  leaveBatches(placeId, db);
   for (const sql of statements) db.prepare(sql).run(placeId);
   // an item whose place or probes are gone holds nothing that could be restored
   db.prepare(

@@ -174,8 +174,13 @@ export function leaderAt(question: TimelineQuestion, atMs: number): KeptBatch | 
 
 /** The ceiling at each instant of a story, one after the other; null before anything holds. */
 export function ceilingsOf(question: TimelineQuestion): (number | null)[] {
+  return heldBy(question).map((targets) => targets?.air.ceilingC ?? null);
+}
+
+/** The targets at each instant of a story, one after the other; null before anything holds. */
+export function heldBy(question: TimelineQuestion): (Targets | null)[] {
   const { hand, batches, choices } = question;
-  let held: number | null = null;
+  let held: Targets | null = null;
   let byHand = -1;
   let before = '';
   return Array.from({ length: LAST_MS + 1 }, (_, atMs) => {
@@ -183,7 +188,7 @@ export function ceilingsOf(question: TimelineQuestion): (number | null)[] {
     const stage = leader?.stages.findLast((one) => one.fromMs <= atMs)?.stage ?? 'sticking';
     const sheetId = leader?.body.sheets.findLast((one) => one.fromMs <= atMs)?.sheetId ?? '';
     const now = leader ? `${leader.id} ${stage} ${sheetId}` : '';
-    const sheet = sheetOf(sheetId, 1);
+    const sheet = question.sheetOf(sheetId, 1);
     const entered = [
       ...choices.filter((one) => one.fromMs === atMs),
       ...batches
@@ -194,13 +199,13 @@ export function ceilingsOf(question: TimelineQuestion): (number | null)[] {
     const turned = leader !== null && now !== before && sheet !== null;
     before = now;
     if (turned) {
-      held = sheet.stages.find(({ id }) => id === stage)?.targets.air.ceilingC ?? null;
+      held = sheet.stages.find(({ id }) => id === stage)?.targets ?? null;
       byHand = -1;
     }
     hand.forEach((edit, i) => {
       const counts = edit.fromMs === atMs && (!turned || edit.entered > Math.max(...entered));
       if (!counts || i < byHand) return;
-      held = edit.targets.air.ceilingC;
+      held = edit.targets;
       byHand = i;
     });
     return held;

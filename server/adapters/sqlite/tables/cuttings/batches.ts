@@ -1,8 +1,19 @@
-import { type BatchBody, batchBodySchema, type Count, countSchema } from '../../../../shared/model/batch.ts';
-import type { StageId } from '../../../../shared/model/sheet.ts';
-import type { CountEntry, KeptBatch, LeadingChoice, StageFrom, Stay } from '../../../domain/batches/batch.ts';
-import type { Batches } from '../../../ports.ts';
-import type { Db } from '../database.ts';
+import {
+  type BatchBody,
+  batchBodySchema,
+  type Count,
+  countSchema,
+} from '../../../../../shared/model/batch.ts';
+import type { StageId } from '../../../../../shared/model/sheet.ts';
+import type {
+  CountEntry,
+  KeptBatch,
+  LeadingChoice,
+  StageFrom,
+  Stay,
+} from '../../../../domain/batches/batch.ts';
+import type { Batches } from '../../../../ports.ts';
+import type { Db } from '../../database.ts';
 
 type Row = {
   readonly id: number;
@@ -17,29 +28,32 @@ type Row = {
 type OfBatch<T> = T & { readonly batchId: number };
 type CountRow = OfBatch<{ n: number; atMs: number; body: string }>;
 
+/** What batches are chosen by; none for all. */
+type Key = { readonly key: string | number }[];
+
 const COLUMNS = `id, place_id AS placeId, stuck_ms AS stuckMs, entered, closed_ms AS closedMs,
   closed_entered AS closedEntered, deleted_ms AS deletedMs, body`;
-const AT_PLACE = `SELECT id FROM batch WHERE place_id = ?1 UNION SELECT batch_id FROM batch_move WHERE place_id = ?1`;
+const AT_PLACE = `SELECT id FROM batch WHERE place_id = @key UNION SELECT batch_id FROM batch_move WHERE place_id = @key`;
 /** Where edits are numbered. */
 const NUMBERED = ['batch', 'batch_stage', 'batch_move', 'leading', 'targets'];
 
 /** The rows of some batches and of all that was entered of them. */
 function reading(db: Db, which: string) {
   const of = which === '' ? '' : `WHERE batch_id IN (${which})`;
-  const rows = db.prepare<(string | number)[], Row>(
+  const rows = db.prepare<Key, Row>(
     `SELECT ${COLUMNS} FROM batch ${which === '' ? '' : `WHERE id IN (${which})`} ORDER BY id`,
   );
-  const stages = db.prepare<(string | number)[], OfBatch<StageFrom>>(
+  const stages = db.prepare<Key, OfBatch<StageFrom>>(
     `SELECT batch_id AS batchId, n, stage, from_ms AS fromMs, entered FROM batch_stage ${of} ORDER BY from_ms`,
   );
-  const moves = db.prepare<(string | number)[], OfBatch<Stay>>(
+  const moves = db.prepare<Key, OfBatch<Stay>>(
     `SELECT batch_id AS batchId, n, place_id AS placeId, from_ms AS fromMs, entered FROM batch_move ${of}
      ORDER BY from_ms`,
   );
-  const counts = db.prepare<(string | number)[], CountRow>(
+  const counts = db.prepare<Key, CountRow>(
     `SELECT batch_id AS batchId, n, at_ms AS atMs, body FROM batch_count ${of} ORDER BY at_ms, n`,
   );
-  return (...key: (string | number)[]): KeptBatch[] => {
+  return (...key: Key): KeptBatch[] => {
     const byBatch = <T extends { batchId: number }>(all: readonly T[]) =>
       Map.groupBy(all, (row) => row.batchId);
     const [ofStages, ofMoves] = [byBatch(stages.all(...key)), byBatch(moves.all(...key))];
@@ -87,8 +101,8 @@ function statements(db: Db) {
       `UPDATE batch SET stuck_ms = ?, closed_ms = ?, closed_entered = ?, deleted_ms = ?, body = ? WHERE id = ?`,
     ),
     shiftFirst: db.prepare(
-      `UPDATE batch_stage SET from_ms = ?2 WHERE batch_id = ?1
-         AND n = (SELECT n FROM batch_stage WHERE batch_id = ?1 ORDER BY from_ms LIMIT 1)`,
+      `UPDATE batch_stage SET from_ms = @stuckMs WHERE batch_id = @id
+         AND n = (SELECT n FROM batch_stage WHERE batch_id = @id ORDER BY from_ms LIMIT 1)`,
     ),
     remove: db.prepare('DELETE FROM batch WHERE id = ?'),
     putStage: put('batch_stage', 'stage'),
@@ -113,11 +127,11 @@ function statements(db: Db) {
 /** Batches in SQLite. */
 export function sqliteBatches(db: Db): Batches {
   const sql = statements(db);
-  const [all, atPlace, one] = [reading(db, ''), reading(db, AT_PLACE), reading(db, '?')];
+  const [all, atPlace, one] = [reading(db, ''), reading(db, AT_PLACE), reading(db, '@key')];
   return {
     all: () => all(),
-    atPlace: (placeId) => atPlace(placeId),
-    get: (id) => one(id)[0] ?? null,
+    atPlace: (placeId) => atPlace({ key: placeId }),
+    get: (id) => one({ key: id })[0] ?? null,
     count: () => sql.count.get() ?? 0,
     add({ placeId, stage, stuckMs, entered, body }) {
       const added = sql.add.run(placeId, stuckMs, entered, JSON.stringify(batchBodySchema.parse(body)));
@@ -127,7 +141,7 @@ export function sqliteBatches(db: Db): Batches {
     },
     update({ id, body, stuckMs, closed, deletedMs }) {
       const text = JSON.stringify(batchBodySchema.parse(body));
-      sql.shiftFirst.run(id, stuckMs);
+      sql.shiftFirst.run({ id, stuckMs });
       sql.update.run(stuckMs, closed?.atMs ?? null, closed?.entered ?? null, deletedMs, text, id);
     },
     remove: (id) => void sql.remove.run(id),

@@ -1,6 +1,6 @@
 import { z } from 'zod';
-import { batchBodySchema, batchDetailsSchema, countAt, stageSchema } from '../model/batch.ts';
-import { sheetIdSchema as sheetId } from '../model/sheet.ts';
+import { batchBodySchema, batchDetailsSchema, countAt, stageSchema } from '../../model/batch.ts';
+import { sheetIdSchema as sheetId } from '../../model/sheet.ts';
 import {
   batchExposuresSchema,
   batchSchema,
@@ -8,9 +8,9 @@ import {
   compareSchema,
   leadingSchema,
   strikeSchema,
-} from '../wire/batches.ts';
-import { instantSchema, next, numberedSchema, oneOfSchema, paging, thermalLimits } from './parameters.ts';
-import type { Routes } from './route.ts';
+} from '../../wire/batches.ts';
+import { instantSchema, next, numberedSchema, oneOfSchema, paging, thermalLimits } from '../parameters.ts';
+import type { Routes } from '../route.ts';
 
 /** Most batches that are compared at once. */
 const MAX_COMPARED = 8;
