@@ -8,6 +8,7 @@ import type {
   Orders,
   PeopleService,
   Queries,
+  SheetService,
   StatusService,
 } from '../ports.ts';
 import { announceGroup } from './announce.ts';
@@ -31,6 +32,7 @@ import { createCheckService } from './services/checks/service.ts';
 import { createExchange, exposuresOfWorld } from './services/exchange/exchange.ts';
 import { commit, createOrders } from './services/orders.ts';
 import { createPeopleService } from './services/people-service.ts';
+import { createSheetService } from './services/sheets.ts';
 import { PAGE_EVERY_MS, startTurns } from './turns.ts';
 import { noteRunning } from './upkeep/downtime.ts';
 import type { World } from './world/world.ts';
@@ -41,6 +43,7 @@ export type Daemon = {
   readonly orders: Omit<Orders, 'startDemo' | 'removeDemo'>;
   readonly people: PeopleService;
   readonly checks: CheckService;
+  readonly sheets: SheetService;
   readonly world: World;
   readonly exchange: Exchange;
   readonly findings: FindingsService;
@@ -110,6 +113,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
     orders: createOrders(ordering),
     people: createPeopleService(ordering, deps.ways),
     checks: createCheckService(ordering),
+    sheets: createSheetService(ordering),
     world,
     findings,
     ...foreign.services,

@@ -1,11 +1,18 @@
 import { readdirSync, readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import { fittingTargets } from '../../server/domain/places/fitting-targets.ts';
-import { leavesOf, PLAIN_SOURCES } from '../../server/domain/sheets/seed.ts';
+import { PLAIN_SOURCES } from '../../server/domain/sheets/seed.ts';
 import { SHEET_SEEDS } from '../../server/domain/sheets/seeds.ts';
 import { shippedSheets } from '../../server/domain/sheets/shipped.ts';
 import type { SetUp } from '../../shared/model/set-up.ts';
-import { type Sheet, STAGE_IDS, type StageId, sheetSchema, stageOf } from '../../shared/model/sheet.ts';
+import {
+  leavesOf,
+  type Sheet,
+  STAGE_IDS,
+  type StageId,
+  sheetSchema,
+  stageOf,
+} from '../../shared/model/sheet.ts';
 import { type Targets, targetSheetSchema } from '../../shared/model/targets.ts';
 
 const folder = new URL('../../seeds/targets/', import.meta.url);

@@ -15,6 +15,7 @@ const PARTS: Readonly<Record<Part, true>> = {
   diary: true,
   access: true,
   mappings: true,
+  sheets: true,
   settled: true,
   corrections: true,
   checks: true,

@@ -1,4 +1,4 @@
-import { type Sheet, STAGE_IDS, STAGES, sheetSchema } from '../../../shared/model/sheet.ts';
+import { leavesOf, type Sheet, STAGE_IDS, STAGES, sheetSchema } from '../../../shared/model/sheet.ts';
 import type { Bibliography, SheetSeed, StartSeed, Stated } from '../../../shared/model/sheet-seed.ts';
 
 /** What a figure says of itself where no paper stands behind it. */
@@ -60,14 +60,6 @@ function spread<T>(joined: string, entry: T): [string, T][] {
 
 function leave(figures: Figures, path: string): void {
   for (const leaf of figures.keys()) if (leaf === path || leaf.startsWith(`${path}.`)) figures.delete(leaf);
-}
-
-/** The figures of a value, each with its whole path. */
-export function leavesOf(value: unknown, path = ''): [string, unknown][] {
-  if (typeof value !== 'object' || value === null) return [[path, value]];
-  return Object.entries(value).flatMap(([name, inner]) =>
-    leavesOf(inner, path === '' ? name : `${path}.${name}`),
-  );
 }
 
 function treeOf(figures: Figures): Record<string, unknown> {

@@ -3,6 +3,7 @@ import { DEVICE_NAME } from '../../../../firmware-contracts/v1/limits.ts';
 import { PLACE_KINDS, placePatchSchema, readPlaceSettings } from '../../../../shared/model/place.ts';
 import { checkBodySchema } from '../../../../shared/model/probes/check.ts';
 import { correctionLimits } from '../../../../shared/model/probes/correction.ts';
+import { MAX_OWN_SHEET_VERSIONS, sheetIdSchema, sheetSchema } from '../../../../shared/model/sheet.ts';
 import { readTargets } from '../../../domain/places/default-targets.ts';
 import { finite, flag, id, json, like, line, type Row, type RowCheck, text, timeMs } from './row-check.ts';
 
@@ -117,3 +118,17 @@ export const probeCheck: RowCheck = {
 };
 
 export const checkDue: RowCheck = { key: ['probe_id'], columns: { probe_id: id, due_ms: timeMs } };
+
+const sheetContentSchema = sheetSchema.omit({ id: true, version: true, own: true });
+
+export const ownSheet: RowCheck = {
+  key: ['id', 'version'],
+  columns: {
+    id: sheetIdSchema,
+    version: id,
+    body: json(sheetContentSchema),
+    made_ms: timeMs,
+    removed_ms: timeMs.nullable(),
+  },
+  most: MAX_OWN_SHEET_VERSIONS,
+};

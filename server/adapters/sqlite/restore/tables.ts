@@ -31,7 +31,7 @@ import {
   usedLink,
   weeklyTest,
 } from './rows-people.ts';
-import { checkDue, correction, place, probeCheck, targets, vent } from './rows-places.ts';
+import { checkDue, correction, ownSheet, place, probeCheck, targets, vent } from './rows-places.ts';
 import { horizon, journal, probe, sealed } from './rows-readings.ts';
 import { settled, settledDay } from './rows-sums.ts';
 
@@ -77,6 +77,7 @@ export const RESTORED_TABLES: readonly RestoredTable[] = [
   { table: 'access_event', rows: 'sign-ins and changes', check: accessEvent },
   { table: 'device_login', rows: 'shared device login', check: deviceLogin },
   { table: 'device', rows: 'device logins', check: device },
+  { table: 'own_sheet', rows: 'own target sheets', check: ownSheet },
   { table: 'mapping', rows: 'mappings', check: mapping },
   { table: 'waiting_device', rows: 'waiting devices', check: waitingDevice },
   { table: 'waiting_pack', rows: 'messages of waiting devices', check: waitingPack },
