@@ -24,5 +24,7 @@ export type * from './ports/record/outbox.ts';
 export type * from './ports/record/passkeys.ts';
 export type * from './ports/record/path-tests.ts';
 export type * from './ports/record/people.ts';
+export type * from './ports/record/sheets.ts';
 export type * from './ports/record/store.ts';
+export type * from './ports/sheet-service.ts';
 export type * from './ports/status.ts';

@@ -9,6 +9,7 @@ import type {
   Orders,
   PeopleService,
   Queries,
+  SheetService,
   StatusService,
 } from '../ports.ts';
 import { announceGroup } from './announce.ts';
@@ -41,6 +42,7 @@ export type Daemon = {
   readonly people: PeopleService;
   readonly checks: CheckService;
   readonly batches: BatchService;
+  readonly sheets: SheetService;
   readonly world: World;
   readonly exchange: Exchange;
   readonly findings: FindingsService;

@@ -4,8 +4,10 @@ import { sumsOfNothing } from '../../server/domain/exposures/hour-sums.ts';
 import { encodeDay } from '../../server/domain/exposures/settled-day.ts';
 import { NOT_CALLED } from '../../server/domain/people/escalation.ts';
 import { encodeBlock } from '../../server/domain/seal/block.ts';
+import { shippedSheets } from '../../server/domain/sheets/shipped.ts';
 import { NO_DETAILS } from '../../shared/model/batch.ts';
 import { FIRST_WEEKLY_TEST } from '../../shared/model/people/weekly-test.ts';
+import type { Sheet } from '../../shared/model/sheet.ts';
 
 const HOUR_MS = 3_600_000;
 const DAY_MS = 24 * HOUR_MS;
@@ -159,6 +161,9 @@ function rowsOfPeople({ nowMs }: Given): Rows {
   };
 }
 
+/** A shipped sheet as an own one is kept. */
+const { id: _id, version: _version, own: _own, ...ownSheet } = shippedSheets()[0] as Sheet;
+
 async function rowsOfAccess({ nowMs }: Given): Promise<Rows> {
   const mapping = {
     filter: 'other/+/air',
@@ -221,6 +226,7 @@ async function rowsOfAccess({ nowMs }: Given): Promise<Rows> {
       state_ms: nowMs,
     },
     mapping: { body: JSON.stringify(mapping) },
+    own_sheet: { id: 'own-1', version: 1, body: JSON.stringify(ownSheet), made_ms: nowMs, removed_ms: null },
     installation_key: { name: 'webhook-secret', value: KEY },
     'installation_key ': { name: 'link-key', value: KEY },
     ' installation_key': { name: 'push-keys', value: JSON.stringify(PAIR) },

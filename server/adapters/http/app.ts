@@ -8,6 +8,7 @@ import { ACCESS_ROUTES } from '../../../shared/routes/access.ts';
 import { ALARM_ROUTES } from '../../../shared/routes/alarms.ts';
 import { CHECK_ROUTES } from '../../../shared/routes/checks.ts';
 import { BATCH_ROUTES } from '../../../shared/routes/cuttings/batches.ts';
+import { SHEET_ROUTES } from '../../../shared/routes/cuttings/sheets.ts';
 import { DEVICE_ROUTES } from '../../../shared/routes/devices.ts';
 import { EXCHANGE_ROUTES } from '../../../shared/routes/exchange.ts';
 import { HOUSE_ROUTES, LIVENESS_ROUTES, METRICS_ROUTES } from '../../../shared/routes/house.ts';
@@ -31,6 +32,7 @@ import type {
   Orders,
   PeopleService,
   Queries,
+  SheetService,
   StatusService,
   Timers,
   WaitingService,
@@ -52,6 +54,7 @@ import { linkHandlers } from './routes/links.ts';
 import { messageHandlers } from './routes/messages.ts';
 import { peopleHandlers } from './routes/people.ts';
 import { placeHandlers } from './routes/places.ts';
+import { sheetHandlers } from './routes/sheets.ts';
 import { liveHandlers, livenessHandlers, metricsHandlers } from './routes/status.ts';
 
 /** Largest body a request may have. */
@@ -68,6 +71,7 @@ type HttpDeps = {
   readonly people: PeopleService;
   readonly checks: CheckService;
   readonly batches: BatchService;
+  readonly sheets: SheetService;
   readonly backups: BackupService;
   readonly exchange: Exchange;
   readonly foreignMessages: ForeignMessages;
@@ -192,6 +196,7 @@ function addApi(app: Express, deps: HttpDeps, lateBound: LateBound): void {
   addRoutes(app, ALARM_ROUTES, alarmHandlers(named));
   addRoutes(app, PEOPLE_ROUTES, peopleHandlers(deps));
   addRoutes(app, CHECK_ROUTES, checkHandlers(named));
+  addRoutes(app, SHEET_ROUTES, sheetHandlers(named));
   addRoutes(app, DEVICE_ROUTES, deviceHandlers(deps));
   addRoutes(app, WAITING_ROUTES, waitingHandlers(named));
   addRoutes(app, ARCHIVE_ROUTES, archiveHandlers(named));

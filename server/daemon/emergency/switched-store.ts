@@ -16,6 +16,7 @@ const PARTS: Readonly<Record<Part, true>> = {
   batches: true,
   access: true,
   mappings: true,
+  sheets: true,
   settled: true,
   corrections: true,
   checks: true,

@@ -12,9 +12,13 @@ export type SheetRegistry = {
 /**
  * Shipped sheets, and the own ones of the record.
  * @param own every kept version of every own sheet, in any order
+ * @param isRemoved whether an own sheet was deleted: it is listed no more, and still found
  * @example sheetRegistry([]).sheetOf('poinsettia')?.stages.length // 4
  */
-export function sheetRegistry(own: readonly Sheet[]): SheetRegistry {
+export function sheetRegistry(
+  own: readonly Sheet[],
+  isRemoved: (id: string) => boolean = () => false,
+): SheetRegistry {
   const all = [...shippedSheets(), ...own];
   const sheetOf = (id: string, version?: number) =>
     all
@@ -25,6 +29,7 @@ export function sheetRegistry(own: readonly Sheet[]): SheetRegistry {
       );
   const list = () =>
     [...new Set(all.map(({ id }) => id))]
+      .filter((id) => !isRemoved(id))
       .map((id) => sheetOf(id) as Sheet)
       .sort((a, b) => Number(a.own) - Number(b.own) || a.name.localeCompare(b.name, 'en'));
   return { list, sheetOf };

@@ -20,6 +20,7 @@ import type { ArchiveRecord, WaitingRecord } from './lifecycle.ts';
 import type { Outbox } from './outbox.ts';
 import type { PathTests } from './path-tests.ts';
 import type { People } from './people.ts';
+import type { OwnSheets } from './sheets.ts';
 
 /** What an append did with a reading. */
 export type AppendResult = 'stored' | 'repeat' | 'conflict';
@@ -209,6 +210,7 @@ export type Store = {
   readonly batches: Batches;
   readonly access: AccessRecord;
   readonly mappings: Mappings;
+  readonly sheets: OwnSheets;
   readonly settled: Settled;
   readonly corrections: Corrections;
   readonly checks: Checks;

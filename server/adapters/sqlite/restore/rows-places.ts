@@ -4,6 +4,7 @@ import { batchBodySchema, countSchema, MAX_BATCHES, stageSchema } from '../../..
 import { PLACE_KINDS, placePatchSchema, readPlaceSettings } from '../../../../shared/model/place.ts';
 import { checkBodySchema } from '../../../../shared/model/probes/check.ts';
 import { correctionLimits } from '../../../../shared/model/probes/correction.ts';
+import { MAX_OWN_SHEET_VERSIONS, sheetIdSchema, sheetSchema } from '../../../../shared/model/sheet.ts';
 import { readTargets } from '../../../domain/places/default-targets.ts';
 import {
   bodyOf,
@@ -216,4 +217,18 @@ export const batchCount: RowCheck = {
 export const leading: RowCheck = {
   key: ['place_id', 'id'],
   columns: { id, place_id: placeId, batch_id: id.nullable(), from_ms: timeMs, entered: count },
+};
+
+const sheetContentSchema = sheetSchema.omit({ id: true, version: true, own: true });
+
+export const ownSheet: RowCheck = {
+  key: ['id', 'version'],
+  columns: {
+    id: sheetIdSchema,
+    version: id,
+    body: json(sheetContentSchema),
+    made_ms: timeMs,
+    removed_ms: timeMs.nullable(),
+  },
+  most: MAX_OWN_SHEET_VERSIONS,
 };

@@ -130,6 +130,7 @@ export function failingStore(inner: RecordStore): FailingStore {
     ...handshakesOf(inner, writing),
     ...lifecycleOf(inner, writing),
     mappings: inner.mappings,
+    sheets: inner.sheets,
     keys: inner.keys,
     restoreGaps: inner.restoreGaps,
     ...truthOf(inner, writing),

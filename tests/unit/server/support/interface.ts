@@ -68,6 +68,7 @@ export async function startInterface(options: InterfaceOptions = {}) {
     foreignMessages: house.daemon.foreignMessages,
     checks: house.daemon.checks,
     batches: house.daemon.batches,
+    sheets: house.daemon.sheets,
     exchange: house.daemon.exchange,
     waiting: house.daemon.waiting,
     archive: house.daemon.archive,

@@ -130,11 +130,10 @@ function given(deed: Deed, { daemon }: House, handCeilingC: number): void {
   const id = nth === null ? null : String(nth + 1);
   if (deed.kind === 'hand') {
     const targets = { ...TARGETS, air: { ...TARGETS.air, ceilingC: handCeilingC } };
-    return orders.setTargets('bench-1', { targets, fromMs: at(deed.fromMs) });
+    orders.setTargets('bench-1', { targets, fromMs: at(deed.fromMs) });
   }
-  if (deed.kind === 'stick') return void batches.add(order(deed.place, deed.fromMs));
-  if (deed.kind === 'lead')
-    return void batches.setLeading('bench-1', { batchId: id, fromMs: at(deed.fromMs) });
+  if (deed.kind === 'stick') batches.add(order(deed.place, deed.fromMs));
+  if (deed.kind === 'lead') batches.setLeading('bench-1', { batchId: id, fromMs: at(deed.fromMs) });
   if (id !== null) ofBatch(deed, batches, id);
 }
 
