@@ -96,6 +96,8 @@ export function placeCondition(
     moment: { targets: world.targets(place.id, nowMs), night, dayShare },
     measured: new Set(probes.filter((quantity) => quantity !== null)),
     alarms: [...world.alarms.values()].filter(({ placeId }) => placeId === place.id),
+    standing: [],
+    nowMs,
   });
 }
 
