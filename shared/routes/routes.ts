@@ -1,5 +1,6 @@
 import { ACCESS_ROUTES } from './access.ts';
 import { ALARM_ROUTES } from './alarms.ts';
+import { BATCH_ROUTES } from './batches.ts';
 import { CHECK_ROUTES } from './checks.ts';
 import { DEVICE_ROUTES } from './devices.ts';
 import { EXCHANGE_ROUTES } from './exchange.ts';
@@ -17,6 +18,7 @@ export const ROUTES = {
   ...LIVE_ROUTES,
   ...HOUSE_ROUTES,
   ...PLACE_ROUTES,
+  ...BATCH_ROUTES,
   ...EXCHANGE_ROUTES,
   ...ALARM_ROUTES,
   ...PEOPLE_ROUTES,

@@ -44,6 +44,7 @@ const ON_THE_WIRE: ReadonlySet<string> = new Set([
   'invented',
   'ladder',
   'look',
+  'looked',
   'lookedAt',
   'look_again_ms',
   'probesTelling',

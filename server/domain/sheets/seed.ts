@@ -1,0 +1,134 @@
+import { z } from 'zod';
+import { nameSchema } from '../../../shared/model/name.ts';
+import { ROOTS, SET_UP_KINDS } from '../../../shared/model/set-up.ts';
+import { type Sheet, STAGE_IDS, STAGES, sheetIdSchema, sheetSchema } from '../../../shared/model/sheet.ts';
+
+/**
+ * What a stage states: a figure, or a group of them, with its source by its path (`rootZone.day`; `rootZone.day+night`
+ * for both); null takes away what the stage before had. The source is `KEY`, or `KEY: what it says`, of a key in
+ * `sources.json`, or one of the words of `PLAIN_SOURCES`.
+ */
+const statedSchema = z.record(z.string(), z.union([z.null(), z.tuple([z.unknown(), z.string()])]));
+const stagesSchema = z.partialRecord(z.enum(STAGE_IDS), statedSchema);
+
+/** A shipped sheet as it is written down: each stage states only what differs from the one before. */
+export const sheetSeedSchema = z.strictObject({
+  id: sheetIdSchema,
+  version: z.number().int().min(1),
+  name: nameSchema,
+  crop: nameSchema,
+  cuttingType: z.enum(ROOTS),
+  placeKinds: z.array(z.enum(SET_UP_KINDS)).min(1),
+  bottomHeat: z.boolean(),
+  /** what it begins from: what it does not state itself, stage by stage, holds as there */
+  from: z.string(),
+  stages: stagesSchema,
+});
+
+/** Figures that several sheets begin from; they may begin from others in turn. */
+export const startSeedSchema = z.strictObject({
+  id: z.string(),
+  from: z.string().optional(),
+  stages: stagesSchema,
+});
+
+export const bibliographySchema = z.record(
+  z.string(),
+  z.strictObject({ cite: z.string(), seen: z.enum(['whole', 'abstract', 'page', 'in part']) }),
+);
+
+export type SheetSeed = z.infer<typeof sheetSeedSchema>;
+export type StartSeed = z.infer<typeof startSeedSchema>;
+export type Bibliography = z.infer<typeof bibliographySchema>;
+
+/** What a figure says of itself where no paper stands behind it. */
+export const PLAIN_SOURCES: readonly string[] = ['default, adjust', 'common practice, no source'];
+
+type Figures = Map<string, { readonly value: unknown; readonly source: string }>;
+type Starts = ReadonlyMap<string, StartSeed>;
+
+/**
+ * A shipped sheet with every figure of every stage and the source of each.
+ * A stage has what its start and the sheet itself state for it, the sheet's own over its start's, and all else as in
+ * the stage before. Expected days are never taken from the stage before.
+ * @throws when the seed is at fault: a path, key or figure that does not fit; nothing from outside comes here
+ */
+export function expandSheet(seed: SheetSeed, starts: Starts, bibliography: Bibliography): Sheet {
+  const chain = chainOf(seed, starts);
+  const figures: Figures = new Map();
+  const sources: Record<string, string> = {};
+  const stages = STAGE_IDS.map((id) => {
+    leave(figures, 'days');
+    for (const { stages: stated } of chain) state(figures, stated[id] ?? {});
+    for (const [path, { source }] of figures) sources[`${id}.${path}`] = sourceText(source, bibliography);
+    const { days = null, ...targets } = treeOf(figures);
+    return { id, name: STAGES[id], days, targets };
+  });
+  const { from: _from, stages: _stages, ...named } = seed;
+  return sheetSchema.parse({ ...named, own: false, stages, sources });
+}
+
+/** From the furthest start to the seed itself. */
+function chainOf(seed: SheetSeed, starts: Starts) {
+  const chain: { readonly stages: SheetSeed['stages'] }[] = [seed];
+  for (let from: string | undefined = seed.from; from !== undefined; ) {
+    const start = starts.get(from);
+    if (!start || chain.includes(start)) throw new RangeError(`${seed.id}: no way from ${from}`);
+    chain.unshift(start);
+    from = start.from;
+  }
+  return chain;
+}
+
+function state(figures: Figures, stated: z.infer<typeof statedSchema>): void {
+  for (const [path, entry] of Object.entries(stated).flatMap(([joined, entry]) => spread(joined, entry))) {
+    leave(figures, path);
+    if (entry === null) continue;
+    const [value, source] = entry;
+    for (const [leaf, figure] of leavesOf(value, path)) figures.set(leaf, { value: figure, source });
+  }
+}
+
+/** `rootZone.day+night` is `rootZone.day` and `rootZone.night`. */
+function spread<T>(joined: string, entry: T): [string, T][] {
+  let paths = [''];
+  for (const part of joined.split('.'))
+    paths = paths.flatMap((path) => part.split('+').map((name) => (path === '' ? name : `${path}.${name}`)));
+  return paths.map((path) => [path, entry]);
+}
+
+function leave(figures: Figures, path: string): void {
+  for (const leaf of figures.keys()) if (leaf === path || leaf.startsWith(`${path}.`)) figures.delete(leaf);
+}
+
+/** The figures of a value, each with its whole path. */
+export function leavesOf(value: unknown, path = ''): [string, unknown][] {
+  if (typeof value !== 'object' || value === null) return [[path, value]];
+  return Object.entries(value).flatMap(([name, inner]) =>
+    leavesOf(inner, path === '' ? name : `${path}.${name}`),
+  );
+}
+
+function treeOf(figures: Figures): Record<string, unknown> {
+  const tree: Record<string, unknown> = {};
+  for (const [path, { value }] of figures) {
+    const parts = path.split('.');
+    const name = parts.pop() as string;
+    let at = tree;
+    for (const part of parts) {
+      at[part] ??= {};
+      at = at[part] as Record<string, unknown>;
+    }
+    at[name] = value;
+  }
+  return tree;
+}
+
+function sourceText(source: string, bibliography: Bibliography): string {
+  if (PLAIN_SOURCES.includes(source)) return source;
+  const [, key = '', note] = /^([A-Za-z0-9]+)(?:: (.+))?$/.exec(source) ?? [];
+  const entry = bibliography[key];
+  if (!entry) throw new RangeError(`no source ${source}`);
+  const read = entry.seen === 'whole' ? 'seen' : `${entry.seen} seen`;
+  return `${key}: ${entry.cite} (${read})${note ? `; ${note}` : ''}`;
+}
