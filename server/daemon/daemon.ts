@@ -1,4 +1,6 @@
+import { sheetRegistry } from '../domain/sheets/registry.ts';
 import type {
+  BatchService,
   Bus,
   CheckService,
   Exchange,
@@ -11,6 +13,7 @@ import type {
   StatusService,
 } from '../ports.ts';
 import { announceGroup } from './announce.ts';
+import { createBatchService } from './batches/service.ts';
 import { movingWithClock } from './clock/follow.ts';
 import type { DaemonDeps } from './deps.ts';
 import { type DeviceMemory, rememberDevices } from './devices/memory.ts';
@@ -41,6 +44,7 @@ export type Daemon = {
   readonly orders: Omit<Orders, 'startDemo' | 'removeDemo'>;
   readonly people: PeopleService;
   readonly checks: CheckService;
+  readonly batches: BatchService;
   readonly world: World;
   readonly exchange: Exchange;
   readonly findings: FindingsService;
@@ -97,7 +101,8 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const watching = { ...around, query, findings, heldBackMs, recordTroubles, ...moving };
   const idle = () => inbox.waiting() === 0;
   const { watch, delays, next } = watches(watching, { deps, publisher, liveness, relayTurn, idle });
-  const ordering = { world, store, clock, settings, placeChanged: publisher.place, alarmChanged };
+  const { sheetOf } = sheetRegistry([]);
+  const ordering = { world, store, clock, settings, sheetOf, placeChanged: publisher.place, alarmChanged };
   const exposuresIn = exposuresOfWorld(query);
   const turns = { ...around, deps, publisher, findings, liveness, watch, alarmChanged, status };
   let stops: (() => void)[] = [];
@@ -110,6 +115,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
     orders: createOrders(ordering),
     people: createPeopleService(ordering, deps.ways),
     checks: createCheckService(ordering),
+    batches: createBatchService({ ...query, ...ordering }),
     world,
     findings,
     ...foreign.services,

@@ -1,10 +1,8 @@
 import { z } from 'zod';
 import { nameSchema } from './name.ts';
+import { STAGE_IDS, sheetIdSchema } from './sheet.ts';
 
-/** The stages of a batch, in their order. */
-export const STAGES = ['sticking', 'callusing', 'rooting', 'toning'] as const;
-export type Stage = (typeof STAGES)[number];
-export const stageSchema = z.enum(STAGES, { error: () => `must be one of ${STAGES.join(', ')}` });
+export const stageSchema = z.enum(STAGE_IDS, { error: () => `must be one of ${STAGE_IDS.join(', ')}` });
 
 /** Most cuttings of one batch. */
 export const MAX_CUTTINGS = 1_000_000;
@@ -59,11 +57,15 @@ export const NO_DETAILS: BatchDetails = {
   note: null,
 };
 
-/** The sheet a batch was given, from a time on, ms since epoch: it keeps the version. */
-export const sheetFromSchema = z.strictObject({
-  sheetId: z.string().min(1).max(100),
+/**
+ * The sheet a batch was given, from a time on, ms since epoch: it keeps the version. `entered` counts edits of batches
+ * and targets.
+ */
+const sheetFromSchema = z.strictObject({
+  sheetId: sheetIdSchema,
   version: z.int().min(1),
   fromMs: z.number(),
+  entered: z.int().min(0),
 });
 export type SheetFrom = z.infer<typeof sheetFromSchema>;
 

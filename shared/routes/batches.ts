@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { batchBodySchema, batchDetailsSchema, countAt, stageSchema } from '../model/batch.ts';
+import { sheetIdSchema as sheetId } from '../model/sheet.ts';
 import {
   batchExposuresSchema,
   batchSchema,
@@ -23,7 +24,6 @@ const numbered = {
 const { cutAtMs: _cut, boxOpenedAtMs: _opened, ...details } = batchDetailsSchema.shape;
 const { crop, count } = batchBodySchema.shape;
 const placeId = z.string().min(1).max(100);
-const sheetId = z.string().min(1).max(100);
 const detailsSchema = z
   .strictObject({ ...details, cutAt: instantSchema.nullable(), boxOpenedAt: instantSchema.nullable() })
   .partial();

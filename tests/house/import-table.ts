@@ -41,6 +41,7 @@ const DAEMON_ROOMS: Readonly<Record<string, readonly string[]>> = {
   evaluate: ['world', 'readout', 'notify', 'clock', 'guard', 'emergency', 'publish'],
   intake: ['world', 'admission', 'guard', 'notify', 'clock', 'evaluate'],
   services: ['notify', 'world', 'admission', 'readout', 'intake'],
+  batches: ['world', 'readout', 'services'],
   lifecycle: ['world', 'services', 'readout', 'intake', 'admission'],
 };
 const DAEMON_LIBRARIES = ['shared/', 'firmware-contracts/', 'seeds/', 'server/domain/', 'server/ports.ts'];

@@ -6,6 +6,7 @@ import { Fault } from '../../../shared/faults.ts';
 import { isPagePath } from '../../../shared/page-routes.ts';
 import { ACCESS_ROUTES } from '../../../shared/routes/access.ts';
 import { ALARM_ROUTES } from '../../../shared/routes/alarms.ts';
+import { BATCH_ROUTES } from '../../../shared/routes/batches.ts';
 import { CHECK_ROUTES } from '../../../shared/routes/checks.ts';
 import { DEVICE_ROUTES } from '../../../shared/routes/devices.ts';
 import { EXCHANGE_ROUTES } from '../../../shared/routes/exchange.ts';
@@ -21,6 +22,7 @@ import type { Limits } from '../../domain/limits/table.ts';
 import type {
   Access,
   ArchiveService,
+  BatchService,
   CheckService,
   DeviceService,
   Exchange,
@@ -40,6 +42,7 @@ import { answerFault } from './problem.ts';
 import { addRoutes } from './router.ts';
 import { accessHandlers } from './routes/access.ts';
 import { alarmHandlers } from './routes/alarms.ts';
+import { batchHandlers } from './routes/batches.ts';
 import { checkHandlers } from './routes/checks.ts';
 import { deviceHandlers } from './routes/devices.ts';
 import { exchangeHandlers, type KeepOpen } from './routes/exchange.ts';
@@ -64,6 +67,7 @@ type HttpDeps = {
   readonly orders: Orders;
   readonly people: PeopleService;
   readonly checks: CheckService;
+  readonly batches: BatchService;
   readonly backups: BackupService;
   readonly exchange: Exchange;
   readonly foreignMessages: ForeignMessages;
@@ -184,6 +188,7 @@ function addApi(app: Express, deps: HttpDeps, lateBound: LateBound): void {
   const named = { ...deps, nameOf: deps.authGuard.nameOf };
   addRoutes(app, HOUSE_ROUTES, houseHandlers(deps));
   addRoutes(app, PLACE_ROUTES, placeHandlers(deps));
+  addRoutes(app, BATCH_ROUTES, batchHandlers(deps));
   addRoutes(app, ALARM_ROUTES, alarmHandlers(named));
   addRoutes(app, PEOPLE_ROUTES, peopleHandlers(deps));
   addRoutes(app, CHECK_ROUTES, checkHandlers(named));

@@ -4,6 +4,7 @@ import type { Db } from './database.ts';
 import type { RecordJournal } from './readings/journal.ts';
 import type { SettledHours } from './readings/settled.ts';
 import type { CorrectionRows } from './tables/corrections.ts';
+import { LEAVING_BATCHES } from './tables/places.ts';
 
 /** Most rows removed in one transaction: a few milliseconds, so that messages never wait long. */
 const ROWS_A_STEP = 200;
@@ -32,6 +33,7 @@ const OF_ALARM = [
 const OF_PLACE = [
   { table: 'targets', column: 'place_id', key: 'id' },
   { table: 'vent', column: 'place_id', key: 'id' },
+  { table: 'leading', column: 'place_id', key: 'id' },
   { table: 'settled', column: 'place_id', key: 'day' },
   { table: 'settled_day', column: 'place_id', key: 'from_ms' },
   { table: 'place', column: 'id', key: 'id' },
@@ -40,9 +42,11 @@ const OF_PLACE = [
 const OF_DEVICE = [{ table: 'refused', column: 'device', key: 'id' }] as const;
 
 /** Tables from which rows go with what is removed; a test compares them with the columns of the database. */
-export const REMOVED_FROM: readonly string[] = [OF_PROBE, OF_ALARM, OF_PLACE, OF_DEVICE].flatMap((rows) =>
-  rows.map(({ table }) => table),
-);
+export const REMOVED_FROM: readonly string[] = [
+  ...[OF_PROBE, OF_ALARM, OF_PLACE, OF_DEVICE].flatMap((rows) => rows.map(({ table }) => table as string)),
+  'batch',
+  'batch_move',
+];
 
 type Rows = { readonly table: string; readonly column: string; readonly key: string };
 type Removing = RemovalParts & { readonly db: Db };
@@ -74,6 +78,7 @@ export function removeSome(item: ArchiveItem, probes: readonly Probe[], removing
           db,
         ) ??
         stepOf(OF_ALARM, alarmsOf(placeIds, db), db) ??
+        leaveBatches(placeIds, db) ??
         stepOf(OF_PLACE, placeIds, db);
       if (step === null) finish(item, db);
       return step;
@@ -100,6 +105,14 @@ function stepOf(tables: readonly Rows[], keys: readonly (string | number)[], db:
     if (room < ROWS_A_STEP) return table;
   }
   return null;
+}
+
+/** Batches are people's own records: those that stood elsewhere too stay, without the place. */
+function leaveBatches(placeIds: readonly string[], db: Db): 'batch' | null {
+  let changes = 0;
+  for (const sql of LEAVING_BATCHES)
+    for (const placeId of placeIds) changes += db.prepare(sql).run(placeId).changes;
+  return changes === 0 ? null : 'batch';
 }
 
 function alarmsOf(placeIds: readonly string[], db: Db): string[] {

@@ -8,6 +8,7 @@ import { refusing, refusingPart } from './refusing.ts';
 import { standIns, takeOver } from './stand-in.ts';
 import { sqliteAlarms } from './tables/alarms.ts';
 import { sqliteArchive } from './tables/archive.ts';
+import { sqliteBatches } from './tables/batches.ts';
 import { sqliteChecks } from './tables/checks.ts';
 import { sqliteClock } from './tables/clock.ts';
 import { type CorrectionRows, sqliteCorrections } from './tables/corrections.ts';
@@ -74,6 +75,7 @@ function storeOn(db: Db): { readonly store: Store; forget(): void } {
     people: refusingPart(sqlitePeople(db, forgetting)),
     pathTests: refusingPart(sqlitePathTests(db, forgetting)),
     diary: refusingPart(sqliteDiary(db)),
+    batches: refusingPart(sqliteBatches(db)),
     access: sqliteAccess(db),
     mappings: refusingPart(sqliteMappings(db)),
     settled: refusingPart(settled),

@@ -13,6 +13,7 @@ const PARTS: Readonly<Record<Part, true>> = {
   people: true,
   pathTests: true,
   diary: true,
+  batches: true,
   access: true,
   mappings: true,
   settled: true,
