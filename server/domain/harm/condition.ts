@@ -28,7 +28,7 @@ type ConditionFacts = {
   readonly measured: ReadonlySet<ProbeQuantityName>;
   readonly alarms: readonly AlarmRecord[];
   /** batches that stand there */
-  readonly standing: readonly StandingBatch[];
+  readonly standing: () => readonly StandingBatch[];
   readonly nowMs: number;
 };
 

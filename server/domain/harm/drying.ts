@@ -21,7 +21,8 @@ const NO_MIST = 'no-mist-in-light';
  * @source [ALEM19] minutes by age; the rest as `minutesWithoutMist` says
  */
 export function dryingNow(facts: {
-  readonly standing: readonly StandingBatch[];
+  /** asked only while mist does not come */
+  readonly standing: () => readonly StandingBatch[];
   readonly alarms: readonly AlarmRecord[];
   readonly quantities: Readonly<Partial<Record<SeriesName, NowValue>>>;
   readonly nowMs: number;
@@ -33,7 +34,7 @@ export function dryingNow(facts: {
   const vpdKpa = read(quantities.leafVpdKpa) ?? read(quantities.airVpdKpa);
   if (vpdKpa === null) return null;
   const ppfdUmolM2S = read(quantities.ppfdUmolM2S);
-  const estimates = standing.flatMap(({ stuckAtMs, isPoinsettia }) => {
+  const estimates = standing().flatMap(({ stuckAtMs, isPoinsettia }) => {
     const ageDays = Math.max(nowMs - stuckAtMs, 0) / MS_PER_DAY;
     return minutesWithoutMist({ ageDays, vpdKpa: Math.max(vpdKpa, 0), ppfdUmolM2S, isPoinsettia }) ?? [];
   });

@@ -39,7 +39,7 @@ export function cropsOf(
 const plain = (text: string) => text.trim().toLowerCase();
 
 /** How well a sheet fits, for its order in the list: its crop counts most, then the kind of place, then bottom heat. */
-function fit(sheet: KnownSheet, { crop, place }: { crop: string; place: Place | undefined }): number {
+function fitOf(sheet: KnownSheet, { crop, place }: { crop: string; place: Place | undefined }): number {
   const isCrop = plain(sheet.crop) === plain(crop);
   const isKind = place !== undefined && sheet.placeKinds.some((kind) => kind === place.kind);
   const isHeat = place !== undefined && sheet.bottomHeat === (place.settings.mat ?? true);
@@ -52,7 +52,7 @@ export function sheetsByFit<S extends KnownSheet & Pick<Sheet, 'name'>>(
   sheets: readonly S[],
   of: { readonly crop: string; readonly place: Place | undefined },
 ): S[] {
-  return sheets.toSorted((a, b) => fit(b, of) - fit(a, of) || a.name.localeCompare(b.name));
+  return sheets.toSorted((a, b) => fitOf(b, of) - fitOf(a, of) || a.name.localeCompare(b.name));
 }
 
 type Read =

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { type AlarmRecord, newAlarm } from '../../../../../server/domain/alarms/record.ts';
-import { dryingNow } from '../../../../../server/domain/harm/drying.ts';
+import { dryingNow, type StandingBatch } from '../../../../../server/domain/harm/drying.ts';
 import { placeState } from '../../../../../shared/harm/place-state.ts';
 import { NO_HARM } from '../../../../../shared/harm/scale.ts';
 import { RESPOND_WITHIN_MIN } from '../../../../../shared/rules/harm.ts';
@@ -29,9 +29,11 @@ const unmisted = (minutes: number, limit = 30): AlarmRecord => ({
   },
 });
 const poinsettia = (days: number) => ({ stuckAtMs: NOW_MS - days * DAY_MS, isPoinsettia: true });
-const ask = (change: Partial<Parameters<typeof dryingNow>[0]> = {}) =>
+type Facts = Parameters<typeof dryingNow>[0];
+type Asked = Partial<Omit<Facts, 'standing'>> & { standing?: readonly StandingBatch[] };
+const ask = ({ standing = [poinsettia(2)], ...change }: Asked = {}) =>
   dryingNow({
-    standing: [poinsettia(2)],
+    standing: () => standing,
     alarms: [unmisted(35)],
     quantities: { airVpdKpa: value(1.2), ppfdUmolM2S: value(0) },
     nowMs: NOW_MS,
