@@ -6,7 +6,7 @@ import type {
   Strike,
   StrikeDifference,
 } from '../../shared/wire/batches.ts';
-import { duration, type Reader } from '../../shared/words/plain.ts';
+import { asSentence, duration, type Reader } from '../../shared/words/plain.ts';
 import {
   degreeHoursText,
   fixed,
@@ -33,7 +33,8 @@ const DAY_MS = 86_400_000;
 
 /** A name people know it by: `Poinsettia ‘Freedom Red’`. */
 export function batchName({ crop, cultivar }: Pick<Batch, 'crop' | 'cultivar'>): string {
-  return cultivar === null ? crop : `${crop} ‘${cultivar}’`;
+  const name = asSentence(crop);
+  return cultivar === null ? name : `${name} ‘${cultivar}’`;
 }
 
 /** Local calendar days from sticking to a time: 0 on the day itself. */
