@@ -20,7 +20,9 @@ type Here = {
 };
 
 async function standing(placeId: string): Promise<Here> {
-  const batches = (await batchesOf({ state: 'open', placeId })).filter((one) => one.placeId === placeId);
+  const all = await batchesOf({ state: 'open', placeId });
+  const here = all.filter((one) => one.placeId === placeId);
+  const batches = here.toSorted((a, b) => Number(b.leading) - Number(a.leading));
   // what a batch wants otherwise matters only beside another
   if (batches.length < 2) return { batches, sheets: [], targets: null };
   const params = { id: placeId };

@@ -30,6 +30,7 @@ export const STAGE_NAMES: Readonly<Record<StageId, { readonly name: string; read
 export const STAGE_ORDER = Object.keys(STAGE_NAMES) as StageId[];
 
 const DAY_MS = 86_400_000;
+const NO_BREAK = '\u00a0';
 
 /** A name people know it by: `Poinsettia ‘Freedom Red’`. */
 export function batchName({ crop, cultivar }: Pick<Batch, 'crop' | 'cultivar'>): string {
@@ -69,6 +70,25 @@ export function dayOf(time: string, { timeZone }: At): string {
   return calendarDay({ atMs: Date.parse(time), timeZone });
 }
 
+/** `23 Nov, 10:05 to now`, or to when it was closed. */
+export function spanWords(
+  { from, to }: { readonly from: string; readonly to: string | null },
+  { closedAt }: Pick<Batch, 'closedAt'>,
+  at: At,
+): string {
+  return `${moment(from, at)} to ${endWords({ to }, { closedAt }, at)}`;
+}
+
+/** When something ended: `now` while it lasts in an open batch. */
+export function endWords(
+  { to }: { readonly to: string | null },
+  { closedAt }: Pick<Batch, 'closedAt'>,
+  at: At,
+): string {
+  const end = to ?? closedAt;
+  return end === null ? 'now' : moment(end, at);
+}
+
 /** What is due next and when; null where nothing is known of it. */
 export function dueWords({ due }: Pick<Batch, 'due'>, at: At): string | null {
   if (due === null) return null;
@@ -84,13 +104,13 @@ export function dueWords({ due }: Pick<Batch, 'due'>, at: At): string | null {
 
 /** `80 %` */
 export function percent(share: number): string {
-  return `${fixed(100 * share, 0)} %`;
+  return `${fixed(100 * share, 0)}${NO_BREAK}%`;
 }
 
 /** `40 of 50 rooted: 80 %, between 67 and 89 %` */
 export function strikeWords({ looked: counted, rooted, share, low95, high95 }: Strike): string {
   const [low, high] = [fixed(100 * low95, 0), fixed(100 * high95, 0)];
-  return `${rooted} of ${counted} rooted: ${percent(share)}, between ${low} and ${high} %`;
+  return `${rooted} of ${counted} rooted: ${percent(share)}, between ${low} and ${high}${NO_BREAK}%`;
 }
 
 /** What the interval of a strike means, once on a page. */

@@ -16,6 +16,7 @@ import {
   percent,
   STAGE_NAMES,
   STRIKE_NOTE,
+  spanWords,
   strikeWords,
 } from '../words.ts';
 import { Throughout, useThroughout } from './exposures.tsx';
@@ -84,16 +85,14 @@ function Summary({ batch }: { batch: Batch }) {
         {batch.stages.map(({ n, stage, from, to }) => (
           <>
             <dt key={`${n} name`}>{STAGE_NAMES[stage].name.toLowerCase()}</dt>
-            <dd key={n}>
-              {moment(from, at)} to {to === null ? 'now' : moment(to, at)}
-            </dd>
+            <dd key={n}>{spanWords({ from, to }, batch, at)}</dd>
           </>
         ))}
         {batch.stays.map(({ n, placeId, from, to }) => (
           <>
             <dt key={`stay ${n} name`}>stood at</dt>
             <dd key={`stay ${n}`}>
-              {placeName(placeId)}, {moment(from, at)} to {to === null ? 'now' : moment(to, at)}
+              {placeName(placeId)}, {spanWords({ from, to }, batch, at)}
             </dd>
           </>
         ))}

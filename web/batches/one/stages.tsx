@@ -7,12 +7,11 @@ import { IfMay } from '../../common/if-may.tsx';
 import { instantOfWall, wallTime } from '../../common/time.ts';
 import { may } from '../../settings/access.ts';
 import { nowMs, reader, secondMs, timeZone } from '../../state.ts';
-import { dueWords, moment, STAGE_NAMES, STAGE_ORDER } from '../words.ts';
+import { endWords, moment, STAGE_NAMES, STAGE_ORDER } from '../words.ts';
 import type { PartProps } from './batch.tsx';
 
 /** The stages it went through, the next, and how one is entered or corrected. */
 export function StagesSection({ batch, edits }: PartProps) {
-  const due = dueWords(batch, reader.value);
   const next = STAGE_ORDER[STAGE_ORDER.indexOf(batch.stage) + 1];
   const enter = (stage: StageId, from: string) =>
     edits.run(async () => {
@@ -26,10 +25,6 @@ export function StagesSection({ batch, edits }: PartProps) {
   return (
     <section data-testid="stages">
       <h2>Stages</h2>
-      <p>
-        {batch.stages.length === 0 && 'None yet. '}
-        {due ? `${due}.` : ''}
-      </p>
       <StageTable batch={batch} edits={edits} />
       <IfMay route="addBatchStage">
         {batch.state === 'open' && next && (
@@ -77,7 +72,7 @@ function StageTable({ batch, edits }: PartProps) {
               {STAGE_NAMES[stage.stage].name} <span class="quiet">{STAGE_NAMES[stage.stage].until}</span>
             </th>
             <td data-label="from">{moment(stage.from, reader.value)}</td>
-            <td data-label="to">{stage.to === null ? 'now' : moment(stage.to, reader.value)}</td>
+            <td data-label="to">{endWords(stage, batch, reader.value)}</td>
             <td>
               {index > 0 && may('deleteBatchStage') && (
                 <button

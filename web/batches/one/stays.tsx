@@ -6,7 +6,7 @@ import { IfMay } from '../../common/if-may.tsx';
 import { instantOfWall, wallTime } from '../../common/time.ts';
 import { may } from '../../settings/access.ts';
 import { known, nowMs, reader, secondMs, timeZone } from '../../state.ts';
-import { moment } from '../words.ts';
+import { spanWords } from '../words.ts';
 import type { PartProps } from './batch.tsx';
 
 /** The name of a place that may be gone. */
@@ -49,7 +49,7 @@ function Stay({ stay, batch, edits }: PartProps & { stay: StayView }) {
     });
   return (
     <li>
-      {placeName(placeId)}, {moment(from, reader.value)} to {to === null ? 'now' : moment(to, reader.value)}{' '}
+      {placeName(placeId)}, {spanWords({ from, to }, batch, reader.value)}{' '}
       {n > 0 && placeId !== null && may('deleteBatchMove') && (
         <button
           type="button"

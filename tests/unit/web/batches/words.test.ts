@@ -5,6 +5,7 @@ import {
   dayWords,
   differenceWords,
   dueWords,
+  endWords,
   lossWords,
   stageWords,
   strikeWords,
@@ -42,6 +43,12 @@ test('the stage is said with its start and how long it lasts, or that it is clos
   expect(stageWords({ ...BATCH, closedAt: ago(1) }, AT)).toBe('Closed Tue 12:00, in the stage rooting');
 });
 
+test('what lasts goes on until now, or until the batch was closed', () => {
+  expect(endWords({ to: null }, BATCH, AT)).toBe('now');
+  expect(endWords({ to: null }, { closedAt: ago(1) }, AT)).toBe('Tue 12:00');
+  expect(endWords({ to: ago(2) }, { closedAt: ago(1) }, AT)).toBe('Mon 12:00');
+});
+
 test.each([
   ['ahead', 'Toning is expected 5 Dec to 9 Dec'],
   ['due', 'Toning is due (5 Dec to 9 Dec)'],
@@ -59,7 +66,7 @@ test('nothing is due where nothing is known, and one day is said once', () => {
 // [WILSON27] 40 of 50: 0.6696 to 0.8876
 test('40 of 50 rooted: 80 %, between 67 and 89 %', () => {
   const strike = { rooted: 40, share: 0.8, low95: 0.6696, high95: 0.8876, method: 'Wilson' } as const;
-  expect(strikeWords({ looked: 50, ...strike })).toBe('40 of 50 rooted: 80 %, between 67 and 89 %');
+  expect(strikeWords({ looked: 50, ...strike })).toBe('40 of 50 rooted: 80\u00a0%, between 67 and 89\u00a0%');
 });
 
 describe('how two batches differ', () => {
