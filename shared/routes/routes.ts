@@ -2,6 +2,7 @@ import { ACCESS_ROUTES } from './access.ts';
 import { ALARM_ROUTES } from './alarms.ts';
 import { BATCH_ROUTES } from './batches.ts';
 import { CHECK_ROUTES } from './checks.ts';
+import { ROOTING_ROUTES } from './cuttings/rooting.ts';
 import { DEVICE_ROUTES } from './devices.ts';
 import { EXCHANGE_ROUTES } from './exchange.ts';
 import { HOUSE_ROUTES, LIVENESS_ROUTES, METRICS_ROUTES } from './house.ts';
@@ -19,6 +20,7 @@ export const ROUTES = {
   ...HOUSE_ROUTES,
   ...PLACE_ROUTES,
   ...BATCH_ROUTES,
+  ...ROOTING_ROUTES,
   ...EXCHANGE_ROUTES,
   ...ALARM_ROUTES,
   ...PEOPLE_ROUTES,

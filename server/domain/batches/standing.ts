@@ -18,6 +18,11 @@ export function batchesStanding(
     .filter(({ fromMs, toMs }) => fromMs <= nowMs && nowMs < toMs)
     .map(({ batch }) => ({
       stuckAtMs: batch.stuckMs,
-      isPoinsettia: POINSETTIA.includes(batch.body.crop.trim().toLowerCase()),
+      isPoinsettia: isPoinsettia(batch.body.crop),
     }));
+}
+
+/** Whether minutes without mist were measured for a crop, as somebody wrote it. */
+export function isPoinsettia(crop: string): boolean {
+  return POINSETTIA.includes(crop.trim().toLowerCase());
 }

@@ -9,6 +9,7 @@ import { batchName, cuttings, dayOf, dayWords, dueWords, moment, stageWords } fr
 import { CountsSection } from './counts.tsx';
 import { DetailsSection } from './details-form.tsx';
 import { BatchExposuresSection } from './exposures.tsx';
+import { RootingSection } from './rooting.tsx';
 import { StagesSection } from './stages.tsx';
 import { StaysSection } from './stays.tsx';
 
@@ -38,6 +39,7 @@ export function BatchPage({ batchId }: { batchId: string }) {
           <Head batch={value} edits={edits} />
           <UndoLine edits={edits} />
           <CountsSection batch={value} edits={edits} />
+          <RootingSection batch={value} />
           <StagesSection batch={value} edits={edits} />
           <BatchExposuresSection batch={value} />
           <StaysSection batch={value} edits={edits} />

@@ -20,6 +20,7 @@ import {
   strikeWords,
 } from '../words.ts';
 import { Throughout, useThroughout } from './exposures.tsx';
+import { RootingSection } from './rooting.tsx';
 import { placeName } from './stays.tsx';
 
 const MOST_ALARMS = 200;
@@ -57,6 +58,7 @@ function Report({ batch }: { batch: Batch }) {
         <a href={batchHref(batch.id)}>Back to the batch</a>
       </p>
       <Summary batch={batch} />
+      <RootingSection batch={batch} />
       <section>
         <h2>What it went through</h2>
         {throughout.problem && <p class="problem">It cannot be counted now: {throughout.problem}</p>}
