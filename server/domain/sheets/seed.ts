@@ -1,45 +1,5 @@
-import { z } from 'zod';
-import { nameSchema } from '../../../shared/model/name.ts';
-import { ROOTS, SET_UP_KINDS } from '../../../shared/model/set-up.ts';
-import { type Sheet, STAGE_IDS, STAGES, sheetIdSchema, sheetSchema } from '../../../shared/model/sheet.ts';
-
-/**
- * What a stage states: a figure, or a group of them, with its source by its path (`rootZone.day`; `rootZone.day+night`
- * for both); null takes away what the stage before had. The source is `KEY`, or `KEY: what it says`, of a key in
- * `sources.json`, or one of the words of `PLAIN_SOURCES`.
- */
-const statedSchema = z.record(z.string(), z.union([z.null(), z.tuple([z.unknown(), z.string()])]));
-const stagesSchema = z.partialRecord(z.enum(STAGE_IDS), statedSchema);
-
-/** A shipped sheet as it is written down: each stage states only what differs from the one before. */
-export const sheetSeedSchema = z.strictObject({
-  id: sheetIdSchema,
-  version: z.number().int().min(1),
-  name: nameSchema,
-  crop: nameSchema,
-  cuttingType: z.enum(ROOTS),
-  placeKinds: z.array(z.enum(SET_UP_KINDS)).min(1),
-  bottomHeat: z.boolean(),
-  /** what it begins from: what it does not state itself, stage by stage, holds as there */
-  from: z.string(),
-  stages: stagesSchema,
-});
-
-/** Figures that several sheets begin from; they may begin from others in turn. */
-export const startSeedSchema = z.strictObject({
-  id: z.string(),
-  from: z.string().optional(),
-  stages: stagesSchema,
-});
-
-export const bibliographySchema = z.record(
-  z.string(),
-  z.strictObject({ cite: z.string(), seen: z.enum(['whole', 'abstract', 'page', 'in part']) }),
-);
-
-export type SheetSeed = z.infer<typeof sheetSeedSchema>;
-export type StartSeed = z.infer<typeof startSeedSchema>;
-export type Bibliography = z.infer<typeof bibliographySchema>;
+import { type Sheet, STAGE_IDS, STAGES, sheetSchema } from '../../../shared/model/sheet.ts';
+import type { Bibliography, SheetSeed, StartSeed, Stated } from '../../../shared/model/sheet-seed.ts';
 
 /** What a figure says of itself where no paper stands behind it. */
 export const PLAIN_SOURCES: readonly string[] = ['default, adjust', 'common practice, no source'];
@@ -68,19 +28,20 @@ export function expandSheet(seed: SheetSeed, starts: Starts, bibliography: Bibli
   return sheetSchema.parse({ ...named, own: false, stages, sources });
 }
 
-/** From the furthest start to the seed itself. */
-function chainOf(seed: SheetSeed, starts: Starts) {
-  const chain: { readonly stages: SheetSeed['stages'] }[] = [seed];
-  for (let from: string | undefined = seed.from; from !== undefined; ) {
-    const start = starts.get(from);
-    if (!start || chain.includes(start)) throw new RangeError(`${seed.id}: no way from ${from}`);
-    chain.unshift(start);
-    from = start.from;
-  }
-  return chain;
+/** From the furthest start to the seed itself; each start once. */
+function chainOf(seed: SheetSeed, starts: Starts): readonly Pick<StartSeed, 'stages'>[] {
+  const chain = new Set<Pick<StartSeed, 'stages'>>();
+  const add = (id: string, below: readonly string[]): void => {
+    const start = starts.get(id);
+    if (!start || below.includes(id)) throw new RangeError(`${seed.id}: no way from ${id}`);
+    for (const from of start.from) add(from, [...below, id]);
+    chain.add(start);
+  };
+  for (const from of seed.from) add(from, []);
+  return [...chain, seed];
 }
 
-function state(figures: Figures, stated: z.infer<typeof statedSchema>): void {
+function state(figures: Figures, stated: Stated): void {
   for (const [path, entry] of Object.entries(stated).flatMap(([joined, entry]) => spread(joined, entry))) {
     leave(figures, path);
     if (entry === null) continue;
@@ -125,7 +86,7 @@ function treeOf(figures: Figures): Record<string, unknown> {
 }
 
 function sourceText(source: string, bibliography: Bibliography): string {
-  if (PLAIN_SOURCES.includes(source)) return source;
+  if (PLAIN_SOURCES.some((plain) => source === plain || source.startsWith(`${plain}: `))) return source;
   const [, key = '', note] = /^([A-Za-z0-9]+)(?:: (.+))?$/.exec(source) ?? [];
   const entry = bibliography[key];
   if (!entry) throw new RangeError(`no source ${source}`);

@@ -1,11 +1,9 @@
-import herbaceousMistMat from '../../../seeds/targets/herbaceous-mist-mat.json' with { type: 'json' };
-import poinsettia from '../../../seeds/targets/poinsettia.json' with { type: 'json' };
 import bibliography from '../../../seeds/targets/sources.json' with { type: 'json' };
-import starts from '../../../seeds/targets/starts.json' with { type: 'json' };
 import type { Sheet } from '../../../shared/model/sheet.ts';
-import { bibliographySchema, expandSheet, sheetSeedSchema, startSeedSchema } from './seed.ts';
-
-const SEEDS: readonly unknown[] = [herbaceousMistMat, poinsettia];
+import { bibliographySchema, sheetSeedSchema } from '../../../shared/model/sheet-seed.ts';
+import { expandSheet } from './seed.ts';
+import { SHEET_SEEDS } from './seeds.ts';
+import { sheetStarts } from './starts.ts';
 
 let expanded: readonly Sheet[] | null = null;
 
@@ -16,8 +14,7 @@ export function shippedSheets(): readonly Sheet[] {
 }
 
 function expandAll(): readonly Sheet[] {
-  const read = startSeedSchema.array().parse(starts);
-  const byId = new Map(read.map((start) => [start.id, start]));
+  const starts = sheetStarts();
   const keys = bibliographySchema.parse(bibliography);
-  return SEEDS.map((seed) => expandSheet(sheetSeedSchema.parse(seed), byId, keys));
+  return SHEET_SEEDS.map((seed) => expandSheet(sheetSeedSchema.parse(seed), starts, keys));
 }
