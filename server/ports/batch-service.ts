@@ -8,6 +8,7 @@ import type {
   Leading,
   Strike,
 } from '../../shared/wire/batches.ts';
+import type { BatchRooting } from '../../shared/wire/rooting.ts';
 
 type Given<T> = { readonly [K in keyof T]?: T[K] | undefined };
 
@@ -59,6 +60,7 @@ export type BatchService = {
   strike(id: string): Strike;
   exposures(id: string): BatchExposures;
   thermalTime(id: string, limits: StatedLimits): BatchThermalTime;
+  rooting(id: string): BatchRooting;
   compare(ids: readonly string[]): Comparison;
   leading(placeId: string): Leading;
   setLeading(

@@ -78,9 +78,3 @@ function darkMinutes(ageDays: number): number {
   const share = (ageDays - before.day) / (after.day - before.day);
   return before.minutes + share * (after.minutes - before.minutes);
 }
-
-/** What harm counts from the film's end: 1 when the estimated minutes have passed, an hour at a time; null past day 6. */
-export function dryingRatePerHour(cuttings: UnmistedCuttings): number | null {
-  const estimate = minutesWithoutMist(cuttings);
-  return estimate && 60 / estimate.minutes;
-}

@@ -8,6 +8,7 @@ import { ACCESS_ROUTES } from '../../../shared/routes/access.ts';
 import { ALARM_ROUTES } from '../../../shared/routes/alarms.ts';
 import { CHECK_ROUTES } from '../../../shared/routes/checks.ts';
 import { BATCH_ROUTES } from '../../../shared/routes/cuttings/batches.ts';
+import { ROOTING_ROUTES } from '../../../shared/routes/cuttings/rooting.ts';
 import { SHEET_ROUTES } from '../../../shared/routes/cuttings/sheets.ts';
 import { DEVICE_ROUTES } from '../../../shared/routes/devices.ts';
 import { EXCHANGE_ROUTES } from '../../../shared/routes/exchange.ts';
@@ -54,6 +55,7 @@ import { linkHandlers } from './routes/links.ts';
 import { messageHandlers } from './routes/messages.ts';
 import { peopleHandlers } from './routes/people.ts';
 import { placeHandlers } from './routes/places.ts';
+import { rootingHandlers } from './routes/rooting.ts';
 import { sheetHandlers } from './routes/sheets.ts';
 import { liveHandlers, livenessHandlers, metricsHandlers } from './routes/status.ts';
 
@@ -193,6 +195,7 @@ function addApi(app: Express, deps: HttpDeps, lateBound: LateBound): void {
   addRoutes(app, HOUSE_ROUTES, houseHandlers(deps));
   addRoutes(app, PLACE_ROUTES, placeHandlers(deps));
   addRoutes(app, BATCH_ROUTES, batchHandlers(deps));
+  addRoutes(app, ROOTING_ROUTES, rootingHandlers(deps));
   addRoutes(app, ALARM_ROUTES, alarmHandlers(named));
   addRoutes(app, PEOPLE_ROUTES, peopleHandlers(deps));
   addRoutes(app, CHECK_ROUTES, checkHandlers(named));

@@ -1,10 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import {
-  dryingRatePerHour,
-  minutesWithoutMist,
-  type UnmistedCuttings,
-} from '../../../../shared/harm/minutes-without-mist.ts';
+import { minutesWithoutMist, type UnmistedCuttings } from '../../../../shared/harm/minutes-without-mist.ts';
 
 const inTheDark: UnmistedCuttings = { ageDays: 0, vpdKpa: 1.2, ppfdUmolM2S: 0, isPoinsettia: true };
 const of = (change: Partial<UnmistedCuttings>) => {
@@ -36,7 +32,7 @@ describe('minutes without mist', () => {
 
   test('nothing is said past day 6', () => {
     expect(minutesWithoutMist({ ...inTheDark, ageDays: 6.01 })).toBeNull();
-    expect(dryingRatePerHour({ ...inTheDark, ageDays: 18 })).toBeNull();
+    expect(minutesWithoutMist({ ...inTheDark, ageDays: 18 })).toBeNull();
   });
 
   test('air that pulls twice as hard halves the minutes, light of 275 µmol leaves a third', () => {
@@ -85,10 +81,6 @@ describe('minutes without mist', () => {
       }),
       { numRuns: 500 },
     );
-  });
-
-  test('harm counts 1 in the estimated minutes: 60/72 an hour on day 0', () => {
-    expect(dryingRatePerHour(inTheDark)).toBeCloseTo(60 / 72, 12);
   });
 
   test.each([
