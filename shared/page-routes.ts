@@ -8,20 +8,24 @@ const PLAIN_PAGES = [
   'watch',
   'other',
   'archived',
+  'sheets',
 ] as const;
 type PlainPage = (typeof PLAIN_PAGES)[number];
 
 export type PageRoute =
   | { readonly page: PlainPage | 'benches' | 'unknown' }
-  | { readonly page: 'place'; readonly placeId: string };
+  | { readonly page: 'place'; readonly placeId: string }
+  | { readonly page: 'sheet'; readonly sheetId: string };
 
 /**
- * The page that an address names: `place/sill` is the place `sill`, an empty one the benches.
+ * The page that an address names: `place/sill` is the place `sill`, `sheets/fig` the target sheet `fig`, an empty one
+ * the benches.
  * @param address a path, or what stands behind the # of one, without what it begins with
  */
 export function pageOf(address: string): PageRoute {
   const [page = '', id = ''] = address.split('/');
   if (page === 'place' && id !== '') return { page: 'place', placeId: safelyDecoded(id) };
+  if (page === 'sheets' && id !== '') return { page: 'sheet', sheetId: safelyDecoded(id) };
   if (page === '') return { page: 'benches' };
   // its address before it was named so; kept, as people have it among their bookmarks
   if (page === 'house') return { page: 'system' };
@@ -37,7 +41,7 @@ export function isPagePath(path: string): boolean {
 /** True when every part of an address names something. */
 function isWhole(address: string): boolean {
   const { page } = pageOf(address);
-  return page !== 'unknown' && (page === 'place') === address.includes('/');
+  return page !== 'unknown' && (page === 'place' || page === 'sheet') === address.includes('/');
 }
 
 function safelyDecoded(text: string): string {

@@ -6,6 +6,7 @@ import { isOld, known, link, nowMs, receivedAtMs, route, secondMs, timeZone } fr
 const PAGES = [
   { page: 'benches', href: '#/', name: 'Benches' },
   { page: 'alarms', href: '#/alarms', name: 'Alarms' },
+  { page: 'sheets', href: '#/sheets', name: 'Sheets' },
   { page: 'people', href: '#/people', name: 'People' },
   { page: 'probes', href: '#/probes', name: 'Probes' },
   { page: 'system', href: '#/system', name: 'System' },
@@ -18,6 +19,7 @@ const PART_OF: Readonly<Record<string, string>> = {
   watch: 'probes',
   other: 'probes',
   archived: 'benches',
+  sheet: 'sheets',
 };
 
 function newestWords(): string {
