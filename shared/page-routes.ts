@@ -33,6 +33,7 @@ export function pageOf(address: string): PageRoute {
     if (page === 'place') return { page, placeId: safelyDecoded(id) };
     if (page === 'sheets') return { page: 'sheet', sheetId: safelyDecoded(id) };
     if (page === 'batch' || page === 'report') return { page, batchId: safelyDecoded(id) };
+    if (page === 'sheets') return { page: 'sheet', sheetId: safelyDecoded(id) };
     if (page === 'compare') return { page, batchIds: safelyDecoded(id).split(',') };
   }
   if (page === '') return { page: 'benches' };
