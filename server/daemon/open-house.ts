@@ -45,7 +45,7 @@ export function harmSaid(query: QueryContext, troubles: Troubles) {
   return { stakeNow: stakesNow(query, troubles), remembered: rememberedNow(query, troubles) };
 }
 
-/** What is at stake now, for messages: they must go out, whatever cannot be told of it. */
+/** What is at stake now, for messages: they must go out, whatever cannot be said of it. */
 function stakesNow(query: QueryContext, troubles: Troubles): StakeNow {
   const stakes = createStakes(query);
   return (record) =>

@@ -40,7 +40,7 @@ type PlaceState = {
 };
 
 /** Beyond this, with what comes within the time to respond, somebody must act. Proposal. */
-export const ACT_FROM = 0.25;
+const ACT_FROM = 0.25;
 /** Less in a day is not worth a word. Proposal. */
 export const WATCH_FROM = 0.05;
 

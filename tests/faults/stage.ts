@@ -20,7 +20,7 @@ export type BrokerPath = 'embedded' | 'outside';
 export const PATHS: readonly BrokerPath[] = ['embedded', 'outside'];
 export const AT: Readonly<Record<BrokerPath, string>> = { embedded: 'own broker', outside: 'Mosquitto' };
 
-/** A daemon with Robin, who is called by mail and by webhook, and the broker that devices speak to. */
+/** A daemon with Robin, who is called by mail and by webhook, and the broker that devices publish to. */
 export type Stage = {
   readonly daemon: Daemon;
   readonly broker: BrokerAddress;

@@ -123,7 +123,7 @@ class Story {
     this.#expected.readings.set(name, known);
   }
 
-  /** A file may be refused as a whole, by a fault; what of it was stored is looked up, as the report only counts it. */
+  /** A file may be refused as a whole, by a fault; what of it was stored is read back, as the report only counts it. */
   async #importFile({ as, device, text }: Extract<Deed, { kind: 'file' }>): Promise<void> {
     const before = this.#stored();
     try {

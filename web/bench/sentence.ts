@@ -176,7 +176,7 @@ function inBandSentence(current: readonly LayerFacts[], reader: Reader): string 
 }
 
 /** Whether the last day holds a cold spell of the root zone that is over and still worth a word. */
-export function wasColdAtRoot(exposures: Exposures | null, root: NowValue | null): boolean {
+function wasColdAtRoot(exposures: Exposures | null, root: NowValue | null): boolean {
   if (!exposures || !root || root.state === 'below' || root.state === 'stale') return false;
   return exposures.rootZone.degreeHoursBelow >= WORTH_SAYING_CH;
 }
@@ -198,7 +198,7 @@ type CardFacts = {
   readonly saturated?: string | null;
 };
 
-/** The sentence that carries the state of a place when no alarm speaks for it. */
+/** The sentence that carries the state of a place when no alarm does. */
 export function cardSentence(
   layers: readonly LayerFacts[],
   { day, now, saturated = null }: CardFacts,

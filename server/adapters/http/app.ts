@@ -83,7 +83,7 @@ type HttpDeps = {
   readonly nowMs: () => number;
   readonly limits: Limits;
   readonly timers: Pick<Timers, 'every'>;
-  /** addresses of proxies, each of which speaks for many */
+  /** addresses of proxies, each of which carries many */
   readonly trustedProxies: readonly string[];
   readonly turnedAway: ConnectionDeps['turnedAway'];
 };

@@ -12,11 +12,11 @@ import type { Span } from '../../ports.ts';
 import { baseQuantity, type RecordContext, recordsOf, spansOf } from '../world/records.ts';
 
 const DAY_MS = 86_400_000;
-/** What the last 24 h did is looked up again after so long, ms. */
+/** What the last 24 h did is evaluated again after so long, ms. */
 const FRESH_MS = 60_000;
-/** Places looked up in one second, so that hundreds of them make no turn long; the others are as they were looked up last. */
+/** Places evaluated in one second, so that hundreds of them make no turn long; the others are as they were evaluated last. */
 const MOST_A_SECOND = 5;
-/** What was looked up is not used beyond this, ms. */
+/** What was evaluated is not used beyond this, ms. */
 const STALE_MS = 600_000;
 /** What is remembered beyond the last 24 h is looked up again after so long, ms. */
 const LONGER_FRESH_MS = 3_600_000;
@@ -49,7 +49,7 @@ function excursionsOver(place: Place, window: Span, context: RecordContext): Omi
   };
 }
 
-/** From when on things are remembered, looked up once a minute: what a morning sheet has shown is not. */
+/** From when on things are remembered, evaluated once a minute: what a morning sheet has shown is not. */
 function createRememberedFrom({ store }: RecordContext) {
   let kept = { minute: Number.NaN, fromMs: 0 };
   return (nowMs: number): number => {
@@ -62,7 +62,7 @@ function createRememberedFrom({ store }: RecordContext) {
   };
 }
 
-/** What the last 24 h did to each place, and what is remembered of it, looked up once a minute at most. */
+/** What the last 24 h did to each place, and what is remembered of it, evaluated once a minute at most. */
 export function createLastDays(context: RecordContext) {
   const kept = new Map<string, Kept>();
   const rememberedFrom = createRememberedFrom(context);

@@ -17,7 +17,7 @@ const WEEK_MS = 7 * 86_400_000;
 const MINUTE_MS = 60_000;
 const MOST_EVENTS = 20_000;
 const MOST_TALKATIVE = 5;
-/** An alarm that spoke less often than this is no nuisance. */
+/** An alarm that was raised less often than this is no nuisance. */
 const TALKS_FROM = 3;
 
 type QualityContext = { readonly world: World; readonly store: Store; readonly clock: Clock };

@@ -17,8 +17,8 @@ export type HeldCall = { readonly personId: number; readonly why: HeldReason; re
 
 /**
  * The messages about an alarm that are held back now: by quiet hours, or for the morning sheet.
- * @param calling what has been told so far, or null before anything was
- * @param question the alarm as it is, who may be told, and the day of the last morning sheet, YYYY-MM-DD
+ * @param calling who has been notified so far, or null before anybody was
+ * @param question the alarm as it is, who may be notified, and the day of the last morning sheet, YYYY-MM-DD
  */
 export function heldCalls(
   calling: Calling | null,
@@ -36,7 +36,7 @@ export function heldCalls(
   });
 }
 
-/** Who is to be told something now, and was not yet. */
+/** Who is to be notified now, and was not yet. */
 function waitingFor(calling: Calling, question: CallQuestion): readonly number[] {
   const { record, nowMs } = question;
   if (record.state === 'acknowledged') return calling.toNotifyOfAcknowledgement;
@@ -45,7 +45,7 @@ function waitingFor(calling: Calling, question: CallQuestion): readonly number[]
   return dueSteps(calling, question).flatMap(({ personId, dueMs }) => (dueMs <= nowMs ? [personId] : []));
 }
 
-/** The sheet goes to the first on the ladder, after their quiet hours. */
+/** The sheet goes to the first of the escalation, after their quiet hours. */
 function onMorningSheet(question: CallQuestion & { readonly lastSheetDay: string | null }): HeldCall[] {
   const { roster, nowMs, zone, lastSheetDay } = question;
   const { morningAt } = roster.ladder;

@@ -84,7 +84,7 @@ export type SampleQuestion = {
   readonly rootZone: () => { readonly segments: Segments; readonly bands: readonly BandPiece[] };
 };
 
-/** A rule that is looked up in the record of the last hours, every five minutes. */
+/** A rule that is evaluated from the record of the last hours, every five minutes. */
 export type RecordSampler = {
   readonly by: 'record';
   readonly beside: readonly ProbeQuantityName[];

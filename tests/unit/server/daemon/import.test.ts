@@ -64,7 +64,7 @@ describe('an import', () => {
     expect(restarted.daemon.queries.alarms()).toEqual([]);
   });
 
-  test('once a probe from a file tells by itself, its silence of more than 5 min counts', async () => {
+  test('once a probe from a file reports by itself, its silence of more than 5 min counts', async () => {
     const house = startHouse();
     await exchangeOf(house).importFrom(bytesOf(minutes(10, { valueC: 22 })), ORDER);
     await house.report([airRecord(22)], 'logger');
@@ -109,7 +109,7 @@ describe('an import', () => {
     expect(house.store.places.all()).toEqual([]);
   });
 
-  test('5,000 readings are stored and sealed, and answer as if they had been told', async () => {
+  test('5,000 readings are stored and sealed, and answer as if they had been sent', async () => {
     const house = startHouse();
     const report = await exchangeOf(house).importFrom(bytesOf(minutes(5_000)), ORDER);
     expect(report).toMatchObject({ stored: 5_000 });

@@ -12,7 +12,7 @@ test('a vent that is written down as open cannot be opened again within 12 h; sh
   const first = open(fromMs);
   expect(() => open(fromMs + 60_000)).toThrow(/written down as open since/);
   expect(() => open(fromMs - HOUR_MS)).toThrow(/shut it, or take it back/);
-  // shutting it is writing it down anew with its end
+  // shutting it is writing it down again with its end
   const shut = orders.logVent('bench-1', { fromMs, toMs: fromMs + 60_000, note: null });
   orders.removeVent('bench-1', first.id);
   const second = open(fromMs + 120_000);

@@ -129,7 +129,7 @@ test('an alarm of the house, of no place, calls for a hand; once it returned or 
   expect(call('acknowledged')).toBe('Nothing needs attention now.');
 });
 
-test('of 3 alarms of the house the 2 that nobody acknowledged stand on the benches, the urgent one first', () => {
+test('of 3 alarms of the house the 2 that nobody acknowledged are on the benches, the urgent one first', () => {
   const ofHouse = (id: string, state: Alarm['state']): Alarm => ({
     ...alarmOf('well', { id, state }),
     placeId: null,

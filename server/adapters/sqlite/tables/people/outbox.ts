@@ -3,7 +3,7 @@ import type { Db } from '../../database.ts';
 import { refusing } from '../../refusing.ts';
 import type { Forgetting } from '../clock.ts';
 
-/** How long a message that was taken, or given up, is remembered. */
+/** How long a message that was delivered, or given up, is remembered. */
 const KEEP_SENT_MS = 30 * 86_400_000;
 
 /** No message waits longer for its next attempt than quiet hours last, ms. */

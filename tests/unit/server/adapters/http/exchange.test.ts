@@ -31,7 +31,7 @@ beforeAll(async () => {
 afterAll(() => page.close());
 
 describe('POST /api/v1/import', () => {
-  test('is a dry run unless told otherwise, then stores 120 readings, and tells how it went', async () => {
+  test('is a dry run unless told otherwise, then stores 120 readings, and says how it went', async () => {
     expect((await page.get('/api/v1/import')).body).toEqual({ import: null });
     const dry = await post('', minutes(120));
     expect(dry).toMatchObject({ status: 200, body: { dryRun: true, stored: 120, newPlace: 'logger' } });

@@ -28,7 +28,7 @@ describe('what is read', () => {
     expect(spaced(lineWords({ gain: 1, offset: 0.5 }, celsius))).toBe('adds 0.50 K');
   });
 
-  test('a gain of 1.2687 and −15.21 %RH is told as both, and no correction as none', () => {
+  test('a gain of 1.2687 and −15.21 %RH is shown as both, and no correction as none', () => {
     expect(spaced(lineWords({ gain: 1.2687, offset: -15.21 }, humidity))).toBe(
       'times 1.2687, less 15.21 %RH',
     );
