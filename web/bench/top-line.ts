@@ -59,10 +59,8 @@ function seenWords({ acknowledgedBy, acknowledgedAtMs }: Alarm, reader: Reader):
 
 function clauseOf(place: PlaceSummary, outlook: Outlook, reader: Reader): string {
   const { quantities, lately, blindTo, catchingUp } = place.now;
-  const ofAlarms = alarmsOfPlace(outlook.alarms, place.id, outlook.nowMs).map((alarm) =>
-    alarmClause(alarm, reader),
-  );
-  if (ofAlarms.length > 0) return ofAlarms.join('; ');
+  const alarms = alarmsOfPlace(outlook.alarms, place.id, outlook.nowMs);
+  if (alarms.length > 0) return alarmClauses(alarms, place, reader);
   const isAsKept = (of: SeriesName, state: BandState) =>
     of === 'airVpdKpa' && state === 'below' && isKeptDamp(place);
   const out = CLAUSES.find(({ of, state }) => quantities[of]?.state === state && !isAsKept(of, state));
@@ -74,6 +72,14 @@ function clauseOf(place: PlaceSummary, outlook: Outlook, reader: Reader): string
   const [worst] = lately;
   if (worst) return latelyWords(worst, reader);
   return saturatedWords(place) ?? (isStale ? 'not reporting' : 'little on record yet');
+}
+
+/** Each once; where all are over, what harmed the place comes before what merely ended. */
+function alarmClauses(alarms: readonly Alarm[], { now }: PlaceSummary, reader: Reader): string {
+  const worst = alarms.every(isReturned) ? now.lately.find(({ kind }) => kind !== 'no-data') : undefined;
+  const others = worst ? alarms.filter(({ rule }) => RULES[rule].harm !== worst.kind) : alarms;
+  const clauses = others.map((alarm) => alarmClause(alarm, reader));
+  return [...new Set(worst ? [latelyWords(worst, reader), ...clauses] : clauses)].join('; ');
 }
 
 type Counted = { readonly act: number; readonly watch: number; readonly systemNeeds: boolean };

@@ -1,6 +1,12 @@
 import { describe, expect, test } from 'vitest';
 import type { Exposures, NowValue } from '../../../../shared/wire/http.ts';
-import { baseAgainstAir, cardSentence, type LayerFacts, layerWords } from '../../../../web/bench/sentence.ts';
+import {
+  baseAgainstAir,
+  cardSentence,
+  harmedSentence,
+  type LayerFacts,
+  layerWords,
+} from '../../../../web/bench/sentence.ts';
 import type { Layer, LimitSpan, Side } from '../../../../web/bench/trace.ts';
 import { HOUR_MS, MINUTE_MS, NOW_MS, nowValue, WELL } from '../examples.ts';
 
@@ -32,6 +38,15 @@ describe('one reading of a new device', () => {
 
   test('is 3.4 above its band, and says nothing of since when', () => {
     expect(layerWords(only, READER).lead).toBe('3.4 above its band');
+  });
+
+  test('says nothing of since when where its point of the trace begins minutes before it', () => {
+    const past = { sinceMs: NOW_MS - 4 * MINUTE_MS, wholeTrace: true } as const;
+    const inBand = facts('air', nowValue(22.4, 'within', NOW_MS - 15_000), limits(21.1, 26.7), past);
+    expect(layerWords(inBand, READER).lead).toBe('in band');
+    expect(cardSentence([inBand], { day: null, now: WELL }, READER)).toBe('Air is in band. Nothing to do.');
+    const above = facts('air', told, limits(21.1, 26.7), { ...past, side: 'above' });
+    expect(layerWords(above, READER).lead).toBe('3.4 above its band');
   });
 
   test('is waited on for the next, whether fresh or an hour old', () => {
@@ -163,6 +178,19 @@ describe('the sentence of a place', () => {
     expect(cardSentence([AIR, LEAF, ROOT], { day: null, now }, READER)).toBe(
       'Air was 6.3 °C over its ceiling for 13 min from 13:50. Look at the leaves: limp ones need mist and shade.',
     );
+  });
+
+  test('beside alarms that are over it says what harmed the place, and nothing of gaps', () => {
+    const span = {
+      from: new Date(NOW_MS - 16 * MINUTE_MS).toISOString(),
+      to: new Date(NOW_MS).toISOString(),
+    };
+    const gap = { kind: 'no-data', ...span, peak: null, furthest: null, harm: null } as const;
+    const hot = { kind: 'air-over-ceiling', ...span, peak: 33, furthest: 6.3, harm: 0.2 } as const;
+    expect(harmedSentence({ lately: [hot, gap] }, READER)).toBe(
+      'Air was 6.3 °C over its ceiling for 16 min from 13:50. Look at the leaves: limp ones need mist and shade.',
+    );
+    expect(harmedSentence({ lately: [gap] }, READER)).toBeNull();
   });
 
   test('in band with saturated air that its sheet asks about it says so', () => {

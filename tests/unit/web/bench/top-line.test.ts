@@ -154,3 +154,16 @@ test('saturated air is said where the target sheet asks about it, and only there
   ]);
   expect(lineOf([wet]).clauses.map(({ clause }) => clause)).toEqual(['little on record yet']);
 });
+
+test('where all alarms of a place are over, what harmed it comes first, and each thing is said once', () => {
+  const over = (rule: Alarm['rule']) =>
+    alarmOf('was-hot', { id: `was-hot.${rule}`, rule, state: 'returned-unacknowledged' });
+  const alarms = [over('no-data'), over('power-back'), over('air-over-ceiling')];
+  expect(lineOf([wasHot], alarms).clauses[0]?.clause).toBe(
+    'air was 6.3 °C over its ceiling for 13 min from 13:50; data gap (ended)',
+  );
+  const active = alarmOf('was-hot', { id: 'was-hot.vpd', rule: 'vpd-above-band-in-light' });
+  expect(lineOf([wasHot], [active, over('no-data')]).clauses[0]?.clause).toBe(
+    'air too dry; data gap (ended)',
+  );
+});

@@ -55,7 +55,7 @@ describe('a week', () => {
     expect(alarmQuality(raisings, WEEK)).toMatchObject({ byPriority: { high: 1, medium: 2, low: 0 } });
   });
 
-  test('counts as high what harm raised before it was announced, and a raising nobody was told of not at all', () => {
+  test('counts as high what harm raised before it was announced, and a raising that was announced to nobody not at all', () => {
     const medium = { priority: 'medium' } as const;
     const events = [
       event('raised', HOUR_MS, medium),
