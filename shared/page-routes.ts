@@ -13,16 +13,22 @@ type PlainPage = (typeof PLAIN_PAGES)[number];
 
 export type PageRoute =
   | { readonly page: PlainPage | 'benches' | 'unknown' }
-  | { readonly page: 'place'; readonly placeId: string };
+  | { readonly page: 'place'; readonly placeId: string }
+  | { readonly page: 'night'; readonly date: string | null };
+
+const DATE = /^\d{4}-\d{2}-\d{2}$/;
 
 /**
- * The page that an address names: `place/sill` is the place `sill`, an empty one the benches.
+ * The page that an address names: `place/sill` is the place `sill`, `night/2026-03-02` the night before that morning,
+ * an empty one the benches.
  * @param address a path, or what stands behind the # of one, without what it begins with
  */
 export function pageOf(address: string): PageRoute {
   const [page = '', id = ''] = address.split('/');
   if (page === 'place' && id !== '') return { page: 'place', placeId: safelyDecoded(id) };
   if (page === '') return { page: 'benches' };
+  if (page === 'night' && id === '') return { page: 'night', date: null };
+  if (page === 'night') return DATE.test(id) ? { page: 'night', date: id } : { page: 'unknown' };
   // its address before it was named so; kept, as people have it among their bookmarks
   if (page === 'house') return { page: 'system' };
   return { page: PLAIN_PAGES.find((known) => known === page) ?? 'unknown' };
@@ -37,6 +43,7 @@ export function isPagePath(path: string): boolean {
 /** True when every part of an address names something. */
 function isWhole(address: string): boolean {
   const { page } = pageOf(address);
+  if (page === 'night') return !address.endsWith('/');
   return page !== 'unknown' && (page === 'place') === address.includes('/');
 }
 

@@ -11,6 +11,8 @@ import './styles/frame.css';
 import './styles/benches.css';
 import './styles/section.css';
 import './styles/pages.css';
+import './styles/night.css';
+import './styles/night-print.css';
 import './styles/record.css';
 import './styles/forms.css';
 import './styles/people.css';

@@ -6,6 +6,7 @@ import { Hatches } from '../common/hatches.tsx';
 import { Devices } from '../devices/devices.tsx';
 import { WatchPage } from '../messages/live-messages.tsx';
 import { OtherMessages } from '../messages/other-topics.tsx';
+import { NightPage } from '../night/night-page.tsx';
 import { PeoplePage } from '../people/people.tsx';
 import { ExplainDialog } from '../place/explain.tsx';
 import { PlacePage } from '../place/place.tsx';
@@ -25,6 +26,7 @@ function titleOf(): string {
   if (at.page === 'place') return known.value.places.find(({ id }) => id === at.placeId)?.name ?? 'Place';
   return {
     benches: 'Benches',
+    night: 'The night',
     alarms: 'Alarms',
     people: 'People',
     probes: 'Probes',
@@ -53,6 +55,8 @@ function Page() {
       return <Benches />;
     case 'place':
       return <PlacePage key={at.placeId} placeId={at.placeId} />;
+    case 'night':
+      return <NightPage date={at.date} />;
     case 'alarms':
       return <AlarmsPage />;
     case 'people':
