@@ -30,6 +30,7 @@ if (page) render(<App />, page);
 
 window.addEventListener('hashchange', () => {
   route.value = routeOf(location.hash, location.pathname);
+  renewOldTraces();
 });
 window.setInterval(tick, 1_000);
 window.setInterval(renewOldTraces, 30_000);

@@ -59,7 +59,8 @@ function withoutEdges(kinds: readonly KindOfNight[]): readonly KindOfNight[] {
 
 /** For how long nothing was read, ms; 0 where it is no more than a gap between readings. */
 export function unseenMsOf({ coverage, maxGapMs }: NightFacts, { fromMs, toMs }: Span): number {
-  const unseenMs = (1 - coverage) * (toMs - fromMs);
+  // a share is a fraction: what it stands for is rounded to the ms it was made from
+  const unseenMs = Math.round((1 - coverage) * (toMs - fromMs));
   return unseenMs <= maxGapMs ? 0 : unseenMs;
 }
 

@@ -1,7 +1,7 @@
 import { readingsTopic } from '../../firmware-contracts/v1/topics.ts';
 import type { Daemon } from './daemon.ts';
 import { connectPublisher } from './mqttPublisher.ts';
-import { type Point, packOf } from './packs.ts';
+import { held, type Point, packOf } from './packs.ts';
 
 const MINUTE_MS = 60_000;
 const HOUR_MS = 3_600_000;
@@ -34,10 +34,10 @@ export function morningZone(nowMs: number): string {
 
 const WELL = { air: 15.5, root: 22.5 };
 
-/** Twenty-four benches in three houses: one too hot now, one too cold, one silent, two that are back, the others well. */
+/** Twenty-four benches in three houses: one too hot now and calling, one too cold, one silent, two that are back, the others well. */
 export function nightBenches(): Bench[] {
   const stories: Readonly<Record<number, Bench['at']>> = {
-    18: (ago) => ({ ...WELL, root: ago < 2 ? 34 : 22.5 }),
+    18: (ago) => ({ ...WELL, air: ago < 2 ? 31 : 15.5 }),
     11: (ago) => ({ ...WELL, root: ago < 5 ? 22.5 - 1.5 * (5 - ago) : 22.5 }),
     14: (ago) => (ago < 6 ? null : WELL),
     21: (ago) => ({ ...WELL, air: ago > 2 && ago < 5 ? 9.6 : 15.5 }),
@@ -74,7 +74,15 @@ export async function reportBenches(daemon: Daemon, benches: readonly Bench[]): 
       );
     }),
   );
+  // what is current raises alarms, what is hours old does not
+  const [hot] = benches.filter(({ at }) => (at(0)?.air ?? 0) > TARGETS.air.ceilingC);
+  if (hot) await device.publish({ topic: readingsTopic(hot.id), payload: packOf(lastMinutesOf(hot)) });
   await device.close();
+}
+
+function lastMinutesOf({ at }: Bench): Point[] {
+  const span = { fromMs: Date.now() - 180_000, toMs: Date.now(), everyMs: 10_000 };
+  return held({ probe: 'air/temperature', unit: 'Cel', value: at(0)?.air ?? 0, ...span });
 }
 
 async function succeeds(asked: Promise<{ status: number; body: unknown }>): Promise<void> {
@@ -83,7 +91,7 @@ async function succeeds(asked: Promise<{ status: number; body: unknown }>): Prom
 }
 
 function pointsOf({ at }: Bench, nowMs: number): Point[] {
-  const moments = Array.from({ length: 73 }, (_, i) => nowMs - 12 * HOUR_MS + i * EVERY_MS);
+  const moments = Array.from({ length: 73 }, (_, i) => nowMs - 12 * HOUR_MS + i * EVERY_MS).slice(0, -1);
   return moments.flatMap((atMs) => {
     const values = at((nowMs - atMs) / HOUR_MS);
     if (values === null) return [];

@@ -107,7 +107,7 @@ export function NightRowView(props: RowProps) {
   const mark = markOf(row);
   return (
     <li
-      class={`night-row ${mark}${full ? ' full' : ''}${open ? ' open' : ''}`}
+      class={`night-row ${mark}${full ? ' full' : ''}${open ? ' open' : full ? '' : ' line'}`}
       data-testid="night-row"
       data-place={row.placeId}
     >
