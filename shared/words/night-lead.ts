@@ -33,7 +33,7 @@ export function leadWords(marked: readonly Marked[], isToday: boolean) {
   const well =
     fine === 0 ? [] : [`${others} ${places(fine)} stayed within ${fine === 1 ? 'its' : 'their'} bands.`];
   const rest = [
-    ...counted(of('acknowledged'), 'is acknowledged', 'are acknowledged'),
+    ...counted(of('acknowledged'), 'is being looked after', 'are being looked after'),
     ...counted(of('not-reporting'), silent[0] ?? '', silent[1] ?? ''),
     ...counted(of('out'), 'needs watching', 'need watching'),
     ...counted(of('back'), 'was out and is back', 'were out and are back'),

@@ -39,8 +39,8 @@ function Figures({ row, view }: Pick<RowProps, 'row' | 'view'>) {
   if (!worst) {
     return (
       <>
-        <p class="peak" />
-        <p class="dose">{unseenMs > 0 && <span>{duration(unseenMs)} not known</span>}</p>
+        <p class="peak unknown">{unseenMs > 0 && <b>not known</b>}</p>
+        <p class="dose unknown">{unseenMs > 0 && <b>{duration(unseenMs)}</b>}</p>
       </>
     );
   }
