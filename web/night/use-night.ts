@@ -1,12 +1,13 @@
 import { useEffect } from 'preact/hooks';
 import type { Night } from '../../shared/wire/http.ts';
 import { call } from '../api.ts';
-import { useLoaded } from '../common/hooks.ts';
+import { useLoaded, useSettled } from '../common/hooks.ts';
 import { wallTime } from '../common/time.ts';
 import { known, link, nowMs, timeZone } from '../state.ts';
 import { keptNightOf, keptNightText, NIGHT_KEY } from './kept-night.ts';
 
 const RENEW_MS = 120_000;
+const SETTLE_MS = 2_000;
 
 export type NightState = {
   readonly night: Night | null;
@@ -24,7 +25,9 @@ export function useNight(date: string | null): NightState {
   const wanted = date ?? today;
   const isToday = wanted === today;
   const alarms = known.value.alarms.map(({ id, state }) => `${id}:${state}`).join();
-  const key = isToday ? `${wanted} ${Math.floor(nowMs.value / RENEW_MS)} ${alarms}` : wanted;
+  // a flood of alarms must not become one of questions
+  const settled = useSettled(alarms, alarms, SETTLE_MS);
+  const key = isToday ? `${wanted} ${Math.floor(nowMs.value / RENEW_MS)} ${settled}` : wanted;
   const { value, problem } = useLoaded<Night>(key, () =>
     call('getNight', { query: isToday ? {} : { date: wanted } }),
   );
