@@ -155,4 +155,14 @@ function contactMethodsContract({ store, reopen }: Opened): void {
     });
     expect(store().outbox.nextId()).toBe(4);
   });
+  test('the newest of a kind that arrived is known by when it was written, not one that waits or was given up', () => {
+    const sheet = { ...about, alarmId: null, kind: 'sheet.morning', wayId: 1 };
+    for (const [i, createdMs] of [10, 20, 30, 40].entries())
+      store().outbox.put({ ...sheet, key: `sheet-${i}`, createdMs });
+    put('a', 1);
+    expect(store().outbox.newestSent('sheet.morning')).toBeNull();
+    for (const id of [1, 2, 5]) store().outbox.sent(id, 99);
+    store().outbox.abandon(3, 'no answer');
+    expect(reopen().outbox.newestSent('sheet.morning')).toBe(20);
+  });
 }

@@ -178,7 +178,7 @@ function createApp(deps: HttpDeps, lateBound: LateBound): Express {
 
 function addApi(app: Express, deps: HttpDeps, lateBound: LateBound): void {
   const keepOpen: KeepOpen = (request, response) => lateBound.keepOpen(request, response);
-  // before anything reads bodies: a file of readings is taken as it comes
+  // before anything reads bodies: a file of readings is accepted as it comes
   addRoutes(app, EXCHANGE_ROUTES, exchangeHandlers({ ...deps, keepOpen }));
   app.use('/api/v1', express.json({ limit: MAX_BODY_BYTES, strict: true }));
   const named = { ...deps, nameOf: deps.authGuard.nameOf };

@@ -27,7 +27,7 @@ export type PlaceExcursion = Window & {
 };
 
 /** What excursions are read from. */
-export type ExcursionFacts = {
+type ExcursionFacts = {
   readonly curves: HarmCurves & { readonly humidity: Segments };
   readonly spans: readonly TargetSpan[];
   /** spells in light without mist; none where mist cannot be counted on */

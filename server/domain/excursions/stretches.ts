@@ -15,7 +15,7 @@ export type LimitLine = Window & {
 };
 
 /** A stretch beyond a limit, between exact crossings; a gap ends it. */
-export type Stretch = Window & {
+type Stretch = Window & {
   /** the value furthest beyond the limit, and how far that was */
   readonly peak: number;
   readonly furthest: number;

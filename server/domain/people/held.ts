@@ -9,6 +9,7 @@ import {
   heldUntilMs,
   NOT_CALLED,
 } from './escalation.ts';
+import { sheetReaders } from './morning-sheet.ts';
 import { nextMorningSheetMs, quietUntilMs } from './quiet.ts';
 
 /** A message to somebody that would have been sent by now, why it was not, and when it will be, ms since epoch. */
@@ -47,15 +48,10 @@ function waitingFor(calling: Calling, question: CallQuestion): readonly number[]
 /** The sheet goes to the first of the escalation, after their quiet hours. */
 function onMorningSheet(question: CallQuestion & { readonly lastSheetDay: string | null }): HeldCall[] {
   const { roster, nowMs, zone, lastSheetDay } = question;
-  const { morningAt, steps } = roster.ladder;
+  const { morningAt } = roster.ladder;
   const sheetMs = nextMorningSheetMs({ morningAt, nowMs, zone, lastDay: lastSheetDay });
-  const firstMin = steps[0]?.afterMin;
-  const readers = steps.filter(({ afterMin }) => afterMin === firstMin).map(({ personId }) => personId);
-  const reachable = roster.people.filter(
-    ({ id, ways: methods }) => readers.includes(id) && methods.length > 0,
-  );
   const untilMs = ({ quiet }: Person) => quietUntilMs({ quiet, nowMs: sheetMs, zone }) ?? sheetMs;
-  return reachable.map((person) => ({
+  return sheetReaders(roster).map((person) => ({
     personId: person.id,
     why: 'morning-sheet',
     untilMs: untilMs(person),

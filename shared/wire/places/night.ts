@@ -4,7 +4,7 @@ import type { Output } from '../../model/output.ts';
 import { bandSpanSchema, exposuresSchema } from './exposures.ts';
 
 /** What may have been beyond its limit at a place, or missing. */
-export const EXCURSION_KINDS = [
+const EXCURSION_KINDS = [
   'air-over-ceiling',
   'air-above-band',
   'air-below-band',
@@ -26,7 +26,7 @@ const causeSchema = z.strictObject({
   confidence: z.number().min(0).max(1),
 });
 
-export const excursionSchema = z
+const excursionSchema = z
   .strictObject({
     kind: z.enum(EXCURSION_KINDS),
     from: z.string().describe('the exact crossing, RFC 3339'),

@@ -17,7 +17,7 @@ function faultOf(work: () => unknown): Fault {
 }
 
 test('with nothing set, the settings are those of the contract', () => {
-  expect(readSettings({ PATH: '/bin', STRIKEWELL_TIME_ZONE: 'Europe/Vienna' }, null)).toEqual({
+  expect(readSettings({ PATH: '/bin', STRIKEWELL_TIME_ZONE: 'America/Halifax' }, null)).toEqual({
     dataDir: './data',
     host: '127.0.0.1',
     httpPort: 8340,
@@ -26,7 +26,7 @@ test('with nothing set, the settings are those of the contract', () => {
     tls: null,
     trustedProxies: [],
     outsideBroker: null,
-    timeZone: 'Europe/Vienna',
+    timeZone: 'America/Halifax',
     webhookUrl: null,
     keepRawDays: null,
     backupAt: '03:30',

@@ -26,7 +26,7 @@ const READ: readonly ProbeQuantityName[] = [
 ];
 
 /** What was beyond its limit at a place, and what share of the span was seen. */
-export type SeenExcursions = { readonly excursions: readonly PlaceExcursion[]; readonly coverage: number };
+type SeenExcursions = { readonly excursions: readonly PlaceExcursion[]; readonly coverage: number };
 
 /** What was beyond its limit at a place over a span, or missing, by the readings and the targets that held. */
 export function excursionsOf(place: Place, window: Span, context: RecordContext): SeenExcursions {

@@ -1,4 +1,5 @@
 import { describe, expect, test } from 'vitest';
+import { alarmSentence } from '../../../../shared/words/alarm.ts';
 import { GOOD, ruledHouse, type Values } from '../support/ruled.ts';
 
 /**
@@ -8,6 +9,7 @@ import { GOOD, ruledHouse, type Values } from '../support/ruled.ts';
  */
 const MINUTE_MS = 60_000;
 const HOUR_MS = 60 * MINUTE_MS;
+const READER = { unit: 'C', timeZone: 'UTC', nowMs: Date.UTC(2026, 5, 1, 23) } as const;
 
 describe('a place in its bands', () => {
   test('raises nothing from noon until 22:00, read every minute', async () => {
@@ -104,6 +106,25 @@ describe('a dead mat', () => {
     expect(alarm('root-zone-far-too-cold')?.state).toBe('unacknowledged');
     await hold(GOOD, 15 * MINUTE_MS);
     expect(alarm('root-zone-far-too-cold')?.state).toBe('returned-unacknowledged');
+  });
+
+  test('is not said to be back in its band when only the band was lowered', async () => {
+    const { house, hold, alarm, answered } = ruledHouse();
+    await hold({ 'root/temperature': 16 }, MINUTE_MS);
+    answered();
+    await hold({ 'root/temperature': 16 }, 6.5 * HOUR_MS);
+    expect(alarm('root-zone-far-too-cold')?.state).toBe('unacknowledged');
+    const targets = house.daemon.queries.targets('bench-1');
+    const band = { lowC: 15, highC: 26 };
+    house.daemon.orders.setTargets('bench-1', {
+      targets: { ...targets, rootZone: { day: band, night: band } },
+      fromMs: null,
+    });
+    await hold({ 'root/temperature': 16 }, 45 * MINUTE_MS);
+    const now = alarm('root-zone-far-too-cold');
+    expect(now).toMatchObject({ state: 'returned-unacknowledged', facts: { moved: 'limit' } });
+    expect(now && alarmSentence(now, READER)).toMatch(/did not warm up; its band is lower now/);
+    expect(now && alarmSentence(now, READER)).not.toMatch(/back in its band/);
   });
 });
 
@@ -239,12 +260,16 @@ describe('what the sheet asks for', () => {
   };
 
   test('saturated for 3 h is announced where the sheet says 3 h, and nowhere else', async () => {
-    const { hold, ask, deviation } = askedHouse({ saturatedHours: 3 });
+    const { house, hold, ask, deviation } = askedHouse({ saturatedHours: 3 });
     const wet = { ...GOOD, 'air/humidity': 99.5 };
+    const state = () => house.daemon.queries.now('bench-1').state;
     await hold(wet, 2 * HOUR_MS);
+    expect(state()).toBe('ok');
     ask();
     await hold(wet, 58 * MINUTE_MS);
     expect(deviation()).toEqual([]);
+    // an excursion is active, though its alarm waits
+    expect(state()).toBe('watch');
     await hold(wet, 8 * MINUTE_MS);
     expect(deviation()).toEqual(['saturated-too-long']);
   });

@@ -67,7 +67,7 @@ describe('an ice point check', () => {
     expect(checks.answer().probes[0]?.told).toMatchObject({ value: 1.2, corrected: 0 });
   });
 
-  test('of a span of the past needs no waiting: 25 min of readings that came at once are taken at once', async () => {
+  test('of a span of the past needs no waiting: 25 min of readings that came at once are accepted at once', async () => {
     const house = startHouse();
     const { checks } = house.daemon;
     const nowMs = house.hand.clock.nowMs();

@@ -108,7 +108,7 @@ describe('a correction', () => {
     expect(after.daemon.queries.now('bench-1').quantities.airTemperatureC?.value).toBe(20.5);
   });
 
-  test('that the disk does not take is not in force', async () => {
+  test('that the disk refuses is not in force', async () => {
     const failing = failingStore(openStore({ file: databaseFile(), nowMs: 0 }));
     const house = startHouse({ hand: clockByHand(NOW_MS), store: failing.store });
     await house.send(packOf(readings('air/temperature', Array(19).fill(24)), { arrivedAtMs: NOW_MS }));

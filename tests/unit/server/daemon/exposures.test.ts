@@ -185,7 +185,7 @@ describe('light', () => {
   test.each([
     ['2026-03-29', 23, 8.28],
     ['2026-10-25', 25, 9],
-  ])('100 µmol m⁻² s⁻¹ all through %s in Vienna, %i h, is %f mol m⁻²', async (date, hours, dliMolM2) => {
+  ])('100 µmol m⁻² s⁻¹ all through %s in Rome, %i h, is %f mol m⁻²', async (date, hours, dliMolM2) => {
     // hours of the day by the EU rule; by hand: 100 × h × 3600 s / 10⁶
     const startMs = Date.parse(`${date}T00:00:00Z`) - 24 * HOUR_MS;
     const startMinute = (startMs - START_MS) / MINUTE_MS;

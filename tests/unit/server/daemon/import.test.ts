@@ -72,17 +72,18 @@ describe('an import', () => {
     expect(house.daemon.queries.alarms()).toMatchObject([{ id: 'logger.no-data', state: 'unacknowledged' }]);
   });
 
-  test('the repeated hour is asked about: 2 rows are counted and not stored, and stored once it is said', async () => {
+  test('the half hour that Lord Howe repeats is asked about: 2 rows are counted and not stored, and stored once it is said', async () => {
     const house = startHouse();
     const exchange = exchangeOf(house);
     const text = [
       'time,air/temperature [°C]',
-      '2025-10-26 01:30,20',
-      '2025-10-26 02:30,21',
-      '2025-10-26 02:30,22',
-      '2025-10-26 03:30,23',
+      '2026-04-05 01:15,20',
+      '2026-04-05 01:45,21',
+      '2026-04-05 01:45,22',
+      '2026-04-05 02:15,23',
     ].join('\n');
-    const order = { ...ORDER, zone: 'Europe/Vienna' };
+    // IANA, recalled: on the first Sunday of April 02:00 becomes 01:30
+    const order = { ...ORDER, zone: 'Australia/Lord_Howe' };
     const asked = await exchange.importFrom(bytesOf(text), order);
     expect(asked).toMatchObject({ stored: 2, repeatedHour: { rows: 2, lines: [3, 4], taken: null } });
     const imported = await exchange.importFrom(bytesOf(text), { ...order, repeatedHour: 'second' });

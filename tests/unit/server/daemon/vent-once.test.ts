@@ -1,10 +1,12 @@
 import { expect, test } from 'vitest';
+import { clockByHand, comingRoundEvery } from '../support/hand.ts';
+import { START_MS } from '../support/house.ts';
 import { GOOD, ruledHouse } from '../support/ruled.ts';
 
 const HOUR_MS = 3_600_000;
 
 test('a vent that is written down as open cannot be opened again within 12 h; shut, or 13 h later, it can', async () => {
-  const { house, hold } = ruledHouse();
+  const { house, hold } = ruledHouse({ hand: comingRoundEvery(clockByHand(START_MS), 60_000) });
   await hold(GOOD, 60_000);
   const { orders } = house.daemon;
   const fromMs = house.hand.clock.nowMs();

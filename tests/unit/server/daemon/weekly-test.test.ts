@@ -120,7 +120,7 @@ describe('the weekly test of Monday 10:30', () => {
     });
   });
 
-  test('that the mail server does not take says why, and is no second message while it is tried', async () => {
+  test('that the mail server refuses says why, and is no second message while it is tried', async () => {
     const { mail, house, robin, off, pass } = await testedHouse();
     await mail.close();
     await pass(32 * MINUTE_MS);

@@ -1,7 +1,7 @@
 import { type Blind, placeState, type Urgency } from '../../../../shared/harm/place-state.ts';
 import { stakeOf } from '../../../../shared/harm/priority.ts';
 import { type HarmLimit, rateAt } from '../../../../shared/harm/rate.ts';
-import { HARM_KINDS, type Harm, type HarmKind } from '../../../../shared/harm/scale.ts';
+import { HARM_KINDS, type Harm, type HarmKind, totalHarm } from '../../../../shared/harm/scale.ts';
 import { RESPOND_WITHIN_MIN } from '../../../../shared/rules/harm.ts';
 import { type AlarmRule, RULES } from '../../../../shared/rules/rules.ts';
 
@@ -56,6 +56,7 @@ export function outcomeOf(story: Story): Urgency & { readonly wake: boolean } {
     respondWithinMin: RESPOND_WITHIN_MIN,
     active: active.map((rule) => ({ asksAtOnce: RULES[rule].asksAtOnce === true || story.whole === true })),
     blindTo,
+    remembered: totalHarm(harm),
     wasBlind,
     outOfBand,
   });

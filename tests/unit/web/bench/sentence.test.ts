@@ -165,6 +165,14 @@ describe('the sentence of a place', () => {
     );
   });
 
+  test('in band with saturated air that its sheet asks about it says so', () => {
+    const now = { ...WELL, state: 'watch' } as const;
+    const saturated = 'air saturated; its target sheet allows 12 h without a vent';
+    expect(cardSentence([AIR, LEAF, ROOT], { day: null, now, saturated }, READER)).toBe(
+      'Air saturated; its target sheet allows 12 h without a vent.',
+    );
+  });
+
   test('in band with the air probe gone it says what is not monitored, and not that there is nothing to do', () => {
     const now = { ...WELL, state: 'act', blindTo: ['heat'] } as const;
     expect(cardSentence([ROOT], { day: null, now }, READER)).toBe(

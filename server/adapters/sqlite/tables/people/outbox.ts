@@ -29,6 +29,8 @@ const WAITING = `
     WHERE state = 'waiting' AND last_error IS NOT NULL ORDER BY id DESC LIMIT 1) AS lastError
   FROM outbox INDEXED BY outbox_waiting WHERE state = 'waiting'`;
 
+const NEWEST_SENT = "SELECT max(created_ms) AS at FROM outbox WHERE kind = ? AND state = 'sent'";
+
 /** Messages on their way to people, in SQLite. */
 export function sqliteOutbox(db: Db, forgetting: Forgetting): Outbox {
   const put = db.prepare(
@@ -67,6 +69,7 @@ export function sqliteOutbox(db: Db, forgetting: Forgetting): Outbox {
     "SELECT id FROM outbox WHERE alarm_id = ? AND way_id = ? AND state = 'waiting' LIMIT 1",
   );
   const used = db.prepare<[number], { id: number }>('SELECT id FROM outbox WHERE way_id = ? LIMIT 1');
+  const newest = db.prepare<[string], { at: number | null }>(NEWEST_SENT);
   const ofAlarm = db.prepare<[string, number], Row<SentMessage>>(
     `SELECT ${COLUMNS}, recipient, kind, state, sent_ms AS sentMs FROM outbox
      WHERE alarm_id = ? ORDER BY id DESC LIMIT ?`,
@@ -94,6 +97,7 @@ export function sqliteOutbox(db: Db, forgetting: Forgetting): Outbox {
     },
     isWaiting: ({ wayId, alarmId }) => waits.get(alarmId, wayId) !== undefined,
     wasUsed: (wayId) => used.get(wayId) !== undefined,
+    newestSent: (kind) => newest.get(kind)?.at ?? null,
     ofAlarm: (alarmId, limit) => ofAlarm.all(alarmId, limit).map(withPriority),
   };
 }

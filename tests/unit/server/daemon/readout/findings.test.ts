@@ -125,7 +125,7 @@ describe('what is found', () => {
     expect(answer.findings[0]?.words.headline).toBe('bench-1/root/temperature: power-up value, since 10:05.');
   });
 
-  test('three of them stand for 6 h after the last and are over then, and nothing of them stands for the alarm', async () => {
+  test('three of them are active for 6 h after the last and are over then, and the alarm is cleared', async () => {
     const house = await houseWith([
       [0, 21],
       [5, 85],

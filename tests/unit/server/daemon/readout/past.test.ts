@@ -93,6 +93,26 @@ test('air saturated for 3 h is announced where the sheet says 3 h live and in th
   expect(both(ruled, 'saturated-too-long', 2).past.alarms).toHaveLength(1);
 });
 
+test('saturated air is counted by the humidity that held at its time, live and in the past, whatever is set afterwards', async () => {
+  const ruled = ruledHouse();
+  const { house, hold } = ruled;
+  await hold(GOOD, MINUTE_MS);
+  const targets = {
+    ...house.daemon.queries.targets('bench-1'),
+    saturation: { relativeHumidityPct: 97 },
+    alarms: { saturatedHours: 3 },
+  };
+  house.daemon.orders.setTargets('bench-1', { targets, fromMs: null });
+  await hold({ ...GOOD, 'air/humidity': 98 }, 4 * HOUR_MS);
+  const raisedMs = ruled.alarm('saturated-too-long')?.raisedAtMs;
+  const later = { ...targets, saturation: { relativeHumidityPct: 99 } };
+  house.daemon.orders.setTargets('bench-1', { targets: later, fromMs: null });
+  await hold({ ...GOOD, 'air/humidity': 98 }, 30 * MINUTE_MS);
+  // nobody has vented, and the air is as damp as before
+  expect(ruled.alarm('saturated-too-long')).toMatchObject({ state: 'unacknowledged', raisedAtMs: raisedMs });
+  expectBoth(ruled, 'saturated-too-long', SAMPLE_EVERY_MS);
+});
+
 test('air 2 K warmer than its root zone is notified after 4 h in the past, as live where the rule is on', async () => {
   const ruled = ruledHouse();
   const { house, hold } = ruled;

@@ -251,7 +251,7 @@ describe('the escalation', () => {
   });
 });
 
-describe('quiet hours from 22:00 to 07:00 in Vienna', () => {
+describe('quiet hours from 22:00 to 07:00 in Berlin', () => {
   const quiet = { from: '22:00', to: '07:00' };
   const until = (utc: string) => {
     const endMs = quietUntilMs({ quiet, nowMs: Date.parse(utc), zone: 'Europe/Berlin' });

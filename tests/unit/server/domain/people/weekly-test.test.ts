@@ -22,8 +22,8 @@ const next = (weekly: WeeklyTest, now: string) => {
   return nextMs === null ? null : new Date(nextMs).toISOString();
 };
 
-describe('the weekly test in Vienna', () => {
-  // 1 June 2026 is a Monday (ISO 8601 calendar); Vienna is 2 h ahead of UTC in summer, 1 h in winter (tz database)
+describe('the weekly test in Oslo', () => {
+  // 1 June 2026 is a Monday (ISO 8601 calendar); Oslo is 2 h ahead of UTC in summer, 1 h in winter (tz database)
   test.each([
     ['2026-06-01T07:59:59Z', '2026-06-01T08:00:00.000Z'],
     ['2026-06-01T08:00:00Z', '2026-06-08T08:00:00.000Z'],

@@ -170,7 +170,7 @@ describe('a correction that is typed', () => {
     expect(correctionOf(typed, 'UTC').correction).toEqual({ gain: 1, offset: -0.4, reason: 'lab' });
   });
 
-  test('from 10:00 in Vienna in June holds from 08:00 UTC', () => {
+  test('from 10:00 in Rome in June holds from 08:00 UTC', () => {
     expect(correctionOf({ ...typed, from: '2026-06-01T10:00' }, 'Europe/Rome').correction?.from).toBe(
       '2026-06-01T08:00:00.000Z',
     );
