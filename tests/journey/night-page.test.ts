@@ -66,7 +66,7 @@ test('on a phone each bench is one line of at least 44 px, which a key unfolds t
   const hot = page.locator('[data-place=bench-18]');
   await tabTo(page, { selector: '[data-place=bench-18] h3 button' });
   await page.keyboard.press('Enter');
-  await hot.getByText(/^Air was 4\.3 °C over its ceiling for .* and still is\./).waitFor();
+  await hot.getByText(/^Air has been 4\.3 °C over its ceiling for 1 h \d+ min/).waitFor();
   await hot.locator('.excursions').getByText('air over its ceiling').waitFor();
   await hot.getByTestId('alarm-block').getByRole('button', { name: 'Shelve…' }).click();
   // the form to shelve is as wide as a phone allows
@@ -78,7 +78,7 @@ test('in °F the sentence and the figures are in °F', async () => {
   const { page } = await nightAt();
   await page.evaluate(() => localStorage.setItem('strikewell.unit', 'F'));
   await page.reload();
-  await untilSays(page, { selector: '[data-place=bench-18]', text: /Air was 7\.7 °F over its ceiling/ });
+  await untilSays(page, { selector: '[data-place=bench-18]', text: /Air has been 7\.7 °F over its ceiling/ });
   await untilSays(page, { selector: '[data-place=bench-18] .peak', text: '87.8 °F' });
 });
 
