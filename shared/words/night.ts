@@ -6,7 +6,7 @@ import { asSentence, duration, type Reader } from './plain.ts';
 type Span = { readonly fromMs: number; readonly toMs: number };
 
 /** What is said of a place is made from this alone. */
-export type NightFacts = Pick<NightRow, 'excursions' | 'coverage' | 'maxGapMs'>;
+type NightFacts = Pick<NightRow, 'excursions' | 'coverage' | 'maxGapMs'>;
 
 /** All stretches of one kind in a night. */
 export type KindOfNight = {

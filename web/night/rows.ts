@@ -19,7 +19,7 @@ export function markOf(row: Pick<NightRow, 'state' | 'answered' | 'excursions'>)
 }
 
 export type Zone = { readonly name: string | null; readonly rows: readonly NightRow[]; readonly of: number };
-export type Arrangement = {
+type Arrangement = {
   /** what needs attention or did, worst first, whatever the zone */
   readonly loud: readonly NightRow[];
   /** ids of the places shown in full */

@@ -3,7 +3,7 @@ import { EXCURSION_NAMES } from '../../shared/words/night-row.ts';
 import type { View } from '../common/plot.ts';
 
 export const LANES = ['air', 'leaf', 'rootZone'] as const;
-export type Lane = (typeof LANES)[number];
+type Lane = (typeof LANES)[number];
 
 /** A stretch of the axis, in percent of the night. */
 export type Part = { readonly from: number; readonly width: number };

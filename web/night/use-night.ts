@@ -9,7 +9,7 @@ import { keptNightOf, keptNightText, NIGHT_KEY } from './kept-night.ts';
 const RENEW_MS = 120_000;
 const SETTLE_MS = 2_000;
 
-export type NightState = {
+type NightState = {
   readonly night: Night | null;
   /** as the installation's clock shows it, YYYY-MM-DD */
   readonly today: string;
