@@ -6,6 +6,7 @@ export type {
   ExportQuery,
   ImportOrder,
 } from './domain/exchange/exchange-service.ts';
+export type * from './ports/batch-service.ts';
 export type * from './ports/check-service.ts';
 export type * from './ports/clock.ts';
 export type * from './ports/daemon.ts';
@@ -14,6 +15,7 @@ export type * from './ports/foreign-messages.ts';
 export type * from './ports/lifecycle-services.ts';
 export type * from './ports/record/access.ts';
 export type * from './ports/record/access-events.ts';
+export type * from './ports/record/batches.ts';
 export type * from './ports/record/checks.ts';
 export type * from './ports/record/devices.ts';
 export type * from './ports/record/keys.ts';
@@ -22,5 +24,7 @@ export type * from './ports/record/outbox.ts';
 export type * from './ports/record/passkeys.ts';
 export type * from './ports/record/path-tests.ts';
 export type * from './ports/record/people.ts';
+export type * from './ports/record/sheets.ts';
 export type * from './ports/record/store.ts';
+export type * from './ports/sheet-service.ts';
 export type * from './ports/status.ts';

@@ -1,5 +1,6 @@
 /** Pages of the installation, by the first part of their address. */
 const PLAIN_PAGES = [
+  'batches',
   'alarms',
   'people',
   'probes',
@@ -14,7 +15,10 @@ type PlainPage = (typeof PLAIN_PAGES)[number];
 export type PageRoute =
   | { readonly page: PlainPage | 'benches' | 'unknown' }
   | { readonly page: 'place'; readonly placeId: string }
-  | { readonly page: 'night'; readonly date: string | null };
+  | { readonly page: 'night'; readonly date: string | null }
+  | { readonly page: 'batch' | 'report'; readonly batchId: string }
+  | { readonly page: 'compare'; readonly batchIds: readonly string[] }
+  | { readonly page: 'start'; readonly placeId: string | null };
 
 const DATE = /^\d{4}-\d{2}-\d{2}$/;
 
@@ -25,7 +29,12 @@ const DATE = /^\d{4}-\d{2}-\d{2}$/;
  */
 export function pageOf(address: string): PageRoute {
   const [page = '', id = ''] = address.split('/');
-  if (page === 'place' && id !== '') return { page: 'place', placeId: safelyDecoded(id) };
+  if (page === 'start') return { page, placeId: id === '' ? null : safelyDecoded(id) };
+  if (id !== '') {
+    if (page === 'place') return { page, placeId: safelyDecoded(id) };
+    if (page === 'batch' || page === 'report') return { page, batchId: safelyDecoded(id) };
+    if (page === 'compare') return { page, batchIds: safelyDecoded(id).split(',') };
+  }
   if (page === '') return { page: 'benches' };
   if (page === 'night' && id === '') return { page: 'night', date: null };
   if (page === 'night') return DATE.test(id) ? { page: 'night', date: id } : { page: 'unknown' };
@@ -40,11 +49,15 @@ export function isPagePath(path: string): boolean {
   return /^\/[^/]+(\/[^/]+)?$/.test(path) && isWhole(path.slice(1));
 }
 
+/** Pages of one thing, which their address names. */
+const OF_ONE: readonly string[] = ['place', 'batch', 'report', 'compare'];
+
 /** True when every part of an address names something. */
 function isWhole(address: string): boolean {
   const { page } = pageOf(address);
   if (page === 'night') return !address.endsWith('/');
-  return page !== 'unknown' && (page === 'place') === address.includes('/');
+  if (page === 'start') return true;
+  return page !== 'unknown' && OF_ONE.includes(page) === address.includes('/');
 }
 
 function safelyDecoded(text: string): string {

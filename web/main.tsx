@@ -22,6 +22,7 @@ import './styles/access.css';
 import './styles/foreign-messages.css';
 import './styles/devices.css';
 import './styles/checks.css';
+import './batches/batches.css';
 import { followLive, refreshIdlePlaces, renewOldTraces } from './bench/traces.ts';
 import { App } from './frame/app.tsx';
 

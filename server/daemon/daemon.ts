@@ -1,4 +1,5 @@
 import type {
+  BatchService,
   Bus,
   CheckService,
   Exchange,
@@ -8,6 +9,7 @@ import type {
   Orders,
   PeopleService,
   Queries,
+  SheetService,
   StatusService,
 } from '../ports.ts';
 import { announceGroup } from './announce.ts';
@@ -22,15 +24,13 @@ import type { Touched } from './intake/touched.ts';
 import { openInbox, openLifecycle } from './intake-wiring.ts';
 import type { Lifecycle } from './lifecycle/lifecycle.ts';
 import { harmSaid, openHouse } from './open-house.ts';
+import { openServices } from './open-services.ts';
 import { createPublisher } from './publish/publisher.ts';
 import { createLastDays } from './readout/condition.ts';
 import { createFindings, type FindingsService } from './readout/findings.ts';
 import { createQueries } from './readout/queries.ts';
 import { openSending } from './sending.ts';
-import { createCheckService } from './services/checks/service.ts';
-import { createExchange, exposuresOfWorld } from './services/exchange/exchange.ts';
-import { commit, createOrders } from './services/orders.ts';
-import { createPeopleService } from './services/people-service.ts';
+import { commit } from './services/orders.ts';
 import { PAGE_EVERY_MS, startTurns } from './turns.ts';
 import { noteRunning } from './upkeep/downtime.ts';
 import type { World } from './world/world.ts';
@@ -41,6 +41,8 @@ export type Daemon = {
   readonly orders: Omit<Orders, 'startDemo' | 'removeDemo'>;
   readonly people: PeopleService;
   readonly checks: CheckService;
+  readonly batches: BatchService;
+  readonly sheets: SheetService;
   readonly world: World;
   readonly exchange: Exchange;
   readonly findings: FindingsService;
@@ -98,7 +100,6 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const idle = () => inbox.waiting() === 0;
   const { watch, delays, next } = watches(watching, { deps, publisher, liveness, relayTurn, idle });
   const ordering = { world, store, clock, settings, placeChanged: publisher.place, alarmChanged };
-  const exposuresIn = exposuresOfWorld(query);
   const turns = { ...around, deps, publisher, findings, liveness, watch, alarmChanged, status };
   let stops: (() => void)[] = [];
   let ended: Promise<void> = Promise.resolve();
@@ -106,10 +107,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
   return {
     inbox,
     queries,
-    exchange: createExchange({ ...query, timers, targetSheet, exposuresIn, placeChanged: publisher.place }),
-    orders: createOrders(ordering),
-    people: createPeopleService(ordering, deps.ways),
-    checks: createCheckService(ordering),
+    ...openServices({ query, ordering, timers, deps }),
     world,
     findings,
     ...foreign.services,

@@ -12,6 +12,14 @@ export type PlaceStateName = (typeof PLACE_STATES)[number];
 export const BLIND_TO = ['heat', 'heat-unmeasured', 'dryness', 'root-zone', 'mist'] as const;
 export type Blind = (typeof BLIND_TO)[number];
 
+/** Leaves that dry without mist: what that has done since the last pulse, what it adds an hour, and how soon somebody can help. */
+export type Drying = {
+  /** 1 = wilting is expected */
+  readonly done: number;
+  readonly ratePerHour: number;
+  readonly respondWithinMin: number;
+};
+
 /** What the state of a place follows from. */
 type PlaceFacts = {
   /** harm of the last 24 h; null where it is not known */
@@ -20,6 +28,8 @@ type PlaceFacts = {
   readonly ratePerHour: Readonly<Partial<Record<HarmKind, number>>>;
   /** in how many minutes an action still helps, by kind */
   readonly respondWithinMin: Readonly<Record<HarmKind, number>>;
+  /** while mist does not come and a batch stands there of which that is known; absent or null otherwise */
+  readonly drying?: Drying | null;
   /** the conditions of its alarms that hold, acknowledged or not: whether each asks for somebody whatever the minutes left */
   readonly active: readonly { readonly asksAtOnce: boolean }[];
   readonly blindTo: readonly Blind[];
@@ -50,26 +60,29 @@ export const WATCH_FROM = 0.05;
  * Each kind of harm is weighed by itself: a cold night must not make every breath of warm air urgent.
  */
 export function placeState(facts: PlaceFacts): PlaceState {
-  const { harm, ratePerHour } = facts;
-  const harming = HARM_KINDS.flatMap((kind) => {
+  const { harm, ratePerHour, respondWithinMin, drying = null } = facts;
+  const measured = HARM_KINDS.flatMap((kind) => {
     const rate = ratePerHour[kind] ?? 0;
-    return rate > 0 ? [{ kind, rate, done: harm?.[kind] ?? 0 }] : [];
+    return rate > 0 ? [{ rate, done: harm?.[kind] ?? 0, respondMin: respondWithinMin[kind] }] : [];
   });
+  const harming = drying ? [...measured, harmingOf(drying)] : measured;
   const minutes = harming.map(({ rate, done }) => minutesLeftOf({ harm: done, ratePerHour: rate }) ?? 0);
   return {
     state: stateOf(facts, harming),
-    harm: harm && totalHarm(harm),
+    harm: harm && totalHarm(harm) + (drying?.done ?? 0),
     minutesLeft: minutes.length === 0 ? null : Math.min(...minutes),
   };
 }
 
-type Harming = { readonly kind: HarmKind; readonly rate: number; readonly done: number };
+type Harming = { readonly rate: number; readonly done: number; readonly respondMin: number };
+
+function harmingOf({ done, ratePerHour, respondWithinMin }: Drying): Harming {
+  return { rate: ratePerHour, done, respondMin: respondWithinMin };
+}
 
 function stateOf(facts: PlaceFacts, harming: readonly Harming[]): PlaceStateName {
-  const { harm, remembered, active, blindTo, wasBlind, outOfBand, respondWithinMin } = facts;
-  const reaches = harming.some(
-    ({ kind, rate, done }) => done + (rate * respondWithinMin[kind]) / 60 >= ACT_FROM,
-  );
+  const { harm, remembered, active, blindTo, wasBlind, outOfBand } = facts;
+  const reaches = harming.some(({ rate, done, respondMin }) => done + (rate * respondMin) / 60 >= ACT_FROM);
   const isBlind = blindTo.includes('heat') || blindTo.includes('mist');
   if (reaches || isBlind || active.some(({ asksAtOnce }) => asksAtOnce)) return 'act';
   const isRemembered = wasBlind || harm === null || remembered >= WATCH_FROM;

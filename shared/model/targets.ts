@@ -41,6 +41,16 @@ const harmConstants = z.strictObject({
   step: z.number().positive().max(100),
 });
 
+/** Light wanted in a day, mol m⁻² d⁻¹. */
+const lightWanted = z
+  .strictObject({ dailyLowMol: z.number().min(0).max(65), dailyHighMol: z.number().min(0).max(65) })
+  .refine((band) => band.dailyLowMol < band.dailyHighMol, 'dailyLowMol must lie below dailyHighMol');
+
+const mistEvery = z.number().min(0.5).max(240);
+
+/** Minutes from one mist pulse to the next, by day and by night. */
+const mistWanted = z.strictObject({ everyMinByDay: mistEvery, everyMinByNight: mistEvery }).partial();
+
 /**
  * The bands set for a place, day and night, as a grower sets them.
  * Temperatures in °C, vapour pressure deficit in kPa, relative humidity in %RH,
@@ -59,6 +69,9 @@ export const targetsSchema = z
       .strictObject({ lowKpa: z.number().min(0).max(7), highKpa: z.number().min(0).max(7) })
       .refine((band) => band.lowKpa < band.highKpa, 'lowKpa must lie below highKpa'),
     saturation: z.strictObject({ relativeHumidityPct: z.number().min(50).max(100) }),
+    light: lightWanted.optional(),
+    /** counts for the rules of mist where the place itself states no interval */
+    mist: mistWanted.optional(),
     alarms: alarmTargets.optional(),
     harm: z.partialRecord(z.enum(HARM_KINDS), harmConstants).optional(),
   })

@@ -1,6 +1,9 @@
 import { ACCESS_ROUTES } from './access.ts';
 import { ALARM_ROUTES } from './alarms.ts';
 import { CHECK_ROUTES } from './checks.ts';
+import { BATCH_ROUTES } from './cuttings/batches.ts';
+import { ROOTING_ROUTES } from './cuttings/rooting.ts';
+import { SHEET_ROUTES } from './cuttings/sheets.ts';
 import { DEVICE_ROUTES } from './devices.ts';
 import { EXCHANGE_ROUTES } from './exchange.ts';
 import { HOUSE_ROUTES, LIVENESS_ROUTES, METRICS_ROUTES } from './house.ts';
@@ -17,11 +20,14 @@ export const ROUTES = {
   ...LIVE_ROUTES,
   ...HOUSE_ROUTES,
   ...PLACE_ROUTES,
+  ...BATCH_ROUTES,
+  ...ROOTING_ROUTES,
   ...EXCHANGE_ROUTES,
   ...ALARM_ROUTES,
   ...PEOPLE_ROUTES,
   ...LINK_ROUTES,
   ...CHECK_ROUTES,
+  ...SHEET_ROUTES,
   ...DEVICE_ROUTES,
   ...WAITING_ROUTES,
   ...ARCHIVE_ROUTES,

@@ -153,6 +153,12 @@ describe('a row that does not fit is named, and is changed so that it can be use
       ['mapping', 'left-out', /filter/],
     ],
     [
+      'an own sheet without its last stage',
+      "UPDATE own_sheet SET body = json_remove(body, '$.stages[3]')",
+      [],
+      ['own_sheet', 'left-out', /stages/],
+    ],
+    [
       'a device named after a topic of ours',
       "UPDATE device SET name = 'alarms'",
       [],
@@ -260,6 +266,7 @@ describe('a row that does not fit is named, and is changed so that it can be use
       store.alarms.all(),
       store.checks.all(),
       store.mappings.all(),
+      store.sheets.all(),
     ]).not.toThrow();
     // a late reading of an hour that was sealed opens it
     const probeId = 1;

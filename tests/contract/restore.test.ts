@@ -91,6 +91,7 @@ function answers(store: Store): unknown {
     keys: (['webhook-secret', 'link-key', 'push-keys'] as const).map((name) => store.keys.read(name)),
     gaps: store.restoreGaps.all(),
     mappings: store.mappings.all(),
+    sheets: store.sheets.all(),
     waiting: [store.waiting.devices(), store.waiting.packs('new-node'), store.waiting.totals()],
     archive: [store.archive.items(), store.archive.names(), store.archive.place('old')],
     clock: [store.clock.jumps(9), store.clock.aside()],

@@ -14,6 +14,7 @@ import {
   sealingContract,
   takenBackContract,
 } from './store-sealing.suite.ts';
+import { sheetsContract } from './store-sheets.suite.ts';
 
 /**
  * What every store promises.
@@ -53,6 +54,7 @@ export function storeContract(name: string, make: () => Kept): void {
 
     describe('people', () => peopleContract(opened));
     describe('mappings', () => mappingsContract(opened));
+    describe('own target sheets', () => sheetsContract(opened));
   });
 }
 

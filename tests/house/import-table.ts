@@ -41,6 +41,7 @@ const DAEMON_ROOMS: Readonly<Record<string, readonly string[]>> = {
   evaluate: ['world', 'readout', 'notify', 'clock', 'guard', 'emergency', 'publish'],
   intake: ['world', 'admission', 'guard', 'notify', 'clock', 'evaluate'],
   services: ['notify', 'world', 'admission', 'readout', 'intake'],
+  batches: ['world', 'readout', 'services'],
   lifecycle: ['world', 'services', 'readout', 'intake', 'admission'],
 };
 const DAEMON_LIBRARIES = ['shared/', 'firmware-contracts/', 'seeds/', 'server/domain/', 'server/ports.ts'];
@@ -58,6 +59,7 @@ export const IMPORT_TABLE: readonly Row[] = [
   },
   { room: 'shared/exposure/', rooms: [], packages: [], builtins: [] },
   { room: 'shared/harm/', rooms: ['shared/exposure/'], packages: [], builtins: [] },
+  { room: 'shared/statistics/', rooms: [], packages: [], builtins: [] },
   { room: 'shared/', rooms: [], packages: ['zod'], builtins: [] },
   {
     room: 'firmware-contracts/generate.ts',

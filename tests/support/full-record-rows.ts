@@ -4,7 +4,10 @@ import { sumsOfNothing } from '../../server/domain/exposures/hour-sums.ts';
 import { encodeDay } from '../../server/domain/exposures/settled-day.ts';
 import { NOT_CALLED } from '../../server/domain/people/escalation.ts';
 import { encodeBlock } from '../../server/domain/seal/block.ts';
+import { shippedSheets } from '../../server/domain/sheets/shipped.ts';
+import { NO_DETAILS } from '../../shared/model/batch.ts';
 import { FIRST_WEEKLY_TEST } from '../../shared/model/people/weekly-test.ts';
+import type { Sheet } from '../../shared/model/sheet.ts';
 
 const HOUR_MS = 3_600_000;
 const DAY_MS = 24 * HOUR_MS;
@@ -46,6 +49,29 @@ function rowsOfPlaces({ nowMs, probeId, oldHour, reading }: Given): Rows {
     targets: { place_id: OF.name, from_ms: fromMs, entered_ms: fromMs, body: targetsBody() },
     ' targets': { place_id: 'old', from_ms: fromMs, entered_ms: fromMs, body: targetsBody() },
     vent: { place_id: OF.name, from_ms: nowMs - DAY_MS, to_ms: nowMs - DAY_MS + HOUR_MS, note },
+    batch: {
+      place_id: OF.name,
+      stuck_ms: nowMs - DAY_MS,
+      entered: 1,
+      closed_ms: nowMs,
+      closed_entered: 5,
+      body: JSON.stringify({
+        crop: 'Poinsettia',
+        count: 100,
+        sheets: [{ sheetId: 'poinsettia', version: 1, fromMs: nowMs - DAY_MS, entered: 1 }],
+        ...NO_DETAILS,
+        cultivar: 'Freedom Red',
+      }),
+    },
+    batch_stage: { batch_id: 1, n: 1, stage: 'sticking', from_ms: nowMs - DAY_MS, entered: 1 },
+    batch_move: { batch_id: 1, n: 1, place_id: 'old', from_ms: nowMs - DAY_MS / 2, entered: 2 },
+    batch_count: {
+      batch_id: 1,
+      n: 1,
+      at_ms: nowMs - HOUR_MS,
+      body: JSON.stringify({ looked: 20, rooted: 14, lost: [{ cause: 'rot', n: 2 }] }),
+    },
+    leading: { place_id: OF.name, batch_id: 1, from_ms: nowMs - DAY_MS, entered: 3 },
     settled: { place_id: OF.name, day: Math.floor(fromMs / DAY_MS), parts: encodeDay([part]) },
     settled_day: { place_id: OF.name, from_ms: fromMs, to_ms: fromMs + HOUR_MS, sums: encodeDay([part]) },
     clock_jump: { id: 1, from_ms: nowMs + 90 * DAY_MS, to_ms: nowMs, by_ms: -90 * DAY_MS, exact: 1 },
@@ -135,6 +161,9 @@ function rowsOfPeople({ nowMs }: Given): Rows {
   };
 }
 
+/** A shipped sheet as an own one is kept. */
+const { id: _id, version: _version, own: _own, ...ownSheet } = shippedSheets()[0] as Sheet;
+
 async function rowsOfAccess({ nowMs }: Given): Promise<Rows> {
   const mapping = {
     filter: 'other/+/air',
@@ -197,6 +226,7 @@ async function rowsOfAccess({ nowMs }: Given): Promise<Rows> {
       state_ms: nowMs,
     },
     mapping: { body: JSON.stringify(mapping) },
+    own_sheet: { id: 'own-1', version: 1, body: JSON.stringify(ownSheet), made_ms: nowMs, removed_ms: null },
     installation_key: { name: 'webhook-secret', value: KEY },
     'installation_key ': { name: 'link-key', value: KEY },
     ' installation_key': { name: 'push-keys', value: JSON.stringify(PAIR) },

@@ -14,11 +14,15 @@ import * as sensorError from '../../shared/climate/sensor-error.ts';
 import * as wetHours from '../../shared/climate/wet-hours.ts';
 import * as wetbulb from '../../shared/climate/wetbulb.ts';
 import * as conversions from '../../shared/conversions.ts';
+import * as proportion from '../../shared/statistics/proportion.ts';
+import * as student from '../../shared/statistics/student.ts';
 
 const shared = new URL('../../shared/', import.meta.url);
 const files = [
   'conversions.ts',
-  ...readdirSync(new URL('climate/', shared)).map((name) => `climate/${name}`),
+  ...['climate', 'statistics'].flatMap((room) =>
+    readdirSync(new URL(`${room}/`, shared)).map((name) => `${room}/${name}`),
+  ),
 ].map((name) => ({ name, text: readFileSync(new URL(name, shared), 'utf8') }));
 
 const names = {
@@ -36,21 +40,23 @@ const names = {
   ...wetbulb,
   ...wetHours,
   ...conversions,
+  ...proportion,
+  ...student,
 };
 const examples = files.flatMap(({ name, text }) =>
-  [...text.matchAll(/@example (.+) \/\/ (-?[\d.]+)$/gm)].map(([, call = '', printed = '']) => ({
+  [...text.matchAll(/@example (.+) \/\/ (-?[\d.]+|true|false)$/gm)].map(([, call = '', printed = '']) => ({
     name,
     call,
     printed,
   })),
 );
 
-test('each of the 33 exported functions of climate and units has one example, save requireWithin, which returns nothing', () => {
+test('each of the 38 exported functions of climate, statistics and units has one example, save requireWithin, which returns nothing', () => {
   const exported = files.flatMap(({ text }) =>
     [...text.matchAll(/^export function (\w+)/gm)].map(([, fn]) => fn),
   );
   const shown = examples.map(({ call }) => call.replace(/\(.*/, ''));
-  expect(exported).toHaveLength(33);
+  expect(exported).toHaveLength(38);
   expect([...shown, 'requireWithin'].toSorted()).toEqual(exported.toSorted());
 });
 
@@ -59,6 +65,7 @@ test('each of the 33 exported functions of climate and units has one example, sa
 test.each(examples)('$name: $call is $printed', ({ call, printed }) => {
   const evaluate = new Function(...Object.keys(names), `return ${call};`);
   const value: unknown = evaluate(...Object.values(names));
+  if (/^[tf]/.test(printed)) return expect(value).toBe(printed === 'true');
   const decimals = printed.split('.')[1]?.length ?? 0;
   expect(Number(value).toFixed(decimals)).toBe(printed);
 });

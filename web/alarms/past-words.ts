@@ -12,8 +12,8 @@ export function ownLimit(
   { targets, settings }: Pick<PlaceSummary, 'targets' | 'settings'>,
 ): number {
   const { limitAt, range }: LimitRuleDefinition = LIMIT_RULE_DEFINITIONS[rule];
-  const { mistEveryMin } = settings;
-  const mistPatternMs = mistEveryMin === null ? null : mistEveryMin * 60_000;
+  const mistEveryMin = settings.mistEveryMin ?? targets.mist?.everyMinByDay;
+  const mistPatternMs = mistEveryMin === undefined ? null : mistEveryMin * 60_000;
   const byDay = limitAt({ targets, night: false, light: true, mistPatternMs });
   return byDay ?? limitAt({ targets, night: true, light: false, mistPatternMs }) ?? range.begin;
 }

@@ -1,6 +1,11 @@
 import { useEffect, useRef } from 'preact/hooks';
 import { AlarmsPage } from '../alarms/alarms.tsx';
 import { Archived } from '../archive/archived.tsx';
+import { BatchesPage } from '../batches/batches.tsx';
+import { ComparePage } from '../batches/compare.tsx';
+import { BatchPage } from '../batches/one/batch.tsx';
+import { ReportPage } from '../batches/one/report.tsx';
+import { StartPage } from '../batches/start/start.tsx';
 import { Benches } from '../bench/benches.tsx';
 import { Hatches } from '../common/hatches.tsx';
 import { Devices } from '../devices/devices.tsx';
@@ -27,6 +32,11 @@ function titleOf(): string {
   return {
     benches: 'Benches',
     night: 'The night',
+    batches: 'Batches',
+    batch: 'Batch',
+    report: 'What happened',
+    compare: 'Compare batches',
+    start: 'Start a batch',
     alarms: 'Alarms',
     people: 'People',
     probes: 'Probes',
@@ -57,6 +67,16 @@ function Page() {
       return <PlacePage key={at.placeId} placeId={at.placeId} />;
     case 'night':
       return <NightPage date={at.date} />;
+    case 'batches':
+      return <BatchesPage />;
+    case 'batch':
+      return <BatchPage key={at.batchId} batchId={at.batchId} />;
+    case 'report':
+      return <ReportPage key={at.batchId} batchId={at.batchId} />;
+    case 'compare':
+      return <ComparePage key={at.batchIds.join()} batchIds={at.batchIds} />;
+    case 'start':
+      return <StartPage placeId={at.placeId} />;
     case 'alarms':
       return <AlarmsPage />;
     case 'people':

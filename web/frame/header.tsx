@@ -6,6 +6,7 @@ import { isOld, known, link, nowMs, receivedAtMs, route, secondMs, timeZone } fr
 const PAGES = [
   { page: 'night', href: '#/night', name: 'The night' },
   { page: 'benches', href: '#/', name: 'Benches' },
+  { page: 'batches', href: '#/batches', name: 'Batches' },
   { page: 'alarms', href: '#/alarms', name: 'Alarms' },
   { page: 'people', href: '#/people', name: 'People' },
   { page: 'probes', href: '#/probes', name: 'Probes' },
@@ -15,6 +16,10 @@ const PAGES = [
 /** The page under whose name another stands. */
 const PART_OF: Readonly<Record<string, string>> = {
   place: 'benches',
+  batch: 'batches',
+  report: 'batches',
+  compare: 'batches',
+  start: 'batches',
   devices: 'probes',
   watch: 'probes',
   other: 'probes',

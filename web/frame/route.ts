@@ -16,3 +16,8 @@ export function routeOf(hash: string, path = '/'): Route {
 export function placeHref(placeId: string): string {
   return `#/place/${encodeURIComponent(placeId)}`;
 }
+
+/** The address of a batch's page. */
+export function batchHref(batchId: string): string {
+  return `#/batch/${encodeURIComponent(batchId)}`;
+}

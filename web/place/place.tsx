@@ -1,5 +1,6 @@
 import { TryPast } from '../alarms/try-past.tsx';
 import { ArchiveButtons } from '../archive/archive-buttons.tsx';
+import { BatchesHere } from '../batches/here.tsx';
 import { PlaceCard } from '../bench/place-card.tsx';
 import { IfMay } from '../common/if-may.tsx';
 import { CheckNote } from '../probes/checks/check-note.tsx';
@@ -34,6 +35,7 @@ export function PlacePage({ placeId }: { placeId: string }) {
       <PlaceCard place={place} large />
       {place.settings.questionsOpen && <SetUp place={place} />}
       <CheckNote placeId={place.id} />
+      <BatchesHere place={place} />
       <RecordView place={place} />
       <div class="pictures">
         <ClimateMap place={place} />

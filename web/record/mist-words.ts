@@ -39,15 +39,25 @@ function rateWords({ pulsesPerHourInLight: light, pulsesPerHourInDark: dark }: M
   return light === null && dark === null ? [] : [': ', ...inLight, between, ...inDark];
 }
 
+const WHOSE_PATTERN = {
+  stated: 'as stated for this place',
+  wanted: 'as its target sheet wants',
+  'from the record': 'a pattern taken from the record itself',
+} as const;
+
 function patternWords({ missed, patternMin, patternFrom }: MistAnswer): Sentence {
   if (patternMin === null) return [];
-  const whose =
-    patternFrom === 'stated' ? 'as stated for this place' : 'a pattern taken from the record itself';
   const count: Sentence =
     missed === null
       ? ['The pattern is']
       : [asked('missed', missed === 0 ? 'None' : String(missed)), ' missed against'];
-  return [' ', ...count, ' a pulse every ', asked('patternMin', minutes(patternMin)), `, ${whose}.`];
+  return [
+    ' ',
+    ...count,
+    ' a pulse every ',
+    asked('patternMin', minutes(patternMin)),
+    `, ${WHOSE_PATTERN[patternFrom ?? 'from the record']}.`,
+  ];
 }
 
 /** The mist of a span: pulses, rates, pattern and what was missed; `null` where no pulse was seen. */

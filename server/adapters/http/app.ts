@@ -7,6 +7,9 @@ import { isPagePath } from '../../../shared/page-routes.ts';
 import { ACCESS_ROUTES } from '../../../shared/routes/access.ts';
 import { ALARM_ROUTES } from '../../../shared/routes/alarms.ts';
 import { CHECK_ROUTES } from '../../../shared/routes/checks.ts';
+import { BATCH_ROUTES } from '../../../shared/routes/cuttings/batches.ts';
+import { ROOTING_ROUTES } from '../../../shared/routes/cuttings/rooting.ts';
+import { SHEET_ROUTES } from '../../../shared/routes/cuttings/sheets.ts';
 import { DEVICE_ROUTES } from '../../../shared/routes/devices.ts';
 import { EXCHANGE_ROUTES } from '../../../shared/routes/exchange.ts';
 import { HOUSE_ROUTES, LIVENESS_ROUTES, METRICS_ROUTES } from '../../../shared/routes/house.ts';
@@ -21,6 +24,7 @@ import type { Limits } from '../../domain/limits/table.ts';
 import type {
   Access,
   ArchiveService,
+  BatchService,
   CheckService,
   DeviceService,
   Exchange,
@@ -29,6 +33,7 @@ import type {
   Orders,
   PeopleService,
   Queries,
+  SheetService,
   StatusService,
   Timers,
   WaitingService,
@@ -40,6 +45,7 @@ import { answerFault } from './problem.ts';
 import { addRoutes } from './router.ts';
 import { accessHandlers } from './routes/access.ts';
 import { alarmHandlers } from './routes/alarms.ts';
+import { batchHandlers } from './routes/batches.ts';
 import { checkHandlers } from './routes/checks.ts';
 import { deviceHandlers } from './routes/devices.ts';
 import { exchangeHandlers, type KeepOpen } from './routes/exchange.ts';
@@ -49,6 +55,8 @@ import { linkHandlers } from './routes/links.ts';
 import { messageHandlers } from './routes/messages.ts';
 import { peopleHandlers } from './routes/people.ts';
 import { placeHandlers } from './routes/places.ts';
+import { rootingHandlers } from './routes/rooting.ts';
+import { sheetHandlers } from './routes/sheets.ts';
 import { liveHandlers, livenessHandlers, metricsHandlers } from './routes/status.ts';
 
 /** Largest body a request may have. */
@@ -64,6 +72,8 @@ type HttpDeps = {
   readonly orders: Orders;
   readonly people: PeopleService;
   readonly checks: CheckService;
+  readonly batches: BatchService;
+  readonly sheets: SheetService;
   readonly backups: BackupService;
   readonly exchange: Exchange;
   readonly foreignMessages: ForeignMessages;
@@ -184,9 +194,12 @@ function addApi(app: Express, deps: HttpDeps, lateBound: LateBound): void {
   const named = { ...deps, nameOf: deps.authGuard.nameOf };
   addRoutes(app, HOUSE_ROUTES, houseHandlers(deps));
   addRoutes(app, PLACE_ROUTES, placeHandlers(deps));
+  addRoutes(app, BATCH_ROUTES, batchHandlers(deps));
+  addRoutes(app, ROOTING_ROUTES, rootingHandlers(deps));
   addRoutes(app, ALARM_ROUTES, alarmHandlers(named));
   addRoutes(app, PEOPLE_ROUTES, peopleHandlers(deps));
   addRoutes(app, CHECK_ROUTES, checkHandlers(named));
+  addRoutes(app, SHEET_ROUTES, sheetHandlers(named));
   addRoutes(app, DEVICE_ROUTES, deviceHandlers(deps));
   addRoutes(app, WAITING_ROUTES, waitingHandlers(named));
   addRoutes(app, ARCHIVE_ROUTES, archiveHandlers(named));

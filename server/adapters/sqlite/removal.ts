@@ -4,6 +4,7 @@ import type { Db } from './database.ts';
 import type { RecordJournal } from './readings/journal.ts';
 import type { SettledHours } from './readings/settled.ts';
 import type { CorrectionRows } from './tables/corrections.ts';
+import { leaveBatches } from './tables/places.ts';
 
 /** Most rows removed in one transaction: a few milliseconds, so that messages never wait long. */
 const ROWS_A_STEP = 200;
@@ -32,6 +33,7 @@ const OF_ALARM = [
 const OF_PLACE = [
   { table: 'targets', column: 'place_id', key: 'id' },
   { table: 'vent', column: 'place_id', key: 'id' },
+  { table: 'leading', column: 'place_id', key: 'id' },
   { table: 'settled', column: 'place_id', key: 'day' },
   { table: 'settled_day', column: 'place_id', key: 'from_ms' },
   { table: 'place', column: 'id', key: 'id' },
@@ -66,6 +68,7 @@ export function removeSome(item: ArchiveItem, probes: readonly Probe[], removing
           db,
         ) ??
         stepOf(OF_ALARM, alarmsOf(placeIds, db), db) ??
+        batchesLeave(placeIds, db) ??
         stepOf(OF_PLACE, placeIds, db);
       if (step === null) finish(item, db);
       return step;
@@ -92,6 +95,12 @@ function stepOf(tables: readonly Rows[], keys: readonly (string | number)[], db:
     if (room < ROWS_A_STEP) return table;
   }
   return null;
+}
+
+/** Batches are people's own records: those that stood elsewhere too stay, without the place. */
+function batchesLeave(placeIds: readonly string[], db: Db): 'batch' | null {
+  const changes = placeIds.reduce((sum, placeId) => sum + leaveBatches(placeId, db), 0);
+  return changes === 0 ? null : 'batch';
 }
 
 function alarmsOf(placeIds: readonly string[], db: Db): string[] {

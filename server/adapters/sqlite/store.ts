@@ -11,6 +11,8 @@ import { sqliteArchive } from './tables/archive.ts';
 import { sqliteChecks } from './tables/checks.ts';
 import { sqliteClock } from './tables/clock.ts';
 import { type CorrectionRows, sqliteCorrections } from './tables/corrections.ts';
+import { sqliteBatches } from './tables/cuttings/batches.ts';
+import { sqliteSheets } from './tables/cuttings/sheets.ts';
 import { sqliteDiary } from './tables/diary.ts';
 import { sqliteHandshakes } from './tables/handshakes.ts';
 import { sqliteMappings } from './tables/mappings.ts';
@@ -74,8 +76,10 @@ function storeOn(db: Db): { readonly store: Store; forget(): void } {
     people: refusingPart(sqlitePeople(db, forgetting)),
     pathTests: refusingPart(sqlitePathTests(db, forgetting)),
     diary: refusingPart(sqliteDiary(db)),
+    batches: refusingPart(sqliteBatches(db)),
     access: sqliteAccess(db),
     mappings: refusingPart(sqliteMappings(db)),
+    sheets: refusingPart(sqliteSheets(db)),
     settled: refusingPart(settled),
     horizon: { get: horizon.get, set: horizon.set },
     handshakes: refusingPart(sqliteHandshakes(db)),

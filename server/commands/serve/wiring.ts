@@ -89,7 +89,8 @@ export function openDemo(edges: Edges, { world, placeChanged }: Daemon): Demo {
 /** Serves the page and the interface, and what is sent to pages live. */
 export async function openHttp(edges: Edges, { daemon, demo }: { daemon: Daemon; demo: Demo }) {
   const { settings, log, timers, limits, late: lateBound, lifeCycle, security, broker, feed } = edges;
-  const { queries, people, checks, exchange, foreignMessages, waiting, archive, status } = daemon;
+  const { queries, people, checks, sheets, batches, exchange, foreignMessages, waiting, archive, status } =
+    daemon;
   const { access, authGuard, tls, secure } = security;
   const onChange = () => lateBound.recheck();
   const server = await startHttp({
@@ -100,6 +101,8 @@ export async function openHttp(edges: Edges, { daemon, demo }: { daemon: Daemon;
     queries,
     people,
     checks,
+    batches,
+    sheets,
     exchange,
     foreignMessages,
     waiting,

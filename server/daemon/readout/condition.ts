@@ -2,6 +2,7 @@ import { WIDE_OPEN } from '../../../shared/exposure/bands.ts';
 import { sumOver } from '../../../shared/exposure/sums.ts';
 import type { Place } from '../../../shared/model/place.ts';
 import type { NowValue, PlaceCondition, SeriesName } from '../../../shared/wire/http.ts';
+import { batchesStanding } from '../../domain/batches/standing.ts';
 import { curveOf } from '../../domain/exposures/curves.ts';
 import { conditionOf, harmOf, type LastDay, latelyOf, ratesNow } from '../../domain/harm/condition.ts';
 import { excursionsIn } from '../../domain/harm/excursions.ts';
@@ -119,7 +120,7 @@ type Now = {
 export function placeCondition(
   place: Place,
   now: Now,
-  { world, lastDays }: ConditionContext,
+  { world, store, lastDays }: ConditionContext,
 ): PlaceCondition {
   const { quantities, night, dayShare, nowMs } = now;
   const probes = world.probesOf(place.id).map(baseQuantity);
@@ -129,6 +130,8 @@ export function placeCondition(
     moment: { targets: world.targets(place.id, nowMs), night, dayShare },
     measured: new Set(probes.filter((quantity) => quantity !== null)),
     alarms: [...world.alarms.values()].filter(({ placeId }) => placeId === place.id),
+    standing: () => batchesStanding(store.batches.atPlace(place.id), { placeId: place.id, nowMs }),
+    nowMs,
   });
 }
 

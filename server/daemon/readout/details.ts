@@ -22,10 +22,11 @@ import {
 import { PHOTOPERIOD_PPFD } from '../../domain/exposures/details.ts';
 import { recognisePulses, recogniseWater } from '../../domain/mist/recognise.ts';
 import { mistSummary } from '../../domain/mist/summary.ts';
+import { mistWanted } from '../../domain/mist/wanted.ts';
 import { saturatedSinceVent } from '../../domain/vents/since.ts';
 import { BACK_WITHIN_MS, ventsOf } from '../../domain/vents/vents.ts';
 import type { Span, ThermalLimits, VentEntry } from '../../ports.ts';
-import { recordsOf } from '../world/records.ts';
+import { type RecordContext, recordsOf, spansOf } from '../world/records.ts';
 import { type QueryContext, valuesNow } from './present.ts';
 
 const DAY_MS = 86_400_000;
@@ -48,8 +49,8 @@ export function mistDetails(place: Place, span: Span, context: QueryContext): Mi
     'light/illuminance',
   ];
   const records = recordsOf(place, wide, names as Parameters<typeof recordsOf>[2], context);
-  const { mist, light, intervalMs } = mistSeen(place, records, wide);
-  const summary = mistSummary(mist, { light, window: span, intervalMs });
+  const { mist, light, intervalMs, wantedMs } = mistSeen({ place, records, window: wide }, context);
+  const summary = mistSummary(mist, { light, window: span, intervalMs, wantedMs });
   const answer: MistAnswer = {
     placeId: place.id,
     ...spanView(span),
@@ -70,10 +71,18 @@ export function mistDetails(place: Place, span: Span, context: QueryContext): Mi
 }
 
 /** The mist of a place as its records show it, with when it was light for a plant. */
-export function mistSeen(place: Place, records: RecordsByQuantity, window: Span) {
+export function mistSeen(
+  {
+    place,
+    records,
+    window,
+  }: { readonly place: Place; readonly records: RecordsByQuantity; readonly window: Span },
+  context: RecordContext,
+) {
   const { settings } = place;
   const intervalMs = settings.mistEveryMin === null ? null : settings.mistEveryMin * 60_000;
-  const options = { maxGapMs: settings.maxGapMs, intervalMs };
+  const wantedMs = mistWanted(intervalMs === null ? spansOf(place, window, context) : []);
+  const options = { maxGapMs: settings.maxGapMs, intervalMs: intervalMs ?? wantedMs(window.toMs) };
   const probes = {
     airTemperature: records['air/temperature'],
     airHumidity: records['air/humidity'],
@@ -87,6 +96,7 @@ export function mistSeen(place: Place, records: RecordsByQuantity, window: Span)
     water: () => recogniseWater(probes, options),
     light: thresholdSpans(ppfd, PHOTOPERIOD_PPFD, window),
     intervalMs,
+    wantedMs,
   };
 }
 

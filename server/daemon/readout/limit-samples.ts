@@ -32,7 +32,7 @@ export function samplesOf(
     span,
     reported: reporting(Object.values(records).flat(), settings.maxGapMs),
     moment: momentReader({ place, span, records }, context),
-    mist: () => mistSeen(place, records, wide),
+    mist: () => mistSeen({ place, records, window: wide }, context),
     vents: () => ventsSeen(place, records, context),
     saturation: () => {
       const humidity = curveOf('relativeHumidityPct', { records, settings }).segments;

@@ -1,5 +1,4 @@
 import { MAX_FUTURE_MS, RELATIVE_TIME_BELOW_S } from '../../../firmware-contracts/v1/limits.ts';
-import { MS_PER_HOUR } from '../../../shared/exposure/series.ts';
 import { Fault } from '../../../shared/faults.ts';
 import { type Alarm, MAX_SHELVE_MS } from '../../../shared/model/alarms/alarm.ts';
 import type { Place, PlacePatch, PlaceSettings } from '../../../shared/model/place.ts';
@@ -21,20 +20,19 @@ import { fittingTargets } from '../../domain/places/fitting-targets.ts';
 import type { Clock, Orders, Store, VentEntry } from '../../ports.ts';
 import { type AnnunciatorSettings, keepStep } from '../notify/annunciate.ts';
 import { requireAlarm, requirePlace } from '../readout/queries.ts';
+import { LAST_HOUR, type SheetOf, withTargets } from '../world/targets-timeline.ts';
 import type { World } from '../world/world.ts';
 import { viewOf } from '../world/world-view.ts';
 
 /** As for readings: the earliest time they may have. */
 const EARLIEST_MS = RELATIVE_TIME_BELOW_S * 1_000;
 
-/** An hour later than any. */
-export const LAST_HOUR = Number.MAX_SAFE_INTEGER;
-
 export type OrderContext = {
   readonly world: World;
   readonly store: Store;
   readonly clock: Clock;
   readonly settings: AnnunciatorSettings;
+  readonly sheetOf: SheetOf;
   readonly placeChanged: (placeId: string) => void;
   readonly alarmChanged: (alarmId: string) => void;
 };
@@ -144,8 +142,10 @@ function holdTargets(place: Place, { targets, fromMs }: TargetsOrder, context: O
   requireCountable(fromMs, store);
   commit(context, () => {
     const since = fromMs ?? enteredMs;
-    store.places.addTargets(place.id, { fromMs: since, enteredMs, targets });
-    store.settled.forget(place.id, { first: Math.floor(since / MS_PER_HOUR), last: LAST_HOUR });
+    const entered = store.batches.nextEntered();
+    withTargets([place.id], context, () =>
+      store.places.addTargets(place.id, { fromMs: since, enteredMs, targets, entered }),
+    );
     if (place.settings !== world.places.get(place.id)?.settings) store.places.update(place);
     world.putPlace(place);
   });

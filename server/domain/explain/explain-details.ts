@@ -201,14 +201,14 @@ function mistInputs({ of, answer, summary, settings }: DetailToExplain & MistDet
   if (rate) return [given('Pulses', rate.pulses, ''), given('Hours on record', rate.coveredHours, 'h')];
   if (of === 'mist.longestDryGap' && gap) return [moment('Dry from', gap.from), moment('Dry to', gap.to)];
   if (of !== 'mist.missed' && of !== 'mist.patternMin') return [];
-  const stated = given(
-    'Interval stated for the place',
-    settings.mistEveryMin ?? 'none',
-    settings.mistEveryMin ? 'min' : '',
-  );
+  const { mistEveryMin } = settings;
+  const interval =
+    answer.patternFrom === 'wanted'
+      ? given('Interval wanted by the targets', patternMin ?? 'none', 'min')
+      : given('Interval stated for the place', mistEveryMin ?? 'none', mistEveryMin ? 'min' : '');
   return of === 'mist.missed' && patternMin !== null
-    ? [given('Pattern', patternMin, 'min'), stated]
-    : [stated];
+    ? [given('Pattern', patternMin, 'min'), interval]
+    : [interval];
 }
 
 function mistAssumptions(

@@ -7,6 +7,7 @@ import { asksOfSaturation } from '../../../shared/rules/leaves/saturated-too-lon
 import { type Moment, RULES } from '../../../shared/rules/rules.ts';
 import type { BandState, NowValue, PlaceCondition, SeriesName } from '../../../shared/wire/http.ts';
 import { type AlarmRecord, isActive } from '../alarms/record.ts';
+import { dryingNow, type StandingBatch } from './drying.ts';
 import type { Excursion } from './excursions.ts';
 import { READ_FROM } from './harm-in.ts';
 import { isWorthWatching, type Seen } from './remembered.ts';
@@ -26,6 +27,9 @@ type ConditionFacts = {
   /** what its probes measure, whether they report or not */
   readonly measured: ReadonlySet<ProbeQuantityName>;
   readonly alarms: readonly AlarmRecord[];
+  /** batches that stand there */
+  readonly standing: () => readonly StandingBatch[];
+  readonly nowMs: number;
 };
 
 /** A quantity that can be read of the present, by what harm is read from. */
@@ -51,6 +55,7 @@ export function conditionOf(facts: ConditionFacts): PlaceCondition {
     harm: lastDay.coveredMs < KNOWN_FROM_MS ? null : harmOf(lastDay.excursions),
     ratePerHour: ratesNow(facts),
     respondWithinMin: RESPOND_WITHIN_MIN,
+    drying: dryingNow(facts),
     active: active.map(({ rule, facts: about }) => ({
       asksAtOnce:
         RULES[rule].asksAtOnce === true ||

@@ -18,13 +18,15 @@ export type DryGap = Window & {
 export type PatternOptions = {
   /** stated time from one pulse to the next, ms; null: the median of those before */
   readonly intervalMs: number | null;
+  /** what the targets want, where nothing is stated: time from one pulse to the next, ms; null: nothing */
+  readonly wantedMs?: ((atMs: number) => number | null) | undefined;
   readonly lookbackMs?: number | undefined;
 };
 
 /**
  * The spells without mist in light, each from the end of one pulse (or the start of the stretch) to the start of the
- * next (or the end of the stretch), with the pattern that held before it: the stated interval, else the median
- * interval between pulses in light within the time looked back, of the last 100 and at least 5.
+ * next (or the end of the stretch), with the pattern that held before it: the stated interval, else the one wanted by
+ * the targets at its start, else the median interval between pulses in light within the time looked back, of the last 100 and at least 5.
  * @param pulses by their start
  * @param stretches ascending windows that are lit and covered
  * @param options stated interval, ms; time looked back, ms, 24 h unless given
@@ -78,12 +80,13 @@ function addGap(gaps: DryGap[], gap: DryGap): void {
   if (gap.fromMs < gap.toMs) gaps.push(gap);
 }
 
-function intervalHistory({ intervalMs, lookbackMs = DEFAULT_LOOKBACK_MS }: PatternOptions) {
+function intervalHistory({ intervalMs, wantedMs, lookbackMs = DEFAULT_LOOKBACK_MS }: PatternOptions) {
   const intervals: Window[] = [];
   return {
     add: (interval: Window) => intervals.push(interval),
     patternMs(atMs: number): number | null {
-      if (intervalMs !== null) return intervalMs;
+      const given = intervalMs ?? wantedMs?.(atMs) ?? null;
+      if (given !== null) return given;
       const recent = intervals
         .slice(-MOST_PATTERN_INTERVALS)
         .filter(({ toMs }) => toMs > atMs - lookbackMs)

@@ -19,7 +19,7 @@ export type MistSummary = {
   readonly inDark: MistRate;
   /** the pattern that holds at the end of the window, ms; null where there is none */
   readonly patternMs: number | null;
-  readonly pattern: 'stated' | 'from the record' | null;
+  readonly pattern: 'stated' | 'wanted' | 'from the record' | null;
   /** pulses that did not come in light; null where there was no light to judge or no pattern yet */
   readonly missed: number | null;
   /** longest spell in light without mist, cut to the window */
@@ -42,6 +42,7 @@ const BRIDGED_DARK_MS = 30 * 60_000;
  * @param options.light when it is light and when dark: of a light probe, or of days and nights
  * @param options.window ms since epoch
  * @param options.intervalMs stated time from one pulse to the next, ms; null: as the record has it
+ * @param options.wantedMs what the targets want at a time where nothing is stated, ms
  * @param options.lookbackMs over which the pattern is read, ms; 24 h unless given
  * @returns counts, hours, pulses an hour
  * @example mistSummary(mist, { light: thresholdSpans(ppfd, 20, window), window, intervalMs: null }).missed
@@ -58,14 +59,15 @@ export function mistSummary(
   const missed = within
     .flatMap(missedTimesMs)
     .filter((atMs) => atMs >= window.fromMs && atMs < window.toMs).length;
-  const patternMs = within.at(-1)?.patternMs ?? options.intervalMs;
+  const newest = within.at(-1);
+  const patternMs = newest?.patternMs ?? options.intervalMs;
   return {
     coveredHours: hoursOf([mist.covered, [window]]),
     pulses: began.length,
     inLight: rateOf(began, [mist.covered, lit, [window]]),
     inDark: rateOf(began, [mist.covered, dark, [window]]),
     patternMs,
-    pattern: patternPhrase(patternMs, options.intervalMs),
+    pattern: patternMs === null ? null : patternPhrase(options, newest?.fromMs ?? window.toMs),
     missed: within.some((gap) => gap.patternMs !== null) ? missed : null,
     longestDryGap: longest(within.map((gap) => cut(gap, window))),
     newestDryGap: within.length === 0 ? null : cut(within.at(-1) as Window, window),
@@ -124,9 +126,9 @@ function hoursOf(lists: readonly (readonly Window[])[]): number {
   return lengthsOf(allOf(lists)).totalMs / MS_PER_HOUR;
 }
 
-function patternPhrase(patternMs: number | null, statedMs: number | null): MistSummary['pattern'] {
-  if (patternMs === null) return null;
-  return statedMs === null ? 'from the record' : 'stated';
+function patternPhrase({ intervalMs, wantedMs }: PatternOptions, atMs: number): MistSummary['pattern'] {
+  if (intervalMs !== null) return 'stated';
+  return (wantedMs?.(atMs) ?? null) === null ? 'from the record' : 'wanted';
 }
 
 function cut({ fromMs, toMs }: Window, window: Window): Window {

@@ -4,6 +4,7 @@ import type { Place } from '../../../shared/model/place.ts';
 import type { Probe, Reading } from '../../../shared/model/probes/probe.ts';
 import type { RefusedPack } from '../../../shared/wire/http.ts';
 import type { AlarmRecord } from '../../domain/alarms/record.ts';
+import type { HandTargets } from '../../domain/batches/timeline.ts';
 import type { Horizon } from '../../domain/disk-space/horizon.ts';
 import type { SettledPart } from '../../domain/exposures/settled-day.ts';
 import type { TargetsEntry } from '../../domain/places/targets-history.ts';
@@ -12,12 +13,14 @@ import type { BlockSummary } from '../../domain/seal/summary.ts';
 import type { ClockRecord } from '../clock.ts';
 import type { Mappings } from '../foreign-messages.ts';
 import type { AccessRecord } from './access.ts';
+import type { Batches } from './batches.ts';
 import type { Checks, Corrections } from './checks.ts';
 import type { InstallationKeys, RestoreGaps } from './keys.ts';
 import type { ArchiveRecord, WaitingRecord } from './lifecycle.ts';
 import type { Outbox } from './outbox.ts';
 import type { PathTests } from './path-tests.ts';
 import type { People } from './people.ts';
+import type { OwnSheets } from './sheets.ts';
 
 /** What an append did with a reading. */
 export type AppendResult = 'stored' | 'repeat' | 'conflict';
@@ -105,8 +108,14 @@ export type Places = {
   update(place: Place): void;
   /** Removes the place with its probes, readings, targets and alarms. */
   removeWithRecord(placeId: string): void;
+  /** In force is what holds by these, one after the other: those by hand, then what follows from batches. */
   targetsEntries(placeId: string): TargetsEntry[];
-  addTargets(placeId: string, entry: TargetsEntry): void;
+  /** those that were set by hand, in the order in which they were entered */
+  handTargets(placeId: string): HandTargets[];
+  /** Sets targets by hand. @param entry `entered` is its number among all edits; 0 before there were batches */
+  addTargets(placeId: string, entry: TargetsEntry & { readonly entered?: number }): void;
+  /** Takes the place of what followed from batches so far; nothing where what was set by hand holds alone. */
+  putTimeline(placeId: string, entries: readonly TargetsEntry[]): void;
 };
 
 export type NewRefusal = Omit<RefusedPack, 'id' | 'time'> & { readonly atMs: number };
@@ -198,8 +207,10 @@ export type Store = {
   readonly people: People;
   readonly pathTests: PathTests;
   readonly diary: Diary;
+  readonly batches: Batches;
   readonly access: AccessRecord;
   readonly mappings: Mappings;
+  readonly sheets: OwnSheets;
   readonly settled: Settled;
   readonly corrections: Corrections;
   readonly checks: Checks;

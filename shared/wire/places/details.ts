@@ -97,7 +97,7 @@ export const mistAnswerSchema = z
     pulsesPerHourInDark: z.number().nullable(),
     missed: z.number().nullable(),
     patternMin: z.number().nullable(),
-    patternFrom: z.enum(['stated', 'from the record']).nullable(),
+    patternFrom: z.enum(['stated', 'wanted', 'from the record']).nullable(),
     longestDryGap: z.strictObject({ from: z.string(), to: z.string() }).nullable(),
     coveredHours: z.number(),
     reliable: z.boolean(),

@@ -4,6 +4,7 @@ import type { Targets } from '../../../shared/model/targets.ts';
 import { ceilingAlarmOf } from '../../../shared/rules/ceiling-alias.ts';
 import type {
   BandState,
+  Exposures,
   HouseFacts,
   NowValue,
   PlaceCondition,
@@ -97,3 +98,37 @@ export function alarmOf(placeId: string, change: Partial<Alarm> = {}): Alarm {
     ...change,
   };
 }
+
+const HOURS = { coveredHours: 24, hoursBelow: 5.1, hoursWithin: 18.9, hoursAbove: 0 };
+const DEGREES = {
+  ...HOURS,
+  degreeHoursBelow: 15.5,
+  degreeHoursAbove: 0,
+  minC: 16.5,
+  maxC: 24.1,
+  meanC: null,
+};
+/** A day of air, leaf and root zone, with no light on record. */
+export const EXPOSURES: Exposures = {
+  placeId: 'a',
+  from: '',
+  to: '',
+  rootZone: DEGREES,
+  air: { ...DEGREES, hoursOverCeiling: 0.5, degreeHoursOverCeiling: 1 },
+  vpd: { ...HOURS, kpaHoursBelow: 0.17, kpaHoursAbove: 0, minKpa: 0.04, maxKpa: 0.89, meanKpa: 0.15 },
+  saturation: { coveredHours: 24, hoursSaturated: 0 },
+  light: { coveredHours: 0, days: [] },
+  leafVpd: { coveredHours: 24, kpaHours: 0, maxKpa: null, meanKpa: null, assumedOffsetK: 0 },
+  daylightVpd: { coveredHours: 10, kpaHours: 0 },
+  rootMinusAir: {
+    coveredHours: 24,
+    hoursAirWarmer: 0,
+    degreeHoursAirWarmer: 0,
+    minK: null,
+    maxK: null,
+    meanK: null,
+  },
+  condensation: { surface: null, coveredHours: 0, hoursBelowDewPoint: 0, minMarginK: null },
+  harm: null,
+  wetHours: [],
+};

@@ -12,6 +12,8 @@ export type RowContext = {
   /** quantities of the probes copied so far, by id */
   readonly probes: Map<number, string | null>;
   readonly places: Set<string>;
+  /** when each batch was stuck, ms since epoch, by its number */
+  readonly batches: Map<number, number>;
   readonly archiveItems: Set<number>;
   readonly people: Set<number>;
   readonly ways: Set<number>;
@@ -28,6 +30,7 @@ export function emptyContext(nowMs: number): RowContext {
     nowMs,
     probes: new Map(),
     places: new Set(),
+    batches: new Map(),
     archiveItems: new Set(),
     people: new Set(),
     ways: new Set(),

@@ -1,13 +1,32 @@
 import { z } from 'zod';
 import { DEVICE_NAME } from '../../../../firmware-contracts/v1/limits.ts';
+import { batchBodySchema, countSchema, MAX_BATCHES, stageSchema } from '../../../../shared/model/batch.ts';
 import { PLACE_KINDS, placePatchSchema, readPlaceSettings } from '../../../../shared/model/place.ts';
 import { checkBodySchema } from '../../../../shared/model/probes/check.ts';
 import { correctionLimits } from '../../../../shared/model/probes/correction.ts';
+import { MAX_OWN_SHEET_VERSIONS, sheetIdSchema, sheetSchema } from '../../../../shared/model/sheet.ts';
 import { readTargets } from '../../../domain/places/default-targets.ts';
-import { finite, flag, id, json, like, line, type Row, type RowCheck, text, timeMs } from './row-check.ts';
+import {
+  bodyOf,
+  count,
+  finite,
+  flag,
+  id,
+  json,
+  like,
+  line,
+  type Row,
+  type RowCheck,
+  type RowContext,
+  text,
+  timeMs,
+  type Verdict,
+} from './row-check.ts';
 
 export const placeId = like(DEVICE_NAME, 'is no name of a place');
 const placeName = placePatchSchema.shape.name.unwrap();
+/** Entries of a batch are numbered up to here. */
+const MAX_N = 1_000_000;
 /** Most characters of a setting's name that are repeated. */
 const MAX_SHOWN_CHARS = 40;
 
@@ -47,7 +66,15 @@ export const place: RowCheck = {
 
 export const targets: RowCheck = {
   key: ['place_id', 'id'],
-  columns: { id, place_id: placeId, from_ms: timeMs, entered_ms: timeMs, body: text(65_536) },
+  columns: {
+    id,
+    place_id: placeId,
+    from_ms: timeMs,
+    entered_ms: timeMs,
+    body: text(65_536),
+    entered: count,
+    of_batches: flag,
+  },
   // an edit that does not fit is kept as the one before it: exposures that were settled count the edits
   fixed(row, context) {
     const before = context.targets.get(String(row['place_id']));
@@ -117,3 +144,91 @@ export const probeCheck: RowCheck = {
 };
 
 export const checkDue: RowCheck = { key: ['probe_id'], columns: { probe_id: id, due_ms: timeMs } };
+
+/** A place that is not in the record any more is none: what was known of the batch besides stays. */
+function withoutLostPlace(row: Row, { places }: RowContext): Verdict {
+  if (row['place_id'] === null || places.has(String(row['place_id']))) return { row };
+  return { row: { ...row, place_id: null }, changed: 'its place is not there, so it is taken for removed' };
+}
+
+export const batch: RowCheck = {
+  key: ['id'],
+  most: MAX_BATCHES,
+  columns: {
+    id,
+    place_id: placeId.nullable(),
+    stuck_ms: timeMs,
+    entered: count,
+    closed_ms: timeMs.nullable(),
+    closed_entered: count.nullable(),
+    deleted_ms: timeMs.nullable(),
+    body: json(batchBodySchema),
+  },
+  fixed: withoutLostPlace,
+  whole(row) {
+    if ((row['closed_ms'] === null) !== (row['closed_entered'] === null))
+      return { leftOut: 'when it was closed does not fit' };
+    const { sheets } = bodyOf(row, 'body', batchBodySchema);
+    const rises = sheets.every(
+      ({ fromMs }, i) => fromMs > (sheets[i - 1]?.fromMs ?? Number.NEGATIVE_INFINITY),
+    );
+    return rises && sheets[0]?.fromMs === row['stuck_ms']
+      ? { row }
+      : { leftOut: 'its sheets do not follow each other from when it was stuck' };
+  },
+  copied: (row, { batches }) => void batches.set(Number(row['id']), Number(row['stuck_ms'])),
+};
+
+const ofBatch = {
+  batch_id: id,
+  n: z.int('is no whole number').min(1, 'is below 1').max(MAX_N, 'is too large'),
+};
+const AFTER = 'it holds from before its batch was stuck';
+
+/** What was entered of a batch holds from no earlier than it was stuck. @param of moves come after it */
+const afterSticking =
+  (column: string, of: 'at' | 'after'): NonNullable<RowCheck['whole']> =>
+  (row, { batches }) => {
+    const stuckMs = batches.get(Number(row['batch_id']));
+    if (stuckMs === undefined) return { leftOut: 'its batch is not there' };
+    const lateMs = Number(row[column]) - stuckMs;
+    return lateMs > 0 || (of === 'at' && lateMs === 0) ? { row } : { leftOut: AFTER };
+  };
+
+export const batchStage: RowCheck = {
+  key: ['batch_id', 'n'],
+  columns: { ...ofBatch, stage: stageSchema, from_ms: timeMs, entered: count },
+  whole: afterSticking('from_ms', 'at'),
+};
+
+export const batchMove: RowCheck = {
+  key: ['batch_id', 'n'],
+  columns: { ...ofBatch, place_id: placeId.nullable(), from_ms: timeMs, entered: count },
+  fixed: withoutLostPlace,
+  whole: afterSticking('from_ms', 'after'),
+};
+
+export const batchCount: RowCheck = {
+  key: ['batch_id', 'n'],
+  columns: { ...ofBatch, at_ms: timeMs, body: json(countSchema) },
+  whole: afterSticking('at_ms', 'at'),
+};
+
+export const leading: RowCheck = {
+  key: ['place_id', 'id'],
+  columns: { id, place_id: placeId, batch_id: id.nullable(), from_ms: timeMs, entered: count },
+};
+
+const sheetContentSchema = sheetSchema.omit({ id: true, version: true, own: true });
+
+export const ownSheet: RowCheck = {
+  key: ['id', 'version'],
+  columns: {
+    id: sheetIdSchema,
+    version: id,
+    body: json(sheetContentSchema),
+    made_ms: timeMs,
+    removed_ms: timeMs.nullable(),
+  },
+  most: MAX_OWN_SHEET_VERSIONS,
+};

@@ -31,7 +31,20 @@ import {
   usedLink,
   weeklyTest,
 } from './rows-people.ts';
-import { checkDue, correction, place, probeCheck, targets, vent } from './rows-places.ts';
+import {
+  batch,
+  batchCount,
+  batchMove,
+  batchStage,
+  checkDue,
+  correction,
+  leading,
+  ownSheet,
+  place,
+  probeCheck,
+  targets,
+  vent,
+} from './rows-places.ts';
 import { horizon, journal, probe, sealed } from './rows-readings.ts';
 import { settled, settledDay } from './rows-sums.ts';
 
@@ -46,6 +59,11 @@ export const RESTORED_TABLES: readonly RestoredTable[] = [
   { table: 'archive_item', rows: 'archived items', check: archiveItem },
   { table: 'place', rows: 'places', check: place },
   { table: 'targets', rows: 'edits of targets', check: targets },
+  { table: 'batch', rows: 'batches', check: batch },
+  { table: 'batch_stage', rows: 'stages of batches', check: batchStage },
+  { table: 'batch_move', rows: 'moves of batches', check: batchMove },
+  { table: 'batch_count', rows: 'counts of batches', check: batchCount },
+  { table: 'leading', rows: 'choices of a leading batch', check: leading },
   { table: 'vent', rows: 'vents', check: vent },
   { table: 'probe', rows: 'probes', check: probe },
   { table: 'horizon', rows: 'marks of dropped readings', check: horizon },
@@ -77,6 +95,7 @@ export const RESTORED_TABLES: readonly RestoredTable[] = [
   { table: 'access_event', rows: 'sign-ins and changes', check: accessEvent },
   { table: 'device_login', rows: 'shared device login', check: deviceLogin },
   { table: 'device', rows: 'device logins', check: device },
+  { table: 'own_sheet', rows: 'own target sheets', check: ownSheet },
   { table: 'mapping', rows: 'mappings', check: mapping },
   { table: 'waiting_device', rows: 'waiting devices', check: waitingDevice },
   { table: 'waiting_pack', rows: 'messages of waiting devices', check: waitingPack },

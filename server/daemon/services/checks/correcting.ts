@@ -10,7 +10,8 @@ import { horizonMs } from '../../../domain/disk-space/horizon.ts';
 import { fetchMarginMs } from '../../../domain/exposures/exposures.ts';
 import { CORRECTION_STEP_MS } from '../../../domain/probes/corrections.ts';
 import type { By, CorrectionOrder } from '../../../ports.ts';
-import { commit, LAST_HOUR, type OrderContext } from '../orders.ts';
+import { LAST_HOUR } from '../../world/targets-timeline.ts';
+import { commit, type OrderContext } from '../orders.ts';
 
 /** @throws Fault `not-found` */
 export function requireProbe(probeId: number, { world }: Pick<OrderContext, 'world'>): Probe {

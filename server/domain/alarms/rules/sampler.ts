@@ -78,6 +78,8 @@ export type SampleQuestion = {
     readonly water: () => MistRecord;
     readonly light: readonly ThresholdSpan[];
     readonly intervalMs: number | null;
+    /** what the targets want where nothing is stated, ms */
+    readonly wantedMs: (atMs: number) => number | null;
   };
   readonly vents: () => { readonly vents: readonly Vent[]; readonly reliable: boolean };
   readonly saturation: () => readonly ThresholdSpan[];

@@ -225,6 +225,44 @@ describe('a trial of what is evaluated from the record', () => {
   });
 });
 
+describe('targets that want mist every 30 min by day, over a valve that opened every 10 min and then stays shut', () => {
+  const shutInLight = async (ruled: Ruled, minutes: number) => {
+    for (let minute = 0; minute < minutes; minute++) {
+      await ruled.house.report([{ n: 'mist/valve', vb: false }]);
+      await ruled.hold({ ...GOOD, 'light/ppfd': 100 }, MINUTE_MS);
+    }
+  };
+  const wanting30 = async () => {
+    const ruled = ruledHouse();
+    await ruled.hold(GOOD, MINUTE_MS);
+    setTargets(ruled, (targets) => ({ ...targets, mist: { everyMinByDay: 30 } }));
+    await misted(ruled, 12);
+    ruled.answered();
+    return ruled;
+  };
+
+  test('give the alarm after 3 intervals of 30 min, live as in a trial, and not after 3 of the 10 min seen', async () => {
+    const ruled = await wanting30();
+    await shutInLight(ruled, 75);
+    expect(ruled.alarm('no-mist-in-light')).toBeUndefined();
+    await shutInLight(ruled, 15);
+    const live = ruled.alarm('no-mist-in-light');
+    expect(live?.state).toBe('unacknowledged');
+    const { queries } = ruled.house.daemon;
+    const span = { fromMs: queries.recordStartMs('bench-1') ?? 0, toMs: ruled.house.hand.clock.nowMs() };
+    const { alarms } = queries.tryOnPast('bench-1', { rule: 'no-mist-in-light', span, trial: {} });
+    expect(alarms.map(({ raised }) => Date.parse(raised))).toEqual([live?.raisedAtMs]);
+    expect(queries.mist('bench-1', span)).toMatchObject({ patternMin: 30, patternFrom: 'wanted' });
+  });
+
+  test('give way to the 10 min that the place itself states', async () => {
+    const ruled = await wanting30();
+    ruled.house.daemon.orders.patchPlace('bench-1', { settings: { mistEveryMin: 10 } });
+    await shutInLight(ruled, 35);
+    expect(ruled.alarm('no-mist-in-light')?.state).toBe('unacknowledged');
+  });
+});
+
 describe('a root zone of 22 °C in air of 16 °C whose probe begins again with 85 °C', () => {
   test('does not fall from there, live as in a trial, after a restart too', async () => {
     const ruled = ruledHouse();

@@ -54,6 +54,22 @@ function handshakesOf({ handshakes, access }: Store, writing: Writing): Pick<Sto
   return { handshakes: { ...handshakes, open: writing(open), over: writing(over) }, access };
 }
 
+function batchesOf({ batches }: Store, writing: Writing): Store['batches'] {
+  return {
+    ...batches,
+    add: writing(batches.add),
+    update: writing(batches.update),
+    remove: writing(batches.remove),
+    putStage: writing(batches.putStage),
+    putMove: writing(batches.putMove),
+    putCount: writing(batches.putCount),
+    removeStage: writing(batches.removeStage),
+    removeMove: writing(batches.removeMove),
+    removeCount: writing(batches.removeCount),
+    choose: writing(batches.choose),
+  };
+}
+
 type OfReadings = Pick<Store, 'journal' | 'probes' | 'places' | 'refusals'>;
 
 function readingsOf({ journal, probes, places, refusals }: Store, writing: Writing): OfReadings {
@@ -74,6 +90,7 @@ function readingsOf({ journal, probes, places, refusals }: Store, writing: Writi
       add: writing(places.add),
       update: writing(places.update),
       addTargets: writing(places.addTargets),
+      putTimeline: writing(places.putTimeline),
     },
     refusals: { ...refusals, keep: writing(refusals.keep) },
   };
@@ -113,9 +130,11 @@ export function failingStore(inner: RecordStore): FailingStore {
     ...handshakesOf(inner, writing),
     ...lifecycleOf(inner, writing),
     mappings: inner.mappings,
+    sheets: inner.sheets,
     keys: inner.keys,
     restoreGaps: inner.restoreGaps,
     ...truthOf(inner, writing),
+    batches: batchesOf(inner, writing),
     people: {
       ...inner.people,
       saveCalling: writing(inner.people.saveCalling),

@@ -67,6 +67,8 @@ export async function startInterface(options: InterfaceOptions = {}) {
     people: house.daemon.people,
     foreignMessages: house.daemon.foreignMessages,
     checks: house.daemon.checks,
+    batches: house.daemon.batches,
+    sheets: house.daemon.sheets,
     exchange: house.daemon.exchange,
     waiting: house.daemon.waiting,
     archive: house.daemon.archive,

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { placeHref, routeOf } from '../../../../web/frame/route.ts';
+import { batchHref, placeHref, routeOf } from '../../../../web/frame/route.ts';
 
 test.each([
   ['', 'benches'],
@@ -12,7 +12,10 @@ test.each([
   ['#/watch', 'watch'],
   ['#/other', 'other'],
   ['#/place/', 'unknown'],
-  ['#/batches', 'unknown'],
+  ['#/batches', 'batches'],
+  ['#/batch/', 'unknown'],
+  ['#/compare/', 'unknown'],
+  ['#/cuttings', 'unknown'],
 ])('%s names the page %s', (hash, page) => {
   expect(routeOf(hash)).toEqual({ page });
 });
@@ -34,4 +37,15 @@ test('the address of a place leads back to it, also with a space and a slash in 
 
 test('a broken escape is taken as it stands', () => {
   expect(routeOf('#/place/%E0%A4%A')).toEqual({ page: 'place', placeId: '%E0%A4%A' });
+});
+
+test('the addresses of a batch, of what happened to it and of two compared name them', () => {
+  expect(routeOf(batchHref('12'))).toEqual({ page: 'batch', batchId: '12' });
+  expect(routeOf('#/report/12')).toEqual({ page: 'report', batchId: '12' });
+  expect(routeOf('#/compare/12,7')).toEqual({ page: 'compare', batchIds: ['12', '7'] });
+});
+
+test('a batch is started with and without a place', () => {
+  expect(routeOf('#/start')).toEqual({ page: 'start', placeId: null });
+  expect(routeOf('#/start/bench%203')).toEqual({ page: 'start', placeId: 'bench 3' });
 });

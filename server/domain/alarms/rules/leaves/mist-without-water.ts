@@ -26,10 +26,13 @@ export const mistWithoutWater: RecordSampler = {
 };
 
 function unansweredSamples(into: SampleQuestion): LimitSample[] {
-  const { mist, water: waterOf, light, intervalMs } = into.mist();
+  const { mist, water: waterOf, light, intervalMs, wantedMs } = into.mist();
   const water = waterOf();
   const judged = judgedPulses(mist, water);
-  const patternAt = patternsOf(dryGapsOf(mist, { light, intervalMs }), intervalMs);
+  const patternAt = patternsOf(
+    dryGapsOf(mist, { light, intervalMs, wantedMs }),
+    (tMs) => intervalMs ?? wantedMs(tMs),
+  );
   let [from, known] = [0, 0];
   return samplesOver(into, (tMs, moment) => {
     while (known < judged.length && knownAtMs(judged[known] as JudgedPulse, water) <= tMs) known += 1;
@@ -66,11 +69,11 @@ function isReadTooSeldom(intervalMs: number, cadenceMs: number | null): boolean 
 /** The usual time from pulse to pulse at a time, ms; asked at times that only grow. */
 function patternsOf(
   gaps: readonly { readonly fromMs: number; readonly patternMs: number | null }[],
-  statedMs: number | null,
+  givenMs: (tMs: number) => number | null,
 ): (tMs: number) => number | null {
   let next = 0;
   return (tMs) => {
     while (next < gaps.length && (gaps[next]?.fromMs ?? 0) < tMs) next += 1;
-    return gaps[next - 1]?.patternMs ?? statedMs;
+    return gaps[next - 1]?.patternMs ?? givenMs(tMs);
   };
 }

@@ -27,10 +27,11 @@ export const noMistInLight: RecordSampler = {
 
 /** How long leaves had been without mist at each sample; live a pulse is known some readings later. */
 function drySamples(into: SampleQuestion): LimitSample[] {
-  const { mist, light, intervalMs } = into.mist();
+  const { mist, light, intervalMs, wantedMs } = into.mist();
   const { maxGapMs } = into.place.settings;
-  const gaps = dryGapsOf(mist, { light, intervalMs });
-  const sound = soundAt(mist, intervalMs);
+  const gaps = dryGapsOf(mist, { light, intervalMs, wantedMs });
+  const givenMs = (tMs: number) => intervalMs ?? wantedMs(tMs);
+  const sound = soundAt(mist, givenMs);
   const newestPulse = pulsesBefore(mist);
   let next = 0;
   return samplesOver(into, (tMs, moment) => {
@@ -40,7 +41,7 @@ function drySamples(into: SampleQuestion): LimitSample[] {
     while (next < gaps.length && (gaps[next] as DryGap).fromMs < tMs) next += 1;
     const gap = gaps[next - 1];
     const seen = gap !== undefined && gap.toMs > tMs - MIST_LOOKBACK_MS ? gap : undefined;
-    const patternMs = seen?.patternMs ?? intervalMs;
+    const patternMs = seen?.patternMs ?? givenMs(tMs);
     if (patternMs === null || !sound(tMs)) return { value: null, limit: null };
     const limit = definition.limitAt({ ...moment, mistPatternMs: patternMs });
     const asked = { limit, unjudged: definition.unjudged(moment), recovers };
@@ -62,7 +63,7 @@ function pulsesBefore({ pulses }: MistRecord): (tMs: number) => number | null {
 }
 
 /** Whether mist could be counted on at a time, by the pulses of the day before; asked at times that only grow. */
-function soundAt(mist: MistRecord, intervalMs: number | null): (tMs: number) => boolean {
+function soundAt(mist: MistRecord, givenMs: (tMs: number) => number | null): (tMs: number) => boolean {
   const { pulses, cadenceMs, covered } = mist;
   let [from, to, watched] = [0, 0, 0];
   let verdict = { untilMs: Number.NEGATIVE_INFINITY, sound: false };
@@ -76,6 +77,7 @@ function soundAt(mist: MistRecord, intervalMs: number | null): (tMs: number) => 
     if (tMs < verdict.untilMs) return verdict.sound;
     while (to < pulses.length && (pulses[to]?.fromMs ?? 0) < tMs) to += 1;
     while (from < to && (pulses[from]?.fromMs ?? 0) < tMs - DEFAULT_LOOKBACK_MS - MIST_LOOKBACK_MS) from += 1;
+    const intervalMs = givenMs(tMs);
     const doubt = mistDoubt({ pulses: pulses.slice(from, to), humidity: [], intervalMs, cadenceMs });
     // a day of pulses says much the same an hour later
     verdict = { untilMs: tMs + HOUR_MS, sound: doubt === null };

@@ -1,0 +1,42 @@
+import type { KeptBatch } from '../domain/batches/batch.ts';
+import type { Store, Timers } from '../ports.ts';
+import { createBatchService } from './batches/service.ts';
+import type { HouseDeps } from './deps.ts';
+import type { QueryContext } from './readout/present.ts';
+import { createCheckService } from './services/checks/service.ts';
+import { createExchange, exposuresOfWorld } from './services/exchange/exchange.ts';
+import { createOrders, type OrderContext } from './services/orders.ts';
+import { createPeopleService } from './services/people-service.ts';
+import { createSheetService } from './services/sheets.ts';
+
+type Opening = {
+  readonly query: QueryContext;
+  readonly ordering: Omit<OrderContext, 'sheetOf'>;
+  readonly timers: Timers;
+  readonly deps: Pick<HouseDeps, 'ways' | 'targetSheet'>;
+};
+
+/** What people and programs ask for, over one world. */
+export function openServices({ query, ordering, timers, deps }: Opening) {
+  const batchesOn = (sheetId: string) => batchesOf(sheetId, ordering.store);
+  const sheets = createSheetService({ ...ordering, batchesOn });
+  const context = { ...ordering, sheetOf: sheets.sheetOf };
+  const { placeChanged } = ordering;
+  const { targetSheet } = deps;
+  const exposuresIn = exposuresOfWorld(query);
+  return {
+    exchange: createExchange({ ...query, timers, targetSheet, exposuresIn, placeChanged }),
+    orders: createOrders(context),
+    people: createPeopleService(context, deps.ways),
+    checks: createCheckService(context),
+    sheets,
+    batches: createBatchService({ ...query, ...context }),
+  };
+}
+
+/** How many batches have, or had, a sheet in any of its versions. */
+function batchesOf(sheetId: string, { batches }: Store): number {
+  const uses = ({ body, deletedMs }: KeptBatch) =>
+    deletedMs === null && body.sheets.some((sheet) => sheet.sheetId === sheetId);
+  return batches.all().filter(uses).length;
+}

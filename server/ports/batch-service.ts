@@ -1,0 +1,70 @@
+import type { BatchDetails, Count } from '../../shared/model/batch.ts';
+import type { StageId } from '../../shared/model/sheet.ts';
+import type {
+  Batch,
+  BatchExposures,
+  BatchThermalTime,
+  Comparison,
+  Leading,
+  Strike,
+} from '../../shared/wire/batches.ts';
+import type { BatchRooting } from '../../shared/wire/rooting.ts';
+
+type Given<T> = { readonly [K in keyof T]?: T[K] | undefined };
+
+/** A batch as it is ordered; times in ms since epoch. */
+export type BatchOrder = {
+  readonly placeId: string;
+  readonly crop: string;
+  readonly sheetId: string;
+  readonly stuckMs: number;
+  readonly count: number;
+  readonly details: Given<BatchDetails>;
+};
+
+/** What is changed of a batch; the rest stays. */
+export type BatchChange = Given<{
+  crop: string;
+  count: number;
+  stuckMs: number;
+  sheetId: string;
+  sheetFromMs: number;
+  state: 'open' | 'closed';
+  closedMs: number;
+}> & { readonly details: Given<BatchDetails> };
+
+/** Limits of thermal time that a caller states, °C. */
+export type StatedLimits = Given<{ baseC: number; optimumC: number; stopC: number }>;
+
+/**
+ * Batches. Each throws Fault `not-found` for an unknown id, `bad-request` for what does not fit, and `store-failed`.
+ * Ids are numbers as text.
+ */
+export type BatchService = {
+  /** newest first */
+  list(query: {
+    readonly placeId: string | null;
+    readonly state: 'open' | 'closed' | 'deleted' | null;
+  }): Batch[];
+  get(id: string): Batch;
+  add(order: BatchOrder): Batch;
+  change(id: string, change: BatchChange): Batch;
+  remove(id: string): void;
+  restore(id: string): Batch;
+  addStage(id: string, order: { readonly stage: StageId; readonly fromMs: number }): Batch;
+  removeStage(id: string, n: number): void;
+  move(id: string, order: { readonly placeId: string; readonly fromMs: number }): Batch;
+  removeMove(id: string, n: number): void;
+  addCount(id: string, order: { readonly atMs: number; readonly count: Count }): Batch;
+  removeCount(id: string, n: number): void;
+  strike(id: string): Strike;
+  exposures(id: string): BatchExposures;
+  thermalTime(id: string, limits: StatedLimits): BatchThermalTime;
+  rooting(id: string): BatchRooting;
+  compare(ids: readonly string[]): Comparison;
+  leading(placeId: string): Leading;
+  setLeading(
+    placeId: string,
+    choice: { readonly batchId: string | null; readonly fromMs: number | null },
+  ): Leading;
+};

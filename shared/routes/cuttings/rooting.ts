@@ -1,0 +1,14 @@
+import { z } from 'zod';
+import { batchRootingSchema } from '../../wire/rooting.ts';
+import type { Routes } from '../route.ts';
+
+/** The clock of a batch. */
+export const ROOTING_ROUTES = {
+  'get /api/v1/batches/{id}/rooting': {
+    id: 'getBatchRooting',
+    role: 'look',
+    summary: 'When half of a batch had roots or is expected to, and how long it stands without mist',
+    params: { id: z.string().regex(/^\d{1,15}$/, 'GET /api/v1/batches lists them.') },
+    answer: batchRootingSchema,
+  },
+} as const satisfies Routes;

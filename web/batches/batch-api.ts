@@ -1,0 +1,21 @@
+import type { Sheet } from '../../shared/model/sheet.ts';
+import type { Batch } from '../../shared/wire/batches.ts';
+import { call } from '../api.ts';
+
+/** Most batches that are listed on a page. */
+const MOST_LISTED = 200;
+
+type State = 'open' | 'closed' | 'deleted';
+
+/** Batches of a state, the newest first. */
+export async function batchesOf(query: { state?: State; placeId?: string }): Promise<readonly Batch[]> {
+  const { batches } = await call('listBatches', { query: { ...query, limit: MOST_LISTED } });
+  return batches;
+}
+
+/** All target sheets, each in its newest version. */
+export async function allSheets(): Promise<readonly Sheet[]> {
+  const response = await fetch('/api/v1/sheets');
+  const { sheets } = (await response.json()) as { sheets: Sheet[] };
+  return sheets;
+}

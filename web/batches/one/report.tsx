@@ -1,0 +1,164 @@
+import type { Alarm } from '../../../shared/model/alarms/alarm.ts';
+import type { Batch } from '../../../shared/wire/batches.ts';
+import { alarmWords } from '../../../shared/words/alarm.ts';
+import { call } from '../../api.ts';
+import { useLoaded } from '../../common/hooks.ts';
+import { batchHref } from '../../frame/route.ts';
+import { nowMs, reader } from '../../state.ts';
+import {
+  batchName,
+  cuttings,
+  DETAIL_NAMES,
+  type DetailName,
+  dayWords,
+  lossWords,
+  moment,
+  percent,
+  STAGE_NAMES,
+  STRIKE_NOTE,
+  spanWords,
+  strikeWords,
+} from '../words.ts';
+import { Throughout, useThroughout } from './exposures.tsx';
+import { RootingSection } from './rooting.tsx';
+import { placeName } from './stays.tsx';
+
+const MOST_ALARMS = 200;
+
+/** What happened to a batch, on one page, to be printed. */
+export function ReportPage({ batchId }: { batchId: string }) {
+  const { value, problem, loading } = useLoaded(`report ${batchId}`, () =>
+    call('getBatch', { params: { id: batchId } }),
+  );
+  return (
+    <div class="plain-page report">
+      {!value && <h1 class="unseen">What happened</h1>}
+      {problem && (
+        <p class="problem" role="status">
+          The batch cannot be loaded: {problem} <a href="#/batches">Go to the batches.</a>
+        </p>
+      )}
+      {!value && loading && <p class="waiting">Loading the batch…</p>}
+      {value && <Report batch={value} />}
+    </div>
+  );
+}
+
+function Report({ batch }: { batch: Batch }) {
+  const throughout = useThroughout(batch);
+  return (
+    <>
+      <h1>
+        {batchName(batch)}: what happened <span class="quiet">{dayWords(batch, reader.value)}</span>
+      </h1>
+      <p class="row not-printed">
+        <button type="button" class="first" onClick={() => print()}>
+          Print
+        </button>
+        <a href={batchHref(batch.id)}>Back to the batch</a>
+      </p>
+      <Summary batch={batch} />
+      <RootingSection batch={batch} />
+      <section>
+        <h2>What it went through</h2>
+        {throughout.problem && <p class="problem">It cannot be counted now: {throughout.problem}</p>}
+        {!throughout.value && !throughout.problem && <p class="waiting">Counting…</p>}
+        {throughout.value && <Throughout {...throughout.value} />}
+      </section>
+      <CountsPart batch={batch} />
+      <AlarmsPart batch={batch} />
+    </>
+  );
+}
+
+function Summary({ batch }: { batch: Batch }) {
+  const at = reader.value;
+  const details = (Object.keys(DETAIL_NAMES) as DetailName[]).filter((name) => batch[name] !== null);
+  return (
+    <section>
+      <p>
+        {cuttings(batch.count)}, stuck {moment(batch.stuckAt, at)}
+        {batch.closedAt === null ? ', still open' : `, closed ${moment(batch.closedAt, at)}`}. Target sheet{' '}
+        {batch.sheetId}, version {batch.sheetVersion}.
+      </p>
+      <p class="strike">{batch.strike ? `${strikeWords(batch.strike)}.` : 'It was not counted.'}</p>
+      <p class="quiet">{batch.strike && STRIKE_NOTE}</p>
+      <dl class="facts">
+        {batch.stages.map(({ n, stage, from, to }) => (
+          <>
+            <dt key={`${n} name`}>{STAGE_NAMES[stage].name.toLowerCase()}</dt>
+            <dd key={n}>{spanWords({ from, to }, batch, at)}</dd>
+          </>
+        ))}
+        {batch.stays.map(({ n, placeId, from, to }) => (
+          <>
+            <dt key={`stay ${n} name`}>stood at</dt>
+            <dd key={`stay ${n}`}>
+              {placeName(placeId)}, {spanWords({ from, to }, batch, at)}
+            </dd>
+          </>
+        ))}
+        {details.map((name) => (
+          <>
+            <dt key={`${name} name`}>{DETAIL_NAMES[name]}</dt>
+            <dd key={name}>{batch[name]}</dd>
+          </>
+        ))}
+      </dl>
+    </section>
+  );
+}
+
+function CountsPart({ batch }: { batch: Batch }) {
+  if (batch.counts.length === 0) return null;
+  return (
+    <section>
+      <h2>Counts</h2>
+      <ul>
+        {batch.counts.map((count) => (
+          <li key={count.n}>
+            {moment(count.at, reader.value)}: {count.rooted} of {count.looked} rooted (
+            {percent(count.rooted / count.looked)})
+            {count.lost.length > 0 && `, lost ${lossWords(count.lost)}`}
+          </li>
+        ))}
+      </ul>
+    </section>
+  );
+}
+
+/** Alarms of the places where it stood, while it stood there. */
+async function alarmsWhile(batch: Batch): Promise<readonly Alarm[]> {
+  const { stuckAt, closedAt, stays } = batch;
+  const query = { from: stuckAt, to: closedAt ?? new Date(nowMs.value).toISOString(), limit: MOST_ALARMS };
+  const { alarms } = await call('listAlarms', { query });
+  return alarms.filter(({ placeId, raisedAtMs }) =>
+    stays.some(
+      (stay) =>
+        stay.placeId === placeId &&
+        raisedAtMs !== null &&
+        raisedAtMs >= Date.parse(stay.from) &&
+        (stay.to === null || raisedAtMs < Date.parse(stay.to)),
+    ),
+  );
+}
+
+function AlarmsPart({ batch }: { batch: Batch }) {
+  const { value, problem } = useLoaded(`alarms ${batch.id} ${batch.closedAt}`, () => alarmsWhile(batch));
+  return (
+    <section>
+      <h2>Alarms while it stood there</h2>
+      {problem && <p class="problem">They cannot be listed now: {problem}</p>}
+      {value?.length === 0 && <p>None is on record.</p>}
+      <ul>
+        {(value ?? []).map((alarm) => (
+          <li key={alarm.id}>
+            {alarmWords(alarm, reader.value).headline}
+            {alarm.acknowledgedBy && ` Acknowledged by ${alarm.acknowledgedBy}.`}
+          </li>
+        ))}
+      </ul>
+      <p class="quiet">The newest of each rule; the older ones stand on the page Alarms.</p>
+    </section>
+  );
+}

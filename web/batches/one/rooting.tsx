@@ -1,0 +1,26 @@
+import type { Batch } from '../../../shared/wire/batches.ts';
+import { call } from '../../api.ts';
+import { useLoaded } from '../../common/hooks.ts';
+import { nowMs, reader, unit } from '../../state.ts';
+import { rootingWords, withoutMistWords } from '../rooting-words.ts';
+
+const RENEW_MS = 60_000;
+
+/** The clock of a batch: when half had roots or is expected to, and how long it stands without mist. */
+export function RootingSection({ batch }: { batch: Batch }) {
+  const round = batch.state === 'open' ? Math.floor(nowMs.value / RENEW_MS) : 0;
+  const counts = batch.counts.map(({ n, at }) => `${n} ${at}`).join();
+  const { value, problem } = useLoaded(`rooting ${batch.id} ${batch.state} ${counts} ${round}`, () =>
+    call('getBatchRooting', { params: { id: batch.id } }),
+  );
+  const mist = value && withoutMistWords(value);
+  return (
+    <section data-testid="rooting">
+      <h2>Half rooted</h2>
+      {problem && <p class="problem">It cannot be worked out now: {problem}</p>}
+      {!value && !problem && <p class="waiting">Working it out…</p>}
+      {value && rootingWords(value, reader.value, unit.value).map((words) => <p key={words}>{words}</p>)}
+      {mist && <p data-testid="without-mist">{mist}</p>}
+    </section>
+  );
+}
