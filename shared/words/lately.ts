@@ -83,7 +83,7 @@ export function stretchesWords(one: Stretches, reader: Reader): string {
 }
 
 /** What to look at afterwards. */
-export function afterwardsWords({ kind }: Pick<Lately, 'kind'>): string | null {
+export function afterwardsWords({ kind }: { readonly kind: ExcursionKind }): string | null {
   return WAS[kind].look;
 }
 

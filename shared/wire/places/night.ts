@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { PLACE_STATES } from '../../harm/place-state.ts';
 import type { Output } from '../../model/output.ts';
-import { exposuresSchema } from './exposures.ts';
+import { bandSpanSchema, exposuresSchema } from './exposures.ts';
 
 /** What may have been beyond its limit at a place, or missing. */
 const EXCURSION_KINDS = [
@@ -35,6 +35,7 @@ const excursionSchema = z
       .number()
       .nullable()
       .describe('the value furthest beyond its limit, in `unit`; null where nothing was read'),
+    limit: z.number().nullable().describe('the limit at the peak, in `unit`; null where there is no course'),
     unit: z.enum(['°C', 'kPa', '%RH', 'min']).nullable(),
     overLimitHours: z.number(),
     dose: z
@@ -66,10 +67,15 @@ const nightRowSchema = z
       .number()
       .describe('of all kinds over the span, dimensionless; what could not be seen is not in it'),
     minutesLeft: z.number().nullable(),
+    answered: z
+      .enum(['no-alarm', 'unacknowledged', 'acknowledged'])
+      .describe('whether somebody acknowledged what is active now; of an earlier night: no-alarm'),
     sentence: z.string().describe('temperatures in °C'),
     excursions: z.array(excursionSchema),
+    bands: z.array(bandSpanSchema).describe('of the span'),
     exposures: exposuresSchema,
     coverage: z.number().min(0).max(1).describe('share of the span in which the place was seen'),
+    maxGapMs: z.number().describe('readings so far apart are no gap yet'),
   })
   .meta({ id: 'NightRow' });
 export type NightRow = Output<typeof nightRowSchema>;

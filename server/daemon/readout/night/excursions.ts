@@ -4,9 +4,10 @@ import { sumOver } from '../../../../shared/exposure/sums.ts';
 import type { AlarmEvent } from '../../../../shared/model/alarms/alarm.ts';
 import type { Place } from '../../../../shared/model/place.ts';
 import type { ProbeQuantityName } from '../../../../shared/quantities.ts';
-import { type AlarmRule, RULES } from '../../../../shared/rules/rules.ts';
+import { rulesAbout } from '../../../../shared/rules/excursion-rules.ts';
 import type { ExcursionAnswer, ExcursionKind } from '../../../../shared/wire/places/night.ts';
 import { type PlaceExcursion, placeExcursions } from '../../../domain/excursions/excursions.ts';
+import { COURSE_KINDS, COURSES } from '../../../domain/excursions/kinds.ts';
 import { curveOf } from '../../../domain/exposures/curves.ts';
 import { DEFAULT_LOOKBACK_MS } from '../../../domain/mist/pattern.ts';
 import { dryGapsOf } from '../../../domain/mist/summary.ts';
@@ -63,13 +64,6 @@ const UNITS: Readonly<Record<ExcursionKind, Pick<ExcursionAnswer, 'unit' | 'dose
   'no-data': { unit: null, doseUnit: null },
 };
 
-/** Rules about a kind that no harm names. */
-const WATCHED_BY: Readonly<Partial<Record<ExcursionKind, readonly AlarmRule[]>>> = {
-  saturated: ['saturated-too-long'],
-  'no-mist': ['no-mist-in-light', 'mist-without-water'],
-  'no-data': ['no-data'],
-};
-
 /** Excursions as they are answered, each with the first alarm that was raised about it and who acknowledged that. */
 export function answersOf(
   place: Place,
@@ -80,10 +74,7 @@ export function answersOf(
   const rulesOf = new Map([...context.world.alarms.values()].map(({ id, rule }) => [id, rule]));
   const about = (kind: ExcursionKind) => (alarmId: string) => {
     const rule = rulesOf.get(alarmId);
-    if (rule === undefined) return false;
-    const definition = RULES[rule];
-    const harm = 'harm' in definition ? definition.harm : null;
-    return harm === kind || (WATCHED_BY[kind]?.includes(rule) ?? false);
+    return rule !== undefined && rulesAbout(kind).includes(rule);
   };
   return excursions.map((one) => {
     const { kind, fromMs, toMs, goesOn, peak, dose, harm } = one;
@@ -92,6 +83,7 @@ export function answersOf(
       from: new Date(fromMs).toISOString(),
       to: goesOn ? null : new Date(toMs).toISOString(),
       peak,
+      limit: limitOf(one),
       overLimitHours: (toMs - fromMs) / 3_600_000,
       dose,
       harm,
@@ -100,6 +92,13 @@ export function answersOf(
       ...answered(events, { span: one, isAbout: about(kind) }),
     };
   });
+}
+
+/** The limit where the value was furthest beyond it, in the unit of the peak. */
+function limitOf({ kind, peak, furthest }: PlaceExcursion): number | null {
+  const course = COURSE_KINDS.find((known) => known === kind);
+  if (course === undefined || peak === null || furthest === null) return null;
+  return peak - COURSES[course].side * furthest;
 }
 
 /** Most events of one place in a span that are looked through. */

@@ -8,6 +8,7 @@ import { localDays } from '../../../domain/calendar/days.ts';
 import { nightSpan } from '../../../domain/calendar/night-span.ts';
 import type { Span } from '../../../ports.ts';
 import { exposuresOver } from '../../world/settled-exposures.ts';
+import { bandSpansOf } from '../bands.ts';
 import { nowOf, type QueryContext } from '../present.ts';
 import { answersOf, excursionsOf } from './excursions.ts';
 
@@ -39,43 +40,50 @@ export function nightOf(date: string | null, context: QueryContext): Night {
     from: new Date(span.fromMs).toISOString(),
     to: new Date(span.toMs).toISOString(),
     madeAt: new Date(nowMs).toISOString(),
-    places: rows.map(({ row }) => row),
+    places: rows,
   };
 }
 
-type Row = { readonly row: NightRow; readonly unanswered: boolean };
-
-function byRow(a: Row, b: Row): number {
-  return byUrgency({ ...a.row, unanswered: a.unanswered }, { ...b.row, unanswered: b.unanswered });
+/** Worst first; places that do equally well by their names. */
+function byRow(a: NightRow, b: NightRow): number {
+  const urgency = (row: NightRow) => ({ ...row, unanswered: row.answered === 'unacknowledged' });
+  return byUrgency(urgency(a), urgency(b)) || a.name.localeCompare(b.name, 'en', { numeric: true });
 }
 
 type NightSpan = { readonly span: Span; readonly isToday: boolean };
 
-function rowOf(place: Place, { span, isToday }: NightSpan, context: QueryContext): Row {
-  const { excursions, coverage } = excursionsOf(place, span, context);
-  const harm = excursions.reduce((sum, one) => sum + (one.harm ?? 0), 0);
-  const wasUnseen = coverage === 0 || excursions.some(({ kind }) => kind === 'no-data');
+function rowOf(place: Place, { span, isToday }: NightSpan, context: QueryContext): NightRow {
+  const seen = excursionsOf(place, span, context);
+  const harm = seen.excursions.reduce((sum, one) => sum + (one.harm ?? 0), 0);
+  const wasUnseen = seen.coverage === 0 || seen.excursions.some(({ kind }) => kind === 'no-data');
   const isRemembered = wasUnseen || harm >= WATCH_FROM;
   const then = { state: isRemembered ? 'watch' : 'ok', minutesLeft: null } as const;
   const { state, minutesLeft } = isToday ? nowOf(place, context) : then;
-  const { maxGapMs } = place.settings;
   const reader = { unit: 'C', timeZone: context.timeZone, nowMs: span.toMs } as const;
-  const row: NightRow = {
+  const said = {
+    excursions: answersOf(place, { excursions: seen.excursions, span }, context),
+    coverage: seen.coverage,
+    maxGapMs: place.settings.maxGapMs,
+  };
+  return {
     placeId: place.id,
     name: place.name,
     zone: place.settings.zone,
     state,
     harm,
     minutesLeft,
-    sentence: nightSentence({ excursions, coverage, spanMs: span.toMs - span.fromMs, maxGapMs }, reader),
-    excursions: answersOf(place, { excursions, span }, context),
+    answered: isToday ? answeredAt(place, context) : 'no-alarm',
+    sentence: nightSentence(said, span, reader),
+    bands: bandSpansOf(place, span, context),
     exposures: exposuresOver(place, span, { ...context, nowMs: context.clock.nowMs() }),
-    coverage,
+    ...said,
   };
-  const active = [...context.world.alarms.values()].filter(
-    (record) => record.placeId === place.id && isActive(record),
-  );
-  return { row, unanswered: active.some(({ state: alarm }) => alarm === 'unacknowledged') };
+}
+
+function answeredAt({ id }: Place, { world }: QueryContext): NightRow['answered'] {
+  const active = [...world.alarms.values()].filter((record) => record.placeId === id && isActive(record));
+  if (active.length === 0) return 'no-alarm';
+  return active.some(({ state }) => state === 'unacknowledged') ? 'unacknowledged' : 'acknowledged';
 }
 
 function dateOf(atMs: number, zone: string): string {

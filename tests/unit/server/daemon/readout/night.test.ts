@@ -80,6 +80,7 @@ describe('the night', () => {
     const hot = found.find(({ kind }) => kind === 'air-over-ceiling');
     expect(hot).toMatchObject({
       peak: 31,
+      limit: 26.7,
       unit: '°C',
       doseUnit: 'K·h',
       alarmId: 'bench-1.air-over-ceiling',
