@@ -94,8 +94,12 @@ function pastLimitWords(rule: Given<string>, subject: Subject<PastLimitFacts>): 
   const said = saidOf(rule, subject);
   const limits = limitWords(rule, facts, reader);
   if (!isBeyond(rule, facts)) {
+    const within =
+      facts.moved === undefined
+        ? `${rule.measured} ${said.value}, ${backWords(said.far)}${said.trend}`
+        : movedWords(rule, subject);
     return {
-      headline: `${placeName}: ${rule.measured} ${said.value}, ${backWords(said.far)}${said.trend}; the alarm clears once it stays there.`,
+      headline: `${placeName}: ${within}; the alarm clears once it stays there.`,
       detail: `${limits}.`,
       action: rule.afterwards ?? '',
     };

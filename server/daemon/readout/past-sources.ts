@@ -111,9 +111,8 @@ function ofPlace(sampler: PlaceSampler, { place, records }: RecordAndMoments): P
     const at = { tMs, maxGapMs };
     const [oneEach, otherEach] = [ones(tMs), others(tMs)];
     const sample = joined(sampler, [freshAt(oneEach, at), freshAt(otherEach, at)]);
-    if (!sample) continue;
     recoveries.push(recoveryOf([...oneEach, ...otherEach], at));
-    sink.put(tMs, sample.value);
+    sink.put(tMs, sample?.value ?? Number.NaN);
   }
   const recovers = (i: number, sinceMs: number) => recoveries[i]?.(sinceMs) !== false;
   return { source: WHOLE_PLACE, ...sink.record(), recovers };
@@ -148,7 +147,7 @@ function sampled(
     if (remembers) trail = withStep(trail, reading);
     const fresh = (of: ProbeQuantityName) => freshAt(newest.get(of)?.(tMs) ?? [], { tMs, maxGapMs });
     const value = sampler.value(reading, { lxPerUmol, trail, moment: moment(tMs), fresh });
-    if (value !== null) sink.put(tMs, value);
+    sink.put(tMs, value ?? Number.NaN);
   }
   return sink.record();
 }

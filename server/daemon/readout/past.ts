@@ -5,7 +5,7 @@ import type { PastAlarmView, PastAnswer, TriableRule } from '../../../shared/wir
 import type { Trial } from '../../../shared/wire/alarms/trial.ts';
 import { SAMPLE_EVERY_MS } from '../../domain/alarms/limit-samples.ts';
 import { heldRule } from '../../domain/alarms/limits.ts';
-import { type LimitSpan, type PastAlarm, pastAlarms } from '../../domain/alarms/past.ts';
+import { type LimitSpan, type PastAlarm, type PastSource, pastAlarms } from '../../domain/alarms/past.ts';
 import { restsOn, SAMPLERS } from '../../domain/alarms/rules/registry.ts';
 import type { Span } from '../../ports.ts';
 import { baseQuantity, type RecordContext } from '../world/records.ts';
@@ -33,7 +33,7 @@ export function createPast(context: RecordContext) {
     last = null;
     const record = pastRecord(rule, { place, span }, context);
     const maxGapMs = Math.max(place.settings.maxGapMs, isPeriodic(rule) ? 2 * SAMPLE_EVERY_MS : 0);
-    const harmOf = harmReader(record.sources, {
+    const harmOf = harmReader(record.sources.map(known), {
       maxGapMs,
       own: record.own,
       definition: LIMIT_RULE_DEFINITIONS[rule],
@@ -45,6 +45,13 @@ export function createPast(context: RecordContext) {
   };
   return (place: Place, query: PastQuery): PastAnswer =>
     answerOf(place, query, { context, record: recordAtHand(place, query) });
+}
+
+/** What is known of a source. */
+function known(source: PastSource): PastSource {
+  if (!source.values.some(Number.isNaN)) return source;
+  const isKnown = (_: number, i: number) => !Number.isNaN(source.values[i]);
+  return { ...source, timesMs: source.timesMs.filter(isKnown), values: source.values.filter(isKnown) };
 }
 
 function isPeriodic(rule: TriableRule): boolean {

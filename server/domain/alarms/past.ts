@@ -5,7 +5,10 @@ import { type Sample, withLimitedSample, withTimePassing } from './limit-alarm.t
 import type { HeldRule } from './limits.ts';
 import { type AlarmRecord, type AlarmStep, newAlarm } from './record.ts';
 
-/** The record of one source: ascending times in ms since epoch, values in the unit of the rule. */
+/**
+ * The record of one source: ascending times in ms since epoch, values in the unit of the rule; NaN where something was
+ * read and its value is not known, as when another probe that it needs is silent.
+ */
 export type PastSource = {
   readonly source: string;
   readonly timesMs: Float64Array;
@@ -74,6 +77,11 @@ export function pastAlarms(question: PastQuestion): PastAlarm[] {
       ...(span.hold === undefined ? {} : { holdLimit: limitAt(span.hold, tMs) }),
       ...(source.recovers && { recovers: (sinceMs: number) => source.recovers?.(at, sinceMs) !== false }),
     };
+    if (Number.isNaN(value)) {
+      // as live, no delay runs out by an earlier value
+      newest.delete(source.source);
+      continue;
+    }
     newest.set(source.source, sample);
     noted.take(withLimitedSample(noted.record, sample, held), tMs);
   }
@@ -184,9 +192,9 @@ type DelaySettings = Pick<PastQuestion, 'held' | 'staleAfterMs'> & {
 /** Raises what would have been raised by time alone before the next reading. */
 function runOut(noted: Notes, { untilMs, newest, held, staleAfterMs }: DelaySettings): void {
   for (;;) {
-    const dueMs = Object.values(noted.record.conditions)
-      .filter(({ phase }) => phase === 'arming')
-      .map(({ lastMs, elapsedMs, pace }) => ({
+    const dueMs = Object.entries(noted.record.conditions)
+      .filter(([source, { phase }]) => phase === 'arming' && newest.has(source))
+      .map(([, { lastMs, elapsedMs, pace }]) => ({
         lastMs,
         atMs: Math.max(lastMs + Math.ceil((held.onDelayMs - elapsedMs) / pace), held.notBeforeMs ?? 0),
       }))

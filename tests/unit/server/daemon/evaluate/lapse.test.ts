@@ -227,6 +227,12 @@ describe('air of 28 °C over a ceiling of 26.7 °C', () => {
     const air = { ...targets.air, ceilingC: 30 };
     daemon.orders.setTargets('bench-1', { targets: { ...targets, air }, fromMs: null });
     expect(ruled.alarm('air-over-ceiling')?.state).toBe('unacknowledged');
+    // while the off-delay runs it is not said to have come back either
+    await ruled.hold({ ...GOOD, 'air/temperature': 28 }, MINUTE_MS);
+    expect(ruled.alarm('air-over-ceiling')?.state).toBe('unacknowledged');
+    expect(words(ruled, 'air-over-ceiling').headline).toBe(
+      'bench-1: air 28.0 °C, within its limit, which is 30.0 °C now; the alarm clears once it stays there.',
+    );
     await ruled.hold({ ...GOOD, 'air/temperature': 28 }, 3 * MINUTE_MS);
     expect(ruled.alarm('air-over-ceiling')?.state).toBe('returned-unacknowledged');
     expect(words(ruled, 'air-over-ceiling').headline).toBe(

@@ -100,3 +100,22 @@ test('a limit that holds from 100 s to 300 s only is met by nothing before or af
   const cooled = { ...hot, values: timesMs.map((tMs) => (tMs > 300_000 ? 20 : 31.7)) };
   expect(past(cooled)).toEqual([{ ...raised, returnedMs: 461_000 }]);
 });
+
+test('no delay runs out by an earlier value once the value of a newer reading is not known, and another source is judged on', () => {
+  const line = (source: string, points: readonly (readonly [second: number, value: number])[]) => ({
+    source,
+    timesMs: Float64Array.from(points, ([second]) => second * SECOND_MS),
+    values: Float64Array.from(points, ([, value]) => value),
+  });
+  const question = { limits: ALWAYS, held: CEILING, staleAfterMs: 15 * MINUTE_MS };
+  const raised = (...sources: ReturnType<typeof line>[]) =>
+    pastAlarms({ ...question, sources }).map(({ raisedMs }) => Math.round(raisedMs / SECOND_MS));
+  // 0.1 K over: the minute is spent at 69.2 s
+  expect(raised(line('1', [[10, 26.8]]))).toEqual([69]);
+  const unknown = line('1', [
+    [10, 26.8],
+    [30, Number.NaN],
+  ]);
+  expect(raised(unknown)).toEqual([]);
+  expect(raised(unknown, line('2', [[40, 26.8]]))).toEqual([99]);
+});
