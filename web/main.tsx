@@ -11,6 +11,8 @@ import './styles/frame.css';
 import './styles/benches.css';
 import './styles/section.css';
 import './styles/pages.css';
+import './night/night.css';
+import './night/night-print.css';
 import './styles/record.css';
 import './styles/forms.css';
 import './styles/people.css';
@@ -30,6 +32,7 @@ if (page) render(<App />, page);
 
 window.addEventListener('hashchange', () => {
   route.value = routeOf(location.hash, location.pathname);
+  renewOldTraces();
 });
 window.setInterval(tick, 1_000);
 window.setInterval(renewOldTraces, 30_000);

@@ -8,9 +8,10 @@ import type { TemperatureUnit } from './common/format.ts';
 import { agedPlace, applyLive, type Known, NOTHING_KNOWN, newHighAlarms, sentAtMs } from './frame/apply.ts';
 import { type Keepsake, keepsakeOf, keepsakeText } from './frame/keepsake.ts';
 import { type Route, routeOf } from './frame/route.ts';
+import { NIGHT_KEY } from './night/kept-night.ts';
 import type { Question } from './place/explained.ts';
 
-export type LinkState = 'connecting' | 'live' | 'offline';
+type LinkState = 'connecting' | 'live' | 'offline';
 export type PlaceTraces = {
   readonly phase: 'loading' | 'ready' | 'failed';
   readonly fetchedAtMs: number;
@@ -108,6 +109,7 @@ export function forgetHouse(): void {
   receivedAtMs.value = null;
   isOld.value = false;
   localStorage.removeItem(LAST_STATE_KEY);
+  localStorage.removeItem(NIGHT_KEY);
 }
 
 function readLastState(): Keepsake | null {

@@ -5,7 +5,7 @@ import { STAGE_IDS, sheetIdSchema } from './sheet.ts';
 export const stageSchema = z.enum(STAGE_IDS, { error: () => `must be one of ${STAGE_IDS.join(', ')}` });
 
 /** Most cuttings of one batch. */
-export const MAX_CUTTINGS = 1_000_000;
+const MAX_CUTTINGS = 1_000_000;
 /** Most stages, moves, sheets and counts that one batch may have of each. */
 export const MAX_ENTRIES = 200;
 /** Most batches that are kept, deleted ones too. */
@@ -81,7 +81,7 @@ export type BatchBody = z.infer<typeof batchBodySchema>;
 
 /** How many cuttings one cause took. */
 const lossSchema = z.strictObject({ cause: nameSchema, n: cuttings(1) });
-export type Loss = z.infer<typeof lossSchema>;
+
 /** Most causes of one count. */
 const MAX_CAUSES = 20;
 
@@ -95,7 +95,7 @@ const countShape = z.strictObject({
 export type Count = z.infer<typeof countShape>;
 
 /** How many of a count were lost, whatever took them. */
-export function lostOf({ lost = [] }: Pick<Count, 'lost'>): number {
+function lostOf({ lost = [] }: Pick<Count, 'lost'>): number {
   return lost.reduce((sum, { n }) => sum + n, 0);
 }
 

@@ -156,7 +156,6 @@ const comparedSchema = z
     thermalTime: batchThermalTimeSchema,
   })
   .meta({ id: 'ComparedBatch' });
-export type ComparedBatch = Output<typeof comparedSchema>;
 
 export const compareSchema = z
   .strictObject({

@@ -64,7 +64,7 @@ export const archiveContentsSchema = z
     readingsTo: z.string().nullable(),
     activeAlarms: z.number().describe('alarms that are active now, and alarms with a history'),
     alarms: z.number(),
-    entries: z.number().describe('entries by hand: vents and checks'),
+    entries: z.number().describe('entries by hand: vents, checks, and batches that stood nowhere else'),
   })
   .meta({
     id: 'ArchiveContents',

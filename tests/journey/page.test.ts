@@ -16,6 +16,7 @@ const PAGES = [
   '#/',
   '#/place/bench-1',
   `#/place/${LONG_NAME}`,
+  '#/night',
   '#/alarms',
   '#/people',
   '#/probes',
@@ -99,7 +100,7 @@ test('of 5 values published over MQTT, the median is on the open page within 1 s
 });
 
 describe.each(['light', 'dark'] as const)('in %s colours', (colorScheme) => {
-  test('at 360 px nothing of 9 pages sticks out to the right, with 64 characters of a device name and all details open', async () => {
+  test('at 360 px nothing of 10 pages sticks out to the right, with 64 characters of a device name and all details open', async () => {
     const phone = { widthPx: 360, heightPx: 740, colorScheme };
     const { page, complaints } = await pageAt('#/', phone);
     const found: Record<string, string[]> = {};
@@ -122,7 +123,7 @@ describe.each(['light', 'dark'] as const)('in %s colours', (colorScheme) => {
   });
 });
 
-test('on each of 8 pages every control has a name, there is 1 main and 1 h1, a language, and a place for news', async () => {
+test('on each of 9 pages every control has a name, there is 1 main and 1 h1, a language, and a place for news', async () => {
   const { page, complaints } = await pageAt('#/');
   for (const hash of PAGES) {
     await goTo(page, hash);
@@ -187,7 +188,7 @@ test('a daemon that stops leaves "last seen" on the page; restarted, the page co
   expect(complaints().filter((complaint) => !cutOff.test(complaint))).toEqual([]);
 });
 
-test('a pack that is refused stands on the probes page within 3 s, with its code, its reason and what was sent', async () => {
+test('a rejected pack is on the probes page within 3 s, with its code, its reason and what was sent', async () => {
   const { page, complaints } = await pageAt('#/probes');
   await untilSays(page, { selector: 'section', text: 'None. Every pack that came was understood.' });
   const payload = '[{"n":"air/temperature","u":"Cel","v":"<img src=x onerror=alert(1)>"}]';

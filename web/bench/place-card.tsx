@@ -2,9 +2,9 @@ import { useMemo } from 'preact/hooks';
 import type { Alarm } from '../../shared/model/alarms/alarm.ts';
 import { RULES } from '../../shared/rules/rules.ts';
 import type { PlaceSummary } from '../../shared/wire/http.ts';
-import { minutesLeftWords } from '../../shared/words/lately.ts';
+import { minutesLeftWords, saturatedWords } from '../../shared/words/lately.ts';
 import { AlarmBlock } from '../alarms/alarm-block.tsx';
-import { isShelved } from '../alarms/alarms.ts';
+import { isReturned, isShelved } from '../alarms/alarms.ts';
 import { Ask } from '../common/ask.tsx';
 import { degreeHoursText, degreeSign, temperatureText, vpdText } from '../common/format.ts';
 import { clockTicks, weekday } from '../common/time.ts';
@@ -13,7 +13,14 @@ import { spanOf } from '../record/span-table.tsx';
 import { known, nowMs, reader, traces } from '../state.ts';
 import { Foot } from './foot.tsx';
 import { alarmsOfPlace, isKeptDamp } from './rank.ts';
-import { baseAgainstAir, cardSentence, type LayerFacts, type LayerWords, layerWords } from './sentence.ts';
+import {
+  baseAgainstAir,
+  cardSentence,
+  harmedSentence,
+  type LayerFacts,
+  type LayerWords,
+  layerWords,
+} from './sentence.ts';
 import { deviationOf, type Layer, limitsAt, limitsOf } from './trace.ts';
 import { Surface, TracePlot } from './trace-plot.tsx';
 import { DAY_MS, LAYER_SERIES } from './traces.ts';
@@ -160,6 +167,7 @@ export function PlaceCard({ place, large = false }: { place: PlaceSummary; large
   const facts = useFacts(place, alarms);
   const layers = LAYERS.map((layer) => facts[layer]);
   const left = minutesLeftWords(place.now);
+  const harmed = alarms.every(isReturned) ? harmedSentence(place.now, reader.value) : null;
   const heightPx = large ? 100 : 72;
   const day = traces.value[place.id]?.exposures ?? null;
   const view = { fromMs: nowMs.value - DAY_MS, toMs: nowMs.value };
@@ -178,8 +186,11 @@ export function PlaceCard({ place, large = false }: { place: PlaceSummary; large
         <AlarmBlock key={alarm.id} alarm={alarm} />
       ))}
       {alarms.length === 0 && (
-        <p class="say">{cardSentence(layers, { day, now: place.now }, reader.value)}</p>
+        <p class="say">
+          {cardSentence(layers, { day, now: place.now, saturated: saturatedWords(place) }, reader.value)}
+        </p>
       )}
+      {alarms.length > 0 && harmed && <p class="say">{harmed}</p>}
       {left && <p class="say">{left}</p>}
       {place.settings.questionsOpen && !large && (
         <p class="set-up-lead">

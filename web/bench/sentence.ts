@@ -29,13 +29,17 @@ const WORTH_SAYING_KPA = 0.05;
 
 const LAYER_NAMES: Readonly<Record<Layer, string>> = { air: 'air', vpd: 'leaf', rootZone: 'root zone' };
 
-/** Whether a standing rests on one reading alone, which says nothing of since when. */
-function isOneReading(deviation: Deviation | null, current: NowValue | null): boolean {
-  return deviation?.wholeTrace === true && current !== null && Date.parse(current.at) <= deviation.sinceMs;
+/** A point of a trace covers five minutes: a trace as short as two of them says nothing of since when. */
+const SHORT_TRACE_MS = 10 * 60_000;
+
+/** Whether a standing rests on all there is, and that is a few readings. */
+function isShort({ deviation, current }: Pick<LayerFacts, 'deviation' | 'current'>): boolean {
+  if (deviation?.wholeTrace !== true || current === null) return false;
+  return Date.parse(current.at) - deviation.sinceMs < SHORT_TRACE_MS;
 }
 
 function sinceWords({ deviation, current }: LayerFacts, reader: Reader, side: Deviation['side']): string {
-  if (!deviation || deviation.side !== side || isOneReading(deviation, current)) return '';
+  if (!deviation || deviation.side !== side || isShort({ deviation, current })) return '';
   const since = momentWords({ atMs: deviation.sinceMs, ...reader });
   return deviation.wholeTrace ? ` since ${since} or earlier` : ` since ${since}`;
 }
@@ -58,7 +62,7 @@ function lengthWords(sinceMs: number, wholeTrace: boolean, nowMs: number): strin
 }
 
 function inBandWords({ deviation, current }: LayerFacts, reader: Reader): string {
-  if (deviation?.side !== 'within' || isOneReading(deviation, current)) return 'in band';
+  if (deviation?.side !== 'within' || isShort({ deviation, current })) return 'in band';
   return `in band ${lengthWords(deviation.sinceMs, deviation.wholeTrace, reader.nowMs)}`;
 }
 
@@ -171,12 +175,14 @@ function inBandSentence(current: readonly LayerFacts[], reader: Reader): string 
   const whole = deviations.every((deviation) => deviation?.wholeTrace === true);
   const long = lengthWords(newest, whole, reader.nowMs);
   const verb = current.length === 1 ? 'has' : 'have';
-  const length = newest >= reader.nowMs ? '' : whole ? ` ${long}` : ` for ${long}`;
+  const isUnknown = newest >= reader.nowMs || current.some(isShort);
+  const length = whole ? ` ${long}` : ` for ${long}`;
+  if (isUnknown) return `${sentenceCase(names)} ${current.length === 1 ? 'is' : 'are'} in band.`;
   return `${sentenceCase(names)} ${verb} been in band${length}.`;
 }
 
 /** Whether the last day holds a cold spell of the root zone that is over and still worth a word. */
-export function wasColdAtRoot(exposures: Exposures | null, root: NowValue | null): boolean {
+function wasColdAtRoot(exposures: Exposures | null, root: NowValue | null): boolean {
   if (!exposures || !root || root.state === 'below' || root.state === 'stale') return false;
   return exposures.rootZone.degreeHoursBelow >= WORTH_SAYING_CH;
 }
@@ -194,10 +200,16 @@ type CardFacts = {
   /** exposures of the last 24 h, or `null` while they are not known */
   readonly day: Exposures | null;
   readonly now: Pick<PlaceNow, 'state' | 'lately' | 'blindTo' | 'catchingUp' | 'firstReadings'>;
+  /** that its air is saturated, where its target sheet asks about that */
+  readonly saturated?: string | null;
 };
 
-/** The sentence that carries the state of a place when no alarm speaks for it. */
-export function cardSentence(layers: readonly LayerFacts[], { day, now }: CardFacts, reader: Reader): string {
+/** The sentence that carries the state of a place when no alarm does. */
+export function cardSentence(
+  layers: readonly LayerFacts[],
+  { day, now, saturated = null }: CardFacts,
+  reader: Reader,
+): string {
   const current = layers.filter((facts) => facts.current !== null);
   if (current.length === 0) return 'No readings yet. Waiting for a root-zone or air probe.';
   const waiting = now.firstReadings === true ? 'Waiting for its next reading.' : null;
@@ -216,6 +228,7 @@ export function cardSentence(layers: readonly LayerFacts[], { day, now }: CardFa
   const said = [
     trouble,
     ...blindSentences(now),
+    saturated && `${sentenceCase(saturated)}.`,
     spell,
     ...latelySentences(now, spell !== null, reader),
     waiting,
@@ -231,8 +244,14 @@ function blindSentences({ blindTo }: CardFacts['now']): string[] {
   return blindTo.map((blind) => `${sentenceCase(BLIND_WORDS[blind])}.`);
 }
 
+/** What harmed a place, said beside alarms that are over; null where nothing did. */
+export function harmedSentence({ lately }: Pick<PlaceNow, 'lately'>, reader: Reader): string | null {
+  const harmed = lately.filter(({ kind }) => kind !== 'no-data');
+  return latelySentences({ lately: harmed }, false, reader).join(' ') || null;
+}
+
 /** What the last 24 h did, worst first, and what to look at now; what still goes on is said already. */
-function latelySentences({ lately }: CardFacts['now'], rootSaid: boolean, reader: Reader): string[] {
+function latelySentences({ lately }: Pick<PlaceNow, 'lately'>, rootSaid: boolean, reader: Reader): string[] {
   const over = lately.filter(({ kind, to }) => to !== null && !(rootSaid && kind === 'root-zone-below-band'));
   const said = over.slice(0, MOST_LATELY).map((one) => `${sentenceCase(latelyWords(one, reader))}.`);
   const look = over.length > 0 && over[0] ? afterwardsWords(over[0]) : null;

@@ -4,7 +4,7 @@ import { factsFromWire } from '../../shared/rules/ceiling-alias.ts';
 import { valueWords } from '../../shared/rules/limit-rule.ts';
 import { isLimitRule, LIMIT_RULE_DEFINITIONS, RULES } from '../../shared/rules/rules.ts';
 import type { BandState, PlaceSummary, SeriesName } from '../../shared/wire/http.ts';
-import { BLIND_WORDS, latelyWords } from '../../shared/words/lately.ts';
+import { BLIND_WORDS, latelyWords, saturatedWords } from '../../shared/words/lately.ts';
 import { clock, type Reader, trendWords } from '../../shared/words/plain.ts';
 import { isReturned, isShelved, needsHand } from '../alarms/alarms.ts';
 import { alarmsOfPlace, houseAlarms, isKeptDamp, isTroubled, type Outlook } from './rank.ts';
@@ -59,10 +59,8 @@ function seenWords({ acknowledgedBy, acknowledgedAtMs }: Alarm, reader: Reader):
 
 function clauseOf(place: PlaceSummary, outlook: Outlook, reader: Reader): string {
   const { quantities, lately, blindTo, catchingUp } = place.now;
-  const ofAlarms = alarmsOfPlace(outlook.alarms, place.id, outlook.nowMs).map((alarm) =>
-    alarmClause(alarm, reader),
-  );
-  if (ofAlarms.length > 0) return ofAlarms.join('; ');
+  const alarms = alarmsOfPlace(outlook.alarms, place.id, outlook.nowMs);
+  if (alarms.length > 0) return alarmClauses(alarms, place, reader);
   const isAsKept = (of: SeriesName, state: BandState) =>
     of === 'airVpdKpa' && state === 'below' && isKeptDamp(place);
   const out = CLAUSES.find(({ of, state }) => quantities[of]?.state === state && !isAsKept(of, state));
@@ -72,7 +70,16 @@ function clauseOf(place: PlaceSummary, outlook: Outlook, reader: Reader): string
   const [blind] = blindTo;
   if (blind) return BLIND_WORDS[blind];
   const [worst] = lately;
-  return worst ? latelyWords(worst, reader) : isStale ? 'not reporting' : 'little on record yet';
+  if (worst) return latelyWords(worst, reader);
+  return saturatedWords(place) ?? (isStale ? 'not reporting' : 'little on record yet');
+}
+
+/** Each once; where all are over, what harmed the place comes before what merely ended. */
+function alarmClauses(alarms: readonly Alarm[], { now }: PlaceSummary, reader: Reader): string {
+  const worst = alarms.every(isReturned) ? now.lately.find(({ kind }) => kind !== 'no-data') : undefined;
+  const others = worst ? alarms.filter(({ rule }) => RULES[rule].harm !== worst.kind) : alarms;
+  const clauses = others.map((alarm) => alarmClause(alarm, reader));
+  return [...new Set(worst ? [latelyWords(worst, reader), ...clauses] : clauses)].join('; ');
 }
 
 type Counted = { readonly act: number; readonly watch: number; readonly systemNeeds: boolean };

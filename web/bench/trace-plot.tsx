@@ -5,7 +5,7 @@ import type { Tick } from '../common/time.ts';
 import { type Excursion, excursionsOf } from './excursion.ts';
 import { gapsOf, type LimitSpan, limitsWithin, type PlotPoint, runsOf, type TracePoint } from './trace.ts';
 
-export const GUTTER_PX = 38;
+const GUTTER_PX = 38;
 const LABEL_PX = 12;
 const LABELLED_FROM_PX = 64;
 
@@ -73,7 +73,7 @@ function Labels({
   const newest = spans.at(-1);
   if (!newest) return null;
   const last = { ...newest, ...limitsWithin(newest, newest.toMs) };
-  const [high, low] = spreadLabels([scale.y(last.high), scale.y(last.low)], LABEL_PX);
+  const [high, low] = spreadLabels([Math.max(LABEL_PX - 4, scale.y(last.high)), scale.y(last.low)], LABEL_PX);
   const middle = (span: LimitSpan) => (scale.x(span.fromMs) + scale.x(span.toMs)) / 2;
   const earlier = spans
     .slice(0, -1)
@@ -89,7 +89,7 @@ function Labels({
       </text>
       {earlier.map((span) => (
         <g key={span.fromMs}>
-          <text class="inside" x={middle(span)} y={scale.y(span.high) - 4}>
+          <text class="inside" x={middle(span)} y={besideLine(scale.y(span.high))}>
             {format(span.high)}
           </text>
           <text class="inside" x={middle(span)} y={scale.y(span.low) + 13}>

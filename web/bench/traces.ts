@@ -2,7 +2,7 @@ import type { PlaceSummary, SeriesName } from '../../shared/wire/http.ts';
 import type { LiveMessage } from '../../shared/wire/live.ts';
 import { call, spanQuery } from '../api.ts';
 import { applyLive } from '../frame/apply.ts';
-import { known, link, nowMs, type PlaceTraces, traces } from '../state.ts';
+import { known, link, nowMs, type PlaceTraces, route, traces } from '../state.ts';
 import { mayBeSilent } from './rank.ts';
 import { type Layer, traceOf, withLive } from './trace.ts';
 
@@ -77,19 +77,25 @@ function enqueue(placeId: string): void {
   }
 }
 
+/** Whether the page shows places with their last day. */
+function isDrawn(): boolean {
+  return route.value.page === 'benches' || route.value.page === 'place';
+}
+
 /** Fetches the last day of a place soon; several reasons within two seconds fetch once. */
 export function renewTraces(placeId: string, afterMs = SETTLE_MS): void {
   if (pending.has(placeId)) return;
   const run = () => {
     pending.delete(placeId);
-    // a place may be gone again by now
-    if (known.value.places.some(({ id }) => id === placeId)) enqueue(placeId);
+    // a place may be gone again by now, and so may the page that draws it
+    if (isDrawn() && known.value.places.some(({ id }) => id === placeId)) enqueue(placeId);
   };
   pending.set(placeId, window.setTimeout(run, afterMs));
 }
 
 /** Fetches what is older than ten minutes or was never fetched. */
 export function renewOldTraces(): void {
+  if (!isDrawn()) return;
   for (const { id } of known.value.places) {
     const kept = traces.value[id];
     if (!kept || nowMs.value - kept.fetchedAtMs > REFETCH_MS) renewTraces(id, 0);

@@ -11,6 +11,7 @@ import { Hatches } from '../common/hatches.tsx';
 import { Devices } from '../devices/devices.tsx';
 import { WatchPage } from '../messages/live-messages.tsx';
 import { OtherMessages } from '../messages/other-topics.tsx';
+import { NightPage } from '../night/night-page.tsx';
 import { PeoplePage } from '../people/people.tsx';
 import { ExplainDialog } from '../place/explain.tsx';
 import { PlacePage } from '../place/place.tsx';
@@ -32,6 +33,7 @@ function titleOf(): string {
   if (at.page === 'place') return known.value.places.find(({ id }) => id === at.placeId)?.name ?? 'Place';
   return {
     benches: 'Benches',
+    night: 'The night',
     batches: 'Batches',
     batch: 'Batch',
     report: 'What happened',
@@ -67,6 +69,8 @@ function Page() {
       return <Benches />;
     case 'place':
       return <PlacePage key={at.placeId} placeId={at.placeId} />;
+    case 'night':
+      return <NightPage date={at.date} />;
     case 'batches':
       return <BatchesPage />;
     case 'batch':

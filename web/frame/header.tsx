@@ -4,6 +4,7 @@ import { clockTime, momentWords, weekday } from '../common/time.ts';
 import { isOld, known, link, nowMs, receivedAtMs, route, secondMs, timeZone } from '../state.ts';
 
 const PAGES = [
+  { page: 'night', href: '#/night', name: 'The night' },
   { page: 'benches', href: '#/', name: 'Benches' },
   { page: 'batches', href: '#/batches', name: 'Batches' },
   { page: 'alarms', href: '#/alarms', name: 'Alarms' },

@@ -7,6 +7,7 @@ import { useLoaded, useSettled, useWidth } from '../common/hooks.ts';
 import type { View } from '../common/plot.ts';
 import { momentWords } from '../common/time.ts';
 import { nowMs, reader, timeZone, unit } from '../state.ts';
+import { ExportLinks } from './export-links.tsx';
 import { loadRecord, pictureOf, type RecordData, type Span } from './record.ts';
 import { RecordCanvas } from './record-canvas.tsx';
 import { RecordTable } from './record-table.tsx';
@@ -155,6 +156,7 @@ export function RecordView({ place }: { place: PlaceSummary }) {
           {value && <SpanTable view={selection ?? value.view} whole={!selection} counted={counted} />}
         </div>
         {value && <RecordTable data={value} />}
+        {value && <ExportLinks placeId={place.id} view={selection ?? value.view} />}
       </section>
       {counted.value && <SpanSection place={place} exposures={counted.value} />}
     </>

@@ -84,7 +84,13 @@ function FigureRow({ group, figure, stages, chosen, setChosen }: RowProps) {
 /** The source of the figure that was chosen, said politely; it stays in sight while the table scrolls. */
 function SourceNote({ chosen, sheet }: { readonly chosen: Chosen | null; readonly sheet: Sheet }) {
   return (
-    <div class={`source-note${chosen ? ' shown' : ''}`} role="status" data-testid="sheet-source">
+    // it scrolls where it is long, so that the keyboard must reach it
+    <div
+      class={`source-note${chosen ? ' shown' : ''}`}
+      role="status"
+      data-testid="sheet-source"
+      {...(chosen && { tabIndex: 0 })}
+    >
       {chosen && (
         <>
           <strong>

@@ -27,8 +27,17 @@ export function contentsOf(
     readingsTo: isoOf(newestMs === 0 ? null : newestMs),
     activeAlarms: alarms.filter(isActive).length,
     alarms: alarms.length,
-    entries: vents + checks,
+    entries: vents + checks + batchesOnlyAt(placeIds, store),
   };
+}
+
+/** Batches that stood nowhere else: they go with their places, the others stay. */
+function batchesOnlyAt(placeIds: readonly string[], { batches }: Store): number {
+  const found = new Map(
+    placeIds.flatMap((placeId) => batches.atPlace(placeId)).map((batch) => [batch.id, batch]),
+  );
+  const staysAtAll = (placeId: string | null) => placeId === null || placeIds.includes(placeId);
+  return [...found.values()].filter(({ stays }) => stays.every((stay) => staysAtAll(stay.placeId))).length;
 }
 
 function devicesOf(probes: readonly Probe[]): string[] {

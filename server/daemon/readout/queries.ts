@@ -2,20 +2,22 @@ import { Fault } from '../../../shared/faults.ts';
 import type { Place } from '../../../shared/model/place.ts';
 import type { Probe } from '../../../shared/model/probes/probe.ts';
 import { SERIES_QUANTITIES } from '../../../shared/quantities.ts';
-import type { BandSpan, Explanation, SeriesName } from '../../../shared/wire/http.ts';
+import type { Explanation, SeriesName } from '../../../shared/wire/http.ts';
 import { explainMist, explainThermalTime, explainVents } from '../../domain/explain/explain-details.ts';
 import { explainExposure } from '../../domain/explain/explain-exposure.ts';
 import { explainNow } from '../../domain/explain/explain-now.ts';
-import { bandOf } from '../../domain/exposures/bands.ts';
 import { MAX_SPAN_MS } from '../../domain/exposures/exposures.ts';
 import type { Queries, Span } from '../../ports.ts';
-import { exposureQuestion, spansOf } from '../world/records.ts';
+import { exposureQuestion } from '../world/records.ts';
 import { exposuresOver } from '../world/settled-exposures.ts';
 import type { World } from '../world/world.ts';
 import { viewOf } from '../world/world-view.ts';
+import { bandSpansOf } from './bands.ts';
 import { mistDetails, mistOf, thermalTimeDetails, thermalTimeOf, ventsDetails, ventsIn } from './details.ts';
 import type { FindingsService } from './findings.ts';
 import { inParts } from './in-parts.ts';
+import { answersOf, excursionsOf } from './night/excursions.ts';
+import { nightOf } from './night/night.ts';
 import { createPast } from './past.ts';
 import { newestOf, newestReported, nowOf, type QueryContext, summary, valuesNow } from './present.ts';
 import { qualityOver } from './quality.ts';
@@ -38,6 +40,12 @@ export function createQueries(context: QueryContext, findings: FindingsService):
     now: (placeId) => nowOf(placeOr404(placeId), context),
     targets: (placeId) => world.targets(placeOr404(placeId).id, context.clock.nowMs()),
     exposures: (placeId, span) => exposuresOver(placeOr404(placeId), requireSpan(span), settleContext()),
+    excursions(placeId, span) {
+      const place = placeOr404(placeId);
+      const { excursions } = excursionsOf(place, requireSpan(span), context);
+      return answersOf(place, { excursions, span }, context);
+    },
+    night: (date) => nightOf(date, context),
     series(placeId, query) {
       const { fromMs, toMs } = requireSpan(query);
       const place = placeOr404(placeId);
@@ -45,7 +53,7 @@ export function createQueries(context: QueryContext, findings: FindingsService):
       const suspects = { place, span: { fromMs, toMs }, points, findings: findings.held(placeId) };
       return withSuspects(seriesOf(place, query, context), suspects, context);
     },
-    bands: (placeId, span) => bands(placeOr404(placeId), requireSpan(span), context),
+    bands: (placeId, span) => bandSpansOf(placeOr404(placeId), requireSpan(span), context),
     explain: (placeId, query) => explain(placeOr404(placeId), query, context),
     mist: (placeId, span) => mistOf(placeOr404(placeId), requireSpan(span), context),
     vents: (placeId, span) => ventsIn(placeOr404(placeId), requireSpan(span), context),
@@ -178,22 +186,4 @@ function explainCounted(
   if (kind === 'vents') return explainVents({ ...asked, ...ventsDetails(place, span, context) });
   if (kind !== 'thermalTime' || !limits) return null;
   return explainThermalTime({ ...asked, ...thermalTimeDetails(place, { ...span, ...limits }, context) });
-}
-
-function bands(place: Place, span: Span, context: QueryContext): BandSpan[] {
-  return spansOf(place, span, context).map((piece) => {
-    const at = (tMs: number) => ({
-      rootZone: bandOf(piece, 'rootZone', tMs),
-      air: bandOf(piece, 'air', tMs),
-    });
-    return {
-      from: new Date(piece.fromMs).toISOString(),
-      to: new Date(piece.toMs).toISOString(),
-      night: piece.night,
-      ...at(piece.fromMs),
-      ...(piece.move === null ? {} : { end: at(piece.toMs) }),
-      ceilingC: piece.targets.air.ceilingC,
-      vpd: piece.targets.vpd,
-    };
-  });
 }

@@ -13,7 +13,7 @@ export const LAST_HOUR = Number.MAX_SAFE_INTEGER;
 /** Sheets, shipped and own: that version, or the newest; null: there is none. */
 export type SheetOf = (id: string, version?: number) => Sheet | null;
 
-export type TimelineContext = {
+type TimelineContext = {
   readonly world: World;
   readonly store: Store;
   readonly clock: Pick<Clock, 'nowMs'>;

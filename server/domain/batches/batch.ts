@@ -62,7 +62,7 @@ export function endOf({ closed }: Pick<KeptBatch, 'closed'>): number {
 }
 
 /** What its sheet says of a batch at an instant. */
-export type Standing = { readonly stage: StageFrom; readonly sheet: SheetFrom };
+type Standing = { readonly stage: StageFrom; readonly sheet: SheetFrom };
 
 /** The stage of a batch at an instant, with the sheet it had; the first of each before it was stuck. */
 export function standingAt({ stages, body }: Pick<KeptBatch, 'stages' | 'body'>, atMs: number): Standing {

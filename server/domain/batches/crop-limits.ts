@@ -1,5 +1,5 @@
 /** Between which temperatures of the root zone a crop makes roots, °C, and the key of the paper. */
-export type CropLimits = {
+type CropLimits = {
   readonly baseC: number;
   readonly optimumC: number;
   readonly stopC: number;

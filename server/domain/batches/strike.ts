@@ -3,7 +3,7 @@ import type { Strike, StrikeDifference } from '../../../shared/wire/batches.ts';
 import type { CountEntry, KeptBatch } from './batch.ts';
 
 /** The newest count of a batch by when it was made; null before the first. @param counts in the order of time */
-export function newestCount({ counts }: Pick<KeptBatch, 'counts'>): CountEntry | null {
+function newestCount({ counts }: Pick<KeptBatch, 'counts'>): CountEntry | null {
   return counts.at(-1) ?? null;
 }
 

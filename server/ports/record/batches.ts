@@ -3,7 +3,7 @@ import type { StageId } from '../../../shared/model/sheet.ts';
 import type { KeptBatch, LeadingChoice } from '../../domain/batches/batch.ts';
 
 /** A batch as it begins: its first stage and stay hold from when it was stuck. */
-export type NewBatch = {
+type NewBatch = {
   readonly placeId: string;
   readonly stage: StageId;
   readonly stuckMs: number;
@@ -12,17 +12,17 @@ export type NewBatch = {
 };
 
 type OfBatch<T> = T & { readonly batchId: number; readonly n: number };
-export type KeptStage = OfBatch<{
+type KeptStage = OfBatch<{
   readonly stage: StageId;
   readonly fromMs: number;
   readonly entered: number;
 }>;
-export type KeptMove = OfBatch<{
+type KeptMove = OfBatch<{
   readonly placeId: string;
   readonly fromMs: number;
   readonly entered: number;
 }>;
-export type KeptCount = OfBatch<{ readonly atMs: number; readonly count: Count }>;
+type KeptCount = OfBatch<{ readonly atMs: number; readonly count: Count }>;
 type Entry = { readonly batchId: number; readonly n: number };
 
 /** Batches of cuttings, deleted ones too, and who was chosen to lead. Everything that writes, inside a transaction. */

@@ -11,6 +11,8 @@ export type SettingField = {
   /** how many of the unit of the form make one of the unit of the setting */
   readonly perUnit?: number;
   readonly choices?: readonly string[];
+  /** words, not a number */
+  readonly text?: true;
   /** what an empty input means; without it an input must be filled in */
   readonly empty?: string;
 };
@@ -24,8 +26,9 @@ type SettingGroup = {
 export const SETTING_GROUPS: readonly SettingGroup[] = [
   {
     name: 'location',
-    hint: 'Altitude sets the air pressure. Coordinates are for days that follow the sun; south and west are negative.',
+    hint: 'Places of one zone stand together in the night. Altitude sets the air pressure. Coordinates are for days that follow the sun; south and west are negative.',
     fields: [
+      { path: 'zone', label: 'zone', unit: '', text: true, empty: 'none' },
       { path: 'altitudeM', label: 'altitude', unit: 'm', empty: 'sea level' },
       { path: 'coordinates.latitudeDeg', label: 'latitude', unit: '°', empty: 'not stated' },
       { path: 'coordinates.longitudeDeg', label: 'longitude', unit: '°', empty: 'not stated' },
@@ -83,9 +86,10 @@ export function settingsFormOf(settings: PlaceSettings): FormValues {
   );
 }
 
-function typedValue({ choices, perUnit = 1, empty }: SettingField, typed: string): unknown {
+function typedValue({ choices, text, perUnit = 1, empty }: SettingField, typed: string): unknown {
   if (choices) return typed;
   if (typed.trim() === '' && empty !== undefined) return null;
+  if (text) return typed.trim();
   const value = numberOrTyped(typed);
   return typeof value === 'number' ? Number((value / perUnit).toPrecision(12)) : value;
 }

@@ -40,7 +40,7 @@ function SettingInput({ field, value, error, set }: InputProps) {
       value={value}
       unit={unitWords(field, value)}
       error={error}
-      inputMode="decimal"
+      inputMode={field.text ? 'text' : 'decimal'}
       {...(field.empty !== undefined && value.trim() === '' ? { hint: `empty: ${field.empty}` } : {})}
       required={field.empty === undefined}
       onInput={set}

@@ -3,6 +3,7 @@ import type { Place } from '../../../../shared/model/place.ts';
 import type { Exposures } from '../../../../shared/wire/http.ts';
 import { horizonMs } from '../../../domain/disk-space/horizon.ts';
 import { type AlarmLine, alarmNdjson, CSV_ALARMS } from '../../../domain/exchange/write/alarms-out.ts';
+import { batchesIn, batchNdjson, CSV_BATCHES } from '../../../domain/exchange/write/batches-out.ts';
 import { CSV_EXPOSURES, stretchesOf } from '../../../domain/exchange/write/exposures-out.ts';
 import {
   CSV_READINGS,
@@ -49,7 +50,7 @@ export function exportOf(place: Place, query: ExportQuery, context: ExportContex
     const message = 'Exposures of at most 20 years are counted in one file; ask for a shorter span.';
     throw new Fault({ code: 'bad-request', message, details: { field: 'from' } });
   }
-  const make = { readings, exposures, alarms }[what];
+  const make = { readings, exposures, alarms, batches }[what];
   return {
     mediaType: MEDIA_TYPES[as],
     leftOut: what === 'readings' ? leftOutOf(place, query, context) : null,
@@ -155,6 +156,13 @@ function* alarms(
     });
     yield { text: lines.map(as === 'csv' ? CSV_ALARMS.row : alarmNdjson).join(''), atMs: last.atMs };
   }
+}
+
+/** Those that stood there in the span, each whole. */
+function* batches(place: Place, { as, span }: ExportQuery, { store }: ExportContext): Generator<ExportChunk> {
+  const found = batchesIn(store.batches.atPlace(place.id), { placeId: place.id, ...span });
+  const lines = found.map(as === 'csv' ? CSV_BATCHES.row : batchNdjson);
+  yield { text: (as === 'csv' ? CSV_BATCHES.header() : '') + lines.join(''), atMs: span.toMs };
 }
 
 /** A file name that no shell, header or folder takes for something else. */

@@ -20,6 +20,17 @@ test.each([
   expect(routeOf(hash)).toEqual({ page });
 });
 
+test.each([
+  ['#/night', null],
+  ['#/night/2026-03-05', '2026-03-05'],
+])('%s names the night', (hash, date) => {
+  expect(routeOf(hash)).toEqual({ page: 'night', date });
+});
+
+test('a night that is no date is no page', () => {
+  expect(routeOf('#/night/yesterday')).toEqual({ page: 'unknown' });
+});
+
 test('the address of a place leads back to it, also with a space and a slash in its id', () => {
   expect(routeOf(placeHref('bench 3/a'))).toEqual({ page: 'place', placeId: 'bench 3/a' });
 });

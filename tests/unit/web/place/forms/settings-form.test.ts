@@ -17,7 +17,7 @@ const LOCATED = {
 };
 
 test('every setting has an input in a unit a person would type: 5 cm, 15 min, 60 s, and nothing where nothing is stated', () => {
-  expect(SETTING_GROUPS.flatMap(({ fields }) => fields)).toHaveLength(15);
+  expect(SETTING_GROUPS.flatMap(({ fields }) => fields)).toHaveLength(16);
   expect(FORM).toMatchObject({
     'leaf.widthM': '5',
     maxGapMs: '15',
@@ -48,6 +48,11 @@ test('7,5 cm, 0.5 min and 90 s are 0.075 m, 30 000 ms and 90 000 ms, and the dae
   });
 });
 
+test('a zone is words, also where they are a number; an empty one is none', () => {
+  const zoneOf = (zone: string) => settingsBodyOf({ ...FORM, zone }, SETTINGS).settings?.zone;
+  expect([zoneOf(' North house '), zoneOf('3'), zoneOf(' ')]).toEqual(['North house', '3', null]);
+});
+
 test('a latitude alone and a word go to the daemon as they are, so that it says what is wrong', () => {
   const typed = { ...FORM, 'coordinates.latitudeDeg': '52.5', leafOffsetK: 'warm' };
   const { settings } = settingsBodyOf(typed, SETTINGS);
@@ -66,7 +71,7 @@ test('both coordinates emptied state no place any more', () => {
   expect(settingsBodyOf(typed, LOCATED).settings).toMatchObject({ coordinates: null, altitudeM: 300 });
 });
 
-test('a limit of 0.5 m is told as 50 cm, one of 10 000 ms as 0.17 min, and one of 6000 m as it is', () => {
+test('a limit of 0.5 m is shown as 50 cm, one of 10 000 ms as 0.17 min, and one of 6000 m as it is', () => {
   // by hand: 10 000 ms / 60 000 = 0.1667 min
   expect(
     settingsErrors({
