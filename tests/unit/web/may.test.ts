@@ -20,7 +20,7 @@ function asked(): RouteId[] {
   });
 }
 
-test('who looks may use none of those that change something, who tends acknowledges, logs vents, checks probes and watches devices, who owns all', () => {
+test('who looks may use none of those that change something, who tends acknowledges, enters batches, logs vents, checks probes and watches devices, who owns all', () => {
   expect(asked().length).toBeGreaterThan(12);
   const changing = [...new Set(asked())].filter((id) => !ADDRESSES[id].startsWith('get '));
   const [look, tend, own] = (['look', 'tend', 'own'] as const).map((role) => new Set(routesFor(role)));
@@ -28,9 +28,20 @@ test('who looks may use none of those that change something, who tends acknowled
   expect(changing.filter((id) => tend?.has(ADDRESSES[id])).toSorted()).toEqual([
     'acceptDevice',
     'acknowledgeAlarm',
+    'addBatch',
+    'addBatchCount',
+    'addBatchStage',
+    'changeBatch',
     'correctProbe',
+    'deleteBatch',
+    'deleteBatchCount',
+    'deleteBatchMove',
+    'deleteBatchStage',
     'deleteVent',
     'logVent',
+    'moveBatch',
+    'restoreBatch',
+    'setLeading',
     'startCheck',
     'watchMessages',
   ]);

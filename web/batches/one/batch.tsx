@@ -1,22 +1,19 @@
-import type { Batch } from '../../../shared/wire/batches.ts';
 import { call } from '../../api.ts';
 import { useLoaded } from '../../common/hooks.ts';
 import { IfMay } from '../../common/if-may.tsx';
 import { placeHref } from '../../frame/route.ts';
 import { known, nowMs, reader, say } from '../../state.ts';
-import { type Edits, UndoLine, useEdits } from '../undo.tsx';
+import { UndoLine, useEdits } from '../undo.tsx';
 import { batchName, cuttings, dayOf, dayWords, dueWords, moment, stageWords } from '../words.ts';
 import { CountsSection } from './counts.tsx';
 import { DetailsSection } from './details-form.tsx';
 import { BatchExposuresSection } from './exposures.tsx';
+import type { PartProps } from './part.ts';
 import { RootingSection } from './rooting.tsx';
 import { StagesSection } from './stages.tsx';
 import { StaysSection } from './stays.tsx';
 
 const RENEW_MS = 20_000;
-
-/** What every part of a batch's page is given. */
-export type PartProps = { readonly batch: Batch; readonly edits: Edits };
 
 /** One batch: where it is in its life, what is due, its counts, and what it went through. */
 export function BatchPage({ batchId }: { batchId: string }) {

@@ -7,8 +7,8 @@ import { wallTime } from '../../common/time.ts';
 import { may } from '../../settings/access.ts';
 import { nowMs, reader, secondMs, timeZone } from '../../state.ts';
 import { LOSS_CAUSES, lossWords, moment, percent, STRIKE_NOTE, strikeWords } from '../words.ts';
-import type { PartProps } from './batch.tsx';
 import { type CountValues, countOf } from './count-form.ts';
+import type { PartProps } from './part.ts';
 
 /** Strike, its counts over time, and the form for another. */
 export function CountsSection({ batch, edits }: PartProps) {

@@ -4,7 +4,7 @@ import { call } from '../../api.ts';
 import { TextField } from '../../common/field.tsx';
 import { IfMay } from '../../common/if-may.tsx';
 import { DETAIL_NAMES, type DetailName } from '../words.ts';
-import type { PartProps } from './batch.tsx';
+import type { PartProps } from './part.ts';
 
 const NAMES = Object.keys(DETAIL_NAMES) as DetailName[];
 type Values = Readonly<Record<DetailName, string>>;

@@ -8,7 +8,7 @@ import { instantOfWall, wallTime } from '../../common/time.ts';
 import { may } from '../../settings/access.ts';
 import { nowMs, reader, secondMs, timeZone } from '../../state.ts';
 import { endWords, moment, STAGE_NAMES, STAGE_ORDER } from '../words.ts';
-import type { PartProps } from './batch.tsx';
+import type { PartProps } from './part.ts';
 
 /** The stages it went through, the next, and how one is entered or corrected. */
 export function StagesSection({ batch, edits }: PartProps) {

@@ -7,7 +7,7 @@ import { instantOfWall, wallTime } from '../../common/time.ts';
 import { may } from '../../settings/access.ts';
 import { known, nowMs, reader, secondMs, timeZone } from '../../state.ts';
 import { spanWords } from '../words.ts';
-import type { PartProps } from './batch.tsx';
+import type { PartProps } from './part.ts';
 
 /** The name of a place that may be gone. */
 export function placeName(placeId: string | null): string {

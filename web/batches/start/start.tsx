@@ -63,22 +63,28 @@ function firstValues({ sheets, batches }: Choices, placeId: string | null): Star
   };
 }
 
-function StartForm({ choices, placeId }: { choices: Choices; placeId: string | null }) {
-  const { sheets, batches } = choices;
+/** The values of the form; crop and place choose the sheet until somebody does. */
+function useStartValues(choices: Choices, placeId: string | null) {
   const [values, setValues] = useState(() => firstValues(choices, placeId));
-  const [errors, setErrors] = useState<Readonly<Record<string, string>>>({});
-  const order = useOrder();
+  const [ownSheet, setOwnSheet] = useState(false);
   const places = known.value.places;
   const ordered = (crop: string, id: string) =>
-    sheetsByFit(sheets, { crop, place: places.find((one) => one.id === id) });
-  // crop and place choose the sheet until somebody does
-  const [ownSheet, setOwnSheet] = useState(false);
+    sheetsByFit(choices.sheets, { crop, place: places.find((one) => one.id === id) });
   const set = (change: Partial<StartValues>) =>
     setValues((before) => {
       const next = { ...before, ...change };
       const best = ordered(next.crop, next.placeId)[0]?.id ?? '';
       return ownSheet || 'sheetId' in change ? next : { ...next, sheetId: best };
     });
+  return { values, set, ordered, keepSheet: () => setOwnSheet(true) };
+}
+
+function StartForm({ choices, placeId }: { choices: Choices; placeId: string | null }) {
+  const { sheets, batches } = choices;
+  const { values, set, ordered, keepSheet } = useStartValues(choices, placeId);
+  const [errors, setErrors] = useState<Readonly<Record<string, string>>>({});
+  const order = useOrder();
+  const places = known.value.places;
   const submit = async (event: Event) => {
     event.preventDefault();
     const read = newBatchOf(values, { nowMs: secondMs.value, timeZone: timeZone.value });
@@ -112,7 +118,7 @@ function StartForm({ choices, placeId }: { choices: Choices; placeId: string | n
         value={values.sheetId}
         choices={ordered(values.crop, values.placeId).map(({ id, name }) => ({ value: id, words: name }))}
         onChange={(sheetId) => {
-          setOwnSheet(true);
+          keepSheet();
           set({ sheetId });
         }}
       />
@@ -125,34 +131,47 @@ function StartForm({ choices, placeId }: { choices: Choices; placeId: string | n
         error={errors['count']}
         onInput={(count) => set({ count })}
       />
-      <details>
-        <summary>Stuck earlier, or a cultivar to note</summary>
-        <TextField
-          name="stuck"
-          label="stuck"
-          type="datetime-local"
-          value={values.stuckAt}
-          unit=""
-          hint="The bands of its stage hold from then on."
-          error={errors['stuckAt']}
-          onInput={(stuckAt) => set({ stuckAt })}
-        />
-        <TextField
-          name="cultivar"
-          label="cultivar"
-          value={values.cultivar}
-          unit=""
-          required={false}
-          error={undefined}
-          onInput={(cultivar) => set({ cultivar: cultivar.slice(0, 80) })}
-        />
-      </details>
+      <Earlier values={values} errors={errors} set={set} />
       {errors['stuckAt'] && <p class="problem">Stuck: {errors['stuckAt']}</p>}
       <button type="submit" class="first" disabled={order.busy}>
         Start
       </button>
       <Problem words={order.problem} />
     </form>
+  );
+}
+
+type EarlierProps = {
+  readonly values: StartValues;
+  readonly errors: Readonly<Record<string, string>>;
+  readonly set: (change: Partial<StartValues>) => void;
+};
+
+/** What is seldom needed. */
+function Earlier({ values, errors, set }: EarlierProps) {
+  return (
+    <details>
+      <summary>Stuck earlier, or a cultivar to note</summary>
+      <TextField
+        name="stuck"
+        label="stuck"
+        type="datetime-local"
+        value={values.stuckAt}
+        unit=""
+        hint="The bands of its stage hold from then on."
+        error={errors['stuckAt']}
+        onInput={(stuckAt) => set({ stuckAt })}
+      />
+      <TextField
+        name="cultivar"
+        label="cultivar"
+        value={values.cultivar}
+        unit=""
+        required={false}
+        error={undefined}
+        onInput={(cultivar) => set({ cultivar: cultivar.slice(0, 80) })}
+      />
+    </details>
   );
 }
 

@@ -30,8 +30,8 @@ const unmisted = (minutes: number, limit = 30): AlarmRecord => ({
 });
 const poinsettia = (days: number) => ({ stuckAtMs: NOW_MS - days * DAY_MS, isPoinsettia: true });
 type Facts = Parameters<typeof dryingNow>[0];
-type Asked = Partial<Omit<Facts, 'standing'>> & { standing?: readonly StandingBatch[] };
-const ask = ({ standing = [poinsettia(2)], ...change }: Asked = {}) =>
+type Question = Partial<Omit<Facts, 'standing'>> & { standing?: readonly StandingBatch[] };
+const ask = ({ standing = [poinsettia(2)], ...change }: Question = {}) =>
   dryingNow({
     standing: () => standing,
     alarms: [unmisted(35)],
