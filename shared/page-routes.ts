@@ -9,6 +9,7 @@ const PLAIN_PAGES = [
   'watch',
   'other',
   'archived',
+  'sheets',
 ] as const;
 type PlainPage = (typeof PLAIN_PAGES)[number];
 
@@ -17,10 +18,12 @@ export type PageRoute =
   | { readonly page: 'place'; readonly placeId: string }
   | { readonly page: 'batch' | 'report'; readonly batchId: string }
   | { readonly page: 'compare'; readonly batchIds: readonly string[] }
-  | { readonly page: 'start'; readonly placeId: string | null };
+  | { readonly page: 'start'; readonly placeId: string | null }
+  | { readonly page: 'sheet'; readonly sheetId: string };
 
 /**
- * The page that an address names: `place/sill` is the place `sill`, an empty one the benches.
+ * The page that an address names: `place/sill` is the place `sill`, `sheets/fig` the target sheet `fig`, an empty one
+ * the benches.
  * @param address a path, or what stands behind the # of one, without what it begins with
  */
 export function pageOf(address: string): PageRoute {
@@ -29,6 +32,7 @@ export function pageOf(address: string): PageRoute {
   if (id !== '') {
     if (page === 'place') return { page, placeId: safelyDecoded(id) };
     if (page === 'batch' || page === 'report') return { page, batchId: safelyDecoded(id) };
+    if (page === 'sheets') return { page: 'sheet', sheetId: safelyDecoded(id) };
     if (page === 'compare') return { page, batchIds: safelyDecoded(id).split(',') };
   }
   if (page === '') return { page: 'benches' };
@@ -44,7 +48,7 @@ export function isPagePath(path: string): boolean {
 }
 
 /** Pages of one thing, which their address names. */
-const OF_ONE: readonly string[] = ['place', 'batch', 'report', 'compare'];
+const OF_ONE: readonly string[] = ['place', 'batch', 'report', 'compare', 'sheet'];
 
 /** True when every part of an address names something. */
 function isWhole(address: string): boolean {

@@ -21,6 +21,7 @@ import './styles/foreign-messages.css';
 import './styles/devices.css';
 import './styles/checks.css';
 import './batches/batches.css';
+import './sheets/sheets.css';
 import { followLive, refreshIdlePlaces, renewOldTraces } from './bench/traces.ts';
 import { App } from './frame/app.tsx';
 

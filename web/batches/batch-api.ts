@@ -15,7 +15,6 @@ export async function batchesOf(query: { state?: State; placeId?: string }): Pro
 
 /** All target sheets, each in its newest version. */
 export async function allSheets(): Promise<readonly Sheet[]> {
-  const response = await fetch('/api/v1/sheets');
-  const { sheets } = (await response.json()) as { sheets: Sheet[] };
+  const { sheets } = await call('listSheets');
   return sheets;
 }

@@ -8,14 +8,15 @@ import { IfMay } from '../common/if-may.tsx';
 import { batchHref } from '../frame/route.ts';
 import { nowMs, reader, unit } from '../state.ts';
 import { disagreements } from './bands.ts';
-import { allSheets, batchesOf } from './batch-api.ts';
+import { batchesOf } from './batch-api.ts';
 import { batchName, cuttings, dayWords, stageWords } from './words.ts';
 
 const RENEW_MS = 20_000;
 
 type Here = {
   readonly batches: readonly Batch[];
-  readonly sheets: readonly Sheet[];
+  /** by id of the batch: its own sheet, in the version it was given */
+  readonly sheets: ReadonlyMap<string, Sheet>;
   readonly targets: Targets | null;
 };
 
@@ -24,10 +25,15 @@ async function standing(placeId: string): Promise<Here> {
   const here = all.filter((one) => one.placeId === placeId);
   const batches = here.toSorted((a, b) => Number(b.leading) - Number(a.leading));
   // what a batch wants otherwise matters only beside another
-  if (batches.length < 2) return { batches, sheets: [], targets: null };
+  if (batches.length < 2) return { batches, sheets: new Map(), targets: null };
   const params = { id: placeId };
-  const [sheets, targets] = await Promise.all([allSheets(), call('getTargets', { params })]);
-  return { batches, sheets, targets };
+  const [targets, ...sheets] = await Promise.all([
+    call('getTargets', { params }),
+    ...batches.map(({ sheetId: id, sheetVersion: version }) =>
+      call('getSheet', { params: { id }, query: { version } }),
+    ),
+  ]);
+  return { batches, sheets: new Map(sheets.map((sheet, i) => [batches[i]?.id ?? '', sheet])), targets };
 }
 
 /** The batches that stand at a place: which leads, and by how much the bands disagree with what the others want. */
@@ -76,8 +82,7 @@ function Row({ batch, here }: { batch: Batch; here: Here }) {
 
 /** How far the bands that hold are from those its own sheet asks for. */
 function Wants({ batch, here: { sheets, targets } }: { batch: Batch; here: Here }) {
-  const sheet = sheets.find(({ id }) => id === batch.sheetId);
-  const wanted = sheet?.stages.find(({ id }) => id === batch.stage)?.targets;
+  const wanted = sheets.get(batch.id)?.stages.find(({ id }) => id === batch.stage)?.targets;
   if (!wanted || !targets) return <p class="quiet">Its target sheet is no longer kept.</p>;
   const found = disagreements(wanted, targets, unit.value);
   if (found.length === 0) return <p>The bands here are what it wants too.</p>;

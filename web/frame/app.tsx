@@ -18,6 +18,8 @@ import { Probes } from '../probes/probes.tsx';
 import { signedOut } from '../settings/access.ts';
 import { ConfirmDialog } from '../settings/confirm-dialog.tsx';
 import { System } from '../settings/system.tsx';
+import { SheetPage } from '../sheets/sheet.tsx';
+import { Sheets } from '../sheets/sheets.tsx';
 import { isOld, known, link, loudNews, politeNews, route } from '../state.ts';
 import { FloodNotice } from './flood-notice.tsx';
 import { Header, LinkNotice } from './header.tsx';
@@ -43,6 +45,8 @@ function titleOf(): string {
     watch: 'Live messages',
     other: 'Other topics',
     archived: 'Archived',
+    sheets: 'Target sheets',
+    sheet: 'Target sheet',
     unknown: 'Not here',
   }[at.page];
 }
@@ -89,6 +93,10 @@ function Page() {
       return <OtherMessages />;
     case 'archived':
       return <Archived />;
+    case 'sheets':
+      return <Sheets />;
+    case 'sheet':
+      return <SheetPage key={at.sheetId} sheetId={at.sheetId} />;
     case 'unknown':
       return (
         <>

@@ -7,6 +7,7 @@ const PAGES = [
   { page: 'benches', href: '#/', name: 'Benches' },
   { page: 'batches', href: '#/batches', name: 'Batches' },
   { page: 'alarms', href: '#/alarms', name: 'Alarms' },
+  { page: 'sheets', href: '#/sheets', name: 'Sheets' },
   { page: 'people', href: '#/people', name: 'People' },
   { page: 'probes', href: '#/probes', name: 'Probes' },
   { page: 'system', href: '#/system', name: 'System' },
@@ -23,6 +24,7 @@ const PART_OF: Readonly<Record<string, string>> = {
   watch: 'probes',
   other: 'probes',
   archived: 'benches',
+  sheet: 'sheets',
 };
 
 function newestWords(): string {

@@ -12,6 +12,11 @@ export function routeOf(hash: string, path = '/'): Route {
   return pageOf(address);
 }
 
+/** The address of a target sheet's page. */
+export function sheetHref(sheetId: string): string {
+  return `#/sheets/${encodeURIComponent(sheetId)}`;
+}
+
 /** The address of a place's page. */
 export function placeHref(placeId: string): string {
   return `#/place/${encodeURIComponent(placeId)}`;
