@@ -32,17 +32,6 @@ export function celsiusFromKelvin(kelvin: number): number {
 }
 
 /**
- * The same temperature difference in kelvins; the 32 of the scale cancels and must not be taken off.
- * @param fahrenheitDifference difference, °F
- * @returns difference, K
- * @source [SI] by definition
- * @example kelvinDifferenceFromFahrenheitDifference(9) // 5
- */
-export function kelvinDifferenceFromFahrenheitDifference(fahrenheitDifference: number): number {
-  return (fahrenheitDifference * 5) / 9;
-}
-
-/**
  * The same temperature difference in Fahrenheit degrees.
  * @param kelvinDifference difference, K
  * @returns difference, °F

@@ -8,7 +8,7 @@ const CONTRACT_ROOT = 'strikewell/1/';
  * Why a text is no topic filter, in words that end a sentence; null when it is one.
  * @source MQTT 5.0 sections 4.7.1 and 4.7.3
  */
-export function filterFault(filter: string): string | null {
+function filterFault(filter: string): string | null {
   if (filter === '') return 'is empty';
   if (filter.includes('\0') || !filter.isWellFormed()) return 'holds a character that no topic may hold';
   if (new TextEncoder().encode(filter).length > MAX_FILTER_BYTES) return 'is longer than 65535 bytes';

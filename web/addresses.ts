@@ -25,6 +25,8 @@ export const ADDRESSES = {
   setTargets: 'put /api/v1/places/{id}/targets',
   setUpPlace: 'post /api/v1/places/{id}/set-up',
   getExposures: 'get /api/v1/places/{id}/exposures',
+  listExcursions: 'get /api/v1/places/{id}/excursions',
+  getNight: 'get /api/v1/night',
   getBands: 'get /api/v1/places/{id}/bands',
   getSeries: 'get /api/v1/places/{id}/series',
   explainNumber: 'get /api/v1/places/{id}/explain',

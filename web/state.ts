@@ -10,7 +10,7 @@ import { type Keepsake, keepsakeOf, keepsakeText } from './frame/keepsake.ts';
 import { type Route, routeOf } from './frame/route.ts';
 import type { Question } from './place/explained.ts';
 
-export type LinkState = 'connecting' | 'live' | 'offline';
+type LinkState = 'connecting' | 'live' | 'offline';
 export type PlaceTraces = {
   readonly phase: 'loading' | 'ready' | 'failed';
   readonly fetchedAtMs: number;

@@ -57,7 +57,7 @@ export function setDamagedAside({
   return new Fault({ code: 'store-damaged', message, details: { aside } });
 }
 
-/** The path of a record that was set aside; its own where the disk takes nothing. */
+/** The path of a record that was set aside; its own where the disk accepts nothing. */
 function asideOrThere({ file, suffix }: { file: string; suffix: string }): string {
   try {
     return setAside({ file, suffix });

@@ -45,7 +45,7 @@ export function announceGroup(touched: Touched, context: AnnounceDeps): void {
 
 type AsideDeps = Pick<AnnounceDeps, 'store' | 'troubles' | 'foreign' | 'devices'>;
 
-/** Keeps a message that cannot be taken by itself, and counts it with its device and its mapping. */
+/** Keeps a message that cannot be stored by itself, and counts it with its device and its mapping. */
 export function noteSetAside(message: RawMessage, cause: unknown, deps: AsideDeps): void {
   const { store, troubles, foreign, devices } = deps;
   const { device, topic, code, atMs } = setAside(message, cause, { store, troubles });

@@ -23,7 +23,7 @@ import { createForeignMessages } from './intake/foreign-messages/foreign-message
 import type { Touched } from './intake/touched.ts';
 import { openInbox, openLifecycle } from './intake-wiring.ts';
 import type { Lifecycle } from './lifecycle/lifecycle.ts';
-import { openHouse, stakesNow } from './open-house.ts';
+import { harmSaid, openHouse } from './open-house.ts';
 import { openServices } from './open-services.ts';
 import { createPublisher } from './publish/publisher.ts';
 import { createLastDays } from './readout/condition.ts';
@@ -77,7 +77,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const lastDays = createLastDays({ world, store, timeZone });
   const query = { world, store, clock, dayNight, timeZone, sourceText, house, lastDays };
   const priorityOf = createPriorities(query);
-  const settings = { ...addressed, stakeNow: stakesNow(query, troubles) };
+  const settings = { ...addressed, ...harmSaid(query, troubles) };
   const around = { world, store, settings, dayNight, troubles, priorityOf };
   const ingestContext = { ...around, targetSheet, mappingOf, judgedMs };
   const findings = createFindings(query);

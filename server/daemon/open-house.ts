@@ -5,7 +5,9 @@ import { openEmergency } from './emergency/emergency.ts';
 import { readBackDelays } from './evaluate/read-back.ts';
 import { guarded, guardedTimers } from './guard/guard.ts';
 import { createTroubles, type Troubles } from './guard/troubles.ts';
+import type { NotifySettings } from './notify/calling.ts';
 import { createStakes, type StakeNow } from './readout/alarms/stake.ts';
+import { rememberedAt } from './readout/condition.ts';
 import type { QueryContext } from './readout/present.ts';
 import { createDayNight } from './world/day-night.ts';
 import { World } from './world/world.ts';
@@ -38,9 +40,23 @@ function openWorld({ store, timeZone, clock }: Pick<HouseDeps, 'store' | 'timeZo
   return { world, dayNight };
 }
 
-/** What is at stake now, for messages: they must go out, whatever cannot be told of it. */
-export function stakesNow(query: QueryContext, troubles: Troubles): StakeNow {
+/** What messages say of harm. */
+export function harmSaid(query: QueryContext, troubles: Troubles) {
+  return { stakeNow: stakesNow(query, troubles), remembered: rememberedNow(query, troubles) };
+}
+
+/** What is at stake now, for messages: they must go out, whatever cannot be said of it. */
+function stakesNow(query: QueryContext, troubles: Troubles): StakeNow {
   const stakes = createStakes(query);
   return (record) =>
     guarded(`what is at stake: ${record.id}`, () => stakes(record), { troubles, otherwise: null });
+}
+
+/** What places are remembered for, for the morning sheet: it must go out, whatever cannot be told of one. */
+function rememberedNow(query: QueryContext, troubles: Troubles): NotifySettings['remembered'] {
+  return (placeId) => {
+    const place = query.world.places.get(placeId);
+    const look = () => (place ? rememberedAt(place, query.clock.nowMs(), query) : []);
+    return guarded(`what is remembered: ${placeId}`, look, { troubles, otherwise: [] });
+  };
 }

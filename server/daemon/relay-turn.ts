@@ -25,7 +25,7 @@ export function relayTurnOf(
   };
 }
 
-/** Carries as before, and says of each attempt that nobody took; one that was broken off has not failed. */
+/** Carries as before, and says of each attempt that nobody accepted; one that was broken off has not failed. */
 export function countingFailures(carrier: Carrier, failed: () => void): Carrier {
   return {
     async send(method, message, signal) {

@@ -8,10 +8,12 @@ import type { PastAnswer, TriableRule } from '../../shared/wire/alarms/past.ts';
 import type { Trial } from '../../shared/wire/alarms/trial.ts';
 import type {
   BandSpan,
+  ExcursionAnswer,
   Explanation,
   Exposures,
   HouseFacts,
   MistAnswer,
+  Night,
   PlaceNow,
   PlaceSummary,
   RefusedPack,
@@ -55,6 +57,10 @@ export type Queries = {
   now(placeId: string): PlaceNow;
   targets(placeId: string): Targets;
   exposures(placeId: string, span: Span): Exposures;
+  /** What was beyond its limit over a span, or missing. */
+  excursions(placeId: string, span: Span): ExcursionAnswer[];
+  /** What happened at every place in the night before a morning, YYYY-MM-DD; null: since yesterday evening. */
+  night(date: string | null): Night;
   series(placeId: string, query: Span & { quantity: SeriesName; points: number | null }): Series;
   bands(placeId: string, span: Span): BandSpan[];
   /** Where a number comes from: `now.<quantity>`, or what is counted over a span; thermal time has its limits. */

@@ -32,7 +32,7 @@ export type UnreadMessage = {
 export type ForeignGateway = {
   /** Whether a mapping reads the topic. */
   takes(topic: string): boolean;
-  /** The device a mapping takes messages of the topic for, or null. */
+  /** The device for which a mapping reads messages of the topic, or null. */
   speaksFor(topic: string): string | null;
   /** Whether who logged in may publish there: a mapping reads it, or somebody listens to it. */
   mayPublish(topic: string): boolean;

@@ -8,8 +8,6 @@ export type Limits = {
 
 /** As wide as a probe's accepted readings, so that a stored temperature never lacks a vapour pressure. */
 export const TEMPERATURE_LIMITS = { quantity: 'temperature', unit: '°C', low: -150, high: 150 } as const;
-/** Ice exists only up to the triple point. */
-export const ICE_LIMITS = { quantity: 'ice temperature', unit: '°C', low: -150, high: 0.01 } as const;
 export const HUMIDITY_LIMITS = { quantity: 'relative humidity', unit: '%RH', low: 0, high: 100 } as const;
 export const PRESSURE_LIMITS = { quantity: 'pressure', unit: 'kPa', low: 20, high: 120 } as const;
 export const ALTITUDE_LIMITS = { quantity: 'altitude', unit: 'm', low: -500, high: 10_000 } as const;

@@ -1,10 +1,7 @@
 import { HUMIDITY_LIMITS, PRESSURE_LIMITS, requireWithin, TEMPERATURE_LIMITS } from './domain.ts';
 import {
-  lnCurvatureOverIce,
   lnCurvatureOverWater,
-  lnSaturationOverIce,
   lnSaturationOverWater,
-  lnSlopeOverIce,
   lnSlopeOverWater,
   saturationPressureOverWaterKpa,
 } from './saturation.ts';
@@ -13,7 +10,6 @@ import {
 export type Air = { readonly airTemperatureC: number; readonly relativeHumidityPct: number };
 
 const ZERO_C_IN_K = 273.15;
-const LN_PA_AT_TRIPLE_POINT = lnSaturationOverIce(ZERO_C_IN_K + 0.01);
 /** Halley's step in 1/T cubes its error: once a step is below this, what is left is under 1e-9 K. */
 const SETTLED_K = 0.06;
 /** One is used between -45 and 60 °C of dew point, two or three down to 0.01 %RH, more only in drier air. */
@@ -77,45 +73,6 @@ export function dewPointC(air: Air): number {
     if (Math.abs(T - before) < SETTLED_K) break;
   }
   return Math.min(T - ZERO_C_IN_K, air.airTemperatureC);
-}
-
-/**
- * The temperature to which the air must cool before frost grows from it.
- * @param air temperature −150…150 °C; relative humidity (against water) above 0, up to 100 %RH
- * @returns °C, or null where the vapour condenses as water instead (above the triple point, 0.01 °C); above the
- * air temperature where freezing air holds more vapour than ice allows
- * @throws RangeError outside those ranges, and at 0 %RH
- * @source [ASHRAE17] ch. 1 eq. 5 inverted; first guess [WMO8] annex 4.B
- * @example frostPointC({ airTemperatureC: 10, relativeHumidityPct: 25 }) // -8.11
- */
-export function frostPointC(air: Air): number | null {
-  const lnPa = lnVapourPressure(air);
-  if (lnPa > LN_PA_AT_TRIPLE_POINT) return null;
-  let T = magnusGuessK(lnPa);
-  for (let step = 0; step < MOST_STEPS; step += 1) {
-    const before = T;
-    T = nearerK(T, lnSaturationOverIce(T) - lnPa, lnSlopeOverIce(T), lnCurvatureOverIce(T));
-    if (Math.abs(T - before) < SETTLED_K) break;
-  }
-  return T - ZERO_C_IN_K;
-}
-
-/**
- * The relative humidity that a dew point means at a given air temperature.
- * @param air air temperature and dew point −150…150 °C, the dew point not above the air temperature
- * @returns 0…100 %RH
- * @throws RangeError outside those ranges
- * @source [ASHRAE17] ch. 1 eq. 22
- * @example relativeHumidityPct({ airTemperatureC: 24, dewPointC: 22.258 }) // 90.00
- */
-export function relativeHumidityPct(air: {
-  readonly airTemperatureC: number;
-  readonly dewPointC: number;
-}): number {
-  const saturatedKpa = saturationPressureOverWaterKpa(air.airTemperatureC);
-  const limits = { ...TEMPERATURE_LIMITS, quantity: 'dew point', high: air.airTemperatureC };
-  requireWithin(air.dewPointC, limits);
-  return (100 * saturationPressureOverWaterKpa(air.dewPointC)) / saturatedKpa;
 }
 
 /**

@@ -1,11 +1,6 @@
 import type { Lamp } from '../model/lamp.ts';
 import { ILLUMINANCE_LIMITS, PPFD_LIMITS, requireWithin } from './domain.ts';
 
-const IRRADIANCE_LIMITS = { quantity: 'irradiance', unit: 'W/m²', low: 0, high: 2000 } as const;
-
-/** Above what a joule holds even at 700 nm, 5.85 µmol. */
-const MOST_UMOL_PER_J = 6;
-
 /**
  * Illuminance that goes with one µmol m⁻² s⁻¹ of photons between 400 and 700 nm, by light source, lx.
  * Printed to whole numbers (±1 %); lamps of one kind differ by 5–10 %, and LEDs are in none of these rows.
@@ -54,26 +49,6 @@ export const UMOL_PER_PAR_J: Readonly<Record<Lamp, number>> = {
  */
 export const UMOL_PER_SOLAR_J = 2.06;
 
-/**
- * Photons for photosynthesis that an irradiance stands for: an estimate, as good as the factor.
- * @param light irradiance 0…2000 W/m²; factor above 0, up to 6 µmol/J, of the same part of the spectrum
- * @returns photosynthetic photon flux density, µmol m⁻² s⁻¹
- * @throws RangeError outside those ranges
- * @source [TH83] table 3 for light of 400–700 nm; [AKITSU22] for the whole solar spectrum
- * @example ppfdFromIrradiance({ irradianceWM2: 100, umolPerJ: 4.57 }) // 457
- */
-export function ppfdFromIrradiance(light: {
-  readonly irradianceWM2: number;
-  readonly umolPerJ: number;
-}): number {
-  requireWithin(light.irradianceWM2, IRRADIANCE_LIMITS);
-  if (!(light.umolPerJ > 0 && light.umolPerJ <= MOST_UMOL_PER_J))
-    throw new RangeError(
-      `photon factor must be above 0, up to ${MOST_UMOL_PER_J} µmol/J, was ${light.umolPerJ}`,
-    );
-  return light.irradianceWM2 * light.umolPerJ;
-}
-
 /** Part that a green leaf takes up of light of 400–700 nm, and of the whole solar spectrum; recalled. @source [CN98] */
 const TAKEN_UP = { par: 0.85, solar: 0.5 } as const;
 
@@ -93,21 +68,4 @@ export function radiationTakenUpWM2(light: { readonly ppfdUmolM2S: number; reado
   requireWithin(ppfdUmolM2S, PPFD_LIMITS);
   if (source === 'daylight') return (ppfdUmolM2S / UMOL_PER_SOLAR_J) * TAKEN_UP.solar;
   return (ppfdUmolM2S / UMOL_PER_PAR_J[source]) * TAKEN_UP.par;
-}
-
-/**
- * Photons that fall on a square metre while the light is steady.
- * @param light photon flux density 0…4000 µmol m⁻² s⁻¹; duration 0…25 h, the longest local day
- * @returns mol m⁻²
- * @throws RangeError outside those ranges
- * @source [TORRES] daily light integral by definition
- * @example steadyLightIntegralMolM2({ ppfdUmolM2S: 200, durationH: 16 }) // 11.52
- */
-export function steadyLightIntegralMolM2(light: {
-  readonly ppfdUmolM2S: number;
-  readonly durationH: number;
-}): number {
-  requireWithin(light.ppfdUmolM2S, PPFD_LIMITS);
-  requireWithin(light.durationH, { quantity: 'duration', unit: 'h', low: 0, high: 25 });
-  return (light.ppfdUmolM2S * light.durationH * 3600) / 1e6;
 }

@@ -1,4 +1,4 @@
-import { ICE_LIMITS, requireWithin, TEMPERATURE_LIMITS } from './domain.ts';
+import { requireWithin, TEMPERATURE_LIMITS } from './domain.ts';
 
 /**
  * Natural logarithm of the saturation vapour pressure over water, in pascals; the form the solvers iterate on.
@@ -75,18 +75,6 @@ export function lnSlopeOverIce(temperatureK: number): number {
 }
 
 /**
- * How fast that slope over ice changes with temperature.
- * @param temperatureK thermodynamic temperature, K, above 0; not checked
- * @returns d² ln(pressure) / dT², K⁻²
- * @source [ASHRAE17] ch. 1 eq. 5, differentiated twice
- * @example lnCurvatureOverIce(268.15) // -0.000643
- */
-export function lnCurvatureOverIce(temperatureK: number): number {
-  const T = temperatureK;
-  return 1.24431402e-6 + T * (1.2448695e-8 - T * 1.13808288e-11) - (11349.0718 / T + 4.1635019) / (T * T);
-}
-
-/**
  * The vapour pressure at which air is saturated beside a flat surface of pure water.
  *
  * The pure-phase value: the enhancement factor of moist air is taken as 1 throughout this folder. Air at one
@@ -102,29 +90,4 @@ export function lnCurvatureOverIce(temperatureK: number): number {
 export function saturationPressureOverWaterKpa(temperatureC: number): number {
   requireWithin(temperatureC, TEMPERATURE_LIMITS);
   return Math.exp(lnSaturationOverWater(temperatureC + 273.15)) / 1000;
-}
-
-/**
- * The vapour pressure at which air is saturated beside pure ice; published for −100…0 °C.
- * @param temperatureC −150…0.01 °C
- * @returns kPa
- * @throws RangeError outside that range
- * @source [HW83] as printed in [ASHRAE17] ch. 1 eq. 5
- * @example saturationPressureOverIceKpa(-5) // 0.4018
- */
-export function saturationPressureOverIceKpa(temperatureC: number): number {
-  requireWithin(temperatureC, ICE_LIMITS);
-  return Math.exp(lnSaturationOverIce(temperatureC + 273.15)) / 1000;
-}
-
-/**
- * How much the saturation vapour pressure over water rises for each kelvin; checked against finite differences.
- * @param temperatureC −150…150 °C
- * @returns kPa/K
- * @throws RangeError outside that range
- * @source [ASHRAE17] ch. 1 eq. 6, differentiated
- * @example saturationSlopeOverWaterKpaK(25) // 0.1889
- */
-export function saturationSlopeOverWaterKpaK(temperatureC: number): number {
-  return saturationPressureOverWaterKpa(temperatureC) * lnSlopeOverWater(temperatureC + 273.15);
 }

@@ -1,20 +1,9 @@
 import { HUMIDITY_LIMITS, requireWithin, TEMPERATURE_LIMITS } from './domain.ts';
-import { type Air, dewPointC } from './humidity.ts';
-import {
-  lnSlopeOverWater,
-  saturationPressureOverWaterKpa,
-  saturationSlopeOverWaterKpaK,
-} from './saturation.ts';
+import type { Air } from './humidity.ts';
 
 /** How far a reading may be off to either side: K and %RH. */
 type AirError = { readonly temperatureErrorK: number; readonly humidityErrorPct: number };
 type ErrorRange = { readonly low: number; readonly value: number; readonly high: number };
-/** Parts of an error to either side, and both together as if independent (root of the sum of squares). */
-type ErrorParts = {
-  readonly fromTemperature: number;
-  readonly fromHumidity: number;
-  readonly together: number;
-};
 
 const ERROR_K = { quantity: 'temperature error', unit: 'K', low: 0, high: 20 } as const;
 const ERROR_PCT = { quantity: 'humidity error', unit: '%RH', low: 0, high: 100 } as const;
@@ -91,65 +80,6 @@ export function airErrorRange(reading: Air & AirError, quantity: (air: Air) => n
   return { low: Math.min(value, ...corners), value, high: Math.max(value, ...corners) };
 }
 
-/**
- * The least and the most the dew point can be while both readings are off by no more than their errors.
- * @param reading air −150…150 °C, above 0, up to 100 %RH; its errors, 0…20 K and 0…100 %RH
- * @returns °C; low is null where the air could be without any vapour
- * @throws RangeError outside those ranges
- * @source [GUM] 5.1: here the whole range, not a standard uncertainty
- * @example dewPointErrorRangeC({ airTemperatureC: 24, relativeHumidityPct: 90, temperatureErrorK: 0, humidityErrorPct: 0 }).high // 22.258
- */
-export function dewPointErrorRangeC(reading: Air & AirError): {
-  readonly low: number | null;
-  readonly value: number;
-  readonly high: number;
-} {
-  requireErrors(reading);
-  const driest = cornerOf(reading, { warm: -1, wet: -1 });
-  return {
-    low: driest.relativeHumidityPct > 0 ? dewPointC(driest) : null,
-    value: dewPointC(reading),
-    high: dewPointC(cornerOf(reading, { warm: 1, wet: 1 })),
-  };
-}
-
-/**
- * How far the vapour pressure deficit is off, first order, and by which of the two readings: it names the culprit.
- *
- * At 95 %RH a humidity error of 2 %RH is 40 % of the deficit, whatever the temperature: 2 of the 5 %RH that are left.
- * @param reading air −150…150 °C, 0…100 %RH; its errors, 0…20 K and 0…100 %RH
- * @returns kPa to either side
- * @throws RangeError outside those ranges
- * @source [GUM] 5.1.2 eq. 10, on [FAO56] es − ea
- * @example vpdErrorPartsKpa({ airTemperatureC: 25, relativeHumidityPct: 95, temperatureErrorK: 0, humidityErrorPct: 2 }).together // 0.0634
- */
-export function vpdErrorPartsKpa(reading: Air & AirError): ErrorParts {
-  requireErrors(reading);
-  const { airTemperatureC, relativeHumidityPct: humidityPct } = reading;
-  requireWithin(humidityPct, HUMIDITY_LIMITS);
-  return partsOf(reading, {
-    perK: saturationSlopeOverWaterKpaK(airTemperatureC) * (1 - humidityPct / 100),
-    perPct: saturationPressureOverWaterKpa(airTemperatureC) / 100,
-  });
-}
-
-/**
- * How far the dew point is off, first order, and by which of the two readings.
- * @param reading air −150…150 °C, above 0, up to 100 %RH; its errors, 0…20 K and 0…100 %RH
- * @returns K to either side
- * @throws RangeError outside those ranges
- * @source [GUM] 5.1.2 eq. 10, on [ASHRAE17] ch. 1 eq. 6
- * @example dewPointErrorPartsK({ airTemperatureC: 24, relativeHumidityPct: 100, temperatureErrorK: 0.3, humidityErrorPct: 0 }).together // 0.3
- */
-export function dewPointErrorPartsK(reading: Air & AirError): ErrorParts {
-  requireErrors(reading);
-  const atDewPoint = lnSlopeOverWater(dewPointC(reading) + 273.15);
-  return partsOf(reading, {
-    perK: lnSlopeOverWater(reading.airTemperatureC + 273.15) / atDewPoint,
-    perPct: 1 / (reading.relativeHumidityPct * atDewPoint),
-  });
-}
-
 function requireErrors(error: AirError): void {
   requireWithin(error.temperatureErrorK, ERROR_K);
   requireWithin(error.humidityErrorPct, ERROR_PCT);
@@ -162,10 +92,4 @@ function cornerOf(reading: Air & AirError, toward: { warm: number; wet: number }
     airTemperatureC: Math.min(Math.max(warmC, TEMPERATURE_LIMITS.low), TEMPERATURE_LIMITS.high),
     relativeHumidityPct: Math.min(Math.max(wetPct, 0), 100),
   };
-}
-
-function partsOf(error: AirError, { perK, perPct }: { perK: number; perPct: number }): ErrorParts {
-  const fromTemperature = perK * error.temperatureErrorK;
-  const fromHumidity = perPct * error.humidityErrorPct;
-  return { fromTemperature, fromHumidity, together: Math.hypot(fromTemperature, fromHumidity) };
 }

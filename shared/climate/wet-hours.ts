@@ -1,6 +1,3 @@
-import { HUMIDITY_LIMITS, requireWithin, TEMPERATURE_LIMITS } from './domain.ts';
-import type { Air } from './humidity.ts';
-
 /**
  * A published condition under which a disease can start: something to count hours in, never a diagnosis.
  * Cuttings before rooting live in such hours on purpose. The extension sheets ask for film and damp air together;
@@ -98,27 +95,3 @@ export const DISEASE_WETNESS = {
     mark: 'in part from an unattributed page',
   },
 } as const satisfies Record<string, WetnessCondition>;
-
-/**
- * Whether this moment belongs to the wet hours of a published condition, limits included.
- * @param state air −150…150 °C, 0…100 %RH; leaf wetness 0 (dry) … 1 (wet), null where nothing feels the leaf
- * @param condition one of DISEASE_WETNESS
- * @returns true inside the temperatures while the leaf is wet, or while the air is damp enough where that counts
- * @throws RangeError outside those ranges
- * @source [SIRJUSINGH96] and the other sources of the table
- * @example isWetInRange({ airTemperatureC: 21, relativeHumidityPct: 95, leafWetness: null }, DISEASE_WETNESS['botrytis-extension']) // true
- */
-export function isWetInRange(
-  state: Air & { readonly leafWetness: number | null },
-  condition: WetnessCondition,
-): boolean {
-  const { airTemperatureC, relativeHumidityPct, leafWetness } = state;
-  requireWithin(airTemperatureC, TEMPERATURE_LIMITS);
-  requireWithin(relativeHumidityPct, HUMIDITY_LIMITS);
-  requireWithin(leafWetness ?? 0, { quantity: 'leaf wetness', unit: '', low: 0, high: 1 });
-  if (airTemperatureC < condition.temperatureLowC || airTemperatureC > condition.temperatureHighC)
-    return false;
-  const humidityCounts = leafWetness === null || condition.humidity === 'counts as published';
-  const feltWet = leafWetness !== null && leafWetness >= WET_FROM;
-  return feltWet || (humidityCounts && relativeHumidityPct >= condition.humidityFloorPct);
-}

@@ -1,5 +1,5 @@
-import { type BandPiece, bandsOf, type LimitPiece, WIDE_OPEN } from './bands.ts';
-import { MS_PER_HOUR, MS_PER_SECOND, type Segments, type Window } from './series.ts';
+import { type BandPiece, bandsOf, type LimitPiece } from './bands.ts';
+import { MS_PER_HOUR, type Segments, type Window } from './series.ts';
 import { sumOver } from './sums.ts';
 
 /** How long and how far a quantity was outside its band. Min, max and mean are null when nothing is covered. */
@@ -70,44 +70,6 @@ export function excessOver(
     hoursOver: exposure.hoursAbove,
     unitHoursOver: exposure.unitHoursAbove,
   };
-}
-
-/**
- * How long a quantity was at a threshold or above it, such as air that counts as saturated.
- * @param segments covered straight pieces
- * @param pieces the threshold in force, contiguous, holding the whole window; null counts nothing
- * @param window the span asked about, ms since epoch
- * @returns covered hours and hours at or above the threshold
- * @throws RangeError as bandExposure
- * @example hoursAtOrAbove(humiditySegments, [{ fromMs, toMs, limit: 97 }], { fromMs, toMs }).hoursAtOrAbove
- */
-export function hoursAtOrAbove(
-  segments: Segments,
-  pieces: readonly LimitPiece[],
-  window: Window,
-): { coveredHours: number; hoursAtOrAbove: number } {
-  // Not below the low limit of a band is at or above it; with no threshold everything is below.
-  const bands = pieces.map(({ fromMs, toMs, limit }) => ({
-    fromMs,
-    toMs,
-    low: limit ?? Number.POSITIVE_INFINITY,
-    high: null,
-  }));
-  const { coveredHours, hoursWithin } = bandExposure(segments, bands, window);
-  return { coveredHours, hoursAtOrAbove: hoursWithin };
-}
-
-/**
- * The area under a quantity over a window, such as the light sum from PPFD.
- * @param segments covered straight pieces
- * @param window the span asked about, ms since epoch
- * @returns covered hours and the integral in unit·s (µmol m⁻² from µmol m⁻² s⁻¹)
- * @throws RangeError when the window ends before it starts
- * @example integral(ppfdSegments, day).unitSeconds / 1e6 // daily light integral, mol m⁻²
- */
-export function integral(segments: Segments, window: Window): { coveredHours: number; unitSeconds: number } {
-  const sums = sumOver(segments, WIDE_OPEN, window);
-  return { coveredHours: sums.coveredMs / MS_PER_HOUR, unitSeconds: sums.area / MS_PER_SECOND };
 }
 
 /**

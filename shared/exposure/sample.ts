@@ -6,7 +6,7 @@ const LONE = 1;
 const COVERED = 2;
 
 /**
- * One probe looked up at every time of a grid. `known[i]` is 0 where nothing is known of it; `joined[i]` is 1
+ * One probe sampled at every time of a grid. `known[i]` is 0 where nothing is known of it; `joined[i]` is 1
  * where it covers all of i to i+1.
  */
 export type Sample = {

@@ -1,5 +1,4 @@
 export const MS_PER_HOUR = 3_600_000;
-export const MS_PER_SECOND = 1000;
 
 /** One probe's readings: strictly ascending times, one finite value each. Treat as read-only. */
 export type ProbeRecord = { readonly timesMs: Float64Array; readonly values: Float64Array };

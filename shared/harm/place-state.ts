@@ -1,7 +1,7 @@
 import { minutesLeftOf } from './priority.ts';
 import { HARM_KINDS, type Harm, type HarmKind, totalHarm } from './scale.ts';
 
-/** How a place does: something harms now; it did in the last 24 h, or may, or cannot be seen; or neither. */
+/** How a place does: something harms now; it did and is remembered, or may, or cannot be seen; or neither. */
 export const PLACE_STATES = ['act', 'watch', 'ok'] as const;
 export type PlaceStateName = (typeof PLACE_STATES)[number];
 
@@ -33,7 +33,9 @@ type PlaceFacts = {
   /** the conditions of its alarms that hold, acknowledged or not: whether each asks for somebody whatever the minutes left */
   readonly active: readonly { readonly asksAtOnce: boolean }[];
   readonly blindTo: readonly Blind[];
-  /** nothing was read for a while in the last 24 h */
+  /** harm of all kinds that is remembered: of the last 24 h, or since a morning sheet showed it */
+  readonly remembered: number;
+  /** it is remembered that nothing was read for a while */
   readonly wasBlind: boolean;
   /** a value is outside its band now, such as air above its band: no harm of its own */
   readonly outOfBand: boolean;
@@ -48,12 +50,13 @@ type PlaceState = {
 };
 
 /** Beyond this, with what comes within the time to respond, somebody must act. Proposal. */
-export const ACT_FROM = 0.25;
+const ACT_FROM = 0.25;
 /** Less in a day is not worth a word. Proposal. */
 export const WATCH_FROM = 0.05;
 
 /**
- * How a place does, from what is measured and what the last 24 h did to it; never from who has acknowledged what.
+ * How a place does, from what is measured, what the last 24 h did to it and what of that is remembered; never from who
+ * has acknowledged what.
  * Each kind of harm is weighed by itself: a cold night must not make every breath of warm air urgent.
  */
 export function placeState(facts: PlaceFacts): PlaceState {
@@ -78,11 +81,11 @@ function harmingOf({ done, ratePerHour, respondWithinMin }: Drying): Harming {
 }
 
 function stateOf(facts: PlaceFacts, harming: readonly Harming[]): PlaceStateName {
-  const { harm, active, blindTo, wasBlind, outOfBand } = facts;
+  const { harm, remembered, active, blindTo, wasBlind, outOfBand } = facts;
   const reaches = harming.some(({ rate, done, respondMin }) => done + (rate * respondMin) / 60 >= ACT_FROM);
   const isBlind = blindTo.includes('heat') || blindTo.includes('mist');
   if (reaches || isBlind || active.some(({ asksAtOnce }) => asksAtOnce)) return 'act';
-  const isRemembered = wasBlind || harm === null || totalHarm(harm) >= WATCH_FROM;
+  const isRemembered = wasBlind || harm === null || remembered >= WATCH_FROM;
   const isActive = outOfBand || harming.length > 0 || active.length > 0;
   return isRemembered || isActive || blindTo.length > 0 ? 'watch' : 'ok';
 }

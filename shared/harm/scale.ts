@@ -10,7 +10,7 @@ export const HARM_KINDS = [
 export type HarmKind = (typeof HARM_KINDS)[number];
 
 /** How well a constant is known. */
-export type Known = 'published' | 'common practice' | 'proposal';
+type Known = 'published' | 'common practice' | 'proposal';
 
 /**
  * How soon a batch is harmed beyond a limit. `tolerableHours`: at the limit itself where a hard limit starts with a
@@ -96,12 +96,6 @@ export const HARM_SCALE: Readonly<Record<HarmKind, Entry>> = {
 
 /** Harm by kind; dimensionless. */
 export type Harm = Readonly<Record<HarmKind, number>>;
-
-/** Harm of nothing. */
-export const NO_HARM: Harm = Object.fromEntries(HARM_KINDS.map((kind) => [kind, 0])) as Record<
-  HarmKind,
-  number
->;
 
 /** All kinds together. */
 export function totalHarm(harm: Harm): number {

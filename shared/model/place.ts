@@ -48,6 +48,8 @@ export const placeSettingsSchema = z.strictObject({
   roots: z.enum(ROOTS).nullable(),
   /** the three questions of its first contact wait for an answer */
   questionsOpen: z.boolean(),
+  /** the group of places it belongs to, as its grower names it; null: none */
+  zone: nameSchema.nullable(),
   /** what the place sets otherwise about its alarms */
   alarms: z.partialRecord(z.enum(SETTABLE_RULES), limitSettingsSchema),
 });
@@ -72,6 +74,7 @@ export const DEFAULT_PLACE_SETTINGS: PlaceSettings = {
   mat: null,
   roots: null,
   questionsOpen: false,
+  zone: null,
   alarms: {},
 };
 

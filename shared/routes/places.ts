@@ -13,6 +13,7 @@ import {
   ventsAnswerSchema,
 } from '../wire/places/details.ts';
 import { bandSpanSchema, exposuresSchema } from '../wire/places/exposures.ts';
+import { excursionsAnswerSchema, nightAnswerSchema } from '../wire/places/night.ts';
 import { placeNowSchema, placeSummarySchema } from '../wire/places/place.ts';
 import { seriesSchema } from '../wire/places/series.ts';
 import {
@@ -108,6 +109,20 @@ export const PLACE_ROUTES = {
     summary: 'Hours and degree-hours below, within and above the bands',
     query: z.object(span),
     answer: exposuresSchema,
+  },
+  'get /api/v1/places/{id}/excursions': {
+    id: 'listExcursions',
+    role: 'look',
+    summary: 'What was beyond its limit over a span, or missing, between exact crossings',
+    query: z.object(span),
+    answer: excursionsAnswerSchema,
+  },
+  'get /api/v1/night': {
+    id: 'getNight',
+    role: 'look',
+    summary: 'What happened at every place since the evening, worst first; or in the night before a morning',
+    query: z.object({ date: z.iso.date({ error: () => 'must be a date such as 2026-03-02' }).optional() }),
+    answer: nightAnswerSchema,
   },
   'get /api/v1/places/{id}/bands': {
     id: 'getBands',

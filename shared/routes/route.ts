@@ -5,7 +5,7 @@ import type { Role } from '../model/people/roles.ts';
 /** Whom a route answers: `anyone` needs no account. */
 export type Needed = Role | 'anyone';
 
-export const METHODS = ['get', 'put', 'post', 'patch', 'delete'] as const;
+const METHODS = ['get', 'put', 'post', 'patch', 'delete'] as const;
 export type Method = (typeof METHODS)[number];
 /** Method and path, as the OpenAPI document names them; parameters of the path in braces. */
 type RouteName = `${Method} /${string}`;

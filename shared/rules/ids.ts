@@ -19,7 +19,7 @@ export const LIMIT_RULES = [
   'light-over-peak',
 ] as const;
 /** Rules about the monitoring of a place. */
-export const WATCH_RULES = ['no-data', 'probe-silent', 'power-back', 'probe-suspect'] as const;
+const WATCH_RULES = ['no-data', 'probe-silent', 'power-back', 'probe-suspect'] as const;
 /** Rules that a place may set otherwise. */
 export const SETTABLE_RULES = [...LIMIT_RULES, 'no-data', 'probe-silent'] as const;
 /** Rules of the installation, of no place. */

@@ -21,6 +21,8 @@ type Given<Id extends string> = Omit<LimitRuleDefinition<Id>, 'words' | 'unjudge
   readonly nowWorse?: (said: MessageText) => string;
   /** the same once it is back */
   readonly cleared: string;
+  /** the same where it is within only because its limit was moved, for a rule that does not measure against it directly */
+  readonly clearedByLimit?: string;
   /** what to do once it is back */
   readonly afterwards?: string;
 };
@@ -32,6 +34,7 @@ export function limitRule<const Id extends string>(given: Given<Id>): LimitRuleD
     active: _active,
     nowWorse,
     cleared: _cleared,
+    clearedByLimit: _byLimit,
     afterwards: _after,
     ...definition
   } = given;
@@ -105,7 +108,11 @@ function pastLimitWords(rule: Given<string>, subject: Subject<PastLimitFacts>): 
 }
 
 /** Within its limit, though what is measured did not get there by itself. */
-function movedWords({ unit, measured }: Given<string>, { facts, reader }: Subject<PastLimitFacts>): string {
+function movedWords(
+  { unit, measured, clearedByLimit }: Given<string>,
+  { facts, reader }: Subject<PastLimitFacts>,
+): string {
+  if (facts.moved === 'limit' && clearedByLimit !== undefined) return clearedByLimit;
   const value = `${measured} ${valueWords(unit, facts.value, reader)}`;
   const limit = valueWords(unit, facts.limit, reader);
   if (facts.moved === 'correction')

@@ -9,7 +9,7 @@ export type { AlarmWords } from './facts.ts';
 export const ALARM_PRIORITIES = ['high', 'medium', 'low'] as const;
 export type AlarmPriority = (typeof ALARM_PRIORITIES)[number];
 
-/** Alarms of one group at one place have one cause: the first speaks for the others. */
+/** Alarms of one group at one place have one cause: the first is announced for the others. */
 type RuleGroup = 'heat' | 'cold-air' | 'cold-root' | 'dry' | 'silence';
 
 /** What an alarm is about, as far as its words need it. */

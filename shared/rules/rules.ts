@@ -41,13 +41,10 @@ export {
   ALARM_RULES,
   type AlarmRule,
   HOUSE_RULES,
-  type HouseRule,
   LIMIT_RULES,
   type LimitRule,
   SETTABLE_RULES,
   type SettableRule,
-  WATCH_RULES,
-  type WatchRule,
 } from './ids.ts';
 export type { AlarmPriority, LimitRuleDefinition, Moment } from './rule.ts';
 

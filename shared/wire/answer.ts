@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import type { Output } from '../model/output.ts';
 
-export const lastHourSchema = z
+const lastHourSchema = z
   .strictObject({
     name: z.string().describe('what is drawn'),
     unit: z.string(),

@@ -16,6 +16,7 @@ export type {
   TemperatureExposure,
   WetHours,
 } from './places/exposures.ts';
+export type { ExcursionAnswer, Night } from './places/night.ts';
 export type {
   BandState,
   NowValue,

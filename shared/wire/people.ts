@@ -14,7 +14,7 @@ export const GAP_REASONS = ['push-keys', 'webhook-secret', 'no-mail-server', 'no
 export type GapReason = (typeof GAP_REASONS)[number];
 
 /** Why a message is held back: quiet hours, low priority, or a flood of alarms that goes out as one message. */
-export const HELD_REASONS = ['quiet-hours', 'morning-sheet', 'many-alarms'] as const;
+const HELD_REASONS = ['quiet-hours', 'morning-sheet', 'many-alarms'] as const;
 export type HeldReason = (typeof HELD_REASONS)[number];
 
 /** `failed`: not taken so far, and tried again at `nextAt`. */
@@ -122,7 +122,7 @@ const deliveryViewSchema = z
   });
 export type DeliveryView = Output<typeof deliveryViewSchema>;
 
-export const heldViewSchema = z
+const heldViewSchema = z
   .strictObject({
     to: z.string().describe('whom'),
     why: z.enum(HELD_REASONS),

@@ -52,7 +52,7 @@ function ruleName(rule: string): string {
 }
 
 /** True once an alarm's condition is over. */
-export function hasReturned({ state }: Pick<Alarm, 'state'>): boolean {
+function hasReturned({ state }: Pick<Alarm, 'state'>): boolean {
   return state !== 'unacknowledged' && state !== 'acknowledged';
 }
 

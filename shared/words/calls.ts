@@ -11,7 +11,7 @@ export const ASKS_AGAIN = ['re-alarmed', 'unshelved', 'unsuppressed', 'in-servic
 export type AsksAgain = (typeof ASKS_AGAIN)[number] & AlarmTransition;
 
 /** What is new in a message to somebody about an alarm. */
-export type CallNews = {
+type CallNews = {
   /** the alarm of its group that says more than the one the first message was about */
   readonly worse: Alarm | null;
   /** why harm has raised its priority */

@@ -1,38 +1,45 @@
 import type { Blind } from '../harm/place-state.ts';
-import type { HarmKind } from '../harm/scale.ts';
 import { valueWords } from '../rules/limit-rule.ts';
-import type { PlaceCondition } from '../wire/http.ts';
+import type { PlaceCondition, PlaceSummary } from '../wire/http.ts';
+import type { ExcursionKind } from '../wire/places/night.ts';
 import { clock, duration, type Reader, temperature } from './plain.ts';
 
 type Lately = PlaceCondition['lately'][number];
-type Beyond = { readonly far: string; readonly peak: string };
+type Beyond = { readonly was: 'was' | 'has been'; readonly far: string; readonly peak: string };
+
+type PastWords = { readonly was: (of: Beyond) => string; readonly look: string | null };
 
 /** What was beyond its limit, in words, and what to look at once it is over. */
-const WAS: Readonly<Record<HarmKind, { was: (of: Beyond) => string; look: string }>> = {
+const WAS: Readonly<Record<ExcursionKind, PastWords>> = {
   'air-over-ceiling': {
-    was: ({ far }) => `air was ${far} over its ceiling`,
+    was: ({ was, far }) => `air ${was} ${far} over its ceiling`,
     look: 'Look at the leaves: limp ones need mist and shade.',
   },
   'root-zone-over-ceiling': {
-    was: ({ far }) => `root zone was ${far} too hot`,
+    was: ({ was, far }) => `root zone ${was} ${far} too hot`,
     look: 'Look at a root or two, and at where the thermostat’s probe lies.',
   },
   'air-far-too-cold': {
-    was: ({ peak }) => `air was far too cold, down to ${peak}`,
+    was: ({ was, peak }) => `air ${was} far too cold, down to ${peak}`,
     look: 'Look at the leaves for dark, glassy patches, and at the heating.',
   },
   'vpd-above-band': {
-    was: ({ far }) => `air was too dry, VPD ${far} above target`,
+    was: ({ was, far }) => `air ${was} too dry, VPD ${far} above target`,
     look: 'Look at the leaves: limp ones need mist and shade.',
   },
   'root-zone-below-band': {
-    was: ({ far }) => `root zone was ${far} below its band`,
+    was: ({ was, far }) => `root zone ${was} ${far} below its band`,
     look: 'Look at the mat, its plug and its residual-current switch.',
   },
   'air-below-band': {
-    was: ({ far }) => `air was ${far} below its band`,
+    was: ({ was, far }) => `air ${was} ${far} below its band`,
     look: 'Check the heating and the covers.',
   },
+  'air-above-band': { was: ({ was, far }) => `air ${was} ${far} above its band`, look: null },
+  'root-zone-above-band': { was: ({ was, far }) => `root zone ${was} ${far} above its band`, look: null },
+  saturated: { was: ({ was }) => `air ${was} saturated`, look: null },
+  'no-mist': { was: () => 'mist stayed away in light', look: 'Check the valve, the water and the filter.' },
+  'no-data': { was: () => 'no readings', look: null },
 };
 
 /** What cannot be judged, in words. */
@@ -44,23 +51,56 @@ export const BLIND_WORDS: Readonly<Record<Blind, string>> = {
   mist: 'misting cannot be monitored now',
 };
 
-/** One stretch of the last 24 h: "air was 5.6 °C over its ceiling for 13 min from 14:10". */
+/**
+ * One stretch of what is remembered: "air was 5.6 °C over its ceiling for 13 min from 14:10"; "has been" while it goes
+ * on.
+ */
 export function latelyWords(one: Lately, reader: Reader): string {
   const fromMs = Date.parse(one.from);
   const toMs = one.to === null ? reader.nowMs : Date.parse(one.to);
-  const what = one.kind === 'no-data' ? 'no readings' : WAS[one.kind].was(beyondOf(one, reader));
-  return `${what} for ${duration(toMs - fromMs)} from ${clock(fromMs, reader)}`;
+  return `${WAS[one.kind].was(beyondOf({ ...one, goesOn: one.to === null }, reader))} for ${duration(toMs - fromMs)} from ${clock(fromMs, reader)}`;
+}
+
+/** Stretches of one kind, in the order of time. */
+type Stretches = {
+  readonly kind: ExcursionKind;
+  /** furthest beyond its limit, K or kPa, and the value there; null where it is not measured so */
+  readonly furthest: number | null;
+  readonly peak: number | null;
+  readonly totalMs: number;
+  readonly count: number;
+  readonly fromMs: number;
+  readonly goesOn: boolean;
+};
+
+/** All stretches of a kind: "air was 2.1 °C below its band for 3 h 10 min, 4 times from 23:40". */
+export function stretchesWords(one: Stretches, reader: Reader): string {
+  const { kind, totalMs, count, fromMs, goesOn } = one;
+  const from = `from ${clock(fromMs, reader)}`;
+  const times = count === 1 ? ` ${from}` : ` in all, ${count} times ${from}`;
+  const still = goesOn && count > 1 ? ', and is so now' : '';
+  return `${WAS[kind].was(beyondOf(one, reader))} for ${duration(totalMs)}${times}${still}`;
 }
 
 /** What to look at afterwards. */
 export function afterwardsWords({ kind }: Pick<Lately, 'kind'>): string | null {
-  return kind === 'no-data' ? null : WAS[kind].look;
+  return WAS[kind].look;
 }
 
-function beyondOf({ kind, furthest, peak }: Lately, reader: Reader): Beyond {
+function beyondOf(
+  { kind, furthest, peak, goesOn }: Pick<Stretches, 'kind' | 'furthest' | 'peak' | 'goesOn'>,
+  reader: Reader,
+): Beyond {
   const far =
     kind === 'vpd-above-band' ? `${(furthest ?? 0).toFixed(2)} kPa` : valueWords('K', furthest ?? 0, reader);
-  return { far, peak: temperature(peak ?? 0, reader) };
+  return { was: goesOn ? 'has been' : 'was', far, peak: temperature(peak ?? 0, reader) };
+}
+
+/** Saturated air where the target sheet asks about it; null where it does not, or the air is not saturated. */
+export function saturatedWords({ now, targets }: Pick<PlaceSummary, 'now' | 'targets'>): string | null {
+  const hours = targets.alarms?.saturatedHours;
+  if (hours === undefined || now.quantities.relativeHumidityPct?.state !== 'saturated') return null;
+  return `air saturated; its target sheet allows ${duration(hours * 3_600_000)} without a vent`;
 }
 
 /** More is not worth a sentence, min. */

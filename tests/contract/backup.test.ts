@@ -92,7 +92,7 @@ describe('a copy', () => {
     expect(damageOf(to, 'whole')).toBeNull();
   });
 
-  test('is 1 file that needs no log beside it, and tells progress from 0 to 50 % of the work', async () => {
+  test('is 1 file that needs no log beside it, and reports progress from 0 to 50 % of the work', async () => {
     const file = madeRecord();
     const to = `${file}.copy`;
     const percents: number[] = [];

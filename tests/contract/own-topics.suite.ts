@@ -26,7 +26,7 @@ const totalSchema = z.object({ total: z.number() });
  * @param passage the open door
  */
 export function ownTopicsContract({ gateway, device, record }: Passage): void {
-  /** What somebody who subscribes now is given as retained; subscribes anew until there is something. */
+  /** What somebody who subscribes now is given as retained; subscribes again until there is something. */
   const retainedAt = (topic: string): Promise<Received> =>
     until(
       async () => {

@@ -8,7 +8,7 @@ export type Gateway = {
   readonly daemon: Daemon;
   /** where a device publishes and anybody may listen */
   readonly broker: BrokerAddress;
-  /** what a device may speak there */
+  /** what a device may publish there */
   readonly protocolVersion: 4 | 5;
   /** called at each PUBACK that the daemon sends, before the receiver has it */
   onPuback: (() => void) | null;

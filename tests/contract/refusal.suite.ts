@@ -109,7 +109,7 @@ export function refusalContract({ gateway, device, record }: Passage): void {
     expect(newest).toMatchObject({ code: 'not-utf8', device: 'bad-bytes', bytes: 2 });
   });
 
-  test('65,537 bytes are refused and kept to 65,536, after which the same connection takes a pack of 65,536', async () => {
+  test('65,537 bytes are refused and kept to 65,536, after which the same connection accepts a pack of 65,536', async () => {
     const topic = readingsTopic('bench-large');
     const pack = airPack({ atS: 0, valueC: 20 });
     const newest = await refusalOf(topic, padded(pack, MAX_PAYLOAD_BYTES + 1));
@@ -120,7 +120,7 @@ export function refusalContract({ gateway, device, record }: Passage): void {
     await untilStored(record(), { device: 'bench-large', count: 1 });
   });
 
-  test('501 records are refused, and the same connection then takes a pack of 1', async () => {
+  test('501 records are refused, and the same connection then accepts a pack of 1', async () => {
     const topic = readingsTopic('bench-many');
     const newest = await refusalOf(topic, packOf(MAX_RECORDS + 1));
     expect(newest).toMatchObject({ code: 'too-many-records', device: 'bench-many' });
@@ -159,7 +159,7 @@ export function namesContract({ gateway, device, record }: Passage): void {
   );
 
   test.each(['b'.repeat(64), 'A-z_0.9', 'alarms', 'places', 'watch'])(
-    'the device name "%s" is taken',
+    'the device name "%s" is accepted',
     async (name) => {
       await device().publish({ topic: readingsTopic(name), payload: airPack({ atS: 0, valueC: 20 }) });
       await untilStored(record(), { device: name, count: 1 });

@@ -157,7 +157,7 @@ describe('a record with rows in every table', () => {
     expect(rowsIn(to, 'migration')).toHaveLength(readMigrations().length);
   });
 
-  test('tells how far it is in whole per cent, up to 100', () => {
+  test('reports how far it is in whole per cent, up to 100', () => {
     const progress: string[] = [];
     const to = join(temporaryFolder('restored'), 'strikewell.db');
     restoreRecord({

@@ -9,12 +9,12 @@ const quiet = { from: '22:00', to: '06:30' };
 const alarm = newAlarm({ placeId: 'bench-1', rule: 'air-over-ceiling' });
 
 /**
- * What a store promises about people, what they were told, and messages by their ways.
+ * What a store promises about people, what they were notified of, and messages by contact method.
  *
  * @param opened the store
  */
 export function peopleContract({ store, reopen }: Opened): void {
-  test('people with ways, quiet hours and a ladder are there after a restart; with a person go all ways, and no number comes twice', () => {
+  test('people with contact methods, quiet hours and an escalation are there after a restart; with a person go all contact methods, and no number comes twice', () => {
     const robin = store().people.add({ name: 'Robin', quiet });
     const sam = store().people.add({ name: 'Sam', quiet: null });
     const mail = { kind: 'mail', address: 'robin@bench.example' } as const;
@@ -35,7 +35,7 @@ export function peopleContract({ store, reopen }: Opened): void {
     expect(store().people.add({ name: 'Kim', quiet: null }).id).toBeGreaterThan(sam.id);
   });
 
-  test('what was told of an alarm is due at its time, and goes with the place', () => {
+  test('what was sent of an alarm is due at its time, and goes with the place', () => {
     settle(store());
     store().alarms.save(alarm);
     const calling = { ...NOT_CALLED, raisedMs: 5, askingSinceMs: 5, notified: [1] };
@@ -50,7 +50,7 @@ export function peopleContract({ store, reopen }: Opened): void {
     expect(store().people.calling(alarm.id)).toBeNull();
   });
 
-  test('a way that fails is remembered from its first failure with the most attempts, until a message is taken', () => {
+  test('a way that fails is remembered from its first failure with the most attempts, until a message is delivered', () => {
     const failure = { wayId: 3, sinceMs: 10, attempts: 2, error: 'down', forGood: false };
     store().people.noteFailure(failure);
     store().people.noteFailure({ ...failure, sinceMs: 20, attempts: 1, error: 'still down' });
@@ -154,5 +154,15 @@ function contactMethodsContract({ store, reopen }: Opened): void {
       sentMs: 80,
     });
     expect(store().outbox.nextId()).toBe(4);
+  });
+  test('the newest of a kind that arrived is known by when it was written, not one that waits or was given up', () => {
+    const sheet = { ...about, alarmId: null, kind: 'sheet.morning', wayId: 1 };
+    for (const [i, createdMs] of [10, 20, 30, 40].entries())
+      store().outbox.put({ ...sheet, key: `sheet-${i}`, createdMs });
+    put('a', 1);
+    expect(store().outbox.newestSent('sheet.morning')).toBeNull();
+    for (const id of [1, 2, 5]) store().outbox.sent(id, 99);
+    store().outbox.abandon(3, 'no answer');
+    expect(reopen().outbox.newestSent('sheet.morning')).toBe(20);
   });
 }

@@ -85,7 +85,7 @@ function placesContract({ store, reopen }: Opened): void {
     ]);
   });
 
-  test('of 2 probes the 1 known from a file alone is so after a restart, until it tells by itself', () => {
+  test('of 2 probes the 1 known from a file alone is so after a restart, until it reports by itself', () => {
     const probeId = settle(store());
     settle(store(), { name: 'air/humidity' });
     expect(store().probes.fromFile()).toEqual([]);

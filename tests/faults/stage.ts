@@ -20,7 +20,7 @@ export type BrokerPath = 'embedded' | 'outside';
 export const PATHS: readonly BrokerPath[] = ['embedded', 'outside'];
 export const AT: Readonly<Record<BrokerPath, string>> = { embedded: 'own broker', outside: 'Mosquitto' };
 
-/** A daemon with Robin, who is called by mail and by webhook, and the broker that devices speak to. */
+/** A daemon with Robin, who is called by mail and by webhook, and the broker that devices publish to. */
 export type Stage = {
   readonly daemon: Daemon;
   readonly broker: BrokerAddress;
@@ -144,7 +144,7 @@ async function hotNode(broker: BrokerAddress, { bench, undated, ending }: HotNod
       : packOf([{ probe: 'air/temperature', unit: 'Cel', value: HOT_C, atMs: Date.now() }]);
     const publisher = await connectPublisher(broker).catch(() => null);
     const sent = publisher?.publish({ topic, payload }).catch(() => undefined);
-    // what the record does not take is not acknowledged at all
+    // what the record refuses is not acknowledged at all
     await Promise.race([sent, sleep(READ_EVERY_MS)]);
     await publisher?.abandon().catch(() => undefined);
     await sleep(publisher === null ? READ_EVERY_MS / 10 : READ_EVERY_MS).catch(() => undefined);

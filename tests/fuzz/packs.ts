@@ -118,7 +118,7 @@ export function* damagedPacks({ count, seed }: { readonly count: number; readonl
  * Decodes damaged packs.
  *
  * @returns how many were accepted, and refused by which code
- * @throws Error with the pack that was taken against the contract, refused without a listed fault, or threw
+ * @throws Error with the pack that was accepted against the contract, refused without a listed fault, or threw
  */
 export function outcomesOf(story: { readonly count: number; readonly seed: number }): Map<string, number> {
   const seen = new Map<string, number>();

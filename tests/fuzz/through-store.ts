@@ -123,7 +123,7 @@ class Story {
     this.#expected.readings.set(name, known);
   }
 
-  /** A file may be refused as a whole, by a fault; what of it was stored is looked up, as the report only counts it. */
+  /** A file may be refused as a whole, by a fault; what of it was stored is read back, as the report only counts it. */
   async #importFile({ as, device, text }: Extract<Deed, { kind: 'file' }>): Promise<void> {
     const before = this.#stored();
     try {
@@ -237,7 +237,7 @@ function worldOf({ places, probes, latest, alarms, fromFile }: World) {
  *
  * @param count how many; the seed is that of property tests
  * @returns readings stored and messages refused, of all stories together
- * @throws Error with the shortest story that fails: something was thrown or not acknowledged, or the record differs from what was told
+ * @throws Error with the shortest story that fails: something was thrown or not acknowledged, or the record differs from what was sent
  */
 export async function playStories(count: number): Promise<Played> {
   let [stored, refused] = [0, 0];

@@ -1,7 +1,6 @@
 import { builtinModules } from 'node:module';
-import { posix } from 'node:path';
 import { CLOCK_MODULES, CLOCK_ROOM, IMPORT_TABLE, type Row } from './import-table.ts';
-import { placeOf, type SourceFile, visit } from './sources.ts';
+import { placeOf, resolvedFrom, type SourceFile, visit } from './sources.ts';
 
 type Import = { readonly target: string; readonly at: number };
 
@@ -60,7 +59,7 @@ function holds(room: string, path: string): boolean {
 function isAllowed({ file, row, target }: { file: SourceFile; row: Row; target: string }): boolean {
   if (target === '') return false;
   if (target.startsWith('.')) {
-    const path = resolved(file, target);
+    const path = resolvedFrom(file, target);
     return [row.room, ...row.rooms].some((room) => holds(room, path));
   }
   if (target.startsWith('node:') || builtinModules.includes(target))
@@ -81,11 +80,6 @@ function packageOf(target: string): string {
     .join('/');
 }
 
-function resolved(file: SourceFile, target: string): string {
-  const [plain = ''] = target.split('?');
-  return posix.normalize(posix.join(posix.dirname(file.path), plain));
-}
-
 /**
  * Circles of files that import each other, types included.
  *
@@ -102,7 +96,7 @@ export function importCircles(files: readonly SourceFile[]): string[] {
     const file = byPath.get(path);
     if (start >= 0 || done.has(path) || file === undefined) return;
     for (const { target } of importsOf(file)) {
-      if (target.startsWith('.')) walk(resolved(file, target), [...trail, path]);
+      if (target.startsWith('.')) walk(resolvedFrom(file, target), [...trail, path]);
     }
     done.add(path);
   };

@@ -1,5 +1,6 @@
 import { execFileSync } from 'node:child_process';
 import { existsSync, readFileSync } from 'node:fs';
+import { posix } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { type ParseResult, parseSync, Visitor, type VisitorObject } from 'vite';
 
@@ -58,6 +59,28 @@ function readAll(paths: readonly string[]): SourceFile[] {
  */
 export function visit(file: SourceFile, visitor: VisitorObject): void {
   new Visitor(visitor).visit(parse(file).program);
+}
+
+/**
+ * What a file imports and exports, by name.
+ *
+ * @param file TypeScript or JavaScript
+ * @returns its module record
+ */
+export function moduleOf(file: SourceFile): ParseResult['module'] {
+  return parse(file).module;
+}
+
+/**
+ * The path a relative import leads to.
+ *
+ * @param file the importing file
+ * @param target what stands between the quotes
+ * @returns its path from the root; what is not relative as it is
+ */
+export function resolvedFrom(file: SourceFile, target: string): string {
+  const [plain = ''] = target.split('?');
+  return plain.startsWith('.') ? posix.normalize(posix.join(posix.dirname(file.path), plain)) : plain;
 }
 
 /**

@@ -35,7 +35,7 @@ test('a restored backup keeps the password of its day and signs everybody out', 
   expect((await places((await signIn()).cookie)).status).toBe(200);
 });
 
-test('the invented demo goes on with an owner password: its devices log in by themselves', async () => {
+test('the demo goes on with an owner password: its devices log in by themselves', async () => {
   const dataDir = temporaryFolder('data');
   await runOwner(dataDir, FIRST);
   const demo = await startDaemon({ settings: { STRIKEWELL_DATA_DIR: dataDir }, command: 'demo' });

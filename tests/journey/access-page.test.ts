@@ -101,7 +101,7 @@ describe('at 360 px', () => {
     expect((await nameless(page)).without).toEqual([]);
   });
 
-  test('a wrong password is told and the field emptied; the right one, by keyboard alone, shows the place asked for', async () => {
+  test('a wrong password is said and the field emptied; the right one, by keyboard alone, shows the place asked for', async () => {
     await signIn('owner', 'wrong wrong wrong');
     await untilSays(page, { selector: '[role=status]', text: 'Name and password do not fit' });
     expect(await page.getByLabel('password', { exact: true }).inputValue()).toBe('');

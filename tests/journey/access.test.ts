@@ -90,7 +90,7 @@ describe('on an address that others reach, with an owner password', () => {
     expect((await askAs(`${base}/healthz`)).status).toBe(200);
   });
 
-  test('the websocket is refused with 403 without a session or from another site’s page, and tells with one', async () => {
+  test('the websocket is refused with 403 without a session or from another site’s page, and sends with one', async () => {
     expect(await listenLive(live)).toBe(403);
     expect(await listenLive(live, { cookie: 'strikewell=AAAA' })).toBe(403);
     expect(await listenLive(live, { cookie, origin: 'http://elsewhere.example.org' })).toBe(403);
@@ -151,7 +151,7 @@ describe('on an address that others reach, with an owner password', () => {
     },
   );
 
-  test('a device with the login hears alarms and the heartbeat, and nothing of other devices (128)', async () => {
+  test('a device with the login receives alarms and the heartbeat, and nothing of other devices (128)', async () => {
     const client = await device();
     const granted = async (filter: string) => {
       // MQTT 3.1.1, 3.9.3: 128 is a failure

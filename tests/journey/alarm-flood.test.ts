@@ -7,8 +7,8 @@ import { connectPublisher, type Publisher } from '../support/mqttPublisher.ts';
 import { nameless, openPage, stickingOut, untilSays } from '../support/page.ts';
 
 /**
- * Fourteen benches of 40 °C at once, 13.3 K over the ceiling of 26.7 °C: air far over its ceiling is told by the first
- * reading. And a dome whose alarm has no patience and no deadband, that is over its ceiling three times in a minute.
+ * Fourteen benches of 40 °C at once, 13.3 K over the ceiling of 26.7 °C: air far over its ceiling is announced by the first
+ * reading. And a dome whose alarm has no delay and no deadband, that is over its ceiling three times in a minute.
  */
 const BENCHES = Array.from({ length: 14 }, (_, i) => `bench-${i + 1}`);
 
@@ -43,7 +43,7 @@ afterAll(async () => {
 });
 
 test.each([360, 1024])(
-  'on a page %i px wide, light or dark, a flood is said with its first alarm, and one that comes and goes is marked; nothing sticks out',
+  'on a page %i px wide, light or dark, a flood is said with its first alarm, and one that repeats is marked; nothing sticks out',
   async (widthPx) => {
     for (const colorScheme of ['light', 'dark'] as const) {
       const open = await openPage(browser, { url: `${daemon.httpUrl}/#/alarms`, widthPx, colorScheme });

@@ -93,7 +93,7 @@ async function alarmOf({ daemon }: House): Promise<z.infer<typeof alarmSchema> |
   return alarms.find(({ id }) => id === ALARM) ?? null;
 }
 
-/** What somebody hears who subscribes only now. */
+/** What somebody receives who subscribes only now. */
 async function retainedOf({ brokerUrl }: House): Promise<z.infer<typeof orderSchema>> {
   const fresh = await connectSubscriber({ url: brokerUrl }, alarmTopic(ALARM));
   const message = await until(() => fresh.received[0] ?? null, { what: 'retained alarm', withinMs: 5_000 });
@@ -147,7 +147,7 @@ test('50 s of air at 28.4 °C raise the alarm with the last reading, 50 s after 
     expect(await place.textContent()).toContain(untimed(headline));
 });
 
-test('43 s of air at 28.4 °C raise no alarm; 4.4 s later, without another reading, patience is over and it stands', async () => {
+test('43 s of air at 28.4 °C raise no alarm; 4.4 s later, without another reading, its delay is over and it is active', async () => {
   const house = await openHouse();
   const page = await benchesOf(house);
   const fromMs = await reportOver(house, { fromAgoS: 43, forS: 43 });
@@ -161,7 +161,7 @@ test('43 s of air at 28.4 °C raise no alarm; 4.4 s later, without another readi
   expect(raisedAtMs - fromMs).toBeLessThanOrEqual(ON_DELAY_MS + 2_000);
 });
 
-test('with delays of 2 s: raised in time, kept in the deadband, returned after 2 s, raised anew, acknowledged on the page, the same after kill -9, normal at last', async () => {
+test('with delays of 2 s: raised in time, kept in the deadband, returned after 2 s, raised again, acknowledged on the page, the same after kill -9, normal at last', async () => {
   const house = await openHouse();
   await reportNow(house, CLEAR_C);
   await setDelays(house, DELAY_MS);
@@ -235,14 +235,14 @@ test('a webhook that fails at 0 and 5 s, with a kill -9 between, takes the messa
   expect(new Set(all(({ body }) => body)).size).toBe(1);
   expect(typesOf(house)[0]).toBe('alarm.raised');
   const [first = 0, second = 0, third = 0] = all(({ headers }) => Number(headers['webhook-timestamp']));
-  // Waits of 5 and 15 s, looked at every second, told in whole seconds; the restart may add 2 s to the first.
+  // Waits of 5 and 15 s, looked at every second, stated in whole seconds; the restart may add 2 s to the first.
   expect(second - first).toBeGreaterThanOrEqual(4);
   expect(second - first).toBeLessThanOrEqual(9);
   expect(third - second).toBeGreaterThanOrEqual(14);
   expect(third - second).toBeLessThanOrEqual(17);
 });
 
-test('shelved for 30 min with a reason, an alarm that returns and is raised again reaches neither webhook nor ear; unshelved, it is told', async () => {
+test('shelved for 30 min with a reason, an alarm that returns and is raised again reaches neither webhook nor screen reader; unshelved, it is announced', async () => {
   const house = await openHouse();
   await reportNow(house, CLEAR_C);
   await setDelays(house, 0);

@@ -190,7 +190,7 @@ describe('a restore', () => {
   });
 });
 
-test('the button on the System page makes 1 backup, and the page tells when', async () => {
+test('the button on the System page makes 1 backup, and the page says when', async () => {
   const daemon = await started();
   const browser = await launchBrowser();
   onTestFinished(() => browser.close());

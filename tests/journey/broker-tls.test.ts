@@ -61,7 +61,7 @@ test('a client that does not know the authority refuses the broker, and one that
   expect(child.hasEnded()).toBe(false);
 });
 
-test('TLS 1.1 is refused, 1.2 is taken', async () => {
+test('TLS 1.1 is refused, 1.2 is accepted', async () => {
   const { mqtts, caFile } = await serving();
   const spoken = (version: 'TLSv1.1' | 'TLSv1.2') => {
     const { promise, resolve } = Promise.withResolvers<string>();

@@ -35,7 +35,7 @@ test('a node of the C encoder and libmosquitto, offline for 60 min, delivers its
 
   const again = start();
   expect(await again.exit, again.stderr()).toMatchObject({ code: 0 });
-  // One broker hands on in order: once what was sent after the repeats is stored, they were taken too.
+  // One broker hands on in order: once what was sent after the repeats is stored, they were accepted too.
   await start('after').exit;
   await untilStored(record, { device: 'after', count: 120 });
 

@@ -52,7 +52,7 @@ test.each([
   expect(stderr).toContain(words);
 });
 
-test('listening for 4 s to one device beside a daemon tells its good pack and its bad one, not another’s, and ends with 1', async () => {
+test('listening for 4 s to one device beside a daemon shows its good pack and its bad one, not another’s, and ends with 1', async () => {
   const daemon = await startDaemon();
   onTestFinished(() => daemon.close());
   const child = startChild({

@@ -98,7 +98,7 @@ test('a log that was not written into the damaged file yet is set aside with it'
   expect(existsSync(`${fileOf(daemon)}-wal`)).toBe(false);
 });
 
-test('a record that is gone, or is 0 bytes long, is not begun anew beside its backups', async () => {
+test('a record that is gone, or is 0 bytes long, is not begun again beside its backups', async () => {
   const daemon = await stopped();
   copyFileSync(fileOf(daemon), join(daemon.dataDir, 'elsewhere.db'));
   writeFileSync(fileOf(daemon), '');

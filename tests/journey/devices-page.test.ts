@@ -122,7 +122,7 @@ describe('at 360 px, on this machine alone', () => {
     await publish('bench-1', secret);
   });
 
-  test('a second client that publishes by turns with the first is told here and on the Probes page', async () => {
+  test('a second client that publishes by turns with the first is shown here and on the Probes page', async () => {
     const login = { user: 'bench-1', password: secret };
     const two = [await connectPublisher({ url: daemon.mqttUrl, login })];
     two.push(await connectPublisher({ url: daemon.mqttUrl, login }));
@@ -139,7 +139,7 @@ describe('at 360 px, on this machine alone', () => {
     for (const sensor of two) await sensor.close();
   });
 
-  test('while the daemon is away the devices as last heard stay, with why; back, they are asked for again', async () => {
+  test('while the daemon is away the devices as last received stay, with why; back, they are asked for again', async () => {
     await daemon.stop();
     await untilSays(page, { selector: '[role=status]', text: 'cannot be listed', withinMs: 20_000 });
     expect(await card('bench-1').count()).toBe(1);

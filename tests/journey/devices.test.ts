@@ -140,7 +140,7 @@ describe('a device with a secret of its own', () => {
     expect(await rowOf('victim')).toMatchObject({ status: null });
   });
 
-  test('hears alarms and the heartbeat, and nothing of another device (128)', async () => {
+  test('receives alarms and the heartbeat, and nothing of another device (128)', async () => {
     const secret = await secretOf('POST', '/devices', { device: 'listener' });
     const client = await connect({ device: 'listener', secret });
     const granted = (filter: string) => {
@@ -158,7 +158,7 @@ describe('a device with a secret of its own', () => {
       expect(await granted(filter)).toBe(128);
   });
 
-  test('is not spoken for by the login that others share, which goes on for the others', async () => {
+  test('cannot be published for with the login that others share, which goes on for the others', async () => {
     const shared = await secretOf('PUT', '/access/device-login', { name: 'devices' });
     const spoken = async (device: string) => {
       const client = await connect({ device: 'devices', secret: shared, clientId: `by-${device}` });
@@ -173,7 +173,7 @@ describe('a device with a secret of its own', () => {
     await expect(stealing).rejects.toMatchObject({ code: 2 });
   });
 
-  test('of which the secret is made anew is cut off within 3 s, and the old secret works no more', async () => {
+  test('of which the secret is made again is cut off within 3 s, and the old secret works no more', async () => {
     const old = await secretOf('POST', '/devices', { device: 'rotated' });
     const client = await connect({ device: 'rotated', secret: old });
     const gone = cutOff(client);
@@ -238,7 +238,7 @@ describe('a second client with the secret of a device', () => {
     expect(daemon.stdout() + daemon.stderr()).toContain('a second client seems to speak as a device');
   });
 
-  test('that comes under the same client id is told at the 3rd time one throws the other out', async () => {
+  test('that comes under the same client id is shown the 3rd time one disconnects the other', async () => {
     const secret = await secretOf('POST', '/devices', { device: 'fought-over' });
     const kinds = [];
     for (let came = 0; came < 4; came++) {

@@ -105,7 +105,7 @@ describe('the record of a room, 4,321 rows', () => {
   });
 });
 
-test('300,000 readings imported over HTTP let messages be acknowledged meanwhile, and tell how far they are', async () => {
+test('300,000 readings imported over HTTP let messages be acknowledged meanwhile, and report how far they are', async () => {
   const daemon = await startDaemon({ settings: replay.settings });
   const publisher = await connectPublisher({ url: daemon.mqttUrl });
   const startMs = Date.UTC(2026, 0, 1);

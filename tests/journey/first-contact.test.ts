@@ -132,7 +132,7 @@ describe.each([
   ['the embedded broker', async () => ({})],
   ['an outside broker', outsideBroker],
 ] as const)('the demo over %s', (_broker, settings) => {
-  test('1 click makes 2 invented places and shows how far their record is; removing them leaves my 1 place alone', async () => {
+  test('1 click makes 2 demo places and shows how far their record is; removing them leaves my 1 place alone', async () => {
     const daemon = await daemonFor(await settings());
     const joined = async () => (await daemon.read('/api/v1/house', houseSchema)).broker.connected || null;
     await until(joined, { what: 'joined broker', withinMs: 10_000 });

@@ -35,7 +35,7 @@ const [OWN_DISK] = SMALL_DISKS;
 /** Disks that are full or read-only at a start have to be mounted. */
 const isMounted = SMALL_DISKS.length > 1;
 
-/** What a receiver was told, `alarm.raised bench-1.…`, in the order in which it was told. */
+/** What a receiver was sent, `alarm.raised bench-1.…`, in the order in which it was sent. */
 function notified({ requests }: Webhook): string[] {
   return requests.map(({ body }) => {
     const { type, data } = bodySchema.parse(JSON.parse(body));

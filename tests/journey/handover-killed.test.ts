@@ -70,7 +70,7 @@ type Step = {
   readonly name: string;
   readonly way: ContactMethod;
   readonly die: (house: House, over: Reading, method: ContactMethod) => Promise<void>;
-  /** messages in the record after the death, and times the raising is taken in all */
+  /** messages in the record after the death, and times the raising is delivered in all */
   readonly kept: number;
   readonly delivered: number;
 };
@@ -103,7 +103,7 @@ const STEPS: readonly Step[] = [
   },
 ];
 
-/** After the restart: the node sends again what was not acknowledged, the alarm returns; all is told and noted. */
+/** After the restart: the node sends again what was not acknowledged, the alarm returns; all is sent and noted. */
 async function expectNotified(
   house: House,
   over: Reading,
@@ -134,7 +134,7 @@ async function expectNotified(
   expect(of('alarm.returned').map(({ key }) => key)).toEqual([keys[1]]);
 }
 
-describe('a daemon killed between the reading over the ceiling and the note that its message was taken', () => {
+describe('a daemon killed between the reading over the ceiling and the note that its message was delivered', () => {
   test.each(STEPS)(
     '$name: $kept kept, taken $taken times under 1 id',
     async ({ way: method, die, kept, delivered: taken }) => {
@@ -169,7 +169,7 @@ function keptOf(dataDir: string, logBytes: number): Kept {
   return kept;
 }
 
-test('a commit of which any number of its pages was written holds the transition with its message, or neither; the node sends again, and it is told once', async () => {
+test('a commit of which any number of its pages was written holds the transition with its message, or neither; the node sends again, and it is sent once', async () => {
   const house = await openHouse(['webhook']);
   const { daemon } = house;
   const over = house.reading(OVER_C);

@@ -6,7 +6,7 @@ import { CLEAR_C, connectNode, type House, OVER_C, openBeside, openHouse, send }
 
 const SEED = 20_261_125;
 const KILLS = 16;
-/** From publishing to the note that both messages were taken; measured, with room on both sides. */
+/** From publishing to the note that both messages were delivered; measured, with room on both sides. */
 const STORY_MS = 60;
 const METHODS = ['mail', 'webhook'] as const;
 
@@ -57,8 +57,8 @@ async function dieWithin(
 const countOf = ({ delivered: taken }: Pick<House, 'delivered'>) =>
   taken.mail().length + taken.webhook().length;
 
-test(`killed ${KILLS} times at any moment of the ${STORY_MS} ms from a reading to the note that its messages were taken, the daemon loses no message, and says none twice under 2 ids`, async () => {
-  // each bench is over its ceiling once: one that came and went would be told once for all of it
+test(`killed ${KILLS} times at any moment of the ${STORY_MS} ms from a reading to the note that its messages were delivered, the daemon loses no message, and says none twice under 2 ids`, async () => {
+  // each bench is over its ceiling once: one that repeated would be announced once for all of it
   const benches = Array.from({ length: KILLS / 2 }, (_, i) => `bench-${i + 1}`);
   const house = await openHouse(METHODS, benches);
   const next = seededNumbers(SEED);

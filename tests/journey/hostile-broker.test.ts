@@ -86,7 +86,7 @@ it('8 and then 200 hostile connections, half of which logged in, take less than 
   expect(await turnedAway('packet-too-large')).toBeGreaterThanOrEqual(8);
 }, 90_000);
 
-it('before CONNECT 4,096 bytes are taken and 4,097 are not; after it 70,000 and not 70,001', async () => {
+it('before CONNECT 4,096 bytes are accepted and 4,097 are not; after it 70,000 and not 70,001', async () => {
   const before = (willBytes: number) => connectPacket({ id: 'a', willBytes });
   const room = LIMITS.mqttConnectBytes - (before(1).length - 2 - 1);
   const fits = before(room - 1);
@@ -103,7 +103,7 @@ it('before CONNECT 4,096 bytes are taken and 4,097 are not; after it 70,000 and 
   await closed(client);
 }, 60_000);
 
-it('a message of 20,000 bytes in pieces of 9 is taken, and a length of five bytes ends the connection', async () => {
+it('a message of 20,000 bytes in pieces of 9 is accepted, and a length of five bytes ends the connection', async () => {
   const client = await loggedIn('pieces');
   const packet = publishPacket('junk', Buffer.alloc(20_000, 'A'), 3);
   for (let at = 0; at < packet.length; at += 9) client.socket.write(packet.subarray(at, at + 9));
@@ -116,7 +116,7 @@ it('a message of 20,000 bytes in pieces of 9 is taken, and a length of five byte
   expect(await turnedAway('bad-packet')).toBe(count + 2);
 }, 60_000);
 
-it('packets that follow CONNECT at once are taken after it', async () => {
+it('packets that follow CONNECT at once are accepted after it', async () => {
   const pack = Buffer.from('[{"n":"air/temperature","u":"Cel","v":21}]');
   const all = [connectPacket({ id: 'eager' }), publishPacket('strikewell/1/eager/readings', pack, 9)];
   const client = await raw(Buffer.concat(all));

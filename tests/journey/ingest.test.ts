@@ -56,7 +56,7 @@ ingestContract('outside broker, MQTT 3.1.1', () => outsideGateway('3.1.1'));
 ingestContract('outside broker, MQTT 5', () => outsideGateway('5'));
 
 test.each([HEARTBEAT_TOPIC, placeNowTopic('bench-1'), alarmTopic('bench-1.no-data'), '$SYS/uptime'])(
-  'a device that publishes on %s of the embedded broker is cut off, and nobody is told what it said',
+  'a device that publishes on %s of the embedded broker is cut off, and nobody is sent what it published',
   async (topic) => {
     const daemon = await startDaemon();
     const listener = await connectSubscriber({ url: daemon.mqttUrl }, topic);

@@ -3,7 +3,7 @@ import { ROOT } from '../house/sources.ts';
 import { startChild } from '../support/child.ts';
 import { plainEnvironment } from '../support/environment.ts';
 
-/** A Node that says it is another version: only what the scripts are told is changed. */
+/** A Node that says it is another version: only what the scripts see is changed. */
 function pretending(version: string): string {
   const code = `Object.defineProperty(process, 'versions', { value: { ...process.versions, node: '${version}' } })`;
   return `data:text/javascript,${encodeURIComponent(code)}`;

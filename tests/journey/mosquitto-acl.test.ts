@@ -68,7 +68,7 @@ afterAll(async () => {
   await mosquitto.end('SIGTERM');
 });
 
-/** MQTT 5, for its PUBACK tells what was refused (3.4.2.1: 135 is not authorized). */
+/** MQTT 5, for its PUBACK says what was refused (3.4.2.1: 135 is not authorized). */
 async function connect(device: keyof typeof SECRETS): Promise<MqttClient> {
   const client = await connectAsync(
     url,
@@ -111,7 +111,7 @@ test.each([
   expect(await places()).not.toContain('alarms2');
 });
 
-test('a device hears the heartbeat, and nothing of another device', async () => {
+test('a device receives the heartbeat, and nothing of another device', async () => {
   const client = await connect('bench-1');
   const other = await connect('alarms2');
   const received: string[] = [];

@@ -14,7 +14,7 @@ psychrolib.SetUnitSystem(psychrolib.SI);
 export const settings = { STRIKEWELL_TIME_ZONE: 'UTC' };
 export const rows = readOpenData();
 export const DEVICE = 'office';
-/** A second room that is told less: the same record without an hour and a half, and without a quarter of an hour. */
+/** A second room that sends less: the same record without an hour and a half, and without a quarter of an hour. */
 export const DEVICE_WITH_GAPS = 'office-with-gaps';
 export const rowsWithGaps = rows.filter(
   ({ row }) => !(row > 700 && row <= 790) && !(row > 2000 && row < 2015),
@@ -189,7 +189,7 @@ type ExposureQuestion = {
  * All that the daemon says of a window agrees with the dense integration, within the tolerances that gives itself.
  *
  * @param found the daemon's answer
- * @param asked the place, the rows it was told and the window
+ * @param asked the place, the rows it was sent and the window
  */
 export function expectExposures(found: Found, { placeId, rows: sent, window }: ExposureQuestion): void {
   expect(found.placeId).toBe(placeId);

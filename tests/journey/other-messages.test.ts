@@ -56,7 +56,7 @@ describe('a device that sends JSON of its own, at 360 px', () => {
     expect(await page.getByRole('button', { name: 'Listen for 2 minutes' }).isDisabled()).toBe(true);
   });
 
-  test('a message published by mosquitto_pub is heard within 5 s, picked, and drawn with 4 values to tap', async () => {
+  test('a message published by mosquitto_pub is received within 5 s, picked, and drawn with 4 values to tap', async () => {
     await page.getByLabel('topic', { exact: true }).fill('house/+/climate');
     await page.getByRole('button', { name: 'Listen for 2 minutes' }).click();
     await untilSays(page, { selector: '[data-testid=listening]', text: /Listening for 1\d\d s more/ });

@@ -120,7 +120,7 @@ describe.each(['3.1.1', '5'])('at Mosquitto by MQTT %s', (version) => {
   });
 });
 
-test('a removed topic is unsubscribed, also when it was removed while the broker was away and the daemon began anew', async () => {
+test('a removed topic is unsubscribed, also when it was removed while the broker was away and the daemon began again', async () => {
   const aedes = await Aedes.createBroker();
   const said: string[] = [];
   aedes.on('subscribe', (subscriptions) => said.push(...subscriptions.map(({ topic }) => `+ ${topic}`)));

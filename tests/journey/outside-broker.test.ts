@@ -216,12 +216,12 @@ async function secondsToStop(daemon: Daemon): Promise<number> {
   return (performance.now() - askedMs) / 1000;
 }
 
-test('while its broker is frozen, the daemon ends in good order within 5 s of being told', async () => {
+test('while its broker is frozen, the daemon ends in good order within 5 s of its signal', async () => {
   const { daemon } = await frozenWithAlarmUnacknowledged();
   expect(await secondsToStop(daemon)).toBeLessThan(5);
 });
 
-test('while its broker is away, the daemon ends in good order within 5 s of being told', async () => {
+test('while its broker is away, the daemon ends in good order within 5 s of its signal', async () => {
   const { daemon, mosquitto } = await frozenWithAlarmUnacknowledged();
   await mosquitto.kill();
   await untilLost(daemon);

@@ -106,7 +106,7 @@ async function openHouse() {
   return { mosquitto, daemon, mail, push, webhook };
 }
 
-/** What a buzzer that joins now is told of the alarm, from what the broker retains. */
+/** What a buzzer that joins now is sent of the alarm, from what the broker retains. */
 async function retainedOf(brokerUrl: string) {
   const fresh = await connectSubscriber({ url: brokerUrl }, alarmTopic(ALARM));
   const message = await until(() => fresh.received[0] ?? null, { what: 'retained alarm', withinMs: 5_000 });
@@ -115,7 +115,7 @@ async function retainedOf(brokerUrl: string) {
   return alarmSchema.parse(JSON.parse(message.payload));
 }
 
-/** Whether the contract's buzzer, which hears all from the start, sounds after each message, runs of the same as one. */
+/** Whether the contract's buzzer, which receives all from the start, sounds after each message, runs of the same as one. */
 function soundsOver(
   buzzer: string,
   received: readonly { topic: string; payload: string; retained: boolean }[],
@@ -140,7 +140,7 @@ async function answerByLink({ httpUrl }: Daemon, text: string): Promise<void> {
   expect((await follow()).status).toBe(410);
 }
 
-test('a night behind Mosquitto: over the ceiling, 1.58 s of delay, Robin by e-mail and push, 3 s without an answer, Sam by signed webhook, the link of the e-mail, the buzzer quiet, back to normal, all told', async () => {
+test('a night behind Mosquitto: over the ceiling, 1.58 s of delay, Robin by e-mail and push, 3 s without an answer, Sam by signed webhook, the link of the e-mail, the buzzer quiet, back to normal, all sent', async () => {
   const buzzer = compiled({ reference: ['buzzer.c'], support: 'buzz.c' });
   const { mosquitto, daemon, mail, push, webhook } = await openHouse();
   const listener = await connectSubscriber({ url: mosquitto.url }, 'strikewell/1/#');
@@ -189,7 +189,7 @@ test('a night behind Mosquitto: over the ceiling, 1.58 s of delay, Robin by e-ma
   expect(mails[1]?.text).not.toContain('/answer/');
   expect((await push.atLeast(2, 5_000))[1]?.text).toContain('back below its ceiling');
   const requests = await webhook.deliveredAtLeast(3, 5_000);
-  // Sam is told that Robin acknowledged it, and Robin is not
+  // Sam is notified that Robin acknowledged it, and Robin is not
   expect(requests.slice(1).map(typeOf)).toEqual(['alarm.acknowledged', 'alarm.returned']);
   expect(requests.every((request) => isSigned(request, secret))).toBe(true);
   expect(soundsOver(buzzer, listener.received)).toEqual(['quiet', 'sounds', 'quiet']);

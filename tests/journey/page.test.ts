@@ -187,7 +187,7 @@ test('a daemon that stops leaves "last seen" on the page; restarted, the page co
   expect(complaints().filter((complaint) => !cutOff.test(complaint))).toEqual([]);
 });
 
-test('a pack that is refused stands on the probes page within 3 s, with its code, its reason and what was sent', async () => {
+test('a rejected pack is on the probes page within 3 s, with its code, its reason and what was sent', async () => {
   const { page, complaints } = await pageAt('#/probes');
   await untilSays(page, { selector: 'section', text: 'None. Every pack that came was understood.' });
   const payload = '[{"n":"air/temperature","u":"Cel","v":"<img src=x onerror=alert(1)>"}]';

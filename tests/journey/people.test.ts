@@ -72,7 +72,7 @@ const stateOf = async (daemon: Daemon) =>
 
 const byMail = { kind: 'mail', address: 'robin@bench.example' };
 
-test('the overnight story: over the ceiling, Robin by e-mail at once, Sam by signed webhook 3 s later, the link of the e-mail acknowledges once, Sam is told who acknowledged it, both of the return', async () => {
+test('the overnight story: over the ceiling, Robin by e-mail at once, Sam by signed webhook 3 s later, the link of the e-mail acknowledges once, Sam is notified who acknowledged it, both of the return', async () => {
   const webhook = await startWebhook();
   onTestFinished(() => webhook.close());
   const { daemon, mail } = await openHouse();
@@ -92,7 +92,7 @@ test('the overnight story: over the ceiling, Robin by e-mail at once, Sam by sig
   expect(first?.headers['subject']).toMatch(/^bench-1: air 28\.4/);
   expect(webhook.requests).toEqual([]);
   const [called] = await webhook.deliveredAtLeast(1, 6_000);
-  // 3 s by the ladder, looked at every second; a second more for a busy machine
+  // 3 s by the escalation, looked at every second; a second more for a busy machine
   expect(Date.now() - overMs).toBeGreaterThanOrEqual(2_900);
   expect(Date.now() - overMs).toBeLessThan(5_500);
   const shown = await daemon.read('/api/v1/house/webhook-secret', z.object({ secret: z.string() }));
@@ -238,7 +238,7 @@ test('a browser whose owner refuses notifications says so, and what to do', asyn
   await untilSays(page, { selector: '[data-testid=person]', text: 'allow them in its settings' });
 });
 
-test('beside the invented demo the People page says that nobody is called about it, and a test still goes', async () => {
+test('beside the demo the People page says that nobody is called about it, and a test still goes', async () => {
   const { daemon, mail } = await openHouse();
   const robin = await addPerson(daemon, 'Robin', byMail);
   expect((await daemon.post('/api/v1/demo')).status).toBe(202);

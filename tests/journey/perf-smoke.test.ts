@@ -1,4 +1,5 @@
 import { expect, test } from 'vitest';
+import { LIMIT_RULES } from '../../shared/rules/ids.ts';
 import { type Figure, lineOf } from '../perf/figure.ts';
 import { measure } from '../perf/measure.ts';
 import { TINY } from '../perf/sizes.ts';
@@ -20,7 +21,7 @@ const MEASURED: readonly (readonly [string, number])[] = [
   ['2 days at 10 s, ', 24],
   ['backup of 1 MB, ', 3],
   ['restore of 1 MB, ', 3],
-  ['2 days of a place of 7 probes at ', 48],
+  ['2 days of a place of 7 probes at ', 4 * LIMIT_RULES.length],
   ['0.05 min at 40 readings/s with 2 pages, ', 8],
 ];
 

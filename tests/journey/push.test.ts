@@ -30,7 +30,7 @@ async function reportNow({ mqttUrl }: Daemon, value: number): Promise<void> {
   await device.close();
 }
 
-/** A daemon that tells Robin of bench-1 through the service, with a ceiling alarm that waits for nothing. */
+/** A daemon that notifies Robin of bench-1 through the service, with a ceiling alarm that waits for nothing. */
 async function openHouse(service: PushService): Promise<Daemon> {
   const daemon = await startDaemon({ settings: { STRIKEWELL_TIME_ZONE: 'UTC' } });
   onTestFinished(() => daemon.close());

@@ -78,7 +78,7 @@ describe('the embedded broker stores a pack of QoS 2 without a time once', () =>
     const third = await connectAgain();
     await finish(third, 7, 1);
     expect(count()).toBe(1);
-    // what begins anew with the same identifier and bytes is no repeat
+    // what begins again with the same identifier and bytes is no repeat
     third.send(publish(7, false));
     await third.answered('pubrec', 1);
     expect(count()).toBe(2);

@@ -9,7 +9,7 @@ import { connectPublisher } from '../support/mqttPublisher.ts';
 const launcher = fileURLToPath(new URL('../../server/launch.js', import.meta.url));
 const HOUR_MS = 3_600_000;
 
-test('3 days, settled while the daemon ran, give the same answers to the last digit after rebuild settled them anew', async () => {
+test('3 days, settled while the daemon ran, give the same answers to the last digit after rebuild settled them again', async () => {
   const daemon = await startDaemon({ settings: { STRIKEWELL_TIME_ZONE: 'UTC' } });
   const startMs = Math.floor(Date.now() / HOUR_MS) * HOUR_MS - 96 * HOUR_MS;
   const publisher = await connectPublisher({ url: daemon.mqttUrl });

@@ -11,7 +11,7 @@ import type { Sizes } from './sizes.ts';
 
 const LOAD_DEVICES = 25;
 const PACK_READINGS = 20;
-/** A bench that raises more often comes and goes, and is told once for all of it. */
+/** A bench that raises more often repeats, and is announced once for all of it. */
 const CALLS_A_BENCH = 2;
 const CLEAR_C = 21;
 const HOUSE_CEILING_C = 26.7;
@@ -19,7 +19,7 @@ const HOUSE_CEILING_C = 26.7;
 const REST_A_BENCH_MS = 250;
 const DELAY_MS = 2_000;
 
-/** The two kinds of rule. Patience by hand: 1.7 K over the ceiling spend 2^(1.7/5) ms a ms. */
+/** The two kinds of rule. Delay by hand: 1.7 K over the ceiling use up 2^(1.7/5) ms a ms. */
 const KINDS = [
   {
     name: 'without delay',
@@ -46,7 +46,7 @@ const idSchema = z.object({ id: z.number() });
 
 /**
  * Milliseconds from the publishing of a reading over its limit to the arrival at the webhook of a person, beyond the
- * delay of the rule, while other devices send steadily. Each bench tells its air once and is silent then, so that a
+ * delay of the rule, while other devices send steadily. Each bench reports its air once and stops then, so that a
  * delay runs out between readings.
  */
 export async function callLatency(sizes: Sizes): Promise<Figure[]> {
@@ -103,7 +103,7 @@ function report(publisher: Publisher, device: string, valueC: number): Promise<v
   return publisher.publish({ topic: readingsTopic(device), payload });
 }
 
-/** When each alarm was last told to be raised at the webhook, by the monotonic clock, ms. */
+/** When each alarm was last sent as raised at the webhook, by the monotonic clock, ms. */
 function watchArrivals({ moments, requests }: Webhook): Map<string, number> {
   const arrivals = new Map<string, number>();
   moments.onDelivery = () => {
@@ -138,7 +138,7 @@ async function alarmsOf(
   return beyond;
 }
 
-/** What the load tells, 5 positions of 4 probes each; nothing of it is past a limit. */
+/** What the load reports, 5 positions of 4 probes each; nothing of it is past a limit. */
 const LOAD = [
   ...['air/temperature', 'root/temperature', 'leaf/temperature'].map((n) => ({ n, u: 'Cel', v: 22 })),
   { n: 'air/humidity', u: '%RH', v: 90 },

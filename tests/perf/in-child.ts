@@ -8,7 +8,7 @@ import { plainEnvironment } from '../support/environment.ts';
  * Runs one of the programs beside this file in a process of its own, cold and with counters of its own.
  *
  * @param program its file
- * @param args what it is told, as JSON
+ * @param args what it is given, as JSON
  * @param answers what it writes
  */
 export async function inChild<T>(program: string, args: object, answers: z.ZodType<T>): Promise<T> {
@@ -32,9 +32,9 @@ export async function runProgram(program: string, args: readonly string[]): Prom
 }
 
 /**
- * The other side of `inChild`: works on what the program was told and writes the answer.
+ * The other side of `inChild`: works on what the program was given and writes the answer.
  *
- * @param told what it expects to be told
+ * @param told what it expects to be given
  * @param work gives the answer
  */
 export async function answer<T>(

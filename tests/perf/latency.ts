@@ -20,7 +20,7 @@ const nowMessageSchema = z.object({
   }),
 });
 
-/** Milliseconds from publishing to the message that tells a page, with little else to do and under load. */
+/** Milliseconds from publishing to the message that reaches a page, with little else to do and under load. */
 export async function publishToPage(sizes: Sizes): Promise<Figure[]> {
   const daemon = await startDaemon();
   const page = new WebSocket(`ws://127.0.0.1:${daemon.httpPort}/live`);
@@ -48,7 +48,7 @@ async function latenciesMs(publisher: Publisher, page: WebSocket, sizes: Sizes):
   const next = seededNumbers(sizes.seed);
   const latencies: number[] = [];
   for (let k = 0; k < sizes.latencyMessages; k += 1) {
-    // Pages are told at a fixed pace: a message must not keep step with it.
+    // Pages are sent values at a fixed pace: a message must not keep step with it.
     await sleep(sizes.latencyEveryMs * (0.5 + next()));
     const valueC = 15 + Math.round(1e9 * next()) / 1e8;
     const payload = JSON.stringify([{ n: 'air/temperature', u: 'Cel', v: valueC }]);

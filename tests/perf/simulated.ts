@@ -29,7 +29,7 @@ const LOG = {
   },
 };
 
-/** Nobody is told. */
+/** Nobody is notified. */
 const METHODS = {
   carrier: { send: () => Promise.resolve({ delivered: true } as const) },
   installationWebhook: null,

@@ -27,7 +27,7 @@ type Chip = {
   readonly high: number;
 };
 
-/** Noise and steps are those of the demo's invented chips. */
+/** Noise and steps are those of the demo's simulated chips. */
 const ROOT = { quantity: 'root/temperature', unit: 'Cel', night: 22, noon: 24, noise: 0.025, flicker: 0 };
 const AIR = { quantity: 'air/temperature', unit: 'Cel', night: 15, noon: 26, noise: 0.02, flicker: 0 };
 const HUMIDITY = { quantity: 'air/humidity', unit: '%RH', night: 96, noon: 74, flicker: 0 };

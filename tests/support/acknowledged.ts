@@ -5,7 +5,7 @@ const GRACE_MS = 500;
 const CHECK_EVERY_MS = 50;
 
 /**
- * Whether a message is acknowledged. One that the record does not take is not refused, as MQTT 3.1.1 cannot: its
+ * Whether a message is acknowledged. One that the record cannot store is not refused, as MQTT 3.1.1 cannot: its
  * acknowledgement never comes.
  *
  * @param published settles with its acknowledgement

@@ -19,7 +19,7 @@ export type HandshakingClient = {
  * Connects to a broker as a client that sends whatever bytes it is told to.
  *
  * @param port of a broker on the loopback address
- * @param options its name, and whether its session begins anew
+ * @param options its name, and whether its session begins again
  * @returns the client, once the broker has accepted it
  */
 export async function connectRaw(

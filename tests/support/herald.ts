@@ -5,7 +5,7 @@ import { until } from './wait.ts';
 
 /**
  * Waits until a pack published at a broker reaches the daemon's record: then its subscription stands, and all
- * that was published before is taken. Being connected is not enough: the broker drops what comes before the
+ * that was published before is accepted. Being connected is not enough: the broker drops what comes before the
  * subscription is granted.
  *
  * @param way the broker, the record, and the device that sends; a device unknown to the record

@@ -2,6 +2,6 @@
 export type Moments = {
   /** somebody connected; with this set nothing of what he brings is read */
   onArrival: (() => void) | null;
-  /** a message is taken whole and noted, but not answered yet */
+  /** a message is received whole and noted, but not answered yet */
   onDelivery: (() => Promise<void> | void) | null;
 };

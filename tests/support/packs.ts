@@ -18,7 +18,7 @@ export function packOf(points: readonly Point[]): string {
   );
 }
 
-/** A value that is told again and again over a span, both ends included. */
+/** A value that is sent again and again over a span, both ends included. */
 export type Held = Omit<Point, 'atMs'> & {
   readonly fromMs: number;
   readonly toMs: number;

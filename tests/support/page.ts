@@ -22,7 +22,7 @@ export type PageOptions = {
  *
  * @param browser the running browser
  * @param options address, size and colours
- * @returns the page, once the daemon has told it the state of the house
+ * @returns the page, once the daemon has sent it the state of the installation
  */
 export async function openPage(browser: Browser, options: PageOptions): Promise<OpenPage> {
   const { url, widthPx = 1280, heightPx = 900, colorScheme = 'light' } = options;

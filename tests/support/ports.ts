@@ -23,7 +23,7 @@ export function freePort(): Promise<number> {
  * Whether somebody listens on a port of the loopback address.
  *
  * @param port the port number
- * @returns true when a connection is taken
+ * @returns true when a connection is accepted
  */
 export function isListening(port: number): Promise<boolean> {
   const { promise, resolve } = Promise.withResolvers<boolean>();

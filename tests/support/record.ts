@@ -29,7 +29,7 @@ type Named = { readonly id: number; readonly device: string; readonly name: stri
  * hours are put together here as an outsider would, by the format in server/domain/seal/README.md.
  *
  * @param dataDir the daemon's data folder
- * @returns the file's contents, read anew at every question
+ * @returns the file's contents, read again at every question
  */
 export function openRecord(dataDir: string): RecordFile {
   const db = new Database(join(dataDir, 'strikewell.db'), { readonly: true });

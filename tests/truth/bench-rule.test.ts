@@ -1,7 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { targetSheetSchema } from '../../shared/model/targets.ts';
-import { kelvinDifferenceFromFahrenheitDifference } from '../../shared/quantities.ts';
 
 const url = new URL('../../seeds/targets/general-herbaceous-bottom-heat.json', import.meta.url);
 const targetSheet = targetSheetSchema.parse(JSON.parse(readFileSync(url, 'utf8')));
@@ -54,8 +53,6 @@ describe('the sheet "general herbaceous, bottom heat" against the bench rule', (
     // Widths carry the rounding of two limits.
     for (const band of [targets.rootZone.day, targets.rootZone.night, targets.air.day])
       expect(Math.abs(band.highC - band.lowC - 50 / 9)).toBeLessThanOrEqual(2 * ROUNDING_C);
-    expect(kelvinDifferenceFromFahrenheitDifference(10)).toBeCloseTo(50 / 9, 12);
-    expect(kelvinDifferenceFromFahrenheitDifference(0)).toBe(0);
   });
 
   it('says where each limit comes from, and calls the rule common practice without a source', () => {

@@ -36,7 +36,7 @@ describe('faults put into 63 simulated and 3 recorded days', () => {
   });
 });
 
-test('at most 1 finding in 20 probe-weeks speaks against a probe that is sound, coarse chips and ten minutes between readings included', () => {
+test('at most 1 finding in 20 probe-weeks is about a probe that is sound, coarse chips and ten minutes between readings included', () => {
   const alarms = scenes.map(falseAlarms);
   const weeks = alarms.reduce((sum, { probeWeeks }) => sum + probeWeeks, 0);
   expect(weeks).toBeGreaterThan(75);

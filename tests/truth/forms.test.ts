@@ -29,7 +29,7 @@ test.each([
   expect(Math.abs(FORMS[form].saturationPa(celsius) - oursPa - pa)).toBeLessThanOrEqual(0.011);
 });
 
-test('13 differences are told, each of 0.01 to 13 %, and 3 of them are marked as from memory', () => {
+test('13 differences are stated, each of 0.01 to 13 %, and 3 of them are marked as from memory', () => {
   const found = differences();
   expect(found).toHaveLength(13);
   expect(found.filter(({ recalled }) => recalled)).toHaveLength(3);

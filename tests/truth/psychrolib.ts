@@ -1,17 +1,7 @@
 import psychrolib from 'psychrolib';
-import {
-  airVpdKpa,
-  dewPointC,
-  frostPointC,
-  humidityRatioKgKg,
-  relativeHumidityPct,
-  vapourPressureKpa,
-} from '../../shared/climate/humidity.ts';
+import { airVpdKpa, dewPointC, humidityRatioKgKg, vapourPressureKpa } from '../../shared/climate/humidity.ts';
 import { standardPressureKpa } from '../../shared/climate/pressure.ts';
-import {
-  saturationPressureOverIceKpa,
-  saturationPressureOverWaterKpa,
-} from '../../shared/climate/saturation.ts';
+import { lnSaturationOverIce, saturationPressureOverWaterKpa } from '../../shared/climate/saturation.ts';
 import { wetBulbC } from '../../shared/climate/wetbulb.ts';
 import type { ReportLine } from './line.ts';
 
@@ -45,7 +35,7 @@ function alongTemperature(): ReportLine[] {
   for (const temperatureC of steps(-100, 0, 0.01))
     note(
       ice,
-      relative(saturationPressureOverIceKpa(temperatureC) * 1000, psychrolib.GetSatVapPres(temperatureC)),
+      relative(Math.exp(lnSaturationOverIce(temperatureC + 273.15)), psychrolib.GetSatVapPres(temperatureC)),
     );
   return [
     line('saturation pressure over water, 0.02…150 °C', water, ROUNDING, 'relative'),
@@ -66,8 +56,6 @@ function overStates(): ReportLine[] {
     vpd: nothing(),
     ratio: nothing(),
     dew: nothing(),
-    humidity: nothing(),
-    frost: nothing(),
     wetBulb: nothing(),
     iceBulb: nothing(),
     balance: nothing(),
@@ -78,11 +66,7 @@ function overStates(): ReportLine[] {
       const vapourPa = psychrolib.GetVapPresFromRelHum(airTemperatureC, humidityPct / 100);
       note(seen.vapour, relative(vapourPressureKpa(air) * 1000, vapourPa));
       const dewC = psychrolib.GetTDewPointFromVapPres(airTemperatureC, vapourPa);
-      if (dewC > TRIPLE_POINT_C) {
-        note(seen.dew, Math.abs(dewPointC(air) - dewC));
-        const theirsPct = 100 * psychrolib.GetRelHumFromTDewPoint(airTemperatureC, dewC);
-        note(seen.humidity, Math.abs(relativeHumidityPct({ airTemperatureC, dewPointC: dewC }) - theirsPct));
-      } else note(seen.frost, Math.abs((frostPointC(air) ?? Number.NaN) - dewC));
+      if (dewC > TRIPLE_POINT_C) note(seen.dew, Math.abs(dewPointC(air) - dewC));
       for (const pressurePa of PRESSURES_PA) {
         const pressureKpa = pressurePa / 1000;
         const ratio = psychrolib.GetHumRatioFromVapPres(vapourPa, pressurePa);
@@ -100,8 +84,6 @@ function overStates(): ReportLine[] {
     line('vapour pressure deficit', seen.vpd, ROUNDING, 'kPa'),
     line('humidity ratio', seen.ratio, ROUNDING, 'relative'),
     line('dew point above 0.01 °C', seen.dew, DEW_POINT_K, 'K'),
-    line('relative humidity from dew point', seen.humidity, ROUNDING * 100, '%RH'),
-    line('frost point', seen.frost, DEW_POINT_K, 'K'),
     line('wet bulb over water', seen.wetBulb, WET_BULB_K, 'K'),
     line('wet bulb over ice', seen.iceBulb, WET_BULB_K, 'K'),
     line('heat balance at our wet bulb', seen.balance, BALANCE_KG_KG, 'kg/kg'),

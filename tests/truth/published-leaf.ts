@@ -1,5 +1,5 @@
 import { condensationMarginK } from '../../shared/climate/condensation.ts';
-import { airVpdKpa, dewPointC, relativeHumidityPct } from '../../shared/climate/humidity.ts';
+import { airVpdKpa, dewPointC, vapourPressureKpa } from '../../shared/climate/humidity.ts';
 import { latentHeatMjKg } from '../../shared/climate/latent.ts';
 import {
   forcedVapourConductanceMolM2S,
@@ -8,12 +8,10 @@ import {
   MOST_FILM_UM,
   USUAL_LEAF,
 } from '../../shared/climate/leaf-film.ts';
-import { ppfdFromIrradiance } from '../../shared/climate/light.ts';
-import {
-  saturationPressureOverWaterKpa,
-  saturationSlopeOverWaterKpaK,
-} from '../../shared/climate/saturation.ts';
-import { humidityErrorPct, SENSOR_CLASSES, vpdErrorPartsKpa } from '../../shared/climate/sensor-error.ts';
+import { UMOL_PER_PAR_J } from '../../shared/climate/light.ts';
+import { lnSlopeOverWater, saturationPressureOverWaterKpa } from '../../shared/climate/saturation.ts';
+import { airErrorRange, humidityErrorPct, SENSOR_CLASSES } from '../../shared/climate/sensor-error.ts';
+import { lampSchema } from '../../shared/model/lamp.ts';
 import { celsiusFromFahrenheit } from '../../shared/quantities.ts';
 import type { Read, Recompute } from './row.ts';
 
@@ -36,13 +34,10 @@ const filmHours =
     return (dryingMin ?? Number.NaN) / 60;
   };
 
-const solarFactor = (read: Read, has: object) => {
-  if ('umol_per_j_total' in has) return read('umol_per_j_total');
-  return read('par_fraction') * read('umol_per_j');
+const slope: Recompute = (read, row) => {
+  const temperatureC = 't_f' in row.inputs ? celsiusFromFahrenheit(read('t_f')) : read('t_c');
+  return saturationPressureOverWaterKpa(temperatureC) * lnSlopeOverWater(temperatureC + 273.15);
 };
-
-const slope: Recompute = (read, row) =>
-  saturationSlopeOverWaterKpaK('t_f' in row.inputs ? celsiusFromFahrenheit(read('t_f')) : read('t_c'));
 
 /** How the rows on light in W/m², leaves, surfaces and sensors are computed with this project's own functions. */
 export const RECOMPUTE_LEAF: Readonly<Record<string, Recompute>> = {
@@ -65,10 +60,10 @@ export const RECOMPUTE_LEAF: Readonly<Record<string, Recompute>> = {
       airTemperatureC: read('t_air_c'),
       relativeHumidityPct: read('rh_pct'),
     }),
-  'PPFD from PAR irradiance (400-700 nm)': (read) =>
-    ppfdFromIrradiance({ irradianceWM2: read('par_w_m2'), umolPerJ: read('umol_per_j') }),
-  'PPFD from global solar irradiance': (read, row) =>
-    ppfdFromIrradiance({ irradianceWM2: read('ghi_w_m2'), umolPerJ: solarFactor(read, row.inputs) }),
+  'PPFD from PAR irradiance (400-700 nm)': (read, row) => {
+    const lamp = lampSchema.options.find((one) => row.quantity.endsWith(one));
+    return lamp === undefined ? Number.NaN : read('par_w_m2') * UMOL_PER_PAR_J[lamp];
+  },
   'leaf boundary-layer conductance for vapour, one side, laminar forced convection': (read) =>
     forcedVapourConductanceMolM2S({ airSpeedMS: read('wind_m_s'), leafWidthM: read('leaf_width_m') }),
   'leaf boundary-layer conductance for vapour, free convection': (read) =>
@@ -76,17 +71,16 @@ export const RECOMPUTE_LEAF: Readonly<Record<string, Recompute>> = {
   'time to evaporate a one-sided film, leaf at air temperature': filmHours(null),
   'time to evaporate a one-sided film, leaf cooled by evaporation, no net radiation': filmHours(0),
   'maximum liquid water column on a leaf': () => MOST_FILM_UM / 1000,
-  'VPD error from an RH error': (read) =>
-    vpdErrorPartsKpa({
-      airTemperatureC: read('t_c'),
-      relativeHumidityPct: read('rh_pct'),
-      temperatureErrorK: 0,
-      humidityErrorPct: read('rh_error_pct'),
-    }).together,
+  'VPD error from an RH error': (read) => {
+    const air = { airTemperatureC: read('t_c'), relativeHumidityPct: read('rh_pct') };
+    const errors = { temperatureErrorK: 0, humidityErrorPct: read('rh_error_pct') };
+    const { value, high } = airErrorRange({ ...air, ...errors }, airVpdKpa);
+    return high - value;
+  },
   'RH error of a sensor 1 K off the air temperature at 20 degC': (read) => {
     const air = { airTemperatureC: read('t_c'), relativeHumidityPct: read('rh_pct') };
-    const airTemperatureC = read('t_c') + read('temperature_difference_k');
-    return air.relativeHumidityPct - relativeHumidityPct({ airTemperatureC, dewPointC: dewPointC(air) });
+    const saturatedKpa = saturationPressureOverWaterKpa(read('t_c') + read('temperature_difference_k'));
+    return air.relativeHumidityPct - (100 * vapourPressureKpa(air)) / saturatedKpa;
   },
   'accuracy class of a generic digital 1-wire thermometer': () =>
     SENSOR_CLASSES['one-wire thermometer'].temperatureErrorK,

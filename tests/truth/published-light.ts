@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { ppfdFromIlluminance } from '../../shared/climate/light.ts';
-import { integral } from '../../shared/exposure/integrate.ts';
+import { WIDE_OPEN } from '../../shared/exposure/bands.ts';
+import { sumOver } from '../../shared/exposure/sums.ts';
 import type { PublishedRow, Recompute } from './row.ts';
 
 const HOUR_MS = 3_600_000;
@@ -15,7 +16,7 @@ function lightSumMolM2(timesH: readonly number[], ppfdUmolM2S: readonly number[]
     startValue: Float64Array.from(ppfdUmolM2S.slice(0, -1)),
     endValue: Float64Array.from(ppfdUmolM2S.slice(1)),
   };
-  return integral(segments, { fromMs: 0, toMs: 24 * HOUR_MS }).unitSeconds / 1e6;
+  return sumOver(segments, WIDE_OPEN, { fromMs: 0, toMs: 24 * HOUR_MS }).area / 1_000 / 1e6;
 }
 
 function halfSineMolM2(peak: number, daylengthH: number, ppfdOf: (value: number) => number): number {
@@ -28,6 +29,8 @@ const listOf = (row: PublishedRow, name: string) => z.array(z.number()).parse(ro
 
 /** How the rows on light sums are computed with this project's own functions. */
 export const RECOMPUTE_LIGHT_SUMS: Readonly<Record<string, Recompute>> = {
+  'daily light integral of constant PPFD': (read) =>
+    lightSumMolM2([0, read('hours')], [read('ppfd_umol_m2_s'), read('ppfd_umol_m2_s')]),
   'daily light integral of a linear ramp 0-200-0': (_, row) =>
     lightSumMolM2(listOf(row, 'time_h'), listOf(row, 'ppfd_umol_m2_s')),
   'daily light integral of a half sine, peak 200, 12 h': (read) =>

@@ -5,15 +5,11 @@ import {
   dewPointC,
   humidityRatioKgKg,
   leafVpdKpa,
-  relativeHumidityPct,
   vapourPressureKpa,
 } from '../../shared/climate/humidity.ts';
-import { LX_PER_UMOL, ppfdFromIlluminance, steadyLightIntegralMolM2 } from '../../shared/climate/light.ts';
+import { LX_PER_UMOL, ppfdFromIlluminance } from '../../shared/climate/light.ts';
 import { standardPressureKpa } from '../../shared/climate/pressure.ts';
-import {
-  saturationPressureOverIceKpa,
-  saturationPressureOverWaterKpa,
-} from '../../shared/climate/saturation.ts';
+import { lnSaturationOverIce, saturationPressureOverWaterKpa } from '../../shared/climate/saturation.ts';
 import { wetBulbC } from '../../shared/climate/wetbulb.ts';
 import { celsiusFromKelvin } from '../../shared/quantities.ts';
 import { RECOMPUTE_LEAF } from './published-leaf.ts';
@@ -87,7 +83,7 @@ const RECOMPUTE: Readonly<Record<string, Recompute>> = {
     saturationPressureOverWaterKpa(read('t_c')) * PA_PER_KPA,
   'saturation pressure (formula check value)': (read) =>
     saturationPressureOverWaterKpa(celsiusFromKelvin(read('t_k'))) * PA_PER_KPA,
-  'saturation vapour pressure over ice': (read) => saturationPressureOverIceKpa(read('t_c')) * PA_PER_KPA,
+  'saturation vapour pressure over ice': (read) => Math.exp(lnSaturationOverIce(read('t_c') + 273.15)),
   'vapour pressure from T and RH': vapourPressure,
   'vapour pressure': vapourPressure,
   'vapour pressure deficit': (read) => airVpdKpa(airOf(read)),
@@ -106,10 +102,7 @@ const RECOMPUTE: Readonly<Record<string, Recompute>> = {
     }),
   'thermodynamic wet bulb': wetBulb,
   'wet bulb from T and RH (empirical)': wetBulb,
-  'relative humidity': (read) => {
-    const air = stateAtWetBulb(read);
-    return relativeHumidityPct({ airTemperatureC: air.airTemperatureC, dewPointC: dewPointC(air) });
-  },
+  'relative humidity': humidityAtWetBulbPct,
   'humidity ratio': (read, row) => {
     const pressureKpa = 'p_kpa' in row.inputs ? read('p_kpa') : pressureOf(read);
     const ratio = humidityRatioKgKg({ vapourPressureKpa: vapourPressureKpa(airOf(read)), pressureKpa });
@@ -138,6 +131,4 @@ const RECOMPUTE: Readonly<Record<string, Recompute>> = {
   'PPFD from illuminance': (read) =>
     ppfdFromIlluminance({ illuminanceLx: read('illuminance_lux'), lxPerUmol: read('lux_per_umol') }),
   'lux per PPFD, sunlight': () => LX_PER_UMOL.daylight,
-  'daily light integral of constant PPFD': (read) =>
-    steadyLightIntegralMolM2({ ppfdUmolM2S: read('ppfd_umol_m2_s'), durationH: read('hours') }),
 };

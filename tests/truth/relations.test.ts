@@ -1,25 +1,23 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
+import { condensationMarginK } from '../../shared/climate/condensation.ts';
 import {
   absoluteHumidityGM3,
   airVpdKpa,
   dewPointC,
-  frostPointC,
   humidityRatioKgKg,
   leafVpdKpa,
-  relativeHumidityPct,
   vapourPressureKpa,
 } from '../../shared/climate/humidity.ts';
-import { ppfdFromIlluminance, steadyLightIntegralMolM2 } from '../../shared/climate/light.ts';
+import { ppfdFromIlluminance } from '../../shared/climate/light.ts';
 import { standardPressureKpa } from '../../shared/climate/pressure.ts';
 import {
-  lnCurvatureOverIce,
   lnCurvatureOverWater,
+  lnSaturationOverIce,
+  lnSaturationOverWater,
   lnSlopeOverIce,
   lnSlopeOverWater,
-  saturationPressureOverIceKpa,
   saturationPressureOverWaterKpa,
-  saturationSlopeOverWaterKpaK,
 } from '../../shared/climate/saturation.ts';
 import { wetBulbC } from '../../shared/climate/wetbulb.ts';
 import {
@@ -27,7 +25,6 @@ import {
   celsiusFromKelvin,
   fahrenheitDifferenceFromKelvinDifference,
   fahrenheitFromCelsius,
-  kelvinDifferenceFromFahrenheitDifference,
 } from '../../shared/quantities.ts';
 
 const between = (min: number, max: number) => fc.double({ min, max, noNaN: true });
@@ -45,53 +42,28 @@ describe('there and back', () => {
     );
   });
 
-  test('dew point gives back the relative humidity within 1e-7 %RH', () => {
-    fc.assert(
-      fc.property(air, (state) => {
-        const back = relativeHumidityPct({
-          airTemperatureC: state.airTemperatureC,
-          dewPointC: dewPointC(state),
-        });
-        expect(Math.abs(back - state.relativeHumidityPct)).toBeLessThan(1e-7);
-      }),
-    );
-  });
-
-  test('frost point gives back the vapour pressure over ice within 1e-9 of its size, or is null above 0.6117 kPa', () => {
-    fc.assert(
-      fc.property(air, (state) => {
-        const frostC = frostPointC(state);
-        const vapourKpa = vapourPressureKpa(state);
-        if (frostC === null) expect(vapourKpa).toBeGreaterThan(0.6116);
-        else expect(saturationPressureOverIceKpa(Math.min(frostC, 0.01)) / vapourKpa).toBeCloseTo(1, 9);
-      }),
-    );
-  });
-
-  test('the slope of saturation is its finite difference over 0.002 K within 1e-7 of its size, −100 to 149 °C', () => {
-    for (let celsius = -100; celsius < 150; celsius += 1) {
-      const above = saturationPressureOverWaterKpa(celsius + 0.001);
-      const below = saturationPressureOverWaterKpa(celsius - 0.001);
-      expect((above - below) / 0.002 / saturationSlopeOverWaterKpaK(celsius)).toBeCloseTo(1, 7);
+  test('the slope of the logarithm of saturation is its finite difference over 0.02 K within 1e-7 of its size, over water and ice', () => {
+    for (let kelvin = 175; kelvin < 420; kelvin += 1) {
+      const water = (lnSaturationOverWater(kelvin + 0.01) - lnSaturationOverWater(kelvin - 0.01)) / 0.02;
+      expect(water / lnSlopeOverWater(kelvin)).toBeCloseTo(1, 7);
+      const ice = (lnSaturationOverIce(kelvin + 0.01) - lnSaturationOverIce(kelvin - 0.01)) / 0.02;
+      expect(ice / lnSlopeOverIce(kelvin)).toBeCloseTo(1, 7);
     }
   });
 
-  test('the curvature of its logarithm is the finite difference of the slope over 0.02 K within 1e-7 of its size, over water and ice', () => {
+  test('the curvature of its logarithm is the finite difference of the slope over 0.02 K within 1e-7 of its size', () => {
     for (let kelvin = 175; kelvin < 420; kelvin += 1) {
       const water = (lnSlopeOverWater(kelvin + 0.01) - lnSlopeOverWater(kelvin - 0.01)) / 0.02;
       expect(water / lnCurvatureOverWater(kelvin)).toBeCloseTo(1, 7);
-      const ice = (lnSlopeOverIce(kelvin + 0.01) - lnSlopeOverIce(kelvin - 0.01)) / 0.02;
-      expect(ice / lnCurvatureOverIce(kelvin)).toBeCloseTo(1, 7);
     }
   });
 
-  test('212 °F is 100 °C, −40 is −40 on both, 273.15 K is 0 °C, and a step of 18 °F is one of 10 K', () => {
+  test('212 °F is 100 °C, −40 is −40 on both, 273.15 K is 0 °C, and a step of 10 K is one of 18 °F', () => {
     expect(celsiusFromFahrenheit(212)).toBe(100);
     expect(celsiusFromFahrenheit(-40)).toBe(-40);
     expect(fahrenheitFromCelsius(-40)).toBe(-40);
     expect(fahrenheitFromCelsius(37)).toBeCloseTo(98.6, 12);
     expect(celsiusFromKelvin(273.15)).toBe(0);
-    expect(kelvinDifferenceFromFahrenheitDifference(18)).toBe(10);
     expect(fahrenheitDifferenceFromKelvinDifference(10)).toBe(18);
   });
 });
@@ -102,13 +74,13 @@ describe('which way it goes', () => {
       const [cool, warm] = [step / 100, (step + 1) / 100];
       expect(saturationPressureOverWaterKpa(warm)).toBeGreaterThan(saturationPressureOverWaterKpa(cool));
       if (step < 0)
-        expect(saturationPressureOverIceKpa(warm)).toBeGreaterThan(saturationPressureOverIceKpa(cool));
+        expect(lnSaturationOverIce(warm + 273.15)).toBeGreaterThan(lnSaturationOverIce(cool + 273.15));
     }
   });
 
   test('below freezing ice is saturated at a lower pressure than water: by 9 to 11 % at −10 °C', () => {
     // [WMO8] annex 4.B forms give 260.0 and 286.5 Pa, a ratio of 0.907.
-    const ratio = saturationPressureOverIceKpa(-10) / saturationPressureOverWaterKpa(-10);
+    const ratio = Math.exp(lnSaturationOverIce(263.15) - lnSaturationOverWater(263.15));
     expect(ratio).toBeGreaterThan(0.89);
     expect(ratio).toBeLessThan(0.91);
   });
@@ -182,11 +154,6 @@ describe('the edges', () => {
     ['150.1 °C', () => saturationPressureOverWaterKpa(150.1), 'temperature must be from -150 to 150 °C'],
     ['NaN °C', () => saturationPressureOverWaterKpa(Number.NaN), 'was NaN'],
     [
-      'ice at 0.02 °C',
-      () => saturationPressureOverIceKpa(0.02),
-      'ice temperature must be from -150 to 0.01 °C',
-    ],
-    [
       '100.1 %RH',
       () => vapourPressureKpa({ ...dry, relativeHumidityPct: 100.1 }),
       'from 0 to 100 %RH, was 100.1',
@@ -197,16 +164,6 @@ describe('the edges', () => {
       'a dew point of 0 %RH',
       () => dewPointC({ ...dry, relativeHumidityPct: 0 }),
       'must be above 0, up to 100 %RH',
-    ],
-    [
-      'a frost point of 0 %RH',
-      () => frostPointC({ ...dry, relativeHumidityPct: 0 }),
-      'must be above 0, up to 100',
-    ],
-    [
-      'a dew point above the air',
-      () => relativeHumidityPct({ airTemperatureC: 20, dewPointC: 21 }),
-      '-150 to 20 °C',
     ],
     ['a leaf at 151 °C', () => leafVpdKpa({ ...dry, leafTemperatureC: 151 }), 'from -150 to 150 °C, was 151'],
     [
@@ -229,6 +186,11 @@ describe('the edges', () => {
       () => absoluteHumidityGM3({ airTemperatureC: 20, vapourPressureKpa: -1 }),
       'from 0 to 500 kPa',
     ],
+    [
+      'a wall at −151 °C',
+      () => condensationMarginK({ ...dry, surfaceTemperatureC: -151 }),
+      'from -150 to 150 °C, was -151',
+    ],
     ['11 000 m', () => standardPressureKpa(11_000), 'altitude must be from -500 to 10000 m, was 11000'],
     ['−1 lx', () => ppfdFromIlluminance({ illuminanceLx: -1, lxPerUmol: 54 }), 'from 0 to 200000 lx, was -1'],
     [
@@ -236,7 +198,6 @@ describe('the edges', () => {
       () => ppfdFromIlluminance({ illuminanceLx: 1, lxPerUmol: 0 }),
       'above 0 lx per µmol m⁻² s⁻¹',
     ],
-    ['26 h', () => steadyLightIntegralMolM2({ ppfdUmolM2S: 1, durationH: 26 }), 'from 0 to 25 h, was 26'],
   ])('%s is refused with the quantity, its range and its unit', (_, call, message) => {
     expect(call).toThrow(RangeError);
     expect(call).toThrow(message);

@@ -9,7 +9,7 @@ import { withAnswer } from './alarms.ts';
 const SLOW_AFTER_MS = 4_000;
 const UNKNOWN_AFTER_MS = 30_000;
 
-export type Acknowledging = {
+type Acknowledging = {
   /** on its way; the button waits */
   readonly pending: boolean;
   /** what stands beside the button, or null */

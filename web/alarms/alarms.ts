@@ -43,7 +43,7 @@ export function isShelved(alarm: Alarm, nowMs: number): boolean {
   return alarm.shelvedUntilMs !== null && alarm.shelvedUntilMs > nowMs;
 }
 
-/** Whether something keeps an alarm from asking for attention: a person, maintenance, or another alarm that speaks for it. */
+/** Whether something keeps an alarm from asking for attention: a person, maintenance, or another alarm that is announced for it. */
 export function isSuppressed(alarm: Alarm, nowMs: number): boolean {
   if (alarm.suppression === 'by-design' || alarm.suppression === 'out-of-service') return true;
   return isShelved(alarm, nowMs);
@@ -71,7 +71,7 @@ export function alarmRank(alarm: Alarm, nowMs: number): number {
   );
 }
 
-/** Standing alarms, most urgent first, then the newest. */
+/** Active alarms, most urgent first, then the newest. */
 export function activeAlarms(alarms: readonly Alarm[], nowMs: number): Alarm[] {
   return alarms
     .filter(isActiveAlarm)

@@ -79,7 +79,7 @@ function History() {
   );
 }
 
-/** What stands now, how to answer it, and what happened before. */
+/** What is active now, how to answer it, and what happened before. */
 export function AlarmsPage() {
   const active = activeAlarms(known.value.alarms, nowMs.value);
   return (

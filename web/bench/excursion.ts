@@ -1,9 +1,9 @@
 import { type LimitSpan, limitsWithin, type PlotPoint } from './trace.ts';
 
-export type Spot = { readonly tMs: number; readonly value: number };
+type Spot = { readonly tMs: number; readonly value: number };
 /** A stretch outside the band: `points` run along the trace, `limits` under the same times along the limit. */
 export type Excursion = { readonly limits: readonly Spot[]; readonly points: readonly Spot[] };
-export type Outside = 'below' | 'above';
+type Outside = 'below' | 'above';
 
 function at(before: Spot, after: Spot, tMs: number): Spot {
   const share = (tMs - before.tMs) / (after.tMs - before.tMs);
@@ -11,7 +11,7 @@ function at(before: Spot, after: Spot, tMs: number): Spot {
 }
 
 /** The part of a course between two moments, cut exactly. */
-export function cutCourse(course: readonly Spot[], cut: { fromMs: number; toMs: number }): Spot[] {
+function cutCourse(course: readonly Spot[], cut: { fromMs: number; toMs: number }): Spot[] {
   const kept: Spot[] = [];
   for (const [i, spot] of course.entries()) {
     const before = course[i - 1];
@@ -86,7 +86,7 @@ function withCorners(course: readonly Spot[], { line }: LimitLine): Spot[] {
 
 /**
  * Where a covered stretch lies outside its band: the areas between trace and limit.
- * Above is looked for along the highest values of each point, below along the lowest, so a short spike is kept.
+ * Above is searched for along the highest values of each point, below along the lowest, so a short spike is kept.
  */
 export function excursionsOf(
   run: readonly PlotPoint[],

@@ -2,7 +2,7 @@ import { useMemo } from 'preact/hooks';
 import type { Alarm } from '../../shared/model/alarms/alarm.ts';
 import { RULES } from '../../shared/rules/rules.ts';
 import type { PlaceSummary } from '../../shared/wire/http.ts';
-import { minutesLeftWords } from '../../shared/words/lately.ts';
+import { minutesLeftWords, saturatedWords } from '../../shared/words/lately.ts';
 import { AlarmBlock } from '../alarms/alarm-block.tsx';
 import { isShelved } from '../alarms/alarms.ts';
 import { Ask } from '../common/ask.tsx';
@@ -178,7 +178,9 @@ export function PlaceCard({ place, large = false }: { place: PlaceSummary; large
         <AlarmBlock key={alarm.id} alarm={alarm} />
       ))}
       {alarms.length === 0 && (
-        <p class="say">{cardSentence(layers, { day, now: place.now }, reader.value)}</p>
+        <p class="say">
+          {cardSentence(layers, { day, now: place.now, saturated: saturatedWords(place) }, reader.value)}
+        </p>
       )}
       {left && <p class="say">{left}</p>}
       {place.settings.questionsOpen && !large && (

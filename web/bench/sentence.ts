@@ -29,7 +29,7 @@ const WORTH_SAYING_KPA = 0.05;
 
 const LAYER_NAMES: Readonly<Record<Layer, string>> = { air: 'air', vpd: 'leaf', rootZone: 'root zone' };
 
-/** Whether a standing rests on one reading alone, which says nothing of since when. */
+/** Whether a state rests on one reading alone, which says nothing of since when. */
 function isOneReading(deviation: Deviation | null, current: NowValue | null): boolean {
   return deviation?.wholeTrace === true && current !== null && Date.parse(current.at) <= deviation.sinceMs;
 }
@@ -176,7 +176,7 @@ function inBandSentence(current: readonly LayerFacts[], reader: Reader): string 
 }
 
 /** Whether the last day holds a cold spell of the root zone that is over and still worth a word. */
-export function wasColdAtRoot(exposures: Exposures | null, root: NowValue | null): boolean {
+function wasColdAtRoot(exposures: Exposures | null, root: NowValue | null): boolean {
   if (!exposures || !root || root.state === 'below' || root.state === 'stale') return false;
   return exposures.rootZone.degreeHoursBelow >= WORTH_SAYING_CH;
 }
@@ -194,10 +194,16 @@ type CardFacts = {
   /** exposures of the last 24 h, or `null` while they are not known */
   readonly day: Exposures | null;
   readonly now: Pick<PlaceNow, 'state' | 'lately' | 'blindTo' | 'catchingUp' | 'firstReadings'>;
+  /** that its air is saturated, where its target sheet asks about that */
+  readonly saturated?: string | null;
 };
 
-/** The sentence that carries the state of a place when no alarm speaks for it. */
-export function cardSentence(layers: readonly LayerFacts[], { day, now }: CardFacts, reader: Reader): string {
+/** The sentence that carries the state of a place when no alarm does. */
+export function cardSentence(
+  layers: readonly LayerFacts[],
+  { day, now, saturated = null }: CardFacts,
+  reader: Reader,
+): string {
   const current = layers.filter((facts) => facts.current !== null);
   if (current.length === 0) return 'No readings yet. Waiting for a root-zone or air probe.';
   const waiting = now.firstReadings === true ? 'Waiting for its next reading.' : null;
@@ -216,6 +222,7 @@ export function cardSentence(layers: readonly LayerFacts[], { day, now }: CardFa
   const said = [
     trouble,
     ...blindSentences(now),
+    saturated && `${sentenceCase(saturated)}.`,
     spell,
     ...latelySentences(now, spell !== null, reader),
     waiting,

@@ -4,7 +4,7 @@ import { factsFromWire } from '../../shared/rules/ceiling-alias.ts';
 import { valueWords } from '../../shared/rules/limit-rule.ts';
 import { isLimitRule, LIMIT_RULE_DEFINITIONS, RULES } from '../../shared/rules/rules.ts';
 import type { BandState, PlaceSummary, SeriesName } from '../../shared/wire/http.ts';
-import { BLIND_WORDS, latelyWords } from '../../shared/words/lately.ts';
+import { BLIND_WORDS, latelyWords, saturatedWords } from '../../shared/words/lately.ts';
 import { clock, type Reader, trendWords } from '../../shared/words/plain.ts';
 import { isReturned, isShelved, needsHand } from '../alarms/alarms.ts';
 import { alarmsOfPlace, houseAlarms, isKeptDamp, isTroubled, type Outlook } from './rank.ts';
@@ -72,7 +72,8 @@ function clauseOf(place: PlaceSummary, outlook: Outlook, reader: Reader): string
   const [blind] = blindTo;
   if (blind) return BLIND_WORDS[blind];
   const [worst] = lately;
-  return worst ? latelyWords(worst, reader) : isStale ? 'not reporting' : 'little on record yet';
+  if (worst) return latelyWords(worst, reader);
+  return saturatedWords(place) ?? (isStale ? 'not reporting' : 'little on record yet');
 }
 
 type Counted = { readonly act: number; readonly watch: number; readonly systemNeeds: boolean };

@@ -5,7 +5,7 @@ import type { Tick } from '../common/time.ts';
 import { type Excursion, excursionsOf } from './excursion.ts';
 import { gapsOf, type LimitSpan, limitsWithin, type PlotPoint, runsOf, type TracePoint } from './trace.ts';
 
-export const GUTTER_PX = 38;
+const GUTTER_PX = 38;
 const LABEL_PX = 12;
 const LABELLED_FROM_PX = 64;
 

@@ -25,7 +25,7 @@ export type LimitSpan = {
   readonly end?: Limits;
   readonly ceiling: number | null;
 };
-export type Limits = { readonly low: number; readonly high: number };
+type Limits = { readonly low: number; readonly high: number };
 export type Side = 'below' | 'within' | 'above';
 export type Deviation = { readonly side: Side; readonly sinceMs: number; readonly wholeTrace: boolean };
 
@@ -125,7 +125,7 @@ export function gapsOf(
 }
 
 /** Where a value lies; on a limit is within. */
-export function sideOf(value: number, limits: { low: number; high: number }): Side {
+function sideOf(value: number, limits: { low: number; high: number }): Side {
   if (value < limits.low) return 'below';
   return value > limits.high ? 'above' : 'within';
 }

@@ -4,7 +4,7 @@ import { type LimitSpan, limitsWithin, type PlotPoint } from '../bench/trace.ts'
 import type { Gap } from '../common/plot.ts';
 import { hatch, type Palette } from './palette.ts';
 
-export type Course = {
+type Course = {
   readonly runs: readonly PlotPoint[][];
   readonly spans: readonly LimitSpan[];
   readonly soil: boolean;

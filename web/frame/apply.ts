@@ -133,7 +133,7 @@ function isLoud(alarm: Alarm): boolean {
 }
 
 /**
- * Alarms of high priority that stand unacknowledged and not shelved now, and did not before; nothing is new in the
+ * Alarms of high priority that are unacknowledged and not shelved now, and were not before; nothing is new in the
  * first answer.
  */
 export function newHighAlarms(before: Known, after: Known): Alarm[] {

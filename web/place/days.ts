@@ -23,7 +23,7 @@ type Bar = {
  * The moment at which the local day of a moment began, to the quarter of an hour, in which all zones change.
  * @param moment.atMs ms since epoch
  */
-export function dayStartMs(moment: { atMs: number; timeZone: string }): number {
+function dayStartMs(moment: { atMs: number; timeZone: string }): number {
   const { atMs, timeZone } = moment;
   const today = dayKey(moment);
   const quarter = Math.floor(atMs / QUARTER_MS);

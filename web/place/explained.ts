@@ -75,7 +75,7 @@ function withUnit(number: string, unitText: string, unit: TemperatureUnit): stri
  * A number of an explanation as the page writes it: temperatures and their differences in the unit for reading,
  * °C·h and K·h as °F·h, minutes as a duration, decimals as sure as the probes are.
  */
-export function explainedValue(value: number, unitText: string, unit: TemperatureUnit): string {
+function explainedValue(value: number, unitText: string, unit: TemperatureUnit): string {
   const { kind, decimals } = mannerOf(unitText);
   if (kind === 'minutes') return duration(value * MS_PER_MINUTE);
   const read = readingValue(value, kind, unit);
@@ -83,7 +83,7 @@ export function explainedValue(value: number, unitText: string, unit: Temperatur
 }
 
 /** Temperatures in °C and differences in K inside a sentence, in the unit for reading. */
-export function readersText(text: string, unit: TemperatureUnit): string {
+function readersText(text: string, unit: TemperatureUnit): string {
   if (unit === 'C') return text;
   const degrees = (number: string) => fixed(readingTemperature(Number(number), unit), 1);
   return text

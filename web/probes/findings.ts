@@ -11,7 +11,7 @@ export function findingOf({ since, until, spans, ...view }: FindingView): Findin
   };
 }
 
-/** What stands first, then the newest. */
+/** What is active first, then the newest. */
 export function activeFirst(views: readonly FindingView[]): FindingView[] {
   return views.toSorted((a, b) => {
     if ((a.until === null) !== (b.until === null)) return a.until === null ? -1 : 1;
@@ -19,7 +19,7 @@ export function activeFirst(views: readonly FindingView[]): FindingView[] {
   });
 }
 
-/** One line that says how many probes stand suspect. */
+/** One line that says how many probes are suspect. */
 export function suspectLine(views: readonly FindingView[]): string {
   const probes = new Set(views.filter(({ until }) => until === null).map(({ probe }) => probe));
   if (probes.size === 0) {

@@ -61,7 +61,7 @@ function ProbeLine({ probe, changed }: { probe: ProbeRow; changed: () => void })
   );
 }
 
-/** Devices behind which a second client seems to stand; while they cannot be asked for, the table below says so. */
+/** Devices whose name a second client seems to use; while they cannot be asked for, the table below says so. */
 function SecondClients() {
   const round = Math.floor(nowMs.value / RENEW_MS);
   const { value } = useLoaded(`second ${round}`, () => call('listDevices'));

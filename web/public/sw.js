@@ -49,7 +49,7 @@ self.addEventListener('notificationclick', (event) => {
   event.waitUntil(asked ? acknowledge(answerPath) : openPage(opens));
 });
 
-/** Acknowledges an alarm, or confirms a test, without opening the page; what stands in the way is shown where it can be answered. */
+/** Acknowledges an alarm, or confirms a test, without opening the page; what prevents it is shown where it can be answered. */
 async function acknowledge(answerPath) {
   try {
     const answer = await fetch(answerPath, { method: 'POST', headers: { accept: 'application/json' } });

@@ -1,4 +1,4 @@
-/** Why the bytes of a client are no packets that are taken. */
+/** Why the bytes of a client are no packets that are accepted. */
 export type FrameFault = 'packet-too-large' | 'bad-packet';
 
 /** What may be taken of the bytes that came. */

@@ -29,7 +29,7 @@ export class Line extends Duplex {
   #parked = false;
 
   constructor(deps: LineDeps) {
-    // one batch of packets at a time: the next is cut when this one was taken
+    // one batch of packets at a time: the next is cut when this one was accepted
     super({ readableHighWaterMark: 1, writableHighWaterMark: deps.limits.mqttUnsentBytes });
     this.#deps = deps;
     const { socket, limits } = deps;
@@ -57,7 +57,7 @@ export class Line extends Duplex {
     return this.writableLength;
   }
 
-  /** From now on the client is known, and its packets are taken. */
+  /** From now on the client is known, and its packets are accepted. */
   logIn(): void {
     this.#loggedIn = true;
     this.#work();

@@ -4,7 +4,7 @@ import { Fault } from '../../../shared/faults.ts';
 import type { Limits } from '../../domain/limits/table.ts';
 import { connectionsBeneath, type LogInGate } from './log-in-gate.ts';
 
-export type Listening = {
+type Listening = {
   readonly host: string;
   /** the plain port, or null for none */
   readonly port: number | null;

@@ -93,7 +93,7 @@ type HttpDeps = {
   readonly nowMs: () => number;
   readonly limits: Limits;
   readonly timers: Pick<Timers, 'every'>;
-  /** addresses of proxies, each of which speaks for many */
+  /** addresses of proxies, each of which carries many */
   readonly trustedProxies: readonly string[];
   readonly turnedAway: ConnectionDeps['turnedAway'];
 };
@@ -188,7 +188,7 @@ function createApp(deps: HttpDeps, lateBound: LateBound): Express {
 
 function addApi(app: Express, deps: HttpDeps, lateBound: LateBound): void {
   const keepOpen: KeepOpen = (request, response) => lateBound.keepOpen(request, response);
-  // before anything reads bodies: a file of readings is taken as it comes
+  // before anything reads bodies: a file of readings is accepted as it comes
   addRoutes(app, EXCHANGE_ROUTES, exchangeHandlers({ ...deps, keepOpen }));
   app.use('/api/v1', express.json({ limit: MAX_BODY_BYTES, strict: true }));
   const named = { ...deps, nameOf: deps.authGuard.nameOf };

@@ -155,7 +155,7 @@ function headerText(value: string | string[] | undefined): string | undefined {
 }
 
 /** True for a Host header that names the loopback interface. */
-export function isOwnHost(host: string | undefined): boolean {
+function isOwnHost(host: string | undefined): boolean {
   const [, name = ''] = /^(\[::1\]|[^:]*)(?::\d+)?$/.exec(host ?? '') ?? [];
   return isLoopback(name.replace(/^\[|\]$/g, ''));
 }

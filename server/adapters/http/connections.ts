@@ -11,7 +11,7 @@ import { problemOf } from './problem.ts';
 
 /** How often requests are sought that do not come in time, ms. */
 const CHECK_EVERY_MS = 1_000;
-/** Connections that are taken beyond the limit, so that one of those before can make room. */
+/** Connections that are accepted beyond the limit, so that one of those before can make room. */
 const IN_PASSING = 16;
 
 type Why = 'page-connections' | 'page-request-late';
@@ -20,7 +20,7 @@ export type ConnectionDeps = {
   readonly limits: Limits;
   readonly every: Timers['every'];
   readonly nowMs: () => number;
-  /** whether an address counts in all only: a trusted proxy speaks for many */
+  /** whether an address counts in all only: a trusted proxy carries many */
   readonly isExempt: (address: string) => boolean;
   readonly turnedAway: (why: Why, address: string) => void;
   readonly warn: (message: string, error: Error) => void;

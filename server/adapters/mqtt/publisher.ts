@@ -7,7 +7,7 @@ export type DeviceBroker = {
   readonly username?: string;
   readonly password?: string;
   readonly ca?: Buffer;
-  /** the one certificate that is taken, whatever name it is for: that of a broker of this very process */
+  /** the one certificate that is accepted, whatever name it is for: that of a broker of this very process */
   readonly pinned?: Buffer;
 };
 

@@ -17,12 +17,7 @@ export function shownSecret(secret: string): string {
  * @returns the header's value: version, comma, HMAC-SHA256 in base64
  * @source [STDWH] signature scheme v1
  */
-export function webhookSignature(attempt: {
-  id: string;
-  timestampS: number;
-  body: string;
-  secret: string;
-}): string {
+function webhookSignature(attempt: { id: string; timestampS: number; body: string; secret: string }): string {
   const hmac = createHmac('sha256', Buffer.from(attempt.secret, 'base64'));
   return `v1,${hmac.update(`${attempt.id}.${attempt.timestampS}.${attempt.body}`).digest('base64')}`;
 }
@@ -39,7 +34,7 @@ type Attempt = {
 };
 
 /**
- * Sends a message by HTTP POST. Only a 2xx answer counts as taken; a redirect is not followed; 410 is an end;
+ * Sends a message by HTTP POST. Only a 2xx answer counts as delivered; a redirect is not followed; 410 is an end;
  * after 429 and 503 the time at which to try again is passed on.
  * The id in the header is the same at every attempt, so that a receiver can tell repeats.
  * @source [STDWH] headers webhook-id, webhook-timestamp and webhook-signature

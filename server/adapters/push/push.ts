@@ -36,7 +36,7 @@ type PusherDeps = {
 
 /**
  * Sends messages to browsers through their push service, sealed so that only the browser reads them. What is sent of
- * one alarm replaces what was sent before and not yet delivered. 404 and 410 mean the browser takes no more.
+ * one alarm replaces what was sent before and not yet delivered. 404 and 410 mean the browser accepts no more.
  * @source [RFC8030] delivery; [RFC8291] sealing; [RFC8292] who sends
  */
 export function createPusher({ keys, contact, sendHttp, ownAddresses }: PusherDeps) {

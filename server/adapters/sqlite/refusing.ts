@@ -2,7 +2,7 @@ import Database from 'better-sqlite3';
 import { Fault } from '../../../shared/faults.ts';
 
 /**
- * What the disk, the file or the system does not take, and what is wrong with the record as a whole, as a table that is
+ * What the disk, the file or the system refuses, and what is wrong with the record as a whole, as a table that is
  * gone (SQLITE_ERROR); any other error of the database hangs on what was to be written, and is a mistake of ours.
  */
 const REFUSALS =

@@ -38,16 +38,6 @@ const OF_PLACE = [
   { table: 'settled_day', column: 'place_id', key: 'from_ms' },
   { table: 'place', column: 'id', key: 'id' },
 ] as const;
-/** Rows that name a device, once nothing else is known of it. */
-const OF_DEVICE = [{ table: 'refused', column: 'device', key: 'id' }] as const;
-
-/** Tables from which rows go with what is removed; a test compares them with the columns of the database. */
-export const REMOVED_FROM: readonly string[] = [
-  ...[OF_PROBE, OF_ALARM, OF_PLACE, OF_DEVICE].flatMap((rows) => rows.map(({ table }) => table as string)),
-  'batch',
-  'batch_move',
-];
-
 type Rows = { readonly table: string; readonly column: string; readonly key: string };
 type Removing = RemovalParts & { readonly db: Db };
 

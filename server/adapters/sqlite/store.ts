@@ -111,7 +111,7 @@ function closed(db: Db): void {
     db.pragma('busy_timeout = 0');
     db.pragma('journal_mode = DELETE');
   } catch {
-    // somebody reads it, or the disk takes nothing: the log stays beside it
+    // somebody reads it, or the disk accepts nothing: the log stays beside it
   }
   db.close();
 }

@@ -12,7 +12,7 @@ const MOST_COPIED_BYTES = 256 * 1024 * 1024;
 const [LOG_BYTES, NO_LOG] = [[18, 19], 1];
 
 /**
- * Opens the record of a disk that takes nothing: it can be read, and stood in for. It is read location if that
+ * Opens the record of a disk that accepts nothing: it can be read, and stood in for. It is read where it lies if that
  * can be done without writing; otherwise, up to 256 MiB, from a copy in memory.
  * @throws Fault `store-failed`
  */

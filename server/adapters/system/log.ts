@@ -1,7 +1,7 @@
 import { pino } from 'pino';
 import type { Log } from '../../ports.ts';
 
-/** Lines that wait for a stream that takes nothing, bytes; what comes beyond is left out. */
+/** Lines that wait for a stream that accepts nothing, bytes; what comes beyond is left out. */
 const MOST_WAITING_BYTES = 1024 * 1024;
 
 /** Log lines as JSON on the standard error stream. One that is closed, or on a full disk, stops nobody. */

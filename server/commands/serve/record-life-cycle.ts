@@ -87,7 +87,7 @@ export function openRecordLifeCycle(
   };
 }
 
-/** When the record was made; null also where it cannot be read location. */
+/** When the record was made; null also where it cannot be read where it lies. */
 function madeMsOf(file: string): number | null {
   try {
     return recordMadeMs(file);

@@ -25,7 +25,7 @@ const SOURCES = join(root, 'shared/sources.md');
 
 const readTargetSheet = () => targetSheetSchema.parse(JSON.parse(readFileSync(TARGET_SHEET_FILE, 'utf8')));
 
-/** The daemon between its edges; what asks about it later is told where it is. */
+/** The daemon between its edges; what asks about it later is given its address. */
 export function openDaemon(edges: Edges): Daemon {
   const { settings, log, timers, late: lateBound, keep, lifeCycle, security, outside, feed } = edges;
   const { timeZone, keepRawDays, pingUrl, publicUrl } = settings;

@@ -10,7 +10,7 @@ type Login = { readonly name: string; readonly secret: string };
 type KeptLogin = { readonly name: string; readonly fingerprint: string };
 
 /**
- * Who may speak at the embedded broker: a device with a secret of its own as itself alone, and nobody else for it;
+ * Who may publish at the embedded broker: a device with a secret of its own as itself alone, and nobody else for it;
  * besides, anybody while there is no owner, then who has the shared login of the devices. Secrets of devices are 256
  * random bits, so one pass of SHA-256 keeps them: nobody tries that many, and slowness helps guessed passwords only.
  * A record that cannot be read opens to nobody.

@@ -33,7 +33,7 @@ function troubleOf({ fromMs, toMs, byMs, exact }: NewClockJump): Trouble {
 }
 
 /** A span in the two largest of days, hours and minutes. */
-export function spanWords(ms: number): string {
+function spanWords(ms: number): string {
   const size = Math.abs(ms);
   if (size >= DAY_MS) return joined([Math.floor(size / DAY_MS), 'days'], [(size % DAY_MS) / HOUR_MS, 'h']);
   if (size >= HOUR_MS)

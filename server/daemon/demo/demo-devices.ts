@@ -50,7 +50,7 @@ export class Stop {
 }
 
 /**
- * Lets the simulated devices speak until the stop: the back record first, then live.
+ * Lets the simulated devices publish until the stop: the back record first, then live.
  * @param tellProgress percent of the back record that is out, null once live
  */
 export async function runDevices(

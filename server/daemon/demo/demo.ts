@@ -27,7 +27,7 @@ export type Demo = {
 
 /**
  * The demo: simulated devices that publish over MQTT as real ones do, first a back record of
- * 14 days, then live. Their places are marked as invented.
+ * 14 days, then live. Their places are marked as demo.
  */
 export function createDemo(deps: DemoDeps): Demo {
   const { keep, log } = deps;

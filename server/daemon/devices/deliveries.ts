@@ -12,7 +12,7 @@ import type { RawMessage } from '../../ports.ts';
 export const MAX_COUNTED = 5_000;
 
 /** A status as it came; a retained copy says nothing about when it was sent. */
-export type Status = StatusReport & { readonly atMs: number; readonly retainedCopy: boolean };
+type Status = StatusReport & { readonly atMs: number; readonly retainedCopy: boolean };
 
 /** What devices sent since the daemon started. */
 export type Deliveries = {

@@ -36,7 +36,7 @@ export type Presence = {
   turnedAway(): DevicesAnswer['turnedAway'];
 };
 
-/** Remembers, bounded, who is connected as which device, who was turned away, and what speaks for a second client. */
+/** Remembers, bounded, who is connected as which device, who was turned away, and what suggests a second client. */
 export function createPresence({ clock, log }: { clock: Clock; log: Log }): Presence {
   const { watch, turnedAway } = turnedAwayList(clock);
   const devices = new Map<string, Seen>();
@@ -116,13 +116,13 @@ function forgetOne(devices: Map<string, Seen>): void {
   }
 }
 
-/** The devices that a connection spoke for when another came under its client id. */
+/** The devices that a connection published for when another came under its client id. */
 function takeovers(before: Caller, caller: Caller, devices: ReadonlyMap<string, Seen>): string[] {
   const spokenFor = [...devices].filter(([, { open }]) => open.has(before)).map(([device]) => device);
   return caller.device === null ? spokenFor : [...new Set([caller.device, ...spokenFor])];
 }
 
-/** Says in the log once, when it begins, that two clients seem to stand behind a device. */
+/** Says in the log once, when it begins, that two clients seem to share the name of a device. */
 function warn(of: { device: string; known: Seen; clock: Clock; log: Log }): void {
   const { device, known, clock, log } = of;
   const nowMs = clock.nowMs();

@@ -8,7 +8,7 @@ import type { Deliveries } from './deliveries.ts';
 import type { Presence } from './presence.ts';
 
 const DAY_MS = 86_400_000;
-/** What is missing of the last day is looked up again after so long, ms, and of so many devices a question. */
+/** What is missing of the last day is counted again after so long, ms, and of so many devices a question. */
 const LOSSES_EVERY_MS = 5 * 60_000;
 const CHECKS_A_QUESTION = 10;
 /** Most devices listed: those with a login of their own first, then by name. */
@@ -95,7 +95,7 @@ function loginOf(kept: KeptDevice | undefined): DeviceRow['login'] {
 
 type Lost = DeviceRow['lost'];
 
-/** Looks up what is missing of the last day, remembered for some minutes: a day of many devices is much to read. */
+/** Counts what is missing of the last day, remembered for some minutes: a day of many devices is much to read. */
 function createLosses({ store, clock }: RowDeps) {
   const known = new Map<string, { readonly atMs: number; readonly lost: Lost }>();
   const countLost = (probes: readonly Probe[], nowMs: number): Lost => {

@@ -1,6 +1,6 @@
 import type { NewMessage, Outbox } from '../../ports.ts';
 
-/** Messages that may wait in memory; from the first figure on only those of high priority are taken in. */
+/** Messages that may wait in memory; from the first figure on only those of high priority are accepted. */
 const MOST_WAITING = { any: 2_000, high: 4_000 };
 
 /**

@@ -19,7 +19,7 @@ export type EmergencyDeps = {
 export type Emergency = ReturnType<typeof openEmergency>;
 
 /**
- * Watches whether the record takes what is written. While it does not, the same functions run over a store in memory:
+ * Watches whether the record accepts what is written. While it does not, the same functions run over a store in memory:
  * readings are judged and people are called, and nothing is acknowledged. Once it can be written again, what happened
  * meanwhile is written into it in one transaction.
  */

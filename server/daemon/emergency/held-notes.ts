@@ -3,7 +3,7 @@ import type { Keep, Log } from '../../ports.ts';
 /** Notes of which those that cannot be written are held in memory, and written once they can be. */
 export type HeldNotes = Keep & { turn(): void };
 
-/** Makes notes that never throw for a disk that takes nothing. */
+/** Makes notes that never throw for a disk that accepts nothing. */
 export function heldNotes(keep: Keep, log: Log): HeldNotes {
   /** null for one that is to be removed */
   const held = new Map<string, string | null>();

@@ -22,7 +22,7 @@ export function goOnInMemory({ record, kept, log, why, nowMs: sinceMs }: Deps) {
   const standIn: StandIn = record().standIn();
   const held = new HeldReadings();
   const store: Store = memoryStore({ record: kept, standIn, held, log, why: () => why });
-  /** Writes what changed here into the record, where that takes it. @returns whether it did */
+  /** Writes what changed here into the record, where that accepts it. @returns whether it did */
   const carry = (besides: () => void): boolean => {
     try {
       record().touch();

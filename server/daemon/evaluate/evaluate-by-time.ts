@@ -41,7 +41,7 @@ export type WatchContext = {
   readonly query: QueryContext;
   readonly priorityOf: PriorityOf;
   readonly findings: Pick<FindingsService, 'suspectFacts'>;
-  /** when each place was looked up last, ms since epoch */
+  /** when each place was checked last, ms since epoch */
   readonly sampledMs: Map<string, number>;
   /** since when each place with a mist valve has been in light, ms since epoch */
   readonly litSinceMs: Map<string, number>;
@@ -59,7 +59,7 @@ export type WatchContext = {
 
 /**
  * What passes with time alone: on-delays that run out, probes that stop reporting, shelving that ends, alarms that
- * ask again, first-in-group alarms that are over and speak for others no more.
+ * ask again, first-in-group alarms that are over and cover others no more.
  * @returns ids of the alarms that changed, committed
  * @throws Fault `store-failed`; nothing has changed then, and the next turn finds the same to do
  */
@@ -200,7 +200,7 @@ function placeToSample({ world, sampledMs, nowMs }: WatchContext): Place | null 
     // later than now: by a clock that was ahead
     if (knownMs >= dueMs && knownMs <= nowMs) continue;
     sampledMs.set(place.id, dueMs);
-    // a place that reports nothing has nothing to look up
+    // a place that reports nothing has nothing to check
     if (nowMs - world.newestMs(place.id) <= place.settings.maxGapMs) return place;
   }
   return null;

@@ -121,7 +121,7 @@ function isArming(conditions: AlarmRecord['conditions']): boolean {
   return Object.values(conditions).some(({ phase }) => phase === 'arming');
 }
 
-/** Judges a value of the place that was looked up in its record, with its limit. */
+/** Judges a value of the place that was read from its record, with its limit. */
 export function judgePeriodic(
   rule: LimitRule,
   { place, sample }: { place: Place; sample: Sample },

@@ -5,7 +5,7 @@ import type { Store } from '../../ports.ts';
 import { recordsOf } from '../world/records.ts';
 import type { World } from '../world/world.ts';
 
-/** What is looked up in the record of a place holds for so long, ms. */
+/** What is read from the record of a place holds for so long, ms. */
 const HOLDS_MS = 30_000;
 /** A fall is recognised by the air of the half hour before it. */
 const BEFORE_MS = 30 * 60_000;

@@ -15,7 +15,7 @@ import { baseQuantity } from '../world/records.ts';
 import type { World } from '../world/world.ts';
 import { type JudgeContext, momentsOf } from './judge.ts';
 
-export type SilenceContext = JudgeContext & {
+type SilenceContext = JudgeContext & {
   /** since when each place with a mist valve has been in light, ms since epoch */
   readonly litSinceMs: Map<string, number>;
   /** when the daemon was started, by the present clock, ms since epoch */
@@ -43,7 +43,7 @@ export function silenceSteps(place: Place, context: SilenceContext): AlarmStep[]
   return isBack ? [...steps, ...powerBack(ofPlace, place.id, context)] : steps;
 }
 
-/** A step that is worth keeping: a transition, or other facts of an alarm that stands. */
+/** A step that is worth keeping: a transition, or other facts of an active alarm. */
 function stepIf(before: AlarmRecord, place: Place, nowMs: number, step: () => AlarmStep): AlarmStep | null {
   const rule = before.rule === 'no-data' ? 'no-data' : 'probe-silent';
   if (place.settings.alarms[rule]?.on === false)

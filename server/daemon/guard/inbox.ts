@@ -17,7 +17,7 @@ type PendingMessage = {
 /** Most ends of handshakes that wait for the next commit; what is dropped is forgotten some time later. */
 const MAX_OVER = 10_000;
 
-export type Intake = {
+type Intake = {
   /** commits a group, and the ends of handshakes; when it throws, nothing of the group was kept */
   readonly take: (group: readonly RawMessage[], over: ReadonlySet<string>) => void;
   /** keeps a message that fails by itself, so that it can be acknowledged; when it throws, it was not kept */
@@ -32,7 +32,7 @@ export function isOfRecord(cause: unknown): boolean {
 /**
  * Gathers messages and hands them over in groups, one turn at a time: all that arrive in one pass of the
  * event loop share a commit, which keeps the wait far under the 20 ms allowed and spares flash.
- * Every message is answered in the order of arrival, after its group was taken. A group that fails is tried again one
+ * Every message is answered in the order of arrival, after its group was stored. A group that fails is tried again one
  * message a turn, and what fails by itself is set aside; when the record as a whole refuses, the group is rejected.
  */
 export function createInbox({ take, setAside }: Intake, timers: Timers): Inbox {

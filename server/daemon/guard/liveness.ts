@@ -6,9 +6,9 @@ export const PING_EVERY_MS = 60_000;
 const DEAD_AFTER_MS = 45_000;
 
 export const PARTS = ['ingest', 'evaluation', 'outbox'] as const;
-export type Part = (typeof PARTS)[number];
+type Part = (typeof PARTS)[number];
 
-/** Sends one sign of life; rejects when nobody took it. */
+/** Sends one sign of life; rejects when nobody accepted it. */
 export type Ping = () => Promise<void>;
 
 type LivenessDeps = {
@@ -20,7 +20,7 @@ type LivenessDeps = {
 };
 
 /**
- * Whether the parts that must live for anybody to be woken come round: messages are taken, alarms are judged, the
+ * Whether the parts that must live for anybody to be woken come round: messages are stored, alarms are judged, the
  * outbox is carried. Only while all do, and somebody can be reached, is the outside watcher notified so; it is the silence
  * that it must notice, and then the only alarm that is left.
  */

@@ -10,7 +10,7 @@ const MAX_TOPIC_CHARS = 500;
 /**
  * Keeps a message that could not be stored by itself among the refused, so that it can be acknowledged and comes no more.
  * @returns what was kept of it
- * @throws Fault `store-failed` when the record as a whole refuses; whatever the database says when it takes nothing of it
+ * @throws Fault `store-failed` when the record as a whole refuses; whatever the database says when it refuses all of it
  */
 export function setAside(
   message: RawMessage,

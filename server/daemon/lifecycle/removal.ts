@@ -39,7 +39,7 @@ export function startRemoval(deps: RemovalDeps): { stop(): void; soon(): void } 
 }
 
 /** @returns true while more is to be removed */
-export function removalTurn({ store, clock, gone }: Omit<RemovalDeps, 'timers' | 'log'>): boolean {
+function removalTurn({ store, clock, gone }: Omit<RemovalDeps, 'timers' | 'log'>): boolean {
   const items = store.archive.items();
   const removing = items.find(({ state }) => state === 'removing');
   if (!removing) return countDays(items, { store, clock });

@@ -37,7 +37,9 @@ export function keepStep(step: AlarmStep, context: NotifyContext & { readonly no
   if (!transition) return;
   const isKnown = isNotifiedAlready(record, step);
   const note = context.note ?? step.note ?? noteOf(record, { transition, isKnown }, context);
-  store.alarms.addEvent({ alarmId: record.id, transition, atMs: eventTimeMs(step, nowMs), note });
+  const atMs = eventTimeMs(step, nowMs);
+  store.alarms.addEvent({ alarmId: record.id, transition, atMs, note });
+  if (transition === 'raised') noteStake(record, atMs, context);
   if (isNotified(step, nowMs) && !isKnown && !unannounced && !isDemo(record, world))
     notifyInstallation(viewOf(record, world), transition, context);
   if (transition === 'raised' && note === null)
@@ -61,6 +63,14 @@ function wasRaisedUnannounced({ id, raisedAtMs }: AlarmRecord, world: NotifyCont
 function callNoMore(alarmId: string, { people }: NotifyContext['store']): void {
   const calling = people.calling(alarmId);
   if (calling) people.saveCalling(alarmId, calling, null);
+}
+
+/** What is raised as high by harm at once says so in its history, as one does whose priority is raised later. */
+function noteStake(record: AlarmRecord, atMs: number, { store, settings }: NotifyContext): void {
+  const stake = record.priority === 'high' ? settings.stakeNow(record) : null;
+  if (!stake) return;
+  const raised = { alarmId: record.id, transition: 'priority-raised', atMs } as const;
+  store.alarms.addEvent({ ...raised, note: stakeWords(stake) });
 }
 
 type Noted = { readonly transition: AlarmStep['transition']; readonly isKnown: boolean };

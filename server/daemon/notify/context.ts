@@ -1,4 +1,5 @@
 import type { Stake } from '../../../shared/harm/priority.ts';
+import type { PlaceCondition } from '../../../shared/wire/http.ts';
 import type { AlarmRecord } from '../../domain/alarms/record.ts';
 import type { Seal, Store } from '../../ports.ts';
 import type { World } from '../world/world.ts';
@@ -11,6 +12,8 @@ export type NotifySettings = {
   readonly links: { readonly publicUrl: string | null; readonly seal: Seal };
   /** why harm makes an alarm one of high priority now; null where it does not */
   readonly stakeNow: (record: AlarmRecord) => Stake | null;
+  /** what harmed a place, or could not be seen, and no morning sheet has shown yet; worst first */
+  readonly remembered: (placeId: string) => PlaceCondition['lately'];
 };
 
 export type NotifyContext = {

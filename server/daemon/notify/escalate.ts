@@ -4,7 +4,7 @@ import type { NotifyContext } from './calling.ts';
 
 /**
  * Has those who were called about the first alarm of a group called again at once, when one that says more is raised
- * and the first speaks for it: air that is far over its ceiling now. Inside the caller's transaction; they are called
+ * and the first is announced for it: air that is far over its ceiling now. Inside the caller's transaction; they are called
  * in the next turn of the watch.
  */
 export function escalateFirst(record: AlarmRecord, { store, nowMs }: NotifyContext): void {

@@ -1,23 +1,29 @@
 import type { Alarm } from '../../../shared/model/alarms/alarm.ts';
 import { alarmSentence } from '../../../shared/words/alarm.ts';
+import { latelyWords } from '../../../shared/words/lately.ts';
+import { asSentence } from '../../../shared/words/plain.ts';
 import { belongsOnMorningSheet } from '../../domain/people/escalation.ts';
+import { MORNING_SHEET, sheetReaders } from '../../domain/people/morning-sheet.ts';
 import { morningSheetDayDue, quietUntilMs } from '../../domain/people/quiet.ts';
 import { viewOf } from '../world/world-view.ts';
 import { messageKey, type NotifyContext, recipientOf } from './calling.ts';
 
-/** Sends the morning sheet when it is due: what could wait for it, in one message to the first person of the escalation. */
+/** More of one place are counted only. */
+const MOST_NAMED = 4;
+
+/**
+ * Sends the morning sheet when it is due: what could wait for it, and what harmed a place or could not be seen since the
+ * last, in one message to the first person of the escalation.
+ */
 export function sendMorningSheet(context: NotifyContext): void {
   const { store, world, settings, nowMs } = context;
-  const { people, ladder: escalation } = store.people.roster();
+  const roster = store.people.roster();
+  const { morningAt } = roster.ladder;
   const lastDay = store.people.morningSheetDay();
   const zone = settings.timeZone;
-  const day = morningSheetDayDue({ morningAt: escalation.morningAt, nowMs, zone, lastDay });
+  const day = morningSheetDayDue({ morningAt, nowMs, zone, lastDay });
   if (day === null) return;
-  const firstMin = escalation.steps[0]?.afterMin;
-  const first = escalation.steps
-    .filter(({ afterMin }) => afterMin === firstMin)
-    .map(({ personId }) => personId);
-  const readers = people.filter(({ id, ways: methods }) => first.includes(id) && methods.length > 0);
+  const readers = sheetReaders(roster);
   store.carryOn(() => {
     store.people.setMorningSheetDay(day);
     // before the first sheet there was no morning to wait for
@@ -26,11 +32,10 @@ export function sendMorningSheet(context: NotifyContext): void {
       const calling = store.people.calling(record.id);
       return calling && belongsOnMorningSheet(calling, { record, nowMs }) ? [{ record, calling }] : [];
     });
-    if (waiting.length === 0) return;
-    const body = morningSheetBody(
-      waiting.map(({ record }) => viewOf(record, world)),
-      context,
-    );
+    const remembered = rememberedLines(context);
+    if (waiting.length === 0 && remembered.length === 0) return;
+    const alarms = waiting.map(({ record }) => viewOf(record, world));
+    const body = morningSheetBody(alarms, remembered, context);
     for (const person of readers) {
       const until = quietUntilMs({ quiet: person.quiet, nowMs, zone });
       for (const method of person.ways) {
@@ -38,7 +43,7 @@ export function sendMorningSheet(context: NotifyContext): void {
           wayId: method.id,
           alarmId: null,
           recipient: recipientOf(person, method),
-          kind: 'sheet.morning',
+          kind: MORNING_SHEET,
         };
         const sending = { createdMs: nowMs, notBeforeMs: until ?? nowMs, priority: 'low' as const };
         store.outbox.put({ key: messageKey(context), body, ...of, ...sending });
@@ -49,19 +54,44 @@ export function sendMorningSheet(context: NotifyContext): void {
   });
 }
 
-function morningSheetBody(alarms: readonly Alarm[], { settings, nowMs }: NotifyContext): string {
+/** What is remembered of each place, a line each; nothing of the demo. */
+function rememberedLines({ world, settings, nowMs }: NotifyContext): string[] {
+  const reader = { unit: 'C', timeZone: settings.timeZone, nowMs } as const;
+  return [...world.places.values()].flatMap(({ id, name, invented }) => {
+    const all = invented ? [] : settings.remembered(id);
+    if (all.length === 0) return [];
+    const named = all.slice(0, MOST_NAMED).map((one) => `${asSentence(latelyWords(one, reader))}.`);
+    const more = all.length - named.length;
+    return [`${name}: ${named.join(' ')}${more > 0 ? ` And ${more} more.` : ''}`];
+  });
+}
+
+function morningSheetBody(
+  alarms: readonly Alarm[],
+  remembered: readonly string[],
+  { settings, nowMs }: NotifyContext,
+): string {
   const sentences = alarms.map((alarm) =>
     alarmSentence(alarm, { unit: 'C', timeZone: settings.timeZone, nowMs }),
   );
-  const things = alarms.length === 1 ? '1 thing' : `${alarms.length} things`;
-  const subject = `Morning sheet: ${things} that could wait until now`;
+  const subject = `Morning sheet: ${[...waitingWords(alarms), ...rememberedWords(remembered)].join('; ')}`;
   const data = {
     alarm: null,
     alarms,
     subject,
-    message: sentences.join('\n'),
+    message: [...remembered, ...sentences].join('\n'),
     answer: null,
     answerPath: null,
   };
-  return JSON.stringify({ type: 'sheet.morning', timestamp: new Date(nowMs).toISOString(), data });
+  return JSON.stringify({ type: MORNING_SHEET, timestamp: new Date(nowMs).toISOString(), data });
+}
+
+function waitingWords({ length }: readonly Alarm[]): string[] {
+  if (length === 0) return [];
+  return [`${length === 1 ? '1 thing' : `${length} things`} that could wait until now`];
+}
+
+function rememberedWords({ length }: readonly string[]): string[] {
+  if (length === 0) return [];
+  return [`${length === 1 ? '1 place' : `${length} places`} to look at`];
 }

@@ -44,7 +44,7 @@ export function peopleTurn(context: NotifyContext, keep: (step: AlarmStep) => vo
   weeklyTestTurn(context);
 }
 
-/** The alarm of contact methods that do not take messages, as it is now; null when nothing about it changed. */
+/** The alarm of contact methods that do not deliver messages, as it is now; null when nothing about it changed. */
 function failingStep({ store, world, settings, nowMs }: NotifyContext): AlarmStep | null {
   const before = world.alarm({ placeId: null, rule: 'way-failing' });
   const noted = store.people.failing();

@@ -13,7 +13,7 @@ const STALLED_AFTER_MS = 45_000;
 
 const UNKNOWN_DELAY: LoopDelay = { medianMs: Number.NaN, p99Ms: Number.NaN, maxMs: Number.NaN };
 
-export type StatusDeps = {
+type StatusDeps = {
   readonly world: World;
   readonly store: Pick<Store, 'refusals' | 'outbox' | 'clock'>;
   readonly clock: SteadyClock;

@@ -32,7 +32,7 @@ type FindingsContext = RecordContext & { readonly clock: Clock };
 export type FindingsService = {
   /** The findings of a place as of the last check; none before the first. */
   held(placeId: string): readonly Finding[];
-  /** What the alarm about suspect probes of a place says; null when nothing stands, undefined before the first check. */
+  /** What the alarm about suspect probes of a place says; null when nothing is active, undefined before the first check. */
   suspectFacts(placeId: string): ProbeSuspectFacts | null | undefined;
   /** @throws Fault `bad-request` for too long a span */
   answer(query: { readonly places: readonly Place[]; readonly span: Span | null }): FindingsAnswer;

@@ -35,13 +35,24 @@ export function samplesOf(
     mist: () => mistSeen({ place, records, window: wide }, context),
     vents: () => ventsSeen(place, records, context),
     saturation: () => {
-      const { relativeHumidityPct } = context.world.targets(place.id, span.toMs).saturation;
       const humidity = curveOf('relativeHumidityPct', { records, settings }).segments;
-      return thresholdSpans(humidity, relativeHumidityPct, wide);
+      return heldThresholds(place, wide, context).flatMap(({ pct, ...held }) =>
+        thresholdSpans(humidity, pct, held),
+      );
     },
     rootZone: () => ({
       segments: curveOf('rootZoneTemperatureC', { records, settings }).segments,
       bands: spansOf(place, wide, context).map((span) => bandPiece(span, 'rootZone')),
     }),
+  });
+}
+
+/** From what humidity on air counted as saturated, %RH, by when. */
+function heldThresholds(place: Place, span: Span, { world }: RecordContext): (Span & { pct: number })[] {
+  const history = world.history(place.id);
+  return history.flatMap(({ targets, fromMs: sinceMs }, i) => {
+    const fromMs = i === 0 ? span.fromMs : Math.max(sinceMs, span.fromMs);
+    const toMs = Math.min(history[i + 1]?.fromMs ?? span.toMs, span.toMs);
+    return fromMs < toMs ? [{ fromMs, toMs, pct: targets.saturation.relativeHumidityPct }] : [];
   });
 }

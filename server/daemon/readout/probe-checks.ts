@@ -10,7 +10,7 @@ import type { HourSummary, Span } from '../../ports.ts';
 import { baseQuantity, type RecordContext } from '../world/records.ts';
 
 const DAY_MS = 24 * MS_PER_HOUR;
-/** Days a drift is looked for in. */
+/** Days searched for a drift. */
 const DRIFT_DAYS = 28;
 /** Least cover of a day whose mean counts, ms. */
 const LEAST_COVERED_MS = 12 * MS_PER_HOUR;

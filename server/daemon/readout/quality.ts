@@ -1,6 +1,5 @@
 import {
   type AlarmPriority,
-  isSettableRule,
   LIMIT_RULE_DEFINITIONS,
   LIMIT_RULES,
   RULES,
@@ -12,12 +11,13 @@ import type { AlarmRecord } from '../../domain/alarms/record.ts';
 import type { Clock, Span, Store } from '../../ports.ts';
 import type { World } from '../world/world.ts';
 import { viewOf } from '../world/world-view.ts';
+import { setPriority } from './alarms/stake.ts';
 
 const WEEK_MS = 7 * 86_400_000;
 const MINUTE_MS = 60_000;
 const MOST_EVENTS = 20_000;
 const MOST_TALKATIVE = 5;
-/** An alarm that spoke less often than this is no nuisance. */
+/** An alarm that was raised less often than this is no nuisance. */
 const TALKS_FROM = 3;
 
 type QualityContext = { readonly world: World; readonly store: Store; readonly clock: Clock };
@@ -32,7 +32,7 @@ export function qualityOver(span: Span, context: QualityContext): AlarmQualityAn
       const record = world.alarms.get(alarmId);
       if (!record) return [];
       const { placeId } = record;
-      const priority = priorityBefore(record, world);
+      const priority = priorityBefore(record, context);
       return [
         { alarmId, placeId, priority, transition, atMs, told: transition !== 'raised' || note === null },
       ];
@@ -42,10 +42,9 @@ export function qualityOver(span: Span, context: QualityContext): AlarmQualityAn
 }
 
 /** The priority an alarm is raised with, as far as harm does not raise it: of what it has now nothing follows for before. */
-function priorityBefore({ placeId, rule, priority }: AlarmRecord, world: World): AlarmPriority {
-  const set = isSettableRule(rule)
-    ? world.places.get(placeId ?? '')?.settings.alarms[rule]?.priority
-    : undefined;
+function priorityBefore({ placeId, rule, priority }: AlarmRecord, context: QualityContext): AlarmPriority {
+  const place = context.world.places.get(placeId ?? '');
+  const set = place && setPriority(rule, place, context);
   return set ?? (rule === 'probe-silent' ? priority : RULES[rule].priority);
 }
 

@@ -16,6 +16,8 @@ import { viewOf } from '../world/world-view.ts';
 import { mistDetails, mistOf, thermalTimeDetails, thermalTimeOf, ventsDetails, ventsIn } from './details.ts';
 import type { FindingsService } from './findings.ts';
 import { inParts } from './in-parts.ts';
+import { answersOf, excursionsOf } from './night/excursions.ts';
+import { nightOf } from './night/night.ts';
 import { createPast } from './past.ts';
 import { newestOf, newestReported, nowOf, type QueryContext, summary, valuesNow } from './present.ts';
 import { qualityOver } from './quality.ts';
@@ -38,6 +40,12 @@ export function createQueries(context: QueryContext, findings: FindingsService):
     now: (placeId) => nowOf(placeOr404(placeId), context),
     targets: (placeId) => world.targets(placeOr404(placeId).id, context.clock.nowMs()),
     exposures: (placeId, span) => exposuresOver(placeOr404(placeId), requireSpan(span), settleContext()),
+    excursions(placeId, span) {
+      const place = placeOr404(placeId);
+      const { excursions } = excursionsOf(place, requireSpan(span), context);
+      return answersOf(place, { excursions, span }, context);
+    },
+    night: (date) => nightOf(date, context),
     series(placeId, query) {
       const { fromMs, toMs } = requireSpan(query);
       const place = placeOr404(placeId);

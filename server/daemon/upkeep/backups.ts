@@ -13,7 +13,7 @@ import { CLOCK_TOLERANCE_MS, dayNumber, isBackupDue } from '../../domain/backups
 import type { Clock, Log, Timers } from '../../ports.ts';
 
 /** How often the daemon checks whether a backup is due, ms. */
-export const CHECK_EVERY_MS = 10_000;
+const CHECK_EVERY_MS = 10_000;
 /** A backup must leave this free: a full disk would stop the record for the sake of its copy. */
 const KEEP_FREE_BYTES = 16 * 1024 * 1024;
 

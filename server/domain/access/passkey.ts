@@ -42,7 +42,7 @@ function isAllowed(url: URL, publicUrl: string | null): boolean {
 }
 
 /** An IPv4 or IPv6 address in the place of a host name. */
-export function isAddress(hostname: string): boolean {
+function isAddress(hostname: string): boolean {
   return hostname.startsWith('[') || /^\d{1,3}(\.\d{1,3}){3}$/.test(hostname);
 }
 

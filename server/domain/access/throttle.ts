@@ -1,7 +1,7 @@
 /** Wrong passwords from one address that cost nothing, and the wait after the next, ms, doubled by each further. */
 const FREE_FAILURES = 4;
-export const FIRST_WAIT_MS = 1_000;
-export const LONGEST_WAIT_MS = 5 * 60_000;
+const FIRST_WAIT_MS = 1_000;
+const LONGEST_WAIT_MS = 5 * 60_000;
 /** An address that failed is forgotten after so long without another try, ms. */
 const FORGET_AFTER_MS = 3_600_000;
 /** Most addresses remembered at once; the one that failed longest ago gives way. */

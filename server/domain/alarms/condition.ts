@@ -53,12 +53,12 @@ export const CLEAR: Condition = { phase: 'clear', sinceMs: 0, lastMs: 0, elapsed
 /** An excess so great that a pace beyond it would say nothing more. */
 const MOST_HALVINGS = 10;
 
-/** True while the condition counts as met for the alarm: standing, or waiting out its off-delay. */
+/** True while the condition counts as met for the alarm: active, or waiting out its off-delay. */
 export function isStanding(condition: Condition): boolean {
   return condition.phase === 'standing' || condition.phase === 'clearing';
 }
 
-/** True while the alarm rests on the condition: it stands, or has not recovered as far as anybody knows. */
+/** True while the alarm rests on the condition: it is met, or has not recovered as far as anybody knows. */
 export function isMet(condition: Condition): boolean {
   return isStanding(condition) || condition.phase === 'lapsed';
 }

@@ -17,7 +17,12 @@ import { type AlarmRecord, type AlarmStep, isActive, withCondition } from './rec
 import { SAMPLERS } from './rules/registry.ts';
 
 /** One value of a source (a probe's id, or the place) with the limit at its time and how it was moving, per minute. */
-export type Sample = LimitedSample & { readonly source: string; readonly slopePerMin: number | null };
+export type Sample = LimitedSample & {
+  readonly source: string;
+  readonly slopePerMin: number | null;
+  /** it is within its limit only because what it is counted by was moved */
+  readonly limitMoved?: true;
+};
 
 /** Takes a sample into the alarm of a rule; each source is judged by itself. */
 export function withLimitedSample(record: AlarmRecord, sample: Sample, held: HeldRule): AlarmStep {
@@ -48,6 +53,7 @@ function movedOf(
   if (after.phase === 'standing' || facts?.kind !== 'past-limit') return null;
   if (before.phase === 'clearing') return facts.moved ?? null;
   if (before.lapsedBy === CORRECTED) return 'correction';
+  if (sample.limitMoved) return 'limit';
   const limit = before.pastLimit ?? facts.limit;
   return isPast({ ...sample, limit }, held) ? 'limit' : null;
 }
@@ -74,7 +80,7 @@ export function withLapse(
   let { conditions } = record;
   for (const [source, condition] of Object.entries(conditions)) {
     if (!sources.has(source) || !isMet(condition)) continue;
-    // its next reading is judged, whenever that was taken
+    // its next reading is judged, whenever that was read
     const after = { ...lapsed(condition, { tMs: condition.lastMs, why }), sinceMs: nowMs };
     conditions = { ...conditions, [source]: after };
   }

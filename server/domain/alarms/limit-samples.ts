@@ -6,11 +6,11 @@ import type { LimitSample, SampleQuestion } from './rules/sampler.ts';
 const MINUTE_MS = 60_000;
 const HOUR_MS = 3_600_000;
 
-/** What only the record shows of a place is looked up this often, ms, on the multiples of it since epoch. */
+/** What only the record shows of a place is evaluated this often, ms, on the multiples of it since epoch. */
 export const SAMPLE_EVERY_MS = 5 * MINUTE_MS;
 /** Readings that are on their way are waited for, ms. */
 const SAMPLE_LATE_MS = 5_000;
-/** How far back mist, vents and saturation are looked up, ms. */
+/** How far back mist, vents and saturation are evaluated, ms. */
 export const MIST_LOOKBACK_MS = 3 * HOUR_MS;
 export const VENTS_LOOKBACK_MS = 12 * HOUR_MS;
 export const SATURATION_LOOKBACK_MS = 6 * VENTS_LOOKBACK_MS;

@@ -1,6 +1,6 @@
 import type { AlarmState, AlarmTransition } from '../../../shared/model/alarms/alarm.ts';
 
-/** What can happen to an alarm; `over` and `over-latched`: its condition stands no more. */
+/** What can happen to an alarm; `over` and `over-latched`: its condition is met no more. */
 type AlarmInput = 'met' | 'over' | 'over-latched' | 'acknowledge' | 're-alarm' | 'reset';
 
 type Step = { readonly state: AlarmState; readonly transition: AlarmTransition | null };

@@ -38,8 +38,8 @@ export type PastAlarm = {
 
 /**
  * The alarms a rule would have raised over a stored record: the same conditions, delays and states as live. Readings
- * that can change nothing are skipped: those on the good side of the limit while nothing waits or stands, and those
- * past it while their source stands, of which only the worst is announced. Live, an on-delay that runs out between readings
+ * that can change nothing are skipped: those on the good side of the limit while nothing waits or is active, and those
+ * past it while their source is active, of which only the worst is announced. Live, an on-delay that runs out between readings
  * is seen within 0.2 s.
  * @returns in the order they would have been raised
  */
@@ -110,7 +110,7 @@ function idle(
   for (; end < values.length && (timesMs[end] as number) < toMs; end += 1) {
     const value = sign * (values[end] as number);
     const edge = holding.at ? edgeOf(holding.at(timesMs[end] as number)) : fixed;
-    // a clear source matters past its limit, a standing one once it is back by the deadband
+    // a clear source matters past its limit, an active one once it is back by the deadband
     if (phase === 'clear' ? value > edge : value <= edge) break;
     if (value > worst) worst = value;
   }

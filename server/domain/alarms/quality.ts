@@ -70,7 +70,15 @@ const BEGINS: ReadonlySet<AlarmTransition> = new Set(['raised', 'unsuppressed', 
 function notificationsIn(events: readonly CountedEvent[]): Notification[] {
   const notifications: Notification[] = [];
   const open = new Map<string, number>();
+  // alarms whose present raising is high by harm
+  const high = new Set<string>();
   for (const { alarmId, transition, atMs, told: notified, placeId, priority } of events) {
+    if (transition === 'raised') {
+      high.delete(alarmId);
+      // what happens to a raising that was announced to nobody is nothing of the one before
+      if (!notified) open.delete(alarmId);
+    }
+    if (transition === 'priority-raised') high.add(alarmId);
     const at = open.get(alarmId);
     const now = at === undefined ? undefined : notifications[at];
     if (BEGINS.has(transition) && notified && (transition === 'raised' || now?.returnedMs === undefined)) {
@@ -78,7 +86,7 @@ function notificationsIn(events: readonly CountedEvent[]): Notification[] {
       notifications.push({
         alarmId,
         placeId,
-        priority,
+        priority: high.has(alarmId) ? 'high' : priority,
         fromMs: atMs,
         returnedMs: null,
         acknowledgedMs: null,

@@ -26,7 +26,7 @@ export type AlarmRecord = {
   readonly rule: AlarmRule;
   readonly priority: AlarmPriority;
   readonly state: AlarmState;
-  /** one condition a source (a probe's id, or the place), the alarm's condition stands while any of them does */
+  /** one condition a source (a probe's id, or the place), the alarm's condition is met while any of them is */
   readonly conditions: Readonly<Record<string, Condition>>;
   readonly raisedAtMs: number | null;
   readonly acknowledgedAtMs: number | null;
@@ -46,7 +46,7 @@ export type AlarmRecord = {
   readonly chatter?: Chatter | null;
 };
 
-/** What an alarm remembers of its coming and going; times in ms since epoch. */
+/** What an alarm remembers of its repeating; times in ms since epoch. */
 export type Chatter = {
   /** when it was raised lately, ascending */
   readonly raisedMs: readonly number[];
@@ -64,7 +64,7 @@ export type Chatter = {
 
 /** Why the rules themselves keep an alarm from being announced. */
 export type Suppression =
-  /** another alarm of its group was first and speaks for it */
+  /** another alarm of its group was first and is announced for it */
   | { readonly why: 'consequence'; readonly of: string }
   /** a vent is open, as it was logged or recognised: dry air is meant; `sinceMs` of one that is recognised */
   | { readonly why: 'vent'; readonly sinceMs?: number }
@@ -105,7 +105,7 @@ export function newAlarm(of: { placeId: string | null; rule: AlarmRule }): Alarm
   };
 }
 
-/** Moves the alarm by whether its condition stands at a time (ms since epoch). */
+/** Moves the alarm by whether its condition is met at a time (ms since epoch). */
 export function withCondition(
   record: AlarmRecord,
   now: { readonly isMet: boolean; readonly atMs: number; readonly latching?: boolean },
@@ -219,7 +219,7 @@ export function withShelving(
   return { record: { ...record, shelved: { ...shelved, by: shelved.by ?? null } }, transition: 'shelved' };
 }
 
-/** Ends the shelving: by a person, or because its time is up. What still stands asks again. */
+/** Ends the shelving: by a person, or because its time is up. What is still active asks again. */
 export function withoutShelving(record: AlarmRecord): AlarmStep {
   if (!record.shelved) return { record, transition: null };
   return { record: reAlarmed({ ...record, shelved: null }).record, transition: 'unshelved' };
@@ -234,7 +234,7 @@ export function withOutOfService(
   return { record: { ...record, outOfService }, transition: 'out-of-service' };
 }
 
-/** Puts the alarm back in service. What still stands asks again. */
+/** Puts the alarm back in service. What is still active asks again. */
 export function inService(record: AlarmRecord): AlarmStep {
   if (!record.outOfService) return { record, transition: null };
   return { record: reAlarmed({ ...record, outOfService: null }).record, transition: 'in-service' };
@@ -247,7 +247,7 @@ export function withSuppression(record: AlarmRecord, suppressedBy: Suppression |
   return { record: { ...record, suppressedBy }, transition: suppressedBy ? 'suppressed' : 'unsuppressed' };
 }
 
-/** True while the alarm's condition stands, acknowledged or not. */
+/** True while the alarm's condition is met, acknowledged or not. */
 export function isActive({ state }: Pick<AlarmRecord, 'state'>): boolean {
   return state === 'unacknowledged' || state === 'acknowledged';
 }

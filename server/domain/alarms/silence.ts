@@ -24,7 +24,7 @@ type Watch = {
   readonly startedMs: number;
 };
 
-/** A probe that has not reported for so many of its intervals may be about to fall silent. */
+/** A probe that has not reported for so many of its intervals may be about to stop reporting. */
 const LATE_FROM_INTERVALS = 1.5;
 const LATE_FROM_MS = 60_000;
 /** Readings of one device lie no further apart than this. */
@@ -33,7 +33,7 @@ const TOGETHER_MS = 10_000;
 /** What a place does not report. */
 export type Silence = {
   readonly silent: readonly WatchedProbe[];
-  /** nothing is heard of it, and its probes of temperature are all past their time */
+  /** nothing is received of it, and its probes of temperature are all past their time */
   readonly wholePlace: boolean;
   /** those silent beside others that go on reporting */
   readonly beside: readonly WatchedProbe[];
@@ -58,7 +58,7 @@ export function silenceOf(watch: Watch): Silence {
     nowMs - newestMs > Math.min(...vital.map(silenceLimitMs));
   const goesOn = (probe: WatchedProbe, forMs: number) =>
     !silent.includes(probe) && !isLate(probe, nowMs) && nowMs - probe.runFromMs >= forMs;
-  // those that stop together are told together
+  // those that stop together are announced together
   const isWaitedFor = probes.some((probe) => !silent.includes(probe) && isAboutTo(probe, watch));
   const beside =
     wholePlace || isWaitedFor
@@ -69,7 +69,7 @@ export function silenceOf(watch: Watch): Silence {
 }
 
 /**
- * The alarm "no readings": raised when a place has fallen silent as a whole, over when all its probes report again, or
+ * The alarm "no readings": raised when a place reports nothing any more, over when all its probes report again, or
  * some have for so long that the others are silent beside them.
  */
 export function withSilence(record: AlarmRecord, silence: Silence, nowMs: number): AlarmStep {
@@ -135,7 +135,7 @@ function isBehind(probe: WatchedProbe, { nowMs }: Pick<Watch, 'nowMs'>): boolean
   return probe.catchingUp === true && nowMs - probe.lastMs > silenceLimitMs(probe);
 }
 
-/** An alarm about what is over already: it is raised and returns at once, and stands until somebody has seen it. */
+/** An alarm about what is over already: it is raised and returns at once, and stays until somebody has seen it. */
 export function momentary(before: AlarmRecord, span: { fromMs: number; toMs: number }): AlarmStep[] {
   const facts = { kind: 'was-blind', ...span } as const;
   const raised = withCondition({ ...before, facts }, { isMet: true, atMs: span.toMs });

@@ -32,7 +32,7 @@ export function isBackupDue(
 }
 
 /** The newest scheduled instant that has passed, ms since epoch. */
-export function lastScheduledMs({ clockTime, zone }: DailyAt, nowMs: number): number {
+function lastScheduledMs({ clockTime, zone }: DailyAt, nowMs: number): number {
   const days = localDays({ fromMs: nowMs - 2 * DAY_MS, toMs: nowMs + 1, zone });
   const passed = days.map((day) => instantOf({ day, clockTime, zone })).filter((atMs) => atMs <= nowMs);
   return Math.max(...passed);

@@ -73,7 +73,7 @@ const MOST_KNOWN = 10_000;
 /** Offsets of quarters of an hour, ms; null where the clock is changed within one. */
 const known = new Map<string, number | null>();
 
-/** Looked up once a quarter of an hour, since the library formats a date for each. */
+/** Evaluated once a quarter of an hour, since the library formats a date for each. */
 function offsetMs(atMs: number, zone: string): number {
   const fromMs = Math.floor(atMs / QUARTER_MS) * QUARTER_MS;
   const key = `${zone} ${fromMs}`;

@@ -19,7 +19,7 @@ const UNEXPLAINED_MS = 2 * DAY_MS;
 /** Stretches of one clock that are remembered; the oldest give way. */
 const MOST_ERAS = 8;
 /** Newest jumps an alarm names. */
-export const MOST_JUMPS = 5;
+const MOST_JUMPS = 5;
 /** Before this the clock is certainly wrong: there was no Strikewell. */
 export const EARLIEST_RIGHT_MS = Date.UTC(2026, 0, 1);
 

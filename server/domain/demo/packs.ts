@@ -25,7 +25,7 @@ const PACK_RECORDS = 480;
  * @source [RFC8428] section 4.1
  * @example packOf('demo', [{ probe: 'air/temperature', unit: 'Cel', value: 20, tMs: 5000 }]).records[0].bt // 5
  */
-export function packOf(device: string, readings: readonly DemoReading[]): DemoPack {
+function packOf(device: string, readings: readonly DemoReading[]): DemoPack {
   const baseMs = readings[0]?.tMs ?? 0;
   const records = readings.map((reading, index): DemoRecord => {
     const measured = { n: reading.probe, u: reading.unit, v: reading.value };

@@ -9,7 +9,7 @@ export const LATENT_HEAT_J_KG = 2.45e6;
 export const AIR_J_M3_K = 1200;
 
 /** One path for heat or vapour: what lies at its far end, and how well it conducts. */
-export type Path = { readonly conductance: number; readonly farEnd: number };
+type Path = { readonly conductance: number; readonly farEnd: number };
 
 /**
  * Advances one lumped store of heat or vapour by one step, taking the end of the step for the flows, so that it

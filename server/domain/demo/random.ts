@@ -1,5 +1,5 @@
 /** A draw without memory: the same seed, stream and index always give the same number. */
-export type Draw = { readonly seed: number; readonly stream: number; readonly index: number };
+type Draw = { readonly seed: number; readonly stream: number; readonly index: number };
 
 const TWO_32 = 4_294_967_296;
 
@@ -11,7 +11,7 @@ function scrambled(word: number): number {
 }
 
 /**
- * A number that looks drawn at random, for invented weather and sensor noise.
+ * A number that looks drawn at random, for simulated weather and sensor noise.
  * @param draw seed, stream and index, whole numbers
  * @returns 0 up to, not including, 1; no unit
  * @example uniform({ seed: 1, stream: 2, index: 3 })

@@ -9,7 +9,7 @@ export const DOME = domeFile.values;
 export const EVENTS = eventsFile.values;
 export const WEATHER = weatherFile.values;
 
-/** The demo's places with the device of each, marked as invented in their names. */
+/** The demo's places with the device of each, marked as demo in their names. */
 export const DEMO_PLACES = placesFile.places;
 export const BENCH_DEVICE = 'demo-mist-bench';
 export const DOME_DEVICE = 'demo-bottle-dome';

@@ -22,7 +22,7 @@ type Chip = {
   readonly high: number;
 };
 
-/** Invented chips with the steps of common cheap ones, from memory. */
+/** Simulated chips with the steps of common cheap ones, from memory. */
 const ONE_WIRE: Chip = { unit: 'Cel', noise: 0.025, resolution: 0.0625, low: -55, high: 125 };
 const AIR_CHIP: Chip = { unit: 'Cel', noise: 0.02, resolution: 0.01, low: -40, high: 125 };
 const FINE_HUMIDITY: Chip = { unit: '%RH', noise: 0.12, resolution: 0.01, low: 0, high: 100 };

@@ -1,5 +1,5 @@
 /** With fewer readings there is no usual time between two. */
-export const LEAST_READINGS = 10;
+const LEAST_READINGS = 10;
 /** A time between two readings above so many usual ones is a gap. Common practice, no source. */
 const GAP_FROM = 1.5;
 
@@ -12,7 +12,7 @@ type Losses = {
 };
 
 /**
- * Readings that are missing from a probe's record: packs carry no number that would tell, so gaps are held against the
+ * Readings that are missing from a probe's record: packs carry no number that would show it, so gaps are compared with the
  * usual time between two readings, their median. What comes late fills its gap; silence after the last is no gap yet.
  * @param timesMs of the readings, ms since epoch, ascending
  * @returns how many are missing of how many, or null with too few to tell

@@ -24,7 +24,7 @@ export function withMoment(momentsMs: readonly number[], nowMs: number): readonl
 }
 
 /**
- * Whether two clients seem to stand behind one device: two that publish by turns are certain, one that throws the other
+ * Whether two clients seem to share the name of one device: two that publish by turns are certain, one that throws the other
  * out again and again nearly so; going offline very often may be a poor network too.
  * @param comings what happened at the device
  * @param nowMs ms since epoch

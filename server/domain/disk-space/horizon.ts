@@ -26,7 +26,7 @@ type HorizonMs = {
 };
 
 /**
- * What the horizon means. A reading that is taken reaches back to hours that are still counted again, and those reach
+ * What the horizon means. A reading that is accepted reaches back to hours that are still counted again, and those reach
  * back to readings that are still there: so an answer about them never depends on what was dropped.
  * @param horizon hours since 1970, or null while nothing was ever dropped
  * @returns ms since epoch

@@ -1,6 +1,6 @@
 import { type Finding, line } from './line.ts';
 
-/** How access stands: settings, and counts of the record. */
+/** The state of access: settings, and counts of the record. */
 export type AccessState = {
   readonly host: string;
   readonly loopback: boolean;

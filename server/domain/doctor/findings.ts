@@ -62,7 +62,7 @@ export type Examined = {
   } | null;
   /** what the record says of the clock; null where there is none that can be read */
   readonly clock?: ClockFacts | null;
-  /** how access stands; null where there is no record, or an older one */
+  /** the state of access; null where there is no record, or an older one */
   readonly access: AccessState | null;
   readonly backups: {
     readonly count: number;

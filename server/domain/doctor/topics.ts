@@ -2,7 +2,7 @@ import type { KeptTopic } from '../topics/kept.ts';
 import { ageText } from './age.ts';
 import { type Finding, line } from './line.ts';
 
-/** A misspelt topic is still spoken of for so long after its last message, ms. */
+/** A misspelt topic is still mentioned for so long after its last message, ms. */
 const MISSPELT_FOR_MS = 24 * 3_600_000;
 /** Most that are listed one by one. */
 const MAX_LISTED = 5;

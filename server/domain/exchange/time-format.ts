@@ -4,7 +4,7 @@ import { createTimeReader } from './read/times.ts';
 
 /** How times are written as far as a few of them show; `zone` and the order of day and month may stay open. */
 export type FormatGuess = Exclude<TimeFormat, { kind: 'local' }> | { kind: 'local'; order: Order | null };
-export type Order = Extract<TimeFormat, { kind: 'local' }>['order'];
+type Order = Extract<TimeFormat, { kind: 'local' }>['order'];
 
 /** Above this a count since 1970 is in milliseconds: in seconds it would lie past the year 5000. */
 const MILLISECONDS_ABOVE = 1e11;
@@ -13,7 +13,7 @@ const MILLISECONDS_ABOVE = 1e11;
  * How the times of a column are written.
  * @param samples cells of the column, none empty
  * @returns the way in which most of them can be read; null when there is none. Whether day or month comes first stays
- * open unless the samples tell
+ * open unless the samples show it
  */
 export function guessTimeFormat(samples: readonly string[]): FormatGuess | null {
   const readIn = (format: TimeFormat) => {
@@ -33,7 +33,7 @@ export function guessTimeFormat(samples: readonly string[]): FormatGuess | null 
   return { kind: 'epoch', unit: values.every((count) => count > MILLISECONDS_ABOVE) ? 'ms' : 's' };
 }
 
-/** Dots are written day first; otherwise a number above 12 tells. */
+/** Dots are written day first; otherwise a number above 12 decides. */
 function orderOf(dayFirst: readonly string[], monthFirst: readonly string[]): Order | null {
   if (dayFirst.length !== monthFirst.length) return dayFirst.length > monthFirst.length ? 'dmy' : 'mdy';
   return dayFirst.every((sample) => /^\d+\./.test(sample)) ? 'dmy' : null;

@@ -1,3 +1,4 @@
+import { MOST_FILM_UM, USUAL_LEAF } from '../../../shared/climate/leaf-film.ts';
 import { MS_PER_HOUR, type Window } from '../../../shared/exposure/series.ts';
 import type { PlaceSettings } from '../../../shared/model/place.ts';
 import type { ProbeQuantityName } from '../../../shared/quantities.ts';
@@ -259,7 +260,7 @@ function filmBasis(
       ...(stale.length > 0 ? ['out of date: no air probe reports any more'] : []),
       ...(answer.film?.assumptions ?? []),
       'calculated for the air as it is now: what was shown a minute ago was for the air then',
-      'usual film 100 µm [DICKINSON93], at most about 200 µm on one side of a leaf [PALM]; usual leaf and air speed: common practice, no source',
+      `usual film ${USUAL_LEAF.filmUm} µm [DICKINSON93], at most about ${MOST_FILM_UM} µm on one side of a leaf [PALM]; usual leaf and air speed: common practice, no source`,
       ...(settings.altitudeM === null ? ['no altitude stated: sea level'] : []),
       ...(byLight ? [lightTakenUp(settings)] : ['no light on the leaf']),
       'conductances of 20 °C and sea level; an estimate no better than the film and the air speed assumed',
@@ -280,7 +281,7 @@ function ventAssumptions({ answer }: VentsDetails): string[] {
   ];
 }
 
-/** When a vent's lowest humidity was looked for. */
+/** When a vent's lowest humidity was searched for. */
 function openOf({ fromMs, toMs, how }: Vent): Window {
   const endMs = toMs ?? (how === 'logged' ? fromMs + BACK_WITHIN_MS : Number.POSITIVE_INFINITY);
   return { fromMs, toMs: endMs + 1 };

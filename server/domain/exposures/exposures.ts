@@ -25,7 +25,7 @@ export const MAX_SPAN_MS = 2 * 366 * 24 * MS_PER_HOUR;
 /**
  * How far before and after a window readings must be fetched, so that nothing in it depends on the cut:
  * a derived value at the window's edge may rest on an interpolation between readings a gap further out, and whether
- * those are measurements at all is told by readings one more gap out.
+ * those are measurements at all is decided by readings one more gap out.
  * @param maxGapMs longest covered gap of the place, ms
  */
 export function fetchMarginMs({ maxGapMs }: Pick<PlaceSettings, 'maxGapMs'>): number {

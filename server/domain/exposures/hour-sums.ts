@@ -9,7 +9,7 @@ import { HARM_KINDS, type Harm } from '../../../shared/harm/scale.ts';
 export const SUMS_VERSION = 3;
 
 /** What is summed with the times below, within and above some limits. */
-export const GROUPS = [
+const GROUPS = [
   'rootZone',
   'air',
   'ceiling',

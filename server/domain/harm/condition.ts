@@ -1,22 +1,22 @@
-import type { Window } from '../../../shared/exposure/series.ts';
 import { type Blind, placeState } from '../../../shared/harm/place-state.ts';
 import { rateAt } from '../../../shared/harm/rate.ts';
-import { HARM_KINDS, type Harm, type HarmKind } from '../../../shared/harm/scale.ts';
+import { HARM_KINDS, type Harm, type HarmKind, totalHarm } from '../../../shared/harm/scale.ts';
 import type { ProbeQuantityName } from '../../../shared/quantities.ts';
 import { harmLimitAt, RESPOND_WITHIN_MIN } from '../../../shared/rules/harm.ts';
+import { asksOfSaturation } from '../../../shared/rules/leaves/saturated-too-long.ts';
 import { type Moment, RULES } from '../../../shared/rules/rules.ts';
 import type { BandState, NowValue, PlaceCondition, SeriesName } from '../../../shared/wire/http.ts';
 import { type AlarmRecord, isActive } from '../alarms/record.ts';
 import { dryingNow, type StandingBatch } from './drying.ts';
 import type { Excursion } from './excursions.ts';
 import { READ_FROM } from './harm-in.ts';
+import { isWorthWatching, type Seen } from './remembered.ts';
 
-/** What the last 24 h did to a place. */
-export type LastDay = {
-  readonly excursions: readonly Excursion[];
-  readonly gaps: readonly Window[];
+/** What the last 24 h did to a place, and what is remembered of that and of before. */
+export type LastDay = Seen & {
   /** how much of it is on record, ms */
   readonly coveredMs: number;
+  readonly remembered: Seen;
 };
 
 /** What the condition of a place follows from. */
@@ -50,6 +50,7 @@ export function conditionOf(facts: ConditionFacts): PlaceCondition {
   const { lastDay, alarms } = facts;
   const active = alarms.filter(isActive);
   const blind = blindTo(facts);
+  const { remembered } = lastDay;
   const state = placeState({
     harm: lastDay.coveredMs < KNOWN_FROM_MS ? null : harmOf(lastDay.excursions),
     ratePerHour: ratesNow(facts),
@@ -61,10 +62,11 @@ export function conditionOf(facts: ConditionFacts): PlaceCondition {
         (about?.kind === 'no-data' && (about.wholePlace || about.matters != null)),
     })),
     blindTo: blind,
-    wasBlind: lastDay.gaps.length > 0,
+    remembered: totalHarm(harmOf(remembered.excursions)),
+    wasBlind: remembered.gaps.length > 0,
     outOfBand: isOutOfBand(facts),
   });
-  return { ...state, blindTo: blind, lately: latelyOf(lastDay) };
+  return { ...state, blindTo: blind, lately: latelyOf(remembered).slice(0, MOST_NAMED) };
 }
 
 /** Harm by kind, summed over excursions. */
@@ -111,24 +113,29 @@ function mattersOf({ facts }: AlarmRecord) {
 
 const OUT: ReadonlySet<BandState> = new Set<BandState>(['below', 'above', 'over-ceiling']);
 
-/** Very humid air is what cuttings need: it is no excursion by itself. */
-function isOutOfBand({ quantities }: ConditionFacts): boolean {
-  const isOut = (series: SeriesName) => OUT.has(quantities[series]?.state ?? 'unjudged');
-  return isOut('airTemperatureC') || isOut('rootZoneTemperatureC') || quantities.airVpdKpa?.state === 'above';
+/** Very humid air is what cuttings need: it is an excursion only where the sheet asks about saturation. */
+function isOutOfBand({ quantities, moment }: ConditionFacts): boolean {
+  const { airTemperatureC, rootZoneTemperatureC, airVpdKpa, relativeHumidityPct } = quantities;
+  const isSaturated = relativeHumidityPct?.state === 'saturated' && asksOfSaturation(moment.targets);
+  const isOut = [airTemperatureC, rootZoneTemperatureC].some((now) => OUT.has(now?.state ?? 'unjudged'));
+  return isOut || airVpdKpa?.state === 'above' || isSaturated;
 }
 
-function latelyOf({ excursions, gaps }: LastDay): PlaceCondition['lately'] {
-  const harmful = excursions
-    .filter(({ harm }) => harm >= WORTH_NAMING)
-    .sort((a, b) => b.harm - a.harm)
-    .map(({ kind, fromMs, toMs, goesOn, peak, furthest, harm }) => ({
-      kind,
-      from: new Date(fromMs).toISOString(),
-      to: goesOn ? null : new Date(toMs).toISOString(),
-      peak,
-      furthest,
-      harm,
-    }));
+/** What harmed a place, worst first, then when nothing was read; what is not worth naming is left out. */
+export function latelyOf({ excursions, gaps }: Seen): PlaceCondition['lately'] {
+  const worstFirst = [...excursions].sort((a, b) => b.harm - a.harm);
+  const named = worstFirst.filter(({ harm }) => harm >= WORTH_NAMING);
+  // many small ones add up: the worst of them stands for all
+  const harmful = (
+    named.length > 0 || !isWorthWatching({ excursions, gaps: [] }) ? named : worstFirst.slice(0, 1)
+  ).map(({ kind, fromMs, toMs, goesOn, peak, furthest, harm }) => ({
+    kind,
+    from: new Date(fromMs).toISOString(),
+    to: goesOn ? null : new Date(toMs).toISOString(),
+    peak,
+    furthest,
+    harm,
+  }));
   const unseen = gaps.map(({ fromMs, toMs }) => ({
     kind: 'no-data' as const,
     from: new Date(fromMs).toISOString(),
@@ -137,5 +144,5 @@ function latelyOf({ excursions, gaps }: LastDay): PlaceCondition['lately'] {
     furthest: null,
     harm: null,
   }));
-  return [...harmful, ...unseen].slice(0, MOST_NAMED);
+  return [...harmful, ...unseen];
 }

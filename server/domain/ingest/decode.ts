@@ -16,7 +16,7 @@ export type Decoded =
  * of one probe at one time are both returned: the store keeps the first and counts a conflict.
  * @param arrivedAtMs ms since epoch, what relative times count from
  * @param retainedCopy true when the broker had kept the message: then its arrival is not its time
- * @param takenFromMs ms since epoch, before which readings are not kept any more; left out: any are taken
+ * @param takenFromMs ms since epoch, before which readings are not kept any more; left out: any are accepted
  * @param isExplained whether a time in the future is one by a clock that was not set when this one was
  * @returns one or more readings in the order of the pack, or the refusal; never throws
  * @source [RFC8428]

@@ -3,7 +3,7 @@ import { type WellKnown, wellKnown } from './quantity.ts';
 import { quoted, type Refusal } from './refusal.ts';
 
 /** A probe of the topic's device; `quantity` is null when the name is not a well-known one. */
-export type Named = { readonly probe: string; readonly quantity: WellKnown | null };
+type Named = { readonly probe: string; readonly quantity: WellKnown | null };
 
 const SENML_NAME = /^[A-Za-z0-9][A-Za-z0-9\-:./_]*$/;
 

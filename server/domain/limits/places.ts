@@ -7,7 +7,7 @@ type PlacesOptions = {
   readonly isExempt?: (address: string) => boolean;
 };
 
-export type Places<T> = {
+type Places<T> = {
   count(): number;
   /**
    * Gives a place, if need be that of the one who has waited longest: of the same address when that has all it may

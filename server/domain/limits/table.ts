@@ -1,5 +1,5 @@
 /** One limit on what comes from the network. */
-export type Limit = {
+type Limit = {
   readonly value: number;
   readonly unit:
     | 'bytes'

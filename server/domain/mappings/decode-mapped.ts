@@ -14,7 +14,7 @@ type ForeignMessage = {
   /** ms since epoch */
   readonly arrivedAtMs: number;
   readonly retainedCopy: boolean;
-  /** ms since epoch, before which readings are not kept any more; left out: any are taken */
+  /** ms since epoch, before which readings are not kept any more; left out: any are accepted */
   readonly takenFromMs?: number | undefined;
 };
 

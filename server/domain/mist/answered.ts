@@ -6,7 +6,7 @@ export type JudgedPulse = { readonly fromMs: number; readonly isAnswered: boolea
 
 /** Water acts on air and leaf within so long, ms. Common practice, no source. */
 const ANSWER_WITHIN_MS = 3 * 60_000;
-/** A mark is told from a slope by this many readings after it. */
+/** A mark is distinguished from a slope by this many readings after it. */
 const READINGS_AFTER = 4;
 
 /**

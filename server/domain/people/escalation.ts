@@ -17,7 +17,7 @@ export type Calling = {
   readonly notifiedOfReturn: readonly number[];
   /** who was called and is still to be notified that somebody else acknowledged it */
   readonly toNotifyOfAcknowledgement: readonly number[];
-  /** whether it stood on a morning sheet */
+  /** whether it was on a morning sheet */
   readonly onMorningSheet: boolean;
 };
 

@@ -9,6 +9,7 @@ import {
   heldUntilMs,
   NOT_CALLED,
 } from './escalation.ts';
+import { sheetReaders } from './morning-sheet.ts';
 import { nextMorningSheetMs, quietUntilMs } from './quiet.ts';
 
 /** A message to somebody that would have been sent by now, why it was not, and when it will be, ms since epoch. */
@@ -16,8 +17,8 @@ export type HeldCall = { readonly personId: number; readonly why: HeldReason; re
 
 /**
  * The messages about an alarm that are held back now: by quiet hours, or for the morning sheet.
- * @param calling what has been told so far, or null before anything was
- * @param question the alarm as it is, who may be told, and the day of the last morning sheet, YYYY-MM-DD
+ * @param calling who has been notified so far, or null before anybody was
+ * @param question the alarm as it is, who may be notified, and the day of the last morning sheet, YYYY-MM-DD
  */
 export function heldCalls(
   calling: Calling | null,
@@ -35,7 +36,7 @@ export function heldCalls(
   });
 }
 
-/** Who is to be told something now, and was not yet. */
+/** Who is to be notified now, and was not yet. */
 function waitingFor(calling: Calling, question: CallQuestion): readonly number[] {
   const { record, nowMs } = question;
   if (record.state === 'acknowledged') return calling.toNotifyOfAcknowledgement;
@@ -44,18 +45,13 @@ function waitingFor(calling: Calling, question: CallQuestion): readonly number[]
   return dueSteps(calling, question).flatMap(({ personId, dueMs }) => (dueMs <= nowMs ? [personId] : []));
 }
 
-/** The sheet goes to the first on the ladder, after their quiet hours. */
+/** The sheet goes to the first of the escalation, after their quiet hours. */
 function onMorningSheet(question: CallQuestion & { readonly lastSheetDay: string | null }): HeldCall[] {
   const { roster, nowMs, zone, lastSheetDay } = question;
-  const { morningAt, steps } = roster.ladder;
+  const { morningAt } = roster.ladder;
   const sheetMs = nextMorningSheetMs({ morningAt, nowMs, zone, lastDay: lastSheetDay });
-  const firstMin = steps[0]?.afterMin;
-  const readers = steps.filter(({ afterMin }) => afterMin === firstMin).map(({ personId }) => personId);
-  const reachable = roster.people.filter(
-    ({ id, ways: methods }) => readers.includes(id) && methods.length > 0,
-  );
   const untilMs = ({ quiet }: Person) => quietUntilMs({ quiet, nowMs: sheetMs, zone }) ?? sheetMs;
-  return reachable.map((person) => ({
+  return sheetReaders(roster).map((person) => ({
     personId: person.id,
     why: 'morning-sheet',
     untilMs: untilMs(person),

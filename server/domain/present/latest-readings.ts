@@ -24,7 +24,7 @@ const LEAST_SLOPE_MS = 30_000;
 /** Messages this close together are one delivery: a node that empties its store sends many. Common practice, no source. */
 const ONE_DELIVERY_MS = 10_000;
 /** A cadence counts as one a day at most, ms, whatever is promised or seen: silence must be noticed some time. PROPOSAL. */
-export const MAX_CADENCE_MS = 24 * 3_600_000;
+const MAX_CADENCE_MS = 24 * 3_600_000;
 
 /** The shortest silence that counts: contract of the alarm "no data". */
 export const MIN_SILENCE_MS = 5 * 60_000;

@@ -14,10 +14,10 @@ export type ProbeSuspectFacts = {
 const LOST_POWER_TIMES = 3;
 
 /**
- * The facts of the alarm about suspect probes of a place: what stands now and asks for a hand. A power-up value or two
+ * The facts of the alarm about suspect probes of a place: what is active now and needs attention. A power-up value or two
  * were left out, and stand among the findings; there is nothing to do about them.
  * @param findings of the probes of one place
- * @returns the facts, by time; null when nothing stands
+ * @returns the facts, by time; null when nothing is active
  * @example probeSuspectFacts([]) // null
  */
 export function probeSuspectFacts(findings: readonly Finding[]): ProbeSuspectFacts | null {

@@ -31,16 +31,16 @@ export type Stretch = {
 };
 
 /** Stretches of a finding that are listed one by one, the newest. */
-export const MOST_SPANS = 50;
+const MOST_SPANS = 50;
 /** Single readings that are wrong stand for this long after the last of them, ms. */
 export const EVENT_ACTIVE_MS = 6 * 3_600_000;
 
 /**
  * A finding from the stretches of one kind at one probe: from the first to the last, with the worst one's numbers.
- * It stands where the last reaches up to the probe's newest reading, or to `standsMs` before it.
+ * It is active where the last reaches up to the probe's newest reading, or to `standsMs` before it.
  * @param probe the probe looked at
  * @param stretches ascending; none gives no finding
- * @param how which finding; the look's start, ms since epoch; ms, ≥ 0, for which a stretch stands after its end
+ * @param how which finding; the look's start, ms since epoch; ms, ≥ 0, for which a stretch stays active after its end
  * @returns none or one
  * @example findingOf(probe, [], { finding: 'flat', fromMs: 0, standsMs: 0 }) // []
  */

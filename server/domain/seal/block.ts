@@ -14,7 +14,7 @@ const HEADER_BYTES = 22;
 const FLOAT_CODE = 255;
 
 /** A record being filled: the next reading goes to place `at`. */
-export type Room = ProbeRecord & { readonly at: number };
+type Room = ProbeRecord & { readonly at: number };
 
 /** What a block says of itself before it is decoded. */
 type BlockHeader = {

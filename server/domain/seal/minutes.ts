@@ -5,7 +5,7 @@ import { BlockDamaged } from './damaged.ts';
 /** The first byte of a block that holds minutes; one that holds readings begins with its version, 1. */
 const MINUTES_MARK = 129;
 
-export const MS_PER_MINUTE = 60_000;
+const MS_PER_MINUTE = 60_000;
 
 /** A mean is written as a share of the way from the minute's lowest to its highest value. */
 const MEAN_STEPS = 255;

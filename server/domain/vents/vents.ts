@@ -17,7 +17,7 @@ const COARSEST_CADENCE_MS = 5 * 60_000;
  * The vents of a place: recognised from its air, see `recogniseFalls`, and logged by hand, which wins.
  *
  * Humidity is back when it has regained 80 % of what it lost, within 2 hours after the cover was shut; that is not
- * known (null) where the record falls silent first, ends first, or another vent begins. A vent that lowered nothing
+ * known (null) where the record has a gap first, ends first, or another vent begins. A vent that lowered nothing
  * counts as back at once. What else dries air at once, such as a humidifier that stops in a leaky case, reads as a vent.
  * @param air temperature readings °C, humidity readings %RH; give 30 minutes more before, and 2 hours after, than is asked about
  * @param options longest time between joined readings, ms, > 0; vents logged by hand

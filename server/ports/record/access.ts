@@ -79,7 +79,7 @@ export type Secrets = {
   token(): string;
   /** What is kept of a random token. */
   fingerprint(token: string): string;
-  /** Compares two fingerprints in a time that does not tell how much of them fits. */
+  /** Compares two fingerprints in a time that does not depend on how much of them fits. */
   same(a: string, b: string): boolean;
 };
 

@@ -29,7 +29,7 @@ export type LoginRefusal = Extract<
   'anonymous' | 'bad-login' | 'device-disabled' | 'client-id'
 >;
 
-/** Who may speak at the embedded broker. */
+/** Who may publish at the embedded broker. */
 export type BrokerGateway = {
   /** True while anybody may, without a name. */
   open(): boolean;
@@ -38,9 +38,9 @@ export type BrokerGateway = {
     readonly login: { readonly name: string; readonly secret: string } | null;
     readonly clientId: string;
   }): Pass | LoginRefusal;
-  /** Whether what was let in by this pass may still speak. */
+  /** Whether what was let in by this pass may still publish. */
   holds(pass: Pass): boolean;
-  /** Whether it may speak for a device: one that has a secret of its own speaks for itself, nobody else does. */
+  /** Whether it may publish for a device: one that has a secret of its own publishes for itself, nobody else does. */
   maySpeakFor(pass: Pass, device: string): boolean;
 };
 

@@ -51,6 +51,8 @@ export type Outbox = {
   isWaiting(of: { wayId: number; alarmId: string }): boolean;
   /** True when a message went by the contact method, or waits for it, within what is remembered. */
   wasUsed(wayId: number): boolean;
+  /** When the newest message of a kind that arrived was written, ms since epoch; null where none is remembered. */
+  newestSent(kind: string): number | null;
   /** Messages about an alarm, newest first. */
   ofAlarm(alarmId: string, limit: number): SentMessage[];
 };

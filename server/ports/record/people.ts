@@ -20,7 +20,7 @@ import type { OutboxMessage } from './outbox.ts';
 
 export type { LinkState, LinkView } from '../../../shared/wire/people.ts';
 
-/** A contact method that did not take its last message; `attempts` is the most of one message, `forGood`: it never will. */
+/** A contact method that did not deliver its last message; `attempts` is the most of one message, `forGood`: it never will. */
 export type FailingContactMethod = {
   readonly wayId: number;
   readonly sinceMs: number;

@@ -221,7 +221,7 @@ export type Store = {
   readonly archive: ArchiveRecord;
   readonly clock: ClockRecord;
   readonly handshakes: Handshakes;
-  /** @throws Fault `store-failed` when the disk or the file does not take it; whatever `work` throws besides */
+  /** @throws Fault `store-failed` when the disk or the file refuses it; whatever `work` throws besides */
   transaction<T>(work: () => T): T;
   /**
    * The same for what must go on while the record cannot be written: readings judged, people called, alarms

@@ -34,7 +34,6 @@ const SUPPRESSIONS = ['none', 'shelved', 'by-design', 'out-of-service'] as const
 
 export type AlarmState = (typeof ALARM_STATES)[number];
 export type AlarmTransition = (typeof ALARM_TRANSITIONS)[number];
-export type Suppression = (typeof SUPPRESSIONS)[number];
 
 /** Longest time for which an alarm may be shelved, by priority. PROPOSAL of the project, no standard's figure. */
 export const MAX_SHELVE_MS: Readonly<Record<AlarmPriority, number>> = {

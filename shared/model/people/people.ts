@@ -35,7 +35,7 @@ const webhookUrl = z
     message: 'expected an address without a user and password: they could not be sent',
   });
 const base64url = z.string().regex(/^[A-Za-z0-9_-]+=*$/);
-/** What a browser hands out when it is asked to take messages. */
+/** What a browser hands out when it is asked to receive messages. */
 const subscriptionSchema = z.object({
   endpoint: webhookUrl,
   keys: z.object({ p256dh: base64url.max(200), auth: base64url.max(100) }),

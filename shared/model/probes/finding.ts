@@ -56,7 +56,7 @@ export type Finding = {
   readonly quantity: string;
   readonly finding: FindingKind;
   readonly sinceMs: number;
-  /** null while it stands */
+  /** null while it is active */
   readonly untilMs: number | null;
   /** true when it was there already where the check began: then it may have begun earlier */
   readonly orEarlier: boolean;

@@ -2,7 +2,7 @@ import { limitRule } from '../limit-rule.ts';
 import { LIMIT_DEFAULTS } from '../rule.ts';
 
 /** Mist pulses last seconds; so long on end is no pulse, min. Common practice, no source. */
-export const STUCK_ON_AFTER_MIN = 10;
+const STUCK_ON_AFTER_MIN = 10;
 
 /** A mist valve that stays open: cuttings stream with water, the medium cools and loses its air. */
 export const mistStuckOn = limitRule({

@@ -1,5 +1,11 @@
+import type { Targets } from '../../model/targets.ts';
 import { limitRule } from '../limit-rule.ts';
 import { LIMIT_DEFAULTS } from '../rule.ts';
+
+/** Whether targets ask how long air may be saturated: else it is as it should be. */
+export function asksOfSaturation({ alarms }: Pick<Targets, 'alarms'>): boolean {
+  return alarms?.saturatedHours !== undefined;
+}
 
 /** Air that has been saturated for hours without a vent. */
 export const saturatedTooLong = limitRule({

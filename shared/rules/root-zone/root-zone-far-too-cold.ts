@@ -36,4 +36,5 @@ export const rootZoneFarTooCold = limitRule({
   nowWorse: ({ value }) =>
     `root zone now far too cold, ${value} below its band: rooting stands still, and the night costs a part of a day`,
   cleared: 'the root zone is back in its band',
+  clearedByLimit: 'the root zone did not warm up; its band is lower now, and it is within it',
 });

@@ -4,7 +4,7 @@ import { type AlarmWords, onlyHeadline, type RuleDefinition, type Subject, words
 
 const ACTION = 'Look at the cuttings, then at the sensor, its power and the network.';
 
-/** A place of which nothing is heard any more. */
+/** A place of which nothing is received any more. */
 export const noData = {
   id: 'no-data',
   name: 'no readings',

@@ -48,12 +48,16 @@ const latelySchema = z
     furthest: z.number().nullable().describe('how far that was beyond it, K or kPa'),
     harm: z.number().nullable().describe('null where nothing was read: not known'),
   })
-  .meta({ id: 'Lately', description: 'What harmed a place in the last 24 h, or could not be seen.' });
+  .meta({
+    id: 'Lately',
+    description:
+      'What harmed a place, or could not be seen, and is remembered: until a morning sheet has shown it, at most 72 h; the last 24 h where nobody gets one.',
+  });
 
 const placeConditionSchema = z.strictObject({
   state: z
     .enum(PLACE_STATES)
-    .describe('act: it harms now; watch: it did in the last 24 h, or may, or cannot be seen; ok: neither'),
+    .describe('act: it harms now; watch: it did and is remembered, or may, or cannot be seen; ok: neither'),
   harm: z.number().nullable().describe('of all kinds in the last 24 h; null where it is not known'),
   minutesLeft: z
     .number()

@@ -14,7 +14,7 @@ const findingViewSchema = z.strictObject({
   /** true: its readings are left out of exposures; false: they are counted as they came */
   leftOut: z.boolean(),
   since: z.iso.datetime(),
-  /** null while it stands */
+  /** null while it is active */
   until: z.iso.datetime().nullable(),
   orEarlier: z.boolean(),
   readings: z.number().int().min(0),

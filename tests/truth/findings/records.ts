@@ -28,7 +28,7 @@ const DAYS = 9;
 
 /**
  * Scenes in which nothing is wrong with a probe, though much with the climate: nine simulated days of a mist bench
- * (pulses, a device that falls silent, a mat that fails) and of a bottle dome (vents, sun on the dome), and three
+ * (pulses, a device that stops reporting, a mat that fails) and of a bottle dome (vents, sun on the dome), and three
  * recorded days of a room. Each air has a second probe with chip noise of its own, a little off.
  */
 export function cleanScenes(): Scene[] {
@@ -56,7 +56,7 @@ function coarse(scene: Scene): Scene {
   return { ...scene, name: `coarse chips: ${scene.name}`, tracks };
 }
 
-/** The same read every ten minutes, but for a valve, which tells each edge. */
+/** The same read every ten minutes, but for a valve, which reports each edge. */
 function seldom(scene: Scene): Scene {
   const tracks = scene.tracks.map((track): Track => {
     if (track.quantity === 'mist/valve') return track;

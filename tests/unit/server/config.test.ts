@@ -17,7 +17,7 @@ function faultOf(work: () => unknown): Fault {
 }
 
 test('with nothing set, the settings are those of the contract', () => {
-  expect(readSettings({ PATH: '/bin', STRIKEWELL_TIME_ZONE: 'Europe/Vienna' }, null)).toEqual({
+  expect(readSettings({ PATH: '/bin', STRIKEWELL_TIME_ZONE: 'America/Halifax' }, null)).toEqual({
     dataDir: './data',
     host: '127.0.0.1',
     httpPort: 8340,
@@ -26,7 +26,7 @@ test('with nothing set, the settings are those of the contract', () => {
     tls: null,
     trustedProxies: [],
     outsideBroker: null,
-    timeZone: 'Europe/Vienna',
+    timeZone: 'America/Halifax',
     webhookUrl: null,
     keepRawDays: null,
     backupAt: '03:30',
@@ -53,7 +53,7 @@ test('the environment goes before the file, and the file may give numbers for it
   expect(settings).toMatchObject({ httpPort: 9_003, mqttPort: 9_002, timeZone: 'UTC' });
 });
 
-test('an outside broker is taken with version, login and authority', () => {
+test('an outside broker is accepted with version, login and authority', () => {
   const outside = {
     STRIKEWELL_MQTT_URL: 'mqtts://broker.example:8883',
     STRIKEWELL_MQTT_VERSION: '3.1.1',
@@ -71,13 +71,13 @@ test('an outside broker is taken with version, login and authority', () => {
 });
 
 test.each(['127.0.0.1', '192.168.1.4', '0.0.0.0', '::', '::1', 'localhost'])(
-  '%s is taken as a host',
+  '%s is accepted as a host',
   (host) => {
     expect(readSettings({ STRIKEWELL_HOST: host }, null).host).toBe(host);
   },
 );
 
-test('a certificate is taken with its key, and refused without it; 2 proxies are day and night set by a comma', () => {
+test('a certificate is accepted with its key, and refused without it; 2 proxies are separated by a comma', () => {
   const cert = { STRIKEWELL_TLS_CERT: 'a.crt' };
   const settings = readSettings(
     { ...cert, STRIKEWELL_TLS_KEY: 'a.key', STRIKEWELL_TRUSTED_PROXY: '10.0.0.1, ::1' },
@@ -217,7 +217,7 @@ describe('files a setting names', () => {
   });
 });
 
-test('readings are kept for 35 whole days at least: 34, 35.5 and "never" are refused, 400 is taken', () => {
+test('readings are kept for 35 whole days at least: 34, 35.5 and "never" are refused, 400 is accepted', () => {
   const kept = (days: string) => readSettings({ STRIKEWELL_KEEP_RAW_DAYS: days }, null).keepRawDays;
   for (const days of ['34', '35.5', 'never']) expect(() => kept(days)).toThrow('at least 35');
   expect([kept('35'), kept('400')]).toEqual([35, 400]);

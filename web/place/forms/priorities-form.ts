@@ -5,11 +5,11 @@ import { type AlarmPriority, RULES, SETTABLE_RULES, type SettableRule } from '..
 import type { FormValues } from '../../common/form.ts';
 
 /** What stands for "as the rule has it" among the choices. */
-export const AS_THE_RULE = '';
+const AS_THE_RULE = '';
 
 const PRIORITIES: readonly AlarmPriority[] = ['high', 'medium', 'low'];
 
-export type PriorityField = {
+type PriorityField = {
   readonly path: SettableRule;
   readonly label: string;
   readonly choices: readonly { readonly value: string; readonly words: string }[];

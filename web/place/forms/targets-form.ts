@@ -10,7 +10,7 @@ export type Field = {
   readonly usual?: string;
 };
 type FieldGroup = { readonly name: string; readonly fields: readonly Field[] };
-export type DayBy = NonNullable<Targets['dayBy']>['kind'];
+type DayBy = NonNullable<Targets['dayBy']>['kind'];
 
 const band = (path: string): Field[] => [
   { path: `${path}.day.lowC`, label: 'day, from', unit: '°C' },

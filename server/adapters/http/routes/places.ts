@@ -32,6 +32,10 @@ export function placeHandlers({ queries, orders }: PlaceDeps): Handlers<typeof P
       return queries.place(id);
     },
     'get /api/v1/places/{id}/exposures': ({ params: { id }, query }) => queries.exposures(id, spanOf(query)),
+    'get /api/v1/places/{id}/excursions': ({ params: { id }, query }) => ({
+      excursions: queries.excursions(id, spanOf(query)),
+    }),
+    'get /api/v1/night': ({ query }) => queries.night(query.date ?? null),
     'get /api/v1/places/{id}/bands': ({ params: { id }, query }) => ({
       bands: queries.bands(id, spanOf(query)),
     }),

@@ -4,7 +4,7 @@ import { damageOf } from './check.ts';
 import { copyDatabase } from './copy.ts';
 import type { Job, Report } from './jobs.ts';
 
-/** Runs one job beside the thread that takes readings in, and reports its progress. */
+/** Runs one job beside the thread that stores readings, and reports its progress. */
 async function run(job: Job, send: (report: Report) => void): Promise<void> {
   try {
     if (job.kind === 'check') {

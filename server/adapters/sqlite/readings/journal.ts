@@ -50,7 +50,7 @@ export function sqliteJournal(db: Db, horizon: HorizonRow): RecordJournal {
   let pending: Reading[] = [];
 
   const append = (reading: Reading): AppendResult => {
-    // minutes are in their place: what may still stand in the journal is sealed, and nothing so old is taken
+    // minutes are in their place: what may still stand in the journal is sealed, and nothing so old is accepted
     if (hourOf(reading.tMs) < (horizon.get()?.droppedHour ?? Number.NEGATIVE_INFINITY)) return 'repeat';
     const known = sealed.hour(reading.probeId, hourOf(reading.tMs));
     const result = inRecord(known, reading) ?? both.open.put(reading);

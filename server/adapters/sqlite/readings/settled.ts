@@ -27,7 +27,7 @@ export type SettledHours = Settled & {
  * How far a reading bears on the hours around it, ms: through interpolation, and, where light makes the day,
  * through the clouds it may bridge.
  */
-export function reachMs(settings: { readonly maxGapMs: number }): number {
+function reachMs(settings: { readonly maxGapMs: number }): number {
   return fetchMarginMs(settings) + CLOUD_MS;
 }
 

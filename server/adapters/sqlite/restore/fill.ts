@@ -77,7 +77,7 @@ function fillTable({ table, rows, check }: RestoredTable, filling: TableFilling)
 
 const TOO_MANY = { leftOut: 'there are more than can be used' } as const;
 
-/** @returns what inserts a row, and says why the database does not take it */
+/** @returns what inserts a row, and says why the database refuses it */
 export function insertInto(into: Db, { table, columns }: { table: string; columns: readonly string[] }) {
   const names = columns.map((name) => `"${name}"`).join(', ');
   const put = into.prepare(`INSERT INTO "${table}" (${names}) VALUES (${columns.map(() => '?').join(', ')})`);

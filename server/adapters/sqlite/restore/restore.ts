@@ -11,7 +11,7 @@ import { shown } from './shown.ts';
 import { openSource, rowsOf, type Source, unfit, unfitBy } from './source.ts';
 import { NOT_RESTORED, RESTORED_TABLES } from './tables.ts';
 
-export type Restoring = {
+type Restoring = {
   /** a copy of the backup in a folder of our own; it is not changed */
   readonly from: string;
   /** where the new record goes; must not exist. After a failure what is there is worth nothing */

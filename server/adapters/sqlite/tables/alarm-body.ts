@@ -10,14 +10,14 @@ type StoredChatter = Omit<Chatter, 'held'> & {
   readonly held: (Omit<Held, 'announcedMs'> & { readonly toldMs: number }) | null;
 };
 
-/** An alarm as it stands in the column `alarm.body`. */
+/** An alarm as written in the column `alarm.body`. */
 export type StoredAlarm = Omit<AlarmRecord, 'conditions' | 'suppressedBy' | 'chatter'> & {
   readonly conditions: Readonly<Record<string, StoredCondition>>;
   readonly byDesign: AlarmRecord['suppressedBy'];
   readonly chatter?: StoredChatter | null;
 };
 
-/** Who was called about an alarm as it stands in the column `calling.body`. */
+/** Who was called about an alarm as written in the column `calling.body`. */
 export type StoredCalling = Omit<
   Calling,
   'notified' | 'notifiedOfReturn' | 'toNotifyOfAcknowledgement' | 'onMorningSheet'

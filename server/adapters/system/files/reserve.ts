@@ -48,7 +48,7 @@ function diskOf(folder: string) {
   };
 }
 
-/** @returns false where the disk did not take it; nothing of it is left then */
+/** @returns false where the disk refused it; nothing of it is left then */
 function make(path: string, wantedBytes: number): boolean {
   let fd: number | null = null;
   try {

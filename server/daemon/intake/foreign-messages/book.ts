@@ -14,7 +14,7 @@ export type MappedOutcome = {
   readonly id: number;
   readonly topic: string;
   readonly atMs: number;
-  /** why it was refused; null when it was taken */
+  /** why it was refused; null when it was accepted */
   readonly code: string | null;
   /** readings that were news */
   readonly stored: number;

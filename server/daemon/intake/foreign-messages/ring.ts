@@ -1,5 +1,5 @@
 /** Something kept, and about how many bytes it takes. */
-export type Kept<T> = { readonly id: number; readonly bytes: number; readonly value: T };
+type Kept<T> = { readonly id: number; readonly bytes: number; readonly value: T };
 
 /** The newest so many things up to so many bytes, numbered from 1 on; the oldest goes first. */
 type Ring<T> = {

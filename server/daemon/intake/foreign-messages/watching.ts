@@ -30,7 +30,7 @@ export type ForeignMessagesContext = {
   readonly world: World;
   readonly store: Store;
   readonly clock: Clock;
-  /** whether the record takes what comes */
+  /** whether the record accepts what comes */
   readonly writable: () => boolean;
   readonly mappingOf: (topic: string) => (NewMapping & { readonly placeId: string | null }) | null;
 };
@@ -46,7 +46,7 @@ export function createWatching(context: ForeignMessagesContext) {
   const { clock } = context;
   const ring = createRing<Watched>(MOST_WATCHED);
   let untilMs: number | null = null;
-  /** After the message was taken: then what is said is what was done. */
+  /** After the message was accepted: then what is said is what was done. */
   const settle = (watched: Watched): Omit<ReceivedMessage, 'id'> => {
     if (watched.shown === null && watched.message !== null) {
       const { message, bytes } = watched;

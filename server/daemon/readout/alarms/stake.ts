@@ -35,7 +35,11 @@ function hoursUntilDay(place: Place, nowMs: number, context: QueryContext): numb
 }
 
 /** As the place sets it, else its target sheet. */
-export function setPriority(rule: AlarmRule, place: Place, context: QueryContext): AlarmPriority | undefined {
+export function setPriority(
+  rule: AlarmRule,
+  place: Place,
+  context: Pick<QueryContext, 'world' | 'clock'>,
+): AlarmPriority | undefined {
   if (!isSettableRule(rule)) return undefined;
   const { alarms } = context.world.targets(place.id, context.clock.nowMs());
   return place.settings.alarms[rule]?.priority ?? alarms?.priority?.[rule];

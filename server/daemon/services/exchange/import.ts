@@ -30,7 +30,7 @@ const pauseOf = ({ timers }: ImportContext) => new Promise<void>((resolve) => ti
 
 /**
  * Reads a file of readings and stores them, or in a dry run only says what storing would do. They are stored in short
- * transactions with pauses between, so messages are taken meanwhile; what is cut off leaves whole transactions, and can
+ * transactions with pauses between, so messages are accepted meanwhile; what is cut off leaves whole transactions, and can
  * be begun again, for a reading that is stored already is a repeat. No alarm is judged by a file.
  * @throws Fault `bad-request`, `store-failed`
  */

@@ -34,7 +34,7 @@ function firstOfMany(timesMs: readonly number[]): number | null {
 }
 
 /**
- * Takes what happened to an alarm into what it remembers of its coming and going. Chattering begins with the raising
+ * Takes what happened to an alarm into what it remembers of its repeating. Chattering begins with the raising
  * that makes it so; that one is still announced, as repeating. An acknowledgement holds for what is raised
  * after it until the alarm would ask again.
  * @param record after the step
@@ -66,7 +66,7 @@ function raisedAgain(before: Chatter | null, record: AlarmRecord, nowMs: number)
 }
 
 /** True while an alarm repeats, and is announced once for all of it. */
-export function isHeld(record: AlarmRecord): boolean {
+function isHeld(record: AlarmRecord): boolean {
   return (record.chatter ?? null)?.held != null;
 }
 
@@ -93,7 +93,7 @@ export function withoutChatter(record: AlarmRecord): AlarmRecord {
 }
 
 /**
- * The alarm as those who are called know it: while it is held one raising that stands, until it was quiet. Low
+ * The alarm as those who are called know it: while it is held one active raising, until it was quiet. Low
  * priority calls nobody, and is as it is.
  */
 export function asCalled(record: AlarmRecord): AlarmRecord {

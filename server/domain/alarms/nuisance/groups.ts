@@ -6,10 +6,10 @@ const RANK: Readonly<Record<AlarmPriority, number>> = { high: 2, medium: 1, low:
 const SILENT_TOGETHER_MS = 2 * 60_000;
 
 /**
- * Which alarm speaks for this one: the first of its group that stands, is announced, and is no less urgent, so that
+ * Which alarm is announced for this one: the first of its group that is active, announced, and is no less urgent, so that
  * one dead mat is one message.
  * @param others the alarms of its place; for silence those of all places
- * @returns its id, or null when this one must speak for itself
+ * @returns its id, or null when this one is announced itself
  */
 export function firstInGroup(
   record: AlarmRecord,
@@ -43,7 +43,7 @@ export function saysMore({ rule }: Pick<AlarmRecord, 'rule'>): boolean {
 
 /**
  * The alarm that says how much worse it is now than the first message of its group said: one that says more and for which
- * this one speaks, or this one itself where an earlier one of its group is active.
+ * this one is announced, or this one itself where an earlier one of its group is active.
  * @param others all alarms
  */
 export function worseNow(record: AlarmRecord, others: Iterable<AlarmRecord>): AlarmRecord | null {
@@ -65,7 +65,7 @@ function wasAnsweredBefore(first: AlarmRecord, later: AlarmRecord): boolean {
 }
 
 function silentTogether(record: AlarmRecord, other: AlarmRecord): boolean {
-  // a place that is silent as a whole speaks for its own probes; else like speaks for like
+  // a place that is silent as a whole covers its own probes; else like covers like
   if (other.rule !== record.rule) return other.rule === 'no-data' && other.placeId === record.placeId;
   if (RANK[other.priority] < RANK[record.priority]) return false;
   const apartMs = (record.raisedAtMs ?? 0) - (other.raisedAtMs ?? 0);

@@ -66,7 +66,7 @@ export function fedBy(quantity: ProbeQuantityName): Feeds {
   return FED_BY.get(quantity) ?? NOTHING;
 }
 
-/** Rules that are looked up every few minutes, from the record of the last hours. */
+/** Rules that are evaluated every few minutes, from the record of the last hours. */
 export const RECORD_RULES: readonly LimitRule[] = LIMIT_RULES.filter(
   (rule) => SAMPLERS[rule].by === 'record',
 );

@@ -60,6 +60,8 @@ export type LimitSample = {
   readonly unjudged?: string;
   /** whether a value within the limit shows that what was past it since then has recovered; absent: it does */
   readonly recovers?: (sinceMs: number) => boolean;
+  /** it is within only because what it is counted by was moved */
+  readonly limitMoved?: true;
 };
 
 /** The samples asked for, and what the record of the place says of mist, vents and saturation, made on demand. */
@@ -84,7 +86,7 @@ export type SampleQuestion = {
   readonly rootZone: () => { readonly segments: Segments; readonly bands: readonly BandPiece[] };
 };
 
-/** A rule that is looked up in the record of the last hours, every five minutes. */
+/** A rule that is evaluated from the record of the last hours, every five minutes. */
 export type RecordSampler = {
   readonly by: 'record';
   readonly beside: readonly ProbeQuantityName[];

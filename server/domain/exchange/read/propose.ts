@@ -8,7 +8,7 @@ import { unitCode, unitsOf } from '../units.ts';
 import { mappingText, OPEN, parseMapping, timeWord } from './mapping.ts';
 
 /** A mapping made from what a file says of itself; what it does not say is never guessed. */
-export type Proposal = {
+type Proposal = {
   /** null while something is undecided */
   readonly mapping: ImportMapping | null;
   /** the mapping as one line, with `?` where only a person can tell */
@@ -32,7 +32,7 @@ type Entry = { readonly column: Column; readonly probe: string; readonly unit: s
 /**
  * Proposes what the columns of a file are, from its header and its first rows.
  * @returns a mapping to be shown and checked; units, zones and the order of day and month are left open where the file
- * does not tell them
+ * does not show them
  */
 export function proposeMapping(file: SampledFile): Proposal {
   const columns = file.header.map((name, at) => columnOf(name, at, file.header));
@@ -147,7 +147,7 @@ function ownProbe(name: string, device: string): string | null {
   return name.startsWith(`${device}/`) ? name.slice(device.length + 1) : null;
 }
 
-/** The probe a header speaks of: by its name where it is one, else by its words; null when it speaks of none. */
+/** The probe a header means: by its name where it is one, else by its words; null when it means none. */
 function probeOf(name: string): string | null {
   if (wellKnown(name)) return name;
   const rest = name.slice(name.indexOf('/') + 1);

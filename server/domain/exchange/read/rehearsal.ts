@@ -3,7 +3,7 @@ import type { Outcome } from './tally.ts';
 
 /** Repeats within a file are seen in a dry run when they are no more readings apart; up to twice as many are remembered. */
 export const MAX_REMEMBERED = 50_000;
-/** Stored readings are looked up stretch by stretch; one is no longer than this, ms. */
+/** Stored readings are read stretch by stretch; one is no longer than this, ms. */
 const STRETCH_MS = 6 * 3_600_000;
 
 /** What is stored of probes in a stretch of time: ascending times, ms since epoch, and values, by the probe's name. */

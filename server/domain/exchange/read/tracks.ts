@@ -12,7 +12,7 @@ export type Track = {
 };
 
 /** What was read at one time, in the order of the tracks; null where that probe read nothing then, or is not corrected. */
-export type Moment = {
+type Moment = {
   readonly tMs: number;
   readonly values: readonly (number | null)[];
   readonly corrected: readonly (number | null)[];

@@ -25,7 +25,7 @@ function fieldText(field: CsvField): string {
  * would not do, a spreadsheet takes them off first. Names of places, notes and devices can begin so; probes cannot.
  * @returns the text, or the text after an apostrophe
  */
-export function guarded(text: string): string {
+function guarded(text: string): string {
   return FORMULA.test(text) ? GUARD + text : text;
 }
 

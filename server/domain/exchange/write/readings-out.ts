@@ -13,7 +13,7 @@ type ReadingsWriter = {
 /**
  * CSV in the wide form: a row a time, a column a probe, headed `device/probe [unit]`. The wide form has the unit in the
  * header, is a third of the long one's size, opens in a spreadsheet as one curve a column, and is what other loggers
- * write, so that one mapping reads both. The value is the one that was told; a probe that is corrected has a second
+ * write, so that one mapping reads both. The value is the one that was sent; a probe that is corrected has a second
  * column, headed `corrected device/probe [unit]`, which no import takes. NDJSON is the long form. Every probe must have a track, in the order of the head.
  */
 export const CSV_READINGS: ReadingsWriter = {

@@ -31,7 +31,7 @@ export function checkResult(points: readonly TakenReading[], quantity: string): 
 }
 
 /** Whether a probe as it is used is as near to the reference as its accuracy and the reference's uncertainty allow. */
-export function isWithin({ corrected, reference, accuracy, uncertainty }: TakenReading): boolean {
+function isWithin({ corrected, reference, accuracy, uncertainty }: TakenReading): boolean {
   return Math.abs(corrected - reference) <= accuracy + uncertainty + 1e-9;
 }
 

@@ -6,7 +6,7 @@ const MINUTE_MS = 60_000;
 const HOUR_MS = 3_600_000;
 
 /** Longest pause between readings that are judged together, and since the newest, ms. Common practice, no source. */
-export const LONGEST_PAUSE_MS = 10 * MINUTE_MS;
+const LONGEST_PAUSE_MS = 10 * MINUTE_MS;
 
 /** When readings are taken to have come to rest, in the unit of what is judged. */
 type SteadyRule = {
@@ -69,7 +69,7 @@ export function steadyRule(reference: Reference, quantity: string): SteadyRule {
   return quantity === 'air/humidity' ? RULES.besideHumidity : RULES.besideTemperature;
 }
 
-export type Rest = {
+type Rest = {
   readonly steady: boolean;
   readonly criteria: readonly Criterion[];
   /** readings of the last stretch, and their mean */

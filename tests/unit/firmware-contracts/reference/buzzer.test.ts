@@ -10,7 +10,7 @@ const alarm = (state: string, { priority = 'high', suppression = 'none', words =
 
 type TimedMessage = readonly [number] | readonly [number, string] | readonly [number, 0 | 1, string, string];
 
-/** Whether it sounds after each thing told. */
+/** Whether it sounds after each message. */
 function sounds(messages: readonly TimedMessage[], fromMs = 0): boolean[] {
   const lines = messages.map((one) => one.join('\t'));
   return answersOf({ file, args: [String(fromMs)], lines }).map((answer) => answer === '1');
@@ -51,7 +51,7 @@ test('of 2 alarms the second goes on sounding; a topic that is emptied counts as
   ).toEqual([true, true, true, false]);
 });
 
-test('with 40 alarms standing, above the 32 it remembers, it sounds', () => {
+test('with 40 active alarms, above the 32 it remembers, it sounds', () => {
   const messages = Array.from(
     { length: 40 },
     (_, at): TimedMessage => [1, 1, `strikewell/1/alarms/${at}`, alarm('unacknowledged')],

@@ -8,7 +8,7 @@ test.each([
   ['2 K, which somebody had', '{"leafOffsetK":2}', 2],
   ['nothing', '{}', null],
   ['no JSON, whose defaults hold', 'no JSON', null],
-])('a leaf that stood at %s is taken so', (_, settings, expected) => {
+])('a leaf that was at %s is kept so', (_, settings, expected) => {
   const file = databaseFile();
   const migrations = readMigrations().filter(({ name }) => name < '0018');
   const db = openDatabase({ file, nowMs: 0, migrations });

@@ -131,7 +131,7 @@ test('a record that is written down and read back at any step goes on as the mod
   );
 });
 
-test('two probes whose on-delays run out in one second both stand: cleared at once, neither clears without its off-delay', () => {
+test('two probes whose on-delays run out in one second are both active: cleared at once, neither clears without its off-delay', () => {
   const sample = (probe: 1 | 2, celsius: 20 | 26.8 | 30) => ({
     step: { kind: 'sample' as const, probe, valueC: celsius },
     restart: false,
@@ -142,7 +142,7 @@ test('two probes whose on-delays run out in one second both stand: cleared at on
   expect(seen.events.map(({ transition }) => transition)).toEqual(['raised']);
 });
 
-/** The same through the real daemon on a real database, made anew where a restart is due. */
+/** The same through the real daemon on a real database, made again where a restart is due. */
 async function throughDaemon(all: Steps) {
   const hand = clockByHand(START_MS);
   const store = openStore({ file: databaseFile(), nowMs: START_MS });

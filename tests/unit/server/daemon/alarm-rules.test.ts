@@ -1,4 +1,5 @@
 import { describe, expect, test } from 'vitest';
+import { alarmSentence } from '../../../../shared/words/alarm.ts';
 import { GOOD, ruledHouse, type Values } from '../support/ruled.ts';
 
 /**
@@ -8,9 +9,10 @@ import { GOOD, ruledHouse, type Values } from '../support/ruled.ts';
  */
 const MINUTE_MS = 60_000;
 const HOUR_MS = 60 * MINUTE_MS;
+const READER = { unit: 'C', timeZone: 'UTC', nowMs: Date.UTC(2026, 5, 1, 23) } as const;
 
 describe('a place in its bands', () => {
-  test('raises nothing from noon until 22:00, told every minute', async () => {
+  test('raises nothing from noon until 22:00, read every minute', async () => {
     const { hold, until, deviation } = ruledHouse();
     await hold(GOOD, 8 * HOUR_MS, 0.1);
     await until(20);
@@ -105,6 +107,25 @@ describe('a dead mat', () => {
     await hold(GOOD, 15 * MINUTE_MS);
     expect(alarm('root-zone-far-too-cold')?.state).toBe('returned-unacknowledged');
   });
+
+  test('is not said to be back in its band when only the band was lowered', async () => {
+    const { house, hold, alarm, answered } = ruledHouse();
+    await hold({ 'root/temperature': 16 }, MINUTE_MS);
+    answered();
+    await hold({ 'root/temperature': 16 }, 6.5 * HOUR_MS);
+    expect(alarm('root-zone-far-too-cold')?.state).toBe('unacknowledged');
+    const targets = house.daemon.queries.targets('bench-1');
+    const band = { lowC: 15, highC: 26 };
+    house.daemon.orders.setTargets('bench-1', {
+      targets: { ...targets, rootZone: { day: band, night: band } },
+      fromMs: null,
+    });
+    await hold({ 'root/temperature': 16 }, 45 * MINUTE_MS);
+    const now = alarm('root-zone-far-too-cold');
+    expect(now).toMatchObject({ state: 'returned-unacknowledged', facts: { moved: 'limit' } });
+    expect(now && alarmSentence(now, READER)).toMatch(/did not warm up; its band is lower now/);
+    expect(now && alarmSentence(now, READER)).not.toMatch(/back in its band/);
+  });
 });
 
 describe('the root zone', () => {
@@ -137,7 +158,7 @@ describe('the root zone', () => {
     });
     const first = alarm('root-falling-towards-air')?.raisedAtMs ?? 0;
     expect(first).toBeLessThan(alarm('root-below-band')?.raisedAtMs ?? 0);
-    // the mat is on again: what is still cold speaks for itself once the fall is over
+    // the mat is on again: what is still cold is announced by itself once the fall is over
     await hold({ 'air/temperature': 16, 'root/temperature': 18 }, 80 * MINUTE_MS);
     expect(alarm('root-falling-towards-air')?.state).toBe('returned-unacknowledged');
     expect(alarm('root-below-band')).toMatchObject({ suppression: 'none', state: 'unacknowledged' });
@@ -157,7 +178,7 @@ describe('air that is too dry', () => {
   // [HW83] at 26 °C: 3.363 kPa, so 70 %RH leaves 1.009 kPa, twice the 0.5 kPa of the band
   const DRY: Values = { 'air/temperature': 26, 'air/humidity': 70 };
 
-  test('is told in light, by the lamp or the hour, and not in the dark', async () => {
+  test('is announced in light, by the lamp or the hour, and not in the dark', async () => {
     const { hold, deviation, house } = ruledHouse();
     await hold({ ...DRY, 'light/ppfd': 5 }, HOUR_MS);
     expect(deviation()).toEqual([]);
@@ -169,7 +190,7 @@ describe('air that is too dry', () => {
     expect(house.daemon.queries.alarms()[0]?.facts).toMatchObject({ limit: 0.5 });
   });
 
-  test('is suppressed by design while a vent is written down as open, and told once it is struck out', async () => {
+  test('is suppressed by design while a vent is written down as open, and announced once it is struck out', async () => {
     const { house, hold, alarm, answered } = ruledHouse();
     await hold(GOOD, 5 * MINUTE_MS);
     answered();
@@ -188,7 +209,7 @@ describe('air that is too dry', () => {
 });
 
 describe('mist', () => {
-  test('every 10 min that stops in light is missed after 30 min, as far as it is looked up every 5', async () => {
+  test('every 10 min that stops in light is missed after 30 min, as far as it is evaluated every 5', async () => {
     const { house, hold, deviation, alarm } = ruledHouse();
     const valve = async (on: boolean) => house.report([{ n: 'mist/valve', vb: on }]);
     for (let pulse = 0; pulse < 12; pulse++) {
@@ -238,13 +259,17 @@ describe('what the sheet asks for', () => {
     return { ...ruled, ask };
   };
 
-  test('saturated for 3 h is told where the sheet says 3 h, and nowhere else', async () => {
-    const { hold, ask, deviation } = askedHouse({ saturatedHours: 3 });
+  test('saturated for 3 h is announced where the sheet says 3 h, and nowhere else', async () => {
+    const { house, hold, ask, deviation } = askedHouse({ saturatedHours: 3 });
     const wet = { ...GOOD, 'air/humidity': 99.5 };
+    const state = () => house.daemon.queries.now('bench-1').state;
     await hold(wet, 2 * HOUR_MS);
+    expect(state()).toBe('ok');
     ask();
     await hold(wet, 58 * MINUTE_MS);
     expect(deviation()).toEqual([]);
+    // an excursion is active, though its alarm waits
+    expect(state()).toBe('watch');
     await hold(wet, 8 * MINUTE_MS);
     expect(deviation()).toEqual(['saturated-too-long']);
   });

@@ -5,7 +5,7 @@ import { GOOD, recordsOf, ruledHouse } from '../support/ruled.ts';
 const MINUTE_MS = 60_000;
 
 describe('what a place sets otherwise', () => {
-  test('a rule that is off raises nothing, and one that stands returns with its next reading', async () => {
+  test('a rule that is off raises nothing, and an active one returns with its next reading', async () => {
     const { house, hold, deviation } = ruledHouse();
     await hold({ 'root/temperature': 31 }, 5 * MINUTE_MS);
     expect(deviation()).toEqual(['root-too-hot']);
@@ -29,7 +29,7 @@ describe('what a place sets otherwise', () => {
   });
 });
 
-describe('an alarm that was seen and still stands', () => {
+describe('an alarm that was seen and is still active', () => {
   test('asks again after 15 min when it is of high priority', async () => {
     const { house, hold, alarm } = ruledHouse();
     await hold({ 'air/temperature': 30 }, 3 * MINUTE_MS);
@@ -41,7 +41,7 @@ describe('an alarm that was seen and still stands', () => {
     expect(alarm('air-over-ceiling')?.state).toBe('unacknowledged');
   });
 
-  test('out of service it is tracked and told to nobody, and asks again when it is back in service', async () => {
+  test('out of service it is tracked and announced to nobody, and asks again when it is back in service', async () => {
     const { house, hold, alarm } = ruledHouse();
     await hold({ 'air/temperature': 30 }, 3 * MINUTE_MS);
     const id = 'bench-1.air-over-ceiling';

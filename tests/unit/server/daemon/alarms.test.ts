@@ -6,7 +6,7 @@ import { airRecord, databaseFile, START_MS, startHouse } from '../support/house.
 
 const MINUTE_MS = 60_000;
 const ID = 'bench-1.air-over-ceiling';
-/** A receiver that never answers: what people would be told stays in the outbox. */
+/** A receiver that never answers: what people would be sent stays in the outbox. */
 const nobody = { send: () => new Promise<never>(() => undefined) };
 
 /** A house whose bench-1 has been at 30 °C, over its ceiling of 26.7 °C, for 61 s. */
@@ -24,7 +24,7 @@ async function hotHouse() {
       .alarmEvents(ID)
       .map(({ transition }) => transition)
       .toReversed();
-  /** 61 s at a temperature, °C, told every 20 s. */
+  /** 61 s at a temperature, °C, read every 20 s. */
   const minuteAt = async (valueC: number) => {
     for (let k = 0; k < 4; k++) {
       house.hand.pass(k === 0 ? 1_000 : 20_000);
@@ -35,7 +35,7 @@ async function hotHouse() {
 }
 
 describe('an alarm from raised to returned', () => {
-  test('tells people 2 times, raised and returned, and not that it was acknowledged', async () => {
+  test('notifies people 2 times, raised and returned, and not that it was acknowledged', async () => {
     const { house, sent, events, minuteAt } = await hotHouse();
     house.daemon.orders.acknowledge(ID);
     await minuteAt(20);
@@ -67,7 +67,7 @@ describe('an alarm from raised to returned', () => {
 });
 
 describe('shelving for 10 min', () => {
-  test('tells nobody of 1 return and 1 raise in between, and then that it ended while the alarm stands', async () => {
+  test('notifies nobody of 1 return and 1 raise in between, and then that it ended while the alarm is active', async () => {
     const { house, sent, events, minuteAt, alarm } = await hotHouse();
     house.daemon.orders.shelve(ID, { minutes: 10, reason: 'cover off for sticking' });
     await minuteAt(20);
@@ -166,7 +166,7 @@ describe('no data', () => {
     expect(silence(house)).toBe('unacknowledged');
   });
 
-  test('of one probe beside another that goes on is an alarm of its own, and names a 2nd that falls silent', async () => {
+  test('of one probe beside another that goes on is an alarm of its own, and names a 2nd that stops reporting', async () => {
     const house = startHouse();
     const names = () => {
       const facts = house.daemon.world.alarms.get('bench-1.probe-silent')?.facts;

@@ -12,7 +12,7 @@ function idOf({ daemon }: House, name: string): number {
   return id;
 }
 
-/** Lets minutes pass with root zone and air told every minute. */
+/** Lets minutes pass with root zone and air read every minute. */
 async function reportFor(
   house: House,
   minutes: number,
@@ -42,7 +42,7 @@ const span = { fromMs: START_MS, toMs: START_MS + 4 * HOUR_MS };
 const rootOf = ({ daemon }: House) => daemon.queries.exposures('bench-1', span).rootZone;
 
 describe('while a probe is in ice, and half an hour after', () => {
-  test('no alarm rests on it, nothing is counted of it, and the record keeps what it told', async () => {
+  test('no alarm rests on it, nothing is counted of it, and the record keeps what it reported', async () => {
     const house = startHouse();
     await iceBetween(house);
     // from 21.1 to 26.7 °C is the band: 0 °C would be far below it for 40 min, with an alarm

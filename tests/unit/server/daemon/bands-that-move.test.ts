@@ -12,7 +12,7 @@ const DUSK_MS = START_MS + 10 * HOUR_MS;
 
 const SLOW: Targets = { ...TARGETS, rampMin: 90 };
 
-/** A place with a root zone or air told every 10 min around dusk, asked a day later. */
+/** A place with a root zone or air read every 10 min around dusk, asked a day later. */
 async function evening(targets: Targets, valueAt: (minute: number) => number, quantity = 'air/temperature') {
   const house = startHouse({ hand: clockByHand(START_MS + 34 * HOUR_MS) });
   const records = Array.from({ length: 31 }, (_, k): SentRecord => {

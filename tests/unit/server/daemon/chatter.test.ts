@@ -5,7 +5,7 @@ import { clockByHand } from '../support/hand.ts';
 import { airRecord, databaseFile, START_MS, startHouse } from '../support/house.ts';
 
 /**
- * Through the real daemon on a real database: the ceiling of 26.7 °C with no patience and no deadband, air that is over
+ * Through the real daemon on a real database: the ceiling of 26.7 °C with no delay and no deadband, air that is over
  * it and not over it in turns of 10 s. Three raisings in a minute chatter, and 10 min of quiet end it: see
  * `server/domain/alarms/nuisance/chatter.ts`.
  */
@@ -62,9 +62,9 @@ async function comingAndGoing({ restarts = false }: { restarts?: boolean } = {})
   return { now: () => house, hold, alarm, said, took };
 }
 
-test('air over its ceiling 12 times in 4 min: Robin and the house are told of the first two, once that it comes and goes, and of its end after 10 min of quiet', async () => {
+test('air over its ceiling 12 times in 4 min: Robin and the webhook are sent the first two, once that it repeats, and of its end after 10 min of quiet', async () => {
   const { hold, alarm, said, took, now } = await comingAndGoing();
-  // 240 s: the first repeat of the ladder comes at 300 s
+  // 240 s: the first repeat of the escalation comes at 300 s
   const first = ['alarm.raised', 'alarm.returned', 'alarm.raised', 'alarm.returned', 'alarm.raised'];
   expect(said('Robin')).toEqual(first);
   expect(said('house')).toEqual(first);
@@ -81,7 +81,7 @@ test('air over its ceiling 12 times in 4 min: Robin and the house are told of th
   expect(said('house').slice(first.length)).toEqual(['alarm.returned']);
 });
 
-test('the link of the message that says it comes and goes acknowledges all of it, though it was raised 9 times since', async () => {
+test('the link of the message that says that it repeats acknowledges all of it, though it was raised 9 times since', async () => {
   const { now, hold, alarm, said, took } = await comingAndGoing();
   const link = took.findLast(({ to }) => to === 'Robin')?.link.replace('/answer/', '') ?? '';
   expect(now().daemon.people.follow(link).state).toBe('good');
@@ -90,14 +90,14 @@ test('the link of the message that says it comes and goes acknowledges all of it
   expect(said('Robin')).toHaveLength(5);
 });
 
-test('one that nobody answers is repeated like any other high alarm, and one that stands after the quiet is called anew', async () => {
+test('one that nobody answers is repeated like any other high alarm, and one that is active after the quiet is called again', async () => {
   const { hold, said } = await comingAndGoing();
   await hold(28, 11 * MINUTE_MS);
-  // told at 50 s as one that comes and goes, so repeated at 350 and 650 s; it stands from 250 s on and was quiet at 850 s
+  // announced at 50 s as one that repeats, so repeated at 350 and 650 s; it is active from 250 s on and was quiet at 850 s
   expect(said('Robin').slice(5)).toEqual(['alarm.repeated', 'alarm.repeated', 'alarm.raised']);
 });
 
-test('started again every 10 s, the same is told', async () => {
+test('started again every 10 s, the same is sent', async () => {
   const once = await comingAndGoing();
   await once.hold(28, 11 * MINUTE_MS);
   const again = await comingAndGoing({ restarts: true });

@@ -9,7 +9,7 @@ const DAY_MS = 24 * HOUR_MS;
 
 type Report = { readonly n: string; readonly u: string; readonly v: number };
 
-/** Lets minutes pass, telling all of it every minute. */
+/** Lets minutes pass, with all of it read every minute. */
 async function reportFor(house: House, minutes: number, records: readonly Report[]): Promise<void> {
   for (let minute = 0; minute < minutes; minute++) {
     house.hand.pass(MINUTE_MS);
@@ -37,7 +37,7 @@ const air = (v: number): Report => ({ n: 'air/temperature', u: 'Cel', v });
 const humid = (v: number): Report => ({ n: 'air/humidity', u: '%RH', v });
 
 describe('an ice point check', () => {
-  test('of a probe that tells 1.2 °C in ice ends off by −1.2 K, and the next is due in 182 days', async () => {
+  test('of a probe that reports 1.2 °C in ice ends off by −1.2 K, and the next is due in 182 days', async () => {
     const house = startHouse();
     const { checks } = house.daemon;
     await house.report([root(21)]);
@@ -67,7 +67,7 @@ describe('an ice point check', () => {
     expect(checks.answer().probes[0]?.told).toMatchObject({ value: 1.2, corrected: 0 });
   });
 
-  test('of a span of the past needs no waiting: 25 min of readings that came at once are taken at once', async () => {
+  test('of a span of the past needs no waiting: 25 min of readings that came at once are accepted at once', async () => {
     const house = startHouse();
     const { checks } = house.daemon;
     const nowMs = house.hand.clock.nowMs();
@@ -101,7 +101,7 @@ describe('an ice point check', () => {
 });
 
 describe('a check over two salts', () => {
-  test('at 20 °C of a probe that tells 38 and 71 %RH proposes a line that maps them to 33.07 and 75.48', async () => {
+  test('at 20 °C of a probe that reports 38 and 71 %RH proposes a line that maps them to 33.07 and 75.48', async () => {
     const house = startHouse();
     const { checks } = house.daemon;
     await house.report([air(20), humid(60)]);
@@ -119,7 +119,7 @@ describe('a check over two salts', () => {
     // [GREENSPAN77] table 2 at 20 °C: 33.07 and 75.47 %RH, cut off at 0.01
     expect(steps.map(({ taken }) => taken?.reference.toFixed(1))).toEqual(['33.1', '75.5']);
     const { gain, offset } = result?.proposal ?? { gain: 0, offset: 0 };
-    // the gain is told to 0.0001 and the offset to 0.01: together 0.015 %RH at 71
+    // the gain is stated to 0.0001 and the offset to 0.01: together 0.015 %RH at 71
     expect(gain * 38 + offset).toBeCloseTo(33.07, 1);
     expect(gain * 71 + offset).toBeCloseTo(75.48, 1);
   });

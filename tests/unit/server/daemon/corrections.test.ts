@@ -8,7 +8,7 @@ import { databaseFile, type House, packOf, type SentRecord, START_MS, startHouse
 
 const HOUR_MS = 3_600_000;
 const MINUTE_MS = 60_000;
-/** Everything below was told long ago, and is sealed and settled. */
+/** Everything below was read long ago, and is sealed and settled. */
 const NOW_MS = START_MS + 48 * HOUR_MS;
 
 /** A reading every 10 min from START_MS on. */
@@ -108,7 +108,7 @@ describe('a correction', () => {
     expect(after.daemon.queries.now('bench-1').quantities.airTemperatureC?.value).toBe(20.5);
   });
 
-  test('that the disk does not take is not in force', async () => {
+  test('that the disk refuses is not in force', async () => {
     const failing = failingStore(openStore({ file: databaseFile(), nowMs: 0 }));
     const house = startHouse({ hand: clockByHand(NOW_MS), store: failing.store });
     await house.send(packOf(readings('air/temperature', Array(19).fill(24)), { arrivedAtMs: NOW_MS }));
@@ -176,7 +176,7 @@ describe('alarms as readings come', () => {
     expect(await minutes(house, valueC)).toBe(raised);
   });
 
-  test('of a correction that is entered the newest value tells at once: 22 °C are 23 °C', async () => {
+  test('of a correction that is entered the newest value shows it at once: 22 °C are 23 °C', async () => {
     const house = startHouse();
     await house.report([{ n: 'air/temperature', u: 'Cel', v: 22 }]);
     const order = { gain: 1, offset: 1, fromMs: START_MS, reason: 'against ice', checkId: null };
@@ -207,7 +207,7 @@ describe('hours and minutes that are kept', () => {
     for (const [i, value] of extremes(house).flat().entries()) expect(value).toBeCloseTo(expected[i] ?? 0, 9);
   });
 
-  test('in which a correction begins are summed up anew: +10 K from 30 min on makes 20 to 35 °C', async () => {
+  test('in which a correction begins are summed up again: +10 K from 30 min on makes 20 to 35 °C', async () => {
     const house = await houseWith(rising);
     correct(house, 'air/temperature', { offset: 10, fromMin: 30 });
     // 20 21 22 33 34 35: five straight pieces of 10 min, means 20.5 21.5 27.5 33.5 34.5
@@ -257,7 +257,7 @@ describe('an export', () => {
     return house;
   };
 
-  test('as CSV and NDJSON has what was told, and beside it what it is corrected to', async () => {
+  test('as CSV and NDJSON has what was sent, and beside it what it is corrected to', async () => {
     const exchange = exchangeOf(await houseOfLogger());
     expect(textOf(exchange, 'csv').text.split('\r\n').slice(0, 3)).toEqual([
       'time,logger/air/temperature [°C],corrected logger/air/temperature [°C]',
@@ -271,7 +271,7 @@ describe('an export', () => {
     ]);
   });
 
-  test('as SenML has what was told, and says so', async () => {
+  test('as SenML has what was sent, and says so', async () => {
     const { text, leftOut } = textOf(exchangeOf(await houseOfLogger()), 'senml');
     expect(text).toContain('"v":21');
     expect(text).not.toContain('21.5');

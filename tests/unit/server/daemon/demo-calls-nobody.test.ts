@@ -15,7 +15,7 @@ import {
 const MINUTE_MS = 60_000;
 const DAY_MS = 24 * 60 * MINUTE_MS;
 
-/** A house with the webhook of the settings, Robin by mail, and places of which some are invented. */
+/** A house with the webhook of the settings, Robin by mail, and places of which some are demo places. */
 function houseWith(places: Readonly<Record<string, boolean>>) {
   const hand = clockByHand(START_MS);
   const store = openStore({ file: databaseFile(), nowMs: START_MS });
@@ -49,8 +49,8 @@ function houseWith(places: Readonly<Record<string, boolean>>) {
 const alarmsOf = ({ daemon }: ReturnType<typeof startHouse>) =>
   daemon.queries.alarms().map(({ id, state }) => `${id} ${state}`);
 
-describe('an invented place over its ceiling for 7 min', () => {
-  test('stands on the page and calls nobody, while a real one beside it calls Robin twice and the webhook once', async () => {
+describe('a simulated place over its ceiling for 7 min', () => {
+  test('is on the page and calls nobody, while a real one beside it calls Robin twice and the webhook once', async () => {
     const { house, store, said, pass } = houseWith({ invented: true, real: false });
     await pass(house, 7);
     expect(alarmsOf(house).toSorted()).toEqual([

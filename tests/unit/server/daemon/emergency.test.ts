@@ -15,7 +15,7 @@ function timed({ payload }: RawMessage, atMs: number): Uint8Array {
   return new TextEncoder().encode(JSON.stringify(records.map((record) => ({ ...record, t: atMs / 1_000 }))));
 }
 
-test('a full disk is a fact of the house from the first refusal until a try, every 5 s, is taken', async () => {
+test('a full disk is a fact of the house from the first refusal until a try, every 5 s, succeeds', async () => {
   const { disk, store } = storeOnDisk();
   const house = startHouse({ store });
   const facts = () => house.daemon.queries.house().store;
@@ -69,7 +69,7 @@ test('a mistake of ours in the middle of a transaction is no full disk', () => {
   expect(house.daemon.queries.house().store.writable).toBe(true);
 });
 
-test('who watches is told of a message that came to a full disk that it was not kept, and of the next that it was', async () => {
+test('who watches is shown a message that came to a full disk that it was not kept, and of the next that it was', async () => {
   const { disk, store } = storeOnDisk();
   const house = startHouse({ store });
   house.daemon.foreignMessages.watch();
@@ -121,7 +121,7 @@ describe('air that goes over its ceiling while the disk is full', () => {
     return { disk, store, house, sent, pass, report };
   }
 
-  test('calls people, is told over once it is, and what happened is in the record once, each key sent once', async () => {
+  test('calls people, is announced as over once it is, and what happened is in the record once, each key sent once', async () => {
     const { disk, store, house, sent, pass, report } = openHouse();
     expect(await report(22)).toBe(true);
     disk.full = true;
@@ -157,7 +157,7 @@ describe('air that goes over its ceiling while the disk is full', () => {
     expect(store.journal.window(window)[0]?.timesMs).toHaveLength(50);
   });
 
-  test('resent readings are not judged again: who was called and told it is over is not called anew', async () => {
+  test('resent readings are not judged again: who was called and notified that it is over is not called again', async () => {
     const { disk, house, sent, pass, report } = openHouse();
     expect(await report(22)).toBe(true);
     disk.full = true;

@@ -8,7 +8,7 @@ const MINUTE_MS = 60_000;
 const HOUR_MS = 60 * MINUTE_MS;
 const iso = (ms: number) => new Date(ms).toISOString();
 
-/** A quantity told every so many minutes from START on; `valueAt` is given the minute. */
+/** A quantity read every so many minutes from START on; `valueAt` is given the minute. */
 function made(
   quantity: string,
   unit: string,
@@ -82,7 +82,7 @@ describe('24 to 28 °C over 2 h against 25 °C', () => {
     expect(rootZone).toMatchObject({ coveredHours: 0, minC: null, maxC: null, meanC: null });
   });
 
-  test('told by its 2 ends only counts the same where the place joins gaps of 2 h, and nothing where 15 min', async () => {
+  test('read at its 2 ends only counts the same where the place joins gaps of 2 h, and nothing where 15 min', async () => {
     const ends = ramp.filter((_, k) => k === 0 || k === 12);
     const { ask, orders } = await placeWith({ records: ends });
     expect(ask(0, 120).air).toMatchObject({ coveredHours: 0, hoursAbove: 0 });
@@ -185,7 +185,7 @@ describe('light', () => {
   test.each([
     ['2026-03-29', 23, 8.28],
     ['2026-10-25', 25, 9],
-  ])('100 µmol m⁻² s⁻¹ all through %s in Vienna, %i h, is %f mol m⁻²', async (date, hours, dliMolM2) => {
+  ])('100 µmol m⁻² s⁻¹ all through %s in Rome, %i h, is %f mol m⁻²', async (date, hours, dliMolM2) => {
     // hours of the day by the EU rule; by hand: 100 × h × 3600 s / 10⁶
     const startMs = Date.parse(`${date}T00:00:00Z`) - 24 * HOUR_MS;
     const startMinute = (startMs - START_MS) / MINUTE_MS;

@@ -32,7 +32,7 @@ async function offerAll({ house }: Opened, group: readonly RawMessage[]): Promis
   return (await all).map(({ status }) => status);
 }
 
-/** What counts of the world: places, probes, newest readings, and how each alarm stands. */
+/** What counts of the world: places, probes, newest readings, and the state of each alarm. */
 function inMemory({ places, probes, latest, alarms }: World) {
   const newest = [...latest].map(([id, { tMs, value }]) => [id, tMs, value]);
   const deviation = [...alarms.values()]

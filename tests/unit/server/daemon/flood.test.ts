@@ -6,7 +6,7 @@ import { databaseFile, START_MS, startHouse } from '../support/house.ts';
 
 /**
  * Fourteen benches through the real daemon on a real database. By hand: a root zone of 31 °C is too hot after 2 min
- * (high); one of 12 °C, 9.1 K below its band of 21.1 °C, spends its 120 min 2^(9.1/2) = 23.4 times as fast and is told
+ * (high); one of 12 °C, 9.1 K below its band of 21.1 °C, spends its 120 min 2^(9.1/2) = 23.4 times as fast and is announced
  * after 5.1 min (medium).
  */
 const SECOND_MS = 1_000;
@@ -36,7 +36,7 @@ function keptHouse() {
     const { queries, people } = house.daemon;
     for (const { id } of queries.alarms()) for (const { why } of people.held(id)) heldWhy.add(why);
   };
-  /** All benches at a temperature, told every 30 s and each some seconds after the one before. */
+  /** All benches at a temperature, read every 30 s and each some seconds after the one before. */
   const hold = async (rootC: (bench: number) => number, lastsMs: number, restarts = false) => {
     for (let passedMs = 0; passedMs < lastsMs; passedMs += 30 * SECOND_MS) {
       for (const [i, device] of BENCHES.entries()) {
@@ -59,7 +59,7 @@ function keptHouse() {
   return { now: () => house, hold, took, heldWhy };
 }
 
-test('14 root zones go cold at once: the first ten and the one that makes it a flood are told one by one, the others together once a minute; a high alarm in between goes out by itself', async () => {
+test('14 root zones go cold at once: the first ten and the one that makes it a flood are announced one by one, the others together once a minute; a high alarm in between goes out by itself', async () => {
   const { now, hold, took, heldWhy } = keptHouse();
   await hold(() => 23.5, 5 * MINUTE_MS);
   expect([...heldWhy]).toEqual([]);
@@ -80,7 +80,7 @@ test('14 root zones go cold at once: the first ten and the one that makes it a f
   expect([...heldWhy]).toEqual(['many-alarms']);
 });
 
-test('the same is told when the daemon is started again every 30 s, nothing twice', async () => {
+test('the same is sent when the daemon is started again every 30 s, nothing twice', async () => {
   const once = keptHouse();
   const again = keptHouse();
   for (const [one, restarts] of [
@@ -98,6 +98,6 @@ test('the same is told when the daemon is started again every 30 s, nothing twic
       .toSorted();
   expect(sentTo(again)).toEqual(sentTo(once));
   expect(again.now().daemon.queries.house().flood).toBeNull();
-  // thirteen are over too: told of in as few messages
+  // thirteen are over too: sent in as few messages
   expect(once.took.filter(({ type }) => type === 'alarm.gathered').length).toBeGreaterThan(1);
 });

@@ -86,7 +86,7 @@ describe('while somebody watches', () => {
     expect(house.daemon.foreignMessages.watched({ afterId: 240 }).messages).toHaveLength(10);
   });
 
-  test('a pack of 1 MiB is told with its size, refused, and not held', async () => {
+  test('a pack of 1 MiB is shown with its size, refused, and not held', async () => {
     const house = startHouse();
     house.daemon.foreignMessages.watch();
     const message = { ...packOf([]), payload: new Uint8Array(1_048_576).fill(0x20) };
@@ -117,7 +117,7 @@ test('a ring of 3 things and 10 bytes drops the oldest by count and by bytes, an
 });
 
 describe('while somebody listens', () => {
-  test(`foreign messages are heard for ${LISTEN_LASTS_MS} ms, tried without being stored, and then heard no more`, async () => {
+  test(`foreign messages are received for ${LISTEN_LASTS_MS} ms, tried without being stored, and then received no more`, async () => {
     const house = startHouse();
     const { foreignMessages, foreign: gateway } = house.daemon;
     await foreignMessages.listen('house/#');

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import type { Alarm } from '../../../../shared/model/alarms/alarm.ts';
-import { clockByHand } from '../support/hand.ts';
+import { clockByHand, comingRoundEvery } from '../support/hand.ts';
 import { type House, startHouse } from '../support/house.ts';
 import { recordsOf, type Values } from '../support/ruled.ts';
 
@@ -32,7 +32,7 @@ function climateAt(minute: number): Values {
 
 type Story = { readonly answers: boolean; readonly rootAt?: (minute: number) => number };
 
-/** Three days told every three minutes; messages, every alarm as pages saw it, and what stands at the end. */
+/** Three days read every three minutes; messages, every alarm as pages saw it, and what is active at the end. */
 async function threeDays({ answers, rootAt }: Story) {
   const taken: unknown[] = [];
   const carrier = {
@@ -41,7 +41,7 @@ async function threeDays({ answers, rootAt }: Story) {
       return Promise.resolve({ delivered: true } as const);
     },
   };
-  const house = startHouse({ hand: clockByHand(MIDNIGHT_MS), carrier });
+  const house = startHouse({ hand: comingRoundEvery(clockByHand(MIDNIGHT_MS), MINUTE_MS / 4), carrier });
   for (let minute = 0; minute < 72 * 60; minute += 3) {
     const root = rootAt ? { 'root/temperature': rootAt(minute) } : {};
     await house.report(recordsOf({ ...climateAt(minute), ...root }));

@@ -25,7 +25,7 @@ async function passSeconds(house: House, { seconds, valueC }: { seconds: number;
   }
 }
 
-test('a mail server that dribbles one byte at a time is told through the webhook within 2 min of the first attempt, and holds no other alarm', async () => {
+test('a mail server that dribbles one byte at a time is announced through the webhook within 2 min of the first attempt, and holds no other alarm', async () => {
   const server = await startHanging(dribble('220-bench', 50));
   const webhook = await startWebhook();
   onTestFinished(() => webhook.close());
@@ -92,7 +92,7 @@ function pingedHouse() {
 describe('with every contact method failing', () => {
   const down: Delivery = { delivered: false, error: 'down', forGood: false };
 
-  test('the page shows it, and after 10 min the outside watcher gets no sign of life, until a message is taken', async () => {
+  test('the page shows it, and after 10 min the outside watcher gets no sign of life, until a message is delivered', async () => {
     const { house, pings, people, answer } = pingedHouse();
     answer(down);
     await house.report([airRecord(22)]);

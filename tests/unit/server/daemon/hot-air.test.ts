@@ -16,7 +16,7 @@ test.each([
   [-150, 105, 0],
   [-150, 0, 0],
 ])(
-  'a pack of %d °C and %d %RH is taken, %d min of it covered, and every question about the place answered',
+  'a pack of %d °C and %d %RH is accepted, %d min of it covered, and every question about the place answered',
   async (airC, rh, coveredMin) => {
     const house = startHouse();
     const pack = (ageS: number) => [

@@ -88,6 +88,19 @@ describe('a root zone that cools', () => {
     expect(said.some(({ priority }) => priority === 'high')).toBe(true);
   });
 
+  test('so far that it is high as it is raised, counts as high, and its history says why', async () => {
+    const { house, hold, alarm, hand } = watchedHouse(EVENING_MS);
+    await hold(15, 23, 30);
+    await hold(15, 8, 125, 5);
+    const ID = 'bench-1.root-below-band';
+    expect(alarm(ID)).toMatchObject({ priority: 'high', state: 'unacknowledged' });
+    const span = { fromMs: EVENING_MS, toMs: hand.clock.nowMs() };
+    expect(house.daemon.queries.alarmQuality(span).whole.byPriority).toEqual({ high: 1, medium: 0, low: 0 });
+    const [why, raised] = house.store.alarms.events(ID);
+    expect([raised?.transition, why?.transition]).toEqual(['raised', 'priority-raised']);
+    expect(why).toMatchObject({ atMs: raised?.atMs, note: expect.stringMatching(/./) });
+  });
+
   test('a little, late in the night, wakes nobody', async () => {
     const { hold, alarm, said } = watchedHouse(LATE_MS);
     await hold(15, 23, 30);

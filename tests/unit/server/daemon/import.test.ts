@@ -64,7 +64,7 @@ describe('an import', () => {
     expect(restarted.daemon.queries.alarms()).toEqual([]);
   });
 
-  test('once a probe from a file tells by itself, its silence of more than 5 min counts', async () => {
+  test('once a probe from a file reports by itself, its silence of more than 5 min counts', async () => {
     const house = startHouse();
     await exchangeOf(house).importFrom(bytesOf(minutes(10, { valueC: 22 })), ORDER);
     await house.report([airRecord(22)], 'logger');
@@ -72,17 +72,18 @@ describe('an import', () => {
     expect(house.daemon.queries.alarms()).toMatchObject([{ id: 'logger.no-data', state: 'unacknowledged' }]);
   });
 
-  test('the repeated hour is asked about: 2 rows are counted and not stored, and stored once it is said', async () => {
+  test('the half hour that Lord Howe repeats is asked about: 2 rows are counted and not stored, and stored once it is said', async () => {
     const house = startHouse();
     const exchange = exchangeOf(house);
     const text = [
       'time,air/temperature [°C]',
-      '2025-10-26 01:30,20',
-      '2025-10-26 02:30,21',
-      '2025-10-26 02:30,22',
-      '2025-10-26 03:30,23',
+      '2026-04-05 01:15,20',
+      '2026-04-05 01:45,21',
+      '2026-04-05 01:45,22',
+      '2026-04-05 02:15,23',
     ].join('\n');
-    const order = { ...ORDER, zone: 'Europe/Vienna' };
+    // IANA, recalled: on the first Sunday of April 02:00 becomes 01:30
+    const order = { ...ORDER, zone: 'Australia/Lord_Howe' };
     const asked = await exchange.importFrom(bytesOf(text), order);
     expect(asked).toMatchObject({ stored: 2, repeatedHour: { rows: 2, lines: [3, 4], taken: null } });
     const imported = await exchange.importFrom(bytesOf(text), { ...order, repeatedHour: 'second' });
@@ -109,7 +110,7 @@ describe('an import', () => {
     expect(house.store.places.all()).toEqual([]);
   });
 
-  test('5,000 readings are stored and sealed, and answer as if they had been told', async () => {
+  test('5,000 readings are stored and sealed, and answer as if they had been sent', async () => {
     const house = startHouse();
     const report = await exchangeOf(house).importFrom(bytesOf(minutes(5_000)), ORDER);
     expect(report).toMatchObject({ stored: 5_000 });

@@ -8,7 +8,7 @@ const HOUR_MS = 3_600_000;
 const AIR = { airTemperatureC: 24, relativeHumidityPct: 95 };
 const LEAF = { ...AIR, lightSource: 'daylight', airSpeedMS: 0.1, leafWidthM: 0.05 } as const;
 
-/** An hour in which each named probe tells one value every 10 min. */
+/** An hour in which each named probe reports one value every 10 min. */
 async function hourOf(
   reported: Readonly<Record<string, readonly [string, number]>>,
   settings: Partial<PlaceSettings> = {},

@@ -85,7 +85,7 @@ describe('mapped topics', () => {
     expect(house.daemon.queries.refused().total).toBe(0);
   });
 
-  test('mappings are there again after a restart, and the filters are told at each change', () => {
+  test('mappings are there again after a restart, and the filters are reported at each change', () => {
     const filters: (readonly string[])[] = [];
     const house = startHouse({ onFilters: (wanted) => filters.push(wanted) });
     house.daemon.foreignMessages.addMapping(MAPPING);

@@ -58,7 +58,7 @@ describe('air over its ceiling that climbs far over it', () => {
     expect(said.slice(2).map(({ type }) => type)).toEqual(['alarm.acknowledged']);
   });
 
-  test('answered while it was just over, is told by itself when it is far over', async () => {
+  test('answered while it was just over, is announced by itself when it is far over', async () => {
     const { house, hold, said, alarm } = hotHouse();
     await hold(28, 3);
     house.daemon.orders.acknowledge(CEILING);
@@ -68,7 +68,7 @@ describe('air over its ceiling that climbs far over it', () => {
     expect(said[2]?.subject).toContain('air 33.0 °C, now far over its ceiling');
   });
 
-  test('shelved while it was just over, is told by itself when it is far over', async () => {
+  test('shelved while it was just over, is announced by itself when it is far over', async () => {
     const { house, hold, said } = hotHouse();
     await hold(28, 3);
     house.daemon.orders.shelve(CEILING, { minutes: 60, reason: 'cover off for sticking' });

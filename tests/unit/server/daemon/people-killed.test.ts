@@ -9,7 +9,7 @@ const ID = 'bench-1.air-over-ceiling';
 type Kill = { readonly atHandover: number; readonly delivered: boolean };
 
 /**
- * The overnight story, told minute by minute: over the ceiling for 12 min, acknowledged, back in band. At one handover
+ * The overnight story, played minute by minute: over the ceiling for 12 min, acknowledged, back in band. At one handover
  * the daemon dies, before or after the receiver took the message, and another starts on the same record.
  *
  * @returns what receivers took, in order
@@ -67,7 +67,7 @@ async function playStory(kill: Kill | null): Promise<string[]> {
 describe('a daemon that dies at any handover of the overnight story', async () => {
   const whole = await playStory(null);
 
-  test('undisturbed, the house is told 2 times, Robin 5 and Sam 2', () => {
+  test('undisturbed, the webhook is sent 2 messages, Robin 5 and Sam 2', () => {
     const counts = ['webhook', 'robin', 'sam'].map(
       (who) => whole.filter((one) => one.startsWith(who)).length,
     );
@@ -76,7 +76,7 @@ describe('a daemon that dies at any handover of the overnight story', async () =
   });
 
   test.each(Array.from({ length: 9 }, (_, k) => k + 1))(
-    'the %ith: nothing is lost; not taken before, it is told once, taken before, twice under the same id',
+    'the %ith: nothing is lost; not delivered before, it is sent once, delivered before, twice under the same id',
     async (atHandover) => {
       const lost = await playStory({ atHandover, delivered: false });
       expect(lost.toSorted()).toEqual(whole.toSorted());

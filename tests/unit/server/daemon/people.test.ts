@@ -54,7 +54,7 @@ function peopledHouse(noting: Noting) {
 }
 
 describe('a high alarm nobody answers', () => {
-  test('calls Robin at once in quiet hours, again after 5 min, Sam after 10, all until Sam acknowledges, tells Robin that Sam acknowledged it, and both of the return', async () => {
+  test('calls Robin at once in quiet hours, again after 5 min, Sam after 10, all until Sam acknowledges, notifies Robin that Sam acknowledged it, and both of the return', async () => {
     const noting = notingCarrier();
     const { house, hold } = peopledHouse(noting);
     await hold(house, 30, 12);
@@ -95,7 +95,7 @@ describe('a high alarm nobody answers', () => {
     ]);
   });
 
-  test('tells 1 webhook that stands for both once that acknowledged by somebody, and 2 mailboxes of their own', async () => {
+  test('notifies 1 webhook that is the same for both once that acknowledged by somebody, and 2 mailboxes of their own', async () => {
     const noting = notingCarrier();
     const { house, hold, robin, sam } = peopledHouse(noting);
     const hook = { kind: 'webhook', url: 'http://127.0.0.1:1/room' } as const;
@@ -108,7 +108,7 @@ describe('a high alarm nobody answers', () => {
     expect(noting.sent.at(-1)?.body.data.message).toMatch(/^Somebody acknowledged it at /);
   });
 
-  test('calls who is added while it stands, and nobody who was taken off', async () => {
+  test('calls who is added while it is active, and nobody who was taken off', async () => {
     const noting = notingCarrier();
     const { house, robin, hold } = peopledHouse(noting);
     house.daemon.people.remove(robin.id);
@@ -123,7 +123,7 @@ describe('a high alarm nobody answers', () => {
   });
 });
 
-test('what can wait comes on the sheet of 10:30, in 1 message to the first on the ladder, who sleeps until 11:00, once', async () => {
+test('what can wait comes on the sheet of 10:30, in 1 message to the first of the escalation, who sleeps until 11:00, once', async () => {
   const noting = notingCarrier();
   const { house, hand, store, settle, robin, sam } = peopledHouse(noting);
   const steps = [robin, sam].map(({ id }, i) => ({ personId: id, afterMin: i * 10 }));
@@ -149,7 +149,7 @@ test('what can wait comes on the sheet of 10:30, in 1 message to the first on th
 });
 
 describe('a way that fails', () => {
-  test('3 times, at 0, 5 and 20 s, is told through the others, and so is that it works again', async () => {
+  test('3 times, at 0, 5 and 20 s, is announced through the others, and so is that it works again', async () => {
     const noting = notingCarrier();
     const { house, hand, hold, settle } = peopledHouse(noting);
     noting.refusing.add('robin@bench.example');
@@ -235,7 +235,7 @@ describe('a link', () => {
     expect(service.follow(token).state).toBe('spent');
   });
 
-  test('12 h old is told to be expired; with 1 sign changed, to be none of ours', async () => {
+  test('12 h old is said to be expired; with 1 sign changed, to be none of ours', async () => {
     const { house, service, token, hand, alarm } = await asked();
     const [body = '', tag = ''] = token.split('.');
     const other = Buffer.from(

@@ -27,7 +27,7 @@ describe('at 10:31 UTC, day by the clock, air of 18 °C is judged by the light',
     expect(await airState(every5({ n: 'light/illuminance', u: 'lx', v: 270 }))).toBe('above');
   });
 
-  test('of the PPFD probe, also where an illuminance probe told 60 s later', async () => {
+  test('of the PPFD probe, also where an illuminance probe reported 60 s later', async () => {
     const ppfd = every5({ n: 'light/ppfd', u: 'umol/m2/s', v: 5 });
     const lux = every5({ n: 'light/illuminance', u: 'lx', v: 270 }, 60);
     expect(await airState([...ppfd, ...lux])).toBe('above');

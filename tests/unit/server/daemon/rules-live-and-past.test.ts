@@ -213,7 +213,7 @@ describe.each(LIMIT_RULES)('%s', (rule) => {
   });
 });
 
-describe('a trial of what is looked up in the record', () => {
+describe('a trial of what is evaluated from the record', () => {
   test('may begin before the place first reported', async () => {
     const { house, hold } = ruledHouse();
     house.hand.pass(7 * MINUTE_MS);

@@ -126,7 +126,7 @@ function openAt(file: string) {
 
 type Correcting = Extract<Step, { kind: 'correct' | 'withdraw' | 'restore' }>;
 
-/** Corrects a probe, where it has told anything yet, or withdraws or restores one of the corrections there are. */
+/** Corrects a probe, where it has reported anything yet, or withdraws or restores one of the corrections there are. */
 function correct(step: Correcting, { daemon, store }: House): void {
   if (step.kind !== 'correct') {
     const corrections = store.corrections.of(null);
@@ -141,7 +141,7 @@ function correct(step: Correcting, { daemon, store }: House): void {
   if (probe) daemon.checks.correct(probe.id, { gain, offset, fromMs, reason: 'it was off', checkId: null });
 }
 
-/** A probe lay in ice for a while, as is written down afterwards; what it told then is counted nowhere. */
+/** A probe lay in ice for a while, as is written down afterwards; what it reported then is counted nowhere. */
 function putInIce({ probe, fromMin, lengthMin }: Extract<Step, { kind: 'ice' }>, { daemon }: House): void {
   const { checks, world } = daemon;
   const probeId = world.probeNamed({ device: 'bench-1', name: (PROBES[probe] ?? PROBES[0]).n })?.id;

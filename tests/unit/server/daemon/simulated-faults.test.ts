@@ -8,7 +8,7 @@ const SEED = Number(process.env['STRIKEWELL_SEED'] ?? 20_261_129);
 /** The delay of the alarm, the reading after it, a look at the time, and one more until the message is handed over. */
 const CALLED_WITHIN_MS = MINUTE_MS + CADENCE_MS + 2 * WATCH_MS;
 
-/** From when on nothing stood in the way of judging: a daemon that is dead calls nobody. */
+/** From when on judging was possible: a daemon that is dead calls nobody. */
 function judgedFromMs(fromMs: number, faults: readonly PlannedFault[]): number {
   const dead = faults.map(deadIn).filter((span) => span !== null);
   const overlapping = dead.find((span) => span.fromMs <= fromMs + CALLED_WITHIN_MS && span.toMs >= fromMs);

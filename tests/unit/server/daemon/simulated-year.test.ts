@@ -3,17 +3,17 @@ import { ALARM_TARGETS } from '../../../../shared/model/alarms/alarm-targets.ts'
 import { CADENCE_MS, simulatedDays, WATCH_MS } from '../support/simulated-year.ts';
 
 /**
- * A year takes minutes: STRIKEWELL_SIMULATED_DAYS=365 runs it whole; the tests run the first weeks. The invented dome
+ * A year takes minutes: STRIKEWELL_SIMULATED_DAYS=365 runs it whole; the tests run the first weeks. The simulated dome
  * stands in the sun for two hours on one day in ten, 8 to 20 K warmer: some 0.7 excursions a week, each of which deserves
- * a call, and none of which deserves two. The whole year gave 39 excursions, 38 of them long enough to be told, 0 missed,
+ * a call, and none of which deserves two. The whole year gave 39 excursions, 38 of them long enough to be announced, 0 missed,
  * 0.75 alarms of high priority a week at the worst place and 0.96 in all a day.
  */
 const DAYS = Number(process.env['STRIKEWELL_SIMULATED_DAYS'] ?? 21);
 const MINUTE_MS = 60_000;
-/** By the rule: 60 s of patience at the most, one reading, and one look at the time. */
+/** By the rule: a delay of 60 s at the most, one reading, and one look at the time. */
 const DETECTED_WITHIN_MS = MINUTE_MS + CADENCE_MS + WATCH_MS;
 
-test(`${DAYS} invented days with hot hours, dropouts, 85.0 °C and stuck humidity: no excursion above the ceiling is missed, none is raised by 85.0 °C, and the rates are told`, async () => {
+test(`${DAYS} simulated days with hot hours, dropouts, 85.0 °C and stuck humidity: no excursion above the ceiling is missed, none is raised by 85.0 °C, and the rates are printed`, async () => {
   const { house, store, span, excursions, mustCall } = await simulatedDays(DAYS);
   const raisedAt = ['air-over-ceiling', 'air-far-over-ceiling'].flatMap((rule) =>
     store.alarms

@@ -100,7 +100,7 @@ describe('the weekly test of Monday 10:30', () => {
     expect(mail.mails).toHaveLength(2);
   });
 
-  test('with the daemon started anew every 10 min is sent once, also when the machine was off at 10:30 and for 3 weeks', async () => {
+  test('with the daemon started again every 10 min is sent once, also when the machine was off at 10:30 and for 3 weeks', async () => {
     const { mail, webhook, house, off, pass } = await testedHouse();
     let now = house;
     for (let part = 0; part < 9; part++) {
@@ -114,13 +114,13 @@ describe('the weekly test of Monday 10:30', () => {
     now = off(now, 0);
     await pass(3 * MINUTE_MS);
     expect(testMails(mail)).toHaveLength(4);
-    // nobody confirmed the first: it stands while the second waits
+    // nobody confirmed the first: it is active while the second waits
     expect(alarmOf(now)?.facts).toMatchObject({
       tests: [{ who: 'Robin over e-mail' }, { who: 'Robin over webhook' }, { who: 'Sam over e-mail' }],
     });
   });
 
-  test('that the mail server does not take says why, and is no second message while it is tried', async () => {
+  test('that the mail server refuses says why, and is no second message while it is tried', async () => {
     const { mail, house, robin, off, pass } = await testedHouse();
     await mail.close();
     await pass(32 * MINUTE_MS);

@@ -1,7 +1,7 @@
 /**
- * The ceiling alarm told once more, from the whole history each time: slow, without state machine or phases, and
+ * The ceiling alarm worked out again from the whole history each time: slow, without state machine or phases, and
  * written from the contract and DEVELOPERS.md alone. Ceiling 26.7 °C, deadband 0.5 K, both delays 60 s,
- * patience halved by each 5 K, 15 min fresh, asks again 15 min after an acknowledgement.
+ * delay halved by each 5 K, 15 min fresh, asks again 15 min after an acknowledgement.
  */
 type Sample = { readonly atMs: number; readonly valueC: number };
 type ProbeStory = { samples: Sample[]; isMet: boolean };
@@ -18,7 +18,7 @@ function runStart(samples: readonly Sample[], belongs: (sample: Sample) => boole
   return samples[last + 1]?.atMs ?? null;
 }
 
-/** Seconds of patience spent, in ms, over the run of hot samples that ends with the newest, up to a time. */
+/** Seconds of the delay used up, in ms, over the run of hot samples that ends with the newest, up to a time. */
 function elapsedMs(samples: readonly Sample[], untilMs: number): number {
   const first = samples.findLastIndex((sample) => !isOver(sample)) + 1;
   const run = samples.slice(first);

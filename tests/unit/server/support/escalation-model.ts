@@ -1,5 +1,5 @@
 /**
- * Who is called about an alarm, told once more from its whole history at each minute: slow, without anything
+ * Who is called about an alarm, worked out again from its whole history at each minute: slow, without anything
  * remembered, and written from the rules in words alone.
  */
 export type ModelPerson = {
@@ -34,7 +34,7 @@ const sleeps = ({ quietMin }: ModelPerson, min: number): boolean => {
   return from < to ? clock >= from && clock < to : clock >= from || clock < to;
 };
 
-/** All calls of a story, minute by minute, people of one minute in the order of the ladder. */
+/** All calls of a story, minute by minute, people of one minute in the order of the escalation. */
 export function modelCalls({ priority, people, ladder: escalation, events, lastsMin }: Story): ModelCall[] {
   const calls: ModelCall[] = [];
   if (priority === 'low') return calls;

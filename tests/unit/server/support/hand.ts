@@ -90,3 +90,9 @@ export function readableLog() {
       void lines.push({ level, message, fields });
   return { lines, info: at('info'), warn: at('warn'), error: at('error') };
 }
+
+/** The same hand, whose daemon looks at the time no oftener than this: days pass in a fraction of the turns. */
+export function comingRoundEvery(hand: Hand, leastMs: number): Hand {
+  const { timers } = hand;
+  return { ...hand, timers: { ...timers, every: (ms, run) => timers.every(Math.max(ms, leastMs), run) } };
+}

@@ -79,7 +79,7 @@ export type HouseOptions = {
 };
 
 /**
- * The real daemon on a real database, with clock and timers moved by hand and its edges noting what they are told.
+ * The real daemon on a real database, with clock and timers moved by hand and its edges noting what they are sent.
  *
  * @param options a store, clock, time zone or carrier other than the usual
  * @returns the daemon and its edges
@@ -141,7 +141,7 @@ export function startHouse(options: HouseOptions = {}) {
     sent,
     published,
     keep,
-    /** Sends a message and waits until it was taken, or refused unacknowledged. */
+    /** Sends a message and waits until it was stored, or refused unacknowledged. */
     async send(message: RawMessage): Promise<void> {
       const taken = daemon.inbox.offer(message);
       hand.settle();

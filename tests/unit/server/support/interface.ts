@@ -39,7 +39,7 @@ type InterfaceOptions = HouseOptions & {
  * The interface on a free port, over the real daemon with a real database.
  *
  * @param options as of the house
- * @returns the house, what the demo was told, and how to ask
+ * @returns the house, what the demo was ordered, and how to ask
  */
 export async function startInterface(options: InterfaceOptions = {}) {
   const { trustedProxies = [], metricsToken = null } = options;

@@ -15,7 +15,7 @@ const UNITS: Readonly<Record<string, string>> = {
 export const recordsOf = (values: Values): SentRecord[] =>
   Object.entries(values).map(([n, v]) => ({ n, u: UNITS[n.split('/')[1] ?? ''] ?? '', v }));
 
-/** A house that is told the values every minute for a time. */
+/** A house that is sent the values every minute for a time. */
 export function ruledHouse(options: HouseOptions = {}) {
   const house = startHouse(options);
   const hold = async (values: Values, lastsMs: number, noise = 0) => {

@@ -9,7 +9,7 @@ const MINUTE_MS = 60_000;
 const HOUR_MS = 60 * MINUTE_MS;
 const DAY_MS = 24 * HOUR_MS;
 
-/** Both demo devices tell this often, and time is let pass for alarms this often; both add to the delay of an alarm. */
+/** Both demo devices report this often, and time is let pass for alarms this often; both add to the delay of an alarm. */
 export const CADENCE_MS = 10 * MINUTE_MS;
 export const WATCH_MS = MINUTE_MS;
 const SEED = 20_261_125;
@@ -138,7 +138,7 @@ function hotterByK(trouble: ReturnType<typeof troubleOf>, hour: number): number 
 
 export type Excursion = { readonly fromMs: number; readonly toMs: number; readonly peakC: number };
 
-/** A house of the invented bench and dome over so many days, with trouble drawn from a seed. */
+/** A house of the simulated bench and dome over so many days, with trouble drawn from a seed. */
 export async function simulatedDays(days: number) {
   const startMs = Date.UTC(2026, 2, 1);
   const hand = clockByHand(startMs);

@@ -1,5 +1,7 @@
 import { describe, expect, test } from 'vitest';
-import { bandExposure, excessOver, hoursAtOrAbove, integral } from '../../../../shared/exposure/integrate.ts';
+import { WIDE_OPEN } from '../../../../shared/exposure/bands.ts';
+import { bandExposure, excessOver } from '../../../../shared/exposure/integrate.ts';
+import { sumOver } from '../../../../shared/exposure/sums.ts';
 import { BASE_MS, HOUR_MS, hours, segmentsFrom } from './support.ts';
 
 // toBeCloseTo(x, 9) below: 5e-10 h is rounding of doubles only; every expected value is exact by hand.
@@ -155,36 +157,6 @@ test.each([
   expect(() => bandExposure(segmentsFrom([0, 20, 2, 20]), pieces, window)).toThrow(RangeError);
 });
 
-describe('at or above 97 %', () => {
-  const limits = (limit: number | null) => [{ ...hours(0, 3), limit }];
-
-  test('97 for 1 h counts, 96 → 98 over the next hour counts half, 96.9 for 1 h does not: 1.5 of 3 h', () => {
-    const humid = segmentsFrom([0, 97, 1, 97], [1, 96, 2, 98], [2, 96.9, 3, 96.9]);
-    expect(hoursAtOrAbove(humid, limits(97), hours(0, 3))).toEqual({ coveredHours: 3, hoursAtOrAbove: 1.5 });
-  });
-
-  test('without a threshold 0 of 3 h count', () => {
-    const wet = segmentsFrom([0, 100, 3, 100]);
-    expect(hoursAtOrAbove(wet, limits(null), hours(0, 3))).toEqual({ coveredHours: 3, hoursAtOrAbove: 0 });
-  });
-
-  test('a threshold changed from 97 to 99 after 1 h counts 1 of 3 h at 98 %', () => {
-    const changed = [
-      { ...hours(0, 1), limit: 97 },
-      { ...hours(1, 3), limit: 99 },
-    ];
-    expect(hoursAtOrAbove(segmentsFrom([0, 98, 3, 98]), changed, hours(0, 3)).hoursAtOrAbove).toBe(1);
-  });
-
-  test('thresholds that leave a hole are refused', () => {
-    const holed = [
-      { ...hours(0, 1), limit: 97 },
-      { ...hours(2, 3), limit: 97 },
-    ];
-    expect(() => hoursAtOrAbove(segmentsFrom([0, 98, 3, 98]), holed, hours(0, 3))).toThrow(RangeError);
-  });
-});
-
 describe('over a ceiling', () => {
   test('of 26.7, 24.7 → 28.7 over 2 h spends 1 h and 1 °C·h', () => {
     const rise = segmentsFrom([0, 24.7, 2, 28.7]);
@@ -210,8 +182,9 @@ describe('over a ceiling', () => {
 test('light: 0 → 400 µmol m⁻² s⁻¹ over 6 h and back is 8.64 mol m⁻²; the first quarter 1.08', () => {
   // Triangle 12 h × 400 / 2 = 2400 µmol·h × 3600 s = 8.64e6 µmol. First 6 h: half. To 3 h: a quarter of that.
   const day = segmentsFrom([6, 0, 12, 400], [12, 400, 18, 0]);
-  expect(integral(day, hours(0, 24))).toEqual({ coveredHours: 12, unitSeconds: 8.64e6 });
-  expect(integral(day, hours(0, 9))).toEqual({ coveredHours: 3, unitSeconds: 1.08e6 });
+  // Areas are in µmol m⁻² s⁻¹ times ms.
+  expect(sumOver(day, WIDE_OPEN, hours(0, 24))).toMatchObject({ coveredMs: 12 * HOUR_MS, area: 8.64e9 });
+  expect(sumOver(day, WIDE_OPEN, hours(0, 9))).toMatchObject({ coveredMs: 3 * HOUR_MS, area: 1.08e9 });
 });
 
 test('times of today lose nothing: 1 ms of 1000 °C above 0 is 1/3600 °C·h', () => {

@@ -1,10 +1,12 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
+import { WIDE_OPEN } from '../../../../shared/exposure/bands.ts';
 import { segmentsOf } from '../../../../shared/exposure/coverage.ts';
 import { derivedCurve } from '../../../../shared/exposure/derive.ts';
-import { type BandExposure, integral } from '../../../../shared/exposure/integrate.ts';
+import type { BandExposure } from '../../../../shared/exposure/integrate.ts';
 import { medianCurve } from '../../../../shared/exposure/median.ts';
 import { type ProbeRecord, probeRecord } from '../../../../shared/exposure/series.ts';
+import { sumOver } from '../../../../shared/exposure/sums.ts';
 import { ask, joined, type Question, questionArbitrary, recordArbitrary } from './arbitraries.ts';
 
 describe('for 200 random series', () => {
@@ -104,7 +106,7 @@ describe('for 200 random series', () => {
     always((record, question) => {
       const segments = segmentsOf(record, joined);
       const { mean, coveredHours } = ask(segments, question);
-      near(integral(segments, question.window).unitSeconds, (mean ?? 0) * coveredHours * 3600);
+      near(sumOver(segments, WIDE_OPEN, question.window).area, (mean ?? 0) * coveredHours * 3_600_000);
     });
   });
 

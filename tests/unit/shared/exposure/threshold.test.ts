@@ -83,7 +83,7 @@ test('a crossing inside a piece of 0.15 ms stays inside it, so that spans never 
 });
 
 describe('for 200 random series', () => {
-  /** The value at a time, looked up reading by reading; null in a gap. */
+  /** The value at a time, found reading by reading; null in a gap. */
   const valueAt = ({ timesMs, values }: ProbeRecord, atMs: number) => {
     const next = timesMs.findIndex((timeMs) => timeMs > atMs);
     if (next < 1) return null;

@@ -1,7 +1,7 @@
 import { type Blind, placeState, type Urgency } from '../../../../shared/harm/place-state.ts';
 import { stakeOf } from '../../../../shared/harm/priority.ts';
 import { type HarmLimit, rateAt } from '../../../../shared/harm/rate.ts';
-import { type HarmKind, NO_HARM } from '../../../../shared/harm/scale.ts';
+import { HARM_KINDS, type Harm, type HarmKind, totalHarm } from '../../../../shared/harm/scale.ts';
 import { RESPOND_WITHIN_MIN } from '../../../../shared/rules/harm.ts';
 import { type AlarmRule, RULES } from '../../../../shared/rules/rules.ts';
 
@@ -43,11 +43,11 @@ export function outcomeOf(story: Story): Urgency & { readonly wake: boolean } {
     outOfBand = false,
     hoursToDay = 0,
   } = story;
-  const kinds = Object.entries(past) as [HarmKind, readonly [number, number]][];
-  const harm = {
-    ...NO_HARM,
-    ...Object.fromEntries(kinds.map(([kind, [value, hours]]) => [kind, rateAt(LIMITS[kind], value) * hours])),
+  const harmOf = (kind: HarmKind) => {
+    const [value, hours] = past[kind] ?? [0, 0];
+    return hours === 0 ? 0 : rateAt(LIMITS[kind], value) * hours;
   };
+  const harm = Object.fromEntries(HARM_KINDS.map((kind) => [kind, harmOf(kind)])) as Harm;
   const rates = Object.entries(now) as [HarmKind, number][];
   const ratePerHour = Object.fromEntries(rates.map(([kind, value]) => [kind, rateAt(LIMITS[kind], value)]));
   const state = placeState({
@@ -56,6 +56,7 @@ export function outcomeOf(story: Story): Urgency & { readonly wake: boolean } {
     respondWithinMin: RESPOND_WITHIN_MIN,
     active: active.map((rule) => ({ asksAtOnce: RULES[rule].asksAtOnce === true || story.whole === true })),
     blindTo,
+    remembered: totalHarm(harm),
     wasBlind,
     outOfBand,
   });

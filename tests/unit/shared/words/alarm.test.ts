@@ -93,7 +93,7 @@ describe('air over its ceiling', () => {
     ['C', '26.4 °C, back within its limit by 0.3 °C'],
     ['F', '79.5 °F, back within its limit by 0.5 °F'],
   ] as const)(
-    'in °%s air inside the deadband or the off-delay is "%s" while the alarm stands, never a negative number above',
+    'in °%s air inside the deadband or the off-delay is "%s" while the alarm is active, never a negative number above',
     (unit, words) => {
       // by hand: 26.4 × 9/5 + 32 = 79.52; 0.3 K × 9/5 = 0.54
       expect(alarmWords(ceiling({ valueC: 26.4 }), { ...celsius, unit }).headline).toBe(
@@ -102,7 +102,7 @@ describe('air over its ceiling', () => {
     },
   );
 
-  test('air 5.2 below its ceiling, falling 1 a minute while the alarm stands, is over no more, and nobody is told to open the cover', () => {
+  test('air 5.2 below its ceiling, falling 1 a minute while the alarm is active, is over no more, and nobody is told to open the cover', () => {
     const words = alarmWords(ceiling({ valueC: 21.5, slopeKPerMin: -1 }), celsius);
     expect(words).toEqual({
       headline:
@@ -209,7 +209,7 @@ describe('a probe that does not report', () => {
   });
 });
 
-test('an alarm that has told nothing yet is named by its state, and its sentence has 1 part', () => {
+test('an alarm that was announced to nobody yet is named by its state, and its sentence has 1 part', () => {
   const never = alarm({ state: 'normal', raisedAtMs: null, facts: null });
   expect(alarmSentence(never, celsius)).toBe('Bench 1: normal');
 });

@@ -107,7 +107,7 @@ test.each([
   expect(heldWords({ to: 'Robin', why, untilMs: at('10:30') }, READER)).toBe(words);
 });
 
-test('an alarm nobody was told of says why: nobody is set up, or it is put aside', () => {
+test('an alarm nobody was notified of says why: nobody is set up, or it is put aside', () => {
   const words = (['none', 'shelved', 'out-of-service', 'by-design'] as const).map((suppression) =>
     nobodyWords({ suppression }),
   );

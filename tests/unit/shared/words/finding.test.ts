@@ -19,7 +19,7 @@ const finding = (kind: FindingKind, over: Partial<Finding> = {}): Finding => ({
   ...over,
 });
 
-test('a power-up value says how often, what it told beside it, that it is left out, and what to look at', () => {
+test('a power-up value says how often, what it reported beside it, that it is left out, and what to look at', () => {
   const { headline, why, counted, action } = findingWords(finding('power-up'), reader);
   expect(headline).toBe('bench-1/root/temperature: power-up value, since 09:30.');
   expect(why).toBe(
@@ -29,7 +29,7 @@ test('a power-up value says how often, what it told beside it, that it is left o
   expect(action).toContain('loses power');
 });
 
-test('a reader in °F is told 185.0 °F for a value and 5.4 °F for a difference of 3 K', () => {
+test('a reader in °F reads 185.0 °F for a value and 5.4 °F for a difference of 3 K', () => {
   const inF = { ...reader, unit: 'F' as const };
   expect(findingWords(finding('power-up'), inF).why).toContain('exactly 185.0 °F');
   const apart = { seen: -3, limit: 3, other: 8, otherProbe: 'bench-1/air/temperature/2' };

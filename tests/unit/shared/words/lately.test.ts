@@ -12,6 +12,14 @@ test('what was beyond its limit says how far, for how long and from when, in the
   );
 });
 
+test('what goes on is not said to be over, and what began before today says its day', () => {
+  const cold = { ...FROM, kind: 'root-zone-below-band', peak: 17, furthest: 4 } as const;
+  const from = '2026-03-04T22:00:00Z';
+  expect(latelyWords({ ...cold, from, to: null }, READER)).toBe(
+    'root zone has been 4.0 °C below its band for 16 h from 23:00 on Wed 4 Mar',
+  );
+});
+
 test('dry air is said in kPa, and a gap as what was not read', () => {
   const dry = { ...FROM, kind: 'vpd-above-band', peak: 0.9, furthest: 0.4 } as const;
   expect(latelyWords(dry, READER)).toBe('air was too dry, VPD 0.40 kPa above target for 13 min from 13:50');

@@ -32,7 +32,7 @@ test('a shelved, an acknowledged and a returned alarm need no hand now', () => {
   expect(alarms.map((alarm) => needsHand(alarm, NOW_MS))).toEqual([false, false, false]);
 });
 
-test('of 6 alarms the 5 that stand are listed: unacknowledged high, medium, returned, acknowledged, shelved', () => {
+test('of 6 alarms the 5 active ones are listed: unacknowledged high, medium, returned, acknowledged, shelved', () => {
   const alarms = [
     alarmOf('normal', { state: 'normal' }),
     alarmOf('acknowledged', { state: 'acknowledged' }),

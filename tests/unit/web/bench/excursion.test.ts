@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { cutCourse, excursionsOf } from '../../../../web/bench/excursion.ts';
+import { excursionsOf } from '../../../../web/bench/excursion.ts';
 import type { LimitSpan, PlotPoint } from '../../../../web/bench/trace.ts';
 
 const limits = (fromMs: number, toMs: number, low: number, high: number): LimitSpan => ({
@@ -86,12 +86,9 @@ test('a trace that falls as fast as its band is nowhere outside', () => {
     expect(excursionsOf([point(0, 24), point(90, 16)], [falling], side)).toEqual([]);
 });
 
-test('a course from 0 to 10 cut to 2…4 keeps the values on the line, 2 and 4', () => {
-  const course = [
-    { tMs: 0, value: 0 },
-    { tMs: 10, value: 10 },
-  ];
-  expect(cutCourse(course, { fromMs: 2, toMs: 4 })).toEqual([
+test('a run from 0 to 10 under a band of 2…4 alone is outside it with the values on the line, 2 and 4', () => {
+  const [excursion] = excursionsOf([point(0, 0), point(10, 10)], [limits(2, 4, -1, 1)], 'above');
+  expect(excursion?.points).toEqual([
     { tMs: 2, value: 2 },
     { tMs: 4, value: 4 },
   ]);

@@ -1,12 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import type { Exposures, NowValue } from '../../../../shared/wire/http.ts';
-import {
-  baseAgainstAir,
-  cardSentence,
-  type LayerFacts,
-  layerWords,
-  wasColdAtRoot,
-} from '../../../../web/bench/sentence.ts';
+import { baseAgainstAir, cardSentence, type LayerFacts, layerWords } from '../../../../web/bench/sentence.ts';
 import type { Layer, LimitSpan, Side } from '../../../../web/bench/trace.ts';
 import { HOUR_MS, MINUTE_MS, NOW_MS, nowValue, WELL } from '../examples.ts';
 
@@ -73,7 +67,7 @@ describe('the words beside a number', () => {
     expect(layerWords(COLD_ROOT, FAHRENHEIT).lead).toBe('3.1 below its band since 03:40');
   });
 
-  test('22.8 that is told to be below a band whose new limits are not yet known is below, without a distance', () => {
+  test('22.8 that is said to be below a band whose new limits are not yet known is below, without a distance', () => {
     const changed = facts('rootZone', nowValue(22.8, 'below'), limits(21.1, 26.7));
     expect(layerWords(changed, READER).lead).toBe('below its band');
   });
@@ -88,7 +82,7 @@ describe('the words beside a number', () => {
     expect(layerWords(over, FAHRENHEIT).rest).toEqual(['ceiling 80.1']);
   });
 
-  test('a stale value says the word, when it was last told and how long ago', () => {
+  test('a stale value says the word, when it was last read and how long ago', () => {
     const old = facts('air', nowValue(20, 'stale', NOW_MS - 46 * MINUTE_MS), limits(21, 25));
     expect(layerWords(old, READER)).toMatchObject({
       tone: 'stale',
@@ -96,13 +90,13 @@ describe('the words beside a number', () => {
     });
   });
 
-  test('a layer that no probe tells says so', () => {
+  test('a layer that no probe reads says so', () => {
     expect(layerWords(facts('rootZone', null, limits(21, 25)), READER).lead).toBe(
       'no probe for the root zone',
     );
   });
 
-  test('a leaf that light warms is told beside it, as an estimate with its range; in the dark it is not', () => {
+  test('a leaf that light warms is shown beside it, as an estimate with its range; in the dark it is not', () => {
     const warm = { ...nowValue(0.73, 'unjudged'), estimated: true, range: { low: 0.42, high: 0.951 } };
     expect(layerWords({ ...LEAF, leaf: warm }, READER).rest).toEqual([
       ...['air VPD', 'at the leaf about 0.73 kPa, estimated from the light (0.42 to 0.95)'],
@@ -171,6 +165,14 @@ describe('the sentence of a place', () => {
     );
   });
 
+  test('in band with saturated air that its sheet asks about it says so', () => {
+    const now = { ...WELL, state: 'watch' } as const;
+    const saturated = 'air saturated; its target sheet allows 12 h without a vent';
+    expect(cardSentence([AIR, LEAF, ROOT], { day: null, now, saturated }, READER)).toBe(
+      'Air saturated; its target sheet allows 12 h without a vent.',
+    );
+  });
+
   test('in band with the air probe gone it says what is not monitored, and not that there is nothing to do', () => {
     const now = { ...WELL, state: 'act', blindTo: ['heat'] } as const;
     expect(cardSentence([ROOT], { day: null, now }, READER)).toBe(
@@ -190,16 +192,18 @@ describe('the sentence of a place', () => {
     );
   });
 
-  test('a night that cost 6.4 °C·h is told although the root zone is back, with what to look at', () => {
+  test('a night that cost 6.4 °C·h is said although the root zone is back, with what to look at', () => {
     expect(cardSentence([AIR, LEAF, ROOT], { ...WELL_CARD, day: day(6.4) }, READER)).toBe(
       'Root zone lost 6.4\u00a0°C·h below its band in the last 24 h. It is back since 03:40. Look at the mat, its plug and its residual-current switch.',
     );
   });
 
-  test('0.9 °C·h in a day are not worth a sentence, 1 is, and while it is still cold its own words stand', () => {
-    expect(wasColdAtRoot(day(0.9), ROOT.current)).toBe(false);
-    expect(wasColdAtRoot(day(1), ROOT.current)).toBe(true);
-    expect(wasColdAtRoot(day(6.4), COLD_ROOT.current)).toBe(false);
+  test('0.9 °C·h in a day are not worth a sentence, 1 is, and while it is still cold its own words remain', () => {
+    const said = (root: LayerFacts, degreeHours: number) =>
+      cardSentence([AIR, LEAF, root], { ...WELL_CARD, day: day(degreeHours) }, READER);
+    expect(said(ROOT, 0.9)).toBe('Air, leaf and root zone have been in band for 10 h 26 min. Nothing to do.');
+    expect(said(ROOT, 1)).toContain('Root zone lost 1.0\u00a0°C·h below its band');
+    expect(said(COLD_ROOT, 6.4)).toBe('Root zone 1.7 below its band since 03:40.');
   });
 
   test('when every layer is stale while a device sends what it kept, the place says up to when that has come', () => {
@@ -210,7 +214,7 @@ describe('the sentence of a place', () => {
     );
   });
 
-  test('when every layer is stale the place says how long nothing was told', () => {
+  test('when every layer is stale the place says how long nothing was read', () => {
     const stale = nowValue(20, 'stale', NOW_MS - 3 * HOUR_MS);
     const layers = [AIR, LEAF, ROOT].map((layer) => ({ ...layer, current: stale }));
     expect(cardSentence(layers, WELL_CARD, READER)).toBe(

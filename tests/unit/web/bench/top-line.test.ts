@@ -129,7 +129,7 @@ test('an alarm of the house, of no place, calls for a hand; once it returned or 
   expect(call('acknowledged')).toBe('Nothing needs attention now.');
 });
 
-test('of 3 alarms of the house the 2 that nobody acknowledged stand on the benches, the urgent one first', () => {
+test('of 3 alarms of the house the 2 that nobody acknowledged are on the benches, the urgent one first', () => {
   const ofHouse = (id: string, state: Alarm['state']): Alarm => ({
     ...alarmOf('well', { id, state }),
     placeId: null,
@@ -140,4 +140,17 @@ test('of 3 alarms of the house the 2 that nobody acknowledged stand on the bench
     ofHouse('seen', 'acknowledged'),
   ];
   expect(ids(houseAlarms(outlook([...alarms, alarmOf('well')])))).toEqual(['stands', 'gone']);
+});
+
+test('saturated air is said where the target sheet asks about it, and only there', () => {
+  const wet = placeNamed(
+    'dome',
+    { relativeHumidityPct: nowValue(99, 'saturated') },
+    { state: 'watch', harm: 0 },
+  );
+  const asked = { ...wet, targets: { ...wet.targets, alarms: { saturatedHours: 12 } } };
+  expect(lineOf([asked]).clauses.map(({ clause }) => clause)).toEqual([
+    'air saturated; its target sheet allows 12 h without a vent',
+  ]);
+  expect(lineOf([wet]).clauses.map(({ clause }) => clause)).toEqual(['little on record yet']);
 });

@@ -6,7 +6,6 @@ import {
   limitsAt,
   nearestPoint,
   runsOf,
-  sideOf,
   type TracePoint,
   withLive,
 } from '../../../../web/bench/trace.ts';
@@ -75,12 +74,8 @@ describe('how long a trace is on one side of its band', () => {
 });
 
 test('a value on a limit is within: 21 and 25 of 21…25', () => {
-  expect([20.9, 21, 25, 25.1].map((value) => sideOf(value, DAY_SPAN))).toEqual([
-    'below',
-    'within',
-    'within',
-    'above',
-  ]);
+  const sideOf = (value: number) => deviationOf(every5Min([value]), [DAY_SPAN], QUARTER_MS)?.side;
+  expect([20.9, 21, 25, 25.1].map(sideOf)).toEqual(['below', 'within', 'within', 'above']);
 });
 
 test('a span holds its start and not its end', () => {
@@ -101,7 +96,7 @@ describe('stretches and gaps', () => {
     expect(runsOf([...every5Min([1]), later], QUARTER_MS)).toHaveLength(1);
   });
 
-  test('gaps are what lies before, between and after, the end with 15 minutes of patience', () => {
+  test('gaps are what lies before, between and after, the end with 15 minutes of slack', () => {
     const runs = runsOf(every5Min([1, 1, null, null, 1, 1]), QUARTER_MS);
     const view = { fromMs: -60 * MINUTE_MS, toMs: 60 * MINUTE_MS, endSlackMs: QUARTER_MS };
     expect(gapsOf(runs, view).map((gap) => [gap.fromMs / MINUTE_MS, gap.toMs / MINUTE_MS])).toEqual([

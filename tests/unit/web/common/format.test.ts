@@ -40,7 +40,7 @@ test('−3.2 carries a true minus, and −0.04 rounds to 0.0 without a sign', ()
   expect(fixed(-0.04, 1)).toBe('0.0');
 });
 
-test('a difference of −1.7 K is told without a sign, for the words give the direction', () => {
+test('a difference of −1.7 K is written without a sign, for the words give the direction', () => {
   expect(differenceText(-1.7, 'C')).toBe('1.7');
 });
 

@@ -21,7 +21,7 @@ test('a ceiling of 26 near the band is drawn, one of 40 far off would flatten al
   expect(highWith(40)).toBeLessThan(40);
 });
 
-test('nothing told and no band still gives a drawing of the least range', () => {
+test('nothing read and no band still gives a drawing of the least range', () => {
   expect(domainOf([], [], 4)).toEqual({ low: 0, high: 4 });
 });
 

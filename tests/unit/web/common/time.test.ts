@@ -9,7 +9,7 @@ test('14:06 UTC on 5 March 2026 is 15:06 in Berlin', () => {
   expect(clockTime({ atMs: NOW_MS, timeZone: BERLIN })).toBe('15:06');
 });
 
-test('today is told by the clock alone, yesterday with its weekday, 8 days ago with its date, last year with the year', () => {
+test('today is written by the clock alone, yesterday with its weekday, 8 days ago with its date, last year with the year', () => {
   const words = (atMs: number) => momentWords({ atMs, nowMs: NOW_MS, timeZone: 'UTC' });
   expect(words(Date.UTC(2026, 2, 5, 3, 40))).toBe('03:40');
   expect(words(Date.UTC(2026, 2, 4, 23, 50))).toBe('Wed 23:50');

@@ -69,7 +69,7 @@ describe('the settings to paste', () => {
   });
 });
 
-test('a device that was never heard says so and has no facts', () => {
+test('a device that was never received says so and has no facts', () => {
   expect(presenceWords(SILENT, reader)).toBe('It has not reported yet.');
   expect(factsOf({})).toEqual([]);
   const methods = [
@@ -129,7 +129,7 @@ test('of one that fares badly battery, signal, clock, losses and refusals are ma
   ]);
 });
 
-test('a connection is told with its address; 2 with their number', () => {
+test('a connection is shown with its address; 2 with their number', () => {
   const connection = { clientId: 'bench-1', address: '192.0.2.7', since: at(3_600) };
   const words = (n: number) =>
     presenceWords({ ...SILENT, seenAt: at(12), connections: Array(n).fill(connection) }, reader);
@@ -141,7 +141,7 @@ test.each([
   ['alternating', 1, 'Two clients publish as this device by turns, once in 10 min.'],
   ['taking-over', 4, 'disconnected the first, 4 times in 10 min.'],
   ['restless', 6, 'It went offline 6 times in 10 min: a poor network or power, or two devices of one name.'],
-] as const)('a second client that is %s is told with its addresses', (kind, times, words) => {
+] as const)('a second client that is %s is shown with its addresses', (kind, times, words) => {
   const said = secondWords({ kind, times, withinMin: 10, addresses: ['192.0.2.7', '192.0.2.8'] });
   expect(said).toContain(words);
   expect(said).toContain('Seen from 192.0.2.7, 192.0.2.8.');

@@ -38,13 +38,13 @@ test('a present state of a place that is not known adds none', () => {
   expect(applyLive(start, { ...head, type: 'now', atMs: NOW_MS, now }).places).toHaveLength(2);
 });
 
-test('a place that is told anew is replaced in its row, a new one makes 3', () => {
+test('a place that is sent again is replaced in its row, a new one makes 3', () => {
   const renamed = { ...sill, name: 'Dome on the sill' };
   expect(applyLive(start, { ...head, type: 'place', place: renamed }).places).toEqual([renamed, bench]);
   expect(applyLive(start, { ...head, type: 'place', place: placeNamed('case') }).places).toHaveLength(3);
 });
 
-test('a new name of a place holds for its 1 standing alarm, too', () => {
+test('a new name of a place holds for its 1 active alarm, too', () => {
   const place = { ...sill, name: 'Dome on the sill' };
   const known = applyLive(start, { ...head, type: 'place', place });
   expect(known.alarms.map(({ placeName }) => placeName)).toEqual(['Dome on the sill']);
@@ -67,7 +67,7 @@ test('the daemon’s clock is read from a beat; an alarm carries none', () => {
   expect(sentAtMs({ ...head, type: 'alarm', alarm: alarmOf('sill') })).toBeNull();
 });
 
-test('only a high alarm that newly stands unacknowledged is cried out: not the first snapshot, not a medium one, not again', () => {
+test('only a high alarm that is newly unacknowledged is cried out: not the first snapshot, not a medium one, not again', () => {
   const raised = (change = {}) =>
     applyLive(start, { ...head, type: 'alarm', alarm: alarmOf('bench', change) });
   expect(newHighAlarms(NOTHING_KNOWN, start)).toEqual([]);
@@ -77,7 +77,7 @@ test('only a high alarm that newly stands unacknowledged is cried out: not the f
   expect(newHighAlarms(start, raised({ state: 'acknowledged' }))).toEqual([]);
 });
 
-test('an alarm that was raised anew at another time is cried out again', () => {
+test('an alarm that was raised again at another time is cried out again', () => {
   const alarm = alarmOf('sill', { raisedAtMs: NOW_MS });
   expect(newHighAlarms(start, applyLive(start, { ...head, type: 'alarm', alarm }))).toEqual([alarm]);
 });

@@ -30,7 +30,7 @@ test('a flood of 12 alarms at four places says how many, which was first, how ur
   );
 });
 
-test('an alarm that came 4 times since 11:50 stands in the list though it is normal, and says so first', () => {
+test('an alarm that came 4 times since 11:50 is in the list though it is normal, and says so first', () => {
   const alarm = alarmOf('Dome', {
     state: 'normal',
     comesAndGoes: { sinceMs: NOON_MS - 600_000, times: 4 },

@@ -39,14 +39,14 @@ test('while the daemon is away a value of 6 min ago is stale and one of 4 min ag
   expect(now.probesTelling).toBe(3);
 });
 
-test('when all is old, 0 of its 3 probes tell', () => {
+test('when all is old, 0 of its 3 probes report', () => {
   expect(agedPlace(placeNamed('sill'), NOW_MS + 60 * MINUTE_MS).now).toMatchObject({
     probesTelling: 0,
     probesAssigned: 3,
   });
 });
 
-test('a place may have fallen silent when a value is 6 min old, or an alarm of silence stands and 3 are said to tell', () => {
+test('a place may have stopped reporting when a value is 6 min old, or an alarm of silence is active and 3 are said to report', () => {
   const place = placeNamed('sill');
   const silence = alarmOf('sill', { id: 'sill.no-data', rule: 'no-data' });
   expect(mayBeSilent(place, { alarms: [], nowMs: NOW_MS })).toBe(false);

@@ -31,7 +31,7 @@ const escalation: Escalation = {
   morningAt: '07:00',
 };
 
-test('the ladder is told in plain words, the first at once whatever its minutes, without who cannot be reached', () => {
+test('the escalation is written in plain words, the first at once whatever its minutes, without who cannot be reached', () => {
   const people = [person(1, 'Robin', []), person(2, 'Sam'), person(3, 'Kim')];
   expect(escalationLines(escalation, people)).toEqual([
     'Sam is notified at once.',
@@ -77,7 +77,7 @@ test.each<[Partial<DeliveryView>, string]>([
     { state: 'given-up', type: 'alarm.repeated' },
     'Robin, e-mail: sent again, failed, no more retries: the mail server: down',
   ],
-])('a message that is %o is told as "%s"', (change, words) => {
+])('a message that is %o is shown as "%s"', (change, words) => {
   expect(deliveryWords({ ...message, ...change }, reader)).toBe(words);
 });
 
@@ -110,7 +110,7 @@ test.each<[Partial<TestView>, string, boolean]>([
   expect(testWords({ ...sent, ...over }, reader)).toEqual({ words, bad });
 });
 
-test('a weekly test that was taken and not confirmed in its 24 h is bad; one somebody asked for is not', () => {
+test('a weekly test that was delivered and not confirmed in its 24 h is bad; one somebody asked for is not', () => {
   const late = testWords({ ...sent, takenAt }, nextDay);
   expect(late).toMatchObject({ bad: true, words: expect.stringContaining('delivered, not confirmed by') });
   expect(testWords({ ...sent, takenAt, cause: 'asked' }, nextDay).bad).toBe(false);
@@ -124,7 +124,7 @@ test('the page looks again after 1.5 s while a test is on its way, 10 s while on
   expect(checkAgainMs([{ ...sent, takenAt }], nextDay.nowMs)).toBeNull();
 });
 
-test('the weekly test is told with day, hour, zone and next date; off, with what that means', () => {
+test('the weekly test is shown with day, hour, zone and next date; off, with what that means', () => {
   const weekly = { on: true, weekday: 7, at: '09:30', confirmWithinH: 24, nextAt: '2026-06-07T09:30:00Z' };
   const [when, within] = weeklyLines(weekly, reader);
   expect(when).toMatch(/^Every Sunday at 09:30 \(UTC\) everybody gets a test .* Next Sun 09:30\.$/);

@@ -114,14 +114,14 @@ const probe = (id: number, quantity: string, value: number, tMs = 0) => ({
 });
 const NOW = { placeId: 'bench', nowMs: 15 * MINUTE_MS, staleAfterMs: 15 * MINUTE_MS };
 
-test('of walls at 18.5 and 17.2 °C the colder counts, and an outside at 3 °C only where no wall tells', () => {
+test('of walls at 18.5 and 17.2 °C the colder counts, and an outside at 3 °C only where no wall reports', () => {
   const walls = [probe(1, 'wall/temperature', 18.5), probe(2, 'wall/temperature', 17.2)];
   const outside = probe(3, 'outside/temperature', 3);
   expect(coldestSurface([...walls, outside], NOW)).toEqual({ kind: 'wall', temperatureC: 17.2 });
   expect(coldestSurface([outside], NOW)).toEqual({ kind: 'outside', temperatureC: 3 });
 });
 
-test('a wall that fell silent 16 min ago and one of another place do not count', () => {
+test('a wall that stopped reporting 16 min ago and one of another place do not count', () => {
   const silent = probe(1, 'wall/temperature', 18, -MINUTE_MS);
   expect(coldestSurface([silent, { ...probe(2, 'wall/temperature', 18), placeId: 'b' }], NOW)).toBeNull();
 });

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { barsOf, dayStartMs, localDays, mostDose } from '../../../../web/place/days.ts';
+import { barsOf, localDays, mostDose } from '../../../../web/place/days.ts';
 import { HOUR_MS } from '../examples.ts';
 
 const at = (text: string) => Date.parse(text);
@@ -11,9 +11,11 @@ test.each([
   ['2026-03-05T14:06Z', 'Europe/Berlin', '2026-03-04T23:00Z'],
   ['2026-03-05T14:06Z', 'Asia/Kolkata', '2026-03-04T18:30Z'],
   ['2026-01-05T14:06Z', 'Pacific/Auckland', '2026-01-05T11:00Z'],
-  ['2026-03-05T00:00Z', 'UTC', '2026-03-05T00:00Z'],
-])('the day of %s in %s began at %s', (moment, timeZone, start) => {
-  expect(dayStartMs({ atMs: at(moment), timeZone })).toBe(at(start));
+  // at midnight the day that ends
+  ['2026-03-05T00:00Z', 'UTC', '2026-03-04T00:00Z'],
+])('the day up to %s in %s began at %s', (moment, timeZone, start) => {
+  const days = localDays({ nowMs: at(moment), timeZone, count: 1, startMs: 0 });
+  expect(days).toEqual([{ fromMs: at(start), toMs: at(moment) }]);
 });
 
 test('in Berlin 29 March 2026 has 23 h and 25 October 25 h', () => {

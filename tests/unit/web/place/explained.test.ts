@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import type { Explanation } from '../../../../shared/wire/http.ts';
-import { explainedValue, explainedView, readersText } from '../../../../web/place/explained.ts';
+import { explainedView } from '../../../../web/place/explained.ts';
 import { MINUTE_MS, NOW_MS } from '../examples.ts';
 
 const READER = { unit: 'C', timeZone: 'UTC', nowMs: NOW_MS } as const;
@@ -51,8 +51,9 @@ test.each([
   [5, 'h⁻¹', '5.0 h⁻¹', '5.0 h⁻¹'],
   [72.3, '%RH', '72.3 %RH', '72.3 %RH'],
 ] as const)('%f %s reads %s, and to a reader of °F %s', (value, unit, celsius, fahrenheit) => {
-  expect(explainedValue(value, unit, 'C').replace('\u00a0', ' ')).toBe(celsius);
-  expect(explainedValue(value, unit, 'F').replace('\u00a0', ' ')).toBe(fahrenheit);
+  const read = (reader: typeof READER | typeof FAHRENHEIT) =>
+    explainedView({ ...VPD, value, unit }, reader).value.replace('\u00a0', ' ');
+  expect([read(READER), read(FAHRENHEIT)]).toEqual([celsius, fahrenheit]);
 });
 
 // 21.1 °C = 69.98 °F, 26.7 °C = 80.06 °F, −5 °C = 23 °F; 0.3 K = 0.54 °F, 2 K = 3.6 °F.
@@ -65,8 +66,9 @@ test.each([
   ['0.1 to 0.5 kPa', '0.1 to 0.5 kPa'],
   ['∫ (low limit − T) dt in °C·h', '∫ (low limit − T) dt in °C·h'],
 ])('"%s" reads "%s" in °F, and stays as it is in °C', (text, fahrenheit) => {
-  expect(readersText(text, 'F')).toBe(fahrenheit);
-  expect(readersText(text, 'C')).toBe(text);
+  const explanation = { ...VPD, assumptions: [text] };
+  expect(explainedView(explanation, FAHRENHEIT).assumptions).toEqual([fahrenheit]);
+  expect(explainedView(explanation, READER).assumptions).toEqual([text]);
 });
 
 describe('the explanation of a deficit', () => {
@@ -111,7 +113,7 @@ test('degree-hours of the root zone say their layer, 23.5 of 24.0 h, and their l
   expect(explainedView(DOSE, FAHRENHEIT).value).toBe('18.0\u00a0°F·h');
 });
 
-test('numbers of the mist, vents, wet hours and thermal time say so, and an interval of 20 min made from is told as such', () => {
+test('numbers of the mist, vents, wet hours and thermal time say so, and an interval of 20 min made from is shown as such', () => {
   const interval = { name: 'Pattern', value: 20, unit: 'min', at: null, probe: null };
   const groupOf = (of: string) => explainedView({ ...DOSE, of, inputs: [interval] }, READER).group;
   expect(groupOf('mist.film.cooledMin')).toBe('mist');
@@ -121,7 +123,7 @@ test('numbers of the mist, vents, wet hours and thermal time say so, and an inte
   expect(explainedView({ ...DOSE, inputs: [interval] }, READER).rows[0]?.value).toBe('20 min');
 });
 
-test('a number without a value is not known, and no part of nothing is told', () => {
+test('a number without a value is not known, and no part of nothing is shown', () => {
   const nothing = { ...VPD, value: null };
   expect(explainedView(nothing, READER).value).toBe('not known');
   expect(explainedView(nothing, READER).error).not.toContain('%\u00a0of it');

@@ -24,7 +24,7 @@ test.each([
   expect(plainText(name, value, unit)).toBe(text);
 });
 
-test('a gap breaks the line, a lone point is a dot, and the lowest and highest are told', () => {
+test('a gap breaks the line, a lone point is a dot, and the lowest and highest are said', () => {
   const points = [
     { tMs: 0, value: 10 },
     { tMs: 25, value: 20 },

@@ -20,7 +20,7 @@ const view = (over: Partial<FindingView>): FindingView => ({
   ...over,
 });
 
-test('what stands comes before what is over, and of each the newest first', () => {
+test('what is active comes before what is over, and of each the newest first', () => {
   const over = view({ probe: 'over', until: '2026-06-01T12:00:00.000Z' });
   const old = view({ probe: 'old' });
   const fresh = view({ probe: 'fresh', since: '2026-06-01T11:00:00.000Z' });

@@ -15,7 +15,7 @@ test('the table has 11 rows of 3, and every cell with a number can be asked abou
   ]);
 });
 
-test('15.5 °C·h below are told with their direction, and as 27.9 °F·h; 0 above without one', () => {
+test('15.5 °C·h below are shown with their direction, and as 27.9 °F·h; 0 above without one', () => {
   expect(row('degree-hours below')?.[2]).toMatchObject({ text: '15.5\u00a0°C·h', tone: 'below' });
   // 15.5 × 9/5 = 27.9
   expect(row('degree-hours below', 'F')?.[2]?.text).toBe('27.9\u00a0°F·h');

@@ -58,7 +58,7 @@ describe('the leaf', () => {
   const leafVpd = { coveredHours: 24, kpaHours: 3.58, maxKpa: 0.89, meanKpa: 0.15, assumedOffsetK: 0 };
   const daylightVpd = { coveredHours: 14, kpaHours: 2.01 };
 
-  test('an assumed offset of 0.0 is the only estimate marked, and the hours of daylight are told', () => {
+  test('an assumed offset of 0.0 is the only estimate marked, and the hours of daylight are shown', () => {
     const words = leafVpdWords({ leafVpd, daylightVpd }, 'C');
     expect(estimates(words)).toEqual(['assumed leaf offset of 0.0\u00a0°C']);
     expect(said(words)).toContain('Air VPD in daylight: 2.01 kPa·h over 14.0 h of day on record.');
@@ -104,7 +104,7 @@ describe('dew', () => {
   });
 });
 
-test('wet hours are a counter, never a diagnosis, and told only where 1 condition could be counted', () => {
+test('wet hours are a counter, never a diagnosis, and shown only where 1 condition could be counted', () => {
   const row = { condition: 'a', name: 'a', coveredHours: 0, hours: 0, longestHours: 0, source: '[A]' };
   expect(wetHoursWords([row])).toBeNull();
   const words = said(wetHoursWords([row, { ...row, coveredHours: 5 }]));

@@ -52,6 +52,6 @@ test.each([
   ['an opening that is still to come', { from: '2026-03-05T15:07' }, 'from'],
   ['an end before the opening', { to: '2026-03-05T08:59' }, 'to'],
   ['an end that is still to come', { to: '2026-03-05T15:07' }, 'to'],
-])('%s is told beside its field', (_, change, field) => {
+])('%s is said beside its field', (_, change, field) => {
   expect(Object.keys(ventOf({ ...SPAN, ...change }, AT).errors ?? {})).toEqual([field]);
 });

@@ -3,7 +3,7 @@ import type { Db } from '../../database.ts';
 import { refusing } from '../../refusing.ts';
 import type { Forgetting } from '../clock.ts';
 
-/** How long a message that was taken, or given up, is remembered. */
+/** How long a message that was delivered, or given up, is remembered. */
 const KEEP_SENT_MS = 30 * 86_400_000;
 
 /** No message waits longer for its next attempt than quiet hours last, ms. */
@@ -28,6 +28,8 @@ const WAITING = `
   SELECT count(*) AS n, (SELECT last_error FROM outbox INDEXED BY outbox_waiting
     WHERE state = 'waiting' AND last_error IS NOT NULL ORDER BY id DESC LIMIT 1) AS lastError
   FROM outbox INDEXED BY outbox_waiting WHERE state = 'waiting'`;
+
+const NEWEST_SENT = "SELECT max(created_ms) AS at FROM outbox WHERE kind = ? AND state = 'sent'";
 
 /** Messages on their way to people, in SQLite. */
 export function sqliteOutbox(db: Db, forgetting: Forgetting): Outbox {
@@ -67,6 +69,7 @@ export function sqliteOutbox(db: Db, forgetting: Forgetting): Outbox {
     "SELECT id FROM outbox WHERE alarm_id = ? AND way_id = ? AND state = 'waiting' LIMIT 1",
   );
   const used = db.prepare<[number], { id: number }>('SELECT id FROM outbox WHERE way_id = ? LIMIT 1');
+  const newest = db.prepare<[string], { at: number | null }>(NEWEST_SENT);
   const ofAlarm = db.prepare<[string, number], Row<SentMessage>>(
     `SELECT ${COLUMNS}, recipient, kind, state, sent_ms AS sentMs FROM outbox
      WHERE alarm_id = ? ORDER BY id DESC LIMIT ?`,
@@ -94,6 +97,7 @@ export function sqliteOutbox(db: Db, forgetting: Forgetting): Outbox {
     },
     isWaiting: ({ wayId, alarmId }) => waits.get(alarmId, wayId) !== undefined,
     wasUsed: (wayId) => used.get(wayId) !== undefined,
+    newestSent: (kind) => newest.get(kind)?.at ?? null,
     ofAlarm: (alarmId, limit) => ofAlarm.all(alarmId, limit).map(withPriority),
   };
 }

@@ -1,3 +1,4 @@
+import type { BandPiece } from '../../../../../shared/exposure/bands.ts';
 import { bandExposure } from '../../../../../shared/exposure/integrate.ts';
 import { rootZoneFarTooCold as definition } from '../../../../../shared/rules/root-zone/root-zone-far-too-cold.ts';
 import { SAMPLE_EVERY_MS, samplesOver } from '../../limit-samples.ts';
@@ -18,18 +19,25 @@ export const rootZoneFarTooCold: RecordSampler = {
   samples: coldSamples,
 };
 
-type Step = { readonly degreeHours: number; readonly isWarm: boolean };
+type Step = {
+  readonly degreeHours: number;
+  readonly isWarm: boolean;
+  /** coldest of the step, and the low edge of the band at its end, °C */
+  readonly minC: number;
+  readonly lowC: number | null;
+};
 
 function coldSamples(into: SampleQuestion): LimitSample[] {
   const steps = stepsOf(into);
   return samplesOver(into, (tMs, moment) => {
-    const { degreeHours, isOver } = coldUntil(steps, tMs);
+    const { degreeHours, isOver, isByBand } = coldUntil(steps, tMs);
     return {
       value: degreeHours,
       limit: definition.limitAt(moment),
       unjudged: definition.unjudged(moment),
       // cold that is a day old counts no more, and is over all the same only once it is warm
       recovers: () => isOver,
+      ...(isByBand ? { limitMoved: true as const } : {}),
     };
   });
 }
@@ -42,25 +50,62 @@ function stepsOf({ span, rootZone }: SampleQuestion): ReadonlyMap<number, Step> 
   for (let end = first; end * SAMPLE_EVERY_MS < span.toMs; end += 1) {
     const toMs = end * SAMPLE_EVERY_MS;
     const window = { fromMs: toMs - SAMPLE_EVERY_MS, toMs };
-    const { coveredHours, hoursBelow, unitHoursBelow } = bandExposure(segments, bands, window);
-    if (coveredHours > 0) steps.set(end, { degreeHours: unitHoursBelow, isWarm: hoursBelow === 0 });
+    const { min, hoursBelow, unitHoursBelow } = bandExposure(segments, bands, window);
+    const isWarm = hoursBelow === 0;
+    if (min !== null)
+      steps.set(end, { degreeHours: unitHoursBelow, isWarm, minC: min, lowC: lowAt(bands, toMs) });
   }
   return steps;
 }
 
+/** The low edge of a band at the end of a step, °C. */
+function lowAt(bands: readonly BandPiece[], tMs: number): number | null {
+  const piece = bands.findLast(({ fromMs }) => fromMs < tMs);
+  if (!piece?.course || piece.low === null) return piece?.low ?? null;
+  const { sinceMs, overMs, to } = piece.course;
+  return piece.low + ((to.low ?? piece.low) - piece.low) * Math.min((tMs - sinceMs) / overMs, 1);
+}
+
+type Cold = {
+  readonly degreeHours: number;
+  readonly isOver: boolean;
+  /** it is over because the band was lowered: the root zone is still below the one it was cold by */
+  readonly isByBand: boolean;
+};
+
 /** The cold since it was last over, and whether it is over now; what a gap hides is neither cold nor warm. */
-function coldUntil(
-  steps: ReadonlyMap<number, Step>,
-  tMs: number,
-): { readonly degreeHours: number; readonly isOver: boolean } {
+function coldUntil(steps: ReadonlyMap<number, Step>, tMs: number): Cold {
   const last = Math.floor(tMs / SAMPLE_EVERY_MS);
+  const first = last - COLD_LOOKBACK_MS / SAMPLE_EVERY_MS + 1;
   let [cold, warm] = [0, 0];
-  for (let end = last; end > last - COLD_LOOKBACK_MS / SAMPLE_EVERY_MS; end -= 1) {
+  for (let end = last; end >= first; end -= 1) {
     const step = steps.get(end);
     if (!step) continue;
     warm = step.isWarm ? warm + 1 : 0;
-    if (warm === WARM_STEPS) return { degreeHours: cold, isOver: cold === 0 };
+    if (warm === WARM_STEPS) {
+      const isOver = cold === 0;
+      return { degreeHours: cold, isOver, isByBand: isOver && isBelowBefore(steps, { first, last }) };
+    }
     cold += step.degreeHours;
   }
-  return { degreeHours: cold, isOver: false };
+  return { degreeHours: cold, isOver: false, isByBand: false };
+}
+
+/** Whether the root zone is below the band that it was below when it was last cold. */
+function isBelowBefore(
+  steps: ReadonlyMap<number, Step>,
+  { first, last }: { readonly first: number; readonly last: number },
+): boolean {
+  let now: number | null = null;
+  let [lowC, warm] = [Number.NEGATIVE_INFINITY, 0];
+  for (let end = last; end >= first; end -= 1) {
+    const step = steps.get(end);
+    if (!step) continue;
+    now ??= step.minC;
+    if (!step.isWarm) lowC = Math.max(lowC, step.lowC ?? lowC);
+    // before the last cold it was warm for long enough
+    warm = step.isWarm ? warm + 1 : 0;
+    if (warm >= WARM_STEPS && lowC > Number.NEGATIVE_INFINITY) break;
+  }
+  return now !== null && now < lowC;
 }

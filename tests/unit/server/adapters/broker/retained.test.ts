@@ -10,7 +10,7 @@ test('of 4 topics 3 are kept; one that is taken away makes room for another', ()
   expect(room.takes({ topic: 'd', bytes: 10 })).toBe(true);
 });
 
-test('100 bytes take one message of 60, not a second, and the first anew with 100', () => {
+test('100 bytes take one message of 60, not a second, and the first again with 100', () => {
   const room = createRetainedRoom({ count: 3, bytes: 100 });
   expect(room.takes({ topic: 'a', bytes: 60 })).toBe(true);
   expect(room.takes({ topic: 'b', bytes: 60 })).toBe(false);

@@ -100,7 +100,7 @@ describe('without a session', () => {
     if (method !== 'HEAD') expect(reply.body).toEqual(problemWith('sign-in-needed'));
   });
 
-  test.each(OTHER_SPELLINGS)('no other spelling of an address tells anything: %s', async (path) => {
+  test.each(OTHER_SPELLINGS)('no other spelling of an address answers anything: %s', async (path) => {
     const reply = await page.get(path);
     // the instance of a problem is the address that was asked for
     const answer = typeof reply.body === 'object' ? { ...reply.body, instance: null } : reply.body;
@@ -110,7 +110,7 @@ describe('without a session', () => {
     else expect([401, 403, 404]).toContain(reply.status);
   });
 
-  test('a made-up cookie is none; /healthz and the page itself answer, with a strict policy and nothing told', async () => {
+  test('a made-up cookie is none; /healthz and the page itself answer, with a strict policy and no contents', async () => {
     const headers = { cookie: 'strikewell=AAAA; __Host-strikewell=AAAA' };
     expect((await page.get(PLACE, headers)).status).toBe(401);
     expect((await page.get('/healthz')).status).toBe(200);
@@ -168,7 +168,7 @@ describe('by role', () => {
     expect(statuses).toEqual(expected);
   });
 
-  test('who may not is told not-allowed, with the role it needs', async () => {
+  test('who may not is answered not-allowed, with the role it needs', async () => {
     const reply = await as('look', 'POST', `${ALARM}/acknowledge`);
     expect(reply).toMatchObject({ status: 403, body: problemWith('not-allowed') });
     expect(JSON.stringify(reply.body)).toContain('needs the role tend');
@@ -251,7 +251,7 @@ test('8 wrong passwords lead to 429 with Retry-After, and the owner who is signe
   expect((await as('owner', 'GET', PLACE)).status).toBe(200);
 });
 
-test('the secret of devices is told once and kept as a fingerprint', async () => {
+test('the secret of devices is shown once and kept as a fingerprint', async () => {
   const made = await as('owner', 'PUT', '/api/v1/access/device-login', { name: 'bench-devices' });
   const { secret } = made.body as { secret: string };
   expect(secret).toMatch(/^[\w-]{43}$/);

@@ -25,7 +25,7 @@ const mist = records('mist/valve', '/', () => 0, 10).flatMap((shut, k): SentReco
 );
 
 let page: Interface;
-/** The interface of a house whose bench-1 told from 10:00 to 12:00, which it is now; bench-2 has one reading. */
+/** The interface of a house whose bench-1 reported from 10:00 to 12:00, which it is now; bench-2 has one reading. */
 beforeAll(async () => {
   page = await startInterface();
   const { house } = page;
@@ -123,7 +123,7 @@ describe('vents', () => {
     expect(before.body).toMatchObject({ vents: [] });
   });
 
-  test('still open, of which only the start is told, are kept with no end', async () => {
+  test('still open, of which only the start is stated, are kept with no end', async () => {
     const posted = await page.ask('POST', `${PLACE}/vents`, { body: { from: '2026-06-01T11:50:00Z' } });
     expect(posted.status).toBe(201);
     const { id } = posted.body as { id: number };

@@ -79,6 +79,7 @@ describe('400 bad-request names the field', () => {
     [`${PLACE}/thermal-time?${HOUR}&upperC=28`, 'baseC', 'from -30 to 60 °C'],
     [`${PLACE}/thermal-time?${HOUR}&baseC=15&upperC=61`, 'upperC', 'from -30 to 60 °C'],
     [`${PLACE}/thermal-time?${HOUR}&baseC=15&upperC=15`, 'upperC', 'must lie above'],
+    [`${PLACE}/thermal-time?${HOUR}&baseC=21&optimumC=28&stopC=28`, 'stopC', 'must lie above'],
     ['/api/v1/alarms?state=loud', 'state', 'must be one of normal, unacknowledged'],
     ['/api/v1/alarms?from=yesterday', 'from', 'RFC 3339'],
   ])('GET %s: %s', async (path, field, words) => {

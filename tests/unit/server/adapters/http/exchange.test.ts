@@ -31,7 +31,7 @@ beforeAll(async () => {
 afterAll(() => page.close());
 
 describe('POST /api/v1/import', () => {
-  test('is a dry run unless told otherwise, then stores 120 readings, and tells how it went', async () => {
+  test('is a dry run unless told otherwise, then stores 120 readings, and says how it went', async () => {
     expect((await page.get('/api/v1/import')).body).toEqual({ import: null });
     const dry = await post('', minutes(120));
     expect(dry).toMatchObject({ status: 200, body: { dryRun: true, stored: 120, newPlace: 'logger' } });
@@ -53,9 +53,9 @@ describe('POST /api/v1/import', () => {
   });
 
   test('takes a mapping in one line or as JSON, a zone, and the answer about a repeated hour', async () => {
-    const text = 'when;what\n26.10.2025 02:30;68,5\n';
+    const text = 'when;what\n02.11.2025 01:30;68,5\n';
     const map = encodeURIComponent('when=time local-dmy; what=air/temperature °F');
-    const asked = await post(`&zone=Europe/Vienna&map=${map}`, text);
+    const asked = await post(`&zone=America/Halifax&map=${map}`, text);
     expect(asked.body).toMatchObject({
       readings: 0,
       repeatedHour: { rows: 1, taken: null },
@@ -64,10 +64,10 @@ describe('POST /api/v1/import', () => {
     const { mapping } = asked.body as { mapping: object };
     const json = encodeURIComponent(JSON.stringify(mapping));
     const imported = await post(`&map=${json}&repeatedHour=first`, text);
-    // the first 02:30 of that night in Vienna is 2 h before UTC
+    // IANA, recalled: on the first Sunday of November 02:00 becomes 01:00; the first 01:30 is 3 h behind UTC
     expect(imported.body).toMatchObject({
       readings: 1,
-      from: '2025-10-26T00:30:00.000Z',
+      from: '2025-11-02T04:30:00.000Z',
       repeatedHour: { taken: 'first' },
     });
   });

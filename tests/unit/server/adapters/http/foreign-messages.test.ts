@@ -56,7 +56,7 @@ test.each([
   },
 );
 
-test('listening answers with its end, and what was heard is tried', async () => {
+test('listening answers with its end, and what was received is tried', async () => {
   expect(await ask('POST', '/mappings/listen', { filter: 'house/#' })).toMatchObject({
     status: 200,
     body: { filter: 'house/#', messages: [] },

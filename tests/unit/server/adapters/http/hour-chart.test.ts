@@ -41,9 +41,10 @@ describe('the picture of the last hour', () => {
   ]);
 
   test('names its quantity and unit, its steps of 5 °C and its quarters of an hour by the wall clock', () => {
-    const svg = hourChart(warm, 'Europe/Vienna');
+    // up to 10:00 UTC; Kolkata is 5 h 30 min ahead
+    const svg = hourChart(warm, 'Asia/Kolkata');
     expect(texts(svg, 'axis-name')).toEqual(['Air temperature, °C']);
-    expect(texts(svg, 'tick')).toEqual(['20', '25', '30', '11:15', '11:30', '11:45', '12:00']);
+    expect(texts(svg, 'tick')).toEqual(['20', '25', '30', '14:45', '15:00', '15:15', '15:30']);
     expect(texts(svg, 'limit-name')).toEqual(['limit 26.7 °C']);
   });
 

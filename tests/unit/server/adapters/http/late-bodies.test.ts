@@ -30,7 +30,7 @@ async function half(port: number, path: string, type: string): Promise<Half> {
 
 const FILE = 'time,air/temperature (Cel)\n2026-01-01T00:00:00Z,20\n2026-01-01T00:01:00Z,21\n';
 
-test('a body that does not come within 30 s is answered with 408, and an import that takes longer is taken whole', async () => {
+test('a body that does not come within 30 s is answered with 408, and an import that takes longer is accepted whole', async () => {
   const hand = clockByHand(Date.UTC(2026, 0, 2));
   const page = await startInterface({
     hand: { ...hand, timers: { ...hand.timers, soon: systemTimers.soon } },

@@ -12,7 +12,7 @@ const put = (path: string, body: unknown) => page.ask('PUT', path, { body });
 const code = ({ body }: { body: unknown }) => (body as { error?: { code?: string } } | null)?.error?.code;
 
 describe('people over HTTP', () => {
-  test('are added, changed, given ways, tested and removed, and stand on the ladder meanwhile', async () => {
+  test('are added, changed, given ways, tested and removed, and are in the escalation meanwhile', async () => {
     expect(await post('/api/v1/people', { name: ' Robin ', quiet: null })).toMatchObject({
       status: 201,
       body: { id: 1, name: 'Robin', ways: [] },

@@ -93,7 +93,7 @@ describe('places', () => {
 describe('mist, vents and thermal time', () => {
   const vents = async () => (await page.get(`${PLACE}/vents${HOUR}`)).body as { vents: unknown[] };
 
-  test('a vent logged by hand from 09:40 to 09:50 is listed, and gone once it is taken back', async () => {
+  test('a vent logged by hand from 09:40 to 09:50 is listed, and gone once it is deleted', async () => {
     const vent = { from: '2026-06-01T09:40:00Z', to: '2026-06-01T09:50:00Z', note: 'cover off' };
     const logged = await page.ask('POST', `${PLACE}/vents`, { body: vent });
     expect(logged).toMatchObject({ status: 201, body: { id: 1 } });
@@ -216,7 +216,7 @@ describe('the house', () => {
     });
   });
 
-  test('a backup is begun with 202, and their list is told with 200', async () => {
+  test('a backup is begun with 202, and their list is answered with 200', async () => {
     expect((await page.ask('POST', '/api/v1/backups')).status).toBe(202);
     const answer = { backups: [], running: null, lastError: null, dailyAt: '03:30' };
     expect(await page.get('/api/v1/backups')).toMatchObject({ status: 200, body: answer });

@@ -23,7 +23,7 @@ function passOf(outcome: ReturnType<BrokerGateway['letIn']>): Pass {
   return outcome;
 }
 
-test('without an owner anybody may speak; with one, who came without a name no longer may', () => {
+test('without an owner anybody may publish; with one, who came without a name no longer may', () => {
   const record = open();
   const { gateway } = createBrokerGateway({ record, secrets });
   expect([gateway.open(), gateway.holds(NOBODY), gateway.letIn({ login: null, clientId: 'a' })]).toEqual([
@@ -66,7 +66,7 @@ describe.each(['without an owner', 'with an owner'])('a device with a secret of 
     return { record, gateway: createBrokerGateway({ record, secrets }).gateway };
   }
 
-  test('speaks for itself, not for 1 other with a secret and 1 without', () => {
+  test('publishes for itself, not for 1 other with a secret and 1 without', () => {
     const { gateway } = opened();
     const pass = passOf(come(gateway, 'bench-1', 'secret 1', 'bench-1'));
     expect(['bench-1', 'bench-2', 'bench-3'].map((device) => gateway.maySpeakFor(pass, device))).toEqual([
@@ -76,7 +76,7 @@ describe.each(['without an owner', 'with an owner'])('a device with a secret of 
     ]);
   });
 
-  test('is not spoken for by the shared login or by nobody, which may speak for one without a secret', () => {
+  test('cannot be published for by the shared login or by nobody, which may publish for one without a secret', () => {
     const { gateway } = opened();
     for (const pass of [passOf(come(gateway, 'devices', 'shared')), NOBODY])
       expect(['bench-1', 'bench-3'].map((device) => gateway.maySpeakFor(pass, device))).toEqual([
@@ -103,7 +103,7 @@ describe.each(['without an owner', 'with an owner'])('a device with a secret of 
   });
 
   test.each(['disabled', 'retired'] as const)(
-    'that is %s is turned away with the right secret, told apart from a wrong one, and is still spoken for by nobody; enabled it is back',
+    'that is %s is turned away with the right secret, told apart from a wrong one, and can still be published for by nobody; enabled it is back',
     (state) => {
       const { record, gateway } = opened();
       const pass = passOf(come(gateway, 'bench-1', 'secret 1'));

@@ -52,7 +52,7 @@ test('the use of a session is written down once an hour', async () => {
   expect(seenMs()).toEqual([HOUR_MS]);
 });
 
-test('on a full disk whoever is signed in stays so, and one who signs in anew is told store-failed', async () => {
+test('on a full disk whoever is signed in stays so, and one who signs in again is answered store-failed', async () => {
   const { access: record } = openStore({ file: databaseFile(), nowMs: 0 });
   const { token } = await accessOn(record).access.setOwner(OWNER, ASKER);
   const full = () => {

@@ -41,7 +41,7 @@ function presenceByHand() {
 }
 
 describe('logins of devices', () => {
-  test('each change counts at once: 4 changes are told 4 times, one that changes nothing is not', () => {
+  test('each change counts at once: 4 changes are reported 4 times, one that changes nothing is not', () => {
     const { service, changes } = serviceOn();
     service.add('bench-1');
     service.rotate('bench-1');
@@ -83,7 +83,7 @@ describe('logins of devices', () => {
     expect(() => service.add(name)).toThrow(words);
   });
 
-  test('of a device that has none, no secret is made anew and nothing disabled', () => {
+  test('of a device that has none, no secret is made again and nothing disabled', () => {
     const { service } = serviceOn();
     expect(() => service.rotate('sill')).toThrow('has no login of its own');
     expect(() => service.setState('sill', 'disabled')).toThrow('has no login of its own');
@@ -130,7 +130,7 @@ describe('what is known of a device', () => {
     ]);
   });
 
-  test('after a restart is when its newest reading was, until it is heard again', async () => {
+  test('after a restart is when its newest reading was, until it reports again', async () => {
     const file = databaseFile();
     const { house } = serviceOn(startHouse({ store: openStore({ file, nowMs: 0 }) }));
     await house.report([airRecord(21)]);
@@ -167,7 +167,7 @@ describe('who comes and goes', () => {
     expect(log.lines).toHaveLength(2);
   });
 
-  test('a client that speaks for 2 devices, or one that comes back 20 times, is no second client', () => {
+  test('a client that publishes for 2 devices, or one that comes back 20 times, is no second client', () => {
     const { presence } = presenceByHand();
     const gateway = callerOf('gateway');
     for (let n = 0; n < 20; n++) {
@@ -210,7 +210,7 @@ describe('who comes and goes', () => {
   });
 });
 
-test(`of ${MAX_COUNTED + 10} devices that send, packs of the last ${MAX_COUNTED} are counted; 5 Wills are told on`, () => {
+test(`of ${MAX_COUNTED + 10} devices that send, packs of the last ${MAX_COUNTED} are counted; 5 Wills are passed on`, () => {
   const went: string[] = [];
   const deliveries = createDeliveries((device) => void went.push(device));
   const pack = { arrivedAtMs: 0, newestMs: 0, readings: 1, stored: 1, conflicts: 0 };

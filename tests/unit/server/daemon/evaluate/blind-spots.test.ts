@@ -96,7 +96,7 @@ describe('a mist valve', () => {
     }
   }
 
-  test('that falls silent in light is of high priority: mist cannot be judged, and the page says so', async () => {
+  test('that stops reporting in light is of high priority: mist cannot be judged, and the page says so', async () => {
     const ruled = await watched();
     await misted(ruled, 8, LAMP);
     await ruled.hold({ ...GOOD, ...LAMP }, 8 * MINUTE_MS);
@@ -108,7 +108,7 @@ describe('a mist valve', () => {
     expect(now).toMatchObject({ state: 'act', blindTo: ['mist'] });
   });
 
-  test('that falls silent in the dark is not missed until there is light, and then within minutes', async () => {
+  test('that stops reporting in the dark is not missed until there is light, and then within minutes', async () => {
     const dark = { 'light/ppfd': 0 };
     const ruled = await watched({ ...GOOD, ...dark });
     await misted(ruled, 3, dark);
@@ -124,7 +124,7 @@ describe('a mist valve', () => {
   });
 });
 
-test('a whole place that falls silent is of high priority, quiet hours or not', async () => {
+test('a whole place that stops reporting is of high priority, quiet hours or not', async () => {
   const ruled = await watched();
   ruled.house.hand.pass(7 * MINUTE_MS);
   expect(ruled.alarm('no-data')).toMatchObject({ priority: 'high', state: 'unacknowledged' });
@@ -132,7 +132,7 @@ test('a whole place that falls silent is of high priority, quiet hours or not', 
   expect(stateOf(ruled)).toBe('act');
 });
 
-test('a probe that stops while another place falls silent has its own message', async () => {
+test('a probe that stops while another place stops reporting has its own message', async () => {
   const ruled = await watched();
   const { house, hold } = ruled;
   const other = [2, 1, 0].map((minutes) => ({ n: 'air/temperature', u: 'Cel', v: 23, t: -60 * minutes }));

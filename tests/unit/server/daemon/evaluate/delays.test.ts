@@ -4,11 +4,11 @@ import { clockByHand } from '../../support/hand.ts';
 import { airRecord, START_MS, startHouse } from '../../support/house.ts';
 
 const ID = 'bench-1.air-over-ceiling';
-/** By hand: 30 °C is 3.3 K over the ceiling of 26.7 °C; patience of 60 s is over after 60 / 2^(3.3/5) = 37.97 s. */
+/** By hand: 30 °C is 3.3 K over the ceiling of 26.7 °C; a delay of 60 s is over after 60 / 2^(3.3/5) = 37.97 s. */
 const DELAY_MS = 37_973;
 
 test.each([0, 300, 950])(
-  'patience of 37.97 s that began %i ms after a turn of the watch is over within 0.2 s of its end, though no other reading comes',
+  'a delay of 37.97 s that began %i ms after a turn of the watch is over within 0.2 s of its end, though no other reading comes',
   async (afterMs) => {
     const house = startHouse();
     house.hand.pass(afterMs);
@@ -21,7 +21,7 @@ test.each([0, 300, 950])(
   },
 );
 
-test('on-delays that begin anew every 50 ms for 10 s are looked at 50 times at most', () => {
+test('on-delays that begin again every 50 ms for 10 s are looked at 50 times at most', () => {
   const hand = clockByHand(START_MS);
   let samples = 0;
   const check = () => {

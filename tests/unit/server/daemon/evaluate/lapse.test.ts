@@ -124,7 +124,7 @@ describe('air that is too dry as the light goes', () => {
   });
 });
 
-describe('air that is too dry by two probes of which one falls silent', () => {
+describe('air that is too dry by two probes of which one stops reporting', () => {
   test('has not recovered because the other, at 92 %RH, looks well; live and in a trial', async () => {
     const ruled = ruledHouse();
     const { house, hold } = ruled;
@@ -145,7 +145,7 @@ describe('air that is too dry by two probes of which one falls silent', () => {
   });
 });
 
-describe('air that was too dry by a probe that fell silent, and then dark', () => {
+describe('air that was too dry by a probe that stopped reporting, and then dark', () => {
   test('has not recovered in the next light because the other probe looks well; live and in a trial', async () => {
     const ruled = ruledHouse();
     const { house, hold, answered } = ruled;
@@ -252,7 +252,7 @@ describe('air of 28 °C over a ceiling of 26.7 °C', () => {
     );
   });
 
-  test('whose rule is switched off ends as not judged, and nobody is told that it is over', async () => {
+  test('whose rule is switched off ends as not judged, and nobody is notified that it is over', async () => {
     const ruled = ruledHouse();
     const { orders } = ruled.house.daemon;
     await ruled.hold({ ...GOOD, 'air/temperature': 28 }, 5 * MINUTE_MS);

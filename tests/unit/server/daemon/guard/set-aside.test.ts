@@ -154,7 +154,7 @@ describe('1 message of 11 that fails by itself', () => {
 });
 
 describe('judging that fails for 1 place of 2', () => {
-  /** Judging looks for what a probe told while it was in a bath: for one probe that goes wrong. */
+  /** Judging searches for what a probe reported while it was in a bath: for one probe that goes wrong. */
   function misjudging(probeId: number) {
     const inner = openStore({ file: databaseFile(), nowMs: START_MS });
     const state = { broken: true };
@@ -216,7 +216,7 @@ describe('judging that fails for 1 place of 2', () => {
   });
 });
 
-test('a step of an alarm that the store does not take stops no other alarm of that second, and somebody is woken', async () => {
+test('a step of an alarm that the store refuses stops no other alarm of that second, and somebody is woken', async () => {
   const inner = openStore({ file: databaseFile(), nowMs: START_MS });
   const save: Store['alarms']['save'] = (record) => {
     if (record.placeId === 'bench-1') throw new RangeError('not this alarm');

@@ -35,7 +35,7 @@ describe('first contact', () => {
     expect(house.daemon.queries.now('bench-1').probesAssigned).toBe(1);
   });
 
-  test(`of 1 device ${MAX_PROBES_PER_DEVICE} probes are taken; a pack with 1 more is refused whole, known ones still taken`, async () => {
+  test(`of 1 device ${MAX_PROBES_PER_DEVICE} probes are accepted; a pack with 1 more is refused whole, known ones still accepted`, async () => {
     const house = startHouse();
     await house.report(spare(MAX_PROBES_PER_DEVICE));
     house.hand.pass(1_000);
@@ -71,7 +71,7 @@ describe('what comes twice', () => {
   });
 });
 
-describe('what is not taken as readings', () => {
+describe('what is not accepted as readings', () => {
   test('1 bad record refuses its pack of 2, kept as it was sent, and not the pack beside it', async () => {
     const house = startHouse();
     const bad = [airRecord(21), { n: 'root/temperature', v: 22 }];
@@ -105,8 +105,8 @@ describe('what is not taken as readings', () => {
   });
 });
 
-describe('what others are told', () => {
-  test('a page hears of 50 readings within 200 ms once, a topic every 10 s once', async () => {
+describe('what others are sent', () => {
+  test('a page is sent 50 readings within 200 ms once, a topic every 10 s once', async () => {
     const house = startHouse();
     await house.report([airRecord(20)]);
     for (let k = 1; k <= 50; k++) await house.report([airRecord(20 + k / 10, { ageS: 100 - k })]);
@@ -129,7 +129,7 @@ describe('what others are told', () => {
     expect(times).toEqual([0, 30_000, 60_000]);
   });
 
-  test('once stopped, nothing more is told', async () => {
+  test('once stopped, nothing more is sent', async () => {
     const house = startHouse();
     await house.report([airRecord(20)]);
     house.daemon.stop();

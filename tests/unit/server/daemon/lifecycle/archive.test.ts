@@ -11,7 +11,7 @@ const DAY = { fromMs: START_MS - 24 * HOUR_MS, toMs: START_MS + 24 * HOUR_MS };
 const PLACE = { kind: 'place', placeId: 'bench-1' } as const;
 const root = (v: number) => ({ n: 'root/temperature', u: 'Cel', v });
 
-/** Two benches with readings; bench-1 stands over its ceiling, and its alarm is active. */
+/** Two benches with readings; bench-1 is over its ceiling, and its alarm is active. */
 async function twoBenches(options: Parameters<typeof startHouse>[0] = {}): Promise<House> {
   const house = startHouse(options);
   for (let i = 0; i < 4; i++) {
@@ -30,7 +30,7 @@ function state({ daemon, store }: House) {
   return {
     places,
     alarms: queries.alarms().toSorted((a, b) => a.id.localeCompare(b.id)),
-    // one that was never raised is made anew when it is first needed
+    // one that was never raised is made again when it is first needed
     records: [...daemon.world.alarms.values()]
       .filter(({ raisedAtMs }) => raisedAtMs !== null)
       .toSorted((a, b) => a.id.localeCompare(b.id)),
@@ -75,7 +75,7 @@ describe('a place', () => {
     house.hand.pass(10 * MINUTE_MS);
     expect(house.daemon.queries.alarms().filter(({ placeId }) => placeId === 'bench-1')).toEqual([]);
     expect(transitions(house, 'bench-1.air-over-ceiling')[0]).toEqual(['not-judged', 'archived']);
-    // the other bench goes on, and has fallen silent
+    // the other bench goes on, and has stopped reporting
     expect(house.daemon.queries.alarms().map(({ id }) => id)).toContain('bench-2.no-data');
     expect(house.sent).toContainEqual({ kind: 'placeGone', what: 'bench-1' });
   });
@@ -91,7 +91,7 @@ describe('a place', () => {
     expect(last.has('strikewell/1/alarms/bench-1.air-over-ceiling')).toBe(true);
   });
 
-  test('people who were called are told nothing untrue, and are called again once it is restored', async () => {
+  test('people who were called are sent nothing untrue, and are called again once it is restored', async () => {
     const sent: string[] = [];
     const house = await twoBenches({
       carrier: {

@@ -22,7 +22,7 @@ beforeAll(async () => {
   await Promise.all(offers);
 });
 
-describe(`after ${MAX_SHARED_PROBES} invented names`, () => {
+describe(`after ${MAX_SHARED_PROBES} made-up names`, () => {
   test('all of them are kept, and one more of a device without a login of its own is refused with the limit', async () => {
     expect(house.daemon.queries.probes()).toHaveLength(MAX_SHARED_PROBES);
     await house.report([airRecord(24)], 'bench-1');

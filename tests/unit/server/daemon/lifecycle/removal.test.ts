@@ -1,11 +1,10 @@
 import { copyFileSync } from 'node:fs';
 import Database from 'better-sqlite3';
 import { beforeAll, describe, expect, test } from 'vitest';
-import { REMOVED_FROM } from '../../../../../server/adapters/sqlite/removal.ts';
 import { openStore } from '../../../../../server/adapters/sqlite/store.ts';
-import { removalTurn } from '../../../../../server/daemon/lifecycle/removal.ts';
+import { startRemoval } from '../../../../../server/daemon/lifecycle/removal.ts';
 import { contentsOf } from '../../support/failing-store.ts';
-import { clockByHand } from '../../support/hand.ts';
+import { clockByHand, readableLog } from '../../support/hand.ts';
 import { airRecord, databaseFile, type House, START_MS, startHouse } from '../../support/house.ts';
 
 const MINUTE_MS = 60_000;
@@ -44,6 +43,10 @@ beforeAll(async () => {
   const db = new Database(file);
   for (const place of ['bench-1', 'bench-2'])
     db.prepare('INSERT INTO settled_day VALUES (?, 0, 86400000, ?)').run(place, Buffer.alloc(1));
+  // and what a wrong clock dated is set aside only once the clock is put right
+  db.prepare('INSERT INTO clock_jump VALUES (1, 1, 0, -1, 1)').run();
+  const probeId = house.daemon.world.probesOf('bench-1')[0]?.id;
+  db.prepare('INSERT INTO set_aside VALUES (1, 1, ?, 0, 0, 1, 0, ?)').run(probeId, Buffer.alloc(1));
   db.close();
   full = { file, nowMs: hand.clock.nowMs() };
 });
@@ -85,11 +88,24 @@ const NOT_CALLED = {
   onMorningSheet: false,
 };
 
-/** Days pass, and the turn comes round once a day, or until nothing is left to be done, while the daemon does no other work. */
+/** Days pass, and removal has its turn once a day, and again as long as it is busy, while the daemon does no other work. */
 function passDays(days: number, { store, hand }: Pick<House, 'store' | 'hand'>): void {
+  let next = { inMs: 0, turn: () => {} };
+  const after = (inMs: number, turn: () => void) => {
+    next = { inMs, turn };
+    return () => undefined;
+  };
+  startRemoval({
+    store,
+    clock: hand.clock,
+    timers: { ...hand.timers, after },
+    log: readableLog(),
+    gone: () => undefined,
+  });
   for (let day = 0; day < days; day++) {
     hand.pass(DAY_MS);
-    while (removalTurn({ store, clock: hand.clock, gone: () => undefined }));
+    do next.turn();
+    while (next.inMs < MINUTE_MS);
   }
 }
 
@@ -115,7 +131,7 @@ function integrityOf(file: string): unknown[] {
   return found;
 }
 
-test('what is removed takes rows from every table that names a probe, a place, an alarm or a device', async () => {
+test('the bench that is removed has rows in every table that names a probe, a place, an alarm or a device', () => {
   const { file, house } = filled();
   const db = new Database(file, { readonly: true });
   const named = db
@@ -126,10 +142,12 @@ test('what is removed takes rows from every table that names a probe, a place, a
     .pluck()
     .all();
   db.close();
+  const probeIds = house.daemon.world.probesOf('bench-1').map(({ id }) => id);
   house.daemon.stop();
+  const left = leftOf(file, 'bench-1', probeIds);
   // devices that wait are no part of the archive
   const own = ['waiting_device', 'waiting_pack'];
-  expect(named.filter((table) => !own.includes(table) && !REMOVED_FROM.includes(table))).toEqual([]);
+  expect(named.filter((table) => !own.includes(table) && !left.includes(table))).toEqual([]);
 });
 
 describe('30 days after it was deleted', () => {
@@ -149,6 +167,7 @@ describe('30 days after it was deleted', () => {
       'probe_check',
       'refused',
       'sealed',
+      'set_aside',
       'settled',
       'settled_day',
       'targets',

@@ -6,7 +6,7 @@ import { airRecord, databaseFile, START_MS, startHouse } from '../../support/hou
 
 /**
  * What the second message about one harm says. It used to repeat the first, so that somebody who was half asleep could
- * not tell that it had become worse, or why they were called again.
+ * not say that it had become worse, or why they were called again.
  */
 const CEILING = 'bench-1.air-over-ceiling';
 const EVENING_MS = Date.UTC(2026, 5, 1, 19, 50);
@@ -78,7 +78,7 @@ describe('air over its ceiling', () => {
     );
   });
 
-  test('that was far over it and is no longer: the next message speaks of what it is now', async () => {
+  test('that was far over it and is no longer: the next message says what it is now', async () => {
     const { said, air } = peopledHouse();
     await air(28, 2);
     await air(33, 2);
@@ -148,7 +148,7 @@ describe('a priority that harm has raised', () => {
   });
 });
 
-test('a person who is called first while the alarm stands reads no news of a message they never had', async () => {
+test('a person who is called first while the alarm is active reads no news of a message they never had', async () => {
   const { said, house, air } = peopledHouse();
   const { people } = house.daemon;
   await air(30, 2);

@@ -7,7 +7,7 @@ const HOUR_MS = 60 * MIN_MS;
 
 type Point = readonly [minute: number, valueC: number];
 
-/** A house in which bench-1 told these root temperatures, minutes after the start, and the time is ten minutes after the last. */
+/** A house in which bench-1 reported these root temperatures, minutes after the start, and the time is ten minutes after the last. */
 async function houseWith(curve: readonly Point[]) {
   const house = startHouse();
   const lastMin = Math.max(...curve.map(([minute]) => minute));
@@ -75,7 +75,7 @@ describe('readings that are no measurement', () => {
     });
   });
 
-  test('a newest reading of 85.0 °C leaves the place at the 21 °C told a minute before', async () => {
+  test('a newest reading of 85.0 °C leaves the place at the 21 °C read a minute before', async () => {
     const { daemon } = await houseWith([
       [0, 21],
       [1, 85],
@@ -103,7 +103,7 @@ describe('readings that are no measurement', () => {
 });
 
 describe('what is found', () => {
-  test('an 85.0 °C is told with probe, time, words and the shape the interface states', async () => {
+  test('an 85.0 °C is shown with probe, time, words and the shape the interface states', async () => {
     const { daemon } = await houseWith([
       [0, 21],
       [5, 85],
@@ -125,7 +125,7 @@ describe('what is found', () => {
     expect(answer.findings[0]?.words.headline).toBe('bench-1/root/temperature: power-up value, since 10:05.');
   });
 
-  test('three of them stand for 6 h after the last and are over then, and nothing of them stands for the alarm', async () => {
+  test('three of them are active for 6 h after the last and are over then, and the alarm is cleared', async () => {
     const house = await houseWith([
       [0, 21],
       [5, 85],
@@ -148,7 +148,7 @@ describe('what is found', () => {
     expect(house.daemon.findings.suspectFacts('bench-1')).toBeNull();
   });
 
-  test('one or two lost moments of power in three days stand among the findings and raise no alarm: nobody need act', async () => {
+  test('one or two lost moments of power in three days are among the findings and raise no alarm: nobody need act', async () => {
     const house = await houseWith([
       [0, 21],
       [5, 85],

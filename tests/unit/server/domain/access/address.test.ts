@@ -24,7 +24,7 @@ describe('a forwarded address', () => {
   });
 });
 
-test('2 addresses of one IPv6 /64 share their patience, those of another do not; IPv4 stands alone', () => {
+test('2 addresses of one IPv6 /64 share their attempts, those of another do not; IPv4 counts alone', () => {
   // RFC 4291 section 2.2: "::" stands for as many zero groups as are missing of 8
   expect(addressGroup('2001:db8::1')).toBe(addressGroup('2001:db8:0:0:ffff:1:2:3'));
   expect(addressGroup('2001:db8:0:1::1')).not.toBe(addressGroup('2001:db8::1'));

@@ -61,7 +61,7 @@ test('what asks for the password again is marked so in the OpenAPI document, and
   expect(documented().filter(needsConfirming)).toHaveLength(marked.length);
 });
 
-describe('a route that stands nowhere answers nobody', () => {
+describe('a route that is listed nowhere answers nobody', () => {
   test.each([
     ['get', '/api/v1/new-thing'],
     ['delete', '/api/v1/places'],

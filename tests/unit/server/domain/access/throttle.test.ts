@@ -24,7 +24,7 @@ test('1,000 wrong passwords in a row make nobody wait longer than 300 s', () => 
   expect(Math.max(...waitsS(1_000))).toBe(300);
 });
 
-test('an address without a failure never waits, and one that failed 10 times starts anew after 60 minutes', () => {
+test('an address without a failure never waits, and one that failed 10 times starts again after 60 minutes', () => {
   expect(waitOf(null, 0)).toBe(0);
   const failed: Failed = { failures: 10, lastMs: 0 };
   expect(waitOf(failed, 60 * MINUTE_MS)).toBe(0);

@@ -3,7 +3,6 @@ import { describe, expect, test } from 'vitest';
 import {
   asCalled,
   isChatterOver,
-  isHeld,
   isNotifiedAlready,
   withChatter,
   withoutChatter,
@@ -16,6 +15,9 @@ const MINUTE_MS = 60 * SECOND_MS;
 const QUIET_MS = 10 * MINUTE_MS;
 
 type NotedStep = { readonly atMs: number; readonly transition: string; readonly already: boolean };
+
+/** Announced once for all its raisings, until it has been quiet. */
+const isHeld = ({ chatter }: AlarmRecord) => chatter?.held != null;
 
 /** Condition met and over in turns at the times given, s; and time let pass every second in between. */
 function story(timesS: readonly number[], options: { restarts?: boolean; untilS?: number } = {}) {
@@ -45,7 +47,7 @@ function story(timesS: readonly number[], options: { restarts?: boolean; untilS?
 describe('an alarm raised at 0, 20, 40 and 60 s, and over 10 s after each', () => {
   const four = [0, 10, 20, 30, 40, 50, 60, 70];
 
-  test('is told 3 times raised and 2 times returned; from the third raising on it is held, and what follows is known', () => {
+  test('is announced 3 times raised and 2 times returned; from the third raising on it is held, and what follows is known', () => {
     const { steps, record } = story(four);
     expect(steps.filter(({ already }) => !already).map(({ atMs, transition }) => [atMs, transition])).toEqual(
       [
@@ -64,7 +66,7 @@ describe('an alarm raised at 0, 20, 40 and 60 s, and over 10 s after each', () =
     });
   });
 
-  test('stands as one raising since 40 s for those who are called, though it is over', () => {
+  test('is one active raising since 40 s for those who are called, though it is over', () => {
     const { record } = story(four);
     expect(record.state).toBe('returned-unacknowledged');
     expect(asCalled(record)).toMatchObject({
@@ -74,7 +76,7 @@ describe('an alarm raised at 0, 20, 40 and 60 s, and over 10 s after each', () =
     });
   });
 
-  test('is told like any other again 10 min after its last return, at 670 s', () => {
+  test('is announced like any other again 10 min after its last return, at 670 s', () => {
     expect(story(four, { untilS: 669 }).quietMs).toEqual([]);
     const { record, quietMs } = story(four, { untilS: 700 });
     expect(quietMs).toEqual([670_000]);
@@ -102,8 +104,8 @@ test('an acknowledgement holds for what is raised within 15 min of it, and asks 
 });
 
 /**
- * Told once more, from all transitions and without memory: held from the raising that makes it chatter until 10 min
- * without a transition; while held, nothing but that raising is told.
+ * Worked out again, from all transitions and without memory: held from the raising that makes it chatter until 10 min
+ * without a transition; while held, nothing but that raising is announced.
  */
 function modelled(timesS: readonly number[]): boolean[] {
   let raisedMs: number[] = [];
@@ -111,7 +113,7 @@ function modelled(timesS: readonly number[]): boolean[] {
   let lastMs = Number.NEGATIVE_INFINITY;
   return timesS.map((atS, i) => {
     const atMs = atS * SECOND_MS;
-    // looked at every second, so that a quiet that ends at the very second is still heard of
+    // looked at every second, so that a quiet that ends at the very second is still seen
     if (heldSince !== null && atMs - lastMs > QUIET_MS) {
       heldSince = null;
       raisedMs = [];
@@ -126,7 +128,7 @@ function modelled(timesS: readonly number[]): boolean[] {
   });
 }
 
-test('300 stories of an alarm that comes and goes are told as a model without memory tells them, the same when written down and read back at every step; the first raising is always told', () => {
+test('300 stories of an alarm that repeats are announced as a model without memory has them, the same when written down and read back at every step; the first raising is always announced', () => {
   const gaps = fc.array(fc.constantFrom(1, 5, 9, 10, 10, 15, 20, 29, 31, 59, 61, 300, 599, 601), {
     minLength: 2,
     maxLength: 40,

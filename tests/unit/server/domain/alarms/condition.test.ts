@@ -69,7 +69,7 @@ describe('the on-delay of 60 s', () => {
     expect(phases(samples)).toEqual(expected);
   });
 
-  test('of 0 s makes the first sample above 27 °C stand', () => {
+  test('of 0 s makes the first sample above 27 °C active', () => {
     expect(phases([[1, 27.1]], { ...LIMIT, onDelayMs: 0 })).toEqual(['standing']);
   });
 });
@@ -149,7 +149,7 @@ describe('time without a sample', () => {
   const phaseAt = (nowS: number, staleAfterMs: number, from = armed) =>
     withTime(from, { nowMs: nowS * 1_000, staleAfterMs }, LIMIT).phase;
 
-  test('ends the on-delay at 60 s after the one sample of a probe that tells every 10 min', () => {
+  test('ends the on-delay at 60 s after the one sample of a probe that reports every 10 min', () => {
     expect(phaseAt(60, 900_000)).toBe('arming');
     expect(phaseAt(61, 900_000)).toBe('standing');
   });
@@ -159,14 +159,14 @@ describe('time without a sample', () => {
     expect(phaseAt(902, 900_000)).toBe('arming');
   });
 
-  test('never clears: 10 h of silence leave a standing and a clearing condition as they are', () => {
+  test('never clears: 10 h of silence leave an active and a clearing condition as they are', () => {
     const deviation = withSample(armed, { tMs: 61_000, value: 28 }, LIMIT);
     const clearing = withSample(deviation, { tMs: 70_000, value: 20 }, LIMIT);
     for (const one of [CLEAR, deviation, clearing]) expect(phaseAt(36_000, 900_000, one)).toBe(one.phase);
   });
 });
 
-describe('patience that is halved by each 5 K above 27 °C', () => {
+describe('a delay that is halved by each 5 K above 27 °C', () => {
   // by hand: 2^(5/5) = 2 ms spent a ms, 2^(10/5) = 4, 2^(0/5) = 1
   const HALVED = { ...LIMIT, halving: 5 };
   const over = (points: readonly (readonly [atS: number, valueC: number])[]) =>
@@ -201,7 +201,7 @@ describe('patience that is halved by each 5 K above 27 °C', () => {
 
 describe('a limit below, 27 °C', () => {
   const BELOW = { ...LIMIT, sense: 'below' } as const;
-  test('is met under it and over at 27.5 °C; where nothing is asked it lapses, and stands by the next value that is no better', () => {
+  test('is met under it and over at 27.5 °C; where nothing is asked it lapses, and is active by the next value that is no better', () => {
     const at = (before: Condition, tS: number, value: number, limit: number | null = 27) =>
       take(before, { tMs: tS * 1_000, value, limit }, BELOW);
     const cold = at(at(CLEAR, 1, 26), 61, 26);

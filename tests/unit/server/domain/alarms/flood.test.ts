@@ -14,7 +14,7 @@ const at = (minutes: readonly number[]): Annunciated[] =>
 const every = (count: number, apartMin: number) => at(Array.from({ length: count }, (_, i) => i * apartMin));
 
 describe('an alarm every half minute from 0:00', () => {
-  test('is no flood with the 10th at 4:30, and one with the 11th at 5:00, of which the first was told at 0:00', () => {
+  test('is no flood with the 10th at 4:30, and one with the 11th at 5:00, of which the first was announced at 0:00', () => {
     const announced = every(11, 0.5);
     expect(floodAt(announced, 4.5 * MINUTE_MS)).toBeNull();
     const flood = floodAt(announced, 5 * MINUTE_MS);
@@ -40,7 +40,7 @@ test('10 alarms at once are none, nor are 20 of one every minute', () => {
   expect(floodAt(every(20, 1), 19 * MINUTE_MS)).toBeNull();
 });
 
-/** Told once more: looked at every second from the start, by counting alone. */
+/** Worked out again: checked every second from the start, by counting alone. */
 function modelled(announced: readonly Annunciated[], nowMs: number): number | null {
   let sinceMs: number | null = null;
   for (let tMs = 0; tMs <= nowMs; tMs += 1_000) {
@@ -51,7 +51,7 @@ function modelled(announced: readonly Annunciated[], nowMs: number): number | nu
   return sinceMs;
 }
 
-test('300 stories begin and end as counting at every second does, in whatever order they are told, the same when only what is remembered is known', () => {
+test('300 stories begin and end as counting at every second does, in whatever order they come, the same when only what is remembered is known', () => {
   const gaps = fc.array(fc.constantFrom(1, 5, 10, 20, 30, 40, 45, 60, 61, 120, 299, 600), {
     minLength: 12,
     maxLength: 40,

@@ -72,7 +72,7 @@ describe('each probe is judged by itself', () => {
     expect(transitions).toEqual(['61 s raised']);
   });
 
-  test('a hot probe that falls silent holds the alarm while the other has been at 20 °C for 10 h', () => {
+  test('a hot probe that stops reporting holds the alarm while the other has been at 20 °C for 10 h', () => {
     const cool = Array.from({ length: 600 }, (_, minute): Point => [100 + minute * 60, 20, 2]);
     expect(run([...raisedAt61, ...cool])).toMatchObject({
       transitions: ['61 s raised'],
@@ -107,7 +107,7 @@ describe('what the alarm says', () => {
     });
   });
 
-  test('starts anew when it is raised again, unacknowledged from before or not', () => {
+  test('starts again when it is raised again, unacknowledged from before or not', () => {
     const returned = [
       [70, 35],
       [100, 20],
@@ -144,7 +144,7 @@ describe('what the alarm says', () => {
   });
 });
 
-describe('time that passes with a probe that tells every 10 min', () => {
+describe('time that passes with a probe that reports every 10 min', () => {
   const armed = run([[1, 28]]).record;
   const passing = (nowS: number, record = armed, ceilingC = 27) =>
     withTimePassing(
@@ -165,7 +165,7 @@ describe('time that passes with a probe that tells every 10 min', () => {
     expect(passing(61, armed, 30)).toEqual({ record: armed, transition: null });
   });
 
-  test('changes nothing more once it stands, acknowledged or not, in 10 h', () => {
+  test('changes nothing more once it is active, acknowledged or not, in 10 h', () => {
     const { record } = passing(61);
     const seen = withAcknowledgement(record, { atMs: 70_000 }).record;
     for (const one of [record, seen]) expect(passing(36_000, one)).toEqual({ record: one, transition: null });

@@ -6,7 +6,7 @@ import { alarmModel } from '../../support/alarm-model.ts';
 
 const SECOND_MS = 1_000;
 const MINUTE_MS = 60_000;
-/** The ceiling as a place has it that nobody set up: the model tells the same story once more. */
+/** The ceiling as a place has it that nobody set up: the model plays the same story again. */
 const CEILING: HeldRule = {
   rule: 'air-over-ceiling',
   sense: 'above',

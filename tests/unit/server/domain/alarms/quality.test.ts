@@ -41,7 +41,7 @@ describe('a week', () => {
       longestAcknowledgeMin: 30,
       unanswered: 1,
       meetsTargets: false,
-      // the low one stands since the first day
+      // the low one is active since the first day
       ...{ stale: 1, fleeting: 0, chattering: 0 },
     });
   });
@@ -55,12 +55,32 @@ describe('a week', () => {
     expect(alarmQuality(raisings, WEEK)).toMatchObject({ byPriority: { high: 1, medium: 2, low: 0 } });
   });
 
-  test('in which a suppressed alarm was raised 20 times has told nothing, and meets the targets', () => {
+  test('counts as high what harm raised before it was announced, and a raising nobody was told of not at all', () => {
+    const medium = { priority: 'medium' } as const;
+    const events = [
+      event('raised', HOUR_MS, medium),
+      event('returned', 2 * HOUR_MS, medium),
+      event('raised', DAY_MS, { ...medium, told: false }),
+      event('priority-raised', DAY_MS, medium),
+      event('acknowledged', DAY_MS + HOUR_MS, medium),
+      event('returned', DAY_MS + 2 * HOUR_MS, medium),
+      event('raised', 2 * DAY_MS, { ...medium, told: false }),
+      event('priority-raised', 2 * DAY_MS, medium),
+      event('unsuppressed', 2 * DAY_MS + HOUR_MS, medium),
+    ];
+    expect(alarmQuality(events, WEEK)).toMatchObject({
+      told: 2,
+      byPriority: { high: 1, medium: 1, low: 0 },
+      unanswered: 2,
+    });
+  });
+
+  test('in which a suppressed alarm was raised 20 times was announced never, and meets the targets', () => {
     const events = Array.from({ length: 20 }, (_, k) => event('raised', k * HOUR_MS, { told: false }));
     expect(alarmQuality(events, WEEK)).toMatchObject({ told: 0, meetsTargets: true });
   });
 
-  test('a suppressed alarm that speaks for itself after 1 h counts from then', () => {
+  test('a suppressed alarm that is announced by itself after 1 h counts from then', () => {
     const events = [event('raised', HOUR_MS, { told: false }), event('unsuppressed', 2 * HOUR_MS)];
     expect(alarmQuality(events, WEEK)).toMatchObject({ told: 1, unanswered: 1 });
   });

@@ -11,10 +11,14 @@ const HOUR_MS = 60 * MINUTE_MS;
 const START_MS = Date.UTC(2026, 2, 5);
 
 /** The newest sample at a root zone held to 21 °C from below, of hours at a value one after the other. */
-function newestSample(stretches: readonly { readonly hours: number; readonly rootC: number }[]) {
+function newestSample(
+  stretches: readonly { readonly hours: number; readonly rootC: number }[],
+  lowered?: { readonly fromMs: number; readonly low: number },
+) {
   const values = stretches.flatMap(({ hours, rootC }) => Array<number>(hours * 12).fill(rootC));
   const timesMs = values.map((_, i) => START_MS + i * 5 * MINUTE_MS);
   const endMs = START_MS + (values.length - 1) * 5 * MINUTE_MS;
+  const whole = { fromMs: START_MS - 48 * HOUR_MS, toMs: endMs + HOUR_MS, low: 21, high: 26, course: null };
   const question: SampleQuestion = {
     place: { id: 'bench', name: 'bench', kind: 'bench', invented: false, settings: DEFAULT_PLACE_SETTINGS },
     span: { fromMs: endMs, toMs: endMs + 1 },
@@ -22,7 +26,10 @@ function newestSample(stretches: readonly { readonly hours: number; readonly roo
     moment: () => ({ targets: TARGETS, night: false, light: true }),
     rootZone: () => ({
       segments: segmentsOf(probeRecord({ timesMs, values }), { maxGapMs: 15 * MINUTE_MS }),
-      bands: [{ fromMs: START_MS - 48 * HOUR_MS, toMs: endMs + HOUR_MS, low: 21, high: 26, course: null }],
+      bands: [
+        { ...whole, toMs: lowered?.fromMs ?? whole.toMs },
+        ...(lowered ? [{ ...whole, ...lowered }] : []),
+      ],
     }),
     mist: () => raise(),
     vents: () => raise(),
@@ -52,4 +59,20 @@ test('a root zone that was at 18 °C for 10 h is over the cold after an hour in 
   ]);
   expect(sample?.value).toBe(0);
   expect(sample?.recovers?.(START_MS)).toBe(true);
+});
+
+test('a root zone at 18 °C for 10 h is over the cold by a band that was lowered, unless it has warmed up to the one before', () => {
+  const lowered = { fromMs: START_MS + 10 * HOUR_MS, low: 15 };
+  const stays = newestSample([{ hours: 11, rootC: 18 }], lowered);
+  expect(stays).toMatchObject({ value: 0, limitMoved: true });
+  expect(stays?.recovers?.(START_MS)).toBe(true);
+  const warmed = newestSample(
+    [
+      { hours: 10.5, rootC: 18 },
+      { hours: 0.5, rootC: 22 },
+    ],
+    lowered,
+  );
+  expect(warmed).toMatchObject({ value: 0 });
+  expect(warmed).not.toHaveProperty('limitMoved');
 });

@@ -103,7 +103,7 @@ describe('a probe that stops while others go on', () => {
     expect(all).toMatchObject({ transition: 'returned', record: { returnedAtMs: 8 * MINUTE_MS } });
   });
 
-  test('is not told alone where another of its device is about to be silent too', () => {
+  test('is not announced alone where another of its device is about to stop too', () => {
     const second = probe('air/humidity', { lastMs: 2_000 });
     const other = probe('root/temperature', at(5));
     expect(probesWatched(5 + 1 / 60, [air, second, other]).transition).toBeNull();
@@ -125,7 +125,7 @@ describe('a probe that stops while others go on', () => {
   });
 });
 
-describe('a place of which nothing is heard', () => {
+describe('a place of which nothing is received', () => {
   test('is one silence, although its probes stopped seconds apart', () => {
     const probes = [
       air,
@@ -165,12 +165,12 @@ describe('a place of which nothing is heard', () => {
 describe('after a restart at 60 min', () => {
   const restarted = { startedMs: 60 * MINUTE_MS };
 
-  test('a probe last heard at 0 min is given 5 min from the start before it is silent', () => {
+  test('a probe that last reported at 0 min is given 5 min from the start before it is silent', () => {
     expect(watched(65, [air], restarted).transition).toBeNull();
     expect(watched(65.1, [air], restarted).transition).toBe('raised');
   });
 
-  test('an alarm that stood goes on standing, acknowledged or not, while nothing is known', () => {
+  test('an alarm that was active stays active, acknowledged or not, while nothing is known', () => {
     const stood = watched(6, [air]).record;
     const seen = withAcknowledgement(stood, { atMs: 7 * MINUTE_MS }).record;
     for (const record of [stood, seen]) {
@@ -179,7 +179,7 @@ describe('after a restart at 60 min', () => {
     }
   });
 
-  test('it returns as soon as the probe tells again', () => {
+  test('it returns as soon as the probe reports again', () => {
     const record = watched(6, [air]).record;
     const latest = [{ ...air, lastMs: 61 * MINUTE_MS }];
     expect(watched(61, latest, { ...restarted, record }).transition).toBe('returned');

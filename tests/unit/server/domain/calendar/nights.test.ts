@@ -80,7 +80,7 @@ describe('dark between two bright stretches', () => {
     ]);
   });
 
-  test('for 30 min before the record falls silent is no cloud: nothing tells that it grew bright again', () => {
+  test('for 30 min before the record has a gap is no cloud: nothing shows that it grew bright again', () => {
     const light = segmentsFrom([9, 100, 12, 100], [12, 0, 12.5, 0], [13, 100, 15, 100]);
     expect(byLight(light, hours(9, 15))).toEqual([
       [9, 12, 'day'],

@@ -69,7 +69,7 @@ describe('sunrise and sunset lie within 1 min of the Naval Observatory', () => {
 });
 
 describe('the long day of Tromsø in 2026', () => {
-  // from memory: the midnight sun of Tromsø is told to last from about 18 May to 26 July
+  // from memory: the midnight sun of Tromsø is said to last from about 18 May to 26 July
   const season = { fromMs: startOf('2026-05-01'), toMs: startOf('2026-08-10') };
 
   test('is 1 window of 67 to 70 days, ending in July, in a span that begins with ordinary days', () => {

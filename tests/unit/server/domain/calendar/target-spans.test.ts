@@ -7,6 +7,7 @@ import { daysFrom, TARGETS } from '../../support/targets.ts';
 
 const at = (text: string) => Date.parse(text);
 const vienna = 'Europe/Vienna';
+const lisbon = 'Europe/Lisbon';
 
 function dayNight(query: { targets: Targets; from: string; to: string; zone: string }) {
   const { targets, zone } = query;
@@ -20,22 +21,22 @@ function dayNight(query: { targets: Targets; from: string; to: string; zone: str
 }
 
 describe('a day from 06:00 to 20:00', () => {
-  test('keeps 14 h of day in the 23 h of 2026-03-29 in Vienna, and the night before is an hour shorter', () => {
-    // CET until 01:00 UTC, then CEST (EU rule): 06:00 is 04:00 UTC, 20:00 is 18:00 UTC
-    const query = { targets: TARGETS, from: '2026-03-28T23:00Z', to: '2026-03-29T22:00Z', zone: vienna };
+  test('keeps 14 h of day in the 23 h of 2026-03-29 in Lisbon, and the night before is an hour shorter', () => {
+    // WET until 01:00 UTC, then WEST (EU rule): 06:00 is 05:00 UTC, 20:00 is 19:00 UTC
+    const query = { targets: TARGETS, from: '2026-03-29T00:00Z', to: '2026-03-29T23:00Z', zone: lisbon };
     expect(dayNight(query)).toEqual([
-      '2026-03-28T23:00Z night',
-      '2026-03-29T04:00Z day',
-      '2026-03-29T18:00Z night',
+      '2026-03-29T00:00Z night',
+      '2026-03-29T05:00Z day',
+      '2026-03-29T19:00Z night',
     ]);
   });
 
-  test('keeps 14 h of day in the 25 h of 2026-10-25 in Vienna', () => {
-    const query = { targets: TARGETS, from: '2026-10-24T22:00Z', to: '2026-10-25T23:00Z', zone: vienna };
+  test('keeps 14 h of day in the 25 h of 2026-10-25 in Lisbon', () => {
+    const query = { targets: TARGETS, from: '2026-10-24T23:00Z', to: '2026-10-26T00:00Z', zone: lisbon };
     expect(dayNight(query)).toEqual([
-      '2026-10-24T22:00Z night',
-      '2026-10-25T05:00Z day',
-      '2026-10-25T19:00Z night',
+      '2026-10-24T23:00Z night',
+      '2026-10-25T06:00Z day',
+      '2026-10-25T20:00Z night',
     ]);
   });
 

@@ -29,7 +29,7 @@ describe('a moment noted by a clock that was a year ahead holds nothing up', () 
     expect(withReAlarm(seen, { nowMs: NOW_MS }).transition).toBe('re-alarmed');
   });
 
-  it('an alarm that comes and goes is told like any other again', () => {
+  it('an alarm that repeats is announced like any other again', () => {
     const held = { sinceMs: NOW_MS, announcedMs: NOW_MS, times: 3, acknowledgedAtMs: null };
     const chatter = { raisedMs: [], lastMs: YEAR_AHEAD_MS, held };
     expect(isChatterOver({ ...alarm, chatter }, { nowMs: NOW_MS })).toBe(true);

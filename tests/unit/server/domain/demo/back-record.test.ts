@@ -23,14 +23,14 @@ const UNITS_AND_RANGES = {
 const record = backRecord(NOON);
 
 describe('the back record of the demo', () => {
-  it('names two places and calls both invented', () => {
+  it('names two places and calls both demo', () => {
     expect(DEMO_PLACES.map((place) => [place.device, place.name])).toEqual([
       ['demo-mist-bench', 'Mist bench (invented)'],
       ['demo-bottle-dome', 'Bottle dome (invented)'],
     ]);
   });
 
-  it('tells of ten probes, each in its unit and within its chip’s range', () => {
+  it('holds ten probes, each in its unit and within its chip’s range', () => {
     expect([...record.series.keys()].sort()).toEqual(Object.keys(UNITS_AND_RANGES).sort());
     for (const [name, [, low, high]] of Object.entries(UNITS_AND_RANGES)) {
       const outside = record.points(name).filter(({ value }) => !(value >= low && value <= high));

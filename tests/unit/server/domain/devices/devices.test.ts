@@ -50,7 +50,7 @@ describe('losses', () => {
     });
   });
 
-  test('cannot be told of 9 readings, nor of readings of one time', () => {
+  test('cannot be counted from 9 readings, nor of readings of one time', () => {
     expect(lossesIn(every(9, 1_000))).toBeNull();
     expect(lossesIn(new Float64Array(20))).toBeNull();
   });

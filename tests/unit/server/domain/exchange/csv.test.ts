@@ -6,7 +6,7 @@ import {
   createCsvReader,
   MAX_ROW_CHARS,
 } from '../../../../../server/domain/exchange/read/csv-read.ts';
-import { csvLine, guarded, unguarded } from '../../../../../server/domain/exchange/write/csv-write.ts';
+import { csvLine, unguarded } from '../../../../../server/domain/exchange/write/csv-write.ts';
 
 /** Reads a text given in pieces of so many characters. */
 function read(text: string, pieceChars = text.length || 1): (CsvRow | CsvFault)[] {
@@ -151,8 +151,8 @@ describe('writing', () => {
   test.each(['=1+1', '+1', '-bench', '@SUM(A1)', '\t=1', '\r=1'])(
     'the text %j starts with an apostrophe, and read back',
     (text) => {
-      expect(guarded(text)).toBe(`'${text}`);
-      expect(unguarded(guarded(text))).toBe(text);
+      expect(csvLine([text]).replaceAll('"', '')).toBe(`'${text}\r\n`);
+      expect(unguarded(`'${text}`)).toBe(text);
     },
   );
 
@@ -169,6 +169,7 @@ describe('writing', () => {
         // the reader finds its delimiter in the first row, so that holds nothing else that could be one
         const header = Array.from({ length: width }, (_, at) => `c${at}`);
         const text = [header, ...square].map(csvLine).join('');
+        const guarded = (cell: string) => (/^[=+\-@\t\r]/.test(cell) ? `'${cell}` : cell);
         expect(cellsOf(read(text, 5)).slice(1)).toEqual(square.map((row) => row.map(guarded)));
       }),
       { numRuns: 300 },

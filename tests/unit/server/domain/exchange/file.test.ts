@@ -99,7 +99,7 @@ describe('the shape of a CSV file', () => {
     });
   });
 
-  test('a file without a row is told so', () => {
+  test('a file without a row is reported as such', () => {
     expect(readCsv('\n\n').reader.plan()?.undecided).toEqual(['the file has no row']);
   });
 });

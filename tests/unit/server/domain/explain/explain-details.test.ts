@@ -35,7 +35,7 @@ const ALL = [
   ...series('light/ppfd', 'umol/m2/s', (minute) => minute),
 ];
 
-/** A house at 12:00 after bench-1 told since 10:00; its cover was open from 10:30 to 10:40, as somebody wrote down. */
+/** A house at 12:00 after bench-1 reported since 10:00; its cover was open from 10:30 to 10:40, as somebody wrote down. */
 async function ventedHouse(records: readonly SentRecord[], settings: Partial<PlaceSettings> = {}) {
   const house = startHouse();
   house.hand.pass(120 * MINUTE_MS);
@@ -169,7 +169,7 @@ describe('the film', () => {
     expect(assumptions.join()).toContain('takes up half of daylight [CN98, recalled]');
   });
 
-  test('that never dries, at 100 %RH, is told as no number and why', async () => {
+  test('that never dries, at 100 %RH, is shown as no number and why', async () => {
     const wet = [...series('air/temperature', 'Cel', () => 24), ...series('air/humidity', '%RH', () => 100)];
     const { value, assumptions } = (await ventedHouse(wet)).explained('mist.film.cooledMin');
     expect(value).toBeNull();

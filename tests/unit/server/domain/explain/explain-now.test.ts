@@ -63,7 +63,7 @@ describe.each([
   });
 });
 
-test('a corrected air temperature says what its probe told, and one that is not says nothing of it', async () => {
+test('a corrected air temperature says what its probe reported, and one that is not says nothing of it', async () => {
   const house = await hourOf({ 'air/temperature': ['Cel', () => 24], 'root/temperature': ['Cel', () => 22] });
   const probeId = house.daemon.world.probeNamed({ device: 'bench-1', name: 'air/temperature' })?.id ?? 0;
   const order = { gain: 1, offset: -0.4, fromMs: START_MS, reason: 'against ice', checkId: null };
@@ -139,7 +139,7 @@ describe('error ranges', () => {
 });
 
 describe('what a number was made of', () => {
-  test('of 2 air probes at 20 and 30 °C of which the 2nd fell silent 2 h ago, only the 1st is an input', async () => {
+  test('of 2 air probes at 20 and 30 °C of which the 2nd stopped reporting 2 h ago, only the 1st is an input', async () => {
     const house = await hourOf({
       'air/temperature/2': ['Cel', () => 30],
       'air/humidity': ['%RH', () => 80],

@@ -21,7 +21,7 @@ export function only(...names: readonly string[]) {
   return Object.fromEntries(Object.entries(EVERYTHING).filter(([name]) => names.includes(name)));
 }
 
-/** The hour that was told, and a day around it. */
+/** The hour that was read, and a day around it. */
 export const HOUR = { fromMs: START_MS, toMs: START_MS + 3_600_000 };
 export const TWO_DAYS = { fromMs: START_MS - 24 * 3_600_000, toMs: START_MS + 24 * 3_600_000 };
 

@@ -130,7 +130,7 @@ describe('photoperiod, at or above 2 µmol m⁻² s⁻¹', () => {
     expect(hoursOf(() => 1.9)).toBe(0);
   });
 
-  test('of 2 days lit for 3 and 5 h is told day by day', () => {
+  test('of 2 days lit for 3 and 5 h is shown day by day', () => {
     const lit = (hour: number) => ((hour > 9 && hour < 12.01) || (hour > 33 && hour < 38.01) ? 100 : 0);
     const { days } = asked([0, 48], { 'light/ppfd': [read([0, 48], lit)] }).light;
     expect(days.map(({ date }) => date)).toEqual(['2026-03-01', '2026-03-02']);

@@ -1,11 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import type { RecordsByQuantity } from '../../../../../server/domain/exposures/curves.ts';
-import {
-  DISEASE_WETNESS,
-  isWetInRange,
-  type WetnessCondition,
-} from '../../../../../shared/climate/wet-hours.ts';
+import { DISEASE_WETNESS, type WetnessCondition } from '../../../../../shared/climate/wet-hours.ts';
 import { type ProbeRecord, probeRecord } from '../../../../../shared/exposure/series.ts';
 import { exposuresOf } from '../../../../support/exposures-of.ts';
 import { BASE_MS, MINUTE_MS } from '../../../shared/exposure/support.ts';
@@ -17,7 +13,7 @@ const counted = (condition: string, records: RecordsByQuantity) =>
   exposuresOf(questionOf(span, records)).wetHours.find((row) => row.condition === condition);
 
 describe('4 h under the earlier sheet of the extension: 13 to 24 °C, from 93 %RH or a wet leaf', () => {
-  // [UMASS-BOTRYTIS]; limits belong to the range, as tests/truth/counters.test.ts has it
+  // [UMASS-BOTRYTIS], earlier sheet: 55 to 75 °F, 12.8 to 23.9 °C, 93 %RH; limits belong to the range
   test.each([
     [13, 93, 4],
     [24, 93, 4],
@@ -59,6 +55,20 @@ describe('4 h under the earlier sheet of the extension: 13 to 24 °C, from 93 %R
     const unread = { 'air/temperature': steady(20), ...wet };
     expect(counted('botrytis-extension', unread)).toMatchObject({ coveredHours: 1, hours: 1 });
   });
+
+  test('a leaf felt dry does not overrule 94 %RH, and a wet one counts nothing at 30 °C: 4 h and 0 h', () => {
+    const dryLeaf = { 'air/humidity': steady(94), 'leaf/wetness': steady(0.49) };
+    const wetLeaf = { 'air/humidity': steady(94), 'leaf/wetness': steady(1) };
+    const mild = counted('botrytis-extension', { 'air/temperature': steady(20), ...dryLeaf });
+    const hot = counted('botrytis-extension', { 'air/temperature': steady(30), ...wetLeaf });
+    expect([mild?.hours, hot?.hours]).toEqual([4, 0]);
+  });
+});
+
+// [SIRJUSINGH96]: nothing at 5 to 10 °C in 24 h
+test('on geranium leaves nothing counts in 4 h at 10 °C on a wet leaf', () => {
+  const cold = { 'air/temperature': steady(10), 'air/humidity': steady(94), 'leaf/wetness': steady(1) };
+  expect(counted('botrytis-geranium-leaves', cold)).toMatchObject({ coveredHours: 4, hours: 0 });
 });
 
 test('where only a film counts, a leaf felt dry overrules 95 %RH over 4 h, and 95 %RH counts where no leaf is felt', () => {
@@ -99,25 +109,22 @@ describe('for 60 random records of 4 h', () => {
     return from + ((to - from) * (atMs - fromMs)) / (toMs - fromMs);
   };
 
-  /** Whether a moment belongs to a condition; null where what is read does not tell. */
+  /** Whether a moment belongs to a condition; null where what is read does not decide it. */
   const judged = (
     condition: WetnessCondition,
     at: { air: number | null; humidity: number | null; leaf: number | null; felt: boolean },
   ) => {
     if (at.air === null) return null;
-    const airTemperatureC = at.air;
-    const say = (relativeHumidityPct: number, leafWetness: number | null) =>
-      isWetInRange(
-        { airTemperatureC, relativeHumidityPct: Math.min(relativeHumidityPct, 100), leafWetness },
-        condition,
-      );
-    if (at.felt && condition.humidity === 'stands in for a film')
-      return at.leaf === null ? null : say(0, at.leaf);
-    if (!at.felt) return at.humidity === null ? null : say(at.humidity, null);
+    const inRange = at.air >= condition.temperatureLowC && at.air <= condition.temperatureHighC;
+    const byLeaf = at.leaf === null ? null : at.leaf >= 0.5;
+    const byAir = at.humidity === null ? null : at.humidity >= condition.humidityFloorPct;
+    const sides = [
+      ...(at.felt ? [byLeaf] : []),
+      ...(at.felt && condition.humidity === 'stands in for a film' ? [] : [byAir]),
+    ];
     // either makes it wet; only both together make it dry
-    const wet = (at.leaf !== null && at.leaf >= 0.5) || (at.humidity ?? 0) >= condition.humidityFloorPct;
-    if (!wet && (at.leaf === null || at.humidity === null)) return null;
-    return say(at.humidity ?? 0, at.leaf ?? 0);
+    if (sides.includes(true)) return inRange;
+    return sides.includes(null) ? null : false;
   };
 
   test('hours and covered hours are those of the published rule asked every 10 s', () => {

@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { type AlarmRecord, newAlarm } from '../../../../../server/domain/alarms/record.ts';
 import { dryingNow, type StandingBatch } from '../../../../../server/domain/harm/drying.ts';
 import { placeState } from '../../../../../shared/harm/place-state.ts';
-import { NO_HARM } from '../../../../../shared/harm/scale.ts';
+import { HARM_KINDS, type Harm } from '../../../../../shared/harm/scale.ts';
 import { RESPOND_WITHIN_MIN } from '../../../../../shared/rules/harm.ts';
 import type { NowValue } from '../../../../../shared/wire/http.ts';
 
@@ -40,7 +40,8 @@ const ask = ({ standing = [poinsettia(2)], ...change }: Asked = {}) =>
     ...change,
   });
 const placeFacts = {
-  harm: NO_HARM,
+  harm: Object.fromEntries(HARM_KINDS.map((kind) => [kind, 0])) as Harm,
+  remembered: 0,
   ratePerHour: {},
   respondWithinMin: RESPOND_WITHIN_MIN,
   active: [],

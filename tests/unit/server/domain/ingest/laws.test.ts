@@ -19,7 +19,7 @@ describe('laws of base fields', () => {
     bv: eighths,
   });
 
-  test('stating base fields anew before any record, or taking them out of its fields, resolves to the same pack', () => {
+  test('stating base fields again before any record, or taking them out of its fields, resolves to the same pack', () => {
     fc.assert(
       fc.property(records, fc.array(bases, { minLength: 20, maxLength: 20 }), (plain, restated) => {
         const factored = plain.flatMap(({ n, u, v, t }, index) => {

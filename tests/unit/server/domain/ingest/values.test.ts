@@ -19,7 +19,7 @@ describe('values and units', () => {
     ['battery/level', '%EL', 100, 100, '%'],
     ['soil/pressure', 'hPa', 1e300, 1e300, 'hPa'],
   ])('%s of %s %d is stored as %d %s', (n, u, v, value, unit) => {
-    // 1e-9: doubles near 300 are 5.7e-14 apart; no sensor tells that.
+    // 1e-9: doubles near 300 are 5.7e-14 apart; no sensor shows that.
     expect(one({ n, u, v })).toMatchObject({ value: expect.closeTo(value, 9), unit });
   });
 

@@ -141,7 +141,7 @@ test('a value that may be missing is left out, and the other of 2 is stored', ()
   expect(probes({ t: 20, b: 80 })).toEqual(['air/temperature', 'battery/level']);
 });
 
-test('a retained copy is refused by its arrival, and taken by its own time', () => {
+test('a retained copy is refused by its arrival, and accepted by its own time', () => {
   const copy = { retainedCopy: true };
   expect(read({ t: 20 }, {}, copy)).toMatchObject({ refusal: { code: 'retained-without-time' } });
   expect(read({ t: 20, at: AT_S }, timed('s'), copy)).toMatchObject({ ok: true });

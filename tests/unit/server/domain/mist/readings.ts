@@ -10,7 +10,7 @@ export const MINUTE_MS = 60_000;
 export const MAX_GAP_MS = 15 * MINUTE_MS;
 const PHYSICS_STEP_MS = 10_000;
 
-/** Back records of 14 days at 60 s, invented, of several seasons and offsets; truth comes from the simulator, not from what is under test. */
+/** Back records of 14 days at 60 s, simulated, of several seasons and offsets; truth comes from the simulator, not from what is under test. */
 export const DEMOS = [
   { seed: 7, anchorMs: Date.UTC(2026, 3, 24, 10), utcOffsetMs: 2 * HOUR_MS },
   { seed: 1, anchorMs: Date.UTC(2026, 0, 3, 3, 17), utcOffsetMs: -5 * HOUR_MS },

@@ -62,7 +62,7 @@ const totalsOf = (scores: readonly ReturnType<typeof score>[]) =>
   }));
 
 // Truth is the simulator's valve. Limits are set below what was measured, with room for another seed; each test prints what it measures.
-describe('mist recognised on 5 invented benches over 14 days at 60 s, the valve hidden', () => {
+describe('mist recognised on 5 simulated benches over 14 days at 60 s, the valve hidden', () => {
   it('finds 97 % of the pulses in the time it vouches for, 75 % of all, with under 1 false alarm a day', () => {
     for (const { seed, truth } of DEMO_TRUTHS) {
       const air = airOf(truth, BENCH);
@@ -235,7 +235,7 @@ describe('mist recognised in a saw drawn by hand', () => {
     ]);
   });
 
-  it('marks leaf wetness that jumps from 0.4 to 0.9 every 20 min, and counts a pulse told by both once', () => {
+  it('marks leaf wetness that jumps from 0.4 to 0.9 every 20 min, and counts a pulse shown by both once', () => {
     const timesMs = Array.from({ length: 121 }, (_, minute) => minute * MINUTE_MS);
     const values = timesMs.map((_, minute) => 0.9 - 0.025 * (minute % 20));
     const wetness = { leafWetness: [probeRecord({ timesMs, values })] };

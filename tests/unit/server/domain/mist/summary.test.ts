@@ -136,7 +136,7 @@ describe('missed pulses of one gap', () => {
     expect(missedTimesMs({ fromMs: 0, toMs: gapMin * M, patternMs: 10 * M })).toHaveLength(missed);
   });
 
-  it('start anew in each stretch: 6 min before and 6 min after a silence are no gap of 12 min', () => {
+  it('start again in each stretch: 6 min before and 6 min after a silence are no gap of 12 min', () => {
     const gaps = dryGaps(pulsesAt(0, 112), [minutes(0, 6), minutes(106, 112)], { intervalMs: 7 * M });
     expect(gaps.map(({ fromMs, toMs }) => (toMs - fromMs) / M)).toEqual([6, 6]);
   });

@@ -138,7 +138,7 @@ function calledBy(played: Story, { restarts }: { restarts: boolean }): ModelCall
 const sorted = (calls: readonly ModelCall[]) =>
   calls.toSorted((a, b) => a.min - b.min || a.personId - b.personId || a.why.localeCompare(b.why));
 
-describe('the ladder', () => {
+describe('the escalation', () => {
   test('in 2,000 stories calls whom the model calls, in the same minute, written down and read back at every step or not', () => {
     const seen = new Map<string, number>();
     fc.assert(
@@ -178,7 +178,7 @@ describe('the ladder', () => {
   const words = (calls: readonly ModelCall[]) =>
     calls.map(({ min, personId, why }) => `${min} ${personId} ${why}`);
 
-  test('high at 00:02, acknowledged at 00:13, wakes the first at 2, 7 and 12 min, the second at 12, and tells both that it was taken, and of the return', () => {
+  test('high at 00:02, acknowledged at 00:13, wakes the first at 2, 7 and 12 min, the second at 12, and notifies both that it was acknowledged, and of the return', () => {
     expect(words(calledBy(night, { restarts: true }))).toEqual([
       '2 1 raised',
       '7 1 repeated',
@@ -191,7 +191,7 @@ describe('the ladder', () => {
     ]);
   });
 
-  test('medium leaves the first asleep until 01:00, and tells only who was told of the return', () => {
+  test('medium leaves the first asleep until 01:00, and notifies only who was called of the return', () => {
     expect(words(calledBy({ ...night, priority: 'medium' }, { restarts: true }))).toEqual([
       '12 2 raised',
       '13 2 acknowledged',
@@ -201,7 +201,7 @@ describe('the ladder', () => {
     expect(words(calledBy(deviation, { restarts: true }))).toEqual(['12 2 raised', '60 1 raised']);
   });
 
-  test('taken by the second, only the first is told, once; taken again after it asked again, once more', () => {
+  test('acknowledged by the second, only the first is notified, once; acknowledged again after it asked again, once more', () => {
     const roster = rosterOf(night);
     let record = withCondition(
       { ...newAlarm({ placeId: 'b', rule: 'root-too-hot' }) },
@@ -229,7 +229,7 @@ describe('the ladder', () => {
     expect(played.slice(-2)).toEqual(['60 1 raised', '61 1 acknowledged']);
   });
 
-  test('low calls nobody, and stands on the next sheet once; acknowledged before, it does not', () => {
+  test('low calls nobody, and is on the next sheet once; acknowledged before, it is not', () => {
     const low = withCondition(newAlarm({ placeId: 'b', rule: 'light-over-peak' }), {
       isMet: true,
       atMs: 5,
@@ -251,7 +251,7 @@ describe('the ladder', () => {
   });
 });
 
-describe('quiet hours from 22:00 to 07:00 in Vienna', () => {
+describe('quiet hours from 22:00 to 07:00 in Berlin', () => {
   const quiet = { from: '22:00', to: '07:00' };
   const until = (utc: string) => {
     const endMs = quietUntilMs({ quiet, nowMs: Date.parse(utc), zone: 'Europe/Berlin' });

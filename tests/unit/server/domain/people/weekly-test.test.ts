@@ -22,8 +22,8 @@ const next = (weekly: WeeklyTest, now: string) => {
   return nextMs === null ? null : new Date(nextMs).toISOString();
 };
 
-describe('the weekly test in Vienna', () => {
-  // 1 June 2026 is a Monday (ISO 8601 calendar); Vienna is 2 h ahead of UTC in summer, 1 h in winter (tz database)
+describe('the weekly test in Oslo', () => {
+  // 1 June 2026 is a Monday (ISO 8601 calendar); Oslo is 2 h ahead of UTC in summer, 1 h in winter (tz database)
   test.each([
     ['2026-06-01T07:59:59Z', '2026-06-01T08:00:00.000Z'],
     ['2026-06-01T08:00:00Z', '2026-06-08T08:00:00.000Z'],
@@ -107,12 +107,12 @@ describe('a test nobody confirmed', () => {
   });
   const ids = (nowMs: number, ...tests: PathTest[]) => unconfirmedTests(tests, nowMs).map(({ id }) => id);
 
-  test('stands from the very end of its time, until it is confirmed, late or not', () => {
+  test('is active from the very end of its time, until it is confirmed, late or not', () => {
     expect([ids(99, one({})), ids(100, one({}))]).toEqual([[], [1]]);
     expect(ids(200, one({ confirmedMs: 150 }))).toEqual([]);
   });
 
-  test('stands on while the next waits, and is over when that is confirmed; the newest that counts decides, by way', () => {
+  test('stays active while the next waits, and is over when that is confirmed; the newest that counts decides, by way', () => {
     const later = one({ id: 2, putMs: 300, confirmByMs: 400 });
     expect(ids(350, one({}), later)).toEqual([1]);
     expect(ids(350, one({}), { ...later, confirmedMs: 340 })).toEqual([]);

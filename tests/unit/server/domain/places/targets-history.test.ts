@@ -2,7 +2,7 @@ import { expect, test } from 'vitest';
 import { targetsAt, targetsInForce } from '../../../../../server/domain/places/targets-history.ts';
 import { TARGETS } from '../../support/targets.ts';
 
-/** Targets that can be day and night set by their ceiling, °C. */
+/** Targets that can be told apart by their ceiling, °C. */
 const withCeiling = (ceilingC: number) => ({ ...TARGETS, air: { ...TARGETS.air, ceilingC } });
 const edits = (...entries: readonly (readonly [fromMs: number, ceilingC: number])[]) =>
   entries.map(([fromMs, ceilingC], i) => ({ fromMs, enteredMs: 1_000 + i, targets: withCeiling(ceilingC) }));

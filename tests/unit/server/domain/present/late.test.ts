@@ -69,7 +69,7 @@ describe('a probe', () => {
     expect(isCatchingUp(late, 6 * MINUTE_MS + 1)).toBe(false);
   });
 
-  test('begins anew after a pause, and after the clock went back', () => {
+  test('begins again after a pause, and after the clock went back', () => {
     expect(
       lateAfter([
         [0, 360],

@@ -128,7 +128,7 @@ describe('slope', () => {
 });
 
 describe('a promise of when the next reading comes (SenML ut)', () => {
-  test('a node that promises a reading in 600 s has a cadence of 10 min before it was heard twice', () => {
+  test('a node that promises a reading in 600 s has a cadence of 10 min before it was received twice', () => {
     expect(withPromise(once, 600).cadenceMs).toBe(600_000);
   });
 

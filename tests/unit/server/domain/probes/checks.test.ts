@@ -50,11 +50,11 @@ describe('in ice', () => {
     expect(judged(minutes(60, (minute) => (0.6 / 60) * minute)).missing).toEqual(['slope']);
   });
 
-  test('chips that tell 0.06 K steps to and fro are steady', () => {
+  test('chips that report 0.06 K steps to and fro are steady', () => {
     expect(judged(minutes(30, (minute) => (minute % 2) * 0.0625)).steady).toBe(true);
   });
 
-  test('a pause of 11 min, or none heard for 11 min, is no rest', () => {
+  test('a pause of 11 min, or none received for 11 min, is no rest', () => {
     const { timesMs, values } = minutes(30, () => 0);
     const kept = [...timesMs].map((_, i) => i).filter((i) => i <= 15 || i >= 26);
     const paused = probeRecord({
@@ -158,7 +158,7 @@ describe('the result', () => {
     });
   });
 
-  test('a probe that is corrected rightly is within, though it tells 2 °C in ice', () => {
+  test('a probe that is corrected rightly is within, though it reports 2 °C in ice', () => {
     expect(checkResult([point({ read: 2, corrected: 0.1 })], 'air/temperature').verdict).toBe('within');
   });
 

@@ -46,7 +46,7 @@ function score(truth: Truth, every: number) {
 }
 
 // Truth is the simulator's cap: off from 08:30 for 45 min, but on every fifth day.
-describe('vents recognised in 5 invented domes over 14 days', () => {
+describe('vents recognised in 5 simulated domes over 14 days', () => {
   it.each([1, 2, 5])(
     'finds 90 %% of them with start and end to two readings, and 1 false a week at most, at %i min',
     (every) => {
@@ -205,7 +205,7 @@ describe('vents recognised in air drawn by hand', () => {
     expect(aftermathOf(250)).toEqual([[100, false, null]]);
   });
 
-  it('does not know whether humidity came back where the probe falls silent for 60 min, or the record ends', () => {
+  it('does not know whether humidity came back where the probe stops reporting for 60 min, or the record ends', () => {
     const shut = (minute: number): Air => {
       if (minute <= 60) return CLOSED;
       return minute <= 100 ? OPEN : { ...CLOSED, kpa: 2.5 };

@@ -149,7 +149,7 @@ function spentMs(kind: HarmKind, course: readonly Used[], { momentAt, nowMs }: D
   }, 0);
 }
 
-/** An active alarm that calls nobody names its reason, and one that speaks for it is active itself. */
+/** An active alarm that calls nobody names its reason, and the one announced for it is active itself. */
 function unnamed({ alarms, nowMs }: Instant): string[] {
   return alarms.flatMap(({ rule, active, suppression, why }) => {
     if (!active || suppression === 'none') return [];

@@ -8,7 +8,7 @@ const MINUTE_MS = 60_000;
 const DAY_MS = 86_400_000;
 const ACT_FROM = 0.25;
 const WATCH_FROM = 0.05;
-/** Within so much of a threshold either state is right; what the last day did is looked up once a minute. */
+/** Within so much of a threshold either state is right; what the last day did is evaluated once a minute. */
 const SHARE = 0.02;
 const LEAST = 0.003;
 const REFRESHED_MS = 61_000;

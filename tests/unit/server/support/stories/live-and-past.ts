@@ -7,7 +7,7 @@ import type { Happening, Played } from './played.ts';
  */
 const SECOND_MS = 1_000;
 const SAMPLE_MS = 5 * 60_000;
-/** Looked up in the record every five minutes. */
+/** Evaluated from the record every five minutes. */
 const BY_RECORD: readonly LimitRule[] = [
   'root-zone-far-too-cold',
   'no-mist-in-light',

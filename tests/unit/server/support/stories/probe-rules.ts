@@ -5,7 +5,7 @@ import type { Happening, Played } from './played.ts';
 import type { ProbeName } from './story.ts';
 
 /**
- * Rules that hold each reading of a probe against a limit, told once more from all that happened: a probe is past its
+ * Rules that hold each reading of a probe against a limit, worked out again from all that happened: a probe is past its
  * limit once readings past it, one after the other, have spent the on-delay, the faster the further they lie beyond; it has
  * recovered once readings back by the deadband have lasted for the off-delay. Nothing else ends it.
  */

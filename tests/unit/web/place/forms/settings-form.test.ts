@@ -66,7 +66,7 @@ test('both coordinates emptied state no place any more', () => {
   expect(settingsBodyOf(typed, LOCATED).settings).toMatchObject({ coordinates: null, altitudeM: 300 });
 });
 
-test('a limit of 0.5 m is told as 50 cm, one of 10 000 ms as 0.17 min, and one of 6000 m as it is', () => {
+test('a limit of 0.5 m is shown as 50 cm, one of 10 000 ms as 0.17 min, and one of 6000 m as it is', () => {
   // by hand: 10 000 ms / 60 000 = 0.1667 min
   expect(
     settingsErrors({

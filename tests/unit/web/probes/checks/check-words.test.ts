@@ -28,7 +28,7 @@ describe('what is read', () => {
     expect(spaced(lineWords({ gain: 1, offset: 0.5 }, celsius))).toBe('adds 0.50 K');
   });
 
-  test('a gain of 1.2687 and −15.21 %RH is told as both, and no correction as none', () => {
+  test('a gain of 1.2687 and −15.21 %RH is shown as both, and no correction as none', () => {
     expect(spaced(lineWords({ gain: 1.2687, offset: -15.21 }, humidity))).toBe(
       'times 1.2687, less 15.21 %RH',
     );
@@ -170,7 +170,7 @@ describe('a correction that is typed', () => {
     expect(correctionOf(typed, 'UTC').correction).toEqual({ gain: 1, offset: -0.4, reason: 'lab' });
   });
 
-  test('from 10:00 in Vienna in June holds from 08:00 UTC', () => {
+  test('from 10:00 in Rome in June holds from 08:00 UTC', () => {
     expect(correctionOf({ ...typed, from: '2026-06-01T10:00' }, 'Europe/Rome').correction?.from).toBe(
       '2026-06-01T08:00:00.000Z',
     );

@@ -1,0 +1,83 @@
+import { Fault } from '../../../../shared/faults.ts';
+import { byUrgency, WATCH_FROM } from '../../../../shared/harm/place-state.ts';
+import type { Place } from '../../../../shared/model/place.ts';
+import type { Night, NightRow } from '../../../../shared/wire/places/night.ts';
+import { nightSentence } from '../../../../shared/words/night.ts';
+import { isActive } from '../../../domain/alarms/record.ts';
+import { localDays } from '../../../domain/calendar/days.ts';
+import { nightSpan } from '../../../domain/calendar/night-span.ts';
+import type { Span } from '../../../ports.ts';
+import { exposuresOver } from '../../world/settled-exposures.ts';
+import { nowOf, type QueryContext } from '../present.ts';
+import { answersOf, excursionsOf } from './excursions.ts';
+
+/** The night of an installation without places. */
+const USUAL = { dayStart: '06:00', nightStart: '20:00' } as const;
+
+/**
+ * What happened at every place from yesterday evening up to now, or in the night before a date's morning.
+ * @param date YYYY-MM-DD of the morning; null: today's
+ * @throws Fault `bad-request` for a date to come, or one that no calendar has
+ */
+export function nightOf(date: string | null, context: QueryContext): Night {
+  const nowMs = context.clock.nowMs();
+  const today = dateOf(nowMs, context.timeZone);
+  const morning = date ?? today;
+  const places = [...context.world.places.values()];
+  const targets = places.map(({ id }) => context.world.targets(id, nowMs));
+  const clocks = targets.length > 0 ? targets : [USUAL];
+  const night = nightSpan({ date: morning, clocks, zone: context.timeZone });
+  if (night === null || morning > today) {
+    const message = `"date" must be the date of a morning up to today's, ${today}; it is ${JSON.stringify(morning)}.`;
+    throw new Fault({ code: 'bad-request', message, details: { field: 'date' } });
+  }
+  const isToday = morning === today;
+  const span = { fromMs: Math.min(night.fromMs, nowMs - 1), toMs: isToday ? nowMs : night.toMs };
+  const rows = places.map((place) => rowOf(place, { span, isToday }, context)).sort(byRow);
+  return {
+    date: morning,
+    from: new Date(span.fromMs).toISOString(),
+    to: new Date(span.toMs).toISOString(),
+    madeAt: new Date(nowMs).toISOString(),
+    places: rows.map(({ row }) => row),
+  };
+}
+
+type Row = { readonly row: NightRow; readonly unanswered: boolean };
+
+function byRow(a: Row, b: Row): number {
+  return byUrgency({ ...a.row, unanswered: a.unanswered }, { ...b.row, unanswered: b.unanswered });
+}
+
+type NightSpan = { readonly span: Span; readonly isToday: boolean };
+
+function rowOf(place: Place, { span, isToday }: NightSpan, context: QueryContext): Row {
+  const { excursions, coverage } = excursionsOf(place, span, context);
+  const harm = excursions.reduce((sum, one) => sum + (one.harm ?? 0), 0);
+  const wasUnseen = coverage === 0 || excursions.some(({ kind }) => kind === 'no-data');
+  const isRemembered = wasUnseen || harm >= WATCH_FROM;
+  const then = { state: isRemembered ? 'watch' : 'ok', minutesLeft: null } as const;
+  const { state, minutesLeft } = isToday ? nowOf(place, context) : then;
+  const { maxGapMs } = place.settings;
+  const reader = { unit: 'C', timeZone: context.timeZone, nowMs: span.toMs } as const;
+  const row: NightRow = {
+    placeId: place.id,
+    name: place.name,
+    zone: place.settings.zone,
+    state,
+    harm,
+    minutesLeft,
+    sentence: nightSentence({ excursions, coverage, spanMs: span.toMs - span.fromMs, maxGapMs }, reader),
+    excursions: answersOf(place, { excursions, span }, context),
+    exposures: exposuresOver(place, span, { ...context, nowMs: context.clock.nowMs() }),
+    coverage,
+  };
+  const active = [...context.world.alarms.values()].filter(
+    (record) => record.placeId === place.id && isActive(record),
+  );
+  return { row, unanswered: active.some(({ state: alarm }) => alarm === 'unacknowledged') };
+}
+
+function dateOf(atMs: number, zone: string): string {
+  return localDays({ fromMs: atMs, toMs: atMs + 1, zone })[0]?.date ?? '';
+}
