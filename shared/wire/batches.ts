@@ -148,6 +148,19 @@ const differenceSchema = z
   .meta({ id: 'StrikeDifference' });
 export type StrikeDifference = Output<typeof differenceSchema>;
 
+const meanDifferenceSchema = z
+  .strictObject({
+    quantity: z.enum(['airTemperatureC', 'rootZoneTemperatureC']),
+    difference: z
+      .number()
+      .nullable()
+      .describe('mean of the first less that of the second, K; null where not read'),
+    sensorErrorK: z.number().describe('what the sensors of both places may be off by together'),
+    toldApart: z.boolean().describe('false where the difference is no larger than that'),
+  })
+  .meta({ id: 'MeanDifference' });
+export type MeanDifference = Output<typeof meanDifferenceSchema>;
+
 const comparedSchema = z
   .strictObject({
     id: z.string(),
@@ -161,7 +174,12 @@ export const compareSchema = z
   .strictObject({
     strike: differenceSchema.nullable().describe('of the first two; null where one has no count yet'),
     pairs: z.array(
-      z.strictObject({ first: z.string(), second: z.string(), strike: differenceSchema.nullable() }),
+      z.strictObject({
+        first: z.string(),
+        second: z.string(),
+        strike: differenceSchema.nullable(),
+        means: z.array(meanDifferenceSchema),
+      }),
     ),
     hours: z.number().describe('since sticking, that all are compared over'),
     batches: z.array(comparedSchema),

@@ -215,6 +215,9 @@ describe('a batch in the published record of a room', () => {
         better: batch,
       },
     });
+    expect(body).toMatchObject({
+      pairs: [{ means: [{ quantity: 'airTemperatureC', toldApart: false }, { difference: null }] }],
+    });
     const swapped = await daemon.get(`/api/v1/compare?batches=${moved},${batch}`);
     expect(swapped.body).toMatchObject({ strike: { difference: close(-0.2), better: batch } });
     await added(`/api/v1/batches/${moved}/counts`, { at: READY, looked: 12, rooted: 10 });

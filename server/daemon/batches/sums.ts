@@ -5,6 +5,7 @@ import type { Exposures } from '../../../shared/wire/http.ts';
 import { addExposures } from '../../domain/batches/add-exposures.ts';
 import { endOf, type Holding, holding, type KeptBatch, type Stay } from '../../domain/batches/batch.ts';
 import { cropLimits } from '../../domain/batches/crop-limits.ts';
+import { meanDifferences } from '../../domain/batches/mean-difference.ts';
 import { strikeDifference, strikeOf } from '../../domain/batches/strike.ts';
 import { exposuresFrom } from '../../domain/exposures/exposures.ts';
 import type { StatedLimits } from '../../ports.ts';
@@ -119,25 +120,35 @@ function limitsOf({ body }: KeptBatch, { baseC, optimumC, stopC }: StatedLimits)
 export function compare(batches: readonly KeptBatch[], context: BatchContext): Comparison {
   const lives = batches.map((batch) => lifeOf(batch, context));
   const lengthMs = Math.min(...lives.map(({ fromMs, toMs }) => toMs - fromMs));
-  const pairs = batches.flatMap((first, i) =>
-    batches.slice(i + 1).map((second) => ({
-      first: String(first.id),
-      second: String(second.id),
-      strike: strikeDifference(first, second),
+  const seen = batches.map((batch) => {
+    const span = { fromMs: batch.stuckMs, toMs: batch.stuckMs + lengthMs };
+    const exposures = over(batch, span, context);
+    const thermalTime = thermalTimeOfBatch(batch, {}, context, span);
+    return { batch, exposures, thermalTime, sensorErrorK: sensorErrorOf(batch, span, context) };
+  });
+  const pairs = seen.flatMap((first, i) =>
+    seen.slice(i + 1).map((second) => ({
+      first: String(first.batch.id),
+      second: String(second.batch.id),
+      strike: strikeDifference(first.batch, second.batch),
+      means: meanDifferences(first, second),
     })),
   );
   return {
     strike: pairs[0]?.strike ?? null,
     pairs,
     hours: lengthMs / MS_PER_HOUR,
-    batches: batches.map((batch) => {
-      const span = { fromMs: batch.stuckMs, toMs: batch.stuckMs + lengthMs };
-      return {
-        id: String(batch.id),
-        strike: strikeOf(batch),
-        exposures: over(batch, span, context),
-        thermalTime: thermalTimeOfBatch(batch, {}, context, span),
-      };
-    }),
+    batches: seen.map(({ batch, exposures, thermalTime }) => ({
+      id: String(batch.id),
+      strike: strikeOf(batch),
+      exposures,
+      thermalTime,
+    })),
   };
+}
+
+/** What a temperature sensor of the places of a batch may be off by, K: the largest of them. */
+function sensorErrorOf(batch: KeptBatch, span: Window, { world }: BatchContext): number {
+  const places = staysIn(batch, span).flatMap(({ placeId }) => world.places.get(placeId ?? '') ?? []);
+  return Math.max(0, ...places.map(({ settings }) => settings.sensorError.temperatureK));
 }

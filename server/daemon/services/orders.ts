@@ -15,6 +15,7 @@ import {
   withReset,
   withShelving,
 } from '../../domain/alarms/record.ts';
+import { leadsOf } from '../../domain/batches/leading.ts';
 import { horizonMs } from '../../domain/disk-space/horizon.ts';
 import { fittingTargets } from '../../domain/places/fitting-targets.ts';
 import type { Clock, Orders, Store, VentEntry } from '../../ports.ts';
@@ -133,7 +134,29 @@ function setUp(placeId: string, answers: SetUp, context: OrderContext): void {
   const { settings, ...place } = requirePlace(context.world, placeId);
   const { kind, mat, roots } = answers;
   const answered = { ...place, kind, settings: { ...settings, mat, roots, questionsOpen: false } };
-  holdTargets(answered, { targets: fittingTargets(answers), fromMs: null }, context);
+  // the batch that leads has bands of its own
+  if (leaderAt(placeId, context) === null)
+    holdTargets(answered, { targets: fittingTargets(answers), fromMs: null }, context);
+  else keepPlace(answered, context);
+}
+
+function keepPlace(place: Place, context: OrderContext): void {
+  commit(context, () => {
+    context.store.places.update(place);
+    context.world.putPlace(place);
+  });
+  context.placeChanged(place.id);
+}
+
+/** The batch that leads at a place now, or null. */
+function leaderAt(placeId: string, { store, clock }: OrderContext): number | null {
+  const question = {
+    placeId,
+    batches: store.batches.atPlace(placeId),
+    choices: store.batches.choices(placeId),
+  };
+  const nowMs = clock.nowMs();
+  return leadsOf(question).findLast(({ fromMs }) => fromMs <= nowMs)?.batch?.id ?? null;
 }
 
 function holdTargets(place: Place, { targets, fromMs }: TargetsOrder, context: OrderContext): void {

@@ -44,7 +44,7 @@ export function sqlitePlaces(
       removeWithRecord(db, placeId);
       settled.reload();
     },
-    targetsEntries: (placeId) => readEntries(entries.all(placeId)),
+    targetsEntries: (placeId) => readEntries(entries.all(placeId)).map(({ entered: _, ...entry }) => entry),
     handTargets: (placeId) => readEntries(entries.all(placeId).filter(({ ofBatches }) => ofBatches === 0)),
     addTargets: (placeId, { fromMs, enteredMs, targets, entered = 0 }) =>
       void addEntry.run(placeId, fromMs, enteredMs, JSON.stringify(targets), entered, 0),

@@ -108,6 +108,18 @@ describe('the bands of a place', () => {
     house.daemon.stop();
   });
 
+  test('stay those of the batch when the questions about a new place are answered', async () => {
+    const { house } = await twoBenches();
+    const { batches, queries, orders } = house.daemon;
+    batches.add(order('bench-1', 2));
+    orders.setUp('bench-1', { kind: 'bench', mat: true, roots: 'conifer' });
+    expect(queries.targets('bench-1')).toEqual(poinsettia('sticking'));
+    expect(queries.place('bench-1').settings).toMatchObject({ questionsOpen: false, mat: true });
+    orders.setUp('bench-2', { kind: 'bench', mat: true, roots: 'conifer' });
+    expect(queries.targets('bench-2')).not.toEqual(TARGET_SHEET_FILE.targets);
+    house.daemon.stop();
+  });
+
   test('before what was counted for good ends stay as they were', async () => {
     const { house } = await twoBenches();
     const { batches, world } = house.daemon;

@@ -3,6 +3,7 @@ import Database from 'better-sqlite3';
 import { beforeAll, describe, expect, test } from 'vitest';
 import { openStore } from '../../../../../server/adapters/sqlite/store.ts';
 import { startRemoval } from '../../../../../server/daemon/lifecycle/removal.ts';
+import { NO_DETAILS } from '../../../../../shared/model/batch.ts';
 import { contentsOf } from '../../support/failing-store.ts';
 import { clockByHand, readableLog } from '../../support/hand.ts';
 import { airRecord, databaseFile, type House, START_MS, startHouse } from '../../support/house.ts';
@@ -65,6 +66,7 @@ function fill({ daemon, store }: House, placeId: string): void {
   daemon.checks.setDue(probeId, START_MS + DAY_MS);
   const { id } = daemon.checks.start({ probeId, kind: 'ice', by: null });
   daemon.checks.begin(id, { sinceMs: START_MS + MINUTE_MS, untilMs: START_MS + 2 * MINUTE_MS });
+  stick(store, placeId);
   const alarmId = `${placeId}.air-over-ceiling`;
   store.people.saveCalling(alarmId, { ...NOT_CALLED, raisedMs: START_MS }, null);
   store.outbox.put({
@@ -75,6 +77,18 @@ function fill({ daemon, store }: House, placeId: string): void {
     recipient: 'Robin',
     kind: 'alarm.raised',
     createdMs: START_MS,
+  });
+}
+
+/** A batch that was chosen to lead, and went on to the other bench; the bands stay as they are. */
+function stick(store: House['store'], placeId: string): void {
+  const sheets = [{ sheetId: 'poinsettia', version: 1, fromMs: START_MS, entered: 1 }];
+  const body = { ...NO_DETAILS, crop: 'Coleus', count: 10, sheets };
+  store.transaction(() => {
+    const batchId = store.batches.add({ placeId, stage: 'sticking', stuckMs: START_MS, entered: 1, body });
+    const other = placeId === 'bench-1' ? 'bench-2' : 'bench-1';
+    store.batches.putMove({ batchId, n: 1, placeId: other, fromMs: START_MS + MINUTE_MS, entered: 2 });
+    store.batches.choose(placeId, { batchId, fromMs: START_MS, entered: 3 });
   });
 }
 
@@ -158,9 +172,12 @@ describe('30 days after it was deleted', () => {
     expect(leftOf(file, 'bench-1', probeIds)).toEqual([
       'alarm',
       'alarm_event',
+      'batch',
+      'batch_move',
       'calling',
       'check_due',
       'correction',
+      'leading',
       'outbox',
       'place',
       'probe',
