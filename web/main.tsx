@@ -20,7 +20,6 @@ import './styles/access.css';
 import './styles/foreign-messages.css';
 import './styles/devices.css';
 import './styles/checks.css';
-import './styles/sheets.css';
 import { followLive, refreshIdlePlaces, renewOldTraces } from './bench/traces.ts';
 import { App } from './frame/app.tsx';
 

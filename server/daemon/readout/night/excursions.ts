@@ -36,11 +36,11 @@ export function excursionsOf(place: Place, window: Span, context: RecordContext)
   const curve = (name: Parameters<typeof curveOf>[0]) => curveOf(name, { records, settings }).segments;
   const air = curve('airTemperatureC');
   const rootZone = curve('rootZoneTemperatureC');
-  const { mist, light, intervalMs } = mistSeen(place, records, wide);
+  const { mist, light, intervalMs, wantedMs } = mistSeen({ place, records, window: wide }, context);
   const excursions = placeExcursions({
     curves: { air, rootZone, vpd: curve('airVpdKpa'), humidity: curve('relativeHumidityPct') },
     spans: spansOf(place, window, context),
-    dryGaps: mist.reliable ? dryGapsOf(mist, { light, intervalMs }) : [],
+    dryGaps: mist.reliable ? dryGapsOf(mist, { light, intervalMs, wantedMs }) : [],
     window,
     maxGapMs: settings.maxGapMs,
   });
