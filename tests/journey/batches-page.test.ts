@@ -171,7 +171,7 @@ describe('what the record teaches', () => {
     await counted(second, { daysAgo: 1, of: 20, rooted: 14 });
     await page.goto(`${daemon.httpUrl}/#/compare/${first},${second}`);
     const said = page.getByTestId('differences');
-    await said.getByText('Not told apart').waitFor();
+    await said.getByText('The counts do not tell them apart').waitFor();
     const text = await said.textContent();
     expect(text).toContain('20 percentage points, anywhere from −5 to 43');
     expect(text).not.toContain('better');

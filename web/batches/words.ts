@@ -123,8 +123,10 @@ export function differenceWords(
   [first, second]: readonly [Pick<Batch, 'id'> & { name: string }, Pick<Batch, 'id'> & { name: string }],
 ): string {
   const points = (share: number) => fixed(100 * share, 0);
-  if (better === null)
-    return `Not told apart: ${first.name} less ${second.name} is ${points(difference)} percentage points, anywhere from ${points(low95)} to ${points(high95)}. More cuttings counted would narrow it.`;
+  if (better === null) {
+    const [least, most] = difference < 0 ? [-high95, -low95] : [low95, high95];
+    return `The counts do not tell them apart: they differ by ${points(Math.abs(difference))} percentage points, and anything from ${points(least)} to ${points(most)} would fit. Counting more cuttings would narrow it.`;
+  }
   const [winner, loser] = better === first.id ? [first, second] : [second, first];
   const ends = better === first.id ? [low95, high95] : [-high95, -low95];
   const [low = 0, high = 0] = ends;

@@ -92,7 +92,7 @@ export function thermalTimeOfBatch(
 }
 
 function noLimits({ body }: KeptBatch): BatchThermalTime {
-  const reason = `No base, optimum and stop are published for ${body.crop}: state all three as baseC, optimumC and stopC.`;
+  const reason = `no base, optimum and stop temperatures are published for ${body.crop}`;
   return {
     baseC: null,
     optimumC: null,

@@ -83,7 +83,7 @@ describe('how two batches differ', () => {
   test('not told apart, neither is called the better', () => {
     const words = said(0.2, -0.0536, 0.4305, null);
     expect(words).toBe(
-      'Not told apart: A less B is 20 percentage points, anywhere from −5 to 43. More cuttings counted would narrow it.',
+      'The counts do not tell them apart: they differ by 20 percentage points, and anything from −5 to 43 would fit. Counting more cuttings would narrow it.',
     );
     expect(words).not.toContain('better');
   });
