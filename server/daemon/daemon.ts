@@ -70,7 +70,6 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const { deps, world, dayNight, troubles, settings: addressed } = openHouse(given);
   const { store, clock, timers, targetSheet, timeZone, sourceText, clockWatch, emergency } = deps;
   const foreign = createForeignMessages({ ...deps, world, commit: (work) => commit({ store, world }, work) });
-  const { mappingOf } = foreign;
   const { judgedMs } = clockWatch;
   const counts: Counts = { received: 0, conflicts: 0 };
   const house = () => houseFacts(deps, { counts, world, lifecycle });
@@ -79,7 +78,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const priorityOf = createPriorities(query);
   const settings = { ...addressed, ...harmSaid(query, troubles) };
   const around = { world, store, settings, dayNight, troubles, priorityOf };
-  const ingestContext = { ...around, targetSheet, mappingOf, judgedMs };
+  const ingestContext = { ...around, targetSheet, mappingOf: foreign.mappingOf, judgedMs };
   const findings = createFindings(query);
   const queries = createQueries(query, findings);
   const publisher = createPublisher({ ...query, troubles }, deps.feed);

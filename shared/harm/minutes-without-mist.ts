@@ -11,10 +11,10 @@ export type UnmistedCuttings = {
 };
 
 /** Minutes until cuttings without mist wilt: an estimate, and the range that it leaves open. */
-export type MinutesEstimate = { readonly minutes: number; readonly low: number; readonly high: number };
+type MinutesEstimate = { readonly minutes: number; readonly low: number; readonly high: number };
 
 /** Minutes from the last mist to wilting of poinsettia in the dark, by days since sticking. @source [ALEM19] */
-export const WILTING_IN_THE_DARK: readonly { readonly day: number; readonly minutes: number }[] = [
+const WILTING_IN_THE_DARK: readonly { readonly day: number; readonly minutes: number }[] = [
   { day: 0, minutes: 72 },
   { day: 2, minutes: 130 },
   { day: 4, minutes: 224 },

@@ -8,7 +8,7 @@ import { STAGE_IDS, sheetIdSchema } from './sheet.ts';
  * for both); null takes away what the stage before had. The source is `KEY`, or `KEY: what it says`, of a key in
  * `sources.json`, or one of the words of `PLAIN_SOURCES`, which may be followed by more in the same way.
  */
-export const statedSchema = z.record(z.string(), z.union([z.null(), z.tuple([z.unknown(), z.string()])]));
+const statedSchema = z.record(z.string(), z.union([z.null(), z.tuple([z.unknown(), z.string()])]));
 const stagesSchema = z.partialRecord(z.enum(STAGE_IDS), statedSchema);
 
 /** A shipped sheet as it is written down: each stage states only what differs from the one before. */

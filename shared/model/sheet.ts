@@ -21,7 +21,7 @@ const stageDays = z
   .refine((days) => days.low <= days.high, 'low must not lie above high');
 
 /** One stage of a sheet: its bands, and the days it is expected to take; null: nothing is known about how long. */
-export const sheetStageSchema = z.strictObject({
+const sheetStageSchema = z.strictObject({
   id: z.enum(STAGE_IDS),
   name: nameSchema,
   days: stageDays.nullable(),
@@ -128,7 +128,7 @@ export function leavesOf(value: unknown, path = ''): [string, unknown][] {
 }
 
 /** The figures of the stages of a sheet, as its sources name them. @example figurePaths(sheet.stages)[0] // 'sticking.days.low' */
-export function figurePaths(stages: readonly SheetStage[]): string[] {
+function figurePaths(stages: readonly SheetStage[]): string[] {
   return stages.flatMap(({ id, days, targets }) =>
     leavesOf({ ...(days && { days }), ...targets }).map(([path]) => `${id}.${path}`),
   );

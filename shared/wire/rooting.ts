@@ -30,7 +30,7 @@ const minutesSchema = z
   .describe('an estimate and the range it leaves open, min');
 
 /** Why there is no expectation. */
-export const NOT_EXPECTED = [
+const NOT_EXPECTED = [
   'closed',
   'half-rooted',
   'no-limits',

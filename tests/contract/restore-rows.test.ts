@@ -153,12 +153,6 @@ describe('a row that does not fit is named, and is changed so that it can be use
       ['mapping', 'left-out', /filter/],
     ],
     [
-      'an own sheet without its last stage',
-      "UPDATE own_sheet SET body = json_remove(body, '$.stages[3]')",
-      [],
-      ['own_sheet', 'left-out', /stages/],
-    ],
-    [
       'a device named after a topic of ours',
       "UPDATE device SET name = 'alarms'",
       [],

@@ -8,7 +8,7 @@ import {
 } from '../common/format.ts';
 
 /** What a batch wants otherwise than the bands that hold: one limit, and how far apart. */
-export type Disagreement = { readonly words: string; readonly byK: number };
+type Disagreement = { readonly words: string; readonly byK: number };
 
 /** Nearer than this the bands agree, K and kPa. */
 const AGREE_K = 0.05;

@@ -7,7 +7,7 @@ import {
   temperatureWithUnit,
 } from '../common/format.ts';
 
-export type ExposureRow = { readonly name: string; readonly cells: readonly string[] };
+type ExposureRow = { readonly name: string; readonly cells: readonly string[] };
 type Read = (exposures: Exposures, unit: TemperatureUnit) => string | null;
 
 /** What is not known is blank. */

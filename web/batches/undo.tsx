@@ -2,7 +2,7 @@ import { useState } from 'preact/hooks';
 import { problemWords } from '../api.ts';
 
 /** The way back from what was just done. */
-export type Undo = { readonly words: string; readonly run: () => Promise<unknown> };
+type Undo = { readonly words: string; readonly run: () => Promise<unknown> };
 
 export type Edits = {
   readonly busy: boolean;

@@ -39,7 +39,7 @@ export function batchName({ crop, cultivar }: Pick<Batch, 'crop' | 'cultivar'>):
 }
 
 /** Local calendar days from sticking to a time: 0 on the day itself. */
-export function daysSinceSticking({ stuckAt }: Pick<Batch, 'stuckAt'>, { timeZone, nowMs }: At): number {
+function daysSinceSticking({ stuckAt }: Pick<Batch, 'stuckAt'>, { timeZone, nowMs }: At): number {
   const dayOf = (atMs: number) => Date.parse(`${wallTime({ atMs, timeZone }).slice(0, 10)}T00:00Z`);
   return Math.round((dayOf(nowMs) - dayOf(Date.parse(stuckAt))) / DAY_MS);
 }

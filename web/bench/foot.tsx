@@ -1,7 +1,9 @@
+import type { Alarm } from '../../shared/model/alarms/alarm.ts';
 import type { Exposures, PlaceSummary } from '../../shared/wire/http.ts';
 import { Ask } from '../common/ask.tsx';
 import { countText, hoursText } from '../common/format.ts';
 import { spanOf } from '../record/span-table.tsx';
+import { probesReporting } from './rank.ts';
 
 function Light({ place }: { place: PlaceSummary }) {
   const { illuminanceLx, ppfdUmolM2S } = place.now.quantities;
@@ -60,25 +62,34 @@ function Saturated({ exposures }: { exposures: Exposures | null }) {
   );
 }
 
-function reportingWords(place: PlaceSummary): string {
-  const { probesTelling, probesAssigned } = place.now;
+function reportingWords(place: PlaceSummary, reporting: number): string {
+  const { probesAssigned } = place.now;
   if (probesAssigned === 0) return 'no probes yet';
-  if (probesTelling === 0)
+  if (reporting === 0)
     return probesAssigned === 1 ? 'probe not reporting' : `0 of ${probesAssigned} probes reporting`;
-  if (probesTelling < probesAssigned) return `${probesTelling} of ${probesAssigned} probes reporting`;
+  if (reporting < probesAssigned) return `${reporting} of ${probesAssigned} probes reporting`;
   return probesAssigned === 1 ? 'probe reporting' : `${probesAssigned} of ${probesAssigned} probes reporting`;
 }
 
 /** The foot of a section: light, wet hours, and how many probes report. */
-export function Foot({ place, exposures }: { place: PlaceSummary; exposures: Exposures | null }) {
-  const silent = place.now.probesTelling < place.now.probesAssigned;
+export function Foot({
+  place,
+  exposures,
+  alarms,
+}: {
+  place: PlaceSummary;
+  exposures: Exposures | null;
+  alarms: readonly Alarm[];
+}) {
+  const reporting = probesReporting(place, alarms);
+  const silent = reporting < place.now.probesAssigned;
   return (
     <footer class="foot">
       <Light place={place} />
       <Humidity place={place} />
       <Saturated exposures={exposures} />
       {' · '}
-      <span class={silent ? 'silent' : ''}>{reportingWords(place)}</span>
+      <span class={silent ? 'silent' : ''}>{reportingWords(place, reporting)}</span>
     </footer>
   );
 }

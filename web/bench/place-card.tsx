@@ -202,7 +202,7 @@ export function PlaceCard({ place, large = false }: { place: PlaceSummary; large
       <LayerRow place={place} facts={facts.vpd} heightPx={heightPx} />
       <Surface view={view} ticks={ticksOf(view, reader.value.timeZone)} />
       <LayerRow place={place} facts={facts.rootZone} heightPx={heightPx} />
-      <Foot place={place} exposures={day} />
+      <Foot place={place} exposures={day} alarms={alarms} />
     </article>
   );
 }

@@ -49,6 +49,18 @@ export function houseAlarms({ alarms, nowMs }: Outlook): Alarm[] {
     .sort((a, b) => alarmRank(a, nowMs) - alarmRank(b, nowMs));
 }
 
+/** How many probes of a place report; one that an active alarm names as silent does not, however new its value still counts. */
+export function probesReporting({ now }: Pick<PlaceSummary, 'now'>, alarms: readonly Alarm[]): number {
+  const silent = new Set(
+    alarms.flatMap(({ state, facts }) =>
+      facts?.kind === 'no-data' && !state.startsWith('returned')
+        ? facts.silent.map(({ probe }) => probe)
+        : [],
+    ),
+  );
+  return Math.max(0, Math.min(now.probesTelling, now.probesAssigned - silent.size));
+}
+
 /** Whether the newest reading of a place may no longer hold: a value is minutes old, or an alarm says silence. */
 export function mayBeSilent(place: PlaceSummary, { alarms, nowMs }: Outlook): boolean {
   const { quantities, probesTelling } = place.now;

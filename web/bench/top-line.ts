@@ -74,11 +74,14 @@ function clauseOf(place: PlaceSummary, outlook: Outlook, reader: Reader): string
   return saturatedWords(place) ?? (isStale ? 'not reporting' : 'little on record yet');
 }
 
-/** Each once; where all are over, what harmed the place comes before what merely ended. */
+/** Each once, what ended last; where all are over, what harmed the place comes before what merely ended. */
 function alarmClauses(alarms: readonly Alarm[], { now }: PlaceSummary, reader: Reader): string {
   const worst = alarms.every(isReturned) ? now.lately.find(({ kind }) => kind !== 'no-data') : undefined;
   const others = worst ? alarms.filter(({ rule }) => RULES[rule].harm !== worst.kind) : alarms;
-  const clauses = others.map((alarm) => alarmClause(alarm, reader));
+  const ended = others.filter(isReturned);
+  const clauses = [...others.filter((one) => !isReturned(one)), ...ended].map((alarm) =>
+    alarmClause(alarm, reader),
+  );
   return [...new Set(worst ? [latelyWords(worst, reader), ...clauses] : clauses)].join('; ');
 }
 

@@ -2,7 +2,7 @@ import type { SheetStage } from '../../shared/model/sheet.ts';
 import { valueAt } from '../common/form.ts';
 import { fixed, type TemperatureUnit, temperatureText, temperatureWithUnit } from '../common/format.ts';
 
-export type FigureUnit = '' | '°C' | 'kPa' | '%RH' | 'min' | 'h' | 'days' | 'mol m⁻² d⁻¹' | 'µmol m⁻² s⁻¹';
+type FigureUnit = '' | '°C' | 'kPa' | '%RH' | 'min' | 'h' | 'days' | 'mol m⁻² d⁻¹' | 'µmol m⁻² s⁻¹';
 
 /** A figure of a stage, or a band of two, with the words it has in the table and in the form. */
 export type Figure = {
@@ -13,7 +13,7 @@ export type Figure = {
   /** may be left out */
   readonly optional?: true;
 };
-export type FigureGroup = { readonly name: string; readonly figures: readonly Figure[] };
+type FigureGroup = { readonly name: string; readonly figures: readonly Figure[] };
 
 const band = (label: string, path: string): Figure => ({
   label,

@@ -16,7 +16,7 @@ const pathsOf = (stages: number): string[] =>
   ).flat();
 
 /** Fields of a sheet that are no figures. */
-export const PLAIN_FIELDS = ['name', 'crop', 'cuttingType', 'bottomHeat', 'placeKinds'] as const;
+const PLAIN_FIELDS = ['name', 'crop', 'cuttingType', 'bottomHeat', 'placeKinds'] as const;
 
 /** A sheet as text for its inputs, one entry a field; `placeKinds` as kinds with commas between them. */
 export function formOf(sheet: Sheet): FormValues {

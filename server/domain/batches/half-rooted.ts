@@ -2,10 +2,10 @@ import type { Interval } from '../../../shared/statistics/proportion.ts';
 import { meanOfFew } from '../../../shared/statistics/student.ts';
 
 /** One count of a batch. */
-export type RootedCount = { readonly atMs: number; readonly examined: number; readonly rooted: number };
+type RootedCount = { readonly atMs: number; readonly examined: number; readonly rooted: number };
 
 /** When half of a batch had roots; or why that is not known. */
-export type HalfRooted =
+type HalfRooted =
   | { readonly atMs: number; readonly beforeMs: number; readonly afterMs: number }
   | { readonly reason: 'no-count' | 'not-yet-half' | 'half-at-first-count' };
 
@@ -40,7 +40,7 @@ export function halfRooted(counts: readonly RootedCount[]): HalfRooted {
 export type FinishedBatch = { readonly batchId: string; readonly degreeHours: number };
 
 /** The grower's own total to half rooted; or how many batches are still wanting. */
-export type OwnFit =
+type OwnFit =
   | {
       readonly batches: number;
       /** °C·h */
@@ -87,7 +87,7 @@ function aboveNothing({ low, high }: Interval): Interval {
 }
 
 /** Thermal time of one past day, °C·h, and how much of the day was on record, h. */
-export type DayOfThermalTime = { readonly degreeHours: number; readonly coveredHours: number };
+type DayOfThermalTime = { readonly degreeHours: number; readonly coveredHours: number };
 
 /** When half of a batch is expected to have roots; or why nothing is said. */
 export type Expectation =

@@ -1,7 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import {
   batchName,
-  daysSinceSticking,
   dayWords,
   differenceWords,
   dueWords,
@@ -22,14 +21,14 @@ describe('days since sticking', () => {
   test('count local midnights: stuck at 23:50, day 1 ten minutes later', () => {
     const stuckAt = new Date(Date.UTC(2025, 11, 2, 23, 50)).toISOString();
     const nowMs = Date.UTC(2025, 11, 3, 0, 1);
-    expect(daysSinceSticking({ stuckAt }, { timeZone: 'UTC', nowMs })).toBe(1);
-    expect(daysSinceSticking({ stuckAt }, { timeZone: 'Europe/Berlin', nowMs })).toBe(0);
+    expect(dayWords({ stuckAt, closedAt: null }, { timeZone: 'UTC', nowMs })).toBe('day 1');
+    expect(dayWords({ stuckAt, closedAt: null }, { timeZone: 'Europe/Berlin', nowMs })).toBe('day 0');
   });
 
   test('are not one short across the night of 25 h in which the clock goes back', () => {
     const stuckAt = new Date(Date.UTC(2025, 9, 25, 21, 30)).toISOString();
     const nowMs = Date.UTC(2025, 9, 26, 23, 30);
-    expect(daysSinceSticking({ stuckAt }, { timeZone: 'Europe/Berlin', nowMs })).toBe(2);
+    expect(dayWords({ stuckAt, closedAt: null }, { timeZone: 'Europe/Berlin', nowMs })).toBe('day 2');
   });
 
   test('stop when it is closed', () => {

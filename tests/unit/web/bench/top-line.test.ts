@@ -1,7 +1,7 @@
 import { expect, test } from 'vitest';
 import type { Alarm } from '../../../../shared/model/alarms/alarm.ts';
 import type { PlaceSummary } from '../../../../shared/wire/http.ts';
-import { houseAlarms, worstFirst } from '../../../../web/bench/rank.ts';
+import { houseAlarms, probesReporting, worstFirst } from '../../../../web/bench/rank.ts';
 import { topLine } from '../../../../web/bench/top-line.ts';
 import { alarmOf, MINUTE_MS, NOW_MS, nowValue, placeNamed } from '../examples.ts';
 
@@ -163,7 +163,18 @@ test('where all alarms of a place are over, what harmed it comes first, and each
     'air was 6.3 °C over its ceiling for 13 min from 13:50; data gap (ended)',
   );
   const active = alarmOf('was-hot', { id: 'was-hot.vpd', rule: 'vpd-above-band-in-light' });
-  expect(lineOf([wasHot], [active, over('no-data')]).clauses[0]?.clause).toBe(
-    'air too dry; data gap (ended)',
-  );
+  const later = { ...active, raisedAtMs: NOW_MS, priority: 'medium' } as const;
+  expect(lineOf([wasHot], [over('no-data'), later]).clauses[0]?.clause).toBe('air too dry; data gap (ended)');
+});
+
+test('a probe that an active alarm names as silent does not count as reporting, though its value is still shown', () => {
+  const silentProbe = (state: Alarm['state']) =>
+    alarmOf('well', {
+      rule: 'probe-silent',
+      state,
+      facts: { kind: 'no-data', silent: [{ probe: 'air/temperature/2', lastMs: NOW_MS }], wholePlace: false },
+    });
+  expect(probesReporting(well, [silentProbe('unacknowledged')])).toBe(2);
+  expect(probesReporting(well, [silentProbe('acknowledged')])).toBe(2);
+  expect(probesReporting(well, [silentProbe('returned-unacknowledged')])).toBe(3);
 });
