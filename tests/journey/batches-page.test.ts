@@ -173,7 +173,7 @@ describe('what the record teaches', () => {
     const said = page.getByTestId('differences');
     await said.getByText('The counts do not tell them apart').waitFor();
     const text = await said.textContent();
-    expect(text).toContain('20 percentage points, anywhere from −5 to 43');
+    expect(text).toContain('by 20 percentage points, and anything from −5 to 43');
     expect(text).not.toContain('better');
     expect(await stickingOut(page)).toEqual([]);
   });
