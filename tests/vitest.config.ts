@@ -21,6 +21,11 @@ const ALONE = [
   'perf-smoke',
 ].map((name) => `tests/journey/${name}.test.ts`);
 
+/** Nothing under test holds state of its own beside what is handed to it: files share a worker, and load the product once. */
+const SHARING = ['unit/firmware-contracts', 'unit/server', 'unit/shared', 'truth'].map(
+  (folder) => `tests/${folder}/**/*.test.ts`,
+);
+
 /** Files lie in memory where there is room; what runs alone writes to a disk. */
 const inMemory = { TMPDIR: process.env['STRIKEWELL_TESTS_IN_MEMORY'] ?? tmpdir() };
 
@@ -36,9 +41,22 @@ export default defineConfig({
       {
         extends: true,
         test: {
+          name: 'sharing',
+          include: SHARING,
+          isolate: false,
+          env: inMemory,
+          testTimeout: 90_000,
+          hookTimeout: 90_000,
+          maxWorkers: 2,
+          sequence: { groupOrder: 0 },
+        },
+      },
+      {
+        extends: true,
+        test: {
           name: 'parts',
           include: ['tests/**/*.test.ts'],
-          exclude: ['tests/journey/**'],
+          exclude: ['tests/journey/**', ...SHARING],
           env: inMemory,
           // some tests let hours of a daemon pass: on a busy machine that takes its time
           testTimeout: 90_000,
