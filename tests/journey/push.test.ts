@@ -88,7 +88,7 @@ test('a notification is sealed for the browser, shown by its worker with an Ackn
       const all = await shown();
       return all.length > 0 ? all : null;
     },
-    { what: 'notification', withinMs: 5_000 },
+    { what: 'notification', withinMs: 20_000 },
   );
   expect(listed).toMatchObject([{ title: expect.stringMatching(/^bench-1: air 28\.4/), tag: ALARM }]);
 
@@ -132,7 +132,7 @@ test('a test comes as a notification whose action says that it reached me, and t
     const all = await shown();
     return all.length > 0 ? all : null;
   };
-  expect(await until(listed, { what: 'notification', withinMs: 5_000 })).toMatchObject([
+  expect(await until(listed, { what: 'notification', withinMs: 20_000 })).toMatchObject([
     { title: 'Strikewell: a test, nothing is wrong' },
   ]);
   await worker.evaluate(pressAcknowledge);

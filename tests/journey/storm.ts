@@ -32,8 +32,10 @@ type Reading = {
 
 const MOST_READINGS = 20;
 const PROBES = ['air/temperature', 'root/temperature', 'leaf/temperature'] as const;
-/** A few days ago: times are absolute, so that a pack sent again is the same again. */
-const FIRST_MS = Math.floor(Date.now() / 1000) * 1000 - 5 * 86_400_000;
+/** Some weeks ago: times are absolute, so that a pack sent again is the same again. */
+const FIRST_MS = Math.floor(Date.now() / 1000) * 1000 - 30 * 86_400_000;
+/** Between two readings of a device: at this pace an hour of its record is full after some 70 packs. */
+const APART_MS = 5_000;
 
 /** A reading as text: two are the same reading exactly when these are equal. */
 export function keyOf({ device, probe, tMs, value }: Reading): string {
@@ -110,11 +112,11 @@ async function sendAll(
 
 function packSource({ device, seed }: Client): () => Pack {
   const next = seededNumbers(seed);
-  let second = 0;
+  let count = 0;
   return () => {
     const readings = Array.from({ length: 1 + Math.floor(next() * MOST_READINGS) }, (): Reading => {
       const probe = PROBES[Math.floor(next() * PROBES.length)] ?? PROBES[0];
-      return { device, probe, tMs: FIRST_MS + 1000 * second++, value: Math.floor(next() * 4000) / 100 };
+      return { device, probe, tMs: FIRST_MS + APART_MS * count++, value: Math.floor(next() * 4000) / 100 };
     });
     const records = readings.map(({ probe, tMs, value }) => ({
       n: probe,
