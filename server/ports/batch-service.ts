@@ -7,8 +7,8 @@ import type {
   Comparison,
   Leading,
   Strike,
-} from '../../shared/wire/batches.ts';
-import type { BatchRooting } from '../../shared/wire/rooting.ts';
+} from '../../shared/wire/cuttings/batches.ts';
+import type { BatchRooting } from '../../shared/wire/cuttings/rooting.ts';
 
 type Given<T> = { readonly [K in keyof T]?: T[K] | undefined };
 

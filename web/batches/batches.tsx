@@ -1,5 +1,5 @@
 import { useState } from 'preact/hooks';
-import type { Batch } from '../../shared/wire/batches.ts';
+import type { Batch } from '../../shared/wire/cuttings/batches.ts';
 import { call } from '../api.ts';
 import { useLoaded } from '../common/hooks.ts';
 import { IfMay } from '../common/if-may.tsx';

@@ -1,4 +1,4 @@
-import type { Batch, Comparison } from '../../shared/wire/batches.ts';
+import type { Batch, Comparison } from '../../shared/wire/cuttings/batches.ts';
 import { call } from '../api.ts';
 import { hoursText } from '../common/format.ts';
 import { useLoaded } from '../common/hooks.ts';

@@ -1,6 +1,6 @@
 import type { Sheet } from '../../shared/model/sheet.ts';
 import type { Targets } from '../../shared/model/targets.ts';
-import type { Batch } from '../../shared/wire/batches.ts';
+import type { Batch } from '../../shared/wire/cuttings/batches.ts';
 import type { PlaceSummary } from '../../shared/wire/http.ts';
 import { call } from '../api.ts';
 import { useLoaded } from '../common/hooks.ts';

@@ -1,4 +1,4 @@
-import type { BatchRooting } from '../../shared/wire/rooting.ts';
+import type { BatchRooting } from '../../shared/wire/cuttings/rooting.ts';
 import { duration } from '../../shared/words/plain.ts';
 import { degreeHoursText, type TemperatureUnit } from '../common/format.ts';
 import { type At, dayOf } from './words.ts';

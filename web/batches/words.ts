@@ -5,7 +5,7 @@ import type {
   CountView,
   Strike,
   StrikeDifference,
-} from '../../shared/wire/batches.ts';
+} from '../../shared/wire/cuttings/batches.ts';
 import { asSentence, duration, type Reader } from '../../shared/words/plain.ts';
 import {
   degreeHoursText,

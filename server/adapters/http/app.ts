@@ -45,8 +45,10 @@ import { answerFault } from './problem.ts';
 import { addRoutes } from './router.ts';
 import { accessHandlers } from './routes/access.ts';
 import { alarmHandlers } from './routes/alarms.ts';
-import { batchHandlers } from './routes/batches.ts';
 import { checkHandlers } from './routes/checks.ts';
+import { batchHandlers } from './routes/cuttings/batches.ts';
+import { rootingHandlers } from './routes/cuttings/rooting.ts';
+import { sheetHandlers } from './routes/cuttings/sheets.ts';
 import { deviceHandlers } from './routes/devices.ts';
 import { exchangeHandlers, type KeepOpen } from './routes/exchange.ts';
 import { houseHandlers } from './routes/house.ts';
@@ -55,8 +57,6 @@ import { linkHandlers } from './routes/links.ts';
 import { messageHandlers } from './routes/messages.ts';
 import { peopleHandlers } from './routes/people.ts';
 import { placeHandlers } from './routes/places.ts';
-import { rootingHandlers } from './routes/rooting.ts';
-import { sheetHandlers } from './routes/sheets.ts';
 import { liveHandlers, livenessHandlers, metricsHandlers } from './routes/status.ts';
 
 /** Largest body a request may have. */

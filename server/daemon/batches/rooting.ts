@@ -1,5 +1,5 @@
 import { minutesWithoutMist } from '../../../shared/harm/minutes-without-mist.ts';
-import type { BatchRooting } from '../../../shared/wire/rooting.ts';
+import type { BatchRooting } from '../../../shared/wire/cuttings/rooting.ts';
 import { endOf, entryAt, type KeptBatch } from '../../domain/batches/batch.ts';
 import {
   type Expectation,

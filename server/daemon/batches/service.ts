@@ -1,5 +1,5 @@
 import { Fault } from '../../../shared/faults.ts';
-import type { Batch } from '../../../shared/wire/batches.ts';
+import type { Batch } from '../../../shared/wire/cuttings/batches.ts';
 import type { KeptBatch } from '../../domain/batches/batch.ts';
 import { strikeOf } from '../../domain/batches/strike.ts';
 import type { BatchService } from '../../ports.ts';

@@ -1,6 +1,6 @@
 import type { Window } from '../../../shared/exposure/series.ts';
 import { DEFAULT_PLACE_SETTINGS } from '../../../shared/model/place.ts';
-import type { BatchExposures, BatchThermalTime, Comparison } from '../../../shared/wire/batches.ts';
+import type { BatchExposures, BatchThermalTime, Comparison } from '../../../shared/wire/cuttings/batches.ts';
 import type { Exposures } from '../../../shared/wire/http.ts';
 import { addExposures } from '../../domain/batches/add-exposures.ts';
 import { endOf, type Holding, holding, type KeptBatch, type Stay } from '../../domain/batches/batch.ts';

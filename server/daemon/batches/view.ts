@@ -1,4 +1,4 @@
-import type { Batch, CountView, Leading } from '../../../shared/wire/batches.ts';
+import type { Batch, CountView, Leading } from '../../../shared/wire/cuttings/batches.ts';
 import { endOf, holding, type KeptBatch, standingAt } from '../../domain/batches/batch.ts';
 import { dueStage } from '../../domain/batches/due.ts';
 import { type Lead, leadsOf } from '../../domain/batches/leading.ts';

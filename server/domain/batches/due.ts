@@ -1,5 +1,5 @@
 import { type Sheet, STAGE_IDS, stageOf } from '../../../shared/model/sheet.ts';
-import type { DueStage } from '../../../shared/wire/batches.ts';
+import type { DueStage } from '../../../shared/wire/cuttings/batches.ts';
 import { localDays } from '../calendar/days.ts';
 import { type KeptBatch, standingAt } from './batch.ts';
 

@@ -1,4 +1,4 @@
-import type { MeanDifference } from '../../../shared/wire/batches.ts';
+import type { MeanDifference } from '../../../shared/wire/cuttings/batches.ts';
 import type { Exposures } from '../../../shared/wire/http.ts';
 
 /** What is compared of one batch: its exposures, and what a temperature sensor of its places may be off by, K. */

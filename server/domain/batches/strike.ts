@@ -1,5 +1,5 @@
 import { differenceInterval, isDistinct, wilsonInterval } from '../../../shared/statistics/proportion.ts';
-import type { Strike, StrikeDifference } from '../../../shared/wire/batches.ts';
+import type { Strike, StrikeDifference } from '../../../shared/wire/cuttings/batches.ts';
 import type { CountEntry, KeptBatch } from './batch.ts';
 
 /** The newest count of a batch by when it was made; null before the first. @param counts in the order of time */

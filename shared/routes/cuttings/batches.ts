@@ -8,7 +8,7 @@ import {
   compareSchema,
   leadingSchema,
   strikeSchema,
-} from '../../wire/batches.ts';
+} from '../../wire/cuttings/batches.ts';
 import { instantSchema, next, numberedSchema, oneOfSchema, paging, thermalLimits } from '../parameters.ts';
 import type { Routes } from '../route.ts';
 

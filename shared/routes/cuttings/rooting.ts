@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { batchRootingSchema } from '../../wire/rooting.ts';
+import { batchRootingSchema } from '../../wire/cuttings/rooting.ts';
 import type { Routes } from '../route.ts';
 
 /** The clock of a batch. */

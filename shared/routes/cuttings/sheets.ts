@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { newSheetSchema, sheetSchema } from '../../model/sheet.ts';
-import { sheetsAnswerSchema } from '../../wire/sheets.ts';
+import { sheetsAnswerSchema } from '../../wire/cuttings/sheets.ts';
 import { numberSchema } from '../parameters.ts';
 import type { Routes } from '../route.ts';
 

@@ -1,4 +1,4 @@
-import type { Batch, BatchExposures, BatchThermalTime } from '../../../shared/wire/batches.ts';
+import type { Batch, BatchExposures, BatchThermalTime } from '../../../shared/wire/cuttings/batches.ts';
 import { call } from '../../api.ts';
 import { useLoaded } from '../../common/hooks.ts';
 import { nowMs, reader, unit } from '../../state.ts';

@@ -1,4 +1,4 @@
-import type { Batch } from '../../../shared/wire/batches.ts';
+import type { Batch } from '../../../shared/wire/cuttings/batches.ts';
 import type { Edits } from '../undo.tsx';
 
 /** What every part of a batch's page is given. */

@@ -1,5 +1,5 @@
 import type { Alarm } from '../../../shared/model/alarms/alarm.ts';
-import type { Batch } from '../../../shared/wire/batches.ts';
+import type { Batch } from '../../../shared/wire/cuttings/batches.ts';
 import { alarmWords } from '../../../shared/words/alarm.ts';
 import { call } from '../../api.ts';
 import { useLoaded } from '../../common/hooks.ts';

@@ -1,6 +1,6 @@
 import { useState } from 'preact/hooks';
 import type { StageId } from '../../../shared/model/sheet.ts';
-import type { StageView } from '../../../shared/wire/batches.ts';
+import type { StageView } from '../../../shared/wire/cuttings/batches.ts';
 import { call } from '../../api.ts';
 import { ChoiceField, TextField } from '../../common/field.tsx';
 import { IfMay } from '../../common/if-may.tsx';

@@ -1,5 +1,5 @@
 import { useState } from 'preact/hooks';
-import type { StayView } from '../../../shared/wire/batches.ts';
+import type { StayView } from '../../../shared/wire/cuttings/batches.ts';
 import { call } from '../../api.ts';
 import { ChoiceField, TextField } from '../../common/field.tsx';
 import { IfMay } from '../../common/if-may.tsx';

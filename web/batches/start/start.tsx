@@ -1,6 +1,6 @@
 import { useId, useState } from 'preact/hooks';
 import type { Sheet } from '../../../shared/model/sheet.ts';
-import type { Batch } from '../../../shared/wire/batches.ts';
+import type { Batch } from '../../../shared/wire/cuttings/batches.ts';
 import { call } from '../../api.ts';
 import { ChoiceField, TextField } from '../../common/field.tsx';
 import { useLoaded, useOrder } from '../../common/hooks.ts';

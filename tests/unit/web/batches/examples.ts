@@ -1,4 +1,4 @@
-import type { Batch } from '../../../../shared/wire/batches.ts';
+import type { Batch } from '../../../../shared/wire/cuttings/batches.ts';
 
 export const DAY_MS = 86_400_000;
 /** Wednesday 3 December 2025, noon. */

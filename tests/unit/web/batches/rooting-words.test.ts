@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import type { BatchRooting } from '../../../../shared/wire/rooting.ts';
+import type { BatchRooting } from '../../../../shared/wire/cuttings/rooting.ts';
 import { rootingWords, withoutMistWords } from '../../../../web/batches/rooting-words.ts';
 import { AT, ago } from './examples.ts';
 

@@ -1,7 +1,7 @@
-import type { BATCH_ROUTES } from '../../../../shared/routes/cuttings/batches.ts';
-import type { BatchService } from '../../../ports.ts';
-import { pageOf } from '../paging.ts';
-import type { Handlers } from '../router.ts';
+import type { BATCH_ROUTES } from '../../../../../shared/routes/cuttings/batches.ts';
+import type { BatchService } from '../../../../ports.ts';
+import { pageOf } from '../../paging.ts';
+import type { Handlers } from '../../router.ts';
 
 /** /api/v1/batches, what belongs to one, and which leads at a place. */
 export function batchHandlers({

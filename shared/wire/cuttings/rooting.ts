@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import type { Output } from '../model/output.ts';
+import type { Output } from '../../model/output.ts';
 
 const time = z.string().describe('RFC 3339, UTC');
 const degreeHours = z.number().describe('K·h in the root zone');

@@ -1,6 +1,6 @@
-import type { SHEET_ROUTES } from '../../../../shared/routes/cuttings/sheets.ts';
-import type { SheetService } from '../../../ports.ts';
-import type { Handlers } from '../router.ts';
+import type { SHEET_ROUTES } from '../../../../../shared/routes/cuttings/sheets.ts';
+import type { SheetService } from '../../../../ports.ts';
+import type { Handlers } from '../../router.ts';
 
 /** /api/v1/sheets. */
 export function sheetHandlers({ sheets }: { readonly sheets: SheetService }): Handlers<typeof SHEET_ROUTES> {

@@ -1,7 +1,7 @@
 import { z } from 'zod';
-import { batchDetailsSchema, stageSchema } from '../model/batch.ts';
-import type { Output } from '../model/output.ts';
-import { exposuresSchema } from './places/exposures.ts';
+import { batchDetailsSchema, stageSchema } from '../../model/batch.ts';
+import type { Output } from '../../model/output.ts';
+import { exposuresSchema } from '../places/exposures.ts';
 
 const time = z.string().describe('RFC 3339, UTC');
 const entryNumber = z.number().describe('number of the entry within its batch: stays as it is');

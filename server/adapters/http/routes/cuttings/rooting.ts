@@ -1,6 +1,6 @@
-import type { ROOTING_ROUTES } from '../../../../shared/routes/cuttings/rooting.ts';
-import type { BatchService } from '../../../ports.ts';
-import type { Handlers } from '../router.ts';
+import type { ROOTING_ROUTES } from '../../../../../shared/routes/cuttings/rooting.ts';
+import type { BatchService } from '../../../../ports.ts';
+import type { Handlers } from '../../router.ts';
 
 /** The clock of a batch. */
 export function rootingHandlers({
