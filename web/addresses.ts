@@ -54,6 +54,7 @@ export const ADDRESSES = {
   compareBatches: 'get /api/v1/compare',
   getLeading: 'get /api/v1/places/{id}/leading',
   setLeading: 'put /api/v1/places/{id}/leading',
+  getBatchHolding: 'get /api/v1/batches/{id}/holding',
   getBatchRooting: 'get /api/v1/batches/{id}/rooting',
   exportPlace: 'get /api/v1/places/{id}/export',
   getImport: 'get /api/v1/import',

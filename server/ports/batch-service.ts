@@ -8,6 +8,7 @@ import type {
   Leading,
   Strike,
 } from '../../shared/wire/cuttings/batches.ts';
+import type { BatchHolding } from '../../shared/wire/cuttings/holding.ts';
 import type { BatchRooting } from '../../shared/wire/cuttings/rooting.ts';
 
 type Given<T> = { readonly [K in keyof T]?: T[K] | undefined };
@@ -61,6 +62,7 @@ export type BatchService = {
   exposures(id: string): BatchExposures;
   thermalTime(id: string, limits: StatedLimits): BatchThermalTime;
   rooting(id: string): BatchRooting;
+  holding(id: string): BatchHolding;
   compare(ids: readonly string[]): Comparison;
   leading(placeId: string): Leading;
   setLeading(

@@ -30,6 +30,8 @@ export const batchDetailsSchema = z.strictObject({
   position: nameSchema.nullable(),
   cutAtMs: z.number().nullable(),
   boxOpenedAtMs: z.number().nullable(),
+  /** the place whose air probe lay in the box, from the cut to sticking; batches of before have none */
+  boxPlaceId: z.string().min(1).max(100).nullable().default(null),
   /** local hour of the day at which it was cut, where the time is not known, 0…23 */
   cutHour: z.int().min(0).max(23).nullable(),
   /** as the grower records it: the label is the law */
@@ -51,6 +53,7 @@ export const NO_DETAILS: BatchDetails = {
   position: null,
   cutAtMs: null,
   boxOpenedAtMs: null,
+  boxPlaceId: null,
   cutHour: null,
   hormone: null,
   hormoneStrength: null,

@@ -2,6 +2,7 @@ import { ACCESS_ROUTES } from './access.ts';
 import { ALARM_ROUTES } from './alarms.ts';
 import { CHECK_ROUTES } from './checks.ts';
 import { BATCH_ROUTES } from './cuttings/batches.ts';
+import { CARE_ROUTES } from './cuttings/care.ts';
 import { ROOTING_ROUTES } from './cuttings/rooting.ts';
 import { SHEET_ROUTES } from './cuttings/sheets.ts';
 import { DEVICE_ROUTES } from './devices.ts';
@@ -21,6 +22,7 @@ export const ROUTES = {
   ...HOUSE_ROUTES,
   ...PLACE_ROUTES,
   ...BATCH_ROUTES,
+  ...CARE_ROUTES,
   ...ROOTING_ROUTES,
   ...EXCHANGE_ROUTES,
   ...ALARM_ROUTES,

@@ -41,9 +41,9 @@ export function requireWithin(field: string, atMs: number, batch: KeptBatch): vo
 }
 
 /** @throws Fault `bad-request` where there is no such place */
-export function requireLivePlace(placeId: string, { world }: BatchContext): void {
+export function requireLivePlace(placeId: string, { world }: BatchContext, field = 'placeId'): void {
   if (world.places.has(placeId)) return;
-  throw badRequest('placeId', `There is no place "${placeId}"; GET /api/v1/places lists them.`);
+  throw badRequest(field, `There is no place "${placeId}"; GET /api/v1/places lists them.`);
 }
 
 /** The places at which a batch ever stood. */

@@ -27,6 +27,7 @@ export function addBatch(order: BatchOrder, context: BatchContext): number {
   requirePast('stuckAt', stuckMs, context);
   const version = newestVersion(sheetId, context);
   const details = detailsOf(NO_DETAILS, order.details, context);
+  requireInOrder(details, stuckMs);
   return kept([placeId], context, () => {
     makeRoom(context);
     const entered = store.batches.nextEntered();
@@ -57,8 +58,34 @@ function detailsOf(before: BatchDetails, given: BatchOrder['details'], context: 
     ['boxOpenedAt', given.boxOpenedAtMs],
   ] as const)
     if (typeof atMs === 'number') requirePast(field, atMs, context);
+  if (typeof given.boxPlaceId === 'string') requireLivePlace(given.boxPlaceId, context, 'boxPlaceId');
   const stated = Object.entries(given).filter(([, value]) => value !== undefined);
   return { ...before, ...Object.fromEntries(stated) };
+}
+
+type Held = Pick<BatchDetails, 'cutAtMs' | 'boxOpenedAtMs'>;
+
+/**
+ * Cuttings are cut, then taken from their box, then stuck; what was kept otherwise before may stay so.
+ * @param before the batch as it was kept
+ * @throws Fault `bad-request`
+ */
+function requireInOrder({ cutAtMs, boxOpenedAtMs }: Held, stuckMs: number, before?: KeptBatch): void {
+  const isAsBefore =
+    before?.stuckMs === stuckMs &&
+    before.body.cutAtMs === cutAtMs &&
+    before.body.boxOpenedAtMs === boxOpenedAtMs;
+  if (isAsBefore) return;
+  if (cutAtMs !== null && cutAtMs > stuckMs)
+    throw badRequest('cutAt', `"cutAt" must not lie after the batch was stuck, ${isoOf(stuckMs)}.`);
+  if (boxOpenedAtMs === null) return;
+  if (boxOpenedAtMs > stuckMs)
+    throw badRequest(
+      'boxOpenedAt',
+      `"boxOpenedAt" must not lie after the batch was stuck, ${isoOf(stuckMs)}.`,
+    );
+  if (cutAtMs !== null && cutAtMs > boxOpenedAtMs)
+    throw badRequest('boxOpenedAt', `"boxOpenedAt" must not lie before the cut, ${isoOf(cutAtMs)}.`);
 }
 
 /** Changes what is known of a batch. @throws Fault `not-found`, `bad-request`, `store-failed` */
@@ -69,6 +96,7 @@ export function changeBatch(id: string, change: BatchChange, context: BatchConte
   requireCounted(count, batch);
   if (stuckMs !== batch.stuckMs) requireBeforeAll(stuckMs, batch, context);
   const details = detailsOf(batch.body, change.details, context);
+  requireInOrder(details, stuckMs, batch);
   const closed = closing(change, { ...batch, stuckMs }, context);
   const sheet = sheetGiven(change, { ...batch, stuckMs }, context);
   kept(placesOf(batch), context, () => {

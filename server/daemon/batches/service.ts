@@ -14,6 +14,7 @@ import {
   removeStage,
   setLeading,
 } from './entries.ts';
+import { batchHolding } from './holding.ts';
 import { rootingOf } from './rooting.ts';
 import { compare, exposuresOf, thermalTimeOfBatch } from './sums.ts';
 import { leadingView, viewer } from './view.ts';
@@ -45,6 +46,7 @@ export function createBatchService(context: BatchContext): BatchService {
     },
     exposures: (id) => exposuresOf(requireBatch(id, context), context),
     thermalTime: (id, limits) => thermalTimeOfBatch(requireBatch(id, context), limits, context),
+    holding: (id) => batchHolding(requireBatch(id, context), context),
     rooting: (id) => rootingOf(requireBatch(id, context), context),
     compare: (ids) =>
       compare(

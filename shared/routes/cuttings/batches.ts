@@ -21,11 +21,16 @@ const numbered = {
   n: numberedSchema('GET /api/v1/batches/{id} lists its entries by number.'),
 };
 
-const { cutAtMs: _cut, boxOpenedAtMs: _opened, ...details } = batchDetailsSchema.shape;
+const { cutAtMs: _cut, boxOpenedAtMs: _opened, boxPlaceId: _box, ...details } = batchDetailsSchema.shape;
 const { crop, count } = batchBodySchema.shape;
 const placeId = z.string().min(1).max(100);
 const detailsSchema = z
-  .strictObject({ ...details, cutAt: instantSchema.nullable(), boxOpenedAt: instantSchema.nullable() })
+  .strictObject({
+    ...details,
+    cutAt: instantSchema.nullable(),
+    boxOpenedAt: instantSchema.nullable(),
+    boxPlaceId: placeId.nullable().describe('the place whose air probe lay in the box until sticking'),
+  })
   .partial();
 
 const newBatchSchema = z

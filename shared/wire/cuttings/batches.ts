@@ -58,7 +58,7 @@ const dueStageSchema = z
   });
 export type DueStage = Output<typeof dueStageSchema>;
 
-const { cutAtMs: _cut, boxOpenedAtMs: _opened, ...details } = batchDetailsSchema.shape;
+const { cutAtMs: _cut, boxOpenedAtMs: _opened, boxPlaceId: _box, ...details } = batchDetailsSchema.shape;
 
 export const batchSchema = z
   .strictObject({
@@ -84,6 +84,7 @@ export const batchSchema = z
     ...details,
     cutAt: time.nullable(),
     boxOpenedAt: time.nullable(),
+    boxPlaceId: z.string().nullable().describe('the place whose air probe lay in the box until sticking'),
   })
   .meta({ id: 'Batch', description: 'A batch of cuttings: where it stood, its stages and its counts.' });
 export type Batch = Output<typeof batchSchema>;

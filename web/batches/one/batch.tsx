@@ -3,6 +3,7 @@ import { useLoaded } from '../../common/hooks.ts';
 import { IfMay } from '../../common/if-may.tsx';
 import { placeHref } from '../../frame/route.ts';
 import { known, nowMs, reader, say } from '../../state.ts';
+import { HoldingSection } from '../care/holding.tsx';
 import { UndoLine, useEdits } from '../undo.tsx';
 import { batchName, cuttings, dayOf, dayWords, dueWords, moment, stageWords } from '../words.ts';
 import { CountsSection } from './counts.tsx';
@@ -40,6 +41,7 @@ export function BatchPage({ batchId }: { batchId: string }) {
           <StagesSection batch={value} edits={edits} />
           <BatchExposuresSection batch={value} />
           <StaysSection batch={value} edits={edits} />
+          <HoldingSection batch={value} edits={edits} />
           <DetailsSection batch={value} edits={edits} />
           <Ends batch={value} edits={edits} />
         </>

@@ -60,6 +60,7 @@ const COLUMNS = [
   'hormone',
   'hormoneStrength',
   'note',
+  'boxPlaceId',
 ];
 
 /** One batch with all that was entered of it, as a line of NDJSON. Times in RFC 3339. */

@@ -23,6 +23,7 @@ export const BATCH: Batch = {
   position: null,
   cutAt: null,
   boxOpenedAt: null,
+  boxPlaceId: null,
   cutHour: null,
   hormone: null,
   hormoneStrength: null,

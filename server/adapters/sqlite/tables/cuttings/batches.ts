@@ -3,6 +3,7 @@ import {
   batchBodySchema,
   type Count,
   countSchema,
+  NO_DETAILS,
 } from '../../../../../shared/model/batch.ts';
 import type { StageId } from '../../../../../shared/model/sheet.ts';
 import type {
@@ -78,7 +79,8 @@ function batchOf(row: Row, { stages, moves, counts }: Entries): KeptBatch {
   const { id, placeId, stuckMs, entered, closedMs, closedEntered, deletedMs } = row;
   return {
     id,
-    body: JSON.parse(row.body) as BatchBody,
+    // what older versions did not know of is not noted
+    body: { ...NO_DETAILS, ...(JSON.parse(row.body) as BatchBody) },
     stuckMs,
     closed: closedMs === null ? null : { atMs: closedMs, entered: closedEntered ?? 0 },
     deletedMs,

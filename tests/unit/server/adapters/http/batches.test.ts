@@ -37,6 +37,7 @@ describe('a batch over the interface', () => {
       note: 'first of the year',
       cutAt: at(-50),
       boxOpenedAt: at(-49),
+      boxPlaceId: 'bench-2',
     };
     const made = await post('/api/v1/batches', { ...ORDER, ...given });
     expect(made).toMatchObject({ status: 201, body: { ...ORDER, ...given, sheetVersion: 1, state: 'open' } });
@@ -117,6 +118,10 @@ describe('what does not fit is refused with the name of the field', () => {
     ['', { crop: ' ' }, 'crop'],
     ['', { cutHour: 24 }, 'cutHour'],
     ['', { cutAt: at(9) }, 'cutAt'],
+    ['', { cutAt: at(-47) }, 'cutAt'],
+    ['', { boxOpenedAt: at(-47) }, 'boxOpenedAt'],
+    ['', { cutAt: at(-49), boxOpenedAt: at(-50) }, 'boxOpenedAt'],
+    ['', { boxPlaceId: 'nowhere' }, 'boxPlaceId'],
     ['', { nodes: -1 }, 'nodes'],
     ['', { more: 1 }, ''],
     ['/stages', { stage: 'flowering', from: at(-1) }, 'stage'],

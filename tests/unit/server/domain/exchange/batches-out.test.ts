@@ -28,13 +28,13 @@ const batch: KeptBatch = {
   counts: [{ n: 1, atMs: 9 * DAY_MS, count: { looked: 20, rooted: 16, lost: [{ cause: 'rot', n: 2 }] } }],
 };
 
-test('a batch is one row of 29 columns; a text that would run as a formula is guarded', () => {
+test('a batch is one row of 30 columns; a text that would run as a formula is guarded', () => {
   const [header, row] = [CSV_BATCHES.header(), CSV_BATCHES.row(batch)];
-  expect(header.split(',')).toHaveLength(29);
+  expect(header.split(',')).toHaveLength(30);
   expect(row).toBe(
     "7,'=Poinsettia,,b,poinsettia,2,1970-01-01T00:00:00.000Z,1970-01-11T00:00:00.000Z,100," +
       'sticking 1970-01-01T00:00:00.000Z,a 1970-01-01T00:00:00.000Z; b 1970-01-05T00:00:00.000Z,' +
-      '1970-01-10T00:00:00.000Z,20,16,,rot 2,,,,,,,,,,,,,"left, ""wet"""\r\n',
+      '1970-01-10T00:00:00.000Z,20,16,,rot 2,,,,,,,,,,,,,"left, ""wet""",\r\n',
   );
 });
 

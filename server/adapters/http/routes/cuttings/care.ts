@@ -1,0 +1,8 @@
+import type { CARE_ROUTES } from '../../../../../shared/routes/cuttings/care.ts';
+import type { BatchService } from '../../../../ports.ts';
+import type { Handlers } from '../../router.ts';
+
+/** What was done with cuttings before sticking and after rooting. */
+export function careHandlers({ batches }: { readonly batches: BatchService }): Handlers<typeof CARE_ROUTES> {
+  return { 'get /api/v1/batches/{id}/holding': ({ params: { id } }) => batches.holding(id) };
+}
