@@ -1,5 +1,6 @@
 import type { BatchDetails, Count } from '../../shared/model/batch.ts';
 import type { StageId } from '../../shared/model/sheet.ts';
+import type { WeaningPlan } from '../../shared/model/weaning.ts';
 import type {
   Batch,
   BatchExposures,
@@ -10,6 +11,7 @@ import type {
 } from '../../shared/wire/cuttings/batches.ts';
 import type { BatchHolding } from '../../shared/wire/cuttings/holding.ts';
 import type { BatchRooting } from '../../shared/wire/cuttings/rooting.ts';
+import type { BatchWeaning } from '../../shared/wire/cuttings/weaning.ts';
 
 type Given<T> = { readonly [K in keyof T]?: T[K] | undefined };
 
@@ -63,6 +65,9 @@ export type BatchService = {
   thermalTime(id: string, limits: StatedLimits): BatchThermalTime;
   rooting(id: string): BatchRooting;
   holding(id: string): BatchHolding;
+  weaning(id: string): BatchWeaning;
+  /** null: no plan any more */
+  setWeaning(id: string, plan: WeaningPlan | null): BatchWeaning;
   compare(ids: readonly string[]): Comparison;
   leading(placeId: string): Leading;
   setLeading(

@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { nameSchema } from './name.ts';
 import { STAGE_IDS, sheetIdSchema } from './sheet.ts';
+import { weaningPlanSchema } from './weaning.ts';
 
 export const stageSchema = z.enum(STAGE_IDS, { error: () => `must be one of ${STAGE_IDS.join(', ')}` });
 
@@ -78,6 +79,7 @@ export const batchBodySchema = z.strictObject({
   count: cuttings(1),
   /** ascending; the first from when it was stuck */
   sheets: z.array(sheetFromSchema).min(1).max(MAX_ENTRIES),
+  weaning: weaningPlanSchema.nullable().optional(),
   ...batchDetailsSchema.shape,
 });
 export type BatchBody = z.infer<typeof batchBodySchema>;

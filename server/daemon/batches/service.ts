@@ -18,6 +18,7 @@ import { batchHolding } from './holding.ts';
 import { rootingOf } from './rooting.ts';
 import { compare, exposuresOf, thermalTimeOfBatch } from './sums.ts';
 import { leadingView, viewer } from './view.ts';
+import { batchWeaning, setWeaning } from './weaning.ts';
 
 /** Batches of cuttings: what was entered of them, the bands they set, what they were exposed to. */
 export function createBatchService(context: BatchContext): BatchService {
@@ -47,6 +48,11 @@ export function createBatchService(context: BatchContext): BatchService {
     exposures: (id) => exposuresOf(requireBatch(id, context), context),
     thermalTime: (id, limits) => thermalTimeOfBatch(requireBatch(id, context), limits, context),
     holding: (id) => batchHolding(requireBatch(id, context), context),
+    weaning: (id) => batchWeaning(requireBatch(id, context), context),
+    setWeaning(id, plan) {
+      setWeaning(id, plan, context);
+      return batchWeaning(requireBatch(id, context), context);
+    },
     rooting: (id) => rootingOf(requireBatch(id, context), context),
     compare: (ids) =>
       compare(

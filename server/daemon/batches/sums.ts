@@ -39,7 +39,8 @@ function lifeOf(batch: KeptBatch, { clock }: BatchContext): Window {
   return { fromMs: batch.stuckMs, toMs: Math.max(batch.stuckMs, Math.min(endOf(batch), clock.nowMs())) };
 }
 
-function staysIn({ stays }: KeptBatch, { fromMs, toMs }: Window): Holding<Stay>[] {
+/** Where a batch stood in a span, each stay cut to it. */
+export function staysIn({ stays }: KeptBatch, { fromMs, toMs }: Window): Holding<Stay>[] {
   return holding(stays, toMs)
     .filter((stay) => stay.toMs > fromMs)
     .map((stay) => ({ ...stay, fromMs: Math.max(stay.fromMs, fromMs) }));

@@ -34,7 +34,7 @@ function viewOf(batch: KeptBatch, { nowMs, leaderAt, context }: Viewing): Batch 
   }));
   const placeId = stays.at(-1)?.placeId ?? null;
   const { stage, sheet } = standingAt(batch, atMs);
-  const { sheets: _, cutAtMs, boxOpenedAtMs, ...shown } = body;
+  const { sheets: _, weaning: __, cutAtMs, boxOpenedAtMs, ...shown } = body;
   return {
     id: String(batch.id),
     placeId,

@@ -4,6 +4,7 @@ import { IfMay } from '../../common/if-may.tsx';
 import { placeHref } from '../../frame/route.ts';
 import { known, nowMs, reader, say } from '../../state.ts';
 import { HoldingSection } from '../care/holding.tsx';
+import { WeaningSection } from '../care/weaning.tsx';
 import { UndoLine, useEdits } from '../undo.tsx';
 import { batchName, cuttings, dayOf, dayWords, dueWords, moment, stageWords } from '../words.ts';
 import { CountsSection } from './counts.tsx';
@@ -39,6 +40,7 @@ export function BatchPage({ batchId }: { batchId: string }) {
           <CountsSection batch={value} edits={edits} />
           <RootingSection batch={value} />
           <StagesSection batch={value} edits={edits} />
+          <WeaningSection batch={value} edits={edits} />
           <BatchExposuresSection batch={value} />
           <StaysSection batch={value} edits={edits} />
           <HoldingSection batch={value} edits={edits} />

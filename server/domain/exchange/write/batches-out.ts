@@ -1,3 +1,4 @@
+import type { WeaningPlan } from '../../../../shared/model/weaning.ts';
 import { endOf, holding, type KeptBatch } from '../../batches/batch.ts';
 import { csvLine } from './csv-write.ts';
 
@@ -6,7 +7,7 @@ export const CSV_BATCHES = {
   header: (): string => csvLine(COLUMNS),
   row: (batch: KeptBatch): string => {
     const newest = batch.counts.at(-1);
-    const { sheets, cutAtMs, boxOpenedAtMs, ...body } = batch.body;
+    const { sheets, cutAtMs, boxOpenedAtMs, weaning: _, ...body } = batch.body;
     const sheet = sheets.at(-1);
     const cells: Readonly<Record<string, string | number | null | undefined>> = {
       ...body,
@@ -65,7 +66,7 @@ const COLUMNS = [
 
 /** One batch with all that was entered of it, as a line of NDJSON. Times in RFC 3339. */
 export function batchNdjson(batch: KeptBatch): string {
-  const { sheets, cutAtMs, boxOpenedAtMs, ...body } = batch.body;
+  const { sheets, cutAtMs, boxOpenedAtMs, weaning, ...body } = batch.body;
   const line = {
     id: batch.id,
     ...body,
@@ -75,10 +76,15 @@ export function batchNdjson(batch: KeptBatch): string {
     closedAt: timeOf(batch.closed?.atMs ?? null),
     sheets: sheets.map(({ sheetId, version, fromMs }) => ({ sheetId, version, from: timeOf(fromMs) })),
     stages: batch.stages.map(({ stage, fromMs }) => ({ stage, from: timeOf(fromMs) })),
+    weaning: weaning ? weaningOut(weaning) : null,
     stays: batch.stays.map(({ placeId, fromMs }) => ({ placeId, from: timeOf(fromMs) })),
     counts: batch.counts.map(({ atMs, count }) => ({ at: timeOf(atMs), ...count })),
   };
   return `${JSON.stringify(line)}\n`;
+}
+
+function weaningOut({ fromMs, ...plan }: WeaningPlan) {
+  return { from: timeOf(fromMs), ...plan };
 }
 
 /**

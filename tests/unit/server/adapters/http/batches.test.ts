@@ -106,6 +106,41 @@ describe('a batch over the interface', () => {
   });
 });
 
+describe('holding and weaning over the interface', () => {
+  const step = { days: 2, lowKpa: 0.3, highKpa: 0.6 };
+  const plan = { from: at(-24), gateShare: 0.8, steps: [step] };
+
+  test('the holding of a batch, and a plan of weaning that is set, replaced and deleted', async () => {
+    const id = await begin({ crop: 'Geranium', boxOpenedAt: at(-50) });
+    const path = `/api/v1/batches/${id}`;
+    expect((await page.get(`${path}/holding`)).body).toMatchObject({
+      hoursFromOpening: 2,
+      limits: [{ hours: 4, verdict: 'within' }],
+    });
+    const put = (body: unknown) => page.ask('PUT', `${path}/weaning`, { body });
+    expect(await put(plan)).toMatchObject({ status: 200, body: { plan, verdict: 'under-way' } });
+    expect((await put({ ...plan, gateShare: 1 })).body).toMatchObject({ plan: { gateShare: 1 } });
+    expect((await page.ask('DELETE', `${path}/weaning`)).status).toBe(204);
+    expect((await page.get(`${path}/weaning`)).body).toMatchObject({ plan: null, verdict: null });
+    await page.ask('DELETE', path);
+  });
+
+  test.each([
+    [{ gateShare: 0 }, 'gateShare'],
+    [{ steps: [] }, 'steps'],
+    [{ steps: Array.from({ length: 13 }, () => step) }, 'steps'],
+    [{ steps: [{ ...step, highKpa: 0.3 }] }, 'steps.0.highKpa'],
+    [{ steps: [{ ...step, days: 0 }] }, 'steps.0.days'],
+    [{ from: at(-72) }, 'from'],
+    [{ more: 1 }, 'more'],
+  ])('a plan with %j is refused', async (change, field) => {
+    const id = await begin();
+    const answer = await page.ask('PUT', `/api/v1/batches/${id}/weaning`, { body: { ...plan, ...change } });
+    expect(answer).toMatchObject({ status: 400, body: { error: { details: { field } } } });
+    await page.ask('DELETE', `/api/v1/batches/${id}`);
+  });
+});
+
 describe('what does not fit is refused with the name of the field', () => {
   const counted = { at: at(-1), looked: 10, rooted: 5 };
   test.each([
