@@ -20,6 +20,7 @@ export type PageRoute =
   | { readonly page: 'batch' | 'report'; readonly batchId: string }
   | { readonly page: 'compare'; readonly batchIds: readonly string[] }
   | { readonly page: 'start'; readonly placeId: string | null }
+  | { readonly page: 'plan'; readonly planId: string | null }
   | { readonly page: 'sheet'; readonly sheetId: string };
 
 const DATE = /^\d{4}-\d{2}-\d{2}$/;
@@ -32,6 +33,7 @@ const DATE = /^\d{4}-\d{2}-\d{2}$/;
 export function pageOf(address: string): PageRoute {
   const [page = '', id = ''] = address.split('/');
   if (page === 'start') return { page, placeId: id === '' ? null : safelyDecoded(id) };
+  if (page === 'plan') return { page, planId: id === '' ? null : safelyDecoded(id) };
   if (id !== '') {
     if (page === 'place') return { page, placeId: safelyDecoded(id) };
     if (page === 'sheets') return { page: 'sheet', sheetId: safelyDecoded(id) };
@@ -60,7 +62,7 @@ const OF_ONE: readonly string[] = ['place', 'batch', 'report', 'compare', 'sheet
 function isWhole(address: string): boolean {
   const { page } = pageOf(address);
   if (page === 'night') return !address.endsWith('/');
-  if (page === 'start') return true;
+  if (page === 'start' || page === 'plan') return true;
   return page !== 'unknown' && OF_ONE.includes(page) === address.includes('/');
 }
 

@@ -12,6 +12,7 @@ import type {
 import type { BatchHolding } from '../../shared/wire/cuttings/holding.ts';
 import type { BatchRooting } from '../../shared/wire/cuttings/rooting.ts';
 import type { BatchWeaning } from '../../shared/wire/cuttings/weaning.ts';
+import type { PreparationService } from './preparation-service.ts';
 
 type Given<T> = { readonly [K in keyof T]?: T[K] | undefined };
 
@@ -44,6 +45,7 @@ export type StatedLimits = Given<{ baseC: number; optimumC: number; stopC: numbe
  * Ids are numbers as text.
  */
 export type BatchService = {
+  readonly preparations: PreparationService;
   /** newest first */
   list(query: {
     readonly placeId: string | null;

@@ -3,6 +3,7 @@ import { ALARM_ROUTES } from './alarms.ts';
 import { CHECK_ROUTES } from './checks.ts';
 import { BATCH_ROUTES } from './cuttings/batches.ts';
 import { CARE_ROUTES } from './cuttings/care.ts';
+import { PREPARATION_ROUTES } from './cuttings/preparations.ts';
 import { ROOTING_ROUTES } from './cuttings/rooting.ts';
 import { SHEET_ROUTES } from './cuttings/sheets.ts';
 import { DEVICE_ROUTES } from './devices.ts';
@@ -23,6 +24,7 @@ export const ROUTES = {
   ...PLACE_ROUTES,
   ...BATCH_ROUTES,
   ...CARE_ROUTES,
+  ...PREPARATION_ROUTES,
   ...ROOTING_ROUTES,
   ...EXCHANGE_ROUTES,
   ...ALARM_ROUTES,

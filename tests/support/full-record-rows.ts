@@ -7,6 +7,7 @@ import { encodeBlock } from '../../server/domain/seal/block.ts';
 import { shippedSheets } from '../../server/domain/sheets/shipped.ts';
 import { NO_DETAILS } from '../../shared/model/batch.ts';
 import { FIRST_WEEKLY_TEST } from '../../shared/model/people/weekly-test.ts';
+import { NO_PREPARATION_DETAILS } from '../../shared/model/preparation.ts';
 import type { Sheet } from '../../shared/model/sheet.ts';
 
 const HOUR_MS = 3_600_000;
@@ -70,6 +71,16 @@ function rowsOfPlaces({ nowMs, probeId, oldHour, reading }: Given): Rows {
       n: 1,
       at_ms: nowMs - HOUR_MS,
       body: JSON.stringify({ looked: 20, rooted: 14, lost: [{ cause: 'rot', n: 2 }] }),
+    },
+    preparation: {
+      batch_id: 1,
+      deleted_ms: nowMs - HOUR_MS,
+      body: JSON.stringify({
+        crop: 'Poinsettia',
+        stickOn: '2026-07-01',
+        ...NO_PREPARATION_DETAILS,
+        steps: [{ id: 'nitrogen', name: null, daysBefore: 14, doneMs: nowMs - DAY_MS }],
+      }),
     },
     leading: { place_id: OF.name, batch_id: 1, from_ms: nowMs - DAY_MS, entered: 3 },
     settled: { place_id: OF.name, day: Math.floor(fromMs / DAY_MS), parts: encodeDay([part]) },

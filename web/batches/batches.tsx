@@ -1,5 +1,6 @@
 import { useState } from 'preact/hooks';
 import type { Batch } from '../../shared/wire/cuttings/batches.ts';
+import type { Preparation } from '../../shared/wire/cuttings/preparations.ts';
 import { call } from '../api.ts';
 import { useLoaded } from '../common/hooks.ts';
 import { IfMay } from '../common/if-may.tsx';
@@ -7,6 +8,8 @@ import { batchHref, placeHref } from '../frame/route.ts';
 import { may } from '../settings/access.ts';
 import { known, nowMs, reader } from '../state.ts';
 import { batchesOf } from './batch-api.ts';
+import { dueSteps } from './plan/plan-words.ts';
+import { DeletedPlans, DueSteps, Planned, plans } from './plan/planned.tsx';
 import { type Edits, UndoLine, useEdits } from './undo.tsx';
 import { batchName, cuttings, dayOf, dayWords, dueWords, stageWords, strikeWords } from './words.ts';
 
@@ -14,12 +17,13 @@ const RENEW_MS = 20_000;
 const MOST_COMPARED = 8;
 
 async function listed() {
-  const [open, closed, deleted] = await Promise.all([
+  const [planned, open, closed, deleted] = await Promise.all([
+    plans(),
     batchesOf({ state: 'open' }),
     batchesOf({ state: 'closed' }),
     batchesOf({ state: 'deleted' }),
   ]);
-  return { open, closed, deleted };
+  return { planned, open, closed, deleted };
 }
 
 /** Open and finished batches, what is due of them, and the way to a new one. */
@@ -41,6 +45,11 @@ export function BatchesPage() {
           </a>
         </p>
       </IfMay>
+      <IfMay route="addPreparation">
+        <p>
+          <a href="#/plan">Plan a batch</a>
+        </p>
+      </IfMay>
       {problem && (
         <p class="problem" role="status">
           The batches cannot be listed: {problem}
@@ -50,7 +59,8 @@ export function BatchesPage() {
       <UndoLine edits={edits} />
       {value && (
         <>
-          <DueNow open={value.open} />
+          <DueNow open={value.open} planned={value.planned.open} />
+          <Planned open={value.planned.open} />
           <section data-testid="open-batches">
             <h2>Open</h2>
             {value.open.length === 0 && <NoBatch />}
@@ -63,6 +73,7 @@ export function BatchesPage() {
               <BatchList batches={value.closed} {...list} />
             </section>
           )}
+          <DeletedPlans deleted={value.planned.deleted} edits={edits} />
           {value.deleted.length > 0 && may('restoreBatch') && (
             <Deleted batches={value.deleted} edits={edits} />
           )}
@@ -82,15 +93,18 @@ function NoBatch() {
 }
 
 /** What is due, the latest first. */
-function DueNow({ open }: { open: readonly Batch[] }) {
+type DueProps = { readonly open: readonly Batch[]; readonly planned: readonly Preparation[] };
+
+function DueNow({ open, planned }: DueProps) {
   const due = open
     .filter((batch) => batch.due !== null && batch.due.state !== 'ahead')
     .sort((a, b) => Date.parse(a.due?.to ?? '') - Date.parse(b.due?.to ?? ''));
-  if (due.length === 0) return null;
+  if (due.length + dueSteps(planned).length === 0) return null;
   return (
     <section class="due-now" data-testid="due-now">
       <h2>Due today</h2>
       <ul>
+        <DueSteps open={planned} />
         {due.map((batch) => (
           <li key={batch.id}>
             <a href={batchHref(batch.id)}>{batchName(batch)}</a>: {dueWords(batch, reader.value)}.

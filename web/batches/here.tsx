@@ -9,6 +9,7 @@ import { batchHref } from '../frame/route.ts';
 import { nowMs, reader, unit } from '../state.ts';
 import { disagreements } from './bands.ts';
 import { batchesOf } from './batch-api.ts';
+import { BenchPlanSection } from './bench-plan/bench-plan.tsx';
 import { batchName, cuttings, dayWords, stageWords } from './words.ts';
 
 const RENEW_MS = 20_000;
@@ -55,6 +56,7 @@ export function BatchesHere({ place }: { place: PlaceSummary }) {
           ))}
         </ul>
       )}
+      {value && <BenchPlanSection batches={value.batches} />}
       <IfMay route="addBatch">
         <a class="button" href={`#/start/${encodeURIComponent(place.id)}`}>
           Start a batch here

@@ -10,7 +10,7 @@ type FieldProps = {
   readonly error: string | undefined;
   readonly placeholder?: string;
   readonly inputMode?: 'decimal' | 'numeric' | 'text';
-  readonly type?: 'text' | 'datetime-local';
+  readonly type?: 'text' | 'date' | 'datetime-local';
   readonly required?: boolean;
   readonly onInput: (value: string) => void;
 };
@@ -33,8 +33,8 @@ export function TextField(props: FieldProps) {
     <div class={`field${error ? ' wrong' : ''}`}>
       <label for={id}>{label}</label>
       <span class="input">
-        {props.type === 'datetime-local' ? (
-          <input {...shared} type="datetime-local" />
+        {props.type === 'datetime-local' || props.type === 'date' ? (
+          <input {...shared} type={props.type} />
         ) : (
           <input {...shared} type="text" placeholder={placeholder} inputMode={props.inputMode ?? 'text'} />
         )}

@@ -5,6 +5,7 @@ import { BatchesPage } from '../batches/batches.tsx';
 import { ComparePage } from '../batches/compare.tsx';
 import { BatchPage } from '../batches/one/batch.tsx';
 import { ReportPage } from '../batches/one/report.tsx';
+import { PlanPage } from '../batches/plan/plan.tsx';
 import { StartPage } from '../batches/start/start.tsx';
 import { Benches } from '../bench/benches.tsx';
 import { Hatches } from '../common/hatches.tsx';
@@ -39,6 +40,7 @@ function titleOf(): string {
     report: 'What happened',
     compare: 'Compare batches',
     start: 'Start a batch',
+    plan: 'Plan a batch',
     alarms: 'Alarms',
     people: 'People',
     probes: 'Probes',
@@ -81,6 +83,8 @@ function Page() {
       return <ComparePage key={at.batchIds.join()} batchIds={at.batchIds} />;
     case 'start':
       return <StartPage placeId={at.placeId} />;
+    case 'plan':
+      return <PlanPage key={at.planId ?? ''} planId={at.planId} />;
     case 'alarms':
       return <AlarmsPage />;
     case 'people':

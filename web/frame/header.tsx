@@ -21,6 +21,7 @@ const PART_OF: Readonly<Record<string, string>> = {
   report: 'batches',
   compare: 'batches',
   start: 'batches',
+  plan: 'batches',
   devices: 'probes',
   watch: 'probes',
   other: 'probes',

@@ -12,6 +12,7 @@ import { sqliteChecks } from './tables/checks.ts';
 import { sqliteClock } from './tables/clock.ts';
 import { type CorrectionRows, sqliteCorrections } from './tables/corrections.ts';
 import { sqliteBatches } from './tables/cuttings/batches.ts';
+import { sqlitePreparations } from './tables/cuttings/preparations.ts';
 import { sqliteSheets } from './tables/cuttings/sheets.ts';
 import { sqliteDiary } from './tables/diary.ts';
 import { sqliteHandshakes } from './tables/handshakes.ts';
@@ -77,6 +78,7 @@ function storeOn(db: Db): { readonly store: Store; forget(): void } {
     pathTests: refusingPart(sqlitePathTests(db, forgetting)),
     diary: refusingPart(sqliteDiary(db)),
     batches: refusingPart(sqliteBatches(db)),
+    preparations: refusingPart(sqlitePreparations(db)),
     access: sqliteAccess(db),
     mappings: refusingPart(sqliteMappings(db)),
     sheets: refusingPart(sqliteSheets(db)),

@@ -19,8 +19,12 @@ import {
   requirePast,
 } from './context.ts';
 
-/** Begins a batch. @returns its id @throws Fault `bad-request`, `store-failed` */
-export function addBatch(order: BatchOrder, context: BatchContext): number {
+/** Begins a batch. @param alsoKeep written in the same commit @returns its id @throws Fault `bad-request`, `store-failed` */
+export function addBatch(
+  order: BatchOrder,
+  context: BatchContext,
+  alsoKeep: (id: number) => void = () => undefined,
+): number {
   const { store } = context;
   const { placeId, crop, count, sheetId, stuckMs } = order;
   requireLivePlace(placeId, context);
@@ -33,7 +37,9 @@ export function addBatch(order: BatchOrder, context: BatchContext): number {
     const entered = store.batches.nextEntered();
     const sheets = [{ sheetId, version, fromMs: stuckMs, entered }];
     const body: BatchBody = { crop, count, sheets, ...details };
-    return store.batches.add({ placeId, stage: 'sticking', stuckMs, entered, body });
+    const id = store.batches.add({ placeId, stage: 'sticking', stuckMs, entered, body });
+    alsoKeep(id);
+    return id;
   });
 }
 

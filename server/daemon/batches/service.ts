@@ -15,6 +15,7 @@ import {
   setLeading,
 } from './entries.ts';
 import { batchHolding } from './holding.ts';
+import { createPreparations } from './preparations.ts';
 import { rootingOf } from './rooting.ts';
 import { compare, exposuresOf, thermalTimeOfBatch } from './sums.ts';
 import { leadingView, viewer } from './view.ts';
@@ -28,6 +29,7 @@ export function createBatchService(context: BatchContext): BatchService {
     return get(id);
   };
   return {
+    preparations: createPreparations(context),
     list: (query) => listed(query, context).map(viewer(context)),
     get,
     add: (order) => get(String(addBatch(order, context))),

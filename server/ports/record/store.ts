@@ -20,6 +20,7 @@ import type { ArchiveRecord, WaitingRecord } from './lifecycle.ts';
 import type { Outbox } from './outbox.ts';
 import type { PathTests } from './path-tests.ts';
 import type { People } from './people.ts';
+import type { Preparations } from './preparations.ts';
 import type { OwnSheets } from './sheets.ts';
 
 /** What an append did with a reading. */
@@ -208,6 +209,7 @@ export type Store = {
   readonly pathTests: PathTests;
   readonly diary: Diary;
   readonly batches: Batches;
+  readonly preparations: Preparations;
   readonly access: AccessRecord;
   readonly mappings: Mappings;
   readonly sheets: OwnSheets;

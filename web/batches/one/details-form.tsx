@@ -19,9 +19,15 @@ export function DetailsSection({ batch, edits }: PartProps) {
   return (
     <section data-testid="details">
       <h2>Notes</h2>
-      {noted.length === 0 && <p class="quiet">Nothing was written down.</p>}
-      {noted.length > 0 && (
+      {noted.length === 0 && batch.nodes === null && <p class="quiet">Nothing was written down.</p>}
+      {(noted.length > 0 || batch.nodes !== null) && (
         <dl class="facts">
+          {batch.nodes !== null && (
+            <>
+              <dt>nodes</dt>
+              <dd>{batch.nodes}</dd>
+            </>
+          )}
           {noted.map((name) => (
             <>
               <dt key={`${name} name`}>{DETAIL_NAMES[name]}</dt>
@@ -43,6 +49,7 @@ export function DetailsSection({ batch, edits }: PartProps) {
 function DetailsForm({ batch, edits }: PartProps) {
   const [values, setValues] = useState(() => valuesOf(batch));
   const [count, setCount] = useState(String(batch.count));
+  const [nodes, setNodes] = useState(batch.nodes === null ? '' : String(batch.nodes));
   const submit = async (event: Event) => {
     event.preventDefault();
     const before = valuesOf(batch);
@@ -53,10 +60,19 @@ function DetailsForm({ batch, edits }: PartProps) {
       >;
     const params = { id: batch.id };
     await edits.run(async () => {
-      await call('changeBatch', { params, body: { ...bodyOf(values), count: Number(count) } });
+      const body = {
+        ...bodyOf(values),
+        count: Number(count),
+        nodes: nodes.trim() === '' ? null : Number(nodes),
+      };
+      await call('changeBatch', { params, body });
       return {
         words: 'Notes saved.',
-        run: () => call('changeBatch', { params, body: { ...bodyOf(before), count: batch.count } }),
+        run: () =>
+          call('changeBatch', {
+            params,
+            body: { ...bodyOf(before), count: batch.count, nodes: batch.nodes },
+          }),
       };
     });
   };
@@ -70,6 +86,16 @@ function DetailsForm({ batch, edits }: PartProps) {
         inputMode="numeric"
         error={undefined}
         onInput={setCount}
+      />
+      <TextField
+        name="nodes"
+        label="nodes of one cutting"
+        value={nodes}
+        unit=""
+        inputMode="numeric"
+        required={false}
+        error={undefined}
+        onInput={setNodes}
       />
       {NAMES.map((name) => (
         <TextField

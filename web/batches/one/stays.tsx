@@ -64,10 +64,13 @@ function Stay({ stay, batch, edits }: PartProps & { stay: StayView }) {
   );
 }
 
+const POSITION_HINT = 'Row and column, such as B3 or B3–C5, are drawn as a plan; any words will do.';
+
 function MoveForm({ batch, edits }: PartProps) {
   const others = known.value.places.filter(({ id }) => id !== batch.placeId);
   const [placeId, setPlaceId] = useState(others[0]?.id ?? '');
   const [from, setFrom] = useState(() => wallTime({ atMs: nowMs.value, timeZone: timeZone.value }));
+  const [position, setPosition] = useState('');
   const [error, setError] = useState<string | undefined>(undefined);
   const submit = async (event: Event) => {
     event.preventDefault();
@@ -79,9 +82,16 @@ function MoveForm({ batch, edits }: PartProps) {
     const body = { placeId, from: new Date(atMs).toISOString() };
     await edits.run(async () => {
       const { stays } = await call('moveBatch', { params, body });
+      // where it stood on the bench before says nothing of this one
+      const there = position.trim() || null;
+      const isOther = there !== batch.position;
+      if (isOther) await call('changeBatch', { params, body: { position: there } });
       const n = stays.find((one) => one.placeId === placeId && Date.parse(one.from) === atMs)?.n;
       if (n === undefined) return null;
-      const undo = () => call('deleteBatchMove', { params: { ...params, n } });
+      const undo = async () => {
+        await call('deleteBatchMove', { params: { ...params, n } });
+        if (isOther) await call('changeBatch', { params, body: { position: batch.position } });
+      };
       return { words: `Moved to ${placeName(placeId)}.`, run: undo };
     });
   };
@@ -102,6 +112,16 @@ function MoveForm({ batch, edits }: PartProps) {
         unit=""
         error={error}
         onInput={setFrom}
+      />
+      <TextField
+        name="move-position"
+        label="position there"
+        value={position}
+        unit=""
+        hint={POSITION_HINT}
+        required={false}
+        error={undefined}
+        onInput={(typed) => setPosition(typed.slice(0, 80))}
       />
       <button type="submit" class="first" disabled={edits.busy}>
         Move

@@ -2,6 +2,7 @@ import type { Sheet } from '../../../shared/model/sheet.ts';
 import type { Batch } from '../../../shared/wire/cuttings/batches.ts';
 import type { PlaceSummary } from '../../../shared/wire/http.ts';
 import { instantOfWall } from '../../common/time.ts';
+import { heldOf } from '../care/held-form.ts';
 
 /** What the form for a new batch holds; `stuckAt` is a wall-clock time of the installation. */
 export type StartValues = {
@@ -11,6 +12,10 @@ export type StartValues = {
   readonly stuckAt: string;
   readonly count: string;
   readonly cultivar: string;
+  readonly nodes: string;
+  readonly cutAt: string;
+  readonly cutHour: string;
+  readonly boxOpenedAt: string;
 };
 
 type NewBatch = {
@@ -20,7 +25,14 @@ type NewBatch = {
   readonly stuckAt: string;
   readonly count: number;
   readonly cultivar?: string;
+  readonly nodes?: number;
+  readonly cutAt?: string;
+  readonly cutHour?: number;
+  readonly boxOpenedAt?: string;
 };
+
+/** Most nodes of one cutting. */
+const MAX_NODES = 100;
 
 type Place = Pick<PlaceSummary, 'id' | 'kind' | 'settings'>;
 type KnownSheet = Pick<Sheet, 'id' | 'crop' | 'placeKinds' | 'bottomHeat' | 'cuttingType'>;
@@ -67,12 +79,14 @@ export function newBatchOf(values: StartValues, at: { nowMs: number; timeZone: s
   const crop = values.crop.trim();
   const count = Number(values.count.trim());
   const stuckMs = instantOfWall({ wall: values.stuckAt, timeZone: at.timeZone });
+  const more = moreOf(values, { stuckMs: stuckMs ?? at.nowMs, timeZone: at.timeZone });
   const errors = {
     ...(crop === '' ? { crop: 'what is it?' } : {}),
     ...(values.sheetId === '' ? { sheetId: 'choose a target sheet' } : {}),
     ...(values.placeId === '' ? { placeId: 'where does it stand?' } : {}),
     ...(Number.isInteger(count) && count >= 1 ? {} : { count: 'how many cuttings? A whole number from 1.' }),
     ...stuckFault(stuckMs, at.nowMs),
+    ...more.errors,
   };
   if (Object.keys(errors).length > 0 || stuckMs === null) return { body: null, errors };
   const cultivar = values.cultivar.trim();
@@ -86,8 +100,32 @@ export function newBatchOf(values: StartValues, at: { nowMs: number; timeZone: s
       stuckAt: new Date(Math.min(stuckMs, at.nowMs)).toISOString(),
       count,
       ...(cultivar === '' ? {} : { cultivar }),
+      ...more.noted,
     },
     errors: null,
+  };
+}
+
+type More = {
+  readonly noted: Pick<NewBatch, 'nodes' | 'cutAt' | 'cutHour' | 'boxOpenedAt'>;
+  readonly errors: Readonly<Record<string, string>>;
+};
+
+/** What is noted of the cuttings themselves, as far as anything was typed. */
+function moreOf(values: StartValues, at: { stuckMs: number; timeZone: string }): More {
+  const typed = values.nodes.trim();
+  const nodes = Number(typed);
+  const isNodes = typed === '' || (Number.isInteger(nodes) && nodes >= 1 && nodes <= MAX_NODES);
+  const held = heldOf({ ...values, boxPlaceId: '' }, at);
+  const { cutAt = null, cutHour = null, boxOpenedAt = null } = held.body ?? {};
+  return {
+    noted: {
+      ...(typed === '' ? {} : { nodes }),
+      ...(cutAt === null ? {} : { cutAt }),
+      ...(cutHour === null ? {} : { cutHour }),
+      ...(boxOpenedAt === null ? {} : { boxOpenedAt }),
+    },
+    errors: { ...held.errors, ...(isNodes ? {} : { nodes: `a whole number from 1 to ${MAX_NODES}` }) },
   };
 }
 

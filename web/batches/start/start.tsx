@@ -9,6 +9,7 @@ import { wallTime } from '../../common/time.ts';
 import { may } from '../../settings/access.ts';
 import { known, nowMs, say, secondMs, timeZone } from '../../state.ts';
 import { allSheets, batchesOf } from '../batch-api.ts';
+import { HeldFields } from '../care/holding.tsx';
 import { batchName } from '../words.ts';
 import { cropsOf, newBatchOf, type StartValues, sheetsByFit } from './start-form.ts';
 
@@ -60,6 +61,10 @@ function firstValues({ sheets, batches }: Choices, placeId: string | null): Star
     stuckAt: wallTime({ atMs: nowMs.value, timeZone: timeZone.value }),
     count: '',
     cultivar: '',
+    nodes: '',
+    cutAt: '',
+    cutHour: '',
+    boxOpenedAt: '',
   };
 }
 
@@ -132,7 +137,8 @@ function StartForm({ choices, placeId }: { choices: Choices; placeId: string | n
         onInput={(count) => set({ count })}
       />
       <Earlier values={values} errors={errors} set={set} />
-      {errors['stuckAt'] && <p class="problem">Stuck: {errors['stuckAt']}</p>}
+      <MoreAboutCuttings values={values} errors={errors} set={set} />
+      <FoldedFaults errors={errors} />
       <button type="submit" class="first" disabled={order.busy}>
         Start
       </button>
@@ -172,6 +178,42 @@ function Earlier({ values, errors, set }: EarlierProps) {
         onInput={(cultivar) => set({ cultivar: cultivar.slice(0, 80) })}
       />
     </details>
+  );
+}
+
+/** What may be noted of the cuttings themselves. */
+function MoreAboutCuttings({ values, errors, set }: EarlierProps) {
+  return (
+    <details>
+      <summary>More about these cuttings</summary>
+      <TextField
+        name="nodes"
+        label="nodes of one cutting"
+        value={values.nodes}
+        unit=""
+        inputMode="numeric"
+        required={false}
+        error={errors['nodes']}
+        onInput={(nodes) => set({ nodes })}
+      />
+      <HeldFields values={values} errors={errors} set={set} />
+    </details>
+  );
+}
+
+const FOLDED = { stuckAt: 'Stuck', nodes: 'Nodes', cutAt: 'Cut', boxOpenedAt: 'Box opened' };
+
+/** What is wrong in fields that may be folded away. */
+function FoldedFaults({ errors }: Pick<EarlierProps, 'errors'>) {
+  const faults = Object.entries(FOLDED).filter(([field]) => errors[field]);
+  return (
+    <>
+      {faults.map(([field, name]) => (
+        <p key={field} class="problem">
+          {name}: {errors[field]}
+        </p>
+      ))}
+    </>
   );
 }
 

@@ -45,6 +45,7 @@ import {
   targets,
   vent,
 } from './rows-places.ts';
+import { preparation } from './rows-preparations.ts';
 import { horizon, journal, probe, sealed } from './rows-readings.ts';
 import { settled, settledDay } from './rows-sums.ts';
 
@@ -64,6 +65,7 @@ export const RESTORED_TABLES: readonly RestoredTable[] = [
   { table: 'batch_move', rows: 'moves of batches', check: batchMove },
   { table: 'batch_count', rows: 'counts of batches', check: batchCount },
   { table: 'leading', rows: 'choices of a leading batch', check: leading },
+  { table: 'preparation', rows: 'planned batches', check: preparation },
   { table: 'vent', rows: 'vents', check: vent },
   { table: 'probe', rows: 'probes', check: probe },
   { table: 'horizon', rows: 'marks of dropped readings', check: horizon },

@@ -131,6 +131,7 @@ export function failingStore(inner: RecordStore): FailingStore {
     ...lifecycleOf(inner, writing),
     mappings: inner.mappings,
     sheets: inner.sheets,
+    preparations: inner.preparations,
     keys: inner.keys,
     restoreGaps: inner.restoreGaps,
     ...truthOf(inner, writing),

@@ -16,6 +16,10 @@ const typed: StartValues = {
   stuckAt: '2025-12-03T11:30',
   count: ' 50 ',
   cultivar: '',
+  nodes: '',
+  cutAt: '',
+  cutHour: '',
+  boxOpenedAt: '',
 };
 
 describe('a new batch', () => {
@@ -29,6 +33,13 @@ describe('a new batch', () => {
       count: 50,
     });
     expect(newBatchOf({ ...typed, cultivar: 'Freedom' }, AT).body?.cultivar).toBe('Freedom');
+    const more = { nodes: ' 3 ', cutAt: '2025-12-03T09:00', boxOpenedAt: '2025-12-03T11:30' };
+    expect(newBatchOf({ ...typed, ...more }, AT).body).toMatchObject({
+      nodes: 3,
+      cutAt: '2025-12-03T09:00:00.000Z',
+      boxOpenedAt: '2025-12-03T11:30:00.000Z',
+    });
+    expect(newBatchOf({ ...typed, cutHour: '16' }, AT).body).toMatchObject({ cutHour: 16 });
   });
 
   test.each([
@@ -41,6 +52,10 @@ describe('a new batch', () => {
     ['count', { count: 'fifty' }],
     ['stuckAt', { stuckAt: '' }],
     ['stuckAt', { stuckAt: '2025-12-03T12:01' }],
+    ['nodes', { nodes: '0' }],
+    ['nodes', { nodes: 'two' }],
+    ['cutAt', { cutAt: '2025-12-03T11:31' }],
+    ['boxOpenedAt', { cutAt: '2025-12-03T11:00', boxOpenedAt: '2025-12-03T10:59' }],
   ] as const)('asks for %s where %j was typed', (field, change) => {
     const { body, errors } = newBatchOf({ ...typed, ...change }, AT);
     expect(body).toBeNull();

@@ -47,5 +47,7 @@ test('the addresses of a batch, of what happened to it and of two compared name 
 
 test('a batch is started with and without a place', () => {
   expect(routeOf('#/start')).toEqual({ page: 'start', placeId: null });
+  expect(routeOf('#/plan')).toEqual({ page: 'plan', planId: null });
+  expect(routeOf('#/plan/7')).toEqual({ page: 'plan', planId: '7' });
   expect(routeOf('#/start/bench%203')).toEqual({ page: 'start', placeId: 'bench 3' });
 });
