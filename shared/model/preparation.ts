@@ -8,13 +8,13 @@ export const MAX_PREPARATIONS = 1_000;
 /** Most steps of one plan. */
 export const MAX_PREPARATION_STEPS = 40;
 /** How long before sticking a step may be due, days. */
-export const MAX_DAYS_BEFORE = 1_500;
+const MAX_DAYS_BEFORE = 1_500;
 
 export const stepIdSchema = z
   .string()
   .regex(/^[a-z0-9-]{1,40}$/, 'must be 1 to 40 small letters, digits and hyphens');
 /** A calendar day of the installation. */
-export const daySchema = z.iso.date({ error: () => 'must be a day, such as 2026-03-01' });
+const daySchema = z.iso.date({ error: () => 'must be a day, such as 2026-03-01' });
 
 /** One step as it was chosen, counted back from sticking; `name` for one of the grower's own. */
 export const chosenStepSchema = z.strictObject({

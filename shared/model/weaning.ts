@@ -1,7 +1,7 @@
 import { z } from 'zod';
 
 /** Most steps of one plan. */
-export const MAX_STEPS = 12;
+const MAX_STEPS = 12;
 const MAX_STEP_DAYS = 60;
 const MAX_VPD_KPA = 5;
 

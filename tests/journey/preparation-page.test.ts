@@ -61,7 +61,7 @@ describe('on a phone of 360 px', () => {
     await inPlan().waitFor();
     await page.getByLabel('crop').fill('Geranium');
     await page.getByLabel('to be stuck on').fill(day(14));
-    await page.getByLabel('Last nitrogen feed').check();
+    await page.getByRole('checkbox', { name: 'Last nitrogen feed' }).check();
     await fitsAndIsNamed();
     await inPlan().getByRole('button', { name: 'Save' }).click();
     const steps = { selector: '[data-testid=plan-steps]' };
@@ -77,7 +77,10 @@ describe('on a phone of 360 px', () => {
   test('it stands among what is due today; moved by a week its step moves too', async () => {
     const id = /#\/plan\/(\d+)/.exec(page.url())?.[1] ?? '';
     await page.goto(`${daemon.httpUrl}/#/batches`);
-    await untilSays(page, { selector: '[data-testid=due-now]', text: 'Geranium: Last nitrogen feed, due today.' });
+    await untilSays(page, {
+      selector: '[data-testid=due-now]',
+      text: 'Geranium: Last nitrogen feed, due today.',
+    });
     await fitsAndIsNamed();
     await page.getByTestId('planned').getByRole('link', { name: 'Geranium' }).click();
     await page.getByText('Change the plan').click();
@@ -113,7 +116,9 @@ describe('on a phone of 360 px', () => {
     await holding.getByRole('button', { name: 'Save' }).click();
     const says = (text: string) => untilSays(page, { selector: '[data-testid=holding]', text });
     await says('In the box 12.0 °C to 12.0 °C');
-    await says('Within the limit. Geranium is to be stuck within 4 h, counted from the opening of the box [HR44].');
+    await says(
+      'Within the limit. Geranium is to be stuck within 4 h, counted from the opening of the box [HR44].',
+    );
     await undo();
     await says('How long they were held is not known');
   });
@@ -122,7 +127,7 @@ describe('on a phone of 360 px', () => {
     const weaning = page.getByTestId('weaning');
     await weaning.getByText('Plan the weaning').click();
     await untilSays(page, { selector: '[data-testid=weaning]', text: 'trade convention, no paper found' });
-    await page.getByLabel('from', { exact: true }).fill(wall(48));
+    await weaning.getByLabel('from', { exact: true }).fill(wall(48));
     await fitsAndIsNamed();
     await weaning.getByRole('button', { name: 'Save' }).click();
     await untilSays(page, { selector: '[data-testid=weaning-verdict]', text: 'Weaning has not begun.' });

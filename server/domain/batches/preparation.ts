@@ -9,7 +9,10 @@ const MAX_MEDIUM_CHARS = 200;
 const MAX_NOTE_CHARS = 2_000;
 
 /** Steps to choose from, as shipped. */
-export const KNOWN_STEPS: readonly KnownStep[] = seeds.steps.map((step) => ({ disputed: null, ...step }));
+export const KNOWN_STEPS: readonly KnownStep[] = seeds.steps.map((step) => ({
+  ...step,
+  disputed: step.disputed ?? null,
+}));
 
 /** The local day of an instant. @param zone IANA time zone */
 export function localDay(atMs: number, zone: string): string {
@@ -17,7 +20,7 @@ export function localDay(atMs: number, zone: string): string {
 }
 
 /** The calendar day so many days before another. @example dayBefore('2026-03-01', 1) // 2026-02-28 */
-export function dayBefore(day: string, days: number): string {
+function dayBefore(day: string, days: number): string {
   return new Date(Date.parse(day) - days * DAY_MS).toISOString().slice(0, 10);
 }
 

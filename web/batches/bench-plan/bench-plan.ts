@@ -5,7 +5,7 @@ const MAX_ROWS = 26;
 const MAX_COLUMNS = 40;
 
 /** Rows and columns that a batch takes up, counted from 0, ends included. */
-export type Area = {
+type Area = {
   readonly rows: readonly [number, number];
   readonly columns: readonly [number, number];
 };
@@ -32,7 +32,7 @@ function cellOf(text: string): Cell | null {
  * @returns null where it names no row and column
  * @example areaOf('B3–C5') // rows 1 to 2, columns 2 to 4
  */
-export function areaOf(position: string): Area | null {
+function areaOf(position: string): Area | null {
   const [start = '', end = start, ...rest] = position.split(/[-–]|\bto\b/).map((part) => part.trim());
   const [from, to] = [cellOf(start), cellOf(end)];
   if (from === null || to === null || rest.length > 0) return null;
@@ -41,7 +41,7 @@ export function areaOf(position: string): Area | null {
 }
 
 type Placed = Pick<Batch, 'position'>;
-export type BenchPlan<T> = {
+type BenchPlan<T> = {
   /** by row, then column; those that stand there */
   readonly cells: readonly (readonly (readonly T[])[])[];
 };

@@ -24,7 +24,7 @@ export function WeaningSection({ batch, edits }: PartProps) {
     batch.closedAt,
     edits.undo?.words,
   ]);
-  const { value, problem } = useLoaded(`weaning ${batch.id} ${round} ${entered}`, () =>
+  const { value, problem, reload } = useLoaded(`weaning ${batch.id} ${round} ${entered}`, () =>
     call('getBatchWeaning', { params: { id: batch.id } }),
   );
   return (
@@ -38,7 +38,13 @@ export function WeaningSection({ batch, edits }: PartProps) {
         <IfMay route="setBatchWeaning">
           <details>
             <summary>{value.plan ? 'Change the plan' : 'Plan the weaning'}</summary>
-            <PlanForm key={JSON.stringify(value.plan)} batch={batch} edits={edits} weaning={value} />
+            <PlanForm
+              key={JSON.stringify(value.plan)}
+              batch={batch}
+              edits={edits}
+              weaning={value}
+              changed={reload}
+            />
           </details>
         </IfMay>
       )}
@@ -106,7 +112,9 @@ function firstValues({ plan, usual }: BatchWeaning): WeaningValues {
   };
 }
 
-function PlanForm({ batch, edits, weaning }: PartProps & { weaning: BatchWeaning }) {
+type PlanProps = PartProps & { readonly weaning: BatchWeaning; readonly changed: () => void };
+
+function PlanForm({ batch, edits, weaning, changed }: PlanProps) {
   const [values, setValues] = useState(() => firstValues(weaning));
   const [errors, setErrors] = useState<Readonly<Record<string, string>>>({});
   const set = (change: Partial<WeaningValues>) => setValues((before) => ({ ...before, ...change }));
@@ -126,6 +134,7 @@ function PlanForm({ batch, edits, weaning }: PartProps & { weaning: BatchWeaning
       await call('setBatchWeaning', { params, body });
       return { words: `Weaning planned from ${dayOf(body.from, reader.value)} on.`, run: back };
     });
+    changed();
   };
   const remove = () =>
     edits.run(async () => {

@@ -5,7 +5,7 @@ const DAYS_A_WEEK = 7;
 const COMMON_PRACTICE = 'common practice, no source';
 
 /** A calendar day such as `12 Feb`, with its year where that is another than today's. */
-export function dayWords(day: string, today: string): string {
+function dayWords(day: string, today: string): string {
   const words = calendarDay({ atMs: Date.parse(`${day}T12:00Z`), timeZone: 'UTC' });
   return day.slice(0, 4) === today.slice(0, 4) ? words : `${words} ${day.slice(0, 4)}`;
 }

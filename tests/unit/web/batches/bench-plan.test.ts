@@ -1,5 +1,20 @@
 import { expect, test } from 'vitest';
-import { areaOf, benchPlan, rowName } from '../../../../web/batches/bench-plan/bench-plan.ts';
+import { benchPlan, rowName } from '../../../../web/batches/bench-plan/bench-plan.ts';
+
+/** First and last row and column that a position takes up, counted from 0; null where it is not drawn. */
+function areaOf(position: string) {
+  const plan = benchPlan([{ position }]);
+  if (plan === null) return null;
+  const taken = plan.cells.flatMap((cells, row) =>
+    cells.flatMap((here, column) => (here.length > 0 ? [{ row, column }] : [])),
+  );
+  const ends = (of: readonly number[]) => [Math.min(...of), Math.max(...of)];
+  const area = { rows: ends(taken.map(({ row }) => row)), columns: ends(taken.map(({ column }) => column)) };
+  const [top = 0, bottom = 0] = area.rows;
+  const [left = 0, right = 0] = area.columns;
+  expect(taken).toHaveLength((bottom - top + 1) * (right - left + 1));
+  return area;
+}
 
 test.each([
   ['B3', [1, 1], [2, 2]],

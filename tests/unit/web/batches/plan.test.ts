@@ -3,7 +3,6 @@ import type { KnownStep, Preparation } from '../../../../shared/wire/cuttings/pr
 import { bodyOf, nextOwnId, planOf, planValues } from '../../../../web/batches/plan/plan-form.ts';
 import {
   beforeWords,
-  dayWords,
   dueSteps,
   leftWords,
   mediumWords,
@@ -71,7 +70,9 @@ describe('a plan in words', () => {
     expect(leftWords(PLAN, TODAY)).toBe('To be stuck 15 Jun, in 2 weeks');
     expect(leftWords({ ...PLAN, daysLeft: 0 }, '2026-06-15')).toBe('To be stuck today');
     expect(leftWords({ ...PLAN, daysLeft: -1 }, '2026-06-16')).toBe('Was to be stuck 15 Jun, 1 day ago');
-    expect(dayWords('2027-01-05', TODAY)).toBe('5 Jan 2027');
+    expect(leftWords({ ...PLAN, stickOn: '2027-01-05', daysLeft: 218 }, TODAY)).toBe(
+      'To be stuck 5 Jan 2027, in 218 days',
+    );
   });
 
   test('what a step is: due, late, ahead, done; how long before; by whom', () => {

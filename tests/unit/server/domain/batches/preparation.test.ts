@@ -1,7 +1,6 @@
 import { expect, test } from 'vitest';
 import {
   batchDetailsOf,
-  dayBefore,
   daysBetween,
   localDay,
   stepsOf,
@@ -16,7 +15,8 @@ test.each([
   ['2026-01-05', 112, '2025-09-15'],
   ['2026-06-15', 0, '2026-06-15'],
 ])('%s less %i days is %s', (day, days, before) => {
-  expect(dayBefore(day, days)).toBe(before);
+  const steps = [{ id: 'nitrogen', name: null, daysBefore: days, doneMs: null }];
+  expect(stepsOf({ stickOn: day, steps }, day)[0]?.due).toBe(before);
   expect(daysBetween(before, day)).toBe(days);
 });
 
