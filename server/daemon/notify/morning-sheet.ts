@@ -7,6 +7,7 @@ import { MORNING_SHEET, sheetReaders } from '../../domain/people/morning-sheet.t
 import { morningSheetDayDue, quietUntilMs } from '../../domain/people/quiet.ts';
 import { viewOf } from '../world/world-view.ts';
 import { messageKey, type NotifyContext, recipientOf } from './calling.ts';
+import { dueStepLines } from './due-steps.ts';
 
 /** More of one place are counted only. */
 const MOST_NAMED = 4;
@@ -33,9 +34,10 @@ export function sendMorningSheet(context: NotifyContext): void {
       return calling && belongsOnMorningSheet(calling, { record, nowMs }) ? [{ record, calling }] : [];
     });
     const remembered = rememberedLines(context);
-    if (waiting.length === 0 && remembered.length === 0) return;
+    const due = dueStepLines(context, { after: lastDay, today: day });
+    if (waiting.length + remembered.length + due.length === 0) return;
     const alarms = waiting.map(({ record }) => viewOf(record, world));
-    const body = morningSheetBody(alarms, remembered, context);
+    const body = morningSheetBody(alarms, { remembered, due }, context);
     for (const person of readers) {
       const until = quietUntilMs({ quiet: person.quiet, nowMs, zone });
       for (const method of person.ways) {
@@ -68,18 +70,18 @@ function rememberedLines({ world, settings, nowMs }: NotifyContext): string[] {
 
 function morningSheetBody(
   alarms: readonly Alarm[],
-  remembered: readonly string[],
+  { remembered, due }: { readonly remembered: readonly string[]; readonly due: readonly string[] },
   { settings, nowMs }: NotifyContext,
 ): string {
   const sentences = alarms.map((alarm) =>
     alarmSentence(alarm, { unit: 'C', timeZone: settings.timeZone, nowMs }),
   );
-  const subject = `Morning sheet: ${[...waitingWords(alarms), ...rememberedWords(remembered)].join('; ')}`;
+  const subject = `Morning sheet: ${[...waitingWords(alarms), ...rememberedWords(remembered), ...dueWords(due)].join('; ')}`;
   const data = {
     alarm: null,
     alarms,
     subject,
-    message: [...remembered, ...sentences].join('\n'),
+    message: [...remembered, ...due, ...sentences].join('\n'),
     answer: null,
     answerPath: null,
   };
@@ -89,6 +91,10 @@ function morningSheetBody(
 function waitingWords({ length }: readonly Alarm[]): string[] {
   if (length === 0) return [];
   return [`${length === 1 ? '1 thing' : `${length} things`} that could wait until now`];
+}
+
+function dueWords({ length }: readonly string[]): string[] {
+  return length === 0 ? [] : [`${length} due before sticking`];
 }
 
 function rememberedWords({ length }: readonly string[]): string[] {
