@@ -14,6 +14,7 @@ const PARTS: Readonly<Record<Part, true>> = {
   pathTests: true,
   diary: true,
   batches: true,
+  preparations: true,
   access: true,
   mappings: true,
   sheets: true,
