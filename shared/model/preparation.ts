@@ -16,11 +16,13 @@ export const stepIdSchema = z
 /** A calendar day of the installation. */
 const daySchema = z.iso.date({ error: () => 'must be a day, such as 2026-03-01' });
 
+const saysDays = `must be from 0 to ${MAX_DAYS_BEFORE} days`;
+
 /** One step as it was chosen, counted back from sticking; `name` for one of the grower's own. */
 export const chosenStepSchema = z.strictObject({
   id: stepIdSchema,
   name: nameSchema.nullable(),
-  daysBefore: z.int().min(0).max(MAX_DAYS_BEFORE),
+  daysBefore: z.int().min(0, saysDays).max(MAX_DAYS_BEFORE, saysDays),
 });
 const keptStepSchema = chosenStepSchema.extend({ doneMs: z.number().nullable() });
 export type KeptStep = z.infer<typeof keptStepSchema>;
@@ -39,7 +41,7 @@ export const preparationDetailsSchema = z.strictObject({
   /** who allowed it, or what stands against it */
   permission: z.string().trim().min(1).max(200).nullable(),
   medium,
-  mediumState: z.enum(['new', 'opened']).nullable(),
+  mediumState: z.enum(['new', 'opened'], { error: () => 'must be new or opened' }).nullable(),
   mediumSterile: z.boolean().nullable(),
   tray,
   position,
