@@ -83,8 +83,11 @@ export function batchDetailsOf(body: PreparationBody): Partial<BatchDetails> {
 }
 
 function mediumOf({ medium, mediumState, mediumSterile }: PreparationBody): string | null {
-  const sterile = { true: 'sterile', false: 'not sterile' }[String(mediumSterile)];
-  const words = [medium, mediumState, sterile].filter((word) => word != null);
+  const words = [
+    ...(medium === null ? [] : [medium]),
+    ...(mediumState === null ? [] : [mediumState]),
+    ...(mediumSterile === null ? [] : [mediumSterile ? 'sterile' : 'not sterile']),
+  ];
   return words.join(', ').slice(0, MAX_MEDIUM_CHARS).trim() || null;
 }
 
