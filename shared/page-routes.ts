@@ -10,6 +10,7 @@ const PLAIN_PAGES = [
   'other',
   'archived',
   'sheets',
+  'wall',
 ] as const;
 type PlainPage = (typeof PLAIN_PAGES)[number];
 
@@ -36,7 +37,6 @@ export function pageOf(address: string): PageRoute {
     if (page === 'place') return { page, placeId: safelyDecoded(id) };
     if (page === 'sheets') return { page: 'sheet', sheetId: safelyDecoded(id) };
     if (page === 'batch' || page === 'report') return { page, batchId: safelyDecoded(id) };
-    if (page === 'sheets') return { page: 'sheet', sheetId: safelyDecoded(id) };
     if (page === 'compare') return { page, batchIds: safelyDecoded(id).split(',') };
   }
   if (page === '') return { page: 'benches' };

@@ -6,6 +6,7 @@ import { DemoProgress } from '../frame/demo-switch.tsx';
 import { FirstRun } from '../frame/first-run.tsx';
 import { placeHref } from '../frame/route.ts';
 import { known, nowMs, places, reader } from '../state.ts';
+import { fillScreen } from '../wall/use-screen.ts';
 import { PlaceCard } from './place-card.tsx';
 import { houseAlarms, worstFirst } from './rank.ts';
 import { topLine } from './top-line.ts';
@@ -52,6 +53,12 @@ export function Benches() {
       </div>
       <div class="benches-lead">
         <WaitingSection />
+        <p>
+          <a href="#/wall" onClick={fillScreen}>
+            Wall view
+          </a>
+          : all places on a screen that is read from across the house. Escape leaves it.
+        </p>
         <ArchiveLead />
       </div>
     </>

@@ -22,6 +22,7 @@ import { System } from '../settings/system.tsx';
 import { SheetPage } from '../sheets/sheet.tsx';
 import { Sheets } from '../sheets/sheets.tsx';
 import { isOld, known, link, loudNews, politeNews, route } from '../state.ts';
+import { WallPage } from '../wall/wall-page.tsx';
 import { FloodNotice } from './flood-notice.tsx';
 import { Header, LinkNotice } from './header.tsx';
 import { PageFoot } from './safety.tsx';
@@ -48,6 +49,7 @@ function titleOf(): string {
     other: 'Other topics',
     archived: 'Archived',
     sheets: 'Target sheets',
+    wall: 'Wall view',
     sheet: 'Target sheet',
     unknown: 'Not here',
   }[at.page];
@@ -97,6 +99,8 @@ function Page() {
       return <OtherMessages />;
     case 'archived':
       return <Archived />;
+    case 'wall':
+      return <WallPage />;
     case 'sheets':
       return <Sheets />;
     case 'sheet':
@@ -124,6 +128,7 @@ function HousePage() {
   const first = useRef(true);
   const title = titleOf();
   const { page } = route.value;
+  const isWall = page === 'wall' && known.value.house !== null;
   useEffect(() => {
     document.title = page === 'benches' ? 'Strikewell' : `${title} · Strikewell`;
   }, [page, title]);
@@ -140,14 +145,18 @@ function HousePage() {
         Skip to the page
       </button>
       <Hatches />
-      <Header />
-      <LinkNotice />
-      <StoreNotice />
-      <FloodNotice />
+      {!isWall && (
+        <>
+          <Header />
+          <LinkNotice />
+          <StoreNotice />
+          <FloodNotice />
+        </>
+      )}
       <main ref={main} tabIndex={-1} aria-label={title} class={isOld.value ? 'old' : ''}>
         <Page />
       </main>
-      <PageFoot />
+      {!isWall && <PageFoot />}
       <ExplainDialog />
       <ConfirmDialog />
       <p class="unseen" role="alert">

@@ -28,7 +28,7 @@ const PART_OF: Readonly<Record<string, string>> = {
   sheet: 'sheets',
 };
 
-function newestWords(): string {
+export function newestWords(): string {
   const newest = Math.max(
     ...known.value.places.map(({ now }) => (now.newestAt ? Date.parse(now.newestAt) : 0)),
     0,
