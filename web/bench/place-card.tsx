@@ -155,20 +155,29 @@ function ticksOf(view: { fromMs: number; toMs: number }, timeZone: string) {
   );
 }
 
-function weightOf(alarms: readonly Alarm[], { now }: PlaceSummary): 'block' | 'bar' | 'line' {
+/** How heavily a place is marked in the margin. */
+export function weightOf(alarms: readonly Alarm[], { now }: PlaceSummary): 'block' | 'bar' | 'line' {
   if (alarms.some((alarm) => alarm.state === 'unacknowledged' && !isShelved(alarm, nowMs.value)))
     return 'block';
   return alarms.length > 0 || now.state !== 'ok' ? 'bar' : 'line';
 }
 
+type CardProps = {
+  readonly place: PlaceSummary;
+  /** on its own page */
+  readonly large?: boolean;
+  /** there is no other */
+  readonly lone?: boolean;
+};
+
 /** A place as the section through its bench: air above, leaf in the middle, root zone below. */
-export function PlaceCard({ place, large = false }: { place: PlaceSummary; large?: boolean }) {
+export function PlaceCard({ place, large = false, lone = false }: CardProps) {
   const alarms = alarmsOfPlace(known.value.alarms, place.id, nowMs.value);
   const facts = useFacts(place, alarms);
   const layers = LAYERS.map((layer) => facts[layer]);
   const left = minutesLeftWords(place.now);
   const harmed = alarms.every(isReturned) ? harmedSentence(place.now, reader.value) : null;
-  const heightPx = large ? 100 : 72;
+  const heightPx = lone ? 130 : large ? 100 : 72;
   const day = traces.value[place.id]?.exposures ?? null;
   const view = { fromMs: nowMs.value - DAY_MS, toMs: nowMs.value };
   const kind = [place.kind === 'unstated' ? null : place.kind, place.invented ? 'invented' : null];

@@ -93,3 +93,18 @@ export function useSettled<T>(value: T, key: string, afterMs: number): T {
   }, [key]);
   return settled;
 }
+
+/** As the style sheets have it: a window so narrow is a phone's. */
+const NARROW = '(max-width: 40rem)';
+
+/** Whether the window is as narrow as a phone's, followed as it changes. */
+export function useNarrow(): boolean {
+  const [narrow, setNarrow] = useState(() => matchMedia(NARROW).matches);
+  useEffect(() => {
+    const query = matchMedia(NARROW);
+    const follow = () => setNarrow(query.matches);
+    query.addEventListener('change', follow);
+    return () => query.removeEventListener('change', follow);
+  }, []);
+  return narrow;
+}

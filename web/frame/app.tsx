@@ -68,7 +68,7 @@ function Page() {
   }
   switch (at.page) {
     case 'benches':
-      return <Benches />;
+      return <Benches filter={at.filter ?? null} />;
     case 'place':
       return <PlacePage key={at.placeId} placeId={at.placeId} />;
     case 'night':
@@ -138,7 +138,8 @@ function HousePage() {
       main.current?.focus({ preventScroll: true });
     }
     first.current = false;
-  }, [route.value]);
+    // other benches of the same page leave the focus at what chose them
+  }, [page === 'benches' ? page : route.value]);
   return (
     <>
       <button type="button" class="skip" onClick={() => main.current?.focus()}>

@@ -1,10 +1,4 @@
-import {
-  answeredWords,
-  EXCURSION_NAMES,
-  firstAction,
-  MARK_WORDS,
-  timeLeftWords,
-} from '../../shared/words/night-row.ts';
+import { answeredWords, EXCURSION_NAMES, firstAction, timeLeftWords } from '../../shared/words/night-row.ts';
 import { asSentence, clock } from '../../shared/words/plain.ts';
 import { clauseOf } from '../bench/top-line.ts';
 import { temperatureWithUnit, vpdText } from '../common/format.ts';
@@ -52,8 +46,7 @@ type GiantProps = {
 export function Giant({ place, view, isOld }: GiantProps) {
   const { row, mark, label } = place;
   const step = nextStepOf(row, row.alarms);
-  const about = [row.zone, MARK_WORDS[mark], answeredWords(row), timeLeftWords(row)];
-  const said = [...new Set(about.filter((text) => text !== null && text !== ''))];
+  const about = [timeLeftWords(row), answeredWords(row), row.zone].filter((text) => text !== null);
   const what = whatOf(place);
   return (
     <li class={`giant ${mark}${label.length > 4 ? ' named' : ''}`} data-place={row.placeId}>
@@ -64,10 +57,10 @@ export function Giant({ place, view, isOld }: GiantProps) {
       <div>
         <p class="what">
           <Newest place={place} isOld={isOld} />
-          {what === asSentence(what) ? what : newestOf(row) ? what : asSentence(what)}
+          {newestOf(row) ? what : asSentence(what)}
         </p>
         {step && <p class="order">{firstAction(step)}</p>}
-        <p class="about">{said.join(' · ')}</p>
+        <p class="about">{about.join(' · ')}</p>
       </div>
       {view && (
         <svg class="wall-strip" viewBox="0 0 110 22" aria-hidden="true">

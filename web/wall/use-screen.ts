@@ -1,4 +1,6 @@
-import { useEffect } from 'preact/hooks';
+import type { RefObject } from 'preact';
+import { useEffect, useLayoutEffect, useRef, useState } from 'preact/hooks';
+import { MOST_GIANTS } from './wall.ts';
 
 const leave = () => {
   location.hash = '#/';
@@ -27,8 +29,8 @@ export function useAwake(): void {
   }, []);
 }
 
-/** Escape leads back to the benches, also where the browser itself takes it to leave the full screen. */
-export function useEscape(): void {
+/** Fills the screen; Escape leads back to the benches, also where the browser itself takes it to leave the full screen. */
+export function useFullScreen(): void {
   useEffect(() => {
     const onKey = ({ key }: KeyboardEvent) => {
       if (key === 'Escape') leave();
@@ -36,6 +38,8 @@ export function useEscape(): void {
     const onScreen = () => {
       if (document.fullscreenElement === null) leave();
     };
+    // a browser lets a page fill the screen only just after somebody followed a link
+    if (navigator.userActivation?.isActive) fillScreen();
     document.addEventListener('keydown', onKey);
     document.addEventListener('fullscreenchange', onScreen);
     return () => {
@@ -49,4 +53,25 @@ export function useEscape(): void {
 /** Fills the whole screen, where the browser lets a page do so. */
 export function fillScreen(): void {
   void document.documentElement.requestFullscreen?.().catch(() => null);
+}
+
+/**
+ * How many giant numbers there is room for: as many as fit their list without being cut, at least one.
+ * @param key changes with what is shown: room is then measured again
+ */
+export function useRoom(key: string): [RefObject<HTMLOListElement | null>, number] {
+  const list = useRef<HTMLOListElement>(null);
+  const [fit, setFit] = useState({ key, most: MOST_GIANTS });
+  const most = fit.key === key ? fit.most : MOST_GIANTS;
+  useLayoutEffect(() => {
+    const isCut = list.current !== null && list.current.scrollHeight > list.current.clientHeight + 1;
+    if (isCut && most > 1) setFit({ key, most: most - 1 });
+  });
+  useEffect(() => {
+    const again = () => setFit({ key: '', most: MOST_GIANTS });
+    window.addEventListener('resize', again);
+    void document.fonts.ready.then(again);
+    return () => window.removeEventListener('resize', again);
+  }, []);
+  return [list, most];
 }

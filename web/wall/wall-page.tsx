@@ -4,11 +4,12 @@ import { clock, duration } from '../../shared/words/plain.ts';
 import { houseAlarms } from '../bench/rank.ts';
 import { clockTime, weekday } from '../common/time.ts';
 import { newestWords } from '../frame/header.tsx';
+import { markOf } from '../night/rows.ts';
 import { useNight } from '../night/use-night.ts';
 import { known, link, nowMs, places, reader, receivedAtMs, secondMs, timeZone } from '../state.ts';
 import { Giant } from './giant.tsx';
 import { liveRows } from './live-rows.ts';
-import { fillScreen, useAwake, useEscape } from './use-screen.ts';
+import { fillScreen, useAwake, useFullScreen, useRoom } from './use-screen.ts';
 import { isNightAt, type Wall, type WallPlace, type WallZone, wallOf } from './wall.ts';
 
 type Age = { readonly atMs: number; readonly words: string };
@@ -74,12 +75,20 @@ function Others({ wall }: { readonly wall: Wall }) {
       {house && <b>The system needs attention: see Alarms. </b>}
       {said.map(({ says, of }) => (
         <span key={says}>
-          {asMore(says, wall.giants.length > 0)}: <b>{of.map(({ name }) => name).join(', ')}</b>.{' '}
+          {asMore(says, wall.giants.length > 0)}: <b>{namesWords(of)}</b>.{' '}
         </span>
       ))}
       {!isAll && well}
     </p>
   );
+}
+
+/** Labels of so many are given: all stand below, marked. */
+const MOST_NAMED = 8;
+
+function namesWords(of: readonly { readonly name: string }[]): string {
+  const names = of.slice(0, MOST_NAMED).map(({ name }) => name);
+  return of.length > MOST_NAMED ? `${names.join(', ')} and ${of.length - MOST_NAMED} more` : names.join(', ');
 }
 
 /** Beside giant numbers, those of a line are further ones: "2 more places …". */
@@ -116,11 +125,14 @@ function ZoneOf({ zone: { name, places: some }, only }: { readonly zone: WallZon
 /** All places on one screen that is read from across the house: one sentence, the worst as giant numbers, every place by zone. */
 export function WallPage() {
   useAwake();
-  useEscape();
+  useFullScreen();
   const { night } = useNight(null);
   const outlook = { alarms: known.value.alarms, nowMs: nowMs.value };
-  const wall = wallOf(liveRows(night?.places ?? [], places.value, outlook));
+  const rows = liveRows(night?.places ?? [], places.value, outlook);
   const age = ageOf();
+  const marked = rows.map((row) => `${row.name} ${row.zone} ${markOf(row)}`).join();
+  const [list, most] = useRoom(`${marked} ${age === null}`);
+  const wall = wallOf(rows, most);
   const isNight = isNightAt(places.value, { atMs: nowMs.value, timeZone: timeZone.value });
   const isUrgent = wall.places.some(({ mark }) => mark === 'unanswered');
   const marks = [
@@ -137,7 +149,7 @@ export function WallPage() {
         <Clock age={age} />
       </header>
       {wall.giants.length > 0 && (
-        <ol class="giants">
+        <ol class="giants" ref={list}>
           {wall.giants.map((place) => (
             <Giant key={place.row.placeId} place={place} view={view} isOld={age !== null} />
           ))}

@@ -7,7 +7,7 @@ import { labelsOf } from './labels.ts';
 import type { LiveRow } from './live-rows.ts';
 
 /** More are not read from afar. */
-const MOST_GIANTS = 3;
+export const MOST_GIANTS = 3;
 /** Marks that ask for somebody, or for an eye on it. */
 const LOUD: readonly NightMark[] = ['unanswered', 'acknowledged', 'not-reporting', 'out'];
 
@@ -42,8 +42,11 @@ function sideOf(row: LiveRow, mark: NightMark): WallPlace['side'] {
   return kind ? EXCURSION_NAMES[kind.kind].side : null;
 }
 
-/** What stands on the wall: the worst as giant numbers, and every place once by zone, those without one last. */
-export function wallOf(rows: readonly LiveRow[]): Wall {
+/**
+ * What stands on the wall: the worst as giant numbers, and every place once by zone, those without one last.
+ * @param most giant numbers there is room for
+ */
+export function wallOf(rows: readonly LiveRow[], most: number): Wall {
   const labels = labelsOf(rows.map(({ name }) => name));
   const places = rows.map((row, i): WallPlace => {
     const mark = markOf(row);
@@ -56,7 +59,7 @@ export function wallOf(rows: readonly LiveRow[]): Wall {
         ? Number(a.name === null) - Number(b.name === null)
         : byName(a.name, b.name),
     );
-  const giants = places.filter(({ mark }) => LOUD.includes(mark)).slice(0, MOST_GIANTS);
+  const giants = places.filter(({ mark }) => LOUD.includes(mark)).slice(0, most);
   return { places, giants, zones };
 }
 
