@@ -11,6 +11,7 @@ const PLAIN_PAGES = [
   'archived',
   'sheets',
   'wall',
+  'several',
 ] as const;
 type PlainPage = (typeof PLAIN_PAGES)[number];
 

@@ -14,6 +14,7 @@ import './styles/pages.css';
 import './night/night.css';
 import './night/night-print.css';
 import './wall/wall.css';
+import './several/several.css';
 import './styles/record.css';
 import './styles/forms.css';
 import './styles/people.css';

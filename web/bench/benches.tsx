@@ -5,6 +5,7 @@ import { ArchiveLead } from '../archive/archive-lead.tsx';
 import { waitingHeadline } from '../archive/lifecycle.ts';
 import { WaitingSection } from '../archive/waiting.tsx';
 import { useNarrow } from '../common/hooks.ts';
+import { IfMay } from '../common/if-may.tsx';
 import { DemoProgress } from '../frame/demo-switch.tsx';
 import { FirstRun } from '../frame/first-run.tsx';
 import { placeHref } from '../frame/route.ts';
@@ -104,6 +105,13 @@ export function Benches({ filter: asked }: { filter: BenchFilter | null }) {
           <a href="#/wall">Wall view</a>: all places on a screen that is read from across the house. Escape
           leaves it.
         </p>
+        {all.length > 1 && (
+          <IfMay route="changePlaces">
+            <p>
+              <a href="#/several">Change several places</a>: zone, targets or an alarm in one go.
+            </p>
+          </IfMay>
+        )}
         <ArchiveLead />
       </div>
     </>

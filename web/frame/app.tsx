@@ -19,6 +19,7 @@ import { Probes } from '../probes/probes.tsx';
 import { signedOut } from '../settings/access.ts';
 import { ConfirmDialog } from '../settings/confirm-dialog.tsx';
 import { System } from '../settings/system.tsx';
+import { SeveralPage } from '../several/several-page.tsx';
 import { SheetPage } from '../sheets/sheet.tsx';
 import { Sheets } from '../sheets/sheets.tsx';
 import { isOld, known, link, loudNews, politeNews, route } from '../state.ts';
@@ -50,6 +51,7 @@ function titleOf(): string {
     archived: 'Archived',
     sheets: 'Target sheets',
     wall: 'Wall view',
+    several: 'Change several places',
     sheet: 'Target sheet',
     unknown: 'Not here',
   }[at.page];
@@ -99,6 +101,8 @@ function Page() {
       return <OtherMessages />;
     case 'archived':
       return <Archived />;
+    case 'several':
+      return <SeveralPage />;
     case 'wall':
       return <WallPage />;
     case 'sheets':

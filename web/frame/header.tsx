@@ -26,6 +26,7 @@ const PART_OF: Readonly<Record<string, string>> = {
   watch: 'probes',
   other: 'probes',
   archived: 'benches',
+  several: 'benches',
   sheet: 'sheets',
 };
 
