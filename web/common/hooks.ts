@@ -2,6 +2,7 @@ import type { RefObject } from 'preact';
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { problemWords } from '../api.ts';
 import { link } from '../state.ts';
+import { keepFocus } from './keep-focus.ts';
 
 /** The width in px of an element, followed as it changes; 0 before the first layout. */
 export function useWidth<T extends Element>(): [RefObject<T | null>, number] {
@@ -59,16 +60,14 @@ export type Order = {
 export function useOrder(): Order {
   const [busy, setBusy] = useState(false);
   const [problem, setProblem] = useState<string | null>(null);
-  const asked = useRef<HTMLElement | null>(null);
+  const restore = useRef<(() => void) | null>(null);
   useEffect(() => {
-    const from = asked.current;
-    if (busy || from === null) return;
-    asked.current = null;
-    // a button that was disabled meanwhile has lost the focus: who works by keyboard goes on where they were
-    if (document.activeElement === document.body && from.isConnected) from.focus({ preventScroll: true });
+    if (busy) return;
+    restore.current?.();
+    restore.current = null;
   }, [busy]);
   const run = async (order: () => Promise<unknown>) => {
-    asked.current = document.activeElement instanceof HTMLElement ? document.activeElement : null;
+    restore.current = keepFocus();
     setBusy(true);
     setProblem(null);
     try {
