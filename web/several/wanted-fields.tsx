@@ -1,3 +1,4 @@
+import type { ComponentType } from 'preact';
 import { useId, useState } from 'preact/hooks';
 import type { Sheet, StageId } from '../../shared/model/sheet.ts';
 import { type AlarmPriority, RULES, SETTABLE_RULES } from '../../shared/rules/rules.ts';
@@ -132,7 +133,7 @@ function AlarmField({ set }: Props) {
   );
 }
 
-const FIELDS: Readonly<Record<Kind, (props: Props) => preact.JSX.Element>> = {
+const FIELDS: Readonly<Record<Kind, ComponentType<Props>>> = {
   zone: ZoneField,
   sheet: SheetField,
   place: PlaceField,
