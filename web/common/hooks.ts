@@ -60,14 +60,8 @@ export type Order = {
 export function useOrder(): Order {
   const [busy, setBusy] = useState(false);
   const [problem, setProblem] = useState<string | null>(null);
-  const restore = useRef<(() => void) | null>(null);
-  useEffect(() => {
-    if (busy) return;
-    restore.current?.();
-    restore.current = null;
-  }, [busy]);
   const run = async (order: () => Promise<unknown>) => {
-    restore.current = keepFocus();
+    const restoreFocus = keepFocus();
     setBusy(true);
     setProblem(null);
     try {
@@ -78,6 +72,7 @@ export function useOrder(): Order {
       return false;
     } finally {
       setBusy(false);
+      restoreFocus();
     }
   };
   return { busy, problem, run };

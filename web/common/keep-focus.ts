@@ -36,8 +36,9 @@ export function keepFocus(): () => void {
     const hold = () => {
       if (document.activeElement === document.body) focusNear(chain);
     };
-    hold();
-    const observer = new MutationObserver(hold);
+    // a button that waits is enabled again before its surroundings are tried
+    setTimeout(hold);
+    const observer = new MutationObserver(() => setTimeout(hold));
     observer.observe(document.body, { childList: true, subtree: true });
     setTimeout(() => observer.disconnect(), WATCHED_MS);
   };
