@@ -1,7 +1,7 @@
 import { useMemo } from 'preact/hooks';
 import type { Alarm } from '../../shared/model/alarms/alarm.ts';
 import { RULES } from '../../shared/rules/rules.ts';
-import type { PlaceSummary } from '../../shared/wire/http.ts';
+import type { BandState, PlaceSummary } from '../../shared/wire/http.ts';
 import { minutesLeftWords, saturatedWords } from '../../shared/words/lately.ts';
 import { AlarmBlock } from '../alarms/alarm-block.tsx';
 import { isReturned, isShelved } from '../alarms/alarms.ts';
@@ -160,6 +160,15 @@ export function weightOf(alarms: readonly Alarm[], { now }: PlaceSummary): 'bloc
   if (alarms.some((alarm) => alarm.state === 'unacknowledged' && !isShelved(alarm, nowMs.value)))
     return 'block';
   return alarms.length > 0 || now.state !== 'ok' ? 'bar' : 'line';
+}
+
+const OUT: readonly BandState[] = ['over-ceiling', 'above', 'below'];
+
+/** The layer of a place that is out of its band, with its last day; the air where none is. */
+export function WorstLayer({ place }: { place: PlaceSummary }) {
+  const facts = useFacts(place, alarmsOfPlace(known.value.alarms, place.id, nowMs.value));
+  const isOut = (layer: Layer) => OUT.includes(facts[layer].current?.state ?? 'within');
+  return <LayerRow place={place} facts={facts[LAYERS.find(isOut) ?? 'air']} heightPx={64} />;
 }
 
 type CardProps = {

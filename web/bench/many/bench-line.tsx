@@ -4,7 +4,7 @@ import { asSentence } from '../../../shared/words/plain.ts';
 import { AlarmAnswer } from '../../alarms/alarm-answer.tsx';
 import { degreeSign, temperatureText, vpdText } from '../../common/format.ts';
 import { known, nowMs, reader } from '../../state.ts';
-import { PlaceCard, weightOf } from '../place-card.tsx';
+import { PlaceCard, WorstLayer, weightOf } from '../place-card.tsx';
 import { alarmsOfPlace, isTroubled } from '../rank.ts';
 import { clauseOf } from '../top-line.ts';
 import type { Layer } from '../trace.ts';
@@ -33,10 +33,10 @@ function Figure({ place, layer, name }: { place: PlaceSummary; layer: Layer; nam
   );
 }
 
-/** What is said of a place in a line: what is the matter, else that it is where it should be. */
+/** What is said of a place in a line: what is the matter, else that it is in band. */
 function lineWords(place: PlaceSummary): string {
   const outlook = { alarms: known.value.alarms, nowMs: nowMs.value };
-  return isTroubled(place, outlook) ? clauseOf(place, outlook, reader.value) : 'where it should be';
+  return isTroubled(place, outlook) ? clauseOf(place, outlook, reader.value) : 'in band';
 }
 
 /** A place among many: a line, or a card with what to do, that unfolds to the whole section. */
@@ -65,6 +65,7 @@ export function BenchLine({ place, size }: { place: PlaceSummary; size: Exclude<
         <p class="clause">{asSentence(lineWords(place))}</p>
         {size === 'brief' && alarm && !open && <AlarmAnswer alarm={alarm} />}
       </div>
+      {size === 'brief' && !open && <WorstLayer place={place} />}
       {open && (
         <div id={id}>
           <PlaceCard place={place} />

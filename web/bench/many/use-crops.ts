@@ -9,6 +9,8 @@ export function useCrops(isWanted: boolean): Crops {
     isWanted && may('listBatches') ? batchesOf({ state: 'open' }) : [],
   );
   const crops: Record<string, string[]> = {};
-  for (const { placeId, crop } of value ?? []) crops[placeId] = [...(crops[placeId] ?? []), crop];
+  for (const { placeId, crop } of value ?? []) {
+    if (placeId !== null) crops[placeId] = [...(crops[placeId] ?? []), crop];
+  }
   return crops;
 }

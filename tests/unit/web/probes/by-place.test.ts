@@ -5,7 +5,7 @@ import { MINUTE_MS, NOW_MS, placeNamed } from '../examples.ts';
 
 const probe = (placeId: string | null, minutesAgo: number | null) => ({
   placeId,
-  latest: minutesAgo === null ? null : { tMs: NOW_MS - minutesAgo * MINUTE_MS, value: 20 },
+  latest: minutesAgo === null ? null : { probeId: 1, tMs: NOW_MS - minutesAgo * MINUTE_MS, value: 20 },
 });
 
 test('a probe is silent once readings are further apart than its place allows, 15 min, or none ever came', () => {
