@@ -61,7 +61,7 @@ function Cards({ shown, sizes }: CardsProps) {
 export function Benches({ filter: asked }: { filter: BenchFilter | null }) {
   const { alarms } = known.value;
   const all = places.value;
-  const isPhone = useNarrow();
+  const isNarrow = useNarrow();
   const hasChoice = asked !== null || all.length > CHOICE_FROM;
   const crops = useCrops(hasChoice);
   if (all.length === 0) return <FirstRun />;
@@ -98,7 +98,7 @@ export function Benches({ filter: asked }: { filter: BenchFilter | null }) {
         ))}
       </p>
       {hasChoice && <FilterBar all={all} shown={shown.length} crops={crops} filter={filter} />}
-      <Cards shown={shown} sizes={sizesOf(shown, outlook, isPhone ? 'phone' : 'desk')} />
+      <Cards shown={shown} sizes={sizesOf(shown, outlook, isNarrow ? 'narrow' : 'wide')} />
       <div class="benches-lead">
         <WaitingSection />
         <p>

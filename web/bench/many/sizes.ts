@@ -5,7 +5,7 @@ import { isTroubled, type Outlook } from '../rank.ts';
 export type CardSize = 'full' | 'brief' | 'line';
 
 /** So many cards are looked through one by one; of more the healthy ones become lines. */
-const MOST_CARDS = { desk: 6, phone: 2 };
+const MOST_CARDS = { wide: 6, narrow: 2 };
 /** Of many the worst keep a card, of their own width on a desk. */
 const MOST_BRIEF = 3;
 
@@ -19,7 +19,7 @@ export function sizesOf(
   screen: keyof typeof MOST_CARDS,
 ): ReadonlyMap<string, CardSize> {
   const isMany = placesWorstFirst.length > MOST_CARDS[screen];
-  let briefs = screen === 'desk' ? MOST_BRIEF : 0;
+  let briefs = screen === 'wide' ? MOST_BRIEF : 0;
   return new Map(
     placesWorstFirst.map((place): [string, CardSize] => {
       if (!isMany) return [place.id, 'full'];
