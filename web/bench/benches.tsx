@@ -16,7 +16,7 @@ import { FilterBar } from './many/filter-bar.tsx';
 import { type CardSize, sizesOf } from './many/sizes.ts';
 import { useCrops } from './many/use-crops.ts';
 import { PlaceCard } from './place-card.tsx';
-import { houseAlarms, worstFirst } from './rank.ts';
+import { houseAlarms, isTroubled, type Outlook, worstFirst } from './rank.ts';
 import { topLine } from './top-line.ts';
 
 /** From more places on they can be chosen by zone, state and crop. */
@@ -24,23 +24,24 @@ const CHOICE_FROM = 6;
 
 type CardsProps = {
   readonly shown: readonly PlaceSummary[];
+  readonly outlook: Outlook;
   readonly sizes: ReadonlyMap<string, CardSize>;
 };
 
-function Cards({ shown, sizes }: CardsProps) {
+function Cards({ shown, outlook, sizes }: CardsProps) {
   const of = (size: CardSize) => shown.filter(({ id }) => sizes.get(id) === size);
   const full = of('full');
-  const lines = (size: 'brief' | 'line') => {
-    const some = of(size);
+  const lines = (name: string, some: readonly PlaceSummary[], size: 'brief' | 'line') => {
     if (some.length === 0) return null;
     return (
-      <ol class={`bench-lines ${size}s`}>
+      <ol class={`bench-lines ${name}`}>
         {some.map((place) => (
           <BenchLine key={place.id} place={place} size={size} />
         ))}
       </ol>
     );
   };
+  const isOut = (place: PlaceSummary) => isTroubled(place, outlook);
   if (shown.length === 0) return <p class="waiting">No place is so.</p>;
   return (
     <>
@@ -51,8 +52,13 @@ function Cards({ shown, sizes }: CardsProps) {
           ))}
         </div>
       )}
-      {lines('brief')}
-      {lines('line')}
+      {lines('briefs', of('brief'), 'brief')}
+      {lines('out', of('line').filter(isOut), 'line')}
+      {lines(
+        'well',
+        of('line').filter((place) => !isOut(place)),
+        'line',
+      )}
     </>
   );
 }
@@ -98,7 +104,7 @@ export function Benches({ filter: asked }: { filter: BenchFilter | null }) {
         ))}
       </p>
       {hasChoice && <FilterBar all={all} shown={shown.length} crops={crops} filter={filter} />}
-      <Cards shown={shown} sizes={sizesOf(shown, outlook, isNarrow ? 'narrow' : 'wide')} />
+      <Cards shown={shown} outlook={outlook} sizes={sizesOf(shown, outlook, isNarrow ? 'narrow' : 'wide')} />
       <div class="benches-lead">
         <WaitingSection />
         <p>
