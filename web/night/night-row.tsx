@@ -1,5 +1,4 @@
 import { useId, useState } from 'preact/hooks';
-import { RULES } from '../../shared/rules/rules.ts';
 import type { NightRow } from '../../shared/wire/http.ts';
 import { kindsWorthSaying, nightSentence, unseenMsOf } from '../../shared/words/night.ts';
 import {
@@ -9,7 +8,6 @@ import {
   firstAction,
   limitWords,
   MARK_WORDS,
-  nextStepWords,
   peakWords,
   timeLeftWords,
 } from '../../shared/words/night-row.ts';
@@ -20,6 +18,7 @@ import type { View } from '../common/plot.ts';
 import { placeHref } from '../frame/route.ts';
 import { known, nowMs, reader, timeZone } from '../state.ts';
 import { ExcursionList } from './excursion-list.tsx';
+import { nextStepOf } from './next-step.ts';
 import { NightAxis, NightStrip } from './night-strip.tsx';
 import { markOf } from './rows.ts';
 import { stripOf } from './strip.ts';
@@ -59,8 +58,8 @@ function Figures({ row, view }: Pick<RowProps, 'row' | 'view'>) {
 }
 
 function Say({ row, view, isToday }: RowProps) {
-  const [alarm] = isToday ? alarmsOfPlace(known.value.alarms, row.placeId, nowMs.value) : [];
-  const step = alarm ? RULES[alarm.rule].action : nextStepWords(row);
+  const alarms = isToday ? alarmsOfPlace(known.value.alarms, row.placeId, nowMs.value) : [];
+  const step = nextStepOf(row, alarms);
   const left = timeLeftWords(row);
   const who = answeredWords(row);
   return (
