@@ -1,5 +1,6 @@
 import type { Night } from '../../shared/wire/http.ts';
 import { leadWords } from '../../shared/words/night-lead.ts';
+import { markOf } from '../../shared/words/night-row.ts';
 import { duration } from '../../shared/words/plain.ts';
 import type { View } from '../common/plot.ts';
 import { calendarDay, clockTime, weekday } from '../common/time.ts';
@@ -7,7 +8,8 @@ import { nowMs, timeZone } from '../state.ts';
 import { NightTable } from './excursion-list.tsx';
 import { NightRowView } from './night-row.tsx';
 import { NightAxis } from './night-strip.tsx';
-import { arranged, dateAfter, markOf, type Zone } from './rows.ts';
+import { NightQuestions } from './questions.tsx';
+import { arranged, dateAfter, type Zone } from './rows.ts';
 import { useNight } from './use-night.ts';
 
 const href = (date: string) => `#/night/${date}`;
@@ -97,6 +99,7 @@ function Rows({ night, isToday }: { readonly night: Night; readonly isToday: boo
         </section>
       ))}
       <Key />
+      <NightQuestions night={night} view={view} />
       <NightTable rows={night.places} view={view} />
     </>
   );
