@@ -10,6 +10,7 @@ const PLAIN_PAGES = [
   'other',
   'archived',
   'sheets',
+  'begin',
 ] as const;
 type PlainPage = (typeof PLAIN_PAGES)[number];
 

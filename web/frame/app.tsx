@@ -6,6 +6,7 @@ import { ComparePage } from '../batches/compare.tsx';
 import { BatchPage } from '../batches/one/batch.tsx';
 import { ReportPage } from '../batches/one/report.tsx';
 import { StartPage } from '../batches/start/start.tsx';
+import { BeginPage } from '../begin/begin.tsx';
 import { Benches } from '../bench/benches.tsx';
 import { Hatches } from '../common/hatches.tsx';
 import { Devices } from '../devices/devices.tsx';
@@ -21,7 +22,7 @@ import { ConfirmDialog } from '../settings/confirm-dialog.tsx';
 import { System } from '../settings/system.tsx';
 import { SheetPage } from '../sheets/sheet.tsx';
 import { Sheets } from '../sheets/sheets.tsx';
-import { isOld, known, link, loudNews, politeNews, route } from '../state.ts';
+import { clockHours, isOld, known, link, loudNews, politeNews, route } from '../state.ts';
 import { FloodNotice } from './flood-notice.tsx';
 import { Header, LinkNotice } from './header.tsx';
 import { PageFoot } from './safety.tsx';
@@ -47,6 +48,7 @@ function titleOf(): string {
     watch: 'Live messages',
     other: 'Other topics',
     archived: 'Archived',
+    begin: 'Getting started',
     sheets: 'Target sheets',
     sheet: 'Target sheet',
     unknown: 'Not here',
@@ -97,6 +99,8 @@ function Page() {
       return <OtherMessages />;
     case 'archived':
       return <Archived />;
+    case 'begin':
+      return <BeginPage />;
     case 'sheets':
       return <Sheets />;
     case 'sheet':
@@ -115,7 +119,8 @@ function Page() {
 
 /** The whole page, or the sign-in form where one is needed. */
 export function App() {
-  return signedOut.value ? <SignIn /> : <HousePage />;
+  // every time on the page is written again where they are read otherwise
+  return signedOut.value ? <SignIn /> : <HousePage key={clockHours.value} />;
 }
 
 /** The whole page: header, what the route names, and the safety words. */

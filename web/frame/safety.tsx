@@ -23,6 +23,10 @@ export function PageFoot() {
         <strong>Strikewell watches; it is not a safety device and switches nothing.</strong> Mains near water
         wants residual-current protection and an electrician.
       </p>
+      <p>
+        <a href="#/begin">Getting started</a> · <a href="#/devices">Devices</a> ·{' '}
+        <a href="#/watch">Live messages</a>
+      </p>
       <details>
         <summary>All safety notes</summary>
         <SafetyWords />
