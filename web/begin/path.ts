@@ -20,7 +20,9 @@ export type Step = {
 };
 
 type Known = {
-  readonly places: readonly Pick<PlaceSummary, 'name' | 'invented' | 'settings'>[];
+  readonly places: readonly (Pick<PlaceSummary, 'name' | 'invented'> & {
+    readonly settings: Pick<PlaceSummary['settings'], 'questionsOpen'>;
+  })[];
   /** null: not known, or not to be seen by who asks */
   readonly people: Pick<PeopleAnswer, 'people' | 'tests'> | null;
   readonly begun: Begun;

@@ -91,6 +91,29 @@ function usePinch(picture: RecordPicture) {
   };
 }
 
+type Wheel = Pick<CanvasProps, 'picture' | 'look'> & {
+  readonly timeOf: (px: number) => number;
+  readonly hasWheel: RefObject<boolean>;
+};
+
+function useWheel(
+  canvas: RefObject<HTMLCanvasElement | null>,
+  { picture, look, timeOf, hasWheel }: Wheel,
+): void {
+  useEffect(() => {
+    const turn = (event: WheelEvent) => {
+      const at = { view: picture.view, atMs: timeOf(event.offsetX), hasWheel: hasWheel.current ?? false };
+      const view = wheeled(event, at);
+      if (!view) return;
+      event.preventDefault();
+      look(view);
+    };
+    // a listener that may keep the page from scrolling must say so
+    canvas.current?.addEventListener('wheel', turn, { passive: false });
+    return () => canvas.current?.removeEventListener('wheel', turn);
+  }, [picture, look]);
+}
+
 /**
  * The canvas of the record: a drag across it chooses a span, two fingers and the wheel move the view and change its
  * length.
@@ -111,18 +134,7 @@ export function RecordCanvas({ picture, choose, point, look, pointedMs, canvas: 
     const [a, b] = [timeOf(from), timeOf(px)];
     return { fromMs: Math.min(a, b), toMs: Math.max(a, b) };
   };
-  useEffect(() => {
-    const turn = (event: WheelEvent) => {
-      const at = { view: picture.view, atMs: timeOf(event.offsetX), hasWheel: hasWheel.current };
-      const view = wheeled(event, at);
-      if (!view) return;
-      event.preventDefault();
-      look(view);
-    };
-    // a listener that may keep the page from scrolling must say so
-    canvas.current?.addEventListener('wheel', turn, { passive: false });
-    return () => canvas.current?.removeEventListener('wheel', turn);
-  }, [picture, look]);
+  useWheel(canvas, { picture, look, timeOf, hasWheel });
   const crossPx = pointedMs === null ? null : (chart.current?.pixelAt(pointedMs) ?? null);
   return (
     <div class="chart-size">

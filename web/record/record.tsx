@@ -1,4 +1,4 @@
-import { useEffect, useMemo, useRef, useState } from 'preact/hooks';
+import { useMemo, useRef, useState } from 'preact/hooks';
 import type { PlaceSummary } from '../../shared/wire/http.ts';
 import { call, spanQuery } from '../api.ts';
 import { nearestPoint, type TracePoint } from '../bench/trace.ts';
@@ -121,6 +121,51 @@ function drawnOn(canvas: HTMLCanvasElement | null): Promise<Blob | null> {
   return new Promise((done) => copy.toBlob(done, 'image/png'));
 }
 
+type Shown = { readonly span: Span; readonly looked: View | null; readonly points: number };
+
+/** The record over a span, or a view that a hand moved, fetched once that rests. */
+function useRecord(place: PlaceSummary, { span, looked, points }: Shown) {
+  const round = Math.floor(nowMs.value / RENEW_MS[span]);
+  const rested = useSettled(looked, `${looked?.fromMs} ${looked?.toMs}`, SETTLE_MS);
+  const which = rested ? `${rested.fromMs} ${rested.toMs}` : `${span} ${round}`;
+  const key = `${which} ${points} ${JSON.stringify([place.targets, place.settings])}`;
+  return useLoaded(key, () => loadRecord(place, rested ?? span, points));
+}
+
+type SpansProps = {
+  readonly span: Span | null;
+  readonly choose: (span: Span) => void;
+  readonly view: View | null;
+  readonly look: (view: View) => void;
+};
+
+function Spans({ span, choose, view, look }: SpansProps) {
+  return (
+    <fieldset class="spans row">
+      <legend class="unseen">Span shown</legend>
+      {SPANS.map((choice) => (
+        <button
+          key={choice.span}
+          type="button"
+          aria-pressed={span === choice.span}
+          onClick={() => choose(choice.span)}
+        >
+          {choice.name}
+        </button>
+      ))}
+      {view && <ViewSteps view={view} look={look} />}
+    </fieldset>
+  );
+}
+
+const KEY = (
+  <p class="key">
+    <span class="key-air">air</span> <span class="key-root">root zone</span>{' '}
+    <span class="key-above">above</span> <span class="key-below">below its band</span>{' '}
+    <span class="key-night">night</span>
+  </p>
+);
+
 /** The record of a place: a chart with a time span to choose, and the hours and degree-hours of that span. */
 export function RecordView({ place }: { place: PlaceSummary }) {
   const [span, setSpan] = useState<Span>('24 h');
@@ -128,66 +173,37 @@ export function RecordView({ place }: { place: PlaceSummary }) {
   const [looked, setLooked] = useState<View | null>(null);
   const canvas = useRef<HTMLCanvasElement>(null);
   const [ref, widthPx] = useWidth<HTMLDivElement>();
-  const points = widthPx > 600 ? 480 : 240;
-  const round = Math.floor(nowMs.value / RENEW_MS[span]);
-  // what a hand moves is fetched once it rests
-  const rested = useSettled(looked, `${looked?.fromMs} ${looked?.toMs}`, SETTLE_MS);
-  const which = rested ? `${rested.fromMs} ${rested.toMs}` : `${span} ${round}`;
-  const key = `${which} ${points} ${JSON.stringify([place.targets, place.settings])}`;
-  const { value, problem, loading } = useLoaded(key, () => loadRecord(place, rested ?? span, points));
-  useEffect(() => {
-    setSelection(null);
-    setLooked(null);
-  }, [span]);
+  const { value, problem, loading } = useRecord(place, { span, looked, points: widthPx > 600 ? 480 : 240 });
   const view = looked ?? value?.view ?? null;
   const counted = useCounted(place, selection ?? view);
   const picture = useMemo(
     () => (value && view ? pictureOf(value, { view, selection, widthPx }) : null),
     [value, view?.fromMs, view?.toMs, selection, widthPx, unit.value, timeZone.value],
   );
-  const look = (next: View) => {
+  const look = (next: View | null) => {
     setSelection(null);
     setLooked(next);
   };
+  const choose = (chosen: Span) => {
+    look(null);
+    setSpan(chosen);
+  };
+  const point = (atMs: number | null) => {
+    pointedMs.value = atMs;
+  };
   return (
     <>
-      <section class="record">
-        <h2>Record</h2>
-        <fieldset class="spans row">
-          <legend class="unseen">Span shown</legend>
-          {SPANS.map((choice) => (
-            <button
-              key={choice.span}
-              type="button"
-              aria-pressed={looked === null && span === choice.span}
-              onClick={() => {
-                setLooked(null);
-                setSpan(choice.span);
-              }}
-            >
-              {choice.name}
-            </button>
-          ))}
-          {view && <ViewSteps view={view} look={look} />}
-        </fieldset>
+      <section class="record" aria-label="Record">
+        <Spans span={looked === null ? span : null} choose={choose} view={view} look={look} />
         {problem && <p class="problem">The record cannot be shown: {problem}</p>}
         <div class="record-columns">
           <div class="record-picture" ref={ref}>
-            <p class="key">
-              <span class="key-air">air</span> <span class="key-root">root zone</span>{' '}
-              <span class="key-above">above</span> <span class="key-below">below its band</span>{' '}
-              <span class="key-night">night</span>
-            </p>
+            {KEY}
             {picture && widthPx > 0 ? (
               <RecordCanvas
-                picture={picture}
-                canvas={canvas}
+                {...{ picture, canvas, look, point }}
                 choose={setSelection}
-                look={look}
                 pointedMs={pointedMs.value}
-                point={(atMs) => {
-                  pointedMs.value = atMs;
-                }}
               />
             ) : (
               <p class="waiting chart-size">{loading ? 'Fetching the record…' : 'Nothing to draw.'}</p>

@@ -1,5 +1,5 @@
 import type { ExcursionAnswer, ExcursionKind } from '../../wire/places/night.ts';
-import { asSentence, clock, difference, temperature } from '../plain.ts';
+import { asSentence, difference, temperature } from '../plain.ts';
 import {
   askedOf,
   hoursWords,
@@ -9,11 +9,11 @@ import {
   type Piece,
   type PlaceAnswer,
   type PlaceNight,
+  placesWords,
+  timeWords,
   unknown,
   unseenWords,
 } from './piece.ts';
-
-const places = (count: number) => (count === 1 ? '1 place' : `${count} places`);
 
 type Side = {
   readonly kinds: readonly ExcursionKind[];
@@ -56,10 +56,10 @@ const SIDES: readonly Side[] = [
 ];
 
 /** From when to when, and whether it is out still. */
-function timesWords(stretches: readonly ExcursionAnswer[], { reader }: PlaceNight): string {
+function timesWords(stretches: readonly ExcursionAnswer[], one: PlaceNight): string {
   const [first] = stretches;
   if (first === undefined) return '';
-  const at = (iso: string) => clock(Date.parse(iso), reader);
+  const at = (iso: string) => timeWords(iso, one);
   const times = stretches.length === 1 ? '' : `, ${stretches.length} times`;
   const last = stretches.at(-1)?.to ?? null;
   const until = stretches.some(({ to }) => to === null) || last === null;
@@ -101,7 +101,7 @@ function hottest(one: PlaceNight): PlaceAnswer {
   if (air.maxC === null || highestAir === null) return unknown('no air temperature was read.');
   const ask = askedOf(one);
   const peak = ask(temperature(air.maxC, reader), 'exposures.air.maxC');
-  const at = clock(Date.parse(highestAir.at), reader);
+  const at = timeWords(highestAir.at, one);
   const gap = unseenWords(air.coveredHours, one);
   if (air.hoursOverCeiling === 0)
     return judged(false, 'Highest air ', peak, ` at ${at}, not above the ceiling.`, gap);
@@ -123,12 +123,12 @@ function hottest(one: PlaceNight): PlaceAnswer {
   );
 }
 
-function matWords({ row, reader }: PlaceNight): string {
-  const { mat, matOnHours, raised } = row.facts;
+function matWords(one: PlaceNight): string {
+  const { mat, matOnHours, raised } = one.row.facts;
   if (mat === false) return ' There is no mat.';
   if (matOnHours !== null) return ` The heating had power for ${hoursWords(matOnHours)}.`;
   const fell = raised.findLast(({ rule }) => rule === 'root-falling-towards-air');
-  if (fell) return ` It fell towards the air at ${clock(Date.parse(fell.at), reader)}: check the mat.`;
+  if (fell) return ` It fell towards the air at ${timeWords(fell.at, one)}: check the mat.`;
   return ' The power of the mat is not measured; the root zone raised no alarm of falling towards the air.';
 }
 
@@ -141,7 +141,7 @@ function rootZone(one: PlaceNight): PlaceAnswer {
   const lowest: Piece[] = [
     'lowest ',
     ask(temperature(root.minC, reader), 'exposures.rootZone.minC'),
-    ` at ${clock(Date.parse(lowestRootZone.at), reader)}`,
+    ` at ${timeWords(lowestRootZone.at, one)}`,
   ];
   const isOut = root.hoursBelow >= LEAST_HOURS || root.hoursAbove >= LEAST_HOURS;
   const failed = row.facts.raised.some(({ rule }) => rule === 'root-falling-towards-air');
@@ -198,21 +198,21 @@ export const CLIMATE_QUESTIONS: readonly MorningQuestion[] = [
   {
     question: 'Did anything go out of band, from when to when, and is it still out?',
     of: outOfBand,
-    fine: (count) => `${places(count)} stayed within all bands.`,
+    fine: (count) => `${placesWords(count)} stayed within all bands.`,
   },
   {
     question: 'What was the highest air temperature, when, and how far over the ceiling?',
     of: hottest,
-    fine: (count) => `${places(count)} did not go above the ceiling.`,
+    fine: (count) => `${placesWords(count)} did not go above the ceiling.`,
   },
   {
     question: 'Did the root zone hold its band all night, and is the mat working?',
     of: rootZone,
-    fine: (count) => `${places(count)} held the root zone in its band while it was read.`,
+    fine: (count) => `${placesWords(count)} held the root zone in its band while it was read.`,
   },
   {
     question: 'Was the base warmer than the air all night, and by how much?',
     of: warmBase,
-    fine: (count) => `In ${places(count)} the base was the warmer while both were read.`,
+    fine: (count) => `In ${placesWords(count)} the base was the warmer while both were read.`,
   },
 ];

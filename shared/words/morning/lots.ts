@@ -7,10 +7,10 @@ import {
   type Piece,
   type PlaceAnswer,
   type PlaceNight,
+  placesWords,
   unknown,
 } from './piece.ts';
 
-const places = (count: number) => (count === 1 ? '1 place' : `${count} places`);
 const DAY_MS = 86_400_000;
 
 /** What to look for where the next stage is due. */
@@ -160,12 +160,12 @@ export const LOT_QUESTIONS: readonly MorningQuestion[] = [
   {
     question: 'What stage is each batch in, for how many days, and what is due?',
     of: stages,
-    fine: (count) => `In ${places(count)} no stage is due.`,
+    fine: (count) => `In ${placesWords(count)} no stage is due.`,
   },
   {
     question: 'How much thermal time has each batch had, and is it ahead or behind?',
     of: thermalTime,
-    fine: (count) => `In ${places(count)} no batch is known to be behind.`,
+    fine: (count) => `In ${placesWords(count)} no batch is known to be behind.`,
   },
   { question: 'Which batch of a crop does better, and is the difference real?', ofAll: compared },
 ];

@@ -1,6 +1,5 @@
 import { RULES } from '../../rules/rules.ts';
-import { clock } from '../plain.ts';
-import { judged, type MorningQuestion, type PlaceAnswer, type PlaceNight } from './piece.ts';
+import { judged, type MorningQuestion, type PlaceAnswer, type PlaceNight, timeWords } from './piece.ts';
 
 const CHANGE_NAMES = {
   targets: 'targets changed',
@@ -12,23 +11,23 @@ const CHANGE_NAMES = {
 } as const;
 const MOST_CHANGES = 4;
 
-function changed({ row, reader }: PlaceNight): PlaceAnswer {
-  const { changes, raised } = row.facts;
+function changed(one: PlaceNight): PlaceAnswer {
+  const { changes, raised } = one.row.facts;
   const listed = changes.slice(0, MOST_CHANGES).map(({ at, kind, what }) => {
     const note = what === null ? '' : ` (${what})`;
-    return `${CHANGE_NAMES[kind]} at ${clock(Date.parse(at), reader)}${note}`;
+    return `${CHANGE_NAMES[kind]} at ${timeWords(at, one)}${note}`;
   });
   const more = changes.length > MOST_CHANGES ? [`${changes.length - MOST_CHANGES} more changes`] : [];
   const entered =
     changes.length === 0 ? 'Nothing was entered.' : `Entered: ${[...listed, ...more].join(', ')}.`;
-  const called = raised.slice(0, MOST_CHANGES).map((one) => {
-    const who = one.notified.length === 0 ? 'no message arrived' : `${one.notified.join(', ')} notified`;
-    const by = one.acknowledgedBy ?? 'somebody';
+  const called = raised.slice(0, MOST_CHANGES).map((alarm) => {
+    const who = alarm.notified.length === 0 ? 'no message arrived' : `${alarm.notified.join(', ')} notified`;
+    const by = alarm.acknowledgedBy ?? 'somebody';
     const answer =
-      one.acknowledgedAt === null
+      alarm.acknowledgedAt === null
         ? 'nobody acknowledged'
-        : `${by} acknowledged at ${clock(Date.parse(one.acknowledgedAt), reader)}`;
-    return `Alarm at ${clock(Date.parse(one.at), reader)}, ${RULES[one.rule].name}: ${who}; ${answer}.`;
+        : `${by} acknowledged at ${timeWords(alarm.acknowledgedAt, one)}`;
+    return `Alarm at ${timeWords(alarm.at, one)}, ${RULES[alarm.rule].name}: ${who}; ${answer}.`;
   });
   const rest = raised.length > MOST_CHANGES ? [`And ${raised.length - MOST_CHANGES} more alarms.`] : [];
   const none = raised.length === 0 ? ['No alarm was raised.'] : [];

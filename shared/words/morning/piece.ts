@@ -1,5 +1,5 @@
 import type { Night, NightRow } from '../../wire/places/night.ts';
-import { duration, type Reader } from '../plain.ts';
+import { clock, duration, type Reader } from '../plain.ts';
 
 /** What `GET /api/v1/places/{id}/explain` is asked about a number; times in ms since epoch. */
 export type NumberAsked = {
@@ -51,6 +51,13 @@ export function askedOf({ row, span }: PlaceNight, over: Span = span) {
   return (text: string, of: string): Piece => ({ text, asked: { placeId: row.placeId, of, ...over } });
 }
 
+/** When something was: the clock alone within the night, as its heading says which night it is; else with the day. */
+export function timeWords(iso: string, { span, reader }: Pick<PlaceNight, 'span' | 'reader'>): string {
+  const atMs = Date.parse(iso);
+  const isWithin = atMs >= span.fromMs && atMs <= span.toMs;
+  return clock(atMs, isWithin ? { ...reader, nowMs: atMs } : reader);
+}
+
 /** A span of hours: "1 h 10 min". */
 export function hoursWords(hours: number): string {
   return duration(Math.round(hours * HOUR_MS));
@@ -60,6 +67,11 @@ export function hoursWords(hours: number): string {
 export function unseenWords(coveredHours: number, { row, span }: PlaceNight): string {
   const unseenMs = Math.round(span.toMs - span.fromMs - coveredHours * HOUR_MS);
   return unseenMs <= row.maxGapMs ? '' : ` Not known for ${duration(unseenMs)}: there were no readings.`;
+}
+
+/** `1 place`, `3 places` */
+export function placesWords(count: number): string {
+  return count === 1 ? '1 place' : `${count} places`;
 }
 
 /** Parts as plain words. */

@@ -69,7 +69,7 @@ function together(all: readonly Known[], { fine }: MorningQuestion): Said[] {
   const more = worth.length - MOST_NAMED;
   return [
     ...worth.slice(0, MOST_NAMED).map(({ row, said }): Said => [`${row.name}: `, ...said]),
-    ...(more > 0 ? [[`The same question needs a look in ${namesOf(worth.slice(MOST_NAMED))}.`]] : []),
+    ...(more > 0 ? [[`Also at ${namesOf(worth.slice(MOST_NAMED))}.`]] : []),
     ...[...unknown].map(([why, rows]): Said => [`Not known of ${namesOf(rows)}: ${why}`]),
     ...(well > 0 && fine ? [[asSentence(fine(well))]] : []),
   ];

@@ -1,8 +1,14 @@
 import type { Night } from '../../wire/places/night.ts';
 import { clock, duration, type Reader } from '../plain.ts';
-import { judged, type MorningQuestion, type PlaceAnswer, type PlaceNight, unknown } from './piece.ts';
-
-const places = (count: number) => (count === 1 ? '1 place' : `${count} places`);
+import {
+  judged,
+  type MorningQuestion,
+  type PlaceAnswer,
+  type PlaceNight,
+  placesWords,
+  timeWords,
+  unknown,
+} from './piece.ts';
 
 /** A battery lower than this is worth a word, %. Common practice, no source. */
 const LOW_BATTERY_PCT = 20;
@@ -29,16 +35,16 @@ function probesTrue({ row }: PlaceNight): PlaceAnswer {
 }
 
 function missing(one: PlaceNight): PlaceAnswer {
-  const { row, span, reader } = one;
+  const { row, span } = one;
   if (row.coverage === 0) return judged(true, 'Nothing is on record of this night.');
   const gaps = row.excursions.filter(({ kind }) => kind === 'no-data');
   const back = row.facts.raised.filter(({ rule }) => rule === 'power-back');
-  const power = back.map(({ at }) => `Power came back at ${clock(Date.parse(at), reader)}.`);
+  const power = back.map(({ at }) => `Power came back at ${timeWords(at, one)}.`);
   const words = gaps.slice(0, MOST_NAMED).map(({ from, to }) => {
     const fromMs = Date.parse(from);
     const toMs = to === null ? span.toMs : Date.parse(to);
-    const until = to === null ? 'until now' : `to ${clock(toMs, reader)}`;
-    return `No readings from ${clock(fromMs, reader)} ${until} (${duration(toMs - fromMs)}).`;
+    const until = to === null ? 'until now' : `to ${timeWords(to, one)}`;
+    return `No readings from ${timeWords(from, one)} ${until} (${duration(toMs - fromMs)}).`;
   });
   if (gaps.length > MOST_NAMED) words.push(`And ${gaps.length - MOST_NAMED} more gaps.`);
   if (gaps.length === 0) words.push('The record of this night has no gap.');
@@ -60,12 +66,12 @@ export const WATCH_QUESTIONS: readonly MorningQuestion[] = [
   {
     question: 'Are all sensors right: silent, stuck, disagreeing, wet, in sun, low battery, due for a check?',
     of: probesTrue,
-    fine: (count) => `In ${places(count)} all probes report, and no probe fault was found.`,
+    fine: (count) => `In ${placesWords(count)} all probes report, and no probe fault was found.`,
   },
   {
     question: 'Was the power or the network off, and what is missing from the record?',
     of: missing,
-    fine: (count) => `The record of ${places(count)} has no gap.`,
+    fine: (count) => `The record of ${placesWords(count)} has no gap.`,
     ofAll: unwatched,
   },
 ];

@@ -1,4 +1,4 @@
-import { clock, duration } from '../plain.ts';
+import { duration } from '../plain.ts';
 import {
   askedOf,
   HOUR_MS,
@@ -9,11 +9,11 @@ import {
   type Piece,
   type PlaceAnswer,
   type PlaceNight,
+  placesWords,
+  timeWords,
   unknown,
   unseenWords,
 } from './piece.ts';
-
-const places = (count: number) => (count === 1 ? '1 place' : `${count} places`);
 
 /** Vents are looked for over so long before the end of the night, ms. */
 export const VENTS_OVER_MS = 48 * HOUR_MS;
@@ -65,8 +65,8 @@ const BACK_WORDS = (back: boolean | null) =>
       ? 'humidity came back'
       : 'humidity did not come back';
 
-function vented({ row, reader }: PlaceNight): PlaceAnswer {
-  const { last, reliable, reason } = row.facts.vents;
+function vented(one: PlaceNight): PlaceAnswer {
+  const { last, reliable, reason } = one.row.facts.vents;
   if (last === null && !reliable)
     return unknown(`vents cannot be recognised${reason === null ? '' : `: ${reason}`}.`);
   if (last === null) return judged(false, 'No vent was seen in the last two days.');
@@ -76,7 +76,7 @@ function vented({ row, reader }: PlaceNight): PlaceAnswer {
       ? ', its end was not seen'
       : ` for ${duration(Math.max(0, Date.parse(last.to) - fromMs))}`;
   const logged = last.how === 'logged' ? ' (entered by hand)' : '';
-  const words = `Last vent at ${clock(fromMs, reader)}${lasted}${logged}; ${BACK_WORDS(last.humidityBack)}.`;
+  const words = `Last vent at ${timeWords(last.from, one)}${lasted}${logged}; ${BACK_WORDS(last.humidityBack)}.`;
   return judged(last.humidityBack === false, words);
 }
 
@@ -106,7 +106,7 @@ function misted(one: PlaceNight): PlaceAnswer {
 }
 
 function driest(one: PlaceNight): PlaceAnswer {
-  const { row, reader } = one;
+  const { row } = one;
   const { vpd } = row.exposures;
   const { highestVpd, yesterday } = row.facts;
   if (vpd.maxKpa === null || highestVpd === null)
@@ -127,7 +127,7 @@ function driest(one: PlaceNight): PlaceAnswer {
   return judged(
     vpd.hoursAbove >= LEAST_HOURS,
     'The air pulled hardest at the leaves at ',
-    clock(Date.parse(highestVpd.at), reader),
+    timeWords(highestVpd.at, one),
     ': VPD ',
     ask(`${vpd.maxKpa.toFixed(2)} kPa`, 'exposures.vpd.maxKpa'),
     vpd.hoursAbove >= LEAST_HOURS ? ', above target for ' : ', not above target.',
@@ -143,7 +143,7 @@ function driest(one: PlaceNight): PlaceAnswer {
 const LEAST_DAY_HOURS = 20;
 
 function lit(one: PlaceNight): PlaceAnswer {
-  const { row, reader } = one;
+  const { row } = one;
   const { from, to, light } = row.facts.yesterday;
   if (light === null) return unknown('there is no light probe.');
   if (light.coveredHours === 0) return unknown('no light was read yesterday.');
@@ -159,7 +159,7 @@ function lit(one: PlaceNight): PlaceAnswer {
   const peak =
     light.peak === null
       ? ''
-      : `; peak ${light.peak.value.toFixed(0)} µmol m⁻² s⁻¹ at ${clock(Date.parse(light.peak.at), reader)}`;
+      : `; peak ${light.peak.value.toFixed(0)} µmol m⁻² s⁻¹ at ${timeWords(light.peak.at, one)}`;
   const seen = isWhole ? '.' : `. Only ${hoursWords(light.coveredHours)} of the day were read.`;
   return judged(
     isOff || !isWhole,
@@ -175,26 +175,27 @@ export const WATER_QUESTIONS: readonly MorningQuestion[] = [
     question: 'How long has it been saturated without a vent, and how long wet in the range of grey mould?',
     of: saturated,
     fine: (count) =>
-      `${places(count)} were not saturated, and not wet in the range of grey mould while read.`,
+      `${placesWords(count)} ${count === 1 ? 'was' : 'were'} not saturated, and not wet in the range of grey mould while read.`,
   },
   {
     question: 'When was the cover last vented, for how long, and did humidity come back?',
     of: vented,
-    fine: (count) => `In ${places(count)} humidity came back after the last vent, or no vent was seen.`,
+    fine: (count) => `In ${placesWords(count)} humidity came back after the last vent, or no vent was seen.`,
   },
   {
     question: 'Did mist fire in the light hours, were any pulses missed, and did any come at night?',
     of: misted,
-    fine: (count) => `In ${places(count)} no pulse was missed, and none came in the dark.`,
+    fine: (count) => `In ${placesWords(count)} no pulse was missed, and none came in the dark.`,
   },
   {
     question: 'How dry did it get?',
     of: driest,
-    fine: (count) => `In ${places(count)} VPD did not rise above its target.`,
+    fine: (count) => `In ${placesWords(count)} VPD did not rise above its target.`,
   },
   {
     question: 'How much light was there yesterday, against the target of this stage?',
     of: lit,
-    fine: (count) => `In ${places(count)} light was within what its targets ask for, or they ask for none.`,
+    fine: (count) =>
+      `In ${placesWords(count)} light was within what its targets ask for, or they ask for none.`,
   },
 ];
