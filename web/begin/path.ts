@@ -3,7 +3,7 @@ import type { PeopleAnswer } from '../../shared/wire/people.ts';
 import type { Answers } from '../place/forms/set-up.ts';
 
 /** The steps of a first evening, in order. */
-export const STEP_IDS = ['questions', 'device', 'people', 'test'] as const;
+const STEP_IDS = ['questions', 'device', 'people', 'test'] as const;
 export type StepId = (typeof STEP_IDS)[number];
 
 export const BEGIN_KEY = 'strikewell.begin';

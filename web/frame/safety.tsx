@@ -24,8 +24,7 @@ export function PageFoot() {
         wants residual-current protection and an electrician.
       </p>
       <p>
-        <a href="#/begin">Getting started</a> · <a href="#/devices">Devices</a> ·{' '}
-        <a href="#/watch">Live messages</a>
+        <a href="#/begin">Getting started</a>
       </p>
       <details>
         <summary>All safety notes</summary>

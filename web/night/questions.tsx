@@ -1,5 +1,5 @@
 import type { Night, NightRow } from '../../shared/wire/http.ts';
-import type { Said } from '../../shared/words/morning/piece.ts';
+import type { Statement } from '../../shared/words/morning/piece.ts';
 import { type Answered, nightAnswers, placeAnswers } from '../../shared/words/morning/questions.ts';
 import { Ask } from '../common/ask.tsx';
 import type { View } from '../common/plot.ts';
@@ -7,7 +7,7 @@ import { batchHref } from '../frame/route.ts';
 import { reader } from '../state.ts';
 
 /** A sentence whose numbers say where they come from, here or on the page of their batch. */
-function Sentence({ of }: { readonly of: Said }) {
+function Sentence({ of }: { readonly of: Statement }) {
   return (
     <>
       {of.map((piece, i) => {

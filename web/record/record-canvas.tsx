@@ -13,7 +13,7 @@ type CanvasProps = {
   readonly picture: RecordPicture;
   readonly choose: (chosen: View | null) => void;
   readonly point: (atMs: number | null) => void;
-  readonly look: (view: View) => void;
+  readonly show: (view: View) => void;
   /** the moment that is pointed at, on whatever chart */
   readonly pointedMs: number | null;
   readonly canvas: RefObject<HTMLCanvasElement | null>;
@@ -91,14 +91,14 @@ function usePinch(picture: RecordPicture) {
   };
 }
 
-type Wheel = Pick<CanvasProps, 'picture' | 'look'> & {
+type Wheel = Pick<CanvasProps, 'picture' | 'show'> & {
   readonly timeOf: (px: number) => number;
   readonly hasWheel: RefObject<boolean>;
 };
 
 function useWheel(
   canvas: RefObject<HTMLCanvasElement | null>,
-  { picture, look, timeOf, hasWheel }: Wheel,
+  { picture, show, timeOf, hasWheel }: Wheel,
 ): void {
   useEffect(() => {
     const turn = (event: WheelEvent) => {
@@ -106,19 +106,19 @@ function useWheel(
       const view = wheeled(event, at);
       if (!view) return;
       event.preventDefault();
-      look(view);
+      show(view);
     };
     // a listener that may keep the page from scrolling must say so
     canvas.current?.addEventListener('wheel', turn, { passive: false });
     return () => canvas.current?.removeEventListener('wheel', turn);
-  }, [picture, look]);
+  }, [picture, show]);
 }
 
 /**
  * The canvas of the record: a drag across it chooses a span, two fingers and the wheel move the view and change its
  * length.
  */
-export function RecordCanvas({ picture, choose, point, look, pointedMs, canvas: given }: CanvasProps) {
+export function RecordCanvas({ picture, choose, point, show, pointedMs, canvas: given }: CanvasProps) {
   const { canvas, chart, failed } = useChart(picture, given);
   /** a click on the chart gives it the wheel until the pointer leaves it */
   const hasWheel = useRef(false);
@@ -134,7 +134,7 @@ export function RecordCanvas({ picture, choose, point, look, pointedMs, canvas: 
     const [a, b] = [timeOf(from), timeOf(px)];
     return { fromMs: Math.min(a, b), toMs: Math.max(a, b) };
   };
-  useWheel(canvas, { picture, look, timeOf, hasWheel });
+  useWheel(canvas, { picture, show, timeOf, hasWheel });
   const crossPx = pointedMs === null ? null : (chart.current?.pixelAt(pointedMs) ?? null);
   return (
     <div class="chart-size">
@@ -157,7 +157,7 @@ export function RecordCanvas({ picture, choose, point, look, pointedMs, canvas: 
           point(timeOf(offsetX));
           const view = pinch.moved(pointerId, offsetX, currentTarget.clientWidth);
           if (view) {
-            look(view);
+            show(view);
             return;
           }
           const chosen = spanTo(offsetX);

@@ -10,14 +10,14 @@ const STEPS = [
   { key: 'ArrowRight', sign: '›', name: 'Later' },
 ] as const;
 
-type StepsProps = { readonly view: View; readonly look: (view: View) => void };
+type StepsProps = { readonly view: View; readonly show: (view: View) => void };
 
 /** Buttons that move the view and change its length; while one has the focus, arrows, plus, minus and End do too. */
-export function ViewSteps({ view, look }: StepsProps) {
+export function ViewSteps({ view, show }: StepsProps) {
   /** @returns whether the key meant the view */
   const press = (key: string): boolean => {
     const next = keyed(view, { key, nowMs: nowMs.peek() });
-    if (next) look(next);
+    if (next) show(next);
     return next !== null;
   };
   return (
@@ -80,7 +80,7 @@ export function CopyTools({ text, picture, fileName }: CopiesProps) {
         Copy as a table
       </button>{' '}
       <button type="button" onClick={() => void save()}>
-        Save the drawing (PNG)
+        Download the drawing (PNG)
       </button>
       {problem && (
         <span class="problem" role="status">

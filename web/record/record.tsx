@@ -121,12 +121,12 @@ function drawnOn(canvas: HTMLCanvasElement | null): Promise<Blob | null> {
   return new Promise((done) => copy.toBlob(done, 'image/png'));
 }
 
-type Shown = { readonly span: Span; readonly looked: View | null; readonly points: number };
+type Shown = { readonly span: Span; readonly movedView: View | null; readonly points: number };
 
 /** The record over a span, or a view that a hand moved, fetched once that rests. */
-function useRecord(place: PlaceSummary, { span, looked, points }: Shown) {
+function useRecord(place: PlaceSummary, { span, movedView, points }: Shown) {
   const round = Math.floor(nowMs.value / RENEW_MS[span]);
-  const rested = useSettled(looked, `${looked?.fromMs} ${looked?.toMs}`, SETTLE_MS);
+  const rested = useSettled(movedView, `${movedView?.fromMs} ${movedView?.toMs}`, SETTLE_MS);
   const which = rested ? `${rested.fromMs} ${rested.toMs}` : `${span} ${round}`;
   const key = `${which} ${points} ${JSON.stringify([place.targets, place.settings])}`;
   return useLoaded(key, () => loadRecord(place, rested ?? span, points));
@@ -136,10 +136,10 @@ type SpansProps = {
   readonly span: Span | null;
   readonly choose: (span: Span) => void;
   readonly view: View | null;
-  readonly look: (view: View) => void;
+  readonly show: (view: View) => void;
 };
 
-function Spans({ span, choose, view, look }: SpansProps) {
+function Spans({ span, choose, view, show }: SpansProps) {
   return (
     <fieldset class="spans row">
       <legend class="unseen">Span shown</legend>
@@ -153,7 +153,7 @@ function Spans({ span, choose, view, look }: SpansProps) {
           {choice.name}
         </button>
       ))}
-      {view && <ViewSteps view={view} look={look} />}
+      {view && <ViewSteps view={view} show={show} />}
     </fieldset>
   );
 }
@@ -170,22 +170,26 @@ const KEY = (
 export function RecordView({ place }: { place: PlaceSummary }) {
   const [span, setSpan] = useState<Span>('24 h');
   const [selection, setSelection] = useState<View | null>(null);
-  const [looked, setLooked] = useState<View | null>(null);
+  const [movedView, setMovedView] = useState<View | null>(null);
   const canvas = useRef<HTMLCanvasElement>(null);
   const [ref, widthPx] = useWidth<HTMLDivElement>();
-  const { value, problem, loading } = useRecord(place, { span, looked, points: widthPx > 600 ? 480 : 240 });
-  const view = looked ?? value?.view ?? null;
+  const { value, problem, loading } = useRecord(place, {
+    span,
+    movedView,
+    points: widthPx > 600 ? 480 : 240,
+  });
+  const view = movedView ?? value?.view ?? null;
   const counted = useCounted(place, selection ?? view);
   const picture = useMemo(
     () => (value && view ? pictureOf(value, { view, selection, widthPx }) : null),
     [value, view?.fromMs, view?.toMs, selection, widthPx, unit.value, timeZone.value],
   );
-  const look = (next: View | null) => {
+  const show = (next: View | null) => {
     setSelection(null);
-    setLooked(next);
+    setMovedView(next);
   };
   const choose = (chosen: Span) => {
-    look(null);
+    show(null);
     setSpan(chosen);
   };
   const point = (atMs: number | null) => {
@@ -194,14 +198,14 @@ export function RecordView({ place }: { place: PlaceSummary }) {
   return (
     <>
       <section class="record" aria-label="Record">
-        <Spans span={looked === null ? span : null} choose={choose} view={view} look={look} />
+        <Spans span={movedView === null ? span : null} choose={choose} view={view} show={show} />
         {problem && <p class="problem">The record cannot be shown: {problem}</p>}
         <div class="record-columns">
           <div class="record-picture" ref={ref}>
             {KEY}
             {picture && widthPx > 0 ? (
               <RecordCanvas
-                {...{ picture, canvas, look, point }}
+                {...{ picture, canvas, show, point }}
                 choose={setSelection}
                 pointedMs={pointedMs.value}
               />

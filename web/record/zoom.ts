@@ -9,7 +9,7 @@ export const MOST_VIEW_MS = 400 * DAY_MS;
 /** One turn of a wheel, one key or one press of a button. */
 export const STEP_FACTOR = 1.6;
 /** The share of the view that a key or a button moves it by. */
-export const STEP_SHARE = 0.25;
+const STEP_SHARE = 0.25;
 
 function within(view: View, nowMs: number): View {
   const lengthMs = Math.min(MOST_VIEW_MS, Math.max(LEAST_VIEW_MS, view.toMs - view.fromMs));

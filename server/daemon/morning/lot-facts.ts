@@ -6,7 +6,7 @@ import { dueStage } from '../../domain/batches/due.ts';
 import type { BatchContext } from '../batches/context.ts';
 import { rootingOf } from '../batches/rooting.ts';
 import { compare, thermalTimeOfBatch } from '../batches/sums.ts';
-import type { Asked } from './watch-facts.ts';
+import type { NightQuery } from './watch-facts.ts';
 
 /** Most batches of a place that are shown, the newest; and most pairs that are compared, each costs some ms. */
 const MOST_LOTS = 6;
@@ -24,7 +24,7 @@ function nameOf({ body: { crop, cultivar } }: KeptBatch): string {
 }
 
 /** The batches that stood at a place at the end of a night. */
-export function lotFacts(place: Place, asked: Asked, context: BatchContext): LotFacts[] {
+export function lotFacts(place: Place, asked: NightQuery, context: BatchContext): LotFacts[] {
   const { toMs } = asked.span;
   return openAt(context.store.batches.atPlace(place.id), toMs)
     .filter((one) => entryAt(one.stays, toMs)?.placeId === place.id)
@@ -32,7 +32,7 @@ export function lotFacts(place: Place, asked: Asked, context: BatchContext): Lot
     .map((batch) => lotOf(batch, asked, context));
 }
 
-function lotOf(batch: KeptBatch, { span, isToday }: Asked, context: BatchContext): LotFacts {
+function lotOf(batch: KeptBatch, { span, isToday }: NightQuery, context: BatchContext): LotFacts {
   const { toMs } = span;
   const { stage, sheet } = standingAt(batch, toMs);
   const life = { fromMs: batch.stuckMs, toMs };
@@ -56,7 +56,7 @@ function lotOf(batch: KeptBatch, { span, isToday }: Asked, context: BatchContext
 }
 
 /** Open batches of one crop beside each other, as they are now; null of a night long past. */
-export function pairFacts({ span, isToday }: Asked, context: BatchContext): InstallationFacts['pairs'] {
+export function pairFacts({ span, isToday }: NightQuery, context: BatchContext): InstallationFacts['pairs'] {
   if (!isToday) return null;
   const open = openAt(context.store.batches.all(), span.toMs);
   const crops = Map.groupBy(open, ({ body }) => body.crop.trim().toLowerCase());

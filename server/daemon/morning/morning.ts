@@ -6,15 +6,15 @@ import { type NightSeen, nightOf } from '../readout/night/night.ts';
 import { climateFacts } from './climate-facts.ts';
 import { lotFacts, pairFacts } from './lot-facts.ts';
 import {
-  type Asked,
   changeFacts,
+  type NightQuery,
   probeFacts,
   raisedFacts,
   unwatchedSpans,
   type WatchContext,
 } from './watch-facts.ts';
 
-export type MorningContext = BatchContext & WatchContext;
+type MorningContext = BatchContext & WatchContext;
 
 /**
  * The night with what the fifteen questions of a morning are answered from, and the answers.
@@ -24,7 +24,7 @@ export type MorningContext = BatchContext & WatchContext;
 export function morningOf(date: string | null, context: MorningContext): Night {
   const { isToday, night } = nightOf(date, context);
   const span = { fromMs: Date.parse(night.from), toMs: Date.parse(night.to) };
-  const asked: Asked = { span, isToday };
+  const asked: NightQuery = { span, isToday };
   const places = night.places.map((row): NightRow => ({ ...row, facts: factsOf(row, asked, context) }));
   const whole = { ...night, places, installation: installationFacts(asked, context) };
   const reader = { unit: 'C', timeZone: context.timeZone, nowMs: span.toMs } as const;
@@ -33,7 +33,7 @@ export function morningOf(date: string | null, context: MorningContext): Night {
 
 function factsOf(
   { placeId }: NightSeen['places'][number],
-  asked: Asked,
+  asked: NightQuery,
   context: MorningContext,
 ): PlaceFacts {
   const place = context.world.places.get(placeId);
@@ -47,6 +47,6 @@ function factsOf(
   };
 }
 
-function installationFacts(asked: Asked, context: MorningContext): InstallationFacts {
+function installationFacts(asked: NightQuery, context: MorningContext): InstallationFacts {
   return { unwatched: unwatchedSpans(asked, context), pairs: pairFacts(asked, context) };
 }

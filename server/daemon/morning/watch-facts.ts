@@ -19,7 +19,7 @@ export type WatchContext = QueryContext & {
 };
 
 /** A night, and whether it is the one just gone. */
-export type Asked = { readonly span: Span; readonly isToday: boolean };
+export type NightQuery = { readonly span: Span; readonly isToday: boolean };
 
 const DAY_MS = 86_400_000;
 /** Most of each that are looked through, or named. */
@@ -32,7 +32,7 @@ const MOST_MESSAGES = 40;
 const iso = (atMs: number) => new Date(atMs).toISOString();
 
 /** Whether the probes of a place reported, and what is known against them. */
-export function probeFacts(place: Place, asked: Asked, context: WatchContext): PlaceFacts['probes'] {
+export function probeFacts(place: Place, asked: NightQuery, context: WatchContext): PlaceFacts['probes'] {
   const { world, store, findings, timeZone } = context;
   const { span, isToday } = asked;
   const probes = world.probesOf(place.id);
@@ -75,7 +75,11 @@ function lowestBattery(probes: readonly Probe[], span: Span, { store }: QueryCon
 }
 
 /** Alarms raised about a place in a night, who was notified of each, and who acknowledged it. */
-export function raisedFacts(place: Place, { span }: Asked, { store, world }: QueryContext): RaisedFacts[] {
+export function raisedFacts(
+  place: Place,
+  { span }: NightQuery,
+  { store, world }: QueryContext,
+): RaisedFacts[] {
   const events = store.alarms.eventsOfPlace({ placeId: place.id, ...span, afterId: 0, limit: MOST_EVENTS });
   return events
     .filter(({ transition }) => transition === 'raised')
@@ -107,7 +111,11 @@ const isAnswerTo = ({ id, alarmId, transition }: AlarmEvent, raised: AlarmEvent)
   id > raised.id && alarmId === raised.alarmId && transition === 'acknowledged';
 
 /** What people entered about a place from a day before the end of a night on, in the order of time. */
-export function changeFacts(place: Place, { span }: Asked, { store, world }: QueryContext): ChangeFacts[] {
+export function changeFacts(
+  place: Place,
+  { span }: NightQuery,
+  { store, world }: QueryContext,
+): ChangeFacts[] {
   const isRecent = (atMs: number) => atMs >= span.toMs - DAY_MS && atMs <= span.toMs;
   const change = (atMs: number, kind: ChangeFacts['kind'], what: string | null = null) =>
     isRecent(atMs) ? [{ atMs, kind, what }] : [];
@@ -153,7 +161,7 @@ export function changeFacts(place: Place, { span }: Asked, { store, world }: Que
 
 /** When this program did not run during a night. */
 export function unwatchedSpans(
-  { span }: Asked,
+  { span }: NightQuery,
   { store, world }: QueryContext,
 ): InstallationFacts['unwatched'] {
   const { id } = world.alarm({ placeId: null, rule: 'watch-was-down' });

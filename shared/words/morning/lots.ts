@@ -14,7 +14,7 @@ import {
 const DAY_MS = 86_400_000;
 
 /** What to look for where the next stage is due. */
-const LOOK_FOR: Readonly<Record<LotFacts['stage'], string>> = {
+const CHECK_FOR: Readonly<Record<LotFacts['stage'], string>> = {
   sticking: 'stick them',
   callusing: 'look for callus',
   rooting: 'look for roots',
@@ -39,8 +39,8 @@ function dueWords({ due }: LotFacts, reader: Reader): string {
   if (due === null) return '';
   const [from, to] = [dayWords(due.from, reader), dayWords(due.to, reader)];
   if (due.state === 'ahead') return `, ${due.stage} expected from ${from}`;
-  if (due.state === 'due') return `, ${due.stage} due by ${to}: ${LOOK_FOR[due.stage]}`;
-  return `, ${due.stage} was expected by ${to}: ${LOOK_FOR[due.stage]}`;
+  if (due.state === 'due') return `, ${due.stage} due by ${to}: ${CHECK_FOR[due.stage]}`;
+  return `, ${due.stage} was expected by ${to}: ${CHECK_FOR[due.stage]}`;
 }
 
 const named = ({ name, batchId }: Pick<LotFacts, 'name' | 'batchId'>): Piece => ({ text: name, batchId });

@@ -2,7 +2,7 @@ import type { Night, NightRow } from '../../wire/places/night.ts';
 import { clock, duration, type Reader } from '../plain.ts';
 
 /** What `GET /api/v1/places/{id}/explain` is asked about a number; times in ms since epoch. */
-export type NumberAsked = {
+type NumberAsked = {
   readonly placeId: string;
   readonly of: string;
   readonly fromMs: number;
@@ -14,16 +14,16 @@ export type Piece =
   | string
   | { readonly text: string; readonly asked: NumberAsked }
   | { readonly text: string; readonly batchId: string };
-export type Said = readonly Piece[];
+export type Statement = readonly Piece[];
 
 /** A span, ms since epoch. */
-export type Span = { readonly fromMs: number; readonly toMs: number };
+type Span = { readonly fromMs: number; readonly toMs: number };
 
 /** One place of a night, and how its reader reads. */
 export type PlaceNight = { readonly row: NightRow; readonly span: Span; readonly reader: Reader };
 
 /** `worth`: somebody should read it; `fine`: as it should be; `unknown`: it cannot be judged. */
-export type PlaceAnswer = { readonly verdict: 'worth' | 'fine' | 'unknown'; readonly said: Said };
+export type PlaceAnswer = { readonly verdict: 'worth' | 'fine' | 'unknown'; readonly said: Statement };
 
 /** One question of a morning, and how a place answers it. */
 export type MorningQuestion = {
@@ -75,6 +75,6 @@ export function placesWords(count: number): string {
 }
 
 /** Parts as plain words. */
-export function plainWords(said: Said): string {
+export function plainWords(said: Statement): string {
   return said.map((piece) => (typeof piece === 'string' ? piece : piece.text)).join('');
 }

@@ -4,12 +4,18 @@ import { asSentence, type Reader } from '../plain.ts';
 import { CLIMATE_QUESTIONS } from './climate.ts';
 import { LOT_QUESTIONS } from './lots.ts';
 import { PEOPLE_QUESTIONS } from './people.ts';
-import { type MorningQuestion, type PlaceAnswer, type PlaceNight, plainWords, type Said } from './piece.ts';
+import {
+  type MorningQuestion,
+  type PlaceAnswer,
+  type PlaceNight,
+  plainWords,
+  type Statement,
+} from './piece.ts';
 import { WATCH_QUESTIONS } from './watch.ts';
 import { WATER_QUESTIONS } from './water.ts';
 
 /** The fifteen questions of a morning, in order. */
-export const MORNING_QUESTIONS: readonly MorningQuestion[] = [
+const MORNING_QUESTIONS: readonly MorningQuestion[] = [
   ...CLIMATE_QUESTIONS,
   ...WATER_QUESTIONS,
   ...WATCH_QUESTIONS,
@@ -21,7 +27,7 @@ export const MORNING_QUESTIONS: readonly MorningQuestion[] = [
 export type Answered = {
   readonly number: number;
   readonly question: string;
-  readonly answers: readonly Said[];
+  readonly answers: readonly Statement[];
 };
 
 type NightToRead = Pick<Night, 'from' | 'to' | 'places' | 'installation'>;
@@ -34,7 +40,7 @@ export function placeAnswers(one: PlaceNight): Answered[] {
   return MORNING_QUESTIONS.flatMap(({ question, of }, i): Answered[] => {
     if (!of) return [];
     const { verdict, said } = of(one);
-    const answer: Said = verdict === 'unknown' ? ['Not known: ', ...said] : said;
+    const answer: Statement = verdict === 'unknown' ? ['Not known: ', ...said] : said;
     return [{ number: i + 1, question, answers: [answer] }];
   });
 }
@@ -56,7 +62,7 @@ export function nightAnswers(night: NightToRead, reader: Reader): Answered[] {
 
 type Known = PlaceAnswer & { readonly row: NightRow };
 
-function together(all: readonly Known[], { fine }: MorningQuestion): Said[] {
+function together(all: readonly Known[], { fine }: MorningQuestion): Statement[] {
   const [only] = all;
   if (all.length === 1 && only)
     return [only.verdict === 'unknown' ? ['Not known: ', ...only.said] : only.said];
@@ -68,9 +74,9 @@ function together(all: readonly Known[], { fine }: MorningQuestion): Said[] {
   const well = all.filter(({ verdict }) => verdict === 'fine').length;
   const more = worth.length - MOST_NAMED;
   return [
-    ...worth.slice(0, MOST_NAMED).map(({ row, said }): Said => [`${row.name}: `, ...said]),
+    ...worth.slice(0, MOST_NAMED).map(({ row, said }): Statement => [`${row.name}: `, ...said]),
     ...(more > 0 ? [[`Also at ${namesOf(worth.slice(MOST_NAMED))}.`]] : []),
-    ...[...unknown].map(([why, rows]): Said => [`Not known of ${namesOf(rows)}: ${why}`]),
+    ...[...unknown].map(([why, rows]): Statement => [`Not known of ${namesOf(rows)}: ${why}`]),
     ...(well > 0 && fine ? [[asSentence(fine(well))]] : []),
   ];
 }

@@ -47,10 +47,17 @@ function saturated(one: PlaceNight): PlaceAnswer {
         vents.last === null ? ' in two days without a vent' : ' since the last vent',
       ]
     : [];
+  const hours: Piece[] =
+    saturation.hoursSaturated === 0
+      ? ['Not saturated in the night']
+      : [
+          'Saturated for ',
+          ask(hoursWords(saturation.hoursSaturated), 'exposures.saturation.hoursSaturated'),
+          ' of the night',
+        ];
   return judged(
     saturation.hoursSaturated >= LEAST_HOURS || (wet?.hours ?? 0) > 0,
-    'Saturated for ',
-    ask(hoursWords(saturation.hoursSaturated), 'exposures.saturation.hoursSaturated'),
+    ...hours,
     ...sinceVent,
     '.',
     ...mould,
