@@ -18,6 +18,7 @@ const ADAPTER_LIBRARY = {
   live: ['ws'],
   notify: [],
   smtp: ['nodemailer'],
+  pdf: ['pdfkit'],
   push: ['web-push'],
   passwords: ['@zxcvbn-ts/language-common'],
   webauthn: ['@simplewebauthn/server'],

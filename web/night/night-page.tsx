@@ -2,6 +2,7 @@ import type { Night } from '../../shared/wire/http.ts';
 import { leadWords } from '../../shared/words/night-lead.ts';
 import { markOf } from '../../shared/words/night-row.ts';
 import { duration } from '../../shared/words/plain.ts';
+import { addressOf } from '../api.ts';
 import type { View } from '../common/plot.ts';
 import { calendarDay, clockTime, weekday } from '../common/time.ts';
 import { nowMs, timeZone } from '../state.ts';
@@ -11,6 +12,11 @@ import { NightAxis } from './night-strip.tsx';
 import { NightQuestions } from './questions.tsx';
 import { arranged, dateAfter, type Zone } from './rows.ts';
 import { useNight } from './use-night.ts';
+
+const PAPERS = [
+  { paper: 'a4', name: 'A4' },
+  { paper: 'letter', name: 'Letter' },
+] as const;
 
 const href = (date: string) => `#/night/${date}`;
 
@@ -135,6 +141,16 @@ export function NightPage({ date }: { readonly date: string | null }) {
         <h1>The night</h1>
         <Mornings date={wanted} today={today} />
         {night && <p class="night-span">{spanWords(night)}</p>}
+        {night && (
+          <p class="night-papers">
+            PDF:{' '}
+            {PAPERS.map(({ paper, name }) => (
+              <a key={paper} href={addressOf('getNightPdf', { query: { date: night.date, paper } })}>
+                {name}
+              </a>
+            ))}
+          </p>
+        )}
       </header>
       {night && isOld && (
         <p class="night-age" role="status">
