@@ -144,6 +144,10 @@ function makeChart(
   });
 }
 
+function pixelOf(x: Scale | undefined, atMs: number): number | null {
+  return x && atMs >= x.min && atMs <= x.max ? x.getPixelForValue(atMs) : null;
+}
+
 /** The record of a place on one time axis: air and root zone against their bands above, air VPD below. */
 export function recordChart(canvas: HTMLCanvasElement): RecordChart {
   let layers = EMPTY;
@@ -208,10 +212,7 @@ export function recordChart(canvas: HTMLCanvasElement): RecordChart {
   return {
     show,
     timeAt: (offsetPx) => chart.scales['x']?.getValueForPixel(offsetPx) ?? 0,
-    pixelAt: (atMs) => {
-      const x = chart.scales['x'];
-      return x && atMs >= x.min && atMs <= x.max ? x.getPixelForValue(atMs) : null;
-    },
+    pixelAt: (atMs) => pixelOf(chart.scales['x'], atMs),
     recolour: () => shown && show(shown),
     destroy: () => chart.destroy(),
   };
