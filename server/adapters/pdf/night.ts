@@ -20,9 +20,9 @@ type Row = MorningSheet['rows'][number];
 
 /** The night on paper by a library that is loaded at the first one: black on white, with hatches. */
 export function createNightPdf(): NightPdf {
-  let loading: Promise<typeof import('pdfkit')> | null = null;
+  let loading: ReturnType<typeof load> | null = null;
   return async (sheet, { paper, madeAtMs }) => {
-    loading ??= import('pdfkit');
+    loading ??= load();
     const { default: Pdf } = await loading;
     const info = { Title: inWinAnsi(sheet.title), Creator: 'Strikewell', CreationDate: new Date(madeAtMs) };
     const doc = new Pdf({ size: PAPERS[paper], margin: MARGIN, info, lang: 'en' });
@@ -34,6 +34,10 @@ export function createNightPdf(): NightPdf {
     await ended;
     return Buffer.concat(chunks);
   };
+}
+
+function load() {
+  return import('pdfkit');
 }
 
 function draw(doc: Document, sheet: MorningSheet): void {
