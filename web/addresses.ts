@@ -55,6 +55,8 @@ export const ADDRESSES = {
   getLeading: 'get /api/v1/places/{id}/leading',
   setLeading: 'put /api/v1/places/{id}/leading',
   getBatchRooting: 'get /api/v1/batches/{id}/rooting',
+  getBatchDemand: 'get /api/v1/batches/{id}/demand',
+  getBatchReport: 'get /api/v1/batches/{id}/report',
   exportPlace: 'get /api/v1/places/{id}/export',
   getImport: 'get /api/v1/import',
   importReadings: 'post /api/v1/import',

@@ -4,10 +4,13 @@ import type {
   Batch,
   BatchExposures,
   BatchThermalTime,
+  CompareDays,
   Comparison,
   Leading,
   Strike,
 } from '../../shared/wire/cuttings/batches.ts';
+import type { BatchDemand } from '../../shared/wire/cuttings/demand.ts';
+import type { BatchReport } from '../../shared/wire/cuttings/report.ts';
 import type { BatchRooting } from '../../shared/wire/cuttings/rooting.ts';
 
 type Given<T> = { readonly [K in keyof T]?: T[K] | undefined };
@@ -36,6 +39,9 @@ export type BatchChange = Given<{
 /** Limits of thermal time that a caller states, °C. */
 export type StatedLimits = Given<{ baseC: number; optimumC: number; stopC: number }>;
 
+/** Which batches are compared, by id; or which benches, each over the days since the batch that leads there was stuck. */
+export type CompareQuery = Given<{ batches: readonly string[]; places: readonly string[] }>;
+
 /**
  * Batches. Each throws Fault `not-found` for an unknown id, `bad-request` for what does not fit, and `store-failed`.
  * Ids are numbers as text.
@@ -61,7 +67,13 @@ export type BatchService = {
   exposures(id: string): BatchExposures;
   thermalTime(id: string, limits: StatedLimits): BatchThermalTime;
   rooting(id: string): BatchRooting;
-  compare(ids: readonly string[]): Comparison;
+  demand(id: string): Promise<BatchDemand>;
+  report(id: string): Promise<BatchReport>;
+  /** the report as a CSV file, a row a fact */
+  reportCsv(id: string): Promise<string>;
+  compare(query: CompareQuery): Comparison;
+  /** day by day since sticking */
+  compareDays(query: CompareQuery): Promise<CompareDays>;
   leading(placeId: string): Leading;
   setLeading(
     placeId: string,

@@ -56,7 +56,7 @@ export function BatchesPage() {
             {value.open.length === 0 && <NoBatch />}
             <BatchList batches={value.open} {...list} />
           </section>
-          <CompareLink chosen={chosen} />
+          <CompareLink batches={shown} chosen={chosen} />
           {value.closed.length > 0 && (
             <section data-testid="closed-batches">
               <h2>Finished</h2>

@@ -2,8 +2,11 @@ import { Fault } from '../../../shared/faults.ts';
 import type { Batch } from '../../../shared/wire/cuttings/batches.ts';
 import type { KeptBatch } from '../../domain/batches/batch.ts';
 import { strikeOf } from '../../domain/batches/strike.ts';
+import { reportCsv } from '../../domain/exchange/write/report-out.ts';
 import type { BatchService } from '../../ports.ts';
+import { compare, compareDays } from './compare.ts';
 import { type BatchContext, kept, keptBatch, placesOf, requireBatch } from './context.ts';
+import { demandOf } from './demand.ts';
 import { addBatch, changeBatch, removeBatch } from './edit.ts';
 import {
   addCount,
@@ -14,8 +17,9 @@ import {
   removeStage,
   setLeading,
 } from './entries.ts';
+import { reportOf } from './report.ts';
 import { rootingOf } from './rooting.ts';
-import { compare, exposuresOf, thermalTimeOfBatch } from './sums.ts';
+import { exposuresOf, thermalTimeOfBatch } from './sums.ts';
 import { leadingView, viewer } from './view.ts';
 
 /** Batches of cuttings: what was entered of them, the bands they set, what they were exposed to. */
@@ -46,11 +50,11 @@ export function createBatchService(context: BatchContext): BatchService {
     exposures: (id) => exposuresOf(requireBatch(id, context), context),
     thermalTime: (id, limits) => thermalTimeOfBatch(requireBatch(id, context), limits, context),
     rooting: (id) => rootingOf(requireBatch(id, context), context),
-    compare: (ids) =>
-      compare(
-        ids.map((id) => requireBatch(id, context)),
-        context,
-      ),
+    demand: async (id) => demandOf(requireBatch(id, context), context),
+    report: async (id) => reportOf(requireBatch(id, context), context),
+    reportCsv: async (id) => reportCsv(await reportOf(requireBatch(id, context), context)),
+    compare: (query) => compare(query, context),
+    compareDays: async (query) => compareDays(query, context),
     leading: (placeId) => leadingView(placeId, context),
     setLeading(placeId, choice) {
       setLeading(placeId, choice, context);

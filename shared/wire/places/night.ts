@@ -4,7 +4,7 @@ import type { Output } from '../../model/output.ts';
 import { bandSpanSchema, exposuresSchema } from './exposures.ts';
 
 /** What may have been beyond its limit at a place, or missing. */
-const EXCURSION_KINDS = [
+export const EXCURSION_KINDS = [
   'air-over-ceiling',
   'air-above-band',
   'air-below-band',
