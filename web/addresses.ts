@@ -52,6 +52,7 @@ export const ADDRESSES = {
   getBatchExposures: 'get /api/v1/batches/{id}/exposures',
   getBatchThermalTime: 'get /api/v1/batches/{id}/thermal-time',
   compareBatches: 'get /api/v1/compare',
+  compareDays: 'get /api/v1/compare/days',
   getLeading: 'get /api/v1/places/{id}/leading',
   setLeading: 'put /api/v1/places/{id}/leading',
   getBatchRooting: 'get /api/v1/batches/{id}/rooting',

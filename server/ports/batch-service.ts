@@ -10,6 +10,7 @@ import type {
   Strike,
 } from '../../shared/wire/cuttings/batches.ts';
 import type { BatchDemand } from '../../shared/wire/cuttings/demand.ts';
+import type { CuttingsImport } from '../../shared/wire/cuttings/import.ts';
 import type { BatchReport } from '../../shared/wire/cuttings/report.ts';
 import type { BatchRooting } from '../../shared/wire/cuttings/rooting.ts';
 
@@ -38,6 +39,14 @@ export type BatchChange = Given<{
 
 /** Limits of thermal time that a caller states, °C. */
 export type StatedLimits = Given<{ baseC: number; optimumC: number; stopC: number }>;
+
+/** Batches and own sheets as their export wrote them, not looked at yet. */
+export type ImportedCuttings = {
+  readonly batches: readonly unknown[];
+  readonly sheets: readonly unknown[];
+  /** everything is checked, and nothing kept */
+  readonly dryRun: boolean;
+};
 
 /** Which batches are compared, by id; or which benches, each over the days since the batch that leads there was stuck. */
 export type CompareQuery = Given<{ batches: readonly string[]; places: readonly string[] }>;
@@ -74,6 +83,7 @@ export type BatchService = {
   compare(query: CompareQuery): Comparison;
   /** day by day since sticking */
   compareDays(query: CompareQuery): Promise<CompareDays>;
+  importFrom(items: ImportedCuttings): CuttingsImport;
   leading(placeId: string): Leading;
   setLeading(
     placeId: string,

@@ -2,6 +2,7 @@ import { ACCESS_ROUTES } from './access.ts';
 import { ALARM_ROUTES } from './alarms.ts';
 import { CHECK_ROUTES } from './checks.ts';
 import { BATCH_ROUTES } from './cuttings/batches.ts';
+import { CUTTINGS_IMPORT_ROUTES } from './cuttings/import.ts';
 import { REPORT_ROUTES } from './cuttings/report.ts';
 import { ROOTING_ROUTES } from './cuttings/rooting.ts';
 import { SHEET_ROUTES } from './cuttings/sheets.ts';
@@ -24,6 +25,7 @@ export const ROUTES = {
   ...BATCH_ROUTES,
   ...ROOTING_ROUTES,
   ...REPORT_ROUTES,
+  ...CUTTINGS_IMPORT_ROUTES,
   ...EXCHANGE_ROUTES,
   ...ALARM_ROUTES,
   ...PEOPLE_ROUTES,

@@ -56,7 +56,7 @@ export function BatchesPage() {
             {value.open.length === 0 && <NoBatch />}
             <BatchList batches={value.open} {...list} />
           </section>
-          <CompareLink batches={shown} chosen={chosen} />
+          <CompareLink batches={[...value.open, ...value.closed]} chosen={chosen} />
           {value.closed.length > 0 && (
             <section data-testid="closed-batches">
               <h2>Finished</h2>
@@ -156,8 +156,10 @@ function Standing({ batch }: { batch: Batch }) {
   );
 }
 
-function CompareLink({ chosen }: { chosen: readonly string[] }) {
+function CompareLink({ batches, chosen }: { batches: readonly Batch[]; chosen: readonly string[] }) {
   if (chosen.length < 2) return null;
+  const led = batches.filter(({ id, leading }) => chosen.includes(id) && leading);
+  const benches = [...new Set(led.flatMap(({ placeId }) => placeId ?? []))];
   return (
     <p role="status">
       {chosen.length > MOST_COMPARED ? (
@@ -165,6 +167,11 @@ function CompareLink({ chosen }: { chosen: readonly string[] }) {
       ) : (
         <a class="button" href={`#/compare/${chosen.join(',')}`}>
           Compare {chosen.length}
+        </a>
+      )}{' '}
+      {benches.length >= 2 && benches.length <= MOST_COMPARED && (
+        <a class="button" href={`#/compare/benches=${encodeURIComponent(benches.join(','))}`}>
+          Compare their benches
         </a>
       )}
     </p>

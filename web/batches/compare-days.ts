@@ -1,12 +1,22 @@
 import type { CompareDays, MeanDifference } from '../../shared/wire/cuttings/batches.ts';
-import { differenceWithUnit, fixed, type TemperatureUnit, temperatureWithUnit } from '../common/format.ts';
+import {
+  degreeHoursText,
+  degreeSign,
+  differenceText,
+  fixed,
+  type TemperatureUnit,
+  temperatureWithUnit,
+} from '../common/format.ts';
 
 type Day = CompareDays['days'][number]['values'][number];
 export type DayQuantity = keyof Day;
 
 /** What is compared day by day, in the order in which it is offered. */
 export const DAY_QUANTITIES: Readonly<
-  Record<DayQuantity, { readonly name: string; readonly read: (value: number, unit: TemperatureUnit) => string }>
+  Record<
+    DayQuantity,
+    { readonly name: string; readonly read: (value: number, unit: TemperatureUnit) => string }
+  >
 > = {
   rootZoneMeanC: { name: 'root zone, mean', read: temperatureWithUnit },
   airMeanC: { name: 'air, mean', read: temperatureWithUnit },
@@ -14,10 +24,7 @@ export const DAY_QUANTITIES: Readonly<
   vpdMeanKpa: { name: 'VPD of the air, mean', read: (value) => `${fixed(value, 2)} kPa` },
   hoursSaturated: { name: 'saturated', read: (value) => `${fixed(value, 1)} h` },
   molM2: { name: 'light', read: (value) => `${fixed(value, 1)} mol m⁻²` },
-  thermalDegreeHours: {
-    name: 'thermal time',
-    read: (value, unit) => `${fixed(unit === 'F' ? value * 1.8 : value, 0)} °${unit}·h`,
-  },
+  thermalDegreeHours: { name: 'thermal time', read: degreeHoursText },
   harm: { name: 'harm', read: (value) => fixed(value, 2) },
 };
 
@@ -31,8 +38,8 @@ export function dayRows(
   return days.map(({ day, values }) => ({
     day,
     cells: values.map((value) => {
-      const read0 = value[quantity];
-      return read0 === null ? '' : read(read0, unit);
+      const of = value[quantity];
+      return of === null ? '' : read(of, unit);
     }),
   }));
 }
@@ -52,8 +59,8 @@ export function meanDifferenceWords(
   unit: TemperatureUnit,
 ): string | null {
   if (difference === null) return null;
-  const by = differenceWithUnit(Math.abs(difference), unit);
-  const error = differenceWithUnit(sensorErrorK, unit);
+  const by = `${differenceText(difference, unit)}\u00a0${degreeSign(unit)}`;
+  const error = `${differenceText(sensorErrorK, unit)}\u00a0${degreeSign(unit)}`;
   const name = NAMES[quantity];
   if (!toldApart)
     return `The ${name} of both is not told apart: ${by} between the means, and the sensors may be off by ${error} together.`;

@@ -68,7 +68,7 @@ function readSources(): (key: string) => string {
 }
 
 /** The demo, whose devices come to the broker as others do. */
-export function openDemo(edges: Edges, { world, placeChanged }: Daemon): Demo {
+export function openDemo(edges: Edges, { world, placeChanged, alarmChanged, batches }: Daemon): Demo {
   const { settings, log, timers, late: lateBound, keep, lifeCycle, security, outside } = edges;
   const demo = createDemo({
     world,
@@ -79,6 +79,8 @@ export function openDemo(edges: Edges, { world, placeChanged }: Daemon): Demo {
     log,
     keep,
     placeChanged,
+    alarmChanged,
+    batches,
     timeZone: settings.timeZone,
     connect: () => connectDevice(outside === null ? security.ownDevice : credentialsOf(outside)),
   });

@@ -67,7 +67,11 @@ export async function compareDays(query: CompareQuery, context: BatchContext): P
   return { ids: subjects.map(({ id }) => id), days };
 }
 
-function dayOf(batch: KeptBatch, span: Window, context: BatchContext): CompareDays['days'][number]['values'][number] {
+function dayOf(
+  batch: KeptBatch,
+  span: Window,
+  context: BatchContext,
+): CompareDays['days'][number]['values'][number] {
   const { air, rootZone, vpd, saturation, light, harm } = over(batch, span, context);
   const { degreeHours } = thermalTimeOfBatch(batch, {}, context, span);
   return {
@@ -89,10 +93,17 @@ function subjectsOf({ batches, places }: CompareQuery, context: BatchContext): S
     requirePlace(context.world, placeId);
     const { store, clock } = context;
     const nowMs = clock.nowMs();
-    const asked = { placeId, batches: store.batches.atPlace(placeId), choices: store.batches.choices(placeId) };
+    const asked = {
+      placeId,
+      batches: store.batches.atPlace(placeId),
+      choices: store.batches.choices(placeId),
+    };
     const lead = leadsOf(asked).findLast(({ fromMs, batch }) => fromMs <= nowMs && batch !== null);
     if (!lead?.batch)
-      throw badRequest('places', `No batch stood at "${placeId}" yet: benches are compared by days since sticking.`);
+      throw badRequest(
+        'places',
+        `No batch stood at "${placeId}" yet: benches are compared by days since sticking.`,
+      );
     const { batch } = lead;
     const stays = [{ n: 0, placeId, fromMs: batch.stuckMs, entered: 0 }];
     return { id: placeId, batch: { ...batch, stays } };

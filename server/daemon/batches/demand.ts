@@ -50,7 +50,10 @@ function lightOf(batch: KeptBatch, context: BatchContext): BatchDemand['light'] 
   for (const { date, dliMolM2 } of days) {
     const noonMs = Date.parse(`${date}T12:00:00Z`);
     const placeId = batch.stays.findLast(({ fromMs }) => fromMs <= noonMs)?.placeId ?? null;
-    const wanted = placeId === null || !context.world.places.has(placeId) ? undefined : context.world.targets(placeId, noonMs).light;
+    const wanted =
+      placeId === null || !context.world.places.has(placeId)
+        ? undefined
+        : context.world.targets(placeId, noonMs).light;
     if (wanted === undefined) continue;
     had += dliMolM2;
     low += wanted.dailyLowMol;

@@ -2,6 +2,7 @@ import type { AlarmEvent } from '../../../shared/model/alarms/alarm.ts';
 import type { Place } from '../../../shared/model/place.ts';
 import { RULES } from '../../../shared/rules/rules.ts';
 import type { BatchReport, ReportedAlarm, WorstHour } from '../../../shared/wire/cuttings/report.ts';
+import type { ExcursionKind } from '../../../shared/wire/places/night.ts';
 import type { KeptBatch } from '../../domain/batches/batch.ts';
 import { type HarmedHour, harmedHours } from '../../domain/excursions/worst-hours.ts';
 import type { Span } from '../../ports.ts';
@@ -67,14 +68,27 @@ async function worstOf(stood: readonly Stood[], context: BatchContext): Promise<
     from: isoOf(fromMs),
     to: isoOf(toMs),
     harm,
-    kinds: excursions.map((one) => ({
-      kind: one.kind,
-      peak: one.peak,
-      unit: EXCURSION_UNITS[one.kind].unit,
-      minutes: (one.toMs - one.fromMs) / MS_PER_MINUTE,
-      harm: one.harm ?? 0,
-    })),
+    kinds: kindsOf(excursions),
   }));
+}
+
+/** The excursions of an hour by their kind, most harm first; each is given worst first. */
+function kindsOf(excursions: HarmedHour['excursions']): WorstHour['kinds'] {
+  const kinds = new Map<ExcursionKind, WorstHour['kinds'][number]>();
+  const furthest = new Map<ExcursionKind, number>();
+  for (const { kind, peak, furthest: far, fromMs, toMs, harm } of excursions) {
+    const { unit } = EXCURSION_UNITS[kind];
+    const before = kinds.get(kind) ?? { kind, peak, unit, minutes: 0, harm: 0 };
+    const isFurther = (far ?? 0) > (furthest.get(kind) ?? 0);
+    if (isFurther) furthest.set(kind, far ?? 0);
+    kinds.set(kind, {
+      ...before,
+      peak: isFurther ? peak : before.peak,
+      minutes: before.minutes + (toMs - fromMs) / MS_PER_MINUTE,
+      harm: before.harm + (harm ?? 0),
+    });
+  }
+  return [...kinds.values()].sort((a, b) => b.harm - a.harm);
 }
 
 /** Each raising of an alarm while the batch stood there, with who acknowledged it and when it was over. */

@@ -3,7 +3,7 @@ import type { Batch } from '../../../shared/wire/cuttings/batches.ts';
 import type { KeptBatch } from '../../domain/batches/batch.ts';
 import { strikeOf } from '../../domain/batches/strike.ts';
 import { reportCsv } from '../../domain/exchange/write/report-out.ts';
-import type { BatchService } from '../../ports.ts';
+import type { BatchService, SheetService } from '../../ports.ts';
 import { compare, compareDays } from './compare.ts';
 import { type BatchContext, kept, keptBatch, placesOf, requireBatch } from './context.ts';
 import { demandOf } from './demand.ts';
@@ -17,13 +17,16 @@ import {
   removeStage,
   setLeading,
 } from './entries.ts';
+import { importCuttings } from './import.ts';
 import { reportOf } from './report.ts';
 import { rootingOf } from './rooting.ts';
 import { exposuresOf, thermalTimeOfBatch } from './sums.ts';
 import { leadingView, viewer } from './view.ts';
 
 /** Batches of cuttings: what was entered of them, the bands they set, what they were exposed to. */
-export function createBatchService(context: BatchContext): BatchService {
+export function createBatchService(
+  context: BatchContext & { readonly sheets: Pick<SheetService, 'add'> },
+): BatchService {
   const get = (id: string): Batch => viewer(context)(requireBatch(id, context));
   const after = (id: string, edit: () => void): Batch => {
     edit();
@@ -55,6 +58,7 @@ export function createBatchService(context: BatchContext): BatchService {
     reportCsv: async (id) => reportCsv(await reportOf(requireBatch(id, context), context)),
     compare: (query) => compare(query, context),
     compareDays: async (query) => compareDays(query, context),
+    importFrom: (items) => importCuttings(items, context),
     leading: (placeId) => leadingView(placeId, context),
     setLeading(placeId, choice) {
       setLeading(placeId, choice, context);

@@ -1,5 +1,6 @@
 import { readingsTopic } from '../../../firmware-contracts/v1/topics.ts';
 import { utcOffsetMs } from '../../domain/calendar/days.ts';
+import { earlierCasePacks } from '../../domain/demo/case.ts';
 import {
   BACK_CADENCE_MS,
   BACK_RECORD_MS,
@@ -24,6 +25,8 @@ export type DeviceDeps = {
   readonly keep: Keep;
   readonly timeZone: string;
   readonly connect: () => Promise<DevicePublisher>;
+  /** once the back record is in, that it ends at a time, ms since epoch */
+  readonly recorded: (anchorMs: number) => Promise<void>;
 };
 
 /** A stop that somebody may ask for: whatever is waited for is then given up. */
@@ -80,9 +83,16 @@ type Speech = {
 
 async function publish({ deps, stop, publisher, reportProgress }: Speech): Promise<void> {
   const { clock, keep } = deps;
-  let state = takenUp(keep, clock.nowMs()) ?? begun(deps);
+  const kept = takenUp(keep, clock.nowMs());
+  let state = kept ?? begun(deps);
   const fromMs = state.tMs;
   let keptMs = 0;
+  let isTold = kept !== null;
+  if (kept === null)
+    for (const { device, records } of earlierCasePacks(state.frame, state.tMs)) {
+      await stop.or(publisher.publish(readingsTopic(device), JSON.stringify(records)));
+      if (stop.asked) return;
+    }
   while (!stop.asked) {
     const nowMs = clock.nowMs();
     const behind = nowMs - state.tMs > 2 * BACK_CADENCE_MS;
@@ -95,6 +105,8 @@ async function publish({ deps, stop, publisher, reportProgress }: Speech): Promi
     state = step.state;
     reportProgress(behind ? Math.round((100 * (state.tMs - fromMs)) / (nowMs - fromMs)) : null);
     if (behind) continue;
+    if (!isTold) await deps.recorded(state.frame.anchorMs);
+    isTold = true;
     if (state.tMs - keptMs >= KEEP_EVERY_MS) {
       keep.write(KEPT_AS, JSON.stringify(state));
       keptMs = state.tMs;
@@ -114,7 +126,9 @@ function takenUp(keep: Keep, nowMs: number): DemoState | null {
   if (text === null) return null;
   // written by ourselves alone
   const state = JSON.parse(text) as DemoState;
-  return nowMs - state.tMs < BACK_RECORD_MS ? state : null;
+  // one of an earlier version knows no heated case
+  const isWhole = state.frame.anchorMs !== undefined;
+  return isWhole && nowMs - state.tMs < BACK_RECORD_MS ? state : null;
 }
 
 function begun({ clock, timeZone }: DeviceDeps): DemoState {

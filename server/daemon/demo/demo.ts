@@ -1,19 +1,24 @@
 import { DEFAULT_PLACE_SETTINGS, PLACE_KINDS } from '../../../shared/model/place.ts';
 import type { TargetSheet } from '../../../shared/model/targets.ts';
+import { BACK_RECORD_MS } from '../../domain/demo/demo.ts';
 import { DEMO_PLACES } from '../../domain/demo/scenario.ts';
-import type { Log, Store } from '../../ports.ts';
+import type { BatchService, Log, Store } from '../../ports.ts';
 import type { World } from '../world/world.ts';
+import { enterDemoBatches } from './batches.ts';
 import { type DeviceDeps, KEPT_AS, pause, runDevices, Stop } from './demo-devices.ts';
+import { historyOf, type Told } from './history.ts';
 
 /** How many seconds a removal waits at most for what an outside broker still holds of the demo. */
 const SETTLE_TURNS = 30;
 
-type DemoDeps = DeviceDeps & {
+type DemoDeps = Omit<DeviceDeps, 'recorded'> & {
   readonly world: World;
   readonly store: Store;
   readonly targetSheet: TargetSheet;
   readonly log: Log;
   readonly placeChanged: (placeId: string) => void;
+  readonly alarmChanged: (alarmId: string) => void;
+  readonly batches: BatchService;
 };
 
 export type Demo = {
@@ -42,7 +47,8 @@ export function createDemo(deps: DemoDeps): Demo {
     const reportProgress = (pct: number | null) => {
       progressPct = pct;
     };
-    const ended = runDevices(deps, stop, reportProgress)
+    const recorded = (anchorMs: number) => tell(deps, anchorMs);
+    const ended = runDevices({ ...deps, recorded }, stop, reportProgress)
       .catch((cause: unknown) => log.error('the demo stopped', { error: String(cause) }))
       .finally(() => {
         running = null;
@@ -70,6 +76,43 @@ export function createDemo(deps: DemoDeps): Demo {
     stop,
     progress: () => ({ running: running !== null, progressPct }),
   };
+}
+
+/**
+ * Once its back record is in: the batches that stood there, and the alarms that the rules make of it. What has been told once
+ * is not told again.
+ */
+async function tell(deps: DemoDeps, anchorMs: number): Promise<void> {
+  const { world, store, clock, timeZone, batches, placeChanged, alarmChanged } = deps;
+  const places = DEMO_PLACES.flatMap(({ device }) => world.places.get(device) ?? []);
+  if (places.some(({ id }) => store.batches.atPlace(id).length > 0)) return;
+  enterDemoBatches(batches, anchorMs);
+  const context = { world, store, timeZone };
+  const told: Told[] = [];
+  for (const place of places) {
+    const span = { fromMs: anchorMs - BACK_RECORD_MS, toMs: clock.nowMs() };
+    for (const one of historyOf(place, span, context)) {
+      told.push(one);
+      // a rule takes a part of a second: everybody else has a turn between two
+      await new Promise((resolve) => setImmediate(resolve));
+    }
+  }
+  keepHistory(told, deps);
+  for (const { record } of told) alarmChanged(record.id);
+  for (const { id } of places) placeChanged(id);
+}
+
+function keepHistory(told: readonly Told[], { world, store }: DemoDeps): void {
+  const events = told
+    .flatMap(({ record, transitions }) => transitions.map((one) => ({ alarmId: record.id, ...one })))
+    .sort((a, b) => a.atMs - b.atMs);
+  const records = told.filter(({ transitions }) => transitions.length > 0).map(({ record }) => record);
+  store.transaction(() => {
+    for (const record of records) store.alarms.save(record);
+    for (const { alarmId, transition, atMs, by } of events)
+      store.alarms.addEvent({ alarmId, transition, atMs, note: by });
+  });
+  for (const record of records) world.alarms.set(record.id, record);
 }
 
 /** Waits until nothing more of the demo comes: readings that came after the removal would make its places again. */

@@ -210,5 +210,8 @@ export const compareDaysSchema = z
       }),
     ),
   })
-  .meta({ id: 'CompareDays', description: 'Batches or benches beside each other, day by day since sticking.' });
+  .meta({
+    id: 'CompareDays',
+    description: 'Batches or benches beside each other, day by day since sticking.',
+  });
 export type CompareDays = Output<typeof compareDaysSchema>;

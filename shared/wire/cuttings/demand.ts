@@ -7,7 +7,9 @@ export const batchDemandSchema = z
     to: z.string().describe('when it was closed, or now'),
     kpaHours: z
       .number()
-      .describe('accumulated vapour pressure gradient from leaf to air, less the wet share of the leaf, kPa·h'),
+      .describe(
+        'accumulated vapour pressure gradient from leaf to air, less the wet share of the leaf, kPa·h',
+      ),
     coveredHours: z.number(),
     wetnessUnknownHours: z
       .number()

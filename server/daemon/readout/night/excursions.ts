@@ -6,7 +6,11 @@ import type { Place } from '../../../../shared/model/place.ts';
 import type { ProbeQuantityName } from '../../../../shared/quantities.ts';
 import { rulesAbout } from '../../../../shared/rules/excursion-rules.ts';
 import type { ExcursionAnswer, ExcursionKind } from '../../../../shared/wire/places/night.ts';
-import { type ExcursionFacts, type PlaceExcursion, placeExcursions } from '../../../domain/excursions/excursions.ts';
+import {
+  type ExcursionFacts,
+  type PlaceExcursion,
+  placeExcursions,
+} from '../../../domain/excursions/excursions.ts';
 import { COURSE_KINDS, COURSES } from '../../../domain/excursions/kinds.ts';
 import { curveOf } from '../../../domain/exposures/curves.ts';
 import { DEFAULT_LOOKBACK_MS } from '../../../domain/mist/pattern.ts';
@@ -55,7 +59,11 @@ export function excursionsOf(place: Place, window: Span, context: RecordContext)
   };
   const seen = air.count > 0 ? air : rootZone;
   const { coveredMs } = sumOver(seen, WIDE_OPEN, window);
-  return { excursions: placeExcursions(facts), facts, coverage: Math.min(1, coveredMs / (window.toMs - window.fromMs)) };
+  return {
+    excursions: placeExcursions(facts),
+    facts,
+    coverage: Math.min(1, coveredMs / (window.toMs - window.fromMs)),
+  };
 }
 
 /** In what a kind of excursion is measured. */

@@ -86,7 +86,11 @@ describe('how hard the air pulled at dry leaves', () => {
       [0.5, 1],
       [5.5, 1],
     ]);
-    expect(evaporativeDemand(gap, half, DAY)).toEqual({ kpaHours: 1, coveredHours: 2, wetnessUnknownHours: 1 });
+    expect(evaporativeDemand(gap, half, DAY)).toEqual({
+      kpaHours: 1,
+      coveredHours: 2,
+      wetnessUnknownHours: 1,
+    });
   });
 
   test('a span that cuts the record counts its part of it: 45 min of 1 kPa', () => {
@@ -94,9 +98,8 @@ describe('how hard the air pulled at dry leaves', () => {
       [0, 1],
       [4, 1],
     ]);
-    expect(evaporativeDemand(one, NOTHING, { fromMs: 0.5 * HOUR_MS, toMs: 1.25 * HOUR_MS }).kpaHours).toBeCloseTo(
-      0.75,
-      12,
-    );
+    expect(
+      evaporativeDemand(one, NOTHING, { fromMs: 0.5 * HOUR_MS, toMs: 1.25 * HOUR_MS }).kpaHours,
+    ).toBeCloseTo(0.75, 12);
   });
 });

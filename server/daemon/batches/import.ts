@@ -1,0 +1,155 @@
+import type { z } from 'zod';
+import { Fault } from '../../../shared/faults.ts';
+import { type BatchLine, batchLineSchema } from '../../../shared/model/batch-line.ts';
+import { newSheetSchema } from '../../../shared/model/sheet.ts';
+import type { CuttingsImport, RefusedItem } from '../../../shared/wire/cuttings/import.ts';
+import type { ImportedCuttings, SheetService } from '../../ports.ts';
+import { commit } from '../services/orders.ts';
+import { type BatchContext, isoOf, requireBatch } from './context.ts';
+import { addBatch, changeBatch } from './edit.ts';
+import { addCount, addStage, moveBatch } from './entries.ts';
+
+type ImportContext = BatchContext & { readonly sheets: Pick<SheetService, 'add'> };
+
+/** Of a dry run each item is kept, and taken back by this: so that it is checked by what keeps it. */
+const TAKEN_BACK = new Fault({ code: 'bad-request', message: 'This was a dry run.' });
+
+/**
+ * Takes batches and own sheets from what their export writes. Each is entered by the orders that enter it by hand, all of it
+ * or nothing: one that is refused says why and leaves the others as they are. Sheets come first, so that batches may
+ * be on them.
+ */
+export function importCuttings(
+  { batches, sheets, dryRun }: ImportedCuttings,
+  context: ImportContext,
+): CuttingsImport {
+  const refused: RefusedItem[] = [];
+  const notes: string[] = [];
+  const each = (
+    what: RefusedItem['what'],
+    items: readonly unknown[],
+    enter: (item: unknown) => void,
+  ): number =>
+    items.filter((item, i) => {
+      const reason = refusalOf(() => enter(item), { dryRun, context });
+      if (reason !== null) refused.push({ what, nth: i + 1, name: nameOf(item), reason });
+      return reason === null;
+    }).length;
+  const kept = {
+    sheets: each('sheet', sheets, (item) => void context.sheets.add(readItem(newSheetSchema, item))),
+    batches: each('batch', batches, (item) =>
+      notes.push(...enterBatch(readItem(batchLineSchema, item), context)),
+    ),
+  };
+  return { dryRun, ...kept, refused, notes };
+}
+
+/** Why an item is refused; null where it is kept, or would be. @throws Fault `store-failed` */
+function refusalOf(
+  enter: () => void,
+  { dryRun, context }: { readonly dryRun: boolean; readonly context: ImportContext },
+): string | null {
+  try {
+    commit(context, () => {
+      enter();
+      if (dryRun) throw TAKEN_BACK;
+    });
+    return null;
+  } catch (cause) {
+    if (cause === TAKEN_BACK) return null;
+    if (cause instanceof Fault && cause.code !== 'store-failed') return cause.message;
+    throw cause;
+  }
+}
+
+/** @throws Fault `bad-request` naming the first field that does not fit */
+function readItem<S extends z.ZodType>(schema: S, item: unknown): z.output<S> {
+  const parsed = schema.safeParse(item);
+  if (parsed.success) return parsed.data;
+  const { path, message } = parsed.error.issues[0] ?? { path: [], message: 'it does not fit' };
+  const where = path.length === 0 ? 'It' : `"${path.join('.')}"`;
+  throw new Fault({ code: 'bad-request', message: `${where} is not right: ${message}.` });
+}
+
+/** Enters all of a batch. @returns what differs from its line @throws Fault `bad-request` */
+function enterBatch(line: BatchLine, context: ImportContext): string[] {
+  const {
+    crop,
+    count,
+    stuckAt: stuckMs,
+    sheets,
+    stages,
+    stays,
+    counts = [],
+    closedAt = null,
+    ...given
+  } = line;
+  const { cutAt, boxOpenedAt, id: _id, ...details } = given;
+  const [[stay, ...moves], [sheet, ...laterSheets]] = [stays, sheets];
+  if (stay?.placeId == null) throw refusal('The place where it was stuck is not known.');
+  requireNew({ crop, stuckMs, placeId: stay.placeId }, context);
+  const id = String(
+    addBatch(
+      {
+        placeId: stay.placeId,
+        crop,
+        count,
+        sheetId: sheet?.sheetId ?? '',
+        stuckMs,
+        details: { ...details, cutAtMs: cutAt, boxOpenedAtMs: boxOpenedAt },
+      },
+      context,
+    ),
+  );
+  for (const { sheetId, from } of laterSheets)
+    changeBatch(id, { sheetId, sheetFromMs: from, details: {} }, context);
+  for (const { placeId, from } of moves) {
+    if (placeId === null) throw refusal('It stood at a place that was removed.');
+    moveBatch(id, { placeId, fromMs: from }, context);
+  }
+  const [first, ...later] = stages;
+  const entered = first?.stage === 'sticking' && first.from === stuckMs ? later : stages;
+  for (const { stage, from } of entered) addStage(id, { stage, fromMs: from }, context);
+  for (const { at, ...of } of counts) addCount(id, { atMs: at, count: of }, context);
+  if (closedAt !== null) changeBatch(id, { state: 'closed', closedMs: closedAt, details: {} }, context);
+  return versionNotes(id, line, context);
+}
+
+function refusal(message: string): Fault {
+  return new Fault({ code: 'bad-request', message });
+}
+
+/** @throws Fault `bad-request` where the same batch is there already */
+function requireNew(
+  { crop, stuckMs, placeId }: { readonly crop: string; readonly stuckMs: number; readonly placeId: string },
+  { store }: ImportContext,
+): void {
+  const same = store.batches
+    .all()
+    .find(
+      (one) =>
+        one.deletedMs === null &&
+        one.body.crop === crop &&
+        one.stuckMs === stuckMs &&
+        one.stays[0]?.placeId === placeId,
+    );
+  if (same) throw refusal(`It is there already, as batch ${same.id}.`);
+}
+
+/** A batch is given the newest version of its sheet, as by hand. */
+function versionNotes(id: string, { crop, stuckAt, sheets }: BatchLine, context: ImportContext): string[] {
+  return requireBatch(id, context).body.sheets.flatMap(({ sheetId, version }, i) => {
+    const before = sheets[i]?.version;
+    if (before === undefined || before === version) return [];
+    return [
+      `${crop}, stuck ${isoOf(stuckAt)}: version ${version} of sheet ${sheetId} in place of ${before}.`,
+    ];
+  });
+}
+
+function nameOf(item: unknown): string | null {
+  if (typeof item !== 'object' || item === null) return null;
+  const { crop, name } = item as { readonly crop?: unknown; readonly name?: unknown };
+  const of = crop ?? name;
+  return typeof of === 'string' ? of.slice(0, 100) : null;
+}
