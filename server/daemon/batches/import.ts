@@ -1,7 +1,7 @@
 import type { z } from 'zod';
-import { Fault } from '../../../shared/faults.ts';
+import { Fault, invariant } from '../../../shared/faults.ts';
 import { type BatchLine, batchLineSchema } from '../../../shared/model/batch-line.ts';
-import { newSheetSchema } from '../../../shared/model/sheet.ts';
+import { newSheetSchema, type Sheet } from '../../../shared/model/sheet.ts';
 import type { CuttingsImport, RefusedItem } from '../../../shared/wire/cuttings/import.ts';
 import type { ImportedCuttings, SheetService } from '../../ports.ts';
 import { commit } from '../services/orders.ts';
@@ -9,9 +9,9 @@ import { type BatchContext, isoOf, requireBatch } from './context.ts';
 import { addBatch, changeBatch } from './edit.ts';
 import { addCount, addStage, moveBatch } from './entries.ts';
 
-type ImportContext = BatchContext & { readonly sheets: Pick<SheetService, 'add'> };
+type ImportContext = BatchContext & { readonly sheets: Pick<SheetService, 'add' | 'list' | 'readAgain'> };
 
-/** Of a dry run each item is kept, and taken back by this: so that it is checked by what keeps it. */
+/** Of a dry run all is kept, and taken back by this: so that it is checked by what keeps it. */
 const TAKEN_BACK = new Fault({ code: 'bad-request', message: 'This was a dry run.' });
 
 /**
@@ -19,47 +19,90 @@ const TAKEN_BACK = new Fault({ code: 'bad-request', message: 'This was a dry run
  * or nothing: one that is refused says why and leaves the others as they are. Sheets come first, so that batches may
  * be on them.
  */
-export function importCuttings(
-  { batches, sheets, dryRun }: ImportedCuttings,
-  context: ImportContext,
-): CuttingsImport {
+export function importCuttings(items: ImportedCuttings, context: ImportContext): CuttingsImport {
+  if (!items.dryRun) return taken(items, context);
+  let answer: CuttingsImport | null = null;
+  try {
+    commit(context, () => {
+      answer = taken(items, context);
+      throw TAKEN_BACK;
+    });
+  } catch (cause) {
+    if (cause !== TAKEN_BACK) throw cause;
+  } finally {
+    context.sheets.readAgain();
+  }
+  invariant(answer, 'a dry run has an answer');
+  return answer;
+}
+
+function taken({ batches, sheets, dryRun }: ImportedCuttings, context: ImportContext): CuttingsImport {
   const refused: RefusedItem[] = [];
   const notes: string[] = [];
+  const newIds = new Map<string, string>();
   const each = (
     what: RefusedItem['what'],
     items: readonly unknown[],
     enter: (item: unknown) => void,
   ): number =>
     items.filter((item, i) => {
-      const reason = refusalOf(() => enter(item), { dryRun, context });
+      const reason = refusalOf(() => enter(item), context);
       if (reason !== null) refused.push({ what, nth: i + 1, name: nameOf(item), reason });
       return reason === null;
     }).length;
-  const kept = {
-    sheets: each('sheet', sheets, (item) => void context.sheets.add(readItem(newSheetSchema, item))),
-    batches: each('batch', batches, (item) =>
-      notes.push(...enterBatch(readItem(batchLineSchema, item), context)),
-    ),
-  };
-  return { dryRun, ...kept, refused, notes };
+  const keptSheets = each('sheet', sheets, (item) => {
+    const { id } = enterSheet(item, context);
+    newIds.set(idOf(item), id);
+  });
+  const keptBatches = each('batch', batches, (item) => {
+    const line = readItem(batchLineSchema, item);
+    const onNew = line.sheets.map((sheet) => ({
+      ...sheet,
+      sheetId: newIds.get(sheet.sheetId) ?? sheet.sheetId,
+    }));
+    notes.push(...enterBatch({ ...line, sheets: onNew }, context));
+  });
+  return { dryRun, batches: keptBatches, sheets: keptSheets, refused, notes };
 }
 
-/** Why an item is refused; null where it is kept, or would be. @throws Fault `store-failed` */
-function refusalOf(
-  enter: () => void,
-  { dryRun, context }: { readonly dryRun: boolean; readonly context: ImportContext },
-): string | null {
+/** Why an item is refused; null where it is kept. @throws Fault `store-failed` */
+function refusalOf(enter: () => void, context: ImportContext): string | null {
   try {
-    commit(context, () => {
-      enter();
-      if (dryRun) throw TAKEN_BACK;
-    });
+    commit(context, enter);
     return null;
   } catch (cause) {
-    if (cause === TAKEN_BACK) return null;
+    context.sheets.readAgain();
     if (cause instanceof Fault && cause.code !== 'store-failed') return cause.message;
     throw cause;
   }
+}
+
+/** An own sheet gets an id of its own here. @throws Fault `bad-request` */
+function enterSheet(item: unknown, { sheets }: ImportContext): Sheet {
+  const content = readItem(newSheetSchema, item);
+  const same = sheets
+    .list()
+    .find(({ id: _id, version: _version, own, ...known }) => own && isSame(known, content));
+  if (same) throw refusal(`It is there already, as ${same.id}.`);
+  return sheets.add(content);
+}
+
+function isSame(one: object, other: object): boolean {
+  return sorted(one) === sorted(other);
+}
+
+/** As JSON, whatever the order of its fields. */
+function sorted(of: unknown): string {
+  return JSON.stringify(of, (_, value: unknown) =>
+    typeof value === 'object' && value !== null && !Array.isArray(value)
+      ? Object.fromEntries(Object.entries(value).sort(([a], [b]) => (a < b ? -1 : 1)))
+      : value,
+  );
+}
+
+function idOf(item: unknown): string {
+  const { id } = item as { readonly id?: unknown };
+  return typeof id === 'string' ? id : '';
 }
 
 /** @throws Fault `bad-request` naming the first field that does not fit */

@@ -25,7 +25,7 @@ import { leadingView, viewer } from './view.ts';
 
 /** Batches of cuttings: what was entered of them, the bands they set, what they were exposed to. */
 export function createBatchService(
-  context: BatchContext & { readonly sheets: Pick<SheetService, 'add'> },
+  context: BatchContext & { readonly sheets: Pick<SheetService, 'add' | 'list' | 'readAgain'> },
 ): BatchService {
   const get = (id: string): Batch => viewer(context)(requireBatch(id, context));
   const after = (id: string, edit: () => void): Batch => {

@@ -9,6 +9,7 @@ import {
   startDemo,
   stepDemo,
 } from '../../domain/demo/demo.ts';
+import type { DemoPack } from '../../domain/demo/packs.ts';
 import type { Clock, DevicePublisher, Keep, Timers } from '../../ports.ts';
 
 /** Under this name the state of the simulation is kept. */
@@ -16,6 +17,8 @@ export const KEPT_AS = 'demo';
 const SEED = 20_260_301;
 /** How much of the back record is made and sent between looks at the clock. */
 const STRETCH_MS = 6 * 3_600_000;
+/** Packs that are sent before the first of them is acknowledged: as many as a common outside broker takes at once. */
+const UNDER_WAY = 20;
 /** How often the state is kept; what is lost by a crash is made again, reading by reading the same. */
 const KEEP_EVERY_MS = 10 * 60_000;
 
@@ -88,20 +91,14 @@ async function publish({ deps, stop, publisher, reportProgress }: Speech): Promi
   const fromMs = state.tMs;
   let keptMs = 0;
   let isTold = kept !== null;
-  if (kept === null)
-    for (const { device, records } of earlierCasePacks(state.frame, state.tMs)) {
-      await stop.or(publisher.publish(readingsTopic(device), JSON.stringify(records)));
-      if (stop.asked) return;
-    }
+  if (kept === null) await sent(earlierCasePacks(state.frame, state.tMs), { stop, publisher });
   while (!stop.asked) {
     const nowMs = clock.nowMs();
     const behind = nowMs - state.tMs > 2 * BACK_CADENCE_MS;
     const toMs = Math.min(nowMs, state.tMs + STRETCH_MS);
     const step = stepDemo(state, { toMs, cadenceMs: behind ? BACK_CADENCE_MS : LIVE_CADENCE_MS });
-    for (const { device, records } of step.packs) {
-      await stop.or(publisher.publish(readingsTopic(device), JSON.stringify(records)));
-      if (stop.asked) return;
-    }
+    await sent(step.packs, { stop, publisher });
+    if (stop.asked) return;
     state = step.state;
     reportProgress(behind ? Math.round((100 * (state.tMs - fromMs)) / (nowMs - fromMs)) : null);
     if (behind) continue;
@@ -112,6 +109,19 @@ async function publish({ deps, stop, publisher, reportProgress }: Speech): Promi
       keptMs = state.tMs;
     }
     await stop.or(pause(deps.timers));
+  }
+}
+
+/** Sends packs in their order; many are under way at once, so that one commit takes many of them. */
+async function sent(
+  packs: readonly DemoPack[],
+  { stop, publisher }: Pick<Speech, 'stop' | 'publisher'>,
+): Promise<void> {
+  for (let first = 0; first < packs.length && !stop.asked; first += UNDER_WAY) {
+    const some = packs.slice(first, first + UNDER_WAY);
+    const publish = ({ device, records }: DemoPack) =>
+      publisher.publish(readingsTopic(device), JSON.stringify(records));
+    await stop.or(Promise.all(some.map(publish)));
   }
 }
 

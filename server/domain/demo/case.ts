@@ -30,12 +30,12 @@ function noise(
 }
 
 /** The root zone over a mat that holds it, cools down once the mat is dead, and warms up again after. */
-function rootC(tMs: number, { airC, frame }: { readonly airC: number; readonly frame: DemoFrame }): number {
+function rootC(tMs: number, frame: DemoFrame): number {
   const heldC = ROOT.holdsC + ROOT.waveK * Math.sin((2 * Math.PI * tMs) / (5.3 * HOUR_MS));
   const failedMs = frame.anchorMs - FAILURE.hoursBefore * HOUR_MS;
   const repairedMs = failedMs + FAILURE.lastsHours * HOUR_MS;
   if (tMs < failedMs) return heldC;
-  const coldC = airC + ROOT.aboveAirUnheatedK;
+  const coldC = ROOT.unheatedC;
   const left = (fromMs: number) => Math.exp(-(tMs - fromMs) / (ROOT.coolsWithinHours * HOUR_MS));
   if (tMs < repairedMs) return coldC + (heldC - coldC) * left(failedMs);
   return heldC + (coldC - heldC) * left(repairedMs);
@@ -64,7 +64,7 @@ export function caseReadings(tMs: number, frame: DemoFrame): DemoReading[] {
   const wallC = isStuck ? WALL.stuckAtC : airC - WALL.belowAirK + near(PROBES.wall, 0.2);
   return [
     reading('root/temperature', 'Cel', {
-      value: rootC(tMs, { airC, frame }) + near(PROBES.root, 0.1),
+      value: rootC(tMs, frame) + near(PROBES.root, 0.1),
       step: 0.0625,
     }),
     reading('air/temperature', 'Cel', { value: airC + near(PROBES.air, 0.4), step: 0.01 }),
