@@ -28,7 +28,9 @@ export type DeviceDeps = {
   readonly keep: Keep;
   readonly timeZone: string;
   readonly connect: () => Promise<DevicePublisher>;
-  /** once the back record is in, that it ends at a time, ms since epoch */
+  /** as the back record begins to be sent, with when it ends, ms since epoch */
+  readonly begins: (anchorMs: number) => void;
+  /** once it is in, with when it ends, ms since epoch */
   readonly recorded: (anchorMs: number) => Promise<void>;
 };
 
@@ -91,7 +93,10 @@ async function publish({ deps, stop, publisher, reportProgress }: Speech): Promi
   const fromMs = state.tMs;
   let keptMs = 0;
   let isTold = kept !== null;
-  if (kept === null) await sent(earlierCasePacks(state.frame, state.tMs), { stop, publisher });
+  if (kept === null) {
+    deps.begins(state.frame.anchorMs);
+    await sent(earlierCasePacks(state.frame, state.tMs), { stop, publisher });
+  }
   while (!stop.asked) {
     const nowMs = clock.nowMs();
     const behind = nowMs - state.tMs > 2 * BACK_CADENCE_MS;

@@ -1,4 +1,4 @@
-import { DEFAULT_PLACE_SETTINGS, PLACE_KINDS } from '../../../shared/model/place.ts';
+import { DEFAULT_PLACE_SETTINGS, PLACE_KINDS, type Place } from '../../../shared/model/place.ts';
 import type { TargetSheet } from '../../../shared/model/targets.ts';
 import { BACK_RECORD_MS } from '../../domain/demo/demo.ts';
 import { DEMO_PLACES } from '../../domain/demo/scenario.ts';
@@ -11,7 +11,7 @@ import { historyOf, type Told } from './history.ts';
 /** How many seconds a removal waits at most for what an outside broker still holds of the demo. */
 const SETTLE_TURNS = 30;
 
-type DemoDeps = Omit<DeviceDeps, 'recorded'> & {
+type DemoDeps = Omit<DeviceDeps, 'begins' | 'recorded'> & {
   readonly world: World;
   readonly store: Store;
   readonly targetSheet: TargetSheet;
@@ -48,7 +48,8 @@ export function createDemo(deps: DemoDeps): Demo {
       progressPct = pct;
     };
     const recorded = (anchorMs: number) => tell(deps, anchorMs);
-    const ended = runDevices({ ...deps, recorded }, stop, reportProgress)
+    const begins = (anchorMs: number) => stick(deps, anchorMs);
+    const ended = runDevices({ ...deps, begins, recorded }, stop, reportProgress)
       .catch((cause: unknown) => log.error('the demo stopped', { error: String(cause) }))
       .finally(() => {
         running = null;
@@ -78,25 +79,31 @@ export function createDemo(deps: DemoDeps): Demo {
   };
 }
 
-/**
- * Once its back record is in: the batches that stood there, and the alarms that the rules make of it. What has been told once
- * is not told again.
- */
+function demoPlaces({ world }: DemoDeps): Place[] {
+  return DEMO_PLACES.flatMap(({ device }) => world.places.get(device) ?? []);
+}
+
+/** The batches that stand at its places, once: before its record comes, so that it is counted by their bands at once. */
+function stick(deps: DemoDeps, anchorMs: number): void {
+  const isStuck = demoPlaces(deps).some(({ id }) => deps.store.batches.atPlace(id).length > 0);
+  if (!isStuck) enterDemoBatches(deps.batches, anchorMs);
+}
+
+/** The alarms that the rules make of its back record, once that is in. */
 async function tell(deps: DemoDeps, anchorMs: number): Promise<void> {
-  const { world, store, clock, timeZone, batches, placeChanged, alarmChanged } = deps;
-  const places = DEMO_PLACES.flatMap(({ device }) => world.places.get(device) ?? []);
-  if (places.some(({ id }) => store.batches.atPlace(id).length > 0)) return;
-  enterDemoBatches(batches, anchorMs);
-  const context = { world, store, timeZone };
+  const { world, store, clock, timeZone, placeChanged, alarmChanged } = deps;
+  const places = demoPlaces(deps);
+  const span = { fromMs: anchorMs - BACK_RECORD_MS, toMs: clock.nowMs() };
+  const isTold = ({ id }: Place) =>
+    store.alarms.eventsOfPlace({ placeId: id, ...span, afterId: 0, limit: 1 }).length > 0;
+  if (places.some(isTold)) return;
   const told: Told[] = [];
-  for (const place of places) {
-    const span = { fromMs: anchorMs - BACK_RECORD_MS, toMs: clock.nowMs() };
-    for (const one of historyOf(place, span, context)) {
+  for (const place of places)
+    for (const one of historyOf(place, span, { world, store, timeZone })) {
       told.push(one);
       // a rule takes a part of a second: everybody else has a turn between two
       await new Promise((resolve) => setImmediate(resolve));
     }
-  }
   keepHistory(told, deps);
   for (const { record } of told) alarmChanged(record.id);
   for (const { id } of places) placeChanged(id);

@@ -10,6 +10,8 @@ const HOUR_MS = 3_600_000;
 export const CASE_CADENCE_MS = CASE.earlierCadenceMin * 60_000;
 /** A message of the long record holds so much of it. */
 const EARLIER_PACK_MS = 12 * HOUR_MS;
+/** It was put there when the record of the other places began. */
+const WALL_PROBE = 'wall/temperature';
 const PROBES = { root: 31, air: 32, humidity: 33, light: 34, wall: 35 } as const;
 
 /** Where the air of the case stands between night, 0, and day, 1. */
@@ -73,7 +75,7 @@ export function caseReadings(tMs: number, frame: DemoFrame): DemoReading[] {
       value: Math.max(0, ppfd + near(PROBES.light, ppfd / 20)),
       step: 0.1,
     }),
-    reading('wall/temperature', 'Cel', { value: wallC, step: 0.0625 }),
+    reading(WALL_PROBE, 'Cel', { value: wallC, step: 0.0625 }),
   ];
 }
 
@@ -86,7 +88,12 @@ export function earlierCasePacks(frame: DemoFrame, toMs: number): readonly DemoP
   const packer = createPacker({ spanMs: EARLIER_PACK_MS });
   const fromMs = frame.anchorMs - CASE.earlierDays * DAY_MS;
   const firstMs = Math.ceil(fromMs / CASE_CADENCE_MS) * CASE_CADENCE_MS;
-  for (let tMs = firstMs; tMs < toMs; tMs += CASE_CADENCE_MS)
-    packer.add(CASE_DEVICE, caseReadings(tMs, frame));
+  for (let tMs = firstMs; tMs < toMs; tMs += CASE_CADENCE_MS) {
+    const readings = caseReadings(tMs, frame);
+    packer.add(
+      CASE_DEVICE,
+      readings.filter(({ probe }) => probe !== WALL_PROBE),
+    );
+  }
   return packer.finish();
 }
