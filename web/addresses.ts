@@ -58,6 +58,7 @@ export const ADDRESSES = {
   getBatchRooting: 'get /api/v1/batches/{id}/rooting',
   getBatchDemand: 'get /api/v1/batches/{id}/demand',
   getBatchReport: 'get /api/v1/batches/{id}/report',
+  importCuttings: 'post /api/v1/batches/import',
   exportPlace: 'get /api/v1/places/{id}/export',
   getImport: 'get /api/v1/import',
   importReadings: 'post /api/v1/import',

@@ -7,6 +7,7 @@ import { batchHref, placeHref } from '../frame/route.ts';
 import { may } from '../settings/access.ts';
 import { known, nowMs, reader } from '../state.ts';
 import { batchesOf } from './batch-api.ts';
+import { ImportBatches } from './import.tsx';
 import { type Edits, UndoLine, useEdits } from './undo.tsx';
 import { batchName, cuttings, dayOf, dayWords, dueWords, stageWords, strikeWords } from './words.ts';
 
@@ -63,6 +64,9 @@ export function BatchesPage() {
               <BatchList batches={value.closed} {...list} />
             </section>
           )}
+          <IfMay route="importCuttings">
+            <ImportBatches changed={reload} />
+          </IfMay>
           {value.deleted.length > 0 && may('restoreBatch') && (
             <Deleted batches={value.deleted} edits={edits} />
           )}
