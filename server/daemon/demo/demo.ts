@@ -3,6 +3,7 @@ import type { TargetSheet } from '../../../shared/model/targets.ts';
 import { BACK_RECORD_MS } from '../../domain/demo/demo.ts';
 import { DEMO_PLACES } from '../../domain/demo/scenario.ts';
 import type { BatchService, Log, Store } from '../../ports.ts';
+import type { FindingsService } from '../readout/findings.ts';
 import type { World } from '../world/world.ts';
 import { enterDemoBatches } from './batches.ts';
 import { type DeviceDeps, KEPT_AS, pause, runDevices, Stop } from './demo-devices.ts';
@@ -19,6 +20,7 @@ type DemoDeps = Omit<DeviceDeps, 'begins' | 'recorded'> & {
   readonly placeChanged: (placeId: string) => void;
   readonly alarmChanged: (alarmId: string) => void;
   readonly batches: BatchService;
+  readonly findings: Pick<FindingsService, 'checkNow'>;
 };
 
 export type Demo = {
@@ -91,7 +93,7 @@ function stick(deps: DemoDeps, anchorMs: number): void {
 
 /** The alarms that the rules make of its back record, once that is in. */
 async function tell(deps: DemoDeps, anchorMs: number): Promise<void> {
-  const { world, store, clock, timeZone, placeChanged, alarmChanged } = deps;
+  const { world, store, clock, timeZone, findings, placeChanged, alarmChanged } = deps;
   const places = demoPlaces(deps);
   const span = { fromMs: anchorMs - BACK_RECORD_MS, toMs: clock.nowMs() };
   const isTold = ({ id }: Place) =>
@@ -106,7 +108,10 @@ async function tell(deps: DemoDeps, anchorMs: number): Promise<void> {
     }
   keepHistory(told, deps);
   for (const { record } of told) alarmChanged(record.id);
-  for (const { id } of places) placeChanged(id);
+  for (const { id } of places) {
+    findings.checkNow(id);
+    placeChanged(id);
+  }
 }
 
 function keepHistory(told: readonly Told[], { world, store }: DemoDeps): void {
