@@ -1,6 +1,6 @@
-import type { z } from 'zod';
 import { Fault, invariant } from '../../../shared/faults.ts';
 import { type BatchLine, batchLineSchema } from '../../../shared/model/batch-line.ts';
+import { readItem } from '../../../shared/model/read-item.ts';
 import { newSheetSchema, type Sheet } from '../../../shared/model/sheet.ts';
 import type { CuttingsImport, RefusedItem } from '../../../shared/wire/cuttings/import.ts';
 import type { ImportedCuttings, SheetService } from '../../ports.ts';
@@ -103,15 +103,6 @@ function sorted(of: unknown): string {
 function idOf(item: unknown): string {
   const { id } = item as { readonly id?: unknown };
   return typeof id === 'string' ? id : '';
-}
-
-/** @throws Fault `bad-request` naming the first field that does not fit */
-function readItem<S extends z.ZodType>(schema: S, item: unknown): z.output<S> {
-  const parsed = schema.safeParse(item);
-  if (parsed.success) return parsed.data;
-  const { path, message } = parsed.error.issues[0] ?? { path: [], message: 'it does not fit' };
-  const where = path.length === 0 ? 'It' : `"${path.join('.')}"`;
-  throw new Fault({ code: 'bad-request', message: `${where} is not right: ${message}.` });
 }
 
 /** Enters all of a batch. @returns what differs from its line @throws Fault `bad-request` */
