@@ -6,7 +6,7 @@ import { meanDifferences } from '../../domain/batches/mean-difference.ts';
 import { strikeDifference, strikeOf } from '../../domain/batches/strike.ts';
 import type { CompareQuery } from '../../ports.ts';
 import { requirePlace } from '../readout/queries.ts';
-import { type BatchContext, badRequest, requireBatch } from './context.ts';
+import { aTurn, type BatchContext, badRequest, requireBatch } from './context.ts';
 import { lifeOf, over, staysIn, thermalTimeOfBatch } from './sums.ts';
 
 const MS_PER_HOUR = 3_600_000;
@@ -62,7 +62,7 @@ export async function compareDays(query: CompareQuery, context: BatchContext): P
       return dayOf(batch, span, context);
     });
     days.push({ day: day + 1, values });
-    await new Promise((resolve) => setImmediate(resolve));
+    await aTurn(context);
   }
   return { ids: subjects.map(({ id }) => id), days };
 }

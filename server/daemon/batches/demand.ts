@@ -5,7 +5,7 @@ import { evaporativeDemand } from '../../domain/batches/evaporative-demand.ts';
 import { curveOf, ingredientsOf, leafOffsetFrom } from '../../domain/exposures/curves.ts';
 import type { Span } from '../../ports.ts';
 import { recordsOf } from '../world/records.ts';
-import { type BatchContext, isoOf } from './context.ts';
+import { aTurn, type BatchContext, isoOf } from './context.ts';
 import { exposuresOf, lifeOf, staysIn } from './sums.ts';
 
 const DAY_MS = 86_400_000;
@@ -28,7 +28,7 @@ export async function demandOf(batch: KeptBatch, context: BatchContext): Promise
       sums.coveredHours += day.coveredHours;
       sums.wetnessUnknownHours += day.wetnessUnknownHours;
       if (day.isEstimated) sums.leafEstimatedHours += day.coveredHours;
-      await new Promise((resolve) => setImmediate(resolve));
+      await aTurn(context);
     }
   }
   return { from: isoOf(life.fromMs), to: isoOf(life.toMs), ...sums, light: lightOf(batch, context) };

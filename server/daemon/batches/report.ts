@@ -7,7 +7,7 @@ import type { KeptBatch } from '../../domain/batches/batch.ts';
 import { type HarmedHour, harmedHours } from '../../domain/excursions/worst-hours.ts';
 import type { Span } from '../../ports.ts';
 import { EXCURSION_UNITS, excursionsOf } from '../readout/night/excursions.ts';
-import { type BatchContext, isoOf } from './context.ts';
+import { aTurn, type BatchContext, isoOf } from './context.ts';
 import { rootingOf } from './rooting.ts';
 import { exposuresOf, lifeOf, staysIn, thermalTimeOfBatch } from './sums.ts';
 import { viewer } from './view.ts';
@@ -61,7 +61,7 @@ async function worstOf(stood: readonly Stood[], context: BatchContext): Promise<
       const found = harmedHours(excursions, facts).map((hour) => ({ ...hour, placeId: place.id }));
       worst = [...worst, ...found].sort((a, b) => b.harm - a.harm).slice(0, MOST_HOURS);
       startMs = endMs;
-      await new Promise((resolve) => setImmediate(resolve));
+      await aTurn(context);
     }
   return worst.map(({ placeId, fromMs, toMs, harm, excursions }) => ({
     placeId,

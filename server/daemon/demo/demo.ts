@@ -104,7 +104,7 @@ async function tell(deps: DemoDeps, anchorMs: number): Promise<void> {
     for (const one of historyOf(place, span, { world, store, timeZone })) {
       told.push(one);
       // a rule takes a part of a second: everybody else has a turn between two
-      await new Promise((resolve) => setImmediate(resolve));
+      await new Promise<void>((resolve) => deps.timers.soon(resolve));
     }
   keepHistory(told, deps);
   for (const { record } of told) alarmChanged(record.id);
