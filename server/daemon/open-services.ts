@@ -30,7 +30,7 @@ export function openServices({ query, ordering, timers, deps }: Opening) {
     people: createPeopleService(context, deps.ways),
     checks: createCheckService(context),
     sheets,
-    batches: createBatchService({ ...query, ...context, sheets, timers }),
+    batches: createBatchService({ ...query, ...context, sheets }),
   };
 }
 

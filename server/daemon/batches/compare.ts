@@ -62,7 +62,7 @@ export async function compareDays(query: CompareQuery, context: BatchContext): P
       return dayOf(batch, span, context);
     });
     days.push({ day: day + 1, values });
-    await aTurn(context);
+    await aTurn();
   }
   return { ids: subjects.map(({ id }) => id), days };
 }

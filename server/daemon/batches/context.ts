@@ -1,16 +1,15 @@
 import { MAX_FUTURE_MS, RELATIVE_TIME_BELOW_S } from '../../../firmware-contracts/v1/limits.ts';
 import { Fault } from '../../../shared/faults.ts';
 import { endOf, type KeptBatch } from '../../domain/batches/batch.ts';
-import type { Timers } from '../../ports.ts';
 import type { QueryContext } from '../readout/present.ts';
 import { commit, type OrderContext } from '../services/orders.ts';
 import { withTargets } from '../world/targets-timeline.ts';
 
-export type BatchContext = QueryContext & OrderContext & { readonly timers: Pick<Timers, 'soon'> };
+export type BatchContext = QueryContext & OrderContext;
 
 /** Everybody else has a turn. */
-export function aTurn({ timers }: BatchContext): Promise<void> {
-  return new Promise((resolve) => timers.soon(resolve));
+export function aTurn(): Promise<void> {
+  return new Promise((resolve) => setImmediate(resolve));
 }
 
 /** As for readings: the earliest time they may have. */

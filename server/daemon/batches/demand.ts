@@ -28,7 +28,7 @@ export async function demandOf(batch: KeptBatch, context: BatchContext): Promise
       sums.coveredHours += day.coveredHours;
       sums.wetnessUnknownHours += day.wetnessUnknownHours;
       if (day.isEstimated) sums.leafEstimatedHours += day.coveredHours;
-      await aTurn(context);
+      await aTurn();
     }
   }
   return { from: isoOf(life.fromMs), to: isoOf(life.toMs), ...sums, light: lightOf(batch, context) };

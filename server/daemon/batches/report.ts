@@ -61,7 +61,7 @@ async function worstOf(stood: readonly Stood[], context: BatchContext): Promise<
       const found = harmedHours(excursions, facts).map((hour) => ({ ...hour, placeId: place.id }));
       worst = [...worst, ...found].sort((a, b) => b.harm - a.harm).slice(0, MOST_HOURS);
       startMs = endMs;
-      await aTurn(context);
+      await aTurn();
     }
   return worst.map(({ placeId, fromMs, toMs, harm, excursions }) => ({
     placeId,
