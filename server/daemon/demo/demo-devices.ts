@@ -92,7 +92,7 @@ async function publish({ deps, stop, publisher, reportProgress }: Speech): Promi
   let state = kept ?? begun(deps);
   const fromMs = state.tMs;
   let keptMs = 0;
-  let isTold = kept !== null;
+  let isRecorded = kept !== null;
   if (kept === null) {
     deps.begins(state.frame.anchorMs);
     await sent(earlierCasePacks(state.frame, state.tMs), { stop, publisher });
@@ -107,8 +107,8 @@ async function publish({ deps, stop, publisher, reportProgress }: Speech): Promi
     state = step.state;
     reportProgress(behind ? Math.round((100 * (state.tMs - fromMs)) / (nowMs - fromMs)) : null);
     if (behind) continue;
-    if (!isTold) await deps.recorded(state.frame.anchorMs);
-    isTold = true;
+    if (!isRecorded) await deps.recorded(state.frame.anchorMs);
+    isRecorded = true;
     if (state.tMs - keptMs >= KEEP_EVERY_MS) {
       keep.write(KEPT_AS, JSON.stringify(state));
       keptMs = state.tMs;

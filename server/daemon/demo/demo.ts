@@ -7,7 +7,7 @@ import type { FindingsService } from '../readout/findings.ts';
 import type { World } from '../world/world.ts';
 import { enterDemoBatches } from './batches.ts';
 import { type DeviceDeps, KEPT_AS, pause, runDevices, Stop } from './demo-devices.ts';
-import { historyOf, type Told } from './history.ts';
+import { historyOf, type MadeAlarm } from './history.ts';
 
 /** How many seconds a removal waits at most for what an outside broker still holds of the demo. */
 const SETTLE_TURNS = 30;
@@ -49,7 +49,7 @@ export function createDemo(deps: DemoDeps): Demo {
     const reportProgress = (pct: number | null) => {
       progressPct = pct;
     };
-    const recorded = (anchorMs: number) => tell(deps, anchorMs);
+    const recorded = (anchorMs: number) => addHistory(deps, anchorMs);
     const begins = (anchorMs: number) => stick(deps, anchorMs);
     const ended = runDevices({ ...deps, begins, recorded }, stop, reportProgress)
       .catch((cause: unknown) => log.error('the demo stopped', { error: String(cause) }))
@@ -92,33 +92,33 @@ function stick(deps: DemoDeps, anchorMs: number): void {
 }
 
 /** The alarms that the rules make of its back record, once that is in. */
-async function tell(deps: DemoDeps, anchorMs: number): Promise<void> {
+async function addHistory(deps: DemoDeps, anchorMs: number): Promise<void> {
   const { world, store, clock, timeZone, findings, placeChanged, alarmChanged } = deps;
   const places = demoPlaces(deps);
   const span = { fromMs: anchorMs - BACK_RECORD_MS, toMs: clock.nowMs() };
-  const isTold = ({ id }: Place) =>
+  const isMade = ({ id }: Place) =>
     store.alarms.eventsOfPlace({ placeId: id, ...span, afterId: 0, limit: 1 }).length > 0;
-  if (places.some(isTold)) return;
-  const told: Told[] = [];
+  if (places.some(isMade)) return;
+  const made: MadeAlarm[] = [];
   for (const place of places)
     for (const one of historyOf(place, span, { world, store, timeZone })) {
-      told.push(one);
+      made.push(one);
       // a rule takes a part of a second: everybody else has a turn between two
       await new Promise<void>((resolve) => deps.timers.soon(resolve));
     }
-  keepHistory(told, deps);
-  for (const { record } of told) alarmChanged(record.id);
+  keepHistory(made, deps);
+  for (const { record } of made) alarmChanged(record.id);
   for (const { id } of places) {
     findings.checkNow(id);
     placeChanged(id);
   }
 }
 
-function keepHistory(told: readonly Told[], { world, store }: DemoDeps): void {
-  const events = told
+function keepHistory(made: readonly MadeAlarm[], { world, store }: DemoDeps): void {
+  const events = made
     .flatMap(({ record, transitions }) => transitions.map((one) => ({ alarmId: record.id, ...one })))
     .sort((a, b) => a.atMs - b.atMs);
-  const records = told.filter(({ transitions }) => transitions.length > 0).map(({ record }) => record);
+  const records = made.filter(({ transitions }) => transitions.length > 0).map(({ record }) => record);
   store.transaction(() => {
     for (const record of records) store.alarms.save(record);
     for (const { alarmId, transition, atMs, by } of events)

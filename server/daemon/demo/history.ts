@@ -13,14 +13,14 @@ const MINUTE_MS = 60_000;
 /** What is announced in the morning alone is answered by nobody in the night. */
 const ANSWERED: readonly string[] = ['high', 'medium'];
 
-export type Told = { readonly record: AlarmRecord; readonly transitions: readonly PastTransition[] };
+export type MadeAlarm = { readonly record: AlarmRecord; readonly transitions: readonly PastTransition[] };
 
 /**
  * The history of alarms that the record of a demo place makes: every rule that is on there, stepped through the invented
  * readings by the very functions of the live alarm and of trials, and left as it stands at the end, so that what is active
  * goes on to be judged. Only who acknowledged, and after how many minutes, is invented.
  */
-export function* historyOf(place: Place, span: Span, context: RecordContext): Generator<Told> {
+export function* historyOf(place: Place, span: Span, context: RecordContext): Generator<MadeAlarm> {
   const { settings } = place;
   const targets = context.world.targets(place.id, span.toMs);
   for (const rule of LIMIT_RULES) {

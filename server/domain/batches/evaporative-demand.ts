@@ -1,7 +1,7 @@
 import { MS_PER_HOUR, type Segments, type Window } from '../../../shared/exposure/series.ts';
 
 /** How hard the air pulled at dry leaves over a span of time. */
-export type EvaporativeDemand = {
+type EvaporativeDemand = {
   /** kPa·h */
   readonly kpaHours: number;
   readonly coveredHours: number;
