@@ -29,7 +29,7 @@ export type PageRoute =
   | { readonly page: 'place'; readonly placeId: string }
   | { readonly page: 'night'; readonly date: string | null }
   | { readonly page: 'batch' | 'report'; readonly batchId: string }
-  | { readonly page: 'compare'; readonly batchIds: readonly string[] }
+  | { readonly page: 'compare'; readonly of: 'batches' | 'places'; readonly ids: readonly string[] }
   | { readonly page: 'start'; readonly placeId: string | null }
   | { readonly page: 'plan'; readonly planId: string | null }
   | { readonly page: 'sheet'; readonly sheetId: string };
@@ -50,7 +50,7 @@ export function pageOf(address: string): PageRoute {
     if (page === 'place') return { page, placeId: safelyDecoded(id) };
     if (page === 'sheets') return { page: 'sheet', sheetId: safelyDecoded(id) };
     if (page === 'batch' || page === 'report') return { page, batchId: safelyDecoded(id) };
-    if (page === 'compare') return { page, batchIds: safelyDecoded(id).split(',') };
+    if (page === 'compare') return { page, ...comparedOf(safelyDecoded(id)) };
   }
   if (page === '') return { page: 'benches' };
   if (page === 'night' && id === '') return { page: 'night', date: null };
@@ -87,6 +87,14 @@ function isWhole(address: string): boolean {
   if (page === 'night') return !address.endsWith('/');
   if (page === 'start' || page === 'plan') return true;
   return page !== 'unknown' && OF_ONE.includes(page) === address.includes('/');
+}
+
+/** Batches by their ids, or behind this benches by theirs. */
+const BENCHES = 'benches=';
+
+function comparedOf(text: string): { readonly of: 'batches' | 'places'; readonly ids: readonly string[] } {
+  if (text.startsWith(BENCHES)) return { of: 'places', ids: text.slice(BENCHES.length).split(',') };
+  return { of: 'batches', ids: text.split(',') };
 }
 
 function safelyDecoded(text: string): string {

@@ -34,7 +34,7 @@ export const COMMANDS: Readonly<Record<string, Command>> = {
     ...serving({ demo: false }),
   },
   demo: {
-    summary: 'the same, with a demo mist bench and a demo bottle dome',
+    summary: 'the same, with a demo mist bench, bottle dome and heated case',
     ...serving({ demo: true }),
   },
   check,

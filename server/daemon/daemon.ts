@@ -58,6 +58,8 @@ export type Daemon = {
   start(bus: Bus): void;
   /** Notifies pages and topics of a place that was made, changed or removed beside the daemon. */
   placeChanged(placeId: string): void;
+  /** Notifies pages and topics of an alarm that was changed beside the daemon. */
+  alarmChanged(alarmId: string): void;
   stop(): void;
   /** Settles once the messages that were under way at the stop have ended, or were broken off. */
   ended(): Promise<void>;
@@ -120,6 +122,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
     status,
     mayForget: clockWatch.mayDrop,
     placeChanged: publisher.place,
+    alarmChanged,
     start(bus) {
       attach(bus);
       stops = startTurns(bus, turns);

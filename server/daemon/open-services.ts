@@ -38,7 +38,7 @@ export function openServices({ query, ordering, timers, findings, deps }: Openin
     people: createPeopleService(context, deps.ways),
     checks: createCheckService(context),
     sheets,
-    batches: createBatchService({ ...query, ...context }),
+    batches: createBatchService({ ...query, ...context, sheets }),
     night: (date: string | null) => morningOf(date, { ...query, ...context, findings }),
   };
 }

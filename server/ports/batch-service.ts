@@ -5,11 +5,15 @@ import type {
   Batch,
   BatchExposures,
   BatchThermalTime,
+  CompareDays,
   Comparison,
   Leading,
   Strike,
 } from '../../shared/wire/cuttings/batches.ts';
+import type { BatchDemand } from '../../shared/wire/cuttings/demand.ts';
 import type { BatchHolding } from '../../shared/wire/cuttings/holding.ts';
+import type { CuttingsImport } from '../../shared/wire/cuttings/import.ts';
+import type { BatchReport } from '../../shared/wire/cuttings/report.ts';
 import type { BatchRooting } from '../../shared/wire/cuttings/rooting.ts';
 import type { BatchWeaning } from '../../shared/wire/cuttings/weaning.ts';
 import type { PreparationService } from './preparation-service.ts';
@@ -39,6 +43,17 @@ export type BatchChange = Given<{
 
 /** Limits of thermal time that a caller states, °C. */
 export type StatedLimits = Given<{ baseC: number; optimumC: number; stopC: number }>;
+
+/** Batches and own sheets as their export wrote them, not looked at yet. */
+export type ImportedCuttings = {
+  readonly batches: readonly unknown[];
+  readonly sheets: readonly unknown[];
+  /** everything is checked, and nothing kept */
+  readonly dryRun: boolean;
+};
+
+/** Which batches are compared, by id; or which benches, each over the days since the batch that leads there was stuck. */
+export type CompareQuery = Given<{ batches: readonly string[]; places: readonly string[] }>;
 
 /**
  * Batches. Each throws Fault `not-found` for an unknown id, `bad-request` for what does not fit, and `store-failed`.
@@ -70,7 +85,14 @@ export type BatchService = {
   weaning(id: string): BatchWeaning;
   /** null: no plan any more */
   setWeaning(id: string, plan: WeaningPlan | null): BatchWeaning;
-  compare(ids: readonly string[]): Comparison;
+  demand(id: string): Promise<BatchDemand>;
+  report(id: string): Promise<BatchReport>;
+  /** the report as a CSV file, a row a fact */
+  reportCsv(id: string): Promise<string>;
+  compare(query: CompareQuery): Comparison;
+  /** day by day since sticking */
+  compareDays(query: CompareQuery): Promise<CompareDays>;
+  importFrom(items: ImportedCuttings): CuttingsImport;
   leading(placeId: string): Leading;
   setLeading(
     placeId: string,

@@ -8,6 +8,8 @@ export type SheetService = {
   sheetOf(id: string, version?: number): Sheet | null;
   /** @throws Fault `not-found` */
   sheet(id: string, version?: number): Sheet;
+  /** Reads the own sheets again, after a change of theirs was taken back. */
+  readAgain(): void;
   /** Makes an own sheet. @throws Fault `bad-request` when there are too many */
   add(content: SheetContent): Sheet;
   /** Makes the next version of an own sheet. @throws Fault `not-found`, `bad-request` for a shipped one */

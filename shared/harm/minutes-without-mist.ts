@@ -10,8 +10,14 @@ export type UnmistedCuttings = {
   readonly isPoinsettia: boolean;
 };
 
-/** Minutes until cuttings without mist wilt: an estimate, and the range that it leaves open. */
-type MinutesEstimate = { readonly minutes: number; readonly low: number; readonly high: number };
+/** Minutes until cuttings without mist wilt: an estimate, and the range that it leaves open; none above `LONGEST_MEASURED_MIN`. */
+type MinutesEstimate = {
+  readonly minutes: number;
+  readonly low: number;
+  readonly high: number;
+  /** the estimate itself lies beyond the longest that was measured, so that nothing is known but that */
+  readonly longerThanMeasured: boolean;
+};
 
 /** Minutes from the last mist to wilting of poinsettia in the dark, by days since sticking. @source [ALEM19] */
 const WILTING_IN_THE_DARK: readonly { readonly day: number; readonly minutes: number }[] = [
@@ -20,6 +26,8 @@ const WILTING_IN_THE_DARK: readonly { readonly day: number; readonly minutes: nu
   { day: 4, minutes: 224 },
   { day: 6, minutes: 325 },
 ];
+/** The longest of the paper, min: an estimate beyond it would rest on nothing that was measured. @source [ALEM19] */
+export const LONGEST_MEASURED_MIN = 325;
 /** The paper says nothing of older cuttings, and roots take over within days. @source [ALEM19] */
 const LAST_DAY = 6;
 
@@ -45,9 +53,10 @@ const MODEL = {
  * is lost sooner and the water lost at wilting did not depend on age; light makes it faster. Scaling and light are our
  * model. The range widens by half for the air of the test that was not seen, twofold for every other crop, with the
  * square root of how far the air is from the test's, and in light or where light is not known. The cuttings of the
- * paper stood with their bases out of water: in moist medium there is more time.
+ * paper stood with their bases out of water: in moist medium there is more time. Nothing is said beyond the longest that
+ * was measured, as scaled minutes in damp air would be: estimate and range are cut there.
  * @param cuttings age 0…6 days; VPD from 0 kPa, below 0.1 taken as 0.1; light from 0 µmol m⁻² s⁻¹
- * @returns minutes, low ≤ minutes ≤ high; null past day 6, of which the paper says nothing
+ * @returns minutes, low ≤ minutes ≤ high ≤ 325; null past day 6, of which the paper says nothing
  * @throws RangeError for an age, VPD or light below 0 or not a number
  * @source [ALEM19] minutes by age in the dark; scaling, light and ranges are the project's own model
  * @example minutesWithoutMist({ ageDays: 0, vpdKpa: 1.2, ppfdUmolM2S: 0, isPoinsettia: true }) // minutes 72, 48 to 108
@@ -67,7 +76,13 @@ export function minutesWithoutMist(cuttings: UnmistedCuttings): MinutesEstimate 
     (1 + (MODEL.lightUnknown - 1) * light);
   // without a light probe it may be light: the low end is that of the paper's light
   const unseen = ppfdUmolM2S === null ? MODEL.fasterInLight * MODEL.lightUnknown : 1;
-  return { minutes, low: minutes / wider / unseen, high: minutes * wider };
+  const cut = (one: number) => Math.min(one, LONGEST_MEASURED_MIN);
+  return {
+    minutes: cut(minutes),
+    low: cut(minutes / wider / unseen),
+    high: cut(minutes * wider),
+    longerThanMeasured: minutes > LONGEST_MEASURED_MIN,
+  };
 }
 
 function darkMinutes(ageDays: number): number {

@@ -3,7 +3,9 @@ import { ALARM_ROUTES } from './alarms.ts';
 import { CHECK_ROUTES } from './checks.ts';
 import { BATCH_ROUTES } from './cuttings/batches.ts';
 import { CARE_ROUTES } from './cuttings/care.ts';
+import { CUTTINGS_IMPORT_ROUTES } from './cuttings/import.ts';
 import { PREPARATION_ROUTES } from './cuttings/preparations.ts';
+import { REPORT_ROUTES } from './cuttings/report.ts';
 import { ROOTING_ROUTES } from './cuttings/rooting.ts';
 import { SHEET_ROUTES } from './cuttings/sheets.ts';
 import { DEVICE_ROUTES } from './devices.ts';
@@ -26,6 +28,8 @@ export const ROUTES = {
   ...CARE_ROUTES,
   ...PREPARATION_ROUTES,
   ...ROOTING_ROUTES,
+  ...REPORT_ROUTES,
+  ...CUTTINGS_IMPORT_ROUTES,
   ...EXCHANGE_ROUTES,
   ...ALARM_ROUTES,
   ...PEOPLE_ROUTES,

@@ -6,6 +6,19 @@ export const alarmWordsSchema = z
   .meta({ id: 'AlarmWords', description: 'What an alarm says, ready to read; a text may be empty.' });
 export type AlarmWords = Output<typeof alarmWordsSchema>;
 
+const unmistedFactsSchema = z
+  .strictObject({
+    crop: z.string(),
+    ageDays: z.number().describe('days since it was stuck'),
+    minutes: z.number().describe('how long it is estimated to stand without mist in that air and light, min'),
+    low: z.number().describe('the short end of that estimate, min'),
+  })
+  .meta({
+    id: 'UnmistedFacts',
+    description: 'The batch of a place that stands the shortest without mist, as estimated.',
+  });
+export type UnmistedFacts = Output<typeof unmistedFactsSchema>;
+
 const pastLimitFactsSchema = z
   .strictObject({
     kind: z.literal('past-limit'),
@@ -18,6 +31,9 @@ const pastLimitFactsSchema = z
     moved: z
       .enum(['limit', 'correction'])
       .describe('present where the value is within because its limit was moved, or its probe corrected')
+      .exactOptional(),
+    unmisted: unmistedFactsSchema
+      .describe('present where the limit follows from how long cuttings stand without mist')
       .exactOptional(),
   })
   .meta({

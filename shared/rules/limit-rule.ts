@@ -68,7 +68,7 @@ function limitWords(
   reader: Reader,
 ): string {
   const since = ` since ${clock(facts.sinceMs, reader)}`;
-  const note = limitNote === undefined ? '' : ` (${limitNote})`;
+  const note = limitNote === undefined ? '' : ` (${limitNote(facts)})`;
   return `Limit ${valueWords(unit, facts.limit, reader)}${note}${worstWords({ unit, sense }, facts, reader, since)}`;
 }
 

@@ -2,7 +2,7 @@ import type { HarmKind } from '../harm/scale.ts';
 import type { Targets } from '../model/targets.ts';
 import type { ProbeQuantityName } from '../quantities.ts';
 import type { Reader } from '../words/plain.ts';
-import type { AlarmFacts, AlarmWords, PastLimitFacts } from './facts.ts';
+import type { AlarmFacts, AlarmWords, PastLimitFacts, UnmistedFacts } from './facts.ts';
 
 export type { AlarmWords } from './facts.ts';
 
@@ -62,6 +62,8 @@ export type Moment = {
   readonly light: boolean;
   /** usual time from mist pulse to mist pulse, ms; null or absent where no pattern is known */
   readonly mistPatternMs?: number | null;
+  /** how long the cuttings of the place stand without mist, min; null or absent where nothing is known of it */
+  readonly unmisted?: UnmistedFacts | null;
 };
 
 export type LimitUnit = 'Cel' | 'K' | 'K/h' | 'K.h' | 'kPa' | 'min' | 'h' | 'umol/m2/s';
@@ -99,7 +101,7 @@ export type LimitRuleDefinition<Id extends string = string> = RuleDefinition<Id>
   /** the limit of an active alarm, where it is another; null: it lapses */
   readonly holdAt?: (moment: Moment) => number | null;
   /** how its limit comes about, behind it in brackets: "three of its usual intervals" */
-  readonly limitNote?: string;
+  readonly limitNote?: (facts: PastLimitFacts) => string;
   /** why nothing is asked at a moment: "not judged by night" */
   readonly unjudged: (moment: Moment) => string;
   /** judged from the first reading of a place on; others wait until it has been on record for `SETTLED_MS` */

@@ -59,7 +59,7 @@ const number = (value: number, { unit }: Pick<ExcursionAnswer, 'unit'>, reader: 
 };
 
 /** The furthest value: "31.0 °C"; null where nothing was read. */
-export function peakWords(one: ExcursionAnswer, reader: Reader): string | null {
+export function peakWords(one: Pick<ExcursionAnswer, 'peak' | 'unit'>, reader: Reader): string | null {
   return one.peak === null ? null : number(one.peak, one, reader);
 }
 

@@ -30,7 +30,8 @@ const DAEMON_ROOMS: Readonly<Record<string, readonly string[]>> = {
   world: [],
   access: [],
   admission: ['world'],
-  demo: ['world'],
+  // the history of its alarms is made of its record as a trial of the past is
+  demo: ['world', 'readout'],
   devices: ['access', 'world'],
   notify: ['world'],
   guard: ['notify', 'world'],

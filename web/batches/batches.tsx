@@ -8,6 +8,7 @@ import { batchHref, placeHref } from '../frame/route.ts';
 import { may } from '../settings/access.ts';
 import { known, nowMs, reader } from '../state.ts';
 import { batchesOf } from './batch-api.ts';
+import { ImportBatches } from './import.tsx';
 import { dueSteps } from './plan/plan-words.ts';
 import { DeletedPlans, DueSteps, Planned, plans } from './plan/planned.tsx';
 import { type Edits, UndoLine, useEdits } from './undo.tsx';
@@ -66,7 +67,7 @@ export function BatchesPage() {
             {value.open.length === 0 && <NoBatch />}
             <BatchList batches={value.open} {...list} />
           </section>
-          <CompareLink chosen={chosen} />
+          <CompareLink batches={[...value.open, ...value.closed]} chosen={chosen} />
           {value.closed.length > 0 && (
             <section data-testid="closed-batches">
               <h2>Finished</h2>
@@ -74,6 +75,9 @@ export function BatchesPage() {
             </section>
           )}
           <DeletedPlans deleted={value.planned.deleted} edits={edits} />
+          <IfMay route="importCuttings">
+            <ImportBatches changed={reload} />
+          </IfMay>
           {value.deleted.length > 0 && may('restoreBatch') && (
             <Deleted batches={value.deleted} edits={edits} />
           )}
@@ -170,8 +174,10 @@ function Standing({ batch }: { batch: Batch }) {
   );
 }
 
-function CompareLink({ chosen }: { chosen: readonly string[] }) {
+function CompareLink({ batches, chosen }: { batches: readonly Batch[]; chosen: readonly string[] }) {
   if (chosen.length < 2) return null;
+  const led = batches.filter(({ id, leading }) => chosen.includes(id) && leading);
+  const benches = [...new Set(led.flatMap(({ placeId }) => placeId ?? []))];
   return (
     <p role="status">
       {chosen.length > MOST_COMPARED ? (
@@ -179,6 +185,11 @@ function CompareLink({ chosen }: { chosen: readonly string[] }) {
       ) : (
         <a class="button" href={`#/compare/${chosen.join(',')}`}>
           Compare {chosen.length}
+        </a>
+      )}{' '}
+      {benches.length >= 2 && benches.length <= MOST_COMPARED && (
+        <a class="button" href={`#/compare/benches=${encodeURIComponent(benches.join(','))}`}>
+          Compare their benches
         </a>
       )}
     </p>

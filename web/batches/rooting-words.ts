@@ -1,6 +1,8 @@
+import { LONGEST_MEASURED_MIN } from '../../shared/harm/minutes-without-mist.ts';
+import type { BatchDemand } from '../../shared/wire/cuttings/demand.ts';
 import type { BatchRooting } from '../../shared/wire/cuttings/rooting.ts';
 import { duration } from '../../shared/words/plain.ts';
-import { degreeHoursText, type TemperatureUnit } from '../common/format.ts';
+import { degreeHoursText, fixed, type TemperatureUnit } from '../common/format.ts';
 import { type At, dayOf } from './words.ts';
 
 const NOT_EXPECTED: Readonly<
@@ -53,8 +55,35 @@ const MS_PER_MINUTE = 60_000;
 /** How long it stands without mist in the air of now; null past the days of which anything is known. */
 export function withoutMistWords({ withoutMist }: Pick<BatchRooting, 'withoutMist'>): string | null {
   if (withoutMist === null) return null;
-  const [minutes, low, high] = [withoutMist.minutes, withoutMist.low, withoutMist.high].map((one) =>
-    duration(one * MS_PER_MINUTE),
-  );
-  return `Without mist it is expected to stand about ${minutes} in the air of now (${low} to ${high}). An estimate: measured were poinsettia in the dark [ALEM19]; other air, light and other crops are our model.`;
+  const { minutes, low, high, longerThanMeasured } = withoutMist;
+  const words = (one: number) => duration(one * MS_PER_MINUTE);
+  const estimate =
+    'An estimate: measured were poinsettia in the dark [ALEM19]; other air, light and other crops are our model.';
+  const longest = words(LONGEST_MEASURED_MIN);
+  if (longerThanMeasured) {
+    const shortest = low < LONGEST_MEASURED_MIN ? `, ${words(low)} at the shortest` : '';
+    return `Without mist it is expected to stand longer than the paper measured, which is ${longest}, in the air of now${shortest}. ${estimate}`;
+  }
+  const to = high < LONGEST_MEASURED_MIN ? words(high) : `more than ${longest}`;
+  return `Without mist it is expected to stand about ${words(minutes)} in the air of now (${words(low)} to ${to}). ${estimate}`;
+}
+
+/** How hard the air pulled at its leaves, and the light it had against what is wanted; nothing where nothing is known. */
+export function demandWords({ kpaHours, coveredHours, wetnessUnknownHours, light }: BatchDemand): string[] {
+  const sentences: string[] = [];
+  if (coveredHours > 0) {
+    const upper =
+      wetnessUnknownHours > 0 ? ', at most, as the wetness of its leaves is not read throughout' : '';
+    sentences.push(
+      `The air pulled at its leaves with ${fixed(kpaHours, 1)} kPa·h since it was stuck${upper}: the gradient from leaf to air, less the wet share [LOACH226].`,
+    );
+  }
+  if (light !== null) {
+    const { days, molM2, wantedLowMolM2: low, wantedHighMolM2: high } = light;
+    const state = molM2 < low ? 'less than' : molM2 > high ? 'more than' : 'within';
+    sentences.push(
+      `In ${days} whole ${days === 1 ? 'day' : 'days'} it had ${fixed(molM2, 1)} mol m⁻² of light, ${state} the ${fixed(low, 0)} to ${fixed(high, 0)} that its targets want.`,
+    );
+  }
+  return sentences;
 }

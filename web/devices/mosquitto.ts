@@ -27,7 +27,9 @@ export function daemonAclLines(user: string): string {
     `user ${user}`,
     ...['readings', 'status'].map((kind) => `topic read strikewell/1/+/${kind}`),
     ...['watch/heartbeat', 'places/+/now', 'alarms/+'].map((topic) => `topic write strikewell/1/${topic}`),
-    ...['demo-mist-bench', 'demo-bottle-dome'].map((device) => `topic write strikewell/1/${device}/readings`),
+    ...['demo-mist-bench', 'demo-bottle-dome', 'demo-heated-case'].map(
+      (device) => `topic write strikewell/1/${device}/readings`,
+    ),
   ].join('\n');
 }
 

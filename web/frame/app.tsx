@@ -86,7 +86,7 @@ function Page() {
     case 'report':
       return <ReportPage key={at.batchId} batchId={at.batchId} />;
     case 'compare':
-      return <ComparePage key={at.batchIds.join()} batchIds={at.batchIds} />;
+      return <ComparePage key={`${at.of} ${at.ids.join()}`} of={at.of} ids={at.ids} />;
     case 'start':
       return <StartPage placeId={at.placeId} />;
     case 'plan':

@@ -22,8 +22,8 @@ export function FirstRun() {
       <section>
         <h2>Or look at a demo place first</h2>
         <p>
-          A demo mist bench and a demo bottle dome with two weeks of record, then going on live. They are
-          marked as demo places, and are removed with all their record whenever you like.
+          A demo mist bench, bottle dome and heated case with weeks of record, batches and alarms, then going
+          on live. They are marked as demo places, and are removed with all their record whenever you like.
         </p>
         <DemoSwitch />
       </section>

@@ -69,7 +69,10 @@ function readSources(): (key: string) => string {
 }
 
 /** The demo, whose devices come to the broker as others do. */
-export function openDemo(edges: Edges, { world, placeChanged }: Daemon): Demo {
+export function openDemo(
+  edges: Edges,
+  { world, placeChanged, alarmChanged, batches, findings }: Daemon,
+): Demo {
   const { settings, log, timers, late: lateBound, keep, lifeCycle, security, outside } = edges;
   const demo = createDemo({
     world,
@@ -80,6 +83,9 @@ export function openDemo(edges: Edges, { world, placeChanged }: Daemon): Demo {
     log,
     keep,
     placeChanged,
+    alarmChanged,
+    batches,
+    findings,
     timeZone: settings.timeZone,
     connect: () => connectDevice(outside === null ? security.ownDevice : credentialsOf(outside)),
   });

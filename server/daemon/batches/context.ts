@@ -7,6 +7,11 @@ import { withTargets } from '../world/targets-timeline.ts';
 
 export type BatchContext = QueryContext & OrderContext;
 
+/** Everybody else has a turn. */
+export function aTurn(): Promise<void> {
+  return new Promise((resolve) => setImmediate(resolve));
+}
+
 /** As for readings: the earliest time they may have. */
 const EARLIEST_MS = RELATIVE_TIME_BELOW_S * 1_000;
 

@@ -2,8 +2,11 @@ import { Fault } from '../../../shared/faults.ts';
 import type { Batch } from '../../../shared/wire/cuttings/batches.ts';
 import type { KeptBatch } from '../../domain/batches/batch.ts';
 import { strikeOf } from '../../domain/batches/strike.ts';
-import type { BatchService } from '../../ports.ts';
+import { reportCsv } from '../../domain/exchange/write/report-out.ts';
+import type { BatchService, SheetService } from '../../ports.ts';
+import { compare, compareDays } from './compare.ts';
 import { type BatchContext, kept, keptBatch, placesOf, requireBatch } from './context.ts';
+import { demandOf } from './demand.ts';
 import { addBatch, changeBatch, removeBatch } from './edit.ts';
 import {
   addCount,
@@ -15,14 +18,18 @@ import {
   setLeading,
 } from './entries.ts';
 import { batchHolding } from './holding.ts';
+import { importCuttings } from './import.ts';
 import { createPreparations } from './preparations.ts';
+import { reportOf } from './report.ts';
 import { rootingOf } from './rooting.ts';
-import { compare, exposuresOf, thermalTimeOfBatch } from './sums.ts';
+import { exposuresOf, thermalTimeOfBatch } from './sums.ts';
 import { leadingView, viewer } from './view.ts';
 import { batchWeaning, setWeaning } from './weaning.ts';
 
 /** Batches of cuttings: what was entered of them, the bands they set, what they were exposed to. */
-export function createBatchService(context: BatchContext): BatchService {
+export function createBatchService(
+  context: BatchContext & { readonly sheets: Pick<SheetService, 'add' | 'list' | 'readAgain'> },
+): BatchService {
   const get = (id: string): Batch => viewer(context)(requireBatch(id, context));
   const after = (id: string, edit: () => void): Batch => {
     edit();
@@ -56,11 +63,12 @@ export function createBatchService(context: BatchContext): BatchService {
       return batchWeaning(requireBatch(id, context), context);
     },
     rooting: (id) => rootingOf(requireBatch(id, context), context),
-    compare: (ids) =>
-      compare(
-        ids.map((id) => requireBatch(id, context)),
-        context,
-      ),
+    demand: async (id) => demandOf(requireBatch(id, context), context),
+    report: async (id) => reportOf(requireBatch(id, context), context),
+    reportCsv: async (id) => reportCsv(await reportOf(requireBatch(id, context), context)),
+    compare: (query) => compare(query, context),
+    compareDays: async (query) => compareDays(query, context),
+    importFrom: (items) => importCuttings(items, context),
     leading: (placeId) => leadingView(placeId, context),
     setLeading(placeId, choice) {
       setLeading(placeId, choice, context);

@@ -1,19 +1,15 @@
 import type { Window } from '../../../shared/exposure/series.ts';
 import { DEFAULT_PLACE_SETTINGS } from '../../../shared/model/place.ts';
-import type { BatchExposures, BatchThermalTime, Comparison } from '../../../shared/wire/cuttings/batches.ts';
+import type { BatchExposures, BatchThermalTime } from '../../../shared/wire/cuttings/batches.ts';
 import type { Exposures } from '../../../shared/wire/http.ts';
 import { addExposures } from '../../domain/batches/add-exposures.ts';
 import { endOf, type Holding, holding, type KeptBatch, type Stay } from '../../domain/batches/batch.ts';
 import { cropLimits } from '../../domain/batches/crop-limits.ts';
-import { meanDifferences } from '../../domain/batches/mean-difference.ts';
-import { strikeDifference, strikeOf } from '../../domain/batches/strike.ts';
 import { exposuresFrom } from '../../domain/exposures/exposures.ts';
 import type { StatedLimits } from '../../ports.ts';
 import { thermalTimeOf } from '../readout/details.ts';
 import { exposuresOver } from '../world/settled-exposures.ts';
 import { type BatchContext, badRequest, isoOf } from './context.ts';
-
-const MS_PER_HOUR = 3_600_000;
 
 /** Exposures of a batch, whole and by stage, over the places where it stood. */
 export function exposuresOf(batch: KeptBatch, context: BatchContext): BatchExposures {
@@ -35,18 +31,19 @@ export function exposuresOf(batch: KeptBatch, context: BatchContext): BatchExpos
 }
 
 /** From when it was stuck until it was closed, or now. */
-function lifeOf(batch: KeptBatch, { clock }: BatchContext): Window {
+export function lifeOf(batch: KeptBatch, { clock }: BatchContext): Window {
   return { fromMs: batch.stuckMs, toMs: Math.max(batch.stuckMs, Math.min(endOf(batch), clock.nowMs())) };
 }
 
-/** Where a batch stood in a span, each stay cut to it. */
+/** Where a batch stood over a span of its life, each stay cut to it. */
 export function staysIn({ stays }: KeptBatch, { fromMs, toMs }: Window): Holding<Stay>[] {
   return holding(stays, toMs)
     .filter((stay) => stay.toMs > fromMs)
     .map((stay) => ({ ...stay, fromMs: Math.max(stay.fromMs, fromMs) }));
 }
 
-function over(batch: KeptBatch, span: Window, context: BatchContext): Exposures {
+/** Exposures of a batch over a span of its life. */
+export function over(batch: KeptBatch, span: Window, context: BatchContext): Exposures {
   const [first, ...rest] = staysIn(batch, span).map((stay) => atPlace(stay, context));
   if (!first) return nothing(batch.stays.at(-1)?.placeId ?? '', span);
   return addExposures([first, ...rest]);
@@ -115,41 +112,4 @@ function limitsOf({ body }: KeptBatch, { baseC, optimumC, stopC }: StatedLimits)
   if (optimum <= base) throw badRequest('optimumC', `"optimumC" must lie above "baseC", ${base}.`);
   if (stop <= optimum) throw badRequest('stopC', `"stopC" must lie above "optimumC", ${optimum}.`);
   return { baseC: base, optimumC: optimum, stopC: stop, source: null };
-}
-
-/** Batches beside each other, over as long since sticking as the shortest of them has. */
-export function compare(batches: readonly KeptBatch[], context: BatchContext): Comparison {
-  const lives = batches.map((batch) => lifeOf(batch, context));
-  const lengthMs = Math.min(...lives.map(({ fromMs, toMs }) => toMs - fromMs));
-  const seen = batches.map((batch) => {
-    const span = { fromMs: batch.stuckMs, toMs: batch.stuckMs + lengthMs };
-    const exposures = over(batch, span, context);
-    const thermalTime = thermalTimeOfBatch(batch, {}, context, span);
-    return { batch, exposures, thermalTime, sensorErrorK: sensorErrorOf(batch, span, context) };
-  });
-  const pairs = seen.flatMap((first, i) =>
-    seen.slice(i + 1).map((second) => ({
-      first: String(first.batch.id),
-      second: String(second.batch.id),
-      strike: strikeDifference(first.batch, second.batch),
-      means: meanDifferences(first, second),
-    })),
-  );
-  return {
-    strike: pairs[0]?.strike ?? null,
-    pairs,
-    hours: lengthMs / MS_PER_HOUR,
-    batches: seen.map(({ batch, exposures, thermalTime }) => ({
-      id: String(batch.id),
-      strike: strikeOf(batch),
-      exposures,
-      thermalTime,
-    })),
-  };
-}
-
-/** What a temperature sensor of the places of a batch may be off by, K: the largest of them. */
-function sensorErrorOf(batch: KeptBatch, span: Window, { world }: BatchContext): number {
-  const places = staysIn(batch, span).flatMap(({ placeId }) => world.places.get(placeId ?? '') ?? []);
-  return Math.max(0, ...places.map(({ settings }) => settings.sensorError.temperatureK));
 }

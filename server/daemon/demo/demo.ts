@@ -1,19 +1,26 @@
-import { DEFAULT_PLACE_SETTINGS, PLACE_KINDS } from '../../../shared/model/place.ts';
+import { DEFAULT_PLACE_SETTINGS, PLACE_KINDS, type Place } from '../../../shared/model/place.ts';
 import type { TargetSheet } from '../../../shared/model/targets.ts';
+import { BACK_RECORD_MS } from '../../domain/demo/demo.ts';
 import { DEMO_PLACES } from '../../domain/demo/scenario.ts';
-import type { Log, Store } from '../../ports.ts';
+import type { BatchService, Log, Store } from '../../ports.ts';
+import type { FindingsService } from '../readout/findings.ts';
 import type { World } from '../world/world.ts';
+import { enterDemoBatches } from './batches.ts';
 import { type DeviceDeps, KEPT_AS, pause, runDevices, Stop } from './demo-devices.ts';
+import { historyOf, type MadeAlarm } from './history.ts';
 
 /** How many seconds a removal waits at most for what an outside broker still holds of the demo. */
 const SETTLE_TURNS = 30;
 
-type DemoDeps = DeviceDeps & {
+type DemoDeps = Omit<DeviceDeps, 'begins' | 'recorded'> & {
   readonly world: World;
   readonly store: Store;
   readonly targetSheet: TargetSheet;
   readonly log: Log;
   readonly placeChanged: (placeId: string) => void;
+  readonly alarmChanged: (alarmId: string) => void;
+  readonly batches: BatchService;
+  readonly findings: Pick<FindingsService, 'checkNow'>;
 };
 
 export type Demo = {
@@ -42,7 +49,9 @@ export function createDemo(deps: DemoDeps): Demo {
     const reportProgress = (pct: number | null) => {
       progressPct = pct;
     };
-    const ended = runDevices(deps, stop, reportProgress)
+    const recorded = (anchorMs: number) => addHistory(deps, anchorMs);
+    const begins = (anchorMs: number) => stick(deps, anchorMs);
+    const ended = runDevices({ ...deps, begins, recorded }, stop, reportProgress)
       .catch((cause: unknown) => log.error('the demo stopped', { error: String(cause) }))
       .finally(() => {
         running = null;
@@ -70,6 +79,52 @@ export function createDemo(deps: DemoDeps): Demo {
     stop,
     progress: () => ({ running: running !== null, progressPct }),
   };
+}
+
+function demoPlaces({ world }: DemoDeps): Place[] {
+  return DEMO_PLACES.flatMap(({ device }) => world.places.get(device) ?? []);
+}
+
+/** The batches that stand at its places, once: before its record comes, so that it is counted by their bands at once. */
+function stick(deps: DemoDeps, anchorMs: number): void {
+  const isStuck = demoPlaces(deps).some(({ id }) => deps.store.batches.atPlace(id).length > 0);
+  if (!isStuck) enterDemoBatches(deps.batches, anchorMs);
+}
+
+/** The alarms that the rules make of its back record, once that is in. */
+async function addHistory(deps: DemoDeps, anchorMs: number): Promise<void> {
+  const { world, store, clock, timeZone, findings, placeChanged, alarmChanged } = deps;
+  const places = demoPlaces(deps);
+  const span = { fromMs: anchorMs - BACK_RECORD_MS, toMs: clock.nowMs() };
+  const isMade = ({ id }: Place) =>
+    store.alarms.eventsOfPlace({ placeId: id, ...span, afterId: 0, limit: 1 }).length > 0;
+  if (places.some(isMade)) return;
+  const made: MadeAlarm[] = [];
+  for (const place of places)
+    for (const one of historyOf(place, span, { world, store, timeZone })) {
+      made.push(one);
+      // a rule takes a part of a second: everybody else has a turn between two
+      await new Promise<void>((resolve) => deps.timers.soon(resolve));
+    }
+  keepHistory(made, deps);
+  for (const { record } of made) alarmChanged(record.id);
+  for (const { id } of places) {
+    findings.checkNow(id);
+    placeChanged(id);
+  }
+}
+
+function keepHistory(made: readonly MadeAlarm[], { world, store }: DemoDeps): void {
+  const events = made
+    .flatMap(({ record, transitions }) => transitions.map((one) => ({ alarmId: record.id, ...one })))
+    .sort((a, b) => a.atMs - b.atMs);
+  const records = made.filter(({ transitions }) => transitions.length > 0).map(({ record }) => record);
+  store.transaction(() => {
+    for (const record of records) store.alarms.save(record);
+    for (const { alarmId, transition, atMs, by } of events)
+      store.alarms.addEvent({ alarmId, transition, atMs, note: by });
+  });
+  for (const record of records) world.alarms.set(record.id, record);
 }
 
 /** Waits until nothing more of the demo comes: readings that came after the removal would make its places again. */

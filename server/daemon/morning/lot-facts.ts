@@ -3,9 +3,10 @@ import type { InstallationFacts, LotFacts, PairFacts } from '../../../shared/wir
 import { asSentence } from '../../../shared/words/plain.ts';
 import { endOf, entryAt, type KeptBatch, standingAt } from '../../domain/batches/batch.ts';
 import { dueStage } from '../../domain/batches/due.ts';
+import { compare } from '../batches/compare.ts';
 import type { BatchContext } from '../batches/context.ts';
 import { rootingOf } from '../batches/rooting.ts';
-import { compare, thermalTimeOfBatch } from '../batches/sums.ts';
+import { thermalTimeOfBatch } from '../batches/sums.ts';
 import type { NightQuery } from './watch-facts.ts';
 
 /** Most batches of a place that are shown, the newest; and most pairs that are compared, each costs some ms. */
@@ -69,7 +70,7 @@ export function pairFacts({ span, isToday }: NightQuery, context: BatchContext):
 }
 
 function pairOf(first: KeptBatch, second: KeptBatch, context: BatchContext): PairFacts {
-  const { strike, pairs } = compare([first, second], context);
+  const { strike, pairs } = compare({ batches: [first, second].map(({ id }) => String(id)) }, context);
   const means = pairs[0]?.means ?? [];
   const better = strike?.better ?? null;
   return {

@@ -36,6 +36,8 @@ export type FindingsService = {
   suspectFacts(placeId: string): ProbeSuspectFacts | null | undefined;
   /** @throws Fault `bad-request` for too long a span */
   answer(query: { readonly places: readonly Place[]; readonly span: Span | null }): FindingsAnswer;
+  /** Checks a place now, of which much has come at once. */
+  checkNow(placeId: string): void;
   start(deps: { readonly timers: Timers; readonly log: Log }): () => void;
 };
 
@@ -98,6 +100,10 @@ export function createFindings(context: FindingsContext): FindingsService {
         findings: places.flatMap((place) => viewsOf(place, known(place.id), context)),
         lookedAt: atMs.length === 0 ? null : new Date(Math.min(...atMs)).toISOString(),
       };
+    },
+    checkNow(placeId) {
+      const place = world.places.get(placeId);
+      if (place) check(place);
     },
     start: ({ timers, log }) =>
       timers.every(TURN_EVERY_MS, () => {

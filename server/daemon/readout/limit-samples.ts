@@ -8,6 +8,7 @@ import { curveOf } from '../../domain/exposures/curves.ts';
 import type { Span } from '../../ports.ts';
 import { momentReader } from '../world/moments.ts';
 import { baseQuantity, type RecordContext, recordsOf, spansOf } from '../world/records.ts';
+import { unmistedAt } from './alarms/unmisted.ts';
 import { mistSeen, ventsSeen } from './details.ts';
 
 /**
@@ -33,6 +34,7 @@ export function samplesOf(
     reported: reporting(Object.values(records).flat(), settings.maxGapMs),
     moment: momentReader({ place, span, records }, context),
     mist: () => mistSeen({ place, records, window: wide }, context),
+    unmisted: () => unmistedAt({ place, records }, context),
     vents: () => ventsSeen(place, records, context),
     saturation: () => {
       const humidity = curveOf('relativeHumidityPct', { records, settings }).segments;

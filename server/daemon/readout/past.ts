@@ -131,6 +131,8 @@ function markOf(
     history,
     vents,
     newestMs,
+    // how long mist may stay away follows from the batches that stand there
+    vents === null ? null : store.batches.atPlace(place.id),
     store.horizon.get(),
     probes,
   ]);

@@ -32,6 +32,9 @@ export function createSheetService(deps: SheetDeps): SheetService {
   };
   return {
     list: () => registry.list(),
+    readAgain() {
+      ({ kept, registry } = readAgain(deps));
+    },
     sheetOf: (id, version) => registry.sheetOf(id, version),
     sheet(id, version) {
       const sheet = registry.sheetOf(id, version);

@@ -1,4 +1,4 @@
-import type { PastLimitFacts } from '../../../shared/rules/facts.ts';
+import type { PastLimitFacts, UnmistedFacts } from '../../../shared/rules/facts.ts';
 import { type AlarmRule, isLimitRule, type LimitRule } from '../../../shared/rules/rules.ts';
 import {
   CLEAR,
@@ -22,6 +22,8 @@ export type Sample = LimitedSample & {
   readonly slopePerMin: number | null;
   /** it is within its limit only because what it is counted by was moved */
   readonly limitMoved?: true;
+  /** whose time without mist the limit follows from */
+  readonly unmisted?: UnmistedFacts;
 };
 
 /** Takes a sample into the alarm of a rule; each source is judged by itself. */
@@ -196,5 +198,6 @@ function factsOf(record: AlarmRecord, sample: Sample, sinceMs: number, held: Hel
   const further = held.sense === 'above' ? Math.max : Math.min;
   const worst = worstBefore === null ? value : further(value, worstBefore);
   const times = { sinceMs: Math.min(sinceMs, known), atMs };
-  return { kind: 'past-limit', value, limit, worst, ...times, slopePerMin };
+  const why = sample.unmisted === undefined ? {} : { unmisted: sample.unmisted };
+  return { kind: 'past-limit', value, limit, worst, ...times, slopePerMin, ...why };
 }

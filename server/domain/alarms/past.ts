@@ -1,9 +1,9 @@
 import type { Window } from '../../../shared/exposure/series.ts';
-import type { AlarmFacts } from '../../../shared/model/alarms/alarm.ts';
+import type { AlarmFacts, AlarmTransition } from '../../../shared/model/alarms/alarm.ts';
 import { CLEAR, type Condition } from './condition.ts';
 import { type Sample, withLimitedSample, withTimePassing } from './limit-alarm.ts';
 import type { HeldRule } from './limits.ts';
-import { type AlarmRecord, type AlarmStep, newAlarm } from './record.ts';
+import { type AlarmRecord, type AlarmStep, newAlarm, withAcknowledgement } from './record.ts';
 
 /**
  * The record of one source: ascending times in ms since epoch, values in the unit of the rule; NaN where something was
@@ -47,15 +47,43 @@ export type PastAlarm = {
  * @returns in the order they would have been raised
  */
 export function pastAlarms(question: PastQuestion): PastAlarm[] {
+  return walked(question, createNotes(question.held, {})).alarms();
+}
+
+/** Who acknowledges an alarm that was raised at a time, and when, ms since epoch; null: nobody does. */
+export type Answers = (raisedMs: number) => { readonly atMs: number; readonly by: string } | null;
+
+/** A transition of an alarm, at its time, ms since epoch. */
+export type PastTransition = {
+  readonly transition: AlarmTransition;
+  readonly atMs: number;
+  readonly by: string | null;
+};
+
+/**
+ * The same with each transition, acknowledged by whom is said to have answered, and the alarm as it stands at the end, to be
+ * judged on from there.
+ * @param untilMs nobody answers after this, ms since epoch
+ */
+export function pastSteps(
+  question: PastQuestion,
+  of: { readonly placeId: string; readonly answers: Answers; readonly untilMs: number },
+): { readonly record: AlarmRecord; readonly transitions: readonly PastTransition[] } {
+  const noted = walked(question, createNotes(question.held, of));
+  noted.answered(of.untilMs);
+  return { record: noted.record, transitions: noted.transitions };
+}
+
+function walked(question: PastQuestion, noted: Notes): Notes {
   const { sources, held } = question;
   const next = sources.map(() => 0);
   const newest = new Map<string, Sample>();
-  const noted = createNotes(held);
   for (;;) {
     const which = earliest(sources, next);
     if (which < 0) break;
     const source = sources[which] as PastSource;
     const at = next[which] as number;
+    noted.answered(source.timesMs[at] as number);
     const condition = noted.record.conditions[source.source] ?? CLEAR;
     const skipped = idle(source, { at, condition, limits: question.limits, held });
     if (skipped) {
@@ -86,7 +114,7 @@ export function pastAlarms(question: PastQuestion): PastAlarm[] {
     noted.take(withLimitedSample(noted.record, sample, held), tMs);
   }
   runOut(noted, { untilMs: Number.POSITIVE_INFINITY, newest, ...question });
-  return noted.alarms();
+  return noted;
 }
 
 type Idle = {
@@ -149,19 +177,36 @@ type Notes = {
   take(step: AlarmStep, atMs: number): void;
   /** A value of the active alarm, of which nothing else need be known. */
   worse(value: number): void;
+  /** What somebody acknowledged up to a time. */
+  answered(untilMs: number): void;
+  readonly transitions: readonly PastTransition[];
   alarms(): PastAlarm[];
 };
 
-function createNotes({ rule, sense }: HeldRule): Notes {
+type NotesOf = { readonly placeId?: string; readonly answers?: Answers };
+
+function createNotes({ rule, sense }: HeldRule, { placeId, answers }: NotesOf): Notes {
   const further = sense === 'above' ? Math.max : Math.min;
   const alarms: PastAlarm[] = [];
-  let record = newAlarm({ placeId: null, rule });
+  const transitions: PastTransition[] = [];
+  let record = newAlarm({ placeId: placeId ?? null, rule });
+  let answer: ReturnType<Answers> = null;
   return {
     get record() {
       return record;
     },
+    transitions,
+    answered(untilMs) {
+      if (answer === null || answer.atMs > untilMs) return;
+      const step = withAcknowledgement(record, answer);
+      record = step.record;
+      if (step.transition !== null) transitions.push({ transition: step.transition, ...answer });
+      answer = null;
+    },
     take(step, atMs) {
       record = step.record;
+      if (step.transition !== null) transitions.push({ transition: step.transition, atMs, by: null });
+      if (step.transition === 'raised') answer = answers?.(atMs) ?? null;
       const said = factsOf(record.facts);
       if (step.transition === 'raised') alarms.push({ raisedMs: atMs, returnedMs: null, ...said });
       const last = alarms.at(-1);
@@ -174,6 +219,9 @@ function createNotes({ rule, sense }: HeldRule): Notes {
       const last = alarms.at(-1);
       if (last && last.returnedMs === null)
         alarms[alarms.length - 1] = { ...last, worst: further(last.worst, value) };
+      const { facts } = record;
+      if (facts?.kind === 'past-limit')
+        record = { ...record, facts: { ...facts, worst: further(facts.worst, value) } };
     },
     alarms: () => alarms,
   };

@@ -18,6 +18,7 @@ export function batchesStanding(
     .filter(({ fromMs, toMs }) => fromMs <= nowMs && nowMs < toMs)
     .map(({ batch }) => ({
       stuckAtMs: batch.stuckMs,
+      crop: batch.body.crop,
       isPoinsettia: isPoinsettia(batch.body.crop),
     }));
 }

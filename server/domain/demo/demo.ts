@@ -1,9 +1,11 @@
 import { type BenchState, FIRST_BENCH, steppedBench } from './bench.ts';
+import { CASE_CADENCE_MS, caseReadings } from './case.ts';
 import { type DomeState, FIRST_DOME, steppedDome } from './dome.ts';
 import { FIRST_GREENHOUSE, type GreenhouseState, steppedGreenhouse } from './greenhouse.ts';
 import { createPacker, type DemoPack } from './packs.ts';
 import {
   BENCH_DEVICE,
+  CASE_DEVICE,
   DAY_MS,
   type DemoFrame,
   DOME_DEVICE,
@@ -112,4 +114,7 @@ function report(
   const sample = { frame, tMs, outside: outsideAt(moment, frame, state.clouds) };
   if (!isSilent) to.packer.add(BENCH_DEVICE, benchReadings(state.bench, sample));
   to.packer.add(DOME_DEVICE, domeReadings(state.dome, sample));
+  // the long record of the case is thin up to the last day
+  if (tMs % CASE_CADENCE_MS === 0 || tMs > frame.anchorMs - DAY_MS)
+    to.packer.add(CASE_DEVICE, caseReadings(tMs, frame));
 }

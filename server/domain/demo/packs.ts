@@ -38,9 +38,10 @@ function packOf(device: string, readings: readonly DemoReading[]): DemoPack {
 /**
  * Gathers the readings of several devices into packs of at most 480 records and 20 minutes.
  * @returns `add`, to be called in order of time, and `finish`, which gives all packs in the order they were closed
+ * @param spanMs the longest time of one pack, ms
  * @example createPacker().finish() // []
  */
-export function createPacker() {
+export function createPacker({ spanMs = PACK_SPAN_MS }: { readonly spanMs?: number } = {}) {
   const open = new Map<string, DemoReading[]>();
   const closed: DemoPack[] = [];
   const close = (device: string, readings: readonly DemoReading[]): void => {
@@ -52,7 +53,7 @@ export function createPacker() {
       if (first === undefined) return;
       let pack = open.get(device) ?? [];
       const isFull = pack.length + readings.length > PACK_RECORDS;
-      const isLong = first.tMs - (pack[0]?.tMs ?? first.tMs) >= PACK_SPAN_MS;
+      const isLong = first.tMs - (pack[0]?.tMs ?? first.tMs) >= spanMs;
       if (isFull || isLong) {
         close(device, pack);
         pack = [];

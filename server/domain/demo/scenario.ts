@@ -1,4 +1,6 @@
+import batchesFile from '../../../seeds/demo/batches.json' with { type: 'json' };
 import benchFile from '../../../seeds/demo/bench.json' with { type: 'json' };
+import caseFile from '../../../seeds/demo/case.json' with { type: 'json' };
 import domeFile from '../../../seeds/demo/dome.json' with { type: 'json' };
 import eventsFile from '../../../seeds/demo/events.json' with { type: 'json' };
 import placesFile from '../../../seeds/demo/places.json' with { type: 'json' };
@@ -6,13 +8,17 @@ import weatherFile from '../../../seeds/demo/weather.json' with { type: 'json' }
 
 export const BENCH = benchFile.values;
 export const DOME = domeFile.values;
+export const CASE = caseFile.values;
 export const EVENTS = eventsFile.values;
 export const WEATHER = weatherFile.values;
 
+/** The batches of its invented growers, and how soon those answer alarms. */
+export const DEMO_BATCHES = batchesFile;
 /** The demo's places with the device of each, marked as demo in their names. */
 export const DEMO_PLACES = placesFile.places;
 export const BENCH_DEVICE = 'demo-mist-bench';
 export const DOME_DEVICE = 'demo-bottle-dome';
+export const CASE_DEVICE = 'demo-heated-case';
 
 /** The physics advances by this much; every time of the demo is a multiple of it. */
 export const PHYSICS_STEP_MS = 10_000;
@@ -25,6 +31,8 @@ export type DemoFrame = {
   readonly utcOffsetMs: number;
   /** local day whose early morning ends the back record's last night; scripted events are counted back from it */
   readonly lastDay: number;
+  /** when its back record ends, ms since epoch */
+  readonly anchorMs: number;
 };
 
 /** One local moment: days since the epoch's local midnight, and the hour 0…24 of that day. */
@@ -53,9 +61,9 @@ export function demoFrame(demo: {
   readonly anchorMs: number;
   readonly utcOffsetMs: number;
 }): DemoFrame {
-  const { seed, utcOffsetMs } = demo;
+  const { seed, utcOffsetMs, anchorMs } = demo;
   const tMs = demo.anchorMs - EVENTS.lastMorningHour * 3_600_000;
-  return { seed, utcOffsetMs, lastDay: localMoment({ tMs, utcOffsetMs }).day };
+  return { seed, utcOffsetMs, anchorMs, lastDay: localMoment({ tMs, utcOffsetMs }).day };
 }
 
 /** A scripted event: so many local days before the last morning, between two clock hours. */

@@ -2,8 +2,10 @@ import { whereAbove } from '../../../shared/exposure/intersect.ts';
 import { MS_PER_HOUR, type Segments, type Window } from '../../../shared/exposure/series.ts';
 import { thresholdSpans } from '../../../shared/exposure/threshold.ts';
 import { doseOver } from '../../../shared/harm/dose.ts';
+import type { UnmistedFacts } from '../../../shared/rules/facts.ts';
 import { dryLimitMin } from '../../../shared/rules/leaves/no-mist-in-light.ts';
 import type { ExcursionKind } from '../../../shared/wire/places/night.ts';
+import { SAMPLE_EVERY_MS } from '../alarms/limit-samples.ts';
 import type { TargetSpan } from '../calendar/spans.ts';
 import { gapsIn } from '../harm/gaps.ts';
 import { type HarmCurves, harmPiece } from '../harm/harm-in.ts';
@@ -27,11 +29,13 @@ export type PlaceExcursion = Window & {
 };
 
 /** What excursions are read from. */
-type ExcursionFacts = {
+export type ExcursionFacts = {
   readonly curves: HarmCurves & { readonly humidity: Segments };
   readonly spans: readonly TargetSpan[];
   /** spells in light without mist; none where mist cannot be counted on */
   readonly dryGaps: readonly DryGap[];
+  /** the batch that stands the shortest without mist at a time; asked at times that only grow */
+  readonly unmisted: (tMs: number) => UnmistedFacts | null;
   readonly window: Window;
   /** a silence up to the end of the window counts as one from so long on, ms */
   readonly maxGapMs: number;
@@ -99,16 +103,32 @@ function highestIn({ startMs, endMs, startValue, endValue, count }: Segments, sp
 const MINUTE_MS = 60_000;
 
 /** Mist that stayed away in light for longer than its rule allows, from then on. */
-function withoutMist({ dryGaps, window }: ExcursionFacts): PlaceExcursion[] {
-  return dryGaps.flatMap(({ fromMs, toMs, patternMs }): PlaceExcursion[] => {
-    if (patternMs === null) return [];
-    const lateMs = Math.max(fromMs + dryLimitMin(patternMs) * MINUTE_MS, window.fromMs);
+function withoutMist({ dryGaps, window, unmisted }: ExcursionFacts): PlaceExcursion[] {
+  return dryGaps.flatMap((gap): PlaceExcursion[] => {
+    const { fromMs, toMs } = gap;
+    const lateMs = Math.max(dryFromMs(gap, unmisted), window.fromMs);
     const untilMs = Math.min(toMs, window.toMs);
     if (lateMs >= untilMs) return [];
     const peak = (untilMs - fromMs) / MINUTE_MS;
     const beside = { peak, furthest: null, dose: null, harm: 0 };
     return [{ kind: 'no-mist', fromMs: lateMs, toMs: untilMs, goesOn: toMs >= window.toMs, ...beside }];
   });
+}
+
+/** When mist had stayed away for longer than its rule allows, looked up as often as the rule is; ms since epoch. */
+function dryFromMs({ fromMs, toMs, patternMs }: DryGap, unmisted: ExcursionFacts['unmisted']): number {
+  if (patternMs === null) return Number.POSITIVE_INFINITY;
+  const flatMs = fromMs + dryLimitMin(patternMs) * MINUTE_MS;
+  const untilMs = Math.min(flatMs, toMs);
+  for (
+    let tMs = Math.ceil(fromMs / SAMPLE_EVERY_MS) * SAMPLE_EVERY_MS;
+    tMs < untilMs;
+    tMs += SAMPLE_EVERY_MS
+  ) {
+    const lateMs = fromMs + dryLimitMin(patternMs, unmisted(tMs)) * MINUTE_MS;
+    if (lateMs < tMs) return lateMs;
+  }
+  return flatMs;
 }
 
 /** Stretches in which the place was not seen; after the first reading that there is. */

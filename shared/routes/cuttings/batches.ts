@@ -5,6 +5,7 @@ import {
   batchExposuresSchema,
   batchSchema,
   batchThermalTimeSchema,
+  compareDaysSchema,
   compareSchema,
   leadingSchema,
   strikeSchema,
@@ -173,9 +174,16 @@ export const BATCH_ROUTES = {
   'get /api/v1/compare': {
     id: 'compareBatches',
     role: 'look',
-    summary: `Strike, exposures and thermal time of 2 to ${MAX_COMPARED} batches beside each other`,
-    query: z.object({ batches: idsSchema() }),
+    summary: `Strike, exposures and thermal time of 2 to ${MAX_COMPARED} batches, or benches, beside each other`,
+    query: comparedQuery(),
     answer: compareSchema,
+  },
+  'get /api/v1/compare/days': {
+    id: 'compareDays',
+    role: 'look',
+    summary: 'The same day by day since sticking',
+    query: comparedQuery(),
+    answer: compareDaysSchema,
   },
   'get /api/v1/places/{id}/leading': {
     id: 'getLeading',
@@ -192,13 +200,26 @@ export const BATCH_ROUTES = {
   },
 } as const satisfies Routes;
 
+/** Batches, or benches with the batch that leads there: one of both. */
+function comparedQuery() {
+  return z
+    .object({
+      batches: idsSchema('batches', /^\d{1,15}$/).optional(),
+      places: idsSchema('places', /^.{1,100}$/).optional(),
+    })
+    .refine(({ batches, places }) => (batches === undefined) !== (places === undefined), {
+      path: ['batches'],
+      message: `must be 2 to ${MAX_COMPARED} different ids of batches with commas between them, or "places" those of places`,
+    });
+}
+
 /** Ids separated by commas, each once. */
-function idsSchema() {
-  const message = `must be 2 to ${MAX_COMPARED} different ids of batches with commas between them`;
+function idsSchema(of: string, fitting: RegExp) {
+  const message = `must be 2 to ${MAX_COMPARED} different ids of ${of} with commas between them`;
   return z.string({ error: () => message }).transform((text, context) => {
     const ids = text.split(',');
     const fits = ids.length >= 2 && ids.length <= MAX_COMPARED && new Set(ids).size === ids.length;
-    if (fits && ids.every((id) => /^\d{1,15}$/.test(id))) return ids;
+    if (fits && ids.every((id) => fitting.test(id))) return ids;
     context.issues.push({ code: 'custom', input: text, message });
     return z.NEVER;
   });

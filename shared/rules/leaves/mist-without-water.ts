@@ -1,6 +1,6 @@
 import { limitRule } from '../limit-rule.ts';
 import { LIMIT_DEFAULTS } from '../rule.ts';
-import { dryLimitMin } from './no-mist-in-light.ts';
+import { dryLimitMin, dryLimitNote } from './no-mist-in-light.ts';
 
 /** A valve that opens without water: neither the air nor the leaf answers its pulses any more. */
 export const mistWithoutWater = limitRule({
@@ -24,9 +24,9 @@ export const mistWithoutWater = limitRule({
   onDelayMs: 0,
   offDelayMs: 0,
   watches: { each: 'place', quantities: ['mist/valve', 'air/temperature', 'air/humidity', 'leaf/wetness'] },
-  limitAt: ({ light, mistPatternMs = null }) =>
-    light && mistPatternMs !== null ? dryLimitMin(mistPatternMs) : null,
-  limitNote: 'three of its usual intervals, 15 min at least',
+  limitAt: ({ light, mistPatternMs = null, unmisted }) =>
+    light && mistPatternMs !== null ? dryLimitMin(mistPatternMs, unmisted) : null,
+  limitNote: dryLimitNote,
   range: { min: 5, max: 120, step: 1, begin: 30 },
   clause: { is: 'mist without water', was: 'mist came without water for a while' },
   active: ({ value }) =>

@@ -164,7 +164,8 @@ export type MeanDifference = Output<typeof meanDifferenceSchema>;
 
 const comparedSchema = z
   .strictObject({
-    id: z.string(),
+    id: z.string().describe('of the batch, or of the bench'),
+    batchId: z.string().describe('the batch; of a bench the one whose days since sticking are counted'),
     strike: strikeSchema.nullable(),
     exposures: exposuresSchema.describe('since it was stuck, over as many days as the shortest has'),
     thermalTime: batchThermalTimeSchema,
@@ -187,3 +188,31 @@ export const compareSchema = z
   })
   .meta({ id: 'Comparison', description: 'Batches beside each other, over the same time since sticking.' });
 export type Comparison = Output<typeof compareSchema>;
+
+const dayComparedSchema = z
+  .strictObject({
+    rootZoneMeanC: z.number().nullable(),
+    airMeanC: z.number().nullable(),
+    airMaxC: z.number().nullable(),
+    vpdMeanKpa: z.number().nullable(),
+    hoursSaturated: z.number().nullable(),
+    molM2: z.number().nullable().describe('light, mol m⁻²'),
+    thermalDegreeHours: z.number().nullable().describe('K·h; null where the crop has no limits'),
+    harm: z.number().nullable(),
+  })
+  .meta({ id: 'ComparedDay', description: 'A day since sticking; null where nothing was read.' });
+export const compareDaysSchema = z
+  .strictObject({
+    ids: z.array(z.string()).describe('as asked: batches, or benches'),
+    days: z.array(
+      z.strictObject({
+        day: z.number().describe('since sticking, from 1; the last may be cut short'),
+        values: z.array(dayComparedSchema).describe('in the order of `ids`'),
+      }),
+    ),
+  })
+  .meta({
+    id: 'CompareDays',
+    description: 'Batches or benches beside each other, day by day since sticking.',
+  });
+export type CompareDays = Output<typeof compareDaysSchema>;

@@ -5,7 +5,7 @@ import { bandSpanSchema, exposuresSchema } from './exposures.ts';
 import { answeredSchema, installationFactsSchema, placeFactsSchema } from './morning.ts';
 
 /** What may have been beyond its limit at a place, or missing. */
-const EXCURSION_KINDS = [
+export const EXCURSION_KINDS = [
   'air-over-ceiling',
   'air-above-band',
   'air-below-band',

@@ -1,10 +1,11 @@
-import type { Alarm } from '../../../shared/model/alarms/alarm.ts';
 import type { Batch } from '../../../shared/wire/cuttings/batches.ts';
-import { alarmWords } from '../../../shared/words/alarm.ts';
-import { call } from '../../api.ts';
+import type { BatchReport, WorstHour } from '../../../shared/wire/cuttings/report.ts';
+import { addressOf, call } from '../../api.ts';
+import { fixed } from '../../common/format.ts';
 import { useLoaded } from '../../common/hooks.ts';
 import { batchHref } from '../../frame/route.ts';
-import { nowMs, reader } from '../../state.ts';
+import { reader } from '../../state.ts';
+import { reportedAlarmWords, worstHourWords } from '../report-words.ts';
 import {
   batchName,
   cuttings,
@@ -22,8 +23,6 @@ import {
 import { Throughout, useThroughout } from './exposures.tsx';
 import { RootingSection } from './rooting.tsx';
 import { placeName } from './stays.tsx';
-
-const MOST_ALARMS = 200;
 
 /** What happened to a batch, on one page, to be printed. */
 export function ReportPage({ batchId }: { batchId: string }) {
@@ -55,6 +54,12 @@ function Report({ batch }: { batch: Batch }) {
         <button type="button" class="first" onClick={() => print()}>
           Print
         </button>
+        <a
+          href={addressOf('getBatchReport', { params: { id: batch.id }, query: { format: 'csv' } })}
+          download=""
+        >
+          Download as CSV
+        </a>
         <a href={batchHref(batch.id)}>Back to the batch</a>
       </p>
       <Summary batch={batch} />
@@ -66,7 +71,8 @@ function Report({ batch }: { batch: Batch }) {
         {throughout.value && <Throughout {...throughout.value} />}
       </section>
       <CountsPart batch={batch} />
-      <AlarmsPart batch={batch} />
+      <LossesPart batch={batch} />
+      <RecordParts batch={batch} />
     </>
   );
 }
@@ -127,38 +133,75 @@ function CountsPart({ batch }: { batch: Batch }) {
   );
 }
 
-/** Alarms of the places where it stood, while it stood there. */
-async function alarmsWhile(batch: Batch): Promise<readonly Alarm[]> {
-  const { stuckAt, closedAt, stays } = batch;
-  const query = { from: stuckAt, to: closedAt ?? new Date(nowMs.value).toISOString(), limit: MOST_ALARMS };
-  const { alarms } = await call('listAlarms', { query });
-  return alarms.filter(({ placeId, raisedAtMs }) =>
-    stays.some(
-      (stay) =>
-        stay.placeId === placeId &&
-        raisedAtMs !== null &&
-        raisedAtMs >= Date.parse(stay.from) &&
-        (stay.to === null || raisedAtMs < Date.parse(stay.to)),
-    ),
+/** What took cuttings, by the newest count that names anything. */
+function LossesPart({ batch }: { batch: Batch }) {
+  const newest = batch.counts.findLast(({ lost }) => lost.length > 0);
+  if (newest === undefined) return null;
+  return (
+    <p>
+      Lost of {newest.looked} looked at on {moment(newest.at, reader.value)}: {lossWords(newest.lost)}.
+    </p>
   );
 }
 
-function AlarmsPart({ batch }: { batch: Batch }) {
-  const { value, problem } = useLoaded(`alarms ${batch.id} ${batch.closedAt}`, () => alarmsWhile(batch));
+/** The worst hours and the alarms; counted from the record, so it may take some seconds. */
+function RecordParts({ batch }: { batch: Batch }) {
+  const { value, problem } = useLoaded(`what happened ${batch.id} ${batch.closedAt}`, () =>
+    call('getBatchReport', { params: { id: batch.id }, query: {} }),
+  );
+  if (problem) return <p class="problem">The worst hours and the alarms cannot be listed now: {problem}</p>;
+  if (!value) return <p class="waiting">Looking through its record…</p>;
+  return (
+    <>
+      <WorstHours hours={value.worstHours} />
+      <AlarmsPart {...value} />
+    </>
+  );
+}
+
+function WorstHours({ hours }: { hours: readonly WorstHour[] }) {
+  return (
+    <section data-testid="worst-hours">
+      <h2>Worst hours</h2>
+      {hours.length === 0 && <p>No hour on record did harm.</p>}
+      {hours.length > 0 && (
+        <div class="wide">
+          <table class="counts">
+            <thead>
+              <tr>
+                <th scope="col">hour from</th>
+                <th scope="col">what</th>
+                <th scope="col">harm</th>
+              </tr>
+            </thead>
+            <tbody>
+              {hours.map((hour) => (
+                <tr key={`${hour.placeId} ${hour.from}`}>
+                  <th scope="row">{moment(hour.from, reader.value)}</th>
+                  <td>{worstHourWords(hour, reader.value)}</td>
+                  <td>{fixed(hour.harm, 2)}</td>
+                </tr>
+              ))}
+            </tbody>
+          </table>
+        </div>
+      )}
+      <p class="quiet">Harm of 1: a batch without roots is expected to be damaged, or to have lost a day.</p>
+    </section>
+  );
+}
+
+function AlarmsPart({ alarms, alarmsLeftOut }: Pick<BatchReport, 'alarms' | 'alarmsLeftOut'>) {
   return (
     <section>
       <h2>Alarms while it stood there</h2>
-      {problem && <p class="problem">They cannot be listed now: {problem}</p>}
-      {value?.length === 0 && <p>None is on record.</p>}
+      {alarms.length === 0 && <p>None is on record.</p>}
       <ul>
-        {(value ?? []).map((alarm) => (
-          <li key={alarm.id}>
-            {alarmWords(alarm, reader.value).headline}
-            {alarm.acknowledgedBy && ` Acknowledged by ${alarm.acknowledgedBy}.`}
-          </li>
+        {alarms.map((alarm) => (
+          <li key={`${alarm.alarmId} ${alarm.raised}`}>{reportedAlarmWords(alarm, reader.value)}</li>
         ))}
       </ul>
-      <p class="quiet">The newest of each rule; the older ones stand on the page Alarms.</p>
+      {alarmsLeftOut > 0 && <p class="quiet">{alarmsLeftOut} older ones are not listed.</p>}
     </section>
   );
 }

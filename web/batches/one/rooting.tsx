@@ -2,9 +2,11 @@ import type { Batch } from '../../../shared/wire/cuttings/batches.ts';
 import { call } from '../../api.ts';
 import { useLoaded } from '../../common/hooks.ts';
 import { nowMs, reader, unit } from '../../state.ts';
-import { rootingWords, withoutMistWords } from '../rooting-words.ts';
+import { demandWords, rootingWords, withoutMistWords } from '../rooting-words.ts';
 
 const RENEW_MS = 60_000;
+/** It is summed over the whole record. */
+const DEMAND_RENEW_MS = 1_800_000;
 
 /** The clock of a batch: when half had roots or is expected to, and how long it stands without mist. */
 export function RootingSection({ batch }: { batch: Batch }) {
@@ -14,12 +16,17 @@ export function RootingSection({ batch }: { batch: Batch }) {
     call('getBatchRooting', { params: { id: batch.id } }),
   );
   const mist = value && withoutMistWords(value);
+  const halfHour = batch.state === 'open' ? Math.floor(nowMs.value / DEMAND_RENEW_MS) : 0;
+  const demand = useLoaded(`demand ${batch.id} ${batch.state} ${halfHour}`, () =>
+    call('getBatchDemand', { params: { id: batch.id } }),
+  );
   return (
     <section data-testid="rooting">
       <h2>Half rooted</h2>
       {problem && <p class="problem">It cannot be worked out now: {problem}</p>}
       {!value && !problem && <p class="waiting">Working it out…</p>}
       {value && rootingWords(value, reader.value, unit.value).map((words) => <p key={words}>{words}</p>)}
+      {demand.value && demandWords(demand.value).map((words) => <p key={words}>{words}</p>)}
       {mist && <p data-testid="without-mist">{mist}</p>}
     </section>
   );

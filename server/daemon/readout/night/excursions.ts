@@ -6,13 +6,18 @@ import type { Place } from '../../../../shared/model/place.ts';
 import type { ProbeQuantityName } from '../../../../shared/quantities.ts';
 import { rulesAbout } from '../../../../shared/rules/excursion-rules.ts';
 import type { ExcursionAnswer, ExcursionKind } from '../../../../shared/wire/places/night.ts';
-import { type PlaceExcursion, placeExcursions } from '../../../domain/excursions/excursions.ts';
+import {
+  type ExcursionFacts,
+  type PlaceExcursion,
+  placeExcursions,
+} from '../../../domain/excursions/excursions.ts';
 import { COURSE_KINDS, COURSES } from '../../../domain/excursions/kinds.ts';
 import { curveOf } from '../../../domain/exposures/curves.ts';
 import { DEFAULT_LOOKBACK_MS } from '../../../domain/mist/pattern.ts';
 import { dryGapsOf } from '../../../domain/mist/summary.ts';
 import type { Span } from '../../../ports.ts';
 import { type RecordContext, recordsOf, spansOf } from '../../world/records.ts';
+import { unmistedAt } from '../alarms/unmisted.ts';
 import { mistSeen } from '../details.ts';
 
 const READ: readonly ProbeQuantityName[] = [
@@ -21,12 +26,18 @@ const READ: readonly ProbeQuantityName[] = [
   'root/temperature',
   'mist/valve',
   'leaf/wetness',
+  'leaf/temperature',
   'light/ppfd',
   'light/illuminance',
 ];
 
 /** What was beyond its limit at a place, and what share of the span was seen. */
-type SeenExcursions = { readonly excursions: readonly PlaceExcursion[]; readonly coverage: number };
+type SeenExcursions = {
+  readonly excursions: readonly PlaceExcursion[];
+  readonly coverage: number;
+  /** what they were read from */
+  readonly facts: ExcursionFacts;
+};
 
 /** What was beyond its limit at a place over a span, or missing, by the readings and the targets that held. */
 export function excursionsOf(place: Place, window: Span, context: RecordContext): SeenExcursions {
@@ -38,19 +49,25 @@ export function excursionsOf(place: Place, window: Span, context: RecordContext)
   const air = curve('airTemperatureC');
   const rootZone = curve('rootZoneTemperatureC');
   const { mist, light, intervalMs, wantedMs } = mistSeen({ place, records, window: wide }, context);
-  const excursions = placeExcursions({
+  const facts: ExcursionFacts = {
     curves: { air, rootZone, vpd: curve('airVpdKpa'), humidity: curve('relativeHumidityPct') },
     spans: spansOf(place, window, context),
     dryGaps: mist.reliable ? dryGapsOf(mist, { light, intervalMs, wantedMs }) : [],
+    unmisted: unmistedAt({ place, records }, context),
     window,
     maxGapMs: settings.maxGapMs,
-  });
+  };
   const seen = air.count > 0 ? air : rootZone;
   const { coveredMs } = sumOver(seen, WIDE_OPEN, window);
-  return { excursions, coverage: Math.min(1, coveredMs / (window.toMs - window.fromMs)) };
+  return {
+    excursions: placeExcursions(facts),
+    facts,
+    coverage: Math.min(1, coveredMs / (window.toMs - window.fromMs)),
+  };
 }
 
-const UNITS: Readonly<Record<ExcursionKind, Pick<ExcursionAnswer, 'unit' | 'doseUnit'>>> = {
+/** In what a kind of excursion is measured. */
+export const EXCURSION_UNITS: Readonly<Record<ExcursionKind, Pick<ExcursionAnswer, 'unit' | 'doseUnit'>>> = {
   'air-over-ceiling': { unit: '°C', doseUnit: 'K·h' },
   'air-above-band': { unit: '°C', doseUnit: 'K·h' },
   'air-below-band': { unit: '°C', doseUnit: 'K·h' },
@@ -88,7 +105,7 @@ export function answersOf(
       dose,
       harm,
       cause: null,
-      ...UNITS[kind],
+      ...EXCURSION_UNITS[kind],
       ...answered(events, { span: one, isAbout: about(kind) }),
     };
   });

@@ -3,6 +3,7 @@ import type { ProbeRecord, Segments, Window } from '../../../../shared/exposure/
 import type { ThresholdSpan } from '../../../../shared/exposure/threshold.ts';
 import type { Place } from '../../../../shared/model/place.ts';
 import type { ProbeQuantityName } from '../../../../shared/quantities.ts';
+import type { UnmistedFacts } from '../../../../shared/rules/facts.ts';
 import type { Moment } from '../../../../shared/rules/rule.ts';
 import type { MistRecord } from '../../mist/pulse.ts';
 import type { Vent } from '../../vents/vent.ts';
@@ -62,6 +63,8 @@ export type LimitSample = {
   readonly recovers?: (sinceMs: number) => boolean;
   /** it is within only because what it is counted by was moved */
   readonly limitMoved?: true;
+  /** whose time without mist the limit follows from */
+  readonly unmisted?: UnmistedFacts;
 };
 
 /** The samples asked for, and what the record of the place says of mist, vents and saturation, made on demand. */
@@ -81,6 +84,8 @@ export type SampleQuestion = {
     /** what the targets want where nothing is stated, ms */
     readonly wantedMs: (atMs: number) => number | null;
   };
+  /** the batch that stands the shortest without mist at a time, as estimated; asked at times that only grow */
+  readonly unmisted: () => (tMs: number) => UnmistedFacts | null;
   readonly vents: () => { readonly vents: readonly Vent[]; readonly reliable: boolean };
   readonly saturation: () => readonly ThresholdSpan[];
   readonly rootZone: () => { readonly segments: Segments; readonly bands: readonly BandPiece[] };

@@ -1,6 +1,7 @@
 import { openStore } from '../../../../server/adapters/sqlite/store.ts';
 import { startDemo, stepDemo } from '../../../../server/domain/demo/demo.ts';
 import { uniform } from '../../../../server/domain/demo/random.ts';
+import { CASE_DEVICE } from '../../../../server/domain/demo/scenario.ts';
 import type { Timers } from '../../../../server/ports.ts';
 import { clockByHand } from './hand.ts';
 import { databaseFile, startHouse, TARGET_SHEET_FILE } from './house.ts';
@@ -165,7 +166,8 @@ export async function simulatedDays(days: number) {
         });
     const [day, hour] = [Math.floor((toMs - startMs) / DAY_MS), ((toMs - startMs) % DAY_MS) / HOUR_MS];
     const trouble = troubleOf(day);
-    for (const { device, records } of step.packs) {
+    // the year is that of the bench and the dome: the case has a script of its own
+    for (const { device, records } of step.packs.filter((pack) => pack.device !== CASE_DEVICE)) {
       const isDome = device === DOME;
       if (!isDome) bench = device;
       const isSilent =

@@ -44,21 +44,31 @@ describe('minutes without mist', () => {
     expect(of({ ppfdUmolM2S: 550 }).low).toBeLessThan(of({ ppfdUmolM2S: 275 }).low);
   });
 
-  test('air at saturation is taken as 0.1 kPa, so that there is always an end: 864 min on day 0', () => {
+  test('nothing beyond the 325 min that were measured is said: at 0.2 kPa day 0 is cut there, not 432 min', () => {
+    expect(of({ vpdKpa: 0.2 })).toMatchObject({ minutes: 325, high: 325, longerThanMeasured: true });
+    // 72 min / (0.2 / 1.2) / 1.5 / √6
+    expect(of({ vpdKpa: 0.2 }).low).toBeCloseTo(117.576, 3);
+    expect(of({ vpdKpa: 0.25 }).longerThanMeasured).toBe(true);
+    // 72 × 1.2 / 0.27 = 320
+    expect(of({ vpdKpa: 0.27 })).toMatchObject({ high: 325, longerThanMeasured: false });
     expect(of({ vpdKpa: 0 })).toEqual(of({ vpdKpa: 0.1 }));
-    expect(of({ vpdKpa: 0 }).minutes).toBeCloseTo(864, 9);
+  });
+
+  test('day 6 in the air and the dark of the test is the longest measured, and itself within', () => {
+    expect(of({ ageDays: 6 })).toMatchObject({ minutes: 325, longerThanMeasured: false });
+    expect(of({ ageDays: 6, vpdKpa: 1.19 }).longerThanMeasured).toBe(true);
   });
 
   test('in the air of the test it is 72 min, 48 to 108; twice as wide either way for another crop', () => {
-    expect(of({})).toEqual({ minutes: 72, low: 48, high: 108 });
-    expect(of({ isPoinsettia: false })).toEqual({ minutes: 72, low: 24, high: 216 });
+    expect(of({})).toEqual({ minutes: 72, low: 48, high: 108, longerThanMeasured: false });
+    expect(of({ isPoinsettia: false })).toMatchObject({ minutes: 72, low: 24, high: 216 });
   });
 
   test('the range widens away from the air of the test, to either side alike', () => {
     const width = (vpdKpa: number) => of({ vpdKpa }).high / of({ vpdKpa }).low;
     expect(width(0.6)).toBeGreaterThan(width(1.2));
     expect(width(2.4)).toBeCloseTo(width(0.6), 9);
-    expect(width(0.3)).toBeGreaterThan(width(0.6));
+    expect(width(4.8)).toBeGreaterThan(width(2.4));
   });
 
   test('where light is not known the middle is that of the dark, and the low end below that of 275 µmol', () => {
@@ -72,9 +82,11 @@ describe('minutes without mist', () => {
       fc.property(anyCuttings, (cuttings) => {
         const { minutes, low, high } = of(cuttings);
         expect(low).toBeGreaterThan(0);
-        expect(low).toBeLessThan(minutes);
-        expect(high).toBeGreaterThan(minutes);
-        expect(of({ ...cuttings, vpdKpa: cuttings.vpdKpa + 0.5 }).minutes).toBeLessThan(minutes);
+        expect(low).toBeLessThanOrEqual(minutes);
+        expect(high).toBeGreaterThanOrEqual(minutes);
+        expect(high).toBeLessThanOrEqual(325);
+        if (minutes < 325) expect(low).toBeLessThan(minutes);
+        expect(of({ ...cuttings, vpdKpa: cuttings.vpdKpa + 0.5 }).minutes).toBeLessThanOrEqual(minutes);
         expect(
           of({ ...cuttings, ageDays: Math.min(cuttings.ageDays + 1, 6) }).minutes,
         ).toBeGreaterThanOrEqual(minutes);

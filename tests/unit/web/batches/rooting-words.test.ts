@@ -49,9 +49,24 @@ describe('when half has roots', () => {
   });
 });
 
-test('minutes without mist are said as an estimate with range and source; nothing past the days of the paper', () => {
-  expect(withoutMistWords({ withoutMist: { minutes: 72.4, low: 48.2, high: 108.9 } })).toBe(
-    'Without mist it is expected to stand about 1 h 12 min in the air of now (48 min to 1 h 48 min). An estimate: measured were poinsettia in the dark [ALEM19]; other air, light and other crops are our model.',
-  );
-  expect(withoutMistWords({ withoutMist: null })).toBeNull();
+describe('minutes without mist', () => {
+  const of = { minutes: 72.4, low: 48.2, high: 108.9, longerThanMeasured: false };
+
+  test('are said as an estimate with range and source; nothing past the days of the paper', () => {
+    expect(withoutMistWords({ withoutMist: of })).toBe(
+      'Without mist it is expected to stand about 1 h 12 min in the air of now (48 min to 1 h 48 min). An estimate: measured were poinsettia in the dark [ALEM19]; other air, light and other crops are our model.',
+    );
+    expect(withoutMistWords({ withoutMist: null })).toBeNull();
+  });
+
+  test('beyond 5 h 25 min are said to be longer than was measured, with the short end where it is not', () => {
+    expect(withoutMistWords({ withoutMist: { ...of, high: 325 } })).toContain(
+      '(48 min to more than 5 h 25 min)',
+    );
+    const long = { minutes: 325, low: 117.6, high: 325, longerThanMeasured: true };
+    expect(withoutMistWords({ withoutMist: long })).toContain(
+      'expected to stand longer than the paper measured, which is 5 h 25 min, in the air of now, 1 h 57 min at the shortest. An estimate',
+    );
+    expect(withoutMistWords({ withoutMist: { ...long, low: 325 } })).toContain('in the air of now. An');
+  });
 });

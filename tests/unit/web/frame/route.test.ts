@@ -42,7 +42,12 @@ test('a broken escape is taken as it stands', () => {
 test('the addresses of a batch, of what happened to it and of two compared name them', () => {
   expect(routeOf(batchHref('12'))).toEqual({ page: 'batch', batchId: '12' });
   expect(routeOf('#/report/12')).toEqual({ page: 'report', batchId: '12' });
-  expect(routeOf('#/compare/12,7')).toEqual({ page: 'compare', batchIds: ['12', '7'] });
+  expect(routeOf('#/compare/12,7')).toEqual({ page: 'compare', of: 'batches', ids: ['12', '7'] });
+  expect(routeOf('#/compare/benches=sill,bench-2')).toEqual({
+    page: 'compare',
+    of: 'places',
+    ids: ['sill', 'bench-2'],
+  });
 });
 
 test('a batch is started with and without a place', () => {

@@ -15,7 +15,8 @@ export function batchHandlers({
     'get /api/v1/batches/{id}/strike': ({ params: { id } }) => batches.strike(id),
     'get /api/v1/batches/{id}/exposures': ({ params: { id } }) => batches.exposures(id),
     'get /api/v1/batches/{id}/thermal-time': ({ params: { id }, query }) => batches.thermalTime(id, query),
-    'get /api/v1/compare': ({ query }) => batches.compare(query.batches),
+    'get /api/v1/compare': ({ query }) => batches.compare(query),
+    'get /api/v1/compare/days': ({ query }) => batches.compareDays(query),
     'get /api/v1/places/{id}/leading': ({ params: { id } }) => batches.leading(id),
     'put /api/v1/places/{id}/leading': ({ params: { id }, body: { batchId, from } }) =>
       batches.setLeading(id, { batchId, fromMs: from ?? null }),

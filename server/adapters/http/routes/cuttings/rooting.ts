@@ -8,5 +8,8 @@ export function rootingHandlers({
 }: {
   readonly batches: BatchService;
 }): Handlers<typeof ROOTING_ROUTES> {
-  return { 'get /api/v1/batches/{id}/rooting': ({ params: { id } }) => batches.rooting(id) };
+  return {
+    'get /api/v1/batches/{id}/rooting': ({ params: { id } }) => batches.rooting(id),
+    'get /api/v1/batches/{id}/demand': ({ params: { id } }) => batches.demand(id),
+  };
 }

@@ -5,6 +5,7 @@ import { DEFAULT_LOOKBACK_MS } from '../../../mist/pattern.ts';
 import { dryGapsOf } from '../../../mist/summary.ts';
 import { MIST_LOOKBACK_MS, samplesOver } from '../../limit-samples.ts';
 import type { LimitSample, RecordSampler, SampleQuestion } from '../sampler.ts';
+import { dryLimitAt } from './dry-limit.ts';
 
 const MINUTE_MS = 60_000;
 const LOOKBACK_MS = DEFAULT_LOOKBACK_MS + MIST_LOOKBACK_MS;
@@ -17,7 +18,7 @@ const ANSWERS_SHARE = 0.6;
 /** Minutes the valve has gone on opening without an answer of the air or the leaf. */
 export const mistWithoutWater: RecordSampler = {
   by: 'record',
-  beside: ['light/ppfd', 'light/illuminance'],
+  beside: ['light/ppfd', 'light/illuminance', 'leaf/temperature'],
   beforeMs: LOOKBACK_MS,
   applies: (_place, known) =>
     known.has('mist/valve') &&
@@ -33,6 +34,7 @@ function unansweredSamples(into: SampleQuestion): LimitSample[] {
     dryGapsOf(mist, { light, intervalMs, wantedMs }),
     (tMs) => intervalMs ?? wantedMs(tMs),
   );
+  const unmistedAt = into.unmisted();
   let [from, known] = [0, 0];
   return samplesOver(into, (tMs, moment) => {
     while (known < judged.length && knownAtMs(judged[known] as JudgedPulse, water) <= tMs) known += 1;
@@ -43,7 +45,7 @@ function unansweredSamples(into: SampleQuestion): LimitSample[] {
     while (from < known && (judged[from]?.fromMs ?? 0) < tMs - LOOKBACK_MS) from += 1;
     const before = judged.slice(from, known);
     const asked = {
-      limit: definition.limitAt({ ...moment, mistPatternMs: patternMs }),
+      ...dryLimitAt(definition, { ...moment, mistPatternMs: patternMs, unmisted: unmistedAt(tMs) }),
       unjudged: definition.unjudged(moment),
       recovers: (sinceMs: number) => before.some(({ fromMs, isAnswered }) => isAnswered && fromMs > sinceMs),
     };

@@ -6,6 +6,7 @@ import type { MistRecord } from '../../../mist/pulse.ts';
 import { dryGapsOf } from '../../../mist/summary.ts';
 import { MIST_LOOKBACK_MS, SAMPLE_EVERY_MS, samplesOver } from '../../limit-samples.ts';
 import type { LimitSample, RecordSampler, SampleQuestion } from '../sampler.ts';
+import { dryLimitAt } from './dry-limit.ts';
 
 const MINUTE_MS = 60_000;
 const HOUR_MS = 3_600_000;
@@ -13,7 +14,7 @@ const HOUR_MS = 3_600_000;
 /** Minutes without a mist pulse in light. */
 export const noMistInLight: RecordSampler = {
   by: 'record',
-  beside: ['light/ppfd', 'light/illuminance'],
+  beside: ['light/ppfd', 'light/illuminance', 'leaf/temperature'],
   beforeMs: DEFAULT_LOOKBACK_MS + MIST_LOOKBACK_MS,
   firstBy: 'mist/valve',
   expected: ({ settings }, known) => known.has('mist/valve') || settings.mistEveryMin !== null,
@@ -33,6 +34,7 @@ function drySamples(into: SampleQuestion): LimitSample[] {
   const givenMs = (tMs: number) => intervalMs ?? wantedMs(tMs);
   const sound = soundAt(mist, givenMs);
   const newestPulse = pulsesBefore(mist);
+  const unmistedAt = into.unmisted();
   let next = 0;
   return samplesOver(into, (tMs, moment) => {
     const pulseMs = newestPulse(tMs);
@@ -43,8 +45,12 @@ function drySamples(into: SampleQuestion): LimitSample[] {
     const seen = gap !== undefined && gap.toMs > tMs - MIST_LOOKBACK_MS ? gap : undefined;
     const patternMs = seen?.patternMs ?? givenMs(tMs);
     if (patternMs === null || !sound(tMs)) return { value: null, limit: null };
-    const limit = definition.limitAt({ ...moment, mistPatternMs: patternMs });
-    const asked = { limit, unjudged: definition.unjudged(moment), recovers };
+    const limited = dryLimitAt(definition, {
+      ...moment,
+      mistPatternMs: patternMs,
+      unmisted: unmistedAt(tMs),
+    });
+    const asked = { ...limited, unjudged: definition.unjudged(moment), recovers };
     if (!seen) return { value: 0, ...asked };
     const toMs = Math.min(seen.toMs, tMs);
     const fromMs = Math.max(seen.fromMs, tMs - MIST_LOOKBACK_MS);

@@ -32,6 +32,7 @@ function newestSample(
       ],
     }),
     mist: () => raise(),
+    unmisted: () => () => null,
     vents: () => raise(),
     saturation: () => raise(),
   };

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { earlierCasePacks } from '../../../../../server/domain/demo/case.ts';
 import { BACK_CADENCE_MS, BACK_RECORD_MS, startDemo } from '../../../../../server/domain/demo/demo.ts';
 import { DEMO_PLACES } from '../../../../../server/domain/demo/scenario.ts';
 import { backRecord, DAY_MS, type Demo, goneTo, HOUR_MS, resolved } from './record.ts';
@@ -6,6 +7,7 @@ import { backRecord, DAY_MS, type Demo, goneTo, HOUR_MS, resolved } from './reco
 const NOON: Demo = { seed: 7, anchorMs: Date.UTC(2026, 3, 24, 10), utcOffsetMs: 2 * HOUR_MS };
 const BENCH = 'demo-mist-bench/';
 const DOME = 'demo-bottle-dome/';
+const CASE = 'demo-heated-case/';
 /** Ranges as the sensors' makers print them for common chips, from memory; the valve is shut or open. */
 const UNITS_AND_RANGES = {
   [`${BENCH}root/temperature`]: ['Cel', 0, 60],
@@ -18,19 +20,25 @@ const UNITS_AND_RANGES = {
   [`${DOME}air/temperature`]: ['Cel', 0, 60],
   [`${DOME}air/humidity`]: ['%RH', 0, 99.9],
   [`${DOME}light/illuminance`]: ['lx', 0, 120_000],
+  [`${CASE}root/temperature`]: ['Cel', 0, 60],
+  [`${CASE}air/temperature`]: ['Cel', 0, 60],
+  [`${CASE}air/humidity`]: ['%RH', 0, 99.9],
+  [`${CASE}light/ppfd`]: ['umol/m2/s', 0, 2500],
+  [`${CASE}wall/temperature`]: ['Cel', 0, 60],
 } as const;
 
 const record = backRecord(NOON);
 
 describe('the back record of the demo', () => {
-  it('names two places and calls both demo', () => {
+  it('names three places and calls all of them demo', () => {
     expect(DEMO_PLACES.map((place) => [place.device, place.name])).toEqual([
       ['demo-mist-bench', 'Mist bench (invented)'],
       ['demo-bottle-dome', 'Bottle dome (invented)'],
+      ['demo-heated-case', 'Heated case (invented)'],
     ]);
   });
 
-  it('holds ten probes, each in its unit and within its chip’s range', () => {
+  it('holds fifteen probes, each in its unit and within its chip’s range', () => {
     expect([...record.series.keys()].sort()).toEqual(Object.keys(UNITS_AND_RANGES).sort());
     for (const [name, [, low, high]] of Object.entries(UNITS_AND_RANGES)) {
       const outside = record.points(name).filter(({ value }) => !(value >= low && value <= high));
@@ -98,5 +106,27 @@ describe('the back record of the demo', () => {
     expect(Math.abs(east - west)).toBeLessThan(1);
     expect(west).toBeGreaterThan(5.5);
     expect(west).toBeLessThan(8);
+  });
+
+  it('is longer at the case: 47 days at 10 min, up to where the others begin', () => {
+    const { frame } = startDemo(NOON);
+    const beginMs = NOON.anchorMs - BACK_RECORD_MS;
+    const packs = earlierCasePacks(frame, beginMs);
+    const root = resolved(packs).get(`${CASE}root/temperature`) ?? [];
+    expect(root).toHaveLength((47 - 14) * 144);
+    expect(root.at(-1)?.tMs).toBeLessThan(beginMs);
+    expect(Math.max(...packs.map(({ records }) => records.length))).toBeLessThanOrEqual(500);
+  });
+
+  it('has a case whose mat is dead for 5 h when it ends, and a wall probe that says the same for 2 days', () => {
+    const root = record.points(`${CASE}root/temperature`);
+    const at = (tMs: number) => root.findLast((point) => point.tMs <= tMs)?.value ?? Number.NaN;
+    expect(at(NOON.anchorMs - 5 * HOUR_MS)).toBeGreaterThan(26);
+    // by day and by night alike: 19.6 + 7.3 e^(−5/1.6)
+    expect(at(NOON.anchorMs)).toBeLessThan(20.5);
+    const wall = record.points(`${CASE}wall/temperature`);
+    const stuck = wall.filter(({ tMs }) => tMs >= NOON.anchorMs - 2 * DAY_MS);
+    expect(new Set(stuck.map(({ value }) => value)).size).toBe(1);
+    expect(new Set(wall.slice(0, 100).map(({ value }) => value)).size).toBeGreaterThan(1);
   });
 });

@@ -23,13 +23,18 @@ const MOST: Readonly<Record<string, number>> = {
   'demo-bottle-dome/air/temperature': 0.6,
   'demo-bottle-dome/air/humidity': 5,
   'demo-bottle-dome/light/illuminance': 70_000,
+  'demo-heated-case/root/temperature': 0.35,
+  'demo-heated-case/air/temperature': 0.5,
+  'demo-heated-case/air/humidity': 2,
+  'demo-heated-case/light/ppfd': 10,
+  'demo-heated-case/wall/temperature': 0,
 };
 
 const jumpAt = (before: readonly Point[], after: readonly Point[]): number =>
   Math.abs((after[0]?.value ?? Number.NaN) - (before.at(-1)?.value ?? Number.NaN));
 
 describe('the live demo', () => {
-  it('goes on from the back record without a jump, 10 probes within noise and rate', () => {
+  it('goes on from the back record without a jump, 15 probes within noise and rate', () => {
     const { packs } = stepDemo(atNoonLocal, { toMs: atNoonLocal.tMs + 10_000, cadenceMs: LIVE_CADENCE_MS });
     const live = resolved(packs);
     expect([...live.keys()].sort()).toEqual(Object.keys(MOST).sort());
@@ -42,7 +47,11 @@ describe('the live demo', () => {
     for (let i = 1; i <= 6; i++) {
       const toMs = atNoonLocal.tMs + i * 10_000 + 3_000;
       const next = stepDemo(state, { toMs, cadenceMs: LIVE_CADENCE_MS });
-      expect(next.packs.map(({ device }) => device)).toEqual(['demo-mist-bench', 'demo-bottle-dome']);
+      expect(next.packs.map(({ device }) => device)).toEqual([
+        'demo-mist-bench',
+        'demo-bottle-dome',
+        'demo-heated-case',
+      ]);
       for (const points of resolved(next.packs).values())
         for (const { tMs } of points) {
           expect(tMs).toBeLessThanOrEqual(toMs);

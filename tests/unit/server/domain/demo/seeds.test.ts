@@ -18,18 +18,25 @@ function leaves(value: unknown, path: string): string[] {
 }
 
 describe('the seeds of the demo', () => {
-  it.each(['bench', 'dome', 'weather', 'events'])('mark every one of the constants in %s.json', (name) => {
-    const { values, sources } = seedFile.parse(read(`demo/${name}.json`));
-    const paths = leaves(values, '');
-    const marked = (path: string, source: string): boolean =>
-      path === source || path.startsWith(`${source}.`);
-    expect(paths.filter((path) => !Object.keys(sources).some((source) => marked(path, source)))).toEqual([]);
-    expect(Object.keys(sources).filter((source) => !paths.some((path) => marked(path, source)))).toEqual([]);
-  });
+  it.each(['bench', 'dome', 'case', 'weather', 'events'])(
+    'mark every one of the constants in %s.json',
+    (name) => {
+      const { values, sources } = seedFile.parse(read(`demo/${name}.json`));
+      const paths = leaves(values, '');
+      const marked = (path: string, source: string): boolean =>
+        path === source || path.startsWith(`${source}.`);
+      expect(paths.filter((path) => !Object.keys(sources).some((source) => marked(path, source)))).toEqual(
+        [],
+      );
+      expect(Object.keys(sources).filter((source) => !paths.some((path) => marked(path, source)))).toEqual(
+        [],
+      );
+    },
+  );
 
   it('are each named in the README with source, licence and unit', () => {
     const readme = readFileSync(new URL('README.md', seedsUrl), 'utf8');
-    for (const name of ['places', 'events', 'weather', 'bench', 'dome'])
+    for (const name of ['places', 'events', 'weather', 'bench', 'dome', 'case', 'batches'])
       expect(readme).toContain(`\`demo/${name}.json\``);
     expect(readme).toContain('invented data');
   });

@@ -28,7 +28,11 @@ const unmisted = (minutes: number, limit = 30): AlarmRecord => ({
     slopePerMin: null,
   },
 });
-const poinsettia = (days: number) => ({ stuckAtMs: NOW_MS - days * DAY_MS, isPoinsettia: true });
+const poinsettia = (days: number) => ({
+  stuckAtMs: NOW_MS - days * DAY_MS,
+  crop: 'Poinsettia',
+  isPoinsettia: true,
+});
 type Facts = Parameters<typeof dryingNow>[0];
 type Question = Partial<Omit<Facts, 'standing'>> & { standing?: readonly StandingBatch[] };
 const ask = ({ standing = [poinsettia(2)], ...change }: Question = {}) =>
@@ -96,6 +100,10 @@ describe('leaves that dry without mist', () => {
     ['one younger than 6 days', { standing: [poinsettia(7)] }],
     ['an active alarm', { alarms: [newAlarm({ placeId: 'sill', rule: 'no-mist-in-light' })] }],
     ['mist that is late', { alarms: [unmisted(5)] }],
+    [
+      'air in which it would stand shorter than the longest measured',
+      { quantities: { airVpdKpa: value(0.2) } },
+    ],
     ['a deficit of now', { quantities: { airVpdKpa: value(1.2, 'stale') } }],
   ])('without %s nothing is said', (_what, change) => {
     expect(ask(change)).toBeNull();
