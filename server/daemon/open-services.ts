@@ -2,6 +2,7 @@ import type { KeptBatch } from '../domain/batches/batch.ts';
 import type { Store, Timers } from '../ports.ts';
 import { createBatchService } from './batches/service.ts';
 import type { HouseDeps } from './deps.ts';
+import { createDiaryService } from './diary/service.ts';
 import type { QueryContext } from './readout/present.ts';
 import { createCheckService } from './services/checks/service.ts';
 import { createExchange, exposuresOfWorld } from './services/exchange/exchange.ts';
@@ -13,7 +14,7 @@ type Opening = {
   readonly query: QueryContext;
   readonly ordering: Omit<OrderContext, 'sheetOf'>;
   readonly timers: Timers;
-  readonly deps: Pick<HouseDeps, 'ways' | 'targetSheet'>;
+  readonly deps: Pick<HouseDeps, 'ways' | 'targetSheet' | 'photos'>;
 };
 
 /** What people and programs ask for, over one world. */
@@ -22,7 +23,7 @@ export function openServices({ query, ordering, timers, deps }: Opening) {
   const sheets = createSheetService({ ...ordering, batchesOn });
   const context = { ...ordering, sheetOf: sheets.sheetOf };
   const { placeChanged } = ordering;
-  const { targetSheet } = deps;
+  const { targetSheet, photos } = deps;
   const exposuresIn = exposuresOfWorld(query);
   return {
     exchange: createExchange({ ...query, timers, targetSheet, exposuresIn, placeChanged }),
@@ -31,6 +32,7 @@ export function openServices({ query, ordering, timers, deps }: Opening) {
     checks: createCheckService(context),
     sheets,
     batches: createBatchService({ ...query, ...context }),
+    diary: createDiaryService({ ...query, ...context, photos }),
   };
 }
 

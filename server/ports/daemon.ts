@@ -23,7 +23,7 @@ import type {
   VentsAnswer,
 } from '../../shared/wire/http.ts';
 import type { FindingsAnswer } from '../../shared/wire/probes/finding.ts';
-import type { VentEntry } from './record/store.ts';
+import type { VentEntry } from './record/diary.ts';
 
 /** What pages are sent; the feed numbers and delivers. */
 export type LiveFeed = {

@@ -2,6 +2,7 @@ import { ACCESS_ROUTES } from './access.ts';
 import { ALARM_ROUTES } from './alarms.ts';
 import { CHECK_ROUTES } from './checks.ts';
 import { BATCH_ROUTES } from './cuttings/batches.ts';
+import { DIARY_ROUTES, PHOTO_ROUTES } from './cuttings/diary.ts';
 import { ROOTING_ROUTES } from './cuttings/rooting.ts';
 import { SHEET_ROUTES } from './cuttings/sheets.ts';
 import { DEVICE_ROUTES } from './devices.ts';
@@ -22,6 +23,8 @@ export const ROUTES = {
   ...PLACE_ROUTES,
   ...BATCH_ROUTES,
   ...ROOTING_ROUTES,
+  ...DIARY_ROUTES,
+  ...PHOTO_ROUTES,
   ...EXCHANGE_ROUTES,
   ...ALARM_ROUTES,
   ...PEOPLE_ROUTES,

@@ -105,7 +105,7 @@ export function diaryContract({ store, reopen }: Opened): void {
     const [late, early] = [vent(20, null), vent(10, 15)];
     expect(reopen().diary.vents('bench-1')).toEqual([early, late]);
     expect(early).toEqual({ id: 2, placeId: 'bench-1', fromMs: 10, toMs: 15, note: 'cover off' });
-    const remove = (placeId: string) => store().diary.removeVent({ placeId, id: early.id });
+    const remove = (placeId: string) => store().diary.removeVent({ placeId, id: early.id, atMs: 30 });
     expect([remove('elsewhere'), remove('bench-1'), remove('bench-1')]).toEqual([false, true, false]);
     store().places.removeWithRecord('bench-1');
     expect(store().diary.vents('bench-1')).toEqual([]);

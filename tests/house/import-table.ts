@@ -42,6 +42,7 @@ const DAEMON_ROOMS: Readonly<Record<string, readonly string[]>> = {
   intake: ['world', 'admission', 'guard', 'notify', 'clock', 'evaluate'],
   services: ['notify', 'world', 'admission', 'readout', 'intake'],
   batches: ['world', 'readout', 'services'],
+  diary: ['world', 'readout', 'services', 'batches'],
   lifecycle: ['world', 'services', 'readout', 'intake', 'admission'],
 };
 const DAEMON_LIBRARIES = ['shared/', 'firmware-contracts/', 'seeds/', 'server/domain/', 'server/ports.ts'];

@@ -48,7 +48,6 @@ function rowsOfPlaces({ nowMs, probeId, oldHour, reading }: Given): Rows {
   return {
     targets: { place_id: OF.name, from_ms: fromMs, entered_ms: fromMs, body: targetsBody() },
     ' targets': { place_id: 'old', from_ms: fromMs, entered_ms: fromMs, body: targetsBody() },
-    vent: { place_id: OF.name, from_ms: nowMs - DAY_MS, to_ms: nowMs - DAY_MS + HOUR_MS, note },
     batch: {
       place_id: OF.name,
       stuck_ms: nowMs - DAY_MS,
@@ -70,6 +69,15 @@ function rowsOfPlaces({ nowMs, probeId, oldHour, reading }: Given): Rows {
       n: 1,
       at_ms: nowMs - HOUR_MS,
       body: JSON.stringify({ looked: 20, rooted: 14, lost: [{ cause: 'rot', n: 2 }] }),
+    },
+    diary_entry: {
+      place_id: OF.name,
+      batch_id: 1,
+      kind: 'vented',
+      at_ms: nowMs - DAY_MS,
+      to_ms: nowMs - DAY_MS + HOUR_MS,
+      note,
+      by_name: 'Sam',
     },
     leading: { place_id: OF.name, batch_id: 1, from_ms: nowMs - DAY_MS, entered: 3 },
     settled: { place_id: OF.name, day: Math.floor(fromMs / DAY_MS), parts: encodeDay([part]) },

@@ -8,6 +8,8 @@ import { isReturned, isShelved } from '../alarms/alarms.ts';
 import { Ask } from '../common/ask.tsx';
 import { degreeHoursText, degreeSign, temperatureText, vpdText } from '../common/format.ts';
 import { clockTicks, weekday } from '../common/time.ts';
+import { useMarks } from '../diary/diary-api.ts';
+import type { Mark } from '../diary/marks.ts';
 import { placeHref } from '../frame/route.ts';
 import { spanOf } from '../record/span-table.tsx';
 import { known, nowMs, reader, traces } from '../state.ts';
@@ -107,7 +109,14 @@ function LayerLine({
   );
 }
 
-function LayerRow({ place, facts, heightPx }: { place: PlaceSummary; facts: LayerFacts; heightPx: number }) {
+type RowProps = {
+  readonly place: PlaceSummary;
+  readonly facts: LayerFacts;
+  readonly heightPx: number;
+  readonly marks: readonly Mark[];
+};
+
+function LayerRow({ place, facts, heightPx, marks }: RowProps) {
   const { layer } = facts;
   const { unit, timeZone } = reader.value;
   const kept = traces.value[place.id];
@@ -143,6 +152,7 @@ function LayerRow({ place, facts, heightPx }: { place: PlaceSummary; facts: Laye
           leastRange={layer === 'vpd' ? 0.3 : 4}
           heightPx={heightPx}
           format={format}
+          marks={marks}
         />
       )}
     </div>
@@ -161,6 +171,14 @@ function weightOf(alarms: readonly Alarm[], { now }: PlaceSummary): 'block' | 'b
   return alarms.length > 0 || now.state !== 'ok' ? 'bar' : 'line';
 }
 
+const RENEW_MS = 60_000;
+
+/** The last day to the minute that has begun: what people wrote down is asked for once a minute. */
+function lastDay(atMs: number) {
+  const toMs = (Math.floor(atMs / RENEW_MS) + 1) * RENEW_MS;
+  return { fromMs: toMs - DAY_MS, toMs };
+}
+
 /** A place as the section through its bench: air above, leaf in the middle, root zone below. */
 export function PlaceCard({ place, large = false }: { place: PlaceSummary; large?: boolean }) {
   const alarms = alarmsOfPlace(known.value.alarms, place.id, nowMs.value);
@@ -169,6 +187,7 @@ export function PlaceCard({ place, large = false }: { place: PlaceSummary; large
   const left = minutesLeftWords(place.now);
   const harmed = alarms.every(isReturned) ? harmedSentence(place.now, reader.value) : null;
   const heightPx = large ? 100 : 72;
+  const marks = useMarks(place.id, large ? lastDay(nowMs.value) : null);
   const day = traces.value[place.id]?.exposures ?? null;
   const view = { fromMs: nowMs.value - DAY_MS, toMs: nowMs.value };
   const kind = [place.kind === 'unstated' ? null : place.kind, place.invented ? 'invented' : null];
@@ -198,10 +217,10 @@ export function PlaceCard({ place, large = false }: { place: PlaceSummary; large
           whether it has a mat, what roots.
         </p>
       )}
-      <LayerRow place={place} facts={facts.air} heightPx={heightPx} />
-      <LayerRow place={place} facts={facts.vpd} heightPx={heightPx} />
+      <LayerRow place={place} facts={facts.air} heightPx={heightPx} marks={marks} />
+      <LayerRow place={place} facts={facts.vpd} heightPx={heightPx} marks={marks} />
       <Surface view={view} ticks={ticksOf(view, reader.value.timeZone)} />
-      <LayerRow place={place} facts={facts.rootZone} heightPx={heightPx} />
+      <LayerRow place={place} facts={facts.rootZone} heightPx={heightPx} marks={marks} />
       <Foot place={place} exposures={day} alarms={alarms} />
     </article>
   );

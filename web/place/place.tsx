@@ -3,6 +3,7 @@ import { ArchiveButtons } from '../archive/archive-buttons.tsx';
 import { BatchesHere } from '../batches/here.tsx';
 import { PlaceCard } from '../bench/place-card.tsx';
 import { IfMay } from '../common/if-may.tsx';
+import { DiarySection } from '../diary/diary.tsx';
 import { CheckNote } from '../probes/checks/check-note.tsx';
 import { FindingsSection } from '../probes/findings.tsx';
 import { RecordView } from '../record/record.tsx';
@@ -36,6 +37,7 @@ export function PlacePage({ placeId }: { placeId: string }) {
       {place.settings.questionsOpen && <SetUp place={place} />}
       <CheckNote placeId={place.id} />
       <BatchesHere place={place} />
+      <DiarySection key={`diary ${place.id}`} about={{ placeId: place.id }} />
       <RecordView place={place} />
       <div class="pictures">
         <ClimateMap place={place} />

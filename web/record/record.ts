@@ -7,6 +7,7 @@ import type { RecordPicture } from '../charts/record.ts';
 import { degreeSign, readingTemperature } from '../common/format.ts';
 import type { View } from '../common/plot.ts';
 import { calendarDay, clockTicks, tickHours, weekday } from '../common/time.ts';
+import type { Mark } from '../diary/marks.ts';
 import { nowMs, timeZone, unit } from '../state.ts';
 
 export type Span = '24 h' | '7 d' | 'all';
@@ -80,7 +81,11 @@ function readingLimits(limits: readonly LimitSpan[]): LimitSpan[] {
 }
 
 /** The record as the chart draws it, in the unit for reading. */
-export function pictureOf(data: RecordData, selection: View | null, widthPx: number): RecordPicture {
+export function pictureOf(
+  data: RecordData,
+  shown: { readonly selection: View | null; readonly widthPx: number; readonly marks: readonly Mark[] },
+): RecordPicture {
+  const { selection, widthPx, marks } = shown;
   const everyHours = tickHours({ spanMs: data.view.toMs - data.view.fromMs, widthPx: widthPx - 56 });
   const zone = timeZone.value;
   const ticks = clockTicks({ ...data.view, timeZone: zone, everyHours }).map((tick) => {
@@ -101,5 +106,6 @@ export function pictureOf(data: RecordData, selection: View | null, widthPx: num
     degreeSign: degreeSign(unit.value),
     leastRange: unit.value === 'C' ? 4 : 7,
     selection,
+    marks,
   };
 }

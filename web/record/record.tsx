@@ -6,6 +6,8 @@ import { degreeSign, temperatureText, vpdText } from '../common/format.ts';
 import { useLoaded, useSettled, useWidth } from '../common/hooks.ts';
 import type { View } from '../common/plot.ts';
 import { momentWords } from '../common/time.ts';
+import { useEntriesIn } from '../diary/diary-api.ts';
+import { marksOf } from '../diary/marks.ts';
 import { nowMs, reader, timeZone, unit } from '../state.ts';
 import { ExportLinks } from './export-links.tsx';
 import { loadRecord, pictureOf, type RecordData, type Span } from './record.ts';
@@ -115,9 +117,10 @@ export function RecordView({ place }: { place: PlaceSummary }) {
   const { value, problem, loading } = useLoaded(key, () => loadRecord(place, span, points));
   useEffect(() => setSelection(null), [span]);
   const counted = useCounted(place, selection ?? value?.view ?? null);
+  const entries = useEntriesIn(place.id, value?.view ?? null);
   const picture = useMemo(
-    () => (value ? pictureOf(value, selection, widthPx) : null),
-    [value, selection, widthPx, unit.value, timeZone.value],
+    () => (value ? pictureOf(value, { selection, widthPx, marks: marksOf(entries) }) : null),
+    [value, selection, widthPx, entries, unit.value, timeZone.value],
   );
   return (
     <>
@@ -142,7 +145,8 @@ export function RecordView({ place }: { place: PlaceSummary }) {
             <p class="key">
               <span class="key-air">air</span> <span class="key-root">root zone</span>{' '}
               <span class="key-above">above</span> <span class="key-below">below its band</span>{' '}
-              <span class="key-night">night</span>
+              <span class="key-night">night</span>{' '}
+              {entries.length > 0 && <span class="key-diary">diary</span>}
             </p>
             {picture && widthPx > 0 ? (
               <RecordCanvas picture={picture} choose={setSelection} point={setPointedMs} />
@@ -155,7 +159,7 @@ export function RecordView({ place }: { place: PlaceSummary }) {
           </div>
           {value && <SpanTable view={selection ?? value.view} whole={!selection} counted={counted} />}
         </div>
-        {value && <RecordTable data={value} />}
+        {value && <RecordTable data={value} entries={entries} />}
         {value && <ExportLinks placeId={place.id} view={selection ?? value.view} />}
       </section>
       {counted.value && <SpanSection place={place} exposures={counted.value} />}

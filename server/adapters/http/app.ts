@@ -8,6 +8,7 @@ import { ACCESS_ROUTES } from '../../../shared/routes/access.ts';
 import { ALARM_ROUTES } from '../../../shared/routes/alarms.ts';
 import { CHECK_ROUTES } from '../../../shared/routes/checks.ts';
 import { BATCH_ROUTES } from '../../../shared/routes/cuttings/batches.ts';
+import { DIARY_ROUTES, PHOTO_ROUTES } from '../../../shared/routes/cuttings/diary.ts';
 import { ROOTING_ROUTES } from '../../../shared/routes/cuttings/rooting.ts';
 import { SHEET_ROUTES } from '../../../shared/routes/cuttings/sheets.ts';
 import { DEVICE_ROUTES } from '../../../shared/routes/devices.ts';
@@ -27,6 +28,7 @@ import type {
   BatchService,
   CheckService,
   DeviceService,
+  DiaryService,
   Exchange,
   ForeignMessages,
   Log,
@@ -47,6 +49,7 @@ import { accessHandlers } from './routes/access.ts';
 import { alarmHandlers } from './routes/alarms.ts';
 import { checkHandlers } from './routes/checks.ts';
 import { batchHandlers } from './routes/cuttings/batches.ts';
+import { diaryHandlers, photoHandlers } from './routes/cuttings/diary.ts';
 import { rootingHandlers } from './routes/cuttings/rooting.ts';
 import { sheetHandlers } from './routes/cuttings/sheets.ts';
 import { deviceHandlers } from './routes/devices.ts';
@@ -74,6 +77,7 @@ type HttpDeps = {
   readonly checks: CheckService;
   readonly batches: BatchService;
   readonly sheets: SheetService;
+  readonly diary: DiaryService;
   readonly backups: BackupService;
   readonly exchange: Exchange;
   readonly foreignMessages: ForeignMessages;
@@ -190,12 +194,14 @@ function addApi(app: Express, deps: HttpDeps, lateBound: LateBound): void {
   const keepOpen: KeepOpen = (request, response) => lateBound.keepOpen(request, response);
   // before anything reads bodies: a file of readings is accepted as it comes
   addRoutes(app, EXCHANGE_ROUTES, exchangeHandlers({ ...deps, keepOpen }));
-  app.use('/api/v1', express.json({ limit: MAX_BODY_BYTES, strict: true }));
   const named = { ...deps, nameOf: deps.authGuard.nameOf };
+  addRoutes(app, PHOTO_ROUTES, photoHandlers({ ...named, keepOpen }));
+  app.use('/api/v1', express.json({ limit: MAX_BODY_BYTES, strict: true }));
   addRoutes(app, HOUSE_ROUTES, houseHandlers(deps));
   addRoutes(app, PLACE_ROUTES, placeHandlers(deps));
   addRoutes(app, BATCH_ROUTES, batchHandlers(deps));
   addRoutes(app, ROOTING_ROUTES, rootingHandlers(deps));
+  addRoutes(app, DIARY_ROUTES, diaryHandlers(named));
   addRoutes(app, ALARM_ROUTES, alarmHandlers(named));
   addRoutes(app, PEOPLE_ROUTES, peopleHandlers(deps));
   addRoutes(app, CHECK_ROUTES, checkHandlers(named));

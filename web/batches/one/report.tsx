@@ -3,6 +3,8 @@ import type { Batch } from '../../../shared/wire/cuttings/batches.ts';
 import { alarmWords } from '../../../shared/words/alarm.ts';
 import { call } from '../../api.ts';
 import { useLoaded } from '../../common/hooks.ts';
+import { allOfBatch } from '../../diary/diary-api.ts';
+import { EntryText } from '../../diary/entry.tsx';
 import { batchHref } from '../../frame/route.ts';
 import { nowMs, reader } from '../../state.ts';
 import {
@@ -67,6 +69,7 @@ function Report({ batch }: { batch: Batch }) {
       </section>
       <CountsPart batch={batch} />
       <AlarmsPart batch={batch} />
+      <DiaryPart batch={batch} />
     </>
   );
 }
@@ -159,6 +162,25 @@ function AlarmsPart({ batch }: { batch: Batch }) {
         ))}
       </ul>
       <p class="quiet">The newest of each rule; the older ones stand on the page Alarms.</p>
+    </section>
+  );
+}
+
+/** What was written down of it, and of the places where it stood while it stood there. */
+function DiaryPart({ batch }: { batch: Batch }) {
+  const { value, problem } = useLoaded(`diary ${batch.id}`, () => allOfBatch(batch.id));
+  return (
+    <section data-testid="report-diary">
+      <h2>Diary</h2>
+      {problem && <p class="problem">It cannot be loaded now: {problem}</p>}
+      {value?.length === 0 && <p>Nothing was written down.</p>}
+      <ul>
+        {(value ?? []).map((entry) => (
+          <li key={entry.id}>
+            <EntryText entry={entry} />
+          </li>
+        ))}
+      </ul>
     </section>
   );
 }

@@ -38,12 +38,12 @@ import {
   batchStage,
   checkDue,
   correction,
+  diaryEntry,
   leading,
   ownSheet,
   place,
   probeCheck,
   targets,
-  vent,
 } from './rows-places.ts';
 import { horizon, journal, probe, sealed } from './rows-readings.ts';
 import { settled, settledDay } from './rows-sums.ts';
@@ -64,7 +64,7 @@ export const RESTORED_TABLES: readonly RestoredTable[] = [
   { table: 'batch_move', rows: 'moves of batches', check: batchMove },
   { table: 'batch_count', rows: 'counts of batches', check: batchCount },
   { table: 'leading', rows: 'choices of a leading batch', check: leading },
-  { table: 'vent', rows: 'vents', check: vent },
+  { table: 'diary_entry', rows: 'entries of the diary', check: diaryEntry },
   { table: 'probe', rows: 'probes', check: probe },
   { table: 'horizon', rows: 'marks of dropped readings', check: horizon },
   { table: 'sealed', rows: 'hours of readings', check: sealed },
