@@ -150,9 +150,11 @@ export function ventWords({ vent, index }: { vent: VentView; index: number }, re
     vent.lowestPct === null
       ? []
       : [', down to ', asked(`vents.${index}.lowestPct`, `${fixed(vent.lowestPct, 0)}${NO_BREAK}%RH`)];
+  // written down with one tap: a moment
+  const shut = vent.to === vent.from ? when : `${when} to ${end}`;
   const facts = [backWords(vent), vent.note ? `“${vent.note}”` : ''].filter(Boolean);
   return [
-    `${end === null ? open : `${when} to ${end}`}: ${vent.how}`,
+    `${end === null ? open : shut}: ${vent.how}`,
     ...lowest,
     `${facts.map((fact) => `, ${fact}`).join('')}.`,
   ];

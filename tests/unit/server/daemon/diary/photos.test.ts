@@ -21,28 +21,38 @@ async function houseWith(options: HouseOptions = {}) {
   const house = startHouse({ ...options, photos });
   await house.report([airRecord(22)]);
   const files = () => (existsSync(join(folder, 'photos')) ? readdirSync(join(folder, 'photos')) : []);
-  return { house, photos, files, folder };
+  // its own clock stands still: a month of the daemon's other work would take a minute
+  const { timers, pass } = clockByHand(START_MS);
+  const { store } = house;
+  startDiaryUpkeep({ store, photos, timers, clock: house.hand.clock, log: readableLog(), mayForget });
+  /** the time is so much later, and what has had its time is removed */
+  const later = (byMs: number) => {
+    house.hand.jump(byMs);
+    pass(600_000);
+  };
+  return { house, photos, files, folder, later };
 }
+const mayForget = () => true;
 
 describe('a deleted entry', () => {
   test('keeps its photo for 30 days, in which it can be restored; then both are gone', async () => {
-    const { house, files } = await houseWith();
+    const { house, files, later } = await houseWith();
     const { diary } = house.daemon;
     const { id } = await diary.addPhoto(ORDER, pngOf(1));
     expect(files()).toHaveLength(1);
     diary.remove(id);
-    house.hand.pass(DIARY_UNDO_MS);
+    later(DIARY_UNDO_MS);
     expect(files()).toHaveLength(1);
     expect(diary.restore(id)).toMatchObject({ id, photo: true });
     diary.remove(id);
-    house.hand.pass(DIARY_UNDO_MS + 20 * 60_000);
+    later(DIARY_UNDO_MS + 1);
     expect(files()).toEqual([]);
     expect(house.store.diary.get(Number(id))).toBeNull();
     expect(() => diary.restore(id)).toThrow(/no entry/);
   });
 
   test('of a place that is removed for good goes with its photo; one of a batch that stood elsewhere stays', async () => {
-    const { house, files } = await houseWith();
+    const { house, files, later } = await houseWith();
     await house.report([airRecord(22)], 'bench-2');
     const { diary, batches } = house.daemon;
     const stuckMs = START_MS - DAY_MS;
@@ -60,10 +70,21 @@ describe('a deleted entry', () => {
     const own = await diary.addPhoto({ ...ORDER, placeId: null, batchId: batch.id }, pngOf(2));
     expect(own.placeId).toBe('bench-1');
     house.store.transaction(() => house.store.places.removeWithRecord('bench-1'));
-    house.hand.pass(20 * 60_000);
+    later(0);
     expect(files()).toHaveLength(1);
     expect(diary.get(own.id)).toMatchObject({ placeId: null, batchId: batch.id, photo: true });
   });
+});
+
+test('the same photo twice is kept once, and stays while one of its entries is there', async () => {
+  const { house, files, later } = await houseWith();
+  const { diary } = house.daemon;
+  const [first, second] = await Promise.all([1, 2].map(() => diary.addPhoto(ORDER, pngOf(7))));
+  expect(files()).toHaveLength(1);
+  diary.remove(first?.id ?? '');
+  later(DIARY_UNDO_MS + 1);
+  expect(house.store.diary.get(Number(first?.id))).toBeNull();
+  expect(Buffer.from((await diary.photo(second?.id ?? '')).bytes)).toEqual(pngOf(7));
 });
 
 describe('on a full disk', () => {
