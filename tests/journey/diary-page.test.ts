@@ -105,7 +105,7 @@ test('a photo is kept, shown small, and opens large; what is no photo is refused
 
 test('a note is written, deleted, and restored under "Deleted entries"', async () => {
   await diary().getByRole('button', { name: 'Note', exact: true }).click();
-  await diary().getByLabel('Note').last().fill('callus shows');
+  await diary().locator('textarea').fill('callus shows');
   await diary().getByRole('button', { name: 'Save' }).click();
   await untilSays(page, { selector: '[data-testid=entry]', text: /Note .*: callus shows/ });
   await diary()
@@ -141,6 +141,7 @@ test('the page of a batch and its report, to be printed, have the entries of the
   await page.goto(`${daemon.httpUrl}/#/report/${id}`);
   const report = page.getByTestId('report-diary');
   await report.getByText('Treated').waitFor();
+  await report.locator('img').waitFor();
   await page.emulateMedia({ media: 'print' });
   expect(await report.getByText('callus shows').isVisible()).toBe(true);
   expect(await report.locator('img').isVisible()).toBe(true);

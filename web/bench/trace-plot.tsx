@@ -163,11 +163,11 @@ function Excursions({
 function Marks({ marks, scale, heightPx }: { marks: readonly Mark[]; scale: Scale; heightPx: number }) {
   return (
     <g class="mark">
-      {placedMarks(marks, scale).map(({ x, label }, i) => (
+      {placedMarks(marks, scale).map(({ x, label, side }, i) => (
         <g key={`${i} ${x}`}>
           <path d={`M${x} 0v${heightPx}`} />
           {label && (
-            <text x={x + 2} y={heightPx - 3}>
+            <text class={side} x={side === 'right' ? x + 2 : x - 2} y={heightPx - 3}>
               {label}
             </text>
           )}

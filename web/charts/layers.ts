@@ -183,7 +183,6 @@ function drawMarks({ context, x, y, layers }: Pen) {
   context.strokeStyle = ink;
   context.lineWidth = 1;
   context.font = `12px ${font}`;
-  context.textAlign = 'left';
   context.textBaseline = 'top';
   for (const mark of placedMarks(seen, { x: (atMs) => x.getPixelForValue(atMs), right: x.right })) {
     context.setLineDash([2, 3]);
@@ -196,8 +195,10 @@ function drawMarks({ context, x, y, layers }: Pen) {
     context.lineWidth = 3;
     context.strokeStyle = paper;
     context.fillStyle = ink;
-    context.strokeText(mark.label, mark.x + 3, y.top + 2);
-    context.fillText(mark.label, mark.x + 3, y.top + 2);
+    context.textAlign = mark.side === 'right' ? 'left' : 'right';
+    const labelX = mark.side === 'right' ? mark.x + 3 : mark.x - 3;
+    context.strokeText(mark.label, labelX, y.top + 2);
+    context.fillText(mark.label, labelX, y.top + 2);
     context.lineWidth = 1;
     context.strokeStyle = ink;
   }

@@ -65,8 +65,11 @@ function written(entry: DiaryEntry) {
 
 function Buttons({ about, edits }: ButtonsProps) {
   const [noting, setNoting] = useState(false);
-  const tap = (kind: (typeof TAPPED)[number]) =>
-    edits.run(async () => written(await call('addDiaryEntry', { body: { ...about, kind } })));
+  // none is disabled meanwhile: who works by keyboard would lose their place
+  const tap = async (kind: (typeof TAPPED)[number]) => {
+    if (edits.busy) return;
+    await edits.run(async () => written(await call('addDiaryEntry', { body: { ...about, kind } })));
+  };
   const note = async (text: string) => {
     const body = { ...about, kind: 'note' as const, note: text };
     if (await edits.run(async () => written(await call('addDiaryEntry', { body })))) setNoting(false);
@@ -76,7 +79,7 @@ function Buttons({ about, edits }: ButtonsProps) {
       <p class="quiet">{WORDS.lead}</p>
       <div class="taps">
         {TAPPED.map((kind) => (
-          <button key={kind} type="button" disabled={edits.busy} onClick={() => void tap(kind)}>
+          <button key={kind} type="button" aria-disabled={edits.busy} onClick={() => void tap(kind)}>
             {KIND_WORDS[kind]}
           </button>
         ))}

@@ -1,4 +1,4 @@
-import { useState } from 'preact/hooks';
+import { useRef, useState } from 'preact/hooks';
 import type { DiaryEntry } from '../../shared/wire/cuttings/diary.ts';
 import { call } from '../api.ts';
 import type { Edits } from '../batches/undo.tsx';
@@ -12,7 +12,7 @@ import { AGO, entryWords, photoWords } from './words.ts';
 type EntryProps = { readonly entry: DiaryEntry; readonly edits: Edits };
 
 /** What an entry says, with its photo, which opens large. */
-export function EntryText({ entry }: { entry: DiaryEntry }) {
+export function EntryText({ entry, printed = false }: { entry: DiaryEntry; printed?: boolean }) {
   const { note, by, photo } = entry;
   return (
     <>
@@ -23,7 +23,11 @@ export function EntryText({ entry }: { entry: DiaryEntry }) {
       </span>
       {photo && (
         <a class="thumbnail" href={photoAddress(entry)} target="_blank" rel="noopener">
-          <img src={photoAddress(entry)} alt={photoWords(entry, reader.value)} loading="lazy" />
+          <img
+            src={photoAddress(entry)}
+            alt={photoWords(entry, reader.value)}
+            loading={printed ? 'eager' : 'lazy'}
+          />
         </a>
       )}
     </>
@@ -33,6 +37,7 @@ export function EntryText({ entry }: { entry: DiaryEntry }) {
 /** One entry of the list, with the ways to change and to delete it. */
 export function EntryItem({ entry, edits }: EntryProps) {
   const [open, setOpen] = useState(false);
+  const opener = useRef<HTMLButtonElement>(null);
   const what = entryWords(entry, reader.value);
   const params = { id: entry.id };
   const remove = () =>
@@ -40,12 +45,17 @@ export function EntryItem({ entry, edits }: EntryProps) {
       await call('deleteDiaryEntry', { params });
       return { words: `${what}: deleted.`, run: () => call('restoreDiaryEntry', { params }) };
     });
+  const close = () => {
+    setOpen(false);
+    opener.current?.focus();
+  };
   return (
     <li data-testid="entry">
       <EntryText entry={entry} />
       <span class="row">
         {may('changeDiaryEntry') && (
           <button
+            ref={opener}
             type="button"
             aria-expanded={open}
             aria-label={`Change ${what}`}
@@ -65,7 +75,7 @@ export function EntryItem({ entry, edits }: EntryProps) {
           </button>
         )}
       </span>
-      {open && <ChangeForm entry={entry} edits={edits} close={() => setOpen(false)} />}
+      {open && <ChangeForm entry={entry} edits={edits} close={close} />}
     </li>
   );
 }

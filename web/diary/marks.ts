@@ -3,8 +3,12 @@ import { kindWords } from './words.ts';
 
 /** A mark on the axis of time, ms since epoch, with its word. */
 export type Mark = { readonly atMs: number; readonly label: string };
-/** A mark where it is drawn; without a label where the one before it takes the space. */
-export type PlacedMark = { readonly x: number; readonly label: string | null };
+/** A mark where it is drawn; its label begins at its line or ends there, or is left out where another takes the space. */
+export type PlacedMark = {
+  readonly x: number;
+  readonly label: string | null;
+  readonly side: 'right' | 'left';
+};
 
 /** Width of a letter of a label, px: rather too wide. */
 const LETTER_PX = 7;
@@ -18,8 +22,8 @@ export function marksOf(entries: readonly DiaryEntry[]): Mark[] {
 }
 
 /**
- * Where marks stand. A label that would lie over the one before it, or beyond the right edge, is left out: the list and
- * the table have all of them.
+ * Where marks stand. A label stands to the right of its line, or to its left where the edge is too near. One that would
+ * lie over the one before it is left out: the list and the table have all of them.
  * @param scale.x px of a time
  * @param scale.right px of the right edge
  */
@@ -30,9 +34,11 @@ export function placedMarks(
   let takenTo = Number.NEGATIVE_INFINITY;
   return marks.map(({ atMs, label }) => {
     const x = scale.x(atMs);
-    const end = x + label.length * LETTER_PX;
-    const fits = x >= takenTo && end <= scale.right;
-    if (fits) takenTo = end + BETWEEN_PX;
-    return { x, label: fits ? label : null };
+    const width = label.length * LETTER_PX;
+    const side = x + width > scale.right ? 'left' : 'right';
+    const [from, to] = side === 'right' ? [x, x + width] : [x - width, x];
+    const fits = from >= takenTo;
+    if (fits) takenTo = to + BETWEEN_PX;
+    return { x, label: fits ? label : null, side };
   });
 }

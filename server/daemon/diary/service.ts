@@ -92,7 +92,7 @@ function addEntry(entry: NewEntry, context: DiaryContext): number {
   return context.store.diary.add(entry);
 }
 
-/** Of too many, the one that was deleted first goes. @throws Fault `bad-request` where none was */
+/** Of too many, the oldest of those that were deleted goes. @throws Fault `bad-request` where none was */
 function makeRoom({ photo }: NewEntry, { store }: DiaryContext): void {
   const { entries, photos } = store.diary.counts();
   if (photo !== null && photos >= MAX_PHOTOS)

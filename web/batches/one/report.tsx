@@ -177,7 +177,7 @@ function DiaryPart({ batch }: { batch: Batch }) {
       <ul>
         {(value ?? []).map((entry) => (
           <li key={entry.id}>
-            <EntryText entry={entry} />
+            <EntryText entry={entry} printed />
           </li>
         ))}
       </ul>

@@ -92,13 +92,14 @@ describe('marks on a chart', () => {
   });
 
   // 7 px a letter: "misted" takes 42 px, and 6 px are left free after it
-  test('a label that would lie over the one before it, or beyond the edge at 300 px, is left out; its line is drawn', () => {
-    const marks = [10, 57, 58, 259].map((x) => ({ atMs: x, label: 'misted' }));
+  test('a label over the one before it is left out, one too near to the edge at 300 px stands left of its line', () => {
+    const marks = [10, 57, 58, 259, 264].map((x) => ({ atMs: x, label: 'misted' }));
     expect(placedMarks(marks, { x: (atMs) => atMs, right: 300 })).toEqual([
-      { x: 10, label: 'misted' },
-      { x: 57, label: null },
-      { x: 58, label: 'misted' },
-      { x: 259, label: null },
+      { x: 10, label: 'misted', side: 'right' },
+      { x: 57, label: null, side: 'right' },
+      { x: 58, label: 'misted', side: 'right' },
+      { x: 259, label: 'misted', side: 'left' },
+      { x: 264, label: null, side: 'left' },
     ]);
   });
 
