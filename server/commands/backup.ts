@@ -1,16 +1,15 @@
 import { Fault } from '../../shared/faults.ts';
 import { sizeOf } from '../adapters/sqlite/file/check.ts';
 import { copierOf } from '../adapters/sqlite/file/jobs.ts';
-import { photosNamedIn } from '../adapters/sqlite/file/photos-named.ts';
 import { systemClock, systemTimers } from '../adapters/system/clock.ts';
 import { holdsBytes } from '../adapters/system/files/aside.ts';
 import { backupFolder } from '../adapters/system/files/backup-folder.ts';
 import { freeBytes } from '../adapters/system/files/disk.ts';
-import { backUpPhotos, dropPhotos, photosBeside, photosIn } from '../adapters/system/files/photos.ts';
 import type { Settings } from '../config.ts';
 import { type Backups, createBackups } from '../daemon/upkeep/backups.ts';
-import type { BackupPhotos, DiskRoom } from '../domain/backups/backup-service.ts';
+import type { DiskRoom } from '../domain/backups/backup-service.ts';
 import type { Log, Timers } from '../ports.ts';
+import { backupPhotos } from './backup-photos.ts';
 import type { Command } from './command.ts';
 import { recordFileIn } from './record-file.ts';
 
@@ -43,25 +42,6 @@ export function backupsOf(
     dailyAt: backupAt,
     mayDrop,
   });
-}
-
-/** The photos beside a record, and beside its backups. */
-export function backupPhotos(dataDir: string): BackupPhotos {
-  const from = photosBeside(recordFileIn(dataDir));
-  const to = photosBeside(backupFolder(dataDir).pathOf('any'));
-  return {
-    keep: () => backUpPhotos({ from, to }),
-    drop(backups) {
-      const inUse = new Set(photosIn(from));
-      const spare = photosIn(to).filter((name) => !inUse.has(name));
-      if (spare.length === 0) return;
-      const needed = new Set(backups.flatMap(photosNamedIn));
-      dropPhotos(
-        to,
-        spare.filter((name) => !needed.has(name)),
-      );
-    },
-  };
 }
 
 /** How large the record of a data folder is, and what its disk still takes. */

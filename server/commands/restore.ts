@@ -63,7 +63,7 @@ function isWhole(restored: Restored): boolean {
   return isComplete(restored) && restored.photos.missing.length === 0;
 }
 
-/** Photos lie beside a backup, not in it: who moved the backup alone is told what is missing. */
+/** Photos lie beside a backup, not in it: one that was moved alone lacks them. */
 function photoLines({ photos: { restored, missing } }: Restored): string[] {
   if (restored + missing.length === 0) return [];
   if (missing.length === 0) return [`photos: ${restored} restored`];

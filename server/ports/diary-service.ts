@@ -5,17 +5,17 @@ import type { DiaryEntry } from '../../shared/wire/cuttings/diary.ts';
 export type EntryAbout = { readonly placeId: string | null; readonly batchId: string | null };
 
 /** An entry as it is ordered; times in ms since epoch, now where null. */
-export type EntryOrder = EntryAbout & {
+type EntryOrder = EntryAbout & {
   readonly kind: Exclude<DiaryKind, 'photo'>;
   readonly atMs: number | null;
   readonly note: string | null;
   readonly by: string | null;
 };
-export type PhotoOrder = Omit<EntryOrder, 'kind'>;
+type PhotoOrder = Omit<EntryOrder, 'kind'>;
 
-export type EntryList = { readonly entries: DiaryEntry[]; readonly next: string | null };
+type EntryList = { readonly entries: DiaryEntry[]; readonly next: string | null };
 
-export type PhotoBytes = { readonly bytes: Uint8Array; readonly mediaType: string };
+type PhotoBytes = { readonly bytes: Uint8Array; readonly mediaType: string };
 
 /**
  * The diary. Each throws Fault `not-found` for an unknown or deleted entry, `bad-request` for what does not fit, and

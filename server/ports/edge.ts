@@ -68,7 +68,7 @@ export type Keep = {
 };
 
 /** A photo that lies on the disk and counts for nothing until it is kept. */
-export type StagedPhoto = {
+type StagedPhoto = {
   readonly name: string;
   /** Gives it its name. */
   keep(): void;

@@ -179,15 +179,27 @@ function lastDay(atMs: number) {
   return { fromMs: toMs - DAY_MS, toMs };
 }
 
+type CardProps = { readonly place: PlaceSummary; readonly large?: boolean };
+
 /** A place as the section through its bench: air above, leaf in the middle, root zone below. */
-export function PlaceCard({ place, large = false }: { place: PlaceSummary; large?: boolean }) {
+export function PlaceCard({ place, large = false }: CardProps) {
+  return large ? <MarkedCard place={place} /> : <Card place={place} large={false} marks={NO_MARKS} />;
+}
+
+const NO_MARKS: readonly Mark[] = [];
+
+/** With what people wrote down of the last day. */
+function MarkedCard({ place }: { place: PlaceSummary }) {
+  return <Card place={place} large marks={useMarks(place.id, lastDay(nowMs.value))} />;
+}
+
+function Card({ place, large, marks }: Required<CardProps> & { readonly marks: readonly Mark[] }) {
   const alarms = alarmsOfPlace(known.value.alarms, place.id, nowMs.value);
   const facts = useFacts(place, alarms);
   const layers = LAYERS.map((layer) => facts[layer]);
   const left = minutesLeftWords(place.now);
   const harmed = alarms.every(isReturned) ? harmedSentence(place.now, reader.value) : null;
   const heightPx = large ? 100 : 72;
-  const marks = useMarks(place.id, large ? lastDay(nowMs.value) : null);
   const day = traces.value[place.id]?.exposures ?? null;
   const view = { fromMs: nowMs.value - DAY_MS, toMs: nowMs.value };
   const kind = [place.kind === 'unstated' ? null : place.kind, place.invented ? 'invented' : null];

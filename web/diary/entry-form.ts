@@ -6,8 +6,8 @@ const MINUTE_MS = 60_000;
 const MAX_NOTE_CHARACTERS = 2_000;
 
 /** What the form of an entry holds; `at` is a wall-clock time in the installation's time zone. */
-export type EntryValues = { readonly at: string; readonly note: string };
-export type EntryBody = { readonly at?: string; readonly note: string | null };
+type EntryValues = { readonly at: string; readonly note: string };
+type EntryBody = { readonly at?: string; readonly note: string | null };
 type EntryRead =
   | { readonly body: EntryBody; readonly errors: null }
   | { readonly body: null; readonly errors: Readonly<Partial<Record<keyof EntryValues, string>>> };

@@ -4,7 +4,7 @@ import { kindWords } from './words.ts';
 /** A mark on the axis of time, ms since epoch, with its word. */
 export type Mark = { readonly atMs: number; readonly label: string };
 /** A mark where it is drawn; its label begins at its line or ends there, or is left out where another takes the space. */
-export type PlacedMark = {
+type PlacedMark = {
   readonly x: number;
   readonly label: string | null;
   readonly side: 'right' | 'left';

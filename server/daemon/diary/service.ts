@@ -14,7 +14,7 @@ import type { DiaryService, EntryAbout, NewEntry, PhotoFolder } from '../../port
 import { type BatchContext, badRequest, isoOf, requireBatch, requireLivePlace } from '../batches/context.ts';
 import { commit, requireNoneOpen } from '../services/orders.ts';
 
-export type DiaryContext = BatchContext & { readonly photos: PhotoFolder };
+type DiaryContext = BatchContext & { readonly photos: PhotoFolder };
 
 /** Where a list goes on: time and number of the last entry. */
 const CURSOR = /^(\d{1,15})\.(\d{1,15})$/;

@@ -19,7 +19,7 @@ export type KeptEntry = {
 };
 
 /** Where a batch stood for a while, ms since epoch. */
-export type StaySpan = { readonly placeId: string; readonly fromMs: number; readonly toMs: number };
+type StaySpan = { readonly placeId: string; readonly fromMs: number; readonly toMs: number };
 
 /** Which entries are asked for, newest first. */
 export type EntryQuery = {

@@ -1,5 +1,5 @@
 /** What a photo may be. */
-export type PhotoType = 'jpg' | 'png';
+type PhotoType = 'jpg' | 'png';
 
 const STARTS: Readonly<Record<PhotoType, readonly number[]>> = {
   jpg: [0xff, 0xd8, 0xff],

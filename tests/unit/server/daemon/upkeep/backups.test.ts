@@ -6,7 +6,7 @@ import { openDatabase } from '../../../../../server/adapters/sqlite/database.ts'
 import { sizeOf } from '../../../../../server/adapters/sqlite/file/check.ts';
 import { copierOf } from '../../../../../server/adapters/sqlite/file/jobs.ts';
 import { backupFolder } from '../../../../../server/adapters/system/files/backup-folder.ts';
-import { backupPhotos } from '../../../../../server/commands/backup.ts';
+import { backupPhotos } from '../../../../../server/commands/backup-photos.ts';
 import { createBackups } from '../../../../../server/daemon/upkeep/backups.ts';
 import { backupName } from '../../../../../server/domain/backups/name.ts';
 import { until } from '../../../../support/wait.ts';
