@@ -1,4 +1,4 @@
-import { existsSync, readdirSync } from 'node:fs';
+import { existsSync, readdirSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
 import { photoFolder } from '../../../../../server/adapters/system/files/photos.ts';
@@ -115,8 +115,9 @@ describe('on a full disk', () => {
   });
 
   test('a photo that cannot be written is refused, and no entry is made', async () => {
-    const nowhere = photoFolder('/proc/nowhere/strikewell.db');
-    const { house } = await houseWith({ photos: nowhere });
+    const folder = temporaryFolder('photos');
+    writeFileSync(join(folder, 'photos'), 'a file in the place of the folder');
+    const { house } = await houseWith({ photos: photoFolder(join(folder, 'strikewell.db')) });
     await expect(house.daemon.diary.addPhoto(ORDER, pngOf(1))).rejects.toMatchObject({
       code: 'store-failed',
     });
