@@ -75,12 +75,6 @@ describe('a row that does not fit is named, and is changed so that it can be use
       ['diary_entry', 'left-out', /at_ms/],
     ],
     [
-      'a vent that ends before it begins',
-      'UPDATE diary_entry SET to_ms = at_ms - 1',
-      [],
-      ['diary_entry', 'left-out', /ends before/],
-    ],
-    [
       'a correction by 90 °C',
       'UPDATE correction SET offset = 90',
       [],
