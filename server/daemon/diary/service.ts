@@ -109,9 +109,9 @@ async function addPhoto(
   context: DiaryContext,
 ): Promise<number> {
   const { store, photos } = context;
-  const type = requirePhoto(bytes);
   // what does not fit is refused before anything is written
   newEntry({ kind: 'photo', atMs, note, by, photo: null }, about, context);
+  const type = requirePhoto(bytes);
   const staged = await photos.stage({ bytes, type });
   try {
     const id = commit(context, () => {
