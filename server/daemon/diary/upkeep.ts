@@ -2,7 +2,7 @@ import { DIARY_UNDO_MS } from '../../../shared/model/diary.ts';
 import type { Clock, Log, PhotoFolder, Store, Timers } from '../../ports.ts';
 
 /** How often what can no longer be restored is looked for, ms, and most of it at once. */
-const LAPSE_EVERY_MS = 600_000;
+const LAPSE_EVERY_MS = 3_600_000;
 const MOST_AT_ONCE = 50;
 
 type UpkeepDeps = {

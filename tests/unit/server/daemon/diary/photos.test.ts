@@ -28,7 +28,7 @@ async function houseWith(options: HouseOptions = {}) {
   /** the time is so much later, and what has had its time is removed */
   const later = (byMs: number) => {
     house.hand.jump(byMs);
-    pass(600_000);
+    pass(3_600_000);
   };
   return { house, photos, files, folder, later };
 }
