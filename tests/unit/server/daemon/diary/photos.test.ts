@@ -110,6 +110,8 @@ describe('on a full disk', () => {
     });
     failing.mend();
     expect([files(), house.daemon.diary.list(ALL).entries]).toEqual([[], []]);
+    // the record is tried again
+    house.hand.pass(60_000);
     await house.daemon.diary.addPhoto(ORDER, pngOf(1));
     expect(files()).toHaveLength(1);
   });
