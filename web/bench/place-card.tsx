@@ -1,7 +1,7 @@
 import { useMemo } from 'preact/hooks';
 import type { Alarm } from '../../shared/model/alarms/alarm.ts';
 import { RULES } from '../../shared/rules/rules.ts';
-import type { PlaceSummary } from '../../shared/wire/http.ts';
+import type { BandState, PlaceSummary } from '../../shared/wire/http.ts';
 import { minutesLeftWords, saturatedWords } from '../../shared/words/lately.ts';
 import { AlarmBlock } from '../alarms/alarm-block.tsx';
 import { isReturned, isShelved } from '../alarms/alarms.ts';
@@ -165,10 +165,21 @@ function ticksOf(view: { fromMs: number; toMs: number }, timeZone: string) {
   );
 }
 
-function weightOf(alarms: readonly Alarm[], { now }: PlaceSummary): 'block' | 'bar' | 'line' {
+/** How heavily a place is marked in the margin. */
+export function weightOf(alarms: readonly Alarm[], { now }: PlaceSummary): 'block' | 'bar' | 'line' {
   if (alarms.some((alarm) => alarm.state === 'unacknowledged' && !isShelved(alarm, nowMs.value)))
     return 'block';
   return alarms.length > 0 || now.state !== 'ok' ? 'bar' : 'line';
+}
+
+const OUT: readonly BandState[] = ['over-ceiling', 'above', 'below'];
+
+/** The layer of a place that is out of its band, with its last day; the air where none is. */
+export function WorstLayer({ place }: { place: PlaceSummary }) {
+  const facts = useFacts(place, alarmsOfPlace(known.value.alarms, place.id, nowMs.value));
+  const isOut = (layer: Layer) => OUT.includes(facts[layer].current?.state ?? 'within');
+  const worst = facts[LAYERS.find(isOut) ?? 'air'];
+  return <LayerRow place={place} facts={worst} heightPx={64} marks={NO_MARKS} />;
 }
 
 const RENEW_MS = 60_000;
@@ -179,27 +190,34 @@ function lastDay(atMs: number) {
   return { fromMs: toMs - DAY_MS, toMs };
 }
 
-type CardProps = { readonly place: PlaceSummary; readonly large?: boolean };
+type CardProps = {
+  readonly place: PlaceSummary;
+  /** on its own page */
+  readonly large?: boolean;
+  /** there is no other */
+  readonly lone?: boolean;
+};
 
 /** A place as the section through its bench: air above, leaf in the middle, root zone below. */
-export function PlaceCard({ place, large = false }: CardProps) {
-  return large ? <MarkedCard place={place} /> : <Card place={place} large={false} marks={NO_MARKS} />;
+export function PlaceCard({ place, large = false, lone = false }: CardProps) {
+  if (large) return <MarkedCard place={place} lone={lone} />;
+  return <Card place={place} large={false} lone={lone} marks={NO_MARKS} />;
 }
 
 const NO_MARKS: readonly Mark[] = [];
 
 /** With what people wrote down of the last day. */
-function MarkedCard({ place }: { place: PlaceSummary }) {
-  return <Card place={place} large marks={useMarks(place.id, lastDay(nowMs.value))} />;
+function MarkedCard({ place, lone }: Required<Omit<CardProps, 'large'>>) {
+  return <Card place={place} large lone={lone} marks={useMarks(place.id, lastDay(nowMs.value))} />;
 }
 
-function Card({ place, large, marks }: Required<CardProps> & { readonly marks: readonly Mark[] }) {
+function Card({ place, large, lone, marks }: Required<CardProps> & { readonly marks: readonly Mark[] }) {
   const alarms = alarmsOfPlace(known.value.alarms, place.id, nowMs.value);
   const facts = useFacts(place, alarms);
   const layers = LAYERS.map((layer) => facts[layer]);
   const left = minutesLeftWords(place.now);
   const harmed = alarms.every(isReturned) ? harmedSentence(place.now, reader.value) : null;
-  const heightPx = large ? 100 : 72;
+  const heightPx = lone ? 130 : large ? 100 : 72;
   const day = traces.value[place.id]?.exposures ?? null;
   const view = { fromMs: nowMs.value - DAY_MS, toMs: nowMs.value };
   const kind = [place.kind === 'unstated' ? null : place.kind, place.invented ? 'invented' : null];

@@ -7,12 +7,20 @@ import { useLoaded } from '../common/hooks.ts';
 import { momentWords } from '../common/time.ts';
 import { useMarks } from '../diary/diary-api.ts';
 import type { Mark } from '../diary/marks.ts';
-import { nowMs, reader } from '../state.ts';
+import { nowMs, pointedMs, reader } from '../state.ts';
 import { marksPath, plainPath, plainQuantities, plainText } from './other-readings.ts';
 
 const RENEW_MS = 600_000;
 const POINTS = 144;
 const BOX = { width: 240, height: 40 };
+
+/** The moment that is pointed at on the record, here too. */
+function Pointed({ fromMs, toMs }: { readonly fromMs: number; readonly toMs: number }) {
+  const atMs = pointedMs.value;
+  if (atMs === null || atMs < fromMs || atMs > toMs) return null;
+  const x = ((atMs - fromMs) / (toMs - fromMs)) * BOX.width;
+  return <line class="pointed-line" x1={x} x2={x} y1={-2} y2={BOX.height + 2} />;
+}
 
 type ChartProps = { readonly placeId: string; readonly name: SeriesName; readonly marks: readonly Mark[] };
 
@@ -47,6 +55,7 @@ function PlainChart({ placeId, name, marks }: ChartProps) {
       >
         <path class="line" d={drawn.path} />
         <path class="mark" d={marksPath(marks, { ...BOX, fromMs, toMs })} />
+        <Pointed fromMs={fromMs} toMs={toMs} />
       </svg>
       <figcaption class="hint">{said}</figcaption>
     </figure>

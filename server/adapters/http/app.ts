@@ -32,6 +32,7 @@ import type {
   Exchange,
   ForeignMessages,
   Log,
+  NightPdf,
   Orders,
   PeopleService,
   Queries,
@@ -73,6 +74,7 @@ type HttpDeps = {
   readonly port: number;
   readonly queries: Queries;
   readonly orders: Orders;
+  readonly nightPdf: NightPdf;
   readonly people: PeopleService;
   readonly checks: CheckService;
   readonly batches: BatchService;
