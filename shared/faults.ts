@@ -138,6 +138,11 @@ export const OPERATOR_FAULTS = {
     remedy: 'connect to it as a websocket (RFC 6455)',
   },
   'bad-request': { meaning: 'a request that does not fit the interface', remedy: 'see the OpenAPI document' },
+  'not-a-photo': {
+    meaning: 'a file that is neither JPEG nor PNG by its first bytes',
+    remedy: 'save it as JPEG or PNG',
+  },
+  'photo-too-large': { meaning: 'a photo of more than 8 MB', remedy: 'make it smaller' },
   'forbidden-origin': { meaning: 'a request from another site’s page', remedy: 'use the page served here' },
   'sign-in-needed': { meaning: 'nobody is signed in', remedy: 'sign in with an account of this house' },
   'sign-in-failed': { meaning: 'name and password do not fit', remedy: 'try again, or ask the owner' },

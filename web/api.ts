@@ -64,6 +64,18 @@ export async function call<Id extends RouteId>(id: Id, ...[given]: InCall<Id>): 
   }
 }
 
+/**
+ * Sends a file as it is.
+ * @throws ApiError
+ */
+export function upload<Id extends RouteId>(
+  id: Id,
+  sent: InAddress<Id>[0],
+  file: Blob,
+): Promise<Answered<Id>> {
+  return callOnce(id, sent as Sent | undefined, file);
+}
+
 /** The address of a route, as a link needs it. */
 export function addressOf<Id extends RouteId>(id: Id, ...[given]: InAddress<Id>): string {
   return requestOf(id, given as Sent | undefined).address;
@@ -77,23 +89,24 @@ function requestOf(id: RouteId, { params = {}, query = {} }: Sent = {}) {
   return { method: method.toUpperCase(), address: given.length === 0 ? filled : `${filled}?${asked}` };
 }
 
-async function callOnce<T>(id: RouteId, sent: Sent = {}): Promise<T> {
+async function callOnce<T>(id: RouteId, sent: Sent = {}, file: Blob | null = null): Promise<T> {
   const { method, address } = requestOf(id, sent);
   const json = sent.body === undefined ? {} : { 'content-type': 'application/json' };
+  const body = file ?? (sent.body === undefined ? null : JSON.stringify(sent.body));
   const response = await fetch(address, {
     method,
     headers: { accept: 'application/json', ...json },
-    ...(sent.body === undefined ? {} : { body: JSON.stringify(sent.body) }),
+    ...(body === null ? {} : { body }),
   }).catch(() => {
     throw new ApiError({ code: 'offline', message: 'The daemon cannot be reached.', details: null });
   });
-  const body: unknown = response.status === 204 ? undefined : await response.json().catch(() => null);
+  const answer: unknown = response.status === 204 ? undefined : await response.json().catch(() => null);
   if (!response.ok) {
-    const problem = problemOf(response.status, body);
+    const problem = problemOf(response.status, answer);
     if (problem.code === 'sign-in-needed') signInNeeded.dispatchEvent(new Event('ring'));
     throw new ApiError(problem);
   }
-  return body as T;
+  return answer as T;
 }
 
 /** A span as queries ask for it. */

@@ -26,6 +26,7 @@ import './styles/devices.css';
 import './styles/checks.css';
 import './batches/batches.css';
 import './sheets/sheets.css';
+import './diary/diary.css';
 import { followLive, refreshIdlePlaces, renewOldTraces } from './bench/traces.ts';
 import { App } from './frame/app.tsx';
 

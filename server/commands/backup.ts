@@ -9,6 +9,7 @@ import type { Settings } from '../config.ts';
 import { type Backups, createBackups } from '../daemon/upkeep/backups.ts';
 import type { DiskRoom } from '../domain/backups/backup-service.ts';
 import type { Log, Timers } from '../ports.ts';
+import { backupPhotos } from './backup-photos.ts';
 import type { Command } from './command.ts';
 import { recordFileIn } from './record-file.ts';
 
@@ -31,6 +32,7 @@ export function backupsOf(
   return createBackups({
     copy: copierOf(file),
     folder: backupFolder(dataDir),
+    photos: backupPhotos(dataDir),
     room: roomOf(dataDir),
     log,
     madeMs,

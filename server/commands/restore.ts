@@ -1,12 +1,14 @@
 import { Fault } from '../../shared/faults.ts';
 import { sizeOf } from '../adapters/sqlite/file/check.ts';
 import { lockDataDir } from '../adapters/sqlite/file/lock.ts';
+import { photosNamedIn } from '../adapters/sqlite/file/photos-named.ts';
 import { restoreRecord } from '../adapters/sqlite/restore/restore.ts';
 import { systemClock } from '../adapters/system/clock.ts';
 import { holdsBytes, putInPlace, removeCopy, setAside } from '../adapters/system/files/aside.ts';
 import { freeBytes } from '../adapters/system/files/disk.ts';
 import { openDataDir } from '../adapters/system/files/files.ts';
 import { copyForeign } from '../adapters/system/files/foreign-file.ts';
+import { restorePhotos } from '../adapters/system/files/photos.ts';
 import { stampOf } from '../domain/backups/name.ts';
 import {
   isComplete,
@@ -45,20 +47,38 @@ export const restore: Command = {
       const file = recordFileIn(dataDir);
       if (values['json']) say(JSON.stringify({ restored: file, from, ...restored }));
       else for (const line of linesOf({ from, file, ...restored })) say(line);
-      return { code: isComplete(restored) ? 0 : INCOMPLETE };
+      return { code: isWhole(restored) ? 0 : INCOMPLETE };
     } finally {
       lock.release();
     }
   },
 };
 
-type Restored = RestoreReport & { readonly aside: string | null };
+type Restored = RestoreReport & {
+  readonly photos: { readonly restored: number; readonly missing: readonly string[] };
+  readonly aside: string | null;
+};
+
+function isWhole(restored: Restored): boolean {
+  return isComplete(restored) && restored.photos.missing.length === 0;
+}
+
+/** Photos lie beside a backup, not in it: one that was moved alone lacks them. */
+function photoLines({ photos: { restored, missing } }: Restored): string[] {
+  if (restored + missing.length === 0) return [];
+  if (missing.length === 0) return [`photos: ${restored} restored`];
+  return [
+    `photos: ${restored} restored, ${missing.length} not found`,
+    '  they lie in the folder "photos" beside the backups: put it beside this file and restore again',
+  ];
+}
 
 function linesOf(restored: Restored & { readonly from: string; readonly file: string }): string[] {
   const { from, file, aside } = restored;
   return [
     ...restoreLines(restored),
-    isComplete(restored)
+    ...photoLines(restored),
+    isWhole(restored)
       ? `Restored ${from} as ${file}.`
       : `Restored ${from} as ${file}, but not all of it: see above.`,
     ...(aside === null ? [] : [`What was there before is kept as ${aside}.`]),
@@ -101,10 +121,13 @@ function restoreInto({ dataDir, from, overwrite, onProgress }: Restoring): Resto
     copyForeign({ from, to: copy }, (pct) => onProgress({ phase: 'copying', pct }));
     const nowMs = systemClock.nowMs();
     const report = restoreRecord({ from: copy, to: fresh, named: from, nowMs, onProgress });
+    const wanted = photosNamedIn(fresh);
+    const suffix = `.replaced-${stampOf(nowMs)}`;
     // a log alone, or an empty file, would be taken for part of the restored record
-    const aside = setAside({ file, suffix: `.replaced-${stampOf(nowMs)}` });
+    const aside = setAside({ file, suffix });
     putInPlace({ from: fresh, to: file });
-    return { ...report, aside: inPlace ? aside : null };
+    const photos = restorePhotos({ wanted, backupFile: from, recordFile: file, asideSuffix: suffix });
+    return { ...report, photos, aside: inPlace ? aside : null };
   } finally {
     for (const path of [copy, fresh]) removeCopy(path);
   }

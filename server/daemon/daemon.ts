@@ -2,6 +2,7 @@ import type {
   BatchService,
   Bus,
   CheckService,
+  DiaryService,
   Exchange,
   ForeignGateway,
   ForeignMessages,
@@ -16,6 +17,7 @@ import { announceGroup } from './announce.ts';
 import { movingWithClock } from './clock/follow.ts';
 import type { DaemonDeps } from './deps.ts';
 import { type DeviceMemory, rememberDevices } from './devices/memory.ts';
+import { startDiaryUpkeep } from './diary/upkeep.ts';
 import { createPriorities } from './evaluate/priority.ts';
 import { watches } from './evaluate/schedule.ts';
 import { guarded } from './guard/guard.ts';
@@ -44,6 +46,7 @@ export type Daemon = {
   readonly checks: CheckService;
   readonly batches: BatchService;
   readonly sheets: SheetService;
+  readonly diary: DiaryService;
   readonly world: World;
   readonly exchange: Exchange;
   readonly findings: FindingsService;
@@ -127,6 +130,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
       attach(bus);
       stops = startTurns(bus, turns);
       stops.push(foreign.start(timers, PAGE_EVERY_MS), lifecycle.start());
+      stops.push(startDiaryUpkeep({ ...deps, mayForget: clockWatch.mayDrop }));
       delays.due(next());
     },
     stop() {

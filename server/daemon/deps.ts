@@ -7,6 +7,7 @@ import type {
   LiveFeed,
   Log,
   LoopDelays,
+  PhotoFolder,
   RecordStore,
   SteadyClock,
   Store,
@@ -34,6 +35,7 @@ export type DaemonDeps = {
   readonly keepRawDays?: number | null;
   readonly sourceText: (key: string) => string;
   readonly keep: Keep;
+  readonly photos: PhotoFolder;
   /** notifies an outside watcher that all is well; null for none */
   readonly ping?: Ping | null;
   /** called with the topic filters that mappings read, after each change */

@@ -3,6 +3,7 @@ import type { KeptBatch } from '../domain/batches/batch.ts';
 import type { Store, Timers } from '../ports.ts';
 import { createBatchService } from './batches/service.ts';
 import type { HouseDeps } from './deps.ts';
+import { createDiaryService } from './diary/service.ts';
 import { morningOf } from './morning/morning.ts';
 import type { FindingsService } from './readout/findings.ts';
 import type { QueryContext } from './readout/present.ts';
@@ -18,7 +19,7 @@ type Opening = {
   readonly ordering: Omit<OrderContext, 'sheetOf'>;
   readonly timers: Timers;
   readonly findings: FindingsService;
-  readonly deps: Pick<HouseDeps, 'ways' | 'targetSheet'>;
+  readonly deps: Pick<HouseDeps, 'ways' | 'targetSheet' | 'photos'>;
 };
 
 /** What people and programs ask for, over one world. */
@@ -27,7 +28,7 @@ export function openServices({ query, ordering, timers, findings, deps }: Openin
   const sheets = createSheetService({ ...ordering, batchesOn });
   const context = { ...ordering, sheetOf: sheets.sheetOf };
   const { placeChanged } = ordering;
-  const { targetSheet } = deps;
+  const { targetSheet, photos } = deps;
   const exposuresIn = exposuresOfWorld(query);
   return {
     exchange: createExchange({ ...query, timers, targetSheet, exposuresIn, placeChanged }),
@@ -39,6 +40,7 @@ export function openServices({ query, ordering, timers, findings, deps }: Openin
     checks: createCheckService(context),
     sheets,
     batches: createBatchService({ ...query, ...context, sheets }),
+    diary: createDiaryService({ ...query, ...context, photos }),
     night: (date: string | null) => morningOf(date, { ...query, ...context, findings }),
   };
 }

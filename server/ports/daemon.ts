@@ -24,7 +24,7 @@ import type {
 } from '../../shared/wire/http.ts';
 import type { PlaceChange, PlacesChanged } from '../../shared/wire/places/changes.ts';
 import type { FindingsAnswer } from '../../shared/wire/probes/finding.ts';
-import type { VentEntry } from './record/store.ts';
+import type { VentEntry } from './record/diary.ts';
 
 /** What pages are sent; the feed numbers and delivers. */
 export type LiveFeed = {

@@ -67,6 +67,26 @@ export type Keep = {
   remove(name: string): void;
 };
 
+/** A photo that lies on the disk and counts for nothing until it is kept. */
+type StagedPhoto = {
+  readonly name: string;
+  /** Gives it its name. */
+  keep(): void;
+  /** Removes it, unless it was kept under this name before. */
+  drop(): void;
+};
+
+/** Photos beside the record, by their names. */
+export type PhotoFolder = {
+  /** Writes a photo to the disk, whole or not at all. @throws Fault `store-failed` */
+  stage(photo: { readonly bytes: Uint8Array; readonly type: 'jpg' | 'png' }): Promise<StagedPhoto>;
+  /** null where there is none. @throws Fault `store-failed` when it cannot be read */
+  read(name: string): Promise<Uint8Array | null>;
+  remove(name: string): void;
+  /** Ends what an earlier process left staged: kept where an entry has it, else removed. */
+  recover(isKept: (name: string) => boolean): void;
+};
+
 /** A device's connection to the broker, for devices that are simulated here. */
 export type DevicePublisher = {
   publish(topic: string, payload: string): Promise<void>;

@@ -18,7 +18,7 @@ export const EXCHANGE_ROUTES = {
     id: 'exportPlace',
     role: 'look',
     summary:
-      'Readings, exposures, alarms or batches of a span as a file, streamed; the span holds its start, not its end',
+      'Readings, exposures, alarms, batches or the diary of a span as a file, streamed; the span holds its start, not its end',
     query: z.object({
       what: oneOfSchema(EXPORT_WHATS).default('readings'),
       as: oneOfSchema(EXPORT_FORMS).default('csv'),

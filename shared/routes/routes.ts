@@ -6,6 +6,7 @@ import { CARE_ROUTES } from './cuttings/care.ts';
 import { CUTTINGS_IMPORT_ROUTES } from './cuttings/import.ts';
 import { PREPARATION_ROUTES } from './cuttings/preparations.ts';
 import { REPORT_ROUTES } from './cuttings/report.ts';
+import { DIARY_ROUTES, PHOTO_ROUTES } from './cuttings/diary.ts';
 import { ROOTING_ROUTES } from './cuttings/rooting.ts';
 import { SHEET_ROUTES } from './cuttings/sheets.ts';
 import { DEVICE_ROUTES } from './devices.ts';
@@ -30,6 +31,8 @@ export const ROUTES = {
   ...ROOTING_ROUTES,
   ...REPORT_ROUTES,
   ...CUTTINGS_IMPORT_ROUTES,
+  ...DIARY_ROUTES,
+  ...PHOTO_ROUTES,
   ...EXCHANGE_ROUTES,
   ...ALARM_ROUTES,
   ...PEOPLE_ROUTES,

@@ -2,7 +2,7 @@ import { z } from 'zod';
 import { importMappingSchema, REPEATED_HOURS } from '../model/import-mapping.ts';
 import type { Output } from '../model/output.ts';
 
-export const EXPORT_WHATS = ['readings', 'exposures', 'alarms', 'batches'] as const;
+export const EXPORT_WHATS = ['readings', 'exposures', 'alarms', 'batches', 'diary'] as const;
 export const EXPORT_FORMS = ['csv', 'ndjson', 'senml'] as const;
 export const EXPORT_STEPS = ['day', 'hour'] as const;
 

@@ -67,12 +67,12 @@ describe('what a file holds besides the tables of a record is not copied and is 
   });
 
   test('a view in the place of a table is refused', () => {
-    const sql = 'ALTER TABLE vent RENAME TO other; CREATE VIEW vent AS SELECT * FROM other';
-    expect(refusalOf(changed((db) => void db.exec(sql)))).toContain('the table vent is not there');
+    const sql = 'ALTER TABLE diary_entry RENAME TO other; CREATE VIEW diary_entry AS SELECT * FROM other';
+    expect(refusalOf(changed((db) => void db.exec(sql)))).toContain('the table diary_entry is not there');
   });
 
   test('a table without one of its columns is refused', () => {
-    const sql = 'ALTER TABLE vent DROP COLUMN note';
+    const sql = 'ALTER TABLE diary_entry DROP COLUMN note';
     expect(refusalOf(changed((db) => void db.exec(sql)))).toContain('has no column note');
   });
 });

@@ -105,9 +105,57 @@ export function diaryContract({ store, reopen }: Opened): void {
     const [late, early] = [vent(20, null), vent(10, 15)];
     expect(reopen().diary.vents('bench-1')).toEqual([early, late]);
     expect(early).toEqual({ id: 2, placeId: 'bench-1', fromMs: 10, toMs: 15, note: 'cover off' });
-    const remove = (placeId: string) => store().diary.removeVent({ placeId, id: early.id });
+    const remove = (placeId: string) => store().diary.removeVent({ placeId, id: early.id, atMs: 30 });
     expect([remove('elsewhere'), remove('bench-1'), remove('bench-1')]).toEqual([false, true, false]);
     store().places.removeWithRecord('bench-1');
     expect(store().diary.vents('bench-1')).toEqual([]);
+  });
+
+  test('entries come newest first, a part at a time, of a place or of a batch with where it stood', () => {
+    settle(store());
+    const { diary } = store();
+    const blank = { toMs: null, note: null, by: null, photo: null, batchId: null, placeId: 'bench-1' };
+    const write = () => [10, 20, 20, 30].map((atMs) => diary.add({ ...blank, kind: 'misted', atMs }));
+    const ids = store().transaction(write);
+    const query = {
+      placeId: 'bench-1',
+      batch: null,
+      fromMs: 0,
+      toMs: 99,
+      deleted: false,
+      after: null,
+      limit: 9,
+    };
+    const listed = (change: object) =>
+      reopen()
+        .diary.list({ ...query, ...change })
+        .map(({ id }) => id);
+    expect(listed({})).toEqual(ids.toReversed());
+    expect(listed({ limit: 2 })).toEqual([ids[3], ids[2]]);
+    expect(listed({ after: { atMs: 20, id: ids[2] } })).toEqual([ids[1], ids[0]]);
+    expect(listed({ fromMs: 20, toMs: 30 })).toEqual([ids[2], ids[1]]);
+    const stays = [{ placeId: 'bench-1', fromMs: 15, toMs: 30 }];
+    expect(listed({ placeId: null, batch: { id: 1, stays } })).toEqual([ids[2], ids[1]]);
+    expect(listed({ placeId: 'elsewhere' })).toEqual([]);
+  });
+
+  test('a deleted entry is listed as deleted, has its time, and is forgotten when it is removed', () => {
+    settle(store());
+    const { diary } = store();
+    const photo = `${'a'.repeat(64)}.jpg`;
+    const entry = { placeId: 'bench-1', batchId: null, kind: 'photo' as const, atMs: 10, toMs: null };
+    const id = diary.add({ ...entry, note: 'roots', by: 'Sam', photo });
+    const kept = { ...entry, id, note: 'roots', by: 'Sam', photo, deletedMs: null };
+    expect(reopen().diary.get(id)).toEqual(kept);
+    store().diary.update({ ...kept, deletedMs: 50 });
+    expect(store().diary.lapsed(50, 9)).toEqual([]);
+    expect(store().diary.lapsed(51, 9)).toEqual([{ ...kept, deletedMs: 50 }]);
+    expect([store().diary.counts(), store().diary.countAt('bench-1')]).toEqual([
+      { entries: 1, photos: 1 },
+      0,
+    ]);
+    expect(store().diary.withPhoto(photo)).toBe(1);
+    store().diary.remove(id);
+    expect([store().diary.get(id), store().diary.withPhoto(photo)]).toEqual([null, 0]);
   });
 }

@@ -44,6 +44,7 @@ const DAEMON_ROOMS: Readonly<Record<string, readonly string[]>> = {
   intake: ['world', 'admission', 'guard', 'notify', 'clock', 'evaluate'],
   services: ['notify', 'world', 'admission', 'readout', 'intake'],
   batches: ['world', 'readout', 'services'],
+  diary: ['world', 'readout', 'services', 'batches'],
   morning: ['world', 'readout', 'batches'],
   lifecycle: ['world', 'services', 'readout', 'intake', 'admission'],
 };

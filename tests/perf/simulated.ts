@@ -1,5 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { openStore } from '../../server/adapters/sqlite/store.ts';
+import { photoFolder } from '../../server/adapters/system/files/photos.ts';
 import { createDaemon } from '../../server/daemon/daemon.ts';
 import type { RawMessage, Timers } from '../../server/ports.ts';
 import { targetSheetSchema } from '../../shared/model/targets.ts';
@@ -70,6 +71,7 @@ export function simulatedDaemon(file: string) {
     targetSheet: TARGET_SHEET_FILE,
     timeZone: TIME_ZONE,
     keep: { read: () => null, write: () => undefined, remove: () => undefined },
+    photos: photoFolder(file),
     sourceText: (key) => key,
     edges: () => ({
       version: '0',

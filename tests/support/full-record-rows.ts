@@ -44,12 +44,10 @@ function rowsOfPlaces({ nowMs, probeId, oldHour, reading }: Given): Rows {
   const lone = reading(probeId, nowMs + 90 * DAY_MS);
   const step = { reference: { kind: 'ice' }, sinceMs: nowMs - DAY_MS, untilMs: null, taken: null };
   const check = { kind: 'ice', by: null, temperature: null, steps: [step], result: null };
-  const note = 'opened for mist';
   const id = alarmId({ placeId: OF.name, rule: 'air-over-ceiling' });
   return {
     targets: { place_id: OF.name, from_ms: fromMs, entered_ms: fromMs, body: targetsBody() },
     ' targets': { place_id: 'old', from_ms: fromMs, entered_ms: fromMs, body: targetsBody() },
-    vent: { place_id: OF.name, from_ms: nowMs - DAY_MS, to_ms: nowMs - DAY_MS + HOUR_MS, note },
     batch: {
       place_id: OF.name,
       stuck_ms: nowMs - DAY_MS,
@@ -82,6 +80,7 @@ function rowsOfPlaces({ nowMs, probeId, oldHour, reading }: Given): Rows {
         steps: [{ id: 'nitrogen', name: null, daysBefore: 14, doneMs: nowMs - DAY_MS }],
       }),
     },
+    diary_entry: entryRow(nowMs),
     leading: { place_id: OF.name, batch_id: 1, from_ms: nowMs - DAY_MS, entered: 3 },
     settled: { place_id: OF.name, day: Math.floor(fromMs / DAY_MS), parts: encodeDay([part]) },
     settled_day: { place_id: OF.name, from_ms: fromMs, to_ms: fromMs + HOUR_MS, sums: encodeDay([part]) },
@@ -113,6 +112,18 @@ function rowsOfPlaces({ nowMs, probeId, oldHour, reading }: Given): Rows {
     check_due: { probe_id: probeId, due_ms: nowMs + 30 * DAY_MS },
     alarm_event: { alarm_id: id, at_ms: nowMs - HOUR_MS, transition: 'acknowledged', note: 'Sam' },
     calling: { alarm_id: id, body: JSON.stringify(NOT_CALLED), look_again_ms: null },
+  };
+}
+
+function entryRow(nowMs: number): Readonly<Record<string, Value>> {
+  return {
+    place_id: OF.name,
+    batch_id: 1,
+    kind: 'vented',
+    at_ms: nowMs - DAY_MS,
+    to_ms: nowMs - DAY_MS + HOUR_MS,
+    note: 'opened for mist',
+    by_name: 'Sam',
   };
 }
 

@@ -8,6 +8,8 @@ import { isReturned, isShelved } from '../alarms/alarms.ts';
 import { Ask } from '../common/ask.tsx';
 import { degreeHoursText, degreeSign, temperatureText, vpdText } from '../common/format.ts';
 import { clockTicks, weekday } from '../common/time.ts';
+import { useMarks } from '../diary/diary-api.ts';
+import type { Mark } from '../diary/marks.ts';
 import { placeHref } from '../frame/route.ts';
 import { spanOf } from '../record/span-table.tsx';
 import { known, nowMs, reader, traces } from '../state.ts';
@@ -107,7 +109,14 @@ function LayerLine({
   );
 }
 
-function LayerRow({ place, facts, heightPx }: { place: PlaceSummary; facts: LayerFacts; heightPx: number }) {
+type RowProps = {
+  readonly place: PlaceSummary;
+  readonly facts: LayerFacts;
+  readonly heightPx: number;
+  readonly marks: readonly Mark[];
+};
+
+function LayerRow({ place, facts, heightPx, marks }: RowProps) {
   const { layer } = facts;
   const { unit, timeZone } = reader.value;
   const kept = traces.value[place.id];
@@ -143,6 +152,7 @@ function LayerRow({ place, facts, heightPx }: { place: PlaceSummary; facts: Laye
           leastRange={layer === 'vpd' ? 0.3 : 4}
           heightPx={heightPx}
           format={format}
+          marks={marks}
         />
       )}
     </div>
@@ -168,7 +178,16 @@ const OUT: readonly BandState[] = ['over-ceiling', 'above', 'below'];
 export function WorstLayer({ place }: { place: PlaceSummary }) {
   const facts = useFacts(place, alarmsOfPlace(known.value.alarms, place.id, nowMs.value));
   const isOut = (layer: Layer) => OUT.includes(facts[layer].current?.state ?? 'within');
-  return <LayerRow place={place} facts={facts[LAYERS.find(isOut) ?? 'air']} heightPx={64} />;
+  const worst = facts[LAYERS.find(isOut) ?? 'air'];
+  return <LayerRow place={place} facts={worst} heightPx={64} marks={NO_MARKS} />;
+}
+
+const RENEW_MS = 60_000;
+
+/** The last day to the minute that has begun: what people wrote down is asked for once a minute. */
+function lastDay(atMs: number) {
+  const toMs = (Math.floor(atMs / RENEW_MS) + 1) * RENEW_MS;
+  return { fromMs: toMs - DAY_MS, toMs };
 }
 
 type CardProps = {
@@ -181,6 +200,18 @@ type CardProps = {
 
 /** A place as the section through its bench: air above, leaf in the middle, root zone below. */
 export function PlaceCard({ place, large = false, lone = false }: CardProps) {
+  if (large) return <MarkedCard place={place} lone={lone} />;
+  return <Card place={place} large={false} lone={lone} marks={NO_MARKS} />;
+}
+
+const NO_MARKS: readonly Mark[] = [];
+
+/** With what people wrote down of the last day. */
+function MarkedCard({ place, lone }: Required<Omit<CardProps, 'large'>>) {
+  return <Card place={place} large lone={lone} marks={useMarks(place.id, lastDay(nowMs.value))} />;
+}
+
+function Card({ place, large, lone, marks }: Required<CardProps> & { readonly marks: readonly Mark[] }) {
   const alarms = alarmsOfPlace(known.value.alarms, place.id, nowMs.value);
   const facts = useFacts(place, alarms);
   const layers = LAYERS.map((layer) => facts[layer]);
@@ -216,10 +247,10 @@ export function PlaceCard({ place, large = false, lone = false }: CardProps) {
           whether it has a mat, what roots.
         </p>
       )}
-      <LayerRow place={place} facts={facts.air} heightPx={heightPx} />
-      <LayerRow place={place} facts={facts.vpd} heightPx={heightPx} />
+      <LayerRow place={place} facts={facts.air} heightPx={heightPx} marks={marks} />
+      <LayerRow place={place} facts={facts.vpd} heightPx={heightPx} marks={marks} />
       <Surface view={view} ticks={ticksOf(view, reader.value.timeZone)} />
-      <LayerRow place={place} facts={facts.rootZone} heightPx={heightPx} />
+      <LayerRow place={place} facts={facts.rootZone} heightPx={heightPx} marks={marks} />
       <Foot place={place} exposures={day} alarms={alarms} />
     </article>
   );

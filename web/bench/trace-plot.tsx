@@ -2,6 +2,7 @@ import { useMemo } from 'preact/hooks';
 import { useWidth } from '../common/hooks.ts';
 import { domainOf, extremesOf, spansInView, spreadLabels, type View } from '../common/plot.ts';
 import type { Tick } from '../common/time.ts';
+import { type Mark, placedMarks } from '../diary/marks.ts';
 import { type Excursion, excursionsOf } from './excursion.ts';
 import { gapsOf, type LimitSpan, limitsWithin, type PlotPoint, runsOf, type TracePoint } from './trace.ts';
 
@@ -19,6 +20,8 @@ type TraceProps = {
   readonly leastRange: number;
   readonly heightPx: number;
   readonly format: (value: number) => string;
+  /** what people wrote down */
+  readonly marks: readonly Mark[];
 };
 
 type Scale = {
@@ -157,6 +160,23 @@ function Excursions({
   );
 }
 
+function Marks({ marks, scale, heightPx }: { marks: readonly Mark[]; scale: Scale; heightPx: number }) {
+  return (
+    <g class="mark">
+      {placedMarks(marks, scale).map(({ x, label, side }, i) => (
+        <g key={`${i} ${x}`}>
+          <path d={`M${x} 0v${heightPx}`} />
+          {label && (
+            <text class={side} x={side === 'right' ? x + 2 : x - 2} y={heightPx - 3}>
+              {label}
+            </text>
+          )}
+        </g>
+      ))}
+    </g>
+  );
+}
+
 function useGeometry(props: TraceProps, widthPx: number) {
   const { trace, limits, view, maxGapMs, leastRange, heightPx } = props;
   return useMemo(() => {
@@ -187,6 +207,7 @@ export function TracePlot(props: TraceProps) {
     ? `${props.name}, last 24 h: lowest ${format(extremes.low)}, highest ${format(extremes.high)}`
     : `${props.name}, last 24 h: no readings`;
   const last = runs.at(-1)?.at(-1);
+  const marks = props.marks.filter(({ atMs }) => atMs >= props.view.fromMs && atMs <= props.view.toMs);
   return (
     <div class="trace" ref={ref}>
       {widthPx > 0 && (
@@ -210,6 +231,7 @@ export function TracePlot(props: TraceProps) {
             </g>
           ))}
           <path class="hours" d={ticks.map((tick) => `M${scale.x(tick.atMs)} 0v${heightPx}`).join('')} />
+          <Marks marks={marks} scale={scale} heightPx={heightPx} />
           <Ceiling spans={spans} scale={scale} format={format} />
           <Excursions runs={runs} spans={spans} scale={scale} />
           <path class="line" d={runs.map((run) => linePath(run, scale)).join('')} />

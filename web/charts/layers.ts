@@ -2,6 +2,7 @@ import type { Chart, Plugin, Scale } from 'chart.js';
 import { excursionsOf } from '../bench/excursion.ts';
 import { type LimitSpan, limitsWithin, type PlotPoint } from '../bench/trace.ts';
 import type { Gap } from '../common/plot.ts';
+import { type Mark, placedMarks } from '../diary/marks.ts';
 import { hatch, type Palette } from './palette.ts';
 
 type Course = {
@@ -21,6 +22,7 @@ export type Layers = {
   readonly panels: readonly Panel[];
   readonly ceilingLabel: (ceiling: number) => string;
   readonly selection: { readonly fromMs: number; readonly toMs: number } | null;
+  readonly marks: readonly Mark[];
 };
 
 type Pen = {
@@ -174,6 +176,34 @@ function drawSuspects(pen: Pen, suspects: readonly Gap[]) {
   context.fillText('suspect', at, y.bottom - 9);
 }
 
+/** A dotted line through the panel for each entry of the diary, with its word at the foot where there is space. */
+function drawMarks({ context, x, y, layers }: Pen) {
+  const { ink, paper, font } = layers.palette;
+  const seen = layers.marks.filter(({ atMs }) => atMs >= x.min && atMs <= x.max);
+  context.strokeStyle = ink;
+  context.lineWidth = 1;
+  context.font = `12px ${font}`;
+  context.textBaseline = 'top';
+  for (const mark of placedMarks(seen, { x: (atMs) => x.getPixelForValue(atMs), right: x.right })) {
+    context.setLineDash([2, 3]);
+    context.beginPath();
+    context.moveTo(mark.x, y.top);
+    context.lineTo(mark.x, y.bottom);
+    context.stroke();
+    context.setLineDash([]);
+    if (mark.label === null) continue;
+    context.lineWidth = 3;
+    context.strokeStyle = paper;
+    context.fillStyle = ink;
+    context.textAlign = mark.side === 'right' ? 'left' : 'right';
+    const labelX = mark.side === 'right' ? mark.x + 3 : mark.x - 3;
+    context.strokeText(mark.label, labelX, y.top + 2);
+    context.fillText(mark.label, labelX, y.top + 2);
+    context.lineWidth = 1;
+    context.strokeStyle = ink;
+  }
+}
+
 function drawSelection({ context, x, y, layers }: Pen) {
   const { selection, palette } = layers;
   if (!selection) return;
@@ -230,6 +260,7 @@ export function layersPlugin(current: () => Layers): Plugin<'line'> {
       eachPanel(chart, current(), (pen, { courses, suspects }) => {
         for (const course of courses) drawCeiling(pen, course);
         drawSuspects(pen, suspects);
+        drawMarks(pen);
         drawSelection(pen);
       });
     },

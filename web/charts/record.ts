@@ -9,6 +9,7 @@ import {
 } from '../bench/trace.ts';
 import { commonGaps, type Domain, domainOf, spansInView, type View } from '../common/plot.ts';
 import type { Tick } from '../common/time.ts';
+import type { Mark } from '../diary/marks.ts';
 import { type Layers, layersPlugin } from './layers.ts';
 import { type Palette, paletteOf } from './palette.ts';
 
@@ -28,6 +29,8 @@ export type RecordPicture = {
   readonly degreeSign: string;
   readonly leastRange: number;
   readonly selection: View | null;
+  /** what people wrote down */
+  readonly marks: readonly Mark[];
 };
 export type RecordChart = {
   readonly show: (picture: RecordPicture) => void;
@@ -64,6 +67,7 @@ function layersOf(
   return {
     palette,
     selection: picture.selection,
+    marks: picture.marks,
     ceilingLabel: (ceiling) => `ceiling ${ceiling.toFixed(1)}`,
     panels: [
       {
@@ -101,6 +105,7 @@ const EMPTY: Layers = {
   },
   panels: [],
   selection: null,
+  marks: [],
   ceilingLabel: String,
 };
 

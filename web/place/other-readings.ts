@@ -1,6 +1,7 @@
 import { MEASURED_BY, PROBE_QUANTITIES, SERIES_QUANTITIES } from '../../shared/quantities.ts';
 import type { PlaceNow, SeriesName } from '../../shared/wire/http.ts';
 import { degreeSign, fixed, readingTemperature, type TemperatureUnit } from '../common/format.ts';
+import type { Mark } from '../diary/marks.ts';
 
 /** A point of a plain chart: ms since epoch and the value, null in a gap. */
 type PlainPoint = { readonly tMs: number; readonly value: number | null };
@@ -49,4 +50,15 @@ export function plainPath(
     return drawn;
   });
   return { path: path.join(''), low, high };
+}
+
+/** Lines from top to foot of a box where somebody wrote something down, as an SVG path. */
+export function marksPath(
+  marks: readonly Mark[],
+  box: { readonly width: number; readonly height: number; readonly fromMs: number; readonly toMs: number },
+): string {
+  const { width, height, fromMs, toMs } = box;
+  return marks
+    .map(({ atMs }) => `M${(((atMs - fromMs) / (toMs - fromMs)) * width).toFixed(1)} 0v${height}`)
+    .join('');
 }

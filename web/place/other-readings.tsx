@@ -5,8 +5,10 @@ import { DAY_MS } from '../bench/traces.ts';
 import { Ask } from '../common/ask.tsx';
 import { useLoaded } from '../common/hooks.ts';
 import { momentWords } from '../common/time.ts';
+import { useMarks } from '../diary/diary-api.ts';
+import type { Mark } from '../diary/marks.ts';
 import { nowMs, pointedMs, reader } from '../state.ts';
-import { plainPath, plainQuantities, plainText } from './other-readings.ts';
+import { marksPath, plainPath, plainQuantities, plainText } from './other-readings.ts';
 
 const RENEW_MS = 600_000;
 const POINTS = 144;
@@ -20,9 +22,16 @@ function Pointed({ fromMs, toMs }: { readonly fromMs: number; readonly toMs: num
   return <line class="pointed-line" x1={x} x2={x} y1={-2} y2={BOX.height + 2} />;
 }
 
-function PlainChart({ placeId, name }: { placeId: string; name: SeriesName }) {
+type ChartProps = { readonly placeId: string; readonly name: SeriesName; readonly marks: readonly Mark[] };
+
+/** The last day, to the next ten minutes. */
+function lastDay() {
   const toMs = (Math.floor(nowMs.value / RENEW_MS) + 1) * RENEW_MS;
-  const fromMs = toMs - DAY_MS;
+  return { fromMs: toMs - DAY_MS, toMs };
+}
+
+function PlainChart({ placeId, name, marks }: ChartProps) {
+  const { fromMs, toMs } = lastDay();
   const { value, problem } = useLoaded(`${placeId} ${name} ${toMs}`, () =>
     call('getSeries', {
       params: { id: placeId },
@@ -45,6 +54,7 @@ function PlainChart({ placeId, name }: { placeId: string; name: SeriesName }) {
         aria-label={said}
       >
         <path class="line" d={drawn.path} />
+        <path class="mark" d={marksPath(marks, { ...BOX, fromMs, toMs })} />
         <Pointed fromMs={fromMs} toMs={toMs} />
       </svg>
       <figcaption class="hint">{said}</figcaption>
@@ -55,6 +65,7 @@ function PlainChart({ placeId, name }: { placeId: string; name: SeriesName }) {
 /** What probes measure that has no place of its own on the page, with its last day. */
 export function OtherReadings({ place }: { place: PlaceSummary }) {
   const names = plainQuantities(place.now);
+  const marks = useMarks(place.id, names.length === 0 ? null : lastDay());
   if (names.length === 0) return null;
   return (
     <section class="other-readings">
@@ -76,7 +87,7 @@ export function OtherReadings({ place }: { place: PlaceSummary }) {
                     out of date, read {momentWords({ atMs: Date.parse(now.at), ...reader.value })}
                   </span>
                 )}
-                <PlainChart placeId={place.id} name={name} />
+                <PlainChart placeId={place.id} name={name} marks={marks} />
               </dd>
             </div>
           );

@@ -4,6 +4,7 @@ import { BatchesHere } from '../batches/here.tsx';
 import { PlaceCard } from '../bench/place-card.tsx';
 import { Fold } from '../common/fold.tsx';
 import { IfMay } from '../common/if-may.tsx';
+import { DiarySection } from '../diary/diary.tsx';
 import { CheckNote } from '../probes/checks/check-note.tsx';
 import { FindingsSection } from '../probes/findings.tsx';
 import { RecordView } from '../record/record.tsx';
@@ -37,6 +38,7 @@ export function PlacePage({ placeId }: { placeId: string }) {
       {place.settings.questionsOpen && <SetUp place={place} />}
       <CheckNote placeId={place.id} />
       <BatchesHere place={place} />
+      <DiarySection key={`diary ${place.id}`} about={{ placeId: place.id }} />
       <Fold id="record" title="Record">
         <RecordView place={place} />
       </Fold>

@@ -31,6 +31,9 @@ export function ExportLinks({ placeId, view }: ExportProps) {
       <a href={addressOf('exportPlace', { params, query: { what: 'alarms', ...span } })} download="">
         alarms (CSV)
       </a>
+      <a href={addressOf('exportPlace', { params, query: { what: 'diary', ...span } })} download="">
+        diary (CSV)
+      </a>
     </p>
   );
 }

@@ -135,10 +135,12 @@ export function ventsWords(vents: VentsAnswer): Sentence {
   return [...since, ` Vents are not recognised here, only logged: ${doubtWords(vents.reason)}.`];
 }
 
-function backWords({ humidityBack, to }: VentView): string {
+function backWords({ humidityBack, from, to }: VentView): string {
   if (humidityBack === true) return 'humidity came back';
   if (humidityBack === false) return 'humidity did not come back within 2 h';
-  return to === null ? '' : 'not known whether humidity came back';
+  // nobody wrote down when it was shut
+  if (to === null || to === from) return '';
+  return 'not known whether humidity came back';
 }
 
 /** One vent, and its place in the answer: when, how it is known, how dry it became, and whether that passed. */
@@ -150,9 +152,11 @@ export function ventWords({ vent, index }: { vent: VentView; index: number }, re
     vent.lowestPct === null
       ? []
       : [', down to ', asked(`vents.${index}.lowestPct`, `${fixed(vent.lowestPct, 0)}${NO_BREAK}%RH`)];
+  // written down with one tap: a moment
+  const shut = vent.to === vent.from ? when : `${when} to ${end}`;
   const facts = [backWords(vent), vent.note ? `“${vent.note}”` : ''].filter(Boolean);
   return [
-    `${end === null ? open : `${when} to ${end}`}: ${vent.how}`,
+    `${end === null ? open : shut}: ${vent.how}`,
     ...lowest,
     `${facts.map((fact) => `, ${fact}`).join('')}.`,
   ];

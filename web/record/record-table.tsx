@@ -1,7 +1,9 @@
 import { useMemo } from 'preact/hooks';
+import type { DiaryEntry } from '../../shared/wire/cuttings/diary.ts';
 import type { TracePoint } from '../bench/trace.ts';
 import { temperatureText, vpdText } from '../common/format.ts';
 import { momentWords } from '../common/time.ts';
+import { markWords } from '../diary/words.ts';
 import { reader, unit } from '../state.ts';
 import type { RecordData } from './record.ts';
 
@@ -27,7 +29,24 @@ function cellText(point: TracePoint | null, text: (value: number) => string): st
   return `${text(point.value)}${point.suspect ? ' suspect' : ''}`;
 }
 
-function Rows({ data }: { data: RecordData }) {
+/** Entries of the diary have rows of their own, among those of the readings. */
+function withEntries(data: RecordData, entries: readonly DiaryEntry[]): (Row | DiaryEntry)[] {
+  const timeOf = (row: Row | DiaryEntry) => ('tMs' in row ? row.tMs : Date.parse(row.at));
+  return [...rowsOf(data), ...entries].sort((a, b) => timeOf(a) - timeOf(b));
+}
+
+function EntryRow({ entry }: { entry: DiaryEntry }) {
+  return (
+    <tr>
+      <th scope="row">{momentWords({ atMs: Date.parse(entry.at), ...reader.value })}</th>
+      <td colSpan={3}>{markWords(entry, reader.value)}</td>
+    </tr>
+  );
+}
+
+type TableProps = { readonly data: RecordData; readonly entries: readonly DiaryEntry[] };
+
+function Rows({ data, entries }: TableProps) {
   const degrees = (value: number) => temperatureText(value, unit.value);
   const texts = [degrees, vpdText, degrees];
   return (
@@ -42,14 +61,18 @@ function Rows({ data }: { data: RecordData }) {
           </tr>
         </thead>
         <tbody>
-          {rowsOf(data).map(({ tMs, cells }) => (
-            <tr key={tMs}>
-              <th scope="row">{momentWords({ atMs: tMs, ...reader.value })}</th>
-              {cells.map((cell, i) => (
-                <td key={i}>{cellText(cell, texts[i] ?? vpdText)}</td>
-              ))}
-            </tr>
-          ))}
+          {withEntries(data, entries).map((row) =>
+            'tMs' in row ? (
+              <tr key={row.tMs}>
+                <th scope="row">{momentWords({ atMs: row.tMs, ...reader.value })}</th>
+                {row.cells.map((cell, i) => (
+                  <td key={i}>{cellText(cell, texts[i] ?? vpdText)}</td>
+                ))}
+              </tr>
+            ) : (
+              <EntryRow key={`entry ${row.id}`} entry={row} />
+            ),
+          )}
         </tbody>
       </table>
     </div>
@@ -69,8 +92,8 @@ export function tableText(data: RecordData): string {
 }
 
 /** The table twin of the chart; the same data is not drawn again while a pointer moves over the chart. */
-export function RecordTable({ data }: { data: RecordData }) {
-  const rows = useMemo(() => <Rows data={data} />, [data]);
+export function RecordTable({ data, entries }: TableProps) {
+  const rows = useMemo(() => <Rows data={data} entries={entries} />, [data, entries]);
   return (
     <details>
       <summary>The record as a table</summary>

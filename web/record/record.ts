@@ -7,6 +7,7 @@ import type { RecordPicture } from '../charts/record.ts';
 import { degreeSign, readingTemperature } from '../common/format.ts';
 import type { View } from '../common/plot.ts';
 import { axisTicks, calendarDay, tickHours, weekday } from '../common/time.ts';
+import type { Mark } from '../diary/marks.ts';
 import { nowMs, timeZone, unit } from '../state.ts';
 import { overlap } from './zoom.ts';
 
@@ -84,10 +85,15 @@ function readingLimits(limits: readonly LimitSpan[]): LimitSpan[] {
   }));
 }
 
-type Looking = { readonly view: View; readonly selection: View | null; readonly widthPx: number };
+type Looking = {
+  readonly view: View;
+  readonly selection: View | null;
+  readonly widthPx: number;
+  readonly marks: readonly Mark[];
+};
 
 /** The record as the chart draws it in a view, in the unit for reading. */
-export function pictureOf(data: RecordData, { view, selection, widthPx }: Looking): RecordPicture {
+export function pictureOf(data: RecordData, { view, selection, widthPx, marks }: Looking): RecordPicture {
   const everyHours = tickHours({ spanMs: view.toMs - view.fromMs, widthPx: widthPx - 56 });
   const zone = timeZone.value;
   const ticks = axisTicks(view, { timeZone: zone, everyHours, widthPx: widthPx - 56 }).map((tick) => {
@@ -109,5 +115,6 @@ export function pictureOf(data: RecordData, { view, selection, widthPx }: Lookin
     degreeSign: degreeSign(unit.value),
     leastRange: unit.value === 'C' ? 4 : 7,
     selection,
+    marks,
   };
 }

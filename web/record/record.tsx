@@ -6,6 +6,8 @@ import { degreeSign, temperatureText, vpdText } from '../common/format.ts';
 import { useLoaded, useSettled, useWidth } from '../common/hooks.ts';
 import type { View } from '../common/plot.ts';
 import { momentWords } from '../common/time.ts';
+import { useEntriesIn } from '../diary/diary-api.ts';
+import { marksOf } from '../diary/marks.ts';
 import { nowMs, pointedMs, reader, timeZone, unit } from '../state.ts';
 import { ExportLinks } from './export-links.tsx';
 import { loadRecord, pictureOf, type RecordData, type Span } from './record.ts';
@@ -162,7 +164,7 @@ const KEY = (
   <p class="key">
     <span class="key-air">air</span> <span class="key-root">root zone</span>{' '}
     <span class="key-above">above</span> <span class="key-below">below its band</span>{' '}
-    <span class="key-night">night</span>
+    <span class="key-night">night</span> <span class="key-diary">diary</span>
   </p>
 );
 
@@ -180,9 +182,10 @@ export function RecordView({ place }: { place: PlaceSummary }) {
   });
   const view = movedView ?? value?.view ?? null;
   const counted = useCounted(place, selection ?? view);
+  const entries = useEntriesIn(place.id, view);
   const picture = useMemo(
-    () => (value && view ? pictureOf(value, { view, selection, widthPx }) : null),
-    [value, view?.fromMs, view?.toMs, selection, widthPx, unit.value, timeZone.value],
+    () => (value && view ? pictureOf(value, { view, selection, widthPx, marks: marksOf(entries) }) : null),
+    [value, view?.fromMs, view?.toMs, selection, widthPx, entries, unit.value, timeZone.value],
   );
   const show = (next: View | null) => {
     setSelection(null);
@@ -218,7 +221,7 @@ export function RecordView({ place }: { place: PlaceSummary }) {
           </div>
           {view && <SpanTable view={selection ?? view} whole={!selection} counted={counted} />}
         </div>
-        {value && <RecordTable data={value} />}
+        {value && <RecordTable data={value} entries={entries} />}
         {value && (
           <CopyTools
             text={() => tableText(value)}

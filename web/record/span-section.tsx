@@ -5,6 +5,7 @@ import { Ask, AskTable, Pieces } from '../common/ask.tsx';
 import { hoursText } from '../common/format.ts';
 import { useLoaded } from '../common/hooks.ts';
 import type { View } from '../common/plot.ts';
+import { diaryRound } from '../diary/diary-api.ts';
 import { nowMs, reader, secondMs, unit } from '../state.ts';
 import { filmWords, mistWords } from './mist-words.ts';
 import { spanOf } from './span-table.tsx';
@@ -115,7 +116,7 @@ export function SpanSection({ place, exposures }: { place: PlaceSummary; exposur
   const round = Math.floor(nowMs.value / RENEW_MS);
   const params = { id: place.id };
   const mist = useLoaded(`${key} ${round}`, () => call('getMist', { params, query: spanQuery(span) }));
-  const vents = useLoaded(key, () =>
+  const vents = useLoaded(`${key} ${diaryRound.value}`, () =>
     call('listVents', { params, query: spanQuery(upToNow(span, secondMs.peek())) }),
   );
   const said = {

@@ -6,6 +6,7 @@ import { TextField } from '../common/field.tsx';
 import type { Loaded } from '../common/hooks.ts';
 import { IfMay } from '../common/if-may.tsx';
 import { wallTime } from '../common/time.ts';
+import { diaryRound } from '../diary/diary-api.ts';
 import { may } from '../settings/access.ts';
 import { nowMs, reader, secondMs, timeZone } from '../state.ts';
 import { ventsWords, ventWords } from './mist-words.ts';
@@ -37,6 +38,7 @@ function useDiary(placeId: string, changed: () => void): Diary {
     try {
       const undo = await work();
       setState({ busy: false, problem: null, undo });
+      diaryRound.value += 1;
       changed();
       return true;
     } catch (thrown) {
@@ -61,7 +63,7 @@ function useDiary(placeId: string, changed: () => void): Diary {
         return {
           words: 'Vent deleted.',
           name: 'Log it again',
-          run: () => log(bodyOf(vent)),
+          run: () => call('restoreDiaryEntry', { params: { id: String(vent.id) } }),
         };
       }),
     shut: (vent) =>

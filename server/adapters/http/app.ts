@@ -12,6 +12,7 @@ import { CARE_ROUTES } from '../../../shared/routes/cuttings/care.ts';
 import { CUTTINGS_IMPORT_ROUTES } from '../../../shared/routes/cuttings/import.ts';
 import { PREPARATION_ROUTES } from '../../../shared/routes/cuttings/preparations.ts';
 import { REPORT_ROUTES } from '../../../shared/routes/cuttings/report.ts';
+import { DIARY_ROUTES, PHOTO_ROUTES } from '../../../shared/routes/cuttings/diary.ts';
 import { ROOTING_ROUTES } from '../../../shared/routes/cuttings/rooting.ts';
 import { SHEET_ROUTES } from '../../../shared/routes/cuttings/sheets.ts';
 import { DEVICE_ROUTES } from '../../../shared/routes/devices.ts';
@@ -31,6 +32,7 @@ import type {
   BatchService,
   CheckService,
   DeviceService,
+  DiaryService,
   Exchange,
   ForeignMessages,
   Log,
@@ -56,6 +58,7 @@ import { careHandlers } from './routes/cuttings/care.ts';
 import { cuttingsImportHandlers } from './routes/cuttings/import.ts';
 import { preparationHandlers } from './routes/cuttings/preparations.ts';
 import { reportHandlers } from './routes/cuttings/report.ts';
+import { diaryHandlers, photoHandlers } from './routes/cuttings/diary.ts';
 import { rootingHandlers } from './routes/cuttings/rooting.ts';
 import { sheetHandlers } from './routes/cuttings/sheets.ts';
 import { deviceHandlers } from './routes/devices.ts';
@@ -84,6 +87,7 @@ type HttpDeps = {
   readonly checks: CheckService;
   readonly batches: BatchService;
   readonly sheets: SheetService;
+  readonly diary: DiaryService;
   readonly backups: BackupService;
   readonly exchange: Exchange;
   readonly foreignMessages: ForeignMessages;
@@ -200,8 +204,9 @@ function addApi(app: Express, deps: HttpDeps, lateBound: LateBound): void {
   const keepOpen: KeepOpen = (request, response) => lateBound.keepOpen(request, response);
   // before anything reads bodies: a file of readings is accepted as it comes
   addRoutes(app, EXCHANGE_ROUTES, exchangeHandlers({ ...deps, keepOpen }));
-  app.use('/api/v1', express.json({ limit: MAX_BODY_BYTES, strict: true }));
   const named = { ...deps, nameOf: deps.authGuard.nameOf };
+  addRoutes(app, PHOTO_ROUTES, photoHandlers({ ...named, keepOpen }));
+  app.use('/api/v1', express.json({ limit: MAX_BODY_BYTES, strict: true }));
   addRoutes(app, HOUSE_ROUTES, houseHandlers(deps));
   addRoutes(app, PLACE_ROUTES, placeHandlers(deps));
   addRoutes(app, BATCH_ROUTES, batchHandlers(deps));
@@ -210,6 +215,7 @@ function addApi(app: Express, deps: HttpDeps, lateBound: LateBound): void {
   addRoutes(app, ROOTING_ROUTES, rootingHandlers(deps));
   addRoutes(app, REPORT_ROUTES, reportHandlers(deps));
   addRoutes(app, CUTTINGS_IMPORT_ROUTES, cuttingsImportHandlers(deps));
+  addRoutes(app, DIARY_ROUTES, diaryHandlers(named));
   addRoutes(app, ALARM_ROUTES, alarmHandlers(named));
   addRoutes(app, PEOPLE_ROUTES, peopleHandlers(deps));
   addRoutes(app, CHECK_ROUTES, checkHandlers(named));

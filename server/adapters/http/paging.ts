@@ -33,6 +33,11 @@ export function numberIn(cursor: string): number {
   return Number(readCursor(cursor, true));
 }
 
+/** A text that a cursor stands for. @throws Fault `bad-request` */
+export function textIn(cursor: string): string {
+  return String(readCursor(cursor, false));
+}
+
 export function writeCursor(key: Key): string {
   return Buffer.from(String(key)).toString('base64url');
 }

@@ -6,6 +6,8 @@ import type { Log } from '../../ports.ts';
 const STATUS_OF: Partial<Record<FaultCode, number>> = {
   'not-found': 404,
   'bad-request': 400,
+  'not-a-photo': 415,
+  'photo-too-large': 413,
   'forbidden-origin': 403,
   'sign-in-needed': 401,
   'sign-in-failed': 401,

@@ -4,6 +4,7 @@ import type { Db } from './database.ts';
 import type { RecordJournal } from './readings/journal.ts';
 import type { SettledHours } from './readings/settled.ts';
 import type { CorrectionRows } from './tables/corrections.ts';
+import { leaveEntries } from './tables/diary.ts';
 import { leaveBatches } from './tables/places.ts';
 
 /** Most rows removed in one transaction: a few milliseconds, so that messages never wait long. */
@@ -32,7 +33,6 @@ const OF_ALARM = [
 ] as const;
 const OF_PLACE = [
   { table: 'targets', column: 'place_id', key: 'id' },
-  { table: 'vent', column: 'place_id', key: 'id' },
   { table: 'leading', column: 'place_id', key: 'id' },
   { table: 'settled', column: 'place_id', key: 'day' },
   { table: 'settled_day', column: 'place_id', key: 'from_ms' },
@@ -97,9 +97,10 @@ function stepOf(tables: readonly Rows[], keys: readonly (string | number)[], db:
   return null;
 }
 
-/** Batches are people's own records: those that stood elsewhere too stay, without the place. */
+/** Batches and what was written of them are people's own: those that stood elsewhere too stay, without the place. */
 function batchesLeave(placeIds: readonly string[], db: Db): 'batch' | null {
-  const changes = placeIds.reduce((sum, placeId) => sum + leaveBatches(placeId, db), 0);
+  const leave = (placeId: string) => leaveBatches(placeId, db) + leaveEntries(placeId, db);
+  const changes = placeIds.reduce((sum, placeId) => sum + leave(placeId), 0);
   return changes === 0 ? null : 'batch';
 }
 

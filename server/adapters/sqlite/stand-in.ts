@@ -17,6 +17,7 @@ const LEFT_OUT: ReadonlySet<string> = new Set([
 ]);
 /** Of long histories the newest rows only. */
 const NEWEST: Readonly<Record<string, string>> = {
+  diary_entry: 'id IN (SELECT id FROM diary_entry ORDER BY id DESC LIMIT 5000)',
   alarm_event: 'id IN (SELECT id FROM alarm_event ORDER BY id DESC LIMIT 5000)',
   outbox: "state = 'waiting' OR id IN (SELECT id FROM outbox ORDER BY id DESC LIMIT 500)",
 };

@@ -14,7 +14,7 @@ const REPORT_EVERY_MS = 1_000;
 
 /** Writes what a place's record holds to a file or to standard output, streaming; a daemon may run beside it. */
 export const exportRecord: Command = {
-  summary: "write a place's readings, exposures, alarms or batches to a file or to standard output",
+  summary: "write a place's readings, exposures, alarms, batches or diary to a file or to standard output",
   usage:
     '--place ID [--from TIME] [--to TIME] [--what readings|exposures|alarms|batches]\n' +
     '  [--as csv|ndjson|senml] [--by day|hour] [--out FILE] [--progress] [--config FILE]',

@@ -8,6 +8,7 @@ import { connectDevice } from '../../adapters/mqtt/publisher.ts';
 import { createPing } from '../../adapters/notify/ping.ts';
 import { createNightPdf } from '../../adapters/pdf/night.ts';
 import { systemClock as clock } from '../../adapters/system/clock.ts';
+import { photoFolder } from '../../adapters/system/files/photos.ts';
 import { measureLoopDelay } from '../../adapters/system/loop-delay.ts';
 import { createSeal } from '../../adapters/system/seal.ts';
 import { createDaemon, type Daemon } from '../../daemon/daemon.ts';
@@ -15,6 +16,7 @@ import { createDemo, type Demo } from '../../daemon/demo/demo.ts';
 import { PAGE_DIR } from '../../page-state.ts';
 import { credentialsOf, turnedAwayTo } from '../beside.ts';
 import { openKeys } from '../keys.ts';
+import { recordFileIn } from '../record-file.ts';
 import { openContactMethods, openOutgoing } from './contact-methods.ts';
 import { openDevices } from './devices.ts';
 import { type Edges, edgeFacts } from './edges.ts';
@@ -43,6 +45,7 @@ export function openDaemon(edges: Edges): Daemon {
     timeZone,
     keepRawDays,
     keep,
+    photos: photoFolder(recordFileIn(settings.dataDir)),
     targetSheet: readTargetSheet(),
     ways: openContactMethods(settings, { keys, sendHttp, closed: security.access.closed }),
     links: { publicUrl, seal: createSeal(keys['link-key']) },
@@ -96,8 +99,8 @@ export function openDemo(
 /** Serves the page and the interface, and what is sent to pages live. */
 export async function openHttp(edges: Edges, { daemon, demo }: { daemon: Daemon; demo: Demo }) {
   const { settings, log, timers, limits, late: lateBound, lifeCycle, security, broker, feed } = edges;
-  const { queries, people, checks, sheets, batches, exchange, foreignMessages, waiting, archive, status } =
-    daemon;
+  const { queries, people, checks, sheets, batches, diary, exchange, foreignMessages } = daemon;
+  const { waiting, archive, status } = daemon;
   const { access, authGuard, tls, secure } = security;
   const onChange = () => lateBound.recheck();
   const server = await startHttp({
@@ -111,6 +114,7 @@ export async function openHttp(edges: Edges, { daemon, demo }: { daemon: Daemon;
     checks,
     batches,
     sheets,
+    diary,
     exchange,
     foreignMessages,
     waiting,

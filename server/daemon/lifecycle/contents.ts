@@ -15,7 +15,7 @@ export function contentsOf(
   const alarms = [...world.alarms.values()].filter(
     ({ placeId, raisedAtMs }) => placeId !== null && placeIds.includes(placeId) && raisedAtMs !== null,
   );
-  const vents = placeIds.reduce((sum, placeId) => sum + store.diary.vents(placeId).length, 0);
+  const diary = placeIds.reduce((sum, placeId) => sum + store.diary.countAt(placeId), 0);
   const gone = new Set(probeIds);
   const checks = store.checks.all().filter(({ probeId }) => gone.has(probeId)).length;
   const newestMs = Math.max(0, ...probeIds.map((id) => world.latest.get(id)?.tMs ?? 0));
@@ -27,7 +27,7 @@ export function contentsOf(
     readingsTo: isoOf(newestMs === 0 ? null : newestMs),
     activeAlarms: alarms.filter(isActive).length,
     alarms: alarms.length,
-    entries: vents + checks + batchesOnlyAt(placeIds, store),
+    entries: diary + checks + batchesOnlyAt(placeIds, store),
   };
 }
 

@@ -239,10 +239,17 @@ function logVent(placeId: string, vent: Vent, context: OrderContext): VentEntry 
 }
 
 /** One cover is not opened twice: what is written down as open is shut, or taken back, before it is opened again. */
-function requireNoneOpen(placeId: string, vent: Vent, { store }: OrderContext): void {
+export function requireNoneOpen(
+  placeId: string,
+  vent: Pick<Vent, 'fromMs' | 'toMs'> & { readonly id?: number },
+  { store }: Pick<OrderContext, 'store'>,
+): void {
   const open = store.diary
     .vents(placeId)
-    .find(({ fromMs, toMs }) => toMs === null && Math.abs(vent.fromMs - fromMs) < VENTS_LOOKBACK_MS);
+    .find(
+      ({ id, fromMs, toMs }) =>
+        id !== vent.id && toMs === null && Math.abs(vent.fromMs - fromMs) < VENTS_LOOKBACK_MS,
+    );
   if (vent.toMs !== null || !open) return;
   const since = new Date(open.fromMs).toISOString();
   const message = `A vent is written down as open since ${since}: shut it, or take it back, before it is opened again.`;
@@ -251,7 +258,9 @@ function requireNoneOpen(placeId: string, vent: Vent, { store }: OrderContext): 
 
 function removeVent(placeId: string, id: number, context: OrderContext): void {
   const place = requirePlace(context.world, placeId);
-  const removed = commit(context, () => context.store.diary.removeVent({ placeId: place.id, id }));
+  const removed = commit(context, () =>
+    context.store.diary.removeVent({ placeId: place.id, id, atMs: context.clock.nowMs() }),
+  );
   if (removed) return;
   throw new Fault({ code: 'not-found', message: `There is no logged vent ${id} at "${placeId}".` });
 }

@@ -3,6 +3,7 @@ import type { BackupsAnswer, HouseFacts } from '../../../shared/wire/http.ts';
 import type {
   BackupFile,
   BackupFolder,
+  BackupPhotos,
   BackupService,
   CopyRecord,
   DiskRoom,
@@ -20,6 +21,7 @@ const KEEP_FREE_BYTES = 16 * 1024 * 1024;
 type BackupDeps = {
   readonly copy: CopyRecord;
   readonly folder: BackupFolder;
+  readonly photos: BackupPhotos;
   readonly room: DiskRoom;
   readonly clock: Clock;
   readonly timers: Timers;
@@ -106,16 +108,19 @@ function make(deps: BackupDeps, state: State): Promise<BackupFile> {
 }
 
 async function makeNamed(name: string, deps: BackupDeps, state: State): Promise<BackupFile> {
-  const { folder, clock } = deps;
+  const { folder, photos, clock } = deps;
   try {
     folder.sweep();
     requireRoom(deps.room());
+    // before the copy and after it: one whose time is over meanwhile is in the copy, and so is one that was added
+    photos.keep();
     const onProgress = (pct: number) => {
       if (state.running) state.running.progressPct = pct;
     };
     const copying = deps.copy({ to: folder.begin(name), onProgress });
     state.stopCopy = copying.stop;
     await copying.done;
+    photos.keep();
     folder.finish(name);
     rotate(deps);
     state.lastError = null;
@@ -176,7 +181,7 @@ function requireRoom({ databaseBytes, walBytes, freeBytes }: ReturnType<DiskRoom
   throw new Fault({ code: 'backup-failed', message, details: { wanted, freeBytes } });
 }
 
-function rotate({ folder, zone, log, clock, mayDrop = () => true }: BackupDeps): void {
+function rotate({ folder, photos, zone, log, clock, mayDrop = () => true }: BackupDeps): void {
   if (!mayDrop()) return;
   const latestMs = clock.nowMs() + CLOCK_TOLERANCE_MS;
   // one that a clock named that was ahead neither goes nor makes another go
@@ -185,6 +190,11 @@ function rotate({ folder, zone, log, clock, mayDrop = () => true }: BackupDeps):
   for (const { name } of backupsToDrop(dated)) {
     folder.remove(name);
     log.info('an old backup was dropped', { name });
+  }
+  try {
+    photos.drop(finishedIn(folder).map(({ name }) => folder.pathOf(name)));
+  } catch (cause) {
+    log.warn('photos beside the backups were not looked through', { error: String(cause) });
   }
 }
 

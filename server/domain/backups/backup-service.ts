@@ -22,6 +22,14 @@ export type BackupFolder = {
   sweep(): void;
 };
 
+/** The photos of the record, beside its backups. */
+export type BackupPhotos = {
+  /** Lays those there that are not there yet. @throws Error */
+  keep(): void;
+  /** Drops those that neither the record nor one of these backups has. @param backups paths */
+  drop(backups: readonly string[]): void;
+};
+
 /** Makes a proved copy of the record while it is written. `done` rejects with Fault `backup-failed`. */
 export type CopyRecord = (copy: { to: string; onProgress: (pct: number) => void }) => {
   readonly done: Promise<void>;

@@ -8,7 +8,8 @@ export type OpenTime = LoggedVent & { readonly how: 'recognised' | 'logged' };
 /**
  * Recognised and logged vents as one list: where they overlap, or are no more than 15 minutes apart, the logged one
  * stands. A logged vent without an end takes the end of the recognised one it meets; one that meets none has no known
- * end, and reaches no further than its start.
+ * end, and reaches no further than its start. One that was written down with a tap, at its end as at its start, is the
+ * same, but over.
  * @param vents.recognised times, ms since epoch; `toMs` null while open
  * @param vents.logged times as written down, ms since epoch; `toMs` null where no end was written down
  * @returns in order of their start
@@ -20,8 +21,9 @@ export function mergedVents(vents: {
 }): OpenTime[] {
   const own = vents.recognised.filter((one) => !vents.logged.some((logged) => meet(logged, one)));
   const logged = vents.logged.map((one): OpenTime => {
-    const met = one.toMs === null ? vents.recognised.find((recognised) => meet(one, recognised)) : undefined;
-    return { fromMs: one.fromMs, toMs: one.toMs ?? met?.toMs ?? null, how: 'logged' };
+    const ended = one.toMs !== null && one.toMs > one.fromMs;
+    const met = ended ? undefined : vents.recognised.find((recognised) => meet(one, recognised));
+    return { fromMs: one.fromMs, toMs: (ended ? one.toMs : met?.toMs) ?? one.toMs, how: 'logged' };
   });
   const recognised = own.map(({ fromMs, toMs }): OpenTime => ({ fromMs, toMs, how: 'recognised' }));
   return [...logged, ...recognised].sort((a, b) => a.fromMs - b.fromMs);

@@ -15,6 +15,7 @@ import type { Mappings } from '../foreign-messages.ts';
 import type { AccessRecord } from './access.ts';
 import type { Batches } from './batches.ts';
 import type { Checks, Corrections } from './checks.ts';
+import type { Diary } from './diary.ts';
 import type { InstallationKeys, RestoreGaps } from './keys.ts';
 import type { ArchiveRecord, WaitingRecord } from './lifecycle.ts';
 import type { Outbox } from './outbox.ts';
@@ -148,15 +149,6 @@ export type Alarms = {
   idsWithEvents(span: { fromMs: number; toMs: number }): string[];
 };
 
-/** A vent somebody wrote down, ms since epoch; `toMs` is null where only the opening was. */
-export type VentEntry = {
-  readonly id: number;
-  readonly placeId: string;
-  readonly fromMs: number;
-  readonly toMs: number | null;
-  readonly note: string | null;
-};
-
 type Hours = { readonly first: number; readonly last: number };
 
 /** Exposures counted before: derived, and forgotten by the store itself when readings come that bear on them. */
@@ -187,14 +179,6 @@ export type Handshakes = {
   open(key: string, of: { readonly content: string; readonly atMs: number }): void;
   over(key: string): void;
   all(): { readonly key: string; readonly content: string; readonly atMs: number }[];
-};
-
-/** What people write down about places. */
-export type Diary = {
-  vents(placeId: string): VentEntry[];
-  addVent(entry: Omit<VentEntry, 'id'>): VentEntry;
-  /** @returns false when there is no such entry at the place */
-  removeVent(entry: { placeId: string; id: number }): boolean;
 };
 
 /** Everything kept on disk. `transaction` commits all or nothing, durably, before it returns. */

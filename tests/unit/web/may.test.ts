@@ -20,7 +20,7 @@ function asked(): RouteId[] {
   });
 }
 
-test('who looks may use none of those that change something, who tends acknowledges, enters batches, logs vents, checks probes and watches devices, who owns all', () => {
+test('who looks may use none of those that change something, who tends acknowledges, enters batches, writes the diary, logs vents, checks probes and watches devices, who owns all', () => {
   expect(asked().length).toBeGreaterThan(12);
   const changing = [...new Set(asked())].filter((id) => !ADDRESSES[id].startsWith('get '));
   const [look, tend, own] = (['look', 'tend', 'own'] as const).map((role) => new Set(routesFor(role)));
@@ -31,16 +31,20 @@ test('who looks may use none of those that change something, who tends acknowled
     'addBatch',
     'addBatchCount',
     'addBatchStage',
+    'addDiaryEntry',
     'changeBatch',
+    'changeDiaryEntry',
     'correctProbe',
     'deleteBatch',
     'deleteBatchCount',
     'deleteBatchMove',
     'deleteBatchStage',
+    'deleteDiaryEntry',
     'deleteVent',
     'logVent',
     'moveBatch',
     'restoreBatch',
+    'restoreDiaryEntry',
     'setLeading',
     'startCheck',
     'watchMessages',

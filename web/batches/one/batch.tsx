@@ -1,6 +1,7 @@
 import { call } from '../../api.ts';
 import { useLoaded } from '../../common/hooks.ts';
 import { IfMay } from '../../common/if-may.tsx';
+import { DiarySection } from '../../diary/diary.tsx';
 import { placeHref } from '../../frame/route.ts';
 import { known, nowMs, reader, say } from '../../state.ts';
 import { HoldingSection } from '../care/holding.tsx';
@@ -42,6 +43,7 @@ export function BatchPage({ batchId }: { batchId: string }) {
           <StagesSection batch={value} edits={edits} />
           <WeaningSection batch={value} edits={edits} />
           <BatchExposuresSection batch={value} />
+          <DiarySection about={{ batchId: value.id }} />
           <StaysSection batch={value} edits={edits} />
           <HoldingSection batch={value} edits={edits} />
           <DetailsSection batch={value} edits={edits} />

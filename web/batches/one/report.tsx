@@ -3,6 +3,8 @@ import type { BatchReport, WorstHour } from '../../../shared/wire/cuttings/repor
 import { addressOf, call } from '../../api.ts';
 import { fixed } from '../../common/format.ts';
 import { useLoaded } from '../../common/hooks.ts';
+import { allOfBatch } from '../../diary/diary-api.ts';
+import { EntryText } from '../../diary/entry.tsx';
 import { batchHref } from '../../frame/route.ts';
 import { reader } from '../../state.ts';
 import { reportedAlarmWords, worstHourWords } from '../report-words.ts';
@@ -73,6 +75,7 @@ function Report({ batch }: { batch: Batch }) {
       <CountsPart batch={batch} />
       <LossesPart batch={batch} />
       <RecordParts batch={batch} />
+      <DiaryPart batch={batch} />
     </>
   );
 }
@@ -202,6 +205,25 @@ function AlarmsPart({ alarms, alarmsLeftOut }: Pick<BatchReport, 'alarms' | 'ala
         ))}
       </ul>
       {alarmsLeftOut > 0 && <p class="quiet">{alarmsLeftOut} older ones are not listed.</p>}
+    </section>
+  );
+}
+
+/** What was written down of it, and of the places where it stood while it stood there. */
+function DiaryPart({ batch }: { batch: Batch }) {
+  const { value, problem } = useLoaded(`diary ${batch.id}`, () => allOfBatch(batch.id));
+  return (
+    <section data-testid="report-diary">
+      <h2>Diary</h2>
+      {problem && <p class="problem">It cannot be loaded now: {problem}</p>}
+      {value?.length === 0 && <p>Nothing was written down.</p>}
+      <ul>
+        {(value ?? []).map((entry) => (
+          <li key={entry.id}>
+            <EntryText entry={entry} printed />
+          </li>
+        ))}
+      </ul>
     </section>
   );
 }

@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { DEVICE_NAME } from '../../../../firmware-contracts/v1/limits.ts';
 import { batchBodySchema, countSchema, MAX_BATCHES, stageSchema } from '../../../../shared/model/batch.ts';
+import { DIARY_KINDS, MAX_DIARY_ENTRIES, PHOTO_NAME } from '../../../../shared/model/diary.ts';
 import { PLACE_KINDS, placePatchSchema, readPlaceSettings } from '../../../../shared/model/place.ts';
 import { checkBodySchema } from '../../../../shared/model/probes/check.ts';
 import { correctionLimits } from '../../../../shared/model/probes/correction.ts';
@@ -15,6 +16,7 @@ import {
   json,
   like,
   line,
+  oneOf,
   type Row,
   type RowCheck,
   type RowContext,
@@ -86,21 +88,6 @@ export const targets: RowCheck = {
     };
   },
   copied: (row, context) => void context.targets.set(String(row['place_id']), String(row['body'])),
-};
-
-export const vent: RowCheck = {
-  key: ['place_id', 'id'],
-  columns: {
-    id,
-    place_id: placeId,
-    from_ms: timeMs,
-    to_ms: timeMs.nullable(),
-    note: text(2_000).nullable(),
-  },
-  whole: (row) =>
-    row['to_ms'] === null || Number(row['to_ms']) >= Number(row['from_ms'])
-      ? { row }
-      : { leftOut: 'it ends before it begins' },
 };
 
 const by = line(80).nullable();
@@ -212,6 +199,35 @@ export const batchCount: RowCheck = {
   key: ['batch_id', 'n'],
   columns: { ...ofBatch, at_ms: timeMs, body: json(countSchema) },
   whole: afterSticking('at_ms', 'at'),
+};
+
+/** What hangs on nothing any more has had its time, unless it was deleted: then it can still be restored. */
+export const diaryEntry: RowCheck = {
+  key: ['place_id', 'id'],
+  most: MAX_DIARY_ENTRIES,
+  columns: {
+    id,
+    place_id: placeId.nullable(),
+    batch_id: id.nullable(),
+    kind: oneOf(DIARY_KINDS),
+    at_ms: timeMs,
+    to_ms: timeMs.nullable(),
+    note: text(2_000).nullable(),
+    by_name: by,
+    photo: like(PHOTO_NAME, 'is no name of a photo').nullable(),
+    deleted_ms: timeMs.nullable(),
+  },
+  fixed(row, context) {
+    const placed = withoutLostPlace(row, context);
+    const batchId = row['batch_id'];
+    if (!('row' in placed) || batchId === null || context.batches.has(Number(batchId))) return placed;
+    const changed = 'its batch is not there, so it is taken for removed';
+    return { row: { ...placed.row, batch_id: null }, changed };
+  },
+  whole: (row) =>
+    row['to_ms'] === null || Number(row['to_ms']) >= Number(row['at_ms'])
+      ? { row }
+      : { leftOut: 'it ends before it begins' },
 };
 
 export const leading: RowCheck = {

@@ -38,12 +38,12 @@ import {
   batchStage,
   checkDue,
   correction,
+  diaryEntry,
   leading,
   ownSheet,
   place,
   probeCheck,
   targets,
-  vent,
 } from './rows-places.ts';
 import { preparation } from './rows-preparations.ts';
 import { horizon, journal, probe, sealed } from './rows-readings.ts';
@@ -66,7 +66,7 @@ export const RESTORED_TABLES: readonly RestoredTable[] = [
   { table: 'batch_count', rows: 'counts of batches', check: batchCount },
   { table: 'leading', rows: 'choices of a leading batch', check: leading },
   { table: 'preparation', rows: 'planned batches', check: preparation },
-  { table: 'vent', rows: 'vents', check: vent },
+  { table: 'diary_entry', rows: 'entries of the diary', check: diaryEntry },
   { table: 'probe', rows: 'probes', check: probe },
   { table: 'horizon', rows: 'marks of dropped readings', check: horizon },
   { table: 'sealed', rows: 'hours of readings', check: sealed },

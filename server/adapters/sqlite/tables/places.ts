@@ -6,6 +6,7 @@ import type { NewProbe, Places, Probes } from '../../../ports.ts';
 import type { Db } from '../database.ts';
 import type { RecordJournal } from '../readings/journal.ts';
 import type { SettledHours } from '../readings/settled.ts';
+import { leaveEntries } from './diary.ts';
 
 export type PlaceRow = { id: string; name: string; kind: string; invented: number; settings: string };
 type TargetsRow = { fromMs: number; enteredMs: number; body: string; entered: number; ofBatches: number };
@@ -122,12 +123,12 @@ function removeWithRecord(db: Db, placeId: string): void {
     'DELETE FROM alarm WHERE place_id = ?',
     'DELETE FROM probe WHERE place_id = ?',
     'DELETE FROM targets WHERE place_id = ?',
-    'DELETE FROM vent WHERE place_id = ?',
     'DELETE FROM settled WHERE place_id = ?',
     'DELETE FROM settled_day WHERE place_id = ?',
     'DELETE FROM place WHERE id = ?',
   ];
   leaveBatches(placeId, db);
+  leaveEntries(placeId, db);
   for (const sql of statements) db.prepare(sql).run(placeId);
   // an item whose place or probes are gone holds nothing that could be restored
   db.prepare(

@@ -95,10 +95,10 @@ function spanOf(
 ): Span {
   const probeIds = world.probesOf(placeId).map((probe) => probe.id);
   const newestMs = Math.max(0, ...probeIds.map((probeId) => store.journal.latest(probeId)?.tMs ?? 0));
-  const isEntered = what === 'alarms' || what === 'batches';
+  const isEntered = what === 'alarms' || what === 'batches' || what === 'diary';
   const endMs = toMs ?? (isEntered ? clock.nowMs() : newestMs) + 1;
-  // batches may have been stuck before anything was read
-  const firstMs = what === 'batches' ? 0 : (store.journal.oldestMs(probeIds) ?? endMs);
+  // what people enter may be older than what was read
+  const firstMs = what === 'batches' || what === 'diary' ? 0 : (store.journal.oldestMs(probeIds) ?? endMs);
   const startMs = fromMs ?? Math.min(firstMs, endMs - 1);
   if (startMs < endMs) return { fromMs: startMs, toMs: endMs };
   throw badRequest('The span must have `from` before `to`.');

@@ -4,6 +4,7 @@ import type { Exposures } from '../../../../shared/wire/http.ts';
 import { horizonMs } from '../../../domain/disk-space/horizon.ts';
 import { type AlarmLine, alarmNdjson, CSV_ALARMS } from '../../../domain/exchange/write/alarms-out.ts';
 import { batchesIn, batchNdjson, CSV_BATCHES } from '../../../domain/exchange/write/batches-out.ts';
+import { CSV_DIARY, diaryNdjson } from '../../../domain/exchange/write/diary-out.ts';
 import { CSV_EXPOSURES, stretchesOf } from '../../../domain/exchange/write/exposures-out.ts';
 import {
   CSV_READINGS,
@@ -50,7 +51,7 @@ export function exportOf(place: Place, query: ExportQuery, context: ExportContex
     const message = 'Exposures of at most 20 years are counted in one file; ask for a shorter span.';
     throw new Fault({ code: 'bad-request', message, details: { field: 'from' } });
   }
-  const make = { readings, exposures, alarms, batches }[what];
+  const make = { readings, exposures, alarms, batches, diary }[what];
   return {
     mediaType: MEDIA_TYPES[as],
     leftOut: what === 'readings' ? leftOutOf(place, query, context) : null,
@@ -163,6 +164,18 @@ function* batches(place: Place, { as, span }: ExportQuery, { store }: ExportCont
   const found = batchesIn(store.batches.atPlace(place.id), { placeId: place.id, ...span });
   const lines = found.map(as === 'csv' ? CSV_BATCHES.row : batchNdjson);
   yield { text: (as === 'csv' ? CSV_BATCHES.header() : '') + lines.join(''), atMs: span.toMs };
+}
+
+/** Entries of the place, in the order of time, those of batches that stood there too; none that was deleted. */
+function* diary(place: Place, { as, span }: ExportQuery, { store }: ExportContext): Generator<ExportChunk> {
+  const query = { placeId: place.id, batch: null, ...span, deleted: false, after: null, limit: -1 };
+  const found = store.diary.list(query).toReversed();
+  yield { text: as === 'csv' ? CSV_DIARY.header() : '', atMs: span.fromMs };
+  for (let at = 0; at < found.length; at += EVENTS_A_CHUNK) {
+    const part = found.slice(at, at + EVENTS_A_CHUNK);
+    const lines = part.map(as === 'csv' ? CSV_DIARY.row : diaryNdjson);
+    yield { text: lines.join(''), atMs: part.at(-1)?.atMs ?? span.toMs };
+  }
 }
 
 /** A file name that no shell, header or folder takes for something else. */

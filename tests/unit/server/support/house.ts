@@ -1,6 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { openStore } from '../../../../server/adapters/sqlite/store.ts';
+import { photoFolder } from '../../../../server/adapters/system/files/photos.ts';
 import { createSeal } from '../../../../server/adapters/system/seal.ts';
 import { createDaemon } from '../../../../server/daemon/daemon.ts';
 import type { DaemonDeps } from '../../../../server/daemon/deps.ts';
@@ -10,6 +11,7 @@ import type {
   Keep,
   ListenAt,
   LiveFeed,
+  PhotoFolder,
   RawMessage,
   RecordStore,
 } from '../../../../server/ports.ts';
@@ -72,6 +74,7 @@ export type HouseOptions = {
   readonly carrier?: Carrier;
   readonly webhookUrl?: string | null;
   readonly keep?: Keep;
+  readonly photos?: PhotoFolder;
   readonly ping?: () => Promise<void>;
   readonly keepRawDays?: number;
   readonly onFilters?: (filters: readonly string[]) => void;
@@ -114,6 +117,7 @@ export function startHouse(options: HouseOptions = {}) {
     listenAt: options.listenAt ?? null,
     sourceText: (key) => key,
     keep,
+    photos: options.photos ?? photoFolder(join(temporaryFolder('photos'), 'strikewell.db')),
     ping: options.ping ?? null,
     edges: () => ({
       version: '0',

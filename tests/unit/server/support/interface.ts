@@ -24,7 +24,7 @@ export type Reply = {
 
 export type Ask = {
   readonly body?: unknown;
-  readonly raw?: string;
+  readonly raw?: string | Uint8Array;
   readonly headers?: Readonly<Record<string, string>>;
 };
 
@@ -71,6 +71,7 @@ export async function startInterface(options: InterfaceOptions = {}) {
     checks: house.daemon.checks,
     batches: house.daemon.batches,
     sheets: house.daemon.sheets,
+    diary: house.daemon.diary,
     exchange: house.daemon.exchange,
     waiting: house.daemon.waiting,
     archive: house.daemon.archive,

@@ -165,6 +165,7 @@ describe('vents', () => {
       { id: 4, how: 'logged', to: null, lowestPct: null, humidityBack: null, note: 'to dry off' },
       '08:30, end not logged: logged, “to dry off”.',
     ],
+    [{ id: 5, how: 'logged', to: at('08:30'), lowestPct: null, humidityBack: null }, '08:30: logged.'],
   ] as const)('vent %o reads "%s"', (change, words) => {
     expect(said(ventWords({ vent: { ...VENT, ...change }, index: 0 }, READER))).toBe(words);
   });

@@ -6,6 +6,7 @@ import { openDatabase } from '../../../../../server/adapters/sqlite/database.ts'
 import { sizeOf } from '../../../../../server/adapters/sqlite/file/check.ts';
 import { copierOf } from '../../../../../server/adapters/sqlite/file/jobs.ts';
 import { backupFolder } from '../../../../../server/adapters/system/files/backup-folder.ts';
+import { backupPhotos } from '../../../../../server/commands/backup-photos.ts';
 import { createBackups } from '../../../../../server/daemon/upkeep/backups.ts';
 import { backupName } from '../../../../../server/domain/backups/name.ts';
 import { until } from '../../../../support/wait.ts';
@@ -37,6 +38,7 @@ function lifeCycle({
   const backups = createBackups({
     copy: copierOf(file),
     folder: backupFolder(dirname(file)),
+    photos: backupPhotos(dirname(file)),
     log,
     dailyAt,
     madeMs,

@@ -43,6 +43,16 @@ describe('vents recognised and logged', () => {
     ]);
   });
 
+  it('take the end of a recognised one where one tap wrote down a moment, which else is over at once', () => {
+    expect(listed({ recognised: [span(510, 555)], logged: [span(512, 512)] })).toEqual([
+      [512, 555, 'logged'],
+    ]);
+    expect(listed({ recognised: [], logged: [span(512, 512)] })).toEqual([[512, 512, 'logged']]);
+    expect(listed({ recognised: [span(510, null)], logged: [span(512, 512)] })).toEqual([
+      [512, 512, 'logged'],
+    ]);
+  });
+
   it('measure a logged vent by the air too: lowest 70 %RH of 95, back at 100 min', () => {
     const timesMs = Array.from({ length: 241 }, (_, minute) => minute * M);
     // slow: a fall of 0.5 %RH a minute from 50 to 100 min is recognised by nobody
