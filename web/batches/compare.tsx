@@ -62,10 +62,6 @@ function Compared({ of, comparison, batches }: ComparedProps) {
     const bench = of === 'places' ? `${placeName(id)}, ` : '';
     return { id, name: batch ? `${bench}${fullName(batch)}` : id };
   };
-  const rows = exposureRows(
-    comparison.batches.map(({ exposures }) => exposures),
-    unit.value,
-  );
   return (
     <>
       <section data-testid="differences">
@@ -96,30 +92,7 @@ function Compared({ of, comparison, batches }: ComparedProps) {
             return words && <p key={`${first} ${second} ${mean.quantity}`}>{words}</p>;
           }),
         )}
-        <div class="wide">
-          <table class="counts by-stage">
-            <thead>
-              <tr>
-                <td />
-                {comparison.batches.map(({ id }) => (
-                  <th key={id} scope="col">
-                    {named(id).name}
-                  </th>
-                ))}
-              </tr>
-            </thead>
-            <tbody>
-              {rows.map(({ name, cells }) => (
-                <tr key={name}>
-                  <th scope="row">{name}</th>
-                  {cells.map((cell, i) => (
-                    <td key={i}>{cell}</td>
-                  ))}
-                </tr>
-              ))}
-            </tbody>
-          </table>
-        </div>
+        <Exposed names={comparison.batches.map(({ id }) => named(id).name)} comparison={comparison} />
         <ul>
           {comparison.batches.map(({ id, thermalTime }) => (
             <li key={id}>
@@ -130,6 +103,42 @@ function Compared({ of, comparison, batches }: ComparedProps) {
       </section>
       <DayByDay of={of} ids={comparison.batches.map(({ id }) => id)} nameOf={(id) => named(id).name} />
     </>
+  );
+}
+
+type ExposedProps = { readonly names: readonly string[]; readonly comparison: Comparison };
+
+/** Hours and doses of each beside one another. */
+function Exposed({ names, comparison }: ExposedProps) {
+  const rows = exposureRows(
+    comparison.batches.map(({ exposures }) => exposures),
+    unit.value,
+  );
+  return (
+    <div class="wide">
+      <table class="counts by-stage">
+        <thead>
+          <tr>
+            <td />
+            {names.map((name) => (
+              <th key={name} scope="col">
+                {name}
+              </th>
+            ))}
+          </tr>
+        </thead>
+        <tbody>
+          {rows.map(({ name, cells }) => (
+            <tr key={name}>
+              <th scope="row">{name}</th>
+              {cells.map((cell, i) => (
+                <td key={i}>{cell}</td>
+              ))}
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </div>
   );
 }
 

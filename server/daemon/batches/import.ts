@@ -184,6 +184,6 @@ function versionNotes(id: string, { crop, stuckAt, sheets }: BatchLine, context:
 function nameOf(item: unknown): string | null {
   if (typeof item !== 'object' || item === null) return null;
   const { crop, name } = item as { readonly crop?: unknown; readonly name?: unknown };
-  const of = crop ?? name;
+  const of = name ?? crop;
   return typeof of === 'string' ? of.slice(0, 100) : null;
 }

@@ -18,7 +18,7 @@ const SEED = 20_260_301;
 /** How much of the back record is made and sent between looks at the clock. */
 const STRETCH_MS = 6 * 3_600_000;
 /** Packs that are sent before the first of them is acknowledged: as many as a common outside broker takes at once. */
-const UNDER_WAY = 20;
+const SENT_AT_ONCE = 20;
 /** How often the state is kept; what is lost by a crash is made again, reading by reading the same. */
 const KEEP_EVERY_MS = 10 * 60_000;
 
@@ -122,8 +122,8 @@ async function sent(
   packs: readonly DemoPack[],
   { stop, publisher }: Pick<Speech, 'stop' | 'publisher'>,
 ): Promise<void> {
-  for (let first = 0; first < packs.length && !stop.asked; first += UNDER_WAY) {
-    const some = packs.slice(first, first + UNDER_WAY);
+  for (let first = 0; first < packs.length && !stop.asked; first += SENT_AT_ONCE) {
+    const some = packs.slice(first, first + SENT_AT_ONCE);
     const publish = ({ device, records }: DemoPack) =>
       publisher.publish(readingsTopic(device), JSON.stringify(records));
     await stop.or(Promise.all(some.map(publish)));

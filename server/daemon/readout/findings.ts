@@ -105,15 +105,19 @@ export function createFindings(context: FindingsContext): FindingsService {
       const place = world.places.get(placeId);
       if (place) check(place);
     },
-    start: ({ timers, log }) =>
-      timers.every(TURN_EVERY_MS, () => {
-        try {
-          turn();
-        } catch (cause) {
-          log.error('probes could not be looked at', { error: String(cause) });
-        }
-      }),
+    start: (deps) => everyTurn(turn, deps),
   };
+}
+
+/** A turn that fails is noted, and the next one comes all the same. */
+function everyTurn(turn: () => void, { timers, log }: Parameters<FindingsService['start']>[0]): () => void {
+  return timers.every(TURN_EVERY_MS, () => {
+    try {
+      turn();
+    } catch (cause) {
+      log.error('probes could not be looked at', { error: String(cause) });
+    }
+  });
 }
 
 /** The place whose check is due and lies back longest. */

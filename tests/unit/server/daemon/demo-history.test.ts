@@ -31,7 +31,8 @@ describe('the history that the record of the demo makes', () => {
     const { ruled, heat } = await hotTwice();
     const live = ruled.house.store.alarms
       .events('bench-1.air-over-ceiling')
-      .filter(({ transition }) => transition === 'raised' || transition === 'returned');
+      .filter(({ transition }) => transition === 'raised' || transition === 'returned')
+      .toSorted((a, b) => a.atMs - b.atMs);
     const without = heat?.transitions.filter(({ transition }) => transition !== 'acknowledged') ?? [];
     expect(live.length).toBe(3);
     expect(without.map(({ transition }) => transition)).toEqual(live.map(({ transition }) => transition));

@@ -25,7 +25,7 @@ test('a batch stands from when it was stuck until it is closed or moved', () => 
   const moved = { n: 1, placeId: 'case', fromMs: 30, entered: 2 };
   const batch = kept({});
   expect(at(9, batch)).toEqual([]);
-  expect(at(10, batch)).toEqual([{ stuckAtMs: 10, isPoinsettia: true }]);
+  expect(at(10, batch)).toEqual([{ stuckAtMs: 10, crop: 'Poinsettia', isPoinsettia: true }]);
   expect(at(30, kept({ closed: { atMs: 30, entered: 2 } }))).toEqual([]);
   expect(at(30, kept({ stays: [...batch.stays, moved] }))).toEqual([]);
   expect(at(20, kept({ deletedMs: 15 }))).toEqual([]);
