@@ -41,11 +41,11 @@ import {
   leading,
   ownSheet,
   place,
+  preparation,
   probeCheck,
   targets,
   vent,
 } from './rows-places.ts';
-import { preparation } from './rows-preparations.ts';
 import { horizon, journal, probe, sealed } from './rows-readings.ts';
 import { settled, settledDay } from './rows-sums.ts';
 
