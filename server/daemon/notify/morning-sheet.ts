@@ -9,7 +9,7 @@ import { MORNING_SHEET, sheetReaders } from '../../domain/people/morning-sheet.t
 import { morningSheetDayDue, quietUntilMs } from '../../domain/people/quiet.ts';
 import { viewOf } from '../world/world-view.ts';
 import { messageKey, type NotifyContext, recipientOf } from './calling.ts';
-import { dueStepLines } from './due-steps.ts';
+import { dueStepLines } from './messages/due-steps.ts';
 
 /** More of one place are counted only. */
 const MOST_NAMED = 4;

@@ -11,7 +11,7 @@ const knownStepSchema = z.strictObject({
   what: z.string(),
   daysBefore: z.number().describe('before sticking, unless the grower says otherwise'),
   source: z.string().describe('key of a paper, or "common practice, no source"'),
-  disputed: z.string().nullable().describe('what speaks against it'),
+  disputed: z.string().nullable().describe('trials that contradict it'),
 });
 export type KnownStep = Output<typeof knownStepSchema>;
 

@@ -118,8 +118,6 @@ function PlanForm({ batch, edits, weaning, changed }: PlanProps) {
   const [values, setValues] = useState(() => firstValues(weaning));
   const [errors, setErrors] = useState<Readonly<Record<string, string>>>({});
   const set = (change: Partial<WeaningValues>) => setValues((before) => ({ ...before, ...change }));
-  const setStep = (i: number, change: Partial<StepValues>) =>
-    set({ steps: values.steps.map((step, k) => (k === i ? { ...step, ...change } : step)) });
   const params = { id: batch.id };
   const { plan } = weaning;
   const back = () =>
@@ -144,6 +142,32 @@ function PlanForm({ batch, edits, weaning, changed }: PlanProps) {
   return (
     <form class="batch-form" noValidate onSubmit={(event) => void submit(event)}>
       {!plan && <p class="hint">These steps are {weaning.usual.source}.</p>}
+      <PlanFields values={values} errors={errors} set={set} />
+      <span class="row">
+        <button type="submit" class="first" disabled={edits.busy}>
+          Save
+        </button>
+        {plan && (
+          <button type="button" disabled={edits.busy} onClick={() => void remove()}>
+            Delete
+          </button>
+        )}
+      </span>
+    </form>
+  );
+}
+
+type FieldsProps = {
+  readonly values: WeaningValues;
+  readonly errors: Readonly<Record<string, string>>;
+  readonly set: (change: Partial<WeaningValues>) => void;
+};
+
+function PlanFields({ values, errors, set }: FieldsProps) {
+  const setStep = (i: number, change: Partial<StepValues>) =>
+    set({ steps: values.steps.map((step, k) => (k === i ? { ...step, ...change } : step)) });
+  return (
+    <>
       <TextField
         name="weaning-from"
         label="from"
@@ -182,17 +206,7 @@ function PlanForm({ batch, edits, weaning, changed }: PlanProps) {
           Add a step
         </button>
       )}
-      <span class="row">
-        <button type="submit" class="first" disabled={edits.busy}>
-          Save
-        </button>
-        {plan && (
-          <button type="button" disabled={edits.busy} onClick={() => void remove()}>
-            Delete
-          </button>
-        )}
-      </span>
-    </form>
+    </>
   );
 }
 

@@ -3,6 +3,7 @@ import { DEVICE_NAME } from '../../../../firmware-contracts/v1/limits.ts';
 import { batchBodySchema, countSchema, MAX_BATCHES, stageSchema } from '../../../../shared/model/batch.ts';
 import { DIARY_KINDS, MAX_DIARY_ENTRIES, PHOTO_NAME } from '../../../../shared/model/diary.ts';
 import { PLACE_KINDS, placePatchSchema, readPlaceSettings } from '../../../../shared/model/place.ts';
+import { MAX_PREPARATIONS, preparationBodySchema } from '../../../../shared/model/preparation.ts';
 import { checkBodySchema } from '../../../../shared/model/probes/check.ts';
 import { correctionLimits } from '../../../../shared/model/probes/correction.ts';
 import { MAX_OWN_SHEET_VERSIONS, sheetIdSchema, sheetSchema } from '../../../../shared/model/sheet.ts';
@@ -247,4 +248,19 @@ export const ownSheet: RowCheck = {
     removed_ms: timeMs.nullable(),
   },
   most: MAX_OWN_SHEET_VERSIONS,
+};
+
+export const preparation: RowCheck = {
+  key: ['id'],
+  most: MAX_PREPARATIONS,
+  columns: {
+    id,
+    batch_id: id.nullable(),
+    deleted_ms: timeMs.nullable(),
+    body: json(preparationBodySchema),
+  },
+  fixed(row, { batches }) {
+    if (row['batch_id'] === null || batches.has(Number(row['batch_id']))) return { row };
+    return { row: { ...row, batch_id: null }, changed: 'the batch it became is not there, so it is open' };
+  },
 };

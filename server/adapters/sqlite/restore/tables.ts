@@ -42,10 +42,10 @@ import {
   leading,
   ownSheet,
   place,
+  preparation,
   probeCheck,
   targets,
 } from './rows-places.ts';
-import { preparation } from './rows-preparations.ts';
 import { horizon, journal, probe, sealed } from './rows-readings.ts';
 import { settled, settledDay } from './rows-sums.ts';
 

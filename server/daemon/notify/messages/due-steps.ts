@@ -1,6 +1,6 @@
-import { asSentence } from '../../../shared/words/plain.ts';
-import { stepsOf } from '../../domain/batches/preparation.ts';
-import type { NotifyContext } from './calling.ts';
+import { asSentence } from '../../../../shared/words/plain.ts';
+import { stepsOf } from '../../../domain/batches/preparation.ts';
+import type { NotifyContext } from '../calling.ts';
 
 /**
  * Steps of planned batches that fell due since the last morning sheet, a line each; none that was done.
