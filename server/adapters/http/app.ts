@@ -38,6 +38,7 @@ import type {
   Timers,
   WaitingService,
 } from '../../ports.ts';
+import { assets } from './assets.ts';
 import type { AuthGuard } from './auth-guard.ts';
 import { boundConnections, type ConnectionDeps } from './connections.ts';
 import { sayNoPage } from './no-page.ts';
@@ -168,10 +169,7 @@ function createApp(deps: HttpDeps, lateBound: LateBound): Express {
       message: 'There is nothing at this address; see /api/v1/openapi.json.',
     });
   });
-  app.use(
-    '/assets',
-    express.static(`${deps.pageDir}/assets`, { immutable: true, maxAge: '1y', index: false }),
-  );
+  app.use('/assets', assets(`${deps.pageDir}/assets`));
   app.use(sayNoPage(deps.pageDir));
   app.use(express.static(deps.pageDir, { maxAge: 0 }));
   app.get('/{*path}', ({ path }, response) => {

@@ -11,6 +11,7 @@ import type {
   Route,
   Routes,
 } from '../../../shared/routes/route.ts';
+import { sendJson } from './send-json.ts';
 
 /** What was asked, read by the schemas of its route. */
 type RouteRequest<Name extends string, R> = {
@@ -53,7 +54,7 @@ export function addRoutes<const T extends Routes>(router: Router, table: T, hand
         request,
         response,
       } as RouteRequest<string, Route>);
-      if (route.media === undefined) send(response, route, answer);
+      if (route.media === undefined) await send({ request, response }, route, answer);
     });
   }
 }
@@ -65,10 +66,12 @@ function inOrder(table: Routes): [string, Route][] {
   );
 }
 
-function send(response: Response, route: Route, answer: unknown): void {
+type Exchanged = { readonly request: Request; readonly response: Response };
+
+async function send({ request, response }: Exchanged, route: Route, answer: unknown): Promise<void> {
   if (route.answer === undefined) return void response.status(204).end();
   if (route.status !== undefined) response.status(route.status);
-  response.json(answer);
+  await sendJson(request, response, answer);
 }
 
 function readParams({ params = {} }: Route, given: Readonly<Record<string, string | string[] | undefined>>) {
