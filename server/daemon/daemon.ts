@@ -81,7 +81,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const ingestContext = { ...around, targetSheet, mappingOf: foreign.mappingOf, judgedMs };
   const findings = createFindings(query);
   const queries = createQueries(query, findings);
-  const publisher = createPublisher({ ...query, troubles }, deps.feed);
+  const publisher = createPublisher({ ...query, timers, troubles }, deps.feed);
   const { liveness, status, relay, relayTurn, alarmChanged, attach } = openSending(deps, {
     world,
     publisher,

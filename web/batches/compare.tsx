@@ -2,6 +2,7 @@ import type { Batch, Comparison } from '../../shared/wire/cuttings/batches.ts';
 import { call } from '../api.ts';
 import { hoursText } from '../common/format.ts';
 import { useLoaded } from '../common/hooks.ts';
+import { Scrolling } from '../common/scrolling.tsx';
 import { batchHref } from '../frame/route.ts';
 import { reader, unit } from '../state.ts';
 import { exposureRows } from './exposure-rows.ts';
@@ -76,7 +77,7 @@ function Compared({ comparison, batches }: ComparedProps) {
       <section>
         <h2>What they went through</h2>
         <p class="quiet">Over the first {hoursText(comparison.hours)} since each was stuck.</p>
-        <div class="wide">
+        <Scrolling name="What they went through">
           <table class="counts by-stage">
             <thead>
               <tr>
@@ -99,7 +100,7 @@ function Compared({ comparison, batches }: ComparedProps) {
               ))}
             </tbody>
           </table>
-        </div>
+        </Scrolling>
         <ul>
           {comparison.batches.map(({ id, thermalTime }) => (
             <li key={id}>

@@ -2,6 +2,7 @@ import { useEffect, useId, useRef, useState } from 'preact/hooks';
 import type { ReceivedMessage } from '../../shared/wire/probes/foreign-messages.ts';
 import { call, problemWords } from '../api.ts';
 import { IfMay } from '../common/if-may.tsx';
+import { Scrolling } from '../common/scrolling.tsx';
 import { clockSeconds } from '../common/time.ts';
 import { firstPackCommand } from '../devices/broker.ts';
 import { may } from '../settings/access.ts';
@@ -75,10 +76,14 @@ function ReceivedRow({ message }: { message: ReceivedMessage }) {
         {clockSeconds({ atMs: Date.parse(at), timeZone: timeZone.value })} · {bytes} bytes
         {retained && ' · retained copy'}
       </p>
-      <pre>{[first.startsWith(topic) ? first : `${topic}: ${first}`, ...rest].join('\n')}</pre>
+      <Scrolling as="pre" name="How it was read">
+        {[first.startsWith(topic) ? first : `${topic}: ${first}`, ...rest].join('\n')}
+      </Scrolling>
       <details>
         <summary>What was sent</summary>
-        <pre>{payloadText(message)}</pre>
+        <Scrolling as="pre" name="What was sent">
+          {payloadText(message)}
+        </Scrolling>
       </details>
     </li>
   );

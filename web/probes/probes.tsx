@@ -6,6 +6,7 @@ import { call } from '../api.ts';
 import { ArchiveButtons } from '../archive/archive-buttons.tsx';
 import { fixed, temperatureWithUnit } from '../common/format.ts';
 import { useLoaded } from '../common/hooks.ts';
+import { Scrolling } from '../common/scrolling.tsx';
 import { momentWords } from '../common/time.ts';
 import { secondWords } from '../devices/devices.ts';
 import { placeHref } from '../frame/route.ts';
@@ -92,7 +93,7 @@ function ProbeTable() {
   if (!value) return <p class="waiting">{loading ? 'Loading probes…' : 'No answer.'}</p>;
   if (value.probes.length === 0) return <p>No probe has reported yet.</p>;
   return (
-    <div class="wide">
+    <Scrolling name="Probes">
       <table class="stacks">
         <thead>
           <tr>
@@ -118,7 +119,7 @@ function ProbeTable() {
           ))}
         </tbody>
       </table>
-    </div>
+    </Scrolling>
   );
 }
 
@@ -140,7 +141,9 @@ function Refusal({ pack }: { pack: RefusedPack }) {
       </p>
       <details>
         <summary>What was sent</summary>
-        <pre>{pack.payload || '(nothing)'}</pre>
+        <Scrolling as="pre" name="What was sent">
+          {pack.payload || '(nothing)'}
+        </Scrolling>
       </details>
     </li>
   );

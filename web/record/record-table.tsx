@@ -1,6 +1,7 @@
 import { useMemo } from 'preact/hooks';
 import type { TracePoint } from '../bench/trace.ts';
 import { temperatureText, vpdText } from '../common/format.ts';
+import { Scrolling } from '../common/scrolling.tsx';
 import { momentWords } from '../common/time.ts';
 import { reader, unit } from '../state.ts';
 import type { RecordData } from './record.ts';
@@ -31,7 +32,7 @@ function Rows({ data }: { data: RecordData }) {
   const degrees = (value: number) => temperatureText(value, unit.value);
   const texts = [degrees, vpdText, degrees];
   return (
-    <div class="wide">
+    <Scrolling name="The record as a table">
       <table>
         <thead>
           <tr>
@@ -52,7 +53,7 @@ function Rows({ data }: { data: RecordData }) {
           ))}
         </tbody>
       </table>
-    </div>
+    </Scrolling>
   );
 }
 

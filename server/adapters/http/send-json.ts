@@ -4,7 +4,7 @@ import { brotliCompress, constants, gzip } from 'node:zlib';
 import type { Request, Response } from 'express';
 
 /** Smaller answers go as they are: they fit into one packet, bytes. */
-export const LEAST_COMPRESSED_BYTES = 1_000;
+const LEAST_COMPRESSED_BYTES = 1_000;
 
 /** Quick rather than small; the window is as large as an answer, so that memory stays small. */
 const BROTLI = {

@@ -17,12 +17,13 @@ import { mistDetails, mistOf, thermalTimeDetails, thermalTimeOf, ventsDetails, v
 import type { FindingsService } from './findings.ts';
 import { inParts } from './in-parts.ts';
 import { answersOf, excursionsOf } from './night/excursions.ts';
-import { nightOf } from './night/night.ts';
+import { nightInParts, nightOf } from './night/night.ts';
 import { createPast } from './past.ts';
 import { newestOf, newestReported, nowOf, type QueryContext, summary, valuesNow } from './present.ts';
 import { qualityOver } from './quality.ts';
 import { seriesOf } from './series.ts';
 import { withSuspects } from './suspect-points.ts';
+import { tracesInParts } from './traces.ts';
 
 /** How many refused packs are listed at once, the newest. */
 const REFUSED_LISTED = 200;
@@ -46,6 +47,8 @@ export function createQueries(context: QueryContext, findings: FindingsService):
       return answersOf(place, { excursions, span }, context);
     },
     night: (date) => nightOf(date, context),
+    nightInParts: (date) => nightInParts(date, context),
+    traces: (placeIds) => tracesInParts(placeIds, findings, context),
     series(placeId, query) {
       const { fromMs, toMs } = requireSpan(query);
       const place = placeOr404(placeId);

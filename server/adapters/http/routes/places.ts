@@ -1,8 +1,10 @@
 import { Fault } from '../../../../shared/faults.ts';
 import type { PLACE_ROUTES } from '../../../../shared/routes/places.ts';
 import type { Orders, Queries, Span, ThermalLimits } from '../../../ports.ts';
+import { inTurns } from '../in-turns.ts';
 import { pageOf } from '../paging.ts';
 import type { Handlers } from '../router.ts';
+import { tagOf } from '../send-json.ts';
 
 type PlaceDeps = { readonly queries: Queries; readonly orders: Orders };
 
@@ -35,7 +37,14 @@ export function placeHandlers({ queries, orders }: PlaceDeps): Handlers<typeof P
     'get /api/v1/places/{id}/excursions': ({ params: { id }, query }) => ({
       excursions: queries.excursions(id, spanOf(query)),
     }),
-    'get /api/v1/night': ({ query }) => queries.night(query.date ?? null),
+    'get /api/v1/night': async ({ query, response }) => {
+      const night = await inTurns(queries.nightInParts(query.date ?? null), response);
+      // a night that is over stays as it was, whenever it is asked for
+      if (night.date === query.date)
+        response.setHeader('etag', tagOf(JSON.stringify({ ...night, madeAt: null })));
+      return night;
+    },
+    'get /api/v1/traces': ({ query, response }) => inTurns(queries.traces(query.placeIds), response),
     'get /api/v1/places/{id}/bands': ({ params: { id }, query }) => ({
       bands: queries.bands(id, spanOf(query)),
     }),

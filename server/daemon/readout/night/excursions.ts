@@ -9,6 +9,8 @@ import type { ExcursionAnswer, ExcursionKind } from '../../../../shared/wire/pla
 import { type PlaceExcursion, placeExcursions } from '../../../domain/excursions/excursions.ts';
 import { COURSE_KINDS, COURSES } from '../../../domain/excursions/kinds.ts';
 import { curveOf } from '../../../domain/exposures/curves.ts';
+import { fetchMarginMs } from '../../../domain/exposures/exposures.ts';
+import { recordsWithin } from '../../../domain/exposures/records-within.ts';
 import { DEFAULT_LOOKBACK_MS } from '../../../domain/mist/pattern.ts';
 import { dryGapsOf } from '../../../domain/mist/summary.ts';
 import type { Span } from '../../../ports.ts';
@@ -34,12 +36,15 @@ export function excursionsOf(place: Place, window: Span, context: RecordContext)
   // the pattern of the mist is learnt from the day before too
   const wide = { fromMs: window.fromMs - DEFAULT_LOOKBACK_MS, toMs: window.toMs };
   const records = recordsOf(place, wide, READ, context);
-  const curve = (name: Parameters<typeof curveOf>[0]) => curveOf(name, { records, settings }).segments;
+  // what is computed from several probes costs most, and is needed in the window alone
+  const near = recordsWithin(records, window, fetchMarginMs(settings));
+  const curve = (name: Parameters<typeof curveOf>[0], of = records) =>
+    curveOf(name, { records: of, settings }).segments;
   const air = curve('airTemperatureC');
   const rootZone = curve('rootZoneTemperatureC');
   const { mist, light, intervalMs, wantedMs } = mistSeen({ place, records, window: wide }, context);
   const excursions = placeExcursions({
-    curves: { air, rootZone, vpd: curve('airVpdKpa'), humidity: curve('relativeHumidityPct') },
+    curves: { air, rootZone, vpd: curve('airVpdKpa', near), humidity: curve('relativeHumidityPct', near) },
     spans: spansOf(place, window, context),
     dryGaps: mist.reliable ? dryGapsOf(mist, { light, intervalMs, wantedMs }) : [],
     window,

@@ -6,21 +6,28 @@ import { nightSentence } from '../../../../shared/words/night.ts';
 import { isActive } from '../../../domain/alarms/record.ts';
 import { localDays } from '../../../domain/calendar/days.ts';
 import { nightSpan } from '../../../domain/calendar/night-span.ts';
-import type { Span } from '../../../ports.ts';
+import type { Parts, Span } from '../../../ports.ts';
 import { exposuresOver } from '../../world/settled-exposures.ts';
 import { bandSpansOf } from '../bands.ts';
+import { wholeOf } from '../parts.ts';
 import { nowOf, type QueryContext } from '../present.ts';
 import { answersOf, excursionsOf } from './excursions.ts';
 
 /** The night of an installation without places. */
 const USUAL = { dayStart: '06:00', nightStart: '20:00' } as const;
 
+/** The same as `nightInParts`, in one go. */
+export function nightOf(date: string | null, context: QueryContext): Night {
+  return wholeOf(nightInParts(date, context));
+}
+
 /**
- * What happened at every place from yesterday evening up to now, or in the night before a date's morning.
+ * What happened at every place from yesterday evening up to now, or in the night before a date's morning; in parts of
+ * some milliseconds, as the thread that makes it takes readings too.
  * @param date YYYY-MM-DD of the morning; null: today's
  * @throws Fault `bad-request` for a date to come, or one that no calendar has
  */
-export function nightOf(date: string | null, context: QueryContext): Night {
+export function* nightInParts(date: string | null, context: QueryContext): Parts<Night> {
   const nowMs = context.clock.nowMs();
   const today = dateOf(nowMs, context.timeZone);
   const morning = date ?? today;
@@ -34,13 +41,19 @@ export function nightOf(date: string | null, context: QueryContext): Night {
   }
   const isToday = morning === today;
   const span = { fromMs: Math.min(night.fromMs, nowMs - 1), toMs: isToday ? nowMs : night.toMs };
-  const rows = places.map((place) => rowOf(place, { span, isToday }, context)).sort(byRow);
+  const rows: NightRow[] = [];
+  for (const { id } of places) {
+    yield;
+    // it may be gone by now, or be called otherwise
+    const place = context.world.places.get(id);
+    if (place) rows.push(yield* rowOf(place, { span, isToday, nowMs }, context));
+  }
   return {
     date: morning,
     from: new Date(span.fromMs).toISOString(),
     to: new Date(span.toMs).toISOString(),
     madeAt: new Date(nowMs).toISOString(),
-    places: rows,
+    places: rows.sort(byRow),
   };
 }
 
@@ -50,10 +63,13 @@ function byRow(a: NightRow, b: NightRow): number {
   return byUrgency(urgency(a), urgency(b)) || a.name.localeCompare(b.name, 'en', { numeric: true });
 }
 
-type NightSpan = { readonly span: Span; readonly isToday: boolean };
+type NightSpan = { readonly span: Span; readonly isToday: boolean; readonly nowMs: number };
 
-function rowOf(place: Place, { span, isToday }: NightSpan, context: QueryContext): NightRow {
+function* rowOf(place: Place, { span, isToday, nowMs }: NightSpan, context: QueryContext): Parts<NightRow> {
   const seen = excursionsOf(place, span, context);
+  yield;
+  const exposures = exposuresOver(place, span, { ...context, nowMs });
+  yield;
   const harm = seen.excursions.reduce((sum, one) => sum + (one.harm ?? 0), 0);
   const wasUnseen = seen.coverage === 0 || seen.excursions.some(({ kind }) => kind === 'no-data');
   const isRemembered = wasUnseen || harm >= WATCH_FROM;
@@ -75,7 +91,7 @@ function rowOf(place: Place, { span, isToday }: NightSpan, context: QueryContext
     answered: isToday ? answeredAt(place, context) : 'no-alarm',
     sentence: nightSentence(said, span, reader),
     bands: bandSpansOf(place, span, context),
-    exposures: exposuresOver(place, span, { ...context, nowMs: context.clock.nowMs() }),
+    exposures,
     ...said,
   };
 }
