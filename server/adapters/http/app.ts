@@ -40,6 +40,7 @@ import type {
 } from '../../ports.ts';
 import { assets } from './assets.ts';
 import type { AuthGuard } from './auth-guard.ts';
+import { compressedJson } from './compressed.ts';
 import { boundConnections, type ConnectionDeps } from './connections.ts';
 import { sayNoPage } from './no-page.ts';
 import { answerFault } from './problem.ts';
@@ -162,6 +163,7 @@ function createApp(deps: HttpDeps, lateBound: LateBound): Express {
   addRoutes(app, LIVE_ROUTES, liveHandlers);
   // before any route under it, and by the router's own reading of the address
   app.use('/api', deps.authGuard.guard);
+  app.use('/api', compressedJson());
   addApi(app, deps, lateBound);
   app.use('/api', () => {
     throw new Fault({

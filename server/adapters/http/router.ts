@@ -11,7 +11,6 @@ import type {
   Route,
   Routes,
 } from '../../../shared/routes/route.ts';
-import { sendJson } from './send-json.ts';
 
 /** What was asked, read by the schemas of its route. */
 type RouteRequest<Name extends string, R> = {
@@ -54,7 +53,7 @@ export function addRoutes<const T extends Routes>(router: Router, table: T, hand
         request,
         response,
       } as RouteRequest<string, Route>);
-      if (route.media === undefined) await send({ request, response }, route, answer);
+      if (route.media === undefined) send(response, route, answer);
     });
   }
 }
@@ -66,12 +65,10 @@ function inOrder(table: Routes): [string, Route][] {
   );
 }
 
-type Exchanged = { readonly request: Request; readonly response: Response };
-
-async function send({ request, response }: Exchanged, route: Route, answer: unknown): Promise<void> {
+function send(response: Response, route: Route, answer: unknown): void {
   if (route.answer === undefined) return void response.status(204).end();
   if (route.status !== undefined) response.status(route.status);
-  await sendJson(request, response, answer);
+  response.json(answer);
 }
 
 function readParams({ params = {} }: Route, given: Readonly<Record<string, string | string[] | undefined>>) {

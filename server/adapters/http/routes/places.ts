@@ -1,10 +1,10 @@
+import { createHash } from 'node:crypto';
 import { Fault } from '../../../../shared/faults.ts';
 import type { PLACE_ROUTES } from '../../../../shared/routes/places.ts';
 import type { Orders, Queries, Span, ThermalLimits } from '../../../ports.ts';
 import { inTurns } from '../in-turns.ts';
 import { pageOf } from '../paging.ts';
 import type { Handlers } from '../router.ts';
-import { tagOf } from '../send-json.ts';
 
 type PlaceDeps = { readonly queries: Queries; readonly orders: Orders };
 
@@ -40,8 +40,7 @@ export function placeHandlers({ queries, orders }: PlaceDeps): Handlers<typeof P
     'get /api/v1/night': async ({ query, response }) => {
       const night = await inTurns(queries.nightInParts(query.date ?? null), response);
       // a night that is over stays as it was, whenever it is asked for
-      if (night.date === query.date)
-        response.setHeader('etag', tagOf(JSON.stringify({ ...night, madeAt: null })));
+      if (night.date === query.date) response.setHeader('etag', tagOf({ ...night, madeAt: null }));
       return night;
     },
     'get /api/v1/traces': ({ query, response }) => inTurns(queries.traces(query.placeIds), response),
@@ -56,6 +55,11 @@ export function placeHandlers({ queries, orders }: PlaceDeps): Handlers<typeof P
     },
     ...detailHandlers({ queries, orders }),
   };
+}
+
+/** A weak tag of what is in an answer. */
+function tagOf(content: unknown): string {
+  return `W/"${createHash('sha256').update(JSON.stringify(content)).digest('base64url')}"`;
 }
 
 /** Mist, vents, thermal time and rules tried on the past of one place. */

@@ -8,7 +8,7 @@ import { rulesAbout } from '../../../../shared/rules/excursion-rules.ts';
 import type { ExcursionAnswer, ExcursionKind } from '../../../../shared/wire/places/night.ts';
 import { type PlaceExcursion, placeExcursions } from '../../../domain/excursions/excursions.ts';
 import { COURSE_KINDS, COURSES } from '../../../domain/excursions/kinds.ts';
-import { curveOf } from '../../../domain/exposures/curves.ts';
+import { curveOf, type RecordsByQuantity } from '../../../domain/exposures/curves.ts';
 import { fetchMarginMs } from '../../../domain/exposures/exposures.ts';
 import { recordsWithin } from '../../../domain/exposures/records-within.ts';
 import { DEFAULT_LOOKBACK_MS } from '../../../domain/mist/pattern.ts';
@@ -38,7 +38,7 @@ export function excursionsOf(place: Place, window: Span, context: RecordContext)
   const records = recordsOf(place, wide, READ, context);
   // what is computed from several probes costs most, and is needed in the window alone
   const near = recordsWithin(records, window, fetchMarginMs(settings));
-  const curve = (name: Parameters<typeof curveOf>[0], of = records) =>
+  const curve = (name: Parameters<typeof curveOf>[0], of: RecordsByQuantity = records) =>
     curveOf(name, { records: of, settings }).segments;
   const air = curve('airTemperatureC');
   const rootZone = curve('rootZoneTemperatureC');
