@@ -26,7 +26,7 @@ import './batches/batches.css';
 import './sheets/sheets.css';
 import { followLive, refreshIdlePlaces, renewOldTraces } from './bench/traces.ts';
 import { App } from './frame/app.tsx';
-import { loadScreens, screens } from './frame/load-screens.ts';
+import { loadScreens, screens } from './frame/screens/load-screens.ts';
 
 /** By then the benches are drawn, ms. */
 const FETCH_SCREENS_AFTER_MS = 3_000;

@@ -7,8 +7,8 @@ import { ConfirmDialog } from '../settings/confirm-dialog.tsx';
 import { isOld, known, link, loudNews, politeNews, route } from '../state.ts';
 import { FloodNotice } from './flood-notice.tsx';
 import { Header, LinkNotice } from './header.tsx';
-import { loadScreens, screens } from './load-screens.ts';
 import { PageFoot } from './safety.tsx';
+import { loadScreens, screens } from './screens/load-screens.ts';
 import { SignIn } from './sign-in.tsx';
 import { StoreNotice } from './store-notice.tsx';
 

@@ -13,6 +13,7 @@ import { exposuresOver } from '../world/settled-exposures.ts';
 import type { World } from '../world/world.ts';
 import { viewOf } from '../world/world-view.ts';
 import { bandSpansOf } from './bands.ts';
+import { tracesInParts } from './cards/traces.ts';
 import { mistDetails, mistOf, thermalTimeDetails, thermalTimeOf, ventsDetails, ventsIn } from './details.ts';
 import type { FindingsService } from './findings.ts';
 import { inParts } from './in-parts.ts';
@@ -23,7 +24,6 @@ import { newestOf, newestReported, nowOf, type QueryContext, summary, valuesNow 
 import { qualityOver } from './quality.ts';
 import { seriesOf } from './series.ts';
 import { withSuspects } from './suspect-points.ts';
-import { tracesInParts } from './traces.ts';
 
 /** How many refused packs are listed at once, the newest. */
 const REFUSED_LISTED = 200;

@@ -14,13 +14,13 @@ export type PageAsked = {
 
 /** A visit is over once nothing has passed for so long, ms: the worker that keeps the page for offline has its say too. */
 const QUIET_MS = 1_500;
-const DESK = { width: 1920, height: 1080 };
+const WIDE_SCREEN = { width: 1920, height: 1080 };
 const SLOWER = 4;
 const CHARTS_A_BENCH = 3;
 
 /** Requests and bytes of a first and a later visit to the benches, and when a slow machine shows them. */
 export async function loads({ browser, wire, ids, sizes }: PageAsked): Promise<Figure[]> {
-  const context = await browser.newContext({ viewport: DESK });
+  const context = await browser.newContext({ viewport: WIDE_SCREEN });
   const first = await visit(context, { wire, ids });
   const later = await visit(context, { wire, ids });
   await context.close();
@@ -77,7 +77,7 @@ export async function allCharts(page: Page, benches: number): Promise<void> {
 type Shown = { readonly firstMs: number; readonly chartsMs: number };
 
 async function slowVisit(browser: Browser, { wire, ids }: Visited): Promise<Shown> {
-  const context = await browser.newContext({ viewport: DESK, serviceWorkers: 'block' });
+  const context = await browser.newContext({ viewport: WIDE_SCREEN, serviceWorkers: 'block' });
   const page = await context.newPage();
   const session = await context.newCDPSession(page);
   await session.send('Emulation.setCPUThrottlingRate', { rate: SLOWER });

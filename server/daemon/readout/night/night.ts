@@ -9,7 +9,6 @@ import { nightSpan } from '../../../domain/calendar/night-span.ts';
 import type { Parts, Span } from '../../../ports.ts';
 import { exposuresOver } from '../../world/settled-exposures.ts';
 import { bandSpansOf } from '../bands.ts';
-import { wholeOf } from '../parts.ts';
 import { nowOf, type QueryContext } from '../present.ts';
 import { answersOf, excursionsOf } from './excursions.ts';
 
@@ -18,7 +17,11 @@ const USUAL = { dayStart: '06:00', nightStart: '20:00' } as const;
 
 /** The same as `nightInParts`, in one go. */
 export function nightOf(date: string | null, context: QueryContext): Night {
-  return wholeOf(nightInParts(date, context));
+  const parts = nightInParts(date, context);
+  for (;;) {
+    const { done, value } = parts.next();
+    if (done) return value;
+  }
 }
 
 /**

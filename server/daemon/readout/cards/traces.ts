@@ -1,14 +1,14 @@
-import type { Place } from '../../../shared/model/place.ts';
-import { FINDINGS } from '../../../shared/model/probes/finding.ts';
-import type { TracesAnswer } from '../../../shared/wire/http.ts';
-import { CARD_TIMES_MS, cardTrace } from '../../domain/chart/card-trace.ts';
-import { curveOf, ingredientsOf } from '../../domain/exposures/curves.ts';
-import type { Parts, Span } from '../../ports.ts';
-import { recordsOf } from '../world/records.ts';
-import { exposuresOver } from '../world/settled-exposures.ts';
-import { bandSpansOf } from './bands.ts';
-import type { FindingsService } from './findings.ts';
-import type { QueryContext } from './present.ts';
+import type { Place } from '../../../../shared/model/place.ts';
+import { FINDINGS } from '../../../../shared/model/probes/finding.ts';
+import type { TracesAnswer } from '../../../../shared/wire/http.ts';
+import { CARD_TIMES_MS, cardTrace } from '../../../domain/chart/card-trace.ts';
+import { curveOf, ingredientsOf } from '../../../domain/exposures/curves.ts';
+import type { Parts, Span } from '../../../ports.ts';
+import { recordsOf } from '../../world/records.ts';
+import { exposuresOver } from '../../world/settled-exposures.ts';
+import { bandSpansOf } from '../bands.ts';
+import type { FindingsService } from '../findings.ts';
+import type { QueryContext } from '../present.ts';
 
 const DAY_MS = 86_400_000;
 /** A card knows the bands ahead for so long, so that it need not ask at each dusk, ms. */
@@ -47,9 +47,9 @@ export function* tracesInParts(
   };
 }
 
-type Asked = { readonly span: Span; readonly findings: Pick<FindingsService, 'held'> };
+type DayFacts = { readonly span: Span; readonly findings: Pick<FindingsService, 'held'> };
 
-function tracesOf(place: Place, { span, findings }: Asked, context: QueryContext): PlaceTraces {
+function tracesOf(place: Place, { span, findings }: DayFacts, context: QueryContext): PlaceTraces {
   const { settings } = place;
   const records = recordsOf(place, span, ['air/temperature', 'air/humidity', 'root/temperature'], context);
   const found = findings.held(place.id).filter(({ finding }) => !FINDINGS[finding].leftOut);

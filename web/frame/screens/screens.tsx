@@ -1,21 +1,21 @@
-import { AlarmsPage } from '../alarms/alarms.tsx';
-import { Archived } from '../archive/archived.tsx';
-import { BatchesPage } from '../batches/batches.tsx';
-import { ComparePage } from '../batches/compare.tsx';
-import { BatchPage } from '../batches/one/batch.tsx';
-import { ReportPage } from '../batches/one/report.tsx';
-import { StartPage } from '../batches/start/start.tsx';
-import { Devices } from '../devices/devices.tsx';
-import { WatchPage } from '../messages/live-messages.tsx';
-import { OtherMessages } from '../messages/other-topics.tsx';
-import { NightPage } from '../night/night-page.tsx';
-import { PeoplePage } from '../people/people.tsx';
-import { PlacePage } from '../place/place.tsx';
-import { Probes } from '../probes/probes.tsx';
-import { System } from '../settings/system.tsx';
-import { SheetPage } from '../sheets/sheet.tsx';
-import { Sheets } from '../sheets/sheets.tsx';
-import type { Route } from './route.ts';
+import { AlarmsPage } from '../../alarms/alarms.tsx';
+import { Archived } from '../../archive/archived.tsx';
+import { BatchesPage } from '../../batches/batches.tsx';
+import { ComparePage } from '../../batches/compare.tsx';
+import { BatchPage } from '../../batches/one/batch.tsx';
+import { ReportPage } from '../../batches/one/report.tsx';
+import { StartPage } from '../../batches/start/start.tsx';
+import { Devices } from '../../devices/devices.tsx';
+import { WatchPage } from '../../messages/live-messages.tsx';
+import { OtherMessages } from '../../messages/other-topics.tsx';
+import { NightPage } from '../../night/night-page.tsx';
+import { PeoplePage } from '../../people/people.tsx';
+import { PlacePage } from '../../place/place.tsx';
+import { Probes } from '../../probes/probes.tsx';
+import { System } from '../../settings/system.tsx';
+import { SheetPage } from '../../sheets/sheet.tsx';
+import { Sheets } from '../../sheets/sheets.tsx';
+import type { Route } from '../route.ts';
 
 /** The screen that a route names. */
 export function screenOf(at: Exclude<Route, { readonly page: 'benches' }>) {
