@@ -12,13 +12,15 @@ import type { Clock, LiveFeed, Log, Queries, Timers } from '../../ports.ts';
 const PART_WAITS_ABOVE_BYTES = 256 * 1024;
 const PART_AGAIN_MS = 20;
 /**
- * Larger messages, as the parts of the state are, go out compressed: a tenth. Nothing is held between two of them, so
- * that a page costs no memory while it is open; what changes is small and goes as it is.
+ * Larger messages, as the parts of the state are, go out compressed: about a tenth. What changes is small and goes as it is.
+ * With this window a page that is open holds some 50 kB for it.
  */
 const DEFLATE = {
   threshold: 4_096,
   serverNoContextTakeover: true,
   clientNoContextTakeover: true,
+  serverMaxWindowBits: 13,
+  zlibDeflateOptions: { memLevel: 5 },
   concurrencyLimit: 2,
 };
 /** Pages send nothing we read. */
