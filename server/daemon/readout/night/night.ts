@@ -12,6 +12,7 @@ import { bandSpansOf } from '../bands.ts';
 import { nowOf, type QueryContext } from '../present.ts';
 import { answersOf, excursionsOf } from './excursions.ts';
 
+const DAY_MS = 86_400_000;
 /** The night of an installation without places. */
 const USUAL = { dayStart: '06:00', nightStart: '20:00' } as const;
 
@@ -43,7 +44,9 @@ export function* nightInParts(date: string | null, context: QueryContext): Parts
     throw new Fault({ code: 'bad-request', message, details: { field: 'date' } });
   }
   const isToday = morning === today;
-  const span = { fromMs: Math.min(night.fromMs, nowMs - 1), toMs: isToday ? nowMs : night.toMs };
+  // a night that begins after midnight, and has not begun: the one before it
+  const fromMs = isToday && night.fromMs >= nowMs ? night.fromMs - DAY_MS : night.fromMs;
+  const span = { fromMs, toMs: isToday ? nowMs : night.toMs };
   const rows: NightRow[] = [];
   for (const { id } of places) {
     yield;
