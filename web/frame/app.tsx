@@ -4,7 +4,7 @@ import { Hatches } from '../common/hatches.tsx';
 import { ExplainDialog } from '../place/explain.tsx';
 import { signedOut } from '../settings/access.ts';
 import { ConfirmDialog } from '../settings/confirm-dialog.tsx';
-import { isOld, known, link, loudNews, politeNews, route } from '../state.ts';
+import { clockHours, isOld, known, link, loudNews, politeNews, route } from '../state.ts';
 import { FloodNotice } from './flood-notice.tsx';
 import { Header, LinkNotice } from './header.tsx';
 import { PageFoot } from './safety.tsx';
@@ -31,7 +31,10 @@ function titleOf(): string {
     watch: 'Live messages',
     other: 'Other topics',
     archived: 'Archived',
+    begin: 'Getting started',
     sheets: 'Target sheets',
+    wall: 'Wall view',
+    several: 'Change several places',
     sheet: 'Target sheet',
     unknown: 'Not here',
   }[at.page];
@@ -48,7 +51,7 @@ function Page() {
       </p>
     );
   }
-  if (at.page === 'benches') return <Benches />;
+  if (at.page === 'benches') return <Benches filter={at.filter ?? null} />;
   if (at.page === 'unknown') return <NotFound />;
   const { value } = screens;
   if (typeof value === 'function') return value(at);
@@ -84,7 +87,8 @@ function NotFound() {
 
 /** The whole page, or the sign-in form where one is needed. */
 export function App() {
-  return signedOut.value ? <SignIn /> : <HousePage />;
+  // every time on the page is written again where they are read otherwise
+  return signedOut.value ? <SignIn /> : <HousePage key={clockHours.value} />;
 }
 
 /** The whole page: header, what the route names, and the safety words. */
@@ -93,6 +97,7 @@ function HousePage() {
   const first = useRef(true);
   const title = titleOf();
   const { page } = route.value;
+  const isWall = page === 'wall' && known.value.house !== null;
   useEffect(() => {
     document.title = page === 'benches' ? 'Strikewell' : `${title} · Strikewell`;
   }, [page, title]);
@@ -102,21 +107,26 @@ function HousePage() {
       main.current?.focus({ preventScroll: true });
     }
     first.current = false;
-  }, [route.value]);
+    // other benches of the same page leave the focus at what chose them
+  }, [page === 'benches' ? page : route.value]);
   return (
     <>
       <button type="button" class="skip" onClick={() => main.current?.focus()}>
         Skip to the page
       </button>
       <Hatches />
-      <Header />
-      <LinkNotice />
-      <StoreNotice />
-      <FloodNotice />
+      {!isWall && (
+        <>
+          <Header />
+          <LinkNotice />
+          <StoreNotice />
+          <FloodNotice />
+        </>
+      )}
       <main ref={main} tabIndex={-1} aria-label={title} class={isOld.value ? 'old' : ''}>
         <Page />
       </main>
-      <PageFoot />
+      {!isWall && <PageFoot />}
       <ExplainDialog />
       <ConfirmDialog />
       <p class="unseen" role="alert">

@@ -3,10 +3,10 @@ import type { ReceivedMessage } from '../../shared/wire/probes/foreign-messages.
 import { call, problemWords } from '../api.ts';
 import { IfMay } from '../common/if-may.tsx';
 import { Scrolling } from '../common/scrolling.tsx';
-import { clockSeconds } from '../common/time.ts';
+import { clockSeconds, withLocalTimes } from '../common/time.ts';
 import { firstPackCommand } from '../devices/broker.ts';
 import { may } from '../settings/access.ts';
-import { foreignCounts, known, link, say, timeZone } from '../state.ts';
+import { foreignCounts, known, link, nowMs, say, timeZone } from '../state.ts';
 import {
   countWords,
   devicesOf,
@@ -69,6 +69,7 @@ function useWatch(): Shown & { readonly problem: string | null; readonly begun: 
 function ReceivedRow({ message }: { message: ReceivedMessage }) {
   const { topic, at, bytes, retained, verdict } = message;
   const [first = '', ...rest] = verdict.lines;
+  const lines = [first.startsWith(topic) ? first : `${topic}: ${first}`, ...rest];
   return (
     <li class={`heard ${verdict.outcome}`} data-testid="heard">
       <p>
@@ -77,7 +78,7 @@ function ReceivedRow({ message }: { message: ReceivedMessage }) {
         {retained && ' · retained copy'}
       </p>
       <Scrolling as="pre" name="How it was read">
-        {[first.startsWith(topic) ? first : `${topic}: ${first}`, ...rest].join('\n')}
+        {withLocalTimes(lines.join('\n'), { nowMs: nowMs.value, timeZone: timeZone.value })}
       </Scrolling>
       <details>
         <summary>What was sent</summary>

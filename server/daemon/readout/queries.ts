@@ -18,7 +18,6 @@ import { mistDetails, mistOf, thermalTimeDetails, thermalTimeOf, ventsDetails, v
 import type { FindingsService } from './findings.ts';
 import { inParts } from './in-parts.ts';
 import { answersOf, excursionsOf } from './night/excursions.ts';
-import { nightInParts, nightOf } from './night/night.ts';
 import { createPast } from './past.ts';
 import { newestOf, newestReported, nowOf, type QueryContext, summary, valuesNow } from './present.ts';
 import { qualityOver } from './quality.ts';
@@ -29,7 +28,7 @@ import { withSuspects } from './suspect-points.ts';
 const REFUSED_LISTED = 200;
 
 /** Answers the questions of the edges from world and store; changes nothing. */
-export function createQueries(context: QueryContext, findings: FindingsService): Queries {
+export function createQueries(context: QueryContext, findings: FindingsService): Omit<Queries, 'night' | 'nightInParts'> {
   const { world, store } = context;
   const settleContext = () => ({ ...context, nowMs: context.clock.nowMs() });
   const past = createPast(context);
@@ -46,8 +45,6 @@ export function createQueries(context: QueryContext, findings: FindingsService):
       const { excursions } = excursionsOf(place, requireSpan(span), context);
       return answersOf(place, { excursions, span }, context);
     },
-    night: (date) => nightOf(date, context),
-    nightInParts: (date) => nightInParts(date, context),
     traces: (placeIds) => tracesInParts(placeIds, findings, context),
     series(placeId, query) {
       const { fromMs, toMs } = requireSpan(query);

@@ -5,6 +5,7 @@ import { ComparePage } from '../../batches/compare.tsx';
 import { BatchPage } from '../../batches/one/batch.tsx';
 import { ReportPage } from '../../batches/one/report.tsx';
 import { StartPage } from '../../batches/start/start.tsx';
+import { BeginPage } from '../../begin/begin.tsx';
 import { Devices } from '../../devices/devices.tsx';
 import { WatchPage } from '../../messages/live-messages.tsx';
 import { OtherMessages } from '../../messages/other-topics.tsx';
@@ -13,8 +14,10 @@ import { PeoplePage } from '../../people/people.tsx';
 import { PlacePage } from '../../place/place.tsx';
 import { Probes } from '../../probes/probes.tsx';
 import { System } from '../../settings/system.tsx';
+import { SeveralPage } from '../../several/several-page.tsx';
 import { SheetPage } from '../../sheets/sheet.tsx';
 import { Sheets } from '../../sheets/sheets.tsx';
+import { WallPage } from '../../wall/wall-page.tsx';
 import type { Route } from '../route.ts';
 
 /** The screen that a route names. */
@@ -50,6 +53,12 @@ export function screenOf(at: Exclude<Route, { readonly page: 'benches' }>) {
       return <OtherMessages />;
     case 'archived':
       return <Archived />;
+    case 'several':
+      return <SeveralPage />;
+    case 'wall':
+      return <WallPage />;
+    case 'begin':
+      return <BeginPage />;
     case 'sheets':
       return <Sheets />;
     case 'sheet':

@@ -13,17 +13,16 @@ import { nowOf, type QueryContext } from '../present.ts';
 import { answersOf, excursionsOf } from './excursions.ts';
 
 const DAY_MS = 86_400_000;
+/** A night as it was seen: without what the questions of a morning are answered from. */
+type NightSeen = Omit<Night, 'places' | 'installation' | 'answers'> & {
+  readonly places: readonly Omit<NightRow, 'facts'>[];
+};
+type SeenRow = NightSeen['places'][number];
+
 /** The night of an installation without places. */
 const USUAL = { dayStart: '06:00', nightStart: '20:00' } as const;
 
-/** The same as `nightInParts`, in one go. */
-export function nightOf(date: string | null, context: QueryContext): Night {
-  const parts = nightInParts(date, context);
-  for (;;) {
-    const { done, value } = parts.next();
-    if (done) return value;
-  }
-}
+type NightFound = { readonly isToday: boolean; readonly night: NightSeen };
 
 /**
  * What happened at every place from yesterday evening up to now, or in the night before a date's morning; in parts of
@@ -31,7 +30,7 @@ export function nightOf(date: string | null, context: QueryContext): Night {
  * @param date YYYY-MM-DD of the morning; null: today's
  * @throws Fault `bad-request` for a date to come, or one that no calendar has
  */
-export function* nightInParts(date: string | null, context: QueryContext): Parts<Night> {
+export function* nightInParts(date: string | null, context: QueryContext): Parts<NightFound> {
   const nowMs = context.clock.nowMs();
   const today = dateOf(nowMs, context.timeZone);
   const morning = date ?? today;
@@ -47,31 +46,32 @@ export function* nightInParts(date: string | null, context: QueryContext): Parts
   // a night that begins after midnight, and has not begun: the one before it
   const fromMs = isToday && night.fromMs >= nowMs ? night.fromMs - DAY_MS : night.fromMs;
   const span = { fromMs, toMs: isToday ? nowMs : night.toMs };
-  const rows: NightRow[] = [];
+  const rows: SeenRow[] = [];
   for (const { id } of places) {
     yield;
     // it may be gone by now, or be called otherwise
     const place = context.world.places.get(id);
     if (place) rows.push(yield* rowOf(place, { span, isToday, nowMs }, context));
   }
-  return {
+  const seen = {
     date: morning,
     from: new Date(span.fromMs).toISOString(),
     to: new Date(span.toMs).toISOString(),
     madeAt: new Date(nowMs).toISOString(),
     places: rows.sort(byRow),
   };
+  return { isToday, night: seen };
 }
 
 /** Worst first; places that do equally well by their names. */
-function byRow(a: NightRow, b: NightRow): number {
-  const urgency = (row: NightRow) => ({ ...row, unanswered: row.answered === 'unacknowledged' });
+function byRow(a: SeenRow, b: SeenRow): number {
+  const urgency = (row: SeenRow) => ({ ...row, unanswered: row.answered === 'unacknowledged' });
   return byUrgency(urgency(a), urgency(b)) || a.name.localeCompare(b.name, 'en', { numeric: true });
 }
 
 type NightSpan = { readonly span: Span; readonly isToday: boolean; readonly nowMs: number };
 
-function* rowOf(place: Place, { span, isToday, nowMs }: NightSpan, context: QueryContext): Parts<NightRow> {
+function* rowOf(place: Place, { span, isToday, nowMs }: NightSpan, context: QueryContext): Parts<SeenRow> {
   const seen = excursionsOf(place, span, context);
   yield;
   const exposures = exposuresOver(place, span, { ...context, nowMs });
