@@ -6,7 +6,7 @@ import { call, spanQuery } from '../api.ts';
 import { DAY_MS } from '../bench/traces.ts';
 import { fixed } from '../common/format.ts';
 import { useLoaded } from '../common/hooks.ts';
-import { Scrolling } from '../common/scrolling.tsx';
+import { Scrolling } from '../common/keys/scrolling.tsx';
 import { placeHref } from '../frame/route.ts';
 import { nowMs, reader } from '../state.ts';
 

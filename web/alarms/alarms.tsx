@@ -3,7 +3,7 @@ import { RULES } from '../../shared/rules/rules.ts';
 import { call, spanQuery } from '../api.ts';
 import { DAY_MS } from '../bench/traces.ts';
 import { useLoaded } from '../common/hooks.ts';
-import { Scrolling } from '../common/scrolling.tsx';
+import { Scrolling } from '../common/keys/scrolling.tsx';
 import { momentWords } from '../common/time.ts';
 import { placeHref } from '../frame/route.ts';
 import { known, nowMs, reader } from '../state.ts';

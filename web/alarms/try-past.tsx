@@ -8,7 +8,7 @@ import { DAY_MS } from '../bench/traces.ts';
 import { ChoiceField } from '../common/field.tsx';
 import { useLoaded, useOrder } from '../common/hooks.ts';
 import { IfMay } from '../common/if-may.tsx';
-import { Scrolling } from '../common/scrolling.tsx';
+import { Scrolling } from '../common/keys/scrolling.tsx';
 import { momentWords } from '../common/time.ts';
 import { nowMs, reader, say } from '../state.ts';
 import { harmText, lastedText, limitText, ownDelayMin, ownLimit, pastLine } from './past-words.ts';

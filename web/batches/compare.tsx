@@ -2,7 +2,7 @@ import type { Batch, Comparison } from '../../shared/wire/cuttings/batches.ts';
 import { call } from '../api.ts';
 import { hoursText } from '../common/format.ts';
 import { useLoaded } from '../common/hooks.ts';
-import { Scrolling } from '../common/scrolling.tsx';
+import { Scrolling } from '../common/keys/scrolling.tsx';
 import { batchHref } from '../frame/route.ts';
 import { reader, unit } from '../state.ts';
 import { exposureRows } from './exposure-rows.ts';

@@ -1,6 +1,6 @@
 import { useRef, useState } from 'preact/hooks';
 import { say } from '../state.ts';
-import { Scrolling } from './scrolling.tsx';
+import { Scrolling } from './keys/scrolling.tsx';
 
 /** Lines to paste elsewhere, with a button that copies them where the browser lets it. */
 export function Copyable({ label, lines }: { readonly label?: string; readonly lines: string }) {

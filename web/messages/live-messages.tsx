@@ -2,7 +2,7 @@ import { useEffect, useId, useRef, useState } from 'preact/hooks';
 import type { ReceivedMessage } from '../../shared/wire/probes/foreign-messages.ts';
 import { call, problemWords } from '../api.ts';
 import { IfMay } from '../common/if-may.tsx';
-import { Scrolling } from '../common/scrolling.tsx';
+import { Scrolling } from '../common/keys/scrolling.tsx';
 import { clockSeconds, withLocalTimes } from '../common/time.ts';
 import { firstPackCommand } from '../devices/broker.ts';
 import { may } from '../settings/access.ts';

@@ -1,7 +1,7 @@
 import type { UnreadTopic } from '../../shared/wire/probes/foreign-messages.ts';
 import { call } from '../api.ts';
 import { useLoaded } from '../common/hooks.ts';
-import { Scrolling } from '../common/scrolling.tsx';
+import { Scrolling } from '../common/keys/scrolling.tsx';
 import { clockSeconds } from '../common/time.ts';
 import { may } from '../settings/access.ts';
 import { foreignCounts, timeZone } from '../state.ts';

@@ -2,8 +2,8 @@ import type { ExcursionAnswer, NightRow } from '../../shared/wire/http.ts';
 import { kindsWorthSaying } from '../../shared/words/night.ts';
 import { doseWords, EXCURSION_NAMES, limitWords, peakWords } from '../../shared/words/night-row.ts';
 import { duration } from '../../shared/words/plain.ts';
+import { Scrolling } from '../common/keys/scrolling.tsx';
 import type { View } from '../common/plot.ts';
-import { Scrolling } from '../common/scrolling.tsx';
 import { clockTime } from '../common/time.ts';
 import { reader, timeZone } from '../state.ts';
 

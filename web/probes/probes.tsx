@@ -6,7 +6,7 @@ import { call } from '../api.ts';
 import { ArchiveButtons } from '../archive/archive-buttons.tsx';
 import { fixed, temperatureWithUnit } from '../common/format.ts';
 import { useLoaded } from '../common/hooks.ts';
-import { Scrolling } from '../common/scrolling.tsx';
+import { Scrolling } from '../common/keys/scrolling.tsx';
 import { momentWords } from '../common/time.ts';
 import { secondWords } from '../devices/devices.ts';
 import { placeHref } from '../frame/route.ts';

@@ -1,7 +1,7 @@
 import { useMemo } from 'preact/hooks';
 import type { TracePoint } from '../bench/trace.ts';
 import { temperatureText, vpdText } from '../common/format.ts';
-import { Scrolling } from '../common/scrolling.tsx';
+import { Scrolling } from '../common/keys/scrolling.tsx';
 import { momentWords } from '../common/time.ts';
 import { reader, unit } from '../state.ts';
 import type { RecordData } from './record.ts';

@@ -2,7 +2,7 @@ import { Fragment } from 'preact';
 import { useState } from 'preact/hooks';
 import type { Sheet, SheetStage } from '../../shared/model/sheet.ts';
 import { AskTable } from '../common/ask.tsx';
-import { Scrolling } from '../common/scrolling.tsx';
+import { Scrolling } from '../common/keys/scrolling.tsx';
 import { unit } from '../state.ts';
 import { FIGURE_GROUPS, type Figure, figureText, sourceTexts } from './figures.ts';
 

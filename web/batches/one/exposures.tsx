@@ -1,7 +1,7 @@
 import type { Batch, BatchExposures, BatchThermalTime } from '../../../shared/wire/cuttings/batches.ts';
 import { call } from '../../api.ts';
 import { useLoaded } from '../../common/hooks.ts';
-import { Scrolling } from '../../common/scrolling.tsx';
+import { Scrolling } from '../../common/keys/scrolling.tsx';
 import { nowMs, reader, unit } from '../../state.ts';
 import { exposureRows } from '../exposure-rows.ts';
 import { moment, STAGE_NAMES, thermalTimeWords } from '../words.ts';
