@@ -52,8 +52,8 @@ test('while a night is made others have their turn, and a place that is deleted 
   const parts = page.house.daemon.queries.nightInParts(null);
   let turns = 0;
   while (!parts.next().done) turns += 1;
-  // of each place: before it, after its excursions, after its exposures
-  expect(turns).toBe(6);
+  // of each place: before it, after its excursions, after its exposures, before its facts; and once before those of all
+  expect(turns).toBe(9);
   const again = page.house.daemon.queries.nightInParts(null);
   again.next();
   page.house.daemon.world.places.delete('bench-1');
