@@ -78,7 +78,7 @@ function publish(begun: string, begunMs: number): void {
   renameSync(join(begun, 'index.html'), join(PAGE_DIR, 'index.html'));
   const kept = new Set([...built, ...before]);
   for (const file of filesUnder(join(PAGE_DIR, 'assets')).map((name) => `assets/${name}`))
-    if (!kept.has(file)) rmSync(join(PAGE_DIR, file), { force: true });
+    if (!kept.has(file.replace(/\.(?:br|gz)$/, ''))) rmSync(join(PAGE_DIR, file), { force: true });
   removeAbandoned(begunMs);
 }
 

@@ -29,14 +29,26 @@ import './sheets/sheets.css';
 import './diary/diary.css';
 import { followLive, refreshIdlePlaces, renewOldTraces } from './bench/traces.ts';
 import { App } from './frame/app.tsx';
+import { loadScreens, screens } from './frame/screens/load-screens.ts';
+
+/** By then the benches are drawn, ms. */
+const FETCH_SCREENS_AFTER_MS = 3_000;
 
 const page = document.getElementById('page');
 if (page) render(<App />, page);
 
-window.addEventListener('hashchange', () => {
+/** Until the screen is there, the one before stays. */
+async function follow(): Promise<void> {
+  const { page: wanted } = routeOf(location.hash, location.pathname);
+  if (wanted !== 'benches' && typeof screens.value !== 'function') await loadScreens();
+  // by then somebody may have gone on
   route.value = routeOf(location.hash, location.pathname);
   renewOldTraces();
-});
+}
+window.addEventListener('hashchange', () => void follow());
+if (route.value.page !== 'benches') void loadScreens();
+// then the other screens need not be waited for
+else window.setTimeout(() => void loadScreens(), FETCH_SCREENS_AFTER_MS);
 window.setInterval(tick, 1_000);
 window.setInterval(renewOldTraces, 30_000);
 window.setInterval(refreshIdlePlaces, 30_000);

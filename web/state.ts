@@ -1,5 +1,5 @@
 import { computed, signal } from '@preact/signals';
-import type { BandSpan, Exposures } from '../shared/wire/http.ts';
+import type { BandSpan, TracesAnswer } from '../shared/wire/http.ts';
 import type { LiveMessage } from '../shared/wire/live.ts';
 import type { Reader } from '../shared/words/alarm.ts';
 import { alarmWords } from '../shared/words/alarm.ts';
@@ -13,12 +13,14 @@ import { NIGHT_KEY } from './night/kept-night.ts';
 import type { Question } from './place/explained.ts';
 
 type LinkState = 'connecting' | 'live' | 'offline';
+/** What the last day came to, as far as a card says it. */
+export type DayExposures = TracesAnswer['places'][number]['exposures'];
 export type PlaceTraces = {
   readonly phase: 'loading' | 'ready' | 'failed';
   readonly fetchedAtMs: number;
   readonly traces: Readonly<Record<Layer, readonly TracePoint[]>>;
   readonly bands: readonly BandSpan[];
-  readonly exposures: Exposures | null;
+  readonly exposures: DayExposures | null;
 };
 
 const UNIT_KEY = 'strikewell.unit';

@@ -89,7 +89,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const ingestContext = { ...around, targetSheet, mappingOf: foreign.mappingOf, judgedMs };
   const findings = createFindings(query);
   const queries = createQueries(query, findings);
-  const publisher = createPublisher({ ...query, troubles }, deps.feed);
+  const publisher = createPublisher({ ...query, timers, troubles }, deps.feed);
   const { liveness, status, relay, relayTurn, alarmChanged, attach } = openSending(deps, {
     world,
     publisher,
@@ -108,13 +108,13 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const { watch, delays, next } = watches(watching, { deps, publisher, liveness, relayTurn, idle });
   const ordering = { world, store, clock, settings, placeChanged: publisher.place, alarmChanged };
   const turns = { ...around, deps, publisher, findings, liveness, watch, alarmChanged, status };
-  const { night, ...services } = openServices({ query, ordering, timers, findings, deps });
+  const { night, nightInParts, ...services } = openServices({ query, ordering, timers, findings, deps });
   let stops: (() => void)[] = [];
   let ended: Promise<void> = Promise.resolve();
 
   return {
     inbox,
-    queries: { ...queries, night },
+    queries: { ...queries, night, nightInParts },
     ...services,
     world,
     findings,

@@ -4,7 +4,7 @@ import type { Store, Timers } from '../ports.ts';
 import { createBatchService } from './batches/service.ts';
 import type { HouseDeps } from './deps.ts';
 import { createDiaryService } from './diary/service.ts';
-import { morningOf } from './morning/morning.ts';
+import { morningInParts, morningOf } from './morning/morning.ts';
 import type { FindingsService } from './readout/findings.ts';
 import type { QueryContext } from './readout/present.ts';
 import { createCheckService } from './services/checks/service.ts';
@@ -42,6 +42,7 @@ export function openServices({ query, ordering, timers, findings, deps }: Openin
     batches: createBatchService({ ...query, ...context, sheets }),
     diary: createDiaryService({ ...query, ...context, photos }),
     night: (date: string | null) => morningOf(date, { ...query, ...context, findings }),
+    nightInParts: (date: string | null) => morningInParts(date, { ...query, ...context, findings }),
   };
 }
 

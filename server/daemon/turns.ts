@@ -10,8 +10,9 @@ import { NOTE_EVERY_MS, noteRunning, sayIfDown } from './upkeep/downtime.ts';
 import { startSealer } from './upkeep/sealer.ts';
 import type { World } from './world/world.ts';
 
-/** How often pages are notified of new values, time is let pass for alarms, and the topics of places go out, ms. */
+/** How often pages are notified of messages that are watched, ms. */
 export const PAGE_EVERY_MS = 200;
+/** How often time is let pass for alarms, and the topics of places go out, ms. */
 const WATCH_EVERY_MS = 1_000;
 const TOPICS_EVERY_MS = 10_000;
 const HOUSE_EVERY_MS = 2_000;
@@ -73,7 +74,7 @@ function paces(publisher: Publisher, { timers, emergency }: HouseDeps): (() => v
   return [
     timers.every(WRITE_AGAIN_EVERY_MS, emergency.turn),
     timers.every(PROVIDE_EVERY_MS, emergency.provide),
-    timers.every(PAGE_EVERY_MS, publisher.pages),
+    publisher.stop,
     timers.every(TOPICS_EVERY_MS, publisher.topics),
     timers.every(HEARTBEAT_EVERY_MS, publisher.heartbeat),
     timers.every(HOUSE_EVERY_MS, publisher.house),

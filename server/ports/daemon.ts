@@ -20,6 +20,7 @@ import type {
   Series,
   SeriesName,
   ThermalTime,
+  TracesAnswer,
   VentsAnswer,
 } from '../../shared/wire/http.ts';
 import type { PlaceChange, PlacesChanged } from '../../shared/wire/places/changes.ts';
@@ -36,6 +37,9 @@ export type LiveFeed = {
   /** numbers of the newest messages that were received while somebody watched, and listened, and on topics nobody reads */
   foreignCounts(newest: { watched: number; captured: number; unread: number }): void;
 };
+
+/** An answer that takes long: between two parts everyone else has a turn. */
+export type Parts<T> = Generator<void, T, void>;
 
 export type Span = { readonly fromMs: number; readonly toMs: number };
 /**
@@ -62,6 +66,10 @@ export type Queries = {
   excursions(placeId: string, span: Span): ExcursionAnswer[];
   /** What happened at every place in the night before a morning, YYYY-MM-DD; null: since yesterday evening. */
   night(date: string | null): Night;
+  /** The same, in parts. */
+  nightInParts(date: string | null): Parts<Night>;
+  /** The last day of some places as their cards draw it, in parts; places that are not there are left out. */
+  traces(placeIds: readonly string[]): Parts<TracesAnswer>;
   series(placeId: string, query: Span & { quantity: SeriesName; points: number | null }): Series;
   bands(placeId: string, span: Span): BandSpan[];
   /** Where a number comes from: `now.<quantity>`, or what is counted over a span; thermal time has its limits. */

@@ -17,6 +17,7 @@ import { bandSpanSchema, exposuresSchema } from '../wire/places/exposures.ts';
 import { excursionsAnswerSchema, nightAnswerSchema } from '../wire/places/night.ts';
 import { placeNowSchema, placeSummarySchema } from '../wire/places/place.ts';
 import { seriesSchema } from '../wire/places/series.ts';
+import { tracesAnswerSchema } from '../wire/places/traces.ts';
 import {
   instantSchema,
   next,
@@ -40,6 +41,17 @@ const points = numberSchema({
   whole: true,
   words: `a whole number from 1 to ${MAX_POINTS}`,
 });
+
+/** Most places whose traces are asked for at once. */
+const MOST_TRACED = 50;
+
+/** Ids of places in one text. */
+const placeIdsSchema = z
+  .string({ error: () => 'must be ids of places, with commas between them' })
+  .transform((text) => text.split(',').filter((id) => id !== ''))
+  .refine((ids) => ids.length > 0 && ids.length <= MOST_TRACED, {
+    error: () => `must be 1 to ${MOST_TRACED} ids of places, with commas between them`,
+  });
 
 /** A vent as it is logged by hand. */
 const ventSchema = z.strictObject({
@@ -131,6 +143,13 @@ export const PLACE_ROUTES = {
     summary: 'What happened at every place since the evening, worst first; or in the night before a morning',
     query: z.object({ date: z.iso.date({ error: () => 'must be a date such as 2026-03-02' }).optional() }),
     answer: nightAnswerSchema,
+  },
+  'get /api/v1/traces': {
+    id: 'getTraces',
+    role: 'look',
+    summary: 'The last 24 h of several places in one answer, at the grain of a card',
+    query: z.object({ placeIds: placeIdsSchema }),
+    answer: tracesAnswerSchema,
   },
   'get /api/v1/night.pdf': {
     id: 'getNightPdf',

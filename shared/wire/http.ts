@@ -26,3 +26,4 @@ export type {
   SeriesName,
 } from './places/place.ts';
 export type { Series, SeriesPoint } from './places/series.ts';
+export type { Trace, TracesAnswer } from './places/traces.ts';

@@ -14,7 +14,7 @@ const ADAPTER_LIBRARY = {
   broker: ['aedes'],
   // rows of a file that somebody hands over are checked by schemas
   sqlite: ['better-sqlite3', 'zod'],
-  http: ['express', 'helmet', 'zod'],
+  http: ['express', 'helmet', 'compression', 'zod'],
   live: ['ws'],
   notify: [],
   smtp: ['nodemailer'],

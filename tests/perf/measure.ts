@@ -6,6 +6,7 @@ import type { Figure } from './figure.ts';
 import { embeddedIngest, outsideIngest } from './ingest.ts';
 import { publishToPage } from './latency.ts';
 import { memoryOverADay } from './memory.ts';
+import { page } from './page/page.ts';
 import { pastOfAMonth } from './past.ts';
 import { recordDay, sealing } from './record.ts';
 import { restoreOfLarge } from './restore.ts';
@@ -30,6 +31,7 @@ const MEASUREMENTS = {
   backupWhileWriting,
   restoreOfLarge,
   pastOfAMonth,
+  page,
   soak,
 };
 

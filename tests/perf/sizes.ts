@@ -51,6 +51,13 @@ export type Sizes = {
   readonly soakMinutes: number;
   readonly soakReadingsPerS: number;
   readonly soakPages: number;
+  /** benches on one page, their past, and visits on a slow machine */
+  readonly pageBenches: number;
+  readonly pageDays: number;
+  readonly pageEveryMs: number;
+  readonly pageVisits: number;
+  readonly pageUpdates: number;
+  readonly pageSeasonDays: number;
 };
 
 /** What `npm run perf` measures. */
@@ -98,6 +105,12 @@ export const FULL: Sizes = {
   soakMinutes: 15,
   soakReadingsPerS: 2_000,
   soakPages: 50,
+  pageBenches: 24,
+  pageDays: 2,
+  pageEveryMs: 20_000,
+  pageVisits: 5,
+  pageUpdates: 48,
+  pageSeasonDays: 90,
 };
 
 /** Enough to see that every measurement still works. */
@@ -142,4 +155,10 @@ export const TINY: Sizes = {
   soakMinutes: 0.05,
   soakReadingsPerS: 40,
   soakPages: 2,
+  pageBenches: 2,
+  pageDays: 0.1,
+  pageEveryMs: 60_000,
+  pageVisits: 1,
+  pageUpdates: 4,
+  pageSeasonDays: 2,
 };

@@ -6,6 +6,7 @@ import { call, spanQuery } from '../api.ts';
 import { DAY_MS } from '../bench/traces.ts';
 import { fixed } from '../common/format.ts';
 import { useLoaded } from '../common/hooks.ts';
+import { Scrolling } from '../common/keys/scrolling.tsx';
 import { placeHref } from '../frame/route.ts';
 import { nowMs, reader } from '../state.ts';
 
@@ -79,7 +80,7 @@ export function AlarmQualitySection() {
               : `In the last ${WEEKS} weeks ${value.whole.told} ${value.whole.told === 1 ? 'was' : 'were'} sent: ${value.whole.meetsTargets ? 'within' : 'above'} the goal.`}
           </p>
           {value.whole.told > 0 && (
-            <div class="wide">
+            <Scrolling name="Alarms by week">
               <table class="counted">
                 <thead>
                   <tr>
@@ -99,7 +100,7 @@ export function AlarmQualitySection() {
                   <Row of={value.whole} name="all" />
                 </tbody>
               </table>
-            </div>
+            </Scrolling>
           )}
           {value.talkative.length > 0 && (
             <>

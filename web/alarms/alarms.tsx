@@ -3,6 +3,7 @@ import { RULES } from '../../shared/rules/rules.ts';
 import { call, spanQuery } from '../api.ts';
 import { DAY_MS } from '../bench/traces.ts';
 import { useLoaded } from '../common/hooks.ts';
+import { Scrolling } from '../common/keys/scrolling.tsx';
 import { momentWords } from '../common/time.ts';
 import { placeHref } from '../frame/route.ts';
 import { known, nowMs, reader } from '../state.ts';
@@ -43,7 +44,7 @@ function History() {
       {!value && loading && <p class="waiting">Fetching the history…</p>}
       {value?.length === 0 && <p>No alarm was raised.</p>}
       {value && value.length > 0 && (
-        <div class="wide">
+        <Scrolling name="History of alarms">
           <table class="history stacks">
             <thead>
               <tr>
@@ -73,7 +74,7 @@ function History() {
               ))}
             </tbody>
           </table>
-        </div>
+        </Scrolling>
       )}
     </section>
   );

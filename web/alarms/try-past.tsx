@@ -8,6 +8,7 @@ import { DAY_MS } from '../bench/traces.ts';
 import { ChoiceField } from '../common/field.tsx';
 import { useLoaded, useOrder } from '../common/hooks.ts';
 import { IfMay } from '../common/if-may.tsx';
+import { Scrolling } from '../common/keys/scrolling.tsx';
 import { momentWords } from '../common/time.ts';
 import { nowMs, reader, say } from '../state.ts';
 import { harmText, lastedText, limitText, ownDelayMin, ownLimit, pastLine } from './past-words.ts';
@@ -106,9 +107,9 @@ function Outcome({ title, trial, asked }: { title: string; trial: Trial; asked: 
       {value && (
         <>
           <p role="status">{pastLine(value, reader.value)}</p>
-          <div class="wide">
+          <Scrolling name="Alarms there would have been">
             <Alarms answer={value} />
-          </div>
+          </Scrolling>
         </>
       )}
     </div>

@@ -3,6 +3,7 @@ import type { Batch, Comparison } from '../../shared/wire/cuttings/batches.ts';
 import { call } from '../api.ts';
 import { hoursText } from '../common/format.ts';
 import { useLoaded } from '../common/hooks.ts';
+import { Scrolling } from '../common/keys/scrolling.tsx';
 import { batchHref } from '../frame/route.ts';
 import { reader, unit } from '../state.ts';
 import { DAY_QUANTITIES, type DayQuantity, dayRows, meanDifferenceWords } from './compare-days.ts';
@@ -115,7 +116,7 @@ function Exposed({ names, comparison }: ExposedProps) {
     unit.value,
   );
   return (
-    <div class="wide">
+    <Scrolling name="What they went through">
       <table class="counts by-stage">
         <thead>
           <tr>
@@ -138,7 +139,7 @@ function Exposed({ names, comparison }: ExposedProps) {
           ))}
         </tbody>
       </table>
-    </div>
+    </Scrolling>
   );
 }
 

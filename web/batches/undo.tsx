@@ -1,6 +1,6 @@
 import { useState } from 'preact/hooks';
 import { problemWords } from '../api.ts';
-import { keepFocus } from '../common/keep-focus.ts';
+import { keepFocus } from '../common/keys/keep-focus.ts';
 
 /** The way back from what was just done. */
 type Undo = { readonly words: string; readonly run: () => Promise<unknown> };

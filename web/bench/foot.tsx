@@ -1,8 +1,9 @@
 import type { Alarm } from '../../shared/model/alarms/alarm.ts';
-import type { Exposures, PlaceSummary } from '../../shared/wire/http.ts';
+import type { PlaceSummary } from '../../shared/wire/http.ts';
 import { Ask } from '../common/ask.tsx';
 import { countText, hoursText } from '../common/format.ts';
 import { spanOf } from '../record/span-table.tsx';
+import type { DayExposures } from '../state.ts';
 import { probesReporting } from './rank.ts';
 
 function Light({ place }: { place: PlaceSummary }) {
@@ -47,7 +48,7 @@ function Humidity({ place }: { place: PlaceSummary }) {
   );
 }
 
-function Saturated({ exposures }: { exposures: Exposures | null }) {
+function Saturated({ exposures }: { exposures: DayExposures | null }) {
   if (!exposures || exposures.saturation.coveredHours === 0) return null;
   const { hoursSaturated } = exposures.saturation;
   const never = hoursSaturated < 0.05;
@@ -78,7 +79,7 @@ export function Foot({
   alarms,
 }: {
   place: PlaceSummary;
-  exposures: Exposures | null;
+  exposures: DayExposures | null;
   alarms: readonly Alarm[];
 }) {
   const reporting = probesReporting(place, alarms);

@@ -5,6 +5,9 @@ import { degreeHoursText, differenceText, type TemperatureUnit, temperatureText 
 import { momentWords } from '../common/time.ts';
 import type { Deviation, Layer, LimitSpan } from './trace.ts';
 
+/** What of the exposures of a day a card says. */
+type Day = Pick<Exposures, 'rootZone'>;
+
 type Tone = 'plain' | 'below' | 'above' | 'stale';
 export type LayerWords = { readonly tone: Tone; readonly lead: string; readonly rest: readonly string[] };
 export type LayerFacts = {
@@ -182,12 +185,12 @@ function inBandSentence(current: readonly LayerFacts[], reader: Reader): string 
 }
 
 /** Whether the last day holds a cold spell of the root zone that is over and still worth a word. */
-function wasColdAtRoot(exposures: Exposures | null, root: NowValue | null): boolean {
+function wasColdAtRoot(exposures: Day | null, root: NowValue | null): boolean {
   if (!exposures || !root || root.state === 'below' || root.state === 'stale') return false;
   return exposures.rootZone.degreeHoursBelow >= WORTH_SAYING_CH;
 }
 
-function coldSpellWords(exposures: Exposures, root: LayerFacts | undefined, reader: Reader): string {
+function coldSpellWords(exposures: Day, root: LayerFacts | undefined, reader: Reader): string {
   const lost = degreeHoursText(exposures.rootZone.degreeHoursBelow, reader.unit);
   const since =
     root?.deviation?.side === 'within' && !root.deviation.wholeTrace ? root.deviation.sinceMs : null;
@@ -198,7 +201,7 @@ function coldSpellWords(exposures: Exposures, root: LayerFacts | undefined, read
 /** What of a place its sentence is made from, beside its layers. */
 type CardFacts = {
   /** exposures of the last 24 h, or `null` while they are not known */
-  readonly day: Exposures | null;
+  readonly day: Day | null;
   readonly now: Pick<PlaceNow, 'state' | 'lately' | 'blindTo' | 'catchingUp' | 'firstReadings'>;
   /** that its air is saturated, where its target sheet asks about that */
   readonly saturated?: string | null;

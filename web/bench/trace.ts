@@ -1,4 +1,4 @@
-import type { BandSpan, SeriesPoint } from '../../shared/wire/http.ts';
+import type { BandSpan, SeriesPoint, Trace } from '../../shared/wire/http.ts';
 
 export type TracePoint = {
   readonly tMs: number;
@@ -34,6 +34,25 @@ const LIVE_BUCKET_MS = 30_000;
 /** The points of a served series with their times in ms. */
 export function traceOf(points: readonly SeriesPoint[]): TracePoint[] {
   return points.map(({ t, ...point }) => ({ tMs: Date.parse(t), ...point }));
+}
+
+/** A trace as cards are sent it: whole steps of the last decimal, each value less the one before. */
+export function traceIn(
+  { decimals, values, below, above, suspect = [] }: Trace,
+  { fromMs, times }: { readonly fromMs: number; readonly times: readonly number[] },
+): TracePoint[] {
+  const unit = 10 ** decimals;
+  let last = 0;
+  const points = values.map((step, i): TracePoint => {
+    const tMs = fromMs + (times[i] ?? 0);
+    if (step === null) return { tMs, value: null, min: null, max: null };
+    last += step;
+    const [low, high] = [last - (below[i] ?? 0), last + (above[i] ?? 0)];
+    return { tMs, value: last / unit, min: low / unit, max: high / unit };
+  });
+  return suspect.length === 0
+    ? points
+    : points.map((point, i) => (suspect.includes(i) ? { ...point, suspect: true } : point));
 }
 
 /**

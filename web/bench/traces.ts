@@ -1,15 +1,14 @@
-import type { PlaceSummary, SeriesName } from '../../shared/wire/http.ts';
+import type { PlaceSummary, SeriesName, TracesAnswer } from '../../shared/wire/http.ts';
 import type { LiveMessage } from '../../shared/wire/live.ts';
-import { call, spanQuery } from '../api.ts';
+import { call } from '../api.ts';
 import { applyLive } from '../frame/apply.ts';
 import { known, link, nowMs, type PlaceTraces, route, traces } from '../state.ts';
 import { mayBeSilent } from './rank.ts';
-import { type Layer, traceOf, withLive } from './trace.ts';
+import { type Layer, traceIn, withLive } from './trace.ts';
 
 export const DAY_MS = 86_400_000;
 const REFETCH_MS = 600_000;
 const SETTLE_MS = 2_000;
-const POINTS = 288;
 
 export const LAYER_SERIES: Readonly<Record<Layer, SeriesName>> = {
   air: 'airTemperatureC',
@@ -23,58 +22,49 @@ const NO_TRACES: PlaceTraces = {
   bands: [],
   exposures: null,
 };
-const pending = new Map<string, number>();
-/** places whose last day waits to be fetched, and how many are being fetched */
-const queue: string[] = [];
-let fetching = 0;
-const MOST_FETCHING = 4;
+/** places whose last day is to be fetched after a while, and those whose while is over */
+const waiting = new Set<string>();
+const due = new Set<string>();
+/** places being fetched */
+const fetching = new Set<string>();
+/** Most places of one request; the daemon answers no more. */
+const MOST_AT_ONCE = 50;
 
-function put(placeId: string, change: Partial<PlaceTraces>): void {
-  const before = traces.value[placeId] ?? NO_TRACES;
-  traces.value = { ...traces.value, [placeId]: { ...before, ...change } };
+function put(placeIds: readonly string[], changeOf: (placeId: string) => Partial<PlaceTraces>): void {
+  const changed = placeIds.map((id) => [id, { ...(traces.value[id] ?? NO_TRACES), ...changeOf(id) }]);
+  traces.value = { ...traces.value, ...Object.fromEntries(changed) };
 }
 
-async function fetchTraces(placeId: string): Promise<void> {
-  const toMs = nowMs.value;
-  const fromMs = toMs - DAY_MS;
-  const params = { id: placeId };
-  const day = spanQuery({ fromMs, toMs });
-  const series = (layer: Layer) =>
-    call('getSeries', { params, query: { quantity: LAYER_SERIES[layer], points: POINTS, ...day } });
-  put(placeId, { fetchedAtMs: toMs });
+async function fetchTraces(placeIds: readonly string[]): Promise<void> {
+  const fetchedAtMs = nowMs.value;
+  for (const id of placeIds) fetching.add(id);
+  put(placeIds, () => ({ fetchedAtMs }));
   try {
-    const [air, vpd, rootZone, { bands }, exposures] = await Promise.all([
-      series('air'),
-      series('vpd'),
-      series('rootZone'),
-      call('getBands', { params, query: spanQuery({ fromMs, toMs: toMs + DAY_MS / 2 }) }),
-      call('getExposures', { params, query: day }),
-    ]);
-    const fetched = {
-      air: traceOf(air.points),
-      vpd: traceOf(vpd.points),
-      rootZone: traceOf(rootZone.points),
-    };
-    put(placeId, { phase: 'ready', traces: fetched, bands, exposures });
+    const answer = await call('getTraces', { query: { placeIds: placeIds.join() } });
+    const fetched = new Map(answer.places.map((place) => [place.placeId, place]));
+    put(
+      placeIds.filter((id) => fetched.has(id)),
+      (id) => readTraces(answer, fetched.get(id)),
+    );
   } catch {
-    const phase = traces.value[placeId]?.phase === 'ready' ? 'ready' : 'failed';
-    put(placeId, { phase, fetchedAtMs: 0 });
+    put(placeIds, (id) => {
+      const phase = traces.value[id]?.phase === 'ready' ? 'ready' : 'failed';
+      return { phase, fetchedAtMs: 0 };
+    });
+  } finally {
+    for (const id of placeIds) fetching.delete(id);
   }
 }
 
-/** Fetches places one after the other, a few at a time: of hundreds each asks the daemon five questions. */
-function enqueue(placeId: string): void {
-  if (!queue.includes(placeId)) queue.push(placeId);
-  while (fetching < MOST_FETCHING) {
-    const next = queue.shift();
-    if (next === undefined) return;
-    fetching++;
-    void fetchTraces(next).finally(() => {
-      fetching--;
-      const waiting = queue.shift();
-      if (waiting !== undefined) enqueue(waiting);
-    });
-  }
+function readTraces(
+  { from, times }: TracesAnswer,
+  place?: TracesAnswer['places'][number],
+): Partial<PlaceTraces> {
+  if (!place) return {};
+  const { bands, exposures } = place;
+  const points = (layer: Layer) => traceIn(place[layer], { fromMs: Date.parse(from), times });
+  const read = { air: points('air'), vpd: points('vpd'), rootZone: points('rootZone') };
+  return { phase: 'ready', traces: read, bands, exposures };
 }
 
 /** Whether the page shows places with their last day. */
@@ -82,15 +72,29 @@ function isDrawn(): boolean {
   return route.value.page === 'benches' || route.value.page === 'place';
 }
 
-/** Fetches the last day of a place soon; several reasons within two seconds fetch once. */
+/** Fetches whatever is due, in one request where that will do. */
+function fetchDue(): void {
+  const ids = [...due].filter((id) => !fetching.has(id));
+  for (const id of ids) due.delete(id);
+  // a place may be gone again by now, and so may the page that draws it
+  const there = new Set(isDrawn() ? known.value.places.map(({ id }) => id) : []);
+  const wanted = ids.filter((id) => there.has(id));
+  for (let i = 0; i < wanted.length; i += MOST_AT_ONCE) {
+    // what became due while it was being fetched is fetched again
+    void fetchTraces(wanted.slice(i, i + MOST_AT_ONCE)).then(() => due.size > 0 && fetchDue());
+  }
+}
+
+/** Fetches the last day of a place soon; several reasons within two seconds fetch once, and several places together. */
 export function renewTraces(placeId: string, afterMs = SETTLE_MS): void {
-  if (pending.has(placeId)) return;
-  const run = () => {
-    pending.delete(placeId);
-    // a place may be gone again by now, and so may the page that draws it
-    if (isDrawn() && known.value.places.some(({ id }) => id === placeId)) enqueue(placeId);
-  };
-  pending.set(placeId, window.setTimeout(run, afterMs));
+  if (waiting.has(placeId)) return;
+  waiting.add(placeId);
+  window.setTimeout(() => {
+    waiting.delete(placeId);
+    due.add(placeId);
+    // all whose while is over now
+    if (due.size === 1) window.setTimeout(fetchDue, 0);
+  }, afterMs);
 }
 
 /** Fetches what is older than ten minutes or was never fetched. */
@@ -116,7 +120,7 @@ function grow(place: PlaceSummary): void {
       keepFromMs: nowMs.value - DAY_MS,
     });
   }
-  put(place.id, { traces: grown });
+  put([place.id], () => ({ traces: grown }));
 }
 
 /** No message arrives when a place stops reporting, so its state is requested. */

@@ -1,5 +1,6 @@
 import { useRef, useState } from 'preact/hooks';
 import { say } from '../state.ts';
+import { Scrolling } from './keys/scrolling.tsx';
 
 /** Lines to paste elsewhere, with a button that copies them where the browser lets it. */
 export function Copyable({ label, lines }: { readonly label?: string; readonly lines: string }) {
@@ -20,9 +21,9 @@ export function Copyable({ label, lines }: { readonly label?: string; readonly l
   return (
     <div class="command">
       {label && <p>{label}</p>}
-      <pre>
+      <Scrolling as="pre" name={label || 'To copy'}>
         <code ref={code}>{lines}</code>
-      </pre>
+      </Scrolling>
       <span class="row">
         <button type="button" aria-label={label && `Copy: ${label}`} onClick={() => void copy()}>
           Copy

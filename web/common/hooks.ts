@@ -2,7 +2,7 @@ import type { RefObject } from 'preact';
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { problemWords } from '../api.ts';
 import { link } from '../state.ts';
-import { keepFocus } from './keep-focus.ts';
+import { keepFocus } from './keys/keep-focus.ts';
 
 /** The width in px of an element, followed as it changes; 0 before the first layout. */
 export function useWidth<T extends Element>(): [RefObject<T | null>, number] {

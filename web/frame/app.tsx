@@ -1,34 +1,14 @@
 import { useEffect, useRef } from 'preact/hooks';
-import { AlarmsPage } from '../alarms/alarms.tsx';
-import { Archived } from '../archive/archived.tsx';
-import { BatchesPage } from '../batches/batches.tsx';
-import { ComparePage } from '../batches/compare.tsx';
-import { BatchPage } from '../batches/one/batch.tsx';
-import { ReportPage } from '../batches/one/report.tsx';
-import { PlanPage } from '../batches/plan/plan.tsx';
-import { StartPage } from '../batches/start/start.tsx';
-import { BeginPage } from '../begin/begin.tsx';
 import { Benches } from '../bench/benches.tsx';
 import { Hatches } from '../common/hatches.tsx';
-import { Devices } from '../devices/devices.tsx';
-import { WatchPage } from '../messages/live-messages.tsx';
-import { OtherMessages } from '../messages/other-topics.tsx';
-import { NightPage } from '../night/night-page.tsx';
-import { PeoplePage } from '../people/people.tsx';
 import { ExplainDialog } from '../place/explain.tsx';
-import { PlacePage } from '../place/place.tsx';
-import { Probes } from '../probes/probes.tsx';
 import { signedOut } from '../settings/access.ts';
 import { ConfirmDialog } from '../settings/confirm-dialog.tsx';
-import { System } from '../settings/system.tsx';
-import { SeveralPage } from '../several/several-page.tsx';
-import { SheetPage } from '../sheets/sheet.tsx';
-import { Sheets } from '../sheets/sheets.tsx';
 import { clockHours, isOld, known, link, loudNews, politeNews, route } from '../state.ts';
-import { WallPage } from '../wall/wall-page.tsx';
 import { FloodNotice } from './flood-notice.tsx';
 import { Header, LinkNotice } from './header.tsx';
 import { PageFoot } from './safety.tsx';
+import { loadScreens, screens } from './screens/load-screens.ts';
 import { SignIn } from './sign-in.tsx';
 import { StoreNotice } from './store-notice.tsx';
 
@@ -72,61 +52,38 @@ function Page() {
       </p>
     );
   }
-  switch (at.page) {
-    case 'benches':
-      return <Benches filter={at.filter ?? null} />;
-    case 'place':
-      return <PlacePage key={at.placeId} placeId={at.placeId} />;
-    case 'night':
-      return <NightPage date={at.date} />;
-    case 'batches':
-      return <BatchesPage />;
-    case 'batch':
-      return <BatchPage key={at.batchId} batchId={at.batchId} />;
-    case 'report':
-      return <ReportPage key={at.batchId} batchId={at.batchId} />;
-    case 'compare':
-      return <ComparePage key={`${at.of} ${at.ids.join()}`} of={at.of} ids={at.ids} />;
-    case 'start':
-      return <StartPage placeId={at.placeId} />;
-    case 'plan':
-      return <PlanPage key={at.planId ?? ''} planId={at.planId} />;
-    case 'alarms':
-      return <AlarmsPage />;
-    case 'people':
-      return <PeoplePage />;
-    case 'probes':
-      return <Probes />;
-    case 'devices':
-      return <Devices />;
-    case 'system':
-      return <System />;
-    case 'watch':
-      return <WatchPage />;
-    case 'other':
-      return <OtherMessages />;
-    case 'archived':
-      return <Archived />;
-    case 'several':
-      return <SeveralPage />;
-    case 'wall':
-      return <WallPage />;
-    case 'begin':
-      return <BeginPage />;
-    case 'sheets':
-      return <Sheets />;
-    case 'sheet':
-      return <SheetPage key={at.sheetId} sheetId={at.sheetId} />;
-    case 'unknown':
-      return (
-        <>
-          <h1 class="unseen">Page not found</h1>
-          <p class="waiting">
-            There is no such page. <a href="#/">Go to the benches.</a>
-          </p>
-        </>
-      );
+  if (at.page === 'benches') return <Benches filter={at.filter ?? null} />;
+  if (at.page === 'unknown') return <NotFound />;
+  const { value } = screens;
+  if (typeof value === 'function') return value(at);
+  if (value === 'coming') {
+    return (
+      <p class="waiting" role="status">
+        Loading…
+      </p>
+    );
   }
+  return (
+    <div class="plain-page">
+      <p class="problem" role="status">
+        This page could not be fetched: Strikewell does not answer.
+      </p>
+      <button type="button" onClick={() => void loadScreens()}>
+        Try again
+      </button>
+    </div>
+  );
+}
+
+function NotFound() {
+  return (
+    <>
+      <h1 class="unseen">Page not found</h1>
+      <p class="waiting">
+        There is no such page. <a href="#/">Go to the benches.</a>
+      </p>
+    </>
+  );
 }
 
 /** The whole page, or the sign-in form where one is needed. */

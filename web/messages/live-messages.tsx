@@ -2,6 +2,7 @@ import { useEffect, useId, useRef, useState } from 'preact/hooks';
 import type { ReceivedMessage } from '../../shared/wire/probes/foreign-messages.ts';
 import { call, problemWords } from '../api.ts';
 import { IfMay } from '../common/if-may.tsx';
+import { Scrolling } from '../common/keys/scrolling.tsx';
 import { clockSeconds, withLocalTimes } from '../common/time.ts';
 import { firstPackCommand } from '../devices/broker.ts';
 import { may } from '../settings/access.ts';
@@ -76,10 +77,14 @@ function ReceivedRow({ message }: { message: ReceivedMessage }) {
         {clockSeconds({ atMs: Date.parse(at), timeZone: timeZone.value })} · {bytes} bytes
         {retained && ' · retained copy'}
       </p>
-      <pre>{withLocalTimes(lines.join('\n'), { nowMs: nowMs.value, timeZone: timeZone.value })}</pre>
+      <Scrolling as="pre" name="How it was read">
+        {withLocalTimes(lines.join('\n'), { nowMs: nowMs.value, timeZone: timeZone.value })}
+      </Scrolling>
       <details>
         <summary>What was sent</summary>
-        <pre>{payloadText(message)}</pre>
+        <Scrolling as="pre" name="What was sent">
+          {payloadText(message)}
+        </Scrolling>
       </details>
     </li>
   );

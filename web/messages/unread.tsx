@@ -1,6 +1,7 @@
 import type { UnreadTopic } from '../../shared/wire/probes/foreign-messages.ts';
 import { call } from '../api.ts';
 import { useLoaded } from '../common/hooks.ts';
+import { Scrolling } from '../common/keys/scrolling.tsx';
 import { clockSeconds } from '../common/time.ts';
 import { may } from '../settings/access.ts';
 import { foreignCounts, timeZone } from '../state.ts';
@@ -27,7 +28,9 @@ function Row({ row }: { row: UnreadTopic }) {
       </p>
       <details>
         <summary>What was sent ({bytes} bytes)</summary>
-        <pre>{start}</pre>
+        <Scrolling as="pre" name="What was sent">
+          {start}
+        </Scrolling>
       </details>
     </li>
   );

@@ -2,6 +2,7 @@ import type { ExcursionAnswer, NightRow } from '../../shared/wire/http.ts';
 import { kindsWorthSaying } from '../../shared/words/night.ts';
 import { doseWords, EXCURSION_NAMES, limitWords, peakWords } from '../../shared/words/night-row.ts';
 import { duration } from '../../shared/words/plain.ts';
+import { Scrolling } from '../common/keys/scrolling.tsx';
 import type { View } from '../common/plot.ts';
 import { clockTime } from '../common/time.ts';
 import { reader, timeZone } from '../state.ts';
@@ -50,7 +51,7 @@ export function NightTable({ rows, view }: { readonly rows: readonly NightRow[];
   return (
     <details class="night-table">
       <summary>The night as a table</summary>
-      <div class="wide">
+      <Scrolling name="The night as a table">
         <table>
           <thead>
             <tr>
@@ -69,7 +70,7 @@ export function NightTable({ rows, view }: { readonly rows: readonly NightRow[];
             ))}
           </tbody>
         </table>
-      </div>
+      </Scrolling>
     </details>
   );
 }

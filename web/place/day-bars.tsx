@@ -4,6 +4,7 @@ import { call, problemWords, spanQuery } from '../api.ts';
 import { Ask, AskTable } from '../common/ask.tsx';
 import { degreeHoursText, degreeSign, fixed, hoursText, readingDifference } from '../common/format.ts';
 import { useWidth } from '../common/hooks.ts';
+import { Scrolling } from '../common/keys/scrolling.tsx';
 import type { View } from '../common/plot.ts';
 import { calendarDay, weekday } from '../common/time.ts';
 import { link, nowMs, timeZone, unit } from '../state.ts';
@@ -215,9 +216,9 @@ export function DayBars({ place }: { place: PlaceSummary }) {
           </p>
           <details>
             <summary>These days in figures</summary>
-            <div class="wide">
+            <Scrolling name="These days in figures">
               <DayTable placeId={place.id} days={days} />
-            </div>
+            </Scrolling>
           </details>
         </div>
       )}

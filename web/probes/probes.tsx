@@ -6,6 +6,7 @@ import { call } from '../api.ts';
 import { ArchiveButtons } from '../archive/archive-buttons.tsx';
 import { fixed, temperatureWithUnit } from '../common/format.ts';
 import { useLoaded } from '../common/hooks.ts';
+import { Scrolling } from '../common/keys/scrolling.tsx';
 import { momentWords } from '../common/time.ts';
 import { secondWords } from '../devices/devices.ts';
 import { placeHref } from '../frame/route.ts';
@@ -126,7 +127,7 @@ function reportingWords(all: number, silent: number): string {
 
 function Table({ rows, changed }: RowsProps) {
   return (
-    <div class="wide">
+    <Scrolling name="Probes">
       <table class="stacks">
         <thead>
           <tr>
@@ -152,7 +153,7 @@ function Table({ rows, changed }: RowsProps) {
           ))}
         </tbody>
       </table>
-    </div>
+    </Scrolling>
   );
 }
 
@@ -174,7 +175,9 @@ function Refusal({ pack }: { pack: RefusedPack }) {
       </p>
       <details>
         <summary>What was sent</summary>
-        <pre>{pack.payload || '(nothing)'}</pre>
+        <Scrolling as="pre" name="What was sent">
+          {pack.payload || '(nothing)'}
+        </Scrolling>
       </details>
     </li>
   );

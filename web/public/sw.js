@@ -144,7 +144,9 @@ async function checkSameBuild(page, files) {
 }
 
 async function fetched(path) {
-  const response = await fetch(path, { cache: 'no-cache' });
+  // what is named by a hash is what it was when the page itself fetched it
+  const cache = path.startsWith('/assets/') ? 'default' : 'no-cache';
+  const response = await fetch(path, { cache });
   const isPage = response.headers.get('content-type')?.includes('text/html') ?? false;
   if (!response.ok || isPage !== (path === '/')) throw new Error(`${path} cannot be kept`);
   return response;

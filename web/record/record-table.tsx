@@ -2,6 +2,7 @@ import { useMemo } from 'preact/hooks';
 import type { DiaryEntry } from '../../shared/wire/cuttings/diary.ts';
 import type { TracePoint } from '../bench/trace.ts';
 import { temperatureText, vpdText } from '../common/format.ts';
+import { Scrolling } from '../common/keys/scrolling.tsx';
 import { momentWords } from '../common/time.ts';
 import { markWords } from '../diary/words.ts';
 import { reader, unit } from '../state.ts';
@@ -50,7 +51,7 @@ function Rows({ data, entries }: TableProps) {
   const degrees = (value: number) => temperatureText(value, unit.value);
   const texts = [degrees, vpdText, degrees];
   return (
-    <div class="wide">
+    <Scrolling name="The record as a table">
       <table>
         <thead>
           <tr>
@@ -75,7 +76,7 @@ function Rows({ data, entries }: TableProps) {
           )}
         </tbody>
       </table>
-    </div>
+    </Scrolling>
   );
 }
 

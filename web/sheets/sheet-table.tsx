@@ -2,6 +2,7 @@ import { Fragment } from 'preact';
 import { useState } from 'preact/hooks';
 import type { Sheet, SheetStage } from '../../shared/model/sheet.ts';
 import { AskTable } from '../common/ask.tsx';
+import { Scrolling } from '../common/keys/scrolling.tsx';
 import { unit } from '../state.ts';
 import { FIGURE_GROUPS, type Figure, figureText, sourceTexts } from './figures.ts';
 
@@ -16,7 +17,7 @@ export function SheetTable({ sheet }: { readonly sheet: Sheet }) {
       <p class="quiet">Choose a figure to read where it comes from.</p>
       <AskTable>
         {/* wide tables scroll in their own box */}
-        <div class="wide">
+        <Scrolling name="Target sheet">
           <table class="sheet-table" data-testid="sheet-table">
             <thead>
               <tr>
@@ -43,7 +44,7 @@ export function SheetTable({ sheet }: { readonly sheet: Sheet }) {
               ))}
             </tbody>
           </table>
-        </div>
+        </Scrolling>
       </AskTable>
       <SourceNote chosen={chosen} sheet={sheet} />
     </>

@@ -45,7 +45,9 @@ import type {
   Timers,
   WaitingService,
 } from '../../ports.ts';
+import { assets } from './assets.ts';
 import type { AuthGuard } from './auth-guard.ts';
+import { compressedJson } from './compressed.ts';
 import { boundConnections, type ConnectionDeps } from './connections.ts';
 import { sayNoPage } from './no-page.ts';
 import { answerFault } from './problem.ts';
@@ -175,6 +177,7 @@ function createApp(deps: HttpDeps, lateBound: LateBound): Express {
   addRoutes(app, LIVE_ROUTES, liveHandlers);
   // before any route under it, and by the router's own reading of the address
   app.use('/api', deps.authGuard.guard);
+  app.use('/api', compressedJson());
   addApi(app, deps, lateBound);
   app.use('/api', () => {
     throw new Fault({
@@ -182,10 +185,7 @@ function createApp(deps: HttpDeps, lateBound: LateBound): Express {
       message: 'There is nothing at this address; see /api/v1/openapi.json.',
     });
   });
-  app.use(
-    '/assets',
-    express.static(`${deps.pageDir}/assets`, { immutable: true, maxAge: '1y', index: false }),
-  );
+  app.use('/assets', assets(`${deps.pageDir}/assets`));
   app.use(sayNoPage(deps.pageDir));
   app.use(express.static(deps.pageDir, { maxAge: 0 }));
   app.get('/{*path}', ({ path }, response) => {

@@ -11,6 +11,18 @@ import type { Clock, LiveFeed, Log, Queries, Timers } from '../../ports.ts';
 /** While so much waits for a page, the next part of the state is not made yet; it is checked again after so long, ms. */
 const PART_WAITS_ABOVE_BYTES = 256 * 1024;
 const PART_AGAIN_MS = 20;
+/**
+ * Larger messages, as the parts of the state are, go out compressed: about a tenth. What changes is small and goes as it is.
+ * With this window a page that is open holds some 50 kB for it.
+ */
+const DEFLATE = {
+  threshold: 4_096,
+  serverNoContextTakeover: true,
+  clientNoContextTakeover: true,
+  serverMaxWindowBits: 13,
+  zlibDeflateOptions: { memLevel: 5 },
+  concurrencyLimit: 2,
+};
 /** Pages send nothing we read. */
 const MAX_PAYLOAD_BYTES = 1024;
 
@@ -116,7 +128,7 @@ export function createFeed(deps: FeedDeps): LiveFeed & {
   const sockets = new WebSocketServer({
     noServer: true,
     maxPayload: MAX_PAYLOAD_BYTES,
-    perMessageDeflate: false,
+    perMessageDeflate: DEFLATE,
   });
   const stopBeat = timers.every(limits.pageBeatMs, () => {
     pages.recheck();

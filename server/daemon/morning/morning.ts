@@ -1,8 +1,10 @@
+import type { Place } from '../../../shared/model/place.ts';
 import type { InstallationFacts, PlaceFacts } from '../../../shared/wire/places/morning.ts';
 import type { Night, NightRow } from '../../../shared/wire/places/night.ts';
 import { answersOnWire, nightAnswers } from '../../../shared/words/morning/questions.ts';
+import type { Parts } from '../../ports.ts';
 import type { BatchContext } from '../batches/context.ts';
-import { type NightSeen, nightOf } from '../readout/night/night.ts';
+import { nightInParts } from '../readout/night/night.ts';
 import { climateFacts } from './climate-facts.ts';
 import { lotFacts, pairFacts } from './lot-facts.ts';
 import {
@@ -16,28 +18,38 @@ import {
 
 type MorningContext = BatchContext & WatchContext;
 
+/** The same as `morningInParts`, in one go. */
+export function morningOf(date: string | null, context: MorningContext): Night {
+  const parts = morningInParts(date, context);
+  for (;;) {
+    const { done, value } = parts.next();
+    if (done) return value;
+  }
+}
+
 /**
- * The night with what the fifteen questions of a morning are answered from, and the answers.
+ * The night, in parts, with what the fifteen questions of a morning are answered from, and the answers.
  * @param date YYYY-MM-DD of the morning; null: today's
  * @throws Fault `bad-request` for a date to come, or one that no calendar has
  */
-export function morningOf(date: string | null, context: MorningContext): Night {
-  const { isToday, night } = nightOf(date, context);
+export function* morningInParts(date: string | null, context: MorningContext): Parts<Night> {
+  const { isToday, night } = yield* nightInParts(date, context);
   const span = { fromMs: Date.parse(night.from), toMs: Date.parse(night.to) };
   const asked: NightQuery = { span, isToday };
-  const places = night.places.map((row): NightRow => ({ ...row, facts: factsOf(row, asked, context) }));
+  const places: NightRow[] = [];
+  for (const row of night.places) {
+    yield;
+    // it may be gone by now
+    const place = context.world.places.get(row.placeId);
+    if (place) places.push({ ...row, facts: factsOf(place, asked, context) });
+  }
+  yield;
   const whole = { ...night, places, installation: installationFacts(asked, context) };
   const reader = { unit: 'C', timeZone: context.timeZone, nowMs: span.toMs } as const;
   return { ...whole, answers: answersOnWire(nightAnswers(whole, reader)) };
 }
 
-function factsOf(
-  { placeId }: NightSeen['places'][number],
-  asked: NightQuery,
-  context: MorningContext,
-): PlaceFacts {
-  const place = context.world.places.get(placeId);
-  if (!place) throw new RangeError(`place ${placeId} is gone`);
+function factsOf(place: Place, asked: NightQuery, context: MorningContext): PlaceFacts {
   return {
     ...climateFacts(place, asked.span, context),
     probes: probeFacts(place, asked, context),

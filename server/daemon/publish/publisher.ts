@@ -5,17 +5,21 @@ import type { AlarmMessage, Heartbeat, PlaceNowMessage } from '../../../shared/w
 import { alarmWords } from '../../../shared/words/alarm.ts';
 import { type AlarmRecord, newAlarm } from '../../domain/alarms/record.ts';
 import { roundedAlarm, roundedNow } from '../../domain/topics/rounded.ts';
-import type { Bus, LiveFeed } from '../../ports.ts';
+import type { Bus, LiveFeed, Timers } from '../../ports.ts';
 import { guarded } from '../guard/guard.ts';
 import type { Troubles } from '../guard/troubles.ts';
 import { nowOf, type QueryContext, summary } from '../readout/present.ts';
 import { isDemo } from '../world/is-demo.ts';
 import { viewOf } from '../world/world-view.ts';
+import { createPagePace } from './page-pace.ts';
 
 /** Every so often the daemon says that it lives, ms: the contract's heartbeat. */
 export const HEARTBEAT_EVERY_MS = 30_000;
 
-type PublisherContext = QueryContext & { readonly troubles: Pick<Troubles, 'note'> };
+type PublisherContext = QueryContext & {
+  readonly timers: Timers;
+  readonly troubles: Pick<Troubles, 'note'>;
+};
 
 export type Publisher = ReturnType<typeof createPublisher>;
 
@@ -23,10 +27,18 @@ export type Publisher = ReturnType<typeof createPublisher>;
 export function createPublisher(context: PublisherContext, feed: LiveFeed) {
   const { world, troubles } = context;
   const topics = createTopics(context);
-  const placesForPages = new Set<string>();
+  const pages = createPagePace({
+    timers: context.timers,
+    send: (placeIds) => {
+      for (const placeId of placeIds) {
+        const place = world.places.get(placeId);
+        const now = () => place && feed.now(nowOf(place, context));
+        guarded(`page of ${place?.name ?? placeId}`, now, { troubles, otherwise: undefined });
+      }
+    },
+  });
   let houseSent = '';
 
-  const now = (place: Place) => feed.now(nowOf(place, context));
   const house = () => {
     const facts = context.house();
     const text = JSON.stringify(facts);
@@ -39,10 +51,11 @@ export function createPublisher(context: PublisherContext, feed: LiveFeed) {
       const record = world.alarms.get(alarmId);
       if (!record) return;
       if (record.raisedAtMs !== null) feed.alarm(viewOf(record, world));
+      if (record.placeId !== null) pages.changed(record.placeId);
       topics.alarm(record);
     },
     placesReporting(placeIds: readonly string[]) {
-      for (const placeId of placeIds) placesForPages.add(placeId);
+      pages.reporting(placeIds);
       topics.placesReporting(placeIds);
     },
     place(placeId: string) {
@@ -52,17 +65,11 @@ export function createPublisher(context: PublisherContext, feed: LiveFeed) {
       topics.placesReporting([placeId]);
       house();
     },
-    pages() {
-      for (const placeId of placesForPages) {
-        const place = world.places.get(placeId);
-        if (place) guarded(`page of ${place.name}`, () => now(place), { troubles, otherwise: undefined });
-      }
-      placesForPages.clear();
-    },
     house,
     topics: topics.places,
     heartbeat: topics.heartbeat,
     attach: topics.attach,
+    stop: pages.stop,
   };
 }
 

@@ -13,6 +13,7 @@ import { exposuresOver } from '../world/settled-exposures.ts';
 import type { World } from '../world/world.ts';
 import { viewOf } from '../world/world-view.ts';
 import { bandSpansOf } from './bands.ts';
+import { tracesInParts } from './cards/traces.ts';
 import { mistDetails, mistOf, thermalTimeDetails, thermalTimeOf, ventsDetails, ventsIn } from './details.ts';
 import type { FindingsService } from './findings.ts';
 import { inParts } from './in-parts.ts';
@@ -27,7 +28,7 @@ import { withSuspects } from './suspect-points.ts';
 const REFUSED_LISTED = 200;
 
 /** Answers the questions of the edges from world and store; changes nothing. */
-export function createQueries(context: QueryContext, findings: FindingsService): Omit<Queries, 'night'> {
+export function createQueries(context: QueryContext, findings: FindingsService): Omit<Queries, 'night' | 'nightInParts'> {
   const { world, store } = context;
   const settleContext = () => ({ ...context, nowMs: context.clock.nowMs() });
   const past = createPast(context);
@@ -44,6 +45,7 @@ export function createQueries(context: QueryContext, findings: FindingsService):
       const { excursions } = excursionsOf(place, requireSpan(span), context);
       return answersOf(place, { excursions, span }, context);
     },
+    traces: (placeIds) => tracesInParts(placeIds, findings, context),
     series(placeId, query) {
       const { fromMs, toMs } = requireSpan(query);
       const place = placeOr404(placeId);

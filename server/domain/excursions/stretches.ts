@@ -63,12 +63,14 @@ function* linesOf(segments: Segments, limits: readonly LimitLine[], window: Wind
   for (let i = firstEndingAfter(segments, window.fromMs); i < count; i++) {
     const [t0, t1] = [startMs[i] as number, endMs[i] as number];
     if (t0 >= window.toMs) return;
-    const slope = ((endValue[i] as number) - (startValue[i] as number)) / (t1 - t0);
-    const valueAt = (tMs: number) => (startValue[i] as number) + slope * (tMs - t0);
+    const ends: Ends = [startValue[i] as number, endValue[i] as number];
+    const slope = (ends[1] - ends[0]) / (t1 - t0);
+    const valueAt = (tMs: number) => ends[0] + slope * (tMs - t0);
     while (at < limits.length - 1 && (limits[at] as LimitLine).toMs <= Math.max(t0, window.fromMs)) at++;
     for (let k = at; k < limits.length; k++) {
       const piece = limits[k] as LimitLine;
       if (piece.fromMs >= t1) break;
+      if (isWellWithin(ends, piece)) continue;
       const held = {
         fromMs: Math.max(t0, window.fromMs, piece.fromMs),
         toMs: Math.min(t1, window.toMs, piece.toMs),
@@ -77,6 +79,16 @@ function* linesOf(segments: Segments, limits: readonly LimitLine[], window: Wind
       if (line) yield line;
     }
   }
+}
+
+type Ends = readonly [number, number];
+
+/** Far more than a rounding along a line, °C, kPa or %RH. */
+const CLEARANCE = 1e-6;
+
+/** Whether no part of a line can be beyond a limit: most of a record is so, and is left at a glance. */
+function isWellWithin([a, b]: Ends, { side, limit, limitAtEnd = limit }: LimitLine): boolean {
+  return Math.max(side * a, side * b) < Math.min(side * limit, side * limitAtEnd) - CLEARANCE;
 }
 
 type Beside = { readonly piece: LimitLine; readonly valueAt: (tMs: number) => number };

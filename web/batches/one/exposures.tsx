@@ -1,6 +1,7 @@
 import type { Batch, BatchExposures, BatchThermalTime } from '../../../shared/wire/cuttings/batches.ts';
 import { call } from '../../api.ts';
 import { useLoaded } from '../../common/hooks.ts';
+import { Scrolling } from '../../common/keys/scrolling.tsx';
 import { nowMs, reader, unit } from '../../state.ts';
 import { exposureRows } from '../exposure-rows.ts';
 import { moment, STAGE_NAMES, thermalTimeWords } from '../words.ts';
@@ -44,7 +45,7 @@ export function Throughout({ exposures, thermalTime }: ThroughoutProps) {
   return (
     <>
       <p data-testid="thermal-time">{thermalTimeWords(thermalTime, unit.value)}</p>
-      <div class="wide">
+      <Scrolling name="Exposures by stage">
         <table class="counts by-stage">
           <thead>
             <tr>
@@ -68,7 +69,7 @@ export function Throughout({ exposures, thermalTime }: ThroughoutProps) {
             ))}
           </tbody>
         </table>
-      </div>
+      </Scrolling>
       {exposures.missing.map(({ placeId, from, to }) => (
         <p key={`${placeId} ${from}`} class="problem">
           Nothing is counted from {moment(from, reader.value)} to {moment(to, reader.value)}: the record of{' '}

@@ -1,7 +1,9 @@
+import { createHash } from 'node:crypto';
 import { Fault } from '../../../../shared/faults.ts';
 import type { PLACE_ROUTES } from '../../../../shared/routes/places.ts';
 import { morningSheetOf } from '../../../../shared/words/morning/sheet.ts';
 import type { NightPdf, Orders, Queries, Span, ThermalLimits } from '../../../ports.ts';
+import { inTurns } from '../in-turns.ts';
 import { pageOf } from '../paging.ts';
 import type { Handlers } from '../router.ts';
 
@@ -42,9 +44,15 @@ export function placeHandlers({
     'get /api/v1/places/{id}/excursions': ({ params: { id }, query }) => ({
       excursions: queries.excursions(id, spanOf(query)),
     }),
-    'get /api/v1/night': ({ query }) => queries.night(query.date ?? null),
+    'get /api/v1/night': async ({ query, response }) => {
+      const night = await inTurns(queries.nightInParts(query.date ?? null), response);
+      // a night that is over stays as it was, whenever it is asked for
+      if (night.date === query.date) response.setHeader('etag', tagOf({ ...night, madeAt: null }));
+      return night;
+    },
+    'get /api/v1/traces': ({ query, response }) => inTurns(queries.traces(query.placeIds), response),
     'get /api/v1/night.pdf': async ({ query: { date, paper }, response }) => {
-      const night = queries.night(date ?? null);
+      const night = await inTurns(queries.nightInParts(date ?? null), response);
       const sheet = morningSheetOf(night, { timeZone: queries.house().timeZone, link: null });
       const file = await nightPdf(sheet, { paper, madeAtMs: Date.parse(night.madeAt) });
       response.setHeader('content-type', 'application/pdf');
@@ -62,6 +70,11 @@ export function placeHandlers({
     },
     ...detailHandlers({ queries, orders }),
   };
+}
+
+/** A weak tag of what is in an answer. */
+function tagOf(content: unknown): string {
+  return `W/"${createHash('sha256').update(JSON.stringify(content)).digest('base64url')}"`;
 }
 
 /** Mist, vents, thermal time and rules tried on the past of one place. */

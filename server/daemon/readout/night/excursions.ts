@@ -12,7 +12,9 @@ import {
   placeExcursions,
 } from '../../../domain/excursions/excursions.ts';
 import { COURSE_KINDS, COURSES } from '../../../domain/excursions/kinds.ts';
-import { curveOf } from '../../../domain/exposures/curves.ts';
+import { curveOf, type RecordsByQuantity } from '../../../domain/exposures/curves.ts';
+import { fetchMarginMs } from '../../../domain/exposures/exposures.ts';
+import { recordsWithin } from '../../../domain/exposures/records-within.ts';
 import { DEFAULT_LOOKBACK_MS } from '../../../domain/mist/pattern.ts';
 import { dryGapsOf } from '../../../domain/mist/summary.ts';
 import type { Span } from '../../../ports.ts';
@@ -45,12 +47,15 @@ export function excursionsOf(place: Place, window: Span, context: RecordContext)
   // the pattern of the mist is learnt from the day before too
   const wide = { fromMs: window.fromMs - DEFAULT_LOOKBACK_MS, toMs: window.toMs };
   const records = recordsOf(place, wide, READ, context);
-  const curve = (name: Parameters<typeof curveOf>[0]) => curveOf(name, { records, settings }).segments;
+  // what is computed from several probes costs most, and is needed in the window alone
+  const near = recordsWithin(records, window, fetchMarginMs(settings));
+  const curve = (name: Parameters<typeof curveOf>[0], of: RecordsByQuantity = records) =>
+    curveOf(name, { records: of, settings }).segments;
   const air = curve('airTemperatureC');
   const rootZone = curve('rootZoneTemperatureC');
   const { mist, light, intervalMs, wantedMs } = mistSeen({ place, records, window: wide }, context);
   const facts: ExcursionFacts = {
-    curves: { air, rootZone, vpd: curve('airVpdKpa'), humidity: curve('relativeHumidityPct') },
+    curves: { air, rootZone, vpd: curve('airVpdKpa', near), humidity: curve('relativeHumidityPct', near) },
     spans: spansOf(place, window, context),
     dryGaps: mist.reliable ? dryGapsOf(mist, { light, intervalMs, wantedMs }) : [],
     unmisted: unmistedAt({ place, records }, context),

@@ -6,7 +6,7 @@ import { nightSentence } from '../../../../shared/words/night.ts';
 import { isActive } from '../../../domain/alarms/record.ts';
 import { localDays } from '../../../domain/calendar/days.ts';
 import { nightSpan } from '../../../domain/calendar/night-span.ts';
-import type { Span } from '../../../ports.ts';
+import type { Parts, Span } from '../../../ports.ts';
 import { exposuresOver } from '../../world/settled-exposures.ts';
 import { bandSpansOf } from '../bands.ts';
 import { nowOf, type QueryContext } from '../present.ts';
@@ -14,7 +14,7 @@ import { answersOf, excursionsOf } from './excursions.ts';
 
 const DAY_MS = 86_400_000;
 /** A night as it was seen: without what the questions of a morning are answered from. */
-export type NightSeen = Omit<Night, 'places' | 'installation' | 'answers'> & {
+type NightSeen = Omit<Night, 'places' | 'installation' | 'answers'> & {
   readonly places: readonly Omit<NightRow, 'facts'>[];
 };
 type SeenRow = NightSeen['places'][number];
@@ -22,15 +22,15 @@ type SeenRow = NightSeen['places'][number];
 /** The night of an installation without places. */
 const USUAL = { dayStart: '06:00', nightStart: '20:00' } as const;
 
+type NightFound = { readonly isToday: boolean; readonly night: NightSeen };
+
 /**
- * What happened at every place from yesterday evening up to now, or in the night before a date's morning.
+ * What happened at every place from yesterday evening up to now, or in the night before a date's morning; in parts of
+ * some milliseconds, as the thread that makes it takes readings too.
  * @param date YYYY-MM-DD of the morning; null: today's
  * @throws Fault `bad-request` for a date to come, or one that no calendar has
  */
-export function nightOf(
-  date: string | null,
-  context: QueryContext,
-): { readonly isToday: boolean; readonly night: NightSeen } {
+export function* nightInParts(date: string | null, context: QueryContext): Parts<NightFound> {
   const nowMs = context.clock.nowMs();
   const today = dateOf(nowMs, context.timeZone);
   const morning = date ?? today;
@@ -46,13 +46,19 @@ export function nightOf(
   // a night that begins after midnight, and has not begun: the one before it
   const fromMs = isToday && night.fromMs >= nowMs ? night.fromMs - DAY_MS : night.fromMs;
   const span = { fromMs, toMs: isToday ? nowMs : night.toMs };
-  const rows = places.map((place) => rowOf(place, { span, isToday }, context)).sort(byRow);
+  const rows: SeenRow[] = [];
+  for (const { id } of places) {
+    yield;
+    // it may be gone by now, or be called otherwise
+    const place = context.world.places.get(id);
+    if (place) rows.push(yield* rowOf(place, { span, isToday, nowMs }, context));
+  }
   const seen = {
     date: morning,
     from: new Date(span.fromMs).toISOString(),
     to: new Date(span.toMs).toISOString(),
     madeAt: new Date(nowMs).toISOString(),
-    places: rows,
+    places: rows.sort(byRow),
   };
   return { isToday, night: seen };
 }
@@ -63,10 +69,13 @@ function byRow(a: SeenRow, b: SeenRow): number {
   return byUrgency(urgency(a), urgency(b)) || a.name.localeCompare(b.name, 'en', { numeric: true });
 }
 
-type NightSpan = { readonly span: Span; readonly isToday: boolean };
+type NightSpan = { readonly span: Span; readonly isToday: boolean; readonly nowMs: number };
 
-function rowOf(place: Place, { span, isToday }: NightSpan, context: QueryContext): SeenRow {
+function* rowOf(place: Place, { span, isToday, nowMs }: NightSpan, context: QueryContext): Parts<SeenRow> {
   const seen = excursionsOf(place, span, context);
+  yield;
+  const exposures = exposuresOver(place, span, { ...context, nowMs });
+  yield;
   const harm = seen.excursions.reduce((sum, one) => sum + (one.harm ?? 0), 0);
   const wasUnseen = seen.coverage === 0 || seen.excursions.some(({ kind }) => kind === 'no-data');
   const isRemembered = wasUnseen || harm >= WATCH_FROM;
@@ -88,7 +97,7 @@ function rowOf(place: Place, { span, isToday }: NightSpan, context: QueryContext
     answered: isToday ? answeredAt(place, context) : 'no-alarm',
     sentence: nightSentence(said, span, reader),
     bands: bandSpansOf(place, span, context),
-    exposures: exposuresOver(place, span, { ...context, nowMs: context.clock.nowMs() }),
+    exposures,
     ...said,
   };
 }
