@@ -1,6 +1,6 @@
-import type { BatchDetails, Count } from '../../shared/model/batch.ts';
-import type { StageId } from '../../shared/model/sheet.ts';
-import type { WeaningPlan } from '../../shared/model/weaning.ts';
+import type { BatchDetails, Count } from '../../shared/model/cuttings/batch.ts';
+import type { StageId } from '../../shared/model/cuttings/sheet.ts';
+import type { WeaningPlan } from '../../shared/model/cuttings/weaning.ts';
 import type {
   Batch,
   BatchExposures,

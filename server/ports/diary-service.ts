@@ -1,4 +1,4 @@
-import type { DiaryKind } from '../../shared/model/diary.ts';
+import type { DiaryKind } from '../../shared/model/cuttings/diary.ts';
 import type { DiaryEntry } from '../../shared/wire/cuttings/diary.ts';
 
 /** What an entry hangs on: one of them at least. A batch without a place: where it stood then. */

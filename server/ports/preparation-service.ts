@@ -1,4 +1,4 @@
-import type { PreparationBody, PreparationDetails } from '../../shared/model/preparation.ts';
+import type { PreparationBody, PreparationDetails } from '../../shared/model/cuttings/preparation.ts';
 import type { Batch } from '../../shared/wire/cuttings/batches.ts';
 import type { KnownStep, Preparation } from '../../shared/wire/cuttings/preparations.ts';
 

@@ -1,4 +1,4 @@
-import type { Sheet, SheetContent } from '../../shared/model/sheet.ts';
+import type { Sheet, SheetContent } from '../../shared/model/cuttings/sheet.ts';
 
 /** Target sheets to choose from, and the own ones among them. */
 export type SheetService = {

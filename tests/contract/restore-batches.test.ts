@@ -27,7 +27,7 @@ test('a batch comes back from a backup with its stage, its move, its count and i
   expect(store.batches.all()).toMatchObject([
     {
       id: 1,
-      body: { crop: 'Poinsettia', cultivar: 'Freedom Red' },
+      body: { crop: 'Poinsettia', cultivar: 'Early Red' },
       stays: [{ placeId: 'bench-1' }, { placeId: 'old' }],
       counts: [{ count: { looked: 20, rooted: 14 } }],
     },

@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import { shippedSheets } from '../../server/domain/sheets/shipped.ts';
-import type { Sheet } from '../../shared/model/sheet.ts';
+import type { Sheet } from '../../shared/model/cuttings/sheet.ts';
 import type { Opened } from './opened.ts';
 
 const [SHIPPED] = shippedSheets() as readonly [Sheet];

@@ -92,7 +92,7 @@ describe('a batch in the published record of a room', () => {
       stuckAt: STUCK,
       count: 100,
     };
-    const begun = await added('/api/v1/batches', { ...order, cultivar: 'Freedom Red', cutHour: 16 });
+    const begun = await added('/api/v1/batches', { ...order, cultivar: 'Early Red', cutHour: 16 });
     batch = begun.id;
     expect(begun).toMatchObject({
       state: 'open',

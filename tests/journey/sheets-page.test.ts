@@ -1,7 +1,7 @@
 import { readFileSync } from 'node:fs';
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, expect, test } from 'vitest';
-import type { Sheet } from '../../shared/model/sheet.ts';
+import type { Sheet } from '../../shared/model/cuttings/sheet.ts';
 import { launchBrowser } from '../support/browser.ts';
 import { type Daemon, startDaemon } from '../support/daemon.ts';
 import { nameless, type OpenPage, openPage, stickingOut, untilSays } from '../support/page.ts';

@@ -5,10 +5,10 @@ import { encodeDay } from '../../server/domain/exposures/settled-day.ts';
 import { NOT_CALLED } from '../../server/domain/people/escalation.ts';
 import { encodeBlock } from '../../server/domain/seal/block.ts';
 import { shippedSheets } from '../../server/domain/sheets/shipped.ts';
-import { NO_DETAILS } from '../../shared/model/batch.ts';
+import { NO_DETAILS } from '../../shared/model/cuttings/batch.ts';
+import { NO_PREPARATION_DETAILS } from '../../shared/model/cuttings/preparation.ts';
+import type { Sheet } from '../../shared/model/cuttings/sheet.ts';
 import { FIRST_WEEKLY_TEST } from '../../shared/model/people/weekly-test.ts';
-import { NO_PREPARATION_DETAILS } from '../../shared/model/preparation.ts';
-import type { Sheet } from '../../shared/model/sheet.ts';
 
 const HOUR_MS = 3_600_000;
 const DAY_MS = 24 * HOUR_MS;
@@ -48,39 +48,7 @@ function rowsOfPlaces({ nowMs, probeId, oldHour, reading }: Given): Rows {
   return {
     targets: { place_id: OF.name, from_ms: fromMs, entered_ms: fromMs, body: targetsBody() },
     ' targets': { place_id: 'old', from_ms: fromMs, entered_ms: fromMs, body: targetsBody() },
-    batch: {
-      place_id: OF.name,
-      stuck_ms: nowMs - DAY_MS,
-      entered: 1,
-      closed_ms: nowMs,
-      closed_entered: 5,
-      body: JSON.stringify({
-        crop: 'Poinsettia',
-        count: 100,
-        sheets: [{ sheetId: 'poinsettia', version: 1, fromMs: nowMs - DAY_MS, entered: 1 }],
-        ...NO_DETAILS,
-        cultivar: 'Freedom Red',
-      }),
-    },
-    batch_stage: { batch_id: 1, n: 1, stage: 'sticking', from_ms: nowMs - DAY_MS, entered: 1 },
-    batch_move: { batch_id: 1, n: 1, place_id: 'old', from_ms: nowMs - DAY_MS / 2, entered: 2 },
-    batch_count: {
-      batch_id: 1,
-      n: 1,
-      at_ms: nowMs - HOUR_MS,
-      body: JSON.stringify({ looked: 20, rooted: 14, lost: [{ cause: 'rot', n: 2 }] }),
-    },
-    preparation: {
-      batch_id: 1,
-      deleted_ms: nowMs - HOUR_MS,
-      body: JSON.stringify({
-        crop: 'Poinsettia',
-        stickOn: '2026-07-01',
-        ...NO_PREPARATION_DETAILS,
-        steps: [{ id: 'nitrogen', name: null, daysBefore: 14, doneMs: nowMs - DAY_MS }],
-      }),
-    },
-    diary_entry: entryRow(nowMs),
+    ...rowsOfBatches(nowMs),
     leading: { place_id: OF.name, batch_id: 1, from_ms: nowMs - DAY_MS, entered: 3 },
     settled: { place_id: OF.name, day: Math.floor(fromMs / DAY_MS), parts: encodeDay([part]) },
     settled_day: { place_id: OF.name, from_ms: fromMs, to_ms: fromMs + HOUR_MS, sums: encodeDay([part]) },
@@ -112,6 +80,44 @@ function rowsOfPlaces({ nowMs, probeId, oldHour, reading }: Given): Rows {
     check_due: { probe_id: probeId, due_ms: nowMs + 30 * DAY_MS },
     alarm_event: { alarm_id: id, at_ms: nowMs - HOUR_MS, transition: 'acknowledged', note: 'Sam' },
     calling: { alarm_id: id, body: JSON.stringify(NOT_CALLED), look_again_ms: null },
+  };
+}
+
+function rowsOfBatches(nowMs: number): Rows {
+  return {
+    batch: {
+      place_id: OF.name,
+      stuck_ms: nowMs - DAY_MS,
+      entered: 1,
+      closed_ms: nowMs,
+      closed_entered: 5,
+      body: JSON.stringify({
+        crop: 'Poinsettia',
+        count: 100,
+        sheets: [{ sheetId: 'poinsettia', version: 1, fromMs: nowMs - DAY_MS, entered: 1 }],
+        ...NO_DETAILS,
+        cultivar: 'Early Red',
+      }),
+    },
+    batch_stage: { batch_id: 1, n: 1, stage: 'sticking', from_ms: nowMs - DAY_MS, entered: 1 },
+    batch_move: { batch_id: 1, n: 1, place_id: 'old', from_ms: nowMs - DAY_MS / 2, entered: 2 },
+    batch_count: {
+      batch_id: 1,
+      n: 1,
+      at_ms: nowMs - HOUR_MS,
+      body: JSON.stringify({ looked: 20, rooted: 14, lost: [{ cause: 'rot', n: 2 }] }),
+    },
+    preparation: {
+      batch_id: 1,
+      deleted_ms: nowMs - HOUR_MS,
+      body: JSON.stringify({
+        crop: 'Poinsettia',
+        stickOn: '2026-07-01',
+        ...NO_PREPARATION_DETAILS,
+        steps: [{ id: 'nitrogen', name: null, daysBefore: 14, doneMs: nowMs - DAY_MS }],
+      }),
+    },
+    diary_entry: entryRow(nowMs),
   };
 }
 

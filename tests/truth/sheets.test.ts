@@ -4,7 +4,6 @@ import { fittingTargets } from '../../server/domain/places/fitting-targets.ts';
 import { PLAIN_SOURCES } from '../../server/domain/sheets/seed.ts';
 import { SHEET_SEEDS } from '../../server/domain/sheets/seeds.ts';
 import { shippedSheets } from '../../server/domain/sheets/shipped.ts';
-import type { SetUp } from '../../shared/model/set-up.ts';
 import {
   leavesOf,
   type Sheet,
@@ -12,7 +11,8 @@ import {
   type StageId,
   sheetSchema,
   stageOf,
-} from '../../shared/model/sheet.ts';
+} from '../../shared/model/cuttings/sheet.ts';
+import type { SetUp } from '../../shared/model/set-up.ts';
 import { type Targets, targetSheetSchema } from '../../shared/model/targets.ts';
 
 const folder = new URL('../../seeds/targets/', import.meta.url);

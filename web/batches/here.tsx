@@ -1,4 +1,4 @@
-import type { Sheet } from '../../shared/model/sheet.ts';
+import type { Sheet } from '../../shared/model/cuttings/sheet.ts';
 import type { Targets } from '../../shared/model/targets.ts';
 import type { Batch } from '../../shared/wire/cuttings/batches.ts';
 import type { PlaceSummary } from '../../shared/wire/http.ts';

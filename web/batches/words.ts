@@ -1,4 +1,4 @@
-import type { StageId } from '../../shared/model/sheet.ts';
+import type { StageId } from '../../shared/model/cuttings/sheet.ts';
 import type {
   Batch,
   BatchThermalTime,
@@ -32,7 +32,7 @@ export const STAGE_ORDER = Object.keys(STAGE_NAMES) as StageId[];
 const DAY_MS = 86_400_000;
 const NO_BREAK = '\u00a0';
 
-/** A name people know it by: `Poinsettia ‘Freedom Red’`. */
+/** A name people know it by: `Poinsettia ‘Early Red’`. */
 export function batchName({ crop, cultivar }: Pick<Batch, 'crop' | 'cultivar'>): string {
   const name = asSentence(crop);
   return cultivar === null ? name : `${name} ‘${cultivar}’`;

@@ -1,4 +1,4 @@
-import type { DiaryKind } from '../../shared/model/diary.ts';
+import type { DiaryKind } from '../../shared/model/cuttings/diary.ts';
 import type { DiaryEntry } from '../../shared/wire/cuttings/diary.ts';
 import type { At } from '../batches/words.ts';
 import { momentWords } from '../common/time.ts';

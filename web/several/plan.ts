@@ -1,4 +1,4 @@
-import type { SheetStage } from '../../shared/model/sheet.ts';
+import type { SheetStage } from '../../shared/model/cuttings/sheet.ts';
 import type { Targets } from '../../shared/model/targets.ts';
 import type { BodyOf } from '../../shared/routes/call.ts';
 import { type AlarmPriority, RULES, type SettableRule } from '../../shared/rules/rules.ts';

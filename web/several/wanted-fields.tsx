@@ -1,6 +1,6 @@
 import type { ComponentType } from 'preact';
 import { useId, useState } from 'preact/hooks';
-import type { Sheet, StageId } from '../../shared/model/sheet.ts';
+import type { Sheet, StageId } from '../../shared/model/cuttings/sheet.ts';
 import { type AlarmPriority, RULES, SETTABLE_RULES } from '../../shared/rules/rules.ts';
 import type { PlaceSummary } from '../../shared/wire/http.ts';
 import { allSheets } from '../batches/batch-api.ts';

@@ -1,4 +1,4 @@
-import type { SheetStage } from '../../shared/model/sheet.ts';
+import type { SheetStage } from '../../shared/model/cuttings/sheet.ts';
 import { valueAt } from '../common/form.ts';
 import { fixed, type TemperatureUnit, temperatureText, temperatureWithUnit } from '../common/format.ts';
 

@@ -1,5 +1,5 @@
 import { useState } from 'preact/hooks';
-import type { Sheet } from '../../shared/model/sheet.ts';
+import type { Sheet } from '../../shared/model/cuttings/sheet.ts';
 import { ApiError, call, problemWords } from '../api.ts';
 import { ChoiceField, type Outcome, OutcomeLine, TextField } from '../common/field.tsx';
 import { celsiusTyped, type FormValues } from '../common/form.ts';

@@ -1,6 +1,6 @@
 import { Fragment } from 'preact';
 import { useState } from 'preact/hooks';
-import type { Sheet, SheetStage } from '../../shared/model/sheet.ts';
+import type { Sheet, SheetStage } from '../../shared/model/cuttings/sheet.ts';
 import { AskTable } from '../common/ask.tsx';
 import { Scrolling } from '../common/keys/scrolling.tsx';
 import { unit } from '../state.ts';

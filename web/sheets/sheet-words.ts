@@ -1,4 +1,4 @@
-import type { Sheet } from '../../shared/model/sheet.ts';
+import type { Sheet } from '../../shared/model/cuttings/sheet.ts';
 import { KIND_CHOICES, ROOTS_CHOICES } from '../place/forms/set-up.ts';
 
 /** The kind of cutting in plain words. */

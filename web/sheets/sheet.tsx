@@ -1,5 +1,5 @@
 import { useState } from 'preact/hooks';
-import type { Sheet } from '../../shared/model/sheet.ts';
+import type { Sheet } from '../../shared/model/cuttings/sheet.ts';
 import { addressOf, call } from '../api.ts';
 import { useLoaded, useOrder } from '../common/hooks.ts';
 import { IfMay } from '../common/if-may.tsx';

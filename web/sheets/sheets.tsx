@@ -1,6 +1,6 @@
 import { signal } from '@preact/signals';
 import { useId, useState } from 'preact/hooks';
-import type { Sheet } from '../../shared/model/sheet.ts';
+import type { Sheet } from '../../shared/model/cuttings/sheet.ts';
 import { call } from '../api.ts';
 import { useLoaded, useOrder } from '../common/hooks.ts';
 import { IfMay } from '../common/if-may.tsx';

@@ -5,7 +5,7 @@ import {
   MAX_ENTRIES,
   NO_DETAILS,
   type SheetFrom,
-} from '../../../shared/model/batch.ts';
+} from '../../../shared/model/cuttings/batch.ts';
 import { endOf, type KeptBatch } from '../../domain/batches/batch.ts';
 import type { BatchChange, BatchOrder } from '../../ports.ts';
 import {

@@ -1,6 +1,6 @@
 import { Fault } from '../../../shared/faults.ts';
-import { type Count, MAX_ENTRIES } from '../../../shared/model/batch.ts';
-import type { StageId } from '../../../shared/model/sheet.ts';
+import { type Count, MAX_ENTRIES } from '../../../shared/model/cuttings/batch.ts';
+import type { StageId } from '../../../shared/model/cuttings/sheet.ts';
 import { entryAt, type KeptBatch, type LeadingChoice } from '../../domain/batches/batch.ts';
 import { staysAt } from '../../domain/batches/leading.ts';
 import { requirePlace } from '../readout/queries.ts';

@@ -1,7 +1,7 @@
 import { Fault, invariant } from '../../../shared/faults.ts';
-import { type BatchLine, batchLineSchema } from '../../../shared/model/batch-line.ts';
+import { type BatchLine, batchLineSchema } from '../../../shared/model/cuttings/batch-line.ts';
+import { newSheetSchema, type Sheet } from '../../../shared/model/cuttings/sheet.ts';
 import { readItem } from '../../../shared/model/read-item.ts';
-import { newSheetSchema, type Sheet } from '../../../shared/model/sheet.ts';
 import type { CuttingsImport, RefusedItem } from '../../../shared/wire/cuttings/import.ts';
 import type { ImportedCuttings, SheetService } from '../../ports.ts';
 import { commit } from '../services/orders.ts';

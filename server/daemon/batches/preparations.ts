@@ -3,7 +3,7 @@ import {
   MAX_PREPARATIONS,
   NO_PREPARATION_DETAILS,
   type PreparationBody,
-} from '../../../shared/model/preparation.ts';
+} from '../../../shared/model/cuttings/preparation.ts';
 import type { Preparation } from '../../../shared/wire/cuttings/preparations.ts';
 import {
   batchDetailsOf,

@@ -1,6 +1,6 @@
 import { bandExposure } from '../../../shared/exposure/integrate.ts';
 import type { Window } from '../../../shared/exposure/series.ts';
-import type { WeaningPlan } from '../../../shared/model/weaning.ts';
+import type { WeaningPlan } from '../../../shared/model/cuttings/weaning.ts';
 import type { BatchWeaning } from '../../../shared/wire/cuttings/weaning.ts';
 import type { KeptBatch } from '../../domain/batches/batch.ts';
 import { weaningOf } from '../../domain/batches/weaning.ts';

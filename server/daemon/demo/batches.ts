@@ -1,5 +1,5 @@
-import { countSchema } from '../../../shared/model/batch.ts';
-import { STAGE_IDS } from '../../../shared/model/sheet.ts';
+import { countSchema } from '../../../shared/model/cuttings/batch.ts';
+import { STAGE_IDS } from '../../../shared/model/cuttings/sheet.ts';
 import { DAY_MS, DEMO_BATCHES } from '../../domain/demo/scenario.ts';
 import type { BatchService } from '../../ports.ts';
 

@@ -5,7 +5,7 @@ import {
   MAX_DIARY_ENTRIES,
   MAX_PHOTO_BYTES,
   MAX_PHOTOS,
-} from '../../../shared/model/diary.ts';
+} from '../../../shared/model/cuttings/diary.ts';
 import type { DiaryEntry } from '../../../shared/wire/cuttings/diary.ts';
 import { entryAt, holding } from '../../domain/batches/batch.ts';
 import { type EntryQuery, type KeptEntry, movedTo } from '../../domain/diary/entry.ts';

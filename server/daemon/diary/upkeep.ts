@@ -1,4 +1,4 @@
-import { DIARY_UNDO_MS } from '../../../shared/model/diary.ts';
+import { DIARY_UNDO_MS } from '../../../shared/model/cuttings/diary.ts';
 import type { Clock, Log, PhotoFolder, Store, Timers } from '../../ports.ts';
 
 /** How often what can no longer be restored is looked for, ms, and most of it at once. */

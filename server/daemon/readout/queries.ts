@@ -28,7 +28,10 @@ import { withSuspects } from './suspect-points.ts';
 const REFUSED_LISTED = 200;
 
 /** Answers the questions of the edges from world and store; changes nothing. */
-export function createQueries(context: QueryContext, findings: FindingsService): Omit<Queries, 'night' | 'nightInParts'> {
+export function createQueries(
+  context: QueryContext,
+  findings: FindingsService,
+): Omit<Queries, 'night' | 'nightInParts'> {
   const { world, store } = context;
   const settleContext = () => ({ ...context, nowMs: context.clock.nowMs() });
   const past = createPast(context);

@@ -1,5 +1,5 @@
 import { Fault } from '../../../shared/faults.ts';
-import { MAX_OWN_SHEET_VERSIONS, type Sheet } from '../../../shared/model/sheet.ts';
+import { MAX_OWN_SHEET_VERSIONS, type Sheet } from '../../../shared/model/cuttings/sheet.ts';
 import { type SheetRegistry, sheetRegistry } from '../../domain/sheets/registry.ts';
 import { shippedSheets } from '../../domain/sheets/shipped.ts';
 import type { OwnSheet, SheetService } from '../../ports.ts';

@@ -1,5 +1,5 @@
 import { MS_PER_HOUR } from '../../../shared/exposure/series.ts';
-import type { Sheet } from '../../../shared/model/sheet.ts';
+import type { Sheet } from '../../../shared/model/cuttings/sheet.ts';
 import type { TargetsFrom } from '../../../shared/model/targets.ts';
 import { firstDifferenceMs, spliced, targetsTimeline } from '../../domain/batches/timeline.ts';
 import { horizonMs } from '../../domain/disk-space/horizon.ts';

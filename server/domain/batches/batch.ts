@@ -1,5 +1,5 @@
-import type { BatchBody, Count, SheetFrom } from '../../../shared/model/batch.ts';
-import type { StageId } from '../../../shared/model/sheet.ts';
+import type { BatchBody, Count, SheetFrom } from '../../../shared/model/cuttings/batch.ts';
+import type { StageId } from '../../../shared/model/cuttings/sheet.ts';
 
 /**
  * Where an edit stands among all edits of batches, of who leads and of targets by hand: of two that hold from one

@@ -1,4 +1,4 @@
-import { type Sheet, STAGE_IDS, stageOf } from '../../../shared/model/sheet.ts';
+import { type Sheet, STAGE_IDS, stageOf } from '../../../shared/model/cuttings/sheet.ts';
 import type { DueStage } from '../../../shared/wire/cuttings/batches.ts';
 import { localDays } from '../calendar/days.ts';
 import { type KeptBatch, standingAt } from './batch.ts';

@@ -1,6 +1,6 @@
 import seeds from '../../../seeds/care/preparation.json' with { type: 'json' };
-import type { BatchDetails } from '../../../shared/model/batch.ts';
-import type { KeptStep, PreparationBody } from '../../../shared/model/preparation.ts';
+import type { BatchDetails } from '../../../shared/model/cuttings/batch.ts';
+import type { KeptStep, PreparationBody } from '../../../shared/model/cuttings/preparation.ts';
 import type { KnownStep, PreparationStep } from '../../../shared/wire/cuttings/preparations.ts';
 import { localDays } from '../calendar/days.ts';
 

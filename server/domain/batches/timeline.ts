@@ -1,5 +1,5 @@
-import type { Sheet } from '../../../shared/model/sheet.ts';
-import { stageOf } from '../../../shared/model/sheet.ts';
+import type { Sheet } from '../../../shared/model/cuttings/sheet.ts';
+import { stageOf } from '../../../shared/model/cuttings/sheet.ts';
 import type { Targets, TargetsFrom } from '../../../shared/model/targets.ts';
 import type { TargetsEntry } from '../places/targets-history.ts';
 import { type Entered, type KeptBatch, standingAt } from './batch.ts';

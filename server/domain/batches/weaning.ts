@@ -1,7 +1,7 @@
 import usual from '../../../seeds/care/weaning.json' with { type: 'json' };
 import type { BandExposure } from '../../../shared/exposure/integrate.ts';
 import { MS_PER_HOUR, type Window } from '../../../shared/exposure/series.ts';
-import type { WeaningPlan, WeaningStep } from '../../../shared/model/weaning.ts';
+import type { WeaningPlan, WeaningStep } from '../../../shared/model/cuttings/weaning.ts';
 import type { BatchWeaning, WeaningStepView } from '../../../shared/wire/cuttings/weaning.ts';
 import { type CountEntry, endOf, type KeptBatch } from './batch.ts';
 

@@ -1,4 +1,4 @@
-import type { DiaryKind } from '../../../shared/model/diary.ts';
+import type { DiaryKind } from '../../../shared/model/cuttings/diary.ts';
 
 /** An entry of the diary as it is kept; times in ms since epoch. */
 export type KeptEntry = {

@@ -1,4 +1,4 @@
-import type { Sheet } from '../../../shared/model/sheet.ts';
+import type { Sheet } from '../../../shared/model/cuttings/sheet.ts';
 import { shippedSheets } from './shipped.ts';
 
 /** Sheets to choose from, shipped and own. */

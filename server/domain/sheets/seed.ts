@@ -1,5 +1,16 @@
-import { leavesOf, type Sheet, STAGE_IDS, STAGES, sheetSchema } from '../../../shared/model/sheet.ts';
-import type { Bibliography, SheetSeed, StartSeed, Stated } from '../../../shared/model/sheet-seed.ts';
+import {
+  leavesOf,
+  type Sheet,
+  STAGE_IDS,
+  STAGES,
+  sheetSchema,
+} from '../../../shared/model/cuttings/sheet.ts';
+import type {
+  Bibliography,
+  SheetSeed,
+  StartSeed,
+  Stated,
+} from '../../../shared/model/cuttings/sheet-seed.ts';
 
 /** What a figure says of itself where no paper stands behind it. */
 export const PLAIN_SOURCES: readonly string[] = ['default, adjust', 'common practice, no source'];

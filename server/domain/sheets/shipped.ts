@@ -1,6 +1,6 @@
 import bibliography from '../../../seeds/targets/sources.json' with { type: 'json' };
-import type { Sheet } from '../../../shared/model/sheet.ts';
-import { bibliographySchema, sheetSeedSchema } from '../../../shared/model/sheet-seed.ts';
+import type { Sheet } from '../../../shared/model/cuttings/sheet.ts';
+import { bibliographySchema, sheetSeedSchema } from '../../../shared/model/cuttings/sheet-seed.ts';
 import { expandSheet } from './seed.ts';
 import { SHEET_SEEDS } from './seeds.ts';
 import { sheetStarts } from './starts.ts';

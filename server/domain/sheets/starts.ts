@@ -1,8 +1,8 @@
 import firstContact from '../../../seeds/targets/first-contact.json' with { type: 'json' };
 import general from '../../../seeds/targets/general-herbaceous-bottom-heat.json' with { type: 'json' };
 import written from '../../../seeds/targets/starts.json' with { type: 'json' };
-import { leavesOf } from '../../../shared/model/sheet.ts';
-import { type StartSeed, startSeedSchema } from '../../../shared/model/sheet-seed.ts';
+import { leavesOf } from '../../../shared/model/cuttings/sheet.ts';
+import { type StartSeed, startSeedSchema } from '../../../shared/model/cuttings/sheet-seed.ts';
 
 type Sourced = { readonly sources: Readonly<Record<string, string | undefined>> };
 

@@ -1,5 +1,5 @@
-import type { BatchBody, Count } from '../../../shared/model/batch.ts';
-import type { StageId } from '../../../shared/model/sheet.ts';
+import type { BatchBody, Count } from '../../../shared/model/cuttings/batch.ts';
+import type { StageId } from '../../../shared/model/cuttings/sheet.ts';
 import type { KeptBatch, LeadingChoice } from '../../domain/batches/batch.ts';
 
 /** A batch as it begins: its first stage and stay hold from when it was stuck. */

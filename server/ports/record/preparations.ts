@@ -1,4 +1,4 @@
-import type { PreparationBody } from '../../../shared/model/preparation.ts';
+import type { PreparationBody } from '../../../shared/model/cuttings/preparation.ts';
 
 /** A planned batch as it is kept; `batchId` is the batch it became, times in ms since epoch. */
 export type KeptPreparation = {

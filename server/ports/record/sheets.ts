@@ -1,4 +1,4 @@
-import type { Sheet } from '../../../shared/model/sheet.ts';
+import type { Sheet } from '../../../shared/model/cuttings/sheet.ts';
 
 /** One version of a sheet made here; `removedMs` is when the sheet was deleted, ms since epoch. */
 export type OwnSheet = {

@@ -1,6 +1,6 @@
 import { z } from 'zod';
-import { batchBodySchema, batchDetailsSchema, countAt, stageSchema } from '../../model/batch.ts';
-import { sheetIdSchema as sheetId } from '../../model/sheet.ts';
+import { batchBodySchema, batchDetailsSchema, countAt, stageSchema } from '../../model/cuttings/batch.ts';
+import { sheetIdSchema as sheetId } from '../../model/cuttings/sheet.ts';
 import {
   batchExposuresSchema,
   batchSchema,

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { weaningShape } from '../../model/weaning.ts';
+import { weaningShape } from '../../model/cuttings/weaning.ts';
 import { batchHoldingSchema } from '../../wire/cuttings/holding.ts';
 import { batchWeaningSchema } from '../../wire/cuttings/weaning.ts';
 import { instantSchema } from '../parameters.ts';

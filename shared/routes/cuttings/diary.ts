@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { DIARY_KINDS, DIARY_UNDO_MS, diaryNoteSchema } from '../../model/diary.ts';
+import { DIARY_KINDS, DIARY_UNDO_MS, diaryNoteSchema } from '../../model/cuttings/diary.ts';
 import { diaryEntrySchema } from '../../wire/cuttings/diary.ts';
 import { instantSchema, oneOfSchema, optionalSpan, paging } from '../parameters.ts';
 import type { Routes } from '../route.ts';

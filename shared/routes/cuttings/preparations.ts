@@ -5,7 +5,7 @@ import {
   preparationBodySchema,
   preparationDetailsSchema,
   stepIdSchema,
-} from '../../model/preparation.ts';
+} from '../../model/cuttings/preparation.ts';
 import { batchSchema } from '../../wire/cuttings/batches.ts';
 import { knownStepsSchema, preparationSchema } from '../../wire/cuttings/preparations.ts';
 import { instantSchema, next, oneOfSchema, paging } from '../parameters.ts';

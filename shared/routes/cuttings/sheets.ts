@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { newSheetSchema, sheetSchema } from '../../model/sheet.ts';
+import { newSheetSchema, sheetSchema } from '../../model/cuttings/sheet.ts';
 import { sheetsAnswerSchema } from '../../wire/cuttings/sheets.ts';
 import { numberSchema } from '../parameters.ts';
 import type { Routes } from '../route.ts';

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { batchDetailsSchema, stageSchema } from '../../model/batch.ts';
+import { batchDetailsSchema, stageSchema } from '../../model/cuttings/batch.ts';
 import type { Output } from '../../model/output.ts';
 import { exposuresSchema } from '../places/exposures.ts';
 

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { DIARY_KINDS } from '../../model/diary.ts';
+import { DIARY_KINDS } from '../../model/cuttings/diary.ts';
 import type { Output } from '../../model/output.ts';
 
 const time = z.iso.datetime().describe('RFC 3339');

@@ -1,6 +1,6 @@
 import { z } from 'zod';
+import { preparationBodySchema } from '../../model/cuttings/preparation.ts';
 import type { Output } from '../../model/output.ts';
-import { preparationBodySchema } from '../../model/preparation.ts';
 
 const time = z.string().describe('RFC 3339, UTC');
 const day = z.string().describe('a local day, such as 2026-03-01');

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { sheetSchema } from '../../model/sheet.ts';
+import { sheetSchema } from '../../model/cuttings/sheet.ts';
 
 export const sheetsAnswerSchema = z
   .strictObject({ sheets: z.array(sheetSchema) })

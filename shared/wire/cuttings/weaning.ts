@@ -1,6 +1,6 @@
 import { z } from 'zod';
+import { weaningShape } from '../../model/cuttings/weaning.ts';
 import type { Output } from '../../model/output.ts';
-import { weaningShape } from '../../model/weaning.ts';
 
 const time = z.string().describe('RFC 3339, UTC');
 const hours = z.number();

@@ -1,6 +1,6 @@
 import { z } from 'zod';
+import { STAGE_IDS } from '../../model/cuttings/sheet.ts';
 import type { Output } from '../../model/output.ts';
-import { STAGE_IDS } from '../../model/sheet.ts';
 import { ALARM_RULES } from '../../rules/ids.ts';
 
 const time = z.string().describe('RFC 3339, UTC');

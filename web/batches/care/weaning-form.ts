@@ -1,4 +1,4 @@
-import type { WeaningStep } from '../../../shared/model/weaning.ts';
+import type { WeaningStep } from '../../../shared/model/cuttings/weaning.ts';
 import { instantOfWall } from '../../common/time.ts';
 
 /** One step as typed. */

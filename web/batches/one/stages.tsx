@@ -1,5 +1,5 @@
 import { useState } from 'preact/hooks';
-import type { StageId } from '../../../shared/model/sheet.ts';
+import type { StageId } from '../../../shared/model/cuttings/sheet.ts';
 import type { StageView } from '../../../shared/wire/cuttings/batches.ts';
 import { call } from '../../api.ts';
 import { ChoiceField, TextField } from '../../common/field.tsx';

@@ -1,5 +1,5 @@
 import { useState } from 'preact/hooks';
-import type { Sheet } from '../../../shared/model/sheet.ts';
+import type { Sheet } from '../../../shared/model/cuttings/sheet.ts';
 import type { KnownStep, Preparation } from '../../../shared/wire/cuttings/preparations.ts';
 import { ChoiceField, TextField } from '../../common/field.tsx';
 import { known } from '../../state.ts';

@@ -1,5 +1,5 @@
 import { useId, useState } from 'preact/hooks';
-import type { Sheet } from '../../../shared/model/sheet.ts';
+import type { Sheet } from '../../../shared/model/cuttings/sheet.ts';
 import type { Batch } from '../../../shared/wire/cuttings/batches.ts';
 import { call } from '../../api.ts';
 import { ChoiceField, TextField } from '../../common/field.tsx';

@@ -1,12 +1,21 @@
 import { z } from 'zod';
 import { DEVICE_NAME } from '../../../../firmware-contracts/v1/limits.ts';
-import { batchBodySchema, countSchema, MAX_BATCHES, stageSchema } from '../../../../shared/model/batch.ts';
-import { DIARY_KINDS, MAX_DIARY_ENTRIES, PHOTO_NAME } from '../../../../shared/model/diary.ts';
+import {
+  batchBodySchema,
+  countSchema,
+  MAX_BATCHES,
+  stageSchema,
+} from '../../../../shared/model/cuttings/batch.ts';
+import { DIARY_KINDS, MAX_DIARY_ENTRIES, PHOTO_NAME } from '../../../../shared/model/cuttings/diary.ts';
+import { MAX_PREPARATIONS, preparationBodySchema } from '../../../../shared/model/cuttings/preparation.ts';
+import {
+  MAX_OWN_SHEET_VERSIONS,
+  sheetIdSchema,
+  sheetSchema,
+} from '../../../../shared/model/cuttings/sheet.ts';
 import { PLACE_KINDS, placePatchSchema, readPlaceSettings } from '../../../../shared/model/place.ts';
-import { MAX_PREPARATIONS, preparationBodySchema } from '../../../../shared/model/preparation.ts';
 import { checkBodySchema } from '../../../../shared/model/probes/check.ts';
 import { correctionLimits } from '../../../../shared/model/probes/correction.ts';
-import { MAX_OWN_SHEET_VERSIONS, sheetIdSchema, sheetSchema } from '../../../../shared/model/sheet.ts';
 import { readTargets } from '../../../domain/places/default-targets.ts';
 import {
   bodyOf,

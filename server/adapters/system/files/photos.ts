@@ -12,7 +12,7 @@ import {
 import { open, readFile } from 'node:fs/promises';
 import { basename, dirname, join } from 'node:path';
 import { Fault } from '../../../../shared/faults.ts';
-import { MAX_PHOTO_BYTES, PHOTO_NAME } from '../../../../shared/model/diary.ts';
+import { MAX_PHOTO_BYTES, PHOTO_NAME } from '../../../../shared/model/cuttings/diary.ts';
 import { photoType } from '../../../domain/diary/photo.ts';
 import type { PhotoFolder } from '../../../ports.ts';
 import { namesIn, putInPlace, setAside } from './aside.ts';

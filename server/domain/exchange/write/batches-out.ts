@@ -1,4 +1,4 @@
-import type { WeaningPlan } from '../../../../shared/model/weaning.ts';
+import type { WeaningPlan } from '../../../../shared/model/cuttings/weaning.ts';
 import { endOf, holding, type KeptBatch } from '../../batches/batch.ts';
 import { csvLine } from './csv-write.ts';
 

@@ -1,7 +1,7 @@
 import { expect, test } from 'vitest';
 import { createSheetService } from '../../../../server/daemon/services/sheets.ts';
 import { shippedSheets } from '../../../../server/domain/sheets/shipped.ts';
-import type { Sheet, SheetContent } from '../../../../shared/model/sheet.ts';
+import type { Sheet, SheetContent } from '../../../../shared/model/cuttings/sheet.ts';
 import { startHouse } from '../support/house.ts';
 
 const { id: _id, version: _version, own: _own, ...content } = shippedSheets()[0] as Sheet;

@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import type { KeptBatch } from '../../../../server/domain/batches/batch.ts';
 import type { TimelineQuestion } from '../../../../server/domain/batches/timeline.ts';
-import { type Sheet, STAGE_IDS, STAGES, type StageId } from '../../../../shared/model/sheet.ts';
+import { type Sheet, STAGE_IDS, STAGES, type StageId } from '../../../../shared/model/cuttings/sheet.ts';
 import type { Targets } from '../../../../shared/model/targets.ts';
 import { TARGETS } from './targets.ts';
 

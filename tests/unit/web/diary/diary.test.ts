@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { DIARY_KINDS } from '../../../../shared/model/diary.ts';
+import { DIARY_KINDS } from '../../../../shared/model/cuttings/diary.ts';
 import type { DiaryEntry } from '../../../../shared/wire/cuttings/diary.ts';
 import { entryOf, valuesOf, wallAgo } from '../../../../web/diary/entry-form.ts';
 import { marksOf, placedMarks } from '../../../../web/diary/marks.ts';

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { shippedSheets } from '../../../../server/domain/sheets/shipped.ts';
-import { type Sheet, stageOf } from '../../../../shared/model/sheet.ts';
+import { type Sheet, stageOf } from '../../../../shared/model/cuttings/sheet.ts';
 import {
   FIGURE_GROUPS,
   type Figure,

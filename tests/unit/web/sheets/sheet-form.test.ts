@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import { shippedSheets } from '../../../../server/domain/sheets/shipped.ts';
-import { newSheetSchema, OWN_FIGURE, type Sheet } from '../../../../shared/model/sheet.ts';
+import { newSheetSchema, OWN_FIGURE, type Sheet } from '../../../../shared/model/cuttings/sheet.ts';
 import { bodyOf, fieldErrors, formOf, sheetOfFile } from '../../../../web/sheets/sheet-form.ts';
 
 const poinsettia = shippedSheets().find(({ id }) => id === 'poinsettia') as Sheet;

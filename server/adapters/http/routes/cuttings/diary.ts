@@ -1,7 +1,7 @@
 import type { IncomingMessage } from 'node:http';
 import type { Request } from 'express';
 import { Fault } from '../../../../../shared/faults.ts';
-import { MAX_PHOTO_BYTES } from '../../../../../shared/model/diary.ts';
+import { MAX_PHOTO_BYTES } from '../../../../../shared/model/cuttings/diary.ts';
 import type { DIARY_ROUTES, PHOTO_ROUTES } from '../../../../../shared/routes/cuttings/diary.ts';
 import type { DiaryService } from '../../../../ports.ts';
 import { textIn, writeCursor } from '../../paging.ts';

@@ -4,8 +4,8 @@ import {
   type Count,
   countSchema,
   NO_DETAILS,
-} from '../../../../../shared/model/batch.ts';
-import type { StageId } from '../../../../../shared/model/sheet.ts';
+} from '../../../../../shared/model/cuttings/batch.ts';
+import type { StageId } from '../../../../../shared/model/cuttings/sheet.ts';
 import type {
   CountEntry,
   KeptBatch,

@@ -1,4 +1,7 @@
-import { type PreparationBody, preparationBodySchema } from '../../../../../shared/model/preparation.ts';
+import {
+  type PreparationBody,
+  preparationBodySchema,
+} from '../../../../../shared/model/cuttings/preparation.ts';
 import type { KeptPreparation, Preparations } from '../../../../ports.ts';
 import type { Db } from '../../database.ts';
 

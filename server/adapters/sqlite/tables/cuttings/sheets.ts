@@ -1,4 +1,4 @@
-import type { Sheet, SheetContent } from '../../../../../shared/model/sheet.ts';
+import type { Sheet, SheetContent } from '../../../../../shared/model/cuttings/sheet.ts';
 import type { OwnSheet, OwnSheets } from '../../../../ports.ts';
 import type { Db } from '../../database.ts';
 

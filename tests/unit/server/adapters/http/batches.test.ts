@@ -23,7 +23,7 @@ const begin = async (order: object = {}) =>
 describe('a batch over the interface', () => {
   test('holds all that may be written down about it, and what is changed of it', async () => {
     const given = {
-      cultivar: 'Freedom Red',
+      cultivar: 'Early Red',
       stockPlant: 'mother 3',
       cuttingType: 'tip',
       nodes: 3,

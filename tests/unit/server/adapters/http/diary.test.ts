@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import { DIARY_KINDS, MAX_PHOTO_BYTES } from '../../../../../shared/model/diary.ts';
+import { DIARY_KINDS, MAX_PHOTO_BYTES } from '../../../../../shared/model/cuttings/diary.ts';
 import type { DiaryEntry } from '../../../../../shared/wire/cuttings/diary.ts';
 import { jpegOf, pngOf } from '../../../../support/photos.ts';
 import { airRecord, START_MS } from '../../support/house.ts';

@@ -1,5 +1,5 @@
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import { OWN_FIGURE, type Sheet, sheetSchema } from '../../../../../shared/model/sheet.ts';
+import { OWN_FIGURE, type Sheet, sheetSchema } from '../../../../../shared/model/cuttings/sheet.ts';
 import { type Interface, startInterface } from '../../support/interface.ts';
 import { problemWith } from '../../support/problem.ts';
 

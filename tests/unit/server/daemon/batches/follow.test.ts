@@ -4,7 +4,7 @@ import { openStore } from '../../../../../server/adapters/sqlite/store.ts';
 import type { KeptBatch } from '../../../../../server/domain/batches/batch.ts';
 import { sheetRegistry } from '../../../../../server/domain/sheets/registry.ts';
 import { Fault } from '../../../../../shared/faults.ts';
-import { stageOf } from '../../../../../shared/model/sheet.ts';
+import { stageOf } from '../../../../../shared/model/cuttings/sheet.ts';
 import { type Deed, deeds, heldBy, LAST_MS, PLACES } from '../../support/batch-model.ts';
 import { clockByHand } from '../../support/hand.ts';
 import {

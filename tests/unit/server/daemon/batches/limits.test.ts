@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { MAX_BATCHES, MAX_ENTRIES, NO_DETAILS } from '../../../../../shared/model/batch.ts';
+import { MAX_BATCHES, MAX_ENTRIES, NO_DETAILS } from '../../../../../shared/model/cuttings/batch.ts';
 import { airRecord, START_MS, startHouse } from '../../support/house.ts';
 
 const MINUTE_MS = 60_000;

@@ -3,7 +3,7 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { openDatabase, readMigrations } from '../../../../../server/adapters/sqlite/database.ts';
 import { openStore } from '../../../../../server/adapters/sqlite/store.ts';
-import { MAX_DIARY_ENTRIES, MAX_PHOTOS } from '../../../../../shared/model/diary.ts';
+import { MAX_DIARY_ENTRIES, MAX_PHOTOS } from '../../../../../shared/model/cuttings/diary.ts';
 import { pngOf } from '../../../../support/photos.ts';
 import { airRecord, databaseFile, START_MS, startHouse } from '../../support/house.ts';
 

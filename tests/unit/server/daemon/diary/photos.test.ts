@@ -4,7 +4,7 @@ import { describe, expect, test } from 'vitest';
 import { photoFolder } from '../../../../../server/adapters/system/files/photos.ts';
 import { startDiaryUpkeep } from '../../../../../server/daemon/diary/upkeep.ts';
 import type { PhotoFolder } from '../../../../../server/ports.ts';
-import { DIARY_UNDO_MS } from '../../../../../shared/model/diary.ts';
+import { DIARY_UNDO_MS } from '../../../../../shared/model/cuttings/diary.ts';
 import { temporaryFolder } from '../../../../support/folders.ts';
 import { jpegOf, pngOf } from '../../../../support/photos.ts';
 import { failingStore } from '../../support/failing-store.ts';

@@ -3,7 +3,7 @@ import Database from 'better-sqlite3';
 import { beforeAll, describe, expect, test } from 'vitest';
 import { openStore } from '../../../../../server/adapters/sqlite/store.ts';
 import { startRemoval } from '../../../../../server/daemon/lifecycle/removal.ts';
-import { NO_DETAILS } from '../../../../../shared/model/batch.ts';
+import { NO_DETAILS } from '../../../../../shared/model/cuttings/batch.ts';
 import { contentsOf } from '../../support/failing-store.ts';
 import { clockByHand, readableLog } from '../../support/hand.ts';
 import { airRecord, databaseFile, type House, START_MS, startHouse } from '../../support/house.ts';

@@ -3,7 +3,7 @@ import { holdingOf } from '../../../../../server/domain/batches/holding.ts';
 import { publishedHolding } from '../../../../../server/domain/batches/published-holding.ts';
 import { segmentsOf } from '../../../../../shared/exposure/coverage.ts';
 import { probeRecord } from '../../../../../shared/exposure/series.ts';
-import { NO_DETAILS } from '../../../../../shared/model/batch.ts';
+import { NO_DETAILS } from '../../../../../shared/model/cuttings/batch.ts';
 
 const HOUR_MS = 3_600_000;
 /** 2 March 2026, 08:00 UTC: 17:00 in Tokyo. */

@@ -5,7 +5,7 @@ import {
   localDay,
   stepsOf,
 } from '../../../../../server/domain/batches/preparation.ts';
-import { NO_PREPARATION_DETAILS } from '../../../../../shared/model/preparation.ts';
+import { NO_PREPARATION_DETAILS } from '../../../../../shared/model/cuttings/preparation.ts';
 
 test.each([
   ['2026-03-01', 1, '2026-02-28'],

@@ -1,7 +1,7 @@
 import { expect, test } from 'vitest';
 import type { KeptBatch } from '../../../../../server/domain/batches/batch.ts';
 import { batchesStanding } from '../../../../../server/domain/batches/standing.ts';
-import { NO_DETAILS } from '../../../../../shared/model/batch.ts';
+import { NO_DETAILS } from '../../../../../shared/model/cuttings/batch.ts';
 
 const kept = (change: Partial<KeptBatch>, crop = 'Poinsettia'): KeptBatch => ({
   id: 1,

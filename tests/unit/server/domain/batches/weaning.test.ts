@@ -1,8 +1,8 @@
 import { describe, expect, test } from 'vitest';
 import type { CountEntry, KeptBatch } from '../../../../../server/domain/batches/batch.ts';
 import { weaningOf } from '../../../../../server/domain/batches/weaning.ts';
-import { NO_DETAILS } from '../../../../../shared/model/batch.ts';
-import type { WeaningPlan } from '../../../../../shared/model/weaning.ts';
+import { NO_DETAILS } from '../../../../../shared/model/cuttings/batch.ts';
+import type { WeaningPlan } from '../../../../../shared/model/cuttings/weaning.ts';
 
 const HOUR_MS = 3_600_000;
 const DAY_MS = 24 * HOUR_MS;

@@ -5,7 +5,7 @@ import {
   batchNdjson,
   CSV_BATCHES,
 } from '../../../../../server/domain/exchange/write/batches-out.ts';
-import { NO_DETAILS } from '../../../../../shared/model/batch.ts';
+import { NO_DETAILS } from '../../../../../shared/model/cuttings/batch.ts';
 
 const DAY_MS = 86_400_000;
 const batch: KeptBatch = {

@@ -1,8 +1,8 @@
 import { expect, test } from 'vitest';
 import { sheetRegistry } from '../../../../../server/domain/sheets/registry.ts';
 import { shippedSheets } from '../../../../../server/domain/sheets/shipped.ts';
-import type { Sheet } from '../../../../../shared/model/sheet.ts';
-import { stageOf } from '../../../../../shared/model/sheet.ts';
+import type { Sheet } from '../../../../../shared/model/cuttings/sheet.ts';
+import { stageOf } from '../../../../../shared/model/cuttings/sheet.ts';
 
 const [first] = shippedSheets() as readonly [Sheet];
 const own = (version: number): Sheet => ({

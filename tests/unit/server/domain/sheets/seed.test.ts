@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { expandSheet } from '../../../../../server/domain/sheets/seed.ts';
-import { stageOf } from '../../../../../shared/model/sheet.ts';
-import type { SheetSeed, StartSeed } from '../../../../../shared/model/sheet-seed.ts';
+import { stageOf } from '../../../../../shared/model/cuttings/sheet.ts';
+import type { SheetSeed, StartSeed } from '../../../../../shared/model/cuttings/sheet-seed.ts';
 
 const PLAIN = 'default, adjust';
 const bands = { day: { lowC: 20, highC: 25 }, night: { lowC: 18, highC: 24 } };

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { nameSchema } from './name.ts';
+import { nameSchema } from '../name.ts';
 import { STAGE_IDS, sheetIdSchema } from './sheet.ts';
 import { weaningPlanSchema } from './weaning.ts';
 

@@ -1,8 +1,8 @@
 import { z } from 'zod';
-import { nameSchema } from './name.ts';
-import type { Output } from './output.ts';
-import { ROOTS, SET_UP_KINDS } from './set-up.ts';
-import { targetsSchema } from './targets.ts';
+import { nameSchema } from '../name.ts';
+import type { Output } from '../output.ts';
+import { ROOTS, SET_UP_KINDS } from '../set-up.ts';
+import { targetsSchema } from '../targets.ts';
 
 /** The stages of a batch of cuttings from sticking to weaning, in order, with the names of the trade. */
 export const STAGES = {

@@ -1,6 +1,6 @@
 import { z } from 'zod';
+import { nameSchema } from '../name.ts';
 import { batchBodySchema, batchDetailsSchema } from './batch.ts';
-import { nameSchema } from './name.ts';
 import { sheetIdSchema } from './sheet.ts';
 
 /** Most plans that are kept, deleted ones too. */

@@ -1,6 +1,6 @@
 import { z } from 'zod';
-import { nameSchema } from './name.ts';
-import { ROOTS, SET_UP_KINDS } from './set-up.ts';
+import { nameSchema } from '../name.ts';
+import { ROOTS, SET_UP_KINDS } from '../set-up.ts';
 import { STAGE_IDS, sheetIdSchema } from './sheet.ts';
 
 /**
