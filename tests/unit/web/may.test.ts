@@ -20,7 +20,7 @@ function asked(): RouteId[] {
   });
 }
 
-test('who looks may use none of those that change something, who tends acknowledges, enters batches, writes the diary, logs vents, checks probes and watches devices, who owns all', () => {
+test('who looks may use none of those that change something, who tends acknowledges, enters and plans batches, writes the diary, logs vents, checks probes and watches devices, who owns all', () => {
   expect(asked().length).toBeGreaterThan(12);
   const changing = [...new Set(asked())].filter((id) => !ADDRESSES[id].startsWith('get '));
   const [look, tend, own] = (['look', 'tend', 'own'] as const).map((role) => new Set(routesFor(role)));
@@ -32,8 +32,10 @@ test('who looks may use none of those that change something, who tends acknowled
     'addBatchCount',
     'addBatchStage',
     'addDiaryEntry',
+    'addPreparation',
     'changeBatch',
     'changeDiaryEntry',
+    'changePreparation',
     'correctProbe',
     'deleteBatch',
     'deleteBatchCount',
@@ -45,8 +47,12 @@ test('who looks may use none of those that change something, who tends acknowled
     'moveBatch',
     'restoreBatch',
     'restoreDiaryEntry',
+    'restorePreparation',
+    'setBatchWeaning',
     'setLeading',
     'startCheck',
+    'stickPreparation',
+    'tickPreparationStep',
     'watchMessages',
   ]);
   expect(changing.filter((id) => !own?.has(ADDRESSES[id]))).toEqual([]);
