@@ -122,6 +122,8 @@ export function topLine(
   }));
   const well = placesWorstFirst.length - troubled.length;
   const rest = restWords({ well, more: troubled.length - clauses.length, named: clauses.length });
-  const call = callOf({ act, watch: count('watch'), systemNeeds });
+  // the number said is the number named
+  const watch = act === 0 && count('watch') > 0 ? troubled.length : 0;
+  const call = callOf({ act, watch, systemNeeds });
   return { call, urgent: act > 0 || systemNeeds, clauses, rest };
 }
