@@ -8,6 +8,7 @@ import { commit } from '../services/orders.ts';
 import { type BatchContext, isoOf, requireBatch } from './context.ts';
 import { addBatch, changeBatch } from './edit.ts';
 import { addCount, addStage, moveBatch } from './entries.ts';
+import { setWeaning } from './weaning.ts';
 
 type ImportContext = BatchContext & { readonly sheets: Pick<SheetService, 'add' | 'list' | 'readAgain'> };
 
@@ -116,6 +117,7 @@ function enterBatch(line: BatchLine, context: ImportContext): string[] {
     stays,
     counts = [],
     closedAt = null,
+    weaning = null,
     ...given
   } = line;
   const { cutAt, boxOpenedAt, id: _id, ...details } = given;
@@ -145,6 +147,10 @@ function enterBatch(line: BatchLine, context: ImportContext): string[] {
   const entered = first?.stage === 'sticking' && first.from === stuckMs ? later : stages;
   for (const { stage, from } of entered) addStage(id, { stage, fromMs: from }, context);
   for (const { at, ...of } of counts) addCount(id, { atMs: at, count: of }, context);
+  if (weaning !== null) {
+    const { from: fromMs, ...plan } = weaning;
+    setWeaning(id, { fromMs, ...plan }, context);
+  }
   if (closedAt !== null) changeBatch(id, { state: 'closed', closedMs: closedAt, details: {} }, context);
   return versionNotes(id, line, context);
 }

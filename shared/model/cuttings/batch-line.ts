@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { batchBodySchema, batchDetailsSchema, countAt, MAX_ENTRIES, stageSchema } from './batch.ts';
 import { sheetIdSchema } from './sheet.ts';
+import { weaningShape } from './weaning.ts';
 
 const { crop, count } = batchBodySchema.shape;
 const { cutAtMs: _cut, boxOpenedAtMs: _opened, ...details } = batchDetailsSchema.shape;
@@ -29,9 +30,10 @@ export const batchLineSchema = z
     counts: entries(countAt(instantMs)),
     cutAt: instantMs.nullable(),
     boxOpenedAt: instantMs.nullable(),
+    weaning: z.strictObject({ from: instantMs, ...weaningShape }).nullable(),
     ...details,
   })
-  .partial({ ...asOptional(details), cutAt: true, boxOpenedAt: true, counts: true });
+  .partial({ ...asOptional(details), cutAt: true, boxOpenedAt: true, counts: true, weaning: true });
 export type BatchLine = z.output<typeof batchLineSchema>;
 
 function asOptional<T extends object>(shape: T): { readonly [K in keyof T]: true } {

@@ -22,6 +22,7 @@ async function withABatch() {
   batches.move(id, { placeId: 'bench-2', fromMs: at(-10) });
   batches.change(id, { sheetId: 'geranium', sheetFromMs: at(-8), details: {} });
   batches.addCount(id, { atMs: at(-6), count: { looked: 20, rooted: 5, lost: [{ cause: 'rot', n: 2 }] } });
+  batches.setWeaning(id, { fromMs: at(-4), gateShare: 0.8, steps: [{ days: 3, lowKpa: 0.4, highKpa: 0.7 }] });
   batches.change(id, { state: 'closed', closedMs: at(-1), details: {} });
   const line = (of: string): unknown => JSON.parse(batchNdjson(batchOf(house, of)));
   return { house, batches, id, line };
