@@ -146,7 +146,7 @@ const pairSchema = z
       }),
     ),
   })
-  .meta({ id: 'PairFacts', description: 'Two open batches of one crop beside each other.' });
+  .describe('Two open batches of one crop beside each other.');
 export type PairFacts = Output<typeof pairSchema>;
 
 export const installationFactsSchema = z
