@@ -132,17 +132,17 @@ describe.each([
   ['the embedded broker', async () => ({})],
   ['an outside broker', outsideBroker],
 ] as const)('the demo over %s', (_broker, settings) => {
-  test('1 click makes 2 demo places and shows how far their record is; removing them leaves my 1 place alone', async () => {
+  test('1 click makes 3 demo places and shows how far their record is; removing them leaves my 1 place alone', async () => {
     const daemon = await daemonFor(await settings());
     const joined = async () => (await daemon.read('/api/v1/house', houseSchema)).broker.connected || null;
     await until(joined, { what: 'joined broker', withinMs: 10_000 });
     const { page, complaints } = await pageOf(daemon);
     const line = (await page.getByTestId('first-run').locator('code').first().textContent()) ?? '';
     await page.getByTestId('start-demo').click();
-    await page.getByTestId('place-card').nth(1).waitFor();
-    expect(await page.getByTestId('place-card').filter({ hasText: 'invented' }).count()).toBe(2);
+    await page.getByTestId('place-card').nth(2).waitFor();
+    expect(await page.getByTestId('place-card').filter({ hasText: 'invented' }).count()).toBe(3);
     const invented = await placesOf(daemon);
-    expect(invented.map((place) => place.invented)).toEqual([true, true]);
+    expect(invented.map((place) => place.invented)).toEqual([true, true, true]);
     await untilProgress(page);
     await paste(line);
 
@@ -150,7 +150,7 @@ describe.each([
     await page.getByRole('button', { name: /Stop and remove/ }).click();
     await page.getByRole('button', { name: 'Keep them' }).click();
     await page.getByRole('button', { name: /Stop and remove/ }).click();
-    expect(await placesOf(daemon)).toHaveLength(3);
+    expect(await placesOf(daemon)).toHaveLength(4);
     await page.getByRole('button', { name: 'Remove them' }).click();
     await page.getByTestId('start-demo').waitFor({ timeout: 20_000 });
     await page.getByRole('link', { name: 'Benches' }).click();

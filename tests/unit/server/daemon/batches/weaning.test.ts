@@ -59,7 +59,8 @@ test('where the record is archived nothing is judged, nor called weaned', async 
   const hand = comingRoundEvery(clockByHand(START_MS), HOUR_MS);
   const house = startHouse({ hand });
   hand.pass(49 * HOUR_MS);
-  await house.report(air(85, 0, 48));
+  await house.report(air(85, 0, 24));
+  await house.report(air(85, 24, 48));
   const { batches, archive } = house.daemon;
   const { id } = batches.add(order);
   batches.addCount(id, { atMs: at(48), count: { looked: 20, rooted: 20 } });

@@ -177,6 +177,7 @@ describe('30 days after it was deleted', () => {
       'calling',
       'check_due',
       'correction',
+      'diary_entry',
       'leading',
       'outbox',
       'place',
@@ -188,7 +189,6 @@ describe('30 days after it was deleted', () => {
       'settled',
       'settled_day',
       'targets',
-      'vent',
     ]);
     house.daemon.archive.delete(PLACE);
     house.daemon.stop();
