@@ -74,7 +74,6 @@ describe('on a phone of 360 px', () => {
       await target.click();
     };
     const beganMs = Date.now();
-    await tap(page.getByRole('link', { name: 'Batches' }));
     await tap(page.getByRole('link', { name: 'Start a batch' }));
     // opening a list and choosing from it are two
     taps += 1;

@@ -56,6 +56,7 @@ describe('on a phone of 360 px', () => {
   let batchId = '';
 
   test('a batch is planned two weeks ahead: its last nitrogen feed is due today, ticked, and taken back', async () => {
+    await page.getByRole('button', { name: /^Pages: / }).click();
     await page.getByRole('link', { name: 'Batches' }).click();
     await page.getByRole('link', { name: 'Plan a batch' }).click();
     await inPlan().waitFor();

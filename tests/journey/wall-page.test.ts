@@ -132,7 +132,7 @@ test('24 benches fit a screen of 1920 × 1080: the worst as cards, the others as
   expect(Math.max(...bottoms)).toBeLessThanOrEqual(1080);
   expect(await page.locator('.bench-line.brief').count()).toBe(3);
   expect(await lines.first().getAttribute('data-place')).toBe('bench-18');
-  await page.getByLabel('zone').selectOption('North house');
+  await page.getByRole('combobox', { name: 'zone' }).selectOption('North house');
   await page.waitForFunction(() => location.hash === '#/?zone=North+house');
   await lines.nth(8).waitFor({ state: 'detached' });
   expect(await page.evaluate(() => document.activeElement?.tagName)).toBe('SELECT');

@@ -111,6 +111,11 @@ export function Benches({ filter: asked }: { filter: BenchFilter | null }) {
           <a href="#/wall">Wall view</a>: all places on a screen that is read from across the house. Escape
           leaves it.
         </p>
+        <IfMay route="addBatch">
+          <p>
+            <a href="#/start">Start a batch</a> of cuttings: its sheet sets the bands.
+          </p>
+        </IfMay>
         {all.length > 1 && (
           <IfMay route="changePlaces">
             <p>
