@@ -37,6 +37,8 @@ function unreachable(page: Page): Promise<string[]> {
       const scrolls =
         (/auto|scroll/.test(overflowX) && box.scrollWidth > box.clientWidth) ||
         (/auto|scroll/.test(overflowY) && box.scrollHeight > box.clientHeight);
+      // what is folded has no size yet that could be known
+      if (box.closest('details:not([open])')) return [];
       if (!scrolls || box.matches(takesFocus) || box.querySelector(takesFocus)) return [];
       return [`${box.tagName} ${box.className}: ${box.textContent?.slice(0, 40)}`];
     });
