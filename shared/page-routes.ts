@@ -12,6 +12,7 @@ const PLAIN_PAGES = [
   'sheets',
   'wall',
   'several',
+  'begin',
 ] as const;
 type PlainPage = (typeof PLAIN_PAGES)[number];
 

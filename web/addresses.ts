@@ -28,6 +28,7 @@ export const ADDRESSES = {
   getExposures: 'get /api/v1/places/{id}/exposures',
   listExcursions: 'get /api/v1/places/{id}/excursions',
   getNight: 'get /api/v1/night',
+  getNightPdf: 'get /api/v1/night.pdf',
   getBands: 'get /api/v1/places/{id}/bands',
   getSeries: 'get /api/v1/places/{id}/series',
   explainNumber: 'get /api/v1/places/{id}/explain',

@@ -3,6 +3,8 @@ import type { KeptBatch } from '../domain/batches/batch.ts';
 import type { Store, Timers } from '../ports.ts';
 import { createBatchService } from './batches/service.ts';
 import type { HouseDeps } from './deps.ts';
+import { morningOf } from './morning/morning.ts';
+import type { FindingsService } from './readout/findings.ts';
 import type { QueryContext } from './readout/present.ts';
 import { createCheckService } from './services/checks/service.ts';
 import { createExchange, exposuresOfWorld } from './services/exchange/exchange.ts';
@@ -15,11 +17,12 @@ type Opening = {
   readonly query: QueryContext;
   readonly ordering: Omit<OrderContext, 'sheetOf'>;
   readonly timers: Timers;
+  readonly findings: FindingsService;
   readonly deps: Pick<HouseDeps, 'ways' | 'targetSheet'>;
 };
 
 /** What people and programs ask for, over one world. */
-export function openServices({ query, ordering, timers, deps }: Opening) {
+export function openServices({ query, ordering, timers, findings, deps }: Opening) {
   const batchesOn = (sheetId: string) => batchesOf(sheetId, ordering.store);
   const sheets = createSheetService({ ...ordering, batchesOn });
   const context = { ...ordering, sheetOf: sheets.sheetOf };
@@ -36,6 +39,7 @@ export function openServices({ query, ordering, timers, deps }: Opening) {
     checks: createCheckService(context),
     sheets,
     batches: createBatchService({ ...query, ...context }),
+    night: (date: string | null) => morningOf(date, { ...query, ...context, findings }),
   };
 }
 

@@ -132,6 +132,17 @@ export const PLACE_ROUTES = {
     query: z.object({ date: z.iso.date({ error: () => 'must be a date such as 2026-03-02' }).optional() }),
     answer: nightAnswerSchema,
   },
+  'get /api/v1/night.pdf': {
+    id: 'getNightPdf',
+    role: 'look',
+    summary:
+      'The same on paper: what happened, what to do next, and the fifteen questions of a morning answered',
+    query: z.object({
+      date: z.iso.date({ error: () => 'must be a date such as 2026-03-02' }).optional(),
+      paper: z.enum(['a4', 'letter']).default('a4'),
+    }),
+    media: ['application/pdf'],
+  },
   'get /api/v1/places/{id}/bands': {
     id: 'getBands',
     role: 'look',

@@ -6,6 +6,7 @@ import { ComparePage } from '../batches/compare.tsx';
 import { BatchPage } from '../batches/one/batch.tsx';
 import { ReportPage } from '../batches/one/report.tsx';
 import { StartPage } from '../batches/start/start.tsx';
+import { BeginPage } from '../begin/begin.tsx';
 import { Benches } from '../bench/benches.tsx';
 import { Hatches } from '../common/hatches.tsx';
 import { Devices } from '../devices/devices.tsx';
@@ -22,7 +23,7 @@ import { System } from '../settings/system.tsx';
 import { SeveralPage } from '../several/several-page.tsx';
 import { SheetPage } from '../sheets/sheet.tsx';
 import { Sheets } from '../sheets/sheets.tsx';
-import { isOld, known, link, loudNews, politeNews, route } from '../state.ts';
+import { clockHours, isOld, known, link, loudNews, politeNews, route } from '../state.ts';
 import { WallPage } from '../wall/wall-page.tsx';
 import { FloodNotice } from './flood-notice.tsx';
 import { Header, LinkNotice } from './header.tsx';
@@ -49,6 +50,7 @@ function titleOf(): string {
     watch: 'Live messages',
     other: 'Other topics',
     archived: 'Archived',
+    begin: 'Getting started',
     sheets: 'Target sheets',
     wall: 'Wall view',
     several: 'Change several places',
@@ -105,6 +107,8 @@ function Page() {
       return <SeveralPage />;
     case 'wall':
       return <WallPage />;
+    case 'begin':
+      return <BeginPage />;
     case 'sheets':
       return <Sheets />;
     case 'sheet':
@@ -123,7 +127,8 @@ function Page() {
 
 /** The whole page, or the sign-in form where one is needed. */
 export function App() {
-  return signedOut.value ? <SignIn /> : <HousePage />;
+  // every time on the page is written again where they are read otherwise
+  return signedOut.value ? <SignIn /> : <HousePage key={clockHours.value} />;
 }
 
 /** The whole page: header, what the route names, and the safety words. */

@@ -1,3 +1,4 @@
+import { stripOf } from '../../shared/night/strip.ts';
 import { answeredWords, EXCURSION_NAMES, firstAction, timeLeftWords } from '../../shared/words/night-row.ts';
 import { asSentence, clock } from '../../shared/words/plain.ts';
 import { clauseOf } from '../bench/top-line.ts';
@@ -5,7 +6,6 @@ import { temperatureWithUnit, vpdText } from '../common/format.ts';
 import type { View } from '../common/plot.ts';
 import { nextStepOf } from '../night/next-step.ts';
 import { NightStrip } from '../night/night-strip.tsx';
-import { stripOf } from '../night/strip.ts';
 import { known, nowMs, reader, timeZone } from '../state.ts';
 import { newestOf, shownKind, silentSinceMs, type WallPlace } from './wall.ts';
 

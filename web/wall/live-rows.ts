@@ -3,7 +3,7 @@ import type { NightRow, PlaceSummary } from '../../shared/wire/http.ts';
 import { alarmsOfPlace, type Outlook, worstFirst } from '../bench/rank.ts';
 
 /** What is said of a place as it is now: its night so far, and how it does at this moment. */
-export type LiveRow = Omit<NightRow, 'exposures' | 'sentence' | 'harm'> & {
+export type LiveRow = Omit<NightRow, 'exposures' | 'sentence' | 'harm' | 'facts'> & {
   readonly place: PlaceSummary;
   /** active or not seen, most urgent first */
   readonly alarms: readonly Alarm[];

@@ -1,10 +1,9 @@
 import { leadParts } from '../../shared/words/night-lead.ts';
-import { MARK_WORDS } from '../../shared/words/night-row.ts';
+import { MARK_WORDS, markOf } from '../../shared/words/night-row.ts';
 import { clock, duration } from '../../shared/words/plain.ts';
 import { houseAlarms } from '../bench/rank.ts';
 import { clockTime, weekday } from '../common/time.ts';
 import { newestWords } from '../frame/header.tsx';
-import { markOf } from '../night/rows.ts';
 import { useNight } from '../night/use-night.ts';
 import { known, link, nowMs, places, reader, receivedAtMs, secondMs, timeZone } from '../state.ts';
 import { Giant } from './giant.tsx';

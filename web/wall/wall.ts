@@ -1,8 +1,7 @@
 import type { NightRow, PlaceSummary, SeriesName } from '../../shared/wire/http.ts';
 import { kindsWorthSaying } from '../../shared/words/night.ts';
-import { EXCURSION_NAMES, type NightMark } from '../../shared/words/night-row.ts';
+import { EXCURSION_NAMES, markOf, type NightMark } from '../../shared/words/night-row.ts';
 import { wallTime } from '../common/time.ts';
-import { markOf } from '../night/rows.ts';
 import { labelsOf } from './labels.ts';
 import type { LiveRow } from './live-rows.ts';
 

@@ -17,7 +17,6 @@ import { mistDetails, mistOf, thermalTimeDetails, thermalTimeOf, ventsDetails, v
 import type { FindingsService } from './findings.ts';
 import { inParts } from './in-parts.ts';
 import { answersOf, excursionsOf } from './night/excursions.ts';
-import { nightOf } from './night/night.ts';
 import { createPast } from './past.ts';
 import { newestOf, newestReported, nowOf, type QueryContext, summary, valuesNow } from './present.ts';
 import { qualityOver } from './quality.ts';
@@ -28,7 +27,7 @@ import { withSuspects } from './suspect-points.ts';
 const REFUSED_LISTED = 200;
 
 /** Answers the questions of the edges from world and store; changes nothing. */
-export function createQueries(context: QueryContext, findings: FindingsService): Queries {
+export function createQueries(context: QueryContext, findings: FindingsService): Omit<Queries, 'night'> {
   const { world, store } = context;
   const settleContext = () => ({ ...context, nowMs: context.clock.nowMs() });
   const past = createPast(context);
@@ -45,7 +44,6 @@ export function createQueries(context: QueryContext, findings: FindingsService):
       const { excursions } = excursionsOf(place, requireSpan(span), context);
       return answersOf(place, { excursions, span }, context);
     },
-    night: (date) => nightOf(date, context),
     series(placeId, query) {
       const { fromMs, toMs } = requireSpan(query);
       const place = placeOr404(placeId);
