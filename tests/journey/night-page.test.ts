@@ -103,9 +103,17 @@ test.each([
     await page.emulateMedia({ media: 'print' });
     await page.setViewportSize({ width: widthPx, height: 1_000 });
     expect(await stickingOut(page)).toEqual([]);
-    const seen = page.locator('button:visible, input:visible, summary:visible, nav:visible');
+    const seen = page.locator('button:visible:not(.ask), input:visible, summary:visible, nav:visible');
     // the names of the rows are all that is left of them
     expect(await seen.filter({ hasNotText: /^Bench \d+$/ }).count()).toBe(0);
+    // numbers that can be asked on the screen are plain words on paper
+    const asked = await page.locator('button.ask:visible').evaluateAll((buttons) =>
+      buttons.map((button) => {
+        const { borderTopWidth, backgroundColor, display } = getComputedStyle(button);
+        return `${display} ${borderTopWidth} ${backgroundColor}`;
+      }),
+    );
+    expect([...new Set(asked)]).toEqual(['inline 0px rgba(0, 0, 0, 0)']);
     expect(await page.locator('[data-place=bench-21] .sentence').isVisible()).toBe(true);
     const ground = await page.evaluate(() => getComputedStyle(document.body).backgroundColor);
     expect(ground).toBe('rgb(255, 255, 255)');
