@@ -18,6 +18,7 @@ export type NightSeen = Omit<Night, 'places' | 'installation' | 'answers'> & {
 };
 type SeenRow = NightSeen['places'][number];
 
+const DAY_MS = 86_400_000;
 /** The night of an installation without places. */
 const USUAL = { dayStart: '06:00', nightStart: '20:00' } as const;
 
@@ -42,7 +43,9 @@ export function nightOf(
     throw new Fault({ code: 'bad-request', message, details: { field: 'date' } });
   }
   const isToday = morning === today;
-  const span = { fromMs: Math.min(night.fromMs, nowMs - 1), toMs: isToday ? nowMs : night.toMs };
+  // a night that begins after midnight, and has not begun: the one before it
+  const fromMs = isToday && night.fromMs >= nowMs ? night.fromMs - DAY_MS : night.fromMs;
+  const span = { fromMs, toMs: isToday ? nowMs : night.toMs };
   const rows = places.map((place) => rowOf(place, { span, isToday }, context)).sort(byRow);
   const seen = {
     date: morning,
