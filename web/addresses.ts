@@ -19,6 +19,7 @@ export const ADDRESSES = {
   removeDemo: 'delete /api/v1/demo',
   listPlaces: 'get /api/v1/places',
   getPlace: 'get /api/v1/places/{id}',
+  changePlaces: 'post /api/v1/places/changes',
   changePlace: 'patch /api/v1/places/{id}',
   getPlaceNow: 'get /api/v1/places/{id}/now',
   getTargets: 'get /api/v1/places/{id}/targets',

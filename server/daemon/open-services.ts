@@ -1,3 +1,4 @@
+import type { PlaceChange } from '../../shared/wire/places/changes.ts';
 import type { KeptBatch } from '../domain/batches/batch.ts';
 import type { Store, Timers } from '../ports.ts';
 import { createBatchService } from './batches/service.ts';
@@ -9,6 +10,7 @@ import { createCheckService } from './services/checks/service.ts';
 import { createExchange, exposuresOfWorld } from './services/exchange/exchange.ts';
 import { createOrders, type OrderContext } from './services/orders.ts';
 import { createPeopleService } from './services/people-service.ts';
+import { changePlaces } from './services/several-places.ts';
 import { createSheetService } from './services/sheets.ts';
 
 type Opening = {
@@ -29,7 +31,10 @@ export function openServices({ query, ordering, timers, findings, deps }: Openin
   const exposuresIn = exposuresOfWorld(query);
   return {
     exchange: createExchange({ ...query, timers, targetSheet, exposuresIn, placeChanged }),
-    orders: createOrders(context),
+    orders: {
+      ...createOrders(context),
+      changePlaces: (changes: readonly PlaceChange[]) => changePlaces(changes, context),
+    },
     people: createPeopleService(context, deps.ways),
     checks: createCheckService(context),
     sheets,

@@ -6,6 +6,7 @@ import { SERIES_QUANTITIES, type SeriesQuantityName } from '../quantities.ts';
 import { LIMIT_RULES } from '../rules/rules.ts';
 import { pastAnswerSchema } from '../wire/alarms/past.ts';
 import { trialSchema } from '../wire/alarms/trial.ts';
+import { placeChangesSchema, placesChangedSchema } from '../wire/places/changes.ts';
 import {
   explanationSchema,
   mistAnswerSchema,
@@ -69,6 +70,13 @@ export const PLACE_ROUTES = {
     role: 'look',
     summary: 'One place, and when its record starts',
     answer: placeAnswerSchema,
+  },
+  'post /api/v1/places/changes': {
+    id: 'changePlaces',
+    role: 'own',
+    summary: 'Change zone, alarm settings or bands of several places in one commit',
+    body: placeChangesSchema,
+    answer: placesChangedSchema,
   },
   'patch /api/v1/places/{id}': {
     id: 'changePlace',

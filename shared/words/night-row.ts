@@ -116,7 +116,7 @@ function actionOf({ kind }: KindOfNight, excursions: readonly ExcursionAnswer[])
   return rule === undefined ? null : RULES[rule].action;
 }
 
-/** The first of several actions: "Shade it first, then open the cover." begins with "Shade it first". */
+/** The first of several actions: "Shade it first, then open vents and any cover." begins with "Shade it first". */
 export function firstAction(action: string): string {
   return action.split(/, then |; |\.(?: |$)/)[0] ?? action;
 }

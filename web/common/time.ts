@@ -155,3 +155,20 @@ export function instantOfWall(at: { wall: string; timeZone: string }): number | 
   const exact = moments.find((atMs) => wallTime({ atMs, timeZone }) === wall.slice(0, 16));
   return exact ?? moments.at(-1) ?? null;
 }
+
+const ISO_UTC = /\d{4}-\d{2}-\d{2}T\d{2}:\d{2}:\d{2}(?:\.\d+)?Z/g;
+
+/** A text with each instant in it, such as `2026-03-05T14:06:09.000Z`, as the clock of the installation shows it. */
+export function withLocalTimes(
+  text: string,
+  now: { readonly nowMs: number; readonly timeZone: string },
+): string {
+  const { timeZone } = now;
+  return text.replace(ISO_UTC, (instant) => {
+    const at = { atMs: Date.parse(instant), timeZone };
+    const isToday = dayKey(at) === dayKey({ atMs: now.nowMs, timeZone });
+    return isToday
+      ? clockSeconds(at)
+      : `${calendarDay(at)} ${part(at, { year: 'numeric' })}, ${clockSeconds(at)}`;
+  });
+}

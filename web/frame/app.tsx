@@ -20,9 +20,11 @@ import { Probes } from '../probes/probes.tsx';
 import { signedOut } from '../settings/access.ts';
 import { ConfirmDialog } from '../settings/confirm-dialog.tsx';
 import { System } from '../settings/system.tsx';
+import { SeveralPage } from '../several/several-page.tsx';
 import { SheetPage } from '../sheets/sheet.tsx';
 import { Sheets } from '../sheets/sheets.tsx';
 import { clockHours, isOld, known, link, loudNews, politeNews, route } from '../state.ts';
+import { WallPage } from '../wall/wall-page.tsx';
 import { FloodNotice } from './flood-notice.tsx';
 import { Header, LinkNotice } from './header.tsx';
 import { PageFoot } from './safety.tsx';
@@ -50,6 +52,8 @@ function titleOf(): string {
     archived: 'Archived',
     begin: 'Getting started',
     sheets: 'Target sheets',
+    wall: 'Wall view',
+    several: 'Change several places',
     sheet: 'Target sheet',
     unknown: 'Not here',
   }[at.page];
@@ -68,7 +72,7 @@ function Page() {
   }
   switch (at.page) {
     case 'benches':
-      return <Benches />;
+      return <Benches filter={at.filter ?? null} />;
     case 'place':
       return <PlacePage key={at.placeId} placeId={at.placeId} />;
     case 'night':
@@ -99,6 +103,10 @@ function Page() {
       return <OtherMessages />;
     case 'archived':
       return <Archived />;
+    case 'several':
+      return <SeveralPage />;
+    case 'wall':
+      return <WallPage />;
     case 'begin':
       return <BeginPage />;
     case 'sheets':
@@ -129,6 +137,7 @@ function HousePage() {
   const first = useRef(true);
   const title = titleOf();
   const { page } = route.value;
+  const isWall = page === 'wall' && known.value.house !== null;
   useEffect(() => {
     document.title = page === 'benches' ? 'Strikewell' : `${title} · Strikewell`;
   }, [page, title]);
@@ -138,21 +147,26 @@ function HousePage() {
       main.current?.focus({ preventScroll: true });
     }
     first.current = false;
-  }, [route.value]);
+    // other benches of the same page leave the focus at what chose them
+  }, [page === 'benches' ? page : route.value]);
   return (
     <>
       <button type="button" class="skip" onClick={() => main.current?.focus()}>
         Skip to the page
       </button>
       <Hatches />
-      <Header />
-      <LinkNotice />
-      <StoreNotice />
-      <FloodNotice />
+      {!isWall && (
+        <>
+          <Header />
+          <LinkNotice />
+          <StoreNotice />
+          <FloodNotice />
+        </>
+      )}
       <main ref={main} tabIndex={-1} aria-label={title} class={isOld.value ? 'old' : ''}>
         <Page />
       </main>
-      <PageFoot />
+      {!isWall && <PageFoot />}
       <ExplainDialog />
       <ConfirmDialog />
       <p class="unseen" role="alert">

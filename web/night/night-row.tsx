@@ -1,6 +1,5 @@
 import { useId, useState } from 'preact/hooks';
 import { stripOf } from '../../shared/night/strip.ts';
-import { RULES } from '../../shared/rules/rules.ts';
 import type { NightRow } from '../../shared/wire/http.ts';
 import { kindsWorthSaying, nightSentence, unseenMsOf } from '../../shared/words/night.ts';
 import {
@@ -11,7 +10,6 @@ import {
   limitWords,
   MARK_WORDS,
   markOf,
-  nextStepWords,
   peakWords,
   stepsOf,
   timeLeftWords,
@@ -23,6 +21,7 @@ import type { View } from '../common/plot.ts';
 import { placeHref } from '../frame/route.ts';
 import { known, nowMs, reader, timeZone } from '../state.ts';
 import { ExcursionList } from './excursion-list.tsx';
+import { nextStepOf } from './next-step.ts';
 import { NightAxis, NightStrip } from './night-strip.tsx';
 import { PlaceQuestions } from './questions.tsx';
 
@@ -77,8 +76,8 @@ function Ticks({ step }: { readonly step: string }) {
 }
 
 function Say({ row, view, isToday }: RowProps) {
-  const [alarm] = isToday ? alarmsOfPlace(known.value.alarms, row.placeId, nowMs.value) : [];
-  const step = alarm ? RULES[alarm.rule].action : nextStepWords(row);
+  const alarms = isToday ? alarmsOfPlace(known.value.alarms, row.placeId, nowMs.value) : [];
+  const step = nextStepOf(row, alarms);
   const left = timeLeftWords(row);
   const who = answeredWords(row);
   return (

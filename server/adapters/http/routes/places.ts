@@ -23,6 +23,7 @@ export function placeHandlers({
       const startMs = queries.recordStartMs(id);
       return { ...queries.place(id), recordStart: startMs === null ? null : new Date(startMs).toISOString() };
     },
+    'post /api/v1/places/changes': ({ body: { changes } }) => orders.changePlaces(changes),
     'patch /api/v1/places/{id}': ({ params: { id }, body }) => {
       orders.patchPlace(id, body);
       return queries.place(id);

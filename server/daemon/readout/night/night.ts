@@ -12,13 +12,13 @@ import { bandSpansOf } from '../bands.ts';
 import { nowOf, type QueryContext } from '../present.ts';
 import { answersOf, excursionsOf } from './excursions.ts';
 
+const DAY_MS = 86_400_000;
 /** A night as it was seen: without what the questions of a morning are answered from. */
 export type NightSeen = Omit<Night, 'places' | 'installation' | 'answers'> & {
   readonly places: readonly Omit<NightRow, 'facts'>[];
 };
 type SeenRow = NightSeen['places'][number];
 
-const DAY_MS = 86_400_000;
 /** The night of an installation without places. */
 const USUAL = { dayStart: '06:00', nightStart: '20:00' } as const;
 

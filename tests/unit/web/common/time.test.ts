@@ -7,6 +7,7 @@ import {
   readIn,
   tickHours,
   wallTime,
+  withLocalTimes,
 } from '../../../../web/common/time.ts';
 import { HOUR_MS, NOW_MS } from '../examples.ts';
 
@@ -66,6 +67,13 @@ test.each([
   [128, 12],
 ])('24 hours on %i px are labelled every %i hours', (widthPx, hours) => {
   expect(tickHours({ spanMs: 24 * HOUR_MS, widthPx })).toBe(hours);
+});
+
+test('instants within a text are shown by the clock of the installation, with the day unless it is today', () => {
+  const now = { nowMs: Date.parse('2026-03-05T14:06:00Z'), timeZone: 'Europe/Berlin' };
+  const text = 'root 21.4 Cel  2026-03-05T13:05:09.000Z  stored; 2026-03-01T23:30:00Z too old';
+  expect(withLocalTimes(text, now)).toBe('root 21.4 Cel  14:05:09  stored; 2 Mar 2026, 00:30:00 too old');
+  expect(withLocalTimes('no time in it', now)).toBe('no time in it');
 });
 
 describe('in 12 hours', () => {
