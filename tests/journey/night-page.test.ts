@@ -106,6 +106,14 @@ test.each([
     const seen = page.locator('button:not(.ask):visible, input:visible, summary:visible, nav:visible');
     // the names of the rows are all that is left of them; numbers that can be asked print as text
     expect(await seen.filter({ hasNotText: /^Bench \d+$/ }).count()).toBe(0);
+    // numbers that can be asked on the screen are plain words on paper
+    const asked = await page.locator('button.ask:visible').evaluateAll((buttons) =>
+      buttons.map((button) => {
+        const { borderTopWidth, backgroundColor, display } = getComputedStyle(button);
+        return `${display} ${borderTopWidth} ${backgroundColor}`;
+      }),
+    );
+    expect([...new Set(asked)]).toEqual(['inline 0px rgba(0, 0, 0, 0)']);
     expect(await page.locator('[data-place=bench-21] .sentence').isVisible()).toBe(true);
     const ground = await page.evaluate(() => getComputedStyle(document.body).backgroundColor);
     expect(ground).toBe('rgb(255, 255, 255)');

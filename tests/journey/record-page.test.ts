@@ -269,7 +269,7 @@ test('by button and key the record becomes closer, to a minute, and earlier, eac
   await page.getByRole('button', { name: '24 hours' }).click();
   const whole = async () => ((await countsOf(page))['hours below']?.[2] === '2.0 h' ? true : null);
   await until(whole, { what: 'the whole day again', withinMs: 5_000 });
-  await page.getByTestId('fold-record').locator('summary').first().click();
+  await page.getByTestId('fold-record').locator('h2 button').first().click();
   await countsTable(page).waitFor({ state: 'detached' });
   await page.reload();
   await page.getByTestId('fold-pictures').waitFor();

@@ -2,7 +2,7 @@ import { TryPast } from '../alarms/try-past.tsx';
 import { ArchiveButtons } from '../archive/archive-buttons.tsx';
 import { BatchesHere } from '../batches/here.tsx';
 import { PlaceCard } from '../bench/place-card.tsx';
-import { Fold } from '../common/fold.tsx';
+import { Fold } from '../common/fold/fold.tsx';
 import { IfMay } from '../common/if-may.tsx';
 import { DiarySection } from '../diary/diary.tsx';
 import { CheckNote } from '../probes/checks/check-note.tsx';

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { foldsOf } from '../../../../web/common/folds.ts';
+import { foldsOf } from '../../../../web/common/fold/folds.ts';
 
 test.each([
   [null, []],

@@ -9,8 +9,8 @@ const kept = () => foldsOf(localStorage.getItem(FOLDS_KEY));
 /** A section that folds, and stays as it was left, in this browser and on every page of its kind. */
 export function Fold({ id, title, children }: FoldProps) {
   const [open, setOpen] = useState(() => !kept().includes(id));
-  const toggled = (isOpen: boolean) => {
-    if (isOpen === open) return;
+  const toggle = () => {
+    const isOpen = !open;
     setOpen(isOpen);
     const others = kept().filter((one) => one !== id);
     try {
@@ -20,16 +20,13 @@ export function Fold({ id, title, children }: FoldProps) {
     }
   };
   return (
-    <details
-      class="fold"
-      data-testid={`fold-${id}`}
-      open={open}
-      onToggle={(event) => toggled(event.currentTarget.open)}
-    >
-      <summary>
-        <h2>{title}</h2>
-      </summary>
+    <section class="fold" data-testid={`fold-${id}`}>
+      <h2>
+        <button type="button" aria-expanded={open} onClick={toggle}>
+          {title}
+        </button>
+      </h2>
       {open && children}
-    </details>
+    </section>
   );
 }
