@@ -132,7 +132,9 @@ test('24 benches fit a screen of 1920 × 1080: the worst as cards, the others as
   expect(Math.max(...bottoms)).toBeLessThanOrEqual(1080);
   expect(await page.locator('.bench-line.brief').count()).toBe(3);
   expect(await lines.first().getAttribute('data-place')).toBe('bench-18');
-  await page.getByRole('combobox', { name: 'zone' }).selectOption('North house');
+  const zone = page.getByRole('combobox', { name: 'zone' });
+  await zone.focus();
+  await zone.selectOption('North house');
   await page.waitForFunction(() => location.hash === '#/?zone=North+house');
   await lines.nth(8).waitFor({ state: 'detached' });
   expect(await page.evaluate(() => document.activeElement?.tagName)).toBe('SELECT');
@@ -216,6 +218,7 @@ test('three benches get a zone in one go: shown from what to what, changed at on
 test('once the daemon is gone the wall says so and for how long, and no number looks live', async () => {
   const { page } = await pageAt('#/wall', SCREEN);
   await page.locator('.giant[data-place=bench-18]').waitFor();
+  await page.getByTestId('wall-value').first().waitFor();
   await daemon.kill();
   await untilSays(page, {
     selector: '.wall h1',
