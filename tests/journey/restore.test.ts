@@ -83,14 +83,14 @@ test('a file with a trigger, a name of 8 MB and settings out of range is restore
   const file = await fullFile((db) => {
     db.exec("UPDATE place SET settings = '{\"maxGapMs\":-5}' WHERE id = 'bench-1'");
     db.prepare("UPDATE place SET name = ? WHERE id = 'bench-1'").run('x'.repeat(8_000_000));
-    db.exec('UPDATE vent SET to_ms = 1; DELETE FROM account');
+    db.exec('UPDATE diary_entry SET to_ms = 1; DELETE FROM account');
     db.exec('CREATE TRIGGER evil AFTER INSERT ON place BEGIN DELETE FROM place; END');
   });
   const daemon = await emptied();
   const { code, stdout } = await restore(daemon, file);
   expect(code).toBe(1);
   expect(stdout).toContain('places: 2 restored, 1 changed');
-  expect(stdout).toContain('vents: 0 restored, 1 left out\n  "bench-1" 1 left out: it ends before it begins');
+  expect(stdout).toContain('entries of the diary: 0 restored, 1 left out\n  "bench-1" 1 left out: it ends before it begins');
   expect(stdout).toContain('not copied: the trigger evil');
   expect(stdout).toContain('but not all of it: see above.');
   expect(stdout.length).toBeLessThan(5_000);
@@ -100,7 +100,7 @@ test('a file with a trigger, a name of 8 MB and settings out of range is restore
   await daemon.stop();
   const again = await restore(daemon, file, '--overwrite', '--json');
   const { tables, remarks } = reportSchema.parse(JSON.parse(again.stdout));
-  expect(tables).toContainEqual({ table: 'vent', copied: 0, changed: 0, leftOut: 1 });
+  expect(tables).toContainEqual({ table: 'diary_entry', copied: 0, changed: 0, leftOut: 1 });
   expect(remarks).toContainEqual(
     expect.objectContaining({ table: 'place', row: '"bench-1"', kind: 'changed' }),
   );
