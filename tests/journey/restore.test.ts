@@ -90,7 +90,9 @@ test('a file with a trigger, a name of 8 MB and settings out of range is restore
   const { code, stdout } = await restore(daemon, file);
   expect(code).toBe(1);
   expect(stdout).toContain('places: 2 restored, 1 changed');
-  expect(stdout).toContain('entries of the diary: 0 restored, 1 left out\n  "bench-1" 1 left out: it ends before it begins');
+  expect(stdout).toContain(
+    'entries of the diary: 0 restored, 1 left out\n  "bench-1" 1 left out: it ends before it begins',
+  );
   expect(stdout).toContain('not copied: the trigger evil');
   expect(stdout).toContain('but not all of it: see above.');
   expect(stdout.length).toBeLessThan(5_000);
