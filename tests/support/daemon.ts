@@ -60,7 +60,7 @@ export async function startDaemon(options: DaemonOptions = {}): Promise<Daemon> 
     ...options.settings,
   };
   const launch = (command = options.command ?? 'serve'): Promise<Child> =>
-    launchDaemon({ command, settings, httpUrl, withinMs: options.readyWithinMs ?? 20_000 });
+    launchDaemon({ command, settings, httpUrl, withinMs: options.readyWithinMs ?? 60_000 });
   let child = await launch();
   return {
     httpUrl,
