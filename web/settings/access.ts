@@ -24,15 +24,26 @@ export function onSignIn(run: () => void): void {
   connect = run;
 }
 
+/** How many answers were taken in. */
+let taken = 0;
+
 /** Takes in who asks; a browser whose user is signed out keeps nothing of the installation. */
 export function applyAccess(answer: AccessAnswer): void {
   const before = signedOut.value;
+  taken += 1;
   access.value = answer;
   if (signedOut.value) forgetHouse();
   else if (before) connect();
 }
 
-/** Asks who asks. While the daemon is away, what was known stays. */
+/**
+ * Asks who asks. While the daemon is away, what was known stays. A question that was under way while somebody signed in
+ * was asked by nobody: it is asked again.
+ */
 export async function askAccess(): Promise<void> {
-  await call('getAccess').then(applyAccess, () => undefined);
+  const before = taken;
+  const answer = await call('getAccess').catch(() => null);
+  if (answer === null) return;
+  if (taken === before) applyAccess(answer);
+  else await askAccess();
 }
