@@ -179,9 +179,8 @@ test('a daemon that stops leaves "last seen" on the page; restarted, the page co
   expect(await page.evaluate(() => 'sameDocument' in window)).toBe(true);
 
   await goTo(page, '#/place/bench-away');
-  await page.getByText('The record as a table').click();
   const table = 'details:has(> summary:text("The record as a table")) td';
-  await untilSays(page, { selector: table, text: '19.3' });
+  await page.locator(table).filter({ hasText: '19.3' }).first().waitFor({ state: 'attached' });
   const cells = await page.locator(table).allTextContents();
   expect(cells).toEqual(expect.arrayContaining(['19.1', '19.2', '19.3']));
   const cutOff = /ERR_CONNECTION_REFUSED/;
