@@ -38,7 +38,7 @@ const NAMES: Readonly<Record<StepId, string>> = {
 const counted = (count: number, one: string, several: string) =>
   count === 1 ? `1 ${one}` : `${count} ${several}`;
 
-/** Each step with how far it is: done by what is on record, whoever did it; else skipped or open. */
+/** The steps, each with its state: done once the record shows it, no matter who did it; otherwise skipped or open. */
 export function stepsOf({ places, people, begun }: Known): Step[] {
   const own = places.filter(({ invented }) => !invented);
   const asking = own.filter(({ settings }) => settings.questionsOpen);
