@@ -33,7 +33,7 @@ export async function screensOf(daemon: Daemon, placeIds: readonly [string, stri
     compare: [`compare/${one},${other}`, `compare/benches=${placeIds.join()}`],
     plan: ['plan', `plan/${plan}`],
     start: ['start'],
-    alarms: ['alarms'],
+    alarms: ['alarms', `alarms/${placeIds[0]}.air-over-ceiling`],
     people: ['people'],
     probes: ['probes'],
     devices: ['devices'],
