@@ -89,7 +89,7 @@ function Asked({ alarmId, active }: { readonly alarmId: string; readonly active:
   useEffect(() => box.current?.focus({ preventScroll: true }), [alarmId, isThere]);
   return (
     <div class="standing asked" ref={box} tabIndex={-1} data-testid="asked-alarm">
-      {alarm ? <AlarmBlock alarm={alarm} /> : <p class="say">{overWords(alarmId)}</p>}
+      {alarm ? <AlarmBlock alarm={alarm} linked /> : <p class="say">{overWords(alarmId)}</p>}
     </div>
   );
 }
@@ -115,7 +115,7 @@ export function AlarmsPage({ alarmId = null }: { readonly alarmId?: string | nul
       {alarmId !== null && others.length > 0 && <h2>Other active alarms</h2>}
       <div class="standing">
         {others.map((alarm) => (
-          <AlarmBlock key={alarm.id} alarm={alarm} />
+          <AlarmBlock key={alarm.id} alarm={alarm} linked />
         ))}
       </div>
       <AlarmQualitySection />

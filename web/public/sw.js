@@ -64,7 +64,7 @@ async function openPage(path) {
   // a page that this worker does not serve cannot be sent anywhere
   const [open] = await self.clients.matchAll({ type: 'window' });
   if (!open || path.startsWith('/answer/')) return self.clients.openWindow(path);
-  await open.focus();
+  await open.focus().catch(() => undefined);
   return open.navigate(path);
 }
 

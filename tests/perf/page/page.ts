@@ -22,19 +22,11 @@ export async function page(sizes: Sizes): Promise<Figure[]> {
   try {
     const { seed, pageBenches, pageDays, pageEveryMs, pageSeasonDays } = sizes;
     const ids = Array.from({ length: pageBenches }, (_, i) => benchId(i + 1));
-    console.error('t', performance.now());
     await reportPast(daemon, ids, { days: pageDays, everyMs: pageEveryMs, seed });
     const asked = { browser, wire, daemon, ids, sizes };
-    console.error('past', performance.now());
-    const figures = [...(await loads(asked))];
-    console.error('loads', performance.now(), figures);
-    figures.push( ...(await liveUpdate(asked)));
-    console.error('live', performance.now(), figures);
-    figures.push(...(await slowAnswers(asked)));
-    console.error('answers', performance.now(), figures);
+    const figures = [...(await loads(asked)), ...(await liveUpdate(asked)), ...(await slowAnswers(asked))];
     const past = { days: pageSeasonDays, everyMs: 600_000, seed };
     await reportPast(daemon, [SEASON], past);
-    console.error('season', performance.now());
     return [...figures, ...(await seasonChart(asked, SEASON))];
   } finally {
     wire.close();
