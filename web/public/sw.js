@@ -56,7 +56,11 @@ async function acknowledge(answerPath) {
   try {
     const answer = await fetch(answerPath, { method: 'POST', headers: { accept: 'application/json' } });
     const { headline, words } = await answer.json();
-    await self.registration.showNotification(words, { body: headline, icon: '/icon-192.png', tag: answerPath });
+    await self.registration.showNotification(words, {
+      body: headline,
+      icon: '/icon-192.png',
+      tag: answerPath,
+    });
   } catch {
     await openPage(answerPath);
   }
