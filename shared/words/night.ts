@@ -58,6 +58,17 @@ function withoutEdges(kinds: readonly KindOfNight[]): readonly KindOfNight[] {
   );
 }
 
+/** How far a place stayed within its limits in a night, as far as it was read. */
+export type Held = 'throughout' | 'while-read' | 'nearly' | 'left' | 'unknown';
+
+/** How far a place stayed within its limits; `nearly`: beyond them, too shortly to be worth a word. */
+export function heldOf(row: Pick<NightRow, 'excursions' | 'coverage'>): Held {
+  if (row.coverage === 0) return 'unknown';
+  if (kindsWorthSaying(row).length > 0) return 'left';
+  if (row.excursions.some(({ kind }) => kind !== 'no-data')) return 'nearly';
+  return row.excursions.length > 0 ? 'while-read' : 'throughout';
+}
+
 /** For how long nothing was read, ms; 0 where it is no more than a gap between readings. */
 export function unseenMsOf({ coverage, maxGapMs }: NightFacts, { fromMs, toMs }: Span): number {
   // a share is a fraction: what it stands for is rounded to the ms it was made from
