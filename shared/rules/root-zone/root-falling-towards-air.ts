@@ -27,6 +27,6 @@ export const rootFallingTowardsAir = limitRule({
   limitAt: () => FALLING_K_PER_H,
   range: { min: 0.2, max: 5, step: 0.1, begin: 1 },
   clause: { is: 'bottom heat failing', was: 'the root zone was falling' },
-  active: ({ value }) => `root zone falling ${value} towards the air`,
+  active: ({ value }) => `root zone falling towards the air by ${value}`,
   cleared: 'the root zone has stopped falling; it may still be too cold',
 });
