@@ -24,6 +24,7 @@ import './styles/devices.css';
 import './styles/checks.css';
 import './batches/batches.css';
 import './sheets/sheets.css';
+import './forecast/forecast.css';
 import { followLive, refreshIdlePlaces, renewOldTraces } from './bench/traces.ts';
 import { App } from './frame/app.tsx';
 

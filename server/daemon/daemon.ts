@@ -18,6 +18,7 @@ import type { DaemonDeps } from './deps.ts';
 import { type DeviceMemory, rememberDevices } from './devices/memory.ts';
 import { createPriorities } from './evaluate/priority.ts';
 import { watches } from './evaluate/schedule.ts';
+import { createForecasts, type ForecastService } from './forecast/forecasts.ts';
 import { type Counts, houseFacts } from './house-facts.ts';
 import { createForeignMessages } from './intake/foreign-messages/foreign-messages.ts';
 import type { Touched } from './intake/touched.ts';
@@ -46,6 +47,7 @@ export type Daemon = {
   readonly world: World;
   readonly exchange: Exchange;
   readonly findings: FindingsService;
+  readonly forecasts: ForecastService;
   readonly foreignMessages: ForeignMessages;
   readonly foreign: ForeignGateway;
   readonly devices: DeviceMemory;
@@ -80,7 +82,8 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const around = { world, store, settings, dayNight, troubles, priorityOf };
   const ingestContext = { ...around, targetSheet, mappingOf: foreign.mappingOf, judgedMs };
   const findings = createFindings(query);
-  const queries = createQueries(query, findings);
+  const forecasts = createForecasts(query);
+  const queries = createQueries(query, findings, forecasts);
   const publisher = createPublisher({ ...query, troubles }, deps.feed);
   const { liveness, status, relay, relayTurn, alarmChanged, attach } = openSending(deps, {
     world,
@@ -95,11 +98,11 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const heldBackMs = new Map<string, number>();
   const recordTroubles = emergency.troubles;
   const moving = movingWithClock({ ...deps, world });
-  const watching = { ...around, query, findings, heldBackMs, recordTroubles, ...moving };
+  const watching = { ...around, query, findings, forecasts, heldBackMs, recordTroubles, ...moving };
   const idle = () => inbox.waiting() === 0;
   const { watch, delays, next } = watches(watching, { deps, publisher, liveness, relayTurn, idle });
   const ordering = { world, store, clock, settings, placeChanged: publisher.place, alarmChanged };
-  const turns = { ...around, deps, publisher, findings, liveness, watch, alarmChanged, status };
+  const turns = { ...around, deps, publisher, findings, forecasts, liveness, watch, alarmChanged, status };
   let stops: (() => void)[] = [];
   let ended: Promise<void> = Promise.resolve();
 
@@ -109,6 +112,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
     ...openServices({ query, ordering, timers, deps }),
     world,
     findings,
+    forecasts,
     ...foreign.services,
     devices,
     waiting: lifecycle.waiting,

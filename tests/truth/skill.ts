@@ -1,5 +1,6 @@
 import { parseArgs } from 'node:util';
 import { historyOf, ROOMS, type Room } from './skill/house.ts';
+import { noticesGiven } from './skill/notices.ts';
 import { scoreOf } from './skill/score.ts';
 
 const { values } = parseArgs({
@@ -21,17 +22,26 @@ write(
 write('|---|---|---|---|---|---|---|');
 const started = process.hrtime.bigint();
 let made = 0;
+const notices: string[] = [];
 for (const room of Object.keys(ROOMS) as Room[]) {
-  const score = scoreOf(historyOf(room, { from: 0, to: Number(values.to) }), {
-    firstDay: Number(values.first),
-    seed,
-  });
+  const history = historyOf(room, { from: 0, to: Number(values.to) });
+  const firstDay = Number(values.first);
+  const given = noticesGiven(history, firstDay);
+  const score = scoreOf(history, { firstDay, seed, each: given.listen });
   made += score.forecasts;
   for (const { horizonMin, maeK, persistenceMaeK, lineMaeK, gain, gain95, coverage } of score.horizons) {
     const errors = [maeK, persistenceMaeK, lineMaeK].map((mae) => mae.toFixed(3)).join(' | ');
     const cut = `${gain.toFixed(2)} (${gain95.map((bound) => bound.toFixed(2)).join(' to ')})`;
     write(`| ${room} | ${horizonMin} | ${errors} | ${cut} | ${(coverage * 100).toFixed(0)} % |`);
   }
-  write(`${room}: shown on ${(score.shownShare * 100).toFixed(0)} % of the days`);
+  const { ceilingC, record } = given.outcome();
+  const lead = record.medianLeadMin === null ? '–' : `${record.medianLeadMin.toFixed(0)} min`;
+  notices.push(
+    `| ${room} | ${(score.shownShare * 100).toFixed(0)} % | ${ceilingC.toFixed(1)} °C | ${record.hits} | ${record.misses} | ${record.wrong} | ${lead} |`,
+  );
 }
+write('');
+write('| room | days shown | ceiling set for this | notices that came true | missed | wrong | median lead |');
+write('|---|---|---|---|---|---|---|');
+for (const line of notices) write(line);
 write(`${made} forecasts in ${Number((process.hrtime.bigint() - started) / 1_000_000n)} ms`);

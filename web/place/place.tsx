@@ -3,6 +3,7 @@ import { ArchiveButtons } from '../archive/archive-buttons.tsx';
 import { BatchesHere } from '../batches/here.tsx';
 import { PlaceCard } from '../bench/place-card.tsx';
 import { IfMay } from '../common/if-may.tsx';
+import { NextHours } from '../forecast/next-hours.tsx';
 import { CheckNote } from '../probes/checks/check-note.tsx';
 import { FindingsSection } from '../probes/findings.tsx';
 import { RecordView } from '../record/record.tsx';
@@ -37,6 +38,7 @@ export function PlacePage({ placeId }: { placeId: string }) {
       <CheckNote placeId={place.id} />
       <BatchesHere place={place} />
       <RecordView place={place} />
+      <NextHours place={place} />
       <div class="pictures">
         <ClimateMap place={place} />
         <DayBars place={place} />

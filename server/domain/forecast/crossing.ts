@@ -1,7 +1,7 @@
 import type { ForecastPoint } from './forecast.ts';
 
 /** When a forecast crosses a limit, ms since epoch; null where it does not within its two hours. */
-export type Crossing = {
+type Crossing = {
   readonly reachedMs: number | null;
   readonly earliestMs: number | null;
   readonly latestMs: number | null;

@@ -11,9 +11,6 @@ const DRIVER_STEPS = [2, 6] as const;
 const DRIVER_WIDTH = 1 + DRIVER_STEPS.length;
 const OWN_WIDTH = LAGS.length + 1 + 2 * DAY_WAVES + YESTERDAY_STEPS.length;
 
-/** Steps before a moment that its features look back. */
-export const LOOK_BACK_STEPS = STEPS_A_DAY;
-
 /** How many features a moment of a history has. */
 export function widthOf(history: Pick<History, 'drivers'>): number {
   return OWN_WIDTH + DRIVER_WIDTH * history.drivers.length;

@@ -31,11 +31,13 @@ export type Table = { readonly width: number; readonly rows: Float64Array };
 type Rows = { readonly table: Table; readonly history: History };
 
 /**
- * Fits the movement of a quantity to each horizon by ridge regression, reweighted towards the least absolute error
- * [IRLS], on moments whose whole future lies within the span.
+ * Fits the movement of a quantity to each horizon by ridge regression, reweighted towards the least absolute error,
+ * on moments whose whole future lies within the span.
  * @param rows features and the values they lead to
  * @param span indexes of the history: from `from` up to and without `to`
  * @returns null with too few moments
+ * @source [HOERL70]
+ * @source [SCHLOSSMACHER73]
  * @example fitOf({ table: { width: 1, rows: new Float64Array() }, history: { startMs: 0, values: new Float64Array(), drivers: [] } }, { from: 0, to: 0 }) // null
  */
 export function fitOf(rows: Rows, span: { readonly from: number; readonly to: number }): Fit | null {

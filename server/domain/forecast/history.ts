@@ -5,7 +5,7 @@ export const STEP_MS = 600_000;
 export const STEPS_A_DAY = 144;
 
 /** What the forecast quantity follows: a temperature beside it, or light or humidity. */
-export type Driver = {
+type Driver = {
   /** a temperature is used by how far it is from the quantity itself, anything else as it is */
   readonly isTemperature: boolean;
   /** one value a step, in the unit of its quantity; NaN where it is not covered */

@@ -4,8 +4,8 @@ import { type History, STEP_MS, STEPS_A_DAY } from './history.ts';
 import { type Errors, noErrors, type Spread, spreadOf } from './spread.ts';
 
 /** Days a fit rests on, and days on which it is scored. */
-export const FIT_DAYS = 21;
-export const SCORED_DAYS = 14;
+const FIT_DAYS = 21;
+const SCORED_DAYS = 14;
 /** Days of a record that are looked at: the first fit that is scored looks at yesterday too. */
 export const LEARNING_DAYS = FIT_DAYS + SCORED_DAYS + 1;
 /** The horizon by which skill is judged, min. */
@@ -17,7 +17,7 @@ const LEAST_SCORED = STEPS_A_DAY / 2;
 const LEAST_GAIN = 0.05;
 
 /** How the forecasts of the last days did, made as they would have been made then. */
-export type Skill = {
+type Skill = {
   /** mean absolute error at 60 min, of the forecast, of "as now", and of the line through the last hour, K */
   readonly maeK: number;
   readonly persistenceMaeK: number;
@@ -68,12 +68,6 @@ export function* learning(history: History, fits: Fits = new Map()): Generator<v
     days: sums.days.size,
   };
   return { fit, skill, spread: spreadOf(errors) };
-}
-
-/** Learns without a pause. */
-export function learn(history: History, fits?: Fits): Learned | null {
-  const steps = learning(history, fits);
-  for (let step = steps.next(); ; step = steps.next()) if (step.done) return step.value;
 }
 
 /** Whether a forecast is worth showing: it did better than "as now" and than a straight line. */
@@ -131,7 +125,7 @@ const LINE_POINTS = 7;
  * Slope of the straight line through the last hour, K a step.
  * @returns by least squares; null unless at least two of its seven values are known
  */
-export function slopeAt(values: Float64Array, index: number): number | null {
+function slopeAt(values: Float64Array, index: number): number | null {
   let [count, t, v, tt, tv] = [0, 0, 0, 0, 0];
   for (let lag = 0; lag < LINE_POINTS; lag++) {
     const value = values[index - lag] ?? Number.NaN;

@@ -1,7 +1,8 @@
 /**
- * Solves A·X = B for a symmetric positive definite A by Cholesky's decomposition [GOLUB], in place.
+ * Solves A·X = B for a symmetric positive definite A by Cholesky's decomposition, in place.
  * @param matrix A, row by row, `size` × `size`; overwritten by its factor
  * @param right B, row by row, `size` × `columns`; overwritten by X
+ * @source [GOLUB]
  * @returns false where A is not positive definite; X is not known then
  * @example solveInPlace(Float64Array.of(4), Float64Array.of(8), { size: 1, columns: 1 }) // true, X = 2
  */

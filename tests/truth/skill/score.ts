@@ -1,6 +1,12 @@
 import { type ForecastPoint, forecastFrom } from '../../../server/domain/forecast/forecast.ts';
 import { type History, STEP_MS, STEPS_A_DAY } from '../../../server/domain/forecast/history.ts';
-import { type Fits, hasSkill, LEARNING_DAYS, learn, slopeAt } from '../../../server/domain/forecast/learn.ts';
+import {
+  type Fits,
+  hasSkill,
+  LEARNING_DAYS,
+  type Learned,
+  learning,
+} from '../../../server/domain/forecast/learn.ts';
 import { seededNumbers } from '../../support/seeded.ts';
 
 export const SCORED_MIN = [10, 30, 60, 120] as const;
@@ -28,7 +34,7 @@ export type RoomScore = {
 };
 
 /** Called with each forecast as it was made, and where it stands in the history. */
-type Listener = (made: {
+export type Listener = (made: {
   readonly index: number;
   readonly points: readonly ForecastPoint[];
   shown: boolean;
@@ -46,7 +52,10 @@ export function scoreOf(
   const fits: Fits = new Map();
   const scored: DaySums[] = [];
   for (let day = firstDay; day < days; day++) {
-    const learned = learn(part(history, (day - LEARNING_DAYS) * STEPS_A_DAY, day * STEPS_A_DAY), fits);
+    const learned = learnedAtOnce(
+      part(history, (day - LEARNING_DAYS) * STEPS_A_DAY, day * STEPS_A_DAY),
+      fits,
+    );
     if (learned === null) continue;
     const shown = learned.skill !== null && hasSkill(learned.skill);
     const sums = SCORED_MIN.map(() => ({ count: 0, model: 0, persistence: 0, line: 0, within: 0 }));
@@ -76,6 +85,20 @@ export function scoreOf(
     forecasts: scored.reduce((sum, { sums }) => sum + (sums[0]?.count ?? 0), 0),
     shownShare: scored.filter(({ shown }) => shown).length / Math.max(1, scored.length),
   };
+}
+
+/** Everything there is to learn, without a pause. */
+export function learnedAtOnce(history: History, fits?: Fits): Learned | null {
+  const parts = learning(history, fits);
+  for (let next = parts.next(); ; next = parts.next()) if (next.done) return next.value;
+}
+
+/** Slope of the straight line through the seven values of the last hour, K a step, in closed form; null at a gap. */
+function slopeAt(values: Float64Array, index: number): number | null {
+  const hour = values.subarray(Math.max(0, index - 6), index + 1);
+  if (hour.length < 7) return null;
+  const slope = hour.reduce((sum, value, n) => sum + (n - 3) * value, 0) / 28;
+  return Number.isNaN(slope) ? null : slope;
 }
 
 /** The stretch from one index up to and without another, as far as the history goes. */
