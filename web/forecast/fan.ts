@@ -3,7 +3,7 @@ import type { ForecastAnswer } from '../../shared/wire/places/forecast.ts';
 type Spot = { readonly tMs: number; readonly value: number };
 
 /** What the small chart draws, in px. */
-export type Fan = {
+type Fan = {
   /** the last hours as they were read, one path a covered stretch */
   readonly read: string;
   readonly middle: string;
@@ -18,7 +18,7 @@ export type Fan = {
 type Size = { readonly widthPx: number; readonly heightPx: number };
 
 /** Time before now that is drawn, ms: as long as the forecast reaches. */
-export const BEFORE_MS = 2 * 3_600_000;
+const BEFORE_MS = 2 * 3_600_000;
 const AHEAD_MS = 2 * 3_600_000;
 /** The drawing never shows less than this, K, so that noise does not look like weather. */
 const LEAST_RANGE = 2;

@@ -4,7 +4,7 @@ import { temperatureWithUnit } from '../common/format.ts';
 import { clockTime } from '../common/time.ts';
 
 /** A sentence whose middle is an estimate. */
-export type Estimate = { readonly estimate: string; readonly rest: string };
+type Estimate = { readonly estimate: string; readonly rest: string };
 
 const NAMES = { airTemperatureC: 'Air', rootZoneTemperatureC: 'Root zone' } as const;
 

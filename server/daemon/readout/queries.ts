@@ -27,6 +27,8 @@ import { withSuspects } from './suspect-points.ts';
 
 /** How many refused packs are listed at once, the newest. */
 const REFUSED_LISTED = 200;
+/** Excursions of one answer whose cause is looked for. */
+const MOST_CAUSES = 20;
 
 type Forecasts = {
   answer(place: Place, query: Parameters<Queries['forecast']>[1]): ForecastAnswer;
@@ -53,7 +55,7 @@ export function createQueries(
     excursions(placeId, span) {
       const place = placeOr404(placeId);
       const { excursions } = excursionsOf(place, requireSpan(span), context);
-      return answersOf(place, { excursions, span }, context);
+      return answersOf(place, { excursions, span, mostCauses: MOST_CAUSES }, context);
     },
     night: (date) => nightOf(date, context),
     series(placeId, query) {

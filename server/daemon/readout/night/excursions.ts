@@ -14,6 +14,7 @@ import { dryGapsOf } from '../../../domain/mist/summary.ts';
 import type { Span } from '../../../ports.ts';
 import { type RecordContext, recordsOf, spansOf } from '../../world/records.ts';
 import { mistSeen } from '../details.ts';
+import { causeAt } from './cause.ts';
 
 const READ: readonly ProbeQuantityName[] = [
   'air/temperature',
@@ -64,10 +65,17 @@ const UNITS: Readonly<Record<ExcursionKind, Pick<ExcursionAnswer, 'unit' | 'dose
   'no-data': { unit: null, doseUnit: null },
 };
 
+type Question = {
+  readonly excursions: readonly PlaceExcursion[];
+  readonly span: Span;
+  /** of so many, the newest, a cause is looked for: each takes some milliseconds */
+  readonly mostCauses?: number;
+};
+
 /** Excursions as they are answered, each with the first alarm that was raised about it and who acknowledged that. */
 export function answersOf(
   place: Place,
-  { excursions, span }: { readonly excursions: readonly PlaceExcursion[]; readonly span: Span },
+  { excursions, span, mostCauses = 0 }: Question,
   context: RecordContext,
 ): ExcursionAnswer[] {
   const events = eventsOf(place, span, context);
@@ -76,7 +84,7 @@ export function answersOf(
     const rule = rulesOf.get(alarmId);
     return rule !== undefined && rulesAbout(kind).includes(rule);
   };
-  return excursions.map((one) => {
+  return excursions.map((one, n) => {
     const { kind, fromMs, toMs, goesOn, peak, dose, harm } = one;
     return {
       kind,
@@ -87,7 +95,7 @@ export function answersOf(
       overLimitHours: (toMs - fromMs) / 3_600_000,
       dose,
       harm,
-      cause: null,
+      cause: n >= excursions.length - mostCauses ? causeAt(place, one, context) : null,
       ...UNITS[kind],
       ...answered(events, { span: one, isAbout: about(kind) }),
     };

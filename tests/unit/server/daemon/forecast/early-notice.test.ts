@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { alarmWords } from '../../../../../shared/words/alarm.ts';
-import { clockByHand } from '../../support/hand.ts';
+import { clockByHand, comingRoundEvery } from '../../support/hand.ts';
 import { type SentRecord, startHouse } from '../../support/house.ts';
 
 const MIN_MS = 60_000;
@@ -33,7 +33,7 @@ async function houseOfTheDay(peakC: number, settings = {}) {
   const peaks = [30, 27, 31, 29, 28, 30, peakC];
   const peakOf = (day: number) => peaks[day] ?? 25;
   const dayMs = FIRST_MS + 6 * DAY_MS;
-  const hand = clockByHand(dayMs + 8 * 60 * MIN_MS);
+  const hand = comingRoundEvery(clockByHand(dayMs + 8 * 60 * MIN_MS), MIN_MS);
   const house = startHouse({ hand });
   const past = records(FIRST_MS, hand.clock.nowMs(), peakOf);
   for (let n = 0; n < past.length; n += 400) await house.report(past.slice(n, n + 400));
@@ -43,7 +43,7 @@ async function houseOfTheDay(peakC: number, settings = {}) {
     await house.report(records(hand.clock.nowMs(), hand.clock.nowMs(), peakOf));
   }
   const events = house.daemon.world.alarms.has(ID) ? house.daemon.queries.alarmEvents(ID) : [];
-  return { house, hand, dayMs, events };
+  return { house, hand, dayMs, events: events.toSorted((a, b) => a.atMs - b.atMs) };
 }
 
 describe('an early notice about the ceiling', () => {

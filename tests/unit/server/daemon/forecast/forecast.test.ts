@@ -127,7 +127,7 @@ describe('a record that is imported after the place was made', () => {
     expect(ask()).toMatchObject({ reason: 'learning', points: [] });
     for (const pack of packs()) await house.report(pack);
     hand.pass(10_000);
-    expect(ask()).toMatchObject({ skill: { days: 5 } });
+    expect(ask()).toMatchObject({ skill: { days: 6 } });
     expect(ask().points).toHaveLength(24);
   });
 });
