@@ -12,9 +12,9 @@ if (complaint === null) {
 /** Readies the page for the commands that serve it, then hands over to the daemon. */
 async function launch(argv) {
   const [command, ...rest] = argv;
-  if (command === 'serve' || command === 'demo') await startAgainLeanly();
   const { enableCompileCache } = await import('node:module');
   enableCompileCache();
+  if (command === 'serve' || command === 'demo') await startAgainLeanly();
   if (['serve', 'demo', 'dev'].includes(command)) await preparePage({ watch: command === 'dev' });
   const { main } = await import('./main.ts');
   await main(command === 'dev' ? ['serve', ...rest] : argv);

@@ -11,8 +11,18 @@ const components = createComponents();
 const CONFIRM_WORDS = `confirm-needed until the password was given within the last ${CONFIRMED_MINUTES} minutes, by POST /api/v1/access/confirm or a sign-in; not-allowed`;
 const text = { schema: { type: 'string' } };
 
-/** The description of the interface, version 1, that is served with it; all of it follows from the table of routes. */
-export const openapi: Json = {
+let made: Json | null = null;
+
+/**
+ * The description of the interface, version 1, that is served with it; all of it follows from the table of routes.
+ * It is made when it is first asked for, which takes as long as all else of a start.
+ */
+export function openapi(): Json {
+  made ??= describe();
+  return made;
+}
+
+const describe = (): Json => ({
   openapi: '3.1.0',
   info: {
     title: 'Strikewell',
@@ -34,7 +44,7 @@ export const openapi: Json = {
       metricsToken: { type: 'http', scheme: 'bearer', description: 'STRIKEWELL_METRICS_TOKEN' },
     },
   },
-};
+});
 
 function pathsOf(routes: readonly (readonly [string, Route])[]): Json {
   const byPath = Map.groupBy(routes, ([name]) => name.slice(name.indexOf(' ') + 1));

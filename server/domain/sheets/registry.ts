@@ -19,16 +19,18 @@ export function sheetRegistry(
   own: readonly Sheet[],
   isRemoved: (id: string) => boolean = () => false,
 ): SheetRegistry {
-  const all = [...shippedSheets(), ...own];
+  let known: readonly Sheet[] | null = null;
+  // a house without batches need not expand what is shipped
+  const all = () => (known ??= [...shippedSheets(), ...own]);
   const sheetOf = (id: string, version?: number) =>
-    all
+    all()
       .filter((sheet) => sheet.id === id && (version === undefined || sheet.version === version))
       .reduce<Sheet | null>(
         (newest, sheet) => (newest && newest.version > sheet.version ? newest : sheet),
         null,
       );
   const list = () =>
-    [...new Set(all.map(({ id }) => id))]
+    [...new Set(all().map(({ id }) => id))]
       .filter((id) => !isRemoved(id))
       .map((id) => sheetOf(id) as Sheet)
       .sort((a, b) => Number(a.own) - Number(b.own) || a.name.localeCompare(b.name, 'en'));

@@ -18,7 +18,7 @@ type HouseDeps = {
 export function houseHandlers(deps: HouseDeps): Handlers<typeof HOUSE_ROUTES> {
   const { queries, orders, backups, status } = deps;
   return {
-    'get /api/v1/openapi.json': () => openapi,
+    'get /api/v1/openapi.json': () => openapi(),
     'get /api/v1/problems/{code}': ({ params }) => problemType(params.code),
     'get /api/v1/house': () => queries.house(),
     'get /api/v1/clock': () => status.clock(),

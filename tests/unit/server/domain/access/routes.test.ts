@@ -14,7 +14,7 @@ const METHODS = /^(get|put|post|patch|delete)$/;
 
 /** Each operation the served document describes, with something in the place of its parameters. */
 function documented(): { method: string; path: string }[] {
-  return Object.entries(openapi['paths'] as Record<string, object>).flatMap(([path, item]) =>
+  return Object.entries(openapi()['paths'] as Record<string, object>).flatMap(([path, item]) =>
     Object.keys(item)
       .filter((key) => METHODS.test(key))
       .map((method) => ({ method, path: path.replaceAll(/\{\w+\}/g, 'some-1') })),
@@ -48,7 +48,7 @@ test('whatever changes something needs tend or own, but for signing in and out a
 });
 
 test('what asks for the password again is marked so in the OpenAPI document, and nothing else', () => {
-  const paths = Object.entries(openapi['paths'] as Record<string, Record<string, Operation>>);
+  const paths = Object.entries(openapi()['paths'] as Record<string, Record<string, Operation>>);
   const marked = paths.flatMap(([path, item]) =>
     Object.entries(item).flatMap(([method, operation]) =>
       operation.responses?.['403']?.description.startsWith('confirm-needed')
