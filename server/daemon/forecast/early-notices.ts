@@ -4,6 +4,7 @@ import type { EarlyNotices, ForecastAnswer } from '../../../shared/wire/places/f
 import { type AlarmRecord, alarmId, isActive } from '../../domain/alarms/record.ts';
 import {
   areHeldBack,
+  COMES_TRUE_WITHIN_MS,
   isExpected,
   NOTICE_DAYS,
   type Notice,
@@ -77,7 +78,7 @@ export function expectedFacts(
   const record = context.world.alarm({ placeId: place.id, rule: 'ceiling-expected' });
   const active = isActive(record);
   if (place.settings.alarms['ceiling-expected']?.on === false) return active ? null : undefined;
-  if (forecast === null || forecast.points.length === 0) return undefined;
+  if (forecast === null || forecast.points.length === 0) return isStale(record, context) ? null : undefined;
   const { shown, limit } = forecast;
   const nowMs = Date.parse(forecast.at);
   const reachedMs = instantOf(limit?.reachedAt);
@@ -98,6 +99,12 @@ export function expectedFacts(
   } as const;
   if (active && saysTheSame(record.facts, said)) return undefined;
   return { ...said, valueC: forecast.newest ?? limit.value, atMs: nowMs };
+}
+
+/** Whether one is active of which nothing new was known for longer than it reaches. */
+function isStale(record: AlarmRecord, { clock }: NoticeContext): boolean {
+  const sinceMs = record.facts?.kind === 'ceiling-expected' ? record.facts.atMs : 0;
+  return isActive(record) && Math.abs(clock.nowMs() - sinceMs) > COMES_TRUE_WITHIN_MS;
 }
 
 function isDay(place: Place, nowMs: number, context: RecordContext): boolean {

@@ -68,7 +68,7 @@ const UNITS: Readonly<Record<ExcursionKind, Pick<ExcursionAnswer, 'unit' | 'dose
 type Question = {
   readonly excursions: readonly PlaceExcursion[];
   readonly span: Span;
-  /** of so many, the newest, a cause is looked for: each takes some milliseconds */
+  /** of so many, the longest, a cause is looked for: each takes some milliseconds */
   readonly mostCauses?: number;
 };
 
@@ -84,7 +84,10 @@ export function answersOf(
     const rule = rulesOf.get(alarmId);
     return rule !== undefined && rulesAbout(kind).includes(rule);
   };
-  return excursions.map((one, n) => {
+  const length = (one: PlaceExcursion) => one.toMs - one.fromMs;
+  const longest = excursions.toSorted((a, b) => length(b) - length(a));
+  const judged = new Set(longest.slice(0, mostCauses));
+  return excursions.map((one) => {
     const { kind, fromMs, toMs, goesOn, peak, dose, harm } = one;
     return {
       kind,
@@ -95,7 +98,7 @@ export function answersOf(
       overLimitHours: (toMs - fromMs) / 3_600_000,
       dose,
       harm,
-      cause: n >= excursions.length - mostCauses ? causeAt(place, one, context) : null,
+      cause: judged.has(one) ? causeAt(place, one, context) : null,
       ...UNITS[kind],
       ...answered(events, { span: one, isAbout: about(kind) }),
     };

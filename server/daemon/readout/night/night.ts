@@ -12,6 +12,10 @@ import { bandSpansOf } from '../bands.ts';
 import { nowOf, type QueryContext } from '../present.ts';
 import { answersOf, excursionsOf } from './excursions.ts';
 
+/** So many causes are looked for in one answer, and of one place: each takes some milliseconds. */
+const MOST_CAUSES = 12;
+const MOST_CAUSES_A_PLACE = 2;
+
 /** The night of an installation without places. */
 const USUAL = { dayStart: '06:00', nightStart: '20:00' } as const;
 
@@ -34,7 +38,14 @@ export function nightOf(date: string | null, context: QueryContext): Night {
   }
   const isToday = morning === today;
   const span = { fromMs: Math.min(night.fromMs, nowMs - 1), toMs: isToday ? nowMs : night.toMs };
-  const rows = places.map((place) => rowOf(place, { span, isToday }, context)).sort(byRow);
+  let causesLeft = MOST_CAUSES;
+  const rows = places.map((place) => {
+    const mostCauses = Math.min(MOST_CAUSES_A_PLACE, causesLeft);
+    const row = rowOf(place, { span, isToday, mostCauses }, context);
+    causesLeft -= Math.min(mostCauses, row.excursions.length);
+    return row;
+  });
+  rows.sort(byRow);
   return {
     date: morning,
     from: new Date(span.fromMs).toISOString(),
@@ -50,9 +61,9 @@ function byRow(a: NightRow, b: NightRow): number {
   return byUrgency(urgency(a), urgency(b)) || a.name.localeCompare(b.name, 'en', { numeric: true });
 }
 
-type NightSpan = { readonly span: Span; readonly isToday: boolean };
+type NightSpan = { readonly span: Span; readonly isToday: boolean; readonly mostCauses: number };
 
-function rowOf(place: Place, { span, isToday }: NightSpan, context: QueryContext): NightRow {
+function rowOf(place: Place, { span, isToday, mostCauses }: NightSpan, context: QueryContext): NightRow {
   const seen = excursionsOf(place, span, context);
   const harm = seen.excursions.reduce((sum, one) => sum + (one.harm ?? 0), 0);
   const wasUnseen = seen.coverage === 0 || seen.excursions.some(({ kind }) => kind === 'no-data');
@@ -61,7 +72,7 @@ function rowOf(place: Place, { span, isToday }: NightSpan, context: QueryContext
   const { state, minutesLeft } = isToday ? nowOf(place, context) : then;
   const reader = { unit: 'C', timeZone: context.timeZone, nowMs: span.toMs } as const;
   const said = {
-    excursions: answersOf(place, { excursions: seen.excursions, span }, context),
+    excursions: answersOf(place, { excursions: seen.excursions, span, mostCauses }, context),
     coverage: seen.coverage,
     maxGapMs: place.settings.maxGapMs,
   };
