@@ -6,7 +6,7 @@ import { type ForecastPoint, forecastFrom, POINTS } from '../../domain/forecast/
 import { type History, STEP_MS, STEPS_A_DAY } from '../../domain/forecast/history.ts';
 import { hasSkill, type Learned, SKILL_HORIZON_MIN } from '../../domain/forecast/learn.ts';
 import { type RecordContext, spansOf } from '../world/records.ts';
-import { DAY_MS, historyFrom, measuredSteps, type Steps, stepsOver } from './day-steps.ts';
+import { DAY_MS, historyFrom, measuredSteps, type Steps, stretchOf } from './day-steps.ts';
 
 /** A newest reading older than this says nothing of the next two hours, ms: the last horizon reaches that much further. */
 const FRESH_MS = 20 * 60_000;
@@ -63,15 +63,16 @@ function recentOf(
   context: RecordContext,
 ): History | null {
   const freshMs = Math.min(FRESH_MS, place.settings.maxGapMs);
-  const hour = { fromMs: atMs - freshMs - BEFORE_MS, toMs: atMs };
-  const none = { startMs: atMs, count: 0 };
-  const newestMs = stepsOver(place, { span: hour, grid: none }, context).newestMs(quantity);
+  const fromMs = atMs - freshMs - BEFORE_MS;
+  const hour = stretchOf(place, { fromMs, toMs: atMs }, context);
+  const newestMs = hour.newestMs(quantity);
   if (newestMs === null || atMs - newestMs > freshMs) return null;
   const grid = { startMs: newestMs - STEPS_A_DAY * STEP_MS, count: STEPS_A_DAY + 1 };
-  const yesterday = { fromMs: grid.startMs, toMs: Math.min(grid.startMs + YESTERDAY_MS, hour.fromMs) };
-  const [late, early] = [hour, yesterday].map((span) => stepsOver(place, { span, grid }, context).steps);
+  const span = { fromMs: grid.startMs, toMs: Math.min(grid.startMs + YESTERDAY_MS, fromMs) };
+  const yesterday = stretchOf(place, span, context);
   const names = measuredSteps(place, context);
-  return historyFrom(quantity, [filled(late ?? {}, early ?? {})], { startMs: grid.startMs, names });
+  const steps = filled(hour.steps(grid), yesterday.steps(grid));
+  return historyFrom(quantity, [steps], { startMs: grid.startMs, names });
 }
 
 /** One stretch where the other has nothing. */

@@ -41,18 +41,20 @@ export function measuredSteps(place: Place, { world }: Pick<RecordContext, 'worl
 
 type Grid = { readonly startMs: number; readonly count: number };
 
-/** The quantities of a place every ten minutes, by what was read within the span and before its end. */
-export function stepsOver(
-  place: Place,
-  { span, grid }: { readonly span: Span; readonly grid: Grid },
-  context: RecordContext,
-): { readonly steps: Steps; readonly newestMs: (name: StepName) => number | null } {
+type Stretch = {
+  readonly newestMs: (name: StepName) => number | null;
+  readonly steps: (grid: Grid) => Steps;
+};
+
+/** What was read of a place within a span, and nothing after its end; every ten minutes on any grid. */
+export function stretchOf(place: Place, span: Span, context: RecordContext): Stretch {
   const names = measuredSteps(place, context);
   const wanted = [...new Set(names.flatMap((name) => ingredientsOf(name)))];
   const records = recordsOf(place, span, wanted, context, { notAfterMs: span.toMs });
   const curves = names.map((name) => [name, curveOf(name, { records, settings: place.settings })] as const);
   return {
-    steps: Object.fromEntries(curves.map(([name, { segments }]) => [name, stepsOf(segments, grid)])),
+    steps: (grid) =>
+      Object.fromEntries(curves.map(([name, { segments }]) => [name, stepsOf(segments, grid)])),
     newestMs: (name) => curves.find(([one]) => one === name)?.[1].knots.timesMs.at(-1) ?? null,
   };
 }
@@ -60,7 +62,7 @@ export function stepsOver(
 /** The quantities of a day (UTC), by what was read before its end. */
 export function dayOf(place: Place, startMs: number, context: RecordContext): Steps {
   const span = { fromMs: startMs, toMs: startMs + DAY_MS - 1 };
-  return stepsOver(place, { span, grid: { startMs, count: STEPS_A_DAY } }, context).steps;
+  return stretchOf(place, span, context).steps({ startMs, count: STEPS_A_DAY });
 }
 
 /** A quantity and what it follows, put together from stretches one after the other; null where no probe measures it. */

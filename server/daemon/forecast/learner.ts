@@ -9,12 +9,17 @@ import { createWorkbench, type Workbench } from './workbench.ts';
 /** What was read for questions about the past is used again for so long, ms: readings may come late. */
 const WORKBENCH_MS = 60_000;
 const MOST_WORKBENCHES = 4;
-/** Where too little was on record, it is tried again after so long, ms: a record may be imported. */
-const AGAIN_MS = 10 * 60_000;
-const ASKED_AGAIN_MS = 10_000;
+/** Where too little was on record, it is tried again after so long, ms; at once where an older record was imported. */
+const AGAIN_MS = 3_600_000;
 
 export type LearnerContext = RecordContext & { readonly clock: Clock };
-type Kept = { readonly midnightMs: number; readonly atMs: number; readonly learned: Learned | null };
+type Kept = {
+  readonly midnightMs: number;
+  readonly atMs: number;
+  /** where the record began then, ms since epoch */
+  readonly oldestMs: number | null;
+  readonly learned: Learned | null;
+};
 type Question = { readonly quantity: ForecastQuantity; readonly atMs: number };
 
 /**
@@ -30,21 +35,28 @@ export function createLearner(context: LearnerContext) {
   function* learnPlace(place: Place, midnightMs: number): Generator<void, void> {
     const workbench = createWorkbench(place, context);
     for (const quantity of FORECAST_QUANTITIES) {
-      const learned = yield* workbench.learn(quantity, midnightMs);
-      kept.set(keyOf(place, quantity), { midnightMs, atMs: clock.nowMs(), learned });
+      if (isKnown(place, quantity)) continue;
+      keep(place, { quantity, midnightMs, learned: yield* workbench.learn(quantity, midnightMs) });
     }
   }
-  const isKnown = (place: Place, quantity: ForecastQuantity, againMs: number): boolean => {
+  const oldestOf = ({ id }: Place): number | null =>
+    context.store.journal.oldestMs(world.probesOf(id).map((probe) => probe.id));
+  const keep = (
+    place: Place,
+    { quantity, ...of }: Pick<Kept, 'midnightMs' | 'learned'> & { quantity: ForecastQuantity },
+  ) => void kept.set(keyOf(place, quantity), { ...of, atMs: clock.nowMs(), oldestMs: oldestOf(place) });
+  const isKnown = (place: Place, quantity: ForecastQuantity): boolean => {
     const nowMs = clock.nowMs();
     const known = kept.get(keyOf(place, quantity));
+    if (!measuredSteps(place, context).includes(quantity)) return true;
     if (known?.midnightMs !== midnightBefore(nowMs)) return false;
-    return Boolean(known.learned?.skill) || Math.abs(nowMs - known.atMs) < againMs;
+    if (known.learned?.skill) return true;
+    return Math.abs(nowMs - known.atMs) < AGAIN_MS;
   };
   const due = (): Place | undefined =>
     [...world.places.values()].find(
       (place) =>
-        FORECAST_QUANTITIES.some((quantity) => !isKnown(place, quantity, AGAIN_MS)) &&
-        measuredSteps(place, context).length > 0 &&
+        FORECAST_QUANTITIES.some((quantity) => !isKnown(place, quantity)) &&
         clock.nowMs() - world.newestMs(place.id) < DAY_MS,
     );
   const usable = (place: Place, quantity: ForecastQuantity): Learned | null => {
@@ -76,11 +88,11 @@ export function createLearner(context: LearnerContext) {
     /** What there is to learn for now, at once where it was not yet. */
     forNow(place: Place, quantity: ForecastQuantity): Learned | null {
       const known = usable(place, quantity);
-      if (known || isKnown(place, quantity, ASKED_AGAIN_MS)) return known;
-      const atMs = clock.nowMs();
-      const midnightMs = midnightBefore(atMs);
+      const isSame = kept.get(keyOf(place, quantity))?.oldestMs === oldestOf(place);
+      if (known || (isSame && isKnown(place, quantity))) return known;
+      const midnightMs = midnightBefore(clock.nowMs());
       const learned = atOnce(createWorkbench(place, context).learn(quantity, midnightMs));
-      kept.set(keyOf(place, quantity), { midnightMs, atMs, learned });
+      keep(place, { quantity, midnightMs, learned });
       return learned;
     },
     /** What there was to learn at a time, by what was read before its midnight (UTC). */

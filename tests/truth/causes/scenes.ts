@@ -260,11 +260,11 @@ function readBy(rows: readonly Row[], place: Place, between: Between): Scene {
   };
   const stepsOf = (value: number, step: number) => Math.round(value / step) * step;
   const last = rows.at(-1)?.tMs ?? START_MS;
-  const valve = rows.flatMap(({ tMs, open }, n) => {
+  const valve = rows.flatMap(({ tMs, open }, n): [number, number][] => {
     const before = rows[n - 1]?.open ?? false;
-    if (open && !before) return [[tMs, 1] as const];
+    if (open && !before) return [[tMs, 1]];
     // a pulse is 8 s long
-    return !open && before ? [[tMs - MIN_MS + 8_000, 0] as const] : [];
+    return !open && before ? [[tMs - MIN_MS + 8_000, 0]] : [];
   });
   return {
     atMs: last,
