@@ -14,7 +14,7 @@ type ScoredHypothesis = {
   readonly score: number;
   readonly evidence: readonly string[];
   readonly sentence: string;
-  readonly tellApart: string;
+  readonly toBeSure: string;
 };
 
 /** The likely cause; null where it is not known, with the hypotheses in order and what would tell them apart. */
@@ -46,10 +46,10 @@ export function causeOf(scene: Scene, among: readonly Cause[] = CAUSES): Verdict
 }
 
 function scored(cause: Cause, signals: Signals): ScoredHypothesis {
-  const { evidence, sentence, tellApart } = HYPOTHESES[cause];
+  const { evidence, sentence, toBeSure } = HYPOTHESES[cause];
   const seen = evidence(signals);
   const words = seen.filter(({ weight }) => weight > 0.5).map((one) => one.words);
-  return { cause, score: scoreOf(seen), evidence: words, sentence, tellApart };
+  return { cause, score: scoreOf(seen), evidence: words, sentence, toBeSure };
 }
 
 /** What is missing rules out, so the geometric mean, and the weakest of all counts as much again. */

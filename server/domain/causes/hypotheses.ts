@@ -26,7 +26,7 @@ type Hypothesis = {
   /** what it looks like when it is so */
   readonly sentence: string;
   /** what would tell whether it is so */
-  readonly tellApart: string;
+  readonly toBeSure: string;
   readonly evidence: (signals: Signals) => readonly Evidence[];
 };
 
@@ -51,7 +51,7 @@ const away = (value: number | null) => (value === null ? null : Math.abs(value))
 export const HYPOTHESES: Readonly<Record<Cause, Hypothesis>> = {
   'sun-on-cover': {
     sentence: 'the sun has come on a closed cover',
-    tellApart: 'shade it: the air must fall within minutes',
+    toBeSure: 'shade it: the air must fall within minutes',
     evidence: (s) => [
       {
         weight: measured(s.lightMovedUmol, 40, 150),
@@ -64,7 +64,7 @@ export const HYPOTHESES: Readonly<Record<Cause, Hypothesis>> = {
   },
   'sun-on-sensor': {
     sentence: 'the sun shines on the sensor itself',
-    tellApart: 'shade the sensor alone, or hold a second one beside it',
+    toBeSure: 'shade the sensor alone, or hold a second one beside it',
     evidence: (s) => [
       { weight: measured(s.lightUmol, 60, 200), words: 'there is strong light' },
       { weight: measured(s.airLeapK, 2.6, 3.6), words: `the air leapt ${k(s.airLeapK)} K within 5 min` },
@@ -73,7 +73,7 @@ export const HYPOTHESES: Readonly<Record<Cause, Hypothesis>> = {
   },
   'hot-room': {
     sentence: 'the room around it is hot',
-    tellApart: 'measure the room; open it, not the cover',
+    toBeSure: 'measure the room; open it, not the cover',
     evidence: (s) => [
       { weight: measured(s.outsideK, 0.5, 1.5), words: `around it ${k(s.outsideK)} K warmer in an hour` },
       { weight: measured(s.airK, 0.2, 0.7), words: `air ${k(s.airK)} K warmer in 30 min` },
@@ -83,7 +83,7 @@ export const HYPOTHESES: Readonly<Record<Cause, Hypothesis>> = {
   },
   'vent-open': {
     sentence: 'a vent was left open',
-    tellApart: 'look at the cover',
+    toBeSure: 'look at the cover',
     evidence: (s) => [
       { weight: grows(s.vapourLeap, -0.07, -0.14), words: 'water left the air within 5 min' },
       { weight: s.covered ? 1 : 0.2, words: s.covered ? 'it has a cover' : 'it has no cover' },
@@ -93,7 +93,7 @@ export const HYPOTHESES: Readonly<Record<Cause, Hypothesis>> = {
   },
   'mat-off': {
     sentence: 'the heating mat is off',
-    tellApart: 'feel the mat; look at its plug and thermostat',
+    toBeSure: 'feel the mat; look at its plug and thermostat',
     evidence: (s) => [
       {
         weight: measured(s.rootK === null ? null : -s.rootK, 0.12, 0.4),
@@ -107,7 +107,7 @@ export const HYPOTHESES: Readonly<Record<Cause, Hypothesis>> = {
   },
   'mat-runaway': {
     sentence: 'the mat heats without an end',
-    tellApart: 'pull its plug; look where the thermostat’s probe lies',
+    toBeSure: 'pull its plug; look where the thermostat’s probe lies',
     evidence: (s) => [
       { weight: measured(s.rootK, 0.15, 0.5), words: `root zone ${k(s.rootK)} K warmer in 30 min` },
       { weight: measured(s.rootOverAirK, 2.5, 5), words: `root zone ${k(s.rootOverAirK)} K above the air` },
@@ -116,7 +116,7 @@ export const HYPOTHESES: Readonly<Record<Cause, Hypothesis>> = {
   },
   'probe-out': {
     sentence: 'the probe came out of the medium',
-    tellApart: 'look whether it still stands in the medium',
+    toBeSure: 'look whether it still stands in the medium',
     evidence: (s) => [
       {
         weight: measured(away(s.rootLeapK), 0.9, 1.6),
@@ -128,7 +128,7 @@ export const HYPOTHESES: Readonly<Record<Cause, Hypothesis>> = {
   },
   'mist-stopped': {
     sentence: 'mist has stopped',
-    tellApart: 'look at the controller and its fuse',
+    toBeSure: 'look at the controller and its fuse',
     evidence: (s) => [
       { weight: measured(s.pulsesBefore, 1.5, 4), words: `${k(s.pulsesBefore)} pulses an hour before` },
       {
@@ -141,7 +141,7 @@ export const HYPOTHESES: Readonly<Record<Cause, Hypothesis>> = {
   },
   'water-off': {
     sentence: 'the valve clicks, but no water comes',
-    tellApart: 'look at a nozzle while the valve is open; then at tap, filter and pump',
+    toBeSure: 'look at a nozzle while the valve is open; then at tap, filter and pump',
     evidence: (s) => [
       { weight: measured(s.pulsesLately, 1.5, 4), words: 'the valve opens as before' },
       { weight: grows(s.answerBeforePct, 0.4, 1.1), words: 'humidity rose with each pulse before' },
@@ -151,7 +151,7 @@ export const HYPOTHESES: Readonly<Record<Cause, Hypothesis>> = {
   },
   'mist-stuck': {
     sentence: 'the mist does not stop',
-    tellApart: 'close the tap; look whether the valve is stuck',
+    toBeSure: 'close the tap; look whether the valve is stuck',
     evidence: (s) => [
       { weight: measured(s.openShare, 0.4, 0.8), words: 'the valve has been open for most of 15 min' },
       { weight: grows(s.humidityPct, 85, 93), words: 'the air is saturated' },
@@ -159,7 +159,7 @@ export const HYPOTHESES: Readonly<Record<Cause, Hypothesis>> = {
   },
   'cold-mist-water': {
     sentence: 'the mist water is cold',
-    tellApart: 'measure the water; lag or warm its pipe',
+    toBeSure: 'measure the water; lag or warm its pipe',
     evidence: (s) => [
       { weight: measured(s.rootFallOnPulseK, 0.06, 0.14), words: 'the root zone falls with each pulse' },
       { weight: measured(s.pulsesLately, 1.5, 4), words: 'the valve opens as before' },
@@ -171,7 +171,7 @@ export const HYPOTHESES: Readonly<Record<Cause, Hypothesis>> = {
   },
   'heater-out': {
     sentence: 'the heating of the room is out',
-    tellApart: 'feel the heater; look at its fuel and fuse',
+    toBeSure: 'feel the heater; look at its fuel and fuse',
     evidence: (s) => [
       { weight: measured(s.airK === null ? null : -s.airK, 0.35, 1), words: `air ${k(s.airK)} K in 30 min` },
       { weight: grows(s.airOverOutsideK, 1, 4), words: 'it is colder outside' },
@@ -182,7 +182,7 @@ export const HYPOTHESES: Readonly<Record<Cause, Hypothesis>> = {
   },
   'power-cut': {
     sentence: 'the power was cut',
-    tellApart: 'look at clocks and fuses; ask who else was dark',
+    toBeSure: 'look at clocks and fuses; ask who else was dark',
     evidence: (s) => [
       { weight: grows(s.silentMin, 10, 20), words: `nothing reported for ${s.silentMin.toFixed(0)} min` },
       {
@@ -193,7 +193,7 @@ export const HYPOTHESES: Readonly<Record<Cause, Hypothesis>> = {
   },
   'wet-probe': {
     sentence: 'the humidity probe is wet',
-    tellApart: 'dry it, and hold a second one beside it',
+    toBeSure: 'dry it, and hold a second one beside it',
     evidence: (s) => [
       { weight: measured(s.humidityPct, 95.5, 98), words: `it reads ${k(s.humidityPct)} %RH` },
       { weight: measured(s.airK, 0.5, 1.5), words: `though the air warmed ${k(s.airK)} K` },

@@ -66,7 +66,7 @@ export function causeAt(
     BY_KIND[kind],
   );
   if (likely === null) return null;
-  const { cause, sentence, tellApart, evidence, score } = likely;
-  const said = `Likely ${sentence}. To be sure: ${tellApart}.`;
+  const { cause, sentence, toBeSure, evidence, score } = likely;
+  const said = `Likely ${sentence}. To be sure: ${toBeSure}.`;
   return { key: cause, sentence: said, evidence: [...evidence], confidence: score };
 }
