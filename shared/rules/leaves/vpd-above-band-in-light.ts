@@ -21,6 +21,8 @@ export const vpdAboveBandInLight = limitRule({
   sense: 'above',
   deadband: 0.1,
   onDelayMs: 30 * MINUTE_MS,
+  // between two mist pulses the air dries and is damp again: that is one dry afternoon, not three
+  offDelayMs: 30 * MINUTE_MS,
   halving: 0.2,
   watches: { each: 'place', quantities: ['air/temperature', 'air/humidity'] },
   limitAt: ({ targets, light }) => (light ? targets.vpd.highKpa : null),

@@ -126,7 +126,7 @@ const STORIES: Readonly<Record<LimitRule, Story>> = {
   },
   'vpd-above-band-in-light': {
     raise: held({ 'air/humidity': 55, 'light/ppfd': 100 }, HOUR_MS),
-    clear: held({ 'light/ppfd': 100 }, 5 * MINUTE_MS),
+    clear: held({ 'light/ppfd': 100 }, 35 * MINUTE_MS),
   },
   'no-mist-in-light': {
     before: (ruled) => misted(ruled, 12),

@@ -59,7 +59,7 @@ export type MustCall = {
   readonly rules: readonly string[];
 };
 
-const DOME = 'demo-bottle-dome';
+export const DOME = 'demo-bottle-dome';
 const COLD = { from: 0.5, to: 5, airC: 5 } as const;
 const DEAD_MAT = { from: 0.5, to: 9, fallK: 8 } as const;
 const DRY = { from: 11, to: 14, humidityPct: 40 } as const;
