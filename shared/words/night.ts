@@ -38,9 +38,10 @@ export function nightSentence(facts: NightFacts, span: Span, reader: Reader): st
   const unseenMs = unseenMsOf(facts, span);
   const unseen = unseenMs === 0 ? [] : [`Not known for ${duration(unseenMs)}: there were no readings.`];
   if (said.length > 0) return [...said, ...unseen].join(' ');
-  return unseenMs === 0
-    ? 'Within its bands throughout.'
-    : ['Within its bands while it was seen.', ...unseen].join(' ');
+  const isOut = facts.excursions.some(({ kind }) => kind !== 'no-data');
+  const how = isOut ? `but for less than ${duration(WORTH_SAYING_MS)}` : null;
+  if (unseenMs === 0) return `Within its bands ${how ?? 'throughout'}.`;
+  return [`Within its bands while it was seen${how === null ? '' : `, ${how}`}.`, ...unseen].join(' ');
 }
 
 /** Beyond a band on the way to a harder limit, and back from it. */

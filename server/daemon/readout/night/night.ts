@@ -15,7 +15,7 @@ import { answersOf, excursionsOf } from './excursions.ts';
 /** So many causes are looked for in one answer, and of one place: each takes some milliseconds. */
 const MOST_CAUSES = 12;
 const MOST_CAUSES_A_PLACE = 2;
-
+const DAY_MS = 86_400_000;
 /** The night of an installation without places. */
 const USUAL = { dayStart: '06:00', nightStart: '20:00' } as const;
 
@@ -37,7 +37,9 @@ export function nightOf(date: string | null, context: QueryContext): Night {
     throw new Fault({ code: 'bad-request', message, details: { field: 'date' } });
   }
   const isToday = morning === today;
-  const span = { fromMs: Math.min(night.fromMs, nowMs - 1), toMs: isToday ? nowMs : night.toMs };
+  // a night that begins after midnight, and has not begun: the one before it
+  const fromMs = isToday && night.fromMs >= nowMs ? night.fromMs - DAY_MS : night.fromMs;
+  const span = { fromMs, toMs: isToday ? nowMs : night.toMs };
   let causesLeft = MOST_CAUSES;
   const rows = places.map((place) => {
     const mostCauses = Math.min(MOST_CAUSES_A_PLACE, causesLeft);

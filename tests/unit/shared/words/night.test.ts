@@ -57,6 +57,13 @@ describe('the sentence of a night', () => {
     );
   });
 
+  test('does not say throughout of a place that was out of a band for a moment', () => {
+    const moment = { ...WARM, overLimitHours: 2 / 60 };
+    expect(nightSentence(rowOf('sill', { excursions: [moment] }), VIEW, CELSIUS)).toBe(
+      'Within its bands but for less than 5 min.',
+    );
+  });
+
   test('says how long nothing was read, and never well of what was not seen', () => {
     const row = rowOf('sill', { excursions: [gap(8, null)], coverage: 0.8 });
     expect(nightSentence(row, VIEW, CELSIUS)).toBe(

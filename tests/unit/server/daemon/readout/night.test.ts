@@ -1,5 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
+import type { Targets } from '../../../../../shared/model/targets.ts';
 import { clockByHand, comingRoundEvery } from '../../support/hand.ts';
 import { startHouse } from '../../support/house.ts';
 import { recordsOf, type Values } from '../../support/ruled.ts';
@@ -89,6 +90,17 @@ describe('the night', () => {
     // 16 to 31 and back in 10 min each with 20 min at 31: over 26.7 for 20 min + 2 · 10 · 4.3 / 15
     expect(hot?.overLimitHours).toBeCloseTo((20 + (20 * 4.3) / 15) / 60, 6);
     expect(hot?.dose).toBeCloseTo((20 * 4.3 + (10 * 4.3 * 4.3) / 15) / 60, 6);
+  });
+
+  test('that begins after midnight and is still to come: the one before it is told', async () => {
+    const { course, queries, house } = watchedHouse();
+    await course(held(NIGHT, 6));
+    const { targets } = queries.places()[0] as { targets: Targets };
+    house.daemon.orders.setTargets(PLACE, { targets: { ...targets, nightStart: '02:00' }, fromMs: null });
+    await course(held(NIGHT, 6 * 5));
+    const night = queries.night(null);
+    expect(night).toMatchObject({ date: '2026-06-02', from: '2026-06-01T02:00:00.000Z' });
+    expect(night.places[0]?.sentence).not.toContain('Nothing was read');
   });
 
   test('of an earlier date ends where its day begins, and of one to come is refused', async () => {
