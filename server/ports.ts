@@ -13,6 +13,7 @@ export type * from './ports/daemon.ts';
 export type * from './ports/edge.ts';
 export type * from './ports/foreign-messages.ts';
 export type * from './ports/lifecycle-services.ts';
+export type * from './ports/night-pdf.ts';
 export type * from './ports/record/access.ts';
 export type * from './ports/record/access-events.ts';
 export type * from './ports/record/batches.ts';

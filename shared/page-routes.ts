@@ -10,11 +10,22 @@ const PLAIN_PAGES = [
   'other',
   'archived',
   'sheets',
+  'wall',
+  'several',
+  'begin',
 ] as const;
 type PlainPage = (typeof PLAIN_PAGES)[number];
 
+/** Which benches are shown; '-' are those without a zone, null are all. */
+export type BenchFilter = {
+  readonly zone: string | null;
+  readonly state: 'act' | 'watch' | 'ok' | null;
+  readonly crop: string | null;
+};
+
 export type PageRoute =
-  | { readonly page: PlainPage | 'benches' | 'unknown' }
+  | { readonly page: PlainPage | 'unknown' }
+  | { readonly page: 'benches'; readonly filter?: BenchFilter }
   | { readonly page: 'place'; readonly placeId: string }
   | { readonly page: 'night'; readonly date: string | null }
   | { readonly page: 'batch' | 'report'; readonly batchId: string }
@@ -26,17 +37,17 @@ const DATE = /^\d{4}-\d{2}-\d{2}$/;
 
 /**
  * The page that an address names: `place/sill` is the place `sill`, `sheets/fig` the target sheet `fig`,
- * `night/2026-03-02` the night before that morning, an empty one the benches.
+ * `night/2026-03-02` the night before that morning, an empty one the benches, `?state=act` some of them.
  * @param address a path, or what stands behind the # of one, without what it begins with
  */
 export function pageOf(address: string): PageRoute {
+  if (address.startsWith('?')) return benchesOf(new URLSearchParams(address));
   const [page = '', id = ''] = address.split('/');
   if (page === 'start') return { page, placeId: id === '' ? null : safelyDecoded(id) };
   if (id !== '') {
     if (page === 'place') return { page, placeId: safelyDecoded(id) };
     if (page === 'sheets') return { page: 'sheet', sheetId: safelyDecoded(id) };
     if (page === 'batch' || page === 'report') return { page, batchId: safelyDecoded(id) };
-    if (page === 'sheets') return { page: 'sheet', sheetId: safelyDecoded(id) };
     if (page === 'compare') return { page, batchIds: safelyDecoded(id).split(',') };
   }
   if (page === '') return { page: 'benches' };
@@ -45,6 +56,18 @@ export function pageOf(address: string): PageRoute {
   // its address before it was named so; kept, as people have it among their bookmarks
   if (page === 'house') return { page: 'system' };
   return { page: PLAIN_PAGES.find((known) => known === page) ?? 'unknown' };
+}
+
+/** The benches that a query asks for: `?zone=North&state=act&crop=fig`; what nobody knows is left out. */
+function benchesOf(query: URLSearchParams): PageRoute {
+  const filter: BenchFilter = {
+    zone: query.get('zone'),
+    state: (['act', 'watch', 'ok'] as const).find((known) => known === query.get('state')) ?? null,
+    crop: query.get('crop'),
+  };
+  return Object.values(filter).some((value) => value !== null)
+    ? { page: 'benches', filter }
+    : { page: 'benches' };
 }
 
 /** True for a path at which the page opens: all others beside it are no pages. */

@@ -13,6 +13,8 @@ import './styles/section.css';
 import './styles/pages.css';
 import './night/night.css';
 import './night/night-print.css';
+import './wall/wall.css';
+import './several/several.css';
 import './styles/record.css';
 import './styles/forms.css';
 import './styles/people.css';

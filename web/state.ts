@@ -5,6 +5,7 @@ import type { Reader } from '../shared/words/alarm.ts';
 import { alarmWords } from '../shared/words/alarm.ts';
 import type { Layer, TracePoint } from './bench/trace.ts';
 import type { TemperatureUnit } from './common/format.ts';
+import { readIn } from './common/time.ts';
 import { agedPlace, applyLive, type Known, NOTHING_KNOWN, newHighAlarms, sentAtMs } from './frame/apply.ts';
 import { type Keepsake, keepsakeOf, keepsakeText } from './frame/keepsake.ts';
 import { type Route, routeOf } from './frame/route.ts';
@@ -21,6 +22,7 @@ export type PlaceTraces = {
 };
 
 const UNIT_KEY = 'strikewell.unit';
+const CLOCK_KEY = 'strikewell.clock';
 const LAST_STATE_KEY = 'strikewell.last-state';
 const KEEP_EVERY_MS = 30_000;
 const pageZone = Intl.DateTimeFormat().resolvedOptions().timeZone;
@@ -32,10 +34,14 @@ export const link = signal<LinkState>('connecting');
 export const receivedAtMs = signal<number | null>(lastSeen?.atMs ?? null);
 /** whether what is shown was kept from an earlier visit: nothing has been received on this one */
 export const isOld = signal(lastSeen !== null);
+/** the moment that is pointed at on a chart of the page, shown on all of them; ms since epoch */
+export const pointedMs = signal<number | null>(null);
 /** the number somebody asks about */
 export const question = signal<Question | null>(null);
 export const traces = signal<Readonly<Record<string, PlaceTraces>>>({});
 export const unit = signal<TemperatureUnit>(localStorage.getItem(UNIT_KEY) === 'F' ? 'F' : 'C');
+/** whether times are read in 12 hours or 24 */
+export const clockHours = signal<12 | 24>(localStorage.getItem(CLOCK_KEY) === '12' ? 12 : 24);
 export const route = signal<Route>(routeOf(location.hash, location.pathname));
 export const loudNews = signal('');
 export const politeNews = signal('');
@@ -59,7 +65,9 @@ export const reader = computed<Reader>(() => ({
   unit: unit.value,
   timeZone: timeZone.value,
   nowMs: nowMs.value,
+  ...(clockHours.value === 12 ? { hours12: true as const } : {}),
 }));
+readIn(clockHours.value);
 
 /** Moves the page's clock on; the daemon's clock leads, since a phone's may be wrong. */
 export function tick(): void {
@@ -71,6 +79,13 @@ export function tick(): void {
 export function chooseUnit(chosen: TemperatureUnit): void {
   unit.value = chosen;
   localStorage.setItem(UNIT_KEY, chosen);
+}
+
+/** Chooses 12 or 24 hours for reading, kept in this browser. */
+export function chooseClock(hours: 12 | 24): void {
+  readIn(hours);
+  clockHours.value = hours;
+  localStorage.setItem(CLOCK_KEY, String(hours));
 }
 
 /** Takes in one message of the live feed. */

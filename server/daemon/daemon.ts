@@ -19,6 +19,7 @@ import { type DeviceMemory, rememberDevices } from './devices/memory.ts';
 import { createPriorities } from './evaluate/priority.ts';
 import { watches } from './evaluate/schedule.ts';
 import { createForecasts, type ForecastService } from './forecast/forecasts.ts';
+import { guarded } from './guard/guard.ts';
 import { type Counts, houseFacts } from './house-facts.ts';
 import { createForeignMessages } from './intake/foreign-messages/foreign-messages.ts';
 import type { Touched } from './intake/touched.ts';
@@ -78,7 +79,9 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const lastDays = createLastDays({ world, store, timeZone });
   const query = { world, store, clock, dayNight, timeZone, sourceText, house, lastDays };
   const priorityOf = createPriorities(query);
-  const settings = { ...addressed, ...harmSaid(query, troubles) };
+  const nightSaid = () =>
+    guarded('the night of the morning sheet', () => night(null), { troubles, otherwise: null });
+  const settings = { ...addressed, ...harmSaid(query, troubles), night: nightSaid };
   const around = { world, store, settings, dayNight, troubles, priorityOf };
   const ingestContext = { ...around, targetSheet, mappingOf: foreign.mappingOf, judgedMs };
   const findings = createFindings(query);
@@ -103,13 +106,14 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const { watch, delays, next } = watches(watching, { deps, publisher, liveness, relayTurn, idle });
   const ordering = { world, store, clock, settings, placeChanged: publisher.place, alarmChanged };
   const turns = { ...around, deps, publisher, findings, forecasts, liveness, watch, alarmChanged, status };
+  const { night, ...services } = openServices({ query, ordering, timers, findings, deps });
   let stops: (() => void)[] = [];
   let ended: Promise<void> = Promise.resolve();
 
   return {
     inbox,
-    queries,
-    ...openServices({ query, ordering, timers, deps }),
+    queries: { ...queries, night },
+    ...services,
     world,
     findings,
     forecasts,

@@ -1,23 +1,28 @@
+import type { PlaceChange } from '../../shared/wire/places/changes.ts';
 import type { KeptBatch } from '../domain/batches/batch.ts';
 import type { Store, Timers } from '../ports.ts';
 import { createBatchService } from './batches/service.ts';
 import type { HouseDeps } from './deps.ts';
+import { morningOf } from './morning/morning.ts';
+import type { FindingsService } from './readout/findings.ts';
 import type { QueryContext } from './readout/present.ts';
 import { createCheckService } from './services/checks/service.ts';
 import { createExchange, exposuresOfWorld } from './services/exchange/exchange.ts';
 import { createOrders, type OrderContext } from './services/orders.ts';
 import { createPeopleService } from './services/people-service.ts';
+import { changePlaces } from './services/several-places.ts';
 import { createSheetService } from './services/sheets.ts';
 
 type Opening = {
   readonly query: QueryContext;
   readonly ordering: Omit<OrderContext, 'sheetOf'>;
   readonly timers: Timers;
+  readonly findings: FindingsService;
   readonly deps: Pick<HouseDeps, 'ways' | 'targetSheet'>;
 };
 
 /** What people and programs ask for, over one world. */
-export function openServices({ query, ordering, timers, deps }: Opening) {
+export function openServices({ query, ordering, timers, findings, deps }: Opening) {
   const batchesOn = (sheetId: string) => batchesOf(sheetId, ordering.store);
   const sheets = createSheetService({ ...ordering, batchesOn });
   const context = { ...ordering, sheetOf: sheets.sheetOf };
@@ -26,11 +31,15 @@ export function openServices({ query, ordering, timers, deps }: Opening) {
   const exposuresIn = exposuresOfWorld(query);
   return {
     exchange: createExchange({ ...query, timers, targetSheet, exposuresIn, placeChanged }),
-    orders: createOrders(context),
+    orders: {
+      ...createOrders(context),
+      changePlaces: (changes: readonly PlaceChange[]) => changePlaces(changes, context),
+    },
     people: createPeopleService(context, deps.ways),
     checks: createCheckService(context),
     sheets,
     batches: createBatchService({ ...query, ...context }),
+    night: (date: string | null) => morningOf(date, { ...query, ...context, findings }),
   };
 }
 

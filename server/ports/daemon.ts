@@ -22,6 +22,7 @@ import type {
   ThermalTime,
   VentsAnswer,
 } from '../../shared/wire/http.ts';
+import type { PlaceChange, PlacesChanged } from '../../shared/wire/places/changes.ts';
 import type { EarlyNotices, ForecastAnswer, ForecastQuantity } from '../../shared/wire/places/forecast.ts';
 import type { FindingsAnswer } from '../../shared/wire/probes/finding.ts';
 import type { VentEntry } from './record/store.ts';
@@ -107,6 +108,8 @@ export type Orders = {
   /** Answers the questions about a new place; bands that fit hold from now. */
   setUp(placeId: string, answers: SetUp): void;
   patchPlace(placeId: string, patch: PlacePatch): void;
+  /** Several places in one commit; those that are not there are named. */
+  changePlaces(changes: readonly PlaceChange[]): PlacesChanged;
   logVent(placeId: string, vent: { fromMs: number; toMs: number | null; note: string | null }): VentEntry;
   removeVent(placeId: string, ventId: number): void;
   acknowledge(alarmId: string, person?: By): Alarm;

@@ -6,6 +6,7 @@ import { SERIES_QUANTITIES, type SeriesQuantityName } from '../quantities.ts';
 import { LIMIT_RULES } from '../rules/rules.ts';
 import { pastAnswerSchema } from '../wire/alarms/past.ts';
 import { trialSchema } from '../wire/alarms/trial.ts';
+import { placeChangesSchema, placesChangedSchema } from '../wire/places/changes.ts';
 import {
   explanationSchema,
   mistAnswerSchema,
@@ -71,6 +72,13 @@ export const PLACE_ROUTES = {
     summary: 'One place, and when its record starts',
     answer: placeAnswerSchema,
   },
+  'post /api/v1/places/changes': {
+    id: 'changePlaces',
+    role: 'own',
+    summary: 'Change zone, alarm settings or bands of several places in one commit',
+    body: placeChangesSchema,
+    answer: placesChangedSchema,
+  },
   'patch /api/v1/places/{id}': {
     id: 'changePlace',
     role: 'own',
@@ -124,6 +132,17 @@ export const PLACE_ROUTES = {
     summary: 'What happened at every place since the evening, worst first; or in the night before a morning',
     query: z.object({ date: z.iso.date({ error: () => 'must be a date such as 2026-03-02' }).optional() }),
     answer: nightAnswerSchema,
+  },
+  'get /api/v1/night.pdf': {
+    id: 'getNightPdf',
+    role: 'look',
+    summary:
+      'The same on paper: what happened, what to do next, and the fifteen questions of a morning answered',
+    query: z.object({
+      date: z.iso.date({ error: () => 'must be a date such as 2026-03-02' }).optional(),
+      paper: z.enum(['a4', 'letter']).default('a4'),
+    }),
+    media: ['application/pdf'],
   },
   'get /api/v1/places/{id}/bands': {
     id: 'getBands',

@@ -8,6 +8,7 @@ import {
 } from '../model/people/people.ts';
 import { weeklyTestSchema } from '../model/people/weekly-test.ts';
 import { linkAboutSchema } from './answer.ts';
+import { morningSheetSchema } from './morning-sheet.ts';
 
 /** Why a contact method of a restored record may reach nobody. */
 export const GAP_REASONS = ['push-keys', 'webhook-secret', 'no-mail-server', 'no-webhook-url'] as const;
@@ -38,6 +39,8 @@ export const noticeSchema = z.looseObject({
         raisedAtMs: z.number().nullable(),
       })
       .nullable(),
+    /** of a morning sheet that goes by mail: the night as the page shows it */
+    sheet: morningSheetSchema.optional(),
   }),
 });
 export type Notice = z.infer<typeof noticeSchema>;

@@ -3,7 +3,7 @@ import { ALARM_RULES, RULES } from '../rules/rules.ts';
 import type { ExcursionAnswer, ExcursionKind, NightRow } from '../wire/places/night.ts';
 import { afterwardsWords } from './lately.ts';
 import { type KindOfNight, kindsWorthSaying } from './night.ts';
-import { difference, duration, type Reader, temperature } from './plain.ts';
+import { asSentence, difference, duration, type Reader, temperature } from './plain.ts';
 
 /** How a row of the night is marked: weight says how much it matters, a word says the same. */
 export type NightMark = 'unanswered' | 'acknowledged' | 'not-reporting' | 'out' | 'back' | 'fine';
@@ -17,6 +17,19 @@ export const MARK_WORDS: Readonly<Record<NightMark, string>> = {
   back: 'back to normal',
   fine: '',
 };
+
+/** How a row is marked, from how its place does and whether somebody answered. */
+export function markOf(row: Pick<NightRow, 'state' | 'answered' | 'excursions'>): NightMark {
+  const { state, answered, excursions } = row;
+  if (state === 'ok') return 'fine';
+  if (excursions.some(({ kind, to }) => kind === 'no-data' && to === null)) return 'not-reporting';
+  if (answered === 'acknowledged') return 'acknowledged';
+  if (state === 'act') return 'unanswered';
+  const kinds = kindsWorthSaying({ excursions });
+  const wasUnseen = excursions.some(({ kind }) => kind === 'no-data');
+  const isOver = kinds.every(({ endedMs }) => endedMs !== null) && (kinds.length > 0 || wasUnseen);
+  return isOver && answered === 'no-alarm' ? 'back' : 'out';
+}
 
 type Name = {
   /** where in the section through the bench it belongs; null: all of it */
@@ -103,7 +116,16 @@ function actionOf({ kind }: KindOfNight, excursions: readonly ExcursionAnswer[])
   return rule === undefined ? null : RULES[rule].action;
 }
 
-/** The first of several actions: "Shade it first, then open the cover." begins with "Shade it first". */
+/** The first of several actions: "Shade it first, then open vents and any cover." begins with "Shade it first". */
 export function firstAction(action: string): string {
   return action.split(/, then |; |\.(?: |$)/)[0] ?? action;
+}
+
+/** The single actions of several, each to be ticked: "Shade it first", "open the cover". */
+export function stepsOf(action: string): string[] {
+  return action
+    .split(/, then |; then |; |\.(?: |$)/)
+    .map((step) => step.trim())
+    .filter((step) => step !== '')
+    .map(asSentence);
 }

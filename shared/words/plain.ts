@@ -1,5 +1,11 @@
 /** How a person reads: temperature unit, IANA time zone, and the time it is (ms since epoch). */
-export type Reader = { readonly unit: 'C' | 'F'; readonly timeZone: string; readonly nowMs: number };
+export type Reader = {
+  readonly unit: 'C' | 'F';
+  readonly timeZone: string;
+  readonly nowMs: number;
+  /** times in 12 hours, "2:05 pm"; absent: in 24 */
+  readonly hours12?: true;
+};
 
 /** How a temperature moved at its newest reading: K per minute, and when that was, ms since epoch. */
 type Slope = { readonly slopePerMin: number | null; readonly atMs: number };
@@ -48,10 +54,16 @@ function formatOf(options: Intl.DateTimeFormatOptions): Intl.DateTimeFormat {
 }
 
 /** Wall-clock time, with the day when it is not today's, and the year when it is not this one. */
-export function clock(atMs: number, { timeZone, nowMs }: Pick<Reader, 'timeZone' | 'nowMs'>): string {
+export function clock(
+  atMs: number,
+  { timeZone, nowMs, hours12 }: Pick<Reader, 'timeZone' | 'nowMs' | 'hours12'>,
+): string {
   const written = (ms: number, parts: Intl.DateTimeFormatOptions) =>
     formatOf({ timeZone, ...parts }).format(ms);
-  const time = written(atMs, { hour: '2-digit', minute: '2-digit', hour12: false });
+  const hours = hours12
+    ? ({ hour: 'numeric', hourCycle: 'h12' } as const)
+    : ({ hour: '2-digit', hour12: false } as const);
+  const time = written(atMs, { ...hours, minute: '2-digit' });
   const day = (ms: number) => written(ms, { weekday: 'short', day: 'numeric', month: 'short' });
   const year = (ms: number) => written(ms, { year: 'numeric' });
   if (year(atMs) !== year(nowMs)) return `${time} on ${day(atMs)} ${year(atMs)}`;

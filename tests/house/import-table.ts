@@ -18,6 +18,7 @@ const ADAPTER_LIBRARY = {
   live: ['ws'],
   notify: [],
   smtp: ['nodemailer'],
+  pdf: ['pdfkit'],
   push: ['web-push'],
   passwords: ['@zxcvbn-ts/language-common'],
   webauthn: ['@simplewebauthn/server'],
@@ -43,6 +44,7 @@ const DAEMON_ROOMS: Readonly<Record<string, readonly string[]>> = {
   intake: ['world', 'admission', 'guard', 'notify', 'clock', 'evaluate'],
   services: ['notify', 'world', 'admission', 'readout', 'intake'],
   batches: ['world', 'readout', 'services'],
+  morning: ['world', 'readout', 'batches'],
   lifecycle: ['world', 'services', 'readout', 'intake', 'admission'],
 };
 const DAEMON_LIBRARIES = ['shared/', 'firmware-contracts/', 'seeds/', 'server/domain/', 'server/ports.ts'];

@@ -92,7 +92,7 @@ test('at 360 px without a script: state, what to do first, the button, the last 
   expect(said).toMatch(
     /^bench-1: air 29\.9 °C[^\n]+\nUnacknowledged high priority, raised at \d\d:\d\d[^\n]*\nDo first\n(Do first\n)?Acknowledge\n/,
   );
-  expect(await page.locator('.first p').textContent()).toBe('Shade it first, then open the cover.');
+  expect(await page.locator('.first p').textContent()).toBe('Shade it first, then open vents and any cover.');
   const chart = page.getByTestId('answer-chart');
   expect(await chart.locator('.limit-name').textContent()).toBe('limit 26.7 °C');
   expect(await chart.locator('title').textContent()).toMatch(

@@ -242,3 +242,37 @@ test('a ceiling of "warm" is refused beside its field; one of 29.5 is kept, and 
   expect(complaints()).toHaveLength(1);
   expect(complaints()[0]).toMatch(/status of 400 .*\/places\/bench-4\/targets$/);
 });
+
+test('by button and key the record becomes closer, to a minute, and earlier, each time fetched anew over the view; the sums follow, and it folds', async () => {
+  await recordedPlace('bench-5');
+  const { page, complaints } = await placePage('bench-5');
+  const spans: number[] = [];
+  page.on('request', (request) => {
+    const { pathname, searchParams } = new URL(request.url());
+    if (!pathname.endsWith('/series') || searchParams.get('quantity') !== 'airTemperatureC') return;
+    const [from, to] = ['from', 'to'].map((name) => Date.parse(searchParams.get(name) ?? ''));
+    spans.push(((to ?? 0) - (from ?? 0)) / MINUTE_MS);
+  });
+  const fetched = (minutes: number) =>
+    until(async () => (spans.some((span) => Math.abs(span - minutes) < 0.1) ? true : null), {
+      what: `a record of ${minutes} min`,
+      withinMs: 5_000,
+    });
+  await page.getByRole('button', { name: 'Closer' }).click();
+  // 24 h by 1.6
+  await fetched(900);
+  for (let step = 0; step < 20; step += 1) await page.keyboard.press('+');
+  await fetched(1);
+  for (let step = 0; step < 12; step += 1) await page.keyboard.press('-');
+  await page.keyboard.press('ArrowLeft');
+  await fetched(1.6 ** 12);
+  await page.getByRole('button', { name: '24 hours' }).click();
+  const whole = async () => ((await countsOf(page))['hours below']?.[2] === '2.0 h' ? true : null);
+  await until(whole, { what: 'the whole day again', withinMs: 5_000 });
+  await page.getByTestId('fold-record').locator('summary').first().click();
+  await countsTable(page).waitFor({ state: 'detached' });
+  await page.reload();
+  await page.getByTestId('fold-pictures').waitFor();
+  expect(await countsTable(page).count()).toBe(0);
+  expect(complaints()).toEqual([]);
+});

@@ -9,7 +9,12 @@ export type Mail = {
   /** the header's fields by lower-case name, unfolded */
   readonly headers: Readonly<Record<string, string>>;
   readonly text: string;
+  /** what it is made of; of a mail of one part none */
+  readonly parts: readonly MailPart[];
 };
+
+/** A part of a mail that holds no others. */
+export type MailPart = { readonly type: string; readonly id: string | null; readonly content: Buffer };
 
 export type MailServer = {
   readonly url: string;
@@ -134,8 +139,19 @@ function plainWords(value: string): string {
     );
 }
 
-/** @source RFC 5322 header and body; RFC 2045 quoted-printable and base64 */
-function readMail(raw: string): Pick<Mail, 'headers' | 'text'> {
+/** @source RFC 5322 header and body; RFC 2045 quoted-printable and base64; RFC 2046 parts and their boundary */
+function readMail(raw: string): Pick<Mail, 'headers' | 'text' | 'parts'> {
+  const { headers, body } = splitEntity(raw);
+  const parts = partsOf(raw).filter((part) => !isWhole(part, headers));
+  const text = parts.find(({ type }) => type === 'text/plain')?.content.toString('utf8');
+  return { headers, text: text ?? decoded(body, headers['content-transfer-encoding'] ?? ''), parts };
+}
+
+const isWhole = ({ type }: MailPart, headers: Mail['headers']) => type === typeOf(headers);
+const typeOf = (headers: Mail['headers']) =>
+  (headers['content-type'] ?? 'text/plain').split(';')[0]?.trim().toLowerCase() ?? '';
+
+function splitEntity(raw: string): { readonly headers: Mail['headers']; readonly body: string } {
   const end = raw.indexOf('\r\n\r\n');
   const lines = raw
     .slice(0, end)
@@ -147,7 +163,23 @@ function readMail(raw: string): Pick<Mail, 'headers' | 'text'> {
       plainWords(line.slice(line.indexOf(':') + 1).trim()),
     ]),
   );
-  return { headers, text: decoded(raw.slice(end + 4), headers['content-transfer-encoding'] ?? '') };
+  return { headers, body: raw.slice(end + 4) };
+}
+
+/** The parts of an entity that hold no others, in order. */
+function partsOf(raw: string): MailPart[] {
+  const { headers, body } = splitEntity(raw);
+  const boundary = /boundary="?([^";]+)"?/i.exec(headers['content-type'] ?? '')?.[1];
+  if (boundary !== undefined)
+    return body
+      .split(`--${boundary}`)
+      .slice(1, -1)
+      .flatMap((part) => partsOf(part.replace(/^\r\n/, '').replace(/\r\n$/, '')));
+  const encoding = headers['content-transfer-encoding'] ?? '';
+  const content =
+    encoding === 'base64' ? Buffer.from(body, 'base64') : Buffer.from(decoded(body, encoding), 'utf8');
+  const id = headers['content-id']?.replace(/^<|>$/g, '') ?? null;
+  return [{ type: typeOf(headers), id, content }];
 }
 
 function decoded(body: string, encoding: string): string {

@@ -1,5 +1,6 @@
 import { useState } from 'preact/hooks';
 import { problemWords } from '../api.ts';
+import { keepFocus } from '../common/keep-focus.ts';
 
 /** The way back from what was just done. */
 type Undo = { readonly words: string; readonly run: () => Promise<unknown> };
@@ -16,6 +17,7 @@ export type Edits = {
 export function useEdits(changed: () => void): Edits {
   const [state, setState] = useState<Omit<Edits, 'run'>>({ busy: false, problem: null, undo: null });
   const run = async (work: () => Promise<Undo | null>) => {
+    const restoreFocus = keepFocus();
     setState((before) => ({ ...before, busy: true, problem: null }));
     try {
       const undo = await work();
@@ -25,6 +27,8 @@ export function useEdits(changed: () => void): Edits {
     } catch (thrown) {
       setState((before) => ({ ...before, busy: false, problem: problemWords(thrown) }));
       return false;
+    } finally {
+      restoreFocus();
     }
   };
   return { ...state, run };

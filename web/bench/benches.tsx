@@ -1,22 +1,80 @@
+import type { BenchFilter } from '../../shared/page-routes.ts';
+import type { PlaceSummary } from '../../shared/wire/http.ts';
 import { alarmWords } from '../../shared/words/alarm.ts';
 import { ArchiveLead } from '../archive/archive-lead.tsx';
 import { waitingHeadline } from '../archive/lifecycle.ts';
 import { WaitingSection } from '../archive/waiting.tsx';
+import { useNarrow } from '../common/hooks.ts';
+import { IfMay } from '../common/if-may.tsx';
 import { DemoProgress } from '../frame/demo-switch.tsx';
 import { FirstRun } from '../frame/first-run.tsx';
 import { placeHref } from '../frame/route.ts';
 import { known, nowMs, places, reader } from '../state.ts';
+import { BenchLine } from './many/bench-line.tsx';
+import { filtered, NO_FILTER } from './many/filter.ts';
+import { FilterBar } from './many/filter-bar.tsx';
+import { type CardSize, sizesOf } from './many/sizes.ts';
+import { useCrops } from './many/use-crops.ts';
 import { PlaceCard } from './place-card.tsx';
-import { houseAlarms, worstFirst } from './rank.ts';
+import { houseAlarms, isTroubled, type Outlook, worstFirst } from './rank.ts';
 import { topLine } from './top-line.ts';
 
+/** From more places on they can be chosen by zone, state and crop. */
+const CHOICE_FROM = 6;
+
+type CardsProps = {
+  readonly shown: readonly PlaceSummary[];
+  readonly outlook: Outlook;
+  readonly sizes: ReadonlyMap<string, CardSize>;
+};
+
+function Cards({ shown, outlook, sizes }: CardsProps) {
+  const of = (size: CardSize) => shown.filter(({ id }) => sizes.get(id) === size);
+  const full = of('full');
+  const lines = (name: string, some: readonly PlaceSummary[], size: 'brief' | 'line') => {
+    if (some.length === 0) return null;
+    return (
+      <ol class={`bench-lines ${name}`}>
+        {some.map((place) => (
+          <BenchLine key={place.id} place={place} size={size} />
+        ))}
+      </ol>
+    );
+  };
+  const isOut = (place: PlaceSummary) => isTroubled(place, outlook);
+  if (shown.length === 0) return <p class="waiting">No place is so.</p>;
+  return (
+    <>
+      {full.length > 0 && (
+        <div class={`benches${full.length === 1 ? ' lone' : ''}`}>
+          {full.map((place) => (
+            <PlaceCard key={place.id} place={place} lone={full.length === 1} />
+          ))}
+        </div>
+      )}
+      {lines('briefs', of('brief'), 'brief')}
+      {lines('out', of('line').filter(isOut), 'line')}
+      {lines(
+        'well',
+        of('line').filter((place) => !isOut(place)),
+        'line',
+      )}
+    </>
+  );
+}
+
 /** Every place as a section, worst first, under one line that says what needs attention now. */
-export function Benches() {
+export function Benches({ filter: asked }: { filter: BenchFilter | null }) {
   const { alarms } = known.value;
-  const shown = places.value;
-  if (shown.length === 0) return <FirstRun />;
+  const all = places.value;
+  const isNarrow = useNarrow();
+  const hasChoice = asked !== null || all.length > CHOICE_FROM;
+  const crops = useCrops(hasChoice);
+  if (all.length === 0) return <FirstRun />;
   const outlook = { alarms, nowMs: nowMs.value };
-  const sorted = worstFirst(shown, outlook);
+  const sorted = worstFirst(all, outlook);
+  const filter = asked ?? NO_FILTER;
+  const shown = filtered(sorted, filter, crops);
   const waiting = waitingHeadline(known.value.house?.waiting?.devices ?? 0);
   const line = topLine(sorted, outlook, reader.value);
   return (
@@ -45,13 +103,21 @@ export function Benches() {
           </span>
         ))}
       </p>
-      <div class={`benches${shown.length === 1 ? ' lone' : ''}`}>
-        {sorted.map((place) => (
-          <PlaceCard key={place.id} place={place} />
-        ))}
-      </div>
+      {hasChoice && <FilterBar all={all} shown={shown.length} crops={crops} filter={filter} />}
+      <Cards shown={shown} outlook={outlook} sizes={sizesOf(shown, outlook, isNarrow ? 'narrow' : 'wide')} />
       <div class="benches-lead">
         <WaitingSection />
+        <p>
+          <a href="#/wall">Wall view</a>: all places on a screen that is read from across the house. Escape
+          leaves it.
+        </p>
+        {all.length > 1 && (
+          <IfMay route="changePlaces">
+            <p>
+              <a href="#/several">Change several places</a>: zone, targets or an alarm in one go.
+            </p>
+          </IfMay>
+        )}
         <ArchiveLead />
       </div>
     </>

@@ -1,7 +1,7 @@
 import { useMemo } from 'preact/hooks';
 import type { Alarm } from '../../shared/model/alarms/alarm.ts';
 import { RULES } from '../../shared/rules/rules.ts';
-import type { PlaceSummary } from '../../shared/wire/http.ts';
+import type { BandState, PlaceSummary } from '../../shared/wire/http.ts';
 import { minutesLeftWords, saturatedWords } from '../../shared/words/lately.ts';
 import { AlarmBlock } from '../alarms/alarm-block.tsx';
 import { isReturned, isShelved } from '../alarms/alarms.ts';
@@ -155,20 +155,38 @@ function ticksOf(view: { fromMs: number; toMs: number }, timeZone: string) {
   );
 }
 
-function weightOf(alarms: readonly Alarm[], { now }: PlaceSummary): 'block' | 'bar' | 'line' {
+/** How heavily a place is marked in the margin. */
+export function weightOf(alarms: readonly Alarm[], { now }: PlaceSummary): 'block' | 'bar' | 'line' {
   if (alarms.some((alarm) => alarm.state === 'unacknowledged' && !isShelved(alarm, nowMs.value)))
     return 'block';
   return alarms.length > 0 || now.state !== 'ok' ? 'bar' : 'line';
 }
 
+const OUT: readonly BandState[] = ['over-ceiling', 'above', 'below'];
+
+/** The layer of a place that is out of its band, with its last day; the air where none is. */
+export function WorstLayer({ place }: { place: PlaceSummary }) {
+  const facts = useFacts(place, alarmsOfPlace(known.value.alarms, place.id, nowMs.value));
+  const isOut = (layer: Layer) => OUT.includes(facts[layer].current?.state ?? 'within');
+  return <LayerRow place={place} facts={facts[LAYERS.find(isOut) ?? 'air']} heightPx={64} />;
+}
+
+type CardProps = {
+  readonly place: PlaceSummary;
+  /** on its own page */
+  readonly large?: boolean;
+  /** there is no other */
+  readonly lone?: boolean;
+};
+
 /** A place as the section through its bench: air above, leaf in the middle, root zone below. */
-export function PlaceCard({ place, large = false }: { place: PlaceSummary; large?: boolean }) {
+export function PlaceCard({ place, large = false, lone = false }: CardProps) {
   const alarms = alarmsOfPlace(known.value.alarms, place.id, nowMs.value);
   const facts = useFacts(place, alarms);
   const layers = LAYERS.map((layer) => facts[layer]);
   const left = minutesLeftWords(place.now);
   const harmed = alarms.every(isReturned) ? harmedSentence(place.now, reader.value) : null;
-  const heightPx = large ? 100 : 72;
+  const heightPx = lone ? 130 : large ? 100 : 72;
   const day = traces.value[place.id]?.exposures ?? null;
   const view = { fromMs: nowMs.value - DAY_MS, toMs: nowMs.value };
   const kind = [place.kind === 'unstated' ? null : place.kind, place.invented ? 'invented' : null];

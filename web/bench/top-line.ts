@@ -57,7 +57,8 @@ function seenWords({ acknowledgedBy, acknowledgedAtMs }: Alarm, reader: Reader):
   return `acknowledged${by}${acknowledgedAtMs === null ? '' : ` at ${clock(acknowledgedAtMs, reader)}`}`;
 }
 
-function clauseOf(place: PlaceSummary, outlook: Outlook, reader: Reader): string {
+/** What is the matter at a place, in a clause behind its name. */
+export function clauseOf(place: PlaceSummary, outlook: Outlook, reader: Reader): string {
   const { quantities, lately, blindTo, catchingUp } = place.now;
   const alarms = alarmsOfPlace(outlook.alarms, place.id, outlook.nowMs);
   if (alarms.length > 0) return alarmClauses(alarms, place, reader);

@@ -18,6 +18,8 @@ type RecordCourse = { readonly trace: readonly TracePoint[]; readonly limits: re
 /** What the chart draws, already in the unit for reading. */
 export type RecordPicture = {
   readonly view: View;
+  /** the part of it of which readings were fetched; null: none yet */
+  readonly loaded: View | null;
   readonly ticks: readonly Tick[];
   readonly maxGapMs: number;
   readonly air: RecordCourse;
@@ -30,6 +32,8 @@ export type RecordPicture = {
 export type RecordChart = {
   readonly show: (picture: RecordPicture) => void;
   readonly timeAt: (offsetPx: number) => number;
+  /** where a moment lies on the axis, px from the left of the canvas; null beyond the axis */
+  readonly pixelAt: (atMs: number) => number | null;
   readonly recolour: () => void;
   readonly destroy: () => void;
 };
@@ -52,8 +56,11 @@ function layersOf(
   palette: Palette,
   prepared: Record<'air' | 'rootZone' | 'vpd', Prepared>,
 ): Layers {
-  const gapView = { ...picture.view, endSlackMs: picture.maxGapMs };
+  const { loaded } = picture;
   const { air, rootZone, vpd } = prepared;
+  // what was not fetched yet is no gap
+  const gapsIn = (runs: PlotPoint[][]) =>
+    loaded === null ? [] : gapsOf(runs, { ...loaded, endSlackMs: picture.maxGapMs });
   return {
     palette,
     selection: picture.selection,
@@ -65,13 +72,13 @@ function layersOf(
           { ...rootZone, soil: true },
           { ...air, soil: false },
         ],
-        gaps: commonGaps(gapsOf(air.runs, gapView), gapsOf(rootZone.runs, gapView)),
+        gaps: commonGaps(gapsIn(air.runs), gapsIn(rootZone.runs)),
         suspects: [...suspectSpans(picture.rootZone.trace), ...suspectSpans(picture.air.trace)],
       },
       {
         axis: 'vpd',
         courses: [{ ...vpd, soil: false }],
-        gaps: gapsOf(vpd.runs, gapView),
+        gaps: gapsIn(vpd.runs),
         suspects: suspectSpans(picture.vpd.trace),
       },
     ],
@@ -135,6 +142,10 @@ function makeChart(
     },
     plugins: [layersPlugin(current)],
   });
+}
+
+function pixelOf(x: Scale | undefined, atMs: number): number | null {
+  return x && atMs >= x.min && atMs <= x.max ? x.getPixelForValue(atMs) : null;
 }
 
 /** The record of a place on one time axis: air and root zone against their bands above, air VPD below. */
@@ -201,6 +212,7 @@ export function recordChart(canvas: HTMLCanvasElement): RecordChart {
   return {
     show,
     timeAt: (offsetPx) => chart.scales['x']?.getValueForPixel(offsetPx) ?? 0,
+    pixelAt: (atMs) => pixelOf(chart.scales['x'], atMs),
     recolour: () => shown && show(shown),
     destroy: () => chart.destroy(),
   };

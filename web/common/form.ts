@@ -1,3 +1,6 @@
+import { celsiusFromFahrenheit, fahrenheitFromCelsius } from '../../shared/quantities.ts';
+import type { TemperatureUnit } from './format.ts';
+
 export type FormValues = Readonly<Record<string, string>>;
 
 /** Whether a value has fields of its own. */
@@ -34,4 +37,22 @@ export function errorsByPath(details: unknown, paths: readonly string[]): Record
     errors[at] = before === undefined ? message : `${before}; ${message}`;
   }
   return errors;
+}
+
+/** A temperature as it is typed in the unit for reading; one that is no number, as it is. @param valueC °C */
+export function typedTemperature(valueC: unknown, unit: TemperatureUnit): string {
+  if (unit === 'C' || typeof valueC !== 'number') return String(valueC ?? '');
+  return String(Number(fahrenheitFromCelsius(valueC).toFixed(1)));
+}
+
+/**
+ * A temperature that was typed in the unit for reading, in °C; what is no number, as it was typed. One that was not
+ * changed stays as it is kept, to the last digit.
+ * @param inForceC what is kept now, °C
+ */
+export function celsiusTyped(typed: string, unit: TemperatureUnit, inForceC: unknown): unknown {
+  const read = numberOrTyped(typed);
+  if (unit === 'C' || typeof read !== 'number') return read;
+  if (read === numberOrTyped(typedTemperature(inForceC, unit))) return inForceC;
+  return Number(celsiusFromFahrenheit(read).toFixed(2));
 }

@@ -2,6 +2,7 @@ import type { RefObject } from 'preact';
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { problemWords } from '../api.ts';
 import { link } from '../state.ts';
+import { keepFocus } from './keep-focus.ts';
 
 /** The width in px of an element, followed as it changes; 0 before the first layout. */
 export function useWidth<T extends Element>(): [RefObject<T | null>, number] {
@@ -59,16 +60,8 @@ export type Order = {
 export function useOrder(): Order {
   const [busy, setBusy] = useState(false);
   const [problem, setProblem] = useState<string | null>(null);
-  const asked = useRef<HTMLElement | null>(null);
-  useEffect(() => {
-    const from = asked.current;
-    if (busy || from === null) return;
-    asked.current = null;
-    // a button that was disabled meanwhile has lost the focus: who works by keyboard goes on where they were
-    if (document.activeElement === document.body && from.isConnected) from.focus({ preventScroll: true });
-  }, [busy]);
   const run = async (order: () => Promise<unknown>) => {
-    asked.current = document.activeElement instanceof HTMLElement ? document.activeElement : null;
+    const restoreFocus = keepFocus();
     setBusy(true);
     setProblem(null);
     try {
@@ -79,6 +72,7 @@ export function useOrder(): Order {
       return false;
     } finally {
       setBusy(false);
+      restoreFocus();
     }
   };
   return { busy, problem, run };
@@ -92,4 +86,19 @@ export function useSettled<T>(value: T, key: string, afterMs: number): T {
     return () => clearTimeout(wait);
   }, [key]);
   return settled;
+}
+
+/** As the style sheets have it: a window so narrow is a phone's. */
+const NARROW = '(max-width: 40rem)';
+
+/** Whether the window is as narrow as a phone's, followed as it changes. */
+export function useNarrow(): boolean {
+  const [narrow, setNarrow] = useState(() => matchMedia(NARROW).matches);
+  useEffect(() => {
+    const query = matchMedia(NARROW);
+    const follow = () => setNarrow(query.matches);
+    query.addEventListener('change', follow);
+    return () => query.removeEventListener('change', follow);
+  }, []);
+  return narrow;
 }

@@ -5,6 +5,8 @@ export type Domain = { readonly low: number; readonly high: number };
 export type Gap = { readonly fromMs: number; readonly toMs: number };
 
 const CEILING_REACH = 0.6;
+/** Share of what is drawn that stays free above and below: a trace does not touch the edge. */
+const MARGIN = 0.12;
 
 /**
  * The values a drawing must hold: all readings, the limits in view, and the ceiling unless it lies far off.
@@ -37,7 +39,7 @@ export function domainOf(
     if (ceiling !== null && ceiling <= high + CEILING_REACH * (high - low)) include(ceiling);
   }
   const lacking = Math.max(0, leastRange - (high - low));
-  const margin = Math.max(lacking / 2, (high - low) * 0.08);
+  const margin = Math.max(lacking / 2, (high - low) * MARGIN);
   return { low: low - margin, high: high + margin };
 }
 

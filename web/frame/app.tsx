@@ -6,6 +6,7 @@ import { ComparePage } from '../batches/compare.tsx';
 import { BatchPage } from '../batches/one/batch.tsx';
 import { ReportPage } from '../batches/one/report.tsx';
 import { StartPage } from '../batches/start/start.tsx';
+import { BeginPage } from '../begin/begin.tsx';
 import { Benches } from '../bench/benches.tsx';
 import { Hatches } from '../common/hatches.tsx';
 import { Devices } from '../devices/devices.tsx';
@@ -19,9 +20,11 @@ import { Probes } from '../probes/probes.tsx';
 import { signedOut } from '../settings/access.ts';
 import { ConfirmDialog } from '../settings/confirm-dialog.tsx';
 import { System } from '../settings/system.tsx';
+import { SeveralPage } from '../several/several-page.tsx';
 import { SheetPage } from '../sheets/sheet.tsx';
 import { Sheets } from '../sheets/sheets.tsx';
-import { isOld, known, link, loudNews, politeNews, route } from '../state.ts';
+import { clockHours, isOld, known, link, loudNews, politeNews, route } from '../state.ts';
+import { WallPage } from '../wall/wall-page.tsx';
 import { FloodNotice } from './flood-notice.tsx';
 import { Header, LinkNotice } from './header.tsx';
 import { PageFoot } from './safety.tsx';
@@ -47,7 +50,10 @@ function titleOf(): string {
     watch: 'Live messages',
     other: 'Other topics',
     archived: 'Archived',
+    begin: 'Getting started',
     sheets: 'Target sheets',
+    wall: 'Wall view',
+    several: 'Change several places',
     sheet: 'Target sheet',
     unknown: 'Not here',
   }[at.page];
@@ -66,7 +72,7 @@ function Page() {
   }
   switch (at.page) {
     case 'benches':
-      return <Benches />;
+      return <Benches filter={at.filter ?? null} />;
     case 'place':
       return <PlacePage key={at.placeId} placeId={at.placeId} />;
     case 'night':
@@ -97,6 +103,12 @@ function Page() {
       return <OtherMessages />;
     case 'archived':
       return <Archived />;
+    case 'several':
+      return <SeveralPage />;
+    case 'wall':
+      return <WallPage />;
+    case 'begin':
+      return <BeginPage />;
     case 'sheets':
       return <Sheets />;
     case 'sheet':
@@ -115,7 +127,8 @@ function Page() {
 
 /** The whole page, or the sign-in form where one is needed. */
 export function App() {
-  return signedOut.value ? <SignIn /> : <HousePage />;
+  // every time on the page is written again where they are read otherwise
+  return signedOut.value ? <SignIn /> : <HousePage key={clockHours.value} />;
 }
 
 /** The whole page: header, what the route names, and the safety words. */
@@ -124,6 +137,7 @@ function HousePage() {
   const first = useRef(true);
   const title = titleOf();
   const { page } = route.value;
+  const isWall = page === 'wall' && known.value.house !== null;
   useEffect(() => {
     document.title = page === 'benches' ? 'Strikewell' : `${title} · Strikewell`;
   }, [page, title]);
@@ -133,21 +147,26 @@ function HousePage() {
       main.current?.focus({ preventScroll: true });
     }
     first.current = false;
-  }, [route.value]);
+    // other benches of the same page leave the focus at what chose them
+  }, [page === 'benches' ? page : route.value]);
   return (
     <>
       <button type="button" class="skip" onClick={() => main.current?.focus()}>
         Skip to the page
       </button>
       <Hatches />
-      <Header />
-      <LinkNotice />
-      <StoreNotice />
-      <FloodNotice />
+      {!isWall && (
+        <>
+          <Header />
+          <LinkNotice />
+          <StoreNotice />
+          <FloodNotice />
+        </>
+      )}
       <main ref={main} tabIndex={-1} aria-label={title} class={isOld.value ? 'old' : ''}>
         <Page />
       </main>
-      <PageFoot />
+      {!isWall && <PageFoot />}
       <ExplainDialog />
       <ConfirmDialog />
       <p class="unseen" role="alert">

@@ -1,3 +1,4 @@
+import { useEffect, useId, useRef, useState } from 'preact/hooks';
 import { duration } from '../../shared/words/alarm.ts';
 import { needsHand } from '../alarms/alarms.ts';
 import { clockTime, momentWords, weekday } from '../common/time.ts';
@@ -25,10 +26,11 @@ const PART_OF: Readonly<Record<string, string>> = {
   watch: 'probes',
   other: 'probes',
   archived: 'benches',
+  several: 'benches',
   sheet: 'sheets',
 };
 
-function newestWords(): string {
+export function newestWords(): string {
   const newest = Math.max(
     ...known.value.places.map(({ now }) => (now.newestAt ? Date.parse(now.newestAt) : 0)),
     0,
@@ -56,6 +58,65 @@ function Present() {
   );
 }
 
+function Links({ current, hands }: { readonly current: string; readonly hands: number }) {
+  return (
+    <>
+      {PAGES.map(({ page, href, name }) => (
+        <a key={page} href={href} aria-current={current === page ? 'page' : undefined}>
+          {name}
+          {page === 'alarms' && <Hands hands={hands} />}
+        </a>
+      ))}
+    </>
+  );
+}
+
+function Hands({ hands }: { readonly hands: number }) {
+  if (hands === 0) return null;
+  return (
+    <>
+      {' '}
+      <b class="count">
+        {hands}
+        <span class="unseen"> unacknowledged</span>
+      </b>
+    </>
+  );
+}
+
+/** On a phone the pages are folded behind the name of the one that is shown; Escape folds them again. */
+function Pages({ current, hands }: { readonly current: string; readonly hands: number }) {
+  const [open, setOpen] = useState(false);
+  const button = useRef<HTMLButtonElement>(null);
+  const id = useId();
+  const at = route.value;
+  useEffect(() => setOpen(false), [at]);
+  const onKey = ({ key }: { readonly key: string }) => {
+    if (key !== 'Escape' || !open) return;
+    setOpen(false);
+    button.current?.focus();
+  };
+  const name = PAGES.find(({ page }) => page === current)?.name ?? 'Pages';
+  return (
+    <nav aria-label="Pages" onKeyDown={onKey}>
+      <button
+        type="button"
+        class="unfold-pages"
+        ref={button}
+        aria-expanded={open}
+        aria-controls={id}
+        onClick={() => setOpen(!open)}
+      >
+        <span class="unseen">Pages: </span>
+        {name} <Hands hands={hands} />
+      </button>
+      <div id={id} class={`page-links${open ? ' open' : ''}`}>
+        <Links current={current} hands={hands} />
+      </div>
+    </nav>
+  );
+}
+
 /** Name, pages, the local time and how fresh the page is. */
 export function Header() {
   const hands = known.value.alarms.filter((alarm) => needsHand(alarm, nowMs.value)).length;
@@ -65,22 +126,7 @@ export function Header() {
       <a class="name" href="#/">
         Strikewell
       </a>
-      <nav aria-label="Pages">
-        {PAGES.map(({ page, href, name }) => (
-          <a key={page} href={href} aria-current={current === page ? 'page' : undefined}>
-            {name}
-            {page === 'alarms' && hands > 0 && (
-              <>
-                {' '}
-                <b class="count">
-                  {hands}
-                  <span class="unseen"> unacknowledged</span>
-                </b>
-              </>
-            )}
-          </a>
-        ))}
-      </nav>
+      <Pages current={current} hands={hands} />
       <Present />
     </header>
   );

@@ -23,6 +23,9 @@ export function PageFoot() {
         <strong>Strikewell watches; it is not a safety device and switches nothing.</strong> Mains near water
         wants residual-current protection and an electrician.
       </p>
+      <p>
+        <a href="#/begin">Getting started</a>
+      </p>
       <details>
         <summary>All safety notes</summary>
         <SafetyWords />

@@ -2,10 +2,10 @@ import { useEffect, useId, useRef, useState } from 'preact/hooks';
 import type { ReceivedMessage } from '../../shared/wire/probes/foreign-messages.ts';
 import { call, problemWords } from '../api.ts';
 import { IfMay } from '../common/if-may.tsx';
-import { clockSeconds } from '../common/time.ts';
+import { clockSeconds, withLocalTimes } from '../common/time.ts';
 import { firstPackCommand } from '../devices/broker.ts';
 import { may } from '../settings/access.ts';
-import { foreignCounts, known, link, say, timeZone } from '../state.ts';
+import { foreignCounts, known, link, nowMs, say, timeZone } from '../state.ts';
 import {
   countWords,
   devicesOf,
@@ -68,6 +68,7 @@ function useWatch(): Shown & { readonly problem: string | null; readonly begun: 
 function ReceivedRow({ message }: { message: ReceivedMessage }) {
   const { topic, at, bytes, retained, verdict } = message;
   const [first = '', ...rest] = verdict.lines;
+  const lines = [first.startsWith(topic) ? first : `${topic}: ${first}`, ...rest];
   return (
     <li class={`heard ${verdict.outcome}`} data-testid="heard">
       <p>
@@ -75,7 +76,7 @@ function ReceivedRow({ message }: { message: ReceivedMessage }) {
         {clockSeconds({ atMs: Date.parse(at), timeZone: timeZone.value })} · {bytes} bytes
         {retained && ' · retained copy'}
       </p>
-      <pre>{[first.startsWith(topic) ? first : `${topic}: ${first}`, ...rest].join('\n')}</pre>
+      <pre>{withLocalTimes(lines.join('\n'), { nowMs: nowMs.value, timeZone: timeZone.value })}</pre>
       <details>
         <summary>What was sent</summary>
         <pre>{payloadText(message)}</pre>

@@ -8,7 +8,8 @@ import type {
 import { call } from '../api.ts';
 import { FormFoot } from '../common/form-foot.tsx';
 import { useLoaded, useOrder, useSettled } from '../common/hooks.ts';
-import { say } from '../state.ts';
+import { withLocalTimes } from '../common/time.ts';
+import { nowMs, say, timeZone } from '../state.ts';
 import { ListenSection } from './listen.tsx';
 import { MappedValueFields } from './mapped-value.tsx';
 import {
@@ -115,7 +116,11 @@ function TryOut({ draft, picked, isNew }: Pick<PartProps, 'draft' | 'picked'> & 
           {problem}
         </p>
       )}
-      {isReady && !problem && value && <pre role="status">{value.verdict.lines.join('\n')}</pre>}
+      {isReady && !problem && value && (
+        <pre role="status">
+          {withLocalTimes(value.verdict.lines.join('\n'), { nowMs: nowMs.value, timeZone: timeZone.value })}
+        </pre>
+      )}
       {isReady && joined.length > 0 && (
         <p data-testid="joined">
           {joined.join(' and ')} {joined.length === 1 ? 'is' : 'are'} there already: these readings join its

@@ -2,7 +2,7 @@ import type { Night } from '../../shared/wire/http.ts';
 
 export const NIGHT_KEY = 'strikewell.last-night';
 /** Grows when the shape of what is kept changes: what an older page left is then not read. */
-const KEPT_VERSION = 1;
+const KEPT_VERSION = 2;
 
 /** The newest night as text, for a visit at which the daemon is away. */
 export function keptNightText(night: Night): string {

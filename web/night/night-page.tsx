@@ -1,14 +1,22 @@
 import type { Night } from '../../shared/wire/http.ts';
 import { leadWords } from '../../shared/words/night-lead.ts';
+import { markOf } from '../../shared/words/night-row.ts';
 import { duration } from '../../shared/words/plain.ts';
+import { addressOf } from '../api.ts';
 import type { View } from '../common/plot.ts';
 import { calendarDay, clockTime, weekday } from '../common/time.ts';
 import { nowMs, timeZone } from '../state.ts';
 import { NightTable } from './excursion-list.tsx';
 import { NightRowView } from './night-row.tsx';
 import { NightAxis } from './night-strip.tsx';
-import { arranged, dateAfter, markOf, type Zone } from './rows.ts';
+import { NightQuestions } from './questions.tsx';
+import { arranged, dateAfter, type Zone } from './rows.ts';
 import { useNight } from './use-night.ts';
+
+const PAPERS = [
+  { paper: 'a4', name: 'A4' },
+  { paper: 'letter', name: 'Letter' },
+] as const;
 
 const href = (date: string) => `#/night/${date}`;
 
@@ -97,6 +105,7 @@ function Rows({ night, isToday }: { readonly night: Night; readonly isToday: boo
         </section>
       ))}
       <Key />
+      <NightQuestions night={night} view={view} />
       <NightTable rows={night.places} view={view} />
     </>
   );
@@ -132,6 +141,16 @@ export function NightPage({ date }: { readonly date: string | null }) {
         <h1>The night</h1>
         <Mornings date={wanted} today={today} />
         {night && <p class="night-span">{spanWords(night)}</p>}
+        {night && (
+          <p class="night-papers">
+            PDF:{' '}
+            {PAPERS.map(({ paper, name }) => (
+              <a key={paper} href={addressOf('getNightPdf', { query: { date: night.date, paper } })}>
+                {name}
+              </a>
+            ))}
+          </p>
+        )}
       </header>
       {night && isOld && (
         <p class="night-age" role="status">

@@ -1,5 +1,5 @@
 import { useId, useState } from 'preact/hooks';
-import { RULES } from '../../shared/rules/rules.ts';
+import { stripOf } from '../../shared/night/strip.ts';
 import type { NightRow } from '../../shared/wire/http.ts';
 import { kindsWorthSaying, nightSentence, unseenMsOf } from '../../shared/words/night.ts';
 import {
@@ -9,8 +9,9 @@ import {
   firstAction,
   limitWords,
   MARK_WORDS,
-  nextStepWords,
+  markOf,
   peakWords,
+  stepsOf,
   timeLeftWords,
 } from '../../shared/words/night-row.ts';
 import { duration } from '../../shared/words/plain.ts';
@@ -20,9 +21,9 @@ import type { View } from '../common/plot.ts';
 import { placeHref } from '../frame/route.ts';
 import { known, nowMs, reader, timeZone } from '../state.ts';
 import { ExcursionList } from './excursion-list.tsx';
+import { nextStepOf } from './next-step.ts';
 import { NightAxis, NightStrip } from './night-strip.tsx';
-import { markOf } from './rows.ts';
-import { stripOf } from './strip.ts';
+import { PlaceQuestions } from './questions.tsx';
 
 type RowProps = {
   readonly row: NightRow;
@@ -58,9 +59,25 @@ function Figures({ row, view }: Pick<RowProps, 'row' | 'view'>) {
   );
 }
 
+/** What is to be done on paper: a box to tick, the time and who did it. */
+function Ticks({ step }: { readonly step: string }) {
+  return (
+    <ul class="ticks" aria-hidden="true">
+      {stepsOf(step).map((words) => (
+        <li key={words}>
+          <span class="box" />
+          <span class="step">{words}</span>
+          <span class="time">time</span>
+          <span class="initials">initials</span>
+        </li>
+      ))}
+    </ul>
+  );
+}
+
 function Say({ row, view, isToday }: RowProps) {
-  const [alarm] = isToday ? alarmsOfPlace(known.value.alarms, row.placeId, nowMs.value) : [];
-  const step = alarm ? RULES[alarm.rule].action : nextStepWords(row);
+  const alarms = isToday ? alarmsOfPlace(known.value.alarms, row.placeId, nowMs.value) : [];
+  const step = nextStepOf(row, alarms);
   const left = timeLeftWords(row);
   const who = answeredWords(row);
   return (
@@ -71,6 +88,7 @@ function Say({ row, view, isToday }: RowProps) {
           <b class="first">{firstAction(step)}.</b>
         </p>
       )}
+      {step && <Ticks step={step} />}
       <p class="sentence">{nightSentence(row, view, { ...reader.value, nowMs: view.toMs })}</p>
       {(left || who) && <p class="night-who">{[left, who].filter(Boolean).join(' · ')}</p>}
     </div>
@@ -87,6 +105,7 @@ function Unfolded({ row, view, isToday, id }: RowProps & { readonly id: string }
         <NightStrip strip={stripOf(row, view)} view={view} timeZone={timeZone.value} full />
       </div>
       <ExcursionList row={row} view={view} />
+      <PlaceQuestions row={row} view={view} />
       {alarms.map((alarm) => (
         <AlarmBlock key={alarm.id} alarm={alarm} />
       ))}

@@ -1,5 +1,3 @@
-import type { View } from '../common/plot.ts';
-import { clockTicks } from '../common/time.ts';
 import {
   type Block,
   fullLayout,
@@ -10,7 +8,9 @@ import {
   type Ribbon,
   reachPx,
   type Strip,
-} from './strip.ts';
+} from '../../shared/night/strip.ts';
+import type { View } from '../common/plot.ts';
+import { clockTicks } from '../common/time.ts';
 
 const pct = (value: number) => `${value.toFixed(3)}%`;
 

@@ -1,22 +1,8 @@
 import type { NightRow } from '../../shared/wire/http.ts';
-import { kindsWorthSaying } from '../../shared/words/night.ts';
-import type { NightMark } from '../../shared/words/night-row.ts';
+import { markOf } from '../../shared/words/night-row.ts';
 
 /** Rows shown in full: more are not read in a morning's first minute. */
 const MOST_FULL = 3;
-
-/** How a row is marked, from how its place does and whether somebody answered. */
-export function markOf(row: Pick<NightRow, 'state' | 'answered' | 'excursions'>): NightMark {
-  const { state, answered, excursions } = row;
-  if (state === 'ok') return 'fine';
-  if (excursions.some(({ kind, to }) => kind === 'no-data' && to === null)) return 'not-reporting';
-  if (answered === 'acknowledged') return 'acknowledged';
-  if (state === 'act') return 'unanswered';
-  const kinds = kindsWorthSaying({ excursions });
-  const wasUnseen = excursions.some(({ kind }) => kind === 'no-data');
-  const isOver = kinds.every(({ endedMs }) => endedMs !== null) && (kinds.length > 0 || wasUnseen);
-  return isOver && answered === 'no-alarm' ? 'back' : 'out';
-}
 
 export type Zone = { readonly name: string | null; readonly rows: readonly NightRow[]; readonly of: number };
 type Arrangement = {

@@ -19,14 +19,15 @@ type NightState = {
   readonly isOld: boolean;
 };
 
-/** The night before a morning, asked for again every two minutes and when an alarm changes while it is today's. */
+/** The night before a morning, asked for again every two minutes and when an alarm or a state changes while it is today's. */
 export function useNight(date: string | null): NightState {
   const today = wallTime({ atMs: nowMs.value, timeZone: timeZone.value }).slice(0, 10);
   const wanted = date ?? today;
   const isToday = wanted === today;
   const alarms = known.value.alarms.map(({ id, state }) => `${id}:${state}`).join();
+  const states = known.value.places.map(({ id, now }) => `${id}:${now.state}`).join();
   // a flood of alarms must not become one of questions
-  const settled = useSettled(alarms, alarms, SETTLE_MS);
+  const settled = useSettled(`${alarms} ${states}`, `${alarms} ${states}`, SETTLE_MS);
   const key = isToday ? `${wanted} ${Math.floor(nowMs.value / RENEW_MS)} ${settled}` : wanted;
   const { value, problem } = useLoaded<Night>(key, () =>
     call('getNight', { query: isToday ? {} : { date: wanted } }),

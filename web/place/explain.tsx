@@ -1,4 +1,5 @@
 import { useEffect, useId, useRef } from 'preact/hooks';
+import { layWords } from '../../shared/words/lay.ts';
 import { call, spanQuery } from '../api.ts';
 import { useLoaded } from '../common/hooks.ts';
 import { momentWords } from '../common/time.ts';
@@ -92,6 +93,7 @@ function Answer({ asked, titleId }: { asked: Question; titleId: string }) {
       {view && (
         <>
           <p class="explained-value">{view.value}</p>
+          {layWords(of) && <p class="say">{layWords(of)}</p>}
           <Facts view={view} />
         </>
       )}

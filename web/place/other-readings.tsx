@@ -5,12 +5,20 @@ import { DAY_MS } from '../bench/traces.ts';
 import { Ask } from '../common/ask.tsx';
 import { useLoaded } from '../common/hooks.ts';
 import { momentWords } from '../common/time.ts';
-import { nowMs, reader } from '../state.ts';
+import { nowMs, pointedMs, reader } from '../state.ts';
 import { plainPath, plainQuantities, plainText } from './other-readings.ts';
 
 const RENEW_MS = 600_000;
 const POINTS = 144;
 const BOX = { width: 240, height: 40 };
+
+/** The moment that is pointed at on the record, here too. */
+function Pointed({ fromMs, toMs }: { readonly fromMs: number; readonly toMs: number }) {
+  const atMs = pointedMs.value;
+  if (atMs === null || atMs < fromMs || atMs > toMs) return null;
+  const x = ((atMs - fromMs) / (toMs - fromMs)) * BOX.width;
+  return <line class="pointed-line" x1={x} x2={x} y1={-2} y2={BOX.height + 2} />;
+}
 
 function PlainChart({ placeId, name }: { placeId: string; name: SeriesName }) {
   const toMs = (Math.floor(nowMs.value / RENEW_MS) + 1) * RENEW_MS;
@@ -37,6 +45,7 @@ function PlainChart({ placeId, name }: { placeId: string; name: SeriesName }) {
         aria-label={said}
       >
         <path class="line" d={drawn.path} />
+        <Pointed fromMs={fromMs} toMs={toMs} />
       </svg>
       <figcaption class="hint">{said}</figcaption>
     </figure>

@@ -2,6 +2,7 @@ import { TryPast } from '../alarms/try-past.tsx';
 import { ArchiveButtons } from '../archive/archive-buttons.tsx';
 import { BatchesHere } from '../batches/here.tsx';
 import { PlaceCard } from '../bench/place-card.tsx';
+import { Fold } from '../common/fold.tsx';
 import { IfMay } from '../common/if-may.tsx';
 import { NextHours } from '../forecast/next-hours.tsx';
 import { CheckNote } from '../probes/checks/check-note.tsx';
@@ -17,7 +18,7 @@ import { SettingsForm } from './forms/settings-form.tsx';
 import { TargetsForm } from './forms/targets-form.tsx';
 import { OtherReadings } from './other-readings.tsx';
 
-/** One place: its section large, its record and what was in it, its targets and settings. */
+/** One place: first how it is and what to do, then its record, then what may be changed about it. */
 export function PlacePage({ placeId }: { placeId: string }) {
   const place = places.value.find(({ id }) => id === placeId);
   if (!place) {
@@ -37,14 +38,19 @@ export function PlacePage({ placeId }: { placeId: string }) {
       {place.settings.questionsOpen && <SetUp place={place} />}
       <CheckNote placeId={place.id} />
       <BatchesHere place={place} />
-      <RecordView place={place} />
+      <Fold id="record" title="Record">
+        <RecordView place={place} />
+      </Fold>
       <NextHours place={place} />
-      <div class="pictures">
-        <ClimateMap place={place} />
-        <DayBars place={place} />
-      </div>
+      <Fold id="pictures" title="Temperature, humidity and the days">
+        <div class="pictures">
+          <ClimateMap place={place} />
+          <DayBars place={place} />
+        </div>
+      </Fold>
       <OtherReadings place={place} />
       <FindingsSection placeId={place.id} />
+      <h2 class="forms-head">Change this place</h2>
       <TryPast key={place.id} place={place} />
       <TargetsForm place={place} />
       <PrioritiesForm place={place} />

@@ -11,11 +11,14 @@ import { secondWords } from '../devices/devices.ts';
 import { placeHref } from '../frame/route.ts';
 import { may } from '../settings/access.ts';
 import { known, nowMs, reader } from '../state.ts';
+import { isSilent, probesByPlace } from './by-place.ts';
 import { ChecksSection } from './checks/checks.tsx';
 import { FindingsSection } from './findings.tsx';
 import type { ProbeRow } from './named.ts';
 
 const RENEW_MS = 20_000;
+/** Of more probes the table is folded, place by place. */
+const MOST_OPEN = 12;
 
 function valueText(probe: ProbeRow): string {
   if (!probe.latest) return '–';
@@ -29,7 +32,7 @@ function ProbeLine({ probe, changed }: { probe: ProbeRow; changed: () => void })
   const [asked, setAsked] = useState(false);
   const place = known.value.places.find(({ id }) => id === probe.placeId);
   const silentMs = probe.latest ? nowMs.value - probe.latest.tMs : null;
-  const stale = silentMs !== null && silentMs > (place?.settings.maxGapMs ?? 900_000);
+  const stale = silentMs !== null && isSilent(probe, place, nowMs.value);
   return (
     <tr class={stale ? 'stale' : ''}>
       <th scope="row">
@@ -91,6 +94,37 @@ function ProbeTable() {
   if (problem) return <p class="problem">The probes cannot be listed: {problem}</p>;
   if (!value) return <p class="waiting">{loading ? 'Loading probes…' : 'No answer.'}</p>;
   if (value.probes.length === 0) return <p>No probe has reported yet.</p>;
+  const rows = inOrder(value.probes);
+  if (rows.length <= MOST_OPEN) return <Table rows={rows} changed={reload} />;
+  return <Folded rows={rows} changed={reload} />;
+}
+
+type RowsProps = { readonly rows: readonly ProbeRow[]; readonly changed: () => void };
+
+/** The probes place by place, each place a line that unfolds; places with one that does not report come first. */
+function Folded({ rows, changed }: RowsProps) {
+  const groups = probesByPlace(rows, known.value.places, nowMs.value);
+  return (
+    <section class="probe-places">
+      <h2>Probes by place</h2>
+      {groups.map(({ placeId, name, probes, silent }) => (
+        <details key={placeId ?? ''}>
+          <summary>
+            <b>{name ?? 'Unassigned'}</b>: {reportingWords(probes.length, silent)}
+          </summary>
+          <Table rows={probes} changed={changed} />
+        </details>
+      ))}
+    </section>
+  );
+}
+
+function reportingWords(all: number, silent: number): string {
+  if (silent === 0) return all === 1 ? '1 probe, reporting' : `${all} probes, all reporting`;
+  return `${all - silent} of ${all} ${all === 1 ? 'probe' : 'probes'} reporting`;
+}
+
+function Table({ rows, changed }: RowsProps) {
   return (
     <div class="wide">
       <table class="stacks">
@@ -113,8 +147,8 @@ function ProbeTable() {
           </tr>
         </thead>
         <tbody>
-          {inOrder(value.probes).map((probe) => (
-            <ProbeLine key={probe.id} probe={probe} changed={reload} />
+          {rows.map((probe) => (
+            <ProbeLine key={probe.id} probe={probe} changed={changed} />
           ))}
         </tbody>
       </table>

@@ -56,6 +56,18 @@ function Rows({ data }: { data: RecordData }) {
   );
 }
 
+/** The same rows with tabs between their columns, as a spreadsheet takes them; times in RFC 3339. */
+export function tableText(data: RecordData): string {
+  const degrees = (value: number) => temperatureText(value, unit.value);
+  const texts = [degrees, vpdText, degrees];
+  const head = ['time', `air, °${unit.value}`, 'air VPD, kPa', `root zone, °${unit.value}`];
+  const rows = rowsOf(data).map(({ tMs, cells }) => [
+    new Date(tMs).toISOString(),
+    ...cells.map((cell, i) => (cell?.value == null ? '' : (texts[i] ?? vpdText)(cell.value))),
+  ]);
+  return [head, ...rows].map((row) => row.join('\t')).join('\n');
+}
+
 /** The table twin of the chart; the same data is not drawn again while a pointer moves over the chart. */
 export function RecordTable({ data }: { data: RecordData }) {
   const rows = useMemo(() => <Rows data={data} />, [data]);

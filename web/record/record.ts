@@ -6,8 +6,9 @@ import { DAY_MS, LAYER_SERIES } from '../bench/traces.ts';
 import type { RecordPicture } from '../charts/record.ts';
 import { degreeSign, readingTemperature } from '../common/format.ts';
 import type { View } from '../common/plot.ts';
-import { calendarDay, clockTicks, tickHours, weekday } from '../common/time.ts';
+import { axisTicks, calendarDay, tickHours, weekday } from '../common/time.ts';
 import { nowMs, timeZone, unit } from '../state.ts';
+import { overlap } from './zoom.ts';
 
 export type Span = '24 h' | '7 d' | 'all';
 export type RecordData = {
@@ -29,9 +30,13 @@ async function viewOf(placeId: string, span: Span): Promise<View> {
   return { fromMs: Math.min(fromMs, toMs - 600_000), toMs };
 }
 
-/** Fetches what the record of a place shows over a span, thinned to as many points as fit. */
-export async function loadRecord(place: PlaceSummary, span: Span, points: number): Promise<RecordData> {
-  const view = await viewOf(place.id, span);
+/** Fetches what the record of a place shows over a span or a view, thinned to as many points as fit. */
+export async function loadRecord(
+  place: PlaceSummary,
+  wanted: Span | View,
+  points: number,
+): Promise<RecordData> {
+  const view = typeof wanted === 'string' ? await viewOf(place.id, wanted) : wanted;
   const params = { id: place.id };
   const inView = spanQuery(view);
   const series = (layer: 'air' | 'vpd' | 'rootZone') =>
@@ -79,11 +84,13 @@ function readingLimits(limits: readonly LimitSpan[]): LimitSpan[] {
   }));
 }
 
-/** The record as the chart draws it, in the unit for reading. */
-export function pictureOf(data: RecordData, selection: View | null, widthPx: number): RecordPicture {
-  const everyHours = tickHours({ spanMs: data.view.toMs - data.view.fromMs, widthPx: widthPx - 56 });
+type Looking = { readonly view: View; readonly selection: View | null; readonly widthPx: number };
+
+/** The record as the chart draws it in a view, in the unit for reading. */
+export function pictureOf(data: RecordData, { view, selection, widthPx }: Looking): RecordPicture {
+  const everyHours = tickHours({ spanMs: view.toMs - view.fromMs, widthPx: widthPx - 56 });
   const zone = timeZone.value;
-  const ticks = clockTicks({ ...data.view, timeZone: zone, everyHours }).map((tick) => {
+  const ticks = axisTicks(view, { timeZone: zone, everyHours, widthPx: widthPx - 56 }).map((tick) => {
     if (!tick.midnight) return tick;
     const at = { atMs: tick.atMs, timeZone: zone };
     return {
@@ -92,7 +99,8 @@ export function pictureOf(data: RecordData, selection: View | null, widthPx: num
     };
   });
   return {
-    view: data.view,
+    view,
+    loaded: overlap(view, data.view),
     ticks,
     maxGapMs: data.maxGapMs,
     air: { trace: readingTrace(data.air), limits: readingLimits(data.limits.air) },

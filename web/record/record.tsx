@@ -1,4 +1,4 @@
-import { useEffect, useMemo, useState } from 'preact/hooks';
+import { useMemo, useRef, useState } from 'preact/hooks';
 import type { PlaceSummary } from '../../shared/wire/http.ts';
 import { call, spanQuery } from '../api.ts';
 import { nearestPoint, type TracePoint } from '../bench/trace.ts';
@@ -6,11 +6,12 @@ import { degreeSign, temperatureText, vpdText } from '../common/format.ts';
 import { useLoaded, useSettled, useWidth } from '../common/hooks.ts';
 import type { View } from '../common/plot.ts';
 import { momentWords } from '../common/time.ts';
-import { nowMs, reader, timeZone, unit } from '../state.ts';
+import { nowMs, pointedMs, reader, timeZone, unit } from '../state.ts';
 import { ExportLinks } from './export-links.tsx';
 import { loadRecord, pictureOf, type RecordData, type Span } from './record.ts';
 import { RecordCanvas } from './record-canvas.tsx';
-import { RecordTable } from './record-table.tsx';
+import { RecordTable, tableText } from './record-table.tsx';
+import { CopyTools, ViewSteps } from './record-tools.tsx';
 import { SpanSection } from './span-section.tsx';
 import { SpanTable } from './span-table.tsx';
 
@@ -24,7 +25,12 @@ const RENEW_MS: Readonly<Record<Span, number>> = { '24 h': 60_000, '7 d': 300_00
 
 function PointedAt({ data, atMs }: { data: RecordData; atMs: number | null }) {
   if (atMs === null)
-    return <p class="pointed">Drag across the record to choose a span, or use the two sliders.</p>;
+    return (
+      <p class="pointed">
+        Drag across the record to choose a span, or use the two sliders. Two fingers, Ctrl and the wheel, or
+        the buttons make it closer or wider.
+      </p>
+    );
   const reachMs = data.maxGapMs / 2;
   const summary = (trace: readonly TracePoint[], text: (value: number) => string) => {
     const { value = null, suspect } = nearestPoint(trace, atMs, reachMs) ?? {};
@@ -52,10 +58,9 @@ function LeftOut({ data: { leftOut } }: { data: RecordData }) {
   );
 }
 
-type SliderProps = { data: RecordData; selection: View | null; choose: (chosen: View | null) => void };
+type SliderProps = { view: View; selection: View | null; choose: (chosen: View | null) => void };
 
-function SpanSliders({ data, selection, choose }: SliderProps) {
-  const { view } = data;
+function SpanSliders({ view, selection, choose }: SliderProps) {
   const chosen = selection ?? view;
   const stepMs = (view.toMs - view.fromMs) / 288;
   const words = (atMs: number) => momentWords({ atMs, ...reader.value });
@@ -103,60 +108,125 @@ function useCounted(place: PlaceSummary, view: View | null) {
   );
 }
 
+/** The chart as it is drawn, on the paper of the page: a canvas itself has no ground. */
+function drawnOn(canvas: HTMLCanvasElement | null): Promise<Blob | null> {
+  const copy = document.createElement('canvas');
+  const context = copy.getContext('2d');
+  if (!canvas || !context) return Promise.resolve(null);
+  copy.width = canvas.width;
+  copy.height = canvas.height;
+  context.fillStyle = getComputedStyle(document.body).backgroundColor;
+  context.fillRect(0, 0, copy.width, copy.height);
+  context.drawImage(canvas, 0, 0);
+  return new Promise((done) => copy.toBlob(done, 'image/png'));
+}
+
+type Shown = { readonly span: Span; readonly movedView: View | null; readonly points: number };
+
+/** The record over a span, or a view that a hand moved, fetched once that rests. */
+function useRecord(place: PlaceSummary, { span, movedView, points }: Shown) {
+  const round = Math.floor(nowMs.value / RENEW_MS[span]);
+  const rested = useSettled(movedView, `${movedView?.fromMs} ${movedView?.toMs}`, SETTLE_MS);
+  const which = rested ? `${rested.fromMs} ${rested.toMs}` : `${span} ${round}`;
+  const key = `${which} ${points} ${JSON.stringify([place.targets, place.settings])}`;
+  return useLoaded(key, () => loadRecord(place, rested ?? span, points));
+}
+
+type SpansProps = {
+  readonly span: Span | null;
+  readonly choose: (span: Span) => void;
+  readonly view: View | null;
+  readonly show: (view: View) => void;
+};
+
+function Spans({ span, choose, view, show }: SpansProps) {
+  return (
+    <fieldset class="spans row">
+      <legend class="unseen">Span shown</legend>
+      {SPANS.map((choice) => (
+        <button
+          key={choice.span}
+          type="button"
+          aria-pressed={span === choice.span}
+          onClick={() => choose(choice.span)}
+        >
+          {choice.name}
+        </button>
+      ))}
+      {view && <ViewSteps view={view} show={show} />}
+    </fieldset>
+  );
+}
+
+const KEY = (
+  <p class="key">
+    <span class="key-air">air</span> <span class="key-root">root zone</span>{' '}
+    <span class="key-above">above</span> <span class="key-below">below its band</span>{' '}
+    <span class="key-night">night</span>
+  </p>
+);
+
 /** The record of a place: a chart with a time span to choose, and the hours and degree-hours of that span. */
 export function RecordView({ place }: { place: PlaceSummary }) {
   const [span, setSpan] = useState<Span>('24 h');
   const [selection, setSelection] = useState<View | null>(null);
-  const [pointedMs, setPointedMs] = useState<number | null>(null);
+  const [movedView, setMovedView] = useState<View | null>(null);
+  const canvas = useRef<HTMLCanvasElement>(null);
   const [ref, widthPx] = useWidth<HTMLDivElement>();
-  const points = widthPx > 600 ? 480 : 240;
-  const round = Math.floor(nowMs.value / RENEW_MS[span]);
-  const key = `${span} ${points} ${round} ${JSON.stringify([place.targets, place.settings])}`;
-  const { value, problem, loading } = useLoaded(key, () => loadRecord(place, span, points));
-  useEffect(() => setSelection(null), [span]);
-  const counted = useCounted(place, selection ?? value?.view ?? null);
+  const { value, problem, loading } = useRecord(place, {
+    span,
+    movedView,
+    points: widthPx > 600 ? 480 : 240,
+  });
+  const view = movedView ?? value?.view ?? null;
+  const counted = useCounted(place, selection ?? view);
   const picture = useMemo(
-    () => (value ? pictureOf(value, selection, widthPx) : null),
-    [value, selection, widthPx, unit.value, timeZone.value],
+    () => (value && view ? pictureOf(value, { view, selection, widthPx }) : null),
+    [value, view?.fromMs, view?.toMs, selection, widthPx, unit.value, timeZone.value],
   );
+  const show = (next: View | null) => {
+    setSelection(null);
+    setMovedView(next);
+  };
+  const choose = (chosen: Span) => {
+    show(null);
+    setSpan(chosen);
+  };
+  const point = (atMs: number | null) => {
+    pointedMs.value = atMs;
+  };
   return (
     <>
-      <section class="record">
-        <h2>Record</h2>
-        <fieldset class="spans row">
-          <legend class="unseen">Span shown</legend>
-          {SPANS.map((choice) => (
-            <button
-              key={choice.span}
-              type="button"
-              aria-pressed={span === choice.span}
-              onClick={() => setSpan(choice.span)}
-            >
-              {choice.name}
-            </button>
-          ))}
-        </fieldset>
+      <section class="record" aria-label="Record">
+        <Spans span={movedView === null ? span : null} choose={choose} view={view} show={show} />
         {problem && <p class="problem">The record cannot be shown: {problem}</p>}
         <div class="record-columns">
           <div class="record-picture" ref={ref}>
-            <p class="key">
-              <span class="key-air">air</span> <span class="key-root">root zone</span>{' '}
-              <span class="key-above">above</span> <span class="key-below">below its band</span>{' '}
-              <span class="key-night">night</span>
-            </p>
+            {KEY}
             {picture && widthPx > 0 ? (
-              <RecordCanvas picture={picture} choose={setSelection} point={setPointedMs} />
+              <RecordCanvas
+                {...{ picture, canvas, show, point }}
+                choose={setSelection}
+                pointedMs={pointedMs.value}
+              />
             ) : (
               <p class="waiting chart-size">{loading ? 'Fetching the record…' : 'Nothing to draw.'}</p>
             )}
-            {value && <PointedAt data={value} atMs={pointedMs} />}
+            {value && <PointedAt data={value} atMs={pointedMs.value} />}
             {value && <LeftOut data={value} />}
-            {value && <SpanSliders data={value} selection={selection} choose={setSelection} />}
+            {view && <SpanSliders view={view} selection={selection} choose={setSelection} />}
           </div>
-          {value && <SpanTable view={selection ?? value.view} whole={!selection} counted={counted} />}
+          {view && <SpanTable view={selection ?? view} whole={!selection} counted={counted} />}
         </div>
         {value && <RecordTable data={value} />}
-        {value && <ExportLinks placeId={place.id} view={selection ?? value.view} />}
+        {value && (
+          <CopyTools
+            text={() => tableText(value)}
+            picture={() => drawnOn(canvas.current)}
+            fileName={`${place.id}.png`}
+          />
+        )}
+        {view && <ExportLinks placeId={place.id} view={selection ?? view} />}
       </section>
       {counted.value && <SpanSection place={place} exposures={counted.value} />}
     </>

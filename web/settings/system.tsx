@@ -3,7 +3,7 @@ import { countText, type TemperatureUnit } from '../common/format.ts';
 import { momentWords } from '../common/time.ts';
 import { DemoSwitch } from '../frame/demo-switch.tsx';
 import { SafetyWords } from '../frame/safety.tsx';
-import { chooseUnit, known, nowMs, reader, unit } from '../state.ts';
+import { chooseClock, chooseUnit, clockHours, known, nowMs, reader, unit } from '../state.ts';
 import { AccessSection } from './access.tsx';
 import { BackupSection, roomWords } from './backups.tsx';
 
@@ -27,7 +27,32 @@ function UnitChoice() {
           {choice.name}
         </label>
       ))}
-      <p class="quiet">In this browser only. Targets are set and kept in °C.</p>
+      <p class="quiet">In this browser only. Targets are typed in the same unit, and kept in °C.</p>
+    </fieldset>
+  );
+}
+
+const CLOCKS = [
+  { hours: 24, name: '24 hours (14:05)' },
+  { hours: 12, name: '12 hours (2:05 pm)' },
+] as const;
+
+function ClockChoice() {
+  return (
+    <fieldset class="units">
+      <legend>Times are read in</legend>
+      {CLOCKS.map(({ hours, name }) => (
+        <label key={hours}>
+          <input
+            type="radio"
+            name="clock"
+            checked={clockHours.value === hours}
+            onChange={() => chooseClock(hours)}
+          />
+          {name}
+        </label>
+      ))}
+      <p class="quiet">In this browser only. Times are typed, mailed and exported in 24 hours.</p>
     </fieldset>
   );
 }
@@ -81,6 +106,7 @@ export function System() {
         </dd>
       </dl>
       <UnitChoice />
+      <ClockChoice />
       <section data-testid="access">
         <h2>Access</h2>
         <AccessSection broker={house.broker} />

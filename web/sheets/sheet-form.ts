@@ -1,6 +1,15 @@
 import type { Sheet } from '../../shared/model/sheet.ts';
 import type { BodyOf } from '../../shared/routes/call.ts';
-import { errorsByPath, type FormValues, isRecord, numberOrTyped, valueAt } from '../common/form.ts';
+import {
+  celsiusTyped,
+  errorsByPath,
+  type FormValues,
+  isRecord,
+  numberOrTyped,
+  typedTemperature,
+  valueAt,
+} from '../common/form.ts';
+import type { TemperatureUnit } from '../common/format.ts';
 import { FIGURE_GROUPS, type Figure, sourceKey } from './figures.ts';
 
 const FIGURES = FIGURE_GROUPS.flatMap(({ figures }) => figures);
@@ -19,11 +28,15 @@ const pathsOf = (stages: number): string[] =>
 const PLAIN_FIELDS = ['name', 'crop', 'cuttingType', 'bottomHeat', 'placeKinds'] as const;
 
 /** A sheet as text for its inputs, one entry a field; `placeKinds` as kinds with commas between them. */
-export function formOf(sheet: Sheet): FormValues {
+export function formOf(sheet: Sheet, unit: TemperatureUnit = 'C'): FormValues {
   const { name, crop, cuttingType, bottomHeat, placeKinds } = sheet;
   const figures = sheet.stages.flatMap((stage, i) =>
-    FIGURES.flatMap(({ paths }) =>
-      paths.map((path) => [fieldOf(i, path), String(valueAt(stage, path) ?? '')] as const),
+    FIGURES.flatMap(({ paths, unit: own }) =>
+      paths.map((path) => {
+        const value = valueAt(stage, path);
+        const text = own === '°C' ? typedTemperature(value, unit) : String(value ?? '');
+        return [fieldOf(i, path), text] as const;
+      }),
     ),
   );
   const plain = { name, crop, cuttingType, bottomHeat: String(bottomHeat), placeKinds: placeKinds.join(',') };
@@ -35,17 +48,19 @@ export function formOf(sheet: Sheet): FormValues {
  * An optional figure that was emptied is left out. A figure that was changed has the source that was typed; without one
  * the daemon says that it is an own figure.
  * @param inForce the sheet that is changed; what has no input here stays as it is
+ * @param unit in which temperatures were typed; they are kept in °C
  */
-export function bodyOf(values: FormValues, inForce: Sheet): BodyOf<'addSheet'> {
+export function bodyOf(values: FormValues, inForce: Sheet, unit: TemperatureUnit = 'C'): BodyOf<'addSheet'> {
   const stages = structuredClone(inForce.stages) as unknown as Record<string, unknown>[];
   const sources: Record<string, string> = { ...inForce.sources };
-  const before = formOf(inForce);
+  const before = formOf(inForce, unit);
   for (const [i, stage] of stages.entries())
     for (const figure of FIGURES) {
       setFigure(
         stage,
         figure,
         figure.paths.map((path) => values[fieldOf(i, path)] ?? ''),
+        unit,
       );
       for (const path of figure.paths) {
         const field = fieldOf(i, path);
@@ -68,14 +83,20 @@ export function bodyOf(values: FormValues, inForce: Sheet): BodyOf<'addSheet'> {
   } as unknown as BodyOf<'addSheet'>;
 }
 
-function setFigure(stage: Record<string, unknown>, figure: Figure, typed: readonly string[]): void {
+function setFigure(
+  stage: Record<string, unknown>,
+  figure: Figure,
+  typed: readonly string[],
+  unit: TemperatureUnit,
+): void {
   if (figure.optional && typed.every((text) => text.trim() === '')) {
     for (const path of figure.paths) leaveOut(stage, path);
     return;
   }
   for (const [i, path] of figure.paths.entries()) {
     const text = typed[i] ?? '';
-    put(stage, path, figure.unit === '' ? text.trim() : numberOrTyped(text));
+    if (figure.unit === '°C') put(stage, path, celsiusTyped(text, unit, valueAt(stage, path)));
+    else put(stage, path, figure.unit === '' ? text.trim() : numberOrTyped(text));
   }
 }
 

@@ -2,8 +2,8 @@ import { useState } from 'preact/hooks';
 import type { Sheet } from '../../shared/model/sheet.ts';
 import { ApiError, call, problemWords } from '../api.ts';
 import { ChoiceField, type Outcome, OutcomeLine, TextField } from '../common/field.tsx';
-import type { FormValues } from '../common/form.ts';
-import { degreeSign, temperatureText } from '../common/format.ts';
+import { celsiusTyped, type FormValues } from '../common/form.ts';
+import { fixed } from '../common/format.ts';
 import { KIND_CHOICES, ROOTS_CHOICES } from '../place/forms/set-up.ts';
 import { say, unit } from '../state.ts';
 import { FIGURE_GROUPS, type Figure } from './figures.ts';
@@ -19,7 +19,9 @@ type SheetFormProps = { readonly sheet: Sheet; readonly saved: () => void; reado
 
 /** Changes an own sheet: saved, it is the next version, and batches keep the one they have. */
 export function SheetForm({ sheet, saved, close }: SheetFormProps) {
-  const [values, setValues] = useState<FormValues>(() => formOf(sheet));
+  const [values, setValues] = useState<FormValues>(() => formOf(sheet, unit.value));
+  // what is typed stays in the unit in which it was begun
+  const [typedIn] = useState(unit.value);
   const [errors, setErrors] = useState<Record<string, string>>({});
   const [outcome, setOutcome] = useState<Outcome>(null);
   const [busy, setBusy] = useState(false);
@@ -29,7 +31,10 @@ export function SheetForm({ sheet, saved, close }: SheetFormProps) {
     setBusy(true);
     setErrors({});
     try {
-      const next = await call('changeSheet', { params: { id: sheet.id }, body: bodyOf(values, sheet) });
+      const next = await call('changeSheet', {
+        params: { id: sheet.id },
+        body: bodyOf(values, sheet, typedIn),
+      });
       say(`${next.name}: version ${next.version} saved.`);
       saved();
     } catch (thrown) {
@@ -43,7 +48,7 @@ export function SheetForm({ sheet, saved, close }: SheetFormProps) {
   const fields = { values, errors, set };
   return (
     <form class="sheet-form" onSubmit={save} noValidate data-testid="sheet-form">
-      <p>Saved, it is the next version. Batches keep the version they were given. Temperatures in °C.</p>
+      <p>Saved, it is the next version. Batches keep the version they were given.</p>
       <About {...fields} />
       {sheet.stages.map((stage, i) => (
         <details key={stage.id} open={i === 0 || hasErrors(errors, i)}>
@@ -173,8 +178,9 @@ function FigureInputs({
   );
 }
 
+/** The unit a figure is typed in; in °F with what is kept beside it. */
 function unitWithHint(figure: Figure, value: string): string {
-  const number = Number(value.replace(',', '.'));
-  const none = figure.unit !== '°C' || unit.value !== 'F' || value.trim() === '' || Number.isNaN(number);
-  return none ? figure.unit : `${figure.unit} = ${temperatureText(number, 'F')} ${degreeSign('F')}`;
+  if (figure.unit !== '°C' || unit.value === 'C') return figure.unit;
+  const keptC = celsiusTyped(value, 'F', null);
+  return typeof keptC === 'number' ? `°F = ${fixed(keptC, 1)} °C` : '°F';
 }

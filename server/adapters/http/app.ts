@@ -30,6 +30,7 @@ import type {
   Exchange,
   ForeignMessages,
   Log,
+  NightPdf,
   Orders,
   PeopleService,
   Queries,
@@ -70,6 +71,7 @@ type HttpDeps = {
   readonly port: number;
   readonly queries: Queries;
   readonly orders: Orders;
+  readonly nightPdf: NightPdf;
   readonly people: PeopleService;
   readonly checks: CheckService;
   readonly batches: BatchService;

@@ -2,7 +2,10 @@ import { Socket } from 'node:net';
 import { createTransport } from 'nodemailer';
 import type { NewContactMethod } from '../../../shared/model/people/people.ts';
 import { type Notice, noticeSchema } from '../../../shared/wire/people.ts';
+import { morningHtml, morningText, STRIP_WIDTH_PX } from '../../domain/mail/morning-mail.ts';
+import { stripPicture } from '../../domain/mail/strip-picture.ts';
 import type { Delivery, OutboxMessage } from '../../ports.ts';
+import { pngOf } from './png.ts';
 
 /** How long a mail server may take to let itself be reached, to greet, and to answer, ms; each byte begins it again. */
 const TIMEOUTS = { connectionTimeout: 10_000, greetingTimeout: 10_000, socketTimeout: 15_000 };
@@ -14,7 +17,7 @@ type MailMethod = Extract<NewContactMethod, { kind: 'mail' }>;
 type Outgoing = Pick<OutboxMessage, 'key' | 'body'>;
 
 /**
- * Sends messages as plain text by a mail server. Its name in the header is made from the outbox's key, the same at
+ * Sends messages as plain text by a mail server, a morning sheet as HTML with pictures too. Its name in the header is made from the outbox's key, the same at
  * every attempt; what is sent of one raising is one thread. What a server refuses for good (5yz) is an end, wherever it
  * says so; all else is tried again. A password leaves this machine only over an encrypted connection.
  * @param settings `smtp://` or `smtps://` with user and password, and who messages are from
@@ -43,7 +46,7 @@ export function createMailer({ url, from }: { url: string; from: string }) {
         from: { name: 'Strikewell', address: from },
         to: { name: '', address },
         subject: notice.data.subject,
-        text: textOf(notice),
+        ...contentOf(notice, { key, domain }),
         messageId: `<${key}@${domain}>`,
         date: new Date(notice.timestamp),
         ...(thread === null ? {} : { references: thread, inReplyTo: thread }),
@@ -76,11 +79,31 @@ function threadOf({ data }: Notice, domain: string): string | null {
   return `<${name}-${data.alarm.raisedAtMs ?? 0}@${domain}>`;
 }
 
+const FOOT = 'Strikewell only monitors. It is not a safety device and switches nothing.';
+
+/** Plain text; of a morning sheet HTML too, with its pictures. */
+function contentOf(notice: Notice, { key, domain }: { readonly key: string; readonly domain: string }) {
+  const { sheet, message } = notice.data;
+  if (sheet === undefined) return { text: textOf(notice) };
+  const pictureId = (row: number) => `night-${row}-${key}@${domain}`;
+  const said = { message, foot: FOOT };
+  return {
+    text: morningText(sheet, said),
+    html: morningHtml(sheet, { ...said, pictureId }),
+    attachments: sheet.rows.map(({ strip }, i) => ({
+      filename: `night-${i + 1}.png`,
+      contentType: 'image/png',
+      contentDisposition: 'inline' as const,
+      cid: pictureId(i),
+      content: pngOf(stripPicture(strip, STRIP_WIDTH_PX)),
+    })),
+  };
+}
+
 function textOf({ type, data }: Notice): string {
   const asks = type === 'test' ? 'It reached me' : 'Acknowledge';
   const answer = data.answer === null ? [] : [`${asks}: ${data.answer}`];
-  const foot = 'Strikewell only monitors. It is not a safety device and switches nothing.';
-  return [data.message, ...answer, foot].join('\n\n');
+  return [data.message, ...answer, FOOT].join('\n\n');
 }
 
 /** True where a password would cross a network readable, unless the server is made to encrypt first. */

@@ -6,6 +6,7 @@ import { type OwnBus, startBroker } from '../../adapters/broker/broker.ts';
 import { startHttp } from '../../adapters/http/app.ts';
 import { connectDevice } from '../../adapters/mqtt/publisher.ts';
 import { createPing } from '../../adapters/notify/ping.ts';
+import { createNightPdf } from '../../adapters/pdf/night.ts';
 import { systemClock as clock } from '../../adapters/system/clock.ts';
 import { measureLoopDelay } from '../../adapters/system/loop-delay.ts';
 import { createSeal } from '../../adapters/system/seal.ts';
@@ -98,6 +99,7 @@ export async function openHttp(edges: Edges, { daemon, demo }: { daemon: Daemon;
     port: settings.httpPort,
     pageDir: PAGE_DIR,
     nowMs: clock.nowMs,
+    nightPdf: createNightPdf(),
     queries,
     people,
     checks,

@@ -1,5 +1,5 @@
 import type { Stake } from '../../../shared/harm/priority.ts';
-import type { PlaceCondition } from '../../../shared/wire/http.ts';
+import type { Night, PlaceCondition } from '../../../shared/wire/http.ts';
 import type { AlarmRecord } from '../../domain/alarms/record.ts';
 import type { Seal, Store } from '../../ports.ts';
 import type { World } from '../world/world.ts';
@@ -14,6 +14,8 @@ export type NotifySettings = {
   readonly stakeNow: (record: AlarmRecord) => Stake | null;
   /** what harmed a place, or could not be seen, and no morning sheet has shown yet; worst first */
   readonly remembered: (placeId: string) => PlaceCondition['lately'];
+  /** the night just gone, as the page shows it; null where it could not be made */
+  readonly night: () => Night | null;
 };
 
 export type NotifyContext = {

@@ -1,6 +1,8 @@
 import type { Alarm } from '../../../shared/model/alarms/alarm.ts';
+import type { MorningSheet } from '../../../shared/wire/morning-sheet.ts';
 import { alarmSentence } from '../../../shared/words/alarm.ts';
 import { latelyWords } from '../../../shared/words/lately.ts';
+import { morningSheetOf } from '../../../shared/words/morning/sheet.ts';
 import { asSentence } from '../../../shared/words/plain.ts';
 import { belongsOnMorningSheet } from '../../domain/people/escalation.ts';
 import { MORNING_SHEET, sheetReaders } from '../../domain/people/morning-sheet.ts';
@@ -35,7 +37,10 @@ export function sendMorningSheet(context: NotifyContext): void {
     const remembered = rememberedLines(context);
     if (waiting.length === 0 && remembered.length === 0) return;
     const alarms = waiting.map(({ record }) => viewOf(record, world));
-    const body = morningSheetBody(alarms, remembered, context);
+    const said = { alarms, remembered };
+    const body = morningSheetBody(said, context);
+    const mailed = readers.some(({ ways: methods }) => methods.some(({ kind }) => kind === 'mail'));
+    const mailBody = mailed ? morningSheetBody({ ...said, sheet: sheetOf(context) }, context) : body;
     for (const person of readers) {
       const until = quietUntilMs({ quiet: person.quiet, nowMs, zone });
       for (const method of person.ways) {
@@ -46,7 +51,8 @@ export function sendMorningSheet(context: NotifyContext): void {
           kind: MORNING_SHEET,
         };
         const sending = { createdMs: nowMs, notBeforeMs: until ?? nowMs, priority: 'low' as const };
-        store.outbox.put({ key: messageKey(context), body, ...of, ...sending });
+        const sent = method.kind === 'mail' ? mailBody : body;
+        store.outbox.put({ key: messageKey(context), body: sent, ...of, ...sending });
       }
     }
     for (const { record, calling } of waiting)
@@ -66,9 +72,29 @@ function rememberedLines({ world, settings, nowMs }: NotifyContext): string[] {
   });
 }
 
+/** The night as the page shows it, for mail; null where it could not be made: the message goes out without it. */
+function sheetOf({ settings, world }: NotifyContext): MorningSheet | null {
+  const whole = settings.night();
+  const { publicUrl } = settings.links;
+  if (whole === null) return null;
+  const isDemo = ({ placeId }: { readonly placeId: string }) => world.places.get(placeId)?.invented === true;
+  const places = whole.places.filter((row) => !isDemo(row));
+  const { unwatched, pairs } = whole.installation;
+  // which of the batches compared are of the demo is not known here
+  const installation = { unwatched, pairs: places.length < whole.places.length ? null : pairs };
+  const night = { ...whole, places, installation };
+  const link = publicUrl === null ? null : `${publicUrl.replace(/\/$/, '')}/#/night/${night.date}`;
+  return morningSheetOf(night, { timeZone: settings.timeZone, link });
+}
+
+type SheetSaid = {
+  readonly alarms: readonly Alarm[];
+  readonly remembered: readonly string[];
+  readonly sheet?: MorningSheet | null;
+};
+
 function morningSheetBody(
-  alarms: readonly Alarm[],
-  remembered: readonly string[],
+  { alarms, remembered, sheet = null }: SheetSaid,
   { settings, nowMs }: NotifyContext,
 ): string {
   const sentences = alarms.map((alarm) =>
@@ -82,6 +108,7 @@ function morningSheetBody(
     message: [...remembered, ...sentences].join('\n'),
     answer: null,
     answerPath: null,
+    ...(sheet === null ? {} : { sheet }),
   };
   return JSON.stringify({ type: MORNING_SHEET, timestamp: new Date(nowMs).toISOString(), data });
 }

@@ -18,7 +18,6 @@ import { mistDetails, mistOf, thermalTimeDetails, thermalTimeOf, ventsDetails, v
 import type { FindingsService } from './findings.ts';
 import { inParts } from './in-parts.ts';
 import { answersOf, excursionsOf } from './night/excursions.ts';
-import { nightOf } from './night/night.ts';
 import { createPast } from './past.ts';
 import { newestOf, newestReported, nowOf, type QueryContext, summary, valuesNow } from './present.ts';
 import { qualityOver } from './quality.ts';
@@ -40,7 +39,7 @@ export function createQueries(
   context: QueryContext,
   findings: FindingsService,
   forecasts: Forecasts,
-): Queries {
+): Omit<Queries, 'night'> {
   const { world, store } = context;
   const settleContext = () => ({ ...context, nowMs: context.clock.nowMs() });
   const past = createPast(context);
@@ -57,7 +56,6 @@ export function createQueries(
       const { excursions } = excursionsOf(place, requireSpan(span), context);
       return answersOf(place, { excursions, span, mostCauses: MOST_CAUSES }, context);
     },
-    night: (date) => nightOf(date, context),
     series(placeId, query) {
       const { fromMs, toMs } = requireSpan(query);
       const place = placeOr404(placeId);

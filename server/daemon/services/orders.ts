@@ -39,7 +39,9 @@ export type OrderContext = {
 };
 
 /** Carries out what people order: committed before it returns, sent to pages after. */
-export function createOrders(context: OrderContext): Omit<Orders, 'startDemo' | 'removeDemo'> {
+export function createOrders(
+  context: OrderContext,
+): Omit<Orders, 'startDemo' | 'removeDemo' | 'changePlaces'> {
   const { world, clock } = context;
   return {
     setTargets: (placeId, order) => setTargets(placeId, order, context),
@@ -159,20 +161,23 @@ function leaderAt(placeId: string, { store, clock }: OrderContext): number | nul
   return leadsOf(question).findLast(({ fromMs }) => fromMs <= nowMs)?.batch?.id ?? null;
 }
 
-function holdTargets(place: Place, { targets, fromMs }: TargetsOrder, context: OrderContext): void {
+function holdTargets(place: Place, order: TargetsOrder, context: OrderContext): void {
+  requireCountable(order.fromMs, context.store);
+  commit(context, () => putTargets(place, order, context));
+  context.placeChanged(place.id);
+}
+
+/** Sets the bands of a place, and what of it changed with them, within a transaction. */
+export function putTargets(place: Place, { targets, fromMs }: TargetsOrder, context: OrderContext): void {
   const { world, store, clock } = context;
   const enteredMs = clock.nowMs();
-  requireCountable(fromMs, store);
-  commit(context, () => {
-    const since = fromMs ?? enteredMs;
-    const entered = store.batches.nextEntered();
-    withTargets([place.id], context, () =>
-      store.places.addTargets(place.id, { fromMs: since, enteredMs, targets, entered }),
-    );
-    if (place.settings !== world.places.get(place.id)?.settings) store.places.update(place);
-    world.putPlace(place);
-  });
-  context.placeChanged(place.id);
+  const since = fromMs ?? enteredMs;
+  const entered = store.batches.nextEntered();
+  withTargets([place.id], context, () =>
+    store.places.addTargets(place.id, { fromMs: since, enteredMs, targets, entered }),
+  );
+  if (place.settings !== world.places.get(place.id)?.settings) store.places.update(place);
+  world.putPlace(place);
 }
 
 /** Exposures whose readings are gone cannot be counted against other targets. */

@@ -30,7 +30,7 @@ export function airBelowBand<const Id extends string>(of: Of<Id>): LimitRuleDefi
     group: 'cold-air',
     cause: 'Usually the heating is off, or a cover or a door is open.',
     consequence: 'Rooting slows; tender kinds are chilled below about 10 °C.',
-    action: 'Close the cover, then check the heating.',
+    action: 'Close vents and any cover, then check the heating.',
     unit: 'Cel',
     sense: 'below',
     deadband: 0.5,

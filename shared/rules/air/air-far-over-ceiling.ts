@@ -25,7 +25,7 @@ export const airFarOverCeiling = limitRule({
   fromFirst: true,
   cause: 'Usually full sun on a closed cover.',
   consequence: 'The batch is lost within the hour.',
-  action: 'Shade it now, open the cover, then mist lightly.',
+  action: 'Shade it now, open vents and any cover, then mist lightly.',
   unit: 'Cel',
   sense: 'above',
   deadband: 0.5,

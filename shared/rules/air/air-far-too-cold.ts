@@ -18,7 +18,7 @@ export const airFarTooCold = limitRule({
   fromFirst: true,
   cause: 'Usually the heating is off, or a cover or a door is open in the cold.',
   consequence: 'Tender kinds are chilled within hours; frost kills.',
-  action: 'Close and cover it now, then heat it.',
+  action: 'Close vents and any cover now, then heat it.',
   unit: 'Cel',
   sense: 'below',
   deadband: 0.5,

@@ -15,7 +15,7 @@ export const airOverCeiling = limitRule({
   fromFirst: true,
   cause: 'Usually the sun has come on it.',
   consequence: 'Cuttings without roots wilt, then cook: minutes to two hours.',
-  action: 'Shade it first, then open the cover.',
+  action: 'Shade it first, then open vents and any cover.',
   unit: 'Cel',
   sense: 'above',
   deadband: 0.5,

@@ -19,7 +19,7 @@ export const saturatedTooLong = limitRule({
   byTargets: true,
   cause: 'Usually closed vents and cool nights.',
   consequence: 'Rot and mould start within days.',
-  action: 'Open the cover for an hour or two, and look for mould.',
+  action: 'Open vents or the cover for an hour or two, and look for mould.',
   unit: 'h',
   sense: 'above',
   deadband: 0,

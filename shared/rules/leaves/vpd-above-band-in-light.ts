@@ -16,7 +16,7 @@ export const vpdAboveBandInLight = limitRule({
   inLight: true,
   cause: 'Usually a cover left open, mist that has stopped or too much sun.',
   consequence: 'Leaves lose water that no root can replace: wilting within the hour.',
-  action: 'Mist by hand, close the cover, shade it.',
+  action: 'Mist by hand, close any cover, shade it.',
   unit: 'kPa',
   sense: 'above',
   deadband: 0.1,

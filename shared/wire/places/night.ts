@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { PLACE_STATES } from '../../harm/place-state.ts';
 import type { Output } from '../../model/output.ts';
 import { bandSpanSchema, exposuresSchema } from './exposures.ts';
+import { answeredSchema, installationFactsSchema, placeFactsSchema } from './morning.ts';
 
 /** What may have been beyond its limit at a place, or missing. */
 const EXCURSION_KINDS = [
@@ -76,6 +77,7 @@ const nightRowSchema = z
     exposures: exposuresSchema,
     coverage: z.number().min(0).max(1).describe('share of the span in which the place was seen'),
     maxGapMs: z.number().describe('readings so far apart are no gap yet'),
+    facts: placeFactsSchema,
   })
   .meta({ id: 'NightRow' });
 export type NightRow = Output<typeof nightRowSchema>;
@@ -87,6 +89,8 @@ export const nightAnswerSchema = z
     to: z.string(),
     madeAt: z.string(),
     places: z.array(nightRowSchema).describe('worst first'),
+    installation: installationFactsSchema,
+    answers: z.array(answeredSchema).describe('of the fifteen questions of a morning, in order'),
   })
   .meta({ id: 'Night', description: 'What happened at every place since the evening.' });
 export type Night = Output<typeof nightAnswerSchema>;

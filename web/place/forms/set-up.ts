@@ -48,3 +48,12 @@ export function missingWords({ kind, mat, roots }: Answers): string {
   ];
   return missing.length === 0 ? '' : `Still to choose: ${missing.join(', ')}.`;
 }
+
+/** What is known of a place, and where nothing is, what was answered before it was there. */
+export function withAnswered({ kind, mat, roots }: Answers, answered: Answers | undefined): Answers {
+  return {
+    kind: kind ?? answered?.kind ?? null,
+    mat: mat ?? answered?.mat ?? null,
+    roots: roots ?? answered?.roots ?? null,
+  };
+}

@@ -14,6 +14,7 @@ import {
   MAT_CHOICES,
   missingWords,
   ROOTS_CHOICES,
+  withAnswered,
 } from './set-up.ts';
 
 function Question<T>(props: {
@@ -43,25 +44,12 @@ function Question<T>(props: {
   );
 }
 
-function Questions({ place }: { readonly place: PlaceSummary }) {
-  const [answers, setAnswers] = useState<Answers>(() => answersOf(place));
-  const order = useOrder();
-  const set = (change: Partial<Answers>) => setAnswers((before) => ({ ...before, ...change }));
-  const all = complete(answers);
-  const save = async (event: Event) => {
-    event.preventDefault();
-    if (!all || !(await order.run(() => call('setUpPlace', { params: { id: place.id }, body: all })))) return;
-    renewTraces(place.id);
-    say('Saved. The bands that fit hold from now.');
-  };
-  const keep = () =>
-    order
-      .run(() =>
-        call('changePlace', { params: { id: place.id }, body: { settings: { questionsOpen: false } } }),
-      )
-      .then(() => undefined);
+type FieldsProps = { readonly answers: Answers; readonly set: (change: Partial<Answers>) => void };
+
+/** The three questions with what was answered so far. */
+export function QuestionFields({ answers, set }: FieldsProps) {
   return (
-    <form class="set-up" onSubmit={save}>
+    <>
       <Question
         asks="What is it?"
         choices={KIND_CHOICES}
@@ -80,6 +68,36 @@ function Questions({ place }: { readonly place: PlaceSummary }) {
         chosen={answers.roots}
         onChoose={(roots) => set({ roots })}
       />
+    </>
+  );
+}
+
+type SetUpProps = {
+  readonly place: PlaceSummary;
+  /** answers given before the place was there */
+  readonly answered?: Answers;
+};
+
+function Questions({ place, answered }: SetUpProps) {
+  const [answers, setAnswers] = useState<Answers>(() => withAnswered(answersOf(place), answered));
+  const order = useOrder();
+  const set = (change: Partial<Answers>) => setAnswers((before) => ({ ...before, ...change }));
+  const all = complete(answers);
+  const save = async (event: Event) => {
+    event.preventDefault();
+    if (!all || !(await order.run(() => call('setUpPlace', { params: { id: place.id }, body: all })))) return;
+    renewTraces(place.id);
+    say('Saved. The bands that fit hold from now.');
+  };
+  const keep = () =>
+    order
+      .run(() =>
+        call('changePlace', { params: { id: place.id }, body: { settings: { questionsOpen: false } } }),
+      )
+      .then(() => undefined);
+  return (
+    <form class="set-up" onSubmit={save}>
+      <QuestionFields answers={answers} set={set} />
       <span class="row">
         <button type="submit" class="first" disabled={order.busy || all === null}>
           Use the bands that fit
@@ -98,7 +116,7 @@ function Questions({ place }: { readonly place: PlaceSummary }) {
 }
 
 /** What is asked about a place that made itself by its first readings; once answered, it can be changed here. */
-export function SetUp({ place }: { readonly place: PlaceSummary }) {
+export function SetUp({ place, answered }: SetUpProps) {
   if (!place.settings.questionsOpen)
     return (
       <IfMay route="setUpPlace">
@@ -117,7 +135,7 @@ export function SetUp({ place }: { readonly place: PlaceSummary }) {
         about the root zone, dry air or mist. Heat, cold air and missing readings are called as ever.
       </p>
       <IfMay route="setUpPlace">
-        <Questions place={place} />
+        <Questions place={place} {...(answered ? { answered } : {})} />
       </IfMay>
     </section>
   );

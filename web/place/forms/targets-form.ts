@@ -1,6 +1,15 @@
 import type { Targets } from '../../../shared/model/targets.ts';
 import type { BodyOf } from '../../../shared/routes/call.ts';
-import { errorsByPath, type FormValues, isRecord, numberOrTyped, valueAt } from '../../common/form.ts';
+import {
+  celsiusTyped,
+  errorsByPath,
+  type FormValues,
+  isRecord,
+  numberOrTyped,
+  typedTemperature,
+  valueAt,
+} from '../../common/form.ts';
+import type { TemperatureUnit } from '../../common/format.ts';
 
 export type Field = {
   readonly path: string;
@@ -66,12 +75,15 @@ const USUAL_THRESHOLD = '5';
 
 const FIELDS = FIELD_GROUPS.flatMap((group) => group.fields);
 
-/** The sheet as text for the inputs, one entry a field. */
-export function formOf(targets: Targets): FormValues {
+/** The sheet as text for the inputs, one entry a field; temperatures in the unit for reading. */
+export function formOf(targets: Targets, unit: TemperatureUnit = 'C'): FormValues {
   const { dayBy } = targets;
   return {
     ...Object.fromEntries(
-      FIELDS.map(({ path, usual = '' }) => [path, String(valueAt(targets, path) ?? usual)]),
+      FIELDS.map(({ path, usual = '', unit: own }) => {
+        const value = valueAt(targets, path) ?? usual;
+        return [path, own === '°C' ? typedTemperature(value, unit) : String(value)];
+      }),
     ),
     [DAY_BY_PATH]: dayBy?.kind ?? 'clock',
     [DAY_LIGHT_FIELD.path]: dayBy?.kind === 'light' ? String(dayBy.ppfdUmolM2S) : USUAL_THRESHOLD,
@@ -88,8 +100,13 @@ function dayByOf(values: FormValues): Record<string, unknown> {
 /**
  * The inputs as the body of a PUT: numbers where a number can be read, else what was typed, for the daemon to judge.
  * @param inForce the targets to change; what has no input here stays as it is
+ * @param reading the unit in which temperatures were typed; they are kept in °C
  */
-export function bodyOf(values: FormValues, inForce: Targets): BodyOf<'setTargets'> {
+export function bodyOf(
+  values: FormValues,
+  inForce: Targets,
+  reading: TemperatureUnit = 'C',
+): BodyOf<'setTargets'> {
   const body: Record<string, unknown> = structuredClone(inForce);
   for (const { path, unit, usual } of FIELDS) {
     const typed = values[path] ?? '';
@@ -97,7 +114,10 @@ export function bodyOf(values: FormValues, inForce: Targets): BodyOf<'setTargets
     if (valueAt(inForce, path) === undefined && typed.trim() === usual) continue;
     const keys = path.split('.');
     const group = valueAt(body, keys.slice(0, -1).join('.'));
-    if (isRecord(group)) group[keys.at(-1) ?? path] = unit === '' ? typed.trim() : numberOrTyped(typed);
+    if (!isRecord(group)) continue;
+    const key = keys.at(-1) ?? path;
+    if (unit === '°C') group[key] = celsiusTyped(typed, reading, valueAt(inForce, path));
+    else group[key] = unit === '' ? typed.trim() : numberOrTyped(typed);
   }
   const dayBy = dayByOf(values);
   if (inForce.dayBy !== undefined || dayBy['kind'] !== 'clock') body['dayBy'] = dayBy;

@@ -2,8 +2,8 @@ import type { PlaceSummary } from '../../../shared/wire/http.ts';
 import { call } from '../../api.ts';
 import { renewTraces } from '../../bench/traces.ts';
 import { ChoiceField, TextField } from '../../common/field.tsx';
-import type { FormValues } from '../../common/form.ts';
-import { degreeSign, temperatureText } from '../../common/format.ts';
+import { celsiusTyped, type FormValues } from '../../common/form.ts';
+import { fixed } from '../../common/format.ts';
 import { unit } from '../../state.ts';
 import { type FieldsProps, PlaceForm } from './place-form.tsx';
 import {
@@ -18,10 +18,11 @@ import {
 } from './targets-form.ts';
 import { ceilingWarning } from './targets-warning.ts';
 
+/** The unit a field is typed in; in °F with what is kept beside it. */
 function unitWithHint(field: Field, value: string): string {
-  const number = Number(value.replace(',', '.'));
-  const none = field.unit !== '°C' || unit.value !== 'F' || value.trim() === '' || Number.isNaN(number);
-  return none ? field.unit : `${field.unit} = ${temperatureText(number, 'F')} ${degreeSign('F')}`;
+  if (field.unit !== '°C' || unit.value === 'C') return field.unit;
+  const keptC = celsiusTyped(value, 'F', null);
+  return typeof keptC === 'number' ? `°F = ${fixed(keptC, 1)} °C` : '°F';
 }
 
 function TargetInput({ field, values, errors, set }: FieldsProps & { field: Field }) {
@@ -75,17 +76,19 @@ function CeilingWarning({ values }: Pick<FieldsProps, 'values'>) {
 /** The bands of a place as inputs in the order of the section; saved, they hold from now. */
 export function TargetsForm({ place }: { place: PlaceSummary }) {
   const save = async (values: FormValues) => {
-    await call('setTargets', { params: { id: place.id }, body: bodyOf(values, place.targets) });
+    await call('setTargets', { params: { id: place.id }, body: bodyOf(values, place.targets, unit.value) });
     renewTraces(place.id);
   };
   return (
     <PlaceForm
+      // in another unit other numbers stand in the inputs
+      key={unit.value}
       place={place}
       name="targets"
       heading="Targets"
       about="Targets for this place. Changes apply from now; earlier hours keep the targets they were counted against."
       route="setTargets"
-      inForce={() => formOf(place.targets)}
+      inForce={() => formOf(place.targets, unit.value)}
       save={save}
       errorsOf={fieldErrors}
       saved="Saved. These targets hold from now."

@@ -1,4 +1,4 @@
-import type { CheckView } from '../../../shared/wire/probes/checks.ts';
+import type { CheckView, ProbeTruth } from '../../../shared/wire/probes/checks.ts';
 import { call } from '../../api.ts';
 import { useLoaded } from '../../common/hooks.ts';
 import { momentWords } from '../../common/time.ts';
@@ -9,6 +9,7 @@ import { CheckRun } from './check-run.tsx';
 import { CheckStart } from './check-start.tsx';
 import { dueWords, referenceWords, resultWords, takenWords } from './check-words.ts';
 import { ProbeTruthItem } from './corrections.tsx';
+import { truthsApart } from './truths.ts';
 
 const RENEW_MS = 60_000;
 
@@ -31,6 +32,35 @@ function DoneCheck({ check, named }: { check: CheckView; named: Named }) {
           ),
       )}
     </li>
+  );
+}
+
+type TruthsProps = {
+  readonly truths: readonly ProbeTruth[];
+  readonly named: Named;
+  readonly changed: () => void;
+};
+
+/** What is known of the truth of each probe; of many, those of which nothing is known are folded. */
+function Truths({ truths, named, changed }: TruthsProps) {
+  const { known, plain } = truthsApart(truths);
+  const list = (some: readonly ProbeTruth[]) => (
+    <ul class="truths">
+      {some.map((truth) => (
+        <ProbeTruthItem key={truth.probeId} truth={truth} named={named} changed={changed} />
+      ))}
+    </ul>
+  );
+  return (
+    <>
+      {known.length > 0 && list(known)}
+      {plain.length > 0 && (
+        <details>
+          <summary>Probes without a correction or a planned check: {plain.length}</summary>
+          {list(plain)}
+        </details>
+      )}
+    </>
   );
 }
 
@@ -65,13 +95,7 @@ export function ChecksSection() {
           ) : (
             <p class="quiet">Your account may look at checks, and not make them.</p>
           )}
-          <ul class="truths">
-            {value.probes
-              .filter(({ limits }) => limits !== null)
-              .map((truth) => (
-                <ProbeTruthItem key={truth.probeId} truth={truth} named={named} changed={reload} />
-              ))}
-          </ul>
+          <Truths truths={value.probes} named={named} changed={reload} />
           {value.done.length > 0 && (
             <details>
               <summary>Checks that are done: {value.done.length}</summary>

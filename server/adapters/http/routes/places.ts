@@ -1,13 +1,19 @@
 import { Fault } from '../../../../shared/faults.ts';
 import type { PLACE_ROUTES } from '../../../../shared/routes/places.ts';
-import type { Orders, Queries, Span, ThermalLimits } from '../../../ports.ts';
+import { morningSheetOf } from '../../../../shared/words/morning/sheet.ts';
+import type { NightPdf, Orders, Queries, Span, ThermalLimits } from '../../../ports.ts';
 import { pageOf } from '../paging.ts';
 import type { Handlers } from '../router.ts';
 
 type PlaceDeps = { readonly queries: Queries; readonly orders: Orders };
+type NightDeps = { readonly nightPdf: NightPdf };
 
 /** /api/v1/places and what belongs to one place. */
-export function placeHandlers({ queries, orders }: PlaceDeps): Handlers<typeof PLACE_ROUTES> {
+export function placeHandlers({
+  queries,
+  orders,
+  nightPdf,
+}: PlaceDeps & NightDeps): Handlers<typeof PLACE_ROUTES> {
   return {
     'get /api/v1/places': ({ query }) => {
       const page = pageOf(queries.places(), query, { keyOf: ({ id }) => id });
@@ -17,6 +23,7 @@ export function placeHandlers({ queries, orders }: PlaceDeps): Handlers<typeof P
       const startMs = queries.recordStartMs(id);
       return { ...queries.place(id), recordStart: startMs === null ? null : new Date(startMs).toISOString() };
     },
+    'post /api/v1/places/changes': ({ body: { changes } }) => orders.changePlaces(changes),
     'patch /api/v1/places/{id}': ({ params: { id }, body }) => {
       orders.patchPlace(id, body);
       return queries.place(id);
@@ -36,6 +43,14 @@ export function placeHandlers({ queries, orders }: PlaceDeps): Handlers<typeof P
       excursions: queries.excursions(id, spanOf(query)),
     }),
     'get /api/v1/night': ({ query }) => queries.night(query.date ?? null),
+    'get /api/v1/night.pdf': async ({ query: { date, paper }, response }) => {
+      const night = queries.night(date ?? null);
+      const sheet = morningSheetOf(night, { timeZone: queries.house().timeZone, link: null });
+      const file = await nightPdf(sheet, { paper, madeAtMs: Date.parse(night.madeAt) });
+      response.setHeader('content-type', 'application/pdf');
+      response.setHeader('content-disposition', `inline; filename="night-${night.date}.pdf"`);
+      response.end(file);
+    },
     'get /api/v1/places/{id}/bands': ({ params: { id }, query }) => ({
       bands: queries.bands(id, spanOf(query)),
     }),

@@ -16,6 +16,12 @@ import { answersOf, excursionsOf } from './excursions.ts';
 const MOST_CAUSES = 12;
 const MOST_CAUSES_A_PLACE = 2;
 const DAY_MS = 86_400_000;
+/** A night as it was seen: without what the questions of a morning are answered from. */
+export type NightSeen = Omit<Night, 'places' | 'installation' | 'answers'> & {
+  readonly places: readonly Omit<NightRow, 'facts'>[];
+};
+type SeenRow = NightSeen['places'][number];
+
 /** The night of an installation without places. */
 const USUAL = { dayStart: '06:00', nightStart: '20:00' } as const;
 
@@ -24,7 +30,10 @@ const USUAL = { dayStart: '06:00', nightStart: '20:00' } as const;
  * @param date YYYY-MM-DD of the morning; null: today's
  * @throws Fault `bad-request` for a date to come, or one that no calendar has
  */
-export function nightOf(date: string | null, context: QueryContext): Night {
+export function nightOf(
+  date: string | null,
+  context: QueryContext,
+): { readonly isToday: boolean; readonly night: NightSeen } {
   const nowMs = context.clock.nowMs();
   const today = dateOf(nowMs, context.timeZone);
   const morning = date ?? today;
@@ -48,24 +57,25 @@ export function nightOf(date: string | null, context: QueryContext): Night {
     return row;
   });
   rows.sort(byRow);
-  return {
+  const seen = {
     date: morning,
     from: new Date(span.fromMs).toISOString(),
     to: new Date(span.toMs).toISOString(),
     madeAt: new Date(nowMs).toISOString(),
     places: rows,
   };
+  return { isToday, night: seen };
 }
 
 /** Worst first; places that do equally well by their names. */
-function byRow(a: NightRow, b: NightRow): number {
-  const urgency = (row: NightRow) => ({ ...row, unanswered: row.answered === 'unacknowledged' });
+function byRow(a: SeenRow, b: SeenRow): number {
+  const urgency = (row: SeenRow) => ({ ...row, unanswered: row.answered === 'unacknowledged' });
   return byUrgency(urgency(a), urgency(b)) || a.name.localeCompare(b.name, 'en', { numeric: true });
 }
 
 type NightSpan = { readonly span: Span; readonly isToday: boolean; readonly mostCauses: number };
 
-function rowOf(place: Place, { span, isToday, mostCauses }: NightSpan, context: QueryContext): NightRow {
+function rowOf(place: Place, { span, isToday, mostCauses }: NightSpan, context: QueryContext): SeenRow {
   const seen = excursionsOf(place, span, context);
   const harm = seen.excursions.reduce((sum, one) => sum + (one.harm ?? 0), 0);
   const wasUnseen = seen.coverage === 0 || seen.excursions.some(({ kind }) => kind === 'no-data');

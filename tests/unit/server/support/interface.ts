@@ -4,6 +4,7 @@ import { join } from 'node:path';
 import { startHttp } from '../../../../server/adapters/http/app.ts';
 import { createAuthGuard } from '../../../../server/adapters/http/auth-guard.ts';
 import { commonPasswords } from '../../../../server/adapters/passwords/common.ts';
+import { createNightPdf } from '../../../../server/adapters/pdf/night.ts';
 import { systemSecrets as secrets } from '../../../../server/adapters/system/secrets.ts';
 import { createPasskeyCheck } from '../../../../server/adapters/webauthn/webauthn.ts';
 import { createAccess } from '../../../../server/daemon/access/access.ts';
@@ -58,6 +59,7 @@ export async function startInterface(options: InterfaceOptions = {}) {
     pageDir,
     nowMs: house.hand.clock.nowMs,
     ...boundsFor(house, { trustedProxies, said: demo }),
+    nightPdf: createNightPdf(),
     queries: house.daemon.queries,
     orders: {
       ...house.daemon.orders,

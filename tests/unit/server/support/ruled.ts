@@ -9,6 +9,7 @@ const UNITS: Readonly<Record<string, string>> = {
   temperature: 'Cel',
   humidity: '%RH',
   ppfd: 'umol/m2/s',
+  power: 'W',
 };
 
 /** Values by probe name as records of a pack. */

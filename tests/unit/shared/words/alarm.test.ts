@@ -47,7 +47,7 @@ describe('air over its ceiling', () => {
       headline: 'Bench 1: air 28.9 °C, 2.2 °C above its ceiling for 15 min.',
       detail:
         'Limit 26.7 °C; highest 30.0 °C since 11:45. Usually the sun has come on it. Cuttings without roots wilt, then cook: minutes to two hours.',
-      action: 'Shade it first, then open the cover.',
+      action: 'Shade it first, then open vents and any cover.',
     });
   });
 
@@ -218,7 +218,7 @@ test('the sentence of a message has the 3 parts in 1 line', () => {
   expect(alarmSentence(alarm(), celsius)).toBe(
     'Bench 1: air 28.9 °C, 2.2 °C above its ceiling for 15 min. ' +
       'Limit 26.7 °C; highest 30.0 °C since 11:45. Usually the sun has come on it. Cuttings without roots wilt, then cook: minutes to two hours. ' +
-      'Shade it first, then open the cover.',
+      'Shade it first, then open vents and any cover.',
   );
 });
 

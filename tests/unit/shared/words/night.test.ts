@@ -134,9 +134,11 @@ describe('what to do next', () => {
   const still = { to: null };
   test('is the action of the alarm that was raised, else of the first rule about the kind', () => {
     const raised = excursion({ ...still, kind: 'air-over-ceiling', alarmId: 'b.1.air-far-over-ceiling' });
-    expect(nextStepWords({ excursions: [raised] })).toBe('Shade it now, open the cover, then mist lightly.');
+    expect(nextStepWords({ excursions: [raised] })).toBe(
+      'Shade it now, open vents and any cover, then mist lightly.',
+    );
     expect(nextStepWords({ excursions: [{ ...raised, alarmId: null }] })).toBe(
-      'Shade it first, then open the cover.',
+      'Shade it first, then open vents and any cover.',
     );
   });
 
@@ -151,7 +153,7 @@ describe('what to do next', () => {
   });
 
   test.each([
-    ['Shade it first, then open the cover.', 'Shade it first'],
+    ['Shade it first, then open vents and any cover.', 'Shade it first'],
     ['Check whether the mat is warm; then its plug.', 'Check whether the mat is warm'],
     ['Look at the leaves for dark, glassy patches.', 'Look at the leaves for dark, glassy patches'],
     ['Draw the shade.', 'Draw the shade'],

@@ -5,10 +5,10 @@ import { commonGaps, domainOf, extremesOf, spansInView, spreadLabels } from '../
 const BAND: LimitSpan = { fromMs: 0, toMs: 100, night: false, low: 21, high: 25, ceiling: null };
 const run = (...values: number[]) => values.map((value, tMs) => ({ tMs, value, min: value, max: value }));
 
-test('the drawing holds the band 21…25 and a reading of 31, with a margin of 8 % of 10 on both sides', () => {
+test('the drawing holds the band 21…25 and a reading of 31, with a margin of 12 % of 10 on both sides', () => {
   const domain = domainOf([run(22, 31)], [BAND], 4);
-  expect(domain.low).toBeCloseTo(21 - 0.8, 9);
-  expect(domain.high).toBeCloseTo(31 + 0.8, 9);
+  expect(domain.low).toBeCloseTo(21 - 1.2, 9);
+  expect(domain.high).toBeCloseTo(31 + 1.2, 9);
 });
 
 test('a steady 23 without a band is drawn over no less than 4', () => {

@@ -1,5 +1,14 @@
-import { expect, test } from 'vitest';
-import { clockTicks, clockTime, momentWords, tickHours } from '../../../../web/common/time.ts';
+import { afterEach, beforeEach, describe, expect, test } from 'vitest';
+import { clock } from '../../../../shared/words/plain.ts';
+import {
+  clockTicks,
+  clockTime,
+  momentWords,
+  readIn,
+  tickHours,
+  wallTime,
+  withLocalTimes,
+} from '../../../../web/common/time.ts';
 import { HOUR_MS, NOW_MS } from '../examples.ts';
 
 const BERLIN = 'Europe/Berlin';
@@ -58,4 +67,33 @@ test.each([
   [128, 12],
 ])('24 hours on %i px are labelled every %i hours', (widthPx, hours) => {
   expect(tickHours({ spanMs: 24 * HOUR_MS, widthPx })).toBe(hours);
+});
+
+test('instants within a text are shown by the clock of the installation, with the day unless it is today', () => {
+  const now = { nowMs: Date.parse('2026-03-05T14:06:00Z'), timeZone: 'Europe/Berlin' };
+  const text = 'root 21.4 Cel  2026-03-05T13:05:09.000Z  stored; 2026-03-01T23:30:00Z too old';
+  expect(withLocalTimes(text, now)).toBe('root 21.4 Cel  14:05:09  stored; 2 Mar 2026, 00:30:00 too old');
+  expect(withLocalTimes('no time in it', now)).toBe('no time in it');
+});
+
+describe('in 12 hours', () => {
+  beforeEach(() => readIn(12));
+  afterEach(() => readIn(24));
+
+  test('half past midnight is 12:30 am, six minutes past two in the afternoon 2:06 pm, and ticks say am and pm', () => {
+    expect(clockTime({ atMs: Date.UTC(2026, 2, 5, 0, 30), timeZone: 'UTC' })).toBe('12:30 am');
+    expect(clockTime({ atMs: Date.UTC(2026, 2, 5, 14, 6), timeZone: 'UTC' })).toBe('2:06 pm');
+    const span = { fromMs: Date.UTC(2026, 2, 4, 23), toMs: Date.UTC(2026, 2, 5, 19), timeZone: 'UTC' };
+    const labels = clockTicks({ ...span, everyHours: 6 }).map(({ label }) => label);
+    expect(labels).toEqual(['12 am', '6 am', '12 pm', '6 pm']);
+  });
+
+  test('what an input takes stays in 24', () => {
+    expect(wallTime({ atMs: Date.UTC(2026, 2, 5, 14, 6), timeZone: 'UTC' })).toBe('2026-03-05T14:06');
+  });
+
+  test('the sentences of an alarm say 2:06 pm too', () => {
+    const nowMs = Date.UTC(2026, 2, 5, 15);
+    expect(clock(Date.UTC(2026, 2, 5, 14, 6), { timeZone: 'UTC', nowMs, hours12: true })).toBe('2:06 pm');
+  });
 });

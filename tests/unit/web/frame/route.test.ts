@@ -49,3 +49,9 @@ test('a batch is started with and without a place', () => {
   expect(routeOf('#/start')).toEqual({ page: 'start', placeId: null });
   expect(routeOf('#/start/bench%203')).toEqual({ page: 'start', placeId: 'bench 3' });
 });
+
+test('benches of a zone, a state or a crop have an address of their own', () => {
+  const filter = { zone: 'North house', state: 'act', crop: null };
+  expect(routeOf('#/?zone=North+house&state=act')).toEqual({ page: 'benches', filter });
+  expect(routeOf('#/wall')).toEqual({ page: 'wall' });
+});

@@ -43,7 +43,7 @@ export function gap(from: number, to: number | null): ExcursionAnswer {
   });
 }
 
-export type Row = Omit<NightRow, 'exposures'>;
+export type Row = Omit<NightRow, 'exposures' | 'facts'>;
 
 /** A place that did well, unless changed. */
 export function rowOf(name: string, change: Partial<NightRow> = {}): NightRow {
@@ -62,6 +62,6 @@ export function rowOf(name: string, change: Partial<NightRow> = {}): NightRow {
     maxGapMs: 900_000,
     ...change,
   };
-  // what the page draws needs no exposures
+  // what the page draws of it needs neither exposures nor facts
   return row as NightRow;
 }

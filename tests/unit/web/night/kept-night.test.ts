@@ -9,6 +9,8 @@ const NIGHT: Night = {
   to: hourOf(10),
   madeAt: hourOf(10),
   places: [rowOf('sill', { excursions: [excursion()] })],
+  installation: { unwatched: [], pairs: [] },
+  answers: [],
 };
 
 test('a night that was kept is read again as it was', () => {
@@ -17,10 +19,10 @@ test('a night that was kept is read again as it was', () => {
 
 test.each([
   ['nothing', null],
-  ['no JSON', '{"v":1,'],
+  ['no JSON', '{"v":2,'],
   ['another version', JSON.stringify({ v: 0, night: NIGHT })],
-  ['no night', JSON.stringify({ v: 1, night: { ...NIGHT, madeAt: 7 } })],
-  ['a row without excursions', JSON.stringify({ v: 1, night: { ...NIGHT, places: [{ placeId: 'a' }] } })],
+  ['no night', JSON.stringify({ v: 2, night: { ...NIGHT, madeAt: 7 } })],
+  ['a row without excursions', JSON.stringify({ v: 2, night: { ...NIGHT, places: [{ placeId: 'a' }] } })],
 ])('%s is no night', (_, text) => {
   expect(keptNightOf(text)).toBeNull();
 });

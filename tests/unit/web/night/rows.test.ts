@@ -1,6 +1,7 @@
 import { expect, test } from 'vitest';
 import type { NightRow } from '../../../../shared/wire/http.ts';
-import { arranged, dateAfter, markOf } from '../../../../web/night/rows.ts';
+import { markOf } from '../../../../shared/words/night-row.ts';
+import { arranged, dateAfter } from '../../../../web/night/rows.ts';
 import { excursion, gap, rowOf } from './examples.ts';
 
 const MARKS: readonly (readonly [string, Partial<NightRow>, string])[] = [

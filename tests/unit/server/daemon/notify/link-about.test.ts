@@ -49,7 +49,7 @@ test('a good link shows state, action, the last hour with the limit, who was cal
   expect(about).toMatchObject({
     state: 'Unacknowledged',
     rest: 'medium priority, raised at 10:01, 2 min ago',
-    action: 'Shade it first, then open the cover.',
+    action: 'Shade it first, then open vents and any cover.',
     lastHour: { name: 'Air temperature', unit: '°C', limit: { value: 26.7, sense: 'above' } },
     people: [
       'Robin (you) was called at 10:01 by e-mail.',

@@ -67,3 +67,12 @@ test('2 objections to one field are both shown', () => {
   });
   expect(fieldErrors(null)).toEqual({});
 });
+
+test('in °F the ceiling of 26.7 °C stands as 80.1; not touched it goes back to the last digit, and 82.4 is 28 °C', () => {
+  const shown = formOf(TARGETS, 'F');
+  expect(shown['air.ceilingC']).toBe('80.1');
+  expect(shown['vpd.lowKpa']).toBe(formOf(TARGETS)['vpd.lowKpa']);
+  expect(bodyOf(shown, TARGETS, 'F')).toEqual(TARGETS);
+  const body = targetsSchema.parse(bodyOf({ ...shown, 'air.ceilingC': '82,4' }, TARGETS, 'F'));
+  expect(body.air).toEqual({ ...TARGETS.air, ceilingC: 28 });
+});

@@ -8,7 +8,8 @@ const withCeiling = (typed: string) => ({ ...formOf(TARGETS), 'air.ceilingC': ty
 
 test('a ceiling of 25 °C below a band up to 26.7 °C is warned of, in the unit of the reader; one of 26.7 °C is not', () => {
   expect(ceilingWarning(withCeiling('25'), 'C')).toContain('below 26.7 °C');
-  expect(ceilingWarning(withCeiling('25'), 'F')).toContain('below 80.1 °F');
+  const fahrenheit = { ...formOf(TARGETS, 'F'), 'air.ceilingC': '77' };
+  expect(ceilingWarning(fahrenheit, 'F')).toContain('below 80.1 °F');
   expect(ceilingWarning(withCeiling('26,7'), 'C')).toBeNull();
 });
 

@@ -1,6 +1,8 @@
-import type { BandSpan, NightRow } from '../../shared/wire/http.ts';
-import { EXCURSION_NAMES } from '../../shared/words/night-row.ts';
-import type { View } from '../common/plot.ts';
+import type { BandSpan, NightRow } from '../wire/http.ts';
+import { EXCURSION_NAMES } from '../words/night-row.ts';
+
+/** The span an axis stands for, ms since epoch. */
+type View = { readonly fromMs: number; readonly toMs: number };
 
 export const LANES = ['air', 'leaf', 'rootZone'] as const;
 type Lane = (typeof LANES)[number];

@@ -1,8 +1,15 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
+import {
+  type Block,
+  fullLayout,
+  LANES,
+  LINE_LAYOUT,
+  reachPx,
+  stripOf,
+} from '../../../../shared/night/strip.ts';
 import type { BandSpan } from '../../../../shared/wire/http.ts';
-import { type Block, fullLayout, LANES, LINE_LAYOUT, reachPx, stripOf } from '../../../../web/night/strip.ts';
-import { excursion, gap, hourOf, rowOf, VIEW } from './examples.ts';
+import { excursion, gap, hourOf, rowOf, VIEW } from '../../web/night/examples.ts';
 
 const BANDS = { air: { lowC: 13, highC: 18 }, rootZone: { lowC: 21, highC: 24 } };
 const band = (from: number, to: number, night: boolean): BandSpan => ({

@@ -1,0 +1,58 @@
+import { describe, expect, test } from 'vitest';
+import type { PlaceSummary } from '../../../../shared/wire/http.ts';
+import { ordersOf, planOf } from '../../../../web/several/plan.ts';
+import { placeNamed, TARGETS } from '../examples.ts';
+
+function withSettings(id: string, settings: Partial<PlaceSummary['settings']>): PlaceSummary {
+  const place = placeNamed(id);
+  return { ...place, settings: { ...place.settings, ...settings } };
+}
+const north = withSettings('a', { zone: 'North' });
+const none = withSettings('b', {});
+
+test('a zone is shown from what to what; a place that is in it already is not ordered', () => {
+  const plan = planOf([north, none], { kind: 'zone', zone: 'North' }, 'C');
+  expect(plan.map(({ lines }) => lines)).toEqual([[], [{ what: 'zone', from: 'none', to: 'North' }]]);
+  expect(ordersOf(plan)).toEqual({
+    changes: [{ placeId: 'b', zone: 'North' }],
+    undo: [{ placeId: 'b', zone: null }],
+  });
+});
+
+test('of targets the figures that change are shown in the unit for reading, and what was is brought back', () => {
+  const targets = { ...TARGETS, air: { ...TARGETS.air, ceilingC: 30 } };
+  const [one] = planOf([none], { kind: 'targets', targets }, 'F');
+  expect(one?.lines).toEqual([{ what: 'air, ceiling', from: '80.1\u00a0°F', to: '86.0\u00a0°F' }]);
+  expect(one?.change).toEqual({ placeId: 'b', targets });
+  expect(one?.undo).toEqual({ placeId: 'b', targets: TARGETS });
+});
+
+describe('an alarm', () => {
+  const set = withSettings('c', {
+    alarms: {
+      'air-over-ceiling': { onDelayMs: 60_000, priority: 'low' },
+      'light-over-peak': { on: false },
+    },
+  });
+  const rule = 'air-over-ceiling';
+
+  test('switched off keeps its delay and all other alarms', () => {
+    const [one] = planOf([set], { kind: 'alarm', rule, on: false, priority: null }, 'C');
+    expect(one?.lines).toMatchObject([{ from: 'on, priority low', to: 'off' }]);
+    expect(one?.change).toEqual({
+      placeId: 'c',
+      alarms: {
+        'light-over-peak': { on: false },
+        'air-over-ceiling': { onDelayMs: 60_000, on: false },
+      },
+    });
+    expect(one?.undo).toEqual({ placeId: 'c', alarms: set.settings.alarms });
+  });
+
+  test('as the rule has it leaves nothing behind where nothing else was set', () => {
+    const low = withSettings('d', { alarms: { [rule]: { priority: 'low' } } });
+    const [one] = planOf([low], { kind: 'alarm', rule, on: true, priority: null }, 'C');
+    expect(one?.lines).toMatchObject([{ to: 'on, priority as the rule has it' }]);
+    expect(one?.change).toEqual({ placeId: 'd', alarms: {} });
+  });
+});
