@@ -45,14 +45,9 @@ export function createLearner(context: LearnerContext) {
     place: Place,
     { quantity, ...of }: Pick<Kept, 'midnightMs' | 'learned'> & { quantity: ForecastQuantity },
   ) => void kept.set(keyOf(place, quantity), { ...of, atMs: clock.nowMs(), oldestMs: oldestOf(place) });
-  const isKnown = (place: Place, quantity: ForecastQuantity): boolean => {
-    const nowMs = clock.nowMs();
-    const known = kept.get(keyOf(place, quantity));
-    if (!measuredSteps(place, context).includes(quantity)) return true;
-    if (known?.midnightMs !== midnightBefore(nowMs)) return false;
-    if (known.learned?.skill) return true;
-    return Math.abs(nowMs - known.atMs) < AGAIN_MS;
-  };
+  const isKnown = (place: Place, quantity: ForecastQuantity): boolean =>
+    !measuredSteps(place, context).includes(quantity) ||
+    isUpToDate(kept.get(keyOf(place, quantity)), clock.nowMs());
   const due = (): Place | undefined =>
     [...world.places.values()].find(
       (place) =>
@@ -99,6 +94,12 @@ export function createLearner(context: LearnerContext) {
     forTime: (place: Place, { quantity, atMs }: Question): Learned | null =>
       atOnce(workbenchOf(place).learn(quantity, midnightBefore(atMs))),
   };
+}
+
+/** Whether all was learned from the midnight before now, or too little was on record a while ago. */
+function isUpToDate(known: Kept | undefined, nowMs: number): boolean {
+  if (known?.midnightMs !== midnightBefore(nowMs)) return false;
+  return Boolean(known.learned?.skill) || Math.abs(nowMs - known.atMs) < AGAIN_MS;
 }
 
 /** Workbenches of the places that were asked about last. */
