@@ -3,6 +3,7 @@ import type { Place } from '../../../shared/model/place.ts';
 import type { Probe } from '../../../shared/model/probes/probe.ts';
 import { SERIES_QUANTITIES } from '../../../shared/quantities.ts';
 import type { Explanation, SeriesName } from '../../../shared/wire/http.ts';
+import type { ForecastAnswer } from '../../../shared/wire/places/forecast.ts';
 import { explainMist, explainThermalTime, explainVents } from '../../domain/explain/explain-details.ts';
 import { explainExposure } from '../../domain/explain/explain-exposure.ts';
 import { explainNow } from '../../domain/explain/explain-now.ts';
@@ -26,11 +27,19 @@ import { withSuspects } from './suspect-points.ts';
 
 /** How many refused packs are listed at once, the newest. */
 const REFUSED_LISTED = 200;
+/** Excursions of one answer whose cause is looked for. */
+const MOST_CAUSES = 20;
+
+type Forecasts = {
+  answer(place: Place, query: Parameters<Queries['forecast']>[1]): ForecastAnswer;
+  notices: Queries['earlyNotices'];
+};
 
 /** Answers the questions of the edges from world and store; changes nothing. */
 export function createQueries(
   context: QueryContext,
   findings: FindingsService,
+  forecasts: Forecasts,
 ): Omit<Queries, 'night' | 'nightInParts'> {
   const { world, store } = context;
   const settleContext = () => ({ ...context, nowMs: context.clock.nowMs() });
@@ -46,7 +55,7 @@ export function createQueries(
     excursions(placeId, span) {
       const place = placeOr404(placeId);
       const { excursions } = excursionsOf(place, requireSpan(span), context);
-      return answersOf(place, { excursions, span }, context);
+      return answersOf(place, { excursions, span, mostCauses: MOST_CAUSES }, context);
     },
     traces: (placeIds) => tracesInParts(placeIds, findings, context),
     series(placeId, query) {
@@ -57,7 +66,9 @@ export function createQueries(
       return withSuspects(seriesOf(place, query, context), suspects, context);
     },
     bands: (placeId, span) => bandSpansOf(placeOr404(placeId), requireSpan(span), context),
+    forecast: (placeId, query) => forecasts.answer(placeOr404(placeId), query),
     explain: (placeId, query) => explain(placeOr404(placeId), query, context),
+    earlyNotices: forecasts.notices,
     mist: (placeId, span) => mistOf(placeOr404(placeId), requireSpan(span), context),
     vents: (placeId, span) => ventsIn(placeOr404(placeId), requireSpan(span), context),
     thermalTime(placeId, query) {
