@@ -93,11 +93,8 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const forecasts = createForecasts(query);
   const queries = createQueries(query, findings, forecasts);
   const publisher = createPublisher({ ...query, timers, troubles }, deps.feed);
-  const { liveness, status, relay, relayTurn, alarmChanged, attach } = openSending(deps, {
-    world,
-    publisher,
-    house,
-  });
+  const sending = { world, publisher, house };
+  const { liveness, status, relay, relayTurn, alarmChanged, attach } = openSending(deps, sending);
   const devices = rememberDevices(deps);
   const announcing = { store, counts, liveness, foreign, devices, publisher, alarmChanged, troubles };
   const announce = (touched: Touched) => announceGroup(touched, { ...announcing, lifecycle, delays });

@@ -3,7 +3,7 @@ import type { ProbeQuantityName } from '../../../shared/quantities.ts';
 import type { ForecastQuantity } from '../../../shared/wire/places/forecast.ts';
 import { curveOf, ingredientsOf } from '../../domain/exposures/curves.ts';
 import { type History, STEP_MS, STEPS_A_DAY, stepsOf } from '../../domain/forecast/history.ts';
-import type { Span } from '../../ports.ts';
+import type { Parts, Span } from '../../ports.ts';
 import { baseQuantity, type RecordContext, recordsOf } from '../world/records.ts';
 
 export const DAY_MS = STEPS_A_DAY * STEP_MS;
@@ -46,11 +46,16 @@ type Stretch = {
   readonly steps: (grid: Grid) => Steps;
 };
 
-/** What was read of a place within a span, and nothing after its end; every ten minutes on any grid. */
-export function stretchOf(place: Place, span: Span, context: RecordContext): Stretch {
+/** What was read of a place within a span, and nothing after its end or a given time; every ten minutes on any grid. */
+export function stretchOf(
+  place: Place,
+  span: Span,
+  context: RecordContext,
+  notAfterMs: number = span.toMs,
+): Stretch {
   const names = measuredSteps(place, context);
   const wanted = [...new Set(names.flatMap((name) => ingredientsOf(name)))];
-  const records = recordsOf(place, span, wanted, context, { notAfterMs: span.toMs });
+  const records = recordsOf(place, span, wanted, context, { notAfterMs });
   const curves = names.map((name) => [name, curveOf(name, { records, settings: place.settings })] as const);
   return {
     steps: (grid) =>
@@ -59,10 +64,21 @@ export function stretchOf(place: Place, span: Span, context: RecordContext): Str
   };
 }
 
+/** A day is read in so many parts: all readings of one would hold others up for too long. */
+const PARTS_A_DAY = 4;
+
 /** The quantities of a day (UTC), by what was read before its end. */
-export function dayOf(place: Place, startMs: number, context: RecordContext): Steps {
-  const span = { fromMs: startMs, toMs: startMs + DAY_MS - 1 };
-  return stretchOf(place, span, context).steps({ startMs, count: STEPS_A_DAY });
+export function* dayOf(place: Place, startMs: number, context: RecordContext): Parts<Steps> {
+  const count = STEPS_A_DAY / PARTS_A_DAY;
+  const parts: Steps[] = [];
+  for (let part = 0; part < PARTS_A_DAY; part++) {
+    const fromMs = startMs + part * count * STEP_MS;
+    const span = { fromMs, toMs: fromMs + count * STEP_MS - 1 };
+    parts.push(stretchOf(place, span, context, startMs + DAY_MS - 1).steps({ startMs: fromMs, count }));
+    yield;
+  }
+  const [first = {}] = parts;
+  return Object.fromEntries(Object.keys(first).map((name) => [name, joined(name as StepName, parts)]));
 }
 
 /** A quantity and what it follows, put together from stretches one after the other; null where no probe measures it. */

@@ -2,7 +2,7 @@ import { Fault } from '../../../shared/faults.ts';
 import type { Place } from '../../../shared/model/place.ts';
 import type { CeilingExpectedFacts } from '../../../shared/rules/facts.ts';
 import type { EarlyNotices, ForecastAnswer, ForecastQuantity } from '../../../shared/wire/places/forecast.ts';
-import type { Clock, Log, Timers } from '../../ports.ts';
+import type { Clock, Log, Parts, Timers } from '../../ports.ts';
 import { answerFrom } from './answer.ts';
 import { createNotices, expectedFacts } from './early-notices.ts';
 import { createLearner, type LearnerContext } from './learner.ts';
@@ -14,11 +14,11 @@ const EVALUATE_EVERY_MS = 60_000;
 const MOST_A_SECOND = 5;
 
 export type ForecastService = {
-  /** @param query.atMs null: now. @throws Fault `bad-request` for a time to come */
+  /** In parts. @param query.atMs null: now. @throws Fault `bad-request` for a time to come */
   answer(
     place: Place,
     query: { readonly quantity: ForecastQuantity; readonly atMs: number | null },
-  ): ForecastAnswer;
+  ): Parts<ForecastAnswer>;
   /** The forecast of now by what was learned beside other work; null while nothing was. */
   held(placeId: string, quantity: ForecastQuantity): ForecastAnswer | null;
   /**
@@ -42,21 +42,18 @@ export function createForecasts(context: LearnerContext): ForecastService {
     return learned && answerFrom(place, { quantity, atMs: clock.nowMs(), learned }, context);
   };
   return {
-    answer(place, { quantity, atMs }) {
+    *answer(place, { quantity, atMs }) {
       const nowMs = clock.nowMs();
       if (atMs === null) {
-        const learned = learner.forNow(place, quantity);
+        const learned = yield* learner.forNow(place, quantity);
         return answerFrom(place, { quantity, atMs: nowMs, learned }, context);
       }
       if (atMs > nowMs) {
         const message = '"at" must not lie in the future; a forecast reaches two hours from then on.';
         throw new Fault({ code: 'bad-request', message, details: { field: 'at' } });
       }
-      return answerFrom(
-        place,
-        { quantity, atMs, learned: learner.forTime(place, { quantity, atMs }) },
-        context,
-      );
+      const learned = yield* learner.forTime(place, { quantity, atMs });
+      return answerFrom(place, { quantity, atMs, learned }, context);
     },
     held(placeId, quantity) {
       const place = world.places.get(placeId);

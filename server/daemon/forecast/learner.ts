@@ -1,7 +1,7 @@
 import type { Place } from '../../../shared/model/place.ts';
 import { FORECAST_QUANTITIES, type ForecastQuantity } from '../../../shared/wire/places/forecast.ts';
 import type { Learned } from '../../domain/forecast/learn.ts';
-import type { Clock } from '../../ports.ts';
+import type { Clock, Parts } from '../../ports.ts';
 import type { RecordContext } from '../world/records.ts';
 import { DAY_MS, measuredSteps } from './day-steps.ts';
 import { createWorkbench, type Workbench } from './workbench.ts';
@@ -24,15 +24,15 @@ type Question = { readonly quantity: ForecastQuantity; readonly atMs: number };
 
 /**
  * What is learned of each place each day, from its record of the last 36 days: some 10 kB a place and quantity. It is
- * learned in parts, beside everything else; only a question that comes first is answered at once.
+ * learned in parts, beside everything else; a question that comes first waits for those.
  */
 export function createLearner(context: LearnerContext) {
   const { world, clock } = context;
   const kept = new Map<string, Kept>();
   const workbenchOf = createWorkbenches(context);
-  let job: Generator<void, void> | null = null;
+  let job: Parts<void> | null = null;
 
-  function* learnPlace(place: Place, midnightMs: number): Generator<void, void> {
+  function* learnPlace(place: Place, midnightMs: number): Parts<void> {
     const workbench = createWorkbench(place, context);
     for (const quantity of FORECAST_QUANTITIES) {
       if (isKnown(place, quantity)) continue;
@@ -80,19 +80,19 @@ export function createLearner(context: LearnerContext) {
     },
     /** What was learned for now beside other work; null while nothing was. */
     held: usable,
-    /** What there is to learn for now, at once where it was not yet. */
-    forNow(place: Place, quantity: ForecastQuantity): Learned | null {
+    /** What there is to learn for now, where it was not yet. */
+    *forNow(place: Place, quantity: ForecastQuantity): Parts<Learned | null> {
       const known = usable(place, quantity);
       const isSame = kept.get(keyOf(place, quantity))?.oldestMs === oldestOf(place);
       if (known || (isSame && isKnown(place, quantity))) return known;
       const midnightMs = midnightBefore(clock.nowMs());
-      const learned = atOnce(createWorkbench(place, context).learn(quantity, midnightMs));
+      const learned = yield* workbenchOf(place).learn(quantity, midnightMs);
       keep(place, { quantity, midnightMs, learned });
       return learned;
     },
     /** What there was to learn at a time, by what was read before its midnight (UTC). */
-    forTime: (place: Place, { quantity, atMs }: Question): Learned | null =>
-      atOnce(workbenchOf(place).learn(quantity, midnightBefore(atMs))),
+    forTime: (place: Place, { quantity, atMs }: Question): Parts<Learned | null> =>
+      workbenchOf(place).learn(quantity, midnightBefore(atMs)),
   };
 }
 
@@ -108,7 +108,9 @@ function createWorkbenches(context: LearnerContext) {
   const benches = new Map<string, Bench>();
   return (place: Place): Workbench => {
     const nowMs = context.clock.nowMs();
-    const of = JSON.stringify([place.settings, context.world.probesOf(place.id).map(({ id }) => id)]);
+    const ids = context.world.probesOf(place.id).map(({ id }) => id);
+    // an older record may have been imported
+    const of = JSON.stringify([place.settings, ids, context.store.journal.oldestMs(ids)]);
     const known = benches.get(place.id);
     const ageMs = nowMs - (known?.madeAtMs ?? 0);
     benches.delete(place.id);
@@ -119,10 +121,6 @@ function createWorkbenches(context: LearnerContext) {
     if (benches.size > MOST_WORKBENCHES && oldest !== undefined) benches.delete(oldest);
     return fresh.bench;
   };
-}
-
-function atOnce<T>(parts: Generator<void, T>): T {
-  for (let part = parts.next(); ; part = parts.next()) if (part.done) return part.value;
 }
 
 function midnightBefore(atMs: number): number {

@@ -1,13 +1,14 @@
 import type { Place } from '../../../shared/model/place.ts';
 import type { ForecastQuantity } from '../../../shared/wire/places/forecast.ts';
 import { type Fits, LEARNING_DAYS, type Learned, learning } from '../../domain/forecast/learn.ts';
+import type { Parts } from '../../ports.ts';
 import type { RecordContext } from '../world/records.ts';
 import { DAY_MS, dayOf, historyFrom, measuredSteps, type StepName, type Steps } from './day-steps.ts';
 
 /** Days and fits of one place, so that what is asked of one midnight after another is read and fitted once. */
 export type Workbench = {
-  /** learns of a quantity from the days before a midnight, ms since epoch; pauses after each day that is read, and each fit */
-  learn(quantity: ForecastQuantity, midnightMs: number): Generator<void, Learned | null>;
+  /** learns of a quantity from the days before a midnight, ms since epoch; pauses after each quarter of a day that is read, and each fit */
+  learn(quantity: ForecastQuantity, midnightMs: number): Parts<Learned | null>;
 };
 
 /** Beyond so many days the oldest are let go. */
@@ -31,10 +32,9 @@ export function createWorkbench(place: Place, context: RecordContext): Workbench
       const stretches: Steps[] = [];
       for (let dayMs = firstMs; dayMs < midnightMs; dayMs += DAY_MS) {
         const known = days.get(dayMs);
-        const steps = known ?? dayOf(place, dayMs, context);
+        const steps = known ?? (yield* dayOf(place, dayMs, context));
         days.set(dayMs, steps);
         stretches.push(steps);
-        if (!known) yield;
       }
       forgetOldest(days, MOST_DAYS);
       const history = historyFrom(quantity, stretches, { startMs: firstMs, names });

@@ -3,7 +3,6 @@ import type { Place } from '../../../shared/model/place.ts';
 import type { Probe } from '../../../shared/model/probes/probe.ts';
 import { SERIES_QUANTITIES } from '../../../shared/quantities.ts';
 import type { Explanation, SeriesName } from '../../../shared/wire/http.ts';
-import type { ForecastAnswer } from '../../../shared/wire/places/forecast.ts';
 import { explainMist, explainThermalTime, explainVents } from '../../domain/explain/explain-details.ts';
 import { explainExposure } from '../../domain/explain/explain-exposure.ts';
 import { explainNow } from '../../domain/explain/explain-now.ts';
@@ -31,7 +30,7 @@ const REFUSED_LISTED = 200;
 const MOST_CAUSES = 20;
 
 type Forecasts = {
-  answer(place: Place, query: Parameters<Queries['forecast']>[1]): ForecastAnswer;
+  answer(place: Place, query: Parameters<Queries['forecast']>[1]): ReturnType<Queries['forecast']>;
   notices: Queries['earlyNotices'];
 };
 

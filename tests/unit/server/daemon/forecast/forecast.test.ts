@@ -3,6 +3,7 @@ import { forecastSchema } from '../../../../../shared/wire/places/forecast.ts';
 import { historyOf } from '../../../../truth/skill/house.ts';
 import { clockByHand } from '../../support/hand.ts';
 import { type SentRecord, startHouse } from '../../support/house.ts';
+import { wholeOf } from '../../support/whole.ts';
 
 const MIN_MS = 60_000;
 const STEP_MS = 10 * MIN_MS;
@@ -46,8 +47,9 @@ async function houseAt(nowMs: number, change: Change = {}) {
   const house = startHouse({ hand });
   for (const pack of packs(change)) await house.report(pack);
   const { queries } = house.daemon;
-  const ask = (atMs: number | null = nowMs) => queries.forecast(PLACE, { quantity: 'airTemperatureC', atMs });
-  return { house, hand, ask, queries };
+  const parts = (atMs: number | null) => queries.forecast(PLACE, { quantity: 'airTemperatureC', atMs });
+  const ask = (atMs: number | null = nowMs) => wholeOf(parts(atMs)).answer;
+  return { house, hand, ask, parts, queries };
 }
 
 const AT_MS = FIRST_MS + 5 * DAY_MS + 14 * 60 * MIN_MS + 3 * MIN_MS;
@@ -96,6 +98,18 @@ describe('the forecast of a place', () => {
     expect(ask(hand.clock.nowMs())).toEqual(held);
   });
 
+  test('is made in a part a day that is read and a part a day that is fitted; readings are taken between', async () => {
+    const { house, parts, ask } = await houseAt(AT_MS);
+    const atMs = AT_MS + 60 * MIN_MS;
+    const first = parts(atMs);
+    for (let n = 0; n < 4; n++) expect(first.next().done).toBe(false);
+    // 5 days on record are read one by one, the fit of 5 midnights and today's one by one
+    expect(wholeOf(parts(AT_MS - DAY_MS)).parts).toBeGreaterThanOrEqual(10);
+    await house.report([{ n: 'air/temperature', u: 'Cel', v: 21.5, t: (FIRST_MS + 7 * DAY_MS) / 1000 }]);
+    expect(house.daemon.queries.now(PLACE).quantities.airTemperatureC?.value).toBe(21.5);
+    expect(wholeOf(first).answer).toEqual(ask(atMs));
+  });
+
   test('readings up to 4 min early or late, and with a gap of 5 h two days before, give one as well', async () => {
     const { ask } = await houseAt(AT_MS, { jitterMs: 4 * MIN_MS, gapFromMs: AT_MS - 2 * DAY_MS });
     const answer = ask();
@@ -106,7 +120,13 @@ describe('the forecast of a place', () => {
   test('is not given without a probe, in the first two days, and 16 min after the newest reading', async () => {
     const { ask, queries } = await houseAt(AT_MS, { toMs: AT_MS });
     const root = queries.forecast(PLACE, { quantity: 'rootZoneTemperatureC', atMs: AT_MS });
-    expect(root).toMatchObject({ points: [], shown: false, reason: 'no-probe', limit: null, skill: null });
+    expect(wholeOf(root).answer).toMatchObject({
+      points: [],
+      shown: false,
+      reason: 'no-probe',
+      limit: null,
+      skill: null,
+    });
     expect(ask(FIRST_MS + 20 * 60 * MIN_MS)).toMatchObject({ points: [], shown: false, reason: 'learning' });
     expect(ask(AT_MS + 12 * MIN_MS)).toMatchObject({ points: { length: 24 } });
     expect(ask(AT_MS + 13 * MIN_MS)).toMatchObject({ points: [], shown: false, reason: 'no-recent-reading' });
@@ -123,7 +143,8 @@ describe('a record that is imported after the place was made', () => {
     const hand = clockByHand(FIRST_MS + 7 * DAY_MS);
     const house = startHouse({ hand });
     await house.report([{ n: 'air/temperature', u: 'Cel', v: 21 }]);
-    const ask = () => house.daemon.queries.forecast(PLACE, { quantity: 'airTemperatureC', atMs: null });
+    const { queries } = house.daemon;
+    const ask = () => wholeOf(queries.forecast(PLACE, { quantity: 'airTemperatureC', atMs: null })).answer;
     expect(ask()).toMatchObject({ reason: 'learning', points: [] });
     for (const pack of packs()) await house.report(pack);
     expect(ask()).toMatchObject({ skill: { days: 6 } });
