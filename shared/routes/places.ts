@@ -87,7 +87,7 @@ export const PLACE_ROUTES = {
   'post /api/v1/places/changes': {
     id: 'changePlaces',
     role: 'own',
-    summary: 'Change zone, alarm settings or bands of several places in one commit',
+    summary: 'Change names, zones, alarm settings or bands of several places in one commit',
     body: placeChangesSchema,
     answer: placesChangedSchema,
   },

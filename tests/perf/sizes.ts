@@ -112,7 +112,7 @@ export const FULL: Sizes = {
   soakPages: 50,
   pageBenches: 24,
   pageDays: 2,
-  pageEveryMs: 20_000,
+  pageEveryMs: 60_000,
   pageVisits: 5,
   pageUpdates: 48,
   pageSeasonDays: 90,

@@ -26,7 +26,7 @@ self.addEventListener('fetch', (event) => {
 // A message about an alarm: shown at once, since browsers take a worker that shows nothing for a spy. A later message
 // about the same alarm takes its place.
 self.addEventListener('push', (event) => {
-  const { type, title, body, tag, asks, answerPath, answerTitle } = event.data?.json() ?? {
+  const { title, body, tag, asks, opens, answerPath, answerTitle } = event.data?.json() ?? {
     title: 'Strikewell',
   };
   event.waitUntil(
@@ -36,7 +36,7 @@ self.addEventListener('push', (event) => {
       renotify: Boolean(tag),
       requireInteraction: Boolean(asks),
       icon: '/icon.svg',
-      data: { answerPath, opens: type === 'test' && answerPath ? answerPath : '/#/alarms' },
+      data: { answerPath, opens },
       actions: answerPath ? [{ action: 'acknowledge', title: answerTitle ?? 'Acknowledge' }] : [],
     }),
   );
@@ -61,9 +61,10 @@ async function acknowledge(answerPath) {
 }
 
 async function openPage(path) {
-  const [open] = await self.clients.matchAll({ type: 'window', includeUncontrolled: true });
+  // a page that this worker does not serve cannot be sent anywhere
+  const [open] = await self.clients.matchAll({ type: 'window' });
   if (!open || path.startsWith('/answer/')) return self.clients.openWindow(path);
-  await open.focus();
+  await open.focus().catch(() => undefined);
   return open.navigate(path);
 }
 

@@ -1,9 +1,9 @@
 import { Fault } from '../../../../shared/faults.ts';
 import { byUrgency, WATCH_FROM } from '../../../../shared/harm/place-state.ts';
+import { answeredOf } from '../../../../shared/model/alarms/alarm.ts';
 import type { Place } from '../../../../shared/model/place.ts';
 import type { Night, NightRow } from '../../../../shared/wire/places/night.ts';
 import { nightSentence } from '../../../../shared/words/night.ts';
-import { isActive } from '../../../domain/alarms/record.ts';
 import { localDays } from '../../../domain/calendar/days.ts';
 import { nightSpan } from '../../../domain/calendar/night-span.ts';
 import type { Parts, Span } from '../../../ports.ts';
@@ -40,14 +40,16 @@ export function* nightInParts(date: string | null, context: QueryContext): Parts
   const places = [...context.world.places.values()];
   const targets = places.map(({ id }) => context.world.targets(id, nowMs));
   const clocks = targets.length > 0 ? targets : [USUAL];
-  const night = nightSpan({ date: morning, clocks, zone: context.timeZone });
+  const nightTo = (ofMorning: string) => nightSpan({ date: ofMorning, clocks, zone: context.timeZone });
+  const night = nightTo(morning);
   if (night === null || morning > today) {
     const message = `"date" must be the date of a morning up to today's, ${today}; it is ${JSON.stringify(morning)}.`;
     throw new Fault({ code: 'bad-request', message, details: { field: 'date' } });
   }
   const isToday = morning === today;
   // a night that begins after midnight, and has not begun: the one before it
-  const fromMs = isToday && night.fromMs >= nowMs ? night.fromMs - DAY_MS : night.fromMs;
+  const begun = isToday && night.fromMs >= nowMs ? nightTo(dayBefore(morning)) : night;
+  const fromMs = begun?.fromMs ?? night.fromMs;
   const span = { fromMs, toMs: isToday ? nowMs : night.toMs };
   const rows: SeenRow[] = [];
   let causesLeft = MOST_CAUSES;
@@ -120,9 +122,12 @@ function* rowOf(
 }
 
 function answeredAt({ id }: Place, { world }: QueryContext): NightRow['answered'] {
-  const active = [...world.alarms.values()].filter((record) => record.placeId === id && isActive(record));
-  if (active.length === 0) return 'no-alarm';
-  return active.some(({ state }) => state === 'unacknowledged') ? 'unacknowledged' : 'acknowledged';
+  return answeredOf([...world.alarms.values()].filter(({ placeId }) => placeId === id));
+}
+
+/** The calendar date before another, both YYYY-MM-DD. */
+function dayBefore(date: string): string {
+  return new Date(Date.parse(`${date}T00:00:00Z`) - DAY_MS).toISOString().slice(0, 10);
 }
 
 function dateOf(atMs: number, zone: string): string {
