@@ -39,6 +39,12 @@ export function ExcursionList({ row, view }: { readonly row: NightRow; readonly 
       {all.slice(0, MOST_LISTED).map((one) => (
         <li key={`${one.kind} ${one.from}`}>
           <b>{EXCURSION_NAMES[one.kind].name}</b> {[timesWords(one, view), ...figuresWords(one)].join(' · ')}
+          {one.cause && (
+            <details class="cause">
+              <summary>{one.cause.sentence}</summary>
+              Seen: {one.cause.evidence.join('; ')}.
+            </details>
+          )}
         </li>
       ))}
       {all.length > MOST_LISTED && <li>{all.length - MOST_LISTED} more are on its page.</li>}

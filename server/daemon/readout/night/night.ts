@@ -12,6 +12,9 @@ import { bandSpansOf } from '../bands.ts';
 import { nowOf, type QueryContext } from '../present.ts';
 import { answersOf, excursionsOf } from './excursions.ts';
 
+/** So many causes are looked for in one answer, and of one place: each takes some milliseconds. */
+const MOST_CAUSES = 12;
+const MOST_CAUSES_A_PLACE = 2;
 const DAY_MS = 86_400_000;
 /** A night as it was seen: without what the questions of a morning are answered from. */
 type NightSeen = Omit<Night, 'places' | 'installation' | 'answers'> & {
@@ -49,11 +52,16 @@ export function* nightInParts(date: string | null, context: QueryContext): Parts
   const fromMs = begun?.fromMs ?? night.fromMs;
   const span = { fromMs, toMs: isToday ? nowMs : night.toMs };
   const rows: SeenRow[] = [];
+  let causesLeft = MOST_CAUSES;
   for (const { id } of places) {
     yield;
     // it may be gone by now, or be called otherwise
     const place = context.world.places.get(id);
-    if (place) rows.push(yield* rowOf(place, { span, isToday, nowMs }, context));
+    if (!place) continue;
+    const mostCauses = Math.min(MOST_CAUSES_A_PLACE, causesLeft);
+    const row = yield* rowOf(place, { span, isToday, nowMs, mostCauses }, context);
+    causesLeft -= Math.min(mostCauses, row.excursions.length);
+    rows.push(row);
   }
   const seen = {
     date: morning,
@@ -71,9 +79,18 @@ function byRow(a: SeenRow, b: SeenRow): number {
   return byUrgency(urgency(a), urgency(b)) || a.name.localeCompare(b.name, 'en', { numeric: true });
 }
 
-type NightSpan = { readonly span: Span; readonly isToday: boolean; readonly nowMs: number };
+type NightSpan = {
+  readonly span: Span;
+  readonly isToday: boolean;
+  readonly nowMs: number;
+  readonly mostCauses: number;
+};
 
-function* rowOf(place: Place, { span, isToday, nowMs }: NightSpan, context: QueryContext): Parts<SeenRow> {
+function* rowOf(
+  place: Place,
+  { span, isToday, nowMs, mostCauses }: NightSpan,
+  context: QueryContext,
+): Parts<SeenRow> {
   const seen = excursionsOf(place, span, context);
   yield;
   const exposures = exposuresOver(place, span, { ...context, nowMs });
@@ -85,7 +102,7 @@ function* rowOf(place: Place, { span, isToday, nowMs }: NightSpan, context: Quer
   const { state, minutesLeft } = isToday ? nowOf(place, context) : then;
   const reader = { unit: 'C', timeZone: context.timeZone, nowMs: span.toMs } as const;
   const said = {
-    excursions: answersOf(place, { excursions: seen.excursions, span }, context),
+    excursions: answersOf(place, { excursions: seen.excursions, span, mostCauses }, context),
     coverage: seen.coverage,
     maxGapMs: place.settings.maxGapMs,
   };

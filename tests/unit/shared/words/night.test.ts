@@ -65,6 +65,15 @@ describe('the sentence of a night', () => {
     );
   });
 
+  test('does not count out what no good probe can tell from the edge of a band', () => {
+    const edge = { ...WARM, peak: (WARM.limit ?? 0) + 0.1, overLimitHours: 4 };
+    const row = rowOf('sill', { excursions: [edge] });
+    expect(nightSentence(row, VIEW, CELSIUS)).toBe('Within its bands but for less than 0.2 °C.');
+    expect(nightSentence(row, VIEW, FAHRENHEIT)).toBe('Within its bands but for less than 0.4 °F.');
+    const both = rowOf('sill', { excursions: [edge, excursion()] });
+    expect(nightSentence(both, VIEW, CELSIUS)).toBe('Root zone was 2.0 °C below its band for 2 h from 02:00.');
+  });
+
   test('says how long nothing was read, and never well of what was not seen', () => {
     const row = rowOf('sill', { excursions: [gap(8, null)], coverage: 0.8 });
     expect(nightSentence(row, VIEW, CELSIUS)).toBe(
