@@ -5,6 +5,7 @@ import { connectPublisher } from '../../support/mqttPublisher.ts';
 import { untilSays } from '../../support/page.ts';
 import type { Figure } from '../figure.ts';
 import { allCharts, type PageAsked } from './loads.ts';
+import { taskMs } from './task-time.ts';
 
 const EVERY_MS = 250;
 
@@ -46,9 +47,4 @@ async function busyMs(session: CDPSession, meanwhile: () => Promise<unknown>): P
   const before = await taskMs(session);
   await meanwhile();
   return (await taskMs(session)) - before;
-}
-
-async function taskMs(session: CDPSession): Promise<number> {
-  const { metrics } = await session.send('Performance.getMetrics');
-  return 1000 * (metrics.find(({ name }) => name === 'TaskDuration')?.value ?? Number.NaN);
 }
