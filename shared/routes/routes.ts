@@ -1,4 +1,5 @@
 import { ACCESS_ROUTES } from './access.ts';
+import { ADVICE_ROUTES } from './advice.ts';
 import { ALARM_ROUTES } from './alarms.ts';
 import { CHECK_ROUTES } from './checks.ts';
 import { BATCH_ROUTES } from './cuttings/batches.ts';
@@ -25,6 +26,7 @@ export const ROUTES = {
   ...LIVE_ROUTES,
   ...HOUSE_ROUTES,
   ...PLACE_ROUTES,
+  ...ADVICE_ROUTES,
   ...BATCH_ROUTES,
   ...CARE_ROUTES,
   ...PREPARATION_ROUTES,

@@ -4,6 +4,7 @@ import type { Learned } from '../../domain/forecast/learn.ts';
 import type { Clock, Parts } from '../../ports.ts';
 import type { RecordContext } from '../world/records.ts';
 import { DAY_MS, measuredSteps } from './day-steps.ts';
+import { createOutcomes } from './outcomes.ts';
 import { createWorkbench, type Workbench } from './workbench.ts';
 
 /** What was read for questions about the past is used again for so long, ms: readings may come late. */
@@ -30,6 +31,7 @@ export function createLearner(context: LearnerContext) {
   const { world, clock } = context;
   const kept = new Map<string, Kept>();
   const workbenchOf = createWorkbenches(context);
+  const outcomes = createOutcomes(context);
   let job: Parts<void> | null = null;
 
   function* learnPlace(place: Place, midnightMs: number): Parts<void> {
@@ -38,6 +40,7 @@ export function createLearner(context: LearnerContext) {
       if (isKnown(place, quantity)) continue;
       keep(place, { quantity, midnightMs, learned: yield* workbench.learn(quantity, midnightMs) });
     }
+    yield* outcomes.learn(place, { midnightMs, workbench });
   }
   const oldestOf = ({ id }: Place): number | null =>
     context.store.journal.oldestMs(world.probesOf(id).map((probe) => probe.id));
@@ -51,7 +54,8 @@ export function createLearner(context: LearnerContext) {
   const due = (): Place | undefined =>
     [...world.places.values()].find(
       (place) =>
-        FORECAST_QUANTITIES.some((quantity) => !isKnown(place, quantity)) &&
+        (FORECAST_QUANTITIES.some((quantity) => !isKnown(place, quantity)) ||
+          !outcomes.isKnown(place, midnightBefore(clock.nowMs()))) &&
         clock.nowMs() - world.newestMs(place.id) < DAY_MS,
     );
   const usable = (place: Place, quantity: ForecastQuantity): Learned | null => {
@@ -66,6 +70,7 @@ export function createLearner(context: LearnerContext) {
     turn(): boolean {
       if (job === null) {
         for (const key of kept.keys()) if (!world.places.has(placeIdOf(key))) kept.delete(key);
+        outcomes.forgetGone();
         const place = due();
         if (!place) return false;
         job = learnPlace(place, midnightBefore(clock.nowMs()));
@@ -78,6 +83,8 @@ export function createLearner(context: LearnerContext) {
       }
       return true;
     },
+    byMorning: outcomes.byMorning,
+    cameOf: outcomes.cameOf,
     /** What was learned for now beside other work; null while nothing was. */
     held: usable,
     /** What there is to learn for now, where it was not yet. */
