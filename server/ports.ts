@@ -9,6 +9,7 @@ export type {
 export type * from './ports/batch-service.ts';
 export type * from './ports/check-service.ts';
 export type * from './ports/clock.ts';
+export type * from './ports/cuttings-exchange.ts';
 export type * from './ports/daemon.ts';
 export type * from './ports/diary-service.ts';
 export type * from './ports/edge.ts';

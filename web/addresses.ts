@@ -79,6 +79,8 @@ export const ADDRESSES = {
   getBatchRooting: 'get /api/v1/batches/{id}/rooting',
   getBatchDemand: 'get /api/v1/batches/{id}/demand',
   getBatchReport: 'get /api/v1/batches/{id}/report',
+  exportCuttings: 'get /api/v1/cuttings/export',
+  importCuttingsFile: 'post /api/v1/cuttings/import',
   importCuttings: 'post /api/v1/batches/import',
   listDiary: 'get /api/v1/diary',
   addDiaryEntry: 'post /api/v1/diary',

@@ -2,6 +2,7 @@ import type {
   BatchService,
   Bus,
   CheckService,
+  CuttingsExchange,
   DiaryService,
   Exchange,
   ForeignGateway,
@@ -48,6 +49,7 @@ export type Daemon = {
   readonly batches: BatchService;
   readonly sheets: SheetService;
   readonly diary: DiaryService;
+  readonly cuttings: CuttingsExchange;
   readonly world: World;
   readonly exchange: Exchange;
   readonly findings: FindingsService;

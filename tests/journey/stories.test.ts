@@ -188,9 +188,9 @@ describe('with 24 benches', () => {
     expect(await page.locator(bench2).evaluate((one) => one === document.activeElement)).toBe(true);
     await plan.getByRole('button', { name: 'Change 2 places' }).click();
     await untilSays(page, { selector: '[data-testid=undo]', text: '2 places changed.' });
-    await page.getByLabel('Change', { exact: true }).selectOption('the names, counted');
+    await page.getByLabel('Change', { exact: true }).selectOption('the names, numbered');
     await page.getByLabel('Names, with # for the number').fill('Mist #');
-    await page.getByLabel('counted from').fill('7');
+    await page.getByLabel('numbered from').fill('7');
     await page.getByLabel('Bench 1', { exact: true }).check();
     await page.getByLabel('Bench 2', { exact: true }).check();
     await plan.getByText('→ Mist 8').waitFor();

@@ -19,6 +19,8 @@ const SIZES_PX = [
 const THEMES = ['light', 'dark'] as const;
 /** Below this a page is cut: nobody looks at more of one picture, px. */
 const MOST_PX = 6_000;
+const QUIET_MS = 700;
+const MOST_MS = 6_000;
 
 const { values } = parseArgs({
   options: {
@@ -53,6 +55,27 @@ async function furnish(daemon: Daemon): Promise<Screens> {
   return screensOf(daemon, ['bench-18', 'bench-11']);
 }
 
+/** Waits until nothing has been asked for a while, so that charts fetched apart are drawn. */
+async function quiet(page: Page): Promise<void> {
+  let lastMs = performance.now();
+  let open = 0;
+  const count = (by: number) => () => {
+    open += by;
+    lastMs = performance.now();
+  };
+  const [asked, answered] = [count(1), count(-1)];
+  page.on('request', asked);
+  page.on('requestfinished', answered);
+  page.on('requestfailed', answered);
+  const beganMs = performance.now();
+  const isOver = () =>
+    (open <= 0 && performance.now() - lastMs > QUIET_MS) || performance.now() - beganMs > MOST_MS;
+  while (!isOver()) await page.waitForTimeout(50);
+  page.off('request', asked);
+  page.off('requestfinished', answered);
+  page.off('requestfailed', answered);
+}
+
 async function goTo(page: Page, address: string): Promise<void> {
   await page.evaluate((hash) => {
     location.hash = hash;
@@ -63,7 +86,7 @@ async function goTo(page: Page, address: string): Promise<void> {
   const loading = page.locator('main .waiting').filter({ hasText: '…' });
   const loaded = async () => ((await loading.count()) === 0 ? true : null);
   await until(loaded, { what: `page ${address}`, withinMs: 20_000 });
-  await page.waitForTimeout(400);
+  await quiet(page);
 }
 
 async function take(browser: Browser, { httpUrl }: Daemon, addresses: readonly string[]): Promise<number> {

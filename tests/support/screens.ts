@@ -15,14 +15,21 @@ export type Screens = Readonly<Record<Exclude<PageRoute['page'], 'unknown'>, rea
  * @param placeIds two of them; what the first of them shows is the worse
  */
 export async function screensOf(daemon: Daemon, placeIds: readonly [string, string]): Promise<Screens> {
-  const made = async (path: string, body: unknown) =>
-    madeSchema.parse((await daemon.post(path, body)).body).id;
+  const made = async (path: string, order: unknown) => {
+    const { status, body } = await daemon.post(path, order);
+    if (status !== 201) throw new Error(`${path} answered ${status}: ${JSON.stringify(body)}`);
+    return madeSchema.parse(body).id;
+  };
   const stuckAt = new Date(Date.now() - 5 * DAY_MS).toISOString();
   const batch = (placeId: string) =>
     made('/api/v1/batches', { placeId, crop: 'Poinsettia', sheetId: 'poinsettia', stuckAt, count: 120 });
   const [one, other] = [await batch(placeIds[0]), await batch(placeIds[1])];
   const stickOn = new Date(Date.now() + 14 * DAY_MS).toISOString().slice(0, 10);
-  const plan = await made('/api/v1/preparations', { crop: 'Geranium', stickOn, steps: [{ id: 'nitrogen' }] });
+  const plan = await made('/api/v1/preparations', {
+    crop: 'Geranium',
+    stickOn,
+    steps: [{ id: 'nitrogen', name: null, daysBefore: 14 }],
+  });
   return {
     benches: ['', '?state=act'],
     place: [`place/${placeIds[0]}`],

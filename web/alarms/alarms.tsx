@@ -108,7 +108,7 @@ export function AlarmsPage({ alarmId = null }: { readonly alarmId?: string | nul
   const active = activeAlarms(known.value.alarms, nowMs.value);
   const others = active.filter(({ id }) => id !== alarmId);
   return (
-    <div class="plain-page">
+    <div class="plain-page broad">
       <h1>Alarms</h1>
       {alarmId !== null && <Asked alarmId={alarmId} active={active} />}
       {active.length === 0 && <p class="say">No active alarms.</p>}

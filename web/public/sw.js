@@ -3,6 +3,8 @@
 const LIST = '/build.json';
 const PREFIX = 'strikewell-page-';
 const PATIENCE_MS = 4_000;
+/** Files beside the build whose names hold no hash. */
+const PLAIN = ['/icon.svg', '/icon-192.png', '/strikewell.webmanifest'];
 
 self.addEventListener('install', (event) => {
   event.waitUntil(keepBuild().then(() => self.skipWaiting()));
@@ -35,7 +37,7 @@ self.addEventListener('push', (event) => {
       tag,
       renotify: Boolean(tag),
       requireInteraction: Boolean(asks),
-      icon: '/icon.svg',
+      icon: '/icon-192.png',
       data: { answerPath, opens },
       actions: answerPath ? [{ action: 'acknowledge', title: answerTitle ?? 'Acknowledge' }] : [],
     }),
@@ -54,7 +56,11 @@ async function acknowledge(answerPath) {
   try {
     const answer = await fetch(answerPath, { method: 'POST', headers: { accept: 'application/json' } });
     const { headline, words } = await answer.json();
-    await self.registration.showNotification(words, { body: headline, icon: '/icon.svg', tag: answerPath });
+    await self.registration.showNotification(words, {
+      body: headline,
+      icon: '/icon-192.png',
+      tag: answerPath,
+    });
   } catch {
     await openPage(answerPath);
   }
@@ -69,7 +75,7 @@ async function openPage(path) {
 }
 
 function isKeptPlain(path) {
-  return path === '/icon.svg' || path === '/strikewell.webmanifest';
+  return PLAIN.includes(path);
 }
 
 /** The page as the daemon has it; as it was kept when the daemon is away or does not answer in time. */
@@ -119,7 +125,7 @@ async function keepBuild() {
   const page = await fetched('/');
   const files = filesOf(JSON.parse(text));
   await checkSameBuild(page.clone(), files);
-  const paths = [...files, '/icon.svg', '/strikewell.webmanifest'];
+  const paths = [...files, ...PLAIN];
   const answers = await Promise.all(paths.map(fetched));
   await Promise.all(paths.map((path, i) => cache.put(path, answers[i])));
   // the page last: where it is, all else is

@@ -12,7 +12,7 @@ import type { ZoneMoves } from './zone-moves.ts';
 const KINDS = [
   ['zone', 'the zone'],
   ['zones', 'zones, by dragging'],
-  ['names', 'the names, counted'],
+  ['names', 'the names, numbered'],
   ['rename', 'a part of the names'],
   ['sheet', 'the targets, from a sheet'],
   ['place', 'the targets, as another place has them'],
@@ -96,7 +96,7 @@ function NamesField({ set }: Props) {
         value={chosen.pattern}
         onInput={({ currentTarget }) => pick({ pattern: currentTarget.value })}
       />
-      <label for={`${id}-first`}>counted from</label>
+      <label for={`${id}-first`}>numbered from</label>
       <input
         id={`${id}-first`}
         type="number"

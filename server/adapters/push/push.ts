@@ -109,7 +109,7 @@ function payloadOf({ type, data }: Notice): string {
 }
 
 /** The address that a tap on a message opens: of an alarm that alarm, of a test its answer, of the morning sheet the night. */
-function opensOf({ type, data }: Notice): string {
+function opensOf({ type, data }: Pick<Notice, 'type' | 'data'>): string {
   if (type === 'test' && data.answerPath !== null) return data.answerPath;
   if (type === MORNING_SHEET) return '/#/night';
   return data.alarm === null ? '/#/alarms' : alarmPath(data.alarm.id);

@@ -8,16 +8,19 @@ import { systemTimers } from '../../adapters/system/clock.ts';
 import type { ExportChunk, Span } from '../../ports.ts';
 import type { Command, Given } from '../command.ts';
 import { chosenOption, instantOption, requiredOption, textOption } from '../options.ts';
-import { exchangeOver, openToRead } from './record-exchange.ts';
+import { cuttingsOver, exchangeOver, openToRead } from './record-exchange.ts';
 
 const REPORT_EVERY_MS = 1_000;
 
 /** Writes what a place's record holds to a file or to standard output, streaming; a daemon may run beside it. */
 export const exportRecord: Command = {
-  summary: "write a place's readings, exposures, alarms, batches or diary to a file or to standard output",
+  summary:
+    "write a place's readings, exposures, alarms, batches or diary, or all cuttings, to a file or to standard output",
   usage:
-    '--place ID [--from TIME] [--to TIME] [--what readings|exposures|alarms|batches]\n' +
-    '  [--as csv|ndjson|senml] [--by day|hour] [--out FILE] [--progress] [--config FILE]',
+    '--place ID [--from TIME] [--to TIME] [--what readings|exposures|alarms|batches|diary]\n' +
+    '  [--as csv|ndjson|senml] [--by day|hour] [--out FILE] [--progress] [--config FILE]\n' +
+    '--what cuttings|sheets|batches|preparations|diary [--as ndjson|csv] [--photos] [--out FILE]\n\n' +
+    'Without --place: of all places, as import takes it; "cuttings" is all of these in one file.',
   forOthers: true,
   options: {
     place: { type: 'string' },
@@ -27,6 +30,7 @@ export const exportRecord: Command = {
     as: { type: 'string' },
     by: { type: 'string' },
     out: { type: 'string' },
+    photos: { type: 'boolean' },
     progress: { type: 'boolean' },
   },
   async run(given) {
@@ -35,6 +39,7 @@ export const exportRecord: Command = {
       const message = `"${words.join(' ')}" means nothing here; name the file with --out FILE.`;
       throw new Fault({ code: 'bad-request', message });
     }
+    if (isOfCuttings(values)) return exportCuttings(given);
     const placeId = requiredOption(values, 'place', 'the id of the place, as in its address on the page');
     const query = {
       what: chosenOption(values, 'what', { known: EXPORT_WHATS, otherwise: null }) ?? 'readings',
@@ -55,6 +60,35 @@ export const exportRecord: Command = {
   },
 };
 
+/** What is written of all places at once. */
+const CUTTINGS_WHATS = ['cuttings', 'batches', 'preparations', 'sheets', 'diary'] as const;
+
+function isOfCuttings(values: Given['values']): boolean {
+  return values['place'] === undefined && CUTTINGS_WHATS.some((what) => what === values['what']);
+}
+
+async function exportCuttings({ values, settings, note }: Given): Promise<{ readonly code: number }> {
+  const what = chosenOption(values, 'what', { known: CUTTINGS_WHATS, otherwise: null }) ?? 'cuttings';
+  const store = openToRead(settings);
+  try {
+    const { leftOut, lines } = cuttingsOver(store, settings).exportOf({
+      what: what === 'cuttings' ? 'all' : what,
+      as: chosenOption(values, 'as', { known: ['ndjson', 'csv'], otherwise: null }) ?? 'ndjson',
+      photos: values['photos'] === true,
+    });
+    if (leftOut !== null) note(leftOut);
+    await writeOut(Readable.from(lines), textOption(values, 'out'));
+  } finally {
+    store.close();
+  }
+  return { code: 0 };
+}
+
+async function writeOut(texts: Readable, out: string | null): Promise<void> {
+  if (out === null) await writeTo(process.stdout, texts);
+  else await writeFile(out, texts);
+}
+
 type Answer = { readonly chunks: Iterable<ExportChunk>; readonly span: Span };
 
 async function write({ chunks, span }: Answer, { values, note }: Given): Promise<void> {
@@ -66,10 +100,8 @@ async function write({ chunks, span }: Answer, { values, note }: Given): Promise
   };
   const stopReporting = isReported ? systemTimers.every(REPORT_EVERY_MS, show) : () => undefined;
   const texts = Readable.from(textsOf(chunks, far));
-  const out = textOption(values, 'out');
   try {
-    if (out === null) await writeTo(process.stdout, texts);
-    else await writeFile(out, texts);
+    await writeOut(texts, textOption(values, 'out'));
     if (isReported) show();
   } finally {
     stopReporting();

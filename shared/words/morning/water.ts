@@ -41,13 +41,14 @@ function saturated(one: PlaceNight): PlaceAnswer {
         ];
   const since = askedOf(one, { fromMs: span.toMs - VENTS_OVER_MS, toMs: span.toMs });
   const { vents } = row.facts;
-  const sinceVent: Piece[] = vents.reliable
-    ? [
-        ', ',
-        since(hoursWords(vents.hoursSaturatedSinceVent), 'vents.hoursSaturatedSinceVent'),
-        vents.last === null ? ' in two days without a vent' : ' since the last vent',
-      ]
-    : [];
+  const sinceVent: Piece[] =
+    vents.reliable && vents.hoursSaturatedSinceVent >= LEAST_HOURS
+      ? [
+          ', ',
+          since(hoursWords(vents.hoursSaturatedSinceVent), 'vents.hoursSaturatedSinceVent'),
+          vents.last === null ? ' in two days without a vent' : ' since the last vent',
+        ]
+      : [];
   const hours: Piece[] =
     saturation.hoursSaturated === 0
       ? ['Not saturated in the night']

@@ -127,7 +127,7 @@ describe('the fifteen questions', () => {
     const { course, answersTo, house } = housePerNight();
     const both = { 'bench-1': GOOD, 'bench-2': GOOD, 'bench-3': GOOD };
     await course(both, 2);
-    for (const id of Object.keys(both)) house.daemon.orders.changeSettings(id, { kind: 'dome' });
+    for (const id of Object.keys(both)) house.daemon.orders.patchPlace(id, { kind: 'dome' });
     house.daemon.orders.logVent('bench-1', {
       fromMs: EVENING_MS,
       toMs: EVENING_MS + 20 * MINUTE_MS,
