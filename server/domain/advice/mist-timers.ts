@@ -74,10 +74,11 @@ export function runTimer(
     }
     if (film <= 0 && moment.lit) dryMinutes += stepMin;
     if (film > 0 && moment.saturated) saturatedMin += stepMin;
-    film = moment.filmMin === null ? film : Math.max(0, film - stepMin / Math.max(moment.filmMin, 0.1));
+    const wasDry = film <= 0;
+    film = dried(film, moment.filmMin, stepMin);
     state = {
       sinceMin: state.sinceMin + stepMin,
-      dryMin: film <= 0 ? state.dryMin + stepMin : 0,
+      dryMin: wasDry ? state.dryMin + stepMin : 0,
       gradientKpaMin: state.gradientKpaMin + Math.max(0, moment.vpdKpa) * stepMin,
     };
   }
@@ -90,6 +91,12 @@ export function runTimer(
     light: intervalOf(between.light),
     dark: intervalOf(between.dark),
   };
+}
+
+/** What is left of a film after a step; so little that rounding may have made it is nothing. */
+function dried(film: number, filmMin: number | null, stepMin: number): number {
+  const left = filmMin === null ? film : film - stepMin / Math.max(filmMin, 0.1);
+  return left < 1e-9 ? 0 : left;
 }
 
 type Now = State & { readonly everyMin: number; readonly film: number };
