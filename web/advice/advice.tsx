@@ -109,9 +109,7 @@ function Helped({ placeId }: { readonly placeId: string }) {
         </select>
       </label>
       <Said sentence={shade.value && helpedSentence(shade.value, reader.value)} problem={shade.problem} />
-      {shade.value?.reason !== 'no-probes' && (
-        <Said sentence={vent.value && helpedSentence(vent.value, reader.value)} problem={vent.problem} />
-      )}
+      <Said sentence={vent.value && helpedSentence(vent.value, reader.value)} problem={vent.problem} />
     </section>
   );
 }

@@ -49,9 +49,11 @@ export function helpedSentence(answer: WouldHaveHelped, reader: Reader): string 
   const k = (value: number) => `${difference(value, reader)} °${reader.unit}`;
   switch (reason) {
     case 'no-probes':
-      return 'What would have helped yesterday: not known without probes of air, of the outside and of light.';
+      return what === 'vent'
+        ? `${name}: not known without a probe of the air outside.`
+        : `${name}: not known without probes of air and of light.`;
     case 'learning':
-      return `${name}: not known yet. It needs three whole days of air, outside and light that move together.`;
+      return `${name}: not known yet. It needs three whole days on which the air follows the light.`;
     case 'no-day':
       return `${name}: not known, as half of yesterday is not on record.`;
     case 'no-vents':

@@ -28,6 +28,8 @@ const WITHIN_80 = 1.2816;
 /** A vent that is asked about lasts an hour around the peak. */
 const VENT_STEPS = 6;
 const LEAST_VENT_STEPS = 6;
+/** Any value does: what heats it by itself is fitted beside it, °C. */
+const AROUND_C = 15;
 const READ = ['air/temperature', 'outside/temperature', 'light/ppfd', 'light/illuminance'] as const;
 
 type Question = { readonly what: 'shade' | 'vent'; readonly transmission: number };
@@ -58,11 +60,13 @@ export function* wouldHaveHelped(
   };
   const measured = new Set(context.world.probesOf(place.id).map(({ quantity }) => quantity));
   const hasLight = measured.has('light/ppfd') || measured.has('light/illuminance');
-  if (!measured.has('air/temperature') || !measured.has('outside/temperature') || !hasLight)
+  const hasOutside = measured.has('outside/temperature');
+  // without an outside to follow faster nothing can be said of a vent
+  if (!measured.has('air/temperature') || !hasLight || (what === 'vent' && !hasOutside))
     return { ...nothing, reason: 'no-probes' };
   const courses: Course[] = [];
   for (const day of days) {
-    courses.push(courseOf(place, day, context));
+    courses.push(courseOf(place, { ...day, hasOutside }, context));
     yield;
   }
   const asked = courses.at(-1);
@@ -93,7 +97,12 @@ export function* wouldHaveHelped(
   };
 }
 
-function courseOf(place: Place, span: Span, context: QueryContext): Course {
+/** Without a probe outside what is around the place counts as always the same; how well that does is scored. */
+function courseOf(
+  place: Place,
+  { hasOutside, ...span }: Span & { readonly hasOutside: boolean },
+  context: QueryContext,
+): Course {
   const records = recordsOf(place, span, READ, context);
   const grid = { startMs: span.fromMs, count: Math.floor((span.toMs - span.fromMs) / STEP_MS) };
   const steps = (name: 'airTemperatureC' | 'outsideTemperatureC' | 'ppfdUmolM2S') =>
@@ -101,7 +110,7 @@ function courseOf(place: Place, span: Span, context: QueryContext): Course {
   return {
     stepMin: STEP_MIN,
     air: steps('airTemperatureC'),
-    outside: steps('outsideTemperatureC'),
+    outside: hasOutside ? steps('outsideTemperatureC') : new Float64Array(grid.count).fill(AROUND_C),
     light: steps('ppfdUmolM2S'),
   };
 }

@@ -70,7 +70,7 @@ export function causeInWords(
   const worth = hypotheses.filter(({ score }) => score >= LEAST_WORTH).slice(0, 2);
   const [first] = worth;
   const may = first
-    ? ` It may be that ${worth.map(({ sentence }) => sentence).join(', or that ')}: ${first.toBeSure}.`
+    ? ` It may be that ${worth.map(({ sentence }) => sentence).join(', or that ')}. To be sure: ${first.toBeSure}.`
     : '';
   const sentence = isFinal ? `Cause not known.${may}` : 'Cause not known yet.';
   return { key: null, sentence, evidence: [], confidence: 0 };

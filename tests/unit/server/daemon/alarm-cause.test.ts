@@ -41,7 +41,7 @@ describe('the text of an alarm', () => {
     expect(alarm?.cause).toMatchObject({ key: 'sun-on-cover' });
     const said = alarm && alarmSentence(alarm, READER);
     expect(said).toContain('Likely the sun has come on a closed cover. To be sure: shade it');
-    expect(said).toMatch(/Seen: light up \d+\.\d µmol m⁻² s⁻¹ in 40 min; air \d+\.\d K warmer in 30 min\./);
+    expect(said).toMatch(/Seen: light up by \d+ µmol m⁻² s⁻¹ in 40 min; air rose \d+\.\d °C in 30 min\./);
     expect(said).not.toContain('Usually');
     // what to do first stays
     expect(said).toContain('Shade it first, then open vents and any cover.');
@@ -74,7 +74,7 @@ describe('the text of an alarm', () => {
     });
     const doubtful = { likely: null, isConfident: false, hypotheses: [hypothesis] };
     expect(causeInWords(doubtful, { isFinal: true }).sentence).toBe(
-      'Cause not known. It may be that the mat is off: feel it.',
+      'Cause not known. It may be that the mat is off. To be sure: feel it.',
     );
   });
 });
