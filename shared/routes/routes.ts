@@ -1,7 +1,7 @@
 import { ACCESS_ROUTES } from './access.ts';
-import { ADVICE_ROUTES } from './advice.ts';
 import { ALARM_ROUTES } from './alarms.ts';
 import { CHECK_ROUTES } from './checks.ts';
+import { ADVICE_ROUTES } from './cuttings/advice.ts';
 import { BATCH_ROUTES } from './cuttings/batches.ts';
 import { CARE_ROUTES } from './cuttings/care.ts';
 import { DIARY_ROUTES, PHOTO_ROUTES } from './cuttings/diary.ts';

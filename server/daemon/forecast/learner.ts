@@ -29,7 +29,8 @@ type Question = { readonly quantity: ForecastQuantity; readonly atMs: number };
  */
 export function createLearner(context: LearnerContext) {
   const { world, clock } = context;
-  const kept = new Map<string, Kept>();
+  const kept = createKept(context);
+  const { keep, isKnown, usable } = kept;
   const workbenchOf = createWorkbenches(context);
   const outcomes = createOutcomes(context);
   let job: Parts<void> | null = null;
@@ -42,15 +43,6 @@ export function createLearner(context: LearnerContext) {
     }
     yield* outcomes.learn(place, { midnightMs, workbench });
   }
-  const oldestOf = ({ id }: Place): number | null =>
-    context.store.journal.oldestMs(world.probesOf(id).map((probe) => probe.id));
-  const keep = (
-    place: Place,
-    { quantity, ...of }: Pick<Kept, 'midnightMs' | 'learned'> & { quantity: ForecastQuantity },
-  ) => void kept.set(keyOf(place, quantity), { ...of, atMs: clock.nowMs(), oldestMs: oldestOf(place) });
-  const isKnown = (place: Place, quantity: ForecastQuantity): boolean =>
-    !measuredSteps(place, context).includes(quantity) ||
-    isUpToDate(kept.get(keyOf(place, quantity)), clock.nowMs());
   const due = (): Place | undefined =>
     [...world.places.values()].find(
       (place) =>
@@ -58,18 +50,12 @@ export function createLearner(context: LearnerContext) {
           !outcomes.isKnown(place, midnightBefore(clock.nowMs()))) &&
         clock.nowMs() - world.newestMs(place.id) < DAY_MS,
     );
-  const usable = (place: Place, quantity: ForecastQuantity): Learned | null => {
-    const known = kept.get(keyOf(place, quantity));
-    // until today's fit is made, yesterday's serves
-    const isRecent = known && midnightBefore(clock.nowMs()) - known.midnightMs <= DAY_MS;
-    return known?.learned?.skill && isRecent ? known.learned : null;
-  };
 
   return {
     /** One part of what is to be learned, some milliseconds long; true while more is waiting. */
     turn(): boolean {
       if (job === null) {
-        for (const key of kept.keys()) if (!world.places.has(placeIdOf(key))) kept.delete(key);
+        kept.forgetGone();
         outcomes.forgetGone();
         const place = due();
         if (!place) return false;
@@ -90,8 +76,7 @@ export function createLearner(context: LearnerContext) {
     /** What there is to learn for now, where it was not yet. */
     *forNow(place: Place, quantity: ForecastQuantity): Parts<Learned | null> {
       const known = usable(place, quantity);
-      const isSame = kept.get(keyOf(place, quantity))?.oldestMs === oldestOf(place);
-      if (known || (isSame && isKnown(place, quantity))) return known;
+      if (known || (kept.isSameRecord(place, quantity) && isKnown(place, quantity))) return known;
       const midnightMs = midnightBefore(clock.nowMs());
       const learned = yield* workbenchOf(place).learn(quantity, midnightMs);
       keep(place, { quantity, midnightMs, learned });
@@ -100,6 +85,38 @@ export function createLearner(context: LearnerContext) {
     /** What there was to learn at a time, by what was read before its midnight (UTC). */
     forTime: (place: Place, { quantity, atMs }: Question): Parts<Learned | null> =>
       workbenchOf(place).learn(quantity, midnightBefore(atMs)),
+  };
+}
+
+/** What was learned last of each place and quantity. */
+function createKept(context: LearnerContext) {
+  const { world, clock } = context;
+  const kept = new Map<string, Kept>();
+  const oldestOf = ({ id }: Place): number | null =>
+    context.store.journal.oldestMs(world.probesOf(id).map((probe) => probe.id));
+  const keep = (
+    place: Place,
+    { quantity, ...of }: Pick<Kept, 'midnightMs' | 'learned'> & { quantity: ForecastQuantity },
+  ) => void kept.set(keyOf(place, quantity), { ...of, atMs: clock.nowMs(), oldestMs: oldestOf(place) });
+  const isKnown = (place: Place, quantity: ForecastQuantity): boolean =>
+    !measuredSteps(place, context).includes(quantity) ||
+    isUpToDate(kept.get(keyOf(place, quantity)), clock.nowMs());
+  const usable = (place: Place, quantity: ForecastQuantity): Learned | null => {
+    const known = kept.get(keyOf(place, quantity));
+    // until today's fit is made, yesterday's serves
+    const isRecent = known && midnightBefore(clock.nowMs()) - known.midnightMs <= DAY_MS;
+    return known?.learned?.skill && isRecent ? known.learned : null;
+  };
+  return {
+    keep,
+    isKnown,
+    usable,
+    /** whether the record begins where it began when that was learned: an older one may have been imported */
+    isSameRecord: (place: Place, quantity: ForecastQuantity) =>
+      kept.get(keyOf(place, quantity))?.oldestMs === oldestOf(place),
+    forgetGone() {
+      for (const key of kept.keys()) if (!world.places.has(placeIdOf(key))) kept.delete(key);
+    },
   };
 }
 

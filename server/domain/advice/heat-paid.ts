@@ -1,13 +1,5 @@
 import type { Segments } from '../../../shared/exposure/series.ts';
 
-/** What bottom heat cost and what it held. */
-export type HeatPaid = {
-  readonly kWh: number;
-  /** degree-hours by which the root zone was kept above the air, K·h */
-  readonly heldKh: number;
-  readonly coveredHours: number;
-};
-
 /**
  * Energy of bottom heat from its measured power: the area under it.
  * @param power W, straight between readings

@@ -17,7 +17,7 @@ type Timer = 'fixed' | 'stepped' | 'advised';
 type State = { readonly sinceMin: number; readonly dryMin: number; readonly gradientKpaMin: number };
 
 /** What a timer would have done on a record. */
-export type TimerOutcome = {
+type TimerOutcome = {
   readonly timer: Timer;
   readonly pulses: number;
   /** water on the leaves, L/m² */
@@ -30,7 +30,7 @@ export type TimerOutcome = {
   readonly light: Interval | null;
   readonly dark: Interval | null;
 };
-export type Interval = { readonly middleMin: number; readonly fromMin: number; readonly toMin: number };
+type Interval = { readonly middleMin: number; readonly fromMin: number; readonly toMin: number };
 
 /** Of a stepped timer: how much longer its interval is outside the strongest light, and in the dark. Common practice. */
 export const STEPPED = { weakLight: 2, dark: 6 } as const;

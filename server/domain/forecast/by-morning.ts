@@ -42,7 +42,7 @@ export type ByMorning = {
 };
 
 /** The lowest value until the morning, with the bounds between which it lies in four of five nights, °C. */
-export type LowestByMorning = { readonly value: number; readonly low80: number; readonly high80: number };
+type LowestByMorning = { readonly value: number; readonly low80: number; readonly high80: number };
 
 type Row = {
   readonly night: number;

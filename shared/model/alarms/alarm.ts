@@ -92,7 +92,7 @@ export const alarmSchema = z
       .describe('present while nothing that it rests on is judged: it had not recovered, and is judged again')
       .exactOptional(),
     cause: alarmCauseSchema
-      .describe('present while it is active, where its rule has causes that can be told apart')
+      .describe('present while it is active, where causes of its rule can be distinguished')
       .exactOptional(),
   })
   .meta({

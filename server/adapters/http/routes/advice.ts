@@ -1,4 +1,4 @@
-import type { ADVICE_ROUTES } from '../../../../shared/routes/advice.ts';
+import type { ADVICE_ROUTES } from '../../../../shared/routes/cuttings/advice.ts';
 import type { Queries } from '../../../ports.ts';
 import { inTurns } from '../in-turns.ts';
 import type { Handlers } from '../router.ts';

@@ -19,7 +19,7 @@ const COUNTED_MS = 10 * 60_000;
 const MOST_EVENTS = 20_000;
 
 /** What came of what was expected, known up to a time; ms since epoch. */
-export type Came = { readonly untilMs: number; readonly atMs: readonly number[] };
+type Came = { readonly untilMs: number; readonly atMs: readonly number[] };
 /** What came of it by the record, where no alarm tells. */
 export type CameOf = (placeId: string, rule: Exclude<NoticeRule, 'ceiling-expected'>) => Came | null;
 

@@ -20,7 +20,7 @@ const READ = [
   'light/illuminance',
 ] as const;
 /** The interval is that of the last pulses in so long, ms, where nobody stated it. */
-const LOOK_BACK_MS = 3 * 3_600_000;
+const READ_BEFORE_MS = 3 * 3_600_000;
 const LEAST_INTERVALS = 3;
 /** A pulse that comes later than this share of the interval was not the next one: mist was off. */
 const MOST_INTERVALS = 1.5;
@@ -44,7 +44,7 @@ export function filmExpected(
 }
 
 function factsNow(place: Place, nowMs: number, context: RecordContext): FilmExpectedFacts | null | undefined {
-  const seen = seenIn(place, { fromMs: nowMs - LOOK_BACK_MS, toMs: nowMs }, context);
+  const seen = seenIn(place, { fromMs: nowMs - READ_BEFORE_MS, toMs: nowMs }, context);
   const last = seen?.pulses.at(-1);
   if (!seen || !last || seen.intervalMs === null) return undefined;
   if (!seen.isLit(nowMs)) return null;

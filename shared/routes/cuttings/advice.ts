@@ -1,7 +1,7 @@
 import { z } from 'zod';
-import { HELPERS, heatPaidSchema, helpedSchema, mistAdviceSchema } from '../wire/places/advice.ts';
-import { numberSchema, oneOfSchema, span } from './parameters.ts';
-import type { Routes } from './route.ts';
+import { HELPERS, heatPaidSchema, helpedSchema, mistAdviceSchema } from '../../wire/places/advice.ts';
+import { numberSchema, oneOfSchema, span } from '../parameters.ts';
+import type { Routes } from '../route.ts';
 
 const DAYS = { min: 1, max: 14, whole: true, words: 'a whole number of days from 1 to 14' };
 const TRANSMISSION = { min: 0, max: 1, whole: false, words: 'a share from 0 to 1' };
