@@ -10,7 +10,7 @@ import { hasAny, importWords, refusedWords } from './import-words.ts';
 export function ExchangeBatches({ changed }: { readonly changed: () => void }) {
   const link = (
     words: string,
-    query: NonNullable<Parameters<typeof addressOf<'exportCuttings'>>[1]>['query'],
+    query: NonNullable<NonNullable<Parameters<typeof addressOf<'exportCuttings'>>[1]>['query']>,
   ) => (
     <li>
       <a href={addressOf('exportCuttings', { query })} download="">
