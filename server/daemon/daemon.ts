@@ -110,13 +110,14 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const { watch, delays, next } = watches(watching, { deps, publisher, liveness, relayTurn, idle });
   const ordering = { world, store, clock, settings, placeChanged: publisher.place, alarmChanged };
   const turns = { ...around, deps, publisher, findings, forecasts, liveness, watch, alarmChanged, status };
-  const { night, nightInParts, ...services } = openServices({ query, ordering, timers, findings, deps });
+  const opening = { query, ordering, timers, findings, deps };
+  const { night, nightInParts, advice, ...services } = openServices(opening);
   let stops: (() => void)[] = [];
   let ended: Promise<void> = Promise.resolve();
 
   return {
     inbox,
-    queries: { ...queries, night, nightInParts },
+    queries: { ...queries, ...advice, night, nightInParts },
     ...services,
     world,
     findings,

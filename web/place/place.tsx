@@ -1,3 +1,4 @@
+import { Advice } from '../advice/advice.tsx';
 import { TryPast } from '../alarms/try-past.tsx';
 import { ArchiveButtons } from '../archive/archive-buttons.tsx';
 import { BatchesHere } from '../batches/here.tsx';
@@ -50,6 +51,7 @@ export function PlacePage({ placeId }: { placeId: string }) {
           <DayBars place={place} />
         </div>
       </Fold>
+      <Advice place={place} />
       <OtherReadings place={place} />
       <FindingsSection placeId={place.id} />
       <h2 class="forms-head">Change this place</h2>
