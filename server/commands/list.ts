@@ -5,6 +5,7 @@ import type { Command, Given } from './command.ts';
 import { doctor } from './doctor.ts';
 import { exportRecord } from './exchange/export.ts';
 import { importReadings } from './exchange/import.ts';
+import { healthy } from './healthy.ts';
 import { owner } from './owner.ts';
 import { rebuild } from './rebuild.ts';
 import { restore } from './restore.ts';
@@ -40,6 +41,7 @@ export const COMMANDS: Readonly<Record<string, Command>> = {
   check,
   owner,
   doctor,
+  healthy,
   backup,
   restore,
   export: exportRecord,
