@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { Fault } from '../shared/faults.ts';
 import { isTimeZone } from './domain/calendar/days.ts';
 import { LEAST_RAW_DAYS } from './domain/disk-space/horizon.ts';
+import { NO_FILES, SECRET_KEYS, type SecretFiles, withSecrets } from './secret-settings.ts';
 
 const PREFIX = 'STRIKEWELL_';
 
@@ -67,6 +68,7 @@ const schema = z.strictObject({
     .string()
     .regex(/^(off|([01]\d|2[0-3]):[0-5]\d)$/, 'expected a time of day such as 03:30, or off')
     .default('03:30'),
+  STRIKEWELL_LOG_LEVEL: z.enum(['info', 'warn', 'error'], 'expected info, warn or error').default('info'),
   STRIKEWELL_KEEP_RAW_DAYS: z
     .string()
     .regex(/^\d{1,5}$/, `expected whole days, at least ${LEAST_RAW_DAYS}`)
@@ -74,6 +76,12 @@ const schema = z.strictObject({
     .refine((days) => days >= LEAST_RAW_DAYS, `expected whole days, at least ${LEAST_RAW_DAYS}`)
     .optional(),
 });
+
+/** The key of every setting; a secret may stand in a file too, named under the second key. */
+export const SETTING_KEYS: readonly string[] = [
+  ...Object.keys(schema.shape),
+  ...SECRET_KEYS.map((key) => `${key}_FILE`),
+];
 
 /** Settings of the daemon, frozen at its start. */
 export type Settings = Readonly<{
@@ -109,19 +117,27 @@ export type Settings = Readonly<{
   backupAt: string | null;
   /** whole days for which readings are kept, or null for ever */
   keepRawDays: number | null;
+  /** the least that is written to the log */
+  logLevel: 'info' | 'warn' | 'error';
+  /** where the manager of services is told that all is well, a socket in systemd's sense, or null where none asks */
+  notifySocket: string | null;
+  /** whether the log goes to the journal of systemd */
+  underJournal: boolean;
 }>;
 
 /**
  * Reads the settings from the environment over those of a config file.
  * @param environment all of it; only keys that begin with STRIKEWELL_ count
  * @param file the parsed config file, or null when there is none
+ * @param files reads secrets that lie in files of their own; none are read unless given
  * @throws Fault `unknown-setting` or `bad-setting` naming key, value, what was expected and the remedy
  */
 export function readSettings(
   environment: Readonly<Record<string, string | undefined>>,
   file: unknown,
+  files: SecretFiles = NO_FILES,
 ): Settings {
-  const given = { ...fromFile(file), ...fromEnvironment(environment) };
+  const given = withSecrets({ ...fromFile(file), ...fromEnvironment(environment) }, files);
   const parsed = schema.safeParse(given);
   if (!parsed.success) throw settingFault(parsed.error.issues, given);
   const s = parsed.data;
@@ -153,6 +169,9 @@ export function readSettings(
     publicUrl: s.STRIKEWELL_PUBLIC_URL ?? null,
     backupAt: s.STRIKEWELL_BACKUP_AT === 'off' ? null : s.STRIKEWELL_BACKUP_AT,
     keepRawDays: s.STRIKEWELL_KEEP_RAW_DAYS ?? null,
+    logLevel: s.STRIKEWELL_LOG_LEVEL,
+    notifySocket: environment['NOTIFY_SOCKET'] ?? null,
+    underJournal: environment['JOURNAL_STREAM'] !== undefined,
   });
 }
 
@@ -218,7 +237,7 @@ function settingFault(issues: readonly z.core.$ZodIssue[], given: Readonly<Recor
   const issue = issues[0];
   if (issue?.code === 'unrecognized_keys') {
     const key = issue.keys[0] ?? '';
-    const known = Object.keys(schema.shape).join(', ');
+    const known = SETTING_KEYS.join(', ');
     const message = `Unknown setting ${key}; nothing reads it. Known are ${known}. Correct or remove it.`;
     return new Fault({ code: 'unknown-setting', message, details: { key } });
   }

@@ -10,10 +10,11 @@ import { owner } from './owner.ts';
 import { rebuild } from './rebuild.ts';
 import { restore } from './restore.ts';
 
-function serving({ demo }: { demo: boolean }): Pick<Command, 'options' | 'usage' | 'run'> {
+function serving({ demo }: { demo: boolean }): Pick<Command, 'options' | 'usage' | 'run' | 'goesOn'> {
   return {
     usage: '[--config FILE]',
     options: {},
+    goesOn: true,
     async run({ settings, words }: Given) {
       if (words.length > 0) {
         throw new Fault({

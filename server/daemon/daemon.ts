@@ -56,6 +56,8 @@ export type Daemon = {
   readonly waiting: Lifecycle['waiting'];
   readonly archive: Lifecycle['archive'];
   readonly status: StatusService;
+  /** The parts without which nobody is woken that do not come round, by name; none: all do. */
+  dead(): readonly string[];
   /** Whether what has had its time may be forgotten: the clock was steady for long enough. */
   mayForget(): boolean;
   start(bus: Bus): void;
@@ -123,6 +125,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
     waiting: lifecycle.waiting,
     archive: lifecycle.archive,
     status,
+    dead: liveness.dead,
     mayForget: clockWatch.mayDrop,
     placeChanged: publisher.place,
     alarmChanged,

@@ -34,6 +34,9 @@ test('with nothing set, the settings are those of the contract', () => {
     publicUrl: null,
     pingUrl: null,
     metricsToken: null,
+    logLevel: 'info',
+    notifySocket: null,
+    underJournal: false,
   });
 });
 
