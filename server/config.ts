@@ -26,6 +26,18 @@ const addresses = z
   .transform((text) => text.split(',').map((one) => one.trim()))
   .pipe(z.array(z.union([z.ipv4(), z.ipv6()], { error: 'expected addresses, with commas between' })));
 
+/** As browsers write them: no path, no port where it is the usual one. */
+const origins = z
+  .string()
+  .transform((text) => text.split(',').map((one) => one.trim()))
+  .pipe(
+    z.array(
+      z.string().refine((text) => URL.canParse(text) && new URL(text).origin === text, {
+        message: 'expected origins such as https://notes.example.org, with commas between',
+      }),
+    ),
+  );
+
 const schema = z.strictObject({
   STRIKEWELL_DATA_DIR: z.string().min(1, 'expected a folder').default('./data'),
   STRIKEWELL_HOST: address.default('127.0.0.1'),
@@ -52,6 +64,7 @@ const schema = z.strictObject({
     .string()
     .regex(/^[\x21-\x7e]{16,200}$/, 'expected 16 to 200 characters without spaces')
     .optional(),
+  STRIKEWELL_CORS_ORIGINS: origins.default([]),
   STRIKEWELL_PING_URL: urlOf(['http:', 'https:']).optional(),
   STRIKEWELL_WEBHOOK_URL: urlOf(['http:', 'https:'])
     .refine((text) => !URL.canParse(text) || new URL(text).username === '', {
@@ -107,6 +120,8 @@ export type Settings = Readonly<{
   webhookUrl: string | null;
   /** what a program that collects metrics shows in place of a sign-in, or null for none */
   metricsToken: string | null;
+  /** pages elsewhere whose scripts may read the interface */
+  readingOrigins: readonly string[];
   /** requested once a minute while all is well, or null */
   pingUrl: string | null;
   /** the mail server and who messages are from, or null when no e-mail is sent */
@@ -164,6 +179,7 @@ export function readSettings(
     timeZone: s.STRIKEWELL_TIME_ZONE,
     webhookUrl: s.STRIKEWELL_WEBHOOK_URL ?? null,
     metricsToken: s.STRIKEWELL_METRICS_TOKEN ?? null,
+    readingOrigins: s.STRIKEWELL_CORS_ORIGINS,
     pingUrl: s.STRIKEWELL_PING_URL ?? null,
     mail: mailOf(s.STRIKEWELL_SMTP_URL, s.STRIKEWELL_MAIL_FROM),
     publicUrl: s.STRIKEWELL_PUBLIC_URL ?? null,
@@ -194,6 +210,24 @@ function tlsOf({ certFile, keyFile }: { certFile: string | undefined; keyFile: s
   const key = certFile === undefined ? 'STRIKEWELL_TLS_CERT' : 'STRIKEWELL_TLS_KEY';
   const message = `${key} is missing: a certificate is of use only with its key. Set both, or neither.`;
   throw new Fault({ code: 'bad-setting', message, details: { key } });
+}
+
+/**
+ * The settings that this version does not know, and the rest: what a newer version was given does not stop an older one
+ * that was asked to start all the same.
+ *
+ * @param given a config file, or the environment
+ * @returns keys that begin with STRIKEWELL_ and are unknown, and what is left without them
+ */
+export function withoutUnknown<T>(given: Readonly<Record<string, T>>): {
+  readonly unknown: readonly string[];
+  readonly known: Readonly<Record<string, T>>;
+} {
+  const isUnknown = (key: string) => key.startsWith(PREFIX) && !SETTING_KEYS.includes(key);
+  return {
+    unknown: Object.keys(given).filter(isUnknown),
+    known: Object.fromEntries(Object.entries(given).filter(([key]) => !isUnknown(key))),
+  };
 }
 
 function mailOf(url: string | undefined, from: string | undefined): Settings['mail'] {
@@ -238,7 +272,9 @@ function settingFault(issues: readonly z.core.$ZodIssue[], given: Readonly<Recor
   if (issue?.code === 'unrecognized_keys') {
     const key = issue.keys[0] ?? '';
     const known = SETTING_KEYS.join(', ');
-    const message = `Unknown setting ${key}; nothing reads it. Known are ${known}. Correct or remove it.`;
+    const message =
+      `Unknown setting ${key}; nothing reads it. Known are ${known}. Correct or remove it; ` +
+      'or, if a newer version was given it, start with --allow-unknown-settings.';
     return new Fault({ code: 'unknown-setting', message, details: { key } });
   }
   const key = String(issue?.path[0] ?? '');

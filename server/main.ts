@@ -9,7 +9,7 @@ import { manualPage } from './commands/about/manual.ts';
 import { COMMON, usageOf, usageOfAll } from './commands/about/usage.ts';
 import type { Command } from './commands/command.ts';
 import { COMMANDS } from './commands/list.ts';
-import { readSettings, SETTING_KEYS } from './config.ts';
+import { readSettings, SETTING_KEYS, type Settings, withoutUnknown } from './config.ts';
 
 /** Runs one command. Exit codes: 0 ended as asked, 2 a wrong command or setting or a refusal, 1 anything else. */
 export async function main(argv: readonly string[]): Promise<void> {
@@ -61,10 +61,9 @@ async function runCommand(name: string, rest: readonly string[]): Promise<void> 
     return;
   }
   const file = typeof values['config'] === 'string' ? readConfig(values['config']) : null;
-  const secrets = secretFiles(process.env['CREDENTIALS_DIRECTORY'] ?? null);
-  const settings = readSettings(process.env, file, secrets);
-  const say = (line: string) => void process.stdout.write(`${line}\n`);
   const note = (line: string) => void process.stderr.write(`${line}\n`);
+  const settings = settingsOf(file, values['allow-unknown-settings'] === true ? note : null);
+  const say = (line: string) => void process.stdout.write(`${line}\n`);
   if (!command.forOthers) writePrivately();
   goesOn = command.goesOn === true;
   const outcome = await command.run({ values, words: positionals, settings, say, note });
@@ -76,6 +75,18 @@ async function runCommand(name: string, rest: readonly string[]): Promise<void> 
     process.once(signal, () => void outcome.stop().then(() => process.exit(0)));
   }
   void outcome.broken?.then(giveUp);
+}
+
+/** @param warn says which unknown settings are left out; null: they are refused */
+function settingsOf(file: unknown, warn: ((line: string) => void) | null): Settings {
+  const secrets = secretFiles(process.env['CREDENTIALS_DIRECTORY'] ?? null);
+  if (warn === null) return readSettings(process.env, file, secrets);
+  const isTable = typeof file === 'object' && file !== null && !Array.isArray(file);
+  const fromFile = withoutUnknown(isTable ? (file as Record<string, unknown>) : {});
+  const environment = withoutUnknown(process.env);
+  for (const key of [...fromFile.unknown, ...environment.unknown])
+    warn(`strikewell: the setting ${key} is unknown to this version and left out.`);
+  return readSettings(environment.known, isTable ? fromFile.known : file, secrets);
 }
 
 function parse(name: string, command: Command, args: readonly string[]) {

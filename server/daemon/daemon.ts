@@ -96,6 +96,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
     world,
     publisher,
     house,
+    stateOf: (placeId) => queries.now(placeId).state,
   });
   const devices = rememberDevices(deps);
   const announcing = { store, counts, liveness, foreign, devices, publisher, alarmChanged, troubles };

@@ -1,7 +1,11 @@
 import type { Command } from '../command.ts';
 
 /** Options of every command. */
-export const COMMON = { config: { type: 'string' }, help: { type: 'boolean', short: 'h' } } as const;
+export const COMMON = {
+  config: { type: 'string' },
+  'allow-unknown-settings': { type: 'boolean' },
+  help: { type: 'boolean', short: 'h' },
+} as const;
 
 export type Commands = Readonly<Record<string, Pick<Command, 'summary' | 'usage' | 'options'>>>;
 
@@ -28,7 +32,8 @@ export function usageOfAll(commands: Commands): string {
 
 ${lines.map(([name, summary]) => `  ${name.padEnd(width)}  ${summary}`).join('\n')}
 
-"strikewell <command> --help" says more. Settings are read from the environment, or from FILE (JSON) under
+"strikewell <command> --help" says more. --allow-unknown-settings warns of settings that a newer version knows, and
+starts without them. Settings are read from the environment, or from FILE (JSON) under
 the same keys; see README.md.
 `;
 }
