@@ -29,7 +29,9 @@ class Ring:
         """Keeps readings (time, probe, value), in one write: flash wears by writes."""
         numbers = self.numbers()
         newest = numbers[-1] if numbers else 0
-        if not numbers or self.length(newest) + len(readings) > self.records:
+        # what a power cut left unfinished stands at the end of a file, so nothing is written behind it
+        is_cut = numbers and os.stat(self.path(newest))[6] % SIZE
+        if not numbers or is_cut or self.length(newest) + len(readings) > self.records:
             newest += 1
             while len(numbers) >= self.files:
                 oldest = numbers.pop(0)

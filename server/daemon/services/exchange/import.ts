@@ -131,10 +131,13 @@ async function* inColumns(
     at += piece.length;
   }
   const read = createReadingRows(order);
-  let row = 0;
+  let line = 0;
   for await (const rows of columns.read(whole))
-    for (let from = 0; from < rows.length; from += ROWS_A_PART)
-      yield { items: rows.slice(from, from + ROWS_A_PART).flatMap((each) => read(each, ++row)), bytes: 0 };
+    for (let from = 0; from < rows.length; from += ROWS_A_PART) {
+      const part = rows.slice(from, from + ROWS_A_PART).map((row) => ({ row, line: ++line }));
+      yield { items: read.take(part), bytes: 0 };
+    }
+  yield { items: read.end(), bytes: 0 };
 }
 
 function tooLarge(): Fault {

@@ -46,6 +46,7 @@ export type FileReader = {
   plan(): FilePlan | null;
 };
 
+const MOST_BEGUN = 20;
 const JSON_SAID =
   'the file is JSON, not CSV: give --as ndjson where each line is a reading, --as senml for packs';
 
@@ -75,9 +76,19 @@ export function createCsvFile(order: FileOrder): FileReader {
     sampled.push(...items);
     return isLast || sampled.length > SAMPLE_ROWS ? settle(sampled) : [];
   };
+  let begun = '';
+  /** The first characters tell: no header begins as JSON does. */
+  const isJson = (text: string): boolean => {
+    if (begun.length < MOST_BEGUN) begun = (begun + text).trimStart().slice(0, MOST_BEGUN);
+    return /^\uFEFF?(?:\{|\[\s*\{)/.test(begun);
+  };
   return {
-    push: (text) => take(csv.push(text), false),
-    end: () => take(csv.end(), true),
+    push(text) {
+      if (!isJson(text)) return take(csv.push(text), false);
+      plan = undecided('', [JSON_SAID]).plan;
+      return [];
+    },
+    end: () => (isJson('') ? [] : take(csv.end(), true)),
     plan: () => plan,
   };
 }
@@ -92,10 +103,15 @@ function settleColumns(items: readonly (CsvRow | CsvFault)[], order: FileOrder):
   const at = items.findIndex((item) => 'cells' in item);
   const [first, rows] = [items[at], items.slice(at + 1)];
   if (!first || !('cells' in first)) return { ...undecided('', ['the file has no row']), rows: [] };
-  if (/^\uFEFF?\s*[{[]/.test(first.cells[0] ?? '')) return { ...undecided('', [JSON_SAID]), rows: [] };
   const samples = rows.flatMap((row) => ('cells' in row ? [row.cells.map((cell) => cell.trim())] : []));
   const { header, notes } = wholeHeader(first.cells, samples[0]);
-  const proposal = proposeMapping({ header, rows: samples, device: order.device, zone: order.zone });
+  const proposal = proposeMapping({
+    header,
+    rows: samples,
+    device: order.device,
+    of: order.of ?? null,
+    zone: order.zone,
+  });
   const decimal = samples.flat().some((cell) => /^[+-]?\d+,\d+$/.test(cell)) ? ',' : '.';
   const given =
     typeof order.mapping === 'string'
@@ -139,25 +155,29 @@ function wholeHeader(cells: readonly string[], sample: readonly string[] | undef
 export function createSenmlFile({ device, of = null, nowMs, takenFromMs }: FileOrder): FileReader {
   const splitter = createSenmlSplitter();
   const encoder = new TextEncoder();
-  const whose = createOneDevice(of);
-  const read = (item: ReturnType<typeof splitter.push>[number]): FileItem[] => {
-    const { line } = item;
-    if ('fault' in item) return [{ line, kind: 'bad', reason: item.fault }];
-    const named = deviceIn(item.json) ?? device;
-    const mine = whose(named);
-    if (mine === 'passed-over') return [];
-    if (mine !== 'taken') return [{ line, kind: 'bad', reason: mine.reason }];
-    const payload = encoder.encode(item.json);
+  const ofOne = createOneDevice({ asked: of, own: device });
+  const read = ({ line, json }: { line: number; json: string }, named: string): FileItem => {
     // a file has no arrival that its times could count from, like a message that a broker kept
     const arrival = { arrivedAtMs: nowMs, retainedCopy: true, takenFromMs };
+    const payload = encoder.encode(json);
     const decoded = decodePack({ topic: readingsTopic(named), payload, ...arrival });
-    if (!decoded.ok) return [{ line, kind: 'bad', reason: reasonOf(decoded.refusal) }];
+    if (!decoded.ok) return { line, kind: 'bad', reason: reasonOf(decoded.refusal) };
     const readings = decoded.readings.map((reading) => ({ ...reading, device }));
-    return [{ line, kind: 'readings', readings, repeated: false }];
+    return { line, kind: 'readings', readings, repeated: false };
   };
+  const take = (items: ReturnType<typeof splitter.push>): FileItem[] =>
+    ofOne.take(
+      items.map((item) => {
+        const { line } = item;
+        if ('fault' in item)
+          return { line, device: null, read: () => ({ line, kind: 'bad', reason: item.fault }) };
+        const named = deviceIn(item.json);
+        return { line, device: named, read: () => read(item, named ?? device) };
+      }),
+    );
   return {
-    push: (text) => splitter.push(text).flatMap(read),
-    end: () => splitter.end().flatMap(read),
+    push: (text) => take(splitter.push(text)),
+    end: () => [...take(splitter.end()), ...ofOne.end()],
     plan: () => ({ mapping: null, text: '', undecided: [], notes: [] }),
   };
 }
