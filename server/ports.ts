@@ -10,6 +10,7 @@ export type * from './ports/batch-service.ts';
 export type * from './ports/check-service.ts';
 export type * from './ports/clock.ts';
 export type * from './ports/columns.ts';
+export type * from './ports/cuttings-exchange.ts';
 export type * from './ports/daemon.ts';
 export type * from './ports/diary-service.ts';
 export type * from './ports/edge.ts';

@@ -3,6 +3,7 @@ import type { KeptBatch } from '../domain/batches/batch.ts';
 import type { Store, Timers } from '../ports.ts';
 import { createBatchService } from './batches/service.ts';
 import type { HouseDeps } from './deps.ts';
+import { createCuttingsExchange } from './diary/exchange/exchange.ts';
 import { createDiaryService } from './diary/service.ts';
 import { morningInParts, morningOf } from './morning/morning.ts';
 import type { FindingsService } from './readout/findings.ts';
@@ -41,6 +42,7 @@ export function openServices({ query, ordering, timers, findings, deps }: Openin
     sheets,
     batches: createBatchService({ ...query, ...context, sheets }),
     diary: createDiaryService({ ...query, ...context, photos }),
+    cuttings: createCuttingsExchange({ ...context, sheets, photos }),
     night: (date: string | null) => morningOf(date, { ...query, ...context, findings }),
     nightInParts: (date: string | null) => morningInParts(date, { ...query, ...context, findings }),
   };

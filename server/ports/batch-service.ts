@@ -44,9 +44,10 @@ export type BatchChange = Given<{
 /** Limits of thermal time that a caller states, °C. */
 export type StatedLimits = Given<{ baseC: number; optimumC: number; stopC: number }>;
 
-/** Batches and own sheets as their export wrote them, not looked at yet. */
+/** Batches, plans and own sheets as their export wrote them, not looked at yet. */
 export type ImportedCuttings = {
   readonly batches: readonly unknown[];
+  readonly preparations: readonly unknown[];
   readonly sheets: readonly unknown[];
   /** everything is checked, and nothing kept */
   readonly dryRun: boolean;

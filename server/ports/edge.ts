@@ -80,6 +80,9 @@ type StagedPhoto = {
 export type PhotoFolder = {
   /** Writes a photo to the disk, whole or not at all. @throws Fault `store-failed` */
   stage(photo: { readonly bytes: Uint8Array; readonly type: 'jpg' | 'png' }): Promise<StagedPhoto>;
+  /** The name that a photo has, by what it holds. */
+  nameOf(photo: { readonly bytes: Uint8Array; readonly type: 'jpg' | 'png' }): string;
+  has(name: string): boolean;
   /** null where there is none. @throws Fault `store-failed` when it cannot be read */
   read(name: string): Promise<Uint8Array | null>;
   remove(name: string): void;

@@ -4,7 +4,7 @@ import { CHECK_ROUTES } from './checks.ts';
 import { BATCH_ROUTES } from './cuttings/batches.ts';
 import { CARE_ROUTES } from './cuttings/care.ts';
 import { DIARY_ROUTES, PHOTO_ROUTES } from './cuttings/diary.ts';
-import { CUTTINGS_IMPORT_ROUTES } from './cuttings/import.ts';
+import { CUTTINGS_EXCHANGE_ROUTES, CUTTINGS_IMPORT_ROUTES } from './cuttings/import.ts';
 import { PREPARATION_ROUTES } from './cuttings/preparations.ts';
 import { REPORT_ROUTES } from './cuttings/report.ts';
 import { ROOTING_ROUTES } from './cuttings/rooting.ts';
@@ -30,6 +30,7 @@ export const ROUTES = {
   ...PREPARATION_ROUTES,
   ...ROOTING_ROUTES,
   ...REPORT_ROUTES,
+  ...CUTTINGS_EXCHANGE_ROUTES,
   ...CUTTINGS_IMPORT_ROUTES,
   ...DIARY_ROUTES,
   ...PHOTO_ROUTES,

@@ -8,7 +8,7 @@ import { batchHref, placeHref } from '../frame/route.ts';
 import { may } from '../settings/access.ts';
 import { known, nowMs, reader } from '../state.ts';
 import { batchesOf } from './batch-api.ts';
-import { ImportBatches } from './import.tsx';
+import { ExchangeBatches } from './import.tsx';
 import { dueSteps } from './plan/plan-words.ts';
 import { DeletedPlans, DueSteps, Planned, plans } from './plan/planned.tsx';
 import { type Edits, UndoLine, useEdits } from './undo.tsx';
@@ -37,7 +37,7 @@ export function BatchesPage() {
     setChosen((before) => (before.includes(id) ? before.filter((one) => one !== id) : [...before, id]));
   const list = { chosen, choose };
   return (
-    <div class="plain-page batches-page">
+    <div class="plain-page batches-page broad">
       <h1>Batches</h1>
       <IfMay route="addBatch">
         <p>
@@ -75,9 +75,7 @@ export function BatchesPage() {
             </section>
           )}
           <DeletedPlans deleted={value.planned.deleted} edits={edits} />
-          <IfMay route="importCuttings">
-            <ImportBatches changed={reload} />
-          </IfMay>
+          <ExchangeBatches changed={reload} />
           {value.deleted.length > 0 && may('restoreBatch') && (
             <Deleted batches={value.deleted} edits={edits} />
           )}

@@ -5,6 +5,7 @@ import { PlaceCard } from '../bench/place-card.tsx';
 import { Fold } from '../common/fold/fold.tsx';
 import { IfMay } from '../common/if-may.tsx';
 import { DiarySection } from '../diary/diary.tsx';
+import { NextHours } from '../forecast/next-hours.tsx';
 import { CheckNote } from '../probes/checks/check-note.tsx';
 import { FindingsSection } from '../probes/findings.tsx';
 import { RecordView } from '../record/record.tsx';
@@ -42,6 +43,7 @@ export function PlacePage({ placeId }: { placeId: string }) {
       <Fold id="record" title="Record">
         <RecordView place={place} />
       </Fold>
+      <NextHours place={place} />
       <Fold id="pictures" title="Temperature, humidity and the days">
         <div class="pictures">
           <ClimateMap place={place} />

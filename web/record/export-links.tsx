@@ -34,6 +34,12 @@ export function ExportLinks({ placeId, view }: ExportProps) {
       <a href={addressOf('exportPlace', { params, query: { what: 'diary', ...span } })} download="">
         diary (CSV)
       </a>
+      <a
+        href={addressOf('exportPlace', { params, query: { what: 'batches', as: 'ndjson', ...span } })}
+        download=""
+      >
+        batches (NDJSON)
+      </a>
     </p>
   );
 }

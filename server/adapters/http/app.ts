@@ -10,7 +10,7 @@ import { CHECK_ROUTES } from '../../../shared/routes/checks.ts';
 import { BATCH_ROUTES } from '../../../shared/routes/cuttings/batches.ts';
 import { CARE_ROUTES } from '../../../shared/routes/cuttings/care.ts';
 import { DIARY_ROUTES, PHOTO_ROUTES } from '../../../shared/routes/cuttings/diary.ts';
-import { CUTTINGS_IMPORT_ROUTES } from '../../../shared/routes/cuttings/import.ts';
+import { CUTTINGS_EXCHANGE_ROUTES, CUTTINGS_IMPORT_ROUTES } from '../../../shared/routes/cuttings/import.ts';
 import { PREPARATION_ROUTES } from '../../../shared/routes/cuttings/preparations.ts';
 import { REPORT_ROUTES } from '../../../shared/routes/cuttings/report.ts';
 import { ROOTING_ROUTES } from '../../../shared/routes/cuttings/rooting.ts';
@@ -31,6 +31,7 @@ import type {
   ArchiveService,
   BatchService,
   CheckService,
+  CuttingsExchange,
   DeviceService,
   DiaryService,
   Exchange,
@@ -58,7 +59,7 @@ import { checkHandlers } from './routes/checks.ts';
 import { batchHandlers } from './routes/cuttings/batches.ts';
 import { careHandlers } from './routes/cuttings/care.ts';
 import { diaryHandlers, photoHandlers } from './routes/cuttings/diary.ts';
-import { cuttingsImportHandlers } from './routes/cuttings/import.ts';
+import { cuttingsExchangeHandlers, cuttingsImportHandlers } from './routes/cuttings/import.ts';
 import { preparationHandlers } from './routes/cuttings/preparations.ts';
 import { reportHandlers } from './routes/cuttings/report.ts';
 import { rootingHandlers } from './routes/cuttings/rooting.ts';
@@ -90,6 +91,7 @@ type HttpDeps = {
   readonly batches: BatchService;
   readonly sheets: SheetService;
   readonly diary: DiaryService;
+  readonly cuttings: CuttingsExchange;
   readonly backups: BackupService;
   readonly exchange: Exchange;
   readonly foreignMessages: ForeignMessages;
@@ -206,6 +208,7 @@ function addApi(app: Express, deps: HttpDeps, lateBound: LateBound): void {
   addRoutes(app, EXCHANGE_ROUTES, exchangeHandlers({ ...deps, keepOpen }));
   const named = { ...deps, nameOf: deps.authGuard.nameOf };
   addRoutes(app, PHOTO_ROUTES, photoHandlers({ ...named, keepOpen }));
+  addRoutes(app, CUTTINGS_EXCHANGE_ROUTES, cuttingsExchangeHandlers({ ...deps, keepOpen }));
   app.use('/api/v1', express.json({ limit: MAX_BODY_BYTES, strict: true }));
   addRoutes(app, HOUSE_ROUTES, houseHandlers(deps));
   addRoutes(app, PLACE_ROUTES, placeHandlers(deps));

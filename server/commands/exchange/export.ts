@@ -10,17 +10,20 @@ import type { ExportChunk, Span } from '../../ports.ts';
 import type { Command, Given } from '../command.ts';
 import { chosenOption, instantOption, requiredOption, textOption } from '../options.ts';
 import { formOf } from './form.ts';
-import { exchangeOver, openToRead } from './record-exchange.ts';
+import { cuttingsOver, exchangeOver, openToRead } from './record-exchange.ts';
 
 const REPORT_EVERY_MS = 1_000;
 
 /** Writes what a place's record holds to a file or to standard output, streaming; a daemon may run beside it. */
 export const exportRecord: Command = {
-  summary: "write a place's readings, exposures, alarms, batches or diary to a file or to standard output",
+  summary:
+    "write a place's readings, exposures, alarms, batches or diary, or all cuttings, to a file or to standard output",
   usage:
     '--place ID [--from TIME] [--to TIME] [--what readings|exposures|alarms|batches|diary]\n' +
-    '  [--as csv|ndjson|senml|parquet] [--by day|hour] [--out FILE] [--gzip] [--progress] [--config FILE]\n\n' +
-    'A FILE that ends in .ndjson, .senml or .parquet says its format, one that ends in .gz is compressed.',
+    '  [--as csv|ndjson|senml|parquet] [--by day|hour] [--out FILE] [--gzip] [--progress] [--config FILE]\n' +
+    '--what cuttings|sheets|batches|preparations|diary [--as ndjson|csv] [--photos] [--out FILE]\n\n' +
+    'Without --place: of all places, as import takes it; "cuttings" is all of these in one file. A FILE that ends in\n' +
+    '.ndjson, .senml or .parquet says its format, one that ends in .gz is compressed.',
   forOthers: true,
   options: {
     place: { type: 'string' },
@@ -31,6 +34,7 @@ export const exportRecord: Command = {
     by: { type: 'string' },
     out: { type: 'string' },
     gzip: { type: 'boolean' },
+    photos: { type: 'boolean' },
     progress: { type: 'boolean' },
   },
   async run(given) {
@@ -39,6 +43,7 @@ export const exportRecord: Command = {
       const message = `"${words.join(' ')}" means nothing here; name the file with --out FILE.`;
       throw new Fault({ code: 'bad-request', message });
     }
+    if (isOfCuttings(values)) return exportCuttings(given);
     const placeId = requiredOption(values, 'place', 'the id of the place, as in its address on the page');
     const query = {
       what: chosenOption(values, 'what', { known: EXPORT_WHATS, otherwise: null }) ?? 'readings',
@@ -62,6 +67,35 @@ export const exportRecord: Command = {
   },
 };
 
+/** What is written of all places at once. */
+const CUTTINGS_WHATS = ['cuttings', 'batches', 'preparations', 'sheets', 'diary'] as const;
+
+function isOfCuttings(values: Given['values']): boolean {
+  return values['place'] === undefined && CUTTINGS_WHATS.some((what) => what === values['what']);
+}
+
+async function exportCuttings({ values, settings, note }: Given): Promise<{ readonly code: number }> {
+  const what = chosenOption(values, 'what', { known: CUTTINGS_WHATS, otherwise: null }) ?? 'cuttings';
+  const store = openToRead(settings);
+  try {
+    const { leftOut, lines } = cuttingsOver(store, settings).exportOf({
+      what: what === 'cuttings' ? 'all' : what,
+      as: chosenOption(values, 'as', { known: ['ndjson', 'csv'], otherwise: null }) ?? 'ndjson',
+      photos: values['photos'] === true,
+    });
+    if (leftOut !== null) note(leftOut);
+    await writeOut(Readable.from(lines), textOption(values, 'out'));
+  } finally {
+    store.close();
+  }
+  return { code: 0 };
+}
+
+async function writeOut(texts: Readable, out: string | null): Promise<void> {
+  if (out === null) await writeTo(process.stdout, texts);
+  else await writeFile(out, texts);
+}
+
 type Answer = { readonly chunks: Iterable<ExportChunk>; readonly span: Span };
 
 async function write({ chunks, span }: Answer, { values, note }: Given): Promise<void> {
@@ -78,8 +112,7 @@ async function write({ chunks, span }: Answer, { values, note }: Given): Promise
   const texts = isPacked ? plain.pipe(createGzip()) : plain;
   plain.once('error', (cause) => texts.destroy(cause));
   try {
-    if (out === null) await writeTo(process.stdout, texts);
-    else await writeFile(out, texts);
+    await writeOut(texts, out);
     if (isReported) show();
   } finally {
     stopReporting();

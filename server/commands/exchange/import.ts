@@ -2,34 +2,39 @@ import { createReadStream, statSync } from 'node:fs';
 import { Fault } from '../../../shared/faults.ts';
 import { importMappingSchema, REPEATED_HOURS } from '../../../shared/model/import-mapping.ts';
 import { EXPORT_FORMS, type ImportReport } from '../../../shared/wire/exchange.ts';
-import { lockDataDir } from '../../adapters/sqlite/file/lock.ts';
-import { systemClock, systemTimers } from '../../adapters/system/clock.ts';
+import { systemTimers } from '../../adapters/system/clock.ts';
 import { holdsBytes } from '../../adapters/system/files/aside.ts';
-import { openDataDir, readNamedFile } from '../../adapters/system/files/files.ts';
-import type { Settings } from '../../config.ts';
+import { readNamedFile } from '../../adapters/system/files/files.ts';
 import type { Exchange, ImportOrder, Store } from '../../ports.ts';
 import type { Command, Given } from '../command.ts';
 import { chosenOption, requiredOption, textOption } from '../options.ts';
-import { openRecord, recordFileIn } from '../record-file.ts';
 import { formOf } from './form.ts';
+import { importCuttings } from './import-cuttings.ts';
 import { reportLines } from './import-words.ts';
-import { exchangeOver, openNothing, openToRead } from './record-exchange.ts';
+import { beside, locked } from './opened.ts';
+import { exchangeOver } from './record-exchange.ts';
 
 const REPORT_EVERY_MS = 1_000;
+/** Where the running daemon takes the same file. */
+const ADDRESS = '/api/v1/import?device=NAME&dryRun=false';
 
 /** Imports a file of readings: first a dry run over all of it, then, with --store, the readings themselves. */
 export const importReadings: Command = {
-  summary: 'read a file of readings (CSV, NDJSON, SenML or Parquet); a dry run unless --store is given',
+  summary:
+    'read a file of readings (CSV, NDJSON, SenML or Parquet), or of cuttings; a dry run unless --store is given',
   usage:
     'FILE --device NAME [--of DEVICE] [--store] [--as csv|ndjson|senml|parquet] [--map MAPPING | --map-file FILE]\n' +
-    '  [--zone ZONE] [--repeated-hour first|second|split-by-order] [--json] [--progress] [--config FILE]\n\n' +
+    '  [--zone ZONE] [--repeated-hour first|second|split-by-order] [--json] [--progress] [--config FILE]\n' +
+    'FILE --what cuttings [--store] [--json] [--config FILE]\n\n' +
     '--device is the name under which the readings are kept, --of the device of the file that is meant, where a\n' +
     'file holds several. A file may be compressed (gzip).\n' +
+    '"cuttings": what export wrote of batches, plans, sheets and the diary (NDJSON, of CSV the diary alone).\n' +
     'MAPPING: "Time=time local; Temp=air/temperature °F; RH=air/humidity %RH"; a dry run proposes one.\n' +
     'Time formats: rfc3339, local, local-dmy, local-mdy (with --zone), epoch-s, epoch-ms.',
   options: {
     device: { type: 'string' },
     of: { type: 'string' },
+    what: { type: 'string' },
     map: { type: 'string' },
     'map-file': { type: 'string' },
     zone: { type: 'string' },
@@ -43,12 +48,14 @@ export const importReadings: Command = {
   async run(given) {
     const { values, settings } = given;
     const file = fileOf(given);
+    const what = chosenOption(values, 'what', { known: ['readings', 'cuttings'], otherwise: null });
+    if (what === 'cuttings') return importCuttings(file, given);
     const order = orderOf(given, file);
     const isStored = values['store'] === true;
     if (isStored && values['dry-run'] === true)
       throw badRequest('--store and --dry-run are the opposite of each other.');
     const outcome = isStored
-      ? await locked(settings, file, (store) => importFile({ store, file, order, isStored }, given))
+      ? await locked(settings, ADDRESS, (store) => importFile({ store, file, order, isStored }, given))
       : await beside(settings, (store) => importFile({ store, file, order, isStored }, given));
     return { code: outcome };
   },
@@ -142,49 +149,6 @@ function mappingOf(values: Given['values']): ImportOrder['mapping'] {
   } catch (cause) {
     const why = cause instanceof Error ? cause.message : String(cause);
     throw new Fault({ code: 'bad-request', message: `--map-file "${path}" is no mapping: ${why}.`, cause });
-  }
-}
-
-/** A dry run reads only, so a daemon may run; before there is a record it is held against an empty one. */
-async function beside(settings: Settings, work: (store: Store) => Promise<number>): Promise<number> {
-  const store = holdsBytes(recordFileIn(settings.dataDir)) ? openToRead(settings) : openNothing();
-  try {
-    return await work(store);
-  } finally {
-    store.close();
-  }
-}
-
-/** A daemon holds the record in memory, so nothing is written beside it: the file goes to the daemon instead. */
-async function locked(
-  settings: Settings,
-  file: string,
-  work: (store: Store) => Promise<number>,
-): Promise<number> {
-  const { dataDir } = settings;
-  openDataDir(dataDir);
-  const lock = lockedFor(settings, file);
-  try {
-    const { store } = openRecord({ dataDir, nowMs: systemClock.nowMs() });
-    try {
-      return await work(store);
-    } finally {
-      store.close();
-    }
-  } finally {
-    lock.release();
-  }
-}
-
-function lockedFor({ dataDir, httpPort }: Settings, file: string): { release(): void } {
-  try {
-    return lockDataDir(dataDir);
-  } catch (cause) {
-    if (!(cause instanceof Fault) || cause.code !== 'data-dir-in-use') throw cause;
-    const message =
-      `${cause.message} Or give the file to the running one, which takes the same words as parameters: ` +
-      `curl -X POST -T "${file}" "http://127.0.0.1:${httpPort}/api/v1/import?device=NAME&dryRun=false"`;
-    throw new Fault({ code: cause.code, message, details: cause.details, cause });
   }
 }
 

@@ -6,10 +6,13 @@ import { parquetColumns } from '../../adapters/parquet/parquet.ts';
 import { openStore } from '../../adapters/sqlite/store.ts';
 import { systemClock as clock, systemTimers as timers } from '../../adapters/system/clock.ts';
 import { holdsBytes } from '../../adapters/system/files/aside.ts';
+import { photoFolder } from '../../adapters/system/files/photos.ts';
 import type { Settings } from '../../config.ts';
+import { createCuttingsExchange } from '../../daemon/diary/exchange/exchange.ts';
 import { createExchange, exposuresOfWorld } from '../../daemon/services/exchange/exchange.ts';
+import { createSheetService } from '../../daemon/services/sheets.ts';
 import { World } from '../../daemon/world/world.ts';
-import type { Exchange, Store } from '../../ports.ts';
+import type { CuttingsExchange, Exchange, Store } from '../../ports.ts';
 import { recordFileIn } from '../record-file.ts';
 
 const TARGET_SHEET_FILE = fileURLToPath(
@@ -28,6 +31,23 @@ export function exchangeOver(store: Store, { timeZone }: Settings): Exchange {
     placeChanged: () => undefined,
     targetSheet: targetSheetSchema.parse(JSON.parse(readFileSync(TARGET_SHEET_FILE, 'utf8'))),
     exposuresIn: exposuresOfWorld({ ...context, clock, readOnly: true }),
+  });
+}
+
+/** The exchange of cuttings over an open record, without a daemon. */
+export function cuttingsOver(store: Store, { dataDir }: Settings): CuttingsExchange {
+  const world = new World(store);
+  const sheets = createSheetService({ world, store, clock });
+  const { sheetOf } = sheets;
+  const photos = photoFolder(recordFileIn(dataDir));
+  return createCuttingsExchange({
+    world,
+    store,
+    clock,
+    sheetOf,
+    placeChanged: () => undefined,
+    sheets,
+    photos,
   });
 }
 

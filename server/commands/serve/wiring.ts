@@ -103,7 +103,7 @@ export function openDemo(
 /** Serves the page and the interface, and what is sent to pages live. */
 export async function openHttp(edges: Edges, { daemon, demo }: { daemon: Daemon; demo: Demo }) {
   const { settings, log, timers, limits, late: lateBound, lifeCycle, security, broker, feed } = edges;
-  const { queries, people, checks, sheets, batches, diary, exchange, foreignMessages } = daemon;
+  const { queries, people, checks, sheets, batches, diary, cuttings, exchange, foreignMessages } = daemon;
   const { waiting, archive, status } = daemon;
   const { access, authGuard, tls, secure } = security;
   const onChange = () => lateBound.recheck();
@@ -119,6 +119,7 @@ export async function openHttp(edges: Edges, { daemon, demo }: { daemon: Daemon;
     batches,
     sheets,
     diary,
+    cuttings,
     exchange,
     foreignMessages,
     waiting,

@@ -5,6 +5,8 @@ import type { QueryContext } from '../readout/present.ts';
 import { commit, type OrderContext } from '../services/orders.ts';
 import { withTargets } from '../world/targets-timeline.ts';
 
+/** What entering something needs; of the answers it needs nothing. */
+export type EntryContext = Pick<OrderContext, 'world' | 'store' | 'clock' | 'sheetOf' | 'placeChanged'>;
 export type BatchContext = QueryContext & OrderContext;
 
 /** Everybody else has a turn. */
@@ -20,19 +22,19 @@ export function badRequest(field: string, message: string): Fault {
 }
 
 /** @throws Fault `not-found`, for one that was deleted too */
-export function requireBatch(id: string, { store }: BatchContext): KeptBatch {
+export function requireBatch(id: string, { store }: EntryContext): KeptBatch {
   const batch = keptBatch(id, store);
   if (batch && batch.deletedMs === null) return batch;
   throw new Fault({ code: 'not-found', message: `There is no batch ${id}; GET /api/v1/batches lists them.` });
 }
 
 /** A batch, deleted ones too, or null. */
-export function keptBatch(id: string, store: BatchContext['store']): KeptBatch | null {
+export function keptBatch(id: string, store: EntryContext['store']): KeptBatch | null {
   return /^\d{1,15}$/.test(id) ? store.batches.get(Number(id)) : null;
 }
 
 /** @throws Fault `bad-request` unless a time lies in the past or now, give or take how far clocks may differ */
-export function requirePast(field: string, atMs: number, { clock }: BatchContext): void {
+export function requirePast(field: string, atMs: number, { clock }: EntryContext): void {
   if (atMs >= EARLIEST_MS && atMs <= clock.nowMs() + MAX_FUTURE_MS) return;
   throw badRequest(field, `"${field}" must lie between 4 July 1978 and now.`);
 }
@@ -46,7 +48,7 @@ export function requireWithin(field: string, atMs: number, batch: KeptBatch): vo
 }
 
 /** @throws Fault `bad-request` where there is no such place */
-export function requireLivePlace(placeId: string, { world }: BatchContext, field = 'placeId'): void {
+export function requireLivePlace(placeId: string, { world }: EntryContext, field = 'placeId'): void {
   if (world.places.has(placeId)) return;
   throw badRequest(field, `There is no place "${placeId}"; GET /api/v1/places lists them.`);
 }
@@ -60,7 +62,7 @@ export function placesOf({ stays }: Pick<KeptBatch, 'stays'>): string[] {
  * Keeps an edit in one transaction, with the targets of the places it bears on; pages are notified of those after.
  * @throws Fault `store-failed`
  */
-export function kept<T>(placeIds: Iterable<string>, context: BatchContext, work: () => T): T {
+export function kept<T>(placeIds: Iterable<string>, context: EntryContext, work: () => T): T {
   const { result, changed } = commit(context, () => withTargets(placeIds, context, work));
   for (const placeId of changed) if (context.world.places.has(placeId)) context.placeChanged(placeId);
   return result;

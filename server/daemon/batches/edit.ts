@@ -9,8 +9,8 @@ import {
 import { endOf, type KeptBatch } from '../../domain/batches/batch.ts';
 import type { BatchChange, BatchOrder } from '../../ports.ts';
 import {
-  type BatchContext,
   badRequest,
+  type EntryContext,
   isoOf,
   kept,
   placesOf,
@@ -22,7 +22,7 @@ import {
 /** Begins a batch. @param alsoKeep written in the same commit @returns its id @throws Fault `bad-request`, `store-failed` */
 export function addBatch(
   order: BatchOrder,
-  context: BatchContext,
+  context: EntryContext,
   alsoKeep: (id: number) => void = () => undefined,
 ): number {
   const { store } = context;
@@ -44,7 +44,7 @@ export function addBatch(
 }
 
 /** Of too many, the one that was deleted first goes. @throws Fault `bad-request` where none was */
-function makeRoom({ store }: BatchContext): void {
+function makeRoom({ store }: EntryContext): void {
   if (store.batches.count() < MAX_BATCHES) return;
   const deleted = store.batches.all().filter(({ deletedMs }) => deletedMs !== null);
   const [first] = deleted.toSorted((a, b) => (a.deletedMs ?? 0) - (b.deletedMs ?? 0));
@@ -52,13 +52,13 @@ function makeRoom({ store }: BatchContext): void {
   store.batches.remove(first.id);
 }
 
-function newestVersion(sheetId: string, { sheetOf }: BatchContext): number {
+function newestVersion(sheetId: string, { sheetOf }: EntryContext): number {
   const sheet = sheetOf(sheetId);
   if (sheet) return sheet.version;
   throw badRequest('sheetId', `There is no target sheet "${sheetId}"; GET /api/v1/sheets lists them.`);
 }
 
-function detailsOf(before: BatchDetails, given: BatchOrder['details'], context: BatchContext): BatchDetails {
+function detailsOf(before: BatchDetails, given: BatchOrder['details'], context: EntryContext): BatchDetails {
   for (const [field, atMs] of [
     ['cutAt', given.cutAtMs],
     ['boxOpenedAt', given.boxOpenedAtMs],
@@ -95,7 +95,7 @@ function requireInOrder({ cutAtMs, boxOpenedAtMs }: Held, stuckMs: number, befor
 }
 
 /** Changes what is known of a batch. @throws Fault `not-found`, `bad-request`, `store-failed` */
-export function changeBatch(id: string, change: BatchChange, context: BatchContext): void {
+export function changeBatch(id: string, change: BatchChange, context: EntryContext): void {
   const { store } = context;
   const batch = requireBatch(id, context);
   const { crop = batch.body.crop, count = batch.body.count, stuckMs = batch.stuckMs } = change;
@@ -125,7 +125,7 @@ function requireCounted(count: number, batch: KeptBatch): void {
 }
 
 /** @throws Fault `bad-request` unless a batch was stuck before whatever else was entered of it */
-function requireBeforeAll(stuckMs: number, batch: KeptBatch, context: BatchContext): void {
+function requireBeforeAll(stuckMs: number, batch: KeptBatch, context: EntryContext): void {
   requirePast('stuckAt', stuckMs, context);
   const [, ...laterStages] = batch.stages;
   const [, ...moves] = batch.stays;
@@ -140,7 +140,7 @@ function requireBeforeAll(stuckMs: number, batch: KeptBatch, context: BatchConte
 
 type Closing = { readonly atMs: number } | null | 'as before';
 
-function closing({ state, closedMs }: BatchChange, batch: KeptBatch, context: BatchContext): Closing {
+function closing({ state, closedMs }: BatchChange, batch: KeptBatch, context: EntryContext): Closing {
   const isClosed = state === 'closed' || (state === undefined && batch.closed !== null);
   if (!isClosed) {
     if (closedMs !== undefined) throw badRequest('closedAt', '"closedAt" goes with "state": "closed" only.');
@@ -160,7 +160,7 @@ function closing({ state, closedMs }: BatchChange, batch: KeptBatch, context: Ba
 
 type SheetGiven = Omit<SheetFrom, 'entered'> | null;
 
-function sheetGiven(change: BatchChange, batch: KeptBatch, context: BatchContext): SheetGiven {
+function sheetGiven(change: BatchChange, batch: KeptBatch, context: EntryContext): SheetGiven {
   const { sheetId, sheetFromMs } = change;
   if (sheetId === undefined) {
     if (sheetFromMs === undefined) return null;
@@ -184,7 +184,7 @@ function sheetsWith(
 }
 
 /** @throws Fault `not-found`, `store-failed` */
-export function removeBatch(id: string, context: BatchContext): void {
+export function removeBatch(id: string, context: EntryContext): void {
   const batch = requireBatch(id, context);
   kept(placesOf(batch), context, () =>
     context.store.batches.update({ ...batch, deletedMs: context.clock.nowMs() }),

@@ -5,8 +5,8 @@ import { entryAt, type KeptBatch, type LeadingChoice } from '../../domain/batche
 import { staysAt } from '../../domain/batches/leading.ts';
 import { requirePlace } from '../readout/queries.ts';
 import {
-  type BatchContext,
   badRequest,
+  type EntryContext,
   kept,
   keptBatch,
   placesOf,
@@ -20,7 +20,7 @@ import {
 export function addStage(
   id: string,
   { stage, fromMs }: { readonly stage: StageId; readonly fromMs: number },
-  context: BatchContext,
+  context: EntryContext,
 ): void {
   const batch = requireBatch(id, context);
   requirePast('from', fromMs, context);
@@ -33,7 +33,7 @@ export function addStage(
 }
 
 /** @throws Fault `not-found`; `bad-request` for the first, without which a batch has no stage */
-export function removeStage(id: string, n: number, context: BatchContext): void {
+export function removeStage(id: string, n: number, context: EntryContext): void {
   const batch = requireBatch(id, context);
   requireEntry(batch.stages, n, 'stage');
   if (batch.stages[0]?.n === n) {
@@ -47,7 +47,7 @@ export function removeStage(id: string, n: number, context: BatchContext): void 
 export function moveBatch(
   id: string,
   { placeId, fromMs }: { readonly placeId: string; readonly fromMs: number },
-  context: BatchContext,
+  context: EntryContext,
 ): void {
   const batch = requireBatch(id, context);
   requireLivePlace(placeId, context);
@@ -64,7 +64,7 @@ export function moveBatch(
 }
 
 /** @throws Fault `not-found`; `bad-request` for where it was stuck */
-export function removeMove(id: string, n: number, context: BatchContext): void {
+export function removeMove(id: string, n: number, context: EntryContext): void {
   const batch = requireBatch(id, context);
   if (n === 0) throw badRequest('n', 'Where the batch was stuck is no move.');
   requireEntry(batch.stays, n, 'move');
@@ -75,7 +75,7 @@ export function removeMove(id: string, n: number, context: BatchContext): void {
 export function addCount(
   id: string,
   { atMs, count }: { readonly atMs: number; readonly count: Count },
-  context: BatchContext,
+  context: EntryContext,
 ): void {
   const batch = requireBatch(id, context);
   requirePast('at', atMs, context);
@@ -88,7 +88,7 @@ export function addCount(
 }
 
 /** @throws Fault `not-found`, `store-failed` */
-export function removeCount(id: string, n: number, context: BatchContext): void {
+export function removeCount(id: string, n: number, context: EntryContext): void {
   const batch = requireBatch(id, context);
   requireEntry(batch.counts, n, 'count');
   kept([], context, () => context.store.batches.removeCount({ batchId: batch.id, n }));
@@ -98,7 +98,7 @@ export function removeCount(id: string, n: number, context: BatchContext): void 
 export function setLeading(
   placeId: string,
   choice: { readonly batchId: string | null; readonly fromMs: number | null },
-  context: BatchContext,
+  context: EntryContext,
 ): void {
   const { store, clock } = context;
   requirePlace(context.world, placeId);

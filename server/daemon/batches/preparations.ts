@@ -22,6 +22,7 @@ import { commit } from '../services/orders.ts';
 import {
   type BatchContext,
   badRequest,
+  type EntryContext,
   isoOf,
   requireBatch,
   requireLivePlace,
@@ -42,7 +43,7 @@ export function createPreparations(context: BatchContext): PreparationService {
     known: () => KNOWN_STEPS,
     list: (state) => listed(state, context),
     get,
-    add: (order) => get(String(add(order, context))),
+    add: (order) => get(String(addPreparation(order, context))),
     change: (id, change) => {
       const kept = requirePreparation(id, context);
       return saved({ ...kept, body: changed(kept.body, change, context) });
@@ -56,7 +57,7 @@ export function createPreparations(context: BatchContext): PreparationService {
   };
 }
 
-function requireKept(id: string, { store }: BatchContext): KeptPreparation {
+function requireKept(id: string, { store }: EntryContext): KeptPreparation {
   const kept = /^\d{1,15}$/.test(id) ? store.preparations.get(Number(id)) : null;
   if (kept) return kept;
   throw new Fault({
@@ -65,7 +66,7 @@ function requireKept(id: string, { store }: BatchContext): KeptPreparation {
   });
 }
 
-function requirePreparation(id: string, context: BatchContext): KeptPreparation {
+function requirePreparation(id: string, context: EntryContext): KeptPreparation {
   const kept = requireKept(id, context);
   if (kept.deletedMs === null) return kept;
   throw new Fault({ code: 'not-found', message: `Plan ${id} was deleted; POST …/restore takes that back.` });
@@ -103,7 +104,11 @@ function listed(state: 'open' | 'stuck' | 'deleted' | null, context: BatchContex
     .sort((a, b) => a.stickOn.localeCompare(b.stickOn) || Number(a.id) - Number(b.id));
 }
 
-function add({ crop, stickOn, steps, details }: PreparationOrder, context: BatchContext): number {
+/** Begins a plan. @returns its id @throws Fault `bad-request`, `store-failed` */
+export function addPreparation(
+  { crop, stickOn, steps, details }: PreparationOrder,
+  context: EntryContext,
+): number {
   const { store } = context;
   const empty: PreparationBody = { crop, stickOn, ...NO_PREPARATION_DETAILS, steps: [] };
   const body = changed(empty, { steps, details }, context);
@@ -114,7 +119,7 @@ function add({ crop, stickOn, steps, details }: PreparationOrder, context: Batch
 }
 
 /** Of too many, the one that was deleted first goes. @throws Fault `bad-request` where none was */
-function makeRoom({ store }: BatchContext): void {
+function makeRoom({ store }: EntryContext): void {
   if (store.preparations.count() < MAX_PREPARATIONS) return;
   const deleted = store.preparations.all().filter(({ deletedMs }) => deletedMs !== null);
   const [first] = deleted.toSorted((a, b) => (a.deletedMs ?? 0) - (b.deletedMs ?? 0));
@@ -125,7 +130,7 @@ function makeRoom({ store }: BatchContext): void {
 function changed(
   body: PreparationBody,
   { crop = body.crop, stickOn = body.stickOn, steps, details }: PreparationChange,
-  context: BatchContext,
+  context: EntryContext,
 ): PreparationBody {
   if (typeof details.placeId === 'string') requireLivePlace(details.placeId, context);
   if (typeof details.sheetId === 'string' && !context.sheetOf(details.sheetId))
@@ -159,10 +164,11 @@ function chosen(steps: PreparationOrder['steps'], before: PreparationBody): Prep
   });
 }
 
-function ticked(
+/** A plan in which a step was done at a time, ms since epoch, or with null not. @throws Fault */
+export function ticked(
   id: string,
   { stepId, doneMs }: { readonly stepId: string; readonly doneMs: number | null },
-  context: BatchContext,
+  context: EntryContext,
 ): KeptPreparation {
   const kept = requirePreparation(id, context);
   if (!kept.body.steps.some((step) => step.id === stepId))

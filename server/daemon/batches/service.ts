@@ -17,8 +17,8 @@ import {
   removeStage,
   setLeading,
 } from './entries.ts';
+import { importCuttings } from './exchange/import.ts';
 import { batchHolding } from './holding.ts';
-import { importCuttings } from './import.ts';
 import { createPreparations } from './preparations.ts';
 import { reportOf } from './report.ts';
 import { rootingOf } from './rooting.ts';

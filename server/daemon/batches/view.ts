@@ -68,8 +68,8 @@ function stagesOf(batch: KeptBatch): Batch['stages'] {
 }
 
 function countView({ n, atMs, count }: KeptBatch['counts'][number]): CountView {
-  const { looked, rooted, callused = null, lost = [] } = count;
-  return { n, at: isoOf(atMs), looked, rooted, callused, lost };
+  const { looked, rooted, callused = null, lost = [], potted = null, grades = [] } = count;
+  return { n, at: isoOf(atMs), looked, rooted, callused, lost, potted, grades };
 }
 
 function spanOf(fromMs: number, toMs: number): { readonly from: string; readonly to: string | null } {

@@ -6,7 +6,7 @@ import type { KeptBatch } from '../../domain/batches/batch.ts';
 import { weaningOf } from '../../domain/batches/weaning.ts';
 import { curveOf } from '../../domain/exposures/curves.ts';
 import { recordsOf } from '../world/records.ts';
-import { type BatchContext, badRequest, isoOf, kept, requireBatch } from './context.ts';
+import { type BatchContext, badRequest, type EntryContext, isoOf, kept, requireBatch } from './context.ts';
 import { staysIn } from './sums.ts';
 
 /** How far ahead weaning may be planned: a year, ms. */
@@ -38,7 +38,7 @@ function recorded(batch: KeptBatch, { low, high, ...window }: Banded, context: B
 }
 
 /** Gives a batch another plan of weaning, or with null none. @throws Fault `not-found`, `bad-request`, `store-failed` */
-export function setWeaning(id: string, plan: WeaningPlan | null, context: BatchContext): void {
+export function setWeaning(id: string, plan: WeaningPlan | null, context: EntryContext): void {
   const batch = requireBatch(id, context);
   if (plan !== null) {
     if (plan.fromMs < batch.stuckMs)

@@ -1,26 +1,26 @@
 import { Fault } from '../../../shared/faults.ts';
-import {
-  DIARY_EARLIEST_MS,
-  DIARY_UNDO_MS,
-  MAX_DIARY_ENTRIES,
-  MAX_PHOTO_BYTES,
-  MAX_PHOTOS,
-} from '../../../shared/model/cuttings/diary.ts';
+import { DIARY_UNDO_MS } from '../../../shared/model/cuttings/diary.ts';
 import type { DiaryEntry } from '../../../shared/wire/cuttings/diary.ts';
-import { entryAt, holding } from '../../domain/batches/batch.ts';
+import { holding } from '../../domain/batches/batch.ts';
 import { type EntryQuery, type KeptEntry, movedTo } from '../../domain/diary/entry.ts';
-import { mediaTypeOf, photoType } from '../../domain/diary/photo.ts';
-import type { DiaryService, EntryAbout, NewEntry, PhotoFolder } from '../../ports.ts';
-import { type BatchContext, badRequest, isoOf, requireBatch, requireLivePlace } from '../batches/context.ts';
-import { commit, requireNoneOpen } from '../services/orders.ts';
+import { mediaTypeOf } from '../../domain/diary/photo.ts';
+import type { DiaryService, PhotoFolder } from '../../ports.ts';
+import { type BatchContext, badRequest, isoOf, requireBatch } from '../batches/context.ts';
+import { commit } from '../services/orders.ts';
+import {
+  addEntry,
+  addWithPhoto,
+  END_MS,
+  newEntry,
+  requireOneOpen,
+  requirePhoto,
+  requireTime,
+} from './entries.ts';
 
 type DiaryContext = BatchContext & { readonly photos: PhotoFolder };
 
 /** Where a list goes on: time and number of the last entry. */
 const CURSOR = /^(\d{1,15})\.(\d{1,15})$/;
-/** Beyond all times that an entry may have, ms since epoch. */
-const END_MS = 8.64e15;
-
 /** What people write down about places and batches: committed before it returns. */
 export function createDiaryService(context: DiaryContext): DiaryService {
   const get = (id: string) => entryView(requireEntry(id, context));
@@ -65,86 +65,17 @@ function notFound(id: string): Fault {
   return new Fault({ code: 'not-found', message: `There is no entry ${id}; GET /api/v1/diary lists them.` });
 }
 
-/** @throws Fault `bad-request` unless a time lies between the year 2000 and now */
-function requireTime(atMs: number, { clock }: DiaryContext): number {
-  if (atMs >= DIARY_EARLIEST_MS && atMs <= clock.nowMs()) return atMs;
-  const message = `"at" must lie between 1 January 2000 and now, ${isoOf(clock.nowMs())}; it is ${isoOf(atMs)}.`;
-  throw badRequest('at', message);
-}
-
-type Written = Pick<NewEntry, 'kind' | 'note' | 'by' | 'photo'> & { readonly atMs: number | null };
-
-/** An entry with where it belongs; a vent of one tap is over at once: only one with a start and no end is open. */
-function newEntry(written: Written, about: EntryAbout, context: DiaryContext): NewEntry {
-  const atMs = written.atMs === null ? context.clock.nowMs() : requireTime(written.atMs, context);
-  const { placeId, batchId } = about;
-  if (placeId === null && batchId === null)
-    throw badRequest('placeId', 'An entry is about a place or a batch: name "placeId" or "batchId".');
-  if (placeId !== null) requireLivePlace(placeId, context);
-  const batch = batchId === null ? null : requireBatch(batchId, context);
-  const stoodAt = batch === null ? null : (entryAt(batch.stays, atMs)?.placeId ?? null);
-  const toMs = written.kind === 'vented' ? atMs : null;
-  return { ...written, atMs, toMs, placeId: placeId ?? stoodAt, batchId: batch?.id ?? null };
-}
-
-function addEntry(entry: NewEntry, context: DiaryContext): number {
-  makeRoom(entry, context);
-  return context.store.diary.add(entry);
-}
-
-/** Of too many, the oldest of those that were deleted goes. @throws Fault `bad-request` where none was */
-function makeRoom({ photo }: NewEntry, { store }: DiaryContext): void {
-  const { entries, photos } = store.diary.counts();
-  if (photo !== null && photos >= MAX_PHOTOS)
-    throw badRequest('photo', `There are ${MAX_PHOTOS} photos already: delete some; they go after 30 days.`);
-  if (entries < MAX_DIARY_ENTRIES) return;
-  const spare = store.diary.lapsed(END_MS, MAX_PHOTOS + 1).find((one) => one.photo === null);
-  if (!spare) throw badRequest('body', `There are ${MAX_DIARY_ENTRIES} entries already: delete some first.`);
-  store.diary.remove(spare.id);
-}
-
 async function addPhoto(
   { atMs, note, by, ...about }: Parameters<DiaryService['addPhoto']>[0],
   bytes: Uint8Array,
   context: DiaryContext,
 ): Promise<number> {
-  const { store, photos } = context;
   // what does not fit is refused before anything is written
   newEntry({ kind: 'photo', atMs, note, by, photo: null }, about, context);
   const type = requirePhoto(bytes);
-  const staged = await photos.stage({ bytes, type });
-  try {
-    const id = commit(context, () => {
-      // the place or the batch may be gone by now
-      const entry = newEntry({ kind: 'photo', atMs, note, by, photo: staged.name }, about, context);
-      return addEntry(entry, context);
-    });
-    staged.keep();
-    return id;
-  } catch (cause) {
-    if (!hasPhoto(staged.name, store)) staged.drop();
-    throw cause;
-  }
-}
-
-/** Where that cannot be read, the next start finds out. */
-function hasPhoto(name: string, { diary }: DiaryContext['store']): boolean {
-  try {
-    return diary.withPhoto(name) > 0;
-  } catch {
-    return true;
-  }
-}
-
-function requirePhoto(bytes: Uint8Array): 'jpg' | 'png' {
-  if (bytes.length > MAX_PHOTO_BYTES)
-    throw new Fault({ code: 'photo-too-large', message: 'A photo may have 8 MB at most.' });
-  const type = photoType(bytes);
-  if (type !== null) return type;
-  throw new Fault({
-    code: 'not-a-photo',
-    message: 'A photo must be a JPEG or a PNG file; this one is neither by its first bytes.',
-  });
+  // the place or the batch may be gone once it lies on the disk
+  const entryOf = (photo: string) => newEntry({ kind: 'photo', atMs, note, by, photo }, about, context);
+  return addWithPhoto({ bytes, type, entryOf }, context);
 }
 
 async function photoOf({ id, photo }: KeptEntry, { photos }: DiaryContext) {
@@ -163,12 +94,6 @@ function changeEntry(
   const moved = atMs === undefined ? entry : movedTo(entry, requireTime(atMs, context), clock.nowMs());
   if (moved !== entry) requireOneOpen(moved, context);
   commit(context, () => store.diary.update({ ...moved, note }));
-}
-
-/** A cover that is written down as open is not opened twice. */
-function requireOneOpen(entry: KeptEntry, { store }: DiaryContext): void {
-  const { id, kind, placeId, atMs: fromMs, toMs } = entry;
-  if (kind === 'vented' && placeId !== null) requireNoneOpen(placeId, { id, fromMs, toMs }, { store });
 }
 
 /** Undoes a deletion; of an entry that was not deleted nothing changes. */

@@ -1,12 +1,12 @@
 import { z } from 'zod';
 import { batchBodySchema, batchDetailsSchema, countAt, MAX_ENTRIES, stageSchema } from './batch.ts';
+import { instantMs } from './identity-line.ts';
 import { sheetIdSchema } from './sheet.ts';
 import { weaningShape } from './weaning.ts';
 
 const { crop, count } = batchBodySchema.shape;
 const { cutAtMs: _cut, boxOpenedAtMs: _opened, ...details } = batchDetailsSchema.shape;
 
-const instantMs = z.iso.datetime({ offset: true }).transform((text) => Date.parse(text));
 const entries = <T extends z.ZodType>(of: T) => z.array(of).max(MAX_ENTRIES);
 
 /**
@@ -28,12 +28,21 @@ export const batchLineSchema = z
       1,
     ),
     counts: entries(countAt(instantMs)),
+    /** places at which it was chosen to lead, each from when */
+    leads: entries(z.strictObject({ placeId: z.string().min(1).max(100), from: instantMs })),
     cutAt: instantMs.nullable(),
     boxOpenedAt: instantMs.nullable(),
     weaning: z.strictObject({ from: instantMs, ...weaningShape }).nullable(),
     ...details,
   })
-  .partial({ ...asOptional(details), cutAt: true, boxOpenedAt: true, counts: true, weaning: true });
+  .partial({
+    ...asOptional(details),
+    cutAt: true,
+    boxOpenedAt: true,
+    counts: true,
+    leads: true,
+    weaning: true,
+  });
 export type BatchLine = z.output<typeof batchLineSchema>;
 
 function asOptional<T extends object>(shape: T): { readonly [K in keyof T]: true } {

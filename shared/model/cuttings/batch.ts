@@ -87,29 +87,40 @@ export type BatchBody = z.infer<typeof batchBodySchema>;
 /** How many cuttings one cause took. */
 const lossSchema = z.strictObject({ cause: nameSchema, n: cuttings(1) });
 
-/** Most causes of one count. */
+/** How many of those potted on are of one grade, by the grower's own names of grades. */
+const gradeSchema = z.strictObject({ grade: nameSchema, n: cuttings(1) });
+
+/** Most causes, and most grades, of one count. */
 const MAX_CAUSES = 20;
 
-/** How many cuttings were looked at, and what was found: those rooted by a tug test, and those lost, are among them. */
+/**
+ * How many cuttings were looked at, and what was found: those rooted by a tug test, those lost and those potted on are
+ * among them; those of a grade among those potted on.
+ */
 const countShape = z.strictObject({
   looked: cuttings(1),
   rooted: cuttings(0),
   callused: cuttings(0).optional(),
   lost: z.array(lossSchema).max(MAX_CAUSES).optional(),
+  potted: cuttings(0).optional(),
+  grades: z.array(gradeSchema).max(MAX_CAUSES).optional(),
 });
 export type Count = z.infer<typeof countShape>;
 
-/** How many of a count were lost, whatever took them. */
-function lostOf({ lost = [] }: Pick<Count, 'lost'>): number {
-  return lost.reduce((sum, { n }) => sum + n, 0);
+function sumOf(of: readonly { readonly n: number }[] = []): number {
+  return of.reduce((sum, { n }) => sum + n, 0);
 }
 
 function addsUp(count: Count, context: z.RefinementCtx): void {
   const fault = (path: string, message: string) =>
     context.addIssue({ code: 'custom', path: [path], message });
-  if (count.rooted + lostOf(count) > count.looked)
+  const { looked, rooted, callused = 0, lost, potted = 0, grades } = count;
+  if (rooted + sumOf(lost) > looked)
     fault('rooted', 'rooted and lost together must not be more than were looked at');
-  if ((count.callused ?? 0) > count.looked) fault('callused', 'must be at most as many as were looked at');
+  if (callused > looked) fault('callused', 'must be at most as many as were looked at');
+  if (potted + sumOf(lost) > looked)
+    fault('potted', 'potted on and lost together must not be more than were looked at');
+  if (sumOf(grades) > potted) fault('grades', 'must not be more together than were potted on');
 }
 
 export const countSchema = countShape.superRefine(addsUp);

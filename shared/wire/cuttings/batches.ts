@@ -29,6 +29,10 @@ const countViewSchema = z
     rooted: z.number().describe('by tug test'),
     callused: z.number().nullable(),
     lost: z.array(z.strictObject({ cause: z.string(), n: z.number() })),
+    potted: z.number().nullable().describe('potted on'),
+    grades: z
+      .array(z.strictObject({ grade: z.string(), n: z.number() }))
+      .describe('of those potted on, by the names of the grower'),
   })
   .meta({ id: 'BatchCount', description: 'What was found when cuttings of a batch were looked at.' });
 export type CountView = Output<typeof countViewSchema>;

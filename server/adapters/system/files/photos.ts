@@ -59,6 +59,8 @@ export function photoFolder(recordFile: string): PhotoFolder {
         drop: () => rmSync(path, { force: true }),
       };
     },
+    nameOf: ({ bytes, type }) => nameOf(bytes, type),
+    has: (name) => PHOTO_NAME.test(name) && existsSync(pathOf(name)),
     read: (name) =>
       refusing(async () => {
         if (!PHOTO_NAME.test(name) || !existsSync(pathOf(name))) return null;

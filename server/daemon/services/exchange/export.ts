@@ -1,11 +1,12 @@
 import { Fault, invariant } from '../../../../shared/faults.ts';
 import type { Place } from '../../../../shared/model/place.ts';
 import type { Exposures } from '../../../../shared/wire/http.ts';
+import type { KeptBatch } from '../../../domain/batches/batch.ts';
 import { horizonMs } from '../../../domain/disk-space/horizon.ts';
 import type { Track } from '../../../domain/exchange/read/tracks.ts';
 import { type AlarmLine, alarmNdjson, CSV_ALARMS } from '../../../domain/exchange/write/alarms-out.ts';
 import { batchesIn, batchNdjson, CSV_BATCHES } from '../../../domain/exchange/write/batches-out.ts';
-import { CSV_DIARY, diaryNdjson } from '../../../domain/exchange/write/diary-out.ts';
+import { CSV_DIARY, DIARY_LEFT_OUT, diaryNdjson } from '../../../domain/exchange/write/diary-out.ts';
 import { CSV_EXPOSURES, stretchesOf } from '../../../domain/exchange/write/exposures-out.ts';
 import {
   CSV_READINGS,
@@ -67,14 +68,26 @@ export function exportOf(place: Place, query: ExportQuery, context: ExportContex
   const make = { readings, exposures, alarms, batches, diary }[what];
   return {
     mediaType: MEDIA_TYPES[as],
-    leftOut: what === 'readings' ? leftOutOf(place, query, context) : null,
+    leftOut: leftOutOf(place, query, context),
     fileName: `${safeName(place.id)}-${what}-${dayOf(span.fromMs)}-${dayOf(span.toMs)}.${as}`,
     chunks: make(place, query, context),
   };
 }
 
+/** What a form has no space for, and what is kept no more. */
+function leftOutOf(place: Place, query: ExportQuery, context: ExportContext): string | null {
+  const { what, as } = query;
+  if (what === 'readings') return readingsLeftOut(place, query, context);
+  if (what === 'batches' && as === 'csv') return CSV_BATCHES.leftOut;
+  return what === 'diary' ? DIARY_LEFT_OUT : null;
+}
+
 /** Readings that were dropped for their age are in no file, and SenML has no room for corrected ones. */
-function leftOutOf(place: Place, { as, span }: ExportQuery, { store, world }: ExportContext): string | null {
+function readingsLeftOut(
+  place: Place,
+  { as, span }: ExportQuery,
+  { store, world }: ExportContext,
+): string | null {
   const { readingsFromMs } = horizonMs(store.horizon.get());
   const asReported =
     'Its values are as the probes reported them, without corrections; the other formats have both.';
@@ -186,7 +199,8 @@ function* alarms(
 /** Those that stood there in the span, each whole. */
 function* batches(place: Place, { as, span }: ExportQuery, { store }: ExportContext): Generator<ExportChunk> {
   const found = batchesIn(store.batches.atPlace(place.id), { placeId: place.id, ...span });
-  const lines = found.map(as === 'csv' ? CSV_BATCHES.row : batchNdjson);
+  const line = (batch: KeptBatch) => batchNdjson(batch, store.batches.choices);
+  const lines = found.map(as === 'csv' ? CSV_BATCHES.row : line);
   yield { text: (as === 'csv' ? CSV_BATCHES.header() : '') + lines.join(''), atMs: span.toMs };
 }
 
@@ -197,7 +211,11 @@ function* diary(place: Place, { as, span }: ExportQuery, { store }: ExportContex
   yield { text: as === 'csv' ? CSV_DIARY.header() : '', atMs: span.fromMs };
   for (let at = 0; at < found.length; at += EVENTS_A_CHUNK) {
     const part = found.slice(at, at + EVENTS_A_CHUNK);
-    const lines = part.map(as === 'csv' ? CSV_DIARY.row : diaryNdjson);
+    const lines = part.map((entry) => {
+      const batch = entry.batchId === null ? null : store.batches.get(entry.batchId);
+      const of = { ...entry, batch: batch?.deletedMs === null ? batch : null };
+      return as === 'csv' ? CSV_DIARY.row(of) : diaryNdjson(of);
+    });
     yield { text: lines.join(''), atMs: part.at(-1)?.atMs ?? span.toMs };
   }
 }

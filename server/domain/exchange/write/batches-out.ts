@@ -1,13 +1,15 @@
 import type { WeaningPlan } from '../../../../shared/model/cuttings/weaning.ts';
-import { endOf, holding, type KeptBatch } from '../../batches/batch.ts';
+import { endOf, holding, type KeptBatch, type LeadingChoice } from '../../batches/batch.ts';
 import { csvLine } from './csv-write.ts';
 
 /** Batches as they are exported to CSV: one batch a row, its newest count beside it; the others are in NDJSON. */
 export const CSV_BATCHES = {
+  leftOut:
+    'It is for reading and has the newest count of each batch; the NDJSON export has all, and an import brings it back.',
   header: (): string => csvLine(COLUMNS),
   row: (batch: KeptBatch): string => {
     const newest = batch.counts.at(-1);
-    const { sheets, cutAtMs, boxOpenedAtMs, weaning: _, ...body } = batch.body;
+    const { sheets, cutAtMs, boxOpenedAtMs, weaning, ...body } = batch.body;
     const sheet = sheets.at(-1);
     const cells: Readonly<Record<string, string | number | null | undefined>> = {
       ...body,
@@ -26,6 +28,13 @@ export const CSV_BATCHES = {
       rooted: newest?.count.rooted,
       callused: newest?.count.callused,
       lost: newest?.count.lost?.map(({ cause, n }) => `${cause} ${n}`).join('; '),
+      potted: newest?.count.potted,
+      grades: newest?.count.grades?.map(({ grade, n }) => `${grade} ${n}`).join('; '),
+      weaningFrom: timeOf(weaning?.fromMs ?? null),
+      weaningGateShare: weaning?.gateShare,
+      weaningSteps: weaning?.steps
+        .map(({ days, lowKpa, highKpa }) => `${days} d ${lowKpa}-${highKpa} kPa`)
+        .join('; '),
     };
     return csvLine(COLUMNS.map((column) => cells[column] ?? null));
   },
@@ -62,10 +71,20 @@ const COLUMNS = [
   'hormoneStrength',
   'note',
   'boxPlaceId',
+  'potted',
+  'grades',
+  'weaningFrom',
+  'weaningGateShare',
+  'weaningSteps',
 ];
 
-/** One batch with all that was entered of it, as a line of NDJSON. Times in RFC 3339. */
-export function batchNdjson(batch: KeptBatch): string {
+type ChoicesAt = (placeId: string) => readonly LeadingChoice[];
+
+/**
+ * One batch with all that was entered of it, as a line of NDJSON. Times in RFC 3339.
+ * @param choicesAt who was chosen to lead at a place
+ */
+export function batchNdjson(batch: KeptBatch, choicesAt: ChoicesAt = () => []): string {
   const { sheets, cutAtMs, boxOpenedAtMs, weaning, ...body } = batch.body;
   const line = {
     id: batch.id,
@@ -79,8 +98,19 @@ export function batchNdjson(batch: KeptBatch): string {
     weaning: weaning ? weaningOut(weaning) : null,
     stays: batch.stays.map(({ placeId, fromMs }) => ({ placeId, from: timeOf(fromMs) })),
     counts: batch.counts.map(({ atMs, count }) => ({ at: timeOf(atMs), ...count })),
+    leads: leadsOf(batch, choicesAt),
   };
   return `${JSON.stringify(line)}\n`;
+}
+
+/** The places at which it was chosen to lead, each from when. */
+function leadsOf({ id, stays }: KeptBatch, choicesAt: ChoicesAt) {
+  const placeIds = [...new Set(stays.flatMap(({ placeId }) => placeId ?? []))];
+  return placeIds.flatMap((placeId) =>
+    choicesAt(placeId)
+      .filter(({ batchId }) => batchId === id)
+      .map(({ fromMs }) => ({ placeId, from: timeOf(fromMs) })),
+  );
 }
 
 function weaningOut({ fromMs, ...plan }: WeaningPlan) {

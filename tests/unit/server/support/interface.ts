@@ -73,6 +73,7 @@ export async function startInterface(options: InterfaceOptions = {}) {
     batches: house.daemon.batches,
     sheets: house.daemon.sheets,
     diary: house.daemon.diary,
+    cuttings: house.daemon.cuttings,
     exchange: house.daemon.exchange,
     waiting: house.daemon.waiting,
     archive: house.daemon.archive,

@@ -1,27 +1,34 @@
 import { describe, expect, test } from 'vitest';
-import { importWords, readCuttings, refusedWords } from '../../../../web/batches/import-words.ts';
+import { hasAny, importWords, refusedWords } from '../../../../web/batches/import-words.ts';
 
-describe('a file of batches and sheets', () => {
-  test('is read line by line, or as one object, or as a list', () => {
-    const batch = { crop: 'Coleus', stays: [] };
-    const sheet = { name: 'Mine', stages: [] };
-    const lines = `${JSON.stringify(batch)}\n${JSON.stringify(sheet)}\n\n`;
-    expect(readCuttings(lines)).toEqual({ batches: [batch], sheets: [sheet] });
-    expect(readCuttings(JSON.stringify(sheet, null, 2))).toEqual({ batches: [], sheets: [sheet] });
-    expect(readCuttings(JSON.stringify([batch, batch]))).toEqual({ batches: [batch, batch], sheets: [] });
-    expect(() => readCuttings('crop,count\n')).toThrow(SyntaxError);
+const none = { dryRun: true, batches: 0, preparations: 0, sheets: 0, entries: 0, photos: 0 };
+
+describe('a file of cuttings', () => {
+  test.each([
+    [{ batches: 2, sheets: 1 }, '2 batches and 1 sheet would be added.'],
+    [{ batches: 1, preparations: 2, entries: 1 }, '1 batch, 2 plans and 1 diary entry would be added.'],
+    [{ entries: 9, photos: 1 }, '9 diary entries, with 1 photo, would be added.'],
+    [{}, 'Nothing of it would be added.'],
+    [{ dryRun: false, preparations: 1 }, 'Added: 1 plan.'],
+    [{ dryRun: false, entries: 2, photos: 2 }, 'Added: 2 diary entries, with 2 photos.'],
+    [{ dryRun: false }, 'Nothing was added.'],
+  ])('%o is said as "%s"', (sums, words) => {
+    expect(importWords({ ...none, ...sums })).toBe(words);
   });
 
-  test('is said with what was taken, and each refusal by its place and name', () => {
-    const answer = { dryRun: true, batches: 2, sheets: 1, refused: [], notes: [] };
-    expect(importWords(answer)).toBe('2 batches and 1 sheet would be added.');
-    expect(importWords({ ...answer, dryRun: false, batches: 1, sheets: 0 })).toBe(
-      'Added: 1 batch and 0 sheets.',
-    );
-    const refused = { what: 'batch', nth: 3, name: 'Coleus', reason: 'There is no place "sill".' } as const;
-    expect(refusedWords({ refused: [refused, { ...refused, what: 'sheet', name: null }] })).toEqual([
+  test('there is something to add with one entry, and with nothing there is not', () => {
+    expect(hasAny({ ...none, entries: 1 })).toBe(true);
+    expect(hasAny(none)).toBe(false);
+  });
+
+  test('each refusal is said by its place and name, and how many are not listed', () => {
+    const reason = 'There is no place "sill".';
+    const batch = { what: 'batch', nth: 3, name: 'Coleus', reason } as const;
+    const refused = [batch, { what: 'entry', nth: 7, name: null, reason } as const];
+    expect(refusedWords({ refused, refusedInAll: 2 })).toEqual([
       'Batch 3 (Coleus): There is no place "sill".',
-      'Sheet 3: There is no place "sill".',
+      'Diary entry 7: There is no place "sill".',
     ]);
+    expect(refusedWords({ refused, refusedInAll: 9 }).at(-1)).toBe('And 7 more that are not listed.');
   });
 });

@@ -21,10 +21,21 @@ async function withABatch() {
   batches.addStage(id, { stage: 'callusing', fromMs: at(-15) });
   batches.move(id, { placeId: 'bench-2', fromMs: at(-10) });
   batches.change(id, { sheetId: 'geranium', sheetFromMs: at(-8), details: {} });
-  batches.addCount(id, { atMs: at(-6), count: { looked: 20, rooted: 5, lost: [{ cause: 'rot', n: 2 }] } });
+  batches.addCount(id, {
+    atMs: at(-6),
+    count: {
+      looked: 20,
+      rooted: 5,
+      lost: [{ cause: 'rot', n: 2 }],
+      potted: 4,
+      grades: [{ grade: 'A', n: 3 }],
+    },
+  });
   batches.setWeaning(id, { fromMs: at(-4), gateShare: 0.8, steps: [{ days: 3, lowKpa: 0.4, highKpa: 0.7 }] });
+  batches.setLeading('bench-2', { batchId: id, fromMs: at(-3) });
   batches.change(id, { state: 'closed', closedMs: at(-1), details: {} });
-  const line = (of: string): unknown => JSON.parse(batchNdjson(batchOf(house, of)));
+  const { choices } = house.store.batches;
+  const line = (of: string): unknown => JSON.parse(batchNdjson(batchOf(house, of), choices));
   return { house, batches, id, line };
 }
 
@@ -41,10 +52,18 @@ describe('batches from their export', () => {
     const { house, batches, id, line } = await withABatch();
     const exported = line(id);
     batches.remove(id);
-    const answer = batches.importFrom({ batches: [exported], sheets: [], dryRun: false });
-    expect(answer).toEqual({ dryRun: false, batches: 1, sheets: 0, refused: [], notes: [] });
+    const answer = batches.importFrom({ batches: [exported], preparations: [], sheets: [], dryRun: false });
+    expect(answer).toEqual({
+      dryRun: false,
+      batches: 1,
+      preparations: 0,
+      sheets: 0,
+      refused: [],
+      notes: [],
+    });
     const [again] = batches.list({ placeId: null, state: 'closed' });
     expect(again?.id).not.toBe(id);
+    expect(exported).toMatchObject({ leads: [{ placeId: 'bench-2' }], counts: [{ potted: 4 }] });
     expect(line(again?.id ?? '')).toEqual({ ...(exported as object), id: Number(again?.id) });
     house.daemon.stop();
   });
@@ -53,7 +72,12 @@ describe('batches from their export', () => {
     const { house, batches, id, line } = await withABatch();
     const exported = line(id);
     batches.remove(id);
-    const answer = batches.importFrom({ batches: [exported, { crop: 'x' }], sheets: [], dryRun: true });
+    const answer = batches.importFrom({
+      batches: [exported, { crop: 'x' }],
+      preparations: [],
+      sheets: [],
+      dryRun: true,
+    });
     expect(answer).toMatchObject({
       dryRun: true,
       batches: 1,
@@ -72,6 +96,7 @@ describe('batches from their export', () => {
     const more = { ...good, counts: [{ at: good['stuckAt'], looked: 5, rooted: 6 }] };
     const answer = batches.importFrom({
       batches: [elsewhere, late, more, good, good],
+      preparations: [],
       sheets: [],
       dryRun: false,
     });
@@ -91,7 +116,7 @@ describe('batches from their export', () => {
     const { sheets } = house.daemon;
     const sheet = sheets.sheet('poinsettia', undefined);
     const before = sheets.list().length;
-    const asked = { batches: [], sheets: [sheet, { ...sheet, stages: [] }] };
+    const asked = { batches: [], preparations: [], sheets: [sheet, { ...sheet, stages: [] }] };
     expect(batches.importFrom({ ...asked, dryRun: true })).toMatchObject({ sheets: 1 });
     expect(sheets.list()).toHaveLength(before);
     const answer = batches.importFrom({ ...asked, dryRun: false });

@@ -175,9 +175,9 @@ test('the diary of a place is exported as CSV and NDJSON, in the order of time, 
       .map((chunk) => chunk.text)
       .join('');
   expect(text('csv')).toBe(
-    'id,at,to,kind,place,batch,note,by,photo\r\n' +
-      '2,2026-06-01T08:00:00.000Z,,treated,bench-1,,,Sam,\r\n' +
-      "1,2026-06-01T09:00:00.000Z,,treated,bench-1,,'=SUM(A1),Sam,\r\n",
+    'id,at,to,kind,place,batch,note,by,photo,batchCrop,batchStuckAt,batchPlace\r\n' +
+      '2,2026-06-01T08:00:00.000Z,,treated,bench-1,,,Sam,,,,\r\n' +
+      "1,2026-06-01T09:00:00.000Z,,treated,bench-1,,'=SUM(A1),Sam,,,,\r\n",
   );
   const lines = text('ndjson').trim().split('\n');
   expect(lines.map((line) => JSON.parse(line) as object)).toMatchObject([

@@ -16,6 +16,7 @@ const batch: KeptBatch = {
     count: 100,
     sheets: [{ sheetId: 'poinsettia', version: 2, fromMs: 0, entered: 1 }],
     note: 'left, "wet"',
+    weaning: { fromMs: 9 * DAY_MS, gateShare: 0.8, steps: [{ days: 3, lowKpa: 0.4, highKpa: 0.7 }] },
   },
   stuckMs: 0,
   closed: { atMs: 10 * DAY_MS, entered: 9 },
@@ -25,16 +26,28 @@ const batch: KeptBatch = {
     { n: 1, placeId: 'b', fromMs: 4 * DAY_MS, entered: 2 },
   ],
   stages: [{ n: 1, stage: 'sticking', fromMs: 0, entered: 1 }],
-  counts: [{ n: 1, atMs: 9 * DAY_MS, count: { looked: 20, rooted: 16, lost: [{ cause: 'rot', n: 2 }] } }],
+  counts: [
+    {
+      n: 1,
+      atMs: 9 * DAY_MS,
+      count: {
+        looked: 20,
+        rooted: 16,
+        lost: [{ cause: 'rot', n: 2 }],
+        potted: 15,
+        grades: [{ grade: 'A', n: 9 }],
+      },
+    },
+  ],
 };
 
-test('a batch is one row of 30 columns; a text that would run as a formula is guarded', () => {
+test('a batch is one row of 35 columns; a text that would run as a formula is guarded', () => {
   const [header, row] = [CSV_BATCHES.header(), CSV_BATCHES.row(batch)];
-  expect(header.split(',')).toHaveLength(30);
+  expect(header.split(',')).toHaveLength(35);
   expect(row).toBe(
     "7,'=Poinsettia,,b,poinsettia,2,1970-01-01T00:00:00.000Z,1970-01-11T00:00:00.000Z,100," +
       'sticking 1970-01-01T00:00:00.000Z,a 1970-01-01T00:00:00.000Z; b 1970-01-05T00:00:00.000Z,' +
-      '1970-01-10T00:00:00.000Z,20,16,,rot 2,,,,,,,,,,,,,"left, ""wet""",\r\n',
+      '1970-01-10T00:00:00.000Z,20,16,,rot 2,,,,,,,,,,,,,"left, ""wet""",,15,A 9,1970-01-10T00:00:00.000Z,0.8,3 d 0.4-0.7 kPa\r\n',
   );
 });
 

@@ -1,35 +1,36 @@
-import { Fault, invariant } from '../../../shared/faults.ts';
-import { type BatchLine, batchLineSchema } from '../../../shared/model/cuttings/batch-line.ts';
-import { newSheetSchema, type Sheet } from '../../../shared/model/cuttings/sheet.ts';
-import { readItem } from '../../../shared/model/read-item.ts';
-import type { CuttingsImport, RefusedItem } from '../../../shared/wire/cuttings/import.ts';
-import type { ImportedCuttings, SheetService } from '../../ports.ts';
-import { commit } from '../services/orders.ts';
-import { type BatchContext, isoOf, requireBatch } from './context.ts';
-import { addBatch, changeBatch } from './edit.ts';
-import { addCount, addStage, moveBatch } from './entries.ts';
-import { setWeaning } from './weaning.ts';
+import { invariant } from '../../../../shared/faults.ts';
+import { type BatchLine, batchLineSchema } from '../../../../shared/model/cuttings/batch-line.ts';
+import { preparationLineSchema } from '../../../../shared/model/cuttings/preparation-line.ts';
+import { newSheetSchema } from '../../../../shared/model/cuttings/sheet.ts';
+import { readItem } from '../../../../shared/model/read-item.ts';
+import type { CuttingsImport, RefusedItem } from '../../../../shared/wire/cuttings/import.ts';
+import { type BatchIdentity, batchLike } from '../../../domain/exchange/identity.ts';
+import type { ImportedCuttings, SheetService } from '../../../ports.ts';
+import { commit } from '../../services/orders.ts';
+import { type EntryContext, isoOf, requireBatch } from '../context.ts';
+import { addBatch, changeBatch } from '../edit.ts';
+import { addCount, addStage, moveBatch, setLeading } from '../entries.ts';
+import { setWeaning } from '../weaning.ts';
+import { committed } from './dry-run.ts';
+import { enterPreparation } from './enter-preparation.ts';
+import { asRefusal, refusal } from './refusal.ts';
 
-type ImportContext = BatchContext & { readonly sheets: Pick<SheetService, 'add' | 'list' | 'readAgain'> };
-
-/** Of a dry run all is kept, and taken back by this: so that it is checked by what keeps it. */
-const TAKEN_BACK = new Fault({ code: 'bad-request', message: 'This was a dry run.' });
+export type ImportContext = EntryContext & {
+  readonly sheets: Pick<SheetService, 'add' | 'list' | 'readAgain'>;
+};
 
 /**
- * Takes batches and own sheets from what their export writes. Each is entered by the orders that enter it by hand, all of it
- * or nothing: one that is refused says why and leaves the others as they are. Sheets come first, so that batches may
- * be on them.
+ * Takes batches, plans and own sheets from what their export writes. Each is entered by the orders that enter it by hand,
+ * all of it or nothing: one that is refused says why and leaves the others as they are. Sheets come first, so that
+ * batches may be on them; then batches, so that plans may have become them.
  */
 export function importCuttings(items: ImportedCuttings, context: ImportContext): CuttingsImport {
   if (!items.dryRun) return taken(items, context);
   let answer: CuttingsImport | null = null;
   try {
-    commit(context, () => {
+    committed(true, context, () => {
       answer = taken(items, context);
-      throw TAKEN_BACK;
     });
-  } catch (cause) {
-    if (cause !== TAKEN_BACK) throw cause;
   } finally {
     context.sheets.readAgain();
   }
@@ -37,7 +38,10 @@ export function importCuttings(items: ImportedCuttings, context: ImportContext):
   return answer;
 }
 
-function taken({ batches, sheets, dryRun }: ImportedCuttings, context: ImportContext): CuttingsImport {
+function taken(
+  { batches, preparations, sheets, dryRun }: ImportedCuttings,
+  context: ImportContext,
+): CuttingsImport {
   const refused: RefusedItem[] = [];
   const notes: string[] = [];
   const newIds = new Map<string, string>();
@@ -51,19 +55,21 @@ function taken({ batches, sheets, dryRun }: ImportedCuttings, context: ImportCon
       if (reason !== null) refused.push({ what, nth: i + 1, name: nameOf(item), reason });
       return reason === null;
     }).length;
-  const keptSheets = each('sheet', sheets, (item) => {
-    const { id } = enterSheet(item, context);
-    newIds.set(idOf(item), id);
-  });
+  const here = (sheetId: string) => newIds.get(sheetId) ?? sheetId;
+  const keptSheets = each('sheet', sheets, (item) =>
+    enterSheet(item, context, (id) => void newIds.set(idOf(item), id)),
+  );
   const keptBatches = each('batch', batches, (item) => {
     const line = readItem(batchLineSchema, item);
-    const onNew = line.sheets.map((sheet) => ({
-      ...sheet,
-      sheetId: newIds.get(sheet.sheetId) ?? sheet.sheetId,
-    }));
+    const onNew = line.sheets.map((sheet) => ({ ...sheet, sheetId: here(sheet.sheetId) }));
     notes.push(...enterBatch({ ...line, sheets: onNew }, context));
   });
-  return { dryRun, batches: keptBatches, sheets: keptSheets, refused, notes };
+  const keptPlans = each('preparation', preparations, (item) => {
+    const line = readItem(preparationLineSchema, item);
+    const sheetId = typeof line.sheetId === 'string' ? here(line.sheetId) : line.sheetId;
+    notes.push(...enterPreparation({ ...line, sheetId }, context));
+  });
+  return { dryRun, batches: keptBatches, preparations: keptPlans, sheets: keptSheets, refused, notes };
 }
 
 /** Why an item is refused; null where it is kept. @throws Fault `store-failed` */
@@ -73,19 +79,18 @@ function refusalOf(enter: () => void, context: ImportContext): string | null {
     return null;
   } catch (cause) {
     context.sheets.readAgain();
-    if (cause instanceof Fault && cause.code !== 'store-failed') return cause.message;
-    throw cause;
+    return asRefusal(cause);
   }
 }
 
-/** An own sheet gets an id of its own here. @throws Fault `bad-request` */
-function enterSheet(item: unknown, { sheets }: ImportContext): Sheet {
+/** An own sheet gets an id of its own here. @param keptAs is told that id, that of the same one too @throws Fault */
+function enterSheet(item: unknown, { sheets }: ImportContext, keptAs: (id: string) => void): void {
   const content = readItem(newSheetSchema, item);
   const same = sheets
     .list()
     .find(({ id: _id, version: _version, own, ...known }) => own && isSame(known, content));
+  keptAs(same?.id ?? sheets.add(content).id);
   if (same) throw refusal(`It is there already, as ${same.id}.`);
-  return sheets.add(content);
 }
 
 function isSame(one: object, other: object): boolean {
@@ -116,6 +121,7 @@ function enterBatch(line: BatchLine, context: ImportContext): string[] {
     stages,
     stays,
     counts = [],
+    leads = [],
     closedAt = null,
     weaning = null,
     ...given
@@ -151,28 +157,14 @@ function enterBatch(line: BatchLine, context: ImportContext): string[] {
     const { from: fromMs, ...plan } = weaning;
     setWeaning(id, { fromMs, ...plan }, context);
   }
+  for (const { placeId, from } of leads) setLeading(placeId, { batchId: id, fromMs: from }, context);
   if (closedAt !== null) changeBatch(id, { state: 'closed', closedMs: closedAt, details: {} }, context);
   return versionNotes(id, line, context);
 }
 
-function refusal(message: string): Fault {
-  return new Fault({ code: 'bad-request', message });
-}
-
 /** @throws Fault `bad-request` where the same batch is there already */
-function requireNew(
-  { crop, stuckMs, placeId }: { readonly crop: string; readonly stuckMs: number; readonly placeId: string },
-  { store }: ImportContext,
-): void {
-  const same = store.batches
-    .all()
-    .find(
-      (one) =>
-        one.deletedMs === null &&
-        one.body.crop === crop &&
-        one.stuckMs === stuckMs &&
-        one.stays[0]?.placeId === placeId,
-    );
+function requireNew(identity: BatchIdentity, { store }: ImportContext): void {
+  const same = batchLike(store.batches.all(), identity);
   if (same) throw refusal(`It is there already, as batch ${same.id}.`);
 }
 
