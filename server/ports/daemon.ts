@@ -74,7 +74,10 @@ export type Queries = {
   series(placeId: string, query: Span & { quantity: SeriesName; points: number | null }): Series;
   bands(placeId: string, span: Span): BandSpan[];
   /** The next two hours from a time on, by what was read up to it, in parts; null: from now. */
-  forecast(placeId: string, query: { quantity: ForecastQuantity; atMs: number | null }): Parts<ForecastAnswer>;
+  forecast(
+    placeId: string,
+    query: { quantity: ForecastQuantity; atMs: number | null },
+  ): Parts<ForecastAnswer>;
   /** Where a number comes from: `now.<quantity>`, or what is counted over a span; thermal time has its limits. */
   explain(
     placeId: string,

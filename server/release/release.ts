@@ -1,11 +1,24 @@
 import { spawnSync } from 'node:child_process';
 import { createHash } from 'node:crypto';
-import { copyFileSync, mkdirSync, mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import {
+  copyFileSync,
+  cpSync,
+  mkdirSync,
+  mkdtempSync,
+  readFileSync,
+  rmSync,
+  statSync,
+  writeFileSync,
+} from 'node:fs';
 import { tmpdir } from 'node:os';
-import { join, resolve } from 'node:path';
+import { dirname, join, resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { parseArgs } from 'node:util';
 import packageFile from '../../package.json' with { type: 'json' };
+import { completionFor } from '../commands/about/completion.ts';
+import { manualPage } from '../commands/about/manual.ts';
+import { COMMANDS } from '../commands/list.ts';
+import { SETTING_KEYS } from '../config.ts';
 import { readyPage } from '../page.ts';
 import { ARCHITECTURES, type Architecture, dropScripts, laySources, settlePackages } from './tree.ts';
 
@@ -54,12 +67,30 @@ function packed(architecture: Architecture, out: string): string[] {
     settlePackages(tree, architecture);
     dropScripts(tree);
     copyFileSync(join(ROOT, 'server/release/strikewell.service'), join(tree, 'strikewell.service'));
+    cpSync(join(ROOT, 'server/release/examples'), join(tree, 'examples'), { recursive: true });
+    writeShared(tree);
     pack({ around, name, out });
     const megabytes = (statSync(join(out, `${name}.tar.gz`)).size / 1e6).toFixed(1);
     process.stdout.write(`${name}.tar.gz  ${megabytes} MB\n`);
     return [`${name}.tar.gz`, `${name}.cdx.json`];
   } finally {
     rmSync(around, { recursive: true, force: true });
+  }
+}
+
+/** The manual page and the completions, where a system looks for them. */
+function writeShared(tree: string): void {
+  const { version } = packageFile;
+  const files = {
+    'man/man1/strikewell.1': manualPage({ commands: COMMANDS, keys: SETTING_KEYS, version }),
+    'bash-completion/completions/strikewell': completionFor('bash', COMMANDS),
+    'zsh/site-functions/_strikewell': completionFor('zsh', COMMANDS),
+    'fish/vendor_completions.d/strikewell.fish': completionFor('fish', COMMANDS),
+  };
+  for (const [name, text] of Object.entries(files)) {
+    const path = join(tree, 'share', name);
+    mkdirSync(dirname(path), { recursive: true });
+    writeFileSync(path, text);
   }
 }
 

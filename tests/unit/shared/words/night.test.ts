@@ -71,7 +71,9 @@ describe('the sentence of a night', () => {
     expect(nightSentence(row, VIEW, CELSIUS)).toBe('Within its bands but for less than 0.2 °C.');
     expect(nightSentence(row, VIEW, FAHRENHEIT)).toBe('Within its bands but for less than 0.4 °F.');
     const both = rowOf('sill', { excursions: [edge, excursion()] });
-    expect(nightSentence(both, VIEW, CELSIUS)).toBe('Root zone was 2.0 °C below its band for 2 h from 02:00.');
+    expect(nightSentence(both, VIEW, CELSIUS)).toBe(
+      'Root zone was 2.0 °C below its band for 2 h from 02:00.',
+    );
   });
 
   test('says how long nothing was read, and never well of what was not seen', () => {
