@@ -184,6 +184,9 @@ export const ADDRESSES = {
   addAccount: 'post /api/v1/access/accounts',
   changeAccount: 'patch /api/v1/access/accounts/{id}',
   deleteAccount: 'delete /api/v1/access/accounts/{id}',
+  listTokens: 'get /api/v1/access/tokens',
+  addToken: 'post /api/v1/access/tokens',
+  deleteToken: 'delete /api/v1/access/tokens/{id}',
   getDeviceLogin: 'get /api/v1/access/device-login',
   renewDeviceLogin: 'put /api/v1/access/device-login',
 } as const satisfies RouteNames;
