@@ -24,6 +24,7 @@ import type {
   VentsAnswer,
 } from '../../shared/wire/http.ts';
 import type { PlaceChange, PlacesChanged } from '../../shared/wire/places/changes.ts';
+import type { PlaceLight } from '../../shared/wire/places/light.ts';
 import type { FindingsAnswer } from '../../shared/wire/probes/finding.ts';
 import type { VentEntry } from './record/diary.ts';
 
@@ -62,6 +63,8 @@ export type Queries = {
   now(placeId: string): PlaceNow;
   targets(placeId: string): Targets;
   exposures(placeId: string, span: Span): Exposures;
+  /** light day by day */
+  light(placeId: string, span: Span): PlaceLight;
   /** What was beyond its limit over a span, or missing. */
   excursions(placeId: string, span: Span): ExcursionAnswer[];
   /** What happened at every place in the night before a morning, YYYY-MM-DD; null: since yesterday evening. */

@@ -5,6 +5,7 @@ import { PlaceCard } from '../bench/place-card.tsx';
 import { Fold } from '../common/fold/fold.tsx';
 import { IfMay } from '../common/if-may.tsx';
 import { DiarySection } from '../diary/diary.tsx';
+import { PlaceLight } from '../light/place-light.tsx';
 import { CheckNote } from '../probes/checks/check-note.tsx';
 import { FindingsSection } from '../probes/findings.tsx';
 import { RecordView } from '../record/record.tsx';
@@ -42,10 +43,11 @@ export function PlacePage({ placeId }: { placeId: string }) {
       <Fold id="record" title="Record">
         <RecordView place={place} />
       </Fold>
-      <Fold id="pictures" title="Temperature, humidity and the days">
+      <Fold id="pictures" title="Temperature, humidity, light and the days">
         <div class="pictures">
           <ClimateMap place={place} />
           <DayBars place={place} />
+          <PlaceLight place={place} />
         </div>
       </Fold>
       <OtherReadings place={place} />
