@@ -29,7 +29,7 @@ export function NextHours({ place }: { readonly place: PlaceSummary }) {
     ),
   );
   const notices = useLoaded(`notices ${place.id} ${Math.floor(round / 10)}`, () => call('listEarlyNotices'));
-  const own = notices.value?.places.find(({ placeId }) => placeId === place.id);
+  const own = notices.value?.places.filter(({ placeId }) => placeId === place.id) ?? [];
   const answers = value?.filter(({ reason }) => reason !== 'no-probe') ?? [];
   if (answers.length === 0) return null;
   return (
@@ -44,7 +44,11 @@ export function NextHours({ place }: { readonly place: PlaceSummary }) {
           widthPx={Math.min(widthPx, MOST_PX)}
         />
       ))}
-      {own && <p class="quiet">{noticesSentence(own)}</p>}
+      {own.map((one) => (
+        <p class="quiet" key={one.rule}>
+          {noticesSentence(one)}
+        </p>
+      ))}
     </section>
   );
 }

@@ -52,6 +52,20 @@ export const shelveRequestSchema = z.strictObject({
 
 export const outOfServiceRequestSchema = z.strictObject({ reason: z.string().trim().min(1).max(200) });
 
+const alarmCauseSchema = z
+  .strictObject({
+    key: z.string().nullable().describe('null: not known, or not yet'),
+    sentence: z.string().describe('the likely cause and what would make sure of it, or that it is not known'),
+    evidence: z.array(z.string()).describe('what was seen that speaks for it'),
+    confidence: z.number().min(0).max(1),
+  })
+  .meta({
+    id: 'AlarmCause',
+    description:
+      'Why it is active, by what moved before it and in its first 10 min; judged once more after those.',
+  });
+export type AlarmCause = Output<typeof alarmCauseSchema>;
+
 export const alarmSchema = z
   .strictObject({
     id: z.string(),
@@ -76,6 +90,9 @@ export const alarmSchema = z
     notJudged: z
       .strictObject({ sinceMs: z.number(), why: z.string() })
       .describe('present while nothing that it rests on is judged: it had not recovered, and is judged again')
+      .exactOptional(),
+    cause: alarmCauseSchema
+      .describe('present while it is active, where causes of its rule can be distinguished')
       .exactOptional(),
   })
   .meta({

@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import type { Output } from '../../model/output.ts';
+import { NOTICE_RULES } from '../../rules/ids.ts';
 
 /** Quantities that are forecast. */
 export const FORECAST_QUANTITIES = ['airTemperatureC', 'rootZoneTemperatureC'] as const;
@@ -53,11 +54,14 @@ const earlyNoticesSchema = z
   .strictObject({
     placeId: z.string(),
     name: z.string(),
+    rule: z.enum(NOTICE_RULES).describe('what was expected'),
     days: z.number().describe('days that are counted'),
-    hits: z.number().describe('the air went over its ceiling as it said'),
-    misses: z.number().describe('the air went over its ceiling without a notice five minutes before'),
-    wrong: z.number().describe('it did not, and nobody had answered the notice'),
-    averted: z.number().describe('it did not, and somebody had answered: whether it was wrong nobody knows'),
+    hits: z.number().describe('it came as it said'),
+    misses: z.number().describe('it came without a notice early enough before'),
+    wrong: z.number().describe('it did not come, and nobody had answered the notice'),
+    averted: z
+      .number()
+      .describe('it did not come, and somebody had answered: whether it was wrong nobody knows'),
     medianLeadMin: z.number().nullable(),
     heldBack: z.boolean().describe('more than one in four was wrong: none is given'),
   })

@@ -53,6 +53,7 @@ describe('what a forecast says', () => {
     const notices = {
       placeId: 'a',
       name: 'a',
+      rule: 'ceiling-expected',
       days: 28,
       hits: 2,
       misses: 1,
@@ -60,9 +61,9 @@ describe('what a forecast says', () => {
       averted: 0,
       medianLeadMin: 38.4,
       heldBack: true,
-    };
+    } as const;
     expect(noticesSentence(notices)).toBe(
-      'Early notices of the last 28 days: 2 came true, 38 min ahead in the middle; 2 did not; 1 times the air went over its ceiling without one. More than one in four was wrong: none is given until that is over.',
+      'Early notices about the ceiling, last 28 days: 2 came true, 38 min ahead in the middle; 2 did not; 1 time the air went over its ceiling without one. More than one in four was wrong: none is given until that is over.',
     );
   });
 });
