@@ -96,21 +96,13 @@ export function startHouse(options: HouseOptions = {}) {
   const keep = options.keep ?? keepInMemory();
   const sent: { kind: keyof LiveFeed; what: unknown }[] = [];
   const published: { topic: string; payload: string }[] = [];
-  const note = (kind: keyof LiveFeed) => (what: unknown) => void sent.push({ kind, what });
   const deps: DaemonDeps = {
     store,
     clock: hand.clock,
     timers: hand.timers,
     log,
     targetSheet: TARGET_SHEET_FILE,
-    feed: {
-      now: note('now'),
-      place: note('place'),
-      placeGone: note('placeGone'),
-      alarm: note('alarm'),
-      house: note('house'),
-      foreignCounts: note('foreignCounts'),
-    },
+    feed: feedTo((kind, what) => void sent.push({ kind, what })),
     ways: contactMethodsOf(options),
     links: { publicUrl: 'https://bench.example', seal: createSeal(LINK_KEY) },
     timeZone: options.timeZone ?? 'UTC',
@@ -159,6 +151,18 @@ export function startHouse(options: HouseOptions = {}) {
     async report(records: readonly SentRecord[], device = 'bench-1'): Promise<void> {
       await this.send(packOf(records, { device, arrivedAtMs: hand.clock.nowMs() }));
     },
+  };
+}
+
+function feedTo(sent: (kind: keyof LiveFeed, what: unknown) => void): LiveFeed {
+  const of = (kind: keyof LiveFeed) => (what: unknown) => sent(kind, what);
+  return {
+    now: of('now'),
+    place: of('place'),
+    placeGone: of('placeGone'),
+    alarm: of('alarm'),
+    house: of('house'),
+    foreignCounts: of('foreignCounts'),
   };
 }
 
