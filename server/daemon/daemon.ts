@@ -96,8 +96,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const forecasts = createForecasts(query);
   const queries = createQueries(query, findings, forecasts);
   const publisher = createPublisher({ ...query, timers, troubles }, deps.feed);
-  const stateOf = (placeId: string) => queries.now(placeId).state;
-  const sending = { world, publisher, house, stateOf };
+  const sending = { world, publisher, house, stateOf: (id: string) => queries.now(id).state };
   const { liveness, status, relay, relayTurn, alarmChanged, attach } = openSending(deps, sending);
   const devices = rememberDevices(deps);
   const announcing = { store, counts, liveness, foreign, devices, publisher, alarmChanged, troubles };

@@ -96,13 +96,21 @@ export function startHouse(options: HouseOptions = {}) {
   const keep = options.keep ?? keepInMemory();
   const sent: { kind: keyof LiveFeed; what: unknown }[] = [];
   const published: { topic: string; payload: string }[] = [];
+  const note = (kind: keyof LiveFeed) => (what: unknown) => void sent.push({ kind, what });
   const deps: DaemonDeps = {
     store,
     clock: hand.clock,
     timers: hand.timers,
     log,
     targetSheet: TARGET_SHEET_FILE,
-    feed: feedTo((kind, what) => void sent.push({ kind, what })),
+    feed: {
+      now: note('now'),
+      place: note('place'),
+      placeGone: note('placeGone'),
+      alarm: note('alarm'),
+      house: note('house'),
+      foreignCounts: note('foreignCounts'),
+    },
     ways: contactMethodsOf(options),
     links: { publicUrl: 'https://bench.example', seal: createSeal(LINK_KEY) },
     timeZone: options.timeZone ?? 'UTC',
@@ -111,17 +119,10 @@ export function startHouse(options: HouseOptions = {}) {
     listenAt: options.listenAt ?? null,
     sourceText: (key) => key,
     keep,
-    columns: parquetColumns,
-    measures: createMeasures(),
+    ...outsideLibraries(),
     photos: options.photos ?? photoFolder(join(temporaryFolder('photos'), 'strikewell.db')),
     ping: options.ping ?? null,
-    edges: () => ({
-      version: '0',
-      broker: { embedded: true, address: '', connected: true },
-      demo: { running: false, progressPct: null },
-      backup: { lastAt: null, running: false, progressPct: null, lastError: null },
-      room: { databaseBytes: 0, freeBytes: 0, bytesPerDay: null, daysLeft: null },
-    }),
+    edges: edgesHere,
   };
   const bus: Bus = {
     publishRetained(topic, payload) {
@@ -154,15 +155,17 @@ export function startHouse(options: HouseOptions = {}) {
   };
 }
 
-function feedTo(sent: (kind: keyof LiveFeed, what: unknown) => void): LiveFeed {
-  const of = (kind: keyof LiveFeed) => (what: unknown) => sent(kind, what);
+function outsideLibraries(): Pick<DaemonDeps, 'columns' | 'measures'> {
+  return { columns: parquetColumns, measures: createMeasures() };
+}
+
+function edgesHere(): ReturnType<DaemonDeps['edges']> {
   return {
-    now: of('now'),
-    place: of('place'),
-    placeGone: of('placeGone'),
-    alarm: of('alarm'),
-    house: of('house'),
-    foreignCounts: of('foreignCounts'),
+    version: '0',
+    broker: { embedded: true, address: '', connected: true },
+    demo: { running: false, progressPct: null },
+    backup: { lastAt: null, running: false, progressPct: null, lastError: null },
+    room: { databaseBytes: 0, freeBytes: 0, bytesPerDay: null, daysLeft: null },
   };
 }
 

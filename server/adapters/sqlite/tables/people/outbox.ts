@@ -100,14 +100,15 @@ export function sqliteOutbox(db: Db, forgetting: Forgetting): Outbox {
     failed: ({ id, nextAtMs, error }) => void refusing(() => failed.run(nextAtMs, error, id)),
     abandon: (id, error) => void refusing(() => abandon.run(error, id)),
     abandonContactMethod: (wayId, error) => void refusing(() => abandonContactMethod.run(error, wayId)),
-    waiting: () => {
-      const row = waiting.get();
-      return { count: row?.n ?? 0, lastError: row?.lastError ?? null };
-    },
+    waiting: () => countOf(waiting.get()),
     oldestWaitingMs: () => oldest.get() ?? null,
     isWaiting: ({ wayId, alarmId }) => waits.get(alarmId, wayId) !== undefined,
     wasUsed: (wayId) => used.get(wayId) !== undefined,
     newestSent: (kind) => newest.get(kind)?.at ?? null,
     ofAlarm: (alarmId, limit) => ofAlarm.all(alarmId, limit).map(withPriority),
   };
+}
+
+function countOf(row: { readonly n: number; readonly lastError: string | null } | undefined) {
+  return { count: row?.n ?? 0, lastError: row?.lastError ?? null };
 }
