@@ -60,6 +60,8 @@ export type Daemon = {
   readonly waiting: Lifecycle['waiting'];
   readonly archive: Lifecycle['archive'];
   readonly status: StatusService;
+  /** The parts without which nobody is woken that do not come round, by name; none: all do. */
+  dead(): readonly string[];
   /** Whether what has had its time may be forgotten: the clock was steady for long enough. */
   mayForget(): boolean;
   start(bus: Bus): void;
@@ -95,7 +97,8 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const forecasts = createForecasts(query);
   const queries = createQueries(query, findings, forecasts);
   const publisher = createPublisher({ ...query, timers, troubles }, deps.feed);
-  const sending = { world, publisher, house };
+  const stateOf = (placeId: string) => queries.now(placeId).state;
+  const sending = { world, publisher, house, stateOf };
   const { liveness, status, relay, relayTurn, alarmChanged, attach } = openSending(deps, sending);
   const devices = rememberDevices(deps);
   const announcing = { store, counts, liveness, foreign, devices, publisher, alarmChanged, troubles };
@@ -127,6 +130,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
     waiting: lifecycle.waiting,
     archive: lifecycle.archive,
     status,
+    dead: liveness.dead,
     mayForget: clockWatch.mayDrop,
     placeChanged: publisher.place,
     alarmChanged,

@@ -21,7 +21,7 @@ type Opening = {
   readonly ordering: Omit<OrderContext, 'sheetOf'>;
   readonly timers: Timers;
   readonly findings: FindingsService;
-  readonly deps: Pick<HouseDeps, 'ways' | 'targetSheet' | 'photos'>;
+  readonly deps: Pick<HouseDeps, 'ways' | 'targetSheet' | 'photos' | 'columns'>;
 };
 
 /** What people and programs ask for, over one world. */
@@ -30,11 +30,11 @@ export function openServices({ query, ordering, timers, findings, deps }: Openin
   const sheets = createSheetService({ ...ordering, batchesOn });
   const context = { ...ordering, sheetOf: sheets.sheetOf };
   const { placeChanged } = ordering;
-  const { targetSheet, photos } = deps;
+  const { targetSheet, photos, columns } = deps;
   const exposuresIn = exposuresOfWorld(query);
   return {
     advice: createAdvice(query),
-    exchange: createExchange({ ...query, timers, targetSheet, exposuresIn, placeChanged }),
+    exchange: createExchange({ ...query, timers, columns, targetSheet, exposuresIn, placeChanged }),
     orders: {
       ...createOrders(context),
       changePlaces: (changes: readonly PlaceChange[]) => changePlaces(changes, context),

@@ -26,6 +26,7 @@ import type {
 import type { HeatPaid, MistAdvice, WouldHaveHelped } from '../../shared/wire/places/advice.ts';
 import type { PlaceChange, PlacesChanged } from '../../shared/wire/places/changes.ts';
 import type { EarlyNotices, ForecastAnswer, ForecastQuantity } from '../../shared/wire/places/forecast.ts';
+import type { PlaceLight } from '../../shared/wire/places/light.ts';
 import type { FindingsAnswer } from '../../shared/wire/probes/finding.ts';
 import type { VentEntry } from './record/diary.ts';
 
@@ -64,6 +65,8 @@ export type Queries = {
   now(placeId: string): PlaceNow;
   targets(placeId: string): Targets;
   exposures(placeId: string, span: Span): Exposures;
+  /** light day by day */
+  light(placeId: string, span: Span): PlaceLight;
   /** What was beyond its limit over a span, or missing. */
   excursions(placeId: string, span: Span): ExcursionAnswer[];
   /** What happened at every place in the night before a morning, YYYY-MM-DD; null: since yesterday evening. */

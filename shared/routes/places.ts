@@ -15,6 +15,7 @@ import {
 } from '../wire/places/details.ts';
 import { bandSpanSchema, exposuresSchema } from '../wire/places/exposures.ts';
 import { earlyNoticesAnswerSchema, FORECAST_QUANTITIES, forecastSchema } from '../wire/places/forecast.ts';
+import { placeLightSchema } from '../wire/places/light.ts';
 import { excursionsAnswerSchema, nightAnswerSchema } from '../wire/places/night.ts';
 import { placeNowSchema, placeSummarySchema } from '../wire/places/place.ts';
 import { seriesSchema } from '../wire/places/series.ts';
@@ -130,6 +131,13 @@ export const PLACE_ROUTES = {
     summary: 'Hours and degree-hours below, within and above the bands',
     query: z.object(span),
     answer: exposuresSchema,
+  },
+  'get /api/v1/places/{id}/light': {
+    id: 'getLight',
+    role: 'look',
+    summary: 'Light day by day, against what the targets of each day want',
+    query: z.object(span),
+    answer: placeLightSchema,
   },
   'get /api/v1/places/{id}/excursions': {
     id: 'listExcursions',

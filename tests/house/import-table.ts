@@ -20,6 +20,8 @@ const ADAPTER_LIBRARY = {
   smtp: ['nodemailer'],
   pdf: ['pdfkit'],
   push: ['web-push'],
+  metrics: ['prom-client'],
+  parquet: ['hyparquet', 'hyparquet-writer'],
   passwords: ['@zxcvbn-ts/language-common'],
   webauthn: ['@simplewebauthn/server'],
   system: ['pino'],

@@ -1,11 +1,12 @@
-import type { IncomingMessage } from 'node:http';
+import type { IncomingMessage, ServerResponse } from 'node:http';
 import type { RequestHandler } from 'express';
 import { Fault } from '../../../shared/faults.ts';
+import type { TokenScope } from '../../../shared/model/people/access.ts';
 import { LIVE_ROUTES } from '../../../shared/routes/live.ts';
 import { clientAddress, isLoopback, plainAddress } from '../../domain/access/address.ts';
 import { confirmNeeded } from '../../domain/access/confirm-needed.ts';
 import { mayPinHttps, passkeySite } from '../../domain/access/passkey.ts';
-import { mayUse, neededFor, needsConfirming } from '../../domain/access/routes.ts';
+import { isReadable, mayUse, neededFor, needsConfirming } from '../../domain/access/routes.ts';
 import { SESSION_LASTS_MS } from '../../domain/access/session.ts';
 import type { Viewer } from '../../domain/limits/pages.ts';
 import type { Access, Actor, Asker, Guest, Site } from '../../ports.ts';
@@ -18,6 +19,8 @@ type AuthGuardDeps = {
   readonly trustedProxies: readonly string[];
   /** where others than this machine reach the page, or null */
   readonly publicUrl: string | null;
+  /** pages elsewhere whose scripts may read, with a token once anybody has to sign in */
+  readonly readingOrigins?: readonly string[];
 };
 
 /** A connection that was let in: whether it still may stay. */
@@ -32,6 +35,8 @@ export type AuthGuard = {
   /** Whether a websocket may be opened; null when not. */
   admits(request: IncomingMessage): Admission | null;
   guestOf(request: IncomingMessage): Guest | null;
+  /** What the token that a program shows may read; null where it shows none that is known. */
+  scopeOf(request: IncomingMessage): TokenScope | null;
   /** Name of who asks, for the record of what was done; null while nobody signs in. */
   nameOf(request: IncomingMessage): string | null;
   askerOf(request: IncomingMessage): Asker;
@@ -48,7 +53,7 @@ export type AuthGuard = {
 
 /** Guards page, interface and websocket. */
 export function createAuthGuard(deps: AuthGuardDeps): AuthGuard {
-  const { access, tls, trustedProxies, publicUrl } = deps;
+  const { access, tls, trustedProxies, publicUrl, readingOrigins = [] } = deps;
   const fromProxy = ({ socket }: IncomingMessage) =>
     trustedProxies.includes(plainAddress(socket.remoteAddress ?? ''));
   const isEncrypted = (request: IncomingMessage) =>
@@ -61,6 +66,10 @@ export function createAuthGuard(deps: AuthGuardDeps): AuthGuard {
     });
   const guestOf = (request: IncomingMessage) =>
     access.closed() ? access.guestOf(tokenIn(request, isEncrypted(request))) : null;
+  const scopeOf = (request: IncomingMessage): TokenScope | null => {
+    const shown = bearerIn(request);
+    return shown === null ? null : (access.tokenOf(shown)?.scope ?? null);
+  };
   const strangeness = (request: IncomingMessage): string | null => {
     const { host, origin } = request.headers;
     if (!access.closed() && !isOwnHost(host)) {
@@ -77,12 +86,25 @@ export function createAuthGuard(deps: AuthGuardDeps): AuthGuard {
       return { viewer, stillHolds: () => orElse(() => !access.closed(), false) };
     }
     const guest = guestOf(request);
+    if (guest === null && scopeOf(request) === 'read') {
+      const viewer = { accountId: null, isOwner: false, address };
+      return { viewer, stillHolds: () => orElse(() => scopeOf(request) === 'read', false) };
+    }
     if (guest === null || !mayUse(guest.role, LIVE_ROUTES['get /live'].role)) return null;
     const viewer = { accountId: guest.accountId, isOwner: guest.role === 'own', address };
     return { viewer, stillHolds: () => orElse(() => access.holds(guest.sessionId), false) };
   };
   return {
-    onlyFromHere(request, _response, next) {
+    onlyFromHere(request, response, next) {
+      if (isReadFromElsewhere(request, readingOrigins)) {
+        letRead(request, response);
+        if (request.method === 'OPTIONS') {
+          response.status(204).end();
+          return;
+        }
+        next();
+        return;
+      }
       const message = strangeness(request);
       if (message !== null) throw new Fault({ code: 'forbidden-origin', message });
       next();
@@ -92,13 +114,14 @@ export function createAuthGuard(deps: AuthGuardDeps): AuthGuard {
         response.setHeader('cache-control', 'no-store');
         const guest = guestOf(request);
         const route = { method: request.method, path: `${request.baseUrl}${request.path}` };
-        requireRole(guest, route);
+        if (!(guest === null && isReadable(route) && scopeOf(request) === 'read')) requireRole(guest, route);
         if (guest !== null && needsConfirming(route) && !access.confirmed(guest)) throw confirmNeeded();
       }
       next();
     },
     admits: (request) => orElse(() => (strangeness(request) === null ? admission(request) : null), null),
     guestOf,
+    scopeOf,
     nameOf: (request) => guestOf(request)?.name ?? null,
     askerOf: (request) => ({ address: addressOf(request), agent: request.headers['user-agent'] ?? '' }),
     actorOf: (request) => ({ name: guestOf(request)?.name ?? null, address: addressOf(request) }),
@@ -123,6 +146,28 @@ function orElse<T>(ask: () => T, otherwise: T): T {
     if (cause instanceof Fault) return otherwise;
     throw cause;
   }
+}
+
+/** What a page elsewhere may do that stands in the list: read, without the cookie of who is signed in here. */
+function isReadFromElsewhere({ method, headers }: IncomingMessage, origins: readonly string[]): boolean {
+  const reads = ['GET', 'HEAD', 'OPTIONS'].includes(method ?? '');
+  return reads && headers.origin !== undefined && origins.includes(headers.origin);
+}
+
+/** @source Fetch Standard, section 3.3 (CORS protocol) */
+function letRead({ headers, method }: IncomingMessage, response: ServerResponse): void {
+  response.setHeader('access-control-allow-origin', headers.origin ?? '');
+  response.setHeader('vary', 'Origin');
+  if (method !== 'OPTIONS') return;
+  response.setHeader('access-control-allow-methods', 'GET, HEAD');
+  response.setHeader('access-control-allow-headers', 'authorization');
+  response.setHeader('access-control-max-age', '600');
+}
+
+/** @source [RFC6750] section 2.1 */
+function bearerIn({ headers }: IncomingMessage): string | null {
+  const [, shown] = /^Bearer +([A-Za-z0-9._~+/=-]{1,200})$/i.exec(headers.authorization ?? '') ?? [];
+  return shown ?? null;
 }
 
 function requireRole(guest: Guest | null, route: { method: string; path: string }): void {

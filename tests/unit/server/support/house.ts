@@ -1,5 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
+import { createMeasures } from '../../../../server/adapters/metrics/metrics.ts';
+import { parquetColumns } from '../../../../server/adapters/parquet/parquet.ts';
 import { openStore } from '../../../../server/adapters/sqlite/store.ts';
 import { photoFolder } from '../../../../server/adapters/system/files/photos.ts';
 import { createSeal } from '../../../../server/adapters/system/seal.ts';
@@ -117,6 +119,8 @@ export function startHouse(options: HouseOptions = {}) {
     listenAt: options.listenAt ?? null,
     sourceText: (key) => key,
     keep,
+    columns: parquetColumns,
+    measures: createMeasures(),
     photos: options.photos ?? photoFolder(join(temporaryFolder('photos'), 'strikewell.db')),
     ping: options.ping ?? null,
     edges: () => ({

@@ -29,6 +29,8 @@ const WAITING = `
     WHERE state = 'waiting' AND last_error IS NOT NULL ORDER BY id DESC LIMIT 1) AS lastError
   FROM outbox INDEXED BY outbox_waiting WHERE state = 'waiting'`;
 
+const OLDEST_WAITING = "SELECT min(created_ms) FROM outbox INDEXED BY outbox_waiting WHERE state = 'waiting'";
+
 const NEWEST_SENT = "SELECT max(created_ms) AS at FROM outbox WHERE kind = ? AND state = 'sent'";
 
 /** Messages on their way to people, in SQLite. */
@@ -64,6 +66,7 @@ export function sqliteOutbox(db: Db, forgetting: Forgetting): Outbox {
   const abandonContactMethod = db.prepare(
     "UPDATE outbox SET state = 'abandoned', last_error = ? WHERE way_id = ? AND state = 'waiting'",
   );
+  const oldest = db.prepare<[], number>(OLDEST_WAITING).pluck();
   const waiting = db.prepare<[], { n: number; lastError: string | null }>(WAITING);
   const waits = db.prepare<[string, number], { id: number }>(
     "SELECT id FROM outbox WHERE alarm_id = ? AND way_id = ? AND state = 'waiting' LIMIT 1",
@@ -95,6 +98,7 @@ export function sqliteOutbox(db: Db, forgetting: Forgetting): Outbox {
       const row = waiting.get();
       return { count: row?.n ?? 0, lastError: row?.lastError ?? null };
     },
+    oldestWaitingMs: () => oldest.get() ?? null,
     isWaiting: ({ wayId, alarmId }) => waits.get(alarmId, wayId) !== undefined,
     wasUsed: (wayId) => used.get(wayId) !== undefined,
     newestSent: (kind) => newest.get(kind)?.at ?? null,
