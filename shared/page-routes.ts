@@ -1,7 +1,6 @@
 /** Pages of the installation, by the first part of their address. */
 const PLAIN_PAGES = [
   'batches',
-  'alarms',
   'people',
   'probes',
   'devices',
@@ -30,6 +29,7 @@ export type PageRoute =
   | { readonly page: 'night'; readonly date: string | null }
   | { readonly page: 'batch' | 'report'; readonly batchId: string }
   | { readonly page: 'compare'; readonly of: 'batches' | 'places'; readonly ids: readonly string[] }
+  | { readonly page: 'alarms'; readonly alarmId: string | null }
   | { readonly page: 'start'; readonly placeId: string | null }
   | { readonly page: 'plan'; readonly planId: string | null }
   | { readonly page: 'sheet'; readonly sheetId: string };
@@ -38,13 +38,14 @@ const DATE = /^\d{4}-\d{2}-\d{2}$/;
 
 /**
  * The page that an address names: `place/sill` is the place `sill`, `sheets/fig` the target sheet `fig`,
- * `night/2026-03-02` the night before that morning, an empty one the benches, `?state=act` some of them.
+ * `night/2026-03-02` the night before that morning, `alarms/sill.no-data` that alarm among the others, an empty one the benches, `?state=act` some of them.
  * @param address a path, or what stands behind the # of one, without what it begins with
  */
 export function pageOf(address: string): PageRoute {
   if (address.startsWith('?')) return benchesOf(new URLSearchParams(address));
   const [page = '', id = ''] = address.split('/');
   if (page === 'start') return { page, placeId: id === '' ? null : safelyDecoded(id) };
+  if (page === 'alarms') return { page, alarmId: id === '' ? null : safelyDecoded(id) };
   if (page === 'plan') return { page, planId: id === '' ? null : safelyDecoded(id) };
   if (id !== '') {
     if (page === 'place') return { page, placeId: safelyDecoded(id) };
@@ -72,6 +73,11 @@ function benchesOf(query: URLSearchParams): PageRoute {
     : { page: 'benches' };
 }
 
+/** The address at which an alarm stands first, as messages lead to it. */
+export function alarmPath(alarmId: string): string {
+  return `/#/alarms/${encodeURIComponent(alarmId)}`;
+}
+
 /** True for a path at which the page opens: all others beside it are no pages. */
 export function isPagePath(path: string): boolean {
   if (path === '/' || path === '/index.html') return true;
@@ -85,7 +91,7 @@ const OF_ONE: readonly string[] = ['place', 'batch', 'report', 'compare', 'sheet
 function isWhole(address: string): boolean {
   const { page } = pageOf(address);
   if (page === 'night') return !address.endsWith('/');
-  if (page === 'start' || page === 'plan') return true;
+  if (page === 'start' || page === 'plan' || page === 'alarms') return true;
   return page !== 'unknown' && OF_ONE.includes(page) === address.includes('/');
 }
 

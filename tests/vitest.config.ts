@@ -2,6 +2,7 @@ import { mkdirSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { fileURLToPath } from 'node:url';
 import { defineConfig } from 'vitest/config';
+import { LongFirst } from './support/long-first.ts';
 import { TotalsReporter } from './support/totals-reporter.ts';
 
 const root = fileURLToPath(new URL('..', import.meta.url));
@@ -18,7 +19,6 @@ const ALONE = [
   'handover-storm',
   'hostile-broker',
   'overnight',
-  'perf-smoke',
 ].map((name) => `tests/journey/${name}.test.ts`);
 
 /** Nothing under test holds state of its own beside what is handed to it: files share a worker, and load the product once. */
@@ -33,6 +33,7 @@ export default defineConfig({
   root,
   test: {
     pool: 'forks',
+    sequence: { sequencer: LongFirst },
     setupFiles: ['property-seed', 'checked-fetch', 'checked-messages'].map(
       (name) => `tests/support/${name}.ts`,
     ),

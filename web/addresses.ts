@@ -33,6 +33,8 @@ export const ADDRESSES = {
   getNightPdf: 'get /api/v1/night.pdf',
   getBands: 'get /api/v1/places/{id}/bands',
   getSeries: 'get /api/v1/places/{id}/series',
+  listEarlyNotices: 'get /api/v1/early-notices',
+  getForecast: 'get /api/v1/places/{id}/forecast',
   explainNumber: 'get /api/v1/places/{id}/explain',
   getMist: 'get /api/v1/places/{id}/mist',
   listVents: 'get /api/v1/places/{id}/vents',

@@ -27,6 +27,7 @@ import './styles/checks.css';
 import './batches/batches.css';
 import './sheets/sheets.css';
 import './diary/diary.css';
+import './forecast/forecast.css';
 import './light/light.css';
 import { followLive, refreshIdlePlaces, renewOldTraces } from './bench/traces.ts';
 import { App } from './frame/app.tsx';

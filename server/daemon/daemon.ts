@@ -21,6 +21,7 @@ import { type DeviceMemory, rememberDevices } from './devices/memory.ts';
 import { startDiaryUpkeep } from './diary/upkeep.ts';
 import { createPriorities } from './evaluate/priority.ts';
 import { watches } from './evaluate/schedule.ts';
+import { createForecasts, type ForecastService } from './forecast/forecasts.ts';
 import { guarded } from './guard/guard.ts';
 import { type Counts, houseFacts } from './house-facts.ts';
 import { createForeignMessages } from './intake/foreign-messages/foreign-messages.ts';
@@ -52,6 +53,7 @@ export type Daemon = {
   readonly world: World;
   readonly exchange: Exchange;
   readonly findings: FindingsService;
+  readonly forecasts: ForecastService;
   readonly foreignMessages: ForeignMessages;
   readonly foreign: ForeignGateway;
   readonly devices: DeviceMemory;
@@ -90,13 +92,11 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const around = { world, store, settings, dayNight, troubles, priorityOf };
   const ingestContext = { ...around, targetSheet, mappingOf: foreign.mappingOf, judgedMs };
   const findings = createFindings(query);
-  const queries = createQueries(query, findings);
+  const forecasts = createForecasts(query);
+  const queries = createQueries(query, findings, forecasts);
   const publisher = createPublisher({ ...query, timers, troubles }, deps.feed);
-  const { liveness, status, relay, relayTurn, alarmChanged, attach } = openSending(deps, {
-    world,
-    publisher,
-    house,
-  });
+  const sending = { world, publisher, house };
+  const { liveness, status, relay, relayTurn, alarmChanged, attach } = openSending(deps, sending);
   const devices = rememberDevices(deps);
   const announcing = { store, counts, liveness, foreign, devices, publisher, alarmChanged, troubles };
   const announce = (touched: Touched) => announceGroup(touched, { ...announcing, lifecycle, delays });
@@ -105,11 +105,11 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const heldBackMs = new Map<string, number>();
   const recordTroubles = emergency.troubles;
   const moving = movingWithClock({ ...deps, world });
-  const watching = { ...around, query, findings, heldBackMs, recordTroubles, ...moving };
+  const watching = { ...around, query, findings, forecasts, heldBackMs, recordTroubles, ...moving };
   const idle = () => inbox.waiting() === 0;
   const { watch, delays, next } = watches(watching, { deps, publisher, liveness, relayTurn, idle });
   const ordering = { world, store, clock, settings, placeChanged: publisher.place, alarmChanged };
-  const turns = { ...around, deps, publisher, findings, liveness, watch, alarmChanged, status };
+  const turns = { ...around, deps, publisher, findings, forecasts, liveness, watch, alarmChanged, status };
   const { night, nightInParts, ...services } = openServices({ query, ordering, timers, findings, deps });
   let stops: (() => void)[] = [];
   let ended: Promise<void> = Promise.resolve();
@@ -120,6 +120,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
     ...services,
     world,
     findings,
+    forecasts,
     ...foreign.services,
     devices,
     waiting: lifecycle.waiting,

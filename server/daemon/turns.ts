@@ -1,5 +1,6 @@
 import type { Bus } from '../ports.ts';
 import type { HouseDeps } from './deps.ts';
+import type { ForecastService } from './forecast/forecasts.ts';
 import { type createLiveness, PING_EVERY_MS } from './guard/liveness.ts';
 import type { Troubles } from './guard/troubles.ts';
 import type { AnnunciatorSettings } from './notify/annunciate.ts';
@@ -27,6 +28,7 @@ type Turns = {
   readonly settings: AnnunciatorSettings;
   readonly publisher: Publisher;
   readonly findings: FindingsService;
+  readonly forecasts: Pick<ForecastService, 'start'>;
   readonly liveness: ReturnType<typeof createLiveness>;
   readonly watch: () => void;
   readonly alarmChanged: (alarmId: string) => void;
@@ -56,6 +58,7 @@ export function startTurns(bus: Bus, turns: Turns): (() => void)[] {
       takeBack: clockWatch.takeBack,
     }),
     turns.findings.start({ timers, log }),
+    turns.forecasts.start({ timers, log }),
     timers.every(WATCH_EVERY_MS, () => {
       turns.status.turned();
       clockWatch.look();

@@ -24,6 +24,7 @@ import type {
   VentsAnswer,
 } from '../../shared/wire/http.ts';
 import type { PlaceChange, PlacesChanged } from '../../shared/wire/places/changes.ts';
+import type { EarlyNotices, ForecastAnswer, ForecastQuantity } from '../../shared/wire/places/forecast.ts';
 import type { PlaceLight } from '../../shared/wire/places/light.ts';
 import type { FindingsAnswer } from '../../shared/wire/probes/finding.ts';
 import type { VentEntry } from './record/diary.ts';
@@ -75,11 +76,18 @@ export type Queries = {
   traces(placeIds: readonly string[]): Parts<TracesAnswer>;
   series(placeId: string, query: Span & { quantity: SeriesName; points: number | null }): Series;
   bands(placeId: string, span: Span): BandSpan[];
+  /** The next two hours from a time on, by what was read up to it, in parts; null: from now. */
+  forecast(
+    placeId: string,
+    query: { quantity: ForecastQuantity; atMs: number | null },
+  ): Parts<ForecastAnswer>;
   /** Where a number comes from: `now.<quantity>`, or what is counted over a span; thermal time has its limits. */
   explain(
     placeId: string,
     query: { of: string; span: Span | null; limits?: ThermalLimits | null },
   ): Explanation;
+  /** How the early notices of the last weeks did, of places that had any. */
+  earlyNotices(): EarlyNotices[];
   mist(placeId: string, span: Span): MistAnswer;
   vents(placeId: string, span: Span): VentsAnswer;
   /** @throws Fault `bad-request` unless each limit lies above the one before */

@@ -14,6 +14,7 @@ import {
   ventsAnswerSchema,
 } from '../wire/places/details.ts';
 import { bandSpanSchema, exposuresSchema } from '../wire/places/exposures.ts';
+import { earlyNoticesAnswerSchema, FORECAST_QUANTITIES, forecastSchema } from '../wire/places/forecast.ts';
 import { placeLightSchema } from '../wire/places/light.ts';
 import { excursionsAnswerSchema, nightAnswerSchema } from '../wire/places/night.ts';
 import { placeNowSchema, placeSummarySchema } from '../wire/places/place.ts';
@@ -87,7 +88,7 @@ export const PLACE_ROUTES = {
   'post /api/v1/places/changes': {
     id: 'changePlaces',
     role: 'own',
-    summary: 'Change zone, alarm settings or bands of several places in one commit',
+    summary: 'Change names, zones, alarm settings or bands of several places in one commit',
     body: placeChangesSchema,
     answer: placesChangedSchema,
   },
@@ -183,6 +184,20 @@ export const PLACE_ROUTES = {
     summary: 'A quantity over time; a gap is a point without a value',
     query: z.object({ quantity: oneOfSchema(SERIES_NAMES), points: points.optional(), ...span }),
     answer: seriesSchema,
+  },
+  'get /api/v1/early-notices': {
+    id: 'listEarlyNotices',
+    role: 'look',
+    summary: 'How the early notices about the ceiling did in the last 28 days, by place',
+    answer: earlyNoticesAnswerSchema,
+  },
+  'get /api/v1/places/{id}/forecast': {
+    id: 'getForecast',
+    role: 'look',
+    summary:
+      'The next two hours, from now or from a time on; an answer about the past uses nothing read later',
+    query: z.object({ quantity: oneOfSchema(FORECAST_QUANTITIES), at: instantSchema.optional() }),
+    answer: forecastSchema,
   },
   'get /api/v1/places/{id}/explain': {
     id: 'explainNumber',

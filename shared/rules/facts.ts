@@ -73,6 +73,23 @@ const probeSuspectFactsSchema = z
   .meta({ id: 'ProbeSuspectFacts' });
 export type ProbeSuspectFacts = Output<typeof probeSuspectFactsSchema>;
 
+const ceilingExpectedFactsSchema = z
+  .strictObject({
+    kind: z.literal('ceiling-expected'),
+    valueC: z.number().describe('the air at `atMs`'),
+    ceilingC: z.number(),
+    expectedMs: z.number().describe('when the forecast reaches the ceiling'),
+    earliestMs: z.number().describe('when the upper of its bounds does'),
+    latestMs: z.number().nullable().describe('when the lower does; null: not within two hours'),
+    byDay: z.boolean(),
+    atMs: z.number(),
+  })
+  .meta({
+    id: 'CeilingExpectedFacts',
+    description: 'When the air is expected to reach its ceiling, an estimate; times in ms since epoch.',
+  });
+export type CeilingExpectedFacts = Output<typeof ceilingExpectedFactsSchema>;
+
 const contactMethodFailingFactsSchema = z
   .strictObject({
     kind: z.literal('way-failing'),
@@ -109,6 +126,7 @@ const alarmFactsSchema = z
     noDataFactsSchema,
     wasBlindFactsSchema,
     probeSuspectFactsSchema,
+    ceilingExpectedFactsSchema,
     contactMethodFailingFactsSchema,
     testUnconfirmedFactsSchema,
     installationFactsSchema,

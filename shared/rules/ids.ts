@@ -18,10 +18,10 @@ export const LIMIT_RULES = [
   'air-warmer-than-root',
   'light-over-peak',
 ] as const;
-/** Rules about the monitoring of a place. */
-const WATCH_RULES = ['no-data', 'probe-silent', 'power-back', 'probe-suspect'] as const;
+/** Rules about the monitoring of a place, and what is expected there. */
+const WATCH_RULES = ['no-data', 'probe-silent', 'power-back', 'probe-suspect', 'ceiling-expected'] as const;
 /** Rules that a place may set otherwise. */
-export const SETTABLE_RULES = [...LIMIT_RULES, 'no-data', 'probe-silent'] as const;
+export const SETTABLE_RULES = [...LIMIT_RULES, 'no-data', 'probe-silent', 'ceiling-expected'] as const;
 /** Rules of the installation, of no place. */
 export const HOUSE_RULES = [
   'watch-was-down',

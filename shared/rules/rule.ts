@@ -89,6 +89,8 @@ export type LimitRuleDefinition<Id extends string = string> = RuleDefinition<Id>
   readonly on: boolean;
   readonly onDelayMs: number;
   readonly offDelayMs: number;
+  /** at a mist bench, where it is another: a pulse dampens the air for minutes and ends nothing */
+  readonly offDelayUnderMistMs?: number;
   /** in the unit of the rule */
   readonly deadband: number;
   readonly latching: boolean;

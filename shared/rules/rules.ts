@@ -4,6 +4,7 @@ import { airFarOverCeiling } from './air/air-far-over-ceiling.ts';
 import { airFarTooCold } from './air/air-far-too-cold.ts';
 import { airOverCeiling } from './air/air-over-ceiling.ts';
 import { airWarmerThanRoot } from './air/air-warmer-than-root.ts';
+import { ceilingExpected } from './air/ceiling-expected.ts';
 import {
   type AlarmRule,
   type HouseRule,
@@ -74,6 +75,7 @@ const OTHER_RULE_DEFINITIONS = {
   'probe-silent': probeSilent,
   'power-back': powerBack,
   'probe-suspect': probeSuspect,
+  'ceiling-expected': ceilingExpected,
   'watch-was-down': watchWasDown,
   'way-failing': contactMethodFailing,
   'test-unconfirmed': testUnconfirmed,

@@ -1,6 +1,7 @@
+import type { Held } from './night.ts';
 import type { NightMark } from './night-row.ts';
 
-type Marked = { readonly name: string; readonly mark: NightMark };
+type Marked = { readonly name: string; readonly mark: NightMark; readonly held: Held };
 
 /** Names are given of so many, others are counted. */
 const MOST_NAMED = 4;
@@ -21,6 +22,32 @@ function counted(marked: readonly Marked[], one: string, several: string): LeadP
   return [{ says: `${places(marked.length)} ${marked.length === 1 ? one : several}`, of: marked }];
 }
 
+type Noun = { readonly their: string; readonly they: string };
+
+/** What is said of places that need no attention, best first; nothing is called within its bands that was not. */
+const HELD_WORDS: readonly (readonly [Held, (noun: Noun) => string])[] = [
+  ['throughout', ({ their }) => ` stayed within ${their} bands`],
+  ['while-read', ({ their }) => ` stayed within ${their} bands while there were readings`],
+  ['nearly', ({ their }) => ` stayed within ${their} bands but for less than 5 min`],
+  ['left', () => ' went beyond a limit, with too little harm to need watching'],
+  ['unknown', ({ they }) => `: how ${they} did in the night is not known`],
+];
+
+function wellWords(fine: readonly Marked[], all: number): string | null {
+  const [only] = fine;
+  if (only === undefined) return null;
+  const kinds = HELD_WORDS.map(([held, words]) => ({ words, of: fine.filter((one) => one.held === held) }));
+  const some = kinds.filter(({ of }) => of.length > 0);
+  const noun = (count: number): Noun =>
+    count === 1 ? { their: 'its', they: 'it' } : { their: 'their', they: 'they' };
+  const who = (count: number) => {
+    if (some.length > 1) return places(count);
+    if (all === 1) return only.name;
+    return `${fine.length === all ? 'All' : 'The other'} ${places(count)}`;
+  };
+  return some.map(({ words, of }) => `${who(of.length)}${words(noun(of.length))}.`).join(' ');
+}
+
 /**
  * The night in parts, worst first: who needs somebody, who does not report, who is back, and how many did well, of whom
  * none is named.
@@ -31,8 +58,6 @@ export function leadParts<T extends Marked>(marked: readonly T[], isToday: boole
   const silent = isToday
     ? ['is not reporting', 'are not reporting']
     : ['was not seen to the end', 'were not seen to the end'];
-  const fine = of('fine').length;
-  const others = fine === marked.length ? 'All' : 'The other';
   return {
     urgent: counted(of('unanswered'), 'needs somebody now', 'need somebody now'),
     rest: [
@@ -41,8 +66,7 @@ export function leadParts<T extends Marked>(marked: readonly T[], isToday: boole
       ...counted(of('out'), 'needs watching', 'need watching'),
       ...counted(of('back'), 'was out and is back', 'were out and are back'),
     ],
-    well:
-      fine === 0 ? null : `${others} ${places(fine)} stayed within ${fine === 1 ? 'its' : 'their'} bands.`,
+    well: wellWords(of('fine'), marked.length),
   };
 }
 

@@ -1,6 +1,6 @@
 import type { ExcursionAnswer, ExcursionKind, NightRow } from '../wire/places/night.ts';
 import { stretchesWords } from './lately.ts';
-import { asSentence, duration, type Reader } from './plain.ts';
+import { asSentence, difference, duration, type Reader } from './plain.ts';
 
 /** A span, ms since epoch. */
 type Span = { readonly fromMs: number; readonly toMs: number };
@@ -27,21 +27,33 @@ export type KindOfNight = {
 const MOST_SAID = 3;
 /** Shorter ones are noise of the probe at the edge of a band, ms. Proposal. */
 const WORTH_SAYING_MS = 5 * 60_000;
+/** Nor does a good probe tell less than this from the edge of a band, K. Common practice, no source. */
+const WORTH_SAYING_K = 0.2;
 const HOUR_MS = 3_600_000;
 
 /** What happened at a place in a night, worst first; well is said only of what was seen. */
 export function nightSentence(facts: NightFacts, span: Span, reader: Reader): string {
   if (facts.coverage === 0) return 'Nothing was read: how it did is not known.';
-  const said = withoutEdges(kindsWorthSaying(facts))
+  const long = withoutEdges(kindsWorthSaying(facts));
+  const said = long
+    .filter(isFar)
     .slice(0, MOST_SAID)
     .map((one) => `${asSentence(stretchesWords(stretchesOf(one), { ...reader, nowMs: one.fromMs }))}.`);
   const unseenMs = unseenMsOf(facts, span);
   const unseen = unseenMs === 0 ? [] : [`Not known for ${duration(unseenMs)}: there were no readings.`];
   if (said.length > 0) return [...said, ...unseen].join(' ');
   const isOut = facts.excursions.some(({ kind }) => kind !== 'no-data');
-  const how = isOut ? `but for less than ${duration(WORTH_SAYING_MS)}` : null;
+  const most = `${difference(WORTH_SAYING_K, reader)} °${reader.unit}`;
+  const briefly = isOut ? `but for less than ${duration(WORTH_SAYING_MS)}` : null;
+  const how = long.length > 0 ? `but for less than ${most}` : briefly;
   if (unseenMs === 0) return `Within its bands ${how ?? 'throughout'}.`;
   return [`Within its bands while it was seen${how === null ? '' : `, ${how}`}.`, ...unseen].join(' ');
+}
+
+function isFar({ kind, furthestOne }: KindOfNight): boolean {
+  const isBand = kind.endsWith('-above-band') || kind.endsWith('-below-band');
+  const furthest = furthestOf(furthestOne);
+  return !isBand || kind === 'vpd-above-band' || furthest === null || furthest >= WORTH_SAYING_K;
 }
 
 /** Beyond a band on the way to a harder limit, and back from it. */
@@ -56,6 +68,17 @@ function withoutEdges(kinds: readonly KindOfNight[]): readonly KindOfNight[] {
   return kinds.filter(
     ({ kind, totalMs }) => !kinds.some((one) => one.kind === HARDER[kind] && one.totalMs >= totalMs),
   );
+}
+
+/** How far a place stayed within its limits in a night, as far as it was read. */
+export type Held = 'throughout' | 'while-read' | 'nearly' | 'left' | 'unknown';
+
+/** How far a place stayed within its limits; `nearly`: beyond them, too shortly to be worth a word. */
+export function heldOf(row: Pick<NightRow, 'excursions' | 'coverage'>): Held {
+  if (row.coverage === 0) return 'unknown';
+  if (kindsWorthSaying(row).length > 0) return 'left';
+  if (row.excursions.some(({ kind }) => kind !== 'no-data')) return 'nearly';
+  return row.excursions.length > 0 ? 'while-read' : 'throughout';
 }
 
 /** For how long nothing was read, ms; 0 where it is no more than a gap between readings. */

@@ -1,6 +1,7 @@
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { readingsTopic } from '../../firmware-contracts/v1/topics.ts';
+import { axeFaults } from '../support/axe.ts';
 import { launchBrowser } from '../support/browser.ts';
 import { type Daemon, startDaemon } from '../support/daemon.ts';
 import { connectPublisher } from '../support/mqttPublisher.ts';
@@ -99,6 +100,7 @@ describe('at 360 px', () => {
     expect(await lastState()).toBeNull();
     expect(await stickingOut(page)).toEqual([]);
     expect((await nameless(page)).without).toEqual([]);
+    expect(await axeFaults(page)).toEqual([]);
   });
 
   test('a wrong password is said and the field emptied; the right one, by keyboard alone, shows the place asked for', async () => {

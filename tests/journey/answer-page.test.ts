@@ -2,6 +2,7 @@ import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, expect, onTestFinished, test } from 'vitest';
 import { z } from 'zod';
 import { readingsTopic } from '../../firmware-contracts/v1/topics.ts';
+import { axeFaults } from '../support/axe.ts';
 import { launchBrowser } from '../support/browser.ts';
 import { type Daemon, startDaemon } from '../support/daemon.ts';
 import { connectPublisher } from '../support/mqttPublisher.ts';
@@ -124,6 +125,11 @@ test('in the dark scheme everything has a name and a contrast of its own', async
   await page.goto(daemon.httpUrl + link);
   const { without, named } = await nameless(page);
   expect([without, named > 1]).toEqual([[], true]);
+  for (const colorScheme of ['dark', 'light'] as const) {
+    await page.emulateMedia({ colorScheme });
+    expect(await axeFaults(page), colorScheme).toEqual([]);
+  }
+  await page.emulateMedia({ colorScheme: 'dark' });
   const colours = await page.evaluate(() => {
     const of = (selector: string, property: string) => {
       const element = document.querySelector(selector);

@@ -1,6 +1,5 @@
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, expect, onTestFinished, test } from 'vitest';
-import { z } from 'zod';
 import { readingsTopic } from '../../firmware-contracts/v1/topics.ts';
 import { axeFaults } from '../support/axe.ts';
 import { nightBenches, reportBenches } from '../support/benches.ts';
@@ -8,6 +7,7 @@ import { launchBrowser } from '../support/browser.ts';
 import { type Daemon, startDaemon } from '../support/daemon.ts';
 import { connectPublisher } from '../support/mqttPublisher.ts';
 import { nameless, openPage, stickingOut } from '../support/page.ts';
+import { screensOf } from '../support/screens.ts';
 
 const SIZES_PX = [
   { width: 360, height: 780 },
@@ -15,7 +15,6 @@ const SIZES_PX = [
   { width: 1920, height: 1080 },
 ] as const;
 const HOT = 17;
-const batchSchema = z.object({ id: z.string() });
 
 let browser: Browser;
 let daemon: Daemon;
@@ -62,19 +61,6 @@ async function settled(page: Page): Promise<void> {
   );
 }
 
-/** Every page there is; two batches give three of them something to show. */
-async function addresses(): Promise<string[]> {
-  const batch = async (placeId: string) => {
-    const stuckAt = new Date(Date.now() - 5 * 86_400_000).toISOString();
-    const order = { placeId, crop: 'Poinsettia', sheetId: 'poinsettia', stuckAt, count: 120 };
-    return batchSchema.parse((await daemon.post('/api/v1/batches', order)).body).id;
-  };
-  const [one, other] = [await batch('bench-17'), await batch('bench-18')];
-  const plain = ['', 'night', 'batches', 'start', 'alarms', 'people', 'probes', 'devices', 'system', 'watch'];
-  const ofOne = ['place/bench-18', 'sheets/poinsettia', `batch/${one}`, `report/${one}`];
-  return [...plain, 'other', 'archived', 'sheets', ...ofOne, `compare/${one},${other}`];
-}
-
 async function open(widthPx: number, address = '') {
   const opened = await openPage(browser, { url: `${daemon.httpUrl}/#/${address}`, widthPx });
   onTestFinished(() => opened.close());
@@ -84,7 +70,8 @@ async function open(widthPx: number, address = '') {
 test('every page, in both themes at 360, 1024 and 1920 px: WCAG 2.2 AA, nothing sticks out, keys reach what scrolls', async () => {
   const { page, complaints } = await open(360);
   const faults: string[] = [];
-  for (const address of await addresses()) {
+  const screens = await screensOf(daemon, ['bench-18', 'bench-17']);
+  for (const address of Object.values(screens).flat()) {
     await goTo(page, address);
     for (const size of SIZES_PX) {
       await page.setViewportSize(size);

@@ -68,10 +68,10 @@ async function openWorker(daemon: Daemon) {
       const registration = await navigator.serviceWorker.ready;
       return (await registration.getNotifications()).map(({ title, body, tag }) => ({ title, body, tag }));
     });
-  return { worker, shown, deliver };
+  return { page, worker, shown, deliver };
 }
 
-test('a notification is sealed for the browser, shown by its worker with an Acknowledge action, and the action acknowledges', async () => {
+test('a notification is sealed for the browser, shown by its worker, leads to its alarm, and its action Acknowledge acknowledges', async () => {
   const service = await startPushService();
   onTestFinished(() => service.close());
   const daemon = await openHouse(service);
@@ -81,7 +81,7 @@ test('a notification is sealed for the browser, shown by its worker with an Ackn
   const [pushed] = await service.atLeast(1, 3_000);
   expect(pushed?.vapid).toMatchObject({ key: pushKey });
 
-  const { worker, shown, deliver } = await openWorker(daemon);
+  const { page, worker, shown, deliver } = await openWorker(daemon);
   const listed = await until(
     async () => {
       // a browser drops what comes before its worker is up; delivered again it replaces itself
@@ -94,7 +94,19 @@ test('a notification is sealed for the browser, shown by its worker with an Ackn
   );
   expect(listed).toMatchObject([{ title: expect.stringMatching(/^bench-1: air 28\.4/), tag: ALARM }]);
 
-  await worker.evaluate(pressAcknowledge);
+  // a tap on the notification itself: the page stands at its alarm, which has the focus
+  await worker.evaluate(pressNotification, '');
+  await page.waitForURL(/#\/alarms\/bench-1\.air-over-ceiling$/);
+  const asked = page.getByTestId('asked-alarm');
+  await asked
+    .getByTestId('alarm-block')
+    .getByText(/air 28\.4/)
+    .first()
+    .waitFor();
+  expect(await asked.evaluate((box) => box === document.activeElement)).toBe(true);
+  expect(await asked.getByRole('button', { name: 'Acknowledge' }).isVisible()).toBe(true);
+
+  await worker.evaluate(pressNotification, 'acknowledge');
   const seen = async () => {
     const { alarms } = await daemon.read('/api/v1/alarms', alarmsSchema);
     return alarms.find(({ id, state }) => id === ALARM && state === 'acknowledged') ?? null;
@@ -137,15 +149,15 @@ test('a test comes as a notification whose action says that it reached me, and t
   expect(await until(listed, { what: 'notification', withinMs: 20_000 })).toMatchObject([
     { title: 'Strikewell: a test, nothing is wrong' },
   ]);
-  await worker.evaluate(pressAcknowledge);
+  await worker.evaluate(pressNotification, 'acknowledge');
   const answerSchema = z.object({ tests: z.array(z.object({ confirmedAt: z.string().nullable() })) });
   const confirmed = async () =>
     (await daemon.read('/api/v1/people', answerSchema)).tests[0]?.confirmedAt ?? null;
   await until(confirmed, { what: 'confirmed test', withinMs: 5_000 });
 });
 
-/** Runs in the worker: what the browser does when somebody presses the action of the newest notification. */
-async function pressAcknowledge(): Promise<void> {
+/** Runs in the worker: what the browser does when somebody presses the newest notification, or an action of it. */
+async function pressNotification(action: string): Promise<void> {
   type Worker = {
     registration: { getNotifications(): Promise<object[]> };
     NotificationEvent: new (type: string, of: object) => Event;
@@ -153,7 +165,5 @@ async function pressAcknowledge(): Promise<void> {
   };
   const self = globalThis as unknown as Worker;
   const [notification] = await self.registration.getNotifications();
-  self.dispatchEvent(
-    new self.NotificationEvent('notificationclick', { notification, action: 'acknowledge' }),
-  );
+  self.dispatchEvent(new self.NotificationEvent('notificationclick', { notification, action }));
 }

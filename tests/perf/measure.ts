@@ -3,6 +3,7 @@ import { callLatency } from './call-latency.ts';
 import { climateFormulas, exposureIntegration } from './climate.ts';
 import { placeExposures } from './exposures.ts';
 import type { Figure } from './figure.ts';
+import { forecastOfAPlace } from './forecast.ts';
 import { embeddedIngest, outsideIngest } from './ingest.ts';
 import { publishToPage } from './latency.ts';
 import { memoryOverADay } from './memory.ts';
@@ -31,6 +32,7 @@ const MEASUREMENTS = {
   backupWhileWriting,
   restoreOfLarge,
   pastOfAMonth,
+  forecastOfAPlace,
   page,
   soak,
 };

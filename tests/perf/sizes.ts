@@ -47,6 +47,9 @@ export type Sizes = {
   /** tried on the past of a place, and moves of a slider for each rule */
   readonly pastDays: number;
   readonly pastMoves: number;
+  /** on record of a place that is forecast, and minutes that are looked at */
+  readonly forecastDays: number;
+  readonly forecastMinutes: number;
   /** minutes of a steady rate while pages look on */
   readonly soakMinutes: number;
   readonly soakReadingsPerS: number;
@@ -102,12 +105,14 @@ export const FULL: Sizes = {
   restoreRounds: 3,
   pastDays: 30,
   pastMoves: 9,
+  forecastDays: 38,
+  forecastMinutes: 240,
   soakMinutes: 15,
   soakReadingsPerS: 2_000,
   soakPages: 50,
   pageBenches: 24,
   pageDays: 2,
-  pageEveryMs: 20_000,
+  pageEveryMs: 60_000,
   pageVisits: 5,
   pageUpdates: 48,
   pageSeasonDays: 90,
@@ -152,6 +157,8 @@ export const TINY: Sizes = {
   restoreRounds: 1,
   pastDays: 2,
   pastMoves: 1,
+  forecastDays: 4,
+  forecastMinutes: 2,
   soakMinutes: 0.05,
   soakReadingsPerS: 40,
   soakPages: 2,

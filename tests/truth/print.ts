@@ -1,3 +1,4 @@
+import { confusionOf } from './causes/confusion.ts';
 import { differences, WHY } from './differences.ts';
 import type { ReportLine } from './line.ts';
 import { truthReport } from './report.ts';
@@ -49,3 +50,20 @@ for (const [quantity, group] of Map.groupBy(differences(), (one) => one.quantity
   );
   write(`  Why this one: ${WHY[quantity]}`);
 }
+
+const SEEDS = { eachCause: 60, firstSeed: 1 };
+const { scenes, right, notKnown, confidentlyWrong, rows } = confusionOf(SEEDS);
+const share = (count: number) => `${((100 * count) / scenes).toFixed(1)} %`;
+write(
+  `\nCauses of ${scenes} made scenes, ${SEEDS.eachCause} each, seeds from ${SEEDS.firstSeed} on, 10 min after the limit:`,
+);
+writeTable([
+  ['cause', 'given'],
+  ...[...rows].map(([cause, given]) => [
+    cause,
+    [...given].map(([other, count]) => `${other} ${count}`).join(', '),
+  ]),
+]);
+write(
+  `right ${share(right)}, not known ${share(notKnown)}, another without a doubt ${share(confidentlyWrong)}`,
+);

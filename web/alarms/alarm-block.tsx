@@ -6,6 +6,7 @@ import { call } from '../api.ts';
 import { type Order, useOrder } from '../common/hooks.ts';
 import { IfMay } from '../common/if-may.tsx';
 import { momentWords } from '../common/time.ts';
+import { placeHref } from '../frame/route.ts';
 import { nowMs, reader, say, secondMs } from '../state.ts';
 import { AcknowledgeButton, AcknowledgeStatus, useAcknowledge } from './acknowledge.tsx';
 import { isShelved, isSuppressed, shelveChoicesMinutes, UNANSWERED } from './alarms.ts';
@@ -140,8 +141,8 @@ function suppressedWords({ suppressedReason }: Alarm): string {
   return first ? `“${RULES[first].name}” came first and speaks for it` : (suppressedReason ?? '');
 }
 
-/** An active alarm: its state in a word, what it says, and how to answer it. */
-export function AlarmBlock({ alarm }: { alarm: Alarm }) {
+/** An active alarm: its state in a word, what it says, and how to answer it; `linked` away from its place. */
+export function AlarmBlock({ alarm, linked = false }: { alarm: Alarm; linked?: boolean }) {
   const words = alarmWords(alarm, { ...reader.value, nowMs: secondMs.value });
   const shelved = isShelved(alarm, nowMs.value);
   const aside = isSuppressed(alarm, nowMs.value);
@@ -190,6 +191,13 @@ export function AlarmBlock({ alarm }: { alarm: Alarm }) {
       <IfMay route="acknowledgeAlarm">
         <Answers alarm={alarm} />
       </IfMay>
+      {linked && alarm.placeId !== null && (
+        <p>
+          <a class="open-place" href={placeHref(alarm.placeId)}>
+            Open {alarm.placeName}
+          </a>
+        </p>
+      )}
       <IfMay route="listAlarmMessages">
         <Messages alarm={alarm} />
       </IfMay>

@@ -7,6 +7,7 @@ import { DAY_MS } from '../bench/traces.ts';
 import { fixed } from '../common/format.ts';
 import { useLoaded } from '../common/hooks.ts';
 import { Scrolling } from '../common/keys/scrolling.tsx';
+import { noticesSentence } from '../forecast/words.ts';
 import { placeHref } from '../frame/route.ts';
 import { nowMs, reader } from '../state.ts';
 
@@ -56,6 +57,24 @@ function Talkative({ one }: { one: TalkativeAlarm }) {
   );
 }
 
+/** How the early notices did, place by place. */
+function EarlyNotices({ round }: { round: number }) {
+  const { value } = useLoaded(`notices ${round}`, () => call('listEarlyNotices'));
+  if (!value || value.places.length === 0) return null;
+  return (
+    <>
+      <h3>Early notices about the ceiling</h3>
+      <ul>
+        {value.places.map((one) => (
+          <li key={one.placeId}>
+            <a href={placeHref(one.placeId)}>{one.name}</a>: {noticesSentence(one)}
+          </li>
+        ))}
+      </ul>
+    </>
+  );
+}
+
 /** How good the alarms of the last weeks were, against their targets. */
 export function AlarmQualitySection() {
   const round = Math.floor(nowMs.value / RENEW_MS);
@@ -70,6 +89,7 @@ export function AlarmQualitySection() {
         An alarm that needs no answer teaches people not to answer. Goal: at most {ALARM_TARGETS.perDay} a day
         in all, and {ALARM_TARGETS.highPerWeekAndPlace} of high priority a week at one place.
       </p>
+      <EarlyNotices round={round} />
       {problem && <p class="problem">It cannot be counted now: {problem}</p>}
       {!value && loading && <p class="waiting">Counting…</p>}
       {value && (

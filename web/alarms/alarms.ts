@@ -38,6 +38,12 @@ export const UNANSWERED: readonly AlarmState[] = [
   'latched-unacknowledged',
 ];
 
+/** The place and the rule that the id of an alarm names. */
+export function partsOfAlarmId(alarmId: string): readonly [string, string] {
+  const at = alarmId.lastIndexOf('.');
+  return [alarmId.slice(0, Math.max(0, at)), alarmId.slice(at + 1)];
+}
+
 /** Whether an alarm is put aside at a moment. */
 export function isShelved(alarm: Alarm, nowMs: number): boolean {
   return alarm.shelvedUntilMs !== null && alarm.shelvedUntilMs > nowMs;

@@ -1,5 +1,6 @@
+import { useEffect, useRef } from 'preact/hooks';
 import type { Alarm, AlarmEvent } from '../../shared/model/alarms/alarm.ts';
-import { RULES } from '../../shared/rules/rules.ts';
+import { ALARM_RULES, RULES } from '../../shared/rules/rules.ts';
 import { call, spanQuery } from '../api.ts';
 import { DAY_MS } from '../bench/traces.ts';
 import { useLoaded } from '../common/hooks.ts';
@@ -9,7 +10,7 @@ import { placeHref } from '../frame/route.ts';
 import { known, nowMs, reader } from '../state.ts';
 import { AlarmBlock } from './alarm-block.tsx';
 import { AlarmQualitySection } from './alarm-quality.tsx';
-import { activeAlarms, TRANSITION_WORDS } from './alarms.ts';
+import { activeAlarms, partsOfAlarmId, TRANSITION_WORDS } from './alarms.ts';
 
 const HISTORY_DAYS = 30;
 const MOST_ROWS = 200;
@@ -80,16 +81,41 @@ function History() {
   );
 }
 
-/** What is active now, how to answer it, and what happened before. */
-export function AlarmsPage() {
-  const active = activeAlarms(known.value.alarms, nowMs.value);
+/** The alarm that a message led to: its block takes the focus, or that it is over is said. */
+function Asked({ alarmId, active }: { readonly alarmId: string; readonly active: readonly Alarm[] }) {
+  const box = useRef<HTMLDivElement>(null);
+  const alarm = active.find(({ id }) => id === alarmId);
+  const isThere = alarm !== undefined;
+  useEffect(() => box.current?.focus({ preventScroll: true }), [alarmId, isThere]);
   return (
-    <div class="plain-page">
+    <div class="standing asked" ref={box} tabIndex={-1} data-testid="asked-alarm">
+      {alarm ? <AlarmBlock alarm={alarm} linked /> : <p class="say">{overWords(alarmId)}</p>}
+    </div>
+  );
+}
+
+/** That an alarm is no longer active; the history below says how it went. */
+function overWords(alarmId: string): string {
+  const [placeId, rule] = partsOfAlarmId(alarmId);
+  const place = known.value.places.find(({ id }) => id === placeId);
+  const name = ALARM_RULES.find((one) => one === rule);
+  if (name === undefined) return 'The alarm of this message is not known here.';
+  return `${place ? `${place.name}: “` : '“'}${RULES[name].name}” is no longer active. Its history stands below.`;
+}
+
+/** What is active now, how to answer it, and what happened before; the alarm that a message led to first. */
+export function AlarmsPage({ alarmId = null }: { readonly alarmId?: string | null }) {
+  const active = activeAlarms(known.value.alarms, nowMs.value);
+  const others = active.filter(({ id }) => id !== alarmId);
+  return (
+    <div class="plain-page broad">
       <h1>Alarms</h1>
+      {alarmId !== null && <Asked alarmId={alarmId} active={active} />}
       {active.length === 0 && <p class="say">No active alarms.</p>}
+      {alarmId !== null && others.length > 0 && <h2>Other active alarms</h2>}
       <div class="standing">
-        {active.map((alarm) => (
-          <AlarmBlock key={alarm.id} alarm={alarm} />
+        {others.map((alarm) => (
+          <AlarmBlock key={alarm.id} alarm={alarm} linked />
         ))}
       </div>
       <AlarmQualitySection />

@@ -37,7 +37,7 @@ export function BatchesPage() {
     setChosen((before) => (before.includes(id) ? before.filter((one) => one !== id) : [...before, id]));
   const list = { chosen, choose };
   return (
-    <div class="plain-page batches-page">
+    <div class="plain-page batches-page broad">
       <h1>Batches</h1>
       <IfMay route="addBatch">
         <p>

@@ -10,11 +10,7 @@ import { hasAny, importWords, refusedWords } from './import-words.ts';
 export function ExchangeBatches({ changed }: { readonly changed: () => void }) {
   const link = (
     words: string,
-    query: {
-      readonly what?: 'batches' | 'preparations' | 'diary';
-      readonly as?: 'csv';
-      readonly photos?: 'true';
-    },
+    query: NonNullable<NonNullable<Parameters<typeof addressOf<'exportCuttings'>>[1]>['query']>,
   ) => (
     <li>
       <a href={addressOf('exportCuttings', { query })} download="">

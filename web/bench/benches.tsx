@@ -119,7 +119,7 @@ export function Benches({ filter: asked }: { filter: BenchFilter | null }) {
         {all.length > 1 && (
           <IfMay route="changePlaces">
             <p>
-              <a href="#/several">Change several places</a>: zone, targets or an alarm in one go.
+              <a href="#/several">Change several places</a>: names, zones, targets or an alarm in one go.
             </p>
           </IfMay>
         )}

@@ -174,11 +174,15 @@ export function weightOf(alarms: readonly Alarm[], { now }: PlaceSummary): 'bloc
 
 const OUT: readonly BandState[] = ['over-ceiling', 'above', 'below'];
 
-/** The layer of a place that is out of its band, with its last day; the air where none is. */
+/** Over a ceiling first; air that is damp below a cover is out of its band too, and matters last. */
+const BY_WEIGHT = ['air', 'rootZone', 'vpd'] as const;
+
+/** The layer of a place that is furthest out of its band, with its last day; the air where none is. */
 export function WorstLayer({ place }: { place: PlaceSummary }) {
   const facts = useFacts(place, alarmsOfPlace(known.value.alarms, place.id, nowMs.value));
-  const isOut = (layer: Layer) => OUT.includes(facts[layer].current?.state ?? 'within');
-  const worst = facts[LAYERS.find(isOut) ?? 'air'];
+  const first = (states: readonly BandState[]) =>
+    BY_WEIGHT.find((layer) => states.includes(facts[layer].current?.state ?? 'within'));
+  const worst = facts[first(['over-ceiling']) ?? first(OUT) ?? 'air'];
   return <LayerRow place={place} facts={worst} heightPx={64} marks={NO_MARKS} />;
 }
 

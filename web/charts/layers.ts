@@ -16,6 +16,8 @@ type Panel = {
   readonly gaps: readonly Gap[];
   /** stretches that a finding about a probe covers */
   readonly suspects: readonly Gap[];
+  /** when mist pulses began, ms since epoch */
+  readonly pulsesMs: readonly number[];
 };
 export type Layers = {
   readonly palette: Palette;
@@ -176,7 +178,9 @@ function drawSuspects(pen: Pen, suspects: readonly Gap[]) {
   context.fillText('suspect', at, y.bottom - 9);
 }
 
-/** A dotted line through the panel for each entry of the diary, with its word at the foot where there is space. */
+const PULSE_PX = 7;
+
+/** A dotted line through the panel for each thing that happened, with its word at the foot where there is space. */
 function drawMarks({ context, x, y, layers }: Pen) {
   const { ink, paper, font } = layers.palette;
   const seen = layers.marks.filter(({ atMs }) => atMs >= x.min && atMs <= x.max);
@@ -202,6 +206,20 @@ function drawMarks({ context, x, y, layers }: Pen) {
     context.lineWidth = 1;
     context.strokeStyle = ink;
   }
+}
+
+/** A short stroke from the top for each pulse of mist. */
+function drawPulses({ context, x, y, layers }: Pen, pulsesMs: readonly number[]) {
+  const seen = pulsesMs.filter((atMs) => atMs >= x.min && atMs <= x.max);
+  context.strokeStyle = layers.palette.below;
+  context.lineWidth = 1.5;
+  context.beginPath();
+  for (const atMs of seen) {
+    const at = x.getPixelForValue(atMs);
+    context.moveTo(at, y.top);
+    context.lineTo(at, y.top + PULSE_PX);
+  }
+  context.stroke();
 }
 
 function drawSelection({ context, x, y, layers }: Pen) {
@@ -257,9 +275,10 @@ export function layersPlugin(current: () => Layers): Plugin<'line'> {
       });
     },
     afterDatasetsDraw(chart) {
-      eachPanel(chart, current(), (pen, { courses, suspects }) => {
+      eachPanel(chart, current(), (pen, { courses, suspects, pulsesMs }) => {
         for (const course of courses) drawCeiling(pen, course);
         drawSuspects(pen, suspects);
+        drawPulses(pen, pulsesMs);
         drawMarks(pen);
         drawSelection(pen);
       });

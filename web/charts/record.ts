@@ -29,8 +29,10 @@ export type RecordPicture = {
   readonly degreeSign: string;
   readonly leastRange: number;
   readonly selection: View | null;
-  /** what people wrote down */
+  /** what people wrote down, and what happened */
   readonly marks: readonly Mark[];
+  /** when mist pulses began, ms since epoch */
+  readonly pulsesMs: readonly number[];
 };
 export type RecordChart = {
   readonly show: (picture: RecordPicture) => void;
@@ -78,12 +80,14 @@ function layersOf(
         ],
         gaps: commonGaps(gapsIn(air.runs), gapsIn(rootZone.runs)),
         suspects: [...suspectSpans(picture.rootZone.trace), ...suspectSpans(picture.air.trace)],
+        pulsesMs: [],
       },
       {
         axis: 'vpd',
         courses: [{ ...vpd, soil: false }],
         gaps: gapsIn(vpd.runs),
         suspects: suspectSpans(picture.vpd.trace),
+        pulsesMs: picture.pulsesMs,
       },
     ],
   };

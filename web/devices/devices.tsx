@@ -22,7 +22,7 @@ export function Devices() {
   const { value, problem, loading, reload } = useLoaded(`devices ${round}`, () => call('listDevices'));
   const [made, setMade] = useState<NewDevice | null>(null);
   return (
-    <div class="plain-page devices-page">
+    <div class="plain-page devices-page broad">
       <h1>Devices</h1>
       <p>
         {value?.broker.embedded !== false &&

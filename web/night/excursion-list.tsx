@@ -1,5 +1,5 @@
 import type { ExcursionAnswer, NightRow } from '../../shared/wire/http.ts';
-import { kindsWorthSaying } from '../../shared/words/night.ts';
+import { type Held, heldOf, kindsWorthSaying } from '../../shared/words/night.ts';
 import { doseWords, EXCURSION_NAMES, limitWords, peakWords } from '../../shared/words/night-row.ts';
 import { duration } from '../../shared/words/plain.ts';
 import { Scrolling } from '../common/keys/scrolling.tsx';
@@ -39,6 +39,12 @@ export function ExcursionList({ row, view }: { readonly row: NightRow; readonly 
       {all.slice(0, MOST_LISTED).map((one) => (
         <li key={`${one.kind} ${one.from}`}>
           <b>{EXCURSION_NAMES[one.kind].name}</b> {[timesWords(one, view), ...figuresWords(one)].join(' · ')}
+          {one.cause && (
+            <details class="cause">
+              <summary>{one.cause.sentence}</summary>
+              Seen: {one.cause.evidence.join('; ')}.
+            </details>
+          )}
         </li>
       ))}
       {all.length > MOST_LISTED && <li>{all.length - MOST_LISTED} more are on its page.</li>}
@@ -75,6 +81,15 @@ export function NightTable({ rows, view }: { readonly rows: readonly NightRow[];
   );
 }
 
+/** What is said of a place without a stretch worth a line. */
+const QUIET_WORDS: Readonly<Record<Held, string>> = {
+  throughout: 'within its bands',
+  'while-read': 'within its bands while there were readings',
+  nearly: 'within its bands but for less than 5 min',
+  left: 'beyond a limit',
+  unknown: 'nothing was read',
+};
+
 function PlaceRows({ row, view }: { readonly row: NightRow; readonly view: View }) {
   const all = listed(row).slice(0, MOST_LISTED);
   const head = (
@@ -87,7 +102,7 @@ function PlaceRows({ row, view }: { readonly row: NightRow; readonly view: View 
     return (
       <tr>
         {head}
-        <td colSpan={6}>{row.coverage === 0 ? 'nothing was read' : 'within its bands'}</td>
+        <td colSpan={6}>{QUIET_WORDS[heldOf(row)]}</td>
       </tr>
     );
   }

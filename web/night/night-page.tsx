@@ -1,4 +1,5 @@
 import type { Night } from '../../shared/wire/http.ts';
+import { heldOf } from '../../shared/words/night.ts';
 import { leadWords } from '../../shared/words/night-lead.ts';
 import { markOf } from '../../shared/words/night-row.ts';
 import { duration } from '../../shared/words/plain.ts';
@@ -58,7 +59,7 @@ function spanWords({ from, to }: Night): string {
 }
 
 function zoneName({ name }: Zone, zones: readonly Zone[]): string {
-  return name ?? (zones.length === 1 ? 'Within their bands' : 'No zone');
+  return name ?? (zones.length === 1 ? 'Need no attention' : 'No zone');
 }
 
 function Rows({ night, isToday }: { readonly night: Night; readonly isToday: boolean }) {
@@ -98,7 +99,7 @@ function Rows({ night, isToday }: { readonly night: Night; readonly isToday: boo
           <h2>
             {zoneName(zone, zones)}{' '}
             <small>
-              {zone.rows.length} of {zone.of} within their bands
+              {zone.rows.length} of {zone.of} need no attention
             </small>
           </h2>
           {list(zone.rows)}
@@ -133,7 +134,7 @@ function Key() {
 export function NightPage({ date }: { readonly date: string | null }) {
   const { night, today, wanted, problem, isOld } = useNight(date);
   const isToday = wanted === today;
-  const marked = night?.places.map((row) => ({ name: row.name, mark: markOf(row) })) ?? [];
+  const marked = night?.places.map((row) => ({ name: row.name, mark: markOf(row), held: heldOf(row) })) ?? [];
   const lead = leadWords(marked, isToday);
   return (
     <div class="night-page" data-testid="night-page">

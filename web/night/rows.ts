@@ -10,7 +10,7 @@ type Arrangement = {
   readonly loud: readonly NightRow[];
   /** ids of the places shown in full */
   readonly full: ReadonlySet<string>;
-  /** what was within its bands, by zone; `of` counts all places of the zone */
+  /** what needs no attention, by zone; `of` counts all places of the zone */
   readonly zones: readonly Zone[];
 };
 

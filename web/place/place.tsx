@@ -5,6 +5,7 @@ import { PlaceCard } from '../bench/place-card.tsx';
 import { Fold } from '../common/fold/fold.tsx';
 import { IfMay } from '../common/if-may.tsx';
 import { DiarySection } from '../diary/diary.tsx';
+import { NextHours } from '../forecast/next-hours.tsx';
 import { PlaceLight } from '../light/place-light.tsx';
 import { CheckNote } from '../probes/checks/check-note.tsx';
 import { FindingsSection } from '../probes/findings.tsx';
@@ -43,6 +44,7 @@ export function PlacePage({ placeId }: { placeId: string }) {
       <Fold id="record" title="Record">
         <RecordView place={place} />
       </Fold>
+      <NextHours place={place} />
       <Fold id="pictures" title="Temperature, humidity, light and the days">
         <div class="pictures">
           <ClimateMap place={place} />

@@ -108,14 +108,16 @@ function Folded({ rows, changed }: RowsProps) {
   return (
     <section class="probe-places">
       <h2>Probes by place</h2>
-      {groups.map(({ placeId, name, probes, silent }) => (
-        <details key={placeId ?? ''}>
-          <summary>
-            <b>{name ?? 'Unassigned'}</b>: {reportingWords(probes.length, silent)}
-          </summary>
-          <Table rows={probes} changed={changed} />
-        </details>
-      ))}
+      <div class="listed">
+        {groups.map(({ placeId, name, probes, silent }) => (
+          <details key={placeId ?? ''}>
+            <summary>
+              <b>{name ?? 'Unassigned'}</b>: {reportingWords(probes.length, silent)}
+            </summary>
+            <Table rows={probes} changed={changed} />
+          </details>
+        ))}
+      </div>
     </section>
   );
 }
@@ -219,7 +221,7 @@ function RefusedList() {
 /** What may be wrong with probes, what each reports and how old it is, and the messages that were rejected, with the reason. */
 export function Probes() {
   return (
-    <div class="plain-page">
+    <div class="plain-page broad">
       <h1>Probes</h1>
       <ul class="leads">
         <li>

@@ -3,6 +3,8 @@
 const LIST = '/build.json';
 const PREFIX = 'strikewell-page-';
 const PATIENCE_MS = 4_000;
+/** Files beside the build whose names hold no hash. */
+const PLAIN = ['/icon.svg', '/icon-192.png', '/strikewell.webmanifest'];
 
 self.addEventListener('install', (event) => {
   event.waitUntil(keepBuild().then(() => self.skipWaiting()));
@@ -26,7 +28,7 @@ self.addEventListener('fetch', (event) => {
 // A message about an alarm: shown at once, since browsers take a worker that shows nothing for a spy. A later message
 // about the same alarm takes its place.
 self.addEventListener('push', (event) => {
-  const { type, title, body, tag, asks, answerPath, answerTitle } = event.data?.json() ?? {
+  const { title, body, tag, asks, opens, answerPath, answerTitle } = event.data?.json() ?? {
     title: 'Strikewell',
   };
   event.waitUntil(
@@ -35,8 +37,8 @@ self.addEventListener('push', (event) => {
       tag,
       renotify: Boolean(tag),
       requireInteraction: Boolean(asks),
-      icon: '/icon.svg',
-      data: { answerPath, opens: type === 'test' && answerPath ? answerPath : '/#/alarms' },
+      icon: '/icon-192.png',
+      data: { answerPath, opens },
       actions: answerPath ? [{ action: 'acknowledge', title: answerTitle ?? 'Acknowledge' }] : [],
     }),
   );
@@ -54,21 +56,26 @@ async function acknowledge(answerPath) {
   try {
     const answer = await fetch(answerPath, { method: 'POST', headers: { accept: 'application/json' } });
     const { headline, words } = await answer.json();
-    await self.registration.showNotification(words, { body: headline, icon: '/icon.svg', tag: answerPath });
+    await self.registration.showNotification(words, {
+      body: headline,
+      icon: '/icon-192.png',
+      tag: answerPath,
+    });
   } catch {
     await openPage(answerPath);
   }
 }
 
 async function openPage(path) {
-  const [open] = await self.clients.matchAll({ type: 'window', includeUncontrolled: true });
+  // a page that this worker does not serve cannot be sent anywhere
+  const [open] = await self.clients.matchAll({ type: 'window' });
   if (!open || path.startsWith('/answer/')) return self.clients.openWindow(path);
-  await open.focus();
+  await open.focus().catch(() => undefined);
   return open.navigate(path);
 }
 
 function isKeptPlain(path) {
-  return path === '/icon.svg' || path === '/strikewell.webmanifest';
+  return PLAIN.includes(path);
 }
 
 /** The page as the daemon has it; as it was kept when the daemon is away or does not answer in time. */
@@ -118,7 +125,7 @@ async function keepBuild() {
   const page = await fetched('/');
   const files = filesOf(JSON.parse(text));
   await checkSameBuild(page.clone(), files);
-  const paths = [...files, '/icon.svg', '/strikewell.webmanifest'];
+  const paths = [...files, ...PLAIN];
   const answers = await Promise.all(paths.map(fetched));
   await Promise.all(paths.map((path, i) => cache.put(path, answers[i])));
   // the page last: where it is, all else is

@@ -1,11 +1,10 @@
 import { useMemo } from 'preact/hooks';
-import type { DiaryEntry } from '../../shared/wire/cuttings/diary.ts';
 import type { TracePoint } from '../bench/trace.ts';
 import { temperatureText, vpdText } from '../common/format.ts';
 import { Scrolling } from '../common/keys/scrolling.tsx';
 import { momentWords } from '../common/time.ts';
-import { markWords } from '../diary/words.ts';
 import { reader, unit } from '../state.ts';
+import type { Noted } from './noted/noted.ts';
 import type { RecordData } from './record.ts';
 
 const MOST_ROWS = 100;
@@ -30,24 +29,24 @@ function cellText(point: TracePoint | null, text: (value: number) => string): st
   return `${text(point.value)}${point.suspect ? ' suspect' : ''}`;
 }
 
-/** Entries of the diary have rows of their own, among those of the readings. */
-function withEntries(data: RecordData, entries: readonly DiaryEntry[]): (Row | DiaryEntry)[] {
-  const timeOf = (row: Row | DiaryEntry) => ('tMs' in row ? row.tMs : Date.parse(row.at));
-  return [...rowsOf(data), ...entries].sort((a, b) => timeOf(a) - timeOf(b));
+/** What happened has rows of its own, among those of the readings. */
+function withNoted(data: RecordData, noted: readonly Noted[]): (Row | Noted)[] {
+  const timeOf = (row: Row | Noted) => ('tMs' in row ? row.tMs : row.atMs);
+  return [...rowsOf(data), ...noted].sort((a, b) => timeOf(a) - timeOf(b));
 }
 
-function EntryRow({ entry }: { entry: DiaryEntry }) {
+function NotedRow({ noted: { atMs, words } }: { noted: Noted }) {
   return (
     <tr>
-      <th scope="row">{momentWords({ atMs: Date.parse(entry.at), ...reader.value })}</th>
-      <td colSpan={3}>{markWords(entry, reader.value)}</td>
+      <th scope="row">{momentWords({ atMs, ...reader.value })}</th>
+      <td colSpan={3}>{words}</td>
     </tr>
   );
 }
 
-type TableProps = { readonly data: RecordData; readonly entries: readonly DiaryEntry[] };
+type TableProps = { readonly data: RecordData; readonly noted: readonly Noted[] };
 
-function Rows({ data, entries }: TableProps) {
+function Rows({ data, noted }: TableProps) {
   const degrees = (value: number) => temperatureText(value, unit.value);
   const texts = [degrees, vpdText, degrees];
   return (
@@ -62,7 +61,7 @@ function Rows({ data, entries }: TableProps) {
           </tr>
         </thead>
         <tbody>
-          {withEntries(data, entries).map((row) =>
+          {withNoted(data, noted).map((row) =>
             'tMs' in row ? (
               <tr key={row.tMs}>
                 <th scope="row">{momentWords({ atMs: row.tMs, ...reader.value })}</th>
@@ -71,7 +70,7 @@ function Rows({ data, entries }: TableProps) {
                 ))}
               </tr>
             ) : (
-              <EntryRow key={`entry ${row.id}`} entry={row} />
+              <NotedRow key={`noted ${row.atMs} ${row.words}`} noted={row} />
             ),
           )}
         </tbody>
@@ -93,8 +92,8 @@ export function tableText(data: RecordData): string {
 }
 
 /** The table twin of the chart; the same data is not drawn again while a pointer moves over the chart. */
-export function RecordTable({ data, entries }: TableProps) {
-  const rows = useMemo(() => <Rows data={data} entries={entries} />, [data, entries]);
+export function RecordTable({ data, noted }: TableProps) {
+  const rows = useMemo(() => <Rows data={data} noted={noted} />, [data, noted]);
   return (
     <details>
       <summary>The record as a table</summary>

@@ -90,10 +90,13 @@ type Looking = {
   readonly selection: View | null;
   readonly widthPx: number;
   readonly marks: readonly Mark[];
+  /** when mist pulses began, ms since epoch */
+  readonly pulsesMs: readonly number[];
 };
 
 /** The record as the chart draws it in a view, in the unit for reading. */
-export function pictureOf(data: RecordData, { view, selection, widthPx, marks }: Looking): RecordPicture {
+export function pictureOf(data: RecordData, looking: Looking): RecordPicture {
+  const { view, selection, widthPx, marks, pulsesMs } = looking;
   const everyHours = tickHours({ spanMs: view.toMs - view.fromMs, widthPx: widthPx - 56 });
   const zone = timeZone.value;
   const ticks = axisTicks(view, { timeZone: zone, everyHours, widthPx: widthPx - 56 }).map((tick) => {
@@ -116,5 +119,6 @@ export function pictureOf(data: RecordData, { view, selection, widthPx, marks }:
     leastRange: unit.value === 'C' ? 4 : 7,
     selection,
     marks,
+    pulsesMs,
   };
 }

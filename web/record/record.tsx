@@ -6,10 +6,9 @@ import { degreeSign, temperatureText, vpdText } from '../common/format.ts';
 import { useLoaded, useSettled, useWidth } from '../common/hooks.ts';
 import type { View } from '../common/plot.ts';
 import { momentWords } from '../common/time.ts';
-import { useEntriesIn } from '../diary/diary-api.ts';
-import { marksOf } from '../diary/marks.ts';
 import { nowMs, pointedMs, reader, timeZone, unit } from '../state.ts';
 import { ExportLinks } from './export-links.tsx';
+import { useNoted } from './noted/use-noted.ts';
 import { loadRecord, pictureOf, type RecordData, type Span } from './record.ts';
 import { RecordCanvas } from './record-canvas.tsx';
 import { RecordTable, tableText } from './record-table.tsx';
@@ -164,7 +163,8 @@ const KEY = (
   <p class="key">
     <span class="key-air">air</span> <span class="key-root">root zone</span>{' '}
     <span class="key-above">above</span> <span class="key-below">below its band</span>{' '}
-    <span class="key-night">night</span> <span class="key-diary">diary</span>
+    <span class="key-night">night</span> <span class="key-diary">diary, alarm, stage, vent</span>{' '}
+    <span class="key-mist">mist</span>
   </p>
 );
 
@@ -182,10 +182,15 @@ export function RecordView({ place }: { place: PlaceSummary }) {
   });
   const view = movedView ?? value?.view ?? null;
   const counted = useCounted(place, selection ?? view);
-  const entries = useEntriesIn(place.id, view);
+  const { noted, pulsesMs } = useNoted(
+    place.id,
+    useSettled(view, `${view?.fromMs} ${view?.toMs}`, SETTLE_MS),
+  );
+  // marks are made again at each turn, and mean the same while these do
+  const notedKey = JSON.stringify([noted, pulsesMs.length]);
   const picture = useMemo(
-    () => (value && view ? pictureOf(value, { view, selection, widthPx, marks: marksOf(entries) }) : null),
-    [value, view?.fromMs, view?.toMs, selection, widthPx, entries, unit.value, timeZone.value],
+    () => (value && view ? pictureOf(value, { view, selection, widthPx, marks: noted, pulsesMs }) : null),
+    [value, view?.fromMs, view?.toMs, selection, widthPx, notedKey, unit.value, timeZone.value],
   );
   const show = (next: View | null) => {
     setSelection(null);
@@ -221,7 +226,7 @@ export function RecordView({ place }: { place: PlaceSummary }) {
           </div>
           {view && <SpanTable view={selection ?? view} whole={!selection} counted={counted} />}
         </div>
-        {value && <RecordTable data={value} entries={entries} />}
+        {value && <RecordTable data={value} noted={noted} />}
         {value && (
           <CopyTools
             text={() => tableText(value)}

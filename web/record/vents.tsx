@@ -5,6 +5,7 @@ import { Pieces } from '../common/ask.tsx';
 import { TextField } from '../common/field.tsx';
 import type { Loaded } from '../common/hooks.ts';
 import { IfMay } from '../common/if-may.tsx';
+import { keepFocus } from '../common/keys/keep-focus.ts';
 import { wallTime } from '../common/time.ts';
 import { diaryRound } from '../diary/diary-api.ts';
 import { may } from '../settings/access.ts';
@@ -34,6 +35,7 @@ function useDiary(placeId: string, changed: () => void): Diary {
     undo: null,
   });
   const run = async (work: () => Promise<Undo | null>) => {
+    const restoreFocus = keepFocus();
     setState((before) => ({ ...before, busy: true, problem: null }));
     try {
       const undo = await work();
@@ -44,6 +46,8 @@ function useDiary(placeId: string, changed: () => void): Diary {
     } catch (thrown) {
       setState((before) => ({ ...before, busy: false, problem: problemWords(thrown) }));
       return false;
+    } finally {
+      restoreFocus();
     }
   };
   const log = (body: VentBody) => call('logVent', { params: { id: placeId }, body });

@@ -11,6 +11,11 @@ type PlaceChange = BodyOf<'changePlaces'>['changes'][number];
 /** What several places get. */
 export type Wanted =
   | { readonly kind: 'zone'; readonly zone: string | null }
+  /** by their ids; places that stand in none keep theirs */
+  | { readonly kind: 'zones'; readonly zoneOf: Readonly<Record<string, string | null>> }
+  /** a pattern in whose place of # they are counted */
+  | { readonly kind: 'names'; readonly pattern: string; readonly first: number }
+  | { readonly kind: 'rename'; readonly find: string; readonly put: string }
   | { readonly kind: 'targets'; readonly targets: Targets }
   | {
       readonly kind: 'alarm';
@@ -40,19 +45,44 @@ export function planOf(
   wanted: Wanted,
   unit: TemperatureUnit,
 ): readonly PlannedPlace[] {
-  return places.map((place) => {
+  return places.map((place, i) => {
     const { id: placeId, name } = place;
-    const lines = linesOf(place, wanted, unit).filter(({ from, to }) => from !== to);
-    const part = partOf(place, wanted);
+    const asked = { ...wanted, index: i };
+    const lines = linesOf(place, asked, unit).filter(({ from, to }) => from !== to);
+    const part = partOf(place, asked);
     const before = partBefore(place, wanted);
     return { placeId, name, lines, change: { placeId, ...part }, undo: { placeId, ...before } };
   });
 }
 
-function linesOf({ settings, targets }: Known, wanted: Wanted, unit: TemperatureUnit): Line[] {
+/** What a place gets that is the so many-th of those chosen, from 0 on. */
+type Asked = Wanted & { readonly index: number };
+
+/** The name a place would have; where nothing would be left of it, the one it has. */
+function nameOf(before: string, wanted: Extract<Asked, { readonly kind: 'names' | 'rename' }>): string {
+  const after =
+    wanted.kind === 'names'
+      ? wanted.pattern.replaceAll('#', String(wanted.first + wanted.index))
+      : wanted.find === ''
+        ? before
+        : before.replaceAll(wanted.find, wanted.put);
+  return after.trim() === '' ? before : after.trim();
+}
+
+function zoneAfter({ id, settings }: Known, wanted: Extract<Asked, { readonly kind: 'zone' | 'zones' }>) {
+  if (wanted.kind === 'zone') return wanted.zone;
+  return id in wanted.zoneOf ? (wanted.zoneOf[id] ?? null) : settings.zone;
+}
+
+function linesOf(place: Known, wanted: Asked, unit: TemperatureUnit): Line[] {
+  const { name, settings, targets } = place;
   switch (wanted.kind) {
     case 'zone':
-      return [{ what: 'zone', from: settings.zone ?? 'none', to: wanted.zone ?? 'none' }];
+    case 'zones':
+      return [{ what: 'zone', from: settings.zone ?? 'none', to: zoneAfter(place, wanted) ?? 'none' }];
+    case 'names':
+    case 'rename':
+      return [{ what: 'name', from: name, to: nameOf(name, wanted) }];
     case 'targets':
       return targetLines(targets, wanted.targets, unit);
     case 'alarm': {
@@ -75,10 +105,15 @@ function targetLines(before: Targets, after: Targets, unit: TemperatureUnit): Li
   );
 }
 
-function partOf({ settings }: Known, wanted: Wanted): Omit<PlaceChange, 'placeId'> {
+function partOf(place: Known, wanted: Asked): Omit<PlaceChange, 'placeId'> {
+  const { name, settings } = place;
   switch (wanted.kind) {
     case 'zone':
-      return { zone: wanted.zone };
+    case 'zones':
+      return { zone: zoneAfter(place, wanted) };
+    case 'names':
+    case 'rename':
+      return { name: nameOf(name, wanted) };
     case 'targets':
       return { targets: wanted.targets };
     case 'alarm': {
@@ -91,9 +126,17 @@ function partOf({ settings }: Known, wanted: Wanted): Omit<PlaceChange, 'placeId
   }
 }
 
-function partBefore({ settings, targets }: Known, { kind }: Wanted): Omit<PlaceChange, 'placeId'> {
-  if (kind === 'zone') return { zone: settings.zone };
+function partBefore({ name, settings, targets }: Known, { kind }: Wanted): Omit<PlaceChange, 'placeId'> {
+  if (kind === 'zone' || kind === 'zones') return { zone: settings.zone };
+  if (kind === 'names' || kind === 'rename') return { name };
   return kind === 'targets' ? { targets } : { alarms: settings.alarms };
+}
+
+/** Names that several places would have after a plan, each once. */
+export function sameNames(all: readonly Known[], plan: readonly PlannedPlace[]): string[] {
+  const planned = new Map(plan.map(({ placeId, change }) => [placeId, change.name]));
+  const names = all.map(({ id, name }) => planned.get(id) ?? name);
+  return [...new Set(names.filter((name, i) => names.indexOf(name) !== i))];
 }
 
 /** The places that change, as the interface takes them; `undo` brings back what was. */

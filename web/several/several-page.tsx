@@ -4,7 +4,7 @@ import { call } from '../api.ts';
 import { type Edits, UndoLine, useEdits } from '../batches/undo.tsx';
 import { may } from '../settings/access.ts';
 import { places, reader } from '../state.ts';
-import { ordersOf, type PlannedPlace, planOf, type Wanted } from './plan.ts';
+import { ordersOf, type PlannedPlace, planOf, sameNames, type Wanted } from './plan.ts';
 import { WantedFields } from './wanted-fields.tsx';
 
 const byName = (a: PlaceSummary, b: PlaceSummary) => a.name.localeCompare(b.name, 'en', { numeric: true });
@@ -51,9 +51,10 @@ function Choose({ chosen, choose }: ChooseProps) {
 }
 
 /** What will change, place by place. */
-function Preview({ plan }: { readonly plan: readonly PlannedPlace[] }) {
+function Preview({ plan, all }: { readonly plan: readonly PlannedPlace[]; readonly all: boolean }) {
   const some = plan.filter(({ lines }) => lines.length > 0);
-  const same = plan.length - some.length;
+  const same = all ? 0 : plan.length - some.length;
+  const alike = sameNames(places.value, plan);
   return (
     <>
       <div class="wide">
@@ -87,6 +88,9 @@ function Preview({ plan }: { readonly plan: readonly PlannedPlace[] }) {
           </tbody>
         </table>
       </div>
+      {alike.length > 0 && some.some(({ change }) => change.name !== undefined) && (
+        <p class="problem">Several places would be called {alike.join(', ')}.</p>
+      )}
       {same > 0 && <p class="quiet">{placesWords(same)} of those chosen: so already.</p>}
     </>
   );
@@ -114,7 +118,7 @@ type ConfirmProps = {
 
 function Confirm({ plan, edits, done }: ConfirmProps) {
   const count = ordersOf(plan).changes.length;
-  if (count === 0) return <p>Nothing would change.</p>;
+  if (count === 0) return <p>Nothing would change yet.</p>;
   const confirm = async () => {
     if (await edits.run(() => carryOut(plan))) done();
   };
@@ -125,10 +129,11 @@ function Confirm({ plan, edits, done }: ConfirmProps) {
   );
 }
 
-/** Zone, targets or an alarm of several places in one go: chosen, shown place by place, confirmed once, undone at once. */
+/** Names, zones, targets or an alarm of several places in one go: chosen, shown place by place, confirmed once, undone at once. */
 export function SeveralPage() {
   const [chosen, choose] = useState<Chosen>(new Set());
   const [wanted, setWanted] = useState<Wanted | null>({ kind: 'zone', zone: null });
+  const [round, setRound] = useState(0);
   const edits = useEdits(() => undefined);
   const result = useRef<HTMLDivElement>(null);
   const { undo } = edits;
@@ -136,6 +141,11 @@ export function SeveralPage() {
     // the button that was pressed is gone: who works by keyboard goes on at the result
     if (undo !== null) result.current?.focus();
   }, [undo]);
+  const begin = () => {
+    choose(new Set());
+    setWanted({ kind: 'zone', zone: null });
+    setRound(round + 1);
+  };
   if (!may('changePlaces')) {
     return (
       <div class="plain-page">
@@ -144,7 +154,8 @@ export function SeveralPage() {
       </div>
     );
   }
-  const some = places.value.filter(({ id }) => chosen.has(id)).toSorted(byName);
+  const ofAll = wanted?.kind === 'zones';
+  const some = places.value.filter(({ id }) => ofAll || chosen.has(id)).toSorted(byName);
   const plan = wanted === null ? [] : planOf(some, wanted, reader.value.unit);
   return (
     <div class="plain-page several">
@@ -153,18 +164,20 @@ export function SeveralPage() {
         <UndoLine edits={edits} />
       </div>
       <section>
-        <h2>Which places</h2>
-        <Choose chosen={chosen} choose={choose} />
-      </section>
-      <section>
         <h2>What changes</h2>
-        <WantedFields places={places.value} set={setWanted} />
+        <WantedFields key={round} places={places.value} set={setWanted} />
       </section>
+      {!ofAll && (
+        <section>
+          <h2>Which places</h2>
+          <Choose chosen={chosen} choose={choose} />
+        </section>
+      )}
       {plan.length > 0 && (
         <section data-testid="several-plan">
           <h2>What will change</h2>
-          <Preview plan={plan} />
-          <Confirm plan={plan} edits={edits} done={() => choose(new Set())} />
+          <Preview plan={plan} all={ofAll} />
+          <Confirm plan={plan} edits={edits} done={begin} />
         </section>
       )}
     </div>

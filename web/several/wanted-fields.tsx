@@ -6,9 +6,14 @@ import type { PlaceSummary } from '../../shared/wire/http.ts';
 import { allSheets } from '../batches/batch-api.ts';
 import { useLoaded } from '../common/hooks.ts';
 import type { Wanted } from './plan.ts';
+import { ZoneBoard } from './zone-board.tsx';
+import type { ZoneMoves } from './zone-moves.ts';
 
 const KINDS = [
   ['zone', 'the zone'],
+  ['zones', 'zones, by dragging'],
+  ['names', 'the names, numbered'],
+  ['rename', 'a part of the names'],
   ['sheet', 'the targets, from a sheet'],
   ['place', 'the targets, as another place has them'],
   ['alarm', 'an alarm'],
@@ -59,6 +64,77 @@ function ZoneField({ places, set }: Props) {
           <option key={zone} value={zone} />
         ))}
       </datalist>
+    </p>
+  );
+}
+
+function ZonesField({ places, set }: Props) {
+  const [moves, setMoves] = useState<ZoneMoves>({});
+  const move = (zoneOf: ZoneMoves) => {
+    setMoves(zoneOf);
+    set({ kind: 'zones', zoneOf });
+  };
+  return <ZoneBoard places={places} moves={moves} move={move} />;
+}
+
+function NamesField({ set }: Props) {
+  const id = useId();
+  const [chosen, setChosen] = useState({ pattern: '', first: 1 });
+  const pick = (change: Partial<typeof chosen>) => {
+    const next = { ...chosen, ...change };
+    setChosen(next);
+    const isCounted = next.pattern.includes('#') && Number.isSafeInteger(next.first);
+    set(isCounted ? { kind: 'names', ...next } : null);
+  };
+  return (
+    <p class="row">
+      <label for={id}>Names, with # for the number</label>
+      <input
+        id={id}
+        maxLength={70}
+        placeholder="Mist bench #"
+        value={chosen.pattern}
+        onInput={({ currentTarget }) => pick({ pattern: currentTarget.value })}
+      />
+      <label for={`${id}-first`}>numbered from</label>
+      <input
+        id={`${id}-first`}
+        type="number"
+        min={0}
+        max={9_999}
+        value={chosen.first}
+        onInput={({ currentTarget }) => pick({ first: currentTarget.valueAsNumber })}
+      />
+    </p>
+  );
+}
+
+function RenameField({ set }: Props) {
+  const id = useId();
+  const [chosen, setChosen] = useState({ find: '', put: '' });
+  const pick = (change: Partial<typeof chosen>) => {
+    const next = { ...chosen, ...change };
+    setChosen(next);
+    set(next.find === '' ? null : { kind: 'rename', ...next });
+  };
+  return (
+    <p class="row">
+      <label for={id}>Replace</label>
+      <input
+        id={id}
+        maxLength={80}
+        placeholder="bench-"
+        value={chosen.find}
+        onInput={({ currentTarget }) => pick({ find: currentTarget.value })}
+      />
+      <label for={`${id}-put`}>by</label>
+      <input
+        id={`${id}-put`}
+        maxLength={80}
+        placeholder="nothing"
+        value={chosen.put}
+        onInput={({ currentTarget }) => pick({ put: currentTarget.value })}
+      />
     </p>
   );
 }
@@ -135,9 +211,18 @@ function AlarmField({ set }: Props) {
 
 const FIELDS: Readonly<Record<Kind, ComponentType<Props>>> = {
   zone: ZoneField,
+  zones: ZonesField,
+  names: NamesField,
+  rename: RenameField,
   sheet: SheetField,
   place: PlaceField,
   alarm: AlarmField,
+};
+
+/** What is wanted as soon as a kind is chosen; nothing where something must be entered first. */
+const STARTS: Readonly<Record<string, Wanted>> = {
+  zone: { kind: 'zone', zone: null },
+  zones: { kind: 'zones', zoneOf: {} },
 };
 
 /** What is to be changed, and to what. */
@@ -146,7 +231,7 @@ export function WantedFields({ places, set }: Props) {
   const Fields = FIELDS[kind];
   const pick = (value: string) => {
     setKind(KINDS.find(([one]) => one === value)?.[0] ?? 'zone');
-    set(value === 'zone' ? { kind: 'zone', zone: null } : null);
+    set(STARTS[value] ?? null);
   };
   return (
     <>

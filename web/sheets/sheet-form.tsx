@@ -4,6 +4,7 @@ import { ApiError, call, problemWords } from '../api.ts';
 import { ChoiceField, type Outcome, OutcomeLine, TextField } from '../common/field.tsx';
 import { celsiusTyped, type FormValues } from '../common/form.ts';
 import { fixed } from '../common/format.ts';
+import { keepFocus } from '../common/keys/keep-focus.ts';
 import { KIND_CHOICES, ROOTS_CHOICES } from '../place/forms/set-up.ts';
 import { say, unit } from '../state.ts';
 import { FIGURE_GROUPS, type Figure } from './figures.ts';
@@ -28,6 +29,7 @@ export function SheetForm({ sheet, saved, close }: SheetFormProps) {
   const set = (path: string, value: string) => setValues((before) => ({ ...before, [path]: value }));
   const save = async (event: Event) => {
     event.preventDefault();
+    const restoreFocus = keepFocus();
     setBusy(true);
     setErrors({});
     try {
@@ -43,6 +45,7 @@ export function SheetForm({ sheet, saved, close }: SheetFormProps) {
       setOutcome({ text: `Not saved: ${problemWords(thrown)}`, failed: true });
     } finally {
       setBusy(false);
+      restoreFocus();
     }
   };
   const fields = { values, errors, set };

@@ -21,7 +21,7 @@ export function Sheets() {
   const sheets = value?.sheets ?? [];
   const fitting = sheetsFitting(sheets, typed);
   return (
-    <div class="plain-page sheets-page">
+    <div class="plain-page sheets-page broad">
       <h1>Target sheets</h1>
       <p>
         What cuttings want from sticking to toning: bands, light and mist for each stage, and where each

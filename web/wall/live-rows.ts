@@ -1,4 +1,4 @@
-import type { Alarm } from '../../shared/model/alarms/alarm.ts';
+import { type Alarm, answeredOf } from '../../shared/model/alarms/alarm.ts';
 import type { NightRow, PlaceSummary } from '../../shared/wire/http.ts';
 import { alarmsOfPlace, type Outlook, worstFirst } from '../bench/rank.ts';
 
@@ -9,13 +9,7 @@ export type LiveRow = Omit<NightRow, 'exposures' | 'sentence' | 'harm' | 'facts'
   readonly alarms: readonly Alarm[];
 };
 
-const NOTHING_YET = { excursions: [], bands: [], coverage: 1 } as const;
-
-function answeredOf(alarms: readonly Alarm[]): NightRow['answered'] {
-  const active = alarms.filter(({ state }) => state === 'unacknowledged' || state === 'acknowledged');
-  if (active.length === 0) return 'no-alarm';
-  return active.some(({ state }) => state === 'unacknowledged') ? 'unacknowledged' : 'acknowledged';
-}
+const NOTHING_YET = { excursions: [], bands: [], coverage: 0 } as const;
 
 /**
  * The rows of the night with the state of this moment, worst first: what the night says is minutes old, a state and an

@@ -1,3 +1,4 @@
+import { heldOf } from '../../shared/words/night.ts';
 import { leadParts } from '../../shared/words/night-lead.ts';
 import { MARK_WORDS, markOf } from '../../shared/words/night-row.ts';
 import { clock, duration } from '../../shared/words/plain.ts';
@@ -34,7 +35,7 @@ function Clock({ age }: { readonly age: Age | null }) {
 
 /** The one sentence: what needs somebody, else the worst there is, else that all is well. */
 function sentenceOf({ places: all }: Wall): { readonly says: string; readonly urgent: boolean } {
-  const marked = all.map(({ row, mark }) => ({ name: row.name, mark }));
+  const marked = all.map(({ row, mark }) => ({ name: row.name, mark, held: heldOf(row) }));
   const { urgent, rest, well } = leadParts(marked, true);
   const first = urgent[0] ?? rest[0];
   if (all.length === 0) return { says: 'There is no place yet.', urgent: false };
@@ -64,7 +65,7 @@ function Others({ wall }: { readonly wall: Wall }) {
   const shown = new Set(wall.giants.map(({ row }) => row.placeId));
   const left = wall.places
     .filter(({ row }) => !shown.has(row.placeId))
-    .map(({ label, mark }) => ({ name: label, mark }));
+    .map(({ row, label, mark }) => ({ name: label, mark, held: heldOf(row) }));
   const { urgent, rest, well } = leadParts(left, true);
   const said = [...urgent, ...rest];
   const [house] = houseAlarms({ alarms: known.value.alarms, nowMs: nowMs.value });
@@ -96,7 +97,7 @@ function asMore(says: string, more: boolean): string {
 }
 
 function saidOf({ row, mark, side }: WallPlace): string {
-  const state = MARK_WORDS[mark] || 'within its bands';
+  const state = MARK_WORDS[mark] || 'needs no attention';
   return side === null ? `${row.name}: ${state}` : `${row.name}: ${state}, ${side} its limit`;
 }
 

@@ -1,8 +1,10 @@
 import { createHash } from 'node:crypto';
 import webPush from 'web-push';
 import type { NewContactMethod } from '../../../shared/model/people/people.ts';
+import { alarmPath } from '../../../shared/page-routes.ts';
 import { type Notice, noticeSchema } from '../../../shared/wire/people.ts';
 import { mayPutOff } from '../../domain/outbox/retry-after.ts';
+import { MORNING_SHEET } from '../../domain/people/morning-sheet.ts';
 import type { Delivery, OutboxMessage, SendHttp } from '../../ports.ts';
 
 /** What a push service carries at most is 4,096 bytes, sealed; the words are cut before. @source [RFC8030] 7.2 */
@@ -100,9 +102,17 @@ function payloadOf({ type, data }: Notice): string {
     body,
     tag: data.alarm?.id ?? type,
     asks,
+    opens: opensOf({ type, data }),
     answerPath: data.answerPath,
     answerTitle: type === 'test' ? 'It reached me' : 'Acknowledge',
   });
+}
+
+/** The address that a tap on a message opens: of an alarm that alarm, of a test its answer, of the morning sheet the night. */
+function opensOf({ type, data }: Pick<Notice, 'type' | 'data'>): string {
+  if (type === 'test' && data.answerPath !== null) return data.answerPath;
+  if (type === MORNING_SHEET) return '/#/night';
+  return data.alarm === null ? '/#/alarms' : alarmPath(data.alarm.id);
 }
 
 function topicOf({ type, data }: Notice): string {

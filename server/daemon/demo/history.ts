@@ -24,7 +24,7 @@ export function* historyOf(place: Place, span: Span, context: RecordContext): Ge
   const { settings } = place;
   const targets = context.world.targets(place.id, span.toMs);
   for (const rule of LIMIT_RULES) {
-    const held = heldRule(rule, { settings, targets });
+    const held = heldRule(rule, { place, targets });
     if (!held.on) continue;
     const { sources, own } = pastRecord(rule, { place, span }, context);
     const question = { sources, limits: own, held, staleAfterMs: settings.maxGapMs };

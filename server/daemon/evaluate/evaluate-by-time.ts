@@ -13,6 +13,7 @@ import {
 } from '../../domain/alarms/record.ts';
 import type { Store } from '../../ports.ts';
 import { clockStep } from '../clock/clock-alarm.ts';
+import type { ForecastService } from '../forecast/forecasts.ts';
 import { alarmsOf, guarded } from '../guard/guard.ts';
 import { isOfRecord } from '../guard/inbox.ts';
 import type { Troubles } from '../guard/troubles.ts';
@@ -41,6 +42,7 @@ export type WatchContext = {
   readonly query: QueryContext;
   readonly priorityOf: PriorityOf;
   readonly findings: Pick<FindingsService, 'suspectFacts'>;
+  readonly forecasts: Pick<ForecastService, 'expected'>;
   /** when each place was checked last, ms since epoch */
   readonly sampledMs: Map<string, number>;
   /** since when each place with a mist valve has been in light, ms since epoch */
@@ -76,6 +78,7 @@ export function watchTurn(context: WatchContext): string[] {
     const silences = eachPlace(context, (place) => [
       ...silenceSteps(place, context),
       ...suspectSteps(place.id, context),
+      ...expectedSteps(place.id, context),
     ]);
     keepSteps([...steps, ...silences], context, keep);
     keepSteps(
@@ -223,7 +226,22 @@ function suppressionChange(record: AlarmRecord, context: WatchContext): AlarmSte
 function suspectSteps(placeId: string, { world, findings, nowMs }: WatchContext): AlarmStep[] {
   const facts = findings.suspectFacts(placeId);
   if (facts === undefined) return [];
-  const record = world.alarm({ placeId, rule: 'probe-suspect' });
+  return factSteps(world.alarm({ placeId, rule: 'probe-suspect' }), facts, nowMs);
+}
+
+/** Whether the air is expected to reach its ceiling, looked at once a minute: an early notice of low priority. */
+function expectedSteps(placeId: string, { world, forecasts, nowMs }: WatchContext): AlarmStep[] {
+  const facts = forecasts.expected(placeId);
+  if (facts === undefined) return [];
+  const steps = factSteps(world.alarm({ placeId, rule: 'ceiling-expected' }), facts, nowMs);
+  // what was expected and is so no longer asks nobody for an answer
+  return steps.map((step) =>
+    step.transition === 'returned' ? { ...step, record: { ...step.record, state: 'normal' as const } } : step,
+  );
+}
+
+/** An alarm that is active while there are facts for it; nothing where nothing is new. */
+function factSteps(record: AlarmRecord, facts: AlarmRecord['facts'], nowMs: number): AlarmStep[] {
   const next = { ...record, facts: facts ?? record.facts };
   const step = withCondition(next, { isMet: facts !== null, atMs: nowMs });
   const isNews = step.transition !== null || (facts !== null && !sameFacts(next, record));

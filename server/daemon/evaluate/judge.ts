@@ -176,7 +176,7 @@ function judgedOf(before: AlarmRecord, sample: Sample, held: HeldRule): JudgedSt
 }
 
 /** Rules as they hold, by the settings and targets they follow from: asked for at every reading. */
-const heldBefore = new WeakMap<Place['settings'], WeakMap<Targets, Map<LimitRule, HeldRule>>>();
+const heldBefore = new WeakMap<Place, WeakMap<Targets, Map<LimitRule, HeldRule>>>();
 
 function heldAt(rule: LimitRule, place: Place, atMs: number, context: JudgeContext): HeldRule {
   const held = heldBySheet(rule, place, atMs, context);
@@ -186,14 +186,13 @@ function heldAt(rule: LimitRule, place: Place, atMs: number, context: JudgeConte
 }
 
 function heldBySheet(rule: LimitRule, place: Place, atMs: number, { world }: JudgeContext): HeldRule {
-  const { settings } = place;
   const targets = world.targets(place.id, atMs);
-  const bySettings = heldBefore.get(settings) ?? new WeakMap<Targets, Map<LimitRule, HeldRule>>();
-  const rules = bySettings.get(targets) ?? new Map<LimitRule, HeldRule>();
+  const byPlace = heldBefore.get(place) ?? new WeakMap<Targets, Map<LimitRule, HeldRule>>();
+  const rules = byPlace.get(targets) ?? new Map<LimitRule, HeldRule>();
   const known = rules.get(rule);
   if (known) return known;
-  const held = heldRule(rule, { settings, targets });
-  heldBefore.set(settings, bySettings.set(targets, rules.set(rule, held)));
+  const held = heldRule(rule, { place, targets });
+  heldBefore.set(place, byPlace.set(targets, rules.set(rule, held)));
   return held;
 }
 

@@ -17,7 +17,7 @@ type PeriodicSample = { readonly rule: LimitRule; readonly sample: Sample };
 export function periodicSamples(place: Place, atMs: number, context: RecordContext): PeriodicSample[] {
   const targets = context.world.targets(place.id, atMs);
   return RECORD_RULES.flatMap((rule) => {
-    if (!heldRule(rule, { settings: place.settings, targets }).on) return [];
+    if (!heldRule(rule, { place, targets }).on) return [];
     const sample = samplesOf(rule, { place, span: { fromMs: atMs, toMs: atMs + 1 } }, context)?.at(-1);
     if (!sample || sample.value === null) return [];
     const { value } = sample;

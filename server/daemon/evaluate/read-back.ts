@@ -43,5 +43,5 @@ function elapsed(
     limit: limitAt(moments(tMs)),
   }));
   const targets = world.targets(place.id, newest.tMs);
-  return readBack(condition, samples, heldRule(rule, { settings: place.settings, targets }));
+  return readBack(condition, samples, heldRule(rule, { place, targets }));
 }

@@ -30,6 +30,8 @@ import { type RecordContext, recordsOf, spansOf } from '../world/records.ts';
 import { type QueryContext, valuesNow } from './present.ts';
 
 const DAY_MS = 86_400_000;
+/** Of more, no single one can be told on a chart. */
+const MOST_PULSES_LISTED = 600;
 
 /** Mist over a span: pulses, those missed, the longest dry gap in light, and how long a film lasts now. */
 export function mistOf(place: Place, span: Span, context: QueryContext): MistAnswer {
@@ -51,9 +53,12 @@ export function mistDetails(place: Place, span: Span, context: QueryContext): Mi
   const records = recordsOf(place, wide, names as Parameters<typeof recordsOf>[2], context);
   const { mist, light, intervalMs, wantedMs } = mistSeen({ place, records, window: wide }, context);
   const summary = mistSummary(mist, { light, window: span, intervalMs, wantedMs });
+  const began = mist.pulses.filter(({ fromMs }) => fromMs >= span.fromMs && fromMs < span.toMs);
+  const pulseTimes = began.map(({ fromMs }) => new Date(fromMs).toISOString());
   const answer: MistAnswer = {
     placeId: place.id,
     ...spanView(span),
+    ...(began.length > MOST_PULSES_LISTED ? {} : { pulseTimes }),
     how: mist.pulses.at(-1)?.how ?? null,
     pulses: summary.pulses,
     pulsesPerHourInLight: summary.inLight.pulsesPerHour,

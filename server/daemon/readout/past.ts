@@ -68,7 +68,7 @@ function answerOf(
   const limits = limit === undefined ? own : own.map((one) => tried(one, { rule, limit }));
   const targets = context.world.targets(place.id, span.toMs);
   const held = {
-    ...heldRule(rule, { settings: place.settings, targets }),
+    ...heldRule(rule, { place, targets }),
     ...delaysOf(trial),
     ...settledOf(place, rule, context),
   };

@@ -79,7 +79,7 @@ function suggestionFor({ placeId, rule }: AlarmRecord, world: World): TalkativeA
   const place = placeId === null ? undefined : world.places.get(placeId);
   if (!triable || !place) return null;
   const targets = world.targets(place.id, world.newestMs(place.id));
-  const held = heldRule(triable, { settings: place.settings, targets });
+  const held = heldRule(triable, { place, targets });
   const onDelayMs = Math.max(2 * held.onDelayMs, LIMIT_RULE_DEFINITIONS[triable].onDelayMs, MINUTE_MS);
   return { rule: triable, onDelayMin: onDelayMs / MINUTE_MS, deadband: held.deadband * 1.5 };
 }

@@ -28,6 +28,13 @@ import { withSuspects } from './suspect-points.ts';
 
 /** How many refused packs are listed at once, the newest. */
 const REFUSED_LISTED = 200;
+/** Excursions of one answer whose cause is looked for. */
+const MOST_CAUSES = 20;
+
+type Forecasts = {
+  answer(place: Place, query: Parameters<Queries['forecast']>[1]): ReturnType<Queries['forecast']>;
+  notices: Queries['earlyNotices'];
+};
 
 function lightOver(place: Place, span: Span, context: QueryContext): PlaceLight {
   const { world, timeZone: zone, clock } = context;
@@ -40,6 +47,7 @@ function lightOver(place: Place, span: Span, context: QueryContext): PlaceLight 
 export function createQueries(
   context: QueryContext,
   findings: FindingsService,
+  forecasts: Forecasts,
 ): Omit<Queries, 'night' | 'nightInParts'> {
   const { world, store } = context;
   const settleContext = () => ({ ...context, nowMs: context.clock.nowMs() });
@@ -56,7 +64,7 @@ export function createQueries(
     excursions(placeId, span) {
       const place = placeOr404(placeId);
       const { excursions } = excursionsOf(place, requireSpan(span), context);
-      return answersOf(place, { excursions, span }, context);
+      return answersOf(place, { excursions, span, mostCauses: MOST_CAUSES }, context);
     },
     traces: (placeIds) => tracesInParts(placeIds, findings, context),
     series(placeId, query) {
@@ -67,7 +75,9 @@ export function createQueries(
       return withSuspects(seriesOf(place, query, context), suspects, context);
     },
     bands: (placeId, span) => bandSpansOf(placeOr404(placeId), requireSpan(span), context),
+    forecast: (placeId, query) => forecasts.answer(placeOr404(placeId), query),
     explain: (placeId, query) => explain(placeOr404(placeId), query, context),
+    earlyNotices: forecasts.notices,
     mist: (placeId, span) => mistOf(placeOr404(placeId), requireSpan(span), context),
     vents: (placeId, span) => ventsIn(placeOr404(placeId), requireSpan(span), context),
     thermalTime(placeId, query) {

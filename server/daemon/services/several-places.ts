@@ -23,7 +23,7 @@ export function changePlaces(changes: readonly PlaceChange[], context: OrderCont
   return { changed, refused };
 }
 
-function changeOne(place: Place, { zone, alarms, targets }: PlaceChange, context: OrderContext): void {
+function changeOne(place: Place, { name, zone, alarms, targets }: PlaceChange, context: OrderContext): void {
   const { world, store } = context;
   const settings = {
     ...place.settings,
@@ -32,7 +32,7 @@ function changeOne(place: Place, { zone, alarms, targets }: PlaceChange, context
     // bands set by hand answer the questions of a first contact
     ...(targets === undefined ? {} : { questionsOpen: false }),
   };
-  const changed = { ...place, settings };
+  const changed = { ...place, ...(name === undefined ? {} : { name }), settings };
   if (targets) putTargets(changed, { targets, fromMs: null }, context);
   store.places.update(changed);
   world.putPlace(changed);

@@ -30,12 +30,14 @@ export function measuredAt(place: Place, { world }: RecordContext): RecordsByQua
 /**
  * The records of a place's probes over a span, with the margin its edges need, by what they measure; without readings
  * that are no measurement. Where readings were dropped for their age, one a minute with its mean stands in.
+ * With `notAfterMs` nothing rests on what was read after it, ms since epoch.
  */
 export function recordsOf(
   place: Place,
   span: Span,
   names: readonly ProbeQuantityName[],
   context: Pick<RecordContext, 'world' | 'store'>,
+  { notAfterMs = Number.POSITIVE_INFINITY }: { readonly notAfterMs?: number } = {},
 ) {
   const wanted = context.world.probesOf(place.id).filter((probe) => {
     const quantity = baseQuantity(probe);
@@ -45,7 +47,7 @@ export function recordsOf(
   const window = context.store.journal.window({
     probeIds: wanted.map((probe) => probe.id),
     fromMs: span.fromMs - marginMs,
-    toMs: span.toMs + marginMs,
+    toMs: Math.min(span.toMs + marginMs, notAfterMs),
     orMinutes: true,
   });
   const records: Partial<Record<ProbeQuantityName, ProbeRecord[]>> = {};

@@ -18,9 +18,8 @@ type Probes = {
  * @example blindRules({ place, targets, all: new Set(['air/temperature']), reporting: new Set() }) // ['air-over-ceiling', …]
  */
 export function blindRules({ place, targets, all, reporting }: Probes): LimitRule[] {
-  const { settings } = place;
   return LIMIT_RULES.filter((rule) => {
-    if (!heldRule(rule, { settings, targets }).on) return false;
+    if (!heldRule(rule, { place, targets }).on) return false;
     const sampler = SAMPLERS[rule];
     if (sampler.by === 'record' && sampler.expected?.(place, all) === false) return false;
     return canBeJudged(rule, place, all) && !isJudgedBy(rule, place, { all, reporting });

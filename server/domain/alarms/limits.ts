@@ -1,4 +1,4 @@
-import type { PlaceSettings } from '../../../shared/model/place.ts';
+import type { Place } from '../../../shared/model/place.ts';
 import type { Targets } from '../../../shared/model/targets.ts';
 import {
   LIMIT_RULE_DEFINITIONS,
@@ -12,13 +12,14 @@ export type HeldRule = Limit & { readonly rule: LimitRule; readonly on: boolean;
 
 /**
  * How a place holds a rule: the rule's own sheet, what the place sets otherwise, what the targets ask for.
- * @example heldRule('root-below-band', { settings, targets }).onDelayMs // 7200000
+ * @example heldRule('root-below-band', { place, targets }).onDelayMs // 7200000
  */
 export function heldRule(
   rule: LimitRule,
-  { settings, targets }: { settings: PlaceSettings; targets: Targets },
+  { place, targets }: { place: Pick<Place, 'kind' | 'settings'>; targets: Targets },
 ): HeldRule {
   const definition: LimitRuleDefinition = LIMIT_RULE_DEFINITIONS[rule];
+  const { settings } = place;
   const set = settings.alarms[rule] ?? {};
   return {
     rule,
@@ -29,10 +30,15 @@ export function heldRule(
       ((isSetByTargets(definition, targets) || definition.on) &&
         !(definition.needsMat && settings.mat === false)),
     onDelayMs: set.onDelayMs ?? definition.onDelayMs,
-    offDelayMs: set.offDelayMs ?? definition.offDelayMs,
+    offDelayMs: set.offDelayMs ?? offDelayAt(place, definition),
     deadband: set.deadband ?? definition.deadband,
     latching: set.latching ?? definition.latching,
   };
+}
+
+function offDelayAt({ kind }: Pick<Place, 'kind'>, definition: LimitRuleDefinition): number {
+  const { offDelayMs, offDelayUnderMistMs = offDelayMs } = definition;
+  return kind === 'bench' ? offDelayUnderMistMs : offDelayMs;
 }
 
 function isSetByTargets({ byTargets, limitAt }: LimitRuleDefinition, targets: Targets): boolean {

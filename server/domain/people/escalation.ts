@@ -214,7 +214,7 @@ function earliest(times: readonly number[]): number | null {
 
 /**
  * Whether an alarm belongs on the next morning sheet: it was raised, nobody was notified or has seen it, and it is of low
- * priority or over by now.
+ * priority or over by now. An early notice that is over says nothing any more.
  * @param nowMs ms since epoch
  */
 export function belongsOnMorningSheet(
@@ -224,5 +224,6 @@ export function belongsOnMorningSheet(
   if (calling.raisedMs === null || calling.raisedMs !== record.raisedAtMs || calling.onMorningSheet)
     return false;
   if (calling.notified.length > 0 || record.acknowledgedAtMs !== null) return false;
+  if (record.rule === 'ceiling-expected' && !isActive(record)) return false;
   return isAnnunciated(record, { nowMs }) && (record.priority === 'low' || !isActive(record));
 }

@@ -2,7 +2,7 @@ import { z } from 'zod';
 
 /**
  * How an alarm waits: delays in ms, deadband in the unit of its rule; `on: false` switches it off. Of the alarms about
- * probes that do not report, `on` and `priority` alone count.
+ * probes that do not report, and of early notices, `on` and `priority` alone count.
  */
 export const limitSettingsSchema = z
   .strictObject({

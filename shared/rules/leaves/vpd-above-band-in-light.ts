@@ -21,6 +21,7 @@ export const vpdAboveBandInLight = limitRule({
   sense: 'above',
   deadband: 0.1,
   onDelayMs: 30 * MINUTE_MS,
+  offDelayUnderMistMs: 30 * MINUTE_MS,
   halving: 0.2,
   watches: { each: 'place', quantities: ['air/temperature', 'air/humidity'] },
   limitAt: ({ targets, light }) => (light ? targets.vpd.highKpa : null),

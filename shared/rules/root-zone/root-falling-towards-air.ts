@@ -26,7 +26,7 @@ export const rootFallingTowardsAir = limitRule({
   watches: { each: 'probe', quantities: ['root/temperature'] },
   limitAt: () => FALLING_K_PER_H,
   range: { min: 0.2, max: 5, step: 0.1, begin: 1 },
-  clause: { is: 'bottom heat failing', was: 'bottom heat failed for a while' },
-  active: ({ value }) => `root zone falling ${value} towards the air`,
-  cleared: 'the root zone has stopped falling',
+  clause: { is: 'bottom heat failing', was: 'the root zone was falling' },
+  active: ({ value }) => `root zone falling towards the air by ${value}`,
+  cleared: 'the root zone has stopped falling; it may still be too cold',
 });

@@ -32,9 +32,9 @@ export const rootZoneFarTooCold = limitRule({
   limitAt: ({ targets }) => targets.alarms?.rootZoneColdDegreeHours ?? ROOT_ZONE_COLD_DEGREE_HOURS,
   range: { min: 1, max: 200, step: 1, begin: 30 },
   clause: { is: 'root zone far too cold', was: 'root zone was far too cold (ended)' },
-  active: ({ value }) => `root zone far too cold: ${value} below its band`,
+  active: ({ value }) => `root zone far too cold: below its band by ${value}`,
   nowWorse: ({ value }) =>
-    `root zone now far too cold, ${value} below its band: rooting stands still, and the night costs a part of a day`,
+    `root zone now far too cold, below its band by ${value}: rooting stands still, and the night costs a part of a day`,
   cleared: 'the root zone is back in its band',
   clearedByLimit: 'the root zone did not warm up; its band is lower now, and it is within it',
 });

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { nameSchema } from '../../model/name.ts';
 import type { Output } from '../../model/output.ts';
 import { placeSettingsSchema } from '../../model/place.ts';
 import { targetsSchema } from '../../model/targets.ts';
@@ -11,6 +12,7 @@ const { zone, alarms } = placeSettingsSchema.shape;
 const placeChangeSchema = z
   .strictObject({
     placeId: z.string(),
+    name: nameSchema.exactOptional(),
     zone: zone.exactOptional(),
     alarms: alarms.describe('all that the place sets about its alarms').exactOptional(),
     targets: targetsSchema.describe('hold from now').exactOptional(),

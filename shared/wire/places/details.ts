@@ -93,6 +93,10 @@ export const mistAnswerSchema = z
     to: z.string(),
     how: z.enum(['valve', 'humidity', 'wetness']).nullable(),
     pulses: z.number(),
+    pulseTimes: z
+      .array(z.string())
+      .describe('when each began, ascending; absent where there are more than 600')
+      .exactOptional(),
     pulsesPerHourInLight: z.number().nullable(),
     pulsesPerHourInDark: z.number().nullable(),
     missed: z.number().nullable(),

@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { PLACE_STATES } from '../../harm/place-state.ts';
+import { ANSWERED } from '../../model/alarms/alarm.ts';
 import type { Output } from '../../model/output.ts';
 import { bandSpanSchema, exposuresSchema } from './exposures.ts';
 import { answeredSchema, installationFactsSchema, placeFactsSchema } from './morning.ts';
@@ -69,7 +70,7 @@ const nightRowSchema = z
       .describe('of all kinds over the span, dimensionless; what could not be seen is not in it'),
     minutesLeft: z.number().nullable(),
     answered: z
-      .enum(['no-alarm', 'unacknowledged', 'acknowledged'])
+      .enum(ANSWERED)
       .describe('whether somebody acknowledged what is active now; of an earlier night: no-alarm'),
     sentence: z.string().describe('temperatures in °C'),
     excursions: z.array(excursionSchema),

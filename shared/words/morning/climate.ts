@@ -2,6 +2,7 @@ import type { ExcursionAnswer, ExcursionKind } from '../../wire/places/night.ts'
 import { asSentence, difference, temperature } from '../plain.ts';
 import {
   askedOf,
+  BUT_BRIEFLY,
   hoursWords,
   judged,
   LEAST_HOURS,
@@ -85,12 +86,14 @@ function outOfBand(one: PlaceNight): PlaceAnswer {
   });
   const gap = unseenWords(row.coverage * hoursLong(one), one);
   if (out.length > 0) return judged(true, ...said, '.', gap);
-  return judged(
-    gap !== '',
-    gap === '' ? 'Nothing went out of its bands.' : 'Nothing went out of its bands while it was seen.',
-    gap,
-  );
+  const isBrief = SIDES.some((side) => side.hours(one) > 0);
+  const length = isBrief ? ` ${BUT_BRIEFLY}` : '';
+  const seen = gap === '' ? '' : ' while it was seen';
+  const answer = judged(gap !== '', `Nothing went out of its bands${seen}${length}.`, gap);
+  return isBrief ? { ...answer, together: outBriefly } : answer;
 }
+
+const outBriefly = (count: number) => `${placesWords(count)} stayed within all bands ${BUT_BRIEFLY}.`;
 
 const hoursLong = ({ span }: PlaceNight) => (span.toMs - span.fromMs) / 3_600_000;
 
@@ -146,7 +149,12 @@ function rootZone(one: PlaceNight): PlaceAnswer {
   const isOut = root.hoursBelow >= LEAST_HOURS || root.hoursAbove >= LEAST_HOURS;
   const failed = row.facts.raised.some(({ rule }) => rule === 'root-falling-towards-air');
   const tail = `.${matWords(one)}${unseenWords(root.coveredHours, one)}`;
-  if (!isOut) return judged(failed, 'The root zone held its band, ', ...lowest, tail);
+  if (!isOut) {
+    const isBrief = root.hoursBelow + root.hoursAbove > 0;
+    const held = isBrief ? `The root zone held its band ${BUT_BRIEFLY}, ` : 'The root zone held its band, ';
+    const answer = judged(failed, held, ...lowest, tail);
+    return isBrief ? { ...answer, together: heldBriefly } : answer;
+  }
   const side = (name: string, hours: number, path: string): Piece[] =>
     hours < LEAST_HOURS ? [] : [`${name} for `, ask(hoursWords(hours), path), ', '];
   return judged(
@@ -159,6 +167,9 @@ function rootZone(one: PlaceNight): PlaceAnswer {
   );
 }
 
+const heldBriefly = (count: number) =>
+  `${placesWords(count)} held the root zone in its band while it was read, ${BUT_BRIEFLY}.`;
+
 function warmBase(one: PlaceNight): PlaceAnswer {
   const { row, reader } = one;
   const { rootMinusAir: base } = row.exposures;
@@ -168,16 +179,10 @@ function warmBase(one: PlaceNight): PlaceAnswer {
   const gap = unseenWords(base.coveredHours, one);
   const mean = ask(apart(base.meanK), 'exposures.rootMinusAir.meanK');
   const least = ask(apart(base.minK), 'exposures.rootMinusAir.minK');
-  if (base.hoursAirWarmer < LEAST_HOURS)
-    return judged(
-      false,
-      'The base was ',
-      mean,
-      ' warmer than the air on average, ',
-      least,
-      ' at least.',
-      gap,
-    );
+  const onAverage: Piece[] = ['The base was ', mean, ' warmer than the air on average'];
+  if (base.hoursAirWarmer === 0) return judged(false, ...onAverage, ', ', least, ' at least.', gap);
+  if (base.hoursAirWarmer < LEAST_HOURS && base.meanK > 0)
+    return { ...judged(false, ...onAverage, `, ${BUT_BRIEFLY}.`, gap), together: warmerBriefly };
   const hours = ask(hoursWords(base.hoursAirWarmer), 'exposures.rootMinusAir.hoursAirWarmer');
   const side = base.meanK >= 0 ? 'warmer' : 'cooler';
   return judged(
@@ -192,6 +197,9 @@ function warmBase(one: PlaceNight): PlaceAnswer {
     gap,
   );
 }
+
+const warmerBriefly = (count: number) =>
+  `In ${placesWords(count)} the base was the warmer while both were read, ${BUT_BRIEFLY}.`;
 
 /** What the air and the root zone did. */
 export const CLIMATE_QUESTIONS: readonly MorningQuestion[] = [

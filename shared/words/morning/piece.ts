@@ -23,7 +23,12 @@ type Span = { readonly fromMs: number; readonly toMs: number };
 export type PlaceNight = { readonly row: NightRow; readonly span: Span; readonly reader: Reader };
 
 /** `worth`: somebody should read it; `fine`: as it should be; `unknown`: it cannot be judged. */
-export type PlaceAnswer = { readonly verdict: 'worth' | 'fine' | 'unknown'; readonly said: Statement };
+export type PlaceAnswer = {
+  readonly verdict: 'worth' | 'fine' | 'unknown';
+  readonly said: Statement;
+  /** what is said of so many places together, where it is not what its question says of all that are fine */
+  readonly together?: (count: number) => string;
+};
 
 /** One question of a morning, and how a place answers it. */
 export type MorningQuestion = {
@@ -39,6 +44,9 @@ export type MorningQuestion = {
 export const HOUR_MS = 3_600_000;
 /** Shorter spells are noise of a probe at the edge of a band, h. */
 export const LEAST_HOURS = 5 / 60;
+
+/** How such spells are told: something held "but for less than 5 min". */
+export const BUT_BRIEFLY = 'but for less than 5 min';
 
 export const unknown = (...said: Piece[]): PlaceAnswer => ({ verdict: 'unknown', said });
 

@@ -71,13 +71,16 @@ function together(all: readonly Known[], { fine }: MorningQuestion): Statement[]
     all.filter(({ verdict }) => verdict === 'unknown'),
     ({ said }) => plainWords(said),
   );
-  const well = all.filter(({ verdict }) => verdict === 'fine').length;
+  const well = Map.groupBy(
+    all.filter(({ verdict }) => verdict === 'fine'),
+    (one) => one.together ?? fine,
+  );
   const more = worth.length - MOST_NAMED;
   return [
     ...worth.slice(0, MOST_NAMED).map(({ row, said }): Statement => [`${row.name}: `, ...said]),
     ...(more > 0 ? [[`Also at ${namesOf(worth.slice(MOST_NAMED))}.`]] : []),
     ...[...unknown].map(([why, rows]): Statement => [`Not known of ${namesOf(rows)}: ${why}`]),
-    ...(well > 0 && fine ? [[asSentence(fine(well))]] : []),
+    ...[...well].flatMap(([words, { length }]): Statement[] => (words ? [[asSentence(words(length))]] : [])),
   ];
 }
 

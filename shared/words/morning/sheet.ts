@@ -1,7 +1,7 @@
 import { stripOf } from '../../night/strip.ts';
 import type { MorningSheet } from '../../wire/morning-sheet.ts';
 import type { Night, NightRow } from '../../wire/places/night.ts';
-import { nightSentence } from '../night.ts';
+import { heldOf, nightSentence } from '../night.ts';
 import { leadWords } from '../night-lead.ts';
 import { answeredWords, MARK_WORDS, markOf, nextStepWords } from '../night-row.ts';
 import { clock, type Reader } from '../plain.ts';
@@ -19,7 +19,12 @@ type Sheet = { readonly timeZone: string; readonly link: string | null };
 export function morningSheetOf(night: Night, { timeZone, link }: Sheet): MorningSheet {
   const span = { fromMs: Date.parse(night.from), toMs: Date.parse(night.to) };
   const reader = { unit: 'C', timeZone, nowMs: span.toMs } as const;
-  const marked = night.places.map((row) => ({ row, name: row.name, mark: markOf(row) }));
+  const marked = night.places.map((row) => ({
+    row,
+    name: row.name,
+    mark: markOf(row),
+    held: heldOf(row),
+  }));
   const lead = leadWords(marked, true);
   const shown = marked.filter(({ mark }) => marked.length <= FEW_PLACES || mark !== 'fine');
   return {

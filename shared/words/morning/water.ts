@@ -1,6 +1,7 @@
 import { duration } from '../plain.ts';
 import {
   askedOf,
+  BUT_BRIEFLY,
   HOUR_MS,
   hoursWords,
   judged,
@@ -40,13 +41,14 @@ function saturated(one: PlaceNight): PlaceAnswer {
         ];
   const since = askedOf(one, { fromMs: span.toMs - VENTS_OVER_MS, toMs: span.toMs });
   const { vents } = row.facts;
-  const sinceVent: Piece[] = vents.reliable
-    ? [
-        ', ',
-        since(hoursWords(vents.hoursSaturatedSinceVent), 'vents.hoursSaturatedSinceVent'),
-        vents.last === null ? ' in two days without a vent' : ' since the last vent',
-      ]
-    : [];
+  const sinceVent: Piece[] =
+    vents.reliable && vents.hoursSaturatedSinceVent >= LEAST_HOURS
+      ? [
+          ', ',
+          since(hoursWords(vents.hoursSaturatedSinceVent), 'vents.hoursSaturatedSinceVent'),
+          vents.last === null ? ' in two days without a vent' : ' since the last vent',
+        ]
+      : [];
   const hours: Piece[] =
     saturation.hoursSaturated === 0
       ? ['Not saturated in the night']
@@ -76,15 +78,27 @@ function vented(one: PlaceNight): PlaceAnswer {
   const { last, reliable, reason } = one.row.facts.vents;
   if (last === null && !reliable)
     return unknown(`vents cannot be recognised${reason === null ? '' : `: ${reason}`}.`);
-  if (last === null) return judged(false, 'No vent was seen in the last two days.');
+  if (last === null)
+    return { ...judged(false, 'No vent was seen in the last two days.'), together: neverVented };
+  if (last.humidityBack === null)
+    return { verdict: 'fine', said: [ventWords(one, last)], together: backNotKnown };
+  return judged(!last.humidityBack, ventWords(one, last));
+}
+
+const neverVented = (count: number) => `In ${placesWords(count)} no vent was seen in the last two days.`;
+const backNotKnown = (count: number) =>
+  `In ${placesWords(count)} it is not known whether humidity came back after the last vent.`;
+
+type Vent = NonNullable<PlaceNight['row']['facts']['vents']['last']>;
+
+function ventWords(one: PlaceNight, last: Vent): string {
   const fromMs = Date.parse(last.from);
   const lasted =
     last.to === null
       ? ', its end was not seen'
       : ` for ${duration(Math.max(0, Date.parse(last.to) - fromMs))}`;
   const logged = last.how === 'logged' ? ' (entered by hand)' : '';
-  const words = `Last vent at ${timeWords(last.from, one)}${lasted}${logged}; ${BACK_WORDS(last.humidityBack)}.`;
-  return judged(last.humidityBack === false, words);
+  return `Last vent at ${timeWords(last.from, one)}${lasted}${logged}; ${BACK_WORDS(last.humidityBack)}.`;
 }
 
 const rate = (perHour: number) => `${perHour.toFixed(1)} an hour`;
@@ -131,20 +145,29 @@ function driest(one: PlaceNight): PlaceAnswer {
           ),
           ` over ${hoursWords(yesterday.daylightVpd.coveredHours)} read.`,
         ];
-  return judged(
+  const isBrief = vpd.hoursAbove > 0 && vpd.hoursAbove < LEAST_HOURS;
+  const answer = judged(
     vpd.hoursAbove >= LEAST_HOURS,
     'The air pulled hardest at the leaves at ',
     timeWords(highestVpd.at, one),
     ': VPD ',
     ask(`${vpd.maxKpa.toFixed(2)} kPa`, 'exposures.vpd.maxKpa'),
-    vpd.hoursAbove >= LEAST_HOURS ? ', above target for ' : ', not above target.',
+    vpd.hoursAbove >= LEAST_HOURS
+      ? ', above target for '
+      : isBrief
+        ? `, not above target ${BUT_BRIEFLY}.`
+        : ', not above target.',
     ...(vpd.hoursAbove >= LEAST_HOURS
       ? [ask(hoursWords(vpd.hoursAbove), 'exposures.vpd.hoursAbove'), '.']
       : []),
     ...daylight,
     unseenWords(vpd.coveredHours, one),
   );
+  return isBrief ? { ...answer, together: dryBriefly } : answer;
 }
+
+const dryBriefly = (count: number) =>
+  `In ${placesWords(count)} VPD stayed at or below its target ${BUT_BRIEFLY}.`;
 
 /** A day of which less was read is not held against its target, h. */
 const LEAST_DAY_HOURS = 20;
@@ -168,13 +191,16 @@ function lit(one: PlaceNight): PlaceAnswer {
       ? ''
       : `; peak ${light.peak.value.toFixed(0)} µmol m⁻² s⁻¹ at ${timeWords(light.peak.at, one)}`;
   const seen = isWhole ? '.' : `. Only ${hoursWords(light.coveredHours)} of the day were read.`;
-  return judged(
+  const answer = judged(
     isOff || !isWhole,
     'Light yesterday: ',
     ask(`${light.dliMolM2.toFixed(1)} mol m⁻²`, 'exposures.light.days.0.dliMolM2'),
     `${target}${peak}${seen}`,
   );
+  return wanted === null ? { ...answer, together: noLightWanted } : answer;
 }
+
+const noLightWanted = (count: number) => `In ${placesWords(count)} the targets ask for no daily light.`;
 
 /** What the water, the vents and the light did. */
 export const WATER_QUESTIONS: readonly MorningQuestion[] = [
@@ -187,7 +213,7 @@ export const WATER_QUESTIONS: readonly MorningQuestion[] = [
   {
     question: 'When was the cover last vented, for how long, and did humidity come back?',
     of: vented,
-    fine: (count) => `In ${placesWords(count)} humidity came back after the last vent, or no vent was seen.`,
+    fine: (count) => `In ${placesWords(count)} humidity came back after the last vent.`,
   },
   {
     question: 'Did mist fire in the light hours, were any pulses missed, and did any come at night?',
@@ -203,6 +229,6 @@ export const WATER_QUESTIONS: readonly MorningQuestion[] = [
     question: 'How much light was there yesterday, against the target of this stage?',
     of: lit,
     fine: (count) =>
-      `In ${placesWords(count)} light was within what its targets ask for, or they ask for none.`,
+      `In ${placesWords(count)} light was within what ${count === 1 ? 'its' : 'their'} targets ask for.`,
   },
 ];

@@ -16,7 +16,6 @@ export type PageAsked = {
 const QUIET_MS = 1_500;
 const WIDE_SCREEN = { width: 1920, height: 1080 };
 const SLOWER = 4;
-const CHARTS_A_BENCH = 3;
 
 /** Requests and bytes of a first and a later visit to the benches, and when a slow machine shows them. */
 export async function loads({ browser, wire, ids, sizes }: PageAsked): Promise<Figure[]> {
@@ -66,12 +65,21 @@ async function visit(context: BrowserContext, { wire, ids }: Visited) {
   return passed;
 }
 
-/** Waits until each layer of each bench is drawn. */
-export async function allCharts(page: Page, benches: number): Promise<void> {
-  await page.waitForFunction(
-    (wanted) => document.querySelectorAll('.trace path.line[d^="M"]').length >= wanted,
-    benches * CHARTS_A_BENCH,
+/**
+ * Whether all benches stand on the page and each chart of it has its line: of many benches the worst have a chart, the
+ * others are lines. It runs in the page.
+ */
+function isDrawn(benches: number): boolean {
+  const charts = [...document.querySelectorAll('.layer .trace')];
+  const isThere = document.querySelectorAll('[data-testid=bench-line], [data-testid=place-card]').length;
+  return (
+    isThere >= benches && charts.length > 0 && charts.every((one) => one.querySelector('path.line[d^="M"]'))
   );
+}
+
+/** Waits until all that the page shows of the benches is drawn. */
+export async function allCharts(page: Page, benches: number): Promise<void> {
+  await page.waitForFunction(isDrawn, benches);
 }
 
 type Shown = { readonly firstMs: number; readonly chartsMs: number };
@@ -81,15 +89,15 @@ async function slowVisit(browser: Browser, { wire, ids }: Visited): Promise<Show
   const page = await context.newPage();
   const session = await context.newCDPSession(page);
   await session.send('Emulation.setCPUThrottlingRate', { rate: SLOWER });
-  await page.addInitScript((wanted) => {
+  await page.addInitScript(`{
+    const isDrawn = ${isDrawn};
     const look = () => {
-      const drawn = document.querySelectorAll('.trace path.line[d^="M"]').length;
       // it is on the screen by the next frame
-      if (drawn >= wanted) requestAnimationFrame(() => performance.mark('all-charts'));
+      if (isDrawn(${ids.length})) requestAnimationFrame(() => performance.mark('all-charts'));
       else requestAnimationFrame(look);
     };
     requestAnimationFrame(look);
-  }, ids.length * CHARTS_A_BENCH);
+  }`);
   await page.goto(wire.url);
   const chartsMs = await page.waitForFunction(
     () => performance.getEntriesByName('all-charts')[0]?.startTime ?? null,

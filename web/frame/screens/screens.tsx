@@ -41,7 +41,7 @@ export function screenOf(at: Exclude<Route, { readonly page: 'benches' }>) {
     case 'start':
       return <StartPage placeId={at.placeId} />;
     case 'alarms':
-      return <AlarmsPage />;
+      return <AlarmsPage alarmId={at.alarmId} />;
     case 'people':
       return <PeoplePage />;
     case 'probes':

@@ -5,6 +5,7 @@ import { ApiError, problemWords } from '../../api.ts';
 import { type Outcome, OutcomeLine } from '../../common/field.tsx';
 import type { FormValues } from '../../common/form.ts';
 import { IfMay } from '../../common/if-may.tsx';
+import { keepFocus } from '../../common/keys/keep-focus.ts';
 import { may } from '../../settings/access.ts';
 import { say } from '../../state.ts';
 
@@ -40,6 +41,7 @@ export function PlaceForm({ place, name, heading, about, route, inForce, ...form
   const set = (path: string, value: string) => setValues((before) => ({ ...before, [path]: value }));
   const save = async (event: Event) => {
     event.preventDefault();
+    const restoreFocus = keepFocus();
     setBusy(true);
     setErrors({});
     try {
@@ -51,6 +53,7 @@ export function PlaceForm({ place, name, heading, about, route, inForce, ...form
       setOutcome({ text: `Not saved: ${problemWords(thrown)}`, failed: true });
     } finally {
       setBusy(false);
+      restoreFocus();
     }
   };
   return (

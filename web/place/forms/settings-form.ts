@@ -2,7 +2,7 @@ import { LX_PER_UMOL } from '../../../shared/climate/light.ts';
 import type { PlaceSettings } from '../../../shared/model/place.ts';
 import type { BodyOf } from '../../../shared/routes/call.ts';
 import { errorsByPath, type FormValues, isRecord, numberOrTyped, valueAt } from '../../common/form.ts';
-import { fixed } from '../../common/format.ts';
+import { fixed, readingDifference, type TemperatureUnit } from '../../common/format.ts';
 
 export type SettingField = {
   readonly path: string;
@@ -74,36 +74,52 @@ export const SETTING_GROUPS: readonly SettingGroup[] = [
 const FIELDS = SETTING_GROUPS.flatMap(({ fields }) => fields);
 const NUMBER_IN_TEXT = /-?\d+(?:\.\d+)?$/;
 
+/** How many of the units it is typed in make one of those it is kept in: a difference is typed in the degrees it is read in. */
+function perUnitOf({ unit, perUnit = 1 }: SettingField, reading: TemperatureUnit): number {
+  return unit === 'K' ? readingDifference(1, reading) : perUnit;
+}
+
+/** The unit a field is typed in. */
+export function settingUnit({ unit }: SettingField, reading: TemperatureUnit): string {
+  return unit === 'K' && reading === 'F' ? '°F' : unit;
+}
+
 const trimmed = (value: number) => String(Number(value.toPrecision(12)));
 
 /** The settings as text for the inputs. */
-export function settingsFormOf(settings: PlaceSettings): FormValues {
+export function settingsFormOf(settings: PlaceSettings, reading: TemperatureUnit): FormValues {
   return Object.fromEntries(
-    FIELDS.map(({ path, perUnit = 1 }) => {
+    FIELDS.map((field) => {
+      const { path } = field;
       const value = valueAt(settings, path) ?? '';
-      return [path, typeof value === 'number' ? trimmed(value * perUnit) : String(value)];
+      return [path, typeof value === 'number' ? trimmed(value * perUnitOf(field, reading)) : String(value)];
     }),
   );
 }
 
-function typedValue({ choices, text, perUnit = 1, empty }: SettingField, typed: string): unknown {
+function typedValue(field: SettingField, typed: string, reading: TemperatureUnit): unknown {
+  const { choices, text, empty } = field;
   if (choices) return typed;
   if (typed.trim() === '' && empty !== undefined) return null;
   if (text) return typed.trim();
   const value = numberOrTyped(typed);
-  return typeof value === 'number' ? Number((value / perUnit).toPrecision(12)) : value;
+  return typeof value === 'number' ? Number((value / perUnitOf(field, reading)).toPrecision(12)) : value;
 }
 
 /**
  * The inputs as the body of a PATCH: every setting that has an input, for the daemon to judge.
  * @param inForce the settings to change; what has no input here stays as it is
  */
-export function settingsBodyOf(values: FormValues, inForce: PlaceSettings): BodyOf<'changePlace'> {
+export function settingsBodyOf(
+  values: FormValues,
+  inForce: PlaceSettings,
+  reading: TemperatureUnit,
+): BodyOf<'changePlace'> {
   const settings: Record<string, unknown> = structuredClone(inForce);
   settings['coordinates'] = {};
   for (const field of FIELDS) {
     const [outer = '', inner] = field.path.split('.');
-    const value = typedValue(field, values[field.path] ?? '');
+    const value = typedValue(field, values[field.path] ?? '', reading);
     const group = settings[outer];
     if (inner === undefined) settings[outer] = value;
     else if (isRecord(group)) group[inner] = value;
@@ -114,7 +130,7 @@ export function settingsBodyOf(values: FormValues, inForce: PlaceSettings): Body
 }
 
 /** The daemon's objections beside their fields, limits in the units of the form. */
-export function settingsErrors(details: unknown): Record<string, string> {
+export function settingsErrors(details: unknown, reading: TemperatureUnit): Record<string, string> {
   const bare = isRecord(details)
     ? Object.fromEntries(
         Object.entries(details).map(([path, text]) => [path.replace(/^settings\./, ''), text]),
@@ -126,7 +142,8 @@ export function settingsErrors(details: unknown): Record<string, string> {
   );
   return Object.fromEntries(
     Object.entries(errors).map(([path, message]) => {
-      const perUnit = FIELDS.find((field) => field.path === path)?.perUnit ?? 1;
+      const field = FIELDS.find((one) => one.path === path);
+      const perUnit = field ? perUnitOf(field, reading) : 1;
       const inFormUnits = message.replace(NUMBER_IN_TEXT, (number) =>
         fixedAsNeeded(Number(number) * perUnit),
       );

@@ -1,7 +1,6 @@
 import type { PlaceSummary } from '../../../shared/wire/http.ts';
 import { call } from '../../api.ts';
 import { ChoiceField, TextField } from '../../common/field.tsx';
-import { fixed, readingDifference } from '../../common/format.ts';
 import { unit } from '../../state.ts';
 import { PlaceForm } from './place-form.tsx';
 import {
@@ -10,14 +9,8 @@ import {
   settingsBodyOf,
   settingsErrors,
   settingsFormOf,
+  settingUnit,
 } from './settings-form.ts';
-
-function unitWords(field: SettingField, value: string): string {
-  const number = Number(value.replace(',', '.'));
-  if (field.unit !== 'K' || unit.value !== 'F' || value.trim() === '' || Number.isNaN(number))
-    return field.unit;
-  return `K = ${fixed(readingDifference(number, 'F'), 1)} °F`;
-}
 
 type InputProps = {
   readonly field: SettingField;
@@ -38,7 +31,7 @@ function SettingInput({ field, value, error, set }: InputProps) {
       name={field.path}
       label={field.label}
       value={value}
-      unit={unitWords(field, value)}
+      unit={settingUnit(field, unit.value)}
       error={error}
       inputMode={field.text ? 'text' : 'decimal'}
       {...(field.empty !== undefined && value.trim() === '' ? { hint: `empty: ${field.empty}` } : {})}
@@ -57,11 +50,14 @@ export function SettingsForm({ place }: { place: PlaceSummary }) {
       heading="Settings"
       about="Used in every calculation. Changes apply to the whole record."
       route="changePlace"
-      inForce={() => settingsFormOf(place.settings)}
+      inForce={() => settingsFormOf(place.settings, unit.value)}
       save={(values) =>
-        call('changePlace', { params: { id: place.id }, body: settingsBodyOf(values, place.settings) })
+        call('changePlace', {
+          params: { id: place.id },
+          body: settingsBodyOf(values, place.settings, unit.value),
+        })
       }
-      errorsOf={settingsErrors}
+      errorsOf={(details) => settingsErrors(details, unit.value)}
       saved="Settings saved."
       saveName="Save"
       fields={({ values, errors, set }) =>

@@ -4,8 +4,10 @@ import type { CheckKind, NewCheck } from '../../../shared/model/probes/check.ts'
 import type { ChecksAnswer } from '../../../shared/wire/probes/checks.ts';
 import { call } from '../../api.ts';
 import { ChoiceField, TextField } from '../../common/field.tsx';
-import { numberOrTyped } from '../../common/form.ts';
+import { celsiusTyped, numberOrTyped, typedTemperature } from '../../common/form.ts';
+import { degreeSign } from '../../common/format.ts';
 import { useOrder } from '../../common/hooks.ts';
+import { unit } from '../../state.ts';
 import type { Named } from '../named.ts';
 import { KIND_WORDS } from './check-instructions.ts';
 
@@ -25,14 +27,14 @@ export function CheckStart({ answer, named, changed }: StartProps) {
   const [salts, setSalts] = useState<readonly SaltName[]>(USUAL);
   const [beside, setBeside] = useState<string | null>(null);
   const [jar, setJar] = useState<string | null>(null);
-  const [jarC, setJarC] = useState('20');
+  const [jarTyped, setJarTyped] = useState(typedTemperature(20, unit.value));
   if (!truth) return null;
   const kind = chosenKind && truth.kinds.includes(chosenKind) ? chosenKind : (truth.kinds[0] ?? 'ice');
   const others = alike(truth.probeId, named);
   const thermometers = thermometersFor(truth.probeId, named);
   const besideId = Number(beside ?? others[0]?.value);
   const jarAt = jar ?? thermometers[0]?.value ?? BY_HAND;
-  const typedC = numberOrTyped(jarC);
+  const typedC = celsiusTyped(jarTyped, unit.value, null);
   const check: NewCheck = {
     probeId: truth.probeId,
     kind,
@@ -62,8 +64,8 @@ export function CheckStart({ answer, named, changed }: StartProps) {
             setSalts={setSalts}
             jarAt={jarAt}
             setJar={setJar}
-            jarC={jarC}
-            setJarC={setJarC}
+            jarTyped={jarTyped}
+            setJarTyped={setJarTyped}
             thermometers={thermometers}
           />
         )}
@@ -119,12 +121,12 @@ function BesideChoice({ others, value, choose }: BesideProps) {
 type SaltPartProps = SaltProps & {
   readonly jarAt: string;
   readonly setJar: (probeId: string) => void;
-  readonly jarC: string;
-  readonly setJarC: (typed: string) => void;
+  readonly jarTyped: string;
+  readonly setJarTyped: (typed: string) => void;
   readonly thermometers: readonly Choice[];
 };
 
-function SaltPart({ salts, setSalts, jarAt, setJar, jarC, setJarC, thermometers }: SaltPartProps) {
+function SaltPart({ salts, setSalts, jarAt, setJar, jarTyped, setJarTyped, thermometers }: SaltPartProps) {
   return (
     <>
       <SaltChoice salts={salts} setSalts={setSalts} />
@@ -137,20 +139,24 @@ function SaltPart({ salts, setSalts, jarAt, setJar, jarC, setJarC, thermometers 
       />
       {jarAt === BY_HAND && (
         <TextField
-          name="check-celsius"
+          name="check-jar-temperature"
           label="the jar is at"
-          value={jarC}
-          unit="°C"
+          value={jarTyped}
+          unit={degreeSign(unit.value)}
           inputMode="decimal"
-          error={typeof numberOrTyped(jarC) === 'number' ? undefined : 'a temperature in °C'}
-          onInput={setJarC}
+          error={
+            typeof numberOrTyped(jarTyped) === 'number'
+              ? undefined
+              : `a temperature in ${degreeSign(unit.value)}`
+          }
+          onInput={setJarTyped}
         />
       )}
     </>
   );
 }
 
-function celsius(typed: number | string): { temperatureC?: number } {
+function celsius(typed: unknown): { temperatureC?: number } {
   return typeof typed === 'number' ? { temperatureC: typed } : {};
 }
 

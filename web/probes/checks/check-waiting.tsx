@@ -1,5 +1,6 @@
 import type { CheckView, Steadiness } from '../../../shared/wire/probes/checks.ts';
 import { call } from '../../api.ts';
+import { degreeSign, fixed, readingTemperature } from '../../common/format.ts';
 import type { Order } from '../../common/hooks.ts';
 import { momentWords } from '../../common/time.ts';
 import { may } from '../../settings/access.ts';
@@ -45,7 +46,9 @@ export function PendingMessage({ view, steadiness, sinceMs, scale, order, run }:
       </ul>
       {knowsNoValue && (
         <p class="problem">
-          The temperature of the jar is not known, or lies beyond 0 to 50 °C, where no value is published.
+          The temperature of the jar is not known, or lies beyond{' '}
+          {fixed(readingTemperature(0, scale.unit), 0)} to {fixed(readingTemperature(50, scale.unit), 0)}{' '}
+          {degreeSign(scale.unit)}, where no value is published.
         </p>
       )}
       {may('startCheck') && (

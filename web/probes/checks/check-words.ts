@@ -21,6 +21,10 @@ export type Scale = {
   readonly unit: TemperatureUnit;
 };
 
+const FREEZING_F = 32;
+/** The air over a salt, beside the humidity that is checked in it. */
+const JAR = { quantity: 'air/temperature', unitText: '' } as const;
+
 function isTemperature({ quantity }: Scale): boolean {
   return quantity?.endsWith('/temperature') ?? false;
 }
@@ -40,15 +44,34 @@ function differenceWords(value: number, scale: Scale, decimals = 1): string {
   return `${fixed(readingDifference(size, scale.unit), decimals)}${NO_BREAK}${unit}`;
 }
 
-/** What a line does: `adds 0.5 K`, `times 1.269, less 15.2 %RH`. A gain turns about 0 °C, so it is given in °C even to readers of °F. */
-export function lineWords({ gain, offset }: Line, scale: Scale): string {
-  const shown = gain === 1 ? scale : { ...scale, unit: 'C' as const };
-  const shift = differenceWords(offset, shown, 2);
+/** What a line does: `adds 0.5 K`, `times 1.269, less 15.2 %RH`; of temperatures, to values as they are read. */
+export function lineWords(line: Line, scale: Scale): string {
+  const { gain, offset } = readingLine(line, scale);
+  const shift = `${fixed(Math.abs(offset), 2)}${NO_BREAK}${shiftUnit(scale)}`;
   if (gain === 1 && offset === 0) return 'no correction';
   if (gain === 1) return offset > 0 ? `adds ${shift}` : `takes off ${shift}`;
-  const times = `times ${fixed(gain, 4)}${isTemperature(scale) ? ' in °C' : ''}`;
-  if (offset === 0) return times;
+  const times = `times ${fixed(gain, 4)}${isTemperature(scale) ? ` in ${degreeSign(scale.unit)}` : ''}`;
+  if (Math.abs(offset) < 0.005) return times;
   return offset > 0 ? `${times}, plus ${shift}` : `${times}, less ${shift}`;
+}
+
+/** A line that holds of values in °C, as one of values in the unit for reading: in °F it turns about another zero. */
+function readingLine({ gain, offset }: Line, scale: Scale): Line {
+  if (!isTemperature(scale) || scale.unit === 'C') return { gain, offset };
+  return { gain, offset: readingDifference(offset, 'F') - FREEZING_F * (gain - 1) };
+}
+
+/** A line that was typed for values in the unit for reading, as one of values in °C. */
+export function celsiusLine({ gain, offset }: Line, scale: Scale): Line {
+  if (!isTemperature(scale) || scale.unit === 'C') return { gain, offset };
+  const offsetC = (offset + FREEZING_F * (gain - 1)) / readingDifference(1, 'F');
+  return { gain, offset: Number(offsetC.toPrecision(12)) };
+}
+
+/** The unit in which a shift is typed. */
+export function shiftUnit(scale: Scale): string {
+  if (!isTemperature(scale)) return scale.unitText;
+  return scale.unit === 'C' ? 'K' : '°F';
 }
 
 /** What a criterion has, and what it needs. */
@@ -75,8 +98,8 @@ export function criterionWords({ name, has, needs, met }: Criterion, scale: Scal
     case 'temperature':
       return received(
         'the jar within',
-        `${fixed(has ?? 0, 1)}${NO_BREAK}K`,
-        `at most ${fixed(needs, 1)}${NO_BREAK}K`,
+        differenceWords(has ?? 0, { ...JAR, unit: scale.unit }),
+        `at most ${differenceWords(needs, { ...JAR, unit: scale.unit })}`,
       );
   }
 }

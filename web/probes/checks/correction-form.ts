@@ -1,5 +1,6 @@
 import { numberOrTyped } from '../../common/form.ts';
 import { instantOfWall } from '../../common/time.ts';
+import { celsiusLine, type Scale } from './check-words.ts';
 
 /** What the form of a correction holds; `from` is a wall-clock time in the installation's time zone, empty for now. */
 type CorrectionValues = {
@@ -21,10 +22,16 @@ type ReadCorrection = {
   readonly errors: Readonly<Record<string, string>>;
 };
 
+type Typed = {
+  readonly timeZone: string;
+  /** of the probe: in its unit for reading gain and shift are typed */
+  readonly scale: Scale;
+};
+
 /** Reads a correction that was typed. */
 export function correctionOf(
   { offset, gain, reason, from }: CorrectionValues,
-  timeZone: string,
+  { timeZone, scale }: Typed,
 ): ReadCorrection {
   const [shift, times] = [numberOrTyped(offset.replace('\u2212', '-')), numberOrTyped(gain)];
   const errors = {
@@ -36,5 +43,6 @@ export function correctionOf(
     return { correction: null, errors };
   const fromMs = from === '' ? null : instantOfWall({ wall: from, timeZone });
   const since = fromMs === null ? {} : { from: new Date(fromMs).toISOString() };
-  return { correction: { gain: times, offset: shift, reason: reason.trim(), ...since }, errors };
+  const line = celsiusLine({ gain: times, offset: shift }, scale);
+  return { correction: { ...line, reason: reason.trim(), ...since }, errors };
 }

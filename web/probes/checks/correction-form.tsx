@@ -4,7 +4,7 @@ import { call } from '../../api.ts';
 import { TextField } from '../../common/field.tsx';
 import type { Order } from '../../common/hooks.ts';
 import { say, timeZone } from '../../state.ts';
-import type { Scale } from './check-words.ts';
+import { type Scale, shiftUnit } from './check-words.ts';
 import { type CorrectionToEnter, correctionOf } from './correction-form.ts';
 
 export type ProbeFormProps = {
@@ -23,10 +23,10 @@ export function CorrectionForm({ truth, scale, changed, order }: ProbeFormProps 
   const [reason, setReason] = useState('');
   const [from, setFrom] = useState('');
   const [errors, setErrors] = useState<Readonly<Record<string, string>>>({});
-  const unit = scale.quantity?.endsWith('/temperature') ? 'K' : scale.unitText;
+  const unit = shiftUnit(scale);
   const submit = async (event: Event) => {
     event.preventDefault();
-    const read = correctionOf({ offset, gain, reason, from }, timeZone.value);
+    const read = correctionOf({ offset, gain, reason, from }, { timeZone: timeZone.value, scale });
     setErrors(read.errors);
     const { correction } = read;
     if (!correction || !(await order.run(() => enter(truth.probeId, correction)))) return;

@@ -63,6 +63,11 @@ export function placeHandlers({
     'get /api/v1/places/{id}/bands': ({ params: { id }, query }) => ({
       bands: queries.bands(id, spanOf(query)),
     }),
+    'get /api/v1/early-notices': () => ({ places: queries.earlyNotices() }),
+    'get /api/v1/places/{id}/forecast': ({ params: { id }, query, response }) => {
+      const { quantity, at = null } = query;
+      return inTurns(queries.forecast(id, { quantity, atMs: at }), response);
+    },
     'get /api/v1/places/{id}/series': ({ params: { id }, query }) =>
       queries.series(id, { ...spanOf(query), quantity: query.quantity, points: query.points ?? null }),
     'get /api/v1/places/{id}/explain': ({ params: { id }, query }) => {

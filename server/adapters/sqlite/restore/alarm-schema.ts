@@ -46,6 +46,16 @@ const factsSchema = z.discriminatedUnion('kind', [
     findings: z.array(z.looseObject({ probe: words, finding: words, sinceMs: atMs })).max(MOST_ENTRIES),
   }),
   z.looseObject({
+    kind: z.literal('ceiling-expected'),
+    valueC: z.number(),
+    ceilingC: z.number(),
+    expectedMs: atMs,
+    earliestMs: atMs,
+    latestMs: atMs.nullable(),
+    byDay: z.boolean(),
+    atMs,
+  }),
+  z.looseObject({
     kind: z.literal('way-failing'),
     ways: z.array(z.looseObject({ way: words, error: words, sinceMs: atMs })).max(MOST_ENTRIES),
   }),

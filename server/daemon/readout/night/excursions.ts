@@ -21,6 +21,7 @@ import type { Span } from '../../../ports.ts';
 import { type RecordContext, recordsOf, spansOf } from '../../world/records.ts';
 import { unmistedAt } from '../alarms/unmisted.ts';
 import { mistSeen } from '../details.ts';
+import { causeAt } from './cause.ts';
 
 const READ: readonly ProbeQuantityName[] = [
   'air/temperature',
@@ -86,10 +87,17 @@ export const EXCURSION_UNITS: Readonly<Record<ExcursionKind, Pick<ExcursionAnswe
   'no-data': { unit: null, doseUnit: null },
 };
 
+type Question = {
+  readonly excursions: readonly PlaceExcursion[];
+  readonly span: Span;
+  /** of so many, the longest, a cause is looked for: each takes some milliseconds */
+  readonly mostCauses?: number;
+};
+
 /** Excursions as they are answered, each with the first alarm that was raised about it and who acknowledged that. */
 export function answersOf(
   place: Place,
-  { excursions, span }: { readonly excursions: readonly PlaceExcursion[]; readonly span: Span },
+  { excursions, span, mostCauses = 0 }: Question,
   context: RecordContext,
 ): ExcursionAnswer[] {
   const events = eventsOf(place, span, context);
@@ -98,6 +106,9 @@ export function answersOf(
     const rule = rulesOf.get(alarmId);
     return rule !== undefined && rulesAbout(kind).includes(rule);
   };
+  const length = (one: PlaceExcursion) => one.toMs - one.fromMs;
+  const longest = excursions.toSorted((a, b) => length(b) - length(a));
+  const judged = new Set(longest.slice(0, mostCauses));
   return excursions.map((one) => {
     const { kind, fromMs, toMs, goesOn, peak, dose, harm } = one;
     return {
@@ -109,7 +120,7 @@ export function answersOf(
       overLimitHours: (toMs - fromMs) / 3_600_000,
       dose,
       harm,
-      cause: null,
+      cause: judged.has(one) ? causeAt(place, one, context) : null,
       ...EXCURSION_UNITS[kind],
       ...answered(events, { span: one, isAbout: about(kind) }),
     };

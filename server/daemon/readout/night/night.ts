@@ -1,9 +1,9 @@
 import { Fault } from '../../../../shared/faults.ts';
 import { byUrgency, WATCH_FROM } from '../../../../shared/harm/place-state.ts';
+import { answeredOf } from '../../../../shared/model/alarms/alarm.ts';
 import type { Place } from '../../../../shared/model/place.ts';
 import type { Night, NightRow } from '../../../../shared/wire/places/night.ts';
 import { nightSentence } from '../../../../shared/words/night.ts';
-import { isActive } from '../../../domain/alarms/record.ts';
 import { localDays } from '../../../domain/calendar/days.ts';
 import { nightSpan } from '../../../domain/calendar/night-span.ts';
 import type { Parts, Span } from '../../../ports.ts';
@@ -12,6 +12,9 @@ import { bandSpansOf } from '../bands.ts';
 import { nowOf, type QueryContext } from '../present.ts';
 import { answersOf, excursionsOf } from './excursions.ts';
 
+/** So many causes are looked for in one answer, and of one place: each takes some milliseconds. */
+const MOST_CAUSES = 12;
+const MOST_CAUSES_A_PLACE = 2;
 const DAY_MS = 86_400_000;
 /** A night as it was seen: without what the questions of a morning are answered from. */
 type NightSeen = Omit<Night, 'places' | 'installation' | 'answers'> & {
@@ -37,21 +40,28 @@ export function* nightInParts(date: string | null, context: QueryContext): Parts
   const places = [...context.world.places.values()];
   const targets = places.map(({ id }) => context.world.targets(id, nowMs));
   const clocks = targets.length > 0 ? targets : [USUAL];
-  const night = nightSpan({ date: morning, clocks, zone: context.timeZone });
+  const nightTo = (ofMorning: string) => nightSpan({ date: ofMorning, clocks, zone: context.timeZone });
+  const night = nightTo(morning);
   if (night === null || morning > today) {
     const message = `"date" must be the date of a morning up to today's, ${today}; it is ${JSON.stringify(morning)}.`;
     throw new Fault({ code: 'bad-request', message, details: { field: 'date' } });
   }
   const isToday = morning === today;
   // a night that begins after midnight, and has not begun: the one before it
-  const fromMs = isToday && night.fromMs >= nowMs ? night.fromMs - DAY_MS : night.fromMs;
+  const begun = isToday && night.fromMs >= nowMs ? nightTo(dayBefore(morning)) : night;
+  const fromMs = begun?.fromMs ?? night.fromMs;
   const span = { fromMs, toMs: isToday ? nowMs : night.toMs };
   const rows: SeenRow[] = [];
+  let causesLeft = MOST_CAUSES;
   for (const { id } of places) {
     yield;
     // it may be gone by now, or be called otherwise
     const place = context.world.places.get(id);
-    if (place) rows.push(yield* rowOf(place, { span, isToday, nowMs }, context));
+    if (!place) continue;
+    const mostCauses = Math.min(MOST_CAUSES_A_PLACE, causesLeft);
+    const row = yield* rowOf(place, { span, isToday, nowMs, mostCauses }, context);
+    causesLeft -= Math.min(mostCauses, row.excursions.length);
+    rows.push(row);
   }
   const seen = {
     date: morning,
@@ -69,9 +79,18 @@ function byRow(a: SeenRow, b: SeenRow): number {
   return byUrgency(urgency(a), urgency(b)) || a.name.localeCompare(b.name, 'en', { numeric: true });
 }
 
-type NightSpan = { readonly span: Span; readonly isToday: boolean; readonly nowMs: number };
+type NightSpan = {
+  readonly span: Span;
+  readonly isToday: boolean;
+  readonly nowMs: number;
+  readonly mostCauses: number;
+};
 
-function* rowOf(place: Place, { span, isToday, nowMs }: NightSpan, context: QueryContext): Parts<SeenRow> {
+function* rowOf(
+  place: Place,
+  { span, isToday, nowMs, mostCauses }: NightSpan,
+  context: QueryContext,
+): Parts<SeenRow> {
   const seen = excursionsOf(place, span, context);
   yield;
   const exposures = exposuresOver(place, span, { ...context, nowMs });
@@ -83,7 +102,7 @@ function* rowOf(place: Place, { span, isToday, nowMs }: NightSpan, context: Quer
   const { state, minutesLeft } = isToday ? nowOf(place, context) : then;
   const reader = { unit: 'C', timeZone: context.timeZone, nowMs: span.toMs } as const;
   const said = {
-    excursions: answersOf(place, { excursions: seen.excursions, span }, context),
+    excursions: answersOf(place, { excursions: seen.excursions, span, mostCauses }, context),
     coverage: seen.coverage,
     maxGapMs: place.settings.maxGapMs,
   };
@@ -103,9 +122,12 @@ function* rowOf(place: Place, { span, isToday, nowMs }: NightSpan, context: Quer
 }
 
 function answeredAt({ id }: Place, { world }: QueryContext): NightRow['answered'] {
-  const active = [...world.alarms.values()].filter((record) => record.placeId === id && isActive(record));
-  if (active.length === 0) return 'no-alarm';
-  return active.some(({ state }) => state === 'unacknowledged') ? 'unacknowledged' : 'acknowledged';
+  return answeredOf([...world.alarms.values()].filter(({ placeId }) => placeId === id));
+}
+
+/** The calendar date before another, both YYYY-MM-DD. */
+function dayBefore(date: string): string {
+  return new Date(Date.parse(`${date}T00:00:00Z`) - DAY_MS).toISOString().slice(0, 10);
 }
 
 function dateOf(atMs: number, zone: string): string {

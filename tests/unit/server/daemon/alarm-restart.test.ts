@@ -17,7 +17,7 @@ import { airRecord, databaseFile, START_MS, startHouse, TARGET_SHEET_FILE } from
 const SECOND_MS = 1_000;
 const { maxGapMs } = DEFAULT_PLACE_SETTINGS;
 const CEILING = heldRule('air-over-ceiling', {
-  settings: DEFAULT_PLACE_SETTINGS,
+  place: { kind: 'unstated', settings: DEFAULT_PLACE_SETTINGS },
   targets: TARGET_SHEET_FILE.targets,
 });
 

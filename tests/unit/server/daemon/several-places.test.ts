@@ -8,14 +8,14 @@ async function houseOfTwo() {
   return house;
 }
 
-test('two places get zone, alarms and bands in one go, a third that is not there is named, and a page is told of both', async () => {
+test('two places get a name, zone, alarms and bands in one go, a third that is not there is named, and a page is told of both', async () => {
   const { daemon, sent, store } = await houseOfTwo();
   const before = daemon.queries.targets('bench-1');
   const targets = { ...before, air: { ...before.air, ceilingC: 31 } };
   const alarms = { 'light-over-peak': { on: false } };
   sent.length = 0;
   const answer = daemon.orders.changePlaces([
-    { placeId: 'bench-1', zone: 'North', targets },
+    { placeId: 'bench-1', name: 'Mist 1', zone: 'North', targets },
     { placeId: 'gone', zone: 'North' },
     { placeId: 'bench-2', zone: 'North', alarms },
   ]);
@@ -25,6 +25,7 @@ test('two places get zone, alarms and bands in one go, a third that is not there
   });
   const [one, two] = ['bench-1', 'bench-2'].map((id) => daemon.queries.place(id));
   expect(one?.settings).toMatchObject({ zone: 'North', questionsOpen: false });
+  expect([one?.name, two?.name]).toEqual(['Mist 1', 'bench-2']);
   expect(one?.targets.air.ceilingC).toBe(31);
   expect(two?.settings).toMatchObject({ zone: 'North', alarms });
   expect(two?.targets.air.ceilingC).toBe(before.air.ceilingC);

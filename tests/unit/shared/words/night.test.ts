@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import { kindsWorthSaying, nightSentence } from '../../../../shared/words/night.ts';
+import { type AlarmState, answeredOf } from '../../../../shared/model/alarms/alarm.ts';
+import { heldOf, kindsWorthSaying, nightSentence } from '../../../../shared/words/night.ts';
 import { leadWords } from '../../../../shared/words/night-lead.ts';
 import {
   answeredWords,
@@ -62,6 +63,15 @@ describe('the sentence of a night', () => {
     expect(nightSentence(rowOf('sill', { excursions: [moment] }), VIEW, CELSIUS)).toBe(
       'Within its bands but for less than 5 min.',
     );
+  });
+
+  test('does not count out what no good probe can tell from the edge of a band', () => {
+    const edge = { ...WARM, peak: (WARM.limit ?? 0) + 0.1, overLimitHours: 4 };
+    const row = rowOf('sill', { excursions: [edge] });
+    expect(nightSentence(row, VIEW, CELSIUS)).toBe('Within its bands but for less than 0.2 °C.');
+    expect(nightSentence(row, VIEW, FAHRENHEIT)).toBe('Within its bands but for less than 0.4 °F.');
+    const both = rowOf('sill', { excursions: [edge, excursion()] });
+    expect(nightSentence(both, VIEW, CELSIUS)).toBe('Root zone was 2.0 °C below its band for 2 h from 02:00.');
   });
 
   test('says how long nothing was read, and never well of what was not seen', () => {
@@ -181,8 +191,9 @@ describe('who answered', () => {
 });
 
 describe('the first line', () => {
-  const marked = (mark: Parameters<typeof leadWords>[0][number]['mark'], ...names: string[]) =>
-    names.map((name) => ({ name, mark }));
+  type One = Parameters<typeof leadWords>[0][number];
+  const marked = (mark: One['mark'], ...names: string[]): One[] =>
+    names.map((name) => ({ name, mark, held: 'throughout' }));
 
   test('names who needs somebody before all else, and counts those that did well', () => {
     const all = [
@@ -204,5 +215,55 @@ describe('the first line', () => {
     expect(leadWords(marked('back', 'a', 'b', 'c', 'd', 'e', 'f'), false).rest).toBe(
       '6 places were out and are back: a, b, c, d and 2 more.',
     );
+  });
+
+  const moment = { ...WARM, overLimitHours: 2 / 60 };
+  const harmless = { ...WARM, overLimitHours: 2 };
+  const nights = {
+    throughout: rowOf('a'),
+    'while-read': rowOf('b', { excursions: [gap(2, 3)], coverage: 0.9 }),
+    nearly: rowOf('c', { excursions: [moment] }),
+    left: rowOf('d', { excursions: [harmless] }),
+    unknown: rowOf('e', { coverage: 0 }),
+  } as const;
+  const fineOf = (...rows: (typeof nights)[keyof typeof nights][]): One[] =>
+    rows.map((row) => ({ name: row.name, mark: 'fine', held: heldOf(row) }));
+
+  test.each(Object.entries(nights))('takes a night that was %s for what it was', (held, row) => {
+    expect(heldOf(row)).toBe(held);
+  });
+
+  test('does not say that places stayed within their bands that left them, were not read, or are not known', () => {
+    expect(leadWords(fineOf(...Object.values(nights)), true).rest).toBe(
+      [
+        '1 place stayed within its bands.',
+        '1 place stayed within its bands while there were readings.',
+        '1 place stayed within its bands but for less than 5 min.',
+        '1 place went beyond a limit, with too little harm to need watching.',
+        '1 place: how it did in the night is not known.',
+      ].join(' '),
+    );
+    expect(leadWords(fineOf(nights.nearly, nights.nearly), true).rest).toBe(
+      'All 2 places stayed within their bands but for less than 5 min.',
+    );
+    expect(leadWords([...marked('back', 'z'), ...fineOf(nights.unknown)], true).rest).toBe(
+      '1 place was out and is back: z. The other 1 place: how it did in the night is not known.',
+    );
+  });
+
+  test('names the only place there is', () => {
+    expect(leadWords(fineOf(nights.throughout), true).rest).toBe('a stayed within its bands.');
+  });
+});
+
+describe('whether somebody answered', () => {
+  const states = (...all: AlarmState[]) => all.map((state) => ({ state }));
+  test.each([
+    ['no-alarm', states()],
+    ['no-alarm', states('normal', 'returned-unacknowledged', 'latched-unacknowledged')],
+    ['acknowledged', states('acknowledged', 'normal')],
+    ['unacknowledged', states('acknowledged', 'unacknowledged')],
+  ] as const)('is %s of %j', (answered, alarms) => {
+    expect(answeredOf(alarms)).toBe(answered);
   });
 });

@@ -1,10 +1,10 @@
 import { expect, test } from 'vitest';
+import { alarmPath } from '../../../../shared/page-routes.ts';
 import { batchHref, placeHref, routeOf } from '../../../../web/frame/route.ts';
 
 test.each([
   ['', 'benches'],
   ['#/', 'benches'],
-  ['#/alarms', 'alarms'],
   ['#/people', 'people'],
   ['#/probes', 'probes'],
   ['#/system', 'system'],
@@ -25,6 +25,14 @@ test.each([
   ['#/night/2026-03-05', '2026-03-05'],
 ])('%s names the night', (hash, date) => {
   expect(routeOf(hash)).toEqual({ page: 'night', date });
+});
+
+test('an alarm that a message leads to is named by its address', () => {
+  expect(routeOf('#/alarms')).toEqual({ page: 'alarms', alarmId: null });
+  expect(routeOf(alarmPath('my bench.no-data').slice(1))).toEqual({
+    page: 'alarms',
+    alarmId: 'my bench.no-data',
+  });
 });
 
 test('a night that is no date is no page', () => {

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import type { PlaceSummary } from '../../../../shared/wire/http.ts';
-import { ordersOf, planOf } from '../../../../web/several/plan.ts';
+import { ordersOf, planOf, sameNames } from '../../../../web/several/plan.ts';
 import { placeNamed, TARGETS } from '../examples.ts';
 
 function withSettings(id: string, settings: Partial<PlaceSummary['settings']>): PlaceSummary {
@@ -16,6 +16,42 @@ test('a zone is shown from what to what; a place that is in it already is not or
   expect(ordersOf(plan)).toEqual({
     changes: [{ placeId: 'b', zone: 'North' }],
     undo: [{ placeId: 'b', zone: null }],
+  });
+});
+
+test('of zones that were dragged only the places that were moved change', () => {
+  const plan = planOf([north, none], { kind: 'zones', zoneOf: { a: null } }, 'C');
+  expect(plan.map(({ lines }) => lines)).toEqual([[{ what: 'zone', from: 'North', to: 'none' }], []]);
+  expect(ordersOf(plan)).toEqual({
+    changes: [{ placeId: 'a', zone: null }],
+    undo: [{ placeId: 'a', zone: 'North' }],
+  });
+});
+
+describe('names', () => {
+  const [one, two] = [placeNamed('bench-1'), placeNamed('bench-2')];
+
+  test('are counted in the order given, from a number on, and come back by undo', () => {
+    const plan = planOf([one, two], { kind: 'names', pattern: 'Mist #', first: 7 }, 'C');
+    expect(plan.map(({ lines }) => lines)).toEqual([
+      [{ what: 'name', from: 'bench-1', to: 'Mist 7' }],
+      [{ what: 'name', from: 'bench-2', to: 'Mist 8' }],
+    ]);
+    expect(ordersOf(plan).changes[1]).toEqual({ placeId: 'bench-2', name: 'Mist 8' });
+    expect(ordersOf(plan).undo[1]).toEqual({ placeId: 'bench-2', name: 'bench-2' });
+  });
+
+  test('of which nothing would be left stay; a part is replaced wherever it stands', () => {
+    const plan = planOf([one, two], { kind: 'rename', find: 'bench-1', put: ' ' }, 'C');
+    expect(plan.map(({ lines }) => lines)).toEqual([[], []]);
+    const [mist] = planOf([one], { kind: 'rename', find: 'bench-', put: 'Mist ' }, 'C');
+    expect(mist?.change).toEqual({ placeId: 'bench-1', name: 'Mist 1' });
+  });
+
+  test('that several places would have are named', () => {
+    const plan = planOf([one], { kind: 'rename', find: '1', put: '2' }, 'C');
+    expect(sameNames([one, two], plan)).toEqual(['bench-2']);
+    expect(sameNames([one, two], [])).toEqual([]);
   });
 });
 

@@ -55,6 +55,7 @@ describe('a push service', () => {
       title: 'Dome on the sill: air 28.9 °C.',
       body: 'Shade it first.',
       tag: 'dome.air-over-ceiling',
+      opens: '/#/alarms/dome.air-over-ceiling',
       answerPath: '/answer/abc',
     });
     expect(raised?.vapid).toMatchObject({ sub: contact, key: keys.publicKey });
@@ -83,6 +84,19 @@ describe('a push service', () => {
       answerPath: '/answer/abc',
       answerTitle: 'It reached me',
     });
+  });
+
+  test.each([
+    ['test', null, '/answer/abc'],
+    ['sheet.morning', null, '/#/night'],
+    ['alarm.digest', null, '/#/alarms'],
+    ['alarm.raised', { id: 'my bench.no-data', priority: 'low' }, '/#/alarms/my%20bench.no-data'],
+  ])('of type %s is told that a tap opens what it is about', async (type, alarm, opens) => {
+    const { data } = JSON.parse(body({ alarm }));
+    const sent = JSON.stringify({ type, timestamp: '', data });
+    await pusher()(methodTo(service), { key: 'd', body: sent }, noSignal);
+    const [pushed] = service.pushed.splice(0);
+    expect(JSON.parse(pushed?.text ?? '')).toMatchObject({ opens });
   });
 
   // RFC 8030, section 7.3: 404 or 410 ends a subscription; 429 and 5xx are worth another try

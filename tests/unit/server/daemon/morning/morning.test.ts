@@ -123,6 +123,33 @@ describe('the fifteen questions', () => {
     expect(well).toBe('2 places did not go above the ceiling.');
   });
 
+  test('tell a vent of which it is not known whether humidity came back from no vent at all', async () => {
+    const { course, answersTo, house } = housePerNight();
+    const both = { 'bench-1': GOOD, 'bench-2': GOOD, 'bench-3': GOOD };
+    await course(both, 2);
+    for (const id of Object.keys(both)) house.daemon.orders.patchPlace(id, { kind: 'dome' });
+    house.daemon.orders.logVent('bench-1', {
+      fromMs: EVENING_MS,
+      toMs: EVENING_MS + 20 * MINUTE_MS,
+      note: null,
+    });
+    await course(both, 10);
+    expect(answersTo(6)).toEqual([]);
+  });
+
+  test('do not say that a place held its bands that left them for 2 minutes', async () => {
+    const { course, answersTo, house, hand } = housePerNight();
+    await course({ 'bench-1': GOOD }, 6);
+    await house.report(recordsOf(GOOD));
+    for (const root of [20.5, 20.5, 23]) {
+      hand.pass(MINUTE_MS);
+      await house.report(recordsOf({ ...GOOD, 'root/temperature': root }));
+    }
+    await course({ 'bench-1': GOOD }, 4);
+    expect(answersTo(1)).toEqual(['Nothing went out of its bands but for less than 5 min.']);
+    expect(answersTo(3)[0]).toMatch(/^The root zone held its band but for less than 5 min, lowest 20\.5/);
+  });
+
   test('tell of an alarm who was notified and who acknowledged it, and what was entered since yesterday', async () => {
     const { course, answersTo, house } = housePerNight();
     const robin = house.daemon.people.add({ name: 'Robin', quiet: null });

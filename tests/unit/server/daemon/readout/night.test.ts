@@ -103,6 +103,21 @@ describe('the night', () => {
     expect(night.places[0]?.sentence).not.toContain('Nothing was read');
   });
 
+  test('that begins after midnight begins at its own hour on a day of 23 hours too', async () => {
+    // the clocks of Berlin go from 02:00 to 03:00 on 29 March 2026
+    const hand = comingRoundEvery(clockByHand(Date.UTC(2026, 2, 29, 22, 10)), MINUTE_MS);
+    const house = startHouse({ hand, timeZone: 'Europe/Berlin' });
+    await house.report(recordsOf(NIGHT));
+    const { targets } = house.daemon.queries.places()[0] as { targets: Targets };
+    const late = { ...targets, nightStart: '01:00' };
+    house.daemon.orders.setTargets(PLACE, { targets: late, fromMs: null });
+    // 00:10 on 30 March: the night before began at 01:00 on 29 March, 23 h and 10 min ago
+    expect(house.daemon.queries.night(null)).toMatchObject({
+      date: '2026-03-30',
+      from: '2026-03-29T00:00:00.000Z',
+    });
+  });
+
   test('of an earlier date ends where its day begins, and of one to come is refused', async () => {
     const { course, queries } = watchedHouse();
     await course(held(NIGHT, 6 * 30));

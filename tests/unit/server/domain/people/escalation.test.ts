@@ -249,6 +249,17 @@ describe('the escalation', () => {
     const seen = withAcknowledgement(low, { atMs: 8 }).record;
     expect(belongsOnMorningSheet(calling, { record: seen, nowMs: 9 })).toBe(false);
   });
+
+  test.each([
+    ['ceiling-expected', false],
+    ['light-over-peak', true],
+  ] as const)('%s that is over by the morning is on the sheet: %s', (rule, expected) => {
+    const low = withCondition(newAlarm({ placeId: 'b', rule }), { isMet: true, atMs: 5 }).record;
+    const over = withCondition(low, { isMet: false, atMs: 7 }).record;
+    const calling = { ...NOT_CALLED, raisedMs: 5 };
+    expect(belongsOnMorningSheet(calling, { record: low, nowMs: 9 })).toBe(true);
+    expect(belongsOnMorningSheet(calling, { record: over, nowMs: 9 })).toBe(expected);
+  });
 });
 
 describe('quiet hours from 22:00 to 07:00 in Berlin', () => {

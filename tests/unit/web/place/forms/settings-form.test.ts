@@ -9,7 +9,7 @@ import {
 } from '../../../../../web/place/forms/settings-form.ts';
 
 const SETTINGS = { ...DEFAULT_PLACE_SETTINGS, ceilingAlarm: ceilingAlarmOf({}) };
-const FORM = settingsFormOf(SETTINGS);
+const FORM = settingsFormOf(SETTINGS, 'C');
 const LOCATED = {
   ...SETTINGS,
   altitudeM: 300,
@@ -34,12 +34,12 @@ test.each([
   ['not stated', SETTINGS],
   ['52.5 north, 13.4 west, 300 m', LOCATED],
 ])('settings with a place %s go back as they came', (_, settings) => {
-  expect(settingsBodyOf(settingsFormOf(settings), settings)).toEqual({ settings });
+  expect(settingsBodyOf(settingsFormOf(settings, 'C'), settings, 'C')).toEqual({ settings });
 });
 
 test('7,5 cm, 0.5 min and 90 s are 0.075 m, 30 000 ms and 90 000 ms, and the daemon takes them', () => {
   const typed = { ...FORM, 'leaf.widthM': '7,5', maxGapMs: '0.5', 'ceilingAlarm.offDelayMs': '90' };
-  const { settings } = settingsBodyOf(typed, SETTINGS);
+  const { settings } = settingsBodyOf(typed, SETTINGS, 'C');
   const taken = placePatchSchema.parse({ settings }).settings;
   expect(taken).toMatchObject({
     leaf: { widthM: 0.075 },
@@ -49,13 +49,13 @@ test('7,5 cm, 0.5 min and 90 s are 0.075 m, 30 000 ms and 90 000 ms, and the dae
 });
 
 test('a zone is words, also where they are a number; an empty one is none', () => {
-  const zoneOf = (zone: string) => settingsBodyOf({ ...FORM, zone }, SETTINGS).settings?.zone;
+  const zoneOf = (zone: string) => settingsBodyOf({ ...FORM, zone }, SETTINGS, 'C').settings?.zone;
   expect([zoneOf(' North house '), zoneOf('3'), zoneOf(' ')]).toEqual(['North house', '3', null]);
 });
 
 test('a latitude alone and a word go to the daemon as they are, so that it says what is wrong', () => {
   const typed = { ...FORM, 'coordinates.latitudeDeg': '52.5', leafOffsetK: 'warm' };
-  const { settings } = settingsBodyOf(typed, SETTINGS);
+  const { settings } = settingsBodyOf(typed, SETTINGS, 'C');
   expect(settings).toMatchObject({
     coordinates: { latitudeDeg: 52.5, longitudeDeg: null },
     leafOffsetK: 'warm',
@@ -64,24 +64,38 @@ test('a latitude alone and a word go to the daemon as they are, so that it says 
 
 test('both coordinates emptied state no place any more', () => {
   const typed = {
-    ...settingsFormOf(LOCATED),
+    ...settingsFormOf(LOCATED, 'C'),
     'coordinates.latitudeDeg': '',
     'coordinates.longitudeDeg': ' ',
   };
-  expect(settingsBodyOf(typed, LOCATED).settings).toMatchObject({ coordinates: null, altitudeM: 300 });
+  expect(settingsBodyOf(typed, LOCATED, 'C').settings).toMatchObject({ coordinates: null, altitudeM: 300 });
 });
 
 test('a limit of 0.5 m is shown as 50 cm, one of 10 000 ms as 0.17 min, and one of 6000 m as it is', () => {
   // by hand: 10 000 ms / 60 000 = 0.1667 min
   expect(
-    settingsErrors({
-      'settings.leaf.widthM': 'Too big: expected number to be <=0.5',
-      'settings.maxGapMs': 'Too small: expected number to be >=10000',
-      'settings.altitudeM': 'Too big: expected number to be <=6000',
-    }),
+    settingsErrors(
+      {
+        'settings.leaf.widthM': 'Too big: expected number to be <=0.5',
+        'settings.maxGapMs': 'Too small: expected number to be >=10000',
+        'settings.altitudeM': 'Too big: expected number to be <=6000',
+      },
+      'C',
+    ),
   ).toEqual({
     'leaf.widthM': 'Too big: expected number to be <=50',
     maxGapMs: 'Too small: expected number to be >=0.17',
     altitudeM: 'Too big: expected number to be <=6000',
   });
+});
+
+test('differences are typed in °F by who reads °F, kept in K, and their limits said in °F', () => {
+  const settings = { ...SETTINGS, sensorError: { ...SETTINGS.sensorError, temperatureK: 0.3 } };
+  const form = settingsFormOf(settings, 'F');
+  expect(form['sensorError.temperatureK']).toBe('0.54');
+  expect(settingsBodyOf(form, settings, 'F')).toEqual({ settings });
+  const typed = { ...form, 'sensorError.temperatureK': '0.9' };
+  expect(settingsBodyOf(typed, settings, 'F').settings?.sensorError?.temperatureK).toBe(0.5);
+  const limit = { 'settings.leafOffsetK': 'Too big: expected number to be <=5' };
+  expect(settingsErrors(limit, 'F')).toEqual({ leafOffsetK: 'Too big: expected number to be <=9' });
 });

@@ -167,17 +167,40 @@ test('a place says of its own probes which are in ice and which are corrected, a
 describe('a correction that is typed', () => {
   const typed = { offset: '-0,4', gain: '1', reason: ' lab ', from: '' };
   test('with a comma for a point, from now on', () => {
-    expect(correctionOf(typed, 'UTC').correction).toEqual({ gain: 1, offset: -0.4, reason: 'lab' });
+    expect(correctionOf(typed, { timeZone: 'UTC', scale: celsius }).correction).toEqual({
+      gain: 1,
+      offset: -0.4,
+      reason: 'lab',
+    });
+  });
+
+  test('in °F is kept as one of °C: a shift of 1.8 °F is 1 K, and a gain turns about 0 °F', () => {
+    const scale = fahrenheit;
+    const read = (offset: string, gain: string) =>
+      correctionOf({ ...typed, offset, gain }, { timeZone: 'UTC', scale }).correction;
+    expect(read('1.8', '1')).toEqual({ gain: 1, offset: 1, reason: 'lab' });
+    // of boiling water: both lines give one temperature
+    const line = read('0.4', '1.05');
+    expect(line).toEqual({ gain: 1.05, offset: expect.closeTo(2 / 1.8, 9), reason: 'lab' });
+    expect((212 * 1.05 + 0.4 - 32) / 1.8).toBeCloseTo(100 * 1.05 + (line?.offset ?? 0), 9);
+    expect(spaced(lineWords({ gain: 1.05, offset: 2 / 1.8 }, fahrenheit))).toBe(
+      'times 1.0500 in °F, plus 0.40 °F',
+    );
+    expect(spaced(lineWords({ gain: 1.05, offset: 2 }, celsius))).toBe('times 1.0500 in °C, plus 2.00 K');
   });
 
   test('from 10:00 in Rome in June holds from 08:00 UTC', () => {
-    expect(correctionOf({ ...typed, from: '2026-06-01T10:00' }, 'Europe/Rome').correction?.from).toBe(
-      '2026-06-01T08:00:00.000Z',
-    );
+    expect(
+      correctionOf({ ...typed, from: '2026-06-01T10:00' }, { timeZone: 'Europe/Rome', scale: celsius })
+        .correction?.from,
+    ).toBe('2026-06-01T08:00:00.000Z');
   });
 
   test('without a number or a reason says what is wrong, beside each field', () => {
-    const { correction, errors } = correctionOf({ ...typed, offset: 'much', reason: ' ' }, 'UTC');
+    const { correction, errors } = correctionOf(
+      { ...typed, offset: 'much', reason: ' ' },
+      { timeZone: 'UTC', scale: celsius },
+    );
     expect(correction).toBeNull();
     expect(Object.keys(errors)).toEqual(['offset', 'reason']);
   });
