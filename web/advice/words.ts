@@ -1,5 +1,5 @@
 import type { HeatPaid, MistAdvice, WouldHaveHelped } from '../../shared/wire/places/advice.ts';
-import { difference, type Reader } from '../../shared/words/plain.ts';
+import { difference, duration, type Reader } from '../../shared/words/plain.ts';
 import { fixed, temperatureWithUnit } from '../common/format.ts';
 
 type Timer = MistAdvice['timers'][number];
@@ -26,11 +26,16 @@ export function mistSentence(advice: MistAdvice): string {
   }
   const advised = timers.find(({ timer }) => timer === 'advised');
   const by = (of: Timer['light']) =>
-    of && `every ${fixed(of.middleMin, 0)} min (${fixed(of.fromMin, 0)} to ${fixed(of.toMin, 0)})`;
+    of &&
+    `every ${long(of.middleMin)}${of.fromMin === of.toMin ? '' : ` (${long(of.fromMin)} to ${long(of.toMin)})`}`;
   const day = by(advised?.light ?? null) ?? 'not at all';
   const night = by(advised?.dark ?? null) ?? 'not at all';
   const now = everyMin === null ? '' : ` It is every ${fixed(everyMin, 0)} min now.`;
   return `Mist in light ${day}, in the dark ${night}.${now}${waterWords(waterSavedShare)}`;
+}
+
+function long(minutes: number): string {
+  return duration(minutes * 60_000);
 }
 
 function waterWords(share: number | null): string {

@@ -56,6 +56,8 @@ export function skillSentence({ shown, reason, skill }: ForecastAnswer, reader: 
       return `No forecast is shown: ${over} it was no better than “as now” or a straight line (${compared}).`;
     case 'learning':
       return 'No forecast yet: it needs three days of readings.';
+    case 'unusual':
+      return 'No forecast now: it is far from where it was in the last three weeks, so nothing is known of how it goes on.';
     case 'no-recent-reading':
       return 'No forecast now: the newest reading is too old, or there is a gap before it.';
     default:

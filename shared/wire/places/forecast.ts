@@ -33,7 +33,7 @@ const skillSchema = z.strictObject({
 });
 
 /** Why no forecast is shown. */
-const NOT_SHOWN = ['no-probe', 'learning', 'no-recent-reading', 'no-skill'] as const;
+const NOT_SHOWN = ['no-probe', 'learning', 'no-recent-reading', 'no-skill', 'unusual'] as const;
 
 export const forecastSchema = z
   .strictObject({
@@ -46,7 +46,10 @@ export const forecastSchema = z
     limit: limitSchema.nullable(),
     skill: skillSchema.nullable().describe('null until a day of forecasts was scored'),
     shown: z.boolean().describe('false where it did no better than "as now" or a straight line'),
-    reason: z.enum(NOT_SHOWN).nullable().describe('why it is not shown'),
+    reason: z
+      .enum(NOT_SHOWN)
+      .nullable()
+      .describe('why it is not shown; unusual: it is far from where it was in three weeks'),
   })
   .meta({ id: 'Forecast', description: 'The next two hours, from the record of the place alone.' });
 /** How the early notices of a place did. */

@@ -28,7 +28,7 @@ const mist = {
 describe('advice in words', () => {
   test('of mist: by day and night, what it is now, and the water', () => {
     expect(mistSentence(mist)).toBe(
-      'Mist in light every 20 min (15 to 35), in the dark not at all. It is every 10 min now. That would take 62 % less water.',
+      'Mist in light every 20 min (15 min to 35 min), in the dark not at all. It is every 10 min now. That would take 62 % less water.',
     );
     expect(mistSentence({ ...mist, timers: [], reason: 'no-light' })).toContain('it needs a light probe');
   });

@@ -49,6 +49,11 @@ describe('what a forecast says', () => {
     );
   });
 
+  test('that nothing is known where it is far from where it was in three weeks', () => {
+    const unusual = { ...answer, points: [], limit: null, shown: false, reason: 'unusual' } as const;
+    expect(skillSentence(unusual, reader)).toMatch(/^No forecast now: it is far from where it was/);
+  });
+
   test('of notices: how many came true, and that they are held back', () => {
     const notices = {
       placeId: 'a',
