@@ -21,7 +21,6 @@ export type * from './ports/night-pdf.ts';
 export type * from './ports/preparation-service.ts';
 export type * from './ports/record/access.ts';
 export type * from './ports/record/access-events.ts';
-export type * from './ports/record/api-tokens.ts';
 export type * from './ports/record/batches.ts';
 export type * from './ports/record/checks.ts';
 export type * from './ports/record/devices.ts';

@@ -103,7 +103,7 @@ export const IMPORT_TABLE: readonly Row[] = [
   { room: 'server/adapters/', rooms: [], packages: [], builtins: [] },
   {
     room: 'server/config.ts',
-    rooms: ['shared/', 'server/domain/', 'server/ports.ts'],
+    rooms: ['shared/', 'server/domain/', 'server/ports.ts', 'server/secret-settings.ts'],
     packages: ['zod'],
     builtins: [],
   },

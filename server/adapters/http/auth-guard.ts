@@ -1,4 +1,4 @@
-import type { IncomingMessage, ServerResponse } from 'node:http';
+import type { IncomingMessage } from 'node:http';
 import type { RequestHandler } from 'express';
 import { Fault } from '../../../shared/faults.ts';
 import type { TokenScope } from '../../../shared/model/people/access.ts';
@@ -10,6 +10,7 @@ import { isReadable, mayUse, neededFor, needsConfirming } from '../../domain/acc
 import { SESSION_LASTS_MS } from '../../domain/access/session.ts';
 import type { Viewer } from '../../domain/limits/pages.ts';
 import type { Access, Actor, Asker, Guest, Site } from '../../ports.ts';
+import { readFromElsewhere, scopeShown } from './programs.ts';
 
 type AuthGuardDeps = {
   readonly access: Access;
@@ -66,10 +67,7 @@ export function createAuthGuard(deps: AuthGuardDeps): AuthGuard {
     });
   const guestOf = (request: IncomingMessage) =>
     access.closed() ? access.guestOf(tokenIn(request, isEncrypted(request))) : null;
-  const scopeOf = (request: IncomingMessage): TokenScope | null => {
-    const shown = bearerIn(request);
-    return shown === null ? null : (access.tokenOf(shown)?.scope ?? null);
-  };
+  const scopeOf = (request: IncomingMessage) => scopeShown(request, access);
   const strangeness = (request: IncomingMessage): string | null => {
     const { host, origin } = request.headers;
     if (!access.closed() && !isOwnHost(host)) {
@@ -79,29 +77,18 @@ export function createAuthGuard(deps: AuthGuardDeps): AuthGuard {
     if (origin === undefined || origin === own) return null;
     return `A page from ${origin} may not speak to this daemon.`;
   };
-  const admission = (request: IncomingMessage): Admission | null => {
-    const address = addressOf(request);
-    if (!access.closed()) {
-      const viewer = { accountId: null, isOwner: false, address };
-      return { viewer, stillHolds: () => orElse(() => !access.closed(), false) };
-    }
-    const guest = guestOf(request);
-    if (guest === null && scopeOf(request) === 'read') {
-      const viewer = { accountId: null, isOwner: false, address };
-      return { viewer, stillHolds: () => orElse(() => scopeOf(request) === 'read', false) };
-    }
-    if (guest === null || !mayUse(guest.role, LIVE_ROUTES['get /live'].role)) return null;
-    const viewer = { accountId: guest.accountId, isOwner: guest.role === 'own', address };
-    return { viewer, stillHolds: () => orElse(() => access.holds(guest.sessionId), false) };
-  };
+  const admission = (request: IncomingMessage) =>
+    admissionOf({
+      access,
+      address: addressOf(request),
+      guest: guestOf(request),
+      scope: () => scopeOf(request),
+    });
   return {
     onlyFromHere(request, response, next) {
-      if (isReadFromElsewhere(request, readingOrigins)) {
-        letRead(request, response);
-        if (request.method === 'OPTIONS') {
-          response.status(204).end();
-          return;
-        }
+      const elsewhere = readFromElsewhere(request, response, readingOrigins);
+      if (elsewhere === 'answered') return;
+      if (elsewhere === 'reads') {
         next();
         return;
       }
@@ -138,6 +125,26 @@ export function createAuthGuard(deps: AuthGuardDeps): AuthGuard {
   };
 }
 
+type Entering = {
+  readonly access: Access;
+  readonly address: string;
+  readonly guest: Guest | null;
+  readonly scope: () => TokenScope | null;
+};
+
+/** Who may stay connected, and for how long: as long as what let them in holds. */
+function admissionOf({ access, address, guest, scope }: Entering): Admission | null {
+  const nobody = { accountId: null, isOwner: false, address };
+  if (!access.closed()) return { viewer: nobody, stillHolds: () => orElse(() => !access.closed(), false) };
+  if (guest === null) {
+    const reads = () => scope() === 'read';
+    return reads() ? { viewer: nobody, stillHolds: () => orElse(reads, false) } : null;
+  }
+  if (!mayUse(guest.role, LIVE_ROUTES['get /live'].role)) return null;
+  const viewer = { accountId: guest.accountId, isOwner: guest.role === 'own', address };
+  return { viewer, stillHolds: () => orElse(() => access.holds(guest.sessionId), false) };
+}
+
 /** A record that cannot be read lets nobody in. */
 function orElse<T>(ask: () => T, otherwise: T): T {
   try {
@@ -146,28 +153,6 @@ function orElse<T>(ask: () => T, otherwise: T): T {
     if (cause instanceof Fault) return otherwise;
     throw cause;
   }
-}
-
-/** What a page elsewhere may do that stands in the list: read, without the cookie of who is signed in here. */
-function isReadFromElsewhere({ method, headers }: IncomingMessage, origins: readonly string[]): boolean {
-  const reads = ['GET', 'HEAD', 'OPTIONS'].includes(method ?? '');
-  return reads && headers.origin !== undefined && origins.includes(headers.origin);
-}
-
-/** @source Fetch Standard, section 3.3 (CORS protocol) */
-function letRead({ headers, method }: IncomingMessage, response: ServerResponse): void {
-  response.setHeader('access-control-allow-origin', headers.origin ?? '');
-  response.setHeader('vary', 'Origin');
-  if (method !== 'OPTIONS') return;
-  response.setHeader('access-control-allow-methods', 'GET, HEAD');
-  response.setHeader('access-control-allow-headers', 'authorization');
-  response.setHeader('access-control-max-age', '600');
-}
-
-/** @source [RFC6750] section 2.1 */
-function bearerIn({ headers }: IncomingMessage): string | null {
-  const [, shown] = /^Bearer +([A-Za-z0-9._~+/=-]{1,200})$/i.exec(headers.authorization ?? '') ?? [];
-  return shown ?? null;
 }
 
 function requireRole(guest: Guest | null, route: { method: string; path: string }): void {

@@ -55,7 +55,7 @@ export function openDatabase({
     db.pragma('foreign_keys = ON');
     db.pragma(`cache_size = -${CACHE_KIB}`);
     const backup = existed ? `${file}${BEFORE_MIGRATION}` : null;
-    migrate(db, { nowMs, migrations, backup, goBack: () => wayBack(file, migrations) });
+    migrate(db, { nowMs, migrations, backup, goBack: () => goBackLine(file, migrations) });
     return db;
   } catch (cause) {
     db?.close();
@@ -67,7 +67,7 @@ export function openDatabase({
 }
 
 /** The newest copy beside a record that was made before a newer version migrated it, and that this version can read. */
-function wayBack(file: string, migrations: readonly Migration[]): string | null {
+function goBackLine(file: string, migrations: readonly Migration[]): string | null {
   const start = `${basename(file)}${BEFORE_MIGRATION}-`;
   const copies = readdirSync(dirname(file))
     .filter((name) => name.startsWith(start) && /^\d+$/.test(name.slice(start.length)))

@@ -4,7 +4,7 @@ import type { Log } from '../../ports.ts';
 /** Lines that wait for a stream that accepts nothing, bytes; what comes beyond is left out. */
 const MOST_WAITING_BYTES = 1024 * 1024;
 
-export type LogLevel = 'info' | 'warn' | 'error';
+type LogLevel = 'info' | 'warn' | 'error';
 
 type Destination = { write(line: string): unknown };
 

@@ -9,13 +9,13 @@ type ServiceManagerDeps = {
   /** as systemd says it, or null where nobody asks */
   readonly socket: string | null;
   readonly log: Log;
-  /** the program that tells it, or null where there is none */
+  /** the program that sends it, or null where there is none */
   readonly program?: string | null;
 };
 
-/** What the manager of services is told; node speaks to no datagram socket, so systemd's own program does. */
+/** What is sent to the manager of services; node speaks to no datagram socket, so systemd's own program does. */
 export function serviceManager({ socket, log, program = found() }: ServiceManagerDeps) {
-  const tell = (state: string): void => {
+  const send = (state: string): void => {
     if (socket === null) return;
     if (program === null) {
       log.warn('systemd waits for a sign of life, and systemd-notify is not installed');
@@ -23,13 +23,13 @@ export function serviceManager({ socket, log, program = found() }: ServiceManage
     }
     const env = { NOTIFY_SOCKET: socket };
     const child = spawn(program, [`--pid=${process.pid}`, state], { env, stdio: 'ignore' });
-    child.once('error', (cause) => log.warn('systemd could not be told', { error: String(cause) }));
+    child.once('error', (cause) => log.warn('systemd did not take the message', { error: String(cause) }));
     child.unref();
   };
   return {
-    ready: () => tell('READY=1'),
-    alive: () => tell('WATCHDOG=1'),
-    stopping: () => tell('STOPPING=1'),
+    ready: () => send('READY=1'),
+    alive: () => send('WATCHDOG=1'),
+    stopping: () => send('STOPPING=1'),
   };
 }
 

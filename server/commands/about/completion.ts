@@ -1,7 +1,7 @@
 import { ABOUT_ITSELF, COMMON, type Commands } from './usage.ts';
 
 export const SHELLS = ['bash', 'zsh', 'fish'] as const;
-export type Shell = (typeof SHELLS)[number];
+type Shell = (typeof SHELLS)[number];
 
 /**
  * What a shell completes: the commands, and the options of each.

@@ -4,7 +4,7 @@ import type { Access, KeptApiToken } from '../../ports.ts';
 import type { AccessParts } from './deps.ts';
 
 /** Each is a program that somebody looks after. */
-export const MAX_TOKENS = 50;
+const MAX_TOKENS = 50;
 
 type Tokens = Pick<Access, 'tokens' | 'addToken' | 'removeToken' | 'tokenOf'>;
 

@@ -14,7 +14,6 @@ import type {
   SessionRow,
 } from '../../../shared/wire/access.ts';
 import type { AccessEventLog, NewAccessEvent } from './access-events.ts';
-import type { ApiTokenRecord, KeptApiToken } from './api-tokens.ts';
 import type { DeviceLogins } from './devices.ts';
 import type { PasskeyRecord, Site } from './passkeys.ts';
 
@@ -46,6 +45,22 @@ export type KeptDeviceLogin = {
 };
 
 type NewSession = Omit<KeptSession, 'id' | 'name' | 'role' | 'seenMs'> & { readonly fingerprint: string };
+
+/** A token of a program as it is kept, without what it is known by. */
+export type KeptApiToken = {
+  readonly id: number;
+  readonly name: string;
+  readonly scope: TokenScope;
+  readonly createdMs: number;
+};
+
+/** Tokens of programs that read. */
+export type ApiTokenRecord = {
+  apiTokens(): KeptApiToken[];
+  apiTokenBy(fingerprint: string): KeptApiToken | null;
+  addApiToken(token: Omit<KeptApiToken, 'id'> & { readonly fingerprint: string }): KeptApiToken;
+  removeApiToken(id: number): void;
+};
 
 /** Accounts, sessions and the logins of devices. Whatever is changed here counts at once. */
 export type AccessRecord = AccessEventLog &

@@ -12,7 +12,7 @@ const MAX_LINE_CHARS = 65_536;
 type Row = Readonly<Record<string, unknown>>;
 
 /** A row with the line or the number at which it stands. */
-export type NumberedRow = { readonly row: Row; readonly line: number };
+type NumberedRow = { readonly row: Row; readonly line: number };
 
 /** Reads readings one by one, each with the names of its values, as NDJSON and files of columns have them. */
 export function createReadingRows(order: FileOrder) {

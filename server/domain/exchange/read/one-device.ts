@@ -1,11 +1,13 @@
 import { quoted } from '../../ingest/refusal.ts';
-import type { FileItem } from './file-reader.ts';
+import type { ReadRow } from './rows.ts';
+
+type FileItem = { readonly line: number } & ReadRow;
 
 /** Items that are looked at before it is settled whose the readings of a file are. */
-export const SAMPLE_ITEMS = 50;
+const SAMPLE_ITEMS = 50;
 
 /** A part of a file, and the device it names; null where it names none. */
-export type OfDevice = {
+type OfDevice = {
   readonly line: number;
   readonly device: string | null;
   readonly read: () => FileItem;

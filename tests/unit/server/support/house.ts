@@ -119,17 +119,10 @@ export function startHouse(options: HouseOptions = {}) {
     listenAt: options.listenAt ?? null,
     sourceText: (key) => key,
     keep,
-    columns: parquetColumns,
-    measures: createMeasures(),
+    ...outsideLibraries(),
     photos: options.photos ?? photoFolder(join(temporaryFolder('photos'), 'strikewell.db')),
     ping: options.ping ?? null,
-    edges: () => ({
-      version: '0',
-      broker: { embedded: true, address: '', connected: true },
-      demo: { running: false, progressPct: null },
-      backup: { lastAt: null, running: false, progressPct: null, lastError: null },
-      room: { databaseBytes: 0, freeBytes: 0, bytesPerDay: null, daysLeft: null },
-    }),
+    edges: edgesHere,
   };
   const bus: Bus = {
     publishRetained(topic, payload) {
@@ -159,6 +152,20 @@ export function startHouse(options: HouseOptions = {}) {
     async report(records: readonly SentRecord[], device = 'bench-1'): Promise<void> {
       await this.send(packOf(records, { device, arrivedAtMs: hand.clock.nowMs() }));
     },
+  };
+}
+
+function outsideLibraries(): Pick<DaemonDeps, 'columns' | 'measures'> {
+  return { columns: parquetColumns, measures: createMeasures() };
+}
+
+function edgesHere(): ReturnType<DaemonDeps['edges']> {
+  return {
+    version: '0',
+    broker: { embedded: true, address: '', connected: true },
+    demo: { running: false, progressPct: null },
+    backup: { lastAt: null, running: false, progressPct: null, lastError: null },
+    room: { databaseBytes: 0, freeBytes: 0, bytesPerDay: null, daysLeft: null },
   };
 }
 
