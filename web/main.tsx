@@ -28,6 +28,7 @@ import './batches/batches.css';
 import './sheets/sheets.css';
 import './diary/diary.css';
 import './forecast/forecast.css';
+import './light/light.css';
 import { followLive, refreshIdlePlaces, renewOldTraces } from './bench/traces.ts';
 import { App } from './frame/app.tsx';
 import { loadScreens, screens } from './frame/screens/load-screens.ts';

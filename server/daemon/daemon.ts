@@ -82,7 +82,6 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const { deps, world, dayNight, troubles, settings: addressed } = openHouse(given);
   const { store, clock, timers, targetSheet, timeZone, sourceText, clockWatch, emergency } = deps;
   const foreign = createForeignMessages({ ...deps, world, commit: (work) => commit({ store, world }, work) });
-  const { judgedMs } = clockWatch;
   const counts: Counts = { received: 0, conflicts: 0 };
   const house = () => houseFacts(deps, { counts, world, lifecycle });
   const lastDays = createLastDays({ world, store, timeZone });
@@ -92,7 +91,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
     guarded('the night of the morning sheet', () => night(null), { troubles, otherwise: null });
   const settings = { ...addressed, ...harmSaid(query, troubles), night: nightSaid };
   const around = { world, store, settings, dayNight, troubles, priorityOf };
-  const ingestContext = { ...around, targetSheet, mappingOf: foreign.mappingOf, judgedMs };
+  const ingestContext = { ...around, targetSheet, mappingOf: foreign.mappingOf, judgedMs: clockWatch.judgedMs };
   const findings = createFindings(query);
   const forecasts = createForecasts(query);
   const queries = createQueries(query, findings, forecasts);
@@ -105,20 +104,20 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const lifecycle = openLifecycle(deps, { ingestContext, publisher, alarmChanged, announce });
   const inbox = openInbox(deps, { ingestContext, announce, foreign, devices, troubles });
   const heldBackMs = new Map<string, number>();
-  const recordTroubles = emergency.troubles;
   const moving = movingWithClock({ ...deps, world });
-  const watching = { ...around, query, findings, forecasts, heldBackMs, recordTroubles, ...moving };
-  const idle = () => inbox.waiting() === 0;
-  const { watch, delays, next } = watches(watching, { deps, publisher, liveness, relayTurn, idle });
+  const watching = { ...around, query, findings, forecasts, heldBackMs, recordTroubles: emergency.troubles, ...moving };
+  const turning = { deps, publisher, liveness, relayTurn, idle: () => inbox.waiting() === 0 };
+  const { watch, delays, next } = watches(watching, turning);
   const ordering = { world, store, clock, settings, placeChanged: publisher.place, alarmChanged };
   const turns = { ...around, deps, publisher, findings, forecasts, liveness, watch, alarmChanged, status };
-  const { night, nightInParts, ...services } = openServices({ query, ordering, timers, findings, deps });
+  const opening = { query, ordering, timers, findings, deps };
+  const { night, nightInParts, advice, ...services } = openServices(opening);
   let stops: (() => void)[] = [];
   let ended: Promise<void> = Promise.resolve();
 
   return {
     inbox,
-    queries: { ...queries, night, nightInParts },
+    queries: { ...queries, ...advice, night, nightInParts },
     ...services,
     world,
     findings,

@@ -1,6 +1,7 @@
 import type { PlaceChange } from '../../shared/wire/places/changes.ts';
 import type { KeptBatch } from '../domain/batches/batch.ts';
 import type { Store, Timers } from '../ports.ts';
+import { createAdvice } from './advice/advice.ts';
 import { createBatchService } from './batches/service.ts';
 import type { HouseDeps } from './deps.ts';
 import { createCuttingsExchange } from './diary/exchange/exchange.ts';
@@ -32,6 +33,7 @@ export function openServices({ query, ordering, timers, findings, deps }: Openin
   const { targetSheet, photos, columns } = deps;
   const exposuresIn = exposuresOfWorld(query);
   return {
+    advice: createAdvice(query),
     exchange: createExchange({ ...query, timers, columns, targetSheet, exposuresIn, placeChanged }),
     orders: {
       ...createOrders(context),

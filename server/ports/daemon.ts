@@ -23,8 +23,10 @@ import type {
   TracesAnswer,
   VentsAnswer,
 } from '../../shared/wire/http.ts';
+import type { HeatPaid, MistAdvice, WouldHaveHelped } from '../../shared/wire/places/advice.ts';
 import type { PlaceChange, PlacesChanged } from '../../shared/wire/places/changes.ts';
 import type { EarlyNotices, ForecastAnswer, ForecastQuantity } from '../../shared/wire/places/forecast.ts';
+import type { PlaceLight } from '../../shared/wire/places/light.ts';
 import type { FindingsAnswer } from '../../shared/wire/probes/finding.ts';
 import type { VentEntry } from './record/diary.ts';
 
@@ -63,6 +65,8 @@ export type Queries = {
   now(placeId: string): PlaceNow;
   targets(placeId: string): Targets;
   exposures(placeId: string, span: Span): Exposures;
+  /** light day by day */
+  light(placeId: string, span: Span): PlaceLight;
   /** What was beyond its limit over a span, or missing. */
   excursions(placeId: string, span: Span): ExcursionAnswer[];
   /** What happened at every place in the night before a morning, YYYY-MM-DD; null: since yesterday evening. */
@@ -106,6 +110,15 @@ export type Queries = {
   };
   /** What is found wrong with probes: at present, or over a span of at most 8 days; of one place or all. */
   findings(query: { placeId: string | null; span: Span | null }): FindingsAnswer;
+  /** How often to mist, and what three timers would have done on the last days; in parts. */
+  mistAdvice(placeId: string, query: { readonly days: number }): Parts<MistAdvice>;
+  /** What a shade or a vent would have done to the day before; in parts. */
+  wouldHaveHelped(
+    placeId: string,
+    query: { readonly what: 'shade' | 'vent'; readonly transmission: number },
+  ): Parts<WouldHaveHelped>;
+  /** What bottom heat cost and held; `ratedW` of the mat where its power is not measured; in parts. */
+  heatPaid(placeId: string, query: Span & { readonly ratedW: number | null }): Parts<HeatPaid>;
   probes(): (Probe & { readonly latest: Reading | null })[];
   house(): HouseFacts;
 };

@@ -37,6 +37,10 @@ export type DiaryService = {
   /** Keeps a photo with its entry. @throws Fault `not-a-photo`, `photo-too-large` */
   addPhoto(order: PhotoOrder, bytes: Uint8Array): Promise<DiaryEntry>;
   photo(id: string): Promise<PhotoBytes>;
+  /** its small picture; `isWhole` where it has none, and this is the photo */
+  thumbnail(id: string): Promise<PhotoBytes & { readonly isWhole: boolean }>;
+  /** @throws Fault `not-a-photo`, `photo-too-large` */
+  keepThumbnail(id: string, bytes: Uint8Array): Promise<void>;
   change(
     id: string,
     change: { readonly atMs?: number | undefined; readonly note?: string | null | undefined },

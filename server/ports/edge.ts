@@ -85,6 +85,11 @@ export type PhotoFolder = {
   has(name: string): boolean;
   /** null where there is none. @throws Fault `store-failed` when it cannot be read */
   read(name: string): Promise<Uint8Array | null>;
+  /** The small picture of a photo; null where there is none. @throws Fault `store-failed` when it cannot be read */
+  readSmall(name: string): Promise<Uint8Array | null>;
+  /** Keeps a JPEG as the small picture of a photo. @throws Fault `store-failed` */
+  keepSmall(name: string, bytes: Uint8Array): Promise<void>;
+  /** Removes a photo with its small picture. */
   remove(name: string): void;
   /** Ends what an earlier process left staged: kept where an entry has it, else removed. */
   recover(isKept: (name: string) => boolean): void;

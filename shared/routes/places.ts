@@ -15,6 +15,7 @@ import {
 } from '../wire/places/details.ts';
 import { bandSpanSchema, exposuresSchema } from '../wire/places/exposures.ts';
 import { earlyNoticesAnswerSchema, FORECAST_QUANTITIES, forecastSchema } from '../wire/places/forecast.ts';
+import { placeLightSchema } from '../wire/places/light.ts';
 import { excursionsAnswerSchema, nightAnswerSchema } from '../wire/places/night.ts';
 import { placeNowSchema, placeSummarySchema } from '../wire/places/place.ts';
 import { seriesSchema } from '../wire/places/series.ts';
@@ -131,6 +132,13 @@ export const PLACE_ROUTES = {
     query: z.object(span),
     answer: exposuresSchema,
   },
+  'get /api/v1/places/{id}/light': {
+    id: 'getLight',
+    role: 'look',
+    summary: 'Light day by day, against what the targets of each day want',
+    query: z.object(span),
+    answer: placeLightSchema,
+  },
   'get /api/v1/places/{id}/excursions': {
     id: 'listExcursions',
     role: 'look',
@@ -180,7 +188,7 @@ export const PLACE_ROUTES = {
   'get /api/v1/early-notices': {
     id: 'listEarlyNotices',
     role: 'look',
-    summary: 'How the early notices about the ceiling did in the last 28 days, by place',
+    summary: 'How the early notices did in the last 28 days, by place and by what was expected',
     answer: earlyNoticesAnswerSchema,
   },
   'get /api/v1/places/{id}/forecast': {

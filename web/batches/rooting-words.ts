@@ -68,22 +68,10 @@ export function withoutMistWords({ withoutMist }: Pick<BatchRooting, 'withoutMis
   return `Without mist it is expected to stand about ${words(minutes)} in the air of now (${words(low)} to ${to}). ${estimate}`;
 }
 
-/** How hard the air pulled at its leaves, and the light it had against what is wanted; nothing where nothing is known. */
-export function demandWords({ kpaHours, coveredHours, wetnessUnknownHours, light }: BatchDemand): string[] {
-  const sentences: string[] = [];
-  if (coveredHours > 0) {
-    const upper =
-      wetnessUnknownHours > 0 ? ', at most, as the wetness of its leaves is not read throughout' : '';
-    sentences.push(
-      `The air pulled at its leaves with ${fixed(kpaHours, 1)} kPa·h since it was stuck${upper}: the gradient from leaf to air, less the wet share [LOACH226].`,
-    );
-  }
-  if (light !== null) {
-    const { days, molM2, wantedLowMolM2: low, wantedHighMolM2: high } = light;
-    const state = molM2 < low ? 'less than' : molM2 > high ? 'more than' : 'within';
-    sentences.push(
-      `In ${days} whole ${days === 1 ? 'day' : 'days'} it had ${fixed(molM2, 1)} mol m⁻² of light, ${state} the ${fixed(low, 0)} to ${fixed(high, 0)} that its targets want.`,
-    );
-  }
-  return sentences;
+/** How hard the air pulled at its leaves; null where nothing is known. */
+export function demandWords({ kpaHours, coveredHours, wetnessUnknownHours }: BatchDemand): string | null {
+  if (coveredHours === 0) return null;
+  const most =
+    wetnessUnknownHours > 0 ? ' at most (the wetness of its leaves is not on record throughout)' : '';
+  return `Since it was stuck the air pulled at its leaves with ${fixed(kpaHours, 1)} kPa·h${most}: the vapour pressure gradient from leaf to air, less the wet share of the leaf [LOACH226].`;
 }

@@ -146,6 +146,13 @@ export function lossWords(lost: CountView['lost']): string {
   return lost.map(({ cause, n }) => `${n} ${cause}`).join(', ');
 }
 
+/** `183 (120 A, 50 B)`; null where nobody noted it */
+export function pottedWords({ potted, grades }: Pick<CountView, 'potted' | 'grades'>): string | null {
+  if (potted === null) return null;
+  const of = grades.map(({ grade, n }) => `${n} ${grade}`).join(', ');
+  return of === '' ? String(potted) : `${potted} (${of})`;
+}
+
 /** How much thermal time it gathered in the root zone, or why none is counted. */
 export function thermalTimeWords(thermalTime: BatchThermalTime, unit: TemperatureUnit): string {
   const { baseC, optimumC, stopC, degreeHours, coveredHours, source, reason } = thermalTime;
@@ -163,6 +170,9 @@ export function thermalTimeWords(thermalTime: BatchThermalTime, unit: Temperatur
 
 /** Causes for which cuttings are lost, offered when they are counted. */
 export const LOSS_CAUSES = ['rot', 'dried out', 'leaf drop', 'pest', 'other'] as const;
+
+/** Grades of those potted on, offered when they are counted. */
+export const GRADES = ['A', 'B', 'C'] as const;
 
 /** Names of what may be written down about a batch. */
 export const DETAIL_NAMES = {

@@ -33,6 +33,11 @@ export function photoAddress({ id }: Pick<DiaryEntry, 'id'>): string {
   return addressOf('getDiaryPhoto', { params: { id } });
 }
 
+/** The address of its small picture, which is the photo itself while there is none. */
+export function thumbnailAddress({ id }: Pick<DiaryEntry, 'id'>): string {
+  return addressOf('getDiaryThumbnail', { params: { id } });
+}
+
 const NONE: readonly DiaryEntry[] = [];
 
 /** Entries of a place over a span, newest first; none while there is no span. */

@@ -9,6 +9,7 @@ import { DeletedEntries } from './deleted.tsx';
 import { type About, diaryRound, entriesOf } from './diary-api.ts';
 import { EntryItem } from './entry.tsx';
 import { NoteForm } from './note-form.tsx';
+import { keepSmallOfFile } from './small-picture.ts';
 import { entryWords, KIND_WORDS, TAPPED, WORDS } from './words.ts';
 
 const RENEW_MS = 20_000;
@@ -101,7 +102,11 @@ function PhotoButton({ about, edits }: ButtonsProps) {
   const send = async (input: HTMLInputElement) => {
     const [file] = input.files ?? [];
     if (!file) return;
-    await edits.run(async () => written(await upload('addDiaryPhoto', { query: { ...about } }, file)));
+    await edits.run(async () => {
+      const entry = await upload('addDiaryPhoto', { query: { ...about } }, file);
+      await keepSmallOfFile(entry, file);
+      return written(entry);
+    });
     input.value = '';
   };
   return (

@@ -5,8 +5,9 @@ import type { Edits } from '../batches/undo.tsx';
 import { TextField } from '../common/field.tsx';
 import { may } from '../settings/access.ts';
 import { reader, secondMs, timeZone } from '../state.ts';
-import { photoAddress } from './diary-api.ts';
+import { photoAddress, thumbnailAddress } from './diary-api.ts';
 import { entryOf, valuesOf, wallAgo } from './entry-form.ts';
+import { keepSmallOf } from './small-picture.ts';
 import { AGO, entryWords, photoWords } from './words.ts';
 
 type EntryProps = { readonly entry: DiaryEntry; readonly edits: Edits };
@@ -24,9 +25,10 @@ export function EntryText({ entry, printed = false }: { entry: DiaryEntry; print
       {photo && (
         <a class="thumbnail" href={photoAddress(entry)} target="_blank" rel="noopener">
           <img
-            src={photoAddress(entry)}
+            src={thumbnailAddress(entry)}
             alt={photoWords(entry, reader.value)}
             loading={printed ? 'eager' : 'lazy'}
+            onLoad={({ currentTarget }) => void keepSmallOf(entry, currentTarget)}
           />
         </a>
       )}

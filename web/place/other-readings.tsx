@@ -30,7 +30,8 @@ function lastDay() {
   return { fromMs: toMs - DAY_MS, toMs };
 }
 
-function PlainChart({ placeId, name, marks }: ChartProps) {
+/** The last day of one quantity as a small line, with what people wrote down. */
+export function PlainChart({ placeId, name, marks }: ChartProps) {
   const { fromMs, toMs } = lastDay();
   const { value, problem } = useLoaded(`${placeId} ${name} ${toMs}`, () =>
     call('getSeries', {

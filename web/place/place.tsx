@@ -1,3 +1,4 @@
+import { Advice } from '../advice/advice.tsx';
 import { TryPast } from '../alarms/try-past.tsx';
 import { ArchiveButtons } from '../archive/archive-buttons.tsx';
 import { BatchesHere } from '../batches/here.tsx';
@@ -6,6 +7,7 @@ import { Fold } from '../common/fold/fold.tsx';
 import { IfMay } from '../common/if-may.tsx';
 import { DiarySection } from '../diary/diary.tsx';
 import { NextHours } from '../forecast/next-hours.tsx';
+import { PlaceLight } from '../light/place-light.tsx';
 import { CheckNote } from '../probes/checks/check-note.tsx';
 import { FindingsSection } from '../probes/findings.tsx';
 import { RecordView } from '../record/record.tsx';
@@ -44,12 +46,14 @@ export function PlacePage({ placeId }: { placeId: string }) {
         <RecordView place={place} />
       </Fold>
       <NextHours place={place} />
-      <Fold id="pictures" title="Temperature, humidity and the days">
+      <Fold id="pictures" title="Temperature, humidity, light and the days">
         <div class="pictures">
           <ClimateMap place={place} />
           <DayBars place={place} />
+          <PlaceLight place={place} />
         </div>
       </Fold>
+      <Advice place={place} />
       <OtherReadings place={place} />
       <FindingsSection placeId={place.id} />
       <h2 class="forms-head">Change this place</h2>

@@ -1,8 +1,9 @@
 import type { Place } from '../../../shared/model/place.ts';
 import type { BatchDemand } from '../../../shared/wire/cuttings/demand.ts';
-import type { KeptBatch } from '../../domain/batches/batch.ts';
+import { entryAt, type KeptBatch } from '../../domain/batches/batch.ts';
 import { evaporativeDemand } from '../../domain/batches/evaporative-demand.ts';
 import { curveOf, ingredientsOf, leafOffsetFrom } from '../../domain/exposures/curves.ts';
+import { lightDays } from '../../domain/exposures/light-days.ts';
 import type { Span } from '../../ports.ts';
 import { recordsOf } from '../world/records.ts';
 import { aTurn, type BatchContext, isoOf } from './context.ts';
@@ -42,23 +43,23 @@ function overDay(place: Place, span: Span, context: BatchContext) {
   return { ...evaporativeDemand(curve('leafVpdKpa'), curve('leafWetness'), span), isEstimated };
 }
 
-/** Light of its whole days against what the targets of each want. */
+/** Light of its days against what the targets of each want, where it stood then. */
 function lightOf(batch: KeptBatch, context: BatchContext): BatchDemand['light'] {
   const { whole } = exposuresOf(batch, context);
-  const days = whole.light.days.filter(({ coveredHours }) => coveredHours >= WHOLE_DAY_H);
-  let [had, low, high, counted] = [0, 0, 0, 0];
-  for (const { date, dliMolM2 } of days) {
-    const noonMs = Date.parse(`${date}T12:00:00Z`);
-    const placeId = batch.stays.findLast(({ fromMs }) => fromMs <= noonMs)?.placeId ?? null;
-    const wanted =
-      placeId === null || !context.world.places.has(placeId)
-        ? undefined
-        : context.world.targets(placeId, noonMs).light;
-    if (wanted === undefined) continue;
-    had += dliMolM2;
-    low += wanted.dailyLowMol;
-    high += wanted.dailyHighMol;
-    counted += 1;
+  const { world, timeZone: zone } = context;
+  const wantedAt = (atMs: number) => {
+    const placeId = entryAt(batch.stays, Math.max(atMs, batch.stuckMs))?.placeId ?? null;
+    return placeId === null || !world.places.has(placeId) ? undefined : world.targets(placeId, atMs).light;
+  };
+  const byDay = lightDays(whole.light.days, { ...lifeOf(batch, context), zone, wantedAt });
+  if (byDay.length === 0) return null;
+  const sums = { days: 0, molM2: 0, wantedLowMolM2: 0, wantedHighMolM2: 0 };
+  for (const { coveredHours, dliMolM2, wantedLowMolM2: low, wantedHighMolM2: high } of byDay) {
+    if (coveredHours < WHOLE_DAY_H || low === null || high === null) continue;
+    sums.days += 1;
+    sums.molM2 += dliMolM2;
+    sums.wantedLowMolM2 += low;
+    sums.wantedHighMolM2 += high;
   }
-  return counted === 0 ? null : { days: counted, molM2: had, wantedLowMolM2: low, wantedHighMolM2: high };
+  return { ...sums, byDay };
 }

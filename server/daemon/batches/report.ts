@@ -4,6 +4,7 @@ import { RULES } from '../../../shared/rules/rules.ts';
 import type { BatchReport, ReportedAlarm, WorstHour } from '../../../shared/wire/cuttings/report.ts';
 import type { ExcursionKind } from '../../../shared/wire/places/night.ts';
 import type { KeptBatch } from '../../domain/batches/batch.ts';
+import { aboutBatch, END_MS, entryView } from '../../domain/diary/view.ts';
 import { type HarmedHour, harmedHours } from '../../domain/excursions/worst-hours.ts';
 import type { Span } from '../../ports.ts';
 import { EXCURSION_UNITS, excursionsOf } from '../readout/night/excursions.ts';
@@ -15,6 +16,7 @@ import { viewer } from './view.ts';
 /** Most of each that one page lists. */
 const MOST_HOURS = 12;
 const MOST_ALARMS = 500;
+const MOST_ENTRIES = 2_000;
 /** So much of a record is looked through before everybody else has a turn, ms. */
 const CHUNK_MS = 2 * 86_400_000;
 /** Events of one place that are looked through at once. */
@@ -46,6 +48,7 @@ export async function reportOf(batch: KeptBatch, context: BatchContext): Promise
     worstHours,
     alarms: alarms.slice(-MOST_ALARMS),
     alarmsLeftOut: Math.max(0, alarms.length - MOST_ALARMS),
+    diary: diaryOf(batch, context),
     losses: lossesOf(batch),
   };
 }
@@ -125,6 +128,16 @@ function* eventsOf({ id }: Place, span: Span, { store }: BatchContext): Generato
     if (!last || events.length < EVENTS_A_CHUNK) return;
     afterId = last.id;
   }
+}
+
+/** What was written down of it, and of where it stood while it stood there. */
+function diaryOf(batch: KeptBatch, { store }: BatchContext): BatchReport['diary'] {
+  const span = { fromMs: Number.MIN_SAFE_INTEGER, toMs: END_MS };
+  const about = { placeId: null, batch: aboutBatch(batch), deleted: false, after: null };
+  return store.diary
+    .list({ ...about, ...span, limit: MOST_ENTRIES })
+    .map(entryView)
+    .toReversed();
 }
 
 /** What took cuttings, by the newest count that names anything. */

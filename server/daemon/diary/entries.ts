@@ -8,12 +8,10 @@ import {
 import { entryAt } from '../../domain/batches/batch.ts';
 import type { KeptEntry } from '../../domain/diary/entry.ts';
 import { photoType } from '../../domain/diary/photo.ts';
+import { END_MS } from '../../domain/diary/view.ts';
 import type { EntryAbout, NewEntry, PhotoFolder } from '../../ports.ts';
 import { badRequest, type EntryContext, isoOf, requireBatch, requireLivePlace } from '../batches/context.ts';
 import { commit, requireNoneOpen } from '../services/orders.ts';
-
-/** Beyond all times that an entry may have, ms since epoch. */
-export const END_MS = 8.64e15;
 
 /** @throws Fault `bad-request` unless a time lies between the year 2000 and now */
 export function requireTime(atMs: number, { clock }: EntryContext): number {

@@ -1,21 +1,12 @@
 import { Fault } from '../../../shared/faults.ts';
-import { DIARY_UNDO_MS } from '../../../shared/model/cuttings/diary.ts';
-import type { DiaryEntry } from '../../../shared/wire/cuttings/diary.ts';
-import { holding } from '../../domain/batches/batch.ts';
-import { type EntryQuery, type KeptEntry, movedTo } from '../../domain/diary/entry.ts';
-import { mediaTypeOf } from '../../domain/diary/photo.ts';
+import { DIARY_UNDO_MS, MAX_THUMBNAIL_BYTES } from '../../../shared/model/cuttings/diary.ts';
+import { type KeptEntry, movedTo } from '../../domain/diary/entry.ts';
+import { mediaTypeOf, photoType } from '../../domain/diary/photo.ts';
+import { aboutBatch, END_MS, entryView } from '../../domain/diary/view.ts';
 import type { DiaryService, PhotoFolder } from '../../ports.ts';
-import { type BatchContext, badRequest, isoOf, requireBatch } from '../batches/context.ts';
+import { type BatchContext, badRequest, requireBatch } from '../batches/context.ts';
 import { commit } from '../services/orders.ts';
-import {
-  addEntry,
-  addWithPhoto,
-  END_MS,
-  newEntry,
-  requireOneOpen,
-  requirePhoto,
-  requireTime,
-} from './entries.ts';
+import { addEntry, addWithPhoto, newEntry, requireOneOpen, requirePhoto, requireTime } from './entries.ts';
 
 type DiaryContext = BatchContext & { readonly photos: PhotoFolder };
 
@@ -33,6 +24,8 @@ export function createDiaryService(context: DiaryContext): DiaryService {
     },
     addPhoto: async (order, bytes) => get(String(await addPhoto(order, bytes, context))),
     photo: (id) => photoOf(requireEntry(id, context), context),
+    thumbnail: (id) => thumbnailOf(requireEntry(id, context), context),
+    keepThumbnail: (id, bytes) => keepThumbnail(requireEntry(id, context), bytes, context),
     change(id, change) {
       changeEntry(requireEntry(id, context), change, context);
       return get(id);
@@ -85,6 +78,21 @@ async function photoOf({ id, photo }: KeptEntry, { photos }: DiaryContext) {
   throw new Fault({ code: 'not-found', message: `Entry ${id} ${why}.` });
 }
 
+async function thumbnailOf(entry: KeptEntry, context: DiaryContext) {
+  const small = entry.photo === null ? null : await context.photos.readSmall(entry.photo);
+  if (small !== null) return { bytes: small, mediaType: 'image/jpeg', isWhole: false };
+  return { ...(await photoOf(entry, context)), isWhole: true };
+}
+
+async function keepThumbnail({ id, photo }: KeptEntry, bytes: Uint8Array, { photos }: DiaryContext) {
+  if (photo === null) throw new Fault({ code: 'not-found', message: `Entry ${id} has no photo.` });
+  if (bytes.length > MAX_THUMBNAIL_BYTES)
+    throw new Fault({ code: 'photo-too-large', message: 'A small picture may have 64 KiB at most.' });
+  if (photoType(bytes) !== 'jpg')
+    throw new Fault({ code: 'not-a-photo', message: 'A small picture must be a JPEG file.' });
+  await photos.keepSmall(photo, bytes);
+}
+
 function changeEntry(
   entry: KeptEntry,
   { atMs, note = entry.note }: Parameters<DiaryService['change']>[1],
@@ -118,7 +126,7 @@ function listed(query: ListQuery, context: DiaryContext): ReturnType<DiaryServic
     throw badRequest('from', 'The span must have `from` before `to`.');
   const found = context.store.diary.list({
     placeId,
-    batch: batchId === null ? null : batchOf(batchId, context),
+    batch: batchId === null ? null : aboutBatch(requireBatch(batchId, context)),
     fromMs: fromMs ?? Number.MIN_SAFE_INTEGER,
     toMs: toMs ?? END_MS,
     deleted,
@@ -131,33 +139,8 @@ function listed(query: ListQuery, context: DiaryContext): ReturnType<DiaryServic
   return { entries: entries.map(entryView), next };
 }
 
-function batchOf(id: string, context: DiaryContext): EntryQuery['batch'] {
-  const batch = requireBatch(id, context);
-  const endMs = batch.closed?.atMs ?? END_MS;
-  const stays = holding(batch.stays, endMs).flatMap(({ placeId, fromMs, toMs }) =>
-    placeId === null ? [] : [{ placeId, fromMs, toMs }],
-  );
-  return { id: batch.id, stays };
-}
-
 function placeIn(after: string): { readonly atMs: number; readonly id: number } {
   const [whole, atMs, id] = CURSOR.exec(after) ?? [];
   if (whole === undefined) throw badRequest('cursor', '"cursor" must be the `next` of an earlier answer.');
   return { atMs: Number(atMs), id: Number(id) };
-}
-
-function entryView(entry: KeptEntry): DiaryEntry {
-  const { id, kind, atMs, toMs, placeId, batchId, note, by, photo, deletedMs } = entry;
-  return {
-    id: String(id),
-    kind,
-    at: isoOf(atMs),
-    to: toMs === null ? null : isoOf(toMs),
-    placeId,
-    batchId: batchId === null ? null : String(batchId),
-    note,
-    by,
-    photo: photo !== null,
-    deletedAt: deletedMs === null ? null : isoOf(deletedMs),
-  };
 }

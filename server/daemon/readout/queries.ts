@@ -3,10 +3,12 @@ import type { Place } from '../../../shared/model/place.ts';
 import type { Probe } from '../../../shared/model/probes/probe.ts';
 import { SERIES_QUANTITIES } from '../../../shared/quantities.ts';
 import type { Explanation, SeriesName } from '../../../shared/wire/http.ts';
+import type { PlaceLight } from '../../../shared/wire/places/light.ts';
 import { explainMist, explainThermalTime, explainVents } from '../../domain/explain/explain-details.ts';
 import { explainExposure } from '../../domain/explain/explain-exposure.ts';
 import { explainNow } from '../../domain/explain/explain-now.ts';
 import { MAX_SPAN_MS } from '../../domain/exposures/exposures.ts';
+import { lightDays } from '../../domain/exposures/light-days.ts';
 import type { Queries, Span } from '../../ports.ts';
 import { exposureQuestion } from '../world/records.ts';
 import { exposuresOver } from '../world/settled-exposures.ts';
@@ -34,12 +36,19 @@ type Forecasts = {
   notices: Queries['earlyNotices'];
 };
 
+function lightOver(place: Place, span: Span, context: QueryContext): PlaceLight {
+  const { world, timeZone: zone, clock } = context;
+  const { light } = exposuresOver(place, span, { ...context, nowMs: clock.nowMs() });
+  const wantedAt = (atMs: number) => world.targets(place.id, atMs).light;
+  return { placeId: place.id, days: lightDays(light.days, { ...span, zone, wantedAt }) };
+}
+
 /** Answers the questions of the edges from world and store; changes nothing. */
 export function createQueries(
   context: QueryContext,
   findings: FindingsService,
   forecasts: Forecasts,
-): Omit<Queries, 'night' | 'nightInParts'> {
+): Omit<Queries, 'night' | 'nightInParts' | 'mistAdvice' | 'wouldHaveHelped' | 'heatPaid'> {
   const { world, store } = context;
   const settleContext = () => ({ ...context, nowMs: context.clock.nowMs() });
   const past = createPast(context);
@@ -51,6 +60,7 @@ export function createQueries(
     now: (placeId) => nowOf(placeOr404(placeId), context),
     targets: (placeId) => world.targets(placeOr404(placeId).id, context.clock.nowMs()),
     exposures: (placeId, span) => exposuresOver(placeOr404(placeId), requireSpan(span), settleContext()),
+    light: (placeId, span) => lightOver(placeOr404(placeId), requireSpan(span), context),
     excursions(placeId, span) {
       const place = placeOr404(placeId);
       const { excursions } = excursionsOf(place, requireSpan(span), context);

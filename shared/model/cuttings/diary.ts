@@ -23,6 +23,8 @@ export const MAX_DIARY_ENTRIES = 200_000;
 export const MAX_PHOTOS = 5_000;
 /** Largest photo, bytes. */
 export const MAX_PHOTO_BYTES = 8 * 1024 * 1024;
+/** Largest small picture of a photo, bytes. */
+export const MAX_THUMBNAIL_BYTES = 64 * 1024;
 /** How long a deleted entry can be restored, ms; its photo is kept until then. */
 export const DIARY_UNDO_MS = 30 * 86_400_000;
 

@@ -1,5 +1,5 @@
 /** What an export of cuttings holds, a JSON object a line. */
-export type ExportedKind = 'batch' | 'preparation' | 'entry' | 'sheet';
+type ExportedKind = 'batch' | 'preparation' | 'entry' | 'sheet';
 
 /** What a line of an export is: a batch has stays, a plan its day of sticking, an entry its kind; all else is a sheet. */
 export function exportedKind(item: unknown): ExportedKind {

@@ -27,6 +27,13 @@ export const PHOTO_ROUTES = {
     answer: diaryEntrySchema,
     status: 201,
   },
+  'put /api/v1/diary/{id}/thumbnail': {
+    id: 'keepDiaryThumbnail',
+    role: 'tend',
+    summary: 'Keep a small picture of the photo of an entry, JPEG of up to 64 KiB, as the page makes it',
+    params,
+    uploads: ['image/jpeg'],
+  },
 } as const satisfies Routes;
 
 /** The diary: what people write down about places and batches. */
@@ -94,6 +101,13 @@ export const DIARY_ROUTES = {
     id: 'getDiaryPhoto',
     role: 'look',
     summary: 'The photo of an entry',
+    params,
+    media: ['image/jpeg', 'image/png'],
+  },
+  'get /api/v1/diary/{id}/thumbnail': {
+    id: 'getDiaryThumbnail',
+    role: 'look',
+    summary: 'A small picture of the photo of an entry; the photo itself while there is none',
     params,
     media: ['image/jpeg', 'image/png'],
   },

@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import type { Output } from '../../model/output.ts';
+import { lightDaySchema } from '../places/light.ts';
 
 export const batchDemandSchema = z
   .strictObject({
@@ -20,12 +21,15 @@ export const batchDemandSchema = z
     light: z
       .strictObject({
         days: z.number().describe('whole days with targets that say what light is wanted'),
+        byDay: z
+          .array(lightDaySchema)
+          .describe('each day with light on record, the first and the last in part'),
         molM2: z.number(),
         wantedLowMolM2: z.number(),
         wantedHighMolM2: z.number(),
       })
       .nullable()
-      .describe('light of those days together, mol m⁻²; null where none is known'),
+      .describe('light of its whole days together, mol m⁻²; null where no light is on record'),
   })
   .meta({
     id: 'BatchDemand',

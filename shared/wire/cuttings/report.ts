@@ -4,6 +4,7 @@ import { ALARM_PRIORITIES } from '../../rules/rule.ts';
 import { ALARM_RULES } from '../../rules/rules.ts';
 import { EXCURSION_KINDS } from '../places/night.ts';
 import { batchExposuresSchema, batchSchema, batchThermalTimeSchema } from './batches.ts';
+import { diaryEntrySchema } from './diary.ts';
 import { batchRootingSchema } from './rooting.ts';
 
 const time = z.string().describe('RFC 3339, UTC');
@@ -55,6 +56,9 @@ export const batchReportSchema = z
     worstHours: z.array(worstHourSchema).describe('most harm first'),
     alarms: z.array(reportedAlarmSchema).describe('in the order of time'),
     alarmsLeftOut: z.number().describe('older ones beyond the most that are listed'),
+    diary: z
+      .array(diaryEntrySchema)
+      .describe('what was written down of it and of where it stood, in the order of time'),
     losses: z
       .array(z.strictObject({ cause: z.string(), n: z.number() }))
       .describe('by the newest count that names any, most first'),

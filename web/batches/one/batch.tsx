@@ -13,6 +13,7 @@ import { DetailsSection } from './details-form.tsx';
 import { BatchExposuresSection } from './exposures.tsx';
 import type { PartProps } from './part.ts';
 import { RootingSection } from './rooting.tsx';
+import { SheetSection } from './sheet-given.tsx';
 import { StagesSection } from './stages.tsx';
 import { StaysSection } from './stays.tsx';
 
@@ -41,6 +42,7 @@ export function BatchPage({ batchId }: { batchId: string }) {
           <CountsSection batch={value} edits={edits} />
           <RootingSection batch={value} />
           <StagesSection batch={value} edits={edits} />
+          <SheetSection batch={value} edits={edits} />
           <WeaningSection batch={value} edits={edits} />
           <BatchExposuresSection batch={value} />
           <DiarySection about={{ batchId: value.id }} />

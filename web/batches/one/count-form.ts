@@ -1,5 +1,5 @@
 import { instantOfWall } from '../../common/time.ts';
-import { LOSS_CAUSES } from '../words.ts';
+import { GRADES, LOSS_CAUSES } from '../words.ts';
 
 /** What the form of a count holds, as typed. */
 export type CountValues = {
@@ -9,6 +9,9 @@ export type CountValues = {
   readonly callused: string;
   /** by cause */
   readonly lost: Readonly<Record<string, string>>;
+  readonly potted: string;
+  /** by grade */
+  readonly grades: Readonly<Record<string, string>>;
 };
 
 type CountBody = {
@@ -17,6 +20,8 @@ type CountBody = {
   readonly rooted: number;
   readonly callused?: number;
   readonly lost?: { cause: string; n: number }[];
+  readonly potted?: number;
+  readonly grades?: { grade: string; n: number }[];
 };
 type Read =
   | { readonly body: CountBody; readonly errors: null }
@@ -39,7 +44,8 @@ export function countOf(values: CountValues, at: { nowMs: number; timeZone: stri
     const n = wholeOf(values.lost[cause] ?? '');
     return n === null || n === 0 ? [] : [{ cause, n }];
   });
-  const gone = lost.reduce((sum, { n }) => sum + n, 0);
+  const gone = sumOf(lost);
+  const { potted, grades, graded } = pottedOf(values);
   const errors: Record<string, string> = {};
   if (atMs === null) errors['at'] = 'when were they counted?';
   else if (atMs > at.nowMs) errors['at'] = 'that is still to come';
@@ -47,7 +53,11 @@ export function countOf(values: CountValues, at: { nowMs: number; timeZone: stri
   if (rooted === null || !isWhole(rooted)) errors['rooted'] = 'how many of them had roots? 0 or more.';
   if (!isWhole(callused ?? 0)) errors['callused'] = 'a whole number';
   if (!isWhole(gone)) errors['lost'] = 'whole numbers';
+  if (!isWhole(potted ?? 0)) errors['potted'] = 'a whole number';
+  if (!isWhole(graded)) errors['grades'] = 'whole numbers';
+  else if (graded > (potted ?? 0)) errors['grades'] = 'more than were potted on';
   if (counted && isWhole(counted)) {
+    if ((potted ?? 0) + gone > counted) errors['potted'] ??= 'potted on and lost are more than were counted';
     if ((rooted ?? 0) + gone > counted) errors['rooted'] ??= 'rooted and lost are more than were counted';
     if ((callused ?? 0) > counted) errors['callused'] ??= 'more than were counted';
   }
@@ -58,8 +68,24 @@ export function countOf(values: CountValues, at: { nowMs: number; timeZone: stri
     rooted: rooted ?? 0,
     ...(callused == null ? {} : { callused }),
     ...(lost.length === 0 ? {} : { lost }),
+    ...(potted === null ? {} : { potted }),
+    ...(grades.length === 0 ? {} : { grades }),
   };
   return { body, errors: null };
+}
+
+function sumOf(of: readonly { readonly n: number }[]): number {
+  return of.reduce((sum, { n }) => sum + n, 0);
+}
+
+/** What was potted on; where only grades were typed, as many as they are together. */
+function pottedOf(values: CountValues) {
+  const grades = GRADES.flatMap((grade) => {
+    const n = wholeOf(values.grades[grade] ?? '');
+    return n === null || n === 0 ? [] : [{ grade, n }];
+  });
+  const graded = sumOf(grades);
+  return { potted: wholeOf(values.potted) ?? (graded > 0 ? graded : null), grades, graded };
 }
 
 function isWhole(n: number | undefined): boolean {

@@ -6,7 +6,16 @@ import { IfMay } from '../../common/if-may.tsx';
 import { wallTime } from '../../common/time.ts';
 import { may } from '../../settings/access.ts';
 import { nowMs, reader, secondMs, timeZone } from '../../state.ts';
-import { LOSS_CAUSES, lossWords, moment, percent, STRIKE_NOTE, strikeWords } from '../words.ts';
+import {
+  GRADES,
+  LOSS_CAUSES,
+  lossWords,
+  moment,
+  percent,
+  pottedWords,
+  STRIKE_NOTE,
+  strikeWords,
+} from '../words.ts';
 import { type CountValues, countOf } from './count-form.ts';
 import type { PartProps } from './part.ts';
 
@@ -37,7 +46,7 @@ export function CountsSection({ batch, edits }: PartProps) {
 }
 
 function CountTable({ batch, edits }: PartProps) {
-  const remove = ({ n, at, looked: counted, rooted, callused, lost }: CountView) =>
+  const remove = ({ n, at, looked: counted, rooted, callused, lost, potted, grades }: CountView) =>
     edits.run(async () => {
       await call('deleteBatchCount', { params: { id: batch.id, n } });
       const body = {
@@ -46,6 +55,8 @@ function CountTable({ batch, edits }: PartProps) {
         rooted,
         ...(callused === null ? {} : { callused }),
         ...(lost.length === 0 ? {} : { lost }),
+        ...(potted === null ? {} : { potted }),
+        ...(grades.length === 0 ? {} : { grades }),
       };
       return {
         words: 'Count deleted.',
@@ -61,6 +72,7 @@ function CountTable({ batch, edits }: PartProps) {
           <th scope="col">rooted</th>
           <th scope="col">callused</th>
           <th scope="col">lost</th>
+          <th scope="col">potted on</th>
           <td />
         </tr>
       </thead>
@@ -74,6 +86,7 @@ function CountTable({ batch, edits }: PartProps) {
             </td>
             <td data-label="callused">{count.callused ?? '–'}</td>
             <td data-label="lost">{lossWords(count.lost) || '–'}</td>
+            <td data-label="potted on">{pottedWords(count) ?? '–'}</td>
             <td>
               {may('deleteBatchCount') && (
                 <button
@@ -95,7 +108,7 @@ function CountTable({ batch, edits }: PartProps) {
 
 function emptyCount(count: number): CountValues {
   const at = wallTime({ atMs: nowMs.value, timeZone: timeZone.value });
-  return { at, counted: String(count), rooted: '', callused: '', lost: {} };
+  return { at, counted: String(count), rooted: '', callused: '', lost: {}, potted: '', grades: {} };
 }
 
 function CountForm({ batch, edits }: PartProps) {
@@ -117,7 +130,7 @@ function CountForm({ batch, edits }: PartProps) {
     });
     if (saved) setValues(emptyCount(batch.count));
   };
-  const number = (name: 'counted' | 'rooted' | 'callused', label: string, required = true) => (
+  const number = (name: 'counted' | 'rooted' | 'callused' | 'potted', label: string, required = true) => (
     <TextField
       name={name}
       label={label}
@@ -143,26 +156,56 @@ function CountForm({ batch, edits }: PartProps) {
         error={errors['at']}
         onInput={(at) => set({ at })}
       />
-      <fieldset class="losses">
-        <legend>Lost, by cause</legend>
-        {LOSS_CAUSES.map((cause) => (
-          <TextField
-            key={cause}
-            name={`lost-${cause}`}
-            label={cause}
-            value={values.lost[cause] ?? ''}
-            unit=""
-            inputMode="numeric"
-            required={false}
-            error={undefined}
-            onInput={(typed) => set({ lost: { ...values.lost, [cause]: typed } })}
-          />
-        ))}
-      </fieldset>
+      <Amounts
+        legend="Lost, by cause"
+        names={LOSS_CAUSES}
+        prefix="lost-"
+        typed={values.lost}
+        set={(lost) => set({ lost })}
+      />
       {errors['lost'] && <p class="problem">Lost: {errors['lost']}</p>}
+      {number('potted', 'potted on', false)}
+      <Amounts
+        legend="Of these, by grade"
+        names={GRADES}
+        prefix="grade-"
+        typed={values.grades}
+        set={(grades) => set({ grades })}
+      />
+      {errors['grades'] && <p class="problem">Grades: {errors['grades']}</p>}
       <button type="submit" class="first" disabled={edits.busy}>
         Save
       </button>
     </form>
+  );
+}
+
+type AmountsProps = {
+  readonly legend: string;
+  readonly names: readonly string[];
+  readonly prefix: string;
+  readonly typed: Readonly<Record<string, string>>;
+  readonly set: (typed: Readonly<Record<string, string>>) => void;
+};
+
+/** How many of each, none of which must be filled in. */
+function Amounts({ legend, names, prefix, typed, set }: AmountsProps) {
+  return (
+    <fieldset class="losses">
+      <legend>{legend}</legend>
+      {names.map((name) => (
+        <TextField
+          key={name}
+          name={`${prefix}${name}`}
+          label={name}
+          value={typed[name] ?? ''}
+          unit=""
+          inputMode="numeric"
+          required={false}
+          error={undefined}
+          onInput={(amount) => set({ ...typed, [name]: amount })}
+        />
+      ))}
+    </fieldset>
   );
 }

@@ -3,7 +3,6 @@ import type { BatchReport, WorstHour } from '../../../shared/wire/cuttings/repor
 import { addressOf, call } from '../../api.ts';
 import { fixed } from '../../common/format.ts';
 import { useLoaded } from '../../common/hooks.ts';
-import { allOfBatch } from '../../diary/diary-api.ts';
 import { EntryText } from '../../diary/entry.tsx';
 import { batchHref } from '../../frame/route.ts';
 import { reader } from '../../state.ts';
@@ -17,6 +16,7 @@ import {
   lossWords,
   moment,
   percent,
+  pottedWords,
   STAGE_NAMES,
   STRIKE_NOTE,
   spanWords,
@@ -24,6 +24,7 @@ import {
 } from '../words.ts';
 import { Throughout, useThroughout } from './exposures.tsx';
 import { RootingSection } from './rooting.tsx';
+import { SheetLink } from './sheet-given.tsx';
 import { placeName } from './stays.tsx';
 
 /** What happened to a batch, on one page, to be printed. */
@@ -75,7 +76,6 @@ function Report({ batch }: { batch: Batch }) {
       <CountsPart batch={batch} />
       <LossesPart batch={batch} />
       <RecordParts batch={batch} />
-      <DiaryPart batch={batch} />
     </>
   );
 }
@@ -87,8 +87,8 @@ function Summary({ batch }: { batch: Batch }) {
     <section>
       <p>
         {cuttings(batch.count)}, stuck {moment(batch.stuckAt, at)}
-        {batch.closedAt === null ? ', still open' : `, closed ${moment(batch.closedAt, at)}`}. Target sheet{' '}
-        {batch.sheetId}, version {batch.sheetVersion}.
+        {batch.closedAt === null ? ', still open' : `, closed ${moment(batch.closedAt, at)}`}.{' '}
+        <SheetLink batch={batch} />
       </p>
       <p class="strike">{batch.strike ? `${strikeWords(batch.strike)}.` : 'It was not counted.'}</p>
       <p class="quiet">{batch.strike && STRIKE_NOTE}</p>
@@ -129,6 +129,7 @@ function CountsPart({ batch }: { batch: Batch }) {
             {moment(count.at, reader.value)}: {count.rooted} of {count.looked} rooted (
             {percent(count.rooted / count.looked)})
             {count.lost.length > 0 && `, lost ${lossWords(count.lost)}`}
+            {count.potted !== null && `, potted on ${pottedWords(count)}`}
           </li>
         ))}
       </ul>
@@ -147,17 +148,19 @@ function LossesPart({ batch }: { batch: Batch }) {
   );
 }
 
-/** The worst hours and the alarms; counted from the record, so it may take some seconds. */
+/** The worst hours, the alarms and the diary; counted from the record, so it may take some seconds. */
 function RecordParts({ batch }: { batch: Batch }) {
   const { value, problem } = useLoaded(`what happened ${batch.id} ${batch.closedAt}`, () =>
     call('getBatchReport', { params: { id: batch.id }, query: {} }),
   );
-  if (problem) return <p class="problem">The worst hours and the alarms cannot be listed now: {problem}</p>;
+  if (problem)
+    return <p class="problem">Its worst hours, alarms and diary cannot be listed now: {problem}</p>;
   if (!value) return <p class="waiting">Looking through its record…</p>;
   return (
     <>
       <WorstHours hours={value.worstHours} />
       <AlarmsPart {...value} />
+      <DiaryPart {...value} />
     </>
   );
 }
@@ -210,15 +213,13 @@ function AlarmsPart({ alarms, alarmsLeftOut }: Pick<BatchReport, 'alarms' | 'ala
 }
 
 /** What was written down of it, and of the places where it stood while it stood there. */
-function DiaryPart({ batch }: { batch: Batch }) {
-  const { value, problem } = useLoaded(`diary ${batch.id}`, () => allOfBatch(batch.id));
+function DiaryPart({ diary }: Pick<BatchReport, 'diary'>) {
   return (
     <section data-testid="report-diary">
       <h2>Diary</h2>
-      {problem && <p class="problem">It cannot be loaded now: {problem}</p>}
-      {value?.length === 0 && <p>Nothing was written down.</p>}
+      {diary.length === 0 && <p>Nothing was written down.</p>}
       <ul>
-        {(value ?? []).map((entry) => (
+        {diary.map((entry) => (
           <li key={entry.id}>
             <EntryText entry={entry} printed />
           </li>

@@ -1,6 +1,7 @@
 import type { Batch } from '../../../shared/wire/cuttings/batches.ts';
 import { call } from '../../api.ts';
 import { useLoaded } from '../../common/hooks.ts';
+import { BatchLight } from '../../light/batch-light.tsx';
 import { nowMs, reader, unit } from '../../state.ts';
 import { demandWords, rootingWords, withoutMistWords } from '../rooting-words.ts';
 
@@ -21,13 +22,16 @@ export function RootingSection({ batch }: { batch: Batch }) {
     call('getBatchDemand', { params: { id: batch.id } }),
   );
   return (
-    <section data-testid="rooting">
-      <h2>Half rooted</h2>
-      {problem && <p class="problem">It cannot be worked out now: {problem}</p>}
-      {!value && !problem && <p class="waiting">Working it out…</p>}
-      {value && rootingWords(value, reader.value, unit.value).map((words) => <p key={words}>{words}</p>)}
-      {demand.value && demandWords(demand.value).map((words) => <p key={words}>{words}</p>)}
-      {mist && <p data-testid="without-mist">{mist}</p>}
-    </section>
+    <>
+      <section data-testid="rooting">
+        <h2>Its clock</h2>
+        {problem && <p class="problem">It cannot be worked out now: {problem}</p>}
+        {!value && !problem && <p class="waiting">Working it out…</p>}
+        {value && rootingWords(value, reader.value, unit.value).map((words) => <p key={words}>{words}</p>)}
+        {demand.value && <p>{demandWords(demand.value)}</p>}
+        {mist && <p data-testid="without-mist">{mist}</p>}
+      </section>
+      {demand.value?.light && <BatchLight batchId={batch.id} light={demand.value.light} />}
+    </>
   );
 }

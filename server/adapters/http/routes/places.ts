@@ -41,6 +41,7 @@ export function placeHandlers({
       return queries.place(id);
     },
     'get /api/v1/places/{id}/exposures': ({ params: { id }, query }) => queries.exposures(id, spanOf(query)),
+    'get /api/v1/places/{id}/light': ({ params: { id }, query }) => queries.light(id, spanOf(query)),
     'get /api/v1/places/{id}/excursions': ({ params: { id }, query }) => ({
       excursions: queries.excursions(id, spanOf(query)),
     }),

@@ -20,6 +20,8 @@ import { freeBytes } from './disk.ts';
 import { copyForeign } from './foreign-file.ts';
 
 const FOLDER = 'photos';
+/** Small pictures: whoever looks at a photo makes its own again, so they are in no backup. */
+const SMALL_FOLDER = 'thumbnails';
 /** What a photo is called until its entry is committed, or its copy is whole. */
 const STAGED = '.staged';
 /** A photo must leave this free: the record comes first. */
@@ -41,7 +43,9 @@ function nameOf(bytes: Uint8Array, type: 'jpg' | 'png'): string {
  */
 export function photoFolder(recordFile: string): PhotoFolder {
   const folder = photosBeside(recordFile);
+  const smallFolder = join(dirname(recordFile), SMALL_FOLDER);
   const pathOf = (name: string) => join(folder, name);
+  const smallOf = (name: string) => join(smallFolder, `${name}.small`);
   let staged = 0;
   return {
     async stage({ bytes, type }) {
@@ -61,15 +65,25 @@ export function photoFolder(recordFile: string): PhotoFolder {
     },
     nameOf: ({ bytes, type }) => nameOf(bytes, type),
     has: (name) => PHOTO_NAME.test(name) && existsSync(pathOf(name)),
-    read: (name) =>
+    read: (name) => refusing(() => fileOr(name, pathOf(name))),
+    readSmall: (name) => refusing(() => fileOr(name, smallOf(name))),
+    keepSmall: (name, bytes) =>
       refusing(async () => {
-        if (!PHOTO_NAME.test(name) || !existsSync(pathOf(name))) return null;
-        return await readFile(pathOf(name));
+        staged += 1;
+        const path = `${smallOf(name)}.${staged}${STAGED}`;
+        mkdirSync(dirname(path), { recursive: true, mode: 0o700 });
+        requireRoom(dirname(path), bytes.length);
+        await writeWhole(path, bytes);
+        putInPlace({ from: path, to: smallOf(name) });
       }),
     remove(name) {
-      if (PHOTO_NAME.test(name)) rmSync(pathOf(name), { force: true });
+      if (!PHOTO_NAME.test(name)) return;
+      rmSync(pathOf(name), { force: true });
+      rmSync(smallOf(name), { force: true });
     },
     recover(isKept) {
+      for (const small of namesIn(smallFolder))
+        if (!isKept(small.replace(/\.small$/, ''))) rmSync(join(smallFolder, small), { force: true });
       for (const found of namesIn(folder).filter((name) => name.endsWith(STAGED))) {
         const [hash = '', ending = ''] = found.split('.');
         const name = `${hash}.${ending}`;
@@ -79,6 +93,10 @@ export function photoFolder(recordFile: string): PhotoFolder {
       }
     },
   };
+}
+
+async function fileOr(name: string, path: string): Promise<Uint8Array | null> {
+  return PHOTO_NAME.test(name) && existsSync(path) ? await readFile(path) : null;
 }
 
 function requireRoom(folder: string, bytes: number): void {

@@ -1,6 +1,7 @@
 import { Fault } from '../../../../shared/faults.ts';
 import type { KeptBatch } from '../../../domain/batches/batch.ts';
 import type { KeptEntry } from '../../../domain/diary/entry.ts';
+import { END_MS } from '../../../domain/diary/view.ts';
 import { batchNdjson, CSV_BATCHES } from '../../../domain/exchange/write/batches-out.ts';
 import { CSV_DIARY, DIARY_LEFT_OUT, diaryNdjson } from '../../../domain/exchange/write/diary-out.ts';
 import { CSV_PREPARATIONS, preparationNdjson } from '../../../domain/exchange/write/preparations-out.ts';
@@ -12,7 +13,6 @@ import type {
   SheetService,
   Store,
 } from '../../../ports.ts';
-import { END_MS } from '../entries.ts';
 
 type Context = {
   readonly store: Store;

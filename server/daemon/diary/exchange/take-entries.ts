@@ -7,7 +7,7 @@ import { type EntryImportContext, entryOf, type ReadEntry, readEntry } from './e
 /** Entries that are entered in one commit. */
 const ENTRIES_A_COMMIT = 200;
 
-type Waiting = ReadEntry & { readonly nth: number };
+type NumberedEntry = ReadEntry & { readonly nth: number };
 type Options = {
   readonly dryRun: boolean;
   readonly refuse: (nth: number, reason: string) => void;
@@ -20,7 +20,7 @@ type Options = {
 export function takeEntries({ dryRun, refuse }: Options, context: EntryImportContext) {
   const sums = { entries: 0, photos: 0, missing: 0 };
   let nth = 0;
-  let waiting: Waiting[] = [];
+  let waiting: NumberedEntry[] = [];
 
   const count = (photo: boolean) => {
     sums.entries += 1;
@@ -31,7 +31,7 @@ export function takeEntries({ dryRun, refuse }: Options, context: EntryImportCon
     sums.missing += 1;
     return null;
   };
-  const enter = ({ line, nth: number }: Waiting) => {
+  const enter = ({ line, nth: number }: NumberedEntry) => {
     try {
       const entry = entryOf(line, photoHere(line), context);
       if (entry !== null) addEntry(entry, context);
@@ -50,7 +50,7 @@ export function takeEntries({ dryRun, refuse }: Options, context: EntryImportCon
     line,
     photo,
     nth: number,
-  }: Waiting & { photo: NonNullable<ReadEntry['photo']> }) => {
+  }: NumberedEntry & { photo: NonNullable<ReadEntry['photo']> }) => {
     try {
       const entry = entryOf(line, null, context);
       if (!dryRun && entry !== null)

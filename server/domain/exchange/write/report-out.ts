@@ -15,10 +15,7 @@ type Row = {
 };
 type Part = (report: BatchReport) => Row[];
 
-/**
- * The parts of the file, in order: one function each, so that a further part of the report (its diary) is one more line
- * here.
- */
+/** The parts of the file, in order: one function each. */
 const PARTS: readonly Part[] = [
   aboutIt,
   stages,
@@ -27,6 +24,7 @@ const PARTS: readonly Part[] = [
   thermalTime,
   worstHours,
   alarms,
+  diary,
   counts,
   losses,
 ];
@@ -157,14 +155,22 @@ function alarms({ alarms: raisings }: BatchReport): Row[] {
   );
 }
 
+function diary({ diary: entries }: BatchReport): Row[] {
+  return entries.map(({ at: from, to, placeId: place, kind, note: value, by: who }) => {
+    return { part: 'diary', from, to, place, what: kind, value, who };
+  });
+}
+
 function counts({ batch }: BatchReport): Row[] {
-  return batch.counts.flatMap(({ at: from, looked, rooted, callused, lost }) => {
+  return batch.counts.flatMap(({ at: from, looked, rooted, callused, lost, potted, grades }) => {
     const row = { part: 'count', from };
     return [
       { ...row, what: 'looked at', value: looked },
       { ...row, what: 'rooted', value: rooted },
       ...(callused === null ? [] : [{ ...row, what: 'callused', value: callused }]),
       ...lost.map(({ cause, n }) => ({ ...row, what: `lost: ${cause}`, value: n })),
+      ...(potted === null ? [] : [{ ...row, what: 'potted on', value: potted }]),
+      ...grades.map(({ grade, n }) => ({ ...row, what: `potted on, grade ${grade}`, value: n })),
     ];
   });
 }

@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import { type AlarmState, answeredOf } from '../../../../shared/model/alarms/alarm.ts';
+import type { AlarmState } from '../../../../shared/model/alarms/alarm.ts';
+import { answeredOf } from '../../../../shared/model/alarms/answered.ts';
 import { heldOf, kindsWorthSaying, nightSentence } from '../../../../shared/words/night.ts';
 import { leadWords } from '../../../../shared/words/night-lead.ts';
 import {

@@ -106,6 +106,8 @@ const counted: CountValues = {
   rooted: '40',
   callused: '',
   lost: { rot: '3', other: '' },
+  potted: '',
+  grades: {},
 };
 
 describe('a count', () => {
@@ -117,6 +119,19 @@ describe('a count', () => {
       lost: [{ cause: 'rot', n: 3 }],
     });
     expect(countOf({ ...counted, callused: '45', lost: {} }, AT).body).toMatchObject({ callused: 45 });
+  });
+
+  test('has how many were potted on, by grade; where only grades are typed, as many as they are together', () => {
+    const grades = { A: '20', B: '', C: '5' };
+    const body = {
+      grades: [
+        { grade: 'A', n: 20 },
+        { grade: 'C', n: 5 },
+      ],
+    };
+    expect(countOf({ ...counted, potted: '38', grades }, AT).body).toMatchObject({ ...body, potted: 38 });
+    expect(countOf({ ...counted, grades }, AT).body).toMatchObject({ ...body, potted: 25 });
+    expect(countOf({ ...counted, potted: '0' }, AT).body).toMatchObject({ potted: 0 });
   });
 
   test('none rooted is a count', () => {
@@ -132,6 +147,10 @@ describe('a count', () => {
     ['callused', { callused: '51' }],
     ['callused', { callused: 'most' }],
     ['lost', { lost: { rot: 'a few' } }],
+    ['potted', { potted: '48' }],
+    ['potted', { potted: 'all' }],
+    ['grades', { potted: '4', grades: { A: '5' } }],
+    ['grades', { potted: '4', grades: { A: 'x' } }],
     ['at', { at: '' }],
     ['at', { at: '2025-12-04T08:00' }],
   ] as const)('asks for %s where %j was typed', (field, change) => {

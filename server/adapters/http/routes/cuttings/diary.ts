@@ -1,7 +1,7 @@
 import type { IncomingMessage } from 'node:http';
-import type { Request } from 'express';
+import type { Request, Response } from 'express';
 import { Fault } from '../../../../../shared/faults.ts';
-import { MAX_PHOTO_BYTES } from '../../../../../shared/model/cuttings/diary.ts';
+import { MAX_PHOTO_BYTES, MAX_THUMBNAIL_BYTES } from '../../../../../shared/model/cuttings/diary.ts';
 import type { DIARY_ROUTES, PHOTO_ROUTES } from '../../../../../shared/routes/cuttings/diary.ts';
 import type { DiaryService } from '../../../../ports.ts';
 import { textIn, writeCursor } from '../../paging.ts';
@@ -39,16 +39,27 @@ export function diaryHandlers({ diary, nameOf }: DiaryRouteDeps): Handlers<typeo
     'post /api/v1/diary/{id}/restore': ({ params: { id } }) => diary.restore(id),
     'get /api/v1/diary/{id}/photo': async ({ params: { id }, response }) => {
       const { bytes, mediaType } = await diary.photo(id);
-      response.set({
-        'content-type': mediaType,
-        'content-length': String(bytes.length),
-        // it never changes; who is signed out must not find it with others
-        'cache-control': 'private, max-age=86400',
-        'content-security-policy': "default-src 'none'; sandbox",
-      });
-      response.end(bytes);
+      // it never changes; who is signed out must not find it with others
+      send(response, { bytes, mediaType, cacheControl: 'private, max-age=86400' });
+    },
+    'get /api/v1/diary/{id}/thumbnail': async ({ params: { id }, response }) => {
+      const { bytes, mediaType, isWhole } = await diary.thumbnail(id);
+      const cacheControl = isWhole ? 'no-store' : 'private, max-age=86400';
+      send(response, { bytes, mediaType, cacheControl });
     },
   };
+}
+
+type Picture = { readonly bytes: Uint8Array; readonly mediaType: string; readonly cacheControl: string };
+
+function send(response: Response, { bytes, mediaType, cacheControl }: Picture): void {
+  response.set({
+    'content-type': mediaType,
+    'content-length': String(bytes.length),
+    'cache-control': cacheControl,
+    'content-security-policy': "default-src 'none'; sandbox",
+  });
+  response.end(bytes);
 }
 
 /** Photos as they come in. */
@@ -72,26 +83,31 @@ export function photoHandlers({
         request.resume();
       }
     },
+    'put /api/v1/diary/{id}/thumbnail': async ({ params: { id }, request }) => {
+      try {
+        await diary.keepThumbnail(id, await bytesOf(request, MAX_THUMBNAIL_BYTES));
+      } finally {
+        request.resume();
+      }
+    },
   };
 }
 
-function tooLarge(): Fault {
-  return new Fault({ code: 'photo-too-large', message: 'A photo may have 8 MB at most.' });
+function requireLength(bytes: number, most = MAX_PHOTO_BYTES): void {
+  if (bytes <= most) return;
+  const words = most === MAX_PHOTO_BYTES ? 'A photo may have 8 MB' : 'A small picture may have 64 KiB';
+  throw new Fault({ code: 'photo-too-large', message: `${words} at most.` });
 }
 
-function requireLength(bytes: number): void {
-  if (bytes > MAX_PHOTO_BYTES) throw tooLarge();
-}
-
-/** All of a body, read no further than a photo may be long. */
-async function bytesOf(request: IncomingMessage): Promise<Uint8Array> {
+/** All of a body, read no further than a picture may be long. @param most bytes */
+async function bytesOf(request: IncomingMessage, most = MAX_PHOTO_BYTES): Promise<Uint8Array> {
   const chunks: Buffer[] = [];
   let length = 0;
   // the answer goes out on the same connection
   for await (const chunk of request.iterator({ destroyOnReturn: false })) {
     chunks.push(chunk as Buffer);
     length += (chunk as Buffer).length;
-    requireLength(length);
+    requireLength(length, most);
   }
   return Buffer.concat(chunks);
 }

@@ -33,6 +33,23 @@ const OLDEST_WAITING = "SELECT min(created_ms) FROM outbox INDEXED BY outbox_wai
 
 const NEWEST_SENT = "SELECT max(created_ms) AS at FROM outbox WHERE kind = ? AND state = 'sent'";
 
+/** How a message ended, or when it is tried again. */
+function outcomes(db: Db) {
+  const sent = db.prepare(
+    "UPDATE outbox SET state = 'sent', attempts = attempts + 1, last_error = NULL, sent_ms = ? WHERE id = ?",
+  );
+  const failed = db.prepare(
+    'UPDATE outbox SET attempts = attempts + 1, next_at_ms = ?, last_error = ? WHERE id = ?',
+  );
+  const abandon = db.prepare(
+    "UPDATE outbox SET state = 'abandoned', attempts = attempts + 1, last_error = ? WHERE id = ?",
+  );
+  const abandonContactMethod = db.prepare(
+    "UPDATE outbox SET state = 'abandoned', last_error = ? WHERE way_id = ? AND state = 'waiting'",
+  );
+  return { sent, failed, abandon, abandonContactMethod };
+}
+
 /** Messages on their way to people, in SQLite. */
 export function sqliteOutbox(db: Db, forgetting: Forgetting): Outbox {
   const put = db.prepare(
@@ -54,18 +71,7 @@ export function sqliteOutbox(db: Db, forgetting: Forgetting): Outbox {
     "SELECT min(next_at_ms) AS at FROM outbox WHERE state = 'waiting'",
   );
   const prune = db.prepare<[number]>("DELETE FROM outbox WHERE state <> 'waiting' AND created_ms < ?");
-  const sent = db.prepare(
-    "UPDATE outbox SET state = 'sent', attempts = attempts + 1, last_error = NULL, sent_ms = ? WHERE id = ?",
-  );
-  const failed = db.prepare(
-    'UPDATE outbox SET attempts = attempts + 1, next_at_ms = ?, last_error = ? WHERE id = ?',
-  );
-  const abandon = db.prepare(
-    "UPDATE outbox SET state = 'abandoned', attempts = attempts + 1, last_error = ? WHERE id = ?",
-  );
-  const abandonContactMethod = db.prepare(
-    "UPDATE outbox SET state = 'abandoned', last_error = ? WHERE way_id = ? AND state = 'waiting'",
-  );
+  const { sent, failed, abandon, abandonContactMethod } = outcomes(db);
   const oldest = db.prepare<[], number>(OLDEST_WAITING).pluck();
   const waiting = db.prepare<[], { n: number; lastError: string | null }>(WAITING);
   const waits = db.prepare<[string, number], { id: number }>(

@@ -192,6 +192,37 @@ describe('a photo over the interface', () => {
     expect(await photoCount()).toBe(count);
   });
 
+  test('has a small picture once one was kept; until then the photo itself, which nobody keeps a copy of', async () => {
+    const { id } = entryOf((await sendPhoto('placeId=bench-1', pngOf(9))).body);
+    const address = `http://127.0.0.1:${page.port}/api/v1/diary/${id}/thumbnail`;
+    const shown = async () => {
+      const answer = await fetch(address);
+      const { headers } = answer;
+      const bytes = Buffer.from(await answer.arrayBuffer());
+      return { type: headers.get('content-type'), cache: headers.get('cache-control'), bytes };
+    };
+    const put = async (body: Buffer) =>
+      (
+        await fetch(address, {
+          method: 'PUT',
+          body: new Uint8Array(body),
+          headers: { 'content-type': 'image/jpeg' },
+        })
+      ).status;
+    expect(await shown()).toEqual({ type: 'image/png', cache: 'no-store', bytes: pngOf(9) });
+    expect(await put(pngOf(9))).toBe(415);
+    expect(await put(jpegOf(64 * 1024 + 1))).toBe(413);
+    expect(await put(jpegOf(64 * 1024))).toBe(204);
+    const { type, bytes } = await shown();
+    expect([type, bytes.equals(jpegOf(64 * 1024))]).toEqual(['image/jpeg', true]);
+    expect((await bytesOf(id)).bytes).toEqual(pngOf(9));
+    const none = await fetch(address.replace(`/${id}/`, '/999999/'), {
+      method: 'PUT',
+      body: new Uint8Array(9),
+    });
+    expect(none.status).toBe(404);
+  });
+
   test('JSON in the place of a photo, a time ahead and an unknown place are refused', async () => {
     expect(await page.ask('POST', '/api/v1/diary/photo?placeId=bench-1', { body: {} })).toMatchObject({
       status: 415,

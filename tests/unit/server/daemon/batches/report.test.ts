@@ -82,11 +82,14 @@ describe('what happened to a batch', () => {
 
   test('is CSV with a row a fact; a cause that begins like a formula is shown, not run', async () => {
     const { house, batches, id } = await afterAHotNoon();
+    const about = { placeId: null, batchId: id, note: 'leaves hang', by: 'Ada' };
+    house.daemon.diary.add({ ...about, kind: 'misted', atMs: START_MS + 30 * MINUTE_MS });
     const report = await batches.report(id);
     const text = await batches.reportCsv(id);
     const lines = text.split('\r\n');
     expect(lines[0]).toBe('part,from,to,place,what,value,unit,who');
     expect(lines).toContain("cause of losses,,,,'=rot,9,,");
+    expect(lines).toContain('diary,2026-06-01T10:30:00.000Z,,bench-1,misted,leaves hang,,Ada');
     expect(lines.filter((line) => line.startsWith('worst hour,'))).toHaveLength(
       report.worstHours.length + report.worstHours.flatMap(({ kinds }) => kinds).length,
     );

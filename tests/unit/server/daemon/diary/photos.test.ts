@@ -76,6 +76,23 @@ describe('a deleted entry', () => {
   });
 });
 
+test('a small picture goes with its photo; one whose photo is no longer kept goes at the next start', async () => {
+  const { house, photos, folder, later } = await houseWith();
+  const { diary } = house.daemon;
+  const smalls = () => readdirSync(join(folder, 'thumbnails'));
+  const { id } = await diary.addPhoto(ORDER, pngOf(1));
+  await diary.keepThumbnail(id, jpegOf(100));
+  const name = house.store.diary.get(Number(id))?.photo ?? '';
+  expect(smalls()).toEqual([`${name}.small`]);
+  expect(await diary.thumbnail(id)).toMatchObject({ isWhole: false, mediaType: 'image/jpeg' });
+  diary.remove(id);
+  later(DIARY_UNDO_MS + 1);
+  expect(smalls()).toEqual([]);
+  await photos.keepSmall(name, jpegOf(100));
+  photos.recover(() => false);
+  expect(smalls()).toEqual([]);
+});
+
 test('the same photo twice is kept once, and stays while one of its entries is there', async () => {
   const { house, files, later } = await houseWith();
   const { diary } = house.daemon;
