@@ -104,8 +104,9 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const lifecycle = openLifecycle(deps, { ingestContext, publisher, alarmChanged, announce });
   const inbox = openInbox(deps, { ingestContext, announce, foreign, devices, troubles });
   const heldBackMs = new Map<string, number>();
+  const { troubles: recordTroubles } = emergency;
   const moving = movingWithClock({ ...deps, world });
-  const watching = { ...around, query, findings, forecasts, heldBackMs, recordTroubles: emergency.troubles, ...moving };
+  const watching = { ...around, query, findings, forecasts, heldBackMs, recordTroubles, ...moving };
   const turning = { deps, publisher, liveness, relayTurn, idle: () => inbox.waiting() === 0 };
   const { watch, delays, next } = watches(watching, turning);
   const ordering = { world, store, clock, settings, placeChanged: publisher.place, alarmChanged };
