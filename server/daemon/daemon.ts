@@ -91,7 +91,8 @@ export function createDaemon(given: DaemonDeps): Daemon {
     guarded('the night of the morning sheet', () => night(null), { troubles, otherwise: null });
   const settings = { ...addressed, ...harmSaid(query, troubles), night: nightSaid };
   const around = { world, store, settings, dayNight, troubles, priorityOf };
-  const ingestContext = { ...around, targetSheet, mappingOf: foreign.mappingOf, judgedMs: clockWatch.judgedMs };
+  const { judgedMs } = clockWatch;
+  const ingestContext = { ...around, targetSheet, mappingOf: foreign.mappingOf, judgedMs };
   const findings = createFindings(query);
   const forecasts = createForecasts(query);
   const queries = createQueries(query, findings, forecasts);
@@ -104,9 +105,8 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const lifecycle = openLifecycle(deps, { ingestContext, publisher, alarmChanged, announce });
   const inbox = openInbox(deps, { ingestContext, announce, foreign, devices, troubles });
   const heldBackMs = new Map<string, number>();
-  const { troubles: recordTroubles } = emergency;
-  const moving = movingWithClock({ ...deps, world });
-  const watching = { ...around, query, findings, forecasts, heldBackMs, recordTroubles, ...moving };
+  const moved = { heldBackMs, recordTroubles: emergency.troubles, ...movingWithClock({ ...deps, world }) };
+  const watching = { ...around, query, findings, forecasts, ...moved };
   const turning = { deps, publisher, liveness, relayTurn, idle: () => inbox.waiting() === 0 };
   const { watch, delays, next } = watches(watching, turning);
   const ordering = { world, store, clock, settings, placeChanged: publisher.place, alarmChanged };
