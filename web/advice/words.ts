@@ -30,7 +30,7 @@ export function mistSentence(advice: MistAdvice): string {
     `every ${long(of.middleMin)}${of.fromMin === of.toMin ? '' : ` (${long(of.fromMin)} to ${long(of.toMin)})`}`;
   const day = by(advised?.light ?? null) ?? 'not at all';
   const night = by(advised?.dark ?? null) ?? 'not at all';
-  const now = everyMin === null ? '' : ` It is every ${fixed(everyMin, 0)} min now.`;
+  const now = everyMin === null ? '' : ` It is every ${long(everyMin)} now.`;
   return `Mist in light ${day}, in the dark ${night}.${now}${waterWords(waterSavedShare)}`;
 }
 

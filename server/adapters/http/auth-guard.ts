@@ -88,11 +88,7 @@ export function createAuthGuard(deps: AuthGuardDeps): AuthGuard {
     onlyFromHere(request, response, next) {
       const elsewhere = readFromElsewhere(request, response, readingOrigins);
       if (elsewhere === 'answered') return;
-      if (elsewhere === 'reads') {
-        next();
-        return;
-      }
-      const message = strangeness(request);
+      const message = elsewhere === 'reads' ? null : strangeness(request);
       if (message !== null) throw new Fault({ code: 'forbidden-origin', message });
       next();
     },

@@ -1,7 +1,13 @@
 import { minutesWithoutMist } from '../../../shared/harm/minutes-without-mist.ts';
 import type { Place } from '../../../shared/model/place.ts';
 import type { MistAdvice } from '../../../shared/wire/places/advice.ts';
-import { DARK_TRIGGER_KPA_MIN, type MistMoment, runTimer, STEPPED } from '../../domain/advice/mist-timers.ts';
+import {
+  DARK_TRIGGER_KPA_MIN,
+  LONGEST_LIT_MIN,
+  type MistMoment,
+  runTimer,
+  STEPPED,
+} from '../../domain/advice/mist-timers.ts';
 import { batchesStanding } from '../../domain/batches/standing.ts';
 import { curveOf } from '../../domain/exposures/curves.ts';
 import { PHOTOPERIOD_PPFD } from '../../domain/exposures/details.ts';
@@ -81,6 +87,7 @@ function assumptionsOf({ settings }: Place, everyMin: number, hasBatch: boolean)
     hasBatch
       ? 'advised: in light once the film is gone and a quarter of the shortest time has passed that cuttings of this age stand dry'
       : 'advised: in light once the film is gone; no batch is entered, so cuttings count as just stuck',
+    `advised: in light no more than ${LONGEST_LIT_MIN} min apart, as a film is an estimate`,
     `advised in the dark: only once ${DARK_TRIGGER_KPA_MIN} kPa·min of deficit have gathered`,
     'a published controller of this kind used at least 55 % less water at equal rooting, in poinsettia',
   ];

@@ -232,7 +232,7 @@ function suspectSteps(placeId: string, { world, findings, nowMs }: WatchContext)
   return factSteps(world.alarm({ placeId, rule: 'probe-suspect' }), facts, nowMs);
 }
 
-/** What is expected at a place, looked at once a minute: early notices of low priority. */
+/** What is expected at a place, looked at every two minutes: early notices of low priority. */
 function expectedSteps(placeId: string, { world, forecasts, nowMs }: WatchContext): AlarmStep[] {
   const steps = forecasts
     .expected(placeId)

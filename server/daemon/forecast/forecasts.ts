@@ -8,8 +8,8 @@ import { createNotices, type Expected } from './notices/notices.ts';
 
 /** One part of learning a turn, some milliseconds each, so that nothing waits for it; ms. */
 const TURN_EVERY_MS = 250;
-/** Each place is evaluated once a minute, and so many in one second, so that hundreds of them make no turn long. */
-const EVALUATE_EVERY_MS = 60_000;
+/** Each place is evaluated every two minutes, and so many in one second, so that hundreds of them make no turn long. */
+const EVALUATE_EVERY_MS = 120_000;
 const MOST_A_SECOND = 5;
 
 export type ForecastService = {
@@ -20,7 +20,7 @@ export type ForecastService = {
   ): Parts<ForecastAnswer>;
   /** The forecast of now by what was learned beside other work; null while nothing was. */
   held(placeId: string, quantity: ForecastQuantity): ForecastAnswer | null;
-  /** What is new of the early notices of a place, evaluated once a minute. */
+  /** What is new of the early notices of a place, evaluated every two minutes. */
   expected(placeId: string): Expected[];
   /** How the early notices of the last weeks did, of places that had any. */
   notices(): EarlyNotices[];
@@ -31,7 +31,7 @@ export type ForecastService = {
 export function createForecasts(context: LearnerContext): ForecastService {
   const { world, clock } = context;
   const learner = createLearner(context);
-  const isDue = everyMinute(clock);
+  const isDue = everyTwoMinutes(clock);
   const held = (place: Place, quantity: ForecastQuantity): ForecastAnswer | null => {
     const learned = learner.held(place, quantity);
     return learned && answerFrom(place, { quantity, atMs: clock.nowMs(), learned }, context);
@@ -72,7 +72,7 @@ export function createForecasts(context: LearnerContext): ForecastService {
 }
 
 /** Whether a place is to be evaluated again. */
-function everyMinute(clock: Clock) {
+function everyTwoMinutes(clock: Clock) {
   const evaluatedMs = new Map<string, number>();
   let turn = { second: 0, count: 0 };
   return (placeId: string): boolean => {

@@ -37,7 +37,7 @@ export const STEPPED = { weakLight: 2, dark: 6 } as const;
 /** In the dark a dry leaf may wait until so much gradient has gathered, kPa·min. @source [HR44] */
 export const DARK_TRIGGER_KPA_MIN = 7.5;
 /** No longer than this in light: a film is an estimate, min. Proposal of the project. */
-const LONGEST_LIT_MIN = 60;
+export const LONGEST_LIT_MIN = 60;
 
 /**
  * Lets a timer run on a record of a place: a fixed one, one in steps by light, and the advised one, which mists when the

@@ -44,7 +44,11 @@ export function filmExpected(
 }
 
 function factsNow(place: Place, nowMs: number, context: RecordContext): FilmExpectedFacts | null | undefined {
-  const seen = seenIn(place, { fromMs: nowMs - READ_BEFORE_MS, toMs: nowMs }, context);
+  // most of a day it is dark, and nothing need be read
+  if (isDark(place, context)) return null;
+  const statedMs = (place.settings.mistEveryMin ?? 0) * 60_000;
+  const fromMs = nowMs - (statedMs > 0 ? Math.min(READ_BEFORE_MS, 2 * statedMs) : READ_BEFORE_MS);
+  const seen = seenIn(place, { fromMs, toMs: nowMs }, context);
   const last = seen?.pulses.at(-1);
   if (!seen || !last || seen.intervalMs === null) return undefined;
   if (!seen.isLit(nowMs)) return null;
@@ -64,6 +68,16 @@ function factsNow(place: Place, nowMs: number, context: RecordContext): FilmExpe
     everyMin: Math.round(seen.intervalMs / 60_000),
     atMs: nowMs,
   };
+}
+
+/** Whether each light probe read dark last, or there is none. */
+function isDark(place: Place, { world }: RecordContext): boolean {
+  return world.probesOf(place.id).every(({ id, quantity }) => {
+    const latest = world.latest.get(id);
+    if (quantity !== 'light/ppfd' && quantity !== 'light/illuminance') return true;
+    // lux are many more than µmol m⁻² s⁻¹: so little is dark in either
+    return latest === undefined || latest.value < PHOTOPERIOD_PPFD;
+  });
 }
 
 /** When the film dried out before the next pulse within a span, by the same estimate on what was read, ms since epoch. */

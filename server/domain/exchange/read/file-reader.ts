@@ -170,7 +170,7 @@ export function createSenmlFile({ device, of = null, nowMs, takenFromMs }: FileO
       items.map((item) => {
         const { line } = item;
         if ('fault' in item)
-          return { line, device: null, read: () => ({ line, kind: 'bad', reason: item.fault }) };
+          return { line, device: undefined, read: () => ({ line, kind: 'bad', reason: item.fault }) };
         const named = deviceIn(item.json);
         return { line, device: named, read: () => read(item, named ?? device) };
       }),

@@ -107,6 +107,9 @@ test('a file of 2 devices is asked about by its second, and read once it is said
   );
   const senml = await exchange.importFrom(piecesOf(packs), { ...order, as: 'senml', dryRun: true });
   expect(senml.bad.listed).toEqual([{ line: 2, reason: expect.stringContaining('--of b') }]);
+  const spoilt = Buffer.concat([Buffer.from('no pack\n'), packs.subarray(0, packs.indexOf('\n') + 1)]);
+  const one = await exchange.importFrom(piecesOf(spoilt), { ...order, as: 'senml', dryRun: true });
+  expect([one.readings, one.bad.count]).toEqual([1, 1]);
   const own = await exchange.importFrom(piecesOf(packs), {
     ...order,
     device: 'b',
