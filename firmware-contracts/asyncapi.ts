@@ -12,13 +12,47 @@ const SERVERS = {
   broker: {
     host: '127.0.0.1:1883',
     protocol: 'mqtt',
-    description: 'The embedded broker as it is set from the start, MQTT 3.1.1 or 5; or an outside one.',
+    protocolVersion: '3.1.1',
+    description: 'The embedded broker as it is set from the start: MQTT 3.1.1 alone.',
+    security: [{ $ref: '#/components/securitySchemes/device' }],
+  },
+  brokerEncrypted: {
+    host: '127.0.0.1:8883',
+    protocol: 'secure-mqtt',
+    protocolVersion: '3.1.1',
+    description: 'The embedded broker once there is a certificate, TLS 1.2 or newer.',
+    security: [{ $ref: '#/components/securitySchemes/device' }],
+  },
+  outsideBroker: {
+    host: '{host}',
+    protocol: 'mqtt',
+    description: 'An outside broker instead, MQTT 3.1.1 or 5, with its own logins.',
+    variables: { host: { description: 'where it is' } },
   },
   page: {
     host: '127.0.0.1:8340',
     protocol: 'ws',
     description: 'Where the page is served; wss where it is encrypted.',
+    security: [
+      { $ref: '#/components/securitySchemes/session' },
+      { $ref: '#/components/securitySchemes/token' },
+    ],
   },
+} as const;
+
+/** What is asked for once an owner password is set, or a device has a secret of its own. */
+const SECURITY_SCHEMES = {
+  device: {
+    type: 'userPassword',
+    description: 'The name of the device and its secret; or the login that sensors share.',
+  },
+  session: {
+    type: 'httpApiKey',
+    in: 'cookie',
+    name: 'strikewell',
+    description: 'The session of somebody who signed in; over https the name is __Host-strikewell.',
+  },
+  token: { type: 'http', scheme: 'bearer', description: 'A token with the scope read, made by an owner.' },
 } as const;
 
 type Topic = {
@@ -89,7 +123,7 @@ function topicChannel({ address, summary, contentType, schemaFile }: Topic): obj
   };
   return {
     address,
-    servers: [{ $ref: '#/servers/broker' }],
+    servers: ['broker', 'brokerEncrypted', 'outsideBroker'].map((name) => ({ $ref: `#/servers/${name}` })),
     ...(parameter === undefined
       ? {}
       : { parameters: { [parameter]: { description: PARAMETERS[parameter] } } }),
@@ -132,6 +166,7 @@ export function asyncApi(): object {
     },
     servers: SERVERS,
     channels: { ...Object.fromEntries(channels), live: liveChannel() },
+    components: { securitySchemes: SECURITY_SCHEMES },
     operations: {
       ...Object.fromEntries(topics.map(topicOperation)),
       live: { action: 'send', channel: { $ref: '#/channels/live' } },

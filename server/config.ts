@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { Fault } from '../shared/faults.ts';
 import { isTimeZone } from './domain/calendar/days.ts';
 import { LEAST_RAW_DAYS } from './domain/disk-space/horizon.ts';
+import { NO_FILES, SECRET_KEYS, type SecretFiles, withSecrets } from './secret-settings.ts';
 
 const PREFIX = 'STRIKEWELL_';
 
@@ -24,6 +25,18 @@ const addresses = z
   .string()
   .transform((text) => text.split(',').map((one) => one.trim()))
   .pipe(z.array(z.union([z.ipv4(), z.ipv6()], { error: 'expected addresses, with commas between' })));
+
+/** As browsers write them: no path, no port where it is the usual one. */
+const origins = z
+  .string()
+  .transform((text) => text.split(',').map((one) => one.trim()))
+  .pipe(
+    z.array(
+      z.string().refine((text) => URL.canParse(text) && new URL(text).origin === text, {
+        message: 'expected origins such as https://notes.example.org, with commas between',
+      }),
+    ),
+  );
 
 const schema = z.strictObject({
   STRIKEWELL_DATA_DIR: z.string().min(1, 'expected a folder').default('./data'),
@@ -51,6 +64,7 @@ const schema = z.strictObject({
     .string()
     .regex(/^[\x21-\x7e]{16,200}$/, 'expected 16 to 200 characters without spaces')
     .optional(),
+  STRIKEWELL_CORS_ORIGINS: origins.default([]),
   STRIKEWELL_PING_URL: urlOf(['http:', 'https:']).optional(),
   STRIKEWELL_WEBHOOK_URL: urlOf(['http:', 'https:'])
     .refine((text) => !URL.canParse(text) || new URL(text).username === '', {
@@ -67,6 +81,7 @@ const schema = z.strictObject({
     .string()
     .regex(/^(off|([01]\d|2[0-3]):[0-5]\d)$/, 'expected a time of day such as 03:30, or off')
     .default('03:30'),
+  STRIKEWELL_LOG_LEVEL: z.enum(['info', 'warn', 'error'], 'expected info, warn or error').default('info'),
   STRIKEWELL_KEEP_RAW_DAYS: z
     .string()
     .regex(/^\d{1,5}$/, `expected whole days, at least ${LEAST_RAW_DAYS}`)
@@ -74,6 +89,12 @@ const schema = z.strictObject({
     .refine((days) => days >= LEAST_RAW_DAYS, `expected whole days, at least ${LEAST_RAW_DAYS}`)
     .optional(),
 });
+
+/** The key of every setting; a secret may stand in a file too, named under the second key. */
+export const SETTING_KEYS: readonly string[] = [
+  ...Object.keys(schema.shape),
+  ...SECRET_KEYS.map((key) => `${key}_FILE`),
+];
 
 /** Settings of the daemon, frozen at its start. */
 export type Settings = Readonly<{
@@ -99,6 +120,8 @@ export type Settings = Readonly<{
   webhookUrl: string | null;
   /** what a program that collects metrics shows in place of a sign-in, or null for none */
   metricsToken: string | null;
+  /** pages elsewhere whose scripts may read the interface */
+  readingOrigins: readonly string[];
   /** requested once a minute while all is well, or null */
   pingUrl: string | null;
   /** the mail server and who messages are from, or null when no e-mail is sent */
@@ -109,19 +132,27 @@ export type Settings = Readonly<{
   backupAt: string | null;
   /** whole days for which readings are kept, or null for ever */
   keepRawDays: number | null;
+  /** the least that is written to the log */
+  logLevel: 'info' | 'warn' | 'error';
+  /** where the manager of services is told that all is well, a socket in systemd's sense, or null where none asks */
+  notifySocket: string | null;
+  /** whether the log goes to the journal of systemd */
+  underJournal: boolean;
 }>;
 
 /**
  * Reads the settings from the environment over those of a config file.
  * @param environment all of it; only keys that begin with STRIKEWELL_ count
  * @param file the parsed config file, or null when there is none
+ * @param files reads secrets that lie in files of their own; none are read unless given
  * @throws Fault `unknown-setting` or `bad-setting` naming key, value, what was expected and the remedy
  */
 export function readSettings(
   environment: Readonly<Record<string, string | undefined>>,
   file: unknown,
+  files: SecretFiles = NO_FILES,
 ): Settings {
-  const given = { ...fromFile(file), ...fromEnvironment(environment) };
+  const given = withSecrets({ ...fromFile(file), ...fromEnvironment(environment) }, files);
   const parsed = schema.safeParse(given);
   if (!parsed.success) throw settingFault(parsed.error.issues, given);
   const s = parsed.data;
@@ -148,11 +179,15 @@ export function readSettings(
     timeZone: s.STRIKEWELL_TIME_ZONE,
     webhookUrl: s.STRIKEWELL_WEBHOOK_URL ?? null,
     metricsToken: s.STRIKEWELL_METRICS_TOKEN ?? null,
+    readingOrigins: s.STRIKEWELL_CORS_ORIGINS,
     pingUrl: s.STRIKEWELL_PING_URL ?? null,
     mail: mailOf(s.STRIKEWELL_SMTP_URL, s.STRIKEWELL_MAIL_FROM),
     publicUrl: s.STRIKEWELL_PUBLIC_URL ?? null,
     backupAt: s.STRIKEWELL_BACKUP_AT === 'off' ? null : s.STRIKEWELL_BACKUP_AT,
     keepRawDays: s.STRIKEWELL_KEEP_RAW_DAYS ?? null,
+    logLevel: s.STRIKEWELL_LOG_LEVEL,
+    notifySocket: environment['NOTIFY_SOCKET'] ?? null,
+    underJournal: environment['JOURNAL_STREAM'] !== undefined,
   });
 }
 
@@ -175,6 +210,24 @@ function tlsOf({ certFile, keyFile }: { certFile: string | undefined; keyFile: s
   const key = certFile === undefined ? 'STRIKEWELL_TLS_CERT' : 'STRIKEWELL_TLS_KEY';
   const message = `${key} is missing: a certificate is of use only with its key. Set both, or neither.`;
   throw new Fault({ code: 'bad-setting', message, details: { key } });
+}
+
+/**
+ * The settings that this version does not know, and the rest: what a newer version was given does not stop an older one
+ * that was asked to start all the same.
+ *
+ * @param given a config file, or the environment
+ * @returns keys that begin with STRIKEWELL_ and are unknown, and what is left without them
+ */
+export function withoutUnknown<T>(given: Readonly<Record<string, T>>): {
+  readonly unknown: readonly string[];
+  readonly known: Readonly<Record<string, T>>;
+} {
+  const isUnknown = (key: string) => key.startsWith(PREFIX) && !SETTING_KEYS.includes(key);
+  return {
+    unknown: Object.keys(given).filter(isUnknown),
+    known: Object.fromEntries(Object.entries(given).filter(([key]) => !isUnknown(key))),
+  };
 }
 
 function mailOf(url: string | undefined, from: string | undefined): Settings['mail'] {
@@ -218,8 +271,10 @@ function settingFault(issues: readonly z.core.$ZodIssue[], given: Readonly<Recor
   const issue = issues[0];
   if (issue?.code === 'unrecognized_keys') {
     const key = issue.keys[0] ?? '';
-    const known = Object.keys(schema.shape).join(', ');
-    const message = `Unknown setting ${key}; nothing reads it. Known are ${known}. Correct or remove it.`;
+    const known = SETTING_KEYS.join(', ');
+    const message =
+      `Unknown setting ${key}; nothing reads it. Known are ${known}. Correct or remove it; ` +
+      'or, if a newer version was given it, start with --allow-unknown-settings.';
     return new Fault({ code: 'unknown-setting', message, details: { key } });
   }
   const key = String(issue?.path[0] ?? '');

@@ -1,4 +1,4 @@
-import { readdirSync, statSync } from 'node:fs';
+import { existsSync, readdirSync, statSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import type { PageState } from '../shared/wire/http.ts';
 
@@ -8,11 +8,14 @@ const ROOT = fileURLToPath(new URL('..', import.meta.url));
 export const PAGE_DIR = `${ROOT}web/dist`;
 /** What the page is made of; a folder counts with its own time, so that a removed file is seen too. */
 const SOURCES = ['web', 'shared', 'package-lock.json'];
+/** A release brings the built page alone: it is what it is. */
+const BUILT_BY = 'web/vite.config.ts';
 
 /** Whether there is a built page, and whether a source of it has changed since. */
 export function pageState(): PageState {
   const built = statSync(`${PAGE_DIR}/index.html`, { throwIfNoEntry: false });
   if (built === undefined) return 'missing';
+  if (!existsSync(ROOT + BUILT_BY)) return 'current';
   const newestMs = Math.max(...SOURCES.map((path) => newestChangeMs(ROOT + path)));
   return newestMs > built.mtimeMs ? 'older' : 'current';
 }

@@ -9,12 +9,14 @@ export type {
 export type * from './ports/batch-service.ts';
 export type * from './ports/check-service.ts';
 export type * from './ports/clock.ts';
+export type * from './ports/columns.ts';
 export type * from './ports/cuttings-exchange.ts';
 export type * from './ports/daemon.ts';
 export type * from './ports/diary-service.ts';
 export type * from './ports/edge.ts';
 export type * from './ports/foreign-messages.ts';
 export type * from './ports/lifecycle-services.ts';
+export type * from './ports/measures.ts';
 export type * from './ports/night-pdf.ts';
 export type * from './ports/preparation-service.ts';
 export type * from './ports/record/access.ts';

@@ -63,6 +63,8 @@ export const places = computed(() =>
     ? known.value.places
     : known.value.places.map((place) => agedPlace(place, nowMs.value)),
 );
+/** The alarms: a reading that changes none of them draws nothing of theirs again. */
+export const alarms = computed(() => known.value.alarms);
 export const reader = computed<Reader>(() => ({
   unit: unit.value,
   timeZone: timeZone.value,

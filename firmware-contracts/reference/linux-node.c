@@ -10,7 +10,7 @@
 
 #include "strikewell.h"
 
-enum { KEPT_MAX = 1440, EVERY_S = 60, PACK_BYTES = 1024, ATTEMPTS = 400, WAIT_MS = 50 };
+enum { KEPT_MAX = 1440, EVERY_S = 60, PACK_BYTES = 1024, ATTEMPTS = 400, WAIT_MS = 50, STATUS_BYTES = 96 };
 
 typedef struct {
     int64_t t_ms;
@@ -20,6 +20,7 @@ typedef struct {
 
 static sample kept[KEPT_MAX];
 static size_t kept_count = 0;
+static size_t dropped = 0;
 static int acknowledged_id = -1;
 static bool joined = false;
 
@@ -65,15 +66,27 @@ static size_t write_pack(char *buffer, size_t from, size_t *length) {
     return at - from;
 }
 
+/* What is said of the node, by itself and, once it is gone, by its Will: what it lost stands in both. */
+static size_t write_status(char *buffer, size_t size, const char *state) {
+    int wrote = snprintf(buffer, size, "{\"state\":\"%s\",\"dropped\":%u,\"firmware\":\"linux-node-2\"}", state,
+                         (unsigned)dropped);
+    return wrote > 0 && (size_t)wrote < size ? (size_t)wrote : 0;
+}
+
+static bool say(struct mosquitto *client, const char *status) {
+    char online[STATUS_BYTES];
+    size_t length = write_status(online, sizeof online, "online");
+    return publish(client, status, online, length, true);
+}
+
 static bool connect_and_send(struct mosquitto *client, const char *readings, const char *status, size_t *sent) {
     static char buffer[PACK_BYTES];
-    static const char online[] = "{\"state\":\"online\"}";
     int left = ATTEMPTS;
     joined = false;
     while (!joined && left-- > 0) {
         if (mosquitto_loop(client, WAIT_MS, 1) != MOSQ_ERR_SUCCESS) return false;
     }
-    if (!joined || !publish(client, status, online, sizeof online - 1, true)) return false;
+    if (!joined || !say(client, status)) return false;
     while (*sent < kept_count) {
         size_t length = 0;
         size_t count = write_pack(buffer, *sent, &length);
@@ -91,10 +104,12 @@ static void take_samples(long first_s, size_t minutes) {
         kept[kept_count].root_thousandths = 22000 + 10 * (int32_t)kept_count;
         kept[kept_count].humidity_thousandths = 90000 + 50 * (int32_t)kept_count;
     }
+    dropped = minutes - kept_count;
 }
 
 int main(int argc, char **argv) {
-    static const char offline[] = "{\"state\":\"offline\"}";
+    char offline[STATUS_BYTES];
+    size_t offline_length;
     char readings[96];
     char status[96];
     size_t sent = 0;
@@ -109,7 +124,8 @@ int main(int argc, char **argv) {
     if (client == NULL) return 1;
     mosquitto_publish_callback_set(client, on_publish);
     mosquitto_connect_callback_set(client, on_connect);
-    mosquitto_will_set(client, status, (int)sizeof offline - 1, offline, 1, true);
+    offline_length = write_status(offline, sizeof offline, "offline");
+    mosquitto_will_set(client, status, (int)offline_length, offline, 1, true);
     while (sent < kept_count && left-- > 0) {
         int joined_code = mosquitto_connect(client, argv[1], (int)strtol(argv[2], NULL, 10), 30);
         if (joined_code == MOSQ_ERR_SUCCESS && connect_and_send(client, readings, status, &sent)) break;

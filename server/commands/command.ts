@@ -26,5 +26,7 @@ export type Command = {
   readonly options: NonNullable<ParseArgsConfig['options']>;
   /** true where what it writes is the user's to pass on: made as the user makes files, not readable by the user alone */
   readonly forOthers?: true;
+  /** true where it goes on until a signal, whoever reads what it says */
+  readonly goesOn?: true;
   run(given: Given): Promise<{ readonly code: number } | Running>;
 };

@@ -5,14 +5,16 @@ import type { Command, Given } from './command.ts';
 import { doctor } from './doctor.ts';
 import { exportRecord } from './exchange/export.ts';
 import { importReadings } from './exchange/import.ts';
+import { healthy } from './healthy.ts';
 import { owner } from './owner.ts';
 import { rebuild } from './rebuild.ts';
 import { restore } from './restore.ts';
 
-function serving({ demo }: { demo: boolean }): Pick<Command, 'options' | 'usage' | 'run'> {
+function serving({ demo }: { demo: boolean }): Pick<Command, 'options' | 'usage' | 'run' | 'goesOn'> {
   return {
     usage: '[--config FILE]',
     options: {},
+    goesOn: true,
     async run({ settings, words }: Given) {
       if (words.length > 0) {
         throw new Fault({
@@ -40,6 +42,7 @@ export const COMMANDS: Readonly<Record<string, Command>> = {
   check,
   owner,
   doctor,
+  healthy,
   backup,
   restore,
   export: exportRecord,

@@ -60,6 +60,8 @@ export type Daemon = {
   readonly waiting: Lifecycle['waiting'];
   readonly archive: Lifecycle['archive'];
   readonly status: StatusService;
+  /** The parts without which nobody is woken that do not come round, by name; none: all do. */
+  dead(): readonly string[];
   /** Whether what has had its time may be forgotten: the clock was steady for long enough. */
   mayForget(): boolean;
   start(bus: Bus): void;
@@ -80,7 +82,6 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const { deps, world, dayNight, troubles, settings: addressed } = openHouse(given);
   const { store, clock, timers, targetSheet, timeZone, sourceText, clockWatch, emergency } = deps;
   const foreign = createForeignMessages({ ...deps, world, commit: (work) => commit({ store, world }, work) });
-  const { judgedMs } = clockWatch;
   const counts: Counts = { received: 0, conflicts: 0 };
   const house = () => houseFacts(deps, { counts, world, lifecycle });
   const lastDays = createLastDays({ world, store, timeZone });
@@ -90,12 +91,12 @@ export function createDaemon(given: DaemonDeps): Daemon {
     guarded('the night of the morning sheet', () => night(null), { troubles, otherwise: null });
   const settings = { ...addressed, ...harmSaid(query, troubles), night: nightSaid };
   const around = { world, store, settings, dayNight, troubles, priorityOf };
-  const ingestContext = { ...around, targetSheet, mappingOf: foreign.mappingOf, judgedMs };
+  const ingestContext = { ...around, targetSheet, mappingOf: foreign.mappingOf, judgedMs: clockWatch.judgedMs };
   const findings = createFindings(query);
   const forecasts = createForecasts(query);
   const queries = createQueries(query, findings, forecasts);
   const publisher = createPublisher({ ...query, timers, troubles }, deps.feed);
-  const sending = { world, publisher, house };
+  const sending = { world, publisher, house, stateOf: (id: string) => queries.now(id).state };
   const { liveness, status, relay, relayTurn, alarmChanged, attach } = openSending(deps, sending);
   const devices = rememberDevices(deps);
   const announcing = { store, counts, liveness, foreign, devices, publisher, alarmChanged, troubles };
@@ -103,20 +104,20 @@ export function createDaemon(given: DaemonDeps): Daemon {
   const lifecycle = openLifecycle(deps, { ingestContext, publisher, alarmChanged, announce });
   const inbox = openInbox(deps, { ingestContext, announce, foreign, devices, troubles });
   const heldBackMs = new Map<string, number>();
-  const recordTroubles = emergency.troubles;
   const moving = movingWithClock({ ...deps, world });
-  const watching = { ...around, query, findings, forecasts, heldBackMs, recordTroubles, ...moving };
-  const idle = () => inbox.waiting() === 0;
-  const { watch, delays, next } = watches(watching, { deps, publisher, liveness, relayTurn, idle });
+  const watching = { ...around, query, findings, forecasts, heldBackMs, recordTroubles: emergency.troubles, ...moving };
+  const turning = { deps, publisher, liveness, relayTurn, idle: () => inbox.waiting() === 0 };
+  const { watch, delays, next } = watches(watching, turning);
   const ordering = { world, store, clock, settings, placeChanged: publisher.place, alarmChanged };
   const turns = { ...around, deps, publisher, findings, forecasts, liveness, watch, alarmChanged, status };
-  const { night, nightInParts, ...services } = openServices({ query, ordering, timers, findings, deps });
+  const opening = { query, ordering, timers, findings, deps };
+  const { night, nightInParts, advice, ...services } = openServices(opening);
   let stops: (() => void)[] = [];
   let ended: Promise<void> = Promise.resolve();
 
   return {
     inbox,
-    queries: { ...queries, night, nightInParts },
+    queries: { ...queries, ...advice, night, nightInParts },
     ...services,
     world,
     findings,
@@ -126,6 +127,7 @@ export function createDaemon(given: DaemonDeps): Daemon {
     waiting: lifecycle.waiting,
     archive: lifecycle.archive,
     status,
+    dead: liveness.dead,
     mayForget: clockWatch.mayDrop,
     placeChanged: publisher.place,
     alarmChanged,

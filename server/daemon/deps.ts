@@ -2,11 +2,13 @@ import type { TargetSheet } from '../../shared/model/targets.ts';
 import type { HouseFacts } from '../../shared/wire/http.ts';
 import type { UnreadAnswer } from '../../shared/wire/probes/foreign-messages.ts';
 import type {
+  Columns,
   Keep,
   ListenAt,
   LiveFeed,
   Log,
   LoopDelays,
+  Measures,
   PhotoFolder,
   RecordStore,
   SteadyClock,
@@ -36,6 +38,8 @@ export type DaemonDeps = {
   readonly sourceText: (key: string) => string;
   readonly keep: Keep;
   readonly photos: PhotoFolder;
+  readonly columns: Columns;
+  readonly measures: Measures;
   /** notifies an outside watcher that all is well; null for none */
   readonly ping?: Ping | null;
   /** called with the topic filters that mappings read, after each change */

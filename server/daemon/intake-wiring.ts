@@ -29,7 +29,7 @@ export function openInbox(deps: HouseDeps, { ingestContext, announce, foreign, d
 
 function committed(work: () => Touched, { deps, world }: { deps: HouseDeps; world: World }): Touched {
   try {
-    return deps.store.carryOn(work);
+    return deps.measures.timed(() => deps.store.carryOn(work));
   } catch (cause) {
     world.reload();
     const error = cause instanceof Error ? cause.message : String(cause);

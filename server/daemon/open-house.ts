@@ -1,4 +1,5 @@
 import { MAX_FUTURE_MS } from '../../firmware-contracts/v1/limits.ts';
+import type { AlarmRecord } from '../domain/alarms/record.ts';
 import { createClockWatch } from './clock/clock-watch.ts';
 import type { DaemonDeps, HouseDeps } from './deps.ts';
 import { openEmergency } from './emergency/emergency.ts';
@@ -6,6 +7,7 @@ import { readBackDelays } from './evaluate/read-back.ts';
 import { guarded, guardedTimers } from './guard/guard.ts';
 import { createTroubles, type Troubles } from './guard/troubles.ts';
 import type { NotifySettings } from './notify/calling.ts';
+import { createCauses } from './readout/alarms/alarm-cause.ts';
 import { createStakes, type StakeNow } from './readout/alarms/stake.ts';
 import { rememberedAt } from './readout/condition.ts';
 import type { QueryContext } from './readout/present.ts';
@@ -40,9 +42,12 @@ function openWorld({ store, timeZone, clock }: Pick<HouseDeps, 'store' | 'timeZo
   return { world, dayNight };
 }
 
-/** What messages say of harm. */
+/** What messages say of harm and of causes. */
 export function harmSaid(query: QueryContext, troubles: Troubles) {
-  return { stakeNow: stakesNow(query, troubles), remembered: rememberedNow(query, troubles) };
+  const causes = createCauses(query);
+  const judgeCause = (record: AlarmRecord) =>
+    guarded(`the cause of ${record.id}`, () => causes(record), { troubles, otherwise: false });
+  return { stakeNow: stakesNow(query, troubles), remembered: rememberedNow(query, troubles), judgeCause };
 }
 
 /** What is at stake now, for messages: they must go out, whatever cannot be said of it. */

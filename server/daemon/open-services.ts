@@ -1,6 +1,7 @@
 import type { PlaceChange } from '../../shared/wire/places/changes.ts';
 import type { KeptBatch } from '../domain/batches/batch.ts';
 import type { Store, Timers } from '../ports.ts';
+import { createAdvice } from './advice/advice.ts';
 import { createBatchService } from './batches/service.ts';
 import type { HouseDeps } from './deps.ts';
 import { createCuttingsExchange } from './diary/exchange/exchange.ts';
@@ -20,7 +21,7 @@ type Opening = {
   readonly ordering: Omit<OrderContext, 'sheetOf'>;
   readonly timers: Timers;
   readonly findings: FindingsService;
-  readonly deps: Pick<HouseDeps, 'ways' | 'targetSheet' | 'photos'>;
+  readonly deps: Pick<HouseDeps, 'ways' | 'targetSheet' | 'photos' | 'columns'>;
 };
 
 /** What people and programs ask for, over one world. */
@@ -29,10 +30,11 @@ export function openServices({ query, ordering, timers, findings, deps }: Openin
   const sheets = createSheetService({ ...ordering, batchesOn });
   const context = { ...ordering, sheetOf: sheets.sheetOf };
   const { placeChanged } = ordering;
-  const { targetSheet, photos } = deps;
+  const { targetSheet, photos, columns } = deps;
   const exposuresIn = exposuresOfWorld(query);
   return {
-    exchange: createExchange({ ...query, timers, targetSheet, exposuresIn, placeChanged }),
+    advice: createAdvice(query),
+    exchange: createExchange({ ...query, timers, columns, targetSheet, exposuresIn, placeChanged }),
     orders: {
       ...createOrders(context),
       changePlaces: (changes: readonly PlaceChange[]) => changePlaces(changes, context),

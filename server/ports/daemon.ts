@@ -23,6 +23,7 @@ import type {
   TracesAnswer,
   VentsAnswer,
 } from '../../shared/wire/http.ts';
+import type { HeatPaid, MistAdvice, WouldHaveHelped } from '../../shared/wire/places/advice.ts';
 import type { PlaceChange, PlacesChanged } from '../../shared/wire/places/changes.ts';
 import type { EarlyNotices, ForecastAnswer, ForecastQuantity } from '../../shared/wire/places/forecast.ts';
 import type { PlaceLight } from '../../shared/wire/places/light.ts';
@@ -109,6 +110,15 @@ export type Queries = {
   };
   /** What is found wrong with probes: at present, or over a span of at most 8 days; of one place or all. */
   findings(query: { placeId: string | null; span: Span | null }): FindingsAnswer;
+  /** How often to mist, and what three timers would have done on the last days; in parts. */
+  mistAdvice(placeId: string, query: { readonly days: number }): Parts<MistAdvice>;
+  /** What a shade or a vent would have done to the day before; in parts. */
+  wouldHaveHelped(
+    placeId: string,
+    query: { readonly what: 'shade' | 'vent'; readonly transmission: number },
+  ): Parts<WouldHaveHelped>;
+  /** What bottom heat cost and held; `ratedW` of the mat where its power is not measured; in parts. */
+  heatPaid(placeId: string, query: Span & { readonly ratedW: number | null }): Parts<HeatPaid>;
   probes(): (Probe & { readonly latest: Reading | null })[];
   house(): HouseFacts;
 };

@@ -13,7 +13,7 @@ export type StatusService = {
   /** How the clock was set, and what was set aside for it. */
   clock(): ClockAnswer;
   /** Measurements as OpenMetrics text. */
-  metrics(): string;
+  metrics(): Promise<string>;
 };
 
 /** How late timers ran, since the last check. */

@@ -5,6 +5,7 @@ import {
   deviceLoginSchema,
   newAccountSchema,
   newPasskeySchema,
+  newApiTokenSchema as newTokenSchema,
   ownerPasswordSchema,
   ownPasswordSchema,
   passkeySignInSchema,
@@ -15,7 +16,9 @@ import {
   accessAnswerSchema,
   accessEventsAnswerSchema,
   accountSchema,
+  apiTokenSchema,
   deviceLoginSchema as deviceLoginViewSchema,
+  newApiTokenSchema,
   newDeviceLoginSchema,
   passkeyOfferSchema,
   passkeyRowSchema,
@@ -28,6 +31,7 @@ import type { Routes } from './route.ts';
 const session = { id: numberedSchema('GET /api/v1/access/sessions lists sessions by number.') };
 const account = { id: numberedSchema('GET /api/v1/access/accounts lists accounts by number.') };
 
+const token = { id: numberedSchema('GET /api/v1/access/tokens lists tokens by number.') };
 const passkey = { id: numberedSchema('GET /api/v1/access/passkeys lists passkeys by number.') };
 
 /** Most events in one answer. */
@@ -179,6 +183,29 @@ export const ACCESS_ROUTES = {
     confirmed: true,
     summary: 'Delete an account with its sessions',
     params: account,
+  },
+  'get /api/v1/access/tokens': {
+    id: 'listTokens',
+    role: 'own',
+    summary: 'The tokens with which programs read',
+    answer: z.strictObject({ tokens: z.array(apiTokenSchema) }),
+  },
+  'post /api/v1/access/tokens': {
+    id: 'addToken',
+    role: 'own',
+    confirmed: true,
+    summary:
+      'Make a token for a program, shown once: sent as a bearer token it reads what the role look sees, or /metrics alone',
+    body: newTokenSchema,
+    answer: newApiTokenSchema,
+    status: 201,
+  },
+  'delete /api/v1/access/tokens/{id}': {
+    id: 'deleteToken',
+    role: 'own',
+    confirmed: true,
+    summary: 'Delete a token; it is valid no more',
+    params: token,
   },
   'get /api/v1/access/device-login': {
     id: 'getDeviceLogin',

@@ -10,8 +10,6 @@ import {
 import { flagSchema, oneOfSchema, optionalSpan } from './parameters.ts';
 import type { Routes } from './route.ts';
 
-const IMPORT_FORMS = ['csv', 'senml'] as const;
-
 /** Files of readings, in and out: both stream. */
 export const EXCHANGE_ROUTES = {
   'get /api/v1/places/{id}/export': {
@@ -23,9 +21,16 @@ export const EXCHANGE_ROUTES = {
       what: oneOfSchema(EXPORT_WHATS).default('readings'),
       as: oneOfSchema(EXPORT_FORMS).default('csv'),
       by: oneOfSchema(EXPORT_STEPS).default('day'),
+      gzip: flagSchema.default(false).describe('compressed, as a file whose name ends in .gz'),
       ...optionalSpan,
     }),
-    media: ['text/csv', 'application/senml+json', 'application/x-ndjson'],
+    media: [
+      'text/csv',
+      'application/senml+json',
+      'application/x-ndjson',
+      'application/vnd.apache.parquet',
+      'application/gzip',
+    ],
   },
   'get /api/v1/import': {
     id: 'getImport',
@@ -40,12 +45,19 @@ export const EXCHANGE_ROUTES = {
     query: z.object({
       device: z.string().default(''),
       dryRun: flagSchema.default(true),
-      as: oneOfSchema(IMPORT_FORMS).optional(),
+      as: oneOfSchema(EXPORT_FORMS).optional(),
+      of: z.string().optional().describe('the device of the file that is meant, where it holds several'),
       map: z.string().optional(),
       zone: z.string().optional(),
       repeatedHour: oneOfSchema(REPEATED_HOURS).optional(),
     }),
-    uploads: ['text/csv', 'application/senml+json'],
+    uploads: [
+      'text/csv',
+      'application/senml+json',
+      'application/x-ndjson',
+      'application/vnd.apache.parquet',
+      'application/gzip',
+    ],
     answer: importReportSchema,
   },
 } as const satisfies Routes;

@@ -188,7 +188,7 @@ export const PLACE_ROUTES = {
   'get /api/v1/early-notices': {
     id: 'listEarlyNotices',
     role: 'look',
-    summary: 'How the early notices about the ceiling did in the last 28 days, by place',
+    summary: 'How the early notices did in the last 28 days, by place and by what was expected',
     answer: earlyNoticesAnswerSchema,
   },
   'get /api/v1/places/{id}/forecast': {

@@ -1,6 +1,7 @@
 import { ACCESS_ROUTES } from './access.ts';
 import { ALARM_ROUTES } from './alarms.ts';
 import { CHECK_ROUTES } from './checks.ts';
+import { ADVICE_ROUTES } from './cuttings/advice.ts';
 import { BATCH_ROUTES } from './cuttings/batches.ts';
 import { CARE_ROUTES } from './cuttings/care.ts';
 import { DIARY_ROUTES, PHOTO_ROUTES } from './cuttings/diary.ts';
@@ -25,6 +26,7 @@ export const ROUTES = {
   ...LIVE_ROUTES,
   ...HOUSE_ROUTES,
   ...PLACE_ROUTES,
+  ...ADVICE_ROUTES,
   ...BATCH_ROUTES,
   ...CARE_ROUTES,
   ...PREPARATION_ROUTES,

@@ -90,6 +90,42 @@ const ceilingExpectedFactsSchema = z
   });
 export type CeilingExpectedFacts = Output<typeof ceilingExpectedFactsSchema>;
 
+const floorExpectedFactsSchema = z
+  .strictObject({
+    kind: z.literal('floor-expected'),
+    valueC: z.number().describe('the root zone at `atMs`'),
+    floorC: z.number().describe('the low edge of its band by night'),
+    expectedMs: z.number().nullable().describe('when the forecast reaches it; null: not within two hours'),
+    morningMs: z.number().describe('when the night ends'),
+    lowest: z
+      .strictObject({ valueC: z.number(), low80C: z.number(), high80C: z.number() })
+      .nullable()
+      .describe('the lowest until the morning, and between what it lies in four of five nights'),
+    atMs: z.number(),
+  })
+  .meta({
+    id: 'FloorExpectedFacts',
+    description:
+      'The root zone is expected to fall below its band by morning, an estimate; times in ms since epoch.',
+  });
+export type FloorExpectedFacts = Output<typeof floorExpectedFactsSchema>;
+
+const filmExpectedFactsSchema = z
+  .strictObject({
+    kind: z.literal('film-expected'),
+    dryMs: z.number().describe('when the film of water on the leaves is gone'),
+    nextMs: z.number().describe('when the next pulse of mist is due'),
+    filmMin: z.number().describe('how long a whole film lasts in the air and light of `atMs`, min'),
+    everyMin: z.number().describe('from pulse to pulse, min'),
+    atMs: z.number(),
+  })
+  .meta({
+    id: 'FilmExpectedFacts',
+    description:
+      'The film on the leaves dries out before the next pulse, an estimate; times in ms since epoch.',
+  });
+export type FilmExpectedFacts = Output<typeof filmExpectedFactsSchema>;
+
 const contactMethodFailingFactsSchema = z
   .strictObject({
     kind: z.literal('way-failing'),
@@ -127,6 +163,8 @@ const alarmFactsSchema = z
     wasBlindFactsSchema,
     probeSuspectFactsSchema,
     ceilingExpectedFactsSchema,
+    floorExpectedFactsSchema,
+    filmExpectedFactsSchema,
     contactMethodFailingFactsSchema,
     testUnconfirmedFactsSchema,
     installationFactsSchema,

@@ -18,10 +18,12 @@ export const LIMIT_RULES = [
   'air-warmer-than-root',
   'light-over-peak',
 ] as const;
+/** Early notices: what is expected at a place. */
+export const NOTICE_RULES = ['ceiling-expected', 'root-floor-expected', 'film-drying-expected'] as const;
 /** Rules about the monitoring of a place, and what is expected there. */
-const WATCH_RULES = ['no-data', 'probe-silent', 'power-back', 'probe-suspect', 'ceiling-expected'] as const;
+const WATCH_RULES = ['no-data', 'probe-silent', 'power-back', 'probe-suspect', ...NOTICE_RULES] as const;
 /** Rules that a place may set otherwise. */
-export const SETTABLE_RULES = [...LIMIT_RULES, 'no-data', 'probe-silent', 'ceiling-expected'] as const;
+export const SETTABLE_RULES = [...LIMIT_RULES, 'no-data', 'probe-silent', ...NOTICE_RULES] as const;
 /** Rules of the installation, of no place. */
 export const HOUSE_RULES = [
   'watch-was-down',
@@ -37,6 +39,7 @@ export const ALARM_RULES = [...LIMIT_RULES, ...WATCH_RULES, ...HOUSE_RULES] as c
 
 export type LimitRule = (typeof LIMIT_RULES)[number];
 export type SettableRule = (typeof SETTABLE_RULES)[number];
+export type NoticeRule = (typeof NOTICE_RULES)[number];
 export type WatchRule = (typeof WATCH_RULES)[number];
 export type HouseRule = (typeof HOUSE_RULES)[number];
 export type AlarmRule = (typeof ALARM_RULES)[number];

@@ -57,7 +57,7 @@ function worseWords(rule: Worsening, subject: Subject<PastLimitFacts>): AlarmWor
   if (subject.isOver || subject.notJudged || !isBeyond(rule, facts)) return null;
   return {
     headline: `${placeName}: ${rule.nowWorse(saidOf(rule, subject))}.`,
-    detail: `${limitWords(rule, facts, reader)}. ${rule.cause}`,
+    detail: `${limitWords(rule, facts, reader)}. ${causeWords(rule, subject)}`,
     action: rule.action,
   };
 }
@@ -71,6 +71,9 @@ function limitWords(
   const note = limitNote === undefined ? '' : ` (${limitNote(facts)})`;
   return `Limit ${valueWords(unit, facts.limit, reader)}${note}${worstWords({ unit, sense }, facts, reader, since)}`;
 }
+
+/** In a message; the page has all of it. */
+const MOST_EVIDENCE = 2;
 
 const inTheDark: LimitRuleDefinition['unjudged'] = ({ light, night }) => {
   if (light) return 'not judged without a limit';
@@ -106,9 +109,16 @@ function pastLimitWords(rule: Given<string>, subject: Subject<PastLimitFacts>): 
   }
   return {
     headline: `${placeName}: ${rule.active(said)}.`,
-    detail: `${limits}. ${rule.cause} ${rule.consequence}`,
+    detail: `${limits}. ${causeWords(rule, subject)} ${rule.consequence}`,
     action: rule.action,
   };
+}
+
+/** The likely cause with what was seen for it; what it usually is, where nothing can be told apart. */
+function causeWords({ cause: usual }: Given<string>, { cause }: Pick<Subject, 'cause'>): string {
+  if (cause === undefined) return usual;
+  const seen = cause.evidence.slice(0, MOST_EVIDENCE).join('; ');
+  return seen === '' ? cause.sentence : `${cause.sentence} Seen: ${seen}.`;
 }
 
 /** Within its limit, though what is measured did not get there by itself. */

@@ -21,6 +21,8 @@ export type Subject<F extends AlarmFacts = AlarmFacts> = {
   readonly returnedAtMs: number | null;
   /** while nothing that an active alarm rests on is judged: since when, and why */
   readonly notJudged?: { readonly sinceMs: number; readonly why: string } | undefined;
+  /** its likely cause, or that it is not known, ready to read; absent where nothing can be told apart */
+  readonly cause?: { readonly sentence: string; readonly evidence: readonly string[] } | undefined;
   readonly reader: Reader;
   /** the name of a rule by its id */
   readonly ruleName: (rule: string) => string;

@@ -21,6 +21,7 @@ import { recordNotWritable } from './installation/record-not-writable.ts';
 import { restoreIncomplete } from './installation/restore-incomplete.ts';
 import { testUnconfirmed } from './installation/test-unconfirmed.ts';
 import { watchWasDown } from './installation/watch-was-down.ts';
+import { filmDryingExpected } from './leaves/film-drying-expected.ts';
 import { lightOverPeak } from './leaves/light-over-peak.ts';
 import { mistStuckOn } from './leaves/mist-stuck-on.ts';
 import { mistWithoutWater } from './leaves/mist-without-water.ts';
@@ -30,6 +31,7 @@ import { ventLeftOpen } from './leaves/vent-left-open.ts';
 import { vpdAboveBandInLight } from './leaves/vpd-above-band-in-light.ts';
 import { rootBelowBand } from './root-zone/root-below-band.ts';
 import { rootFallingTowardsAir } from './root-zone/root-falling-towards-air.ts';
+import { rootFloorExpected } from './root-zone/root-floor-expected.ts';
 import { rootTooHot } from './root-zone/root-too-hot.ts';
 import { rootZoneFarTooCold } from './root-zone/root-zone-far-too-cold.ts';
 import type { AlarmPriority, LimitRuleDefinition, RuleDefinition } from './rule.ts';
@@ -76,6 +78,8 @@ const OTHER_RULE_DEFINITIONS = {
   'power-back': powerBack,
   'probe-suspect': probeSuspect,
   'ceiling-expected': ceilingExpected,
+  'root-floor-expected': rootFloorExpected,
+  'film-drying-expected': filmDryingExpected,
   'watch-was-down': watchWasDown,
   'way-failing': contactMethodFailing,
   'test-unconfirmed': testUnconfirmed,

@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import type { Output } from '../model/output.ts';
+import { TOKEN_SCOPES } from '../model/people/access.ts';
 import { ACCESS_EVENT_KINDS } from '../model/people/access-event.ts';
 import { ROLES } from '../model/people/roles.ts';
 
@@ -46,6 +47,15 @@ export const newDeviceLoginSchema = deviceLoginSchema
   .extend({ secret: z.string() })
   .meta({ id: 'NewDeviceLogin', description: 'The only answer that ever holds the secret.' });
 export type NewDeviceLogin = Output<typeof newDeviceLoginSchema>;
+
+export const apiTokenSchema = z
+  .strictObject({ id: z.number(), name: z.string(), scope: z.enum(TOKEN_SCOPES), createdAt: z.string() })
+  .meta({ id: 'ApiToken', description: 'A token with which a program reads, and changes nothing.' });
+export type ApiToken = Output<typeof apiTokenSchema>;
+export const newApiTokenSchema = apiTokenSchema
+  .extend({ token: z.string() })
+  .meta({ id: 'NewApiToken', description: 'The only answer that ever holds the token.' });
+export type NewApiToken = Output<typeof newApiTokenSchema>;
 
 export const passkeyStepSchema = z
   .strictObject({

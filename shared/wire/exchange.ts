@@ -3,7 +3,7 @@ import { importMappingSchema, REPEATED_HOURS } from '../model/import-mapping.ts'
 import type { Output } from '../model/output.ts';
 
 export const EXPORT_WHATS = ['readings', 'exposures', 'alarms', 'batches', 'diary'] as const;
-export const EXPORT_FORMS = ['csv', 'ndjson', 'senml'] as const;
+export const EXPORT_FORMS = ['csv', 'ndjson', 'senml', 'parquet'] as const;
 export const EXPORT_STEPS = ['day', 'hour'] as const;
 
 export type ExportWhat = (typeof EXPORT_WHATS)[number];
@@ -19,13 +19,13 @@ export const importReportSchema = z
     dryRun: z.boolean(),
     mapping: importMappingSchema
       .nullable()
-      .describe('what the columns are; null for SenML, and while something is undecided'),
+      .describe('what the columns of CSV are; null for other formats, and while something is undecided'),
     mappingText: z.string().describe('the mapping as one line, with `?` where only a person can tell'),
     undecided: z
       .array(z.string())
       .describe('what must be said before a row can be read; then nothing below is counted'),
     notes: z.array(z.string()),
-    rows: z.number().describe('rows of CSV or packs of SenML that were read, bad ones among them'),
+    rows: z.number().describe('rows, lines or packs that were read, bad ones among them'),
     readings: z.number(),
     stored: z.number(),
     repeats: z.number(),

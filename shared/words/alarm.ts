@@ -41,10 +41,10 @@ function factWords(alarm: Alarm, reader: Reader): AlarmWords {
 
 /** What the words of an alarm are made from; null where it has said nothing yet. */
 export function subjectOf(alarm: Alarm, reader: Reader): Subject | null {
-  const { placeName, raisedAtMs, returnedAtMs, notJudged } = alarm;
+  const { placeName, raisedAtMs, returnedAtMs, notJudged, cause } = alarm;
   const facts = factsFromWire(alarm.facts);
   const isOver = hasReturned(alarm);
-  return facts && { placeName, isOver, raisedAtMs, returnedAtMs, notJudged, facts, reader, ruleName };
+  return facts && { placeName, isOver, raisedAtMs, returnedAtMs, notJudged, cause, facts, reader, ruleName };
 }
 
 function ruleName(rule: string): string {

@@ -15,6 +15,8 @@ const OF_THE_PROCESS: readonly string[] = [
   'server/main.ts',
   'server/launch.js',
   'server/page.ts',
+  // makes a release, and is no part of one
+  'server/release/release.ts',
   'server/adapters/system/last-resort.ts',
 ];
 

@@ -41,7 +41,7 @@ describe('at 360 px, on this machine alone', () => {
     await untilSays(page, { selector: '.say', text: 'No device has reported yet' });
     await page.getByLabel('Add a device').fill('bench 1');
     await order('Add it');
-    await untilSays(page, { selector: '.new-device .problem', text: 'begins with a letter, a digit or _' });
+    await untilSays(page, { selector: '.new-device .problem', text: 'a device is named by 1 to 64' });
   });
 
   test('a device added gets a secret with the settings to paste; what it then publishes is listed, and nobody else may', async () => {

@@ -23,7 +23,7 @@ const MEASURED: readonly (readonly [string, number])[] = [
   ['restore of 1 MB, ', 3],
   ['2 days of a place of 7 probes at ', 4 * LIMIT_RULES.length],
   ['forecasts of a place ', 4],
-  ['page', 8],
+  ['page', 9],
   ['night of 2 benches, ', 3],
   ['sheets of 2 benches, ', 3],
   ['0.05 min at 40 readings/s with 2 pages, ', 8],

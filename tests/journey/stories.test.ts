@@ -135,7 +135,7 @@ describe('with 24 benches', () => {
     }
     await tap(page.locator('[data-place=bench-11]').getByRole('link', { name: 'Open Bench 11' }));
     await tap(page.getByRole('button', { name: 'Watered' }));
-    await untilSays(page, { selector: '[data-testid=said]', text: /\S/ });
+    await untilSays(page, { selector: '[data-testid=entry]', text: /^Watered \d\d:\d\d/ });
     const { taps, seconds } = done('a morning with 24 benches');
     // twelve taps of five seconds, and a minute to read
     expect(taps).toBeLessThanOrEqual(12);

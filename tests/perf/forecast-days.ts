@@ -5,7 +5,6 @@ import { createForecasts } from '../../server/daemon/forecast/forecasts.ts';
 import { World } from '../../server/daemon/world/world.ts';
 import type { Parts, Timers } from '../../server/ports.ts';
 import { temporaryFolder } from '../support/folders.ts';
-import { quantile } from './figure.ts';
 import { answer } from './in-child.ts';
 import { monthOf } from './month.ts';
 import { DAY_START_MS, TIME_ZONE } from './simulated.ts';
@@ -52,7 +51,13 @@ await answer(orderSchema, (order) => {
     forecasts.answer(place, { quantity: 'airTemperatureC', atMs: nowMs - DAY_MS - MIN_MS }),
   );
   const isKnown = forecasts.held(place.id, 'airTemperatureC') !== null;
-  return { learning, minuteMs: quantile(minutes, 0.5), worstMinuteMs: Math.max(...minutes), past, isKnown };
+  return {
+    learning,
+    minuteMs: minutes.reduce((sum, ms) => sum + ms, 0) / minutes.length,
+    worstMinuteMs: Math.max(...minutes),
+    past,
+    isKnown,
+  };
 });
 
 /** What this process has worked, ms: other programs on the machine do not count. */

@@ -1,4 +1,6 @@
 import { readFileSync } from 'node:fs';
+import { createMeasures } from '../../server/adapters/metrics/metrics.ts';
+import { parquetColumns } from '../../server/adapters/parquet/parquet.ts';
 import { openStore } from '../../server/adapters/sqlite/store.ts';
 import { photoFolder } from '../../server/adapters/system/files/photos.ts';
 import { createDaemon } from '../../server/daemon/daemon.ts';
@@ -71,6 +73,8 @@ export function simulatedDaemon(file: string) {
     targetSheet: TARGET_SHEET_FILE,
     timeZone: TIME_ZONE,
     keep: { read: () => null, write: () => undefined, remove: () => undefined },
+    columns: parquetColumns,
+    measures: createMeasures(),
     photos: photoFolder(file),
     sourceText: (key) => key,
     edges: () => ({

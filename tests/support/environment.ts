@@ -7,6 +7,8 @@ const TOOL_SETTINGS = {
   cc: 'STRIKEWELL_TEST_CC',
   python: 'STRIKEWELL_TEST_PYTHON',
   faketime: 'STRIKEWELL_TEST_FAKETIME',
+  systemdNotify: 'STRIKEWELL_TEST_SYSTEMD_NOTIFY',
+  systemdAnalyze: 'STRIKEWELL_TEST_SYSTEMD_ANALYZE',
 } as const;
 
 export type Tool = keyof typeof TOOL_SETTINGS;

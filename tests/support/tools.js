@@ -17,6 +17,8 @@ const TOOLS = [
   { setting: 'STRIKEWELL_TEST_GIT', names: ['git'], package: 'git' },
   { setting: 'STRIKEWELL_TEST_CC', names: ['gcc'], package: 'gcc' },
   { setting: 'STRIKEWELL_TEST_PYTHON', names: ['python3'], package: 'python3', probe: ['--version'] },
+  { setting: 'STRIKEWELL_TEST_SYSTEMD_NOTIFY', names: ['systemd-notify'], package: 'systemd' },
+  { setting: 'STRIKEWELL_TEST_SYSTEMD_ANALYZE', names: ['systemd-analyze'], package: 'systemd' },
   header({ setting: 'STRIKEWELL_TEST_LIBC_HEADER', name: 'stdio.h', package: 'libc6-dev' }),
   {
     setting: 'STRIKEWELL_TEST_FAKETIME',

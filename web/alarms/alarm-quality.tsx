@@ -63,10 +63,10 @@ function EarlyNotices({ round }: { round: number }) {
   if (!value || value.places.length === 0) return null;
   return (
     <>
-      <h3>Early notices about the ceiling</h3>
+      <h3>Early notices</h3>
       <ul>
         {value.places.map((one) => (
-          <li key={one.placeId}>
+          <li key={`${one.placeId} ${one.rule}`}>
             <a href={placeHref(one.placeId)}>{one.name}</a>: {noticesSentence(one)}
           </li>
         ))}

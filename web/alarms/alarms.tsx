@@ -1,4 +1,4 @@
-import { useEffect, useRef } from 'preact/hooks';
+import { useEffect, useRef, useState } from 'preact/hooks';
 import type { Alarm, AlarmEvent } from '../../shared/model/alarms/alarm.ts';
 import { ALARM_RULES, RULES } from '../../shared/rules/rules.ts';
 import { call, spanQuery } from '../api.ts';
@@ -14,6 +14,8 @@ import { activeAlarms, partsOfAlarmId, TRANSITION_WORDS } from './alarms.ts';
 
 const HISTORY_DAYS = 30;
 const MOST_ROWS = 200;
+/** What is read in a glance; the others are unfolded. */
+const FIRST_ROWS = 20;
 
 type HistoryRow = AlarmEvent & { readonly alarm: Alarm };
 
@@ -38,6 +40,8 @@ function History() {
     .map(({ id, state, shelvedUntilMs }) => `${id} ${state} ${shelvedUntilMs}`)
     .join();
   const { value, problem, loading } = useLoaded(key, loadHistory);
+  const [all, setAll] = useState(false);
+  const more = (value?.length ?? 0) - FIRST_ROWS;
   return (
     <section>
       <h2>The last {HISTORY_DAYS} days</h2>
@@ -56,7 +60,7 @@ function History() {
               </tr>
             </thead>
             <tbody>
-              {value.map((row) => (
+              {value.slice(0, all ? MOST_ROWS : FIRST_ROWS).map((row) => (
                 <tr key={row.id}>
                   <td class="when">{momentWords({ atMs: row.atMs, ...reader.value })}</td>
                   <td>
@@ -76,6 +80,11 @@ function History() {
             </tbody>
           </table>
         </Scrolling>
+      )}
+      {more > 0 && (
+        <button type="button" aria-expanded={all} onClick={() => setAll(!all)}>
+          {all ? 'Show fewer' : `Show ${more} more`}
+        </button>
       )}
     </section>
   );

@@ -10,7 +10,11 @@ import { hasAny, importWords, refusedWords } from './import-words.ts';
 export function ExchangeBatches({ changed }: { readonly changed: () => void }) {
   const link = (
     words: string,
-    query: NonNullable<NonNullable<Parameters<typeof addressOf<'exportCuttings'>>[1]>['query']>,
+    query: {
+      readonly what?: 'batches' | 'preparations' | 'diary';
+      readonly as?: 'csv';
+      readonly photos?: 'true';
+    },
   ) => (
     <li>
       <a href={addressOf('exportCuttings', { query })} download="">

@@ -1,3 +1,5 @@
+import type { VNode } from 'preact';
+import { useRef } from 'preact/hooks';
 import type { BenchFilter } from '../../shared/page-routes.ts';
 import type { PlaceSummary } from '../../shared/wire/http.ts';
 import { alarmWords } from '../../shared/words/alarm.ts';
@@ -28,18 +30,25 @@ type CardsProps = {
   readonly sizes: ReadonlyMap<string, CardSize>;
 };
 
+/** Lines as they were drawn last, by the id of the place: what stands for the same place is not drawn again. */
+function useLines() {
+  const drawn = useRef(new Map<string, { place: PlaceSummary; size: CardSize; line: VNode }>());
+  return (place: PlaceSummary, size: 'brief' | 'line'): VNode => {
+    const kept = drawn.current.get(place.id);
+    if (kept?.place === place && kept.size === size) return kept.line;
+    const line = <BenchLine key={place.id} place={place} size={size} />;
+    drawn.current.set(place.id, { place, size, line });
+    return line;
+  };
+}
+
 function Cards({ shown, outlook, sizes }: CardsProps) {
+  const lineOf = useLines();
   const of = (size: CardSize) => shown.filter(({ id }) => sizes.get(id) === size);
   const full = of('full');
   const lines = (name: string, some: readonly PlaceSummary[], size: 'brief' | 'line') => {
     if (some.length === 0) return null;
-    return (
-      <ol class={`bench-lines ${name}`}>
-        {some.map((place) => (
-          <BenchLine key={place.id} place={place} size={size} />
-        ))}
-      </ol>
-    );
+    return <ol class={`bench-lines ${name}`}>{some.map((place) => lineOf(place, size))}</ol>;
   };
   const isOut = (place: PlaceSummary) => isTroubled(place, outlook);
   if (shown.length === 0) return <p class="waiting">No place is so.</p>;

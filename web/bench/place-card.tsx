@@ -12,7 +12,7 @@ import { useMarks } from '../diary/diary-api.ts';
 import type { Mark } from '../diary/marks.ts';
 import { placeHref } from '../frame/route.ts';
 import { spanOf } from '../record/span-table.tsx';
-import { known, nowMs, reader, traces } from '../state.ts';
+import { alarms as allAlarms, nowMs, reader, traces } from '../state.ts';
 import { Foot } from './foot.tsx';
 import { alarmsOfPlace, isKeptDamp } from './rank.ts';
 import {
@@ -179,7 +179,7 @@ const BY_WEIGHT = ['air', 'rootZone', 'vpd'] as const;
 
 /** The layer of a place that is furthest out of its band, with its last day; the air where none is. */
 export function WorstLayer({ place }: { place: PlaceSummary }) {
-  const facts = useFacts(place, alarmsOfPlace(known.value.alarms, place.id, nowMs.value));
+  const facts = useFacts(place, alarmsOfPlace(allAlarms.value, place.id, nowMs.value));
   const first = (states: readonly BandState[]) =>
     BY_WEIGHT.find((layer) => states.includes(facts[layer].current?.state ?? 'within'));
   const worst = facts[first(['over-ceiling']) ?? first(OUT) ?? 'air'];
@@ -216,7 +216,7 @@ function MarkedCard({ place, lone }: Required<Omit<CardProps, 'large'>>) {
 }
 
 function Card({ place, large, lone, marks }: Required<CardProps> & { readonly marks: readonly Mark[] }) {
-  const alarms = alarmsOfPlace(known.value.alarms, place.id, nowMs.value);
+  const alarms = alarmsOfPlace(allAlarms.value, place.id, nowMs.value);
   const facts = useFacts(place, alarms);
   const layers = LAYERS.map((layer) => facts[layer]);
   const left = minutesLeftWords(place.now);

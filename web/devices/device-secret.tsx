@@ -1,7 +1,7 @@
 import { useEffect, useRef } from 'preact/hooks';
 import type { DevicesAnswer, NewDevice } from '../../shared/wire/probes/device.ts';
 import { Copyable } from '../common/copyable.tsx';
-import { deviceHeader, isOnlyHere, namesOnlyHere, ownDeviceSettings } from './device-settings.ts';
+import { deviceHeader, deviceJson, isOnlyHere, namesOnlyHere, ownDeviceSettings } from './device-settings.ts';
 import { aclLines, CONF_LINES, daemonAclLines, passwordLine, removeLine } from './mosquitto.ts';
 
 type Broker = DevicesAnswer['broker'];
@@ -21,6 +21,21 @@ export function DeviceSecret(props: { made: NewDevice; broker: Broker; hide: () 
       <details>
         <summary>As settings.h for a sketch</summary>
         <Copyable label="settings.h, beside node.ino" lines={deviceHeader(made, at)} />
+      </details>
+      <details>
+        <summary>As settings.json for MicroPython</summary>
+        <Copyable
+          label="settings.json, beside main.py; fill in Wi-Fi and pins"
+          lines={deviceJson(made, at)}
+        />
+        <p>
+          <a
+            download="settings.json"
+            href={`data:application/json,${encodeURIComponent(deviceJson(made, at))}`}
+          >
+            Download settings.json
+          </a>
+        </p>
       </details>
       {!broker.embedded && (
         <Copyable label="On the machine of your Mosquitto, as root" lines={passwordLine(made)} />

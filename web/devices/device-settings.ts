@@ -63,6 +63,28 @@ export function deviceHeader({ device, secret }: NewDevice, broker: BrokerAt): s
   ].join('\n');
 }
 
+/** The same for the MicroPython program among the firmware contracts: its file settings.json, Wi-Fi and pins to fill in. */
+export function deviceJson({ device, secret }: NewDevice, broker: BrokerAt): string {
+  const { host, port, secure } = endpointFor(broker);
+  const i2c = { sda: 21, scl: 22 };
+  const settings = {
+    device,
+    secret,
+    host,
+    port,
+    tls: secure,
+    authority: 'authority.der',
+    wifi: { name: '', password: '' },
+    every_s: 30,
+    sleep: false,
+    sensors: [
+      { kind: 'sht4x', ...i2c, temperature: 'air/temperature', humidity: 'air/humidity' },
+      { kind: 'ds18b20', pin: 4, temperature: 'root/temperature' },
+    ],
+  };
+  return JSON.stringify(settings, null, 2);
+}
+
 /** True when the settings name an address that only this machine itself reaches. */
 export function namesOnlyHere(broker: BrokerAt): boolean {
   return isLoopback(endpointFor(broker).host);

@@ -1,5 +1,5 @@
 import type { PlaceSummary } from '../../shared/wire/http.ts';
-import type { ForecastAnswer, ForecastQuantity } from '../../shared/wire/places/forecast.ts';
+import type { EarlyNotices, ForecastAnswer, ForecastQuantity } from '../../shared/wire/places/forecast.ts';
 import { call } from '../api.ts';
 import { degreeSign, temperatureText, temperatureWithUnit } from '../common/format.ts';
 import { useLoaded, useWidth } from '../common/hooks.ts';
@@ -29,11 +29,26 @@ export function NextHours({ place }: { readonly place: PlaceSummary }) {
     ),
   );
   const notices = useLoaded(`notices ${place.id} ${Math.floor(round / 10)}`, () => call('listEarlyNotices'));
-  const own = notices.value?.places.find(({ placeId }) => placeId === place.id);
+  const own = notices.value?.places.filter(({ placeId }) => placeId === place.id) ?? [];
   const answers = value?.filter(({ reason }) => reason !== 'no-probe') ?? [];
-  if (answers.length === 0) return null;
+  // the box whose width is measured is there from the first
   return (
-    <section class="picture next-hours" ref={ref} data-testid="forecast">
+    <div ref={ref}>
+      {answers.length > 0 && <Answers answers={answers} own={own} place={place} widthPx={widthPx} />}
+    </div>
+  );
+}
+
+type AnswersProps = {
+  readonly answers: readonly ForecastAnswer[];
+  readonly own: readonly EarlyNotices[];
+  readonly place: PlaceSummary;
+  readonly widthPx: number;
+};
+
+function Answers({ answers, own, place, widthPx }: AnswersProps) {
+  return (
+    <section class="picture next-hours" data-testid="forecast">
       <h2>The next two hours, an estimate</h2>
       {answers.map((answer) => (
         <One
@@ -44,7 +59,11 @@ export function NextHours({ place }: { readonly place: PlaceSummary }) {
           widthPx={Math.min(widthPx, MOST_PX)}
         />
       ))}
-      {own && <p class="quiet">{noticesSentence(own)}</p>}
+      {own.map((one) => (
+        <p class="quiet" key={one.rule}>
+          {noticesSentence(one)}
+        </p>
+      ))}
     </section>
   );
 }

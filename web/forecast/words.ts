@@ -56,6 +56,8 @@ export function skillSentence({ shown, reason, skill }: ForecastAnswer, reader: 
       return `No forecast is shown: ${over} it was no better than “as now” or a straight line (${compared}).`;
     case 'learning':
       return 'No forecast yet: it needs three days of readings.';
+    case 'unusual':
+      return 'No forecast now: it is far from where it was in the last three weeks, so nothing is known of how it goes on.';
     case 'no-recent-reading':
       return 'No forecast now: the newest reading is too old, or there is a gap before it.';
     default:
@@ -63,12 +65,20 @@ export function skillSentence({ shown, reason, skill }: ForecastAnswer, reader: 
   }
 }
 
+const NOTICE_WORDS = {
+  'ceiling-expected': { about: 'the ceiling', came: 'the air went over its ceiling' },
+  'root-floor-expected': { about: 'a cold root zone', came: 'the root zone fell below its band' },
+  'film-drying-expected': { about: 'leaves that dry', came: 'the leaves dried before the next mist' },
+} as const satisfies Record<EarlyNotices['rule'], { about: string; came: string }>;
+
 /** How the early notices of a place did. */
 export function noticesSentence(notices: EarlyNotices): string {
   const { hits, misses, wrong, averted, medianLeadMin, heldBack, days } = notices;
   const lead = medianLeadMin === null ? '' : `, ${Math.round(medianLeadMin)} min ahead in the middle`;
   const answered = averted === 0 ? '' : `; ${averted} did not come true after somebody answered`;
-  const counted = `${hits} came true${lead}; ${wrong} did not${answered}; ${misses} times the air went over its ceiling without one`;
+  const { about, came } = NOTICE_WORDS[notices.rule];
+  const missed = `${misses} ${misses === 1 ? 'time' : 'times'} ${came} without one`;
+  const counted = `${hits} came true${lead}; ${wrong} did not${answered}; ${missed}`;
   const held = heldBack ? ' More than one in four was wrong: none is given until that is over.' : '';
-  return `Early notices of the last ${days} days: ${counted}.${held}`;
+  return `Early notices about ${about}, last ${days} days: ${counted}.${held}`;
 }

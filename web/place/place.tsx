@@ -1,3 +1,4 @@
+import { Advice } from '../advice/advice.tsx';
 import { TryPast } from '../alarms/try-past.tsx';
 import { ArchiveButtons } from '../archive/archive-buttons.tsx';
 import { BatchesHere } from '../batches/here.tsx';
@@ -52,6 +53,7 @@ export function PlacePage({ placeId }: { placeId: string }) {
           <PlaceLight place={place} />
         </div>
       </Fold>
+      <Advice place={place} />
       <OtherReadings place={place} />
       <FindingsSection placeId={place.id} />
       <h2 class="forms-head">Change this place</h2>

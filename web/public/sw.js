@@ -4,7 +4,7 @@ const LIST = '/build.json';
 const PREFIX = 'strikewell-page-';
 const PATIENCE_MS = 4_000;
 /** Files beside the build whose names hold no hash. */
-const PLAIN = ['/icon.svg', '/icon-192.png', '/strikewell.webmanifest'];
+const PLAIN = ['/icon.svg', '/strikewell.webmanifest'];
 
 self.addEventListener('install', (event) => {
   event.waitUntil(keepBuild().then(() => self.skipWaiting()));
@@ -138,8 +138,11 @@ async function dropOthers(name) {
   await Promise.all(others.map((other) => caches.delete(other)));
 }
 
+/** The page and what it fetches by itself; what a screen fetches only to draw what the daemon answers is no use without it. */
 function filesOf(list) {
-  const named = Object.values(list).flatMap(({ file, css = [], assets = [] }) => [file, ...css, ...assets]);
+  const { 'index.html': page } = list;
+  const own = [page, ...(page.dynamicImports ?? []).map((name) => list[name])];
+  const named = own.flatMap(({ file, css = [], assets = [] }) => [file, ...css, ...assets]);
   return [...new Set(named)].map((file) => `/${file}`);
 }
 
@@ -152,7 +155,7 @@ async function checkSameBuild(page, files) {
 
 async function fetched(path) {
   // what is named by a hash is what it was when the page itself fetched it
-  const cache = path.startsWith('/assets/') ? 'default' : 'no-cache';
+  const cache = path.startsWith('/assets/') ? 'default' : PLAIN.includes(path) ? 'force-cache' : 'no-cache';
   const response = await fetch(path, { cache });
   const isPage = response.headers.get('content-type')?.includes('text/html') ?? false;
   if (!response.ok || isPage !== (path === '/')) throw new Error(`${path} cannot be kept`);

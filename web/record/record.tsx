@@ -168,6 +168,10 @@ const KEY = (
   </p>
 );
 
+const point = (atMs: number | null) => {
+  pointedMs.value = atMs;
+};
+
 /** The record of a place: a chart with a time span to choose, and the hours and degree-hours of that span. */
 export function RecordView({ place }: { place: PlaceSummary }) {
   const [span, setSpan] = useState<Span>('24 h');
@@ -199,9 +203,6 @@ export function RecordView({ place }: { place: PlaceSummary }) {
   const choose = (chosen: Span) => {
     show(null);
     setSpan(chosen);
-  };
-  const point = (atMs: number | null) => {
-    pointedMs.value = atMs;
   };
   return (
     <>

@@ -27,6 +27,8 @@ const WORDS: Readonly<Record<AccessEventKind, (event: Named) => string>> = {
   'passkey-added': ({ by, note }) => `${by} added the passkey "${note}"`,
   'passkey-removed': ({ by, whom, note }) => `${by} removed the passkey "${note}" of ${whom}`,
   'passkeys-removed': ({ whom }) => `all passkeys of ${whom} removed at the command line`,
+  'token-added': ({ by, whom, note }) => `${by} made the token "${whom}" (${note})`,
+  'token-removed': ({ by, whom }) => `${by} removed the token "${whom}"`,
   'device-added': ({ by, whom }) => `${by} added the device ${whom}`,
   'device-secret': ({ by, whom }) => `${by} made a new secret for the device ${whom}`,
   'device-state': ({ by, whom, note }) => `${by} set the device ${whom} to ${note}`,

@@ -56,10 +56,13 @@ export function planOf(
 }
 
 /** What a place gets that is the so many-th of those chosen, from 0 on. */
-type Asked = Wanted & { readonly index: number };
+type WantedInTurn = Wanted & { readonly index: number };
 
 /** The name a place would have; where nothing would be left of it, the one it has. */
-function nameOf(before: string, wanted: Extract<Asked, { readonly kind: 'names' | 'rename' }>): string {
+function nameOf(
+  before: string,
+  wanted: Extract<WantedInTurn, { readonly kind: 'names' | 'rename' }>,
+): string {
   const after =
     wanted.kind === 'names'
       ? wanted.pattern.replaceAll('#', String(wanted.first + wanted.index))
@@ -69,12 +72,15 @@ function nameOf(before: string, wanted: Extract<Asked, { readonly kind: 'names' 
   return after.trim() === '' ? before : after.trim();
 }
 
-function zoneAfter({ id, settings }: Known, wanted: Extract<Asked, { readonly kind: 'zone' | 'zones' }>) {
+function zoneAfter(
+  { id, settings }: Known,
+  wanted: Extract<WantedInTurn, { readonly kind: 'zone' | 'zones' }>,
+) {
   if (wanted.kind === 'zone') return wanted.zone;
   return id in wanted.zoneOf ? (wanted.zoneOf[id] ?? null) : settings.zone;
 }
 
-function linesOf(place: Known, wanted: Asked, unit: TemperatureUnit): Line[] {
+function linesOf(place: Known, wanted: WantedInTurn, unit: TemperatureUnit): Line[] {
   const { name, settings, targets } = place;
   switch (wanted.kind) {
     case 'zone':
@@ -105,7 +111,7 @@ function targetLines(before: Targets, after: Targets, unit: TemperatureUnit): Li
   );
 }
 
-function partOf(place: Known, wanted: Asked): Omit<PlaceChange, 'placeId'> {
+function partOf(place: Known, wanted: WantedInTurn): Omit<PlaceChange, 'placeId'> {
   const { name, settings } = place;
   switch (wanted.kind) {
     case 'zone':

@@ -23,7 +23,6 @@ const isGrip = (target: EventTarget | null) => target instanceof Element && targ
 export function ZoneBoard({ places, moves, move }: BoardProps) {
   const [added, setAdded] = useState<readonly string[]>([]);
   const [over, setOver] = useState<string | null | undefined>(undefined);
-  const [dragged, setDragged] = useState<string | null>(null);
   const [said, setSaid] = useState('');
   const list = useRef<HTMLDivElement>(null);
   const moved = useRef<string | null>(null);
@@ -48,10 +47,8 @@ export function ZoneBoard({ places, moves, move }: BoardProps) {
     if (next !== undefined) put(place, next);
   };
   const drop = (event: PointerEvent, place: PlaceSummary) => {
-    if (dragged !== place.id) return;
     const zone = zoneAt(event);
     setOver(undefined);
-    setDragged(null);
     if (zone !== undefined && !zones.some((one) => one.zone === zone && one.places.includes(place)))
       put(place, zone);
   };
@@ -73,27 +70,7 @@ export function ZoneBoard({ places, moves, move }: BoardProps) {
           <ul>
             {some.map((place) => (
               <li key={place.id}>
-                <button
-                  type="button"
-                  class={`zone-place${dragged === place.id ? ' dragged' : ''}`}
-                  data-move={place.id}
-                  onKeyDown={(event) => onKey(event, place)}
-                  onPointerDown={(event) => {
-                    // a finger beside the grip scrolls the page
-                    if (event.pointerType === 'touch' && !isGrip(event.target)) return;
-                    event.currentTarget.setPointerCapture(event.pointerId);
-                    setDragged(place.id);
-                  }}
-                  onPointerMove={(event) => dragged === place.id && setOver(zoneAt(event))}
-                  onPointerUp={(event) => drop(event, place)}
-                  onPointerCancel={() => {
-                    setDragged(null);
-                    setOver(undefined);
-                  }}
-                >
-                  <span class="grip" aria-hidden="true" />
-                  {place.name}
-                </button>
+                <Handle place={place} onKey={onKey} drop={drop} setOver={setOver} />
               </li>
             ))}
           </ul>
@@ -104,6 +81,46 @@ export function ZoneBoard({ places, moves, move }: BoardProps) {
         {said}
       </p>
     </div>
+  );
+}
+
+type HandleProps = {
+  readonly place: PlaceSummary;
+  readonly onKey: (event: KeyboardEvent, place: PlaceSummary) => void;
+  readonly drop: (event: PointerEvent, place: PlaceSummary) => void;
+  /** the zone it is held over; undefined: none */
+  readonly setOver: (zone: string | null | undefined) => void;
+};
+
+/** A place that is dragged by its whole width with a mouse, by its grip with a finger. */
+function Handle({ place, onKey, drop, setOver }: HandleProps) {
+  const [isDragged, setDragged] = useState(false);
+  return (
+    <button
+      type="button"
+      class={`zone-place${isDragged ? ' dragged' : ''}`}
+      data-move={place.id}
+      onKeyDown={(event) => onKey(event, place)}
+      onPointerDown={(event) => {
+        // a finger beside the grip scrolls the page
+        if (event.pointerType === 'touch' && !isGrip(event.target)) return;
+        event.currentTarget.setPointerCapture(event.pointerId);
+        setDragged(true);
+      }}
+      onPointerMove={(event) => isDragged && setOver(zoneAt(event))}
+      onPointerUp={(event) => {
+        if (!isDragged) return;
+        setDragged(false);
+        drop(event, place);
+      }}
+      onPointerCancel={() => {
+        setDragged(false);
+        setOver(undefined);
+      }}
+    >
+      <span class="grip" aria-hidden="true" />
+      {place.name}
+    </button>
   );
 }
 

@@ -33,10 +33,8 @@ export function SheetForm({ sheet, saved, close }: SheetFormProps) {
     setBusy(true);
     setErrors({});
     try {
-      const next = await call('changeSheet', {
-        params: { id: sheet.id },
-        body: bodyOf(values, sheet, typedIn),
-      });
+      const body = bodyOf(values, sheet, typedIn);
+      const next = await call('changeSheet', { params: { id: sheet.id }, body });
       say(`${next.name}: version ${next.version} saved.`);
       saved();
     } catch (thrown) {

@@ -1,4 +1,5 @@
-import { type Alarm, answeredOf } from '../../shared/model/alarms/alarm.ts';
+import type { Alarm } from '../../shared/model/alarms/alarm.ts';
+import { answeredOf } from '../../shared/model/alarms/answered.ts';
 import type { NightRow, PlaceSummary } from '../../shared/wire/http.ts';
 import { alarmsOfPlace, type Outlook, worstFirst } from '../bench/rank.ts';
 

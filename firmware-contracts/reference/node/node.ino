@@ -6,7 +6,7 @@
 
 const char DEVICE[] = STRIKEWELL_DEVICE;
 const uint16_t EVERY_S = 30;
-const size_t KEEP = 240;  // two hours; 16 bytes each
+const size_t KEEP = 240;  // two hours; 24 bytes each, 5.6 KiB
 
 struct Sample {
   int64_t tMs;         // since 1970 UTC

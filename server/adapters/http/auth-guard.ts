@@ -1,14 +1,16 @@
 import type { IncomingMessage } from 'node:http';
 import type { RequestHandler } from 'express';
 import { Fault } from '../../../shared/faults.ts';
+import type { TokenScope } from '../../../shared/model/people/access.ts';
 import { LIVE_ROUTES } from '../../../shared/routes/live.ts';
 import { clientAddress, isLoopback, plainAddress } from '../../domain/access/address.ts';
 import { confirmNeeded } from '../../domain/access/confirm-needed.ts';
 import { mayPinHttps, passkeySite } from '../../domain/access/passkey.ts';
-import { mayUse, neededFor, needsConfirming } from '../../domain/access/routes.ts';
+import { isReadable, mayUse, neededFor, needsConfirming } from '../../domain/access/routes.ts';
 import { SESSION_LASTS_MS } from '../../domain/access/session.ts';
 import type { Viewer } from '../../domain/limits/pages.ts';
 import type { Access, Actor, Asker, Guest, Site } from '../../ports.ts';
+import { readFromElsewhere, scopeShown } from './programs.ts';
 
 type AuthGuardDeps = {
   readonly access: Access;
@@ -18,6 +20,8 @@ type AuthGuardDeps = {
   readonly trustedProxies: readonly string[];
   /** where others than this machine reach the page, or null */
   readonly publicUrl: string | null;
+  /** pages elsewhere whose scripts may read, with a token once anybody has to sign in */
+  readonly readingOrigins?: readonly string[];
 };
 
 /** A connection that was let in: whether it still may stay. */
@@ -32,6 +36,8 @@ export type AuthGuard = {
   /** Whether a websocket may be opened; null when not. */
   admits(request: IncomingMessage): Admission | null;
   guestOf(request: IncomingMessage): Guest | null;
+  /** What the token that a program shows may read; null where it shows none that is known. */
+  scopeOf(request: IncomingMessage): TokenScope | null;
   /** Name of who asks, for the record of what was done; null while nobody signs in. */
   nameOf(request: IncomingMessage): string | null;
   askerOf(request: IncomingMessage): Asker;
@@ -48,7 +54,7 @@ export type AuthGuard = {
 
 /** Guards page, interface and websocket. */
 export function createAuthGuard(deps: AuthGuardDeps): AuthGuard {
-  const { access, tls, trustedProxies, publicUrl } = deps;
+  const { access, tls, trustedProxies, publicUrl, readingOrigins = [] } = deps;
   const fromProxy = ({ socket }: IncomingMessage) =>
     trustedProxies.includes(plainAddress(socket.remoteAddress ?? ''));
   const isEncrypted = (request: IncomingMessage) =>
@@ -61,6 +67,7 @@ export function createAuthGuard(deps: AuthGuardDeps): AuthGuard {
     });
   const guestOf = (request: IncomingMessage) =>
     access.closed() ? access.guestOf(tokenIn(request, isEncrypted(request))) : null;
+  const scopeOf = (request: IncomingMessage) => scopeShown(request, access);
   const strangeness = (request: IncomingMessage): string | null => {
     const { host, origin } = request.headers;
     if (!access.closed() && !isOwnHost(host)) {
@@ -70,20 +77,18 @@ export function createAuthGuard(deps: AuthGuardDeps): AuthGuard {
     if (origin === undefined || origin === own) return null;
     return `A page from ${origin} may not speak to this daemon.`;
   };
-  const admission = (request: IncomingMessage): Admission | null => {
-    const address = addressOf(request);
-    if (!access.closed()) {
-      const viewer = { accountId: null, isOwner: false, address };
-      return { viewer, stillHolds: () => orElse(() => !access.closed(), false) };
-    }
-    const guest = guestOf(request);
-    if (guest === null || !mayUse(guest.role, LIVE_ROUTES['get /live'].role)) return null;
-    const viewer = { accountId: guest.accountId, isOwner: guest.role === 'own', address };
-    return { viewer, stillHolds: () => orElse(() => access.holds(guest.sessionId), false) };
-  };
+  const admission = (request: IncomingMessage) =>
+    admissionOf({
+      access,
+      address: addressOf(request),
+      guest: guestOf(request),
+      scope: () => scopeOf(request),
+    });
   return {
-    onlyFromHere(request, _response, next) {
-      const message = strangeness(request);
+    onlyFromHere(request, response, next) {
+      const elsewhere = readFromElsewhere(request, response, readingOrigins);
+      if (elsewhere === 'answered') return;
+      const message = elsewhere === 'reads' ? null : strangeness(request);
       if (message !== null) throw new Fault({ code: 'forbidden-origin', message });
       next();
     },
@@ -92,13 +97,14 @@ export function createAuthGuard(deps: AuthGuardDeps): AuthGuard {
         response.setHeader('cache-control', 'no-store');
         const guest = guestOf(request);
         const route = { method: request.method, path: `${request.baseUrl}${request.path}` };
-        requireRole(guest, route);
+        if (!(guest === null && isReadable(route) && scopeOf(request) === 'read')) requireRole(guest, route);
         if (guest !== null && needsConfirming(route) && !access.confirmed(guest)) throw confirmNeeded();
       }
       next();
     },
     admits: (request) => orElse(() => (strangeness(request) === null ? admission(request) : null), null),
     guestOf,
+    scopeOf,
     nameOf: (request) => guestOf(request)?.name ?? null,
     askerOf: (request) => ({ address: addressOf(request), agent: request.headers['user-agent'] ?? '' }),
     actorOf: (request) => ({ name: guestOf(request)?.name ?? null, address: addressOf(request) }),
@@ -113,6 +119,26 @@ export function createAuthGuard(deps: AuthGuardDeps): AuthGuard {
       return `${cookieName(secure)}=${token ?? ''}; ${attributes}`;
     },
   };
+}
+
+type Entering = {
+  readonly access: Access;
+  readonly address: string;
+  readonly guest: Guest | null;
+  readonly scope: () => TokenScope | null;
+};
+
+/** Who may stay connected, and for how long: as long as what let them in holds. */
+function admissionOf({ access, address, guest, scope }: Entering): Admission | null {
+  const nobody = { accountId: null, isOwner: false, address };
+  if (!access.closed()) return { viewer: nobody, stillHolds: () => orElse(() => !access.closed(), false) };
+  if (guest === null) {
+    const reads = () => scope() === 'read';
+    return reads() ? { viewer: nobody, stillHolds: () => orElse(reads, false) } : null;
+  }
+  if (!mayUse(guest.role, LIVE_ROUTES['get /live'].role)) return null;
+  const viewer = { accountId: guest.accountId, isOwner: guest.role === 'own', address };
+  return { viewer, stillHolds: () => orElse(() => access.holds(guest.sessionId), false) };
 }
 
 /** A record that cannot be read lets nobody in. */

@@ -1,5 +1,6 @@
 import { createHash } from 'node:crypto';
 import { existsSync, readdirSync, readFileSync } from 'node:fs';
+import { basename, dirname, join } from 'node:path';
 import Database from 'better-sqlite3';
 import { Fault } from '../../../shared/faults.ts';
 
@@ -13,6 +14,9 @@ const CACHE_KIB = 2_000;
 
 /** What marks a file as a record of Strikewell; records of before it was written hold 0 there, until their next migration. */
 export const APPLICATION_ID = 0x5374726b;
+
+/** What the name of the copy that is made before a migration ends in, with the time behind it. */
+const BEFORE_MIGRATION = '.before-migration';
 
 const MIGRATIONS = new URL('./migrations/', import.meta.url);
 
@@ -50,7 +54,8 @@ export function openDatabase({
     db.pragma('synchronous = FULL');
     db.pragma('foreign_keys = ON');
     db.pragma(`cache_size = -${CACHE_KIB}`);
-    migrate(db, { nowMs, migrations, backup: existed ? `${file}.before-migration` : null });
+    const backup = existed ? `${file}${BEFORE_MIGRATION}` : null;
+    migrate(db, { nowMs, migrations, backup, goBack: () => goBackLine(file, migrations) });
     return db;
   } catch (cause) {
     db?.close();
@@ -58,6 +63,32 @@ export function openDatabase({
     const why = cause instanceof Error ? cause.message : String(cause);
     const message = `The database ${file} cannot be used: ${why}. Nothing was changed in it.`;
     throw new Fault({ code: 'store-failed', message, cause });
+  }
+}
+
+/** The newest copy beside a record that was made before a newer version migrated it, and that this version can read. */
+function goBackLine(file: string, migrations: readonly Migration[]): string | null {
+  const start = `${basename(file)}${BEFORE_MIGRATION}-`;
+  const copies = readdirSync(dirname(file))
+    .filter((name) => name.startsWith(start) && /^\d+$/.test(name.slice(start.length)))
+    .toSorted((a, b) => Number(b.slice(start.length)) - Number(a.slice(start.length)))
+    .map((name) => join(dirname(file), name));
+  const fitting = copies.find((copy) => isReadBy(copy, migrations));
+  if (fitting === undefined) return null;
+  return `To go back to this version, with what was stored up to then: strikewell restore "${fitting}" --overwrite`;
+}
+
+function isReadBy(copy: string, migrations: readonly Migration[]): boolean {
+  try {
+    const db = new Database(copy, { readonly: true, fileMustExist: true });
+    try {
+      const done = db.prepare<[], string>('SELECT checksum FROM migration ORDER BY version').pluck().all();
+      return done.length > 0 && done.every((checksum, i) => migrations[i]?.checksum === checksum);
+    } finally {
+      db.close();
+    }
+  } catch {
+    return false;
   }
 }
 
@@ -78,13 +109,15 @@ export function readMigrations(): Migration[] {
 }
 
 type Migrating = {
+  /** how to go back to this version, said where the record is of a newer one; null where nobody knows */
+  readonly goBack?: () => string | null;
   readonly nowMs: number;
   readonly migrations: readonly Migration[];
   readonly backup: string | null;
 };
 
 /** Brings an open database to the newest of the migrations. @throws Fault `store-failed` */
-export function migrate(db: Db, { nowMs, migrations, backup }: Migrating): void {
+export function migrate(db: Db, { nowMs, migrations, backup, goBack = () => null }: Migrating): void {
   db.exec(`CREATE TABLE IF NOT EXISTS migration (
     version INTEGER PRIMARY KEY, name TEXT NOT NULL, checksum TEXT NOT NULL, applied_ms INTEGER NOT NULL
   ) STRICT`);
@@ -97,7 +130,7 @@ export function migrate(db: Db, { nowMs, migrations, backup }: Migrating): void 
     if (known?.version === row.version && known.checksum === row.checksum) return;
     const message =
       `The database holds migration ${row.name}, which this version does not have in that place or form. ` +
-      'It comes from a newer or altered version: run that one, or restore a backup.';
+      `It comes from a newer or altered version: run that one, or restore a backup. ${goBack() ?? ''}`.trimEnd();
     throw new Fault({ code: 'store-failed', message });
   });
   const missing = migrations.slice(done.length);

@@ -2,12 +2,14 @@ import { once } from 'node:events';
 import { createWriteStream, renameSync, rmSync } from 'node:fs';
 import { Readable, type Writable } from 'node:stream';
 import { pipeline } from 'node:stream/promises';
+import { createGzip } from 'node:zlib';
 import { Fault } from '../../../shared/faults.ts';
 import { EXPORT_FORMS, EXPORT_STEPS, EXPORT_WHATS } from '../../../shared/wire/exchange.ts';
 import { systemTimers } from '../../adapters/system/clock.ts';
 import type { ExportChunk, Span } from '../../ports.ts';
 import type { Command, Given } from '../command.ts';
 import { chosenOption, instantOption, requiredOption, textOption } from '../options.ts';
+import { formOf } from './form.ts';
 import { cuttingsOver, exchangeOver, openToRead } from './record-exchange.ts';
 
 const REPORT_EVERY_MS = 1_000;
@@ -18,9 +20,10 @@ export const exportRecord: Command = {
     "write a place's readings, exposures, alarms, batches or diary, or all cuttings, to a file or to standard output",
   usage:
     '--place ID [--from TIME] [--to TIME] [--what readings|exposures|alarms|batches|diary]\n' +
-    '  [--as csv|ndjson|senml] [--by day|hour] [--out FILE] [--progress] [--config FILE]\n' +
+    '  [--as csv|ndjson|senml|parquet] [--by day|hour] [--out FILE] [--gzip] [--progress] [--config FILE]\n' +
     '--what cuttings|sheets|batches|preparations|diary [--as ndjson|csv] [--photos] [--out FILE]\n\n' +
-    'Without --place: of all places, as import takes it; "cuttings" is all of these in one file.',
+    'Without --place: of all places, as import takes it; "cuttings" is all of these in one file. A FILE that ends in\n' +
+    '.ndjson, .senml or .parquet says its format, one that ends in .gz is compressed.',
   forOthers: true,
   options: {
     place: { type: 'string' },
@@ -30,6 +33,7 @@ export const exportRecord: Command = {
     as: { type: 'string' },
     by: { type: 'string' },
     out: { type: 'string' },
+    gzip: { type: 'boolean' },
     photos: { type: 'boolean' },
     progress: { type: 'boolean' },
   },
@@ -43,7 +47,10 @@ export const exportRecord: Command = {
     const placeId = requiredOption(values, 'place', 'the id of the place, as in its address on the page');
     const query = {
       what: chosenOption(values, 'what', { known: EXPORT_WHATS, otherwise: null }) ?? 'readings',
-      as: chosenOption(values, 'as', { known: EXPORT_FORMS, otherwise: null }) ?? 'csv',
+      as:
+        chosenOption(values, 'as', { known: EXPORT_FORMS, otherwise: null }) ??
+        formOf(textOption(values, 'out') ?? '') ??
+        'csv',
       by: chosenOption(values, 'by', { known: EXPORT_STEPS, otherwise: null }) ?? 'day',
       fromMs: instantOption(values, 'from'),
       toMs: instantOption(values, 'to'),
@@ -99,19 +106,26 @@ async function write({ chunks, span }: Answer, { values, note }: Given): Promise
     note(`exported: ${pct} % (up to ${new Date(far.atMs).toISOString()})`);
   };
   const stopReporting = isReported ? systemTimers.every(REPORT_EVERY_MS, show) : () => undefined;
-  const texts = Readable.from(textsOf(chunks, far));
+  const out = textOption(values, 'out');
+  const isPacked = values['gzip'] === true || out?.endsWith('.gz') === true;
+  const plain = Readable.from(textsOf(chunks, far));
+  const texts = isPacked ? plain.pipe(createGzip()) : plain;
+  plain.once('error', (cause) => texts.destroy(cause));
   try {
-    await writeOut(texts, textOption(values, 'out'));
+    await writeOut(texts, out);
     if (isReported) show();
   } finally {
     stopReporting();
   }
 }
 
-async function* textsOf(chunks: Iterable<ExportChunk>, far: { atMs: number }): AsyncGenerator<string> {
+async function* textsOf(
+  chunks: Iterable<ExportChunk>,
+  far: { atMs: number },
+): AsyncGenerator<string | Uint8Array> {
   for (const { text, atMs } of chunks) {
     far.atMs = atMs;
-    if (text !== '') yield text;
+    if (text.length > 0) yield text;
     await new Promise((resolve) => setImmediate(resolve));
   }
 }

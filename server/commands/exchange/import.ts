@@ -1,13 +1,14 @@
 import { createReadStream, statSync } from 'node:fs';
 import { Fault } from '../../../shared/faults.ts';
 import { importMappingSchema, REPEATED_HOURS } from '../../../shared/model/import-mapping.ts';
-import type { ImportReport } from '../../../shared/wire/exchange.ts';
+import { EXPORT_FORMS, type ImportReport } from '../../../shared/wire/exchange.ts';
 import { systemTimers } from '../../adapters/system/clock.ts';
 import { holdsBytes } from '../../adapters/system/files/aside.ts';
 import { readNamedFile } from '../../adapters/system/files/files.ts';
 import type { Exchange, ImportOrder, Store } from '../../ports.ts';
 import type { Command, Given } from '../command.ts';
 import { chosenOption, requiredOption, textOption } from '../options.ts';
+import { formOf } from './form.ts';
 import { importCuttings } from './import-cuttings.ts';
 import { reportLines } from './import-words.ts';
 import { beside, locked } from './opened.ts';
@@ -19,16 +20,20 @@ const ADDRESS = '/api/v1/import?device=NAME&dryRun=false';
 
 /** Imports a file of readings: first a dry run over all of it, then, with --store, the readings themselves. */
 export const importReadings: Command = {
-  summary: 'read a file of readings (CSV or SenML), or of cuttings; a dry run unless --store is given',
+  summary:
+    'read a file of readings (CSV, NDJSON, SenML or Parquet), or of cuttings; a dry run unless --store is given',
   usage:
-    'FILE --device NAME [--store] [--as csv|senml] [--map MAPPING | --map-file FILE] [--zone ZONE]\n' +
-    '  [--repeated-hour first|second|split-by-order] [--json] [--progress] [--config FILE]\n' +
+    'FILE --device NAME [--of DEVICE] [--store] [--as csv|ndjson|senml|parquet] [--map MAPPING | --map-file FILE]\n' +
+    '  [--zone ZONE] [--repeated-hour first|second|split-by-order] [--json] [--progress] [--config FILE]\n' +
     'FILE --what cuttings [--store] [--json] [--config FILE]\n\n' +
+    '--device is the name under which the readings are kept, --of the device of the file that is meant, where a\n' +
+    'file holds several. A file may be compressed (gzip).\n' +
     '"cuttings": what export wrote of batches, plans, sheets and the diary (NDJSON, of CSV the diary alone).\n' +
     'MAPPING: "Time=time local; Temp=air/temperature °F; RH=air/humidity %RH"; a dry run proposes one.\n' +
     'Time formats: rfc3339, local, local-dmy, local-mdy (with --zone), epoch-s, epoch-ms.',
   options: {
     device: { type: 'string' },
+    of: { type: 'string' },
     what: { type: 'string' },
     map: { type: 'string' },
     'map-file': { type: 'string' },
@@ -95,7 +100,7 @@ async function readThrough({ exchange, file, order }: Pass, { values, note }: Gi
   const show = () => {
     const far = exchange.importProgress();
     if (!far) return;
-    const pct = far.totalBytes ? Math.floor((100 * far.bytes) / far.totalBytes) : 100;
+    const pct = far.totalBytes ? Math.min(100, Math.floor((100 * far.bytes) / far.totalBytes)) : 100;
     note(`${order.dryRun ? 'checked' : 'stored'}: ${pct} % (${far.rows} rows, ${far.stored} readings)`);
   };
   const stopReporting = isReported ? systemTimers.every(REPORT_EVERY_MS, show) : () => undefined;
@@ -117,14 +122,14 @@ function fileOf({ words }: Given): string {
 }
 
 function orderOf({ values }: Given, file: string): ImportOrder {
-  const otherwise = /\.(senml|sensml|json)$/i.test(file) ? 'senml' : 'csv';
   return {
     device: requiredOption(
       values,
       'device',
       'the name under which the readings are kept, 1 to 64 of A-Z a-z 0-9 - _ .',
     ),
-    as: chosenOption(values, 'as', { known: ['csv', 'senml'], otherwise: null }) ?? otherwise,
+    of: textOption(values, 'of'),
+    as: chosenOption(values, 'as', { known: EXPORT_FORMS, otherwise: null }) ?? formOf(file) ?? 'csv',
     dryRun: true,
     mapping: mappingOf(values),
     zone: textOption(values, 'zone'),

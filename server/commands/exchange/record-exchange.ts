@@ -2,6 +2,7 @@ import { readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { Fault } from '../../../shared/faults.ts';
 import { targetSheetSchema } from '../../../shared/model/targets.ts';
+import { parquetColumns } from '../../adapters/parquet/parquet.ts';
 import { openStore } from '../../adapters/sqlite/store.ts';
 import { systemClock as clock, systemTimers as timers } from '../../adapters/system/clock.ts';
 import { holdsBytes } from '../../adapters/system/files/aside.ts';
@@ -26,6 +27,7 @@ export function exchangeOver(store: Store, { timeZone }: Settings): Exchange {
     ...context,
     clock,
     timers,
+    columns: parquetColumns,
     placeChanged: () => undefined,
     targetSheet: targetSheetSchema.parse(JSON.parse(readFileSync(TARGET_SHEET_FILE, 'utf8'))),
     exposuresIn: exposuresOfWorld({ ...context, clock, readOnly: true }),

@@ -43,7 +43,7 @@ export type Edges = {
  * @throws Fault when a setting, the data folder or the database stands in the way
  */
 export function openEdges(settings: Settings, reserve: Reserve): Edges {
-  const log = createLog('info');
+  const log = createLog(settings.logLevel, { forJournal: settings.underJournal });
   keepPrivate(settings, log);
   const timers = guardedTimers(systemTimers, logOnce(log, 'a turn failed; the watch goes on').say);
   const lateBound = nothingYet();

@@ -51,7 +51,7 @@ export function openSecurity(
   settings: Settings,
   { record, log, onChange, mayForget }: SecurityDeps,
 ): Security {
-  const { host, mqttPort, mqttsPort, trustedProxies, publicUrl } = settings;
+  const { host, mqttPort, mqttsPort, trustedProxies, publicUrl, readingOrigins } = settings;
   const passkeyCheck = createPasskeyCheck(log);
   const access = createAccess({ record, secrets, common, passkeyCheck, clock, log, onChange, mayForget });
   const tls = tlsFiles(settings);
@@ -62,7 +62,13 @@ export function openSecurity(
     });
   }
   const { gateway, houseLogin } = createBrokerGateway({ record, secrets });
-  const authGuard = createAuthGuard({ access, tls: tls !== null, trustedProxies, publicUrl });
+  const authGuard = createAuthGuard({
+    access,
+    tls: tls !== null,
+    trustedProxies,
+    publicUrl,
+    readingOrigins,
+  });
   const secure = tls === null || mqttsPort === null ? null : { port: mqttsPort, ...tls };
   const ownDevice = { ...houseLogin, ...ownBroker({ host: urlHost(fromHere(host)), mqttPort, secure }) };
   const stopSettling = timers.every(SETTLE_MS, () => access.settle('due'));

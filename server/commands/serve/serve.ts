@@ -1,6 +1,7 @@
 import type { startHttp } from '../../adapters/http/app.ts';
 import { reserveFile } from '../../adapters/system/files/reserve.ts';
 import { goOnWhatever } from '../../adapters/system/last-resort.ts';
+import { serviceManager } from '../../adapters/system/service-manager.ts';
 import type { Settings } from '../../config.ts';
 import type { Daemon } from '../../daemon/daemon.ts';
 import type { Demo } from '../../daemon/demo/demo.ts';
@@ -11,6 +12,7 @@ import { secureAddressOf } from './devices.ts';
 import { type Edges, openEdges } from './edges.ts';
 import { takeDataDir } from './kept-record.ts';
 import { urlHost } from './security.ts';
+import { saysItLives } from './watchdog.ts';
 import { openBus, openDaemon, openDemo, openHttp } from './wiring.ts';
 
 /** How often notes that could not be written are tried again, ms. */
@@ -49,11 +51,18 @@ async function serveLocked(settings: Settings, { demo: withDemo, lock, reserve }
   lifeCycle.emergency.onChange(bus.recordWritable);
   daemon.start(bus);
   beginDemo(demo, { withDemo, log });
-  const stopNotes = timers.every(NOTES_AGAIN_MS, keep.turn);
+  const stopKeeping = timers.every(NOTES_AGAIN_MS, keep.turn);
   lifeCycle.begin();
   goOnWhatever(log);
   announce(edges);
 
+  const manager = serviceManager({ socket: settings.notifySocket, log });
+  const stopManager = saysItLives({ manager, dead: daemon.dead, timers, log });
+  const stopNotes = () => {
+    manager.stopping();
+    stopManager();
+    stopKeeping();
+  };
   const stop = stopping(edges, { demo, daemon, bus, server, lock, stopNotes });
   return { stop, broken: lifeCycle.broken(stop) };
 }

@@ -4,8 +4,10 @@ import { fileURLToPath } from 'node:url';
 import { targetSheetSchema } from '../../../shared/model/targets.ts';
 import { type OwnBus, startBroker } from '../../adapters/broker/broker.ts';
 import { startHttp } from '../../adapters/http/app.ts';
+import { createMeasures } from '../../adapters/metrics/metrics.ts';
 import { connectDevice } from '../../adapters/mqtt/publisher.ts';
 import { createPing } from '../../adapters/notify/ping.ts';
+import { parquetColumns } from '../../adapters/parquet/parquet.ts';
 import { createNightPdf } from '../../adapters/pdf/night.ts';
 import { systemClock as clock } from '../../adapters/system/clock.ts';
 import { photoFolder } from '../../adapters/system/files/photos.ts';
@@ -45,6 +47,8 @@ export function openDaemon(edges: Edges): Daemon {
     timeZone,
     keepRawDays,
     keep,
+    columns: parquetColumns,
+    measures: createMeasures(),
     photos: photoFolder(recordFileIn(settings.dataDir)),
     targetSheet: readTargetSheet(),
     ways: openContactMethods(settings, { keys, sendHttp, closed: security.access.closed }),

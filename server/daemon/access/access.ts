@@ -10,6 +10,7 @@ import { createPasskeys } from './passkeys.ts';
 import { passwordProblem, requireGood } from './passwords.ts';
 import { createSessions } from './sessions.ts';
 import { createSignIn } from './sign-in.ts';
+import { createTokens } from './tokens.ts';
 
 /** Who may ask and order, by accounts and sessions that are kept in the record. */
 export function createAccess(deps: AccessDeps): Access {
@@ -24,6 +25,7 @@ export function createAccess(deps: AccessDeps): Access {
     ...createSignIn({ ...parts, begin, requireGood: good }),
     ...createAccounts({ ...parts, requireGood: good }),
     ...createPasskeys(parts),
+    ...createTokens(parts),
     ...events,
     answer({ guest, encrypted }) {
       const closed = record.owned();

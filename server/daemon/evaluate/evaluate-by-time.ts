@@ -5,6 +5,7 @@ import { newestSampleMs } from '../../domain/alarms/limit-samples.ts';
 import {
   type AlarmRecord,
   type AlarmStep,
+  isActive,
   isShelved,
   withCondition,
   withoutShelving,
@@ -89,6 +90,8 @@ export function watchTurn(context: WatchContext): string[] {
     const notifying = { world, store, settings, nowMs };
     const quiet = guarded('repeating alarms', () => chatterTurn(notifying), { troubles, otherwise: [] });
     for (const id of quiet) changed.add(id);
+    for (const record of world.alarms.values())
+      if (isActive(record) && settings.judgeCause(record)) changed.add(record.id);
     guarded('calls that are due', () => peopleTurn(notifying, keep), { troubles, otherwise: undefined });
   });
 }
@@ -229,11 +232,11 @@ function suspectSteps(placeId: string, { world, findings, nowMs }: WatchContext)
   return factSteps(world.alarm({ placeId, rule: 'probe-suspect' }), facts, nowMs);
 }
 
-/** Whether the air is expected to reach its ceiling, looked at once a minute: an early notice of low priority. */
+/** What is expected at a place, looked at every two minutes: early notices of low priority. */
 function expectedSteps(placeId: string, { world, forecasts, nowMs }: WatchContext): AlarmStep[] {
-  const facts = forecasts.expected(placeId);
-  if (facts === undefined) return [];
-  const steps = factSteps(world.alarm({ placeId, rule: 'ceiling-expected' }), facts, nowMs);
+  const steps = forecasts
+    .expected(placeId)
+    .flatMap(({ rule, facts }) => factSteps(world.alarm({ placeId, rule }), facts, nowMs));
   // what was expected and is so no longer asks nobody for an answer
   return steps.map((step) =>
     step.transition === 'returned' ? { ...step, record: { ...step.record, state: 'normal' as const } } : step,

@@ -2,7 +2,7 @@ import type { Place } from '../../../shared/model/place.ts';
 import type { ForecastAnswer, ForecastQuantity } from '../../../shared/wire/places/forecast.ts';
 import { bandOf } from '../../domain/exposures/bands.ts';
 import { crossingOf } from '../../domain/forecast/crossing.ts';
-import { type ForecastPoint, forecastFrom, POINTS } from '../../domain/forecast/forecast.ts';
+import { type ForecastPoint, forecastFrom, isUnusual, POINTS } from '../../domain/forecast/forecast.ts';
 import { type History, STEP_MS, STEPS_A_DAY } from '../../domain/forecast/history.ts';
 import { hasSkill, type Learned, SKILL_HORIZON_MIN } from '../../domain/forecast/learn.ts';
 import { type RecordContext, spansOf } from '../world/records.ts';
@@ -41,6 +41,7 @@ export function answerFrom(
   const points = recent ? forecastFrom(learned, recent, atMs) : [];
   const value = recent?.values.at(-1);
   if (points.length === 0 || value === undefined) return { ...nothing, reason: 'no-recent-reading' };
+  if (isUnusual(learned, value)) return { ...nothing, newest: value, reason: 'unusual' };
   const shown = hasSkill(learned.skill);
   return {
     ...nothing,

@@ -77,6 +77,11 @@ export function* dayOf(place: Place, startMs: number, context: RecordContext): P
     parts.push(stretchOf(place, span, context, startMs + DAY_MS - 1).steps({ startMs: fromMs, count }));
     yield;
   }
+  return together(parts);
+}
+
+/** Stretches one after the other as one. */
+export function together(parts: readonly Steps[]): Steps {
   const [first = {}] = parts;
   return Object.fromEntries(Object.keys(first).map((name) => [name, joined(name as StepName, parts)]));
 }

@@ -1,16 +1,15 @@
 import { Fault } from '../../../shared/faults.ts';
 import type { Place } from '../../../shared/model/place.ts';
-import type { CeilingExpectedFacts } from '../../../shared/rules/facts.ts';
 import type { EarlyNotices, ForecastAnswer, ForecastQuantity } from '../../../shared/wire/places/forecast.ts';
 import type { Clock, Log, Parts, Timers } from '../../ports.ts';
 import { answerFrom } from './answer.ts';
-import { createNotices, expectedFacts } from './early-notices.ts';
 import { createLearner, type LearnerContext } from './learner.ts';
+import { createNotices, type Expected } from './notices/notices.ts';
 
 /** One part of learning a turn, some milliseconds each, so that nothing waits for it; ms. */
 const TURN_EVERY_MS = 250;
-/** Each place is evaluated once a minute, and so many in one second, so that hundreds of them make no turn long. */
-const EVALUATE_EVERY_MS = 60_000;
+/** Each place is evaluated every two minutes, and so many in one second, so that hundreds of them make no turn long. */
+const EVALUATE_EVERY_MS = 120_000;
 const MOST_A_SECOND = 5;
 
 export type ForecastService = {
@@ -21,11 +20,8 @@ export type ForecastService = {
   ): Parts<ForecastAnswer>;
   /** The forecast of now by what was learned beside other work; null while nothing was. */
   held(placeId: string, quantity: ForecastQuantity): ForecastAnswer | null;
-  /**
-   * What an early notice about the ceiling says, evaluated once a minute; null where none is due, undefined where nothing
-   * new is known.
-   */
-  expected(placeId: string): CeilingExpectedFacts | null | undefined;
+  /** What is new of the early notices of a place, evaluated every two minutes. */
+  expected(placeId: string): Expected[];
   /** How the early notices of the last weeks did, of places that had any. */
   notices(): EarlyNotices[];
   start(deps: { readonly timers: Timers; readonly log: Log }): () => void;
@@ -35,12 +31,12 @@ export type ForecastService = {
 export function createForecasts(context: LearnerContext): ForecastService {
   const { world, clock } = context;
   const learner = createLearner(context);
-  const noticesOf = createNotices(context);
-  const isDue = everyMinute(clock);
+  const isDue = everyTwoMinutes(clock);
   const held = (place: Place, quantity: ForecastQuantity): ForecastAnswer | null => {
     const learned = learner.held(place, quantity);
     return learned && answerFrom(place, { quantity, atMs: clock.nowMs(), learned }, context);
   };
+  const notices = createNotices(context, { held, byMorning: learner.byMorning, cameOf: learner.cameOf });
   return {
     *answer(place, { quantity, atMs }) {
       const nowMs = clock.nowMs();
@@ -61,14 +57,9 @@ export function createForecasts(context: LearnerContext): ForecastService {
     },
     expected(placeId) {
       const place = world.places.get(placeId);
-      if (!place || !isDue(placeId)) return undefined;
-      return expectedFacts(place, { forecast: held(place, 'airTemperatureC'), noticesOf }, context);
+      return place && isDue(placeId) ? notices.expected(place) : [];
     },
-    notices: () =>
-      [...world.places.values()]
-        .map(noticesOf)
-        .filter(({ count }) => count > 0)
-        .map(({ of }) => of),
+    notices: notices.counted,
     start: ({ timers, log }) =>
       timers.every(TURN_EVERY_MS, () => {
         try {
@@ -81,7 +72,7 @@ export function createForecasts(context: LearnerContext): ForecastService {
 }
 
 /** Whether a place is to be evaluated again. */
-function everyMinute(clock: Clock) {
+function everyTwoMinutes(clock: Clock) {
   const evaluatedMs = new Map<string, number>();
   let turn = { second: 0, count: 0 };
   return (placeId: string): boolean => {

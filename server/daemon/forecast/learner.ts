@@ -4,6 +4,7 @@ import type { Learned } from '../../domain/forecast/learn.ts';
 import type { Clock, Parts } from '../../ports.ts';
 import type { RecordContext } from '../world/records.ts';
 import { DAY_MS, measuredSteps } from './day-steps.ts';
+import { createOutcomes } from './outcomes.ts';
 import { createWorkbench, type Workbench } from './workbench.ts';
 
 /** What was read for questions about the past is used again for so long, ms: readings may come late. */
@@ -28,8 +29,10 @@ type Question = { readonly quantity: ForecastQuantity; readonly atMs: number };
  */
 export function createLearner(context: LearnerContext) {
   const { world, clock } = context;
-  const kept = new Map<string, Kept>();
+  const kept = createKept(context);
+  const { keep, isKnown, usable } = kept;
   const workbenchOf = createWorkbenches(context);
+  const outcomes = createOutcomes(context);
   let job: Parts<void> | null = null;
 
   function* learnPlace(place: Place, midnightMs: number): Parts<void> {
@@ -38,34 +41,22 @@ export function createLearner(context: LearnerContext) {
       if (isKnown(place, quantity)) continue;
       keep(place, { quantity, midnightMs, learned: yield* workbench.learn(quantity, midnightMs) });
     }
+    yield* outcomes.learn(place, { midnightMs, workbench });
   }
-  const oldestOf = ({ id }: Place): number | null =>
-    context.store.journal.oldestMs(world.probesOf(id).map((probe) => probe.id));
-  const keep = (
-    place: Place,
-    { quantity, ...of }: Pick<Kept, 'midnightMs' | 'learned'> & { quantity: ForecastQuantity },
-  ) => void kept.set(keyOf(place, quantity), { ...of, atMs: clock.nowMs(), oldestMs: oldestOf(place) });
-  const isKnown = (place: Place, quantity: ForecastQuantity): boolean =>
-    !measuredSteps(place, context).includes(quantity) ||
-    isUpToDate(kept.get(keyOf(place, quantity)), clock.nowMs());
   const due = (): Place | undefined =>
     [...world.places.values()].find(
       (place) =>
-        FORECAST_QUANTITIES.some((quantity) => !isKnown(place, quantity)) &&
+        (FORECAST_QUANTITIES.some((quantity) => !isKnown(place, quantity)) ||
+          !outcomes.isKnown(place, midnightBefore(clock.nowMs()))) &&
         clock.nowMs() - world.newestMs(place.id) < DAY_MS,
     );
-  const usable = (place: Place, quantity: ForecastQuantity): Learned | null => {
-    const known = kept.get(keyOf(place, quantity));
-    // until today's fit is made, yesterday's serves
-    const isRecent = known && midnightBefore(clock.nowMs()) - known.midnightMs <= DAY_MS;
-    return known?.learned?.skill && isRecent ? known.learned : null;
-  };
 
   return {
     /** One part of what is to be learned, some milliseconds long; true while more is waiting. */
     turn(): boolean {
       if (job === null) {
-        for (const key of kept.keys()) if (!world.places.has(placeIdOf(key))) kept.delete(key);
+        kept.forgetGone();
+        outcomes.forgetGone();
         const place = due();
         if (!place) return false;
         job = learnPlace(place, midnightBefore(clock.nowMs()));
@@ -78,13 +69,14 @@ export function createLearner(context: LearnerContext) {
       }
       return true;
     },
+    byMorning: outcomes.byMorning,
+    cameOf: outcomes.cameOf,
     /** What was learned for now beside other work; null while nothing was. */
     held: usable,
     /** What there is to learn for now, where it was not yet. */
     *forNow(place: Place, quantity: ForecastQuantity): Parts<Learned | null> {
       const known = usable(place, quantity);
-      const isSame = kept.get(keyOf(place, quantity))?.oldestMs === oldestOf(place);
-      if (known || (isSame && isKnown(place, quantity))) return known;
+      if (known || (kept.isSameRecord(place, quantity) && isKnown(place, quantity))) return known;
       const midnightMs = midnightBefore(clock.nowMs());
       const learned = yield* workbenchOf(place).learn(quantity, midnightMs);
       keep(place, { quantity, midnightMs, learned });
@@ -93,6 +85,38 @@ export function createLearner(context: LearnerContext) {
     /** What there was to learn at a time, by what was read before its midnight (UTC). */
     forTime: (place: Place, { quantity, atMs }: Question): Parts<Learned | null> =>
       workbenchOf(place).learn(quantity, midnightBefore(atMs)),
+  };
+}
+
+/** What was learned last of each place and quantity. */
+function createKept(context: LearnerContext) {
+  const { world, clock } = context;
+  const kept = new Map<string, Kept>();
+  const oldestOf = ({ id }: Place): number | null =>
+    context.store.journal.oldestMs(world.probesOf(id).map((probe) => probe.id));
+  const keep = (
+    place: Place,
+    { quantity, ...of }: Pick<Kept, 'midnightMs' | 'learned'> & { quantity: ForecastQuantity },
+  ) => void kept.set(keyOf(place, quantity), { ...of, atMs: clock.nowMs(), oldestMs: oldestOf(place) });
+  const isKnown = (place: Place, quantity: ForecastQuantity): boolean =>
+    !measuredSteps(place, context).includes(quantity) ||
+    isUpToDate(kept.get(keyOf(place, quantity)), clock.nowMs());
+  const usable = (place: Place, quantity: ForecastQuantity): Learned | null => {
+    const known = kept.get(keyOf(place, quantity));
+    // until today's fit is made, yesterday's serves
+    const isRecent = known && midnightBefore(clock.nowMs()) - known.midnightMs <= DAY_MS;
+    return known?.learned?.skill && isRecent ? known.learned : null;
+  };
+  return {
+    keep,
+    isKnown,
+    usable,
+    /** whether the record begins where it began when that was learned: an older one may have been imported */
+    isSameRecord: (place: Place, quantity: ForecastQuantity) =>
+      kept.get(keyOf(place, quantity))?.oldestMs === oldestOf(place),
+    forgetGone() {
+      for (const key of kept.keys()) if (!world.places.has(placeIdOf(key))) kept.delete(key);
+    },
   };
 }
 

@@ -39,7 +39,10 @@ export function keepStep(step: AlarmStep, context: NotifyContext & { readonly no
   const note = context.note ?? step.note ?? noteOf(record, { transition, isKnown }, context);
   const atMs = eventTimeMs(step, nowMs);
   store.alarms.addEvent({ alarmId: record.id, transition, atMs, note });
-  if (transition === 'raised') noteStake(record, atMs, context);
+  if (transition === 'raised') {
+    noteStake(record, atMs, context);
+    context.settings.judgeCause(record);
+  }
   if (isNotified(step, nowMs) && !isKnown && !unannounced && !isDemo(record, world))
     notifyInstallation(viewOf(record, world), transition, context);
   if (transition === 'raised' && note === null)

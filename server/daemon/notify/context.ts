@@ -12,6 +12,8 @@ export type NotifySettings = {
   readonly links: { readonly publicUrl: string | null; readonly seal: Seal };
   /** why harm makes an alarm one of high priority now; null where it does not */
   readonly stakeNow: (record: AlarmRecord) => Stake | null;
+  /** judges why an alarm is active, for what is said of it; true where that is new */
+  readonly judgeCause: (record: AlarmRecord) => boolean;
   /** what harmed a place, or could not be seen, and no morning sheet has shown yet; worst first */
   readonly remembered: (placeId: string) => PlaceCondition['lately'];
   /** the night just gone, as the page shows it; null where it could not be made */

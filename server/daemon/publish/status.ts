@@ -1,8 +1,8 @@
+import type { PlaceStateName } from '../../../shared/harm/place-state.ts';
 import type { HouseFacts } from '../../../shared/wire/http.ts';
 import { type AlarmRecord, isActive } from '../../domain/alarms/record.ts';
 import { families, type LoopDelay, type Measured } from '../../domain/metrics/families.ts';
-import { openMetricsText } from '../../domain/metrics/openmetrics.ts';
-import type { Bus, LoopDelays, NotReady, StatusService, SteadyClock, Store } from '../../ports.ts';
+import type { Bus, LoopDelays, Measures, NotReady, StatusService, SteadyClock, Store } from '../../ports.ts';
 import { clockAnswer } from '../clock/clock-answer.ts';
 import type { ClockWatch } from '../clock/clock-watch.ts';
 import type { Emergency } from '../emergency/emergency.ts';
@@ -20,6 +20,9 @@ type StatusDeps = {
   readonly emergency: Pick<Emergency, 'writable'>;
   readonly clockWatch: Pick<ClockWatch, 'jumps'>;
   readonly house: () => HouseFacts;
+  readonly measures: Measures;
+  /** how a place does now */
+  readonly stateOf: (placeId: string) => PlaceStateName;
   /** null while the daemon is not started */
   readonly bus: () => Pick<Bus, 'connected'> | null;
   /** null where nothing measures it */
@@ -52,7 +55,7 @@ export function createStatus(deps: StatusDeps): Status {
     notReady,
     clock: () => clockAnswer(deps),
     metrics: () =>
-      openMetricsText(families(measured(deps, { isReady: notReady().length === 0, outboxFailures }))),
+      deps.measures.text(families(measured(deps, { isReady: notReady().length === 0, outboxFailures }))),
     turned() {
       turnedAtMs = clock.elapsedMs();
     },
@@ -63,7 +66,7 @@ export function createStatus(deps: StatusDeps): Status {
 }
 
 function measured(
-  { world, store, clock, house, clockWatch, loopDelays, node = '' }: StatusDeps,
+  { world, store, clock, house, clockWatch, loopDelays, node = '', stateOf }: StatusDeps,
   counted: Pick<Measured, 'isReady' | 'outboxFailures'>,
 ): Measured {
   const { version, readings, room } = house();
@@ -81,11 +84,28 @@ function measured(
     }),
     alarmsActive: activeByPriority(world.alarms.values()),
     outboxWaiting: store.outbox.waiting().count,
+    outboxAgeMs: Math.max(0, nowMs - (store.outbox.oldestWaitingMs() ?? nowMs)),
+    probesSilent: silentProbes(world, nowMs),
+    placesByState: countedByState([...world.places.keys()].map(stateOf)),
+    diskDaysLeft: room.daysLeft,
     databaseBytes: room.databaseBytes,
     freeBytes: room.freeBytes,
     clockIsSteady: clockWatch.jumps().length === 0,
     loopDelay: loopDelays?.() ?? UNKNOWN_DELAY,
   };
+}
+
+/** Probes of places that read something once, and nothing for longer than a gap of their place may be. */
+function silentProbes(world: World, nowMs: number): number {
+  return [...world.places.values()]
+    .flatMap(({ id, settings }) => world.probesOf(id).map((probe) => ({ probe, gapMs: settings.maxGapMs })))
+    .filter(({ probe, gapMs }) => nowMs - (world.latest.get(probe.id)?.tMs ?? nowMs) > gapMs).length;
+}
+
+function countedByState(states: readonly PlaceStateName[]): Record<PlaceStateName, number> {
+  const counts: Record<PlaceStateName, number> = { act: 0, watch: 0, ok: 0 };
+  for (const state of states) counts[state] += 1;
+  return counts;
 }
 
 function activeByPriority(alarms: Iterable<AlarmRecord>): Measured['alarmsActive'] {

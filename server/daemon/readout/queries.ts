@@ -48,7 +48,7 @@ export function createQueries(
   context: QueryContext,
   findings: FindingsService,
   forecasts: Forecasts,
-): Omit<Queries, 'night' | 'nightInParts'> {
+): Omit<Queries, 'night' | 'nightInParts' | 'mistAdvice' | 'wouldHaveHelped' | 'heatPaid'> {
   const { world, store } = context;
   const settleContext = () => ({ ...context, nowMs: context.clock.nowMs() });
   const past = createPast(context);

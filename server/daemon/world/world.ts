@@ -8,6 +8,7 @@ import { type Annunciated, FLOOD_REMEMBERED_MS } from '../../domain/alarms/nuisa
 import { type AlarmRecord, alarmId, newAlarm } from '../../domain/alarms/record.ts';
 import { WHOLE_PLACE } from '../../domain/alarms/signals.ts';
 import { TRAIL_OVER_MS, type Trail, withStep } from '../../domain/alarms/trail.ts';
+import type { JudgedCause } from '../../domain/causes/judged.ts';
 import { targetsAt, targetsInForce } from '../../domain/places/targets-history.ts';
 import { isCatchingUp, type Late } from '../../domain/present/late.ts';
 import { type LatestReadings, latestFrom } from '../../domain/present/latest-readings.ts';
@@ -42,6 +43,8 @@ export class World {
   readonly late = new Map<number, Late>();
   /** what people were notified of lately, to recognise a flood of alarms */
   annunciated: readonly Annunciated[] = [];
+  /** why alarms are active, as judged last, by their id */
+  readonly causes = new Map<string, JudgedCause>();
   /** what else must be made again from what was read */
   afterReload: () => void = () => undefined;
   readonly #probesByName = new Map<string, Probe>();

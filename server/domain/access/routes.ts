@@ -65,6 +65,16 @@ export function needsConfirming({ method, path }: { method: string; path: string
   return CONFIRMED_RULES.some((rule) => rule.method === like && rule.pattern.test(path));
 }
 
+/**
+ * Whether a token of a program opens a route: it reads what who looks sees, but for who may and who is signed in.
+ * @param request its method, and its path without the query, as it was sent
+ */
+export function isReadable({ method, path }: { method: string; path: string }): boolean {
+  const reads = ['get', 'head'].includes(method.toLowerCase());
+  const needed = neededFor({ method, path });
+  return reads && !path.startsWith('/api/v1/access/') && needed !== null && mayUse('look', needed);
+}
+
 function stricter(a: Needed | null, b: Needed): Needed {
   return a !== null && ORDER.indexOf(a) > ORDER.indexOf(b) ? a : b;
 }

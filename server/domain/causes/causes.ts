@@ -18,7 +18,7 @@ type ScoredHypothesis = {
 };
 
 /** The likely cause; null where it is not known, with the hypotheses in order and what would tell them apart. */
-type Verdict = {
+export type Verdict = {
   readonly likely: ScoredHypothesis | null;
   readonly isConfident: boolean;
   readonly hypotheses: readonly ScoredHypothesis[];

@@ -41,7 +41,16 @@ function measured(value: number | null, none: number, all: number): number {
   return value === null ? 0 : grows(value, none, all);
 }
 
-const k = (valueK: number | null) => (valueK === null ? '?' : valueK.toFixed(1));
+const k = (value: number | null) => (value === null ? '?' : value.toFixed(1));
+const ofAir = (valueK: number | null) => course('air', valueK);
+const ofRoot = (valueK: number | null) => course('root zone', valueK);
+
+/** "air rose 1.3 °C", "root zone fell 0.4 °C". */
+function course(what: string, valueK: number | null): string {
+  if (valueK === null) return `course of the ${what} not known`;
+  return `${what} ${valueK < 0 ? 'fell' : 'rose'} ${Math.abs(valueK).toFixed(1)} °C`;
+}
+
 const away = (value: number | null) => (value === null ? null : Math.abs(value));
 
 /**
@@ -51,13 +60,13 @@ const away = (value: number | null) => (value === null ? null : Math.abs(value))
 export const HYPOTHESES: Readonly<Record<Cause, Hypothesis>> = {
   'sun-on-cover': {
     sentence: 'the sun has come on a closed cover',
-    toBeSure: 'shade it: the air must fall within minutes',
+    toBeSure: 'shade it; the air must fall within minutes',
     evidence: (s) => [
       {
         weight: measured(s.lightMovedUmol, 40, 150),
-        words: `light up ${k(s.lightMovedUmol)} µmol m⁻² s⁻¹ in 40 min`,
+        words: `light up by ${s.lightMovedUmol?.toFixed(0) ?? '?'} µmol m⁻² s⁻¹ in 40 min`,
       },
-      { weight: measured(s.airK, 0.5, 2), words: `air ${k(s.airK)} K warmer in 30 min` },
+      { weight: measured(s.airK, 0.5, 2), words: `${ofAir(s.airK)} in 30 min` },
       { weight: grows(s.airLeapK, 4.2, 3), words: 'the air warmed without a leap' },
       { weight: grows(s.vapour, -0.03, 0.06), words: 'water evaporated into the air' },
     ],
@@ -67,7 +76,7 @@ export const HYPOTHESES: Readonly<Record<Cause, Hypothesis>> = {
     toBeSure: 'shade the sensor alone, or hold a second one beside it',
     evidence: (s) => [
       { weight: measured(s.lightUmol, 60, 200), words: 'there is strong light' },
-      { weight: measured(s.airLeapK, 2.6, 3.6), words: `the air leapt ${k(s.airLeapK)} K within 5 min` },
+      { weight: measured(s.airLeapK, 2.6, 3.6), words: `${ofAir(s.airLeapK)} within 5 min` },
       { weight: grows(away(s.vapour), 0.2, 0.1), words: 'the water in the air stayed the same' },
     ],
   },
@@ -75,8 +84,11 @@ export const HYPOTHESES: Readonly<Record<Cause, Hypothesis>> = {
     sentence: 'the room around it is hot',
     toBeSure: 'measure the room; open it, not the cover',
     evidence: (s) => [
-      { weight: measured(s.outsideK, 0.5, 1.5), words: `around it ${k(s.outsideK)} K warmer in an hour` },
-      { weight: measured(s.airK, 0.2, 0.7), words: `air ${k(s.airK)} K warmer in 30 min` },
+      {
+        weight: measured(s.outsideK, 0.5, 1.5),
+        words: `it is ${k(s.outsideK)} °C warmer around it than an hour ago`,
+      },
+      { weight: measured(s.airK, 0.2, 0.7), words: `${ofAir(s.airK)} in 30 min` },
       { weight: grows(s.lightMovedUmol, 100, 30), words: 'light did not rise' },
       { weight: grows(s.airOverOutsideK, 5, 2.5), words: 'the air is about as warm as what is around it' },
     ],
@@ -87,7 +99,7 @@ export const HYPOTHESES: Readonly<Record<Cause, Hypothesis>> = {
     evidence: (s) => [
       { weight: grows(s.vapourLeap, -0.07, -0.14), words: 'water left the air within 5 min' },
       { weight: s.covered ? 1 : 0.2, words: s.covered ? 'it has a cover' : 'it has no cover' },
-      { weight: grows(s.airK, 1.6, 0.4), words: `air ${k(s.airK)} K in 30 min` },
+      { weight: grows(s.airK, 1.6, 0.4), words: `${ofAir(s.airK)} in 30 min` },
       { weight: grows(s.humidityMovedPct, -3, -8), words: 'humidity fell' },
     ],
   },
@@ -97,7 +109,7 @@ export const HYPOTHESES: Readonly<Record<Cause, Hypothesis>> = {
     evidence: (s) => [
       {
         weight: measured(s.rootK === null ? null : -s.rootK, 0.12, 0.4),
-        words: `root zone ${k(s.rootK)} K in 30 min`,
+        words: `${ofRoot(s.rootK)} in 30 min`,
       },
       { weight: grows(s.rootOverAirBeforeK, 1, 2.5), words: 'the root zone was warmer than the air' },
       { weight: grows(away(s.airK), 1.6, 0.6), words: 'the air stayed as it was' },
@@ -106,11 +118,11 @@ export const HYPOTHESES: Readonly<Record<Cause, Hypothesis>> = {
     ],
   },
   'mat-runaway': {
-    sentence: 'the mat heats without an end',
+    sentence: 'the mat does not stop heating',
     toBeSure: 'pull its plug; look where the thermostat’s probe lies',
     evidence: (s) => [
-      { weight: measured(s.rootK, 0.15, 0.5), words: `root zone ${k(s.rootK)} K warmer in 30 min` },
-      { weight: measured(s.rootOverAirK, 2.5, 5), words: `root zone ${k(s.rootOverAirK)} K above the air` },
+      { weight: measured(s.rootK, 0.15, 0.5), words: `${ofRoot(s.rootK)} in 30 min` },
+      { weight: measured(s.rootOverAirK, 2.5, 5), words: `root zone ${k(s.rootOverAirK)} °C above the air` },
       { weight: grows(s.airK, 2, 1), words: 'the air did not lead' },
     ],
   },
@@ -120,7 +132,7 @@ export const HYPOTHESES: Readonly<Record<Cause, Hypothesis>> = {
     evidence: (s) => [
       {
         weight: measured(away(s.rootLeapK), 0.9, 1.6),
-        words: `the root zone leapt ${k(s.rootLeapK)} K within 5 min`,
+        words: `${ofRoot(s.rootLeapK)} within 5 min`,
       },
       { weight: grows(away(s.rootOverAirK), 2.5, 1.2), words: 'it reads about what the air is' },
       { weight: grows(s.rootOverAirBeforeK, 1, 2.5), words: 'it was warmer before' },
@@ -165,7 +177,7 @@ export const HYPOTHESES: Readonly<Record<Cause, Hypothesis>> = {
       { weight: measured(s.pulsesLately, 1.5, 4), words: 'the valve opens as before' },
       {
         weight: measured(s.rootK === null ? null : -s.rootK, 0.1, 0.3),
-        words: `root zone ${k(s.rootK)} K in 30 min`,
+        words: `${ofRoot(s.rootK)} in 30 min`,
       },
     ],
   },
@@ -173,7 +185,7 @@ export const HYPOTHESES: Readonly<Record<Cause, Hypothesis>> = {
     sentence: 'the heating of the room is out',
     toBeSure: 'feel the heater; look at its fuel and fuse',
     evidence: (s) => [
-      { weight: measured(s.airK === null ? null : -s.airK, 0.35, 1), words: `air ${k(s.airK)} K in 30 min` },
+      { weight: measured(s.airK === null ? null : -s.airK, 0.35, 1), words: `${ofAir(s.airK)} in 30 min` },
       { weight: grows(s.airOverOutsideK, 1, 4), words: 'it is colder outside' },
       { weight: grows(s.rootK, 0.8, 0.2), words: 'the root zone did not warm' },
       { weight: grows(s.humidityMovedPct, -4, 2), words: 'humidity rose as it cooled' },
@@ -187,7 +199,7 @@ export const HYPOTHESES: Readonly<Record<Cause, Hypothesis>> = {
       { weight: grows(s.silentMin, 10, 20), words: `nothing reported for ${s.silentMin.toFixed(0)} min` },
       {
         weight: grows(s.colderAfterSilenceK, 0.2, 0.8),
-        words: `it was ${k(s.colderAfterSilenceK)} K colder after it`,
+        words: `it was ${k(s.colderAfterSilenceK)} °C colder after it`,
       },
     ],
   },
@@ -196,7 +208,7 @@ export const HYPOTHESES: Readonly<Record<Cause, Hypothesis>> = {
     toBeSure: 'dry it, and hold a second one beside it',
     evidence: (s) => [
       { weight: measured(s.humidityPct, 95.5, 98), words: `it reads ${k(s.humidityPct)} %RH` },
-      { weight: measured(s.airK, 0.5, 1.5), words: `though the air warmed ${k(s.airK)} K` },
+      { weight: measured(s.airK, 0.5, 1.5), words: `though ${ofAir(s.airK)} in 30 min` },
       { weight: grows(s.openShare ?? 0, 0.5, 0.2), words: 'the mist is not on' },
     ],
   },

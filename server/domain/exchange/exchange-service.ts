@@ -16,8 +16,8 @@ export type ExportQuery = {
   readonly span: Stretch;
 };
 
-/** A piece of an export, and how far through the span it comes; its text may be empty. */
-export type ExportChunk = { readonly text: string; readonly atMs: number };
+/** A piece of an export, text or bytes, and how far through the span it comes; it may be empty. */
+export type ExportChunk = { readonly text: string | Uint8Array; readonly atMs: number };
 
 export type ExportAnswer = {
   readonly mediaType: string;
@@ -30,7 +30,7 @@ export type ExportAnswer = {
 };
 
 export type ImportOrder = Omit<FileOrder, 'nowMs' | 'takenFromMs'> & {
-  readonly as: 'csv' | 'senml';
+  readonly as: ExportForm;
   readonly dryRun: boolean;
   /** bytes of the file, when they are known */
   readonly totalBytes: number | null;

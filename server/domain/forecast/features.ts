@@ -11,6 +11,9 @@ const DRIVER_STEPS = [2, 6] as const;
 const DRIVER_WIDTH = 1 + DRIVER_STEPS.length;
 const OWN_WIDTH = LAGS.length + 1 + 2 * DAY_WAVES + YESTERDAY_STEPS.length;
 
+/** Place of the level of the quantity among the features. */
+export const LEVEL = LAGS.length;
+
 /** How many features a moment of a history has. */
 export function widthOf(history: Pick<History, 'drivers'>): number {
   return OWN_WIDTH + DRIVER_WIDTH * history.drivers.length;

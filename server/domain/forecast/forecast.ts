@@ -1,3 +1,4 @@
+import { LEVEL } from './features.ts';
 import { HORIZONS, isUsable, movesAhead } from './fit.ts';
 import { type History, STEP_MS } from './history.ts';
 import { type Learned, tableOf } from './learn.ts';
@@ -44,6 +45,23 @@ export function forecastFrom(learned: Learned, recent: History, atMs: number): F
     };
   });
 }
+
+/** Further from its mean of three weeks than so many standard deviations nothing is known of how it goes on. PROPOSAL. */
+const USUAL_DEVIATIONS = 6;
+
+/**
+ * Whether a quantity is so far from where it was in the weeks that were learned from that a forecast would be a guess: a
+ * root zone whose mat died.
+ * @param value the newest, °C
+ * @example isUnusual(learned, 19.9) // true where it was held at 26.5 within 0.2
+ */
+export function isUnusual({ fit }: Learned, value: number): boolean {
+  const off = Math.abs(value - (fit.mean[LEVEL] as number));
+  // sensors step by a sixteenth, and what hardly moves is not unusual for half a degree
+  return off > LEAST_UNUSUAL_K && off * (fit.perDeviation[LEVEL] as number) > USUAL_DEVIATIONS;
+}
+
+const LEAST_UNUSUAL_K = 2;
 
 /** A number of each horizon, on a straight line from nothing at no time at all, from horizon to horizon. */
 function between(numbers: Float64Array, steps: number, from: number): number {

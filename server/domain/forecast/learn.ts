@@ -46,6 +46,7 @@ export type Fits = Map<number, Fit | null>;
  */
 export function* learning(history: History, fits: Fits = new Map()): Generator<void, Learned | null> {
   const table = tableOf(history);
+  yield;
   const end = history.values.length;
   const errors = noErrors();
   const sums = { model: 0, persistence: 0, line: 0, count: 0, days: new Set<number>() };
@@ -55,6 +56,7 @@ export function* learning(history: History, fits: Fits = new Map()): Generator<v
     const fit = fitAt(midnight, { history, table, fits });
     yield;
     if (fit) scoreDay({ history, table, fit, from: midnight }, errors, sums);
+    yield;
   }
   const fit = fitAt(end, { history, table, fits });
   yield;

@@ -1,9 +1,26 @@
-/** A notice that comes true does so within this, ms: a forecast reaches two hours, and its bound beyond. */
-export const COMES_TRUE_WITHIN_MS = 150 * 60_000;
-/** A notice that comes later than this before the air is there was none, ms. */
-const LEAST_LEAD_MS = 5 * 60_000;
-/** Air that comes back below its ceiling for less than this has not been away, ms. */
-const ONE_CROSSING_MS = 60 * 60_000;
+const MIN_MS = 60_000;
+
+/** What counts as having come true, ms. */
+type NoticeTerms = {
+  /** what was expected comes within this: a forecast reaches two hours, and its bound beyond; a night is longer */
+  readonly comesWithinMs: number;
+  /** a notice later than this before it comes was none */
+  readonly leastLeadMs: number;
+  /** what comes again after less than this had not been away */
+  readonly onceWithinMs: number;
+};
+
+/** The terms of each early notice. Proposals of the project. */
+export const NOTICE_TERMS = {
+  'ceiling-expected': { comesWithinMs: 150 * MIN_MS, leastLeadMs: 5 * MIN_MS, onceWithinMs: 60 * MIN_MS },
+  'root-floor-expected': {
+    comesWithinMs: 960 * MIN_MS,
+    leastLeadMs: 30 * MIN_MS,
+    onceWithinMs: 480 * MIN_MS,
+  },
+  'film-drying-expected': { comesWithinMs: 60 * MIN_MS, leastLeadMs: MIN_MS, onceWithinMs: 60 * MIN_MS },
+} as const satisfies Record<string, NoticeTerms>;
+export const COMES_TRUE_WITHIN_MS = NOTICE_TERMS['ceiling-expected'].comesWithinMs;
 /** Days over which notices are counted, and how many must have been decided before they are held back. */
 export const NOTICE_DAYS = 28;
 const LEAST_DECIDED = 4;
@@ -15,9 +32,9 @@ export type Notice = { readonly atMs: number; readonly answered: boolean };
 
 /** How the early notices of a place did. */
 export type NoticeRecord = {
-  /** the air went over its ceiling as it said */
+  /** it came as it said */
   readonly hits: number;
-  /** the air went over its ceiling without a notice five minutes before */
+  /** it came without a notice early enough before */
   readonly misses: number;
   /** nothing came of it, and nobody had answered it */
   readonly wrong: number;
@@ -29,8 +46,9 @@ export type NoticeRecord = {
 /**
  * Counts early notices against what came.
  * @param notices when each was given, ascending, ms since epoch
- * @param crossingsMs when the air went over its ceiling, ascending, ms since epoch
+ * @param crossingsMs when what is expected came, ascending, ms since epoch
  * @param nowMs what is still open now is not counted, ms since epoch
+ * @param terms what counts as come true; those of the ceiling unless given
  * @returns how many came true, failed to come, or were wrong; leads in min
  * @example noticeRecordOf([{ atMs: 0, answered: false }], [1_800_000], 9_999_999).medianLeadMin // 30
  */
@@ -38,24 +56,26 @@ export function noticeRecordOf(
   notices: readonly Notice[],
   crossingsMs: readonly number[],
   nowMs: number,
+  terms: NoticeTerms = NOTICE_TERMS['ceiling-expected'],
 ): NoticeRecord {
+  const { comesWithinMs, leastLeadMs, onceWithinMs } = terms;
   const crossings = crossingsMs.filter(
-    (ms, n) => n === 0 || ms - (crossingsMs[n - 1] as number) > ONE_CROSSING_MS,
+    (ms, n) => n === 0 || ms - (crossingsMs[n - 1] as number) > onceWithinMs,
   );
   const leads: number[] = [];
   let misses = 0;
   const used = new Set<Notice>();
   for (const crossingMs of crossings) {
     const before = notices.filter(
-      ({ atMs }) => atMs <= crossingMs - LEAST_LEAD_MS && crossingMs - atMs <= COMES_TRUE_WITHIN_MS,
+      ({ atMs }) => atMs <= crossingMs - leastLeadMs && crossingMs - atMs <= comesWithinMs,
     );
     const [first] = before;
     for (const one of before) used.add(one);
     if (first) leads.push((crossingMs - first.atMs) / 60_000);
     else misses++;
   }
-  const decided = notices.filter((one) => !used.has(one) && nowMs - one.atMs > COMES_TRUE_WITHIN_MS);
-  const late = (one: Notice) => crossings.some((ms) => ms >= one.atMs && ms - one.atMs < LEAST_LEAD_MS);
+  const decided = notices.filter((one) => !used.has(one) && nowMs - one.atMs > comesWithinMs);
+  const late = (one: Notice) => crossings.some((ms) => ms >= one.atMs && ms - one.atMs < leastLeadMs);
   const averted = decided.filter((one) => one.answered).length;
   const wrong = decided.filter((one) => !one.answered && !late(one)).length;
   return { hits: leads.length, misses, wrong, averted, medianLeadMin: median(leads) };

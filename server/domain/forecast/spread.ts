@@ -62,7 +62,8 @@ function isBeside(part: number, other: number): boolean {
   return Math.min(apart, PARTS - apart) <= 1;
 }
 
-function quantile(sorted: Float64Array, share: number): number {
+/** The value below which a share of sorted values lies, interpolated; 0 of none. */
+export function quantile(sorted: Float64Array, share: number): number {
   if (sorted.length === 0) return 0;
   const place = share * (sorted.length - 1);
   const below = Math.floor(place);

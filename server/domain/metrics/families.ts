@@ -1,5 +1,16 @@
+import type { PlaceStateName } from '../../../shared/harm/place-state.ts';
 import type { AlarmPriority } from '../../../shared/rules/rules.ts';
-import type { Family, Sample } from './openmetrics.ts';
+
+type Sample = { readonly labels?: Readonly<Record<string, string>>; readonly value: number };
+
+/** One family of metrics; a name with a unit ends in it. */
+export type Family = {
+  readonly name: string;
+  readonly type: 'gauge' | 'counter' | 'info';
+  readonly help: string;
+  /** those that are not finite are left out, as nothing is known */
+  readonly samples: readonly Sample[];
+};
 
 /** Places that are listed one by one; the number of further ones is given. */
 export const MOST_PLACES = 1_000;
@@ -21,6 +32,13 @@ export type Measured = {
   readonly alarmsActive: Readonly<Record<AlarmPriority, number>>;
   readonly outboxWaiting: number;
   readonly outboxFailures: number;
+  /** how long the oldest message to people has waited, ms; 0 where none waits */
+  readonly outboxAgeMs: number;
+  /** probes of places that have read nothing for longer than the gap that their place allows */
+  readonly probesSilent: number;
+  readonly placesByState: Readonly<Record<PlaceStateName, number>>;
+  /** whole days until the disk is full; null while nobody can tell */
+  readonly diskDaysLeft: number | null;
   readonly databaseBytes: number;
   readonly freeBytes: number;
   readonly clockIsSteady: boolean;
@@ -46,16 +64,14 @@ function ofProgram({ version, node, isReady, clockIsSteady, loopDelay }: Measure
     gauge('strikewell_clock_steady', 'Whether the wall clock was not set lately, 1 or 0.', [
       one(clockIsSteady),
     ]),
-    {
-      ...gauge('strikewell_event_loop_delay_seconds', 'How late timers ran in the last minute.', [
-        ...Object.entries(delays).map(([stat, ms]) => ({ labels: { stat }, value: ms / 1000 })),
-      ]),
-      unit: 'seconds',
-    },
+    gauge('strikewell_event_loop_delay_seconds', 'How late timers ran in the last minute.', [
+      ...Object.entries(delays).map(([stat, ms]) => ({ labels: { stat }, value: ms / 1000 })),
+    ]),
   ];
 }
 
-function ofReadings({ readingsAccepted, refusedByCode, conflicts, places }: Measured): Family[] {
+function ofReadings(measured: Measured): Family[] {
+  const { readingsAccepted, refusedByCode, conflicts, places, probesSilent, placesByState } = measured;
   const listed = places.slice(0, MOST_PLACES);
   return [
     counter('strikewell_readings_accepted', 'Readings stored since the start.', [
@@ -69,22 +85,27 @@ function ofReadings({ readingsAccepted, refusedByCode, conflicts, places }: Meas
     counter('strikewell_messages_refused', 'Messages refused, by fault code.', [
       ...Object.entries(refusedByCode).map(([code, value]) => ({ labels: { code }, value })),
     ]),
-    {
-      ...gauge('strikewell_newest_reading_age_seconds', 'Time since the newest reading of each place.', [
-        ...listed.map(({ placeId, newestAgeMs }) => ({
-          labels: { place: placeId },
-          value: newestAgeMs / 1000,
-        })),
-      ]),
-      unit: 'seconds',
-    },
+    gauge('strikewell_newest_reading_age_seconds', 'Time since the newest reading of each place.', [
+      ...listed.map(({ placeId, newestAgeMs }) => ({
+        labels: { place: placeId },
+        value: newestAgeMs / 1000,
+      })),
+    ]),
     gauge('strikewell_places_unlisted', `Places beyond the ${MOST_PLACES} whose age is listed.`, [
       { value: places.length - listed.length },
+    ]),
+    gauge(
+      'strikewell_probes_silent',
+      'Probes of places that have read nothing for longer than the gap allowed.',
+      [{ value: probesSilent }],
+    ),
+    gauge('strikewell_places', 'Places by how they do now: ok, watch or act.', [
+      ...Object.entries(placesByState).map(([state, value]) => ({ labels: { state }, value })),
     ]),
   ];
 }
 
-function ofAlarms({ alarmsActive, outboxWaiting, outboxFailures }: Measured): Family[] {
+function ofAlarms({ alarmsActive, outboxWaiting, outboxFailures, outboxAgeMs }: Measured): Family[] {
   return [
     gauge('strikewell_alarms_active', 'Alarms that are active, by priority.', [
       ...Object.entries(alarmsActive).map(([priority, value]) => ({ labels: { priority }, value })),
@@ -92,24 +113,24 @@ function ofAlarms({ alarmsActive, outboxWaiting, outboxFailures }: Measured): Fa
     gauge('strikewell_outbox_waiting', 'Messages to people that wait to be sent.', [
       { value: outboxWaiting },
     ]),
+    gauge('strikewell_outbox_age_seconds', 'How long the oldest message to people has waited.', [
+      { value: outboxAgeMs / 1000 },
+    ]),
     counter('strikewell_outbox_failures', 'Attempts to send a message that failed since the start.', [
       { value: outboxFailures },
     ]),
   ];
 }
 
-function ofDisk({ databaseBytes, freeBytes }: Measured): Family[] {
+function ofDisk({ databaseBytes, freeBytes, diskDaysLeft }: Measured): Family[] {
   return [
-    {
-      ...gauge('strikewell_database_bytes', 'Size of the database and its log.', [{ value: databaseBytes }]),
-      unit: 'bytes',
-    },
-    {
-      ...gauge('strikewell_disk_free_bytes', 'Free space on the disk of the database.', [
-        { value: freeBytes },
-      ]),
-      unit: 'bytes',
-    },
+    gauge('strikewell_database_bytes', 'Size of the database and its log.', [{ value: databaseBytes }]),
+    gauge('strikewell_disk_free_bytes', 'Free space on the disk of the database.', [{ value: freeBytes }]),
+    gauge(
+      'strikewell_disk_left_days',
+      'Whole days until record and backups fill the disk; 730: two years or more.',
+      [{ value: diskDaysLeft ?? Number.NaN }],
+    ),
   ];
 }
 

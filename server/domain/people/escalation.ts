@@ -1,4 +1,5 @@
 import type { Person, Roster } from '../../../shared/model/people/people.ts';
+import { NOTICE_RULES } from '../../../shared/rules/ids.ts';
 import { type AlarmRecord, isActive, isAnnunciated } from '../alarms/record.ts';
 import { quietUntilMs } from './quiet.ts';
 
@@ -224,6 +225,10 @@ export function belongsOnMorningSheet(
   if (calling.raisedMs === null || calling.raisedMs !== record.raisedAtMs || calling.onMorningSheet)
     return false;
   if (calling.notified.length > 0 || record.acknowledgedAtMs !== null) return false;
-  if (record.rule === 'ceiling-expected' && !isActive(record)) return false;
+  if (isNotice(record.rule) && !isActive(record)) return false;
   return isAnnunciated(record, { nowMs }) && (record.priority === 'low' || !isActive(record));
+}
+
+function isNotice(rule: AlarmRecord['rule']): boolean {
+  return NOTICE_RULES.some((notice) => notice === rule);
 }

@@ -1,10 +1,12 @@
-import type { NewCredential, UsedCredential } from '../../../shared/model/people/access.ts';
+import type { NewCredential, TokenScope, UsedCredential } from '../../../shared/model/people/access.ts';
 import type { Role } from '../../../shared/model/people/roles.ts';
 import type {
   AccessAnswer,
   AccessEventsAnswer,
   Account,
+  ApiToken,
   DeviceLogin,
+  NewApiToken,
   NewDeviceLogin,
   PasskeyOffer,
   PasskeyRow,
@@ -44,8 +46,25 @@ export type KeptDeviceLogin = {
 
 type NewSession = Omit<KeptSession, 'id' | 'name' | 'role' | 'seenMs'> & { readonly fingerprint: string };
 
+/** A token of a program as it is kept, without what it is known by. */
+export type KeptApiToken = {
+  readonly id: number;
+  readonly name: string;
+  readonly scope: TokenScope;
+  readonly createdMs: number;
+};
+
+/** Tokens of programs that read. */
+export type ApiTokenRecord = {
+  apiTokens(): KeptApiToken[];
+  apiTokenBy(fingerprint: string): KeptApiToken | null;
+  addApiToken(token: Omit<KeptApiToken, 'id'> & { readonly fingerprint: string }): KeptApiToken;
+  removeApiToken(id: number): void;
+};
+
 /** Accounts, sessions and the logins of devices. Whatever is changed here counts at once. */
 export type AccessRecord = AccessEventLog &
+  ApiTokenRecord &
   DeviceLogins &
   PasskeyRecord & {
     /** whether there is an account that owns the installation */
@@ -169,6 +188,14 @@ export type Access = {
   ): Promise<PasskeyRow>;
   /** @throws Fault `not-found`, also for one that is not the guest's to remove */
   removePasskey(guest: Guest, id: number, by: Actor): void;
+  /** Tokens of programs that read. */
+  tokens(): ApiToken[];
+  /** Makes one; its text is in this answer alone. @throws Fault `bad-request` for a name there is, or one too many */
+  addToken(token: { readonly name: string; readonly scope: TokenScope }, by: Actor): NewApiToken;
+  /** It counts no more. @throws Fault `not-found` */
+  removeToken(id: number, by: Actor): void;
+  /** Whose token that is, or null. */
+  tokenOf(text: string): KeptApiToken | null;
   /** Keeps what happened; never fails for a full disk. */
   note(event: NewAccessEvent): void;
   /** What happened, newest first. */

@@ -47,6 +47,8 @@ export type Outbox = {
   /** Gives up what still waits for a contact method. */
   abandonContactMethod(wayId: number, error: string): void;
   waiting(): { count: number; lastError: string | null };
+  /** When the oldest that waits was written, ms since epoch; null where none waits. */
+  oldestWaitingMs(): number | null;
   /** True while a message about the alarm waits for the contact method. */
   isWaiting(of: { wayId: number; alarmId: string }): boolean;
   /** True when a message went by the contact method, or waits for it, within what is remembered. */

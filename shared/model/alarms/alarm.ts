@@ -52,6 +52,20 @@ export const shelveRequestSchema = z.strictObject({
 
 export const outOfServiceRequestSchema = z.strictObject({ reason: z.string().trim().min(1).max(200) });
 
+const alarmCauseSchema = z
+  .strictObject({
+    key: z.string().nullable().describe('null: not known, or not yet'),
+    sentence: z.string().describe('the likely cause and what would make sure of it, or that it is not known'),
+    evidence: z.array(z.string()).describe('what was seen that speaks for it'),
+    confidence: z.number().min(0).max(1),
+  })
+  .meta({
+    id: 'AlarmCause',
+    description:
+      'Why it is active, by what moved before it and in its first 10 min; judged once more after those.',
+  });
+export type AlarmCause = Output<typeof alarmCauseSchema>;
+
 export const alarmSchema = z
   .strictObject({
     id: z.string(),
@@ -77,22 +91,15 @@ export const alarmSchema = z
       .strictObject({ sinceMs: z.number(), why: z.string() })
       .describe('present while nothing that it rests on is judged: it had not recovered, and is judged again')
       .exactOptional(),
+    cause: alarmCauseSchema
+      .describe('present while it is active, where causes of its rule can be distinguished')
+      .exactOptional(),
   })
   .meta({
     id: 'Alarm',
     description: 'One alarm as others see it; times in ms since epoch, `null` when it has not happened.',
   });
 export type Alarm = Output<typeof alarmSchema>;
-
-/** Whether somebody acknowledged what is active at a place. */
-export const ANSWERED = ['no-alarm', 'unacknowledged', 'acknowledged'] as const;
-
-/** Whether all alarms of a place that are active were acknowledged; what is over counts no more. */
-export function answeredOf(alarms: Iterable<Pick<Alarm, 'state'>>): (typeof ANSWERED)[number] {
-  const states = new Set(Array.from(alarms, ({ state }) => state));
-  if (states.has('unacknowledged')) return 'unacknowledged';
-  return states.has('acknowledged') ? 'acknowledged' : 'no-alarm';
-}
 
 export const alarmEventSchema = z
   .strictObject({

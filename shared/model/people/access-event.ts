@@ -17,6 +17,8 @@ export const ACCESS_EVENTS = {
     'passkey-added',
     'passkey-removed',
     'passkeys-removed',
+    'token-added',
+    'token-removed',
     'device-added',
     'device-secret',
     'device-state',

@@ -36,6 +36,11 @@ export const passkeyNameSchema = z
   .trim()
   .regex(/^[^\p{C}\p{Zl}\p{Zp}]{1,40}$/u, 'a name has 1 to 40 printable characters');
 
+/** What a token of a program may read: the measurements of the daemon, or whatever an account with the role look sees. */
+export const TOKEN_SCOPES = ['metrics', 'read'] as const;
+export type TokenScope = (typeof TOKEN_SCOPES)[number];
+export const newApiTokenSchema = z.strictObject({ name: passkeyNameSchema, scope: z.enum(TOKEN_SCOPES) });
+
 export const signInSchema = z.strictObject({ name: z.string().max(80), password: triedPasswordSchema });
 export const confirmSchema = z.strictObject({ password: triedPasswordSchema });
 /** A password somebody thinks of, and the name of the account it is for. */

@@ -11,8 +11,8 @@ const TAKEN = ['watch', 'places', 'alarms'];
 export const deviceNameSchema = z
   .string()
   .regex(
-    /^[A-Za-z0-9_][A-Za-z0-9_.-]{0,63}$/,
-    'a device is named by 1 to 64 of A-Z a-z 0-9 - _ . and begins with a letter, a digit or _',
+    /^(?!\.{1,2}$)[A-Za-z0-9_.-]{1,64}$/,
+    'a device is named by 1 to 64 of A-Z a-z 0-9 - _ . and not . or ..',
   )
   .refine((name) => !TAKEN.includes(name), `the names ${TAKEN.join(', ')} are the daemon's own`);
 

@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import type { Output } from '../../model/output.ts';
+import { NOTICE_RULES } from '../../rules/ids.ts';
 
 /** Quantities that are forecast. */
 export const FORECAST_QUANTITIES = ['airTemperatureC', 'rootZoneTemperatureC'] as const;
@@ -32,7 +33,7 @@ const skillSchema = z.strictObject({
 });
 
 /** Why no forecast is shown. */
-const NOT_SHOWN = ['no-probe', 'learning', 'no-recent-reading', 'no-skill'] as const;
+const NOT_SHOWN = ['no-probe', 'learning', 'no-recent-reading', 'no-skill', 'unusual'] as const;
 
 export const forecastSchema = z
   .strictObject({
@@ -45,7 +46,10 @@ export const forecastSchema = z
     limit: limitSchema.nullable(),
     skill: skillSchema.nullable().describe('null until a day of forecasts was scored'),
     shown: z.boolean().describe('false where it did no better than "as now" or a straight line'),
-    reason: z.enum(NOT_SHOWN).nullable().describe('why it is not shown'),
+    reason: z
+      .enum(NOT_SHOWN)
+      .nullable()
+      .describe('why it is not shown; unusual: it is far from where it was in three weeks'),
   })
   .meta({ id: 'Forecast', description: 'The next two hours, from the record of the place alone.' });
 /** How the early notices of a place did. */
@@ -53,11 +57,14 @@ const earlyNoticesSchema = z
   .strictObject({
     placeId: z.string(),
     name: z.string(),
+    rule: z.enum(NOTICE_RULES).describe('what was expected'),
     days: z.number().describe('days that are counted'),
-    hits: z.number().describe('the air went over its ceiling as it said'),
-    misses: z.number().describe('the air went over its ceiling without a notice five minutes before'),
-    wrong: z.number().describe('it did not, and nobody had answered the notice'),
-    averted: z.number().describe('it did not, and somebody had answered: whether it was wrong nobody knows'),
+    hits: z.number().describe('it came as it said'),
+    misses: z.number().describe('it came without a notice early enough before'),
+    wrong: z.number().describe('it did not come, and nobody had answered the notice'),
+    averted: z
+      .number()
+      .describe('it did not come, and somebody had answered: whether it was wrong nobody knows'),
     medianLeadMin: z.number().nullable(),
     heldBack: z.boolean().describe('more than one in four was wrong: none is given'),
   })

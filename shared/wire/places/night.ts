@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { PLACE_STATES } from '../../harm/place-state.ts';
-import { ANSWERED } from '../../model/alarms/alarm.ts';
+import { ANSWERED } from '../../model/alarms/answered.ts';
 import type { Output } from '../../model/output.ts';
 import { bandSpanSchema, exposuresSchema } from './exposures.ts';
 import { answeredSchema, installationFactsSchema, placeFactsSchema } from './morning.ts';

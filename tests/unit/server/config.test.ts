@@ -1,7 +1,7 @@
 import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
 import { openDataDir, readNamedFile } from '../../../server/adapters/system/files/files.ts';
-import { readSettings } from '../../../server/config.ts';
+import { readSettings, withoutUnknown } from '../../../server/config.ts';
 import { Fault } from '../../../shared/faults.ts';
 import { databaseFile } from './support/house.ts';
 
@@ -34,7 +34,19 @@ test('with nothing set, the settings are those of the contract', () => {
     publicUrl: null,
     pingUrl: null,
     metricsToken: null,
+    readingOrigins: [],
+    logLevel: 'info',
+    notifySocket: null,
+    underJournal: false,
   });
+});
+
+test('a setting of a newer version is refused with the flag that starts all the same; without it the rest is read', () => {
+  const given = { STRIKEWELL_TIDE_TABLE: 'yes', STRIKEWELL_TIME_ZONE: 'UTC', PATH: '/bin' };
+  expect(faultOf(() => readSettings(given, null)).message).toContain('--allow-unknown-settings');
+  const { unknown, known } = withoutUnknown(given);
+  expect(unknown).toEqual(['STRIKEWELL_TIDE_TABLE']);
+  expect(readSettings(known, null).timeZone).toBe('UTC');
 });
 
 test('"off" means no backup by itself', () => {

@@ -3,7 +3,7 @@ import type { PlaceSummary } from '../../../shared/wire/http.ts';
 import { asSentence } from '../../../shared/words/plain.ts';
 import { AlarmAnswer } from '../../alarms/alarm-answer.tsx';
 import { degreeSign, temperatureText, vpdText } from '../../common/format.ts';
-import { known, nowMs, reader } from '../../state.ts';
+import { alarms, nowMs, reader } from '../../state.ts';
 import { PlaceCard, WorstLayer, weightOf } from '../place-card.tsx';
 import { alarmsOfPlace, isTroubled } from '../rank.ts';
 import { clauseOf } from '../top-line.ts';
@@ -35,7 +35,7 @@ function Figure({ place, layer, name }: { place: PlaceSummary; layer: Layer; nam
 
 /** What is said of a place in a line: what is the matter, else that it is in band. */
 function lineWords(place: PlaceSummary): string {
-  const outlook = { alarms: known.value.alarms, nowMs: nowMs.value };
+  const outlook = { alarms: alarms.value, nowMs: nowMs.value };
   return isTroubled(place, outlook) ? clauseOf(place, outlook, reader.value) : 'in band';
 }
 
@@ -43,11 +43,11 @@ function lineWords(place: PlaceSummary): string {
 export function BenchLine({ place, size }: { place: PlaceSummary; size: Exclude<CardSize, 'full'> }) {
   const [open, setOpen] = useState(false);
   const id = useId();
-  const alarms = alarmsOfPlace(known.value.alarms, place.id, nowMs.value);
-  const [alarm] = alarms;
+  const own = alarmsOfPlace(alarms.value, place.id, nowMs.value);
+  const [alarm] = own;
   return (
     <li
-      class={`bench-line ${size} ${weightOf(alarms, place)}${open ? ' open' : ''}`}
+      class={`bench-line ${size} ${weightOf(own, place)}${open ? ' open' : ''}`}
       data-testid="bench-line"
       data-place={place.id}
     >

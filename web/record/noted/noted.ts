@@ -19,7 +19,7 @@ export type Noted = {
 /** An alarm with what happened to it. */
 export type AlarmHistory = { readonly alarm: Alarm; readonly events: readonly AlarmEvent[] };
 
-export type Happened = {
+type Happened = {
   readonly entries: readonly DiaryEntry[];
   readonly alarms: readonly AlarmHistory[];
   readonly batches: readonly Batch[];

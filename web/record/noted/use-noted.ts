@@ -7,13 +7,13 @@ import { may } from '../../settings/access.ts';
 import { reader } from '../../state.ts';
 import { type AlarmHistory, type Noted, notedOf } from './noted.ts';
 
-/** Over more, vents and pulses of mist are too many to be told apart on a chart. */
-const TOLD_APART_MS = 3 * 86_400_000;
+/** Over more, vents and pulses of mist are too many for a chart. */
+const CLOSE_VIEW_MS = 3 * 86_400_000;
 /** More events of one alarm are no marks any more. */
 const MOST_EVENTS = 200;
 
 /** What happened in a view beside the readings, and when mist pulses began. */
-export type NotedView = { readonly noted: readonly Noted[]; readonly pulsesMs: readonly number[] };
+type NotedView = { readonly noted: readonly Noted[]; readonly pulsesMs: readonly number[] };
 
 const NOTHING: NotedView = { noted: [], pulsesMs: [] };
 
@@ -31,7 +31,7 @@ async function alarmsIn(placeId: string, view: View): Promise<AlarmHistory[]> {
 /** Fetched once a view rests; while it is fetched, what was known before stays. */
 export function useNoted(placeId: string, view: View | null): NotedView {
   const entries = useEntriesIn(placeId, view);
-  const isClose = view !== null && view.toMs - view.fromMs <= TOLD_APART_MS;
+  const isClose = view !== null && view.toMs - view.fromMs <= CLOSE_VIEW_MS;
   const { value } = useLoaded(`noted ${placeId} ${view?.fromMs} ${view?.toMs}`, async () => {
     if (view === null) return null;
     const params = { id: placeId };

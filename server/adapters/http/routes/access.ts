@@ -71,6 +71,10 @@ function accountHandlers({ access, authGuard: { actorOf } }: AccessRouteDeps) {
       access.patchAccount(params.id, body, actorOf(request)),
     'delete /api/v1/access/accounts/{id}': ({ params, request }) =>
       access.removeAccount(params.id, actorOf(request)),
+    'get /api/v1/access/tokens': () => ({ tokens: access.tokens() }),
+    'post /api/v1/access/tokens': ({ body, request }) => access.addToken(body, actorOf(request)),
+    'delete /api/v1/access/tokens/{id}': ({ params, request }) =>
+      access.removeToken(params.id, actorOf(request)),
     'get /api/v1/access/device-login': () => ({ deviceLogin: access.deviceLogin() }),
     'put /api/v1/access/device-login': ({ body, request }) =>
       access.makeDeviceLogin(body.name, actorOf(request)),

@@ -1,10 +1,12 @@
 import type { IncomingMessage, ServerResponse } from 'node:http';
 import { Readable } from 'node:stream';
 import { pipeline } from 'node:stream/promises';
+import { createGzip } from 'node:zlib';
 import { Fault } from '../../../../shared/faults.ts';
 import { importMappingSchema } from '../../../../shared/model/import-mapping.ts';
 import type { EXCHANGE_ROUTES } from '../../../../shared/routes/exchange.ts';
 import type { ReadQuery } from '../../../../shared/routes/route.ts';
+import type { ExportForm } from '../../../../shared/wire/exchange.ts';
 import type { Exchange, ExportChunk, ImportOrder, Log } from '../../../ports.ts';
 import { type Handlers, readBody } from '../router.ts';
 
@@ -20,14 +22,16 @@ export function exchangeHandlers({
   keepOpen,
 }: ExchangeDeps): Handlers<typeof EXCHANGE_ROUTES> {
   return {
-    'get /api/v1/places/{id}/export': async ({ params, query: { from, to, ...wanted }, response }) => {
+    'get /api/v1/places/{id}/export': async ({ params, query: { from, to, gzip, ...wanted }, response }) => {
       const span = { fromMs: from ?? null, toMs: to ?? null };
       const answer = exchange.exportOf(params.id, { ...wanted, ...span });
-      response.setHeader('content-type', answer.mediaType);
-      response.setHeader('content-disposition', `attachment; filename="${answer.fileName}"`);
+      response.setHeader('content-type', gzip ? 'application/gzip' : answer.mediaType);
+      const fileName = gzip ? `${answer.fileName}.gz` : answer.fileName;
+      response.setHeader('content-disposition', `attachment; filename="${fileName}"`);
       if (answer.leftOut !== null) response.setHeader('strikewell-left-out', answer.leftOut);
       try {
-        await pipeline(Readable.from(textsOf(answer.chunks)), response);
+        const texts = Readable.from(textsOf(answer.chunks));
+        await (gzip ? pipeline(texts, createGzip(), response) : pipeline(texts, response));
       } catch (cause) {
         // headers are gone: the cut connection says that the answer is not whole
         if (!response.destroyed) response.destroy();
@@ -49,9 +53,9 @@ export function exchangeHandlers({
 }
 
 /** Between two pieces everyone else has a turn. */
-async function* textsOf(chunks: Iterable<ExportChunk>): AsyncGenerator<string> {
+async function* textsOf(chunks: Iterable<ExportChunk>): AsyncGenerator<string | Uint8Array> {
   for (const { text } of chunks) {
-    if (text !== '') yield text;
+    if (text.length > 0) yield text;
     await new Promise((resolve) => setImmediate(resolve));
   }
 }
@@ -60,11 +64,12 @@ function orderOf(
   query: ReadQuery<(typeof EXCHANGE_ROUTES)['post /api/v1/import']>,
   headers: Readonly<Record<string, string | string[] | undefined>>,
 ): ImportOrder {
-  const isSenml = String(headers['content-type'] ?? '').startsWith('application/senml+json');
+  const stated = String(headers['content-type'] ?? '').split(';')[0] ?? '';
   const length = Number(headers['content-length']);
   return {
     device: query.device,
-    as: query.as ?? (isSenml ? 'senml' : 'csv'),
+    of: query.of || null,
+    as: query.as ?? FORM_OF[stated] ?? 'csv',
     dryRun: query.dryRun,
     mapping: mappingOf(query.map || null),
     zone: query.zone || null,
@@ -72,6 +77,13 @@ function orderOf(
     totalBytes: Number.isFinite(length) ? length : null,
   };
 }
+
+/** What a body is called says how it is read, where the request does not. */
+const FORM_OF: Readonly<Record<string, ExportForm>> = {
+  'application/senml+json': 'senml',
+  'application/x-ndjson': 'ndjson',
+  'application/vnd.apache.parquet': 'parquet',
+};
 
 /** A mapping in one line, or as the JSON that a dry run answers with. */
 function mappingOf(text: string | null): ImportOrder['mapping'] {

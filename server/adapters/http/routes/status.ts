@@ -2,7 +2,6 @@ import { createHash, timingSafeEqual } from 'node:crypto';
 import { Fault } from '../../../../shared/faults.ts';
 import type { LIVENESS_ROUTES, METRICS_ROUTES } from '../../../../shared/routes/house.ts';
 import type { LIVE_ROUTES } from '../../../../shared/routes/live.ts';
-import { OPENMETRICS_TYPE } from '../../../domain/metrics/openmetrics.ts';
 import type { Access, StatusService } from '../../../ports.ts';
 import type { AuthGuard } from '../auth-guard.ts';
 import type { Handlers } from '../router.ts';
@@ -10,7 +9,7 @@ import type { Handlers } from '../router.ts';
 type StatusDeps = {
   readonly status: StatusService;
   readonly access: Pick<Access, 'closed'>;
-  readonly authGuard: Pick<AuthGuard, 'guestOf'>;
+  readonly authGuard: Pick<AuthGuard, 'guestOf' | 'scopeOf'>;
   /** what a program that collects metrics shows in place of a sign-in; null for none */
   readonly metricsToken: string | null;
 };
@@ -34,19 +33,25 @@ export function livenessHandlers({ status }: Pick<StatusDeps, 'status'>): Handle
   };
 }
 
+/** @source [OPENMETRICS] section 3 */
+const OPENMETRICS_TYPE = 'application/openmetrics-text; version=1.0.0; charset=utf-8';
+
 /** /metrics, for who is signed in or shows the token, once anybody has to sign in. */
 export function metricsHandlers(deps: StatusDeps): Handlers<typeof METRICS_ROUTES> {
   const { status, access, authGuard, metricsToken } = deps;
   return {
-    'get /metrics': ({ request, response }) => {
+    'get /metrics': async ({ request, response }) => {
       const isKnown = () =>
-        authGuard.guestOf(request) !== null || shows(request.headers.authorization, metricsToken);
+        authGuard.guestOf(request) !== null ||
+        authGuard.scopeOf(request) !== null ||
+        shows(request.headers.authorization, metricsToken);
       if (access.closed() && !isKnown()) {
         response.setHeader('www-authenticate', 'Bearer');
-        const message = 'Sign in first, or send the token of STRIKEWELL_METRICS_TOKEN as a bearer token.';
+        const message =
+          'Sign in first, or send a bearer token: one that an owner made, or that of STRIKEWELL_METRICS_TOKEN.';
         throw new Fault({ code: 'sign-in-needed', message });
       }
-      const body = status.metrics();
+      const body = await status.metrics();
       response.setHeader('content-type', OPENMETRICS_TYPE);
       response.setHeader('cache-control', 'no-store');
       // as it stands: express would write the charset again

@@ -56,6 +56,23 @@ const factsSchema = z.discriminatedUnion('kind', [
     atMs,
   }),
   z.looseObject({
+    kind: z.literal('floor-expected'),
+    valueC: z.number(),
+    floorC: z.number(),
+    expectedMs: atMs.nullable(),
+    morningMs: atMs,
+    lowest: z.looseObject({ valueC: z.number(), low80C: z.number(), high80C: z.number() }).nullable(),
+    atMs,
+  }),
+  z.looseObject({
+    kind: z.literal('film-expected'),
+    dryMs: atMs,
+    nextMs: atMs,
+    filmMin: z.number(),
+    everyMin: z.number(),
+    atMs,
+  }),
+  z.looseObject({
     kind: z.literal('way-failing'),
     ways: z.array(z.looseObject({ way: words, error: words, sinceMs: atMs })).max(MOST_ENTRIES),
   }),

@@ -110,5 +110,6 @@ export const RESTORED_TABLES: readonly RestoredTable[] = [
 /** Tables that are not copied, each with the reason. */
 export const NOT_RESTORED: Readonly<Record<string, string>> = {
   migration: 'the new record has its own; only when each was applied is copied',
+  api_token: 'a token that was revoked since must not be valid again',
   session: 'a session that was ended since must not be valid again',
 };

@@ -7,6 +7,7 @@ import {
 } from '../../../../shared/model/probes/mapping.ts';
 import { isContractTopic, topicFits } from '../../../../shared/topic-filter.ts';
 import type { MappingView } from '../../../../shared/wire/probes/foreign-messages.ts';
+import { readyMapping } from '../../../domain/mappings/ready-mapping.ts';
 import type { Store } from '../../../ports.ts';
 
 /** The result of a message that a mapping read. */
@@ -66,12 +67,14 @@ export function createMappingBook({ store, commit, onFilters }: BookDeps) {
       counts.set(outcome.id, { last: outcome, stored: stored + outcome.stored, refused: refusedNow });
     },
     views: () => mappings.map(view),
-    add(mapping: NewMapping): MappingView {
+    add(entered: NewMapping): MappingView {
+      const mapping = readyMapping(entered);
       requireRoom(mappings.length);
       requireOwnTopics(mapping.filter, mappings);
       return view(changed(() => store.mappings.add(mapping)));
     },
-    update(id: number, mapping: NewMapping): MappingView {
+    update(id: number, entered: NewMapping): MappingView {
+      const mapping = readyMapping(entered);
       requireOwnTopics(
         mapping.filter,
         mappings.filter((other) => other.id !== id),

@@ -1,29 +1,15 @@
 import type { ProbeRecord } from '../../../../shared/exposure/series.ts';
 import type { Place } from '../../../../shared/model/place.ts';
 import type { ExcursionAnswer, ExcursionKind } from '../../../../shared/wire/places/night.ts';
-import { causeOf } from '../../../domain/causes/causes.ts';
+import { causeOf, type Verdict } from '../../../domain/causes/causes.ts';
 import type { Cause } from '../../../domain/causes/hypotheses.ts';
+import { CAUSES_OF_KIND, causeInWords } from '../../../domain/causes/judged.ts';
 import { curveOf } from '../../../domain/exposures/curves.ts';
 import { type RecordContext, recordsOf } from '../../world/records.ts';
 
-/** What may have brought a place beyond each limit. */
-const BY_KIND: Readonly<Record<ExcursionKind, readonly Cause[]>> = {
-  'air-over-ceiling': ['sun-on-cover', 'sun-on-sensor', 'hot-room'],
-  'air-above-band': ['sun-on-cover', 'sun-on-sensor', 'hot-room'],
-  'air-below-band': ['vent-open', 'heater-out', 'power-cut', 'mist-stuck'],
-  'air-far-too-cold': ['vent-open', 'heater-out', 'power-cut'],
-  'root-zone-over-ceiling': ['mat-runaway', 'sun-on-cover', 'hot-room'],
-  'root-zone-above-band': ['mat-runaway', 'sun-on-cover', 'hot-room'],
-  'root-zone-below-band': ['mat-off', 'probe-out', 'cold-mist-water', 'heater-out', 'power-cut'],
-  'vpd-above-band': ['vent-open', 'mist-stopped', 'water-off', 'sun-on-cover', 'sun-on-sensor'],
-  saturated: ['mist-stuck', 'wet-probe'],
-  'no-mist': ['mist-stopped', 'water-off'],
-  'no-data': ['power-cut'],
-};
-
 const MIN_MS = 60_000;
 /** Judged so long after the limit was crossed, by readings from so long before on, ms. */
-const JUDGED_AFTER_MS = 10 * MIN_MS;
+export const JUDGED_AFTER_MS = 10 * MIN_MS;
 const BEFORE_MS = 160 * MIN_MS;
 
 type Begun = { readonly kind: ExcursionKind; readonly fromMs: number; readonly toMs: number };
@@ -36,6 +22,20 @@ export function causeAt(
 ): ExcursionAnswer['cause'] {
   // a silence is judged once it is over
   const atMs = (kind === 'no-data' ? toMs : fromMs) + JUDGED_AFTER_MS;
+  const verdict = verdictAt(place, { atMs, among: CAUSES_OF_KIND[kind] }, context);
+  if (!verdict?.likely) return null;
+  const { key, ...said } = causeInWords(verdict, { isFinal: true });
+  return key === null ? null : { key, ...said };
+}
+
+type Judging = { readonly atMs: number; readonly among: readonly Cause[] };
+
+/** Why a place went beyond a limit, by what was read up to a moment; null where nothing was then. */
+export function verdictAt(
+  place: Place,
+  { atMs, among }: Judging,
+  context: Pick<RecordContext, 'world' | 'store'>,
+): Verdict | null {
   const names = [
     'air/temperature',
     'air/humidity',
@@ -52,7 +52,7 @@ export function causeAt(
   if (atMs - newestMs > place.settings.maxGapMs) return null;
   const { knots } = curveOf('ppfdUmolM2S', { records, settings: place.settings });
   const one = (name: (typeof names)[number]): ProbeRecord | null => records[name]?.[0] ?? null;
-  const { likely } = causeOf(
+  return causeOf(
     {
       atMs,
       air: one('air/temperature'),
@@ -63,10 +63,6 @@ export function causeAt(
       valve: one('mist/valve'),
       covered: place.kind === 'dome' || place.kind === 'case' || place.kind === 'frame',
     },
-    BY_KIND[kind],
+    among,
   );
-  if (likely === null) return null;
-  const { cause, sentence, toBeSure, evidence, score } = likely;
-  const said = `Likely ${sentence}. To be sure: ${toBeSure}.`;
-  return { key: cause, sentence: said, evidence: [...evidence], confidence: score };
 }

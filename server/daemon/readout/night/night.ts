@@ -1,6 +1,6 @@
 import { Fault } from '../../../../shared/faults.ts';
 import { byUrgency, WATCH_FROM } from '../../../../shared/harm/place-state.ts';
-import { answeredOf } from '../../../../shared/model/alarms/alarm.ts';
+import { answeredOf } from '../../../../shared/model/alarms/answered.ts';
 import type { Place } from '../../../../shared/model/place.ts';
 import type { Night, NightRow } from '../../../../shared/wire/places/night.ts';
 import { nightSentence } from '../../../../shared/words/night.ts';

@@ -104,9 +104,10 @@ function spanOf(
   throw badRequest('The span must have `from` before `to`.');
 }
 
-function requireOrder({ device, zone }: ImportOrder): void {
+function requireOrder({ device, of = null, zone }: ImportOrder): void {
   if (!DEVICE_NAME.test(device))
     throw badRequest(`"${device}" can be no device: name it with 1 to 64 of A-Z a-z 0-9 - _ .`);
+  if (of !== null && !DEVICE_NAME.test(of)) throw badRequest(`"${of}" can be no device of a file.`);
   if (zone !== null && !isTimeZone(zone))
     throw badRequest(`"${zone}" is no IANA time zone such as Asia/Tokyo.`);
 }

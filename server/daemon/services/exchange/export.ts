@@ -3,6 +3,7 @@ import type { Place } from '../../../../shared/model/place.ts';
 import type { Exposures } from '../../../../shared/wire/http.ts';
 import type { KeptBatch } from '../../../domain/batches/batch.ts';
 import { horizonMs } from '../../../domain/disk-space/horizon.ts';
+import type { Track } from '../../../domain/exchange/read/tracks.ts';
 import { type AlarmLine, alarmNdjson, CSV_ALARMS } from '../../../domain/exchange/write/alarms-out.ts';
 import { batchesIn, batchNdjson, CSV_BATCHES } from '../../../domain/exchange/write/batches-out.ts';
 import { CSV_DIARY, DIARY_LEFT_OUT, diaryNdjson } from '../../../domain/exchange/write/diary-out.ts';
@@ -10,12 +11,22 @@ import { CSV_EXPOSURES, stretchesOf } from '../../../domain/exchange/write/expos
 import {
   CSV_READINGS,
   NDJSON_READINGS,
+  readingRows,
   SENML_READINGS,
 } from '../../../domain/exchange/write/readings-out.ts';
-import type { ExportAnswer, ExportChunk, ExportQuery, ProbeTimes, Span, Store } from '../../../ports.ts';
+import type {
+  Columns,
+  ExportAnswer,
+  ExportChunk,
+  ExportQuery,
+  ProbeTimes,
+  Span,
+  Store,
+} from '../../../ports.ts';
 import type { World } from '../../world/world.ts';
 
 export type ExportContext = {
+  readonly columns: Columns;
   readonly world: World;
   readonly store: Store;
   readonly timeZone: string;
@@ -31,8 +42,10 @@ const MEDIA_TYPES = {
   csv: 'text/csv; charset=utf-8',
   ndjson: 'application/x-ndjson',
   senml: 'application/senml+json',
+  parquet: 'application/vnd.apache.parquet',
 } as const;
-const ENDINGS = { csv: 'csv', ndjson: 'ndjson', senml: 'senml' } as const;
+/** What a form is called where another thing than readings is asked for in it. */
+const OF_READINGS = { senml: 'SenML', parquet: 'Parquet' } as const;
 
 /** Days of a span are separated before the first is counted, and nobody else has a turn meanwhile: 20 years, ms. */
 const LONGEST_COUNTED_MS = 7_305 * 86_400_000;
@@ -44,8 +57,8 @@ const LONGEST_COUNTED_MS = 7_305 * 86_400_000;
  */
 export function exportOf(place: Place, query: ExportQuery, context: ExportContext): ExportAnswer {
   const { what, as, span } = query;
-  if (as === 'senml' && what !== 'readings') {
-    const message = `SenML holds readings; ask for ${what} as csv or ndjson.`;
+  if ((as === 'senml' || as === 'parquet') && what !== 'readings') {
+    const message = `${OF_READINGS[as]} holds readings; ask for ${what} as csv or ndjson.`;
     throw new Fault({ code: 'bad-request', message, details: { field: 'as' } });
   }
   if (what === 'exposures' && span.toMs - span.fromMs > LONGEST_COUNTED_MS) {
@@ -56,7 +69,7 @@ export function exportOf(place: Place, query: ExportQuery, context: ExportContex
   return {
     mediaType: MEDIA_TYPES[as],
     leftOut: leftOutOf(place, query, context),
-    fileName: `${safeName(place.id)}-${what}-${dayOf(span.fromMs)}-${dayOf(span.toMs)}.${ENDINGS[as]}`,
+    fileName: `${safeName(place.id)}-${what}-${dayOf(span.fromMs)}-${dayOf(span.toMs)}.${as}`,
     chunks: make(place, query, context),
   };
 }
@@ -77,7 +90,7 @@ function readingsLeftOut(
 ): string | null {
   const { readingsFromMs } = horizonMs(store.horizon.get());
   const asReported =
-    'Its values are as the probes reported them, without corrections; CSV and NDJSON have both.';
+    'Its values are as the probes reported them, without corrections; the other formats have both.';
   const isCorrectedAt = world.probesOf(place.id).some(({ id }) => isCorrected(id, span, store));
   const raw = [
     ...(span.fromMs < readingsFromMs ? [droppedBefore(readingsFromMs)] : []),
@@ -93,12 +106,12 @@ function droppedBefore(atMs: number): string {
 function* readings(
   place: Place,
   { as, span }: ExportQuery,
-  { world, store }: ExportContext,
+  { world, store, columns }: ExportContext,
 ): Generator<ExportChunk> {
-  const writer = WRITERS[as];
   const probes = [...world.probesOf(place.id)].sort((a, b) => a.id - b.id);
   const probeIds = probes.map((probe) => probe.id);
   const corrected = new Set(probeIds.filter((probeId) => isCorrected(probeId, span, store)));
+  const writer = as === 'parquet' ? inColumns(columns, corrected) : WRITERS[as];
   yield { text: writer.head(probes, corrected), atMs: span.fromMs };
   for (let fromMs = span.fromMs; fromMs < span.toMs; fromMs += SLICE_MS) {
     const endMs = Math.min(fromMs + SLICE_MS, span.toMs);
@@ -113,6 +126,17 @@ function* readings(
     }));
     yield { text: window.size > 0 ? writer.body(tracks) : '', atMs: endMs };
   }
+  if ('end' in writer) yield { text: writer.end(), atMs: span.toMs };
+}
+
+/** The same hour by hour in columns, whose file ends with what it says of itself. */
+function inColumns(columns: Columns, corrected: ReadonlySet<number>) {
+  const writer = columns.write({ withCorrected: corrected.size > 0 });
+  return {
+    head: () => '',
+    body: (tracks: readonly Track[]) => writer.add(readingRows(tracks)),
+    end: writer.end,
+  };
 }
 
 /** Whether anything of a probe is used otherwise than it was reported, in a span. */

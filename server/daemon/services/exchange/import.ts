@@ -2,17 +2,26 @@ import { Fault } from '../../../../shared/faults.ts';
 import type { ImportReport } from '../../../../shared/wire/exchange.ts';
 import { horizonMs } from '../../../domain/disk-space/horizon.ts';
 import { MIN_BATCH, nextBatch } from '../../../domain/exchange/read/batch.ts';
-import { createCsvFile, createSenmlFile, type FileItem } from '../../../domain/exchange/read/file-reader.ts';
+import {
+  createCsvFile,
+  createSenmlFile,
+  type FileItem,
+  type FileOrder,
+  type FileReader,
+} from '../../../domain/exchange/read/file-reader.ts';
+import { createNdjsonFile, createReadingRows } from '../../../domain/exchange/read/line-read.ts';
 import { createRehearsal, type Stored, type Stretch } from '../../../domain/exchange/read/rehearsal.ts';
 import { type Outcome, Tally } from '../../../domain/exchange/read/tally.ts';
 import type { DecodedReading } from '../../../domain/ingest/decode.ts';
 import { withReading } from '../../../domain/present/latest-readings.ts';
-import type { Clock, ImportOrder, Timers } from '../../../ports.ts';
+import type { Clock, Columns, ImportOrder, Timers } from '../../../ports.ts';
 import { quotaFor } from '../../admission/admitting.ts';
 import { type ContactContext, probeOf } from '../../intake/auto-provision.ts';
 import { createTextDecoder } from './text.ts';
+import { unpacked } from './unpacked.ts';
 
 export type ImportContext = ContactContext & {
+  readonly columns: Columns;
   readonly clock: Clock;
   readonly timers: Timers;
   /** called after the commit that made or changed it */
@@ -25,6 +34,11 @@ type Advance = (step: { readonly bytes: number; readonly rows: number; readonly 
 const HOURS_SEALED_A_TURN = 20;
 
 const PIECE_BYTES = 16_384;
+/** A file of columns is held in memory, bytes. */
+const MOST_COLUMN_BYTES = 64 * 1024 ** 2;
+const ROWS_A_PART = 500;
+
+const READERS = { csv: createCsvFile, ndjson: createNdjsonFile, senml: createSenmlFile } as const;
 
 const pauseOf = ({ timers }: ImportContext) => new Promise<void>((resolve) => timers.soon(resolve));
 
@@ -41,9 +55,9 @@ export async function importFrom(
 ): Promise<ImportReport> {
   const { world, clock, store } = context;
   const { device } = order;
-  const make = order.as === 'csv' ? createCsvFile : createSenmlFile;
   const { takenFromMs } = horizonMs(store.horizon.get());
-  const reader = make({ ...order, nowMs: clock.nowMs(), takenFromMs });
+  const reading = { ...order, nowMs: clock.nowMs(), takenFromMs };
+  const reader = order.as === 'parquet' ? null : READERS[order.as](reading);
   const tally = new Tally((probe) => world.probeNamed({ device, name: probe }) === null);
   const newPlace = world.places.has(device) ? null : device;
   requireLive(device, context);
@@ -58,20 +72,20 @@ export async function importFrom(
       if (item.kind === 'readings') await batches.add(item.readings);
     }
   };
-  const decode = createTextDecoder();
-  const isOpen = () => (reader.plan()?.undecided.length ?? 0) > 0;
+  const isOpen = () => (reader?.plan()?.undecided.length ?? 0) > 0;
   let bytes = 0;
-  for await (const piece of inPieces(file)) {
-    await take(reader.push(decode.push(piece)));
-    bytes += piece.length;
+  const plain = unpacked(file);
+  const parts = reader === null ? inColumns(plain, reading, context) : inText(plain, reader);
+  for await (const part of parts) {
+    await take(part.items);
+    bytes += part.bytes;
     advance({ bytes, rows: tally.rows, stored: tally.stored });
     await pauseOf(context);
     if (isOpen()) break;
   }
-  if (!isOpen()) await take([...reader.push(decode.end()), ...reader.end()]);
   await batches.flush();
   advance({ bytes, rows: tally.rows, stored: tally.stored });
-  const { mapping = null, text = '', undecided = [], notes = [] } = reader.plan() ?? {};
+  const { mapping = null, text = '', undecided = [], notes = [] } = reader?.plan() ?? {};
   const counted = tally.counted(order.repeatedHour);
   const isPlaceMade = counted.probes.length > 0 ? newPlace : null;
   return {
@@ -84,6 +98,51 @@ export async function importFrom(
     newPlace: isPlaceMade,
     ...counted,
   };
+}
+
+type Part = { readonly items: readonly FileItem[]; readonly bytes: number };
+
+/** What stands in a file of text, as it comes; the last part is what its end lets be read. */
+async function* inText(file: AsyncIterable<Uint8Array>, reader: FileReader): AsyncGenerator<Part> {
+  const decode = createTextDecoder();
+  for await (const piece of inPieces(file))
+    yield { items: reader.push(decode.push(piece)), bytes: piece.length };
+  yield { items: [...reader.push(decode.end()), ...reader.end()], bytes: 0 };
+}
+
+/** A file of columns says at its end what it holds, so all of it must be there first. */
+async function* inColumns(
+  file: AsyncIterable<Uint8Array>,
+  order: FileOrder,
+  { columns }: ImportContext,
+): AsyncGenerator<Part> {
+  const pieces: Uint8Array[] = [];
+  let bytes = 0;
+  for await (const piece of file) {
+    pieces.push(piece);
+    bytes += piece.length;
+    if (bytes > MOST_COLUMN_BYTES) throw tooLarge();
+    yield { items: [], bytes: piece.length };
+  }
+  const whole = new Uint8Array(bytes);
+  let at = 0;
+  for (const piece of pieces.splice(0)) {
+    whole.set(piece, at);
+    at += piece.length;
+  }
+  const read = createReadingRows(order);
+  let line = 0;
+  for await (const rows of columns.read(whole))
+    for (let from = 0; from < rows.length; from += ROWS_A_PART) {
+      const part = rows.slice(from, from + ROWS_A_PART).map((row) => ({ row, line: ++line }));
+      yield { items: read.take(part), bytes: 0 };
+    }
+  yield { items: read.end(), bytes: 0 };
+}
+
+function tooLarge(): Fault {
+  const message = `A Parquet file of more than ${MOST_COLUMN_BYTES / 1024 ** 2} MiB is not taken whole; export it in shorter spans.`;
+  return new Fault({ code: 'bad-request', message });
 }
 
 /** A file in pieces small enough that reading one holds nobody up. */

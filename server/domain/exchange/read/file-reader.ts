@@ -1,16 +1,22 @@
+import { DEVICE_NAME } from '../../../../firmware-contracts/v1/limits.ts';
 import { readingsTopic } from '../../../../firmware-contracts/v1/topics.ts';
 import type { ImportMapping, RepeatedHour } from '../../../../shared/model/import-mapping.ts';
 import { decodePack } from '../../ingest/decode.ts';
+import { wellKnown } from '../../ingest/quantity.ts';
 import { unguarded } from '../write/csv-write.ts';
 import { type CsvFault, type CsvRow, createCsvReader } from './csv-read.ts';
 import { mappingText, parseMapping, resolveMapping } from './mapping.ts';
+import { createOneDevice } from './one-device.ts';
 import { proposeMapping } from './propose.ts';
 import { createRowReader, type ReadRow } from './rows.ts';
 import { createSenmlSplitter } from './senml-read.ts';
 
 /** How a file is to be read. */
 export type FileOrder = {
+  /** under which the readings are kept */
   readonly device: string;
+  /** the device of the file that is meant, where it holds several; null or left out: the only one */
+  readonly of?: string | null;
   /** as text, as an object, or null: proposed from the file */
   readonly mapping: string | ImportMapping | null;
   /** IANA time zone of times without offset, when it was stated */
@@ -40,6 +46,10 @@ export type FileReader = {
   plan(): FilePlan | null;
 };
 
+const MOST_BEGUN = 20;
+const JSON_SAID =
+  'the file is JSON, not CSV: give --as ndjson where each line is a reading, --as senml for packs';
+
 /** Rows that are checked before the columns are settled. */
 export const SAMPLE_ROWS = 50;
 
@@ -66,9 +76,19 @@ export function createCsvFile(order: FileOrder): FileReader {
     sampled.push(...items);
     return isLast || sampled.length > SAMPLE_ROWS ? settle(sampled) : [];
   };
+  let begun = '';
+  /** The first characters tell: no header begins as JSON does. */
+  const isJson = (text: string): boolean => {
+    if (begun.length < MOST_BEGUN) begun = (begun + text).trimStart().slice(0, MOST_BEGUN);
+    return /^\uFEFF?(?:\{|\[\s*\{)/.test(begun);
+  };
   return {
-    push: (text) => take(csv.push(text), false),
-    end: () => take(csv.end(), true),
+    push(text) {
+      if (!isJson(text)) return take(csv.push(text), false);
+      plan = undecided('', [JSON_SAID]).plan;
+      return [];
+    },
+    end: () => (isJson('') ? [] : take(csv.end(), true)),
     plan: () => plan,
   };
 }
@@ -85,7 +105,13 @@ function settleColumns(items: readonly (CsvRow | CsvFault)[], order: FileOrder):
   if (!first || !('cells' in first)) return { ...undecided('', ['the file has no row']), rows: [] };
   const samples = rows.flatMap((row) => ('cells' in row ? [row.cells.map((cell) => cell.trim())] : []));
   const { header, notes } = wholeHeader(first.cells, samples[0]);
-  const proposal = proposeMapping({ header, rows: samples, device: order.device, zone: order.zone });
+  const proposal = proposeMapping({
+    header,
+    rows: samples,
+    device: order.device,
+    of: order.of ?? null,
+    zone: order.zone,
+  });
   const decimal = samples.flat().some((cell) => /^[+-]?\d+,\d+$/.test(cell)) ? ',' : '.';
   const given =
     typeof order.mapping === 'string'
@@ -122,25 +148,62 @@ function wholeHeader(cells: readonly string[], sample: readonly string[] | undef
   };
 }
 
-/** Reads a file of SenML packs, in one array or many, by the rules for packs of devices. */
-export function createSenmlFile({ device, nowMs, takenFromMs }: FileOrder): FileReader {
+/**
+ * Reads a file of SenML packs, in one array or many, by the rules for packs of devices; a pack that names its device is
+ * read as of that device, and kept under the name of the order.
+ */
+export function createSenmlFile({ device, of = null, nowMs, takenFromMs }: FileOrder): FileReader {
   const splitter = createSenmlSplitter();
-  const topic = readingsTopic(device);
   const encoder = new TextEncoder();
-  const read = (item: ReturnType<typeof splitter.push>[number]): FileItem => {
-    const { line } = item;
-    if ('fault' in item) return { line, kind: 'bad', reason: item.fault };
-    const payload = encoder.encode(item.json);
+  const ofOne = createOneDevice({ asked: of, own: device });
+  const read = ({ line, json }: { line: number; json: string }, named: string): FileItem => {
     // a file has no arrival that its times could count from, like a message that a broker kept
-    const decoded = decodePack({ topic, payload, arrivedAtMs: nowMs, retainedCopy: true, takenFromMs });
-    if (decoded.ok) return { line, kind: 'readings', readings: decoded.readings, repeated: false };
-    return { line, kind: 'bad', reason: reasonOf(decoded.refusal) };
+    const arrival = { arrivedAtMs: nowMs, retainedCopy: true, takenFromMs };
+    const payload = encoder.encode(json);
+    const decoded = decodePack({ topic: readingsTopic(named), payload, ...arrival });
+    if (!decoded.ok) return { line, kind: 'bad', reason: reasonOf(decoded.refusal) };
+    const readings = decoded.readings.map((reading) => ({ ...reading, device }));
+    return { line, kind: 'readings', readings, repeated: false };
   };
+  const take = (items: ReturnType<typeof splitter.push>): FileItem[] =>
+    ofOne.take(
+      items.map((item) => {
+        const { line } = item;
+        if ('fault' in item)
+          return { line, device: undefined, read: () => ({ line, kind: 'bad', reason: item.fault }) };
+        const named = deviceIn(item.json);
+        return { line, device: named, read: () => read(item, named ?? device) };
+      }),
+    );
   return {
-    push: (text) => splitter.push(text).map(read),
-    end: () => splitter.end().map(read),
+    push: (text) => take(splitter.push(text)),
+    end: () => [...take(splitter.end()), ...ofOne.end()],
     plan: () => ({ mapping: null, text: '', undecided: [], notes: [] }),
   };
+}
+
+/** The device that a pack names in its base name or before a well-known probe; null when it names none. */
+function deviceIn(json: string): string | null {
+  let base = '';
+  for (const record of recordsIn(json)) {
+    base = typeof record['bn'] === 'string' ? record['bn'] : base;
+    const name = `${base}${typeof record['n'] === 'string' ? record['n'] : ''}`;
+    const cut = base.endsWith('/') ? base.length - 1 : name.indexOf('/');
+    const [device, probe] = [name.slice(0, cut), name.slice(cut + 1)];
+    const isNamed = base.endsWith('/') ? wellKnown(name) === null : wellKnown(probe) !== null;
+    if (cut > 0 && DEVICE_NAME.test(device) && isNamed) return device;
+  }
+  return null;
+}
+
+/** What is no pack is refused where it is decoded. */
+function recordsIn(json: string): readonly Readonly<Record<string, unknown>>[] {
+  try {
+    const records: unknown = JSON.parse(json);
+    return Array.isArray(records) ? records.filter((each) => typeof each === 'object' && each !== null) : [];
+  } catch {
+    return [];
+  }
 }
 
 function reasonOf({ code, reason }: { code: string; reason: string }): string {

@@ -22,6 +22,8 @@ type SampledFile = {
   readonly rows: readonly (readonly string[])[];
   /** the device the readings will be of */
   readonly device: string;
+  /** the device of the file that is meant; null or left out: see `ownerOf` */
+  readonly of?: string | null;
   /** IANA time zone of times without offset, when it was stated */
   readonly zone: string | null;
 };
@@ -119,12 +121,27 @@ function timeOf(columns: readonly Column[], { rows }: SampledFile): TimeColumns 
   return null;
 }
 
-/** A file of ours names device and probe; then the columns of other devices stay out. */
-function entriesOf(columns: readonly Column[], { device }: SampledFile): Entry[] {
-  const hasOwn = columns.some(({ name }) => name.startsWith(`${device}/`));
+/**
+ * The device whose columns are read in a file of ours, which names device and probe: the one that was asked for, the one
+ * that is called as the readings will be, or the only one there is. The columns of others stay out.
+ */
+function ownerOf(columns: readonly Column[], { device, of = null }: SampledFile): string | null {
+  if (of !== null) return of;
+  if (columns.some(({ name }) => name.startsWith(`${device}/`))) return device;
+  const read = columns.filter(({ name }) => !name.startsWith('corrected '));
+  const [first = '', ...others] = new Set(
+    read.map(({ name }) => name.slice(0, Math.max(0, name.indexOf('/')))),
+  );
+  const isNamed = read.some(({ name }) => wellKnown(name.slice(first.length + 1)) && !wellKnown(name));
+  return first !== '' && others.length === 0 && isNamed ? first : null;
+}
+
+function entriesOf(columns: readonly Column[], file: SampledFile): Entry[] {
+  const owner = ownerOf(columns, file);
+  const hasOwn = owner !== null;
   const entries: Entry[] = [];
   for (const column of columns) {
-    const probe = hasOwn ? ownProbe(column.name, device) : probeOf(column.name);
+    const probe = hasOwn ? ownProbe(column.name, owner) : probeOf(column.name);
     if (probe === null) continue;
     const count = entries.filter(
       (entry) => entry.probe === probe || entry.probe.startsWith(`${probe}/`),

@@ -33,24 +33,39 @@ export const CSV_READINGS: ReadingsWriter = {
   },
 };
 
+/** One reading in the long form; `corrected` is there where its probe is corrected in the span. */
+type LongRow = {
+  readonly timeMs: number;
+  readonly device: string;
+  readonly probe: string;
+  readonly quantity: string | null;
+  readonly unit: string;
+  readonly value: number;
+  readonly corrected?: number | null;
+};
+
+/** Readings one by one in the order of time, as NDJSON and files of columns hold them. */
+export function readingRows(tracks: readonly Track[]): LongRow[] {
+  const rows: LongRow[] = [];
+  for (const { tMs, values, corrected } of momentsOf(tracks)) {
+    for (const [i, value] of values.entries()) {
+      const probe = tracks[i]?.probe;
+      if (value === null || !probe) continue;
+      const { device, name, quantity } = probe;
+      const row = { timeMs: tMs, device, probe: name, quantity, unit: shownUnit(probe), value };
+      rows.push(tracks[i]?.corrected ? { ...row, corrected: corrected[i] ?? null } : row);
+    }
+  }
+  return rows;
+}
+
 /** NDJSON in the long form: one reading a line, in the order of time. */
 export const NDJSON_READINGS: ReadingsWriter = {
   head: () => '',
-  body(tracks) {
-    let text = '';
-    for (const { tMs, values, corrected } of momentsOf(tracks)) {
-      const time = new Date(tMs).toISOString();
-      for (const [i, value] of values.entries()) {
-        const probe = tracks[i]?.probe;
-        if (value === null || !probe) continue;
-        const { device, name, quantity } = probe;
-        const used = tracks[i]?.corrected ? (corrected[i] ?? null) : undefined;
-        const line = { time, device, probe: name, quantity, unit: shownUnit(probe), value };
-        text += `${JSON.stringify(used === undefined ? line : { ...line, corrected: used })}\n`;
-      }
-    }
-    return text;
-  },
+  body: (tracks) =>
+    readingRows(tracks)
+      .map(({ timeMs, ...row }) => `${JSON.stringify({ time: new Date(timeMs).toISOString(), ...row })}\n`)
+      .join(''),
 };
 
 /** SenML, one pack a line: each line may be published on its device's readings topic as it is, so values are as reported. */

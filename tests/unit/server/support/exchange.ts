@@ -1,3 +1,4 @@
+import { parquetColumns } from '../../../../server/adapters/parquet/parquet.ts';
 import { systemTimers } from '../../../../server/adapters/system/clock.ts';
 import { createExchange } from '../../../../server/daemon/services/exchange/exchange.ts';
 import type { Exchange, ImportOrder, Store } from '../../../../server/ports.ts';
@@ -38,6 +39,7 @@ export function exchangeOf({ daemon, store, hand }: House, over: Store = store):
     timeZone: 'UTC',
     targetSheet: TARGET_SHEET_FILE,
     clock: hand.clock,
+    columns: parquetColumns,
     timers: systemTimers,
     exposuresIn: () => queries.exposures,
     placeChanged: daemon.placeChanged,

@@ -1,5 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
+import { createMeasures } from '../../../../server/adapters/metrics/metrics.ts';
+import { parquetColumns } from '../../../../server/adapters/parquet/parquet.ts';
 import { openStore } from '../../../../server/adapters/sqlite/store.ts';
 import { photoFolder } from '../../../../server/adapters/system/files/photos.ts';
 import { createSeal } from '../../../../server/adapters/system/seal.ts';
@@ -117,15 +119,10 @@ export function startHouse(options: HouseOptions = {}) {
     listenAt: options.listenAt ?? null,
     sourceText: (key) => key,
     keep,
+    ...outsideLibraries(),
     photos: options.photos ?? photoFolder(join(temporaryFolder('photos'), 'strikewell.db')),
     ping: options.ping ?? null,
-    edges: () => ({
-      version: '0',
-      broker: { embedded: true, address: '', connected: true },
-      demo: { running: false, progressPct: null },
-      backup: { lastAt: null, running: false, progressPct: null, lastError: null },
-      room: { databaseBytes: 0, freeBytes: 0, bytesPerDay: null, daysLeft: null },
-    }),
+    edges: edgesHere,
   };
   const bus: Bus = {
     publishRetained(topic, payload) {
@@ -155,6 +152,20 @@ export function startHouse(options: HouseOptions = {}) {
     async report(records: readonly SentRecord[], device = 'bench-1'): Promise<void> {
       await this.send(packOf(records, { device, arrivedAtMs: hand.clock.nowMs() }));
     },
+  };
+}
+
+function outsideLibraries(): Pick<DaemonDeps, 'columns' | 'measures'> {
+  return { columns: parquetColumns, measures: createMeasures() };
+}
+
+function edgesHere(): ReturnType<DaemonDeps['edges']> {
+  return {
+    version: '0',
+    broker: { embedded: true, address: '', connected: true },
+    demo: { running: false, progressPct: null },
+    backup: { lastAt: null, running: false, progressPct: null, lastError: null },
+    room: { databaseBytes: 0, freeBytes: 0, bytesPerDay: null, daysLeft: null },
   };
 }
 

@@ -34,6 +34,7 @@ export const PAGE = '<!doctype html><title>Strikewell</title>';
 type InterfaceOptions = HouseOptions & {
   readonly trustedProxies?: readonly string[];
   readonly metricsToken?: string;
+  readonly readingOrigins?: readonly string[];
 };
 
 /**
@@ -43,7 +44,7 @@ type InterfaceOptions = HouseOptions & {
  * @returns the house, what the demo was ordered, and how to ask
  */
 export async function startInterface(options: InterfaceOptions = {}) {
-  const { trustedProxies = [], metricsToken = null } = options;
+  const { trustedProxies = [], metricsToken = null, readingOrigins = [] } = options;
   const house = startHouse(options);
   const pageDir = folderOfPage();
   const demo: string[] = [];
@@ -51,7 +52,7 @@ export async function startInterface(options: InterfaceOptions = {}) {
   const access = accessOf(house, () => void demo.push('recheck'));
   const deps = {
     access,
-    authGuard: createAuthGuard({ access, tls: false, trustedProxies, publicUrl: null }),
+    authGuard: createAuthGuard({ access, tls: false, trustedProxies, publicUrl: null, readingOrigins }),
     tls: null,
     host: '127.0.0.1',
     port,

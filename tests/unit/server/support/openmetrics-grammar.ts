@@ -1,5 +1,5 @@
 /**
- * Where a text breaks the exposition format of OpenMetrics 1.0.0, as far as gauges, counters and infos go: its ABNF
+ * Where a text breaks the exposition format of OpenMetrics 1.0.0, as far as gauges, counters, histograms and infos go: its ABNF
  * (section 3.1) line by line, and the rules of sections 4.2 to 5.3 on names, units, suffixes, order and repeats.
  *
  * @source OpenMetrics 1.0.0 (specification, recalled)
@@ -25,8 +25,9 @@ export function grammarFaults(text: string): string[] {
       else if (!types.has(name)) types.set(name, 'unknown');
     } else if (sample) {
       const { name = '', labels = '', value = '' } = sample;
-      const expected = `${family}${SUFFIX[types.get(family) ?? ''] ?? ''}`;
-      if (name !== expected) faults.push(`${name} follows the metadata of ${family}; expected ${expected}`);
+      const suffixes = SUFFIXES[types.get(family) ?? ''] ?? [''];
+      if (!suffixes.some((suffix) => name === family + suffix))
+        faults.push(`${name} follows the metadata of ${family}; expected it with ${suffixes.join(' or ')}`);
       if (types.get(family) === 'counter' && Number(value) < 0) faults.push(`${name} is negative`);
       if (types.get(family) === 'info' && value !== '1') faults.push(`${name} is not 1`);
       if (series.has(name + labels)) faults.push(`${name}${labels} comes twice`);
@@ -43,11 +44,16 @@ const META = new RegExp(`^# (?<keyword>TYPE|UNIT|HELP) (?<name>${NAME}) (?<rest>
 const SAMPLE = new RegExp(
   `^(?<name>${NAME})(?<labels>\\{(?:${LABEL}(?:,${LABEL})*)?\\})? (?<value>${NUMBER})(?: ${NUMBER})?$`,
 );
-const SUFFIX: Readonly<Record<string, string>> = { counter: '_total', info: '_info', gauge: '', unknown: '' };
+const SUFFIXES: Readonly<Record<string, readonly string[]>> = {
+  counter: ['_total'],
+  info: ['_info'],
+  gauge: [''],
+  unknown: [''],
+  histogram: ['_bucket', '_sum', '_count'],
+};
 
 function metaFaults({ keyword, name, rest }: Record<'keyword' | 'name' | 'rest', string>): string[] {
-  if (keyword === 'TYPE' && !['gauge', 'counter', 'info', 'unknown'].includes(rest))
-    return [`${name} is of the type ${rest}`];
+  if (keyword === 'TYPE' && !Object.keys(SUFFIXES).includes(rest)) return [`${name} is of the type ${rest}`];
   if (keyword === 'UNIT' && !name.endsWith(`_${rest}`)) return [`${name} does not end in its unit ${rest}`];
   if (keyword === 'HELP' && !/^(?:[^"\\]|\\[\\"n])*$/.test(rest))
     return [`the help of ${name} is not escaped`];

@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import { type AlarmState, answeredOf } from '../../../../shared/model/alarms/alarm.ts';
+import type { AlarmState } from '../../../../shared/model/alarms/alarm.ts';
+import { answeredOf } from '../../../../shared/model/alarms/answered.ts';
 import { heldOf, kindsWorthSaying, nightSentence } from '../../../../shared/words/night.ts';
 import { leadWords } from '../../../../shared/words/night-lead.ts';
 import {
@@ -71,7 +72,9 @@ describe('the sentence of a night', () => {
     expect(nightSentence(row, VIEW, CELSIUS)).toBe('Within its bands but for less than 0.2 °C.');
     expect(nightSentence(row, VIEW, FAHRENHEIT)).toBe('Within its bands but for less than 0.4 °F.');
     const both = rowOf('sill', { excursions: [edge, excursion()] });
-    expect(nightSentence(both, VIEW, CELSIUS)).toBe('Root zone was 2.0 °C below its band for 2 h from 02:00.');
+    expect(nightSentence(both, VIEW, CELSIUS)).toBe(
+      'Root zone was 2.0 °C below its band for 2 h from 02:00.',
+    );
   });
 
   test('says how long nothing was read, and never well of what was not seen', () => {

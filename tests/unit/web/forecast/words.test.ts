@@ -49,10 +49,16 @@ describe('what a forecast says', () => {
     );
   });
 
+  test('that nothing is known where it is far from where it was in three weeks', () => {
+    const unusual = { ...answer, points: [], limit: null, shown: false, reason: 'unusual' } as const;
+    expect(skillSentence(unusual, reader)).toMatch(/^No forecast now: it is far from where it was/);
+  });
+
   test('of notices: how many came true, and that they are held back', () => {
     const notices = {
       placeId: 'a',
       name: 'a',
+      rule: 'ceiling-expected',
       days: 28,
       hits: 2,
       misses: 1,
@@ -60,9 +66,9 @@ describe('what a forecast says', () => {
       averted: 0,
       medianLeadMin: 38.4,
       heldBack: true,
-    };
+    } as const;
     expect(noticesSentence(notices)).toBe(
-      'Early notices of the last 28 days: 2 came true, 38 min ahead in the middle; 2 did not; 1 times the air went over its ceiling without one. More than one in four was wrong: none is given until that is over.',
+      'Early notices about the ceiling, last 28 days: 2 came true, 38 min ahead in the middle; 2 did not; 1 time the air went over its ceiling without one. More than one in four was wrong: none is given until that is over.',
     );
   });
 });

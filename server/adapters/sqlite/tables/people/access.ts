@@ -6,6 +6,7 @@ import { hasTable } from '../../file/check.ts';
 import { refusing } from '../../refusing.ts';
 import { devicesIn } from '../devices.ts';
 import { accessEventsIn } from './access-events.ts';
+import { apiTokensIn } from './api-tokens.ts';
 import { passkeysIn } from './passkeys.ts';
 
 const ACCOUNT = 'id, name, role, password, created_ms AS createdMs';
@@ -19,6 +20,7 @@ export function sqliteAccess(db: Db): AccessRecord {
     ...sessionsIn(db),
     ...deviceLoginIn(db),
     ...devicesIn(db),
+    ...apiTokensIn(db),
     ...passkeysIn(db),
     ...accessEventsIn(db),
   };
@@ -33,7 +35,7 @@ export function openAccessBeside(file: string): { access: AccessRecord; close():
     const db = new Database(file, { fileMustExist: true });
     db.pragma('synchronous = FULL');
     db.pragma('foreign_keys = ON');
-    if (hasTable(db, 'passkey')) return { access: sqliteAccess(db), close: () => void db.close() };
+    if (hasTable(db, 'api_token')) return { access: sqliteAccess(db), close: () => void db.close() };
     db.close();
     const message = 'The daemon that runs is of an older version. Stop it, and give the command again.';
     throw new Fault({ code: 'store-failed', message });

@@ -29,7 +29,26 @@ const WAITING = `
     WHERE state = 'waiting' AND last_error IS NOT NULL ORDER BY id DESC LIMIT 1) AS lastError
   FROM outbox INDEXED BY outbox_waiting WHERE state = 'waiting'`;
 
+const OLDEST_WAITING = "SELECT min(created_ms) FROM outbox INDEXED BY outbox_waiting WHERE state = 'waiting'";
+
 const NEWEST_SENT = "SELECT max(created_ms) AS at FROM outbox WHERE kind = ? AND state = 'sent'";
+
+/** How a message ended, or when it is tried again. */
+function outcomes(db: Db) {
+  const sent = db.prepare(
+    "UPDATE outbox SET state = 'sent', attempts = attempts + 1, last_error = NULL, sent_ms = ? WHERE id = ?",
+  );
+  const failed = db.prepare(
+    'UPDATE outbox SET attempts = attempts + 1, next_at_ms = ?, last_error = ? WHERE id = ?',
+  );
+  const abandon = db.prepare(
+    "UPDATE outbox SET state = 'abandoned', attempts = attempts + 1, last_error = ? WHERE id = ?",
+  );
+  const abandonContactMethod = db.prepare(
+    "UPDATE outbox SET state = 'abandoned', last_error = ? WHERE way_id = ? AND state = 'waiting'",
+  );
+  return { sent, failed, abandon, abandonContactMethod };
+}
 
 /** Messages on their way to people, in SQLite. */
 export function sqliteOutbox(db: Db, forgetting: Forgetting): Outbox {
@@ -52,18 +71,8 @@ export function sqliteOutbox(db: Db, forgetting: Forgetting): Outbox {
     "SELECT min(next_at_ms) AS at FROM outbox WHERE state = 'waiting'",
   );
   const prune = db.prepare<[number]>("DELETE FROM outbox WHERE state <> 'waiting' AND created_ms < ?");
-  const sent = db.prepare(
-    "UPDATE outbox SET state = 'sent', attempts = attempts + 1, last_error = NULL, sent_ms = ? WHERE id = ?",
-  );
-  const failed = db.prepare(
-    'UPDATE outbox SET attempts = attempts + 1, next_at_ms = ?, last_error = ? WHERE id = ?',
-  );
-  const abandon = db.prepare(
-    "UPDATE outbox SET state = 'abandoned', attempts = attempts + 1, last_error = ? WHERE id = ?",
-  );
-  const abandonContactMethod = db.prepare(
-    "UPDATE outbox SET state = 'abandoned', last_error = ? WHERE way_id = ? AND state = 'waiting'",
-  );
+  const { sent, failed, abandon, abandonContactMethod } = outcomes(db);
+  const oldest = db.prepare<[], number>(OLDEST_WAITING).pluck();
   const waiting = db.prepare<[], { n: number; lastError: string | null }>(WAITING);
   const waits = db.prepare<[string, number], { id: number }>(
     "SELECT id FROM outbox WHERE alarm_id = ? AND way_id = ? AND state = 'waiting' LIMIT 1",
@@ -91,13 +100,15 @@ export function sqliteOutbox(db: Db, forgetting: Forgetting): Outbox {
     failed: ({ id, nextAtMs, error }) => void refusing(() => failed.run(nextAtMs, error, id)),
     abandon: (id, error) => void refusing(() => abandon.run(error, id)),
     abandonContactMethod: (wayId, error) => void refusing(() => abandonContactMethod.run(error, wayId)),
-    waiting: () => {
-      const row = waiting.get();
-      return { count: row?.n ?? 0, lastError: row?.lastError ?? null };
-    },
+    waiting: () => countOf(waiting.get()),
+    oldestWaitingMs: () => oldest.get() ?? null,
     isWaiting: ({ wayId, alarmId }) => waits.get(alarmId, wayId) !== undefined,
     wasUsed: (wayId) => used.get(wayId) !== undefined,
     newestSent: (kind) => newest.get(kind)?.at ?? null,
     ofAlarm: (alarmId, limit) => ofAlarm.all(alarmId, limit).map(withPriority),
   };
+}
+
+function countOf(row: { readonly n: number; readonly lastError: string | null } | undefined) {
+  return { count: row?.n ?? 0, lastError: row?.lastError ?? null };
 }

@@ -90,7 +90,11 @@ describe('a push service', () => {
     ['test', null, '/answer/abc'],
     ['sheet.morning', null, '/#/night'],
     ['alarm.digest', null, '/#/alarms'],
-    ['alarm.raised', { id: 'my bench.no-data', priority: 'low' }, '/#/alarms/my%20bench.no-data'],
+    [
+      'alarm.raised',
+      { id: 'my bench.no-data', priority: 'low', raisedAtMs: 5 },
+      '/#/alarms/my%20bench.no-data',
+    ],
   ])('of type %s is told that a tap opens what it is about', async (type, alarm, opens) => {
     const { data } = JSON.parse(body({ alarm }));
     const sent = JSON.stringify({ type, timestamp: '', data });

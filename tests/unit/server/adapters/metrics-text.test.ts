@@ -1,7 +1,7 @@
 import { expect, test } from 'vitest';
-import { families, type Measured, MOST_PLACES } from '../../../../../server/domain/metrics/families.ts';
-import { openMetricsText } from '../../../../../server/domain/metrics/openmetrics.ts';
-import { grammarFaults } from '../../support/openmetrics-grammar.ts';
+import { createMeasures } from '../../../../server/adapters/metrics/metrics.ts';
+import { families, type Measured, MOST_PLACES } from '../../../../server/domain/metrics/families.ts';
+import { grammarFaults } from '../support/openmetrics-grammar.ts';
 
 const MEASURED: Measured = {
   version: '1.2.3',
@@ -17,14 +17,20 @@ const MEASURED: Measured = {
   alarmsActive: { high: 1, medium: 0, low: 2 },
   outboxWaiting: 4,
   outboxFailures: 5,
+  outboxAgeMs: 90_000,
+  probesSilent: 3,
+  placesByState: { act: 1, watch: 0, ok: 4 },
+  diskDaysLeft: 211,
   databaseBytes: 65_536,
   freeBytes: 1e12,
   clockIsSteady: false,
   loopDelay: { medianMs: 0.25, p99Ms: 3, maxMs: 40 },
 };
 
-test('what is measured is valid by the grammar of OpenMetrics 1.0.0, with units at the end of names and # EOF at the end', () => {
-  const text = openMetricsText(families(MEASURED));
+test('what is measured is valid by the grammar of OpenMetrics 1.0.0, with units at the end of names and # EOF at the end', async () => {
+  const measures = createMeasures();
+  expect(measures.timed(() => 7)).toBe(7);
+  const text = await measures.text(families(MEASURED));
   expect(grammarFaults(text)).toEqual([]);
   expect(text.endsWith('\n# EOF\n')).toBe(true);
   expect(text.split('\n')).toEqual(
@@ -42,23 +48,30 @@ test('what is measured is valid by the grammar of OpenMetrics 1.0.0, with units 
       'strikewell_event_loop_delay_seconds{stat="max"} 0.04',
       'strikewell_build_info{version="1.2.3",node="24.1.0"} 1',
       'strikewell_clock_steady 0',
+      'strikewell_outbox_age_seconds 90',
+      'strikewell_probes_silent 3',
+      'strikewell_places{state="ok"} 4',
+      'strikewell_disk_left_days 211',
+      '# TYPE strikewell_commit_seconds histogram',
+      'strikewell_commit_seconds_count 1',
     ]),
   );
 });
 
-test('of 1,500 places 1,000 are listed, and how many are not', () => {
+test('of 1,500 places 1,000 are listed, and how many are not', async () => {
   const places = Array.from({ length: 1_500 }, (_, i) => ({ placeId: `place-${i}`, newestAgeMs: i }));
-  const text = openMetricsText(families({ ...MEASURED, places }));
+  const text = await createMeasures().text(families({ ...MEASURED, places }));
   expect(grammarFaults(text)).toEqual([]);
   expect(text.match(/^strikewell_newest_reading_age_seconds\{/gm)).toHaveLength(MOST_PLACES);
   expect(text).toContain('strikewell_places_unlisted 500\n');
 });
 
-test('what is not known is left out', () => {
+test('what is not known is left out', async () => {
   const nothing = { medianMs: Number.NaN, p99Ms: Number.NaN, maxMs: Number.NaN };
-  const text = openMetricsText(families({ ...MEASURED, loopDelay: nothing }));
+  const text = await createMeasures().text(families({ ...MEASURED, loopDelay: nothing, diskDaysLeft: null }));
   expect(grammarFaults(text)).toEqual([]);
   expect(text).not.toContain('strikewell_event_loop_delay_seconds{');
+  expect(text).not.toContain('strikewell_disk_left_days');
 });
 
 test.each([
