@@ -165,12 +165,16 @@ function RecordParts({ batch }: { batch: Batch }) {
   );
 }
 
+/** Less is shown as 0.00, which says nothing. */
+const LEAST_HARM = 0.005;
+
 function WorstHours({ hours }: { hours: readonly WorstHour[] }) {
+  const worst = hours.filter(({ harm }) => harm >= LEAST_HARM);
   return (
     <section data-testid="worst-hours">
       <h2>Worst hours</h2>
-      {hours.length === 0 && <p>No hour on record did harm.</p>}
-      {hours.length > 0 && (
+      {worst.length === 0 && <p>No hour on record did harm of 0.01 or more.</p>}
+      {worst.length > 0 && (
         <div class="wide">
           <table class="counts">
             <thead>
@@ -181,7 +185,7 @@ function WorstHours({ hours }: { hours: readonly WorstHour[] }) {
               </tr>
             </thead>
             <tbody>
-              {hours.map((hour) => (
+              {worst.map((hour) => (
                 <tr key={`${hour.placeId} ${hour.from}`}>
                   <th scope="row">{moment(hour.from, reader.value)}</th>
                   <td>{worstHourWords(hour, reader.value)}</td>
