@@ -5,8 +5,9 @@ import { CADENCE_MS, DOME, simulatedDays, WATCH_MS } from '../support/simulated-
 /**
  * A year takes minutes: STRIKEWELL_SIMULATED_DAYS=365 runs it whole; the tests run the first weeks. The simulated dome
  * stands in the sun for two hours on one day in ten, 8 to 20 K warmer: some 0.7 excursions a week, each of which deserves
- * a call, and none of which deserves two. The whole year gave 39 excursions, 38 of them long enough to be announced, 0 missed,
- * 0.75 alarms of high priority a week at the worst place and 0.96 in all a day.
+ * a call, and none of which deserves two. The whole year gave 39 excursions, 38 of them long enough that they had to be
+ * announced, 0 missed; 41 cold, 15 dry and 6 blind spells, 0 without a call; 1.34 alarms of high priority a week at the
+ * dome, 70 for its 70 troubles, and 0.94 in all a day (before dry air of a mist bench ended after half an hour: 1.13).
  */
 const DAYS = Number(process.env['STRIKEWELL_SIMULATED_DAYS'] ?? 21);
 const MINUTE_MS = 60_000;
@@ -45,9 +46,10 @@ test(`${DAYS} simulated days with hot hours, dropouts, 85.0 °C and stuck humidi
   const raisings = Map.groupBy(called, ({ alarmId }) => alarmId);
   console.info([...raisings].map(([id, events]) => `${id} ${events.length}`).join(', '));
   const count = (what: string) => mustCall.filter((one) => one.what === what).length;
-  // the dome's own troubles come to more than one a week: each deserves a call of high priority, none deserves two
+  // the dome's own troubles come to more than one a week: each deserves a call of high priority, none deserves two; one
+  // too short to have to be called may be
   const deserved =
-    long.length + mustCall.filter(({ what, placeId }) => what !== 'dry' && placeId === DOME).length;
+    excursions.length + mustCall.filter(({ what, placeId }) => what !== 'dry' && placeId === DOME).length;
   const { whole, talkative } = house.daemon.queries.alarmQuality(span);
   const frequent = talkative.map(({ alarmId, told: times }) => `${alarmId} ${times}`).join(', ');
   console.info(
