@@ -82,6 +82,30 @@ export function stretchesWords(one: Stretches, reader: Reader): string {
   return `${WAS[kind].was(beyondOf(one, reader))} for ${duration(totalMs)}${times}${still}`;
 }
 
+/**
+ * What is remembered, once for each kind in the order given: "air was too dry, VPD 0.30 kPa above target for 50 min in all,
+ * 2 times from 11:10".
+ */
+export function latelyTogether(lately: readonly Lately[], reader: Reader): string[] {
+  return [...Map.groupBy(lately, ({ kind }) => kind).values()].map((ones) => {
+    const [only] = ones;
+    if (ones.length === 1 && only) return latelyWords(only, reader);
+    const furthestOne = ones.reduce((a, b) => ((b.furthest ?? 0) > (a.furthest ?? 0) ? b : a));
+    const fromMs = ones.map(({ from }) => Date.parse(from));
+    const toMs = ones.map(({ to }) => (to === null ? reader.nowMs : Date.parse(to)));
+    return stretchesWords(
+      {
+        ...furthestOne,
+        totalMs: toMs.reduce((sum, atMs, i) => sum + atMs - (fromMs[i] as number), 0),
+        count: ones.length,
+        fromMs: Math.min(...fromMs),
+        goesOn: ones.some(({ to }) => to === null),
+      },
+      reader,
+    );
+  });
+}
+
 /** What to look at afterwards. */
 export function afterwardsWords({ kind }: { readonly kind: ExcursionKind }): string | null {
   return WAS[kind].look;

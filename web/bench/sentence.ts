@@ -1,6 +1,6 @@
 import type { Exposures, NowValue, PlaceNow } from '../../shared/wire/http.ts';
 import { duration, type Reader } from '../../shared/words/alarm.ts';
-import { afterwardsWords, BLIND_WORDS, latelyWords } from '../../shared/words/lately.ts';
+import { afterwardsWords, BLIND_WORDS, latelyTogether } from '../../shared/words/lately.ts';
 import { degreeHoursText, differenceText, type TemperatureUnit, temperatureText } from '../common/format.ts';
 import { momentWords } from '../common/time.ts';
 import type { Deviation, Layer, LimitSpan } from './trace.ts';
@@ -256,7 +256,9 @@ export function harmedSentence({ lately }: Pick<PlaceNow, 'lately'>, reader: Rea
 /** What the last 24 h did, worst first, and what to look at now; what still goes on is said already. */
 function latelySentences({ lately }: Pick<PlaceNow, 'lately'>, rootSaid: boolean, reader: Reader): string[] {
   const over = lately.filter(({ kind, to }) => to !== null && !(rootSaid && kind === 'root-zone-below-band'));
-  const said = over.slice(0, MOST_LATELY).map((one) => `${sentenceCase(latelyWords(one, reader))}.`);
+  const said = latelyTogether(over, reader)
+    .slice(0, MOST_LATELY)
+    .map((words) => `${sentenceCase(words)}.`);
   const look = over.length > 0 && over[0] ? afterwardsWords(over[0]) : null;
   return look === null ? said : [...said, look];
 }

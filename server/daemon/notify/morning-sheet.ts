@@ -1,7 +1,7 @@
 import type { Alarm } from '../../../shared/model/alarms/alarm.ts';
 import type { MorningSheet } from '../../../shared/wire/morning-sheet.ts';
 import { alarmSentence } from '../../../shared/words/alarm.ts';
-import { latelyWords } from '../../../shared/words/lately.ts';
+import { latelyTogether } from '../../../shared/words/lately.ts';
 import { morningSheetOf } from '../../../shared/words/morning/sheet.ts';
 import { asSentence } from '../../../shared/words/plain.ts';
 import { belongsOnMorningSheet } from '../../domain/people/escalation.ts';
@@ -66,9 +66,9 @@ export function sendMorningSheet(context: NotifyContext): void {
 function rememberedLines({ world, settings, nowMs }: NotifyContext): string[] {
   const reader = { unit: 'C', timeZone: settings.timeZone, nowMs } as const;
   return [...world.places.values()].flatMap(({ id, name, invented }) => {
-    const all = invented ? [] : settings.remembered(id);
+    const all = invented ? [] : latelyTogether(settings.remembered(id), reader);
     if (all.length === 0) return [];
-    const named = all.slice(0, MOST_NAMED).map((one) => `${asSentence(latelyWords(one, reader))}.`);
+    const named = all.slice(0, MOST_NAMED).map((words) => `${asSentence(words)}.`);
     const more = all.length - named.length;
     return [`${name}: ${named.join(' ')}${more > 0 ? ` And ${more} more.` : ''}`];
   });
