@@ -21,6 +21,11 @@ export function badRequest(field: string, message: string): Fault {
   return new Fault({ code: 'bad-request', message, details: { field } });
 }
 
+/** True of a batch of the demo's invented growers: nothing of theirs is counted among what is real, nor the other way round. */
+export function isInvented({ stays }: KeptBatch, { world }: Pick<EntryContext, 'world'>): boolean {
+  return stays.some(({ placeId }) => placeId !== null && world.places.get(placeId)?.invented === true);
+}
+
 /** @throws Fault `not-found`, for one that was deleted too */
 export function requireBatch(id: string, { store }: EntryContext): KeptBatch {
   const batch = keptBatch(id, store);
