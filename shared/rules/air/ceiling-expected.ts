@@ -2,7 +2,7 @@ import { clock, type Reader, temperature } from '../../words/plain.ts';
 import type { CeilingExpectedFacts } from '../facts.ts';
 import { type AlarmWords, onlyHeadline, type RuleDefinition, type Subject, wordsOf } from '../rule.ts';
 
-const ACTION = 'Shade it, or open the cover, before then.';
+const ACTION = 'Shade it, or open any cover, before then.';
 
 /** Air that is expected to reach its ceiling, by the forecast of its place: an early notice, never a high alarm by itself. */
 export const ceilingExpected = {
