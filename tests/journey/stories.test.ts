@@ -172,6 +172,7 @@ describe('with 24 benches', () => {
     const board = page.getByTestId('zone-board');
     await board.getByLabel('A new zone').fill('West house');
     await board.getByRole('button', { name: 'Add' }).click();
+    await board.getByRole('region', { name: 'West house' }).waitFor();
     const from = await board.getByRole('button', { name: 'Bench 1', exact: true }).boundingBox();
     const to = await board.getByRole('region', { name: 'West house' }).boundingBox();
     if (!from || !to) throw new Error('nothing to drag');
