@@ -29,17 +29,18 @@ type Happened = {
 /** All that happened at a place within a view, the earliest first. */
 export function notedOf(placeId: string, happened: Happened, { view, at }: { view: View; at: At }): Noted[] {
   const { entries, alarms, batches, vents } = happened;
-  const all: Noted[] = [
-    ...entries.map((entry) => ({
-      atMs: Date.parse(entry.at),
-      label: kindWords(entry).toLowerCase(),
-      words: markWords(entry, at),
-    })),
+  // entries were fetched for the view, and one written just now lies at its very end
+  const written = entries.map((entry) => ({
+    atMs: Date.parse(entry.at),
+    label: kindWords(entry).toLowerCase(),
+    words: markWords(entry, at),
+  }));
+  const others = [
     ...alarms.flatMap(raisingsOf),
     ...batches.flatMap((batch) => stagesAt(placeId, batch)),
     ...vents.filter(({ how }) => how === 'recognised').map(ventNoted),
-  ];
-  return all.filter(({ atMs }) => atMs >= view.fromMs && atMs <= view.toMs).sort((a, b) => a.atMs - b.atMs);
+  ].filter(({ atMs }) => atMs >= view.fromMs && atMs <= view.toMs);
+  return [...written, ...others].sort((one, other) => one.atMs - other.atMs);
 }
 
 function raisingsOf({ alarm, events }: AlarmHistory): Noted[] {
