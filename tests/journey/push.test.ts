@@ -82,16 +82,18 @@ test('a notification is sealed for the browser, shown by its worker, leads to it
   expect(pushed?.vapid).toMatchObject({ key: pushKey });
 
   const { page, worker, shown, deliver } = await openWorker(daemon);
-  const listed = await until(
-    async () => {
-      // a browser drops what comes before its worker is up; delivered again it replaces itself
-      await deliver(pushed?.text ?? '');
-      await sleep(500);
-      const all = await shown();
-      return all.length > 0 ? all : null;
-    },
-    { what: 'notification', withinMs: 20_000 },
-  );
+  const delivered = () =>
+    until(
+      async () => {
+        // a browser drops what comes before its worker is up; delivered again it replaces itself
+        await deliver(pushed?.text ?? '');
+        await sleep(500);
+        const all = await shown();
+        return all.length > 0 ? all : null;
+      },
+      { what: 'notification', withinMs: 20_000 },
+    );
+  const listed = await delivered();
   expect(listed).toMatchObject([{ title: expect.stringMatching(/^bench-1: air 28\.4/), tag: ALARM }]);
 
   // a tap on the notification itself: the page stands at its alarm, which has the focus
@@ -106,6 +108,8 @@ test('a notification is sealed for the browser, shown by its worker, leads to it
   expect(await asked.evaluate((box) => box === document.activeElement)).toBe(true);
   expect(await asked.getByRole('button', { name: 'Acknowledge' }).isVisible()).toBe(true);
 
+  // a tap closes it: its action is that of the next one
+  await delivered();
   await worker.evaluate(pressNotification, 'acknowledge');
   const seen = async () => {
     const { alarms } = await daemon.read('/api/v1/alarms', alarmsSchema);

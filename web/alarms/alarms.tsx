@@ -97,7 +97,7 @@ function Asked({ alarmId, active }: { readonly alarmId: string; readonly active:
   const isThere = alarm !== undefined;
   useEffect(() => box.current?.focus({ preventScroll: true }), [alarmId, isThere]);
   return (
-    <div class="standing asked" ref={box} tabIndex={-1} data-testid="asked-alarm">
+    <div class="standing asked" ref={box} tabIndex={-1} data-takes-focus data-testid="asked-alarm">
       {alarm ? <AlarmBlock alarm={alarm} linked /> : <p class="say">{overWords(alarmId)}</p>}
     </div>
   );

@@ -105,7 +105,9 @@ function HousePage() {
   useEffect(() => {
     if (!first.current) {
       window.scrollTo(0, 0);
-      main.current?.focus({ preventScroll: true });
+      // what the route asked for may have the focus already
+      if (!document.activeElement?.hasAttribute('data-takes-focus'))
+        main.current?.focus({ preventScroll: true });
     }
     first.current = false;
     // other benches of the same page leave the focus at what chose them
