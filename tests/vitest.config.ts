@@ -19,6 +19,7 @@ const ALONE = [
   'handover-storm',
   'hostile-broker',
   'overnight',
+  'perf-smoke',
 ].map((name) => `tests/journey/${name}.test.ts`);
 
 /** Nothing under test holds state of its own beside what is handed to it: files share a worker, and load the product once. */

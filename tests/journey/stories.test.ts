@@ -185,7 +185,10 @@ describe('with 24 benches', () => {
     const bench2 = '[data-move=bench-2]';
     await page.locator(bench2).focus();
     // North house, South house, West house
-    for (const key of ['ArrowDown', 'ArrowDown']) await page.keyboard.press(key);
+    for (const zone of ['South house', 'West house']) {
+      await page.keyboard.press('ArrowDown');
+      await board.getByRole('region', { name: zone }).locator(bench2).waitFor();
+    }
     expect(await page.locator(bench2).evaluate((one) => one === document.activeElement)).toBe(true);
     await plan.getByRole('button', { name: 'Change 2 places' }).click();
     await untilSays(page, { selector: '[data-testid=undo]', text: '2 places changed.' });

@@ -8,7 +8,6 @@ const LONG = [
   'server/daemon/vent-once',
   'server/daemon/rules-live-and-past',
   'server/daemon/alarm-rules',
-  'journey/perf-smoke',
   'journey/every-page',
   'journey/backup',
   'journey/outside-broker',

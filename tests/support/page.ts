@@ -117,7 +117,7 @@ export async function nameless(page: Page): Promise<{ without: string[]; named: 
  *
  * @param page an open page
  * @param wanted the selector it must match, and the key
- * @throws Error when 60 presses do not reach it
+ * @throws Error when 100 presses do not reach it
  */
 export async function tabTo(
   page: Page,
@@ -127,9 +127,9 @@ export async function tabTo(
   let presses = 0;
   const press = async () => {
     presses += 1;
-    if (presses > 60) throw new Error(`60 presses do not reach ${selector}`);
+    if (presses > 100) throw new Error(`100 presses do not reach ${selector}`);
     await page.keyboard.press(key);
     return page.evaluate((css) => document.activeElement?.matches(css) === true || null, selector);
   };
-  await until(press, { what: `focus on ${selector}`, withinMs: 10_000, everyMs: 1 });
+  await until(press, { what: `focus on ${selector}`, withinMs: 20_000, everyMs: 1 });
 }

@@ -1,4 +1,4 @@
-import { useEffect, useId, useRef, useState } from 'preact/hooks';
+import { useId, useLayoutEffect, useRef, useState } from 'preact/hooks';
 import type { PlaceSummary } from '../../shared/wire/http.ts';
 import { boardOf, movedBy, type ZoneMoves } from './zone-moves.ts';
 
@@ -27,7 +27,8 @@ export function ZoneBoard({ places, moves, move }: BoardProps) {
   const list = useRef<HTMLDivElement>(null);
   const moved = useRef<string | null>(null);
   const zones = boardOf(places, moves, added);
-  useEffect(() => {
+  // before the next key can come: it would go to a button that is no more
+  useLayoutEffect(() => {
     // it stands in another list now: who works by keyboard goes on with it
     const id = moved.current;
     if (id === null) return;
