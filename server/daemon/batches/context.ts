@@ -22,7 +22,7 @@ export function badRequest(field: string, message: string): Fault {
 }
 
 /** True of a batch of the demo's invented growers: nothing of theirs is counted among what is real, nor the other way round. */
-export function isInvented({ stays }: KeptBatch, { world }: Pick<EntryContext, 'world'>): boolean {
+export function isOfDemo({ stays }: KeptBatch, { world }: Pick<EntryContext, 'world'>): boolean {
   return stays.some(({ placeId }) => placeId !== null && world.places.get(placeId)?.invented === true);
 }
 

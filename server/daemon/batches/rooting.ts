@@ -11,7 +11,7 @@ import {
 } from '../../domain/batches/half-rooted.ts';
 import { isPoinsettia } from '../../domain/batches/standing.ts';
 import { valuesNow } from '../readout/present.ts';
-import { type BatchContext, isInvented, isoOf } from './context.ts';
+import { type BatchContext, isOfDemo, isoOf } from './context.ts';
 import { thermalTimeOfBatch } from './sums.ts';
 
 const DAY_MS = 86_400_000;
@@ -59,11 +59,11 @@ function reachedBy({ counts }: KeptBatch) {
 /** The thermal time to half rooted of the same grower's other batches of a crop, the newest first. */
 function finishedLike(batch: KeptBatch, context: BatchContext): FinishedBatch[] {
   const crop = plain(batch.body.crop);
-  const invented = isInvented(batch, context);
+  const invented = isOfDemo(batch, context);
   return context.store.batches
     .all()
     .filter((one) => one.id !== batch.id && one.deletedMs === null && plain(one.body.crop) === crop)
-    .filter((one) => isInvented(one, context) === invented)
+    .filter((one) => isOfDemo(one, context) === invented)
     .toSorted((a, b) => b.stuckMs - a.stuckMs)
     .flatMap((one): FinishedBatch[] => {
       const reached = reachedBy(one);

@@ -4,7 +4,7 @@ import { asSentence } from '../../../shared/words/plain.ts';
 import { endOf, entryAt, type KeptBatch, standingAt } from '../../domain/batches/batch.ts';
 import { dueStage } from '../../domain/batches/due.ts';
 import { compare } from '../batches/compare.ts';
-import { type BatchContext, isInvented } from '../batches/context.ts';
+import { type BatchContext, isOfDemo } from '../batches/context.ts';
 import { rootingOf } from '../batches/rooting.ts';
 import { thermalTimeOfBatch } from '../batches/sums.ts';
 import type { NightQuery } from './watch-facts.ts';
@@ -60,10 +60,7 @@ function lotOf(batch: KeptBatch, { span, isToday }: NightQuery, context: BatchCo
 export function pairFacts({ span, isToday }: NightQuery, context: BatchContext): InstallationFacts['pairs'] {
   if (!isToday) return null;
   const open = openAt(context.store.batches.all(), span.toMs);
-  const crops = Map.groupBy(
-    open,
-    (one) => `${isInvented(one, context)} ${one.body.crop.trim().toLowerCase()}`,
-  );
+  const crops = Map.groupBy(open, (one) => `${isOfDemo(one, context)} ${one.body.crop.trim().toLowerCase()}`);
   return [...crops.values()]
     .flatMap((batches) =>
       batches.flatMap((first, i) => batches.slice(i + 1).map((second) => [first, second] as const)),
