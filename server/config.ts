@@ -134,7 +134,7 @@ export type Settings = Readonly<{
   keepRawDays: number | null;
   /** the least that is written to the log */
   logLevel: 'info' | 'warn' | 'error';
-  /** where the manager of services is told that all is well, a socket in systemd's sense, or null where none asks */
+  /** where the manager of services hears that the watch goes on, a socket in systemd's sense, or null where none asks */
   notifySocket: string | null;
   /** whether the log goes to the journal of systemd */
   underJournal: boolean;

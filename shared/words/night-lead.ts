@@ -1,4 +1,4 @@
-import type { Held } from './night.ts';
+import { BUT_BRIEFLY, type Held } from './night.ts';
 import type { NightMark } from './night-row.ts';
 
 type Marked = { readonly name: string; readonly mark: NightMark; readonly held: Held };
@@ -28,7 +28,7 @@ type Noun = { readonly their: string; readonly they: string };
 const HELD_WORDS: readonly (readonly [Held, (noun: Noun) => string])[] = [
   ['throughout', ({ their }) => ` stayed within ${their} bands`],
   ['while-read', ({ their }) => ` stayed within ${their} bands while there were readings`],
-  ['nearly', ({ their }) => ` stayed within ${their} bands but for less than 5 min`],
+  ['nearly', ({ their }) => ` stayed within ${their} bands ${BUT_BRIEFLY}`],
   ['left', () => ' went beyond a limit, with too little harm to need watching'],
   ['unknown', ({ they }) => `: how ${they} did in the night is not known`],
 ];

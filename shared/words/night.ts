@@ -27,6 +27,8 @@ export type KindOfNight = {
 const MOST_SAID = 3;
 /** Shorter ones are noise of the probe at the edge of a band, ms. Proposal. */
 const WORTH_SAYING_MS = 5 * 60_000;
+/** Behind a place that was beyond a band for no longer than that. */
+export const BUT_BRIEFLY = `but for less than ${duration(WORTH_SAYING_MS)}`;
 /** Nor does a good probe tell less than this from the edge of a band, K. Common practice, no source. */
 const WORTH_SAYING_K = 0.2;
 const HOUR_MS = 3_600_000;
@@ -44,7 +46,7 @@ export function nightSentence(facts: NightFacts, span: Span, reader: Reader): st
   if (said.length > 0) return [...said, ...unseen].join(' ');
   const isOut = facts.excursions.some(({ kind }) => kind !== 'no-data');
   const most = `${difference(WORTH_SAYING_K, reader)} °${reader.unit}`;
-  const briefly = isOut ? `but for less than ${duration(WORTH_SAYING_MS)}` : null;
+  const briefly = isOut ? BUT_BRIEFLY : null;
   const how = long.length > 0 ? `but for less than ${most}` : briefly;
   if (unseenMs === 0) return `Within its bands ${how ?? 'throughout'}.`;
   return [`Within its bands while it was seen${how === null ? '' : `, ${how}`}.`, ...unseen].join(' ');

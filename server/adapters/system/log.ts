@@ -8,7 +8,7 @@ type LogLevel = 'info' | 'warn' | 'error';
 
 type Destination = { write(line: string): unknown };
 
-/** How the journal of systemd is told of a line's priority, by the level of pino (sd-daemon(3)). */
+/** How a line gives the journal of systemd its priority, by the level of pino (sd-daemon(3)). */
 const JOURNAL_PRIORITY: Readonly<Record<number, string>> = { 30: '<6>', 40: '<4>', 50: '<3>' };
 
 /**

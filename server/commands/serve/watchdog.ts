@@ -1,6 +1,6 @@
 import type { Log, Timers } from '../../ports.ts';
 
-/** How often the manager of services is told that all that must live does, ms; it waits for longer. */
+/** How often the manager of services gets the news that all that must live does, ms; it waits for longer. */
 export const ALIVE_EVERY_MS = 20_000;
 
 type Watchdog = {

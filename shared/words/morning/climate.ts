@@ -1,8 +1,8 @@
 import type { ExcursionAnswer, ExcursionKind } from '../../wire/places/night.ts';
+import { BUT_BRIEFLY } from '../night.ts';
 import { asSentence, difference, temperature } from '../plain.ts';
 import {
   askedOf,
-  BUT_BRIEFLY,
   hoursWords,
   judged,
   LEAST_HOURS,

@@ -45,9 +45,6 @@ export const HOUR_MS = 3_600_000;
 /** Shorter spells are noise of a probe at the edge of a band, h. */
 export const LEAST_HOURS = 5 / 60;
 
-/** How such spells are told: something held "but for less than 5 min". */
-export const BUT_BRIEFLY = 'but for less than 5 min';
-
 export const unknown = (...said: Piece[]): PlaceAnswer => ({ verdict: 'unknown', said });
 
 export function judged(isWorth: boolean, ...said: readonly Piece[]): PlaceAnswer {

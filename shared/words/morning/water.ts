@@ -1,7 +1,7 @@
+import { BUT_BRIEFLY } from '../night.ts';
 import { duration } from '../plain.ts';
 import {
   askedOf,
-  BUT_BRIEFLY,
   HOUR_MS,
   hoursWords,
   judged,

@@ -83,7 +83,7 @@ function refusalOf(enter: () => void, context: ImportContext): string | null {
   }
 }
 
-/** An own sheet gets an id of its own here. @param keptAs is told that id, that of the same one too @throws Fault */
+/** An own sheet gets an id of its own here. @param keptAs gets that id, that of the same one too @throws Fault */
 function enterSheet(item: unknown, { sheets }: ImportContext, keptAs: (id: string) => void): void {
   const content = readItem(newSheetSchema, item);
   const same = sheets
